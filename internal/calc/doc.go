@@ -1,0 +1,106 @@
+// Package calc computes how long to hold: from a gel, a tube and a pull on the
+// plunger to the time at which liquid reaches the hub, from a group's bench tests
+// to what they say of a product, and from counts to what they are worth.
+//
+// Its functions are pure. They know no clock, no log and no database; they never
+// panic and never hand back NaN for bad input, but a *RangeError.
+//
+// # What happens
+//
+// The needle is full of gel. The plunger is drawn back and held: suction pulls the
+// gel back along the tube, and liquid (blood, or the bench liquid) follows it in
+// from the tip. When the liquid reaches the hub it can be seen: flashback. A gel
+// thins as it is sheared and has a yield stress, so that a fine, long tube or a
+// firm gel may not let it move at all. The gel left in the tube gets shorter on
+// the way, so the start is the slowest moment.
+//
+// # Words
+//
+// Gel, product, gel class. Needle, cannula, gauge, wall class, bore, hub; tube:
+// the bore over its whole length, exposed and in the hub. Pull: how far the
+// plunger is drawn. Suction: what draws the gel back. Hold: how long the pull is
+// kept up. Flashback; none: no flashback while watched. Set-up: tube and trapped
+// gas. Combination: product, needle or cannula, and syringe. Trial: one timed test
+// of a set-up. Watch: the same, as it was watched. Ceiling: the longest hold that
+// a group calls usable. Share: the part of tests that show by a time. Exit time:
+// from the pull until the liquid is at the hub. Verdict: what an estimate says of a
+// combination.
+//
+// # Symbols and units
+//
+// SI inside. Exported functions take and give the unit types of unit.go; millimetres,
+// millilitres and mPa·s belong to the border.
+//
+//	R, D, L   radius, bore and length of the tube                    m
+//	Δp        suction                                                Pa
+//	V         volume: V_gas trapped, V_pull drawn, V_in come in      m³
+//	τ, τw     shear stress, shear stress at the wall                 Pa
+//	τy        yield stress                                           Pa
+//	K         consistency                                            Pa·sⁿ
+//	n         flow index; in a statistic, the number of tests        –
+//	γ̇         shear rate                                             1/s
+//	μ         viscosity of the liquid                                Pa·s
+//	U, Q      mean velocity, flow rate                               m/s, m³/s
+//	x         position of the liquid's front, from the tip           m
+//	T         exit time                                              s
+//	φ         yield stress over wall stress at the start             –
+//	δ         a combination's own departure from the model, in ln Δp –
+//	S         share that has not shown yet                           –
+//
+// # Models
+//
+// Suction (suction.go): Boyle's law in the trapped gas, never below the vapour
+// pressure of water.
+//
+// Gel (gel.go): Herschel–Bulkley, τ = τy + K γ̇ⁿ, in fully developed flow. Exact
+// limits: power law, Bingham, Newtonian.
+//
+// Front (exit.go, front.go): Δp = 8 μ x U/R² + 2 τw (L−x)/R gives τw at each place,
+// U(τw) the speed, ∫ dx/U the time. The full model, for explaining, has the liquid's
+// viscosity and the fall of the suction; the gel-only model, for estimating, has
+// neither. The liquid's share of the time is under 1 % for middling to firm gels,
+// about 1 % for soft ones, 1 to 4 % for fine ones and 4 to 10 % for gels that are not
+// crosslinked; the fall of the suction, at a pull of 0.1 mL, costs less than 1 %.
+//
+// Tests (class.go, trial.go, variation.go, estimate.go, forecast.go, verdict.go): a
+// test behaves as if its suction were Δp e^ω, with ω normal: the combination's own
+// departure, the tester's hand and the rest. A prior by gel class and the tests of a
+// product give the probability of every (K, n, τy) and every departure, and these
+// the share that shows by a time, with limits.
+//
+// Counts (survival.go, proportion.go, repeats.go, spread.go, screening.go): what the
+// tests alone say, and what no flashback is worth.
+//
+// # What the models leave out
+//
+// To be said wherever the models speak: fingering and a film left on the wall (a
+// finger of liquid arrives sooner than a piston, by up to about half), slip at the
+// wall, particles that can lock where the bore is only a few particle diameters,
+// elastic recoil, friction of the stopper, gel already in the tissue at the tip, a
+// tip against the wall of a vessel, a vein that collapses, movement of the tip.
+//
+// So a computed time is a calculation and not a test, a test on the bench is the
+// best case, and no flashback never shows that the tip is outside a vessel.
+//
+// # Sources
+//
+//   - Chhabra, Richardson, Non-Newtonian Flow and Applied Rheology, 2nd ed.: gel in a tube.
+//   - Herschel, Bulkley, Kolloid-Z 39 (1926) 291: the law of the gel.
+//   - Washburn, Phys Rev 17 (1921) 273: the moving front.
+//   - ISO 9626:2016: bores by gauge and wall class.
+//   - IAPWS-IF97, IAPWS SR6-08: vapour pressure and viscosity of water.
+//   - Bakshi, Smith, J Dairy Sci 67 (1984) 1157: milk.
+//   - Cheng, Ind Eng Chem Res 47 (2008) 3285: glycerol in water.
+//   - Takahasi, Mori, Publ. RIMS 9 (1974) 721: double-exponential quadrature.
+//   - Kaplan, Meier, J Am Stat Assoc 53 (1958) 457; Greenwood (1926): survival.
+//   - Clopper, Pearson, Biometrika 26 (1934) 404; Wilson, J Am Stat Assoc 22 (1927)
+//     209; Newcombe, Stat Med 17 (1998) 857: limits of a proportion.
+//   - ISO 5725-2:1994; Williams, Biometrika 49 (1962) 278; Satterthwaite, Biometrics 2
+//     (1946) 110: repeatability and reproducibility.
+//   - Altman, Bland, BMJ 309 (1994) 102: predictive values.
+//   - Talts et al. (2018), arXiv:1804.06788: calibration of an estimate by simulation.
+//
+// Constants without a published source are assumptions and say so where they stand:
+// HubLength, AssumedWall, SuppliedGas, FixedNeedleGas, DefaultPull, the priors by gel
+// class, the default Spread, the repeats that settle a spread.
+package calc

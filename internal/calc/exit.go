@@ -1,0 +1,153 @@
+package calc
+
+import "math"
+
+// exitTolerance is the relative accuracy asked of every exit time.
+const exitTolerance = 1e-9
+
+// suctionSpent is the share of the first suction below which the suction counts as
+// used up: rounding would decide the rest.
+const suctionSpent = 1e-12
+
+// Exit is how a gel leaves its tube ahead of the liquid that follows it in.
+type Exit struct {
+	Time         Seconds  // until the liquid reaches the hub; +Inf if it never does, or not within 1e308 s
+	Uncertainty  Seconds  // of the computation alone: an upper estimate of the numerical error of Time
+	StopsAt      Length   // where the liquid stops if it never reaches the hub; 0 if nothing moves
+	Suction      Pressure // at the start
+	SuctionAtHub Pressure // when the liquid reaches the hub, or where it stops
+	LiquidShare  float64  // the part of Time that is due to the liquid's own resistance; 0 if never
+}
+
+// Never reports whether the liquid never reaches the hub.
+func (e Exit) Never() bool { return math.IsInf(float64(e.Time), 1) }
+
+// ExitTime returns when the liquid that follows a gel back along a tube reaches
+// the hub: the full model, for explaining. The suction falls as liquid comes in,
+// and the liquid resists as well as the gel.
+//
+//	T = ∫₀ᴸ dx/U   with   Δp(x) = 8 μ x U/R² + 2 τw (L−x)/R,   U = U(τw)
+//
+// The front never starts if Δp R/(2L) ≤ τy. It stops part-way only where the
+// suction is used up: Δp(x) is concave in x and the yield stress holds back
+// 2 τy (L−x)/R, a straight line, so a front that starts and still has suction at
+// the hub moves all the way.
+//
+// Domain:   the gel's, tube's and pull's own; liquid ≥ 0, up to 1e6 Pa·s.
+// Accuracy: 1e-9 relative, as the integral; Uncertainty says what was reached. The
+// model leaves out what doc.go lists.
+// Errors:   *RangeError naming the argument outside the domain;
+// ErrNotConverged.
+// Source:   MeanVelocity with a piston-like front, as Washburn, Phys Rev 17
+// (1921) 273, does for one Newtonian liquid with an outside pressure.
+func ExitTime(gel Gel, tube Tube, draw Draw, liquid Viscosity) (Exit, error) {
+	f, err := newFront(gel, tube, draw, liquid)
+	if err != nil {
+		return Exit{}, err
+	}
+	exit := Exit{Suction: Pressure(f.Δp0), SuctionAtHub: Pressure(f.suctionAt(f.L))}
+	if x, stops := f.stop(); stops {
+		exit.Time = Seconds(math.Inf(1))
+		exit.StopsAt, exit.SuctionAtHub = Length(x), Pressure(f.suctionAt(x))
+		return exit, nil
+	}
+	time, uncertainty, err := f.time()
+	if err != nil {
+		return Exit{}, err
+	}
+	exit.Time, exit.Uncertainty = Seconds(time), Seconds(uncertainty)
+	if f.μ == 0 || exit.Never() {
+		return exit, nil
+	}
+	f.μ = 0
+	alone, _, err := f.time()
+	if err != nil {
+		return Exit{}, err
+	}
+	exit.LiquidShare = max(0, 1-alone/time)
+	return exit, nil
+}
+
+// GelOnlyExitTime returns the exit time with a liquid that does not resist and a
+// suction that does not fall: the model that estimates are made with.
+//
+//	T = (L/R) (K/τ0)^(1/n) G(φ, n),   τ0 = Δp R/(2L),   φ = τy/τ0
+//	G = ∫₀¹ u^(1/n) / ( n (1−φu)^(1+1/n) B(φu) ) du
+//	B(v) = (1−v)²/(3n+1) + 2v(1−v)/(2n+1) + v²/(n+1)
+//
+// computed after the substitution e^(−nt) = u(1−φ)/(1−φu), which takes the whole
+// of the growth near φ = 1 out of the integral (see gelOnlyShape). +Inf for φ ≥ 1.
+//
+// Domain:   the gel's and tube's own; suction ≥ 0.
+// Accuracy: 1e-9 relative, whatever φ; as exact as 1 − φ itself can be known.
+// Errors:   *RangeError naming the argument outside the domain;
+// ErrNotConverged.
+// Source:   as ExitTime; φ = 0 has the closed form G = (3n+1)/(n+1).
+func GelOnlyExitTime(gel Gel, tube Tube, suction Pressure) (Exit, error) {
+	if err := gel.check(); err != nil {
+		return Exit{}, err
+	}
+	τ0, err := WallStress(tube, suction)
+	if err != nil {
+		return Exit{}, err
+	}
+	exit := Exit{Suction: suction, SuctionAtHub: suction}
+	if τ0 <= gel.Yield {
+		exit.Time = Seconds(math.Inf(1))
+		return exit, nil
+	}
+	φ, n := float64(gel.Yield/τ0), gel.Index
+	shape, uncertainty, err := gelOnlyShape(φ, float64((τ0-gel.Yield)/τ0), n)
+	if err != nil {
+		return Exit{}, err
+	}
+	scale := float64(2*tube.Length/tube.Bore) * math.Pow(gel.Consistency/float64(τ0-gel.Yield), 1/n)
+	exit.Time = Seconds(scale * shape)
+	if !exit.Never() {
+		exit.Uncertainty = Seconds(scale * uncertainty)
+	}
+	return exit, nil
+}
+
+// gelOnlyShape returns (1−φ)^(1/n) G(φ, n), which runs from (3n+1)/(n+1) at
+// φ = 0 to n+1 at φ = 1, and its uncertainty. The caller gives 1 − φ as well,
+// which it knows more exactly near φ = 1.
+//
+//	(1−φ)^(1/n) G = ∫₀^∞ e^(−t) u / B(φu) dt,   u = 1/(φ + (1−φ) e^(nt))
+func gelOnlyShape(φ, rest, n float64) (value, uncertainty float64, err error) {
+	if φ == 0 {
+		return (3*n + 1) / (n + 1), 0, nil
+	}
+	return integrateTail(func(t float64) float64 {
+		e := math.Exp(-n * t)
+		d := φ*e + rest
+		return math.Exp(-t) * (e / d) / profile(n, φ*e/d, rest/d)
+	}, 0, 1, exitTolerance)
+}
+
+// NewtonianExitTime returns the exit time of one Newtonian liquid drawn back by
+// a steady suction with another behind it.
+//
+//	T = 4 L² (μ_liquid + μ_gel) / (R² Δp)
+//
+// Domain:   both sides of the tube above 0; viscosities ≥ 0; suction > 0.
+// Accuracy: rounding only.
+// Errors:   *RangeError naming the argument outside the domain.
+// Source:   Washburn, Phys Rev 17 (1921) 273, with an outside pressure in place
+// of the capillary one.
+func NewtonianExitTime(tube Tube, liquid, gel Viscosity, suction Pressure) (Seconds, error) {
+	if err := tube.check(); err != nil {
+		return 0, err
+	}
+	if err := notNegative("viscosity of the liquid", float64(liquid)); err != nil {
+		return 0, err
+	}
+	if err := notNegative("viscosity of the gel", float64(gel)); err != nil {
+		return 0, err
+	}
+	if err := positive("suction", float64(suction)); err != nil {
+		return 0, err
+	}
+	slender := float64(2 * tube.Length / tube.Bore)
+	return Seconds(4 * slender * slender * float64(liquid+gel) / float64(suction)), nil
+}
