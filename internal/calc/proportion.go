@@ -1,0 +1,72 @@
+package calc
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// mostTests is the largest number of tests that limits are worked out for.
+const mostTests = 1_000_000
+
+// ClopperPearson returns the share of tests that showed, with exact limits: they
+// hold the true share at least as often as the confidence says, usually more.
+//
+//	low  = Beta(α/2; k, n−k+1),   high = Beta(1−α/2; k+1, n−k),   α = 1 − confidence
+//
+// and 0 for the low limit of k = 0, 1 for the high limit of k = n.
+//
+// Domain:   1 ≤ n ≤ 1 000 000, 0 ≤ events ≤ n, 0.5 ≤ confidence ≤ 0.9999.
+// Accuracy: 1e-9 or better.
+// Errors:   *RangeError naming the argument outside the domain.
+// Source:   Clopper, Pearson, Biometrika 26 (1934) 404.
+func ClopperPearson(events, n int, confidence float64) (Statistic, error) {
+	if err := checkCounts(events, n, confidence); err != nil {
+		return Statistic{}, err
+	}
+	k, N, tail := float64(events), float64(n), (1-confidence)/2
+	low, high := 0.0, 1.0
+	if events > 0 {
+		low = distuv.Beta{Alpha: k, Beta: N - k + 1}.Quantile(tail)
+	}
+	if events < n {
+		high = distuv.Beta{Alpha: k + 1, Beta: N - k}.Quantile(1 - tail)
+	}
+	return newStatistic(k/N, low, high, confidence, n, events, fewTests(n, confidence)...), nil
+}
+
+// Wilson returns the share of tests that showed, with Wilson's score limits:
+// shorter than the exact ones, right on average rather than always.
+//
+//	( p + z²/2n ± z √(p(1−p)/n + z²/4n²) ) / (1 + z²/n),   p = k/n
+//
+// Domain:   as ClopperPearson.
+// Accuracy: rounding only, as a formula.
+// Errors:   *RangeError naming the argument outside the domain.
+// Source:   Wilson, J Am Stat Assoc 22 (1927) 209; Newcombe, Stat Med 17 (1998)
+// 857, method 3.
+func Wilson(events, n int, confidence float64) (Statistic, error) {
+	if err := checkCounts(events, n, confidence); err != nil {
+		return Statistic{}, err
+	}
+	N := float64(n)
+	p := float64(events) / N
+	z := distuv.UnitNormal.Quantile(0.5 + confidence/2)
+	middle := p + z*z/(2*N)
+	reach := z * math.Sqrt(p*(1-p)/N+z*z/(4*N*N))
+	scale := 1 + z*z/N
+	low, high := max(0, (middle-reach)/scale), min(1, (middle+reach)/scale)
+	return newStatistic(p, low, high, confidence, n, events, fewTests(n, confidence)...), nil
+}
+
+// checkCounts returns a *RangeError unless events of n, with that confidence,
+// can be worked with.
+func checkCounts(events, n int, confidence float64) error {
+	if n < 1 || n > mostTests {
+		return &RangeError{Name: "number of tests", Value: float64(n), Want: "1 to 1 000 000"}
+	}
+	if events < 0 || events > n {
+		return &RangeError{Name: "tests that showed", Value: float64(events), Want: "0 to the number of tests"}
+	}
+	return checkConfidence(confidence)
+}

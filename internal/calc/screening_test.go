@@ -1,0 +1,124 @@
+package calc
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// Altman, Bland, BMJ 309 (1994) 102 (from memory, recomputed here from the 2×2
+// counts 231, 27, 32, 54).
+func TestPredictiveValuesOfALiverScan(t *testing.T) {
+	const truePositive, falseNegative, falsePositive, trueNegative = 231.0, 27.0, 32.0, 54.0
+	sensitivity := truePositive / (truePositive + falseNegative)
+	specificity := trueNegative / (trueNegative + falsePositive)
+	if math.Abs(sensitivity-0.895) > 0.5e-3 || math.Abs(specificity-0.628) > 0.5e-3 {
+		t.Errorf("sensitivity %.4f, specificity %.4f; want .895, .628", sensitivity, specificity)
+	}
+	for _, c := range []struct{ prevalence, positive, negative float64 }{{0.75, 0.88, 0.67}, {0.25, 0.45, 0.95}} {
+		positive, negative, err := PredictiveValues(sensitivity, specificity, c.prevalence)
+		const digit = 0.5e-2
+		if err != nil || math.Abs(positive-c.positive) > digit || math.Abs(negative-c.negative) > digit {
+			t.Errorf("prevalence %g: %.4f and %.4f, %v; want %.2f and %.2f", c.prevalence, positive, negative, err, c.positive, c.negative)
+		}
+	}
+	// at the study's own prevalence the values are the table's plain shares
+	all := truePositive + falseNegative + falsePositive + trueNegative
+	positive, negative, err := PredictiveValues(sensitivity, specificity, (truePositive+falseNegative)/all)
+	if err != nil || !near(positive, truePositive/(truePositive+falsePositive), 1e-12) || !near(negative, trueNegative/(trueNegative+falseNegative), 1e-12) {
+		t.Errorf("at the study's prevalence: %g and %g, %v", positive, negative, err)
+	}
+}
+
+// Two routes: no false flashbacks is a specificity of 1, and the chance after a
+// negative is what the negative predictive value leaves.
+func TestAfterNoFlashbackIsWhatThePredictiveValueLeaves(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		inVessel := rapid.Float64Range(1e-4, 0.99).Draw(t, "in a vessel")
+		shown := rapid.Float64Range(1e-4, 1).Draw(t, "shown")
+		got, err := AfterNoFlashback(10_000, inVessel, shown)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, negative, err := PredictiveValues(shown, 1, inVessel)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(got.ChanceInVessel-(1-negative)) > 1e-12 {
+			t.Errorf("chance %g, predictive value leaves %g", got.ChanceInVessel, 1-negative)
+		}
+		if got.ChanceInVessel >= inVessel || got.Shown+got.Hidden != got.InVessel || got.Shown < 0 || got.Hidden < 0 {
+			t.Errorf("%+v", got)
+		}
+	})
+}
+
+func TestAfterNoFlashbackInWholePlacements(t *testing.T) {
+	// of 10 000 placements 2 % are in a vessel: 200; three in four show: 150 and 50;
+	// 50 of the 9850 without a flashback (arithmetic)
+	got, err := AfterNoFlashback(10_000, 0.02, 0.75)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := NoFlashback{Placements: 10_000, InVessel: 200, Shown: 150, Hidden: 50, ChanceInVessel: got.ChanceInVessel}
+	if got != want || !near(got.ChanceInVessel, 50.0/9850, 1e-12) {
+		t.Errorf("%+v, want %+v with a chance of %g", got, want, 50.0/9850)
+	}
+}
+
+func TestHoldThatShowsNothingChangesNothing(t *testing.T) {
+	for _, inVessel := range []float64{0, 0.001, 0.02, 1.0 / 3, 0.9, 0.999999} {
+		got, err := AfterNoFlashback(10_000, inVessel, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !got.ChangesNothing || got.ChanceInVessel != inVessel || got.Shown != 0 || got.Hidden != got.InVessel {
+			t.Errorf("%g in a vessel: %+v", inVessel, got)
+		}
+	}
+	all, err := AfterNoFlashback(10_000, 0.02, 1)
+	if err != nil || all.ChangesNothing || all.ChanceInVessel != 0 || all.Hidden != 0 {
+		t.Errorf("everything shows: %+v, %v", all, err)
+	}
+}
+
+func TestTimeSpent(t *testing.T) {
+	// 10 s × 12 a day × 200 days = 24 000 s; 6 s × 10 × 200 = 12 000 s (arithmetic)
+	got, err := TimeSpent([]Habit{{10, 12, true}, {6, 10, false}}, 200)
+	if err != nil || !near(got.Total, 10, 1e-12) || !near(got.NothingExpected, 24_000.0/3600, 1e-12) {
+		t.Errorf("%+v, %v; want 10 hours, 6.67 of them for nothing", got, err)
+	}
+	if got, err := TimeSpent(nil, 200); err != nil || got != (Hours{}) {
+		t.Errorf("no habits: %+v, %v", got, err)
+	}
+}
+
+func TestScreeningRefusesOutsideItsDomain(t *testing.T) {
+	nan := math.NaN()
+	var outside *RangeError
+	for _, c := range []struct {
+		n    int
+		π, s float64
+	}{{0, 0.1, 0.5}, {-1, 0.1, 0.5}, {10, 1, 0.5}, {10, -0.1, 0.5}, {10, nan, 0.5}, {10, 0.1, -1}, {10, 0.1, 1.1}, {10, 0.1, nan}} {
+		if got, err := AfterNoFlashback(c.n, c.π, c.s); !errors.As(err, &outside) || got != (NoFlashback{}) {
+			t.Errorf("%+v: %+v, %v; want a *RangeError", c, got, err)
+		}
+	}
+	for _, c := range [][3]float64{{-1, 0, 0}, {0, 2, 0}, {0, 0, nan}, {0, 1, 0.5}, {1, 0, 1}, {0.5, 0.5, nan}} {
+		if _, _, err := PredictiveValues(c[0], c[1], c[2]); !errors.As(err, &outside) {
+			t.Errorf("%v: %v; want a *RangeError", c, err)
+		}
+	}
+	for _, h := range []Habit{{-1, 1, false}, {Seconds(nan), 1, false}, {4000, 1, false}, {1, -1, false}, {1, nan, false}} {
+		if got, err := TimeSpent([]Habit{h}, 200); !errors.As(err, &outside) || got != (Hours{}) {
+			t.Errorf("%+v: %+v, %v; want a *RangeError", h, got, err)
+		}
+	}
+	for _, days := range []float64{-1, 367, nan} {
+		if _, err := TimeSpent(nil, days); !errors.As(err, &outside) {
+			t.Errorf("%g days: %v; want a *RangeError", days, err)
+		}
+	}
+}
