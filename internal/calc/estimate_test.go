@@ -1,0 +1,141 @@
+package calc
+
+import (
+	"encoding/json"
+	"math"
+	"os"
+	"testing"
+)
+
+// referenceCase is one data set of testdata/posterior.json.
+type referenceCase struct {
+	GelClass     GelClass `json:"gel_class"`
+	GasML        float64  `json:"gas_ml"`
+	Combinations []struct {
+		BoreMM   float64 `json:"bore_mm"`
+		LengthMM float64 `json:"length_mm"`
+		Tests    []struct {
+			FromS  float64  `json:"from_s"`
+			ToS    *float64 `json:"to_s"`
+			PullML float64  `json:"pull_ml"`
+		} `json:"tests"`
+	} `json:"combinations"`
+	Expect []struct {
+		BoreMM   float64 `json:"bore_mm"`
+		LengthMM float64 `json:"length_mm"`
+		PullML   float64 `json:"pull_ml"`
+		ByS      Seconds `json:"by_s"`
+		Tested   bool    `json:"tested"`
+		Share    float64 `json:"share"`
+		Low      float64 `json:"low"`
+		High     float64 `json:"high"`
+	} `json:"expect"`
+}
+
+func readReferenceCases(t testing.TB) []referenceCase {
+	t.Helper()
+	data, err := os.ReadFile("testdata/posterior.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var cases []referenceCase
+	if err := json.Unmarshal(data, &cases); err != nil {
+		t.Fatal(err)
+	}
+	if len(cases) == 0 {
+		t.Fatal("no reference cases")
+	}
+	return cases
+}
+
+func (c referenceCase) setup(boreMM, exposedMM float64) Setup {
+	return Setup{
+		Tube: Tube{Bore: Length(boreMM) * Millimetre, Length: Length(exposedMM)*Millimetre + HubLength},
+		Gas:  Volume(c.GasML) * Millilitre,
+	}
+}
+
+func (c referenceCase) tested() []TestedSetup {
+	var all []TestedSetup
+	for _, comb := range c.Combinations {
+		s := TestedSetup{Setup: c.setup(comb.BoreMM, comb.LengthMM)}
+		for _, test := range comb.Tests {
+			to := Seconds(math.Inf(1))
+			if test.ToS != nil {
+				to = Seconds(*test.ToS)
+			}
+			s.Trials = append(s.Trials, Trial{Pull: Volume(test.PullML) * Millilitre, From: Seconds(test.FromS), To: to})
+		}
+		all = append(all, s)
+	}
+	return all
+}
+
+// The shares of testdata/posterior.json were computed with a NumPy grid of
+// 61×25×61 products and 21 nodes for δ, independently of this package.
+func TestFitAgainstNumPy(t *testing.T) {
+	const meanTol, limitTol = 0.002, 0.01
+	for _, c := range readReferenceCases(t) {
+		e, err := Fit(c.GelClass, c.tested(), DefaultSpread())
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Logf("%s: %d points", c.GelClass, len(e.points))
+		for _, want := range c.Expect {
+			f, err := e.Forecast(c.setup(want.BoreMM, want.LengthMM), Volume(want.PullML)*Millilitre)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if f.tested != want.Tested {
+				t.Fatalf("%s %v: tested %v", c.GelClass, want, f.tested)
+			}
+			got := f.Share(want.ByS)
+			if math.Abs(got.Mean-want.Share) > meanTol || math.Abs(got.Low-want.Low) > limitTol || math.Abs(got.High-want.High) > limitTol {
+				t.Errorf("%s, %g×%g mm by %g s: %.4f (%.4f–%.4f), want %.4f (%.4f–%.4f)", c.GelClass, want.BoreMM, want.LengthMM,
+					float64(want.ByS), got.Mean, got.Low, got.High, want.Share, want.Low, want.High)
+			}
+		}
+	}
+}
+
+func BenchmarkFitTenByTwenty(b *testing.B)  { benchmarkFit(b, 10, 20) }
+func BenchmarkFitThreeByThree(b *testing.B) { benchmarkFit(b, 3, 3) }
+
+func benchmarkFit(b *testing.B, setups, trials int) {
+	exitTables()
+	tested := madeUpTests(setups, trials)
+	for b.Loop() {
+		if _, err := Fit(MediumHA, tested, DefaultSpread()); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// madeUpTests draws tests of one medium gel from the model itself, by a fixed
+// rule instead of chance.
+func madeUpTests(setups, trials int) []TestedSetup {
+	bores := []float64{0.165, 0.19, 0.241, 0.292, 0.44}
+	lengths := []float64{4, 8, 13, 19, 38}
+	g := Gel{Consistency: 50, Index: 0.37, Yield: 28}
+	table, _ := NewExitTable(g.Index)
+	var all []TestedSetup
+	for i := range setups {
+		s := TestedSetup{Setup: Setup{
+			Tube: Tube{Bore: Length(bores[i%5]) * Millimetre, Length: Length(lengths[(i+i/5)%5])*Millimetre + HubLength},
+			Gas:  SuppliedGas,
+		}}
+		for j := range trials {
+			pull := []Volume{0.05, 0.1, 0.2}[j%3] * Millilitre
+			p, _ := Draw{Pull: pull, Gas: SuppliedGas}.Suction(0)
+			scatter := math.Exp(0.14*math.Sin(float64(7*i+13*j)) + 0.1*math.Cos(float64(5*i)))
+			at, _ := table.ExitTime(g, s.Setup.Tube, p*Pressure(scatter))
+			trial, err := VideoTrial(pull, at, 30)
+			if at > 30 || err != nil {
+				trial, _ = NoneTrial(pull, 30)
+			}
+			s.Trials = append(s.Trials, trial)
+		}
+		all = append(all, s)
+	}
+	return all
+}

@@ -1,0 +1,171 @@
+package calc
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"math"
+)
+
+// The form an Estimate is kept in: a version, the spreads, the points, the
+// tested set-ups; little-endian, reals in four bytes but for the spreads and
+// set-ups, which must come back to the last bit.
+const estimateFormat = 1
+
+// ErrBadEstimate says that bytes do not hold an estimate of this program's form.
+// The remedy is to fit again from the tests.
+var ErrBadEstimate = errors.New("not an estimate of this program's form")
+
+// MarshalBinary returns the estimate in the form it is kept in.
+func (e *Estimate) MarshalBinary() ([]byte, error) {
+	w := writer{}
+	w.bytes = append(w.bytes, estimateFormat)
+	w.doubles(e.spread.Combination, e.spread.Tester, e.spread.Rest)
+	w.count(len(e.points))
+	for i, g := range e.points {
+		w.bytes = append(w.bytes, byte(g.rung))
+		w.reals(g.lnK, g.lnYield, e.weight[i])
+	}
+	w.count(len(e.tubes))
+	for _, t := range e.tubes {
+		w.tube(t)
+	}
+	return w.bytes, nil
+}
+
+// UnmarshalBinary reads what MarshalBinary wrote. Errors: ErrBadEstimate.
+func (e *Estimate) UnmarshalBinary(data []byte) error {
+	if len(data) == 0 || data[0] != estimateFormat {
+		return ErrBadEstimate
+	}
+	r := reader{bytes: data[1:]}
+	got := Estimate{spread: Spread{r.double(), r.double(), r.double()}}
+	for range r.count(13) {
+		got.points = append(got.points, gelPoint{rung: int(r.byte()), lnK: r.real(), lnYield: r.real()})
+		got.weight = append(got.weight, r.real())
+	}
+	for range r.count(32) {
+		got.tubes = append(got.tubes, r.tube(got.spread, len(got.points)))
+	}
+	if r.failed || len(r.bytes) > 0 || got.check() != nil {
+		return ErrBadEstimate
+	}
+	*e = got
+	return nil
+}
+
+// check says whether an estimate that was read can be computed with.
+func (e *Estimate) check() error {
+	if err := e.spread.check(); err != nil {
+		return err
+	}
+	if len(e.points) == 0 {
+		return ErrBadEstimate
+	}
+	for i, g := range e.points {
+		if g.rung >= ladderLength || !finite(g.lnK) || !finite(g.lnYield) || !(e.weight[i] >= 0) {
+			return fmt.Errorf("point %d: %w", i, ErrBadEstimate)
+		}
+	}
+	for _, t := range e.tubes {
+		if err := t.setup.check(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+type writer struct{ bytes []byte }
+
+func (w *writer) count(n int) { w.bytes = binary.LittleEndian.AppendUint32(w.bytes, uint32(n)) }
+
+func (w *writer) doubles(xs ...float64) {
+	for _, x := range xs {
+		w.bytes = binary.LittleEndian.AppendUint64(w.bytes, math.Float64bits(x))
+	}
+}
+
+func (w *writer) reals(xs ...float64) {
+	for _, x := range xs {
+		w.bytes = binary.LittleEndian.AppendUint32(w.bytes, math.Float32bits(float32(x)))
+	}
+}
+
+func (w *writer) tube(t tubeEstimate) {
+	w.doubles(float64(t.setup.Tube.Bore), float64(t.setup.Tube.Length), float64(t.setup.Gas))
+	w.count(len(t.slips))
+	w.reals(t.slips...)
+	w.count(t.departure.grid.length)
+	w.count(t.departure.grid.stride)
+	for _, row := range t.departure.rows {
+		w.count(row.first + 1) // −1 is the line before the grid
+		w.count(len(row.mass))
+		w.reals(row.mass...)
+	}
+}
+
+// reader reads on after a failure, so that it has to be asked only once.
+type reader struct {
+	bytes  []byte
+	failed bool
+}
+
+func (r *reader) take(n int) []byte {
+	if len(r.bytes) < n {
+		r.failed = true
+		return make([]byte, n)
+	}
+	b := r.bytes[:n]
+	r.bytes = r.bytes[n:]
+	return b
+}
+
+func (r *reader) byte() byte      { return r.take(1)[0] }
+func (r *reader) double() float64 { return math.Float64frombits(binary.LittleEndian.Uint64(r.take(8))) }
+func (r *reader) real() float64 {
+	return float64(math.Float32frombits(binary.LittleEndian.Uint32(r.take(4))))
+}
+
+// count reads how many things of at least so many bytes each follow.
+func (r *reader) count(each int) int {
+	n := binary.LittleEndian.Uint32(r.take(4))
+	if uint64(n)*uint64(each) > uint64(len(r.bytes)) {
+		r.failed = true
+		return 0
+	}
+	return int(n)
+}
+
+// reals reads n four-byte numbers, each between 0 and 1: probabilities.
+func (r *reader) reals(n int) []float64 {
+	xs := make([]float64, n)
+	for i := range xs {
+		xs[i] = r.real()
+		if !(xs[i] >= 0 && xs[i] <= 1) {
+			r.failed = true
+		}
+	}
+	return xs
+}
+
+func (r *reader) tube(s Spread, points int) tubeEstimate {
+	t := tubeEstimate{setup: Setup{Tube: Tube{Bore: Length(r.double()), Length: Length(r.double())}, Gas: Volume(r.double())}}
+	t.slips = r.reals(r.count(4))
+	length, stride := r.count(0), r.count(0)
+	if length < 1 || length > 1<<16 || stride < 1 || stride > 1<<16 {
+		r.failed = true
+		return t
+	}
+	t.departure = testedDeparture{grid: deltaGridOf(length, stride, s), spread: s.oneTest()}
+	for range points {
+		row := deltaRow{first: r.count(0) - 1, mass: nil}
+		row.mass = r.reals(r.count(4))
+		if r.failed || len(row.mass) < 3 || row.first+len(row.mass) > length+1 {
+			r.failed = true
+			return t
+		}
+		row.below = cumulate(row.mass)
+		t.departure.rows = append(t.departure.rows, row)
+	}
+	return t
+}

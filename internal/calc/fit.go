@@ -1,0 +1,189 @@
+package calc
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// Steps of the grids over the possible products, as parts of the spread that
+// the tests leave, and how far below the best cell (in natural logarithms of
+// probability) a cell is still kept. The exploring grids only have to find
+// where the probability lies; the last one is summed over.
+const (
+	exploreStep  = 1.2
+	exploreDepth = 5
+	finalStep    = 0.9
+	finalDepth   = 8
+	mostFrames   = 6
+	mostCells    = 20000
+)
+
+// fitter holds what one search among the possible products works with.
+type fitter struct {
+	prior prior
+	tubes []tubeTests
+	rows  func() []deltaRow // what the last evaluation left to each δ; nil if nobody asks
+}
+
+// tubeTests are the tests of one set-up, as the search asks them.
+type tubeTests interface {
+	// lnLikelihood is the logarithm of the probability of the tests if the
+	// product is g, summed over what is not known of the set-up.
+	lnLikelihood(g gelPoint) float64
+}
+
+// evaluate computes one cell's node.
+func (f *fitter) evaluate(fr *frame, c cell, g gelPoint) node {
+	n := node{gelPoint: g, cell: c, lnWeight: f.prior.lnShape(g) + math.Log(fr.width(c))}
+	for _, t := range f.tubes {
+		n.lnWeight += t.lnLikelihood(g)
+	}
+	if f.rows != nil {
+		n.rows = f.rows()
+	}
+	return n
+}
+
+// search finds the nodes that carry the probability, and keeps with each what
+// rows says, if anything. It returns the grid they lie on too.
+func (f *fitter) search(rows func() []deltaRow) (frame, []node) {
+	fr, nodes := f.explore(f.start())
+	fr = momentsOf(nodes).blur(fr).frame(finalStep)
+	f.rows = rows
+	return fr, settle(f.flood(&fr, nodes, finalDepth), finalDepth)
+}
+
+// start is the first, widest grid.
+func (f *fitter) start() (frame, []node) {
+	wide := f.prior.moments()
+	fr := wide.frame(0.75)
+	return fr, settle(f.box(&fr), math.Inf(1))
+}
+
+// explore goes from grid to finer grid until the grid's steps suit the spread
+// found on it.
+func (f *fitter) explore(fr frame, nodes []node) (frame, []node) {
+	for range mostFrames {
+		fr = momentsOf(nodes).blur(fr).frame(exploreStep)
+		nodes = settle(f.flood(&fr, nodes, exploreDepth), exploreDepth)
+		if fr.suits(momentsOf(nodes).blur(fr)) {
+			break
+		}
+	}
+	return fr, nodes
+}
+
+// moments of a prior: independent normals.
+func (p prior) moments() moments {
+	return moments{
+		mean: [3]float64{p.Index.Mean, p.LnConsistency.Mean, p.LnYield.Mean},
+		cov: [3][3]float64{
+			{square(p.Index.SD), 0, 0},
+			{0, square(p.LnConsistency.SD), 0},
+			{0, 0, square(p.LnYield.SD)},
+		},
+	}
+}
+
+// suits reports whether the spread found is not much narrower than the one the
+// frame was laid for.
+func (f *frame) suits(found moments) bool {
+	const narrower = 0.8
+	now := found.frame(1).scale
+	for a := range now {
+		if now[a] < narrower*f.scale[a] {
+			return false
+		}
+	}
+	return true
+}
+
+// box evaluates the cells around the prior's centre: up to three standard
+// deviations in ln K and ln τy, one and a half in the flow index, which the
+// grids that follow can leave.
+func (f *fitter) box(fr *frame) []node {
+	var nodes []node
+	for i := -2; i <= 2; i++ {
+		for j := -4; j <= 4; j++ {
+			for k := -4; k <= 4; k++ {
+				c := cell{i, j, k}
+				if g, ok := fr.at(c); ok {
+					nodes = append(nodes, f.evaluate(fr, c, g))
+				}
+			}
+		}
+	}
+	return nodes
+}
+
+// flood evaluates cells outwards from the likely seeds, as far as they are less
+// than depth below the best one met.
+func (f *fitter) flood(fr *frame, seeds []node, depth float64) []node {
+	var nodes []node
+	var waiting []cell
+	seen := map[cell]bool{}
+	best := math.Inf(-1)
+	visit := func(c cell) {
+		if seen[c] {
+			return
+		}
+		seen[c] = true
+		g, ok := fr.at(c)
+		if !ok {
+			return
+		}
+		n := f.evaluate(fr, c, g)
+		nodes = append(nodes, n)
+		best = max(best, n.lnWeight)
+		if n.lnWeight > best-depth {
+			waiting = append(waiting, c)
+		}
+	}
+	for _, s := range seeds {
+		if s.lnWeight > seeds[0].lnWeight-seedDepth {
+			visit(fr.nearest(s.gelPoint))
+		}
+	}
+	for len(waiting) > 0 && len(nodes) < mostCells {
+		c := waiting[0]
+		waiting = waiting[1:]
+		for _, n := range c.neighbours() {
+			visit(n)
+		}
+	}
+	return nodes
+}
+
+// seedDepth is how far below the best node of the grid before a node still
+// starts a search of its own, so that a second hill is not lost.
+const seedDepth = 6
+
+func (c cell) neighbours() [6]cell {
+	return [6]cell{
+		{c.i - 1, c.j, c.k}, {c.i + 1, c.j, c.k},
+		{c.i, c.j - 1, c.k}, {c.i, c.j + 1, c.k},
+		{c.i, c.j, c.k - 1}, {c.i, c.j, c.k + 1},
+	}
+}
+
+// settle orders nodes by probability, drops those more than depth below the
+// best, and normalises the weights.
+func settle(nodes []node, depth float64) []node {
+	slices.SortStableFunc(nodes, func(a, b node) int { return cmp.Compare(b.lnWeight, a.lnWeight) })
+	best := nodes[0].lnWeight
+	end := len(nodes)
+	for end > 1 && nodes[end-1].lnWeight < best-depth {
+		end--
+	}
+	nodes = nodes[:end]
+	var sum float64
+	for i := range nodes {
+		nodes[i].weight = math.Exp(nodes[i].lnWeight - best)
+		sum += nodes[i].weight
+	}
+	for i := range nodes {
+		nodes[i].weight /= sum
+	}
+	return nodes
+}

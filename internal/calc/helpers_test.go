@@ -1,0 +1,42 @@
+package calc
+
+import (
+	"encoding/csv"
+	"math"
+	"os"
+	"strconv"
+	"testing"
+)
+
+// near reports whether got is within tol of want, relative to want.
+func near(got, want, tol float64) bool {
+	return math.Abs(got-want) <= tol*math.Abs(want)
+}
+
+// readFloats reads a CSV file of numbers under a heading line.
+func readFloats(t *testing.T, name string, columns int) [][]float64 {
+	t.Helper()
+	f, err := os.Open(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	lines, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var rows [][]float64
+	for _, line := range lines[1:] {
+		row := make([]float64, columns)
+		for i := range row {
+			if row[i], err = strconv.ParseFloat(line[i], 64); err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+		}
+		rows = append(rows, row)
+	}
+	if len(rows) == 0 {
+		t.Fatalf("%s holds no rows", name)
+	}
+	return rows
+}

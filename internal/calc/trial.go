@@ -1,0 +1,102 @@
+package calc
+
+import (
+	"cmp"
+	"math"
+)
+
+// Setup is a combination as the model sees it: the full tube and the gas that
+// is trapped behind the gel. Product and liquid are not part of it.
+type Setup struct {
+	Tube Tube
+	Gas  Volume
+}
+
+// check returns a *RangeError unless the set-up could exist.
+func (s Setup) check() error {
+	if err := positive("bore", float64(s.Tube.Bore)); err != nil {
+		return err
+	}
+	if err := positive("tube length", float64(s.Tube.Length)); err != nil {
+		return err
+	}
+	return positive("trapped gas", float64(s.Gas))
+}
+
+// Trial is one timed test as the estimate uses it: flashback came between From
+// and To. To = +Inf means that none came while the tester watched, From seconds.
+type Trial struct {
+	Pull     Volume
+	From, To Seconds
+}
+
+// None reports whether no flashback came while the tester watched.
+func (t Trial) None() bool { return math.IsInf(float64(t.To), 1) }
+
+// check returns a *RangeError unless the trial could have happened.
+func (t Trial) check() error {
+	if err := positive("pull", float64(t.Pull)); err != nil {
+		return err
+	}
+	if t.None() {
+		return positive("seconds watched", float64(t.From))
+	}
+	if err := notNegative("earliest time", float64(t.From)); err != nil {
+		return err
+	}
+	if !(t.To > t.From) || t.To > maxFinite {
+		return &RangeError{Name: "latest time", Value: float64(t.To), Want: "a finite number above the earliest"}
+	}
+	return nil
+}
+
+// compare orders trials so that sums over them do not depend on the order in
+// which they were logged.
+func (t Trial) compare(u Trial) int {
+	return cmp.Or(cmp.Compare(t.Pull, u.Pull), cmp.Compare(t.From, u.From), cmp.Compare(t.To, u.To))
+}
+
+// reactionTime is how far a hand-stopped time can be off either way (reaction
+// time: common practice, no source).
+const reactionTime Seconds = 0.3
+
+// VideoTrial is a test timed from a film: the time holds to one frame either
+// way, never below 0. From the first frame on, 0 to 2 frames is legal.
+//
+// Domain: pull > 0, at ≥ 0 s, fps > 0 frames a second. Errors: *RangeError.
+func VideoTrial(pull Volume, at Seconds, fps float64) (Trial, error) {
+	if err := positive("frames a second", fps); err != nil {
+		return Trial{}, err
+	}
+	return timedTrial(pull, at, Seconds(1/fps))
+}
+
+// StopwatchTrial is a test timed by hand: the time holds to the reaction time
+// either way, never below 0.
+//
+// Domain: pull > 0, at ≥ 0 s. Errors: *RangeError.
+func StopwatchTrial(pull Volume, at Seconds) (Trial, error) {
+	return timedTrial(pull, at, reactionTime)
+}
+
+func timedTrial(pull Volume, at, within Seconds) (Trial, error) {
+	if err := notNegative("seconds", float64(at)); err != nil {
+		return Trial{}, err
+	}
+	t := Trial{Pull: pull, From: max(0, at-within), To: at + within}
+	return t, t.check()
+}
+
+// NoneTrial is a test in which no flashback came while the tester watched.
+//
+// Domain: pull > 0, watched > 0 s. Errors: *RangeError.
+func NoneTrial(pull Volume, watched Seconds) (Trial, error) {
+	t := Trial{Pull: pull, From: watched, To: Seconds(math.Inf(1))}
+	return t, t.check()
+}
+
+// TestedSetup is a set-up with the tests the group made of it with one product.
+type TestedSetup struct {
+	Setup  Setup
+	Trials []Trial
+}

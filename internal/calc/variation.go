@@ -1,0 +1,54 @@
+package calc
+
+import "math"
+
+// Spread says how tests vary, as standard deviations of ln(suction): a test
+// behaves as if its suction were the computed one times exp(δ + u + e).
+type Spread struct {
+	Combination float64 // δ: the combination's own departure from the model
+	Tester      float64 // u: the tester's hand
+	Rest        float64 // e: everything else
+}
+
+// DefaultSpread is assumed until a group's own repeats replace it (assumption,
+// from memory).
+func DefaultSpread() Spread { return Spread{Combination: 0.15, Tester: 0.08, Rest: 0.12} }
+
+// oneTest is the standard deviation of one test around its combination.
+func (s Spread) oneTest() float64 { return math.Hypot(s.Tester, s.Rest) }
+
+func (s Spread) check() error {
+	if err := positive("spread between combinations", s.Combination); err != nil {
+		return err
+	}
+	if err := notNegative("spread between testers", s.Tester); err != nil {
+		return err
+	}
+	return positive("spread of the rest", s.Rest)
+}
+
+// A slip of the pen or the wrong box: with this probability a line of the log
+// tells nothing of the combination. Its time is then log-uniform between
+// slipFrom and slipTo with probability ½, none with probability ½ (assumptions,
+// from memory).
+const (
+	slipShare         = 0.02
+	slipFrom  Seconds = 0.05
+	slipTo    Seconds = 120
+)
+
+// leastSlip stands for a slip outside slipFrom … slipTo, so that no line that can
+// be logged is impossible.
+const leastSlip = 1e-9
+
+// slipLikelihood is the probability of the trial's outcome if it is a slip.
+func slipLikelihood(t Trial) float64 {
+	if t.None() {
+		return 0.5
+	}
+	lo, hi := max(t.From, slipFrom), min(t.To, slipTo)
+	if hi <= lo {
+		return leastSlip
+	}
+	return 0.5 * math.Log(float64(hi/lo)) / math.Log(float64(slipTo/slipFrom))
+}

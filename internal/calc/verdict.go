@@ -1,0 +1,86 @@
+package calc
+
+import "math"
+
+// Verdict is what an estimate says of a combination, from the limits of the
+// share by the ceiling.
+type Verdict string
+
+// The verdicts.
+const (
+	ShowsInTime    Verdict = "shows in time"
+	ShowsSometimes Verdict = "shows sometimes"
+	TooSlow        Verdict = "too slow"
+	NotExpected    Verdict = "not expected"
+	NotSettled     Verdict = "not settled"
+)
+
+// The shares that the verdicts turn on (the group's convention, no source).
+const (
+	mostShow          = 0.8 // "shows in time": the low limit is at least this
+	fewShow           = 0.2 // "too slow", "not expected": the high limit is at most this
+	slowSeconds       = 30  // "too slow": by this time …
+	slowShare         = 0.5 // … at least this share has shown, on the mean
+	settleProbability = 0.8 // "likely settles it"
+	mostMoreTests     = 99
+)
+
+// Verdict returns what the estimate says for a ceiling, the longest hold that
+// the group calls usable:
+//
+//	shows in time    low ≥ 0.8
+//	shows sometimes  low > 0.2 and high < 0.8
+//	too slow         high ≤ 0.2, but the mean share by 30 s is at least ½
+//	not expected     high ≤ 0.2 otherwise
+//	not settled      everything else
+func (f *Forecast) Verdict(ceiling Seconds) Verdict {
+	return verdictOf(f.Share(ceiling), f.mean(slowSeconds))
+}
+
+// verdictOf is Verdict from the share by the ceiling and the mean share by 30 s.
+func verdictOf(s Share, laterMean float64) Verdict {
+	switch {
+	case s.Low >= mostShow:
+		return ShowsInTime
+	case s.High <= fewShow && laterMean >= slowShare:
+		return TooSlow
+	case s.High <= fewShow:
+		return NotExpected
+	case s.Low > fewShow && s.High < mostShow:
+		return ShowsSometimes
+	}
+	return NotSettled
+}
+
+// MoreTests returns how many more tests of this set-up would likely settle the
+// verdict: the smallest number after which it is settled with probability 0.8;
+// not ok if more than 99.
+//
+// The margin in ln(suction) at the ceiling is taken as normal with the
+// estimate's own mean and variance v; each further test adds 1/spread² to 1/v,
+// and where the mean will then lie is itself normal with the variance lost. The
+// margin of a real product is not quite normal: the number is a guide.
+func (f *Forecast) MoreTests(ceiling Seconds) (n int, ok bool) {
+	m := f.margin(ceiling)
+	mean, variance := m.moments()
+	for n = 1; n <= mostMoreTests; n++ {
+		after := 1 / (1/variance + float64(n)/square(m.spread))
+		if settledChance(mean, variance-after, after, m.spread) >= settleProbability {
+			return n, true
+		}
+	}
+	return 0, false
+}
+
+// settledChance is the probability of a settled verdict when the margin's mean
+// will be drawn from N(mean, moved) and its variance will be after.
+func settledChance(mean, moved, after, spread float64) float64 {
+	edge := spread * quantileOfNormal(mostShow) // margin at which 0.8 show; −edge: 0.2
+	reach := quantileOfNormal(1-tailOfShare) * math.Sqrt(after)
+	below := func(x float64) float64 { return phi().at((x - mean) / math.Sqrt(moved)) }
+	settled := 1 - below(edge+reach) + below(-edge-reach)
+	if inside := edge - reach; inside > 0 {
+		settled += below(inside) - below(-inside)
+	}
+	return settled
+}
