@@ -8,11 +8,11 @@ import (
 )
 
 // bruteEvidence is the probability of all tests by plain summation: every third
-// rung of the ladder, an even grid over ln K and ln τy 4.8 standard deviations
-// either way, 37 values of δ, the distribution function from gonum. It shares
+// rung of the ladder, an even grid over ln K and ln τy 4.4 standard deviations
+// either way, 23 values of δ, the distribution function from gonum. It shares
 // with the fit only the exit times.
 func bruteEvidence(p prior, tested []TestedSetup, s Spread) float64 {
-	const half, reach = 16, 4.8
+	const half, reach = 11, 4.4
 	step := reach / half
 	sum := 0.0
 	for rung := 0; rung < ladderLength; rung += 3 {
@@ -39,7 +39,7 @@ func bruteEvidence(p prior, tested []TestedSetup, s Spread) float64 {
 
 // bruteLikelihood sums the probability of one set-up's tests over δ.
 func bruteLikelihood(g gelPoint, t TestedSetup, s Spread) float64 {
-	const lines, reach = 18, 4.5
+	const lines, reach = 11, 4.4
 	path := newPath(t.Setup.Tube)
 	sum := 0.0
 	for k := -lines; k <= lines; k++ {

@@ -135,7 +135,7 @@ func (r *testedTube) multiply(g gelPoint) (lnScale float64) {
 		for k := range r.prod {
 			r.prod[k] *= width*chance[k] + t.slip
 		}
-		if i%16 == 15 {
+		if (i+1)%rescaleAfter == 0 {
 			lnScale += rescale(r.prod)
 		}
 	}
@@ -172,6 +172,10 @@ func (r *testedTube) score(t *readyTrial, lnTime float64, g gelPoint) float64 {
 	needed := exitTables()[g.rung].lnSuction(g.lnK, g.lnYield, r.path, lnTime)
 	return (t.lnSuction - needed + r.delta.from) / r.spread
 }
+
+// rescaleAfter so many tests a product of probabilities is rescaled: the least of
+// them is slipShare·leastSlip, 2e-11, so that 16 of them stay far above underflow.
+const rescaleAfter = 16
 
 // rescale divides by the largest value and returns its logarithm.
 func rescale(xs []float64) float64 {

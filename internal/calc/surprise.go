@@ -1,6 +1,9 @@
 package calc
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Surprise returns the predictive probability of so few, or so many, tests
 // shown by the ceiling as were: the smaller of the two tails. Below 0.01 the
@@ -28,6 +31,7 @@ func (f *Forecast) Surprise(trials []Trial, ceiling Seconds) float64 {
 	if len(shifts) == 0 {
 		return 1
 	}
+	slices.Sort(shifts) // the same tests, the same answer, in whatever order
 	few, many := f.margin(ceiling).tails(shifts, shown, slipShownBy(ceiling))
 	return min(few, many, 1)
 }
