@@ -1,0 +1,249 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"slices"
+	"time"
+)
+
+// How a test came into the log.
+const (
+	byHand   = "logged"
+	fromFile = "imported"
+)
+
+// timeStep is how finely the store keeps a time.
+const timeStep = time.Microsecond
+
+// LogTest stores a bench test and returns it as stored; the estimate of its
+// product is computed anew before it returns, and an open claim on what was
+// tested is closed. An instrument or syringe that is not on the list yet is
+// added to it. A test with a request key that has been stored already is not
+// stored again: the first one is returned.
+//
+// Once the test is stored LogTest succeeds: should the estimate not be computed
+// now, the next question computes it.
+//
+// Errors: *FieldError; ErrNotFound for a product or tester that is not there.
+func (g *Group) LogTest(ctx context.Context, t BenchTest) (logged BenchTest, err error) {
+	defer wrap(&err, "log test")
+	err = g.store.inTx(ctx, func(q querier) error {
+		logged, err = g.logTest(ctx, q, t)
+		return err
+	})
+	if err != nil {
+		return BenchTest{}, err
+	}
+	return g.estimated(ctx, logged), nil
+}
+
+// estimated has the estimate of a stored test's product brought up to date and
+// returns the test with what it says about it.
+func (g *Group) estimated(ctx context.Context, t BenchTest) BenchTest {
+	file, err := g.productFile(ctx, t.Combination.Product.ID)
+	if err != nil {
+		return t
+	}
+	for _, kept := range file.tests {
+		if kept.ID == t.ID {
+			t.Slip = kept.Slip
+		}
+	}
+	return t
+}
+
+func (g *Group) logTest(ctx context.Context, q querier, t BenchTest) (BenchTest, error) {
+	t = t.filled()
+	if t.RequestKey != "" {
+		first, err := g.testByKey(ctx, q, t.RequestKey)
+		if !errors.Is(err, sql.ErrNoRows) {
+			return first, err
+		}
+	}
+	t, err := g.checkTest(ctx, q, t)
+	if err != nil {
+		return BenchTest{}, err
+	}
+	if t, err = g.insertTest(ctx, q, t, byHand); err != nil {
+		return BenchTest{}, err
+	}
+	if err := g.tally(ctx, q, t, +1); err != nil || t.Corrects != 0 {
+		return t, err // a correction is no new test
+	}
+	return t, g.closeClaim(ctx, q, t)
+}
+
+// checkTest holds a test against the rules and the lists of the community, and
+// returns it with tester and combination as they are stored.
+func (g *Group) checkTest(ctx context.Context, q querier, t BenchTest) (BenchTest, error) {
+	t.LoggedAt = g.store.now().UTC().Truncate(timeStep)
+	if err := t.Validate(); err != nil {
+		return BenchTest{}, err
+	}
+	today, err := g.today(ctx, q)
+	if err != nil {
+		return BenchTest{}, err
+	}
+	if err := t.notAfter(today); err != nil {
+		return BenchTest{}, err
+	}
+	if t.Tester, err = g.resolveMember(ctx, q, t.Tester); err != nil {
+		return BenchTest{}, err
+	}
+	t.Combination, err = g.placeOrAdd(ctx, q, t.Combination)
+	return t, err
+}
+
+// insertTest stores a checked test.
+func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest, entered string) (BenchTest, error) {
+	k := t.Combination.key()
+	seconds := sql.NullFloat64{Float64: t.Seconds, Valid: t.Outcome == Flashback}
+	key := sql.NullString{String: t.RequestKey, Valid: t.RequestKey != ""}
+	err := q.row(ctx, `
+		INSERT INTO tests (community_id, product_id, instrument_id, syringe_id, tester_id,
+		                   tested_on, liquid, liquid_c, pull_ml, watched_s, outcome, seconds,
+		                   seconds_typed, timing, note, state, entered, logged_at, request_key, corrects_id,
+		                   film_marks, film_link)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'kept', ?, ?, ?, ?, ?, ?)
+		RETURNING id`,
+		g.id, k.product, k.instrument, k.syringe, t.Tester.ID,
+		t.TestedOn, t.Liquid, t.LiquidC, t.PullML, t.WatchedS, t.Outcome, seconds,
+		t.SecondsTyped, t.Timing, t.Note, entered, formatTime(t.LoggedAt), key, nullID(t.Corrects),
+		t.Film.Marks, t.Film.Link,
+	).Scan(&t.ID)
+	t.State, t.Slip = Kept, 0
+	return t, err
+}
+
+// tally keeps the counts in step with tests that begin (+1) or cease (−1) to
+// count, and says that what the product's estimate stands on has changed.
+func (g *Group) tally(ctx context.Context, q querier, t BenchTest, by int) error {
+	k := t.Combination.key()
+	if _, err := q.exec(ctx, `
+		UPDATE products SET log_version = log_version + 1, kept_tests = kept_tests + ?
+		WHERE community_id = ? AND id = ?`, by, g.id, k.product); err != nil {
+		return err
+	}
+	changed, err := q.exec(ctx, `
+		UPDATE tested_combinations SET kept_tests = kept_tests + ?
+		WHERE community_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ?`,
+		by, g.id, k.product, k.instrument, k.syringe)
+	if err != nil || changed > 0 {
+		return err
+	}
+	_, err = q.exec(ctx, `
+		INSERT INTO tested_combinations (community_id, product_id, instrument_id, syringe_id, gel_class, kept_tests)
+		VALUES (?, ?, ?, ?, ?, ?)`,
+		g.id, k.product, k.instrument, k.syringe, t.Combination.Product.Class, by)
+	return err
+}
+
+// TestFilter narrows Tests; a field that is 0 or empty does not narrow.
+type TestFilter struct {
+	ProductID, InstrumentID, SyringeID, TesterID int64
+	From, To                                     string // days, 2006-01-02, both included
+	State                                        State
+	Limit                                        int // only the latest so many
+}
+
+// Tests returns the tests that pass the filter, by the day tested and then in
+// the order logged, withdrawn ones among them unless the filter says otherwise.
+func (g *Group) Tests(ctx context.Context, f TestFilter) (tests []BenchTest, err error) {
+	defer wrap(&err, "tests")
+	condition, args := f.condition(g.id)
+	err = g.store.snapshot(ctx, func(q querier) error {
+		tests, err = g.readTests(ctx, q, condition, args...)
+		return err
+	})
+	slices.Reverse(tests) // the latest came first, for the limit
+	return tests, err
+}
+
+// condition names only what narrows, so that the engine finds the index for it.
+func (f TestFilter) condition(community int64) (condition string, args []any) {
+	condition, args = `t.community_id = ?`, []any{community}
+	narrow := func(narrows bool, by string, value any) {
+		if narrows {
+			condition += ` AND ` + by
+			args = append(args, value)
+		}
+	}
+	narrow(f.ProductID != 0, `t.product_id = ?`, f.ProductID)
+	narrow(f.InstrumentID != 0, `t.instrument_id = ?`, f.InstrumentID)
+	narrow(f.SyringeID != 0, `t.syringe_id = ?`, f.SyringeID)
+	narrow(f.TesterID != 0, `t.tester_id = ?`, f.TesterID)
+	narrow(f.From != "", `t.tested_on >= ?`, f.From)
+	narrow(f.To != "", `t.tested_on <= ?`, f.To)
+	narrow(f.State != "", `t.state = ?`, f.State)
+	condition += ` ORDER BY t.tested_on DESC, t.id DESC`
+	if f.Limit > 0 {
+		condition += ` LIMIT ?`
+		args = append(args, f.Limit)
+	}
+	return condition, args
+}
+
+// Test returns one test, withdrawn or not. ErrNotFound if there is none by that
+// number.
+func (g *Group) Test(ctx context.Context, id int64) (t BenchTest, err error) {
+	defer wrap(&err, "test %d", id)
+	err = g.store.snapshot(ctx, func(q querier) error {
+		t, err = g.test(ctx, q, id)
+		return err
+	})
+	return t, err
+}
+
+func (g *Group) test(ctx context.Context, q querier, id int64) (BenchTest, error) {
+	return only(g.readTests(ctx, q, `t.community_id = ? AND t.id = ?`, g.id, id))
+}
+
+func (g *Group) testByKey(ctx context.Context, q querier, key string) (BenchTest, error) {
+	return only(g.readTests(ctx, q, `t.community_id = ? AND t.request_key = ?`, g.id, key))
+}
+
+// only returns the one test found, sql.ErrNoRows if there is none.
+func only(tests []BenchTest, err error) (BenchTest, error) {
+	if err == nil && len(tests) == 0 {
+		err = sql.ErrNoRows
+	}
+	if err != nil {
+		return BenchTest{}, err
+	}
+	return tests[0], nil
+}
+
+// readTests returns the tests that a condition of this package picks; it must
+// begin with the community.
+func (g *Group) readTests(ctx context.Context, q querier, condition string, args ...any) ([]BenchTest, error) {
+	v, err := g.vocabulary(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	return collect(ctx, q, func(rows *sql.Rows, t *BenchTest) (err error) {
+		var k combinationKey
+		var seconds, slip sql.NullFloat64
+		var key sql.NullString
+		var corrects sql.NullInt64
+		m := &t.Tester
+		if err := rows.Scan(&t.ID, &k.product, &k.instrument, &k.syringe, &m.ID, &m.Ref, &m.Name, &m.Role,
+			&t.TestedOn, &t.Liquid, &t.LiquidC, &t.PullML, &t.WatchedS, &t.Outcome, &seconds, &t.SecondsTyped,
+			&t.Timing, &t.Note, &t.State, timeColumn{&t.LoggedAt}, &key, &corrects, &slip,
+			&t.Film.Marks, &t.Film.Link); err != nil {
+			return err
+		}
+		t.Seconds, t.Slip, t.RequestKey, t.Corrects = seconds.Float64, slip.Float64, key.String, corrects.Int64
+		t.Combination, err = v.combination(k)
+		return err
+	}, `
+		SELECT t.id, t.product_id, t.instrument_id, t.syringe_id, m.id, m.ref, m.name, m.role,
+		       t.tested_on, t.liquid, t.liquid_c, t.pull_ml, t.watched_s, t.outcome, t.seconds, t.seconds_typed,
+		       t.timing, t.note, t.state, t.logged_at, t.request_key, t.corrects_id, s.slip,
+		       t.film_marks, t.film_link
+		FROM tests t
+		JOIN members m ON m.community_id = t.community_id AND m.id = t.tester_id
+		LEFT JOIN slips s ON s.test_id = t.id
+		WHERE `+condition, args...)
+}

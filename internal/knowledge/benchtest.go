@@ -1,0 +1,225 @@
+package knowledge
+
+import (
+	"regexp"
+	"strings"
+	"time"
+
+	"holdbench/internal/calc"
+)
+
+// Outcome is how a bench test ended.
+type Outcome string
+
+// The outcomes.
+const (
+	Flashback Outcome = "flashback"
+	None      Outcome = "none" // no flashback while watched
+)
+
+// State says whether a test counts.
+type State string
+
+// The states. A withdrawn test stays on record and counts for nothing.
+const (
+	Kept      State = "kept"
+	Withdrawn State = "withdrawn"
+)
+
+// BenchTest is one timed trial of a combination on the bench.
+type BenchTest struct {
+	ID           int64
+	Combination  Combination
+	TestedOn     string // day, 2006-01-02
+	Tester       Member
+	Liquid       string // "whole milk", "glycerol-water 40%"
+	LiquidC      float64
+	PullML       float64
+	WatchedS     float64 // how long it was or would have been watched
+	Outcome      Outcome
+	Seconds      float64 // when flashback came; 0 for none
+	SecondsTyped string  // the same as it was typed; kept beside the value
+	Timing       string  // "video 30 fps", "stopwatch"
+	Note         string
+	State        State
+	LoggedAt     time.Time
+	Slip         float64 // probability of a slip of the pen, as last estimated
+	RequestKey   string  // the same key twice stores one test; "" for none
+	Corrects     int64   // the test this one stands in for, 0 if none
+	Film         Film    // where it can be looked at again
+}
+
+// What a test may be. The ranges hold everything anybody would do on a bench
+// and stop a slip of the decimal point (project's choice).
+const (
+	maxPullML   = 1.0
+	maxWatchedS = 600.0
+	maxLiquidC  = 45.0
+	minFPS      = 5.0
+	maxFPS      = 2000.0
+	maxLiquid   = 60  // characters
+	maxNote     = 200 // characters
+)
+
+// Timings other than video.
+const stopwatch = "stopwatch"
+
+var videoTiming = regexp.MustCompile(`^video,? ?(?:at )?(\d{1,4}(?:[.,]\d{1,3})?) ?(?:fps)?$`)
+
+// ReadTiming reads how a test was timed, "video 30 fps" or "stopwatch", spelling
+// forgiven, and returns the one spelling that is stored. fps is 0 for a stopwatch.
+//
+// Errors: *FieldError.
+func ReadTiming(text string) (timing string, fps float64, err error) {
+	plain := strings.ToLower(tidy(text))
+	if plain == stopwatch {
+		return stopwatch, 0, nil
+	}
+	found := videoTiming.FindStringSubmatch(plain)
+	if found == nil {
+		return "", 0, refuse("timing", "%q is not read; write stopwatch, or video and its frames a second, like video 30 fps", text)
+	}
+	if fps, err = readNumber("timing", found[1]); err != nil {
+		return "", 0, err
+	}
+	if err := checkRange("frames a second", fps, minFPS, maxFPS, "fps"); err != nil {
+		return "", 0, err
+	}
+	return "video " + number(fps) + " fps", fps, nil
+}
+
+// ReadSeconds reads a time as it is typed at the bench: "5.70", "5,7", "5.7 s".
+//
+// Errors: *FieldError for anything but a plain number.
+func ReadSeconds(text string) (float64, error) {
+	plain := strings.TrimSuffix(strings.ToLower(strings.TrimSpace(text)), "s")
+	return readNumber("seconds", plain)
+}
+
+// filled puts in what was left out and brings spellings to the stored one.
+func (t BenchTest) filled() BenchTest {
+	t.TestedOn, t.Liquid, t.Note = strings.TrimSpace(t.TestedOn), tidy(t.Liquid), strings.TrimSpace(t.Note)
+	t.SecondsTyped = strings.TrimSpace(t.SecondsTyped)
+	if timing, _, err := ReadTiming(t.Timing); err == nil {
+		t.Timing = timing
+	}
+	if t.Outcome == Flashback && t.SecondsTyped == "" {
+		t.SecondsTyped = number(t.Seconds)
+	}
+	if t.State == "" {
+		t.State = Kept
+	}
+	return t
+}
+
+// Validate returns a *FieldError, in words for the tester, unless the test could
+// have happened. The day is held against LoggedAt where that is set; LogTest
+// holds it against the day it is where the community is.
+func (t BenchTest) Validate() error {
+	if err := t.validateDay(); err != nil {
+		return err
+	}
+	if err := t.validateTime(); err != nil {
+		return err
+	}
+	if err := checkText("liquid", t.Liquid, maxLiquid); err != nil {
+		return err
+	}
+	if err := checkRange("liquid temperature", t.LiquidC, 0, maxLiquidC, "°C"); err != nil {
+		return err
+	}
+	if err := checkAbove("pull", t.PullML, 0, maxPullML, "mL"); err != nil {
+		return err
+	}
+	if err := CheckFreeText("liquid", t.Liquid); err != nil {
+		return err
+	}
+	if err := CheckFreeText("note", t.Note); err != nil {
+		return err
+	}
+	if err := t.Film.validate(); err != nil {
+		return err
+	}
+	if len(t.RequestKey) > 200 {
+		return refuse("request key", "is longer than 200 bytes")
+	}
+	return nil
+}
+
+func (t BenchTest) validateDay() error {
+	if err := checkDay("date", t.TestedOn); err != nil {
+		return err
+	}
+	if t.LoggedAt.IsZero() {
+		return nil
+	}
+	// The day begins first at UTC+14: no zone is further ahead.
+	return t.notAfter(t.LoggedAt.UTC().Add(14 * time.Hour).Format(dayText))
+}
+
+// notAfter refuses a test dated after a day.
+func (t BenchTest) notAfter(day string) error {
+	if t.TestedOn > day {
+		return refuse("date", "%s is in the future", t.TestedOn)
+	}
+	return nil
+}
+
+// validateTime checks outcome, seconds, time watched and timing together.
+func (t BenchTest) validateTime() error {
+	if err := checkAbove("time watched", t.WatchedS, 0, maxWatchedS, "s"); err != nil {
+		return err
+	}
+	if _, _, err := ReadTiming(t.Timing); err != nil {
+		return err
+	}
+	switch t.Outcome {
+	case None:
+		if t.Seconds != 0 || t.SecondsTyped != "" {
+			return refuse("seconds", "none has no seconds; leave them out, or say flashback")
+		}
+		return nil
+	case Flashback:
+		return t.validateSeconds()
+	}
+	return refuse("outcome", "%q is neither flashback nor none", t.Outcome)
+}
+
+func (t BenchTest) validateSeconds() error {
+	if err := checkRange("seconds", t.Seconds, 0, maxWatchedS, "s"); err != nil {
+		return err
+	}
+	if t.Seconds > t.WatchedS {
+		return refuse("seconds", "flashback at %s s is later than the %s s watched", number(t.Seconds), number(t.WatchedS))
+	}
+	if t.SecondsTyped == "" {
+		return nil
+	}
+	typed, err := ReadSeconds(t.SecondsTyped)
+	if err != nil {
+		return err
+	}
+	if typed != t.Seconds {
+		return refuse("seconds", "%q was typed but %s s is to be stored", t.SecondsTyped, number(t.Seconds))
+	}
+	return nil
+}
+
+// Trial returns the test as the estimate uses it: an interval by how it was
+// timed, or "none while watched".
+//
+// Errors: *FieldError for a timing that is not read; *calc.RangeError.
+func (t BenchTest) Trial() (calc.Trial, error) {
+	pull := calc.Volume(t.PullML) * calc.Millilitre
+	if t.Outcome == None {
+		return calc.NoneTrial(pull, calc.Seconds(t.WatchedS))
+	}
+	_, fps, err := ReadTiming(t.Timing)
+	if err != nil {
+		return calc.Trial{}, err
+	}
+	if fps == 0 {
+		return calc.StopwatchTrial(pull, calc.Seconds(t.Seconds))
+	}
+	return calc.VideoTrial(pull, calc.Seconds(t.Seconds), fps)
+}

@@ -1,0 +1,93 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"time"
+)
+
+// LogChange is one line of the history of the whole log: what was done to a
+// test or to a product, by whom and why.
+type LogChange struct {
+	Action        Action
+	By            Member
+	At            time.Time
+	TestID        int64  // 0 for a product
+	Product       string // its name now
+	ProductID     int64
+	Before, After string // of a product: names or classes; "" for a test
+	Reason        string // "" none given
+}
+
+// ChangeFilter narrows Changes; a field that is 0 or empty does not narrow.
+type ChangeFilter struct {
+	TestID, ProductID, MemberID int64
+	Since                       time.Time // that moment included
+	Limit                       int       // only the latest so many
+}
+
+// Changes returns what was done to tests and products, the latest first: every
+// test logged or imported, withdrawn, restored, corrected or checked, every
+// product renamed, merged, given another name or class.
+func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChange, err error) {
+	defer wrap(&err, "changes")
+	condition, args := f.condition()
+	err = g.store.snapshot(ctx, func(q querier) error {
+		v, err := g.vocabulary(ctx, q)
+		if err != nil {
+			return err
+		}
+		changes, err = collect(ctx, q, func(rows *sql.Rows, c *LogChange) error {
+			m := &c.By
+			err := rows.Scan(&c.Action, timeColumn{&c.At}, &c.TestID, &c.ProductID, &c.Before, &c.After, &c.Reason,
+				&m.ID, &m.Ref, &m.Name, &m.Role)
+			p, _ := pick(v.Products, v.productByID, c.ProductID)
+			c.Product = p.Name
+			return err
+		}, changesOfOne+condition, append([]any{g.id, g.id, g.id, g.id}, args...)...)
+		return err
+	})
+	return changes, err
+}
+
+// changesOfOne is the history of one community, named four times. kind and id
+// put what happened in the same moment in one order.
+const changesOfOne = `
+	SELECT c.action, c.at, c.test_id, c.product_id, c.before, c.after, c.reason, m.id, m.ref, m.name, m.role
+	FROM (
+		SELECT community_id, entered AS action, logged_at AS at, id AS test_id, product_id, '' AS before, '' AS after,
+		       '' AS reason, tester_id AS member_id, 1 AS kind, id
+		FROM tests WHERE community_id = ?
+		UNION ALL
+		SELECT t.community_id, h.action, h.changed_at, h.test_id, t.product_id, '', '', h.reason, h.member_id, 2, h.id
+		FROM test_changes h JOIN tests t ON t.community_id = h.community_id AND t.id = h.test_id
+		WHERE h.community_id = ?
+		UNION ALL
+		SELECT t.community_id, 'checked', k.checked_at, k.test_id, t.product_id, '', '', '', k.member_id, 3, k.id
+		FROM test_checks k JOIN tests t ON t.community_id = k.community_id AND t.id = k.test_id
+		WHERE k.community_id = ?
+		UNION ALL
+		SELECT community_id, action, changed_at, 0, product_id, before, after, reason, member_id, 4, id
+		FROM product_changes WHERE community_id = ?
+	) c
+	JOIN members m ON m.community_id = c.community_id AND m.id = c.member_id
+	WHERE 1 = 1`
+
+func (f ChangeFilter) condition() (condition string, args []any) {
+	narrow := func(narrows bool, by string, value any) {
+		if narrows {
+			condition += ` AND ` + by
+			args = append(args, value)
+		}
+	}
+	narrow(f.TestID != 0, `c.test_id = ?`, f.TestID)
+	narrow(f.ProductID != 0, `c.product_id = ?`, f.ProductID)
+	narrow(f.MemberID != 0, `c.member_id = ?`, f.MemberID)
+	narrow(!f.Since.IsZero(), `c.at >= ?`, formatTime(f.Since))
+	condition += ` ORDER BY c.at DESC, c.kind DESC, c.id DESC`
+	if f.Limit > 0 {
+		condition += ` LIMIT ?`
+		args = append(args, f.Limit)
+	}
+	return condition, args
+}

@@ -1,0 +1,133 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+
+	"holdbench/internal/calc"
+)
+
+// Combination is a product with the instrument and the syringe it is used with.
+// A number 0 of instrument or syringe says that it is not on the list yet.
+type Combination struct {
+	Product    Product
+	Instrument Instrument
+	Syringe    Syringe // the supplied one if empty
+}
+
+// String writes the combination as answers do:
+// "Orrick Mid, 30G 13 mm needle, supplied syringe".
+func (c Combination) String() string {
+	text := c.Product.Name
+	if c.Instrument.Gauge != 0 {
+		text += ", " + c.Instrument.Name()
+	}
+	return text + ", " + c.Syringe.filled().Name + " syringe"
+}
+
+// Setup returns the combination as the model sees it. assumedWall says that no
+// wall class was recorded and thin wall was taken.
+//
+// Errors: *FieldError for an instrument whose bore is not known.
+func (c Combination) Setup() (s calc.Setup, assumedWall bool, err error) {
+	tube, assumedWall, err := c.Instrument.Tube()
+	if err != nil {
+		return calc.Setup{}, false, err
+	}
+	gas := calc.Volume(c.Syringe.filled().GasML) * calc.Millilitre
+	return calc.Setup{Tube: tube, Gas: gas}, assumedWall, nil
+}
+
+// combinationKey is a combination by the numbers of its parts.
+type combinationKey struct{ product, instrument, syringe int64 }
+
+func (c Combination) key() combinationKey {
+	return combinationKey{c.Product.ID, c.Instrument.ID, c.Syringe.ID}
+}
+
+// combination returns the listed combination with these numbers, which must be
+// this vocabulary's.
+func (v *Vocabulary) combination(k combinationKey) (c Combination, err error) {
+	var found [3]bool
+	c.Product, found[0] = pick(v.Products, v.productByID, k.product)
+	c.Instrument, found[1] = pick(v.Instruments, v.instrumentByID, k.instrument)
+	c.Syringe, found[2] = pick(v.Syringes, v.syringeByID, k.syringe)
+	if !found[0] || !found[1] && k.instrument != 0 || !found[2] {
+		return Combination{}, notFound("combination")
+	}
+	return c, nil
+}
+
+// StockedCombination is a combination that members hold.
+type StockedCombination struct {
+	Combination Combination
+	Holders     int    // members who hold it
+	Since       string // the latest day somebody stocked it, 2006-01-02
+	Tests       int    // kept tests of it
+}
+
+// Stocked returns every combination that somebody stocks, those held by most
+// members first. Stock without an instrument is left out.
+func (g *Group) Stocked(ctx context.Context) (stocked []StockedCombination, err error) {
+	defer wrap(&err, "stocked combinations")
+	err = g.store.snapshot(ctx, func(q querier) error {
+		v, err := g.vocabulary(ctx, q)
+		if err != nil {
+			return err
+		}
+		stocked, err = collect(ctx, q, func(rows *sql.Rows, s *StockedCombination) (err error) {
+			var k combinationKey
+			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &s.Holders, &s.Since, &s.Tests); err != nil {
+				return err
+			}
+			s.Combination, err = v.combination(k)
+			return err
+		}, `
+			SELECT s.product_id, s.instrument_id, s.syringe_id, COUNT(DISTINCT s.member_id) AS holders,
+			       MAX(s.stocked_on), COALESCE(MAX(t.kept_tests), 0)
+			FROM stock s
+			LEFT JOIN tested_combinations t ON t.product_id = s.product_id
+			     AND t.instrument_id = s.instrument_id AND t.syringe_id = s.syringe_id
+			WHERE s.community_id = ? AND s.instrument_id IS NOT NULL
+			GROUP BY s.product_id, s.instrument_id, s.syringe_id
+			ORDER BY holders DESC, s.product_id, s.instrument_id, s.syringe_id`, g.id)
+		return err
+	})
+	return stocked, err
+}
+
+// TestedCombination is a combination with kept tests.
+type TestedCombination struct {
+	Combination Combination
+	Tests       int
+	Testers     int
+	Latest      string // day of the latest test, 2006-01-02
+}
+
+// Tested returns every combination with kept tests, by product, instrument and
+// syringe in the order they were added.
+func (g *Group) Tested(ctx context.Context) (tested []TestedCombination, err error) {
+	defer wrap(&err, "tested combinations")
+	err = g.store.snapshot(ctx, func(q querier) error {
+		v, err := g.vocabulary(ctx, q)
+		if err != nil {
+			return err
+		}
+		tested, err = collect(ctx, q, func(rows *sql.Rows, t *TestedCombination) (err error) {
+			var k combinationKey
+			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.Tests, &t.Testers, &t.Latest); err != nil {
+				return err
+			}
+			t.Combination, err = v.combination(k)
+			return err
+		}, `
+			SELECT product_id, instrument_id, syringe_id,
+			       COUNT(*), COUNT(DISTINCT tester_id), MAX(tested_on)
+			FROM tests
+			WHERE community_id = ? AND state = 'kept'
+			GROUP BY product_id, instrument_id, syringe_id
+			ORDER BY product_id, instrument_id, syringe_id`, g.id)
+		return err
+	})
+	return tested, err
+}

@@ -1,0 +1,75 @@
+package knowledge
+
+import (
+	"errors"
+	"slices"
+	"testing"
+
+	"holdbench/internal/calc"
+)
+
+func TestACommunityStartsWithTheUsualSyringes(t *testing.T) {
+	g := found(t, openStore(t), "local")
+	var names []string
+	for _, s := range must(g.Syringes(t.Context()))(t) {
+		names = append(names, s.Name)
+		want := calc.SuppliedGas
+		if s.FixedNeedle {
+			want = calc.FixedNeedleGas
+		}
+		if s.GasML != want.Millilitres() {
+			t.Errorf("%s has %v mL of gas", s.Name, s.GasML)
+		}
+	}
+	if want := []string{"supplied", "fixed-needle 0.3 mL", "fixed-needle 0.5 mL", "fixed-needle 1 mL"}; !slices.Equal(names, want) {
+		t.Errorf("got %q", names)
+	}
+	settings := must(g.Settings(t.Context()))(t)
+	if settings != (Settings{Name: "Circle local", Zone: "UTC", Ceiling: 10, Target: 0.9}) {
+		t.Errorf("got %+v", settings)
+	}
+}
+
+func TestACommunityIsFoundedOnceAndFoundByItsRef(t *testing.T) {
+	s := openStore(t)
+	found(t, s, "a")
+	if _, err := s.Found(t.Context(), NewCommunity{Ref: "a", Name: "Again"}); !errors.Is(err, ErrDuplicate) {
+		t.Errorf("got %v", err)
+	}
+	if _, err := s.Group(t.Context(), "b"); !errors.Is(err, ErrNotFound) {
+		t.Errorf("got %v", err)
+	}
+	found(t, s, "b")
+	var refs []string
+	for _, g := range must(s.Groups(t.Context()))(t) {
+		refs = append(refs, g.Ref())
+	}
+	if !slices.Equal(refs, []string{"a", "b"}) {
+		t.Errorf("got %q", refs)
+	}
+	for field, c := range map[string]NewCommunity{
+		"community id":   {Name: "x"},
+		"community name": {Ref: "x"},
+		"time zone":      {Ref: "x", Name: "x", Zone: "Mars/North"},
+		"ceiling":        {Ref: "x", Name: "x", Ceiling: 121},
+	} {
+		_, err := s.Found(t.Context(), c)
+		refused(t, err, field)
+	}
+}
+
+func TestCeilingAndTargetAreSetWithinReason(t *testing.T) {
+	g := found(t, openStore(t), "local")
+	if err := errors.Join(g.SetCeiling(t.Context(), 15), g.SetTarget(t.Context(), 0.8)); err != nil {
+		t.Fatal(err)
+	}
+	if s := must(g.Settings(t.Context()))(t); s.Ceiling != 15 || s.Target != 0.8 {
+		t.Errorf("got %+v", s)
+	}
+	for _, bad := range []calc.Seconds{0, -1, 121} {
+		refused(t, g.SetCeiling(t.Context(), bad), "ceiling")
+	}
+	for _, bad := range []float64{0.4, 1} {
+		refused(t, g.SetTarget(t.Context(), bad), "target share")
+	}
+}

@@ -1,0 +1,85 @@
+package knowledge
+
+import (
+	"slices"
+
+	"holdbench/internal/calc"
+)
+
+// Counts is what the kept tests of one combination say by themselves.
+//
+// A test counts as shown by the ceiling when its flashback came at the ceiling
+// or before. One that showed later did not show by the ceiling. A none counts
+// as not shown by the ceiling only if it was watched up to it: a none given up
+// earlier says nothing about the ceiling and is left out of Shown, but not of
+// Run, None and Curve, where it counts for as long as it was watched.
+type Counts struct {
+	Run            int // tests; ShownByCeiling + ShownLater + None
+	ShownByCeiling int
+	ShownLater     int // flashback after the ceiling
+	None           int // no flashback while watched
+	TooShort       int // of None, those watched for less than the ceiling
+	Testers        int
+
+	Shortest, Median, Longest float64 // seconds, of the tests that showed; 0 if none did
+
+	Shown     calc.Statistic // share shown by the ceiling of the Run − TooShort tests that tell, exact limits; N 0 if there are none
+	ByCeiling calc.Statistic // the same by the Curve, which uses every test
+	Curve     *calc.Curve    // share shown by time (Kaplan–Meier)
+}
+
+// confidence is that of the limits beside counts.
+const confidence = 0.95
+
+// count counts the tests of one combination; there must be at least one.
+func count(tests []BenchTest, ceiling calc.Seconds) (c Counts, err error) {
+	c.Run = len(tests)
+	testers := make(map[int64]bool)
+	var shown []float64
+	watches := make([]calc.Watch, 0, len(tests))
+	for _, t := range tests {
+		testers[t.Tester.ID] = true
+		switch {
+		case t.Outcome == None:
+			c.None++
+			if t.WatchedS < float64(ceiling) {
+				c.TooShort++
+			}
+			watches = append(watches, calc.Watch{For: calc.Seconds(t.WatchedS)})
+			continue
+		case t.Seconds <= float64(ceiling):
+			c.ShownByCeiling++
+		default:
+			c.ShownLater++
+		}
+		shown = append(shown, t.Seconds)
+		watches = append(watches, calc.Watch{For: calc.Seconds(t.Seconds), Shown: true})
+	}
+	c.Testers = len(testers)
+	c.order(shown)
+	return c, c.limits(watches, ceiling)
+}
+
+// order fills in the shortest, the middle and the longest time shown.
+func (c *Counts) order(shown []float64) {
+	if len(shown) == 0 {
+		return
+	}
+	slices.Sort(shown)
+	n := len(shown)
+	c.Shortest, c.Median, c.Longest = shown[0], (shown[(n-1)/2]+shown[n/2])/2, shown[n-1]
+}
+
+// limits fills in the shares with their limits.
+func (c *Counts) limits(watches []calc.Watch, ceiling calc.Seconds) (err error) {
+	if tell := c.Run - c.TooShort; tell > 0 {
+		if c.Shown, err = calc.ClopperPearson(c.ShownByCeiling, tell, confidence); err != nil {
+			return err
+		}
+	}
+	if c.Curve, err = calc.KaplanMeier(watches); err != nil {
+		return err
+	}
+	c.ByCeiling, err = c.Curve.ShownBy(ceiling, confidence)
+	return err
+}

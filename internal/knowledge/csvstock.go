@@ -1,0 +1,101 @@
+package knowledge
+
+import (
+	"context"
+	"io"
+)
+
+func stockColumns() []column {
+	return []column{{name: "member"}, {name: "product"}, {"instrument", true}, {"syringe", true}, {name: "stocked_on"}}
+}
+
+// ExportStock writes what members hold in the order recorded.
+func (g *Group) ExportStock(ctx context.Context, w io.Writer) (err error) {
+	defer wrap(&err, "export stock")
+	members, err := g.Members(ctx)
+	if err != nil {
+		return err
+	}
+	items, err := g.Stock(ctx, StockFilter{})
+	if err != nil {
+		return err
+	}
+	names := newMemberNames(members)
+	sheet := newSheetWriter(w, stockColumns())
+	for _, item := range items {
+		instrument := ""
+		if item.Combination.Instrument.ID != 0 {
+			instrument = item.Combination.Instrument.Name()
+		}
+		sheet.row(names.write(item.Member), item.Combination.Product.Name, instrument,
+			item.Combination.Syringe.Name, item.StockedOn)
+	}
+	return sheet.close()
+}
+
+// ImportStock records what the members of a file hold. Members and products
+// must be there already; an instrument may be left out (not said).
+//
+// Faults come back in the report with nothing stored, unless skipBad is set.
+func (g *Group) ImportStock(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
+	defer wrap(&err, "import stock")
+	return g.importSheet(ctx, r, stockColumns(), skipBad, func(ctx context.Context, q querier) (func(sheetRow) (become, error), error) {
+		members, err := g.members(ctx, q)
+		if err != nil {
+			return nil, err
+		}
+		names := newMemberNames(members)
+		return func(row sheetRow) (become, error) {
+			v, err := g.vocabulary(ctx, q)
+			if err != nil {
+				return 0, err
+			}
+			item, err := readStock(row, names, v)
+			if err != nil {
+				return 0, err
+			}
+			_, isNew, err := g.addStock(ctx, q, item)
+			if err == nil && !isNew {
+				return already, nil
+			}
+			return added, err
+		}, nil
+	})
+}
+
+func readStock(row sheetRow, names *memberNames, v *Vocabulary) (item StockItem, err error) {
+	if item.Member, err = readMember(row, names); err != nil {
+		return item, err
+	}
+	if item.Combination, err = readCombination(row, v); err != nil {
+		return item, err
+	}
+	item.StockedOn = row.get("stocked_on")
+	return item, checkDay("stocked_on", item.StockedOn)
+}
+
+func readMember(row sheetRow, names *memberNames) (Member, error) {
+	m, ok := names.find(row.get("member"))
+	if !ok {
+		return Member{}, refuse("member", "no member goes by %q, or more than one does", row.get("member"))
+	}
+	return m, nil
+}
+
+// readCombination reads the three cells of a combination. An instrument that is
+// left out stays empty.
+func readCombination(row sheetRow, v *Vocabulary) (c Combination, err error) {
+	var ok bool
+	if c.Product, ok = v.Product(row.get("product")); !ok {
+		return c, refuse("product", "%q is not on the list of products", row.get("product"))
+	}
+	if name := row.get("instrument"); name != "" {
+		if c.Instrument, err = ReadInstrument(name); err != nil {
+			return c, err
+		}
+	}
+	if c.Syringe, ok = v.Syringe(row.get("syringe")); !ok {
+		c.Syringe, err = ReadSyringe(row.get("syringe"))
+	}
+	return c, err
+}

@@ -1,0 +1,154 @@
+package knowledge
+
+import (
+	"context"
+	"io"
+	"maps"
+	"slices"
+
+	"holdbench/internal/calc"
+)
+
+func testColumns() []column {
+	return []column{{name: "tested_on"}, {name: "member"}, {name: "product"}, {name: "instrument"}, {"syringe", true},
+		{name: "liquid"}, {name: "liquid_c"}, {"pull_ml", true}, {name: "limit_s"}, {name: "outcome"}, {name: "seconds"},
+		{name: "timing"}, {"note", true}}
+}
+
+// ExportTests writes the kept tests by the day tested, then in the order logged,
+// the seconds as they were typed. Withdrawn tests are in ExportHistory.
+func (g *Group) ExportTests(ctx context.Context, w io.Writer) (err error) {
+	defer wrap(&err, "export tests")
+	members, err := g.Members(ctx)
+	if err != nil {
+		return err
+	}
+	tests, err := g.Tests(ctx, TestFilter{State: Kept})
+	if err != nil {
+		return err
+	}
+	names := newMemberNames(members)
+	sheet := newSheetWriter(w, testColumns())
+	for _, t := range tests {
+		sheet.row(testCells(t, names)...)
+	}
+	return sheet.close()
+}
+
+func testCells(t BenchTest, names *memberNames) []string {
+	c := t.Combination
+	return []string{t.TestedOn, names.write(t.Tester), c.Product.Name, c.Instrument.Name(), c.Syringe.Name,
+		t.Liquid, number(t.LiquidC), number(t.PullML), number(t.WatchedS), string(t.Outcome), t.SecondsTyped,
+		t.Timing, t.Note}
+}
+
+// ImportTests adds the tests of a file. Members and products must be there
+// already. A pull that is not recorded is taken as calc.DefaultPull.
+//
+// Two lines with the same content are two tests. Only as many of them are added
+// as the file has more of than the store, withdrawn ones counted, so that
+// importing a file again adds nothing. Estimates are computed once per product,
+// at the end.
+//
+// Faults come back in the report with nothing stored, unless skipBad is set.
+func (g *Group) ImportTests(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
+	defer wrap(&err, "import tests")
+	touched := make(map[int64]bool)
+	report, err = g.importSheet(ctx, r, testColumns(), skipBad, func(ctx context.Context, q querier) (func(sheetRow) (become, error), error) {
+		members, err := g.members(ctx, q)
+		if err != nil {
+			return nil, err
+		}
+		stored, err := g.contents(ctx, q)
+		if err != nil {
+			return nil, err
+		}
+		in := testImport{g: g, q: q, names: newMemberNames(members), stored: stored, touched: touched}
+		return func(row sheetRow) (become, error) { return in.row(ctx, row) }, nil
+	})
+	if err != nil || report.Added == 0 {
+		return report, err
+	}
+	for _, product := range slices.Sorted(maps.Keys(touched)) {
+		if _, err := g.productFile(ctx, product); err != nil {
+			break // stored they are; the next question computes what is missing
+		}
+	}
+	return report, nil
+}
+
+// testImport is a file of tests on its way into the store.
+type testImport struct {
+	g       *Group
+	q       querier
+	names   *memberNames
+	stored  map[content]int // how many of each the store has that the file had not yet
+	touched map[int64]bool  // products with new tests
+}
+
+func (in *testImport) row(ctx context.Context, row sheetRow) (become, error) {
+	v, err := in.g.vocabulary(ctx, in.q)
+	if err != nil {
+		return 0, err
+	}
+	t, err := readTest(row, in.names, v)
+	if err != nil {
+		return 0, err
+	}
+	if t, err = in.g.checkTest(ctx, in.q, t.filled()); err != nil {
+		return 0, err
+	}
+	if in.stored[t.content()] > 0 {
+		in.stored[t.content()]--
+		return already, nil
+	}
+	if t, err = in.g.insertTest(ctx, in.q, t, fromFile); err != nil {
+		return 0, err
+	}
+	in.touched[t.Combination.Product.ID] = true
+	return added, in.g.tally(ctx, in.q, t, +1)
+}
+
+// readTest reads the cells of a line.
+func readTest(row sheetRow, names *memberNames, v *Vocabulary) (t BenchTest, err error) {
+	if t.Tester, err = readMember(row, names); err != nil {
+		return t, err
+	}
+	if t.Combination, err = readCombination(row, v); err != nil {
+		return t, err
+	}
+	if row.get("instrument") == "" {
+		return t, refuse("instrument", "is missing")
+	}
+	return readTrial(t, row)
+}
+
+// readTrial reads what is not about who and what.
+func readTrial(t BenchTest, row sheetRow) (_ BenchTest, err error) {
+	t.TestedOn, t.Liquid, t.Note = row.get("tested_on"), row.get("liquid"), row.get("note")
+	t.Outcome, t.SecondsTyped = Outcome(row.get("outcome")), row.get("seconds")
+	if t.LiquidC, err = readNumber("liquid_c", row.get("liquid_c")); err != nil {
+		return t, err
+	}
+	if t.PullML = calc.DefaultPull.Millilitres(); row.get("pull_ml") != "" {
+		if t.PullML, err = readNumber("pull_ml", row.get("pull_ml")); err != nil {
+			return t, err
+		}
+	}
+	if t.WatchedS, err = readNumber("limit_s", row.get("limit_s")); err != nil {
+		return t, err
+	}
+	if t.Outcome == Flashback {
+		if t.SecondsTyped == "" {
+			return t, refuse("seconds", "is missing; when did flashback come?")
+		}
+		if t.Seconds, err = ReadSeconds(t.SecondsTyped); err != nil {
+			return t, err
+		}
+	}
+	if t.Timing, _, err = ReadTiming(row.get("timing")); err != nil {
+		return t, err
+	}
+	t = t.filled()
+	return t, t.Validate()
+}

@@ -1,0 +1,247 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"sync"
+
+	"holdbench/internal/calc"
+)
+
+// estimateModel names the computation that makes estimates. It is stored beside
+// every estimate; raise it whenever calc would give another answer for the same
+// tests, and every estimate is made anew when it is next asked for.
+const estimateModel = 1
+
+// productFile is what is known of one product at one version of its log: its
+// kept tests and the estimate from them. It is shared and never changed,
+// but for the answers it has given before.
+type productFile struct {
+	logVersion        int64
+	vocabularyVersion int64 // of the names in tests
+	tests             []BenchTest
+	tested            []testedCombination
+	class             calc.GelClass
+	estimate          *calc.Estimate
+	size              int // of the stored estimate, in bytes
+	readings          readings
+}
+
+// testedCombination is a combination that has kept tests of its product.
+type testedCombination struct {
+	combination Combination
+	setup       calc.Setup
+	tests       int
+}
+
+// versions is what an answer must stand on to be up to date.
+type versions struct{ log, vocabulary int64 }
+
+func (f *productFile) standsOn(v versions) bool {
+	return f.logVersion == v.log && f.vocabularyVersion == v.vocabulary
+}
+
+// productFile returns what is known of a product, as of now or later.
+func (g *Group) productFile(ctx context.Context, product int64) (*productFile, error) {
+	want, err := g.versions(ctx, g.store.look(), product)
+	if err != nil {
+		return nil, err
+	}
+	return g.productFileAt(ctx, product, want)
+}
+
+func (g *Group) versions(ctx context.Context, q querier, product int64) (v versions, err error) {
+	err = q.row(ctx, `
+		SELECT p.log_version, c.vocabulary_version
+		FROM products p
+		JOIN communities c ON c.id = p.community_id
+		WHERE p.community_id = ? AND p.id = ?`, g.id, product,
+	).Scan(&v.log, &v.vocabulary)
+	return v, err
+}
+
+// productFileAt returns what is known of a product at the versions wanted or
+// later: from memory, from the store, or computed now. One caller computes, the
+// others wait for it.
+func (g *Group) productFileAt(ctx context.Context, product int64, want versions) (*productFile, error) {
+	if file := g.store.shelf.get(product); file != nil && file.standsOn(want) {
+		return file, nil
+	}
+	turn, _ := g.store.fitting.LoadOrStore(product, new(sync.Mutex))
+	turn.(*sync.Mutex).Lock()
+	defer turn.(*sync.Mutex).Unlock()
+	if file := g.store.shelf.get(product); file != nil && file.logVersion >= want.log && file.vocabularyVersion >= want.vocabulary {
+		return file, nil
+	}
+	file, err := g.readProductFile(ctx, product)
+	if err != nil {
+		return nil, err
+	}
+	if file.estimate == nil {
+		if err := g.estimateNow(ctx, product, file); err != nil {
+			return nil, err
+		}
+	}
+	g.store.shelf.put(product, file)
+	return file, nil
+}
+
+// readProductFile reads tests and estimate as one snapshot. The estimate is nil
+// if the one in the store stands on another version of the log, was made by
+// another computation, or cannot be read.
+func (g *Group) readProductFile(ctx context.Context, product int64) (*productFile, error) {
+	file := &productFile{}
+	err := g.store.snapshot(ctx, func(q querier) error {
+		v, err := g.versions(ctx, q, product)
+		if err != nil {
+			return err
+		}
+		file.logVersion, file.vocabularyVersion = v.log, v.vocabulary
+		err = q.row(ctx, `
+			SELECT gel_class FROM products
+			WHERE community_id = ? AND id = ?`, g.id, product,
+		).Scan(&file.class)
+		if err != nil {
+			return err
+		}
+		file.tests, err = g.readTests(ctx, q, `
+			t.community_id = ? AND t.product_id = ? AND t.state = 'kept'
+			ORDER BY t.tested_on, t.id`, g.id, product)
+		if err != nil {
+			return err
+		}
+		var stored []byte
+		err = q.row(ctx, `
+			SELECT estimate FROM estimates
+			WHERE community_id = ? AND product_id = ? AND log_version = ? AND model = ?`,
+			g.id, product, v.log, estimateModel,
+		).Scan(&stored)
+		if errors.Is(err, sql.ErrNoRows) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		if estimate := new(calc.Estimate); estimate.UnmarshalBinary(stored) == nil {
+			file.estimate, file.size = estimate, len(stored)
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	file.tested, err = countCombinations(file.tests)
+	return file, err
+}
+
+// countCombinations returns the combinations of tests, in the order first seen.
+func countCombinations(tests []BenchTest) (tested []testedCombination, err error) {
+	at := make(map[combinationKey]int)
+	for _, t := range tests {
+		k := t.Combination.key()
+		i, seen := at[k]
+		if !seen {
+			setup, _, err := t.Combination.Setup()
+			if err != nil {
+				return nil, err
+			}
+			i = len(tested)
+			at[k] = i
+			tested = append(tested, testedCombination{combination: t.Combination, setup: setup})
+		}
+		tested[i].tests++
+	}
+	return tested, nil
+}
+
+// estimateNow computes the estimate of a product file and keeps it. That the
+// store is busy or full is no reason not to answer: the answer then stands, and
+// is computed again next time.
+func (g *Group) estimateNow(ctx context.Context, product int64, file *productFile) error {
+	var err error
+	if file.estimate, err = fit(file.class, file.tests); err != nil {
+		return err
+	}
+	stored, err := file.estimate.MarshalBinary()
+	if err != nil {
+		return err
+	}
+	file.size = len(stored)
+	_ = g.keepEstimate(ctx, product, file, stored)
+	return nil
+}
+
+// fit computes an estimate and writes into each test how likely it is a slip.
+// Combinations that are the same set-up to the model are one to it.
+func fit(class calc.GelClass, tests []BenchTest) (*calc.Estimate, error) {
+	var setups []calc.TestedSetup
+	at := make(map[calc.Setup]int) // setup → index in setups
+	members := make(map[int][]int) // index in setups → indexes in tests, in order
+	for i, t := range tests {
+		setup, _, err := t.Combination.Setup()
+		if err != nil {
+			return nil, err
+		}
+		trial, err := t.Trial()
+		if err != nil {
+			return nil, err
+		}
+		n, seen := at[setup]
+		if !seen {
+			n = len(setups)
+			at[setup] = n
+			setups = append(setups, calc.TestedSetup{Setup: setup})
+		}
+		setups[n].Trials = append(setups[n].Trials, trial)
+		members[n] = append(members[n], i)
+	}
+	estimate, err := calc.Fit(class, setups, calc.DefaultSpread())
+	if err != nil {
+		return nil, err
+	}
+	for n, setup := range setups {
+		for j, slip := range estimate.Slips(setup.Setup) {
+			tests[members[n][j]].Slip = slip
+		}
+	}
+	return estimate, nil
+}
+
+// keepEstimate stores an estimate and the slips, unless the log has moved on.
+func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFile, stored []byte) error {
+	return g.store.inTx(ctx, func(q querier) error {
+		v, err := g.versions(ctx, q, product)
+		if err != nil || v.log != file.logVersion {
+			return err
+		}
+		if err := g.keepVerdicts(ctx, q, product, file); err != nil { // while the estimate before is still there
+			return err
+		}
+		var latest int64
+		if err := q.row(ctx, `SELECT COALESCE(MAX(id), 0) FROM tests WHERE community_id = ?`, g.id).Scan(&latest); err != nil {
+			return err
+		}
+		if _, err := q.exec(ctx, `
+			INSERT INTO estimates (product_id, community_id, log_version, model, computed_at, estimate, latest_test)
+			VALUES (?, ?, ?, ?, ?, ?, ?)
+			ON CONFLICT (product_id) DO UPDATE SET
+				log_version = excluded.log_version, model = excluded.model, computed_at = excluded.computed_at,
+				estimate = excluded.estimate, latest_test = excluded.latest_test`,
+			product, g.id, file.logVersion, estimateModel, formatTime(g.store.now()), stored, latest); err != nil {
+			return err
+		}
+		if _, err := q.exec(ctx, `
+			DELETE FROM slips WHERE community_id = ? AND product_id = ?`, g.id, product); err != nil {
+			return err
+		}
+		for _, t := range file.tests {
+			if _, err := q.exec(ctx, `
+				INSERT INTO slips (test_id, community_id, product_id, slip)
+				VALUES (?, ?, ?, ?)`, t.ID, g.id, product, min(max(t.Slip, 0), 1)); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}

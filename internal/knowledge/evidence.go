@@ -1,0 +1,121 @@
+package knowledge
+
+import (
+	"context"
+
+	"holdbench/internal/calc"
+)
+
+// Evidence is what the community knows of one combination: its tests, the
+// estimate from all tests of the product, and what lies near it.
+type Evidence struct {
+	Combination Combination // as on the list; a number 0 for what is not on it
+	Setup       calc.Setup  // the same as the model sees it
+	AssumedWall bool        // no wall class was recorded, thin wall was taken
+
+	Ceiling calc.Seconds // the longest hold the community calls usable
+	Target  float64      // the share of tests a hold must cover
+	Pull    calc.Volume  // the pull that the forecast is for
+
+	Tested  bool        // there are kept tests of just this combination
+	Tests   []BenchTest // those, by day
+	Counts  Counts      // what those tests alone say
+	Flagged []BenchTest // those of them that look like a slip of the pen (Slip > ½)
+
+	Forecast *calc.Forecast
+	Verdict  calc.Verdict // by the forecast, at the ceiling
+	Surprise float64      // calc.Forecast.Surprise of these tests; 1 if they say nothing
+
+	Nearest      []Neighbour // the nearest tested combinations, at most maxNeighbours
+	Holders      int         // members who stock the product
+	SetupHolders int         // of them, those who stock it with this instrument
+	ClassTests   int         // kept tests of all products of this gel class, this one among them
+}
+
+// flaggedAbove is the probability of a slip of the pen above which a test is
+// flagged.
+const flaggedAbove = 0.5
+
+// Evidence returns what the community knows of a combination, for a pull of the
+// plunger (calc.DefaultPull if 0). It sees every change of a test that was made
+// before it was called. The product must be on the list; an instrument or
+// syringe that is not is answered for as it is described.
+//
+// Errors: *FieldError; ErrNotFound for a product, instrument or syringe number
+// this community does not have; *calc.RangeError for a pull that cannot be.
+func (g *Group) Evidence(ctx context.Context, c Combination, pull calc.Volume) (e *Evidence, err error) {
+	defer wrap(&err, "evidence for %s", c)
+	if pull == 0 {
+		pull = calc.DefaultPull
+	}
+	v, err := g.Vocabulary(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if c, err = v.place(c); err != nil {
+		return nil, err
+	}
+	e = &Evidence{Combination: c, Pull: pull}
+	if e.Setup, e.AssumedWall, err = c.Setup(); err != nil {
+		return nil, err
+	}
+	want, err := g.standing(ctx, e)
+	if err != nil {
+		return nil, err
+	}
+	file, err := g.productFileAt(ctx, c.Product.ID, want)
+	if err != nil {
+		return nil, err
+	}
+	if err := e.weigh(file); err != nil {
+		return nil, err
+	}
+	if err := g.addStanding(ctx, e); err != nil {
+		return nil, err
+	}
+	e.Nearest, err = g.nearest(ctx, v, file, e)
+	return e, err
+}
+
+// standing reads, in one query, what the community has set and the versions an
+// answer must stand on.
+func (g *Group) standing(ctx context.Context, e *Evidence) (want versions, err error) {
+	err = g.store.look().row(ctx, `
+		SELECT c.ceiling_s, c.target_share, c.vocabulary_version, p.log_version
+		FROM products p
+		JOIN communities c ON c.id = p.community_id
+		WHERE p.community_id = ? AND p.id = ?`, g.id, e.Combination.Product.ID,
+	).Scan(&e.Ceiling, &e.Target, &want.vocabulary, &want.log)
+	return want, err
+}
+
+// weigh fills in what the tests and the estimate of the product say. The lists
+// of tests are the caller's own.
+func (e *Evidence) weigh(file *productFile) error {
+	r, err := file.reading(question{e.Setup, e.Pull, e.Ceiling, e.Target})
+	if err != nil {
+		return err
+	}
+	w, err := r.weigh(file, e.Combination.key(), e.Ceiling)
+	if err != nil {
+		return err
+	}
+	e.Tests, e.Flagged, e.Tested = file.pick(w.tests), file.pick(w.flagged), len(w.tests) > 0
+	e.Counts, e.Surprise = w.counts, w.surprise
+	e.Forecast, e.Verdict = r.forecast, r.verdict
+	return nil
+}
+
+// addStanding fills in who stocks it and how much its class was tested.
+func (g *Group) addStanding(ctx context.Context, e *Evidence) (err error) {
+	q := g.store.look()
+	e.Holders, e.SetupHolders, err = g.holders(ctx, q, e.Combination.key())
+	if err != nil {
+		return err
+	}
+	return q.row(ctx, `
+		SELECT COALESCE(SUM(kept_tests), 0)
+		FROM products WHERE community_id = ? AND gel_class = ?`,
+		g.id, e.Combination.Product.Class,
+	).Scan(&e.ClassTests)
+}

@@ -1,0 +1,181 @@
+package knowledge
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"holdbench/internal/calc"
+)
+
+// watched is a test without flashback.
+func watched(seconds float64) BenchTest {
+	test := shown(0)
+	test.Outcome, test.WatchedS = None, seconds
+	return test
+}
+
+func TestATestCountsByTheCeilingOnlyIfItTellsAboutIt(t *testing.T) {
+	tests := []BenchTest{shown(2), shown(10), shown(10.01), shown(4), watched(9.9), watched(10), watched(30)}
+	for i := range tests {
+		tests[i].Tester.ID = int64(i % 3)
+	}
+	got, err := count(tests, 10)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Counted by hand: 2, 4 and 10 s are at or before the ceiling; 9.9 s of
+	// watching says nothing about it.
+	want := Counts{Run: 7, ShownByCeiling: 3, ShownLater: 1, None: 3, TooShort: 1, Testers: 3,
+		Shortest: 2, Median: 7, Longest: 10.01}
+	bare := got
+	bare.Shown, bare.ByCeiling, bare.Curve = calc.Statistic{}, calc.Statistic{}, nil
+	if fmt.Sprint(bare) != fmt.Sprint(want) {
+		t.Errorf("got %+v, want %+v", bare, want)
+	}
+	if got.Shown.Events != 3 || got.Shown.N != 6 || got.Shown.Value != 0.5 {
+		t.Errorf("exact share: %+v", got.Shown)
+	}
+	// By hand: 7 watched, shown at 2 (1−1/7), 4 (1−1/6), then 9.9 drops out, 10 (1−1/4).
+	if hand := 1 - (6.0/7)*(5.0/6)*(3.0/4); math.Abs(got.ByCeiling.Value-hand) > 1e-12 {
+		t.Errorf("by the curve %v, want %v", got.ByCeiling.Value, hand)
+	}
+}
+
+func TestCountsOfNoneAlone(t *testing.T) {
+	got, err := count([]BenchTest{watched(5), watched(6)}, 10)
+	if err != nil || got.Run != 2 || got.TooShort != 2 || got.Shown.N != 0 || got.Shortest != 0 {
+		t.Errorf("got %+v, %v", got, err)
+	}
+}
+
+func TestTheCeilingOfTheGroupDecides(t *testing.T) {
+	g := small(t, openStore(t), "local")
+	must(g.LogTest(t.Context(), shown(12)))(t)
+	if c := must(g.Evidence(t.Context(), orrickOn27(), 0))(t).Counts; c.ShownByCeiling != 0 || c.ShownLater != 1 {
+		t.Errorf("at 10 s: %+v", c)
+	}
+	if err := g.SetCeiling(t.Context(), 15); err != nil {
+		t.Fatal(err)
+	}
+	e := must(g.Evidence(t.Context(), orrickOn27(), 0))(t)
+	if e.Counts.ShownByCeiling != 1 || e.Ceiling != 15 || e.Verdict != e.Forecast.Verdict(15) {
+		t.Errorf("at 15 s: %+v", e.Counts)
+	}
+}
+
+func TestAnUntestedCombinationIsAnsweredForAsItIsDescribed(t *testing.T) {
+	g := demo(t, openStore(t), "demo")
+	c := Combination{Product: Product{Name: "deep"}, Instrument: Instrument{Kind: Needle, Gauge: 28, LengthMM: 9}}
+	e := must(g.Evidence(t.Context(), c, 0))(t)
+	if e.Tested || len(e.Tests) != 0 || e.Counts.Run != 0 || e.Surprise != 1 || !e.AssumedWall || e.Combination.Instrument.ID != 0 {
+		t.Errorf("got %+v", e)
+	}
+	if e.Combination.Product.Name != "Dunmere Deep" || e.Pull != calc.DefaultPull || e.Ceiling != 10 || e.Target != 0.9 {
+		t.Errorf("got %s, pull %v, ceiling %v, target %v", e.Combination, e.Pull, e.Ceiling, e.Target)
+	}
+	if e.ClassTests != 36 { // firm HA in the demo log: Orrick Firm 24, Pellow Contour 10, Dunmere Deep 2, by grep
+		t.Errorf("%d tests in the class", e.ClassTests)
+	}
+	if i := must(g.Instruments(t.Context()))(t); len(i) != 11 {
+		t.Error("a question put an instrument onto the list")
+	}
+	c.Instrument.Gauge = 19
+	_, err := g.Evidence(t.Context(), c, 0)
+	refused(t, err, "gauge")
+	if _, err := g.Evidence(t.Context(), Combination{Product: Product{Name: "Nothing"}, Instrument: needle(27, 13)}, 0); !errors.Is(err, ErrNotFound) {
+		t.Errorf("got %v", err)
+	}
+	var outside *calc.RangeError
+	if _, err := g.Evidence(t.Context(), orrickOn27(), -1); !errors.As(err, &outside) {
+		t.Errorf("got %v", err)
+	}
+}
+
+func TestThePullOfTheQuestionCounts(t *testing.T) {
+	g := demo(t, openStore(t), "demo")
+	c := Combination{Product: Product{Name: "Orrick Firm"}, Instrument: needle(27, 13)}
+	short, long := must(g.Evidence(t.Context(), c, 0.05*calc.Millilitre))(t), must(g.Evidence(t.Context(), c, 0.2*calc.Millilitre))(t)
+	if !(short.Forecast.Share(10).Mean < long.Forecast.Share(10).Mean) {
+		t.Errorf("a longer pull does not show sooner: %v, %v", short.Forecast.Share(10), long.Forecast.Share(10))
+	}
+}
+
+func TestNeighboursAreTheNearestTested(t *testing.T) {
+	g := demo(t, openStore(t), "demo")
+	e := must(g.Evidence(t.Context(), Combination{Product: Product{Name: "Tamsel Soft"}, Instrument: needle(29, 13)}, 0))(t)
+	var got []string
+	for _, n := range e.Nearest {
+		got = append(got, n.Combination.String()+": "+n.Why)
+		direct := must(g.Evidence(t.Context(), n.Combination, 0))(t)
+		hold, ok := direct.Forecast.Hold(0.9)
+		if n.Verdict != direct.Verdict || n.Tests != direct.Counts.Run || n.HoldOK && (n.Hold != hold || !ok) {
+			t.Errorf("%s as a neighbour: %+v; asked for: %s, %d tests, hold %d", n.Combination, n, direct.Verdict, direct.Counts.Run, hold)
+		}
+		if n.HoldOK != (n.Verdict == calc.ShowsInTime) {
+			t.Errorf("%s: %s, hold %d %v", n.Combination, n.Verdict, n.Hold, n.HoldOK)
+		}
+	}
+	want := []string{ // bores 0.190, 0.165, 0.241, 0.125 and 0.292 mm
+		"Tamsel Soft, 30G 13 mm needle, supplied syringe: same gel, same length, one gauge finer",
+		"Tamsel Soft, 27G 13 mm needle, supplied syringe: same gel, same length, two gauges wider",
+		"Tamsel Soft, 31G 8 mm needle, fixed-needle 0.3 mL syringe: same gel, 5 mm shorter, two gauges finer, fixed-needle 0.3 mL syringe",
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("got %s\nwant %s", strings.Join(got, "\n    "), strings.Join(want, "\n     "))
+	}
+}
+
+func TestNeighboursOfAProductNobodyTestedAreOfItsClass(t *testing.T) {
+	g := demo(t, openStore(t), "demo")
+	must(g.AddProduct(t.Context(), Product{Name: "Brand New", Class: calc.FirmHA}))(t)
+	e := must(g.Evidence(t.Context(), Combination{Product: Product{Name: "Brand New"}, Instrument: needle(27, 13)}, 0))(t)
+	var got []string
+	for _, n := range e.Nearest {
+		got = append(got, fmt.Sprintf("%s, %d tests: %s", n.Combination.Product.Name, n.Tests, n.Why))
+	}
+	want := []string{ // most tests first, counted in the demo log with grep
+		"Orrick Firm, 10 tests: another firm HA gel, same needle",
+		"Pellow Contour, 7 tests: another firm HA gel, same needle",
+		"Dunmere Deep, 2 tests: another firm HA gel, same needle",
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("got %q", got)
+	}
+	e = must(g.Evidence(t.Context(), Combination{Product: Product{Name: "Brand New"}, Instrument: needle(33, 4)}, 0))(t)
+	if len(e.Nearest) != 0 || e.Tested || e.Forecast == nil {
+		t.Errorf("got %+v", e.Nearest)
+	}
+}
+
+func TestWhyANeighbourIsNear(t *testing.T) {
+	gel, other := Product{ID: 1, Class: calc.FineHA}, Product{ID: 2, Class: calc.FineHA}
+	plain := Syringe{ID: 1, Name: Supplied}
+	asked := Combination{gel, Instrument{ID: 1, Kind: Needle, Gauge: 30, LengthMM: 13, Wall: calc.Thin}, plain}
+	for want, near := range map[string]Combination{
+		"same gel, same length, one gauge wider":               {gel, Instrument{ID: 2, Kind: Needle, Gauge: 29, LengthMM: 13}, plain},
+		"same gel, 0.3 mm shorter, one gauge finer":            {gel, Instrument{ID: 2, Kind: Needle, Gauge: 31, LengthMM: 12.7}, plain},
+		"same gel, a cannula, 25 mm longer, five gauges wider": {gel, Instrument{ID: 2, Kind: Cannula, Gauge: 25, LengthMM: 38}, plain},
+		"same gel, same length, wider bore":                    {gel, Instrument{ID: 2, Kind: Needle, Gauge: 30, LengthMM: 13, Wall: calc.UltraThin}, plain},
+		"same gel, same length, finer bore":                    {gel, Instrument{ID: 2, Kind: Needle, Gauge: 28, LengthMM: 13, Wall: calc.Regular}, plain},
+		"same gel, same needle, fixed-needle 0.3 mL syringe":   {gel, asked.Instrument, Syringe{ID: 2, Name: "fixed-needle 0.3 mL"}},
+		"another fine HA gel, same needle":                     {other, asked.Instrument, plain},
+	} {
+		if got := why(near, asked); got != want {
+			t.Errorf("got %q, want %q", got, want)
+		}
+	}
+}
+
+func TestEvidenceHandedOutIsTheCallersOwn(t *testing.T) {
+	g := small(t, openStore(t), "local")
+	must(g.LogTest(t.Context(), shown(2)))(t)
+	e := must(g.Evidence(t.Context(), orrickOn27(), 0))(t)
+	e.Tests[0].Seconds, e.Tests[0].Note = 99, "scribbled"
+	if again := must(g.Evidence(t.Context(), orrickOn27(), 0))(t); again.Tests[0].Seconds != 2 || again.Tests[0].Note != "" {
+		t.Errorf("got %+v", again.Tests[0])
+	}
+}

@@ -1,0 +1,39 @@
+package knowledge
+
+import "context"
+
+// FlaggedTest is a kept test that is likely a slip of the pen.
+type FlaggedTest struct {
+	Test    BenchTest
+	Checked *Check // the latest, nil if nobody has looked
+}
+
+// Flagged returns the kept tests that are likely slips of the pen, those nobody
+// has checked in front, then the likeliest. It brings the estimates up to date
+// before it looks.
+func (g *Group) Flagged(ctx context.Context) (flagged []FlaggedTest, err error) {
+	defer wrap(&err, "flagged tests")
+	if err := g.bringUpToDate(ctx); err != nil {
+		return nil, err
+	}
+	err = g.store.snapshot(ctx, func(q querier) error {
+		tests, err := g.readTests(ctx, q, `
+			t.community_id = ? AND t.state = 'kept' AND s.slip > ?
+			ORDER BY CASE WHEN EXISTS (SELECT 1 FROM test_checks k
+			                           WHERE k.community_id = t.community_id AND k.test_id = t.id) THEN 1 ELSE 0 END,
+			         s.slip DESC, t.id`, g.id, flaggedAbove)
+		if err != nil {
+			return err
+		}
+		checks, err := g.checks(ctx, q)
+		for _, t := range tests {
+			f := FlaggedTest{Test: t}
+			if c, ok := checks[t.ID]; ok {
+				f.Checked = &c
+			}
+			flagged = append(flagged, f)
+		}
+		return err
+	})
+	return flagged, err
+}

@@ -1,0 +1,161 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"time"
+)
+
+// Change is one line of the history of a test.
+type Change struct {
+	TestID int64
+	Action Action
+	By     Member // who did it; for a test from a file, the tester
+	At     time.Time
+	Reason string // "" for a test that came into the log
+}
+
+// Action is what was done to a test.
+type Action string
+
+// The actions.
+const (
+	Logged       Action = byHand
+	Imported     Action = fromFile
+	WithdrawnAct Action = "withdrawn"
+	RestoredAct  Action = "restored"
+	CorrectedAct Action = "corrected" // withdrawn, and another logged in its place
+)
+
+// WithdrawTest takes a test out of what counts, on record, and returns it as it
+// is then. The estimate is computed anew before it returns.
+//
+// Errors: *FieldError if no reason is given or the test is withdrawn already;
+// ErrNotFound for a test or member that is not there.
+func (g *Group) WithdrawTest(ctx context.Context, id int64, by Member, reason string) (t BenchTest, err error) {
+	defer wrap(&err, "withdraw test %d", id)
+	return g.changeTest(ctx, id, Withdrawn, WithdrawnAct, by, reason)
+}
+
+// RestoreTest makes a withdrawn test count again and returns it as it is then.
+//
+// Errors: as WithdrawTest, for a test that counts already.
+func (g *Group) RestoreTest(ctx context.Context, id int64, by Member, reason string) (t BenchTest, err error) {
+	defer wrap(&err, "restore test %d", id)
+	return g.changeTest(ctx, id, Kept, RestoredAct, by, reason)
+}
+
+func (g *Group) changeTest(ctx context.Context, id int64, to State, action Action, by Member, reason string) (t BenchTest, err error) {
+	err = g.store.inTx(ctx, func(q querier) error {
+		t, err = g.setState(ctx, q, id, to, action, by, reason)
+		return err
+	})
+	if err != nil {
+		return BenchTest{}, err
+	}
+	return g.estimated(ctx, t), nil
+}
+
+// setState moves a test from one state to the other and writes down who did it.
+func (g *Group) setState(ctx context.Context, q querier, id int64, to State, action Action, by Member, reason string) (BenchTest, error) {
+	reason = tidy(reason)
+	if reason == "" {
+		return BenchTest{}, refuse("reason", "is missing; it stays on record with the test")
+	}
+	if err := CheckFreeText("reason", reason); err != nil {
+		return BenchTest{}, err
+	}
+	by, err := g.resolveMember(ctx, q, by)
+	if err != nil {
+		return BenchTest{}, err
+	}
+	t, err := g.test(ctx, q, id)
+	if err != nil {
+		return BenchTest{}, err
+	}
+	if t.State == to {
+		return BenchTest{}, refuse("test", "number %d is %s already", id, to)
+	}
+	t.State, t.Slip = to, 0
+	if _, err := q.exec(ctx, `
+		UPDATE tests SET state = ? WHERE community_id = ? AND id = ?`, to, g.id, id); err != nil {
+		return BenchTest{}, err
+	}
+	if _, err := q.exec(ctx, `
+		DELETE FROM slips WHERE community_id = ? AND test_id = ?`, g.id, id); err != nil {
+		return BenchTest{}, err
+	}
+	if _, err := q.exec(ctx, `
+		INSERT INTO test_changes (community_id, test_id, action, member_id, changed_at, reason)
+		VALUES (?, ?, ?, ?, ?, ?)`,
+		g.id, id, action, by.ID, formatTime(g.store.now()), reason); err != nil {
+		return BenchTest{}, err
+	}
+	by1 := +1
+	if to == Withdrawn {
+		by1 = -1
+	}
+	return t, g.tally(ctx, q, t, by1)
+}
+
+// CorrectTest withdraws the test with that number and logs t in its place, in
+// one step, and returns the new test. Nothing of the old one is lost.
+//
+// Errors: as WithdrawTest and LogTest.
+func (g *Group) CorrectTest(ctx context.Context, id int64, t BenchTest, by Member, reason string) (logged BenchTest, err error) {
+	defer wrap(&err, "correct test %d", id)
+	var old BenchTest
+	err = g.store.inTx(ctx, func(q querier) error {
+		if t.RequestKey != "" {
+			first, err := g.testByKey(ctx, q, t.RequestKey)
+			if err == nil && first.Corrects == id {
+				logged, old = first, first // done by the first request
+				return nil
+			}
+		}
+		if old, err = g.setState(ctx, q, id, Withdrawn, CorrectedAct, by, reason); err != nil {
+			return err
+		}
+		t.Corrects = id
+		if logged, err = g.logTest(ctx, q, t); err != nil {
+			return err
+		}
+		return g.followCorrection(ctx, q, old, logged)
+	})
+	if err != nil {
+		return BenchTest{}, err
+	}
+	g.estimated(ctx, old) // the correction may be about which product it was
+	return g.estimated(ctx, logged), nil
+}
+
+// History returns what was done to a test, from its logging on. ErrNotFound if
+// there is no test by that number.
+func (g *Group) History(ctx context.Context, testID int64) (changes []Change, err error) {
+	defer wrap(&err, "history of test %d", testID)
+	err = g.store.snapshot(ctx, func(q querier) error {
+		first := Change{TestID: testID}
+		m := &first.By
+		err := q.row(ctx, `
+			SELECT t.entered, t.logged_at, m.id, m.ref, m.name, m.role
+			FROM tests t
+			JOIN members m ON m.community_id = t.community_id AND m.id = t.tester_id
+			WHERE t.community_id = ? AND t.id = ?`, g.id, testID,
+		).Scan(&first.Action, timeColumn{&first.At}, &m.ID, &m.Ref, &m.Name, &m.Role)
+		if err != nil {
+			return err
+		}
+		later, err := collect(ctx, q, scanChange, `
+			SELECT c.test_id, c.action, c.changed_at, c.reason, m.id, m.ref, m.name, m.role
+			FROM test_changes c
+			JOIN members m ON m.community_id = c.community_id AND m.id = c.member_id
+			WHERE c.community_id = ? AND c.test_id = ? ORDER BY c.id`, g.id, testID)
+		changes = append([]Change{first}, later...)
+		return err
+	})
+	return changes, err
+}
+
+func scanChange(rows *sql.Rows, c *Change) error {
+	return rows.Scan(&c.TestID, &c.Action, timeColumn{&c.At}, &c.Reason, &c.By.ID, &c.By.Ref, &c.By.Name, &c.By.Role)
+}

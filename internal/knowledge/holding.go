@@ -1,0 +1,84 @@
+package knowledge
+
+import "context"
+
+// mostHeld bounds what one message says that a member holds.
+const mostHeld = 100
+
+// Hold records what a member holds: all of it or, with an error, nothing. What
+// the member is recorded to hold already is left as it was and not among those
+// returned. The member and an empty day (today) of the items are filled in. A
+// product that nobody stocked before is first stocked on that day.
+//
+// Errors: *FieldError; ErrNotFound for a member or product that is not there.
+func (g *Group) Hold(ctx context.Context, m Member, items []StockItem) (added []StockItem, err error) {
+	defer wrap(&err, "hold")
+	if len(items) == 0 || len(items) > mostHeld {
+		return nil, refuse("stock", "%d things are named, want 1 to %d", len(items), mostHeld)
+	}
+	err = g.store.inTx(ctx, func(q querier) error {
+		added = nil
+		for _, item := range items {
+			item.Member = m
+			if item.StockedOn, err = g.pastDay(ctx, q, "stocked on", tidy(item.StockedOn)); err != nil {
+				return err
+			}
+			held, isNew, err := g.addStock(ctx, q, item)
+			if err != nil {
+				return err
+			}
+			if !isNew {
+				continue
+			}
+			if held.Combination.Product, err = g.firstStocked(ctx, q, held); err != nil {
+				return err
+			}
+			added = append(added, held)
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return added, nil
+}
+
+// firstStocked dates a product's first day in stock, where an earlier one is not
+// recorded, and returns the product as it is then.
+func (g *Group) firstStocked(ctx context.Context, q querier, held StockItem) (Product, error) {
+	p := held.Combination.Product
+	if p.FirstStocked != "" && p.FirstStocked <= held.StockedOn {
+		return p, nil
+	}
+	p.FirstStocked = held.StockedOn
+	if _, err := q.exec(ctx, `
+		UPDATE products SET first_stocked = ?
+		WHERE community_id = ? AND id = ?`, p.FirstStocked, g.id, p.ID); err != nil {
+		return Product{}, err
+	}
+	return p, g.bumpVocabulary(ctx, q)
+}
+
+// Release records that a member no longer holds a product, with one needle or
+// cannula or, with 0, at all. It returns how many lines that took out.
+//
+// Errors: ErrNotFound for a member that is not there.
+func (g *Group) Release(ctx context.Context, m Member, product, instrument int64) (released int, err error) {
+	defer wrap(&err, "release")
+	err = g.store.inTx(ctx, func(q querier) error {
+		if m, err = g.resolveMember(ctx, q, m); err != nil {
+			return err
+		}
+		p, err := g.productByID(ctx, q, product)
+		if err != nil {
+			return err
+		}
+		gone, err := q.exec(ctx, `
+			DELETE FROM stock
+			WHERE community_id = ? AND member_id = ? AND product_id = ? AND (? = 0 OR instrument_id = ?)`,
+			g.id, m.ID, p.ID, instrument, instrument)
+		released = int(gone)
+		return err
+	})
+	return released, err
+}

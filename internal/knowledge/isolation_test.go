@@ -1,0 +1,335 @@
+package knowledge
+
+import (
+	"bytes"
+	"database/sql"
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"reflect"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"holdbench/internal/calc"
+)
+
+// The proof that no method of a Group reaches another community goes by
+// difference. Community A is filled the same way in two stores; the second one
+// holds community B as well, with the same names and other numbers. Every method
+// is then called on A in a copy of both, also with the row numbers that B's things have
+// (and nothing has in the first store). Answers must not differ by a character,
+// B's rows must stay as they were, and A's must be the same in both.
+
+// rows are the numbers of a community's things.
+type rows struct{ product, instrument, syringe, member, test, stock int64 }
+
+// fill founds a community: the names are the same for all, the numbers are not.
+func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float64) (*Group, rows) {
+	t.Helper()
+	ctx := t.Context()
+	g := found(t, s, ref)
+	p := must(g.AddProduct(ctx, Product{Name: "Orrick Mid", Class: class, Aliases: []string{"o mid", "only " + ref}}))(t)
+	must(g.AddProduct(ctx, Product{Name: "Pellow " + ref, Class: calc.MediumHA}))(t)
+	i := must(g.AddInstrument(ctx, needle(27, 13)))(t)
+	sy := must(g.AddSyringe(ctx, Syringe{Name: "spare " + ref, VolumeML: 2}))(t)
+	m := must(g.Admit(ctx, Member{Ref: "osier", Name: "Osier " + ref, Role: TrainerRole}))(t)
+	must(g.Admit(ctx, Member{Ref: "member of " + ref}))(t)
+	stock := must(g.AddStock(ctx, StockItem{Member: m, Combination: orrickOn27(), StockedOn: "2026-01-01"}))(t)
+	if ref == "B" {
+		must(g.AddStock(ctx, StockItem{Member: Member{Ref: "member of B"}, Combination: orrickOn27(), StockedOn: "2026-01-02"}))(t)
+	}
+	test := shown(seconds)
+	test.RequestKey, test.Note = "the same key", "a test of "+ref
+	logged := must(g.LogTest(ctx, test))(t)
+	other := shown(seconds + 1)
+	other.Combination.Product.Name = "Pellow " + ref
+	must(g.LogTest(ctx, other))(t)
+	out := must(g.LogTest(ctx, shown(seconds)))(t)
+	must(g.WithdrawTest(ctx, out.ID, m, "reason of "+ref))(t)
+	return g, rows{p.ID, i.ID, sy.ID, m.ID, logged.ID, stock.ID}
+}
+
+// cases has a call of every method of Group, by its name: on g, with the numbers
+// in r. What comes back is written down and compared.
+func cases(t *testing.T) map[string]func(g *Group, r rows) string {
+	ctx := t.Context()
+	combination := func(r rows) Combination {
+		return Combination{Product: Product{ID: r.product}, Instrument: Instrument{ID: r.instrument}, Syringe: Syringe{ID: r.syringe}}
+	}
+	testOf := func(r rows) BenchTest {
+		test := shown(4)
+		test.Combination, test.Tester = combination(r), Member{ID: r.member}
+		return test
+	}
+	file := func(lines ...string) *strings.Reader { return strings.NewReader(strings.Join(lines, "\n")) }
+	export := func(write func(*bytes.Buffer) error) string {
+		var out bytes.Buffer
+		return wrote(out.String(), write(&out)) + out.String()
+	}
+	return map[string]func(g *Group, r rows) string{
+		"Ref":                func(g *Group, r rows) string { return g.Ref() },
+		"Settings":           func(g *Group, r rows) string { return wrote(g.Settings(ctx)) },
+		"SetCeiling":         func(g *Group, r rows) string { return wrote(nil, g.SetCeiling(ctx, 12)) },
+		"SetTarget":          func(g *Group, r rows) string { return wrote(nil, g.SetTarget(ctx, 0.8)) },
+		"SetTrainerRole":     func(g *Group, r rows) string { return wrote(nil, g.SetTrainerRole(ctx, "role of A")) },
+		"SetReminderChannel": func(g *Group, r rows) string { return wrote(nil, g.SetReminderChannel(ctx, "channel of A")) },
+		"SetZone":            func(g *Group, r rows) string { return wrote(nil, g.SetZone(ctx, "Europe/London")) },
+		"Leave":              func(g *Group, r rows) string { return wrote(nil, g.Leave(ctx)) },
+		"Left":               func(g *Group, r rows) string { return wrote(g.Left(ctx)) },
+		"Return":             func(g *Group, r rows) string { return wrote(nil, g.Return(ctx)) },
+		"Vocabulary": func(g *Group, r rows) string {
+			v, err := g.Vocabulary(ctx)
+			return wrote(fmt.Sprintf("%+v %+v %+v", v.Products, v.Instruments, v.Syringes), err)
+		},
+		"Products":    func(g *Group, r rows) string { return wrote(g.Products(ctx)) },
+		"Instruments": func(g *Group, r rows) string { return wrote(g.Instruments(ctx)) },
+		"Syringes":    func(g *Group, r rows) string { return wrote(g.Syringes(ctx)) },
+		"Members":     func(g *Group, r rows) string { return wrote(g.Members(ctx)) },
+		"Product": func(g *Group, r rows) string {
+			return wrote(g.Product(ctx, "Orrick Mid")) + wrote(g.Product(ctx, "only B")) + wrote(g.Product(ctx, "Pellow B"))
+		},
+		"Instrument": func(g *Group, r rows) string { return wrote(g.Instrument(ctx, "27G 13 mm needle")) },
+		"Syringe":    func(g *Group, r rows) string { return wrote(g.Syringe(ctx, "spare B")) },
+		"Member": func(g *Group, r rows) string {
+			return wrote(g.Member(ctx, "osier")) + wrote(g.Member(ctx, "member of B"))
+		},
+		"AddProduct": func(g *Group, r rows) string {
+			return wrote(g.AddProduct(ctx, Product{Name: fmt.Sprint("New ", r.product)})) + wrote(g.AddProduct(ctx, Product{Name: "Orrick Mid"}))
+		},
+		"UpdateProduct": func(g *Group, r rows) string {
+			return wrote(g.UpdateProduct(ctx, Product{ID: r.product, Name: "Renamed", Class: calc.SoftHA}))
+		},
+		"AddInstrument": func(g *Group, r rows) string { return wrote(g.AddInstrument(ctx, needle(32, 4))) },
+		"UpdateInstrument": func(g *Group, r rows) string {
+			i := needle(27, 13)
+			i.ID, i.BoreMM = r.instrument, 0.3
+			return wrote(g.UpdateInstrument(ctx, i))
+		},
+		"AddSyringe": func(g *Group, r rows) string { return wrote(g.AddSyringe(ctx, Syringe{Name: "spare B", VolumeML: 9})) },
+		"Admit": func(g *Group, r rows) string {
+			return wrote(g.Admit(ctx, Member{ID: r.member, Ref: "member of B", Name: "Taken"}))
+		},
+		"AddStock": func(g *Group, r rows) string {
+			return wrote(g.AddStock(ctx, StockItem{Member: Member{ID: r.member}, Combination: combination(r), StockedOn: "2026-02-02"}))
+		},
+		"RemoveStock": func(g *Group, r rows) string { return wrote(nil, g.RemoveStock(ctx, r.stock)) },
+		"Stock": func(g *Group, r rows) string {
+			return wrote(g.Stock(ctx, StockFilter{})) + wrote(g.Stock(ctx, StockFilter{MemberID: r.member, ProductID: r.product}))
+		},
+		"Stocked": func(g *Group, r rows) string { return wrote(g.Stocked(ctx)) },
+		"Tested":  func(g *Group, r rows) string { return wrote(g.Tested(ctx)) },
+		"LogTest": func(g *Group, r rows) string {
+			keyed := shown(3)
+			keyed.RequestKey = "the same key"
+			return wrote(g.LogTest(ctx, testOf(r))) + wrote(g.LogTest(ctx, keyed))
+		},
+		"Test": func(g *Group, r rows) string { return wrote(g.Test(ctx, r.test)) },
+		"Tests": func(g *Group, r rows) string {
+			return wrote(g.Tests(ctx, TestFilter{})) + wrote(g.Tests(ctx, TestFilter{ProductID: r.product, TesterID: r.member}))
+		},
+		"WithdrawTest": func(g *Group, r rows) string {
+			return wrote(g.WithdrawTest(ctx, r.test, Member{Ref: "osier"}, "why")) + wrote(g.WithdrawTest(ctx, r.test, Member{ID: r.member}, "why"))
+		},
+		"RestoreTest": func(g *Group, r rows) string { return wrote(g.RestoreTest(ctx, r.test, Member{Ref: "osier"}, "why")) },
+		"CorrectTest": func(g *Group, r rows) string {
+			return wrote(g.CorrectTest(ctx, r.test, shown(6), Member{Ref: "osier"}, "why"))
+		},
+		"History": func(g *Group, r rows) string { return wrote(g.History(ctx, r.test)) },
+		"Evidence": func(g *Group, r rows) string {
+			text := ""
+			for _, c := range []Combination{orrickOn27(), combination(r), {Product: Product{ID: r.product}, Instrument: needle(30, 8)},
+				{Product: Product{Name: "o mid"}, Instrument: Instrument{ID: r.instrument}}, {Product: Product{Name: "o mid"}, Instrument: needle(27, 13), Syringe: Syringe{ID: r.syringe}}} {
+				e, err := g.Evidence(ctx, c, 0)
+				if err != nil {
+					text += wrote(nil, err)
+					continue
+				}
+				text += describe(e)
+			}
+			return text
+		},
+		"ImportProducts": func(g *Group, r rows) string {
+			return wrote(g.ImportProducts(ctx, file("name,gel_class", "Orrick Mid,", "Pellow B,fine HA"), false))
+		},
+		"ImportInstruments": func(g *Group, r rows) string {
+			return wrote(g.ImportInstruments(ctx, file("kind,gauge,length_mm", "needle,27,13", "needle,29,8"), false))
+		},
+		"ImportMembers": func(g *Group, r rows) string {
+			return wrote(g.ImportMembers(ctx, file("member,role", "Osier B,trainer", "osier,member"), false))
+		},
+		"ImportStock": func(g *Group, r rows) string {
+			return wrote(g.ImportStock(ctx, file("member,product,instrument,stocked_on", "osier,o mid,30G 4 mm needle,2026-03-03", "member of B,o mid,,2026-03-03"), true))
+		},
+		"ImportTests": func(g *Group, r rows) string {
+			return wrote(g.ImportTests(ctx, file(testHead, goodTest, strings.Replace(goodTest, "5.70", "17", 1)), true))
+		},
+		"ExportProducts": func(g *Group, r rows) string {
+			return export(func(b *bytes.Buffer) error { return g.ExportProducts(ctx, b) })
+		},
+		"ExportInstruments": func(g *Group, r rows) string {
+			return export(func(b *bytes.Buffer) error { return g.ExportInstruments(ctx, b) })
+		},
+		"ExportMembers": func(g *Group, r rows) string {
+			return export(func(b *bytes.Buffer) error { return g.ExportMembers(ctx, b) })
+		},
+		"ExportStock": func(g *Group, r rows) string {
+			return export(func(b *bytes.Buffer) error { return g.ExportStock(ctx, b) })
+		},
+		"ExportTests": func(g *Group, r rows) string {
+			return export(func(b *bytes.Buffer) error { return g.ExportTests(ctx, b) })
+		},
+		"ExportHistory": func(g *Group, r rows) string {
+			return export(func(b *bytes.Buffer) error { return g.ExportHistory(ctx, b) })
+		},
+	}
+}
+
+// wrote writes a result down.
+func wrote(v any, err error) string { return fmt.Sprintf("%+v, %v\n", v, err) }
+
+// rowNumbers are what may differ: a row that is new has another number where
+// there are more rows in the store.
+var rowNumbers = regexp.MustCompile(`\b(ID|Corrects|TestID):\d+|(?m:^\d+,)`)
+
+func TestNoMethodReachesAnotherCommunity(t *testing.T) {
+	alone, own, _ := filledFile(t, false)
+	both, same, foreign := filledFile(t, true)
+	if own != same {
+		t.Fatalf("the two stores are not filled alike: %+v, %+v", own, same)
+	}
+	if own.product == foreign.product || own.test == foreign.test {
+		t.Fatal("the communities have the same row numbers")
+	}
+	calls := cases(t)
+	methods := reflect.TypeFor[*Group]()
+	for i := range methods.NumMethod() {
+		if name := methods.Method(i).Name; calls[name] == nil {
+			t.Errorf("method %s has no case: nothing proves that it stays in its community", name)
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(calls)) {
+		t.Run(name, func(t *testing.T) {
+			for _, whose := range []rows{foreign, own} {
+				_, a1, end1 := openCopy(t, alone)
+				s, a2, end2 := openCopy(t, both)
+				before := communityRows(t, s, "B")
+				// What only B has must be seen to be there, or the proof proves nothing.
+				if !strings.Contains(before, "a test of B") || !strings.Contains(before, "only B") {
+					t.Fatalf("B is not filled:\n%s", before)
+				}
+				b := must(s.Group(t.Context(), "B"))(t)
+				must(b.Evidence(t.Context(), orrickOn27(), 0))(t) // its estimate is in memory
+				want := rowNumbers.ReplaceAllString(calls[name](a1, whose), "")
+				got := rowNumbers.ReplaceAllString(calls[name](a2, whose), "")
+				if got != want {
+					t.Errorf("answers otherwise beside another community:\ngot  %s\nwant %s", got, want)
+				}
+				if after := communityRows(t, s, "B"); after != before {
+					t.Errorf("changed the other community:\nbefore %s\nafter %s", before, after)
+				}
+				if got, want := everything(t, a2), everything(t, a1); got != want {
+					t.Errorf("leaves A otherwise beside another community:\ngot  %s\nwant %s", got, want)
+				}
+				end1()
+				end2()
+			}
+		})
+	}
+}
+
+// filledFile fills a store with A, and with B where asked, and closes it.
+func filledFile(t *testing.T, withB bool) (path string, own, foreign rows) {
+	t.Helper()
+	path = filepath.Join(t.TempDir(), "filled.db")
+	s := must(Open(t.Context(), path, WithClock(stoppedClock)))(t)
+	_, own = fill(t, s, "A", calc.MediumHA, 2.5)
+	if withB {
+		_, foreign = fill(t, s, "B", calc.FirmHA, 17)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return path, own, foreign
+}
+
+// openCopy opens a copy of a filled store, at A.
+func openCopy(t *testing.T, filled string) (s *Store, a *Group, end func()) {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "copy.db")
+	if err := os.WriteFile(path, must(os.ReadFile(filled))(t), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	s = must(Open(t.Context(), path, WithClock(stoppedClock)))(t)
+	return s, must(s.Group(t.Context(), "A"))(t), func() {
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
+// everything writes down what a community shows.
+func everything(t *testing.T, g *Group) string {
+	t.Helper()
+	text := wrote(g.Settings(t.Context()))
+	for _, name := range append(demoFiles, "history") {
+		text += rowNumbers.ReplaceAllString(g.export(t, name), "")
+	}
+	for _, c := range must(g.Tested(t.Context()))(t) {
+		text += describe(must(g.Evidence(t.Context(), c.Combination, 0))(t)) + "\n"
+	}
+	return text
+}
+
+// communityRows writes down every row of every table that belongs to a community.
+func communityRows(t *testing.T, s *Store, ref string) string {
+	t.Helper()
+	q := s.look()
+	tables := must(collect(t.Context(), q, scanColumn[string], `
+		SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name`))(t)
+	var text strings.Builder
+	for _, table := range tables {
+		query := `SELECT * FROM ` + table + ` WHERE community_id = (SELECT id FROM communities WHERE ref = ?)`
+		if table == "communities" {
+			query = `SELECT * FROM communities WHERE ref = ?`
+		}
+		lines, err := collect(t.Context(), q, scanAny, query, ref)
+		if err != nil {
+			t.Fatalf("%s: %v", table, err) // a table without the community cannot be told apart
+		}
+		fmt.Fprintf(&text, "%s: %s\n", table, strings.Join(lines, "\n  "))
+	}
+	return text.String()
+}
+
+// scanAny scans a row of any columns.
+func scanAny(found *sql.Rows, line *string) error {
+	columns, err := found.Columns()
+	if err != nil {
+		return err
+	}
+	cells, to := make([]any, len(columns)), make([]any, len(columns))
+	for i := range cells {
+		to[i] = &cells[i]
+	}
+	err = found.Scan(to...)
+	*line = fmt.Sprint(cells...)
+	return err
+}
+
+func TestTheStoreItselfKeepsCommunitiesApart(t *testing.T) {
+	s := openStore(t)
+	a, own := fill(t, s, "A", calc.MediumHA, 2.5)
+	_, foreign := fill(t, s, "B", calc.FirmHA, 17)
+	// Whatever a query might get wrong, the foreign keys refuse a row that points
+	// into another community.
+	for column, id := range map[string]int64{"product_id": foreign.product, "instrument_id": foreign.instrument,
+		"syringe_id": foreign.syringe, "tester_id": foreign.member} {
+		_, err := s.write.ExecContext(t.Context(), `UPDATE tests SET `+column+` = ? WHERE community_id = ? AND id = ?`, id, a.id, own.test)
+		if err == nil {
+			t.Errorf("a test of A was given %s of B", column)
+		}
+	}
+}

@@ -1,0 +1,142 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+)
+
+// Role is what somebody may do in a community.
+type Role string
+
+// The roles. A trainer may do what a member may, and keeps the log in order.
+const (
+	MemberRole  Role = "member"
+	TrainerRole Role = "trainer"
+)
+
+// Covers reports whether somebody in role r may do what needs the other role.
+func (r Role) Covers(needed Role) bool {
+	return r == TrainerRole || r == MemberRole && needed != TrainerRole
+}
+
+// Member is somebody who belongs to a community.
+type Member struct {
+	ID   int64
+	Ref  string // the platform's id of the person, unique in the community
+	Name string // as shown; the ref if empty
+	Role Role   // MemberRole if empty
+}
+
+// Validate returns a *FieldError unless m could be admitted.
+func (m Member) Validate() error {
+	if err := checkText("member id", m.Ref, 100); err != nil {
+		return err
+	}
+	if err := checkText("member name", m.Name, 100); err != nil {
+		return err
+	}
+	if m.Role != MemberRole && m.Role != TrainerRole {
+		return refuse("role", "%q is not a role; want member or trainer", m.Role)
+	}
+	return nil
+}
+
+// Admit takes somebody into the community, or brings the name and role of a
+// member up to date, and returns the member as stored.
+func (g *Group) Admit(ctx context.Context, m Member) (admitted Member, err error) {
+	defer wrap(&err, "admit member")
+	stored, err := g.memberByRef(ctx, g.store.look(), tidy(m.Ref))
+	if err == nil && stored.sameAs(m) {
+		return stored, nil
+	}
+	err = g.store.inTx(ctx, func(q querier) error {
+		admitted, err = g.admit(ctx, q, m)
+		return err
+	})
+	return admitted, err
+}
+
+// sameAs reports whether admitting m would leave the stored member as it is.
+func (stored Member) sameAs(m Member) bool {
+	m = m.filled()
+	m.ID = stored.ID
+	return m == stored
+}
+
+// filled puts in what was left out.
+func (m Member) filled() Member {
+	m.Ref, m.Name = tidy(m.Ref), tidy(m.Name)
+	if m.Name == "" {
+		m.Name = m.Ref
+	}
+	if m.Role == "" {
+		m.Role = MemberRole
+	}
+	return m
+}
+
+func (g *Group) admit(ctx context.Context, q querier, m Member) (Member, error) {
+	m = m.filled()
+	if err := m.Validate(); err != nil {
+		return Member{}, err
+	}
+	err := q.row(ctx, `
+		INSERT INTO members (community_id, ref, name, role, admitted_at)
+		VALUES (?, ?, ?, ?, ?)
+		ON CONFLICT (community_id, ref) DO UPDATE SET name = excluded.name, role = excluded.role
+		RETURNING id`,
+		g.id, m.Ref, m.Name, m.Role, formatTime(g.store.now()),
+	).Scan(&m.ID)
+	if err != nil {
+		return Member{}, err
+	}
+	return m, g.bumpVocabulary(ctx, q) // members' names stand in cached tests
+}
+
+// Members returns the members in the order admitted.
+func (g *Group) Members(ctx context.Context) (members []Member, err error) {
+	defer wrap(&err, "members")
+	return g.members(ctx, g.store.look())
+}
+
+func (g *Group) members(ctx context.Context, q querier) ([]Member, error) {
+	return collect(ctx, q, scanMember, `
+		SELECT id, ref, name, role
+		FROM members WHERE community_id = ? ORDER BY id`, g.id)
+}
+
+// Member returns the member with that platform id. ErrNotFound if none.
+func (g *Group) Member(ctx context.Context, ref string) (m Member, err error) {
+	defer wrap(&err, "member")
+	return g.memberByRef(ctx, g.store.look(), tidy(ref))
+}
+
+func (g *Group) memberByRef(ctx context.Context, q querier, ref string) (m Member, err error) {
+	err = q.row(ctx, `
+		SELECT id, ref, name, role
+		FROM members WHERE community_id = ? AND ref = ?`, g.id, ref,
+	).Scan(&m.ID, &m.Ref, &m.Name, &m.Role)
+	return m, err
+}
+
+// resolveMember returns the stored member that m names, by its number or else
+// by its ref. ErrNotFound if this community has none.
+func (g *Group) resolveMember(ctx context.Context, q querier, m Member) (found Member, err error) {
+	if m.ID == 0 {
+		found, err = g.memberByRef(ctx, q, tidy(m.Ref))
+	} else {
+		err = q.row(ctx, `
+			SELECT id, ref, name, role
+			FROM members WHERE community_id = ? AND id = ?`, g.id, m.ID,
+		).Scan(&found.ID, &found.Ref, &found.Name, &found.Role)
+	}
+	if errors.Is(err, sql.ErrNoRows) {
+		return Member{}, notFound("member")
+	}
+	return found, err
+}
+
+func scanMember(rows *sql.Rows, m *Member) error {
+	return rows.Scan(&m.ID, &m.Ref, &m.Name, &m.Role)
+}

@@ -1,0 +1,183 @@
+package knowledge
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"holdbench/internal/calc"
+)
+
+// awkward are the characters that files, spreadsheets and names trip over.
+var awkward = []rune("aAbz09 =+-@'\",;:.%/|\\<>()éßжÅ①😀＝\u00a0")
+
+// text draws text of awkward characters that the rules let through.
+func text(t *rapid.T, label string, allowed func(string) bool) string {
+	return rapid.Custom(func(t *rapid.T) string {
+		return tidy(string(rapid.SliceOfN(rapid.SampledFrom(awkward), 0, 12).Draw(t, "runes")))
+	}).Filter(allowed).Draw(t, label)
+}
+
+// drawCommunity fills a community with products, members, stock and tests.
+func drawCommunity(t *rapid.T, ctx context.Context, g *Group, q querier) error {
+	taken := make(map[string]bool)
+	name := func(s string) bool {
+		return checkText("name", s, 40) == nil && !strings.Contains(s, aliasBreak) && fold(s) != "" && !taken[fold(s)]
+	}
+	var products []Product
+	for range rapid.IntRange(1, 2).Draw(t, "products") {
+		p := Product{Class: rapid.SampledFrom(calc.GelClasses()).Draw(t, "class"), FirstStocked: rapid.SampledFrom([]string{"", "2026-01-02"}).Draw(t, "first")}
+		p.Name = text(t, "product", name)
+		taken[fold(p.Name)] = true
+		if rapid.Bool().Draw(t, "has alias") {
+			p.Aliases = []string{text(t, "alias", name)}
+			taken[fold(p.Aliases[0])] = true
+		}
+		p, err := g.addProduct(ctx, q, p)
+		if err != nil {
+			return err
+		}
+		products = append(products, p)
+	}
+	var members []Member
+	for range rapid.IntRange(1, 3).Draw(t, "members") {
+		m, err := g.admit(ctx, q, Member{Ref: text(t, "ref", name), Role: rapid.SampledFrom([]Role{MemberRole, TrainerRole}).Draw(t, "role")})
+		if err != nil {
+			return err
+		}
+		taken[fold(m.Ref)] = true
+		members = append(members, m)
+	}
+	for range rapid.IntRange(0, 4).Draw(t, "tests") {
+		test := drawTest(t, rapid.SampledFrom(products).Draw(t, "of"), rapid.SampledFrom(members).Draw(t, "by"))
+		for range rapid.IntRange(1, 2).Draw(t, "times") {
+			if _, err := g.logTest(ctx, q, test); err != nil {
+				return err
+			}
+		}
+		item := StockItem{Member: test.Tester, Combination: test.Combination, StockedOn: test.TestedOn}
+		if _, _, err := g.addStock(ctx, q, item); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func drawTest(t *rapid.T, p Product, by Member) BenchTest {
+	test := BenchTest{
+		Combination: Combination{Product: p, Instrument: Instrument{
+			Kind:     rapid.SampledFrom([]Kind{Needle, Cannula}).Draw(t, "kind"),
+			Gauge:    rapid.SampledFrom([]int{22, 27, 30, 31}).Draw(t, "gauge"),
+			LengthMM: rapid.SampledFrom([]float64{4, 12.7, 13, 50}).Draw(t, "length"),
+			Wall:     rapid.SampledFrom([]calc.WallClass{"", calc.Regular, calc.Thin, calc.ExtraThin}).Draw(t, "wall"),
+		}},
+		Tester:   by,
+		TestedOn: fmt.Sprintf("2026-%02d-%02d", rapid.IntRange(1, 10).Draw(t, "month"), rapid.IntRange(1, 28).Draw(t, "day")),
+		Liquid:   text(t, "liquid", func(s string) bool { return s != "" && CheckFreeText("liquid", s) == nil }),
+		LiquidC:  float64(rapid.IntRange(0, 450).Draw(t, "tenths of a degree")) / 10,
+		PullML:   float64(rapid.IntRange(1, 100).Draw(t, "hundredths")) / 100,
+		WatchedS: float64(rapid.IntRange(1, 600).Draw(t, "watched")),
+		Outcome:  rapid.SampledFrom([]Outcome{Flashback, None}).Draw(t, "outcome"),
+		Timing:   rapid.SampledFrom([]string{"stopwatch", "video 29.97 fps", "video 240 fps"}).Draw(t, "timing"),
+		Note:     text(t, "note", func(s string) bool { return CheckFreeText("note", s) == nil }),
+	}
+	if test.Combination.Instrument.Gauge == 27 && test.Combination.Instrument.Wall == calc.ExtraThin {
+		test.Combination.Instrument.Wall = "" // no bore known
+	}
+	if test.Outcome == Flashback {
+		hundredths := rapid.IntRange(0, int(test.WatchedS)*100).Draw(t, "hundredths of a second")
+		test.SecondsTyped = rapid.SampledFrom([]string{"%d.%02d", "%d,%02d", "%d.%02d s", "%d.%02d0"}).Draw(t, "typed as")
+		test.SecondsTyped = fmt.Sprintf(test.SecondsTyped, hundredths/100, hundredths%100)
+		test.Seconds, _ = ReadSeconds(test.SecondsTyped)
+	}
+	return test
+}
+
+func TestAnyLogComesBackFromItsFiles(t *testing.T) {
+	s := openStore(t)
+	refs := 0
+	rapid.Check(t, func(rt *rapid.T) {
+		refs++
+		g, other := found(t, s, fmt.Sprint("from ", refs)), found(t, s, fmt.Sprint("to ", refs))
+		err := s.inTx(t.Context(), func(q querier) error { return drawCommunity(rt, t.Context(), g, q) })
+		if err != nil {
+			rt.Fatal(err)
+		}
+		for _, name := range demoFiles {
+			file := g.export(t, name)
+			for _, to := range []*Group{other, g} {
+				r, err := to.importing(false)[name](t.Context(), bytes.NewReader([]byte(file)))
+				if err != nil || len(r.Faults) > 0 {
+					rt.Fatalf("%s: %+v, %v\n%s", name, r, err, file)
+				}
+				if to == g && r.Already != r.Rows {
+					rt.Fatalf("%s: its own file changed it: %+v\n%s", name, r, file)
+				}
+			}
+			if got := other.export(t, name); got != file {
+				rt.Fatalf("%s is another after a round:\n%s\n%s", name, file, got)
+			}
+		}
+	})
+}
+
+func FuzzReadTests(f *testing.F) {
+	f.Add([]byte(testHead + "\r\n" + goodTest))
+	f.Add([]byte("\uFEFF" + testHead + "\n" + strings.Replace(goodTest, "5.70", "\"5,7\"", 1)))
+	f.Add([]byte("note,timing,seconds,outcome,limit_s,liquid_c,liquid,instrument,product,member,tested_on\n'=1,stopwatch,,none,20,21,milk,25g 38mm cannula,o mid,osier,2026-01-01"))
+	f.Add([]byte(testHead + "\n\"open"))
+	f.Add([]byte("\xff\xfe" + testHead))
+	v := &Vocabulary{Products: []Product{{ID: 1, Name: "Orrick Mid", Aliases: []string{"o mid"}}}, Syringes: []Syringe{{ID: 1, Name: Supplied, GasML: 0.03}}}
+	v.index()
+	names := newMemberNames([]Member{{ID: 1, Ref: "osier", Name: "osier"}, {ID: 2, Ref: "2", Name: "2"}})
+	read := func(data []byte) (tests []BenchTest, faults int) {
+		rows, bad, err := readSheet(bytes.NewReader(data), testColumns(), true)
+		if err != nil {
+			f.Fatal(err) // bytes cannot fail to be read
+		}
+		faults = len(bad)
+		for _, row := range rows {
+			test, err := readTest(row, names, v)
+			if _, ownFault := rowProblem(err); err != nil && !ownFault {
+				f.Fatalf("line %d: %v is no fault of a line", row.line, err)
+			}
+			if err != nil {
+				faults++
+				continue
+			}
+			tests = append(tests, test)
+		}
+		return tests, faults
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		tests, _ := read(data)
+		var out bytes.Buffer
+		sheet := newSheetWriter(&out, testColumns())
+		for _, test := range tests {
+			if err := test.Validate(); err != nil {
+				t.Errorf("read %+v: %v", test, err)
+			}
+			if _, err := test.Trial(); err != nil {
+				t.Errorf("read %+v: %v", test, err)
+			}
+			sheet.row(testCells(test, names)...)
+		}
+		if err := sheet.close(); err != nil {
+			t.Fatal(err)
+		}
+		again, faults := read(out.Bytes())
+		if faults > 0 || len(again) != len(tests) {
+			t.Fatalf("%d tests were read back as %d, %d faults:\n%s", len(tests), len(again), faults, out.String())
+		}
+		for i := range tests {
+			a, b := tests[i], again[i]
+			if a.content() != b.content() || a.SecondsTyped != b.SecondsTyped || a.Combination.Instrument.Name() != b.Combination.Instrument.Name() {
+				t.Errorf("%+v was read back as %+v", a, b)
+			}
+		}
+	})
+}

@@ -1,0 +1,127 @@
+package knowledge
+
+import (
+	"context"
+	"errors"
+	"time"
+)
+
+// Adopt gives a community another ref: the log that was begun in the local room
+// goes on in a server. ErrNotFound if there is none by the old ref, ErrDuplicate
+// if there is one by the new.
+func (s *Store) Adopt(ctx context.Context, from, to string) (err error) {
+	defer wrap(&err, "community %q as %q", from, to)
+	if err := checkText("community id", to, 100); err != nil {
+		return err
+	}
+	return s.inTx(ctx, func(q querier) error {
+		changed, err := q.exec(ctx, `UPDATE communities SET ref = ? WHERE ref = ?`, to, from)
+		if err == nil && changed == 0 {
+			return ErrNotFound
+		}
+		return err
+	})
+}
+
+// Leave notes that the program is out of the community's server. What the
+// community knows stays until EraseLeft. A second call changes nothing.
+func (g *Group) Leave(ctx context.Context) (err error) {
+	defer wrap(&err, "leave %q", g.ref)
+	return g.set(ctx, `UPDATE communities SET left_at = ? WHERE id = ? AND left_at = ''`, formatTime(g.store.now()))
+}
+
+// Return notes that the program is back in the community's server.
+func (g *Group) Return(ctx context.Context) (err error) {
+	defer wrap(&err, "return to %q", g.ref)
+	left, err := g.Left(ctx)
+	if err != nil || left.IsZero() {
+		return err // nothing to write down
+	}
+	return g.set(ctx, `UPDATE communities SET left_at = ? WHERE id = ?`, "")
+}
+
+// Left returns since when the program is out of the community's server, the zero
+// time if it is in it.
+func (g *Group) Left(ctx context.Context) (at time.Time, err error) {
+	defer wrap(&err, "left %q", g.ref)
+	var text string
+	err = g.store.look().row(ctx, `SELECT left_at FROM communities WHERE id = ?`, g.id).Scan(&text)
+	if err != nil || text == "" {
+		return time.Time{}, err
+	}
+	return time.Parse(timeText, text)
+}
+
+// SetTrainerRole names the role, by the platform's id, whose holders are
+// trainers; "" for none.
+func (g *Group) SetTrainerRole(ctx context.Context, id string) (err error) {
+	defer wrap(&err, "set trainer role of %q", g.ref)
+	if err := checkPlatformID("trainer role", id); err != nil {
+		return err
+	}
+	return g.set(ctx, `UPDATE communities SET trainer_role = ? WHERE id = ?`, id)
+}
+
+// SetReminderChannel names the channel, by the platform's id, in which the
+// community is reminded; "" for no reminders.
+func (g *Group) SetReminderChannel(ctx context.Context, id string) (err error) {
+	defer wrap(&err, "set reminder channel of %q", g.ref)
+	if err := checkPlatformID("reminder channel", id); err != nil {
+		return err
+	}
+	return g.set(ctx, `UPDATE communities SET reminder_channel = ? WHERE id = ?`, id)
+}
+
+// SetZone sets the time zone of the community's dates, an IANA name.
+func (g *Group) SetZone(ctx context.Context, zone string) (err error) {
+	defer wrap(&err, "set time zone of %q", g.ref)
+	if _, err := time.LoadLocation(zone); err != nil || zone == "" {
+		return refuse("time zone", "%q is not a known time zone; write it like Europe/Lisbon", zone)
+	}
+	return g.set(ctx, `UPDATE communities SET zone = ? WHERE id = ?`, zone)
+}
+
+// set runs an UPDATE of the community with a new value and its number.
+func (g *Group) set(ctx context.Context, statement string, value any) error {
+	return g.store.inTx(ctx, func(q querier) error {
+		_, err := q.exec(ctx, statement, value, g.id)
+		return err
+	})
+}
+
+func checkPlatformID(field, id string) error {
+	if id == "" {
+		return nil
+	}
+	return checkText(field, id, 100)
+}
+
+// EraseLeft erases every community whose server the program left before a time,
+// with all it knew, and returns their refs. One that fails leaves the others be.
+func (s *Store) EraseLeft(ctx context.Context, before time.Time) (refs []string, err error) {
+	defer wrap(&err, "erase communities left")
+	var faults []error
+	due, err := collect(ctx, s.look(), scanColumn[string], `
+		SELECT ref FROM communities WHERE left_at <> '' AND left_at < ? ORDER BY id`, formatTime(before))
+	if err != nil {
+		return nil, err
+	}
+	for _, ref := range due {
+		if err := s.erase(ctx, ref, before); err != nil {
+			faults = append(faults, err)
+			continue
+		}
+		refs = append(refs, ref)
+	}
+	return refs, errors.Join(faults...)
+}
+
+// CommunitiesOf returns the refs of the communities that somebody is a member of,
+// by the platform's id of the person, in the order joined.
+func (s *Store) CommunitiesOf(ctx context.Context, member string) (refs []string, err error) {
+	defer wrap(&err, "communities of a member")
+	return collect(ctx, s.look(), scanColumn[string], `
+		SELECT c.ref FROM members m
+		JOIN communities c ON c.id = m.community_id
+		WHERE m.ref = ? ORDER BY m.id`, tidy(member))
+}

@@ -1,0 +1,157 @@
+package knowledge
+
+import (
+	"bytes"
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+)
+
+func TestALogBegunInTheRoomGoesOnInAServer(t *testing.T) {
+	s, ctx := openStore(t), t.Context()
+	found(t, s, "local")
+	found(t, s, "77")
+	if err := s.Adopt(ctx, "local", "77"); !errors.Is(err, ErrDuplicate) {
+		t.Errorf("onto a ref that is taken: %v", err)
+	}
+	if err := s.Adopt(ctx, "local", "42"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.Group(ctx, "42"); err != nil {
+		t.Error(err)
+	}
+	if err := s.Adopt(ctx, "local", "43"); !errors.Is(err, ErrNotFound) {
+		t.Errorf("what is no longer there: %v", err)
+	}
+}
+
+func TestSettingsOfAServerAreOffUntilSet(t *testing.T) {
+	s, ctx := openStore(t), t.Context()
+	g := found(t, s, "1")
+	before := must(g.Settings(ctx))(t)
+	if before.TrainerRole != "" || before.ReminderChannel != "" {
+		t.Errorf("a new community has %+v", before)
+	}
+	for _, err := range []error{g.SetTrainerRole(ctx, "11"), g.SetReminderChannel(ctx, "12"), g.SetZone(ctx, "Europe/London")} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got := must(g.Settings(ctx))(t); got.TrainerRole != "11" || got.ReminderChannel != "12" || got.Zone != "Europe/London" {
+		t.Errorf("got %+v", got)
+	}
+	var field *FieldError
+	for _, err := range []error{g.SetTrainerRole(ctx, strings.Repeat("1", 101)), g.SetReminderChannel(ctx, "a\nb"), g.SetZone(ctx, "Nowhere"), g.SetZone(ctx, "")} {
+		if !errors.As(err, &field) {
+			t.Errorf("got %v, want a *FieldError", err)
+		}
+	}
+}
+
+func TestWhatACommunityKnewIsErasedSomeTimeAfterLeaving(t *testing.T) {
+	s, ctx := openStore(t), t.Context()
+	gone, stays := found(t, s, "gone"), found(t, s, "stays")
+	fillDemo(t, gone)
+	fillDemo(t, stays)
+	var before bytes.Buffer
+	if err := stays.ExportTests(ctx, &before); err != nil {
+		t.Fatal(err)
+	}
+	if err := gone.Leave(ctx); err != nil {
+		t.Fatal(err)
+	}
+	if left := must(gone.Left(ctx))(t); !left.Equal(stopped) {
+		t.Errorf("left at %v", left)
+	}
+	if refs := must(s.EraseLeft(ctx, stopped))(t); len(refs) != 0 {
+		t.Errorf("erased too early: %v", refs)
+	}
+	if refs := must(s.EraseLeft(ctx, stopped.Add(time.Hour)))(t); !slices.Equal(refs, []string{"gone"}) {
+		t.Errorf("erased %v", refs)
+	}
+	if _, err := s.Group(ctx, "gone"); !errors.Is(err, ErrNotFound) {
+		t.Errorf("still there: %v", err)
+	}
+	for _, table := range append(erasedTables[:], "communities") {
+		var rows, of int
+		column := "community_id"
+		if table == "communities" {
+			column = "id"
+		}
+		if err := s.look().row(ctx, `SELECT COUNT(*), COUNT(DISTINCT `+column+`) FROM `+table).Scan(&rows, &of); err != nil {
+			t.Fatal(err)
+		}
+		if of > 1 {
+			t.Errorf("%s has rows of %d communities", table, of)
+		}
+	}
+	var after bytes.Buffer
+	if err := stays.ExportTests(ctx, &after); err != nil || after.String() != before.String() {
+		t.Errorf("the other community's log changed: %v", err)
+	}
+}
+
+func TestComingBackInTimeKeepsTheLog(t *testing.T) {
+	s, ctx := openStore(t), t.Context()
+	g := found(t, s, "1")
+	for _, err := range []error{g.Leave(ctx), g.Return(ctx), g.Return(ctx)} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if refs := must(s.EraseLeft(ctx, stopped.Add(time.Hour)))(t); len(refs) != 0 {
+		t.Errorf("erased %v", refs)
+	}
+}
+
+// A new table of a community's rows must be erased too.
+func TestEveryTableOfACommunityIsErased(t *testing.T) {
+	s, ctx := openStore(t), t.Context()
+	tables, err := collect(ctx, s.look(), scanColumn[string], `
+		SELECT m.name FROM sqlite_master m
+		JOIN pragma_table_info(m.name) c ON c.name = 'community_id'
+		WHERE m.type = 'table'`)
+	if err != nil || len(tables) == 0 {
+		t.Fatalf("tables %v, %v", tables, err)
+	}
+	for _, table := range tables {
+		if !slices.Contains(erasedTables[:], table) {
+			t.Errorf("%s is not erased with its community", table)
+		}
+	}
+}
+
+func TestATestSaysWhereItIsToBeSeen(t *testing.T) {
+	s, ctx := openStore(t), t.Context()
+	g := found(t, s, "1")
+	fillDemo(t, g)
+	test := must(g.Tests(ctx, TestFilter{Limit: 1}))(t)[0]
+	test.ID, test.RequestKey = 0, "k1"
+	test.Film = Film{Marks: "0:12.40–0:17.13", Link: "https://chat.example/channels/1/2/3"}
+	logged := must(g.LogTest(ctx, test))(t)
+	if got := must(g.Test(ctx, logged.ID))(t); got.Film != test.Film {
+		t.Errorf("kept %+v", got.Film)
+	}
+	if again := must(g.LogTest(ctx, test))(t); again.ID != logged.ID || again.Film != test.Film {
+		t.Errorf("a repeat gave %d, %+v", again.ID, again.Film)
+	}
+	var field *FieldError
+	for _, film := range []Film{{Link: "http://chat.example/1"}, {Link: "javascript:x"}, {Link: "https://" + strings.Repeat("a", 300)}, {Marks: "a\nb"}, {Marks: strings.Repeat("1", 61)}} {
+		test.Film, test.RequestKey = film, ""
+		if _, err := g.LogTest(ctx, test); !errors.As(err, &field) {
+			t.Errorf("%+v: %v", film, err)
+		}
+	}
+}
+
+// fillDemo takes the demo community's files in.
+func fillDemo(t testing.TB, g *Group) {
+	t.Helper()
+	for _, name := range []string{"products", "instruments", "members", "stock", "tests"} {
+		if report, err := g.importing(false)[name](t.Context(), bytes.NewReader(demoFile(t, name))); err != nil || len(report.Faults) > 0 {
+			t.Fatalf("%s: %+v, %v", name, report, err)
+		}
+	}
+}

@@ -1,0 +1,175 @@
+package knowledge
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"embed"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/mattn/go-sqlite3"
+)
+
+// This file is all that knows which database engine is behind the store:
+// opening it, recognising its files, bringing them up to date, its error codes.
+
+//go:embed migrations/*.sql
+var migrationFiles embed.FS
+
+// applicationID marks a file as a store of this program (PRAGMA application_id).
+const applicationID = 0x484C4442
+
+// Pragmas stand in the data source name, so that every pooled connection has
+// them. Writers take their lock at BEGIN; the reading pool cannot write.
+const (
+	everyConnection  = "_foreign_keys=on&_busy_timeout=5000&_synchronous=FULL&_stmt_cache_size=64"
+	writeConnection  = everyConnection + "&_journal_mode=WAL&_txlock=immediate"
+	readConnection   = everyConnection + "&_query_only=on&_txlock=deferred"
+	firstLook        = "mode=rw&_busy_timeout=5000"
+	readConnections  = 8
+	databaseFileHead = "SQLite format 3\x00"
+)
+
+// dataSource names the file for the driver, whatever characters its path has.
+func dataSource(path, parameters string) string {
+	steps := strings.Split(filepath.ToSlash(path), "/")
+	for i, step := range steps {
+		steps[i] = url.PathEscape(step)
+	}
+	return "file:" + strings.Join(steps, "/") + "?" + parameters
+}
+
+// openPools opens the one connection that writes and the pool that reads.
+func openPools(path string) (read, write *sql.DB, err error) {
+	write, err = sql.Open("sqlite3", dataSource(path, writeConnection))
+	if err != nil {
+		return nil, nil, err
+	}
+	write.SetMaxOpenConns(1)
+	read, err = sql.Open("sqlite3", dataSource(path, readConnection))
+	if err != nil {
+		return nil, nil, errors.Join(err, write.Close())
+	}
+	read.SetMaxOpenConns(readConnections)
+	read.SetMaxIdleConns(readConnections)
+	return read, write, nil
+}
+
+// recognise looks at a file before anything of it is touched: missing and empty
+// files will become stores, others must be one and no newer than the program.
+func recognise(ctx context.Context, path string, newest int) error {
+	file, err := os.Open(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return createEmpty(path)
+	}
+	if err != nil {
+		return err
+	}
+	head := make([]byte, len(databaseFileHead))
+	n, err := io.ReadFull(file, head)
+	file.Close()
+	if n == 0 && errors.Is(err, io.EOF) {
+		return nil
+	}
+	if !bytes.Equal(head, []byte(databaseFileHead)) {
+		return fmt.Errorf("%w: it is not a database", ErrNotAStore)
+	}
+	return recogniseDatabase(ctx, path, newest)
+}
+
+// createEmpty makes the file readable to its owner alone: it will hold names.
+func createEmpty(path string) error {
+	file, err := os.OpenFile(path, os.O_CREATE|os.O_RDWR, 0o600)
+	if err != nil {
+		return err
+	}
+	return file.Close()
+}
+
+func recogniseDatabase(ctx context.Context, path string, newest int) (err error) {
+	db, err := sql.Open("sqlite3", dataSource(path, firstLook))
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, db.Close()) }()
+	var id, version, tables int
+	err = errors.Join(
+		db.QueryRowContext(ctx, `PRAGMA application_id`).Scan(&id),
+		db.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&version),
+		db.QueryRowContext(ctx, `SELECT COUNT(*) FROM sqlite_master`).Scan(&tables),
+	)
+	switch {
+	case isDamaged(err):
+		return fmt.Errorf("%w: it is damaged (%v)", ErrNotAStore, err)
+	case err != nil:
+		return err
+	case id == 0 && version == 0 && tables == 0:
+		return nil // an empty database, which becomes a store
+	case id != applicationID:
+		return fmt.Errorf("%w: it is the database of something else", ErrNotAStore)
+	case version > newest:
+		return fmt.Errorf("%w: it is at version %d, this program knows versions up to %d", ErrNewerStore, version, newest)
+	}
+	return nil
+}
+
+// migrations returns the embedded migrations in order. They are numbered from
+// 0001 without gaps; a released one is never edited.
+func migrations() ([]string, error) {
+	names, err := fs.Glob(migrationFiles, "migrations/*.sql")
+	if err != nil {
+		return nil, err
+	}
+	texts := make([]string, len(names)) // Glob gives names in order
+	for i, name := range names {
+		if !strings.HasPrefix(filepath.Base(name), fmt.Sprintf("%04d_", i+1)) {
+			return nil, fmt.Errorf("migration %s: want number %04d", name, i+1)
+		}
+		text, err := migrationFiles.ReadFile(name)
+		if err != nil {
+			return nil, err
+		}
+		texts[i] = string(text)
+	}
+	return texts, nil
+}
+
+// migrate brings the file up to date, one transaction per migration. The
+// version is read inside the transaction: two programs may open a file at once.
+func (s *Store) migrate(ctx context.Context, texts []string) error {
+	for i, text := range texts {
+		err := s.inTx(ctx, func(q querier) error {
+			var version int
+			if err := q.row(ctx, `PRAGMA user_version`).Scan(&version); err != nil || version > i {
+				return err
+			}
+			if _, err := q.exec(ctx, text); err != nil {
+				return err
+			}
+			_, err := q.exec(ctx, fmt.Sprintf(`PRAGMA user_version = %d`, i+1))
+			return err
+		})
+		if err != nil {
+			return fmt.Errorf("migration %04d: %w", i+1, err)
+		}
+	}
+	return nil
+}
+
+func isUniqueViolation(err error) bool {
+	var e sqlite3.Error
+	return errors.As(err, &e) &&
+		(e.ExtendedCode == sqlite3.ErrConstraintUnique || e.ExtendedCode == sqlite3.ErrConstraintPrimaryKey)
+}
+
+func isDamaged(err error) bool {
+	var e sqlite3.Error
+	return errors.As(err, &e) && (e.Code == sqlite3.ErrNotADB || e.Code == sqlite3.ErrCorrupt)
+}

@@ -1,0 +1,242 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+)
+
+// Vocabulary is every name a community uses. It is immutable: callers share one
+// copy per version and must not change it.
+type Vocabulary struct {
+	Version     int64 // rises with every change of a name
+	Products    []Product
+	Instruments []Instrument
+	Syringes    []Syringe
+
+	merged         map[int64]int64 // a product that went into another → that other
+	productByID    map[int64]int   // index into the lists above; merged products have their place in it too
+	productByKey   map[string]int
+	instrumentByID map[int64]int
+	instrumentKey  map[string]int
+	syringeByID    map[int64]int
+	syringeByKey   map[string]int
+}
+
+// Product returns the product with that name or alias, letter case and spacing
+// ignored.
+func (v *Vocabulary) Product(name string) (Product, bool) {
+	return pick(v.Products, v.productByKey, fold(name))
+}
+
+// Instrument returns the listed instrument that goes by the same name as i.
+// Where i says no wall class and only other walls are listed, there is none.
+func (v *Vocabulary) Instrument(i Instrument) (Instrument, bool) {
+	return pick(v.Instruments, v.instrumentKey, i.key())
+}
+
+// Syringe returns the syringe with that name, spelling forgiven.
+func (v *Vocabulary) Syringe(name string) (Syringe, bool) {
+	if s, ok := pick(v.Syringes, v.syringeByKey, fold(name)); ok {
+		return s, true
+	}
+	s, err := ReadSyringe(name)
+	if err != nil {
+		return Syringe{}, false
+	}
+	return pick(v.Syringes, v.syringeByKey, fold(s.Name))
+}
+
+func pick[T any, K comparable](list []T, index map[K]int, key K) (found T, ok bool) {
+	i, ok := index[key]
+	if ok {
+		found = list[i]
+	}
+	return found, ok
+}
+
+// place finds a combination on the list: the product must be there, an
+// instrument or syringe that is not keeps the number 0 and must be a possible
+// one. Numbers count before names; one of another community is ErrNotFound.
+func (v *Vocabulary) place(c Combination) (Combination, error) {
+	c, err := v.placeProduct(c)
+	if err != nil {
+		return Combination{}, err
+	}
+	if c.Instrument.ID != 0 {
+		i, ok := pick(v.Instruments, v.instrumentByID, c.Instrument.ID)
+		if !ok {
+			return Combination{}, notFound("needle or cannula")
+		}
+		c.Instrument = i
+	} else if i, ok := v.Instrument(c.Instrument); ok {
+		c.Instrument = i
+	} else {
+		c.Instrument = c.Instrument.filled()
+		if err := c.Instrument.Validate(); err != nil {
+			return Combination{}, err
+		}
+	}
+	return v.placeSyringe(c)
+}
+
+func (v *Vocabulary) placeProduct(c Combination) (Combination, error) {
+	p, ok := v.Product(c.Product.Name)
+	if c.Product.ID != 0 {
+		p, ok = pick(v.Products, v.productByID, c.Product.ID)
+	}
+	if !ok {
+		return Combination{}, notFound("product")
+	}
+	c.Product = p
+	return c, nil
+}
+
+func (v *Vocabulary) placeSyringe(c Combination) (Combination, error) {
+	if c.Syringe.ID != 0 {
+		s, ok := pick(v.Syringes, v.syringeByID, c.Syringe.ID)
+		if !ok {
+			return Combination{}, notFound("syringe")
+		}
+		c.Syringe = s
+		return c, nil
+	}
+	c.Syringe = c.Syringe.filled()
+	if s, ok := v.Syringe(c.Syringe.Name); ok {
+		c.Syringe = s
+		return c, nil
+	}
+	return c, c.Syringe.Validate()
+}
+
+// Vocabulary returns every name the community uses, read again only when one
+// has changed.
+func (g *Group) Vocabulary(ctx context.Context) (v *Vocabulary, err error) {
+	defer wrap(&err, "vocabulary")
+	version, err := g.vocabularyVersion(ctx, g.store.look())
+	if err != nil {
+		return nil, err
+	}
+	if v, ok := g.store.vocabularies.get(g.id, version); ok {
+		return v, nil
+	}
+	err = g.store.snapshot(ctx, func(q querier) error {
+		v, err = g.vocabulary(ctx, q)
+		return err
+	})
+	return v, err
+}
+
+func (g *Group) vocabularyVersion(ctx context.Context, q querier) (version int64, err error) {
+	err = q.row(ctx, `SELECT vocabulary_version FROM communities WHERE id = ?`, g.id).Scan(&version)
+	return version, err
+}
+
+// vocabulary returns the vocabulary as a transaction sees it. One read inside a
+// writing transaction is kept there: the transaction may yet be undone.
+func (g *Group) vocabulary(ctx context.Context, q querier) (*Vocabulary, error) {
+	version, err := g.vocabularyVersion(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	cache := &g.store.vocabularies
+	if v, ok := cache.get(g.id, version); ok {
+		return v, nil
+	}
+	if q.own != nil {
+		cache = q.own
+	}
+	if v, ok := cache.get(g.id, version); ok {
+		return v, nil
+	}
+	v := &Vocabulary{Version: version}
+	if err := g.readVocabulary(ctx, q, v); err != nil {
+		return nil, err
+	}
+	v.index()
+	cache.put(g.id, v)
+	return v, nil
+}
+
+func (g *Group) readVocabulary(ctx context.Context, q querier, v *Vocabulary) (err error) {
+	if v.Products, err = g.readProducts(ctx, q); err != nil {
+		return err
+	}
+	if v.merged, err = g.readMerged(ctx, q); err != nil {
+		return err
+	}
+	v.Instruments, err = collect(ctx, q, func(rows *sql.Rows, i *Instrument) error {
+		return rows.Scan(&i.ID, &i.Kind, &i.Gauge, &i.LengthMM, &i.Wall, &i.BoreMM, &i.HubMM)
+	}, `
+		SELECT id, kind, gauge, length_mm, wall, bore_mm, hub_mm
+		FROM instruments WHERE community_id = ? ORDER BY id`, g.id)
+	if err != nil {
+		return err
+	}
+	v.Syringes, err = collect(ctx, q, func(rows *sql.Rows, s *Syringe) error {
+		return rows.Scan(&s.ID, &s.Name, &s.FixedNeedle, &s.VolumeML, &s.GasML)
+	}, `
+		SELECT id, name, fixed_needle, volume_ml, gas_ml
+		FROM syringes WHERE community_id = ? ORDER BY id`, g.id)
+	return err
+}
+
+// readProducts reads a row per name and puts the names of a product together.
+func (g *Group) readProducts(ctx context.Context, q querier) (products []Product, err error) {
+	type named struct {
+		Product
+		position int
+	}
+	rows, err := collect(ctx, q, func(rows *sql.Rows, n *named) error {
+		return rows.Scan(&n.ID, &n.Class, &n.FirstStocked, &n.Name, &n.position)
+	}, `
+		SELECT p.id, p.gel_class, p.first_stocked, n.name, n.position
+		FROM products p
+		JOIN product_names n ON n.community_id = p.community_id AND n.product_id = p.id
+		WHERE p.community_id = ?
+		ORDER BY p.id, n.position`, g.id)
+	for _, row := range rows {
+		if row.position == 0 {
+			products = append(products, row.Product)
+			continue
+		}
+		last := &products[len(products)-1]
+		last.Aliases = append(last.Aliases, row.Name)
+	}
+	return products, err
+}
+
+// index builds the look-ups.
+func (v *Vocabulary) index() {
+	v.productByID, v.productByKey = make(map[int64]int), make(map[string]int)
+	for i, p := range v.Products {
+		v.productByID[p.ID], v.productByKey[fold(p.Name)] = i, i
+		for _, alias := range p.Aliases {
+			v.productByKey[fold(alias)] = i
+		}
+	}
+	for from, into := range v.merged {
+		if i, ok := v.productByID[into]; ok {
+			v.productByID[from] = i
+		}
+	}
+	v.instrumentByID, v.instrumentKey = make(map[int64]int), make(map[string]int)
+	for i, instrument := range v.Instruments {
+		v.instrumentByID[instrument.ID], v.instrumentKey[instrument.key()] = i, i
+	}
+	v.syringeByID, v.syringeByKey = make(map[int64]int), make(map[string]int)
+	for i, s := range v.Syringes {
+		v.syringeByID[s.ID], v.syringeByKey[fold(s.Name)] = i, i
+	}
+}
+
+// bumpVocabulary says that a name has changed.
+func (g *Group) bumpVocabulary(ctx context.Context, q querier) error {
+	_, err := q.exec(ctx, `
+		UPDATE communities SET vocabulary_version = vocabulary_version + 1
+		WHERE id = ?`, g.id)
+	return err
+}
+
+// notFound is ErrNotFound with what was looked for.
+func notFound(what string) error { return fmt.Errorf("%s: %w", what, ErrNotFound) }
