@@ -1,0 +1,66 @@
+package question
+
+// numberLeaders are words after which a bare number is none of the set-up: an
+// age, a room, a clock.
+var numberLeaders = set(`at age aged room chair bed number no day week visit session pt patient slot appointment til until till
+	after before hold holding wait waiting held within than under over my page test`)
+
+// setAside marks the numbers that are dates, clock times and prices, and reads
+// ratios, before anything can take them for a measure.
+func (s *scan) setAside() {
+	for i := range s.toks {
+		if s.isMark(i, "#") && s.word(i+1) != "" && s.glued(i+1) {
+			s.take(i, i+2, noise) // a topic tag
+		}
+		if !s.isNumber(i) {
+			continue
+		}
+		switch {
+		case s.isMark(i-1, "£#"):
+			s.roles[i] = noise
+		case s.isDate(i):
+			s.take(i, i+5, noise)
+		case s.isMark(i+1, ":") && s.isNumber(i+2):
+			s.readColon(i)
+		}
+	}
+}
+
+// isDate reports whether three numbers from i on are parted by strokes or
+// hyphens and carry no unit: 12/05/2026, 2026-05-05.
+func (s *scan) isDate(i int) bool {
+	for _, sep := range []string{"/", "-"} {
+		if s.isMark(i+1, sep) && s.isNumber(i+2) && s.isMark(i+3, sep) && s.isNumber(i+4) &&
+			s.glued(i+1) && s.glued(i+2) && s.glued(i+3) && s.glued(i+4) {
+			_, known := unitOf(s.word(i + 5))
+			return !known && !s.isMark(i+5, `"`)
+		}
+	}
+	return false
+}
+
+// readColon reads two numbers with a colon between: a ratio (1:1, 50:50) or a
+// time (14:15). Minutes have two digits, the parts of a dilution one; 1:10 is
+// a dilution where the text speaks of diluting.
+func (s *scan) readColon(i int) {
+	a, b := s.toks[i], s.toks[i+2]
+	small := a.value <= 20 && b.value <= 20 || a.value == b.value
+	clock := len(b.text) == 2 && b.value < 60 && a.value < 24
+	if small && a.value > 0 && b.value > 0 && (!clock || s.speaksOfDiluting()) {
+		s.dilution.addRatio(i, a.value, b.value)
+		s.dilution.odd = s.dilution.odd || s.isMark(i+3, ":") && s.isNumber(i+4) // 1:1:1
+		s.take(i, i+3, diluted)
+		return
+	}
+	s.take(i, i+3, noise)
+}
+
+// speaksOfDiluting reports whether any word of the text is about diluting.
+func (s *scan) speaksOfDiluting() bool {
+	for i := range s.toks {
+		if dilutedWords[s.word(i)] {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,85 @@
+package question
+
+import "strings"
+
+// debrisAfter reports whether digits that count nothing follow m, up to the
+// first word or stop. They may belong to the name ("Pellow Lips 2"), or be what
+// a slip has left of a dilution ("1;1", "1k1", ":l"), or a dilution that looks
+// like a clock ("1:10").
+func (s *scan) debrisAfter(m mention) bool {
+	for i := m.last() + 1; s.has(i); i++ {
+		t := s.toks[i]
+		runsOn := s.glued(i + 1)
+		switch {
+		case s.roles[i] == diluted:
+		case s.roles[i] == noise:
+			return t.text == "1" && s.isMark(i+1, ":")
+		case s.roles[i] != free && s.roles[i] != measured, t.form == mark && strings.Contains(",.?!\n/", t.text):
+			return false
+		case s.isMark(i, ":;") && runsOn && !s.sizeAt(i+1):
+			return true
+		case t.form == word && (len(t.text) > 2 || !runsOn && len(t.text) == 2 && t.text != "at"):
+			return false
+		case t.form == number:
+			q, _ := s.quantityWith(i)
+			if s.isDebris(i) || isSize(q) {
+				return !isSize(q)
+			}
+			i = max(i, q.to-1)
+		}
+	}
+	return false
+}
+
+// isDebris reports whether the number at i is no part of a quantity that the
+// trade knows, or runs on into another number as none does ("1s1"). One that
+// could be the gauge, where none is stated, is left for that question.
+func (s *scan) isDebris(i int) bool {
+	q, ok := s.quantityWith(i)
+	if !ok || q.flaw {
+		return true
+	}
+	next := q.to
+	if s.isMark(next, ":;") && s.glued(next) && s.glued(next+1) {
+		return true
+	}
+	if isSize(q) || plausibleGauge(q.value) && !s.statesGauge() {
+		return false
+	}
+	if s.glued(next) && s.toks[next].form == number {
+		return true
+	}
+	switch q.unit {
+	case noUnit:
+		return q.value >= 1 && !q.used && !(s.text(next) == "x" && s.sizeAt(next+1)) && (s.text(i-1) != "x" || q.value == 1)
+	case otherUnit, metreUnit, insulinUnit:
+		return len(s.unitText(q)) == 1 && s.unitText(q) != "%" || unitWords[s.unitText(q)] == noUnit && s.unitText(q) != "%"
+	}
+	return false
+}
+
+// quantityWith returns the quantity that token i belongs to.
+func (s *scan) quantityWith(i int) (quantity, bool) {
+	for _, q := range s.quantities {
+		if q.from <= i && i < q.to {
+			return q, true
+		}
+	}
+	return quantity{}, false
+}
+
+// unitText returns the word that q's unit was read from.
+func (s *scan) unitText(q quantity) string {
+	if s.isMark(q.num, "-.") {
+		return s.text(q.num + 1)
+	}
+	return s.text(q.num)
+}
+
+// isSize reports whether q is a gauge or a length.
+func isSize(q quantity) bool {
+	return q.unit == gaugeUnit || q.unit == mmUnit || q.unit == cmUnit || q.unit == inchUnit
+}
+
+// sizeAt reports whether a gauge or a length begins at token i: "2 x 27G".
+func (s *scan) sizeAt(i int) bool { return s.has(i) && s.roles[i] == measured && s.isSize(i) }

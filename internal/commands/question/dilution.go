@@ -1,0 +1,187 @@
+package question
+
+import "strconv"
+
+// dilutionRead is what a text, or a product's name, says about dilution.
+type dilutionRead struct {
+	said   bool    // diluted, in words or as a ratio
+	neat   bool    // undiluted, in words
+	ratio  float64 // product to diluent; 0 when no ratio was given
+	ratios int     // how many different ratios
+	odd    bool    // hyperdiluted, or "diluted with 1.5 ml": no ratio that can be looked up
+	typed  string  // the ratio as typed
+
+	inWords bool // a word for diluting was used
+	at      int  // the ratio's first token
+}
+
+func (d *dilutionRead) addRatio(at int, a, b float64) {
+	d.said, d.at = true, at
+	if d.ratio != a/b {
+		d.ratios++
+	}
+	d.ratio = a / b
+	d.typed = short(a) + ":" + short(b)
+}
+
+// stated reports whether anything was said.
+func (d dilutionRead) stated() bool { return d.said || d.neat }
+
+// clash reports whether what was said cannot all be true.
+func (d dilutionRead) clash() bool { return d.said && d.neat || d.ratios > 1 || d.odd }
+
+func short(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+// dilutedWords say that a gel was diluted.
+var dilutedWords = set("diluted dilute dilutes diluting dilution dil dilluted dillute diluited dilutd dilued dilted deluted")
+
+// mixedWords speak of diluting where a ratio is given.
+var mixedWords = set("mixed mix mixture reconstituted made")
+
+var dilutionBook = newPhraseBook(
+	"neat: undiluted, undilute, undil, un diluted, non diluted, nondiluted, not diluted, not dilute, no dilution, without dilution, without diluting, neat, full strength, unmixed",
+	"diluted: diluted, dilute, dilutes, diluting, dilution, dil, dilluted, dillute, diluited, dilutd, dilued, dilted, deluted, mixed with saline, mixed with lidocaine, mixed with lido",
+	"odd: hyperdiluted, hyperdilute, hyperdilution, hyper diluted, hyper dilute, hyper dilution, superdilute, double diluted, heavily diluted",
+)
+
+// readDilution finds what the text says about dilution. Ratios with a colon
+// have been read already; here come "1 to 1", "1/1", "50/50" and the words.
+func (s *scan) readDilution() {
+	for i := range s.toks {
+		if means, end, ok := s.phraseAt(dilutionBook, i); ok {
+			s.dilution.neat = s.dilution.neat || means == "neat"
+			s.dilution.said = s.dilution.said || means != "neat"
+			s.dilution.odd = s.dilution.odd || means == "odd"
+			s.dilution.inWords = true
+			s.take(i, end, diluted)
+			continue
+		}
+		s.readSlippedDilution(i)
+	}
+	for i := range s.toks {
+		s.readRatioInWords(i)
+	}
+	for i := range s.toks {
+		if s.dilution.ratios > 0 && mixedWords[s.word(i)] {
+			s.roles[i], s.dilution.inWords = diluted, true
+		}
+	}
+	if s.dilution.said && s.dilution.ratios == 0 && s.dilutedWithVolume() {
+		s.dilution.odd = true
+	}
+}
+
+// readSlippedDilution reads "diluted" and "undiluted" with slips. A word that
+// could be either counts as both, which leaves the question open.
+func (s *scan) readSlippedDilution(i int) {
+	w := s.word(i)
+	if len(w) < 5 || len(w) > 12 || everyday[w] {
+		return
+	}
+	thin := min(slipCost(w, "diluted"), slipCost(w, "dilution")) <= twoSlips
+	neat := slipCost(w, "undiluted") <= twoSlips
+	if thin || neat {
+		s.dilution.said = s.dilution.said || thin
+		s.dilution.neat = s.dilution.neat || neat
+		s.dilution.inWords = true
+		s.roles[i] = diluted
+	}
+}
+
+// readRatioInWords reads a ratio without a colon. Unlike parts ("1 to 2",
+// "1/2") are a ratio only where the text speaks of diluting.
+func (s *scan) readRatioInWords(i int) {
+	a, endA := s.part(i)
+	if endA == i {
+		return
+	}
+	joint := s.text(endA)
+	if joint != "to" && joint != "/" && joint != "+" && joint != "in" {
+		return
+	}
+	b, endB := s.part(endA + 1)
+	if endB == endA+1 || joint == "/" && !(s.glued(endA) && s.glued(endB-1)) || s.isMark(endB, "/") || s.isMark(endA-2, "/") {
+		return
+	}
+	if _, unit := unitOf(s.word(endB)); unit || s.isMark(endB, `"%`) {
+		return
+	}
+	if a == b && (a == 1 || a == 50) && joint != "in" || s.dilution.said && a <= 5 && b <= 10 && joint != "in" && !s.isSizeFraction(i) {
+		s.dilution.addRatio(i, a, b)
+		s.take(i, endB, diluted)
+	}
+}
+
+// isSizeFraction reports whether the fraction at i is the length of a needle:
+// it stands after a gauge. "diluted, 27G 1/2".
+func (s *scan) isSizeFraction(i int) bool {
+	before := s.text(i - 1)
+	return unitWords[before] == gaugeUnit || before == "x" || before == "by"
+}
+
+// part reads one side of a ratio, in digits or words.
+func (s *scan) part(i int) (v float64, end int) {
+	if s.isNumber(i) && s.toks[i].value > 0 {
+		return s.toks[i].value, i + 1
+	}
+	if v, ok := smallNumbers[s.word(i)]; ok && v > 0 {
+		return v, i + 1
+	}
+	return 0, i
+}
+
+// diluents are what gels are thinned with.
+var diluents = set("saline lido lidocaine lignocaine water nacl bacteriostatic")
+
+// diluentAfter reports whether a diluent follows m in the same breath, although
+// nothing is said of diluting: "Hesk Paste + saline", or a name that goes on
+// "with lidocaine".
+func (s *scan) diluentAfter(m mention) bool {
+	if s.dilution.stated() {
+		return false
+	}
+	for i := m.last() + 1; s.has(i) && i <= m.last()+6 && !s.isMark(i, ",.?!;\n"); i++ {
+		if diluents[s.word(i)] {
+			return true
+		}
+	}
+	return false
+}
+
+// ratioAstray reports whether the ratio stands apart from the product's name
+// and from any word for diluting: "my 1:1 session".
+func (s *scan) ratioAstray() bool {
+	if s.dilution.ratios == 0 || s.dilution.inWords {
+		return false
+	}
+	return !s.leadsToName(s.dilution.at, -1) && !s.leadsToName(s.dilution.at, 1)
+}
+
+// ratioLinks may stand between a ratio and the name it belongs to.
+var ratioLinks = set("on a an the in with at for via through x of hold time needle")
+
+// leadsToName reports whether a name is the next thing in the direction of
+// step, sizes and small words passed over.
+func (s *scan) leadsToName(i, step int) bool {
+	for i += step; s.has(i) && s.roles[i] != named && !s.isMark(i, ".?!\n"); i += step {
+		if s.roles[i] == free && s.toks[i].form == word && !ratioLinks[s.text(i)] {
+			return len(s.ix.options(s.text(i))) > 0
+		}
+	}
+	return s.has(i) && s.roles[i] == named
+}
+
+// dilutedWithVolume reports whether the dilution is given as a volume
+// ("diluted with 1.5 ml saline"): how much gel was in the syringe is not said,
+// so neither is the ratio.
+func (s *scan) dilutedWithVolume() bool {
+	for i := range s.toks {
+		if s.roles[i] != diluted || !(s.text(i+1) == "with" || s.text(i+1) == "in" || s.text(i+1) == "by") || !s.isNumber(i+2) {
+			continue
+		}
+		if u, ok := unitOf(s.word(i + 3)); ok && u == mlUnit {
+			return true
+		}
+	}
+	return false
+}

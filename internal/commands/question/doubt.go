@@ -1,0 +1,151 @@
+package question
+
+// variantTails after a name make it the name of another product: "Orrick Mid
+// Plus". variantLeads do so before it.
+var (
+	variantTails = set(`max maxi plus pro ultra super forte lite light extra strong xtra gold silver premium classic intense prime xl xs xxl l
+		ii iii iv v vi neo mini duo lido lidocaine lignocaine special rapid advanced advance balance boost volume lift one two 2
+		heavy hard harder thick medium large small new original rich pure smooth complete skin eye eyes hand body
+		perfect cool fresh safe better best fast quick slow thin natural clear excellent super great nice red blue gold black white pink`)
+	variantLeads = set("max maxi ultra super neo mini pro micro nano hyper bio derma dermo xtra")
+)
+
+// nameJoints set one name against another.
+var nameJoints = set("or and vs versus not nor plus then & / + n")
+
+// changeWords speak of a change from one product to another. With an unknown
+// word in the text, the product that is known may be the one given up.
+var changeWords = set(`switch switching switched change changed changing instead rather previously replaced replace replacing swapped swap
+	swapping moved compared compare comparing comparison versus vs than similar unlike alternative equivalent prefer preferred`)
+
+// corrections take back what was said before them.
+var corrections = set("sorry wait scratch correction oops actually mean meant rather no instead not ignore edit")
+
+// productSlots are words after which a product stands. An unknown word there
+// is a product that nobody has listed, whatever else is named.
+var productSlots = set("use using have having got try trying but now called named brand product filler gel")
+
+// doubtful reports whether the words around m leave it open that another
+// product is meant than the one m names.
+func (s *scan) doubtful(m mention) bool {
+	return s.negatedAt(m.first()) || s.debrisAfter(m) || s.diluentAfter(m) || s.doubtBeside(m, m.last(), 1) || s.doubtBeside(m, m.first(), -1)
+}
+
+// doubtBeside looks at one side of a mention.
+func (s *scan) doubtBeside(m mention, edge, step int) bool {
+	j := s.attached(edge, step)
+	if j < 0 {
+		return step > 0 && s.isMark(edge+1, ",") && s.setAgainst(edge+2, false)
+	}
+	w := s.text(j)
+	switch {
+	case nameJoints[w] && s.roles[j] == free:
+		return w == "+" && s.glued(j) || s.setAgainst(s.overArticles(j+step, step), true)
+	case s.roles[j] != free:
+		return s.isPlainPart(j) && !s.ordinaryUse(j)
+	case s.unknown(j), step > 0 && s.isStrayLetter(j):
+		return true
+	case s.isPlainPart(j):
+		return !s.ordinaryUse(j)
+	case step > 0 && variantTails[w], step < 0 && variantLeads[w]:
+		return true
+	case step > 0 && (m.single() && !linkWords[w] || len(w) > 1 && !goesOn(w)):
+		return true
+	}
+	return step > 0 && s.makesPair(m, w)
+}
+
+// setAgainst reports whether the word at i is, or may be, another product's.
+func (s *scan) setAgainst(i int, orUnknown bool) bool {
+	if !s.has(i) {
+		return false
+	}
+	return orUnknown && s.unknown(i) || s.isPlainPart(i) && !s.ordinaryUse(i)
+}
+
+// overArticles passes over articles from i on.
+func (s *scan) overArticles(i, step int) int {
+	for s.text(i) == "the" || s.text(i) == "a" || s.text(i) == "an" {
+		i += step
+	}
+	return i
+}
+
+// isStrayLetter reports whether the word at i is a single letter that is no
+// word and no "x" between measures: beside a name it may belong to it.
+func (s *scan) isStrayLetter(i int) bool {
+	w := s.text(i)
+	return len(w) == 1 && !isEveryday(w) && !(w == "x" && s.has(i+1) && s.toks[i+1].form == number)
+}
+
+// isPlainPart reports whether the word at i is an ordinary word that is part
+// of a product's name, or the whole of one.
+func (s *scan) isPlainPart(i int) bool {
+	if !s.has(i) || s.roles[i] != free && s.roles[i] != named {
+		return false
+	}
+	entry := s.ix.words[s.text(i)]
+	return entry != nil && entry.plain && len(s.text(i)) > 2
+}
+
+// makesPair reports whether the last word of m and the word w after it are an
+// ordinary expression, so that m may be only its first word. That matters
+// where the first word does not settle the product.
+func (s *scan) makesPair(m mention, w string) bool {
+	if m.single() || !ordinaryPairs[s.text(m.last())][w] {
+		return false
+	}
+	for _, o := range s.ix.options(s.text(m.first())) {
+		if entry := s.ix.words[o.word]; !s.oneFamily(entry.products) {
+			return true
+		}
+	}
+	return false
+}
+
+// unknownBesideSize reports whether an unknown word stands where the product
+// would: right before the first size, or right after the sizes where the name
+// that is known comes later.
+func (s *scan) unknownBesideSize(full []mention) bool {
+	first, last := -1, -1
+	for i := range s.toks {
+		if s.sizeAt(i) {
+			if first < 0 {
+				first = i
+			}
+			last = i
+		}
+	}
+	if first < 0 {
+		return false
+	}
+	before, after := s.attached(first, -1), s.attached(last, 1)
+	return before >= 0 && s.unknown(before) || after >= 0 && s.unknown(after) && full[0].first() > last
+}
+
+// speaksOfOther reports whether the text seems to speak of another product
+// than the one that is known: an unknown word where a product would stand, or
+// in a text about changing from one thing to another; or a correction.
+func (s *scan) speaksOfOther() bool {
+	change, strange := false, false
+	for i := range s.toks {
+		change = change || changeWords[s.word(i)] || s.text(i) == "used" && s.text(i+1) == "to" || s.text(i) == "last" && s.text(i+1) == "time"
+		if len(s.word(i)) > 3 && s.unknown(i) {
+			strange = true
+			if productSlots[s.text(i-1)] {
+				return true
+			}
+		}
+		if s.isPlainPart(i) && s.corrected(i) && !s.ordinaryUse(i) {
+			return true
+		}
+	}
+	return change && strange
+}
+
+// corrected reports whether a word that takes things back stands before i.
+func (s *scan) corrected(i int) bool {
+	for i--; s.isMark(i, ",.-"); i-- {
+	}
+	return corrections[s.word(i)]
+}

@@ -1,0 +1,92 @@
+package question
+
+import (
+	_ "embed"
+	"strings"
+)
+
+// everydayText lists ordinary words. Two things depend on it: a word on the
+// list is never taken for a slip of a product's name ("mild" is not "Mid"),
+// and a word off the list, beside a product's name, is taken for a part of a
+// name that the group does not know. A word missing from the list therefore
+// costs a question back, never a wrong answer.
+//
+//go:embed everyday.txt
+var everydayText string
+
+// everyday holds all the words of the list; sentence those that go on a
+// sentence after the name of a gel.
+var everyday, sentence = everydayWords(everydayText)
+
+func everydayWords(text string) (all, first map[string]bool) {
+	all, first = make(map[string]bool, 5000), make(map[string]bool, 2000)
+	inFirst := true
+	for _, line := range strings.Split(text, "\n") {
+		if strings.HasPrefix(line, "==") {
+			inFirst = false
+		}
+		if strings.HasPrefix(line, "#") || strings.HasPrefix(line, "==") {
+			continue
+		}
+		for _, w := range strings.Fields(line) {
+			all[w] = true
+			if inFirst {
+				first[w] = true
+			}
+		}
+	}
+	return all, first
+}
+
+// endings are the endings that make another form of an ordinary word, each
+// with what may have stood in its place.
+var endings = []struct{ end, stem string }{
+	{"s", ""}, {"es", ""}, {"ies", "y"}, {"ed", ""}, {"d", ""}, {"ing", ""}, {"ing", "e"}, {"er", ""}, {"r", ""}, {"ly", ""}, {"y", ""},
+}
+
+// isEveryday reports whether w is an ordinary word or a form of one.
+func isEveryday(w string) bool { return isFormIn(everyday, w) }
+
+// isOrdinary reports whether w is an ordinary word, or one with two letters
+// swapped or one letter doubled: "fro", "teh", "holdd".
+func isOrdinary(w string) bool { return isEveryday(w) || isSlipIn(everyday, w) }
+
+// goesOn reports whether w goes on a sentence after the name of a gel.
+func goesOn(w string) bool { return isFormIn(sentence, w) || isSlipIn(sentence, w) }
+
+// isFormIn reports whether w, or what an ending was put to, is in words.
+func isFormIn(words map[string]bool, w string) bool {
+	if words[w] {
+		return true
+	}
+	for _, e := range endings {
+		stem, ok := strings.CutSuffix(w, e.end)
+		if ok && len(stem)+len(e.stem) >= 4 && words[stem+e.stem] {
+			return true
+		}
+	}
+	return false
+}
+
+// isSlipIn reports whether w with two letters swapped, or one of two equal
+// letters left out, is in words.
+func isSlipIn(words map[string]bool, w string) bool {
+	if len(w) < 3 || len(w) > 16 {
+		return false
+	}
+	buf := []byte(w)
+	for i := 0; i+1 < len(buf); i++ {
+		if buf[i] == buf[i+1] {
+			if words[w[:i]+w[i+1:]] {
+				return true
+			}
+			continue
+		}
+		buf[i], buf[i+1] = buf[i+1], buf[i]
+		if words[string(buf)] {
+			return true
+		}
+		buf[i], buf[i+1] = buf[i+1], buf[i]
+	}
+	return false
+}

@@ -1,0 +1,135 @@
+package question
+
+import (
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// vulgarFractions are the one-character fractions that phones put in. They are
+// spelled out before anything else, because compatibility folding would glue
+// them to the digit before: 1½ is not 11/2.
+var vulgarFractions = map[rune]string{
+	'½': "1/2", '¼': "1/4", '¾': "3/4", '⅓': "1/3", '⅔': "2/3", '⅕': "1/5", '⅖': "2/5", '⅗': "3/5",
+	'⅘': "4/5", '⅙': "1/6", '⅚': "5/6", '⅛': "1/8", '⅜': "3/8", '⅝': "5/8", '⅞': "7/8", '⅒': "1/10",
+}
+
+// plainForms are characters that look like, and are meant as, plain ones.
+var plainForms = map[rune]string{
+	'“': `"`, '”': `"`, '„': `"`, '‟': `"`, '″': `"`, '‶': `"`, '˝': `"`, '〃': `"`, '＂': `"`, '«': `"`, '»': `"`,
+	'‘': "'", '’': "'", '‚': "'", '‛': "'", '′': "'", '‵': "'", '´': "'", 'ʹ': "'", 'ʼ': "'", '＇': "'",
+	'‐': "-", '‑': "-", '‒': "-", '–': "-", '−': "-", '﹣': "-", '－': "-", '—': " - ", '―': " - ",
+	'×': " x ", '✕': " x ", '✖': " x ", '╳': " x ", '⨯': " x ", '·': ".", '٫': ".", '،': ",", '、': ",", '。': ".",
+	'⁄': "/", '∕': "/", '÷': "/", '∶': ":", 'µ': "u", 'μ': "u", '≈': " ", '~': " ", '_': " ", '`': " ", '|': " ",
+	// letters of other alphabets that look like ours
+	'а': "a", 'е': "e", 'о': "o", 'р': "p", 'с': "c", 'х': "x", 'у': "y", 'к': "k", 'м': "m", 'т': "t", 'і': "i", 'ѕ': "s", 'ј': "j",
+	'А': "A", 'В': "B", 'Е': "E", 'О': "O", 'Р': "P", 'С': "C", 'Т': "T", 'Х': "X", 'К': "K", 'М': "M", 'Н': "H", 'І': "I", 'Ѕ': "S",
+	'ο': "o", 'Ο': "O", 'ι': "i", 'Ι': "I", 'Τ': "T", 'Μ': "M", 'Ρ': "P",
+
+	'€': "£", '$': "£", '¥': "£", '¢': "£", '₹': "£", '£': "£", '°': " ", '…': ". ", '\t': " ", '\r': " ", '\n': "\n",
+}
+
+// fold brings a text to plain characters: straight quotes, one kind of dash,
+// fractions spelled out, full-width and styled letters and digits made plain,
+// accents and invisible characters gone. Letter case is kept.
+func fold(text string) string {
+	var f folder
+	for _, r := range text {
+		f.add(r)
+	}
+	return strings.ReplaceAll(multiplied(f.b.String()), "''", `"`)
+}
+
+// folder collects the folded text and remembers what came last.
+type folder struct {
+	b    strings.Builder
+	last byte
+}
+
+func (f *folder) put(s string) {
+	if s == "" {
+		return
+	}
+	f.b.WriteString(s)
+	f.last = s[len(s)-1]
+}
+
+// add folds one character.
+func (f *folder) add(r rune) {
+	if fraction, ok := vulgarFractions[r]; ok {
+		if isDigit(f.last) {
+			f.put(" ")
+		}
+		f.put(fraction)
+		return
+	}
+	if plain, ok := plainForms[r]; ok {
+		f.put(plain)
+		return
+	}
+	switch {
+	case r > ' ' && r < 0x7f:
+		f.put(string(r))
+	case unicode.Is(unicode.Cf, r) || unicode.Is(unicode.M, r):
+		// invisible, or an accent on the letter before
+	case unicode.Is(unicode.Nd, r):
+		f.put(string(rune('0' + decimalValue(r))))
+	case unicode.IsLetter(r) || r == '㎜' || r == '㎝' || r == '㏄' || r == '㎖':
+		f.put(withoutMarks(norm.NFKD.String(string(r))))
+	case r > 0xff00 && r < 0xff5f: // full-width punctuation
+		f.add(r - 0xfee0)
+	default:
+		f.put(" ") // control characters, emoji, superscripts, symbols
+	}
+}
+
+// withoutMarks drops combining marks.
+func withoutMarks(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.M, r) {
+			return -1
+		}
+		return r
+	}, s)
+}
+
+// decimalValue returns the value of a decimal digit of any script: Unicode
+// lists them in runs of ten from nought to nine.
+func decimalValue(r rune) int32 {
+	for _, run := range unicode.Nd.R16 {
+		if rune(run.Lo) <= r && r <= rune(run.Hi) {
+			return (r - rune(run.Lo)) % 10
+		}
+	}
+	for _, run := range unicode.Nd.R32 {
+		if rune(run.Lo) <= r && r <= rune(run.Hi) {
+			return (r - rune(run.Lo)) % 10
+		}
+	}
+	return 0
+}
+
+// multiplied turns a star that stands between a number and a number into the
+// "by" of the trade, and drops all others: they are bold and italic marks.
+func multiplied(s string) string {
+	if strings.IndexByte(s, '*') < 0 {
+		return s
+	}
+	var b strings.Builder
+	for i := 0; i < len(s); i++ {
+		if s[i] != '*' {
+			b.WriteByte(s[i])
+			continue
+		}
+		single := i > 0 && i+1 < len(s) && s[i-1] != '*' && isDigit(s[i+1])
+		if single && (isDigit(s[i-1]) || strings.IndexByte("gGmM", s[i-1]) >= 0) && strings.Count(s, "*") == 1 {
+			b.WriteString(" x ")
+		} else {
+			b.WriteByte(' ')
+		}
+	}
+	return b.String()
+}
+
+func isDigit(c byte) bool { return c >= '0' && c <= '9' }

@@ -1,0 +1,103 @@
+package question
+
+import "fmt"
+
+// The gauges a question may name. They span calc.Gauges, which this package does
+// not import; a test in package commands compares the two. A gauge between them
+// for which no bore is tabulated (24G) is read as stated: whether it can be
+// computed is for the calculation to say.
+const (
+	WidestGauge = 20
+	FinestGauge = 34
+)
+
+// plausibleGauge reports whether v is a gauge of this trade.
+func plausibleGauge(v float64) bool {
+	return v == float64(int(v)) && v >= WidestGauge && v <= FinestGauge
+}
+
+// readGauges collects the stated gauges. "30G", "G30" and "gauge: 30" state
+// one; a hub colour never does.
+func (s *scan) readGauges() {
+	for i := range s.quantities {
+		q := &s.quantities[i]
+		if q.used {
+			continue
+		}
+		if q.unit != gaugeUnit {
+			if q.unit != noUnit || q.flaw || !s.gaugeWordBefore(i) {
+				continue
+			}
+			s.takeGaugeWord(q.from)
+		}
+		q.used, q.unit = true, gaugeUnit
+		s.take(q.from, q.to, measured)
+		if q.negative || q.flaw || q.fraction || !plausibleGauge(q.value) {
+			s.bad = fmt.Sprintf("%s is no gauge that can be looked up: %d to %d are.", s.typed(*q), WidestGauge, FinestGauge)
+			continue
+		}
+		s.gauges = addOnce(s.gauges, int(q.value))
+	}
+	if len(s.gauges) == 0 && s.bad == "" && s.notANumber("gauge g ga") {
+		s.bad = fmt.Sprintf("That gauge is no number: %d to %d are accepted.", WidestGauge, FinestGauge)
+	}
+}
+
+// gaugeWordBefore reports whether the word "gauge" (or G, ga) that belongs to
+// no other number stands before quantity n.
+func (s *scan) gaugeWordBefore(n int) bool {
+	i := s.quantities[n].from - 1
+	if s.isMark(i, ":=") {
+		i--
+	}
+	if s.has(i) && s.text(i) == "is" {
+		i--
+	}
+	return s.has(i) && s.roles[i] == free && gaugeAhead[s.text(i)]
+}
+
+// takeGaugeWord marks the gauge word before token i as taken.
+func (s *scan) takeGaugeWord(i int) {
+	for i--; i >= 0; i-- {
+		s.roles[i] = measured
+		if gaugeAhead[s.text(i)] {
+			return
+		}
+	}
+}
+
+// typed returns the tokens of q as they were typed.
+func (s *scan) typed(q quantity) string {
+	from := q.from
+	if q.negative && from > 0 {
+		from--
+	}
+	out := ""
+	for i := from; i < q.to; i++ {
+		if i > from && !s.toks[i].glued {
+			out += " "
+		}
+		out += s.toks[i].raw
+	}
+	return clip(out)
+}
+
+// noNumbers are words that stand where a number should.
+var noNumbers = set("nan inf infinity null undefined none")
+
+// notANumber reports whether such a word stands before one of the units.
+func (s *scan) notANumber(units string) bool {
+	names := set(units)
+	for i := range s.toks {
+		w := s.text(i)
+		if noNumbers[w] && names[s.text(i+1)] {
+			return true
+		}
+		for name := range names {
+			if len(w) > len(name) && noNumbers[w[:len(w)-len(name)]] && w[len(w)-len(name):] == name {
+				return true // "nang", "nanmm": nothing parts letters from letters
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,249 @@
+package question
+
+import (
+	"slices"
+	"strings"
+)
+
+// Index holds the names of one group's products, and its instruments and
+// syringes, ready for reading. It does not change once built.
+type Index struct {
+	products    []Product
+	instruments []Instrument
+	syringes    []Syringe
+
+	facts        []productFacts // beside products
+	syringeNames [][]string     // of syringes that must be named outright, as tokens
+	names        []name
+	forward      map[string][]int32 // words of a name with blanks between → names
+	reversed     map[string][]int32 // the same, two words the other way round
+	joined       map[string][]int32 // words of a name run together → names
+	words        map[string]*nameWord
+	wordKeys     []string
+	heads        []string // first words of official names, sorted
+	joinedKeys   []string
+	nearWords    slipMap // → wordKeys
+	nearJoined   slipMap // → joinedKeys
+	withDigits   map[string][]int32
+	longest      int // words in the longest name
+}
+
+// name is one name of a product: the official one or an alias. What a name
+// says about dilution is kept apart from its words, so that "hesk diluted" and
+// "diluted hesk" are one name.
+type name struct {
+	product  int32
+	words    []string
+	dilution dilutionRead
+	plain    bool // every word is an ordinary word too: "deep"
+}
+
+// productFacts is what a product's names say, worked out once.
+type productFacts struct {
+	head    string  // first word of the official name
+	diluted bool    // flagged so, or its official name says so
+	ratio   float64 // of the dilution, 0 when no name states it
+}
+
+// nameWord is a word that occurs in names.
+type nameWord struct {
+	products []int32 // whose official name has it
+	heads    []int32 // whose official name begins with it
+	plain    bool    // an ordinary word too
+}
+
+// NewIndex builds the index of one version of a group's vocabulary.
+func NewIndex(products []Product, instruments []Instrument, syringes []Syringe) *Index {
+	ix := &Index{
+		products:    append([]Product(nil), products...),
+		instruments: append([]Instrument(nil), instruments...),
+		syringes:    append([]Syringe(nil), syringes...),
+		forward:     make(map[string][]int32),
+		reversed:    make(map[string][]int32),
+		joined:      make(map[string][]int32),
+		words:       make(map[string]*nameWord),
+		withDigits:  make(map[string][]int32),
+		nearWords:   make(slipMap),
+		nearJoined:  make(slipMap),
+	}
+	ix.facts = make([]productFacts, len(products))
+	for i, p := range ix.products {
+		ix.facts[i].diluted = p.Diluted
+		ix.addName(int32(i), p.Name, true)
+		for _, alias := range p.Aliases {
+			ix.addName(int32(i), alias, false)
+		}
+	}
+	for i, w := range ix.wordKeys {
+		ix.nearWords.add(w, int32(i), len(w) >= 6)
+	}
+	for i, w := range ix.joinedKeys {
+		ix.nearJoined.add(w, int32(i), false)
+	}
+	for _, f := range ix.facts {
+		ix.heads = append(ix.heads, f.head)
+	}
+	slices.Sort(ix.heads)
+	ix.heads = slices.Compact(ix.heads)
+	ix.nameSyringes()
+	return ix
+}
+
+// addName enters one name of product p.
+func (ix *Index) addName(p int32, text string, official bool) {
+	n := parseName(text)
+	n.product = p
+	if len(n.words) == 0 {
+		return
+	}
+	facts := &ix.facts[p]
+	if official {
+		facts.head = n.words[0]
+		facts.diluted = facts.diluted || n.dilution.said
+	}
+	if facts.ratio == 0 {
+		facts.ratio = n.dilution.ratio
+	}
+	id := int32(len(ix.names))
+	ix.names = append(ix.names, n)
+	ix.longest = max(ix.longest, len(n.words))
+	key := strings.Join(n.words, " ")
+	ix.forward[key] = append(ix.forward[key], id)
+	if len(n.words) == 2 && len(n.words[0]) > 1 && len(n.words[1]) > 1 {
+		back := n.words[1] + " " + n.words[0]
+		ix.reversed[back] = append(ix.reversed[back], id)
+	}
+	ix.addJoined(n, id)
+	for i, w := range n.words {
+		ix.addWord(p, w, official, i == 0)
+		if isDigit(w[0]) && i > 0 {
+			ix.withDigits[n.words[0]] = append(ix.withDigits[n.words[0]], id)
+		}
+	}
+}
+
+// addJoined enters the run-together form of a name. A lone letter at the end
+// is left out: "tamsels" is the plural of Tamsel, not "tamsel s". With one at
+// the beginning the run is too near other words for slips to be looked for.
+func (ix *Index) addJoined(n name, id int32) {
+	slips := true
+	for i, w := range n.words {
+		if len(w) == 1 && i > 0 {
+			return
+		}
+		slips = slips && len(w) > 1
+	}
+	run := strings.Join(n.words, "")
+	if ix.joined[run] == nil && slips {
+		ix.joinedKeys = append(ix.joinedKeys, run)
+	}
+	ix.joined[run] = append(ix.joined[run], id)
+}
+
+// addWord enters one word of a name of product p.
+func (ix *Index) addWord(p int32, w string, official, head bool) {
+	entry := ix.words[w]
+	if entry == nil {
+		entry = &nameWord{plain: isEveryday(w)}
+		ix.words[w] = entry
+		ix.wordKeys = append(ix.wordKeys, w)
+	}
+	if official {
+		entry.products = addOnce(entry.products, p)
+		if head {
+			entry.heads = addOnce(entry.heads, p)
+		}
+	}
+}
+
+// parseName takes a name apart into words and what it says about dilution.
+func parseName(text string) name {
+	var empty Index
+	s := newScan(&empty, tokenize(fold(text)))
+	s.setAside()
+	s.readDilution()
+	n := name{dilution: s.dilution, plain: true}
+	for i, t := range s.toks {
+		if t.form == mark || s.roles[i] == diluted {
+			continue
+		}
+		n.words = append(n.words, t.text)
+		n.plain = n.plain && len(t.text) > 1 && isEveryday(t.text)
+	}
+	return n
+}
+
+// begunBy returns the first words of official names that begin with w, if they
+// are few: "dunm" for Dunmere. Such a word is never enough for an answer.
+func (ix *Index) begunBy(w string) []string {
+	from, _ := slices.BinarySearch(ix.heads, w)
+	to := from
+	for to < len(ix.heads) && strings.HasPrefix(ix.heads[to], w) {
+		to++
+	}
+	if len(w) < 3 || to-from > mostBegun {
+		return nil
+	}
+	return ix.heads[from:to]
+}
+
+// mostBegun is the largest number of names that are offered for a beginning.
+const mostBegun = 8
+
+// nameSyringes notes the names of syringes that are neither the supplied one
+// nor known by their volume.
+func (ix *Index) nameSyringes() {
+	ix.syringeNames = make([][]string, len(ix.syringes))
+	for i, sy := range ix.syringes {
+		if sy.FixedNeedle || strings.EqualFold(sy.Name, suppliedName) {
+			continue
+		}
+		for _, t := range tokenize(fold(sy.Name)) {
+			ix.syringeNames[i] = append(ix.syringeNames[i], t.text)
+		}
+	}
+}
+
+// knowsWord reports whether w occurs in any name, or is two letters or more of
+// one run together.
+func (ix *Index) knowsWord(w string) bool {
+	return ix.words[w] != nil || ix.joined[w] != nil
+}
+
+// listsSize reports whether the list has an instrument of this size.
+func (ix *Index) listsSize(gauge int, mm float64) bool {
+	for _, in := range ix.instruments {
+		if in.Gauge == gauge && nominal(in.LengthMM) == mm {
+			return true
+		}
+	}
+	return false
+}
+
+// listsLength reports whether the list has an instrument of this length.
+func (ix *Index) listsLength(mm float64) bool {
+	for _, in := range ix.instruments {
+		if in.LengthMM == mm || nominal(in.LengthMM) == mm {
+			return true
+		}
+	}
+	return false
+}
+
+// fixedVolume reports whether fixed-needle syringes come in this volume.
+func (ix *Index) fixedVolume(ml float64) bool {
+	for _, sy := range ix.syringes {
+		if sy.FixedNeedle && sameVolume(sy.VolumeML, ml) {
+			return true
+		}
+	}
+	for _, v := range insulinVolumes {
+		if sameVolume(v, ml) {
+			return true
+		}
+	}
+	return false
+}
+
+// sameVolume compares volumes that have been through arithmetic.
+func sameVolume(a, b float64) bool { return a-b < 1e-6 && b-a < 1e-6 }

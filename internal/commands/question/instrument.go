@@ -1,0 +1,192 @@
+package question
+
+// instrumentRead is what the text says about the needle or cannula.
+type instrumentRead struct {
+	instrument Instrument
+	ok         bool
+	options    []Instrument // when not ok: what it could be
+	problem    string       // when not ok: why
+	stated     bool         // gauge or length was said
+}
+
+// unstatedCannulaMM is the length from which an instrument that is not on the
+// list, of a kind not said, could as well be a cannula (common practice).
+const unstatedCannulaMM = 25
+
+// readInstrument decides which instrument is stated. Gauge and length must
+// both have been said; the kind may follow from the list.
+func (s *scan) readInstrument() instrumentRead {
+	r := instrumentRead{stated: len(s.gauges)+len(s.lengths) > 0}
+	r.problem = s.instrumentProblem()
+	if r.problem != "" {
+		r.options = s.instrumentOptions()
+		return r
+	}
+	r.options, r.problem = s.sized(s.gauges[0], s.lengths[0].options)
+	if len(r.options) == 1 && r.problem == "" {
+		r.instrument, r.ok = r.options[0], true
+	}
+	return r
+}
+
+// instrumentProblem says what is missing or said twice, or "".
+func (s *scan) instrumentProblem() string {
+	switch {
+	case s.fixedCannula():
+		return "A fixed-needle syringe has no cannula."
+	case s.negated:
+		return "Which needle or cannula is meant is not clear."
+	case len(s.gauges) == 0 && len(s.lengths) == 0:
+		return "No needle or cannula is named."
+	case len(s.gauges) == 0:
+		return "No gauge is named."
+	case len(s.gauges) > 1:
+		return "More than one gauge is named."
+	case len(s.lengths) == 0:
+		return "No length is named."
+	case len(s.lengths) > 1:
+		return "More than one length is named."
+	case len(s.lengths[0].options) > 1:
+		return "That length in inches is sold as 4 mm and as 5 mm."
+	case s.kinds.needle && s.kinds.cannula, s.kinds.asked:
+		return "Is a needle or a cannula meant?"
+	case len(s.walls) > 1:
+		return "More than one wall class is named."
+	}
+	return ""
+}
+
+// fixedCannula reports whether a cannula is named with a syringe whose needle
+// cannot be taken off.
+func (s *scan) fixedCannula() bool { return s.syringe.fixed && s.kinds.cannula }
+
+// sized returns what one gauge with one length can be: the listed instruments
+// of that size, or one taken as stated where the list has none that fits.
+func (s *scan) sized(gauge int, lengths []float64) (options []Instrument, problem string) {
+	mm := lengths[0]
+	listed := s.listed([]int{gauge}, []float64{mm})
+	if len(listed) == 0 && s.kindSaid() && s.kinds.apart && s.ix.listsSize(gauge, mm) {
+		return s.bothKinds(s.ofSize(gauge, mm), gauge, mm), "The list has that size as the other kind only."
+	}
+	if len(s.walls) == 1 {
+		return s.ofWall(listed, gauge, mm)
+	}
+	if len(listed) == 1 {
+		return listed, ""
+	}
+	if len(listed) > 1 {
+		if sameKind(listed) {
+			return listed, "The list has that size in more than one wall class."
+		}
+		return listed, "The list has that size as a needle and as a cannula."
+	}
+	return s.asStated(gauge, mm, "")
+}
+
+// usualWall is the wall class that is assumed where none is recorded.
+const usualWall = "thin"
+
+// ofWall returns what a size with a named wall class can be: the listed one of
+// that class, or one listed without a class when the usual class is named,
+// else one taken as stated. A listed one of another class is never it.
+func (s *scan) ofWall(listed []Instrument, gauge int, mm float64) (options []Instrument, problem string) {
+	want := s.walls[0]
+	same := withWall(listed, want)
+	if want == unrecordedWall || want == usualWall && len(same) == 0 {
+		same = withWall(listed, "")
+	}
+	switch {
+	case len(same) == 1:
+		return same, ""
+	case len(same) > 1:
+		return same, "The list has that size as a needle and as a cannula."
+	case want == unrecordedWall:
+		return s.asStated(gauge, mm, "")
+	case len(listed) > 0 && sameKind(listed):
+		return []Instrument{{Cannula: listed[0].Cannula, Gauge: gauge, LengthMM: mm, Wall: want}}, ""
+	}
+	return s.asStated(gauge, mm, want)
+}
+
+func withWall(list []Instrument, wall string) []Instrument {
+	var found []Instrument
+	for _, in := range list {
+		if in.Wall == wall {
+			found = append(found, in)
+		}
+	}
+	return found
+}
+
+// asStated returns the instrument that is on no list, of the kind said, or a
+// needle where nothing else is likely.
+func (s *scan) asStated(gauge int, mm float64, wall string) (options []Instrument, problem string) {
+	in := Instrument{Gauge: gauge, LengthMM: mm, Wall: wall, Cannula: s.kinds.cannula}
+	if s.kindSaid() || s.syringe.fixed || mm < unstatedCannulaMM {
+		return []Instrument{in}, ""
+	}
+	other := in
+	other.Cannula = true
+	return []Instrument{in, other}, "A needle or a cannula of that size?"
+}
+
+// ofSize returns the listed instruments of a size, of any kind.
+func (s *scan) ofSize(gauge int, mm float64) []Instrument {
+	var found []Instrument
+	for _, in := range s.ix.instruments {
+		if in.Gauge == gauge && nominal(in.LengthMM) == mm {
+			found = append(found, in)
+		}
+	}
+	return found
+}
+
+func (s *scan) kindSaid() bool { return s.kinds.needle != s.kinds.cannula }
+
+// fitsKind reports whether an instrument is of the kind that was said, if any.
+func (s *scan) fitsKind(in Instrument) bool {
+	if s.syringe.fixed && !s.syringe.supplied && in.Cannula {
+		return false
+	}
+	return !s.kindSaid() || s.kinds.asked || in.Cannula == s.kinds.cannula
+}
+
+// listed returns the listed instruments of these gauges and lengths (any, where
+// none are given), of the kind that was said.
+func (s *scan) listed(gauges []int, lengths []float64) []Instrument {
+	var found []Instrument
+	for _, in := range s.ix.instruments {
+		if s.fitsKind(in) && (len(gauges) == 0 || has(gauges, in.Gauge)) && (len(lengths) == 0 || hasLength(lengths, in.LengthMM)) {
+			found = append(found, in)
+		}
+	}
+	return found
+}
+
+func has(list []int, v int) bool {
+	for _, have := range list {
+		if have == v {
+			return true
+		}
+	}
+	return false
+}
+
+func hasLength(list []float64, mm float64) bool {
+	for _, have := range list {
+		if have == mm || nominal(have) == nominal(mm) {
+			return true
+		}
+	}
+	return false
+}
+
+// sameKind reports whether all are needles or all are cannulas.
+func sameKind(list []Instrument) bool {
+	for _, in := range list {
+		if in.Cannula != list[0].Cannula {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,105 @@
+package question
+
+import "strings"
+
+// kindRead says which kinds of instrument the text names.
+type kindRead struct {
+	needle, cannula bool
+	asked           bool // "or a cannula?": the other kind is asked about, not stated
+	apart           bool // no kind word stands beside a gauge or a length
+}
+
+var (
+	needleWords  = set("needle needles needel needels neddle nedle needlle neeedle neelde needl neddles sharp")
+	cannulaWords = set(`cannula cannulas cannulae canula canulas cannulla cannullas canulla canullas cannular cannulars canular canulae
+		cannla cannua canulla microcannula microcannulas microcanula blunt kanula kannula canunla`)
+)
+
+// readKinds finds the words needle and cannula. A blunt needle is a cannula.
+func (s *scan) readKinds() {
+	for i := range s.toks {
+		w := s.word(i)
+		if w == "" {
+			continue
+		}
+		switch {
+		case w == "blunt" || isCannula(w):
+			s.kinds.cannula = true
+			s.kinds.asked = s.kinds.asked || s.askedAbout(i)
+			s.roles[i] = kinded
+			s.takeBluntTail(i)
+		case w == "sharp" && s.text(i+1) == "cannula", isEveryday(w) && !needleWords[w]:
+		case isNeedle(w):
+			s.kinds.needle = true
+			s.kinds.asked = s.kinds.asked || s.askedAbout(i)
+			s.roles[i] = kinded
+		}
+	}
+}
+
+// askFillers may stand between "or" and the kind that is asked about.
+var askFillers = set("a an the is are would use using with on go to should i we better try sharp blunt")
+
+// askedAbout reports whether the kind word at i is set against another: "or is
+// a cannula better".
+func (s *scan) askedAbout(i int) bool {
+	j := i - 1
+	for n := 0; n < 4 && askFillers[s.text(j)]; n++ {
+		j--
+	}
+	w := s.text(j)
+	return w == "or" || w == "vs" || w == "versus" || w == "than" || w == "instead"
+}
+
+// placeKinds notes whether any kind word stands beside a size, once the sizes
+// are known.
+func (s *scan) placeKinds() {
+	s.kinds.apart = true
+	for i, r := range s.roles {
+		if r == kinded && (s.besideSize(i, -1) || s.besideSize(i, 1)) {
+			s.kinds.apart = false
+		}
+	}
+}
+
+// besideSize reports whether the next token in the direction of step, wall and
+// kind words and joints passed over, belongs to a gauge or a length.
+func (s *scan) besideSize(i, step int) bool {
+	for i += step; s.has(i) && (s.roles[i] == walled || s.roles[i] == kinded || s.isMark(i, `,-:("`) || strongJoints[s.text(i)] || s.text(i) == "length" || s.text(i) == "size"); {
+		i += step
+	}
+	return s.sizeAt(i)
+}
+
+// takeBluntTail passes over what follows "blunt": tip, ended, needle.
+func (s *scan) takeBluntTail(i int) {
+	if s.text(i) != "blunt" {
+		return
+	}
+	for i++; s.has(i) && (s.isMark(i, "-") || bluntTails[s.text(i)]); i++ {
+		s.roles[i] = kinded
+	}
+}
+
+var bluntTails = set("tip tipped end ended needle needles")
+
+// isCannula reports whether w is the word cannula, slips included: no other
+// word of the trade comes near it.
+func isCannula(w string) bool {
+	if cannulaWords[w] {
+		return true
+	}
+	if len(w) < 5 || len(w) > 11 || isEveryday(w) || w[0] != 'c' && !strings.HasPrefix(w, "micro") {
+		return false
+	}
+	w = strings.TrimPrefix(w, "micro")
+	return slipCost(w, "cannula") <= twoSlips || slipCost(w, "cannulas") <= slipOnce
+}
+
+// isNeedle reports whether w is the word needle, slips included.
+func isNeedle(w string) bool {
+	if needleWords[w] {
+		return true
+	}
+	return len(w) >= 5 && len(w) <= 8 && (slipCost(w, "needle") <= slipOnce || slipCost(w, "needles") <= slipOnce)
+}

@@ -1,0 +1,133 @@
+package question
+
+import (
+	"fmt"
+	"math"
+)
+
+// The exposed lengths a question may name, mm. Assumption: shorter than 2 mm
+// and longer than 100 mm is not made for this work.
+const (
+	shortestMM = 2
+	longestMM  = 100
+)
+
+// inchLength pairs a length in inches with the lengths, in mm, that such
+// instruments are sold as.
+type inchLength struct {
+	inches float64
+	mm     []float64
+}
+
+// inchLengths are the inch lengths of the trade. Common practice, no source.
+// 3/16 inch is 4.76 mm and is printed on boxes of 4 mm and of 5 mm needles: it
+// stays open, unless the millimetres are said as well.
+var inchLengths = []inchLength{
+	{5. / 32, []float64{4}}, {3. / 16, []float64{4, 5}}, {1. / 4, []float64{6}}, {5. / 16, []float64{8}}, {3. / 8, []float64{10}},
+	{1. / 2, []float64{13}}, {5. / 8, []float64{16}}, {3. / 4, []float64{19}}, {1, []float64{25}}, {1.25, []float64{32}},
+	{1.5, []float64{38}}, {2, []float64{50}}, {2.75, []float64{70}},
+}
+
+// mmPerInch is exact, by definition of the inch.
+const mmPerInch = 25.4
+
+// lengthRead is one stated length: what it can be, in mm.
+type lengthRead struct {
+	options []float64
+}
+
+// fromInches returns the millimetre lengths that a length in inches stands for.
+func fromInches(v float64) []float64 {
+	for _, known := range inchLengths {
+		if math.Abs(v-known.inches) < 0.006 { // 0.31 and .313 are 5/16
+			return known.mm
+		}
+	}
+	return []float64{math.Round(v * mmPerInch)}
+}
+
+// nominal returns the trade's length for one in millimetres: 12.7 and 13 mm are
+// the same needle, half an inch long. Other lengths are their own.
+func nominal(mm float64) float64 {
+	for _, known := range inchLengths {
+		if len(known.mm) == 1 && math.Abs(mm-known.inches*mmPerInch) < 0.06 {
+			return known.mm[0]
+		}
+	}
+	return mm
+}
+
+// readLengths collects the stated lengths.
+func (s *scan) readLengths() {
+	for i := range s.quantities {
+		q := &s.quantities[i]
+		if q.used {
+			continue
+		}
+		var options []float64
+		switch q.unit {
+		case mmUnit:
+			options = []float64{nominal(q.value)}
+		case cmUnit:
+			options = []float64{nominal(q.value * 10)}
+		case inchUnit:
+			options = fromInches(q.value)
+		default:
+			continue
+		}
+		q.used = true
+		if s.isDiameter(*q) {
+			continue
+		}
+		s.addLength(*q, options)
+	}
+	if len(s.lengths) == 0 && s.bad == "" && s.notANumber("mm cm inch inches") {
+		s.bad = fmt.Sprintf("That length is no number: %d to %d mm are accepted.", shortestMM, longestMM)
+	}
+}
+
+// addLength records a length, or the complaint that there is none such. A
+// length off the half-millimetre grid is on nobody's box, unless it is listed.
+func (s *scan) addLength(q quantity, options []float64) {
+	v := options[0]
+	onGrid := q.unit == inchUnit || math.Abs(v*2-math.Round(v*2)) < 1e-9 || s.ix.listsLength(v)
+	if q.negative || q.flaw || !(v >= shortestMM) || v > longestMM || !onGrid {
+		s.bad = fmt.Sprintf("%s is no length that can be looked up: %d to %d mm are, or inches such as 1/2.", s.typed(q), shortestMM, longestMM)
+		return
+	}
+	for i, have := range s.lengths {
+		if common := intersect(have.options, options); len(common) > 0 {
+			s.lengths[i].options = common
+			return
+		}
+	}
+	s.lengths = append(s.lengths, lengthRead{options})
+}
+
+// isDiameter reports whether q is the outer diameter that boxes print beside
+// the gauge: "30G (0.3 mm)", "0.4 x 13 mm". It needs a true length or gauge
+// beside it; alone it is a length that cannot be.
+func (s *scan) isDiameter(q quantity) bool {
+	if q.unit != mmUnit || q.fraction || q.negative || !(q.value >= 0.1 && q.value < 1) {
+		return false
+	}
+	for _, other := range s.quantities {
+		if other.from != q.from && other.value >= shortestMM && (other.unit == mmUnit || other.unit == inchUnit || other.used) {
+			return true
+		}
+	}
+	return false
+}
+
+// intersect returns the values that a and b share.
+func intersect(a, b []float64) []float64 {
+	var common []float64
+	for _, x := range a {
+		for _, y := range b {
+			if x == y {
+				common = append(common, x)
+			}
+		}
+	}
+	return common
+}

@@ -1,0 +1,184 @@
+package question
+
+// mention is a stretch of text that names a product, or a part of one.
+type mention struct {
+	at       []int // its tokens, in order
+	names    []int32
+	cost     int
+	strength strength
+	products []int32 // what it can stand for
+}
+
+// strength says how surely a mention names a product.
+type strength uint8
+
+const (
+	whole strength = iota // a whole name with a word that is no ordinary one
+	plain                 // a whole name made of ordinary words only: "deep"
+	head                  // the first word of a name, which begins no other: "dunmere"
+	part                  // a word that several names share, or a slip of one
+	lone                  // an ordinary word out of a longer name: "firm"
+)
+
+// single reports whether m is one word, which needs clearer surroundings than two.
+func (m mention) single() bool { return len(m.at) == 1 }
+
+func (m mention) first() int { return m.at[0] }
+func (m mention) last() int  { return m.at[len(m.at)-1] }
+
+// full reports whether m names a product, and not only a part of one.
+func (m mention) full() bool { return m.strength <= head }
+
+// findMentions lists what the words of the text name, whole names first.
+func (s *scan) findMentions() []mention {
+	var found []mention
+	found = append(found, s.protected...)
+	for i := 0; i < len(s.toks); i++ {
+		if s.word(i) == "" {
+			continue
+		}
+		if m, ok := s.wholeNameAt(i); ok {
+			found = append(found, m)
+			for _, at := range m.at {
+				s.roles[at] = named
+			}
+		}
+	}
+	for i := range s.toks {
+		if m, ok := s.partOfNameAt(i); ok {
+			found = append(found, m)
+		}
+	}
+	return found
+}
+
+// wholeNameAt returns the longest whole name that begins at token i, slips
+// allowed for.
+func (s *scan) wholeNameAt(i int) (best mention, ok bool) {
+	at := []int{i}
+	spellings := []spelling{{}}
+	for len(at) <= s.ix.longest+1 {
+		last := at[len(at)-1]
+		spellings = s.extend(spellings, last)
+		m := s.match(at, spellings)
+		if m.names == nil {
+			m = s.matchJoined(at)
+		}
+		settled := ok && best.cost <= plural && len(best.at) > 1 // an exact name gives way to a longer exact one only
+		if m.names != nil && s.allowed(m) && (m.cost <= plural || !settled) {
+			best, ok = m, true
+			best.at = append([]int(nil), at...)
+		}
+		next := s.nextInName(last)
+		if next < 0 {
+			break
+		}
+		at = append(at, next)
+	}
+	if ok {
+		s.rank(&best)
+	}
+	return best, ok
+}
+
+// nextInName returns the token that goes on the name begun at i, or -1. A
+// hyphen, quotation marks and words about dilution are passed over; any other
+// mark ends a name.
+func (s *scan) nextInName(i int) int {
+	j := i + 1
+	for s.has(j) && (s.roles[j] == diluted || s.isMark(j, `"'`) || s.isMark(j, "-") && (s.glued(j) || s.glued(j+1)) ||
+		s.isMark(j, ".") && len(s.text(i)) == 1 && j == i+1) {
+		j++
+	}
+	if s.word(j) == "" {
+		return -1
+	}
+	return j
+}
+
+// rank settles what kind of mention m is.
+func (s *scan) rank(m *mention) {
+	m.strength = plain
+	for _, id := range m.names {
+		if !s.ix.names[id].plain {
+			m.strength = whole
+		}
+		m.products = addOnce(m.products, s.ix.names[id].product)
+	}
+	if m.strength == plain && m.cost > plural {
+		m.strength = whole // a slip is no ordinary word any more
+	}
+}
+
+// partOfNameAt reads token i as a part of a name.
+func (s *scan) partOfNameAt(i int) (mention, bool) {
+	w := s.word(i)
+	if len(w) < 3 {
+		return mention{}, false
+	}
+	m := mention{at: []int{i}, strength: part, cost: tooFar}
+	for _, o := range s.ix.options(w) {
+		entry := s.ix.words[o.word]
+		if o.cost > slipOnce || len(entry.products) == 0 || len(o.word) < 3 {
+			continue
+		}
+		m.cost = min(m.cost, o.cost)
+		if entry.plain && o.cost <= plural {
+			m.strength = lone
+		}
+		if o.cost == exact && !entry.plain && len(entry.heads) == len(entry.products) && s.oneFamily(entry.products) {
+			m.strength = head
+		}
+		for _, p := range entry.products {
+			m.products = addOnce(m.products, p)
+		}
+	}
+	if m.products == nil && !isOrdinary(w) {
+		for _, full := range s.ix.begunBy(w) {
+			for _, p := range s.ix.words[full].heads {
+				m.products = addOnce(m.products, p)
+			}
+		}
+	}
+	return m, m.products != nil
+}
+
+// oneFamily reports whether the products are one, or one and its diluted forms.
+func (s *scan) oneFamily(products []int32) bool {
+	undiluted := 0
+	for _, p := range products {
+		if !s.ix.facts[p].diluted {
+			undiluted++
+		}
+	}
+	return len(products) == 1 || undiluted == 1 && s.dilution.stated()
+}
+
+// protectDigitNames finds names that have numbers in them before the numbers
+// can be read as measures. They must be exact, and no unit may follow.
+func (s *scan) protectDigitNames() {
+	if len(s.ix.withDigits) == 0 {
+		return
+	}
+	for i := range s.toks {
+		var best name
+		var bestID int32
+		for _, id := range s.ix.withDigits[s.word(i)] {
+			n := s.ix.names[id]
+			_, unit := unitOf(s.text(i + len(n.words)))
+			if !unit && len(n.words) > len(best.words) && s.sameTokens(i, n.words) {
+				best, bestID = n, id
+			}
+		}
+		if len(best.words) == 0 {
+			continue
+		}
+		m := mention{names: []int32{bestID}}
+		for j := range best.words {
+			m.at = append(m.at, i+j)
+		}
+		s.rank(&m)
+		s.protected = append(s.protected, m)
+		s.take(i, i+len(best.words), named)
+	}
+}

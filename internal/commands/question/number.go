@@ -1,0 +1,206 @@
+package question
+
+// quantity is a number with what follows it.
+type quantity struct {
+	from, num, to int // tokens: number from … num-1, unit num … to-1
+	value         float64
+	fraction      bool // written as a fraction: ½, 1/2, "half"
+	spelled       bool // written in words
+	negative      bool
+	flaw          bool
+	unit          unit
+	used          bool // explained by something
+}
+
+// whole reports whether q is a plain whole number.
+func (q quantity) whole() bool {
+	return !q.fraction && !q.negative && !q.flaw && q.value == float64(int(q.value)) && q.value < 1e6
+}
+
+// bare reports whether q is a number with nothing to say what it counts.
+func (q quantity) bare() bool { return q.unit == noUnit && !q.used && !q.negative && !q.flaw }
+
+// smallNumbers are the numbers people put in words.
+var smallNumbers = map[string]float64{
+	"zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
+	"ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,
+	"seventeen": 17, "eighteen": 18, "nineteen": 19,
+	"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
+}
+
+// spelledParts are the parts of an inch or a millilitre that people put in words.
+var spelledParts = map[string]float64{
+	"half": 1. / 2, "quarter": 1. / 4, "quarters": 1. / 4, "eighth": 1. / 8, "eighths": 1. / 8,
+	"sixteenth": 1. / 16, "sixteenths": 1. / 16, "tenth": 1. / 10, "tenths": 1. / 10,
+}
+
+// readQuantities lists the numbers of the text with their units. Numbers in
+// words count only with a unit: "this one" is no quantity.
+func (s *scan) readQuantities() {
+	primes := s.primeMarks()
+	for i := 0; i < len(s.toks); {
+		q, ok := s.amountAt(i)
+		if !ok {
+			q, ok = s.loneInchAt(i)
+		}
+		if !ok {
+			i++
+			continue
+		}
+		s.addUnit(&q, primes)
+		s.quantities = append(s.quantities, q)
+		if q.unit != noUnit || !q.spelled {
+			s.take(q.from, q.to, measured)
+		}
+		i = q.to
+	}
+}
+
+// amountAt reads the number that starts at i, without its unit.
+func (s *scan) amountAt(i int) (quantity, bool) {
+	q := quantity{from: i, num: i}
+	switch {
+	case s.isNumber(i):
+		q.flaw = s.toks[i].flaw
+		q.value, q.fraction, q.num = s.digitsAt(i)
+	case s.word(i) == "point" && s.spelledDigit(i+1):
+		q.spelled = true
+	default:
+		q.value, q.fraction, q.num = s.spelledAt(i)
+		q.spelled = q.num > i
+	}
+	if s.word(q.num) == "point" && s.spelledDigit(q.num+1) {
+		q.value += s.digitValue(q.num+1) / 10
+		q.num += 2
+	}
+	if q.num == i {
+		return q, false
+	}
+	for _, tail := range []string{"and a half", "and half", "and one half"} {
+		if end, ok := s.matches(q.num, tail); ok {
+			q.value, q.fraction, q.num = q.value+0.5, true, end
+			break
+		}
+	}
+	q.to = q.num
+	q.negative = s.minusBefore(i)
+	return q, true
+}
+
+// loneInchAt reads an inch without a number: "an inch", "inch and a half".
+func (s *scan) loneInchAt(i int) (quantity, bool) {
+	if s.word(i) != "inch" {
+		return quantity{}, false
+	}
+	before := s.text(i - 1)
+	_, half := s.matches(i+1, "and a half")
+	return quantity{from: i, num: i, to: i, value: 1, spelled: true}, half || before == "an" || before == "a"
+}
+
+// digitsAt reads a number in digits: 13, 1/2, 1 1/2, 1-1/2.
+func (s *scan) digitsAt(i int) (value float64, fraction bool, end int) {
+	if v, end, ok := s.fractionAt(i); ok {
+		return v, true, s.overArticle(end)
+	}
+	value = s.toks[i].value
+	next := i + 1
+	if s.isMark(next, "-") && s.glued(next) {
+		next++
+	}
+	if value == float64(int(value)) && value >= 1 && value <= 3 {
+		if v, end, ok := s.fractionAt(next); ok && v < 1 {
+			return value + v, true, end
+		}
+	}
+	return value, false, i + 1
+}
+
+// fractionAt reads a fraction whose lower number is one that rulers have, in
+// lowest terms: "30G 4/8" is two lengths, not half an inch. Two
+// numbers parted by a stroke are no fraction when a unit follows that never
+// has one ("4/8 mm", "27/30g"): there the stroke means "or".
+func (s *scan) fractionAt(i int) (value float64, end int, ok bool) {
+	if !s.isNumber(i) || !s.isMark(i+1, "/") || !s.isNumber(i+2) || !s.glued(i+1) || !s.glued(i+2) {
+		return 0, i, false
+	}
+	above, below := s.toks[i].value, s.toks[i+2].value
+	switch below {
+	case 2, 4, 8, 10, 16, 32:
+	default:
+		return 0, i, false
+	}
+	if !(above >= 1) || above != float64(int(above)) || below != 10 && int(above)%2 == 0 || s.isMark(i+3, "/") {
+		return 0, i, false
+	}
+	if u, known := unitOf(s.word(i + 3)); known && u != inchUnit && u != mlUnit && u != milUnit && u != otherUnit {
+		return 0, i, false
+	}
+	return above / below, i + 3, true
+}
+
+// spelledAt reads a number in words: "thirty", "twenty-seven", "half an",
+// "three quarters of an", "five sixteenths".
+func (s *scan) spelledAt(i int) (value float64, fraction bool, end int) {
+	w := s.word(i)
+	if part, ok := spelledParts[w]; ok {
+		return part, true, s.overArticle(i + 1)
+	}
+	v, ok := smallNumbers[w]
+	if !ok {
+		return 0, false, i
+	}
+	end = i + 1
+	if v >= 20 {
+		next := end
+		if s.isMark(next, "-") {
+			next++
+		}
+		if ones, ok := smallNumbers[s.word(next)]; ok && ones >= 1 && ones < 10 {
+			v, end = v+ones, next+1
+		}
+	}
+	if part, ok := spelledParts[s.word(end)]; ok {
+		return v * part, true, s.overArticle(end + 1)
+	}
+	return v, false, end
+}
+
+// overArticle passes over "a", "an", "of an" when a unit follows.
+func (s *scan) overArticle(i int) int {
+	for _, phrase := range []string{"of an", "of a", "an", "a"} {
+		if end, ok := s.matches(i, phrase); ok {
+			if _, known := unitOf(s.word(end)); known {
+				return end
+			}
+		}
+	}
+	return i
+}
+
+// spelledDigit reports whether token i can follow "point".
+func (s *scan) spelledDigit(i int) bool {
+	if s.isNumber(i) {
+		return s.toks[i].value < 10 && s.toks[i].value == float64(int(s.toks[i].value))
+	}
+	v, ok := smallNumbers[s.word(i)]
+	return ok && v < 10
+}
+
+func (s *scan) digitValue(i int) float64 {
+	if s.isNumber(i) {
+		return s.toks[i].value
+	}
+	return smallNumbers[s.word(i)]
+}
+
+// minusBefore reports whether the number at i has a sign: a hyphen that clings
+// to the number and to nothing before it. At the start of a line it is a bullet.
+func (s *scan) minusBefore(i int) bool {
+	if s.word(i-1) == "minus" || s.word(i-1) == "negative" {
+		return true
+	}
+	if !s.isMark(i-1, "-") || !s.glued(i) || s.glued(i-1) {
+		return false
+	}
+	return s.has(i-2) && !s.isMark(i-2, "\n")
+}

@@ -1,0 +1,176 @@
+package question
+
+// strongJoints tie a gauge to the length after it beyond doubt: 30x13.
+var strongJoints = set("x by")
+
+// readPairs reads gauges and lengths that carry no unit of their own, but only
+// where they stand side by side: "27G 13", "30x½", "27 13mm", "30 x 13".
+// Anything else without a unit stays unread, and what is missing is asked for.
+func (s *scan) readPairs() {
+	for i := range s.quantities {
+		if i+1 >= len(s.quantities) {
+			s.readGaugeBeforeKind(&s.quantities[i])
+			return
+		}
+		a, b := &s.quantities[i], &s.quantities[i+1]
+		joint, near := s.beside(*a, *b)
+		if !near {
+			s.readGaugeBeforeKind(a)
+			continue
+		}
+		switch {
+		case a.unit == gaugeUnit && b.unit == metreUnit && s.glued(b.to-1) && s.ix.listsSize(int(a.value), b.value):
+			b.unit = mmUnit // "27G 13m": a letter short
+		case a.bare() && joint == "x" && b.unit == mmUnit && a.value < 1:
+			a.used = true // 0.3 x 13 mm: the outer diameter
+		case (a.unit == gaugeUnit || a.bare() && s.gaugeWordBefore(i)) && b.bare():
+			s.readBareLength(*a, b, joint)
+		case a.bare() && isLength(*b):
+			s.readBareGauge(a, *b, joint)
+		case isLength(*a) && b.bare():
+			s.readGaugeAfter(*a, b)
+		case a.bare() && b.bare():
+			s.readBarePair(a, b, joint)
+		}
+	}
+}
+
+// isLength reports whether q has a unit of length.
+func isLength(q quantity) bool {
+	return isSize(q) && q.unit != gaugeUnit && !q.used
+}
+
+// beside reports whether only joints, brackets, wall words or the word needle
+// stand between a and b, and which joint it is ("" for none or a comma).
+func (s *scan) beside(a, b quantity) (joint string, near bool) {
+	if b.from-a.to > 5 {
+		return "", false
+	}
+	for i := a.to; i < b.from; i++ {
+		switch t := s.text(i); {
+		case strongJoints[t] || t == "/" || t == "-":
+			if joint != "" {
+				return "", false
+			}
+			joint = t
+		case s.isMark(i, ",("), s.roles[i] == walled, s.roles[i] == kinded && s.singular(i), t == "length" || t == "long":
+		default:
+			return "", false
+		}
+	}
+	if strongJoints[joint] {
+		joint = "x"
+	}
+	return joint, true
+}
+
+// singular reports whether token i names one needle: "2 needles" counts.
+func (s *scan) singular(i int) bool {
+	t := s.text(i)
+	return t[len(t)-1] != 's'
+}
+
+// sizeOf returns the length in mm that bare q would be: millimetres if whole,
+// inches if one of the fractions of the trade.
+func sizeOf(q quantity) (mm float64, u unit, ok bool) {
+	if q.whole() {
+		return q.value, mmUnit, true
+	}
+	for _, known := range inchLengths {
+		if q.value == known.inches && len(known.mm) == 1 {
+			return known.mm[0], inchUnit, true
+		}
+	}
+	return 0, inchUnit, q.fraction && q.value == 3./16
+}
+
+// readBareLength reads b as the length after gauge a. A whole number counts if
+// the list has such an instrument, or an "x" ties it; a fraction counts; a
+// decimal counts as inches only after an "x" or before the word needle, since
+// elsewhere it is rather a volume.
+func (s *scan) readBareLength(a quantity, b *quantity, joint string) {
+	mm, u, ok := sizeOf(*b)
+	if joint == "x" && b.whole() && b.value > 2 {
+		b.unit = mmUnit // whatever the size: an impossible one must be complained of
+		return
+	}
+	switch {
+	case !ok || s.asksIfEnough(*b) || s.unknown(b.to):
+	case b.whole() && s.ix.listsSize(int(a.value), mm), b.fraction:
+		b.unit = u
+	case !b.whole() && (joint == "x" || s.kindFollows(b.to)):
+		b.unit = u
+	}
+}
+
+// readBareGauge reads a as the gauge before length b.
+func (s *scan) readBareGauge(a *quantity, b quantity, joint string) {
+	if !plausibleGauge(a.value) || a.fraction || s.statesGauge() {
+		return
+	}
+	if joint != "x" && (numberLeaders[s.text(a.from-1)] || !s.listsPair(*a, b)) {
+		return
+	}
+	a.unit = gaugeUnit
+}
+
+// readGaugeAfter reads b as the gauge after length a: "13 mm 27".
+func (s *scan) readGaugeAfter(a quantity, b *quantity) {
+	if plausibleGauge(b.value) && !b.fraction && !s.statesGauge() && s.listsPair(*b, a) && !s.asksIfEnough(*b) {
+		b.unit = gaugeUnit
+	}
+}
+
+// readBarePair reads two bare numbers as gauge and length: "30x13", "27 13".
+// Without an "x" the pair must be on the list, and must not look like a clock
+// time or a day of a month.
+func (s *scan) readBarePair(a, b *quantity, joint string) {
+	mm, u, ok := sizeOf(*b)
+	if !ok || a.fraction || !plausibleGauge(a.value) || s.statesGauge() || s.asksIfEnough(*b) {
+		return
+	}
+	listed := s.ix.listsSize(int(a.value), mm)
+	dateLike := (joint == "/" || joint == "-") && mm <= 12
+	if joint != "x" && (!listed || dateLike || numberLeaders[s.text(a.from-1)]) {
+		return
+	}
+	a.unit, b.unit = gaugeUnit, u
+}
+
+// readGaugeBeforeKind reads "a 27 needle".
+func (s *scan) readGaugeBeforeKind(q *quantity) {
+	if q.bare() && plausibleGauge(q.value) && !q.fraction && s.kindFollows(q.to) && !numberLeaders[s.text(q.from-1)] && !s.statesGauge() {
+		q.unit = gaugeUnit
+	}
+}
+
+// kindFollows reports whether the word needle or cannula, in the singular,
+// stands at i.
+func (s *scan) kindFollows(i int) bool {
+	return s.has(i) && s.roles[i] == kinded && s.singular(i)
+}
+
+// asksIfEnough reports whether q is followed by "enough": then it is a time.
+func (s *scan) asksIfEnough(q quantity) bool {
+	t := s.text(q.to)
+	return t == "enough" || t == "sufficient"
+}
+
+// listsPair reports whether the list has an instrument of gauge g and length q.
+func (s *scan) listsPair(g, q quantity) bool {
+	var mm []float64
+	switch q.unit {
+	case mmUnit:
+		mm = []float64{nominal(q.value)}
+	case cmUnit:
+		mm = []float64{nominal(q.value * 10)}
+	case inchUnit:
+		mm = fromInches(q.value)
+	}
+	for _, v := range mm {
+		if s.ix.listsSize(int(g.value), v) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,186 @@
+package question
+
+// productRead is what the text says about the product.
+type productRead struct {
+	product int32
+	ok      bool
+	options []int32 // when not ok: what it could be; empty when nothing was named
+	problem string  // when not ok: why
+	unread  string  // a name that is on no list
+}
+
+// readProduct decides which product is named. Everything but one clear name
+// comes back as options.
+func (s *scan) readProduct() productRead {
+	found := s.findMentions()
+	found = s.sortOut(found)
+	var r productRead
+	var full, parts []mention
+	doubt := false
+	for _, m := range found {
+		switch {
+		case m.strength == lone:
+		case m.full():
+			full = append(full, m)
+			doubt = doubt || s.doubtful(m)
+		default:
+			parts = append(parts, m)
+		}
+	}
+	for _, m := range full {
+		for _, p := range s.dilute(m) {
+			r.options = addOnce(r.options, p)
+		}
+	}
+	switch {
+	case len(full) > 0:
+		return s.settle(r, full, parts, doubt)
+	case len(parts) > 0:
+		return s.fromParts(parts, found)
+	}
+	r = s.fromLone(found)
+	if len(s.gauges)+len(s.lengths) == 0 {
+		r.options = nil // "she wanted soft lips": a story, not a question
+	}
+	return r
+}
+
+// settle decides where at least one whole name was read.
+func (s *scan) settle(r productRead, full, parts []mention, doubt bool) productRead {
+	for _, m := range parts {
+		if !shares(m.products, r.options) {
+			r.options = append(r.options, m.products...)
+			r.problem = "More than one gel is named."
+			return r
+		}
+		doubt = doubt || s.doubtBeside(m, m.last(), 1)
+	}
+	switch {
+	case len(r.options) == 0:
+		return s.noSuchDilution(full)
+	case s.dilution.clash(), s.ratioAstray():
+		r.options = s.family(full)
+		r.problem = "It is not clear whether the gel is diluted, and how."
+	case len(r.options) > 1:
+		r.problem = "More than one gel fits."
+	case doubt || s.unknownBesideSize(full) || s.speaksOfOther():
+		r.options = s.withSiblings(r.options)
+		r.problem = "It is not clear which gel is meant."
+	default:
+		r.product, r.ok = r.options[0], true
+	}
+	return r
+}
+
+// noSuchDilution is the answer when the gel is known, but not diluted so.
+func (s *scan) noSuchDilution(full []mention) productRead {
+	r := productRead{options: s.family(full), problem: "The list has no such dilution of this gel."}
+	if s.dilution.typed != "" {
+		r.problem = "The list has no " + s.dilution.typed + " dilution of this gel."
+	} else if !s.dilution.stated() {
+		r.problem = "The list has this gel in one dilution only."
+	}
+	return r
+}
+
+// sortOut decides for each plain name whether it is used as a name. Beside a
+// clear name it must be plainly an ordinary word to be passed over; without
+// one it must plainly be a name to be answered.
+func (s *scan) sortOut(found []mention) []mention {
+	clear := false
+	for _, m := range found {
+		clear = clear || m.strength == whole
+	}
+	var kept []mention
+	for _, m := range found {
+		if m.strength == plain {
+			if clear && (s.ordinaryUse(m.first()) || s.ordinaryUse(m.last())) {
+				continue
+			}
+			if !clear && !s.nameLike(m) {
+				m.strength = lone
+			}
+		}
+		if m.strength == head && (!s.linked(m.last(), 1) || m.cost > exact) {
+			m.strength = part
+		}
+		kept = append(kept, m)
+	}
+	return kept
+}
+
+// fromParts offers what the parts of names could stand for, and what ordinary
+// name words next to them add: "Orrick Soft" could be either.
+func (s *scan) fromParts(parts, found []mention) productRead {
+	r := productRead{problem: "That name could be more than one gel."}
+	for _, m := range parts {
+		for _, p := range m.products {
+			r.options = addOnce(r.options, p)
+		}
+		for _, other := range found {
+			if other.strength == lone && (s.attached(m.last(), 1) == other.first() || s.attached(m.first(), -1) == other.first()) {
+				for _, p := range other.products {
+					r.options = addOnce(r.options, p)
+				}
+			}
+		}
+	}
+	r.options = s.narrow(r.options)
+	if len(r.options) == 1 {
+		r.problem = "That is not the whole name of a gel on the list."
+	}
+	return r
+}
+
+// fromLone offers the products that have one of the ordinary words in their
+// name, unless the word clings to an unknown one: then the name is unknown.
+func (s *scan) fromLone(found []mention) productRead {
+	r := productRead{problem: "No gel is named."}
+	for _, m := range found {
+		for _, step := range []int{-1, 1} {
+			if j := s.attached(m.first(), step); j >= 0 && s.unknown(j) {
+				return productRead{unread: s.strangeName()}
+			}
+		}
+		if s.ordinaryUse(m.first()) || m.cost > exact {
+			continue
+		}
+		r.problem = "That is not the whole name of a gel on the list."
+		for _, p := range m.products {
+			r.options = addOnce(r.options, p)
+		}
+	}
+	r.options = s.narrow(r.options)
+	if len(r.options) == 0 {
+		r.unread = s.strangeName()
+	}
+	return r
+}
+
+// strangeName returns the first unknown word with what clings to it, as typed.
+func (s *scan) strangeName() string {
+	for i := range s.toks {
+		if len(s.word(i)) < 3 || !s.unknown(i) {
+			continue
+		}
+		out := s.toks[i].raw
+		for j := s.attached(i, 1); j == i+1 && s.word(j) != "" && (s.unknown(j) || variantTails[s.text(j)] || s.isPlainPart(j)); j = s.attached(j, 1) {
+			out += " " + s.toks[j].raw
+			i = j
+		}
+		return clip(out)
+	}
+	return ""
+}
+
+// shares reports whether a and b have a value in common.
+func shares(a, b []int32) bool {
+	for _, x := range a {
+		for _, y := range b {
+			if x == y {
+				return true
+			}
+		}
+	}
+	return false
+}

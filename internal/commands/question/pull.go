@@ -1,0 +1,98 @@
+package question
+
+import "fmt"
+
+// largestPull is the largest pull, mL, that a question may name.
+const largestPull = 10
+
+// pullWords come before a pull, pullTails after one. Drawing gel up, or into
+// something, is no pull.
+var (
+	pullWords = set(`pull pulls pulling pulled pullback draw draws drawing drew drawn drawback withdraw withdrawing withdrew withdrawn
+		aspirate aspirates aspirating aspirated aspiration retract retracting retracted plunger suck sucking`)
+	pullTails   = set("pull pulled pullback draw drawback drawn back aspiration aspirated plunger vacuum")
+	pullNouns   = set("pull pullback drawback")
+	drawWords   = set("draw draws drawing drew drawn withdraw withdrawing withdrew withdrawn suck sucking")
+	pullFillers = set("back the plunger about approx approximately roughly around by to of only just a an at with is was it say maybe")
+)
+
+// readPulls finds how far the plunger is drawn: "pulling 0.2 ml", "pull 0.2",
+// "0.1 mL pullback", "aspirate 10 units" on an insulin syringe. A volume set
+// against a pull is a pull too: "pull 0.1 or 0.2 ml".
+func (s *scan) readPulls() {
+	pulls := make([]bool, len(s.quantities))
+	for i, q := range s.quantities {
+		_, hasUnit := volumeML(q)
+		pulls[i] = (hasUnit || looksLikePull(q)) && s.pulled(q, hasUnit)
+	}
+	for i := 1; i < len(pulls); i++ {
+		joint := s.joint(s.quantities[i-1], s.quantities[i])
+		set := alternatives[joint] || joint == "-" || joint == "/" || joint == "and"
+		if set && pulls[i-1] != pulls[i] && isVolume(s.quantities[i-1]) && isVolume(s.quantities[i]) {
+			pulls[i-1], pulls[i] = true, true
+		}
+	}
+	for i, is := range pulls {
+		if is {
+			s.addPull(&s.quantities[i])
+		}
+	}
+}
+
+// looksLikePull reports whether bare q could be a pull in mL: "pull 0.2".
+func looksLikePull(q quantity) bool {
+	return q.bare() && !q.spelled && q.value > 0 && q.value < 2 && (q.fraction || q.value != 1)
+}
+
+// isVolume reports whether q is a volume, or a bare number that could be one.
+func isVolume(q quantity) bool {
+	_, ok := volumeML(q)
+	return ok || looksLikePull(q)
+}
+
+func (s *scan) addPull(q *quantity) {
+	ml, ok := volumeML(*q)
+	if !ok {
+		ml = q.value
+	}
+	q.used = true
+	if q.negative || q.flaw || !(ml > 0) || ml > largestPull {
+		s.bad = fmt.Sprintf("%s is no pull that can be looked up: up to %d mL.", s.typed(*q), largestPull)
+		return
+	}
+	s.pulls = addOnce(s.pulls, ml)
+}
+
+// volumeML returns q in millilitres if it has a unit of volume.
+func volumeML(q quantity) (ml float64, ok bool) {
+	switch q.unit {
+	case mlUnit:
+		return q.value, true
+	case microlitreUnit:
+		return q.value / 1000, true
+	case insulinUnit:
+		return q.value / 100, true
+	}
+	return 0, false
+}
+
+// pulled reports whether the words around q make it a pull.
+func (s *scan) pulled(q quantity, hasUnit bool) bool {
+	i := q.from - 1
+	for n := 0; n < 4 && (pullFillers[s.text(i)] && !pullWords[s.text(i)] || s.isMark(i, ":=-(")); n++ {
+		i--
+	}
+	if pullWords[s.text(i)] {
+		next := s.text(q.to)
+		loading := next == "up" || next == "into" || drawWords[s.text(i)] && (next == "of" || next == "from")
+		return !loading
+	}
+	next := q.to
+	if !hasUnit {
+		return pullNouns[s.text(next)] && q.value != float64(int(q.value))
+	}
+	if s.text(next) == "of" || s.isMark(next, "-") {
+		next++
+	}
+	return pullTails[s.text(next)]
+}

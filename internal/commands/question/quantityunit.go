@@ -1,0 +1,146 @@
+package question
+
+// afterPlace are the words after which "in" is no inch: "0.5 in each side".
+var afterPlace = set(`the a an my her his their our your each both this that these those total one two all me
+	lip lips chin cheek cheeks face jaw jawline nose tissue temple temples skin clinic practice case fact there here upper lower left right`)
+
+// longestInches is the largest number of inches that is read as a length. `10"`
+// is no needle; it is ten seconds, written as watch makers do.
+const longestInches = 3
+
+// addUnit reads the unit after q's number.
+func (s *scan) addUnit(q *quantity, primes []bool) {
+	i := q.num
+	if (s.isMark(i, "-") || s.isMark(i, ".")) && s.glued(i) && s.glued(i+1) {
+		if _, known := unitOf(s.word(i + 1)); known {
+			i++
+		}
+	}
+	switch {
+	case s.isMark(i, `"`) && primes[i]:
+		q.unit, q.to = inchUnit, i+1
+		if q.value > longestInches {
+			q.unit = secondUnit
+		}
+	case s.isMark(i, "%'"):
+		q.unit, q.to = otherUnit, i+1
+	case s.word(i) != "":
+		s.addUnitWord(q, i)
+	}
+	if q.unit == inchUnit {
+		for _, tail := range []string{"and a half", "and half"} {
+			if end, ok := s.matches(q.to, tail); ok {
+				q.value, q.fraction, q.to = q.value+0.5, true, end
+				break
+			}
+		}
+	}
+}
+
+// addUnitWord reads the word at i as q's unit.
+func (s *scan) addUnitWord(q *quantity, i int) {
+	w := s.word(i)
+	u, known := unitOf(w)
+	switch {
+	case !known:
+		if s.glued(i) && !q.spelled && w != "x" && w != "by" && !s.ix.knowsWord(w) && !isEveryday(w) {
+			q.unit = otherUnit // 30h, 12abc: nobody knows what it counts
+		}
+		return
+	case w == "x" || w == "f" || w == "c" || w == "p" || w == "k" || w == "h" || w == "y" || w == "o" || w == "u":
+		if w == "x" || !s.glued(i) { // "30 x 13"; "orrick 30 f…"
+			return
+		}
+	case w == "in" && !s.isInch(*q, i):
+		return
+	case w == "point" && s.spelledDigit(i+1):
+		return
+	}
+	if q.spelled && u == otherUnit {
+		return
+	}
+	if u == milUnit {
+		u = milMeans(q.value)
+	}
+	q.unit, q.to = u, i+1
+}
+
+// largestMil and smallestMil part the two meanings of "mil": up to 1.5 it is
+// millilitres, from 4 on millimetres, between them neither can be told.
+const (
+	largestMil  = 1.5
+	smallestMil = 4
+)
+
+func milMeans(v float64) unit {
+	switch {
+	case v <= largestMil:
+		return mlUnit
+	case v >= smallestMil:
+		return mmUnit
+	}
+	return otherUnit
+}
+
+// isInch tells the inch from the preposition. A whole number of inches must be
+// followed by the end of a phrase or the rest of the set-up ("2 in cannula"):
+// "2 in stock" is no length.
+func (s *scan) isInch(q quantity, i int) bool {
+	next := i + 1
+	switch {
+	case s.glued(i):
+		return true
+	case q.value > longestInches || q.spelled && !q.fraction:
+		return false
+	case !s.has(next) || s.toks[next].form == mark || s.roles[next] != free || s.gaugeFollows(next):
+		return true
+	case s.isNumber(next) || afterPlace[s.text(next)]:
+		return false
+	case q.fraction:
+		return true
+	}
+	return q.value != float64(int(q.value)) && !isEveryday(s.text(next))
+}
+
+// gaugeFollows reports whether a gauge begins at token i: "27-gauge", "G27".
+func (s *scan) gaugeFollows(i int) bool {
+	if s.isNumber(i) {
+		if s.isMark(i+1, "-") {
+			i++
+		}
+		return unitWords[s.text(i+1)] == gaugeUnit
+	}
+	if _, _, end := s.spelledAt(i); end > i {
+		return unitWords[s.text(end)] == gaugeUnit
+	}
+	return gaugeAhead[s.text(i)] && s.isNumber(i+1)
+}
+
+// primeMarks tells inch and second marks from quotation marks: a mark after a
+// digit is a prime unless a quotation is open.
+func (s *scan) primeMarks() []bool {
+	primes := make([]bool, len(s.toks))
+	open := false
+	for i := range s.toks {
+		switch {
+		case !s.isMark(i, `"`):
+		case open:
+			open = false
+		case i > 0 && s.toks[i-1].form == number:
+			primes[i] = true
+		default:
+			open = s.closesLater(i)
+		}
+	}
+	return primes
+}
+
+// closesLater reports whether another double mark follows.
+func (s *scan) closesLater(i int) bool {
+	for j := i + 1; j < len(s.toks); j++ {
+		if s.isMark(j, `"`) {
+			return true
+		}
+	}
+	return false
+}

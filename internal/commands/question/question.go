@@ -1,0 +1,98 @@
+// Package question turns what a busy person types into one combination of gel,
+// needle or cannula and syringe, or into a question back, or into a plain
+// "cannot read that". It knows words and nothing else: no store, no clock.
+//
+// The rule above all others: a gel or a needle is answered only when the text
+// says it. Whatever could be read in two ways is handed back as choices, and a
+// name that is on nobody's list is never bent into one that is.
+//
+// The way through the package, one file per noun:
+//
+//	markup, fold, token: characters to tokens
+//	number, unit, quantityunit, spread, aside: tokens to quantities with units, and what is none
+//	gauge, length, pair, volume, pull, seconds, wall, kind, syringe, dilution (phrase): what they mean
+//	everyday, slip, slipmap, index, spelling, mention, family: which words name a product
+//	ordinary, doubt, debris, negation: whether they do so here
+//	product, instrument(options), syringechoice, decide, choice, wording: one combination, or a question back
+package question
+
+// Product is a gel on the group's list.
+type Product struct {
+	ID      int64
+	Name    string
+	Aliases []string
+	Diluted bool // sold or logged as diluted paste
+	Paste   bool // undiluted paste
+}
+
+// Instrument is a needle or a cannula. ID 0: taken as stated, not on the list.
+type Instrument struct {
+	ID       int64
+	Cannula  bool
+	Gauge    int
+	LengthMM float64
+	Wall     string // "regular", "thin", "extra-thin", "ultra-thin", or "" when not recorded or not said
+}
+
+// Syringe is what the gel is drawn back with. ID 0: not on the list.
+type Syringe struct {
+	ID          int64
+	Name        string
+	FixedNeedle bool
+	VolumeML    float64
+}
+
+// Outcome says what became of a text.
+type Outcome string
+
+// The three outcomes.
+const (
+	One     Outcome = "one"     // exactly one combination was stated
+	Choose  Outcome = "choose"  // something is open: Choices say what it could be
+	Unclear Outcome = "unclear" // nothing to choose from: Problem and Hint say why
+)
+
+// Choice is one way to complete a question. Text read again gives One, or a
+// Choose with less left open.
+type Choice struct {
+	Label string // as the trade writes it: "Orrick Mid, 27G 13 mm needle"
+	Text  string // the whole question to ask again
+}
+
+// Reading is what was understood.
+type Reading struct {
+	Outcome    Outcome
+	Product    Product    // set when Outcome is One
+	Instrument Instrument // set when Outcome is One
+	Syringe    Syringe    // set when Outcome is One
+	WallSaid   bool       // the asker named the wall class
+	BySeconds  float64    // the hold the asker had in mind, s; 0: none named
+	PullML     float64    // the pull the asker had in mind, mL; 0: none named
+	Choices    []Choice   // at most MaxChoices, set when Outcome is Choose
+	Problem    string     // one sentence, set unless Outcome is One
+	Hint       string     // what to do about it, set unless Outcome is One
+}
+
+// Limits of a question. Texts beyond them are Unclear: cutting one short could
+// cut off the "not" that turns it round.
+const (
+	MaxBytes   = 4000 // a chat message
+	MaxChoices = 25   // what a pick list on a phone holds
+	maxTokens  = 400  // keeps the time bounded whatever the text
+)
+
+// Read says what text asks for. It never fails and never panics; it takes
+// time in proportion to the text, which is cut off by refusing long ones.
+// An Index may be read by many goroutines at once.
+func (ix *Index) Read(text string) Reading {
+	if len(text) > MaxBytes {
+		return ix.tooLong()
+	}
+	toks := tokenize(fold(stripMarkup(text)))
+	if len(toks) > maxTokens {
+		return ix.tooLong()
+	}
+	s := newScan(ix, toks)
+	s.readMeasures()
+	return s.decide()
+}

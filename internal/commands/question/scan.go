@@ -1,0 +1,141 @@
+package question
+
+import "strings"
+
+// role says what a token was taken for. Each token has one role, so nothing
+// is counted twice.
+type role uint8
+
+const (
+	free     role = iota
+	measured      // part of a gauge, a length, a volume, a time …
+	noise         // a number or sign that says nothing about the set-up
+	kinded        // needle, cannula
+	walled        // thin wall, UTW
+	syringed      // insulin, fixed needle, supplied syringe
+	diluted       // diluted, 1:1, neat
+	named         // part of a product name
+)
+
+// scan is one text being read.
+type scan struct {
+	ix    *Index
+	toks  []token
+	roles []role
+
+	quantities []quantity
+	gauges     []int
+	lengths    []lengthRead
+	seconds    []float64
+	pulls      []float64
+	volumes    []int // indexes into quantities: volumes not yet explained
+	kinds      kindRead
+	walls      []string
+	wallSpans  [][2]int
+	dilution   dilutionRead
+	syringe    syringeRead
+	protected  []mention // names with numbers in them
+	negated    bool      // a measure or a kind stands under a "not"
+	bad        string    // a value no instrument has, in words
+}
+
+func newScan(ix *Index, toks []token) *scan {
+	toks = ix.splitGlued(toks)
+	s := &scan{ix: ix, toks: toks, roles: make([]role, len(toks))}
+	s.protectDigitNames()
+	return s
+}
+
+// readMeasures finds everything but the product. The order matters: what can
+// be told for certain goes first and takes its tokens away from the rest.
+func (s *scan) readMeasures() {
+	s.setAside()
+	s.readDilution()
+	s.readWalls()
+	s.readFixedNeedle()
+	s.readKinds()
+	s.readQuantities()
+	s.spreadUnits()
+	s.readPulls()
+	s.readPairs()
+	s.spreadUnits() // "27G 13 or 19": the first has its unit only now
+	s.readGauges()
+	s.readLengths()
+	s.readSeconds()
+	s.placeKinds()
+	s.readVolumes()
+	s.checkNegation()
+}
+
+// has reports whether i is a token.
+func (s *scan) has(i int) bool { return i >= 0 && i < len(s.toks) }
+
+// word returns the word at i, or "" if there is none or it has been taken.
+func (s *scan) word(i int) string {
+	if !s.has(i) || s.toks[i].form != word || s.roles[i] != free {
+		return ""
+	}
+	return s.toks[i].text
+}
+
+// text returns the text of token i whatever its form and role, or "".
+func (s *scan) text(i int) string {
+	if !s.has(i) {
+		return ""
+	}
+	return s.toks[i].text
+}
+
+// isMark reports whether token i is one of the marks.
+func (s *scan) isMark(i int, marks string) bool {
+	return s.has(i) && s.toks[i].form == mark && strings.Contains(marks, s.toks[i].text)
+}
+
+// isNumber reports whether token i is a number that is still free.
+func (s *scan) isNumber(i int) bool {
+	return s.has(i) && s.toks[i].form == number && s.roles[i] == free
+}
+
+// glued reports whether token i follows its forerunner without a blank.
+func (s *scan) glued(i int) bool { return s.has(i) && s.toks[i].glued }
+
+// take gives the tokens from … to-1 a role.
+func (s *scan) take(from, to int, r role) {
+	for i := from; i < to && i < len(s.roles); i++ {
+		s.roles[i] = r
+	}
+}
+
+// matches reports whether the free words from i on are exactly these; a single
+// hyphen between two of them is passed over. It returns where they end.
+func (s *scan) matches(i int, phrase string) (end int, ok bool) {
+	for n, want := range strings.Fields(phrase) {
+		if n > 0 && s.isMark(i, "-") && s.roles[i] == free {
+			i++
+		}
+		if s.word(i) != want {
+			return i, false
+		}
+		i++
+	}
+	return i, true
+}
+
+// set makes a set of the words of a text.
+func set(words string) map[string]bool {
+	m := make(map[string]bool)
+	for _, w := range strings.Fields(words) {
+		m[w] = true
+	}
+	return m
+}
+
+// addOnce appends v unless list has it.
+func addOnce[T comparable](list []T, v T) []T {
+	for _, have := range list {
+		if have == v {
+			return list
+		}
+	}
+	return append(list, v)
+}

@@ -1,0 +1,72 @@
+package question
+
+import "fmt"
+
+// longestHold is the longest hold, s, that a question may name: bench tests
+// are watched for a minute or two.
+const longestHold = 600
+
+// holdLeaders and holdFollowers mark a number without a unit as a hold:
+// "hold 15", "for 10", "is 10 enough".
+var (
+	holdLeaders = set("hold holding held wait waiting waited for count by within")
+	holdTails   = set("enough ok okay sufficient fine adequate plenty long")
+)
+
+// elsewhen are the words that make a time none of a hold's: "30 s video".
+var elsewhen = set("ago late later left video clip film break early before after")
+
+// minuteLeaders and minuteTails mark minutes as a hold; in other places they
+// are the diary's.
+var (
+	minuteLeaders = set("hold holding held for wait waiting is aspirate aspirating by within full whole a count")
+	minuteTails   = set("hold enough ok okay long wait")
+)
+
+// readSeconds collects the holds that the asker has in mind.
+func (s *scan) readSeconds() {
+	for i := range s.quantities {
+		q := &s.quantities[i]
+		switch {
+		case q.used:
+		case q.unit == secondUnit:
+			q.used = true
+			if !elsewhen[s.text(q.to)] {
+				s.addSeconds(*q, q.value)
+			}
+		case q.unit == minuteUnit:
+			q.used = true
+			if s.minutesOfHold(*q) {
+				s.addSeconds(*q, q.value*60)
+			}
+		case q.bare() && !q.fraction && !q.spelled && q.value >= 1 && q.value <= 120 && s.soundsLikeHold(*q):
+			q.used = true
+			s.addSeconds(*q, q.value)
+		}
+	}
+}
+
+// minutesOfHold reports whether minutes are a hold's, not the diary's: beside a
+// word for holding, or asked at the end.
+func (s *scan) minutesOfHold(q quantity) bool {
+	before, after := s.text(q.from-1), s.text(q.to)
+	return !elsewhen[after] && before != "in" && (minuteLeaders[before] || minuteTails[after] || s.isMark(q.to, "?"))
+}
+
+// soundsLikeHold reports whether the words beside bare q make it a hold.
+func (s *scan) soundsLikeHold(q quantity) bool {
+	before := s.text(q.from - 1)
+	if before == "about" || before == "only" || before == "just" {
+		before = s.text(q.from - 2)
+	}
+	followed := s.has(q.to) && s.toks[q.to].form == word && !isEveryday(s.text(q.to))
+	return holdLeaders[before] && !followed || holdTails[s.text(q.to)]
+}
+
+func (s *scan) addSeconds(q quantity, v float64) {
+	if q.negative || q.flaw || !(v > 0) || v > longestHold {
+		s.bad = fmt.Sprintf("%s is no hold that can be looked up: up to %d s.", s.typed(q), longestHold)
+		return
+	}
+	s.seconds = addOnce(s.seconds, v)
+}

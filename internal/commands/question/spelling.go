@@ -1,0 +1,199 @@
+package question
+
+import "strings"
+
+// spelling is one way to read the words of a stretch of text as words that
+// occur in names.
+type spelling struct {
+	key  string // the words with blanks between
+	cost int
+}
+
+// mostSpellings bounds the ways that are followed up.
+const mostSpellings = 32
+
+// wordOption is a word of a name that a typed word may be.
+type wordOption struct {
+	word string
+	cost int
+}
+
+// options returns the words of names that w may be. A word that occurs in a
+// name is that word; an ordinary word is at most the plural of one.
+func (ix *Index) options(w string) []wordOption {
+	if ix.words[w] != nil {
+		return []wordOption{{w, exact}}
+	}
+	if isEveryday(w) {
+		for _, end := range []string{"s", "es"} {
+			if stem, ok := strings.CutSuffix(w, end); ok && len(stem) >= 3 && ix.words[stem] != nil {
+				return []wordOption{{stem, plural}}
+			}
+		}
+		return nil
+	}
+	var found []wordOption
+	for _, id := range ix.nearWords.candidates(w) {
+		want := ix.wordKeys[id]
+		if cost := slipCost(w, want); cost <= slipLimit(w, want) {
+			found = append(found, wordOption{want, cost})
+		}
+	}
+	return found
+}
+
+// extend adds token i to each spelling.
+func (s *scan) extend(spellings []spelling, i int) []spelling {
+	var longer []spelling
+	for _, o := range s.ix.options(s.text(i)) {
+		for _, sp := range spellings {
+			key := o.word
+			if sp.key != "" {
+				key = sp.key + " " + o.word
+			}
+			if sp.cost+o.cost <= twoSlips && len(longer) < mostSpellings {
+				longer = append(longer, spelling{key, sp.cost + o.cost})
+			}
+		}
+	}
+	return longer
+}
+
+// match looks the spellings up among the names.
+func (s *scan) match(at []int, spellings []spelling) mention {
+	m := mention{at: at, cost: tooFar}
+	costs := make(map[int32]int, len(spellings))
+	for _, sp := range spellings {
+		ids := s.ix.forward[sp.key]
+		if ids == nil {
+			ids = s.ix.reversed[sp.key]
+		}
+		for _, id := range ids {
+			if have, ok := costs[id]; !ok || sp.cost < have {
+				costs[id] = sp.cost
+				m.names = addOnce(m.names, id)
+				m.cost = min(m.cost, sp.cost)
+			}
+		}
+	}
+	m.names = closest(m.names, costs, m.cost)
+	return m
+}
+
+// closest keeps the names that are about as close as the closest: an exact
+// name stands alone, a slip leaves room for what is little further away.
+func closest(names []int32, costs map[int32]int, best int) []int32 {
+	room := best
+	if best > exact {
+		room = best + 1
+	}
+	var kept []int32
+	for _, id := range names {
+		if costs[id] <= room {
+			kept = append(kept, id)
+		}
+	}
+	return kept
+}
+
+// surelyJoined is the length from which ordinary words that make up a name by
+// chance ("or rick mid") are not believed to be there by chance.
+const surelyJoined = 8
+
+// shortestJoined is the shortest run-together name for which slips are looked
+// for, and shortestRun the shortest that is taken for a name at all.
+const (
+	shortestJoined = 6
+	shortestRun    = 4
+)
+
+// matchJoined reads the tokens without the blanks between them: a missing
+// blank ("orrickmid"), one too many ("orr ick mid"), or one in the wrong place.
+func (s *scan) matchJoined(at []int) mention {
+	m := mention{at: at, cost: tooFar}
+	var b strings.Builder
+	ordinary := true
+	for _, i := range at {
+		b.WriteString(s.text(i))
+		ordinary = ordinary && isEveryday(s.text(i))
+	}
+	run := b.String()
+	if len(run) < shortestRun || ordinary && len(run) < surelyJoined {
+		return m
+	}
+	if ids := s.ix.joined[run]; ids != nil && s.respaced(ids, at) {
+		m.names, m.cost = ids, exact
+		return m
+	}
+	if len(run) < shortestJoined || s.anyEveryday(at) {
+		return m
+	}
+	costs := make(map[int32]int)
+	for _, key := range s.ix.nearJoined.candidates(run) {
+		want := s.ix.joinedKeys[key]
+		cost := slipCost(run, want)
+		if cost > slipOnce || len(want) < shortestJoined {
+			continue
+		}
+		for _, id := range s.ix.joined[want] {
+			if len(s.ix.names[id].words) != len(at) {
+				costs[id] = cost
+				m.names = addOnce(m.names, id)
+				m.cost = min(m.cost, cost)
+			}
+		}
+	}
+	m.names = closest(m.names, costs, m.cost)
+	return m
+}
+
+// respaced reports whether any of the names has another number of words than
+// was typed, or other ones: else the spelling by words has seen it already.
+func (s *scan) respaced(ids []int32, at []int) bool {
+	for _, id := range ids {
+		words := s.ix.names[id].words
+		if len(words) != len(at) {
+			return true
+		}
+		for n, i := range at {
+			if s.text(i) != words[n] {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// anyEveryday reports whether an ordinary word, other than one that occurs in
+// names, is among the tokens: then a slip across them is too bold.
+func (s *scan) anyEveryday(at []int) bool {
+	for _, i := range at {
+		if w := s.text(i); isEveryday(w) && s.ix.words[w] == nil && len(at) > 1 {
+			return true
+		}
+	}
+	return false
+}
+
+// allowed reports whether a match is good enough for its length: a name of one
+// short word must be exact, a longer one may have one slip.
+func (s *scan) allowed(m mention) bool {
+	if m.cost > twoSlips {
+		return false
+	}
+	for _, id := range m.names {
+		words := s.ix.names[id].words
+		if len(words) > 1 {
+			for _, w := range words {
+				if len(w) == 1 && m.cost > plural {
+					return false // "t fine" must be exact
+				}
+			}
+			continue
+		}
+		if len(words[0]) < 5 && m.cost > plural || m.cost > slipOnce {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,84 @@
+package question
+
+// alternatives are the words between two values of one kind: "27 or 30G".
+var alternatives = set("or to vs versus")
+
+// spreadUnits gives a bare number the unit of the number it is set against:
+// "27 or 30G" is two gauges, "10-15 s" two holds. Without this the half that
+// has a unit would be answered as if the other had not been said.
+func (s *scan) spreadUnits() {
+	for i := len(s.quantities) - 2; i >= 0; i-- {
+		q, next := &s.quantities[i], s.quantities[i+1]
+		if q.unit == noUnit && !q.flaw && s.leads(*q, next) {
+			q.unit = next.unit
+		}
+	}
+	for i := 1; i < len(s.quantities); i++ {
+		prev, q := s.quantities[i-1], &s.quantities[i]
+		if q.unit == noUnit && !q.flaw && s.trails(prev, *q) {
+			q.unit = prev.unit
+		}
+	}
+}
+
+// joint returns what stands between two neighbouring quantities when it is a
+// single token, an article after it passed over.
+func (s *scan) joint(a, b quantity) string {
+	from, to := a.to, b.from
+	if to-from == 2 && (s.text(from+1) == "a" || s.text(from+1) == "an" || s.text(from+1) == "the") {
+		to--
+	}
+	if to-from != 1 {
+		return ""
+	}
+	return s.text(from)
+}
+
+// leads reports whether bare q shares the unit of the quantity after it.
+func (s *scan) leads(q, next quantity) bool {
+	if !spreads(next.unit) {
+		return false
+	}
+	switch joint := s.joint(q, next); {
+	case alternatives[joint]:
+		return true
+	case joint == "/" || joint == "-" || joint == "and" || joint == "&":
+		if next.unit == secondUnit {
+			return true
+		}
+		if next.unit == gaugeUnit {
+			return plausibleGauge(q.value)
+		}
+		return !plausibleGauge(q.value) || s.statesGauge()
+	}
+	return false
+}
+
+// trails reports whether bare q shares the unit of the quantity before it.
+func (s *scan) trails(prev, q quantity) bool {
+	if !spreads(prev.unit) {
+		return false
+	}
+	switch joint := s.joint(prev, q); {
+	case alternatives[joint] && joint != "to":
+		return true
+	case joint == "/":
+		return prev.unit != gaugeUnit || plausibleGauge(q.value) && !s.ix.listsSize(int(prev.value), q.value)
+	}
+	return false
+}
+
+// spreads reports whether u is a unit that two values can share.
+func spreads(u unit) bool {
+	return u == gaugeUnit || u == mmUnit || u == inchUnit || u == secondUnit || u == cmUnit
+}
+
+// statesGauge reports whether any number of the text has a gauge unit.
+func (s *scan) statesGauge() bool {
+	for i, q := range s.quantities {
+		if q.unit == gaugeUnit || s.gaugeWordBefore(i) {
+			return true
+		}
+	}
+	return false
+}

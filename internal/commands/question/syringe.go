@@ -1,0 +1,84 @@
+package question
+
+// syringeRead is what the text says about the syringe.
+type syringeRead struct {
+	fixed    bool
+	supplied bool
+	spans    [][2]int  // where the words for a fixed-needle syringe stand
+	volumes  []float64 // of the fixed-needle syringe, mL
+	doubtful []float64 // volumes that may be the syringe's or the gel's, mL
+	other    bool      // a syringe of a volume that nobody has listed
+	negated  bool      // a syringe stands under a "not"
+	named    []Syringe // other syringes of the list, named outright
+}
+
+var syringeBook = newPhraseBook(
+	"fixed: fixed needle syringe, fixed needle, fixed needles, fixedneedle, staked needle, attached needle, integral needle, integrated needle, permanent needle, insulin syringe, insulin needle, insulin, insulins, insulin syringes, insuline, insulin type syringe, insulin pen needle, diabetic syringe, diabetes syringe, insuln, inuslin, insluin",
+	"supplied: supplied syringe, supplied one, own syringe, original syringe, prefilled syringe, pre filled syringe, normal syringe, regular syringe, standard syringe, luer lock syringe, luer syringe, luer lock, syringe supplied, manufacturer syringe, factory syringe, syringe it comes in, syringe it came in",
+)
+
+// The volumes, mL, that insulin syringes are made in (common practice, no
+// source): one of these may be named although nobody has listed it.
+var insulinVolumes = []float64{0.3, 0.5, 1}
+
+// readFixedNeedle finds the words for syringes, before "needle" is read as a
+// kind of instrument.
+func (s *scan) readFixedNeedle() {
+	for i := range s.toks {
+		means, end, ok := s.phraseAt(syringeBook, i)
+		if !ok {
+			continue
+		}
+		s.take(i, end, syringed)
+		if means == "fixed" {
+			s.syringe.fixed = true
+			s.syringe.spans = append(s.syringe.spans, [2]int{i, end})
+		} else {
+			s.syringe.supplied = true
+		}
+	}
+	for i := range s.toks {
+		if end, ok := s.insulinStrength(i); ok {
+			s.take(i, end, syringed)
+			s.syringe.fixed = true
+			s.syringe.spans = append(s.syringe.spans, [2]int{i, end})
+		}
+	}
+	s.readListedSyringes()
+}
+
+// insulinStrength reads "U100" or "U-100", which only insulin syringes carry.
+func (s *scan) insulinStrength(i int) (end int, ok bool) {
+	if s.word(i) != "u" {
+		return i, false
+	}
+	if i++; s.isMark(i, "-") {
+		i++
+	}
+	return i + 1, s.text(i) == "100" && s.glued(i)
+}
+
+// readListedSyringes finds other syringes of the group's list by their names.
+func (s *scan) readListedSyringes() {
+	for n, words := range s.ix.syringeNames {
+		if len(words) == 0 {
+			continue
+		}
+		for i := range s.toks {
+			if s.sameTokens(i, words) {
+				s.syringe.named = addOnce(s.syringe.named, s.ix.syringes[n])
+				s.take(i, i+len(words), syringed)
+			}
+		}
+	}
+}
+
+// sameTokens reports whether the free tokens from i on are these.
+func (s *scan) sameTokens(i int, words []string) bool {
+	for n, w := range words {
+		if s.text(i+n) != w || s.roles[i+n] != free {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,101 @@
+package question
+
+import "strings"
+
+// suppliedName is the name of the syringe that the gel comes in.
+const suppliedName = "supplied"
+
+// supplied returns the group's entry for the syringe that the gel comes in.
+func (ix *Index) supplied() Syringe {
+	for _, sy := range ix.syringes {
+		if strings.EqualFold(sy.Name, suppliedName) {
+			return sy
+		}
+	}
+	for _, sy := range ix.syringes {
+		if !sy.FixedNeedle {
+			return sy
+		}
+	}
+	return Syringe{Name: suppliedName}
+}
+
+// fixedNeedles returns the group's fixed-needle syringes.
+func (ix *Index) fixedNeedles() []Syringe {
+	var found []Syringe
+	for _, sy := range ix.syringes {
+		if sy.FixedNeedle {
+			found = append(found, sy)
+		}
+	}
+	return found
+}
+
+// fixedOf returns the fixed-needle syringe of a volume: the group's own, or one
+// of the usual volumes taken as stated.
+func (ix *Index) fixedOf(ml float64) (Syringe, bool) {
+	for _, sy := range ix.fixedNeedles() {
+		if sameVolume(sy.VolumeML, ml) {
+			return sy, true
+		}
+	}
+	for _, v := range insulinVolumes {
+		if sameVolume(v, ml) {
+			return Syringe{Name: "fixed-needle " + short(v) + " mL", FixedNeedle: true, VolumeML: v}, true
+		}
+	}
+	return Syringe{}, false
+}
+
+// readSyringe decides which syringe is stated: the supplied one unless another
+// was said. More than one option leaves it open.
+func (s *scan) readSyringe() (options []Syringe, problem string) {
+	if s.syringe.negated || s.syringe.other {
+		return append([]Syringe{s.ix.supplied()}, s.ix.fixedNeedles()...), "Which syringe is meant is not clear."
+	}
+	said, problem := s.saidFixed()
+	for _, sy := range s.syringe.named {
+		said = addOnce(said, sy)
+	}
+	if s.syringe.supplied && len(said) > 0 {
+		said, problem = append(said, s.ix.supplied()), "More than one syringe is named."
+	}
+	if len(s.syringe.doubtful) > 0 {
+		said = addOnce(said, s.ix.supplied())
+		for _, ml := range s.syringe.doubtful {
+			if sy, ok := s.ix.fixedOf(ml); ok {
+				said = addOnce(said, sy)
+			}
+		}
+		problem = "Is that volume the syringe, or an amount of gel?"
+	}
+	if len(said) == 0 {
+		said = []Syringe{s.ix.supplied()}
+	}
+	if len(said) > 1 && problem == "" {
+		problem = "More than one syringe is named."
+	}
+	return said, problem
+}
+
+// saidFixed returns the fixed-needle syringes that the text may mean: those of
+// the volumes that were said, or all where none was.
+func (s *scan) saidFixed() (said []Syringe, problem string) {
+	for _, ml := range s.syringe.volumes {
+		if sy, ok := s.ix.fixedOf(ml); ok {
+			said = addOnce(said, sy)
+		}
+	}
+	if len(said) > 1 {
+		return said, "More than one volume of syringe is named."
+	}
+	if !s.syringe.fixed || len(said) == 1 {
+		return said, ""
+	}
+	said = s.ix.fixedNeedles()
+	for i := 0; len(s.ix.fixedNeedles()) == 0 && i < len(insulinVolumes); i++ {
+		sy, _ := s.ix.fixedOf(insulinVolumes[i])
+		said = append(said, sy)
+	}
+	return said, "Fixed-needle syringes come in several volumes."
+}

@@ -1,0 +1,80 @@
+package question
+
+import "unicode/utf8"
+
+// InstrumentName names an instrument as the trade does, "30G 13 mm needle",
+// with the wall class where it is not the usual thin one, or where the list has
+// the same size twice. Read again, the name gives the same instrument.
+func (ix *Index) InstrumentName(in Instrument) string {
+	kind := "needle"
+	if in.Cannula {
+		kind = "cannula"
+	}
+	size := short(float64(in.Gauge)) + "G " + short(in.LengthMM) + " mm "
+	twins, other := 0, false
+	for _, have := range ix.instruments {
+		if have.Cannula == in.Cannula && have.Gauge == in.Gauge && nominal(have.LengthMM) == nominal(in.LengthMM) {
+			twins++
+			other = other || have.Wall != in.Wall
+		}
+	}
+	switch {
+	case in.Wall != "" && (in.Wall != "thin" || other):
+		return size + wallText(in.Wall) + " " + kind
+	case in.Wall == "" && twins > 1:
+		return size + kind + ", " + wallText(unrecordedWall)
+	}
+	return size + kind
+}
+
+// wallText says a wall class.
+func wallText(wall string) string {
+	if wall == unrecordedWall {
+		return "wall not recorded"
+	}
+	return wall + " wall"
+}
+
+// example is a question that can be read, from the group's own list.
+func (s *scan) example() string {
+	ix := s.ix
+	gel, needle := "the name of the gel", "27G 13 mm needle"
+	if len(ix.products) > 0 {
+		gel = ix.products[0].Name
+	}
+	if len(ix.instruments) > 0 {
+		needle = ix.InstrumentName(ix.instruments[0])
+	}
+	return "For example: " + gel + ", " + needle + "."
+}
+
+// unclear is the reading of a text that leaves nothing to choose from.
+func (s *scan) unclear(problem, hint string) Reading {
+	if hint == "" {
+		hint = s.example()
+	} else {
+		hint += " " + s.example()
+	}
+	return Reading{Outcome: Unclear, Problem: problem, Hint: hint}
+}
+
+// tooLong is the reading of a text that is not read at all.
+func (ix *Index) tooLong() Reading {
+	s := scan{ix: ix}
+	return s.unclear("That is too long to read as one question.", "One line is enough.")
+}
+
+// longestQuoted bounds what is quoted back of a text, in bytes.
+const longestQuoted = 40
+
+// clip shortens what is quoted back.
+func clip(text string) string {
+	if len(text) <= longestQuoted {
+		return text
+	}
+	end := longestQuoted
+	for !utf8.RuneStart(text[end]) {
+		end--
+	}
+	return text[:end] + "…"
+}
