@@ -1,0 +1,25 @@
+# check: what has to be green before a commit.   golden: rewrite expected answers, then read the diff.
+# bench: the figures the README and the issues quote.   run: the local room.   fuzz: every target for FUZZTIME.
+
+FUZZTIME ?= 30s
+
+.PHONY: check golden bench run fuzz
+
+check:
+	@test -z "$$(gofmt -l .)" || { gofmt -l .; exit 1; }
+	go vet ./...
+	go test -race ./...
+
+golden:
+	-go test ./internal/commands -update
+	-go test . -run TestReadme -update
+	git diff --stat
+
+bench:
+	go test -run '^$$' -bench . -benchmem ./...
+
+run:
+	go run ./cmd/bot
+
+fuzz:
+	.ci/fuzz $(FUZZTIME)

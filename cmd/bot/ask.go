@@ -1,0 +1,67 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"strings"
+	"time"
+
+	"holdbench/internal/commands"
+)
+
+// patience is how long an answer may take.
+const patience = 30 * time.Second
+
+func askSubcommand() subcommand {
+	return subcommand{
+		name: "ask", usage: `"QUESTION" [--json]`, summary: "answer once; --json gives the figures as one JSON object",
+		flags: func(f *flag.FlagSet) { f.Bool("json", false, "one JSON object") },
+		run:   runAsk,
+	}
+}
+
+func runAsk(ctx context.Context, call *invocation) (err error) {
+	question := strings.Join(call.args, " ")
+	if len(call.args) == 0 {
+		return misused("ask what?")
+	}
+	settings, err := call.settings()
+	if err != nil {
+		return err
+	}
+	c, err := open(ctx, settings, call.logger(settings.Log.Level))
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, c.Close()) }()
+	if c.demo {
+		if _, err := fmt.Fprintln(call.stderr, "Demo data, all invented."); err != nil {
+			return err
+		}
+	}
+	ctx, stop := context.WithTimeout(ctx, patience)
+	defer stop()
+	card := commands.Answer(ctx, c.env, commands.Typed(question, c.asker))
+	return show(call, card, call.flags.Lookup("json").Value.String() == "true")
+}
+
+// show writes the card as text or its figures as JSON. A card that tells of a
+// fault of ours is an error as well.
+func show(call *invocation, card commands.Card, asJSON bool) error {
+	if card.Failed {
+		return errors.New(strings.TrimSpace(card.Text()))
+	}
+	if !asJSON {
+		_, err := fmt.Fprint(call.stdout, card.Text())
+		return err
+	}
+	if card.Figures == nil {
+		return misused("that answer has no figures; --json is for questions about a hold")
+	}
+	encoder := json.NewEncoder(call.stdout)
+	encoder.SetEscapeHTML(false)
+	return encoder.Encode(card.Figures)
+}

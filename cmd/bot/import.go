@@ -1,0 +1,81 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+
+	"holdbench/config"
+	"holdbench/internal/knowledge"
+)
+
+func importSubcommand() subcommand {
+	return subcommand{
+		name: "import", usage: "KIND FILE.csv [--skip-bad]",
+		summary: "take a file in; KIND is " + kindNames() + ". Nothing is stored if a row is bad, unless --skip-bad",
+		flags:   func(f *flag.FlagSet) { f.Bool("skip-bad", false, "leave bad rows out and store the rest") },
+		run:     runImport,
+	}
+}
+
+func runImport(ctx context.Context, call *invocation) (err error) {
+	if len(call.args) != 2 {
+		return misused("import takes a kind and a file")
+	}
+	kind, err := csvKindNamed(call.args[0])
+	if err != nil {
+		return err
+	}
+	settings, err := call.settings()
+	if err != nil {
+		return err
+	}
+	if settings.Store.Path == "" {
+		return fmt.Errorf("no store to import into: set %s to a file", config.Settings()[0].Environment())
+	}
+	c, err := open(ctx, settings, call.logger(settings.Log.Level))
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, c.Close()) }()
+	file, err := os.Open(call.args[1])
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, file.Close()) }()
+	skipBad := call.flags.Lookup("skip-bad").Value.String() == "true"
+	report, err := kind.read(c.group)(ctx, file, skipBad)
+	if err != nil && len(report.Faults) == 0 {
+		return err
+	}
+	return tellImport(call, report, skipBad)
+}
+
+// tellImport names every bad row and says what was stored.
+func tellImport(call *invocation, report knowledge.ImportReport, skipBad bool) error {
+	for _, fault := range report.Faults {
+		if _, err := fmt.Fprintf(call.stderr, "line %d: %s\n", fault.Line, fault.Problem); err != nil {
+			return err
+		}
+	}
+	bad := len(report.Faults)
+	if bad > 0 && !skipBad {
+		return fmt.Errorf("%d of %d rows are bad; nothing was stored", bad, report.Rows)
+	}
+	_, err := io.WriteString(call.stdout, importWords(report))
+	return err
+}
+
+func importWords(r knowledge.ImportReport) string {
+	text := fmt.Sprintf("%d rows: %d added, %d there already", r.Rows, r.Added, r.Already)
+	if r.Changed > 0 {
+		text += fmt.Sprintf(", %d changed", r.Changed)
+	}
+	if bad := len(r.Faults); bad > 0 {
+		text += fmt.Sprintf(", %d bad ones left out", bad)
+	}
+	return text + "\n"
+}

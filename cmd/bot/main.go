@@ -1,0 +1,163 @@
+// Command bot answers questions about holds from a community's own bench tests.
+// Without a subcommand it opens the local room.
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"os/signal"
+	"slices"
+	"strings"
+	"syscall"
+	_ "time/tzdata" // time zones, where the machine has none
+
+	"holdbench/config"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	signal.Ignore(syscall.SIGPIPE) // a closed pipe is an error to return, so that the demo's folder is still removed
+	err := run(ctx, os.Args[1:], os.Environ(), os.Stdin, os.Stdout, os.Stderr)
+	stop()
+	if err != nil && !errors.Is(err, syscall.EPIPE) {
+		fmt.Fprintln(os.Stderr, "bot:", err)
+	}
+	os.Exit(exitCode(err))
+}
+
+// The exit codes: done, failed, called in a way that cannot be understood.
+const (
+	exitDone   = 0
+	exitFailed = 1
+	exitUsage  = 2
+)
+
+func exitCode(err error) int {
+	var usage *usageError
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.As(err, &usage):
+		return exitUsage
+	}
+	return exitFailed
+}
+
+// usageError says that the program was called in a way it does not know.
+type usageError struct{ problem string }
+
+func (e *usageError) Error() string { return e.problem + " (bot help tells how)" }
+
+func misused(format string, args ...any) error {
+	return &usageError{fmt.Sprintf(format, args...)}
+}
+
+// invocation is one call of a subcommand.
+type invocation struct {
+	args           []string // what is left when the flags are taken out
+	flags          *flag.FlagSet
+	environ        []string
+	stdin          io.Reader
+	stdout, stderr io.Writer
+
+	configPath string
+}
+
+// subcommand declares one way to call the program.
+type subcommand struct {
+	name    string // "" for the one that needs no name
+	usage   string // what follows the name
+	summary string
+	flags   func(*flag.FlagSet) // nil for none of its own
+	run     func(context.Context, *invocation) error
+}
+
+// subcommands lists them in the order of the help.
+func subcommands() []subcommand {
+	return []subcommand{roomSubcommand(), askSubcommand(), importSubcommand(), exportSubcommand(), configSubcommand(), helpSubcommand(), versionSubcommand()}
+}
+
+// run is the whole program but for the process around it. The environment comes
+// as a list, for a mistyped setting can only be seen in a list.
+func run(ctx context.Context, args, environ []string, stdin io.Reader, stdout, stderr io.Writer) error {
+	call := &invocation{environ: environ, stdin: stdin, stdout: stdout, stderr: stderr}
+	before := newFlags(call)
+	if err := before.Parse(args); err != nil {
+		return asUsage(ctx, call, err)
+	}
+	name := before.Arg(0)
+	i := slices.IndexFunc(subcommands(), func(s subcommand) bool { return s.name == name })
+	if i < 0 {
+		return misused("there is no subcommand %q", name)
+	}
+	chosen := subcommands()[i]
+	call.flags = newFlags(call)
+	if chosen.flags != nil {
+		chosen.flags(call.flags)
+	}
+	var err error
+	if call.args, err = parseAnywhere(call.flags, before.Args()[min(1, before.NArg()):]); err != nil {
+		return asUsage(ctx, call, err)
+	}
+	return chosen.run(ctx, call)
+}
+
+func newFlags(call *invocation) *flag.FlagSet {
+	flags := flag.NewFlagSet("bot", flag.ContinueOnError)
+	flags.SetOutput(io.Discard)
+	flags.StringVar(&call.configPath, "config", call.configPath, "settings file")
+	return flags
+}
+
+// asUsage answers -h with the help and turns other faults into a usageError.
+func asUsage(ctx context.Context, call *invocation, err error) error {
+	if errors.Is(err, flag.ErrHelp) {
+		return runHelp(ctx, call)
+	}
+	return misused("%v", err)
+}
+
+// parseAnywhere takes flags out of args wherever they stand, up to a "--".
+func parseAnywhere(flags *flag.FlagSet, args []string) (rest []string, err error) {
+	var after []string
+	if i := slices.Index(args, "--"); i >= 0 {
+		args, after = args[:i], args[i+1:]
+	}
+	for {
+		if err := flags.Parse(args); err != nil {
+			return nil, err
+		}
+		if flags.NArg() == 0 {
+			return append(rest, after...), nil
+		}
+		rest, args = append(rest, flags.Arg(0)), flags.Args()[1:]
+	}
+}
+
+// settings are what is in force for this call: the file named by the flag, or
+// else by the environment, and the environment over it.
+func (call *invocation) settings() (config.Config, error) {
+	path := call.configPath
+	if path == "" {
+		for _, line := range call.environ {
+			if value, is := strings.CutPrefix(line, config.FileVariable+"="); is {
+				path = value
+			}
+		}
+	}
+	return config.Load(path, call.environ)
+}
+
+// logger writes to standard error from the level that the settings ask for.
+func (call *invocation) logger(level string) *slog.Logger {
+	var l slog.Level
+	if err := l.UnmarshalText([]byte(level)); err != nil {
+		l = slog.LevelWarn // cannot happen: the settings were checked
+	}
+	return slog.New(slog.NewTextHandler(call.stderr, &slog.HandlerOptions{Level: l}))
+}

@@ -1,0 +1,63 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io"
+	"os"
+
+	"holdbench/config"
+	"holdbench/internal/room"
+)
+
+func roomSubcommand() subcommand {
+	return subcommand{summary: "the local room: questions and commands, line by line", run: runRoom}
+}
+
+func runRoom(ctx context.Context, call *invocation) (err error) {
+	settings, err := call.settings()
+	if err != nil {
+		return err
+	}
+	c, err := open(ctx, settings, call.logger(settings.Log.Level))
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, c.Close()) }()
+	banner, err := c.banner(ctx)
+	if err != nil {
+		return err
+	}
+	r := room.Room{Env: c.env, Asker: c.asker, Banner: banner, Prompt: isTerminal(call.stdin)}
+	return r.Serve(ctx, call.stdin, call.stdout)
+}
+
+// banner says whose data it is and how to go on.
+func (c *community) banner(ctx context.Context) (string, error) {
+	settings, err := c.group.Settings(ctx)
+	if err != nil {
+		return "", err
+	}
+	const how = "Ask about a hold, or /help; quit ends it."
+	if !c.demo {
+		return settings.Name + ". " + how, nil
+	}
+	return settings.Name + ": a demo. All of its data is invented: products, people, tests.\n" +
+		"You speak as " + c.asker.Name + ", its trainer; nothing is kept. For a log of your own set\n" +
+		config.Settings()[0].Environment() + " to a file.\n" + how, nil
+}
+
+// isTerminal reports whether somebody can sit at the other end. The null device
+// is a character device too, but nobody sits there.
+func isTerminal(in io.Reader) bool {
+	file, ok := in.(*os.File)
+	if !ok {
+		return false
+	}
+	info, err := file.Stat()
+	if err != nil || info.Mode()&os.ModeCharDevice == 0 {
+		return false
+	}
+	null, err := os.Stat(os.DevNull)
+	return err != nil || !os.SameFile(info, null)
+}

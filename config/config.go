@@ -1,0 +1,175 @@
+// Package config reads the program's settings: a YAML file, then environment
+// variables over it, then defaults under both. A key that is not known is an
+// error in either place, so that a slip of typing never passes for a setting.
+package config
+
+import (
+	"errors"
+	"fmt"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/viper"
+)
+
+// Config is what is in force.
+type Config struct {
+	Store     Store     `mapstructure:"store"`
+	Community Community `mapstructure:"community"`
+	Hold      Hold      `mapstructure:"hold"`
+	Log       Log       `mapstructure:"log"`
+	Discord   Discord   `mapstructure:"discord"`
+
+	origin map[string]string // key → "default", "file" or "environment"
+}
+
+// Store says where the group's log is kept.
+type Store struct {
+	Path string `mapstructure:"path"` // "" opens the demo community
+}
+
+// Community describes the community founded in a new store.
+type Community struct {
+	Name string `mapstructure:"name"`
+	Zone string `mapstructure:"zone"` // IANA name
+}
+
+// Hold is what the group calls usable.
+type Hold struct {
+	CeilingS    float64 `mapstructure:"ceiling_s"`    // seconds
+	TargetShare float64 `mapstructure:"target_share"` // 0 … 1
+}
+
+// Log sets how much is written to standard error.
+type Log struct {
+	Level string `mapstructure:"level"`
+}
+
+// Discord holds what a connection needs.
+type Discord struct {
+	Token   Secret `mapstructure:"token"`
+	APIBase string `mapstructure:"api_base"`
+}
+
+// Default is what is in force where nothing is set.
+func Default() Config {
+	c, err := Load("", nil)
+	if err != nil {
+		// Settings and Config are both in this package and are held together by
+		// TestDefaultsAreValid.
+		return Config{}
+	}
+	return c
+}
+
+// Load reads the file, if path is not empty, and the environment, given as
+// NAME=value lines; the environment wins. Errors name every fault found: a file
+// that cannot be read, unknown keys, values that are not valid.
+func Load(path string, environ []string) (Config, error) {
+	v := viper.New()
+	origin := map[string]string{}
+	for _, s := range Settings() {
+		v.SetDefault(s.Key, s.Default)
+		origin[s.Key] = "default"
+	}
+	if path != "" {
+		if err := readFile(v, path, origin); err != nil {
+			return Config{}, err
+		}
+	}
+	if err := readEnvironment(v, environ, origin); err != nil {
+		return Config{}, err
+	}
+	c := Config{origin: origin}
+	if err := v.UnmarshalExact(&c); err != nil {
+		return Config{}, fmt.Errorf("settings: %w", err)
+	}
+	return c, c.Validate()
+}
+
+func readFile(v *viper.Viper, path string, origin map[string]string) error {
+	file := viper.New()
+	file.SetConfigFile(path)
+	file.SetConfigType("yaml")
+	if err := file.ReadInConfig(); err != nil {
+		return fmt.Errorf("settings file %s: %w", path, err)
+	}
+	var faults []error
+	for _, key := range file.AllKeys() {
+		i := slices.IndexFunc(Settings(), func(s Setting) bool { return s.Key == key })
+		switch {
+		case i < 0:
+			faults = append(faults, fmt.Errorf("settings file %s: unknown key %s", path, key))
+		case Settings()[i].Secret:
+			faults = append(faults, fmt.Errorf("settings file %s: %s belongs in the environment, as %s", path, key, Settings()[i].Environment()))
+		default:
+			v.Set(key, file.Get(key))
+			origin[key] = "file"
+		}
+	}
+	return errors.Join(faults...)
+}
+
+// readEnvironment takes the variables that begin with our prefix. Viper could
+// read the environment itself, but would pass over a mistyped name.
+func readEnvironment(v *viper.Viper, environ []string, origin map[string]string) error {
+	var faults []error
+	for _, line := range environ {
+		name, value, _ := strings.Cut(line, "=")
+		if !strings.HasPrefix(name, envPrefix) || name == FileVariable {
+			continue
+		}
+		i := slices.IndexFunc(Settings(), func(s Setting) bool { return s.Environment() == name })
+		if i < 0 {
+			faults = append(faults, fmt.Errorf("environment: unknown setting %s", name))
+			continue
+		}
+		v.Set(Settings()[i].Key, value)
+		origin[Settings()[i].Key] = "environment"
+	}
+	return errors.Join(faults...)
+}
+
+// The bounds of the settings that are numbers. A hold is looked for up to 120 s
+// only; a target below one half would advise a hold that misses more often than
+// it shows.
+const (
+	minCeilingS, maxCeilingS = 1, 120
+	minTarget, maxTarget     = 0.5, 0.99
+	maxNameLength            = 100
+)
+
+// LogLevels are the values that log.level takes.
+func LogLevels() []string { return []string{"debug", "info", "warn", "error"} }
+
+// Validate joins everything that is wrong with the values; nil if nothing is.
+func (c Config) Validate() error {
+	var faults []error
+	fault := func(key, problem string, args ...any) {
+		faults = append(faults, fmt.Errorf("%s: %s", key, fmt.Sprintf(problem, args...)))
+	}
+	if n := len([]rune(strings.TrimSpace(c.Community.Name))); n == 0 || n > maxNameLength {
+		fault("community.name", "1 to %d characters are wanted", maxNameLength)
+	}
+	if _, err := time.LoadLocation(c.Community.Zone); err != nil || c.Community.Zone == "" {
+		fault("community.zone", "%q is not a time zone; one is Europe/London", c.Community.Zone)
+	}
+	if s := c.Hold.CeilingS; !(s >= minCeilingS && s <= maxCeilingS) {
+		fault("hold.ceiling_s", "%g is not within %d to %d s", s, minCeilingS, maxCeilingS)
+	}
+	if p := c.Hold.TargetShare; !(p >= minTarget && p <= maxTarget) {
+		fault("hold.target_share", "%g is not within %g to %g", p, minTarget, maxTarget)
+	}
+	if !slices.Contains(LogLevels(), c.Log.Level) {
+		fault("log.level", "%q is none of %s", c.Log.Level, strings.Join(LogLevels(), ", "))
+	}
+	if strings.ContainsAny(c.Discord.Token.Reveal(), " \t\r\n") {
+		fault("discord.token", "holds a blank")
+	}
+	if u, err := url.Parse(c.Discord.APIBase); err != nil || u.Host == "" || (u.Scheme != "https" && u.Scheme != "http") {
+		fault("discord.api_base", "%q is not an http or https address", c.Discord.APIBase)
+	}
+	return errors.Join(faults...)
+}

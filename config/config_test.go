@@ -1,0 +1,191 @@
+package config
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+)
+
+func writeFile(t *testing.T, text string) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "bot.yaml")
+	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func TestDefaultsAreValid(t *testing.T) {
+	c := Default()
+	if err := c.Validate(); err != nil {
+		t.Fatal(err)
+	}
+	if c.Hold.CeilingS != 10 || c.Hold.TargetShare != 0.9 || c.Store.Path != "" {
+		t.Errorf("default %+v", c)
+	}
+}
+
+func TestExampleFileHoldsEveryKeyAndItsDefault(t *testing.T) {
+	c, err := Load("bot.example.yaml", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := cmp.Diff(Default(), c, cmpopts.IgnoreUnexported(Config{})); d != "" {
+		t.Errorf("the example differs from the defaults (-default +example):\n%s", d)
+	}
+	text, err := os.ReadFile("bot.example.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range Settings() {
+		want := "file"
+		if s.Secret {
+			want = "default"
+			if !strings.Contains(string(text), s.Environment()) {
+				t.Errorf("the example does not name %s", s.Environment())
+			}
+		}
+		if got := c.origin[s.Key]; got != want {
+			t.Errorf("%s comes from %s, want %s", s.Key, got, want)
+		}
+	}
+}
+
+func TestEnvironmentWinsOverFileOverDefault(t *testing.T) {
+	path := writeFile(t, "hold:\n  ceiling_s: 12\ncommunity:\n  name: From file\n")
+	c, err := Load(path, []string{"HOLDBENCH_HOLD_CEILING_S=15", "PATH=/bin", "HOLDBENCH_CONFIG=" + path})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Hold.CeilingS != 15 || c.Community.Name != "From file" || c.Community.Zone != "UTC" {
+		t.Errorf("got %+v", c)
+	}
+}
+
+func TestEveryKeyCanBeSetFromTheEnvironment(t *testing.T) {
+	values := map[string]string{
+		"store.path": "/var/lib/log.db", "community.name": "North", "community.zone": "Europe/London",
+		"hold.ceiling_s": "12.5", "hold.target_share": "0.8", "log.level": "debug",
+		"discord.token": "t0k", "discord.api_base": "http://127.0.0.1:9/api",
+	}
+	for _, s := range Settings() {
+		c, err := Load("", []string{s.Environment() + "=" + values[s.Key]})
+		if err != nil {
+			t.Errorf("%s: %v", s.Key, err)
+			continue
+		}
+		if c.origin[s.Key] != "environment" {
+			t.Errorf("%s was not taken from the environment", s.Key)
+		}
+		want := values[s.Key]
+		if s.Secret {
+			want = hidden
+		}
+		if got := c.value(s.Key); strings.Trim(got, `"`) != want {
+			t.Errorf("%s = %s, want %s", s.Key, got, want)
+		}
+	}
+}
+
+func TestFaultsAreNamed(t *testing.T) {
+	cases := []struct {
+		scene, file string
+		environ     []string
+		want        []string
+	}{
+		{scene: "unknown key in the file", file: "store:\n  pth: x\nhold:\n  ceiling: 3\n", want: []string{"unknown key store.pth", "unknown key hold.ceiling"}},
+		{scene: "unknown variable", environ: []string{"HOLDBENCH_STORE_PTH=x"}, want: []string{"unknown setting HOLDBENCH_STORE_PTH"}},
+		{scene: "a table where a value belongs", file: "hold:\n  ceiling_s:\n    a: 1\n", want: []string{"hold.ceiling_s.a"}},
+		{scene: "not YAML", file: "hold: [", want: []string{"settings file"}},
+		{scene: "not a number", environ: []string{"HOLDBENCH_HOLD_CEILING_S=ten"}, want: []string{"ceiling_s"}},
+		{scene: "not a number either", environ: []string{"HOLDBENCH_HOLD_CEILING_S=NaN"}, want: []string{"hold.ceiling_s"}},
+		{scene: "token in the file", file: "discord:\n  token: abc\n", want: []string{"HOLDBENCH_DISCORD_TOKEN"}},
+		{
+			scene:   "all values wrong at once",
+			environ: []string{"HOLDBENCH_COMMUNITY_NAME= ", "HOLDBENCH_COMMUNITY_ZONE=Nowhere/Land", "HOLDBENCH_HOLD_CEILING_S=0", "HOLDBENCH_HOLD_TARGET_SHARE=1.5", "HOLDBENCH_LOG_LEVEL=loud", "HOLDBENCH_DISCORD_TOKEN=a b", "HOLDBENCH_DISCORD_API_BASE=ftp://x"},
+			want:    []string{"community.name", "community.zone", "hold.ceiling_s", "hold.target_share", "log.level", "discord.token", "discord.api_base"},
+		},
+	}
+	for _, c := range cases {
+		t.Run(c.scene, func(t *testing.T) {
+			path := ""
+			if c.file != "" {
+				path = writeFile(t, c.file)
+			}
+			_, err := Load(path, c.environ)
+			if err == nil {
+				t.Fatal("no error")
+			}
+			for _, want := range c.want {
+				if !strings.Contains(err.Error(), want) {
+					t.Errorf("%q does not name %q", err, want)
+				}
+			}
+		})
+	}
+	if _, err := Load(filepath.Join(t.TempDir(), "none.yaml"), nil); err == nil {
+		t.Error("a file that is not there passed")
+	}
+}
+
+func TestSecretIsNeverPrinted(t *testing.T) {
+	c, err := Load("", []string{"HOLDBENCH_DISCORD_TOKEN=very-secret"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Discord.Token.Reveal() != "very-secret" {
+		t.Fatal("the token was lost")
+	}
+	var log strings.Builder
+	slog.New(slog.NewTextHandler(&log, nil)).Info("settings", "discord", c.Discord, "token", c.Discord.Token)
+	asJSON, err := json.Marshal(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, text := range []string{c.String(), fmt.Sprint(c), fmt.Sprintf("%+v", c), fmt.Sprintf("%#v", c.Discord), log.String(), string(asJSON)} {
+		if strings.Contains(text, "very-secret") {
+			t.Errorf("printed: %s", text)
+		}
+		if !strings.Contains(text, hidden) {
+			t.Errorf("no %s in %s", hidden, text)
+		}
+	}
+}
+
+func TestEveryKeyIsShown(t *testing.T) {
+	c := Default()
+	text := c.String()
+	for _, s := range Settings() {
+		if !strings.Contains(text, s.Key) || c.value(s.Key) == "unknown" {
+			t.Errorf("%s is not shown", s.Key)
+		}
+	}
+}
+
+func TestDemoIsWhole(t *testing.T) {
+	rows := map[string]int{"products.csv": 10, "instruments.csv": 11, "members.csv": 9, "tests.csv": 144}
+	for name, want := range rows {
+		f, err := Demo().Open(name)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		lines, err := csv.NewReader(f).ReadAll()
+		f.Close()
+		if err != nil || len(lines)-1 != want {
+			t.Errorf("%s: %d rows, %v; want %d", name, len(lines)-1, err, want)
+		}
+	}
+	if names, err := fs.Glob(Demo(), "*.csv"); err != nil || len(names) != 5 {
+		t.Errorf("files %v, %v", names, err)
+	}
+}

@@ -1,0 +1,61 @@
+package config
+
+import "strings"
+
+// Setting is one key that a settings file or the environment may set.
+type Setting struct {
+	Key     string // as in the file, levels joined by dots
+	Unit    string // "" for words
+	Default any
+	Help    string // one line
+	Secret  bool   // printed as ***, taken from the environment alone
+}
+
+// Environment is the name of the variable that sets it.
+func (s Setting) Environment() string {
+	return envPrefix + strings.ToUpper(strings.ReplaceAll(s.Key, ".", "_"))
+}
+
+const (
+	envPrefix = "HOLDBENCH_"
+	// FileVariable names the settings file where no flag does.
+	FileVariable = envPrefix + "CONFIG"
+)
+
+// Settings lists every key, in the order in which they are shown.
+func Settings() []Setting {
+	return []Setting{
+		{Key: "store.path", Default: "", Help: "SQLite file of the group's log; empty: the invented demo community, made afresh and thrown away"},
+		{Key: "community.name", Default: "Our group", Help: "name of the community, used when the store is founded"},
+		{Key: "community.zone", Default: "UTC", Help: "time zone of its dates, as in Europe/London, used when the store is founded"},
+		{Key: "hold.ceiling_s", Unit: "s", Default: 10.0, Help: "longest hold the group calls usable, used when the store is founded"},
+		{Key: "hold.target_share", Unit: "share", Default: 0.9, Help: "share of tests that must show by the hold, used when the store is founded"},
+		{Key: "log.level", Default: "warn", Help: "debug, info, warn or error; the log goes to standard error"},
+		{Key: "discord.token", Default: "", Secret: true, Help: "bot token; from the environment only"},
+		{Key: "discord.api_base", Default: "https://discord.com/api/v10", Help: "where the Discord API is reached"},
+	}
+}
+
+// hidden stands for a secret that is set, so that no ordinary way of writing one
+// shows its value.
+const hidden = "***"
+
+// Secret is a value that prints as ***. Reveal gives the value itself.
+type Secret string
+
+// Reveal returns the secret in clear.
+func (s Secret) Reveal() string { return string(s) }
+
+// String returns *** for a secret that is set, nothing for one that is not.
+func (s Secret) String() string {
+	if s == "" {
+		return ""
+	}
+	return hidden
+}
+
+// GoString keeps %#v from showing the value.
+func (s Secret) GoString() string { return s.String() }
+
+// MarshalText keeps encoders, the log's among them, from showing the value.
+func (s Secret) MarshalText() ([]byte, error) { return []byte(s.String()), nil }

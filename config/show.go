@@ -1,0 +1,48 @@
+package config
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// String lists every key with the value in force and where it came from, one a
+// line, secrets as ***.
+func (c Config) String() string {
+	var b strings.Builder
+	for _, s := range Settings() {
+		value := c.value(s.Key)
+		if s.Unit != "" {
+			value += " " + s.Unit
+		}
+		fmt.Fprintf(&b, "%-18s %-30s %s\n", s.Key, value, c.origin[s.Key])
+	}
+	return b.String()
+}
+
+// IsSet reports whether the file or the environment sets the key.
+func (c Config) IsSet(key string) bool { return c.origin[key] != "" && c.origin[key] != "default" }
+
+// value is one setting as text. A key without a case here prints as unknown and
+// fails TestEveryKeyIsShown.
+func (c Config) value(key string) string {
+	switch key {
+	case "store.path":
+		return strconv.Quote(c.Store.Path)
+	case "community.name":
+		return strconv.Quote(c.Community.Name)
+	case "community.zone":
+		return c.Community.Zone
+	case "hold.ceiling_s":
+		return strconv.FormatFloat(c.Hold.CeilingS, 'g', -1, 64)
+	case "hold.target_share":
+		return strconv.FormatFloat(c.Hold.TargetShare, 'g', -1, 64)
+	case "log.level":
+		return c.Log.Level
+	case "discord.token":
+		return c.Discord.Token.String()
+	case "discord.api_base":
+		return c.Discord.APIBase
+	}
+	return "unknown"
+}

@@ -1,0 +1,98 @@
+package holdbench
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// mayImport says what each folder may import beside the standard library. The
+// arrows go one way: calc ← knowledge ← commands ← surfaces ← cmd/bot. A folder
+// whose name ends in "test" is for tests alone, as net/http/httptest is: it may
+// import testing, and no folder here may import it.
+var mayImport = map[string][]string{
+	"internal/calc":                {"gonum.org/v1/gonum/stat/distuv"},
+	"internal/knowledge":           {"holdbench/internal/calc", "github.com/mattn/go-sqlite3", "golang.org/x/text/unicode/norm"},
+	"internal/chart":               {"holdbench/internal/calc", "gonum.org/v1/plot", "gonum.org/v1/plot/font", "gonum.org/v1/plot/font/liberation", "gonum.org/v1/plot/vg", "gonum.org/v1/plot/vg/vgimg", "gonum.org/v1/plot/vg/draw", "gonum.org/v1/plot/plotter", "golang.org/x/image/font", "golang.org/x/image/math/fixed"},
+	"internal/discord/discordtest": {"github.com/gorilla/websocket", "github.com/santhosh-tekuri/jsonschema/v6"}, // a stand-in for the platform, knows nothing of the bot
+	"internal/commands/question":   {"golang.org/x/text/unicode/norm"},                                           // knows words, no store
+	"internal/commands":            {"holdbench/internal/calc", "holdbench/internal/knowledge", "holdbench/internal/commands/question"},
+	"internal/room":                {"holdbench/internal/commands"},
+	"config":                       {"github.com/spf13/viper"},
+	"cmd/bot":                      {"holdbench/config", "holdbench/internal/calc", "holdbench/internal/knowledge", "holdbench/internal/commands", "holdbench/internal/room"},
+}
+
+func TestImportsGoOneWay(t *testing.T) {
+	seen := map[string]int{}
+	for path, file := range shippedFiles(t) {
+		folder := filepath.ToSlash(filepath.Dir(path))
+		allowed, ruled := mayImport[folder]
+		if !ruled {
+			t.Errorf("%s: no rule for folder %s", path, folder)
+			continue
+		}
+		seen[folder]++
+		for _, spec := range file.Imports {
+			name, err := strconv.Unquote(spec.Path.Value)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if (name == "testing" || strings.HasPrefix(name, "testing/")) && !strings.HasSuffix(folder, "test") {
+				t.Errorf("%s imports %s", path, name)
+			}
+			if outside := strings.Contains(name, ".") || strings.HasPrefix(name, "holdbench"); outside && !slices.Contains(allowed, name) {
+				t.Errorf("%s may not import %s", path, name)
+			}
+		}
+	}
+	for folder := range mayImport {
+		if seen[folder] == 0 {
+			t.Errorf("no files seen in %s", folder)
+		}
+	}
+}
+
+func TestNothingRunsBeforeMain(t *testing.T) {
+	for path, file := range shippedFiles(t) {
+		for _, decl := range file.Decls {
+			if f, ok := decl.(*ast.FuncDecl); ok && f.Recv == nil && f.Name.Name == "init" {
+				t.Errorf("%s declares init", path)
+			}
+		}
+	}
+}
+
+// shippedFiles parses every Go file that is not a test, by its path.
+func shippedFiles(t *testing.T) map[string]*ast.File {
+	t.Helper()
+	files := map[string]*ast.File{}
+	err := filepath.WalkDir(".", func(path string, entry fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if entry.IsDir() {
+			if name := entry.Name(); name == "testdata" || strings.HasPrefix(name, ".") && name != "." {
+				return filepath.SkipDir
+			}
+			return nil
+		}
+		if !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+			return nil
+		}
+		files[path], err = parser.ParseFile(token.NewFileSet(), path, nil, parser.SkipObjectResolution)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(files) == 0 {
+		t.Fatal("no files seen")
+	}
+	return files
+}

@@ -1,0 +1,130 @@
+package commands
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"log/slog"
+	"runtime/debug"
+	"strings"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+// Answer answers a request: it finds the command, checks that the asker may use
+// it, reads the values, runs it and turns any error into a Card. Every Card
+// leaves through here, and the caveats are added here and nowhere else, so that
+// no command can answer without them. It never panics.
+func Answer(ctx context.Context, env *Env, req Request) Card {
+	return answer(ctx, env, All(), req)
+}
+
+func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
+	cmd := find(all, req.Command)
+	card, err := run(ctx, env, cmd, req)
+	if err != nil {
+		card = correction(errorCard(ctx, env.Log, req.Command, err), req)
+	}
+	card.Caveats = caveats(cmd, card)
+	if (cmd == nil || cmd.Bedside) && tellsOfOcclusion(req) {
+		card.Facts = append([]Fact{{"", caveatOcclusion}}, card.Facts...)
+	}
+	if f, ok := card.Figures.(figures); ok {
+		card.Figures = f.with(card.Warnings, card.Caveats)
+	}
+	return card
+}
+
+// figures are a Card's numbers for a program. They carry the Card's warnings
+// and caveats along.
+type figures interface {
+	with(warnings, caveats []string) figures
+}
+
+// run is everything in an answer that can go wrong. A panic becomes an error.
+func run(ctx context.Context, env *Env, cmd *Command, req Request) (card Card, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("panic: %v\n%s", r, debug.Stack())
+		}
+	}()
+	if cmd == nil {
+		return Card{}, refuse("/help lists what can be asked.", "There is no command %s.", echo("/"+req.Command))
+	}
+	if !req.Asker.Role.Covers(cmd.Who) {
+		return Card{}, refuse(notPermitted(cmd.Who), "/%s is not open to you.", cmd.Name)
+	}
+	if req, err = cmd.fromForm(ctx, env, req); err != nil {
+		return Card{}, err
+	}
+	if req, err = cmd.unpin(ctx, env, req); err != nil {
+		return Card{}, err
+	}
+	req, err = cmd.read(ctx, env, req)
+	if err != nil {
+		return Card{}, err
+	}
+	if err := ctx.Err(); err != nil {
+		return Card{}, err
+	}
+	return cmd.Run(ctx, env, req)
+}
+
+func notPermitted(who knowledge.Role) string {
+	if who == knowledge.TrainerRole {
+		return "It is for the group's trainer."
+	}
+	return "It is for members of the group; ask the trainer to admit you."
+}
+
+// errorCard tells the asker what went wrong. A fault of ours is told by a
+// reference alone; the log has the rest under the same reference.
+func errorCard(ctx context.Context, log *slog.Logger, command string, err error) Card {
+	var user *UserError
+	var field *knowledge.FieldError
+	var domain *calc.RangeError
+	switch {
+	case errors.As(err, &user):
+		return refusal(user.Problem, user.Hint)
+	case errors.As(err, &field):
+		return refusal(sentence(field.Error()), "")
+	case errors.As(err, &domain):
+		return refusal("That cannot be computed: "+domain.Error()+".", "")
+	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, context.Canceled):
+		return refusal("That took too long and was stopped.", "Please ask again.")
+	}
+	reference := newReference()
+	log.ErrorContext(ctx, "answer failed", "reference", reference, "command", echo(command), "error", err)
+	c := Card{Title: "Something went wrong here, not with what you asked.", Failed: true}
+	c.line("Reference %s: the trainer can find it in the log.", reference)
+	return c
+}
+
+// refusal is a card that says what was wrong with what was asked.
+func refusal(problem, hint string) Card {
+	c := Card{Title: problem, Refused: true, Figures: askedBack{State: stateUnclear, Choices: []string{}}}
+	if hint != "" {
+		c.line("%s", hint)
+	}
+	return c
+}
+
+// sentence gives words a capital at the front and a full stop.
+func sentence(words string) string {
+	if words == "" {
+		return ""
+	}
+	return strings.ToUpper(words[:1]) + strings.TrimRight(words[1:], ". ") + "."
+}
+
+// newReference is eight letters and digits that are unlikely to come twice.
+func newReference() string {
+	var b [4]byte
+	if _, err := rand.Read(b[:]); err != nil {
+		return "unknown" // crypto/rand does not fail on the systems that Go supports
+	}
+	return hex.EncodeToString(b[:])
+}

@@ -1,0 +1,42 @@
+package commands
+
+import "context"
+
+// Words that a surface needs and no command has. They leave through Answer's own
+// way, caveats and all.
+
+// aside is the card of something that is no command's answer.
+func aside(ctx context.Context, env *Env, card Card, err error) Card {
+	said := &Command{Name: "aside", Who: anyMember, Bedside: true, Run: func(context.Context, *Env, Request) (Card, error) { return card, err }}
+	return answer(ctx, env, []*Command{said}, Request{Command: said.Name, Asker: Asker{Role: anyMember}})
+}
+
+// Stale is for a button or a list whose question is no longer known.
+func Stale(ctx context.Context, env *Env) Card {
+	return aside(ctx, env, Card{}, refuse("Please ask again.", "What this button asks for is no longer known here."))
+}
+
+// Busy is for a question that there is no room for now.
+func Busy(ctx context.Context, env *Env) Card {
+	return aside(ctx, env, Card{}, refuse("Please ask again in a moment.", "Too many questions at once."))
+}
+
+// Broken is for a fault of the surface's own; the log has more under reference.
+func Broken(ctx context.Context, env *Env, err error) Card {
+	return aside(ctx, env, Card{}, err)
+}
+
+// Homeless is for somebody who asks in private and belongs to no group.
+func Homeless(ctx context.Context, env *Env) Card {
+	return aside(ctx, env, Card{}, refuse("Ask in your group's server, or join it first.", "You are in no server that I am in."))
+}
+
+// WhichGroup asks somebody who asks in private and belongs to several groups.
+// Every choice asks the same again; the surface sees to where.
+func WhichGroup(ctx context.Context, env *Env, names []string, req Request) Card {
+	c := Card{Title: "Which group's log?"}
+	for _, name := range names {
+		c.Choices = append(c.Choices, Choice{Label: name, Request: req})
+	}
+	return aside(ctx, env, c, nil)
+}

@@ -1,0 +1,21 @@
+package commands
+
+import (
+	"context"
+
+	"holdbench/internal/knowledge"
+)
+
+// member is the asker as the group's list has them. Where the surface vouches
+// that they belong, the list is brought up to date first: somebody stands on it
+// from the first thing they put on record, not from their first question.
+func (a Asker) member(ctx context.Context, env *Env) (knowledge.Member, error) {
+	if a.Belongs {
+		return env.Group.Admit(ctx, knowledge.Member{Ref: a.Ref, Name: a.Name, Role: a.Role})
+	}
+	m, err := env.Group.Member(ctx, a.Ref)
+	if isNotFound(err) {
+		return m, refuse("Ask the trainer to admit you.", "Tests are logged under a member's name, and you are not on the list.")
+	}
+	return m, err
+}

@@ -1,0 +1,51 @@
+package commands
+
+import "fmt"
+
+// Card is an answer before it takes the look of a surface.
+type Card struct {
+	Title    string // what it is about; for a combination its name as the trade writes it
+	Verdict  string // one line under the title, "" for none
+	Untested bool   // nobody has tested it: said first, and shown unlike a tested answer
+	Facts    []Fact
+	Choices  []Choice // a question back: picking one asks again
+	Warnings []string
+	Sources  []string
+	Caveats  []string // set by Answer and nowhere else
+	Actions  []Action // what one may want to ask next
+	Figures  any      // the same answer for a program, nil where there is none
+	Picture  *Picture // nil for none
+	Links    []Link   // what can be looked at elsewhere
+
+	Refused bool // something was wrong with what was asked: for the asker alone
+	Failed  bool // something was wrong here: the title carries a reference to the log
+}
+
+// Fact is one line of an answer. The label may be empty.
+type Fact struct{ Label, Text string }
+
+// Choice is one way to read what was asked.
+type Choice struct {
+	Label   string
+	Request Request
+}
+
+// Action is one thing that can be asked next.
+type Action struct {
+	Label   string
+	Request Request
+	Tap     bool // worth a button, not a line of text
+}
+
+// line adds a fact without a label.
+func (c *Card) line(format string, args ...any) { c.fact("", format, args...) }
+
+// fact adds a labelled fact.
+func (c *Card) fact(label, format string, args ...any) {
+	c.Facts = append(c.Facts, Fact{label, fmt.Sprintf(format, args...)})
+}
+
+// warn adds a warning: a whole sentence.
+func (c *Card) warn(format string, args ...any) {
+	c.Warnings = append(c.Warnings, fmt.Sprintf(format, args...))
+}

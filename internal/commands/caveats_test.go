@@ -1,0 +1,107 @@
+package commands
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"log/slog"
+	"strings"
+	"testing"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+// What every answer must say, whatever it is about, and what some must add.
+// Written out here a second time on purpose: dropping one from caveats.go must
+// fail a test.
+var (
+	alwaysSaid   = []string{"not mean the tip is outside a vessel", "tissue is not the bench", "not for a similar one", "Local protocol", "your own licence and judgement", "slow small amounts", "reversal agent"}
+	untestedSaid = []string{"a calculation, not a test"}
+	bedsideSaid  = []string{"suspicion of an occlusion: stop and follow the local emergency protocol"}
+	benchSaid    = []string{"on the bench goes near a patient", "never your own or anybody's blood", "no recapping", "Expired or leftover gel only"}
+)
+
+func checkCaveats(t *testing.T, scene, command string, card Card) {
+	t.Helper()
+	want := alwaysSaid
+	if card.Untested {
+		want = append(want[:len(want):len(want)], untestedSaid...)
+	}
+	switch command {
+	case logName:
+		want = append(want[:len(want):len(want)], benchSaid...)
+	case holdName, helpName:
+		want = append(want[:len(want):len(want)], bedsideSaid...)
+	}
+	list := strings.Join(card.Caveats, "\n")
+	for _, words := range want {
+		if !strings.Contains(list, words) {
+			t.Errorf("%s: the caveat %q is missing", scene, words)
+		}
+		if text := strings.Join(strings.Fields(card.Text()), " "); !strings.Contains(text, words) {
+			t.Errorf("%s: the caveat %q is not shown", scene, words)
+		}
+	}
+	if f, ok := card.Figures.(figures); ok {
+		encoded, err := json.Marshal(f)
+		if err != nil || !bytes.Contains(encoded, []byte("tissue is not the bench")) {
+			t.Errorf("%s: the figures carry no caveats: %s, %v", scene, encoded, err)
+		}
+	}
+}
+
+func TestEveryAnswerOfEveryTranscriptCarriesTheCaveats(t *testing.T) {
+	for _, path := range transcriptFiles(t) {
+		for _, x := range replayed(t, path).exchanges {
+			checkCaveats(t, path+": "+x.request.Line(), x.request.Command, x.card)
+		}
+	}
+}
+
+func TestEveryCommandCarriesTheCaveatsWhateverHappens(t *testing.T) {
+	env := demoEnv(t)
+	for _, cmd := range All() {
+		for _, line := range append([]string{"/" + cmd.Name, "/" + cmd.Name + " nonsense:1 nonsense", "/" + cmd.Name + " " + strings.Repeat("x", maxText+1)}, cmd.Examples...) {
+			for _, asker := range []Asker{askingMember, askingTrainer, askingOutsider} {
+				checkCaveats(t, line[:min(len(line), 60)], cmd.Name, says(t, env, asker, line))
+			}
+		}
+	}
+	checkCaveats(t, "unknown command", "", says(t, env, askingMember, "/nothing"))
+}
+
+// A command to come may answer in any way at all: the caveats are there.
+func TestCommandToComeCannotAnswerWithoutTheCaveats(t *testing.T) {
+	ends := map[string]func(context.Context, *Env, Request) (Card, error){
+		"an empty card":      func(context.Context, *Env, Request) (Card, error) { return Card{}, nil },
+		"an untested card":   func(context.Context, *Env, Request) (Card, error) { return Card{Untested: true}, nil },
+		"caveats of its own": func(context.Context, *Env, Request) (Card, error) { return Card{Caveats: []string{"none needed"}}, nil },
+		"figures":            func(context.Context, *Env, Request) (Card, error) { return Card{Figures: answered{}}, nil },
+		"a user's error":     func(context.Context, *Env, Request) (Card, error) { return Card{}, refuse("hint", "problem") },
+		"a value refused": func(context.Context, *Env, Request) (Card, error) {
+			return Card{}, &knowledge.FieldError{Field: "note", Problem: "is too long"}
+		},
+		"outside the domain": func(context.Context, *Env, Request) (Card, error) {
+			return Card{}, &calc.RangeError{Name: "bore", Want: "above 0"}
+		},
+		"too long": func(context.Context, *Env, Request) (Card, error) {
+			return Card{}, fmt.Errorf("x: %w", context.DeadlineExceeded)
+		},
+		"a fault of ours": func(context.Context, *Env, Request) (Card, error) { return Card{}, errors.New("disk on fire") },
+		"a panic":         func(context.Context, *Env, Request) (Card, error) { panic("boom") },
+	}
+	for scene, end := range ends {
+		t.Run(scene, func(t *testing.T) {
+			all := []*Command{{Name: "new", Who: anyMember, Run: end}}
+			env := &Env{Log: slog.New(slog.DiscardHandler)}
+			card := answer(context.Background(), env, all, Request{Command: "new", Asker: askingMember})
+			checkCaveats(t, scene, "new", card)
+			if strings.Contains(card.Text(), "none needed") {
+				t.Error("the command's own caveats were taken")
+			}
+		})
+	}
+}

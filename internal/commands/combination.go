@@ -1,0 +1,178 @@
+package commands
+
+import (
+	"context"
+	"strings"
+	"sync"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/commands/question"
+	"holdbench/internal/knowledge"
+)
+
+// wordIndex keeps the index of the words that the community uses, built once
+// for each version of its vocabulary.
+type wordIndex struct {
+	mu         sync.Mutex
+	vocabulary *knowledge.Vocabulary
+	index      *question.Index
+}
+
+// reader is the vocabulary in force and the index over it.
+func (env *Env) reader(ctx context.Context) (*knowledge.Vocabulary, *question.Index, error) {
+	vocabulary, err := env.Group.Vocabulary(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	env.words.mu.Lock()
+	defer env.words.mu.Unlock()
+	if env.words.index == nil || env.words.vocabulary.Version != vocabulary.Version {
+		env.words.vocabulary, env.words.index = vocabulary, indexOf(vocabulary)
+	}
+	return env.words.vocabulary, env.words.index, nil
+}
+
+func indexOf(v *knowledge.Vocabulary) *question.Index {
+	products := make([]question.Product, len(v.Products))
+	for i, p := range v.Products {
+		products[i] = question.Product{
+			ID: p.ID, Name: p.Name, Aliases: p.Aliases,
+			Diluted: p.Class == calc.DilutedCaHA, Paste: p.Class == calc.CaHAPaste,
+		}
+	}
+	instruments := make([]question.Instrument, len(v.Instruments))
+	for i, n := range v.Instruments {
+		instruments[i] = question.Instrument{
+			ID: n.ID, Cannula: n.Kind == knowledge.Cannula, Gauge: n.Gauge, LengthMM: n.LengthMM, Wall: string(n.Wall),
+		}
+	}
+	syringes := make([]question.Syringe, len(v.Syringes))
+	for i, s := range v.Syringes {
+		syringes[i] = question.Syringe{ID: s.ID, Name: s.Name, FixedNeedle: s.FixedNeedle, VolumeML: s.VolumeML}
+	}
+	return question.NewIndex(products, instruments, syringes)
+}
+
+// The options that name a combination. What a phone's picker fills in is read
+// in the same way as a typed question.
+const (
+	productOption    = "product"
+	instrumentOption = "instrument"
+	syringeOption    = "syringe"
+)
+
+// asked is what a question comes down to.
+type asked struct {
+	combination knowledge.Combination
+	by          float64 // seconds the asker named, 0 for none
+	pullML      float64 // pull the asker named, 0 for none
+}
+
+// readQuestion reads a request's options and free text as one question. Where
+// it is not one combination the card asks back, or says that it cannot be read.
+func readQuestion(ctx context.Context, env *Env, req Request) (asked, *Card, error) {
+	if what := knowledge.PatientData(req.Text); what != "" {
+		return asked{}, nil, refuse("Nothing of it was kept. Please ask again without it.", "That looks like %s: no patient data belongs here.", what)
+	}
+	vocabulary, index, err := env.reader(ctx)
+	if err != nil {
+		return asked{}, nil, err
+	}
+	var reading question.Reading
+	if req.About == "" {
+		reading = index.Read(questionText(req))
+	}
+	a := asked{by: reading.BySeconds, pullML: reading.PullML}
+	if s, given := req.number("seconds"); given {
+		a.by = s
+	}
+	if ml, given := req.number("pull"); given {
+		a.pullML = ml
+	}
+	if req.About != "" {
+		a.combination, err = pinned(ctx, env, req.About)
+		return a, nil, err
+	}
+	if reading.Outcome != question.One {
+		card := askBack(req, reading, a)
+		return asked{}, &card, nil
+	}
+	a.combination, err = combinationOf(vocabulary, reading)
+	return a, nil, err
+}
+
+// questionText puts the options that name the combination before the free text.
+func questionText(req Request) string {
+	var parts []string
+	for _, part := range []string{req.About, req.value(productOption), req.value(instrumentOption), req.value(syringeOption), req.Text} {
+		if part != "" {
+			parts = append(parts, part)
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// combinationOf looks up what was read; what is not on the group's list keeps
+// the number 0.
+func combinationOf(v *knowledge.Vocabulary, r question.Reading) (knowledge.Combination, error) {
+	c := knowledge.Combination{
+		Instrument: knowledge.Instrument{Kind: knowledge.Needle, Gauge: r.Instrument.Gauge, LengthMM: r.Instrument.LengthMM, Wall: calc.WallClass(r.Instrument.Wall)},
+	}
+	if r.Instrument.Cannula {
+		c.Instrument.Kind = knowledge.Cannula
+	}
+	for _, p := range v.Products {
+		if p.ID == r.Product.ID {
+			c.Product = p
+		}
+	}
+	for _, i := range v.Instruments {
+		if i.ID == r.Instrument.ID {
+			c.Instrument = i
+		}
+	}
+	for _, s := range v.Syringes {
+		if s.ID == r.Syringe.ID {
+			c.Syringe = s
+		}
+	}
+	if c.Syringe.ID != 0 {
+		return c, nil
+	}
+	var err error
+	c.Syringe, err = knowledge.ReadSyringe(r.Syringe.Name)
+	return c, err
+}
+
+// askBack is the card for a question that does not name one combination.
+func askBack(req Request, r question.Reading, a asked) Card {
+	c := Card{Title: r.Problem}
+	if r.Hint != "" {
+		c.line("%s", r.Hint)
+	}
+	f := askedBack{State: stateUnclear, Product: r.Product.Name, Choices: []string{}}
+	if r.Outcome == question.Choose {
+		f.State = stateChoose
+		for _, choice := range r.Choices {
+			c.Choices = append(c.Choices, Choice{Label: choice.Label, Request: req.again(choice.Text, a)})
+			f.Choices = append(f.Choices, choice.Label)
+		}
+	} else {
+		c.Refused = true
+	}
+	c.Figures = f
+	return c
+}
+
+// again is the request with another text; the seconds and the pull that were
+// named go along.
+func (r Request) again(text string, a asked) Request {
+	again := Request{Command: r.Command, Text: text, Asker: r.Asker, Values: map[string]string{}}
+	if a.by > 0 {
+		again.Values["seconds"] = trimNumber(a.by)
+	}
+	if a.pullML > 0 {
+		again.Values["pull"] = trimNumber(a.pullML)
+	}
+	return again
+}

@@ -1,0 +1,180 @@
+package commands
+
+import (
+	"context"
+	"log/slog"
+	"strings"
+	"time"
+
+	"holdbench/internal/knowledge"
+)
+
+// anyMember is the least role: whoever belongs to the group.
+const anyMember = knowledge.MemberRole
+
+// Command declares one thing that can be asked. Every surface takes its menus,
+// its help and its permissions from here.
+type Command struct {
+	Name     string         // required; lower case, at most 32 characters
+	Summary  string         // required; one line of at most 100 characters
+	Help     string         // required; a few sentences
+	Options  []Option       // those required come first
+	Free     bool           // the rest of the line is free text, beside the options
+	FreeHelp string         // required where Free is set: what the text is about
+	Who      knowledge.Role // required; the least role that may ask
+	Slow     bool           // may take longer than a moment: a surface says so at once
+	Bench    bool           // bears on bench work: its answers carry the bench caveats
+	Bedside  bool           // may be asked with a patient in the chair: its answers carry the line on occlusion
+	Examples []string       // required; lines as typed, the first is the best
+	Run      func(context.Context, *Env, Request) (Card, error)
+
+	Form   *Form // the options in a few lines; nil for none
+	Shared bool  // an answer may serve others too: a surface that answers in private offers to show it
+}
+
+// OptionKind is what an option takes.
+type OptionKind int
+
+// The kinds of option.
+const (
+	Text   OptionKind = iota
+	Number            // in the option's unit, Min to Max
+	Whole             // a whole number, Min to Max
+	Date              // 2006-01-02, today or yesterday
+	YesNo
+	PlatformRole    // the platform's id of a role; a surface may let one pick it
+	PlatformChannel // the platform's id of a channel; a surface may let one pick it
+)
+
+// Option declares one value that a command takes.
+type Option struct {
+	Name     string // lower case, at most 32 characters
+	Help     string // at most 100 characters
+	Kind     OptionKind
+	Unit     string // of a Number: "s", "mL", "°C"; may be typed or left out
+	Min, Max float64
+	Choices  []string  // if any, nothing else is taken
+	Suggest  Suggester // completes what is being typed; nil for none
+	Required bool
+}
+
+// Suggester offers at most 25 values for what has been typed so far; the request
+// has the asker and the options that are filled in already.
+type Suggester func(ctx context.Context, env *Env, req Request, typed string) ([]string, error)
+
+// Asker is who asks, as the surface knows them.
+type Asker struct {
+	Ref  string // the platform's own name for the person
+	Name string
+	Role knowledge.Role
+
+	Belongs bool // the surface vouches that the person belongs to the group
+}
+
+// Request is one question to one command.
+type Request struct {
+	Command string
+	Values  map[string]string // by option name, as typed
+	Text    string            // free text
+	Asker   Asker
+	Key     string // the platform's own name for this request: two with one key log one test
+	About   string // a combination by its pin, beyond what the words could leave open
+
+	Filled map[string]string // the fields of the command's form, as typed
+	Post   *Post             // the message that the form is to be filled in from
+	Link   string            // the address of that message, kept with what is logged
+
+	typed bool // Text may hold name:value pairs
+}
+
+// Typed is the request behind a typed line: a command where it begins with a
+// slash, else a question about a hold.
+func Typed(line string, asker Asker) Request {
+	line = strings.TrimSpace(line)
+	after, slash := strings.CutPrefix(line, "/")
+	if !slash {
+		return Request{Command: holdName, Text: line, Asker: asker}
+	}
+	name, rest, _ := strings.Cut(after, " ")
+	return Request{Command: strings.ToLower(name), Text: strings.TrimSpace(rest), Asker: asker, typed: true}
+}
+
+// Line is the request as one would type it.
+func (r Request) Line() string {
+	parts := []string{"/" + r.Command}
+	if r.Text != "" {
+		parts = append(parts, r.Text)
+	}
+	if cmd := find(All(), r.Command); cmd != nil {
+		for _, o := range cmd.Options {
+			if value, given := r.Values[o.Name]; given {
+				parts = append(parts, o.Name+":"+quoteValue(value))
+			}
+		}
+	}
+	return strings.Join(parts, " ")
+}
+
+// with is the request with one option set.
+func (r Request) with(name, value string) Request {
+	values := map[string]string{name: value}
+	for n, v := range r.Values {
+		if n != name {
+			values[n] = v
+		}
+	}
+	r.Values = values
+	return r
+}
+
+func quoteValue(value string) string {
+	if strings.ContainsAny(value, " :") {
+		return `"` + value + `"`
+	}
+	return value
+}
+
+// Env is what the commands work with. One Env serves one community, on every
+// surface at once.
+type Env struct {
+	Group *knowledge.Group
+	Now   func() time.Time
+	Log   *slog.Logger
+
+	KeepDays int // how long the log is kept after its server was left; 0 where there is none
+
+	words    wordIndex
+	outlooks outlooks
+	usage    usageBook
+}
+
+// today is the date in the community's time zone.
+func (env *Env) today(ctx context.Context) (time.Time, error) {
+	settings, err := env.Group.Settings(ctx)
+	if err != nil {
+		return time.Time{}, err
+	}
+	zone, err := time.LoadLocation(settings.Zone)
+	if err != nil {
+		return time.Time{}, err
+	}
+	return env.Now().In(zone), nil
+}
+
+// All lists the commands in the order of the help.
+func All() []*Command {
+	return []*Command{
+		holdCommand(), logCommand(), testsCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
+		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), welcomeCommand(), helpCommand(),
+	}
+}
+
+// find is the command of that name, nil if there is none.
+func find(all []*Command, name string) *Command {
+	for _, cmd := range all {
+		if cmd.Name == name {
+			return cmd
+		}
+	}
+	return nil
+}

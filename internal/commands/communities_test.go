@@ -1,0 +1,111 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+
+	"holdbench/internal/knowledge"
+)
+
+// serverCommunities is a store with nothing in it, and a clock to put forward.
+func serverCommunities(t *testing.T) (*Communities, *time.Time) {
+	t.Helper()
+	now := stopped()
+	clock := func() time.Time { return now }
+	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "bot.db"), knowledge.WithClock(clock))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := store.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	return &Communities{
+		Store: store, Now: clock, Log: slog.New(slog.DiscardHandler), KeepDays: 30,
+		Found: func(ctx context.Context, ref, name string) (*knowledge.Group, error) {
+			return store.Found(ctx, knowledge.NewCommunity{Ref: ref, Name: name})
+		},
+	}, &now
+}
+
+func TestACommunityIsFoundedOnFirstSightAndOnce(t *testing.T) {
+	c, _ := serverCommunities(t)
+	var wait sync.WaitGroup
+	firsts := make(chan bool, 8)
+	for range 8 {
+		wait.Go(func() {
+			_, first, err := c.Env(t.Context(), "7", "North Room")
+			if err != nil {
+				t.Error(err)
+			}
+			firsts <- first
+		})
+	}
+	wait.Wait()
+	close(firsts)
+	founded := 0
+	for first := range firsts {
+		if first {
+			founded++
+		}
+	}
+	if founded != 1 {
+		t.Errorf("founded %d times", founded)
+	}
+	env, _, err := c.Env(t.Context(), "7", "another name")
+	if err != nil {
+		t.Fatal(err)
+	}
+	wants(t, Welcome(t.Context(), env).Text(), "Holdbench is in North Room", "/settings", "/addproduct", "/log", "kept for 30 days")
+}
+
+func TestALeftCommunityIsErasedWhenItsTimeIsOver(t *testing.T) {
+	c, now := serverCommunities(t)
+	for _, ref := range []string{"stays", "back", "gone"} {
+		if _, _, err := c.Env(t.Context(), ref, ref); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, ref := range []string{"back", "gone", "never seen"} {
+		if err := c.Leave(t.Context(), ref); err != nil {
+			t.Fatal(err)
+		}
+	}
+	*now = now.AddDate(0, 0, 29)
+	if n, err := c.Erase(t.Context()); n != 0 || err != nil {
+		t.Errorf("a day early: %d, %v", n, err)
+	}
+	if _, first, err := c.Env(t.Context(), "back", "back"); first || err != nil {
+		t.Errorf("came back to a new community: %t, %v", first, err)
+	}
+	*now = now.AddDate(0, 0, 2)
+	if n, err := c.Erase(t.Context()); n != 1 || err != nil {
+		t.Errorf("%d, %v", n, err)
+	}
+	if _, err := c.Store.Group(t.Context(), "gone"); !errors.Is(err, knowledge.ErrNotFound) {
+		t.Errorf("still there: %v", err)
+	}
+	if refs, err := c.Refs(t.Context()); err != nil || len(refs) != 2 {
+		t.Errorf("%v, %v", refs, err)
+	}
+	if _, first, err := c.Env(t.Context(), "gone", "gone"); !first || err != nil {
+		t.Errorf("what was erased is founded anew: %t, %v", first, err)
+	}
+}
+
+func TestASurfacesOwnWordsCarryTheCaveats(t *testing.T) {
+	env := demoEnv(t)
+	for scene, card := range map[string]Card{
+		"stale": Stale(t.Context(), env), "busy": Busy(t.Context(), env), "homeless": Homeless(t.Context(), env),
+		"broken":      Broken(t.Context(), env, errors.New("disk on fire")),
+		"which group": WhichGroup(t.Context(), env, []string{"North", "South"}, Request{Command: holdName}),
+	} {
+		checkCaveats(t, scene, holdName, card)
+	}
+}

@@ -1,0 +1,174 @@
+package commands
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+const (
+	compareName  = "compare"
+	mostCompared = 12 // rows a phone shows without losing the top
+)
+
+func compareCommand() *Command {
+	return &Command{
+		Name:    compareName,
+		Summary: "One gel on all its needles and cannulas, or one needle with all its gels",
+		Help: "What is tested or in stock, tested ones first and by their hold. Name a gel to see it on each needle and cannula, " +
+			"or a needle or cannula to see it with each gel.",
+		Options: []Option{
+			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
+			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
+		},
+		Who:      anyMember,
+		Slow:     true,
+		Bedside:  true,
+		Shared:   true,
+		Examples: []string{`/compare product:"Orrick Mid"`, `/compare instrument:"30G 13 mm needle"`},
+		Run:      runCompare,
+	}
+}
+
+func runCompare(ctx context.Context, env *Env, req Request) (Card, error) {
+	switch {
+	case req.value(productOption) != "":
+		product, back, err := namedProduct(ctx, env, req)
+		if err != nil || back != nil {
+			return cardOr(back), err
+		}
+		return compareCard(ctx, env, product.Name, Combination.withoutProduct, func(c knowledge.Combination) bool { return c.Product.ID == product.ID })
+	case req.value(instrumentOption) != "":
+		instrument, err := env.Group.Instrument(ctx, req.value(instrumentOption))
+		if isNotFound(err) {
+			return Card{}, refuse("/"+instrumentsName+" lists them.", "The group has no %s.", echo(req.value(instrumentOption)))
+		}
+		if err != nil {
+			return Card{}, err
+		}
+		return compareCard(ctx, env, instrument.Name(), Combination.withoutInstrument, func(c knowledge.Combination) bool { return c.Instrument.ID == instrument.ID })
+	}
+	return Card{}, refuse("Write for example /compare product:\"Orrick Mid\".", "Compare what? Name a gel, or a needle or cannula.")
+}
+
+// Combination is a combination with the ways to say a part of it.
+type Combination knowledge.Combination
+
+func (c Combination) withoutProduct() string {
+	return c.Instrument.Name() + syringeRemark(c.Syringe)
+}
+
+func (c Combination) withoutInstrument() string {
+	return c.Product.Name + syringeRemark(c.Syringe)
+}
+
+// syringeRemark names a syringe unless it is the one a gel comes in.
+func syringeRemark(s knowledge.Syringe) string {
+	if s.Name == knowledge.Supplied {
+		return ""
+	}
+	return ", " + s.Name + " syringe"
+}
+
+// compareCard lists what is tested or in stock of the combinations that pass:
+// the tested first, by hold; the untested after them, told apart in words.
+func compareCard(ctx context.Context, env *Env, title string, name func(Combination) string, passes func(knowledge.Combination) bool) (Card, error) {
+	all, err := knownCombinations(ctx, env, passes)
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: title + ", compared"}
+	if len(all) == 0 {
+		c.line("Nothing of it is tested or in stock.")
+		return c, nil
+	}
+	rows := make([]*knowledge.Evidence, 0, len(all))
+	for _, combination := range all {
+		e, err := env.Group.Evidence(ctx, combination, calc.DefaultPull)
+		if err != nil {
+			return Card{}, err
+		}
+		rows = append(rows, e)
+	}
+	slices.SortStableFunc(rows, byHold)
+	for _, e := range rows[:min(len(rows), mostCompared)] {
+		c.fact(name(Combination(e.Combination)), "%s", comparedWords(e))
+	}
+	if more := len(rows) - mostCompared; more > 0 {
+		c.line("and %d more", more)
+	}
+	return c, nil
+}
+
+// knownCombinations are the tested and the stocked ones that pass, each once.
+func knownCombinations(ctx context.Context, env *Env, passes func(knowledge.Combination) bool) ([]knowledge.Combination, error) {
+	tested, err := env.Group.Tested(ctx)
+	if err != nil {
+		return nil, err
+	}
+	stocked, err := env.Group.Stocked(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var all []knowledge.Combination
+	seen := map[string]bool{}
+	add := func(c knowledge.Combination) {
+		if passes(c) && !seen[pin(c)] {
+			seen[pin(c)] = true
+			all = append(all, c)
+		}
+	}
+	for _, t := range tested {
+		add(t.Combination)
+	}
+	for _, s := range stocked {
+		add(s.Combination)
+	}
+	return all, nil
+}
+
+// byHold orders tested before untested, a hold before none, and then by what
+// shows by the ceiling, most first.
+func byHold(a, b *knowledge.Evidence) int {
+	rank := func(e *knowledge.Evidence) int {
+		hold := holdSeconds(e)
+		switch {
+		case !e.Tested:
+			return 2000
+		case hold == nil:
+			return 1000
+		}
+		return *hold
+	}
+	if d := rank(a) - rank(b); d != 0 {
+		return d
+	}
+	switch x, y := a.Forecast.Share(a.Ceiling).Mean, b.Forecast.Share(b.Ceiling).Mean; {
+	case x > y:
+		return -1
+	case x < y:
+		return 1
+	}
+	return 0
+}
+
+// comparedWords is one combination in a line. An untested one never says a
+// verdict or a hold.
+func comparedWords(e *knowledge.Evidence) string {
+	ceiling := exactSeconds(float64(e.Ceiling))
+	share := shareWords(e.Forecast.Share(e.Ceiling).Mean)
+	if !e.Tested {
+		return "untested; calculated, not tested: by " + ceiling + " " + share + " would show"
+	}
+	words := strings.ToUpper(string(e.Verdict))
+	if hold := holdSeconds(e); hold != nil {
+		words += ": hold " + exactSeconds(float64(*hold))
+		if calc.Seconds(*hold) > e.Ceiling {
+			words += ", over the ceiling"
+		}
+	}
+	return words + "; " + count(e.Counts.Run, "test") + "; by " + ceiling + " " + share + " show"
+}

@@ -1,0 +1,149 @@
+package commands
+
+import (
+	"context"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"holdbench/internal/knowledge"
+)
+
+// The bounds of a chat platform's command menus (Discord's published limits).
+const (
+	longestName    = 32
+	longestSummary = 100
+	mostOptions    = 25
+)
+
+var commandName = regexp.MustCompile(`^[a-z_]{1,32}$`)
+
+func TestCommandsAreDeclaredInFull(t *testing.T) {
+	seen := map[string]bool{}
+	for _, cmd := range All() {
+		t.Run(cmd.Name, func(t *testing.T) {
+			if !commandName.MatchString(cmd.Name) || len(cmd.Name) > longestName || seen[cmd.Name] {
+				t.Errorf("name %q", cmd.Name)
+			}
+			seen[cmd.Name] = true
+			if n := utf8.RuneCountInString(cmd.Summary); n < 1 || n > longestSummary {
+				t.Errorf("the summary has %d characters", n)
+			}
+			if cmd.Help == "" || len(cmd.Examples) == 0 || cmd.Run == nil || cmd.Who == "" {
+				t.Error("help, examples, Who or Run is missing")
+			}
+			if cmd.Free != (cmd.FreeHelp != "") || utf8.RuneCountInString(cmd.FreeHelp) > longestSummary {
+				t.Errorf("free %t, its help %q", cmd.Free, cmd.FreeHelp)
+			}
+			checkOptions(t, cmd)
+		})
+	}
+}
+
+func checkOptions(t *testing.T, cmd *Command) {
+	t.Helper()
+	if len(cmd.Options) > mostOptions-1 { // one more for the free text
+		t.Errorf("%d options", len(cmd.Options))
+	}
+	seen := map[string]bool{}
+	optional := false
+	for _, o := range cmd.Options {
+		if !commandName.MatchString(o.Name) || seen[o.Name] {
+			t.Errorf("option name %q", o.Name)
+		}
+		seen[o.Name] = true
+		if n := utf8.RuneCountInString(o.Help); n < 1 || n > longestSummary {
+			t.Errorf("%s: the help has %d characters", o.Name, n)
+		}
+		if o.Required && optional {
+			t.Errorf("%s is required and comes after one that is not", o.Name)
+		}
+		optional = optional || !o.Required
+		if (o.Kind == Number || o.Kind == Whole) && !(o.Min < o.Max) {
+			t.Errorf("%s takes %g to %g", o.Name, o.Min, o.Max)
+		}
+		if _, known := unitSpellings[o.Unit]; o.Kind == Number && !known {
+			t.Errorf("%s is in %q, which cannot be typed", o.Name, o.Unit)
+		}
+		if len(o.Choices) > 0 && o.Suggest != nil {
+			t.Errorf("%s has both choices and suggestions", o.Name)
+		}
+	}
+}
+
+func TestEveryExampleRuns(t *testing.T) {
+	for _, cmd := range All() {
+		env := demoEnv(t)
+		asker := askingMember
+		if cmd.Who == knowledge.TrainerRole {
+			asker = askingTrainer
+		}
+		if cmd.Name == restoreName {
+			says(t, env, asker, withdrawCommand().Examples[0])
+		}
+		for _, example := range cmd.Examples {
+			card := says(t, env, asker, example)
+			if card.Refused || card.Failed || len(card.Choices) > 0 {
+				t.Errorf("%s\n%s", example, card.Text())
+			}
+			if got := Typed(example, Asker{}).Command; got != cmd.Name {
+				t.Errorf("the example %q is of %s", example, got)
+			}
+		}
+	}
+}
+
+func TestEveryCommandHasATranscript(t *testing.T) {
+	for _, cmd := range All() {
+		paths, err := filepath.Glob(filepath.Join("testdata", "transcripts", cmd.Name+"*.txt"))
+		if err != nil || len(paths) == 0 {
+			t.Errorf("no transcript of %s: %v", cmd.Name, err)
+		}
+	}
+}
+
+// The bounds of a chat platform's rich message (Discord's published limits).
+func TestEveryCardOfEveryTranscriptFitsAMessage(t *testing.T) {
+	for _, path := range transcriptFiles(t) {
+		for _, x := range replayed(t, path).exchanges {
+			c := x.card
+			if n := utf8.RuneCountInString(c.Title); n > 256 {
+				t.Errorf("%s: the title has %d characters", x.request.Line(), n)
+			}
+			if n := utf8.RuneCountInString(c.Text()); n > 4096 {
+				t.Errorf("%s: %d characters", x.request.Line(), n)
+			}
+			if len(c.Facts) > 25 || len(c.Choices) > 25 {
+				t.Errorf("%s: %d facts, %d choices", x.request.Line(), len(c.Facts), len(c.Choices))
+			}
+			for _, f := range c.Facts {
+				if utf8.RuneCountInString(f.Label) > 256 || utf8.RuneCountInString(f.Text) > 1024 {
+					t.Errorf("%s: fact %q is too long", x.request.Line(), f.Label)
+				}
+			}
+		}
+	}
+}
+
+func TestSuggestionsAreFewAndNarrowed(t *testing.T) {
+	env, ctx := demoEnv(t), context.Background()
+	cases := []struct {
+		suggest     Suggester
+		typed, want string
+	}{
+		{suggestProducts, "", "Tamsel Soft, Tamsel Fine, Orrick Mid, Orrick Firm, Hesk Paste 1:1, Pellow Lip, Dunmere Deep, Pellow Contour, Larnoch Hydra, Hesk Paste"}, // by what the group uses
+		{suggestProducts, "ORR", "Orrick Mid, Orrick Firm"},
+		{suggestProducts, "deep", "Dunmere Deep"},
+		{suggestInstruments, "30g13", "30G 13 mm needle"},
+		{suggestSyringes, "0.5", "fixed-needle 0.5 mL"},
+		{suggestProducts, "zzz", ""},
+	}
+	for _, c := range cases {
+		got, err := c.suggest(ctx, env, Request{}, c.typed)
+		if err != nil || strings.Join(got, ", ") != c.want {
+			t.Errorf("%q: %v, %v", c.typed, got, err)
+		}
+	}
+}

@@ -1,0 +1,110 @@
+package commands
+
+import (
+	"context"
+	"maps"
+)
+
+// Form is a command's options as a form of a few lines, for a surface that can
+// show one: shorter to fill in on a phone than a line of options.
+type Form struct {
+	Title  string  // at most 45 characters
+	Fields []Field // at most 5
+
+	// Post is the name under which a posted message offers the form, filled in
+	// from what the message says; "" where no message does.
+	Post string
+
+	// Fill says what stands in the fields, by name, when the form opens.
+	Fill func(context.Context, *Env, Request) (map[string]string, error)
+
+	// Read turns the fields, by name, into options. Errors are *UserErrors.
+	Read func(context.Context, *Env, map[string]string) (map[string]string, error)
+}
+
+// Field is one line of a Form.
+type Field struct {
+	Name     string // unique in the form
+	Label    string // at most 45 characters
+	Help     string // at most 100 characters
+	Most     int    // characters
+	Required bool
+	Long     bool // several lines
+}
+
+// OpenForm is a form as it is shown: what stands in each field.
+type OpenForm struct {
+	*Form
+	Filled map[string]string
+}
+
+// Post is a message that somebody put up where the group can see it.
+type Post struct{ Text string }
+
+// WantsForm reports whether a request is better asked by the command's form: it
+// has one, and what the command needs is not all there.
+func WantsForm(req Request) bool {
+	cmd := find(All(), req.Command)
+	if cmd == nil || cmd.Form == nil {
+		return false
+	}
+	if req.Filled != nil || req.Post != nil {
+		return true
+	}
+	for _, o := range cmd.Options {
+		if o.Required && req.value(o.Name) == "" {
+			return true
+		}
+	}
+	return false
+}
+
+// Open opens the form of a request. Where there is none, or the asker may not
+// use the command, it gives back the card that says so instead.
+func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
+	cmd := find(All(), req.Command)
+	if cmd == nil || cmd.Form == nil || !req.Asker.Role.Covers(cmd.Who) {
+		return nil, Answer(ctx, env, req)
+	}
+	open := &OpenForm{Form: cmd.Form, Filled: map[string]string{}}
+	filled, err := cmd.Form.Fill(ctx, env, req)
+	if err != nil {
+		// An empty form still takes a test: better than none.
+		env.Log.WarnContext(ctx, "form opens empty", "command", cmd.Name, "error", err)
+		return open, Card{}
+	}
+	for _, f := range cmd.Form.Fields {
+		value := []rune(filled[f.Name])
+		open.Filled[f.Name] = string(value[:min(len(value), f.Most)])
+	}
+	return open, Card{}
+}
+
+// fromForm puts the options that a filled-in form comes down to beside those the
+// request has. What is asked back afterwards goes by the options.
+func (cmd *Command) fromForm(ctx context.Context, env *Env, req Request) (Request, error) {
+	if req.Filled == nil || cmd.Form == nil {
+		return req, nil
+	}
+	read, err := cmd.Form.Read(ctx, env, req.Filled)
+	if err != nil {
+		return req, err
+	}
+	values := map[string]string{}
+	maps.Copy(values, req.Values)
+	maps.Copy(values, read)
+	// A form shows all there is to say: what it was opened about may have been
+	// changed in it.
+	req.Values, req.Filled, req.About, req.Text = values, nil, "", ""
+	return req, nil
+}
+
+// correction offers a refused form once more, as it was filled in: nothing is
+// typed twice.
+func correction(card Card, req Request) Card {
+	if card.Refused && req.Filled != nil {
+		req.Key = ""
+		card.Actions = append(card.Actions, Action{Label: "correct it", Request: req, Tap: true})
+	}
+	return card
+}

@@ -1,0 +1,77 @@
+package commands
+
+import (
+	"context"
+	"strings"
+)
+
+const helpName = "help"
+
+func helpCommand() *Command {
+	return &Command{
+		Name:     helpName,
+		Summary:  "What can be asked, and how",
+		Help:     "Lists the commands; with the name of one, tells what it takes.",
+		Free:     true,
+		FreeHelp: "the name of a command",
+		Who:      anyMember,
+		Bedside:  true,
+		Examples: []string{"/help", "/help log"},
+		Run:      runHelp,
+	}
+}
+
+func runHelp(_ context.Context, _ *Env, req Request) (Card, error) {
+	name := strings.ToLower(strings.TrimPrefix(req.Text, "/"))
+	if name == "" {
+		return overviewCard(), nil
+	}
+	cmd := find(All(), name)
+	if cmd == nil {
+		return Card{}, refuse("/help alone lists them.", "There is no command %s.", echo("/"+name))
+	}
+	return commandCard(cmd), nil
+}
+
+func overviewCard() Card {
+	c := Card{Title: "What can be asked"}
+	c.line("A question, as you would ask a colleague: %s", holdCommand().Examples[0])
+	for _, cmd := range All() {
+		c.fact("/"+cmd.Name, "%s", cmd.Summary)
+	}
+	return c
+}
+
+func commandCard(cmd *Command) Card {
+	c := Card{Title: "/" + cmd.Name, Verdict: cmd.Help}
+	if cmd.Free {
+		c.fact("text", "%s", cmd.FreeHelp)
+	}
+	for _, o := range cmd.Options {
+		c.fact(o.Name, "%s", optionWords(o))
+	}
+	for _, example := range cmd.Examples {
+		c.fact("Example", "%s", example)
+	}
+	return c
+}
+
+// optionWords says what an option takes.
+func optionWords(o Option) string {
+	text := o.Help
+	switch o.Kind {
+	case Number:
+		text += ", " + trimNumber(o.Min) + " to " + trimNumber(o.Max) + " " + o.Unit
+	case Whole:
+		text += ", " + trimNumber(o.Min) + " to " + trimNumber(o.Max)
+	case Date:
+		text += ", as in 2026-05-14, today or yesterday"
+	}
+	if len(o.Choices) > 0 {
+		text += ": " + listWords(o.Choices)
+	}
+	if o.Required {
+		text += " (needed)"
+	}
+	return text
+}

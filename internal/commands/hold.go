@@ -1,0 +1,72 @@
+package commands
+
+import (
+	"context"
+
+	"holdbench/internal/calc"
+)
+
+const holdName = "hold"
+
+// The pulls that a question or a test may name, mL. A hand can draw no less
+// with any certainty, and no syringe of the trade gives more (assumption).
+const (
+	minPullML = 0.01
+	maxPullML = 5
+)
+
+func pullNumber(help string) Option {
+	return Option{Name: "pull", Help: help, Kind: Number, Unit: "mL", Min: minPullML, Max: maxPullML}
+}
+
+func holdCommand() *Command {
+	return &Command{
+		Name:    holdName,
+		Summary: "How long to hold for one gel on one needle or cannula, and what that stands on",
+		Help: "Ask as you would ask a colleague: the gel, the gauge, the length; say so if it is a cannula or a fixed-needle syringe. " +
+			"Name a number of seconds to hear what share of tests shows by then. A hold is given only where the group's own tests carry it.",
+		Free:     true,
+		FreeHelp: "the question, as in: orrick mid on 27G 13 mm",
+		Options: []Option{
+			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
+			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
+			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
+			{Name: "seconds", Help: "a number of seconds you have in mind", Kind: Number, Unit: "s", Min: 0.1, Max: 600},
+			pullNumber("how far the plunger is drawn, if not 0.1 mL"),
+		},
+		Who:     anyMember,
+		Shared:  true,
+		Bedside: true,
+		Examples: []string{
+			"hold time for Orrick Mid on 27G 13 mm",
+			"/hold is 5 s enough for tamsel soft on a 30G half inch",
+			`/hold product:"Pellow Lip" instrument:"30G 13 mm needle"`,
+		},
+		Run: runHold,
+	}
+}
+
+func runHold(ctx context.Context, env *Env, req Request) (Card, error) {
+	if questionText(req) == "" {
+		return Card{}, refuse("Write for example: hold time for Orrick Mid on 27G 13 mm.", "Which gel, on which needle or cannula?")
+	}
+	a, back, err := readQuestion(ctx, env, req)
+	if err != nil {
+		return Card{}, err
+	}
+	if back != nil {
+		return *back, nil
+	}
+	pull := calc.DefaultPull
+	if a.pullML > 0 {
+		if !(a.pullML >= minPullML && a.pullML <= maxPullML) {
+			return Card{}, pullNumber("").refuse(trimNumber(a.pullML) + " mL")
+		}
+		pull = calc.Volume(a.pullML) * calc.Millilitre
+	}
+	evidence, err := env.Group.Evidence(ctx, a.combination, pull)
+	if err != nil {
+		return Card{}, err
+	}
+	return holdCard(evidence, env.outlooks.of(evidence, calc.Seconds(a.by))), nil
+}

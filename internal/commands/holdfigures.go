@@ -1,0 +1,124 @@
+package commands
+
+import (
+	"math"
+
+	"holdbench/internal/knowledge"
+)
+
+// The states of an answer to a question about a hold.
+const (
+	stateTested   = "tested"
+	stateUntested = "untested"
+	stateChoose   = "choose"
+	stateUnclear  = "unclear"
+)
+
+// answered is a hold answer for a program. Shares run from 0 to 1; a time of
+// null means never.
+type answered struct {
+	State    string       `json:"state"`
+	Product  string       `json:"product"`
+	Kind     string       `json:"kind"`
+	Gauge    int          `json:"gauge"`
+	LengthMM float64      `json:"length_mm"`
+	Syringe  string       `json:"syringe"`
+	Choices  []string     `json:"choices"`
+	Tests    testFigures  `json:"tests"`
+	Verdict  string       `json:"verdict"`
+	HoldS    *int         `json:"hold_s"`
+	Share    shareFigures `json:"share"`
+	Estimate timeFigures  `json:"estimate_s"`
+	Nearest  []neighbour  `json:"nearest"`
+	Warnings []string     `json:"warnings"`
+	Caveats  []string     `json:"caveats"`
+}
+
+type testFigures struct {
+	Run            int      `json:"run"`
+	ShownByCeiling int      `json:"shown_by_ceiling"`
+	None           int      `json:"none"`
+	Testers        int      `json:"testers"`
+	LongestS       *float64 `json:"longest_s"` // null where none has shown
+}
+
+type shareFigures struct {
+	ByS  float64 `json:"by_s"`
+	Mean float64 `json:"mean"`
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+}
+
+// timeFigures are the times by which 1 in 10, half and 9 in 10 have shown.
+type timeFigures struct {
+	Low    *float64 `json:"low"`
+	Median *float64 `json:"median"`
+	High   *float64 `json:"high"`
+}
+
+type neighbour struct {
+	Product    string `json:"product"`
+	Instrument string `json:"instrument"`
+	Syringe    string `json:"syringe"`
+	Tests      int    `json:"tests"`
+	Verdict    string `json:"verdict"`
+	Why        string `json:"why"`
+}
+
+// askedBack is a question back, or the word that the question cannot be read.
+type askedBack struct {
+	State   string   `json:"state"`
+	Product string   `json:"product,omitempty"`
+	Choices []string `json:"choices"`
+	Caveats []string `json:"caveats"`
+}
+
+func (f answered) with(warnings, caveats []string) figures {
+	f.Warnings, f.Caveats = append([]string{}, warnings...), caveats
+	return f
+}
+
+func (f askedBack) with(_, caveats []string) figures {
+	f.Caveats = caveats
+	return f
+}
+
+// holdFigures are the figures of an answer: the share is by the time asked, or
+// else by the ceiling.
+func holdFigures(e *knowledge.Evidence, o outlook) answered {
+	instrument := e.Combination.Instrument
+	f := answered{
+		State: stateUntested, Product: e.Combination.Product.Name,
+		Kind: string(instrument.Kind), Gauge: instrument.Gauge, LengthMM: instrument.LengthMM,
+		Syringe: e.Combination.Syringe.Name, Choices: []string{},
+		Tests:   testFigures{Run: e.Counts.Run, ShownByCeiling: e.Counts.ShownByCeiling, None: e.Counts.None, Testers: e.Counts.Testers},
+		Verdict: string(e.Verdict), Nearest: []neighbour{},
+	}
+	if e.Counts.ShownByCeiling+e.Counts.ShownLater > 0 {
+		f.Tests.LongestS = &e.Counts.Longest
+	}
+	if e.Tested {
+		f.State = stateTested
+		f.HoldS = o.hold
+	}
+	f.Share = shareFigures{ByS: float64(o.byAsked.By), Mean: round4(o.byAsked.Mean), Low: round4(o.byAsked.Low), High: round4(o.byAsked.High)}
+	f.Estimate = timeFigures{Low: timeOrNull(o.few), Median: timeOrNull(o.half), High: timeOrNull(o.most)}
+	for _, n := range e.Nearest {
+		f.Nearest = append(f.Nearest, neighbour{
+			Product: n.Combination.Product.Name, Instrument: n.Combination.Instrument.Name(), Syringe: n.Combination.Syringe.Name,
+			Tests: n.Tests, Verdict: string(n.Verdict), Why: n.Why,
+		})
+	}
+	return f
+}
+
+func timeOrNull(s float64) *float64 {
+	if math.IsInf(s, 1) {
+		return nil
+	}
+	v := round3(s)
+	return &v
+}
+
+func round3(v float64) float64 { return math.Round(v*1e3) / 1e3 }
+func round4(v float64) float64 { return math.Round(v*1e4) / 1e4 }

@@ -1,0 +1,169 @@
+package commands
+
+import (
+	"context"
+	"strings"
+
+	"holdbench/internal/commands/question"
+	"holdbench/internal/knowledge"
+)
+
+// The fields of the form that logs a test.
+const (
+	gelField    = "gel"
+	setupField  = "setup"
+	resultField = "result"
+	benchField  = "bench"
+	noteField   = "note"
+)
+
+// logForm is a test in five lines, filled in as the asker tested last, but for
+// the result.
+func logForm() *Form {
+	return &Form{
+		Title: "Log a bench test",
+		Fields: []Field{
+			{Name: gelField, Label: "Gel", Help: "as it is called on the box", Most: 100, Required: true},
+			{Name: setupField, Label: "Needle or cannula, and syringe", Help: "as in 30G 13 mm needle, supplied syringe", Most: 100, Required: true},
+			{Name: resultField, Label: "Seconds, none, or film from–to", Help: "7.13, none, 0:12.40–0:17.13, or frames 372–514 at 30 fps", Most: 60, Required: true},
+			{Name: benchField, Label: "On the bench", Help: "as last time: change what was different", Most: 150},
+			{Name: noteField, Label: "Note", Help: "anything odd about the test, nothing about a patient", Most: 200, Long: true},
+		},
+		Post: "Log this test",
+		Fill: fillLog,
+		Read: readLogForm,
+	}
+}
+
+// fillLog: what was typed before, if the form comes back; else what the request
+// or the post says, and for the rest the asker's last test.
+func fillLog(ctx context.Context, env *Env, req Request) (map[string]string, error) {
+	if req.Filled != nil {
+		return req.Filled, nil
+	}
+	last, tested, err := lastTest(ctx, env, req.Asker)
+	if err != nil {
+		return nil, err
+	}
+	bench := usualBench()
+	filled := map[string]string{resultField: req.value("seconds"), noteField: req.value("note")}
+	if tested {
+		bench = last
+		filled[gelField], filled[setupField] = last.Combination.Product.Name, setupWords(last.Combination)
+	}
+	if req.Post != nil {
+		if err := fillFromPost(ctx, env, req.Post.Text, filled, &bench); err != nil {
+			return nil, err
+		}
+	}
+	if req.About != "" {
+		c, err := pinned(ctx, env, req.About)
+		if err != nil {
+			return nil, err
+		}
+		filled[gelField], filled[setupField] = c.Product.Name, setupWords(c)
+	}
+	fillFromOptions(req, filled)
+	filled[benchField] = benchFromOptions(req, bench)
+	return filled, nil
+}
+
+// benchFromOptions is the bench in one line, with what was given as options.
+func benchFromOptions(req Request, bench knowledge.BenchTest) string {
+	for name, to := range map[string]*float64{"pull": &bench.PullML, "temperature": &bench.LiquidC, "watched": &bench.WatchedS} {
+		if v, given := req.number(name); given {
+			*to = v
+		}
+	}
+	for name, to := range map[string]*string{"liquid": &bench.Liquid, "timing": &bench.Timing} {
+		if v := req.value(name); v != "" {
+			*to = v
+		}
+	}
+	line := benchLine(bench)
+	if date := req.value("date"); date != "" {
+		line += ", " + date
+	}
+	return line
+}
+
+// fillFromOptions puts in what was given as options.
+func fillFromOptions(req Request, filled map[string]string) {
+	if gel := req.value(productOption); gel != "" {
+		filled[gelField] = gel
+	}
+	var setup []string
+	for _, name := range []string{instrumentOption, syringeOption} {
+		if value := req.value(name); value != "" {
+			setup = append(setup, value)
+		}
+	}
+	if len(setup) > 0 {
+		filled[setupField] = strings.Join(setup, ", ")
+	}
+}
+
+// lastTest is the asker's latest test.
+func lastTest(ctx context.Context, env *Env, asker Asker) (knowledge.BenchTest, bool, error) {
+	m, err := env.Group.Member(ctx, asker.Ref)
+	if isNotFound(err) {
+		return knowledge.BenchTest{}, false, nil
+	}
+	if err != nil {
+		return knowledge.BenchTest{}, false, err
+	}
+	tests, err := env.Group.Tests(ctx, knowledge.TestFilter{TesterID: m.ID, Limit: 1})
+	if err != nil || len(tests) == 0 {
+		return knowledge.BenchTest{}, false, err
+	}
+	return tests[0], true, nil
+}
+
+// setupWords is a combination without its gel: "30G 13 mm needle, supplied syringe".
+func setupWords(c knowledge.Combination) string {
+	return strings.TrimPrefix(c.String(), c.Product.Name+", ")
+}
+
+// readLogForm reads the five lines into options. A gel that is not quite one is
+// asked about by the command, as it is when typed.
+func readLogForm(ctx context.Context, env *Env, filled map[string]string) (map[string]string, error) {
+	values, err := readBench(filled[benchField])
+	if err != nil {
+		return nil, err
+	}
+	values[productOption] = filled[gelField]
+	values["seconds"] = filled[resultField]
+	if note := strings.Join(strings.Fields(filled[noteField]), " "); note != "" {
+		values["note"] = note
+	}
+	instrument, syringe, err := readSetup(ctx, env, filled[setupField])
+	if err != nil {
+		return nil, err
+	}
+	values[instrumentOption], values[syringeOption] = instrument, syringe
+	return values, nil
+}
+
+// readSetup reads a needle or cannula and a syringe out of one line. What it
+// cannot tell apart it gives back whole, for the command to ask about.
+func readSetup(ctx context.Context, env *Env, line string) (instrument, syringe string, err error) {
+	first, rest, _ := strings.Cut(line, ",")
+	if i, err := knowledge.ReadInstrument(first); err == nil {
+		if s, err := knowledge.ReadSyringe(rest); err == nil {
+			return i.Name(), s.Name, nil
+		}
+	}
+	vocabulary, index, err := env.reader(ctx)
+	if err != nil {
+		return "", "", err
+	}
+	if len(vocabulary.Products) > 0 {
+		// The reader reads whole questions: any gel will do to ask about a needle.
+		r := index.Read(vocabulary.Products[0].Name + ", " + line)
+		if r.Outcome == question.One && r.Product.ID == vocabulary.Products[0].ID {
+			c, err := combinationOf(vocabulary, r)
+			return c.Instrument.Name(), c.Syringe.Name, err
+		}
+	}
+	return line, "", nil
+}

@@ -1,0 +1,243 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+const logName = "log"
+
+// What is taken where a tester does not say; the confirmation names each.
+// Assumptions: a bench at room temperature, milk, a stopwatch, and half a minute
+// of patience.
+const (
+	usualSyringe  = "supplied"
+	usualLiquid   = "whole milk"
+	usualLiquidC  = 20
+	usualPullML   = 0.1 // as calc.DefaultPull
+	usualTiming   = "stopwatch"
+	usualWatchedS = 30
+)
+
+func logCommand() *Command {
+	return &Command{
+		Name:    logName,
+		Summary: "Log one bench test: the seconds until flashback, or none",
+		Help: "One line for one timed test on the bench. What you leave out is taken as usual, and the confirmation says how. " +
+			"For none, say how long you watched. Never write anything about a patient.",
+		Options: []Option{
+			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts, Required: true},
+			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments, Required: true},
+			{Name: "seconds", Help: "as read, as in 7.13, or none, or from–to on a film, as in 0:12.40–0:17.13", Required: true},
+			{Name: syringeOption, Help: "supplied, or as in fixed-needle 0.3 mL", Suggest: suggestSyringes},
+			{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%"},
+			{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
+			pullNumber("how far the plunger was drawn"),
+			{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: 600},
+			{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps"},
+			{Name: "date", Help: "the day of the test", Kind: Date},
+			{Name: "note", Help: "anything odd about the test, nothing about a patient"},
+		},
+		Who:   anyMember,
+		Slow:  true,
+		Bench: true,
+		Form:  logForm(),
+		Examples: []string{
+			`/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:7.13 timing:"video 30 fps"`,
+			`/log product:"Hesk Paste" instrument:"31G 8 mm needle" seconds:none watched:60`,
+		},
+		Run: runLog,
+	}
+}
+
+func runLog(ctx context.Context, env *Env, req Request) (Card, error) {
+	product, back, err := namedProduct(ctx, env, req)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	instrument, back, err := namedInstrument(ctx, env, req, product)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	tester, err := req.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	req, marks, assumedFilm, err := unroll(req)
+	if err != nil {
+		return Card{}, err
+	}
+	test, assumed, err := readTest(ctx, env, req)
+	if err != nil {
+		return Card{}, err
+	}
+	assumed = append(assumed, assumedFilm...)
+	test.Film = knowledge.Film{Marks: marks, Link: req.Link}
+	test.Combination.Product, test.Combination.Instrument = product, instrument
+	test.Tester, test.RequestKey = tester, req.Key
+	newInstrument := !onList(ctx, env, test.Combination.Instrument)
+	logged, err := env.Group.LogTest(ctx, test)
+	if err != nil {
+		return Card{}, err
+	}
+	evidence, err := env.Group.Evidence(ctx, logged.Combination, calc.DefaultPull)
+	if err != nil {
+		return Card{}, err
+	}
+	c := loggedCard(logged, assumed, evidence)
+	c.Actions = afterLogging(logged)
+	if newInstrument {
+		c.warn("%s was not on the group's list and has been added%s.", logged.Combination.Instrument.Name(), wallRemark(logged.Combination.Instrument))
+	}
+	return c, nil
+}
+
+// cardOr is the card, or an empty one beside an error.
+func cardOr(c *Card) Card {
+	if c == nil {
+		return Card{}
+	}
+	return *c
+}
+
+// filler takes what was said, and what is usual where nothing was.
+type filler struct {
+	req     Request
+	assumed []string // what was not said, in words
+}
+
+func (f *filler) text(name, usual, words string) string {
+	if v := f.req.value(name); v != "" {
+		return v
+	}
+	f.assumed = append(f.assumed, words)
+	return usual
+}
+
+func (f *filler) number(name string, usual float64, words string) float64 {
+	if v, given := f.req.number(name); given {
+		return v
+	}
+	f.assumed = append(f.assumed, words)
+	return usual
+}
+
+// readTest puts a test together from what was said and what is usual; assumed
+// names what was not said.
+func readTest(ctx context.Context, env *Env, req Request) (t knowledge.BenchTest, assumed []string, err error) {
+	f := &filler{req: req}
+	if t.Combination.Syringe, err = knowledge.ReadSyringe(f.text(syringeOption, usualSyringe, usualSyringe+" syringe")); err != nil {
+		return t, nil, err
+	}
+	if err := readOutcome(req, &t); err != nil {
+		return t, nil, err
+	}
+	if err := f.watched(&t); err != nil {
+		return t, nil, err
+	}
+	t.Liquid = f.text("liquid", usualLiquid, usualLiquid)
+	t.LiquidC = f.number("temperature", usualLiquidC, trimNumber(usualLiquidC)+" °C")
+	t.PullML = f.number("pull", usualPullML, "pull "+trimNumber(usualPullML)+" mL")
+	if t.Timing, _, err = knowledge.ReadTiming(f.text("timing", usualTiming, usualTiming)); err != nil {
+		return t, nil, err
+	}
+	today, err := env.today(ctx)
+	if err != nil {
+		return t, nil, err
+	}
+	t.TestedOn = f.text("date", today.Format(dateForm), "tested today")
+	t.Note = req.value("note")
+	return t, f.assumed, nil
+}
+
+// watched fills in how long the tester watched. For none that is the whole
+// result, so nothing is taken as usual there.
+func (f *filler) watched(t *knowledge.BenchTest) error {
+	if t.Outcome == knowledge.None {
+		watched, given := f.req.number("watched")
+		if !given {
+			return refuse("Add for example watched:30.", "How long did you watch without flashback?")
+		}
+		t.WatchedS = watched
+		return nil
+	}
+	usual := max(usualWatchedS, math.Ceil(t.Seconds))
+	t.WatchedS = f.number("watched", usual, "watched for "+exactSeconds(usual))
+	return nil
+}
+
+// readOutcome reads the seconds as typed, or none.
+func readOutcome(req Request, t *knowledge.BenchTest) error {
+	typed := req.value("seconds")
+	if strings.EqualFold(typed, string(knowledge.None)) {
+		t.Outcome = knowledge.None
+		return nil
+	}
+	seconds, err := knowledge.ReadSeconds(typed)
+	if err != nil {
+		return err
+	}
+	t.Outcome, t.Seconds, t.SecondsTyped = knowledge.Flashback, seconds, typed
+	return nil
+}
+
+// onList reports whether the group has the instrument already. Where that
+// cannot be told it is taken as there, for nothing but a remark hangs on it.
+func onList(ctx context.Context, env *Env, i knowledge.Instrument) bool {
+	_, err := env.Group.Instrument(ctx, i.Name())
+	return !errors.Is(err, knowledge.ErrNotFound)
+}
+
+func wallRemark(i knowledge.Instrument) string {
+	if i.Wall == "" {
+		return ", with no wall class on record"
+	}
+	return ""
+}
+
+// loggedCard: what was stored, what was assumed, what the group now thinks.
+func loggedCard(t knowledge.BenchTest, assumed []string, e *knowledge.Evidence) Card {
+	c := Card{Title: t.Combination.String(), Verdict: fmt.Sprintf("Logged as test %d.", t.ID)}
+	c.fact("Stored", "%s", testWords(t))
+	if len(assumed) > 0 {
+		c.fact("Taken as usual, since you did not say", "%s", strings.Join(assumed, ", "))
+	}
+	c.fact("The group's tests now", "%s", testsLine(e))
+	c.fact("Verdict now", "%s; by %s %s", nowWords(e), exactSeconds(float64(e.Ceiling)), showing(e.Forecast.Share(e.Ceiling), "show"))
+	for _, flagged := range e.Flagged {
+		if flagged.ID == t.ID {
+			c.warn("Beside the others this test looks like a slip of the pen: please look at it once more.")
+		}
+	}
+	return c
+}
+
+// nowWords is the verdict in a sentence, with the hold where there is one.
+func nowWords(e *knowledge.Evidence) string {
+	if hold := holdSeconds(e); hold != nil {
+		return fmt.Sprintf("%s, hold %d s", e.Verdict, *hold)
+	}
+	return string(e.Verdict)
+}
+
+// testWords is one test in one line.
+func testWords(t knowledge.BenchTest) string {
+	text := resultWords(t) + ", " + t.Timing + ", pull " + trimNumber(t.PullML) + " mL, " + t.Liquid + " at " + trimNumber(t.LiquidC) + " °C, "
+	if t.Outcome == knowledge.Flashback {
+		text += "watched " + exactSeconds(t.WatchedS) + ", "
+	}
+	text += t.TestedOn + ", " + t.Tester.Name
+	if t.Film.Marks != "" {
+		text += ", film " + t.Film.Marks
+	}
+	if t.Note != "" {
+		text += ", note: " + t.Note
+	}
+	return text
+}

@@ -1,0 +1,153 @@
+package commands
+
+import (
+	"context"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// How much is read of what is typed, in characters. Nothing that anybody types
+// in earnest is longer.
+const (
+	maxText  = 2000
+	maxValue = 200
+)
+
+// read checks what was typed against what cmd takes and puts every value in its
+// plain form: a number without its unit, a date as 2006-01-02, a choice in the
+// spelling of the declaration. Errors are *UserErrors that name the option.
+func (cmd *Command) read(ctx context.Context, env *Env, req Request) (Request, error) {
+	if utf8.RuneCountInString(req.Text) > maxText {
+		return req, refuse("Ask in one line.", "That is longer than %d characters.", maxText)
+	}
+	values := map[string]string{}
+	for name, value := range req.Values {
+		values[name] = value
+	}
+	if req.typed {
+		text, typed, err := cmd.split(req.Text)
+		if err != nil {
+			return req, err
+		}
+		req.Text = text
+		for name, value := range typed {
+			values[name] = value
+		}
+	}
+	if req.Text != "" && !cmd.Free {
+		return req, refuse("Write options as name:value. "+cmd.usage(), "/%s does not know what to do with %s.", cmd.Name, echo(req.Text))
+	}
+	for name := range values {
+		if cmd.option(name) == nil {
+			return req, cmd.unknownOption(name)
+		}
+	}
+	for _, o := range cmd.Options {
+		value, err := o.read(ctx, env, values[o.Name])
+		if err != nil {
+			return req, err
+		}
+		values[o.Name] = value
+		if value == "" {
+			delete(values, o.Name)
+		}
+	}
+	req.Values = values
+	return req, nil
+}
+
+// option is the declared option of that name, nil if there is none.
+func (cmd *Command) option(name string) *Option {
+	i := slices.IndexFunc(cmd.Options, func(o Option) bool { return o.Name == name })
+	if i < 0 {
+		return nil
+	}
+	return &cmd.Options[i]
+}
+
+func (cmd *Command) unknownOption(name string) error {
+	return refuse(cmd.usage(), "/%s has no option %s.", cmd.Name, echo(name))
+}
+
+// usage is one sentence on what the command takes.
+func (cmd *Command) usage() string {
+	if len(cmd.Options) == 0 {
+		return "It takes no options."
+	}
+	names := make([]string, len(cmd.Options))
+	for i, o := range cmd.Options {
+		names[i] = o.Name
+	}
+	return "It takes " + strings.Join(names, ", ") + "."
+}
+
+// optionStart is where a name:value pair may begin: a word of letters, directly
+// followed by a colon and a value. The 1:1 of a dilution is none.
+var optionStart = regexp.MustCompile(`(?:^|\s)([A-Za-z_]+):(?:[^\s:])`)
+
+// optionNext is where a value ends because the next pair begins.
+var optionNext = regexp.MustCompile(`\s[A-Za-z_]+:[^\s:]`)
+
+// split takes the name:value pairs out of a typed line. A value goes on to the
+// next pair or the end of the line, unless it stands in quotation marks; text
+// outside the pairs is given back.
+func (cmd *Command) split(line string) (text string, values map[string]string, err error) {
+	values = map[string]string{}
+	var outside []string
+	for line != "" {
+		at := optionStart.FindStringSubmatchIndex(line)
+		if at == nil {
+			outside = append(outside, line)
+			break
+		}
+		name := strings.ToLower(line[at[2]:at[3]])
+		rest := line[at[3]+1:]
+		if cmd.option(name) == nil {
+			if !cmd.Free {
+				return "", nil, cmd.unknownOption(name)
+			}
+			outside = append(outside, line[:at[3]+1])
+			line = rest
+			continue
+		}
+		if before := strings.TrimSpace(line[:at[2]]); before != "" {
+			outside = append(outside, before)
+		}
+		if _, twice := values[name]; twice {
+			return "", nil, refuse("Give it once.", "The option %s is there twice.", name)
+		}
+		if values[name], line, err = cutValue(name, rest); err != nil {
+			return "", nil, err
+		}
+	}
+	return strings.Join(strings.Fields(strings.Join(outside, " ")), " "), values, nil
+}
+
+// cutValue takes the value off the front of what follows an option's colon.
+func cutValue(name, rest string) (value, left string, err error) {
+	for _, marks := range [][2]string{{`"`, `"`}, {"“", "”"}} {
+		if after, quoted := strings.CutPrefix(rest, marks[0]); quoted {
+			value, left, closed := strings.Cut(after, marks[1])
+			if !closed {
+				return "", "", refuse(`Write it as `+name+`:"…".`, "The quotation mark after %s is not closed.", name)
+			}
+			return value, left, nil
+		}
+	}
+	if next := optionNext.FindStringIndex(rest); next != nil {
+		return strings.TrimSpace(rest[:next[0]]), rest[next[0]:], nil
+	}
+	return strings.TrimSpace(rest), "", nil
+}
+
+// value is the option as read, "" where none was given.
+func (r Request) value(name string) string { return r.Values[name] }
+
+// number is the option as read; ok is false where none was given.
+func (r Request) number(name string) (value float64, ok bool) {
+	value, err := strconv.ParseFloat(r.Values[name], 64)
+	return value, err == nil
+}

@@ -1,0 +1,145 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// sampleCommand has an option of every kind that needs no community.
+func sampleCommand(free bool) *Command {
+	return &Command{
+		Name: "sample", Free: free,
+		Options: []Option{
+			{Name: "gel", Help: "the gel", Required: true},
+			{Name: "pull", Kind: Number, Unit: "mL", Min: 0.01, Max: 5},
+			{Name: "warmth", Kind: Number, Unit: "°C", Min: -5, Max: 45},
+			{Name: "fps", Kind: Whole, Min: 1, Max: 960},
+			{Name: "filmed", Kind: YesNo},
+			{Name: "timing", Choices: []string{"Stopwatch", "Video"}},
+		},
+	}
+}
+
+func readSample(free bool, line string) (Request, error) {
+	return sampleCommand(free).read(context.Background(), &Env{}, Typed("/sample "+line, Asker{}))
+}
+
+func TestOptionsAreRead(t *testing.T) {
+	cases := []struct {
+		scene, line string
+		want        map[string]string
+	}{
+		{"quoted", `gel:"Orrick Mid" pull:0.2`, map[string]string{"gel": "Orrick Mid", "pull": "0.2"}},
+		{"not quoted", `gel:Orrick Mid pull:0.2 mL`, map[string]string{"gel": "Orrick Mid", "pull": "0.2"}},
+		{"a dilution is no option", `gel:Hesk Paste 1:1 fps:60`, map[string]string{"gel": "Hesk Paste 1:1", "fps": "60"}},
+		{"curly quotes from a phone", `gel:“Orrick Mid” filmed:Y`, map[string]string{"gel": "Orrick Mid", "filmed": "yes"}},
+		{"name in capitals", `GEL:x Timing:video`, map[string]string{"gel": "x", "timing": "Video"}},
+		{"decimal comma", `gel:x pull:0,05ml`, map[string]string{"gel": "x", "pull": "0.05"}},
+		{"no leading zero", `gel:x pull:.1cc`, map[string]string{"gel": "x", "pull": "0.1"}},
+		{"degrees", `gel:x warmth:-2°C`, map[string]string{"gel": "x", "warmth": "-2"}},
+		{"degrees apart", `gel:x warmth:21 c`, map[string]string{"gel": "x", "warmth": "21"}},
+	}
+	for _, c := range cases {
+		t.Run(c.scene, func(t *testing.T) {
+			req, err := readSample(false, c.line)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if d := cmp.Diff(c.want, req.Values); d != "" {
+				t.Error(d)
+			}
+		})
+	}
+}
+
+func TestFreeTextKeepsWhatIsNoOption(t *testing.T) {
+	req, err := readSample(true, `my 2.30 is here: tall:one soft gel:"Orrick Mid" thanks`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := "my 2.30 is here: tall: one soft thanks"; req.Text != want || req.Values["gel"] != "Orrick Mid" {
+		t.Errorf("text %q, values %v", req.Text, req.Values)
+	}
+}
+
+func TestOptionFaultsNameTheOptionAndWhatIsTaken(t *testing.T) {
+	cases := []struct {
+		scene, line string
+		want        []string
+	}{
+		{"missing", `pull:0.1`, []string{"gel", "missing"}},
+		{"empty", `gel:" "`, []string{"gel", "missing"}},
+		{"unknown option", `gel:x depth:3`, []string{"depth", "gel, pull"}},
+		{"text where none is taken", `hello gel:x`, []string{"hello", "name:value"}},
+		{"twice", `gel:x gel:y`, []string{"gel", "twice"}},
+		{"open quote", `gel:"x`, []string{"gel", "quotation"}},
+		{"not a number", `gel:x pull:lots`, []string{"pull", "lots", "0.01 to 5 mL"}},
+		{"not a number at all", `gel:x pull:NaN`, []string{"pull", "0.01 to 5 mL"}},
+		{"infinite", `gel:x pull:Inf`, []string{"pull", "0.01 to 5 mL"}},
+		{"negative", `gel:x pull:-1`, []string{"pull", "0.01 to 5 mL"}},
+		{"too large", `gel:x pull:1e9`, []string{"pull", "0.01 to 5 mL"}},
+		{"other unit", `gel:x pull:0.1 mm`, []string{"pull", "0.01 to 5 mL"}},
+		{"two readings", `gel:x pull:1,000`, []string{"pull", "two ways"}},
+		{"not whole", `gel:x fps:29.97`, []string{"fps", "whole", "1 to 960"}},
+		{"not yes or no", `gel:x filmed:perhaps`, []string{"filmed", "yes or no"}},
+		{"none of the choices", `gel:x timing:sundial`, []string{"timing", "Stopwatch or Video"}},
+		{"too long a value", `gel:` + strings.Repeat("x", maxValue+1), []string{"gel", "200"}},
+		{"too long a line", strings.Repeat("x", maxText+1), []string{"2000"}},
+	}
+	for _, c := range cases {
+		t.Run(c.scene, func(t *testing.T) {
+			_, err := readSample(false, c.line)
+			var user *UserError
+			if !errors.As(err, &user) {
+				t.Fatalf("error %v", err)
+			}
+			for _, want := range c.want {
+				if !strings.Contains(user.Error(), want) {
+					t.Errorf("%q does not say %q", user, want)
+				}
+			}
+		})
+	}
+}
+
+func TestTypedTellsCommandsFromQuestions(t *testing.T) {
+	if r := Typed("  orrick mid 30g ", Asker{}); r.Command != holdName || r.Text != "orrick mid 30g" {
+		t.Errorf("%+v", r)
+	}
+	if r := Typed("/Tests  orrick mid", Asker{}); r.Command != testsName || r.Text != "orrick mid" {
+		t.Errorf("%+v", r)
+	}
+}
+
+func TestLineCanBeTypedAgain(t *testing.T) {
+	req := Request{Command: logName, Values: map[string]string{"product": "Hesk Paste 1:1", "instrument": "30G 13 mm needle", "seconds": "none"}}
+	line := req.Line()
+	if want := `/log product:"Hesk Paste 1:1" instrument:"30G 13 mm needle" seconds:none`; line != want {
+		t.Errorf("%s", line)
+	}
+	_, values, err := logCommand().split(Typed(line, Asker{}).Text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := cmp.Diff(req.Values, values); d != "" {
+		t.Error(d)
+	}
+}
+
+func FuzzTypedLine(f *testing.F) {
+	f.Add(`gel:"Orrick Mid" pull:0.2 mL`)
+	f.Add(`gel:x fps:9e9 filmed:"`)
+	f.Fuzz(func(t *testing.T, line string) {
+		for _, free := range []bool{false, true} {
+			_, err := readSample(free, line)
+			var user *UserError
+			if err != nil && !errors.As(err, &user) {
+				t.Fatalf("%q: %v", line, err)
+			}
+		}
+	})
+}

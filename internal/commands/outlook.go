@@ -1,0 +1,95 @@
+package commands
+
+import (
+	"math"
+	"sync"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+// outlook is what the estimate says of a combination, worked out once for the
+// words and the figures of an answer.
+type outlook struct {
+	hold      *int       // seconds, nil where none is advised
+	byCeiling calc.Share // by the group's ceiling
+	byAsked   calc.Share // by the time the asker named, else by the ceiling
+	asked     bool       // the asker named a time
+
+	// Seconds by which 1 in 10, half and 9 in 10 of tests have shown; +Inf for
+	// never.
+	few, half, most float64
+}
+
+// newOutlook works out the outlook; by is the time the asker named, 0 for none.
+func newOutlook(e *knowledge.Evidence, by calc.Seconds) outlook {
+	o := outlook{
+		hold:      holdSeconds(e),
+		byCeiling: e.Forecast.Share(e.Ceiling),
+		asked:     by > 0,
+		few:       float64(e.Forecast.Time(0.1)),
+		half:      float64(e.Forecast.Time(0.5)),
+		most:      float64(e.Forecast.Time(0.9)),
+	}
+	o.byAsked = o.byCeiling
+	if o.asked && by != e.Ceiling {
+		o.byAsked = e.Forecast.Share(by)
+	}
+	return o
+}
+
+// outlooks keeps what was worked out for the forecasts asked about last. A
+// forecast does not change, and the store hands out the same one until a test
+// changes what it stands on.
+type outlooks struct {
+	mu   sync.Mutex
+	kept map[outlookKey]outlook
+}
+
+// outlookKey is all that an outlook depends on.
+type outlookKey struct {
+	forecast    *calc.Forecast
+	ceiling, by calc.Seconds
+	target      float64
+	tested      bool
+}
+
+// mostOutlooks bounds how many are kept; beyond it all are dropped.
+const mostOutlooks = 512
+
+// of is the outlook of what the store has handed out.
+func (k *outlooks) of(e *knowledge.Evidence, by calc.Seconds) outlook {
+	key := outlookKey{e.Forecast, e.Ceiling, by, e.Target, e.Tested}
+	k.mu.Lock()
+	o, known := k.kept[key]
+	k.mu.Unlock()
+	if known {
+		return o
+	}
+	o = newOutlook(e, by)
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.kept == nil || len(k.kept) >= mostOutlooks {
+		k.kept = map[outlookKey]outlook{}
+	}
+	k.kept[key] = o
+	return o
+}
+
+// holdSeconds is the hold, nil where none is advised: only a tested combination
+// that shows in time gets one.
+func holdSeconds(e *knowledge.Evidence) *int {
+	if !e.Tested || e.Verdict != calc.ShowsInTime {
+		return nil
+	}
+	hold, ok := e.Forecast.Hold(e.Target)
+	if !ok {
+		return nil
+	}
+	return &hold
+}
+
+// longestTold is the longest time that means anything to an injector, seconds.
+const longestTold = 120
+
+func late(s float64) bool { return math.IsInf(s, 1) || s > longestTold }

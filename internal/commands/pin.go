@@ -1,0 +1,110 @@
+package commands
+
+import (
+	"context"
+	"strconv"
+	"strings"
+
+	"holdbench/internal/knowledge"
+)
+
+// pin names a combination in a few characters and beyond doubt: the numbers of
+// its parts, or the name of a part that is not on the group's list. A renamed
+// product stays the same one.
+func pin(c knowledge.Combination) string {
+	instrument, syringe := c.Instrument.Name(), c.Syringe.Name
+	if c.Instrument.ID != 0 {
+		instrument = strconv.FormatInt(c.Instrument.ID, 10)
+	}
+	if c.Syringe.ID != 0 {
+		syringe = strconv.FormatInt(c.Syringe.ID, 10)
+	}
+	return strconv.FormatInt(c.Product.ID, 10) + "/" + instrument + "/" + syringe
+}
+
+// about is a request to command about just this combination. Text is what one
+// would type for it.
+func about(command string, c knowledge.Combination) Request {
+	return Request{Command: command, Text: c.String(), About: pin(c)}
+}
+
+// errGone is what a pin says whose combination is no longer on the list.
+func errGone() error {
+	return refuse("Ask anew.", "That gel, needle or syringe is no longer on the group's list.")
+}
+
+// pinned is the combination that a pin names.
+//
+// Errors: *UserError if a part is no longer on the list.
+func pinned(ctx context.Context, env *Env, pin string) (c knowledge.Combination, err error) {
+	parts := strings.Split(pin, "/")
+	if len(parts) != 3 {
+		return c, errGone()
+	}
+	v, err := env.Group.Vocabulary(ctx)
+	if err != nil {
+		return c, err
+	}
+	for _, p := range v.Products {
+		if strconv.FormatInt(p.ID, 10) == parts[0] {
+			c.Product = p
+		}
+	}
+	for _, i := range v.Instruments {
+		if strconv.FormatInt(i.ID, 10) == parts[1] {
+			c.Instrument = i
+		}
+	}
+	for _, s := range v.Syringes {
+		if strconv.FormatInt(s.ID, 10) == parts[2] {
+			c.Syringe = s
+		}
+	}
+	if c.Instrument.ID == 0 {
+		c.Instrument, err = knowledge.ReadInstrument(parts[1])
+	}
+	if c.Syringe.ID == 0 && err == nil {
+		c.Syringe, err = knowledge.ReadSyringe(parts[2])
+	}
+	if c.Product.ID == 0 || err != nil {
+		return c, errGone()
+	}
+	return c, nil
+}
+
+// unpin writes the combination of a pinned request into the options that name
+// one, where they were left open. A command that reads questions goes by the
+// pin itself.
+func (cmd *Command) unpin(ctx context.Context, env *Env, req Request) (Request, error) {
+	if req.About == "" || cmd.Free {
+		return req, nil
+	}
+	c, err := pinned(ctx, env, req.About)
+	if err != nil {
+		return req, err
+	}
+	req.Text = ""
+	for name, value := range map[string]string{productOption: c.Product.Name, instrumentOption: c.Instrument.Name(), syringeOption: c.Syringe.Name} {
+		if cmd.option(name) != nil && req.value(name) == "" {
+			req = req.with(name, value)
+		}
+	}
+	return req, nil
+}
+
+// Short is the request without what its pin says already, for a surface that
+// has to keep it in little room.
+func (r Request) Short() Request {
+	if r.About == "" {
+		return r
+	}
+	r.Text = ""
+	values := map[string]string{}
+	for name, value := range r.Values {
+		if name != productOption && name != instrumentOption && name != syringeOption {
+			values[name] = value
+		}
+	}
+	r.Values = values
+	return r
+}

@@ -1,0 +1,136 @@
+package commands
+
+import (
+	"context"
+	"slices"
+	"unicode/utf8"
+
+	"holdbench/internal/knowledge"
+)
+
+// Suggest offers values for an option of a command while it is being typed:
+// what the asker is likeliest to mean first, at most 25. An option that has no
+// suggestions, and an asker who may not use the command, get none.
+func Suggest(ctx context.Context, env *Env, req Request, option, typed string) ([]string, error) {
+	cmd := find(All(), req.Command)
+	if cmd == nil || !req.Asker.Role.Covers(cmd.Who) {
+		return nil, nil
+	}
+	o := cmd.option(option)
+	if o == nil || o.Suggest == nil || utf8.RuneCountInString(typed) > maxValue {
+		return nil, nil
+	}
+	return o.Suggest(ctx, env, req, typed)
+}
+
+// candidate is a name that may be suggested, and what speaks for it, the
+// weightiest first.
+type candidate struct {
+	name    string
+	reasons [4]int
+}
+
+// likeliest puts candidates in order, the likeliest first; where nothing tells
+// them apart they stay as they came. Those far from what was typed are gone.
+func likeliest(all []candidate) []string {
+	all = slices.DeleteFunc(all, func(c candidate) bool { return c.reasons[0] == farOff })
+	slices.SortStableFunc(all, func(a, b candidate) int { return slices.Compare(b.reasons[:], a.reasons[:]) })
+	var names []string
+	for _, c := range all {
+		names = append(names, c.name)
+	}
+	return first(names)
+}
+
+// bothUsages is the usage of the asker and that of the group.
+func bothUsages(ctx context.Context, env *Env, asker Asker) (own, group *usage, err error) {
+	if group, err = env.usageOf(ctx, groupUsageKey); err != nil || asker.Ref == groupUsageKey {
+		return newUsage(), group, err
+	}
+	own, err = env.usageOf(ctx, asker.Ref)
+	return own, group, err
+}
+
+// suggestProducts: how near the name is, then how much the asker uses it, then
+// how much the group does.
+func suggestProducts(ctx context.Context, env *Env, req Request, typed string) ([]string, error) {
+	v, err := env.Group.Vocabulary(ctx)
+	if err != nil {
+		return nil, err
+	}
+	own, group, err := bothUsages(ctx, env, req.Asker)
+	if err != nil {
+		return nil, err
+	}
+	var all []candidate
+	for _, p := range v.Products {
+		near := closeness(append([]string{p.Name}, p.Aliases...), typed)
+		all = append(all, candidate{p.Name, [4]int{near, own.products[p.ID], group.products[p.ID], 0}})
+	}
+	return likeliest(all), nil
+}
+
+// suggestInstruments: what the asker uses with the gel already named, what the
+// asker uses at all, what the group uses, the rest of the group's list, and
+// after that the sizes that the trade sells.
+func suggestInstruments(ctx context.Context, env *Env, req Request, typed string) ([]string, error) {
+	v, err := env.Group.Vocabulary(ctx)
+	if err != nil {
+		return nil, err
+	}
+	own, group, err := bothUsages(ctx, env, req.Asker)
+	if err != nil {
+		return nil, err
+	}
+	product, _ := v.Product(req.value(productOption)) // number 0, used with nothing, if none is named yet
+	var all []candidate
+	for _, i := range v.Instruments {
+		if !contains([]string{i.Name()}, typed) {
+			continue
+		}
+		all = append(all, candidate{i.Name(), [4]int{
+			1 + own.of[[2]int64{product.ID, i.ID}], own.instruments[i.ID], group.of[[2]int64{product.ID, i.ID}], group.instruments[i.ID],
+		}})
+	}
+	names := likeliest(all)
+	for _, size := range soldSizes() {
+		if _, listed := v.Instrument(size); !listed && contains([]string{size.Name()}, typed) {
+			names = append(names, size.Name())
+		}
+	}
+	return first(names), nil
+}
+
+// suggestSyringes: what the asker uses, then the group.
+func suggestSyringes(ctx context.Context, env *Env, req Request, typed string) ([]string, error) {
+	v, err := env.Group.Vocabulary(ctx)
+	if err != nil {
+		return nil, err
+	}
+	own, group, err := bothUsages(ctx, env, req.Asker)
+	if err != nil {
+		return nil, err
+	}
+	var all []candidate
+	for _, s := range v.Syringes {
+		if contains([]string{s.Name}, typed) {
+			all = append(all, candidate{s.Name, [4]int{1, own.syringes[s.ID], group.syringes[s.ID], 0}})
+		}
+	}
+	return likeliest(all), nil
+}
+
+// soldSizes are needles and cannulas that the trade sells in most places
+// (practice, no source), the commonest first.
+func soldSizes() []knowledge.Instrument {
+	needle := func(gauge int, mm float64) knowledge.Instrument {
+		return knowledge.Instrument{Kind: knowledge.Needle, Gauge: gauge, LengthMM: mm}
+	}
+	cannula := func(gauge int, mm float64) knowledge.Instrument {
+		return knowledge.Instrument{Kind: knowledge.Cannula, Gauge: gauge, LengthMM: mm}
+	}
+	return []knowledge.Instrument{
+		needle(30, 13), needle(27, 13), needle(29, 13), needle(30, 4), needle(30, 8), needle(31, 8), needle(32, 4), needle(33, 9), needle(27, 19), needle(25, 16),
+		cannula(25, 38), cannula(27, 38), cannula(25, 50), cannula(22, 50), cannula(22, 70), cannula(27, 25),
+	}
+}

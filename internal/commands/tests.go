@@ -1,0 +1,98 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+const testsName = "tests"
+
+// mostListed is how many rows a list shows before it says how many more there
+// are: what a phone shows without losing the top.
+const mostListed = 20
+
+func testsCommand() *Command {
+	return &Command{
+		Name:     testsName,
+		Summary:  "The bench tests behind a combination, latest first",
+		Help:     "Lists the group's tests of one gel on one needle or cannula, with who made them and how, and what they say on their own.",
+		Free:     true,
+		FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
+		Options: []Option{
+			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
+			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
+			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
+		},
+		Who:      anyMember,
+		Shared:   true,
+		Examples: []string{"/tests orrick mid 30G 13 mm"},
+		Run:      runTests,
+	}
+}
+
+func runTests(ctx context.Context, env *Env, req Request) (Card, error) {
+	if questionText(req) == "" {
+		return Card{}, refuse("Write for example: /tests orrick mid 30G 13 mm.", "The tests of which combination?")
+	}
+	a, back, err := readQuestion(ctx, env, req)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	evidence, err := env.Group.Evidence(ctx, a.combination, calc.DefaultPull)
+	if err != nil {
+		return Card{}, err
+	}
+	return testsCard(evidence), nil
+}
+
+// testsCard lists the tests and says what they show by themselves, without the
+// model.
+func testsCard(e *knowledge.Evidence) Card {
+	c := Card{Title: e.Combination.String()}
+	if !e.Tested {
+		c.Untested = true
+		c.Verdict = "Nobody in the group has tested this."
+		c.Actions = append([]Action{{Label: "the calculation", Request: about(holdName, e.Combination)}}, afterAsking(e.Combination)...)
+		return c
+	}
+	n := e.Counts
+	c.Verdict = fmt.Sprintf("%s by %s", count(n.Run, "test"), count(n.Testers, "member"))
+	if n.ShownByCeiling+n.ShownLater > 0 {
+		c.fact("Of those that showed", "shortest %s, median %s, longest %s", exactSeconds(n.Shortest), secondsWords(n.Median), exactSeconds(n.Longest))
+	}
+	if tell := n.Run - n.TooShort; tell > 0 {
+		c.fact("On their own", "%d of %d shown by %s; %s to %s, 19 times in 20",
+			n.ShownByCeiling, tell, exactSeconds(float64(e.Ceiling)), shareWords(n.Shown.Low), shareWords(n.Shown.High))
+	}
+	latest := slices.Clone(e.Tests)
+	slices.Reverse(latest)
+	for _, t := range latest[:min(len(latest), mostListed)] {
+		c.fact(t.TestedOn+" "+t.Tester.Name, "%s", rowWords(t, e.Flagged))
+	}
+	if more := len(latest) - mostListed; more > 0 {
+		c.line("and %d older", more)
+	}
+	c.Links = filmLinks(latest)
+	c.Actions = afterAsking(e.Combination)
+	if len(e.Flagged) > 0 {
+		c.warn("%s", flaggedLine(e.Flagged))
+	}
+	return c
+}
+
+// rowWords is a test in a list that gives its day and tester already.
+func rowWords(t knowledge.BenchTest, flagged []knowledge.BenchTest) string {
+	parts := []string{resultWords(t), t.Timing, "pull " + trimNumber(t.PullML) + " mL", t.Liquid}
+	if t.Note != "" {
+		parts = append(parts, "note: "+t.Note)
+	}
+	if slices.ContainsFunc(flagged, func(f knowledge.BenchTest) bool { return f.ID == t.ID }) {
+		parts = append(parts, "looks like a slip of the pen")
+	}
+	return strings.Join(parts, ", ")
+}

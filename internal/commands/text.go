@@ -1,0 +1,130 @@
+package commands
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// textWidth is the longest line of an answer in plain text: a phone held
+// sideways, a terminal at its usual width.
+const textWidth = 78
+
+// Text is the card in plain text, for the local room and the transcripts. An
+// untested answer begins with the word UNTESTED, so that its first line is
+// never taken for a tested one.
+func (c Card) Text() string {
+	var b strings.Builder
+	title := c.Title
+	if c.Untested {
+		title = "UNTESTED  " + title
+	}
+	wrap(&b, "", "  ", title)
+	if c.Verdict != "" {
+		wrap(&b, "", "  ", c.Verdict)
+	}
+	for _, f := range c.Facts {
+		text := f.Text
+		if f.Label != "" {
+			text = f.Label + ": " + text
+		}
+		wrap(&b, "  ", "    ", text)
+	}
+	for i, choice := range c.Choices {
+		wrap(&b, fmt.Sprintf("  %2d  ", i+1), "      ", choice.Label)
+	}
+	for _, w := range c.Warnings {
+		wrap(&b, "  ! ", "    ", w)
+	}
+	for _, s := range c.Sources {
+		wrap(&b, "  source: ", "    ", s)
+	}
+	for _, l := range c.Links {
+		wrap(&b, "  ", "    ", l.Label+": "+l.URL)
+	}
+	if c.Picture != nil {
+		wrap(&b, "  picture: ", "    ", c.Picture.Alt)
+	}
+	for _, a := range c.Actions {
+		if a.Tap {
+			continue
+		}
+		wrap(&b, "  → ", "    ", a.Label+": "+a.Request.Line())
+	}
+	for _, caveat := range c.Caveats {
+		wrap(&b, "  – ", "    ", caveat)
+	}
+	return b.String()
+}
+
+// wrap writes text in lines of at most textWidth characters, the first after
+// one lead, the rest after another. A word longer than a line is cut.
+func wrap(b *strings.Builder, first, rest, text string) {
+	line, used := first, utf8.RuneCountInString(first)
+	empty := true
+	for _, word := range breakUp(clean(text)) {
+		n := utf8.RuneCountInString(word)
+		if !empty && used+len(" ")+n > textWidth {
+			b.WriteString(line + "\n")
+			line, used, empty = rest, utf8.RuneCountInString(rest), true
+		}
+		if !empty {
+			line, used = line+" ", used+1
+		}
+		line, used, empty = line+word, used+n, false
+	}
+	b.WriteString(strings.TrimRight(line, " ") + "\n")
+}
+
+// unitBehind is a number with its unit, which stay on one line.
+var unitBehind = regexp.MustCompile(`^\d[\d.]* (?:mm|mL|s|°C)[,.;:)]*$`)
+
+// breakUp is the words of a text, cut where one would not fit on a line; a
+// number and its unit are one word. Two blanks in a row are kept, as an empty
+// word.
+func breakUp(text string) []string {
+	const longest = textWidth - len("          ")
+	var words []string
+	for _, word := range strings.Split(text, " ") {
+		if last := len(words) - 1; last >= 0 && unitBehind.MatchString(words[last]+" "+word) {
+			words[last] += " " + word
+			continue
+		}
+		runes := []rune(word)
+		for len(runes) > longest {
+			words = append(words, string(runes[:longest]))
+			runes = runes[longest:]
+		}
+		words = append(words, string(runes))
+	}
+	return words
+}
+
+// clean makes text safe for a terminal: blanks of every kind become a space,
+// and characters that steer a terminal or turn the direction of writing become
+// the replacement character.
+func clean(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case unicode.IsControl(r), unicode.Is(unicode.Bidi_Control, r), r == '\u2028', r == '\u2029', r == '\ufeff':
+			return utf8.RuneError
+		}
+		return r
+	}, strings.ToValidUTF8(text, string(utf8.RuneError)))
+}
+
+// maxEcho is how much of an asker's own words is repeated.
+const maxEcho = 60
+
+// echo repeats an asker's own words, shortened and in quotation marks.
+func echo(text string) string {
+	runes := []rune(strings.Join(strings.Fields(clean(text)), " "))
+	if len(runes) > maxEcho {
+		runes = append(runes[:maxEcho], '…')
+	}
+	return "“" + string(runes) + "”"
+}

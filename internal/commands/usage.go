@@ -1,0 +1,126 @@
+package commands
+
+import (
+	"context"
+	"sync"
+	"time"
+
+	"holdbench/internal/knowledge"
+)
+
+// usage is how much somebody, or the whole group, has to do with things: what
+// they stock and what they test, by row number.
+type usage struct {
+	products, instruments, syringes map[int64]int
+	of                              map[[2]int64]int // product and instrument together
+}
+
+func newUsage() *usage {
+	return &usage{products: map[int64]int{}, instruments: map[int64]int{}, syringes: map[int64]int{}, of: map[[2]int64]int{}}
+}
+
+func (u *usage) note(c knowledge.Combination, weight int) {
+	u.products[c.Product.ID] += weight
+	u.syringes[c.Syringe.ID] += weight
+	if c.Instrument.ID != 0 {
+		u.instruments[c.Instrument.ID] += weight
+		u.of[[2]int64{c.Product.ID, c.Instrument.ID}] += weight
+	}
+}
+
+// How usage is weighed and kept: what stands in one's cupboard says more of the
+// next question than one test of long ago; a minute is soon enough for an order
+// of suggestions (both the project's choice).
+const (
+	stockWeight   = 3
+	usageAge      = time.Minute
+	latestTests   = 200
+	mostAskers    = 500
+	groupUsageKey = "" // no asker has an empty ref
+)
+
+// usageBook keeps the usage of a group and of those who ask.
+type usageBook struct {
+	mu   sync.Mutex
+	kept map[string]agedUsage
+}
+
+type agedUsage struct {
+	usage *usage
+	until time.Time
+}
+
+// usageOf is the usage of the asker, or of the group for groupUsageKey, at most
+// usageAge old.
+func (env *Env) usageOf(ctx context.Context, ref string) (*usage, error) {
+	book := &env.usage
+	book.mu.Lock()
+	kept, there := book.kept[ref]
+	book.mu.Unlock()
+	if there && env.Now().Before(kept.until) {
+		return kept.usage, nil
+	}
+	count := env.countAsker
+	if ref == groupUsageKey {
+		count = env.countGroup
+	}
+	u, err := count(ctx, ref)
+	if err != nil {
+		return nil, err
+	}
+	book.mu.Lock()
+	defer book.mu.Unlock()
+	if book.kept == nil || len(book.kept) >= mostAskers {
+		book.kept = map[string]agedUsage{}
+	}
+	book.kept[ref] = agedUsage{u, env.Now().Add(usageAge)}
+	return u, nil
+}
+
+// countAsker counts one member's stock and latest tests. Whoever is not on the
+// list has neither.
+func (env *Env) countAsker(ctx context.Context, ref string) (*usage, error) {
+	u := newUsage()
+	m, err := env.Group.Member(ctx, ref)
+	if isNotFound(err) {
+		return u, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	stock, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
+	if err != nil {
+		return nil, err
+	}
+	for _, item := range stock {
+		u.note(item.Combination, stockWeight)
+	}
+	tests, err := env.Group.Tests(ctx, knowledge.TestFilter{TesterID: m.ID, Limit: latestTests})
+	if err != nil {
+		return nil, err
+	}
+	for _, t := range tests {
+		u.note(t.Combination, 1)
+	}
+	return u, nil
+}
+
+// countGroup counts who holds what, and the group's latest tests.
+func (env *Env) countGroup(ctx context.Context, _ string) (*usage, error) {
+	u := newUsage()
+	stocked, err := env.Group.Stocked(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range stocked {
+		u.note(s.Combination, stockWeight*s.Holders)
+	}
+	tests, err := env.Group.Tests(ctx, knowledge.TestFilter{Limit: latestTests})
+	if err != nil {
+		return nil, err
+	}
+	for _, t := range tests {
+		u.note(t.Combination, 1)
+	}
+	return u, nil
+}

@@ -1,0 +1,22 @@
+package commands
+
+import "fmt"
+
+// UserError is a fault in what was asked. It is shown to the asker alone.
+type UserError struct {
+	Problem string // one sentence
+	Hint    string // what to do about it; may be empty
+}
+
+// Error is both sentences.
+func (e *UserError) Error() string {
+	if e.Hint == "" {
+		return e.Problem
+	}
+	return e.Problem + " " + e.Hint
+}
+
+// refuse makes a UserError with a hint ready made.
+func refuse(hint, problem string, args ...any) *UserError {
+	return &UserError{Problem: fmt.Sprintf(problem, args...), Hint: hint}
+}

@@ -1,0 +1,123 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+const (
+	withdrawName = "withdraw"
+	restoreName  = "restore"
+	testOption   = "test"
+	reasonOption = "reason"
+)
+
+// testNumber is the option that names a test.
+func testNumber() Option {
+	return Option{Name: testOption, Help: "its number, as the confirmation gave it", Kind: Whole, Min: 1, Max: 1e9, Required: true}
+}
+
+func withdrawCommand() *Command {
+	return &Command{
+		Name:    withdrawName,
+		Summary: "Take a test back, so that it no longer counts; it stays on record",
+		Help:    "Your own tests, or anybody's for the trainer. Nothing is erased: who withdrew it, when and why is kept, and /" + restoreName + " brings it back.",
+		Options: []Option{
+			testNumber(),
+			{Name: reasonOption, Help: "why; kept with the test, nothing about a patient"},
+		},
+		Who:      anyMember,
+		Slow:     true,
+		Examples: []string{`/withdraw test:27 reason:"wrong needle"`},
+		Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
+			return changeTest(ctx, env, req, stateChange{
+				usual: "taken back by its tester", done: "Test %d no longer counts; it stays on record.",
+				back: Action{Label: "put it back", Request: Request{Command: restoreName}}, change: env.Group.WithdrawTest,
+			})
+		},
+	}
+}
+
+func restoreCommand() *Command {
+	return &Command{
+		Name:    restoreName,
+		Summary: "Make a withdrawn test count again",
+		Help:    "Your own tests, or anybody's for the trainer. Who restored it, when and why is kept.",
+		Options: []Option{
+			testNumber(),
+			{Name: reasonOption, Help: "why; kept with the test, nothing about a patient"},
+		},
+		Who:      anyMember,
+		Slow:     true,
+		Examples: []string{"/restore test:27"},
+		Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
+			return changeTest(ctx, env, req, stateChange{
+				usual: "put back by its tester", done: "Test %d counts again.",
+				back: Action{Label: "take it back", Request: Request{Command: withdrawName}}, change: env.Group.RestoreTest,
+			})
+		},
+	}
+}
+
+// stateChange is a test going one way or the other.
+type stateChange struct {
+	usual  string // the reason where a tester gives none for a test of their own
+	done   string // said afterwards, with the number
+	back   Action // the way back, without the number
+	change func(ctx context.Context, id int64, by knowledge.Member, reason string) (knowledge.BenchTest, error)
+}
+
+func changeTest(ctx context.Context, env *Env, req Request, s stateChange) (Card, error) {
+	id, err := strconv.ParseInt(req.value(testOption), 10, 64)
+	if err != nil {
+		return Card{}, err // a whole number: the option was read
+	}
+	by, err := req.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	test, err := env.Group.Test(ctx, id)
+	if isNotFound(err) {
+		return Card{}, refuse("/"+testsName+" lists the tests of a combination.", "There is no test %d.", id)
+	}
+	if err != nil {
+		return Card{}, err
+	}
+	own := test.Tester.ID == by.ID
+	if !own && !req.Asker.Role.Covers(knowledge.TrainerRole) {
+		return Card{}, refuse("The trainer can do it, too.", "Test %d is somebody else's.", id)
+	}
+	reason := req.value(reasonOption)
+	if reason == "" && !own {
+		return Card{}, refuse("Add for example reason:\"wrong needle\".", "Why? It is somebody else's test.")
+	}
+	if reason == "" {
+		reason = s.usual
+	}
+	if test, err = s.change(ctx, id, by, reason); err != nil {
+		return Card{}, err
+	}
+	evidence, err := env.Group.Evidence(ctx, test.Combination, calc.DefaultPull)
+	if err != nil {
+		return Card{}, err
+	}
+	return changedCard(test, evidence, s), nil
+}
+
+func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange) Card {
+	c := Card{Title: t.Combination.String(), Verdict: fmt.Sprintf(s.done, t.ID)}
+	c.fact("The test", "%s", testWords(t))
+	if e.Tested {
+		c.fact("The group's tests now", "%s", testsLine(e))
+		c.fact("Verdict now", "%s", nowWords(e))
+	} else {
+		c.line("That was the only test of this combination: nobody has tested it now.")
+	}
+	s.back.Request.Values, s.back.Tap = map[string]string{testOption: strconv.FormatInt(t.ID, 10)}, true
+	c.Actions = []Action{s.back}
+	return c
+}
