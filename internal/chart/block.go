@@ -1,0 +1,97 @@
+package chart
+
+// block is one layer of a picture: so high, drawn from y down.
+type block struct {
+	height float64
+	draw   func(s *sheet, y float64)
+}
+
+// innerWidth is the width between the margins.
+const innerWidth = sheetWidth - 2*margin
+
+// compose stacks blocks from the top margin down and returns the drawn sheet.
+func compose(blocks ...block) *sheet {
+	height := 2 * margin
+	for _, b := range blocks {
+		height += b.height
+	}
+	s, y := newSheet(height), margin
+	for _, b := range blocks {
+		if b.draw != nil {
+			b.draw(s, y)
+		}
+		y += b.height
+	}
+	return s
+}
+
+// gap is an empty layer.
+func gap(height float64) block { return block{height: height} }
+
+// words is a layer of text over the whole width, in at most so many lines.
+func words(text string, l letter, most int) block {
+	lines := l.wrap(text, innerWidth, most)
+	return block{
+		height: float64(len(lines)) * lineHeight(l),
+		draw:   func(s *sheet, y float64) { s.paragraph(margin, y, lines, l) },
+	}
+}
+
+// caveats is the layer of the caveats, under a thin line.
+func caveats() block {
+	b := words(caveatWords, quietLetter, 3)
+	return block{
+		height: b.height + 20,
+		draw: func(s *sheet, y float64) {
+			s.lines(gridStroke, spot{margin, y + 10}, spot{sheetWidth - margin, y + 10})
+			b.draw(s, y+20)
+		},
+	}
+}
+
+// key is one entry of a legend: a sign of that width, drawn around the middle
+// height y from x on, and what it means.
+type key struct {
+	width float64
+	sign  func(s *sheet, x, y float64)
+	words string
+}
+
+// The spaces of a legend, in pixels.
+const (
+	keyRow  = 52.0
+	keySkip = 14.0 // between sign and words
+	keyGap  = 40.0 // between entries
+)
+
+// legend is a layer of entries, as many in a row as fit.
+func legend(keys []key) block {
+	type placed struct {
+		key
+		x   float64
+		row int
+	}
+	var all []placed
+	x, row := margin, 0
+	for _, k := range keys {
+		wide := k.width + keySkip + labelLetter.width(k.words)
+		if x > margin && x+wide > sheetWidth-margin {
+			x, row = margin, row+1
+		}
+		all = append(all, placed{k, x, row})
+		x += wide + keyGap
+	}
+	if len(all) == 0 {
+		return gap(0)
+	}
+	return block{
+		height: float64(row+1) * keyRow,
+		draw: func(s *sheet, y float64) {
+			for _, p := range all {
+				mid := y + (float64(p.row)+0.5)*keyRow
+				p.sign(s, p.x, mid)
+				s.text(p.x+p.width+keySkip, mid+0.34*labelSize, p.words, labelLetter, fromLeft)
+			}
+		},
+	}
+}

@@ -1,0 +1,140 @@
+package chart
+
+import (
+	"fmt"
+	"math"
+
+	"holdbench/internal/calc"
+)
+
+// Coverage is what a group has tested: its products by its needles and
+// cannulas.
+type Coverage struct {
+	Group       string
+	Ceiling     float64 // seconds; what the verdicts are for
+	Products    []string
+	Instruments []Instrument
+	Cells       []Cell // one for each combination that was tested or is in stock, in any order
+}
+
+// Instrument is one needle or cannula, where it matters with its syringe.
+type Instrument struct {
+	Cannula  bool
+	Gauge    int
+	LengthMM float64
+	Note     string // what sets it apart, if anything: "ultra-thin wall", "fixed-needle 0.3 mL"
+}
+
+// Cell is one combination.
+type Cell struct {
+	Product, Instrument int          // places in the lists of Coverage
+	Tests               int          // kept tests; 0: untested, and then no verdict is shown, a calculation being no test
+	Verdict             calc.Verdict // of a tested combination
+	Holders             int          // members who have it in stock
+}
+
+// The most products and instruments on one page: more, and a phone held at
+// arm's length no longer shows the numbers (tried at a third of the size).
+const (
+	mostRows    = 15
+	mostColumns = 12
+)
+
+// Pages returns how many pages the picture has, at least 1.
+func (c Coverage) Pages() int {
+	return newPages(len(c.Products), mostRows).count * newPages(len(c.Instruments), mostColumns).count
+}
+
+// Draw returns one page, counted from 1: first all needles and cannulas of the
+// first products, page by page. Needles come before cannulas; a page says what
+// stands on others. A group with no products or no instruments gets a picture
+// that says so.
+//
+// Errors: *calc.RangeError for a page that is not there or a cell outside the
+// lists, given twice or with a negative number, others for a verdict that is
+// none.
+func (c Coverage) Draw(page int) (Picture, error) {
+	if err := checkPage(page, c.Pages()); err != nil {
+		return Picture{}, fmt.Errorf("coverage: %w", err)
+	}
+	m, err := c.byPlace()
+	if err != nil {
+		return Picture{}, fmt.Errorf("coverage: %w", err)
+	}
+	t := coverageTable{Coverage: c, cells: m, columns: needlesFirst(c.Instruments)}
+	t.cutPage(page)
+	heading := []block{words("Coverage", titleLetter, 1), words(tidy(c.Group), textLetter, 2), gap(12)}
+	if len(c.Products) == 0 || len(c.Instruments) == 0 {
+		return compose(append(heading, words(c.emptyWords(), textLetter, 3))...).finish(c.emptyWords())
+	}
+	for _, line := range t.summary() {
+		heading = append(heading, words(line, textLetter, 2))
+	}
+	if t.more() {
+		heading = append(heading, words(t.pageWords(page), labelLetter.in(quiet), 3))
+	}
+	blocks := append(heading, gap(14), t.grid(), gap(14), legend(t.keys()))
+	for _, note := range t.notes() {
+		blocks = append(blocks, words(note, labelLetter, 1))
+	}
+	return compose(append(blocks, caveats())...).finish(t.alt(page))
+}
+
+// place is where a cell lies: in the lists, not on the page.
+type place struct{ product, instrument int }
+
+// byPlace checks the cells and finds them by their place.
+func (c Coverage) byPlace() (map[place]Cell, error) {
+	if err := inRange("ceiling", c.Ceiling, 0.1, longestDrawn); err != nil {
+		return nil, err
+	}
+	m := make(map[place]Cell, len(c.Cells))
+	for _, cell := range c.Cells {
+		for _, err := range []error{
+			inRange("product of a cell", float64(cell.Product), 0, float64(len(c.Products)-1)),
+			inRange("instrument of a cell", float64(cell.Instrument), 0, float64(len(c.Instruments)-1)),
+			inRange("tests", float64(cell.Tests), 0, math.MaxInt32),
+			inRange("holders", float64(cell.Holders), 0, math.MaxInt32),
+		} {
+			if err != nil {
+				return nil, err
+			}
+		}
+		if _, err := lookOf(cell.Verdict); err != nil && cell.Tests > 0 {
+			return nil, err
+		}
+		at := place{cell.Product, cell.Instrument}
+		if _, twice := m[at]; twice {
+			return nil, fmt.Errorf("product %d with instrument %d is given twice", cell.Product, cell.Instrument)
+		}
+		m[at] = cell
+	}
+	return m, nil
+}
+
+// needlesFirst returns the places of the instruments, needles before cannulas,
+// else in the order given.
+func needlesFirst(all []Instrument) []int {
+	var needles, cannulas []int
+	for i, instrument := range all {
+		if instrument.Cannula {
+			cannulas = append(cannulas, i)
+		} else {
+			needles = append(needles, i)
+		}
+	}
+	return append(needles, cannulas...)
+}
+
+// name is the instrument as the trade writes it.
+func (i Instrument) name() string {
+	kind := "needle"
+	if i.Cannula {
+		kind = "cannula"
+	}
+	name := fmt.Sprintf("%dG %s mm %s", i.Gauge, trimmed(i.LengthMM), kind)
+	if i.Note != "" {
+		name += ", " + tidy(i.Note)
+	}
+	return name
+}

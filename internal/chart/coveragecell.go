@@ -1,0 +1,66 @@
+package chart
+
+import (
+	"strconv"
+
+	"gonum.org/v1/plot/vg"
+)
+
+// drawCell draws one combination: verdict and number of tests on the verdict's
+// shade; a dashed box where it is in stock and nobody has tested it; else a
+// faint outline.
+func (s *sheet) drawCell(c Cell, x, y, w, h float64) {
+	mid := x + w/2
+	if c.Tests == 0 {
+		if c.Holders == 0 {
+			s.frame(x, y, w, h, stroke{colour: grid, width: 2})
+			return
+		}
+		stockedCell(s, x, y, w, h)
+		s.text(mid, y+h/2+0.36*labelSize, "0", strongLetter.in(tested), centred)
+		return
+	}
+	v, err := lookOf(c.Verdict)
+	if err != nil {
+		return // byPlace let none through
+	}
+	verdictTile(s, v, x, y, w, h)
+	v.shape(s, mid, y+25, markRadius, v.on)
+	l := strongLetter.sized(smallSize).in(v.on)
+	s.text(mid, y+h-9, l.fit(strconv.Itoa(c.Tests), w-2), l, centred)
+}
+
+// stockedCell is the cell of what is in stock and untested: hatched and dashed.
+func stockedCell(s *sheet, x, y, w, h float64) {
+	s.box(x, y, w, h, testedB)
+	s.frame(x, y, w, h, stroke{colour: tested, width: 6, dash: []vg.Length{12, 7}})
+}
+
+// keys are the entries of the legend: only what the page holds.
+func (t coverageTable) keys() []key {
+	const w, h = 44.0, 42.0
+	var keys []key
+	c := t.countPage()
+	for _, v := range looks() {
+		if c.verdicts[v.verdict] > 0 {
+			keys = append(keys, key{w, func(s *sheet, x, y float64) {
+				verdictTile(s, v, x, y-h/2, w, h)
+				v.shape(s, x+w/2, y, markRadius, v.on)
+			}, string(v.verdict)})
+		}
+	}
+	if c.stocked > 0 {
+		keys = append(keys, key{w, func(s *sheet, x, y float64) {
+			stockedCell(s, x, y-h/2, w, h)
+			l := strongLetter.sized(smallSize).in(tested)
+			s.text(x+w/2, y+0.36*smallSize, "0", l, centred)
+		}, "in stock, untested"})
+	}
+	if c.blank > 0 {
+		keys = append(keys, key{w, func(s *sheet, x, y float64) { s.frame(x, y-h/2, w, h, stroke{colour: grid, width: 2}) }, "untested"})
+	}
+	if c.tested > 0 {
+		keys = append(keys, key{strongLetter.width("7"), func(s *sheet, x, y float64) { s.text(x, y+0.34*labelSize, "7", strongLetter, fromLeft) }, "number of tests"})
+	}
+	return keys
+}

@@ -1,0 +1,71 @@
+package chart
+
+import (
+	"image"
+	"image/color"
+	"testing"
+)
+
+func TestEveryColourOfTheStyleIsAnInk(t *testing.T) {
+	if n := len(inks()); n > 256 {
+		t.Fatalf("%d inks do not fit in a byte", n)
+	}
+	colours := []color.RGBA{paper, edge, ink, quiet, grid, lane, white, computed, computedB, tested, testedB}
+	for _, v := range looks() {
+		colours = append(colours, asRGBA(v.shade), asRGBA(v.on))
+	}
+	for _, c := range colours {
+		if got := inks().Convert(c); got != color.Color(c) {
+			t.Errorf("%v comes out as %v", c, got)
+		}
+	}
+}
+
+// What is drawn keeps its colours: of all pixels, few move at all and none by
+// much, where three colours meet at a soft edge.
+func TestInksAreCloseToWhatIsDrawn(t *testing.T) {
+	table := coverageTable{Coverage: coverageScenes()["10 by 11"]}
+	table.columns = needlesFirst(table.Instruments)
+	var err error
+	if table.cells, err = table.byPlace(); err != nil {
+		t.Fatal(err)
+	}
+	table.cutPage(1)
+	testers := newTesterPage(testerScenes()["nine"], 1)
+	for name, blocks := range map[string][]block{
+		"share":    {words("Orrick Mid", titleLetter, 1), verdictLine(looks()[0], "Shows in time"), handMade().plot(), legend(handMade().keys()), caveats()},
+		"untested": {untestedBanner(untestedWords), untested(handMade()).plot(), legend(untested(handMade()).keys())},
+		"coverage": {table.grid(), legend(table.keys())},
+		"testers":  {testers.rows(), legend(testers.keys())},
+	} {
+		s := compose(blocks...)
+		flat, err := s.paletted()
+		if err != nil {
+			t.Fatal(err)
+		}
+		drawn := s.canvas.Image()
+		moved, far, total := 0, 0, 0
+		for y := range drawn.Bounds().Dy() {
+			for x := range drawn.Bounds().Dx() {
+				d := distance(drawn, flat, x, y)
+				total++
+				if d > 20 {
+					moved++
+				}
+				if d > 64 {
+					far++
+				}
+			}
+		}
+		if float64(moved) > 0.002*float64(total) || far > 0 {
+			t.Errorf("%s: of %d pixels %d moved by more than 20 of 255 and %d by more than 64", name, total, moved, far)
+		}
+	}
+}
+
+// distance is the largest difference of red, green and blue, of 255.
+func distance(a, b image.Image, x, y int) int {
+	p, q := asRGBA(a.At(x, y)), asRGBA(b.At(x, y))
+	d := func(u, v uint8) int { return max(int(u)-int(v), int(v)-int(u)) }
+	return max(d(p.R, q.R), d(p.G, q.G), d(p.B, q.B))
+}

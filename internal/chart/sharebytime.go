@@ -1,0 +1,157 @@
+package chart
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"holdbench/internal/calc"
+)
+
+// ShareByTime is what is known of one combination: the share of tests that
+// show flashback by time, as tested and as estimated. Without tests it is drawn
+// as untested, whatever the verdict.
+type ShareByTime struct {
+	Product  string // "Orrick Mid"
+	Setup    string // "30G 13 mm needle, supplied syringe"
+	Verdict  calc.Verdict
+	Hold     int     // the advised hold, whole seconds; 0 where none is advised
+	Ceiling  float64 // the longest hold that the group calls usable, seconds
+	Target   float64 // the share a hold is to reach, above 0, below 1
+	PullML   float64 // the pull the estimate is for
+	Testers  int
+	Tests    []TestMark
+	Steps    []Step      // the Kaplan–Meier curve of the tests, by rising time
+	Estimate []Estimated // by rising time, at ShareTimes for a smooth curve; may be empty
+}
+
+// TestMark is one test.
+type TestMark struct {
+	Seconds float64 // time to flashback, or time watched without one; 0 or more
+	None    bool    // no flashback while watched
+	Slip    bool    // looks like a slip of the pen
+	PullML  float64
+}
+
+// Step is a time at which tests showed and the share shown from then on.
+type Step struct{ Seconds, Share float64 }
+
+// Estimated is the estimated share by a time, with the limits between which the
+// true share lies with probability 0.8. The mean of a share that is nearly
+// certain may lie outside its limits.
+type Estimated struct{ Seconds, Mean, Low, High float64 }
+
+// longestDrawn is the longest time that is drawn, in seconds.
+const longestDrawn = 3000
+
+// ShareTimes returns the times at which to work the estimate out: close enough
+// together for a smooth curve, and over every axis the picture may have.
+func ShareTimes() []float64 {
+	const n = 97
+	times := make([]float64, n)
+	for i := range times {
+		times[i] = math.Exp(between(float64(i), 0, n-1, math.Log(shortestDrawn), math.Log(300)))
+	}
+	return times
+}
+
+// Draw returns the picture.
+//
+// Domain: times 0 to 3000 s, shares 0 to 1, low ≤ high, rising times; the hold
+// not negative. Errors: *calc.RangeError naming what is outside; others for
+// a verdict that is none and for a step at which no test showed.
+func (c ShareByTime) Draw() (Picture, error) {
+	if err := c.check(); err != nil {
+		return Picture{}, err
+	}
+	c.Product, c.Setup = tidy(c.Product), tidy(c.Setup)
+	blocks := []block{words(c.Product, titleLetter, 2), words(c.Setup, textLetter, 2), gap(18)}
+	if c.untested() {
+		blocks = append(blocks, untestedBanner(c.untestedWords()))
+	} else {
+		v, err := lookOf(c.Verdict)
+		if err != nil {
+			return Picture{}, err
+		}
+		blocks = append(blocks, verdictLine(v, c.verdictWords()))
+	}
+	blocks = append(blocks, gap(10))
+	for _, fact := range c.facts() {
+		blocks = append(blocks, words(fact, textLetter, 2))
+	}
+	blocks = append(blocks, gap(18), c.plot(), gap(8), legend(c.keys()))
+	if note := c.pullNote(); note != "" {
+		blocks = append(blocks, words(note, quietLetter, 2))
+	}
+	return compose(append(blocks, gap(6), caveats())...).finish(c.alt())
+}
+
+func (c ShareByTime) untested() bool { return len(c.Tests) == 0 }
+
+// check returns an error for a figure that cannot be drawn.
+func (c ShareByTime) check() error {
+	faults := []error{
+		inRange("ceiling", c.Ceiling, 0.1, longestDrawn),
+		inRange("target", c.Target, 0.01, 0.999),
+		inRange("hold", float64(c.Hold), 0, longestDrawn),
+		inRange("pull in mL", c.PullML, 0, 100),
+	}
+	for _, t := range c.Tests {
+		faults = append(faults, inRange("time of a test", t.Seconds, 0, longestDrawn), inRange("pull in mL", t.PullML, 0, 100))
+	}
+	before := Step{}
+	for _, s := range c.Steps {
+		if !c.showedAt(s.Seconds) {
+			return fmt.Errorf("share by time: no test showed at the step at %g s", s.Seconds)
+		}
+		faults = append(faults,
+			inRange("time of a step", s.Seconds, before.Seconds, longestDrawn), inRange("share of a step", s.Share, before.Share, 1))
+		before = s
+	}
+	at := 0.0
+	for _, e := range c.Estimate {
+		faults = append(faults,
+			inRange("time of the estimate", e.Seconds, at, longestDrawn),
+			inRange("share", e.Mean, 0, 1), inRange("low limit", e.Low, 0, 1), inRange("high limit", e.High, e.Low, 1))
+		at = e.Seconds
+	}
+	for _, err := range faults {
+		if err != nil {
+			return fmt.Errorf("share by time: %w", err)
+		}
+	}
+	return nil
+}
+
+// showedAt tells whether a test showed at that time, as it must at a step.
+func (c ShareByTime) showedAt(seconds float64) bool {
+	return slices.ContainsFunc(c.Tests, func(t TestMark) bool { return !t.None && t.Seconds == seconds })
+}
+
+// at returns the estimate by a time, between the nearest two it was worked out
+// at; not ok outside them.
+func (c ShareByTime) at(seconds float64) (Estimated, bool) {
+	for i := 1; i < len(c.Estimate); i++ {
+		a, b := c.Estimate[i-1], c.Estimate[i]
+		if !(a.Seconds <= seconds && seconds <= b.Seconds && a.Seconds < b.Seconds) {
+			continue
+		}
+		w := (seconds - a.Seconds) / (b.Seconds - a.Seconds)
+		mix := func(p, q float64) float64 { return p + w*(q-p) }
+		return Estimated{seconds, mix(a.Mean, b.Mean), mix(a.Low, b.Low), mix(a.High, b.High)}, true
+	}
+	return Estimated{}, false
+}
+
+// counts are what the tests come to by the ceiling.
+func (c ShareByTime) counts() (shown, none int) {
+	for _, t := range c.Tests {
+		switch {
+		case t.None:
+			none++
+		case t.Seconds <= c.Ceiling:
+			shown++
+		}
+	}
+	return shown, none
+}

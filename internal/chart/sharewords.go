@@ -1,0 +1,196 @@
+package chart
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"holdbench/internal/calc"
+)
+
+// The words of an untested combination.
+const (
+	untestedWord  = "UNTESTED"
+	untestedWords = "a calculation, not a test"
+	unknownWords  = "nothing is known of it yet"
+)
+
+// verdictWords is the verdict, with the hold where one is advised.
+func (c ShareByTime) verdictWords() string {
+	v := sentence(string(c.Verdict))
+	if hold := c.advised(); hold > 0 {
+		return fmt.Sprintf("%s: hold %d s", v, hold)
+	}
+	return v
+}
+
+// advised is the hold that may be shown: only of a tested combination that
+// shows in time.
+func (c ShareByTime) advised() int {
+	if c.untested() || c.Verdict != calc.ShowsInTime {
+		return 0
+	}
+	return c.Hold
+}
+
+// untestedWords say what an untested picture shows instead.
+func (c ShareByTime) untestedWords() string {
+	if len(c.Estimate) == 0 {
+		return unknownWords
+	}
+	return untestedWords
+}
+
+// facts are the lines under the verdict: what the tests say, what the estimate says.
+func (c ShareByTime) facts() []string {
+	var facts []string
+	by := secondsWords(c.Ceiling)
+	if !c.untested() {
+		shown, none := c.counts()
+		facts = append(facts, fmt.Sprintf("%s by %s: %d shown by %s, %d none",
+			count(len(c.Tests), "test"), count(c.Testers, "member"), shown, by, none))
+	}
+	e, ok := c.at(c.Ceiling)
+	switch {
+	case ok && c.untested():
+		facts = append(facts, fmt.Sprintf("Calculated: %s by %s (%s)", shareWords(e.Mean), by, rangeWords(e)))
+	case ok:
+		facts = append(facts, fmt.Sprintf("Estimate: %s by %s (%s)", shareWords(e.Mean), by, rangeWords(e)))
+	}
+	return facts
+}
+
+// rangeWords says between which shares the estimate lies.
+func rangeWords(e Estimated) string {
+	low, high := shareWords(e.Low), shareWords(e.High)
+	if low == high {
+		return "range no wider"
+	}
+	return low + " to " + high
+}
+
+// pullNote says the pull of the estimate, and how many tests had another.
+func (c ShareByTime) pullNote() string {
+	if len(c.Estimate) == 0 || c.PullML == 0 {
+		return ""
+	}
+	note := fmt.Sprintf("Pull %s mL", trimmed(c.PullML))
+	other := 0
+	for _, t := range c.Tests {
+		if t.PullML > 0 && math.Abs(t.PullML-c.PullML) > 1e-9 {
+			other++
+		}
+	}
+	if other > 0 {
+		note += fmt.Sprintf(" in the estimate; another pull in %d of the %s", other, count(len(c.Tests), "test"))
+	}
+	return note + "."
+}
+
+// alt says the whole picture in words.
+func (c ShareByTime) alt() string {
+	say := []string{fmt.Sprintf("%s, %s.", cut(c.Product, 120), cut(c.Setup, 120))}
+	if c.untested() {
+		say[0] = "Untested, " + c.untestedWords() + ": " + say[0]
+	} else {
+		say = append(say, c.verdictWords()+".")
+	}
+	for _, fact := range c.facts() {
+		say = append(say, strings.TrimSuffix(fact, ".")+".")
+	}
+	say = append(say, c.testTimes()...)
+	if len(c.Estimate) > 0 {
+		say = append(say, c.estimateTimes())
+	}
+	say = append(say, fmt.Sprintf("The ceiling is %s.", secondsWords(c.Ceiling)))
+	if note := c.pullNote(); note != "" {
+		say = append(say, note)
+	}
+	return withCaveats(strings.Join(say, " "))
+}
+
+// withCaveats adds the caveats to an alternative text, however long it is.
+func withCaveats(text string) string {
+	return cut(text, MostAlt-1-len(caveatWords)) + " " + caveatWords
+}
+
+// testTimes says the times of the tests: shortest and longest shown, and how
+// long the rest were watched.
+func (c ShareByTime) testTimes() []string {
+	var shown, none []float64
+	slips := 0
+	for _, t := range c.Tests {
+		if t.None {
+			none = append(none, t.Seconds)
+		} else {
+			shown = append(shown, t.Seconds)
+		}
+		if t.Slip {
+			slips++
+		}
+	}
+	var say []string
+	if len(shown) > 0 {
+		say = append(say, fmt.Sprintf("Those that showed took %s.", stretch(shown)))
+	}
+	if len(none) > 0 {
+		say = append(say, fmt.Sprintf("Those that did not were watched %s.", stretch(none)))
+	}
+	if slips > 0 {
+		say = append(say, fmt.Sprintf("%d may be a slip of the pen.", slips))
+	}
+	return say
+}
+
+// stretch says the smallest and the largest of some times.
+func stretch(times []float64) string {
+	low, high := secondsWords(slices.Min(times)), secondsWords(slices.Max(times))
+	if low == high {
+		return low
+	}
+	return low + " to " + high
+}
+
+// estimateTimes reads the estimate off at a few times.
+func (c ShareByTime) estimateTimes() string {
+	var say []string
+	for _, t := range []float64{1, 3, 10, 30} {
+		if e, ok := c.at(t); ok {
+			say = append(say, fmt.Sprintf("%s by %s (%s)", shareWords(e.Mean), secondsWords(t), rangeWords(e)))
+		}
+	}
+	if c.untested() {
+		return "Calculated share: " + strings.Join(say, ", ") + "."
+	}
+	return "Estimated share: " + strings.Join(say, ", ") + "."
+}
+
+// sentence begins with a capital.
+func sentence(words string) string {
+	if words == "" {
+		return ""
+	}
+	return strings.ToUpper(words[:1]) + words[1:]
+}
+
+// sortedByTime returns the tests by rising time, none after shown.
+func sortedByTime(tests []TestMark) []TestMark {
+	sorted := slices.Clone(tests)
+	slices.SortStableFunc(sorted, func(a, b TestMark) int {
+		switch {
+		case a.Seconds != b.Seconds:
+			if a.Seconds < b.Seconds {
+				return -1
+			}
+			return 1
+		case a.None != b.None:
+			if b.None {
+				return -1
+			}
+			return 1
+		}
+		return 0
+	})
+	return sorted
+}

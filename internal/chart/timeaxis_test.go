@@ -1,0 +1,35 @@
+package chart
+
+import (
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestTimeAxisHoldsWhatItIsMadeFor(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		earliest := rapid.Float64Range(0, 100).Draw(t, "earliest")
+		latest := earliest + rapid.Float64Range(0, longestDrawn-100).Draw(t, "more")
+		a := newTimeAxis(earliest, latest, plotLeft, plotRight)
+		if a.from > max(earliest, shortestDrawn) || a.to <= latest {
+			t.Errorf("axis %g to %g s for %g to %g s", a.from, a.to, earliest, latest)
+		}
+		if x := a.x(latest) + arrowReach; x > plotRight {
+			t.Errorf("an arrow at %g s ends at %.0f, past the plot", latest, x)
+		}
+		if n := len(a.marks()); n < 3 {
+			t.Errorf("%d marks on %g to %g s", n, a.from, a.to)
+		}
+		s := rapid.Float64Range(a.from, a.to/2).Draw(t, "s")
+		if d := a.x(2*s) - a.x(s) - (a.x(2*a.from) - a.x(a.from)); d > 1e-6 || d < -1e-6 {
+			t.Errorf("doubling %g s moves by %g px more than doubling the first", s, d)
+		}
+	})
+}
+
+func TestTimesOffTheAxisLieOnItsEnds(t *testing.T) {
+	a := newTimeAxis(1, 10, 100, 900)
+	for s, want := range map[float64]float64{0: 100, 0.5: 100, 1: 100, 30: 900, 1e9: 900} {
+		near(t, "place", a.x(s), want, 1e-9)
+	}
+}
