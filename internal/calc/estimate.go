@@ -108,7 +108,7 @@ func newEstimate(nodes []node, tubes []*testedTube, spread Spread) *Estimate {
 // slips returns the probability, for each trial in the caller's order, that it
 // is a slip of the pen.
 func (r *testedTube) slips(nodes []node) []float64 {
-	const enough = 0.95 // of the probability, the likeliest products first
+	const enough = 0.9 // of the probability, the likeliest products first
 	sums := make([]float64, len(r.trials))
 	var covered float64
 	for _, n := range nodes {

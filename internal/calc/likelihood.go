@@ -47,8 +47,8 @@ type deltaGrid struct {
 // is at most this part of the spread that so many trials leave to δ. For a
 // smooth bell the sum over such a grid is right to 1e-6.
 const (
-	deltaReach = 4.5
-	deltaStep  = 1.0
+	deltaReach = 4.3
+	deltaStep  = 1.1
 )
 
 // newDeltaGrid lays the grid for a number of trials: the more, the finer.

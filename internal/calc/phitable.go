@@ -67,14 +67,16 @@ func (t *normalTable) at(z float64) float64 {
 func (t *normalTable) ramp(dst []float64, z float64, stride int) {
 	first, cell, u := t.enter(z, stride, len(dst))
 	clear(dst[:first])
-	k := first
-	for ; k < len(dst) && cell < len(t.cells); k++ {
-		c := &t.cells[cell]
-		dst[k] = c[0] + u*(c[1]+u*(c[2]+u*c[3]))
+	last := first + min((len(t.cells)-cell+stride-1)/stride, len(dst)-first)
+	on := dst[first:last]
+	for k := range on {
+		c := &t.cells[uint(cell)%uint(len(t.cells))] // the remainder spares a check
+		on[k] = c[0] + u*(c[1]+u*(c[2]+u*c[3]))
 		cell += stride
 	}
-	for ; k < len(dst); k++ {
-		dst[k] = t.above
+	above := dst[last:]
+	for k := range above {
+		above[k] = t.above
 	}
 }
 
