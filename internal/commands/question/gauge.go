@@ -7,7 +7,7 @@ import "fmt"
 // for which no bore is tabulated (24G) is read as stated: whether it can be
 // computed is for the calculation to say.
 const (
-	WidestGauge = 20
+	WidestGauge = 22
 	FinestGauge = 34
 )
 
