@@ -4,6 +4,7 @@ import (
 	"errors"
 	"slices"
 	"testing"
+	"time"
 
 	"holdbench/internal/calc"
 )
@@ -25,7 +26,8 @@ func TestACommunityStartsWithTheUsualSyringes(t *testing.T) {
 		t.Errorf("got %q", names)
 	}
 	settings := must(g.Settings(t.Context()))(t)
-	if settings != (Settings{Name: "Circle local", Zone: "UTC", Ceiling: 10, Target: 0.9}) {
+	if settings != (Settings{Name: "Circle local", Zone: "UTC", Ceiling: 10, Target: 0.9,
+		ReminderWeekday: time.Monday, ReminderHour: 8, BoxItems: 5, BoxDays: 28, KeepDays: 30}) {
 		t.Errorf("got %+v", settings)
 	}
 }

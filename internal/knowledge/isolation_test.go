@@ -24,7 +24,7 @@ import (
 // B's rows must stay as they were, and A's must be the same in both.
 
 // rows are the numbers of a community's things.
-type rows struct{ product, instrument, syringe, member, test, stock int64 }
+type rows struct{ product, instrument, syringe, member, test, stock, claim, item, merged int64 }
 
 // fill founds a community: the names are the same for all, the numbers are not.
 func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float64) (*Group, rows) {
@@ -49,7 +49,9 @@ func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float
 	must(g.LogTest(ctx, other))(t)
 	out := must(g.LogTest(ctx, shown(seconds)))(t)
 	must(g.WithdrawTest(ctx, out.ID, m, "reason of "+ref))(t)
-	return g, rows{p.ID, i.ID, sy.ID, m.ID, logged.ID, stock.ID}
+	r := rows{product: p.ID, instrument: i.ID, syringe: sy.ID, member: m.ID, test: logged.ID, stock: stock.ID}
+	fillBench(t, g, &r, ref)
+	return g, r
 }
 
 // cases has a call of every method of Group, by its name: on g, with the numbers
@@ -192,7 +194,7 @@ func wrote(v any, err error) string { return fmt.Sprintf("%+v, %v\n", v, err) }
 
 // rowNumbers are what may differ: a row that is new has another number where
 // there are more rows in the store.
-var rowNumbers = regexp.MustCompile(`\b(ID|Corrects|TestID):\d+|(?m:^\d+,)`)
+var rowNumbers = regexp.MustCompile(`\b(ID|Corrects|TestID|ProductID):\d+|(?m:^\d+,)`)
 
 func TestNoMethodReachesAnotherCommunity(t *testing.T) {
 	alone, own, _ := filledFile(t, false)
@@ -204,6 +206,7 @@ func TestNoMethodReachesAnotherCommunity(t *testing.T) {
 		t.Fatal("the communities have the same row numbers")
 	}
 	calls := cases(t)
+	maps.Copy(calls, benchCases(t))
 	methods := reflect.TypeFor[*Group]()
 	for i := range methods.NumMethod() {
 		if name := methods.Method(i).Name; calls[name] == nil {
@@ -273,7 +276,7 @@ func openCopy(t *testing.T, filled string) (s *Store, a *Group, end func()) {
 // everything writes down what a community shows.
 func everything(t *testing.T, g *Group) string {
 	t.Helper()
-	text := wrote(g.Settings(t.Context()))
+	text := wrote(g.Settings(t.Context())) + benchShown(t, g)
 	for _, name := range append(demoFiles, "history") {
 		text += rowNumbers.ReplaceAllString(g.export(t, name), "")
 	}

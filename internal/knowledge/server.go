@@ -2,7 +2,6 @@ package knowledge
 
 import (
 	"context"
-	"errors"
 	"time"
 )
 
@@ -24,7 +23,7 @@ func (s *Store) Adopt(ctx context.Context, from, to string) (err error) {
 }
 
 // Leave notes that the program is out of the community's server. What the
-// community knows stays until EraseLeft. A second call changes nothing.
+// community knows stays until EraseDue. A second call changes nothing.
 func (g *Group) Leave(ctx context.Context) (err error) {
 	defer wrap(&err, "leave %q", g.ref)
 	return g.set(ctx, `UPDATE communities SET left_at = ? WHERE id = ? AND left_at = ''`, formatTime(g.store.now()))
@@ -94,26 +93,6 @@ func checkPlatformID(field, id string) error {
 		return nil
 	}
 	return checkText(field, id, 100)
-}
-
-// EraseLeft erases every community whose server the program left before a time,
-// with all it knew, and returns their refs. One that fails leaves the others be.
-func (s *Store) EraseLeft(ctx context.Context, before time.Time) (refs []string, err error) {
-	defer wrap(&err, "erase communities left")
-	var faults []error
-	due, err := collect(ctx, s.look(), scanColumn[string], `
-		SELECT ref FROM communities WHERE left_at <> '' AND left_at < ? ORDER BY id`, formatTime(before))
-	if err != nil {
-		return nil, err
-	}
-	for _, ref := range due {
-		if err := s.erase(ctx, ref, before); err != nil {
-			faults = append(faults, err)
-			continue
-		}
-		refs = append(refs, ref)
-	}
-	return refs, errors.Join(faults...)
 }
 
 // CommunitiesOf returns the refs of the communities that somebody is a member of,

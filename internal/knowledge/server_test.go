@@ -2,7 +2,9 @@ package knowledge
 
 import (
 	"bytes"
+	"context"
 	"errors"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -51,7 +53,7 @@ func TestSettingsOfAServerAreOffUntilSet(t *testing.T) {
 }
 
 func TestWhatACommunityKnewIsErasedSomeTimeAfterLeaving(t *testing.T) {
-	s, ctx := openStore(t), t.Context()
+	s, ctx, now := openClocked(t)
 	gone, stays := found(t, s, "gone"), found(t, s, "stays")
 	fillDemo(t, gone)
 	fillDemo(t, stays)
@@ -65,10 +67,12 @@ func TestWhatACommunityKnewIsErasedSomeTimeAfterLeaving(t *testing.T) {
 	if left := must(gone.Left(ctx))(t); !left.Equal(stopped) {
 		t.Errorf("left at %v", left)
 	}
-	if refs := must(s.EraseLeft(ctx, stopped))(t); len(refs) != 0 {
+	*now = stopped.AddDate(0, 0, 30)
+	if refs := must(s.EraseDue(ctx))(t); len(refs) != 0 {
 		t.Errorf("erased too early: %v", refs)
 	}
-	if refs := must(s.EraseLeft(ctx, stopped.Add(time.Hour)))(t); !slices.Equal(refs, []string{"gone"}) {
+	*now = now.Add(time.Hour)
+	if refs := must(s.EraseDue(ctx))(t); !slices.Equal(refs, []string{"gone"}) {
 		t.Errorf("erased %v", refs)
 	}
 	if _, err := s.Group(ctx, "gone"); !errors.Is(err, ErrNotFound) {
@@ -94,14 +98,15 @@ func TestWhatACommunityKnewIsErasedSomeTimeAfterLeaving(t *testing.T) {
 }
 
 func TestComingBackInTimeKeepsTheLog(t *testing.T) {
-	s, ctx := openStore(t), t.Context()
+	s, ctx, now := openClocked(t)
 	g := found(t, s, "1")
 	for _, err := range []error{g.Leave(ctx), g.Return(ctx), g.Return(ctx)} {
 		if err != nil {
 			t.Fatal(err)
 		}
 	}
-	if refs := must(s.EraseLeft(ctx, stopped.Add(time.Hour)))(t); len(refs) != 0 {
+	*now = stopped.AddDate(1, 0, 0)
+	if refs := must(s.EraseDue(ctx))(t); len(refs) != 0 {
 		t.Errorf("erased %v", refs)
 	}
 }
@@ -144,6 +149,22 @@ func TestATestSaysWhereItIsToBeSeen(t *testing.T) {
 			t.Errorf("%+v: %v", film, err)
 		}
 	}
+}
+
+// openClocked opens a new store with a clock to put forward.
+func openClocked(t testing.TB) (*Store, context.Context, *time.Time) {
+	t.Helper()
+	now := stopped
+	s, err := Open(t.Context(), filepath.Join(t.TempDir(), "bench.db"), WithClock(func() time.Time { return now }))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	return s, t.Context(), &now
 }
 
 // fillDemo takes the demo community's files in.

@@ -1,0 +1,155 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"runtime"
+	"slices"
+	"sync"
+
+	"holdbench/internal/calc"
+)
+
+// appraisal is what one more test of a combination is worth, with what that
+// stands on.
+type appraisal struct {
+	combination combinationKey
+	logVersion  int64
+	ceiling     calc.Seconds
+	setup       calc.Setup
+	verdict     calc.Verdict
+	worth       calc.Worth
+}
+
+// appraise fills in verdict and worth: what is kept and still so, and the rest
+// worked out now and kept. Combinations the model cannot answer for are left out.
+func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask question) (appraised []OpenCombination, err error) {
+	kept, err := g.keptAppraisals(ctx, ask)
+	if err != nil {
+		return nil, err
+	}
+	var fresh []int // places in appraised
+	for _, o := range used {
+		setup, _, err := o.Combination.Setup()
+		if err != nil {
+			continue // a measured bore was taken back, and the standard has none
+		}
+		a, ok := kept[o.Combination.key()]
+		if ok && a.setup == setup {
+			o.Verdict, o.Worth = a.verdict, a.worth
+		} else {
+			fresh = append(fresh, len(appraised))
+		}
+		appraised = append(appraised, o)
+	}
+	if len(fresh) == 0 {
+		return appraised, nil
+	}
+	made, err := g.appraiseNow(ctx, appraised, fresh, ask)
+	if err != nil {
+		return nil, err
+	}
+	// That the store is busy or full is no reason not to answer.
+	_ = g.keepAppraisals(ctx, made)
+	return appraised, nil
+}
+
+// keptAppraisals reads what was kept and stands on the log and the ceiling as
+// they are.
+func (g *Group) keptAppraisals(ctx context.Context, ask question) (map[combinationKey]appraisal, error) {
+	rows, err := collect(ctx, g.store.look(), func(rows *sql.Rows, a *appraisal) error {
+		k := &a.combination
+		return rows.Scan(&k.product, &k.instrument, &k.syringe, &a.setup.Tube.Bore, &a.setup.Tube.Length, &a.setup.Gas,
+			&a.verdict, &a.worth.Now, &a.worth.Expected)
+	}, `
+		SELECT a.product_id, a.instrument_id, a.syringe_id, a.bore_m, a.tube_m, a.gas_m3,
+		       a.verdict, a.worth_now, a.worth_expected
+		FROM appraisals a
+		JOIN products p ON p.community_id = a.community_id AND p.id = a.product_id AND p.log_version = a.log_version
+		WHERE a.community_id = ? AND a.model = ? AND a.ceiling_s = ?`, g.id, estimateModel, float64(ask.ceiling))
+	kept := make(map[combinationKey]appraisal, len(rows))
+	for _, a := range rows {
+		kept[a.combination] = a
+	}
+	return kept, err
+}
+
+// appraiseNow appraises the combinations in these places, product by product, on
+// all processors. Combinations of one product stand side by side.
+func (g *Group) appraiseNow(ctx context.Context, open []OpenCombination, places []int, ask question) ([]appraisal, error) {
+	byProduct := make(chan []int)
+	var workers sync.WaitGroup
+	var mu sync.Mutex
+	var made []appraisal
+	var fault error
+	for range runtime.GOMAXPROCS(0) {
+		workers.Go(func() {
+			for some := range byProduct {
+				appraisals, err := g.appraiseProduct(ctx, open, some, ask)
+				mu.Lock()
+				made = append(made, appraisals...)
+				if fault == nil {
+					fault = err
+				}
+				mu.Unlock()
+			}
+		})
+	}
+	product := func(place int) int64 { return open[place].Combination.Product.ID }
+	for len(places) > 0 {
+		n := slices.IndexFunc(places, func(place int) bool { return product(place) != product(places[0]) })
+		if n < 0 {
+			n = len(places)
+		}
+		byProduct <- places[:n]
+		places = places[n:]
+	}
+	close(byProduct)
+	workers.Wait()
+	return made, fault
+}
+
+// appraiseProduct appraises combinations of one product.
+func (g *Group) appraiseProduct(ctx context.Context, open []OpenCombination, places []int, ask question) (made []appraisal, err error) {
+	file, err := g.productFile(ctx, open[places[0]].Combination.Product.ID)
+	if err != nil {
+		return nil, err
+	}
+	for _, place := range places {
+		o := &open[place]
+		if ask.setup, _, err = o.Combination.Setup(); err != nil {
+			return nil, err
+		}
+		r, err := file.reading(ask)
+		if err != nil {
+			return nil, err
+		}
+		if o.Worth, err = r.worth(); err != nil {
+			return nil, err
+		}
+		o.Verdict = r.verdict
+		made = append(made, appraisal{o.Combination.key(), file.logVersion, ask.ceiling, ask.setup, o.Verdict, o.Worth})
+	}
+	return made, nil
+}
+
+func (g *Group) keepAppraisals(ctx context.Context, made []appraisal) error {
+	return g.store.inTx(ctx, func(q querier) error {
+		for _, a := range made {
+			k, tube := a.combination, a.setup.Tube
+			if _, err := q.exec(ctx, `
+				INSERT INTO appraisals (community_id, product_id, instrument_id, syringe_id, log_version, model, ceiling_s,
+				                        bore_m, tube_m, gas_m3, verdict, worth_now, worth_expected)
+				VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+				ON CONFLICT (product_id, instrument_id, syringe_id) DO UPDATE SET
+					log_version = excluded.log_version, model = excluded.model, ceiling_s = excluded.ceiling_s,
+					bore_m = excluded.bore_m, tube_m = excluded.tube_m, gas_m3 = excluded.gas_m3,
+					verdict = excluded.verdict, worth_now = excluded.worth_now, worth_expected = excluded.worth_expected`,
+				g.id, k.product, k.instrument, k.syringe, a.logVersion, estimateModel, float64(a.ceiling),
+				float64(tube.Bore), float64(tube.Length), float64(a.setup.Gas), a.verdict, a.worth.Now, a.worth.Expected); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}

@@ -1,0 +1,107 @@
+package knowledge
+
+import "context"
+
+// askedDays is how long it is kept who asked about what.
+const askedDays = 60
+
+// NoteAsked keeps for 60 days that a member asked about a combination on a day.
+// What is not on the community's lists is not noted.
+//
+// Errors: *FieldError for a day that is none; ErrNotFound for somebody who is not
+// a member or a number that is not there.
+func (g *Group) NoteAsked(ctx context.Context, m Member, c Combination, day string) (err error) {
+	defer wrap(&err, "note what was asked")
+	if err := checkDay("day", day); err != nil {
+		return err
+	}
+	v, err := g.Vocabulary(ctx)
+	if err != nil {
+		return err
+	}
+	if c, err = v.place(c); err != nil {
+		return err
+	}
+	if c.Instrument.ID == 0 || c.Syringe.ID == 0 {
+		return nil
+	}
+	if m, err = g.resolveMember(ctx, g.store.look(), m); err != nil {
+		return err
+	}
+	k := c.key()
+	var noted int
+	err = g.store.look().row(ctx, `
+		SELECT COUNT(*) FROM asked
+		WHERE community_id = ? AND member_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ? AND asked_on >= ?`,
+		g.id, m.ID, k.product, k.instrument, k.syringe, day).Scan(&noted)
+	if err != nil || noted > 0 {
+		return err // a second question of the day writes nothing
+	}
+	return g.store.inTx(ctx, func(q querier) error {
+		v, err := g.vocabulary(ctx, q) // its product may have gone into another meanwhile
+		if err != nil {
+			return err
+		}
+		if c, err = v.place(c); err != nil {
+			return err
+		}
+		k := c.key()
+		if _, err := q.exec(ctx, `
+			INSERT INTO asked (community_id, member_id, product_id, instrument_id, syringe_id, asked_on)
+			VALUES (?, ?, ?, ?, ?, ?)
+			ON CONFLICT (member_id, product_id, instrument_id, syringe_id) DO UPDATE SET asked_on = excluded.asked_on
+			WHERE excluded.asked_on > asked.asked_on`,
+			g.id, m.ID, k.product, k.instrument, k.syringe, day); err != nil {
+			return err
+		}
+		today, err := g.today(ctx, q)
+		if err != nil {
+			return err
+		}
+		return g.forgetAsked(ctx, q, today)
+	})
+}
+
+// ForgetAsked forgets what was asked more than 60 days before a day.
+func (g *Group) ForgetAsked(ctx context.Context, today string) (err error) {
+	defer wrap(&err, "forget what was asked")
+	if err := checkDay("today", today); err != nil {
+		return err
+	}
+	return g.store.inTx(ctx, func(q querier) error { return g.forgetAsked(ctx, q, today) })
+}
+
+func (g *Group) forgetAsked(ctx context.Context, q querier, today string) error {
+	oldest, err := addDays(today, -askedDays)
+	if err != nil {
+		return err
+	}
+	_, err = q.exec(ctx, `DELETE FROM asked WHERE community_id = ? AND asked_on < ?`, g.id, oldest)
+	return err
+}
+
+// Followers returns the members who asked about a combination since a day, that
+// day included, and have agreed to be told, in the order admitted.
+//
+// Errors: *FieldError; ErrNotFound for a number that is not there.
+func (g *Group) Followers(ctx context.Context, c Combination, since string) (members []Member, err error) {
+	defer wrap(&err, "followers of %s", c)
+	if err := checkDay("since", since); err != nil {
+		return nil, err
+	}
+	v, err := g.Vocabulary(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if c, err = v.place(c); err != nil {
+		return nil, err
+	}
+	k := c.key()
+	return collect(ctx, g.store.look(), scanMember, `
+		SELECT m.id, m.ref, m.name, m.role
+		FROM asked a
+		JOIN members m ON m.community_id = a.community_id AND m.id = a.member_id
+		WHERE a.community_id = ? AND a.product_id = ? AND a.instrument_id = ? AND a.syringe_id = ?
+		      AND a.asked_on >= ? AND m.tell_verdicts = 1
+		ORDER BY m.id`, g.id, k.product, k.instrument, k.syringe, since)
+}

@@ -1,0 +1,274 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"strconv"
+	"time"
+)
+
+// Claim is a member's word to test a combination by a day. Of the claims on one
+// combination at most one is open.
+type Claim struct {
+	ID             int64
+	Combination    Combination
+	Member         Member
+	TakenOn, DueOn string // days, 2006-01-02
+	State          ClaimState
+	ClosedOn       string // "" while open
+	TestID         int64  // the test that closed it, 0 if none did
+}
+
+// ClaimState is what became of a claim.
+type ClaimState string
+
+// The states of a claim. The first two are open.
+const (
+	ClaimTaken    ClaimState = "taken"
+	ClaimReminded ClaimState = "reminded"
+	ClaimLogged   ClaimState = "logged"
+	ClaimLapsed   ClaimState = "lapsed"
+	ClaimGivenUp  ClaimState = "given up"
+	ClaimMerged   ClaimState = "merged" // its product went into another with a claim of its own
+)
+
+// How long a claim runs (project's choice): the week until the next prompt if no
+// day is said, two months at most, and reminded on the day before.
+const (
+	usualClaimDays  = 7
+	longestClaim    = 60
+	remindDaysAhead = 1
+)
+
+// ErrTaken: somebody else has said they will test it. A *TakenError says who.
+var ErrTaken = errors.New("taken on by somebody else")
+
+// TakenError is ErrTaken with the claim that stands in the way.
+type TakenError struct{ Claim Claim }
+
+// Error says until when it is taken, and not by whom.
+func (e *TakenError) Error() string {
+	return fmt.Sprintf("%s until %s", ErrTaken, e.Claim.DueOn)
+}
+
+// Unwrap makes it an ErrTaken.
+func (e *TakenError) Unwrap() error { return ErrTaken }
+
+// TakeOn records that a member will test a combination by a day, a week from
+// today if "". What the same member has taken on already gets the new day. A
+// claim past its day stands in nobody's way.
+//
+// Errors: *FieldError for a day that is over or more than 60 days off;
+// *TakenError; ErrNotFound for a member or product that is not there.
+func (g *Group) TakeOn(ctx context.Context, m Member, c Combination, dueOn string) (claim Claim, err error) {
+	defer wrap(&err, "take on %s", c)
+	err = g.store.inTx(ctx, func(q querier) error {
+		claim, err = g.takeOn(ctx, q, m, c, dueOn)
+		return err
+	})
+	return claim, err
+}
+
+func (g *Group) takeOn(ctx context.Context, q querier, m Member, c Combination, dueOn string) (claim Claim, err error) {
+	claim = Claim{State: ClaimTaken}
+	if claim.TakenOn, err = g.today(ctx, q); err != nil {
+		return Claim{}, err
+	}
+	if claim.DueOn, err = dueDay(claim.TakenOn, dueOn); err != nil {
+		return Claim{}, err
+	}
+	if claim.Member, err = g.resolveMember(ctx, q, m); err != nil {
+		return Claim{}, err
+	}
+	if claim.Combination, err = g.placeOrAdd(ctx, q, c); err != nil {
+		return Claim{}, err
+	}
+	k := claim.Combination.key()
+	if _, err := g.lapse(ctx, q, claim.TakenOn, k); err != nil {
+		return Claim{}, err
+	}
+	open, err := g.readClaims(ctx, q, `
+		c.community_id = ? AND c.product_id = ? AND c.instrument_id = ? AND c.syringe_id = ? AND c.closed_on = ''`,
+		g.id, k.product, k.instrument, k.syringe)
+	if err != nil {
+		return Claim{}, err
+	}
+	if len(open) > 0 {
+		return g.putOff(ctx, q, open[0], claim)
+	}
+	err = q.row(ctx, `
+		INSERT INTO claims (community_id, product_id, instrument_id, syringe_id, member_id, taken_on, due_on, state)
+		VALUES (?, ?, ?, ?, ?, ?, ?, 'taken') RETURNING id`,
+		g.id, k.product, k.instrument, k.syringe, claim.Member.ID, claim.TakenOn, claim.DueOn,
+	).Scan(&claim.ID)
+	return claim, err
+}
+
+// putOff gives an open claim the day of a new one by the same member.
+func (g *Group) putOff(ctx context.Context, q querier, open, again Claim) (Claim, error) {
+	if open.Member.ID != again.Member.ID {
+		return Claim{}, &TakenError{open}
+	}
+	open.DueOn = again.DueOn
+	_, err := q.exec(ctx, `UPDATE claims SET due_on = ? WHERE community_id = ? AND id = ?`, open.DueOn, g.id, open.ID)
+	return open, err
+}
+
+// dueDay returns the day a claim is due.
+func dueDay(today, typed string) (string, error) {
+	if typed == "" {
+		return addDays(today, usualClaimDays)
+	}
+	if err := checkDay("date", typed); err != nil {
+		return "", err
+	}
+	latest, err := addDays(today, longestClaim)
+	switch {
+	case err != nil:
+		return "", err
+	case typed < today:
+		return "", refuse("date", "%s is over", typed)
+	case typed > latest:
+		return "", refuse("date", "%s is more than %d days off", typed, longestClaim)
+	}
+	return typed, nil
+}
+
+// addDays returns the day so many days later.
+func addDays(day string, days int) (string, error) {
+	t, err := time.Parse(dayText, day)
+	if err != nil {
+		return "", err
+	}
+	return t.AddDate(0, 0, days).Format(dayText), nil
+}
+
+// GiveUp frees what a member has taken on. A trainer may free anybody's.
+//
+// Errors: ErrNotFound for a claim or member that is not there; *FieldError if
+// the claim is closed already or somebody else's.
+func (g *Group) GiveUp(ctx context.Context, m Member, id int64) (claim Claim, err error) {
+	defer wrap(&err, "give up claim %d", id)
+	err = g.store.inTx(ctx, func(q querier) error {
+		if m, err = g.resolveMember(ctx, q, m); err != nil {
+			return err
+		}
+		claims, err := g.readClaims(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, id)
+		switch {
+		case err != nil:
+			return err
+		case len(claims) == 0:
+			return ErrNotFound
+		case claims[0].ClosedOn != "":
+			return refuse("claim", "it is %s already", claims[0].State)
+		case claims[0].Member.ID != m.ID && m.Role != TrainerRole:
+			return refuse("claim", "it is somebody else's")
+		}
+		claim = claims[0]
+		claim.State = ClaimGivenUp
+		if claim.ClosedOn, err = g.today(ctx, q); err != nil {
+			return err
+		}
+		_, err = q.exec(ctx, `
+			UPDATE claims SET state = ?, closed_on = ?
+			WHERE community_id = ? AND id = ?`, claim.State, claim.ClosedOn, g.id, id)
+		return err
+	})
+	return claim, err
+}
+
+// Claims returns the open claims, those due first in front.
+func (g *Group) Claims(ctx context.Context) (claims []Claim, err error) {
+	defer wrap(&err, "claims")
+	err = g.store.snapshot(ctx, func(q querier) error {
+		claims, err = g.readClaims(ctx, q, `c.community_id = ? AND c.closed_on = '' ORDER BY c.due_on, c.id`, g.id)
+		return err
+	})
+	return claims, err
+}
+
+// DueClaims returns the open claims due today or tomorrow whose member has not
+// been reminded. The reminder is a [Notice] of kind ClaimReminder by the claim's
+// NoticeKey; completing it makes the claim a reminded one.
+func (g *Group) DueClaims(ctx context.Context, today string) (claims []Claim, err error) {
+	defer wrap(&err, "due claims")
+	if err := checkDay("today", today); err != nil {
+		return nil, err
+	}
+	soon, err := addDays(today, remindDaysAhead)
+	if err != nil {
+		return nil, err
+	}
+	err = g.store.snapshot(ctx, func(q querier) error {
+		claims, err = g.readClaims(ctx, q, `
+			c.community_id = ? AND c.state = 'taken' AND c.due_on >= ? AND c.due_on <= ?
+			ORDER BY c.due_on, c.id`, g.id, today, soon)
+		return err
+	})
+	return claims, err
+}
+
+// NoticeKey is the key of the notice that reminds of the claim.
+func (c Claim) NoticeKey() string { return strconv.FormatInt(c.ID, 10) }
+
+// LapseClaims closes the claims whose day is over and returns them.
+func (g *Group) LapseClaims(ctx context.Context, today string) (lapsed []Claim, err error) {
+	defer wrap(&err, "lapse claims")
+	if err := checkDay("today", today); err != nil {
+		return nil, err
+	}
+	err = g.store.inTx(ctx, func(q querier) error {
+		lapsed, err = g.lapse(ctx, q, today, combinationKey{})
+		return err
+	})
+	return lapsed, err
+}
+
+// lapse closes the claims whose day is over, on one combination or, without a
+// product, on all.
+func (g *Group) lapse(ctx context.Context, q querier, today string, k combinationKey) ([]Claim, error) {
+	late, err := g.readClaims(ctx, q, `
+		c.community_id = ? AND c.closed_on = '' AND c.due_on < ?
+		AND (? = 0 OR c.product_id = ? AND c.instrument_id = ? AND c.syringe_id = ?)
+		ORDER BY c.due_on, c.id`, g.id, today, k.product, k.product, k.instrument, k.syringe)
+	if err != nil {
+		return nil, err
+	}
+	for i := range late {
+		late[i].State, late[i].ClosedOn = ClaimLapsed, today
+		if _, err := q.exec(ctx, `
+			UPDATE claims SET state = ?, closed_on = ?
+			WHERE community_id = ? AND id = ?`, ClaimLapsed, today, g.id, late[i].ID); err != nil {
+			return nil, err
+		}
+	}
+	return late, nil
+}
+
+// readClaims returns the claims that a condition of this package picks; it must
+// begin with the community.
+func (g *Group) readClaims(ctx context.Context, q querier, condition string, args ...any) ([]Claim, error) {
+	v, err := g.vocabulary(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	return collect(ctx, q, func(rows *sql.Rows, c *Claim) (err error) {
+		var k combinationKey
+		var test sql.NullInt64
+		m := &c.Member
+		if err := rows.Scan(&c.ID, &k.product, &k.instrument, &k.syringe, &m.ID, &m.Ref, &m.Name, &m.Role,
+			&c.TakenOn, &c.DueOn, &c.State, &c.ClosedOn, &test); err != nil {
+			return err
+		}
+		c.TestID = test.Int64
+		c.Combination, err = v.combination(k)
+		return err
+	}, `
+		SELECT c.id, c.product_id, c.instrument_id, c.syringe_id, m.id, m.ref, m.name, m.role,
+		       c.taken_on, c.due_on, c.state, c.closed_on, c.test_id
+		FROM claims c
+		JOIN members m ON m.community_id = c.community_id AND m.id = c.member_id
+		WHERE `+condition, args...)
+}

@@ -1,0 +1,62 @@
+package knowledge
+
+import (
+	"context"
+)
+
+// Choices is what a member has agreed to. Nothing is agreed to until said.
+type Choices struct {
+	MayMention   bool // the program may mention the member in the reminder channel
+	TellVerdicts bool // it may tell when the verdict on something asked about changes
+}
+
+// Choices returns what a member has agreed to. ErrNotFound for somebody who is
+// not a member.
+func (g *Group) Choices(ctx context.Context, m Member) (c Choices, err error) {
+	defer wrap(&err, "choices")
+	err = g.store.snapshot(ctx, func(q querier) error {
+		if m, err = g.resolveMember(ctx, q, m); err != nil {
+			return err
+		}
+		return q.row(ctx, `
+			SELECT may_mention, tell_verdicts
+			FROM members WHERE community_id = ? AND id = ?`, g.id, m.ID,
+		).Scan(&c.MayMention, &c.TellVerdicts)
+	})
+	return c, err
+}
+
+// SetChoices writes down what a member agrees to from now on. ErrNotFound for
+// somebody who is not a member.
+func (g *Group) SetChoices(ctx context.Context, m Member, c Choices) (err error) {
+	defer wrap(&err, "set choices")
+	return g.store.inTx(ctx, func(q querier) error {
+		if m, err = g.resolveMember(ctx, q, m); err != nil {
+			return err
+		}
+		_, err = q.exec(ctx, `
+			UPDATE members SET may_mention = ?, tell_verdicts = ?
+			WHERE community_id = ? AND id = ?`, asBit(c.MayMention), asBit(c.TellVerdicts), g.id, m.ID)
+		return err
+	})
+}
+
+// Mentionable returns, by their numbers, the members who may be mentioned.
+func (g *Group) Mentionable(ctx context.Context) (agreed map[int64]bool, err error) {
+	defer wrap(&err, "mentionable members")
+	ids, err := collect(ctx, g.store.look(), scanColumn[int64], `
+		SELECT id FROM members WHERE community_id = ? AND may_mention = 1`, g.id)
+	agreed = make(map[int64]bool, len(ids))
+	for _, id := range ids {
+		agreed[id] = true
+	}
+	return agreed, err
+}
+
+// asBit is how a yes or no is stored.
+func asBit(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
+}

@@ -1,0 +1,65 @@
+package knowledge
+
+import "context"
+
+// Credit says who closed an open question: the claim, and the test that closed
+// it, by whoever made it.
+type Credit struct {
+	Claim Claim
+	Test  BenchTest
+}
+
+// Closed returns the claims that kept tests have closed since a day, 2006-01-02,
+// that day included, in the order closed.
+func (g *Group) Closed(ctx context.Context, since string) (closed []Credit, err error) {
+	defer wrap(&err, "closed claims")
+	if err := checkDay("since", since); err != nil {
+		return nil, err
+	}
+	err = g.store.snapshot(ctx, func(q querier) error {
+		claims, err := g.readClaims(ctx, q, `
+			c.community_id = ? AND c.state = 'logged' AND c.closed_on >= ?
+			ORDER BY c.closed_on, c.test_id, c.id`, g.id, since)
+		if err != nil {
+			return err
+		}
+		for _, claim := range claims {
+			t, err := g.test(ctx, q, claim.TestID)
+			if err != nil {
+				return err
+			}
+			if t.State == Kept {
+				closed = append(closed, Credit{claim, t})
+			}
+		}
+		return nil
+	})
+	return closed, err
+}
+
+// closeClaim closes the open claim on what was tested, whoever took it on.
+func (g *Group) closeClaim(ctx context.Context, q querier, t BenchTest) error {
+	today, err := g.today(ctx, q)
+	if err != nil {
+		return err
+	}
+	k := t.Combination.key()
+	_, err = q.exec(ctx, `
+		UPDATE claims SET state = 'logged', closed_on = ?, test_id = ?
+		WHERE community_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ? AND closed_on = ''`,
+		today, t.ID, g.id, k.product, k.instrument, k.syringe)
+	return err
+}
+
+// followCorrection keeps the credit with a test that stands in for another of
+// the same combination. One of another combination closes the claim on that, as
+// if it had been logged so at once.
+func (g *Group) followCorrection(ctx context.Context, q querier, old, corrected BenchTest) error {
+	if old.Combination.key() != corrected.Combination.key() {
+		return g.closeClaim(ctx, q, corrected)
+	}
+	_, err := q.exec(ctx, `
+		UPDATE claims SET test_id = ?
+		WHERE community_id = ? AND test_id = ?`, corrected.ID, g.id, old.ID)
+	return err
+}

@@ -1,0 +1,65 @@
+package knowledge
+
+import (
+	"errors"
+	"testing"
+
+	"holdbench/internal/calc"
+)
+
+func TestWhatIsHeldIsRecordedWholeOrNotAtAll(t *testing.T) {
+	g, ctx := small(t, openStore(t), "local"), t.Context()
+	p := must(g.Product(ctx, "Orrick Mid"))(t)
+	cannula := Instrument{Kind: Cannula, Gauge: 25, LengthMM: 38, Wall: calc.Thin}
+	added := must(g.Hold(ctx, osier, []StockItem{
+		{Combination: on(p, needle(27, 13)), StockedOn: "2026-11-10"},
+		{Combination: on(p, cannula)},
+		{Combination: on(p, needle(27, 13))}, // said twice
+	}))(t)
+	if len(added) != 2 || added[0].Member.Ref != "osier" || added[1].StockedOn != "2026-11-25" || added[1].Combination.Instrument.ID == 0 {
+		t.Errorf("got %+v", added)
+	}
+	if first := must(g.Product(ctx, "Orrick Mid"))(t).FirstStocked; first != "2026-11-10" {
+		t.Errorf("first stocked %q", first)
+	}
+	again := must(g.Hold(ctx, osier, []StockItem{{Combination: on(p, cannula)}}))(t)
+	if len(again) != 0 {
+		t.Errorf("held already, and yet %+v", again)
+	}
+	_, err := g.Hold(ctx, lantern, []StockItem{{Combination: on(p, needle(27, 13))}, {Combination: Combination{Product: Product{Name: "Nobody's"}, Instrument: needle(27, 13)}}})
+	if !errors.Is(err, ErrNotFound) {
+		t.Errorf("a product that is not there: %v", err)
+	}
+	var field *FieldError
+	for scene, items := range map[string][]StockItem{"nothing": nil, "tomorrow": {{Combination: on(p, needle(30, 13)), StockedOn: "2026-11-26"}}, "too much": make([]StockItem, mostHeld+1)} {
+		if _, err := g.Hold(ctx, lantern, items); !errors.As(err, &field) {
+			t.Errorf("%s: %v", scene, err)
+		}
+	}
+	if n := len(must(g.Stock(ctx, StockFilter{}))(t)); n != 2 {
+		t.Errorf("%d lines of stock", n)
+	}
+}
+
+func TestWhatIsReleasedIsOneMembersAndOneProducts(t *testing.T) {
+	g, ctx := small(t, openStore(t), "local"), t.Context()
+	mid, twin := twoProducts(t, g)
+	for _, m := range []Member{osier, lantern} {
+		must(g.Hold(ctx, m, []StockItem{{Combination: on(mid, needle(27, 13))}, {Combination: on(mid, needle(30, 13))}, {Combination: on(twin, needle(30, 13))}}))(t)
+	}
+	on30 := must(g.Instrument(ctx, "30G 13 mm needle"))(t)
+	for _, step := range []struct {
+		product, instrument int64
+		released, left      int
+	}{{mid.ID, on30.ID, 1, 5}, {mid.ID, on30.ID, 0, 5}, {mid.ID, 0, 1, 4}, {twin.ID, 0, 1, 3}} {
+		if n := must(g.Release(ctx, osier, step.product, step.instrument))(t); n != step.released {
+			t.Errorf("%+v: %d released", step, n)
+		}
+		if n := len(must(g.Stock(ctx, StockFilter{}))(t)); n != step.left {
+			t.Errorf("%+v: %d left", step, n)
+		}
+	}
+	if _, err := g.Release(ctx, osier, 999, 0); !errors.Is(err, ErrNotFound) {
+		t.Errorf("not there: %v", err)
+	}
+}

@@ -1,0 +1,197 @@
+package knowledge
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"holdbench/internal/calc"
+)
+
+// fillBench gives a community claims, a box, notices and a history, the same way
+// whoever it is.
+func fillBench(t *testing.T, g *Group, r *rows, ref string) {
+	t.Helper()
+	ctx := t.Context()
+	osier, other := Member{Ref: "osier"}, Member{Ref: "member of " + ref}
+	done := func(err error) {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	done(g.SetChoices(ctx, osier, Choices{MayMention: true, TellVerdicts: true}))
+	done(g.NoteAsked(ctx, osier, orrickOn27(), "2026-11-20"))
+	on30 := orrickOn27()
+	on30.Instrument = needle(30, 13)
+	r.claim = must(g.TakeOn(ctx, other, on30, "2026-11-26"))(t).ID
+	must(g.PutAside(ctx, BoxItem{Member: other, Combination: on30, PutOn: "2026-11-01", RequestKey: "the same item"}))(t)
+	r.item = must(g.PutAside(ctx, BoxItem{Member: osier, Combination: orrickOn27(), PutOn: "2026-10-01"}))(t).ID
+	must(g.LogBatch(ctx, osier, "the same batch", []BoxResult{{Number: 1, Test: shown(3)}, {Number: 9, Test: shown(3)}}))(t)
+	must(g.TakeOn(ctx, other, on30, "2026-11-26"))(t)
+	must(g.CheckTest(ctx, r.test, osier))(t)
+	must(g.AddAlias(ctx, r.product, "by hand "+ref, osier))(t)
+	gone := must(g.AddProduct(ctx, Product{Name: "Gone " + ref, Class: calc.SoftHA}))(t)
+	r.merged = gone.ID
+	stray := shown(5)
+	stray.Combination.Product.Name = gone.Name
+	must(g.LogTest(ctx, stray))(t)
+	must(g.MergeProducts(ctx, gone.ID, must(g.Product(ctx, "Pellow "+ref))(t).ID, osier, "merged in "+ref))(t)
+	n, mine, err := g.ClaimNotice(ctx, BoxProposed, "the same key")
+	if err != nil || !mine {
+		t.Fatal(mine, err)
+	}
+	done(g.CompleteNotice(ctx, n, "post of "+ref))
+	if _, mine, err := g.ClaimPrompt(ctx, "2026-W40"); err != nil || !mine {
+		t.Fatal(mine, err)
+	}
+}
+
+// openly writes open combinations down with the claims they point at.
+func openly(open []OpenCombination, err error) string {
+	text := ""
+	for _, o := range open {
+		if o.Claim != nil {
+			text += fmt.Sprintf("claim %+v ", *o.Claim)
+		}
+		o.Claim = nil
+		text += wrote(o, nil)
+	}
+	return text + wrote(nil, err)
+}
+
+// flaggedly writes flagged tests down with the checks they point at.
+func flaggedly(flagged []FlaggedTest, err error) string {
+	text := ""
+	for _, f := range flagged {
+		if f.Checked != nil {
+			text += fmt.Sprintf("checked %+v ", *f.Checked)
+		}
+		text += wrote(f.Test, nil)
+	}
+	return text + wrote(nil, err)
+}
+
+// outcomes writes what became of a batch down with the problems it points at.
+func outcomes(became []BoxOutcome, err error) string {
+	text := ""
+	for _, o := range became {
+		if o.Problem != nil {
+			text += o.Problem.Error()
+		}
+		o.Problem = nil
+		text += wrote(o, nil)
+	}
+	return text + wrote(nil, err)
+}
+
+// benchCases has the calls of [cases] for the methods about the bench.
+func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
+	ctx := t.Context()
+	osier := Member{Ref: "osier"}
+	combination := func(r rows) Combination {
+		return Combination{Product: Product{ID: r.product}, Instrument: Instrument{ID: r.instrument}, Syringe: Syringe{ID: r.syringe}}
+	}
+	claimed := func(n Notice, mine bool, err error) string {
+		return fmt.Sprintf("%s %d %v %v %t\n", n.Key, n.Attempt, n.Begun, err, mine)
+	}
+	const today = "2026-11-25"
+	return map[string]func(g *Group, r rows) string{
+		"SetReminderTime": func(g *Group, r rows) string { return wrote(nil, g.SetReminderTime(ctx, time.Friday, 17)) },
+		"SetBoxLimits":    func(g *Group, r rows) string { return wrote(nil, g.SetBoxLimits(ctx, 6, 14)) },
+		"SetKeepDays":     func(g *Group, r rows) string { return wrote(nil, g.SetKeepDays(ctx, 7)) },
+		"Choices": func(g *Group, r rows) string {
+			return wrote(g.Choices(ctx, Member{ID: r.member})) + wrote(g.Choices(ctx, Member{Ref: "member of B"}))
+		},
+		"SetChoices":  func(g *Group, r rows) string { return wrote(nil, g.SetChoices(ctx, Member{ID: r.member}, Choices{})) },
+		"Mentionable": func(g *Group, r rows) string { m, err := g.Mentionable(ctx); return wrote(len(m), err) },
+		"NoteAsked": func(g *Group, r rows) string {
+			return wrote(nil, g.NoteAsked(ctx, Member{ID: r.member}, combination(r), today)) +
+				wrote(nil, g.NoteAsked(ctx, osier, orrickOn27(), today))
+		},
+		"ForgetAsked": func(g *Group, r rows) string { return wrote(nil, g.ForgetAsked(ctx, "2027-12-01")) },
+		"Followers": func(g *Group, r rows) string {
+			return wrote(g.Followers(ctx, combination(r), "2026-01-01")) + wrote(g.Followers(ctx, orrickOn27(), "2026-01-01"))
+		},
+		"TakeOn": func(g *Group, r rows) string {
+			return wrote(g.TakeOn(ctx, Member{ID: r.member}, combination(r), "")) + wrote(g.TakeOn(ctx, osier, orrickOn27(), ""))
+		},
+		"GiveUp":      func(g *Group, r rows) string { return wrote(g.GiveUp(ctx, osier, r.claim)) },
+		"Claims":      func(g *Group, r rows) string { return wrote(g.Claims(ctx)) },
+		"DueClaims":   func(g *Group, r rows) string { return wrote(g.DueClaims(ctx, today)) },
+		"LapseClaims": func(g *Group, r rows) string { return wrote(g.LapseClaims(ctx, "2027-01-01")) },
+		"Closed":      func(g *Group, r rows) string { return wrote(g.Closed(ctx, "2026-01-01")) },
+		"PutAside": func(g *Group, r rows) string {
+			return wrote(g.PutAside(ctx, BoxItem{Member: Member{ID: r.member}, Combination: combination(r), PutOn: today})) +
+				wrote(g.PutAside(ctx, BoxItem{Member: osier, Combination: orrickOn27(), RequestKey: "the same item"}))
+		},
+		"Box":          func(g *Group, r rows) string { return wrote(g.Box(ctx, 0)) + wrote(g.Box(ctx, r.member)) },
+		"TakeOut":      func(g *Group, r rows) string { return wrote(g.TakeOut(ctx, r.item, osier)) },
+		"BoxProposals": func(g *Group, r rows) string { return wrote(g.BoxProposals(ctx, today)) },
+		"LogBatch": func(g *Group, r rows) string {
+			return outcomes(g.LogBatch(ctx, Member{ID: r.member}, "new", []BoxResult{{Number: 2, ItemID: r.item, Test: shown(4)}})) +
+				outcomes(g.LogBatch(ctx, osier, "newer", []BoxResult{{Number: 2, Test: shown(4)}})) +
+				outcomes(g.LogBatch(ctx, osier, "the same batch", []BoxResult{{Number: 2, Test: shown(4)}}))
+		},
+		"ClaimPrompt": func(g *Group, r rows) string {
+			return claimed(g.ClaimPrompt(ctx, "2026-W40")) + claimed(g.ClaimPrompt(ctx, "2026-W48"))
+		},
+		"ClaimNotice": func(g *Group, r rows) string {
+			return claimed(g.ClaimNotice(ctx, BoxProposed, "the same key")) + claimed(g.ClaimNotice(ctx, VerdictNews, "the same key"))
+		},
+		"CompleteNotice": func(g *Group, r rows) string {
+			n, _, err := g.ClaimNotice(ctx, ClaimReminder, fmt.Sprint(r.claim))
+			return wrote(nil, err) + wrote(nil, g.CompleteNotice(ctx, n, "7"))
+		},
+		"ReleaseNotice": func(g *Group, r rows) string {
+			n, _, err := g.ClaimNotice(ctx, VerdictNews, "7")
+			return wrote(nil, err) + wrote(nil, g.ReleaseNotice(ctx, n)) + claimed(g.ClaimNotice(ctx, VerdictNews, "7"))
+		},
+		"Untested":       func(g *Group, r rows) string { return openly(g.Untested(ctx, today)) },
+		"VerdictChanges": func(g *Group, r rows) string { return wrote(g.VerdictChanges(ctx, time.Time{})) },
+		"Hold": func(g *Group, r rows) string {
+			return wrote(g.Hold(ctx, Member{ID: r.member}, []StockItem{{Combination: combination(r)}})) +
+				wrote(g.Hold(ctx, osier, []StockItem{{Combination: Combination{Product: Product{Name: "Pellow A"}, Instrument: needle(30, 13)}}}))
+		},
+		"Release": func(g *Group, r rows) string {
+			return wrote(g.Release(ctx, Member{ID: r.member}, r.product, 0)) + wrote(g.Release(ctx, osier, r.product, r.instrument)) +
+				wrote(g.Release(ctx, Member{ID: r.member}, r.product, r.instrument))
+		},
+		"SimilarProducts": func(g *Group, r rows) string {
+			return wrote(g.SimilarProducts(ctx, "orick mid")) + wrote(g.SimilarProducts(ctx, "only X"))
+		},
+		"AddAlias": func(g *Group, r rows) string {
+			return wrote(g.AddAlias(ctx, r.product, "fresh", osier)) + wrote(g.AddAlias(ctx, r.merged, "only B", osier))
+		},
+		"RenameProduct": func(g *Group, r rows) string { return wrote(g.RenameProduct(ctx, r.product, "only B", osier, "why")) },
+		"SetClass":      func(g *Group, r rows) string { return wrote(g.SetClass(ctx, r.product, calc.CaHAPaste, osier, "why")) },
+		"MergeProducts": func(g *Group, r rows) string {
+			into := must(g.Product(ctx, "Pellow A"))(t).ID
+			return wrote(g.MergeProducts(ctx, r.product, into, osier, "why")) + wrote(g.MergeProducts(ctx, into, r.merged, osier, "why"))
+		},
+		"CheckTest": func(g *Group, r rows) string {
+			return wrote(g.CheckTest(ctx, r.test, osier)) + wrote(g.CheckTest(ctx, r.test, Member{ID: r.member}))
+		},
+		"Flagged": func(g *Group, r rows) string { return flaggedly(g.Flagged(ctx)) },
+		"Testers": func(g *Group, r rows) string { return wrote(g.Testers(ctx)) },
+		"Changes": func(g *Group, r rows) string {
+			return wrote(g.Changes(ctx, ChangeFilter{})) + wrote(g.Changes(ctx, ChangeFilter{ProductID: r.product, TestID: r.test}))
+		},
+	}
+}
+
+// benchShown writes down what a community shows about the bench.
+func benchShown(t *testing.T, g *Group) string {
+	t.Helper()
+	ctx := t.Context()
+	var text strings.Builder
+	for _, part := range []string{
+		wrote(g.Claims(ctx)), wrote(g.Closed(ctx, "2026-01-01")), wrote(g.Box(ctx, 0)), openly(g.Untested(ctx, "2026-11-25")),
+		wrote(g.VerdictChanges(ctx, time.Time{})), flaggedly(g.Flagged(ctx)), wrote(g.Changes(ctx, ChangeFilter{})),
+		wrote(g.Followers(ctx, orrickOn27(), "2026-01-01")), wrote(g.Choices(ctx, Member{Ref: "osier"})),
+	} {
+		text.WriteString(rowNumbers.ReplaceAllString(part, ""))
+	}
+	return text.String()
+}

@@ -1,0 +1,447 @@
+package knowledge
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"holdbench/internal/calc"
+)
+
+// walk takes random steps in the store and in the model.
+type walk struct {
+	t     *rapid.T
+	ctx   context.Context
+	path  string
+	clock *clock
+	s     *Store
+	g     *Group
+	m     *model
+
+	products, instruments, syringes []int64 // products also by numbers that are gone
+	members                         []string
+	steps, merges                   int
+}
+
+func (w *walk) open() {
+	var err error
+	if w.s, err = Open(w.ctx, w.path, WithClock(w.clock.read)); err != nil {
+		w.t.Fatal(err)
+	}
+}
+
+// reopen closes the file and opens it again: all that counts is in it.
+func (w *walk) reopen() {
+	if err := w.s.Close(); err != nil {
+		w.t.Fatal(err)
+	}
+	w.open()
+	w.g = got(w, w.s.Group)(w.ctx, "local")
+}
+
+// got turns a call that may fail into one that ends the walk.
+func got[A, T any](w *walk, call func(context.Context, A) (T, error)) func(context.Context, A) T {
+	return func(ctx context.Context, a A) T {
+		v, err := call(ctx, a)
+		if err != nil {
+			w.t.Fatal(err)
+		}
+		return v
+	}
+}
+
+func (w *walk) found() {
+	w.g = got(w, w.s.Found)(w.ctx, NewCommunity{Ref: "local", Name: "Circle"})
+	for i, class := range []calc.GelClass{calc.SoftHA, calc.MediumHA, calc.FirmHA} {
+		p := got(w, w.g.AddProduct)(w.ctx, Product{Name: fmt.Sprintf("gel %c", 'a'+i), Class: class})
+		w.products = append(w.products, p.ID)
+		w.m.names[p.ID], w.m.class[p.ID] = []string{p.Name}, class
+	}
+	for _, i := range []Instrument{needle(27, 13), needle(30, 13)} {
+		w.instruments = append(w.instruments, got(w, w.g.AddInstrument)(w.ctx, i).ID)
+	}
+	for _, s := range got(w, func(ctx context.Context, _ int) ([]Syringe, error) { return w.g.Syringes(ctx) })(w.ctx, 0)[:2] {
+		w.syringes = append(w.syringes, s.ID)
+	}
+	for _, m := range []Member{{Ref: "osier"}, {Ref: "tidewell"}, {Ref: "lantern", Role: TrainerRole}} {
+		w.members = append(w.members, got(w, w.g.Admit)(w.ctx, m).Ref)
+	}
+}
+
+func draw[T any](w *walk, what string, from ...T) T { return rapid.SampledFrom(from).Draw(w.t, what) }
+
+func (w *walk) member() Member { return Member{Ref: draw(w, "member", w.members...)} }
+
+// product draws a product by a number that may have gone into another's.
+func (w *walk) product() (asked, now int64) {
+	asked = draw(w, "product", w.products...)
+	if into, gone := w.m.moved[asked]; gone {
+		return asked, into
+	}
+	return asked, asked
+}
+
+// combination draws one; to the model it is the product as it is now.
+func (w *walk) combination() (Combination, combinationKey) {
+	asked, now := w.product()
+	k := combinationKey{now, draw(w, "instrument", w.instruments...), draw(w, "syringe", w.syringes...)}
+	return Combination{Product: Product{ID: asked}, Instrument: Instrument{ID: k.instrument}, Syringe: Syringe{ID: k.syringe}}, k
+}
+
+func (w *walk) test() BenchTest {
+	test := shown(draw(w, "seconds", 1.5, 4, 9, 22))
+	test.TestedOn = w.m.today
+	return test
+}
+
+// want ends the walk unless an error is there exactly when it is wanted.
+func (w *walk) want(refused bool, err error, as any) {
+	w.t.Helper()
+	switch target, isError := as.(error); {
+	case !refused && err != nil, refused && err == nil:
+		w.t.Fatalf("refused %v, want %v: %v", err != nil, refused, err)
+	case refused && isError && !errors.Is(err, target):
+		w.t.Fatalf("got %v, want %v", err, target)
+	case refused && !isError && !errors.As(err, as):
+		w.t.Fatalf("got %v, want a %T", err, as)
+	}
+}
+
+func (w *walk) hold() {
+	m := w.member()
+	var items []StockItem
+	var keys []combinationKey
+	for range rapid.IntRange(1, 3).Draw(w.t, "items") {
+		c, k := w.combination()
+		if rapid.IntRange(0, 4).Draw(w.t, "instrument not said") == 0 {
+			c.Instrument, k.instrument = Instrument{}, 0
+		}
+		items, keys = append(items, StockItem{Combination: c}), append(keys, k)
+	}
+	bad := rapid.IntRange(0, 5).Draw(w.t, "one is not there") == 0
+	if bad {
+		items = append(items, StockItem{Combination: Combination{Product: Product{Name: "nobody's"}}})
+	}
+	_, err := w.g.Hold(w.ctx, m, items)
+	w.want(bad, err, ErrNotFound)
+	for _, k := range keys {
+		if _, held := w.m.stock[modelStock{m.Ref, k}]; !held && !bad {
+			w.m.stock[modelStock{m.Ref, k}] = w.m.today
+		}
+	}
+}
+
+func (w *walk) release() {
+	m := w.member()
+	asked, now := w.product()
+	instrument := draw(w, "instrument", append(w.instruments, 0)...)
+	n, err := w.g.Release(w.ctx, m, asked, instrument)
+	w.want(false, err, nil)
+	for stock := range maps.Clone(w.m.stock) {
+		if stock.member == m.Ref && stock.k.product == now && (instrument == 0 || stock.k.instrument == instrument) {
+			delete(w.m.stock, stock)
+			n--
+		}
+	}
+	if n != 0 {
+		w.t.Fatalf("%d lines too many released", n)
+	}
+}
+
+func (w *walk) putAside() {
+	m := w.member()
+	c, k := w.combination()
+	item, err := w.g.PutAside(w.ctx, BoxItem{Member: m, Combination: c})
+	w.want(false, err, nil)
+	if item.Number != w.m.freePlace() {
+		w.t.Fatalf("put in place %d, %d is free", item.Number, w.m.freePlace())
+	}
+	w.m.box[item.Number] = &modelItem{id: item.ID, member: m.Ref, k: k}
+}
+
+func (w *walk) takeOut() {
+	place := rapid.IntRange(1, 4).Draw(w.t, "place")
+	item := w.m.box[place]
+	if item == nil {
+		_, err := w.g.TakeOut(w.ctx, 99999, w.member())
+		w.want(true, err, ErrNotFound)
+		return
+	}
+	_, err := w.g.TakeOut(w.ctx, item.id, w.member())
+	w.want(false, err, nil)
+	delete(w.m.box, place)
+}
+
+func (w *walk) takeOn() {
+	m := w.member()
+	c, k := w.combination()
+	due := dayAfter(w.m.today, rapid.IntRange(-1, 12).Draw(w.t, "days"))
+	claim, err := w.g.TakeOn(w.ctx, m, c, due)
+	if due < w.m.today {
+		var field *FieldError
+		w.want(true, err, &field)
+		return
+	}
+	stands := w.m.openClaim(k)
+	if stands != nil && stands.due < w.m.today {
+		w.m.lapse(&k)
+		stands = nil
+	}
+	w.want(stands != nil && stands.member != m.Ref, err, ErrTaken)
+	if err != nil {
+		return
+	}
+	if stands != nil {
+		stands.due = due
+		return
+	}
+	w.m.claims[claim.ID] = &modelClaim{k: k, member: m.Ref, taken: w.m.today, due: due, state: ClaimTaken}
+}
+
+func (w *walk) giveUp() {
+	if len(w.m.claims) == 0 {
+		return
+	}
+	m := w.member()
+	id := draw(w, "claim", slices.Sorted(maps.Keys(w.m.claims))...)
+	c := w.m.claims[id]
+	_, err := w.g.GiveUp(w.ctx, m, id)
+	var field *FieldError
+	w.want(!c.open() || c.member != m.Ref && m.Ref != "lantern", err, &field)
+	if err == nil {
+		c.state, c.closedOn = ClaimGivenUp, w.m.today
+	}
+}
+
+func (w *walk) lapse() {
+	lapsed, err := w.g.LapseClaims(w.ctx, w.m.today)
+	w.want(false, err, nil)
+	for _, c := range lapsed {
+		if was := w.m.claims[c.ID]; !was.open() || was.due >= w.m.today {
+			w.t.Fatalf("lapsed: %+v", was)
+		}
+	}
+	w.m.lapse(nil)
+}
+
+func (w *walk) logTest() {
+	test := w.test()
+	m := w.member()
+	var k combinationKey
+	test.Combination, k = w.combination()
+	test.Tester = m
+	bad := rapid.IntRange(0, 5).Draw(w.t, "too late") == 0
+	if bad {
+		test.WatchedS = test.Seconds - 1
+	}
+	logged, err := w.g.LogTest(w.ctx, test)
+	var field *FieldError
+	w.want(bad, err, &field)
+	if err == nil {
+		w.m.log(logged.ID, modelTest{k, m.Ref, test.Seconds, Kept})
+	}
+}
+
+func (w *walk) batch() {
+	m := w.member()
+	key := fmt.Sprint("message ", w.steps)
+	if len(w.m.batches) > 0 && rapid.Bool().Draw(w.t, "sent again") {
+		key = draw(w, "key", slices.Sorted(maps.Keys(w.m.batches))...)
+	}
+	var results []BoxResult
+	for range rapid.IntRange(1, 4).Draw(w.t, "results") {
+		r := BoxResult{Number: rapid.IntRange(1, 5).Draw(w.t, "place"), Test: w.test()}
+		if rapid.IntRange(0, 4).Draw(w.t, "bad") == 0 {
+			r.Test.WatchedS = 0.5
+		}
+		results = append(results, r)
+	}
+	became, err := w.g.LogBatch(w.ctx, m, key, results)
+	w.want(false, err, nil)
+	text := ""
+	for _, o := range became {
+		text += fmt.Sprint(o.Number, o.Test.ID, o.Item.ID, o.Problem == nil, "\n")
+	}
+	if first, sent := w.m.batches[key]; sent {
+		if first != text {
+			w.t.Fatalf("sent again: %s, at first %s", text, first)
+		}
+		return
+	}
+	w.m.batches[key] = text
+	w.batchInModel(m.Ref, results, became)
+}
+
+func (w *walk) batchInModel(tester string, results []BoxResult, became []BoxOutcome) {
+	stays := map[int]bool{}
+	emptied := map[int]bool{}
+	for i, r := range results {
+		item, good := w.m.box[r.Number], r.Test.WatchedS >= r.Test.Seconds
+		if stored := became[i].Problem == nil; stored != (good && item != nil) {
+			w.t.Fatalf("result %d: %+v", i, became[i])
+		}
+		switch {
+		case item == nil:
+		case !good:
+			stays[r.Number] = true
+		default:
+			emptied[r.Number] = true
+			w.m.log(became[i].Test.ID, modelTest{item.k, tester, r.Test.Seconds, Kept})
+		}
+	}
+	for place := range emptied {
+		if !stays[place] {
+			delete(w.m.box, place)
+		}
+	}
+}
+
+// change withdraws, restores or corrects a test.
+func (w *walk) change() {
+	if len(w.m.tests) == 0 {
+		return
+	}
+	id := draw(w, "test", slices.Sorted(maps.Keys(w.m.tests))...)
+	was := w.m.tests[id]
+	m := w.member()
+	var field *FieldError
+	switch draw(w, "change", "withdraw", "restore", "correct") {
+	case "withdraw":
+		_, err := w.g.WithdrawTest(w.ctx, id, m, "why")
+		w.want(was.state == Withdrawn, err, &field)
+		was.state = Withdrawn
+	case "restore":
+		_, err := w.g.RestoreTest(w.ctx, id, m, "why")
+		w.want(was.state == Kept, err, &field)
+		was.state = Kept
+	case "correct":
+		test := w.test()
+		var k combinationKey
+		test.Combination, k = w.combination()
+		test.Tester = m
+		logged, err := w.g.CorrectTest(w.ctx, id, test, m, "why")
+		w.want(was.state == Withdrawn, err, &field)
+		if err != nil {
+			return
+		}
+		was.state = Withdrawn
+		w.correctInModel(id, logged.ID, modelTest{k, m.Ref, test.Seconds, Kept})
+	}
+}
+
+// correctInModel puts a test in another's place: credit follows within the same
+// combination, a test of another one closes the claim on that.
+func (w *walk) correctInModel(id, by int64, test modelTest) {
+	if test.k != w.m.tests[id].k {
+		w.m.log(by, test)
+		return
+	}
+	w.m.tests[by] = &test
+	for _, c := range w.m.claims {
+		if c.closedBy == id {
+			c.closedBy = by
+		}
+	}
+}
+
+func (w *walk) merge() {
+	askedFrom, from := w.product()
+	askedInto, into := w.product()
+	_, err := w.g.MergeProducts(w.ctx, askedFrom, askedInto, w.member(), "why")
+	var field *FieldError
+	w.want(from == into, err, &field)
+	if err == nil {
+		w.m.merge(from, into)
+		w.merges++
+	}
+}
+
+func (w *walk) rename() {
+	asked, now := w.product()
+	name := draw(w, "name", "gel a", "gel b", "gel c", "gel d", "gel e")
+	_, err := w.g.RenameProduct(w.ctx, asked, name, w.member(), "why")
+	w.want(w.m.takenName(name, now), err, ErrDuplicate)
+	if err != nil {
+		return
+	}
+	names := slices.DeleteFunc(slices.Clone(w.m.names[now]), func(n string) bool { return n == name })
+	w.m.names[now] = append([]string{name}, names...)
+}
+
+func (w *walk) addAlias() {
+	asked, now := w.product()
+	name := draw(w, "name", "gel a", "gel d", "gel f", "gel g")
+	_, err := w.g.AddAlias(w.ctx, asked, name, w.member())
+	w.want(w.m.takenName(name, now), err, ErrDuplicate)
+	if err == nil && !slices.Contains(w.m.names[now], name) {
+		w.m.names[now] = append(w.m.names[now], name)
+	}
+}
+
+func (w *walk) nextDay() {
+	days := rapid.IntRange(1, 8).Draw(w.t, "days")
+	w.clock.set(w.clock.read().AddDate(0, 0, days))
+	w.m.today = dayAfter(w.m.today, days)
+}
+
+// check holds the store against the model, the costly parts now and then.
+func (w *walk) check(all bool) {
+	shows, err := shownBy(w.ctx, w.g)
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	if want := w.m.shown(); shows != want {
+		w.t.Fatalf("the store shows\n%s\nthe model\n%s", shows, want)
+	}
+	if !all {
+		return
+	}
+	if err := w.m.checkOpen(got(w, w.g.Untested)(w.ctx, w.m.today)); err != nil {
+		w.t.Fatal(err)
+	}
+	changes := got(w, w.g.VerdictChanges)(w.ctx, stopped.AddDate(-1, 0, 0))
+	if err := w.m.checkVerdicts(changes, w.merges > 0); err != nil {
+		w.t.Fatal(err)
+	}
+	for k, n := range w.m.kept() {
+		c := Combination{Product: Product{ID: k.product}, Instrument: Instrument{ID: k.instrument}, Syringe: Syringe{ID: k.syringe}}
+		e, err := w.g.Evidence(w.ctx, c, 0)
+		if err != nil || e.Counts.Run != n {
+			w.t.Fatalf("%v: %d tests counted, want %d, %v", k, e.Counts.Run, n, err)
+		}
+	}
+}
+
+func TestTheStoreKeepsWhatAPlainModelKeeps(t *testing.T) {
+	folder, runs := t.TempDir(), 0
+	rapid.Check(t, func(rt *rapid.T) {
+		runs++
+		w := &walk{t: rt, ctx: t.Context(), path: filepath.Join(folder, fmt.Sprintf("%d.db", runs)), clock: &clock{now: stopped}, m: newModel("2026-11-25")}
+		w.open()
+		defer func() {
+			if err := w.s.Close(); err != nil {
+				rt.Error(err)
+			}
+			os.Remove(w.path)
+		}()
+		w.found()
+		steps := []func(*walk){(*walk).hold, (*walk).release, (*walk).putAside, (*walk).takeOut, (*walk).takeOn, (*walk).giveUp, (*walk).lapse,
+			(*walk).logTest, (*walk).batch, (*walk).change, (*walk).merge, (*walk).rename, (*walk).addAlias, (*walk).nextDay, (*walk).reopen,
+			(*walk).hold, (*walk).putAside, (*walk).putAside, (*walk).takeOn, (*walk).logTest, (*walk).batch, (*walk).change} // the usual ones twice
+		for range rapid.IntRange(1, 25).Draw(rt, "steps") {
+			w.steps++
+			steps[rapid.IntRange(0, len(steps)-1).Draw(rt, "step")](w)
+			w.check(false)
+		}
+		w.check(true)
+		w.reopen()
+		w.check(true)
+	})
+}

@@ -1,0 +1,170 @@
+package knowledge
+
+import (
+	"context"
+	"crypto/rand"
+	"database/sql"
+	"errors"
+	"time"
+)
+
+// Notice is something the program says unasked, at most once per kind and key.
+//
+// It is claimed, then posted, then completed. Between the last two the program
+// may stop: nobody can know then whether the post went out. So the claim only
+// holds for noticeLease; after that the next one who asks gets the same notice
+// with the same Nonce and a higher Attempt. Whoever posts hands the nonce to the
+// platform, which refuses a second post with it for some minutes, and at a later
+// attempt looks in the channel for the program's own post since Begun before
+// posting again.
+type Notice struct {
+	Kind    NoticeKind
+	Key     string // what it is about: a week, a claim's number …
+	Nonce   string // the same for every attempt, at most 25 characters
+	Attempt int    // 1 the first time
+	Begun   time.Time
+}
+
+// NoticeKind is what a notice is.
+type NoticeKind string
+
+// The kinds of notice.
+const (
+	WeeklyPrompt  NoticeKind = "weekly prompt"
+	ClaimReminder NoticeKind = "claim reminder"
+	BoxProposed   NoticeKind = "box proposal"
+	VerdictNews   NoticeKind = "verdict news"
+)
+
+const (
+	noticeLease = 10 * time.Minute // longer than any post takes, short enough to try again the same day
+
+	// A changed weekday or time zone must not bring two prompts within days.
+	// The usual gap is a week; it shrinks to six days when one came late.
+	promptGap = 5 * 24 * time.Hour
+)
+
+// ClaimPrompt claims the prompt of a week, as Settings.PromptDue names it. It is
+// true for exactly one caller, across all programs on the same file; false too
+// when the community had another prompt within the last five days.
+func (g *Group) ClaimPrompt(ctx context.Context, week string) (n Notice, mine bool, err error) {
+	defer wrap(&err, "claim prompt of %s", week)
+	return g.claimNotice(ctx, WeeklyPrompt, week, func(q querier) (bool, error) {
+		var late int
+		err := q.row(ctx, `
+			SELECT COUNT(*) FROM notices
+			WHERE community_id = ? AND kind = ? AND notice_key <> ? AND state <> 'silent' AND begun_at > ?`,
+			g.id, WeeklyPrompt, week, formatTime(g.store.now().Add(-promptGap)),
+		).Scan(&late)
+		return late == 0, err
+	})
+}
+
+// ClaimNotice claims another notice; true for exactly one caller.
+func (g *Group) ClaimNotice(ctx context.Context, kind NoticeKind, key string) (n Notice, mine bool, err error) {
+	defer wrap(&err, "claim %s %q", kind, key)
+	if kind == WeeklyPrompt {
+		return g.ClaimPrompt(ctx, key)
+	}
+	return g.claimNotice(ctx, kind, key, func(querier) (bool, error) { return true, nil })
+}
+
+func (g *Group) claimNotice(ctx context.Context, kind NoticeKind, key string, may func(querier) (bool, error)) (n Notice, mine bool, err error) {
+	if err := checkText("notice key", key, 200); err != nil {
+		return Notice{}, false, err
+	}
+	n = Notice{Kind: kind, Key: key}
+	err = g.store.inTx(ctx, func(q querier) error {
+		if mine, err = may(q); err != nil || !mine {
+			return err
+		}
+		var state, claimed string
+		err := q.row(ctx, `
+			SELECT nonce, attempt, begun_at, state, claimed_at
+			FROM notices WHERE community_id = ? AND kind = ? AND notice_key = ?`, g.id, kind, key,
+		).Scan(&n.Nonce, &n.Attempt, timeColumn{&n.Begun}, &state, &claimed)
+		if errors.Is(err, sql.ErrNoRows) {
+			return g.beginNotice(ctx, q, &n)
+		}
+		if err != nil {
+			return err
+		}
+		mine = state == "claimed" && claimed <= formatTime(g.store.now().Add(-noticeLease))
+		if !mine {
+			return nil
+		}
+		n.Attempt++
+		_, err = q.exec(ctx, `
+			UPDATE notices SET attempt = ?, claimed_at = ?
+			WHERE community_id = ? AND kind = ? AND notice_key = ?`,
+			n.Attempt, formatTime(g.store.now()), g.id, kind, key)
+		return err
+	})
+	if err != nil || !mine {
+		return Notice{}, false, err
+	}
+	return n, true, nil
+}
+
+func (g *Group) beginNotice(ctx context.Context, q querier, n *Notice) error {
+	n.Nonce, n.Attempt, n.Begun = rand.Text()[:20], 1, g.store.now().UTC().Truncate(timeStep)
+	_, err := q.exec(ctx, `
+		INSERT INTO notices (community_id, kind, notice_key, nonce, state, attempt, begun_at, claimed_at)
+		VALUES (?, ?, ?, ?, 'claimed', 1, ?, ?)`, g.id, n.Kind, n.Key, n.Nonce, formatTime(n.Begun), formatTime(n.Begun))
+	return err
+}
+
+// CompleteNotice records that a claimed notice was posted, under the platform's
+// id of the post, or that there was nothing to say, with "". It is over then.
+// A completed reminder makes its claim a reminded one. Completing twice changes
+// nothing. ErrNotFound for a notice that was never claimed.
+func (g *Group) CompleteNotice(ctx context.Context, n Notice, post string) (err error) {
+	defer wrap(&err, "complete %s %q", n.Kind, n.Key)
+	state := "posted"
+	if post == "" {
+		state = "silent"
+	} else if err := checkText("post id", post, 200); err != nil {
+		return err
+	}
+	return g.store.inTx(ctx, func(q querier) error {
+		changed, err := q.exec(ctx, `
+			UPDATE notices SET state = ?, ended_at = ?, post_ref = ?
+			WHERE community_id = ? AND kind = ? AND notice_key = ? AND nonce = ? AND state = 'claimed'`,
+			state, formatTime(g.store.now()), post, g.id, n.Kind, n.Key, n.Nonce)
+		if err != nil {
+			return err
+		}
+		if changed == 0 {
+			return g.noticeThere(ctx, q, n)
+		}
+		if n.Kind != ClaimReminder {
+			return nil
+		}
+		_, err = q.exec(ctx, `
+			UPDATE claims SET state = 'reminded'
+			WHERE community_id = ? AND CAST(id AS TEXT) = ? AND state = 'taken'`, g.id, n.Key)
+		return err
+	})
+}
+
+// noticeThere returns ErrNotFound unless a notice was claimed with its nonce.
+func (g *Group) noticeThere(ctx context.Context, q querier, n Notice) error {
+	var there int
+	return q.row(ctx, `
+		SELECT 1 FROM notices
+		WHERE community_id = ? AND kind = ? AND notice_key = ? AND nonce = ?`, g.id, n.Kind, n.Key, n.Nonce,
+	).Scan(&there)
+}
+
+// ReleaseNotice gives a claimed notice back at once, for whoever knows that it
+// was not posted: the platform refused it. The next who asks tries again.
+func (g *Group) ReleaseNotice(ctx context.Context, n Notice) (err error) {
+	defer wrap(&err, "release %s %q", n.Kind, n.Key)
+	return g.store.inTx(ctx, func(q querier) error {
+		_, err := q.exec(ctx, `
+			UPDATE notices SET claimed_at = ''
+			WHERE community_id = ? AND kind = ? AND notice_key = ? AND nonce = ? AND state = 'claimed'`,
+			g.id, n.Kind, n.Key, n.Nonce)
+		return err
+	})
+}

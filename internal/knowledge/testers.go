@@ -1,0 +1,155 @@
+package knowledge
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"math"
+	"slices"
+
+	"holdbench/internal/calc"
+)
+
+// TesterStanding is how one tester's times compare with those of the others on
+// the same combinations.
+type TesterStanding struct {
+	Member           Member
+	Tests            int     // kept tests that showed, on combinations that others tested too
+	Combinations     int     // those combinations
+	Ratio, Low, High float64 // own times over the others': the middle and its limits, 0 if it cannot be told
+	Differs          bool    // the limits leave 1 out, and there is enough to go by
+}
+
+// When a tester clearly differs: limits at 99 %, and no fewer tests than this
+// (project's choice, no source).
+const (
+	TesterConfidence  = 0.99
+	testerZ           = 2.5758293 // normal quantile of (1 + TesterConfidence)/2
+	fewestTesterTests = 5
+	fewestTesterCombs = 2
+)
+
+// Testers compares every tester with the others, in the order admitted: ln time
+// against the mean of the others on each combination, weighted by how well that
+// is known, from the group's own repeatability and what a hand adds. Tests
+// without a flashback are left out; members who tested nothing that others did
+// are there with a Ratio of 0, and so is everybody while no test was repeated.
+func (g *Group) Testers(ctx context.Context) (standings []TesterStanding, err error) {
+	defer wrap(&err, "testers")
+	var members []Member
+	var tests []BenchTest
+	err = g.store.snapshot(ctx, func(q querier) error {
+		if members, err = g.members(ctx, q); err != nil {
+			return err
+		}
+		tests, err = g.readTests(ctx, q, `
+			t.community_id = ? AND t.state = 'kept' AND t.outcome = 'flashback' AND t.seconds > 0
+			ORDER BY t.product_id, t.instrument_id, t.syringe_id, t.id`, g.id)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	spread, err := handSpread(tests)
+	if err != nil {
+		return nil, err
+	}
+	sums := make(map[int64]*handSum)
+	for rest := tests; len(rest) > 0; {
+		k, n := rest[0].Combination.key(), 1
+		for n < len(rest) && rest[n].Combination.key() == k {
+			n++
+		}
+		compareHands(sums, rest[:n], spread)
+		rest = rest[n:]
+	}
+	for _, m := range members {
+		standings = append(standings, sums[m.ID].standing(m))
+	}
+	return standings, nil
+}
+
+// spreads are standard deviations of ln time: of a tester's repeats, and of what
+// the hand adds.
+type spreads struct{ repeats, hand float64 }
+
+// handSpread returns the group's own spreads, 0 if nobody repeated a test.
+func handSpread(tests []BenchTest) (s spreads, err error) {
+	repeats := make([]calc.Repeat, len(tests))
+	for i, t := range tests {
+		repeats[i] = calc.Repeat{Combination: t.Combination.String(), Tester: t.Tester.Ref, Time: calc.Seconds(t.Seconds)}
+	}
+	measured, err := calc.MeasureSpread(repeats, TesterConfidence)
+	if errors.Is(err, calc.ErrTooFewRepeats) {
+		return spreads{}, nil
+	}
+	return spreads{measured.Repeatability.Value, measured.BetweenTesters.Value}, err
+}
+
+// handSum gathers one tester's differences from the others.
+type handSum struct {
+	tests, combinations int
+	weight, weighted    float64
+}
+
+// ownTimes is one tester's ln times on one combination.
+type ownTimes struct {
+	tester int64
+	n      int
+	sum    float64
+}
+
+// compareHands adds one combination's tests to the sums.
+func compareHands(sums map[int64]*handSum, tests []BenchTest, s spreads) {
+	var hands []ownTimes
+	all := ownTimes{}
+	for _, t := range tests {
+		i := slices.IndexFunc(hands, func(h ownTimes) bool { return h.tester == t.Tester.ID })
+		if i < 0 {
+			i = len(hands)
+			hands = append(hands, ownTimes{tester: t.Tester.ID})
+		}
+		ln := math.Log(t.Seconds)
+		hands[i].n++
+		hands[i].sum += ln
+		all.n++
+		all.sum += ln
+	}
+	if len(hands) < 2 {
+		return
+	}
+	slices.SortFunc(hands, func(a, b ownTimes) int { return cmp.Compare(a.tester, b.tester) })
+	for _, own := range hands {
+		others := float64(all.n - own.n)
+		apart := own.sum/float64(own.n) - (all.sum-own.sum)/others
+		variance := s.repeats*s.repeats*(1/float64(own.n)+1/others) + s.hand*s.hand/float64(len(hands)-1)
+		sum := sums[own.tester]
+		if sum == nil {
+			sum = &handSum{}
+			sums[own.tester] = sum
+		}
+		sum.tests += own.n
+		sum.combinations++
+		if variance > 0 {
+			sum.weight += 1 / variance
+			sum.weighted += apart / variance
+		}
+	}
+}
+
+// standing says how a tester compares; the sum is nil if there is nothing to
+// compare.
+func (h *handSum) standing(m Member) TesterStanding {
+	if h == nil {
+		return TesterStanding{Member: m}
+	}
+	t := TesterStanding{Member: m, Tests: h.tests, Combinations: h.combinations}
+	if !(h.weight > 0) {
+		return t
+	}
+	middle, reach := h.weighted/h.weight, testerZ/math.Sqrt(h.weight)
+	t.Ratio, t.Low, t.High = math.Exp(middle), math.Exp(middle-reach), math.Exp(middle+reach)
+	enough := t.Tests >= fewestTesterTests && t.Combinations >= fewestTesterCombs
+	t.Differs = enough && (t.Low > 1 || t.High < 1)
+	return t
+}
