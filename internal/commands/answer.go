@@ -28,10 +28,16 @@ func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	if err != nil {
 		card = correction(errorCard(ctx, env.Log, req.Command, err), req)
 	}
-	card.Caveats = caveats(cmd, card)
 	if (cmd == nil || cmd.Bedside) && tellsOfOcclusion(req) {
 		card.Facts = append([]Fact{{"", caveatOcclusion}}, card.Facts...)
 	}
+	return complete(cmd, card)
+}
+
+// complete adds to a Card what none leaves without. A nil cmd is a line that
+// fits no command.
+func complete(cmd *Command, card Card) Card {
+	card.Caveats = caveats(cmd, card)
 	if f, ok := card.Figures.(figures); ok {
 		card.Figures = f.with(card.Warnings, card.Caveats)
 	}

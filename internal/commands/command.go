@@ -141,8 +141,6 @@ type Env struct {
 	Now   func() time.Time
 	Log   *slog.Logger
 
-	KeepDays int // how long the log is kept after its server was left; 0 where there is none
-
 	words    wordIndex
 	outlooks outlooks
 	usage    usageBook
@@ -165,7 +163,10 @@ func (env *Env) today(ctx context.Context) (time.Time, error) {
 func All() []*Command {
 	return []*Command{
 		holdCommand(), logCommand(), testsCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
-		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), welcomeCommand(), helpCommand(),
+		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), stockCommand(), groupStockCommand(), untestedCommand(), takeCommand(), giveUpCommand(),
+		asideCommand(), boxCommand(), benchCommand(), batchCommand(),
+		flaggedCommand(), checkedCommand(), historyCommand(), renameCommand(), mergeCommand(), choicesCommand(),
+		welcomeCommand(), helpCommand(),
 	}
 }
 

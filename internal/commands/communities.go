@@ -13,10 +13,9 @@ import (
 // Communities gives each community of a platform its Env, and founds it on
 // first sight.
 type Communities struct {
-	Store    *knowledge.Store
-	Now      func() time.Time
-	Log      *slog.Logger
-	KeepDays int // how long a log is kept after its server was left
+	Store *knowledge.Store
+	Now   func() time.Time
+	Log   *slog.Logger
 
 	// Found makes the community that a server has not got yet.
 	Found func(ctx context.Context, ref, name string) (*knowledge.Group, error)
@@ -44,7 +43,7 @@ func (c *Communities) Env(ctx context.Context, ref, name string) (env *Env, firs
 	if err := group.Return(ctx); err != nil {
 		return nil, false, err
 	}
-	env = &Env{Group: group, Now: c.Now, Log: c.Log.With("community", ref), KeepDays: c.KeepDays}
+	env = &Env{Group: group, Now: c.Now, Log: c.Log.With("community", ref)}
 	if c.envs == nil {
 		c.envs = map[string]*Env{}
 	}
@@ -78,14 +77,15 @@ func (c *Communities) Refs(ctx context.Context) ([]string, error) {
 	return refs, err
 }
 
-// Erase erases the communities whose time is over, and returns how many.
+// Erase erases the communities whose server was left longer ago than their days
+// of keeping, and returns how many.
 func (c *Communities) Erase(ctx context.Context) (int, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	refs, err := c.Store.EraseLeft(ctx, c.Now().AddDate(0, 0, -c.KeepDays))
+	refs, err := c.Store.EraseDue(ctx)
 	for _, ref := range refs {
 		delete(c.envs, ref)
-		c.Log.InfoContext(ctx, "erased after leaving", "community", ref, "days", c.KeepDays)
+		c.Log.InfoContext(ctx, "erased after leaving", "community", ref)
 	}
 	return len(refs), err
 }

@@ -27,7 +27,7 @@ func serverCommunities(t *testing.T) (*Communities, *time.Time) {
 		}
 	})
 	return &Communities{
-		Store: store, Now: clock, Log: slog.New(slog.DiscardHandler), KeepDays: 30,
+		Store: store, Now: clock, Log: slog.New(slog.DiscardHandler),
 		Found: func(ctx context.Context, ref, name string) (*knowledge.Group, error) {
 			return store.Found(ctx, knowledge.NewCommunity{Ref: ref, Name: name})
 		},

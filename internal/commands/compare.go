@@ -67,7 +67,7 @@ func (c Combination) withoutInstrument() string {
 
 // syringeRemark names a syringe unless it is the one a gel comes in.
 func syringeRemark(s knowledge.Syringe) string {
-	if s.Name == knowledge.Supplied {
+	if s.Name == "" || s.Name == knowledge.Supplied {
 		return ""
 	}
 	return ", " + s.Name + " syringe"

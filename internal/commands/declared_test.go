@@ -73,6 +73,14 @@ func checkOptions(t *testing.T, cmd *Command) {
 	}
 }
 
+// exampleNeeds is what has to be said before the examples of a command make sense.
+var exampleNeeds = map[string][]string{
+	restoreName: {withdrawCommand().Examples[0]},
+	giveUpName:  {takeCommand().Examples[0]},
+	benchName:   {asideCommand().Examples[0]},
+	batchName:   {asideCommand().Examples[0], asideCommand().Examples[0], asideCommand().Examples[0]},
+}
+
 func TestEveryExampleRuns(t *testing.T) {
 	for _, cmd := range All() {
 		env := demoEnv(t)
@@ -80,10 +88,10 @@ func TestEveryExampleRuns(t *testing.T) {
 		if cmd.Who == knowledge.TrainerRole {
 			asker = askingTrainer
 		}
-		if cmd.Name == restoreName {
-			says(t, env, asker, withdrawCommand().Examples[0])
-		}
 		for _, example := range cmd.Examples {
+			for _, before := range exampleNeeds[cmd.Name] {
+				says(t, env, asker, before)
+			}
 			card := says(t, env, asker, example)
 			if card.Refused || card.Failed || len(card.Choices) > 0 {
 				t.Errorf("%s\n%s", example, card.Text())

@@ -42,13 +42,13 @@ type OpenForm struct {
 type Post struct{ Text string }
 
 // WantsForm reports whether a request is better asked by the command's form: it
-// has one, and what the command needs is not all there.
+// has one, and what the command needs is not all there, or nothing is said.
 func WantsForm(req Request) bool {
 	cmd := find(All(), req.Command)
 	if cmd == nil || cmd.Form == nil {
 		return false
 	}
-	if req.Filled != nil || req.Post != nil {
+	if req.Filled != nil || req.Post != nil || len(req.Values) == 0 && req.Text == "" && req.About == "" {
 		return true
 	}
 	for _, o := range cmd.Options {

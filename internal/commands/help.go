@@ -3,6 +3,8 @@ package commands
 import (
 	"context"
 	"strings"
+
+	"holdbench/internal/knowledge"
 )
 
 const helpName = "help"
@@ -36,9 +38,15 @@ func runHelp(_ context.Context, _ *Env, req Request) (Card, error) {
 func overviewCard() Card {
 	c := Card{Title: "What can be asked"}
 	c.line("A question, as you would ask a colleague: %s", holdCommand().Examples[0])
+	var trainers []string
 	for _, cmd := range All() {
+		if cmd.Who == knowledge.TrainerRole {
+			trainers = append(trainers, "/"+cmd.Name)
+			continue
+		}
 		c.fact("/"+cmd.Name, "%s", cmd.Summary)
 	}
+	c.fact("For the trainer", "%s; /%s and a name tells more of any", strings.Join(trainers, ", "), helpName)
 	return c
 }
 

@@ -68,5 +68,6 @@ func runHold(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
+	noteAsked(ctx, env, req.Asker, evidence.Combination)
 	return holdCard(evidence, env.outlooks.of(evidence, calc.Seconds(a.by))), nil
 }

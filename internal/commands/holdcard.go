@@ -19,6 +19,9 @@ func holdCard(e *knowledge.Evidence, o outlook) Card {
 		untestedLines(&c, e, o)
 	}
 	c.Actions = append(c.Actions, afterAsking(e.Combination)...)
+	if !e.Tested || e.Verdict == calc.NotSettled {
+		c.Actions = append(c.Actions, Action{Label: "I'll test this", Request: about(takeName, e.Combination), Tap: true})
+	}
 	holdWarnings(&c, e, o)
 	c.Figures = holdFigures(e, o)
 	return c

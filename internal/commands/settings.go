@@ -3,6 +3,8 @@ package commands
 import (
 	"context"
 	"fmt"
+	"slices"
+	"time"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
@@ -20,6 +22,11 @@ func settingsCommand() *Command {
 			{Name: "zone", Help: "the time zone of dates, as in Europe/London"},
 			{Name: "trainers", Help: "the role whose holders are trainers, beside those who manage the server", Kind: PlatformRole},
 			{Name: "reminders", Help: "the channel for reminders; none come before it is set", Kind: PlatformChannel},
+			{Name: "day", Help: "the day of the weekly reminder", Choices: weekdays()},
+			{Name: "hour", Help: "and its hour, where the group is", Kind: Whole, Min: 0, Max: 23},
+			{Name: "boxitems", Help: "a bench session is proposed at so many syringes put aside", Kind: Whole, Min: 1, Max: 50},
+			{Name: "boxdays", Help: "or before the oldest has lain there so many days", Kind: Whole, Min: 1, Max: 365},
+			{Name: "keepdays", Help: "the log is kept so many days after the bot left the server", Kind: Whole, Min: 1, Max: 3650},
 			{Name: "off", Help: "what to switch off again", Choices: []string{"trainers", "reminders"}},
 		},
 		Who:      knowledge.TrainerRole,
@@ -52,11 +59,60 @@ func runSettings(ctx context.Context, env *Env, req Request) (Card, error) {
 			return Card{}, err
 		}
 	}
+	if err := setNumbers(ctx, env, req); err != nil {
+		return Card{}, err
+	}
 	settings, err := env.Group.Settings(ctx)
 	if err != nil {
 		return Card{}, err
 	}
 	return settingsCard(settings), nil
+}
+
+// weekdays are the names of the days, Monday first.
+func weekdays() []string {
+	var names []string
+	for day := time.Monday; day <= time.Saturday; day++ {
+		names = append(names, day.String())
+	}
+	return append(names, time.Sunday.String())
+}
+
+// setNumbers sets what is a day or a number. What is not named stays.
+func setNumbers(ctx context.Context, env *Env, req Request) error {
+	s, err := env.Group.Settings(ctx)
+	if err != nil {
+		return err
+	}
+	weekday := s.ReminderWeekday
+	if day := req.value("day"); day != "" {
+		weekday = time.Weekday((slices.Index(weekdays(), day) + 1) % 7)
+	}
+	hour, hourGiven := req.whole("hour", s.ReminderHour)
+	if hourGiven || weekday != s.ReminderWeekday {
+		if err := env.Group.SetReminderTime(ctx, weekday, hour); err != nil {
+			return err
+		}
+	}
+	items, itemsGiven := req.whole("boxitems", s.BoxItems)
+	days, daysGiven := req.whole("boxdays", s.BoxDays)
+	if itemsGiven || daysGiven {
+		if err := env.Group.SetBoxLimits(ctx, items, days); err != nil {
+			return err
+		}
+	}
+	if keep, given := req.whole("keepdays", s.KeepDays); given {
+		return env.Group.SetKeepDays(ctx, keep)
+	}
+	return nil
+}
+
+// whole is a whole number as read, or the one that stands where none was given.
+func (r Request) whole(name string, stands int) (value int, given bool) {
+	if v, given := r.number(name); given {
+		return int(v), true
+	}
+	return stands, false
 }
 
 func settingsCard(s knowledge.Settings) Card {
@@ -66,6 +122,9 @@ func settingsCard(s knowledge.Settings) Card {
 	c.fact("Time zone", "%s", s.Zone)
 	c.fact("Trainers", "%s", orWords(s.TrainerRole, "whoever may manage the server", "role %s, and whoever may manage the server"))
 	c.fact("Reminders", "%s", orWords(s.ReminderChannel, "off", "in channel %s"))
+	c.fact("Weekly reminder", "%s, %02d:00", s.ReminderWeekday, s.ReminderHour)
+	c.fact("Bench session proposed", "at %s put aside, or before the oldest is %s old", count(s.BoxItems, "syringe"), count(s.BoxDays, "day"))
+	c.fact("Kept after leaving the server", "%s", count(s.KeepDays, "day"))
 	return c
 }
 

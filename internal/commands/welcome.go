@@ -28,15 +28,12 @@ func runWelcome(ctx context.Context, env *Env, _ Request) (Card, error) {
 		settingsName, exactSeconds(float64(settings.Ceiling)))
 	c.fact("2", "Put the group's gels on the list: %s", addProductCommand().Examples[0])
 	c.fact("3", "Log a first bench test with /%s, and ask with /%s. Answers are for the asker alone until they are shown to the channel.", logName, holdName)
-	c.line("%s", keptWords(env.KeepDays))
+	c.line("%s", keptWords(settings.KeepDays))
 	return c, nil
 }
 
 // keptWords says what becomes of the log when the group parts with the tool.
 func keptWords(days int) string {
-	if days <= 0 {
-		return "Leaving the server ends it; the log goes with it."
-	}
 	return fmt.Sprintf("After leaving the server the log is kept for %s, then erased. Nothing about patients is ever kept.", count(days, "day"))
 }
 

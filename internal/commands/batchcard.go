@@ -1,0 +1,84 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+// batchCard says label by label what was logged, and what was not and why.
+func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxOutcome) (Card, error) {
+	var order []int
+	logged := 0
+	byNumber := map[int][]knowledge.BoxOutcome{}
+	for _, o := range outcomes {
+		if o.Problem != nil {
+			b.faults = append(b.faults, batchFault(o))
+			continue
+		}
+		logged++
+		if byNumber[o.Number] == nil {
+			order = append(order, o.Number)
+		}
+		byNumber[o.Number] = append(byNumber[o.Number], o)
+	}
+	c := Card{Title: "Bench session: " + count(logged, "test") + " logged"}
+	if logged == 0 {
+		c.Title, c.Refused = "Nothing was logged.", true
+	}
+	for _, number := range order {
+		words, err := batchRow(ctx, env, byNumber[number])
+		if err != nil {
+			return Card{}, err
+		}
+		c.fact(fmt.Sprintf("B-%d", number), "%s", words)
+	}
+	c = shortened(c)
+	if logged > 0 && len(b.assumed) > 0 {
+		c.fact("Taken as usual, since you did not say", "%s", strings.Join(b.assumed, ", "))
+	}
+	for _, fault := range b.faults[:min(len(b.faults), mostListed)] {
+		c.warn("%s", fault)
+	}
+	if len(b.faults) > 0 {
+		c.line("What is named below stays in the box: send it again, put right.")
+	}
+	if len(b.empty) > 0 {
+		c.line("Without a result, still in the box: %s.", strings.Join(b.empty, ", "))
+	}
+	c.Actions = []Action{{Label: "what waits", Request: Request{Command: boxName}}}
+	return c, nil
+}
+
+func batchFault(o knowledge.BoxOutcome) string {
+	label := fmt.Sprintf("B-%d", o.Number)
+	if o.Problem.Field == label {
+		return label + ": " + o.Problem.Problem + "."
+	}
+	return label + ": " + sentence(o.Problem.Error())
+}
+
+// batchRow is what was logged of one syringe, and the verdict since.
+func batchRow(ctx context.Context, env *Env, outcomes []knowledge.BoxOutcome) (string, error) {
+	var results []string
+	for _, o := range outcomes {
+		results = append(results, fmt.Sprintf("%s (test %d)", resultWords(o.Test), o.Test.ID))
+	}
+	c := outcomes[0].Test.Combination
+	e, err := env.Group.Evidence(ctx, c, calc.DefaultPull)
+	if err != nil {
+		return "", err
+	}
+	flagged := slices.ContainsFunc(outcomes, func(o knowledge.BoxOutcome) bool {
+		return slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == o.Test.ID })
+	})
+	words := stockWords(c) + ": " + strings.Join(results, ", ") + "; verdict now: " + nowWords(e)
+	if flagged {
+		words += "; one of them looks like a slip of the pen, please look once more"
+	}
+	return words, nil
+}

@@ -1,0 +1,99 @@
+package commands
+
+import (
+	"context"
+
+	"holdbench/internal/knowledge"
+)
+
+const (
+	choicesName    = "choices"
+	mentionsOption = "mentions"
+	verdictsOption = "verdicts"
+)
+
+func choicesCommand() *Command {
+	return &Command{
+		Name:    choicesName,
+		Summary: "What you agree to: being mentioned in reminders, being told when a verdict changes",
+		Help: "Both are off until you say yes. From a yes to verdicts on it is kept for 60 days what you asked about, " +
+			"so that you can be told; with no, nothing more is kept.",
+		Options: []Option{
+			{Name: mentionsOption, Help: "may reminders mention you", Kind: YesNo},
+			{Name: verdictsOption, Help: "tell you when a verdict changes on what you asked about in the last 60 days", Kind: YesNo},
+		},
+		Who:      anyMember,
+		Examples: []string{"/choices", "/choices mentions:yes verdicts:yes"},
+		Run:      runChoices,
+	}
+}
+
+func runChoices(ctx context.Context, env *Env, req Request) (Card, error) {
+	m, err := req.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	choices, err := env.Group.Choices(ctx, m)
+	if err != nil {
+		return Card{}, err
+	}
+	changed := false
+	for name, to := range map[string]*bool{mentionsOption: &choices.MayMention, verdictsOption: &choices.TellVerdicts} {
+		if said := req.value(name); said != "" {
+			*to, changed = said == "yes", true
+		}
+	}
+	if changed {
+		if err := env.Group.SetChoices(ctx, m, choices); err != nil {
+			return Card{}, err
+		}
+	}
+	return choicesCard(choices), nil
+}
+
+func choicesCard(choices knowledge.Choices) Card {
+	c := Card{Title: "What you agree to"}
+	for _, one := range []struct {
+		name, words string
+		agreed      bool
+	}{
+		{mentionsOption, "be mentioned in reminders", choices.MayMention},
+		{verdictsOption, "be told when a verdict changes on what you asked about", choices.TellVerdicts},
+	} {
+		said, other := "no", "yes"
+		if one.agreed {
+			said, other = other, said
+		}
+		c.fact(said, "%s", one.words)
+		c.Actions = append(c.Actions, Action{Label: other + " to " + one.name, Request: Request{Command: choicesName, Values: map[string]string{one.name: other}}})
+	}
+	return c
+}
+
+// noteAsked keeps what a member asked about, where they agreed to be told when
+// its verdict changes. A question is answered whether or not that works.
+func noteAsked(ctx context.Context, env *Env, asker Asker, c knowledge.Combination) {
+	err := env.noteAsked(ctx, asker, c)
+	if err != nil {
+		env.Log.WarnContext(ctx, "what was asked is not noted", "error", err)
+	}
+}
+
+func (env *Env) noteAsked(ctx context.Context, asker Asker, c knowledge.Combination) error {
+	m, err := env.Group.Member(ctx, asker.Ref)
+	if isNotFound(err) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	choices, err := env.Group.Choices(ctx, m)
+	if err != nil || !choices.TellVerdicts {
+		return err
+	}
+	today, err := env.today(ctx)
+	if err != nil {
+		return err
+	}
+	return env.Group.NoteAsked(ctx, m, c, today.Format(dateForm))
+}

@@ -1,0 +1,82 @@
+package commands
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"holdbench/internal/knowledge"
+)
+
+const groupStockName = "groupstock"
+
+func groupStockCommand() *Command {
+	return &Command{
+		Name:     groupStockName,
+		Summary:  "Who in the group holds which gels (trainer)",
+		Help:     "Gel by gel: who holds it. Part of a gel's name narrows the list and adds the needles and cannulas each member uses it on.",
+		Free:     true,
+		FreeHelp: "part of a gel's name",
+		Who:      knowledge.TrainerRole,
+		Examples: []string{"/groupstock", "/groupstock dunmere"},
+		Run:      runGroupStock,
+	}
+}
+
+func runGroupStock(ctx context.Context, env *Env, req Request) (Card, error) {
+	items, err := env.Group.Stock(ctx, knowledge.StockFilter{})
+	if err != nil {
+		return Card{}, err
+	}
+	items = slices.DeleteFunc(items, func(i knowledge.StockItem) bool {
+		p := i.Combination.Product
+		return !contains(append([]string{p.Name}, p.Aliases...), req.Text)
+	})
+	if len(items) == 0 && req.Text != "" {
+		return Card{}, refuse("/"+groupStockName+" alone lists all.", "Nobody holds a gel with %s in its name.", echo(req.Text))
+	}
+	c := Card{Title: "What the group holds"}
+	if len(items) == 0 {
+		c.Verdict = "Nobody has put anything on record."
+		return c, nil
+	}
+	gels := byGel(items)
+	if req.Text != "" && len(gels) == 1 {
+		c.Title = gels[0][0].Combination.Product.Name + ", in the group's stock"
+		for _, one := range byHolder(gels[0]) {
+			c.fact(one[0].Member.Name, "%s", usedOnWords(one))
+		}
+		return shortened(c), nil
+	}
+	for _, gel := range gels {
+		var names []string
+		for _, one := range byHolder(gel) {
+			names = append(names, one[0].Member.Name)
+		}
+		c.fact(gel[0].Combination.Product.Name, "%s: %s", count(len(names), "member"), someWords(names))
+	}
+	return shortened(c), nil
+}
+
+// byHolder puts stock together member by member, in order of the names.
+func byHolder(items []knowledge.StockItem) [][]knowledge.StockItem {
+	items = slices.Clone(items)
+	slices.SortStableFunc(items, func(a, b knowledge.StockItem) int { return strings.Compare(a.Member.Name, b.Member.Name) })
+	var holders [][]knowledge.StockItem
+	for _, item := range items {
+		if last := len(holders) - 1; last >= 0 && holders[last][0].Member.ID == item.Member.ID {
+			holders[last] = append(holders[last], item)
+			continue
+		}
+		holders = append(holders, []knowledge.StockItem{item})
+	}
+	return holders
+}
+
+// someWords joins names, and counts those beyond what a phone shows.
+func someWords(names []string) string {
+	if more := len(names) - mostListed; more > 0 {
+		return strings.Join(names[:mostListed], ", ") + " and " + trimNumber(float64(more)) + " more"
+	}
+	return strings.Join(names, ", ")
+}

@@ -1,0 +1,105 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"holdbench/internal/knowledge"
+)
+
+const historyName = "history"
+
+func historyCommand() *Command {
+	return &Command{
+		Name:    historyName,
+		Summary: "What was done to the log: by whom, when and why; your own part, or all of it for the trainer",
+		Help: "Every test logged, withdrawn, restored, corrected or checked, and every gel renamed or merged, the latest first. " +
+			"A test's number or a gel narrows it.",
+		Options: []Option{
+			{Name: testOption, Help: "the number of a test", Kind: Whole, Min: 1, Max: 1e9},
+			{Name: productOption, Help: "a gel", Suggest: suggestProducts},
+		},
+		Who:      anyMember,
+		Examples: []string{"/history", "/history test:27", `/history product:"Orrick Mid"`},
+		Run:      runHistory,
+	}
+}
+
+func runHistory(ctx context.Context, env *Env, req Request) (Card, error) {
+	m, err := req.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	filter := knowledge.ChangeFilter{Limit: mostListed + 1}
+	c := Card{Title: "What was done to the log, the latest first"}
+	if !req.Asker.Role.Covers(knowledge.TrainerRole) {
+		filter.MemberID = m.ID
+		c.Title = "What you did to the log, the latest first"
+	}
+	if id, given := req.number(testOption); given {
+		filter.TestID = int64(id)
+		test, err := env.Group.Test(ctx, filter.TestID)
+		if isNotFound(err) {
+			return Card{}, refuse("/"+testsName+" lists the tests of a combination.", "There is no test %d.", filter.TestID)
+		}
+		if err != nil {
+			return Card{}, err
+		}
+		if test.Tester.ID == m.ID {
+			filter.MemberID = 0 // all that was done to a test of one's own, by anybody
+		}
+		c.Title = fmt.Sprintf("Test %d: %s", test.ID, test.Combination)
+	}
+	if req.value(productOption) != "" {
+		product, back, err := namedProduct(ctx, env, req)
+		if err != nil || back != nil {
+			return cardOr(back), err
+		}
+		filter.ProductID = product.ID
+		c.Title += ": " + product.Name
+	}
+	return changesCard(ctx, env, c, filter)
+}
+
+func changesCard(ctx context.Context, env *Env, c Card, filter knowledge.ChangeFilter) (Card, error) {
+	changes, err := env.Group.Changes(ctx, filter)
+	if err != nil {
+		return Card{}, err
+	}
+	today, err := env.today(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	if len(changes) == 0 {
+		c.Verdict = "Nothing."
+	}
+	for i, change := range changes {
+		if i == mostListed {
+			c.line("and older ones")
+			break
+		}
+		c.fact(change.At.In(today.Location()).Format("2006-01-02 15:04"), "%s", changeWords(change))
+	}
+	return c, nil
+}
+
+// changeWords is one change in a line.
+func changeWords(change knowledge.LogChange) string {
+	words := change.Product
+	if change.TestID != 0 {
+		words = "test " + strconv.FormatInt(change.TestID, 10) + ", " + words
+	}
+	words += " " + string(change.Action) + " by " + change.By.Name
+	switch {
+	case change.Before != "" && change.After != "":
+		words += ": " + change.Before + " → " + change.After
+	case change.After != "":
+		words += ": " + change.After
+	}
+	if reason := strings.TrimSpace(change.Reason); reason != "" {
+		words += "; reason: " + reason
+	}
+	return words
+}

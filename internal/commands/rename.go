@@ -1,0 +1,55 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"strings"
+
+	"holdbench/internal/knowledge"
+)
+
+const renameName = "rename"
+
+func renameCommand() *Command {
+	return &Command{
+		Name:    renameName,
+		Summary: "Give a gel another name; its tests stay with it, the old name too (trainer)",
+		Help:    "Questions go on understanding the old name. Who renamed it, when and why is kept.",
+		Options: []Option{
+			{Name: productOption, Help: "the gel, as it is called now", Suggest: suggestProducts, Required: true},
+			{Name: "name", Help: "as it is to be called", Required: true},
+			{Name: reasonOption, Help: "why; kept with the gel"},
+		},
+		Who:      knowledge.TrainerRole,
+		Slow:     true,
+		Examples: []string{`/rename product:"Orrick Mid" name:"Orrick Middle"`},
+		Run:      runRename,
+	}
+}
+
+func runRename(ctx context.Context, env *Env, req Request) (Card, error) {
+	product, back, err := namedProduct(ctx, env, req)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	if err := knowledge.CheckFreeText("name", req.value("name")); err != nil {
+		return Card{}, err
+	}
+	by, err := req.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	renamed, err := env.Group.RenameProduct(ctx, product.ID, req.value("name"), by, req.value(reasonOption))
+	if errors.Is(err, knowledge.ErrDuplicate) {
+		return Card{}, refuse("Where both are one gel, /"+mergeName+" puts them together.", "Another gel goes by %s.", echo(req.value("name")))
+	}
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: renamed.Name, Verdict: "So it is called from now on; its tests stay with it."}
+	if len(renamed.Aliases) > 0 {
+		c.fact("Also called", "%s", strings.Join(renamed.Aliases, ", "))
+	}
+	c.Actions = []Action{{Label: "its history", Request: Request{Command: historyName, Values: map[string]string{productOption: renamed.Name}}}}
+	return c, nil
+}

@@ -1,0 +1,209 @@
+package commands
+
+import (
+	"context"
+	"regexp"
+	"strings"
+
+	"holdbench/internal/commands/question"
+	"holdbench/internal/knowledge"
+)
+
+// saidItem is one gel on one needle or cannula, as it was typed. The set-up may
+// be empty.
+type saidItem struct{ gel, setup string }
+
+// stockItem is what was typed and what it was read as. A gel that is new to the
+// group has no number; an empty instrument was not named.
+type stockItem struct {
+	said        saidItem
+	combination knowledge.Combination
+	syringeSaid bool
+}
+
+// covers reports whether what was said takes in a combination that is held.
+func (s stockItem) covers(held knowledge.Combination) bool {
+	switch {
+	case s.combination.Product.ID != held.Product.ID:
+		return false
+	case s.syringeSaid && s.combination.Syringe.Name != held.Syringe.Name:
+		return false
+	}
+	return s.combination.Instrument == (knowledge.Instrument{}) || s.combination.Instrument.Name() == held.Instrument.Name()
+}
+
+var (
+	// stockBreak is between things that are held, not the comma of 0,5 mL.
+	stockBreak = regexp.MustCompile(`(?i)[,;]\s+|;|[,.]$|\s(?:and|plus|&|\+)\s|\n`)
+	gaugeWord  = regexp.MustCompile(`(?i)\b\d{2}\s*g(?:auge)?`)
+	gaugeKind  = regexp.MustCompile(`(?i)(?:^|\s)(needle|cannula)s?:?$`)
+	gaugeLink  = regexp.MustCompile(`(?i)(?:^|\s)(?:with|on|in|using|through|a|the|my):?$`)
+	syringeSay = regexp.MustCompile(`(?i)\bsyringe|\bfixed|^supplied$`)
+)
+
+// saidStock takes a message apart: a gel, and every needle or cannula behind it;
+// a gel without one stands alone.
+func saidStock(ctx context.Context, env *Env, req Request) ([]saidItem, error) {
+	if req.About != "" {
+		c, err := pinned(ctx, env, req.About)
+		return []saidItem{{c.Product.Name, setupWords(c)}}, err
+	}
+	s := &stockText{gel: req.value(productOption)}
+	s.bare = s.gel != ""
+	for _, text := range []string{req.Text, req.value(instrumentOption), req.value(syringeOption)} {
+		for _, part := range stockBreak.Split(text, -1) {
+			s.add(strings.TrimSpace(part))
+		}
+	}
+	s.end()
+	return s.items, nil
+}
+
+// stockText is a message while it is taken apart.
+type stockText struct {
+	gel   string
+	bare  bool // the gel has no needle yet
+	items []saidItem
+}
+
+func (s *stockText) add(part string) {
+	gauges := gaugeWord.FindAllStringIndex(part, -1)
+	last := len(s.items) - 1
+	switch {
+	case part == "":
+	case len(gauges) == 0 && syringeSay.MatchString(part) && last >= 0 && !s.bare:
+		s.items[last].setup += ", " + part
+	case len(gauges) == 0:
+		s.named(part)
+	default:
+		before := strings.TrimSpace(part[:gauges[0][0]])
+		kind := ""
+		for cut := true; cut; {
+			before, cut = cutEnd(gaugeLink, before)
+			if m := gaugeKind.FindStringSubmatch(before); m != nil {
+				kind, cut = m[1]+" ", true
+				before, _ = cutEnd(gaugeKind, before)
+			}
+		}
+		s.named(before)
+		for i, at := range gauges {
+			end := len(part)
+			if i+1 < len(gauges) {
+				end = gauges[i+1][0]
+			}
+			s.items = append(s.items, saidItem{s.gel, strings.TrimSpace(kind + part[at[0]:end])})
+		}
+		s.bare = false
+	}
+}
+
+// named takes a gel's name up.
+func (s *stockText) named(gel string) {
+	if gel == "" {
+		return
+	}
+	s.end()
+	s.gel, s.bare = gel, true
+}
+
+// end closes a gel that has no needle.
+func (s *stockText) end() {
+	if s.bare {
+		s.items = append(s.items, saidItem{gel: s.gel})
+	}
+	s.bare = false
+}
+
+func cutEnd(pattern *regexp.Regexp, text string) (string, bool) {
+	at := pattern.FindStringIndex(text)
+	if at == nil {
+		return text, false
+	}
+	return strings.TrimSpace(text[:at[0]]), true
+}
+
+// readStock reads what was typed. Where a needle could be more than one the card
+// asks which; a gel that is not on the list keeps the number 0.
+func readStock(ctx context.Context, env *Env, req Request, said []saidItem) ([]stockItem, *Card, error) {
+	var items []stockItem
+	for i, one := range said {
+		if one.gel == "" {
+			return nil, nil, refuse("Write for example: /stock Dunmere Deep 27G 13 mm.", "Which gel is used on the %s?", echo(one.setup))
+		}
+		item := stockItem{said: one, syringeSaid: syringeSay.MatchString(one.setup)}
+		var err error
+		item.combination.Product, err = env.Group.Product(ctx, one.gel)
+		if isNotFound(err) {
+			item.combination.Product, err = knowledge.Product{Name: one.gel}, nil
+		}
+		if err != nil {
+			return nil, nil, err
+		}
+		back, err := item.readSetup(ctx, env, req, said, i)
+		if err != nil || back != nil {
+			return nil, back, err
+		}
+		items = append(items, item)
+	}
+	return items, nil, nil
+}
+
+// readSetup reads the needle or cannula and the syringe of one item.
+func (s *stockItem) readSetup(ctx context.Context, env *Env, req Request, said []saidItem, place int) (*Card, error) {
+	if s.said.setup == "" {
+		return nil, nil
+	}
+	instrument, syringe, err := readSetup(ctx, env, s.said.setup)
+	if err != nil {
+		return nil, err
+	}
+	s.combination.Instrument, err = knowledge.ReadInstrument(instrument)
+	if err == nil {
+		s.combination.Syringe, err = knowledge.ReadSyringe(syringe)
+	}
+	if err == nil {
+		return nil, nil
+	}
+	vocabulary, index, readErr := env.reader(ctx)
+	if readErr != nil || len(vocabulary.Products) == 0 {
+		return nil, err
+	}
+	reading := index.Read(vocabulary.Products[0].Name + ", " + s.said.setup)
+	if reading.Outcome != question.Choose {
+		return nil, err
+	}
+	back := Card{Title: echo(s.said.setup) + " could be more than one needle or cannula. Which?"}
+	for _, choice := range reading.Choices {
+		again := index.Read(choice.Text)
+		if again.Outcome != question.One || again.Product.ID != vocabulary.Products[0].ID {
+			continue
+		}
+		c, err := combinationOf(vocabulary, again)
+		if err != nil {
+			return nil, err
+		}
+		back.Choices = append(back.Choices, Choice{Label: setupWords(c), Request: req.saying(said, place, saidItem{s.said.gel, setupWords(c)})})
+	}
+	if len(back.Choices) == 0 {
+		return nil, err
+	}
+	return &back, nil
+}
+
+// saying is the request with one of the things said put in other words.
+func (r Request) saying(said []saidItem, place int, instead saidItem) Request {
+	var parts []string
+	for i, one := range said {
+		if i == place {
+			one = instead
+		}
+		parts = append(parts, strings.TrimSpace(one.gel+" "+one.setup))
+	}
+	again := Request{Command: r.Command, Text: strings.Join(parts, "; "), Asker: r.Asker, Values: map[string]string{}}
+	for _, name := range []string{doOption, classOption, sameOption} {
+		if v := r.value(name); v != "" {
+			again.Values[name] = v
+		}
+	}
+	return again
+}

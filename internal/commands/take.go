@@ -1,0 +1,171 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"time"
+
+	"holdbench/internal/knowledge"
+)
+
+const (
+	takeName = "take"
+	byOption = "by"
+)
+
+func takeCommand() *Command {
+	return &Command{
+		Name:    takeName,
+		Summary: "Say that you will test a combination, and by when; with nothing, who tests what",
+		Help: "One member at a time takes a combination on. Without a day it is a week. You are reminded once; " +
+			"it is free again when the day is over, when you give it up, or when anybody logs a test of it.",
+		Free:     true,
+		FreeHelp: "the combination, as in: orrick mid 31G 8 mm",
+		Options: []Option{
+			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
+			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
+			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
+			{Name: byOption, Help: "the day, as in 2026-05-14, tomorrow or friday"},
+		},
+		Who:      anyMember,
+		Bench:    true,
+		Examples: []string{"/take orrick mid 31G 8 mm by:friday", "/take"},
+		Run:      runTake,
+	}
+}
+
+func runTake(ctx context.Context, env *Env, req Request) (Card, error) {
+	if questionText(req) == "" {
+		return claimsCard(ctx, env)
+	}
+	a, back, err := readQuestion(ctx, env, req)
+	if err != nil {
+		return Card{}, err
+	}
+	if back != nil {
+		return keeping(*back, req, byOption), nil
+	}
+	m, err := req.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	today, err := env.today(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	due, err := comingDay(req.value(byOption), today)
+	if err != nil {
+		return Card{}, err
+	}
+	claim, err := env.Group.TakeOn(ctx, m, a.combination, due)
+	var taken *knowledge.TakenError
+	if errors.As(err, &taken) {
+		return Card{}, refuse("/"+untestedName+" lists what is free.", "%s has taken it on until %s.", taken.Claim.Member.Name, taken.Claim.DueOn)
+	}
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: claim.Combination.String(), Verdict: "Yours to test until " + claim.DueOn + "."}
+	c.line("You are reminded once. After that day, or when a test of it is logged, it is free for others.")
+	c.Actions = []Action{
+		{Label: "log a test of it", Request: about(logName, claim.Combination), Tap: true},
+		{Label: "give it up", Request: about(giveUpName, claim.Combination)},
+	}
+	return c, nil
+}
+
+// keeping puts an option of the request into the choices of a question back.
+func keeping(c Card, req Request, names ...string) Card {
+	for i := range c.Choices {
+		for _, name := range names {
+			if v := req.value(name); v != "" {
+				c.Choices[i].Request = c.Choices[i].Request.with(name, v)
+			}
+		}
+	}
+	return c
+}
+
+// comingDay reads a day from today on: a date, tomorrow, or the next weekday of
+// that name. Nothing typed is "".
+func comingDay(typed string, today time.Time) (string, error) {
+	typed = strings.ToLower(typed)
+	switch typed {
+	case "":
+		return "", nil
+	case "today":
+		return today.Format(dateForm), nil
+	case "tomorrow":
+		return today.AddDate(0, 0, 1).Format(dateForm), nil
+	}
+	for ahead := 1; ahead <= 7; ahead++ {
+		day := today.AddDate(0, 0, ahead)
+		if name := strings.ToLower(day.Weekday().String()); typed == name || typed == name[:3] {
+			return day.Format(dateForm), nil
+		}
+	}
+	if _, err := time.Parse(dateForm, typed); err != nil {
+		return "", refuse("It takes a date such as "+today.AddDate(0, 0, 7).Format(dateForm)+", tomorrow or a weekday.", "The option by cannot be %s.", echo(typed))
+	}
+	return typed, nil
+}
+
+// claimsCard lists who is testing what.
+func claimsCard(ctx context.Context, env *Env) (Card, error) {
+	today, err := env.today(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	claims, err := standingClaims(ctx, env, today)
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: "Who is testing what"}
+	for _, claim := range claims {
+		c.fact(stockWords(claim.Combination), "%s, until %s", claim.Member.Name, claim.DueOn)
+	}
+	if len(claims) == 0 {
+		c.Verdict = "Nobody has taken anything on."
+	}
+	c = shortened(c)
+	if err := addCredits(ctx, env, &c, today); err != nil {
+		return Card{}, err
+	}
+	c.Actions = []Action{{Label: "what is worth a test", Request: Request{Command: untestedName}}}
+	return c, nil
+}
+
+// Credit is given for so long, and to so many at once (project's choice).
+const (
+	creditDays  = 28
+	mostCredits = 5
+)
+
+// addCredits names who closed what lately, the latest first.
+func addCredits(ctx context.Context, env *Env, c *Card, today time.Time) error {
+	closed, err := env.Group.Closed(ctx, today.AddDate(0, 0, -creditDays).Format(dateForm))
+	if err != nil {
+		return err
+	}
+	for i := len(closed) - 1; i >= max(0, len(closed)-mostCredits); i-- {
+		done := closed[i]
+		c.fact("Done", "%s, by %s: test %d, %s", stockWords(done.Test.Combination), done.Test.Tester.Name, done.Test.ID, resultWords(done.Test))
+	}
+	return nil
+}
+
+// standingClaims are the claims whose day is not over.
+func standingClaims(ctx context.Context, env *Env, today time.Time) ([]knowledge.Claim, error) {
+	claims, err := env.Group.Claims(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var standing []knowledge.Claim
+	for _, claim := range claims {
+		if claim.DueOn >= today.Format(dateForm) {
+			standing = append(standing, claim)
+		}
+	}
+	return standing, nil
+}

@@ -1,0 +1,54 @@
+package commands
+
+import "holdbench/internal/knowledge"
+
+// Bearing is what a Card bears on, and so which of the caveats it needs beside
+// those that all need.
+type Bearing struct {
+	Bench   bool // bench work
+	Bedside bool // what may be looked at with a patient in the chair
+}
+
+// Unasked is a Card as it may leave that answers nobody's question: with the
+// caveats, as Answer adds them.
+func Unasked(card Card, on Bearing) Card {
+	return complete(&Command{Bench: on.Bench, Bedside: on.Bedside}, card)
+}
+
+// ShortName is a combination as it is called in a list.
+func ShortName(c knowledge.Combination) string { return stockWords(c) }
+
+// TakeOnAction offers to take a combination on.
+func TakeOnAction(c knowledge.Combination) Action {
+	return Action{Label: "I'll test " + stockWords(c), Request: about(takeName, c), Tap: true}
+}
+
+// LogAction offers to log a test of a combination.
+func LogAction(c knowledge.Combination) Action {
+	return Action{Label: "log a test of " + stockWords(c), Request: about(logName, c), Tap: true}
+}
+
+// GiveUpAction offers to give up a combination that was taken on.
+func GiveUpAction(c knowledge.Combination) Action {
+	return Action{Label: "give up " + stockWords(c), Request: about(giveUpName, c)}
+}
+
+// HoldAction offers to ask about a combination.
+func HoldAction(c knowledge.Combination) Action {
+	return Action{Label: "the hold of " + stockWords(c), Request: about(holdName, c), Tap: true}
+}
+
+// BenchActions are what one may want to do with what waits in the box.
+func BenchActions() []Action {
+	return []Action{{Label: "the run sheet", Request: Request{Command: benchName}, Tap: true}, {Label: "what waits", Request: Request{Command: boxName}}}
+}
+
+// UntestedAction offers the whole list of what is worth a test.
+func UntestedAction() Action {
+	return Action{Label: "all that is worth a test", Request: Request{Command: untestedName}}
+}
+
+// ChoicesAction offers to change what one has agreed to.
+func ChoicesAction() Action {
+	return Action{Label: "what you agree to", Request: Request{Command: choicesName}}
+}
