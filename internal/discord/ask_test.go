@@ -1,0 +1,209 @@
+package discord
+
+import (
+	"strings"
+	"testing"
+
+	"holdbench/internal/commands"
+	"holdbench/internal/discord/discordtest"
+)
+
+// held asks for a hold that the group has tested.
+func (s *scene) held(u *discordtest.User) discordtest.Message {
+	return s.srv.Command(u, s.guild, "hold", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "27G 13 mm needle")).Message()
+}
+
+func TestAHoldIsAnsweredToTheAskerAlone(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	got := s.held(s.ada)
+	wantHidden(t, got, true)
+	wants(t, got.Text(), "┃ Orrick Mid, 27G 13 mm needle, supplied syringe\n┃ **SHOWS IN TIME: hold 5 s**", "10 by 6 members",
+		"[the tests] [log a test of it] [compare needles] [show in channel]")
+	if got.Embeds[0].Color != colourMarine {
+		t.Errorf("colour %x", got.Embeds[0].Color)
+	}
+
+	untested := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message()
+	wantHidden(t, untested, true)
+	wants(t, untested.Text(), "┃ UNTESTED · Dunmere Deep, 30G 8 mm needle, supplied syringe\n┃ *Nobody in the group has tested this.", "calculation, not a test")
+	if untested.Embeds[0].Color == colourMarine || strings.Contains(untested.Text(), "**SHOWS") {
+		t.Errorf("looks like a tested answer:\n%s", untested.Text())
+	}
+}
+
+func TestAnAnswerIsShownToTheChannelByAButton(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	shown := s.srv.Press(s.ada, s.held(s.ada), showLabel).Message()
+	wantHidden(t, shown, false)
+	wants(t, shown.Text(), "SHOWS IN TIME: hold 5 s", "[the tests]")
+	if _, again := shown.Button(showLabel); again {
+		t.Error("offers again to show what is shown")
+	}
+	seen := s.guild.Channel("general").Messages(s.tess)
+	if len(seen) != 1 || seen[0].ID != shown.ID {
+		t.Errorf("Tess sees %d messages", len(seen))
+	}
+	// Whoever presses a button on it is answered alone.
+	wantHidden(t, s.srv.Press(s.tess, shown, "the tests").Message(), true)
+}
+
+func TestTheButtonsUnderAnAnswerAskOn(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	held := s.held(s.ada)
+	tests := s.srv.Press(s.ada, held, "the tests").Message()
+	wantHidden(t, tests, true)
+	wants(t, tests.Text(), "10 tests by 6 members", "median")
+
+	compare := s.srv.Press(s.ada, held, "compare needles")
+	wants(t, compare.Message().Text(), "Orrick Mid, compared", "**27G 13 mm needle** SHOWS IN TIME: hold 5 s", "untested")
+	if !compare.Deferred() {
+		t.Error("a slow answer was not promised at once")
+	}
+	form := s.srv.Press(s.ada, held, "log a test of it").Modal()
+	wants(t, form.Text(), "Gel *: Orrick Mid", "27G 13 mm needle, supplied syringe")
+}
+
+func TestChoicesAreAListAndTheAnswerTakesItsPlace(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	asked := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick 27g 13mm, is 4 s enough"))
+	question := asked.Message()
+	wantHidden(t, question, true)
+	wants(t, question.Text(), "‹Pick one: Orrick Mid, 27G 13 mm needle, by 4 s | Orrick Firm, 27G 13 mm needle, by 4 s›")
+	answer := s.srv.Select(s.ada, question, "Orrick Firm, 27G 13 mm needle, by 4 s").Message()
+	if answer.ID != question.ID {
+		t.Error("the answer is another message")
+	}
+	wantHidden(t, answer, true)
+	wants(t, answer.Text(), "Orrick Firm, 27G 13 mm needle", "By 4 s, as you asked")
+	if len(answer.Selects()) > 0 {
+		t.Error("the list is still there")
+	}
+}
+
+func TestEveryCommandAnswers(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	for _, cmd := range commands.All() {
+		t.Run(cmd.Name, func(t *testing.T) {
+			u, place := s.ada, discordtest.Place(s.guild)
+			if commands.ForTrainers(cmd) {
+				u = s.tess
+			}
+			a := s.srv.Command(u, place, cmd.Name)
+			if cmd.Form != nil {
+				if form := a.Modal(); form.Title == "" {
+					t.Error("a form without a title")
+				}
+				return
+			}
+			if a.Err() != nil { // an option is required: give what its example gives
+				a = s.srv.Command(u, place, cmd.Name, exampleOptions(cmd)...)
+			}
+			wantHidden(t, a.Message(), true)
+			if cmd.Slow && !a.Deferred() {
+				t.Error("declared slow, and not promised at once")
+			}
+		})
+	}
+}
+
+// exampleOptions is what a command's first example fills in.
+func exampleOptions(cmd *commands.Command) []discordtest.Option {
+	var options []discordtest.Option
+	_, rest, _ := strings.Cut(cmd.Examples[0], " ")
+	for _, o := range cmd.Options {
+		_, value, found := strings.Cut(rest, o.Name+":")
+		if !found {
+			continue
+		}
+		if quoted, is := strings.CutPrefix(value, `"`); is {
+			value, _, _ = strings.Cut(quoted, `"`)
+		} else {
+			value, _, _ = strings.Cut(value, " ")
+		}
+		switch o.Kind {
+		case commands.Whole:
+			options = append(options, discordtest.Opt(o.Name, 27))
+		default:
+			options = append(options, discordtest.Opt(o.Name, value))
+		}
+	}
+	return options
+}
+
+func TestTrainersCommandsAreForTrainers(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	if s.srv.Offered(s.ada, s.guild, "settings") || !s.srv.Offered(s.tess, s.guild, "settings") || s.srv.Offered(s.tess, s.tess.DM(), "settings") {
+		t.Error("offered to others than those who manage the server")
+	}
+	// An admin can open it to all: rights are checked again.
+	refused := s.srv.Command(s.ada, s.guild, "settings", discordtest.Anyway()).Message()
+	wants(t, refused.Text(), "/settings is not open to you", "trainer")
+
+	// A role of the server's own choice makes trainers.
+	leads := s.guild.Role("leads", 0)
+	set := s.srv.Command(s.tess, s.guild, "settings", discordtest.Opt("trainers", leads), discordtest.Opt("ceiling", 12.0), discordtest.Opt("reminders", s.guild.Channel("general"))).Message()
+	wants(t, set.Text(), "**Ceiling** 12 s", "role "+leads.ID, "in channel ")
+	s.guild.Join(s.ada, leads)
+	wants(t, s.srv.Command(s.ada, s.guild, "settings", discordtest.Anyway()).Message().Text(), "**Ceiling** 12 s")
+	s.guild.Join(s.ada)
+	wants(t, s.srv.Command(s.ada, s.guild, "settings", discordtest.Anyway()).Message().Text(), "not open to you")
+}
+
+func TestATrainersRoleByNameIsTheSettings(t *testing.T) {
+	s := stage(t, discordtest.Options{})
+	leads := s.guild.Role("Trainers", 0)
+	s.make(t, Settings{TrainerRole: "trainers"})
+	s.start(t)
+	s.ready(t)
+	s.guild.Join(s.ada, leads)
+	until(t, "the role counts", func() bool { return s.bot.servers.trainerRole(s.guild.ID) == leads.ID })
+	wants(t, s.srv.Command(s.ada, s.guild, "settings", discordtest.Anyway()).Message().Text(), "**Ceiling** 10 s")
+}
+
+func TestSuggestionsWhileTyping(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	typed := func(option, text string, others ...discordtest.Option) string {
+		t.Helper()
+		suggestions := s.srv.Autocomplete(s.ada, s.guild, "hold", option, text, others...)
+		var names []string
+		for _, c := range suggestions.Choices() {
+			names = append(names, c.Name)
+		}
+		if suggestions.Latency() > answerWithin {
+			t.Errorf("%s %q took %s", option, text, suggestions.Latency())
+		}
+		return strings.Join(names, ", ")
+	}
+	wants(t, typed("product", "orick"), "Orrick Mid, Orrick Firm")
+	wants(t, typed("product", ""), "Tamsel Soft, ", "Hesk Paste")
+	wants(t, typed("instrument", "30", discordtest.Opt("product", "Orrick Mid")), "30G 13 mm needle")
+	wants(t, typed("syringe", "0.3"), "fixed-needle 0.3 mL")
+	if got := typed("product", "zzzz"); got != "" {
+		t.Errorf("suggests %q", got)
+	}
+}
+
+func TestSuggestionsDegradeToAShorterList(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "").Choices()
+	// No slot is free: what was suggested last is at hand.
+	s.bot.hintLane = newLane(0, 0)
+	got := s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "orr").Choices()
+	if len(got) != 2 || got[0].Name != "Orrick Mid" {
+		t.Errorf("%v", got)
+	}
+	if got := s.srv.Autocomplete(s.tess, s.guild, "hold", "product", "dunmere").Choices(); len(got) != 1 || got[0].Name != "dunmere" {
+		t.Errorf("with nothing at hand: %v", got)
+	}
+}
+
+func TestUnknownAndWrongDataAreAnsweredInWords(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	got := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "good morning everyone")).Message()
+	wantHidden(t, got, true)
+	if _, shared := got.Button(showLabel); shared {
+		t.Error("offers to show that it cannot read it")
+	}
+	wants(t, s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("colour", "red"), discordtest.Anyway()).Message().Text(), "/hold has no option “colour”")
+	wants(t, s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm"), discordtest.Opt("seconds", -3.0), discordtest.Anyway()).Message().Text(), "seconds cannot be")
+}

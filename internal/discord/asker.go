@@ -1,0 +1,66 @@
+package discord
+
+import (
+	"context"
+	"slices"
+
+	"holdbench/internal/commands"
+)
+
+// Permissions that make somebody a trainer where no role does
+// (topics/permissions).
+const (
+	permAdministrator = 1 << 3
+	permManageServer  = 1 << 5
+)
+
+// person is who did something, as Discord tells it each time: nothing of it is
+// remembered.
+type person struct {
+	id, name    string
+	permissions int64
+	roles       []string
+}
+
+// readPerson reads the member that a server's interaction or message names, or
+// the user of a direct message.
+func readPerson(n node) person {
+	member := n.at("member")
+	user := member.at("user")
+	if !user.there() {
+		user = n.at("user")
+	}
+	if !user.there() {
+		user = n.at("author") // of a message
+	}
+	p := person{id: user.at("id").text(), permissions: member.at("permissions").whole()}
+	for _, name := range []string{member.at("nick").text(), user.at("global_name").text(), user.at("username").text(), p.id} {
+		if p.name == "" {
+			p.name = plain(name, 80)
+		}
+	}
+	for _, role := range member.at("roles").items() {
+		p.roles = append(p.roles, role.text())
+	}
+	return p
+}
+
+// asker is a person as the commands know one. Whoever is in the server belongs
+// to its group; trainers are those with its trainer role, and those who manage
+// the server, for they could give themselves any role. In a direct message
+// nobody is a trainer: rights are read where they are given.
+func (b *Bot) asker(ctx context.Context, env *commands.Env, server string, p person, inServer bool) commands.Asker {
+	trainer := inServer && p.permissions&(permAdministrator|permManageServer) != 0
+	if inServer && !trainer {
+		settings, err := env.Group.Settings(ctx)
+		if err != nil {
+			b.log.ErrorContext(ctx, "settings cannot be read", "error", err)
+		}
+		role := settings.TrainerRole
+		if role == "" {
+			role = b.servers.trainerRole(server)
+		}
+		trainer = role != "" && slices.Contains(p.roles, role)
+	}
+	return commands.Belonging(p.id, p.name, trainer)
+}

@@ -1,0 +1,185 @@
+package discord
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"net/http"
+	"sync/atomic"
+	"time"
+
+	"github.com/bwmarrin/discordgo"
+
+	"holdbench/internal/commands"
+)
+
+// Settings are what a connection needs.
+type Settings struct {
+	Token       string // required; without "Bot "
+	Shards      int    // 0: as many as Discord advises
+	TrainerRole string // name or id of the role whose holders are trainers where a server has set none; "" for none
+
+	// Transport carries every request; http.DefaultTransport if nil.
+	Transport http.RoundTripper
+}
+
+// Bot is a community's tool in its Discord servers.
+type Bot struct {
+	settings    Settings
+	communities *commands.Communities
+	commands    map[string]*commands.Command
+	log         *slog.Logger
+	nowhere     *commands.Env // for words that have nothing to do with any group
+
+	paced    http.RoundTripper
+	rest     *discordgo.Session // for requests; never connected
+	wire     *wire
+	patience patience
+	spacing  time.Duration
+
+	lane, hintLane *lane
+	hands          *hands
+	life           context.Context // of work in hand; longer than that of Run
+	self           atomic.Pointer[identity]
+	servers        *servers
+
+	memory    *memory[remembered]
+	seen      *memory[struct{}]  // interactions and messages that were answered
+	chosen    *memory[string]    // the server that somebody asked last, by user
+	members   *memory[time.Time] // until when somebody is taken to be in a server
+	lastHints *memory[[]string]
+}
+
+// identity is who the bot is on Discord.
+type identity struct{ user, application string }
+
+// How much is done at once, and how much is kept in memory.
+const (
+	answersAtOnce = 32
+	hintsAtOnce   = 16
+	mostWaiting   = 2000
+	mostHints     = 500
+	mostKept      = 5000
+	mostSeen      = 20_000
+)
+
+// New makes a Bot. Aim must have been called before.
+func New(settings Settings, communities *commands.Communities, log *slog.Logger) (*Bot, error) {
+	if settings.Token == "" {
+		return nil, errors.New("no token")
+	}
+	transport := settings.Transport
+	if transport == nil {
+		transport = patientTransport()
+	}
+	b := &Bot{
+		settings: settings, communities: communities, commands: map[string]*commands.Command{}, log: log,
+		nowhere: &commands.Env{Now: communities.Now, Log: log},
+		paced:   &pace{next: transport}, patience: usualPatience(), spacing: identifySpacing + spacingMargin,
+		lane: newLane(answersAtOnce, mostWaiting), hintLane: newLane(hintsAtOnce, mostHints),
+		hands: newHands(), life: context.Background(), servers: newServers(),
+		memory: newMemory[remembered](mostKept), seen: newMemory[struct{}](mostSeen), chosen: newMemory[string](mostKept),
+		members: newMemory[time.Time](mostKept), lastHints: newMemory[[]string](mostKept),
+	}
+	for _, cmd := range commands.All() {
+		b.commands[cmd.Name] = cmd
+	}
+	b.rest = b.newSession(&http.Client{Transport: b.paced, Timeout: time.Minute})
+	b.wire = newWire(transport, b.rest.UserAgent)
+	return b, nil
+}
+
+// patientTransport is the usual one, with room for as many connections as there
+// are answers on their way at once.
+func patientTransport() http.RoundTripper {
+	t := http.DefaultTransport.(*http.Transport).Clone()
+	t.MaxIdleConnsPerHost = answersAtOnce + hintsAtOnce
+	return t
+}
+
+// newSession makes a session of the library's that keeps and logs as little as
+// it can be made to.
+func (b *Bot) newSession(client *http.Client) *discordgo.Session {
+	s, err := discordgo.New("Bot " + b.settings.Token)
+	if err != nil {
+		// New fails for no reason in this version, and the token it would need is
+		// checked before.
+		s = &discordgo.Session{}
+	}
+	s.Client = client
+	s.LogLevel = -1 // its log can hold the token; what matters is told here
+	s.StateEnabled = false
+	s.ShouldReconnectOnError = false
+	s.ShouldReconnectVoiceOnSessionError = false
+	s.SyncEvents = true // in order; event does not wait
+	return s
+}
+
+// Alone reports whether a server is the only one that the bot is in.
+func (b *Bot) Alone(server string) bool { return b.servers.alone(server) }
+
+// How long ending may take: what is in hand is finished first, then the gateway
+// is told. Together they stay below ten seconds.
+const (
+	finishWithin = 5 * time.Second
+	stopWithin   = time.Second
+)
+
+// Run answers in all servers until ctx ends; then it takes no more work, finishes
+// what is in hand and says goodbye. An error means that trying on is of no use.
+func (b *Bot) Run(ctx context.Context) error {
+	life, stop := context.WithCancel(context.WithoutCancel(ctx))
+	defer stop()
+	b.life = life
+	online, hangUp := context.WithCancel(context.WithoutCancel(ctx))
+	defer hangUp()
+
+	ended := make(chan error, 1)
+	go func() { ended <- b.connect(online) }()
+	select {
+	case err := <-ended:
+		<-b.finish(stop)
+		return err
+	case <-ctx.Done():
+	}
+	b.log.Info("ending")
+	<-b.finish(stop)
+	hangUp()
+	return <-ended
+}
+
+// finish takes no more work; the channel is closed when what is in hand is done
+// or its time is over.
+func (b *Bot) finish(stop func()) <-chan struct{} {
+	over := make(chan struct{})
+	done := b.hands.close()
+	go func() {
+		defer close(over)
+		select {
+		case <-done:
+			return
+		case <-time.After(finishWithin):
+		}
+		b.log.Warn("work in hand was cut short")
+		stop()
+		select {
+		case <-done:
+		case <-time.After(stopWithin):
+		}
+	}()
+	return over
+}
+
+// connect connects, and stays so until ctx ends.
+func (b *Bot) connect(ctx context.Context) error {
+	go b.expiring(ctx)
+	a, err := b.ask(ctx)
+	if err == nil {
+		b.log.InfoContext(ctx, "connecting", "shards", a.shards)
+		err = b.sail(ctx, a)
+	}
+	if ctx.Err() != nil {
+		return nil
+	}
+	return err
+}

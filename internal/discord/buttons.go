@@ -1,0 +1,90 @@
+package discord
+
+import (
+	"net/url"
+
+	"holdbench/internal/commands"
+)
+
+// Words of the surface's own, which no Card knows.
+const (
+	showLabel = "show in channel"
+	pickLabel = "Pick one"
+)
+
+// place is where an answer goes and who reads it.
+type place struct {
+	server string // whose group is asked
+	direct bool   // a direct message: nothing but the buttons says which group it is about
+	hidden bool   // the asker alone reads it
+	asker  string // the asker's id, where others read along
+}
+
+// rows are the buttons and lists under an answer: a list of choices, what can be
+// asked next, what can be looked at elsewhere. What there is no room for, and
+// what stands there already, is left out.
+func (b *Bot) rows(card commands.Card, p place, share string) []component {
+	rows := []component{}
+	if list, ok := b.choices(card.Choices, p); ok {
+		rows = append(rows, row(list))
+	}
+	var buttons []component
+	seen := map[string]bool{}
+	for _, a := range card.Actions {
+		id := string(askKind) + b.carry(p, a.Request, maxCustomID-1)
+		if !seen[id] {
+			buttons = append(buttons, button(a.Label, id))
+		}
+		seen[id] = true
+	}
+	if share != "" {
+		buttons = append(buttons, button(showLabel, share))
+	}
+	var links []component
+	for _, l := range card.Links {
+		if address, err := url.Parse(l.URL); err == nil && address.Scheme == "https" && address.Host != "" && len(address.String()) <= maxButtonURL {
+			links = append(links, component{Type: buttonKind, Style: linkButton, Label: label(l.Label), URL: address.String()})
+		}
+	}
+	for _, group := range [][]component{buttons, links} {
+		for len(group) > 0 && len(rows) < maxRows {
+			n := min(len(group), maxRowButtons)
+			rows = append(rows, row(group[:n]...))
+			group = group[n:]
+		}
+	}
+	return rows
+}
+
+func row(parts ...component) component { return component{Type: rowKind, Components: parts} }
+
+func button(text, id string) component {
+	return component{Type: buttonKind, Style: greyButton, Label: label(text), CustomID: id}
+}
+
+// label is what stands on a button; Discord takes none that is empty.
+func label(text string) string {
+	if text = plain(text, maxButtonLabel); text == "" {
+		return "…"
+	}
+	return text
+}
+
+// choices is the list of ways to read what was asked.
+func (b *Bot) choices(all []commands.Choice, p place) (component, bool) {
+	list := component{Type: selectKind, CustomID: string(pickKind) + p.asker, Placeholder: pickLabel}
+	seen := map[string]bool{}
+	for _, c := range all {
+		value := b.carry(p, c.Request, maxSelectText)
+		if len(list.Options) == maxOptions || seen[value] {
+			continue
+		}
+		seen[value] = true
+		text := plain(c.Label, maxSelectText)
+		if text == "" {
+			text = "…"
+		}
+		list.Options = append(list.Options, option{Label: text, Value: value})
+	}
+	return list, len(list.Options) > 0
+}

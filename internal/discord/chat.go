@@ -1,0 +1,83 @@
+package discord
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"runtime/debug"
+	"strings"
+	"time"
+
+	"holdbench/internal/commands"
+)
+
+// chatLimit is how long the answer to a message may take.
+const chatLimit = 3 * time.Minute
+
+// hear answers a message that mentions the bot, or that was sent to it alone.
+// Others are not answered, and what they say is not known here: Discord leaves
+// it out.
+func (b *Bot) hear(raw json.RawMessage) {
+	n := parse(raw)
+	me := b.self.Load()
+	if me == nil || n.at("author").at("bot").yes() || n.at("author").at("id").text() == me.user || n.at("webhook_id").there() {
+		return
+	}
+	server, text := n.at("guild_id").text(), n.at("content").text()
+	if server != "" && !mentions(text, me.user) {
+		return
+	}
+	id, channel := n.at("id").text(), n.at("channel_id").text()
+	if id == "" || channel == "" || !b.seen.add(id, struct{}{}) {
+		return
+	}
+	ctx, stop := context.WithTimeout(b.life, chatLimit)
+	defer stop()
+	leave, err := b.lane.enter(ctx)
+	if err != nil {
+		b.log.WarnContext(ctx, "a message was not answered", "error", err)
+		return
+	}
+	m := b.chat(ctx, n, server, without(text, me.user))
+	leave()
+	if err := b.post(ctx, channel, m.replyTo(id)); err != nil {
+		b.log.WarnContext(ctx, "a reply did not get through", "error", err)
+	}
+}
+
+// chat is the reply to what somebody wrote.
+func (b *Bot) chat(ctx context.Context, n node, server, text string) (m message) {
+	person := readPerson(n)
+	ix := interaction{id: n.at("id").text(), server: server, person: person}
+	t := &turn{bot: b, ix: ix, showing: openly}
+	defer func() {
+		if r := recover(); r != nil {
+			m = t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))
+		}
+	}()
+	if text == "" {
+		text = "/help"
+	}
+	return t.ask(ctx, commands.Typed(text, commands.Asker{}))
+}
+
+// forms are the ways a mention is written. A reply to the bot notifies it too,
+// but is meant for it only if it says so.
+func forms(me string) []string { return []string{"<@" + me + ">", "<@!" + me + ">"} }
+
+func mentions(text, me string) bool {
+	for _, form := range forms(me) {
+		if strings.Contains(text, form) {
+			return true
+		}
+	}
+	return false
+}
+
+// without is a text without the bot's own mentions.
+func without(text, me string) string {
+	for _, form := range forms(me) {
+		text = strings.ReplaceAll(text, form, " ")
+	}
+	return strings.Join(strings.Fields(text), " ")
+}

@@ -1,0 +1,139 @@
+package discord
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"holdbench/internal/discord/discordtest"
+)
+
+func TestAMentionIsAnsweredAsAReply(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	asked := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm?")
+	got := asked.Message()
+	wantHidden(t, got, false)
+	wants(t, got.Text(), "SHOWS IN TIME: hold 5 s", "[the tests]")
+	if got.ReplyTo != asked.Posted().ID || len(got.Notified) > 0 {
+		t.Errorf("reply to %q, notifies %v", got.ReplyTo, got.Notified)
+	}
+	if _, shared := got.Button(showLabel); shared {
+		t.Error("offers to show what all see")
+	}
+	wants(t, s.srv.Mention(s.ada, s.guild, "").Message().Text(), "What can be asked")
+	wants(t, s.srv.Mention(s.ada, s.guild, "/tests orrick mid 27g 13mm").Message().Text(), "10 tests by 6 members")
+}
+
+func TestAListUnderAMentionIsTheAskers(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	question := s.srv.Mention(s.ada, s.guild, "orrick 27g 13mm").Message()
+	wants(t, question.Text(), "‹Pick one: ")
+	other := s.srv.Select(s.tess, question, "Orrick Firm, 27G 13 mm needle").Message()
+	wantHidden(t, other, true)
+	if other.ID == question.ID {
+		t.Error("somebody else's pick changed the asker's message")
+	}
+	own := s.srv.Select(s.ada, question, "Orrick Mid, 27G 13 mm needle").Message()
+	if own.ID != question.ID || own.Ephemeral {
+		t.Errorf("the asker's pick is elsewhere:\n%s", own.Text())
+	}
+	wants(t, own.Text(), "SHOWS IN TIME: hold 5 s")
+}
+
+func TestWhatIsNotForTheBotIsLeftAlone(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	s.srv.Say(s.ada, s.guild, "orrick mid 27g 13mm").Silence(300 * time.Millisecond)
+	said := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm").Message()
+	s.srv.Post(s.ada, s.guild, discordtest.Post{Text: "thank you", ReplyTo: said, Ping: true}).Silence(300 * time.Millisecond)
+}
+
+func TestAMessageDeliveredTwiceIsAnsweredOnce(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	asked := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm")
+	asked.Message()
+	asked.Redeliver()
+	time.Sleep(300 * time.Millisecond)
+	s.bot.seen.remove(asked.Posted().ID) // as after a restart: the nonce holds
+	asked.Redeliver()
+	time.Sleep(300 * time.Millisecond)
+	if n := len(s.guild.Channel("general").Messages(s.ada)); n != 2 {
+		t.Errorf("%d messages in the channel", n)
+	}
+}
+
+func TestATestLoggedByAMentionTwiceIsOneTest(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	asked := s.srv.Mention(s.ada, s.guild, `/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:4.2`)
+	wants(t, asked.Message().Text(), "Logged as test 145")
+	s.bot.seen.remove(asked.Posted().ID)
+	asked.Redeliver()
+	time.Sleep(500 * time.Millisecond)
+	if n := s.tests(t); n != 145 {
+		t.Errorf("%d tests", n)
+	}
+}
+
+func TestTheMessageAnsweredMayBeGone(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	s.srv.Fault(discordtest.Late(300*time.Millisecond).On("POST", "/channels/*/messages"))
+	asked := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm")
+	time.Sleep(100 * time.Millisecond)
+	s.srv.DeleteMessage(asked.Posted())
+	until(t, "the answer is there", func() bool {
+		all := s.guild.Channel("general").Messages(s.ada)
+		return len(all) > 0 && strings.Contains(all[len(all)-1].Text(), "SHOWS IN TIME")
+	})
+}
+
+func TestADirectMessageIsAnsweredFromTheAskersGroup(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	got := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message()
+	wants(t, got.Text(), "SHOWS IN TIME: hold 5 s", "[the tests]")
+	if got.Ephemeral {
+		t.Error("hidden in private")
+	}
+	wants(t, s.srv.Press(s.ada, got, "the tests").Message().Text(), "10 tests by 6 members")
+	question := s.srv.DirectMessage(s.ada, "orrick 27g 13mm").Message()
+	answer := s.srv.Select(s.ada, question, "Orrick Mid, 27G 13 mm needle").Message()
+	if answer.ID != question.ID {
+		t.Error("the answer does not take the list's place")
+	}
+	wants(t, s.srv.Command(s.ada, s.ada.DM(), "hold", discordtest.Opt("text", "tamsel soft 30g 13mm")).Message().Text(), "Tamsel Soft, 30G 13 mm needle")
+	stranger := s.srv.User("stranger")
+	wants(t, s.srv.DirectMessage(stranger, "orrick mid 27g 13mm").Message().Text(), "in no server that I am in")
+}
+
+func TestWhoeverIsInTwoGroupsIsAskedWhich(t *testing.T) {
+	s := stage(t, discordtest.Options{})
+	north := s.srv.AddGuild("North")
+	north.Join(s.ada)
+	s.start(t)
+	s.ready(t)
+	until(t, "both servers are known", func() bool {
+		return s.bot.servers.name(north.ID) == "North" && s.bot.servers.name(s.guild.ID) == "Bench"
+	})
+	question := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message()
+	wants(t, question.Text(), "Which group's log?", "Bench", "North")
+	wants(t, s.srv.Select(s.ada, question, "North").Message().Text(), "SHOWS IN TIME: hold 5 s")
+	// From now on it is the one they chose, and a button goes on in its own group.
+	second := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message()
+	wants(t, second.Text(), "SHOWS IN TIME")
+	id := second.Buttons()[0].CustomID
+	wants(t, id, "H="+north.ID)
+	s.held(s.ada) // asked in Bench meanwhile
+	wants(t, s.srv.Press(s.ada, second, "the tests").Message().Text(), "10 tests by 6 members")
+}
+
+func TestWhoeverHasLeftIsToldNothing(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	nell := s.srv.User("nell")
+	wants(t, s.srv.DirectMessage(nell, "orrick mid 27g 13mm").Message().Text(), "in no server")
+	forged := interaction{id: "1", token: "x", server: "", person: person{id: nell.ID}}
+	turn := &turn{bot: s.bot, ix: forged, home: s.guild.ID, heard: time.Now()}
+	req, _, err := unpack("hold?T=orrick+mid+27g+13mm")
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := turn.ask(t.Context(), req)
+	wants(t, m.Embeds[0].Title, "in no server")
+}

@@ -1,0 +1,74 @@
+package discord
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"holdbench/internal/discord/discordtest"
+)
+
+// found is what Check says, one finding a line.
+func (s *scene) found(t *testing.T) (text string, ok bool) {
+	t.Helper()
+	ok = true
+	var lines []string
+	for _, f := range s.bot.Check(t.Context()) {
+		lines = append(lines, f.Text)
+		ok = ok && f.OK
+	}
+	return strings.Join(lines, "\n"), ok
+}
+
+func TestCheckSaysWhetherAllIsRight(t *testing.T) {
+	s := stage(t, discordtest.Options{})
+	text, ok := s.found(t)
+	wants(t, text, "Token: Discord knows it.", "Commands: not as declared (/addproduct", "the next start", "Servers: 1, with all permissions")
+	if ok {
+		t.Error("all is well before the commands are registered")
+	}
+	s.start(t)
+	s.ready(t)
+	text, ok = s.found(t)
+	wants(t, text, "Intents: none that needs switching on", fmt.Sprintf("Commands: all %d are registered as declared.", len(declarations())), "scope=bot+applications.commands&permissions=274878024704")
+	if !ok {
+		t.Errorf("not all is well:\n%s", text)
+	}
+}
+
+func TestCheckNamesThePermissionsThatAreMissing(t *testing.T) {
+	for given, want := range map[int64]string{
+		1 << 3:              "", // an administrator has all
+		invitePermissions(): "",
+		1<<10 | 1<<11:       "Embed Links, Attach Files, Read Message History, Send Messages in Threads",
+		0:                   "View Channels, Send Messages, Embed Links, Attach Files, Read Message History, Send Messages in Threads",
+	} {
+		if got := strings.Join(lacking(given), ", "); got != want {
+			t.Errorf("with %d: %s", given, got)
+		}
+	}
+}
+
+func TestCheckSaysWhatIsWrongWithTheToken(t *testing.T) {
+	s := stage(t, discordtest.Options{})
+	s.make(t, Settings{Token: "wrong.token.secret"})
+	text, ok := s.found(t)
+	wants(t, text, "Token: Discord does not know the token")
+	if ok || strings.Contains(text, "secret") {
+		t.Errorf("%t: %s", ok, text)
+	}
+}
+
+func TestCheckSaysThatTheBotIsNowhere(t *testing.T) {
+	s := stage(t, discordtest.Options{})
+	s.srv.LeaveGuild(s.guild)
+	text, _ := s.found(t)
+	wants(t, text, "the bot is in none. Invite it: https://discord.com/oauth2/authorize?client_id="+s.srv.ApplicationID())
+}
+
+// 1<<10 | 1<<11 | 1<<14 | 1<<15 | 1<<16 | 1<<38, added up by hand.
+func TestTheInviteAsksForTheLeast(t *testing.T) {
+	if got := invitePermissions(); got != 1024+2048+16384+32768+65536+274877906944 {
+		t.Errorf("%d", got)
+	}
+}

@@ -1,0 +1,161 @@
+package discord
+
+import (
+	"errors"
+	"maps"
+	"slices"
+	"strings"
+
+	"holdbench/internal/commands"
+)
+
+// A button or an option carries what it asks for, in a hundred characters:
+//
+//	a:hold?A=12/3/1       ask, about a combination by its pin
+//	a~ABCDEFGHIJKLMNOP    ask what is kept in memory under that key
+//
+// The letter says what is to be done with it.
+const (
+	askKind  = 'a' // ask, and answer whoever pressed
+	showKind = 's' // ask, and show the answer to the channel
+	formKind = 'm' // a filled-in form
+	pickKind = 'p' // a list to pick from; what is picked is in the values
+)
+
+// The parts of a request that are no options. Options are written in small
+// letters.
+const (
+	aboutPart = "A"
+	textPart  = "T"
+	typedPart = "C" // the text may hold options
+	keyPart   = "K"
+	linkPart  = "L"
+	homePart  = "H" // the server whose group is asked, where nothing else says it
+)
+
+// postBase begins the address of every message; it is written as one character.
+const (
+	postBase = "https://discord.com/channels/"
+	postSign = "~"
+)
+
+// wrap and unwrap mark the characters that have a meaning in a packed request.
+var wrap = strings.NewReplacer("%", "%25", "&", "%26", "=", "%3D", "+", "%2B", "~", "%7E", "\n", "%0A", " ", "+")
+
+var unwrap = strings.NewReplacer("%26", "&", "%3D", "=", "%2B", "+", "%7E", "~", "%0A", "\n", "%25", "%", "+", " ")
+
+// pack writes a request in one line. What somebody typed into a form, or posted,
+// is too long for it: ok is false.
+func pack(req commands.Request, home string) (line string, ok bool) {
+	if req.Filled != nil || req.Post != nil {
+		return "", false
+	}
+	req = req.Short()
+	parts := map[string]string{
+		aboutPart: wrap.Replace(req.About), textPart: wrap.Replace(req.Text), keyPart: wrap.Replace(req.Key), homePart: home,
+	}
+	if req.Text != "" && req.IsTyped() {
+		parts[typedPart] = "1"
+	}
+	if after, posted := strings.CutPrefix(req.Link, postBase); posted {
+		parts[linkPart] = postSign + wrap.Replace(after)
+	} else {
+		parts[linkPart] = wrap.Replace(req.Link)
+	}
+	for name, value := range req.Values {
+		parts[name] = wrap.Replace(value)
+	}
+	var pairs []string
+	for _, name := range slices.Sorted(maps.Keys(parts)) {
+		if parts[name] != "" {
+			pairs = append(pairs, name+"="+parts[name])
+		}
+	}
+	return req.Command + "?" + strings.Join(pairs, "&"), true
+}
+
+var errNotARequest = errors.New("not a request")
+
+// unpack reads a packed request, and the server it is about where it says one.
+// The line may come from anybody: whatever it says is asked as if it had been
+// typed.
+func unpack(line string) (req commands.Request, home string, err error) {
+	command, rest, found := strings.Cut(line, "?")
+	if !found || command == "" {
+		return req, "", errNotARequest
+	}
+	req = commands.Request{Command: command, Values: map[string]string{}}
+	for _, pair := range strings.Split(rest, "&") {
+		if pair == "" {
+			continue
+		}
+		name, wrapped, found := strings.Cut(pair, "=")
+		if !found {
+			return req, "", errNotARequest
+		}
+		value := unwrap.Replace(wrapped)
+		switch name {
+		case aboutPart:
+			req.About = value
+		case textPart:
+			req.Text = value
+		case typedPart:
+			req = req.AsTyped()
+		case keyPart:
+			req.Key = value
+		case homePart:
+			home = value
+		case linkPart:
+			if after, posted := strings.CutPrefix(wrapped, postSign); posted {
+				value = postBase + unwrap.Replace(after)
+			}
+			req.Link = value
+		default:
+			req.Values[name] = value
+		}
+	}
+	return req, home, nil
+}
+
+// remembered is a request that was too long to carry, and whose group it asks.
+type remembered struct {
+	server  string
+	request commands.Request
+}
+
+// carry writes a request into at most so many characters, keeping it in memory
+// if it has to. In a direct message it says whose group it asks: numbers of one
+// group mean other things in another.
+func (b *Bot) carry(p place, req commands.Request, most int) string {
+	req.Asker = commands.Asker{} // whoever presses asks
+	home := ""
+	if p.direct {
+		home = p.server
+	}
+	if line, ok := pack(req, home); ok && length(line)+1 <= most {
+		return ":" + line
+	}
+	key := newKey()
+	b.memory.put(key, remembered{p.server, req})
+	return "~" + key
+}
+
+// carried reads what carry wrote, and whose group it asks. server is where it
+// was pressed, "" for a direct message: a request of one server is not known in
+// another.
+func (b *Bot) carried(server, text string) (req commands.Request, home string, err error) {
+	if line, is := strings.CutPrefix(text, ":"); is {
+		req, home, err = unpack(line)
+	} else {
+		key, is := strings.CutPrefix(text, "~")
+		r, there := b.memory.get(key)
+		if !is || !there {
+			return req, "", errNotARequest
+		}
+		req, home = r.request, r.server
+	}
+	if err == nil && server != "" && home != "" && home != server {
+		err = errNotARequest
+	}
+	return req, home, err
+}

@@ -1,0 +1,39 @@
+package discord
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+
+	"github.com/gorilla/websocket"
+)
+
+// Codes with which the gateway closes for good (topics/opcodes-and-status-codes),
+// and what to do about each.
+var closedForGood = map[int]string{
+	4004: "Discord does not know the token: set HOLDBENCH_DISCORD_TOKEN to the bot token of the application's Bot page",
+	4010: "Discord does not know this shard: set discord.shards to 0",
+	4011: "the bot is in too many servers for so few shards: set discord.shards to 0",
+	4012: "Discord no longer speaks this version of its gateway: a newer program is needed",
+	4013: "Discord does not know what the program wants to hear: a newer program is needed",
+	4014: "Discord does not allow what the program wants to hear: switch the intents on at the application's Bot page",
+}
+
+// forGood reports whether trying again is of no use.
+func forGood(err error) bool {
+	var closed *websocket.CloseError
+	if errors.As(err, &closed) {
+		return closedForGood[closed.Code] != ""
+	}
+	var r *refusal
+	return errors.As(asRefusal(err), &r) && r.status == http.StatusUnauthorized
+}
+
+// fatal is such an error with what to do about it.
+func fatal(err error) error {
+	var closed *websocket.CloseError
+	if errors.As(err, &closed) && closedForGood[closed.Code] != "" {
+		return fmt.Errorf("%s (%w)", closedForGood[closed.Code], err)
+	}
+	return fmt.Errorf("%s (%w)", closedForGood[4004], err)
+}

@@ -1,0 +1,73 @@
+package discord
+
+import (
+	"context"
+	"errors"
+	"time"
+)
+
+// promise shows that an answer will come.
+func (t *turn) promise(ctx context.Context) {
+	if t.promised || t.done {
+		return
+	}
+	c := callback{Type: answerLater}
+	switch {
+	case t.showing == inPlace:
+		c.Type = updateLater
+	case t.place().hidden:
+		c.Data = deferral{Flags: flagHidden}
+	}
+	// What goes wrong is in the log; the answer itself is tried all the same.
+	t.promised = true
+	_ = t.first(ctx, c, nil)
+}
+
+// give gives the answer itself: in place of the promise if there was one.
+func (t *turn) give(ctx context.Context, m message) {
+	if t.lost {
+		return
+	}
+	if t.promised {
+		ctx, stop := context.WithTimeout(ctx, editLimit)
+		defer stop()
+		t.done = true
+		if err := t.bot.wire.edit(ctx, t.ix.app, t.ix.token, m); err != nil {
+			t.bot.log.ErrorContext(ctx, "an answer did not get through", "error", t.bot.hush(err))
+		}
+		return
+	}
+	if err := t.show(ctx, m); refused(err, codeBadForm) {
+		// Discord does not take the message: an apology is better than silence.
+		_ = t.show(ctx, t.broken(ctx, err))
+	}
+}
+
+// show gives a message as the first answer.
+func (t *turn) show(ctx context.Context, m message) error {
+	c := callback{Type: answerNow}
+	if t.showing == inPlace {
+		c.Type, m.Flags = updateNow, 0
+	}
+	c.Data = m
+	return t.first(ctx, c, m.file)
+}
+
+// first sends the first answer, in the time that is left for it.
+func (t *turn) first(ctx context.Context, c callback, f *file) error {
+	ctx, stop := context.WithDeadline(ctx, t.heard.Add(lastMoment))
+	defer stop()
+	err := t.bot.wire.callback(ctx, t.ix.id, t.ix.token, c, f)
+	switch {
+	case err == nil:
+		t.done = c.Type != answerLater && c.Type != updateLater
+	case errors.Is(err, errAnswered):
+		t.done = true // by the first delivery of the same interaction
+		t.bot.log.InfoContext(ctx, "an interaction was answered before")
+	default:
+		t.lost = refused(err, codeUnknownInteraction)
+		t.bot.log.ErrorContext(ctx, "a first answer did not get through", "kind", c.Type,
+			"after", time.Since(t.heard).Round(time.Millisecond), "error", t.bot.hush(err))
+	}
+	return err
+}

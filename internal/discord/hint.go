@@ -1,0 +1,97 @@
+package discord
+
+import (
+	"context"
+	"strings"
+	"time"
+
+	"holdbench/internal/commands"
+)
+
+// Suggestions cannot be promised for later: what is not there in time is made up
+// for with what was suggested last.
+const hintLimit = 1500 * time.Millisecond
+
+// hint suggests values for the option that is being typed.
+func (t *turn) hint(ctx context.Context) {
+	req := t.bot.request(t.ix.data)
+	option, typed := "", ""
+	for _, o := range t.ix.data.at("options").items() {
+		if o.at("focused").yes() {
+			option, typed = o.at("name").text(), o.at("value").text()
+		}
+	}
+	names := t.hints(ctx, req, option, typed)
+	_ = t.first(ctx, callback{Type: answerHints, Data: asHints(names)}, nil) // told to the log in there
+}
+
+// hints are the suggestions, or a shorter list that is at hand.
+func (t *turn) hints(ctx context.Context, req commands.Request, option, typed string) []string {
+	ctx, stop := context.WithDeadline(ctx, t.heard.Add(hintLimit))
+	defer stop()
+	key := t.ix.server + "/" + t.ix.person.id + "/" + option
+	made := make(chan []string, 1)
+	go func() {
+		defer t.bot.recovered("suggestions")
+		made <- t.suggest(ctx, req, option, typed)
+	}()
+	select {
+	case names := <-made:
+		if names != nil {
+			t.bot.lastHints.put(key, names)
+			return names
+		}
+	case <-ctx.Done():
+	}
+	last, _ := t.bot.lastHints.get(key)
+	return atHand(last, typed)
+}
+
+// suggest asks the command; nil where that does not work out.
+func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed string) []string {
+	leave, err := t.bot.hintLane.enter(ctx)
+	if err != nil {
+		return nil
+	}
+	defer leave()
+	if _, settled := t.settle(ctx, req); !settled {
+		return nil
+	}
+	names, err := commands.Suggest(ctx, t.env, t.signed(req), option, typed)
+	if err != nil {
+		t.bot.log.WarnContext(ctx, "no suggestions", "error", t.bot.hush(err))
+		return nil
+	}
+	if names == nil {
+		names = []string{}
+	}
+	return names
+}
+
+// atHand are those of the names suggested last that hold what is typed; and what
+// is typed itself, which can be asked for as it is.
+func atHand(last []string, typed string) []string {
+	names := []string{}
+	for _, name := range last {
+		if strings.Contains(strings.ToLower(name), strings.ToLower(typed)) {
+			names = append(names, name)
+		}
+	}
+	if len(names) == 0 && strings.TrimSpace(typed) != "" {
+		names = append(names, typed)
+	}
+	return names
+}
+
+// asHints are names as Discord takes them. One that is too long to be sent back
+// whole is left out: half a name would be another one.
+func asHints(names []string) hints {
+	h := hints{Choices: []hint{}}
+	for _, name := range names {
+		name = tidy(name)
+		if name != "" && length(name) <= maxSelectText && len(h.Choices) < maxOptions {
+			h.Choices = append(h.Choices, hint{Name: name, Value: name})
+		}
+	}
+	return h
+}

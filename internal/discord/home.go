@@ -1,0 +1,114 @@
+package discord
+
+import (
+	"context"
+	"net/http"
+	"slices"
+	"time"
+
+	"github.com/bwmarrin/discordgo"
+
+	"holdbench/internal/commands"
+)
+
+// In a direct message nothing says which group is meant. It is one whose server
+// the asker is in, as Discord says now: whoever has left is not told anything.
+
+const (
+	// belongsFor is how long somebody is taken to be in a server without asking
+	// again.
+	belongsFor = 10 * time.Minute
+	// mostHomes is how many servers are looked at for somebody of whom nothing is
+	// known.
+	mostHomes = 20
+)
+
+// findHome finds the server whose group somebody means: the one that is wanted,
+// else the one they asked last, else all that they are in.
+func (b *Bot) findHome(ctx context.Context, user, wanted string) ([]string, error) {
+	last, _ := b.chosen.get(user)
+	for _, server := range []string{wanted, last} {
+		if server == "" {
+			continue
+		}
+		in, err := b.belongs(ctx, server, user)
+		if err != nil {
+			return nil, err
+		}
+		if in {
+			return []string{server}, nil
+		}
+		if server == wanted {
+			return nil, nil
+		}
+	}
+	candidates, err := b.communities.Of(ctx, user)
+	if err != nil {
+		return nil, err
+	}
+	if len(candidates) == 0 {
+		candidates = b.servers.some(mostHomes)
+	}
+	var found []string
+	for _, server := range candidates {
+		in, err := b.belongs(ctx, server, user)
+		if err != nil {
+			return nil, err
+		}
+		if in && len(found) < maxOptions {
+			found = append(found, server)
+		}
+	}
+	slices.Sort(found)
+	return found, nil
+}
+
+// belongs asks Discord whether somebody is in a server that the bot is in, too.
+func (b *Bot) belongs(ctx context.Context, server, user string) (bool, error) {
+	if !b.servers.here(server) {
+		return false, nil
+	}
+	key := server + "/" + user
+	if until, known := b.members.get(key); known && time.Now().Before(until) {
+		return true, nil
+	}
+	err := b.call(ctx, func(options ...discordgo.RequestOption) error {
+		_, err := b.rest.GuildMember(server, user, options...)
+		return err
+	})
+	switch {
+	case err == nil:
+		b.members.put(key, time.Now().Add(belongsFor))
+		return true, nil
+	case gone(err):
+		b.members.remove(key)
+		return false, nil
+	}
+	return false, err
+}
+
+// gone reports whether Discord says that there is no such thing, or none for us.
+func gone(err error) bool {
+	return refusedAs(err, http.StatusNotFound, http.StatusForbidden)
+}
+
+// homeless is the answer to somebody who is in none of the groups, or in several:
+// then each choice asks in its own.
+func (b *Bot) homeless(ctx context.Context, found []string, req commands.Request) message {
+	p := place{direct: true}
+	if len(found) == 0 {
+		return b.message(commands.Homeless(ctx, b.nowhere), p, "")
+	}
+	names := make([]string, len(found))
+	for i, server := range found {
+		names[i] = b.servers.name(server)
+	}
+	m := b.message(commands.WhichGroup(ctx, b.nowhere, names, req), p, "")
+	list := component{Type: selectKind, CustomID: string(pickKind), Placeholder: pickLabel}
+	for i, server := range found {
+		value := b.carry(place{direct: true, server: server}, req, maxSelectText)
+		list.Options = append(list.Options, option{Label: label(names[i]), Value: value})
+	}
+	m.Components = []component{row(list)}
+	return m
+}

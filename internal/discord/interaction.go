@@ -1,0 +1,73 @@
+package discord
+
+import (
+	"context"
+	"encoding/json"
+	"time"
+)
+
+// Kinds of interactions and of commands (interactions/receiving-and-responding).
+const (
+	commandInteraction   = 2
+	componentInteraction = 3
+	hintInteraction      = 4
+	formInteraction      = 5
+
+	chatCommandType = 1
+	postCommandType = 3
+)
+
+// interaction is something that a member did and waits for.
+type interaction struct {
+	id, token, app string
+	kind           int64
+	server         string // "" in a direct message
+	person         person
+	data           node
+	source         node // the message that a button or a list sits on
+}
+
+func readInteraction(raw json.RawMessage) interaction {
+	n := parse(raw)
+	return interaction{
+		id: n.at("id").text(), token: n.at("token").text(), app: n.at("application_id").text(),
+		kind: n.at("type").whole(), server: n.at("guild_id").text(),
+		person: readPerson(n), data: n.at("data"), source: n.at("message"),
+	}
+}
+
+// interact answers an interaction. Discord may deliver it twice: the second time
+// nothing is done, unless the first time came to nothing.
+func (b *Bot) interact(raw json.RawMessage, heard time.Time) {
+	ix := readInteraction(raw)
+	if ix.id == "" || ix.token == "" || ix.person.id == "" {
+		b.log.Warn("an interaction that cannot be read")
+		return
+	}
+	if !b.seen.add(ix.id, struct{}{}) {
+		return
+	}
+	t := &turn{bot: b, ix: ix, heard: heard}
+	ctx, stop := context.WithTimeout(b.life, tokenLife)
+	defer stop()
+	defer func() {
+		if !t.done && !t.promised {
+			b.seen.remove(ix.id)
+		}
+	}()
+	defer t.rescue(ctx)
+	switch {
+	case ix.kind == hintInteraction:
+		t.hint(ctx)
+	case ix.kind == commandInteraction && ix.data.at("type").whole() == postCommandType:
+		t.postCommand(ctx)
+	case ix.kind == commandInteraction:
+		t.chatCommand(ctx)
+	case ix.kind == componentInteraction:
+		t.press(ctx)
+	case ix.kind == formInteraction:
+		t.submit(ctx)
+	default:
+		b.log.Info("an interaction of a kind that is not known", "kind", ix.kind)
+	}
+}

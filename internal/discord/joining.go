@@ -1,0 +1,109 @@
+package discord
+
+import (
+	"context"
+	"encoding/json"
+	"time"
+
+	"holdbench/internal/commands"
+)
+
+// listed notes the servers of a shard, as READY lists them, and that those which
+// are no longer among them were left while nobody listened.
+func (b *Bot) listed(shard, count int, ids []string) {
+	b.servers.list(shard, count, ids)
+	ctx, stop := context.WithTimeout(b.life, workLimit)
+	defer stop()
+	refs, err := b.communities.Refs(ctx)
+	if err != nil {
+		b.log.ErrorContext(ctx, "communities cannot be read", "error", err)
+		return
+	}
+	for _, ref := range refs {
+		if isID(ref) && shardOf(ref, count) == shard && !b.servers.here(ref) {
+			b.leave(ctx, ref)
+		}
+	}
+}
+
+// shortestID is how many digits Discord's ids have at the least; other refs are
+// of communities that live elsewhere.
+const shortestID = 15
+
+func isID(ref string) bool { return len(ref) >= shortestID && node{ref}.whole() > 0 }
+
+// joined notes a server that the bot is in. Its group is founded on first sight.
+func (b *Bot) joined(raw json.RawMessage) {
+	n := parse(raw)
+	id := n.at("id").text()
+	if id == "" || n.at("unavailable").yes() {
+		return
+	}
+	b.servers.enter(id, n, b.settings.TrainerRole)
+	ctx, stop := context.WithTimeout(b.life, workLimit)
+	defer stop()
+	if _, err := b.env(ctx, id); err != nil {
+		b.log.ErrorContext(ctx, "a server's group cannot be opened", "server", id, "error", err)
+	}
+}
+
+// left notes that the bot is out of a server. A server that cannot be reached is
+// not left.
+func (b *Bot) left(raw json.RawMessage) {
+	n := parse(raw)
+	id := n.at("id").text()
+	if id == "" || n.at("unavailable").yes() {
+		return
+	}
+	b.servers.exit(id)
+	ctx, stop := context.WithTimeout(b.life, workLimit)
+	defer stop()
+	b.leave(ctx, id)
+}
+
+// leave notes that a server was left. What its group knows stays for a while.
+func (b *Bot) leave(ctx context.Context, id string) {
+	if err := b.communities.Leave(ctx, id); err != nil {
+		b.log.ErrorContext(ctx, "a server was left, which could not be noted", "server", id, "error", err)
+		return
+	}
+	b.log.InfoContext(ctx, "left", "server", id)
+}
+
+// installed notes who brought the bot to a server. Other programs are installed
+// in servers, too.
+func (b *Bot) installed(raw json.RawMessage) {
+	n := parse(raw)
+	id, user := n.at("guild_id").text(), n.at("user").at("id").text()
+	me := b.self.Load()
+	if id != "" && user != "" && me != nil && n.at("application").at("id").text() == me.application {
+		b.servers.host(id, user)
+	}
+}
+
+// env is the Env of a server's group. On first sight it is founded, and whoever
+// brought the bot there is welcomed.
+func (b *Bot) env(ctx context.Context, id string) (*commands.Env, error) {
+	env, first, err := b.communities.Env(ctx, id, b.servers.name(id))
+	if err != nil || !first {
+		return env, err
+	}
+	b.log.InfoContext(ctx, "founded", "server", id)
+	b.aside("welcome", func() { b.welcome(id, env) })
+	return env, nil
+}
+
+// expiring erases what groups knew whose servers were left long enough ago, now
+// and each day.
+func (b *Bot) expiring(ctx context.Context) {
+	for {
+		if _, err := b.communities.Erase(ctx); err != nil && ctx.Err() == nil {
+			b.log.ErrorContext(ctx, "what was left could not be erased", "error", err)
+		}
+		select {
+		case <-time.After(24 * time.Hour):
+		case <-ctx.Done():
+			return
+		}
+	}
+}

@@ -1,0 +1,92 @@
+package discord
+
+import (
+	"fmt"
+	"slices"
+	"sync"
+	"testing"
+	"time"
+
+	"holdbench/internal/discord/discordtest"
+)
+
+// How a busy group uses the bot: mostly questions and the suggestions before
+// them, now and then a list, a comparison, a logged test.
+func (s *scene) busily(i int) (first func() (time.Duration, error)) {
+	command := func(name string, options ...discordtest.Option) func() (time.Duration, error) {
+		a := s.srv.Command(s.ada, s.guild, name, options...)
+		return func() (time.Duration, error) { return a.Acknowledged(10 * time.Second) }
+	}
+	switch i % 10 {
+	case 0, 1, 2, 3:
+		return command("hold", discordtest.Opt("text", "orrick mid 27g 13mm"))
+	case 4, 5, 6:
+		suggestions := s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "orr")
+		return func() (time.Duration, error) {
+			_, err := suggestions.Wait(10 * time.Second)
+			return suggestions.Latency(), err
+		}
+	case 7:
+		return command("tests", discordtest.Opt("text", "tamsel soft 30g 13mm"))
+	case 8:
+		return command("compare", discordtest.Opt("product", "Orrick Mid"))
+	}
+	return command("log", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "30G 13 mm needle"), discordtest.Opt("seconds", fmt.Sprintf("%d.5", 2+i%8)))
+}
+
+// storm sends n interactions at so many a second and returns how long each took
+// to its first answer, shortest first.
+func (s *scene) storm(t testing.TB, n, perSecond int) []time.Duration {
+	t.Helper()
+	took := make([]time.Duration, n)
+	var all sync.WaitGroup
+	beat := time.NewTicker(time.Second / time.Duration(perSecond))
+	defer beat.Stop()
+	for i := range n {
+		<-beat.C
+		wait := s.busily(i)
+		all.Go(func() {
+			var err error
+			if took[i], err = wait(); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	all.Wait()
+	slices.Sort(took)
+	return took
+}
+
+// percentile is the element at floor(p·(n−1)) of the sorted list.
+func percentile(sorted []time.Duration, p float64) time.Duration {
+	return sorted[int(p*float64(len(sorted)-1))]
+}
+
+func TestNoneOfManyAtOnceMissesTheThreeSeconds(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	took := s.storm(t, 200, 100)
+	if last := took[len(took)-1]; last > answerWithin {
+		t.Errorf("the slowest first answer took %s", last)
+	}
+	until(t, "all 20 tests are logged", func() bool { return s.tests(t) == 144+20 })
+}
+
+// BenchmarkInteractions is 1 000 interactions at 200 a second, from the gateway
+// to the first answer over HTTP, with the platform's stand-in on the same cores.
+func BenchmarkInteractions(b *testing.B) {
+	s := play(b, discordtest.Options{})
+	s.held(s.ada) // its estimate is read once
+	for b.Loop() {
+		took := s.storm(b, 1000, 200)
+		b.ReportMetric(float64(percentile(took, 0.5).Microseconds())/1000, "p50-ms")
+		b.ReportMetric(float64(percentile(took, 0.99).Microseconds())/1000, "p99-ms")
+		b.ReportMetric(float64(took[len(took)-1].Microseconds())/1000, "max-ms")
+		late := 0
+		for _, d := range took {
+			if d > answerWithin {
+				late++
+			}
+		}
+		b.ReportMetric(float64(late), "late")
+	}
+}

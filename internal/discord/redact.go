@@ -1,0 +1,49 @@
+package discord
+
+import (
+	"errors"
+	"fmt"
+	"net/url"
+	"regexp"
+	"strings"
+)
+
+// Interaction tokens stand in addresses, and addresses in the errors of HTTP
+// clients. Whoever has one can answer in the bot's name for a quarter of an hour.
+var (
+	tokenPath = regexp.MustCompile(`(/(?:interactions|webhooks)/[^/\s?"]+/)[^/\s?"]+`)
+	botToken  = regexp.MustCompile(`(?i)(\bbot\s+|"token"\s*:\s*")[^\s"',}]+`)
+)
+
+const hidden = "***"
+
+// redact takes tokens out of a text.
+func (b *Bot) redact(text string) string {
+	if b.settings.Token != "" {
+		text = strings.ReplaceAll(text, b.settings.Token, hidden)
+	}
+	text = tokenPath.ReplaceAllString(text, "${1}"+hidden)
+	return botToken.ReplaceAllString(text, "${1}"+hidden)
+}
+
+// quiet is an error without what is secret in it. Its cause can still be asked
+// for.
+type quiet struct {
+	text  string
+	cause error
+}
+
+func (q *quiet) Error() string { return q.text }
+func (q *quiet) Unwrap() error { return q.cause }
+
+// hush makes an error fit for the log.
+func (b *Bot) hush(err error) error {
+	if err == nil {
+		return nil
+	}
+	var address *url.Error
+	if errors.As(err, &address) {
+		return &quiet{b.redact(fmt.Sprintf("%s: %v", address.Op, address.Err)), address.Err}
+	}
+	return &quiet{b.redact(err.Error()), err}
+}

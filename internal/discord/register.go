@@ -1,0 +1,111 @@
+package discord
+
+import (
+	"context"
+	"encoding/json"
+	"slices"
+	"strings"
+
+	"github.com/bwmarrin/discordgo"
+)
+
+// register makes Discord's menus what the commands declare: with one overwrite,
+// and only if they differ. Each program start would else spend what Discord
+// allows in a day.
+func (b *Bot) register() {
+	ctx, stop := context.WithTimeout(b.life, postLimit)
+	defer stop()
+	app := b.self.Load().application
+	have, err := b.registered(ctx, app)
+	if err != nil {
+		b.log.ErrorContext(ctx, "commands cannot be read", "error", err)
+		return
+	}
+	want := declarations()
+	names := differing(have, want)
+	if len(names) == 0 {
+		return
+	}
+	err = b.call(ctx, func(options ...discordgo.RequestOption) error {
+		_, err := b.rest.ApplicationCommandBulkOverwrite(app, "", want, options...)
+		return err
+	})
+	if err != nil {
+		b.log.ErrorContext(ctx, "commands cannot be registered", "error", err)
+		return
+	}
+	b.log.InfoContext(ctx, "commands registered", "count", len(want), "changed", names)
+}
+
+// registered are the commands that Discord has.
+func (b *Bot) registered(ctx context.Context, app string) (have []*discordgo.ApplicationCommand, err error) {
+	err = b.call(ctx, func(options ...discordgo.RequestOption) (err error) {
+		have, err = b.rest.ApplicationCommands(app, "", options...)
+		return err
+	})
+	return have, err
+}
+
+// differing are the names of commands that are missing, too many, or otherwise
+// than declared.
+func differing(have, want []*discordgo.ApplicationCommand) []string {
+	known, declared := essences(have), essences(want)
+	var names []string
+	for name, essence := range declared {
+		if known[name] != essence {
+			names = append(names, name)
+		}
+	}
+	for name := range known {
+		if declared[name] == "" {
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	return names
+}
+
+// essences are commands by kind and name, each as the text of all that is ours to
+// say. Discord adds more, and leaves out what is empty.
+func essences(all []*discordgo.ApplicationCommand) map[string]string {
+	texts := map[string]string{}
+	for _, c := range all {
+		kind := c.Type
+		if kind == 0 {
+			kind = discordgo.ChatApplicationCommand
+		}
+		text, err := json.Marshal([]any{
+			c.Description, c.DefaultMemberPermissions, c.Contexts, c.IntegrationTypes, optionEssences(c.Options),
+		})
+		if err != nil {
+			continue // differs from whatever is declared
+		}
+		name := "/" + c.Name
+		if kind != discordgo.ChatApplicationCommand {
+			name = "“" + c.Name + "”"
+		}
+		texts[name] = string(text)
+	}
+	return texts
+}
+
+// optionEssences leaves out the kinds of channels, which a platform need not give
+// back.
+func optionEssences(options []*discordgo.ApplicationCommandOption) []any {
+	parts := []any{}
+	for _, o := range options {
+		choices := []string{}
+		for _, c := range o.Choices {
+			value, _ := c.Value.(string) // ours are texts; another kind differs
+			choices = append(choices, c.Name+"="+value)
+		}
+		least := 0.0
+		if o.MinValue != nil {
+			least = *o.MinValue
+		}
+		parts = append(parts, []any{
+			o.Type, o.Name, o.Description, o.Required, o.Autocomplete, strings.Join(choices, ";"), least, o.MaxValue, o.MaxLength,
+		})
+	}
+	return parts
+}

@@ -1,0 +1,283 @@
+package discord
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"holdbench/internal/commands"
+	"holdbench/internal/discord/discordtest"
+	"holdbench/internal/knowledge"
+)
+
+// stopped is the commands' clock.
+func stopped() time.Time { return time.Date(2026, 11, 24, 9, 30, 0, 0, time.UTC) }
+
+// scene is a stand-in with a server, people in it, and the bot connected to it.
+// Ada is a member, Tess its trainer: she manages the server.
+type scene struct {
+	srv   *discordtest.Server
+	guild *discordtest.Guild
+	ada   *discordtest.User
+	tess  *discordtest.User
+	bot   *Bot
+	store *knowledge.Store
+	log   *logbook
+	clock atomic.Int64 // days that the store's clock has been put forward
+
+	leave func() error // ends Run and says what it came to
+}
+
+// logbook is the log as text, for many goroutines.
+type logbook struct {
+	mu   sync.Mutex
+	text bytes.Buffer
+}
+
+func (l *logbook) Write(p []byte) (int, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.text.Write(p)
+}
+
+func (l *logbook) String() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.text.String()
+}
+
+// stage makes the scene with the bot not yet started. Each community begins with
+// the demo data.
+func stage(t testing.TB, options discordtest.Options) *scene {
+	t.Helper()
+	if test, is := t.(*testing.T); is {
+		test.Parallel() // most of a scene is waiting
+	}
+	options.NoPings = true
+	s := &scene{log: &logbook{}}
+	s.srv = discordtest.New(t, options)
+	s.guild = s.srv.AddGuild("Bench")
+	s.ada, s.tess = s.srv.User("ada"), s.srv.User("tess")
+	s.guild.Join(s.ada)
+	s.guild.Join(s.tess, s.guild.Role("staff", discordtest.ManageGuild))
+	s.open(t)
+	s.make(t, Settings{})
+	return s
+}
+
+// templateRef is the community in the template until a server takes it over.
+const templateRef = "template"
+
+// template is a store with the demo community in it, its estimates computed: a
+// copy is there sooner than one made anew.
+var template = sync.OnceValues(func() ([]byte, error) {
+	folder, err := os.MkdirTemp("", "holdbench-template-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(folder)
+	path, ctx := filepath.Join(folder, "bot.db"), context.Background()
+	store, err := knowledge.Open(ctx, path, knowledge.WithClock(stopped))
+	if err != nil {
+		return nil, err
+	}
+	group, err := foundDemo(ctx, store, templateRef, "Bench")
+	if err != nil {
+		return nil, err
+	}
+	tested, err := group.Tested(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, c := range tested {
+		if _, err := group.Evidence(ctx, c.Combination, 0); err != nil {
+			return nil, err
+		}
+	}
+	if err := store.Close(); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(path)
+})
+
+// open opens the scene's store.
+func (s *scene) open(t testing.TB) {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "bot.db")
+	data, err := template()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, data, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	s.store, err = knowledge.Open(context.Background(), path, knowledge.WithClock(func() time.Time {
+		return stopped().AddDate(0, 0, int(s.clock.Load()))
+	}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := s.store.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+}
+
+// make makes the scene's bot, in place of an earlier one.
+func (s *scene) make(t testing.TB, settings Settings) {
+	t.Helper()
+	log := slog.New(slog.NewTextHandler(s.log, &slog.HandlerOptions{Level: slog.LevelDebug}))
+	communities := &commands.Communities{
+		Store: s.store, Now: stopped, Log: log,
+		Found: func(ctx context.Context, ref, name string) (*knowledge.Group, error) {
+			if ref == s.guild.ID && s.store.Adopt(ctx, templateRef, ref) == nil {
+				return s.store.Group(ctx, ref)
+			}
+			return foundDemo(ctx, s.store, ref, name)
+		},
+	}
+	if settings.Token == "" {
+		settings.Token = s.srv.Token()
+	}
+	settings.Transport = s.srv.Transport()
+	var err error
+	if s.bot, err = New(settings, communities, log); err != nil {
+		t.Fatal(err)
+	}
+	s.bot.patience.installer = 200 * time.Millisecond
+}
+
+// foundDemo founds a community with the demo data in it.
+func foundDemo(ctx context.Context, store *knowledge.Store, ref, name string) (*knowledge.Group, error) {
+	group, err := store.Found(ctx, knowledge.NewCommunity{Ref: ref, Name: name, Zone: "Europe/London", Ceiling: 10})
+	if err != nil {
+		return nil, err
+	}
+	for _, step := range []struct {
+		kind string
+		read func(context.Context, *os.File) error
+	}{
+		{"products", func(ctx context.Context, f *os.File) error { _, err := group.ImportProducts(ctx, f, false); return err }},
+		{"instruments", func(ctx context.Context, f *os.File) error {
+			_, err := group.ImportInstruments(ctx, f, false)
+			return err
+		}},
+		{"members", func(ctx context.Context, f *os.File) error { _, err := group.ImportMembers(ctx, f, false); return err }},
+		{"stock", func(ctx context.Context, f *os.File) error { _, err := group.ImportStock(ctx, f, false); return err }},
+		{"tests", func(ctx context.Context, f *os.File) error { _, err := group.ImportTests(ctx, f, false); return err }},
+	} {
+		file, err := os.Open(filepath.Join("..", "..", "config", "demo", step.kind+".csv"))
+		if err != nil {
+			return nil, err
+		}
+		err = step.read(ctx, file)
+		file.Close()
+		if err != nil {
+			return nil, err
+		}
+	}
+	return group, nil
+}
+
+// start runs the bot, and ends it with the test.
+func (s *scene) start(t testing.TB) {
+	t.Helper()
+	ctx, stop := context.WithCancel(context.Background())
+	ended := make(chan error, 1)
+	go func() { ended <- s.bot.Run(ctx) }()
+	s.leave = sync.OnceValue(func() error {
+		stop()
+		select {
+		case err := <-ended:
+			return err
+		case <-time.After(10 * time.Second):
+			return errors.New("Run did not end within 10 s")
+		}
+	})
+	leave := s.leave
+	t.Cleanup(func() {
+		if err := leave(); err != nil {
+			t.Error(err)
+		}
+	})
+}
+
+// play starts a scene and waits until the bot is ready.
+func play(t testing.TB, options discordtest.Options) *scene {
+	t.Helper()
+	s := stage(t, options)
+	s.start(t)
+	s.ready(t)
+	return s
+}
+
+// ready waits until the bot is connected and its commands are registered.
+func (s *scene) ready(t testing.TB) {
+	t.Helper()
+	s.srv.Ready()
+	until(t, "the commands are registered", func() bool { return s.srv.Offered(s.ada, s.guild, "hold") })
+}
+
+// until waits for something to come true.
+func until(t testing.TB, what string, is func() bool) {
+	t.Helper()
+	for end := time.Now().Add(8 * time.Second); !is(); time.Sleep(5 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatalf("not in time: %s", what)
+		}
+	}
+}
+
+// group is what the server's community knows.
+func (s *scene) group(t testing.TB) *knowledge.Group {
+	t.Helper()
+	g, err := s.store.Group(context.Background(), s.guild.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return g
+}
+
+// tests is how many tests are kept.
+func (s *scene) tests(t testing.TB) int {
+	t.Helper()
+	tests, err := s.group(t).Tests(context.Background(), knowledge.TestFilter{State: knowledge.Kept})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return len(tests)
+}
+
+// wants fails the test unless text holds every part.
+func wants(t testing.TB, text string, parts ...string) {
+	t.Helper()
+	for _, part := range parts {
+		if !strings.Contains(text, part) {
+			t.Errorf("%q is not in\n%s", part, text)
+		}
+	}
+}
+
+// wantHidden fails the test unless the asker alone sees the message, caveats and
+// all.
+func wantHidden(t testing.TB, m discordtest.Message, hidden bool) {
+	t.Helper()
+	if m.Ephemeral != hidden {
+		t.Errorf("hidden %t, want %t:\n%s", m.Ephemeral, hidden, m.Text())
+	}
+	wantCaveats(t, m)
+}
+
+func wantCaveats(t testing.TB, m discordtest.Message) {
+	t.Helper()
+	wants(t, m.Text(), "No flashback does not mean the tip is outside a vessel.", "tissue is not the bench", "not for a similar one", "Local protocol")
+}

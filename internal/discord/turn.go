@@ -1,0 +1,188 @@
+package discord
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime/debug"
+	"time"
+
+	"holdbench/internal/commands"
+)
+
+// Discord waits three seconds for the first answer to an interaction, and takes
+// more for a quarter of an hour (interactions/receiving-and-responding).
+const (
+	answerWithin = 3 * time.Second
+	tokenLife    = 15 * time.Minute
+
+	// An answer that is not there after this is promised; what is left of the
+	// three seconds is for the promise to get through.
+	promiseAfter = 1200 * time.Millisecond
+	// lastMoment is when a first answer no longer gets there.
+	lastMoment = answerWithin - 100*time.Millisecond
+	// workLimit is how long an answer may take.
+	workLimit = time.Minute
+	// editLimit is how long the answer that was promised may be on its way.
+	editLimit = 5 * time.Minute
+)
+
+// showing is how an answer is shown.
+type showing int
+
+const (
+	asNew   showing = iota // as a message of its own, for the asker alone where others are
+	openly                 // as a message of its own, for all to see
+	inPlace                // in place of the message that was pressed on
+)
+
+// turn is one interaction being answered.
+type turn struct {
+	bot     *Bot
+	ix      interaction
+	heard   time.Time
+	showing showing
+	home    string // the server whose group is asked, once that is known
+	env     *commands.Env
+	asker   commands.Asker
+
+	promised bool // "thinking" is shown
+	done     bool // there is an answer
+	lost     bool // Discord waits no longer: nothing gets through any more
+}
+
+// place is where the answer will stand.
+func (t *turn) place() place {
+	p := place{server: t.home, direct: t.ix.server == ""}
+	switch {
+	case p.direct:
+	case t.showing == inPlace:
+		p.hidden = t.ix.source.at("flags").whole()&flagHidden != 0
+	default:
+		p.hidden = t.showing == asNew
+	}
+	if !p.direct && !p.hidden {
+		p.asker = t.ix.person.id
+	}
+	return p
+}
+
+// ask is the answer to a request as it is shown.
+func (t *turn) ask(ctx context.Context, req commands.Request) message {
+	if m, settled := t.settle(ctx, req); !settled {
+		return m
+	}
+	card := commands.Answer(ctx, t.env, t.signed(req))
+	return t.bot.message(card, t.place(), t.share(card, req))
+}
+
+// signed is a request with who asks, and under which name it is known should it
+// come twice.
+func (t *turn) signed(req commands.Request) commands.Request {
+	req.Asker = t.asker
+	if req.Key == "" {
+		req.Key = t.ix.id
+	}
+	return req
+}
+
+// share is the button that shows an answer to the channel, "" where it is no use
+// to others or all see it already.
+func (t *turn) share(card commands.Card, req commands.Request) string {
+	cmd := t.bot.commands[req.Command]
+	if cmd == nil || !cmd.Shared || !t.place().hidden || card.Refused || card.Failed || len(card.Choices) > 0 {
+		return ""
+	}
+	return string(showKind) + t.bot.carry(t.place(), req, maxCustomID-1)
+}
+
+// settle finds the group that is asked and who asks. In a direct message there
+// may be none, or several to choose from: that is the answer then.
+func (t *turn) settle(ctx context.Context, req commands.Request) (message, bool) {
+	if t.ix.server != "" {
+		t.home = t.ix.server
+	} else {
+		found, err := t.bot.findHome(ctx, t.ix.person.id, t.home)
+		if err != nil {
+			return t.broken(ctx, err), false
+		}
+		if len(found) != 1 {
+			return t.bot.homeless(ctx, found, req), false
+		}
+		t.home = found[0]
+	}
+	env, err := t.bot.env(ctx, t.home)
+	if err != nil {
+		return t.broken(ctx, err), false
+	}
+	t.env, t.asker = env, t.bot.asker(ctx, env, t.home, t.ix.person, t.ix.server != "")
+	t.bot.chosen.put(t.ix.person.id, t.home)
+	return message{}, true
+}
+
+// finish gives the answer that work makes. Slow work is promised at once; other
+// work when it takes too long, in the queue or in the making.
+func (t *turn) finish(ctx context.Context, slow bool, work func(context.Context) message) {
+	if slow {
+		t.promise(ctx)
+	}
+	made := make(chan message, 1)
+	go func() { made <- t.work(ctx, work) }()
+	late := time.NewTimer(time.Until(t.heard.Add(promiseAfter)))
+	defer late.Stop()
+	for {
+		select {
+		case m := <-made:
+			t.give(ctx, m)
+			return
+		case <-late.C:
+			t.promise(ctx)
+		}
+	}
+}
+
+// work waits for its turn and does what has to be done. A panic is an apology to
+// one asker.
+func (t *turn) work(ctx context.Context, do func(context.Context) message) (m message) {
+	ctx, stop := context.WithTimeout(ctx, workLimit)
+	defer stop()
+	defer func() {
+		if r := recover(); r != nil {
+			m = t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))
+		}
+	}()
+	leave, err := t.bot.lane.enter(ctx)
+	if errors.Is(err, errFull) {
+		return t.bot.message(commands.Busy(ctx, t.words()), t.place(), "")
+	}
+	if err != nil {
+		return t.broken(ctx, err)
+	}
+	defer leave()
+	return do(ctx)
+}
+
+// words is an Env for words that have nothing to do with any group.
+func (t *turn) words() *commands.Env {
+	if t.env != nil {
+		return t.env
+	}
+	return t.bot.nowhere
+}
+
+// broken is the message for a fault of ours.
+func (t *turn) broken(ctx context.Context, err error) message {
+	return t.bot.message(commands.Broken(ctx, t.words(), t.bot.hush(err)), t.place(), "")
+}
+
+// stale is the message for a button whose question is no longer known.
+func (t *turn) stale(ctx context.Context) message {
+	return t.bot.message(commands.Stale(ctx, t.words()), t.place(), "")
+}
+
+// rescue is for what goes wrong outside of work: an apology, if there is time.
+func (t *turn) rescue(ctx context.Context) {
+	if r := recover(); r != nil {
+		t.give(ctx, t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack())))
+	}
+}

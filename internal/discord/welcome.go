@@ -1,0 +1,54 @@
+package discord
+
+import (
+	"context"
+	"time"
+
+	"holdbench/internal/commands"
+)
+
+// welcome tells whoever brought the bot to a server what to do first, in private
+// and once.
+func (b *Bot) welcome(id string, env *commands.Env) {
+	ctx, stop := context.WithTimeout(b.life, postLimit)
+	defer stop()
+	user := b.servers.inviter(id, b.patience.installer)
+	if user == "" {
+		return
+	}
+	m := b.message(commands.Welcome(ctx, env), place{server: id, direct: true}, "")
+	err := b.tell(ctx, user, m.once("w"+id))
+	switch {
+	case refused(err, codeClosedToUs):
+		b.log.InfoContext(ctx, "the welcome is not wanted in private; /welcome shows it", "server", id)
+	case err != nil:
+		b.log.WarnContext(ctx, "the welcome did not get through", "server", id, "error", err)
+	}
+}
+
+// inviter is who brought the bot to a server, or else its owner; "" if neither is
+// known in time.
+func (s *servers) inviter(id string, wait time.Duration) string {
+	over := false
+	timer := time.AfterFunc(wait, func() {
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		over = true
+		s.told.Broadcast()
+	})
+	defer timer.Stop()
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for {
+		if user, known := s.installers.get(id); known {
+			return user
+		}
+		if over {
+			if one := s.in[id]; one != nil {
+				return one.owner
+			}
+			return ""
+		}
+		s.told.Wait()
+	}
+}
