@@ -23,9 +23,11 @@ var mayImport = map[string][]string{
 	"internal/discord/discordtest": {"github.com/gorilla/websocket", "github.com/santhosh-tekuri/jsonschema/v6"}, // a stand-in for the platform, knows nothing of the bot
 	"internal/commands/question":   {"golang.org/x/text/unicode/norm"},                                           // knows words, no store
 	"internal/commands":            {"holdbench/internal/calc", "holdbench/internal/knowledge", "holdbench/internal/commands/question"},
+	"internal/jobs":                {"holdbench/internal/calc", "holdbench/internal/knowledge", "holdbench/internal/commands", "github.com/robfig/cron/v3"},
 	"internal/room":                {"holdbench/internal/commands"},
+	"internal/discord":             {"holdbench/internal/commands", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket"}, // the library's own websocket: its dialer, its close codes
 	"config":                       {"github.com/spf13/viper"},
-	"cmd/bot":                      {"holdbench/config", "holdbench/internal/calc", "holdbench/internal/knowledge", "holdbench/internal/commands", "holdbench/internal/room"},
+	"cmd/bot":                      {"holdbench/config", "holdbench/internal/calc", "holdbench/internal/knowledge", "holdbench/internal/commands", "holdbench/internal/room", "holdbench/internal/jobs", "holdbench/internal/discord"},
 }
 
 func TestImportsGoOneWay(t *testing.T) {

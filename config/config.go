@@ -49,8 +49,11 @@ type Log struct {
 
 // Discord holds what a connection needs.
 type Discord struct {
-	Token   Secret `mapstructure:"token"`
-	APIBase string `mapstructure:"api_base"`
+	Token       Secret `mapstructure:"token"` // "" opens the local room instead
+	APIBase     string `mapstructure:"api_base"`
+	Shards      int    `mapstructure:"shards"`       // 0: as many as Discord advises
+	TrainerRole string `mapstructure:"trainer_role"` // name or id
+	Home        string `mapstructure:"home"`         // id of a server
 }
 
 // Default is what is in force where nothing is set.
@@ -102,8 +105,6 @@ func readFile(v *viper.Viper, path string, origin map[string]string) error {
 		switch {
 		case i < 0:
 			faults = append(faults, fmt.Errorf("settings file %s: unknown key %s", path, key))
-		case Settings()[i].Secret:
-			faults = append(faults, fmt.Errorf("settings file %s: %s belongs in the environment, as %s", path, key, Settings()[i].Environment()))
 		default:
 			v.Set(key, file.Get(key))
 			origin[key] = "file"
@@ -138,6 +139,7 @@ func readEnvironment(v *viper.Viper, environ []string, origin map[string]string)
 const (
 	minCeilingS, maxCeilingS = 1, 120
 	minTarget, maxTarget     = 0.5, 0.99
+	maxShards                = 1000 // far beyond what one process can carry
 	maxNameLength            = 100
 )
 
@@ -170,6 +172,15 @@ func (c Config) Validate() error {
 	}
 	if u, err := url.Parse(c.Discord.APIBase); err != nil || u.Host == "" || (u.Scheme != "https" && u.Scheme != "http") {
 		fault("discord.api_base", "%q is not an http or https address", c.Discord.APIBase)
+	}
+	if n := c.Discord.Shards; n < 0 || n > maxShards {
+		fault("discord.shards", "%d is not within 0 to %d", n, maxShards)
+	}
+	if n := len([]rune(c.Discord.TrainerRole)); n > maxNameLength {
+		fault("discord.trainer_role", "up to %d characters are wanted", maxNameLength)
+	}
+	if strings.Trim(c.Discord.Home, "0123456789") != "" {
+		fault("discord.home", "%q is not the id of a server: digits are wanted", c.Discord.Home)
 	}
 	return errors.Join(faults...)
 }

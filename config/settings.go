@@ -8,7 +8,7 @@ type Setting struct {
 	Unit    string // "" for words
 	Default any
 	Help    string // one line
-	Secret  bool   // printed as ***, taken from the environment alone
+	Secret  bool   // printed as ***
 }
 
 // Environment is the name of the variable that sets it.
@@ -31,8 +31,11 @@ func Settings() []Setting {
 		{Key: "hold.ceiling_s", Unit: "s", Default: 10.0, Help: "longest hold the group calls usable, used when the store is founded"},
 		{Key: "hold.target_share", Unit: "share", Default: 0.9, Help: "share of tests that must show by the hold, used when the store is founded"},
 		{Key: "log.level", Default: "warn", Help: "debug, info, warn or error; the log goes to standard error"},
-		{Key: "discord.token", Default: "", Secret: true, Help: "bot token; from the environment only"},
-		{Key: "discord.api_base", Default: "https://discord.com/api/v10", Help: "where the Discord API is reached"},
+		{Key: "discord.token", Default: "", Secret: true, Help: "bot token: with it the program joins Discord, without it it opens the local room"},
+		{Key: "discord.api_base", Default: "https://discord.com/api/v10", Help: "where the Discord API is reached, in every request"},
+		{Key: "discord.shards", Default: 0, Help: "connections that share the servers; 0: as many as Discord advises"},
+		{Key: "discord.trainer_role", Default: "", Help: "name or id of the role whose holders are trainers where a server has set none; empty: those who manage the server"},
+		{Key: "discord.home", Default: "", Help: "id of the server that takes over the log of the local room; empty: the only server, if there is only one"},
 	}
 }
 

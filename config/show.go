@@ -15,7 +15,7 @@ func (c Config) String() string {
 		if s.Unit != "" {
 			value += " " + s.Unit
 		}
-		fmt.Fprintf(&b, "%-18s %-30s %s\n", s.Key, value, c.origin[s.Key])
+		fmt.Fprintf(&b, "%-20s %-30s %s\n", s.Key, value, c.origin[s.Key])
 	}
 	return b.String()
 }
@@ -43,6 +43,12 @@ func (c Config) value(key string) string {
 		return c.Discord.Token.String()
 	case "discord.api_base":
 		return c.Discord.APIBase
+	case "discord.shards":
+		return strconv.Itoa(c.Discord.Shards)
+	case "discord.trainer_role":
+		return strconv.Quote(c.Discord.TrainerRole)
+	case "discord.home":
+		return strconv.Quote(c.Discord.Home)
 	}
 	return "unknown"
 }

@@ -79,7 +79,7 @@ type subcommand struct {
 
 // subcommands lists them in the order of the help.
 func subcommands() []subcommand {
-	return []subcommand{roomSubcommand(), askSubcommand(), importSubcommand(), exportSubcommand(), configSubcommand(), helpSubcommand(), versionSubcommand()}
+	return []subcommand{startSubcommand(), roomSubcommand(), askSubcommand(), importSubcommand(), exportSubcommand(), jobSubcommand(), configSubcommand(), checkSubcommand(), helpSubcommand(), versionSubcommand()}
 }
 
 // run is the whole program but for the process around it. The environment comes
@@ -142,6 +142,10 @@ func parseAnywhere(flags *flag.FlagSet, args []string) (rest []string, err error
 // settings are what is in force for this call: the file named by the flag, or
 // else by the environment, and the environment over it.
 func (call *invocation) settings() (config.Config, error) {
+	return config.Load(call.settingsPath(), call.environ)
+}
+
+func (call *invocation) settingsPath() string {
 	path := call.configPath
 	if path == "" {
 		for _, line := range call.environ {
@@ -150,7 +154,7 @@ func (call *invocation) settings() (config.Config, error) {
 			}
 		}
 	}
-	return config.Load(path, call.environ)
+	return path
 }
 
 // logger writes to standard error from the level that the settings ask for.

@@ -73,11 +73,7 @@ func (c *community) openLocal(ctx context.Context, settings config.Config, log *
 	if err != nil {
 		return err
 	}
-	c.group, err = store.Group(ctx, localRef)
-	if errors.Is(err, knowledge.ErrNotFound) {
-		c.group, err = found(ctx, store, localRef, settings.Community.Name, settings)
-	}
-	if err != nil {
+	if c.group, err = localGroup(ctx, store, settings); err != nil {
 		return err
 	}
 	me, err := c.group.Member(ctx, localRef)
@@ -89,6 +85,30 @@ func (c *community) openLocal(ctx context.Context, settings config.Config, log *
 	}
 	c.asker = askerFor(me)
 	return warnWhereStoreDiffers(ctx, c.group, settings, log)
+}
+
+// localGroup is the community that the local room speaks for: its own, or the
+// only one there is, for a server may have taken it over. In a store without any
+// it is founded.
+func localGroup(ctx context.Context, store *knowledge.Store, settings config.Config) (*knowledge.Group, error) {
+	group, err := store.Group(ctx, localRef)
+	if !errors.Is(err, knowledge.ErrNotFound) {
+		return group, err
+	}
+	groups, err := store.Groups(ctx)
+	if err != nil {
+		return nil, err
+	}
+	switch len(groups) {
+	case 0:
+		return found(ctx, store, localRef, settings.Community.Name, settings)
+	case 1:
+		return groups[0], nil
+	}
+	if home := settings.Discord.Home; home != "" {
+		return store.Group(ctx, home)
+	}
+	return nil, fmt.Errorf("the store has the logs of %d servers: set discord.home to the one that is meant", len(groups))
 }
 
 // found founds a community with what the settings say.
@@ -134,10 +154,8 @@ func (c *community) openDemo(ctx context.Context, settings config.Config, _ *slo
 	if err != nil {
 		return err
 	}
-	for _, kind := range csvKinds() {
-		if err := importDemo(ctx, c.group, kind); err != nil {
-			return fmt.Errorf("demo %s: %w", kind.name, err)
-		}
+	if err := importDemoAll(ctx, c.group); err != nil {
+		return err
 	}
 	members, err := c.group.Members(ctx)
 	for _, m := range members {
@@ -146,6 +164,16 @@ func (c *community) openDemo(ctx context.Context, settings config.Config, _ *slo
 		}
 	}
 	return err
+}
+
+// importDemoAll takes the demo's files in.
+func importDemoAll(ctx context.Context, group *knowledge.Group) error {
+	for _, kind := range csvKinds() {
+		if err := importDemo(ctx, group, kind); err != nil {
+			return fmt.Errorf("demo %s: %w", kind.name, err)
+		}
+	}
+	return nil
 }
 
 func importDemo(ctx context.Context, group *knowledge.Group, kind csvKind) (err error) {

@@ -11,7 +11,7 @@ import (
 )
 
 func roomSubcommand() subcommand {
-	return subcommand{summary: "the local room: questions and commands, line by line", run: runRoom}
+	return subcommand{name: "room", summary: "the local room: questions and commands, line by line", run: runRoom}
 }
 
 func runRoom(ctx context.Context, call *invocation) (err error) {

@@ -1,0 +1,122 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"time"
+
+	"holdbench/config"
+	"holdbench/internal/commands"
+	"holdbench/internal/discord"
+	"holdbench/internal/knowledge"
+)
+
+// runServe answers in the group's Discord servers until ctx ends.
+func runServe(ctx context.Context, call *invocation, settings config.Config) (err error) {
+	log := call.logger(settings.Log.Level)
+	s, err := openServers(ctx, settings, log)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, s.Close()) }()
+	words := "Holdbench joins Discord; Ctrl-C ends it."
+	if s.demo {
+		words += "\nEvery server gets the demo community: all of its data is invented, and nothing is kept.\n" +
+			"For a log of your own set " + config.Settings()[0].Environment() + " to a file."
+	}
+	if _, err := fmt.Fprintln(call.stdout, words); err != nil {
+		return err
+	}
+	return s.bot.Run(ctx)
+}
+
+// servers is an open store with a community for each server, and the bot that
+// speaks for them.
+type servers struct {
+	bot   *discord.Bot
+	store *knowledge.Store
+	demo  bool
+
+	settings config.Config
+	closers  []func() error
+}
+
+// Close ends what was opened, last first.
+func (s *servers) Close() error {
+	var faults []error
+	for i := len(s.closers) - 1; i >= 0; i-- {
+		faults = append(faults, s.closers[i]())
+	}
+	return errors.Join(faults...)
+}
+
+// openServers opens the store of the settings, or without one a store of the
+// demo's own, and makes the bot.
+func openServers(ctx context.Context, settings config.Config, log *slog.Logger) (*servers, error) {
+	s := &servers{settings: settings, demo: settings.Store.Path == ""}
+	if err := s.open(ctx, log); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	return s, nil
+}
+
+func (s *servers) open(ctx context.Context, log *slog.Logger) error {
+	if err := discord.Aim(s.settings.Discord.APIBase); err != nil {
+		return err
+	}
+	path := s.settings.Store.Path
+	if s.demo {
+		folder, err := os.MkdirTemp("", "holdbench-demo-")
+		if err != nil {
+			return err
+		}
+		s.closers = append(s.closers, func() error { return os.RemoveAll(folder) })
+		path = filepath.Join(folder, "demo.db")
+	}
+	var err error
+	if s.store, err = knowledge.Open(ctx, path); err != nil {
+		return err
+	}
+	s.closers = append(s.closers, s.store.Close)
+	communities := &commands.Communities{Store: s.store, Now: time.Now, Log: log, Found: s.found}
+	s.bot, err = discord.New(discord.Settings{
+		Token: s.settings.Discord.Token.Reveal(), Shards: s.settings.Discord.Shards, TrainerRole: s.settings.Discord.TrainerRole,
+	}, communities, log)
+	return err
+}
+
+// found makes the community of a server on first sight: the one that the local
+// room has begun, if it is this server's; the demo, where there is no store; else
+// a new one.
+func (s *servers) found(ctx context.Context, ref, name string) (*knowledge.Group, error) {
+	if s.demo {
+		group, err := found(ctx, s.store, ref, name+" (demo)", s.settings)
+		if err != nil {
+			return nil, err
+		}
+		return group, importDemoAll(ctx, group)
+	}
+	if s.isHome(ref) {
+		err := s.store.Adopt(ctx, localRef, ref)
+		if err == nil {
+			return s.store.Group(ctx, ref)
+		}
+		if !errors.Is(err, knowledge.ErrNotFound) {
+			return nil, err
+		}
+	}
+	return found(ctx, s.store, ref, name, s.settings)
+}
+
+// isHome reports whether a server is the one that the local room's log belongs
+// to: the one that the settings name, or the only one there is.
+func (s *servers) isHome(ref string) bool {
+	if home := s.settings.Discord.Home; home != "" {
+		return home == ref
+	}
+	return s.bot.Alone(ref)
+}

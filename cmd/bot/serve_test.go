@@ -1,0 +1,191 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+
+	"holdbench/internal/discord/discordtest"
+)
+
+// workshop is where the program is built; it goes when the tests have run.
+var workshop string
+
+// TestMain holds what the program asks of the platform's stand-in against the
+// platform's published description.
+func TestMain(m *testing.M) {
+	var err error
+	if workshop, err = os.MkdirTemp("", "holdbench-bot-"); err != nil {
+		fmt.Println(err)
+		os.Exit(1)
+	}
+	code := discordtest.Main(m)
+	os.RemoveAll(workshop)
+	os.Exit(code)
+}
+
+// built is the program, built once for all tests that start it.
+var built = sync.OnceValues(func() (string, error) {
+	path := filepath.Join(workshop, "bot")
+	out, err := exec.Command("go", "build", "-o", path, ".").CombinedOutput()
+	if err != nil {
+		return string(out), err
+	}
+	return path, nil
+})
+
+// platform is a stand-in with a server and a member in it, and how the program is
+// pointed at it.
+func platform(t *testing.T) (srv *discordtest.Server, guild *discordtest.Guild, ada *discordtest.User, environ []string) {
+	t.Helper()
+	srv = discordtest.New(t, discordtest.Options{NoPings: true, IdentifySpacing: discordtest.Off})
+	guild, ada = srv.AddGuild("Bench"), srv.User("ada")
+	guild.Join(ada)
+	return srv, guild, ada, []string{"HOLDBENCH_DISCORD_TOKEN=" + srv.Token(), "HOLDBENCH_DISCORD_API_BASE=" + srv.URL(), "HOLDBENCH_LOG_LEVEL=debug"}
+}
+
+// process is the program running on its own.
+type process struct {
+	cmd *exec.Cmd
+	out *bytes.Buffer
+}
+
+func startProgram(t *testing.T, environ []string, args ...string) *process {
+	t.Helper()
+	path, err := built()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, path)
+	}
+	p := &process{cmd: exec.Command(path, args...), out: &bytes.Buffer{}}
+	p.cmd.Env = append(os.Environ(), environ...)
+	p.cmd.Stdout, p.cmd.Stderr = p.out, p.out
+	if err := p.cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if p.cmd.ProcessState == nil {
+			p.cmd.Process.Kill()
+			p.cmd.Wait()
+		}
+	})
+	return p
+}
+
+// end waits for the program, and fails the test if it takes longer.
+func (p *process) end(t *testing.T, within time.Duration) error {
+	t.Helper()
+	done := make(chan error, 1)
+	go func() { done <- p.cmd.Wait() }()
+	select {
+	case err := <-done:
+		return err
+	case <-time.After(within):
+		t.Fatalf("still running after %s", within)
+		return nil
+	}
+}
+
+// terminate ends the program as a supervisor does, and gives back what it wrote.
+func (p *process) terminate(t *testing.T) string {
+	t.Helper()
+	if err := p.cmd.Process.Signal(syscall.SIGTERM); err != nil {
+		t.Fatal(err)
+	}
+	if err := p.end(t, 10*time.Second); err != nil {
+		t.Errorf("ended with %v", err)
+	}
+	return p.out.String()
+}
+
+// offered waits until the program has connected and registered its commands.
+func offered(t *testing.T, srv *discordtest.Server, u *discordtest.User, g *discordtest.Guild) {
+	t.Helper()
+	srv.Ready()
+	for end := time.Now().Add(10 * time.Second); !srv.Offered(u, g, "hold"); time.Sleep(10 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatal("no commands are registered")
+		}
+	}
+}
+
+func TestProgramWithATokenJoinsDiscordWithTheDemo(t *testing.T) {
+	srv, guild, ada, environ := platform(t)
+	p := startProgram(t, environ)
+	offered(t, srv, ada, guild)
+	wants(t, srv.Command(ada, guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "SHOWS IN TIME: hold 5 s", "outside a vessel")
+	wants(t, srv.Mention(ada, guild, "orrick mid 27g 13mm").Message().Text(), "SHOWS IN TIME: hold 5 s")
+	out := p.terminate(t)
+	wants(t, out, "Holdbench joins Discord", "invented")
+	if strings.Contains(out, srv.Token()) {
+		t.Error("the token is in the log")
+	}
+	if c := srv.Gateway(); c.Open != 0 {
+		t.Errorf("still connected: %+v", c)
+	}
+}
+
+func TestLogBegunInTheRoomGoesOnInTheOnlyServer(t *testing.T) {
+	srv, guild, ada, environ := platform(t)
+	store := "HOLDBENCH_STORE_PATH=" + filepath.Join(t.TempDir(), "our.db")
+	for _, kind := range []string{"products", "instruments", "members", "tests"} {
+		mustRun(t, []string{store}, "", "import", kind, demoFile(kind))
+	}
+	p := startProgram(t, append(environ, store))
+	offered(t, srv, ada, guild)
+	wants(t, srv.Command(ada, guild, "log", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", "4.2")).Message().Text(),
+		"Logged as test 145", "11 by 7 members")
+	p.terminate(t)
+	// And the room, and every file, are about the same log.
+	wants(t, mustRun(t, []string{store}, "", "ask", "/tests orrick mid 27g 13mm"), "11 tests by 7 members")
+	wants(t, mustRun(t, []string{store}, "", "export", "tests"), ",ada,Orrick Mid,27G 13 mm needle,supplied,whole milk,20,0.1,30,flashback,4.2,stopwatch,")
+	// The next start is no first sight.
+	p = startProgram(t, append(environ, store))
+	offered(t, srv, ada, guild)
+	wants(t, srv.Command(ada, guild, "tests", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "11 tests by 7 members")
+	p.terminate(t)
+}
+
+func TestProgramWithAWrongTokenEndsAtOnceAndInWords(t *testing.T) {
+	srv, _, _, environ := platform(t)
+	p := startProgram(t, append(environ, "HOLDBENCH_DISCORD_TOKEN=wrong.token.secret"))
+	err := p.end(t, 10*time.Second)
+	if err == nil || p.cmd.ProcessState.ExitCode() != exitFailed {
+		t.Errorf("ended with %v", err)
+	}
+	wants(t, p.out.String(), "Discord does not know the token")
+	if strings.Contains(p.out.String(), "secret") || srv.Refused() > 1 {
+		t.Errorf("%d refusals\n%s", srv.Refused(), p.out)
+	}
+}
+
+func TestCheckSaysInWordsWhatIsRightAndWhatIsNot(t *testing.T) {
+	srv, guild, ada, environ := platform(t)
+	before := startProgram(t, environ, "check")
+	if before.end(t, 20*time.Second) == nil {
+		t.Error("all is well before the bot was ever started")
+	}
+	wants(t, before.out.String(), "ok    Token: Discord knows it.", "WRONG Commands: not as declared", "are not right")
+	p := startProgram(t, environ)
+	offered(t, srv, ada, guild)
+	after := startProgram(t, environ, "check")
+	if err := after.end(t, 20*time.Second); err != nil {
+		t.Errorf("%v\n%s", err, after.out)
+	}
+	wants(t, after.out.String(), "ok    Commands: all ", "ok    Servers: 1")
+	p.terminate(t)
+	none := bot(t, nil, "", "check")
+	if none.err == nil || !strings.Contains(none.err.Error(), "HOLDBENCH_DISCORD_TOKEN") {
+		t.Errorf("without a token: %v", none.err)
+	}
+}
+
+func TestRoomIsThereWithATokenToo(t *testing.T) {
+	wants(t, mustRun(t, []string{"HOLDBENCH_DISCORD_TOKEN=x"}, "/products\n", "room"), "Gels on the group's list: 10")
+}
