@@ -66,7 +66,9 @@
 // test behaves as if its suction were Δp e^ω, with ω normal: the combination's own
 // departure, the tester's hand and the rest. A prior by gel class and the tests of a
 // product give the probability of every (K, n, τy) and every departure, and these
-// the share that shows by a time, with limits.
+// the share that shows by a time, with limits. Why (why.go, whychange.go) explains
+// one combination by the full model at the middle gel. LearnSpread (learn*.go)
+// replaces the assumed spreads by those that make a group's whole log likeliest.
 //
 // Counts (survival.go, proportion.go, repeats.go, spread.go, screening.go): what the
 // tests alone say, and what no flashback is worth.

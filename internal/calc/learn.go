@@ -1,0 +1,202 @@
+package calc
+
+import (
+	"fmt"
+	"math"
+)
+
+// LearnedSpread is a group's own spread, from all its tests of all products.
+type LearnedSpread struct {
+	Spread Spread
+
+	// The three again, with 95 % limits. N and Events count tests.
+	Combination, Tester, Rest Statistic
+
+	Products, Testers    int
+	Repeats              int     // a tester's tests beyond the first on a combination
+	RepeatedCombinations int     // combinations with at least one of them
+	Gain                 float64 // logarithm of how many times likelier the log is than with the default spreads
+	Warnings             []string
+}
+
+// The spreads learned are bounded to these multiples of the default ones: no
+// log of a few hundred tests is worth more than that (chosen, no source).
+const (
+	leastOfDefault = 0.5
+	mostOfDefault  = 2.0
+)
+
+// learnedConfidence is the confidence of a learned spread's limits.
+const learnedConfidence = 0.95
+
+// LearnSpread re-estimates the three spreads from a group's own tests: those
+// that make the whole log likeliest, everything else about the products, the
+// combinations and the testers summed over.
+//
+// Who made a test matters here: within a combination a tester's hand u is one
+// number, drawn once, so that a tester's own repeats tell the rest and what lies
+// between testers of one combination tells the hand. From one combination to the
+// next a tester's hand is taken as drawn anew; where it is not, the spread found
+// is still the right one, only less sure, and the limits are widened for the
+// number of testers. A log in which fewer than 8 combinations had two testers
+// leaves the hand at its default.
+//
+// Domain:   at least 30 repeats by the same tester in at least 8 combinations;
+// every class one of GelClasses, every test as its constructor made it.
+// Accuracy: the largest likelihood to 0.5 % in each spread; the limits are
+// normal ones for the logarithm of the spread, cut to 0.5 … 2 times the default.
+// The same log gives the same spread, in whatever order it comes.
+// Errors:   *FewRepeatsError; *RangeError; ErrNotConverged.
+// Source:   maximum marginal likelihood, also called empirical Bayes: Carlin,
+// Louis, Bayes and Empirical Bayes Methods for Data Analysis (from memory).
+func LearnSpread(logs []ProductLog) (LearnedSpread, error) {
+	l, err := newLearner(logs)
+	if err != nil {
+		return LearnedSpread{}, err
+	}
+	if c := l.counts; c.repeats < RepeatsNeeded || c.repeatedOn < RepeatedCombinationsNeeded {
+		return LearnedSpread{}, &FewRepeatsError{Repeats: c.repeats, Combinations: c.repeatedOn}
+	}
+	found, err := l.climb()
+	if err != nil {
+		return LearnedSpread{}, err
+	}
+	return l.report(found), nil
+}
+
+// learner holds the logs made ready.
+type learner struct {
+	products []*productLearner
+	counts   repeatCounts
+	fixed    [3]bool // spreads that the log cannot tell, left at their default
+}
+
+func newLearner(logs []ProductLog) (*learner, error) {
+	l := &learner{counts: repeatCounts{testers: map[string]bool{}}}
+	for _, log := range logs {
+		p, ok := log.Class.prior()
+		if !ok {
+			return nil, &RangeError{Name: "gel class", Value: math.NaN(), Want: "one of the listed classes"}
+		}
+		product := &productLearner{fitter: fitter{prior: p}}
+		tests := log.sorted()
+		l.counts.add(tests)
+		for rest := tests; len(rest) > 0; {
+			n := loggedRun(rest, func(a, b LoggedTrial) bool { return a.Setup == b.Setup })
+			tube, err := newHandTube(rest[:n])
+			if err != nil {
+				return nil, err
+			}
+			product.hands = append(product.hands, tube)
+			product.fitter.tubes = append(product.fitter.tubes, tube)
+			rest = rest[n:]
+		}
+		if len(tests) > 0 {
+			l.products = append(l.products, product)
+		}
+	}
+	l.fixed[1] = l.counts.sharedBetween < RepeatedCombinationsNeeded
+	return l, nil
+}
+
+// productLearner is one product's tests, with the grid they were last weighed on.
+type productLearner struct {
+	fitter fitter
+	hands  []*handTube
+	frame  frame
+	nodes  []node
+}
+
+// heavyShare is the part of the probability whose cells are weighed again at
+// neighbouring spreads, the likeliest first.
+const heavyShare = 0.99
+
+// lnEvidence returns the logarithm of the probability of the product's tests at
+// each of the spreads, the first being the centre of the others.
+func (p *productLearner) lnEvidence(spreads []Spread) []float64 {
+	for _, t := range p.hands {
+		t.lay(spreads)
+	}
+	if p.nodes == nil {
+		p.frame, p.nodes = p.fitter.explore(p.fitter.start())
+	} else {
+		p.nodes = p.reweighed() // a stride moves them little
+	}
+	p.frame = momentsOf(p.nodes).blur(p.frame).frame(exploreStep)
+	p.nodes = settle(p.fitter.flood(&p.frame, p.nodes, finalDepth), finalDepth)
+	return p.around(p.fitter.lnEvidence(&p.frame, p.nodes), len(spreads))
+}
+
+// reweighed is the last grid's nodes, weighed at the first of the new spreads.
+func (p *productLearner) reweighed() []node {
+	nodes := make([]node, len(p.nodes))
+	for i, n := range p.nodes {
+		nodes[i] = p.fitter.evaluate(&p.frame, n.cell, n.gelPoint)
+	}
+	return settle(nodes, finalDepth)
+}
+
+// around carries the evidence over from the first of the spreads to the others.
+func (p *productLearner) around(centre float64, spreads int) []float64 {
+	sums := make([]float64, spreads)
+	var covered float64
+	for _, n := range p.nodes {
+		for _, t := range p.hands {
+			t.suppose(n.gelPoint)
+		}
+		var here float64
+		for s := range sums {
+			var ln float64
+			for _, t := range p.hands {
+				ln += t.at(&t.grids[s])
+			}
+			if s == 0 {
+				here = ln
+			}
+			sums[s] += n.weight * math.Exp(ln-here)
+		}
+		if covered += n.weight; covered > heavyShare {
+			break
+		}
+	}
+	for s, sum := range sums {
+		sums[s] = centre + math.Log(sum/covered)
+	}
+	return sums
+}
+
+// report puts the result into words and limits.
+func (l *learner) report(top summit) LearnedSpread {
+	c := l.counts
+	spread := top.at.spread()
+	if l.fixed[1] {
+		spread.Tester = DefaultSpread().Tester // to the last bit
+	}
+	r := LearnedSpread{
+		Spread: spread, Products: len(l.products), Testers: len(c.testers),
+		Repeats: c.repeats, RepeatedCombinations: c.repeatedOn, Gain: top.gain,
+	}
+	names := [3]string{"combinations", "testers", "a tester's own repeats"}
+	stats := [3]*Statistic{&r.Combination, &r.Tester, &r.Rest}
+	deviation := top.deviations(l.fixed)
+	// A hand that stays the same from combination to combination is no better
+	// known than the standard deviation of so many hands.
+	deviation[1] = math.Hypot(deviation[1], 1/math.Sqrt(2*float64(max(len(c.testers)-1, 1))))
+	for a, name := range names {
+		value := math.Exp(top.at[a])
+		reach := math.Exp(quantileOfNormal(0.5+learnedConfidence/2) * deviation[a])
+		low, high := spreadBounds(a)
+		edge := top.atEdge(a)
+		*stats[a] = newStatistic(value, max(value/reach, math.Exp(low)), min(value*reach, math.Exp(high)), learnedConfidence, c.tests, c.shown)
+		switch {
+		case l.fixed[a]:
+			r.Warnings = append(r.Warnings, fmt.Sprintf("The spread between %s is the default one: only %d combinations had two testers, it takes %d.",
+				name, c.sharedBetween, RepeatedCombinationsNeeded))
+			stats[a].Low, stats[a].High = math.Exp(low), math.Exp(high)
+		case edge:
+			r.Warnings = append(r.Warnings, fmt.Sprintf("The spread between %s lies at the edge of what is allowed, %g to %g times the default.",
+				name, leastOfDefault, mostOfDefault))
+		}
+	}
+	return r
+}

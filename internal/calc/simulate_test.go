@@ -1,0 +1,149 @@
+package calc
+
+import (
+	"math"
+	"math/rand/v2"
+)
+
+// trade are set-ups as the trade uses them, thin wall: bore and exposed length
+// in millimetres.
+var trade = [][2]float64{
+	{0.241, 13}, {0.241, 19}, {0.19, 13}, {0.165, 13}, {0.165, 4}, {0.165, 8},
+	{0.125, 8}, {0.105, 4}, {0.292, 38}, {0.44, 50}, {0.241, 38},
+}
+
+// world draws products and tests as model and log would have them, or as they
+// would be if the model were wrong in a given way.
+type world struct {
+	rng    *rand.Rand
+	spread Spread
+	slips  float64 // share of slips of the pen
+	narrow float64 // true bore as a part of the recorded one
+	quick  float64 // the first tester logs this part of the true time; 0 or 1: an honest one
+	hands  int     // testers, each with one hand for all tests; 0: a new hand for every test
+	offset []float64
+
+	slipped bool // whether the last test was a slip
+}
+
+// truth is one product as the world has it.
+type truth struct {
+	class GelClass
+	gel   gelPoint // rung unused: index is not on the ladder
+	index float64
+	table *ExitTable
+	delta map[Setup]float64
+}
+
+func newWorld(seed uint64) *world {
+	return &world{rng: rand.New(rand.NewPCG(seed, 1)), spread: DefaultSpread(), slips: slipShare, narrow: 1}
+}
+
+// product draws a product of a class from its prior, the flow index cut to its range.
+func (w *world) product(class GelClass) *truth {
+	p, _ := class.prior()
+	t := &truth{class: class, delta: map[Setup]float64{}}
+	for t.index = -1; t.index < minIndex || t.index > maxIndex; {
+		t.index = w.draw(p.Index)
+	}
+	t.gel = gelPoint{lnK: w.draw(p.LnConsistency), lnYield: w.draw(p.LnYield)}
+	t.table, _ = NewExitTable(t.index)
+	return t
+}
+
+func (w *world) draw(d normal) float64 { return d.Mean + d.SD*w.rng.NormFloat64() }
+
+// setups picks so many different set-ups of the trade, supplied syringe or, one in
+// five, fixed needle.
+func (w *world) setups(n int) []Setup {
+	var all []Setup
+	for _, i := range w.rng.Perm(len(trade))[:n] {
+		s := needle(trade[i][0], trade[i][1])
+		if w.rng.IntN(5) == 0 {
+			s.Gas = FixedNeedleGas
+		}
+		all = append(all, s)
+	}
+	return all
+}
+
+// departs returns the set-up's departure from the model, drawn once.
+func (w *world) departs(t *truth, s Setup) float64 {
+	if _, drawn := t.delta[s]; !drawn {
+		t.delta[s] = w.spread.Combination * w.rng.NormFloat64()
+	}
+	return t.delta[s]
+}
+
+// margin is ln(suction) over what it takes to show by a time, departure included.
+func (w *world) margin(t *truth, s Setup, pull Volume, by Seconds) float64 {
+	p, _ := Draw{Pull: pull, Gas: s.Gas}.Suction(0)
+	real := s.Tube
+	real.Bore *= Length(w.narrow)
+	return math.Log(float64(p)) + w.departs(t, s) - t.table.lnSuction(t.gel.lnK, t.gel.lnYield, newPath(real), math.Log(float64(by)))
+}
+
+// share is the true share of tests that show by a time.
+func (w *world) share(t *truth, s Setup, pull Volume, by Seconds) float64 {
+	return phi().at(w.margin(t, s, pull, by) / w.spread.oneTest())
+}
+
+// hand is a tester's hand: one for all tests where the world has testers, else new.
+func (w *world) hand(tester int) float64 {
+	if w.hands == 0 {
+		return w.spread.Tester * w.rng.NormFloat64()
+	}
+	for len(w.offset) < w.hands {
+		w.offset = append(w.offset, w.spread.Tester*w.rng.NormFloat64())
+	}
+	return w.offset[tester]
+}
+
+// test makes one test by a tester, as it would stand in the log.
+func (w *world) test(t *truth, s Setup, tester int) Trial {
+	pull := []Volume{0.05, 0.1, 0.1, 0.1, 0.2}[w.rng.IntN(5)] * Millilitre
+	watched := []Seconds{20, 30, 30, 60}[w.rng.IntN(4)]
+	w.slipped = w.rng.Float64() < w.slips
+	at := w.time(t, s, pull, w.hand(tester)+w.spread.Rest*w.rng.NormFloat64())
+	if w.slipped {
+		at = Seconds(math.Inf(1))
+		if w.rng.IntN(2) == 0 {
+			at = slipFrom * Seconds(math.Exp(w.rng.Float64()*math.Log(float64(slipTo/slipFrom))))
+			watched = slipTo
+		}
+	}
+	if tester == 0 && w.quick > 0 && !w.slipped {
+		at *= Seconds(w.quick)
+	}
+	return w.log(pull, at, watched)
+}
+
+// time is when the liquid arrives at a suction so many times the computed one.
+func (w *world) time(t *truth, s Setup, pull Volume, ln float64) Seconds {
+	margin := func(by float64) float64 { return w.margin(t, s, pull, Seconds(math.Exp(by))) + ln }
+	lo, hi := math.Log(1e-6), math.Log(1e4)
+	if margin(hi) < 0 {
+		return Seconds(math.Inf(1))
+	}
+	for range 60 {
+		if mid := (lo + hi) / 2; margin(mid) < 0 {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return Seconds(math.Exp(hi))
+}
+
+// log writes a time down as testers do, by film or by stopwatch, or none. The
+// clock's readings are a fixed ladder and the watch ends on one of its rungs, so
+// that the probability of what is logged is just what the likelihood takes it for.
+func (w *world) log(pull Volume, at, watched Seconds) Trial {
+	within := []Seconds{1. / 30, 1. / 30, 1. / 60, reactionTime}[w.rng.IntN(4)]
+	rung := func(x Seconds) Seconds { return Seconds(math.Floor(float64(x/(2*within)) + 1e-9)) }
+	if end := 2 * within * rung(watched); at > end {
+		return Trial{Pull: pull, From: end, To: Seconds(math.Inf(1))}
+	}
+	k := rung(at)
+	return Trial{Pull: pull, From: 2 * within * k, To: 2 * within * (k + 1)}
+}

@@ -1,0 +1,238 @@
+package calc
+
+import "math"
+
+// PaceQuestion is what Why is asked about: a set-up, and what the log knows of
+// it beyond its tube.
+type PaceQuestion struct {
+	Setup   Setup
+	Hub     Length    // how much of the tube's length is held in the hub
+	Gauge   int       // 0 if not known: no wider gauge or wall can be named then
+	Wall    WallClass // "" if not recorded: AssumedWall
+	Pull    Volume
+	Milk    Celsius // temperature of the whole milk on the bench
+	Ceiling Seconds
+}
+
+// Pace is what sets the pace of a combination, by the full model at the middle
+// gel of an estimate. A model, not a measurement.
+type Pace struct {
+	Gel  Gel     // the middle gel: see MiddleGel
+	Exit Exit    // when milk reaches the hub
+	Held float64 // part of the suction that the yield stress alone takes up; from 1 on nothing moves
+
+	Parts   TimeParts // of Exit.Time; all 0 if it is never reached
+	Factors Factors   // against a plain combination
+	Own     OwnPace   // what the set-up's own tests add to the model
+
+	Changes []Change // what a change would do, in a fixed order; those that do not exist left out
+	Blood   StandIn
+}
+
+// TimeParts divides the time by what causes it; the parts add up to 1. Each is
+// what is added to the time when its cause is added to those before it: a gel
+// that only resists flow, under a steady suction; its yield stress; the suction's
+// fall as the tube fills with liquid; the liquid's own resistance.
+//
+// The tube has no part of its own beside the filling: whatever the gel resists,
+// it resists in this tube. What the tube does is told by Factors.
+type TimeParts struct{ Flow, Yield, Filling, Liquid float64 }
+
+// Factors say how many times the time of a plain combination this one takes, and
+// divide that between the set-up and the gel: Setup times Gel is Time. Each is
+// the mean, in logarithms, of changing it before and after the other.
+type Factors struct {
+	Setup, Gel, Time float64
+	Ok               bool // false if one of the four times is never
+}
+
+// The plain combination that Factors compare with: a medium gel in the middle of
+// its class, a supplied syringe and a tube like a 27G 13 mm thin-wall needle's.
+const (
+	plainBore   = 0.241 * Millimetre
+	plainLength = 13*Millimetre + HubLength
+)
+
+// OwnPace is what a tested set-up's own tests say beyond the model: they behave as
+// if the suction were so many times the computed one. Low and High leave a tenth
+// on either side. Tested is false, and the three are 1, where nobody tested it.
+type OwnPace struct {
+	Suction, Low, High float64
+	Tested             bool
+}
+
+// StandIn says whether milk was a fair stand-in for blood.
+type StandIn struct {
+	Exit  Exit    // with whole blood at 37 °C in place of the milk
+	Ratio float64 // time with blood over time with milk; 1 if neither arrives
+	Fair  bool    // the two differ by less than fairStandIn
+}
+
+// fairStandIn is the part of the time by which blood and milk may differ: a third
+// of what one test differs from the next (chosen, no source).
+const fairStandIn = 0.05
+
+// Why returns what sets the pace of a combination and what would change it.
+//
+// Domain:   the set-up's, pull's and milk's own (0 to 30 °C); 0 ≤ hub < tube
+// length; ceiling > 0.
+// Accuracy: times 1e-9 relative, for the one gel; how far the gel is known is in
+// the shares.
+// Errors:   *RangeError; ErrNotConverged.
+// Source:   ExitTime.
+func (e *Estimate) Why(q PaceQuestion) (*Pace, error) {
+	if err := q.check(); err != nil {
+		return nil, err
+	}
+	milk, err := WholeMilk(q.Milk)
+	if err != nil {
+		return nil, err
+	}
+	p := &Pace{Gel: e.MiddleGel(), Own: e.ownPace(q.Setup)}
+	at := bench{gel: p.Gel, setup: q.Setup, pull: q.Pull, liquid: milk}
+	if p.Exit, err = at.exit(); err != nil {
+		return nil, err
+	}
+	p.Held = 4 * float64(p.Gel.Yield) * float64(q.Setup.Tube.Length/q.Setup.Tube.Bore) / float64(p.Exit.Suction)
+	if p.Parts, err = at.parts(p.Exit); err != nil {
+		return nil, err
+	}
+	if p.Factors, err = at.factors(p.Exit); err != nil {
+		return nil, err
+	}
+	if p.Blood, err = at.standIn(p.Exit); err != nil {
+		return nil, err
+	}
+	p.Changes, err = e.changes(q, at, p.Exit)
+	return p, err
+}
+
+func (q PaceQuestion) check() error {
+	if err := q.Setup.check(); err != nil {
+		return err
+	}
+	if err := positive("pull", float64(q.Pull)); err != nil {
+		return err
+	}
+	if err := positive("ceiling", float64(q.Ceiling)); err != nil {
+		return err
+	}
+	if !(q.Hub >= 0) || q.Hub >= q.Setup.Tube.Length {
+		return &RangeError{Name: "length held in the hub", Value: float64(q.Hub), Want: "0 or more, less than the whole tube"}
+	}
+	return nil
+}
+
+// MiddleGel is the gel in the middle of the possible ones: the means of ln K, n
+// and ln τy, which lie on the ridge that the tests leave where the three medians,
+// each taken alone, need not.
+func (e *Estimate) MiddleGel() Gel {
+	var n, lnK, lnYield, sum float64
+	for i, g := range e.points {
+		w := e.weight[i]
+		sum += w
+		n += w * indexOf(g.rung)
+		lnK += w * g.lnK
+		lnYield += w * g.lnYield
+	}
+	return Gel{Consistency: math.Exp(lnK / sum), Index: n / sum, Yield: Pressure(math.Exp(lnYield / sum))}
+}
+
+// ownPace is how far the set-up's own tests depart from the model.
+func (e *Estimate) ownPace(s Setup) OwnPace {
+	t := e.tube(s)
+	if t == nil {
+		return OwnPace{Suction: 1, Low: 1, High: 1}
+	}
+	var mean, second float64
+	for i, w := range e.weight {
+		m, v := t.departure.moments(i)
+		mean += w * m
+		second += w * (m*m + v)
+	}
+	reach := quantileOfNormal(1-tailOfShare) * math.Sqrt(max(second-mean*mean, 0))
+	return OwnPace{Suction: math.Exp(mean), Low: math.Exp(mean - reach), High: math.Exp(mean + reach), Tested: true}
+}
+
+// bench is all that the full model needs.
+type bench struct {
+	gel    Gel
+	setup  Setup
+	pull   Volume
+	liquid Viscosity
+}
+
+func (b bench) exit() (Exit, error) {
+	return ExitTime(b.gel, b.setup.Tube, Draw{Pull: b.pull, Gas: b.setup.Gas}, b.liquid)
+}
+
+// parts divides a time by its causes, taken in the order of TimeParts.
+func (b bench) parts(all Exit) (TimeParts, error) {
+	if all.Never() {
+		return TimeParts{}, nil
+	}
+	flowing := b.gel
+	flowing.Yield = 0
+	flow, err := GelOnlyExitTime(flowing, b.setup.Tube, all.Suction)
+	if err != nil {
+		return TimeParts{}, err
+	}
+	steady, err := GelOnlyExitTime(b.gel, b.setup.Tube, all.Suction)
+	if err != nil {
+		return TimeParts{}, err
+	}
+	alone := 1 - all.LiquidShare // with the suction's fall, without the liquid
+	f, s := float64(flow.Time/all.Time), float64(steady.Time/all.Time)
+	return TimeParts{Flow: f, Yield: max(s-f, 0), Filling: max(alone-s, 0), Liquid: all.LiquidShare}, nil
+}
+
+// factors compares a time with the plain combination's.
+func (b bench) factors(here Exit) (Factors, error) {
+	plain := plainBench(b)
+	times := [3]Seconds{}
+	for i, other := range []bench{
+		{b.gel, plain.setup, b.pull, b.liquid},
+		{plain.gel, b.setup, b.pull, b.liquid},
+		plain,
+	} {
+		exit, err := other.exit()
+		if err != nil {
+			return Factors{}, err
+		}
+		times[i] = exit.Time
+	}
+	setupPlain, gelPlain, both := float64(times[0]), float64(times[1]), float64(times[2])
+	here0 := float64(here.Time)
+	f := Factors{
+		Setup: math.Sqrt(gelPlain / both * here0 / setupPlain),
+		Gel:   math.Sqrt(setupPlain / both * here0 / gelPlain),
+		Time:  here0 / both,
+	}
+	if f.Ok = finite(f.Setup) && finite(f.Gel) && finite(f.Time); !f.Ok {
+		return Factors{}, nil
+	}
+	return f, nil
+}
+
+// plainBench is the plain combination, at the same pull and with the same liquid.
+func plainBench(b bench) bench {
+	p, _ := MediumHA.prior()
+	b.gel = Gel{Consistency: math.Exp(p.LnConsistency.Mean), Index: p.Index.Mean, Yield: Pressure(math.Exp(p.LnYield.Mean))}
+	b.setup = Setup{Tube: Tube{Bore: plainBore, Length: plainLength}, Gas: SuppliedGas}
+	return b
+}
+
+// standIn puts blood in the place of the milk.
+func (b bench) standIn(milk Exit) (StandIn, error) {
+	b.liquid = WholeBlood
+	blood, err := b.exit()
+	if err != nil {
+		return StandIn{}, err
+	}
+	s := StandIn{Exit: blood, Ratio: 1}
+	if !blood.Never() || !milk.Never() {
+		s.Ratio = float64(blood.Time / milk.Time)
+	}
+	s.Fair = math.Abs(s.Ratio-1) < fairStandIn
+	return s, nil
+}

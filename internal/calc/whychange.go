@@ -1,0 +1,142 @@
+package calc
+
+import (
+	"math"
+	"slices"
+)
+
+// ChangeKind names what could be done differently.
+type ChangeKind string
+
+// The changes that Why looks at, in its order.
+const (
+	HalfLength ChangeKind = "half the length"
+	WiderGauge ChangeKind = "the next gauge wider"
+	WiderWall  ChangeKind = "a wider wall class"
+	TwicePull  ChangeKind = "twice the pull"
+	WarmerMilk ChangeKind = "warmer milk"
+)
+
+// Change is what one change would do.
+type Change struct {
+	Kind  ChangeKind
+	Setup Setup     // the changed set-up
+	Gauge int       // of the changed set-up, where the gauge or wall is known
+	Wall  WallClass // likewise
+	Pull  Volume
+	Milk  Celsius
+
+	Exit      Exit    // the full model at the middle gel, changed
+	TimeRatio float64 // time changed over time before: 0 if only the change brings it out, 1 if neither does
+	// Shares by the ceiling, before and after, like with like: another set-up is
+	// compared by the model alone, the same one by its own tests where there are any.
+	Before, After Share
+}
+
+// warmMilk is the warmest milk whose viscosity is known.
+const warmMilk Celsius = 30
+
+// changes works out each change that exists.
+func (e *Estimate) changes(q PaceQuestion, now bench, exit Exit) ([]Change, error) {
+	var all []Change
+	for _, c := range q.possible() {
+		milk, err := WholeMilk(c.Milk)
+		if err != nil {
+			return nil, err
+		}
+		changed := bench{gel: now.gel, setup: c.Setup, pull: c.Pull, liquid: milk}
+		if c.Exit, err = changed.exit(); err != nil {
+			return nil, err
+		}
+		switch {
+		case !exit.Never():
+			c.TimeRatio = float64(c.Exit.Time / exit.Time)
+		case c.Exit.Never():
+			c.TimeRatio = 1
+		}
+		if err := e.shares(&c, q); err != nil {
+			return nil, err
+		}
+		all = append(all, c)
+	}
+	return all, nil
+}
+
+// possible lists the changes that exist, without what they do.
+func (q PaceQuestion) possible() []Change {
+	now := Change{Setup: q.Setup, Gauge: q.Gauge, Wall: q.Wall, Pull: q.Pull, Milk: q.Milk}
+	if now.Wall == "" {
+		now.Wall = AssumedWall
+	}
+	change := func(kind ChangeKind, by func(c *Change)) Change {
+		c := now
+		c.Kind = kind
+		by(&c)
+		return c
+	}
+	all := []Change{change(HalfLength, func(c *Change) {
+		c.Setup.Tube.Length = q.Hub + (q.Setup.Tube.Length-q.Hub)/2
+	})}
+	if gauge, bore, ok := widerGauge(now.Gauge, now.Wall, q.Setup.Tube.Bore); ok {
+		all = append(all, change(WiderGauge, func(c *Change) { c.Gauge, c.Setup.Tube.Bore = gauge, bore }))
+	}
+	if wall, bore, ok := widerWall(now.Gauge, now.Wall, q.Setup.Tube.Bore); ok {
+		all = append(all, change(WiderWall, func(c *Change) { c.Wall, c.Setup.Tube.Bore = wall, bore }))
+	}
+	all = append(all, change(TwicePull, func(c *Change) { c.Pull *= 2 }))
+	if q.Milk < warmMilk {
+		all = append(all, change(WarmerMilk, func(c *Change) { c.Milk = warmMilk }))
+	}
+	return all
+}
+
+// widerGauge returns the next gauge of the standard whose tube, at that wall
+// class, is at least wider than the given bore.
+func widerGauge(gauge int, wall WallClass, bore Length) (next int, wider Length, ok bool) {
+	gauges := Gauges()
+	for i := slices.Index(gauges, gauge) - 1; i >= 0; i-- {
+		if b, err := MinimumBore(gauges[i], wall); err == nil && b > bore {
+			return gauges[i], b, true
+		}
+	}
+	return 0, 0, false
+}
+
+// widerWall returns the next thinner wall class of the gauge whose tube is at
+// least wider than the given bore.
+func widerWall(gauge int, wall WallClass, bore Length) (next WallClass, wider Length, ok bool) {
+	walls := WallClasses()
+	if !wall.Valid() {
+		return "", 0, false
+	}
+	for _, w := range walls[slices.Index(walls, wall)+1:] {
+		if b, err := MinimumBore(gauge, w); err == nil && b > bore {
+			return w, b, true
+		}
+	}
+	return "", 0, false
+}
+
+// shares fills in the shares by the ceiling. The liquid is not part of the model
+// that estimates are made with: other milk is taken as another ceiling, longer by
+// as much as the milk is quicker.
+func (e *Estimate) shares(c *Change, q PaceQuestion) error {
+	before, err := e.Forecast(q.Setup, q.Pull)
+	if err != nil {
+		return err
+	}
+	after, err := e.Forecast(c.Setup, c.Pull)
+	if err != nil {
+		return err
+	}
+	if c.Setup != q.Setup {
+		model := newUntestedDeparture(e.spread)
+		before.departure, after.departure = model, model
+	}
+	by := q.Ceiling
+	if c.Kind == WarmerMilk && c.TimeRatio > 0 && !math.IsInf(c.TimeRatio, 1) {
+		by /= Seconds(c.TimeRatio)
+	}
+	c.Before, c.After = before.Share(q.Ceiling), after.Share(by)
+	return nil
+}
