@@ -1,0 +1,183 @@
+package jobs
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"io"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+// movable is a clock that stands still until it is set.
+type movable struct {
+	mu  sync.Mutex
+	now time.Time
+}
+
+func (c *movable) set(now time.Time) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.now = now
+}
+
+func (c *movable) read() time.Time {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.now
+}
+
+// platform stands for a chat platform: a second post with a nonce makes no
+// second message.
+type platform struct {
+	mu    sync.Mutex
+	calls []Post
+	seen  []Post                 // what can be read there
+	at    []time.Time            // when each was posted
+	fault func(Post, bool) error // what goes wrong; the bool says whether the post is there already
+	clock *movable
+}
+
+func (p *platform) Post(_ context.Context, post Post) (string, error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.calls = append(p.calls, post)
+	if p.fault != nil {
+		if err := p.fault(post, false); err != nil {
+			return "", err
+		}
+	}
+	there := false
+	for _, s := range p.seen {
+		there = there || s.Key == post.Key
+	}
+	if !there {
+		p.seen, p.at = append(p.seen, post), append(p.at, p.clock.read())
+	}
+	if p.fault != nil {
+		if err := p.fault(post, true); err != nil {
+			return "", err
+		}
+	}
+	return "message " + post.Key, nil
+}
+
+// bench is a store in a file, a clock and a platform.
+type bench struct {
+	path     string
+	clock    *movable
+	platform *platform
+	store    *knowledge.Store
+}
+
+func newBench(t testing.TB, now time.Time) *bench {
+	t.Helper()
+	clock := &movable{now: now}
+	b := &bench{path: filepath.Join(t.TempDir(), "bench.db"), clock: clock, platform: &platform{clock: clock}}
+	b.store = b.open(t)
+	return b
+}
+
+func (b *bench) open(t testing.TB) *knowledge.Store {
+	t.Helper()
+	s := must(knowledge.Open(t.Context(), b.path, knowledge.WithClock(b.clock.read)))(t)
+	t.Cleanup(func() {
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	return s
+}
+
+// runner is a program of its own on the file.
+func (b *bench) runner(s *knowledge.Store) *Runner {
+	return &Runner{Store: s, Poster: b.platform, Now: b.clock.read, Log: slog.New(slog.DiscardHandler)}
+}
+
+// tick does what is due at a time.
+func (b *bench) tick(t testing.TB, now time.Time) {
+	t.Helper()
+	b.clock.set(now)
+	b.runner(b.store).Tick(t.Context())
+}
+
+// small founds a community with a gel, two needles and three members; osier uses
+// the gel with the thicker needle, which nobody has tested.
+func (b *bench) small(t testing.TB, ref, zone string, day time.Weekday, hour int) *knowledge.Group {
+	t.Helper()
+	ctx := t.Context()
+	g := must(b.store.Found(ctx, knowledge.NewCommunity{Ref: ref, Name: "Circle " + ref, Zone: zone}))(t)
+	must(g.AddProduct(ctx, knowledge.Product{Name: "Orrick Mid", Class: calc.MediumHA}))(t)
+	must(g.AddInstrument(ctx, needle(27)))(t)
+	must(g.AddInstrument(ctx, needle(30)))(t)
+	for _, name := range []string{"osier", "millbrook"} {
+		must(g.Admit(ctx, knowledge.Member{Ref: name}))(t)
+	}
+	must(g.Admit(ctx, knowledge.Member{Ref: "lantern", Role: knowledge.TrainerRole}))(t)
+	must(g.AddStock(ctx, knowledge.StockItem{Member: osier, Combination: orrick(27)}))(t)
+	if err := errors.Join(g.SetReminderChannel(ctx, "400000000000000001"), g.SetReminderTime(ctx, day, hour)); err != nil {
+		t.Fatal(err)
+	}
+	return g
+}
+
+var (
+	osier     = knowledge.Member{Ref: "osier"}
+	millbrook = knowledge.Member{Ref: "millbrook"}
+)
+
+func needle(gauge int) knowledge.Instrument {
+	return knowledge.Instrument{Kind: knowledge.Needle, Gauge: gauge, LengthMM: 13, Wall: calc.Thin}
+}
+
+func orrick(gauge int) knowledge.Combination {
+	return knowledge.Combination{Product: knowledge.Product{Name: "Orrick Mid"}, Instrument: needle(gauge)}
+}
+
+// shown is a test of a combination by a member.
+func shown(c knowledge.Combination, by knowledge.Member, day string, seconds float64) knowledge.BenchTest {
+	return knowledge.BenchTest{
+		Combination: c, TestedOn: day, Tester: by, Liquid: "whole milk", LiquidC: 21, PullML: 0.1, WatchedS: 30,
+		Outcome: knowledge.Flashback, Seconds: seconds, Timing: "video 30 fps",
+	}
+}
+
+// demo founds the demo community from its files.
+func (b *bench) demo(t testing.TB) *knowledge.Group {
+	t.Helper()
+	g := must(b.store.Found(t.Context(), knowledge.NewCommunity{Ref: "300000000000000001", Name: "Saltmarsh Lane Study Circle", Zone: "Europe/London"}))(t)
+	for _, file := range []struct {
+		kind string
+		read func(context.Context, io.Reader, bool) (knowledge.ImportReport, error)
+	}{
+		{"products", g.ImportProducts}, {"instruments", g.ImportInstruments}, {"members", g.ImportMembers},
+		{"stock", g.ImportStock}, {"tests", g.ImportTests},
+	} {
+		text := must(os.ReadFile(filepath.Join("..", "..", "config", "demo", file.kind+".csv")))(t)
+		if report := must(file.read(t.Context(), bytes.NewReader(text), false))(t); len(report.Faults) > 0 || report.Added == 0 {
+			t.Fatalf("%s: %+v", file.kind, report)
+		}
+	}
+	if err := g.SetReminderChannel(t.Context(), "400000000000000001"); err != nil {
+		t.Fatal(err)
+	}
+	return g
+}
+
+// must returns v or ends the test.
+func must[T any](v T, err error) func(testing.TB) T {
+	return func(t testing.TB) T {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+}

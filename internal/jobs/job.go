@@ -1,0 +1,102 @@
+package jobs
+
+import (
+	"context"
+	"time"
+
+	"holdbench/internal/knowledge"
+)
+
+// Job declares one thing that is said unasked.
+type Job struct {
+	Name  string // lower case, as typed
+	When  string // in words
+	About string // one line
+
+	due  func(moment) bool
+	tidy func(context.Context, *knowledge.Group, moment) error // what needs doing whether it is due or not; nil for nothing
+	find func(context.Context, *knowledge.Group, moment) ([]draft, error)
+}
+
+// All lists the jobs in the order in which they are run.
+func All() []*Job {
+	return []*Job{claimsJob(), boxJob(), newsJob(), promptJob()}
+}
+
+// Find is the job of that name, nil if there is none.
+func Find(name string) *Job {
+	for _, job := range All() {
+		if job.Name == name {
+			return job
+		}
+	}
+	return nil
+}
+
+// draft is a post that has not been claimed. What has several keys is said in
+// one post, about those of them that nobody else has said.
+type draft struct {
+	kind  knowledge.NoticeKind
+	keys  []string
+	write func(ctx context.Context, mine map[string]bool) (Post, error) // a Card without a title: nothing to say
+}
+
+// moment is a time as one community sees it.
+type moment struct {
+	now      time.Time // in the community's zone
+	day      string    // 2006-01-02
+	week     string    // as the prompt is claimed by
+	prompt   bool      // the weekly prompt is due
+	settings knowledge.Settings
+}
+
+const dayForm = "2006-01-02"
+
+func at(ctx context.Context, g *knowledge.Group, now time.Time) (m moment, err error) {
+	if m.settings, err = g.Settings(ctx); err != nil {
+		return moment{}, err
+	}
+	zone, err := time.LoadLocation(m.settings.Zone)
+	if err != nil {
+		return moment{}, err
+	}
+	m.now = now.In(zone)
+	m.day = m.now.Format(dayForm)
+	m.week, m.prompt, err = m.settings.PromptDue(now)
+	return m, err
+}
+
+// daytime reports whether the reminder hour has begun: nobody is written to
+// before it.
+func daytime(m moment) bool { return m.now.Hour() >= m.settings.ReminderHour }
+
+// daysAgo is the day so many days before, as the calendar counts them.
+func (m moment) daysAgo(days int) string { return m.now.AddDate(0, 0, -days).Format(dayForm) }
+
+// Preview is what a job would post if it were due now. Nothing is claimed,
+// posted or changed.
+func Preview(ctx context.Context, g *knowledge.Group, job *Job, now time.Time) (posts []Post, err error) {
+	m, err := at(ctx, g, now)
+	if err != nil {
+		return nil, err
+	}
+	drafts, err := job.find(ctx, g, m)
+	if err != nil {
+		return nil, err
+	}
+	for _, d := range drafts {
+		mine := map[string]bool{}
+		for _, key := range d.keys {
+			mine[key] = true
+		}
+		p, err := d.write(ctx, mine)
+		if err != nil {
+			return nil, err
+		}
+		if p.Card.Title != "" {
+			p.Community = g.Ref()
+			posts = append(posts, p)
+		}
+	}
+	return posts, nil
+}

@@ -1,0 +1,132 @@
+package jobs
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"holdbench/internal/commands"
+	"holdbench/internal/knowledge"
+)
+
+// For how long a change is news, and for how long somebody who asked is told of
+// it (the second as the store keeps it; the first project's choice: a program
+// that was off for some days still tells).
+const (
+	newsDays  = 7
+	askedDays = 60
+)
+
+func newsJob() *Job {
+	return &Job{
+		Name:  "verdict-news",
+		When:  "daily, from the community's reminder hour on",
+		About: "Tells members who agreed to it that the verdict changed on what they asked about",
+		due:   daytime,
+		tidy: func(ctx context.Context, g *knowledge.Group, m moment) error {
+			return g.ForgetAsked(ctx, m.day)
+		},
+		find: findNews,
+	}
+}
+
+// news is what one member is told.
+type news struct {
+	member  knowledge.Member
+	changes []knowledge.VerdictChange
+}
+
+// findNews is one post per member, about every change the member was not told of.
+func findNews(ctx context.Context, g *knowledge.Group, m moment) (drafts []draft, err error) {
+	changes, err := g.VerdictChanges(ctx, m.now.AddDate(0, 0, -newsDays))
+	if err != nil {
+		return nil, err
+	}
+	var all []news
+	for _, c := range changes {
+		if c.Cause != knowledge.NewTests {
+			continue
+		}
+		members, err := followers(ctx, g, m, c)
+		if err != nil {
+			return nil, err
+		}
+		for _, member := range members {
+			i := slices.IndexFunc(all, func(n news) bool { return n.member.ID == member.ID })
+			if i < 0 {
+				i, all = len(all), append(all, news{member: member})
+			}
+			all[i].changes = append(all[i].changes, c)
+		}
+	}
+	for _, n := range all {
+		drafts = append(drafts, n.draft(m.settings))
+	}
+	return drafts, nil
+}
+
+// followers are those who agreed to be told and asked within 60 days, but not
+// after the day of the change: they have seen it.
+func followers(ctx context.Context, g *knowledge.Group, m moment, c knowledge.VerdictChange) ([]knowledge.Member, error) {
+	asked, err := g.Followers(ctx, c.Combination, m.daysAgo(askedDays))
+	if err != nil || len(asked) == 0 {
+		return nil, err
+	}
+	seen, err := g.Followers(ctx, c.Combination, c.At.In(m.now.Location()).AddDate(0, 0, 1).Format(dayForm))
+	if err != nil {
+		return nil, err
+	}
+	return slices.DeleteFunc(asked, func(a knowledge.Member) bool {
+		return slices.ContainsFunc(seen, func(s knowledge.Member) bool { return s.ID == a.ID })
+	}), nil
+}
+
+// key names one change for one member.
+func (n news) key(c knowledge.VerdictChange) string {
+	p := partsOf(c.Combination)
+	return fmt.Sprintf("%d %d/%d/%d %s", n.member.ID, p.product, p.instrument, p.syringe, c.At.UTC().Format(time.RFC3339Nano))
+}
+
+func (n news) draft(s knowledge.Settings) draft {
+	d := draft{kind: knowledge.VerdictNews}
+	for _, c := range n.changes {
+		d.keys = append(d.keys, n.key(c))
+	}
+	d.write = func(_ context.Context, mine map[string]bool) (Post, error) {
+		var told []knowledge.VerdictChange
+		for _, c := range n.changes {
+			if mine[n.key(c)] {
+				told = append(told, c)
+			}
+		}
+		if told = net(told); len(told) == 0 {
+			return Post{}, nil
+		}
+		card := commands.Unasked(newsCard(told, s), commands.Bearing{Bedside: true})
+		return Post{Member: n.member.Ref, Card: card}, nil
+	}
+	return d
+}
+
+func newsCard(told []knowledge.VerdictChange, s knowledge.Settings) commands.Card {
+	c := commands.Card{
+		Title:   "New tests changed a verdict you asked about",
+		Verdict: fmt.Sprintf("At the group's ceiling of %g s:", float64(s.Ceiling)),
+	}
+	if len(told) > 1 {
+		c.Title = "New tests changed verdicts you asked about"
+	}
+	for _, change := range told[:min(len(told), mostChanges)] {
+		c.Facts = append(c.Facts, commands.Fact{
+			Label: commands.ShortName(change.Combination),
+			Text:  changeWords(change),
+		})
+		c.Actions = append(c.Actions, commands.HoldAction(change.Combination))
+	}
+	if more := len(told) - mostChanges; more > 0 {
+		c.Facts = append(c.Facts, commands.Fact{Text: fmt.Sprintf("and %d more", more)})
+	}
+	c.Actions = append(c.Actions, commands.ChoicesAction())
+	return c
+}

@@ -1,0 +1,124 @@
+package jobs
+
+import (
+	"context"
+	"slices"
+
+	"holdbench/internal/commands"
+	"holdbench/internal/knowledge"
+)
+
+// How many combinations a prompt names: more would not be read. A new gel on all
+// the needles of the group leaves two places for what is worth most of the rest
+// (project's choice).
+const (
+	mostPrompted = 6
+	mostFresh    = 4
+)
+
+func promptJob() *Job {
+	return &Job{
+		Name:  "weekly-prompt",
+		When:  "on the community's reminder day, from its reminder hour on",
+		About: "What is worth a test, and what was learned last week",
+		due:   func(m moment) bool { return m.prompt && m.settings.ReminderChannel != "" },
+		find:  findPrompt,
+	}
+}
+
+func findPrompt(_ context.Context, g *knowledge.Group, m moment) ([]draft, error) {
+	return []draft{{
+		kind: knowledge.WeeklyPrompt, keys: []string{m.week},
+		write: func(ctx context.Context, _ map[string]bool) (Post, error) { return writePrompt(ctx, g, m) },
+	}}, nil
+}
+
+func writePrompt(ctx context.Context, g *knowledge.Group, m moment) (Post, error) {
+	open, err := g.Untested(ctx, m.day)
+	if err != nil {
+		return Post{}, err
+	}
+	open = prompted(open)
+	learned, err := lastWeek(ctx, g, m)
+	if err != nil {
+		return Post{}, err
+	}
+	mentions, err := askable(ctx, g, open)
+	if err != nil {
+		return Post{}, err
+	}
+	card := promptCard(open, learned)
+	if card.Title != "" {
+		card = commands.Unasked(card, commands.Bearing{Bench: true})
+	}
+	return Post{Channel: m.settings.ReminderChannel, Card: card, Mentions: mentions}, nil
+}
+
+// prompted picks from what nobody has taken on: newly stocked and untested first,
+// then the rest in order of worth. If the one leaves places, the other fills them.
+func prompted(open []knowledge.OpenCombination) []knowledge.OpenCombination {
+	var fresh, rest []knowledge.OpenCombination
+	for _, o := range open {
+		switch {
+		case o.Claim != nil:
+		case o.NewlyStocked && o.Tests == 0:
+			fresh = append(fresh, o)
+		default:
+			rest = append(rest, o)
+		}
+	}
+	n := min(len(fresh), max(mostFresh, mostPrompted-len(rest)), mostPrompted)
+	all := slices.Concat(fresh[:n], rest)
+	return all[:min(len(all), mostPrompted)]
+}
+
+// promptCard has no title if there is nothing to say.
+func promptCard(open []knowledge.OpenCombination, learned []commands.Fact) commands.Card {
+	var c commands.Card
+	switch {
+	case len(open) > 0:
+		c.Title, c.Verdict = "Worth a test this week", "Nobody has taken these on yet:"
+	case len(learned) > 0:
+		c.Title = "What was learned last week"
+	}
+	for _, o := range open {
+		c.Facts = append(c.Facts, commands.Fact{Label: commands.ShortName(o.Combination), Text: o.Why})
+		c.Actions = append(c.Actions, commands.TakeOnAction(o.Combination))
+	}
+	c.Facts = append(c.Facts, learned...)
+	if len(open) > 0 {
+		c.Actions = append(c.Actions, commands.UntestedAction())
+	}
+	return c
+}
+
+// askable are the members who use one of these and have agreed to be mentioned,
+// in the order in which their combinations are named.
+func askable(ctx context.Context, g *knowledge.Group, open []knowledge.OpenCombination) (refs []string, err error) {
+	agreed, err := g.Mentionable(ctx)
+	if err != nil || len(agreed) == 0 {
+		return nil, err
+	}
+	stock, err := g.Stock(ctx, knowledge.StockFilter{})
+	if err != nil {
+		return nil, err
+	}
+	for _, o := range open {
+		for _, item := range stock {
+			uses := same(item.Combination, o.Combination) && agreed[item.Member.ID]
+			if uses && !slices.Contains(refs, item.Member.Ref) {
+				refs = append(refs, item.Member.Ref)
+			}
+		}
+	}
+	return refs, nil
+}
+
+// parts names a combination by the numbers of what it is made of.
+type parts struct{ product, instrument, syringe int64 }
+
+func partsOf(c knowledge.Combination) parts {
+	return parts{c.Product.ID, c.Instrument.ID, c.Syringe.ID}
+}
+
+func same(a, b knowledge.Combination) bool { return partsOf(a) == partsOf(b) }

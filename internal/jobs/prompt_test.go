@@ -1,0 +1,228 @@
+package jobs
+
+import (
+	"errors"
+	"fmt"
+	"sync"
+	"testing"
+	"time"
+
+	"holdbench/internal/knowledge"
+)
+
+// The clocks in London went forward on 2026-03-29 (no 01:00 to 02:00) and back on
+// 2026-10-25 (01:00 to 02:00 twice); in New York on 2026-03-08 (no 02:00 to 03:00)
+// and 2026-11-01 (01:00 to 02:00 twice): the zone database that Go brings.
+func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) {
+	b := newBench(t, time.Date(2026, 2, 1, 0, 0, 0, 0, time.UTC))
+	communities := []struct {
+		ref, zone string
+		hour      int
+		odd       map[string]string // where it comes at another hour than the set one
+	}{
+		{"london", "Europe/London", 1, map[string]string{"2026-03-29": "02:00"}},
+		{"york-1", "America/New_York", 1, nil},
+		{"york-2", "America/New_York", 2, map[string]string{"2026-03-08": "03:00"}},
+		{"late", "Europe/London", 23, nil},
+	}
+	for _, c := range communities {
+		b.small(t, c.ref, c.zone, time.Sunday, c.hour)
+	}
+	runners := []*Runner{b.runner(b.store), b.runner(b.open(t))}
+	days := 0
+	for _, span := range [][2]string{{"2026-03-02", "2026-04-06"}, {"2026-10-19", "2026-11-09"}} {
+		from, to := must(time.Parse(dayForm, span[0]))(t), must(time.Parse(dayForm, span[1]))(t)
+		for now := from.Add(12 * time.Hour); now.Before(to.Add(12 * time.Hour)); now = now.Add(time.Hour) {
+			b.clock.set(now)
+			var both sync.WaitGroup
+			for _, r := range runners {
+				both.Go(func() { r.Tick(t.Context()) })
+			}
+			both.Wait()
+		}
+		days += int(to.Sub(from).Hours() / 24)
+	}
+	posted := map[string][]string{} // community and day → at
+	for i, p := range b.platform.seen {
+		for _, c := range communities {
+			if c.ref == p.Community {
+				there := b.platform.at[i].In(must(time.LoadLocation(c.zone))(t))
+				key := c.ref + " " + there.Format(dayForm)
+				posted[key] = append(posted[key], there.Format("15:04"))
+			}
+		}
+	}
+	for _, c := range communities {
+		for _, sunday := range []string{"2026-03-08", "2026-03-15", "2026-03-22", "2026-03-29", "2026-04-05", "2026-10-25", "2026-11-01", "2026-11-08"} {
+			want := fmt.Sprintf("%02d:00", c.hour)
+			if odd := c.odd[sunday]; odd != "" {
+				want = odd
+			}
+			if at := posted[c.ref+" "+sunday]; len(at) != 1 || at[0] != want {
+				t.Errorf("%s on %s: posted at %v, want once at %s", c.ref, sunday, at, want)
+			}
+			delete(posted, c.ref+" "+sunday)
+		}
+	}
+	if len(posted) > 0 {
+		t.Errorf("posted on other days too: %v", posted)
+	}
+	if len(b.platform.calls) != days/7*len(communities) {
+		t.Errorf("%d calls of the platform in %d weeks for %d communities", len(b.platform.calls), days/7, len(communities))
+	}
+}
+
+func TestAMissedHourIsCaughtUpTheSameDayAndNotTheNext(t *testing.T) {
+	b := newBench(t, time.Date(2026, 11, 23, 8, 0, 0, 0, time.UTC)) // a Monday
+	b.small(t, "local", "UTC", time.Monday, 9)
+	steps := []struct {
+		at   string
+		want int // posts so far
+	}{
+		{"2026-11-23T08:59", 0},
+		{"2026-11-23T23:59", 1}, // off from nine to midnight
+		{"2026-11-24T00:00", 1},
+		{"2026-11-30T08:59", 1},
+		{"2026-12-01T00:00", 1}, // off the whole day: that week has none
+		{"2026-12-07T09:00", 2},
+		{"2026-12-07T10:00", 2},
+	}
+	for _, step := range steps {
+		b.tick(t, must(time.Parse("2006-01-02T15:04", step.at))(t))
+		if got := len(b.platform.seen); got != step.want {
+			t.Errorf("%s: %d posts so far, want %d", step.at, got, step.want)
+		}
+	}
+}
+
+// monday is the hour of a prompt.
+var monday = time.Date(2026, 11, 23, 9, 0, 0, 0, time.UTC)
+
+func TestAfterACrashAPromptIsTriedAgainUnderTheSameKey(t *testing.T) {
+	for scene, there := range map[string]bool{"before the post": false, "after the post": true} {
+		t.Run(scene, func(t *testing.T) {
+			b := newBench(t, monday.Add(-time.Hour))
+			b.small(t, "local", "UTC", time.Monday, 9)
+			b.platform.fault = func(_ Post, now bool) error {
+				if now == there {
+					panic("the program ends here")
+				}
+				return nil
+			}
+			b.tick(t, monday)
+			b.platform.fault = nil
+			b.store = b.open(t) // started again
+			b.tick(t, monday.Add(5*time.Minute))
+			if len(b.platform.calls) != 1 {
+				t.Fatalf("%d calls while the first may be on its way", len(b.platform.calls))
+			}
+			b.tick(t, monday.Add(10*time.Minute))
+			b.tick(t, monday.Add(30*time.Minute))
+			if len(b.platform.calls) != 2 || len(b.platform.seen) != 1 {
+				t.Fatalf("%d calls, %d posts, want 2 and 1", len(b.platform.calls), len(b.platform.seen))
+			}
+			first, second := b.platform.calls[0], b.platform.calls[1]
+			if first.Key == "" || second.Key != first.Key || first.Attempt != 1 || second.Attempt != 2 || !second.Begun.Equal(monday) {
+				t.Errorf("first %s, %d; then %s, %d, begun %v", first.Key, first.Attempt, second.Key, second.Attempt, second.Begun)
+			}
+		})
+	}
+}
+
+func TestWhatThePlatformRefusedIsTriedAtTheNextTickAndWhatItNeverTakesIsLeft(t *testing.T) {
+	for fault, want := range map[error]int{ErrNotPosted: 3, ErrUnreachable: 1, errors.New("cut off"): 1} {
+		b := newBench(t, monday.Add(-time.Hour))
+		b.small(t, "local", "UTC", time.Monday, 9)
+		b.platform.fault = func(Post, bool) error { return fault }
+		for i := range 3 {
+			b.tick(t, monday.Add(time.Duration(i)*time.Minute))
+		}
+		if got := len(b.platform.calls); got != want {
+			t.Errorf("%v: called %d times, want %d", fault, got, want)
+		}
+	}
+}
+
+func TestNothingToSayAndNoChannelPostNothing(t *testing.T) {
+	b := newBench(t, monday.Add(-30*24*time.Hour))
+	silent := b.small(t, "silent", "UTC", time.Monday, 9)
+	must(silent.TakeOn(t.Context(), osier, orrick(27), "2026-11-24"))(t)
+	off := b.small(t, "off", "UTC", time.Monday, 9)
+	gone := b.small(t, "gone", "UTC", time.Monday, 9)
+	if err := errors.Join(off.SetReminderChannel(t.Context(), ""), gone.Leave(t.Context())); err != nil {
+		t.Fatal(err)
+	}
+	b.clock.set(monday)
+	for _, p := range must(Preview(t.Context(), silent, Find("weekly-prompt"), monday))(t) {
+		t.Errorf("to be said in a silent community:\n%s", p.Text())
+	}
+	b.tick(t, monday)
+	for _, p := range b.platform.calls {
+		if p.Member == "" {
+			t.Errorf("posted in %s:\n%s", p.Community, p.Text())
+		}
+	}
+}
+
+func TestAPromptMentionsOnlyThoseWhoUseItAndAgreed(t *testing.T) {
+	b := newBench(t, monday.Add(-time.Hour))
+	g, ctx := b.small(t, "local", "UTC", time.Monday, 9), t.Context()
+	must(g.AddStock(ctx, knowledge.StockItem{Member: millbrook, Combination: orrick(27)}))(t)
+	for _, m := range []knowledge.Member{millbrook, {Ref: "lantern"}} { // lantern agrees and holds nothing, osier holds and has not agreed
+		if err := g.SetChoices(ctx, m, knowledge.Choices{MayMention: true}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	b.tick(t, monday)
+	if len(b.platform.seen) != 1 || len(b.platform.seen[0].Mentions) != 1 || b.platform.seen[0].Mentions[0] != "millbrook" {
+		t.Errorf("posted %+v", b.platform.seen)
+	}
+}
+
+func TestOneCommunitysTroubleIsNotAnothers(t *testing.T) {
+	b := newBench(t, monday.Add(-time.Hour))
+	b.small(t, "broken", "UTC", time.Monday, 9)
+	b.small(t, "whole", "UTC", time.Monday, 9)
+	b.platform.fault = func(p Post, _ bool) error {
+		if p.Community == "broken" {
+			panic("broken")
+		}
+		return nil
+	}
+	b.tick(t, monday)
+	if len(b.platform.seen) != 1 || b.platform.seen[0].Community != "whole" {
+		t.Errorf("posted %+v", b.platform.seen)
+	}
+}
+
+func TestNewlyStockedComesFirstAndLeavesRoomForWhatIsWorthMost(t *testing.T) {
+	cases := []struct {
+		fresh, rest int
+		want        string // F for newly stocked, r for the rest
+	}{
+		{0, 0, ""}, {2, 1, "FFr"}, {9, 9, "FFFFrr"}, {9, 1, "FFFFFr"}, {9, 0, "FFFFFF"}, {1, 9, "Frrrrr"}, {5, 0, "FFFFF"},
+	}
+	for _, c := range cases {
+		open := []knowledge.OpenCombination{{Claim: &knowledge.Claim{}, NewlyStocked: true}} // taken on: not offered
+		for range c.rest {
+			open = append(open, knowledge.OpenCombination{Tests: 1, NewlyStocked: true}) // tested: not fresh any more
+		}
+		for range c.fresh {
+			open = append(open, knowledge.OpenCombination{NewlyStocked: true})
+		}
+		got := ""
+		for _, o := range prompted(open) {
+			switch {
+			case o.Claim != nil:
+				got += "?"
+			case o.Tests == 0:
+				got += "F"
+			default:
+				got += "r"
+			}
+		}
+		if got != c.want {
+			t.Errorf("%d newly stocked, %d others: %s, want %s", c.fresh, c.rest, got, c.want)
+		}
+	}
+}

@@ -1,0 +1,153 @@
+package jobs
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"runtime/debug"
+	"time"
+
+	"holdbench/internal/knowledge"
+)
+
+// Runner runs the jobs for all communities of a store. Several may run on one
+// file, in one program or many: what each says is claimed in the store first.
+type Runner struct {
+	Store  *knowledge.Store
+	Poster Poster
+	Now    func() time.Time // the store's clock
+	Log    *slog.Logger
+	Serves func(ref string) bool // whether the Poster can reach a community; nil for all
+}
+
+// completeWithin is how long it may take to note that something was posted, even
+// where the program is about to end.
+const completeWithin = 5 * time.Second
+
+// Tick does what is due now. What fails is logged and leaves the rest be; it is
+// tried again at a later tick.
+func (r *Runner) Tick(ctx context.Context) {
+	groups, err := r.Store.Groups(ctx)
+	if err != nil {
+		r.Log.ErrorContext(ctx, "jobs: no communities", "error", err)
+		return
+	}
+	for _, g := range groups {
+		if ctx.Err() != nil {
+			return
+		}
+		if r.Serves != nil && !r.Serves(g.Ref()) {
+			continue
+		}
+		if err := r.tickGroup(ctx, g); err != nil {
+			r.Log.ErrorContext(ctx, "job failed", "community", g.Ref(), "error", err)
+		}
+	}
+}
+
+func (r *Runner) tickGroup(ctx context.Context, g *knowledge.Group) error {
+	left, err := g.Left(ctx)
+	if err != nil || !left.IsZero() {
+		return err
+	}
+	var faults []error
+	for _, job := range All() {
+		faults = append(faults, r.Do(ctx, g, job))
+	}
+	return errors.Join(faults...)
+}
+
+// Do does one job for one community, if it is due. A panic becomes an error.
+func (r *Runner) Do(ctx context.Context, g *knowledge.Group, job *Job) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("panic: %v\n%s", p, debug.Stack())
+		}
+		if err != nil {
+			err = fmt.Errorf("%s: %w", job.Name, err)
+		}
+	}()
+	m, err := at(ctx, g, r.Now())
+	if err != nil {
+		return err
+	}
+	if job.tidy != nil {
+		if err := job.tidy(ctx, g, m); err != nil {
+			return err
+		}
+	}
+	if !job.due(m) {
+		return nil
+	}
+	drafts, err := job.find(ctx, g, m)
+	if err != nil {
+		return err
+	}
+	var faults []error
+	for _, d := range drafts {
+		faults = append(faults, r.say(ctx, g, d))
+	}
+	return errors.Join(faults...)
+}
+
+// say claims a draft, posts it and completes it.
+func (r *Runner) say(ctx context.Context, g *knowledge.Group, d draft) error {
+	notices, mine, err := claim(ctx, g, d)
+	if err != nil || len(notices) == 0 {
+		return err
+	}
+	p, err := d.write(ctx, mine)
+	if err != nil {
+		return errors.Join(err, each(ctx, notices, g.ReleaseNotice))
+	}
+	if p.Card.Title == "" {
+		return finish(ctx, g, notices, "")
+	}
+	p.Community, p.Key, p.Begun = g.Ref(), notices[0].Nonce, notices[0].Begun
+	for _, n := range notices {
+		p.Attempt = max(p.Attempt, n.Attempt)
+	}
+	id, err := r.Poster.Post(ctx, p)
+	switch {
+	case err == nil:
+		return finish(ctx, g, notices, id)
+	case errors.Is(err, ErrUnreachable):
+		r.Log.InfoContext(ctx, "nobody to be reached", "community", g.Ref(), "notice", string(d.kind), "error", err)
+		return finish(ctx, g, notices, "")
+	case errors.Is(err, ErrNotPosted):
+		return errors.Join(err, each(ctx, notices, g.ReleaseNotice))
+	}
+	return err
+}
+
+// claim claims as many of a draft's keys as nobody else has.
+func claim(ctx context.Context, g *knowledge.Group, d draft) (notices []knowledge.Notice, mine map[string]bool, err error) {
+	mine = map[string]bool{}
+	for _, key := range d.keys {
+		n, won, err := g.ClaimNotice(ctx, d.kind, key)
+		if err != nil {
+			return nil, nil, errors.Join(err, each(ctx, notices, g.ReleaseNotice))
+		}
+		if won {
+			notices, mine[key] = append(notices, n), true
+		}
+	}
+	return notices, mine, nil
+}
+
+// finish completes notices, also while the program ends: what was posted must
+// not be posted again.
+func finish(ctx context.Context, g *knowledge.Group, notices []knowledge.Notice, id string) error {
+	ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), completeWithin)
+	defer stop()
+	return each(ctx, notices, func(ctx context.Context, n knowledge.Notice) error { return g.CompleteNotice(ctx, n, id) })
+}
+
+func each(ctx context.Context, notices []knowledge.Notice, do func(context.Context, knowledge.Notice) error) error {
+	var faults []error
+	for _, n := range notices {
+		faults = append(faults, do(ctx, n))
+	}
+	return errors.Join(faults...)
+}
