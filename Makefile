@@ -1,9 +1,10 @@
 # check: what has to be green before a commit.   golden: rewrite expected answers, then read the diff.
-# bench: the figures the README and the issues quote.   run: the local room.   fuzz: every target for FUZZTIME.
+# bench: the figures the README and the issues quote.   run: the local room.
+# calibrate: some minutes; writes docs/calibration.md.   fuzz: every target for FUZZTIME.
 
 FUZZTIME ?= 30s
 
-.PHONY: check golden bench run fuzz
+.PHONY: check golden bench run fuzz calibrate
 
 check:
 	@test -z "$$(gofmt -l .)" || { gofmt -l .; exit 1; }
@@ -23,3 +24,6 @@ run:
 
 fuzz:
 	.ci/fuzz $(FUZZTIME)
+
+calibrate:
+	go test ./internal/calc -run '^TestCalibration$$' -calibrate -timeout 60m

@@ -17,11 +17,11 @@ import (
 // platform's published OpenAPI document.
 const ContractVariable = "DISCORD_OPENAPI"
 
-// contractPackage is where the npm package discord-api-spec puts the document.
-const contractPackage = "node_modules/discord-api-spec/specs/openapi.json"
+// contractFile is where the document is in this project's tree.
+const contractFile = "internal/discord/discordtest/testdata/discord-openapi.json"
 
 // ErrNoContract means that the OpenAPI document is not on this machine.
-var ErrNoContract = errors.New("the platform's OpenAPI document is not here: npm install discord-api-spec, or set " + ContractVariable)
+var ErrNoContract = errors.New("the platform's OpenAPI document is not here: set " + ContractVariable + " to its path")
 
 // Contract is the platform's published description of its API (OpenAPI 3.1,
 // whose schemas are JSON Schema 2020-12), to hold recorded requests against.
@@ -39,7 +39,7 @@ type contractPath struct {
 }
 
 // FindContract returns the path of the document: what DISCORD_OPENAPI says, or
-// the npm package in this folder or one above. ErrNoContract if neither.
+// the one in this project's tree. ErrNoContract if neither.
 func FindContract() (string, error) {
 	if path := os.Getenv(ContractVariable); path != "" {
 		if _, err := os.Stat(path); err != nil {
@@ -52,7 +52,7 @@ func FindContract() (string, error) {
 		return "", err
 	}
 	for {
-		path := filepath.Join(dir, contractPackage)
+		path := filepath.Join(dir, contractFile)
 		if _, err := os.Stat(path); err == nil {
 			return path, nil
 		}

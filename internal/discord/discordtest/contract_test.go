@@ -172,11 +172,11 @@ func TestWhereTheContractIsLookedFor(t *testing.T) {
 	if _, err := discordtest.FindContract(); !errors.Is(err, discordtest.ErrNoContract) {
 		t.Errorf("got %v", err)
 	}
-	// without the variable, the npm package in this folder or one above
+	// without the variable, the one in the tree that this folder is in
 	t.Setenv(discordtest.ContractVariable, "")
 	dir := t.TempDir()
 	inner := filepath.Join(dir, "a", "b")
-	spec := filepath.Join(dir, "node_modules", "discord-api-spec", "specs", "openapi.json")
+	spec := filepath.Join(dir, "internal", "discord", "discordtest", "testdata", "discord-openapi.json")
 	for _, folder := range []string{inner, filepath.Dir(spec)} {
 		if err := os.MkdirAll(folder, 0o700); err != nil {
 			t.Fatal(err)

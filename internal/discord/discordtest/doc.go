@@ -85,9 +85,8 @@
 //	func TestMain(m *testing.M) { os.Exit(discordtest.Main(m)) }
 //
 // holds every request that the test run made against the platform's published
-// OpenAPI document, taken from DISCORD_OPENAPI or the npm package
-// discord-api-spec in a node_modules above; it says "skipped" and why where
-// neither is there.
+// OpenAPI document, taken from DISCORD_OPENAPI or this project's testdata; it
+// says "skipped" and why where neither is there.
 //
 // # Reading the code
 //
