@@ -88,10 +88,13 @@ type Request struct {
 }
 
 // Typed is the request behind a typed line: a command where it begins with a
-// slash, else a question about a hold.
+// slash, help where that is all it says, else a question about a hold.
 func Typed(line string, asker Asker) Request {
 	line = strings.TrimSpace(line)
 	after, slash := strings.CutPrefix(line, "/")
+	if strings.EqualFold(strings.TrimRight(line, "?!. "), helpName) {
+		return Request{Command: helpName, Asker: asker}
+	}
 	if !slash {
 		return Request{Command: holdName, Text: line, Asker: asker}
 	}

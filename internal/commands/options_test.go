@@ -143,3 +143,11 @@ func FuzzTypedLine(f *testing.F) {
 		}
 	})
 }
+
+func TestHelpNeedsNoSlash(t *testing.T) {
+	for line, want := range map[string]string{"help": helpName, " Help? ": helpName, "HELP!!": helpName, "help me with orrick mid 27g 13mm": holdName} {
+		if got := Typed(line, Asker{}).Command; got != want {
+			t.Errorf("%q asks /%s, want /%s", line, got, want)
+		}
+	}
+}
