@@ -75,12 +75,35 @@ type bench struct {
 	clock    *movable
 	platform *platform
 	store    *knowledge.Store
+	log      *record
+}
+
+// record is what the runners logged as errors.
+type record struct {
+	mu   sync.Mutex
+	text bytes.Buffer
+}
+
+func (r *record) Write(line []byte) (int, error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.text.Write(line)
+}
+
+// quiet fails the test if anything was logged as an error.
+func (r *record) quiet(t testing.TB) {
+	t.Helper()
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.text.Len() > 0 {
+		t.Errorf("logged: %.1000s", r.text.String())
+	}
 }
 
 func newBench(t testing.TB, now time.Time) *bench {
 	t.Helper()
 	clock := &movable{now: now}
-	b := &bench{path: filepath.Join(t.TempDir(), "bench.db"), clock: clock, platform: &platform{clock: clock}}
+	b := &bench{path: filepath.Join(t.TempDir(), "bench.db"), clock: clock, platform: &platform{clock: clock}, log: &record{}}
 	b.store = b.open(t)
 	return b
 }
@@ -98,7 +121,7 @@ func (b *bench) open(t testing.TB) *knowledge.Store {
 
 // runner is a program of its own on the file.
 func (b *bench) runner(s *knowledge.Store) *Runner {
-	return &Runner{Store: s, Poster: b.platform, Now: b.clock.read, Log: slog.New(slog.DiscardHandler)}
+	return &Runner{Store: s, Poster: b.platform, Now: b.clock.read, Log: slog.New(slog.NewTextHandler(b.log, &slog.HandlerOptions{Level: slog.LevelError}))}
 }
 
 // tick does what is due at a time.

@@ -42,6 +42,7 @@ func TestAClaimIsRemindedOfOnceInPrivateAndLapsesAfterItsDay(t *testing.T) {
 			t.Errorf("%s: %d posts, claim %s, want %d, %s", step.at, got, state, step.posts, step.state)
 		}
 	}
+	b.log.quiet(t)
 	if p := b.platform.seen[0]; p.Member != "osier" || p.Channel != "" || len(p.Mentions) > 0 {
 		t.Errorf("went to %+v", p)
 	}
@@ -118,6 +119,7 @@ func TestVerdictNewsGoesOnceToThoseWhoAskedAndAgreed(t *testing.T) {
 	for hour := range 72 {
 		b.tick(t, monday.Add(time.Duration(hour)*time.Hour))
 	}
+	b.log.quiet(t)
 	var to []string
 	for _, p := range b.platform.seen {
 		to = append(to, p.Member)

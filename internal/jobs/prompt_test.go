@@ -3,6 +3,7 @@ package jobs
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -32,7 +33,7 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 	days := 0
 	for _, span := range [][2]string{{"2026-03-02", "2026-04-06"}, {"2026-10-19", "2026-11-09"}} {
 		from, to := must(time.Parse(dayForm, span[0]))(t), must(time.Parse(dayForm, span[1]))(t)
-		for now := from.Add(12 * time.Hour); now.Before(to.Add(12 * time.Hour)); now = now.Add(time.Hour) {
+		for now := from.Add(12 * time.Hour); now.Before(to.Add(12 * time.Hour)); now = now.Add(step(now)) {
 			b.clock.set(now)
 			var both sync.WaitGroup
 			for _, r := range runners {
@@ -64,11 +65,46 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 			delete(posted, c.ref+" "+sunday)
 		}
 	}
+	b.log.quiet(t)
 	if len(posted) > 0 {
 		t.Errorf("posted on other days too: %v", posted)
 	}
 	if len(b.platform.calls) != days/7*len(communities) {
 		t.Errorf("%d calls of the platform in %d weeks for %d communities", len(b.platform.calls), days/7, len(communities))
+	}
+}
+
+// step is an hour around the Sundays, and seven of them on other days.
+func step(now time.Time) time.Duration {
+	if day := now.Weekday(); day == time.Saturday || day == time.Sunday || day == time.Monday && now.Hour() < 12 {
+		return time.Hour
+	}
+	return min(7*time.Hour, now.Truncate(24*time.Hour).Add(24*time.Hour).Sub(now))
+}
+
+func TestALatePromptTellsOfNoTestTwice(t *testing.T) {
+	b := newBench(t, monday.Add(-time.Hour))
+	g := b.small(t, "local", "UTC", time.Monday, 9)
+	must(g.LogTest(t.Context(), shown(orrick(30), osier, "2026-11-20", 3)))(t)
+	b.clock.set(monday.Add(time.Hour)) // after the hour, before the post
+	must(g.LogTest(t.Context(), shown(orrick(30), millbrook, "2026-11-20", 3)))(t)
+	b.tick(t, monday.Add(6*time.Hour))
+	b.tick(t, monday.AddDate(0, 0, 7))
+	b.tick(t, monday.AddDate(0, 0, 14))
+	b.log.quiet(t)
+	var told []string
+	for _, p := range b.platform.seen {
+		text := ""
+		for _, f := range p.Card.Facts {
+			if f.Label == "Last week" {
+				text = f.Text
+			}
+		}
+		told = append(told, text)
+	}
+	want := []string{"1 new test of 1 combination, by osier (1)", "1 new test of 1 combination, by millbrook (1)", ""}
+	if !slices.Equal(told, want) {
+		t.Errorf("told %q, want %q", told, want)
 	}
 }
 
