@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"strconv"
 	"time"
 )
 
@@ -187,64 +186,6 @@ func (g *Group) Claims(ctx context.Context) (claims []Claim, err error) {
 		return err
 	})
 	return claims, err
-}
-
-// DueClaims returns the open claims due today or tomorrow whose member has not
-// been reminded. The reminder is a [Notice] of kind ClaimReminder by the claim's
-// NoticeKey; completing it makes the claim a reminded one.
-func (g *Group) DueClaims(ctx context.Context, today string) (claims []Claim, err error) {
-	defer wrap(&err, "due claims")
-	if err := checkDay("today", today); err != nil {
-		return nil, err
-	}
-	soon, err := addDays(today, remindDaysAhead)
-	if err != nil {
-		return nil, err
-	}
-	err = g.store.snapshot(ctx, func(q querier) error {
-		claims, err = g.readClaims(ctx, q, `
-			c.community_id = ? AND c.state = 'taken' AND c.due_on >= ? AND c.due_on <= ?
-			ORDER BY c.due_on, c.id`, g.id, today, soon)
-		return err
-	})
-	return claims, err
-}
-
-// NoticeKey is the key of the notice that reminds of the claim.
-func (c Claim) NoticeKey() string { return strconv.FormatInt(c.ID, 10) }
-
-// LapseClaims closes the claims whose day is over and returns them.
-func (g *Group) LapseClaims(ctx context.Context, today string) (lapsed []Claim, err error) {
-	defer wrap(&err, "lapse claims")
-	if err := checkDay("today", today); err != nil {
-		return nil, err
-	}
-	err = g.store.inTx(ctx, func(q querier) error {
-		lapsed, err = g.lapse(ctx, q, today, combinationKey{})
-		return err
-	})
-	return lapsed, err
-}
-
-// lapse closes the claims whose day is over, on one combination or, without a
-// product, on all.
-func (g *Group) lapse(ctx context.Context, q querier, today string, k combinationKey) ([]Claim, error) {
-	late, err := g.readClaims(ctx, q, `
-		c.community_id = ? AND c.closed_on = '' AND c.due_on < ?
-		AND (? = 0 OR c.product_id = ? AND c.instrument_id = ? AND c.syringe_id = ?)
-		ORDER BY c.due_on, c.id`, g.id, today, k.product, k.product, k.instrument, k.syringe)
-	if err != nil {
-		return nil, err
-	}
-	for i := range late {
-		late[i].State, late[i].ClosedOn = ClaimLapsed, today
-		if _, err := q.exec(ctx, `
-			UPDATE claims SET state = ?, closed_on = ?
-			WHERE community_id = ? AND id = ?`, ClaimLapsed, today, g.id, late[i].ID); err != nil {
-			return nil, err
-		}
-	}
-	return late, nil
 }
 
 // readClaims returns the claims that a condition of this package picks; it must

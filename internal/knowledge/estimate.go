@@ -10,8 +10,9 @@ import (
 )
 
 // estimateModel names the computation that makes estimates. It is stored beside
-// every estimate; raise it whenever calc would give another answer for the same
-// tests, and every estimate is made anew when it is next asked for.
+// every estimate, and beside what another test is worth; raise it whenever calc
+// or WatchSeconds would give another answer for the same tests, and every
+// estimate is made anew when it is next asked for.
 const estimateModel = 1
 
 // productFile is what is known of one product at one version of its log: its

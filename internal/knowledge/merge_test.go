@@ -90,6 +90,11 @@ func TestAMergeLosesNothing(t *testing.T) {
 	if len(claims) != 2 || claims[0].ID != first.ID || claims[1].ID != alone.ID || claims[1].Combination.Product.ID != mid.ID {
 		t.Errorf("claims: %+v", claims)
 	}
+	for _, held := range must(g.Stocked(ctx))(t) {
+		if want := map[int]int{27: 2, 30: 1}[held.Combination.Instrument.Gauge]; held.Tests != want {
+			t.Errorf("%s: %d kept tests, want %d", held.Combination, held.Tests, want)
+		}
+	}
 	if box := must(g.Box(ctx, 0))(t); len(box) != 1 || box[0].ID != item.ID || box[0].Combination.Product.ID != mid.ID {
 		t.Errorf("box: %+v", box)
 	}

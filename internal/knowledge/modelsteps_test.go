@@ -1,118 +1,14 @@
 package knowledge
 
 import (
-	"context"
-	"errors"
 	"fmt"
 	"maps"
-	"os"
-	"path/filepath"
 	"slices"
-	"testing"
 
 	"pgregory.net/rapid"
-
-	"holdbench/internal/calc"
 )
 
-// walk takes random steps in the store and in the model.
-type walk struct {
-	t     *rapid.T
-	ctx   context.Context
-	path  string
-	clock *clock
-	s     *Store
-	g     *Group
-	m     *model
-
-	products, instruments, syringes []int64 // products also by numbers that are gone
-	members                         []string
-	steps, merges                   int
-}
-
-func (w *walk) open() {
-	var err error
-	if w.s, err = Open(w.ctx, w.path, WithClock(w.clock.read)); err != nil {
-		w.t.Fatal(err)
-	}
-}
-
-// reopen closes the file and opens it again: all that counts is in it.
-func (w *walk) reopen() {
-	if err := w.s.Close(); err != nil {
-		w.t.Fatal(err)
-	}
-	w.open()
-	w.g = got(w, w.s.Group)(w.ctx, "local")
-}
-
-// got turns a call that may fail into one that ends the walk.
-func got[A, T any](w *walk, call func(context.Context, A) (T, error)) func(context.Context, A) T {
-	return func(ctx context.Context, a A) T {
-		v, err := call(ctx, a)
-		if err != nil {
-			w.t.Fatal(err)
-		}
-		return v
-	}
-}
-
-func (w *walk) found() {
-	w.g = got(w, w.s.Found)(w.ctx, NewCommunity{Ref: "local", Name: "Circle"})
-	for i, class := range []calc.GelClass{calc.SoftHA, calc.MediumHA, calc.FirmHA} {
-		p := got(w, w.g.AddProduct)(w.ctx, Product{Name: fmt.Sprintf("gel %c", 'a'+i), Class: class})
-		w.products = append(w.products, p.ID)
-		w.m.names[p.ID], w.m.class[p.ID] = []string{p.Name}, class
-	}
-	for _, i := range []Instrument{needle(27, 13), needle(30, 13)} {
-		w.instruments = append(w.instruments, got(w, w.g.AddInstrument)(w.ctx, i).ID)
-	}
-	for _, s := range got(w, func(ctx context.Context, _ int) ([]Syringe, error) { return w.g.Syringes(ctx) })(w.ctx, 0)[:2] {
-		w.syringes = append(w.syringes, s.ID)
-	}
-	for _, m := range []Member{{Ref: "osier"}, {Ref: "tidewell"}, {Ref: "lantern", Role: TrainerRole}} {
-		w.members = append(w.members, got(w, w.g.Admit)(w.ctx, m).Ref)
-	}
-}
-
-func draw[T any](w *walk, what string, from ...T) T { return rapid.SampledFrom(from).Draw(w.t, what) }
-
-func (w *walk) member() Member { return Member{Ref: draw(w, "member", w.members...)} }
-
-// product draws a product by a number that may have gone into another's.
-func (w *walk) product() (asked, now int64) {
-	asked = draw(w, "product", w.products...)
-	if into, gone := w.m.moved[asked]; gone {
-		return asked, into
-	}
-	return asked, asked
-}
-
-// combination draws one; to the model it is the product as it is now.
-func (w *walk) combination() (Combination, combinationKey) {
-	asked, now := w.product()
-	k := combinationKey{now, draw(w, "instrument", w.instruments...), draw(w, "syringe", w.syringes...)}
-	return Combination{Product: Product{ID: asked}, Instrument: Instrument{ID: k.instrument}, Syringe: Syringe{ID: k.syringe}}, k
-}
-
-func (w *walk) test() BenchTest {
-	test := shown(draw(w, "seconds", 1.5, 4, 9, 22))
-	test.TestedOn = w.m.today
-	return test
-}
-
-// want ends the walk unless an error is there exactly when it is wanted.
-func (w *walk) want(refused bool, err error, as any) {
-	w.t.Helper()
-	switch target, isError := as.(error); {
-	case !refused && err != nil, refused && err == nil:
-		w.t.Fatalf("refused %v, want %v: %v", err != nil, refused, err)
-	case refused && isError && !errors.Is(err, target):
-		w.t.Fatalf("got %v, want %v", err, target)
-	case refused && !isError && !errors.As(err, as):
-		w.t.Fatalf("got %v, want a %T", err, as)
-	}
-}
+// The steps that a walk takes: each does one thing in the store and in the model.
 
 func (w *walk) hold() {
 	m := w.member()
@@ -389,59 +285,4 @@ func (w *walk) nextDay() {
 	days := rapid.IntRange(1, 8).Draw(w.t, "days")
 	w.clock.set(w.clock.read().AddDate(0, 0, days))
 	w.m.today = dayAfter(w.m.today, days)
-}
-
-// check holds the store against the model, the costly parts now and then.
-func (w *walk) check(all bool) {
-	shows, err := shownBy(w.ctx, w.g)
-	if err != nil {
-		w.t.Fatal(err)
-	}
-	if want := w.m.shown(); shows != want {
-		w.t.Fatalf("the store shows\n%s\nthe model\n%s", shows, want)
-	}
-	if !all {
-		return
-	}
-	if err := w.m.checkOpen(got(w, w.g.Untested)(w.ctx, w.m.today)); err != nil {
-		w.t.Fatal(err)
-	}
-	changes := got(w, w.g.VerdictChanges)(w.ctx, stopped.AddDate(-1, 0, 0))
-	if err := w.m.checkVerdicts(changes, w.merges > 0); err != nil {
-		w.t.Fatal(err)
-	}
-	for k, n := range w.m.kept() {
-		c := Combination{Product: Product{ID: k.product}, Instrument: Instrument{ID: k.instrument}, Syringe: Syringe{ID: k.syringe}}
-		e, err := w.g.Evidence(w.ctx, c, 0)
-		if err != nil || e.Counts.Run != n {
-			w.t.Fatalf("%v: %d tests counted, want %d, %v", k, e.Counts.Run, n, err)
-		}
-	}
-}
-
-func TestTheStoreKeepsWhatAPlainModelKeeps(t *testing.T) {
-	folder, runs := t.TempDir(), 0
-	rapid.Check(t, func(rt *rapid.T) {
-		runs++
-		w := &walk{t: rt, ctx: t.Context(), path: filepath.Join(folder, fmt.Sprintf("%d.db", runs)), clock: &clock{now: stopped}, m: newModel("2026-11-25")}
-		w.open()
-		defer func() {
-			if err := w.s.Close(); err != nil {
-				rt.Error(err)
-			}
-			os.Remove(w.path)
-		}()
-		w.found()
-		steps := []func(*walk){(*walk).hold, (*walk).release, (*walk).putAside, (*walk).takeOut, (*walk).takeOn, (*walk).giveUp, (*walk).lapse,
-			(*walk).logTest, (*walk).batch, (*walk).change, (*walk).merge, (*walk).rename, (*walk).addAlias, (*walk).nextDay, (*walk).reopen,
-			(*walk).hold, (*walk).putAside, (*walk).putAside, (*walk).takeOn, (*walk).logTest, (*walk).batch, (*walk).change} // the usual ones twice
-		for range rapid.IntRange(1, 25).Draw(rt, "steps") {
-			w.steps++
-			steps[rapid.IntRange(0, len(steps)-1).Draw(rt, "step")](w)
-			w.check(false)
-		}
-		w.check(true)
-		w.reopen()
-		w.check(true)
-	})
 }

@@ -1,0 +1,129 @@
+package knowledge
+
+import "context"
+
+// moveTests moves the tests and counts them anew.
+func (g *Group) moveTests(ctx context.Context, q querier, from, into int64) error {
+	return g.execAll(ctx, q,
+		statement{`UPDATE tests SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
+		statement{`UPDATE slips SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
+		statement{`DELETE FROM appraisals WHERE community_id = ? AND product_id = ?`, []any{g.id, from}},
+		statement{`DELETE FROM estimates WHERE community_id = ? AND product_id = ?`, []any{g.id, from}},
+		statement{`DELETE FROM tested_combinations WHERE community_id = ? AND product_id IN (?, ?)`, []any{g.id, from, into}},
+		statement{`
+			INSERT INTO tested_combinations (community_id, product_id, instrument_id, syringe_id, gel_class, kept_tests)
+			SELECT t.community_id, t.product_id, t.instrument_id, t.syringe_id, p.gel_class,
+			       SUM(CASE WHEN t.state = 'kept' THEN 1 ELSE 0 END)
+			FROM tests t
+			JOIN products p ON p.community_id = t.community_id AND p.id = t.product_id
+			WHERE t.community_id = ? AND t.product_id = ?
+			GROUP BY t.community_id, t.product_id, t.instrument_id, t.syringe_id, p.gel_class`, []any{g.id, into}},
+		statement{`
+			UPDATE products SET kept_tests = (
+				SELECT COUNT(*) FROM tests t
+				WHERE t.community_id = products.community_id AND t.product_id = products.id AND t.state = 'kept')
+			WHERE community_id = ? AND id IN (?, ?)`, []any{g.id, from, into}},
+	)
+}
+
+// moveStock moves what members hold; held as both it is one line, with the first day.
+func (g *Group) moveStock(ctx context.Context, q querier, from, into int64) error {
+	const both = `
+		EXISTS (SELECT 1 FROM stock o
+			WHERE o.community_id = stock.community_id AND o.member_id = stock.member_id AND o.product_id = ?
+			      AND COALESCE(o.instrument_id, 0) = COALESCE(stock.instrument_id, 0) AND o.syringe_id = stock.syringe_id)`
+	return g.execAll(ctx, q,
+		statement{`
+			UPDATE stock SET stocked_on = (
+				SELECT MIN(o.stocked_on) FROM stock o
+				WHERE o.community_id = stock.community_id AND o.member_id = stock.member_id AND o.product_id IN (?, ?)
+				      AND COALESCE(o.instrument_id, 0) = COALESCE(stock.instrument_id, 0) AND o.syringe_id = stock.syringe_id)
+			WHERE community_id = ? AND product_id = ? AND ` + both, []any{from, into, g.id, into, from}},
+		statement{`DELETE FROM stock WHERE community_id = ? AND product_id = ? AND ` + both, []any{g.id, from, into}},
+		statement{`UPDATE stock SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
+	)
+}
+
+// moveClaims moves the claims. Of two open ones on what is one combination now
+// the one taken first stays.
+func (g *Group) moveClaims(ctx context.Context, q querier, from, into int64) error {
+	today, err := g.today(ctx, q)
+	if err != nil {
+		return err
+	}
+	if _, err := g.lapse(ctx, q, today, combinationKey{}); err != nil {
+		return err
+	}
+	open, err := g.readClaims(ctx, q, `
+		c.community_id = ? AND c.product_id IN (?, ?) AND c.closed_on = '' ORDER BY c.taken_on, c.id`, g.id, from, into)
+	if err != nil {
+		return err
+	}
+	stands := make(map[[2]int64]bool) // instrument and syringe
+	for _, c := range open {
+		k := [2]int64{c.Combination.Instrument.ID, c.Combination.Syringe.ID}
+		if !stands[k] {
+			stands[k] = true
+			continue
+		}
+		if _, err := q.exec(ctx, `
+			UPDATE claims SET state = ?, closed_on = ?
+			WHERE community_id = ? AND id = ?`, ClaimMerged, today, g.id, c.ID); err != nil {
+			return err
+		}
+	}
+	_, err = q.exec(ctx, `UPDATE claims SET product_id = ? WHERE community_id = ? AND product_id = ?`, into, g.id, from)
+	return err
+}
+
+// moveAsked moves what was asked about, with the latest day.
+func (g *Group) moveAsked(ctx context.Context, q querier, from, into int64) error {
+	return g.execAll(ctx, q,
+		statement{`
+			INSERT INTO asked (community_id, member_id, product_id, instrument_id, syringe_id, asked_on)
+			SELECT community_id, member_id, ?, instrument_id, syringe_id, asked_on
+			FROM asked WHERE community_id = ? AND product_id = ?
+			ON CONFLICT (member_id, product_id, instrument_id, syringe_id) DO UPDATE SET asked_on = excluded.asked_on
+			WHERE excluded.asked_on > asked.asked_on`, []any{into, g.id, from}},
+		statement{`DELETE FROM asked WHERE community_id = ? AND product_id = ?`, []any{g.id, from}},
+	)
+}
+
+// moveVerdicts moves what was said of the tested combinations, where the other
+// product has nothing of its own to say.
+func (g *Group) moveVerdicts(ctx context.Context, q querier, from, into int64) error {
+	return g.execAll(ctx, q,
+		statement{`
+			DELETE FROM verdicts WHERE community_id = ? AND product_id = ? AND EXISTS (
+				SELECT 1 FROM verdicts o
+				WHERE o.community_id = verdicts.community_id AND o.product_id = ?
+				      AND o.instrument_id = verdicts.instrument_id AND o.syringe_id = verdicts.syringe_id)`,
+			[]any{g.id, from, into}},
+		statement{`UPDATE verdicts SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
+		statement{`UPDATE verdict_changes SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
+	)
+}
+
+// moveRest moves the box and the history.
+func (g *Group) moveRest(ctx context.Context, q querier, from, into int64) error {
+	return g.execAll(ctx, q,
+		statement{`UPDATE box_items SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
+		statement{`UPDATE product_changes SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
+	)
+}
+
+// statement is a statement with its arguments.
+type statement struct {
+	text string
+	args []any
+}
+
+// execAll runs statements one after the other.
+func (g *Group) execAll(ctx context.Context, q querier, statements ...statement) error {
+	for _, s := range statements {
+		if _, err := q.exec(ctx, s.text, s.args...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
