@@ -15,9 +15,9 @@ const (
 // closeness is how near what was typed is to the nearest of some names, letter
 // case and spaces ignored. Nothing typed is near to all.
 func closeness(names []string, typed string) int {
-	best := farOff
+	best, plain := farOff, squeeze(typed)
 	for _, name := range names {
-		best = max(best, closenessTo(name, squeeze(typed)))
+		best = max(best, closenessTo(name, plain))
 	}
 	return best
 }
@@ -27,7 +27,7 @@ func closenessTo(name, typed string) int {
 	switch {
 	case strings.HasPrefix(plain, typed):
 		return begins
-	case beginsAWord(name, typed):
+	case strings.Contains(plain, typed) && beginsAWord(name, typed):
 		return beginsWord
 	case strings.Contains(plain, typed):
 		return holds
@@ -55,25 +55,26 @@ func beginsAWord(name, typed string) bool {
 func nearlyBeginsWith(name, typed string) bool {
 	a, b := []rune(name), []rune(typed)
 	slips := min(len(b)/4, 2)
-	if slips == 0 {
+	if slips == 0 || len(a) < len(b)-slips {
 		return false
 	}
-	for cut := max(0, len(b)-slips); cut <= min(len(a), len(b)+slips); cut++ {
-		if slipsBetween(a[:cut], b) <= slips {
-			return true
-		}
-	}
-	return false
+	return slipsOfPrefix(a[:min(len(a), len(b)+slips)], b) <= slips
 }
 
-// slipsBetween is the least number of letters put in, left out, mistaken or
-// swapped with their neighbour that turns one word into the other (optimal
-// string alignment; after Damerau, Comm. ACM 7 (1964) 171, from memory).
-func slipsBetween(a, b []rune) int {
-	before, last, row := []int(nil), make([]int, len(b)+1), make([]int, len(b)+1)
-	for j := range last {
+// slipsOfPrefix is the least number of letters put in, left out, mistaken or
+// swapped with their neighbour that turns a beginning of a into b (optimal string
+// alignment; after Damerau, Comm. ACM 7 (1964) 171, from memory).
+func slipsOfPrefix(a, b []rune) int {
+	var room [3][64]int // names and what is typed of them are shorter as a rule
+	rows := [3][]int{room[0][:], room[1][:], room[2][:]}
+	if len(b) >= len(room[0]) {
+		rows = [3][]int{make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)}
+	}
+	before, last, row := rows[0], rows[1], rows[2]
+	for j := range len(b) + 1 {
 		last[j] = j
 	}
+	least := len(b)
 	for i := 1; i <= len(a); i++ {
 		row[0] = i
 		for j := 1; j <= len(b); j++ {
@@ -86,9 +87,10 @@ func slipsBetween(a, b []rune) int {
 				row[j] = min(row[j], before[j-2]+1)
 			}
 		}
-		before, last, row = last, row, make([]int, len(b)+1)
+		least = min(least, row[len(b)])
+		before, last, row = last, row, before
 	}
-	return last[len(b)]
+	return least
 }
 
 // isScattered reports whether the letters typed stand in the name in that order.

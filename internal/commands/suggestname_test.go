@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -73,14 +74,31 @@ func TestWhatIsUsedMoreComesFirst(t *testing.T) {
 	}
 }
 
-func TestSlipsBetweenWords(t *testing.T) { // counted by hand
+func TestSlipsOfABeginning(t *testing.T) { // counted by hand
 	cases := []struct {
-		a, b string
-		want int
-	}{{"orrick", "orrick", 0}, {"orrick", "orick", 1}, {"orrick", "orrikc", 1}, {"orrick", "orrock", 1}, {"orrick", "orickk", 2}, {"", "ab", 2}}
+		name, typed string
+		want        int
+	}{
+		{"orrick", "orrick", 0}, {"orrickmid", "orrick", 0}, {"orrick", "orick", 1}, {"orrick", "orrikc", 1}, {"orrick", "orrock", 1},
+		{"orrick", "orickk", 2}, {"", "ab", 2}, {"orrickmid", "xrrickm", 1}, {"tamsel", "orrick", 6},
+		{strings.Repeat("long", 30), strings.Repeat("long", 20), 0},
+	}
 	for _, c := range cases {
-		if got := slipsBetween([]rune(c.a), []rune(c.b)); got != c.want {
-			t.Errorf("%s, %s: %d, want %d", c.a, c.b, got, c.want)
+		if got := slipsOfPrefix([]rune(c.name), []rune(c.typed)); got != c.want {
+			t.Errorf("%s, %s: %d, want %d", c.name, c.typed, got, c.want)
+		}
+	}
+}
+
+// BenchmarkCloseness holds what is typed against 2 000 products of two names.
+func BenchmarkCloseness(b *testing.B) {
+	names := make([][]string, 2000)
+	for i := range names {
+		names[i] = []string{fmt.Sprintf("Product %d of the house", i), fmt.Sprintf("alias %d", i)}
+	}
+	for b.Loop() {
+		for _, n := range names {
+			closeness(n, "orrik mid")
 		}
 	}
 }

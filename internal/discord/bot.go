@@ -44,9 +44,9 @@ type Bot struct {
 	servers        *servers
 
 	memory    *memory[remembered]
-	seen      *memory[struct{}]  // interactions and messages that were answered
-	chosen    *memory[string]    // the server that somebody asked last, by user
-	members   *memory[time.Time] // until when somebody is taken to be in a server
+	seen      *memory[struct{}]   // interactions and messages that were answered
+	chosen    *memory[string]     // the server that somebody asked last, by user
+	members   *memory[membership] // by server and user
 	lastHints *memory[[]string]
 }
 
@@ -79,7 +79,7 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 		lane: newLane(answersAtOnce, mostWaiting), hintLane: newLane(hintsAtOnce, mostHints),
 		hands: newHands(), life: context.Background(), servers: newServers(),
 		memory: newMemory[remembered](mostKept), seen: newMemory[struct{}](mostSeen), chosen: newMemory[string](mostKept),
-		members: newMemory[time.Time](mostKept), lastHints: newMemory[[]string](mostKept),
+		members: newMemory[membership](mostKept), lastHints: newMemory[[]string](mostKept),
 	}
 	for _, cmd := range commands.All() {
 		b.commands[cmd.Name] = cmd

@@ -90,8 +90,11 @@ func unpack(line string) (req commands.Request, home string, err error) {
 			continue
 		}
 		name, wrapped, found := strings.Cut(pair, "=")
-		if !found {
+		if !found || name == "" {
 			return req, "", errNotARequest
+		}
+		if wrapped == "" { // pack leaves out what is empty
+			continue
 		}
 		value := unwrap.Replace(wrapped)
 		switch name {

@@ -2,6 +2,8 @@ package discord
 
 import (
 	"context"
+	"fmt"
+	"runtime/debug"
 	"time"
 
 	"holdbench/internal/commands"
@@ -11,25 +13,54 @@ import (
 // cannot be promised for later.
 const formLimit = 1800 * time.Millisecond
 
-// openForm shows a command's form, filled in as the command says.
+// openForm shows a command's form, filled in as the command says; if that takes
+// too long, an empty one.
 func (t *turn) openForm(ctx context.Context, req commands.Request) {
-	within, stop := context.WithDeadline(ctx, t.heard.Add(formLimit))
-	defer stop()
-	if m, settled := t.settle(within, req); !settled {
-		t.finish(ctx, false, func(context.Context) message { return m })
-		return
+	type opened struct {
+		form *commands.OpenForm
+		said message // instead of a form
 	}
-	open, card := commands.Open(within, t.env, t.signed(req))
-	if open == nil {
-		t.finish(ctx, false, func(context.Context) message { return t.bot.message(card, t.place(), "") })
+	made := make(chan opened, 1)
+	go func() {
+		defer func() {
+			if r := recover(); r != nil {
+				made <- opened{said: t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))}
+			}
+		}()
+		form, said := t.fill(ctx, req)
+		made <- opened{form, said}
+	}()
+	late := time.NewTimer(time.Until(t.heard.Add(formLimit)))
+	defer late.Stop()
+	o, at := opened{}, place{server: t.ix.server}
+	select {
+	case o = <-made:
+		at = t.place() // the group that the form was filled in from
+	case <-late.C:
+		o.form = &commands.OpenForm{Form: t.bot.commands[req.Command].Form}
+	}
+	if o.form == nil {
+		t.give(ctx, o.said)
 		return
 	}
 	base := commands.Request{Command: req.Command, Link: req.Link}
-	m := modal{CustomID: string(formKind) + t.bot.carry(t.place(), base, maxCustomID-1), Title: open.Title}
-	for _, f := range open.Fields {
-		m.Components = append(m.Components, field(f, open.Filled[f.Name]))
+	m := modal{CustomID: string(formKind) + t.bot.carry(at, base, maxCustomID-1), Title: o.form.Title}
+	for _, f := range o.form.Fields {
+		m.Components = append(m.Components, field(f, o.form.Filled[f.Name]))
 	}
 	_ = t.first(ctx, callback{Type: answerForm, Data: m}, nil) // told to the log in there
+}
+
+// fill opens the form at the command; nil where there is something else to say.
+func (t *turn) fill(ctx context.Context, req commands.Request) (*commands.OpenForm, message) {
+	if m, settled := t.settle(ctx, req); !settled {
+		return nil, m
+	}
+	form, card := commands.Open(ctx, t.env, t.signed(req))
+	if form == nil {
+		return nil, t.bot.message(card, t.place(), "")
+	}
+	return form, message{}
 }
 
 // field is one line of a form.

@@ -15,7 +15,7 @@ func (t *turn) promise(ctx context.Context) {
 	switch {
 	case t.showing == inPlace:
 		c.Type = updateLater
-	case t.place().hidden:
+	case t.hidden():
 		c.Data = deferral{Flags: flagHidden}
 	}
 	// What goes wrong is in the log; the answer itself is tried all the same.

@@ -16,12 +16,19 @@ import (
 
 const (
 	// belongsFor is how long somebody is taken to be in a server without asking
-	// again.
-	belongsFor = 10 * time.Minute
+	// again, strangerFor how long not to be.
+	belongsFor  = 10 * time.Minute
+	strangerFor = 30 * time.Second
 	// mostHomes is how many servers are looked at for somebody of whom nothing is
 	// known.
 	mostHomes = 20
 )
+
+// membership is whether somebody is in a server, as last heard.
+type membership struct {
+	in    bool
+	until time.Time // after that Discord is asked again
+}
 
 // findHome finds the server whose group somebody means: the one that is wanted,
 // else the one they asked last, else all that they are in.
@@ -69,8 +76,8 @@ func (b *Bot) belongs(ctx context.Context, server, user string) (bool, error) {
 		return false, nil
 	}
 	key := server + "/" + user
-	if until, known := b.members.get(key); known && time.Now().Before(until) {
-		return true, nil
+	if m, known := b.members.get(key); known && time.Now().Before(m.until) {
+		return m.in, nil
 	}
 	err := b.call(ctx, func(options ...discordgo.RequestOption) error {
 		_, err := b.rest.GuildMember(server, user, options...)
@@ -78,10 +85,10 @@ func (b *Bot) belongs(ctx context.Context, server, user string) (bool, error) {
 	})
 	switch {
 	case err == nil:
-		b.members.put(key, time.Now().Add(belongsFor))
+		b.members.put(key, membership{true, time.Now().Add(belongsFor)})
 		return true, nil
 	case gone(err):
-		b.members.remove(key)
+		b.members.put(key, membership{false, time.Now().Add(strangerFor)})
 		return false, nil
 	}
 	return false, err

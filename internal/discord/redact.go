@@ -12,7 +12,7 @@ import (
 // clients. Whoever has one can answer in the bot's name for a quarter of an hour.
 var (
 	tokenPath = regexp.MustCompile(`(/(?:interactions|webhooks)/[^/\s?"]+/)[^/\s?"]+`)
-	botToken  = regexp.MustCompile(`(?i)(\bbot\s+|"token"\s*:\s*")[^\s"',}]+`)
+	botToken  = regexp.MustCompile(`(?i)(\bbot\s+|"token"\s*:\s*")[\w-]{10,}\.[\w-]+(?:\.[\w-]+)?`)
 )
 
 const hidden = "***"

@@ -230,7 +230,7 @@ func (s *scene) ready(t testing.TB) {
 // until waits for something to come true.
 func until(t testing.TB, what string, is func() bool) {
 	t.Helper()
-	for end := time.Now().Add(8 * time.Second); !is(); time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(slowness * 15 * time.Second); !is(); time.Sleep(5 * time.Millisecond) {
 		if time.Now().After(end) {
 			t.Fatalf("not in time: %s", what)
 		}

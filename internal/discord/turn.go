@@ -53,18 +53,22 @@ type turn struct {
 
 // place is where the answer will stand.
 func (t *turn) place() place {
-	p := place{server: t.home, direct: t.ix.server == ""}
-	switch {
-	case p.direct:
-	case t.showing == inPlace:
-		p.hidden = t.ix.source.at("flags").whole()&flagHidden != 0
-	default:
-		p.hidden = t.showing == asNew
-	}
+	p := place{server: t.home, direct: t.ix.server == "", hidden: t.hidden()}
 	if !p.direct && !p.hidden {
 		p.asker = t.ix.person.id
 	}
 	return p
+}
+
+// hidden reports whether the asker alone will see the answer.
+func (t *turn) hidden() bool {
+	switch {
+	case t.ix.server == "":
+		return false
+	case t.showing == inPlace:
+		return t.ix.source.at("flags").whole()&flagHidden != 0
+	}
+	return t.showing == asNew
 }
 
 // ask is the answer to a request as it is shown.

@@ -16,8 +16,7 @@ func (b *Bot) welcome(id string, env *commands.Env) {
 	if user == "" {
 		return
 	}
-	m := b.message(commands.Welcome(ctx, env), place{server: id, direct: true}, "")
-	err := b.tell(ctx, user, m.once("w"+id))
+	err := b.Tell(ctx, id, user, commands.Welcome(ctx, env), "welcome to "+id)
 	switch {
 	case refused(err, codeClosedToUs):
 		b.log.InfoContext(ctx, "the welcome is not wanted in private; /welcome shows it", "server", id)

@@ -1,0 +1,64 @@
+package discord
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"holdbench/internal/discord/discordtest"
+)
+
+func TestTheBotWantsNoPrivilegedIntent(t *testing.T) {
+	const privileged = 1<<1 | 1<<8 | 1<<15 // members, presences, message content (events/gateway)
+	if intents&privileged != 0 {
+		t.Errorf("asks for %b", intents&privileged)
+	}
+}
+
+func TestShardsAreAsManyAsAdvisedAndKeepTheirDistance(t *testing.T) {
+	s := stage(t, discordtest.Options{Shards: 2, MaxConcurrency: 2})
+	s.bot.spacing = 0
+	s.start(t)
+	s.wait(t, func(c discordtest.GatewayCounts) bool { return c.Sessions == 2 })
+	s.ready(t)
+	for i := range 4 { // servers of both shards
+		g := s.srv.JoinGuild("more", s.tess)
+		g.Join(s.ada)
+		until(t, "the server is known", func() bool { return s.bot.servers.here(g.ID) })
+		wants(t, s.srv.Command(s.ada, g, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "SHOWS IN TIME")
+		_ = i
+	}
+	wants(t, s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message().Text(), "SHOWS IN TIME")
+}
+
+func TestShardsOfOneBucketWaitForOneAnother(t *testing.T) {
+	// Far enough apart that a busy machine does not make them look too close.
+	s := stage(t, discordtest.Options{IdentifySpacing: 200 * time.Millisecond})
+	s.make(t, Settings{Shards: 3})
+	s.bot.spacing = 700 * time.Millisecond
+	began := time.Now()
+	s.start(t)
+	s.wait(t, func(c discordtest.GatewayCounts) bool { return c.Sessions == 3 })
+	if took := time.Since(began); took < 1400*time.Millisecond {
+		t.Errorf("three shards in %s", took)
+	}
+}
+
+func TestAllStartsOfTheDaySpentIsWaitedOut(t *testing.T) {
+	s := stage(t, discordtest.Options{IdentifyLimit: 1})
+	s.start(t)
+	s.ready(t)
+	if err := s.leave(); err != nil {
+		t.Fatal(err)
+	}
+	s.make(t, Settings{})
+	ctx, stop := context.WithTimeout(context.Background(), 700*time.Millisecond)
+	defer stop()
+	if err := s.bot.Run(ctx); err != nil {
+		t.Fatal(err)
+	}
+	if c := s.srv.Gateway(); c.Identifies != 1 {
+		t.Errorf("%+v", c)
+	}
+	wants(t, s.log.String(), "no starts left for today")
+}

@@ -1,0 +1,67 @@
+package discord
+
+import (
+	"context"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"holdbench/internal/discord/discordtest"
+	"holdbench/internal/knowledge"
+)
+
+func TestWorkThatTakesLongIsPromised(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	s.bot.lane = newLane(1, 10)
+	leave, err := s.bot.lane.enter(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm"))
+	took, err := a.Acknowledged(3 * time.Second)
+	if err != nil || !a.Deferred() || took > 2*time.Second {
+		t.Fatalf("deferred %t after %s, %v", a.Deferred(), took, err)
+	}
+	leave()
+	got := a.Message()
+	wantHidden(t, got, true)
+	wants(t, got.Text(), "SHOWS IN TIME")
+	// In place of a list, too.
+	question := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick 27g 13mm")).Message()
+	leave, err = s.bot.lane.enter(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	pick := s.srv.Select(s.ada, question, "Orrick Mid, 27G 13 mm needle")
+	time.Sleep(promiseAfter + 300*time.Millisecond)
+	leave()
+	wants(t, pick.Message().Text(), "SHOWS IN TIME")
+}
+
+func TestAFormThatIsSlowToFillInOpensEmpty(t *testing.T) {
+	s := stage(t, discordtest.Options{})
+	found := s.bot.communities.Found
+	var slow atomic.Bool
+	s.bot.communities.Found = func(ctx context.Context, ref, name string) (*knowledge.Group, error) {
+		if slow.Load() {
+			time.Sleep(2200 * time.Millisecond)
+		}
+		return found(ctx, ref, name)
+	}
+	s.start(t)
+	s.ready(t)
+	slow.Store(true)
+	north := s.srv.JoinGuild("North", s.tess)
+	north.Join(s.ada)
+	form := s.srv.Command(s.ada, north, "log").Modal()
+	wants(t, form.Text(), "Gel *: ()")
+	wants(t, s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"), discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "4.2")).Message().Text(), "Logged as test ")
+}
+
+func TestTooManyAtOnceAreToldSo(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	s.bot.lane = newLane(0, 0)
+	got := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message()
+	wantHidden(t, got, true)
+	wants(t, got.Text(), "Too many questions at once.")
+}

@@ -1,0 +1,99 @@
+package discord
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"holdbench/internal/discord/discordtest"
+)
+
+var update = flag.Bool("update", false, "rewrite what members see, then fail once so that the difference is read")
+
+// sight is what one member sees, step by step, as text.
+type sight struct {
+	s *scene
+	b strings.Builder
+}
+
+// did writes down what somebody did, and what they saw then.
+func (v *sight) did(what, saw string) {
+	v.b.WriteString("> " + what + "\n" + strings.TrimRight(v.plainly(saw), "\n") + "\n\n")
+}
+
+// plainly leaves out what differs each time.
+func (v *sight) plainly(text string) string {
+	return strings.NewReplacer(v.s.guild.ID, "…", v.s.srv.ApplicationID(), "…").Replace(text)
+}
+
+// What members see is kept as text, for people to read and to correct, and for
+// the README.
+func TestWhatMembersSee(t *testing.T) {
+	scenes := map[string]func(*testing.T, *sight){"hold": seeHold, "choose": seeChoose, "log": seeLog, "mention": seeMention, "welcome": seeWelcome}
+	for name, see := range scenes {
+		t.Run(name, func(t *testing.T) {
+			v := &sight{s: play(t, discordtest.Options{})}
+			see(t, v)
+			compare(t, filepath.Join("testdata", "seen", name+".txt"), v.b.String())
+		})
+	}
+}
+
+func compare(t *testing.T, path, got string) {
+	t.Helper()
+	want, err := os.ReadFile(path)
+	if err == nil && got == string(want) {
+		return
+	}
+	if !*update {
+		t.Fatalf("%v\n-want +got:\n%s", err, cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got, "\n")))
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	t.Error("rewritten: read the difference, then run again")
+}
+
+func seeHold(_ *testing.T, v *sight) {
+	s := v.s
+	held := s.held(s.ada)
+	v.did("/hold product:Orrick Mid instrument:27G 13 mm needle", held.Text())
+	v.did("[the tests]", s.srv.Press(s.ada, held, "the tests").Message().Text())
+	v.did("/hold text:dunmere deep 30g 8mm", s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message().Text())
+}
+
+func seeChoose(_ *testing.T, v *sight) {
+	s := v.s
+	question := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick 25g 38mm cannula")).Message()
+	v.did("/hold text:orrick 25g 38mm cannula", question.Text())
+	v.did("‹Orrick Firm, 25G 38 mm cannula›", s.srv.Select(s.ada, question, "Orrick Firm, 25G 38 mm cannula").Message().Text())
+}
+
+func seeLog(_ *testing.T, v *sight) {
+	s := v.s
+	posted := s.srv.Say(s.tess, s.guild, "Dunmere Deep, 27G 13mm needle, 0:12.40–0:17.13, 60 fps").Posted()
+	form := s.srv.MessageCommand(s.ada, posted, "Log this test").Modal()
+	v.did("“Log this test”, from the menu of the message: "+posted.Content, form.Text())
+	logged := s.srv.SubmitModal(s.ada, form).Message()
+	v.did("[Submit]", logged.Text())
+	v.did("[take it back]", s.srv.Press(s.ada, logged, "take it back").Message().Text())
+}
+
+func seeMention(_ *testing.T, v *sight) {
+	s := v.s
+	v.did("@Holdbench is 5 s enough for tamsel soft on 30g half inch", s.srv.Mention(s.ada, s.guild, "is 5 s enough for tamsel soft on 30g half inch").Message().Text())
+}
+
+func seeWelcome(t *testing.T, v *sight) {
+	zoe := v.s.srv.User("zoe")
+	v.s.srv.JoinGuild("North Room", zoe)
+	until(t, "the welcome is there", func() bool { return len(told(zoe)) == 1 })
+	v.did("(the bot joins North Room; to whoever brought it there, in private)", told(zoe)[0].Text())
+}

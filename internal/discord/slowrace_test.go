@@ -1,0 +1,6 @@
+//go:build race
+
+package discord
+
+// slowness with the race detector on.
+const slowness = 4
