@@ -3,4 +3,4 @@
 package discord
 
 // slowness is how much longer things may take than on a machine of one's own.
-const slowness = 1
+const slowness = 3
