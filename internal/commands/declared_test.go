@@ -107,7 +107,7 @@ func TestEveryCommandHasATranscript(t *testing.T) {
 	for _, cmd := range All() {
 		paths, err := filepath.Glob(filepath.Join("testdata", "transcripts", cmd.Name+"*.txt"))
 		if err != nil || len(paths) == 0 {
-			t.Errorf("no transcript of %s: %v", cmd.Name, err)
+			t.Errorf("no scene shows %s: %v", cmd.Name, err)
 		}
 	}
 }

@@ -42,23 +42,22 @@ func likeliest(all []candidate) []string {
 	return first(names)
 }
 
-// bothUsages is the usage of the asker and that of the group.
-func bothUsages(ctx context.Context, env *Env, asker Asker) (own, group *usage, err error) {
+// namesInUse is the group's list, and how much of it the asker and the group use.
+func namesInUse(ctx context.Context, env *Env, asker Asker) (v *knowledge.Vocabulary, own, group *usage, err error) {
+	if v, err = env.Group.Vocabulary(ctx); err != nil {
+		return nil, nil, nil, err
+	}
 	if group, err = env.usageOf(ctx, groupUsageKey); err != nil || asker.Ref == groupUsageKey {
-		return newUsage(), group, err
+		return v, newUsage(), group, err
 	}
 	own, err = env.usageOf(ctx, asker.Ref)
-	return own, group, err
+	return v, own, group, err
 }
 
 // suggestProducts: how near the name is, then how much the asker uses it, then
 // how much the group does.
 func suggestProducts(ctx context.Context, env *Env, req Request, typed string) ([]string, error) {
-	v, err := env.Group.Vocabulary(ctx)
-	if err != nil {
-		return nil, err
-	}
-	own, group, err := bothUsages(ctx, env, req.Asker)
+	v, own, group, err := namesInUse(ctx, env, req.Asker)
 	if err != nil {
 		return nil, err
 	}
@@ -74,11 +73,7 @@ func suggestProducts(ctx context.Context, env *Env, req Request, typed string) (
 // asker uses at all, what the group uses, the rest of the group's list, and
 // after that the sizes that the trade sells.
 func suggestInstruments(ctx context.Context, env *Env, req Request, typed string) ([]string, error) {
-	v, err := env.Group.Vocabulary(ctx)
-	if err != nil {
-		return nil, err
-	}
-	own, group, err := bothUsages(ctx, env, req.Asker)
+	v, own, group, err := namesInUse(ctx, env, req.Asker)
 	if err != nil {
 		return nil, err
 	}
@@ -103,11 +98,7 @@ func suggestInstruments(ctx context.Context, env *Env, req Request, typed string
 
 // suggestSyringes: what the asker uses, then the group.
 func suggestSyringes(ctx context.Context, env *Env, req Request, typed string) ([]string, error) {
-	v, err := env.Group.Vocabulary(ctx)
-	if err != nil {
-		return nil, err
-	}
-	own, group, err := bothUsages(ctx, env, req.Asker)
+	v, own, group, err := namesInUse(ctx, env, req.Asker)
 	if err != nil {
 		return nil, err
 	}
