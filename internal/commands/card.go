@@ -15,6 +15,7 @@ type Card struct {
 	Actions  []Action // what one may want to ask next
 	Figures  any      // the same answer for a program, nil where there is none
 	Picture  *Picture // nil for none
+	Files    []File   // to take away
 	Links    []Link   // what can be looked at elsewhere
 
 	Refused bool // something was wrong with what was asked: for the asker alone

@@ -7,5 +7,13 @@ type Picture struct {
 	PNG  []byte
 }
 
+// File is something to take away: a surface attaches it, or writes it to disk and
+// says where. The Card's words say what it holds.
+type File struct {
+	Name string // "tests.csv": no folder in it
+	Type string // as in "text/csv; charset=utf-8"
+	Data []byte
+}
+
 // Link is something to look at elsewhere.
 type Link struct{ Label, URL string }
