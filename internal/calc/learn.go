@@ -26,8 +26,8 @@ const (
 	mostOfDefault  = 2.0
 )
 
-// learnedConfidence is the confidence of a learned spread's limits.
-const learnedConfidence = 0.95
+// LearnedConfidence is the confidence of a learned spread's limits.
+const LearnedConfidence = 0.95
 
 // LearnSpread re-estimates the three spreads from a group's own tests: those
 // that make the whole log likeliest, everything else about the products, the
@@ -184,10 +184,10 @@ func (l *learner) report(top summit) LearnedSpread {
 	deviation[1] = math.Hypot(deviation[1], 1/math.Sqrt(2*float64(max(len(c.testers)-1, 1))))
 	for a, name := range names {
 		value := math.Exp(top.at[a])
-		reach := math.Exp(quantileOfNormal(0.5+learnedConfidence/2) * deviation[a])
+		reach := math.Exp(quantileOfNormal(0.5+LearnedConfidence/2) * deviation[a])
 		low, high := spreadBounds(a)
 		edge := top.atEdge(a)
-		*stats[a] = newStatistic(value, max(value/reach, math.Exp(low)), min(value*reach, math.Exp(high)), learnedConfidence, c.tests, c.shown)
+		*stats[a] = newStatistic(value, max(value/reach, math.Exp(low)), min(value*reach, math.Exp(high)), LearnedConfidence, c.tests, c.shown)
 		switch {
 		case l.fixed[a]:
 			r.Warnings = append(r.Warnings, fmt.Sprintf("The spread between %s is the default one: only %d combinations had two testers, it takes %d.",

@@ -73,6 +73,16 @@ func flaggedly(flagged []FlaggedTest, err error) string {
 	return text + wrote(nil, err)
 }
 
+// spreadly writes a spread down with the measured one it points at.
+func spreadly(r SpreadReport, err error) string {
+	text := ""
+	if r.Measured != nil {
+		text = wrote(*r.Measured, nil)
+	}
+	r.Measured = nil
+	return text + wrote(r, err)
+}
+
 // outcomes writes what became of a batch down with the problems it points at.
 func outcomes(became []BoxOutcome, err error) string {
 	text := ""
@@ -175,6 +185,7 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		},
 		"Flagged": func(g *Group, r rows) string { return flaggedly(g.Flagged(ctx)) },
 		"Testers": func(g *Group, r rows) string { return wrote(g.Testers(ctx)) },
+		"Spread":  func(g *Group, r rows) string { return spreadly(g.Spread(ctx)) },
 		"Changes": func(g *Group, r rows) string {
 			return wrote(g.Changes(ctx, ChangeFilter{})) + wrote(g.Changes(ctx, ChangeFilter{ProductID: r.product, TestID: r.test}))
 		},
@@ -189,7 +200,7 @@ func benchShown(t *testing.T, g *Group) string {
 	for _, part := range []string{
 		wrote(g.Claims(ctx)), wrote(g.Closed(ctx, "2026-01-01")), wrote(g.Box(ctx, 0)), openly(g.Untested(ctx, "2026-11-25")),
 		wrote(g.VerdictChanges(ctx, time.Time{})), flaggedly(g.Flagged(ctx)), wrote(g.Changes(ctx, ChangeFilter{})),
-		wrote(g.Followers(ctx, orrickOn27(), "2026-01-01")), wrote(g.Choices(ctx, Member{Ref: "osier"})),
+		wrote(g.Followers(ctx, orrickOn27(), "2026-01-01")), wrote(g.Choices(ctx, Member{Ref: "osier"})), spreadly(g.Spread(ctx)),
 	} {
 		text.WriteString(rowNumbers.ReplaceAllString(part, ""))
 	}

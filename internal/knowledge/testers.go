@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -30,11 +31,11 @@ const (
 )
 
 // Testers compares every tester with the others, in the order admitted: ln time
-// against the mean of the others on each combination, weighted by how well that
-// is known, from the group's own repeatability and what a hand adds. Tests
-// without a flashback are left out; members who tested nothing that others did
-// are there with a Ratio of 0, and so is everybody while no test was repeated.
-func (g *Group) Testers(ctx context.Context) (standings []TesterStanding, err error) {
+// against the mean of the others on each combination and pull, weighted by how
+// well that is known, from the group's own repeatability and what a hand adds.
+// Tests without a flashback are left out; members who tested nothing that others
+// did are there with a Ratio of 0, and so is everybody while no test was repeated.
+func (g *Group) Testers(ctx context.Context) (compared []TesterStanding, err error) {
 	defer wrap(&err, "testers")
 	var members []Member
 	var tests []BenchTest
@@ -42,31 +43,65 @@ func (g *Group) Testers(ctx context.Context) (standings []TesterStanding, err er
 		if members, err = g.members(ctx, q); err != nil {
 			return err
 		}
-		tests, err = g.readTests(ctx, q, `
-			t.community_id = ? AND t.state = 'kept' AND t.outcome = 'flashback' AND t.seconds > 0
-			ORDER BY t.product_id, t.instrument_id, t.syringe_id, t.id`, g.id)
+		tests, err = g.readTests(ctx, q, keptByPull, g.id)
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
+	return standings(members, tests)
+}
+
+// keptByPull picks a community's kept tests, those that should have agreed side
+// by side.
+const keptByPull = `
+	t.community_id = ? AND t.state = 'kept'
+	ORDER BY t.product_id, t.instrument_id, t.syringe_id, t.pull_ml, t.id`
+
+// standings compares the testers by tests sorted by combination and pull: half
+// the pull can double a time, and is no matter of the hand.
+func standings(members []Member, tests []BenchTest) (compared []TesterStanding, err error) {
+	tests = slices.DeleteFunc(slices.Clone(tests), func(t BenchTest) bool { return t.Outcome != Flashback || !(t.Seconds > 0) })
 	spread, err := handSpread(tests)
 	if err != nil {
 		return nil, err
 	}
 	sums := make(map[int64]*handSum)
 	for rest := tests; len(rest) > 0; {
-		k, n := rest[0].Combination.key(), 1
-		for n < len(rest) && rest[n].Combination.key() == k {
+		n := 1
+		for n < len(rest) && shouldAgree(rest[0], rest[n]) {
 			n++
 		}
 		compareHands(sums, rest[:n], spread)
 		rest = rest[n:]
 	}
 	for _, m := range members {
-		standings = append(standings, sums[m.ID].standing(m))
+		compared = append(compared, sums[m.ID].standing(m))
 	}
-	return standings, nil
+	return compared, nil
+}
+
+// shouldAgree reports whether two tests are of one combination with one pull.
+func shouldAgree(a, b BenchTest) bool {
+	return a.Combination.key() == b.Combination.key() && a.PullML == b.PullML
+}
+
+// repeatsOf is tests as the analysis of variance takes them. A combination with
+// another pull is another one to it.
+func repeatsOf(tests []BenchTest) []calc.Repeat {
+	repeats := make([]calc.Repeat, len(tests))
+	for i, t := range tests {
+		time := calc.Seconds(t.Seconds)
+		if t.Outcome != Flashback {
+			time = calc.Seconds(math.Inf(1))
+		}
+		k := t.Combination.key()
+		repeats[i] = calc.Repeat{
+			Combination: fmt.Sprintf("%d/%d/%d %g mL", k.product, k.instrument, k.syringe, t.PullML),
+			Tester:      t.Tester.Ref, Time: time,
+		}
+	}
+	return repeats
 }
 
 // spreads are standard deviations of ln time: of a tester's repeats, and of what
@@ -75,11 +110,7 @@ type spreads struct{ repeats, hand float64 }
 
 // handSpread returns the group's own spreads, 0 if nobody repeated a test.
 func handSpread(tests []BenchTest) (s spreads, err error) {
-	repeats := make([]calc.Repeat, len(tests))
-	for i, t := range tests {
-		repeats[i] = calc.Repeat{Combination: t.Combination.String(), Tester: t.Tester.Ref, Time: calc.Seconds(t.Seconds)}
-	}
-	measured, err := calc.MeasureSpread(repeats, TesterConfidence)
+	measured, err := calc.MeasureSpread(repeatsOf(tests), TesterConfidence)
 	if errors.Is(err, calc.ErrTooFewRepeats) {
 		return spreads{}, nil
 	}

@@ -1,0 +1,174 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"strings"
+	"time"
+
+	"holdbench/internal/calc"
+)
+
+// GroupSpread is how far tests vary as the group's estimates take it: the
+// default spread, or the group's own with what it stands on.
+type GroupSpread struct {
+	Version int64 // 0 the defaults from the start; rises by one with every change
+	Own     bool  // learned from the group's own tests
+	Spread  calc.Spread
+
+	// What follows is there once something was learned. Where Own is false again,
+	// because tests were withdrawn, it is of the log as it was then.
+	MadeAt     time.Time
+	LogVersion int64              // the sum of the products' versions
+	Learned    calc.LearnedSpread // its limits, repeats, testers, remarks
+}
+
+// defaultSpread is in force until something is learned.
+func defaultSpread() GroupSpread { return GroupSpread{Spread: calc.DefaultSpread()} }
+
+// spreadColumns are read by scanSpread.
+const spreadColumns = `
+	s.version, s.own, s.made_at, s.log_version,
+	s.combination, s.combination_low, s.combination_high, s.tester, s.tester_low, s.tester_high, s.rest, s.rest_low, s.rest_high,
+	s.tests, s.shown, s.products, s.testers, s.repeats, s.repeated_combinations, s.gain, s.remarks`
+
+// inForce reads the spread that estimates are made with now.
+func (g *Group) inForce(ctx context.Context, q querier) (GroupSpread, error) {
+	var version int64
+	if err := q.row(ctx, `SELECT spread_version FROM communities WHERE id = ?`, g.id).Scan(&version); err != nil {
+		return GroupSpread{}, err
+	}
+	return g.spreadAt(ctx, q, version)
+}
+
+// spreadAt reads one version of the spread.
+func (g *Group) spreadAt(ctx context.Context, q querier, version int64) (GroupSpread, error) {
+	if version == 0 {
+		return defaultSpread(), nil
+	}
+	return scanSpread(q.row(ctx, `
+		SELECT `+spreadColumns+`
+		FROM spreads s WHERE s.community_id = ? AND s.version = ?`, g.id, version))
+}
+
+func scanSpread(row *sql.Row) (s GroupSpread, err error) {
+	l := &s.Learned
+	c, t, r := &l.Combination, &l.Tester, &l.Rest
+	var tests, shown int
+	var remarks string
+	err = row.Scan(&s.Version, &s.Own, timeColumn{&s.MadeAt}, &s.LogVersion,
+		&c.Value, &c.Low, &c.High, &t.Value, &t.Low, &t.High, &r.Value, &r.Low, &r.High,
+		&tests, &shown, &l.Products, &l.Testers, &l.Repeats, &l.RepeatedCombinations, &l.Gain, &remarks)
+	if err != nil {
+		return GroupSpread{}, err
+	}
+	for _, stat := range []*calc.Statistic{c, t, r} {
+		stat.Confidence, stat.N, stat.Events = calc.LearnedConfidence, tests, shown
+	}
+	if remarks != "" {
+		l.Warnings = strings.Split(remarks, "\n")
+	}
+	s.Spread = calc.Spread{Combination: c.Value, Tester: t.Value, Rest: r.Value}
+	l.Spread = s.Spread
+	return s, nil
+}
+
+// addSpread stores the next version of the spread and puts it in force.
+func (g *Group) addSpread(ctx context.Context, q querier, s GroupSpread) (version int64, err error) {
+	err = q.row(ctx, `
+		UPDATE communities SET spread_version = spread_version + 1
+		WHERE id = ? RETURNING spread_version`, g.id).Scan(&version)
+	if err != nil {
+		return 0, err
+	}
+	l := s.Learned
+	c, t, r := l.Combination, l.Tester, l.Rest
+	_, err = q.exec(ctx, `
+		INSERT INTO spreads (community_id, version, own, model, made_at, log_version,
+		                     combination, combination_low, combination_high, tester, tester_low, tester_high, rest, rest_low, rest_high,
+		                     tests, shown, products, testers, repeats, repeated_combinations, gain, remarks)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		g.id, version, s.Own, estimateModel, formatTime(s.MadeAt), s.LogVersion,
+		c.Value, c.Low, c.High, t.Value, t.Low, t.High, r.Value, r.Low, r.High,
+		r.N, r.Events, l.Products, l.Testers, l.Repeats, l.RepeatedCombinations, l.Gain, strings.Join(l.Warnings, "\n"))
+	return version, err
+}
+
+// SpreadReport is what the group knows of how far its own tests vary.
+type SpreadReport struct {
+	InForce GroupSpread // what estimates are made with
+
+	// What learning goes by, as the log is now: a tester's tests beyond the first
+	// on a combination, and the combinations with one. It takes
+	// calc.RepeatsNeeded in calc.RepeatedCombinationsNeeded.
+	Repeats, RepeatedCombinations int
+
+	// Measured is the repeatability and reproducibility of the times (ISO 5725-2),
+	// by tester within combination and pull, with SpreadConfidence; nil while
+	// nobody repeated a test.
+	Measured *calc.RepeatSpread
+
+	Testers []TesterStanding // every member, in the order admitted
+}
+
+// SpreadConfidence is the confidence of the limits of SpreadReport.Measured.
+const SpreadConfidence = 0.95
+
+// Enough reports whether the log has the repeats that learning takes.
+func (r SpreadReport) Enough() bool {
+	return r.Repeats >= calc.RepeatsNeeded && r.RepeatedCombinations >= calc.RepeatedCombinationsNeeded
+}
+
+// Spread returns how far the group's tests vary: what estimates go by, what the
+// times say by themselves, and how the testers compare.
+func (g *Group) Spread(ctx context.Context) (r SpreadReport, err error) {
+	defer wrap(&err, "spread")
+	var members []Member
+	var tests []BenchTest
+	err = g.store.snapshot(ctx, func(q querier) error {
+		if r.InForce, err = g.inForce(ctx, q); err != nil {
+			return err
+		}
+		if r.Repeats, r.RepeatedCombinations, err = g.countRepeats(ctx, q); err != nil {
+			return err
+		}
+		if members, err = g.members(ctx, q); err != nil {
+			return err
+		}
+		tests, err = g.readTests(ctx, q, keptByPull, g.id)
+		return err
+	})
+	if err != nil {
+		return SpreadReport{}, err
+	}
+	measured, err := calc.MeasureSpread(repeatsOf(tests), SpreadConfidence)
+	switch {
+	case err == nil:
+		r.Measured = &measured
+	case !errors.Is(err, calc.ErrTooFewRepeats):
+		return SpreadReport{}, err
+	}
+	r.Testers, err = standings(members, tests)
+	return r, err
+}
+
+// countRepeats counts, as LearnSpread will, a tester's kept tests beyond the
+// first on a combination, and the combinations with one. Combinations that are
+// the same set-up to the model are one to LearnSpread and may be two here.
+func (g *Group) countRepeats(ctx context.Context, q querier) (repeats, combinations int, err error) {
+	err = q.row(ctx, `
+		SELECT COALESCE(SUM(c.repeats), 0), COUNT(*)
+		FROM (
+			SELECT SUM(h.tests - 1) AS repeats
+			FROM (
+				SELECT product_id, instrument_id, syringe_id, COUNT(*) AS tests
+				FROM tests
+				WHERE community_id = ? AND state = 'kept'
+				GROUP BY product_id, instrument_id, syringe_id, tester_id
+			) h
+			GROUP BY h.product_id, h.instrument_id, h.syringe_id
+			HAVING SUM(h.tests - 1) > 0
+		) c`, g.id).Scan(&repeats, &combinations)
+	return repeats, combinations, err
+}
