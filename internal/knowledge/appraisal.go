@@ -15,6 +15,7 @@ import (
 type appraisal struct {
 	combination combinationKey
 	logVersion  int64
+	spread      int64 // version
 	ceiling     calc.Seconds
 	setup       calc.Setup
 	verdict     calc.Verdict
@@ -54,8 +55,8 @@ func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask questi
 	return appraised, nil
 }
 
-// keptAppraisals reads what was kept and stands on the log and the ceiling as
-// they are.
+// keptAppraisals reads what was kept and stands on the log, the spread and the
+// ceiling as they are.
 func (g *Group) keptAppraisals(ctx context.Context, ask question) (map[combinationKey]appraisal, error) {
 	rows, err := collect(ctx, g.store.look(), func(rows *sql.Rows, a *appraisal) error {
 		k := &a.combination
@@ -66,6 +67,7 @@ func (g *Group) keptAppraisals(ctx context.Context, ask question) (map[combinati
 		       a.verdict, a.worth_now, a.worth_expected
 		FROM appraisals a
 		JOIN products p ON p.community_id = a.community_id AND p.id = a.product_id AND p.log_version = a.log_version
+		JOIN communities c ON c.id = a.community_id AND c.spread_version = a.spread_version
 		WHERE a.community_id = ? AND a.model = ? AND a.ceiling_s = ?`, g.id, estimateModel, float64(ask.ceiling))
 	kept := make(map[combinationKey]appraisal, len(rows))
 	for _, a := range rows {
@@ -128,7 +130,7 @@ func (g *Group) appraiseProduct(ctx context.Context, open []OpenCombination, pla
 			return nil, err
 		}
 		o.Verdict = r.verdict
-		made = append(made, appraisal{o.Combination.key(), file.logVersion, ask.ceiling, ask.setup, o.Verdict, o.Worth})
+		made = append(made, appraisal{o.Combination.key(), file.logVersion, file.spread.Version, ask.ceiling, ask.setup, o.Verdict, o.Worth})
 	}
 	return made, nil
 }
@@ -138,14 +140,15 @@ func (g *Group) keepAppraisals(ctx context.Context, made []appraisal) error {
 		for _, a := range made {
 			k, tube := a.combination, a.setup.Tube
 			if _, err := q.exec(ctx, `
-				INSERT INTO appraisals (community_id, product_id, instrument_id, syringe_id, log_version, model, ceiling_s,
+				INSERT INTO appraisals (community_id, product_id, instrument_id, syringe_id, log_version, model, spread_version, ceiling_s,
 				                        bore_m, tube_m, gas_m3, verdict, worth_now, worth_expected)
-				VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+				VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 				ON CONFLICT (product_id, instrument_id, syringe_id) DO UPDATE SET
-					log_version = excluded.log_version, model = excluded.model, ceiling_s = excluded.ceiling_s,
+					log_version = excluded.log_version, model = excluded.model,
+					spread_version = excluded.spread_version, ceiling_s = excluded.ceiling_s,
 					bore_m = excluded.bore_m, tube_m = excluded.tube_m, gas_m3 = excluded.gas_m3,
 					verdict = excluded.verdict, worth_now = excluded.worth_now, worth_expected = excluded.worth_expected`,
-				g.id, k.product, k.instrument, k.syringe, a.logVersion, estimateModel, float64(a.ceiling),
+				g.id, k.product, k.instrument, k.syringe, a.logVersion, estimateModel, a.spread, float64(a.ceiling),
 				float64(tube.Bore), float64(tube.Length), float64(a.setup.Gas), a.verdict, a.worth.Now, a.worth.Expected); err != nil {
 				return err
 			}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"slices"
 	"sync"
 
 	"holdbench/internal/calc"
@@ -21,6 +22,7 @@ const estimateModel = 1
 type productFile struct {
 	logVersion        int64
 	vocabularyVersion int64 // of the names in tests
+	spread            GroupSpread
 	tests             []BenchTest
 	tested            []testedCombination
 	class             calc.GelClass
@@ -37,10 +39,15 @@ type testedCombination struct {
 }
 
 // versions is what an answer must stand on to be up to date.
-type versions struct{ log, vocabulary int64 }
+type versions struct{ log, vocabulary, spread int64 }
 
 func (f *productFile) standsOn(v versions) bool {
-	return f.logVersion == v.log && f.vocabularyVersion == v.vocabulary
+	return f.logVersion == v.log && f.vocabularyVersion == v.vocabulary && f.spread.Version == v.spread
+}
+
+// isAtLeast reports whether the file is as new as wanted, or newer.
+func (f *productFile) isAtLeast(v versions) bool {
+	return f.logVersion >= v.log && f.vocabularyVersion >= v.vocabulary && f.spread.Version >= v.spread
 }
 
 // productFile returns what is known of a product, as of now or later.
@@ -54,11 +61,11 @@ func (g *Group) productFile(ctx context.Context, product int64) (*productFile, e
 
 func (g *Group) versions(ctx context.Context, q querier, product int64) (v versions, err error) {
 	err = q.row(ctx, `
-		SELECT p.log_version, c.vocabulary_version
+		SELECT p.log_version, c.vocabulary_version, c.spread_version
 		FROM products p
 		JOIN communities c ON c.id = p.community_id
 		WHERE p.community_id = ? AND p.id = ?`, g.id, product,
-	).Scan(&v.log, &v.vocabulary)
+	).Scan(&v.log, &v.vocabulary, &v.spread)
 	return v, err
 }
 
@@ -72,7 +79,7 @@ func (g *Group) productFileAt(ctx context.Context, product int64, want versions)
 	turn, _ := g.store.fitting.LoadOrStore(product, new(sync.Mutex))
 	turn.(*sync.Mutex).Lock()
 	defer turn.(*sync.Mutex).Unlock()
-	if file := g.store.shelf.get(product); file != nil && file.logVersion >= want.log && file.vocabularyVersion >= want.vocabulary {
+	if file := g.store.shelf.get(product); file != nil && file.isAtLeast(want) {
 		return file, nil
 	}
 	file, err := g.readProductFile(ctx, product)
@@ -89,8 +96,8 @@ func (g *Group) productFileAt(ctx context.Context, product int64, want versions)
 }
 
 // readProductFile reads tests and estimate as one snapshot. The estimate is nil
-// if the one in the store stands on another version of the log, was made by
-// another computation, or cannot be read.
+// if the one in the store stands on another version of the log or another
+// spread, was made by another computation, or cannot be read.
 func (g *Group) readProductFile(ctx context.Context, product int64) (*productFile, error) {
 	file := &productFile{}
 	err := g.store.snapshot(ctx, func(q querier) error {
@@ -99,6 +106,9 @@ func (g *Group) readProductFile(ctx context.Context, product int64) (*productFil
 			return err
 		}
 		file.logVersion, file.vocabularyVersion = v.log, v.vocabulary
+		if file.spread, err = g.spreadAt(ctx, q, v.spread); err != nil {
+			return err
+		}
 		err = q.row(ctx, `
 			SELECT gel_class FROM products
 			WHERE community_id = ? AND id = ?`, g.id, product,
@@ -115,8 +125,8 @@ func (g *Group) readProductFile(ctx context.Context, product int64) (*productFil
 		var stored []byte
 		err = q.row(ctx, `
 			SELECT estimate FROM estimates
-			WHERE community_id = ? AND product_id = ? AND log_version = ? AND model = ?`,
-			g.id, product, v.log, estimateModel,
+			WHERE community_id = ? AND product_id = ? AND log_version = ? AND model = ? AND spread_version = ?`,
+			g.id, product, v.log, estimateModel, v.spread,
 		).Scan(&stored)
 		if errors.Is(err, sql.ErrNoRows) {
 			return nil
@@ -159,9 +169,24 @@ func countCombinations(tests []BenchTest) (tested []testedCombination, err error
 // estimateNow computes the estimate of a product file and keeps it. That the
 // store is busy or full is no reason not to answer: the answer then stands, and
 // is computed again next time.
+//
+// Where both the log and the spread have moved on since the estimate before, the
+// new log is weighed with the spread as it was first: what the tests changed must
+// not be told as the spread's doing, nor the other way round.
 func (g *Group) estimateNow(ctx context.Context, product int64, file *productFile) error {
+	if before, both := g.spreadBefore(ctx, product, file); both {
+		halfway := &productFile{logVersion: file.logVersion, vocabularyVersion: file.vocabularyVersion, spread: before,
+			class: file.class, tests: slices.Clone(file.tests), tested: file.tested}
+		if err := g.estimateAndKeep(ctx, product, halfway); err != nil {
+			return err
+		}
+	}
+	return g.estimateAndKeep(ctx, product, file)
+}
+
+func (g *Group) estimateAndKeep(ctx context.Context, product int64, file *productFile) error {
 	var err error
-	if file.estimate, err = fit(file.class, file.tests); err != nil {
+	if file.estimate, err = fit(file.class, file.tests, file.spread.Spread); err != nil {
 		return err
 	}
 	stored, err := file.estimate.MarshalBinary()
@@ -173,9 +198,25 @@ func (g *Group) estimateNow(ctx context.Context, product int64, file *productFil
 	return nil
 }
 
+// spreadBefore returns the spread of the estimate in the store, if that stands on
+// another log and on another spread than the file.
+func (g *Group) spreadBefore(ctx context.Context, product int64, file *productFile) (before GroupSpread, both bool) {
+	q := g.store.look()
+	var log, spread int64
+	err := q.row(ctx, `
+		SELECT log_version, spread_version FROM estimates
+		WHERE community_id = ? AND product_id = ? AND model = ?`, g.id, product, estimateModel,
+	).Scan(&log, &spread)
+	if err != nil || log == file.logVersion || spread == file.spread.Version {
+		return GroupSpread{}, false // nothing there, or one cause alone
+	}
+	before, err = g.spreadAt(ctx, q, spread)
+	return before, err == nil
+}
+
 // fit computes an estimate and writes into each test how likely it is a slip.
 // Combinations that are the same set-up to the model are one to it.
-func fit(class calc.GelClass, tests []BenchTest) (*calc.Estimate, error) {
+func fit(class calc.GelClass, tests []BenchTest, spread calc.Spread) (*calc.Estimate, error) {
 	var setups []calc.TestedSetup
 	at := make(map[calc.Setup]int) // setup → index in setups
 	members := make(map[int][]int) // index in setups → indexes in tests, in order
@@ -197,7 +238,7 @@ func fit(class calc.GelClass, tests []BenchTest) (*calc.Estimate, error) {
 		setups[n].Trials = append(setups[n].Trials, trial)
 		members[n] = append(members[n], i)
 	}
-	estimate, err := calc.Fit(class, setups, calc.DefaultSpread())
+	estimate, err := calc.Fit(class, setups, spread)
 	if err != nil {
 		return nil, err
 	}
@@ -209,14 +250,19 @@ func fit(class calc.GelClass, tests []BenchTest) (*calc.Estimate, error) {
 	return estimate, nil
 }
 
-// keepEstimate stores an estimate and the slips, unless the log has moved on.
+// keepEstimate stores an estimate and the slips, unless the log has moved on or
+// the one in the store stands on a newer spread.
 func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFile, stored []byte) error {
 	return g.store.inTx(ctx, func(q querier) error {
 		v, err := g.versions(ctx, q, product)
 		if err != nil || v.log != file.logVersion {
 			return err
 		}
-		if err := g.keepVerdicts(ctx, q, product, file); err != nil { // while the estimate before is still there
+		before, err := g.saidBefore(ctx, q, product) // while it is still there
+		if err != nil || before.spread > file.spread.Version {
+			return err
+		}
+		if err := g.keepVerdicts(ctx, q, product, file, before); err != nil {
 			return err
 		}
 		var latest int64
@@ -224,12 +270,12 @@ func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFi
 			return err
 		}
 		if _, err := q.exec(ctx, `
-			INSERT INTO estimates (product_id, community_id, log_version, model, computed_at, estimate, latest_test)
-			VALUES (?, ?, ?, ?, ?, ?, ?)
+			INSERT INTO estimates (product_id, community_id, log_version, model, spread_version, computed_at, estimate, latest_test)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?)
 			ON CONFLICT (product_id) DO UPDATE SET
-				log_version = excluded.log_version, model = excluded.model, computed_at = excluded.computed_at,
-				estimate = excluded.estimate, latest_test = excluded.latest_test`,
-			product, g.id, file.logVersion, estimateModel, formatTime(g.store.now()), stored, latest); err != nil {
+				log_version = excluded.log_version, model = excluded.model, spread_version = excluded.spread_version,
+				computed_at = excluded.computed_at, estimate = excluded.estimate, latest_test = excluded.latest_test`,
+			product, g.id, file.logVersion, estimateModel, file.spread.Version, formatTime(g.store.now()), stored, latest); err != nil {
 			return err
 		}
 		if _, err := q.exec(ctx, `

@@ -22,6 +22,7 @@ type Evidence struct {
 	Counts  Counts      // what those tests alone say
 	Flagged []BenchTest // those of them that look like a slip of the pen (Slip > ½)
 
+	Spread   GroupSpread // what the estimate takes tests to vary by
 	Forecast *calc.Forecast
 	Verdict  calc.Verdict // by the forecast, at the ceiling
 	Surprise float64      // calc.Forecast.Surprise of these tests; 1 if they say nothing
@@ -81,11 +82,11 @@ func (g *Group) Evidence(ctx context.Context, c Combination, pull calc.Volume) (
 // answer must stand on.
 func (g *Group) standing(ctx context.Context, e *Evidence) (want versions, err error) {
 	err = g.store.look().row(ctx, `
-		SELECT c.ceiling_s, c.target_share, c.vocabulary_version, p.log_version
+		SELECT c.ceiling_s, c.target_share, c.vocabulary_version, c.spread_version, p.log_version
 		FROM products p
 		JOIN communities c ON c.id = p.community_id
 		WHERE p.community_id = ? AND p.id = ?`, g.id, e.Combination.Product.ID,
-	).Scan(&e.Ceiling, &e.Target, &want.vocabulary, &want.log)
+	).Scan(&e.Ceiling, &e.Target, &want.vocabulary, &want.spread, &want.log)
 	return want, err
 }
 
@@ -102,6 +103,7 @@ func (e *Evidence) weigh(file *productFile) error {
 	}
 	e.Tests, e.Flagged, e.Tested = file.pick(w.tests), file.pick(w.flagged), len(w.tests) > 0
 	e.Counts, e.Surprise = w.counts, w.surprise
+	e.Spread = file.spread
 	e.Forecast, e.Verdict = r.forecast, r.verdict
 	return nil
 }

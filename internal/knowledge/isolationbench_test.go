@@ -83,6 +83,16 @@ func spreadly(r SpreadReport, err error) string {
 	return text + wrote(r, err)
 }
 
+// learnedly writes down what came of learning, with the reason it points at.
+func learnedly(o SpreadOutcome, err error) string {
+	text := ""
+	if o.TooFew != nil {
+		text = o.TooFew.Error()
+	}
+	o.TooFew = nil
+	return text + wrote(o, err)
+}
+
 // outcomes writes what became of a batch down with the problems it points at.
 func outcomes(became []BoxOutcome, err error) string {
 	text := ""
@@ -183,9 +193,13 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"CheckTest": func(g *Group, r rows) string {
 			return wrote(g.CheckTest(ctx, r.test, osier)) + wrote(g.CheckTest(ctx, r.test, Member{ID: r.member}))
 		},
-		"Flagged": func(g *Group, r rows) string { return flaggedly(g.Flagged(ctx)) },
-		"Testers": func(g *Group, r rows) string { return wrote(g.Testers(ctx)) },
-		"Spread":  func(g *Group, r rows) string { return spreadly(g.Spread(ctx)) },
+		"Flagged":      func(g *Group, r rows) string { return flaggedly(g.Flagged(ctx)) },
+		"Testers":      func(g *Group, r rows) string { return wrote(g.Testers(ctx)) },
+		"LearnSpreads": func(g *Group, r rows) string { return learnedly(g.LearnSpreads(ctx)) },
+		"LearnSpreadsNow": func(g *Group, r rows) string {
+			return learnedly(g.LearnSpreadsNow(ctx)) + learnedly(g.LearnSpreadsNow(ctx))
+		},
+		"Spread": func(g *Group, r rows) string { return spreadly(g.Spread(ctx)) },
 		"Changes": func(g *Group, r rows) string {
 			return wrote(g.Changes(ctx, ChangeFilter{})) + wrote(g.Changes(ctx, ChangeFilter{ProductID: r.product, TestID: r.test}))
 		},

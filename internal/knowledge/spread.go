@@ -89,7 +89,7 @@ func (g *Group) addSpread(ctx context.Context, q querier, s GroupSpread) (versio
 		                     combination, combination_low, combination_high, tester, tester_low, tester_high, rest, rest_low, rest_high,
 		                     tests, shown, products, testers, repeats, repeated_combinations, gain, remarks)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		g.id, version, s.Own, estimateModel, formatTime(s.MadeAt), s.LogVersion,
+		g.id, version, asBit(s.Own), estimateModel, formatTime(s.MadeAt), s.LogVersion,
 		c.Value, c.Low, c.High, t.Value, t.Low, t.High, r.Value, r.Low, r.High,
 		r.N, r.Events, l.Products, l.Testers, l.Repeats, l.RepeatedCombinations, l.Gain, strings.Join(l.Warnings, "\n"))
 	return version, err
@@ -105,9 +105,10 @@ type SpreadReport struct {
 	Repeats, RepeatedCombinations int
 
 	// Measured is the repeatability and reproducibility of the times (ISO 5725-2),
-	// by tester within combination and pull, with SpreadConfidence; nil while
-	// nobody repeated a test.
+	// by tester within combination and pull, with SpreadConfidence, tests that look
+	// like a slip of the pen left out; nil while nobody repeated a test.
 	Measured *calc.RepeatSpread
+	Slips    int // tests left out so
 
 	Testers []TesterStanding // every member, in the order admitted
 }
@@ -121,9 +122,13 @@ func (r SpreadReport) Enough() bool {
 }
 
 // Spread returns how far the group's tests vary: what estimates go by, what the
-// times say by themselves, and how the testers compare.
+// times say by themselves, and how the testers compare. It brings the estimates up
+// to date before it looks.
 func (g *Group) Spread(ctx context.Context) (r SpreadReport, err error) {
 	defer wrap(&err, "spread")
+	if err := g.bringUpToDate(ctx); err != nil {
+		return SpreadReport{}, err
+	}
 	var members []Member
 	var tests []BenchTest
 	err = g.store.snapshot(ctx, func(q querier) error {
@@ -142,6 +147,9 @@ func (g *Group) Spread(ctx context.Context) (r SpreadReport, err error) {
 	if err != nil {
 		return SpreadReport{}, err
 	}
+	all := len(tests)
+	tests = withoutSlips(tests)
+	r.Slips = all - len(tests)
 	measured, err := calc.MeasureSpread(repeatsOf(tests), SpreadConfidence)
 	switch {
 	case err == nil:

@@ -33,10 +33,18 @@ const (
 // Testers compares every tester with the others, in the order admitted: ln time
 // against the mean of the others on each combination and pull, weighted by how
 // well that is known, from the group's own repeatability and what a hand adds.
-// Tests without a flashback are left out; members who tested nothing that others
-// did are there with a Ratio of 0, and so is everybody while no test was repeated.
+// Tests without a flashback are left out, and so are those that look like a slip
+// of the pen; members who tested nothing that others did are there with a Ratio of
+// 0, and so is everybody while no test was repeated.
+//
+// Of testers whose hand is that of the others 1 to 4 in 100 are said to differ,
+// the more the less a hand is the same from one combination to the next
+// (TestTestersAreRarelyWronged). It brings the estimates up to date, for the slips.
 func (g *Group) Testers(ctx context.Context) (compared []TesterStanding, err error) {
 	defer wrap(&err, "testers")
+	if err := g.bringUpToDate(ctx); err != nil {
+		return nil, err
+	}
 	var members []Member
 	var tests []BenchTest
 	err = g.store.snapshot(ctx, func(q querier) error {
@@ -49,7 +57,12 @@ func (g *Group) Testers(ctx context.Context) (compared []TesterStanding, err err
 	if err != nil {
 		return nil, err
 	}
-	return standings(members, tests)
+	return standings(members, withoutSlips(tests))
+}
+
+// withoutSlips leaves out the tests that look like a slip of the pen.
+func withoutSlips(tests []BenchTest) []BenchTest {
+	return slices.DeleteFunc(tests, func(t BenchTest) bool { return t.Slip > flaggedAbove })
 }
 
 // keptByPull picks a community's kept tests, those that should have agreed side
@@ -117,10 +130,15 @@ func handSpread(tests []BenchTest) (s spreads, err error) {
 	return spreads{measured.Repeatability.Value, measured.BetweenTesters.Value}, err
 }
 
+// apart is how far one tester's mean lies from the others' on one combination and
+// pull, in ln time, with the variance of that if the tester had no hand at all.
+type apart struct{ ln, variance float64 }
+
 // handSum gathers one tester's differences from the others.
 type handSum struct {
-	tests, combinations int
-	weight, weighted    float64
+	tests        int
+	combinations map[combinationKey]bool
+	apart        []apart
 }
 
 // ownTimes is one tester's ln times on one combination.
@@ -130,10 +148,34 @@ type ownTimes struct {
 	sum    float64
 }
 
-// compareHands adds one combination's tests to the sums.
+// compareHands adds the tests of one combination and pull to the sums.
 func compareHands(sums map[int64]*handSum, tests []BenchTest, s spreads) {
-	var hands []ownTimes
-	all := ownTimes{}
+	hands, all := handsOf(tests)
+	if len(hands) < 2 {
+		return
+	}
+	var squares float64 // of the numbers of tests
+	for _, h := range hands {
+		squares += float64(h.n * h.n)
+	}
+	for _, own := range hands {
+		n, others := float64(own.n), float64(all.n-own.n)
+		sum := sums[own.tester]
+		if sum == nil {
+			sum = &handSum{combinations: make(map[combinationKey]bool)}
+			sums[own.tester] = sum
+		}
+		sum.tests += own.n
+		sum.combinations[tests[0].Combination.key()] = true
+		sum.apart = append(sum.apart, apart{
+			ln:       own.sum/n - (all.sum-own.sum)/others,
+			variance: s.repeats*s.repeats*(1/n+1/others) + s.hand*s.hand*(squares-n*n)/(others*others),
+		})
+	}
+}
+
+// handsOf adds up the ln times of each tester, and of all.
+func handsOf(tests []BenchTest) (hands []ownTimes, all ownTimes) {
 	for _, t := range tests {
 		i := slices.IndexFunc(hands, func(h ownTimes) bool { return h.tester == t.Tester.ID })
 		if i < 0 {
@@ -146,26 +188,34 @@ func compareHands(sums map[int64]*handSum, tests []BenchTest, s spreads) {
 		all.n++
 		all.sum += ln
 	}
-	if len(hands) < 2 {
-		return
-	}
 	slices.SortFunc(hands, func(a, b ownTimes) int { return cmp.Compare(a.tester, b.tester) })
-	for _, own := range hands {
-		others := float64(all.n - own.n)
-		apart := own.sum/float64(own.n) - (all.sum-own.sum)/others
-		variance := s.repeats*s.repeats*(1/float64(own.n)+1/others) + s.hand*s.hand/float64(len(hands)-1)
-		sum := sums[own.tester]
-		if sum == nil {
-			sum = &handSum{}
-			sums[own.tester] = sum
+	return hands, all
+}
+
+// middle is the mean of the differences, each weighted by how well it is known,
+// and its standard deviation. Where they scatter more than their variances say,
+// the tester's hand is not the same on every combination, and the standard
+// deviation is widened by as much (Birge, Physical Review 40 (1932) 207, from
+// memory). Not ok where nothing was repeated.
+func (h *handSum) middle() (mean, deviation float64, ok bool) {
+	var weight, weighted float64
+	for _, a := range h.apart {
+		if !(a.variance > 0) {
+			return 0, 0, false
 		}
-		sum.tests += own.n
-		sum.combinations++
-		if variance > 0 {
-			sum.weight += 1 / variance
-			sum.weighted += apart / variance
-		}
+		weight += 1 / a.variance
+		weighted += a.ln / a.variance
 	}
+	mean = weighted / weight
+	var scatter float64
+	for _, a := range h.apart {
+		scatter += (a.ln - mean) * (a.ln - mean) / a.variance
+	}
+	deviation = 1 / math.Sqrt(weight)
+	if n := len(h.apart); n > 1 {
+		deviation *= math.Sqrt(max(1, scatter/float64(n-1)))
+	}
+	return mean, deviation, true
 }
 
 // standing says how a tester compares; the sum is nil if there is nothing to
@@ -174,11 +224,12 @@ func (h *handSum) standing(m Member) TesterStanding {
 	if h == nil {
 		return TesterStanding{Member: m}
 	}
-	t := TesterStanding{Member: m, Tests: h.tests, Combinations: h.combinations}
-	if !(h.weight > 0) {
+	t := TesterStanding{Member: m, Tests: h.tests, Combinations: len(h.combinations)}
+	middle, deviation, ok := h.middle()
+	if !ok {
 		return t
 	}
-	middle, reach := h.weighted/h.weight, testerZ/math.Sqrt(h.weight)
+	reach := testerZ * deviation
 	t.Ratio, t.Low, t.High = math.Exp(middle), math.Exp(middle-reach), math.Exp(middle+reach)
 	enough := t.Tests >= fewestTesterTests && t.Combinations >= fewestTesterCombs
 	t.Differs = enough && (t.Low > 1 || t.High < 1)

@@ -28,6 +28,9 @@ type VerdictCause string
 const (
 	NewTests   VerdictCause = "new tests"   // of the product, by hand
 	LogChanged VerdictCause = "log changed" // tests withdrawn, restored, imported or merged; class or instrument corrected
+
+	// SpreadLearned: the same tests, weighed by another spread.
+	SpreadLearned VerdictCause = "spread learned"
 )
 
 // VerdictChanges returns the changes recorded since a time, the oldest first. It
@@ -59,13 +62,14 @@ func (g *Group) VerdictChanges(ctx context.Context, since time.Time) (changes []
 }
 
 // bringUpToDate computes every estimate of a tested product that does not stand
-// on the product's log as it is.
+// on the product's log and the community's spread as they are.
 func (g *Group) bringUpToDate(ctx context.Context) error {
 	behind, err := collect(ctx, g.store.look(), scanColumn[int64], `
 		SELECT p.id
 		FROM products p
+		JOIN communities c ON c.id = p.community_id
 		LEFT JOIN estimates e ON e.product_id = p.id
-		     AND e.log_version = p.log_version AND e.model = ?
+		     AND e.log_version = p.log_version AND e.spread_version = c.spread_version AND e.model = ?
 		WHERE p.community_id = ? AND e.product_id IS NULL
 		      AND (p.kept_tests > 0 OR p.id IN (SELECT product_id FROM verdicts WHERE community_id = ?))
 		ORDER BY p.id`, estimateModel, g.id, g.id)
@@ -85,6 +89,8 @@ type saidBefore struct {
 	there    bool  // there was one
 	latest   int64 // the community's latest test when it was made; −1 not recorded
 	model    int   // the computation that made it
+	log      int64 // the version of the product's log it stood on
+	spread   int64 // the version of the spread it was made with
 	estimate []byte
 	verdicts map[combinationKey]verdictAt
 }
@@ -96,11 +102,7 @@ type verdictAt struct {
 
 // keepVerdicts writes down what a new estimate says of each tested combination
 // of the product, and what has changed by it.
-func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file *productFile) error {
-	before, err := g.saidBefore(ctx, q, product)
-	if err != nil {
-		return err
-	}
+func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file *productFile, before saidBefore) error {
 	ask := question{pull: calc.DefaultPull}
 	if err := q.row(ctx, `SELECT ceiling_s, target_share FROM communities WHERE id = ?`, g.id).Scan(&ask.ceiling, &ask.target); err != nil {
 		return err
@@ -119,7 +121,7 @@ func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file
 	if err := g.replaceVerdicts(ctx, q, product, said); err != nil {
 		return err
 	}
-	cause, known, err := g.causeOf(ctx, q, product, before)
+	cause, known, err := g.causeOf(ctx, q, product, file, before)
 	if err != nil || !known {
 		return err
 	}
@@ -137,9 +139,9 @@ func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file
 func (g *Group) saidBefore(ctx context.Context, q querier, product int64) (b saidBefore, err error) {
 	b.verdicts = make(map[combinationKey]verdictAt)
 	err = q.row(ctx, `
-		SELECT latest_test, model, estimate FROM estimates
+		SELECT latest_test, model, log_version, spread_version, estimate FROM estimates
 		WHERE community_id = ? AND product_id = ?`, g.id, product,
-	).Scan(&b.latest, &b.model, &b.estimate)
+	).Scan(&b.latest, &b.model, &b.log, &b.spread, &b.estimate)
 	if errors.Is(err, sql.ErrNoRows) {
 		err = nil
 	} else {
@@ -184,9 +186,12 @@ func (b saidBefore) at(k combinationKey, ask question, setup calc.Setup) (was ca
 
 // causeOf says why verdicts of a product changed; not known where the estimate
 // before was another computation's, or is older than these records.
-func (g *Group) causeOf(ctx context.Context, q querier, product int64, b saidBefore) (cause VerdictCause, known bool, err error) {
+func (g *Group) causeOf(ctx context.Context, q querier, product int64, file *productFile, b saidBefore) (cause VerdictCause, known bool, err error) {
 	if b.there && b.latest < 0 {
 		return "", false, nil
+	}
+	if b.there && b.log == file.logVersion && b.spread != file.spread.Version {
+		return SpreadLearned, b.model == estimateModel, nil
 	}
 	var fresh int
 	err = q.row(ctx, `

@@ -1,0 +1,144 @@
+package knowledge
+
+import (
+	"context"
+	"crypto/rand"
+	"database/sql"
+	"errors"
+	"math"
+	"time"
+)
+
+// When learning is due (project's choice, no source).
+const (
+	learnEvery  = 24 * time.Hour      // not more often
+	learnAnyway = 28 * 24 * time.Hour // with any change of the log
+	learnGrowth = 0.1                 // with this part more repeats, or fewer
+
+	// A turn not given back by then is another's to take: the program stopped on
+	// the way. Longer than the longest log takes.
+	turnLease = time.Hour
+)
+
+// spreadTurn is the latest turn at learning, and the log it looked at.
+type spreadTurn struct {
+	turn, ended string // ended "" while at it
+	begun       time.Time
+	model       int
+	log         int64
+	repeats     int
+}
+
+// takeSpreadTurn claims the turn at learning the spread, if it is due or asked
+// for; mine is true for exactly one caller, across all programs on the store.
+func (g *Group) takeSpreadTurn(ctx context.Context, asked bool) (turn string, mine bool, err error) {
+	last, there, err := g.lastTurn(ctx)
+	now := g.store.now()
+	if err != nil || there && last.ended == "" && now.Sub(last.begun) < turnLease {
+		return "", false, err
+	}
+	next := spreadTurn{turn: rand.Text(), begun: now, model: estimateModel}
+	q := g.store.look()
+	if next.log, err = g.logVersion(ctx, q); err != nil {
+		return "", false, err
+	}
+	if !asked && there && last.ended != "" && last.model == next.model && (last.log == next.log || now.Sub(last.begun) < learnEvery) {
+		return "", false, nil // before a long log is counted
+	}
+	repeats, due, err := g.learningDue(ctx, q, last, next, asked)
+	if err != nil || !due {
+		return "", false, err
+	}
+	next.repeats = repeats
+	mine, err = g.claimTurn(ctx, last, there, next)
+	return next.turn, mine, err
+}
+
+// learningDue counts the repeats and says whether the log has changed enough.
+func (g *Group) learningDue(ctx context.Context, q querier, last, next spreadTurn, asked bool) (repeats int, due bool, err error) {
+	r := SpreadReport{}
+	if r.Repeats, r.RepeatedCombinations, err = g.countRepeats(ctx, q); err != nil {
+		return 0, false, err
+	}
+	if r.InForce, err = g.inForce(ctx, q); err != nil {
+		return 0, false, err
+	}
+	switch {
+	case asked, r.Enough() != r.InForce.Own:
+		due = true
+	case r.Enough():
+		moved := math.Abs(float64(r.Repeats - last.repeats))
+		due = last.ended == "" || last.model != next.model || moved >= learnGrowth*float64(last.repeats) || next.begun.Sub(last.begun) >= learnAnyway
+	}
+	return r.Repeats, due, nil
+}
+
+// lastTurn reads the latest turn.
+func (g *Group) lastTurn(ctx context.Context) (last spreadTurn, there bool, err error) {
+	err = g.store.look().row(ctx, `
+		SELECT turn, begun_at, ended_at, model, log_version, repeats
+		FROM spread_turns WHERE community_id = ?`, g.id,
+	).Scan(&last.turn, timeColumn{&last.begun}, &last.ended, &last.model, &last.log, &last.repeats)
+	if errors.Is(err, sql.ErrNoRows) {
+		return spreadTurn{}, false, nil
+	}
+	return last, err == nil, err
+}
+
+// claimTurn puts the next turn in the place of the last, unless somebody else has
+// done so since it was read.
+func (g *Group) claimTurn(ctx context.Context, last spreadTurn, there bool, next spreadTurn) (mine bool, err error) {
+	err = g.store.inTx(ctx, func(q querier) error {
+		var changed int64
+		if there {
+			changed, err = q.exec(ctx, `
+				UPDATE spread_turns SET turn = ?, begun_at = ?, ended_at = '', model = ?, log_version = ?, repeats = ?
+				WHERE community_id = ? AND turn = ? AND ended_at = ?`,
+				next.turn, formatTime(next.begun), next.model, next.log, next.repeats, g.id, last.turn, last.ended)
+		} else {
+			changed, err = q.exec(ctx, `
+				INSERT INTO spread_turns (community_id, turn, begun_at, model, log_version, repeats)
+				VALUES (?, ?, ?, ?, ?, ?)
+				ON CONFLICT (community_id) DO NOTHING`,
+				g.id, next.turn, formatTime(next.begun), next.model, next.log, next.repeats)
+		}
+		mine = changed == 1
+		return err
+	})
+	return mine && err == nil, err
+}
+
+// endTurn ends a turn and puts what was learned in force, nil for nothing. A turn
+// that was taken by another meanwhile changes nothing.
+func (g *Group) endTurn(ctx context.Context, turn string, next *GroupSpread, o *SpreadOutcome) error {
+	return g.store.inTx(ctx, func(q querier) error {
+		ended, err := q.exec(ctx, `
+			UPDATE spread_turns SET ended_at = ?
+			WHERE community_id = ? AND turn = ? AND ended_at = ''`, formatTime(g.store.now()), g.id, turn)
+		if err != nil || ended == 0 || next == nil {
+			return err
+		}
+		now, err := g.inForce(ctx, q)
+		if err != nil || now.Spread == next.Learned.Spread && now.Own == next.Own {
+			return err // nothing that an estimate would notice
+		}
+		_, err = g.addSpread(ctx, q, *next)
+		o.Changed = err == nil
+		return err
+	})
+}
+
+// giveBackWithin is how long giving a turn back may take where the program is
+// about to end.
+const giveBackWithin = 5 * time.Second
+
+// giveTurnBack leaves no trace of a turn in which nothing was learned, so that the
+// next program need not wait.
+func (g *Group) giveTurnBack(ctx context.Context, turn string) error {
+	ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), giveBackWithin)
+	defer stop()
+	return g.store.inTx(ctx, func(q querier) error {
+		_, err := q.exec(ctx, `DELETE FROM spread_turns WHERE community_id = ? AND turn = ? AND ended_at = ''`, g.id, turn)
+		return err
+	})
+}
