@@ -11,6 +11,7 @@ import (
 	"holdbench/internal/calc"
 	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 )
 
 // What a phone shows without scrolling for long.
@@ -109,9 +110,4 @@ func testersWords(by map[string]int) string {
 	return strings.Join(words, ", ")
 }
 
-func count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
-}
+func count(n int, thing string) string { return say.Count(n, thing) }
