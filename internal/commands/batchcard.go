@@ -51,7 +51,10 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 		c.line("Without a result, still in the box: %s.", strings.Join(b.empty, ", "))
 	}
 	c.Actions = []Action{{Label: "what waits", Request: Request{Command: boxName}}}
-	return c, nil
+	if logged == 0 {
+		return c, nil
+	}
+	return c, c.standOnInForce(ctx, env)
 }
 
 func batchFault(o knowledge.BoxOutcome) string {

@@ -23,6 +23,7 @@ func holdCard(e *knowledge.Evidence, o outlook) Card {
 		c.Actions = append(c.Actions, Action{Label: "I'll test this", Request: about(takeName, e.Combination), Tap: true})
 	}
 	holdWarnings(&c, e, o)
+	c.standOn(e.Spread)
 	c.Figures = holdFigures(e, o)
 	return c
 }

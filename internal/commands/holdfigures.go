@@ -29,6 +29,7 @@ type answered struct {
 	HoldS    *int         `json:"hold_s"`
 	Share    shareFigures `json:"share"`
 	Estimate timeFigures  `json:"estimate_s"`
+	Spread   string       `json:"spread"` // what the estimate stands on: defaults, your group's
 	Nearest  []neighbour  `json:"nearest"`
 	Warnings []string     `json:"warnings"`
 	Caveats  []string     `json:"caveats"`
@@ -92,7 +93,7 @@ func holdFigures(e *knowledge.Evidence, o outlook) answered {
 		Kind: string(instrument.Kind), Gauge: instrument.Gauge, LengthMM: instrument.LengthMM,
 		Syringe: e.Combination.Syringe.Name, Choices: []string{},
 		Tests:   testFigures{Run: e.Counts.Run, ShownByCeiling: e.Counts.ShownByCeiling, None: e.Counts.None, Testers: e.Counts.Testers},
-		Verdict: string(e.Verdict), Nearest: []neighbour{},
+		Verdict: string(e.Verdict), Nearest: []neighbour{}, Spread: spreadOrigin(e.Spread),
 	}
 	if e.Counts.ShownByCeiling+e.Counts.ShownLater > 0 {
 		f.Tests.LongestS = &e.Counts.Longest

@@ -11,8 +11,8 @@ import (
 // disagree (the group's convention, no source).
 const surprising = 0.01
 
-// holdWarnings: assumed wall class, flagged tests, tests against estimate, a
-// pull beyond those tested, stock, the bench liquid.
+// holdWarnings: assumed wall class, flagged tests, tests against estimate, tests
+// by one hand, a pull beyond those tested, stock, the bench liquid.
 func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
 	if e.AssumedWall {
 		c.warn("No wall class is on record for this %s: thin wall was assumed, another changes the figures.", e.Combination.Instrument.Kind)
@@ -24,6 +24,9 @@ func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
 		c.warn("Tests and estimate disagree more than chance would (%d of %d shown by %s): put the tests first.",
 			e.Counts.ShownByCeiling, e.Counts.Run, exactSeconds(float64(e.Ceiling)))
 	}
+	if e.Tested && e.Counts.Testers == 1 && e.Counts.Run >= fewestOfOneHand {
+		c.warn("%s are by one hand. Hands differ a little, so the range may be too narrow until a second member tests it.", testsOfOneHand(e.Counts.Run))
+	}
 	if least, most := pulls(e.Tests); e.Tested && (e.Pull.Millilitres() < least-1e-9 || e.Pull.Millilitres() > most+1e-9) {
 		c.warn("No test was made at a pull of %s: the estimate reaches beyond the tests.", pullWords(e.Pull))
 	}
@@ -33,6 +36,18 @@ func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
 	if liquidShare(e, o) >= largeLiquidShare {
 		c.warn("The gel is so thin here that the liquid behind it counts too: milk is no fair stand-in for blood.")
 	}
+}
+
+// fewestOfOneHand is from how many tests by one member the range comes out too
+// narrow: the estimate takes them for the tests of so many hands. Of one test the
+// hand is as open as it is taken to be.
+const fewestOfOneHand = 2
+
+func testsOfOneHand(n int) string {
+	if n == 2 {
+		return "Both tests"
+	}
+	return fmt.Sprintf("All %d tests", n)
 }
 
 // mostFlaggedNamed is how many flagged tests are named one by one.

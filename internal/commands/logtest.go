@@ -92,6 +92,7 @@ func runLog(ctx context.Context, env *Env, req Request) (Card, error) {
 	}
 	c := loggedCard(logged, assumed, evidence)
 	c.Actions = afterLogging(logged)
+	c.standOn(evidence.Spread)
 	if newInstrument {
 		c.warn("%s was not on the group's list and has been added%s.", logged.Combination.Instrument.Name(), wallRemark(logged.Combination.Instrument))
 	}

@@ -53,7 +53,7 @@ func runUntested(ctx context.Context, env *Env, _ Request) (Card, error) {
 	if len(c.Actions) > 0 {
 		c.line("To test one: %s", c.Actions[0].Request.Line())
 	}
-	return c, nil
+	return c, c.standOnInForce(ctx, env)
 }
 
 // openWords says why a combination stands where it stands, and who is on it.

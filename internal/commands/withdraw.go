@@ -114,6 +114,7 @@ func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange) Ca
 	if e.Tested {
 		c.fact("The group's tests now", "%s", testsLine(e))
 		c.fact("Verdict now", "%s", nowWords(e))
+		c.standOn(e.Spread)
 	} else {
 		c.line("That was the only test of this combination: nobody has tested it now.")
 	}

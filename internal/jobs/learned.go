@@ -61,6 +61,9 @@ func net(changes []knowledge.VerdictChange) (all []knowledge.VerdictChange) {
 			continue
 		}
 		c.Before = all[i].Before
+		if c.Cause != all[i].Cause {
+			c.Cause = "" // more than one
+		}
 		all[i] = c
 	}
 	return slices.DeleteFunc(all, func(c knowledge.VerdictChange) bool { return c.Before == c.After })
@@ -69,8 +72,11 @@ func net(changes []knowledge.VerdictChange) (all []knowledge.VerdictChange) {
 // changeWords says how a verdict changed: "was untested, now shows in time".
 func changeWords(c knowledge.VerdictChange) string {
 	text := "was " + verdictWords(c.Before) + ", now " + verdictWords(c.After)
-	if c.Cause == knowledge.LogChanged {
+	switch c.Cause {
+	case knowledge.LogChanged:
 		return text + ", after a change of the log"
+	case knowledge.SpreadLearned:
+		return text + ", the same tests weighed by the group's newly learned spread"
 	}
 	return text
 }

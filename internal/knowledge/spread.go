@@ -42,6 +42,12 @@ func (g *Group) inForce(ctx context.Context, q querier) (GroupSpread, error) {
 	return g.spreadAt(ctx, q, version)
 }
 
+// SpreadInForce returns the spread that estimates are made with now.
+func (g *Group) SpreadInForce(ctx context.Context) (s GroupSpread, err error) {
+	defer wrap(&err, "spread in force")
+	return g.inForce(ctx, g.store.look())
+}
+
 // spreadAt reads one version of the spread.
 func (g *Group) spreadAt(ctx context.Context, q querier, version int64) (GroupSpread, error) {
 	if version == 0 {

@@ -1,0 +1,51 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"holdbench/internal/knowledge"
+)
+
+// The two words for where the spread of an estimate comes from.
+const (
+	fromDefaults = "defaults"
+	fromGroup    = "your group's"
+)
+
+// spreadOrigin says whether an estimate stands on the defaults or on the group's
+// own spread.
+func spreadOrigin(s knowledge.GroupSpread) string {
+	if s.Own {
+		return fromGroup
+	}
+	return fromDefaults
+}
+
+// spreadSource is spreadOrigin as a source of a Card.
+func spreadSource(s knowledge.GroupSpread) string {
+	if s.Own {
+		return fmt.Sprintf("spread between tests from %s own %s", fromGroup, count(s.Learned.Repeats, "repeat"))
+	}
+	return "spread between tests from the " + fromDefaults
+}
+
+// standOn names the spread that what the Card says stands on. A Card of several
+// estimates may name two, while a new spread comes into force.
+func (c *Card) standOn(spreads ...knowledge.GroupSpread) {
+	for _, s := range spreads {
+		if source := spreadSource(s); !slices.Contains(c.Sources, source) {
+			c.Sources = append(c.Sources, source)
+		}
+	}
+}
+
+// standOnInForce is standOn for a Card whose estimates are not at hand any more.
+func (c *Card) standOnInForce(ctx context.Context, env *Env) error {
+	s, err := env.Group.SpreadInForce(ctx)
+	if err == nil {
+		c.standOn(s)
+	}
+	return err
+}
