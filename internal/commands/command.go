@@ -168,7 +168,7 @@ func All() []*Command {
 		holdCommand(), logCommand(), testsCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
 		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), stockCommand(), groupStockCommand(), untestedCommand(), takeCommand(), giveUpCommand(),
 		asideCommand(), boxCommand(), benchCommand(), batchCommand(),
-		flaggedCommand(), checkedCommand(), historyCommand(), renameCommand(), mergeCommand(), choicesCommand(),
+		flaggedCommand(), checkedCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(),
 		welcomeCommand(), helpCommand(),
 	}
 }
