@@ -26,7 +26,7 @@ func batchCommand() *Command {
 		Free:     true,
 		FreeHelp: "as in: B-1 3.4, B-2 none, B-3 0:12.40-0:17.13",
 		Options: []Option{
-			{Name: resultsOption, Help: "the same, for a form"},
+			{Name: resultsOption, Help: "the same, for a form", Most: maxText},
 			{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%"},
 			{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
 			pullNumber("how far the plunger was drawn"),
@@ -48,7 +48,7 @@ func batchForm() *Form {
 	return &Form{
 		Title: "Log a bench session",
 		Fields: []Field{
-			{Name: resultsField, Label: "Label and seconds, or none", Help: "B-1 3.4, B-2 none, B-3 0:12.40-0:17.13", Most: maxValue, Required: true, Long: true},
+			{Name: resultsField, Label: "Label and seconds, or none", Help: "B-1 3.4, B-2 none, B-3 0:12.40-0:17.13", Most: maxText, Required: true, Long: true},
 			{Name: benchField, Label: "On the bench", Help: "change what was different", Most: 150},
 		},
 		Fill: fillBatch,
@@ -227,7 +227,7 @@ func readResult(ctx context.Context, env *Env, req Request, result, watch string
 	one := req.with("seconds", result).with(syringeOption, usualSyringe) // the box knows the syringe
 	if req.value("watched") == "" && strings.EqualFold(result, string(knowledge.None)) {
 		one = one.with("watched", watch)
-		assumed = append(assumed, "none watched for "+watch+" s")
+		assumed = append(assumed, "watched for "+watch+" s")
 	}
 	one, marks, more, err := unroll(one)
 	if err != nil {

@@ -55,6 +55,7 @@ type Option struct {
 	Min, Max float64
 	Choices  []string  // if any, nothing else is taken
 	Suggest  Suggester // completes what is being typed; nil for none
+	Most     int       // characters of a Text, 0 for the usual maxValue
 	Required bool
 }
 
