@@ -156,6 +156,7 @@ func splitBatch(text string) (typed []typedResult, stray string) {
 type batch struct {
 	results []knowledge.BoxResult
 	faults  []string
+	stays   bool     // something that is wrong keeps a syringe in the box
 	empty   []string // labels without a result
 	assumed []string // what was not said, in words
 }
@@ -179,7 +180,7 @@ func readBatch(ctx context.Context, env *Env, req Request, typed []typedResult) 
 			test, assumed, err := readResult(ctx, env, req, result, watch)
 			if words, theirs := faultWords(err); theirs {
 				b.faults = append(b.faults, label+", "+echo(result)+": "+words)
-				wrong = true
+				wrong, b.stays = true, true
 				continue
 			}
 			if err != nil {
@@ -223,6 +224,9 @@ func readResult(ctx context.Context, env *Env, req Request, result, watch string
 	note := ""
 	if m := noteBehind.FindStringSubmatch(result); m != nil {
 		result, note = m[1], m[2]
+	}
+	if !strings.ContainsAny(result, "0123456789") && !strings.EqualFold(result, string(knowledge.None)) {
+		return t, nil, refuse("Write seconds, none, or the film from–to.", "That is no result.")
 	}
 	one := req.with("seconds", result).with(syringeOption, usualSyringe) // the box knows the syringe
 	if req.value("watched") == "" && strings.EqualFold(result, string(knowledge.None)) {

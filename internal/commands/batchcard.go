@@ -23,6 +23,7 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 			continue
 		}
 		if o.Problem != nil {
+			b.stays = b.stays || o.Item.ID != 0
 			b.faults = append(b.faults, batchFault(o))
 			continue
 		}
@@ -56,7 +57,7 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 	for _, fault := range b.faults[:min(len(b.faults), mostListed)] {
 		c.warn("%s", fault)
 	}
-	if len(b.faults) > 0 {
+	if b.stays {
 		c.line("What is named below stays in the box: send it again, put right.")
 	}
 	if len(b.empty) > 0 {

@@ -14,6 +14,29 @@ var (
 	monthDay = regexp.MustCompile(`^([a-z]{3,9})\.?\s*(\d{1,2})(?:st|nd|rd|th)?$`)
 )
 
+var (
+	// dayBehind is a day at the end of what was typed, whatever it turns out to be.
+	dayBehind = regexp.MustCompile(`(?i)[\s,](?:by|until|till|due)[\s:]+([^,:]{3,30})$`)
+	// dayAlone is one without a word in front that says so.
+	dayAlone = regexp.MustCompile(`(?i)[\s,](?:on\s+)?(in (?:a|an|one|two|three|four|six|\d{1,3}) (?:days?|weeks?|months?)|today|tomorrow|next \w+|(?:mon|tues|wednes|thurs|fri|satur|sun)day|\d{4}-\d\d-\d\d)$`)
+)
+
+// dayInWords takes a day off the end of the text and puts it into the option, where
+// that is not given. Whether it is a day is for the option to say.
+func dayInWords(req Request) Request {
+	if req.value(byOption) != "" {
+		return req
+	}
+	for _, pattern := range []*regexp.Regexp{dayBehind, dayAlone} {
+		if m := pattern.FindStringSubmatchIndex(req.Text); m != nil {
+			day := req.Text[m[2]:m[3]]
+			req.Text = strings.TrimRight(req.Text[:m[0]], " ,")
+			return req.with(byOption, day)
+		}
+	}
+	return req
+}
+
 // smallNumber is a number as people write it in a sentence.
 func smallNumber(word string) int {
 	switch word {

@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -59,6 +60,9 @@ func runStock(ctx context.Context, env *Env, req Request) (Card, error) {
 	if req.value(doOption) == doList || len(said) == 0 && req.value(doOption) == "" {
 		return ownStockCard(ctx, env, m)
 	}
+	if len(said) == 1 && everything.MatchString(said[0].gel) && req.value(doOption) == doRemove {
+		return Card{}, refuse("Name each gel that goes. Nothing was taken out.", "Everything at once is not taken out.")
+	}
 	if len(said) > mostSaid {
 		return Card{}, refuse("Say them in several messages. Nothing was stored.", "That is more than %d at once.", mostSaid)
 	}
@@ -71,8 +75,14 @@ func runStock(ctx context.Context, env *Env, req Request) (Card, error) {
 	return holdStock(ctx, env, m, req, said)
 }
 
-// doInWords takes a first word that says what to do off the text.
+var (
+	everything = regexp.MustCompile(`(?i)^(?:all|everything|all of (?:it|them))$`)
+	haveWords  = regexp.MustCompile(`(?i)^(?:add|hold|(?:i|we)\s+(?:also\s+)?(?:have|hold|use|stock|got))[:,]?\s+`)
+)
+
+// doInWords takes first words that say what to do off the text.
 func doInWords(req Request) Request {
+	req.Text = haveWords.ReplaceAllString(req.Text, "")
 	first, rest, _ := strings.Cut(req.Text, " ")
 	for _, word := range []string{doRemove, doList} {
 		if req.value(doOption) == "" && strings.EqualFold(strings.Trim(first, ":,"), word) {

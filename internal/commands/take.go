@@ -29,7 +29,7 @@ func takeCommand() *Command {
 		},
 		Who:      anyMember,
 		Bench:    true,
-		Examples: []string{"/take orrick mid 31G 8 mm by:friday", "/take"},
+		Examples: []string{"/take orrick mid 31G 8 mm by friday", "/take"},
 		Run:      runTake,
 	}
 }
@@ -38,6 +38,7 @@ func runTake(ctx context.Context, env *Env, req Request) (Card, error) {
 	if questionText(req) == "" {
 		return claimsCard(ctx, env)
 	}
+	req = dayInWords(req)
 	a, back, err := readQuestion(ctx, env, req)
 	if err != nil {
 		return Card{}, err
