@@ -63,6 +63,16 @@ func TestExportIsTheDemoFile(t *testing.T) {
 	}
 }
 
+func TestHistoryGoesOutAndNotIn(t *testing.T) {
+	environ := filled(t)
+	mustRun(t, environ, "/withdraw test:27 reason:\"wrong box\"\n", "room")
+	got := mustRun(t, environ, "", "export", "history")
+	wants(t, got, "test,action,changed_at,by,reason,state,tested_on,", "27,withdrawn,", ",wrong box,withdrawn,")
+	if in := bot(t, environ, "", "import", "history", demoFile("tests")); exitCode(in.err) != exitUsage {
+		t.Errorf("exit code %d, %v", exitCode(in.err), in.err)
+	}
+}
+
 // badTests is the demo's tests with two rows spoilt.
 func badTests(t *testing.T) string {
 	t.Helper()

@@ -33,19 +33,24 @@ func csvKinds() []csvKind {
 	}
 }
 
+// exportKinds lists what can be given out: the same, and the history, which is for
+// reading alone.
+func exportKinds() []csvKind {
+	return append(csvKinds(), csvKind{name: "history", write: func(g *knowledge.Group) exporter { return g.ExportHistory }})
+}
+
 // csvKindNamed is the kind of that name, or a usageError that lists them.
-func csvKindNamed(name string) (csvKind, error) {
-	kinds := csvKinds()
+func csvKindNamed(kinds []csvKind, name string) (csvKind, error) {
 	i := slices.IndexFunc(kinds, func(k csvKind) bool { return k.name == name })
 	if i < 0 {
-		return csvKind{}, misused("%q is none of %s", name, kindNames())
+		return csvKind{}, misused("%q is none of %s", name, kindNames(kinds))
 	}
 	return kinds[i], nil
 }
 
-func kindNames() string {
+func kindNames(kinds []csvKind) string {
 	var names []string
-	for _, k := range csvKinds() {
+	for _, k := range kinds {
 		names = append(names, k.name)
 	}
 	return strings.Join(names, ", ")

@@ -7,7 +7,7 @@ import (
 
 func exportSubcommand() subcommand {
 	return subcommand{
-		name: "export", usage: "KIND", summary: "write a kind as CSV to standard output; KIND is " + kindNames(),
+		name: "export", usage: "KIND", summary: "write a kind as CSV to standard output; KIND is " + kindNames(exportKinds()),
 		run: runExport,
 	}
 }
@@ -16,7 +16,7 @@ func runExport(ctx context.Context, call *invocation) (err error) {
 	if len(call.args) != 1 {
 		return misused("export takes a kind")
 	}
-	kind, err := csvKindNamed(call.args[0])
+	kind, err := csvKindNamed(exportKinds(), call.args[0])
 	if err != nil {
 		return err
 	}

@@ -15,7 +15,7 @@ import (
 func importSubcommand() subcommand {
 	return subcommand{
 		name: "import", usage: "KIND FILE.csv [--skip-bad]",
-		summary: "take a file in; KIND is " + kindNames() + ". Nothing is stored if a row is bad, unless --skip-bad",
+		summary: "take a file in; KIND is " + kindNames(csvKinds()) + ". Nothing is stored if a row is bad, unless --skip-bad",
 		flags:   func(f *flag.FlagSet) { f.Bool("skip-bad", false, "leave bad rows out and store the rest") },
 		run:     runImport,
 	}
@@ -25,7 +25,7 @@ func runImport(ctx context.Context, call *invocation) (err error) {
 	if len(call.args) != 2 {
 		return misused("import takes a kind and a file")
 	}
-	kind, err := csvKindNamed(call.args[0])
+	kind, err := csvKindNamed(csvKinds(), call.args[0])
 	if err != nil {
 		return err
 	}

@@ -26,7 +26,7 @@ func batchCommand() *Command {
 		Free:     true,
 		FreeHelp: "as in: B-1 3.4, B-2 none, B-3 0:12.40-0:17.13",
 		Options: []Option{
-			{Name: resultsOption, Help: "the same, for a form"},
+			{Name: resultsOption, Help: "the same, for a form", Most: maxText},
 			{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%"},
 			{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
 			pullNumber("how far the plunger was drawn"),
@@ -48,7 +48,7 @@ func batchForm() *Form {
 	return &Form{
 		Title: "Log a bench session",
 		Fields: []Field{
-			{Name: resultsField, Label: "Label and seconds, or none", Help: "B-1 3.4, B-2 none, B-3 0:12.40-0:17.13", Most: maxValue, Required: true, Long: true},
+			{Name: resultsField, Label: "Label and seconds, or none", Help: "B-1 3.4, B-2 none, B-3 0:12.40-0:17.13", Most: maxText, Required: true, Long: true},
 			{Name: benchField, Label: "On the bench", Help: "change what was different", Most: 150},
 		},
 		Fill: fillBatch,
@@ -156,6 +156,7 @@ func splitBatch(text string) (typed []typedResult, stray string) {
 type batch struct {
 	results []knowledge.BoxResult
 	faults  []string
+	stays   bool     // something that is wrong keeps a syringe in the box
 	empty   []string // labels without a result
 	assumed []string // what was not said, in words
 }
@@ -179,7 +180,7 @@ func readBatch(ctx context.Context, env *Env, req Request, typed []typedResult) 
 			test, assumed, err := readResult(ctx, env, req, result, watch)
 			if words, theirs := faultWords(err); theirs {
 				b.faults = append(b.faults, label+", "+echo(result)+": "+words)
-				wrong = true
+				wrong, b.stays = true, true
 				continue
 			}
 			if err != nil {
@@ -224,10 +225,13 @@ func readResult(ctx context.Context, env *Env, req Request, result, watch string
 	if m := noteBehind.FindStringSubmatch(result); m != nil {
 		result, note = m[1], m[2]
 	}
+	if !strings.ContainsAny(result, "0123456789") && !strings.EqualFold(result, string(knowledge.None)) {
+		return t, nil, refuse("Write seconds, none, or the film from–to.", "That is no result.")
+	}
 	one := req.with("seconds", result).with(syringeOption, usualSyringe) // the box knows the syringe
 	if req.value("watched") == "" && strings.EqualFold(result, string(knowledge.None)) {
 		one = one.with("watched", watch)
-		assumed = append(assumed, "none watched for "+watch+" s")
+		assumed = append(assumed, "watched for "+watch+" s")
 	}
 	one, marks, more, err := unroll(one)
 	if err != nil {

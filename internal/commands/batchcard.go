@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -15,8 +16,14 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 	var order []int
 	logged := 0
 	byNumber := map[int][]knowledge.BoxOutcome{}
+	before := map[int][]knowledge.BenchTest{}
 	for _, o := range outcomes {
+		if len(o.Earlier) > 0 {
+			before[o.Number] = o.Earlier
+			continue
+		}
 		if o.Problem != nil {
+			b.stays = b.stays || o.Item.ID != 0
 			b.faults = append(b.faults, batchFault(o))
 			continue
 		}
@@ -30,12 +37,18 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 	if logged == 0 {
 		c.Title, c.Refused = "Nothing was logged.", true
 	}
+	if logged == 0 && len(b.faults) == 0 && len(before) > 0 {
+		c.Title, c.Refused = "All of that is logged already; nothing was stored again.", false
+	}
 	for _, number := range order {
 		words, err := batchRow(ctx, env, byNumber[number])
 		if err != nil {
 			return Card{}, err
 		}
 		c.fact(fmt.Sprintf("B-%d", number), "%s", words)
+	}
+	for _, number := range slices.Sorted(maps.Keys(before)) {
+		c.fact(fmt.Sprintf("B-%d", number), "logged already, not again: %s", resultsOf(before[number]))
 	}
 	c = shortened(c)
 	if logged > 0 && len(b.assumed) > 0 {
@@ -44,7 +57,7 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 	for _, fault := range b.faults[:min(len(b.faults), mostListed)] {
 		c.warn("%s", fault)
 	}
-	if len(b.faults) > 0 {
+	if b.stays {
 		c.line("What is named below stays in the box: send it again, put right.")
 	}
 	if len(b.empty) > 0 {
@@ -65,11 +78,20 @@ func batchFault(o knowledge.BoxOutcome) string {
 	return label + ": " + sentence(o.Problem.Error())
 }
 
+// resultsOf is what tests came to: "3.4 s (test 145), none in 30 s (test 146)".
+func resultsOf(tests []knowledge.BenchTest) string {
+	var words []string
+	for _, t := range tests {
+		words = append(words, fmt.Sprintf("%s (test %d)", resultWords(t), t.ID))
+	}
+	return strings.Join(words, ", ")
+}
+
 // batchRow is what was logged of one syringe, and the verdict since.
 func batchRow(ctx context.Context, env *Env, outcomes []knowledge.BoxOutcome) (string, error) {
-	var results []string
+	var tests []knowledge.BenchTest
 	for _, o := range outcomes {
-		results = append(results, fmt.Sprintf("%s (test %d)", resultWords(o.Test), o.Test.ID))
+		tests = append(tests, o.Test)
 	}
 	c := outcomes[0].Test.Combination
 	e, err := env.Group.Evidence(ctx, c, calc.DefaultPull)
@@ -79,7 +101,7 @@ func batchRow(ctx context.Context, env *Env, outcomes []knowledge.BoxOutcome) (s
 	flagged := slices.ContainsFunc(outcomes, func(o knowledge.BoxOutcome) bool {
 		return slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == o.Test.ID })
 	})
-	words := stockWords(c) + ": " + strings.Join(results, ", ") + "; verdict now: " + nowWords(e)
+	words := stockWords(c) + ": " + resultsOf(tests) + "; verdict now: " + nowWords(e)
 	if flagged {
 		words += "; one of them looks like a slip of the pen, please look once more"
 	}

@@ -58,14 +58,17 @@ func TestADayToComeIsRead(t *testing.T) {
 	tuesday := stopped() // 2026-11-24
 	for typed, want := range map[string]string{
 		"": "", "today": "2026-11-24", "Tomorrow": "2026-11-25", "friday": "2026-11-27", "FRI": "2026-11-27",
-		"tuesday": "2026-12-01", "2026-12-24": "2026-12-24",
+		"tuesday": "2026-12-01", "2026-12-24": "2026-12-24", "by friday": "2026-11-27", "next friday": "2026-11-27", "thurs": "2026-11-26",
+		"in 2 weeks": "2026-12-08", "in a week": "2026-12-01", "2 weeks": "2026-12-08", "in three days": "2026-11-27", "10d": "2026-12-04",
+		"in a month": "2026-12-24", "next week": "2026-12-01", "a week from today": "2026-12-01",
+		"3 december": "2026-12-03", "3rd of Dec": "2026-12-03", "dec 3": "2026-12-03", "4 january": "2027-01-04", "24 nov": "2026-11-24",
 	} {
 		got, err := comingDay(typed, tuesday)
 		if err != nil || got != want {
 			t.Errorf("%q: %q, %v, want %q", typed, got, err, want)
 		}
 	}
-	for _, typed := range []string{"fr", "24.12.2026", "2026-13-01", "never"} {
+	for _, typed := range []string{"fr", "24.12.2026", "03/12", "2026-13-01", "never", "in weeks", "31 june", "0 may", "week", "by", "in 2", "weds"} {
 		if got, err := comingDay(typed, tuesday); err == nil {
 			t.Errorf("%q is read as %q", typed, got)
 		}
@@ -79,14 +82,20 @@ func TestABatchThatComesTwiceIsLoggedOnce(t *testing.T) {
 	req.Key = "message 17"
 	before := allTests(t, env)
 	first := Answer(ctx, env, req)
-	says(t, env, askingMember, "/aside dunmere deep 27G 13 mm") // takes B-1 again
+	says(t, env, askingMember, "/aside dunmere deep 27G 13 mm") // B-1 rests: it takes B-2
 	second := Answer(ctx, env, req)
 	if added := allTests(t, env) - before; added != 2 {
 		t.Errorf("%d tests added", added)
 	}
 	wants(t, first.Text(), "3.4 s (test 145), 4.1 s (test 146)", "B-9: nothing waits there")
 	wants(t, second.Text(), "3.4 s (test 145), 4.1 s (test 146)", "B-9: nothing waits there")
-	wants(t, says(t, env, askingMember, "/box").Text(), "B-1: Dunmere Deep")
+	wants(t, says(t, env, askingMember, "/box").Text(), "B-2: Dunmere Deep")
+	req.Key = "message 18" // the same words as a new message
+	third := Answer(ctx, env, req)
+	wants(t, third.Text(), "B-1: logged already, not again: 3.4 s (test 145), 4.1 s (test 146)")
+	if added := allTests(t, env) - before; added != 2 {
+		t.Errorf("%d tests added by the third", added)
+	}
 }
 
 func allTests(t *testing.T, env *Env) int {
@@ -112,7 +121,8 @@ func TestARefusedStockMessageStoresNothing(t *testing.T) {
 	for _, line := range []string{
 		"/stock Orrick Mid 27G 13 mm and 99G 4 mm",
 		`/stock Brackley Sheer 27G 13 mm and 99G 4 mm class:"fine HA"`,
-		`/stock Brackley Sheer 27G 13 mm; Alder One 27G 13 mm class:"fine HA"`,
+		`/stock Brackley Sheer 27G 13 mm; Alder One 27G 13 mm`, // asked about first
+		`/stock Brackley Sheer 27G 13 mm; Alder One 99G 4 mm class:"fine HA"`,
 		`/stock Brackley Sheer 27G 13 mm class:"nonesuch"`,
 		`/stock Brackley Sheer 27G 13 mm same:"nonesuch"`,
 		"/stock Orrick Mid " + strings.Repeat("27G 13 mm, ", 60),
@@ -217,4 +227,45 @@ func TestASheetOfManySyringesStaysShort(t *testing.T) {
 	if took := time.Since(start); took > 3*time.Second {
 		t.Errorf("took %v", took)
 	}
+}
+
+// Six syringes with three filmed results each go into the form.
+func TestALongSessionFitsTheForm(t *testing.T) {
+	env, ctx := demoEnv(t), context.Background()
+	var lines []string
+	for i := range 6 {
+		says(t, env, askingMember, "/aside orrick mid 31G 8 mm")
+		lines = append(lines, fmt.Sprintf("B-%d 0:12.40-0:17.13, 1:03.20-1:09.87, none (gel ran out before the mark)", i+1))
+	}
+	results := strings.Join(lines, "\n")
+	form, _ := Open(ctx, env, Request{Command: batchName, Asker: askingMember, Filled: map[string]string{resultsField: results}})
+	if form == nil || form.Filled[resultsField] != results {
+		t.Fatalf("the form cuts off %d characters", len(results))
+	}
+	logged := Answer(ctx, env, Request{Command: batchName, Asker: askingMember, Filled: form.Filled})
+	wants(t, logged.Text(), "Bench session: 18 tests logged")
+}
+
+// The stock form opens from its button, not from the bare command, which lists.
+func TestTheStockFormNotesWhatIsHeld(t *testing.T) {
+	env, ctx := demoEnv(t), context.Background()
+	if WantsForm(Request{Command: stockName, Asker: askingMember}) || WantsForm(Typed("/stock Orrick Mid", askingMember)) {
+		t.Error("the form opens where there is an answer")
+	}
+	button := says(t, env, askingMember, "/stock").Actions[0].Request
+	button.Asker = askingMember
+	if !WantsForm(button) {
+		t.Fatalf("%s opens no form", button.Line())
+	}
+	form, card := Open(ctx, env, button)
+	if form == nil {
+		t.Fatal(card.Text())
+	}
+	filled := map[string]string{gelField: "dunmere deep", setupsField: "27G 13 mm\n25G 38 mm cannula"}
+	noted := Answer(ctx, env, Request{Command: stockName, Asker: askingMember, Filled: filled})
+	wants(t, noted.Text(), "In your stock: Dunmere Deep, 27G 13 mm needle; Dunmere Deep, 25G 38 mm cannula")
+	filled = map[string]string{gelField: "Brackley Sheer", setupsField: "30G 13 mm"}
+	asked := Answer(ctx, env, Request{Command: stockName, Asker: askingMember, Filled: filled})
+	wants(t, asked.Text(), "“Brackley Sheer” is not on the group's list. What is it?")
+	wants(t, Answer(ctx, env, asked.Choices[0].Request).Text(), "In your stock: Brackley Sheer, 30G 13 mm needle", "as uncrosslinked HA")
 }

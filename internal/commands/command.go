@@ -55,6 +55,7 @@ type Option struct {
 	Min, Max float64
 	Choices  []string  // if any, nothing else is taken
 	Suggest  Suggester // completes what is being typed; nil for none
+	Most     int       // characters of a Text, 0 for the usual maxValue
 	Required bool
 }
 
@@ -168,7 +169,7 @@ func All() []*Command {
 		holdCommand(), logCommand(), testsCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
 		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), stockCommand(), groupStockCommand(), untestedCommand(), takeCommand(), giveUpCommand(),
 		asideCommand(), boxCommand(), benchCommand(), batchCommand(),
-		flaggedCommand(), checkedCommand(), historyCommand(), renameCommand(), mergeCommand(), choicesCommand(),
+		flaggedCommand(), checkedCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(),
 		welcomeCommand(), helpCommand(),
 	}
 }

@@ -20,6 +20,8 @@ func compareCommand() *Command {
 		Summary: "One gel on all its needles and cannulas, or one needle with all its gels",
 		Help: "What is tested or in stock, tested ones first and by their hold. Name a gel to see it on each needle and cannula, " +
 			"or a needle or cannula to see it with each gel.",
+		Free:     true,
+		FreeHelp: "a gel, or a needle or cannula, as in: orrick mid",
 		Options: []Option{
 			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
 			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
@@ -28,12 +30,16 @@ func compareCommand() *Command {
 		Slow:     true,
 		Bedside:  true,
 		Shared:   true,
-		Examples: []string{`/compare product:"Orrick Mid"`, `/compare instrument:"30G 13 mm needle"`},
+		Examples: []string{"/compare orrick mid", "/compare 30G 13 mm needle"},
 		Run:      runCompare,
 	}
 }
 
 func runCompare(ctx context.Context, env *Env, req Request) (Card, error) {
+	req, err := compareInWords(ctx, env, req)
+	if err != nil {
+		return Card{}, err
+	}
 	switch {
 	case req.value(productOption) != "":
 		product, back, err := namedProduct(ctx, env, req)
@@ -51,7 +57,30 @@ func runCompare(ctx context.Context, env *Env, req Request) (Card, error) {
 		}
 		return compareCard(ctx, env, instrument.Name(), Combination.withoutInstrument, func(c knowledge.Combination) bool { return c.Instrument.ID == instrument.ID })
 	}
-	return Card{}, refuse("Write for example /compare product:\"Orrick Mid\".", "Compare what? Name a gel, or a needle or cannula.")
+	return Card{}, refuse("Write for example "+compareCommand().Examples[0]+".", "Compare what? Name a gel, or a needle or cannula.")
+}
+
+// compareInWords puts free text, or what a button is about, into the option that
+// it names: what begins with a gauge is a needle or cannula, anything else a gel.
+func compareInWords(ctx context.Context, env *Env, req Request) (Request, error) {
+	if req.About != "" {
+		c, err := pinned(ctx, env, req.About)
+		return req.with(productOption, c.Product.Name), err
+	}
+	text := strings.TrimSpace(req.Text)
+	if text == "" || req.value(productOption) != "" || req.value(instrumentOption) != "" {
+		return req, nil
+	}
+	req.Text = ""
+	if at := gaugeWord.FindStringIndex(text); at == nil || at[0] > 0 {
+		return req.with(productOption, text), nil
+	}
+	for _, spelt := range []string{text, text + " needle", text + " cannula"} {
+		if i, err := knowledge.ReadInstrument(spelt); err == nil && onList(ctx, env, i) {
+			return req.with(instrumentOption, i.Name()), nil
+		}
+	}
+	return req.with(instrumentOption, text), nil
 }
 
 // Combination is a combination with the ways to say a part of it.

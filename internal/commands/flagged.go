@@ -16,9 +16,10 @@ const (
 func flaggedCommand() *Command {
 	return &Command{
 		Name:    flaggedName,
-		Summary: "Tests that look like slips of the pen, those nobody has checked first (trainer)",
+		Summary: "Tests that look like slips of the pen, and testers whose times differ from the rest (trainer)",
 		Help: "A test is flagged where it fits the others so badly that a slip is likelier than not; it counts for little, and stays. " +
-			"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ".",
+			"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ". " +
+			"Testers are compared on the combinations that others tested, too.",
 		Who:      knowledge.TrainerRole,
 		Slow:     true,
 		Examples: []string{"/flagged"},
@@ -35,10 +36,10 @@ func runFlagged(ctx context.Context, env *Env, _ Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	if len(flagged) == 0 {
-		return Card{Title: "No test looks like a slip of the pen."}, nil
-	}
 	c := Card{Title: count(len(flagged), "test") + " to look at"}
+	if len(flagged) == 0 {
+		c.Title = "No test looks like a slip of the pen."
+	}
 	var tests []knowledge.BenchTest
 	for _, f := range flagged {
 		words := stockWords(f.Test.Combination) + ": " + testWords(f.Test)
@@ -52,7 +53,13 @@ func runFlagged(ctx context.Context, env *Env, _ Request) (Card, error) {
 		tests = append(tests, f.Test)
 	}
 	c.Links = filmLinks(tests)
-	return shortened(c), nil
+	c = shortened(c)
+	testers, err := env.Group.Testers(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	c.Facts = append(c.Facts, testerFacts(testers)...)
+	return c, nil
 }
 
 func checkedCommand() *Command {

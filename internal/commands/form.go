@@ -15,6 +15,10 @@ type Form struct {
 	// from what the message says; "" where no message does.
 	Post string
 
+	// When says which requests the form is better for, where the bare command has an
+	// answer of its own; nil for those that lack something.
+	When func(Request) bool
+
 	// Fill says what stands in the fields, by name, when the form opens.
 	Fill func(context.Context, *Env, Request) (map[string]string, error)
 
@@ -47,6 +51,9 @@ func WantsForm(req Request) bool {
 	cmd := find(All(), req.Command)
 	if cmd == nil || cmd.Form == nil {
 		return false
+	}
+	if cmd.Form.When != nil && req.Filled == nil && req.Post == nil {
+		return cmd.Form.When(req)
 	}
 	if req.Filled != nil || req.Post != nil || len(req.Values) == 0 && req.Text == "" && req.About == "" {
 		return true

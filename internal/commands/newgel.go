@@ -16,6 +16,9 @@ const (
 	sameOption  = "same"
 )
 
+// mostSimilar is how many gels of the list are offered in place of a new name.
+const mostSimilar = 4
+
 // classWords says in plain words what a gel class is: how it comes out of the
 // syringe is all that counts here.
 func classWords(c calc.GelClass) string {
@@ -35,13 +38,11 @@ func classWords(c calc.GelClass) string {
 	case calc.DilutedCaHA:
 		return "white paste, mixed with liquid before use"
 	}
-	return "not sure: the group's tests will tell"
+	return "if you are not sure; the group's tests will tell"
 }
 
-// newGel sees to a gel that is not on the list yet: it is asked what it is, and
-// counts only once that is said. It puts the gel, or the one it turned out to
-// be, into the items, and says what it did.
-func newGel(ctx context.Context, env *Env, m knowledge.Member, req Request, items []stockItem) ([]Fact, *Card, error) {
+// newNames are the gels that are not on the group's list, in the order said.
+func newNames(items []stockItem) []string {
 	var names []string
 	for _, item := range items {
 		name := item.combination.Product.Name
@@ -49,31 +50,17 @@ func newGel(ctx context.Context, env *Env, m knowledge.Member, req Request, item
 			names = append(names, name)
 		}
 	}
-	switch {
-	case len(names) == 0:
-		return nil, nil, nil
-	case len(names) > 1:
-		return nil, nil, refuse("Say them one message at a time: each is asked about first. Nothing was stored.",
-			"%s and %s are both new to the group.", echo(names[0]), echo(names[1]))
-	}
-	product, words, err := settleGel(ctx, env, m, req, names[0])
-	if err != nil {
-		return nil, nil, err
-	}
-	if product.ID == 0 {
-		card, err := newGelCard(ctx, env, req, names[0], items)
-		return nil, &card, err
-	}
-	for i := range items {
-		if items[i].combination.Product.ID == 0 {
-			items[i].combination.Product = product
-		}
-	}
-	return []Fact{{"", words}}, nil, nil
+	return names
 }
 
-// settleGel does what the options say of a new name: another name of a gel, or
-// a gel of a class. Where they say nothing the product has the number 0.
+// withoutGel is the request without what was said of a gel that is settled.
+func withoutGel(req Request) Request {
+	return Request{Command: req.Command, Asker: req.Asker, Values: chosen(req, doOption)}
+}
+
+// settleGel does what the options say of a new name, the first of a message:
+// another name of a gel, or a gel of a class. Where they say nothing the product
+// has the number 0.
 func settleGel(ctx context.Context, env *Env, m knowledge.Member, req Request, name string) (p knowledge.Product, words string, err error) {
 	if what := knowledge.PatientData(name); what != "" {
 		return p, "", refuse("Nothing was stored.", "That looks like %s: no patient data belongs here.", what)
@@ -114,17 +101,7 @@ func newGelCard(ctx context.Context, env *Env, req Request, name string, items [
 		said = append(said, item.said)
 	}
 	c := Card{Title: echo(name) + " is not on the group's list. What is it?"}
-	if req.value(doOption) == doRemove {
-		return Card{}, refuse("/"+stockName+" lists what you hold.", "You do not hold %s.", echo(name))
-	}
-	for _, p := range similar[:min(len(similar), 5)] {
-		again := req.saying(said, -1, saidItem{}).with(sameOption, p.Name)
-		c.Choices = append(c.Choices, Choice{Label: p.Name + ", by another name: keep both", Request: again})
-	}
-	for _, other := range likely[:min(len(likely), 5)] {
-		if slices.ContainsFunc(similar, func(p knowledge.Product) bool { return p.Name == other }) {
-			continue
-		}
+	meant := func(other string) {
 		renamed := slices.Clone(said)
 		for i := range renamed {
 			if strings.EqualFold(renamed[i].gel, name) {
@@ -133,10 +110,24 @@ func newGelCard(ctx context.Context, env *Env, req Request, name string, items [
 		}
 		c.Choices = append(c.Choices, Choice{Label: "I meant " + other, Request: req.saying(renamed, -1, saidItem{})})
 	}
+	for _, p := range similar[:min(len(similar), mostSimilar)] {
+		again := req.saying(said, -1, saidItem{}).with(sameOption, p.Name)
+		c.Choices = append(c.Choices, Choice{Label: "another name for " + p.Name + ", to be kept", Request: again})
+		meant(p.Name)
+	}
+	for _, other := range likely[:min(len(likely), mostSimilar)] {
+		if !slices.ContainsFunc(similar, func(p knowledge.Product) bool { return p.Name == other }) {
+			meant(other)
+		}
+	}
 	for _, class := range calc.GelClasses() {
 		again := req.saying(said, -1, saidItem{}).with(classOption, string(class))
 		c.Choices = append(c.Choices, Choice{Label: "a new gel, class " + string(class) + ": " + classWords(class), Request: again})
 	}
-	c.line("Nothing is stored until you pick one.")
+	if len(newNames(items)) > 1 {
+		c.line("Nothing of it is stored until you pick one; then the next is asked about.")
+	} else {
+		c.line("Nothing of it is stored until you pick one.")
+	}
 	return c, nil
 }

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"regexp"
@@ -19,8 +20,8 @@ func (o Option) read(ctx context.Context, env *Env, value string) (string, error
 		return "", refuse(o.accepts(), "The option %s is missing.", o.Name)
 	case value == "":
 		return "", nil
-	case utf8.RuneCountInString(value) > maxValue:
-		return "", refuse(o.accepts(), "The option %s is longer than %d characters.", o.Name, maxValue)
+	case utf8.RuneCountInString(value) > o.most():
+		return "", refuse(o.accepts(), "The option %s is longer than %d characters.", o.Name, o.most())
 	case len(o.Choices) > 0:
 		return o.readChoice(value)
 	}
@@ -35,6 +36,9 @@ func (o Option) read(ctx context.Context, env *Env, value string) (string, error
 	}
 	return value, nil
 }
+
+// most is how many characters the option takes.
+func (o Option) most() int { return cmp.Or(o.Most, maxValue) }
 
 // accepts says what the option takes, as a sentence.
 func (o Option) accepts() string {

@@ -15,15 +15,15 @@ const settingsName = "settings"
 func settingsCommand() *Command {
 	return &Command{
 		Name:    settingsName,
-		Summary: "What the group has set for itself: ceiling, time zone, trainers, reminders (trainer)",
+		Summary: "What the group has set for itself: ceiling, time zone, trainers, weekly prompt (trainer)",
 		Help:    "With nothing it shows what is set; with an option it sets that. The ceiling is the longest hold the group calls usable.",
 		Options: []Option{
 			{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1, Max: float64(knowledge.MaxCeiling)},
 			{Name: "zone", Help: "the time zone of dates, as in Europe/London"},
 			{Name: "trainers", Help: "the role whose holders are trainers, beside those who manage the server", Kind: PlatformRole},
-			{Name: "reminders", Help: "the channel for reminders; none come before it is set", Kind: PlatformChannel},
-			{Name: "day", Help: "the day of the weekly reminder", Choices: weekdays()},
-			{Name: "hour", Help: "and its hour, where the group is", Kind: Whole, Min: 0, Max: 23},
+			{Name: "reminders", Help: "the channel for the weekly prompt; no prompt comes before it is set", Kind: PlatformChannel},
+			{Name: "day", Help: "the day of the weekly prompt", Choices: weekdays()},
+			{Name: "hour", Help: "its hour, where the group is; what a member is told in private comes from then on, too", Kind: Whole, Min: 0, Max: 23},
 			{Name: "boxitems", Help: "a bench session is proposed at so many syringes put aside", Kind: Whole, Min: 1, Max: 50},
 			{Name: "boxdays", Help: "or before the oldest has lain there so many days", Kind: Whole, Min: 1, Max: 365},
 			{Name: "keepdays", Help: "the log is kept so many days after the bot left the server", Kind: Whole, Min: 1, Max: 3650},
@@ -121,8 +121,8 @@ func settingsCard(s knowledge.Settings) Card {
 	c.fact("Share of tests a hold covers", "%s", shareWords(s.Target))
 	c.fact("Time zone", "%s", s.Zone)
 	c.fact("Trainers", "%s", orWords(s.TrainerRole, "whoever may manage the server", "role %s, and whoever may manage the server"))
-	c.fact("Reminders", "%s", orWords(s.ReminderChannel, "off", "in channel %s"))
-	c.fact("Weekly reminder", "%s, %02d:00", s.ReminderWeekday, s.ReminderHour)
+	c.fact("Weekly prompt", "%s", orWords(s.ReminderChannel, "none until a channel is set, by the option reminders", "in channel %s"))
+	c.fact("Its day and hour", "%s, %02d:00", s.ReminderWeekday, s.ReminderHour)
 	c.fact("Bench session proposed", "at %s put aside, or before the oldest is %s old", count(s.BoxItems, "syringe"), count(s.BoxDays, "day"))
 	c.fact("Kept after leaving the server", "%s", count(s.KeepDays, "day"))
 	return c

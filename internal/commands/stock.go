@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -24,7 +25,7 @@ func stockCommand() *Command {
 	return &Command{
 		Name:    stockName,
 		Summary: "Say which gels you hold and on which needles, take some out, or list them",
-		Help: "One line: the gel and the needles or cannulas you use it on. With nothing it lists what you hold. " +
+		Help: "One line: the gel and the needles or cannulas you use it on, several gels if you like. With nothing it lists what you hold. " +
 			"Write remove in front to take some out. A gel that is new to the group is asked about first.",
 		Free:     true,
 		FreeHelp: "as in: Dunmere Deep 27G 13 mm and 25G 38 mm cannula",
@@ -37,6 +38,7 @@ func stockCommand() *Command {
 			{Name: sameOption, Help: "the gel on the list that the new name is another name for", Suggest: suggestProducts},
 		},
 		Who:      anyMember,
+		Form:     stockForm(),
 		Examples: []string{"/stock Dunmere Deep 27G 13 mm and 25G 38 mm cannula", "/stock", "/stock remove Orrick Mid"},
 		Run:      runStock,
 	}
@@ -58,6 +60,9 @@ func runStock(ctx context.Context, env *Env, req Request) (Card, error) {
 	if req.value(doOption) == doList || len(said) == 0 && req.value(doOption) == "" {
 		return ownStockCard(ctx, env, m)
 	}
+	if len(said) == 1 && everything.MatchString(said[0].gel) && req.value(doOption) == doRemove {
+		return Card{}, refuse("Name each gel that goes. Nothing was taken out.", "Everything at once is not taken out.")
+	}
 	if len(said) > mostSaid {
 		return Card{}, refuse("Say them in several messages. Nothing was stored.", "That is more than %d at once.", mostSaid)
 	}
@@ -70,8 +75,14 @@ func runStock(ctx context.Context, env *Env, req Request) (Card, error) {
 	return holdStock(ctx, env, m, req, said)
 }
 
-// doInWords takes a first word that says what to do off the text.
+var (
+	everything = regexp.MustCompile(`(?i)^(?:all|everything|all of (?:it|them))$`)
+	haveWords  = regexp.MustCompile(`(?i)^(?:add|hold|(?:i|we)\s+(?:also\s+)?(?:have|hold|use|stock|got))[:,]?\s+`)
+)
+
+// doInWords takes first words that say what to do off the text.
 func doInWords(req Request) Request {
+	req.Text = haveWords.ReplaceAllString(req.Text, "")
 	first, rest, _ := strings.Cut(req.Text, " ")
 	for _, word := range []string{doRemove, doList} {
 		if req.value(doOption) == "" && strings.EqualFold(strings.Trim(first, ":,"), word) {
@@ -82,16 +93,49 @@ func doInWords(req Request) Request {
 	return req
 }
 
-// holdStock puts on record what was said, all of it or nothing.
+// holdStock puts on record what was said, all of it or nothing. Gels that are new
+// to the group are asked about one after the other; what has been answered for is
+// on record before the next is asked.
 func holdStock(ctx context.Context, env *Env, m knowledge.Member, req Request, said []saidItem) (Card, error) {
 	items, back, err := readStock(ctx, env, req, said)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	news, back, err := newGel(ctx, env, m, req, items)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	names := newNames(items)
+	if len(names) == 0 {
+		return noteStock(ctx, env, m, items, nil)
 	}
+	product, words, err := settleGel(ctx, env, m, req, names[0])
+	if err != nil {
+		return Card{}, err
+	}
+	if product.ID == 0 {
+		return newGelCard(ctx, env, req, names[0], items)
+	}
+	var ready, rest []stockItem
+	for _, item := range items {
+		switch {
+		case item.combination.Product.ID != 0:
+			ready = append(ready, item)
+		case strings.EqualFold(item.combination.Product.Name, names[0]):
+			item.combination.Product = product
+			ready = append(ready, item)
+		default:
+			rest = append(rest, item)
+		}
+	}
+	noted, err := noteStock(ctx, env, m, ready, []Fact{{"", words}})
+	if err != nil || len(rest) == 0 {
+		return noted, err
+	}
+	next, err := newGelCard(ctx, env, withoutGel(req), names[1], rest)
+	next.Verdict = noted.Title + "."
+	next.Facts = append(noted.Facts, next.Facts...)
+	return next, err
+}
+
+// noteStock puts items on record that are all known to the group.
+func noteStock(ctx context.Context, env *Env, m knowledge.Member, items []stockItem, news []Fact) (Card, error) {
 	var stock []knowledge.StockItem
 	var words, open []string
 	for _, item := range items {
@@ -105,13 +149,24 @@ func holdStock(ctx context.Context, env *Env, m knowledge.Member, req Request, s
 	if err != nil {
 		return Card{}, err
 	}
-	c := Card{Title: "In your stock: " + strings.Join(words, "; "), Verdict: addedWords(len(added), len(items))}
+	c := Card{Title: "In your stock: " + heldWords(words), Verdict: addedWords(len(added), len(items))}
 	c.Facts = append(c.Facts, news...)
 	if len(open) > 0 {
 		c.line("You named no needle or cannula for %s: until you do, the group cannot tell which tests of it are missing.", strings.Join(open, ", "))
 	}
 	c.Actions = []Action{{Label: "all you hold", Request: Request{Command: stockName}}, {Label: "what is untested", Request: Request{Command: untestedName}}}
 	return c, nil
+}
+
+// mostInTitle is how many things a title names.
+const mostInTitle = 4
+
+// heldWords joins things with semicolons: there are commas in them.
+func heldWords(words []string) string {
+	if more := len(words) - mostInTitle; more > 0 {
+		return strings.Join(words[:mostInTitle], "; ") + " and " + trimNumber(float64(more)) + " more"
+	}
+	return strings.Join(words, "; ")
 }
 
 func addedWords(added, said int) string {
@@ -142,82 +197,30 @@ func removeStock(ctx context.Context, env *Env, m knowledge.Member, req Request,
 	if err != nil {
 		return Card{}, err
 	}
-	var gone []knowledge.StockItem
-	for _, item := range items {
-		matching := slices.DeleteFunc(slices.Clone(held), func(h knowledge.StockItem) bool { return !item.covers(h.Combination) })
-		if len(matching) == 0 {
-			return Card{}, refuse("/"+stockName+" lists what you hold. Nothing was taken out.", "You do not hold %s.", stockWords(item.combination))
-		}
-		gone = append(gone, matching...)
-	}
+	var gone []int64
+	var missing []string
 	c := Card{Title: "Out of your stock", Verdict: "Your tests of it stay in the log."}
-	taken := map[int64]bool{}
-	for _, item := range gone {
-		if taken[item.ID] {
-			continue
+	for _, item := range items {
+		found := false
+		for _, h := range held {
+			if !item.covers(h.Combination) {
+				continue
+			}
+			found = true
+			if !slices.Contains(gone, h.ID) {
+				gone = append(gone, h.ID)
+				c.line("%s", stockWords(h.Combination))
+			}
 		}
-		taken[item.ID] = true
-		if err := env.Group.RemoveStock(ctx, item.ID); err != nil {
-			return Card{}, err
+		if !found {
+			missing = append(missing, stockWords(item.combination))
 		}
-		c.line("%s", stockWords(item.Combination))
 	}
-	return shortened(c), nil
-}
-
-// ownStockCard lists what a member holds, by gel.
-func ownStockCard(ctx context.Context, env *Env, m knowledge.Member) (Card, error) {
-	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
-	if err != nil {
+	if len(missing) > 0 {
+		return Card{}, refuse("/"+stockName+" lists what you hold. Nothing was taken out.", "You do not hold %s.", listWords(missing))
+	}
+	if err := env.Group.RemoveStock(ctx, gone...); err != nil {
 		return Card{}, err
 	}
-	c := Card{Title: "What you hold"}
-	if len(held) == 0 {
-		c.Verdict = "Nothing is on record."
-		c.line("Say it in one line: %s", stockCommand().Examples[0])
-		return c, nil
-	}
-	for _, gel := range byGel(held) {
-		c.fact(gel[0].Combination.Product.Name, "%s", usedOnWords(gel))
-	}
 	return shortened(c), nil
-}
-
-// byGel puts stock together gel by gel, in order of the names.
-func byGel(items []knowledge.StockItem) [][]knowledge.StockItem {
-	items = slices.Clone(items)
-	slices.SortStableFunc(items, func(a, b knowledge.StockItem) int {
-		return strings.Compare(a.Combination.Product.Name, b.Combination.Product.Name)
-	})
-	var gels [][]knowledge.StockItem
-	for _, item := range items {
-		if last := len(gels) - 1; last >= 0 && gels[last][0].Combination.Product.ID == item.Combination.Product.ID {
-			gels[last] = append(gels[last], item)
-			continue
-		}
-		gels = append(gels, []knowledge.StockItem{item})
-	}
-	return gels
-}
-
-// usedOnWords says on which needles and cannulas some stock of one gel is used.
-func usedOnWords(items []knowledge.StockItem) string {
-	var on []string
-	for _, item := range items {
-		words := "no needle or cannula named" + syringeRemark(item.Combination.Syringe)
-		if item.Combination.Instrument != (knowledge.Instrument{}) {
-			words = item.Combination.Instrument.Name() + syringeRemark(item.Combination.Syringe)
-		}
-		on = append(on, words)
-	}
-	return strings.Join(on, "; ")
-}
-
-// shortened leaves out the rows that a phone would lose the top for.
-func shortened(c Card) Card {
-	if more := len(c.Facts) - mostListed; more > 0 {
-		c.Facts = c.Facts[:mostListed]
-		c.line("and %d more", more)
-	}
-	return c
 }

@@ -99,7 +99,7 @@ func (s *stockText) add(part string) {
 
 // named takes a gel's name up.
 func (s *stockText) named(gel string) {
-	if gel == "" {
+	if gel = strings.TrimRight(gel, " :,"); gel == "" {
 		return
 	}
 	s.end()

@@ -3,7 +3,6 @@ package commands
 import (
 	"context"
 	"errors"
-	"strings"
 	"time"
 
 	"holdbench/internal/knowledge"
@@ -26,11 +25,11 @@ func takeCommand() *Command {
 			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
 			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
 			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
-			{Name: byOption, Help: "the day, as in 2026-05-14, tomorrow or friday"},
+			{Name: byOption, Help: "the day, as in friday, in 2 weeks or 2026-05-14"},
 		},
 		Who:      anyMember,
 		Bench:    true,
-		Examples: []string{"/take orrick mid 31G 8 mm by:friday", "/take"},
+		Examples: []string{"/take orrick mid 31G 8 mm by friday", "/take"},
 		Run:      runTake,
 	}
 }
@@ -39,6 +38,7 @@ func runTake(ctx context.Context, env *Env, req Request) (Card, error) {
 	if questionText(req) == "" {
 		return claimsCard(ctx, env)
 	}
+	req = dayInWords(req)
 	a, back, err := readQuestion(ctx, env, req)
 	if err != nil {
 		return Card{}, err
@@ -85,30 +85,6 @@ func keeping(c Card, req Request, names ...string) Card {
 		}
 	}
 	return c
-}
-
-// comingDay reads a day from today on: a date, tomorrow, or the next weekday of
-// that name. Nothing typed is "".
-func comingDay(typed string, today time.Time) (string, error) {
-	typed = strings.ToLower(typed)
-	switch typed {
-	case "":
-		return "", nil
-	case "today":
-		return today.Format(dateForm), nil
-	case "tomorrow":
-		return today.AddDate(0, 0, 1).Format(dateForm), nil
-	}
-	for ahead := 1; ahead <= 7; ahead++ {
-		day := today.AddDate(0, 0, ahead)
-		if name := strings.ToLower(day.Weekday().String()); typed == name || typed == name[:3] {
-			return day.Format(dateForm), nil
-		}
-	}
-	if _, err := time.Parse(dateForm, typed); err != nil {
-		return "", refuse("It takes a date such as "+today.AddDate(0, 0, 7).Format(dateForm)+", tomorrow or a weekday.", "The option by cannot be %s.", echo(typed))
-	}
-	return typed, nil
 }
 
 // claimsCard lists who is testing what.

@@ -157,3 +157,12 @@ func TestAButtonThatIsNoLongerKnownSaysSo(t *testing.T) {
 	wantHidden(t, got, true)
 	wants(t, got.Text(), "no longer known here")
 }
+
+func TestAGelIsAddedToStockByAForm(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	listed := s.srv.Command(s.ada, s.guild, "stock").Message()
+	wants(t, listed.Text(), "What you hold")
+	form := s.srv.Press(s.ada, listed, "add a gel").Modal()
+	noted := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Dunmere Deep"), discordtest.Opt("setups", "27G 13 mm\n25G 38 mm cannula")).Message()
+	wants(t, noted.Text(), "In your stock: Dunmere Deep, 27G 13 mm needle; Dunmere Deep, 25G 38 mm cannula")
+}

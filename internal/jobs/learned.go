@@ -18,29 +18,74 @@ import (
 const (
 	mostChanges = 6
 	mostTesters = 6
+	mostCredits = 6
 )
 
-// lastWeek tells of the week up to the hour at which this prompt was due, so that
-// a prompt that comes late takes nothing from the next one.
-func lastWeek(ctx context.Context, g *knowledge.Group, m moment) ([]commands.Fact, error) {
-	until := time.Date(m.now.Year(), m.now.Month(), m.now.Day(), m.settings.ReminderHour, 0, 0, 0, m.now.Location())
-	since := until.AddDate(0, 0, -7)
+// learned is what the log has gained since the last prompt.
+type learned struct {
+	since time.Time
+	week  bool // all of it happened in the last week
+	facts []commands.Fact
+}
+
+// usualSpan is how long a week may be: the hour of the prompt may be missed and
+// caught up the same day, and the clocks may change.
+const usualSpan = 8 * 24 * time.Hour
+
+// words says how long it has been: "last week", "since 2026-11-09".
+func (l learned) words() string {
+	if l.week {
+		return "last week"
+	}
+	return "since " + l.since.Format(dayForm)
+}
+
+// sinceLastPrompt tells of the time since the last prompt that was posted, of a
+// week before the first.
+func sinceLastPrompt(ctx context.Context, g *knowledge.Group, m moment) (l learned, err error) {
+	since, until, err := g.PromptSpan(ctx, m.week, m.now)
+	if err != nil {
+		return l, err
+	}
+	if since.IsZero() {
+		since = until.In(m.now.Location()).AddDate(0, 0, -7)
+	}
 	within := func(t time.Time) bool { return !t.Before(since) && t.Before(until) }
+	l.since, l.week = since.In(m.now.Location()), true
 
 	tests, err := g.Tests(ctx, knowledge.TestFilter{State: knowledge.Kept})
 	if err != nil {
-		return nil, err
+		return l, err
 	}
 	tests = slices.DeleteFunc(tests, func(t knowledge.BenchTest) bool { return t.Corrects != 0 || !within(t.LoggedAt) })
+	closed, err := g.Closed(ctx, l.since.Format(dayForm))
+	if err != nil {
+		return l, err
+	}
+	closed = slices.DeleteFunc(closed, func(c knowledge.Credit) bool { return !within(c.Test.LoggedAt) })
 	changes, err := g.VerdictChanges(ctx, since)
 	if err != nil {
-		return nil, err
+		return l, err
 	}
 	changes = net(slices.DeleteFunc(changes, func(c knowledge.VerdictChange) bool { return !within(c.At) }))
+	for _, t := range tests {
+		l.week = l.week && until.Sub(t.LoggedAt) <= usualSpan
+	}
+	for _, c := range changes {
+		l.week = l.week && until.Sub(c.At) <= usualSpan
+	}
+	l.facts = l.told(tests, closed, changes)
+	return l, nil
+}
 
-	var facts []commands.Fact
+// told puts it in words: how many tests and whose, who kept their word, and how
+// verdicts changed.
+func (l learned) told(tests []knowledge.BenchTest, closed []knowledge.Credit, changes []knowledge.VerdictChange) (facts []commands.Fact) {
 	if len(tests) > 0 {
-		facts = append(facts, commands.Fact{Label: "Last week", Text: testsWords(tests)})
+		facts = append(facts, commands.Fact{Label: strings.ToUpper(l.words()[:1]) + l.words()[1:], Text: testsWords(tests)})
+	}
+	if len(closed) > 0 {
+		facts = append(facts, commands.Fact{Label: "Taken on and done", Text: creditWords(closed)})
 	}
 	for _, c := range changes[:min(len(changes), mostChanges)] {
 		facts = append(facts, commands.Fact{Label: commands.ShortName(c.Combination), Text: changeWords(c)})
@@ -48,7 +93,21 @@ func lastWeek(ctx context.Context, g *knowledge.Group, m moment) ([]commands.Fac
 	if more := len(changes) - mostChanges; more > 0 {
 		facts = append(facts, commands.Fact{Text: fmt.Sprintf("and %d more verdicts changed", more)})
 	}
-	return facts, nil
+	return facts
+}
+
+// creditWords says who closed what, the latest first. It is whoever tested it, be
+// it not the one who took it on.
+func creditWords(closed []knowledge.Credit) string {
+	var words []string
+	for i := len(closed) - 1; i >= max(0, len(closed)-mostCredits); i-- {
+		c := closed[i]
+		words = append(words, commands.ShortName(c.Test.Combination)+" by "+c.Test.Tester.Name)
+	}
+	if more := len(closed) - mostCredits; more > 0 {
+		words = append(words, fmt.Sprintf("%d more", more))
+	}
+	return strings.Join(words, "; ")
 }
 
 // net is what changes of the same combination, the oldest first, come to: from

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"time"
 
 	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
@@ -37,7 +36,8 @@ type news struct {
 	changes []knowledge.VerdictChange
 }
 
-// findNews is one post per member, about every change the member was not told of.
+// findNews is one post per member who asked within 60 days and not since the
+// change, about every change the member was not told of.
 func findNews(ctx context.Context, g *knowledge.Group, m moment) (drafts []draft, err error) {
 	changes, err := g.VerdictChanges(ctx, m.now.AddDate(0, 0, -newsDays))
 	if err != nil {
@@ -48,7 +48,7 @@ func findNews(ctx context.Context, g *knowledge.Group, m moment) (drafts []draft
 		if c.Cause != knowledge.NewTests {
 			continue
 		}
-		members, err := followers(ctx, g, m, c)
+		members, err := g.Unaware(ctx, c, m.daysAgo(askedDays))
 		if err != nil {
 			return nil, err
 		}
@@ -66,26 +66,9 @@ func findNews(ctx context.Context, g *knowledge.Group, m moment) (drafts []draft
 	return drafts, nil
 }
 
-// followers are those who agreed to be told and asked within 60 days, but not
-// after the day of the change: they have seen it.
-func followers(ctx context.Context, g *knowledge.Group, m moment, c knowledge.VerdictChange) ([]knowledge.Member, error) {
-	asked, err := g.Followers(ctx, c.Combination, m.daysAgo(askedDays))
-	if err != nil || len(asked) == 0 {
-		return nil, err
-	}
-	seen, err := g.Followers(ctx, c.Combination, c.At.In(m.now.Location()).AddDate(0, 0, 1).Format(dayForm))
-	if err != nil {
-		return nil, err
-	}
-	return slices.DeleteFunc(asked, func(a knowledge.Member) bool {
-		return slices.ContainsFunc(seen, func(s knowledge.Member) bool { return s.ID == a.ID })
-	}), nil
-}
-
-// key names one change for one member.
+// key names one change for one member, whatever its product is merged into.
 func (n news) key(c knowledge.VerdictChange) string {
-	p := partsOf(c.Combination)
-	return fmt.Sprintf("%d %d/%d/%d %s", n.member.ID, p.product, p.instrument, p.syringe, c.At.UTC().Format(time.RFC3339Nano))
+	return fmt.Sprintf("%d change %d", n.member.ID, c.ID)
 }
 
 func (n news) draft(s knowledge.Settings) draft {

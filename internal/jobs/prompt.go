@@ -8,13 +8,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// How many combinations a prompt names: more would not be read. A new gel on all
-// the needles of the group leaves two places for what is worth most of the rest
-// (project's choice).
-const (
-	mostPrompted = 6
-	mostFresh    = 4
-)
+// mostPrompted is how many combinations a prompt names: more would not be read.
+const mostPrompted = 6
 
 func promptJob() *Job {
 	return &Job{
@@ -39,7 +34,7 @@ func writePrompt(ctx context.Context, g *knowledge.Group, m moment) (Post, error
 		return Post{}, err
 	}
 	open = prompted(open)
-	learned, err := lastWeek(ctx, g, m)
+	l, err := sinceLastPrompt(ctx, g, m)
 	if err != nil {
 		return Post{}, err
 	}
@@ -47,7 +42,7 @@ func writePrompt(ctx context.Context, g *knowledge.Group, m moment) (Post, error
 	if err != nil {
 		return Post{}, err
 	}
-	card := promptCard(open, learned)
+	card := promptCard(open, l)
 	if card.Title != "" {
 		card = commands.Unasked(card, commands.Bearing{Bench: true})
 	}
@@ -55,7 +50,7 @@ func writePrompt(ctx context.Context, g *knowledge.Group, m moment) (Post, error
 }
 
 // prompted picks from what nobody has taken on: newly stocked and untested first,
-// then the rest in order of worth. If the one leaves places, the other fills them.
+// then the rest, each in order of worth.
 func prompted(open []knowledge.OpenCombination) []knowledge.OpenCombination {
 	var fresh, rest []knowledge.OpenCombination
 	for _, o := range open {
@@ -67,25 +62,24 @@ func prompted(open []knowledge.OpenCombination) []knowledge.OpenCombination {
 			rest = append(rest, o)
 		}
 	}
-	n := min(len(fresh), max(mostFresh, mostPrompted-len(rest)), mostPrompted)
-	all := slices.Concat(fresh[:n], rest)
+	all := slices.Concat(fresh, rest)
 	return all[:min(len(all), mostPrompted)]
 }
 
 // promptCard has no title if there is nothing to say.
-func promptCard(open []knowledge.OpenCombination, learned []commands.Fact) commands.Card {
+func promptCard(open []knowledge.OpenCombination, l learned) commands.Card {
 	var c commands.Card
 	switch {
 	case len(open) > 0:
 		c.Title, c.Verdict = "Worth a test this week", "Nobody has taken these on yet:"
-	case len(learned) > 0:
-		c.Title = "What was learned last week"
+	case len(l.facts) > 0:
+		c.Title = "What was learned " + l.words()
 	}
 	for _, o := range open {
 		c.Facts = append(c.Facts, commands.Fact{Label: commands.ShortName(o.Combination), Text: o.Why})
 		c.Actions = append(c.Actions, commands.TakeOnAction(o.Combination))
 	}
-	c.Facts = append(c.Facts, learned...)
+	c.Facts = append(c.Facts, l.facts...)
 	if len(open) > 0 {
 		c.Actions = append(c.Actions, commands.UntestedAction())
 	}

@@ -3,7 +3,6 @@ package jobs
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -80,32 +79,6 @@ func step(now time.Time) time.Duration {
 		return time.Hour
 	}
 	return min(7*time.Hour, now.Truncate(24*time.Hour).Add(24*time.Hour).Sub(now))
-}
-
-func TestALatePromptTellsOfNoTestTwice(t *testing.T) {
-	b := newBench(t, monday.Add(-time.Hour))
-	g := b.small(t, "local", "UTC", time.Monday, 9)
-	must(g.LogTest(t.Context(), shown(orrick(30), osier, "2026-11-20", 3)))(t)
-	b.clock.set(monday.Add(time.Hour)) // after the hour, before the post
-	must(g.LogTest(t.Context(), shown(orrick(30), millbrook, "2026-11-20", 3)))(t)
-	b.tick(t, monday.Add(6*time.Hour))
-	b.tick(t, monday.AddDate(0, 0, 7))
-	b.tick(t, monday.AddDate(0, 0, 14))
-	b.log.quiet(t)
-	var told []string
-	for _, p := range b.platform.seen {
-		text := ""
-		for _, f := range p.Card.Facts {
-			if f.Label == "Last week" {
-				text = f.Text
-			}
-		}
-		told = append(told, text)
-	}
-	want := []string{"1 new test of 1 combination, by osier (1)", "1 new test of 1 combination, by millbrook (1)", ""}
-	if !slices.Equal(told, want) {
-		t.Errorf("told %q, want %q", told, want)
-	}
 }
 
 func TestAMissedHourIsCaughtUpTheSameDayAndNotTheNext(t *testing.T) {
@@ -231,12 +204,12 @@ func TestOneCommunitysTroubleIsNotAnothers(t *testing.T) {
 	}
 }
 
-func TestNewlyStockedComesFirstAndLeavesRoomForWhatIsWorthMost(t *testing.T) {
+func TestNewlyStockedAndUntestedComesFirstThenWhatIsWorthMost(t *testing.T) {
 	cases := []struct {
 		fresh, rest int
 		want        string // F for newly stocked, r for the rest
 	}{
-		{0, 0, ""}, {2, 1, "FFr"}, {9, 9, "FFFFrr"}, {9, 1, "FFFFFr"}, {9, 0, "FFFFFF"}, {1, 9, "Frrrrr"}, {5, 0, "FFFFF"},
+		{0, 0, ""}, {2, 1, "FFr"}, {9, 9, "FFFFFF"}, {4, 9, "FFFFrr"}, {9, 1, "FFFFFF"}, {9, 0, "FFFFFF"}, {1, 9, "Frrrrr"}, {5, 0, "FFFFF"},
 	}
 	for _, c := range cases {
 		open := []knowledge.OpenCombination{{Claim: &knowledge.Claim{}, NewlyStocked: true}} // taken on: not offered

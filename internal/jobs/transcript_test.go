@@ -34,6 +34,7 @@ func foundedSmall(t *testing.T, b *bench) *knowledge.Group {
 
 var scenes = []scene{
 	{"prompt", "Four tests last week, one of them of something new in stock; one combination is taken on; two members agreed to be mentioned.", "weekly-prompt", founded, aWeekOfTests, monday},
+	{"prompt-missed", "The program was off on the last prompt's day: this one tells of two weeks, and of who did what they had taken on.", "weekly-prompt", foundedSmall, aMissedDay, monday},
 	{"prompt-learned", "Everything in stock is settled: only what was learned.", "weekly-prompt", foundedSmall, onlyLearned, monday},
 	{"prompt-silent", "Everything in stock is taken on and nobody tested.", "weekly-prompt", foundedSmall, allTaken, monday},
 	{"claims", "One member has two tests due tomorrow, another one.", "claims", founded, dueTomorrow, monday},
@@ -60,6 +61,18 @@ func aWeekOfTests(t *testing.T, b *bench, g *knowledge.Group) {
 	must(g.LogTest(ctx, shown(fresh, osier, "2026-11-19", 7)))(t)
 	open := must(g.Untested(ctx, "2026-11-19"))(t)
 	must(g.TakeOn(ctx, osier, open[0].Combination, "2026-11-27"))(t)
+}
+
+func aMissedDay(t *testing.T, b *bench, g *knowledge.Group) {
+	b.clock.set(monday.AddDate(0, 0, -16))
+	must(g.TakeOn(t.Context(), osier, orrick(27), "2026-11-14"))(t)
+	b.tick(t, monday.AddDate(0, 0, -14))
+	b.platform.seen, b.platform.calls = nil, nil
+	b.clock.set(monday.AddDate(0, 0, -10))
+	tested(t, g, "2026-11-13")
+	must(g.LogTest(t.Context(), shown(orrick(30), osier, "2026-11-13", 4)))(t)
+	b.clock.set(monday.AddDate(0, 0, -2))
+	must(g.LogTest(t.Context(), shown(orrick(30), osier, "2026-11-21", 4)))(t)
 }
 
 func onlyLearned(t *testing.T, b *bench, g *knowledge.Group) {
@@ -113,6 +126,18 @@ var (
 	alwaysSaid = []string{"not mean the tip is outside a vessel", "tissue is not the bench", "not for a similar one", "Local protocol", "reversal agent"}
 	benchSaid  = []string{"on the bench goes near a patient", "never your own or anybody's blood", "no recapping", "Expired or leftover gel only"}
 )
+
+func TestEveryJobHasAScene(t *testing.T) {
+	shown := map[string]bool{}
+	for _, s := range scenes {
+		shown[s.job] = true
+	}
+	for _, job := range All() {
+		if !shown[job.Name] {
+			t.Errorf("no scene shows what %s posts", job.Name)
+		}
+	}
+}
 
 func TestTranscripts(t *testing.T) {
 	for _, s := range scenes {

@@ -1,6 +1,9 @@
 package knowledge
 
-import "context"
+import (
+	"context"
+	"slices"
+)
 
 // askedDays is how long it is kept who asked about what.
 const askedDays = 60
@@ -31,11 +34,15 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c Combination, day stri
 	k := c.key()
 	var noted int
 	err = g.store.look().row(ctx, `
-		SELECT COUNT(*) FROM asked
-		WHERE community_id = ? AND member_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ? AND asked_on >= ?`,
-		g.id, m.ID, k.product, k.instrument, k.syringe, day).Scan(&noted)
+		SELECT COUNT(*) FROM asked a
+		WHERE a.community_id = ? AND a.member_id = ? AND a.product_id = ? AND a.instrument_id = ? AND a.syringe_id = ?
+		      AND (a.asked_on > ? OR a.asked_on = ? AND NOT EXISTS (
+				SELECT 1 FROM verdict_changes v
+				WHERE v.community_id = a.community_id AND v.product_id = a.product_id AND v.instrument_id = a.instrument_id
+				      AND v.syringe_id = a.syringe_id AND v.changed_at > a.asked_at))`,
+		g.id, m.ID, k.product, k.instrument, k.syringe, day, day).Scan(&noted)
 	if err != nil || noted > 0 {
-		return err // a second question of the day writes nothing
+		return err // a second question of the day writes nothing, unless the answer was another
 	}
 	return g.store.inTx(ctx, func(q querier) error {
 		v, err := g.vocabulary(ctx, q) // its product may have gone into another meanwhile
@@ -45,22 +52,29 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c Combination, day stri
 		if c, err = v.place(c); err != nil {
 			return err
 		}
-		k := c.key()
-		if _, err := q.exec(ctx, `
-			INSERT INTO asked (community_id, member_id, product_id, instrument_id, syringe_id, asked_on)
-			VALUES (?, ?, ?, ?, ?, ?)
-			ON CONFLICT (member_id, product_id, instrument_id, syringe_id) DO UPDATE SET asked_on = excluded.asked_on
-			WHERE excluded.asked_on > asked.asked_on`,
-			g.id, m.ID, k.product, k.instrument, k.syringe, day); err != nil {
-			return err
-		}
 		today, err := g.today(ctx, q)
 		if err != nil {
+			return err
+		}
+		moment := "" // known of today alone
+		if day == today {
+			moment = formatTime(g.store.now())
+		}
+		k := c.key()
+		if _, err := q.exec(ctx, `
+			INSERT INTO asked (community_id, member_id, product_id, instrument_id, syringe_id, asked_on, asked_at)
+			VALUES (?, ?, ?, ?, ?, ?, ?)`+askedLatest,
+			g.id, m.ID, k.product, k.instrument, k.syringe, day, moment); err != nil {
 			return err
 		}
 		return g.forgetAsked(ctx, q, today)
 	})
 }
+
+// askedLatest keeps the latest of two questions about the same.
+const askedLatest = `
+	ON CONFLICT (member_id, product_id, instrument_id, syringe_id) DO UPDATE SET asked_on = excluded.asked_on, asked_at = excluded.asked_at
+	WHERE excluded.asked_on > asked.asked_on OR excluded.asked_on = asked.asked_on AND excluded.asked_at > asked.asked_at`
 
 // ForgetAsked forgets what was asked more than 60 days before a day.
 func (g *Group) ForgetAsked(ctx context.Context, today string) (err error) {
@@ -104,4 +118,36 @@ func (g *Group) Followers(ctx context.Context, c Combination, since string) (mem
 		WHERE a.community_id = ? AND a.product_id = ? AND a.instrument_id = ? AND a.syringe_id = ?
 		      AND a.asked_on >= ? AND m.tell_verdicts = 1
 		ORDER BY m.id`, g.id, k.product, k.instrument, k.syringe, since)
+}
+
+// Unaware returns the Followers of a combination whose verdict has changed that
+// have not asked since it did: who has asked again has seen it. Who asked on the
+// day of the change, at an hour that is not known, counts as unaware.
+//
+// Errors: *FieldError; ErrNotFound for a number that is not there.
+func (g *Group) Unaware(ctx context.Context, change VerdictChange, since string) (members []Member, err error) {
+	defer wrap(&err, "unaware of a change of %s", change.Combination)
+	followers, err := g.Followers(ctx, change.Combination, since)
+	if err != nil || len(followers) == 0 {
+		return nil, err
+	}
+	zone, err := g.zone(ctx, g.store.look())
+	if err != nil {
+		return nil, err
+	}
+	v, err := g.Vocabulary(ctx)
+	if err != nil {
+		return nil, err
+	}
+	c, err := v.place(change.Combination)
+	if err != nil {
+		return nil, err
+	}
+	k, day := c.key(), change.At.In(zone).Format(dayText)
+	aware, err := collect(ctx, g.store.look(), scanColumn[int64], `
+		SELECT member_id FROM asked
+		WHERE community_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ?
+		      AND (asked_on > ? OR asked_on = ? AND asked_at >= ?)`,
+		g.id, k.product, k.instrument, k.syringe, day, day, formatTime(change.At))
+	return slices.DeleteFunc(followers, func(m Member) bool { return slices.Contains(aware, m.ID) }), err
 }

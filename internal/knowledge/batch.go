@@ -22,6 +22,7 @@ type BoxOutcome struct {
 	Item    BoxItem     // zero if nothing waits there
 	Test    BenchTest   // as stored; zero if it was refused
 	Problem *FieldError // why it was refused, nil if it was stored
+	Earlier []BenchTest // what the last syringe of the place was logged as, where nothing waits there now
 }
 
 // mostResults bounds one batch.
@@ -29,9 +30,11 @@ const mostResults = 100
 
 // LogBatch stores the results of a bench session and says what became of each,
 // in their order. The good ones are stored, and their places emptied, all in one
-// transaction; a bad one stores nothing and its syringe stays in the box. A batch
-// by a key that has been stored already stores nothing: what became of the first
-// is returned. The estimates are computed anew before it returns.
+// transaction; a bad one keeps back all results of its syringe, which stays in the
+// box. So a message may be put right and sent again whole: what is logged has left
+// the box, and its place is not given out again for a day. A batch by a key that
+// has been stored already stores nothing: what became of the first is returned.
+// The estimates are computed anew before it returns.
 //
 // Errors: *FieldError for an empty or too long batch; ErrNotFound for a member
 // that is not there. Then nothing is stored.
@@ -75,20 +78,16 @@ func (g *Group) logBatch(ctx context.Context, q querier, by Member, key string, 
 	if err != nil {
 		return nil, err
 	}
-	outcomes := make([]BoxOutcome, len(results))
-	refused := make(map[int64]bool) // items with a result that was refused
-	for i, result := range results {
-		outcomes[i], err = g.logResult(ctx, q, by, result)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", boxLabel(result.Number), err)
-		}
-		if outcomes[i].Problem != nil {
-			refused[outcomes[i].Item.ID] = true
-		}
+	outcomes, tests, err := g.checkResults(ctx, q, by, results)
+	if err != nil {
+		return nil, err
 	}
 	for i, o := range outcomes {
-		if o.Item.ID == 0 || refused[o.Item.ID] {
+		if o.Problem != nil {
 			continue
+		}
+		if outcomes[i].Test, err = g.logTest(ctx, q, tests[i]); err != nil {
+			return nil, fmt.Errorf("%s: %w", boxLabel(o.Number), err)
 		}
 		if outcomes[i].Item, err = g.empty(ctx, q, o.Item, BoxTested, by); err != nil {
 			return nil, err
@@ -97,35 +96,83 @@ func (g *Group) logBatch(ctx context.Context, q querier, by Member, key string, 
 	return outcomes, g.keepOutcomes(ctx, q, batch, outcomes)
 }
 
-// logResult stores one result if it is good. What is wrong with it is part of
-// the outcome; an error is the store's.
-func (g *Group) logResult(ctx context.Context, q querier, by Member, r BoxResult) (o BoxOutcome, err error) {
+// checkResults finds the syringe of each result and holds each test against the
+// rules, before anything is stored. What is wrong with one result keeps back all
+// of the same syringe: it stays in the box and is sent again whole.
+func (g *Group) checkResults(ctx context.Context, q querier, by Member, results []BoxResult) ([]BoxOutcome, []BenchTest, error) {
+	outcomes, tests := make([]BoxOutcome, len(results)), make([]BenchTest, len(results))
+	refused := make(map[int64]bool) // items with a result that was refused
+	for i, result := range results {
+		var err error
+		if outcomes[i], tests[i], err = g.checkResult(ctx, q, by, result); err != nil {
+			return nil, nil, fmt.Errorf("%s: %w", boxLabel(result.Number), err)
+		}
+		if outcomes[i].Problem != nil {
+			refused[outcomes[i].Item.ID] = true
+		}
+	}
+	for i, o := range outcomes {
+		if o.Problem == nil && refused[o.Item.ID] {
+			outcomes[i].Problem = &FieldError{boxLabel(o.Number), "is kept back with another result of the same syringe"}
+		}
+	}
+	return outcomes, tests, nil
+}
+
+// checkResult finds the syringe of one result and returns the test as it is to be
+// stored. What is wrong with it is part of the outcome; an error is the store's.
+func (g *Group) checkResult(ctx context.Context, q querier, by Member, r BoxResult) (o BoxOutcome, t BenchTest, err error) {
 	o.Number = r.Number
 	o.Item, err = g.boxPlace(ctx, q, r.Number)
 	if errors.Is(err, ErrNotFound) {
 		o.Problem = &FieldError{boxLabel(r.Number), "nothing waits there"}
-		return o, nil
+		if o.Earlier, err = g.earlier(ctx, q, r.Number); len(o.Earlier) > 0 {
+			o.Problem.Problem = "is logged already"
+		}
+		return o, t, err
 	}
 	if err != nil {
-		return o, err
+		return o, t, err
 	}
 	if r.ItemID != 0 && r.ItemID != o.Item.ID {
 		o.Problem, o.Item = &FieldError{boxLabel(r.Number), "another syringe waits there by now"}, BoxItem{}
-		return o, nil
+		return o, t, nil
 	}
-	t := r.Test
+	t = r.Test
 	t.ID, t.Corrects, t.RequestKey = 0, 0, "" // the batch has a key of its own
 	t.Combination, t.Tester = o.Item.Combination, by
 	if t.TestedOn == "" {
 		if t.TestedOn, err = g.today(ctx, q); err != nil {
-			return o, err
+			return o, t, err
 		}
 	}
-	o.Test, err = g.logTest(ctx, q, t)
+	t = t.filled()
+	_, err = g.checkTest(ctx, q, t)
 	if errors.As(err, &o.Problem) {
-		o.Test, err = BenchTest{}, nil
+		err = nil
 	}
-	return o, err
+	return o, t, err
+}
+
+// earlier returns the tests that the last syringe of a place was logged as, none
+// if it left untested.
+func (g *Group) earlier(ctx context.Context, q querier, number int) (tests []BenchTest, err error) {
+	ids, err := collect(ctx, q, scanColumn[int64], `
+		SELECT r.test_id
+		FROM batch_results r
+		WHERE r.community_id = ? AND r.test_id IS NOT NULL AND r.item_id = (
+			SELECT b.id FROM box_items b
+			WHERE b.community_id = ? AND b.number = ? AND b.left_at <> ''
+			ORDER BY b.left_at DESC, b.id DESC LIMIT 1)
+		ORDER BY r.batch_id, r.position`, g.id, g.id, number)
+	for _, id := range ids {
+		t, err := g.test(ctx, q, id)
+		if err != nil {
+			return nil, err
+		}
+		tests = append(tests, t)
+	}
+	return tests, err
 }
 
 // keepOutcomes writes down what became of each result, for a repeat.

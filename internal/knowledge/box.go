@@ -40,7 +40,7 @@ func (i BoxItem) Label() string { return boxLabel(i.Number) }
 func boxLabel(number int) string { return "B-" + strconv.Itoa(number) }
 
 // PutAside puts a syringe in the box, in the lowest free place, and returns it
-// as stored. The day is today if empty. An instrument or syringe that is not on
+// as stored; a place is free a day after what lay there was logged. The day is today if empty. An instrument or syringe that is not on
 // the list yet is added to it.
 //
 // Errors: *FieldError; ErrNotFound for a member or product that is not there.
@@ -100,16 +100,25 @@ func (g *Group) pastDay(ctx context.Context, q querier, field, day string) (stri
 	return day, nil
 }
 
-// freePlace returns the lowest number without an item.
+// placeRests is how long a place stays empty after what lay there was logged: its
+// label is still on that syringe, and the message may come again (project's choice).
+const placeRests = 24 * time.Hour
+
+// freePlace returns the lowest number without an item, or one logged lately.
 func (g *Group) freePlace(ctx context.Context, q querier) (int, error) {
-	taken, err := collect(ctx, q, scanColumn[int], `
-		SELECT number FROM box_items
-		WHERE community_id = ? AND left_at = '' ORDER BY number`, g.id)
-	if err != nil {
+	var waiting int
+	if err := q.row(ctx, `SELECT COUNT(*) FROM box_items WHERE community_id = ? AND left_at = ''`, g.id).Scan(&waiting); err != nil {
 		return 0, err
 	}
-	if len(taken) >= mostWaiting {
-		return 0, refuse("box", "%d syringes wait in it already; test some first", len(taken))
+	if waiting >= mostWaiting {
+		return 0, refuse("box", "%d syringes wait in it already; test some first", waiting)
+	}
+	taken, err := collect(ctx, q, scanColumn[int], `
+		SELECT number FROM box_items
+		WHERE community_id = ? AND (left_at = '' OR state = 'tested' AND left_at > ?)
+		ORDER BY number`, g.id, formatTime(g.store.now().Add(-placeRests)))
+	if err != nil {
+		return 0, err
 	}
 	free := 1
 	for _, number := range taken {

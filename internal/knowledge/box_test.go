@@ -3,9 +3,11 @@ package knowledge
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"sync"
 	"testing"
+	"time"
 )
 
 // aside puts a syringe of orrickOn27 in the box of small.
@@ -134,7 +136,7 @@ func TestABatchKeepsTheGoodAndNamesTheBad(t *testing.T) {
 	}
 	results[1].Test.TestedOn = ""
 	became := must(g.LogBatch(ctx, lantern, "message 1", results))(t)
-	for i, stored := range []bool{true, true, false, false, true, false} {
+	for i, stored := range []bool{true, true, false, false, false, false} {
 		if o := became[i]; o.Number != results[i].Number || stored != (o.Problem == nil) || stored != (o.Test.ID != 0) {
 			t.Errorf("result %d: %+v", i, o)
 		}
@@ -149,11 +151,14 @@ func TestABatchKeepsTheGoodAndNamesTheBad(t *testing.T) {
 	if second.Combination.Instrument.Gauge != 30 || second.Tester.Ref != "lantern" || second.TestedOn != "2026-11-25" || second.State != Kept {
 		t.Errorf("got %+v", second)
 	}
-	// B-4 has a result that is yet to be put right, so it stays too.
+	// One result of B-4 is yet to be put right, so it stays whole.
+	if p := became[4].Problem; p.Error() != "B-4: is kept back with another result of the same syringe" {
+		t.Errorf("a good result beside a bad one: %v", p)
+	}
 	if got := labels(t, g); !slices.Equal(got, []string{"B-3", "B-4"}) {
 		t.Errorf("left in the box: %v", got)
 	}
-	if n := len(must(g.Tests(ctx, TestFilter{}))(t)); n != 3 {
+	if n := len(must(g.Tests(ctx, TestFilter{}))(t)); n != 2 {
 		t.Errorf("%d tests", n)
 	}
 	if closed := must(g.Closed(ctx, "2026-11-25"))(t); len(closed) != 1 || closed[0].Test.ID != second.ID {
@@ -162,12 +167,14 @@ func TestABatchKeepsTheGoodAndNamesTheBad(t *testing.T) {
 }
 
 func TestABatchSentTwiceIsStoredOnce(t *testing.T) {
-	g, ctx := small(t, openStore(t), "local"), t.Context()
+	s, clock := openMovable(t)
+	g, ctx := small(t, s, "local"), t.Context()
 	aside(t, g, osier, "2026-11-20")
 	aside(t, g, osier, "2026-11-20")
 	late := shown(40)
 	results := []BoxResult{{Number: 1, Test: shown(3.4)}, {Number: 2, Test: late}, {Number: 3, Test: shown(2)}}
 	first := must(g.LogBatch(ctx, osier, "message 1", results))(t)
+	clock.set(stopped.Add(24 * time.Hour))
 	aside(t, g, osier, "2026-11-25") // B-1 again: another syringe
 	aside(t, g, osier, "2026-11-25") // B-3, which was empty then
 	again := must(g.LogBatch(ctx, osier, "message 1", results))(t)
@@ -184,6 +191,50 @@ func TestABatchSentTwiceIsStoredOnce(t *testing.T) {
 	}
 	if b := must(g.LogBatch(ctx, osier, "message 2", []BoxResult{{Number: 1, ItemID: first[0].Item.ID, Test: shown(2)}}))(t); b[0].Problem == nil {
 		t.Error("a result for a syringe that has left was taken for the one there now")
+	}
+}
+
+// A message whose faults are put right comes whole, as a new message.
+func TestAMessagePutRightAndSentWholeDoublesNothing(t *testing.T) {
+	s, clock := openMovable(t)
+	g, ctx := small(t, s, "local"), t.Context()
+	for range 3 {
+		aside(t, g, osier, "2026-11-20")
+	}
+	late := shown(40) // later than it was watched
+	wrong := []BoxResult{{Number: 1, Test: shown(3)}, {Number: 1, Test: shown(4)}, {Number: 2, Test: shown(5)}, {Number: 2, Test: late}, {Number: 3, Test: late}}
+	must(g.LogBatch(ctx, osier, "message 1", wrong))(t)
+	for _, number := range []int{4, 5} { // B-1 rests: a new syringe gets no label that the message names
+		if item := aside(t, g, lantern, "2026-11-25"); item.Number != number {
+			t.Errorf("put at B-%d, want B-%d", item.Number, number)
+		}
+	}
+	right := slices.Clone(wrong)
+	right[3].Test, right[4].Test = shown(6), shown(7)
+	became := must(g.LogBatch(ctx, osier, "message 2", right))(t)
+	for i, want := range []string{"B-1: is logged already", "B-1: is logged already", "", "", ""} {
+		problem := ""
+		if became[i].Problem != nil {
+			problem = became[i].Problem.Error()
+		}
+		if earlier := len(became[i].Earlier); problem != want || (earlier == 2) != (want != "") {
+			t.Errorf("result %d: %q, %d earlier", i, problem, earlier)
+		}
+	}
+	times := map[float64]int{}
+	for _, test := range must(g.Tests(ctx, TestFilter{}))(t) {
+		times[test.Seconds]++
+	}
+	if want := map[float64]int{3: 1, 4: 1, 5: 1, 6: 1, 7: 1}; !maps.Equal(times, want) {
+		t.Errorf("logged %v", times)
+	}
+	must(g.TakeOut(ctx, must(g.Box(ctx, 0))(t)[0].ID, lantern))(t)
+	if o := must(g.LogBatch(ctx, osier, "message 3", []BoxResult{{Number: 4, Test: shown(3)}}))(t)[0]; o.Problem.Problem != "nothing waits there" || o.Earlier != nil {
+		t.Errorf("of a syringe that was thrown away: %+v", o)
+	}
+	clock.set(stopped.Add(24 * time.Hour))
+	if item := aside(t, g, osier, "2026-11-25"); item.Number != 1 {
+		t.Errorf("a day later put at B-%d, want B-1", item.Number)
 	}
 }
 

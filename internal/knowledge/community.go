@@ -158,13 +158,18 @@ func (g *Group) SetTarget(ctx context.Context, target float64) (err error) {
 
 // today returns the day it is where the community is.
 func (g *Group) today(ctx context.Context, q querier) (string, error) {
-	var zone string
-	if err := q.row(ctx, `SELECT zone FROM communities WHERE id = ?`, g.id).Scan(&zone); err != nil {
-		return "", err
-	}
-	location, err := time.LoadLocation(zone)
+	zone, err := g.zone(ctx, q)
 	if err != nil {
 		return "", err
 	}
-	return g.store.now().In(location).Format(dayText), nil
+	return g.store.now().In(zone).Format(dayText), nil
+}
+
+// zone returns the community's time zone.
+func (g *Group) zone(ctx context.Context, q querier) (*time.Location, error) {
+	var name string
+	if err := q.row(ctx, `SELECT zone FROM communities WHERE id = ?`, g.id).Scan(&name); err != nil {
+		return nil, err
+	}
+	return time.LoadLocation(name)
 }

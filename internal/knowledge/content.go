@@ -3,6 +3,7 @@ package knowledge
 import (
 	"context"
 	"database/sql"
+	"slices"
 )
 
 // content is what makes two tests the same as lines of a file. Seconds count by
@@ -24,23 +25,47 @@ func (t BenchTest) content() content {
 	}
 }
 
-// contents returns how many tests of each content the community has, withdrawn
+// storedTest is a test of some content as far as a file may add to it.
+type storedTest struct {
+	id   int64
+	film Film
+}
+
+// storedTests are tests of one content, in the order logged.
+type storedTests []storedTest
+
+// match picks the one that a line with this film is about: that with the same
+// film, else one without a film, else the first.
+func (s storedTests) match(film Film) int {
+	for _, want := range []Film{film, {}} {
+		if i := slices.IndexFunc(s, func(t storedTest) bool { return t.film == want }); i >= 0 {
+			return i
+		}
+	}
+	return 0
+}
+
+// contents returns the tests of each content that the community has, withdrawn
 // ones among them: a file that is imported again must not bring them back.
-func (g *Group) contents(ctx context.Context, q querier) (map[content]int, error) {
-	found, err := collect(ctx, q, func(rows *sql.Rows, c *content) error {
+func (g *Group) contents(ctx context.Context, q querier) (map[content]storedTests, error) {
+	type row struct {
+		content
+		storedTest
+	}
+	found, err := collect(ctx, q, func(rows *sql.Rows, r *row) error {
 		var seconds sql.NullFloat64
-		k := &c.combination
-		err := rows.Scan(&k.product, &k.instrument, &k.syringe, &c.tester, &c.testedOn, &c.liquid,
-			&c.timing, &c.note, &c.liquidC, &c.pullML, &c.watchedS, &seconds, &c.outcome)
-		c.seconds = seconds.Float64
+		k := &r.combination
+		err := rows.Scan(&r.id, &k.product, &k.instrument, &k.syringe, &r.tester, &r.testedOn, &r.liquid,
+			&r.timing, &r.note, &r.liquidC, &r.pullML, &r.watchedS, &seconds, &r.outcome, &r.film.Marks, &r.film.Link)
+		r.seconds = seconds.Float64
 		return err
 	}, `
-		SELECT product_id, instrument_id, syringe_id, tester_id, tested_on, liquid,
-		       timing, note, liquid_c, pull_ml, watched_s, seconds, outcome
-		FROM tests WHERE community_id = ?`, g.id)
-	counts := make(map[content]int, len(found))
-	for _, c := range found {
-		counts[c]++
+		SELECT id, product_id, instrument_id, syringe_id, tester_id, tested_on, liquid,
+		       timing, note, liquid_c, pull_ml, watched_s, seconds, outcome, film_marks, film_link
+		FROM tests WHERE community_id = ? ORDER BY id`, g.id)
+	stored := make(map[content]storedTests, len(found))
+	for _, r := range found {
+		stored[r.content] = append(stored[r.content], r.storedTest)
 	}
-	return counts, err
+	return stored, err
 }

@@ -217,3 +217,71 @@ func TestCellsThatLookLikeFormulasAreHarmlessAndComeBack(t *testing.T) {
 		}
 	}
 }
+
+const filmHead = testHead + ",film_marks,film_link"
+
+func TestFilmsGoThroughAFileAndOlderFilesNeedNone(t *testing.T) {
+	s := openStore(t)
+	g, other := small(t, s, "local"), small(t, s, "other")
+	plain := shown(3)
+	filmed := shown(3)
+	filmed.Film = Film{Marks: "=0:12.40–0:15.40", Link: "https://films.example/1"}
+	must(g.LogTest(t.Context(), plain))(t)
+	if file := g.export(t, "tests"); !strings.HasPrefix(file, testHead+"\r\n") {
+		t.Errorf("a log without films is written with more: %s", file)
+	}
+	without := g.export(t, "tests")
+	must(g.LogTest(t.Context(), filmed))(t)
+	file := g.export(t, "tests")
+	if !strings.HasPrefix(file, filmHead+"\r\n") || !strings.Contains(file, ",'=0:12.40–0:15.40,https://films.example/1\r\n") {
+		t.Errorf("got %s", file)
+	}
+	for _, step := range []struct {
+		file                    string
+		added, already, changed int
+	}{{without, 1, 0, 0}, {file, 1, 1, 0}, {file, 0, 2, 0}, {without, 0, 1, 0}} {
+		if r := importText(t, other, "tests", false, strings.TrimSuffix(step.file, "\r\n")); r.Added != step.added || r.Already != step.already || r.Changed != step.changed {
+			t.Errorf("%+v after\n%s", r, step.file)
+		}
+	}
+	if got := other.export(t, "tests"); got != file {
+		t.Errorf("came out as\n%s, want\n%s", got, file)
+	}
+}
+
+func TestALineBringsAFilmToATestThatHasNone(t *testing.T) {
+	g := small(t, openStore(t), "local")
+	importText(t, g, "tests", false, testHead, goodTest)
+	line := goodTest + ",0:01.00–0:06.70,https://films.example/1"
+	for i, want := range []ImportReport{{Rows: 1, Changed: 1}, {Rows: 1, Already: 1}} {
+		if r := importText(t, g, "tests", false, filmHead, line); r.Changed != want.Changed || r.Already != want.Already || r.Added != 0 {
+			t.Errorf("time %d: %+v", i+1, r)
+		}
+	}
+	tests := must(g.Tests(t.Context(), TestFilter{}))(t)
+	if len(tests) != 1 || tests[0].Film.Link != "https://films.example/1" {
+		t.Errorf("got %+v", tests)
+	}
+	bad := importText(t, g, "tests", false, filmHead, goodTest+",,http://films.example/1")
+	if len(bad.Faults) != 1 || !strings.Contains(bad.Faults[0].Problem, "https address") {
+		t.Errorf("got %+v", bad)
+	}
+}
+
+func TestAMembersOwnTestsAreAFile(t *testing.T) {
+	g := small(t, openStore(t), "local")
+	must(g.LogTest(t.Context(), shown(3)))(t)
+	by := shown(4)
+	by.Tester = Member{Ref: "lantern"}
+	must(g.LogTest(t.Context(), by))(t)
+	var out bytes.Buffer
+	if err := g.ExportTestsOf(t.Context(), &out, Member{Ref: "lantern"}); err != nil {
+		t.Fatal(err)
+	}
+	if file := out.String(); strings.Count(file, "\n") != 2 || !strings.Contains(file, ",lantern,") || strings.Contains(file, "osier") {
+		t.Errorf("got %s", file)
+	}
+	if err := g.ExportTestsOf(t.Context(), &out, Member{Ref: "nobody"}); !errors.Is(err, ErrNotFound) {
+		t.Errorf("got %v", err)
+	}
+}

@@ -12,25 +12,46 @@ import (
 func testColumns() []column {
 	return []column{{name: "tested_on"}, {name: "member"}, {name: "product"}, {name: "instrument"}, {"syringe", true},
 		{name: "liquid"}, {name: "liquid_c"}, {"pull_ml", true}, {name: "limit_s"}, {name: "outcome"}, {name: "seconds"},
-		{name: "timing"}, {"note", true}}
+		{name: "timing"}, {"note", true}, {"film_marks", true}, {"film_link", true}}
 }
+
+// filmColumns are the last of testColumns. A file has them where one of its tests
+// has a film, so that a log without films is written as it always was.
+const filmColumns = 2
 
 // ExportTests writes the kept tests by the day tested, then in the order logged,
 // the seconds as they were typed. Withdrawn tests are in ExportHistory.
 func (g *Group) ExportTests(ctx context.Context, w io.Writer) (err error) {
 	defer wrap(&err, "export tests")
+	return g.exportTests(ctx, w, TestFilter{State: Kept})
+}
+
+// ExportTestsOf writes the kept tests of one member, as ExportTests does.
+// ErrNotFound for somebody who is not a member.
+func (g *Group) ExportTestsOf(ctx context.Context, w io.Writer, m Member) (err error) {
+	defer wrap(&err, "export tests of a member")
+	if m, err = g.resolveMember(ctx, g.store.look(), m); err != nil {
+		return err
+	}
+	return g.exportTests(ctx, w, TestFilter{State: Kept, TesterID: m.ID})
+}
+
+func (g *Group) exportTests(ctx context.Context, w io.Writer, f TestFilter) error {
 	members, err := g.Members(ctx)
 	if err != nil {
 		return err
 	}
-	tests, err := g.Tests(ctx, TestFilter{State: Kept})
+	tests, err := g.Tests(ctx, f)
 	if err != nil {
 		return err
 	}
-	names := newMemberNames(members)
-	sheet := newSheetWriter(w, testColumns())
+	names, columns := newMemberNames(members), testColumns()
+	if !slices.ContainsFunc(tests, func(t BenchTest) bool { return t.Film != (Film{}) }) {
+		columns = columns[:len(columns)-filmColumns]
+	}
+	sheet := newSheetWriter(w, columns)
 	for _, t := range tests {
-		sheet.row(testCells(t, names)...)
+		sheet.row(testCells(t, names)[:len(columns)]...)
 	}
 	return sheet.close()
 }
@@ -39,7 +60,7 @@ func testCells(t BenchTest, names *memberNames) []string {
 	c := t.Combination
 	return []string{t.TestedOn, names.write(t.Tester), c.Product.Name, c.Instrument.Name(), c.Syringe.Name,
 		t.Liquid, number(t.LiquidC), number(t.PullML), number(t.WatchedS), string(t.Outcome), t.SecondsTyped,
-		t.Timing, t.Note}
+		t.Timing, t.Note, t.Film.Marks, t.Film.Link}
 }
 
 // ImportTests adds the tests of a file. Members and products must be there
@@ -47,8 +68,9 @@ func testCells(t BenchTest, names *memberNames) []string {
 //
 // Two lines with the same content are two tests. Only as many of them are added
 // as the file has more of than the store, withdrawn ones counted, so that
-// importing a file again adds nothing. Estimates are computed once per product,
-// at the end.
+// importing a file again adds nothing. A film is no part of the content: a test
+// that is there without one gets the film of the line. Estimates are computed
+// once per product, at the end.
 //
 // Faults come back in the report with nothing stored, unless skipBad is set.
 func (g *Group) ImportTests(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
@@ -82,8 +104,8 @@ type testImport struct {
 	g       *Group
 	q       querier
 	names   *memberNames
-	stored  map[content]int // how many of each the store has that the file had not yet
-	touched map[int64]bool  // products with new tests
+	stored  map[content]storedTests // what the store has that the file had not yet
+	touched map[int64]bool          // products with new tests
 }
 
 func (in *testImport) row(ctx context.Context, row sheetRow) (become, error) {
@@ -98,15 +120,28 @@ func (in *testImport) row(ctx context.Context, row sheetRow) (become, error) {
 	if t, err = in.g.checkTest(ctx, in.q, t.filled()); err != nil {
 		return 0, err
 	}
-	if in.stored[t.content()] > 0 {
-		in.stored[t.content()]--
-		return already, nil
+	if there := in.stored[t.content()]; len(there) > 0 {
+		i := there.match(t.Film)
+		was := there[i]
+		in.stored[t.content()] = slices.Delete(there, i, i+1)
+		return in.film(ctx, was, t.Film)
 	}
 	if t, err = in.g.insertTest(ctx, in.q, t, fromFile); err != nil {
 		return 0, err
 	}
 	in.touched[t.Combination.Product.ID] = true
 	return added, in.g.tally(ctx, in.q, t, +1)
+}
+
+// film puts the film of a line to the stored test that the line is about, where
+// that has none.
+func (in *testImport) film(ctx context.Context, was storedTest, film Film) (become, error) {
+	if film == (Film{}) || was.film != (Film{}) {
+		return already, nil
+	}
+	_, err := in.q.exec(ctx, `UPDATE tests SET film_marks = ?, film_link = ? WHERE community_id = ? AND id = ?`,
+		film.Marks, film.Link, in.g.id, was.id)
+	return changed, err
 }
 
 // readTest reads the cells of a line.
@@ -126,6 +161,7 @@ func readTest(row sheetRow, names *memberNames, v *Vocabulary) (t BenchTest, err
 // readTrial reads what is not about who and what.
 func readTrial(t BenchTest, row sheetRow) (_ BenchTest, err error) {
 	t.TestedOn, t.Liquid, t.Note = row.get("tested_on"), row.get("liquid"), row.get("note")
+	t.Film = Film{Marks: row.get("film_marks"), Link: row.get("film_link")}
 	t.Outcome, t.SecondsTyped = Outcome(row.get("outcome")), row.get("seconds")
 	if t.LiquidC, err = readNumber("liquid_c", row.get("liquid_c")); err != nil {
 		return t, err

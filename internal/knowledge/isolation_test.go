@@ -183,6 +183,10 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"ExportTests": func(g *Group, r rows) string {
 			return export(func(b *bytes.Buffer) error { return g.ExportTests(ctx, b) })
 		},
+		"ExportTestsOf": func(g *Group, r rows) string {
+			return export(func(b *bytes.Buffer) error { return g.ExportTestsOf(ctx, b, Member{ID: r.member}) }) +
+				export(func(b *bytes.Buffer) error { return g.ExportTestsOf(ctx, b, Member{Ref: "member of B"}) })
+		},
 		"ExportHistory": func(g *Group, r rows) string {
 			return export(func(b *bytes.Buffer) error { return g.ExportHistory(ctx, b) })
 		},

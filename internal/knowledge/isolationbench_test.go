@@ -134,6 +134,17 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"Followers": func(g *Group, r rows) string {
 			return wrote(g.Followers(ctx, combination(r), "2026-01-01")) + wrote(g.Followers(ctx, orrickOn27(), "2026-01-01"))
 		},
+		"Unaware": func(g *Group, r rows) string {
+			change := VerdictChange{Combination: orrickOn27(), At: stopped}
+			text := wrote(g.Unaware(ctx, change, "2026-01-01"))
+			change.Combination = combination(r)
+			return text + wrote(g.Unaware(ctx, change, "2026-01-01"))
+		},
+		"PromptSpan": func(g *Group, r rows) string {
+			since, until, err := g.PromptSpan(ctx, "2026-W40", stopped)
+			next, _, nextErr := g.PromptSpan(ctx, "2026-W48", stopped)
+			return wrote(since, err) + wrote(until, nil) + wrote(next, nextErr)
+		},
 		"TakeOn": func(g *Group, r rows) string {
 			return wrote(g.TakeOn(ctx, Member{ID: r.member}, combination(r), "")) + wrote(g.TakeOn(ctx, osier, orrickOn27(), ""))
 		},

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"holdbench/internal/calc"
 )
@@ -277,5 +278,37 @@ func TestNearDuplicatesAreFoundTheNearestFirst(t *testing.T) {
 	var field *FieldError
 	if _, err := g.SimilarProducts(ctx, " "); !errors.As(err, &field) {
 		t.Errorf("no name: %v", err)
+	}
+}
+
+// Tests that come over with a merge are no new ones: they have been told of.
+func TestAVerdictThatAMergeChangesIsNotByNewTests(t *testing.T) {
+	s, clock := openMovable(t)
+	g, ctx := small(t, s, "local"), t.Context()
+	mid, twin := twoProducts(t, g)
+	must(g.LogTest(ctx, shown(9)))(t)
+	for i := range 8 {
+		test := shown(3 + 0.1*float64(i))
+		test.Combination = on(twin, needle(27, 13))
+		must(g.LogTest(ctx, test))(t)
+	}
+	clock.set(stopped.Add(time.Hour))
+	must(g.MergeProducts(ctx, twin.ID, mid.ID, lantern, "one box"))(t)
+	changes := must(g.VerdictChanges(ctx, stopped.Add(time.Minute)))(t)
+	if len(changes) == 0 {
+		t.Fatal("the merge changed no verdict: this shows nothing")
+	}
+	for _, c := range changes {
+		if c.Cause != LogChanged {
+			t.Errorf("%s went from %q to %q by %s", c.Combination, c.Before, c.After, c.Cause)
+		}
+	}
+	for i := range 20 {
+		test := shown(30 + float64(i))
+		test.WatchedS = 60
+		must(g.LogTest(ctx, test))(t)
+	}
+	if changes = must(g.VerdictChanges(ctx, stopped.Add(time.Minute)))(t); changes[len(changes)-1].Cause != NewTests {
+		t.Errorf("tests logged after the merge: %+v", changes)
 	}
 }

@@ -80,11 +80,9 @@ func (g *Group) moveClaims(ctx context.Context, q querier, from, into int64) err
 func (g *Group) moveAsked(ctx context.Context, q querier, from, into int64) error {
 	return g.execAll(ctx, q,
 		statement{`
-			INSERT INTO asked (community_id, member_id, product_id, instrument_id, syringe_id, asked_on)
-			SELECT community_id, member_id, ?, instrument_id, syringe_id, asked_on
-			FROM asked WHERE community_id = ? AND product_id = ?
-			ON CONFLICT (member_id, product_id, instrument_id, syringe_id) DO UPDATE SET asked_on = excluded.asked_on
-			WHERE excluded.asked_on > asked.asked_on`, []any{into, g.id, from}},
+			INSERT INTO asked (community_id, member_id, product_id, instrument_id, syringe_id, asked_on, asked_at)
+			SELECT community_id, member_id, ?, instrument_id, syringe_id, asked_on, asked_at
+			FROM asked WHERE community_id = ? AND product_id = ?` + askedLatest, []any{into, g.id, from}},
 		statement{`DELETE FROM asked WHERE community_id = ? AND product_id = ?`, []any{g.id, from}},
 	)
 }

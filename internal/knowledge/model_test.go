@@ -20,6 +20,7 @@ type model struct {
 	class   map[int64]calc.GelClass
 	stock   map[modelStock]string // → the day
 	box     map[int]*modelItem    // by place
+	rests   map[int]string        // a place → the day it was logged
 	claims  map[int64]*modelClaim
 	tests   map[int64]*modelTest
 	moved   map[int64]int64 // a product that went into another → that other
@@ -56,7 +57,7 @@ type modelTest struct {
 
 func newModel(today string) *model {
 	return &model{today: today, names: map[int64][]string{}, class: map[int64]calc.GelClass{}, stock: map[modelStock]string{},
-		box: map[int]*modelItem{}, claims: map[int64]*modelClaim{}, tests: map[int64]*modelTest{},
+		box: map[int]*modelItem{}, rests: map[int]string{}, claims: map[int64]*modelClaim{}, tests: map[int64]*modelTest{},
 		moved: map[int64]int64{}, batches: map[string]string{}}
 }
 
@@ -89,10 +90,10 @@ func (m *model) log(id int64, test modelTest) {
 	}
 }
 
-// freePlace is the lowest place in the box without an item.
+// freePlace is the lowest place in the box without an item, or one logged today.
 func (m *model) freePlace() int {
 	place := 1
-	for m.box[place] != nil {
+	for m.box[place] != nil || m.rests[place] == m.today {
 		place++
 	}
 	return place

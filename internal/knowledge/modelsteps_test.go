@@ -175,27 +175,72 @@ func (w *walk) batch() {
 	w.batchInModel(m.Ref, results, became)
 }
 
+// batchInModel logs the results of each syringe that has no bad one.
 func (w *walk) batchInModel(tester string, results []BoxResult, became []BoxOutcome) {
-	stays := map[int]bool{}
+	bad := map[int]bool{}
+	for _, r := range results {
+		bad[r.Number] = bad[r.Number] || r.Test.WatchedS < r.Test.Seconds
+	}
 	emptied := map[int]bool{}
 	for i, r := range results {
-		item, good := w.m.box[r.Number], r.Test.WatchedS >= r.Test.Seconds
-		if stored := became[i].Problem == nil; stored != (good && item != nil) {
+		item := w.m.box[r.Number]
+		good := item != nil && !bad[r.Number]
+		if stored := became[i].Problem == nil; stored != good {
 			w.t.Fatalf("result %d: %+v", i, became[i])
 		}
-		switch {
-		case item == nil:
-		case !good:
-			stays[r.Number] = true
-		default:
+		if good {
 			emptied[r.Number] = true
 			w.m.log(became[i].Test.ID, modelTest{item.k, tester, r.Test.Seconds, Kept})
 		}
 	}
 	for place := range emptied {
-		if !stays[place] {
-			delete(w.m.box, place)
+		delete(w.m.box, place)
+		w.m.rests[place] = w.m.today
+	}
+}
+
+// sendAgain sends a batch of the day once more by another key: what is logged
+// stays logged once.
+func (w *walk) sendAgain() {
+	var places []BoxResult
+	for place, day := range w.m.rests {
+		if day == w.m.today && w.m.box[place] == nil {
+			places = append(places, BoxResult{Number: place, Test: shown(4)})
 		}
+	}
+	if len(places) == 0 {
+		return
+	}
+	became, err := w.g.LogBatch(w.ctx, w.member(), fmt.Sprint("again ", w.steps), places)
+	w.want(false, err, nil)
+	for _, o := range became {
+		if o.Problem == nil || len(o.Earlier) == 0 {
+			w.t.Fatalf("logged again: %+v", o)
+		}
+	}
+}
+
+// remove takes some lines of stock out by number, or none where one is not there.
+func (w *walk) remove() {
+	items := got(w, w.g.Stock)(w.ctx, StockFilter{})
+	if len(items) == 0 {
+		return
+	}
+	var ids []int64
+	gone := map[modelStock]bool{}
+	for range rapid.IntRange(1, 3).Draw(w.t, "lines") {
+		item := draw(w, "line", items...)
+		if s := (modelStock{item.Member.Ref, item.Combination.key()}); !gone[s] {
+			ids, gone[s] = append(ids, item.ID), true
+		}
+	}
+	bad := rapid.IntRange(0, 3).Draw(w.t, "one is not there") == 0
+	if bad {
+		ids = append(ids, 99999)
+	}
+	w.want(bad, w.g.RemoveStock(w.ctx, ids...), ErrNotFound)
+	if !bad {
+		maps.DeleteFunc(w.m.stock, func(s modelStock, _ string) bool { return gone[s] })
 	}
 }
 

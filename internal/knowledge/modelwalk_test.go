@@ -203,7 +203,7 @@ func TestTheStoreKeepsWhatAPlainModelKeeps(t *testing.T) {
 		}()
 		w.found()
 		steps := []func(*walk){(*walk).hold, (*walk).release, (*walk).putAside, (*walk).takeOut, (*walk).takeOn, (*walk).giveUp, (*walk).lapse,
-			(*walk).logTest, (*walk).batch, (*walk).change, (*walk).merge, (*walk).rename, (*walk).addAlias, (*walk).nextDay, (*walk).reopen,
+			(*walk).logTest, (*walk).batch, (*walk).sendAgain, (*walk).remove, (*walk).change, (*walk).merge, (*walk).rename, (*walk).addAlias, (*walk).nextDay, (*walk).reopen,
 			(*walk).hold, (*walk).putAside, (*walk).putAside, (*walk).takeOn, (*walk).logTest, (*walk).batch, (*walk).change} // the usual ones twice
 		for range rapid.IntRange(1, 25).Draw(rt, "steps") {
 			w.steps++

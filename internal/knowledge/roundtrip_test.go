@@ -88,6 +88,10 @@ func drawTest(t *rapid.T, p Product, by Member) BenchTest {
 	if test.Combination.Instrument.Gauge == 27 && test.Combination.Instrument.Wall == calc.ExtraThin {
 		test.Combination.Instrument.Wall = "" // no bore known
 	}
+	if rapid.Bool().Draw(t, "filmed") {
+		test.Film.Marks = text(t, "marks", func(s string) bool { return s == "" || checkText("film", s, maxFilmMarks) == nil })
+		test.Film.Link = rapid.SampledFrom([]string{"", "https://films.example/1?a=b,c", "https://films.example/2"}).Draw(t, "link")
+	}
 	if test.Outcome == Flashback {
 		hundredths := rapid.IntRange(0, int(test.WatchedS)*100).Draw(t, "hundredths of a second")
 		test.SecondsTyped = rapid.SampledFrom([]string{"%d.%02d", "%d,%02d", "%d.%02d s", "%d.%02d0"}).Draw(t, "typed as")
@@ -129,6 +133,7 @@ func FuzzReadTests(f *testing.F) {
 	f.Add([]byte(testHead + "\r\n" + goodTest))
 	f.Add([]byte("\uFEFF" + testHead + "\n" + strings.Replace(goodTest, "5.70", "\"5,7\"", 1)))
 	f.Add([]byte("note,timing,seconds,outcome,limit_s,liquid_c,liquid,instrument,product,member,tested_on\n'=1,stopwatch,,none,20,21,milk,25g 38mm cannula,o mid,osier,2026-01-01"))
+	f.Add([]byte(testHead + ",film_marks,film_link\n" + goodTest + ",0:12.40-0:17.13,https://films.example/1"))
 	f.Add([]byte(testHead + "\n\"open"))
 	f.Add([]byte("\xff\xfe" + testHead))
 	v := &Vocabulary{Products: []Product{{ID: 1, Name: "Orrick Mid", Aliases: []string{"o mid"}}}, Syringes: []Syringe{{ID: 1, Name: Supplied, GasML: 0.03}}}
@@ -175,7 +180,7 @@ func FuzzReadTests(f *testing.F) {
 		}
 		for i := range tests {
 			a, b := tests[i], again[i]
-			if a.content() != b.content() || a.SecondsTyped != b.SecondsTyped || a.Combination.Instrument.Name() != b.Combination.Instrument.Name() {
+			if a.content() != b.content() || a.Film != b.Film || a.SecondsTyped != b.SecondsTyped || a.Combination.Instrument.Name() != b.Combination.Instrument.Name() {
 				t.Errorf("%+v was read back as %+v", a, b)
 			}
 		}

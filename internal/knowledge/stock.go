@@ -108,15 +108,21 @@ func (g *Group) placeOrAdd(ctx context.Context, q querier, c Combination) (Combi
 	return c, err
 }
 
-// RemoveStock takes one item out. ErrNotFound if there is none by that number.
-func (g *Group) RemoveStock(ctx context.Context, id int64) (err error) {
-	defer wrap(&err, "remove stock %d", id)
+// RemoveStock takes items out, all of them or none. ErrNotFound if there is none
+// by one of the numbers.
+func (g *Group) RemoveStock(ctx context.Context, ids ...int64) (err error) {
+	defer wrap(&err, "remove stock %v", ids)
 	return g.store.inTx(ctx, func(q querier) error {
-		removed, err := q.exec(ctx, `DELETE FROM stock WHERE community_id = ? AND id = ?`, g.id, id)
-		if err == nil && removed == 0 {
-			return ErrNotFound
+		for _, id := range ids {
+			removed, err := q.exec(ctx, `DELETE FROM stock WHERE community_id = ? AND id = ?`, g.id, id)
+			if err == nil && removed == 0 {
+				return ErrNotFound
+			}
+			if err != nil {
+				return err
+			}
 		}
-		return err
+		return nil
 	})
 }
 

@@ -14,6 +14,7 @@ import (
 // VerdictChange is a change of what the estimate says of a tested combination,
 // at the usual pull and the community's ceiling.
 type VerdictChange struct {
+	ID            int64 // stays the same when the product is merged
 	Combination   Combination
 	Before, After calc.Verdict // "" for untested
 	Cause         VerdictCause
@@ -47,13 +48,13 @@ func (g *Group) VerdictChanges(ctx context.Context, since time.Time) (changes []
 		}
 		changes, err = collect(ctx, q, func(rows *sql.Rows, c *VerdictChange) (err error) {
 			var k combinationKey
-			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &c.Before, &c.After, &c.Cause, &c.Tests, timeColumn{&c.At}); err != nil {
+			if err := rows.Scan(&c.ID, &k.product, &k.instrument, &k.syringe, &c.Before, &c.After, &c.Cause, &c.Tests, timeColumn{&c.At}); err != nil {
 				return err
 			}
 			c.Combination, err = v.combination(k)
 			return err
 		}, `
-			SELECT product_id, instrument_id, syringe_id, before, after, cause, kept_tests, changed_at
+			SELECT id, product_id, instrument_id, syringe_id, before, after, cause, kept_tests, changed_at
 			FROM verdict_changes
 			WHERE community_id = ? AND changed_at >= ? ORDER BY id`, g.id, formatTime(since))
 		return err
@@ -196,8 +197,9 @@ func (g *Group) causeOf(ctx context.Context, q querier, product int64, file *pro
 	var fresh int
 	err = q.row(ctx, `
 		SELECT COUNT(*) FROM tests
-		WHERE community_id = ? AND product_id = ? AND state = 'kept' AND entered = ? AND corrects_id IS NULL AND id > ?`,
-		g.id, product, byHand, b.latest).Scan(&fresh)
+		WHERE community_id = ? AND product_id = ? AND state = 'kept' AND entered = ? AND corrects_id IS NULL AND id > ?
+		      AND id NOT IN (SELECT test_id FROM merged_tests WHERE community_id = ?)`,
+		g.id, product, byHand, b.latest, g.id).Scan(&fresh)
 	switch {
 	case err != nil:
 		return "", false, err

@@ -1,0 +1,114 @@
+package commands
+
+import (
+	"bytes"
+	"context"
+	"io"
+	"slices"
+	"strings"
+
+	"holdbench/internal/knowledge"
+)
+
+const (
+	exportName = "export"
+	kindOption = "kind"
+
+	// mostExported bounds a file that is sent through a chat, bytes: below what
+	// platforms take in one message (from memory; it changes).
+	mostExported = 8 << 20
+)
+
+// exportKind is one kind of file that can be taken away.
+type exportKind struct {
+	name  string
+	holds string // in words
+	names bool   // of members
+	write func(*knowledge.Group) func(context.Context, io.Writer) error
+}
+
+type writer = func(context.Context, io.Writer) error
+
+func exportKinds() []exportKind {
+	return []exportKind{
+		{"tests", "the group's tests that count", true, func(g *knowledge.Group) writer { return g.ExportTests }},
+		{"products", "the gels, with class and other names", false, func(g *knowledge.Group) writer { return g.ExportProducts }},
+		{"instruments", "the needles and cannulas", false, func(g *knowledge.Group) writer { return g.ExportInstruments }},
+		{"members", "who is in the group", true, func(g *knowledge.Group) writer { return g.ExportMembers }},
+		{"stock", "who holds what", true, func(g *knowledge.Group) writer { return g.ExportStock }},
+		{"history", "what was withdrawn, restored and corrected, with who and why", true, func(g *knowledge.Group) writer { return g.ExportHistory }},
+	}
+}
+
+func exportKindNames() []string {
+	var names []string
+	for _, k := range exportKinds() {
+		names = append(names, k.name)
+	}
+	return names
+}
+
+func exportCommand() *Command {
+	return &Command{
+		Name:    exportName,
+		Summary: "Take the log away as a file: your own tests, or any part of it for the trainer",
+		Help: "A CSV file that a spreadsheet opens. A member gets their own tests; the trainer all tests, or with kind the products, instruments, " +
+			"members, stock or history. What could be taken for a formula begins with an apostrophe; taking the file in again takes it off.",
+		Options:  []Option{{Name: kindOption, Help: "what to take away; tests unless said", Choices: exportKindNames()}},
+		Who:      anyMember,
+		Slow:     true,
+		Examples: []string{"/export", "/export kind:tests"},
+		Run:      runExport,
+	}
+}
+
+func runExport(ctx context.Context, env *Env, req Request) (Card, error) {
+	kinds := exportKinds()
+	kind := kinds[0]
+	if i := slices.IndexFunc(kinds, func(k exportKind) bool { return k.name == req.value(kindOption) }); i >= 0 {
+		kind = kinds[i]
+	}
+	write, title := kind.write(env.Group), "The log as a file: "+kind.name
+	if !req.Asker.Role.Covers(knowledge.TrainerRole) {
+		if kind.name != kinds[0].name {
+			return Card{}, refuse("You can take your own tests: /"+exportName+".", "The file of %s is for the trainer.", kind.name)
+		}
+		m, err := req.Asker.member(ctx, env)
+		if err != nil {
+			return Card{}, err
+		}
+		kind.holds, kind.names, title = "your tests that count", false, "Your tests as a file"
+		write = func(ctx context.Context, w io.Writer) error { return env.Group.ExportTestsOf(ctx, w, m) }
+	}
+	var data bytes.Buffer
+	if err := write(ctx, &data); err != nil {
+		return Card{}, err
+	}
+	if data.Len() > mostExported {
+		return Card{}, refuse("Whoever runs the bot can write it to disk: bot export "+kind.name+".", "The file is too large for a message.")
+	}
+	return exportCard(ctx, env, title, kind, data.Bytes())
+}
+
+// exportCard says what is in the file.
+func exportCard(ctx context.Context, env *Env, title string, kind exportKind, data []byte) (Card, error) {
+	today, err := env.today(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	file := File{Name: kind.name + "-" + today.Format(dateForm) + ".csv", Type: "text/csv; charset=utf-8", Data: data}
+	// One heading line, and no cell goes over a line.
+	rows := bytes.Count(data, []byte("\n")) - 1
+	c := Card{Title: title, Files: []File{file}}
+	c.fact(file.Name, "%s, %s.", kind.holds, count(rows, "line"))
+	if rows == 0 {
+		c.Verdict = "Nothing is on record yet; the file has its heading alone."
+	}
+	if kind.names {
+		c.line("Members' names are in it: keep it as you keep the log.")
+	}
+	if kind.name == "tests" && strings.Contains(string(data[:min(len(data), 400)]), "film_link") {
+		c.line("A film's link opens for those who can see the message it came in.")
+	}
+	return c, nil
+}

@@ -1,0 +1,67 @@
+package commands
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"holdbench/internal/knowledge"
+)
+
+// ownStockCard lists what a member holds, by gel.
+func ownStockCard(ctx context.Context, env *Env, m knowledge.Member) (Card, error) {
+	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: "What you hold"}
+	c.Actions = []Action{{Label: "add a gel", Request: Request{Command: stockName, Values: map[string]string{doOption: doHold}}, Tap: true}}
+	if len(held) == 0 {
+		c.Verdict = "Nothing is on record."
+		c.line("Say it in one line: %s", stockCommand().Examples[0])
+		return c, nil
+	}
+	for _, gel := range byGel(held) {
+		c.fact(gel[0].Combination.Product.Name, "%s", usedOnWords(gel))
+	}
+	return shortened(c), nil
+}
+
+// byGel puts stock together gel by gel, in order of the names.
+func byGel(items []knowledge.StockItem) [][]knowledge.StockItem {
+	items = slices.Clone(items)
+	slices.SortStableFunc(items, func(a, b knowledge.StockItem) int {
+		return strings.Compare(a.Combination.Product.Name, b.Combination.Product.Name)
+	})
+	var gels [][]knowledge.StockItem
+	for _, item := range items {
+		if last := len(gels) - 1; last >= 0 && gels[last][0].Combination.Product.ID == item.Combination.Product.ID {
+			gels[last] = append(gels[last], item)
+			continue
+		}
+		gels = append(gels, []knowledge.StockItem{item})
+	}
+	return gels
+}
+
+// usedOnWords says on which needles and cannulas some stock of one gel is used.
+func usedOnWords(items []knowledge.StockItem) string {
+	var on []string
+	for _, item := range items {
+		words := "no needle or cannula named" + syringeRemark(item.Combination.Syringe)
+		if item.Combination.Instrument != (knowledge.Instrument{}) {
+			words = item.Combination.Instrument.Name() + syringeRemark(item.Combination.Syringe)
+		}
+		on = append(on, words)
+	}
+	return strings.Join(on, "; ")
+}
+
+// shortened leaves out the rows that a phone would lose the top for.
+func shortened(c Card) Card {
+	if more := len(c.Facts) - mostListed; more > 0 {
+		c.Facts = c.Facts[:mostListed]
+		c.line("and %d more", more)
+	}
+	return c
+}

@@ -1,0 +1,74 @@
+package commands
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"holdbench/internal/knowledge"
+)
+
+// mostTesters is how many testers a card names one by one.
+const mostTesters = 5
+
+// testersSure is knowledge.TesterConfidence in words.
+const testersSure = "99 in 100"
+
+// testerFacts says whose times differ from the others' on the same combinations,
+// the furthest apart first, by how much and how sure that is. Who is right it does
+// not say: nobody can tell from the times.
+func testerFacts(testers []knowledge.TesterStanding) []Fact {
+	compared := slices.DeleteFunc(slices.Clone(testers), func(t knowledge.TesterStanding) bool { return t.Ratio == 0 })
+	if len(compared) == 0 {
+		return []Fact{{"Testers", "cannot be compared yet: that takes repeats, and two who tested the same."}}
+	}
+	differ := slices.DeleteFunc(slices.Clone(compared), func(t knowledge.TesterStanding) bool { return !t.Differs })
+	if len(differ) == 0 {
+		return []Fact{{"Testers", fmt.Sprintf("of %d compared, none differs clearly from the others.", len(compared))}}
+	}
+	slices.SortStableFunc(differ, func(a, b knowledge.TesterStanding) int {
+		return -compareFar(a.Ratio, b.Ratio)
+	})
+	var facts []Fact
+	for _, t := range differ[:min(len(differ), mostTesters)] {
+		facts = append(facts, Fact{t.Member.Name, standingWords(t)})
+	}
+	if more := len(differ) - mostTesters; more > 0 {
+		facts = append(facts, Fact{"", fmt.Sprintf("and %d more testers who differ", more)})
+	}
+	return append(facts, Fact{"", "The hand, the pull or the eye for the first liquid may be why, theirs or the others': look at films together. " +
+		"No test counts less for it, and of testers who do the same 1 to 4 in 100 stand here by chance."})
+}
+
+// compareFar orders ratios by how far they are from 1, either way.
+func compareFar(a, b float64) int {
+	x, y := math.Abs(math.Log(a)), math.Abs(math.Log(b))
+	switch {
+	case x < y:
+		return -1
+	case x > y:
+		return 1
+	}
+	return 0
+}
+
+// standingWords is how one tester's times compare: "times shorter than the others'
+// on the same combinations, about 0.58 of theirs (99 in 100 sure: 0.37 to 0.92); 7
+// tests of 7 combinations".
+func standingWords(t knowledge.TesterStanding) string {
+	way, of := "longer", "times theirs"
+	if t.Ratio < 1 {
+		way, of = "shorter", "of theirs"
+	}
+	return fmt.Sprintf("times %s than the others' on the same combinations, about %s %s (%s sure: %s to %s); %s of %s",
+		way, ratioWords(t.Ratio), of, testersSure, ratioWords(t.Low), ratioWords(t.High), count(t.Tests, "test"), count(t.Combinations, "combination"))
+}
+
+// ratioWords is a ratio to two digits that count, never rounded onto 1.
+func ratioWords(r float64) string {
+	digits := 0.1
+	if r < 1 || math.Round(r*10) == 10 {
+		digits = 0.01
+	}
+	return trimNumber(math.Round(math.Round(r/digits)*digits*100) / 100)
+}

@@ -1,0 +1,39 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"time"
+)
+
+// PromptSpan returns the time that the prompt of a week tells of: from when the
+// last one that was posted was begun, that moment included, to when this one was,
+// or to now if none was. So whatever is missed between, a day on which the
+// program was off, a platform that took nothing, comes with the next, and nothing
+// comes twice. Where none was posted it begins with the first that had nothing to
+// say; since is zero where there was no prompt at all.
+func (g *Group) PromptSpan(ctx context.Context, week string, now time.Time) (since, until time.Time, err error) {
+	defer wrap(&err, "span of the prompt of %s", week)
+	until = now.UTC().Truncate(timeStep)
+	err = g.store.snapshot(ctx, func(q querier) error {
+		err := q.row(ctx, `
+			SELECT begun_at FROM notices
+			WHERE community_id = ? AND kind = ? AND notice_key = ?`, g.id, WeeklyPrompt, week,
+		).Scan(timeColumn{&until})
+		if err != nil && !errors.Is(err, sql.ErrNoRows) {
+			return err
+		}
+		err = q.row(ctx, `
+			SELECT begun_at FROM notices
+			WHERE community_id = ? AND kind = ? AND notice_key <> ? AND state <> 'claimed' AND begun_at < ?
+			ORDER BY CASE WHEN state = 'posted' THEN 0 ELSE 1 END,
+			         CASE WHEN state = 'posted' THEN begun_at ELSE '' END DESC, begun_at LIMIT 1`, g.id, WeeklyPrompt, week, formatTime(until),
+		).Scan(timeColumn{&since})
+		if errors.Is(err, sql.ErrNoRows) {
+			return nil
+		}
+		return err
+	})
+	return since, until, err
+}
