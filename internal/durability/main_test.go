@@ -7,6 +7,7 @@ import (
 	"bufio"
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 	"io"
 	"log/slog"
@@ -40,6 +41,8 @@ func TestMain(m *testing.M) {
 		err = logForEver(context.Background(), os.Getenv(storeVariable), os.Getenv(seedVariable))
 	case "hold":
 		err = holdLock(context.Background(), os.Getenv(storeVariable))
+	case "knock":
+		err = logOnce(context.Background(), os.Getenv(storeVariable))
 	default:
 		err = fmt.Errorf("a child cannot %q", what)
 	}
@@ -174,4 +177,19 @@ func must[T any](v T, err error) func(testing.TB) T {
 		}
 		return v
 	}
+}
+
+// logOnce logs one test and says what came of it.
+func logOnce(ctx context.Context, path string) (err error) {
+	r, err := enter(ctx, path)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, r.store.Close()) }()
+	card := r.ask(ctx, logRequest(gel(0), needles[0], "3", "knock"))
+	if card.Failed {
+		return errors.New(card.Text() + r.log.String())
+	}
+	fmt.Println(card.Verdict)
+	return nil
 }

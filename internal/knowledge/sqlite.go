@@ -64,8 +64,9 @@ func openPools(path string) (read, write *sql.DB, err error) {
 
 // recognise looks at a file before anything of it is touched: missing and empty
 // files will become stores, others must be one and no newer than the program.
+// What cannot be written to is refused before the engine leaves files beside it.
 func recognise(ctx context.Context, path string, newest int) error {
-	file, err := os.Open(path)
+	file, err := os.OpenFile(path, os.O_RDWR, 0)
 	if errors.Is(err, fs.ErrNotExist) {
 		return createEmpty(path)
 	}

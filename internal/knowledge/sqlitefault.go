@@ -1,7 +1,9 @@
 package knowledge
 
 import (
+	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"syscall"
 
@@ -43,6 +45,19 @@ func systemFault(err error) error {
 		return ErrReadOnly
 	case errors.Is(err, syscall.EIO):
 		return ErrDisk
+	}
+	return nil
+}
+
+// notNewer looks, inside a writing transaction, whether a newer program has taken
+// the file over since it was opened: this one must not write by older rules then.
+func (s *Store) notNewer(ctx context.Context, q querier) error {
+	var version int
+	if err := q.row(ctx, `PRAGMA user_version`).Scan(&version); err != nil {
+		return err
+	}
+	if version > s.newest {
+		return fmt.Errorf("%w: it is at version %d, this program knows versions up to %d", ErrNewerStore, version, s.newest)
 	}
 	return nil
 }
