@@ -100,8 +100,13 @@ func recogniseDatabase(ctx context.Context, path string, newest int) (err error)
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
+	return recogniseOpen(ctx, db, newest)
+}
+
+// recogniseOpen tells whether an open database is a store, or empty.
+func recogniseOpen(ctx context.Context, db *sql.DB, newest int) error {
 	var id, version, tables int
-	err = errors.Join(
+	err := errors.Join(
 		db.QueryRowContext(ctx, `PRAGMA application_id`).Scan(&id),
 		db.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&version),
 		db.QueryRowContext(ctx, `SELECT COUNT(*) FROM sqlite_master`).Scan(&tables),

@@ -15,6 +15,7 @@ import (
 type Store struct {
 	read, write *sql.DB
 	now         func() time.Time
+	path        string
 	newest      int // the version of a store that this program knows
 
 	vocabularies vocabularyCache
@@ -49,7 +50,7 @@ func Open(ctx context.Context, path string, options ...Option) (s *Store, err er
 	if err := recognise(ctx, path, len(texts)); err != nil {
 		return nil, err
 	}
-	s = &Store{now: time.Now, newest: len(texts), shelf: newShelf(shelfEntries, shelfBytes)}
+	s = &Store{now: time.Now, path: path, newest: len(texts), shelf: newShelf(shelfEntries, shelfBytes)}
 	for _, option := range options {
 		option(s)
 	}
