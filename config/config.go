@@ -20,6 +20,7 @@ type Config struct {
 	Community Community `mapstructure:"community"`
 	Hold      Hold      `mapstructure:"hold"`
 	Log       Log       `mapstructure:"log"`
+	Backup    Backup    `mapstructure:"backup"`
 	Discord   Discord   `mapstructure:"discord"`
 
 	origin map[string]string // key → "default", "file" or "environment"
@@ -45,6 +46,13 @@ type Hold struct {
 // Log sets how much is written to standard error.
 type Log struct {
 	Level string `mapstructure:"level"`
+}
+
+// Backup says where the store is backed up each night, and how many are kept.
+type Backup struct {
+	Folder string `mapstructure:"folder"` // "" for no nightly backups
+	Keep   int    `mapstructure:"keep"`
+	Hour   int    `mapstructure:"hour"` // 0 … 23, in Community.Zone
 }
 
 // Discord holds what a connection needs.
@@ -139,6 +147,7 @@ func readEnvironment(v *viper.Viper, environ []string, origin map[string]string)
 const (
 	minCeilingS, maxCeilingS = 1, 120
 	minTarget, maxTarget     = 0.5, 0.99
+	maxKeep                  = 1000 // nights
 	maxShards                = 1000 // far beyond what one process can carry
 	maxNameLength            = 100
 )
@@ -166,6 +175,12 @@ func (c Config) Validate() error {
 	}
 	if !slices.Contains(LogLevels(), c.Log.Level) {
 		fault("log.level", "%q is none of %s", c.Log.Level, strings.Join(LogLevels(), ", "))
+	}
+	if n := c.Backup.Keep; n < 1 || n > maxKeep {
+		fault("backup.keep", "%d is not within 1 to %d", n, maxKeep)
+	}
+	if h := c.Backup.Hour; h < 0 || h > 23 {
+		fault("backup.hour", "%d is not within 0 to 23", h)
 	}
 	if strings.ContainsAny(c.Discord.Token.Reveal(), " \t\r\n") {
 		fault("discord.token", "holds a blank")

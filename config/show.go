@@ -39,6 +39,12 @@ func (c Config) value(key string) string {
 		return strconv.FormatFloat(c.Hold.TargetShare, 'g', -1, 64)
 	case "log.level":
 		return c.Log.Level
+	case "backup.folder":
+		return strconv.Quote(c.Backup.Folder)
+	case "backup.keep":
+		return strconv.Itoa(c.Backup.Keep)
+	case "backup.hour":
+		return strconv.Itoa(c.Backup.Hour)
 	case "discord.token":
 		return c.Discord.Token.String()
 	case "discord.api_base":

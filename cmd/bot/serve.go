@@ -31,7 +31,19 @@ func runServe(ctx context.Context, call *invocation, settings config.Config) (er
 	if _, err := fmt.Fprintln(call.stdout, words); err != nil {
 		return err
 	}
-	return s.bot.Run(ctx)
+	nights, err := nightly(settings)
+	if err != nil {
+		return err
+	}
+	if nights == nil {
+		return s.bot.Run(ctx)
+	}
+	ctx, stop := context.WithCancel(ctx)
+	ended := make(chan error, 1)
+	go func() { ended <- backUpNightly(ctx, s.store, nights, log) }()
+	err = s.bot.Run(ctx)
+	stop()
+	return errors.Join(err, <-ended)
 }
 
 // servers is an open store with a community for each server, and the bot that

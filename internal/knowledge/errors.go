@@ -16,6 +16,18 @@ var (
 	ErrNewerStore = errors.New("the store was written by a newer version of this program")
 	// ErrNotAStore: the file is there, but it is not a store of this program.
 	ErrNotAStore = errors.New("the file is not a store of this program")
+
+	// ErrBusy: another program has held the store for longer than is waited.
+	ErrBusy = errors.New("the store is held by another program")
+	// ErrFull: there is no room left for the store. Nothing was stored.
+	ErrFull = errors.New("there is no room left for the store")
+	// ErrReadOnly: the store, its folder or its disk may not be written to.
+	ErrReadOnly = errors.New("the store cannot be written to")
+	// ErrDamaged: what is in the file is not what was written to it.
+	ErrDamaged = errors.New("the store is damaged")
+	// ErrDisk: the system could not read, write or open the store. After it nobody
+	// knows whether what was being written is there.
+	ErrDisk = errors.New("the disk with the store does not work as it should")
 )
 
 // FieldError says that a value was refused by a rule, in words for the person
@@ -53,6 +65,15 @@ func wrap(err *error, doing string, args ...any) {
 	case isUniqueViolation(*err):
 		*err = fmt.Errorf("%s: %w", what, ErrDuplicate)
 	default:
-		*err = fmt.Errorf("%s: %w", what, *err)
+		*err = fmt.Errorf("%s: %w", what, faultNamed(*err))
 	}
+}
+
+// faultNamed puts the store's own faults by name in front of what the engine says.
+func faultNamed(err error) error {
+	fault := storeFault(err)
+	if fault == nil || errors.Is(err, fault) {
+		return err
+	}
+	return fmt.Errorf("%w: %w", fault, err)
 }

@@ -294,6 +294,9 @@ func communityRows(t *testing.T, s *Store, ref string) string {
 		SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name`))(t)
 	var text strings.Builder
 	for _, table := range tables {
+		if table == "backups" {
+			continue // the store's own: it has nothing of any community
+		}
 		query := `SELECT * FROM ` + table + ` WHERE community_id = (SELECT id FROM communities WHERE ref = ?)`
 		if table == "communities" {
 			query = `SELECT * FROM communities WHERE ref = ?`

@@ -64,8 +64,9 @@ func openPools(path string) (read, write *sql.DB, err error) {
 
 // recognise looks at a file before anything of it is touched: missing and empty
 // files will become stores, others must be one and no newer than the program.
+// What cannot be written to is refused before the engine leaves files beside it.
 func recognise(ctx context.Context, path string, newest int) error {
-	file, err := os.Open(path)
+	file, err := os.OpenFile(path, os.O_RDWR, 0)
 	if errors.Is(err, fs.ErrNotExist) {
 		return createEmpty(path)
 	}
@@ -99,8 +100,13 @@ func recogniseDatabase(ctx context.Context, path string, newest int) (err error)
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
+	return recogniseOpen(ctx, db, newest)
+}
+
+// recogniseOpen tells whether an open database is a store, or empty.
+func recogniseOpen(ctx context.Context, db *sql.DB, newest int) error {
 	var id, version, tables int
-	err = errors.Join(
+	err := errors.Join(
 		db.QueryRowContext(ctx, `PRAGMA application_id`).Scan(&id),
 		db.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&version),
 		db.QueryRowContext(ctx, `SELECT COUNT(*) FROM sqlite_master`).Scan(&tables),

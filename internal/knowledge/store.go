@@ -15,6 +15,8 @@ import (
 type Store struct {
 	read, write *sql.DB
 	now         func() time.Time
+	path        string
+	newest      int // the version of a store that this program knows
 
 	vocabularies vocabularyCache
 	shelf        *shelf   // decoded estimates, the latest used
@@ -48,7 +50,7 @@ func Open(ctx context.Context, path string, options ...Option) (s *Store, err er
 	if err := recognise(ctx, path, len(texts)); err != nil {
 		return nil, err
 	}
-	s = &Store{now: time.Now, shelf: newShelf(shelfEntries, shelfBytes)}
+	s = &Store{now: time.Now, path: path, newest: len(texts), shelf: newShelf(shelfEntries, shelfBytes)}
 	for _, option := range options {
 		option(s)
 	}
@@ -86,6 +88,9 @@ func (s *Store) inTx(ctx context.Context, do func(q querier) error) error {
 		return err
 	}
 	defer tx.Rollback() // does nothing after Commit
+	if err := s.notNewer(ctx, querier{engine: tx}); err != nil {
+		return err
+	}
 	if err := do(querier{engine: tx, own: &vocabularyCache{}}); err != nil {
 		return err
 	}
