@@ -41,7 +41,7 @@ func Backup(ctx context.Context, from, to string, replace bool) (made Inspection
 
 // Backup backs up this store, as the function of that name does.
 func (s *Store) Backup(ctx context.Context, to string, replace bool) (Inspection, error) {
-	return Backup(ctx, s.path, to, replace)
+	return Backup(ctx, s.db.name(), to, replace)
 }
 
 // copyAside copies a store into the folder of to, under another name, checks the

@@ -78,7 +78,7 @@ func TestARestoredStoreHasEveryRowOfEveryTable(t *testing.T) {
 			t.Errorf("%s: mode %o", filepath.Base(file), mode)
 		}
 	}
-	must(openAt(t, path).Group(ctx, "demo"))(t)
+	must(openAddress(t, path).Group(ctx, "demo"))(t)
 }
 
 // demoTest is a test like the demo's latest.
@@ -93,7 +93,7 @@ func demoTest(t testing.TB, g *Group) BenchTest {
 func TestABackupWhileOthersLogIsOneMoment(t *testing.T) {
 	ctx := t.Context()
 	folder := t.TempDir()
-	s := openAt(t, filepath.Join(folder, "bench.db"))
+	s := openAddress(t, filepath.Join(folder, "bench.db"))
 	g := small(t, s, "local")
 	logging, stop := context.WithCancel(ctx)
 	var logger sync.WaitGroup
@@ -124,7 +124,7 @@ func TestABackupWhileOthersLogIsOneMoment(t *testing.T) {
 func TestABackupReplacesNothingUnasked(t *testing.T) {
 	folder := t.TempDir()
 	path, copied := filepath.Join(folder, "bench.db"), filepath.Join(folder, "copy.db")
-	s := openAt(t, path)
+	s := openAddress(t, path)
 	small(t, s, "local")
 	if err := os.WriteFile(copied, []byte("mine"), 0o600); err != nil {
 		t.Fatal(err)
@@ -228,7 +228,7 @@ func TestADamagedStoreIsKeptAndReplaced(t *testing.T) {
 	if string(must(os.ReadFile(kept))(t)) != string(noise) {
 		t.Error("the damaged store is not kept as it was")
 	}
-	must(openAt(t, path).Group(t.Context(), "local"))(t)
+	must(openAddress(t, path).Group(t.Context(), "local"))(t)
 	if _, _, err := Restore(t.Context(), copied, filepath.Join(folder, "new.db"), stopped); err != nil {
 		t.Errorf("where there was none: %v", err)
 	}

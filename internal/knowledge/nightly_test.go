@@ -34,7 +34,7 @@ func TestANightsBackupIsClaimedOnce(t *testing.T) {
 
 func TestAClaimOnABackupEndsByItselfOrIsKept(t *testing.T) {
 	now := stopped
-	s := must(Open(t.Context(), filepath.Join(t.TempDir(), "bench.db"), WithClock(func() time.Time { return now })))(t)
+	s := must(Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")), WithClock(func() time.Time { return now })))(t)
 	defer s.Close()
 	claim := func(night string, want bool) {
 		t.Helper()

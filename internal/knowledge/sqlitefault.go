@@ -1,19 +1,17 @@
 package knowledge
 
 import (
-	"context"
 	"errors"
-	"fmt"
 	"io/fs"
 	"syscall"
 
 	"github.com/mattn/go-sqlite3"
 )
 
-// storeFault is which of the store's own faults an error is, nil if it is none of
-// them. The codes are SQLite's result codes (sqlite.org/rescode.html); where it
+// sqliteFault is which of the store's own faults an error of SQLite or of the
+// system is, nil if it is none of them. The codes are SQLite's result codes (sqlite.org/rescode.html); where it
 // says no more than that the system refused, the system's number says why.
-func storeFault(err error) error {
+func sqliteFault(err error) error {
 	var e sqlite3.Error
 	if !errors.As(err, &e) {
 		return systemFault(err)
@@ -45,19 +43,6 @@ func systemFault(err error) error {
 		return ErrReadOnly
 	case errors.Is(err, syscall.EIO):
 		return ErrDisk
-	}
-	return nil
-}
-
-// notNewer looks, inside a writing transaction, whether a newer program has taken
-// the file over since it was opened: this one must not write by older rules then.
-func (s *Store) notNewer(ctx context.Context, q querier) error {
-	var version int
-	if err := q.row(ctx, `PRAGMA user_version`).Scan(&version); err != nil {
-		return err
-	}
-	if version > s.newest {
-		return fmt.Errorf("%w: it is at version %d, this program knows versions up to %d", ErrNewerStore, version, s.newest)
 	}
 	return nil
 }
