@@ -29,6 +29,8 @@ func (c Config) value(key string) string {
 	switch key {
 	case "store.path":
 		return strconv.Quote(c.Store.Path)
+	case "store.url":
+		return strconv.Quote(c.Store.URL.String())
 	case "community.name":
 		return strconv.Quote(c.Community.Name)
 	case "community.zone":

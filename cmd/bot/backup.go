@@ -27,12 +27,12 @@ func runBackup(ctx context.Context, call *invocation) error {
 	if len(call.args) != 1 {
 		return misused("backup takes a file to be made")
 	}
-	path, err := call.storePath()
+	settings, err := call.storeSettings()
 	if err != nil {
 		return err
 	}
 	replace := call.flags.Lookup("replace").Value.String() == "true"
-	made, err := knowledge.Backup(ctx, path, call.args[0], replace)
+	made, err := backUp(ctx, settings.Store, call.args[0], replace)
 	if errors.Is(err, knowledge.ErrDuplicate) {
 		return fmt.Errorf("%s is there already; --replace overwrites it", call.args[0])
 	}
@@ -43,16 +43,27 @@ func runBackup(ctx context.Context, call *invocation) error {
 	return err
 }
 
-// storePath is the file of the settings' store.
-func (call *invocation) storePath() (string, error) {
-	settings, err := call.settings()
+// backUp backs up a store. A file is copied as it is, also one that is older than
+// the program; a database is opened for it.
+func backUp(ctx context.Context, from config.Store, to string, replace bool) (made knowledge.Inspection, err error) {
+	if from.URL == "" {
+		return knowledge.Backup(ctx, from.Path, to, replace)
+	}
+	store, err := knowledge.Open(ctx, from.Address())
 	if err != nil {
-		return "", err
+		return knowledge.Inspection{}, err
 	}
-	if settings.Store.Path == "" {
-		return "", fmt.Errorf("there is no store: set %s to its file", config.Settings()[0].Environment())
+	defer func() { err = errors.Join(err, store.Close()) }()
+	return store.Backup(ctx, to, replace)
+}
+
+// storeSettings are the settings of a program that has a store of its own.
+func (call *invocation) storeSettings() (config.Config, error) {
+	settings, err := call.settings()
+	if err == nil && settings.Store.Address() == "" {
+		err = fmt.Errorf("there is no store: set %s to its file", config.Settings()[0].Environment())
 	}
-	return settings.Store.Path, nil
+	return settings, err
 }
 
 // inspectionWords say what is in a store.
@@ -74,7 +85,7 @@ func counted(n int, one, many string) string {
 // nightly is the backup that the settings ask for each night, nil for none.
 func nightly(settings config.Config) (*jobs.Nightly, error) {
 	b := settings.Backup
-	if b.Folder == "" || settings.Store.Path == "" {
+	if b.Folder == "" || settings.Store.Address() == "" {
 		return nil, nil
 	}
 	if info, err := os.Stat(b.Folder); err != nil {

@@ -21,11 +21,14 @@ func runRestore(ctx context.Context, call *invocation) error {
 	if len(call.args) != 1 {
 		return misused("restore takes the file of a backup")
 	}
-	path, err := call.storePath()
+	settings, err := call.storeSettings()
 	if err != nil {
 		return err
 	}
-	restored, kept, err := knowledge.Restore(ctx, call.args[0], path, time.Now())
+	if settings.Store.URL != "" {
+		return fmt.Errorf("the store is in PostgreSQL: copy the backup into an empty database, with migrate-store --from %s --to URL", call.args[0])
+	}
+	restored, kept, err := knowledge.Restore(ctx, call.args[0], settings.Store.Path, time.Now())
 	if errors.Is(err, knowledge.ErrBusy) {
 		return fmt.Errorf("the store is in use: end the bot first. Nothing was changed (%w)", err)
 	}

@@ -69,7 +69,7 @@ func (s *servers) Close() error {
 // openServers opens the store of the settings, or without one a store of the
 // demo's own, and makes the bot.
 func openServers(ctx context.Context, settings config.Config, log *slog.Logger) (*servers, error) {
-	s := &servers{settings: settings, demo: settings.Store.Path == ""}
+	s := &servers{settings: settings, demo: settings.Store.Address() == ""}
 	if err := s.open(ctx, log); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
@@ -80,17 +80,17 @@ func (s *servers) open(ctx context.Context, log *slog.Logger) error {
 	if err := discord.Aim(s.settings.Discord.APIBase); err != nil {
 		return err
 	}
-	path := s.settings.Store.Path
+	address := s.settings.Store.Address()
 	if s.demo {
 		folder, err := os.MkdirTemp("", "holdbench-demo-")
 		if err != nil {
 			return err
 		}
 		s.closers = append(s.closers, func() error { return os.RemoveAll(folder) })
-		path = filepath.Join(folder, "demo.db")
+		address = filepath.Join(folder, "demo.db")
 	}
 	var err error
-	if s.store, err = knowledge.Open(ctx, path); err != nil {
+	if s.store, err = knowledge.Open(ctx, address); err != nil {
 		return err
 	}
 	s.closers = append(s.closers, s.store.Close)

@@ -34,7 +34,7 @@ func storeFaultWords(err error) (title string, lines []string) {
 		return "The log could not be written: the disk is full.",
 			[]string{nothingStored, tellWho + "; once there is room, send it again."}
 	case errors.Is(err, knowledge.ErrReadOnly):
-		return "The log could not be written: its file or its disk is write-protected.",
+		return "The log could not be written: it is write-protected.",
 			[]string{nothingStored, tellWho + "; once that is put right, send it again."}
 	case errors.Is(err, knowledge.ErrBusy):
 		return "The log is held by another program just now.",
@@ -43,8 +43,11 @@ func storeFaultWords(err error) (title string, lines []string) {
 		return "The log now belongs to a newer version of this program.",
 			[]string{nothingStored, tellWho + ": the newer version has to be started."}
 	case errors.Is(err, knowledge.ErrDamaged):
-		return "The log's file is damaged.",
+		return "The log is damaged.",
 			[]string{nothingStored, tellWho + " before anything else is logged: a backup can be put back."}
+	case errors.Is(err, knowledge.ErrUnreachable):
+		return "The log's database cannot be reached just now.",
+			[]string{"Whether what you sent was stored is not certain: look before you send it again.", "If it stays like this, tell whoever runs the bot."}
 	case errors.Is(err, knowledge.ErrDisk):
 		return "The log cannot be reached: its disk does not work as it should.",
 			[]string{"Whether what you sent was stored is not certain: look before you send it again.", tellWho + "."}

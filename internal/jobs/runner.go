@@ -12,7 +12,7 @@ import (
 )
 
 // Runner runs the jobs for all communities of a store. Several may run on one
-// file, in one program or many: what each says is claimed in the store first.
+// store, in one program or many: what each says is claimed in the store first.
 type Runner struct {
 	Store  *knowledge.Store
 	Poster Poster

@@ -23,15 +23,32 @@ func Backup(ctx context.Context, from, to string, replace bool) (made Inspection
 	if err != nil {
 		return Inspection{}, err
 	}
-	switch there, err := os.Stat(to); {
-	case err == nil && os.SameFile(source, there):
+	if there, err := os.Stat(to); err == nil && os.SameFile(source, there) {
 		return Inspection{}, errors.New("that is the store itself")
+	}
+	return makeBackup(ctx, to, replace, copyOfFile(from))
+}
+
+// Backup backs up this store, as the function of that name does. What is in
+// PostgreSQL is backed up into a file of SQLite, too: it can be looked at anywhere,
+// and copied back.
+func (s *Store) Backup(ctx context.Context, to string, replace bool) (made Inspection, err error) {
+	if file, is := s.db.(sqliteFile); is {
+		return Backup(ctx, file.path, to, replace)
+	}
+	defer wrap(&err, "back up %s to %s", s.Name(), to)
+	return makeBackup(ctx, to, replace, s.copyToFile)
+}
+
+// makeBackup has fill write a copy into a file and gives it its name.
+func makeBackup(ctx context.Context, to string, replace bool, fill func(context.Context, string) error) (made Inspection, err error) {
+	switch _, err := os.Stat(to); {
 	case err == nil && !replace:
 		return Inspection{}, fmt.Errorf("%w: a file by that name", ErrDuplicate)
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		return Inspection{}, err
 	}
-	part, made, err := copyAside(ctx, from, to)
+	part, made, err := copyAside(ctx, to, fill)
 	if err != nil {
 		return Inspection{}, err
 	}
@@ -39,14 +56,27 @@ func Backup(ctx context.Context, from, to string, replace bool) (made Inspection
 	return made, giveName(part, to, replace)
 }
 
-// Backup backs up this store, as the function of that name does.
-func (s *Store) Backup(ctx context.Context, to string, replace bool) (Inspection, error) {
-	return Backup(ctx, s.db.name(), to, replace)
+// copyOfFile copies the database in a file into another.
+func copyOfFile(from string) func(context.Context, string) error {
+	return func(ctx context.Context, to string) error { return copyDatabase(ctx, from, to) }
 }
 
-// copyAside copies a store into the folder of to, under another name, checks the
-// copy and writes it through to the disk.
-func copyAside(ctx context.Context, from, to string) (part string, made Inspection, err error) {
+// copyToFile makes a store in an empty file with all that is in this one.
+func (s *Store) copyToFile(ctx context.Context, path string) (err error) {
+	file, err := Open(ctx, path, WithClock(s.now))
+	if err != nil {
+		return err
+	}
+	_, err = Copy(ctx, s, file)
+	if err := errors.Join(err, file.Close()); err != nil {
+		return err
+	}
+	return settle(ctx, path)
+}
+
+// copyAside has fill write a copy of a store into the folder of to, under another
+// name, checks the copy and writes it through to the disk.
+func copyAside(ctx context.Context, to string, fill func(context.Context, string) error) (part string, made Inspection, err error) {
 	file, err := os.CreateTemp(filepath.Dir(to), partPattern(to)) // readable to its owner alone
 	if err != nil {
 		return "", Inspection{}, err
@@ -58,7 +88,7 @@ func copyAside(ctx context.Context, from, to string) (part string, made Inspecti
 			removeStore(file.Name())
 		}
 	}()
-	if err := copyDatabase(ctx, from, part); err != nil {
+	if err := fill(ctx, part); err != nil {
 		return "", Inspection{}, err
 	}
 	if made, err = Inspect(ctx, part); err != nil {

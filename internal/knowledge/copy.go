@@ -27,6 +27,8 @@ type Copied struct {
 // the store copied from meanwhile: the copy is of one moment. Nobody else writes to
 // the store copied to.
 //
+// A store without communities is copied, too: nothing comes of it.
+//
 // Errors: ErrNotFound for a ref that is not there; ErrDuplicate where the store
 // copied to has a community by that ref, or rows by the same numbers, as two stores
 // have that were begun apart.
@@ -121,9 +123,6 @@ func (c *copying) choose(ctx context.Context, refs []string) error {
 		if !slices.Contains(c.refs, ref) {
 			return fmt.Errorf("community %q: %w", ref, ErrNotFound)
 		}
-	}
-	if len(c.ids) == 0 {
-		return fmt.Errorf("communities: %w", ErrNotFound)
 	}
 	return nil
 }

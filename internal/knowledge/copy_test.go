@@ -99,6 +99,29 @@ func TestACopyOfAnyLogAnswersAsTheLogDid(t *testing.T) {
 	}
 }
 
+// A backup of the database under test is a file with every row in it.
+func TestABackupIsAFileWithEveryRow(t *testing.T) {
+	ctx := t.Context()
+	s, path := openStore(t), filepath.Join(t.TempDir(), "copy.db")
+	if made := must(s.Backup(ctx, path, false))(t); made.Communities != 0 {
+		t.Errorf("of an empty store: %+v", made)
+	}
+	fill(t, s, "A", calc.MediumHA, 2.5)
+	must(s.ClaimBackup(ctx, "2026-11-25"))(t)
+	if _, err := s.Backup(ctx, path, false); !errors.Is(err, ErrDuplicate) {
+		t.Errorf("over another: %v", err)
+	}
+	made := must(s.Backup(ctx, path, true))(t)
+	rows := rowsOf(t, s)
+	if made.Communities != 1 || made.Tests != len(rows["tests"]) || made.Bytes == 0 {
+		t.Errorf("told of %+v", made)
+	}
+	if names := files(t, filepath.Dir(path)); !slices.Equal(names, []string{"copy.db"}) {
+		t.Errorf("in the folder: %v", names)
+	}
+	sameRows(t, rowsOf(t, openAddress(t, path)), rows)
+}
+
 func TestOneCommunityIsCopiedBesideOthers(t *testing.T) {
 	ctx := t.Context()
 	from, to := openFile(t), openStore(t)
@@ -141,8 +164,8 @@ func TestACopyOverwritesNothing(t *testing.T) {
 	if _, err := Copy(ctx, from, to, "nobody"); !errors.Is(err, ErrNotFound) {
 		t.Errorf("nobody: %v", err)
 	}
-	if _, err := Copy(ctx, openFile(t), to); !errors.Is(err, ErrNotFound) {
-		t.Errorf("an empty store: %v", err)
+	if copied := must(Copy(ctx, openFile(t), to))(t); copied.Rows != 0 || len(copied.Communities) != 0 {
+		t.Errorf("of an empty store: %+v", copied)
 	}
 }
 

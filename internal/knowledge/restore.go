@@ -35,7 +35,7 @@ func Restore(ctx context.Context, from, to string, now time.Time) (restored Insp
 	if err := mayBeReplaced(from, to); err != nil {
 		return Inspection{}, "", err
 	}
-	part, restored, err := copyAside(ctx, from, to)
+	part, restored, err := copyAside(ctx, to, copyOfFile(from))
 	if err != nil {
 		return Inspection{}, "", err
 	}

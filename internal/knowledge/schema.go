@@ -72,6 +72,9 @@ func (t table) where(communities []int64) string {
 	if t.belongs() == "" {
 		return "1 = 1"
 	}
+	if len(communities) == 0 {
+		return "1 = 0"
+	}
 	numbers := make([]string, len(communities))
 	for i, id := range communities {
 		numbers[i] = fmt.Sprint(id)
