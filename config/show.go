@@ -29,6 +29,8 @@ func (c Config) value(key string) string {
 	switch key {
 	case "store.path":
 		return strconv.Quote(c.Store.Path)
+	case "store.url":
+		return strconv.Quote(c.Store.URL.String())
 	case "community.name":
 		return strconv.Quote(c.Community.Name)
 	case "community.zone":
@@ -39,6 +41,12 @@ func (c Config) value(key string) string {
 		return strconv.FormatFloat(c.Hold.TargetShare, 'g', -1, 64)
 	case "log.level":
 		return c.Log.Level
+	case "backup.folder":
+		return strconv.Quote(c.Backup.Folder)
+	case "backup.keep":
+		return strconv.Itoa(c.Backup.Keep)
+	case "backup.hour":
+		return strconv.Itoa(c.Backup.Hour)
 	case "discord.token":
 		return c.Discord.Token.String()
 	case "discord.api_base":

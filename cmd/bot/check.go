@@ -33,7 +33,7 @@ func runCheck(ctx context.Context, call *invocation) (err error) {
 	defer stop()
 	findings := s.bot.Check(ctx)
 	if open := call.openFile(); open != "" {
-		findings = append(findings, discord.Finding{Text: "Settings file: others can read " + open + "; if the token is in it, chmod 600."})
+		findings = append(findings, discord.Finding{Text: "Settings file: others can read " + open + "; if the token or a password is in it, chmod 600."})
 	}
 	wrong := 0
 	for _, f := range findings {

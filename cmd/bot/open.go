@@ -45,7 +45,7 @@ func (c *community) Close() error {
 // open opens the store of the settings, founding the community on first use;
 // without a store it opens the demo.
 func open(ctx context.Context, settings config.Config, log *slog.Logger) (*community, error) {
-	c := &community{demo: settings.Store.Path == ""}
+	c := &community{demo: settings.Store.Address() == ""}
 	fill := c.openLocal
 	if c.demo {
 		fill = c.openDemo
@@ -57,8 +57,8 @@ func open(ctx context.Context, settings config.Config, log *slog.Logger) (*commu
 	return c, nil
 }
 
-func (c *community) openStore(ctx context.Context, path string) (*knowledge.Store, error) {
-	store, err := knowledge.Open(ctx, path)
+func (c *community) openStore(ctx context.Context, address string) (*knowledge.Store, error) {
+	store, err := knowledge.Open(ctx, address)
 	if err != nil {
 		return nil, err
 	}
@@ -69,7 +69,7 @@ func (c *community) openStore(ctx context.Context, path string) (*knowledge.Stor
 // openLocal opens the one community of a store of one's own. The person at the
 // keyboard is its trainer.
 func (c *community) openLocal(ctx context.Context, settings config.Config, log *slog.Logger) error {
-	store, err := c.openStore(ctx, settings.Store.Path)
+	store, err := c.openStore(ctx, settings.Store.Address())
 	if err != nil {
 		return err
 	}

@@ -31,7 +31,19 @@ func runServe(ctx context.Context, call *invocation, settings config.Config) (er
 	if _, err := fmt.Fprintln(call.stdout, words); err != nil {
 		return err
 	}
-	return s.bot.Run(ctx)
+	nights, err := nightly(settings)
+	if err != nil {
+		return err
+	}
+	if nights == nil {
+		return s.bot.Run(ctx)
+	}
+	ctx, stop := context.WithCancel(ctx)
+	ended := make(chan error, 1)
+	go func() { ended <- backUpNightly(ctx, s.store, nights, log) }()
+	err = s.bot.Run(ctx)
+	stop()
+	return errors.Join(err, <-ended)
 }
 
 // servers is an open store with a community for each server, and the bot that
@@ -57,7 +69,7 @@ func (s *servers) Close() error {
 // openServers opens the store of the settings, or without one a store of the
 // demo's own, and makes the bot.
 func openServers(ctx context.Context, settings config.Config, log *slog.Logger) (*servers, error) {
-	s := &servers{settings: settings, demo: settings.Store.Path == ""}
+	s := &servers{settings: settings, demo: settings.Store.Address() == ""}
 	if err := s.open(ctx, log); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
@@ -68,17 +80,17 @@ func (s *servers) open(ctx context.Context, log *slog.Logger) error {
 	if err := discord.Aim(s.settings.Discord.APIBase); err != nil {
 		return err
 	}
-	path := s.settings.Store.Path
+	address := s.settings.Store.Address()
 	if s.demo {
 		folder, err := os.MkdirTemp("", "holdbench-demo-")
 		if err != nil {
 			return err
 		}
 		s.closers = append(s.closers, func() error { return os.RemoveAll(folder) })
-		path = filepath.Join(folder, "demo.db")
+		address = filepath.Join(folder, "demo.db")
 	}
 	var err error
-	if s.store, err = knowledge.Open(ctx, path); err != nil {
+	if s.store, err = knowledge.Open(ctx, address); err != nil {
 		return err
 	}
 	s.closers = append(s.closers, s.store.Close)

@@ -104,6 +104,9 @@ func errorCard(ctx context.Context, log *slog.Logger, command string, err error)
 	}
 	reference := newReference()
 	log.ErrorContext(ctx, "answer failed", "reference", reference, "command", echo(command), "error", err)
+	if c, is := storeFaultCard(err, reference); is {
+		return c
+	}
 	c := Card{Title: "Something went wrong here, not with what you asked.", Failed: true}
 	c.line("Reference %s: the trainer can find it in the log.", reference)
 	return c

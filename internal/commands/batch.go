@@ -113,7 +113,7 @@ func runBatch(ctx context.Context, env *Env, req Request) (Card, error) {
 			return Card{}, err
 		}
 	}
-	return batchCard(ctx, env, batch, outcomes)
+	return batchCard(ctx, env, batch, outcomes), nil
 }
 
 // typedResult is what stands behind one label.

@@ -7,12 +7,11 @@ import (
 	"slices"
 	"strings"
 
-	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
 )
 
 // batchCard says label by label what was logged, and what was not and why.
-func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxOutcome) (Card, error) {
+func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxOutcome) Card {
 	var order []int
 	logged := 0
 	byNumber := map[int][]knowledge.BoxOutcome{}
@@ -41,11 +40,7 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 		c.Title, c.Refused = "All of that is logged already; nothing was stored again.", false
 	}
 	for _, number := range order {
-		words, err := batchRow(ctx, env, byNumber[number])
-		if err != nil {
-			return Card{}, err
-		}
-		c.fact(fmt.Sprintf("B-%d", number), "%s", words)
+		c.fact(fmt.Sprintf("B-%d", number), "%s", batchRow(ctx, env, byNumber[number]))
 	}
 	for _, number := range slices.Sorted(maps.Keys(before)) {
 		c.fact(fmt.Sprintf("B-%d", number), "logged already, not again: %s", resultsOf(before[number]))
@@ -64,10 +59,12 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 		c.line("Without a result, still in the box: %s.", strings.Join(b.empty, ", "))
 	}
 	c.Actions = []Action{{Label: "what waits", Request: Request{Command: boxName}}}
-	if logged == 0 {
-		return c, nil
+	if logged > 0 {
+		if err := c.standOnInForce(ctx, env); err != nil {
+			env.Log.ErrorContext(ctx, "stored, but its spread could not be looked up", "error", err)
+		}
 	}
-	return c, c.standOnInForce(ctx, env)
+	return c
 }
 
 func batchFault(o knowledge.BoxOutcome) string {
@@ -88,22 +85,23 @@ func resultsOf(tests []knowledge.BenchTest) string {
 }
 
 // batchRow is what was logged of one syringe, and the verdict since.
-func batchRow(ctx context.Context, env *Env, outcomes []knowledge.BoxOutcome) (string, error) {
+func batchRow(ctx context.Context, env *Env, outcomes []knowledge.BoxOutcome) string {
 	var tests []knowledge.BenchTest
 	for _, o := range outcomes {
 		tests = append(tests, o.Test)
 	}
 	c := outcomes[0].Test.Combination
-	e, err := env.Group.Evidence(ctx, c, calc.DefaultPull)
-	if err != nil {
-		return "", err
+	words := stockWords(c) + ": " + resultsOf(tests) + "; verdict now: "
+	e := afterwards(ctx, env, c)
+	if e == nil {
+		return words + "could not be worked out just now"
 	}
 	flagged := slices.ContainsFunc(outcomes, func(o knowledge.BoxOutcome) bool {
 		return slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == o.Test.ID })
 	})
-	words := stockWords(c) + ": " + resultsOf(tests) + "; verdict now: " + nowWords(e)
+	words += nowWords(e)
 	if flagged {
 		words += "; one of them looks like a slip of the pen, please look once more"
 	}
-	return words, nil
+	return words
 }

@@ -29,16 +29,8 @@ var (
 // demoEnv is a store of its own with the demo community in it.
 func demoEnv(t testing.TB) *Env {
 	t.Helper()
-	bytes, err := demoStore()
-	if err != nil {
-		t.Fatal(err)
-	}
-	path := filepath.Join(t.TempDir(), "bot.db")
-	if err := os.WriteFile(path, bytes, 0o600); err != nil {
-		t.Fatal(err)
-	}
 	ctx := context.Background()
-	store, err := knowledge.Open(ctx, path, knowledge.WithClock(stopped))
+	store, err := knowledge.Open(ctx, demoAddress(t), knowledge.WithClock(stopped))
 	if err != nil {
 		t.Fatal(err)
 	}

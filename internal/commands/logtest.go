@@ -86,13 +86,12 @@ func runLog(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	evidence, err := env.Group.Evidence(ctx, logged.Combination, calc.DefaultPull)
-	if err != nil {
-		return Card{}, err
-	}
+	evidence := afterwards(ctx, env, logged.Combination)
 	c := loggedCard(logged, assumed, evidence)
 	c.Actions = afterLogging(logged)
-	c.standOn(evidence.Spread)
+	if evidence != nil {
+		c.standOn(evidence.Spread)
+	}
 	if newInstrument {
 		c.warn("%s was not on the group's list and has been added%s.", logged.Combination.Instrument.Name(), wallRemark(logged.Combination.Instrument))
 	}
@@ -202,12 +201,32 @@ func wallRemark(i knowledge.Instrument) string {
 	return ""
 }
 
-// loggedCard: what was stored, what was assumed, what the group now thinks.
+// notWorkedOut stands in for what the group thinks where that cannot be told.
+const notWorkedOut = "What the group now thinks could not be worked out just now; what is said here is stored all the same."
+
+// afterwards is what the group knows of a combination of which something has
+// just been stored. That it cannot be told takes nothing back of that: it is nil
+// then, and the cause goes to the log.
+func afterwards(ctx context.Context, env *Env, c knowledge.Combination) *knowledge.Evidence {
+	e, err := env.Group.Evidence(ctx, c, calc.DefaultPull)
+	if err != nil {
+		env.Log.ErrorContext(ctx, "stored, but not worked out", "error", err)
+		return nil
+	}
+	return e
+}
+
+// loggedCard: what was stored, what was assumed, what the group now thinks; e is
+// nil where that cannot be told.
 func loggedCard(t knowledge.BenchTest, assumed []string, e *knowledge.Evidence) Card {
 	c := Card{Title: t.Combination.String(), Verdict: fmt.Sprintf("Logged as test %d.", t.ID)}
 	c.fact("Stored", "%s", testWords(t))
 	if len(assumed) > 0 {
 		c.fact("Taken as usual, since you did not say", "%s", strings.Join(assumed, ", "))
+	}
+	if e == nil {
+		c.line(notWorkedOut)
+		return c
 	}
 	c.fact("The group's tests now", "%s", testsLine(e))
 	c.fact("Verdict now", "%s; by %s %s", nowWords(e), exactSeconds(float64(e.Ceiling)), showing(e.Forecast.Share(e.Ceiling), "show"))

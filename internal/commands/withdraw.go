@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"strconv"
 
-	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
 )
 
@@ -101,21 +100,20 @@ func changeTest(ctx context.Context, env *Env, req Request, s stateChange) (Card
 	if test, err = s.change(ctx, id, by, reason); err != nil {
 		return Card{}, err
 	}
-	evidence, err := env.Group.Evidence(ctx, test.Combination, calc.DefaultPull)
-	if err != nil {
-		return Card{}, err
-	}
-	return changedCard(test, evidence, s), nil
+	return changedCard(test, afterwards(ctx, env, test.Combination), s), nil
 }
 
 func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange) Card {
 	c := Card{Title: t.Combination.String(), Verdict: fmt.Sprintf(s.done, t.ID)}
 	c.fact("The test", "%s", testWords(t))
-	if e.Tested {
+	switch {
+	case e == nil:
+		c.line(notWorkedOut)
+	case e.Tested:
 		c.fact("The group's tests now", "%s", testsLine(e))
 		c.fact("Verdict now", "%s", nowWords(e))
 		c.standOn(e.Spread)
-	} else {
+	default:
 		c.line("That was the only test of this combination: nobody has tested it now.")
 	}
 	s.back.Request.Values, s.back.Tap = map[string]string{testOption: strconv.FormatInt(t.ID, 10)}, true

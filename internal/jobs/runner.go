@@ -12,13 +12,15 @@ import (
 )
 
 // Runner runs the jobs for all communities of a store. Several may run on one
-// file, in one program or many: what each says is claimed in the store first.
+// store, in one program or many: what each says is claimed in the store first.
 type Runner struct {
 	Store  *knowledge.Store
 	Poster Poster
 	Now    func() time.Time // the store's clock
 	Log    *slog.Logger
 	Serves func(ref string) bool // whether the Poster can reach a community; nil for all
+
+	Nightly *Nightly // the backup of the whole store; nil for none
 }
 
 // completeWithin is how long it may take to note that something was posted, even
@@ -26,8 +28,14 @@ type Runner struct {
 const completeWithin = 5 * time.Second
 
 // Tick does what is due now. What fails is logged and leaves the rest be; it is
-// tried again at a later tick.
+// tried again at a later tick. What is to be said comes first: a backup of a large
+// store takes a while.
 func (r *Runner) Tick(ctx context.Context) {
+	r.tickGroups(ctx)
+	r.night(ctx)
+}
+
+func (r *Runner) tickGroups(ctx context.Context) {
 	groups, err := r.Store.Groups(ctx)
 	if err != nil {
 		r.Log.ErrorContext(ctx, "jobs: no communities", "error", err)

@@ -14,7 +14,7 @@ import (
 func openMovable(t testing.TB) (*Store, *clock) {
 	t.Helper()
 	c := &clock{now: stopped}
-	s, err := Open(t.Context(), filepath.Join(t.TempDir(), "bench.db"), WithClock(c.read))
+	s, err := Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")), WithClock(c.read))
 	if err != nil {
 		t.Fatal(err)
 	}

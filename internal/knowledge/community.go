@@ -54,16 +54,17 @@ func (s *Store) Found(ctx context.Context, c NewCommunity) (g *Group, err error)
 	if err := c.validate(); err != nil {
 		return nil, err
 	}
-	g = &Group{store: s, ref: c.Ref}
 	err = s.inTx(ctx, func(q querier) error {
+		var id int64
 		err := q.row(ctx, `
 			INSERT INTO communities (ref, name, zone, ceiling_s, target_share, founded_at)
 			VALUES (?, ?, ?, ?, ?, ?) RETURNING id`,
 			c.Ref, c.Name, c.Zone, float64(c.Ceiling), DefaultTarget, formatTime(s.now()),
-		).Scan(&g.id)
+		).Scan(&id)
 		if err != nil {
 			return err
 		}
+		g = s.group(id, c.Ref)
 		for _, syringe := range firstSyringes() {
 			if _, err := g.insertSyringe(ctx, q, syringe); err != nil {
 				return err
@@ -93,12 +94,12 @@ func (c NewCommunity) validate() error {
 // Group returns the handle to the community with that ref. ErrNotFound if none.
 func (s *Store) Group(ctx context.Context, ref string) (g *Group, err error) {
 	defer wrap(&err, "community %q", ref)
-	g = &Group{store: s, ref: ref}
-	err = s.look().row(ctx, `SELECT id FROM communities WHERE ref = ?`, ref).Scan(&g.id)
+	var id int64
+	err = s.look().row(ctx, `SELECT id FROM communities WHERE ref = ?`, ref).Scan(&id)
 	if err != nil {
 		return nil, err
 	}
-	return g, nil
+	return s.group(id, ref), nil
 }
 
 // Groups returns the handles to all communities, in the order founded. For

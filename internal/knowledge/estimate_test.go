@@ -102,7 +102,7 @@ func TestAnAnswerSeesTheNameAsItIsNow(t *testing.T) {
 
 func TestAnOldEstimateLeftByACrashIsComputedAgain(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "bench.db")
-	s := must(Open(t.Context(), path, WithClock(stoppedClock)))(t)
+	s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock)))(t)
 	g := small(t, s, "local")
 	must(g.LogTest(t.Context(), shown(2)))(t)
 	err := s.inTx(t.Context(), func(q querier) error { // the test is stored, then nothing more happens
@@ -130,17 +130,19 @@ func TestAnOldEstimateLeftByACrashIsComputedAgain(t *testing.T) {
 }
 
 func TestAnEstimateThatCannotBeUsedIsComputedAgain(t *testing.T) {
-	for scene, damage := range map[string]string{
-		"made by another computation": `UPDATE estimates SET model = model + 1`,
-		"unreadable":                  `UPDATE estimates SET estimate = x'00010203'`,
-		"gone":                        `DELETE FROM estimates`,
-	} {
+	damages := map[string]func(q querier) (int64, error){
+		"made by another computation": func(q querier) (int64, error) { return q.exec(t.Context(), `UPDATE estimates SET model = model + 1`) },
+		"unreadable": func(q querier) (int64, error) {
+			return q.exec(t.Context(), `UPDATE estimates SET estimate = ?`, []byte{0, 1, 2, 3})
+		},
+		"gone": func(q querier) (int64, error) { return q.exec(t.Context(), `DELETE FROM estimates`) },
+	}
+	for scene, damage := range damages {
 		path := filepath.Join(t.TempDir(), "bench.db")
-		s := must(Open(t.Context(), path, WithClock(stoppedClock)))(t)
+		s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock)))(t)
 		must(small(t, s, "local").LogTest(t.Context(), shown(2)))(t)
-		_, err := s.write.ExecContext(t.Context(), damage)
-		if err != nil {
-			t.Fatal(err)
+		if n, err := damage(s.db.querier(s.write)); err != nil || n != 1 {
+			t.Fatal(n, err)
 		}
 		if err := s.Close(); err != nil {
 			t.Fatal(err)
@@ -156,7 +158,7 @@ func TestAnEstimateThatCannotBeUsedIsComputedAgain(t *testing.T) {
 
 func TestAKeptEstimateAnswersAsTheComputedOneDid(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "bench.db")
-	s := must(Open(t.Context(), path, WithClock(stoppedClock)))(t)
+	s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock)))(t)
 	g := demo(t, s, "demo")
 	before := make(map[string]string)
 	for _, c := range must(g.Tested(t.Context()))(t) {

@@ -17,7 +17,7 @@ var stopped = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 
 func stoppedClock() time.Time { return stopped }
 
-// openStore opens a new store in a real file.
+// openStore opens a new store.
 func openStore(t testing.TB) *Store {
 	t.Helper()
 	return openAt(t, filepath.Join(t.TempDir(), "bench.db"))
@@ -25,16 +25,7 @@ func openStore(t testing.TB) *Store {
 
 func openAt(t testing.TB, path string) *Store {
 	t.Helper()
-	s, err := Open(t.Context(), path, WithClock(stoppedClock))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := s.Close(); err != nil {
-			t.Error(err)
-		}
-	})
-	return s
+	return openAddress(t, at(t, path))
 }
 
 func found(t testing.TB, s *Store, ref string) *Group {

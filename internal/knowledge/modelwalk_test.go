@@ -193,7 +193,7 @@ func TestTheStoreKeepsWhatAPlainModelKeeps(t *testing.T) {
 	folder, runs := t.TempDir(), 0
 	rapid.Check(t, func(rt *rapid.T) {
 		runs++
-		w := &walk{t: rt, ctx: t.Context(), path: filepath.Join(folder, fmt.Sprintf("%d.db", runs)), clock: &clock{now: stopped}, m: newModel("2026-11-25")}
+		w := &walk{t: rt, ctx: t.Context(), path: at(t, filepath.Join(folder, fmt.Sprintf("%d.db", runs))), clock: &clock{now: stopped}, m: newModel("2026-11-25")}
 		w.open()
 		defer func() {
 			if err := w.s.Close(); err != nil {

@@ -45,7 +45,7 @@ const (
 )
 
 // ClaimPrompt claims the prompt of a week, as Settings.PromptDue names it. It is
-// true for exactly one caller, across all programs on the same file; false too
+// true for exactly one caller, across all programs on the same store; false too
 // when the community had another prompt within the last five days.
 func (g *Group) ClaimPrompt(ctx context.Context, week string) (n Notice, mine bool, err error) {
 	defer wrap(&err, "claim prompt of %s", week)

@@ -14,20 +14,35 @@ type engine interface {
 }
 
 // querier is the one way to the engine: every SQL text of the store goes
-// through its methods and [collect], with ? for each argument. An engine that
-// wants other placeholders would have them rewritten here.
+// through its methods and [collect], with ? for each argument.
 type querier struct {
 	engine engine
-	own    *vocabularyCache // inside a writing transaction: what nobody else sees yet
+	words  func(query string, args []any) (string, []any) // puts both as the engine wants them; nil as they are
+	own    *vocabularyCache                               // inside a writing transaction: what nobody else sees yet
+}
+
+func (q querier) put(query string, args []any) (string, []any) {
+	if q.words == nil {
+		return query, args
+	}
+	return q.words(query, args)
 }
 
 // row runs a query that gives one row.
 func (q querier) row(ctx context.Context, query string, args ...any) *sql.Row {
+	query, args = q.put(query, args)
 	return q.engine.QueryRowContext(ctx, query, args...)
+}
+
+// rows runs a query that gives any number of rows.
+func (q querier) rows(ctx context.Context, query string, args ...any) (*sql.Rows, error) {
+	query, args = q.put(query, args)
+	return q.engine.QueryContext(ctx, query, args...)
 }
 
 // exec runs a statement and returns how many rows it changed.
 func (q querier) exec(ctx context.Context, query string, args ...any) (int64, error) {
+	query, args = q.put(query, args)
 	result, err := q.engine.ExecContext(ctx, query, args...)
 	if err != nil {
 		return 0, err
@@ -37,7 +52,7 @@ func (q querier) exec(ctx context.Context, query string, args ...any) (int64, er
 
 // collect runs a query and returns what scan makes of each row.
 func collect[T any](ctx context.Context, q querier, scan func(*sql.Rows, *T) error, query string, args ...any) (found []T, err error) {
-	rows, err := q.engine.QueryContext(ctx, query, args...)
+	rows, err := q.rows(ctx, query, args...)
 	if err != nil {
 		return nil, err
 	}

@@ -265,7 +265,7 @@ func TestOfManyProgramsOneLearns(t *testing.T) {
 // When learning is due, as the days go by and the log grows.
 func TestLearningIsDueWhenTheLogHasGrown(t *testing.T) {
 	now := stopped
-	s := must(Open(t.Context(), filepath.Join(t.TempDir(), "bench.db"), WithClock(func() time.Time { return now })))(t)
+	s := must(Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")), WithClock(func() time.Time { return now })))(t)
 	t.Cleanup(func() { s.Close() })
 	g := drawn(t, s, drawnLog{products: 3, tests: 3, spread: wide})
 	looks := func(scene string, want bool, version int64) {

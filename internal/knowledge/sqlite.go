@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"database/sql"
-	"embed"
 	"errors"
 	"fmt"
 	"io"
@@ -17,11 +16,8 @@ import (
 	"github.com/mattn/go-sqlite3"
 )
 
-// This file is all that knows which database engine is behind the store:
-// opening it, recognising its files, bringing them up to date, its error codes.
-
-//go:embed migrations/*.sql
-var migrationFiles embed.FS
+// sqliteFile is a store in one file.
+type sqliteFile struct{ path string }
 
 // applicationID marks a file as a store of this program (PRAGMA application_id).
 const applicationID = 0x484C4442
@@ -46,14 +42,19 @@ func dataSource(path, parameters string) string {
 	return "file:" + strings.Join(steps, "/") + "?" + parameters
 }
 
-// openPools opens the one connection that writes and the pool that reads.
-func openPools(path string) (read, write *sql.DB, err error) {
-	write, err = sql.Open("sqlite3", dataSource(path, writeConnection))
+func (f sqliteFile) name() string { return f.path }
+
+// open opens the one connection that writes and the pool that reads.
+func (f sqliteFile) open(ctx context.Context, newest int) (read, write *sql.DB, err error) {
+	if err := recognise(ctx, f.path, newest); err != nil {
+		return nil, nil, err
+	}
+	write, err = sql.Open("sqlite3", dataSource(f.path, writeConnection))
 	if err != nil {
 		return nil, nil, err
 	}
 	write.SetMaxOpenConns(1)
-	read, err = sql.Open("sqlite3", dataSource(path, readConnection))
+	read, err = sql.Open("sqlite3", dataSource(f.path, readConnection))
 	if err != nil {
 		return nil, nil, errors.Join(err, write.Close())
 	}
@@ -64,8 +65,9 @@ func openPools(path string) (read, write *sql.DB, err error) {
 
 // recognise looks at a file before anything of it is touched: missing and empty
 // files will become stores, others must be one and no newer than the program.
+// What cannot be written to is refused before the engine leaves files beside it.
 func recognise(ctx context.Context, path string, newest int) error {
-	file, err := os.Open(path)
+	file, err := os.OpenFile(path, os.O_RDWR, 0)
 	if errors.Is(err, fs.ErrNotExist) {
 		return createEmpty(path)
 	}
@@ -99,8 +101,13 @@ func recogniseDatabase(ctx context.Context, path string, newest int) (err error)
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
+	return recogniseOpen(ctx, db, newest)
+}
+
+// recogniseOpen tells whether an open database is a store, or empty.
+func recogniseOpen(ctx context.Context, db *sql.DB, newest int) error {
 	var id, version, tables int
-	err = errors.Join(
+	err := errors.Join(
 		db.QueryRowContext(ctx, `PRAGMA application_id`).Scan(&id),
 		db.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&version),
 		db.QueryRowContext(ctx, `SELECT COUNT(*) FROM sqlite_master`).Scan(&tables),
@@ -114,56 +121,35 @@ func recogniseDatabase(ctx context.Context, path string, newest int) (err error)
 		return nil // an empty database, which becomes a store
 	case id != applicationID:
 		return fmt.Errorf("%w: it is the database of something else", ErrNotAStore)
-	case version > newest:
-		return fmt.Errorf("%w: it is at version %d, this program knows versions up to %d", ErrNewerStore, version, newest)
 	}
-	return nil
+	return checkVersion(version, newest)
 }
 
-// migrations returns the embedded migrations in order. They are numbered from
-// 0001 without gaps; a released one is never edited.
-func migrations() ([]string, error) {
-	names, err := fs.Glob(migrationFiles, "migrations/*.sql")
-	if err != nil {
-		return nil, err
-	}
-	texts := make([]string, len(names)) // Glob gives names in order
-	for i, name := range names {
-		if !strings.HasPrefix(filepath.Base(name), fmt.Sprintf("%04d_", i+1)) {
-			return nil, fmt.Errorf("migration %s: want number %04d", name, i+1)
-		}
-		text, err := migrationFiles.ReadFile(name)
-		if err != nil {
-			return nil, err
-		}
-		texts[i] = string(text)
-	}
-	return texts, nil
+func (sqliteFile) querier(e engine) querier { return querier{engine: e} }
+
+func (sqliteFile) snapshot() *sql.TxOptions { return nil } // every reading transaction is one
+
+// statements gives a migration as it is: it is written in the words of SQLite.
+func (sqliteFile) statements(migration string) ([]string, error) { return []string{migration}, nil }
+
+func (sqliteFile) version(ctx context.Context, q querier) (version int, err error) {
+	err = q.row(ctx, `PRAGMA user_version`).Scan(&version)
+	return version, err
 }
 
-// migrate brings the file up to date, one transaction per migration. The
-// version is read inside the transaction: two programs may open a file at once.
-func (s *Store) migrate(ctx context.Context, texts []string) error {
-	for i, text := range texts {
-		err := s.inTx(ctx, func(q querier) error {
-			var version int
-			if err := q.row(ctx, `PRAGMA user_version`).Scan(&version); err != nil || version > i {
-				return err
-			}
-			if _, err := q.exec(ctx, text); err != nil {
-				return err
-			}
-			_, err := q.exec(ctx, fmt.Sprintf(`PRAGMA user_version = %d`, i+1))
-			return err
-		})
-		if err != nil {
-			return fmt.Errorf("migration %04d: %w", i+1, err)
-		}
-	}
-	return nil
+func (sqliteFile) setVersion(ctx context.Context, q querier, version int) error {
+	_, err := q.exec(ctx, fmt.Sprintf(`PRAGMA user_version = %d`, version))
+	return err
 }
 
-func isUniqueViolation(err error) bool {
+// turn has nothing to do: there is one connection that writes, and whoever waits
+// for it waits for everybody's turn.
+func (sqliteFile) turn(context.Context, int64) (done func(), err error) { return func() {}, nil }
+
+// lock has nothing to do: a transaction that writes locks the file when it begins.
+func (sqliteFile) lock(context.Context, querier, int64) error { return nil }
+
+func isUniqueInSQLite(err error) bool {
 	var e sqlite3.Error
 	return errors.As(err, &e) &&
 		(e.ExtendedCode == sqlite3.ErrConstraintUnique || e.ExtendedCode == sqlite3.ErrConstraintPrimaryKey)

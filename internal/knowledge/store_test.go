@@ -10,7 +10,7 @@ import (
 )
 
 func TestEveryConnectionHasThePragmas(t *testing.T) {
-	s := openStore(t)
+	s := openFile(t)
 	want := map[string]string{"foreign_keys": "1", "journal_mode": "wal", "synchronous": "2", "busy_timeout": "5000"}
 	check := func(db *sql.DB, connections int) {
 		for range connections { // held open, so that each is another one
@@ -37,7 +37,7 @@ func TestTheReadingPoolCannotWrite(t *testing.T) {
 }
 
 func TestEveryTableIsStrict(t *testing.T) {
-	s := openStore(t)
+	s := openFile(t)
 	loose, err := collect(t.Context(), s.look(), scanColumn[string], `
 		SELECT name FROM pragma_table_list
 		WHERE type = 'table' AND strict = 0 AND name NOT LIKE 'sqlite_%'`)
@@ -56,7 +56,7 @@ func TestAStoreIsThereWhenItIsOpenedAgain(t *testing.T) {
 	if info := must(os.Stat(path))(t); info.Mode().Perm() != 0o600 {
 		t.Errorf("others may read the file: %v", info.Mode())
 	}
-	g := must(openAt(t, path).Group(t.Context(), "local"))(t)
+	g := must(openAddress(t, path).Group(t.Context(), "local"))(t)
 	if p := must(g.Product(t.Context(), "O MID"))(t); p.Name != "Orrick Mid" {
 		t.Errorf("got %+v", p)
 	}
@@ -67,7 +67,7 @@ func TestMigrationsAreNumberedAndCounted(t *testing.T) {
 	if len(texts) == 0 {
 		t.Fatal("no migrations found")
 	}
-	s := openStore(t)
+	s := openFile(t)
 	var version, id int
 	if err := s.look().row(t.Context(), `PRAGMA user_version`).Scan(&version); err != nil || version != len(texts) {
 		t.Errorf("user_version = %d, %v; want %d", version, err, len(texts))
@@ -78,7 +78,7 @@ func TestMigrationsAreNumberedAndCounted(t *testing.T) {
 }
 
 func TestAFailedMigrationLeavesNothingBehind(t *testing.T) {
-	s := openStore(t)
+	s := openFile(t)
 	texts := append(must(migrations())(t), `CREATE TABLE half (id INTEGER) STRICT; CREATE TABLE half (id INTEGER) STRICT;`)
 	if err := s.migrate(t.Context(), texts); err == nil {
 		t.Fatal("a faulty migration went through")

@@ -1,0 +1,107 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"log/slog"
+	"os"
+	"time"
+
+	"holdbench/config"
+	"holdbench/internal/jobs"
+	"holdbench/internal/knowledge"
+)
+
+func backupSubcommand() subcommand {
+	return subcommand{
+		name: "backup", usage: "FILE [--replace]",
+		summary: "copy the store into FILE and check the copy, also while the bot runs; --replace overwrites FILE",
+		flags:   func(f *flag.FlagSet) { f.Bool("replace", false, "overwrite a file that is there") },
+		run:     runBackup,
+	}
+}
+
+func runBackup(ctx context.Context, call *invocation) error {
+	if len(call.args) != 1 {
+		return misused("backup takes a file to be made")
+	}
+	settings, err := call.storeSettings()
+	if err != nil {
+		return err
+	}
+	replace := call.flags.Lookup("replace").Value.String() == "true"
+	made, err := backUp(ctx, settings.Store, call.args[0], replace)
+	if errors.Is(err, knowledge.ErrDuplicate) {
+		return fmt.Errorf("%s is there already; --replace overwrites it", call.args[0])
+	}
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(call.stdout, "Backed up and checked: %s\n", inspectionWords(made))
+	return err
+}
+
+// backUp backs up a store. A file is copied as it is, also one that is older than
+// the program; a database is opened for it.
+func backUp(ctx context.Context, from config.Store, to string, replace bool) (made knowledge.Inspection, err error) {
+	if from.URL == "" {
+		return knowledge.Backup(ctx, from.Path, to, replace)
+	}
+	store, err := knowledge.Open(ctx, from.Address())
+	if err != nil {
+		return knowledge.Inspection{}, err
+	}
+	defer func() { err = errors.Join(err, store.Close()) }()
+	return store.Backup(ctx, to, replace)
+}
+
+// storeSettings are the settings of a program that has a store of its own.
+func (call *invocation) storeSettings() (config.Config, error) {
+	settings, err := call.settings()
+	if err == nil && settings.Store.Address() == "" {
+		err = fmt.Errorf("there is no store: set %s to its file", config.Settings()[0].Environment())
+	}
+	return settings, err
+}
+
+// inspectionWords say what is in a store.
+func inspectionWords(i knowledge.Inspection) string {
+	words := counted(i.Communities, "community", "communities") + ", " + counted(i.Tests, "test", "tests")
+	if !i.Latest.IsZero() {
+		words += ", the latest logged on " + i.Latest.Format(time.DateOnly)
+	}
+	return words + "."
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// nightly is the backup that the settings ask for each night, nil for none.
+func nightly(settings config.Config) (*jobs.Nightly, error) {
+	b := settings.Backup
+	if b.Folder == "" || settings.Store.Address() == "" {
+		return nil, nil
+	}
+	if info, err := os.Stat(b.Folder); err != nil {
+		return nil, fmt.Errorf("backup.folder: %w", err)
+	} else if !info.IsDir() {
+		return nil, fmt.Errorf("backup.folder: %s is not a folder", b.Folder)
+	}
+	zone, err := time.LoadLocation(settings.Community.Zone)
+	if err != nil {
+		return nil, err
+	}
+	return &jobs.Nightly{Folder: b.Folder, Keep: b.Keep, Hour: b.Hour, Zone: zone}, nil
+}
+
+// backUpNightly makes the nightly backups until ctx ends.
+func backUpNightly(ctx context.Context, store *knowledge.Store, n *jobs.Nightly, log *slog.Logger) error {
+	nobody := func(string) bool { return false } // nothing is said to any community here
+	return (&jobs.Runner{Store: store, Now: time.Now, Log: log, Serves: nobody, Nightly: n}).Run(ctx)
+}

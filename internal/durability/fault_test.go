@@ -1,0 +1,209 @@
+package durability
+
+import (
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+
+	"holdbench/internal/commands"
+	"holdbench/internal/knowledge"
+)
+
+// refusedFor fails unless a Card says why nothing was logged, gives a reference,
+// and the log has the cause under it.
+func refusedFor(t *testing.T, r *room, card commands.Card, title, cause string) {
+	t.Helper()
+	if !card.Failed || !strings.Contains(card.Title, title) {
+		t.Fatalf("want a card that says %q, got\n%s", title, card.Text())
+	}
+	if strings.Contains(card.Verdict, "Logged") {
+		t.Errorf("confirmed all the same:\n%s", card.Text())
+	}
+	reference := regexp.MustCompile(`Reference ([0-9a-f]{8})`).FindStringSubmatch(card.Text())
+	if reference == nil {
+		t.Fatalf("no reference in\n%s", card.Text())
+	}
+	if log := r.log.String(); !strings.Contains(log, reference[1]) || !strings.Contains(log, cause) {
+		t.Errorf("the log does not say %q under %s:\n%s", cause, reference[1], log)
+	}
+}
+
+func confirmedLog(t *testing.T, r *room, key string) {
+	t.Helper()
+	if card := r.ask(t.Context(), logRequest(gel(0), needles[0], "3", key)); !strings.HasPrefix(card.Verdict, "Logged as test ") {
+		t.Fatalf("not confirmed:\n%s\n%s", card.Text(), r.log)
+	}
+}
+
+func answered(t *testing.T, r *room) {
+	t.Helper()
+	if card := r.ask(t.Context(), question(gel(0), needles[0])); card.Failed || card.Refused || card.Untested {
+		t.Errorf("a question is not answered:\n%s\n%s", card.Text(), r.log)
+	}
+}
+
+// entered is an open room with one test in it, and its file.
+func entered(t *testing.T) (*room, string) {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "bench.db")
+	r := must(enter(t.Context(), path))(t)
+	t.Cleanup(func() { r.store.Close() })
+	confirmedLog(t, r, "first")
+	return r, path
+}
+
+func soundAfterwards(t *testing.T, path string, tests int) {
+	t.Helper()
+	db := raw(t, path)
+	defer db.Close()
+	wholesome(t, db)
+	if n := count(t, db, `SELECT id FROM tests`); n != tests {
+		t.Errorf("%d tests are there, want %d", n, tests)
+	}
+}
+
+// TestHeldByAnotherProcess: what was asked to be stored is refused after the five
+// seconds that are waited, questions are answered meanwhile, and nothing has to be
+// started again afterwards.
+func TestHeldByAnotherProcess(t *testing.T) {
+	r, path := entered(t)
+	holder := startChild(t, "hold", path, "")
+	if !holder.lines.Scan() || holder.lines.Text() != "held" {
+		t.Fatalf("not held: %s", holder.stderr)
+	}
+	var both sync.WaitGroup
+	both.Go(func() {
+		if _, err := knowledge.Open(t.Context(), path); !errors.Is(err, knowledge.ErrBusy) {
+			t.Errorf("opened all the same: %v", err)
+		}
+	})
+	answered(t, r)
+	refusedFor(t, r, r.ask(t.Context(), logRequest(gel(0), needles[0], "3", "second")), "held by another program", "locked")
+	both.Wait()
+	holder.in.Close()
+	confirmedLog(t, r, "second")
+	soundAfterwards(t, path, 2)
+}
+
+// TestTakenOverByANewerVersion: a program that was not ended when the newer one
+// was started writes nothing by its older rules.
+func TestTakenOverByANewerVersion(t *testing.T) {
+	r, path := entered(t)
+	db := raw(t, path)
+	defer db.Close()
+	var version int
+	if err := db.QueryRow(`PRAGMA user_version`).Scan(&version); err != nil {
+		t.Fatal(err)
+	}
+	must(db.Exec(`PRAGMA user_version = 999`))(t)
+	refusedFor(t, r, r.ask(t.Context(), logRequest(gel(0), needles[0], "3", "second")), "newer version", "999")
+	must(db.Exec(fmt.Sprintf(`PRAGMA user_version = %d`, version)))(t)
+	confirmedLog(t, r, "second")
+	soundAfterwards(t, path, 2)
+}
+
+// closedWith is the file of a closed room with so many tests.
+func closedWith(t *testing.T, tests int) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "bench.db")
+	r := must(enter(t.Context(), path))(t)
+	for n := range tests {
+		confirmedLog(t, r, fmt.Sprint("key ", n))
+	}
+	if err := r.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+const pageSize = 4096 // SQLite's usual
+
+// TestDamagedFileIsSaidToBe spoils a file in ways that can be noticed: a lost end,
+// pages of noise. Noise within a page's values cannot be: SQLite keeps no sums.
+// The file is put back afterwards, as whoever runs the program would.
+func TestDamagedFileIsSaidToBe(t *testing.T) {
+	spoil := map[string]func(sound []byte) []byte{
+		"the latter half is lost": func(b []byte) []byte { return b[:len(b)/2/pageSize*pageSize] },
+		"cut within a page":       func(b []byte) []byte { return b[:len(b)/3] },
+		"all but the first page is noise": func(b []byte) []byte {
+			rand.Read(b[pageSize:])
+			return b
+		},
+		"the first page is noise behind its heading": func(b []byte) []byte {
+			rand.Read(b[100:pageSize])
+			return b
+		},
+	}
+	for scene, change := range spoil {
+		t.Run(scene, func(t *testing.T) {
+			path := closedWith(t, 3)
+			sound := must(os.ReadFile(path))(t)
+			spoilt := change(append([]byte(nil), sound...))
+			if err := os.WriteFile(path, spoilt, 0o600); err != nil {
+				t.Fatal(err)
+			}
+			r, err := enter(t.Context(), path)
+			if err != nil {
+				if !errors.Is(err, knowledge.ErrDamaged) && !errors.Is(err, knowledge.ErrNotAStore) {
+					t.Errorf("refused, but for another reason: %v", err)
+				}
+			} else {
+				card := r.ask(t.Context(), logRequest(gel(0), needles[0], "3", "more"))
+				refusedFor(t, r, card, "damaged", "malformed")
+				r.store.Close()
+			}
+			for _, side := range []string{"", "-wal", "-shm"} {
+				os.Remove(path + side)
+			}
+			if err := os.WriteFile(path, sound, 0o600); err != nil {
+				t.Fatal(err)
+			}
+			again := must(enter(t.Context(), path))(t)
+			defer again.store.Close()
+			confirmedLog(t, again, "more")
+			soundAfterwards(t, path, 4)
+		})
+	}
+}
+
+// TestNoiseBesideTheFileIsPassedOver: what lies where SQLite keeps its log of
+// changes, and is none, changes nothing.
+func TestNoiseBesideTheFileIsPassedOver(t *testing.T) {
+	path := closedWith(t, 3)
+	noise := make([]byte, 10*pageSize)
+	rand.Read(noise)
+	for _, side := range []string{"-wal", "-shm"} {
+		if err := os.WriteFile(path+side, noise, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	r := must(enter(t.Context(), path))(t)
+	defer r.store.Close()
+	answered(t, r)
+	confirmedLog(t, r, "more")
+	soundAfterwards(t, path, 4)
+}
+
+// TestStoredIsConfirmedWithoutTheRest: once a test is stored, nothing that goes
+// wrong afterwards is told as if it were not.
+func TestStoredIsConfirmedWithoutTheRest(t *testing.T) {
+	r, path := entered(t)
+	db := raw(t, path)
+	defer db.Close()
+	must(db.Exec(`ALTER TABLE stock RENAME TO elsewhere`))(t) // read for what is known of a combination, not for logging
+	card := r.ask(t.Context(), logRequest(gel(0), needles[0], "3", "second"))
+	if card.Failed || card.Verdict != "Logged as test 2." || !strings.Contains(card.Text(), "could not be worked out") {
+		t.Errorf("got\n%s", card.Text())
+	}
+	if !strings.Contains(r.log.String(), "no such table") {
+		t.Errorf("the log has no cause:\n%s", r.log)
+	}
+	must(db.Exec(`ALTER TABLE elsewhere RENAME TO stock`))(t)
+	soundAfterwards(t, path, 2)
+}

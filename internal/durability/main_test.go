@@ -1,0 +1,195 @@
+// Package durability holds the tests of what must not be lost: children that are
+// killed while they log, disks that fill up, files that are damaged. It ships
+// nothing.
+package durability
+
+import (
+	"bufio"
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	_ "github.com/mattn/go-sqlite3"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/commands"
+	"holdbench/internal/knowledge"
+)
+
+// A child is this test program started again with these in its environment.
+const (
+	childVariable = "HOLDBENCH_TEST_CHILD" // what it is to do
+	storeVariable = "HOLDBENCH_TEST_STORE" // on which file
+	seedVariable  = "HOLDBENCH_TEST_SEED"
+)
+
+func TestMain(m *testing.M) {
+	var err error
+	switch what := os.Getenv(childVariable); what {
+	case "":
+		os.Exit(m.Run())
+	case "log":
+		err = logForEver(context.Background(), os.Getenv(storeVariable), os.Getenv(seedVariable))
+	case "hold":
+		err = holdLock(context.Background(), os.Getenv(storeVariable))
+	case "knock":
+		err = logOnce(context.Background(), os.Getenv(storeVariable))
+	default:
+		err = fmt.Errorf("a child cannot %q", what)
+	}
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "child:", err)
+		os.Exit(1)
+	}
+}
+
+// child is a started child and what it says, line by line.
+type child struct {
+	cmd    *exec.Cmd
+	lines  *bufio.Scanner
+	in     io.WriteCloser // the child ends when this is closed
+	stderr *strings.Builder
+}
+
+func startChild(t testing.TB, what, path, seed string) *child {
+	t.Helper()
+	c := &child{cmd: exec.Command(os.Args[0]), stderr: &strings.Builder{}}
+	c.cmd.Env = append(os.Environ(), childVariable+"="+what, storeVariable+"="+path, seedVariable+"="+seed)
+	c.cmd.Stderr = c.stderr
+	out, err := c.cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.in, err = c.cmd.StdinPipe(); err != nil {
+		t.Fatal(err)
+	}
+	c.lines = bufio.NewScanner(out)
+	if err := c.cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(c.kill)
+	return c
+}
+
+// kill ends the child as kill -9 does. A second call does nothing.
+func (c *child) kill() {
+	if c.cmd.ProcessState == nil {
+		c.cmd.Process.Kill()
+		c.cmd.Wait()
+	}
+}
+
+// room is a store with one community in it, and how it is asked.
+type room struct {
+	store *knowledge.Store
+	env   *commands.Env
+	log   *strings.Builder // what the program logged
+}
+
+const member = "osier"
+
+var asker = commands.Asker{Ref: member, Name: member, Role: knowledge.TrainerRole, Belongs: true}
+
+// enter opens the store at path and founds what is missing in it.
+func enter(ctx context.Context, path string) (*room, error) {
+	store, err := knowledge.Open(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	r := &room{store: store, log: &strings.Builder{}}
+	group, err := furnish(ctx, store)
+	if err != nil {
+		store.Close()
+		return nil, err
+	}
+	r.env = &commands.Env{Group: group, Now: time.Now, Log: slog.New(slog.NewTextHandler(r.log, nil))}
+	return r, nil
+}
+
+func (r *room) ask(ctx context.Context, req commands.Request) commands.Card {
+	req.Asker = asker
+	return commands.Answer(ctx, r.env, req)
+}
+
+// The lists of the community: so many that each gel has few tests, and its
+// estimate takes little of the time.
+const gels = 40
+
+var needles = []string{"27G 13 mm needle", "30G 13 mm needle", "31G 8 mm needle"}
+
+func gel(n int) string { return fmt.Sprintf("Gel %02d", n%gels) }
+
+// furnish founds the community, or goes on where a child was killed doing so.
+func furnish(ctx context.Context, store *knowledge.Store) (*knowledge.Group, error) {
+	group, err := store.Group(ctx, "room")
+	if err != nil {
+		if group, err = store.Found(ctx, knowledge.NewCommunity{Ref: "room", Name: "Room"}); err != nil {
+			return nil, err
+		}
+	}
+	v, err := group.Vocabulary(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for n := len(v.Products); n < gels; n++ {
+		if _, err := group.AddProduct(ctx, knowledge.Product{Name: gel(n), Class: calc.MediumHA}); err != nil {
+			return nil, err
+		}
+	}
+	return group, nil
+}
+
+// logRequest is a test with a key of its own.
+func logRequest(gel, needle, seconds, key string) commands.Request {
+	return commands.Request{Command: "log", Key: key, Values: map[string]string{
+		"product": gel, "instrument": needle, "seconds": seconds, "timing": "video 30 fps", "note": "test " + key,
+	}}
+}
+
+func question(gel, needle string) commands.Request {
+	return commands.Request{Command: "hold", Text: gel + ", " + needle}
+}
+
+// raw opens the file beside the program, to look at it as it is.
+func raw(t testing.TB, path string) *sql.DB {
+	t.Helper()
+	db, err := sql.Open("sqlite3", "file:"+filepath.ToSlash(path)+"?_busy_timeout=5000")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return db
+}
+
+func must[T any](v T, err error) func(testing.TB) T {
+	return func(t testing.TB) T {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+}
+
+// logOnce logs one test and says what came of it.
+func logOnce(ctx context.Context, path string) (err error) {
+	r, err := enter(ctx, path)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, r.store.Close()) }()
+	card := r.ask(ctx, logRequest(gel(0), needles[0], "3", "knock"))
+	if card.Failed {
+		return errors.New(card.Text() + r.log.String())
+	}
+	fmt.Println(card.Verdict)
+	return nil
+}

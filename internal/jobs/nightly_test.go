@@ -1,0 +1,123 @@
+package jobs
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"holdbench/internal/knowledge"
+)
+
+// nightly is a runner of its own on the bench's file that backs up into a folder.
+func (b *bench) nightly(t *testing.T, folder string, keep int) *Runner {
+	t.Helper()
+	r := b.runner(b.open(t))
+	r.Nightly = &Nightly{Folder: folder, Keep: keep, Hour: 3, Zone: must(time.LoadLocation("Europe/London"))(t)}
+	return r
+}
+
+func backups(t *testing.T, folder string) (names []string) {
+	t.Helper()
+	for _, entry := range must(os.ReadDir(folder))(t) {
+		names = append(names, entry.Name())
+	}
+	return names
+}
+
+// Europe/London is an hour ahead of UTC in June.
+var june = time.Date(2026, 6, 10, 1, 55, 0, 0, time.UTC)
+
+func TestABackupIsMadeOnceANightAndTheOldestGo(t *testing.T) {
+	b, folder := newBench(t, june), t.TempDir()
+	b.small(t, "local", "UTC", time.Monday, 9)
+	if err := os.WriteFile(filepath.Join(folder, "holdbench-notes.db"), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	old := filepath.Join(folder, ".holdbench-2026-06-01.db.1.part")
+	if err := os.WriteFile(old, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	programs := []*Runner{b.nightly(t, folder, 2), b.nightly(t, folder, 2)}
+	tick := func(now time.Time) {
+		b.clock.set(now)
+		var both sync.WaitGroup
+		for _, r := range programs {
+			both.Go(func() { r.Tick(t.Context()) })
+		}
+		both.Wait()
+	}
+	tick(june)
+	if got := backups(t, folder); len(got) != 2 {
+		t.Errorf("before its hour: %v", got)
+	}
+	for night := range 4 {
+		tick(june.AddDate(0, 0, night).Add(5 * time.Minute)) // 03:00 there
+		first := must(os.Stat(filepath.Join(folder, june.AddDate(0, 0, night).Format(backupForm))))(t)
+		tick(june.AddDate(0, 0, night).Add(10 * time.Hour))
+		again := must(os.Stat(filepath.Join(folder, june.AddDate(0, 0, night).Format(backupForm))))(t)
+		if !os.SameFile(first, again) {
+			t.Errorf("night %d: made twice", night)
+		}
+	}
+	want := []string{"holdbench-2026-06-12.db", "holdbench-2026-06-13.db", "holdbench-notes.db"}
+	if got := backups(t, folder); !slices.Equal(got, append([]string{filepath.Base(old)}, want...)) {
+		t.Errorf("in the folder: %v", got)
+	}
+	if at := must(b.store.LastBackup(t.Context()))(t); !at.Equal(june.AddDate(0, 0, 3).Add(5 * time.Minute)) {
+		t.Errorf("the last was made %v", at)
+	}
+	made := must(knowledge.Inspect(t.Context(), filepath.Join(folder, want[0])))(t)
+	if made.Communities != 1 {
+		t.Errorf("in it: %+v", made)
+	}
+	b.log.quiet(t)
+}
+
+func TestUnfinishedCopiesGoOnceTheyAreOld(t *testing.T) {
+	b, folder := newBench(t, june), t.TempDir()
+	for name, age := range map[string]time.Duration{".holdbench-a.part": 23 * time.Hour, ".holdbench-b.part": 25 * time.Hour, ".other.part": 99 * time.Hour} {
+		path := filepath.Join(folder, name)
+		if err := os.WriteFile(path, nil, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Chtimes(path, june.Add(-age), june.Add(-age)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	b.clock.set(june.Add(5 * time.Minute))
+	b.nightly(t, folder, 2).Tick(t.Context())
+	if got := backups(t, folder); !slices.Equal(got, []string{".holdbench-a.part", ".other.part", "holdbench-2026-06-10.db"}) {
+		t.Errorf("in the folder: %v", got)
+	}
+}
+
+func TestAFailedBackupIsToldAndTriedAgain(t *testing.T) {
+	b, folder := newBench(t, june), filepath.Join(t.TempDir(), "not there yet")
+	r := b.nightly(t, folder, 2)
+	due := june.Add(5 * time.Minute)
+	b.clock.set(due)
+	r.Tick(t.Context())
+	if log := b.log.text.String(); !strings.Contains(log, "no backup was made tonight") || !strings.Contains(log, "no such file") || !strings.Contains(log, folder) {
+		t.Errorf("logged %s", log)
+	}
+	if at := must(b.store.LastBackup(t.Context()))(t); !at.IsZero() {
+		t.Errorf("the last was made %v", at)
+	}
+	if err := os.Mkdir(folder, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	b.clock.set(due.Add(30 * time.Minute))
+	r.Tick(t.Context())
+	if got := backups(t, folder); len(got) != 0 {
+		t.Errorf("tried again too soon: %v", got)
+	}
+	b.clock.set(due.Add(time.Hour))
+	r.Tick(t.Context())
+	if got := backups(t, folder); len(got) != 1 {
+		t.Errorf("an hour later: %v", got)
+	}
+}

@@ -1,0 +1,73 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"time"
+)
+
+// backupLease is how long a claim on a night's backup holds where nobody says what
+// became of it, and how long after a failure it is tried again: longer than a large
+// store takes, short enough for several attempts a night.
+const backupLease = time.Hour
+
+// ClaimBackup claims the backup of a night (2006-01-02). It is true for exactly
+// one caller, across all programs on the store, until that one has said what became
+// of it or an hour is over.
+func (s *Store) ClaimBackup(ctx context.Context, night string) (mine bool, err error) {
+	defer wrap(&err, "claim backup of %s", night)
+	err = s.inTx(ctx, func(q querier) error {
+		now := s.now()
+		var state, claimed string
+		err := q.row(ctx, `SELECT state, claimed_at FROM backups WHERE night = ?`, night).Scan(&state, &claimed)
+		if errors.Is(err, sql.ErrNoRows) {
+			mine = true
+			_, err = q.exec(ctx, `INSERT INTO backups (night, state, claimed_at) VALUES (?, 'claimed', ?)`, night, formatTime(now))
+			return err
+		}
+		if err != nil {
+			return err
+		}
+		if mine = state != "made" && claimed <= formatTime(now.Add(-backupLease)); !mine {
+			return nil
+		}
+		_, err = q.exec(ctx, `UPDATE backups SET state = 'claimed', claimed_at = ?, ended_at = '' WHERE night = ?`, formatTime(now), night)
+		return err
+	})
+	return mine && err == nil, err
+}
+
+// BackupMade notes that a night's backup is there, under which name and how large.
+func (s *Store) BackupMade(ctx context.Context, night, file string, bytes int64) (err error) {
+	defer wrap(&err, "backup of %s made", night)
+	return s.endBackup(ctx, night, "made", file, bytes)
+}
+
+// BackupFailed notes that a night's backup could not be made. It may be claimed
+// again an hour after it was.
+func (s *Store) BackupFailed(ctx context.Context, night string) (err error) {
+	defer wrap(&err, "backup of %s failed", night)
+	return s.endBackup(ctx, night, "failed", "", 0)
+}
+
+func (s *Store) endBackup(ctx context.Context, night, state, file string, bytes int64) error {
+	return s.inTx(ctx, func(q querier) error {
+		_, err := q.exec(ctx, `
+			UPDATE backups SET state = ?, ended_at = ?, file = ?, bytes = ?
+			WHERE night = ?`, state, formatTime(s.now()), file, bytes, night)
+		return err
+	})
+}
+
+// LastBackup returns when the latest nightly backup was made, by whichever program
+// on this store; the zero time if none was.
+func (s *Store) LastBackup(ctx context.Context) (at time.Time, err error) {
+	defer wrap(&err, "last backup")
+	var text string
+	err = s.look().row(ctx, `SELECT COALESCE(MAX(ended_at), '') FROM backups WHERE state = 'made'`).Scan(&text)
+	if err != nil || text == "" {
+		return time.Time{}, err
+	}
+	return time.Parse(timeText, text)
+}

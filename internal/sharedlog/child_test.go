@@ -1,0 +1,156 @@
+package sharedlog
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"time"
+
+	"holdbench/internal/jobs"
+	"holdbench/internal/knowledge"
+)
+
+// folder is where parent and children meet: the time, what each child has done, and
+// the platform's messages.
+type folder string
+
+func (f folder) path(name string) string { return filepath.Join(string(f), name) }
+
+// add writes lines to a file that many write to, each at once.
+func (f folder) add(name, format string, args ...any) error {
+	file, err := os.OpenFile(f.path(name), os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(file, format+"\n", args...)
+	return errors.Join(err, file.Close())
+}
+
+func (f folder) lines(name string) ([]string, error) {
+	text, err := os.ReadFile(f.path(name))
+	if err != nil && !os.IsNotExist(err) {
+		return nil, err
+	}
+	return strings.Split(strings.TrimSuffix(string(text), "\n"), "\n"), nil
+}
+
+// setTime makes it a time for all children.
+func (f folder) setTime(now time.Time) error {
+	if err := os.WriteFile(f.path("time.part"), []byte(now.Format(time.RFC3339)), 0o600); err != nil {
+		return err
+	}
+	return os.Rename(f.path("time.part"), f.path("time"))
+}
+
+func (f folder) time() (time.Time, error) {
+	text, err := os.ReadFile(f.path("time"))
+	if err != nil {
+		return time.Time{}, err
+	}
+	return time.Parse(time.RFC3339, string(text))
+}
+
+// platform stands for a chat platform that all children post to: a file with a
+// message a line. As a real one does, it refuses a second message with a nonce. It
+// takes its time, before and after, so that kills hit amid posting.
+type platform struct{ folder folder }
+
+const longestPost = 40 * time.Millisecond
+
+func (p platform) Post(_ context.Context, post jobs.Post) (id string, err error) {
+	if err := p.folder.add("calls", "%s %d", post.Key, post.Attempt); err != nil {
+		return "", err
+	}
+	time.Sleep(rand.N(longestPost))
+	defer time.Sleep(rand.N(longestPost))
+	lock, err := os.OpenFile(p.folder.path("lock"), os.O_CREATE|os.O_RDWR, 0o600)
+	if err != nil {
+		return "", err
+	}
+	defer lock.Close() // lets go of the lock, as the end of the program does
+	if err := syscall.Flock(int(lock.Fd()), syscall.LOCK_EX); err != nil {
+		return "", err
+	}
+	there, err := p.folder.lines("messages")
+	if err != nil {
+		return "", err
+	}
+	for _, line := range there {
+		if strings.HasPrefix(line, post.Key+" ") {
+			return "message " + post.Key, nil
+		}
+	}
+	to := "channel"
+	if post.Member != "" {
+		to = post.Member
+	}
+	now, err := p.folder.time()
+	if err != nil {
+		return "", err
+	}
+	return "message " + post.Key, p.folder.add("messages", "%s %s %s %s", post.Key, post.Community, to, now.Format(time.DateOnly))
+}
+
+// work is a child: at every new time it does what is due, for all communities, and
+// logs a test in each. It ends when it is killed.
+func work(ctx context.Context, number, address string, f folder) error {
+	now, err := f.time()
+	if err != nil {
+		return err
+	}
+	clock := func() time.Time { return now }
+	store, err := knowledge.Open(ctx, address, knowledge.WithClock(clock))
+	if err != nil {
+		return err
+	}
+	zone := time.UTC
+	runner := &jobs.Runner{
+		Store: store, Poster: platform{f}, Now: clock, Log: slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError})),
+		Nightly: &jobs.Nightly{Folder: f.path("backups"), Keep: 100, Hour: 0, Zone: zone},
+	}
+	for done := (time.Time{}); ; time.Sleep(time.Millisecond) {
+		if now, err = f.time(); err != nil {
+			return err
+		}
+		if now.Equal(done) {
+			continue
+		}
+		runner.Tick(ctx)
+		if err := logOne(ctx, store, f, number, now); err != nil {
+			return err
+		}
+		if err := f.add("done", "%s %d %s", number, os.Getpid(), now.Format(time.RFC3339)); err != nil {
+			return err
+		}
+		done = now
+	}
+}
+
+// logOne logs a test in every community and writes down each confirmation.
+func logOne(ctx context.Context, store *knowledge.Store, f folder, number string, now time.Time) error {
+	groups, err := store.Groups(ctx)
+	if err != nil {
+		return err
+	}
+	for _, g := range groups {
+		test := tested(now.Format(time.DateOnly), 2+rand.Float64()*9)
+		test.RequestKey = fmt.Sprintf("%s-%d-%d", number, os.Getpid(), now.Unix())
+		logged, err := g.LogTest(ctx, test)
+		if err != nil {
+			return err
+		}
+		if _, err := g.Evidence(ctx, logged.Combination, 0); err != nil {
+			return err
+		}
+		if err := f.add("confirmed", "%s %s %d", g.Ref(), test.RequestKey, logged.ID); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,293 @@
+package sharedlog
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+const (
+	bots  = 3
+	weeks = 5
+)
+
+var communities = []string{"north", "south", "west"}
+
+// monday is the day of the first prompt; the reminder hour is nine.
+var monday = time.Date(2026, 11, 2, 0, 0, 0, 0, time.UTC)
+
+// hours are when the bots look, on each Monday. What a kill leaves unfinished is
+// taken up after ten minutes; at the last two hours nobody is killed, so that
+// everything of the day can be finished.
+var hours = []time.Duration{
+	8*time.Hour + 55*time.Minute, 9 * time.Hour, 9*time.Hour + 15*time.Minute, 9*time.Hour + 30*time.Minute,
+	10*time.Hour + 45*time.Minute, 12 * time.Hour,
+}
+
+const quietHours = 2
+
+func tested(day string, seconds float64) knowledge.BenchTest {
+	return knowledge.BenchTest{
+		Combination: combination(27), TestedOn: day, Tester: knowledge.Member{Ref: "osier"}, Liquid: "whole milk", LiquidC: 21, PullML: 0.1,
+		WatchedS: 30, Outcome: knowledge.Flashback, Seconds: seconds, Timing: "video 30 fps",
+	}
+}
+
+func combination(gauge int) knowledge.Combination {
+	return knowledge.Combination{
+		Product:    knowledge.Product{Name: "Orrick Mid"},
+		Instrument: knowledge.Instrument{Kind: knowledge.Needle, Gauge: gauge, LengthMM: 13, Wall: calc.Thin},
+	}
+}
+
+// furnish founds the communities.
+func furnish(t *testing.T, store *knowledge.Store) {
+	t.Helper()
+	ctx := t.Context()
+	for _, ref := range communities {
+		g := must(store.Found(ctx, knowledge.NewCommunity{Ref: ref, Name: "Circle " + ref, Zone: "UTC"}))(t)
+		must(g.AddProduct(ctx, knowledge.Product{Name: "Orrick Mid", Class: calc.MediumHA}))(t)
+		for _, gauge := range []int{27, 30} {
+			must(g.AddInstrument(ctx, combination(gauge).Instrument))(t)
+		}
+		must(g.Admit(ctx, knowledge.Member{Ref: "osier"}))(t)
+		must(g.AddStock(ctx, knowledge.StockItem{Member: knowledge.Member{Ref: "osier"}, Combination: combination(30)}))(t)
+		if err := errors.Join(g.SetReminderChannel(ctx, "400000000000000001"), g.SetReminderTime(ctx, time.Monday, 9)); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// bot is a child, by its number.
+type bot struct {
+	number  string
+	cmd     *exec.Cmd
+	stderr  *strings.Builder
+	address string
+	folder  folder
+}
+
+func (b *bot) start(t *testing.T) {
+	t.Helper()
+	b.cmd = exec.Command(os.Args[0])
+	b.cmd.Env = append(os.Environ(), childVariable+"="+b.number, storeVariable+"="+b.address, folderVariable+"="+string(b.folder))
+	b.stderr = &strings.Builder{}
+	b.cmd.Stderr = b.stderr
+	if err := b.cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// kill ends the bot as kill -9 does.
+func (b *bot) kill() {
+	if b.cmd != nil && b.cmd.ProcessState == nil {
+		b.cmd.Process.Kill()
+		b.cmd.Wait()
+	}
+}
+
+// done waits until the bot that runs now has done all that is due at a time.
+func (b *bot) done(t *testing.T, now time.Time) {
+	t.Helper()
+	want := fmt.Sprintf("%s %d %s", b.number, b.cmd.Process.Pid, now.Format(time.RFC3339))
+	for end := time.Now().Add(time.Minute); ; time.Sleep(2 * time.Millisecond) {
+		if slices.Contains(must(b.folder.lines("done"))(t), want) {
+			return
+		}
+		if time.Now().After(end) {
+			b.kill()
+			t.Fatalf("bot %s does nothing at %s: %s", b.number, now, b.stderr)
+		}
+	}
+}
+
+// TestThreeBotsOnOneLogSayEverythingOnce: three bots run the jobs of the same
+// communities on one log. At random moments one is killed and started again. Each
+// prompt, reminder and backup is there once, and so is every test that was
+// confirmed.
+func TestThreeBotsOnOneLogSayEverythingOnce(t *testing.T) {
+	f, address := folder(t.TempDir()), newAddress(t)
+	if err := errors.Join(os.Mkdir(f.path("backups"), 0o700), f.setTime(monday)); err != nil {
+		t.Fatal(err)
+	}
+	now := monday
+	store := must(knowledge.Open(t.Context(), address, knowledge.WithClock(func() time.Time { return now })))(t)
+	defer store.Close()
+	furnish(t, store)
+	var all []*bot
+	for n := range bots {
+		b := &bot{number: strconv.Itoa(n), address: address, folder: f}
+		b.start(t)
+		t.Cleanup(b.kill)
+		all = append(all, b)
+	}
+	kills := 0
+	for week := range weeks {
+		now = monday.AddDate(0, 0, 7*week)
+		for _, ref := range communities {
+			g := must(store.Group(t.Context(), ref))(t)
+			must(g.TakeOn(t.Context(), knowledge.Member{Ref: "osier"}, combination(30), now.AddDate(0, 0, 1).Format(time.DateOnly)))(t)
+		}
+		for i, hour := range hours {
+			now = monday.AddDate(0, 0, 7*week).Add(hour)
+			if err := f.setTime(now); err != nil {
+				t.Fatal(err)
+			}
+			if i < len(hours)-quietHours {
+				kills += killSome(t, all)
+			}
+			for _, b := range all {
+				b.done(t, now)
+			}
+		}
+	}
+	for _, b := range all {
+		b.kill()
+		if b.stderr.Len() > 0 && !strings.Contains(b.stderr.String(), "held by another program") {
+			t.Errorf("bot %s: %s", b.number, b.stderr)
+		}
+	}
+	t.Logf("%d kills on %s", kills, store.Name())
+	if kills < weeks {
+		t.Errorf("only %d kills: nothing is proved", kills)
+	}
+	saidOnce(t, f)
+	backedUpOnce(t, f, store)
+	confirmedOnce(t, f, store)
+}
+
+// killSome kills a random bot a moment after it was given something to do, at times
+// two, and starts it again.
+func killSome(t *testing.T, all []*bot) (kills int) {
+	t.Helper()
+	for range 1 + rand.IntN(2) {
+		time.Sleep(rand.N(4 * longestPost))
+		b := all[rand.IntN(len(all))]
+		b.kill()
+		b.start(t)
+		kills++
+	}
+	return kills
+}
+
+// saidOnce checks the platform's messages: each week one prompt a community and one
+// reminder a member, and every attempt at one made by one bot.
+func saidOnce(t *testing.T, f folder) {
+	t.Helper()
+	said := map[string]int{}
+	for _, line := range must(f.lines("messages"))(t) {
+		_, about, _ := strings.Cut(line, " ")
+		said[about]++
+	}
+	for week := range weeks {
+		for _, ref := range communities {
+			for _, to := range []string{"channel", "osier"} {
+				about := ref + " " + to + " " + monday.AddDate(0, 0, 7*week).Format(time.DateOnly)
+				if said[about] != 1 {
+					t.Errorf("said %d times: %s", said[about], about)
+				}
+				delete(said, about)
+			}
+		}
+	}
+	if len(said) > 0 {
+		t.Errorf("said unasked: %v", slices.Sorted(maps.Keys(said)))
+	}
+	attempts, again := map[string]int{}, 0
+	for _, line := range must(f.lines("calls"))(t) {
+		attempts[line]++
+		if !strings.HasSuffix(line, " 1") {
+			again++
+		}
+	}
+	for attempt, n := range attempts {
+		if n > 1 {
+			t.Errorf("attempt %s was made by %d bots", attempt, n)
+		}
+	}
+	t.Logf("%d attempts, %d of them after a kill", len(attempts), again)
+}
+
+// backedUpOnce checks the nightly backups: one a night, each whole.
+func backedUpOnce(t *testing.T, f folder, store *knowledge.Store) {
+	t.Helper()
+	made := must(filepath.Glob(f.path("backups/*.db")))(t)
+	if len(made) != weeks {
+		t.Errorf("%d backups, want %d: %v", len(made), weeks, made)
+	}
+	for _, path := range made {
+		if found := must(knowledge.Inspect(t.Context(), path))(t); found.Communities != len(communities) {
+			t.Errorf("%s: %+v", filepath.Base(path), found)
+		}
+	}
+	if at := must(store.LastBackup(t.Context()))(t); !at.After(monday.AddDate(0, 0, 7*(weeks-1))) {
+		t.Errorf("the last was noted at %s", at)
+	}
+}
+
+// confirmedOnce checks that every test that a bot has confirmed is in the log once,
+// and that what the log counts and says is what its tests say.
+func confirmedOnce(t *testing.T, f folder, store *knowledge.Store) {
+	t.Helper()
+	ctx := t.Context()
+	confirmed := map[string][]string{}
+	for _, line := range must(f.lines("confirmed"))(t) {
+		ref, test, _ := strings.Cut(line, " ")
+		confirmed[ref] = append(confirmed[ref], test)
+	}
+	for _, ref := range communities {
+		g := must(store.Group(ctx, ref))(t)
+		there := map[string]int{}
+		tests := must(g.Tests(ctx, knowledge.TestFilter{}))(t)
+		for _, test := range tests {
+			there[fmt.Sprintf("%s %d", test.RequestKey, test.ID)]++
+		}
+		for _, test := range confirmed[ref] {
+			if there[test] != 1 {
+				t.Errorf("%s: test %s is there %d times", ref, test, there[test])
+			}
+		}
+		e := must(g.Evidence(ctx, combination(27), 0))(t)
+		if len(confirmed[ref]) < bots*weeks || e.Counts.Run != len(tests) {
+			t.Errorf("%s: %d tests confirmed, %d there, %d counted", ref, len(confirmed[ref]), len(tests), e.Counts.Run)
+		}
+		if got, want := answer(ctx, t, g), elsewhere(ctx, t, store, ref); got != want {
+			t.Errorf("%s answers %s, its tests alone %s", ref, got, want)
+		}
+	}
+}
+
+// answer is what a community's log says of a combination.
+func answer(ctx context.Context, t *testing.T, g *knowledge.Group) string {
+	t.Helper()
+	e := must(g.Evidence(ctx, combination(27), 0))(t)
+	return fmt.Sprintf("%s %+v", e.Verdict, e.Forecast.Share(e.Ceiling))
+}
+
+// elsewhere is the answer of a store of its own into which the community is copied
+// and its estimates are thrown away: what the tests alone say.
+func elsewhere(ctx context.Context, t *testing.T, from *knowledge.Store, ref string) string {
+	t.Helper()
+	other := must(knowledge.Open(ctx, filepath.Join(t.TempDir(), "other.db")))(t)
+	defer other.Close()
+	must(knowledge.Copy(ctx, from, other, ref))(t)
+	g := must(other.Group(ctx, ref))(t)
+	product := must(g.Product(ctx, "Orrick Mid"))(t)
+	osier := must(g.Member(ctx, "osier"))(t)
+	must(g.SetClass(ctx, product.ID, calc.FirmHA, osier, "looked at anew"))(t)
+	must(g.SetClass(ctx, product.ID, calc.MediumHA, osier, "and back"))(t)
+	return answer(ctx, t, g)
+}
