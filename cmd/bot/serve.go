@@ -31,6 +31,7 @@ func runServe(ctx context.Context, call *invocation, settings config.Config) (er
 	if _, err := fmt.Fprintln(call.stdout, words); err != nil {
 		return err
 	}
+	defer startLearning(ctx, s.store, log)()
 	return s.bot.Run(ctx)
 }
 

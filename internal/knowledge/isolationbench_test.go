@@ -200,7 +200,7 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return learnedly(g.LearnSpreadsNow(ctx)) + learnedly(g.LearnSpreadsNow(ctx))
 		},
 		"SpreadInForce": func(g *Group, r rows) string { return wrote(g.SpreadInForce(ctx)) },
-		"Spread": func(g *Group, r rows) string { return spreadly(g.Spread(ctx)) },
+		"Spread":        func(g *Group, r rows) string { return spreadly(g.Spread(ctx)) },
 		"Changes": func(g *Group, r rows) string {
 			return wrote(g.Changes(ctx, ChangeFilter{})) + wrote(g.Changes(ctx, ChangeFilter{ProductID: r.product, TestID: r.test}))
 		},
