@@ -131,7 +131,9 @@ func rankPanel(t testing.TB, name string, at []float64) *plot.Plot {
 	marks, err := plotter.NewScatter(crosses)
 	add(t, p, marks, err)
 	marks.GlyphStyle = vgdraw.GlyphStyle{Color: inkLine, Radius: 3, Shape: vgdraw.CrossGlyph{}}
-	p.Y.Min, p.Y.Max = 0, 1.35*float64(len(at))/rankParts
+	even := float64(len(at)) / rankParts
+	p.Y.Min, p.Y.Max = 0, 1.35*even
+	p.Y.Tick.Marker = plot.ConstantTicks{{Value: 0, Label: "0"}, {Value: even, Label: fmt.Sprintf("%.0f", even)}}
 	p.X.Tick.Marker = plot.ConstantTicks{{Value: -0.5, Label: "0"}, {Value: rankParts/2 - 0.5, Label: "0.5"}, {Value: rankParts - 0.5, Label: "1"}}
 	return p
 }

@@ -133,7 +133,7 @@ if the limits overlap. "Odds" is the predictive probability of so few or so many
 			scores[i] += s / float64(len(all))
 		}
 	}
-	r.line("\n![A row for each combination left out, a bar for the share said without its tests and a line for the share counted, with 80 %% limits; where they have nothing in common the line ends in an open square](calibration-left-out.png)")
+	r.line("\n![A row for each combination left out, a bar for the share said without its tests and a line for the share counted, with 80 %% limits; where they have nothing in common the line carries an open square](calibration-left-out.png)")
 	savePicture(t, "calibration-left-out.png", leftOutPicture(t, all))
 	r.line("\nThe limits agree with the counts in %d of %d combinations (%.0f %%; at least %.0f %% demanded). The stricter look: they hold the counted share",
 		agreeing, len(all), 100*float64(agreeing)/float64(len(all)), 100*leastAgreeing)
