@@ -79,7 +79,7 @@ type subcommand struct {
 
 // subcommands lists them in the order of the help.
 func subcommands() []subcommand {
-	return []subcommand{startSubcommand(), roomSubcommand(), askSubcommand(), importSubcommand(), exportSubcommand(), backupSubcommand(), restoreSubcommand(), migrateStoreSubcommand(), jobSubcommand(), configSubcommand(), checkSubcommand(), helpSubcommand(), versionSubcommand()}
+	return []subcommand{startSubcommand(), roomSubcommand(), askSubcommand(), importSubcommand(), exportSubcommand(), learnSubcommand(), backupSubcommand(), restoreSubcommand(), migrateStoreSubcommand(), jobSubcommand(), configSubcommand(), checkSubcommand(), helpSubcommand(), versionSubcommand()}
 }
 
 // run is the whole program but for the process around it. The environment comes

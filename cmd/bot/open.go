@@ -25,6 +25,7 @@ const (
 // community is an open store, the one community in it that is spoken for, and
 // the person at the keyboard.
 type community struct {
+	store *knowledge.Store
 	group *knowledge.Group
 	env   *commands.Env
 	asker commands.Asker
@@ -62,7 +63,7 @@ func (c *community) openStore(ctx context.Context, address string) (*knowledge.S
 	if err != nil {
 		return nil, err
 	}
-	c.closers = append(c.closers, store.Close)
+	c.store, c.closers = store, append(c.closers, store.Close)
 	return store, nil
 }
 

@@ -19,7 +19,8 @@ func runRoom(ctx context.Context, call *invocation) (err error) {
 	if err != nil {
 		return err
 	}
-	c, err := open(ctx, settings, call.logger(settings.Log.Level))
+	log := call.logger(settings.Log.Level)
+	c, err := open(ctx, settings, log)
 	if err != nil {
 		return err
 	}
@@ -29,6 +30,9 @@ func runRoom(ctx context.Context, call *invocation) (err error) {
 		return err
 	}
 	r := room.Room{Env: c.env, Asker: c.asker, Banner: banner, Prompt: isTerminal(call.stdin)}
+	if r.Prompt && !c.demo { // a pipe is over soon, and the demo's log does not grow
+		defer startLearning(ctx, c.store, log)()
+	}
 	return r.Serve(ctx, call.stdin, call.stdout)
 }
 

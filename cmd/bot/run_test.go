@@ -138,7 +138,7 @@ func answerJSON(t testing.TB, question string) map[string]any {
 // The keys are what other programs hold on to.
 func TestJSONKeysAreFixed(t *testing.T) {
 	tested := answerJSON(t, "orrick mid 27g 13mm")
-	wantKeys(t, "tested", tested, "state product kind gauge length_mm syringe choices tests verdict hold_s share estimate_s nearest warnings caveats")
+	wantKeys(t, "tested", tested, "state product kind gauge length_mm syringe choices tests verdict hold_s share estimate_s spread nearest warnings caveats")
 	wantKeys(t, "tests", tested["tests"], "run shown_by_ceiling none testers longest_s")
 	wantKeys(t, "share", tested["share"], "by_s mean low high")
 	wantKeys(t, "estimate_s", tested["estimate_s"], "low median high")

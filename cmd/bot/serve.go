@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"holdbench/config"
@@ -35,15 +36,28 @@ func runServe(ctx context.Context, call *invocation, settings config.Config) (er
 	if err != nil {
 		return err
 	}
-	if nights == nil {
-		return s.bot.Run(ctx)
+	beside := []func(context.Context) error{
+		func(ctx context.Context) error { newLearner(s.store, log).run(ctx); return nil },
 	}
+	if nights != nil {
+		beside = append(beside, func(ctx context.Context) error { return backUpNightly(ctx, s.store, nights, log) })
+	}
+	return together(ctx, s.bot.Run, beside)
+}
+
+// together runs main and what goes on beside it, until main ends; then all of it
+// is ended and waited for. What fails beside main does not end it.
+func together(ctx context.Context, main func(context.Context) error, beside []func(context.Context) error) error {
 	ctx, stop := context.WithCancel(ctx)
-	ended := make(chan error, 1)
-	go func() { ended <- backUpNightly(ctx, s.store, nights, log) }()
-	err = s.bot.Run(ctx)
+	faults := make([]error, len(beside))
+	var all sync.WaitGroup
+	for i, do := range beside {
+		all.Go(func() { faults[i] = do(ctx) })
+	}
+	err := main(ctx)
 	stop()
-	return errors.Join(err, <-ended)
+	all.Wait()
+	return errors.Join(append(faults, err)...)
 }
 
 // servers is an open store with a community for each server, and the bot that

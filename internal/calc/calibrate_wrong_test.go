@@ -12,7 +12,8 @@ import (
 type wrong struct {
 	name  string
 	spoil func(w *world)
-	learn bool // the spreads are learned from the log first
+	learn bool   // the spreads are learned from the log first
+	told  string // what else a member sees; "" for nothing
 }
 
 // scatter is a world in which tests scatter twice as much as the default spreads
@@ -22,12 +23,18 @@ func scatter(w *world) { w.hands, w.spread.Tester, w.spread.Rest = 3, 0.16, 0.24
 // wrongs are the worlds, the one that the estimate assumes first.
 var wrongs = [...]wrong{
 	{name: "as assumed", spoil: func(*world) {}},
-	{name: "a tester 30 % fast", spoil: func(w *world) { w.quick = 0.7 }},
-	{name: "bores 10 % narrower", spoil: func(w *world) { w.narrow = 0.9 }},
-	{name: "10 % slips", spoil: func(w *world) { w.slips = 0.1 }},
-	{name: "one tester did it all", spoil: func(w *world) { w.hands = 1 }},
-	{name: "tests scatter twice as much", spoil: scatter},
-	{name: "… and the spreads learned", spoil: scatter, learn: true},
+	{name: "a tester 30 % fast", spoil: func(w *world) { w.quick = 0.7 },
+		told: " Such a hand shows in the comparison of testers alone."},
+	{name: "bores 10 % narrower", spoil: func(w *world) { w.narrow = 0.9 },
+		told: " Nothing shows it: an instrument's bore has to be measured."},
+	{name: "10 % slips", spoil: func(w *world) { w.slips = 0.1 },
+		told: " Flagged tests are named on the answer."},
+	{name: "one tester did it all", spoil: func(w *world) { w.hands = 1 },
+		told: " Every such answer says that all tests are by one hand and that its range may be too narrow."},
+	{name: "tests scatter twice as much", spoil: scatter,
+		told: " Every answer says that it stands on the defaults."},
+	{name: "… and the spreads learned", spoil: scatter, learn: true,
+		told: " Every answer says that it stands on the group's own spread."},
 }
 
 // answers is how the answers of one world fared. Tested and untested set-ups are

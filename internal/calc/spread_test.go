@@ -99,6 +99,41 @@ func TestMeasureSpreadAgainstR(t *testing.T) {
 	}
 }
 
+// R 4.2.2, nlme 3.1-162: lme by REML on the same tests, spread_reml.csv. For unequal
+// counts that is another estimate of the same two spreads; on these tests the two
+// are within 5 % of each other.
+func TestMeasureSpreadIsNearREML(t *testing.T) {
+	const tol = 0.05
+	tests := map[string][]Repeat{}
+	for _, r := range readRecords(t, "spread_tests.csv") {
+		if r.cell["set"] == "bench" {
+			tests["bench"] = append(tests["bench"], Repeat{r.cell["combination"], r.cell["tester"], Seconds(r.number("time"))})
+		}
+	}
+	for _, line := range demoLines(t, "tests.csv") {
+		at := math.Inf(1)
+		if line["outcome"] != "none" {
+			at = demoNumber(t, line["seconds"])
+		}
+		combination := strings.Join([]string{line["product"], line["instrument"], line["syringe"], line["pull_ml"]}, ", ")
+		tests["demo"] = append(tests["demo"], Repeat{combination, line["member"], Seconds(at)})
+	}
+	records := readRecords(t, "spread_reml.csv")
+	if len(records) != 2 {
+		t.Fatalf("%d sets", len(records))
+	}
+	for _, r := range records {
+		got, err := MeasureSpread(tests[r.cell["set"]], 0.95)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !near(got.Repeatability.Value, r.number("repeatability"), tol) || !near(got.BetweenTesters.Value, r.number("between_testers"), tol) ||
+			got.Repeatability.Events != int(r.number("tests")) {
+			t.Errorf("%v: %.4f within, %.4f between, %d tests", r.cell, got.Repeatability.Value, got.BetweenTesters.Value, got.Repeatability.Events)
+		}
+	}
+}
+
 // Known spreads, drawn with a fixed seed: the estimates must find them again, and
 // about as many 90 % limits must miss the truth as they say.
 func TestMeasureSpreadFindsKnownSpreads(t *testing.T) {

@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"fmt"
+	"runtime/debug"
 	"strconv"
 
 	"holdbench/internal/calc"
@@ -95,8 +97,14 @@ func learnSpread(ctx context.Context, logs []calc.ProductLog) (calc.LearnedSprea
 	}
 	done := make(chan result, 1)
 	go func() {
-		learned, err := calc.LearnSpread(logs)
-		done <- result{learned, err}
+		r := result{err: errors.New("it stopped on the way")}
+		defer func() {
+			if p := recover(); p != nil { // nobody above could catch it here
+				r.err = fmt.Errorf("panic: %v\n%s", p, debug.Stack())
+			}
+			done <- r
+		}()
+		r.learned, r.err = calc.LearnSpread(logs)
 	}()
 	select {
 	case r := <-done:
