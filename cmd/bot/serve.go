@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"holdbench/config"
@@ -31,7 +32,25 @@ func runServe(ctx context.Context, call *invocation, settings config.Config) (er
 	if _, err := fmt.Fprintln(call.stdout, words); err != nil {
 		return err
 	}
-	return s.bot.Run(ctx)
+	beside := []func(context.Context) error{
+		func(ctx context.Context) error { return s.sayUnasked(ctx, log) },
+	}
+	return together(ctx, s.bot.Run, beside)
+}
+
+// together runs main and what goes on beside it, until main ends; then all of it
+// is ended and waited for. What fails beside main does not end it.
+func together(ctx context.Context, main func(context.Context) error, beside []func(context.Context) error) error {
+	ctx, stop := context.WithCancel(ctx)
+	faults := make([]error, len(beside))
+	var all sync.WaitGroup
+	for i, do := range beside {
+		all.Go(func() { faults[i] = do(ctx) })
+	}
+	err := main(ctx)
+	stop()
+	all.Wait()
+	return errors.Join(append(faults, err)...)
 }
 
 // servers is an open store with a community for each server, and the bot that

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"net/http"
 	"net/url"
 	"strconv"
 	"strings"
@@ -85,13 +86,27 @@ func (b *Bot) find(ctx context.Context, where target, m message, since time.Time
 		if heard += len(page); len(page) == maxPage {
 			continue
 		}
-		// Without the permission Discord shows an empty page, no error.
 		if latest := (node{where.latest}).whole(); heard == 0 && latest > after {
-			return "", errNoHistory
+			return "", b.readable(ctx, where)
 		}
 		return "", nil
 	}
 	return "", errTooMuchSaid
+}
+
+// readable returns an error where what was said before cannot be read: Discord
+// shows an empty page then, and no error, as it does where the latest message was
+// deleted. Asked for that one alone it tells the two apart.
+func (b *Bot) readable(ctx context.Context, where target) error {
+	address := discordgo.EndpointChannelMessage(where.id, where.latest)
+	_, err := b.get(ctx, address, discordgo.EndpointChannelMessage(where.id, ""))
+	switch {
+	case err == nil, refusedAs(err, http.StatusNotFound):
+		return nil
+	case refusedAs(err, http.StatusForbidden):
+		return errNoHistory
+	}
+	return err
 }
 
 // page is what was said in a channel after a message, the earliest hundred of it.

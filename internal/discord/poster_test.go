@@ -124,6 +124,16 @@ func TestWhereTheHistoryCannotBeReadNothingIsPostedTwice(t *testing.T) {
 	wants(t, err.Error(), "Read Message History")
 }
 
+func TestADeletedMessageIsNoHiddenHistory(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	u := s.prompting(t)
+	u.Since = time.Now()
+	s.held(s.ada) // seen by her alone, and the latest there all the same
+	if _, err := s.bot.Post(t.Context(), u); err != nil || len(s.said()) != 1 {
+		t.Errorf("%v, %d messages", err, len(s.said()))
+	}
+}
+
 func TestWhatBecameOfAPostIsSaid(t *testing.T) {
 	neither := errors.New("nobody knows")
 	post, direct := "/channels/*/messages", "/users/@me/channels"
