@@ -37,6 +37,7 @@ func runServe(ctx context.Context, call *invocation, settings config.Config) (er
 		return err
 	}
 	beside := []func(context.Context) error{
+		func(ctx context.Context) error { return s.sayUnasked(ctx, log) },
 		func(ctx context.Context) error { newLearner(s.store, log).run(ctx); return nil },
 	}
 	if nights != nil {

@@ -30,6 +30,7 @@ type Bot struct {
 	commands    map[string]*commands.Command
 	log         *slog.Logger
 	nowhere     *commands.Env // for words that have nothing to do with any group
+	answer      func(context.Context, *commands.Env, commands.Request) commands.Card
 
 	paced    http.RoundTripper
 	rest     *discordgo.Session // for requests; never connected
@@ -40,6 +41,7 @@ type Bot struct {
 	lane, hintLane *lane
 	hands          *hands
 	life           context.Context // of work in hand; longer than that of Run
+	cutShort       context.CancelFunc
 	self           atomic.Pointer[identity]
 	servers        *servers
 
@@ -74,13 +76,14 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 	}
 	b := &Bot{
 		settings: settings, communities: communities, commands: map[string]*commands.Command{}, log: log,
-		nowhere: &commands.Env{Now: communities.Now, Log: log},
+		nowhere: &commands.Env{Now: communities.Now, Log: log}, answer: commands.Answer,
 		paced:   &pace{next: transport}, patience: usualPatience(), spacing: identifySpacing + spacingMargin,
 		lane: newLane(answersAtOnce, mostWaiting), hintLane: newLane(hintsAtOnce, mostHints),
-		hands: newHands(), life: context.Background(), servers: newServers(),
+		hands: newHands(), servers: newServers(),
 		memory: newMemory[remembered](mostKept), seen: newMemory[struct{}](mostSeen), chosen: newMemory[string](mostKept),
 		members: newMemory[membership](mostKept), lastHints: newMemory[[]string](mostKept),
 	}
+	b.life, b.cutShort = context.WithCancel(context.Background())
 	for _, cmd := range commands.All() {
 		b.commands[cmd.Name] = cmd
 	}
@@ -127,10 +130,9 @@ const (
 
 // Run answers in all servers until ctx ends; then it takes no more work, finishes
 // what is in hand and says goodbye. An error means that trying on is of no use.
+// A Bot runs once.
 func (b *Bot) Run(ctx context.Context) error {
-	life, stop := context.WithCancel(context.WithoutCancel(ctx))
-	defer stop()
-	b.life = life
+	defer b.cutShort()
 	online, hangUp := context.WithCancel(context.WithoutCancel(ctx))
 	defer hangUp()
 
@@ -138,12 +140,12 @@ func (b *Bot) Run(ctx context.Context) error {
 	go func() { ended <- b.connect(online) }()
 	select {
 	case err := <-ended:
-		<-b.finish(stop)
+		<-b.finish(b.cutShort)
 		return err
 	case <-ctx.Done():
 	}
 	b.log.Info("ending")
-	<-b.finish(stop)
+	<-b.finish(b.cutShort)
 	hangUp()
 	return <-ended
 }

@@ -18,6 +18,15 @@ type place struct {
 	direct bool   // a direct message: nothing but the buttons says which group it is about
 	hidden bool   // the asker alone reads it
 	asker  string // the asker's id, where others read along
+	bytes  int    // the largest file that can stand there; 0 for Discord's usual
+}
+
+// mostBytes is the largest file that can stand there.
+func (p place) mostBytes() int {
+	if p.bytes > 0 {
+		return p.bytes
+	}
+	return maxFile
 }
 
 // rows are the buttons and lists under an answer: a list of choices, what can be

@@ -40,7 +40,7 @@ func (b *Bot) hear(raw json.RawMessage) {
 	}
 	m := b.chat(ctx, n, server, without(text, me.user))
 	leave()
-	if err := b.post(ctx, channel, m.replyTo(id)); err != nil {
+	if _, err := b.post(ctx, channel, m.replyTo(id)); err != nil {
 		b.log.WarnContext(ctx, "a reply did not get through", "error", err)
 	}
 }

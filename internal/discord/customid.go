@@ -31,6 +31,7 @@ const (
 	keyPart   = "K"
 	linkPart  = "L"
 	homePart  = "H" // the server whose group is asked, where nothing else says it
+	markPart  = "N" // tells a message of the bot's own from others; asks for nothing
 )
 
 // postBase begins the address of every message; it is written as one character.
@@ -108,6 +109,7 @@ func unpack(line string) (req commands.Request, home string, err error) {
 			req.Key = value
 		case homePart:
 			home = value
+		case markPart:
 		case linkPart:
 			if after, posted := strings.CutPrefix(wrapped, postSign); posted {
 				value = postBase + unwrap.Replace(after)

@@ -15,7 +15,8 @@
 //	chatcommand, hint, press, form, postcommand   the kinds of interaction
 //	chat, home                             mentions, direct messages, and whose group they are about
 //	declare, register                      Discord's menus from the declarations
-//	servers, joining, welcome, poster      joining, leaving, and what is said unasked
+//	servers, joining, welcome              joining and leaving
+//	poster, find                           what is said unasked, and whether it was said before
 //	bot, check                             starting, ending, and whether all is well
 //
 // The library's known faults are met where they arise: its gateway loop is not

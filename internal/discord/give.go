@@ -28,6 +28,9 @@ func (t *turn) give(ctx context.Context, m message) {
 	if t.lost {
 		return
 	}
+	if m.weight() > heavy {
+		t.promise(ctx) // an upload may take longer than Discord waits
+	}
 	if t.promised {
 		ctx, stop := context.WithTimeout(ctx, editLimit)
 		defer stop()
@@ -50,14 +53,14 @@ func (t *turn) show(ctx context.Context, m message) error {
 		c.Type, m.Flags = updateNow, 0
 	}
 	c.Data = m
-	return t.first(ctx, c, m.file)
+	return t.first(ctx, c, m.files)
 }
 
 // first sends the first answer, in the time that is left for it.
-func (t *turn) first(ctx context.Context, c callback, f *file) error {
+func (t *turn) first(ctx context.Context, c callback, files []file) error {
 	ctx, stop := context.WithDeadline(ctx, t.heard.Add(lastMoment))
 	defer stop()
-	err := t.bot.wire.callback(ctx, t.ix.id, t.ix.token, c, f)
+	err := t.bot.wire.callback(ctx, t.ix.id, t.ix.token, c, files)
 	switch {
 	case err == nil:
 		t.done = c.Type != answerLater && c.Type != updateLater

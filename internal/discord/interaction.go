@@ -23,6 +23,7 @@ type interaction struct {
 	kind           int64
 	server         string // "" in a direct message
 	person         person
+	bytes          int64 // the largest file of an answer; 0 where it is not told
 	data           node
 	source         node // the message that a button or a list sits on
 }
@@ -32,7 +33,7 @@ func readInteraction(raw json.RawMessage) interaction {
 	return interaction{
 		id: n.at("id").text(), token: n.at("token").text(), app: n.at("application_id").text(),
 		kind: n.at("type").whole(), server: n.at("guild_id").text(),
-		person: readPerson(n), data: n.at("data"), source: n.at("message"),
+		person: readPerson(n), bytes: n.at("attachment_size_limit").whole(), data: n.at("data"), source: n.at("message"),
 	}
 }
 

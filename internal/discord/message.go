@@ -2,7 +2,6 @@ package discord
 
 import (
 	"strconv"
-	"strings"
 
 	"holdbench/internal/commands"
 )
@@ -10,6 +9,7 @@ import (
 // message shows a Card at a place. share is the button that shows it to the
 // channel, "" for none.
 func (b *Bot) message(card commands.Card, p place, share string) message {
+	card, files := uploads(card, p.mostBytes())
 	m := message{
 		Embeds:          []embed{makeEmbed(card)},
 		Components:      b.rows(card, p, share),
@@ -19,34 +19,20 @@ func (b *Bot) message(card commands.Card, p place, share string) message {
 	if p.hidden {
 		m.Flags = flagHidden
 	}
-	if card.Picture != nil && len(card.Picture.PNG) > 0 {
-		m.add(*card.Picture)
-	}
+	m.attach(files)
 	return m
 }
 
-// add puts a Card's picture on a message, with its words for whoever cannot see
-// it.
-func (m *message) add(p commands.Picture) {
-	name := fileName(p.Name)
-	m.file = &file{name: name, kind: "image/png", data: p.PNG}
-	m.Attachments = []attachment{{ID: 0, Filename: name, Description: plain(p.Alt, maxAlt)}}
-	m.Embeds[0].Image = &picture{URL: "attachment://" + name}
-}
-
-// fileName is a name that Discord refers to as it is: letters, digits and - alone.
-func fileName(name string) string {
-	stem, _, _ := strings.Cut(name, ".")
-	stem = strings.Map(func(r rune) rune {
-		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '-' {
-			return r
+// attach puts files on a message; the picture among them is shown, with
+// its words for whoever cannot see it.
+func (m *message) attach(files []file) {
+	m.files = files
+	for i, f := range files {
+		m.Attachments = append(m.Attachments, attachment{ID: i, Filename: f.name, Description: f.alt})
+		if f.shown {
+			m.Embeds[0].Image = &picture{URL: "attachment://" + f.name}
 		}
-		return -1
-	}, stem)
-	if stem == "" {
-		stem = "picture"
 	}
-	return stem + ".png"
 }
 
 // replyTo makes a message the reply to another, once only however often it is

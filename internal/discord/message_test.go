@@ -89,7 +89,7 @@ func TestEveryMessageIsWithinTheLimitsWhateverTheData(t *testing.T) {
 		card := nastyCard(rng, caveats)
 		p := place{server: s.guild.ID, asker: s.ada.ID}
 		m := s.bot.message(card, p, string(showKind)+s.bot.carry(p, commands.Request{Command: "hold", Text: nasty(rng)}, maxCustomID-1))
-		if err := s.bot.post(t.Context(), s.guild.Channel("general").ID, m); err != nil {
+		if _, err := s.bot.post(t.Context(), s.guild.Channel("general").ID, m); err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
 		posted := s.guild.Channel("general").Messages(s.ada)
@@ -184,7 +184,7 @@ func TestAPictureHasItsWords(t *testing.T) {
 	s.wantAnswers(t)
 	card := commands.Card{Title: "Share by time", Caveats: caveatsOf(t), Picture: &commands.Picture{Name: "share.png", Alt: "Share of tests by time: half by 2 s, 9 in 10 by 8 s", PNG: data.Bytes()}}
 	for range 2 { // once for its key, however often it is sent
-		if err := s.bot.Post(t.Context(), s.guild.ID, s.guild.Channel("general").ID, card, "2026-W48 of "+s.guild.ID); err != nil {
+		if _, err := s.bot.Post(t.Context(), Unasked{Server: s.guild.ID, Channel: s.guild.Channel("general").ID, Card: card, Key: "2026-W48 of " + s.guild.ID}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -226,8 +226,13 @@ func TestAPictureComesAndGoesWithItsAnswer(t *testing.T) {
 }
 
 func TestNamesOfFilesAreReferredToAsTheyAre(t *testing.T) {
-	for name, want := range map[string]string{"share.png": "share.png", "a b/../c.png": "ab.png", "": "picture.png", "漢字.png": "picture.png", "x": "x.png", ".png": "picture.png"} {
-		if got := fileName(name); got != want {
+	for name, want := range map[string]string{"share.png": "share.png", "a b/../c.png": "abc.png", "": "file.png", "漢字.png": "file.png", "x": "x.png", ".png": "file.png"} {
+		if got := fileName(name, ".png"); got != want {
+			t.Errorf("%q: %q, want %q", name, got, want)
+		}
+	}
+	for name, want := range map[string]string{"tests.csv": "tests.csv", "our tests 2026-11-24.csv": "ourtests2026-11-24.csv", "x": "x", "a.tar.gz": "atar.gz", "bad.c\rsv\"": "bad.csv"} {
+		if got := fileName(name, ""); got != want {
 			t.Errorf("%q: %q, want %q", name, got, want)
 		}
 	}

@@ -2,6 +2,8 @@ package discord
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"net/http"
 	"sync"
 	"time"
@@ -22,10 +24,13 @@ type pace struct {
 	until  time.Time // nothing goes before
 }
 
+// errNotSent says that a request never went out.
+var errNotSent = errors.New("not sent")
+
 // RoundTrip sends a request when it may go.
 func (p *pace) RoundTrip(req *http.Request) (*http.Response, error) {
 	if err := p.wait(req.Context()); err != nil {
-		return nil, err
+		return nil, fmt.Errorf("%w: %w", errNotSent, err)
 	}
 	resp, err := p.next.RoundTrip(req)
 	if err == nil && resp.StatusCode == http.StatusTooManyRequests && forAll(resp.Header) {

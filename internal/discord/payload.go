@@ -21,6 +21,9 @@ const (
 	maxAlt         = 1024
 	maxButtonURL   = 512
 	maxText        = 4000 // of a field of a form
+	maxContent     = 2000
+	maxMentions    = 100
+	maxPage        = 100 // messages of a channel, asked for at once
 )
 
 // Kinds of components.
@@ -85,9 +88,11 @@ type option struct {
 	Value string `json:"value"`
 }
 
-// notified says whom a message may notify: nobody, ever.
+// notified says whom a message may notify: nobody but those who are named one by
+// one, whatever its text says.
 type notified struct {
 	Parse       []string `json:"parse"`
+	Users       []string `json:"users,omitempty"`
 	RepliedUser bool     `json:"replied_user"`
 }
 
@@ -102,6 +107,7 @@ type attachment struct {
 // message is a message to post, or what an answer becomes. Empty lists are sent:
 // an answer that is changed must lose what it no longer has.
 type message struct {
+	Content         string       `json:"content,omitempty"` // mentions alone
 	Embeds          []embed      `json:"embeds"`
 	Components      []component  `json:"components"`
 	Attachments     []attachment `json:"attachments"`
@@ -111,7 +117,7 @@ type message struct {
 	Nonce           string       `json:"nonce,omitempty"`
 	EnforceNonce    bool         `json:"enforce_nonce,omitempty"`
 
-	file *file
+	files []file
 }
 
 // reference is the message that one replies to; should it be gone meanwhile the

@@ -4,24 +4,152 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/base32"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/bwmarrin/discordgo"
 
 	"holdbench/internal/commands"
 )
 
+// Unasked is something said that nobody asked for: to a channel, or in private to
+// a member.
+type Unasked struct {
+	Server   string // whose group it is about; its buttons ask there
+	Channel  string // "" for a member
+	Member   string // "" for a channel
+	Card     commands.Card
+	Mentions []string // ids of those whom it notifies; nobody else is
+
+	Key   string    // sent several times under one key within some minutes it is there once: Discord sees to that
+	Since time.Time // when it was first tried; zero for the first time, else it is looked for before it is sent
+}
+
+// What is known of a message that was not posted, beside what went wrong.
+var (
+	ErrNotPosted   = errors.New("it was not posted")
+	ErrUnreachable = errors.New("it cannot be posted")
+)
+
+// Post posts something unasked and returns the id of its message. Once it has
+// begun it is finished, within the time that ending has, though ctx be over.
+//
+// Errors: ErrUnreachable where it can never be posted; ErrNotPosted where it is
+// certainly not there, and may be tried again at once. After any other it may be
+// there.
+func (b *Bot) Post(ctx context.Context, u Unasked) (id string, err error) {
+	if !b.hands.take() {
+		return "", fmt.Errorf("%w: the program is ending", ErrNotPosted)
+	}
+	defer b.hands.put()
+	ctx, stop := context.WithCancel(context.WithoutCancel(ctx))
+	defer stop()
+	defer context.AfterFunc(b.life, stop)()
+	if u.Member != "" {
+		err = b.meant(ctx, u)
+	}
+	if err != nil {
+		return "", err
+	}
+	return b.say(ctx, u)
+}
+
+// meant returns an error unless a member is still in the server: whoever has left
+// is not told anything.
+func (b *Bot) meant(ctx context.Context, u Unasked) error {
+	if !isID(u.Member) {
+		return fmt.Errorf("%w: %q is nobody on Discord", ErrUnreachable, u.Member)
+	}
+	in, err := b.belongs(ctx, u.Server, u.Member)
+	switch {
+	case err != nil:
+		return fmt.Errorf("%w: %w", ErrNotPosted, err)
+	case !in:
+		return fmt.Errorf("%w: the member has left the server", ErrUnreachable)
+	}
+	return nil
+}
+
+// say posts something unasked.
+func (b *Bot) say(ctx context.Context, u Unasked) (id string, err error) {
+	where, err := b.target(ctx, u)
+	if err != nil {
+		return "", refusedPost(err) // nothing was sent yet
+	}
+	m := b.message(u.Card, place{server: u.Server, direct: u.Member != ""}, "").calling(u.Mentions).marked(u.Key).once(nonce(u.Key))
+	if !u.Since.IsZero() {
+		id, err := b.find(ctx, where, m, u.Since)
+		if err != nil {
+			return "", refusedPost(err)
+		}
+		if id != "" {
+			b.log.InfoContext(ctx, "it was posted before", "server", u.Server, "message", id)
+			return id, nil
+		}
+	}
+	return b.post(ctx, where.id, m)
+}
+
+// target is where something goes.
+type target struct {
+	id     string
+	latest string // the id of the latest message there, "" for none or unknown
+}
+
+// target finds the channel that something goes to. A channel of another server
+// is none: what a group knows is its own.
+func (b *Bot) target(ctx context.Context, u Unasked) (target, error) {
+	if u.Member != "" {
+		id, err := b.direct(ctx, u.Member)
+		return target{id: id}, err
+	}
+	if !isID(u.Channel) {
+		return target{}, fmt.Errorf("%w: %q is no channel", ErrUnreachable, u.Channel)
+	}
+	address := discordgo.EndpointChannel(u.Channel)
+	channel, err := b.get(ctx, address, address)
+	if err != nil {
+		return target{}, err
+	}
+	if channel.at("guild_id").text() != u.Server {
+		return target{}, fmt.Errorf("%w: channel %s is not in server %s", ErrUnreachable, u.Channel, u.Server)
+	}
+	return target{id: u.Channel, latest: channel.at("last_message_id").text()}, nil
+}
+
+// refusedPost is the error of a post of which nothing went out, with what is
+// known of it.
+func refusedPost(err error) error {
+	switch {
+	case errors.Is(err, ErrUnreachable), errors.Is(err, ErrNotPosted):
+		return err
+	case refused(err, codeClosedToUs, codeUnknownChannel, codeUnknownUser):
+		return fmt.Errorf("%w: %w", ErrUnreachable, err)
+	}
+	return fmt.Errorf("%w: %w", ErrNotPosted, err)
+}
+
+// calling puts mentions on a message, as many as there is room for, and lets it
+// notify just those.
+func (m message) calling(ids []string) message {
+	var text []string
+	room := maxContent
+	for _, id := range ids {
+		mention := "<@" + id + ">"
+		if room -= len(mention) + 1; !isID(id) || room < 0 || len(text) == maxMentions {
+			continue
+		}
+		text = append(text, mention)
+		m.AllowedMentions.Users = append(m.AllowedMentions.Users, id)
+	}
+	m.Content = strings.Join(text, " ")
+	return m
+}
+
 // maxNonce is how long a nonce may be (resources/message).
 const maxNonce = 25
-
-// Post puts a Card into a channel of a server, unasked. However often it is sent
-// with one key within some minutes, it is there once: Discord sees to that.
-func (b *Bot) Post(ctx context.Context, server, channel string, card commands.Card, key string) error {
-	return b.post(ctx, channel, b.message(card, place{server: server}, "").once(nonce(key)))
-}
-
-// Tell sends somebody a Card in private, unasked; with one key once, as Post.
-// Its buttons ask the server's group.
-func (b *Bot) Tell(ctx context.Context, server, user string, card commands.Card, key string) error {
-	return b.tell(ctx, user, b.message(card, place{server: server, direct: true}, "").once(nonce(key)))
-}
 
 // nonce is a key of any length as a nonce.
 func nonce(key string) string {

@@ -9,6 +9,7 @@ type servers struct {
 	shards     int
 	installers *memory[string] // who brought the bot to a server
 	told       *sync.Cond      // something was noted
+	listed     chan struct{}   // closed when a shard's servers are known
 }
 
 type server struct {
@@ -17,7 +18,7 @@ type server struct {
 }
 
 func newServers() *servers {
-	s := &servers{in: map[string]*server{}, installers: newMemory[string](1000)}
+	s := &servers{in: map[string]*server{}, installers: newMemory[string](1000), listed: make(chan struct{})}
 	s.told = sync.NewCond(&s.mu)
 	return s
 }
@@ -99,6 +100,11 @@ func (s *servers) list(shard, count int, ids []string) {
 	for _, id := range ids {
 		s.at(id)
 	}
+	select {
+	case <-s.listed: // known since an earlier READY
+	default:
+		close(s.listed)
+	}
 }
 
 // enter notes what a server is like.
@@ -147,3 +153,9 @@ func (s *servers) role(n node, trainers string) {
 		one.note(n.at("role"), trainers)
 	}
 }
+
+// Serves reports whether the bot is in a server, on one of this process's shards.
+func (b *Bot) Serves(server string) bool { return b.servers.here(server) }
+
+// Listed is closed when Discord has first told which servers the bot is in.
+func (b *Bot) Listed() <-chan struct{} { return b.servers.listed }

@@ -53,7 +53,7 @@ type turn struct {
 
 // place is where the answer will stand.
 func (t *turn) place() place {
-	p := place{server: t.home, direct: t.ix.server == "", hidden: t.hidden()}
+	p := place{server: t.home, direct: t.ix.server == "", hidden: t.hidden(), bytes: int(t.ix.bytes)}
 	if !p.direct && !p.hidden {
 		p.asker = t.ix.person.id
 	}
@@ -76,7 +76,7 @@ func (t *turn) ask(ctx context.Context, req commands.Request) message {
 	if m, settled := t.settle(ctx, req); !settled {
 		return m
 	}
-	card := commands.Answer(ctx, t.env, t.signed(req))
+	card := t.bot.answer(ctx, t.env, t.signed(req))
 	return t.bot.message(card, t.place(), t.share(card, req))
 }
 

@@ -16,7 +16,7 @@ func (b *Bot) welcome(id string, env *commands.Env) {
 	if user == "" {
 		return
 	}
-	err := b.Tell(ctx, id, user, commands.Welcome(ctx, env), "welcome to "+id)
+	_, err := b.say(ctx, Unasked{Server: id, Member: user, Card: commands.Welcome(ctx, env), Key: "welcome to " + id})
 	switch {
 	case refused(err, codeClosedToUs):
 		b.log.InfoContext(ctx, "the welcome is not wanted in private; /welcome shows it", "server", id)

@@ -31,6 +31,7 @@ func newWire(transport http.RoundTripper, agent string) *wire {
 const (
 	oneTry     = 2 * time.Second       // of a first answer: there is time for a second
 	oneEdit    = 10 * time.Second      // of an edit
+	oneUpload  = 90 * time.Second      // of an edit with files: 24 MiB by a slow line
 	firstPause = 50 * time.Millisecond // before another try, doubled each time
 	maxPause   = 2 * time.Second
 	maxReply   = 1 << 20 // bytes read of what Discord says
@@ -38,6 +39,8 @@ const (
 
 // Codes of Discord's errors (topics/opcodes-and-status-codes).
 const (
+	codeUnknownChannel     = 10003
+	codeUnknownUser        = 10013
 	codeUnknownWebhook     = 10015
 	codeUnknownInteraction = 10062
 	codeAnswered           = 40060
@@ -70,9 +73,9 @@ func refused(err error, codes ...int) bool {
 // ends. Discord takes one only, so a second try does no harm; where it says that
 // the first one came through after all, that is fine. errAnswered means that
 // somebody else was first.
-func (w *wire) callback(ctx context.Context, id, token string, c callback, f *file) error {
+func (w *wire) callback(ctx context.Context, id, token string, c callback, files []file) error {
 	for try := 0; ; try++ {
-		err := w.once(ctx, oneTry, http.MethodPost, callbackURL(id, token), c, f)
+		err := w.once(ctx, oneTry, http.MethodPost, callbackURL(id, token), c, files)
 		switch {
 		case refused(err, codeAnswered) && try == 0:
 			return errAnswered
@@ -89,8 +92,12 @@ func (w *wire) callback(ctx context.Context, id, token string, c callback, f *fi
 // harm and is, until ctx ends.
 func (w *wire) edit(ctx context.Context, app, token string, m message) error {
 	m.Flags = 0 // who sees it was settled by the first answer
+	limit := oneEdit
+	if len(m.files) > 0 {
+		limit = oneUpload
+	}
 	for try := 0; ; try++ {
-		err := w.once(ctx, oneEdit, http.MethodPatch, originalURL(app, token), m, m.file)
+		err := w.once(ctx, limit, http.MethodPatch, originalURL(app, token), m, m.files)
 		if !again(ctx, err, try) {
 			return err
 		}
@@ -122,10 +129,10 @@ func again(ctx context.Context, err error, try int) bool {
 
 // once sends one request. A server that does not answer in time is a failure
 // like any other.
-func (w *wire) once(ctx context.Context, limit time.Duration, method, address string, body any, f *file) error {
+func (w *wire) once(ctx context.Context, limit time.Duration, method, address string, body any, files []file) error {
 	ctx, stop := context.WithTimeout(ctx, limit)
 	defer stop()
-	kind, data, err := encode(body, f)
+	kind, data, err := encode(body, files)
 	if err != nil {
 		return err
 	}

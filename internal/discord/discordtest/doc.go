@@ -73,7 +73,7 @@
 //
 // Anything the stand-in does not simulate is a violation too, so that silence
 // never means "fine". Options.NoPings adds the rule that no message may notify
-// anybody. What a person must be able to cause without a breach of the bot's
+// anybody who has not agreed (User.AgreeToPings). What a person must be able to cause without a breach of the bot's
 // is none: a deleted message (10008), a closed inbox (50007), missing
 // permissions (50013), a second delivery (40060).
 //

@@ -157,7 +157,8 @@ func (d *draft) apply(c *call, m *message) {
 	c.houseRule(d, m)
 }
 
-// houseRule holds the message to the bot's own rule that nobody is pinged.
+// houseRule holds the message to the bot's own rule that nobody is pinged who
+// has not agreed.
 func (c *call) houseRule(d *draft, m *message) {
 	if !c.srv.opts.NoPings {
 		return
@@ -165,8 +166,8 @@ func (c *call) houseRule(d *draft, m *message) {
 	switch {
 	case !d.mentions.given && (m.content != "" || len(m.components) > 0):
 		c.violate("allowed_mentions is left to the default")
-	case len(m.pings.names()) > 0:
-		c.violate("would notify %s", strings.Join(m.pings.names(), ", "))
+	case len(m.pings.unasked().names()) > 0:
+		c.violate("would notify %s", strings.Join(m.pings.unasked().names(), ", "))
 	}
 }
 

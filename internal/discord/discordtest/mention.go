@@ -29,6 +29,12 @@ func (a audience) names() []string {
 	return out
 }
 
+// unasked are those of them who have not agreed to it.
+func (a audience) unasked() audience {
+	a.users = slices.DeleteFunc(slices.Clone(a.users), func(u *User) bool { return u.agreed })
+	return a
+}
+
 // allowance is what allowed_mentions permits to notify.
 type allowance struct {
 	given                  bool // said in the request

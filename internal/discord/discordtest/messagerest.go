@@ -135,9 +135,19 @@ func getMessage(c *call) reply {
 	if m == nil {
 		return bad
 	}
-	return ok(m.readable(c.srv.opts.MessageContent))
+	return ok(m.readLater(c.srv.opts.MessageContent))
 }
 
+// readLater is the message as it is read some time after it was made: its nonce
+// is told once, to whoever made it, and not again (practice).
+func (m *message) readLater(granted bool) object {
+	out := m.readable(granted)
+	delete(out, "nonce")
+	return out
+}
+
+// listMessages gives the latest of a channel, or with after the first that follow,
+// the latest of them first either way.
 func listMessages(c *call) reply {
 	ch, bad := channelOf(c)
 	if ch == nil {
@@ -145,9 +155,16 @@ func listMessages(c *call) reply {
 	}
 	limit := min(limitOf(c.query, 50), 100)
 	out := []object{}
-	for i := len(ch.messages) - 1; i >= 0 && len(out) < limit; i-- {
-		if m := ch.messages[i]; m.visible == nil && ch.botMay().Has(ReadMessageHistory) && inRange(m.id, c) {
-			out = append(out, m.readable(c.srv.opts.MessageContent))
+	for _, m := range slices.Backward(ch.messages) {
+		if m.visible == nil && ch.botMay().Has(ReadMessageHistory) && inRange(m.id, c) {
+			out = append(out, m.readLater(c.srv.opts.MessageContent))
+		}
+	}
+	if len(out) > limit {
+		if c.query.Get("after") != "" {
+			out = out[len(out)-limit:]
+		} else {
+			out = out[:limit]
 		}
 	}
 	return ok(out)

@@ -55,8 +55,9 @@ type Options struct {
 	// after which the address is banned (10000).
 	InvalidLimit int
 
-	// NoPings adds a rule of the bot's own: a message that could notify anybody,
-	// or that leaves allowed_mentions to the default, is a violation.
+	// NoPings adds a rule of the bot's own: a message that could notify anybody
+	// but users who agreed to it (User.AgreeToPings), or that leaves
+	// allowed_mentions to the default, is a violation.
 	NoPings bool
 
 	// Record is the JSON-lines file every request is appended to.

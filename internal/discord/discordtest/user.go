@@ -9,6 +9,7 @@ type User struct {
 	srv      *Server
 	dm       *Channel
 	closedDM bool
+	agreed   bool // to be pinged
 }
 
 // User makes a person.
@@ -46,6 +47,13 @@ func (u *User) CloseDMs() {
 	u.srv.mu.Lock()
 	defer u.srv.mu.Unlock()
 	u.closedDM = true
+}
+
+// AgreeToPings makes the user one whom Options.NoPings does not protect.
+func (u *User) AgreeToPings() {
+	u.srv.mu.Lock()
+	defer u.srv.mu.Unlock()
+	u.agreed = true
 }
 
 func (s *Server) dmWith(u *User) *Channel {

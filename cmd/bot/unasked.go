@@ -1,0 +1,49 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"time"
+
+	"holdbench/internal/discord"
+	"holdbench/internal/jobs"
+)
+
+// sayUnasked does the jobs for the servers that the bot is in, from when they are
+// known until ctx ends and what is in hand is done.
+func (s *servers) sayUnasked(ctx context.Context, log *slog.Logger) error {
+	select {
+	case <-s.bot.Listed():
+	case <-ctx.Done():
+		return nil
+	}
+	return s.runner(time.Now, log).Run(ctx)
+}
+
+// runner does the jobs by a clock, which is the store's too.
+func (s *servers) runner(now func() time.Time, log *slog.Logger) *jobs.Runner {
+	return &jobs.Runner{Store: s.store, Poster: poster{s.bot}, Now: now, Log: log, Serves: s.bot.Serves}
+}
+
+// poster is the Poster of Discord's servers.
+type poster struct{ bot *discord.Bot }
+
+// Post posts it, and says in the jobs' terms what became of it.
+func (p poster) Post(ctx context.Context, post jobs.Post) (id string, err error) {
+	u := discord.Unasked{
+		Server: post.Community, Channel: post.Channel, Member: post.Member, Card: post.Card, Mentions: post.Mentions, Key: post.Key,
+	}
+	if post.Attempt > 1 {
+		u.Since = post.Begun
+	}
+	id, err = p.bot.Post(ctx, u)
+	switch {
+	case errors.Is(err, discord.ErrUnreachable):
+		return "", fmt.Errorf("%w (%w)", jobs.ErrUnreachable, err)
+	case errors.Is(err, discord.ErrNotPosted):
+		return "", fmt.Errorf("%w (%w)", jobs.ErrNotPosted, err)
+	}
+	return id, err
+}

@@ -1,0 +1,144 @@
+package discord
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"fmt"
+	"image"
+	"image/png"
+	"io"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"holdbench/internal/commands"
+	"holdbench/internal/discord/discordtest"
+)
+
+func picturedCard(t testing.TB) commands.Card {
+	t.Helper()
+	var data bytes.Buffer
+	if err := png.Encode(&data, image.NewGray(image.Rect(0, 0, 2, 2))); err != nil {
+		t.Fatal(err)
+	}
+	return commands.Card{
+		Title: "The group's tests", Caveats: caveatsOf(t),
+		Picture: &commands.Picture{Name: "share.png", Alt: "half by 2 s", PNG: data.Bytes()},
+	}
+}
+
+var table = commands.File{Name: "tests.csv", Type: "text/csv; charset=utf-8", Data: []byte("tested_on,member\n2026-11-24,ada\n")}
+
+// filing plays a scene in which /products, and /compare, which is declared slow,
+// answer with a Card of the test's own.
+func filing(t *testing.T, card commands.Card) *scene {
+	t.Helper()
+	s := stage(t, discordtest.Options{})
+	s.bot.answer = func(ctx context.Context, env *commands.Env, req commands.Request) commands.Card {
+		if req.Command == "products" || req.Command == "compare" {
+			return card
+		}
+		return commands.Answer(ctx, env, req)
+	}
+	s.start(t)
+	s.ready(t)
+	return s
+}
+
+func TestFilesComeWithAnAnswerAtOnceAndPromisedAndUnasked(t *testing.T) {
+	card := picturedCard(t)
+	card.Files = []commands.File{table, {Name: "products.csv", Type: "text/csv; charset=utf-8", Data: []byte("name\n")}, {Name: "share.png", Type: "image/png", Data: card.Picture.PNG}}
+	s := filing(t, card)
+	atOnce, promised := s.srv.Command(s.ada, s.guild, "products"), s.srv.Command(s.ada, s.guild, "compare", discordtest.Opt("product", "Orrick Mid"))
+	answers := map[string]discordtest.Message{"at once": atOnce.Message(), "promised": promised.Message()}
+	if atOnce.Deferred() || !promised.Deferred() {
+		t.Errorf("promised: %t and %t", atOnce.Deferred(), promised.Deferred())
+	}
+	if _, err := s.bot.Post(t.Context(), Unasked{Server: s.guild.ID, Channel: s.guild.Channel("general").ID, Card: card}); err != nil {
+		t.Fatal(err)
+	}
+	answers["unasked"] = s.said()[0]
+	for scene, m := range answers {
+		wants(t, m.Text(), `picture share.png: "half by 2 s"`)
+		if len(m.Attachments) != 3 {
+			t.Fatalf("%s: %d files\n%s", scene, len(m.Attachments), m.Text())
+		}
+		for i, want := range []struct{ name, kind, data string }{
+			{"tests.csv", "text/csv; charset=utf-8", string(table.Data)}, {"products.csv", "text/csv; charset=utf-8", "name\n"},
+			{"other-share.png", "image/png", string(card.Picture.PNG)},
+		} {
+			if a := m.Attachments[i]; a.Name != want.name || a.ContentType != want.kind || string(a.Data) != want.data {
+				t.Errorf("%s: %s of %s, %d bytes", scene, a.Name, a.ContentType, len(a.Data))
+			}
+		}
+	}
+}
+
+// noise cannot be compressed.
+func noise(n int) []byte {
+	data := make([]byte, n)
+	rng := rand.New(rand.NewPCG(1, 2))
+	for i := range data {
+		data[i] = byte(rng.Uint32())
+	}
+	return data
+}
+
+func TestAFileThatIsTooLargeGoesCompressedOrIsNamed(t *testing.T) {
+	large := []byte(strings.Repeat(string(table.Data), maxFile/len(table.Data)+1))
+	card := commands.Card{Title: "Files", Caveats: caveatsOf(t), Files: []commands.File{
+		{Name: "tests.csv", Type: table.Type, Data: large}, {Name: "noise.bin", Data: noise(maxFile + 1)}, table,
+	}}
+	s := filing(t, card)
+	m := s.srv.Command(s.ada, s.guild, "products").Message()
+	wants(t, m.Text(), "Compressed, being large: tests.csv.gz", "Too large to be sent here: noise.bin. Whoever runs the bot can write it to disk with “bot export”.")
+	if len(m.Attachments) != 2 || m.Attachments[0].Name != "tests.csv.gz" || m.Attachments[0].ContentType != "application/gzip" || m.Attachments[1].Name != "tests.csv" {
+		t.Fatalf("%s", m.Text())
+	}
+	r, err := gzip.NewReader(bytes.NewReader(m.Attachments[0].Data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if back, err := io.ReadAll(r); err != nil || !bytes.Equal(back, large) {
+		t.Errorf("%d of %d bytes come back, %v", len(back), len(large), err)
+	}
+}
+
+func TestALargeUploadIsPromisedAndFilesKeepToTheLimits(t *testing.T) {
+	card := commands.Card{Title: "Files", Caveats: caveatsOf(t)}
+	for i := range 12 {
+		card.Files = append(card.Files, commands.File{Name: fmt.Sprintf("part-%d.bin", i), Data: noise(3 << 20)})
+	}
+	s := filing(t, card)
+	a := s.srv.Command(s.ada, s.guild, "products")
+	m := a.Message()
+	total := 0
+	for _, one := range m.Attachments {
+		total += len(one.Data)
+	}
+	if !a.Deferred() || len(m.Attachments) != 8 || total > maxUpload { // 24 MiB of 3 MiB each
+		t.Errorf("promised %t, %d files, %d bytes", a.Deferred(), len(m.Attachments), total)
+	}
+	wants(t, m.Text(), "part-8.bin, part-9.bin, part-10.bin, part-11.bin")
+}
+
+func TestTheSizeThatAnInteractionSaysHolds(t *testing.T) {
+	card := commands.Card{Title: "Files", Files: []commands.File{{Name: "a.bin", Data: noise(2000)}}}
+	for most, want := range map[int]int{0: 1, 1999: 0, 4000: 1} {
+		if got := len(looseBot(t).message(card, place{bytes: most}, "").files); got != want {
+			t.Errorf("at most %d bytes: %d files", most, got)
+		}
+	}
+	ix := readInteraction([]byte(`{"id":"1","attachment_size_limit":524288000}`))
+	if ix.bytes != 524288000 {
+		t.Errorf("read as %d", ix.bytes)
+	}
+}
+
+func TestFilesGoAgainWhenAnotherAnswerTakesTheirPlace(t *testing.T) {
+	m := looseBot(t).message(commands.Card{Title: "t"}, place{}, "")
+	if m.Attachments == nil || len(m.Attachments) != 0 {
+		t.Errorf("attachments %v", m.Attachments)
+	}
+}
