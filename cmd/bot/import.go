@@ -36,7 +36,7 @@ func runImport(ctx context.Context, call *invocation) (err error) {
 	if settings.Store.Path == "" {
 		return fmt.Errorf("no store to import into: set %s to a file", config.Settings()[0].Environment())
 	}
-	c, err := open(ctx, settings, call.logger(settings.Log.Level))
+	c, err := open(ctx, settings, call.logger(settings.Log))
 	if err != nil {
 		return err
 	}
