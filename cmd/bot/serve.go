@@ -5,19 +5,23 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"net"
 	"os"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"holdbench/config"
 	"holdbench/internal/commands"
 	"holdbench/internal/discord"
+	"holdbench/internal/inside"
 	"holdbench/internal/knowledge"
 )
 
 // runServe answers in the group's Discord servers until ctx ends.
 func runServe(ctx context.Context, call *invocation, settings config.Config) (err error) {
-	log := call.logger(settings.Log.Level)
+	log := call.logger(settings.Log)
+	call.tellStart(ctx, log, settings)
 	s, err := openServers(ctx, settings, log)
 	if err != nil {
 		return err
@@ -35,15 +39,29 @@ func runServe(ctx context.Context, call *invocation, settings config.Config) (er
 	if err != nil {
 		return err
 	}
-	if nights == nil {
-		return s.bot.Run(ctx)
+	beside := []func(context.Context) error{}
+	if nights != nil {
+		beside = append(beside, func(ctx context.Context) error { return backUpNightly(ctx, s.store, nights, log) })
 	}
+	if s.sight != nil {
+		beside = append(beside, func(ctx context.Context) error { return s.sight.Serve(ctx, s.window) })
+	}
+	return together(ctx, s.bot.Run, beside)
+}
+
+// together runs main and what goes on beside it, until main ends; then all of it
+// is ended and waited for. What fails beside main does not end it.
+func together(ctx context.Context, main func(context.Context) error, beside []func(context.Context) error) error {
 	ctx, stop := context.WithCancel(ctx)
-	ended := make(chan error, 1)
-	go func() { ended <- backUpNightly(ctx, s.store, nights, log) }()
-	err = s.bot.Run(ctx)
+	faults := make([]error, len(beside))
+	var all sync.WaitGroup
+	for i, do := range beside {
+		all.Go(func() { faults[i] = do(ctx) })
+	}
+	err := main(ctx)
 	stop()
-	return errors.Join(err, <-ended)
+	all.Wait()
+	return errors.Join(append(faults, err)...)
 }
 
 // servers is an open store with a community for each server, and the bot that
@@ -52,6 +70,9 @@ type servers struct {
 	bot   *discord.Bot
 	store *knowledge.Store
 	demo  bool
+
+	sight  *inside.Sight // nil where nobody looks
+	window net.Listener  // where it is looked at
 
 	settings config.Config
 	closers  []func() error
@@ -94,9 +115,13 @@ func (s *servers) open(ctx context.Context, log *slog.Logger) error {
 		return err
 	}
 	s.closers = append(s.closers, s.store.Close)
+	if err := s.openWindow(log); err != nil {
+		return err
+	}
 	communities := &commands.Communities{Store: s.store, Now: time.Now, Log: log, Found: s.found}
 	s.bot, err = discord.New(discord.Settings{
 		Token: s.settings.Discord.Token.Reveal(), Shards: s.settings.Discord.Shards, TrainerRole: s.settings.Discord.TrainerRole,
+		Observe: s.observe(),
 	}, communities, log)
 	return err
 }
