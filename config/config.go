@@ -20,6 +20,7 @@ type Config struct {
 	Community Community `mapstructure:"community"`
 	Hold      Hold      `mapstructure:"hold"`
 	Log       Log       `mapstructure:"log"`
+	Inside    Inside    `mapstructure:"inside"`
 	Backup    Backup    `mapstructure:"backup"`
 	Discord   Discord   `mapstructure:"discord"`
 
@@ -53,9 +54,15 @@ type Hold struct {
 	TargetShare float64 `mapstructure:"target_share"` // 0 … 1
 }
 
-// Log sets how much is written to standard error.
+// Log sets how much is written to standard error, and in which form.
 type Log struct {
-	Level string `mapstructure:"level"`
+	Level  string `mapstructure:"level"`
+	Format string `mapstructure:"format"`
+}
+
+// Inside says where whoever runs the bot can see how it is.
+type Inside struct {
+	Listen string `mapstructure:"listen"` // host:port on the machine itself; "" for nowhere
 }
 
 // Backup says where the store is backed up each night, and how many are kept.
@@ -67,7 +74,8 @@ type Backup struct {
 
 // Discord holds what a connection needs.
 type Discord struct {
-	Token       Secret `mapstructure:"token"` // "" opens the local room instead
+	Token       Secret `mapstructure:"token"`      // "" opens the local room instead
+	TokenFile   string `mapstructure:"token_file"` // a file with the token in it; "" for none
 	APIBase     string `mapstructure:"api_base"`
 	Shards      int    `mapstructure:"shards"`       // 0: as many as Discord advises
 	TrainerRole string `mapstructure:"trainer_role"` // name or id
@@ -107,7 +115,10 @@ func Load(path string, environ []string) (Config, error) {
 	if err := v.UnmarshalExact(&c); err != nil {
 		return Config{}, fmt.Errorf("settings: %w", err)
 	}
-	return c, c.Validate()
+	if err := c.Validate(); err != nil {
+		return c, err
+	}
+	return c, c.readToken()
 }
 
 func readFile(v *viper.Viper, path string, origin map[string]string) error {
@@ -165,6 +176,9 @@ const (
 // LogLevels are the values that log.level takes.
 func LogLevels() []string { return []string{"debug", "info", "warn", "error"} }
 
+// LogFormats are the values that log.format takes.
+func LogFormats() []string { return []string{"text", "json"} }
+
 // Validate joins everything that is wrong with the values; nil if nothing is.
 func (c Config) Validate() error {
 	var faults []error
@@ -192,6 +206,12 @@ func (c Config) Validate() error {
 	if !slices.Contains(LogLevels(), c.Log.Level) {
 		fault("log.level", "%q is none of %s", c.Log.Level, strings.Join(LogLevels(), ", "))
 	}
+	if !slices.Contains(LogFormats(), c.Log.Format) {
+		fault("log.format", "%q is none of %s", c.Log.Format, strings.Join(LogFormats(), ", "))
+	}
+	if c.Inside.Listen != "" && !onThisMachine(c.Inside.Listen) {
+		fault("inside.listen", "%q is not an address that this machine alone can reach; one is 127.0.0.1:9464", c.Inside.Listen)
+	}
 	if n := c.Backup.Keep; n < 1 || n > maxKeep {
 		fault("backup.keep", "%d is not within 1 to %d", n, maxKeep)
 	}
@@ -200,6 +220,9 @@ func (c Config) Validate() error {
 	}
 	if strings.ContainsAny(c.Discord.Token.Reveal(), " \t\r\n") {
 		fault("discord.token", "holds a blank")
+	}
+	if c.Discord.Token != "" && c.Discord.TokenFile != "" {
+		fault("discord.token_file", "discord.token is set too: one of the two is wanted")
 	}
 	if u, err := url.Parse(c.Discord.APIBase); err != nil || u.Host == "" || (u.Scheme != "https" && u.Scheme != "http") {
 		fault("discord.api_base", "%q is not an http or https address", c.Discord.APIBase)

@@ -74,10 +74,10 @@ func TestEnvironmentWinsOverFileOverDefault(t *testing.T) {
 func TestEveryKeyCanBeSetFromTheEnvironment(t *testing.T) {
 	values := map[string]string{
 		"store.path": "/var/lib/log.db", "store.url": "postgres://bot@db.example:5432/log", "community.name": "North", "community.zone": "Europe/London",
-		"hold.ceiling_s": "12.5", "hold.target_share": "0.8", "log.level": "debug",
+		"hold.ceiling_s": "12.5", "hold.target_share": "0.8", "log.level": "debug", "log.format": "json", "inside.listen": "[::1]:9464",
 		"backup.folder": "/var/backups", "backup.keep": "7", "backup.hour": "4",
 		"discord.token": "t0k", "discord.api_base": "http://127.0.0.1:9/api",
-		"discord.shards": "2", "discord.trainer_role": "Trainers", "discord.home": "42",
+		"discord.token_file": tokenFile(t, "t0k"), "discord.shards": "2", "discord.trainer_role": "Trainers", "discord.home": "42",
 	}
 	for _, s := range Settings() {
 		c, err := Load("", []string{s.Environment() + "=" + values[s.Key]})
@@ -115,8 +115,8 @@ func TestFaultsAreNamed(t *testing.T) {
 		{scene: "no address", environ: []string{"HOLDBENCH_STORE_URL=postgres://me@[::1/log"}, want: []string{"store.url"}},
 		{
 			scene:   "all values wrong at once",
-			environ: []string{"HOLDBENCH_COMMUNITY_NAME= ", "HOLDBENCH_COMMUNITY_ZONE=Nowhere/Land", "HOLDBENCH_HOLD_CEILING_S=0", "HOLDBENCH_HOLD_TARGET_SHARE=1.5", "HOLDBENCH_LOG_LEVEL=loud", "HOLDBENCH_DISCORD_TOKEN=a b", "HOLDBENCH_DISCORD_API_BASE=ftp://x", "HOLDBENCH_DISCORD_SHARDS=-1", "HOLDBENCH_DISCORD_HOME=our place", "HOLDBENCH_BACKUP_KEEP=0", "HOLDBENCH_BACKUP_HOUR=24"},
-			want:    []string{"community.name", "community.zone", "hold.ceiling_s", "hold.target_share", "log.level", "discord.token", "discord.api_base", "discord.shards", "discord.home", "backup.keep", "backup.hour"},
+			environ: []string{"HOLDBENCH_COMMUNITY_NAME= ", "HOLDBENCH_COMMUNITY_ZONE=Nowhere/Land", "HOLDBENCH_HOLD_CEILING_S=0", "HOLDBENCH_HOLD_TARGET_SHARE=1.5", "HOLDBENCH_LOG_LEVEL=loud", "HOLDBENCH_DISCORD_TOKEN=a b", "HOLDBENCH_DISCORD_API_BASE=ftp://x", "HOLDBENCH_DISCORD_SHARDS=-1", "HOLDBENCH_DISCORD_HOME=our place", "HOLDBENCH_BACKUP_KEEP=0", "HOLDBENCH_BACKUP_HOUR=24", "HOLDBENCH_LOG_FORMAT=xml", "HOLDBENCH_INSIDE_LISTEN=0.0.0.0:9464", "HOLDBENCH_DISCORD_TOKEN_FILE=also"},
+			want:    []string{"community.name", "community.zone", "hold.ceiling_s", "hold.target_share", "log.level", "discord.token", "discord.api_base", "discord.shards", "discord.home", "backup.keep", "backup.hour", "log.format", "inside.listen", "discord.token_file"},
 		},
 	}
 	for _, c := range cases {
@@ -155,7 +155,7 @@ func TestSecretIsNeverPrinted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, text := range []string{c.String(), fmt.Sprint(c), fmt.Sprintf("%+v", c), fmt.Sprintf("%#v", c.Discord), log.String(), string(asJSON)} {
+	for _, text := range []string{c.String(), fmt.Sprint(c), fmt.Sprintf("%+v", c), fmt.Sprintf("%#v", c.Discord), fmt.Sprint(c.Attributes()...), log.String(), string(asJSON)} {
 		if strings.Contains(text, "very-secret") {
 			t.Errorf("printed: %s", text)
 		}

@@ -20,6 +20,15 @@ func (c Config) String() string {
 	return b.String()
 }
 
+// Attributes are the same as pairs for the log, secrets as ***.
+func (c Config) Attributes() []any {
+	var pairs []any
+	for _, s := range Settings() {
+		pairs = append(pairs, s.Key, strings.Trim(c.value(s.Key), `"`))
+	}
+	return pairs
+}
+
 // IsSet reports whether the file or the environment sets the key.
 func (c Config) IsSet(key string) bool { return c.origin[key] != "" && c.origin[key] != "default" }
 
@@ -41,6 +50,10 @@ func (c Config) value(key string) string {
 		return strconv.FormatFloat(c.Hold.TargetShare, 'g', -1, 64)
 	case "log.level":
 		return c.Log.Level
+	case "log.format":
+		return c.Log.Format
+	case "inside.listen":
+		return strconv.Quote(c.Inside.Listen)
 	case "backup.folder":
 		return strconv.Quote(c.Backup.Folder)
 	case "backup.keep":
@@ -49,6 +62,8 @@ func (c Config) value(key string) string {
 		return strconv.Itoa(c.Backup.Hour)
 	case "discord.token":
 		return c.Discord.Token.String()
+	case "discord.token_file":
+		return strconv.Quote(c.Discord.TokenFile)
 	case "discord.api_base":
 		return c.Discord.APIBase
 	case "discord.shards":

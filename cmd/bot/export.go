@@ -24,7 +24,7 @@ func runExport(ctx context.Context, call *invocation) (err error) {
 	if err != nil {
 		return err
 	}
-	c, err := open(ctx, settings, call.logger(settings.Log.Level))
+	c, err := open(ctx, settings, call.logger(settings.Log))
 	if err != nil {
 		return err
 	}

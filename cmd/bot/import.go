@@ -33,10 +33,10 @@ func runImport(ctx context.Context, call *invocation) (err error) {
 	if err != nil {
 		return err
 	}
-	if settings.Store.Path == "" {
+	if settings.Store.Address() == "" {
 		return fmt.Errorf("no store to import into: set %s to a file", config.Settings()[0].Environment())
 	}
-	c, err := open(ctx, settings, call.logger(settings.Log.Level))
+	c, err := open(ctx, settings, call.logger(settings.Log))
 	if err != nil {
 		return err
 	}

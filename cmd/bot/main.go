@@ -8,7 +8,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"log/slog"
 	"os"
 	"os/signal"
 	"slices"
@@ -155,13 +154,4 @@ func (call *invocation) settingsPath() string {
 		}
 	}
 	return path
-}
-
-// logger writes to standard error from the level that the settings ask for.
-func (call *invocation) logger(level string) *slog.Logger {
-	var l slog.Level
-	if err := l.UnmarshalText([]byte(level)); err != nil {
-		l = slog.LevelWarn // cannot happen: the settings were checked
-	}
-	return slog.New(slog.NewTextHandler(call.stderr, &slog.HandlerOptions{Level: l}))
 }

@@ -19,7 +19,7 @@ func runRoom(ctx context.Context, call *invocation) (err error) {
 	if err != nil {
 		return err
 	}
-	log := call.logger(settings.Log.Level)
+	log := call.logger(settings.Log)
 	c, err := open(ctx, settings, log)
 	if err != nil {
 		return err

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"net"
 	"os"
 	"path/filepath"
 	"sync"
@@ -13,12 +14,14 @@ import (
 	"holdbench/config"
 	"holdbench/internal/commands"
 	"holdbench/internal/discord"
+	"holdbench/internal/inside"
 	"holdbench/internal/knowledge"
 )
 
 // runServe answers in the group's Discord servers until ctx ends.
 func runServe(ctx context.Context, call *invocation, settings config.Config) (err error) {
-	log := call.logger(settings.Log.Level)
+	log := call.logger(settings.Log)
+	call.tellStart(ctx, log, settings)
 	s, err := openServers(ctx, settings, log)
 	if err != nil {
 		return err
@@ -42,6 +45,9 @@ func runServe(ctx context.Context, call *invocation, settings config.Config) (er
 	}
 	if nights != nil {
 		beside = append(beside, func(ctx context.Context) error { return backUpNightly(ctx, s.store, nights, log) })
+	}
+	if s.sight != nil {
+		beside = append(beside, func(ctx context.Context) error { return s.sight.Serve(ctx, s.window) })
 	}
 	return together(ctx, s.bot.Run, beside)
 }
@@ -67,6 +73,9 @@ type servers struct {
 	bot   *discord.Bot
 	store *knowledge.Store
 	demo  bool
+
+	sight  *inside.Sight // nil where nobody looks
+	window net.Listener  // where it is looked at
 
 	settings config.Config
 	closers  []func() error
@@ -109,9 +118,13 @@ func (s *servers) open(ctx context.Context, log *slog.Logger) error {
 		return err
 	}
 	s.closers = append(s.closers, s.store.Close)
+	if err := s.openWindow(log); err != nil {
+		return err
+	}
 	communities := &commands.Communities{Store: s.store, Now: time.Now, Log: log, Found: s.found}
 	s.bot, err = discord.New(discord.Settings{
 		Token: s.settings.Discord.Token.Reveal(), Shards: s.settings.Discord.Shards, TrainerRole: s.settings.Discord.TrainerRole,
+		Observe: s.observe(),
 	}, communities, log)
 	return err
 }

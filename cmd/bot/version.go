@@ -3,7 +3,9 @@ package main
 import (
 	"context"
 	"fmt"
+	"runtime"
 	"runtime/debug"
+	"strings"
 )
 
 func versionSubcommand() subcommand {
@@ -11,15 +13,23 @@ func versionSubcommand() subcommand {
 }
 
 func runVersion(_ context.Context, call *invocation) error {
-	version, revision := "unknown", ""
+	_, err := fmt.Fprintln(call.stdout, "holdbench", buildWords())
+	return err
+}
+
+// buildWords say from which revision the program was built and by which compiler:
+// together they decide every byte of it.
+func buildWords() string {
+	revision, changed := "of an unknown revision", ""
 	if info, ok := debug.ReadBuildInfo(); ok {
-		version = info.Main.Version
 		for _, s := range info.Settings {
-			if s.Key == "vcs.revision" {
-				revision = " " + s.Value
+			switch {
+			case s.Key == "vcs.revision":
+				revision = s.Value
+			case s.Key == "vcs.modified" && s.Value == "true":
+				changed = " with changes"
 			}
 		}
 	}
-	_, err := fmt.Fprintf(call.stdout, "holdbench %s%s\n", version, revision)
-	return err
+	return strings.Join([]string{revision + changed, runtime.Version(), runtime.GOOS + "/" + runtime.GOARCH}, " ")
 }

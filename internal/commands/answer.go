@@ -26,7 +26,7 @@ func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	cmd := find(all, req.Command)
 	card, err := run(ctx, env, cmd, req)
 	if err != nil {
-		card = correction(errorCard(ctx, env.Log, req.Command, err), req)
+		card = correction(errorCard(ctx, env.faults(), cmd, err), req)
 	}
 	if (cmd == nil || cmd.Bedside) && tellsOfOcclusion(req) {
 		card.Facts = append([]Fact{{"", caveatOcclusion}}, card.Facts...)
@@ -88,7 +88,7 @@ func notPermitted(who knowledge.Role) string {
 
 // errorCard tells the asker what went wrong. A fault of ours is told by a
 // reference alone; the log has the rest under the same reference.
-func errorCard(ctx context.Context, log *slog.Logger, command string, err error) Card {
+func errorCard(ctx context.Context, log *slog.Logger, cmd *Command, err error) Card {
 	var user *UserError
 	var field *knowledge.FieldError
 	var domain *calc.RangeError
@@ -103,13 +103,30 @@ func errorCard(ctx context.Context, log *slog.Logger, command string, err error)
 		return refusal("That took too long and was stopped.", "Please ask again.")
 	}
 	reference := newReference()
-	log.ErrorContext(ctx, "answer failed", "reference", reference, "command", echo(command), "error", err)
+	log.ErrorContext(ctx, "answer failed", "reference", reference, "command", declared(cmd), "error", err)
 	if c, is := storeFaultCard(err, reference); is {
 		return c
 	}
 	c := Card{Title: "Something went wrong here, not with what you asked.", Failed: true}
 	c.line("Reference %s: the trainer can find it in the log.", reference)
 	return c
+}
+
+// declared is the name of a command, "" for none: the log is not to hold what
+// somebody typed.
+func declared(cmd *Command) string {
+	if cmd == nil {
+		return ""
+	}
+	return cmd.Name
+}
+
+// faults is the log with the community in every line.
+func (env *Env) faults() *slog.Logger {
+	if env.Group == nil {
+		return env.Log
+	}
+	return env.Log.With("community", env.Group.Ref())
 }
 
 // refusal is a card that says what was wrong with what was asked.

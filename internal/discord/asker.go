@@ -54,7 +54,7 @@ func (b *Bot) asker(ctx context.Context, env *commands.Env, server string, p per
 	if inServer && !trainer {
 		settings, err := env.Group.Settings(ctx)
 		if err != nil {
-			b.log.ErrorContext(ctx, "settings cannot be read", "error", err)
+			b.log.ErrorContext(ctx, "settings cannot be read", "community", server, "error", err)
 		}
 		role := settings.TrainerRole
 		if role == "" {

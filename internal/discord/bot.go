@@ -19,6 +19,10 @@ type Settings struct {
 	Shards      int    // 0: as many as Discord advises
 	TrainerRole string // name or id of the role whose holders are trainers where a server has set none; "" for none
 
+	// Observe is told of everything that was asked and what became of it, by many
+	// goroutines at once; nil for nobody.
+	Observe func(Observed)
+
 	// Transport carries every request; http.DefaultTransport if nil.
 	Transport http.RoundTripper
 }
@@ -44,6 +48,7 @@ type Bot struct {
 	cutShort       context.CancelFunc
 	self           atomic.Pointer[identity]
 	servers        *servers
+	fleet          atomic.Pointer[[]*shard]
 
 	memory    *memory[remembered]
 	seen      *memory[struct{}]   // interactions and messages that were answered

@@ -33,20 +33,32 @@ func (b *Bot) hear(raw json.RawMessage) {
 	}
 	ctx, stop := context.WithTimeout(b.life, chatLimit)
 	defer stop()
+	req, heard := asked(without(text, me.user)), time.Now()
+	m := message{outcome: Failed}
+	defer func() { b.observe(b.named(req.Command), m.outcome, heard) }()
 	leave, err := b.lane.enter(ctx)
 	if err != nil {
-		b.log.WarnContext(ctx, "a message was not answered", "error", err)
+		b.log.WarnContext(ctx, "a message was not answered", "community", server, "message", id, "error", err)
 		return
 	}
-	m := b.chat(ctx, n, server, without(text, me.user))
+	m = b.chat(ctx, n, server, req)
 	leave()
 	if _, err := b.post(ctx, channel, m.replyTo(id)); err != nil {
-		b.log.WarnContext(ctx, "a reply did not get through", "error", err)
+		m.outcome = Failed
+		b.log.WarnContext(ctx, "a reply did not get through", "community", server, "message", id, "error", err)
 	}
 }
 
+// asked is what a message asks for; one without words asks what there is.
+func asked(text string) commands.Request {
+	if text == "" {
+		text = "/help"
+	}
+	return commands.Typed(text, commands.Asker{})
+}
+
 // chat is the reply to what somebody wrote.
-func (b *Bot) chat(ctx context.Context, n node, server, text string) (m message) {
+func (b *Bot) chat(ctx context.Context, n node, server string, req commands.Request) (m message) {
 	person := readPerson(n)
 	ix := interaction{id: n.at("id").text(), server: server, person: person}
 	t := &turn{bot: b, ix: ix, showing: openly}
@@ -55,10 +67,7 @@ func (b *Bot) chat(ctx context.Context, n node, server, text string) (m message)
 			m = t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))
 		}
 	}()
-	if text == "" {
-		text = "/help"
-	}
-	return t.ask(ctx, commands.Typed(text, commands.Asker{}))
+	return t.ask(ctx, req)
 }
 
 // forms are the ways a mention is written. A reply to the bot notifies it too,

@@ -13,6 +13,7 @@ const textOption = "text"
 // that a form can ask for.
 func (t *turn) chatCommand(ctx context.Context) {
 	req := t.bot.request(t.ix.data)
+	t.command = t.bot.named(req.Command)
 	if commands.WantsForm(req) {
 		t.openForm(ctx, req)
 		return

@@ -73,11 +73,16 @@ func (b *Bot) sail(ctx context.Context, a advice) error {
 	defer stop()
 	gate := newGate(a.concurrency, b.spacing)
 	b.servers.expect(a.shards)
+	fleet := make([]*shard, a.shards)
+	for id := range fleet {
+		fleet[id] = b.newShard(id, a.shards, gate)
+	}
+	b.fleet.Store(&fleet)
 	var all sync.WaitGroup
 	faults := make([]error, a.shards)
-	for id := range a.shards {
+	for id, s := range fleet {
 		all.Go(func() {
-			if faults[id] = b.newShard(id, a.shards, gate).run(ctx); faults[id] != nil {
+			if faults[id] = s.run(ctx); faults[id] != nil {
 				stop()
 			}
 		})

@@ -49,6 +49,7 @@ func (t *turn) openForm(ctx context.Context, req commands.Request) {
 		m.Components = append(m.Components, field(f, o.form.Filled[f.Name]))
 	}
 	_ = t.first(ctx, callback{Type: answerForm, Data: m}, nil) // told to the log in there
+	t.bot.observe(t.command, t.became(message{outcome: Answered}), t.heard)
 }
 
 // fill opens the form at the command; nil where there is something else to say.
@@ -87,7 +88,7 @@ func (t *turn) submit(ctx context.Context) {
 		t.finish(ctx, false, t.stale)
 		return
 	}
-	t.home = home
+	t.home, t.command = home, t.bot.named(req.Command)
 	req.Filled = map[string]string{}
 	collect(t.ix.data.at("components"), req.Filled)
 	t.finish(ctx, t.bot.slow(req.Command), func(ctx context.Context) message { return t.ask(ctx, req) })

@@ -25,6 +25,7 @@ func (t *turn) promise(ctx context.Context) {
 
 // give gives the answer itself: in place of the promise if there was one.
 func (t *turn) give(ctx context.Context, m message) {
+	defer func() { t.bot.observe(t.command, t.became(m), t.heard) }()
 	if t.lost {
 		return
 	}
@@ -36,14 +37,27 @@ func (t *turn) give(ctx context.Context, m message) {
 		defer stop()
 		t.done = true
 		if err := t.bot.wire.edit(ctx, t.ix.app, t.ix.token, m); err != nil {
-			t.bot.log.ErrorContext(ctx, "an answer did not get through", "error", t.bot.hush(err))
+			t.failed = true
+			t.bot.log.ErrorContext(ctx, "an answer did not get through", "command", t.command, "community", t.home, "interaction", t.ix.id, "error", t.bot.hush(err))
 		}
 		return
 	}
 	if err := t.show(ctx, m); refused(err, codeBadForm) {
 		// Discord does not take the message: an apology is better than silence.
+		t.failed = true
 		_ = t.show(ctx, t.broken(ctx, err))
 	}
+}
+
+// became is what became of the answer that was to be given.
+func (t *turn) became(m message) Outcome {
+	switch {
+	case t.lost || !t.promised && !t.done && time.Since(t.heard) >= lastMoment:
+		return Late
+	case t.failed || !t.done:
+		return Failed
+	}
+	return m.outcome
 }
 
 // show gives a message as the first answer.
@@ -69,7 +83,7 @@ func (t *turn) first(ctx context.Context, c callback, files []file) error {
 		t.bot.log.InfoContext(ctx, "an interaction was answered before")
 	default:
 		t.lost = refused(err, codeUnknownInteraction)
-		t.bot.log.ErrorContext(ctx, "a first answer did not get through", "kind", c.Type,
+		t.bot.log.ErrorContext(ctx, "a first answer did not get through", "kind", c.Type, "command", t.command, "community", t.ix.server, "interaction", t.ix.id,
 			"after", time.Since(t.heard).Round(time.Millisecond), "error", t.bot.hush(err))
 	}
 	return err

@@ -59,7 +59,7 @@ func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed 
 	}
 	names, err := commands.Suggest(ctx, t.env, t.signed(req), option, typed)
 	if err != nil {
-		t.bot.log.WarnContext(ctx, "no suggestions", "error", t.bot.hush(err))
+		t.bot.log.WarnContext(ctx, "no suggestions", "command", t.bot.named(req.Command), "community", t.home, "error", t.bot.hush(err))
 		return nil
 	}
 	if names == nil {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"sync"
+	"sync/atomic"
 )
 
 // errFull says that there is no room even to wait.
@@ -13,6 +14,8 @@ var errFull = errors.New("too many are waiting")
 type lane struct {
 	slots chan struct{}
 	queue chan struct{}
+
+	turnedAway atomic.Int64
 }
 
 func newLane(atOnce, waiting int) *lane {
@@ -25,6 +28,7 @@ func (l *lane) enter(ctx context.Context) (leave func(), err error) {
 	select {
 	case l.queue <- struct{}{}:
 	default:
+		l.turnedAway.Add(1)
 		return nil, errFull
 	}
 	select {

@@ -15,6 +15,7 @@ func (b *Bot) message(card commands.Card, p place, share string) message {
 		Components:      b.rows(card, p, share),
 		Attachments:     []attachment{},
 		AllowedMentions: nobody(),
+		outcome:         outcomeOf(card),
 	}
 	if p.hidden {
 		m.Flags = flagHidden

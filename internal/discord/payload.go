@@ -117,7 +117,8 @@ type message struct {
 	Nonce           string       `json:"nonce,omitempty"`
 	EnforceNonce    bool         `json:"enforce_nonce,omitempty"`
 
-	files []file
+	files   []file
+	outcome Outcome // for whoever keeps count
 }
 
 // reference is the message that one replies to; should it be gone meanwhile the

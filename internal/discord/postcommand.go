@@ -14,6 +14,7 @@ func (t *turn) postCommand(ctx context.Context) {
 	post := t.ix.data.at("resolved").at("messages").at(target)
 	for _, cmd := range t.bot.commands {
 		if cmd.Form != nil && cmd.Form.Post == name && name != "" {
+			t.command = cmd.Name
 			t.openForm(ctx, commands.Request{
 				Command: cmd.Name,
 				Post:    &commands.Post{Text: post.at("content").text()},

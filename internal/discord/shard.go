@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"net/http"
+	"sync/atomic"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
@@ -22,6 +23,8 @@ type shard struct {
 	line      *line
 	resume    *resumePoint
 	changes   *queue[*discordgo.Event]
+
+	connected atomic.Bool
 }
 
 func (b *Bot) newShard(id, count int, g *gate) *shard {
@@ -68,7 +71,9 @@ func (s *shard) run(ctx context.Context) error {
 		switch {
 		case err == nil:
 			s.bot.log.InfoContext(ctx, "connected", "shard", s.id, "of", s.count)
+			s.connected.Store(true)
 			err = s.serve(ctx, session, gone)
+			s.connected.Store(false)
 		case forGood(err):
 			return s.bot.hush(fatal(err))
 		}

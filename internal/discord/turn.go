@@ -45,10 +45,12 @@ type turn struct {
 	home    string // the server whose group is asked, once that is known
 	env     *commands.Env
 	asker   commands.Asker
+	command string // that is asked for, "" where it is none
 
 	promised bool // "thinking" is shown
 	done     bool // there is an answer
 	lost     bool // Discord waits no longer: nothing gets through any more
+	failed   bool // the answer itself did not get through
 }
 
 // place is where the answer will stand.
@@ -77,7 +79,11 @@ func (t *turn) ask(ctx context.Context, req commands.Request) message {
 		return m
 	}
 	card := t.bot.answer(ctx, t.env, t.signed(req))
-	return t.bot.message(card, t.place(), t.share(card, req))
+	m := t.bot.message(card, t.place(), t.share(card, req))
+	if ctx.Err() != nil && card.Refused {
+		m.outcome = Late
+	}
+	return m
 }
 
 // signed is a request with who asks, and under which name it is known should it
@@ -171,7 +177,7 @@ func (t *turn) words() *commands.Env {
 	if t.env != nil {
 		return t.env
 	}
-	return t.bot.nowhere
+	return &commands.Env{Now: t.bot.nowhere.Now, Log: t.bot.log.With("community", t.ix.server)}
 }
 
 // broken is the message for a fault of ours.

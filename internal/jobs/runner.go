@@ -48,22 +48,23 @@ func (r *Runner) tickGroups(ctx context.Context) {
 		if r.Serves != nil && !r.Serves(g.Ref()) {
 			continue
 		}
-		if err := r.tickGroup(ctx, g); err != nil {
-			r.Log.ErrorContext(ctx, "job failed", "community", g.Ref(), "error", err)
-		}
+		r.tickGroup(ctx, g)
 	}
 }
 
-func (r *Runner) tickGroup(ctx context.Context, g *knowledge.Group) error {
+func (r *Runner) tickGroup(ctx context.Context, g *knowledge.Group) {
 	left, err := g.Left(ctx)
+	if err != nil {
+		r.Log.ErrorContext(ctx, "jobs: a community cannot be read", "community", g.Ref(), "error", err)
+	}
 	if err != nil || !left.IsZero() {
-		return err
+		return
 	}
-	var faults []error
 	for _, job := range All() {
-		faults = append(faults, r.Do(ctx, g, job))
+		if err := r.Do(ctx, g, job); err != nil {
+			r.Log.ErrorContext(ctx, "job failed", "community", g.Ref(), "job", job.Name, "error", err)
+		}
 	}
-	return errors.Join(faults...)
 }
 
 // Do does one job for one community, if it is due. A panic becomes an error.

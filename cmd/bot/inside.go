@@ -1,0 +1,69 @@
+package main
+
+import (
+	"log/slog"
+	"time"
+
+	"holdbench/internal/commands"
+	"holdbench/internal/discord"
+	"holdbench/internal/inside"
+)
+
+// openWindow opens the address where it can be seen how the bot is, if the
+// settings name one.
+func (s *servers) openWindow(log *slog.Logger) error {
+	address := s.settings.Inside.Listen
+	if address == "" {
+		return nil
+	}
+	var err error
+	if s.window, err = inside.Listen(address); err != nil {
+		return err
+	}
+	s.closers = append(s.closers, func() error {
+		s.window.Close() // Serve has closed it, if it came to that
+		return nil
+	})
+	s.sight = inside.New(s.sources())
+	log.Info("to be seen inside", "address", s.window.Addr().String())
+	return nil
+}
+
+// sources are what is asked when somebody looks. The bot is there by then: it is
+// made before anybody is served.
+func (s *servers) sources() inside.Sources {
+	sources := inside.Sources{
+		Version: buildWords(), Now: time.Now,
+		Store: s.store.Reach, LastPrompt: s.store.LastPrompt,
+		Shards: func() (shards []inside.Shard) {
+			for _, shard := range s.bot.Shards() {
+				shards = append(shards, inside.Shard(shard))
+			}
+			return shards
+		},
+		Lanes: func() (lanes []inside.Lane) {
+			for _, lane := range s.bot.Lanes() {
+				lanes = append(lanes, inside.Lane(lane))
+			}
+			return lanes
+		},
+	}
+	if s.settings.Backup.Folder != "" {
+		sources.LastBackup = s.store.LastBackup
+	}
+	for _, cmd := range commands.All() {
+		sources.Commands = append(sources.Commands, cmd.Name)
+	}
+	for _, o := range discord.Outcomes() {
+		sources.Outcomes = append(sources.Outcomes, string(o))
+	}
+	return sources
+}
+
+// observe counts answers; nil where nobody looks.
+func (s *servers) observe() func(discord.Observed) {
+	if s.sight == nil {
+		return nil
+	}
+	return func(o discord.Observed) { s.sight.Answer(o.Command, string(o.Outcome), o.Took) }
+}

@@ -1,0 +1,74 @@
+package inside
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"strings"
+	"time"
+)
+
+// silenceLimit is how long a shard may hear nothing and still count as well. The
+// watchdog cuts a connection after 110 s of silence and makes another; one that is
+// silent for longer than that and the making takes is not coming back by itself.
+const silenceLimit = 3 * time.Minute
+
+// part is one thing that has to be well, in words.
+type part struct {
+	well bool
+	says string
+}
+
+// parts looks at everything that has to be well.
+func (s *Sight) parts(ctx context.Context) []part {
+	ctx, stop := context.WithTimeout(ctx, askLimit)
+	defer stop()
+	return append([]part{s.storePart(ctx)}, s.gatewayParts()...)
+}
+
+func (s *Sight) storePart(ctx context.Context) part {
+	if s.sources.Store(ctx) != nil {
+		return part{false, "store: it does not answer; the log says why"}
+	}
+	return part{true, "store: it answers"}
+}
+
+// gatewayParts is one part for all shards that are well, and one for each other.
+func (s *Sight) gatewayParts() []part {
+	shards := s.sources.Shards()
+	if len(shards) == 0 {
+		return []part{{false, "gateway: Discord has not been reached yet"}}
+	}
+	var parts []part
+	for _, shard := range shards {
+		silent := s.sources.Now().Sub(shard.Heard)
+		switch {
+		case shard.Heard.IsZero():
+			parts = append(parts, part{false, fmt.Sprintf("gateway: shard %d has heard nothing yet", shard.ID)})
+		case silent > silenceLimit:
+			parts = append(parts, part{false, fmt.Sprintf("gateway: shard %d has heard nothing for %s", shard.ID, silent.Round(time.Second))})
+		}
+	}
+	if parts == nil {
+		return []part{{true, fmt.Sprintf("gateway: heard on all of %d shard(s)", len(shards))}}
+	}
+	return parts
+}
+
+// health answers 200 if every part is well and 503 if one is not, with a line for
+// each.
+func (s *Sight) health(w http.ResponseWriter, r *http.Request) {
+	status := http.StatusOK
+	var page strings.Builder
+	for _, p := range s.parts(r.Context()) {
+		mark := "ok   "
+		if !p.well {
+			mark, status = "WRONG", http.StatusServiceUnavailable
+		}
+		fmt.Fprintln(&page, mark, p.says)
+	}
+	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	_, _ = w.Write([]byte(page.String())) // whoever asked may have gone
+}

@@ -1,0 +1,27 @@
+package knowledge
+
+import (
+	"context"
+	"time"
+)
+
+// Reach reads a little from the store, and says whether that worked.
+func (s *Store) Reach(ctx context.Context) (err error) {
+	defer wrap(&err, "reach the store")
+	var communities int
+	return s.look().row(ctx, `SELECT COUNT(*) FROM communities`).Scan(&communities)
+}
+
+// LastPrompt returns when a weekly prompt last went out, in whichever community
+// and by whichever program on this store; the zero time if none did.
+func (s *Store) LastPrompt(ctx context.Context) (at time.Time, err error) {
+	defer wrap(&err, "last prompt")
+	var text string
+	err = s.look().row(ctx, `
+		SELECT COALESCE(MAX(ended_at), '') FROM notices WHERE kind = ? AND state = 'posted'`, WeeklyPrompt,
+	).Scan(&text)
+	if err != nil || text == "" {
+		return time.Time{}, err
+	}
+	return time.Parse(timeText, text)
+}
