@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"sync"
 
 	"holdbench/internal/calc"
 )
@@ -69,9 +68,9 @@ func (g *Group) productFileAt(ctx context.Context, product int64, want versions)
 	if file := g.store.shelf.get(product); file != nil && file.standsOn(want) {
 		return file, nil
 	}
-	turn, _ := g.store.fitting.LoadOrStore(product, new(sync.Mutex))
-	turn.(*sync.Mutex).Lock()
-	defer turn.(*sync.Mutex).Unlock()
+	turn := &g.store.fitting[uint64(product)%fittingAtOnce]
+	turn.Lock()
+	defer turn.Unlock()
 	if file := g.store.shelf.get(product); file != nil && file.logVersion >= want.log && file.vocabularyVersion >= want.vocabulary {
 		return file, nil
 	}
