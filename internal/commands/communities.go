@@ -20,17 +20,31 @@ type Communities struct {
 	// Found makes the community that a server has not got yet.
 	Found func(ctx context.Context, ref, name string) (*knowledge.Group, error)
 
-	mu   sync.Mutex
-	envs map[string]*Env
+	mu    sync.Mutex
+	envs  map[string]*usedEnv
+	calls int64 // counts the calls of Env: the time by which envs age
 }
+
+// usedEnv is an Env and when it was last asked for.
+type usedEnv struct {
+	env  *Env
+	last int64
+}
+
+// mostEnvs bounds how many Envs are kept. Each holds an index of its community's
+// words and what was worked out last, a megabyte or so for a hundred gels, and is
+// made again within milliseconds.
+const mostEnvs = 24
 
 // Env returns the Env of the community with that ref; first says that it has
 // just been founded. name is what its members call it.
 func (c *Communities) Env(ctx context.Context, ref, name string) (env *Env, first bool, err error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if env := c.envs[ref]; env != nil {
-		return env, false, nil
+	c.calls++
+	if kept := c.envs[ref]; kept != nil {
+		kept.last = c.calls
+		return kept.env, false, nil
 	}
 	group, err := c.Store.Group(ctx, ref)
 	if errors.Is(err, knowledge.ErrNotFound) {
@@ -44,11 +58,26 @@ func (c *Communities) Env(ctx context.Context, ref, name string) (env *Env, firs
 		return nil, false, err
 	}
 	env = &Env{Group: group, Now: c.Now, Log: c.Log.With("community", ref)}
-	if c.envs == nil {
-		c.envs = map[string]*Env{}
-	}
-	c.envs[ref] = env
+	c.keep(ref, env)
 	return env, first, nil
+}
+
+// keep keeps an Env in place of the one that was not asked for longest. Whoever
+// is still using that one goes on with it.
+func (c *Communities) keep(ref string, env *Env) {
+	if c.envs == nil {
+		c.envs = map[string]*usedEnv{}
+	}
+	if len(c.envs) >= mostEnvs {
+		oldest, last := "", c.calls
+		for ref, kept := range c.envs {
+			if kept.last < last {
+				oldest, last = ref, kept.last
+			}
+		}
+		delete(c.envs, oldest)
+	}
+	c.envs[ref] = &usedEnv{env, c.calls}
 }
 
 // Leave notes that the server of a community was left. One that is not known is

@@ -43,6 +43,8 @@ func TestMain(m *testing.M) {
 		err = holdLock(context.Background(), os.Getenv(storeVariable))
 	case "knock":
 		err = logOnce(context.Background(), os.Getenv(storeVariable))
+	case "weigh":
+		err = weighSelf(context.Background(), os.Getenv(storeVariable), os.Getenv(seedVariable))
 	default:
 		err = fmt.Errorf("a child cannot %q", what)
 	}

@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"errors"
 	"slices"
-	"sync"
 
 	"holdbench/internal/calc"
 )
@@ -76,9 +75,9 @@ func (g *Group) productFileAt(ctx context.Context, product int64, want versions)
 	if file := g.store.shelf.get(product); file != nil && file.standsOn(want) {
 		return file, nil
 	}
-	turn, _ := g.store.fitting.LoadOrStore(product, new(sync.Mutex))
-	turn.(*sync.Mutex).Lock()
-	defer turn.(*sync.Mutex).Unlock()
+	turn := &g.store.fitting[uint64(product)%fittingAtOnce]
+	turn.Lock()
+	defer turn.Unlock()
 	if file := g.store.shelf.get(product); file != nil && file.isAtLeast(want) {
 		return file, nil
 	}

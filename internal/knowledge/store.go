@@ -19,9 +19,13 @@ type Store struct {
 	now         func() time.Time
 
 	vocabularies vocabularyCache
-	shelf        *shelf   // decoded estimates, the latest used
-	fitting      sync.Map // product id → *sync.Mutex: one computes, the others wait for it
+	shelf        *shelf                    // decoded estimates, the latest used
+	fitting      [fittingAtOnce]sync.Mutex // by product number: one computes, the others wait for it
 }
+
+// fittingAtOnce is how many estimates are computed at once at most, far more than
+// a machine has cores. Two products whose numbers share a lock wait for each other.
+const fittingAtOnce = 64
 
 // Option changes how a store is opened.
 type Option func(*Store)
