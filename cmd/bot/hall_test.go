@@ -121,7 +121,7 @@ func (h *hall) run(t *testing.T) {
 	<-h.servers.bot.Listed()
 	settings := h.srv.Command(h.tess, h.guild, "settings", discordtest.Opt("reminders", h.guild.Channel("general")),
 		discordtest.Opt("day", h.today().Weekday().String()), discordtest.Opt("hour", 8)).Message()
-	wants(t, settings.Text(), "**Weekly reminder** "+h.today().Weekday().String()+", 08:00")
+	wants(t, settings.Text(), "**Its day and hour** "+h.today().Weekday().String()+", 08:00")
 }
 
 // today is the day where the group is.

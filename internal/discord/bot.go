@@ -82,7 +82,7 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 	b := &Bot{
 		settings: settings, communities: communities, commands: map[string]*commands.Command{}, log: log,
 		nowhere: &commands.Env{Now: communities.Now, Log: log}, answer: commands.Answer,
-		paced:   &pace{next: transport}, patience: usualPatience(), spacing: identifySpacing + spacingMargin,
+		paced: &pace{next: transport}, patience: usualPatience(), spacing: identifySpacing + spacingMargin,
 		lane: newLane(answersAtOnce, mostWaiting), hintLane: newLane(hintsAtOnce, mostHints),
 		hands: newHands(), servers: newServers(),
 		memory: newMemory[remembered](mostKept), seen: newMemory[struct{}](mostSeen), chosen: newMemory[string](mostKept),
