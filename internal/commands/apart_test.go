@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/knowledge/storetest"
 )
 
 // That no command reaches another community is proved by difference: whatever is
@@ -36,7 +37,7 @@ func TestNoCommandReachesAnotherCommunity(t *testing.T) {
 		alone, beside := all.of(t, rapid.Uint64Range(0, apartSeeds-1).Draw(rt, "seed"))
 		w, end := openTwin(t, folder, alone, beside)
 		defer end()
-		before := rowsOf(t, w.path, "B")
+		before := storetest.RowsOf(t, w.path, "B")
 		var offered [2][]Request
 		for range rapid.IntRange(1, 8).Draw(rt, "requests") {
 			cmd := rapid.SampledFrom(All()).Draw(rt, "command")
@@ -51,8 +52,8 @@ func TestNoCommandReachesAnotherCommunity(t *testing.T) {
 			offered = sameAnswers(rt, w, reqs)
 			sameSuggestions(rt, w, cmd, req)
 		}
-		if after := rowsOf(t, w.path, "B"); after != before {
-			rt.Errorf("B changed:\n%s", changedLines(before, after))
+		if after := storetest.RowsOf(t, w.path, "B"); after != before {
+			rt.Errorf("B changed:\n%s", storetest.Changed(before, after))
 		}
 	})
 	for _, cmd := range All() {
@@ -69,7 +70,7 @@ func TestWhatIsForgedReachesNoOtherCommunity(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			w, end := openTwin(t, t.TempDir(), alone, beside)
 			defer end()
-			before := rowsOf(t, w.path, "B")
+			before := storetest.RowsOf(t, w.path, "B")
 			if strings.Count(before, markB) < 30 || !strings.Contains(before, "verdicts ") || !strings.Contains(before, "claims ") {
 				t.Fatalf("B is not filled:\n%s", before)
 			}
@@ -85,8 +86,8 @@ func TestWhatIsForgedReachesNoOtherCommunity(t *testing.T) {
 					t.Errorf("/%s shows what is B's", cmd.Name)
 				}
 			}
-			if after := rowsOf(t, w.path, "B"); after != before {
-				t.Errorf("B changed:\n%s", changedLines(before, after))
+			if after := storetest.RowsOf(t, w.path, "B"); after != before {
+				t.Errorf("B changed:\n%s", storetest.Changed(before, after))
 			}
 		})
 	}
@@ -98,14 +99,14 @@ func TestTheProofOfApartnessSeesADifference(t *testing.T) {
 	alone, beside := twinFiles(t, 7)
 	w, end := openTwin(t, t.TempDir(), alone, beside)
 	defer end()
-	before := rowsOf(t, w.path, "A")
+	before := storetest.RowsOf(t, w.path, "A")
 	lists := Request{Command: productsName, Asker: apartAskers["trainer"]}
 	same := rendered(t, Answer(t.Context(), w.beside, lists))
 	must(w.beside.Group.AddProduct(t.Context(), knowledge.Product{Name: "One More", Class: "medium HA"}))(t)
 	if rendered(t, Answer(t.Context(), w.beside, lists)) == same {
 		t.Error("a product more makes no difference")
 	}
-	if rowsOf(t, w.path, "A") == before {
+	if storetest.RowsOf(t, w.path, "A") == before {
 		t.Error("a row more is not noticed")
 	}
 }
@@ -174,21 +175,4 @@ func rendered(t reporter, v any) string {
 		t.Errorf("%v", err)
 	}
 	return string(text)
-}
-
-// changedLines are the lines that only one of two texts has.
-func changedLines(before, after string) string {
-	was, is := strings.Split(before, "\n"), strings.Split(after, "\n")
-	var text strings.Builder
-	for _, line := range was {
-		if !slices.Contains(is, line) {
-			text.WriteString("- " + line + "\n")
-		}
-	}
-	for _, line := range is {
-		if !slices.Contains(was, line) {
-			text.WriteString("+ " + line + "\n")
-		}
-	}
-	return text.String()
 }

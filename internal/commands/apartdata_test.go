@@ -1,8 +1,6 @@
 package commands
 
 import (
-	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -207,45 +205,6 @@ func pinsOf(t testing.TB, g *knowledge.Group) (pins []string) {
 		pins = append(pins, pin(knowledge.Combination{Product: p, Instrument: v.Instruments[n%len(v.Instruments)], Syringe: v.Syringes[n%len(v.Syringes)]}))
 	}
 	return pins
-}
-
-// rowsOf is every row that belongs to a community, read past the store.
-func rowsOf(t testing.TB, path, ref string) string {
-	t.Helper()
-	db := must(sql.Open("sqlite3", "file:"+filepath.ToSlash(path)+"?mode=ro"))(t)
-	defer db.Close()
-	var text strings.Builder
-	for _, table := range columnOf(t, db, `SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name`) {
-		condition := `community_id = (SELECT id FROM communities WHERE ref = ?)`
-		switch table {
-		case "backups":
-			continue // the store's own
-		case "communities":
-			condition = `ref = ?`
-		}
-		cells := strings.Join(columnOf(t, db, `SELECT 'quote(' || name || ')' FROM pragma_table_info('`+table+`')`), ` || ' ' || `)
-		for _, row := range columnOf(t, db, `SELECT `+cells+` FROM `+table+` WHERE `+condition+` ORDER BY 1`, ref) {
-			text.WriteString(table + " " + row + "\n")
-		}
-	}
-	return text.String()
-}
-
-func columnOf(t testing.TB, db *sql.DB, query string, args ...any) (found []string) {
-	t.Helper()
-	rows := must(db.QueryContext(context.Background(), query, args...))(t)
-	defer rows.Close()
-	for rows.Next() {
-		var one string
-		if err := rows.Scan(&one); err != nil {
-			t.Fatalf("%s: %v", query, err)
-		}
-		found = append(found, one)
-	}
-	if err := rows.Err(); err != nil {
-		t.Fatal(err)
-	}
-	return found
 }
 
 // twins are the stores of a few seeds, each filled when it is first asked for.
