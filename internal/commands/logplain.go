@@ -69,7 +69,7 @@ func plainResult(text string) (said map[string]string, rest string) {
 	for _, result := range []*regexp.Regexp{postFilm, postRate, postWatched, postSeconds, postNone} {
 		rest = result.ReplaceAllString(rest, " ")
 	}
-	rest = strings.TrimSpace(rest)
+	rest = strings.Join(strings.Fields(rest), " ")
 	if m := plainSeconds.FindStringSubmatchIndex(rest); m != nil && said["seconds"] == "" && lengthSaid.MatchString(rest[:m[0]]) {
 		said["seconds"], rest = rest[m[2]:m[3]], rest[:m[0]]
 	}

@@ -24,7 +24,7 @@ func TestPlainResult(t *testing.T) {
 		{"orrick mid 30g 13mm 0:12.40-0:17.13", map[string]string{"seconds": "0:12.40-0:17.13", "timing": "video 30 fps"}, "orrick mid 30g 13mm"},
 		{"orrick mid 30g 13", map[string]string{}, "orrick mid 30g 13"},
 		{"orrick mid 30g 13 7.13", map[string]string{}, "orrick mid 30g 13 7.13"},
-		{"orrick mid 30g 13mm 7 s or 8 s", map[string]string{}, "orrick mid 30g 13mm     or"},
+		{"orrick mid 30g 13mm 7 s or 8 s", map[string]string{}, "orrick mid 30g 13mm or"},
 		{"orrick mid 30g 13mm", map[string]string{}, "orrick mid 30g 13mm"},
 	}
 	for _, c := range cases {
