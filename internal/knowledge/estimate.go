@@ -284,7 +284,7 @@ func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFi
 		for _, t := range file.tests {
 			if _, err := q.exec(ctx, `
 				INSERT INTO slips (test_id, community_id, product_id, slip)
-				VALUES (?, ?, ?, ?)`, t.ID, g.id, product, min(max(t.Slip, 0), 1)); err != nil {
+				VALUES (`+testRow+`, ?, ?, ?)`, g.id, t.ID, g.id, product, min(max(t.Slip, 0), 1)); err != nil {
 				return err
 			}
 		}
