@@ -33,7 +33,11 @@ func TestScale(t *testing.T) {
 	info := must(os.Stat(large))(t)
 	t.Logf("store with %d tests: %d MB, built in %s", communities*testsEach, info.Size()>>20, time.Since(began).Round(time.Second))
 	t.Run("layers", func(t *testing.T) {
-		one, many := weigh(t, small, 1), weigh(t, large, communities)
+		before, many, after := weigh(t, small, 1), weigh(t, large, communities), weigh(t, small, 1)
+		one := before // the quicker of two, for other work beside it must not hide a growth
+		if after.warm < one.warm {
+			one = after
+		}
 		t.Logf("1 community: %s", one)
 		t.Logf("%d communities: %s", communities, many)
 		growth := float64(many.warm) / float64(one.warm)
