@@ -23,7 +23,8 @@ type LogChange struct {
 type ChangeFilter struct {
 	TestID, ProductID, MemberID int64
 	Since                       time.Time // that moment included
-	Limit                       int       // only the latest so many
+	Limit                       int       // only the latest so many; 0 for all
+	Skip                        int       // but not so many of the very latest; counts only beside a Limit
 }
 
 // Changes returns what was done to tests and products, the latest first: every
@@ -86,8 +87,8 @@ func (f ChangeFilter) condition() (condition string, args []any) {
 	narrow(!f.Since.IsZero(), `c.at >= ?`, formatTime(f.Since))
 	condition += ` ORDER BY c.at DESC, c.kind DESC, c.id DESC`
 	if f.Limit > 0 {
-		condition += ` LIMIT ?`
-		args = append(args, f.Limit)
+		condition += ` LIMIT ? OFFSET ?`
+		args = append(args, f.Limit, f.Skip)
 	}
 	return condition, args
 }
