@@ -26,7 +26,7 @@ func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	cmd := find(all, req.Command)
 	card, err := run(ctx, env, cmd, req)
 	if err != nil {
-		card = correction(errorCard(ctx, env.faults(), cmd, err), req)
+		card = correction(errorCard(ctx, env.faults(), cmd, err), cmd, req)
 	}
 	if (cmd == nil || cmd.Bedside) && tellsOfOcclusion(req) {
 		card.Facts = append([]Fact{{"", caveatOcclusion}}, card.Facts...)

@@ -88,6 +88,7 @@ func testsCard(e *knowledge.Evidence) Card {
 // rowWords is a test in a list that gives its day and tester already.
 func rowWords(t knowledge.BenchTest, flagged []knowledge.BenchTest) string {
 	parts := []string{resultWords(t), t.Timing, "pull " + trimNumber(t.PullML) + " mL", t.Liquid}
+	parts = append(parts, fmt.Sprintf("test %d", t.ID))
 	if t.Note != "" {
 		parts = append(parts, "note: "+t.Note)
 	}
