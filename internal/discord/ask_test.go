@@ -142,7 +142,7 @@ func TestTrainersCommandsAreForTrainers(t *testing.T) {
 	// A role of the server's own choice makes trainers.
 	leads := s.guild.Role("leads", 0)
 	set := s.srv.Command(s.tess, s.guild, "settings", discordtest.Opt("trainers", leads), discordtest.Opt("ceiling", 12.0), discordtest.Opt("reminders", s.guild.Channel("general"))).Message()
-	wants(t, set.Text(), "**Ceiling** 12 s", "role "+leads.ID, "in channel ")
+	wants(t, set.Text(), "**Ceiling** 12 s", "**Trainers** <@&"+leads.ID+">, and", "**Weekly prompt** in <#"+s.guild.Channel("general").ID+">")
 	s.guild.Join(s.ada, leads)
 	wants(t, s.srv.Command(s.ada, s.guild, "settings", discordtest.Anyway()).Message().Text(), "**Ceiling** 12 s")
 	s.guild.Join(s.ada)
