@@ -183,6 +183,38 @@ func TestSuggestionsWhileTyping(t *testing.T) {
 	}
 }
 
+// Needles in the order in which they are likely meant: the asker's own, the
+// group's, the sizes that are sold.
+func TestSuggestionsBeginWithOnesOwnStock(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	// Nobody in the demo has this needle in stock, let alone with this gel.
+	wants(t, s.srv.Command(s.ada, s.guild, "stock", discordtest.Opt("text", "Dunmere Deep 33G 9 mm needle")).Message().Text(), "In your stock: Dunmere Deep, 33G 9 mm needle")
+	listed := s.srv.Command(s.ada, s.guild, "instruments").Message().Text()
+	for scene, others := range map[string][]discordtest.Option{"no gel named yet": nil, "the gel named": {discordtest.Opt("product", "Dunmere Deep")}} {
+		choices := s.srv.Autocomplete(s.ada, s.guild, "hold", "instrument", "", others...).Choices()
+		if len(choices) < 12 || choices[0].Name != "33G 9 mm needle" {
+			t.Fatalf("%s: %v", scene, choices)
+		}
+		sold, most := 0, 0 // how many were not the group's, and where the group's ended
+		for i, c := range choices {
+			if strings.Contains(listed, "**"+c.Name+"**") {
+				most = i
+			} else {
+				sold++
+			}
+		}
+		if sold == 0 || most != len(choices)-1-sold {
+			t.Errorf("%s: sizes that are sold stand before the group's own: %v", scene, choices)
+		}
+	}
+	if got := s.srv.Autocomplete(s.tess, s.guild, "hold", "instrument", "").Choices(); got[0].Name == "33G 9 mm needle" {
+		t.Errorf("somebody else's stock comes first: %v", got)
+	}
+	if got := s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "").Choices(); got[0].Name != "Dunmere Deep" {
+		t.Errorf("gels: %v", got)
+	}
+}
+
 func TestSuggestionsDegradeToAShorterList(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "").Choices()
