@@ -85,7 +85,7 @@ func TestTheInvitesPermissionsAreEnoughAndEachIsNeeded(t *testing.T) {
 			if without.bit == 1<<38 {
 				return
 			}
-			s.guild.BotPermissions(discordtest.Permission(invitePermissions() &^ without.bit))
+			s.guild.Channel("general").DenyBot(discordtest.Permission(without.bit))
 			if without.bit == int64(discordtest.EmbedLinks) {
 				s.srv.ExpectViolation("embeds without the Embed Links permission are not shown")
 			}
