@@ -23,6 +23,7 @@ type ShareByTime struct {
 	Tests    []TestMark
 	Steps    []Step      // the Kaplan–Meier curve of the tests, by rising time
 	Estimate []Estimated // by rising time, at ShareTimes for a smooth curve; may be empty
+	Dark     bool        // on dark paper
 }
 
 // TestMark is one test.
@@ -83,7 +84,7 @@ func (c ShareByTime) Draw() (Picture, error) {
 	if note := c.pullNote(); note != "" {
 		blocks = append(blocks, words(note, quietLetter, 2))
 	}
-	return compose(append(blocks, gap(6), caveats())...).finish(c.alt())
+	return compose(c.Dark, append(blocks, gap(6), caveats())...).finish(c.alt())
 }
 
 func (c ShareByTime) untested() bool { return len(c.Tests) == 0 }

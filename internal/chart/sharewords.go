@@ -65,7 +65,7 @@ func (c ShareByTime) facts() []string {
 func rangeWords(e Estimated) string {
 	low, high := shareWords(e.Low), shareWords(e.High)
 	if low == high {
-		return "range no wider"
+		return "narrow range"
 	}
 	return low + " to " + high
 }
