@@ -139,3 +139,14 @@ func (i Instrument) name() string {
 	}
 	return name
 }
+
+// OnPage returns what a page that is there shows: the places of its products and
+// of its needles and cannulas, as they stand.
+func (c Coverage) OnPage(page int) (products, instruments []int) {
+	t := coverageTable{Coverage: c, columns: needlesFirst(c.Instruments)}
+	t.cutPage(page)
+	for row := t.fromRow; row < t.toRow; row++ {
+		products = append(products, row)
+	}
+	return products, t.shownColumns()
+}

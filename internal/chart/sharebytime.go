@@ -129,9 +129,9 @@ func (c ShareByTime) showedAt(seconds float64) bool {
 	return slices.ContainsFunc(c.Tests, func(t TestMark) bool { return !t.None && t.Seconds == seconds })
 }
 
-// at returns the estimate by a time, between the nearest two it was worked out
+// At returns the estimate by a time, between the nearest two it was worked out
 // at; not ok outside them.
-func (c ShareByTime) at(seconds float64) (Estimated, bool) {
+func (c ShareByTime) At(seconds float64) (Estimated, bool) {
 	for i := 1; i < len(c.Estimate); i++ {
 		a, b := c.Estimate[i-1], c.Estimate[i]
 		if !(a.Seconds <= seconds && seconds <= b.Seconds && a.Seconds < b.Seconds) {

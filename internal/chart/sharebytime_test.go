@@ -316,7 +316,7 @@ func (a axes) acrossBand() float64 {
 func TestEstimateBetweenItsTimes(t *testing.T) {
 	c := handMade()
 	for _, s := range []float64{0.5, 3, 10, 30, 299} {
-		got, ok := c.at(s)
+		got, ok := c.At(s)
 		want := handMadeEstimate(s)
 		if !ok {
 			t.Errorf("no estimate at %g s", s)
@@ -326,7 +326,7 @@ func TestEstimateBetweenItsTimes(t *testing.T) {
 		near(t, "high", got.High, want.High, 0.002)
 	}
 	for _, s := range []float64{0.001, 301} {
-		if _, ok := c.at(s); ok {
+		if _, ok := c.At(s); ok {
 			t.Errorf("an estimate at %g s, which is outside", s)
 		}
 	}

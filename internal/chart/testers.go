@@ -148,3 +148,9 @@ func (a ratioAxis) marks() []ratioMark {
 	}
 	return []ratioMark{{0.25, "¼"}, {0.5, ""}, {1, "same"}, {2, ""}, {4, "4 times"}}
 }
+
+// OnPage returns the testers of a page that is there, as they stand.
+func (c TesterComparison) OnPage(page int) []Tester {
+	p := newTesterPage(c, page)
+	return p.order[p.from:p.to]
+}
