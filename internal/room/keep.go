@@ -31,7 +31,8 @@ func (f *Folder) Keep(card commands.Card) (commands.Card, error) {
 			return card, err
 		}
 		picture := *card.Picture
-		picture.Name, card.Picture = path, &picture
+		picture.Name = path
+		card.Picture = &picture
 	}
 	files := make([]commands.File, len(card.Files))
 	for i, file := range card.Files {
@@ -39,7 +40,8 @@ func (f *Folder) Keep(card commands.Card) (commands.Card, error) {
 		if err != nil {
 			return card, err
 		}
-		file.Name, files[i] = path, file
+		files[i] = file
+		files[i].Name = path
 	}
 	card.Files = files
 	return card, nil
