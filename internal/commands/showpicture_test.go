@@ -98,7 +98,7 @@ func TestEveryPictureIsAPNGWithWordsAndAName(t *testing.T) {
 		"/testers background:dark":                                     "testers-dark.png",
 		"/picture hesk paste 27G 13 mm pull:0.3":                       "picture.png",
 		`/picture product:"Orrick Mid" instrument:"31g 8mm"`:           "picture.png",
-		"/picture larnoch hydra 22G 50 mm cannula":                      "picture.png",
+		"/picture larnoch hydra 22G 50 mm cannula":                     "picture.png",
 		"/picture tamsel soft 31G 8 mm on a 0.3 insulin":               "picture.png",
 		"/coverage background:light":                                   "coverage.png",
 		"/picture how long with pellow lip on 30g 1/2 in pull 0.05 mL": "picture.png",
