@@ -150,9 +150,8 @@ func sameAnswers(t reporter, w twin, reqs [2]Request) (offered [2][]Request) {
 	return offered
 }
 
-// sameSuggestions completes every option in both stores.
-// sameSuggestions: what B's names begin with may complete to a name that A has
-// given one of its own, beside B or not.
+// sameSuggestions completes every option in both stores. What B's names begin with
+// may complete to a name that A has given one of its own, beside B or not.
 func sameSuggestions(t reporter, w twin, cmd *Command, req Request) {
 	t.Helper()
 	for _, o := range cmd.Options {
