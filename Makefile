@@ -20,7 +20,7 @@ check:
 
 golden:
 	-go test ./internal/commands -update
-	-go test ./internal/discord -run TestWhatMembersSee -update
+	-go test ./internal/discord ./cmd/bot -run TestWhatMembersSee -update
 	-go test . -run TestReadme -update
 	git diff --stat
 

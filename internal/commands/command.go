@@ -75,7 +75,8 @@ type Asker struct {
 	Name string
 	Role knowledge.Role
 
-	Belongs bool // the surface vouches that the person belongs to the group
+	Belongs     bool // the surface vouches that the person belongs to the group
+	RoleUnknown bool // the surface cannot tell here whether the person is a trainer: elsewhere it can
 }
 
 // Request is one question to one command.
