@@ -16,6 +16,15 @@ type assumption struct {
 	said  string // as it was said, in plain form: "1 in 200", "0.5 %"
 }
 
+// words is the assumption as it was said; a percentage as a chance too, since answers
+// are told in those.
+func (a assumption) words() string {
+	if strings.HasSuffix(a.said, "%") {
+		return a.said + ", " + say.Chance(a.share)
+	}
+	return a.said
+}
+
 // The shares that an assumption may name. Rarer ones would be told in placements by
 // the hundred million, and with more of them nobody would ask (chosen, no source).
 const (
@@ -26,7 +35,7 @@ const (
 // How an assumption is typed: a ratio, 1 in 200 or 1:200, or a percentage.
 const (
 	numberTyped = `(\d{1,3}(?:[ ,']\d{3})+|\d+(?:[.,]\d+)?|[.,]\d+)`
-	largeTyped  = `(\d{1,3}(?:[ ,']\d{3})+|\d+|(?:(?:a|one|two|three|four|five|ten) )?(?:hundred|thousand|million))`
+	largeTyped  = `(\d{1,3}(?:[ ,']\d{3})+|\d+|(?:(?:a|one|two|three|four|five|ten|twenty|thirty|forty|fifty) )?(?:hundred )?(?:hundred|thousand|million)|twenty|thirty|forty|fifty)`
 	ofWhat      = `(?: (?:of )?(?:my |our |all |the )?(?:placements?|injections?|insertions?|punctures?|passes|times)\b)?(?: (?:are |is |has |have )?(?:the tip )?(?:in|inside) a vessel\b)?`
 )
 
@@ -172,7 +181,7 @@ func decimalTyped(typed string) (v float64, ok bool) {
 	return v, err == nil
 }
 
-var wordNumbers = map[string]float64{"a": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "ten": 10, "hundred": 100, "thousand": 1e3, "million": 1e6}
+var wordNumbers = map[string]float64{"a": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "ten": 10, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "hundred": 100, "thousand": 1e3, "million": 1e6}
 
 // mostTyped bounds the lower number of a ratio, so that it is a whole number
 // wherever it goes.

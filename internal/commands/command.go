@@ -89,12 +89,16 @@ type Request struct {
 }
 
 // Typed is the request behind a typed line: a command where it begins with a
-// slash, help where that is all it says, else a question about a hold.
+// slash, help where that is all it says, /negative where it asks what a negative
+// means, else a question about a hold.
 func Typed(line string, asker Asker) Request {
 	line = strings.TrimSpace(line)
 	after, slash := strings.CutPrefix(line, "/")
 	if strings.EqualFold(strings.TrimRight(line, "?!. "), helpName) {
 		return Request{Command: helpName, Asker: asker}
+	}
+	if rest, is := restOfNegative(line); is && !slash {
+		return Request{Command: negativeName, Text: rest, Asker: asker}
 	}
 	if !slash {
 		return Request{Command: holdName, Text: line, Asker: asker}
@@ -166,7 +170,7 @@ func (env *Env) today(ctx context.Context) (time.Time, error) {
 // All lists the commands in the order of the help.
 func All() []*Command {
 	return []*Command{
-		holdCommand(), logCommand(), testsCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
+		holdCommand(), negativeCommand(), logCommand(), testsCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
 		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), stockCommand(), groupStockCommand(), untestedCommand(), takeCommand(), giveUpCommand(),
 		asideCommand(), boxCommand(), benchCommand(), batchCommand(),
 		flaggedCommand(), checkedCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(),
