@@ -170,11 +170,11 @@ func (env *Env) today(ctx context.Context) (time.Time, error) {
 // All lists the commands in the order of the help.
 func All() []*Command {
 	return []*Command{
-		holdCommand(), negativeCommand(), logCommand(), testsCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
+		holdCommand(), whyCommand(), negativeCommand(), logCommand(), testsCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
 		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), stockCommand(), groupStockCommand(), untestedCommand(), takeCommand(), giveUpCommand(),
 		asideCommand(), boxCommand(), benchCommand(), batchCommand(),
-		flaggedCommand(), checkedCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(),
-		welcomeCommand(), helpCommand(),
+		flaggedCommand(), checkedCommand(), spreadCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(),
+		methodCommand(), welcomeCommand(), helpCommand(),
 	}
 }
 

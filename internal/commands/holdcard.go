@@ -19,6 +19,7 @@ func holdCard(e *knowledge.Evidence, o outlook) Card {
 		untestedLines(&c, e, o)
 	}
 	c.Actions = append(c.Actions, afterAsking(e.Combination)...)
+	c.Actions = append(c.Actions, Action{Label: "what sets the pace", Request: about(whyName, e.Combination), Tap: true})
 	if !e.Tested || e.Verdict == calc.NotSettled {
 		c.Actions = append(c.Actions, Action{Label: "I'll test this", Request: about(takeName, e.Combination), Tap: true})
 	}
