@@ -56,6 +56,12 @@ func TestNegativeNeverSaysThatNoneIsLeft(t *testing.T) {
 	}
 }
 
+func TestMostTakenIsWhatTheTestsNamedCarry(t *testing.T) {
+	if n, err := calc.SuccessRun(mostTaken, 0.95); err != nil || n != testsForMost {
+		t.Errorf("%d tests, %v; %d are said", n, err, testsForMost)
+	}
+}
+
 // By hand, as in calc: 9 in 10 of 50 in 10 000.
 func TestNegativeInWords(t *testing.T) {
 	e := madeEvidence(t, calc.SoftHA, 10, 0.9, 2, 3, 2, 4)

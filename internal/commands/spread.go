@@ -74,12 +74,12 @@ func standsOn(r knowledge.SpreadReport, zone *time.Location) string {
 	l := r.InForce.Learned
 	switch {
 	case r.InForce.Own:
-		return fmt.Sprintf("Answers stand on %s spread: version %d, learned %s from %s in %s by %s.", fromGroup, r.InForce.Version, made,
+		return fmt.Sprintf("Answers stand on %s own spread: version %d, learned %s from %s in %s by %s.", fromGroup, r.InForce.Version, made,
 			count(l.Repeats, "repeat"), count(l.RepeatedCombinations, "combination"), count(l.Testers, "tester"))
 	case r.InForce.Version > 0 && !r.Enough():
-		return fmt.Sprintf("Answers stand on the %s again, version %d since %s: there are %s.", fromDefaults, r.InForce.Version, made, wanting)
+		return fmt.Sprintf("Answers stand on the %s again, version %d since %s: now %s.", fromDefaults, r.InForce.Version, made, wanting)
 	case !r.Enough():
-		return fmt.Sprintf("Answers stand on the %s: there are %s.", fromDefaults, wanting)
+		return fmt.Sprintf("Answers stand on the %s: so far %s.", fromDefaults, wanting)
 	}
 	return fmt.Sprintf("Answers stand on the %s; there are repeats enough (%d in %d combinations), and the group's own is learned next.", fromDefaults, r.Repeats, r.RepeatedCombinations)
 }
