@@ -17,7 +17,8 @@ type workYear struct {
 	here  calc.Hours // all placements with the combination asked about
 	stock calc.Hours // the placements shared evenly over what is stocked
 	whose string     // whose stock: "you" or "the group"; "" if none is on record
-	parts int        // combinations in that stock
+	parts int        // combinations in that stock that were looked at
+	cut   bool       // there are more, held by fewer or recorded later
 
 	nothing []knowledge.Combination // those of them where nothing is expected to show
 	tested  int                     // of nothing, so many by the group's own tests
@@ -47,8 +48,15 @@ func workYearOf(ctx context.Context, env *Env, req Request, n negative) (y workY
 	if y.whose, stocked, err = stockOf(ctx, env, req.Asker); err != nil || len(stocked) == 0 {
 		return y, err
 	}
+	if y.cut = len(stocked) > mostStocked; y.cut {
+		stocked = stocked[:mostStocked]
+	}
 	return y, y.addStock(ctx, env, stocked, n)
 }
+
+// mostStocked bounds how many combinations of a stock are looked at, so that a large
+// group's answer does not keep anybody waiting.
+const mostStocked = 40
 
 // addStock sums up the hold of each stocked combination: the one asked for, or the
 // one advised there, or else the ceiling.
@@ -123,7 +131,7 @@ func yearFacts(c *Card, n negative) {
 	}
 	c.fact("Waiting", "%s", words)
 	if y.parts > 0 {
-		c.fact("Over all that "+y.whose+" stock"+thirdPerson(y.whose), "%s", stockHours(y))
+		c.fact("Over what "+y.whose+" stock"+thirdPerson(y.whose), "%s", stockHours(y))
 	}
 }
 
@@ -140,6 +148,9 @@ const mostNamed = 3
 // stockHours says the hours over the stock and where they go for nothing.
 func stockHours(y workYear) string {
 	words := hoursWords(y.stock.Total) + " a year, the placements shared evenly over " + count(y.parts, "combination")
+	if y.cut {
+		words += ", " + cutWords(y.whose)
+	}
 	if len(y.nothing) == 0 {
 		return words + "; none of it where nothing is expected to show"
 	}
@@ -158,6 +169,14 @@ func stockHours(y workYear) string {
 		by = ", " + trimNumber(float64(y.tested)) + " by tests, the others by calculation"
 	}
 	return words + "; " + hoursWords(y.stock.NothingExpected) + " of them where nothing is expected to show (" + strings.Join(names, "; ") + by + ")"
+}
+
+// cutWords says which part of a large stock was looked at.
+func cutWords(whose string) string {
+	if whose == "you" {
+		return "the first on record"
+	}
+	return "those that most members hold"
 }
 
 // hoursWords is a time in hours, to two digits that count below ten; in minutes below
