@@ -239,3 +239,9 @@ func restOfNegative(line string) (rest string, ok bool) {
 	}
 	return strings.Trim(line[at[1]:], " ,:?"), true
 }
+
+// namesAssumption reports whether a text names an assumption, one that cannot be too.
+func namesAssumption(text string) bool {
+	_, _, found, err := cutAssumption(text)
+	return found || err != nil || strings.Contains(text, assumedOption+":")
+}

@@ -142,6 +142,11 @@ func TestWhoeverAsksWhatANegativeMeans(t *testing.T) {
 			t.Errorf("%q: /%s %q", line, got.Command, got.Text)
 		}
 	}
+	for _, line := range []string{"negative orrick mid 30g 13mm, 1 in 200", `Negative: assumed:"1 in 200" orrick mid 30g`, "negative"} {
+		if got := Typed(line, askingMember); got.Command != negativeName || !got.IsTyped() {
+			t.Errorf("%q: %+v", line, got)
+		}
+	}
 	env := demoEnv(t)
 	asked := says(t, env, askingMember, "what does a negative mean for orrick mid 30g 13mm, 1 in 200").Text()
 	if typed := says(t, env, askingMember, `/negative assumed:"1 in 200" product:"Orrick Mid" instrument:"30G 13 mm needle"`).Text(); asked != typed {
@@ -184,7 +189,7 @@ func TestWorkYear(t *testing.T) {
 		}
 	}
 	f := says(t, env, lone, "/negative orrick mid 27G 13 mm, 1 in 200")
-	wants(t, f.Text(), "Over what the group stocks:", "those that most members\n    hold") // 61 are on record
+	wants(t, f.Text(), "Over what the group stocks:", "over 40 combinations, those that most members hold") // 61 are on record
 	if got := f.Figures.(negativeAnswer).Hours; math.Abs(got-2.778) > 1e-3 {
 		t.Errorf("%g hours, want 2.778", got)
 	}
