@@ -38,7 +38,9 @@ func runHelp(_ context.Context, _ *Env, req Request) (Card, error) {
 
 // defending are the commands that answer "how do you know?". They stand in one
 // paragraph of the overview, which has no room for a line each.
-func defending() []string { return []string{whyName, negativeName, spreadName, methodName} }
+func defending() []string {
+	return []string{whyName, negativeName, coverageName, testersName, spreadName, methodName}
+}
 
 func overviewCard() Card {
 	c := Card{Title: "What can be asked"}
