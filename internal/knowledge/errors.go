@@ -31,6 +31,11 @@ var (
 	// ErrUnreachable: the database of the store does not answer, or no longer. After
 	// it nobody knows whether what was being written is there.
 	ErrUnreachable = errors.New("the database of the store cannot be reached")
+	// ErrNotLetIn is an ErrUnreachable: the server answers and does not take the user
+	// or the password, or nobody from this machine.
+	ErrNotLetIn = fmt.Errorf("%w: the server does not let the user in", ErrUnreachable)
+	// ErrNoDatabase is an ErrUnreachable: the server has no database of that name.
+	ErrNoDatabase = fmt.Errorf("%w: the server has none of that name", ErrUnreachable)
 )
 
 // FieldError says that a value was refused by a rule, in words for the person
