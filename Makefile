@@ -1,10 +1,16 @@
 # check: what has to be green before a commit.   golden: rewrite expected answers, then read the diff.
 # bench: the figures the README and the issues quote.   run: the local room.
+# scale: some minutes; memory and start with a million tests.   build: the program, the same to the last byte wherever it is built.
 # calibrate: some minutes; writes docs/calibration.md.   fuzz: every target for FUZZTIME.
 
 FUZZTIME ?= 30s
 
-.PHONY: check golden bench run fuzz calibrate
+.PHONY: build check golden bench scale run fuzz calibrate
+
+# What goes into the program beside the tree: the compilers, and nothing of the environment or of the folder's name.
+build:
+	GOFLAGS= CGO_ENABLED=1 CGO_CPPFLAGS= CGO_CFLAGS='-O2 -g0' CGO_CXXFLAGS= CGO_FFLAGS= CGO_LDFLAGS= \
+		go build -trimpath -buildvcs=auto -ldflags='-s -w -buildid=' -o bot ./cmd/bot
 
 check:
 	@test -z "$$(gofmt -l .)" || { gofmt -l .; exit 1; }
@@ -19,6 +25,9 @@ golden:
 
 bench:
 	go test -run '^$$' -bench . -benchmem ./...
+
+scale:
+	go test ./internal/durability -run '^TestScale$$' -scale -count=1 -v -timeout 30m
 
 run:
 	go run ./cmd/bot

@@ -69,8 +69,11 @@ func run(ctx context.Context, env *Env, cmd *Command, req Request) (card Card, e
 	if req, err = cmd.unpin(ctx, env, req); err != nil {
 		return Card{}, err
 	}
-	req, err = cmd.read(ctx, env, req)
-	if err != nil {
+	req, back, err := cmd.inWords(ctx, env, req)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	if req, err = cmd.read(ctx, env, req); err != nil {
 		return Card{}, err
 	}
 	if err := ctx.Err(); err != nil {

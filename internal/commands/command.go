@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 	"log/slog"
+	"slices"
 	"strings"
 	"time"
 
@@ -21,6 +22,7 @@ type Command struct {
 	Options  []Option       // those required come first
 	Free     bool           // the rest of the line is free text, beside the options
 	FreeHelp string         // required where Free is set: what the text is about
+	Plain    Plain          // reads a typed line's words where no Free text is taken; nil: options alone
 	Who      knowledge.Role // required; the least role that may ask
 	Slow     bool           // may take longer than a moment: a surface says so at once
 	Bench    bool           // bears on bench work: its answers carry the bench caveats
@@ -31,6 +33,10 @@ type Command struct {
 	Form   *Form // the options in a few lines; nil for none
 	Shared bool  // an answer may serve others too: a surface that answers in private offers to show it
 }
+
+// Plain puts what a typed line says in plain words, as Request.Text, into options
+// and leaves no Text. Where the words could mean more than one thing it asks back.
+type Plain func(context.Context, *Env, Request) (Request, *Card, error)
 
 // OptionKind is what an option takes.
 type OptionKind int
@@ -89,18 +95,42 @@ type Request struct {
 }
 
 // Typed is the request behind a typed line: a command where it begins with a
-// slash, help where that is all it says, else a question about a hold.
+// slash or, the way people write to each other, with a command's own word; help
+// where that is all it says; else a question about a hold.
 func Typed(line string, asker Asker) Request {
 	line = strings.TrimSpace(line)
 	after, slash := strings.CutPrefix(line, "/")
 	if strings.EqualFold(strings.TrimRight(line, "?!. "), helpName) {
 		return Request{Command: helpName, Asker: asker}
 	}
-	if !slash {
-		return Request{Command: holdName, Text: line, Asker: asker}
-	}
 	name, rest, _ := strings.Cut(after, " ")
-	return Request{Command: strings.ToLower(name), Text: strings.TrimSpace(rest), Asker: asker, typed: true}
+	rest = strings.TrimSpace(rest)
+	if !slash {
+		name = strings.TrimRight(name, ":,.!?")
+		if !opens(name, rest) {
+			return Request{Command: holdName, Text: line, Asker: asker}
+		}
+	}
+	return Request{Command: strings.ToLower(name), Text: rest, Asker: asker, typed: true}
+}
+
+// boughtWith are the words after which "stock" is no command: the stock needle is
+// the one in the box.
+var boughtWith = []string{"needle", "needles", "cannula", "cannulas", "syringe", "syringes"}
+
+// opens reports whether a line without a slash, its first word and the rest, is
+// meant for the command of that name: one that reads what comes after it. "Hold"
+// and "help me with" ask about a hold.
+func opens(word, rest string) bool {
+	cmd := find(All(), strings.ToLower(word))
+	if cmd == nil || cmd.Name == holdName || cmd.Name == helpName {
+		return false
+	}
+	next, _, _ := strings.Cut(rest, " ")
+	if cmd.Name == stockName && slices.Contains(boughtWith, strings.ToLower(next)) {
+		return false
+	}
+	return rest == "" || cmd.Free || cmd.Plain != nil
 }
 
 // Line is the request as one would type it.

@@ -68,6 +68,7 @@ func checkedCommand() *Command {
 		Summary:  "Mark a test as looked at: it stands as it is (trainer)",
 		Help:     "Who looked, and when, is kept. How much the test counts does not change.",
 		Options:  []Option{testNumber()},
+		Plain:    testPlain,
 		Who:      knowledge.TrainerRole,
 		Examples: []string{"/checked test:27"},
 		Run:      runChecked,

@@ -48,9 +48,11 @@ func logCommand() *Command {
 		Slow:  true,
 		Bench: true,
 		Form:  logForm(),
+		Plain: logPlain,
 		Examples: []string{
 			`/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:7.13 timing:"video 30 fps"`,
 			`/log product:"Hesk Paste" instrument:"31G 8 mm needle" seconds:none watched:60`,
+			"log orrick mid 30G 13 mm 7.13 s",
 		},
 		Run: runLog,
 	}

@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 	"fmt"
+	"regexp"
 	"strconv"
 
 	"holdbench/internal/knowledge"
@@ -20,6 +21,24 @@ func testNumber() Option {
 	return Option{Name: testOption, Help: "its number, as the confirmation gave it", Kind: Whole, Min: 1, Max: 1e9, Required: true}
 }
 
+// testInWords is a test's number and, where one is given, the reason.
+var testInWords = regexp.MustCompile(`(?i)^(?:test\s+|#\s*)?(\d{1,9})(?:[\s,:;.]+(.*))?$`)
+
+// testPlain reads "27 wrong needle". What stands in options wins.
+func testPlain(_ context.Context, _ *Env, req Request) (Request, *Card, error) {
+	m := testInWords.FindStringSubmatch(req.Text)
+	if m == nil {
+		return req, nil, nil // refused as any text that is not taken
+	}
+	req.Text = ""
+	for name, value := range map[string]string{testOption: m[1], reasonOption: m[2]} {
+		if value != "" && req.value(name) == "" {
+			req = req.with(name, value)
+		}
+	}
+	return req, nil, nil
+}
+
 func withdrawCommand() *Command {
 	return &Command{
 		Name:    withdrawName,
@@ -31,6 +50,7 @@ func withdrawCommand() *Command {
 		},
 		Who:      anyMember,
 		Slow:     true,
+		Plain:    testPlain,
 		Examples: []string{`/withdraw test:27 reason:"wrong needle"`},
 		Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
 			return changeTest(ctx, env, req, stateChange{
@@ -52,6 +72,7 @@ func restoreCommand() *Command {
 		},
 		Who:      anyMember,
 		Slow:     true,
+		Plain:    testPlain,
 		Examples: []string{"/restore test:27"},
 		Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
 			return changeTest(ctx, env, req, stateChange{
