@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"holdbench/config"
@@ -64,7 +65,8 @@ func checkDatabase(ctx context.Context, store config.Store) (discord.Finding, kn
 	found, err := knowledge.InspectDatabase(ctx, store.Address())
 	switch {
 	case err != nil:
-		return wrong("Store: %v. %s", err, wayOutOfDatabase(err)), knowledge.Inspection{}
+		// What was tried comes in lines.
+		return wrong("Store: %s. %s", strings.Join(strings.Fields(err.Error()), " "), wayOutOfDatabase(err)), knowledge.Inspection{}
 	case found.Version == 0:
 		return right("Store: %s at %s lets the bot in; there is nothing in the database yet, and the first start makes the store.", found.Engine, store.URL), found
 	}

@@ -71,13 +71,16 @@ func TestCheckSaysWhyADatabaseIsOfNoUse(t *testing.T) {
 	}{
 		{"a wrong password", changed(t, address, func(u *url.URL) { u.User = url.UserPassword(u.User.Username(), "s3cret") }),
 			[]string{"does not let the user in", "Put the user and the password in store.url right"}},
-		{"no such database", changed(t, address, func(u *url.URL) { u.Path = "/nowhere" }), []string{"none of that name", "Make the database"}},
+		{"no such database", changed(t, address, func(u *url.URL) { u.Path = "/nowhere" }), []string{"no database of that name", "Make the database"}},
 		{"no such schema", address + "&search_path=nowhere", []string{"the schema of the URL is not there", "Name an empty database"}},
 		{"TLS that the server has not", changed(t, address, func(u *url.URL) { u.RawQuery = "sslmode=require" }), []string{"cannot be reached", "sslmode"}},
 	} {
 		t.Run(c.scene, func(t *testing.T) {
 			got := bot(t, withDatabase(c.address), "", "check")
 			wants(t, got.stdout, append(c.says, "WRONG Store: ")...)
+			if n := strings.Count(got.stdout, "\n"); n != 4 {
+				t.Errorf("%d lines, want one for each finding:\n%s", n, got.stdout)
+			}
 			password, _ := must(url.Parse(c.address))(t).User.Password()
 			if strings.Contains(got.stdout+got.stderr+got.err.Error(), password) {
 				t.Errorf("the password is told:\n%s%s%v", got.stdout, got.stderr, got.err)

@@ -33,10 +33,18 @@ var (
 	ErrUnreachable = errors.New("the database of the store cannot be reached")
 	// ErrNotLetIn is an ErrUnreachable: the server answers and does not take the user
 	// or the password, or nobody from this machine.
-	ErrNotLetIn = fmt.Errorf("%w: the server does not let the user in", ErrUnreachable)
+	ErrNotLetIn error = unreachable("the server with the store does not let the user in")
 	// ErrNoDatabase is an ErrUnreachable: the server has no database of that name.
-	ErrNoDatabase = fmt.Errorf("%w: the server has none of that name", ErrUnreachable)
+	ErrNoDatabase error = unreachable("the server has no database of that name")
 )
+
+// unreachable is an ErrUnreachable whose cause is known.
+type unreachable string
+
+func (u unreachable) Error() string { return string(u) }
+
+// Is makes it one.
+func (u unreachable) Is(other error) bool { return other == ErrUnreachable }
 
 // FieldError says that a value was refused by a rule, in words for the person
 // who typed it.
