@@ -201,7 +201,11 @@ func TestTestsOfAnOlderStoreKeepTheirNumbers(t *testing.T) {
 func olderStore(t *testing.T, before int) *Store {
 	t.Helper()
 	ctx := context.WithoutCancel(t.Context())
-	db := must(databaseAt(at(t, filepath.Join(t.TempDir(), "older.db"))))(t)
+	address := filepath.Join(t.TempDir(), "older.db")
+	if onPostgres() {
+		address = databaseFor(t, address, "template0") // with nothing in it yet
+	}
+	db := must(databaseAt(address))(t)
 	s := &Store{db: db, now: stoppedClock, newest: before - 1, shelf: newShelf(shelfEntries, shelfBytes)}
 	var err error
 	if s.read, s.write, err = db.open(ctx, before-1); err != nil {
