@@ -1,12 +1,13 @@
 # check: what has to be green before a commit.   golden: rewrite expected answers, then read the diff.
 # bench: the figures the README and the issues quote.   run: the local room.
 # postgres: what touches the log once more, with the log in PostgreSQL.   benchengines: file and PostgreSQL side by side.
+# pictures: those of the README, from the demo.
 # scale: some minutes; memory and start with a million tests.   build: the program, the same to the last byte wherever it is built.
 # calibrate: some minutes; writes docs/calibration.md.   fuzz: every target for FUZZTIME.
 
 FUZZTIME ?= 30s
 
-.PHONY: build check golden bench benchengines postgres scale run fuzz calibrate
+.PHONY: build check golden bench benchengines postgres scale run fuzz calibrate pictures
 
 # What goes into the program beside the tree: the compilers, and nothing of the environment or of the folder's name.
 build:
@@ -20,7 +21,7 @@ check:
 
 golden:
 	-go test ./internal/commands -update
-	-go test ./internal/discord -run TestWhatMembersSee -update
+	-go test ./internal/discord ./cmd/bot -run TestWhatMembersSee -update
 	-go test . -run TestReadme -update
 	git diff --stat
 
@@ -42,6 +43,10 @@ run:
 
 fuzz:
 	.ci/fuzz $(FUZZTIME)
+
+pictures:
+	-go test . -run '^TestPicturesOfTheReadme$$' -update
+	git status --short docs/pictures
 
 calibrate:
 	go test ./internal/calc -run '^TestCalibration$$' -calibrate -timeout 60m

@@ -24,7 +24,7 @@ var mayImport = map[string][]string{
 	"internal/knowledge/storetest": {"github.com/mattn/go-sqlite3"},                                              // reads a store past the program
 	"internal/discord/discordtest": {"github.com/gorilla/websocket", "github.com/santhosh-tekuri/jsonschema/v6"}, // a stand-in for the platform, knows nothing of the bot
 	"internal/commands/question":   {"golang.org/x/text/unicode/norm"},                                           // knows words, no store
-	"internal/commands":            {"holdbench/internal/calc", "holdbench/internal/knowledge", "holdbench/internal/commands/question", "holdbench/internal/say"},
+	"internal/commands":            {"holdbench/internal/calc", "holdbench/internal/chart", "holdbench/internal/knowledge", "holdbench/internal/commands/question", "holdbench/internal/say"},
 	"internal/jobs":                {"holdbench/internal/calc", "holdbench/internal/knowledge", "holdbench/internal/commands", "holdbench/internal/say", "github.com/robfig/cron/v3"},
 	"internal/room":                {"holdbench/internal/commands"},
 	"internal/discord":             {"holdbench/internal/commands", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket"},                                                                           // the library's own websocket: its dialer, its close codes

@@ -124,8 +124,9 @@ func (f *circle) bench(part string, tests int) {
 		must(f.g.AddStock(ctx, knowledge.StockItem{Member: f.member(), Combination: f.combination(), StockedOn: "2026-11-01"}))(f.t)
 		must(f.g.PutAside(ctx, knowledge.BoxItem{Member: f.member(), Combination: f.combination(), PutOn: "2026-11-02"}))(f.t)
 	}
-	if _, err := f.g.TakeOn(ctx, f.member(), f.combination(), "2026-11-25"); err != nil && !isFieldError(err) {
-		f.t.Fatal(err) // somebody has it already is no fault
+	var taken *knowledge.TakenError // by somebody else, which is no fault
+	if _, err := f.g.TakeOn(ctx, f.member(), f.combination(), "2026-11-25"); err != nil && !errors.As(err, &taken) {
+		f.t.Fatal(err)
 	}
 	f.done(f.g.SetChoices(ctx, f.member(), knowledge.Choices{MayMention: true, TellVerdicts: true}))
 	f.done(f.g.NoteAsked(ctx, f.member(), f.combination(), "2026-11-20"))
@@ -135,11 +136,6 @@ func (f *circle) bench(part string, tests int) {
 	for _, c := range must(f.g.Tested(ctx))(f.t) { // as after some use: the estimates are there
 		must(f.g.Evidence(ctx, c.Combination, 0))(f.t)
 	}
-}
-
-func isFieldError(err error) bool {
-	var field *knowledge.FieldError
-	return errors.As(err, &field)
 }
 
 // twinFiles are the two stores of a seed, filled. A is there before B is and goes

@@ -75,7 +75,8 @@ type Asker struct {
 	Name string
 	Role knowledge.Role
 
-	Belongs bool // the surface vouches that the person belongs to the group
+	Belongs     bool // the surface vouches that the person belongs to the group
+	RoleUnknown bool // the surface cannot tell here whether the person is a trainer: elsewhere it can
 }
 
 // Request is one question to one command.
@@ -196,10 +197,10 @@ func (env *Env) today(ctx context.Context) (time.Time, error) {
 // All lists the commands in the order of the help.
 func All() []*Command {
 	return []*Command{
-		holdCommand(), logCommand(), testsCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
+		holdCommand(), logCommand(), testsCommand(), pictureCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
 		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), stockCommand(), groupStockCommand(), untestedCommand(), takeCommand(), giveUpCommand(),
 		asideCommand(), boxCommand(), benchCommand(), batchCommand(),
-		flaggedCommand(), checkedCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(),
+		coverageCommand(), testersCommand(), flaggedCommand(), checkedCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(),
 		welcomeCommand(), helpCommand(),
 	}
 }

@@ -85,7 +85,7 @@ func runChecked(ctx context.Context, env *Env, req Request) (Card, error) {
 		return Card{}, err
 	}
 	if _, err = env.Group.CheckTest(ctx, id, m); errors.Is(err, knowledge.ErrNotFound) {
-		return Card{}, refuse("/"+testsName+" lists the tests of a combination.", "There is no test %d.", id)
+		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
 	}
 	if err != nil {
 		return Card{}, err

@@ -43,7 +43,7 @@ func runHistory(ctx context.Context, env *Env, req Request) (Card, error) {
 		filter.TestID = int64(id)
 		test, err := env.Group.Test(ctx, filter.TestID)
 		if isNotFound(err) {
-			return Card{}, refuse("/"+testsName+" lists the tests of a combination.", "There is no test %d.", filter.TestID)
+			return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", filter.TestID)
 		}
 		if err != nil {
 			return Card{}, err

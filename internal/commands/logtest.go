@@ -183,7 +183,7 @@ func readOutcome(req Request, t *knowledge.BenchTest) error {
 	}
 	seconds, err := knowledge.ReadSeconds(typed)
 	if err != nil {
-		return err
+		return refuse("Write for example 7.13, none, or from–to on a film, as in 0:12.40–0:17.13.", "The seconds cannot be %s.", echo(typed))
 	}
 	t.Outcome, t.Seconds, t.SecondsTyped = knowledge.Flashback, seconds, typed
 	return nil

@@ -55,6 +55,7 @@ func withdrawCommand() *Command {
 		Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
 			return changeTest(ctx, env, req, stateChange{
 				usual: "taken back by its tester", done: "Test %d no longer counts; it stays on record.",
+				to: knowledge.Withdrawn, before: "Test %d was taken back before; it stays on record.",
 				back: Action{Label: "put it back", Request: Request{Command: restoreName}}, change: env.Group.WithdrawTest,
 			})
 		},
@@ -77,6 +78,7 @@ func restoreCommand() *Command {
 		Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
 			return changeTest(ctx, env, req, stateChange{
 				usual: "put back by its tester", done: "Test %d counts again.",
+				to: knowledge.Kept, before: "Test %d counts already.",
 				back: Action{Label: "take it back", Request: Request{Command: withdrawName}}, change: env.Group.RestoreTest,
 			})
 		},
@@ -85,8 +87,10 @@ func restoreCommand() *Command {
 
 // stateChange is a test going one way or the other.
 type stateChange struct {
+	to     knowledge.State
 	usual  string // the reason where a tester gives none for a test of their own
 	done   string // said afterwards, with the number
+	before string // said where it is so already, with the number
 	back   Action // the way back, without the number
 	change func(ctx context.Context, id int64, by knowledge.Member, reason string) (knowledge.BenchTest, error)
 }
@@ -102,7 +106,7 @@ func changeTest(ctx context.Context, env *Env, req Request, s stateChange) (Card
 	}
 	test, err := env.Group.Test(ctx, id)
 	if isNotFound(err) {
-		return Card{}, refuse("/"+testsName+" lists the tests of a combination.", "There is no test %d.", id)
+		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
 	}
 	if err != nil {
 		return Card{}, err
@@ -114,6 +118,10 @@ func changeTest(ctx context.Context, env *Env, req Request, s stateChange) (Card
 	reason := req.value(reasonOption)
 	if reason == "" && !own {
 		return Card{}, refuse("Add for example reason:\"wrong needle\".", "Why? It is somebody else's test.")
+	}
+	if test.State == s.to { // pressed twice, or told twice: it is as it was wanted
+		s.done = s.before
+		return changedCard(test, afterwards(ctx, env, test.Combination), s), nil
 	}
 	if reason == "" {
 		reason = s.usual

@@ -14,9 +14,10 @@ import (
 // A button or an option carries what it asks for, in a hundred characters:
 //
 //	a:hold?A=12/3/1&H=~QRST ask, about a combination by its pin
-//	a~ABCDEFGHIJKLMNOP      ask what is kept in memory under that key
+//	a~ABCDEFGHIJKLMNOP?log  ask what is kept in memory under that key
 //
-// The letter says what is to be done with it.
+// The letter says what is to be done with it. What is kept is gone after a
+// restart; the command behind the key says what it was about.
 const (
 	askKind  = 'a' // ask, and answer whoever pressed
 	showKind = 's' // ask, and show the answer to the channel
@@ -154,20 +155,21 @@ func (b *Bot) carry(p place, req commands.Request, most int) string {
 	}
 	key := newKey()
 	b.memory.put(key, remembered{p.server, req})
-	return "~" + key
+	return "~" + key + "?" + req.Command
 }
 
 // carried reads what carry wrote, and whose group it asks. server is where it
 // was pressed, "" for a direct message: a request of one server is not known in
-// another.
+// another. With an error the request may still tell the command.
 func (b *Bot) carried(server, text string) (req commands.Request, home string, err error) {
 	if line, is := strings.CutPrefix(text, ":"); is {
 		req, home, err = unpack(line)
 	} else {
-		key, is := strings.CutPrefix(text, "~")
+		rest, is := strings.CutPrefix(text, "~")
+		key, command, _ := strings.Cut(rest, "?")
 		r, there := b.memory.get(key)
 		if !is || !there {
-			return req, "", errNotARequest
+			return commands.Request{Command: command}, "", errNotARequest
 		}
 		req, home = r.request, r.server
 	}

@@ -125,8 +125,9 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"Stock": func(g *Group, r rows) string {
 			return wrote(g.Stock(ctx, StockFilter{})) + wrote(g.Stock(ctx, StockFilter{MemberID: r.member, ProductID: r.product}))
 		},
-		"Stocked": func(g *Group, r rows) string { return wrote(g.Stocked(ctx)) },
-		"Tested":  func(g *Group, r rows) string { return wrote(g.Tested(ctx)) },
+		"Stocked":  func(g *Group, r rows) string { return wrote(g.Stocked(ctx)) },
+		"Tested":   func(g *Group, r rows) string { return wrote(g.Tested(ctx)) },
+		"Coverage": func(g *Group, r rows) string { return wrote(g.Coverage(ctx)) },
 		"LogTest": func(g *Group, r rows) string {
 			keyed := shown(3)
 			keyed.RequestKey = "the same key"
