@@ -1,12 +1,13 @@
 # check: what has to be green before a commit.   golden: rewrite expected answers, then read the diff.
 # bench: the figures the README and the issues quote.   run: the local room.
+# postgres: what touches the log once more, with the log in PostgreSQL.   benchengines: file and PostgreSQL side by side.
 # pictures: those of the README, from the demo.
 # scale: some minutes; memory and start with a million tests.   build: the program, the same to the last byte wherever it is built.
 # calibrate: some minutes; writes docs/calibration.md.   fuzz: every target for FUZZTIME.
 
 FUZZTIME ?= 30s
 
-.PHONY: build check golden bench scale run fuzz calibrate pictures
+.PHONY: build check golden bench benchengines postgres scale run fuzz calibrate pictures
 
 # What goes into the program beside the tree: the compilers, and nothing of the environment or of the folder's name.
 build:
@@ -26,6 +27,13 @@ golden:
 
 bench:
 	go test -run '^$$' -bench . -benchmem ./...
+	@if ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/null; then $(MAKE) benchengines; fi
+
+postgres:
+	.ci/steps/postgres
+
+benchengines:
+	DURABLE=1 .ci/postgres go test -run '^$$' -bench '^BenchmarkStore' -timeout 60m ./internal/knowledge
 
 scale:
 	go test ./internal/durability -run '^TestScale$$' -scale -count=1 -v -timeout 30m

@@ -78,6 +78,7 @@ type Discord struct {
 	TokenFile   string `mapstructure:"token_file"` // a file with the token in it; "" for none
 	APIBase     string `mapstructure:"api_base"`
 	Shards      int    `mapstructure:"shards"`       // 0: as many as Discord advises
+	ShardIDs    []int  `mapstructure:"shard_ids"`    // those of this process, 0 … Shards-1; none: all
 	TrainerRole string `mapstructure:"trainer_role"` // name or id
 	Home        string `mapstructure:"home"`         // id of a server
 }
@@ -111,6 +112,7 @@ func Load(path string, environ []string) (Config, error) {
 	if err := readEnvironment(v, environ, origin); err != nil {
 		return Config{}, err
 	}
+	withoutBlanks(v, "discord.shard_ids")
 	c := Config{origin: origin}
 	if err := v.UnmarshalExact(&c); err != nil {
 		return Config{}, fmt.Errorf("settings: %w", err)
@@ -229,6 +231,9 @@ func (c Config) Validate() error {
 	}
 	if n := c.Discord.Shards; n < 0 || n > maxShards {
 		fault("discord.shards", "%d is not within 0 to %d", n, maxShards)
+	}
+	if problem := c.shardsProblem(); problem != "" {
+		fault("discord.shard_ids", "%s", problem)
 	}
 	if n := len([]rune(c.Discord.TrainerRole)); n > maxNameLength {
 		fault("discord.trainer_role", "up to %d characters are wanted", maxNameLength)

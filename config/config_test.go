@@ -77,10 +77,14 @@ func TestEveryKeyCanBeSetFromTheEnvironment(t *testing.T) {
 		"hold.ceiling_s": "12.5", "hold.target_share": "0.8", "log.level": "debug", "log.format": "json", "inside.listen": "[::1]:9464",
 		"backup.folder": "/var/backups", "backup.keep": "7", "backup.hour": "4",
 		"discord.token": "t0k", "discord.api_base": "http://127.0.0.1:9/api",
-		"discord.token_file": tokenFile(t, "t0k"), "discord.shards": "2", "discord.trainer_role": "Trainers", "discord.home": "42",
+		"discord.token_file": tokenFile(t, "t0k"), "discord.shards": "2", "discord.shard_ids": "1,0", "discord.trainer_role": "Trainers", "discord.home": "42",
 	}
 	for _, s := range Settings() {
-		c, err := Load("", []string{s.Environment() + "=" + values[s.Key]})
+		environ := []string{s.Environment() + "=" + values[s.Key]}
+		if s.Key == "discord.shard_ids" { // of no use alone
+			environ = append(environ, "HOLDBENCH_DISCORD_SHARDS=2", "HOLDBENCH_STORE_URL=postgres://db/log")
+		}
+		c, err := Load("", environ)
 		if err != nil {
 			t.Errorf("%s: %v", s.Key, err)
 			continue
@@ -113,6 +117,11 @@ func TestFaultsAreNamed(t *testing.T) {
 		{scene: "a file and a database", environ: []string{"HOLDBENCH_STORE_PATH=a.db", "HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"store.url", "store.path"}},
 		{scene: "no database", environ: []string{"HOLDBENCH_STORE_URL=https://db/log"}, want: []string{"store.url"}},
 		{scene: "no address", environ: []string{"HOLDBENCH_STORE_URL=postgres://me@[::1/log"}, want: []string{"store.url"}},
+		{scene: "shards of nobody knows how many", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=0", "HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids", "discord.shards is wanted"}},
+		{scene: "shards with a log each", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=0", "HOLDBENCH_DISCORD_SHARDS=2", "HOLDBENCH_STORE_PATH=log.db"}, want: []string{"discord.shard_ids", "store.url is wanted"}},
+		{scene: "a shard too many", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=1,2", "HOLDBENCH_DISCORD_SHARDS=2", "HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids: 2 is not within 0 to 1"}},
+		{scene: "a shard twice", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=1,0,1", "HOLDBENCH_DISCORD_SHARDS=2", "HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids: 1 is there twice"}},
+		{scene: "no shards", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=0;1", "HOLDBENCH_DISCORD_SHARDS=2", "HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids"}},
 		{
 			scene:   "all values wrong at once",
 			environ: []string{"HOLDBENCH_COMMUNITY_NAME= ", "HOLDBENCH_COMMUNITY_ZONE=Nowhere/Land", "HOLDBENCH_HOLD_CEILING_S=0", "HOLDBENCH_HOLD_TARGET_SHARE=1.5", "HOLDBENCH_LOG_LEVEL=loud", "HOLDBENCH_DISCORD_TOKEN=a b", "HOLDBENCH_DISCORD_API_BASE=ftp://x", "HOLDBENCH_DISCORD_SHARDS=-1", "HOLDBENCH_DISCORD_HOME=our place", "HOLDBENCH_BACKUP_KEEP=0", "HOLDBENCH_BACKUP_HOUR=24", "HOLDBENCH_LOG_FORMAT=xml", "HOLDBENCH_INSIDE_LISTEN=0.0.0.0:9464", "HOLDBENCH_DISCORD_TOKEN_FILE=also"},
@@ -235,5 +244,20 @@ func TestDemoIsWhole(t *testing.T) {
 	}
 	if names, err := fs.Glob(Demo(), "*.csv"); err != nil || len(names) != 5 {
 		t.Errorf("files %v, %v", names, err)
+	}
+}
+
+// In a file they may be a list as well.
+func TestShardsOfThisProcess(t *testing.T) {
+	for _, written := range []string{`"1,3"`, `[1, 3]`, `1, 3`} {
+		path := writeFile(t, "store:\n  url: postgres://db/log\ndiscord:\n  shards: 4\n  shard_ids: "+written+"\n")
+		c, err := Load(path, nil)
+		if err != nil {
+			t.Errorf("%s: %v", written, err)
+			continue
+		}
+		if d := cmp.Diff([]int{1, 3}, c.Discord.ShardIDs); d != "" {
+			t.Errorf("%s (-want +got):\n%s", written, d)
+		}
 	}
 }

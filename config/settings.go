@@ -41,6 +41,7 @@ func Settings() []Setting {
 		{Key: "discord.token_file", Default: "", Help: "file that holds the bot token and nothing else, in place of discord.token"},
 		{Key: "discord.api_base", Default: "https://discord.com/api/v10", Help: "where the Discord API is reached, in every request"},
 		{Key: "discord.shards", Default: 0, Help: "connections that share the servers; 0: as many as Discord advises"},
+		{Key: "discord.shard_ids", Default: "", Help: "which of discord.shards run in this process, as in 0,1, where several processes share a log by store.url; empty: all of them"},
 		{Key: "discord.trainer_role", Default: "", Help: "name or id of the role whose holders are trainers where a server has set none; empty: those who manage the server"},
 		{Key: "discord.home", Default: "", Help: "id of the server that takes over the log of the local room; empty: the only server, if there is only one"},
 	}

@@ -68,6 +68,8 @@ func (c Config) value(key string) string {
 		return c.Discord.APIBase
 	case "discord.shards":
 		return strconv.Itoa(c.Discord.Shards)
+	case "discord.shard_ids":
+		return strconv.Quote(numbers(c.Discord.ShardIDs))
 	case "discord.trainer_role":
 		return strconv.Quote(c.Discord.TrainerRole)
 	case "discord.home":

@@ -2,7 +2,6 @@ package main
 
 import (
 	"io"
-	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
@@ -21,7 +20,7 @@ func inRoom(t *testing.T, environ []string) (end func()) {
 		t.Fatalf("%v\n%s", err, path)
 	}
 	cmd := exec.Command(path, "room")
-	cmd.Env = append(os.Environ(), environ...)
+	cmd.Env = withOnly(environ)
 	in, err := cmd.StdinPipe()
 	if err != nil {
 		t.Fatal(err)

@@ -7,12 +7,10 @@ import (
 	"log/slog"
 	"net"
 	"os"
-	"path/filepath"
 
 	"holdbench/config"
 	"holdbench/internal/commands"
 	"holdbench/internal/discord"
-	"holdbench/internal/knowledge"
 )
 
 func checkSubcommand() subcommand {
@@ -32,7 +30,8 @@ func runCheck(ctx context.Context, call *invocation) (err error) {
 	ctx, stop := context.WithTimeout(ctx, patience)
 	defer stop()
 	findings := call.checkSettings(settings)
-	findings = append(findings, checkStore(ctx, settings.Store.Path), checkBackups(settings))
+	store, found := checkStore(ctx, settings.Store)
+	findings = append(findings, store, checkBackups(settings, found))
 	findings = append(findings, checkDiscord(ctx, settings, call.logger(settings.Log))...)
 	wrong := 0
 	for _, f := range findings {
@@ -82,54 +81,6 @@ func checkWindow(address string) discord.Finding {
 	}
 	l.Close() // it was only tried
 	return right("Inside: %s is free.", address)
-}
-
-// checkStore looks at the store's file without changing it.
-func checkStore(ctx context.Context, path string) discord.Finding {
-	if path == "" {
-		return right("Store: none is set; the invented demo community stands in. For a log of your own set %s.", config.Settings()[0].Environment())
-	}
-	_, err := os.Stat(path)
-	if errors.Is(err, os.ErrNotExist) {
-		if err := writable(filepath.Dir(path)); err != nil {
-			return wrong("Store: there is none at %s and none can be made there (%v); make the folder, and let the bot write to it.", path, err)
-		}
-		return right("Store: there is none at %s yet; the first start makes it.", path)
-	}
-	found, err := knowledge.Inspect(ctx, path)
-	if err != nil {
-		return wrong("Store: %v. %s", err, wayOut(err))
-	}
-	if err := writable(filepath.Dir(path)); err != nil {
-		return wrong("Store: its folder cannot be written to (%v); let the bot write to it.", err)
-	}
-	return right("Store: whole, at version %d: %s", found.Version, inspectionWords(found))
-}
-
-// wayOut is what to do about a store that cannot be used.
-func wayOut(err error) string {
-	switch {
-	case errors.Is(err, knowledge.ErrNewerStore):
-		return "Start the newer program, or bot restore a backup from before."
-	case errors.Is(err, knowledge.ErrNotAStore):
-		return "If it was the store, end the bot and bot restore the latest backup; if it never was, set store.path to the store. The file was left as it is."
-	case errors.Is(err, knowledge.ErrDamaged):
-		return "End the bot and bot restore the latest backup; the damaged file is kept beside."
-	case errors.Is(err, knowledge.ErrReadOnly):
-		return "Let the bot's user read and write it."
-	}
-	return "Look at the disk that it is on."
-}
-
-// checkBackups says when the latest one of the folder was made.
-func checkBackups(settings config.Config) discord.Finding {
-	if settings.Backup.Folder == "" || settings.Store.Address() == "" {
-		return right("Backups: none are made at night; set backup.folder if they are to be.")
-	}
-	if err := writable(settings.Backup.Folder); err != nil {
-		return wrong("Backups: the folder cannot be written to (%v); make it, and let the bot write to it.", err)
-	}
-	return right("Backups: each night to %s, the latest %d are kept.", settings.Backup.Folder, settings.Backup.Keep)
 }
 
 // writable reports why no file can be made in a folder; nil if one can.

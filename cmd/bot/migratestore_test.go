@@ -18,10 +18,20 @@ const postgresVariable = "HOLDBENCH_TEST_POSTGRES"
 // for tests where there is one, else a file.
 func elsewhere(t *testing.T) (address string, environ []string) {
 	t.Helper()
-	server := os.Getenv(postgresVariable)
-	if server == "" {
+	if os.Getenv(postgresVariable) == "" {
 		path := filepath.Join(t.TempDir(), "elsewhere.db")
 		return path, []string{"HOLDBENCH_STORE_PATH=" + path}
+	}
+	address = newDatabase(t)
+	return address, []string{"HOLDBENCH_STORE_URL=" + address}
+}
+
+// newDatabase is the address of an empty database that goes with the test.
+func newDatabase(t *testing.T) string {
+	t.Helper()
+	server := os.Getenv(postgresVariable)
+	if server == "" {
+		t.Skip("no PostgreSQL: " + postgresVariable + " is not set (make postgres)")
 	}
 	u, err := url.Parse(server)
 	if err != nil {
@@ -42,7 +52,7 @@ func elsewhere(t *testing.T) (address string, environ []string) {
 		db.Close()
 	})
 	u.Path = "/" + name
-	return u.String(), []string{"HOLDBENCH_STORE_URL=" + u.String()}
+	return u.String()
 }
 
 // A log that was begun in a file goes on elsewhere, and comes back with what was

@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -61,6 +62,13 @@ func platform(t *testing.T) (srv *discordtest.Server, guild *discordtest.Guild, 
 	return srv, guild, ada, []string{"HOLDBENCH_DISCORD_TOKEN=" + srv.Token(), "HOLDBENCH_DISCORD_API_BASE=" + srv.URL(), "HOLDBENCH_LOG_LEVEL=debug"}
 }
 
+// withOnly is this machine's environment with the settings given and no others:
+// where the tests' own database is would be none that the program knows.
+func withOnly(settings []string) []string {
+	elsewhere := slices.DeleteFunc(os.Environ(), func(line string) bool { return strings.HasPrefix(line, "HOLDBENCH_") })
+	return append(elsewhere, settings...)
+}
+
 // process is the program running on its own.
 type process struct {
 	cmd *exec.Cmd
@@ -74,7 +82,7 @@ func startProgram(t *testing.T, environ []string, args ...string) *process {
 		t.Fatalf("%v\n%s", err, path)
 	}
 	p := &process{cmd: exec.Command(path, args...), out: &bytes.Buffer{}}
-	p.cmd.Env = append(os.Environ(), environ...)
+	p.cmd.Env = withOnly(environ)
 	p.cmd.Stdout, p.cmd.Stderr = p.out, p.out
 	if err := p.cmd.Start(); err != nil {
 		t.Fatal(err)

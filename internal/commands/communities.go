@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
 	"sync"
 	"time"
@@ -60,6 +61,34 @@ func (c *Communities) Env(ctx context.Context, ref, name string) (env *Env, firs
 	env = &Env{Group: group, Now: c.Now, Log: c.Log.With("community", ref)}
 	c.keep(ref, env)
 	return env, first, nil
+}
+
+// Visit returns the Env of a community whose server another process looks after:
+// nothing is founded, and one that was left is not taken for there again.
+//
+// Errors: knowledge.ErrNotFound.
+func (c *Communities) Visit(ctx context.Context, ref string) (*Env, error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	group, err := c.Store.Group(ctx, ref)
+	if err != nil {
+		return nil, err
+	}
+	left, err := group.Left(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if !left.IsZero() {
+		return nil, fmt.Errorf("community %s, which was left: %w", ref, knowledge.ErrNotFound)
+	}
+	c.calls++
+	if kept := c.envs[ref]; kept != nil {
+		kept.last = c.calls
+		return kept.env, nil
+	}
+	env := &Env{Group: group, Now: c.Now, Log: c.Log.With("community", ref)}
+	c.keep(ref, env)
+	return env, nil
 }
 
 // keep keeps an Env in place of the one that was not asked for longest. Whoever

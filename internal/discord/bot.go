@@ -18,11 +18,16 @@ import (
 type Settings struct {
 	Token       string // required; without "Bot "
 	Shards      int    // 0: as many as Discord advises
+	ShardIDs    []int  // those of this process, 0 … Shards-1; none: all. The others are in processes on the same store
 	TrainerRole string // name or id of the role whose holders are trainers where a server has set none; "" for none
 
 	// Observe is told of everything that was asked and what became of it, by many
 	// goroutines at once; nil for nobody.
 	Observe func(Observed)
+
+	// Introduce waits until a shard of a bucket may introduce itself without coming
+	// within a time of one of another process; nil where there is none.
+	Introduce func(ctx context.Context, bucket int, apart time.Duration) error
 
 	// Transport carries every request; http.DefaultTransport if nil.
 	Transport http.RoundTripper
@@ -188,7 +193,7 @@ func (b *Bot) connect(ctx context.Context) error {
 	defer stop()
 	a, err := b.ask(ctx)
 	if err == nil {
-		b.log.InfoContext(ctx, "connecting", "shards", a.shards)
+		b.log.InfoContext(ctx, "connecting", "shards", a.own, "of", a.shards)
 		err = b.sail(ctx, a)
 	}
 	if ctx.Err() != nil {

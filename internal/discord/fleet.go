@@ -16,7 +16,8 @@ const intents = discordgo.IntentsGuilds | discordgo.IntentGuildIntegrations | di
 
 // advice is what Discord says about connecting.
 type advice struct {
-	shards, concurrency int
+	shards, concurrency int   // shards in all processes together
+	own                 []int // those of this process
 }
 
 // ask asks Discord how to connect, again and again until there is an answer. An
@@ -53,8 +54,12 @@ func (b *Bot) heed(ctx context.Context, said *discordgo.GatewayBotResponse) (adv
 	if a.shards == 0 {
 		a.shards = max(1, said.Shards)
 	}
+	a.own = b.settings.ShardIDs
+	for id := 0; len(b.settings.ShardIDs) == 0 && id < a.shards; id++ {
+		a.own = append(a.own, id)
+	}
 	limit := said.SessionStartLimit
-	if limit.Total == 0 || limit.Remaining >= a.shards {
+	if limit.Total == 0 || limit.Remaining >= len(a.own) {
 		return a, nil
 	}
 	wait := time.Duration(limit.ResetAfter) * time.Millisecond
@@ -67,22 +72,23 @@ func (b *Bot) heed(ctx context.Context, said *discordgo.GatewayBotResponse) (adv
 	}
 }
 
-// sail runs all shards until ctx ends or one of them fails for good.
+// sail runs the shards of this process until ctx ends or one of them fails for good.
 func (b *Bot) sail(ctx context.Context, a advice) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	gate := newGate(a.concurrency, b.spacing)
-	b.servers.expect(a.shards)
-	fleet := make([]*shard, a.shards)
-	for id := range fleet {
-		fleet[id] = b.newShard(id, a.shards, gate)
+	gate.others = b.settings.Introduce
+	b.servers.expect(a.shards, a.own)
+	fleet := make([]*shard, len(a.own))
+	for i, id := range a.own {
+		fleet[i] = b.newShard(id, a.shards, gate)
 	}
 	b.fleet.Store(&fleet)
 	var all sync.WaitGroup
-	faults := make([]error, a.shards)
-	for id, s := range fleet {
+	faults := make([]error, len(fleet))
+	for i, s := range fleet {
 		all.Go(func() {
-			if faults[id] = s.run(ctx); faults[id] != nil {
+			if faults[i] = s.run(ctx); faults[i] != nil {
 				stop()
 			}
 		})

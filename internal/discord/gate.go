@@ -18,27 +18,50 @@ const spacingMargin = 250 * time.Millisecond
 type gate struct {
 	buckets int // max_concurrency
 	spacing time.Duration
+	others  func(ctx context.Context, bucket int, apart time.Duration) error // waits for other processes; nil for none
 
-	mu   sync.Mutex
-	next map[int]time.Time // by bucket
+	mu    sync.Mutex
+	next  map[int]time.Time     // by bucket
+	front map[int]chan struct{} // by bucket: has room for the one shard that waits in front
 }
 
 func newGate(buckets int, spacing time.Duration) *gate {
-	return &gate{buckets: max(1, buckets), spacing: spacing, next: map[int]time.Time{}}
+	return &gate{buckets: max(1, buckets), spacing: spacing, next: map[int]time.Time{}, front: map[int]chan struct{}{}}
 }
 
 // pass waits for the shard's turn and takes it.
 func (g *gate) pass(ctx context.Context, shard int) error {
-	for {
-		wait := g.take(shard, time.Now())
-		if wait <= 0 {
-			return nil
-		}
+	leave, err := g.step(ctx, shard%g.buckets)
+	if err != nil {
+		return err
+	}
+	defer leave()
+	for wait := g.take(shard, time.Now()); wait > 0; wait = g.take(shard, time.Now()) {
 		select {
 		case <-time.After(wait):
 		case <-ctx.Done():
 			return ctx.Err()
 		}
+	}
+	if g.others == nil {
+		return nil
+	}
+	return g.others(ctx, shard%g.buckets, g.spacing)
+}
+
+// step waits until no other shard of this process is in front of a bucket.
+func (g *gate) step(ctx context.Context, bucket int) (leave func(), err error) {
+	g.mu.Lock()
+	if g.front[bucket] == nil {
+		g.front[bucket] = make(chan struct{}, 1)
+	}
+	front := g.front[bucket]
+	g.mu.Unlock()
+	select {
+	case front <- struct{}{}:
+		return func() { <-front }, nil
+	case <-ctx.Done():
+		return nil, ctx.Err()
 	}
 }
 

@@ -54,7 +54,9 @@ func (b *Bot) findHome(ctx context.Context, user, wanted string) ([]string, erro
 		return nil, err
 	}
 	if len(candidates) == 0 {
-		candidates = b.servers.some(mostHomes)
+		if candidates, err = b.homes(ctx); err != nil {
+			return nil, err
+		}
 	}
 	var found []string
 	for _, server := range candidates {
@@ -70,10 +72,37 @@ func (b *Bot) findHome(ctx context.Context, user, wanted string) ([]string, erro
 	return found, nil
 }
 
-// belongs asks Discord whether somebody is in a server that the bot is in, too.
+// homes are the servers in which somebody of whom nothing is known can be, as far
+// as they are few enough to look at each. Direct messages all come to the process with
+// the first shard, so those of other processes are among them.
+func (b *Bot) homes(ctx context.Context) ([]string, error) {
+	refs, err := b.communities.Refs(ctx)
+	if err != nil {
+		return nil, err
+	}
+	all := b.servers.some(mostHomes)
+	for _, ref := range refs {
+		if b.servers.elsewhere(ref) {
+			all = append(all, ref)
+		}
+	}
+	if len(all) > mostHomes {
+		return nil, nil
+	}
+	return all, nil
+}
+
+// belongs asks Discord whether somebody is in a server that the bot is in, too. It
+// is not remembered for long of a server on another process's shard: when the bot
+// leaves that one, only the other process is told.
 func (b *Bot) belongs(ctx context.Context, server, user string) (bool, error) {
-	if !b.servers.here(server) {
+	elsewhere := b.servers.elsewhere(server)
+	if !elsewhere && !b.servers.here(server) {
 		return false, nil
+	}
+	goodFor := belongsFor
+	if elsewhere {
+		goodFor = strangerFor
 	}
 	key := server + "/" + user
 	if m, known := b.members.get(key); known && time.Now().Before(m.until) {
@@ -85,13 +114,29 @@ func (b *Bot) belongs(ctx context.Context, server, user string) (bool, error) {
 	})
 	switch {
 	case err == nil:
-		b.members.put(key, membership{true, time.Now().Add(belongsFor)})
+		b.members.put(key, membership{true, time.Now().Add(goodFor)})
 		return true, nil
 	case gone(err):
 		b.members.put(key, membership{false, time.Now().Add(strangerFor)})
 		return false, nil
 	}
 	return false, err
+}
+
+// title is what a server is called, also one on another process's shard.
+func (b *Bot) title(ctx context.Context, server string) string {
+	if !b.servers.elsewhere(server) {
+		return b.servers.name(server)
+	}
+	env, err := b.communities.Visit(ctx, server)
+	if err != nil {
+		return b.servers.name(server)
+	}
+	settings, err := env.Group.Settings(ctx)
+	if err != nil || settings.Name == "" {
+		return b.servers.name(server)
+	}
+	return settings.Name
 }
 
 // gone reports whether Discord says that there is no such thing, or none for us.
@@ -108,7 +153,7 @@ func (b *Bot) homeless(ctx context.Context, found []string, req commands.Request
 	}
 	names := make([]string, len(found))
 	for i, server := range found {
-		names[i] = b.servers.name(server)
+		names[i] = b.title(ctx, server)
 	}
 	m := b.message(commands.WhichGroup(ctx, b.nowhere, names, req), p, "")
 	list := component{Type: selectKind, CustomID: string(pickKind), Placeholder: pickLabel}

@@ -82,8 +82,11 @@ func (b *Bot) installed(raw json.RawMessage) {
 }
 
 // env is the Env of a server's group. On first sight it is founded, and whoever
-// brought the bot there is welcomed.
+// brought the bot there is welcomed: by the process that has the server's shard.
 func (b *Bot) env(ctx context.Context, id string) (*commands.Env, error) {
+	if b.servers.elsewhere(id) {
+		return b.communities.Visit(ctx, id)
+	}
 	env, first, err := b.communities.Env(ctx, id, b.servers.name(id))
 	if err != nil || !first {
 		return env, err

@@ -192,8 +192,8 @@ func foundDemo(ctx context.Context, store *knowledge.Store, ref, name string) (*
 func (s *scene) start(t testing.TB) {
 	t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
-	ended := make(chan error, 1)
-	go func() { ended <- s.bot.Run(ctx) }()
+	bot, ended := s.bot, make(chan error, 1) // another may be made in its place
+	go func() { ended <- bot.Run(ctx) }()
 	s.leave = sync.OnceValue(func() error {
 		stop()
 		select {

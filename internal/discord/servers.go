@@ -1,12 +1,16 @@
 package discord
 
-import "sync"
+import (
+	"slices"
+	"sync"
+)
 
 // servers are the servers that the bot is in: little more than their names.
 type servers struct {
 	mu         sync.Mutex
 	in         map[string]*server
-	shards     int
+	shards     int             // in all processes together
+	own        []int           // those of this process; nil before that is known
 	installers *memory[string] // who brought the bot to a server
 	told       *sync.Cond      // something was noted
 	listed     chan struct{}   // closed when a shard's servers are known
@@ -23,11 +27,19 @@ func newServers() *servers {
 	return s
 }
 
-// expect notes how many shards there will be.
-func (s *servers) expect(shards int) {
+// expect notes how many shards there will be, and which of them are here.
+func (s *servers) expect(shards int, own []int) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.shards = shards
+	s.shards, s.own = shards, own
+}
+
+// elsewhere reports whether a server, if the bot is in it, is on a shard of another
+// process.
+func (s *servers) elsewhere(id string) bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return isID(id) && len(s.own) > 0 && !slices.Contains(s.own, shardOf(id, s.shards))
 }
 
 // at is the server with that id, made if it is not there. The lock is held.

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"strings"
+	"time"
 )
 
 // database is the kind of database behind a store. There are two: a file of
@@ -34,6 +35,8 @@ type database interface {
 	// lock keeps out the writers of other programs until the transaction ends:
 	// those of one community, or for wholeStore all.
 	lock(ctx context.Context, q querier, community int64) error
+	// spaced waits until no other program has done something within a time.
+	spaced(ctx context.Context, what string, apart time.Duration) error
 	// snapshot are the options of a transaction whose queries all see one state.
 	snapshot() *sql.TxOptions
 	schema

@@ -31,7 +31,20 @@ var (
 	// ErrUnreachable: the database of the store does not answer, or no longer. After
 	// it nobody knows whether what was being written is there.
 	ErrUnreachable = errors.New("the database of the store cannot be reached")
+	// ErrNotLetIn is an ErrUnreachable: the server answers and does not take the user
+	// or the password, or nobody from this machine.
+	ErrNotLetIn error = unreachable("the server with the store does not let the user in")
+	// ErrNoDatabase is an ErrUnreachable: the server has no database of that name.
+	ErrNoDatabase error = unreachable("the server has no database of that name")
 )
+
+// unreachable is an ErrUnreachable whose cause is known.
+type unreachable string
+
+func (u unreachable) Error() string { return string(u) }
+
+// Is makes it one.
+func (u unreachable) Is(other error) bool { return other == ErrUnreachable }
 
 // FieldError says that a value was refused by a rule, in words for the person
 // who typed it.

@@ -64,7 +64,12 @@ func (p *postgres) open(ctx context.Context, newest int) (read, write *sql.DB, e
 	if err := p.recognise(ctx, p.querier(write), newest); err != nil {
 		return nil, nil, errors.Join(err, write.Close())
 	}
-	return p.pool(map[string]string{"default_transaction_read_only": "on"}), write, nil
+	return p.readingPool(), write, nil
+}
+
+// readingPool makes a pool whose connections cannot write.
+func (p *postgres) readingPool() *sql.DB {
+	return p.pool(map[string]string{"default_transaction_read_only": "on"})
 }
 
 // pool makes a pool whose connections have some settings beside those of all.

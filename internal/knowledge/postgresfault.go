@@ -35,8 +35,8 @@ var postgresFaults = [...]struct {
 	{"53300", ErrUnreachable}, // no connection is free
 	{"57P", ErrUnreachable},   // shut down or starting
 	{"25P03", ErrUnreachable}, // stopped amid a transaction for too long
-	{"28", ErrUnreachable},    // the password or the user is not right
-	{"3D000", ErrUnreachable}, // no such database
+	{"28", ErrNotLetIn},
+	{"3D000", ErrNoDatabase},
 }
 
 // postgresFault is which of the store's own faults an error of PostgreSQL or of the

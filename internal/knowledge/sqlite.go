@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"github.com/mattn/go-sqlite3"
 )
@@ -148,6 +149,10 @@ func (sqliteFile) turn(context.Context, int64) (done func(), err error) { return
 
 // lock has nothing to do: a transaction that writes locks the file when it begins.
 func (sqliteFile) lock(context.Context, querier, int64) error { return nil }
+
+// spaced has nothing to do: programs that share a file do so on one machine, by
+// hand.
+func (sqliteFile) spaced(context.Context, string, time.Duration) error { return nil }
 
 func isUniqueInSQLite(err error) bool {
 	var e sqlite3.Error

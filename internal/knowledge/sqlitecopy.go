@@ -91,14 +91,6 @@ func copyInto(ctx context.Context, to, from *sqlite3.SQLiteConn) (err error) {
 	}
 }
 
-// Inspection is what is found in the file of a store that nobody is using.
-type Inspection struct {
-	Version            int // of the store
-	Communities, Tests int
-	Latest             time.Time // when the latest test was logged; zero for none
-	Bytes              int64
-}
-
 // Inspect checks the file at path from end to end, without changing it: that it is
 // a store of this program and no newer than it, that every page is sound and that
 // every row points at one that is there. It reads the whole file.
@@ -125,8 +117,15 @@ func Inspect(ctx context.Context, path string) (found Inspection, err error) {
 	if err := soundThroughout(ctx, querier{engine: db}); err != nil {
 		return Inspection{}, err
 	}
-	found.Bytes = info.Size()
-	return found, found.count(ctx, querier{engine: db})
+	found.Newest, found.Bytes, found.Engine = len(texts), info.Size(), "SQLite"
+	q := querier{engine: db}
+	if err := q.row(ctx, `PRAGMA user_version`).Scan(&found.Version); err != nil {
+		return Inspection{}, err
+	}
+	if found.Version == 0 {
+		return Inspection{}, fmt.Errorf("%w: there is nothing in it", ErrNotAStore)
+	}
+	return found, found.count(ctx, q)
 }
 
 // soundThroughout looks at every page and every reference.
@@ -145,24 +144,5 @@ func soundThroughout(ctx context.Context, q querier) error {
 	if err == nil && len(astray) > 0 {
 		return fmt.Errorf("%w: %d rows point at none, the first in %s", ErrDamaged, len(astray), astray[0])
 	}
-	return err
-}
-
-// count fills in what is in the store. An empty database has nothing in it.
-func (i *Inspection) count(ctx context.Context, q querier) error {
-	if err := q.row(ctx, `PRAGMA user_version`).Scan(&i.Version); err != nil {
-		return err
-	}
-	if i.Version == 0 {
-		return fmt.Errorf("%w: there is nothing in it", ErrNotAStore)
-	}
-	var latest string
-	err := q.row(ctx, `
-		SELECT (SELECT COUNT(*) FROM communities), COUNT(*), COALESCE(MAX(logged_at), '') FROM tests`,
-	).Scan(&i.Communities, &i.Tests, &latest)
-	if err != nil || latest == "" {
-		return err
-	}
-	i.Latest, err = time.Parse(timeText, latest)
 	return err
 }

@@ -8,6 +8,8 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 	"syscall"
 	"time"
@@ -59,12 +61,18 @@ func (f folder) time() (time.Time, error) {
 // platform stands for a chat platform that all children post to: a file with a
 // message a line. As a real one does, it refuses a second message with a nonce. It
 // takes its time, before and after, so that kills hit amid posting.
-type platform struct{ folder folder }
+type platform struct {
+	folder folder
+	bot    int // who posts
+}
 
 const longestPost = 40 * time.Millisecond
 
 func (p platform) Post(_ context.Context, post jobs.Post) (id string, err error) {
 	if err := p.folder.add("calls", "%s %d", post.Key, post.Attempt); err != nil {
+		return "", err
+	}
+	if err := p.folder.add("reached", "%s %d", post.Community, p.bot); err != nil {
 		return "", err
 	}
 	time.Sleep(rand.N(longestPost))
@@ -97,9 +105,21 @@ func (p platform) Post(_ context.Context, post jobs.Post) (id string, err error)
 	return "message " + post.Key, p.folder.add("messages", "%s %s %s %s", post.Key, post.Community, to, now.Format(time.DateOnly))
 }
 
-// work is a child: at every new time it does what is due, for all communities, and
-// logs a test in each. It ends when it is killed.
+// serves reports whether a bot has the shard of a community: its own and its
+// neighbour's, as while a shard is handed over from one process to the next. So each
+// community has two bots that could post for it, and one that must not.
+func serves(bot int, ref string) bool {
+	shard := slices.Index(communities, ref) % bots
+	return shard == bot || shard == (bot+1)%bots
+}
+
+// work is a child: at every new time it does what is due, learns, and logs a test in
+// each community. It ends when it is killed.
 func work(ctx context.Context, number, address string, f folder) error {
+	bot, err := strconv.Atoi(number)
+	if err != nil {
+		return err
+	}
 	now, err := f.time()
 	if err != nil {
 		return err
@@ -111,7 +131,7 @@ func work(ctx context.Context, number, address string, f folder) error {
 	}
 	zone := time.UTC
 	runner := &jobs.Runner{
-		Store: store, Poster: platform{f}, Now: clock, Log: slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError})),
+		Store: store, Poster: platform{f, bot}, Now: clock, Serves: func(ref string) bool { return serves(bot, ref) }, Log: slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError})),
 		Nightly: &jobs.Nightly{Folder: f.path("backups"), Keep: 100, Hour: 0, Zone: zone},
 	}
 	for done := (time.Time{}); ; time.Sleep(time.Millisecond) {
@@ -122,7 +142,7 @@ func work(ctx context.Context, number, address string, f folder) error {
 			continue
 		}
 		runner.Tick(ctx)
-		if err := logOne(ctx, store, f, number, now); err != nil {
+		if err := errors.Join(learn(ctx, store, f, number, now), logOne(ctx, store, f, number, now)); err != nil {
 			return err
 		}
 		if err := f.add("done", "%s %d %s", number, os.Getpid(), now.Format(time.RFC3339)); err != nil {
@@ -130,6 +150,28 @@ func work(ctx context.Context, number, address string, f folder) error {
 		}
 		done = now
 	}
+}
+
+// learn learns the spread of every community, where that is due, and writes down
+// what it has learned.
+func learn(ctx context.Context, store *knowledge.Store, f folder, number string, now time.Time) error {
+	groups, err := store.Groups(ctx)
+	if err != nil {
+		return err
+	}
+	for _, g := range groups {
+		o, err := g.LearnSpreads(ctx)
+		if err != nil {
+			return err
+		}
+		if !o.Looked {
+			continue
+		}
+		if err := f.add("learned", "%s %s %d by %s", g.Ref(), now.Format(time.DateOnly), o.InForce.Version, number); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // logOne logs a test in every community and writes down each confirmation.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"math"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -64,10 +65,33 @@ func furnish(t *testing.T, store *knowledge.Store) {
 			must(g.AddInstrument(ctx, combination(gauge).Instrument))(t)
 		}
 		must(g.Admit(ctx, knowledge.Member{Ref: "osier"}))(t)
+		furnishRepeats(t, g)
 		must(g.AddStock(ctx, knowledge.StockItem{Member: knowledge.Member{Ref: "osier"}, Combination: combination(30)}))(t)
 		if err := errors.Join(g.SetReminderChannel(ctx, "400000000000000001"), g.SetReminderTime(ctx, time.Monday, 9)); err != nil {
 			t.Fatal(err)
 		}
+	}
+}
+
+// furnishRepeats logs enough repeats of another gel for the group's own spread to be
+// learned. The seconds are made up.
+func furnishRepeats(t *testing.T, g *knowledge.Group) {
+	t.Helper()
+	must(g.AddProduct(t.Context(), knowledge.Product{Name: "Tamsel Soft", Class: calc.FineHA}))(t)
+	file := "tested_on,member,product,instrument,syringe,liquid,liquid_c,pull_ml,limit_s,outcome,seconds,timing,note\n"
+	for n := range calc.RepeatedCombinationsNeeded {
+		length := 4 + 2*n // mm
+		instrument := combination(27).Instrument
+		instrument.LengthMM = float64(length)
+		must(g.AddInstrument(t.Context(), instrument))(t)
+		for range 2 + calc.RepeatsNeeded/calc.RepeatedCombinationsNeeded {
+			seconds := 0.4 * float64(length) * math.Exp(0.3*rand.NormFloat64())
+			file += fmt.Sprintf("2026-10-20,osier,Tamsel Soft,27G %d mm needle,supplied,whole milk,21,0.1,30,flashback,%.2f,video 30 fps,\n", length, seconds)
+		}
+	}
+	report := must(g.ImportTests(t.Context(), strings.NewReader(file), false))(t)
+	if len(report.Faults) > 0 {
+		t.Fatal(report.Faults)
 	}
 }
 
@@ -114,10 +138,10 @@ func (b *bot) done(t *testing.T, now time.Time) {
 	}
 }
 
-// TestThreeBotsOnOneLogSayEverythingOnce: three bots run the jobs of the same
-// communities on one log. At random moments one is killed and started again. Each
-// prompt, reminder and backup is there once, and so is every test that was
-// confirmed.
+// TestThreeBotsOnOneLogSayEverythingOnce: three bots run the jobs of communities on
+// one log, each for those on its shards. At random moments one is killed and started
+// again. Each prompt, reminder and backup is there once, each day's spread is
+// learned once, and every test that was confirmed is there once.
 func TestThreeBotsOnOneLogSayEverythingOnce(t *testing.T) {
 	f, address := folder(t.TempDir()), newAddress(t)
 	if err := errors.Join(os.Mkdir(f.path("backups"), 0o700), f.setTime(monday)); err != nil {
@@ -165,7 +189,9 @@ func TestThreeBotsOnOneLogSayEverythingOnce(t *testing.T) {
 		t.Errorf("only %d kills: nothing is proved", kills)
 	}
 	saidOnce(t, f)
+	servedByTheirOwn(t, f)
 	backedUpOnce(t, f, store)
+	learnedOnce(t, f, store)
 	confirmedOnce(t, f, store)
 }
 
@@ -221,6 +247,55 @@ func saidOnce(t *testing.T, f folder) {
 	t.Logf("%d attempts, %d of them after a kill", len(attempts), again)
 }
 
+// servedByTheirOwn checks that no bot has posted for a community whose shard it has
+// not, and that each has for some.
+func servedByTheirOwn(t *testing.T, f folder) {
+	t.Helper()
+	busy := map[int]bool{}
+	for _, line := range must(f.lines("reached"))(t) {
+		var ref string
+		var by int
+		if _, err := fmt.Sscan(line, &ref, &by); err != nil {
+			t.Fatalf("%q: %v", line, err)
+		}
+		if !serves(by, ref) {
+			t.Errorf("bot %d has posted for %s, which it does not serve", by, ref)
+		}
+		busy[by] = true
+	}
+	if len(busy) < 2 {
+		t.Errorf("only %v have posted: nothing is proved", slices.Collect(maps.Keys(busy)))
+	}
+}
+
+// learnedOnce checks that a day's learning of a community was done by one bot. One
+// that was killed between learning and writing it down has left no line.
+func learnedOnce(t *testing.T, f folder, store *knowledge.Store) {
+	t.Helper()
+	days, versions := map[string]int{}, map[string]int{}
+	for _, line := range must(f.lines("learned"))(t) {
+		var ref, day string
+		var version int
+		if _, err := fmt.Sscan(line, &ref, &day, &version); err != nil {
+			t.Fatalf("%q: %v", line, err)
+		}
+		days[ref+" "+day]++
+		versions[ref] = max(versions[ref], version)
+	}
+	for day, n := range days {
+		if n > 1 {
+			t.Errorf("learned %d times: %s", n, day)
+		}
+	}
+	for _, ref := range communities {
+		report := must(must(store.Group(t.Context(), ref))(t).Spread(t.Context()))(t)
+		if !report.InForce.Own || int(report.InForce.Version) > weeks || versions[ref] == 0 {
+			t.Errorf("%s: version %d of its spread, its own %t, %d written down; in %d weeks", ref, report.InForce.Version, report.InForce.Own, versions[ref], weeks)
+		}
+	}
+	t.Logf("learned on %d days of %d communities", len(days), len(communities))
+}
+
 // backedUpOnce checks the nightly backups: one a night, each whole.
 func backedUpOnce(t *testing.T, f folder, store *knowledge.Store) {
 	t.Helper()
@@ -251,7 +326,7 @@ func confirmedOnce(t *testing.T, f folder, store *knowledge.Store) {
 	for _, ref := range communities {
 		g := must(store.Group(ctx, ref))(t)
 		there := map[string]int{}
-		tests := must(g.Tests(ctx, knowledge.TestFilter{}))(t)
+		tests := must(g.Tests(ctx, knowledge.TestFilter{ProductID: must(g.Product(ctx, "Orrick Mid"))(t).ID}))(t)
 		for _, test := range tests {
 			there[fmt.Sprintf("%s %d", test.RequestKey, test.ID)]++
 		}
