@@ -244,7 +244,7 @@ func TestWhatWasRefusedOpensAForm(t *testing.T) {
 	member := Asker{Ref: "42", Name: "Nell", Role: anyMember, Belongs: true}
 	for line, want := range map[string]map[string]string{
 		`/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:quick note:odd pull:0.2`: {gelField: "Orrick Mid", setupField: "30G 13 mm needle", resultField: "", noteField: "odd"},
-		"/log orrick mid 27g 13 mm 3.3 s or 4 s": {gelField: "Orrick Mid", setupField: "27G 13 mm needle, supplied syringe", resultField: ""},
+		"/log orrick mid 27g 13 mm 3.3 s or 4 s":                                                  {gelField: "Orrick Mid", setupField: "27G 13 mm needle, supplied syringe", resultField: ""},
 	} {
 		card := says(t, env, member, line)
 		if !card.Refused || len(card.Actions) != 1 || card.Actions[0].Label != "fill in the form" || !card.Actions[0].Tap || !WantsForm(card.Actions[0].Request) {
