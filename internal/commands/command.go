@@ -30,6 +30,10 @@ type Command struct {
 
 	Form   *Form // the options in a few lines; nil for none
 	Shared bool  // an answer may serve others too: a surface that answers in private offers to show it
+
+	// Private marks answers that are nobody else's business: a surface that would
+	// answer where others read along says how to ask instead.
+	Private bool
 }
 
 // OptionKind is what an option takes.
@@ -169,7 +173,7 @@ func All() []*Command {
 		holdCommand(), logCommand(), testsCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
 		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), stockCommand(), groupStockCommand(), untestedCommand(), takeCommand(), giveUpCommand(),
 		asideCommand(), boxCommand(), benchCommand(), batchCommand(),
-		flaggedCommand(), checkedCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(),
+		flaggedCommand(), checkedCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(), aboutMeCommand(),
 		welcomeCommand(), helpCommand(),
 	}
 }

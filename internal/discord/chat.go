@@ -67,6 +67,9 @@ func (b *Bot) chat(ctx context.Context, n node, server string, req commands.Requ
 			m = t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))
 		}
 	}()
+	if cmd := b.commands[req.Command]; cmd != nil && cmd.Private && server != "" {
+		return b.message(commands.InPrivate(ctx, t.words(), cmd.Name), t.place(), "")
+	}
 	return t.ask(ctx, req)
 }
 
