@@ -63,6 +63,9 @@ func run(ctx context.Context, env *Env, cmd *Command, req Request) (card Card, e
 	if !req.Asker.Role.Covers(cmd.Who) {
 		return Card{}, refuse(notPermitted(cmd.Who), "/%s is not open to you.", cmd.Name)
 	}
+	if err := noPatientDataIn(req.Filled); err != nil {
+		return Card{}, err
+	}
 	if req, err = cmd.fromForm(ctx, env, req); err != nil {
 		return Card{}, err
 	}

@@ -56,7 +56,7 @@ func (cmd *Command) read(ctx context.Context, env *Env, req Request) (Request, e
 		}
 	}
 	req.Values = values
-	return req, nil
+	return req, cmd.noPatientData(req)
 }
 
 // option is the declared option of that name, nil if there is none.

@@ -25,7 +25,7 @@ const (
 
 // Validate returns a *FieldError unless p could be a product.
 func (p Product) Validate() error {
-	if err := checkText("product name", p.Name, maxName); err != nil {
+	if err := checkName("product name", p.Name, maxName); err != nil {
 		return err
 	}
 	if !p.Class.Valid() {
@@ -41,7 +41,7 @@ func (p Product) Validate() error {
 	}
 	keys := map[string]bool{fold(p.Name): true}
 	for _, alias := range p.Aliases {
-		if err := checkText("alias", alias, maxName); err != nil {
+		if err := checkName("alias", alias, maxName); err != nil {
 			return err
 		}
 		if strings.Contains(alias, aliasBreak) {

@@ -50,7 +50,7 @@ func (s Syringe) filled() Syringe {
 
 // Validate returns a *FieldError unless s could be a syringe.
 func (s Syringe) Validate() error {
-	if err := checkText("syringe name", s.Name, maxName); err != nil {
+	if err := checkName("syringe name", s.Name, maxName); err != nil {
 		return err
 	}
 	if err := checkRange("syringe volume", s.VolumeML, 0, 20, "mL"); err != nil {
