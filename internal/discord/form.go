@@ -2,6 +2,7 @@ package discord
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"runtime/debug"
 	"time"
@@ -57,6 +58,14 @@ func (t *turn) fill(ctx context.Context, req commands.Request) (*commands.OpenFo
 	if m, settled := t.settle(ctx, req); !settled {
 		return nil, m
 	}
+	leave, err := t.bot.lane.enter(ctx, t.community())
+	if errors.Is(err, errFull) {
+		return nil, t.bot.message(commands.Busy(ctx, t.words()), t.place(), "")
+	}
+	if err != nil {
+		return nil, t.broken(ctx, err)
+	}
+	defer leave()
 	form, card := commands.Open(ctx, t.env, t.signed(req))
 	if form == nil {
 		return nil, t.bot.message(card, t.place(), "")

@@ -49,7 +49,10 @@ func (t *turn) hints(ctx context.Context, req commands.Request, option, typed st
 
 // suggest asks the command; nil where that does not work out.
 func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed string) []string {
-	leave, err := t.bot.hintLane.enter(ctx)
+	if !t.bot.limits.Hint(t.ix.server, t.ix.person.id) {
+		return nil
+	}
+	leave, err := t.bot.hintLane.enter(ctx, t.community())
 	if err != nil {
 		return nil
 	}

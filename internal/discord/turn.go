@@ -161,7 +161,7 @@ func (t *turn) work(ctx context.Context, do func(context.Context) message) (m me
 			m = t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))
 		}
 	}()
-	leave, err := t.bot.lane.enter(ctx)
+	leave, err := t.bot.lane.enter(ctx, t.community())
 	if errors.Is(err, errFull) {
 		return t.bot.message(commands.Busy(ctx, t.words()), t.place(), "")
 	}
@@ -170,6 +170,15 @@ func (t *turn) work(ctx context.Context, do func(context.Context) message) (m me
 	}
 	defer leave()
 	return do(ctx)
+}
+
+// community is whose work it is where no group is settled yet: in a direct message
+// the asker's own.
+func (t *turn) community() string {
+	if t.ix.server != "" {
+		return t.ix.server
+	}
+	return "@" + t.ix.person.id
 }
 
 // words is an Env for words that have nothing to do with any group.
