@@ -3,8 +3,6 @@ package discord
 import (
 	"context"
 	"encoding/json"
-	"fmt"
-	"runtime/debug"
 	"strings"
 	"time"
 
@@ -36,7 +34,7 @@ func (b *Bot) hear(raw json.RawMessage) {
 	req, heard := asked(without(text, me.user)), time.Now()
 	m := message{outcome: Failed}
 	defer func() { b.observe(b.named(req.Command), m.outcome, heard) }()
-	t := &turn{bot: b, ix: interaction{id: id, server: server, person: readPerson(n)}, showing: openly}
+	t := &turn{bot: b, ix: interaction{id: id, server: server, person: readPerson(n)}, showing: openly, said: text}
 	if p := b.limits.Ask(server, t.ix.person.id); !p.OK {
 		m.outcome = Refused
 		if !p.First {
@@ -76,7 +74,7 @@ func asked(text string) commands.Request {
 func (t *turn) chat(ctx context.Context, req commands.Request) (m message) {
 	defer func() {
 		if r := recover(); r != nil {
-			m = t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))
+			m = t.broken(ctx, commands.Panicked(r))
 		}
 	}()
 	if cmd := t.bot.commands[req.Command]; cmd != nil && cmd.Private && t.ix.server != "" {

@@ -3,8 +3,6 @@ package discord
 import (
 	"context"
 	"errors"
-	"fmt"
-	"runtime/debug"
 	"time"
 
 	"holdbench/internal/commands"
@@ -25,7 +23,7 @@ func (t *turn) openForm(ctx context.Context, req commands.Request) {
 	go func() {
 		defer func() {
 			if r := recover(); r != nil {
-				made <- opened{said: t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))}
+				made <- opened{said: t.broken(ctx, commands.Panicked(r))}
 			}
 		}()
 		form, said := t.fill(ctx, req)

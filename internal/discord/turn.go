@@ -3,8 +3,6 @@ package discord
 import (
 	"context"
 	"errors"
-	"fmt"
-	"runtime/debug"
 	"time"
 
 	"holdbench/internal/commands"
@@ -46,6 +44,7 @@ type turn struct {
 	env     *commands.Env
 	asker   commands.Asker
 	command string // that is asked for, "" where it is none
+	said    string // the text of a message
 
 	promised bool // "thinking" is shown
 	done     bool // there is an answer
@@ -158,7 +157,7 @@ func (t *turn) work(ctx context.Context, do func(context.Context) message) (m me
 	defer stop()
 	defer func() {
 		if r := recover(); r != nil {
-			m = t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))
+			m = t.broken(ctx, commands.Panicked(r))
 		}
 	}()
 	leave, err := t.bot.lane.enter(ctx, t.community())
@@ -191,8 +190,11 @@ func (t *turn) words() *commands.Env {
 
 // broken is the message for a fault of ours.
 func (t *turn) broken(ctx context.Context, err error) message {
-	return t.bot.message(commands.Broken(ctx, t.words(), t.bot.hush(err)), t.place(), "")
+	return t.bot.message(commands.Broken(ctx, t.words(), t.bot.hush(err, t.typed()...)), t.place(), "")
 }
+
+// typed are all texts that came with what is being answered.
+func (t *turn) typed() []string { return append(t.ix.data.texts(), t.said) }
 
 // stale is the message for a button whose question is no longer known.
 func (t *turn) stale(ctx context.Context) message {
@@ -202,6 +204,6 @@ func (t *turn) stale(ctx context.Context) message {
 // rescue is for what goes wrong outside of work: an apology, if there is time.
 func (t *turn) rescue(ctx context.Context) {
 	if r := recover(); r != nil {
-		t.give(ctx, t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack())))
+		t.give(ctx, t.broken(ctx, commands.Panicked(r)))
 	}
 }

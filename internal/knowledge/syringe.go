@@ -90,7 +90,7 @@ func ReadSyringe(name string) (Syringe, error) {
 //
 // Errors: *FieldError; ErrDuplicate if one by the same name is on the list.
 func (g *Group) AddSyringe(ctx context.Context, s Syringe) (added Syringe, err error) {
-	defer wrap(&err, "add syringe %q", s.Name)
+	defer wrap(&err, "add syringe")
 	err = g.store.inTx(ctx, func(q querier) error {
 		added, err = g.insertSyringe(ctx, q, s)
 		return err
@@ -127,7 +127,7 @@ func (g *Group) Syringes(ctx context.Context) (syringes []Syringe, err error) {
 // Syringe returns the syringe with that name, spelling forgiven. ErrNotFound if
 // it is not on the list.
 func (g *Group) Syringe(ctx context.Context, name string) (s Syringe, err error) {
-	defer wrap(&err, "syringe %q", name)
+	defer wrap(&err, "syringe")
 	v, err := g.Vocabulary(ctx)
 	if err != nil {
 		return Syringe{}, err
