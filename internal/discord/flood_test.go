@@ -12,14 +12,20 @@ import (
 	"holdbench/internal/discord/discordtest"
 )
 
-// flooded has people flood the scene's server while somebody asks in another, at
-// some ten questions a second in all of south's time, and returns how long south's
-// first answers took, shortest first, and how many of the flood were told to wait.
-func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duration) (south []time.Duration, refused int) {
+// flooded has people flood the scene's server while a group asks in another, a
+// tenth of a second after each answer, and returns how long that group's first
+// answers took, shortest first, how many commands the flood was, and how many of them
+// were told to wait.
+func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duration) (south []time.Duration, sent, refused int) {
 	t.Helper()
 	quiet := s.srv.JoinGuild("South", s.tess)
+	group := make([]*discordtest.User, 30) // none of them asks too much
+	for i := range group {
+		group[i] = s.srv.User(fmt.Sprintf("south-%02d", i))
+		quiet.Join(group[i])
+	}
 	ask := func() {
-		answer := s.srv.Command(s.tess, quiet, "hold", discordtest.Opt("text", "orrick mid 27g 13mm"))
+		answer := s.srv.Command(group[len(south)%len(group)], quiet, "hold", discordtest.Opt("text", "orrick mid 27g 13mm"))
 		took, err := answer.Acknowledged(10 * time.Second)
 		if err != nil {
 			t.Error(err)
@@ -50,6 +56,7 @@ func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duratio
 			case <-beat.C:
 			}
 			answer := s.pesters(crowd[i%people], i)
+			sent++
 			all.Go(func() {
 				if _, err := answer.Acknowledged(20 * time.Second); err == nil && strings.Contains(answer.Message().Text(), "Please ask again in") {
 					told.Lock()
@@ -64,7 +71,7 @@ func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duratio
 	}
 	all.Wait()
 	slices.Sort(south)
-	return south, refused
+	return south, sent, refused
 }
 
 // pesters asks for what costs most.
@@ -93,12 +100,12 @@ func TestAFloodInOneServerDoesNotSlowAnother(t *testing.T) {
 	for name, limits := range map[string]*commands.Limits{"limited": commands.NewLimits(time.Now), "not limited": nil} {
 		t.Run(name, func(t *testing.T) {
 			s := floodScene(t, limits)
-			south, refused := flooded(t, s, 40, 100/slowness, 4*time.Second)
+			south, sent, refused := flooded(t, s, 40, 100/slowness, 4*time.Second)
 			if len(south) < 3 || south[len(south)-1] > answerWithin {
 				t.Errorf("%d answers, the slowest after %s", len(south), south[len(south)-1])
 			}
 			if (refused > 0) != (limits != nil) {
-				t.Errorf("%d of the flood were told to wait", refused)
+				t.Errorf("%d of %d of the flood were told to wait", refused, sent)
 			}
 		})
 	}
@@ -115,9 +122,10 @@ func BenchmarkFlood(b *testing.B) {
 		b.Run(flood.name, func(b *testing.B) {
 			s := floodScene(b, flood.limits)
 			for b.Loop() {
-				south, refused := flooded(b, s, 60, flood.perSecond, 5*time.Second)
+				south, sent, refused := flooded(b, s, 60, flood.perSecond, 5*time.Second)
 				b.ReportMetric(float64(percentile(south, 0.5).Microseconds())/1000, "p50-ms")
 				b.ReportMetric(float64(south[len(south)-1].Microseconds())/1000, "max-ms")
+				b.ReportMetric(float64(sent), "sent")
 				b.ReportMetric(float64(refused), "told-to-wait")
 			}
 		})
