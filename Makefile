@@ -1,11 +1,18 @@
 # check: what has to be green before a commit.   golden: rewrite expected answers, then read the diff.
 # bench: the figures the README and the issues quote.   run: the local room.
+# pictures: those of the README, from the demo.
+# scale: some minutes; memory and start with a million tests.   build: the program, the same to the last byte wherever it is built.
 # calibrate: some minutes; writes docs/calibration.md.   fuzz: every target for FUZZTIME.
 # forgeries: ten thousand forged interactions and messages, a minute or two.
 
 FUZZTIME ?= 30s
 
-.PHONY: check golden bench run fuzz forgeries calibrate
+.PHONY: build check golden bench scale run fuzz forgeries calibrate pictures
+
+# What goes into the program beside the tree: the compilers, and nothing of the environment or of the folder's name.
+build:
+	GOFLAGS= CGO_ENABLED=1 CGO_CPPFLAGS= CGO_CFLAGS='-O2 -g0' CGO_CXXFLAGS= CGO_FFLAGS= CGO_LDFLAGS= \
+		go build -trimpath -buildvcs=auto -ldflags='-s -w -buildid=' -o bot ./cmd/bot
 
 check:
 	@test -z "$$(gofmt -l .)" || { gofmt -l .; exit 1; }
@@ -14,12 +21,15 @@ check:
 
 golden:
 	-go test ./internal/commands -update
-	-go test ./internal/discord -run TestWhatMembersSee -update
+	-go test ./internal/discord ./cmd/bot -run TestWhatMembersSee -update
 	-go test . -run TestReadme -update
 	git diff --stat
 
 bench:
 	go test -run '^$$' -bench . -benchmem ./...
+
+scale:
+	go test ./internal/durability -run '^TestScale$$' -scale -count=1 -v -timeout 30m
 
 run:
 	go run ./cmd/bot
@@ -29,6 +39,10 @@ fuzz:
 
 forgeries:
 	.ci/steps/forgeries
+
+pictures:
+	-go test . -run '^TestPicturesOfTheReadme$$' -update
+	git status --short docs/pictures
 
 calibrate:
 	go test ./internal/calc -run '^TestCalibration$$' -calibrate -timeout 60m

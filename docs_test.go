@@ -7,8 +7,11 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -28,6 +31,7 @@ func TestReadme(t *testing.T) {
 	got := rerun(t, string(want))
 	got = between(t, got, "commands", commandTable())
 	got = between(t, got, "settings", settingTable())
+	got = seen(t, got)
 	if got == string(want) {
 		return
 	}
@@ -120,6 +124,81 @@ func between(t *testing.T, page, part, text string) string {
 		t.Fatalf("README.md has no part %s", part)
 	}
 	return before + "<!-- " + part + " -->\n" + text + "<!-- end of " + part + " -->" + after
+}
+
+// seenPart marks what members see in Discord: the file of it, and which of its
+// steps.
+var seenPart = regexp.MustCompile(`<!-- (seen (\w+)((?: \d+)+)) -->`)
+
+// seen puts in what members see, as the tests of the Discord surface have it.
+func seen(t *testing.T, page string) string {
+	t.Helper()
+	caveats := map[string]bool{}
+	parts := seenPart.FindAllStringSubmatch(page, -1)
+	if len(parts) == 0 {
+		t.Fatal("README.md shows nothing of what members see")
+	}
+	for _, part := range parts {
+		text, err := os.ReadFile(filepath.Join("internal", "discord", "testdata", "seen", part[2]+".txt"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		steps := strings.Split(strings.TrimSpace(string(text)), "\n\n")
+		var b strings.Builder
+		for _, number := range strings.Fields(part[3]) {
+			n, err := strconv.Atoi(number)
+			if err != nil || n < 1 || n > len(steps) {
+				t.Fatalf("%s has no step %s", part[2], number)
+			}
+			b.WriteString("\n" + readable(steps[n-1], caveats))
+		}
+		page = between(t, page, part[1], "```text"+b.String()+"```\n")
+	}
+	return page
+}
+
+// pageWidth is how long a line of what members see may be on the page; a phone
+// breaks it, too.
+const pageWidth = 118
+
+// readable breaks long lines, and says of the small print that the page has shown
+// already only that it is there.
+func readable(step string, caveats map[string]bool) string {
+	var b strings.Builder
+	folded := false
+	for _, line := range strings.Split(step, "\n") {
+		if strings.HasPrefix(line, "┃ – ") {
+			if caveats[line] {
+				if !folded {
+					b.WriteString("┃ – (of the small print above, what bears on this)\n")
+				}
+				folded = true
+				continue
+			}
+			caveats[line] = true
+		}
+		lead := ""
+		if strings.HasPrefix(line, "┃") || strings.HasPrefix(line, "│") {
+			lead = string([]rune(line)[:1]) + "   "
+		}
+		used := 0
+		for i, word := range strings.Split(line, " ") {
+			n := utf8.RuneCountInString(word)
+			switch {
+			case i == 0:
+			case used+1+n > pageWidth:
+				b.WriteString("\n" + lead)
+				used = utf8.RuneCountInString(lead)
+			default:
+				b.WriteString(" ")
+				used++
+			}
+			b.WriteString(word)
+			used += n
+		}
+		b.WriteString("\n")
+	}
+	return b.String()
 }
 
 func commandTable() string {

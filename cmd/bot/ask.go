@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/room"
 )
 
 // patience is how long an answer may take.
@@ -48,14 +49,19 @@ func runAsk(ctx context.Context, call *invocation) (err error) {
 	return show(call, card, call.flags.Lookup("json").Value.String() == "true")
 }
 
-// show writes the card as text or its figures as JSON. A card that tells of a
+// show writes the card as text, its picture and files to the current folder, or
+// its figures as JSON. A card that tells of a
 // fault of ours is an error as well.
 func show(call *invocation, card commands.Card, asJSON bool) error {
 	if card.Failed {
 		return errors.New(strings.TrimSpace(card.Text()))
 	}
 	if !asJSON {
-		_, err := fmt.Fprint(call.stdout, card.Text())
+		card, err := new(room.Folder).Keep(card)
+		if err != nil {
+			return err
+		}
+		_, err = fmt.Fprint(call.stdout, card.Text())
 		return err
 	}
 	if card.Figures == nil {

@@ -92,7 +92,8 @@ func TestNightlyBackupWhileServing(t *testing.T) {
 	srv, guild, ada, environ := platform(t)
 	folder := t.TempDir()
 	environ = append(environ, ownStore(t)...)
-	environ = append(environ, "HOLDBENCH_BACKUP_FOLDER="+folder, "HOLDBENCH_BACKUP_HOUR=0")
+	address := freeAddress(t)
+	environ = append(environ, "HOLDBENCH_BACKUP_FOLDER="+folder, "HOLDBENCH_BACKUP_HOUR=0", "HOLDBENCH_INSIDE_LISTEN="+address)
 	p := startProgram(t, environ)
 	offered(t, srv, ada, guild)
 	for end := time.Now().Add(30 * time.Second); ; time.Sleep(20 * time.Millisecond) {
@@ -103,6 +104,7 @@ func TestNightlyBackupWhileServing(t *testing.T) {
 			t.Fatalf("no backup was made\n%s", p.out)
 		}
 	}
+	wants(t, eventually(t, address+"/metrics", "holdbench_backup_age_seconds "), "holdbench_backup_wanted 1")
 	p.terminate(t)
 	got := bot(t, append(environ, "HOLDBENCH_BACKUP_FOLDER="+filepath.Join(folder, "none")), "")
 	if exitCode(got.err) != exitFailed || !strings.Contains(got.err.Error(), "backup.folder") {

@@ -72,9 +72,13 @@ func noonZone() string {
 	return fmt.Sprintf("Etc/GMT%+d", time.Now().UTC().Hour()-12) // GMT-2 is two hours ahead
 }
 
-func newHall(t *testing.T) *hall {
+func newHall(t *testing.T) *hall { return newHallAt(t, time.Now()) }
+
+// newHallAt is a hall whose clock goes from a time on; the platform's own is the
+// machine's.
+func newHallAt(t *testing.T, at time.Time) *hall {
 	t.Helper()
-	h := &hall{told: &told{}}
+	h := &hall{told: &told{}, ahead: time.Until(at)}
 	h.log = slog.New(slog.NewTextHandler(h.told, nil))
 	h.srv = discordtest.New(t, discordtest.Options{NoPings: true})
 	h.guild = h.srv.AddGuild("Bench")

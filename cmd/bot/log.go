@@ -4,6 +4,8 @@ import (
 	"context"
 	"log/slog"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"holdbench/config"
 )
@@ -37,7 +39,7 @@ func (call *invocation) tellStart(ctx context.Context, log *slog.Logger, setting
 func (call *invocation) openFiles(settings config.Config) []string {
 	var open []string
 	for _, path := range []string{call.settingsPath(), settings.Discord.TokenFile} {
-		if path == "" {
+		if path == "" || call.isCredential(path) {
 			continue
 		}
 		if info, err := os.Stat(path); err == nil && info.Mode().Perm()&0o077 != 0 {
@@ -45,4 +47,16 @@ func (call *invocation) openFiles(settings config.Config) []string {
 		}
 	}
 	return open
+}
+
+// isCredential reports whether a file is one that systemd hands to the program
+// alone (systemd.exec, LoadCredential). It may do so by an access list, which looks
+// as if the file's group could read it.
+func (call *invocation) isCredential(path string) bool {
+	for _, line := range call.environ {
+		if folder, is := strings.CutPrefix(line, "CREDENTIALS_DIRECTORY="); is && folder != "" {
+			return filepath.Dir(filepath.Clean(path)) == filepath.Clean(folder)
+		}
+	}
+	return false
 }

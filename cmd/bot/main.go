@@ -16,6 +16,8 @@ import (
 	_ "time/tzdata" // time zones, where the machine has none
 
 	"holdbench/config"
+	"holdbench/internal/discord"
+	"holdbench/internal/knowledge"
 )
 
 func main() {
@@ -29,11 +31,13 @@ func main() {
 	os.Exit(exitCode(err))
 }
 
-// The exit codes: done, failed, called in a way that cannot be understood.
+// The exit codes: done, failed, called in a way that cannot be understood, and
+// failed in a way that somebody has to put right before another start is of any use.
 const (
-	exitDone   = 0
-	exitFailed = 1
-	exitUsage  = 2
+	exitDone    = 0
+	exitFailed  = 1
+	exitUsage   = 2
+	exitUseless = 3
 )
 
 func exitCode(err error) int {
@@ -43,8 +47,21 @@ func exitCode(err error) int {
 		return exitDone
 	case errors.As(err, &usage):
 		return exitUsage
+	case startingAgainIsUseless(err):
+		return exitUseless
 	}
 	return exitFailed
+}
+
+// startingAgainIsUseless tells a supervisor apart what may pass from what does not:
+// a refused token, a store that is damaged or not for this program.
+func startingAgainIsUseless(err error) bool {
+	for _, lasting := range []error{discord.ErrForGood, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore} {
+		if errors.Is(err, lasting) {
+			return true
+		}
+	}
+	return false
 }
 
 // usageError says that the program was called in a way it does not know.

@@ -208,9 +208,11 @@ func TestTheProgramPostsAtItsStartAndFinishesWhatIsInHandAtItsEnd(t *testing.T) 
 	if count() != 1 || strings.Contains(out, "level=ERROR") {
 		t.Fatalf("%d prompts after the end\n%s", count(), out)
 	}
-	p = startProgram(t, environ)
+	address := freeAddress(t)
+	p = startProgram(t, append(environ, "HOLDBENCH_INSIDE_LISTEN="+address))
 	offered(t, srv, tess, guild)
 	time.Sleep(500 * time.Millisecond)
+	eventually(t, address+"/metrics", "holdbench_prompt_age_seconds ")
 	p.terminate(t)
 	if count() != 1 {
 		t.Errorf("%d prompts after another start", count())

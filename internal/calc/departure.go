@@ -100,6 +100,34 @@ func cumulate(mass []float64) []float64 {
 	return below
 }
 
+// pack lays the rows side by side in one piece of memory: an estimate that is kept
+// has hundreds of them, each of a few numbers.
+func (t *testedDeparture) pack() {
+	reals := make([]float64, 0, 2*t.reals())
+	put := func(xs []float64) []float64 {
+		from := len(reals)
+		reals = append(reals, xs...)
+		return reals[from:len(reals):len(reals)]
+	}
+	for i, row := range t.rows {
+		t.rows[i].mass, t.rows[i].below = put(row.mass), put(row.below)
+	}
+}
+
+// reals is how many masses all rows have together.
+func (t *testedDeparture) reals() (n int) {
+	for _, row := range t.rows {
+		n += len(row.mass)
+	}
+	return n
+}
+
+// bytes is the memory of the packed rows.
+func (t *testedDeparture) bytes() int {
+	const row, real = 56, 8 // of a deltaRow and a float64
+	return row*len(t.rows) + 2*real*t.reals()
+}
+
 func (t *testedDeparture) share(i int, x float64) float64 {
 	r := &t.rows[i]
 	return phi().dot(r.mass, (x+t.grid.at(r.first))/t.spread, t.grid.stride)

@@ -90,19 +90,31 @@ func newFitter(p prior, tubes []*testedTube) *fitter {
 
 // newEstimate turns the nodes of the last grid into an Estimate.
 func newEstimate(nodes []node, tubes []*testedTube, spread Spread) *Estimate {
-	e := &Estimate{spread: spread}
-	for _, n := range nodes {
-		e.points = append(e.points, n.gelPoint.rounded())
-		e.weight = append(e.weight, rounded(n.weight))
+	e := &Estimate{spread: spread, points: make([]gelPoint, len(nodes)), weight: make([]float64, len(nodes))}
+	for i, n := range nodes {
+		e.points[i], e.weight[i] = n.gelPoint.rounded(), rounded(n.weight)
 	}
 	for i, r := range tubes {
 		t := tubeEstimate{setup: r.setup, departure: testedDeparture{grid: r.delta, spread: r.spread}, slips: r.slips(nodes)}
-		for _, n := range nodes {
-			t.departure.rows = append(t.departure.rows, n.rows[i])
+		t.departure.rows = make([]deltaRow, len(nodes))
+		for j, n := range nodes {
+			t.departure.rows[j] = n.rows[i]
 		}
+		t.departure.pack()
 		e.tubes = append(e.tubes, t)
 	}
 	return e
+}
+
+// Bytes is how much memory the estimate takes, to a tenth or so: what a cache of
+// estimates must count. It is several times the stored form.
+func (e *Estimate) Bytes() int {
+	const point, weight, real, tube = 24, 8, 8, 160 // of a gelPoint, a float64 and a tubeEstimate
+	n := (point + weight) * len(e.points)
+	for _, t := range e.tubes {
+		n += tube + real*len(t.slips) + t.departure.bytes()
+	}
+	return n
 }
 
 // slips returns the probability, for each trial in the caller's order, that it

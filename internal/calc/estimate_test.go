@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"os"
+	"runtime"
 	"testing"
 )
 
@@ -138,4 +139,48 @@ func madeUpTests(setups, trials int) []TestedSetup {
 		all = append(all, s)
 	}
 	return all
+}
+
+// TestBytesIsWhatAnEstimateTakes holds the count against the heap, for estimates
+// that were fitted and for those that were read back.
+func TestBytesIsWhatAnEstimateTakes(t *testing.T) {
+	tested := readReferenceCases(t)[0].tested()
+	stored := func() []byte {
+		e, err := Fit(MediumHA, tested, DefaultSpread())
+		if err != nil {
+			t.Fatal(err)
+		}
+		data, err := e.MarshalBinary()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return data
+	}()
+	for how, make := range map[string]func() (*Estimate, error){
+		"fitted":    func() (*Estimate, error) { return Fit(MediumHA, tested, DefaultSpread()) },
+		"read back": func() (e *Estimate, err error) { e = new(Estimate); return e, e.UnmarshalBinary(stored) },
+	} {
+		kept := [20]*Estimate{}
+		before, counted := heapInUse(), 0
+		for i := range kept {
+			var err error
+			if kept[i], err = make(); err != nil {
+				t.Fatal(err)
+			}
+			counted += kept[i].Bytes()
+		}
+		taken := float64(heapInUse() - before)
+		if ratio := float64(counted) / taken; ratio < 0.85 || ratio > 1.15 {
+			t.Errorf("%s: counted as %d bytes, takes %.0f", how, counted, taken)
+		}
+		runtime.KeepAlive(&kept)
+	}
+}
+
+func heapInUse() int64 {
+	runtime.GC()
+	runtime.GC()
+	var m runtime.MemStats
+	runtime.ReadMemStats(&m)
+	return int64(m.HeapAlloc)
 }

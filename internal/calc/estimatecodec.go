@@ -40,7 +40,9 @@ func (e *Estimate) UnmarshalBinary(data []byte) error {
 	}
 	r := reader{bytes: data[1:]}
 	got := Estimate{spread: Spread{r.double(), r.double(), r.double()}}
-	for range r.count(13) {
+	points := r.count(13)
+	got.points, got.weight = make([]gelPoint, 0, points), make([]float64, 0, points)
+	for range points {
 		got.points = append(got.points, gelPoint{rung: int(r.byte()), lnK: r.real(), lnYield: r.real()})
 		got.weight = append(got.weight, r.real())
 	}
@@ -157,6 +159,7 @@ func (r *reader) tube(s Spread, points int) tubeEstimate {
 		return t
 	}
 	t.departure = testedDeparture{grid: deltaGridOf(length, stride, s), spread: s.oneTest()}
+	t.departure.rows = make([]deltaRow, 0, points)
 	for range points {
 		row := deltaRow{first: r.count(0) - 1, mass: nil}
 		row.mass = r.reals(r.count(4))
@@ -167,5 +170,6 @@ func (r *reader) tube(s Spread, points int) tubeEstimate {
 		row.below = cumulate(row.mass)
 		t.departure.rows = append(t.departure.rows, row)
 	}
+	t.departure.pack()
 	return t
 }

@@ -9,13 +9,14 @@ type block struct {
 // innerWidth is the width between the margins.
 const innerWidth = sheetWidth - 2*margin
 
-// compose stacks blocks from the top margin down and returns the drawn sheet.
-func compose(blocks ...block) *sheet {
+// compose stacks blocks from the top margin down, on dark paper or on light, and
+// returns the drawn sheet.
+func compose(dark bool, blocks ...block) *sheet {
 	height := 2 * margin
 	for _, b := range blocks {
 		height += b.height
 	}
-	s, y := newSheet(height), margin
+	s, y := newSheet(height, dark), margin
 	for _, b := range blocks {
 		if b.draw != nil {
 			b.draw(s, y)

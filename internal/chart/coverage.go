@@ -15,6 +15,7 @@ type Coverage struct {
 	Products    []string
 	Instruments []Instrument
 	Cells       []Cell // one for each combination that was tested or is in stock, in any order
+	Dark        bool   // on dark paper
 }
 
 // Instrument is one needle or cannula, where it matters with its syringe.
@@ -65,7 +66,7 @@ func (c Coverage) Draw(page int) (Picture, error) {
 	t.cutPage(page)
 	heading := []block{words("Coverage", titleLetter, 1), words(tidy(c.Group), textLetter, 2), gap(12)}
 	if len(c.Products) == 0 || len(c.Instruments) == 0 {
-		return compose(append(heading, words(c.emptyWords(), textLetter, 3))...).finish(c.emptyWords())
+		return compose(c.Dark, append(heading, words(c.emptyWords(), textLetter, 3))...).finish(c.emptyWords())
 	}
 	for _, line := range t.summary() {
 		heading = append(heading, words(line, textLetter, 2))
@@ -77,7 +78,7 @@ func (c Coverage) Draw(page int) (Picture, error) {
 	for _, note := range t.notes() {
 		blocks = append(blocks, words(note, labelLetter, 1))
 	}
-	return compose(append(blocks, caveats())...).finish(t.alt(page))
+	return compose(c.Dark, append(blocks, caveats())...).finish(t.alt(page))
 }
 
 // place is where a cell lies: in the lists, not on the page.
@@ -137,4 +138,15 @@ func (i Instrument) name() string {
 		name += ", " + tidy(i.Note)
 	}
 	return name
+}
+
+// OnPage returns what a page that is there shows: the places of its products and
+// of its needles and cannulas, as they stand.
+func (c Coverage) OnPage(page int) (products, instruments []int) {
+	t := coverageTable{Coverage: c, columns: needlesFirst(c.Instruments)}
+	t.cutPage(page)
+	for row := t.fromRow; row < t.toRow; row++ {
+		products = append(products, row)
+	}
+	return products, t.shownColumns()
 }

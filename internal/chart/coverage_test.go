@@ -49,7 +49,7 @@ func cellBox(top int, g gridLayout, row, column int) image.Rectangle {
 // Every cell of every page has the look of its combination: the verdict's shade
 // and sign, the dashed box of what is in stock, or nothing.
 func TestEveryCellLooksLikeItsCombination(t *testing.T) {
-	for name, c := range coverageScenes() {
+	for name, c := range thinned(coverageScenes(), "10 by 11", "two untested") {
 		if len(c.Products) == 0 {
 			continue
 		}
@@ -85,11 +85,11 @@ func checkCell(t *testing.T, name string, img pixels, box image.Rectangle, c Cel
 		}
 	case c.Holders > 0:
 		dashes := img.blobs(image.Rect(box.Min.X, box.Min.Y+2, box.Min.X+8, box.Max.Y-2), tested)
-		if corner != testedB || len(dashes) < 3 || len(middleInk) != 1 {
+		if corner != lightScheme[testedB] || len(dashes) < 3 || len(middleInk) != 1 {
 			t.Errorf("%s: %+v does not stand out: shade %v, %d dashes, %d figures", name, c, corner, len(dashes), len(middleInk))
 		}
 	default:
-		if corner != paper || len(middleInk) > 0 {
+		if corner != lightScheme[paper] || len(middleInk) > 0 {
 			t.Errorf("%s: a cell that nobody tested or stocks is not empty", name)
 		}
 	}

@@ -71,10 +71,10 @@ func testerScenes() map[string]TesterComparison {
 		many = append(many, Tester{fmt.Sprintf("member %d", i+1), 5 + i, r, r * 0.8, r * 1.25, r*1.25 < 1 || r*0.8 > 1})
 	}
 	return map[string]TesterComparison{
-		"nine":          {"Saltmarsh Lane Study Circle", 0.95, nine},
-		"wide and long": {"A group", 0.95, wide},
-		"many":          {"A group", 0.95, many},
-		"one":           {"A group", 0.95, []Tester{{Name: "quayside", Tests: 2}}},
-		"empty":         {"A group", 0.95, nil},
+		"nine":          {"Saltmarsh Lane Study Circle", 0.95, nine, false},
+		"wide and long": {"A group", 0.95, wide, false},
+		"many":          {"A group", 0.95, many, false},
+		"one":           {"A group", 0.95, []Tester{{Name: "quayside", Tests: 2}}, false},
+		"empty":         {"A group", 0.95, nil, false},
 	}
 }

@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"image/color"
 	"strings"
 	"sync"
 
@@ -15,11 +14,11 @@ import (
 type letter struct {
 	size   float64 // pixels
 	bold   bool
-	colour color.Color
+	colour hue
 }
 
 // in returns the letter in another colour.
-func (l letter) in(c color.Color) letter { l.colour = c; return l }
+func (l letter) in(c hue) letter { l.colour = c; return l }
 
 // sized returns the letter in another size.
 func (l letter) sized(size float64) letter { l.size = size; return l }

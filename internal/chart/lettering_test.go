@@ -49,7 +49,7 @@ func TestLongNamesKeepTheirEnds(t *testing.T) {
 // The widths that everything is laid out by are those that are drawn.
 func TestTextIsAsWideAsItIsSaidToBe(t *testing.T) {
 	for _, l := range []letter{titleLetter, labelLetter, quietLetter} {
-		s := newSheet(200)
+		s := newSheet(200, false)
 		s.text(100, 120, "Hhold tests in timeH", l, fromLeft)
 		p, err := s.finish("")
 		if err != nil {

@@ -2,7 +2,6 @@ package chart
 
 import (
 	"fmt"
-	"image/color"
 	"math"
 
 	"gonum.org/v1/plot/vg"
@@ -14,20 +13,20 @@ import (
 // stands on it, and a shape drawn around (x, y) with radius r.
 type look struct {
 	verdict calc.Verdict
-	shade   color.Color
-	on      color.Color
-	shape   func(s *sheet, x, y, r float64, c color.Color)
+	shade   hue
+	on      hue
+	shape   func(s *sheet, x, y, r float64, c hue)
 }
 
 // looks lists the verdicts in the order of the legend. The disc is full, half
 // or empty as much as shows by the ceiling; slow is an hourglass.
 func looks() []look {
 	return []look{
-		{calc.ShowsInTime, color.RGBA{0x17, 0x49, 0x6E, 0xFF}, white, fullDisc},
-		{calc.ShowsSometimes, color.RGBA{0x9F, 0xC6, 0xDF, 0xFF}, ink, halfDisc},
-		{calc.TooSlow, color.RGBA{0xE6, 0xC1, 0x78, 0xFF}, ink, hourglass},
-		{calc.NotExpected, color.RGBA{0xC6, 0xB5, 0xA4, 0xFF}, ink, emptyDisc},
-		{calc.NotSettled, white, ink, questionMark},
+		{calc.ShowsInTime, showsShade, showsOn, fullDisc},
+		{calc.ShowsSometimes, sometimesShade, sometimesOn, halfDisc},
+		{calc.TooSlow, slowShade, slowOn, hourglass},
+		{calc.NotExpected, notExpectedShade, notExpectedOn, emptyDisc},
+		{calc.NotSettled, notSettledShade, notSettledOn, questionMark},
 	}
 }
 
@@ -41,29 +40,29 @@ func lookOf(v calc.Verdict) (look, error) {
 	return look{}, fmt.Errorf("%q is not a verdict", v)
 }
 
-func fullDisc(s *sheet, x, y, r float64, c color.Color) { s.disc(x, y, r, c) }
+func fullDisc(s *sheet, x, y, r float64, c hue) { s.disc(x, y, r, c) }
 
-func halfDisc(s *sheet, x, y, r float64, c color.Color) {
+func halfDisc(s *sheet, x, y, r float64, c hue) {
 	var p vg.Path
 	p.Move(s.point(spot{x, y + r}))
 	p.Arc(s.point(spot{x, y}), vg.Length(r), -math.Pi/2, -math.Pi)
 	p.Close()
-	s.canvas.SetColor(c)
+	s.canvas.SetColor(s.scheme[c])
 	s.canvas.Fill(p)
 	emptyDisc(s, x, y, r, c)
 }
 
-func emptyDisc(s *sheet, x, y, r float64, c color.Color) {
+func emptyDisc(s *sheet, x, y, r float64, c hue) {
 	s.ring(x, y, r, stroke{colour: c, width: vg.Length(r / 3.2)})
 }
 
-func hourglass(s *sheet, x, y, r float64, c color.Color) {
+func hourglass(s *sheet, x, y, r float64, c hue) {
 	w := 0.85 * r
 	s.fill(c, spot{x - w, y - r}, spot{x + w, y - r}, spot{x, y})
 	s.fill(c, spot{x - w, y + r}, spot{x + w, y + r}, spot{x, y})
 }
 
-func questionMark(s *sheet, x, y, r float64, c color.Color) {
+func questionMark(s *sheet, x, y, r float64, c hue) {
 	l := letter{size: 2.6 * r, bold: true, colour: c}
 	s.text(x, y+0.36*l.size, "?", l, centred)
 }

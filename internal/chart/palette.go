@@ -12,36 +12,51 @@ import (
 // encodes four times as fast and is a third the size.
 const shadesBetween = 7
 
-// inks are all colours a picture may hold: those of the style, and what lies
-// between any two that meet.
-var inks = sync.OnceValue(func() color.Palette {
-	meet := map[color.RGBA][]color.RGBA{
-		paper:     {edge, grid, ink, quiet, tested, testedB, lane, computed, computedB, white},
-		testedB:   {ink, quiet, tested, grid},
-		computedB: {computed, ink, tested, grid},
-		lane:      {ink, quiet, tested, grid},
-		computed:  {ink, tested},
-		white:     {ink},
+// The inks of both papers, worked out once.
+var (
+	lightInks = sync.OnceValue(func() color.Palette { return lightScheme.inks() })
+	darkInks  = sync.OnceValue(func() color.Palette { return darkScheme.inks() })
+)
+
+// inks are all colours the sheet may hold.
+func (s *sheet) inks() color.Palette {
+	if s.scheme == &darkScheme {
+		return darkInks()
 	}
-	beds := []color.RGBA{paper, testedB, computedB, lane, computed, white} // in one order every time
+	return lightInks()
+}
+
+// inks are all colours a picture may hold: those of the scheme, and what lies
+// between any two that meet.
+func (s *scheme) inks() color.Palette {
+	type meeting struct {
+		bed    hue
+		fronts []hue
+	}
+	meet := []meeting{ // in one order every time
+		{paper, []hue{edge, grid, ink, quiet, tested, testedB, lane, computed, computedB}},
+		{testedB, []hue{ink, quiet, tested, grid}},
+		{computedB, []hue{computed, ink, tested, grid}},
+		{lane, []hue{ink, quiet, tested, grid}},
+		{computed, []hue{ink, tested}},
+	}
 	for _, v := range looks() {
-		bed := asRGBA(v.shade)
-		if meet[bed] == nil {
-			beds = append(beds, bed)
-			meet[bed] = []color.RGBA{asRGBA(v.on)}
-		}
+		meet = append(meet, meeting{v.shade, []hue{v.on}})
 	}
 	var all color.Palette
-	for _, bed := range beds {
-		all = append(all, bed)
-		for _, front := range meet[bed] {
+	for _, m := range meet {
+		all = append(all, s[m.bed])
+		for _, front := range m.fronts {
 			for i := 1; i <= shadesBetween; i++ {
-				all = append(all, mixed(bed, front, i))
+				all = append(all, mixed(s[m.bed], s[front], i))
 			}
 		}
 	}
-	return append(all, edge, grid, ink, quiet, tested)
-})
+	for h := range hues {
+		all = append(all, s[h])
+	}
+	return all
+}
 
 // mixed is the i-th shade from one colour to another.
 func mixed(from, to color.RGBA, i int) color.RGBA {
@@ -51,24 +66,24 @@ func mixed(from, to color.RGBA, i int) color.RGBA {
 	return color.RGBA{mix(from.R, to.R), mix(from.G, to.G), mix(from.B, to.B), 0xFF}
 }
 
-func asRGBA(c color.Color) color.RGBA { return color.RGBAModel.Convert(c).(color.RGBA) }
-
 // paletted is the sheet with every pixel in the nearest of the inks.
 func (s *sheet) paletted() (*image.Paletted, error) {
 	drawn, ok := s.canvas.Image().(*image.RGBA)
 	if !ok {
 		return nil, fmt.Errorf("the canvas holds %T, want RGBA", s.canvas.Image())
 	}
-	out := image.NewPaletted(drawn.Bounds(), inks())
+	inks := s.inks()
+	out := image.NewPaletted(drawn.Bounds(), inks)
 	found := map[color.RGBA]uint8{}
-	last, index := paper, uint8(inks().Index(paper))
+	last := s.scheme[paper]
+	index := uint8(inks.Index(last))
 	for i := range out.Pix { // both are one row after another without a gap
 		p := drawn.Pix[4*i : 4*i+4 : 4*i+4]
 		// Most pixels are the colour of the one before.
 		if c := (color.RGBA{p[0], p[1], p[2], p[3]}); c != last {
 			known := false
 			if index, known = found[c]; !known {
-				index = uint8(inks().Index(c))
+				index = uint8(inks.Index(c))
 				found[c] = index
 			}
 			last = c

@@ -7,16 +7,15 @@ import (
 )
 
 func TestEveryColourOfTheStyleIsAnInk(t *testing.T) {
-	if n := len(inks()); n > 256 {
-		t.Fatalf("%d inks do not fit in a byte", n)
-	}
-	colours := []color.RGBA{paper, edge, ink, quiet, grid, lane, white, computed, computedB, tested, testedB}
-	for _, v := range looks() {
-		colours = append(colours, asRGBA(v.shade), asRGBA(v.on))
-	}
-	for _, c := range colours {
-		if got := inks().Convert(c); got != color.Color(c) {
-			t.Errorf("%v comes out as %v", c, got)
+	for _, dark := range []bool{false, true} {
+		s := newSheet(100, dark)
+		if n := len(s.inks()); n > 256 {
+			t.Fatalf("%d inks do not fit in a byte", n)
+		}
+		for h, c := range s.scheme {
+			if got := s.inks().Convert(c); c.A != 0xFF || got != color.Color(c) {
+				t.Errorf("hue %d, %v, comes out as %v", h, c, got)
+			}
 		}
 	}
 }
@@ -24,6 +23,13 @@ func TestEveryColourOfTheStyleIsAnInk(t *testing.T) {
 // What is drawn keeps its colours: of all pixels, few move at all and none by
 // much, where three colours meet at a soft edge.
 func TestInksAreCloseToWhatIsDrawn(t *testing.T) {
+	for paper, dark := range map[string]bool{"light": false, "dark": true} {
+		t.Run(paper, func(t *testing.T) { checkInks(t, dark) })
+	}
+}
+
+func checkInks(t *testing.T, dark bool) {
+	t.Helper()
 	table := coverageTable{Coverage: coverageScenes()["10 by 11"]}
 	table.columns = needlesFirst(table.Instruments)
 	var err error
@@ -32,13 +38,13 @@ func TestInksAreCloseToWhatIsDrawn(t *testing.T) {
 	}
 	table.cutPage(1)
 	testers := newTesterPage(testerScenes()["nine"], 1)
-	for name, blocks := range map[string][]block{
+	for name, blocks := range thinned(map[string][]block{
 		"share":    {words("Orrick Mid", titleLetter, 1), verdictLine(looks()[0], "Shows in time"), handMade().plot(), legend(handMade().keys()), caveats()},
 		"untested": {untestedBanner(untestedWords), untested(handMade()).plot(), legend(untested(handMade()).keys())},
 		"coverage": {table.grid(), legend(table.keys())},
 		"testers":  {testers.rows(), legend(testers.keys())},
-	} {
-		s := compose(blocks...)
+	}, "share") {
+		s := compose(dark, blocks...)
 		flat, err := s.paletted()
 		if err != nil {
 			t.Fatal(err)

@@ -30,14 +30,14 @@ func everyPicture(tb testing.TB) map[string]Picture {
 		}
 		all[title] = p
 	}
-	for name, c := range shareScenes(tb) {
+	for name, c := range thinned(shareScenes(tb), "many", "untested", "long names") {
 		draw("share "+name, 1, func(int) (Picture, error) { return c.Draw() })
 	}
-	for name, c := range coverageScenes() {
+	for name, c := range thinned(coverageScenes(), "long names", "empty") {
 		draw("coverage "+name, 1, c.Draw)
 		draw("coverage "+name, c.Pages(), c.Draw)
 	}
-	for name, c := range testerScenes() {
+	for name, c := range thinned(testerScenes(), "wide and long") {
 		draw("testers "+name, 1, c.Draw)
 		draw("testers "+name, c.Pages(), c.Draw)
 	}
@@ -109,6 +109,9 @@ func TestSameFiguresGiveTheSameBytesFromManyGoroutines(t *testing.T) {
 		untested(handMade()).Draw,
 		func() (Picture, error) { return coverageScenes()["10 by 11"].Draw(1) },
 		func() (Picture, error) { return testerScenes()["nine"].Draw(1) },
+	}
+	if testing.Short() {
+		scenes = scenes[1:3]
 	}
 	for i, draw := range scenes {
 		want, err := draw()
@@ -222,6 +225,9 @@ func TestStrangeNamesAreDrawn(t *testing.T) {
 	pictures := []func() (Picture, error){
 		func() (Picture, error) { return coverage.Draw(1) },
 		func() (Picture, error) { return testers.Draw(1) },
+	}
+	if testing.Short() {
+		names = names[6:]
 	}
 	for _, name := range names {
 		share := handMade()

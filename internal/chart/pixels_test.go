@@ -24,6 +24,11 @@ func read(tb testing.TB, p Picture) pixels {
 	return pixels{rgba}
 }
 
+// RGBA makes a hue a colour: what it looks like on light paper.
+func (h hue) RGBA() (r, g, b, a uint32) { return lightScheme[h].RGBA() }
+
+func asRGBA(c color.Color) color.RGBA { return color.RGBAModel.Convert(c).(color.RGBA) }
+
 func (p pixels) is(x, y int, c color.Color) bool { return p.RGBAAt(x, y) == asRGBA(c) }
 
 // run is a stretch of pixels of one colour, both ends in it.

@@ -168,6 +168,19 @@ func shareScenes(tb testing.TB) map[string]ShareByTime {
 	return scenes
 }
 
+// thinned leaves of the scenes those that differ most where tests are to be
+// short: drawing and reading pixels takes long under the race detector.
+func thinned[S any](scenes map[string]S, kept ...string) map[string]S {
+	if !testing.Short() {
+		return scenes
+	}
+	few := map[string]S{}
+	for _, name := range kept {
+		few[name] = scenes[name]
+	}
+	return few
+}
+
 // keepPicture leaves the picture in the folder named by -keep, if any.
 func keepPicture(tb testing.TB, name string, p Picture) {
 	tb.Helper()

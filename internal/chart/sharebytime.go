@@ -23,6 +23,7 @@ type ShareByTime struct {
 	Tests    []TestMark
 	Steps    []Step      // the Kaplan–Meier curve of the tests, by rising time
 	Estimate []Estimated // by rising time, at ShareTimes for a smooth curve; may be empty
+	Dark     bool        // on dark paper
 }
 
 // TestMark is one test.
@@ -83,7 +84,7 @@ func (c ShareByTime) Draw() (Picture, error) {
 	if note := c.pullNote(); note != "" {
 		blocks = append(blocks, words(note, quietLetter, 2))
 	}
-	return compose(append(blocks, gap(6), caveats())...).finish(c.alt())
+	return compose(c.Dark, append(blocks, gap(6), caveats())...).finish(c.alt())
 }
 
 func (c ShareByTime) untested() bool { return len(c.Tests) == 0 }
@@ -128,9 +129,9 @@ func (c ShareByTime) showedAt(seconds float64) bool {
 	return slices.ContainsFunc(c.Tests, func(t TestMark) bool { return !t.None && t.Seconds == seconds })
 }
 
-// at returns the estimate by a time, between the nearest two it was worked out
+// At returns the estimate by a time, between the nearest two it was worked out
 // at; not ok outside them.
-func (c ShareByTime) at(seconds float64) (Estimated, bool) {
+func (c ShareByTime) At(seconds float64) (Estimated, bool) {
 	for i := 1; i < len(c.Estimate); i++ {
 		a, b := c.Estimate[i-1], c.Estimate[i]
 		if !(a.Seconds <= seconds && seconds <= b.Seconds && a.Seconds < b.Seconds) {

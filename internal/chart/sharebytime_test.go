@@ -267,7 +267,7 @@ func TestUntestedLooksUntested(t *testing.T) {
 	a := readAxes(t, with, 0.3, 1, 3, 10, 30)
 	for _, v := range looks() {
 		for _, b := range a.blobs(a.Bounds(), v.shade) { // a soft edge may have its colour by chance
-			if b.Dx() > 10 && b.Dy() > 10 && v.shade != white {
+			if b.Dx() > 10 && b.Dy() > 10 {
 				t.Errorf("the shade of %q is in an untested picture", v.verdict)
 			}
 		}
@@ -316,7 +316,7 @@ func (a axes) acrossBand() float64 {
 func TestEstimateBetweenItsTimes(t *testing.T) {
 	c := handMade()
 	for _, s := range []float64{0.5, 3, 10, 30, 299} {
-		got, ok := c.at(s)
+		got, ok := c.At(s)
 		want := handMadeEstimate(s)
 		if !ok {
 			t.Errorf("no estimate at %g s", s)
@@ -326,7 +326,7 @@ func TestEstimateBetweenItsTimes(t *testing.T) {
 		near(t, "high", got.High, want.High, 0.002)
 	}
 	for _, s := range []float64{0.001, 301} {
-		if _, ok := c.at(s); ok {
+		if _, ok := c.At(s); ok {
 			t.Errorf("an estimate at %g s, which is outside", s)
 		}
 	}
@@ -380,7 +380,7 @@ func TestAlternativeTextOfShareByTime(t *testing.T) {
 	slip := handMade()
 	slip.Tests[3].Slip, slip.Tests[0].PullML = true, 0.2
 	const estimated = "Estimated share: 1 in 10 by 1 s (hardly any to 2 in 10), about half by 3 s (3 in 10 to 7 in 10), " +
-		"9 in 10 by 10 s (8 in 10 to all but a few), nearly all by 30 s (range no wider). "
+		"9 in 10 by 10 s (8 in 10 to all but a few), nearly all by 30 s (narrow range). "
 	for _, c := range []struct {
 		scene string
 		share ShareByTime
@@ -391,7 +391,7 @@ func TestAlternativeTextOfShareByTime(t *testing.T) {
 			estimated + "The ceiling is 12 s. Pull 0.1 mL. " + caveatWords},
 		{"none shown", slow, "Orrick Mid, 30G 13 mm needle, supplied syringe. Too slow. 2 tests by 1 member: 0 shown by 12 s, 2 none. " +
 			"Estimate: hardly any by 12 s (hardly any to 1 in 10). Those that did not were watched 30 s. " +
-			"Estimated share: none by 1 s (range no wider), none by 3 s (none to hardly any), hardly any by 10 s (hardly any to 1 in 10), 2 in 10 by 30 s (1 in 10 to 4 in 10). " +
+			"Estimated share: none by 1 s (narrow range), none by 3 s (none to hardly any), hardly any by 10 s (hardly any to 1 in 10), 2 in 10 by 30 s (1 in 10 to 4 in 10). " +
 			"The ceiling is 12 s. Pull 0.1 mL. " + caveatWords},
 		{"a slip and another pull", slip, "Orrick Mid, 30G 13 mm needle, supplied syringe. Shows in time: hold 8 s. 7 tests by 3 members: 5 shown by 12 s, 2 none. " +
 			"Estimate: all but a few by 12 s (9 in 10 to all but a few). Those that showed took 1.2 s to 6 s. Those that did not were watched 20 s to 40 s. " +

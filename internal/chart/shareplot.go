@@ -137,7 +137,7 @@ func (p sharePlot) drawEstimate(s *sheet) {
 // within are the points of the estimate on the axis, its two ends worked out.
 func (p sharePlot) within() []Estimated {
 	var on []Estimated
-	if e, ok := p.at(p.time.from); ok {
+	if e, ok := p.At(p.time.from); ok {
 		on = append(on, e)
 	}
 	for _, e := range p.Estimate {
@@ -145,7 +145,7 @@ func (p sharePlot) within() []Estimated {
 			on = append(on, e)
 		}
 	}
-	if e, ok := p.at(p.time.to); ok {
+	if e, ok := p.At(p.time.to); ok {
 		on = append(on, e)
 	}
 	return on
@@ -156,7 +156,7 @@ func (p sharePlot) drawStripes(s *sheet) {
 	const apart = 18
 	for x := plotLeft + apart; x < plotRight; x += apart {
 		seconds := math.Exp(between(x, plotLeft, plotRight, math.Log(p.time.from), math.Log(p.time.to)))
-		if e, ok := p.at(seconds); ok {
+		if e, ok := p.At(seconds); ok {
 			s.lines(stroke{colour: computedB, width: 6}, spot{x, p.y(e.Low)}, spot{x, p.y(e.High)})
 		}
 	}

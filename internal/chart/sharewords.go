@@ -51,7 +51,7 @@ func (c ShareByTime) facts() []string {
 		facts = append(facts, fmt.Sprintf("%s by %s: %d shown by %s, %d none",
 			count(len(c.Tests), "test"), count(c.Testers, "member"), shown, by, none))
 	}
-	e, ok := c.at(c.Ceiling)
+	e, ok := c.At(c.Ceiling)
 	switch {
 	case ok && c.untested():
 		facts = append(facts, fmt.Sprintf("Calculated: %s by %s (%s)", shareWords(e.Mean), by, rangeWords(e)))
@@ -65,7 +65,7 @@ func (c ShareByTime) facts() []string {
 func rangeWords(e Estimated) string {
 	low, high := shareWords(e.Low), shareWords(e.High)
 	if low == high {
-		return "range no wider"
+		return "narrow range"
 	}
 	return low + " to " + high
 }
@@ -156,7 +156,7 @@ func stretch(times []float64) string {
 func (c ShareByTime) estimateTimes() string {
 	var say []string
 	for _, t := range []float64{1, 3, 10, 30} {
-		if e, ok := c.at(t); ok {
+		if e, ok := c.At(t); ok {
 			say = append(say, fmt.Sprintf("%s by %s (%s)", shareWords(e.Mean), secondsWords(t), rangeWords(e)))
 		}
 	}

@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"image/color"
 	"math"
 
 	"gonum.org/v1/plot/vg"
@@ -13,11 +12,12 @@ import (
 type sheet struct {
 	canvas *vgimg.Canvas
 	height float64
+	scheme *scheme
 }
 
 // stroke is how a line is drawn: width and dashes in pixels.
 type stroke struct {
-	colour color.Color
+	colour hue
 	width  vg.Length
 	dash   []vg.Length
 }
@@ -25,16 +25,19 @@ type stroke struct {
 // spot is a position on a sheet.
 type spot struct{ x, y float64 }
 
-// newSheet returns a blank sheet of that height with its edge line drawn.
-func newSheet(height float64) *sheet {
+// newSheet returns a blank sheet of that height, of dark paper or of light, with
+// its edge line drawn.
+func newSheet(height float64, dark bool) *sheet {
+	colours := schemeOf(dark)
 	height = math.Ceil(height)
 	s := &sheet{
 		canvas: vgimg.NewWith(
 			vgimg.UseWH(sheetWidth, vg.Length(height)),
 			vgimg.UseDPI(72), // one point is one pixel
-			vgimg.UseBackgroundColor(paper),
+			vgimg.UseBackgroundColor(colours[paper]),
 		),
 		height: height,
+		scheme: colours,
 	}
 	s.frame(edgeInset, edgeInset, sheetWidth-2*edgeInset, height-2*edgeInset, stroke{colour: edge, width: edgeWidth})
 	return s
@@ -68,24 +71,24 @@ func (s *sheet) lines(k stroke, spots ...spot) {
 }
 
 func (s *sheet) set(k stroke) {
-	s.canvas.SetColor(k.colour)
+	s.canvas.SetColor(s.scheme[k.colour])
 	s.canvas.SetLineWidth(k.width)
 	s.canvas.SetLineDash(k.dash, 0)
 }
 
 // fill paints the shape whose corners are the spots.
-func (s *sheet) fill(c color.Color, spots ...spot) {
+func (s *sheet) fill(c hue, spots ...spot) {
 	if len(spots) < 3 {
 		return
 	}
 	p := s.path(spots)
 	p.Close()
-	s.canvas.SetColor(c)
+	s.canvas.SetColor(s.scheme[c])
 	s.canvas.Fill(p)
 }
 
 // box paints a rectangle.
-func (s *sheet) box(x, y, w, h float64, c color.Color) {
+func (s *sheet) box(x, y, w, h float64, c hue) {
 	s.fill(c, spot{x, y}, spot{x + w, y}, spot{x + w, y + h}, spot{x, y + h})
 }
 
@@ -107,8 +110,8 @@ func (s *sheet) frame(x, y, w, h float64, k stroke) {
 }
 
 // disc paints a disc.
-func (s *sheet) disc(x, y, r float64, c color.Color) {
-	s.canvas.SetColor(c)
+func (s *sheet) disc(x, y, r float64, c hue) {
+	s.canvas.SetColor(s.scheme[c])
 	s.canvas.Fill(s.circle(x, y, r))
 }
 
@@ -148,7 +151,7 @@ func (s *sheet) text(x, y float64, text string, l letter, place float64) {
 		return
 	}
 	x -= place * l.width(text)
-	s.canvas.SetColor(l.colour)
+	s.canvas.SetColor(s.scheme[l.colour])
 	s.canvas.FillString(l.face(), s.point(spot{math.Round(x), math.Round(y)}), text)
 }
 

@@ -1,10 +1,6 @@
 package chart
 
-import (
-	"image/color"
-
-	"gonum.org/v1/plot/vg"
-)
+import "gonum.org/v1/plot/vg"
 
 // The sizes of every picture, in pixels. 1080 px is what a phone shows without
 // scaling up; 30 px is the smallest lettering still read when the picture is
@@ -23,22 +19,6 @@ const (
 	textSize    = 38.0
 	labelSize   = 35.0
 	smallSize   = 30.0
-)
-
-// The colours, calm and told apart by people who see red and green alike: blue
-// stands for what is computed, rust for what was tested.
-var (
-	paper     = color.RGBA{0xF7, 0xF4, 0xED, 0xFF}
-	edge      = color.RGBA{0x7C, 0x82, 0x8C, 0xFF}
-	ink       = color.RGBA{0x1B, 0x22, 0x2E, 0xFF}
-	quiet     = color.RGBA{0x49, 0x51, 0x60, 0xFF}
-	grid      = color.RGBA{0xD3, 0xCD, 0xC0, 0xFF}
-	lane      = color.RGBA{0xEC, 0xE7, 0xDB, 0xFF}
-	white     = color.RGBA{0xFF, 0xFF, 0xFF, 0xFF}
-	computed  = color.RGBA{0x1C, 0x5A, 0x96, 0xFF}
-	computedB = color.RGBA{0xC3, 0xD7, 0xE8, 0xFF} // the band around it
-	tested    = color.RGBA{0x9A, 0x3D, 0x10, 0xFF}
-	testedB   = color.RGBA{0xF4, 0xD9, 0xC7, 0xFF} // a row or cell to look at
 )
 
 // The lettering.

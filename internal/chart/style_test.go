@@ -42,10 +42,21 @@ func TestContrastOfKnownColours(t *testing.T) {
 // Text needs 4.5 : 1, lines and shapes 3 : 1 (WCAG 2.2, 1.4.3 and 1.4.11, from
 // memory). The chat's backgrounds are those seen in its light and dark looks.
 func TestEverythingStandsOutFromWhatIsBehindIt(t *testing.T) {
+	t.Run("light", func(t *testing.T) { checkContrast(t, lightScheme) })
+	t.Run("dark", func(t *testing.T) { checkContrast(t, darkScheme) })
+}
+
+func checkContrast(t *testing.T, s scheme) {
+	t.Helper()
 	type pair struct {
 		what       string
-		front, bed color.Color
+		front, bed hue
 		least      float64
+	}
+	for _, v := range looks() {
+		if got := contrast(s[v.on], s[v.shade]); !(got >= 4.5) {
+			t.Errorf("%s: contrast %.2f, want at least 4.5", v.verdict, got)
+		}
 	}
 	pairs := []pair{
 		{"text", ink, paper, 7}, {"text on a marked row", ink, testedB, 7}, {"quiet text", quiet, paper, 4.5},
@@ -55,18 +66,19 @@ func TestEverythingStandsOutFromWhatIsBehindIt(t *testing.T) {
 		{"a test", tested, lane, 3}, {"limits", quiet, paper, 3}, {"hold on the band", ink, computedB, 3},
 		{"edge line on paper", edge, paper, 3},
 	}
-	for name, chat := range map[string]color.Color{"white": white, "light grey": color.RGBA{0xF2, 0xF3, 0xF5, 0xFF}} {
-		pairs = append(pairs, pair{"edge line on a " + name + " chat", edge, chat, 3})
-	}
-	for name, chat := range map[string]color.Color{"grey": color.RGBA{0x31, 0x33, 0x38, 0xFF}, "dark": color.RGBA{0x1A, 0x1A, 0x1E, 0xFF}, "black": color.Black} {
-		pairs = append(pairs, pair{"paper on a " + name + " chat", paper, chat, 7})
-	}
-	for _, v := range looks() {
-		pairs = append(pairs, pair{string(v.verdict), v.on, v.shade, 4.5})
-	}
 	for _, p := range pairs {
-		if got := contrast(p.front, p.bed); !(got >= p.least) {
+		if got := contrast(s[p.front], s[p.bed]); !(got >= p.least) {
 			t.Errorf("%s: contrast %.2f, want at least %g", p.what, got, p.least)
+		}
+	}
+	// The paper ends where the chat begins, whatever the chat's look: by its edge
+	// line or by the paper itself.
+	for name, chat := range map[string]color.Color{
+		"white": color.White, "light grey": color.RGBA{0xF2, 0xF3, 0xF5, 0xFF},
+		"grey": color.RGBA{0x31, 0x33, 0x38, 0xFF}, "dark": color.RGBA{0x1A, 0x1A, 0x1E, 0xFF}, "black": color.Black,
+	} {
+		if line, bed := contrast(s[edge], chat), contrast(s[paper], chat); !(line >= 3 || bed >= 7) {
+			t.Errorf("on a %s chat: contrast %.2f of the edge line, %.2f of the paper", name, line, bed)
 		}
 	}
 }
@@ -101,9 +113,15 @@ func lab(l [3]float64) [3]float64 {
 // A difference of about 2 is the least that is seen side by side; 10 is seen at
 // a glance (practice). Shapes tell the same apart; this is the second string.
 func TestColoursAreToldApartByEverybody(t *testing.T) {
+	t.Run("light", func(t *testing.T) { checkToldApart(t, lightScheme) })
+	t.Run("dark", func(t *testing.T) { checkToldApart(t, darkScheme) })
+}
+
+func checkToldApart(t *testing.T, s scheme) {
+	t.Helper()
 	type pair struct {
 		what string
-		a, b color.Color
+		a, b hue
 	}
 	pairs := []pair{{"tests and estimate", tested, computed}, {"tests and lines", tested, ink}, {"band and paper", computedB, paper}, {"marked row and paper", testedB, paper}}
 	verdicts := looks()
@@ -126,7 +144,7 @@ func TestColoursAreToldApartByEverybody(t *testing.T) {
 			return lab(seen)
 		}
 		for _, p := range pairs {
-			a, b := see(p.a), see(p.b)
+			a, b := see(s[p.a]), see(s[p.b])
 			if d := math.Sqrt((a[0]-b[0])*(a[0]-b[0]) + (a[1]-b[1])*(a[1]-b[1]) + (a[2]-b[2])*(a[2]-b[2])); !(d >= 10) {
 				t.Errorf("%s, %s: difference %.1f, want at least 10", who, p.what, d)
 			}
@@ -140,7 +158,7 @@ func TestEveryVerdictHasItsOwnShape(t *testing.T) {
 	const side, r = 120, 40.0
 	signs := map[string]pixels{}
 	for _, v := range looks() {
-		s := newSheet(side * 2)
+		s := newSheet(side*2, false)
 		v.shape(s, side, side, r, ink)
 		p, err := s.finish("")
 		if err != nil {

@@ -19,6 +19,9 @@ const (
 // noTesters is said of a group without tests.
 const noTesters = "No tests by members yet: nobody to compare."
 
+// whoIsRight is said under every comparison.
+const whoIsRight = "Whose times are right the times do not say."
+
 // The strokes of the limits.
 var (
 	alikeStroke  = stroke{colour: quiet, width: 6}
@@ -197,7 +200,7 @@ func (p testerPage) alt() string {
 			}
 		}
 	}
-	return strings.Join(say, " ")
+	return withCaveats(strings.Join(say, " "))
 }
 
 // words is one tester in a sentence.

@@ -13,6 +13,7 @@ type TesterComparison struct {
 	Group      string
 	Confidence float64 // of the limits, 0.5 to 0.9999
 	Testers    []Tester
+	Dark       bool // on dark paper
 }
 
 // Tester is one tester against the rest. A ratio of times below 1 is faster
@@ -43,15 +44,15 @@ func (c TesterComparison) Draw(page int) (Picture, error) {
 	p := newTesterPage(c, page)
 	blocks := []block{words("Testers compared", titleLetter, 1), words(tidy(c.Group), textLetter, 2), gap(10)}
 	if len(c.Testers) == 0 {
-		return compose(append(blocks, words(noTesters, textLetter, 2))...).finish(noTesters)
+		return compose(c.Dark, append(blocks, words(noTesters, textLetter, 2), gap(6), caveats())...).finish(withCaveats(noTesters))
 	}
 	blocks = append(blocks, words("Time against the rest, same combination.", textLetter, 2))
 	blocks = append(blocks, words(p.findings(), strongLetter, 3))
 	if c.Pages() > 1 {
 		blocks = append(blocks, words(p.pageWords(), labelLetter.in(quiet), 2))
 	}
-	blocks = append(blocks, gap(16), p.rows(), gap(14), legend(p.keys()))
-	return compose(blocks...).finish(p.alt())
+	blocks = append(blocks, gap(16), p.rows(), gap(14), legend(p.keys()), words(whoIsRight, labelLetter, 2), caveats())
+	return compose(c.Dark, blocks...).finish(p.alt())
 }
 
 // check returns an error for a figure that cannot be drawn.
@@ -146,4 +147,10 @@ func (a ratioAxis) marks() []ratioMark {
 		return []ratioMark{{0.5, "half"}, {1, "same"}, {2, "twice"}}
 	}
 	return []ratioMark{{0.25, "¼"}, {0.5, ""}, {1, "same"}, {2, ""}, {4, "4 times"}}
+}
+
+// OnPage returns the testers of a page that is there, as they stand.
+func (c TesterComparison) OnPage(page int) []Tester {
+	p := newTesterPage(c, page)
+	return p.order[p.from:p.to]
 }

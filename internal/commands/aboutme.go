@@ -3,6 +3,8 @@ package commands
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"encoding/binary"
 	"fmt"
 	"strconv"
 
@@ -27,7 +29,7 @@ func aboutMeCommand() *Command {
 			"Erasing says first what goes and what stays, and happens only when you confirm it: your tests stay, by a former member.",
 		Options: []Option{
 			{Name: doOption, Help: "show it, give it as a file, or erase it; show unless said", Choices: []string{doShow, doFile, doErase}},
-			{Name: confirmOption, Help: "the number that erasing asks for", Kind: Whole, Min: 1, Max: 1e9},
+			{Name: confirmOption, Help: "the number that erasing asks for", Kind: Whole, Min: 100_000, Max: 999_999},
 		},
 		Who:      anyMember,
 		Private:  true,
@@ -124,10 +126,17 @@ func recordFileCard(ctx context.Context, env *Env, r knowledge.Record) (Card, er
 	return c, nil
 }
 
-// eraseMe says what erasing does, and does it when the number of the asker's own
-// row is given: a button made for one person erases nobody else.
+// confirmNumber is six digits that stand for one member of one community since they
+// were put on its list: a button made for one person erases nobody else, and
+// nobody who has come back.
+func confirmNumber(env *Env, r knowledge.Record) string {
+	sum := sha256.Sum256(fmt.Appendf(nil, "%s/%s/%s", env.Group.Ref(), r.Member.Ref, r.Since))
+	return strconv.Itoa(100_000 + int(binary.BigEndian.Uint32(sum[:4])%900_000))
+}
+
+// eraseMe says what erasing does, and does it when the asker's own number is given.
 func eraseMe(ctx context.Context, env *Env, r knowledge.Record, confirmed string) (Card, error) {
-	own := strconv.FormatInt(r.Member.ID, 10)
+	own := confirmNumber(env, r)
 	if confirmed != own {
 		return beforeErasing(r, own), nil
 	}

@@ -24,7 +24,7 @@ func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	cmd := find(all, req.Command)
 	card, err := run(ctx, env, cmd, req)
 	if err != nil {
-		card = correction(errorCard(ctx, env.faults(), cmd, err, req), req)
+		card = correction(errorCard(ctx, env.faults(), cmd, err, req), cmd, req)
 	}
 	if (cmd == nil || cmd.Bedside) && tellsOfOcclusion(req) {
 		card.Facts = append([]Fact{{"", caveatOcclusion}}, card.Facts...)
@@ -59,7 +59,7 @@ func run(ctx context.Context, env *Env, cmd *Command, req Request) (card Card, e
 		return Card{}, refuse("/help lists what can be asked.", "There is no command %s.", echo("/"+req.Command))
 	}
 	if !req.Asker.Role.Covers(cmd.Who) {
-		return Card{}, refuse(notPermitted(cmd.Who), "/%s is not open to you.", cmd.Name)
+		return Card{}, refuse(notPermitted(cmd.Who, req.Asker), "/%s is not open to you.", cmd.Name)
 	}
 	if err := noPatientDataIn(req.Filled); err != nil {
 		return Card{}, err
@@ -70,8 +70,11 @@ func run(ctx context.Context, env *Env, cmd *Command, req Request) (card Card, e
 	if req, err = cmd.unpin(ctx, env, req); err != nil {
 		return Card{}, err
 	}
-	req, err = cmd.read(ctx, env, req)
-	if err != nil {
+	req, back, err := cmd.inWords(ctx, env, req)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	if req, err = cmd.read(ctx, env, req); err != nil {
 		return Card{}, err
 	}
 	if err := ctx.Err(); err != nil {
@@ -80,8 +83,11 @@ func run(ctx context.Context, env *Env, cmd *Command, req Request) (card Card, e
 	return cmd.Run(ctx, env, req)
 }
 
-func notPermitted(who knowledge.Role) string {
-	if who == knowledge.TrainerRole {
+func notPermitted(who knowledge.Role, asker Asker) string {
+	switch {
+	case who == knowledge.TrainerRole && asker.RoleUnknown:
+		return "It is for the group's trainer. If that is you, use it as a command in the server: here nobody can be told to be one."
+	case who == knowledge.TrainerRole:
 		return "It is for the group's trainer."
 	}
 	return "It is for members of the group; ask the trainer to admit you."

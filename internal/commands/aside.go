@@ -11,9 +11,18 @@ func aside(ctx context.Context, env *Env, card Card, err error) Card {
 	return answer(ctx, env, []*Command{said}, Request{Command: said.Name, Asker: Asker{Role: anyMember}})
 }
 
-// Stale is for a button or a list whose question is no longer known.
-func Stale(ctx context.Context, env *Env) Card {
-	return aside(ctx, env, Card{}, refuse("Please ask again.", "What this button asks for is no longer known here."))
+// Stale is for a button or a list whose question is no longer known, though the
+// command may be; "" for none. A command with a form offers it.
+func Stale(ctx context.Context, env *Env, command string) Card {
+	hint, cmd := "Please ask again.", find(All(), command)
+	if cmd != nil {
+		hint = "Please ask again with /" + cmd.Name + "."
+	}
+	c := aside(ctx, env, Card{}, refuse(hint, "What this button asks for is no longer known here: it is too long ago, or the bot was started anew since."))
+	if again := (Request{Command: command}); WantsForm(again) {
+		c.Actions = []Action{{Label: "open the form", Request: again, Tap: true}}
+	}
+	return c
 }
 
 // Busy is for a question that there is no room for now.

@@ -230,7 +230,7 @@ func readResult(ctx context.Context, env *Env, req Request, result, watch string
 		one = one.with("watched", watch)
 		assumed = append(assumed, "watched for "+watch+" s")
 	}
-	one, marks, more, err := unroll(one)
+	one, marks, more, err := unroll(filmed(one))
 	if err != nil {
 		return t, nil, err
 	}

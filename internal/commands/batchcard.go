@@ -59,6 +59,9 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 		c.line("Without a result, still in the box: %s.", strings.Join(b.empty, ", "))
 	}
 	c.Actions = []Action{{Label: "what waits", Request: Request{Command: boxName}}}
+	if b.stays || len(b.empty) > 0 {
+		c.Actions = append(c.Actions, Action{Label: "log the rest", Request: Request{Command: batchName}, Tap: true})
+	}
 	if logged > 0 {
 		if err := c.standOnInForce(ctx, env); err != nil {
 			env.Log.ErrorContext(ctx, "stored, but its spread could not be looked up", "error", err)
@@ -101,7 +104,14 @@ func batchRow(ctx context.Context, env *Env, outcomes []knowledge.BoxOutcome) st
 	})
 	words += nowWords(e)
 	if flagged {
-		words += "; one of them looks like a slip of the pen, please look once more"
+		words += "; " + oneOf(len(tests)) + " looks like a slip of the pen, please look once more"
 	}
 	return words
+}
+
+func oneOf(n int) string {
+	if n == 1 {
+		return "it"
+	}
+	return "one of them"
 }

@@ -73,7 +73,7 @@ func bigEnv(b *testing.B) (*Env, string) {
 	return &Env{Group: group, Now: stopped, Log: slog.New(slog.DiscardHandler)}, path
 }
 
-func fill(b *testing.B, kind string, read importer, file *bytes.Buffer) {
+func fill(b testing.TB, kind string, read importer, file *bytes.Buffer) {
 	b.Helper()
 	report, err := read(context.Background(), file, false)
 	if err != nil || len(report.Faults) > 0 || report.Added != report.Rows {

@@ -18,6 +18,10 @@ type Card struct {
 	Files    []File   // to take away
 	Links    []Link   // what can be looked at elsewhere
 
+	// Ids of the platform's that stand in the facts, as "role" or "channel" and the
+	// id: a surface that knows what they are called shows that. "" for none.
+	Role, Channel string
+
 	Refused bool // something was wrong with what was asked: for the asker alone
 	Failed  bool // something was wrong here: the title carries a reference to the log
 }

@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 	"log/slog"
+	"slices"
 	"strings"
 	"time"
 
@@ -21,6 +22,7 @@ type Command struct {
 	Options  []Option       // those required come first
 	Free     bool           // the rest of the line is free text, beside the options
 	FreeHelp string         // required where Free is set: what the text is about
+	Plain    Plain          // reads a typed line's words where no Free text is taken; nil: options alone
 	Who      knowledge.Role // required; the least role that may ask
 	Slow     bool           // may take longer than a moment: a surface says so at once
 	Bench    bool           // bears on bench work: its answers carry the bench caveats
@@ -35,6 +37,10 @@ type Command struct {
 	// answer where others read along says how to ask instead.
 	Private bool
 }
+
+// Plain puts what a typed line says in plain words, as Request.Text, into options
+// and leaves no Text. Where the words could mean more than one thing it asks back.
+type Plain func(context.Context, *Env, Request) (Request, *Card, error)
 
 // OptionKind is what an option takes.
 type OptionKind int
@@ -73,7 +79,8 @@ type Asker struct {
 	Name string
 	Role knowledge.Role
 
-	Belongs bool // the surface vouches that the person belongs to the group
+	Belongs     bool // the surface vouches that the person belongs to the group
+	RoleUnknown bool // the surface cannot tell here whether the person is a trainer: elsewhere it can
 }
 
 // Request is one question to one command.
@@ -93,18 +100,42 @@ type Request struct {
 }
 
 // Typed is the request behind a typed line: a command where it begins with a
-// slash, help where that is all it says, else a question about a hold.
+// slash or, the way people write to each other, with a command's own word; help
+// where that is all it says; else a question about a hold.
 func Typed(line string, asker Asker) Request {
 	line = strings.TrimSpace(line)
 	after, slash := strings.CutPrefix(line, "/")
 	if strings.EqualFold(strings.TrimRight(line, "?!. "), helpName) {
 		return Request{Command: helpName, Asker: asker}
 	}
-	if !slash {
-		return Request{Command: holdName, Text: line, Asker: asker}
-	}
 	name, rest, _ := strings.Cut(after, " ")
-	return Request{Command: strings.ToLower(name), Text: strings.TrimSpace(rest), Asker: asker, typed: true}
+	rest = strings.TrimSpace(rest)
+	if !slash {
+		name = strings.TrimRight(name, ":,.!?")
+		if !opens(name, rest) {
+			return Request{Command: holdName, Text: line, Asker: asker}
+		}
+	}
+	return Request{Command: strings.ToLower(name), Text: rest, Asker: asker, typed: true}
+}
+
+// boughtWith are the words after which "stock" is no command: the stock needle is
+// the one in the box.
+var boughtWith = []string{"needle", "needles", "cannula", "cannulas", "syringe", "syringes"}
+
+// opens reports whether a line without a slash, its first word and the rest, is
+// meant for the command of that name: one that reads what comes after it. "Hold"
+// and "help me with" ask about a hold.
+func opens(word, rest string) bool {
+	cmd := find(All(), strings.ToLower(word))
+	if cmd == nil || cmd.Name == holdName || cmd.Name == helpName {
+		return false
+	}
+	next, _, _ := strings.Cut(rest, " ")
+	if cmd.Name == stockName && slices.Contains(boughtWith, strings.ToLower(next)) {
+		return false
+	}
+	return rest == "" || cmd.Free || cmd.Plain != nil
 }
 
 // Line is the request as one would type it.
@@ -170,10 +201,10 @@ func (env *Env) today(ctx context.Context) (time.Time, error) {
 // All lists the commands in the order of the help.
 func All() []*Command {
 	return []*Command{
-		holdCommand(), logCommand(), testsCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
+		holdCommand(), logCommand(), testsCommand(), pictureCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
 		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), stockCommand(), groupStockCommand(), untestedCommand(), takeCommand(), giveUpCommand(),
 		asideCommand(), boxCommand(), benchCommand(), batchCommand(),
-		flaggedCommand(), checkedCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(), aboutMeCommand(),
+		coverageCommand(), testersCommand(), flaggedCommand(), checkedCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(), aboutMeCommand(),
 		welcomeCommand(), helpCommand(),
 	}
 }

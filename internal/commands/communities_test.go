@@ -3,12 +3,16 @@ package commands
 import (
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"sync"
 	"testing"
 	"time"
 
+	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
 )
 
@@ -102,10 +106,48 @@ func TestALeftCommunityIsErasedWhenItsTimeIsOver(t *testing.T) {
 func TestASurfacesOwnWordsCarryTheCaveats(t *testing.T) {
 	env := demoEnv(t)
 	for scene, card := range map[string]Card{
-		"stale": Stale(t.Context(), env), "busy": Busy(t.Context(), env), "in private": InPrivate(t.Context(), env, aboutMeName), "homeless": Homeless(t.Context(), env),
+		"stale": Stale(t.Context(), env, ""), "busy": Busy(t.Context(), env), "in private": InPrivate(t.Context(), env, aboutMeName), "homeless": Homeless(t.Context(), env),
 		"broken":      Broken(t.Context(), env, errors.New("disk on fire")),
 		"which group": WhichGroup(t.Context(), env, []string{"North", "South"}, Request{Command: holdName}),
 	} {
 		checkCaveats(t, scene, holdName, card)
 	}
+}
+
+// TestDroppedEnvsAreMadeAgain has several ask at once in twice as many communities
+// as Envs are kept: never more are, and each asker is answered from their own log.
+func TestDroppedEnvsAreMadeAgain(t *testing.T) {
+	c, _ := serverCommunities(t)
+	name := func(n int) string { return fmt.Sprintf("Gel %c%c", 'A'+n/26, 'A'+n%26) }
+	for n := range 2 * mostEnvs {
+		env, _, err := c.Env(t.Context(), strconv.Itoa(n), "Circle")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := env.Group.AddProduct(t.Context(), knowledge.Product{Name: name(n), Class: calc.MediumHA}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var askers sync.WaitGroup
+	for asker := range 4 {
+		askers.Go(func() {
+			for i := range 2 * mostEnvs {
+				n := (i*(1+2*asker) + asker) % (2 * mostEnvs)
+				env, first, err := c.Env(t.Context(), strconv.Itoa(n), "Circle")
+				if err != nil || first {
+					t.Errorf("community %d: founded %t, %v", n, first, err)
+					return
+				}
+				if text := says(t, env, askingTrainer, "/products").Text(); !strings.Contains(text, name(n)) || !strings.Contains(text, "list: 1") {
+					t.Errorf("community %d is told\n%s", n, text)
+				}
+				c.mu.Lock()
+				if len(c.envs) > mostEnvs {
+					t.Errorf("%d Envs are kept", len(c.envs))
+				}
+				c.mu.Unlock()
+			}
+		})
+	}
+	askers.Wait()
 }

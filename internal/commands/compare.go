@@ -61,7 +61,8 @@ func runCompare(ctx context.Context, env *Env, req Request) (Card, error) {
 }
 
 // compareInWords puts free text, or what a button is about, into the option that
-// it names: what begins with a gauge is a needle or cannula, anything else a gel.
+// it names: a needle or cannula from its gauge on, whatever gels stand before it,
+// for all of them are in the list; anything else is a gel.
 func compareInWords(ctx context.Context, env *Env, req Request) (Request, error) {
 	if req.About != "" {
 		c, err := pinned(ctx, env, req.About)
@@ -72,9 +73,11 @@ func compareInWords(ctx context.Context, env *Env, req Request) (Request, error)
 		return req, nil
 	}
 	req.Text = ""
-	if at := gaugeWord.FindStringIndex(text); at == nil || at[0] > 0 {
+	at := gaugeWord.FindStringIndex(text)
+	if at == nil {
 		return req.with(productOption, text), nil
 	}
+	text = text[at[0]:]
 	for _, spelt := range []string{text, text + " needle", text + " cannula"} {
 		if i, err := knowledge.ReadInstrument(spelt); err == nil && onList(ctx, env, i) {
 			return req.with(instrumentOption, i.Name()), nil

@@ -123,8 +123,8 @@ func TestEveryCardOfEveryTranscriptFitsAMessage(t *testing.T) {
 			if n := utf8.RuneCountInString(c.Text()); n > 4096 {
 				t.Errorf("%s: %d characters", x.request.Line(), n)
 			}
-			if len(c.Facts) > 25 || len(c.Choices) > 25 {
-				t.Errorf("%s: %d facts, %d choices", x.request.Line(), len(c.Facts), len(c.Choices))
+			if len(c.Choices) > 25 { // facts are lines of one text there
+				t.Errorf("%s: %d choices", x.request.Line(), len(c.Choices))
 			}
 			for _, f := range c.Facts {
 				if utf8.RuneCountInString(f.Label) > 256 || utf8.RuneCountInString(f.Text) > 1024 {

@@ -124,6 +124,19 @@ func decimal(digits string) float64 {
 	return v
 }
 
+// filmed takes the stopwatch out of a request whose seconds are read off a film,
+// where it holds for tests in general and not for this one: in a form it stands
+// there before anything is typed.
+func filmed(req Request) Request {
+	if !strings.EqualFold(strings.TrimSpace(req.value("timing")), usualTiming) {
+		return req
+	}
+	if _, film, err := readFilm(req.value("seconds"), usualFPS); !film || err != nil {
+		return req
+	}
+	return req.with("timing", "")
+}
+
 // unroll writes a request whose seconds are read off a film as one with plain
 // seconds and the film's timing. assumed names what was not said.
 //

@@ -68,6 +68,7 @@ func checkedCommand() *Command {
 		Summary:  "Mark a test as looked at: it stands as it is (trainer)",
 		Help:     "Who looked, and when, is kept. How much the test counts does not change.",
 		Options:  []Option{testNumber()},
+		Plain:    testPlain,
 		Who:      knowledge.TrainerRole,
 		Examples: []string{"/checked test:27"},
 		Run:      runChecked,
@@ -84,7 +85,7 @@ func runChecked(ctx context.Context, env *Env, req Request) (Card, error) {
 		return Card{}, err
 	}
 	if _, err = env.Group.CheckTest(ctx, id, m); errors.Is(err, knowledge.ErrNotFound) {
-		return Card{}, refuse("/"+testsName+" lists the tests of a combination.", "There is no test %d.", id)
+		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
 	}
 	if err != nil {
 		return Card{}, err

@@ -106,12 +106,45 @@ func (cmd *Command) fromForm(ctx context.Context, env *Env, req Request) (Reques
 	return req, nil
 }
 
-// correction offers a refused form once more, as it was filled in: nothing is
-// typed twice.
-func correction(card Card, req Request) Card {
-	if card.Refused && req.Filled != nil {
+// correction offers what was refused once more in a form, as it was filled in or
+// as far as it was said: nothing is typed twice.
+func correction(card Card, cmd *Command, req Request) Card {
+	switch {
+	case !card.Refused:
+	case req.Filled != nil:
 		req.Key = ""
 		card.Actions = append(card.Actions, Action{Label: "correct it", Request: req, Tap: true})
+	case cmd != nil && cmd.Form != nil && cmd.Form.When == nil && req.Asker.Role.Covers(cmd.Who):
+		card.Actions = append(card.Actions, Action{Label: "fill in the form", Request: cmd.formOf(req), Tap: true})
 	}
 	return card
+}
+
+// formOf is a request to which the command's form opens, with what was said in
+// it. The last option that the form has to ask for is left out, or the options
+// would be taken for complete.
+func (cmd *Command) formOf(req Request) Request {
+	again := Request{Command: cmd.Name, Link: req.Link, Values: map[string]string{}}
+	last := ""
+	for _, o := range cmd.Options {
+		if o.Required {
+			last = o.Name
+		}
+	}
+	if last == "" {
+		return again
+	}
+	maps.Copy(again.Values, req.Values)
+	text := req.Text
+	if req.typed {
+		if rest, values, err := cmd.split(text); err == nil {
+			text = rest
+			maps.Copy(again.Values, values)
+		}
+	}
+	delete(again.Values, last)
+	if text != "" && cmd.Form.Post != "" {
+		again.Post = &Post{Text: text}
+	}
+	return again
 }

@@ -20,6 +20,7 @@ func historyCommand() *Command {
 		Options: []Option{
 			{Name: testOption, Help: "the number of a test", Kind: Whole, Min: 1, Max: 1e9},
 			{Name: productOption, Help: "a gel", Suggest: suggestProducts},
+			skipOption(),
 		},
 		Who:      anyMember,
 		Examples: []string{"/history", "/history test:27", `/history product:"Orrick Mid"`},
@@ -32,7 +33,7 @@ func runHistory(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	filter := knowledge.ChangeFilter{Limit: mostListed + 1}
+	filter := knowledge.ChangeFilter{Limit: mostListed + 1, Skip: skipped(req)}
 	c := Card{Title: "What was done to the log, the latest first"}
 	if !req.Asker.Role.Covers(knowledge.TrainerRole) {
 		filter.MemberID = m.ID
@@ -42,7 +43,7 @@ func runHistory(ctx context.Context, env *Env, req Request) (Card, error) {
 		filter.TestID = int64(id)
 		test, err := env.Group.Test(ctx, filter.TestID)
 		if isNotFound(err) {
-			return Card{}, refuse("/"+testsName+" lists the tests of a combination.", "There is no test %d.", filter.TestID)
+			return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", filter.TestID)
 		}
 		if err != nil {
 			return Card{}, err
@@ -60,10 +61,10 @@ func runHistory(ctx context.Context, env *Env, req Request) (Card, error) {
 		filter.ProductID = product.ID
 		c.Title += ": " + product.Name
 	}
-	return changesCard(ctx, env, c, filter)
+	return changesCard(ctx, env, c, req, filter)
 }
 
-func changesCard(ctx context.Context, env *Env, c Card, filter knowledge.ChangeFilter) (Card, error) {
+func changesCard(ctx context.Context, env *Env, c Card, req Request, filter knowledge.ChangeFilter) (Card, error) {
 	changes, err := env.Group.Changes(ctx, filter)
 	if err != nil {
 		return Card{}, err
@@ -77,7 +78,7 @@ func changesCard(ctx context.Context, env *Env, c Card, filter knowledge.ChangeF
 	}
 	for i, change := range changes {
 		if i == mostListed {
-			c.line("and older ones")
+			c.Actions = []Action{olderOnes(req)}
 			break
 		}
 		c.fact(change.At.In(today.Location()).Format("2006-01-02 15:04"), "%s", changeWords(change))

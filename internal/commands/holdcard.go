@@ -18,6 +18,7 @@ func holdCard(e *knowledge.Evidence, o outlook) Card {
 	} else {
 		untestedLines(&c, e, o)
 	}
+	c.Actions = append(c.Actions, Action{Label: "the picture", Request: about(pictureName, e.Combination), Tap: true})
 	c.Actions = append(c.Actions, afterAsking(e.Combination)...)
 	if !e.Tested || e.Verdict == calc.NotSettled {
 		c.Actions = append(c.Actions, Action{Label: "I'll test this", Request: about(takeName, e.Combination), Tap: true})

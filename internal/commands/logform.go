@@ -141,7 +141,7 @@ func readLogForm(ctx context.Context, env *Env, filled map[string]string) (map[s
 		return nil, err
 	}
 	values[instrumentOption], values[syringeOption] = instrument, syringe
-	return values, nil
+	return filmed(Request{Values: values}).Values, nil
 }
 
 // readSetup reads a needle or cannula and a syringe out of one line. What it

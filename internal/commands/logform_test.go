@@ -212,3 +212,52 @@ func TestBenchLineIsReadInAnyOrder(t *testing.T) {
 		t.Errorf("two liquids: %v", err)
 	}
 }
+
+// A new form says stopwatch before anything is typed: from–to on a film is a film
+// all the same. Said as an option it is a contradiction.
+func TestAFilmIsNoStopwatchThoughTheFormSaysSo(t *testing.T) {
+	for result, want := range map[string][2]string{
+		"0:12.40–0:17.13":          {"", "0:12.40–0:17.13"},
+		"frames 372–514 at 60 fps": {"", "frames 372–514 at 60 fps"},
+		"3.4":                      {"stopwatch", "3.4"},
+		"none":                     {"stopwatch", "none"},
+		"17-12":                    {"stopwatch", "17-12"}, // no film: asked about
+	} {
+		env := demoEnv(t)
+		filled := opened(t, env, Request{Asker: Asker{Ref: "42", Name: "Nell", Role: anyMember, Belongs: true}})
+		wantFields(t, result, filled, map[string]string{benchField: "pull 0.1 mL, whole milk, 20 °C, watched 30 s, stopwatch"})
+		filled[gelField], filled[setupField], filled[resultField] = "Orrick Mid", "30G 13 mm needle", result
+		values, err := readLogForm(t.Context(), env, filled)
+		if err != nil || values["timing"] != want[0] || values["seconds"] != want[1] {
+			t.Errorf("%s: %v, %v", result, values, err)
+		}
+	}
+	card := says(t, demoEnv(t), askingMember, `/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:0:12.40-0:17.13 timing:stopwatch`)
+	if !card.Refused || card.Title != "A stopwatch has no start and end to read off." {
+		t.Error(card.Text())
+	}
+}
+
+// What was refused is put right in the form, with what was said in it.
+func TestWhatWasRefusedOpensAForm(t *testing.T) {
+	env := demoEnv(t)
+	member := Asker{Ref: "42", Name: "Nell", Role: anyMember, Belongs: true}
+	for line, want := range map[string]map[string]string{
+		`/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:quick note:odd pull:0.2`: {gelField: "Orrick Mid", setupField: "30G 13 mm needle", resultField: "", noteField: "odd"},
+		"/log orrick mid 27g 13 mm 3.3 s or 4 s":                                                  {gelField: "Orrick Mid", setupField: "27G 13 mm needle, supplied syringe", resultField: ""},
+	} {
+		card := says(t, env, member, line)
+		if !card.Refused || len(card.Actions) != 1 || card.Actions[0].Label != "fill in the form" || !card.Actions[0].Tap || !WantsForm(card.Actions[0].Request) {
+			t.Fatalf("%s: %+v\n%s", line, card.Actions, card.Text())
+		}
+		again := card.Actions[0].Request
+		again.Asker = member
+		wantFields(t, line, opened(t, env, again), want)
+	}
+	if card := says(t, env, member, "/hold nothing of the kind"); !card.Refused || len(card.Actions) != 0 {
+		t.Errorf("a command without a form: %+v", card.Actions)
+	}
+	if card := says(t, env, member, "/stock nothing of the kind"); len(card.Actions) != 0 {
+		t.Errorf("a form for something else: %+v", card.Actions)
+	}
+}

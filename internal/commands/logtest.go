@@ -48,9 +48,11 @@ func logCommand() *Command {
 		Slow:  true,
 		Bench: true,
 		Form:  logForm(),
+		Plain: logPlain,
 		Examples: []string{
 			`/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:7.13 timing:"video 30 fps"`,
 			`/log product:"Hesk Paste" instrument:"31G 8 mm needle" seconds:none watched:60`,
+			"log orrick mid 30G 13 mm 7.13 s",
 		},
 		Run: runLog,
 	}
@@ -181,7 +183,7 @@ func readOutcome(req Request, t *knowledge.BenchTest) error {
 	}
 	seconds, err := knowledge.ReadSeconds(typed)
 	if err != nil {
-		return err
+		return refuse("Write for example 7.13, none, or from–to on a film, as in 0:12.40–0:17.13.", "The seconds cannot be %s.", echo(typed))
 	}
 	t.Outcome, t.Seconds, t.SecondsTyped = knowledge.Flashback, seconds, typed
 	return nil

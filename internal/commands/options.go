@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"maps"
 	"regexp"
 	"slices"
 	"strconv"
@@ -16,27 +17,34 @@ const (
 	maxValue = 200
 )
 
-// read checks what was typed against what cmd takes and puts every value in its
-// plain form: a number without its unit, a date as 2006-01-02, a choice in the
-// spelling of the declaration. Errors are *UserErrors that name the option.
-func (cmd *Command) read(ctx context.Context, env *Env, req Request) (Request, error) {
+// inWords puts what a typed line says into options: its name:value pairs, and for
+// a command that reads plain words the rest.
+func (cmd *Command) inWords(ctx context.Context, env *Env, req Request) (Request, *Card, error) {
 	if utf8.RuneCountInString(req.Text) > maxText {
-		return req, refuse("Ask in one line.", "That is longer than %d characters.", maxText)
-	}
-	values := map[string]string{}
-	for name, value := range req.Values {
-		values[name] = value
+		return req, nil, refuse("Ask in one line.", "That is longer than %d characters.", maxText)
 	}
 	if req.typed {
 		text, typed, err := cmd.split(req.Text)
 		if err != nil {
-			return req, err
+			return req, nil, err
 		}
-		req.Text = text
-		for name, value := range typed {
-			values[name] = value
-		}
+		values := map[string]string{}
+		maps.Copy(values, req.Values)
+		maps.Copy(values, typed)
+		req.Text, req.Values, req.typed = text, values, false
 	}
+	if err := noPatientDataSaid(req.Text); err != nil || req.Text == "" || cmd.Plain == nil {
+		return req, nil, err
+	}
+	return cmd.Plain(ctx, env, req)
+}
+
+// read checks what was typed against what cmd takes and puts every value in its
+// plain form: a number without its unit, a date as 2006-01-02, a choice in the
+// spelling of the declaration. Errors are *UserErrors that name the option.
+func (cmd *Command) read(ctx context.Context, env *Env, req Request) (Request, error) {
+	values := map[string]string{}
+	maps.Copy(values, req.Values)
 	if req.Text != "" && !cmd.Free {
 		return req, refuse("Write options as name:value. "+cmd.usage(), "/%s does not know what to do with %s.", cmd.Name, echo(req.Text))
 	}

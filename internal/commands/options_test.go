@@ -25,7 +25,12 @@ func sampleCommand(free bool) *Command {
 }
 
 func readSample(free bool, line string) (Request, error) {
-	return sampleCommand(free).read(context.Background(), &Env{}, Typed("/sample "+line, Asker{}))
+	cmd, ctx, env := sampleCommand(free), context.Background(), &Env{}
+	req, _, err := cmd.inWords(ctx, env, Typed("/sample "+line, Asker{}))
+	if err != nil {
+		return req, err
+	}
+	return cmd.read(ctx, env, req)
 }
 
 func TestOptionsAreRead(t *testing.T) {

@@ -3,6 +3,7 @@ package commands
 import (
 	"math"
 	"sync"
+	"weak"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
@@ -46,9 +47,11 @@ type outlooks struct {
 	kept map[outlookKey]outlook
 }
 
-// outlookKey is all that an outlook depends on.
+// outlookKey is all that an outlook depends on. The forecast is named without
+// being held: it has a whole estimate behind it, which must be able to go when the
+// store drops it.
 type outlookKey struct {
-	forecast    *calc.Forecast
+	forecast    weak.Pointer[calc.Forecast]
 	ceiling, by calc.Seconds
 	target      float64
 	tested      bool
@@ -59,7 +62,7 @@ const mostOutlooks = 512
 
 // of is the outlook of what the store has handed out.
 func (k *outlooks) of(e *knowledge.Evidence, by calc.Seconds) outlook {
-	key := outlookKey{e.Forecast, e.Ceiling, by, e.Target, e.Tested}
+	key := outlookKey{weak.Make(e.Forecast), e.Ceiling, by, e.Target, e.Tested}
 	k.mu.Lock()
 	o, known := k.kept[key]
 	k.mu.Unlock()

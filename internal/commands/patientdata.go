@@ -16,12 +16,14 @@ import (
 // meant: nothing about a patient, and no free text is stored with it.
 var mention = regexp.MustCompile(`<(?:@[!&]?|#)\d+>`)
 
-// noPatientData refuses a request whose free text, or an option that takes any
-// text, looks like patient data. A platform's ids are numbers and let through.
+// noPatientDataSaid refuses free text that looks like patient data.
+func noPatientDataSaid(text string) error {
+	return refusePatientData("That", mention.ReplaceAllString(text, " "))
+}
+
+// noPatientData refuses a request of which an option that takes any text looks like
+// patient data. A platform's ids are numbers and let through.
 func (cmd *Command) noPatientData(req Request) error {
-	if err := refusePatientData("That", mention.ReplaceAllString(req.Text, " ")); err != nil {
-		return err
-	}
 	for _, o := range cmd.Options {
 		if o.Kind != Text || len(o.Choices) > 0 {
 			continue

@@ -8,18 +8,18 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// pin names a combination in a few characters and beyond doubt: the numbers of
-// its parts, or the name of a part that is not on the group's list. A renamed
-// product stays the same one.
+// pin names a combination in a few characters and, within the group, beyond doubt:
+// the group's own numbers of its parts, or the name of a part that is not on its
+// list. A renamed product stays the same one.
 func pin(c knowledge.Combination) string {
 	instrument, syringe := c.Instrument.Name(), c.Syringe.Name
-	if c.Instrument.ID != 0 {
-		instrument = strconv.FormatInt(c.Instrument.ID, 10)
+	if c.Instrument.Number != 0 {
+		instrument = strconv.FormatInt(c.Instrument.Number, 10)
 	}
-	if c.Syringe.ID != 0 {
-		syringe = strconv.FormatInt(c.Syringe.ID, 10)
+	if c.Syringe.Number != 0 {
+		syringe = strconv.FormatInt(c.Syringe.Number, 10)
 	}
-	return strconv.FormatInt(c.Product.ID, 10) + "/" + instrument + "/" + syringe
+	return strconv.FormatInt(c.Product.Number, 10) + "/" + instrument + "/" + syringe
 }
 
 // about is a request to command about just this combination. Text is what one
@@ -46,17 +46,17 @@ func pinned(ctx context.Context, env *Env, pin string) (c knowledge.Combination,
 		return c, err
 	}
 	for _, p := range v.Products {
-		if strconv.FormatInt(p.ID, 10) == parts[0] {
+		if strconv.FormatInt(p.Number, 10) == parts[0] {
 			c.Product = p
 		}
 	}
 	for _, i := range v.Instruments {
-		if strconv.FormatInt(i.ID, 10) == parts[1] {
+		if strconv.FormatInt(i.Number, 10) == parts[1] {
 			c.Instrument = i
 		}
 	}
 	for _, s := range v.Syringes {
-		if strconv.FormatInt(s.ID, 10) == parts[2] {
+		if strconv.FormatInt(s.Number, 10) == parts[2] {
 			c.Syringe = s
 		}
 	}

@@ -116,7 +116,7 @@ func (r Request) whole(name string, stands int) (value int, given bool) {
 }
 
 func settingsCard(s knowledge.Settings) Card {
-	c := Card{Title: s.Name + ", settings"}
+	c := Card{Title: s.Name + ", settings", Role: s.TrainerRole, Channel: s.ReminderChannel}
 	c.fact("Ceiling", "%s", exactSeconds(float64(s.Ceiling)))
 	c.fact("Share of tests a hold covers", "%s", shareWords(s.Target))
 	c.fact("Time zone", "%s", s.Zone)

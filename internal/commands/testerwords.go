@@ -14,6 +14,10 @@ const mostTesters = 5
 // testersSure is knowledge.TesterConfidence in words.
 const testersSure = "99 in 100"
 
+// whyTestersDiffer is said wherever testers are compared.
+const whyTestersDiffer = "The hand, the pull or the eye for the first liquid may be why, theirs or the others': look at films together. " +
+	"No test counts less for it, and of testers who do the same 1 to 4 in 100 stand here by chance."
+
 // testerFacts says whose times differ from the others' on the same combinations,
 // the furthest apart first, by how much and how sure that is. Who is right it does
 // not say: nobody can tell from the times.
@@ -36,8 +40,7 @@ func testerFacts(testers []knowledge.TesterStanding) []Fact {
 	if more := len(differ) - mostTesters; more > 0 {
 		facts = append(facts, Fact{"", fmt.Sprintf("and %d more testers who differ", more)})
 	}
-	return append(facts, Fact{"", "The hand, the pull or the eye for the first liquid may be why, theirs or the others': look at films together. " +
-		"No test counts less for it, and of testers who do the same 1 to 4 in 100 stand here by chance."})
+	return append(facts, Fact{"", whyTestersDiffer})
 }
 
 // compareFar orders ratios by how far they are from 1, either way.

@@ -27,6 +27,7 @@ func testsCommand() *Command {
 			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
 			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
 			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
+			skipOption(),
 		},
 		Who:      anyMember,
 		Shared:   true,
@@ -47,12 +48,12 @@ func runTests(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	return testsCard(evidence), nil
+	return testsCard(evidence, req), nil
 }
 
 // testsCard lists the tests and says what they show by themselves, without the
 // model.
-func testsCard(e *knowledge.Evidence) Card {
+func testsCard(e *knowledge.Evidence, req Request) Card {
 	c := Card{Title: e.Combination.String()}
 	if !e.Tested {
 		c.Untested = true
@@ -71,14 +72,17 @@ func testsCard(e *knowledge.Evidence) Card {
 	}
 	latest := slices.Clone(e.Tests)
 	slices.Reverse(latest)
-	for _, t := range latest[:min(len(latest), mostListed)] {
-		c.fact(t.TestedOn+" "+t.Tester.Name, "%s", rowWords(t, e.Flagged))
+	latest = latest[min(len(latest), skipped(req)):]
+	page := latest[:min(len(latest), mostListed)]
+	for _, t := range page {
+		c.fact(fmt.Sprintf("%s %s, test %d", t.TestedOn, t.Tester.Name, t.ID), "%s", rowWords(t, e.Flagged))
 	}
-	if more := len(latest) - mostListed; more > 0 {
+	c.Links = filmLinks(page)
+	if more := len(latest) - len(page); more > 0 {
 		c.line("and %d older", more)
+		c.Actions = append(c.Actions, olderOnes(req))
 	}
-	c.Links = filmLinks(latest)
-	c.Actions = afterAsking(e.Combination)
+	c.Actions = append(c.Actions, afterAsking(e.Combination)...)
 	if len(e.Flagged) > 0 {
 		c.warn("%s", flaggedLine(e.Flagged))
 	}

@@ -44,8 +44,8 @@ func (c Card) Text() string {
 	for _, l := range c.Links {
 		wrap(&b, "  ", "    ", l.Label+": "+l.URL)
 	}
-	if c.Picture != nil {
-		wrap(&b, "  picture: ", "    ", c.Picture.Alt)
+	for _, name := range c.fileNames() {
+		b.WriteString(name + "\n")
 	}
 	for _, a := range c.Actions {
 		if a.Tap {
@@ -57,6 +57,19 @@ func (c Card) Text() string {
 		wrap(&b, "  – ", "    ", caveat)
 	}
 	return b.String()
+}
+
+// fileNames are the lines that name what comes with the Card, each whole, so that
+// a path can be copied. What a picture shows the Card says in words.
+func (c Card) fileNames() []string {
+	var lines []string
+	if c.Picture != nil {
+		lines = append(lines, "  picture: "+clean(c.Picture.Name))
+	}
+	for _, f := range c.Files {
+		lines = append(lines, "  file: "+clean(f.Name))
+	}
+	return lines
 }
 
 // wrap writes text in lines of at most textWidth characters, the first after

@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 	"fmt"
+	"regexp"
 	"strconv"
 
 	"holdbench/internal/knowledge"
@@ -20,6 +21,24 @@ func testNumber() Option {
 	return Option{Name: testOption, Help: "its number, as the confirmation gave it", Kind: Whole, Min: 1, Max: 1e9, Required: true}
 }
 
+// testInWords is a test's number and, where one is given, the reason.
+var testInWords = regexp.MustCompile(`(?i)^(?:test\s+|#\s*)?(\d{1,9})(?:[\s,:;.]+(.*))?$`)
+
+// testPlain reads "27 wrong needle". What stands in options wins.
+func testPlain(_ context.Context, _ *Env, req Request) (Request, *Card, error) {
+	m := testInWords.FindStringSubmatch(req.Text)
+	if m == nil {
+		return req, nil, nil // refused as any text that is not taken
+	}
+	req.Text = ""
+	for name, value := range map[string]string{testOption: m[1], reasonOption: m[2]} {
+		if value != "" && req.value(name) == "" {
+			req = req.with(name, value)
+		}
+	}
+	return req, nil, nil
+}
+
 func withdrawCommand() *Command {
 	return &Command{
 		Name:    withdrawName,
@@ -31,10 +50,12 @@ func withdrawCommand() *Command {
 		},
 		Who:      anyMember,
 		Slow:     true,
+		Plain:    testPlain,
 		Examples: []string{`/withdraw test:27 reason:"wrong needle"`},
 		Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
 			return changeTest(ctx, env, req, stateChange{
 				usual: "taken back by its tester", done: "Test %d no longer counts; it stays on record.",
+				to: knowledge.Withdrawn, before: "Test %d was taken back before; it stays on record.",
 				back: Action{Label: "put it back", Request: Request{Command: restoreName}}, change: env.Group.WithdrawTest,
 			})
 		},
@@ -52,10 +73,12 @@ func restoreCommand() *Command {
 		},
 		Who:      anyMember,
 		Slow:     true,
+		Plain:    testPlain,
 		Examples: []string{"/restore test:27"},
 		Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
 			return changeTest(ctx, env, req, stateChange{
 				usual: "put back by its tester", done: "Test %d counts again.",
+				to: knowledge.Kept, before: "Test %d counts already.",
 				back: Action{Label: "take it back", Request: Request{Command: withdrawName}}, change: env.Group.RestoreTest,
 			})
 		},
@@ -64,8 +87,10 @@ func restoreCommand() *Command {
 
 // stateChange is a test going one way or the other.
 type stateChange struct {
+	to     knowledge.State
 	usual  string // the reason where a tester gives none for a test of their own
 	done   string // said afterwards, with the number
+	before string // said where it is so already, with the number
 	back   Action // the way back, without the number
 	change func(ctx context.Context, id int64, by knowledge.Member, reason string) (knowledge.BenchTest, error)
 }
@@ -81,7 +106,7 @@ func changeTest(ctx context.Context, env *Env, req Request, s stateChange) (Card
 	}
 	test, err := env.Group.Test(ctx, id)
 	if isNotFound(err) {
-		return Card{}, refuse("/"+testsName+" lists the tests of a combination.", "There is no test %d.", id)
+		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
 	}
 	if err != nil {
 		return Card{}, err
@@ -93,6 +118,10 @@ func changeTest(ctx context.Context, env *Env, req Request, s stateChange) (Card
 	reason := req.value(reasonOption)
 	if reason == "" && !own {
 		return Card{}, refuse("Add for example reason:\"wrong needle\".", "Why? It is somebody else's test.")
+	}
+	if test.State == s.to { // pressed twice, or told twice: it is as it was wanted
+		s.done = s.before
+		return changedCard(test, afterwards(ctx, env, test.Combination), s), nil
 	}
 	if reason == "" {
 		reason = s.usual

@@ -29,9 +29,10 @@ func TestAMemberSeesTakesAndErasesWhatIsStored(t *testing.T) {
 	}
 	// The same button again is about somebody who is no longer there.
 	wants(t, s.srv.Press(s.ada, before, "erase me for good").Message().Text(), "Nothing is stored about you here.")
-	// Who comes back is new, and the old button is not about them.
+	// Who comes back is new, and a button of somebody else's is not about them.
 	wants(t, s.logged(s.ada).Message().Text(), "Logged as test 146.")
-	wants(t, s.srv.Press(s.ada, before, "erase me for good").Message().Text(), "Nothing is erased yet.")
+	wants(t, s.logged(s.tess).Message().Text(), "Logged as test 147.")
+	wants(t, s.srv.Command(s.tess, s.guild, "aboutme", discordtest.Opt("do", "erase"), discordtest.Opt("confirm", 100_000)).Message().Text(), "Nothing is erased yet.")
 }
 
 func TestWhatIsForTheAskerAloneIsNotSaidInAChannel(t *testing.T) {

@@ -18,7 +18,7 @@ func TestAHoldIsAnsweredToTheAskerAlone(t *testing.T) {
 	got := s.held(s.ada)
 	wantHidden(t, got, true)
 	wants(t, got.Text(), "┃ Orrick Mid, 27G 13 mm needle, supplied syringe\n┃ **SHOWS IN TIME: hold 5 s**", "10 by 6 members",
-		"[the tests] [log a test of it] [compare needles] [show in channel]")
+		"[the tests] [the picture] [log a test of it] [compare needles] [show in channel]")
 	if got.Embeds[0].Color != colourMarine {
 		t.Errorf("colour %x", got.Embeds[0].Color)
 	}
@@ -142,7 +142,7 @@ func TestTrainersCommandsAreForTrainers(t *testing.T) {
 	// A role of the server's own choice makes trainers.
 	leads := s.guild.Role("leads", 0)
 	set := s.srv.Command(s.tess, s.guild, "settings", discordtest.Opt("trainers", leads), discordtest.Opt("ceiling", 12.0), discordtest.Opt("reminders", s.guild.Channel("general"))).Message()
-	wants(t, set.Text(), "**Ceiling** 12 s", "role "+leads.ID, "in channel ")
+	wants(t, set.Text(), "**Ceiling** 12 s", "**Trainers** <@&"+leads.ID+">, and", "**Weekly prompt** in <#"+s.guild.Channel("general").ID+">")
 	s.guild.Join(s.ada, leads)
 	wants(t, s.srv.Command(s.ada, s.guild, "settings", discordtest.Anyway()).Message().Text(), "**Ceiling** 12 s")
 	s.guild.Join(s.ada)
@@ -180,6 +180,38 @@ func TestSuggestionsWhileTyping(t *testing.T) {
 	wants(t, typed("syringe", "0.3"), "fixed-needle 0.3 mL")
 	if got := typed("product", "zzzz"); got != "" {
 		t.Errorf("suggests %q", got)
+	}
+}
+
+// Needles in the order in which they are likely meant: the asker's own, the
+// group's, the sizes that are sold.
+func TestSuggestionsBeginWithOnesOwnStock(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	// Nobody in the demo has this needle in stock, let alone with this gel.
+	wants(t, s.srv.Command(s.ada, s.guild, "stock", discordtest.Opt("text", "Dunmere Deep 33G 9 mm needle")).Message().Text(), "In your stock: Dunmere Deep, 33G 9 mm needle")
+	listed := s.srv.Command(s.ada, s.guild, "instruments").Message().Text()
+	for scene, others := range map[string][]discordtest.Option{"no gel named yet": nil, "the gel named": {discordtest.Opt("product", "Dunmere Deep")}} {
+		choices := s.srv.Autocomplete(s.ada, s.guild, "hold", "instrument", "", others...).Choices()
+		if len(choices) < 12 || choices[0].Name != "33G 9 mm needle" {
+			t.Fatalf("%s: %v", scene, choices)
+		}
+		sold, most := 0, 0 // how many were not the group's, and where the group's ended
+		for i, c := range choices {
+			if strings.Contains(listed, "**"+c.Name+"**") {
+				most = i
+			} else {
+				sold++
+			}
+		}
+		if sold == 0 || most != len(choices)-1-sold {
+			t.Errorf("%s: sizes that are sold stand before the group's own: %v", scene, choices)
+		}
+	}
+	if got := s.srv.Autocomplete(s.tess, s.guild, "hold", "instrument", "").Choices(); got[0].Name == "33G 9 mm needle" {
+		t.Errorf("somebody else's stock comes first: %v", got)
+	}
+	if got := s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "").Choices(); got[0].Name != "Dunmere Deep" {
+		t.Errorf("gels: %v", got)
 	}
 }
 

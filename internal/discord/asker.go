@@ -19,6 +19,7 @@ const (
 type person struct {
 	id, name    string
 	permissions int64
+	told        bool // what permissions they have; messages leave it out
 	roles       []string
 }
 
@@ -33,7 +34,7 @@ func readPerson(n node) person {
 	if !user.there() {
 		user = n.at("author") // of a message
 	}
-	p := person{id: user.at("id").text(), permissions: member.at("permissions").whole()}
+	p := person{id: user.at("id").text(), permissions: member.at("permissions").whole(), told: member.at("permissions").there()}
 	for _, name := range []string{member.at("nick").text(), user.at("global_name").text(), user.at("username").text(), p.id} {
 		if p.name == "" {
 			p.name = plain(name, 80)
@@ -48,7 +49,8 @@ func readPerson(n node) person {
 // asker is a person as the commands know one. Whoever is in the server belongs
 // to its group; trainers are those with its trainer role, and those who manage
 // the server, for they could give themselves any role. In a direct message
-// nobody is a trainer: rights are read where they are given.
+// nobody is a trainer: rights are read where they are given; and a message in the
+// server tells of roles alone.
 func (b *Bot) asker(ctx context.Context, env *commands.Env, server string, p person, inServer bool) commands.Asker {
 	trainer := inServer && p.permissions&(permAdministrator|permManageServer) != 0
 	if inServer && !trainer {
@@ -62,5 +64,7 @@ func (b *Bot) asker(ctx context.Context, env *commands.Env, server string, p per
 		}
 		trainer = role != "" && slices.Contains(p.roles, role)
 	}
-	return commands.Belonging(p.id, p.name, trainer)
+	asker := commands.Belonging(p.id, p.name, trainer)
+	asker.RoleUnknown = !trainer && !(inServer && p.told)
+	return asker
 }

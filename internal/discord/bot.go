@@ -5,6 +5,7 @@ import (
 	"errors"
 	"log/slog"
 	"net/http"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -183,9 +184,14 @@ func (b *Bot) finish(stop func()) <-chan struct{} {
 	return over
 }
 
-// connect connects, and stays so until ctx ends.
+// connect connects, and stays so until ctx ends. Nothing of it uses the store
+// afterwards.
 func (b *Bot) connect(ctx context.Context) error {
-	go b.expiring(ctx)
+	ctx, stop := context.WithCancel(ctx)
+	var beside sync.WaitGroup
+	beside.Go(func() { b.expiring(ctx) })
+	defer beside.Wait()
+	defer stop()
 	a, err := b.ask(ctx)
 	if err == nil {
 		b.log.InfoContext(ctx, "connecting", "shards", a.shards)

@@ -73,7 +73,7 @@ func button(text, id string) component {
 
 // label is what stands on a button; Discord takes none that is empty.
 func label(text string) string {
-	if text = plain(text, maxButtonLabel); text == "" {
+	if text = inShort(text, maxButtonLabel); text == "" {
 		return "…"
 	}
 	return text
@@ -89,7 +89,7 @@ func (b *Bot) choices(all []commands.Choice, p place) (component, bool) {
 			continue
 		}
 		seen[value] = true
-		text := plain(c.Label, maxSelectText)
+		text := inShort(c.Label, maxSelectText)
 		if text == "" {
 			text = "…"
 		}

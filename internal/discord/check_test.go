@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"holdbench/internal/discord/discordtest"
 )
@@ -64,6 +65,43 @@ func TestCheckSaysThatTheBotIsNowhere(t *testing.T) {
 	s.srv.LeaveGuild(s.guild)
 	text, _ := s.found(t)
 	wants(t, text, "the bot is in none. Invite it: https://discord.com/oauth2/authorize?client_id="+s.srv.ApplicationID())
+}
+
+// What is done with no more than the invite asks for, and what no longer is with
+// one of it taken away. Threads are the exception: members alone open them.
+func TestTheInvitesPermissionsAreEnoughAndEachIsNeeded(t *testing.T) {
+	t.Parallel()
+	for _, without := range neededPermissions {
+		t.Run("without "+without.name, func(t *testing.T) {
+			s := play(t, discordtest.Options{})
+			s.logged(s.ada).Message()
+			s.guild.Everyone(discordtest.ViewChannel | discordtest.UseCommands)
+			s.guild.BotPermissions(discordtest.Permission(invitePermissions()))
+			// An embed and a file, as a reply: the most that is ever sent.
+			got := s.srv.Mention(s.ada, s.guild, "/export").Message()
+			if len(got.Attachments) != 1 || len(got.Embeds) != 1 {
+				t.Fatalf("with all of them: %s", got.Text())
+			}
+			if without.bit == 1<<38 {
+				return
+			}
+			s.guild.Channel("general").DenyBot(discordtest.Permission(without.bit))
+			if without.bit == int64(discordtest.EmbedLinks) {
+				s.srv.ExpectViolation("embeds without the Embed Links permission are not shown")
+			}
+			asked := s.srv.Mention(s.ada, s.guild, "/export")
+			switch without.bit {
+			case int64(discordtest.EmbedLinks):
+				asked.Message()
+				return
+			case int64(discordtest.ViewChannel):
+				asked.Silence(500 * time.Millisecond) // not heard
+				return
+			}
+			until(t, "it is told to the log", func() bool { return strings.Contains(s.log.String(), "a reply did not get through") })
+			asked.Silence(50 * time.Millisecond)
+		})
+	}
 }
 
 // 1<<10 | 1<<11 | 1<<14 | 1<<15 | 1<<16 | 1<<38, added up by hand.

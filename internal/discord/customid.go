@@ -1,6 +1,8 @@
 package discord
 
 import (
+	"crypto/sha256"
+	"encoding/base32"
 	"errors"
 	"maps"
 	"slices"
@@ -11,10 +13,11 @@ import (
 
 // A button or an option carries what it asks for, in a hundred characters:
 //
-//	a:hold?A=12/3/1       ask, about a combination by its pin
-//	a~ABCDEFGHIJKLMNOP    ask what is kept in memory under that key
+//	a:hold?A=12/3/1&H=~QRST ask, about a combination by its pin
+//	a~ABCDEFGHIJKLMNOP?log  ask what is kept in memory under that key
 //
-// The letter says what is to be done with it.
+// The letter says what is to be done with it. What is kept is gone after a
+// restart; the command behind the key says what it was about.
 const (
 	askKind  = 'a' // ask, and answer whoever pressed
 	showKind = 's' // ask, and show the answer to the channel
@@ -30,7 +33,7 @@ const (
 	typedPart = "C" // the text may hold options
 	keyPart   = "K"
 	linkPart  = "L"
-	homePart  = "H" // the server whose group is asked, where nothing else says it
+	homePart  = "H" // the server whose group is asked: in a direct message its id, in a server its sign
 	markPart  = "N" // tells a message of the bot's own from others; asks for nothing
 )
 
@@ -128,38 +131,52 @@ type remembered struct {
 	request commands.Request
 }
 
+// homeSign begins the sign of a server.
+const homeSign = "~"
+
+// signOf is a server in a few characters: enough to know that a button is another
+// server's, too little to say which.
+func signOf(server string) string {
+	sum := sha256.Sum256([]byte("home of a button: " + server))
+	return homeSign + base32.StdEncoding.EncodeToString(sum[:])[:4]
+}
+
 // carry writes a request into at most so many characters, keeping it in memory
-// if it has to. In a direct message it says whose group it asks: numbers of one
-// group mean other things in another.
+// if it has to. It says whose group it asks: numbers of one group mean other
+// things in another.
 func (b *Bot) carry(p place, req commands.Request, most int) string {
 	req.Asker = commands.Asker{} // whoever presses asks
-	home := ""
-	if p.direct {
-		home = p.server
+	home := p.server
+	if !p.direct && home != "" {
+		home = signOf(home)
 	}
 	if line, ok := pack(req, home); ok && length(line)+1 <= most {
 		return ":" + line
 	}
 	key := newKey()
 	b.memory.put(key, remembered{p.server, req})
-	return "~" + key
+	return "~" + key + "?" + req.Command
 }
 
 // carried reads what carry wrote, and whose group it asks. server is where it
 // was pressed, "" for a direct message: a request of one server is not known in
-// another.
+// another. With an error the request may still tell the command.
 func (b *Bot) carried(server, text string) (req commands.Request, home string, err error) {
 	if line, is := strings.CutPrefix(text, ":"); is {
 		req, home, err = unpack(line)
 	} else {
-		key, is := strings.CutPrefix(text, "~")
+		rest, is := strings.CutPrefix(text, "~")
+		key, command, _ := strings.Cut(rest, "?")
 		r, there := b.memory.get(key)
 		if !is || !there {
-			return req, "", errNotARequest
+			return commands.Request{Command: command}, "", errNotARequest
 		}
 		req, home = r.request, r.server
 	}
-	if err == nil && server != "" && home != "" && home != server {
+	if strings.HasPrefix(home, homeSign) && home == signOf(server) {
+		home = server
+	}
+	if err == nil && home != "" && home != server && (server != "" || strings.HasPrefix(home, homeSign)) {
 		err = errNotARequest
 	}
 	return req, home, err

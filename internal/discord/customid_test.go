@@ -77,6 +77,15 @@ func TestAButtonOfOneServerIsNotKnownInAnother(t *testing.T) {
 	if _, _, err := b.carried("11", kept); err == nil {
 		t.Error("a kept request is known in another server")
 	}
+	short := b.carry(place{server: "10"}, commands.Request{Command: "hold", About: "1/2/3"}, maxCustomID)
+	if req, home, err := b.carried("10", short); err != nil || home != "10" || req.About != "1/2/3" {
+		t.Errorf("in its own server: %+v of %q, %v", req, home, err)
+	}
+	for _, elsewhere := range []string{"11", ""} {
+		if _, _, err := b.carried(elsewhere, short); err == nil {
+			t.Errorf("a short request is known in %q", elsewhere)
+		}
+	}
 	direct := b.carry(place{server: "10", direct: true}, commands.Request{Command: "hold", About: "1/2/3"}, maxCustomID)
 	if _, home, err := b.carried("", direct); err != nil || home != "10" {
 		t.Errorf("home %q, %v", home, err)

@@ -88,11 +88,24 @@ func body(card commands.Card, room int) string {
 	for _, s := range card.Sources {
 		after = append(after, "Source: "+escape(s, longestLine))
 	}
-	facts := make([]string, len(card.Facts))
+	facts, named := make([]string, len(card.Facts)), names(card)
 	for i, f := range card.Facts {
-		facts[i] = factLine(f)
+		facts[i] = named.Replace(factLine(f))
 	}
 	return fit(before, facts, after, room)
+}
+
+// names puts what Discord shows as a name, and notifies nobody by, in place of the
+// ids that the Card says stand in its lines (reference, message formatting).
+func names(card commands.Card) *strings.Replacer {
+	var pairs []string
+	if isID(card.Channel) {
+		pairs = append(pairs, "channel "+card.Channel, "<#"+card.Channel+">")
+	}
+	if isID(card.Role) {
+		pairs = append(pairs, "role "+card.Role, "<@&"+card.Role+">")
+	}
+	return strings.NewReplacer(pairs...)
 }
 
 func factLine(f commands.Fact) string {

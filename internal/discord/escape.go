@@ -1,6 +1,7 @@
 package discord
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -80,4 +81,21 @@ func plain(text string, most int) string {
 		used += n
 	}
 	return strings.TrimRight(b.String(), " ") + "…"
+}
+
+// inShort is plain for names on buttons and in lists: what is too long loses its
+// middle, for gels are told apart by their beginning and needles by their end.
+func inShort(text string, most int) string {
+	text = tidy(text)
+	if length(text) <= most {
+		return text
+	}
+	end := []rune{}
+	for _, r := range slices.Backward([]rune(text)) {
+		if length(string(r))+length(string(end)) > most/2 {
+			break
+		}
+		end = append([]rune{r}, end...)
+	}
+	return plain(text, most-length(string(end))) + string(end)
 }

@@ -8,6 +8,11 @@ import (
 	"github.com/gorilla/websocket"
 )
 
+// ErrForGood says that Discord will have nothing to do with the bot until somebody
+// has put right what the error names. Starting again is of no use, and does harm:
+// after too many starts a day Discord resets the token.
+var ErrForGood = errors.New("starting again does not help")
+
 // Codes with which the gateway closes for good (topics/opcodes-and-status-codes),
 // and what to do about each.
 var closedForGood = map[int]string{
@@ -33,7 +38,7 @@ func forGood(err error) bool {
 func fatal(err error) error {
 	var closed *websocket.CloseError
 	if errors.As(err, &closed) && closedForGood[closed.Code] != "" {
-		return fmt.Errorf("%s (%w)", closedForGood[closed.Code], err)
+		return fmt.Errorf("%s (%w); %w", closedForGood[closed.Code], err, ErrForGood)
 	}
-	return fmt.Errorf("%s (%w)", closedForGood[4004], err)
+	return fmt.Errorf("%s (%w); %w", closedForGood[4004], err, ErrForGood)
 }

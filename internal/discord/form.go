@@ -87,12 +87,12 @@ func field(f commands.Field, value string) component {
 func (t *turn) submit(ctx context.Context) {
 	id := t.ix.data.at("custom_id").text()
 	if id == "" || id[0] != formKind {
-		t.finish(ctx, false, t.stale)
+		t.finish(ctx, false, t.stale(""))
 		return
 	}
 	req, home, err := t.bot.carried(t.ix.server, id[1:])
 	if err != nil {
-		t.finish(ctx, false, t.stale)
+		t.finish(ctx, false, t.stale(req.Command))
 		return
 	}
 	t.home, t.command = home, t.bot.named(req.Command)

@@ -77,6 +77,7 @@ func TestEveryAnswerIsCountedOnceByCommandAndOutcome(t *testing.T) {
 
 func TestAFaultOfOursIsCountedAndToldToTheLogWithoutWhatWasTyped(t *testing.T) {
 	s, y := counted(t)
+	until(t, "the group is there", func() bool { _, err := s.store.Group(t.Context(), s.guild.ID); return err == nil })
 	if err := s.store.Close(); err != nil {
 		t.Fatal(err)
 	}
@@ -95,7 +96,7 @@ func TestAFaultOfOursIsCountedAndToldToTheLogWithoutWhatWasTyped(t *testing.T) {
 		}
 	}
 	wants(t, line, "level=ERROR", "community="+s.guild.ID)
-	said = s.srv.Mention(s.ada, s.guild, "/log zebrafinch none").Message().Text()
+	said = s.srv.Mention(s.ada, s.guild, "/take zebrafinch on 27g 13mm").Message().Text()
 	wants(t, said, "Reference ")
 	if o := y.next(t, 1); o.Outcome != Failed {
 		t.Errorf("told %+v", o)

@@ -23,7 +23,7 @@ func (t *turn) postCommand(ctx context.Context) {
 			return
 		}
 	}
-	t.finish(ctx, false, t.stale)
+	t.finish(ctx, false, t.stale(""))
 }
 
 // postLink is the address of a message, "" where it cannot be told.

@@ -25,7 +25,7 @@ func (t *turn) press(ctx context.Context) {
 	req, home, err := t.bot.carried(t.ix.server, rest)
 	if err != nil || kind != askKind && kind != showKind {
 		t.showing = asNew
-		t.finish(ctx, false, t.stale)
+		t.finish(ctx, false, t.stale(req.Command))
 		return
 	}
 	t.home, t.command = home, t.bot.named(req.Command)

@@ -54,8 +54,16 @@ func TestAFormThatIsSlowToFillInOpensEmpty(t *testing.T) {
 	north := s.srv.JoinGuild("North", s.tess)
 	north.Join(s.ada)
 	form := s.srv.Command(s.ada, north, "log").Modal()
-	wants(t, form.Text(), "Gel *: ()")
+	wants(t, form.Text(), "Gel *: ()", "On the bench: ()")
 	wants(t, s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"), discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "4.2")).Message().Text(), "Logged as test ")
+
+	// Suggestions cannot be promised: what is typed is better than silence.
+	south := s.srv.JoinGuild("South", s.tess)
+	south.Join(s.ada)
+	hints := s.srv.Autocomplete(s.ada, south, "hold", "product", "orrick")
+	if got := hints.Choices(); len(got) != 1 || got[0].Name != "orrick" || hints.Latency() > answerWithin {
+		t.Errorf("suggests %v after %s", got, hints.Latency())
+	}
 }
 
 func TestTooManyAtOnceAreToldSo(t *testing.T) {

@@ -33,7 +33,7 @@ func (v *sight) plainly(text string) string {
 // What members see is kept as text, for people to read and to correct, and for
 // the README.
 func TestWhatMembersSee(t *testing.T) {
-	scenes := map[string]func(*testing.T, *sight){"hold": seeHold, "choose": seeChoose, "log": seeLog, "mention": seeMention, "welcome": seeWelcome}
+	scenes := map[string]func(*testing.T, *sight){"hold": seeHold, "choose": seeChoose, "log": seeLog, "mention": seeMention, "picture": seePicture, "welcome": seeWelcome}
 	for name, see := range scenes {
 		t.Run(name, func(t *testing.T) {
 			v := &sight{s: play(t, discordtest.Options{})}
@@ -89,6 +89,16 @@ func seeLog(_ *testing.T, v *sight) {
 func seeMention(_ *testing.T, v *sight) {
 	s := v.s
 	v.did("@Holdbench is 5 s enough for tamsel soft on 30g half inch", s.srv.Mention(s.ada, s.guild, "is 5 s enough for tamsel soft on 30g half inch").Message().Text())
+}
+
+func seePicture(_ *testing.T, v *sight) {
+	s := v.s
+	drawn := s.srv.Press(s.ada, s.held(s.ada), "the picture").Message()
+	v.did("/hold product:Orrick Mid instrument:27G 13 mm needle, then [the picture]", drawn.Text())
+	v.did("[show in channel]", s.srv.Press(s.ada, drawn, "show in channel").Message().Text())
+	v.did("/picture text:dunmere deep 30g 8mm", s.srv.Command(s.ada, s.guild, "picture", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message().Text())
+	v.did("/coverage", s.srv.Command(s.ada, s.guild, "coverage").Message().Text())
+	v.did("/testers", s.srv.Command(s.ada, s.guild, "testers").Message().Text())
 }
 
 func seeWelcome(t *testing.T, v *sight) {

@@ -130,10 +130,16 @@ func (t *turn) settle(ctx context.Context, req commands.Request) (message, bool)
 }
 
 // finish gives the answer that work makes. Slow work is promised at once; other
-// work when it takes too long, in the queue or in the making.
+// work when it takes too long, in the queue or in the making. Where Discord says
+// to the promise that it waits no longer, the asker was told that nothing came of
+// it: then nothing does, or what is logged once more would be there twice.
 func (t *turn) finish(ctx context.Context, slow bool, work func(context.Context) message) {
 	if slow {
 		t.promise(ctx)
+	}
+	if t.lost {
+		t.bot.observe(t.command, Late, t.heard)
+		return
 	}
 	made := make(chan message, 1)
 	go func() { made <- t.work(ctx, work) }()
@@ -196,9 +202,12 @@ func (t *turn) broken(ctx context.Context, err error) message {
 // typed are all texts that came with what is being answered.
 func (t *turn) typed() []string { return append(t.ix.data.texts(), t.said) }
 
-// stale is the message for a button whose question is no longer known.
-func (t *turn) stale(ctx context.Context) message {
-	return t.bot.message(commands.Stale(ctx, t.words()), t.place(), "")
+// stale makes the message for a button whose question is no longer known, but
+// for the command, which may be "".
+func (t *turn) stale(command string) func(context.Context) message {
+	return func(ctx context.Context) message {
+		return t.bot.message(commands.Stale(ctx, t.words(), command), t.place(), "")
+	}
 }
 
 // rescue is for what goes wrong outside of work: an apology, if there is time.

@@ -171,7 +171,7 @@ func inspect(t *testing.T, path string, all *confirmed) {
 	}
 	for number := range all.withdrawn {
 		var state string
-		if err := db.QueryRow(`SELECT state FROM tests WHERE id = ?`, number).Scan(&state); err != nil || state != "withdrawn" {
+		if err := db.QueryRow(`SELECT state FROM tests WHERE number = ?`, number).Scan(&state); err != nil || state != "withdrawn" {
 			t.Errorf("test %d was confirmed as withdrawn and is %q, %v", number, state, err)
 		}
 	}
@@ -190,7 +190,7 @@ func inspect(t *testing.T, path string, all *confirmed) {
 
 func numbersByKey(t testing.TB, db *sql.DB) map[string][]int64 {
 	t.Helper()
-	rows := must(db.Query(`SELECT request_key, id FROM tests`))(t)
+	rows := must(db.Query(`SELECT request_key, number FROM tests`))(t)
 	defer rows.Close()
 	found := map[string][]int64{}
 	for rows.Next() {

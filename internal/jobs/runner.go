@@ -61,7 +61,7 @@ func (r *Runner) tickGroup(ctx context.Context, g *knowledge.Group) {
 		return
 	}
 	for _, job := range All() {
-		if err := r.Do(ctx, g, job); err != nil {
+		if err := r.Do(ctx, g, job); err != nil && ctx.Err() == nil { // what the end cuts short comes at the next start
 			pairs := []any{"reference", commands.NewReference(), "community", g.Ref(), "job", job.Name}
 			r.Log.ErrorContext(ctx, "job failed", append(pairs, commands.Fault(err)...)...)
 		}

@@ -158,9 +158,10 @@ func (g *Group) checkResult(ctx context.Context, q querier, by Member, r BoxResu
 // if it left untested.
 func (g *Group) earlier(ctx context.Context, q querier, number int) (tests []BenchTest, err error) {
 	ids, err := collect(ctx, q, scanColumn[int64], `
-		SELECT r.test_id
+		SELECT t.number
 		FROM batch_results r
-		WHERE r.community_id = ? AND r.test_id IS NOT NULL AND r.item_id = (
+		JOIN tests t ON t.community_id = r.community_id AND t.id = r.test_id
+		WHERE r.community_id = ? AND r.item_id = (
 			SELECT b.id FROM box_items b
 			WHERE b.community_id = ? AND b.number = ? AND b.left_at <> ''
 			ORDER BY b.left_at DESC, b.id DESC LIMIT 1)
@@ -184,8 +185,8 @@ func (g *Group) keepOutcomes(ctx context.Context, q querier, batch int64, outcom
 		}
 		if _, err := q.exec(ctx, `
 			INSERT INTO batch_results (community_id, batch_id, position, number, item_id, test_id, field, problem)
-			VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
-			g.id, batch, i, o.Number, nullID(o.Item.ID), nullID(o.Test.ID), problem.Field, problem.Problem); err != nil {
+			VALUES (?, ?, ?, ?, ?, `+testRow+`, ?, ?)`,
+			g.id, batch, i, o.Number, nullID(o.Item.ID), g.id, o.Test.ID, problem.Field, problem.Problem); err != nil {
 			return err
 		}
 	}
@@ -203,9 +204,10 @@ func (g *Group) batchByKey(ctx context.Context, q querier, key string) (outcomes
 	kept, err := collect(ctx, q, func(rows *sql.Rows, r *row) error {
 		return rows.Scan(&r.number, &r.item, &r.test, &r.problem.Field, &r.problem.Problem)
 	}, `
-		SELECT r.number, r.item_id, r.test_id, r.field, r.problem
+		SELECT r.number, r.item_id, t.number, r.field, r.problem
 		FROM batches b
 		JOIN batch_results r ON r.community_id = b.community_id AND r.batch_id = b.id
+		LEFT JOIN tests t ON t.community_id = r.community_id AND t.id = r.test_id
 		WHERE b.community_id = ? AND b.request_key = ? ORDER BY r.position`, g.id, key)
 	for _, r := range kept {
 		o := BoxOutcome{Number: r.number}

@@ -2,9 +2,13 @@ package knowledge
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 	"math/rand/v2"
+	"path/filepath"
+	"slices"
 	"testing"
+	"time"
 
 	"holdbench/internal/calc"
 )
@@ -143,15 +147,71 @@ func BenchmarkPointQuery(b *testing.B) {
 	}
 }
 
-// BenchmarkLogTest is a test logged at the bench: stored on disk, and the
-// estimate of its product, with some fifty tests, computed anew.
+// BenchmarkLogTest is a test logged at the bench, to products with so many tests
+// each: what is stored before it is confirmed, and the whole with the estimate that
+// the confirmation tells of. Between them stands a bare durable commit: one row, in
+// a file of its own on the same disk, with the same pragmas. They take turns, so
+// that other work on the machine slows them alike; told are the medians.
 func BenchmarkLogTest(b *testing.B) {
-	g, asked := largeCommunity(b)
-	for b.Loop() {
-		test := shown(5)
-		test.Combination, test.Tester = asked[0], Member{Ref: "member 1"}
-		if _, err := g.LogTest(b.Context(), test); err != nil {
+	for _, tests := range []int{10, 50} {
+		b.Run(fmt.Sprintf("%d-tests", tests), func(b *testing.B) { logging(b, tests) })
+	}
+}
+
+func logging(b *testing.B, tests int) {
+	b.Helper()
+	s := openStore(b)
+	g := small(b, s, "logging")
+	const products = 50
+	nth := func(n int) BenchTest {
+		test := shown(float64(1 + n%13))
+		test.Combination.Product.Name = fmt.Sprintf("Gel %02d", n%products)
+		return test
+	}
+	stored := func(test BenchTest) error {
+		return s.inTx(b.Context(), func(q querier) error { _, err := g.logTest(b.Context(), q, test); return err })
+	}
+	for n := range products {
+		must(g.AddProduct(b.Context(), Product{Name: nth(n).Combination.Product.Name, Class: calc.MediumHA}))(b)
+	}
+	for n := range products * tests {
+		if err := stored(nth(n)); err != nil {
 			b.Fatal(err)
 		}
+	}
+	must(g.Vocabulary(b.Context()))(b) // as whoever reads what was typed has done
+	bare := bareCommit(b)
+	took := map[string][]float64{}
+	n := 0
+	for b.Loop() {
+		for what, do := range map[string]func() error{
+			"bare": bare, "stored": func() error { return stored(nth(n)) },
+			"whole": func() error { _, err := g.LogTest(b.Context(), nth(n)); return err },
+		} {
+			began := time.Now()
+			if err := do(); err != nil {
+				b.Fatal(err)
+			}
+			took[what] = append(took[what], time.Since(began).Seconds()*1000)
+		}
+		n++
+	}
+	median := func(what string) float64 { slices.Sort(took[what]); return took[what][len(took[what])/2] }
+	b.ReportMetric(median("bare"), "bare-ms")
+	b.ReportMetric(median("stored"), "stored-ms")
+	b.ReportMetric(median("whole"), "whole-ms")
+	b.ReportMetric(median("stored")/median("bare"), "stored/bare")
+	b.ReportMetric(median("whole")/median("bare"), "whole/bare")
+}
+
+// bareCommit commits one row.
+func bareCommit(b *testing.B) func() error {
+	db := must(sql.Open("sqlite3", dataSource(filepath.Join(b.TempDir(), "bare.db"), writeConnection)))(b)
+	b.Cleanup(func() { db.Close() })
+	db.SetMaxOpenConns(1)
+	must(db.Exec(`CREATE TABLE rows (id INTEGER PRIMARY KEY, text TEXT)`))(b)
+	return func() error {
+		_, err := db.Exec(`INSERT INTO rows (text) VALUES ('one bench test or so: Orrick Mid, 27G 13 mm needle, 7.13 s')`)
+		return err
 	}
 }

@@ -66,6 +66,11 @@ func (g *Group) logTest(ctx context.Context, q querier, t BenchTest) (BenchTest,
 	if err != nil {
 		return BenchTest{}, err
 	}
+	if t.Corrects != 0 {
+		if _, err := g.test(ctx, q, t.Corrects); err != nil {
+			return BenchTest{}, err
+		}
+	}
 	if t, err = g.insertTest(ctx, q, t, byHand); err != nil {
 		return BenchTest{}, err
 	}
@@ -96,22 +101,27 @@ func (g *Group) checkTest(ctx context.Context, q querier, t BenchTest) (BenchTes
 	return t, err
 }
 
-// insertTest stores a checked test.
+// testRow is the row of a test by its community and its number there, null if
+// there is none by that number.
+const testRow = `(SELECT id FROM tests WHERE community_id = ? AND number = ?)`
+
+// insertTest stores a checked test under the community's next number.
 func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest, entered string) (BenchTest, error) {
 	k := t.Combination.key()
 	seconds := sql.NullFloat64{Float64: t.Seconds, Valid: t.Outcome == Flashback}
 	key := sql.NullString{String: t.RequestKey, Valid: t.RequestKey != ""}
 	err := q.row(ctx, `
-		INSERT INTO tests (community_id, product_id, instrument_id, syringe_id, tester_id,
+		INSERT INTO tests (number, community_id, product_id, instrument_id, syringe_id, tester_id,
 		                   tested_on, liquid, liquid_c, pull_ml, watched_s, outcome, seconds,
-		                   seconds_typed, timing, note, state, entered, logged_at, request_key, corrects_id,
-		                   film_marks, film_link)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'kept', ?, ?, ?, ?, ?, ?)
-		RETURNING id`,
-		g.id, k.product, k.instrument, k.syringe, t.Tester.ID,
+		                   seconds_typed, timing, note, state, entered, logged_at, request_key,
+		                   film_marks, film_link, corrects_id)
+		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM tests WHERE community_id = ?),
+		        ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'kept', ?, ?, ?, ?, ?, `+testRow+`)
+		RETURNING number`,
+		g.id, g.id, k.product, k.instrument, k.syringe, t.Tester.ID,
 		t.TestedOn, t.Liquid, t.LiquidC, t.PullML, t.WatchedS, t.Outcome, seconds,
-		t.SecondsTyped, t.Timing, t.Note, entered, formatTime(t.LoggedAt), key, nullID(t.Corrects),
-		t.Film.Marks, t.Film.Link,
+		t.SecondsTyped, t.Timing, t.Note, entered, formatTime(t.LoggedAt), key,
+		t.Film.Marks, t.Film.Link, g.id, t.Corrects,
 	).Scan(&t.ID)
 	t.State, t.Slip = Kept, 0
 	return t, err
@@ -196,8 +206,8 @@ func (g *Group) Test(ctx context.Context, id int64) (t BenchTest, err error) {
 	return t, err
 }
 
-func (g *Group) test(ctx context.Context, q querier, id int64) (BenchTest, error) {
-	return only(g.readTests(ctx, q, `t.community_id = ? AND t.id = ?`, g.id, id))
+func (g *Group) test(ctx context.Context, q querier, number int64) (BenchTest, error) {
+	return only(g.readTests(ctx, q, `t.community_id = ? AND t.number = ?`, g.id, number))
 }
 
 func (g *Group) testByKey(ctx context.Context, q querier, key string) (BenchTest, error) {
@@ -238,12 +248,13 @@ func (g *Group) readTests(ctx context.Context, q querier, condition string, args
 		t.Combination, err = v.combination(k)
 		return err
 	}, `
-		SELECT t.id, t.product_id, t.instrument_id, t.syringe_id, m.id, m.ref, m.name, m.role,
+		SELECT t.number, t.product_id, t.instrument_id, t.syringe_id, m.id, m.ref, m.name, m.role,
 		       t.tested_on, t.liquid, t.liquid_c, t.pull_ml, t.watched_s, t.outcome, t.seconds, t.seconds_typed,
-		       t.timing, t.note, t.state, t.logged_at, t.request_key, t.corrects_id, s.slip,
+		       t.timing, t.note, t.state, t.logged_at, t.request_key, o.number, s.slip,
 		       t.film_marks, t.film_link
 		FROM tests t
 		JOIN members m ON m.community_id = t.community_id AND m.id = t.tester_id
 		LEFT JOIN slips s ON s.test_id = t.id
+		LEFT JOIN tests o ON o.community_id = t.community_id AND o.id = t.corrects_id
 		WHERE `+condition, args...)
 }

@@ -28,7 +28,7 @@ const (
 
 // BenchTest is one timed trial of a combination on the bench.
 type BenchTest struct {
-	ID           int64
+	ID           int64 // the community's own number of it: 1, 2, 3 as logged
 	Combination  Combination
 	TestedOn     string // day, 2006-01-02
 	Tester       Member
@@ -45,7 +45,7 @@ type BenchTest struct {
 	LoggedAt     time.Time
 	Slip         float64 // probability of a slip of the pen, as last estimated
 	RequestKey   string  // the same key twice stores one test; "" for none
-	Corrects     int64   // the test this one stands in for, 0 if none
+	Corrects     int64   // the number of the test this one stands in for, 0 if none
 	Film         Film    // where it can be looked at again
 }
 

@@ -23,7 +23,8 @@ type LogChange struct {
 type ChangeFilter struct {
 	TestID, ProductID, MemberID int64
 	Since                       time.Time // that moment included
-	Limit                       int       // only the latest so many
+	Limit                       int       // only the latest so many; 0 for all
+	Skip                        int       // but not so many of the very latest; counts only beside a Limit
 }
 
 // Changes returns what was done to tests and products, the latest first: every
@@ -53,17 +54,17 @@ func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChang
 // changesOfOne is the history of one community, named four times. kind and id
 // put what happened in the same moment in one order.
 const changesOfOne = `
-	SELECT c.action, c.at, c.test_id, c.product_id, c.before, c.after, c.reason, m.id, m.ref, m.name, m.role
+	SELECT c.action, c.at, c.test, c.product_id, c.before, c.after, c.reason, m.id, m.ref, m.name, m.role
 	FROM (
-		SELECT community_id, entered AS action, logged_at AS at, id AS test_id, product_id, '' AS before, '' AS after,
+		SELECT community_id, entered AS action, logged_at AS at, number AS test, product_id, '' AS before, '' AS after,
 		       '' AS reason, tester_id AS member_id, 1 AS kind, id
 		FROM tests WHERE community_id = ?
 		UNION ALL
-		SELECT t.community_id, h.action, h.changed_at, h.test_id, t.product_id, '', '', h.reason, h.member_id, 2, h.id
+		SELECT t.community_id, h.action, h.changed_at, t.number, t.product_id, '', '', h.reason, h.member_id, 2, h.id
 		FROM test_changes h JOIN tests t ON t.community_id = h.community_id AND t.id = h.test_id
 		WHERE h.community_id = ?
 		UNION ALL
-		SELECT t.community_id, 'checked', k.checked_at, k.test_id, t.product_id, '', '', '', k.member_id, 3, k.id
+		SELECT t.community_id, 'checked', k.checked_at, t.number, t.product_id, '', '', '', k.member_id, 3, k.id
 		FROM test_checks k JOIN tests t ON t.community_id = k.community_id AND t.id = k.test_id
 		WHERE k.community_id = ?
 		UNION ALL
@@ -80,14 +81,14 @@ func (f ChangeFilter) condition() (condition string, args []any) {
 			args = append(args, value)
 		}
 	}
-	narrow(f.TestID != 0, `c.test_id = ?`, f.TestID)
+	narrow(f.TestID != 0, `c.test = ?`, f.TestID)
 	narrow(f.ProductID != 0, `c.product_id = ?`, f.ProductID)
 	narrow(f.MemberID != 0, `c.member_id = ?`, f.MemberID)
 	narrow(!f.Since.IsZero(), `c.at >= ?`, formatTime(f.Since))
 	condition += ` ORDER BY c.at DESC, c.kind DESC, c.id DESC`
 	if f.Limit > 0 {
-		condition += ` LIMIT ?`
-		args = append(args, f.Limit)
+		condition += ` LIMIT ? OFFSET ?`
+		args = append(args, f.Limit, f.Skip)
 	}
 	return condition, args
 }

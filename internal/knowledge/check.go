@@ -32,7 +32,7 @@ func (g *Group) CheckTest(ctx context.Context, id int64, by Member) (c Check, er
 		}
 		_, err = q.exec(ctx, `
 			INSERT INTO test_checks (community_id, test_id, member_id, checked_at)
-			VALUES (?, ?, ?, ?)`, g.id, id, c.By.ID, formatTime(c.At))
+			VALUES (?, `+testRow+`, ?, ?)`, g.id, g.id, id, c.By.ID, formatTime(c.At))
 		return err
 	})
 	if err != nil {
@@ -46,8 +46,9 @@ func (g *Group) checks(ctx context.Context, q querier) (map[int64]Check, error) 
 	found, err := collect(ctx, q, func(rows *sql.Rows, c *Check) error {
 		return rows.Scan(&c.TestID, timeColumn{&c.At}, &c.By.ID, &c.By.Ref, &c.By.Name, &c.By.Role)
 	}, `
-		SELECT k.test_id, k.checked_at, m.id, m.ref, m.name, m.role
+		SELECT t.number, k.checked_at, m.id, m.ref, m.name, m.role
 		FROM test_checks k
+		JOIN tests t ON t.community_id = k.community_id AND t.id = k.test_id
 		JOIN members m ON m.community_id = k.community_id AND m.id = k.member_id
 		WHERE k.community_id = ? ORDER BY k.id`, g.id)
 	latest := make(map[int64]Check, len(found))

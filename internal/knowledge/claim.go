@@ -17,7 +17,7 @@ type Claim struct {
 	TakenOn, DueOn string // days, 2006-01-02
 	State          ClaimState
 	ClosedOn       string // "" while open
-	TestID         int64  // the test that closed it, 0 if none did
+	TestID         int64  // the number of the test that closed it, 0 if none did
 }
 
 // ClaimState is what became of a claim.
@@ -208,8 +208,9 @@ func (g *Group) readClaims(ctx context.Context, q querier, condition string, arg
 		return err
 	}, `
 		SELECT c.id, c.product_id, c.instrument_id, c.syringe_id, m.id, m.ref, m.name, m.role,
-		       c.taken_on, c.due_on, c.state, c.closed_on, c.test_id
+		       c.taken_on, c.due_on, c.state, c.closed_on, t.number
 		FROM claims c
 		JOIN members m ON m.community_id = c.community_id AND m.id = c.member_id
+		LEFT JOIN tests t ON t.community_id = c.community_id AND t.id = c.test_id
 		WHERE `+condition, args...)
 }

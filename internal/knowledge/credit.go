@@ -45,9 +45,9 @@ func (g *Group) closeClaim(ctx context.Context, q querier, t BenchTest) error {
 	}
 	k := t.Combination.key()
 	_, err = q.exec(ctx, `
-		UPDATE claims SET state = 'logged', closed_on = ?, test_id = ?
+		UPDATE claims SET state = 'logged', closed_on = ?, test_id = `+testRow+`
 		WHERE community_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ? AND closed_on = ''`,
-		today, t.ID, g.id, k.product, k.instrument, k.syringe)
+		today, g.id, t.ID, g.id, k.product, k.instrument, k.syringe)
 	return err
 }
 
@@ -59,7 +59,7 @@ func (g *Group) followCorrection(ctx context.Context, q querier, old, corrected 
 		return g.closeClaim(ctx, q, corrected)
 	}
 	_, err := q.exec(ctx, `
-		UPDATE claims SET test_id = ?
-		WHERE community_id = ? AND test_id = ?`, corrected.ID, g.id, old.ID)
+		UPDATE claims SET test_id = `+testRow+`
+		WHERE community_id = ? AND test_id = `+testRow, g.id, corrected.ID, g.id, g.id, old.ID)
 	return err
 }

@@ -46,8 +46,9 @@ func (g *Group) ExportHistory(ctx context.Context, w io.Writer) (err error) {
 
 func (g *Group) allChanges(ctx context.Context, q querier) ([]Change, error) {
 	return collect(ctx, q, scanChange, `
-		SELECT c.test_id, c.action, c.changed_at, c.reason, m.id, m.ref, m.name, m.role
+		SELECT t.number, c.action, c.changed_at, c.reason, m.id, m.ref, m.name, m.role
 		FROM test_changes c
+		JOIN tests t ON t.community_id = c.community_id AND t.id = c.test_id
 		JOIN members m ON m.community_id = c.community_id AND m.id = c.member_id
 		WHERE c.community_id = ? ORDER BY c.id`, g.id)
 }

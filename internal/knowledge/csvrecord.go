@@ -21,35 +21,33 @@ func (g *Group) ExportRecord(ctx context.Context, w io.Writer, m Member) (err er
 		return err
 	}
 	sheet := newSheetWriter(w, recordColumns())
-	line := func(kind string, id int64, on, what, detail string) {
-		sheet.row(kind, numbered(id), on, what, detail, "", "")
-	}
-	line("you", 0, "", "platform id", r.Member.Ref)
-	line("you", 0, "", "shown name", r.Member.Name)
-	line("you", 0, "", "role when last stored", string(r.Member.Role))
-	line("you", 0, r.Since.Format(time.RFC3339), "put on the list", "")
-	line("you", 0, "", "be mentioned in reminders", yesNo(r.Choices.MayMention))
-	line("you", 0, "", "be told when a verdict changes", yesNo(r.Choices.TellVerdicts))
+	line := func(kind, on, what, detail string) { sheet.row(kind, "", on, what, detail, "", "") }
+	line("you", "", "platform id", r.Member.Ref)
+	line("you", "", "shown name", r.Member.Name)
+	line("you", "", "role when last stored", string(r.Member.Role))
+	line("you", r.Since.Format(time.RFC3339), "put on the list", "")
+	line("you", "", "be mentioned in reminders", yesNo(r.Choices.MayMention))
+	line("you", "", "be told when a verdict changes", yesNo(r.Choices.TellVerdicts))
 	for _, t := range r.Tests {
 		sheet.row("test", numbered(t.ID), t.TestedOn, t.Combination.String(), trialWords(t), t.Note, t.Film.Link)
 	}
 	for _, s := range r.Stock {
-		line("stock", s.ID, s.StockedOn, heldName(s.Combination), "")
+		line("stock", s.StockedOn, heldName(s.Combination), "")
 	}
 	for _, c := range r.Claims {
-		line("taken on", c.ID, c.TakenOn, c.Combination.String(), "by "+c.DueOn+", "+string(c.State))
+		line("taken on", c.TakenOn, c.Combination.String(), "by "+c.DueOn+", "+string(c.State))
 	}
 	for _, i := range r.Box {
-		line("put aside", i.ID, i.PutOn, i.Combination.String(), i.Label()+", "+string(i.State))
+		line("put aside", i.PutOn, i.Combination.String(), i.Label()+", "+string(i.State))
 	}
 	for _, a := range r.Asked {
-		line("asked about", 0, a.On, a.Combination.String(), "")
+		line("asked about", a.On, a.Combination.String(), "")
 	}
 	for _, c := range r.Done {
 		sheet.row("done to the log", numbered(c.TestID), c.At.Format(time.RFC3339), string(c.Action)+": "+c.Product, fromTo(c), c.Reason, "")
 	}
-	line("box places emptied", 0, "", strconv.Itoa(r.Emptied), "")
-	line("bench sessions logged", 0, "", strconv.Itoa(r.Batches), "")
+	line("box places emptied", "", strconv.Itoa(r.Emptied), "")
+	line("bench sessions logged", "", strconv.Itoa(r.Batches), "")
 	return sheet.close()
 }
 

@@ -50,7 +50,7 @@ func (s *Store) erase(ctx context.Context, ref string, before time.Time) (err er
 // for rows of others.
 func (s *Store) forget() {
 	s.vocabularies.mu.Lock()
-	s.vocabularies.latest = nil
+	s.vocabularies.latest, s.vocabularies.names = nil, 0
 	s.vocabularies.mu.Unlock()
 	s.shelf.mu.Lock()
 	defer s.shelf.mu.Unlock()

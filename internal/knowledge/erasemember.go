@@ -2,12 +2,14 @@ package knowledge
 
 import (
 	"context"
+	"database/sql"
+	"errors"
 	"fmt"
 	"strings"
 )
 
-// Whoever was erased is called this where they stand, and by this and their
-// number where several must be told apart.
+// Whoever was erased is called this where they stand, and by this and a number
+// where several must be told apart.
 const (
 	FormerMember = "a former member"
 	formerPrefix = "former member "
@@ -100,10 +102,29 @@ func (g *Group) unlinkRows(ctx context.Context, q querier, m Member, e *ErasedMe
 	return nil
 }
 
+// formerRef is the next name by which a former member is told from others: the
+// numbers are the community's own, as those of tests are.
+func (g *Group) formerRef(ctx context.Context, q querier) (string, error) {
+	for n := 1; ; n++ {
+		ref := fmt.Sprint(formerPrefix, n)
+		_, err := g.memberByRef(ctx, q, ref)
+		if errors.Is(err, sql.ErrNoRows) {
+			return ref, nil
+		}
+		if err != nil {
+			return "", err
+		}
+	}
+}
+
 // makeFormer makes the row one of nobody in particular.
 func (g *Group) makeFormer(ctx context.Context, q querier, m Member, _ *ErasedMember) error {
-	_, err := q.exec(ctx, `
+	ref, err := g.formerRef(ctx, q)
+	if err != nil {
+		return err
+	}
+	_, err = q.exec(ctx, `
 		UPDATE members SET ref = ?, name = ?, role = ?, admitted_at = '', may_mention = 0, tell_verdicts = 0
-		WHERE community_id = ? AND id = ?`, fmt.Sprint(formerPrefix, m.ID), FormerMember, MemberRole, g.id, m.ID)
+		WHERE community_id = ? AND id = ?`, ref, FormerMember, MemberRole, g.id, m.ID)
 	return err
 }

@@ -26,7 +26,6 @@ type productFile struct {
 	tested            []testedCombination
 	class             calc.GelClass
 	estimate          *calc.Estimate
-	size              int // of the stored estimate, in bytes
 	readings          readings
 }
 
@@ -134,7 +133,7 @@ func (g *Group) readProductFile(ctx context.Context, product int64) (*productFil
 			return err
 		}
 		if estimate := new(calc.Estimate); estimate.UnmarshalBinary(stored) == nil {
-			file.estimate, file.size = estimate, len(stored)
+			file.estimate = estimate
 		}
 		return nil
 	})
@@ -192,7 +191,6 @@ func (g *Group) estimateAndKeep(ctx context.Context, product int64, file *produc
 	if err != nil {
 		return err
 	}
-	file.size = len(stored)
 	_ = g.keepEstimate(ctx, product, file, stored)
 	return nil
 }
@@ -284,7 +282,7 @@ func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFi
 		for _, t := range file.tests {
 			if _, err := q.exec(ctx, `
 				INSERT INTO slips (test_id, community_id, product_id, slip)
-				VALUES (?, ?, ?, ?)`, t.ID, g.id, product, min(max(t.Slip, 0), 1)); err != nil {
+				VALUES (`+testRow+`, ?, ?, ?)`, g.id, t.ID, g.id, product, min(max(t.Slip, 0), 1)); err != nil {
 				return err
 			}
 		}

@@ -78,17 +78,17 @@ func (g *Group) setState(ctx context.Context, q querier, id int64, to State, act
 	}
 	t.State, t.Slip = to, 0
 	if _, err := q.exec(ctx, `
-		UPDATE tests SET state = ? WHERE community_id = ? AND id = ?`, to, g.id, id); err != nil {
+		UPDATE tests SET state = ? WHERE community_id = ? AND number = ?`, to, g.id, id); err != nil {
 		return BenchTest{}, err
 	}
 	if _, err := q.exec(ctx, `
-		DELETE FROM slips WHERE community_id = ? AND test_id = ?`, g.id, id); err != nil {
+		DELETE FROM slips WHERE community_id = ? AND test_id = `+testRow, g.id, g.id, id); err != nil {
 		return BenchTest{}, err
 	}
 	if _, err := q.exec(ctx, `
 		INSERT INTO test_changes (community_id, test_id, action, member_id, changed_at, reason)
-		VALUES (?, ?, ?, ?, ?, ?)`,
-		g.id, id, action, by.ID, formatTime(g.store.now()), reason); err != nil {
+		VALUES (?, `+testRow+`, ?, ?, ?, ?)`,
+		g.id, g.id, id, action, by.ID, formatTime(g.store.now()), reason); err != nil {
 		return BenchTest{}, err
 	}
 	by1 := +1
@@ -140,16 +140,17 @@ func (g *Group) History(ctx context.Context, testID int64) (changes []Change, er
 			SELECT t.entered, t.logged_at, m.id, m.ref, m.name, m.role
 			FROM tests t
 			JOIN members m ON m.community_id = t.community_id AND m.id = t.tester_id
-			WHERE t.community_id = ? AND t.id = ?`, g.id, testID,
+			WHERE t.community_id = ? AND t.number = ?`, g.id, testID,
 		).Scan(&first.Action, timeColumn{&first.At}, &m.ID, &m.Ref, &m.Name, &m.Role)
 		if err != nil {
 			return err
 		}
 		later, err := collect(ctx, q, scanChange, `
-			SELECT c.test_id, c.action, c.changed_at, c.reason, m.id, m.ref, m.name, m.role
+			SELECT t.number, c.action, c.changed_at, c.reason, m.id, m.ref, m.name, m.role
 			FROM test_changes c
+			JOIN tests t ON t.community_id = c.community_id AND t.id = c.test_id
 			JOIN members m ON m.community_id = c.community_id AND m.id = c.member_id
-			WHERE c.community_id = ? AND c.test_id = ? ORDER BY c.id`, g.id, testID)
+			WHERE c.community_id = ? AND t.number = ? ORDER BY c.id`, g.id, testID)
 		changes = append([]Change{first}, later...)
 		return err
 	})

@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"regexp"
 	"slices"
@@ -23,6 +24,7 @@ const (
 // Instrument is a needle or a cannula as the community uses it.
 type Instrument struct {
 	ID       int64
+	Number   int64 // the community's own: 1, 2, 3 as added; 0 not stored
 	Kind     Kind
 	Gauge    int
 	LengthMM float64        // exposed length
@@ -154,10 +156,11 @@ func (g *Group) addInstrument(ctx context.Context, q querier, i Instrument) (Ins
 		return Instrument{}, err
 	}
 	err := q.row(ctx, `
-		INSERT INTO instruments (community_id, name_key, kind, gauge, length_mm, wall, bore_mm, hub_mm)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
-		g.id, i.key(), i.Kind, i.Gauge, i.LengthMM, i.Wall, i.BoreMM, i.HubMM,
-	).Scan(&i.ID)
+		INSERT INTO instruments (number, community_id, name_key, kind, gauge, length_mm, wall, bore_mm, hub_mm)
+		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM instruments WHERE community_id = ?), ?, ?, ?, ?, ?, ?, ?, ?)
+		RETURNING id, number`,
+		g.id, g.id, i.key(), i.Kind, i.Gauge, i.LengthMM, i.Wall, i.BoreMM, i.HubMM,
+	).Scan(&i.ID, &i.Number)
 	if err != nil {
 		return Instrument{}, err
 	}
@@ -182,16 +185,18 @@ func (g *Group) updateInstrument(ctx context.Context, q querier, i Instrument) (
 	if err := i.Validate(); err != nil {
 		return Instrument{}, err
 	}
-	changed, err := q.exec(ctx, `
+	err := q.row(ctx, `
 		UPDATE instruments
 		SET name_key = ?, kind = ?, gauge = ?, length_mm = ?, wall = ?, bore_mm = ?, hub_mm = ?
-		WHERE community_id = ? AND id = ?`,
-		i.key(), i.Kind, i.Gauge, i.LengthMM, i.Wall, i.BoreMM, i.HubMM, g.id, i.ID)
+		WHERE community_id = ? AND id = ?
+		RETURNING number`,
+		i.key(), i.Kind, i.Gauge, i.LengthMM, i.Wall, i.BoreMM, i.HubMM, g.id, i.ID,
+	).Scan(&i.Number)
+	if errors.Is(err, sql.ErrNoRows) {
+		return Instrument{}, notFound("needle or cannula")
+	}
 	if err != nil {
 		return Instrument{}, err
-	}
-	if changed == 0 {
-		return Instrument{}, notFound("needle or cannula")
 	}
 	if _, err := q.exec(ctx, `
 		UPDATE products SET log_version = log_version + 1

@@ -40,6 +40,11 @@ func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float
 	if ref == "B" {
 		must(g.AddStock(ctx, StockItem{Member: Member{Ref: "member of B"}, Combination: orrickOn27(), StockedOn: "2026-01-02"}))(t)
 	}
+	if ref == "B" { // a test of B's has a number that none of A's has
+		for range 20 {
+			must(g.LogTest(ctx, shown(seconds)))(t)
+		}
+	}
 	test := shown(seconds)
 	test.RequestKey, test.Note = "the same key", "a test of "+ref
 	logged := must(g.LogTest(ctx, test))(t)
@@ -120,8 +125,9 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"Stock": func(g *Group, r rows) string {
 			return wrote(g.Stock(ctx, StockFilter{})) + wrote(g.Stock(ctx, StockFilter{MemberID: r.member, ProductID: r.product}))
 		},
-		"Stocked": func(g *Group, r rows) string { return wrote(g.Stocked(ctx)) },
-		"Tested":  func(g *Group, r rows) string { return wrote(g.Tested(ctx)) },
+		"Stocked":  func(g *Group, r rows) string { return wrote(g.Stocked(ctx)) },
+		"Tested":   func(g *Group, r rows) string { return wrote(g.Tested(ctx)) },
+		"Coverage": func(g *Group, r rows) string { return wrote(g.Coverage(ctx)) },
 		"LogTest": func(g *Group, r rows) string {
 			keyed := shown(3)
 			keyed.RequestKey = "the same key"
@@ -206,8 +212,10 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 func wrote(v any, err error) string { return fmt.Sprintf("%+v, %v\n", v, err) }
 
 // rowNumbers are what may differ: a row that is new has another number where
-// there are more rows in the store.
-var rowNumbers = regexp.MustCompile(`\b(ID|Corrects|TestID|ProductID):\d+|(?m:^\d+,)`)
+// there are more rows in the store. The numbers of tests may not, for people see
+// them and could count by them: only where a test is printed whole its number goes
+// with the others, and testnumber_test.go looks at that.
+var rowNumbers = regexp.MustCompile(`\b(ID|ProductID):\d+`)
 
 func TestNoMethodReachesAnotherCommunity(t *testing.T) {
 	alone, own, _ := filledFile(t, false)

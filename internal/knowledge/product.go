@@ -2,6 +2,8 @@ package knowledge
 
 import (
 	"context"
+	"database/sql"
+	"errors"
 	"slices"
 	"strings"
 
@@ -11,6 +13,7 @@ import (
 // Product is a gel that the community names.
 type Product struct {
 	ID           int64
+	Number       int64 // the community's own: 1, 2, 3 as added; 0 not stored
 	Name         string
 	Class        calc.GelClass // calc.UnknownGel if empty
 	Aliases      []string      // other names, the usual first
@@ -91,9 +94,10 @@ func (g *Group) addProduct(ctx context.Context, q querier, p Product) (Product, 
 		return Product{}, err
 	}
 	err := q.row(ctx, `
-		INSERT INTO products (community_id, gel_class, first_stocked)
-		VALUES (?, ?, ?) RETURNING id`, g.id, p.Class, p.FirstStocked,
-	).Scan(&p.ID)
+		INSERT INTO products (number, community_id, gel_class, first_stocked)
+		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM products WHERE community_id = ?), ?, ?, ?)
+		RETURNING id, number`, g.id, g.id, p.Class, p.FirstStocked,
+	).Scan(&p.ID, &p.Number)
 	if err != nil {
 		return Product{}, err
 	}
@@ -134,16 +138,18 @@ func (g *Group) updateProduct(ctx context.Context, q querier, p Product) (Produc
 	if err := p.Validate(); err != nil {
 		return Product{}, err
 	}
-	changed, err := q.exec(ctx, `
+	err := q.row(ctx, `
 		UPDATE products
 		SET log_version = log_version + CASE WHEN gel_class = ? THEN 0 ELSE 1 END,
 		    gel_class = ?, first_stocked = ?
-		WHERE community_id = ? AND id = ? AND merged_into IS NULL`, p.Class, p.Class, p.FirstStocked, g.id, p.ID)
+		WHERE community_id = ? AND id = ? AND merged_into IS NULL
+		RETURNING number`, p.Class, p.Class, p.FirstStocked, g.id, p.ID,
+	).Scan(&p.Number)
+	if errors.Is(err, sql.ErrNoRows) {
+		return Product{}, notFound("product")
+	}
 	if err != nil {
 		return Product{}, err
-	}
-	if changed == 0 {
-		return Product{}, notFound("product")
 	}
 	if _, err := q.exec(ctx, `
 		UPDATE tested_combinations SET gel_class = ?

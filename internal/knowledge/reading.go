@@ -46,6 +46,13 @@ type readings struct {
 // product at the usual pulls. Beyond it the answers are dropped and begin anew.
 const maxReadings = 64
 
+// count is how many answers are kept.
+func (r *readings) count() int {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return len(r.given)
+}
+
 // reading returns the answer to a question.
 func (f *productFile) reading(ask question) (*reading, error) {
 	f.readings.mu.Lock()

@@ -5,11 +5,12 @@ import (
 	"sync"
 )
 
-// How much the shelf holds: enough for a busy day of a large community, little
-// enough for a small machine.
+// How much the shelf holds: about a hundred products with a few tests each, for a
+// small machine has little memory and the garbage collector takes as much again. A
+// product that is not on it is read from the store, in about a millisecond.
 const (
 	shelfEntries = 512
-	shelfBytes   = 64 << 20
+	shelfBytes   = 20 << 20
 )
 
 // shelf keeps the product files used last, up to a number of them and of bytes.
@@ -24,6 +25,7 @@ type shelf struct {
 type shelved struct {
 	product int64
 	file    *productFile
+	counted int // bytes, as last looked at
 }
 
 func newShelf(entries, bytes int) *shelf {
@@ -39,7 +41,10 @@ func (s *shelf) get(product int64) *productFile {
 		return nil
 	}
 	s.latest.MoveToFront(e)
-	return e.Value.(*shelved).file
+	one := e.Value.(*shelved)
+	s.count(one) // it grows with what is asked of it
+	s.trim()
+	return one.file
 }
 
 // put puts a file on the shelf in place of an older one of the same product and
@@ -50,8 +55,22 @@ func (s *shelf) put(product int64, file *productFile) {
 	if e, ok := s.byProduct[product]; ok {
 		s.remove(e)
 	}
-	s.byProduct[product] = s.latest.PushFront(&shelved{product, file})
-	s.size += file.bytes()
+	one := &shelved{product: product, file: file}
+	s.byProduct[product] = s.latest.PushFront(one)
+	s.count(one)
+	s.trim()
+}
+
+// count counts a file as large as it is now.
+func (s *shelf) count(one *shelved) {
+	now := one.file.bytes()
+	s.size += now - one.counted
+	one.counted = now
+}
+
+// trim takes down what has not been used for longest until the rest fits. The
+// latest stays, however large it is.
+func (s *shelf) trim() {
 	for s.latest.Len() > 1 && (s.latest.Len() > s.maxEntries || s.size > s.maxLen) {
 		s.remove(s.latest.Back())
 	}
@@ -60,9 +79,15 @@ func (s *shelf) put(product int64, file *productFile) {
 func (s *shelf) remove(e *list.Element) {
 	old := s.latest.Remove(e).(*shelved)
 	delete(s.byProduct, old.product)
-	s.size -= old.file.bytes()
+	s.size -= old.counted
 }
 
 // bytes is about how much memory the file takes: a test is some 700 bytes with
-// its texts, a decoded estimate about twice its stored form.
-func (f *productFile) bytes() int { return 2*f.size + 700*len(f.tests) + 500*len(f.tested) }
+// its texts, an answer it has given a kilobyte or two.
+func (f *productFile) bytes() int {
+	n := 700*len(f.tests) + 500*len(f.tested) + f.readings.count()*(1200+8*len(f.tests))
+	if f.estimate != nil {
+		n += f.estimate.Bytes()
+	}
+	return n
+}

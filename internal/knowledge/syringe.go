@@ -12,6 +12,7 @@ import (
 // Syringe is what the plunger is drawn in.
 type Syringe struct {
 	ID          int64
+	Number      int64   // the community's own: 1, 2, 3 as added; 0 not stored
 	Name        string  // "supplied", "fixed-needle 0.3 mL"
 	FixedNeedle bool    // the needle is moulded on: hardly any gas behind the gel
 	VolumeML    float64 // 0 not said
@@ -104,10 +105,11 @@ func (g *Group) insertSyringe(ctx context.Context, q querier, s Syringe) (Syring
 		return Syringe{}, err
 	}
 	err := q.row(ctx, `
-		INSERT INTO syringes (community_id, name_key, name, fixed_needle, volume_ml, gas_ml)
-		VALUES (?, ?, ?, ?, ?, ?) RETURNING id`,
-		g.id, fold(s.Name), s.Name, s.FixedNeedle, s.VolumeML, s.GasML,
-	).Scan(&s.ID)
+		INSERT INTO syringes (number, community_id, name_key, name, fixed_needle, volume_ml, gas_ml)
+		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM syringes WHERE community_id = ?), ?, ?, ?, ?, ?, ?)
+		RETURNING id, number`,
+		g.id, g.id, fold(s.Name), s.Name, s.FixedNeedle, s.VolumeML, s.GasML,
+	).Scan(&s.ID, &s.Number)
 	if err != nil {
 		return Syringe{}, err
 	}

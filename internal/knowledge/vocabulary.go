@@ -166,17 +166,17 @@ func (g *Group) readVocabulary(ctx context.Context, q querier, v *Vocabulary) (e
 		return err
 	}
 	v.Instruments, err = collect(ctx, q, func(rows *sql.Rows, i *Instrument) error {
-		return rows.Scan(&i.ID, &i.Kind, &i.Gauge, &i.LengthMM, &i.Wall, &i.BoreMM, &i.HubMM)
+		return rows.Scan(&i.ID, &i.Number, &i.Kind, &i.Gauge, &i.LengthMM, &i.Wall, &i.BoreMM, &i.HubMM)
 	}, `
-		SELECT id, kind, gauge, length_mm, wall, bore_mm, hub_mm
+		SELECT id, number, kind, gauge, length_mm, wall, bore_mm, hub_mm
 		FROM instruments WHERE community_id = ? ORDER BY id`, g.id)
 	if err != nil {
 		return err
 	}
 	v.Syringes, err = collect(ctx, q, func(rows *sql.Rows, s *Syringe) error {
-		return rows.Scan(&s.ID, &s.Name, &s.FixedNeedle, &s.VolumeML, &s.GasML)
+		return rows.Scan(&s.ID, &s.Number, &s.Name, &s.FixedNeedle, &s.VolumeML, &s.GasML)
 	}, `
-		SELECT id, name, fixed_needle, volume_ml, gas_ml
+		SELECT id, number, name, fixed_needle, volume_ml, gas_ml
 		FROM syringes WHERE community_id = ? ORDER BY id`, g.id)
 	return err
 }
@@ -188,9 +188,9 @@ func (g *Group) readProducts(ctx context.Context, q querier) (products []Product
 		position int
 	}
 	rows, err := collect(ctx, q, func(rows *sql.Rows, n *named) error {
-		return rows.Scan(&n.ID, &n.Class, &n.FirstStocked, &n.Name, &n.position)
+		return rows.Scan(&n.ID, &n.Number, &n.Class, &n.FirstStocked, &n.Name, &n.position)
 	}, `
-		SELECT p.id, p.gel_class, p.first_stocked, n.name, n.position
+		SELECT p.id, p.number, p.gel_class, p.first_stocked, n.name, n.position
 		FROM products p
 		JOIN product_names n ON n.community_id = p.community_id AND n.product_id = p.id
 		WHERE p.community_id = ?

@@ -24,6 +24,7 @@ type Room struct {
 	Asker  commands.Asker
 	Banner string // said first; "" for nothing
 	Prompt bool   // somebody sits at a terminal: show where to type
+	Files  Folder // where pictures and files are written
 }
 
 // Serve answers line after line until the input ends, the person says quit or
@@ -31,7 +32,7 @@ type Room struct {
 // one of the choices last offered, and anything else is a question about a hold.
 //
 // When ctx ends while a line is awaited, one goroutine stays behind reading in.
-func (r Room) Serve(ctx context.Context, in io.Reader, out io.Writer) error {
+func (r *Room) Serve(ctx context.Context, in io.Reader, out io.Writer) error {
 	if r.Banner != "" {
 		if _, err := fmt.Fprintf(out, "%s\n\n", r.Banner); err != nil {
 			return err
@@ -66,7 +67,7 @@ func (r Room) Serve(ctx context.Context, in io.Reader, out io.Writer) error {
 	}
 }
 
-func (r Room) prompt(out io.Writer) error {
+func (r *Room) prompt(out io.Writer) error {
 	if !r.Prompt {
 		return nil
 	}
@@ -75,7 +76,7 @@ func (r Room) prompt(out io.Writer) error {
 }
 
 // reply answers one line and gives back the choices it leaves open.
-func (r Room) reply(ctx context.Context, out io.Writer, text string, open []commands.Choice) ([]commands.Choice, error) {
+func (r *Room) reply(ctx context.Context, out io.Writer, text string, open []commands.Choice) ([]commands.Choice, error) {
 	req := commands.Typed(text, r.Asker)
 	if n, err := strconv.Atoi(text); err == nil && len(open) > 0 {
 		if n < 1 || n > len(open) {
@@ -86,7 +87,11 @@ func (r Room) reply(ctx context.Context, out io.Writer, text string, open []comm
 	}
 	ctx, stop := context.WithTimeout(ctx, patience)
 	defer stop()
-	card := commands.Answer(ctx, r.Env, req)
+	card, unwritten := r.Files.Keep(commands.Answer(ctx, r.Env, req))
+	if unwritten != nil {
+		card.Warnings = append(card.Warnings, "It could not be written to a file: "+unwritten.Error()+".")
+		card.Picture, card.Files = nil, nil
+	}
 	_, err := fmt.Fprintf(out, "%s\n", card.Text())
 	return card.Choices, err
 }

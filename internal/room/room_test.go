@@ -39,6 +39,9 @@ func smallEnv(t *testing.T) *commands.Env {
 func serve(t *testing.T, r Room, in io.Reader) string {
 	t.Helper()
 	r.Env = smallEnv(t)
+	if r.Files.Path == "" {
+		r.Files.Path = t.TempDir()
+	}
 	r.Asker = commands.Asker{Ref: "me", Name: "me", Role: knowledge.MemberRole}
 	var out bytes.Buffer
 	if err := r.Serve(context.Background(), in, &out); err != nil {
@@ -131,7 +134,7 @@ func TestRoomEndsWithItsContext(t *testing.T) {
 
 func TestFaultOfTheInputIsReported(t *testing.T) {
 	broken := errors.New("cable out")
-	err := Room{Env: smallEnv(t)}.Serve(context.Background(), io.MultiReader(strings.NewReader("/products\n"), failing{broken}), io.Discard)
+	err := (&Room{Env: smallEnv(t)}).Serve(context.Background(), io.MultiReader(strings.NewReader("/products\n"), failing{broken}), io.Discard)
 	if !errors.Is(err, broken) {
 		t.Errorf("got %v", err)
 	}

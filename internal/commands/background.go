@@ -1,0 +1,39 @@
+package commands
+
+import (
+	"holdbench/internal/chart"
+)
+
+// The paper a picture is drawn on.
+const (
+	backgroundOption = "background"
+	lightPaper       = "light"
+	darkPaper        = "dark"
+)
+
+// backgroundChoice is the option for the paper. Light unless said: what is read
+// best by day.
+func backgroundChoice() Option {
+	return Option{Name: backgroundOption, Help: "the paper it is drawn on; light unless said", Choices: []string{lightPaper, darkPaper}}
+}
+
+// onDark reports whether the picture is to be on dark paper.
+func (r Request) onDark() bool { return r.value(backgroundOption) == darkPaper }
+
+// otherPaper asks for the same picture on the other paper.
+func (r Request) otherPaper() Action {
+	other := darkPaper
+	if r.onDark() {
+		other = lightPaper
+	}
+	return Action{Label: "on " + other + " paper", Request: r.with(backgroundOption, other), Tap: true}
+}
+
+// drawn is a finished picture of a command, under its name.
+func (r Request) drawn(p chart.Picture, part string) *Picture {
+	name := r.Command + part
+	if r.onDark() {
+		name += "-" + darkPaper
+	}
+	return &Picture{Name: name + ".png", Alt: p.Alt, PNG: p.PNG}
+}

@@ -1,0 +1,120 @@
+package commands
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"strconv"
+
+	"holdbench/internal/knowledge"
+)
+
+const (
+	coverageName = "coverage"
+	pageOption   = "page"
+	mostPages    = 1000 // that may be asked for
+)
+
+func coverageCommand() *Command {
+	return &Command{
+		Name:    coverageName,
+		Summary: "What the group has tested, as a picture: gels by needles and cannulas, verdict and number of tests",
+		Help: "A row for each gel that is tested or in stock, the most tested first; a column for each needle and cannula it is tested or stocked with. " +
+			"A cell has the verdict's sign and the number of tests; what is in stock and untested is dashed, with a 0. " +
+			"A large group takes several pages.",
+		Options:  []Option{pageNumber(), backgroundChoice()},
+		Who:      anyMember,
+		Slow:     true,
+		Shared:   true,
+		Examples: []string{"/coverage", "/coverage background:dark"},
+		Run:      runCoverage,
+	}
+}
+
+func pageNumber() Option {
+	return Option{Name: pageOption, Help: "which page, where there are several", Kind: Whole, Min: 1, Max: mostPages}
+}
+
+func runCoverage(ctx context.Context, env *Env, req Request) (Card, error) {
+	covered, err := env.Group.Coverage(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	settings, err := env.Group.Settings(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	v, err := env.Group.Vocabulary(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	t := newCoverageTable(covered, settings)
+	c := Card{Title: "Coverage: what is tested and what is not"}
+	if len(t.products) == 0 {
+		c.line("Nothing is tested or in stock yet.")
+		return c, nil
+	}
+	t.picture.Dark = req.onDark()
+	page, err := req.page(t.picture.Pages())
+	if err != nil {
+		return Card{}, err
+	}
+	p, err := t.picture.Draw(page)
+	if err != nil {
+		return Card{}, fmt.Errorf("picture of the coverage: %w", err)
+	}
+	c.Picture = req.drawn(p, partOf(page))
+	t.words(&c, page)
+	if bare := len(v.Products) - len(t.products); bare > 0 {
+		c.line("Left out: %s on the list, neither tested nor in stock.", count(bare, "gel"))
+	}
+	c.Actions = append(req.turning(page, t.picture.Pages()), req.otherPaper())
+	return c, c.standOnInForce(ctx, env)
+}
+
+// page is the page that is asked for, of so many.
+func (r Request) page(of int) (int, error) {
+	n, given := r.number(pageOption)
+	if !given {
+		return 1, nil
+	}
+	if int(n) > of {
+		return 0, refuse("", "There is no page %d: the picture has %s.", int(n), count(of, "page"))
+	}
+	return int(n), nil
+}
+
+// partOf is what sets the file of a later page apart.
+func partOf(page int) string {
+	if page == 1 {
+		return ""
+	}
+	return "-page-" + strconv.Itoa(page)
+}
+
+// turning is how to get to the pages beside a page.
+func (r Request) turning(page, of int) []Action {
+	to := func(label string, page int) Action {
+		return Action{Label: label, Request: Request{Command: r.Command, Values: r.Values}.with(pageOption, strconv.Itoa(page))}
+	}
+	var all []Action
+	if page < of {
+		all = append(all, to("next page", page+1))
+	}
+	if page > 1 {
+		all = append(all, to("page before", page-1))
+	}
+	return all
+}
+
+// mostCovered puts the gels with most tests first, then those that most hold, then
+// by name.
+func mostCovered(a, b coveredProduct) int {
+	return cmp.Or(cmp.Compare(b.tests, a.tests), cmp.Compare(b.holders, a.holders), cmp.Compare(a.product.Name, b.product.Name))
+}
+
+// coveredProduct is a gel with how much it is used.
+type coveredProduct struct {
+	product        knowledge.Product
+	tests, holders int
+}

@@ -1,0 +1,176 @@
+package commands
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/chart"
+	"holdbench/internal/knowledge"
+)
+
+// coverageTable is the group's coverage in rows and columns, as the picture takes
+// it and as the words follow it.
+type coverageTable struct {
+	picture     chart.Coverage
+	products    []coveredProduct
+	instruments []usedInstrument
+	cells       map[[2]int]chart.Cell // by row and column
+}
+
+// usedInstrument is a needle or cannula with the syringe it is used on.
+type usedInstrument struct {
+	instrument knowledge.Instrument
+	syringe    knowledge.Syringe
+}
+
+// note is what sets it apart beside gauge and length.
+func (u usedInstrument) note() string {
+	var parts []string
+	if wall := u.instrument.Wall; wall != "" && wall != calc.AssumedWall {
+		parts = append(parts, string(wall)+" wall")
+	}
+	if u.syringe.Name != knowledge.Supplied {
+		parts = append(parts, u.syringe.Name)
+	}
+	return strings.Join(parts, ", ")
+}
+
+// name is short enough for a list: "30G 13 mm", "25G 38 mm cannula".
+func (u usedInstrument) name() string {
+	name := strings.TrimSuffix(u.instrument.Name(), " "+string(knowledge.Needle))
+	if u.syringe.Name != knowledge.Supplied {
+		name += " " + u.syringe.Name
+	}
+	return name
+}
+
+// newCoverageTable lays the combinations out: gels by how much they are tested,
+// needles before cannulas, both by gauge and length.
+func newCoverageTable(covered []knowledge.CoveredCombination, settings knowledge.Settings) coverageTable {
+	t := coverageTable{cells: map[[2]int]chart.Cell{}}
+	used, columns := map[int64]coveredProduct{}, map[[2]int64]usedInstrument{}
+	for _, c := range covered {
+		p := used[c.Combination.Product.ID]
+		p.product, p.tests, p.holders = c.Combination.Product, p.tests+c.Tests, p.holders+c.Holders
+		used[p.product.ID] = p
+		columns[columnKey(c.Combination)] = usedInstrument{c.Combination.Instrument, c.Combination.Syringe}
+	}
+	for _, p := range used {
+		t.products = append(t.products, p)
+	}
+	for _, i := range columns {
+		t.instruments = append(t.instruments, i)
+	}
+	slices.SortFunc(t.products, mostCovered)
+	slices.SortFunc(t.instruments, byGauge)
+	t.fill(covered)
+	t.picture.Group, t.picture.Ceiling = settings.Name, float64(settings.Ceiling)
+	return t
+}
+
+func columnKey(c knowledge.Combination) [2]int64 { return [2]int64{c.Instrument.ID, c.Syringe.ID} }
+
+// byGauge orders needles before cannulas, thick before thin, short before long.
+func byGauge(a, b usedInstrument) int {
+	kind := func(u usedInstrument) int {
+		if u.instrument.Kind == knowledge.Cannula {
+			return 1
+		}
+		return 0
+	}
+	return cmp.Or(cmp.Compare(kind(a), kind(b)), cmp.Compare(a.instrument.Gauge, b.instrument.Gauge),
+		cmp.Compare(a.instrument.LengthMM, b.instrument.LengthMM), cmp.Compare(a.note(), b.note()), cmp.Compare(a.instrument.ID, b.instrument.ID))
+}
+
+// fill puts every combination in its cell.
+func (t *coverageTable) fill(covered []knowledge.CoveredCombination) {
+	rows, columns := map[int64]int{}, map[[2]int64]int{}
+	for i, p := range t.products {
+		rows[p.product.ID] = i
+		t.picture.Products = append(t.picture.Products, p.product.Name)
+	}
+	for i, u := range t.instruments {
+		columns[[2]int64{u.instrument.ID, u.syringe.ID}] = i
+		t.picture.Instruments = append(t.picture.Instruments, chart.Instrument{
+			Cannula: u.instrument.Kind == knowledge.Cannula, Gauge: u.instrument.Gauge, LengthMM: u.instrument.LengthMM, Note: u.note(),
+		})
+	}
+	for _, c := range covered {
+		at := [2]int{rows[c.Combination.Product.ID], columns[columnKey(c.Combination)]}
+		cell := chart.Cell{Product: at[0], Instrument: at[1], Tests: c.Tests, Verdict: c.Verdict, Holders: c.Holders}
+		t.cells[at] = cell
+		t.picture.Cells = append(t.picture.Cells, cell)
+	}
+}
+
+// verdictOrder is the order in which verdicts are told.
+func verdictOrder() []calc.Verdict {
+	return []calc.Verdict{calc.ShowsInTime, calc.ShowsSometimes, calc.TooSlow, calc.NotExpected, calc.NotSettled}
+}
+
+// words says the page in words: the sums of all pages, then a line for each gel.
+func (t coverageTable) words(c *Card, page int) {
+	tested, tests, stocked := 0, 0, 0
+	verdicts := map[calc.Verdict]int{}
+	for _, cell := range t.cells {
+		if cell.Tests == 0 {
+			stocked++
+			continue
+		}
+		tested++
+		tests += cell.Tests
+		verdicts[cell.Verdict]++
+	}
+	c.Verdict = fmt.Sprintf("%d of %s tested, %s in all; %d in stock and untested.",
+		tested, count(len(t.products)*len(t.instruments), "combination"), count(tests, "test"), stocked)
+	var sums []string
+	for _, v := range verdictOrder() {
+		if verdicts[v] > 0 {
+			sums = append(sums, fmt.Sprintf("%s %d", v, verdicts[v]))
+		}
+	}
+	if len(sums) > 0 {
+		c.fact("Verdicts at "+exactSeconds(t.picture.Ceiling), "%s", strings.Join(sums, ", "))
+	}
+	rows, columns := t.picture.OnPage(page)
+	if of := t.picture.Pages(); of > 1 {
+		c.fact(fmt.Sprintf("Page %d of %d", page, of), "%d of %d gels, the most tested first; %d of %d needles and cannulas, by gauge",
+			len(rows), len(t.products), len(columns), len(t.instruments))
+	}
+	for _, row := range rows {
+		c.fact(t.products[row].product.Name, "%s", t.rowWords(row, columns))
+	}
+}
+
+// rowWords says one gel's row: by verdict, with the number of tests; then what is
+// in stock and untested.
+func (t coverageTable) rowWords(row int, columns []int) string {
+	groups := map[calc.Verdict][]string{}
+	var stocked []string
+	for _, column := range columns {
+		cell, known := t.cells[[2]int{row, column}]
+		name := t.instruments[column].name()
+		switch {
+		case known && cell.Tests > 0:
+			groups[cell.Verdict] = append(groups[cell.Verdict], fmt.Sprintf("%s (%d)", name, cell.Tests))
+		case known:
+			stocked = append(stocked, name)
+		}
+	}
+	var parts []string
+	for _, v := range verdictOrder() {
+		if len(groups[v]) > 0 {
+			parts = append(parts, string(v)+" "+strings.Join(groups[v], ", "))
+		}
+	}
+	if len(stocked) > 0 {
+		parts = append(parts, "UNTESTED in stock "+strings.Join(stocked, ", "))
+	}
+	if len(parts) == 0 {
+		return "nothing on this page"
+	}
+	return strings.Join(parts, "; ")
+}

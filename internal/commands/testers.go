@@ -1,0 +1,147 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"holdbench/internal/chart"
+	"holdbench/internal/knowledge"
+)
+
+const (
+	testersName = "testers"
+	namesOption = "names"
+)
+
+// How a tester is called whose name is not shown, and oneself.
+const (
+	someMember = "a member"
+	oneself    = "you"
+)
+
+func testersCommand() *Command {
+	return &Command{
+		Name:    testersName,
+		Summary: "The testers side by side, as a picture: whose times are longer or shorter, and how sure that is",
+		Help: "Each tester's times against the others' on the same combinations, with limits. You see your own among others without a name; " +
+			"the trainer sees the names, or none with names:no, for a class.",
+		Options: []Option{
+			{Name: namesOption, Help: "no leaves out who is who, yourself too; yes is for the trainer", Kind: YesNo},
+			pageNumber(),
+			backgroundChoice(),
+		},
+		Who:      anyMember,
+		Slow:     true,
+		Examples: []string{"/testers", "/testers names:no"},
+		Run:      runTesters,
+	}
+}
+
+func runTesters(ctx context.Context, env *Env, req Request) (Card, error) {
+	trainer := req.Asker.Role.Covers(knowledge.TrainerRole)
+	if req.value(namesOption) == "yes" && !trainer {
+		return Card{}, refuse("/"+testersName+" shows you your own times among theirs.", "The names of those who differ are for the trainer.")
+	}
+	standings, err := env.Group.Testers(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	settings, err := env.Group.Settings(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	call := func(m knowledge.Member) string {
+		switch {
+		case req.value(namesOption) == "no":
+			return someMember
+		case trainer:
+			return m.Name
+		case m.Ref == req.Asker.Ref:
+			return oneself
+		}
+		return someMember
+	}
+	return testersCard(settings.Name, standings, call, req)
+}
+
+// testersCard is the picture of the testers who can be compared, and in words
+// what it shows. call says how a member is called in it.
+func testersCard(group string, standings []knowledge.TesterStanding, call func(knowledge.Member) string, req Request) (Card, error) {
+	c := Card{Title: "Testers compared"}
+	shown := slices.DeleteFunc(slices.Clone(standings), func(t knowledge.TesterStanding) bool { return t.Tests == 0 })
+	if len(shown) == 0 {
+		c.line("Nobody can be compared yet: that takes two who tested the same.")
+		return c, nil
+	}
+	picture := chart.TesterComparison{Group: group, Confidence: knowledge.TesterConfidence, Dark: req.onDark()}
+	for _, t := range shown {
+		picture.Testers = append(picture.Testers, chart.Tester{
+			Name: call(t.Member), Tests: t.Tests, Ratio: t.Ratio, Low: t.Low, High: t.High, Differs: t.Differs,
+		})
+	}
+	page, err := req.page(picture.Pages())
+	if err != nil {
+		return Card{}, err
+	}
+	p, err := picture.Draw(page)
+	if err != nil {
+		return Card{}, fmt.Errorf("picture of the testers: %w", err)
+	}
+	c.Picture = req.drawn(p, partOf(page))
+	c.Verdict = standingSums(shown)
+	if of := picture.Pages(); of > 1 {
+		c.fact(fmt.Sprintf("Page %d of %d", page, of), "of %s, the shortest times first", count(len(shown), "tester"))
+	}
+	for _, t := range picture.OnPage(page) {
+		c.fact(t.Name, "%s", comparedTester(t))
+	}
+	if absent := len(standings) - len(shown); absent > 0 {
+		c.line("Left out: %s without a test that others made, too.", count(absent, "member"))
+	}
+	c.line("%s", whyTestersDiffer)
+	c.Actions = append(req.turning(page, picture.Pages()), req.otherPaper())
+	return c, nil
+}
+
+// standingSums says how many clearly differ.
+func standingSums(all []knowledge.TesterStanding) string {
+	shorter, longer, compared := 0, 0, 0
+	for _, t := range all {
+		switch {
+		case t.Ratio == 0:
+			continue
+		case t.Differs && t.Ratio < 1:
+			shorter++
+		case t.Differs:
+			longer++
+		}
+		compared++
+	}
+	switch {
+	case compared == 0:
+		return "Too few repeats to compare anybody yet."
+	case shorter+longer == 0:
+		return fmt.Sprintf("Of %d compared, none differs clearly from the others.", compared)
+	}
+	return fmt.Sprintf("Of %d compared, %d with clearly shorter times and %d with clearly longer ones.", compared, shorter, longer)
+}
+
+// comparedTester is one row of the picture in words.
+func comparedTester(t chart.Tester) string {
+	if t.Ratio == 0 {
+		return count(t.Tests, "test") + ", too few to compare"
+	}
+	of := "times the others'"
+	if t.Ratio < 1 {
+		of = "of the others' times"
+	}
+	words := fmt.Sprintf("%s %s (%s sure: %s to %s), %s", ratioWords(t.Ratio), of, testersSure, ratioWords(t.Low), ratioWords(t.High), count(t.Tests, "test"))
+	switch {
+	case t.Differs && t.Ratio < 1:
+		words += "; clearly shorter"
+	case t.Differs:
+		words += "; clearly longer"
+	}
+	return words
+}

@@ -1,0 +1,88 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+
+	"holdbench/internal/calc"
+)
+
+// CoveredCombination is a combination that was tested or that members hold.
+type CoveredCombination struct {
+	Combination Combination
+	Tests       int          // kept tests, 0 untested
+	Verdict     calc.Verdict // at the usual pull and the community's ceiling; "" for untested
+	Holders     int          // members who hold it
+}
+
+// Coverage returns every combination with kept tests, by product, instrument and
+// syringe in the order they were added, and after these whatever else is in stock,
+// held by most members first. It brings the estimates up to date before it looks.
+func (g *Group) Coverage(ctx context.Context) (covered []CoveredCombination, err error) {
+	defer wrap(&err, "coverage")
+	if err := g.bringUpToDate(ctx); err != nil {
+		return nil, err
+	}
+	tested, err := g.testedWithVerdicts(ctx)
+	if err != nil {
+		return nil, err
+	}
+	places := make(map[combinationKey]int, len(tested))
+	for i, t := range tested {
+		if !t.settled {
+			e, err := g.Evidence(ctx, t.Combination, calc.DefaultPull)
+			if err != nil {
+				return nil, err
+			}
+			t.Tests, t.Verdict = e.Counts.Run, e.Verdict
+		}
+		places[t.Combination.key()] = i
+		covered = append(covered, t.CoveredCombination)
+	}
+	stocked, err := g.Stocked(ctx)
+	for _, s := range stocked {
+		if at, tested := places[s.Combination.key()]; tested {
+			covered[at].Holders = s.Holders
+			continue
+		}
+		covered = append(covered, CoveredCombination{Combination: s.Combination, Holders: s.Holders})
+	}
+	return covered, err
+}
+
+// testedRow is a tested combination with the verdict on record; settled is false
+// where that was said at another ceiling, or of a log that has moved on since.
+type testedRow struct {
+	CoveredCombination
+	settled bool
+}
+
+func (g *Group) testedWithVerdicts(ctx context.Context) (tested []testedRow, err error) {
+	err = g.store.snapshot(ctx, func(q querier) error {
+		v, err := g.vocabulary(ctx, q)
+		if err != nil {
+			return err
+		}
+		tested, err = collect(ctx, q, func(rows *sql.Rows, t *testedRow) (err error) {
+			var k combinationKey
+			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.Tests, &t.Verdict, &t.settled); err != nil {
+				return err
+			}
+			t.Combination, err = v.combination(k)
+			return err
+		}, `
+			SELECT t.product_id, t.instrument_id, t.syringe_id, t.kept_tests, COALESCE(v.verdict, ''),
+			       CASE WHEN e.product_id IS NOT NULL AND v.ceiling_s = c.ceiling_s THEN 1 ELSE 0 END
+			FROM tested_combinations t
+			JOIN communities c ON c.id = t.community_id
+			JOIN products p ON p.community_id = t.community_id AND p.id = t.product_id
+			LEFT JOIN verdicts v ON v.community_id = t.community_id AND v.product_id = t.product_id
+			     AND v.instrument_id = t.instrument_id AND v.syringe_id = t.syringe_id
+			LEFT JOIN estimates e ON e.community_id = t.community_id AND e.product_id = t.product_id
+			     AND e.log_version = p.log_version AND e.spread_version = c.spread_version AND e.model = ?
+			WHERE t.community_id = ? AND t.kept_tests > 0
+			ORDER BY t.product_id, t.instrument_id, t.syringe_id`, estimateModel, g.id)
+		return err
+	})
+	return tested, err
+}

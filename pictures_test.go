@@ -1,0 +1,103 @@
+package holdbench
+
+import (
+	"bytes"
+	"image"
+	"image/png"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// pictureFolder holds the pictures that README.md shows.
+const pictureFolder = "docs/pictures"
+
+// pictureCommand is a line of README.md with a command that writes a picture.
+var pictureCommand = regexp.MustCompile(`(?m)^    (go run \./cmd/bot ask "/[^"]+")$`)
+
+// The pictures that README.md shows are what its commands make of the demo now.
+func TestPicturesOfTheReadme(t *testing.T) {
+	page, err := os.ReadFile("README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	program, folder := build(t), t.TempDir()
+	for _, found := range pictureCommand.FindAllStringSubmatch(string(page), -1) {
+		shell(t, program, folder, found[1])
+	}
+	made, kept := picturesIn(t, folder), picturesIn(t, pictureFolder)
+	if len(made) == 0 {
+		t.Fatal("no command of README.md wrote a picture")
+	}
+	for name, data := range made {
+		if !strings.Contains(string(page), `src="`+pictureFolder+"/"+name+`"`) {
+			t.Errorf("README.md does not show %s", name)
+		}
+		if samePicture(t, data, kept[name]) {
+			continue
+		}
+		if !*update {
+			t.Errorf("%s is not what the program draws; make pictures draws it anew", name)
+			continue
+		}
+		if err := os.WriteFile(filepath.Join(pictureFolder, name), data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		t.Errorf("%s rewritten: look at it, then run again", name)
+	}
+	for name := range kept {
+		if made[name] == nil {
+			t.Errorf("no command of README.md writes %s", name)
+		}
+	}
+}
+
+func picturesIn(t *testing.T, folder string) map[string][]byte {
+	t.Helper()
+	paths, err := filepath.Glob(filepath.Join(folder, "*.png"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := map[string][]byte{}
+	for _, path := range paths {
+		if found[filepath.Base(path)], err = os.ReadFile(path); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return found
+}
+
+// samePicture tells whether two pictures look the same. Another machine may add up
+// in another order and move a soft edge: 1 pixel in 1 000 may differ.
+func samePicture(t *testing.T, a, b []byte) bool {
+	t.Helper()
+	if len(b) == 0 {
+		return false
+	}
+	one, other := decoded(t, a), decoded(t, b)
+	if one.Bounds() != other.Bounds() {
+		return false
+	}
+	differ, size := 0, one.Bounds().Size()
+	for y := range size.Y {
+		for x := range size.X {
+			r, g, b, _ := one.At(x, y).RGBA()
+			u, v, w, _ := other.At(x, y).RGBA()
+			if r != u || g != v || b != w {
+				differ++
+			}
+		}
+	}
+	return differ*1000 <= size.X*size.Y
+}
+
+func decoded(t *testing.T, data []byte) image.Image {
+	t.Helper()
+	img, err := png.Decode(bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return img
+}
