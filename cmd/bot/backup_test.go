@@ -47,6 +47,7 @@ func inRoom(t *testing.T, environ []string) (end func()) {
 }
 
 func TestBackupAndRestoreWithTheProgramRunning(t *testing.T) {
+	t.Parallel()
 	environ, copied := ownStore(t), filepath.Join(t.TempDir(), "copy.db")
 	mustRun(t, environ, "", "import", "products", demoFile("products"))
 	mustRun(t, environ, oneTest)
@@ -89,6 +90,7 @@ func TestBackupAndRestoreCalledWrongly(t *testing.T) {
 }
 
 func TestNightlyBackupWhileServing(t *testing.T) {
+	t.Parallel()
 	srv, guild, ada, environ := platform(t)
 	folder := t.TempDir()
 	environ = append(environ, ownStore(t)...)
@@ -106,7 +108,12 @@ func TestNightlyBackupWhileServing(t *testing.T) {
 	}
 	wants(t, eventually(t, address+"/metrics", "holdbench_backup_age_seconds "), "holdbench_backup_wanted 1")
 	p.terminate(t)
-	got := bot(t, append(environ, "HOLDBENCH_BACKUP_FOLDER="+filepath.Join(folder, "none")), "")
+}
+
+func TestABackupFolderThatIsNotThereEndsTheStartInWords(t *testing.T) {
+	_, _, _, environ := platform(t)
+	environ = append(environ, ownStore(t)...)
+	got := bot(t, append(environ, "HOLDBENCH_BACKUP_FOLDER="+filepath.Join(t.TempDir(), "none"), "HOLDBENCH_BACKUP_HOUR=0"), "")
 	if exitCode(got.err) != exitFailed || !strings.Contains(got.err.Error(), "backup.folder") {
 		t.Errorf("a folder that is not there: %v", got.err)
 	}

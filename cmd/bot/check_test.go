@@ -1,6 +1,8 @@
 package main
 
 import (
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"strings"
@@ -74,10 +76,11 @@ func TestCheckWarnsOfATokenThatOthersCanRead(t *testing.T) {
 	if err := os.Chmod(token, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	// Nobody listens at port 9 (discard): Discord is not reached.
-	environ := []string{"HOLDBENCH_DISCORD_TOKEN_FILE=" + token, "HOLDBENCH_DISCORD_API_BASE=http://127.0.0.1:9/api"}
+	unknown := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusUnauthorized) }))
+	defer unknown.Close()
+	environ := []string{"HOLDBENCH_DISCORD_TOKEN_FILE=" + token, "HOLDBENCH_DISCORD_API_BASE=" + unknown.URL}
 	got := bot(t, environ, "", "check")
-	wants(t, got.stdout, "WRONG Settings: others can read "+token, "chmod 600", "WRONG Token: Discord cannot be reached")
+	wants(t, got.stdout, "WRONG Settings: others can read "+token, "chmod 600", "WRONG Token: Discord does not know the token")
 	if err := os.Chmod(token, 0o600); err != nil {
 		t.Fatal(err)
 	}

@@ -72,20 +72,22 @@ func noonZone() string {
 	return fmt.Sprintf("Etc/GMT%+d", time.Now().UTC().Hour()-12) // GMT-2 is two hours ahead
 }
 
+// aimed points the library to where the stand-ins' transports take its requests
+// from. Halls are parallel, and so come after the tests that aim elsewhere within
+// this process; a parallel test has to start the program instead.
+var aimed = sync.OnceValue(func() error { return discord.Aim("https://discord.com") })
+
 func newHall(t *testing.T) *hall { return newHallAt(t, time.Now()) }
 
 // newHallAt is a hall whose clock goes from a time on; the platform's own is the
 // machine's.
 func newHallAt(t *testing.T, at time.Time) *hall {
 	t.Helper()
+	t.Parallel() // most of it is waiting
 	h := &hall{told: &told{}, ahead: time.Until(at)}
 	h.log = slog.New(slog.NewTextHandler(h.told, nil))
 	h.srv = discordtest.New(t, discordtest.Options{NoPings: true})
-	h.guild = h.srv.AddGuild("Bench")
 	h.ada, h.bea, h.tess = h.srv.User("ada"), h.srv.User("bea"), h.srv.User("tess")
-	h.guild.Join(h.ada)
-	h.guild.Join(h.bea)
-	h.guild.Join(h.tess, h.guild.Role("staff", discordtest.ManageGuild))
 	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "hall.db"), knowledge.WithClock(h.now))
 	if err != nil {
 		t.Fatal(err)
@@ -97,7 +99,7 @@ func newHallAt(t *testing.T, at time.Time) *hall {
 	})
 	h.servers = &servers{store: store, demo: true, settings: config.Config{}}
 	h.servers.settings.Community.Zone, h.servers.settings.Hold.CeilingS, h.servers.settings.Hold.TargetShare = noonZone(), 10, 0.9
-	if err := discord.Aim("https://discord.com"); err != nil { // the stand-in's transport goes there
+	if err := aimed(); err != nil {
 		t.Fatal(err)
 	}
 	h.servers.bot, err = discord.New(discord.Settings{Token: h.srv.Token(), Transport: h.srv.Transport()},
@@ -121,6 +123,12 @@ func (h *hall) run(t *testing.T) {
 			t.Error(err)
 		}
 	})
+	// The trainer brings the bot in: where nobody is named the bot waits a while for
+	// whom to welcome.
+	h.srv.Ready()
+	h.guild = h.srv.JoinGuild("Bench", h.tess)
+	h.guild.Join(h.ada)
+	h.guild.Join(h.bea)
 	offered(t, h.srv, h.ada, h.guild)
 	<-h.servers.bot.Listed()
 	settings := h.srv.Command(h.tess, h.guild, "settings", discordtest.Opt("reminders", h.guild.Channel("general")),

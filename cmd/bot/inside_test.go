@@ -54,6 +54,7 @@ func eventually(t *testing.T, address, part string) string {
 }
 
 func TestWhoeverRunsTheBotSeesInside(t *testing.T) {
+	t.Parallel()
 	srv, guild, ada, environ := platform(t)
 	address := freeAddress(t)
 	p := startProgram(t, append(environ, "HOLDBENCH_INSIDE_LISTEN="+address))
@@ -97,6 +98,7 @@ func TestAnAddressThatCannotBeListenedOnEndsTheStartInWords(t *testing.T) {
 }
 
 func TestTheLogIsJSONWhereAskedForAndBeginsWithTheSettings(t *testing.T) {
+	t.Parallel()
 	srv, guild, ada, environ := platform(t)
 	p := startProgram(t, append(environ, "HOLDBENCH_LOG_FORMAT=json"))
 	offered(t, srv, ada, guild)

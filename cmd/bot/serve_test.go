@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -15,13 +16,22 @@ import (
 	"holdbench/internal/discord/discordtest"
 )
 
+// atOnce is how many of the tests that may run beside others do: most of each is
+// waiting.
+const atOnce = "4"
+
 // workshop is where the program is built; it goes when the tests have run.
 var workshop string
 
 // TestMain holds what the program asks of the platform's stand-in against the
 // platform's published description.
 func TestMain(m *testing.M) {
-	var err error
+	flag.Parse()
+	err := flag.Set("test.parallel", atOnce)
+	if err != nil {
+		fmt.Println(err)
+		os.Exit(1)
+	}
 	if workshop, err = os.MkdirTemp("", "holdbench-bot-"); err != nil {
 		fmt.Println(err)
 		os.Exit(1)
@@ -108,7 +118,7 @@ func (p *process) terminate(t *testing.T) string {
 func offered(t *testing.T, srv *discordtest.Server, u *discordtest.User, g *discordtest.Guild) {
 	t.Helper()
 	srv.Ready()
-	for end := time.Now().Add(10 * time.Second); !srv.Offered(u, g, "hold"); time.Sleep(10 * time.Millisecond) {
+	for end := time.Now().Add(30 * time.Second); !srv.Offered(u, g, "hold"); time.Sleep(10 * time.Millisecond) {
 		if time.Now().After(end) {
 			t.Fatal("no commands are registered")
 		}
@@ -116,6 +126,7 @@ func offered(t *testing.T, srv *discordtest.Server, u *discordtest.User, g *disc
 }
 
 func TestProgramWithATokenJoinsDiscordWithTheDemo(t *testing.T) {
+	t.Parallel()
 	srv, guild, ada, environ := platform(t)
 	p := startProgram(t, environ)
 	offered(t, srv, ada, guild)
@@ -132,6 +143,7 @@ func TestProgramWithATokenJoinsDiscordWithTheDemo(t *testing.T) {
 }
 
 func TestLogBegunInTheRoomGoesOnInTheOnlyServer(t *testing.T) {
+	t.Parallel()
 	srv, guild, ada, environ := platform(t)
 	store := "HOLDBENCH_STORE_PATH=" + filepath.Join(t.TempDir(), "our.db")
 	for _, kind := range []string{"products", "instruments", "members", "tests"} {
@@ -153,6 +165,7 @@ func TestLogBegunInTheRoomGoesOnInTheOnlyServer(t *testing.T) {
 }
 
 func TestProgramWithAWrongTokenEndsAtOnceAndInWords(t *testing.T) {
+	t.Parallel()
 	srv, _, _, environ := platform(t)
 	p := startProgram(t, append(environ, "HOLDBENCH_DISCORD_TOKEN=wrong.token.secret"))
 	err := p.end(t, 10*time.Second)
@@ -166,6 +179,7 @@ func TestProgramWithAWrongTokenEndsAtOnceAndInWords(t *testing.T) {
 }
 
 func TestCheckSaysInWordsWhatIsRightAndWhatIsNot(t *testing.T) {
+	t.Parallel()
 	srv, guild, ada, environ := platform(t)
 	before := startProgram(t, environ, "check")
 	if before.end(t, 20*time.Second) == nil {

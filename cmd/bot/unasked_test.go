@@ -170,6 +170,7 @@ func orrickMid31(t *testing.T, g *knowledge.Group) knowledge.Combination {
 // What was due while the program was off comes when it starts; a post in hand at
 // the end is finished and noted, in time.
 func TestTheProgramPostsAtItsStartAndFinishesWhatIsInHandAtItsEnd(t *testing.T) {
+	t.Parallel()
 	srv, guild, _, environ := platform(t)
 	tess := srv.User("tess")
 	guild.Join(tess, guild.Role("staff", discordtest.ManageGuild))

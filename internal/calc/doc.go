@@ -104,5 +104,5 @@
 //
 // Constants without a published source are assumptions and say so where they stand:
 // HubLength, AssumedWall, SuppliedGas, FixedNeedleGas, DefaultPull, the priors by gel
-// class, the default Spread, the repeats that settle a spread.
+// class, the default Spread, the repeats that settle a spread, the usual working year.
 package calc

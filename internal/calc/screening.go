@@ -76,6 +76,13 @@ func PredictiveValues(sensitivity, specificity, prevalence float64) (positive, n
 	return truly / (truly + falsely), truly0 / (truly0 + falsely0), nil
 }
 
+// A working year where nobody has said otherwise. Round numbers for a clinic of one
+// injector; chosen, without a published source.
+const (
+	UsualPlacementsPerDay = 10
+	UsualDaysPerYear      = 200
+)
+
 // Habit is how often somebody waits, and for how long.
 type Habit struct {
 	Hold            Seconds

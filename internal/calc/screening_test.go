@@ -122,3 +122,24 @@ func TestScreeningRefusesOutsideItsDomain(t *testing.T) {
 		}
 	}
 }
+
+// Bayes by hand, 1 in 200 in a vessel and 9 in 10 of those showing: of 10 000
+// placements 50 are in a vessel, 45 show and 5 do not; 9955 show nothing, and 5 of
+// them are in a vessel, 1 in 1991. With 1 in 40 and nothing left at 4 in 5: 250, 200,
+// 50 of 9800, 1 in 196.
+func TestAfterNoFlashbackByHand(t *testing.T) {
+	for _, c := range []struct {
+		inVessel, shown float64
+		want            NoFlashback
+	}{
+		{1.0 / 200, 0.9, NoFlashback{10_000, 50, 45, 5, 5.0 / 9955, false}},
+		{1.0 / 40, 0.8, NoFlashback{10_000, 250, 200, 50, 50.0 / 9800, false}},
+	} {
+		got, err := AfterNoFlashback(10_000, c.inVessel, c.shown)
+		chance := got.ChanceInVessel
+		got.ChanceInVessel = c.want.ChanceInVessel
+		if err != nil || got != c.want || !near(chance, c.want.ChanceInVessel, 1e-12) {
+			t.Errorf("%+v with a chance of %g, %v; want %+v", got, chance, err, c.want)
+		}
+	}
+}

@@ -96,6 +96,28 @@ func (s RepeatSpread) Settled() bool {
 	return s.Repeats >= RepeatsNeeded && s.RepeatedCombinations >= RepeatedCombinationsNeeded
 }
 
+// TimesApart returns within how many times of each other two tests lie, with that
+// probability, if ln time has that standard deviation.
+//
+//	factor = exp( z √2 sd ),   z the normal quantile of (1 + probability)/2
+//
+// At 95 % z √2 is 2.77: the factor 2.8 between a standard deviation and the
+// repeatability limit.
+//
+// Domain:   sd ≥ 0, +Inf allowed and given back; 0.5 ≤ probability ≤ 0.9999.
+// Accuracy: rounding only, for normal ln time.
+// Errors:   *RangeError naming the argument outside the domain.
+// Source:   ISO 5725-6:1994, 4.1 (from memory).
+func TimesApart(sd, probability float64) (float64, error) {
+	if !(sd >= 0) {
+		return 0, &RangeError{Name: "standard deviation", Value: sd, Want: "0 or more"}
+	}
+	if err := checkConfidence(probability); err != nil {
+		return 0, err
+	}
+	return math.Exp(quantileOfNormal(0.5+probability/2) * math.Sqrt2 * sd), nil
+}
+
 // logTime is one test that showed.
 type logTime struct {
 	combination, tester string

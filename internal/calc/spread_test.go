@@ -334,3 +334,44 @@ func FuzzMeasureSpread(f *testing.F) {
 		}
 	})
 }
+
+// ISO 5725-6:1994, 4.1 (from memory): two results differ by more than 2.8 standard
+// deviations in 5 of 100 cases; 1.96 √2 = 2.772 and 1.645 √2 = 2.326 by hand from
+// a printed normal table.
+func TestTwoTestsLieTheLimitApart(t *testing.T) {
+	for _, c := range []struct{ sd, probability, ln float64 }{{1, 0.95, 2.772}, {0.25, 0.95, 0.693}, {1, 0.9, 2.326}, {0.2, 0.9, 0.4652}, {0, 0.9, 0}} {
+		got, err := TimesApart(c.sd, c.probability)
+		const digit = 0.6e-3 // the table's quantiles have four digits
+		if err != nil || math.Abs(math.Log(got)-c.ln) > digit {
+			t.Errorf("sd %g, %g: ln %.4f, %v; want %g", c.sd, c.probability, math.Log(got), err, c.ln)
+		}
+	}
+	if got, err := TimesApart(math.Inf(1), 0.9); err != nil || !math.IsInf(got, 1) {
+		t.Errorf("no limit: %g, %v", got, err)
+	}
+	var outside *RangeError
+	for _, c := range [][2]float64{{-1, 0.9}, {math.NaN(), 0.9}, {1, 0.2}, {1, 1}, {1, math.NaN()}} {
+		if got, err := TimesApart(c[0], c[1]); !errors.As(err, &outside) {
+			t.Errorf("%v: %g, %v; want a *RangeError", c, got, err)
+		}
+	}
+}
+
+// Two routes: of pairs drawn with that spread, as many as said lie within the factor.
+func TestTimesApartOfDrawnPairs(t *testing.T) {
+	random := rand.New(rand.NewPCG(5725, 6))
+	const pairs, sd = 40_000, 0.23
+	factor, err := TimesApart(sd, 0.9)
+	if err != nil {
+		t.Fatal(err)
+	}
+	within := 0
+	for range pairs {
+		if math.Abs(sd*(random.NormFloat64()-random.NormFloat64())) <= math.Log(factor) {
+			within++
+		}
+	}
+	if share := float64(within) / pairs; math.Abs(share-0.9) > 0.006 { // four standard errors of 40 000
+		t.Errorf("%.4f of pairs lie within %.3f times, want 0.9", share, factor)
+	}
+}

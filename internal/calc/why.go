@@ -107,6 +107,9 @@ func (e *Estimate) Why(q PaceQuestion) (*Pace, error) {
 	return p, err
 }
 
+// Why is Estimate.Why of the estimate that the forecast applies.
+func (f *Forecast) Why(q PaceQuestion) (*Pace, error) { return f.estimate.Why(q) }
+
 func (q PaceQuestion) check() error {
 	if err := q.Setup.check(); err != nil {
 		return err

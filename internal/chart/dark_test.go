@@ -17,7 +17,7 @@ func TestDarkPicturesAreTheLightOnesInOtherColours(t *testing.T) {
 		"share untested":   func(dark bool) (Picture, error) { bare.Dark = dark; return bare.Draw() },
 		"coverage 10 × 11": func(dark bool) (Picture, error) { group.Dark = dark; return group.Draw(1) },
 		"testers nine":     func(dark bool) (Picture, error) { testers.Dark = dark; return testers.Draw(1) },
-	}, "share untested", "coverage 10 × 11") {
+	}, "coverage 10 × 11") {
 		t.Run(name, func(t *testing.T) {
 			light, err := draw(false)
 			if err != nil {

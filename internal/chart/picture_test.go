@@ -30,10 +30,10 @@ func everyPicture(tb testing.TB) map[string]Picture {
 		}
 		all[title] = p
 	}
-	for name, c := range thinned(shareScenes(tb), "many", "untested", "long names") {
+	for name, c := range thinned(shareScenes(tb), "untested", "long names") {
 		draw("share "+name, 1, func(int) (Picture, error) { return c.Draw() })
 	}
-	for name, c := range thinned(coverageScenes(), "long names", "empty") {
+	for name, c := range thinned(coverageScenes(), "long names") {
 		draw("coverage "+name, 1, c.Draw)
 		draw("coverage "+name, c.Pages(), c.Draw)
 	}

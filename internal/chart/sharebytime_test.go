@@ -172,7 +172,11 @@ func TestEstimateAndItsBandLieWhereTheFiguresSay(t *testing.T) {
 
 // The hold is a full line of ink over the whole plot, the ceiling a dotted one.
 func TestHoldAndCeilingStandAtTheirTimes(t *testing.T) {
-	for _, hold := range []int{0, 8, 15} {
+	holds := []int{0, 8, 15}
+	if testing.Short() {
+		holds = holds[2:]
+	}
+	for _, hold := range holds {
 		c := handMade()
 		c.Hold = hold
 		a := readAxes(t, mustDraw(t, c), 0.3, 1, 3, 10, 30)

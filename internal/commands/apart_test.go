@@ -57,7 +57,7 @@ func TestNoCommandReachesAnotherCommunity(t *testing.T) {
 		}
 	})
 	for _, cmd := range All() {
-		if asked[cmd.Name] == 0 {
+		if asked[cmd.Name] == 0 && !testing.Short() { // of a few draws some command may be left out
 			t.Errorf("/%s was never asked: nothing is proved of it", cmd.Name)
 		}
 	}
@@ -74,16 +74,23 @@ func TestWhatIsForgedReachesNoOtherCommunity(t *testing.T) {
 			if strings.Count(before, markB) < 30 || !strings.Contains(before, "verdicts ") || !strings.Contains(before, "claims ") {
 				t.Fatalf("B is not filled:\n%s", before)
 			}
+			for _, cmd := range All() { // before anybody has typed B's words
+				bare := Request{Command: cmd.Name, Asker: apartAskers[name]}
+				sameAnswers(t, w, [2]Request{bare, bare})
+				if strings.Contains(rendered(t, Answer(t.Context(), w.beside, bare)), markB) {
+					t.Errorf("/%s shows what is B's", cmd.Name)
+				}
+				for _, o := range cmd.Options {
+					if names := must(Suggest(t.Context(), w.beside, bare, o.Name, ""))(t); strings.Contains(strings.Join(names, "\n"), markB) {
+						t.Errorf("/%s %s completes to %v", cmd.Name, o.Name, names)
+					}
+				}
+			}
 			for _, cmd := range All() {
 				for _, pin := range []string{"", w.pins[len(w.pins)-1], w.pins[len(w.pins)-3]} {
 					req := forged(cmd, apartAskers[name], pin)
 					sameAnswers(t, w, [2]Request{req, req})
 					sameSuggestions(t, w, cmd, req)
-				}
-				bare := Request{Command: cmd.Name, Asker: apartAskers[name]}
-				sameAnswers(t, w, [2]Request{bare, bare})
-				if strings.Contains(rendered(t, Answer(t.Context(), w.beside, bare)), markB) {
-					t.Errorf("/%s shows what is B's", cmd.Name)
 				}
 			}
 			if after := storetest.RowsOf(t, w.path, "B"); after != before {
@@ -150,8 +157,7 @@ func sameAnswers(t reporter, w twin, reqs [2]Request) (offered [2][]Request) {
 	return offered
 }
 
-// sameSuggestions completes every option in both stores. What B's names begin with
-// may complete to a name that A has given one of its own, beside B or not.
+// sameSuggestions completes every option in both stores.
 func sameSuggestions(t reporter, w twin, cmd *Command, req Request) {
 	t.Helper()
 	for _, o := range cmd.Options {

@@ -120,10 +120,13 @@ func (f *circle) bench(part string, tests int) {
 	trainer := knowledge.Member{Ref: askingTrainer.Ref}
 	must(f.g.WithdrawTest(ctx, last.ID, f.member(), f.mark+" reason"))(f.t)
 	must(f.g.CheckTest(ctx, 1, trainer))(f.t)
-	for range 2 {
+	key := func(n int) string { return fmt.Sprint("key ", part, tests-1-n) } // requests of other kinds come by the same keys
+	for n := range 3 {
 		must(f.g.AddStock(ctx, knowledge.StockItem{Member: f.member(), Combination: f.combination(), StockedOn: "2026-11-01"}))(f.t)
-		must(f.g.PutAside(ctx, knowledge.BoxItem{Member: f.member(), Combination: f.combination(), PutOn: "2026-11-02"}))(f.t)
+		must(f.g.PutAside(ctx, knowledge.BoxItem{Member: f.member(), Combination: f.combination(), PutOn: "2026-11-02", RequestKey: key(n)}))(f.t)
 	}
+	waits := must(f.g.Box(ctx, 0))(f.t)
+	must(f.g.LogBatch(ctx, f.member(), key(0), []knowledge.BoxResult{{Number: waits[0].Number, Test: f.test("")}}))(f.t)
 	var taken *knowledge.TakenError // by somebody else, which is no fault
 	if _, err := f.g.TakeOn(ctx, f.member(), f.combination(), "2026-11-25"); err != nil && !errors.As(err, &taken) {
 		f.t.Fatal(err)

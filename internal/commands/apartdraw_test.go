@@ -44,6 +44,10 @@ func drawWords(t *rapid.T, label string) string {
 	return rapid.SampledFrom(wordsOf(markB)).Draw(t, label)
 }
 
+// plainValues are what the options take that take few words only: anything else is
+// refused before it reaches a log.
+var plainValues = map[string]string{"timing": "stopwatch", "seconds": "3.4", "liquid": "whole milk", "zone": "Europe/Paris", resultsOption: "B-4 3.4", outOption: "B-4"}
+
 // drawValue picks a value for an option, as a surface or a forger would send it.
 func drawValue(t *rapid.T, o Option) string {
 	if len(o.Choices) > 0 {
@@ -56,6 +60,9 @@ func drawValue(t *rapid.T, o Option) string {
 		return rapid.SampledFrom([]string{"yes", "no"}).Draw(t, o.Name)
 	case Date:
 		return rapid.SampledFrom([]string{"today", "2026-11-03", "2026-12-24"}).Draw(t, o.Name)
+	}
+	if plain := plainValues[o.Name]; plain != "" && rapid.IntRange(0, 4).Draw(t, o.Name+" plain") > 0 {
+		return plain
 	}
 	return drawWords(t, o.Name)
 }
@@ -123,13 +130,15 @@ func forged(cmd *Command, asker Asker, pin string) Request {
 			req.Values[o.Name] = markB + " syringe"
 		case o.Name == byOption:
 			req.Values[o.Name] = markB + " Member"
-		case o.Name == outOption:
-			req.Values[o.Name] = "B-4"
+		case plainValues[o.Name] != "":
+			req.Values[o.Name] = plainValues[o.Name]
+		case o.Name == "film":
+			// beside seconds it would be one time too many
 		default:
 			req.Values[o.Name] = markB + " Deep"
 		}
 	}
-	if cmd.Free {
+	if cmd.Free && cmd.Name != batchName { // which has no gel in it
 		req.Text = markB + " Deep 27G 13 mm needle"
 	}
 	return req

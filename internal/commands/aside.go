@@ -18,7 +18,7 @@ func Stale(ctx context.Context, env *Env, command string) Card {
 	if cmd != nil {
 		hint = "Please ask again with /" + cmd.Name + "."
 	}
-	c := aside(ctx, env, Card{}, refuse(hint, "What this button asks for is no longer known here: it is too long ago, or the bot was started anew since."))
+	c := aside(ctx, env, Card{}, refuse("It is too long ago, or the bot was started anew since. "+hint, "What this button asks for is no longer known here."))
 	if again := (Request{Command: command}); WantsForm(again) {
 		c.Actions = []Action{{Label: "open the form", Request: again, Tap: true}}
 	}

@@ -20,6 +20,9 @@ func backgroundChoice() Option {
 // onDark reports whether the picture is to be on dark paper.
 func (r Request) onDark() bool { return r.value(backgroundOption) == darkPaper }
 
+// anew is the same question without who asked it: whoever presses a button asks.
+func (r Request) anew() Request { return Request{Command: r.Command, Values: r.Values} }
+
 // otherPaper asks for the same picture on the other paper.
 func (r Request) otherPaper() Action {
 	other := darkPaper

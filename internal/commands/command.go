@@ -101,12 +101,16 @@ type Request struct {
 
 // Typed is the request behind a typed line: a command where it begins with a
 // slash or, the way people write to each other, with a command's own word; help
-// where that is all it says; else a question about a hold.
+// where that is all it says; /negative where it asks what a negative means; else a
+// question about a hold.
 func Typed(line string, asker Asker) Request {
 	line = strings.TrimSpace(line)
 	after, slash := strings.CutPrefix(line, "/")
 	if strings.EqualFold(strings.TrimRight(line, "?!. "), helpName) {
 		return Request{Command: helpName, Asker: asker}
+	}
+	if about, is := restOfNegative(line); is {
+		return Request{Command: negativeName, Text: about, Asker: asker}
 	}
 	name, rest, _ := strings.Cut(after, " ")
 	rest = strings.TrimSpace(rest)
@@ -130,6 +134,9 @@ func opens(word, rest string) bool {
 	cmd := find(All(), strings.ToLower(word))
 	if cmd == nil || cmd.Name == holdName || cmd.Name == helpName {
 		return false
+	}
+	if cmd.Name == negativeName && rest != "" && !namesAssumption(rest) {
+		return false // "negative aspiration on …?" asks about a hold
 	}
 	next, _, _ := strings.Cut(rest, " ")
 	if cmd.Name == stockName && slices.Contains(boughtWith, strings.ToLower(next)) {
@@ -201,11 +208,11 @@ func (env *Env) today(ctx context.Context) (time.Time, error) {
 // All lists the commands in the order of the help.
 func All() []*Command {
 	return []*Command{
-		holdCommand(), logCommand(), testsCommand(), pictureCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
+		holdCommand(), whyCommand(), negativeCommand(), logCommand(), testsCommand(), pictureCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
 		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), stockCommand(), groupStockCommand(), untestedCommand(), takeCommand(), giveUpCommand(),
 		asideCommand(), boxCommand(), benchCommand(), batchCommand(),
-		coverageCommand(), testersCommand(), flaggedCommand(), checkedCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(), aboutMeCommand(),
-		welcomeCommand(), helpCommand(),
+		coverageCommand(), testersCommand(), flaggedCommand(), checkedCommand(), spreadCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(), aboutMeCommand(),
+		methodCommand(), welcomeCommand(), helpCommand(),
 	}
 }
 

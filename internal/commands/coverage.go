@@ -68,7 +68,7 @@ func runCoverage(ctx context.Context, env *Env, req Request) (Card, error) {
 	if bare := len(v.Products) - len(t.products); bare > 0 {
 		c.line("Left out: %s on the list, neither tested nor in stock.", count(bare, "gel"))
 	}
-	c.Actions = append(req.turning(page, t.picture.Pages()), req.otherPaper())
+	c.Actions = append(req.turning(page, t.picture.Pages()), req.anew().otherPaper())
 	return c, c.standOnInForce(ctx, env)
 }
 
@@ -95,7 +95,7 @@ func partOf(page int) string {
 // turning is how to get to the pages beside a page.
 func (r Request) turning(page, of int) []Action {
 	to := func(label string, page int) Action {
-		return Action{Label: label, Request: Request{Command: r.Command, Values: r.Values}.with(pageOption, strconv.Itoa(page))}
+		return Action{Label: label, Request: r.anew().with(pageOption, strconv.Itoa(page))}
 	}
 	var all []Action
 	if page < of {

@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"slices"
 	"strings"
 
 	"holdbench/internal/knowledge"
@@ -35,17 +36,27 @@ func runHelp(_ context.Context, _ *Env, req Request) (Card, error) {
 	return commandCard(cmd), nil
 }
 
+// defending are the commands that answer "how do you know?". They stand in one
+// paragraph of the overview, which has no room for a line each.
+func defending() []string {
+	return []string{whyName, negativeName, coverageName, testersName, spreadName, methodName}
+}
+
 func overviewCard() Card {
 	c := Card{Title: "What can be asked"}
 	c.line("A question, as you would ask a colleague: %s", holdCommand().Examples[0])
-	var trainers []string
+	var trainers, defend []string
 	for _, cmd := range All() {
-		if cmd.Who == knowledge.TrainerRole {
+		switch {
+		case slices.Contains(defending(), cmd.Name):
+			defend = append(defend, "/"+cmd.Name+": "+cmd.Summary)
+		case cmd.Who == knowledge.TrainerRole:
 			trainers = append(trainers, "/"+cmd.Name)
-			continue
+		default:
+			c.fact("/"+cmd.Name, "%s", cmd.Summary)
 		}
-		c.fact("/"+cmd.Name, "%s", cmd.Summary)
 	}
+	c.fact("How do you know?", "%s", strings.Join(defend, ". "))
 	c.fact("For the trainer", "%s; /%s and a name tells more of any", strings.Join(trainers, ", "), helpName)
 	return c
 }

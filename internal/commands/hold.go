@@ -19,6 +19,17 @@ func pullNumber(help string) Option {
 	return Option{Name: "pull", Help: help, Kind: Number, Unit: "mL", Min: minPullML, Max: maxPullML}
 }
 
+// pull is the pull that was asked about, the usual one if none was named.
+func (a asked) pull() (calc.Volume, error) {
+	if a.pullML == 0 {
+		return calc.DefaultPull, nil
+	}
+	if !(a.pullML >= minPullML && a.pullML <= maxPullML) {
+		return 0, pullNumber("").refuse(trimNumber(a.pullML) + " mL")
+	}
+	return calc.Volume(a.pullML) * calc.Millilitre, nil
+}
+
 func holdCommand() *Command {
 	return &Command{
 		Name:    holdName,
@@ -57,12 +68,9 @@ func runHold(ctx context.Context, env *Env, req Request) (Card, error) {
 	if back != nil {
 		return *back, nil
 	}
-	pull := calc.DefaultPull
-	if a.pullML > 0 {
-		if !(a.pullML >= minPullML && a.pullML <= maxPullML) {
-			return Card{}, pullNumber("").refuse(trimNumber(a.pullML) + " mL")
-		}
-		pull = calc.Volume(a.pullML) * calc.Millilitre
+	pull, err := a.pull()
+	if err != nil {
+		return Card{}, err
 	}
 	evidence, err := env.Group.Evidence(ctx, a.combination, pull)
 	if err != nil {

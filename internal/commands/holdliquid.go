@@ -11,6 +11,9 @@ import (
 // hand does).
 const largeLiquidShare = 0.05
 
+// milkIsFair reports whether milk is a fair stand-in for blood here.
+func milkIsFair(e *knowledge.Evidence, o outlook) bool { return liquidShare(e, o) < largeLiquidShare }
+
 // liquidShare is about how much of the time until half have shown is due to the
 // resistance of blood itself rather than the gel's.
 //

@@ -24,8 +24,8 @@ func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
 		c.warn("Tests and estimate disagree more than chance would (%d of %d shown by %s): put the tests first.",
 			e.Counts.ShownByCeiling, e.Counts.Run, exactSeconds(float64(e.Ceiling)))
 	}
-	if e.Tested && e.Counts.Testers == 1 && e.Counts.Run >= fewestOfOneHand {
-		c.warn("%s are by one hand. Hands differ a little, so the range may be too narrow until a second member tests it.", testsOfOneHand(e.Counts.Run))
+	if line := oneHandLine(e); line != "" {
+		c.warn("%s", line)
 	}
 	if least, most := pulls(e.Tests); e.Tested && (e.Pull.Millilitres() < least-1e-9 || e.Pull.Millilitres() > most+1e-9) {
 		c.warn("No test was made at a pull of %s: the estimate reaches beyond the tests.", pullWords(e.Pull))
@@ -33,7 +33,7 @@ func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
 	if e.Holders == 0 {
 		c.warn("Nobody in the group has %s in stock, as far as it is on record.", e.Combination.Product.Name)
 	}
-	if liquidShare(e, o) >= largeLiquidShare {
+	if !milkIsFair(e, o) {
 		c.warn("The gel is so thin here that the liquid behind it counts too: milk is no fair stand-in for blood.")
 	}
 }
@@ -42,6 +42,20 @@ func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
 // narrow: the estimate takes them for the tests of so many hands. Of one test the
 // hand is as open as it is taken to be.
 const fewestOfOneHand = 2
+
+// oneHandLine says that one member made all tests of the combination, or else of the
+// gel: then the range is too narrow, for an untested combination of it too. "" where
+// it does not bear.
+func oneHandLine(e *knowledge.Evidence) string {
+	const sure = " are by one hand. Hands differ a little, so the range may be too narrow until a second member tests it."
+	switch {
+	case e.Tested && e.Counts.Testers == 1 && e.Counts.Run >= fewestOfOneHand:
+		return testsOfOneHand(e.Counts.Run) + sure
+	case e.ProductTesters == 1 && e.ProductTests >= fewestOfOneHand:
+		return testsOfOneHand(e.ProductTests) + " of " + e.Combination.Product.Name + sure
+	}
+	return ""
+}
 
 func testsOfOneHand(n int) string {
 	if n == 2 {

@@ -100,7 +100,7 @@ func testersCard(group string, standings []knowledge.TesterStanding, call func(k
 		c.line("Left out: %s without a test that others made, too.", count(absent, "member"))
 	}
 	c.line("%s", whyTestersDiffer)
-	c.Actions = append(req.turning(page, picture.Pages()), req.otherPaper())
+	c.Actions = append(req.turning(page, picture.Pages()), req.anew().otherPaper())
 	return c, nil
 }
 

@@ -91,11 +91,12 @@ func wrap(b *strings.Builder, first, rest, text string) {
 	b.WriteString(strings.TrimRight(line, " ") + "\n")
 }
 
-// unitBehind is a number with its unit, which stay on one line.
-var unitBehind = regexp.MustCompile(`^\d[\d.]* (?:mm|mL|s|°C)[,.;:)]*$`)
+// unitBehind is a number with its unit, and a long number in groups of digits: both
+// stay on one line.
+var unitBehind = regexp.MustCompile(`^(?:\d[\d.]* (?:mm|mL|s|°C)|\d{1,3}(?: \d{3}){1,3})[,.;:)]*$`)
 
 // breakUp is the words of a text, cut where one would not fit on a line; a
-// number and its unit are one word. Two blanks in a row are kept, as an empty
+// number and its unit, or the groups of a long number, are one word. Two blanks in a row are kept, as an empty
 // word.
 func breakUp(text string) []string {
 	const longest = textWidth - len("          ")

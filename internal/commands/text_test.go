@@ -73,3 +73,15 @@ func TestEchoShortensAndTames(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// A number in groups of digits is not torn apart at the end of a line.
+func TestLongNumbersStayOnOneLine(t *testing.T) {
+	for before := range 90 {
+		c := Card{Title: strings.Repeat("x", before%60) + " " + strings.Repeat("y", before/2) + " 10 000, 1 000 000 of 30 s"}
+		for _, part := range []string{"10 000,", "1 000 000", "30 s"} {
+			if !strings.Contains(c.Text(), part) {
+				t.Errorf("%q is torn:\n%s", part, c.Text())
+			}
+		}
+	}
+}

@@ -18,7 +18,7 @@ func TestAHoldIsAnsweredToTheAskerAlone(t *testing.T) {
 	got := s.held(s.ada)
 	wantHidden(t, got, true)
 	wants(t, got.Text(), "┃ Orrick Mid, 27G 13 mm needle, supplied syringe\n┃ **SHOWS IN TIME: hold 5 s**", "10 by 6 members",
-		"[the tests] [the picture] [log a test of it] [compare needles] [show in channel]")
+		"[the tests] [the picture] [log a test of it] [compare needles] [what sets the pace] [show in channel]")
 	if got.Embeds[0].Color != colourMarine {
 		t.Errorf("colour %x", got.Embeds[0].Color)
 	}

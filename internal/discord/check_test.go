@@ -60,6 +60,16 @@ func TestCheckSaysWhatIsWrongWithTheToken(t *testing.T) {
 	}
 }
 
+func TestCheckSaysThatDiscordIsNotReached(t *testing.T) {
+	s := stage(t, discordtest.Options{})
+	s.srv.Down()
+	text, ok := s.found(t)
+	wants(t, text, "Token: Discord cannot be reached")
+	if ok || strings.Contains(text, s.srv.Token()) {
+		t.Errorf("%t: %s", ok, text)
+	}
+}
+
 func TestCheckSaysThatTheBotIsNowhere(t *testing.T) {
 	s := stage(t, discordtest.Options{})
 	s.srv.LeaveGuild(s.guild)

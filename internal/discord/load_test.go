@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -34,28 +35,46 @@ func (s *scene) busily(i int) (first func() (time.Duration, error)) {
 	return command("log", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "30G 13 mm needle"), discordtest.Opt("seconds", fmt.Sprintf("%d.5", 2+i%8)))
 }
 
-// storm sends n interactions at so many a second and returns how long each took
-// to its first answer, shortest first.
-func (s *scene) storm(t testing.TB, n, perSecond int) []time.Duration {
+// storm sends n interactions, each when pace lets it, and returns how long each
+// took to its first answer, shortest first. What got none is an error.
+func (s *scene) storm(t testing.TB, n int, pace func(i int)) []time.Duration {
 	t.Helper()
 	s.bot.limits = nil // one member asks for a whole community
 	took := make([]time.Duration, n)
 	var all sync.WaitGroup
-	beat := time.NewTicker(time.Second / time.Duration(perSecond))
-	defer beat.Stop()
+	var missed atomic.Int64
 	for i := range n {
-		<-beat.C
+		pace(i)
 		wait := s.busily(i)
 		all.Go(func() {
 			var err error
 			if took[i], err = wait(); err != nil {
-				t.Error(err)
+				missed.Add(1)
 			}
 		})
 	}
 	all.Wait()
+	if n := missed.Load(); n > 0 {
+		t.Errorf("%d got no answer in time", n)
+	}
 	slices.Sort(took)
 	return took
+}
+
+// leisurely is so many a second, or as many as the machine gets out: what is late
+// is not made up for.
+func leisurely(t testing.TB, perSecond int) func(int) {
+	beat := time.NewTicker(time.Second / time.Duration(perSecond))
+	t.Cleanup(beat.Stop)
+	return func(int) { <-beat.C }
+}
+
+// punctually is so many a second by the clock: what is late makes up for it.
+func punctually(perSecond int) func(int) {
+	began := time.Now()
+	return func(i int) {
+		time.Sleep(time.Until(began.Add(time.Duration(i) * time.Second / time.Duration(perSecond))))
+	}
 }
 
 // percentile is the element at floor(p·(n−1)) of the sorted list.
@@ -65,7 +84,7 @@ func percentile(sorted []time.Duration, p float64) time.Duration {
 
 func TestNoneOfManyAtOnceMissesTheThreeSeconds(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	took := s.storm(t, 200, 100/slowness)
+	took := s.storm(t, 200, leisurely(t, 100/slowness))
 	if last := took[len(took)-1]; last > answerWithin {
 		t.Errorf("the slowest first answer took %s", last)
 	}
@@ -74,11 +93,15 @@ func TestNoneOfManyAtOnceMissesTheThreeSeconds(t *testing.T) {
 
 // BenchmarkInteractions is 1 000 interactions at 200 a second, from the gateway
 // to the first answer over HTTP, with the platform's stand-in on the same cores.
+// It fails where one comes too late: beside much other work a machine does not get
+// 200 a second through.
 func BenchmarkInteractions(b *testing.B) {
 	s := play(b, discordtest.Options{})
 	s.held(s.ada) // its estimate is read once
 	for b.Loop() {
-		took := s.storm(b, 1000, 200)
+		began := time.Now()
+		took := s.storm(b, 1000, punctually(200))
+		b.ReportMetric(float64(len(took))/time.Since(began).Seconds(), "per-s")
 		b.ReportMetric(float64(percentile(took, 0.5).Microseconds())/1000, "p50-ms")
 		b.ReportMetric(float64(percentile(took, 0.99).Microseconds())/1000, "p99-ms")
 		b.ReportMetric(float64(took[len(took)-1].Microseconds())/1000, "max-ms")
@@ -89,5 +112,8 @@ func BenchmarkInteractions(b *testing.B) {
 			}
 		}
 		b.ReportMetric(float64(late), "late")
+		if late > 0 {
+			b.Errorf("%d of %d first answers came after %s", late, len(took), answerWithin)
+		}
 	}
 }

@@ -33,7 +33,7 @@ func (v *sight) plainly(text string) string {
 // What members see is kept as text, for people to read and to correct, and for
 // the README.
 func TestWhatMembersSee(t *testing.T) {
-	scenes := map[string]func(*testing.T, *sight){"hold": seeHold, "choose": seeChoose, "log": seeLog, "mention": seeMention, "picture": seePicture, "welcome": seeWelcome}
+	scenes := map[string]func(*testing.T, *sight){"hold": seeHold, "choose": seeChoose, "log": seeLog, "mention": seeMention, "defend": seeDefend, "picture": seePicture, "welcome": seeWelcome}
 	for name, see := range scenes {
 		t.Run(name, func(t *testing.T) {
 			v := &sight{s: play(t, discordtest.Options{})}
@@ -89,6 +89,23 @@ func seeLog(_ *testing.T, v *sight) {
 func seeMention(_ *testing.T, v *sight) {
 	s := v.s
 	v.did("@Holdbench is 5 s enough for tamsel soft on 30g half inch", s.srv.Mention(s.ada, s.guild, "is 5 s enough for tamsel soft on 30g half inch").Message().Text())
+}
+
+func seeDefend(_ *testing.T, v *sight) {
+	s := v.s
+	ask := func(what, command string, options ...discordtest.Option) discordtest.Message {
+		m := s.srv.Command(s.ada, s.guild, command, options...).Message()
+		v.did(what, m.Text())
+		return m
+	}
+	question := ask("/negative assumed:1 in 200 text:orrick 25g 38mm cannula placements:12", "negative",
+		discordtest.Opt("assumed", "1 in 200"), discordtest.Opt("text", "orrick 25g 38mm cannula"), discordtest.Opt("placements", 12))
+	v.did("‹Orrick Firm, 25G 38 mm cannula›", s.srv.Select(s.ada, question, "Orrick Firm, 25G 38 mm cannula").Message().Text())
+	v.did("@Holdbench what does a negative mean for tamsel soft 30g half inch, 1 in 200",
+		s.srv.Mention(s.ada, s.guild, "what does a negative mean for tamsel soft 30g half inch, 1 in 200").Message().Text())
+	v.did("[what sets the pace], under an answer on Orrick Mid, 27G 13 mm needle", s.srv.Press(s.ada, s.held(s.ada), "what sets the pace").Message().Text())
+	v.did("[limits], under /method", s.srv.Press(s.ada, s.srv.Command(s.ada, s.guild, "method").Message(), "limits").Message().Text())
+	ask("/spread", "spread")
 }
 
 func seePicture(_ *testing.T, v *sight) {

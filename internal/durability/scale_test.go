@@ -54,6 +54,18 @@ func TestScale(t *testing.T) {
 	})
 }
 
+// TestALargeStoreInSmall builds and weighs three communities, so that what -scale
+// runs is known to work; it holds to no aim.
+func TestALargeStoreInSmall(t *testing.T) {
+	const few = 3
+	path := filepath.Join(t.TempDir(), "few.db")
+	firstCommunity(t, path)
+	multiply(t, path, few)
+	if w := weigh(t, path, few); w.start == 0 || w.warm == 0 || w.cold == 0 || w.memory == 0 || w.memory > w.peak {
+		t.Errorf("%+v", w)
+	}
+}
+
 func (w weighed) holdToAims(t *testing.T) {
 	t.Helper()
 	if w.start > mostStart {

@@ -48,6 +48,15 @@ func (f *productFile) isAtLeast(v versions) bool {
 	return f.logVersion >= v.log && f.vocabularyVersion >= v.vocabulary && f.spread.Version >= v.spread
 }
 
+// testers counts the members who made the tests.
+func (f *productFile) testers() int {
+	made := make(map[int64]bool)
+	for _, t := range f.tests {
+		made[t.Tester.ID] = true
+	}
+	return len(made)
+}
+
 // productFile returns what is known of a product, as of now or later.
 func (g *Group) productFile(ctx context.Context, product int64) (*productFile, error) {
 	want, err := g.versions(ctx, g.store.look(), product)

@@ -27,6 +27,9 @@ type Evidence struct {
 	Verdict  calc.Verdict // by the forecast, at the ceiling
 	Surprise float64      // calc.Forecast.Surprise of these tests; 1 if they say nothing
 
+	ProductTests   int // kept tests of the product, in all its combinations
+	ProductTesters int // members who made them
+
 	Nearest      []Neighbour // the nearest tested combinations, at most maxNeighbours
 	Holders      int         // members who stock the product
 	SetupHolders int         // of them, those who stock it with this instrument
@@ -103,6 +106,7 @@ func (e *Evidence) weigh(file *productFile) error {
 	}
 	e.Tests, e.Flagged, e.Tested = file.pick(w.tests), file.pick(w.flagged), len(w.tests) > 0
 	e.Counts, e.Surprise = w.counts, w.surprise
+	e.ProductTests, e.ProductTesters = len(file.tests), file.testers()
 	e.Spread = file.spread
 	e.Forecast, e.Verdict = r.forecast, r.verdict
 	return nil

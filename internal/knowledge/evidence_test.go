@@ -179,3 +179,63 @@ func TestEvidenceHandedOutIsTheCallersOwn(t *testing.T) {
 		t.Errorf("got %+v", again.Tests[0])
 	}
 }
+
+// Whatever the combination, tested or not, the tests and testers of its whole
+// product are counted, and a withdrawn test is not.
+func TestEvidenceCountsTheTestersOfTheProduct(t *testing.T) {
+	g, ctx := small(t, openStore(t), "local"), t.Context()
+	other := orrickOn27()
+	other.Instrument = needle(30, 8)
+	counted := func() string {
+		a, b := must(g.Evidence(ctx, orrickOn27(), 0))(t), must(g.Evidence(ctx, other, 0))(t)
+		return fmt.Sprint(a.ProductTests, a.ProductTesters, b.ProductTests, b.ProductTesters)
+	}
+	if got := counted(); got != "0 0 0 0" {
+		t.Errorf("no tests: %s", got)
+	}
+	must(g.LogTest(ctx, shown(2)))(t)
+	must(g.LogTest(ctx, shown(3)))(t)
+	if got := counted(); got != "2 1 2 1" {
+		t.Errorf("one tester: %s", got)
+	}
+	second := shown(2.5)
+	second.Tester = must(g.Admit(ctx, Member{Ref: "second hand"}))(t)
+	last := must(g.LogTest(ctx, second))(t)
+	if got := counted(); got != "3 2 3 2" {
+		t.Errorf("two testers: %s", got)
+	}
+	must(g.WithdrawTest(ctx, last.ID, second.Tester, "wrong box"))(t)
+	if got := counted(); got != "2 1 2 1" {
+		t.Errorf("one of them withdrawn: %s", got)
+	}
+}
+
+// The instrument's own hub goes into what half the length would be; the gauge and
+// wall into which are wider.
+func TestWhyTakesTheInstrumentAsRecorded(t *testing.T) {
+	g, ctx := small(t, openStore(t), "local"), t.Context()
+	must(g.LogTest(ctx, shown(2)))(t)
+	e := must(g.Evidence(ctx, orrickOn27(), 0))(t)
+	half := func(p *calc.Pace) calc.Length {
+		for _, c := range p.Changes {
+			if c.Kind == calc.HalfLength {
+				return c.Setup.Tube.Length
+			}
+		}
+		return 0
+	}
+	if got := half(must(e.Why(20))(t)).Millimetres(); math.Abs(got-11.5) > 1e-9 { // 5 + 13/2
+		t.Errorf("half of 13 mm with 5 mm in the hub: %g mm", got)
+	}
+	i := must(g.Instrument(ctx, "27G 13 mm needle"))(t)
+	i.HubMM = 9
+	must(g.UpdateInstrument(ctx, i))(t)
+	e = must(g.Evidence(ctx, orrickOn27(), 0))(t)
+	if got := half(must(e.Why(20))(t)).Millimetres(); math.Abs(got-15.5) > 1e-9 {
+		t.Errorf("with 9 mm in the hub: %g mm", got)
+	}
+	var outside *calc.RangeError
+	if _, err := e.Why(60); !errors.As(err, &outside) {
+		t.Errorf("milk at 60 °C: %v", err)
+	}
+}

@@ -49,11 +49,7 @@ func (i Instrument) Name() string {
 //
 // Errors: *FieldError for a gauge and wall class the standard has no bore for.
 func (i Instrument) Tube() (t calc.Tube, assumedWall bool, err error) {
-	hub := calc.Length(i.HubMM) * calc.Millimetre
-	if hub == 0 {
-		hub = calc.HubLength
-	}
-	t.Length = calc.Length(i.LengthMM)*calc.Millimetre + hub
+	t.Length = calc.Length(i.LengthMM)*calc.Millimetre + i.hub()
 	if i.BoreMM > 0 {
 		t.Bore = calc.Length(i.BoreMM) * calc.Millimetre
 		return t, false, nil
@@ -69,6 +65,14 @@ func (i Instrument) Tube() (t calc.Tube, assumedWall bool, err error) {
 			i.Gauge, wall, listed(calc.Gauges()))
 	}
 	return t, assumedWall, err
+}
+
+// hub is how much of the tube is held inside the hub.
+func (i Instrument) hub() calc.Length {
+	if i.HubMM == 0 {
+		return calc.HubLength
+	}
+	return calc.Length(i.HubMM) * calc.Millimetre
 }
 
 // Validate returns a *FieldError unless i could be an instrument.

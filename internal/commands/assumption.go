@@ -1,0 +1,223 @@
+package commands
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"holdbench/internal/say"
+)
+
+// assumption is a member's own assumption: the share of placements whose tip is in
+// a vessel. Nobody but the member makes one: the tool suggests none.
+type assumption struct {
+	share float64
+	said  string // as it was said, in plain form: "1 in 200", "0.5 %"
+}
+
+// words is the assumption as it was said; a percentage as a chance too, since answers
+// are told in those.
+func (a assumption) words() string {
+	if strings.HasSuffix(a.said, "%") {
+		return a.said + ", " + say.Chance(a.share)
+	}
+	return a.said
+}
+
+// The shares that an assumption may name. Rarer ones would be told in placements by
+// the hundred million, and with more of them nobody would ask (chosen, no source).
+const (
+	leastAssumed = 1e-6
+	mostAssumed  = 0.9
+)
+
+// How an assumption is typed: a ratio, 1 in 200 or 1:200, or a percentage.
+const (
+	numberTyped = `(\d{1,3}(?:[ ,']\d{3})+|\d+(?:[.,]\d+)?|[.,]\d+)`
+	largeTyped  = `(\d{1,3}(?:[ ,']\d{3})+|\d+|(?:(?:a|one|two|three|four|five|ten|twenty|thirty|forty|fifty) )?(?:hundred )?(?:hundred|thousand|million)|twenty|thirty|forty|fifty)`
+	ofWhat      = `(?: (?:of )?(?:my |our |all |the )?(?:placements?|injections?|insertions?|punctures?|passes|times)\b)?(?: (?:are |is |has |have )?(?:the tip )?(?:in|inside) a vessel\b)?`
+)
+
+var (
+	ratioTyped   = regexp.MustCompile(`(?:` + numberTyped + `|\b(one)) ?-?(\bin\b|\bout of\b|\bof\b|\bper\b|:|/)-? ?(?:every |each )?` + largeTyped + ofWhat)
+	percentTyped = regexp.MustCompile(numberTyped + ` ?(?:%|percent\b|per cent\b|pct\b)` + ofWhat)
+	leadTyped    = regexp.MustCompile(`(?:^|[ ,;])(?:(?:if|i|we|assume|assuming|assumed|say|at|about|around|roughly|with|ca\.?|~|maybe) ?)+$`)
+)
+
+const assumptionForms = "Write it as 1 in 200, or as 0.5 %."
+
+// readAssumption reads what is an assumption and nothing else.
+//
+// Errors: *UserError that says how to write it.
+func readAssumption(text string) (assumption, error) {
+	plain := strings.TrimRight(plainWords(text), ".,;?!")
+	for _, form := range []*regexp.Regexp{ratioTyped, percentTyped} {
+		if m := form.FindStringSubmatchIndex(plain); m != nil && m[1] == len(plain) && (m[0] == 0 || leadTyped.MatchString(plain[:m[0]])) && onlyBefore(plain[:m[0]]) {
+			return assumed(submatches(plain, m))
+		}
+	}
+	return assumption{}, refuse(assumptionForms, "The assumption cannot be %s.", echo(text))
+}
+
+// onlyBefore reports whether nothing but such words as "about" stand there.
+func onlyBefore(text string) bool { return text == "" || leadTyped.FindString(text) == text }
+
+// cutAssumption takes an assumption out of free text that says other things too;
+// found is false where there is none. What reads as a size, a dilution, a time or
+// the strength of a drug is left in the text.
+//
+// Errors: *UserError where there are two, or one that cannot be.
+func cutAssumption(text string) (a assumption, rest string, found bool, err error) {
+	plain := plainWords(text)
+	spans := assumptionSpans(plain)
+	for _, m := range spans {
+		one, err := assumed(submatches(plain, m))
+		if err != nil {
+			return assumption{}, text, false, err
+		}
+		if found && one.share != a.share {
+			return assumption{}, text, false, refuse("Ask once for each.", "Two assumptions are named: %s and %s.", a.said, one.said)
+		}
+		a, found = one, true
+	}
+	for i := len(spans) - 1; i >= 0; i-- {
+		from, to := spans[i][0], spans[i][1]
+		if lead := leadTyped.FindStringIndex(plain[:from]); lead != nil {
+			from = lead[0]
+		}
+		plain = plain[:from] + " " + plain[to:]
+	}
+	if !found {
+		return assumption{}, text, false, nil
+	}
+	return a, strings.Trim(strings.Join(strings.Fields(plain), " "), " ,;"), true, nil
+}
+
+// assumptionSpans finds what can be meant for an assumption: ratios, or else
+// percentages.
+func assumptionSpans(plain string) [][]int {
+	for _, form := range []*regexp.Regexp{ratioTyped, percentTyped} {
+		var spans [][]int
+		for _, m := range form.FindAllStringSubmatchIndex(plain, -1) {
+			if standsAlone(plain, m) && (form == percentTyped || ratioMeant(plain, m)) {
+				spans = append(spans, m)
+			}
+		}
+		if len(spans) > 0 {
+			return spans
+		}
+	}
+	return nil
+}
+
+// What follows a number that counts something else, and what may follow an
+// assumption.
+var (
+	unitFollows  = regexp.MustCompile(`^ ?(?:g|ga|gauge|mm|cm|ml|cc|s|secs?|seconds?|min|minutes?|inch|x|"|”|°)(?:[^a-z]|$)|^[.,:/]?\d`)
+	mayFollow    = regexp.MustCompile(`^ ?(?:$|[,.;?!)]|assumed\b|for\b|on\b|with\b|and\b)`)
+	followsDigit = regexp.MustCompile(`(?:[\d./:-]|\d,)$`)
+)
+
+// standsAlone reports whether what was found is no part of another quantity.
+func standsAlone(plain string, m []int) bool {
+	after := plain[m[1]:]
+	if followsDigit.MatchString(plain[:m[0]]) || unitFollows.MatchString(after) {
+		return false
+	}
+	ofPlacements := strings.HasSuffix(plain[m[0]:m[1]], "s") || strings.HasSuffix(plain[m[0]:m[1]], "vessel")
+	return len(m) > 4 || ofPlacements || mayFollow.MatchString(after)
+}
+
+// smallestRatio is the lower number from which on 1:60 or 1/60 is an assumption and
+// no longer a dilution, part of an inch, a date or the time of day.
+const smallestRatio = 60
+
+// ratioMeant reports whether a ratio is meant for one, by the word in its middle.
+func ratioMeant(plain string, m []int) bool {
+	words := submatches(plain, m)
+	switch large := largeNumber(words[4]); words[3] {
+	case ":", "/":
+		return words[1] == "1" && large >= smallestRatio
+	case "of":
+		return strings.Contains(plain[m[0]:m[1]], "placement") || strings.HasSuffix(plain[:m[1]], "vessel")
+	}
+	return true
+}
+
+// assumed is an assumption from the parts of a match.
+func assumed(m []string) (assumption, error) {
+	var a assumption
+	if len(m) == 2 {
+		percent, ok := decimalTyped(m[1])
+		if !ok {
+			return a, refuse("Write decimals with a point.", "%s can be read in two ways.", echo(m[0]))
+		}
+		a = assumption{percent / 100, say.Number(percent) + " %"}
+	} else {
+		above, ok := 1.0, true
+		if m[1] != "" {
+			above, ok = decimalTyped(m[1])
+		}
+		of := largeNumber(m[4])
+		if !ok || !(of > 0) {
+			return a, refuse(assumptionForms, "The assumption cannot be %s.", echo(m[0]))
+		}
+		a = assumption{above / of, say.Number(above) + " in " + say.Grouped(int(of))}
+	}
+	if !(a.share >= leastAssumed && a.share <= mostAssumed) {
+		return a, refuse("It can be anything from 1 in 1 000 000 to 90 in 100.", "The assumption cannot be %s.", echo(m[0]))
+	}
+	return a, nil
+}
+
+// decimalTyped is a number as people type it. A comma or a blank before just three digits
+// is not ok: 1,250 may mean two things, 0,125 does not.
+func decimalTyped(typed string) (v float64, ok bool) {
+	if _, digits, comma := strings.Cut(typed, ","); comma && len(digits) == 3 && !strings.HasPrefix(typed, "0,") {
+		return 0, false
+	}
+	v, err := strconv.ParseFloat(strings.Replace(typed, ",", ".", 1), 64)
+	return v, err == nil
+}
+
+var wordNumbers = map[string]float64{"a": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "ten": 10, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "hundred": 100, "thousand": 1e3, "million": 1e6}
+
+// mostTyped bounds the lower number of a ratio, so that it is a whole number
+// wherever it goes.
+const mostTyped = 1e9
+
+// largeNumber is the lower number of a ratio, in digits or in words; 0 if it is
+// larger than any that is meant.
+func largeNumber(typed string) float64 {
+	value := 1.0
+	for _, word := range strings.Fields(typed) {
+		n, known := wordNumbers[word]
+		if !known {
+			digits := strings.NewReplacer(" ", "", ",", "", "'", "").Replace(typed)
+			n, err := strconv.ParseFloat(digits, 64)
+			if err != nil || n > mostTyped {
+				return 0
+			}
+			return n
+		}
+		value *= n
+	}
+	return value
+}
+
+// plainWords is text in small letters with single blanks.
+func plainWords(text string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(strings.ToValidUTF8(text, "?")), unicode.IsSpace), " ")
+}
+
+// submatches is a match and its groups.
+func submatches(text string, at []int) []string {
+	parts := make([]string, len(at)/2)
+	for i := range parts {
+		if at[2*i] >= 0 {
+			parts[i] = text[at[2*i]:at[2*i+1]]
+		}
+	}
+	return parts
+}

@@ -1,0 +1,65 @@
+package commands
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// The short form says nothing that the long page does not: the page is where it is
+// said to be, it has the same assumptions, and figures of the calibration agree.
+func TestMethodAgreesWithTheLongPage(t *testing.T) {
+	page, err := os.ReadFile(filepath.Join("..", "..", filepath.FromSlash(methodPage)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	long := strings.Join(strings.Fields(string(page)), " ")
+	env := demoEnv(t)
+	short := ""
+	for _, part := range append(methodParts(), "") {
+		short += " " + says(t, env, askingMember, "/method "+part).Text()
+	}
+	short = strings.Join(strings.Fields(short), " ")
+	for _, c := range []struct{ short, long string }{
+		{"15 in 100 between combinations, 8 in 100 between hands, 12 in 100 for the rest", "0.15, 0.08 and 0.12 are assumptions"},
+		{"From 30 repeats in 8 combinations", "30 repeats by the same tester in 8 combinations"},
+		{"Hub: 5 mm", "tube held inside the hub | 5 mm | memory"},
+		{"0.03 mL, or 0.005 mL in a fixed-needle syringe", "0.03 / 0.005 mL | memory"},
+		{"Pull: 0.1 mL", "pull where none was recorded | 0.1 mL | memory"},
+		{"stopwatch ± 0.3 s", "stopwatch ± 0.3 s"},
+		{"2 in 100 are taken for slips", "probability 0.02"},
+		{"agree with the limits in 24 of 25", "agree with its counts in 24 of 25"},
+		{"about 7 in 10 hold what 8 in 10 should", "72 of 100 hold where 80 should"},
+		{"1 to 4 in 100 are said to by chance", "1 to 4 in 100 testers are said to differ who do not"},
+		{"sooner by up to about half", "by up to about half"},
+		{"a(1 − s) / (a(1 − s) + 1 − a)", "a(1−s) / (a(1−s) + 1−a)"},
+		{"no more than 99 in 100 is ever taken", "more than 99 in 100 is never taken to show"},
+		{"10 and 200 are taken where none are said (chosen)", "10 placements a day, 200 days"},
+	} {
+		if !strings.Contains(short, c.short) {
+			t.Errorf("the short form does not say %q", c.short)
+		}
+		if !strings.Contains(long, c.long) {
+			t.Errorf("the long page does not say %q", c.long)
+		}
+	}
+}
+
+// What a part tells people to type is there.
+func TestMethodNamesCommandsThatExist(t *testing.T) {
+	env := demoEnv(t)
+	named := regexp.MustCompile(`(?:^|\s)/([a-z]+)`)
+	for _, part := range append(methodParts(), "") {
+		card := says(t, env, askingMember, "/method "+part)
+		if card.Refused || len(card.Facts) == 0 || len(card.Sources) == 0 || len(card.Text()) > 2400 { // two phone screens
+			t.Errorf("%q:\n%s", part, card.Text())
+		}
+		for _, m := range named.FindAllStringSubmatch(card.Text(), -1) {
+			if find(All(), m[1]) == nil {
+				t.Errorf("%q: there is no /%s", part, m[1])
+			}
+		}
+	}
+}

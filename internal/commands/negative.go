@@ -1,0 +1,247 @@
+package commands
+
+import (
+	"context"
+	"regexp"
+	"strings"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+const (
+	negativeName     = "negative"
+	assumedOption    = "assumed"
+	placementsOption = "placements"
+	daysOption       = "days"
+)
+
+func negativeCommand() *Command {
+	return &Command{
+		Name:    negativeName,
+		Summary: "What no flashback is worth, by your own assumption of how many placements are in a vessel",
+		Help: "Say how many placements you assume to have the tip in a vessel, as in 1 in 200: nobody knows it for you, and none is suggested. " +
+			"The answer counts whole placements, with what shows on the bench by the hold as the best case, and the hours a year that the wait takes.",
+		Free:     true,
+		FreeHelp: "the combination and your assumption, as in: orrick mid 30G 13 mm, 1 in 200",
+		Options: []Option{
+			{Name: assumedOption, Help: "your assumption: placements with the tip in a vessel, as in 1 in 200 or 0.5 %"},
+			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
+			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
+			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
+			{Name: "seconds", Help: "the hold, if not the one advised, or else the group's ceiling", Kind: Number, Unit: "s", Min: 0.1, Max: 600},
+			pullNumber("how far the plunger is drawn, if not 0.1 mL"),
+			{Name: placementsOption, Help: "placements on a working day, if not 10", Kind: Whole, Min: 1, Max: 1000},
+			{Name: daysOption, Help: "working days a year, if not 200", Kind: Whole, Min: 1, Max: 366},
+		},
+		Who:     anyMember,
+		Slow:    true,
+		Shared:  true,
+		Bedside: true,
+		Examples: []string{
+			"/negative orrick mid 27G 13 mm, 1 in 200",
+			`/negative assumed:"0.5 %" product:"Pellow Lip" instrument:"30G 13 mm needle" placements:12`,
+		},
+		Run: runNegative,
+	}
+}
+
+// asksWhatANegativeMeans is a typed line that asks what no flashback is worth; what
+// stands behind it names the combination and the assumption.
+var asksWhatANegativeMeans = regexp.MustCompile(`(?i)^(?:so,? )?(?:what (?:does|do|would|is|can)|how much (?:does|is|can)) (?:a |an |my |one )?` +
+	`(?:negative(?: aspiration| aspirate| result| test| pull)?|no flashback) (?:mean|worth|tell)(?: me| us)?(?: if\b| for\b| on\b| with\b| about\b|[,:?]|$)`)
+
+func runNegative(ctx context.Context, env *Env, req Request) (Card, error) {
+	assumed, req, err := readAssumed(req)
+	if err != nil {
+		return Card{}, err
+	}
+	if questionText(req) == "" {
+		return Card{}, refuse("Write for example "+negativeCommand().Examples[0]+".", "A negative with which gel, on which needle or cannula?")
+	}
+	if assumed.share == 0 {
+		return Card{}, refuse("Add your own assumption, as in 1 in 200 or 0.5 %. Nobody knows it for you, so none is suggested.",
+			"How many placements do you assume to have the tip in a vessel?")
+	}
+	a, back, err := readQuestion(ctx, env, req)
+	if err != nil {
+		return Card{}, err
+	}
+	if back != nil {
+		carryAlong(back, req, assumedOption, placementsOption, daysOption)
+		return *back, nil
+	}
+	pull, err := a.pull()
+	if err != nil {
+		return Card{}, err
+	}
+	evidence, err := env.Group.Evidence(ctx, a.combination, pull)
+	if err != nil {
+		return Card{}, err
+	}
+	noteAsked(ctx, env, req.Asker, evidence.Combination)
+	n, err := newNegative(evidence, env.outlooks.of(evidence, 0), assumed, calc.Seconds(a.by))
+	if err != nil {
+		return Card{}, err
+	}
+	if n.year, err = workYearOf(ctx, env, req, n); err != nil {
+		return Card{}, err
+	}
+	return negativeCard(n), nil
+}
+
+// readAssumed takes the assumption from its option or out of the free text; the
+// share is 0 where none is named.
+func readAssumed(req Request) (assumption, Request, error) {
+	if typed := req.value(assumedOption); typed != "" {
+		a, err := readAssumption(typed)
+		if err == nil {
+			return a, req, nil
+		}
+		b, rest, found, _ := cutAssumption(typed)
+		if !found || rest == "" {
+			return a, req, err
+		}
+		req.Text = strings.TrimSpace(rest + " " + req.Text) // typed without quotation marks, the gel behind it
+		return b, req.with(assumedOption, b.said), nil
+	}
+	a, rest, found, err := cutAssumption(req.Text)
+	if err != nil || !found {
+		return assumption{}, req, err
+	}
+	req.Text = rest
+	return a, req.with(assumedOption, a.said), nil
+}
+
+// carryAlong gives the choices of a question back the options that the question
+// itself does not hold.
+func carryAlong(back *Card, req Request, names ...string) {
+	for i := range back.Choices {
+		for _, name := range names {
+			if v := req.value(name); v != "" {
+				back.Choices[i].Request.Values[name] = v
+			}
+		}
+	}
+}
+
+// asAsked says that a hold is the asker's own.
+const asAsked = "as you asked"
+
+// negative is what no flashback is worth on one combination.
+type negative struct {
+	evidence *knowledge.Evidence
+	outlook  outlook // by the hold
+	assumed  assumption
+
+	hold calc.Seconds
+	from string // where the hold comes from
+
+	best      calc.NoFlashback // by the mean share, and by its limits
+	low, high calc.NoFlashback
+	alone     *testsAlone // nil where the tests by themselves say nothing
+	year      workYear
+}
+
+// mostTaken is the largest share that is taken to show by a hold. An estimate may come
+// out nearer to all, but no group's tests carry more, and a negative must not be
+// read as a proof: testsForMost without a miss would be needed for 95 % confidence
+// (calc.SuccessRun; the line itself is the project's choice).
+const (
+	mostTaken    = 0.99
+	testsForMost = 299
+)
+
+// newNegative works it out; asked is the hold that was named, 0 for none.
+func newNegative(e *knowledge.Evidence, o outlook, assumed assumption, asked calc.Seconds) (n negative, err error) {
+	n = negative{evidence: e, assumed: assumed, hold: e.Ceiling, from: "the group's ceiling, as no hold is advised"}
+	switch {
+	case asked > 0:
+		n.hold, n.from = asked, asAsked
+	case o.hold != nil:
+		n.hold, n.from = calc.Seconds(*o.hold), "the hold advised"
+	}
+	n.outlook = newOutlook(e, n.hold)
+	share := n.outlook.byAsked
+	placements := placementsFor(assumed.share, min(share.Mean, mostTaken))
+	for _, c := range []struct {
+		into *calc.NoFlashback
+		s    float64
+	}{{&n.best, share.Mean}, {&n.low, share.Low}, {&n.high, share.High}} {
+		if *c.into, err = calc.AfterNoFlashback(placements, assumed.share, min(c.s, mostTaken)); err != nil {
+			return n, err
+		}
+	}
+	n.alone, err = aloneBy(e, n.hold, assumed)
+	return n, err
+}
+
+// placementsFor is of how many placements it is told: enough that some are in a
+// vessel, and that what does not show is not rounded away.
+func placementsFor(inVessel, shown float64) int {
+	const (
+		fewest, most  = 10_000, 100_000_000
+		enough        = 20 // in a vessel
+		mostForHidden = 1_000_000
+	)
+	n := fewest
+	for n < most && float64(n)*inVessel < enough {
+		n *= 10
+	}
+	for n < mostForHidden && float64(n)*inVessel*(1-shown) < 0.5 {
+		n *= 10
+	}
+	return n
+}
+
+// testsAlone is what the tests of the combination say of a hold by themselves.
+type testsAlone struct {
+	shown     calc.Statistic
+	low, high float64 // chance in a vessel after no flashback, at the limits of shown
+}
+
+// aloneBy counts the tests that were watched for the hold, nil if there are none.
+func aloneBy(e *knowledge.Evidence, hold calc.Seconds, assumed assumption) (*testsAlone, error) {
+	shown, n := 0, 0
+	for _, t := range e.Tests {
+		by := t.Outcome == knowledge.Flashback && t.Seconds <= float64(hold)
+		if by {
+			shown++
+		}
+		if by || t.Outcome == knowledge.Flashback || t.WatchedS >= float64(hold) {
+			n++
+		}
+	}
+	if n == 0 {
+		return nil, nil
+	}
+	a := &testsAlone{}
+	var err error
+	if a.shown, err = calc.ClopperPearson(shown, n, 0.95); err != nil {
+		return nil, err
+	}
+	for into, s := range map[*float64]float64{&a.low: a.shown.High, &a.high: a.shown.Low} {
+		after, err := calc.AfterNoFlashback(1, assumed.share, s)
+		if err != nil {
+			return nil, err
+		}
+		*into = after.ChanceInVessel
+	}
+	return a, nil
+}
+
+// restOfNegative is the text behind the words that ask what a negative means; ok is
+// false where a line does not.
+func restOfNegative(line string) (rest string, ok bool) {
+	at := asksWhatANegativeMeans.FindStringIndex(line)
+	if at == nil {
+		return "", false
+	}
+	return strings.Trim(line[at[1]:], " ,:?"), true
+}
+
+// namesAssumption reports whether a text names an assumption, one that cannot be too.
+func namesAssumption(text string) bool {
+	_, _, found, err := cutAssumption(text)
+	return found || err != nil || strings.Contains(text, assumedOption+":")
+}

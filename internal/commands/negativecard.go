@@ -1,0 +1,154 @@
+package commands
+
+import (
+	"fmt"
+	"math"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/say"
+)
+
+// negativeCard tells what no flashback is worth in whole placements. It never says
+// a hold as advised that is not, and never that nothing is left.
+func negativeCard(n negative) Card {
+	e := n.evidence
+	c := Card{Title: e.Combination.String(), Untested: !e.Tested}
+	show := "show"
+	c.Verdict = n.verdict()
+	if !e.Tested {
+		show = "would show"
+		c.Verdict = "Nobody in the group has tested this. A calculation, not a test:"
+		c.line("%s", n.verdict())
+	}
+	c.fact("Of "+say.Grouped(n.best.Placements)+" placements", "%s in a vessel, as you assume; by %s %s",
+		say.Grouped(n.best.InVessel), exactSeconds(float64(n.hold)), n.countsWords(show))
+	c.fact("In a vessel after no flashback", "%s at best%s; before, %s", say.Chance(n.best.ChanceInVessel), n.rangeOfChance(), n.assumed.words())
+	if n.alone != nil {
+		c.fact("The tests alone", "%s", n.aloneWords())
+	}
+	if n.outlook.byAsked.Mean > mostTaken {
+		c.line("More than 99 in 100 is never taken to show: that would need %d tests without a miss.", testsForMost)
+	}
+	c.line("%s is %s. The bench is the best case: tissue can only lower what shows. False flashbacks are taken as none.", exactSeconds(float64(n.hold)), n.from)
+	yearFacts(&c, n)
+	c.Actions = append(c.Actions, Action{Label: "the hold", Request: about(holdName, e.Combination), Tap: true})
+	holdWarnings(&c, e, n.outlook)
+	c.standOn(e.Spread)
+	c.Figures = negativeFigures(n)
+	return c
+}
+
+// hardlyAny is the share below which what shows is said as "hardly any": then no
+// flashback tells nothing that counts.
+const (
+	hardlyAny = 0.05
+	noneShow  = 0.005
+)
+
+// verdict is the answer in one sentence; a test that changes nothing is said to.
+func (n negative) verdict() string {
+	share, would := n.outlook.byAsked.Mean, ""
+	if !n.evidence.Tested {
+		would = "would "
+	}
+	by := exactSeconds(float64(n.hold))
+	switch {
+	case n.best.ChangesNothing || share < noneShow:
+		return fmt.Sprintf("The test changes nothing: none %sshow by %s, so after no flashback it is %s in a vessel as before.", would, by, n.assumed.words())
+	case share < hardlyAny:
+		return fmt.Sprintf("The test changes nothing that counts: hardly any %sshow by %s, so after no flashback it is still about %s in a vessel.", would, by, n.assumed.words())
+	}
+	return fmt.Sprintf("No flashback in %s leaves %s in a vessel at best; it was %s.", by, say.Chance(n.best.ChanceInVessel), n.assumed.words())
+}
+
+// countsWords says how many of those in a vessel show by the hold, and how many do
+// not, with what the limits of the estimate leave.
+func (n negative) countsWords(show string) string {
+	words := fmt.Sprintf("%s %s, %s", say.Grouped(n.best.Shown), show, doNot(n.best, show))
+	if n.low.Shown == n.high.Shown {
+		return words + " (narrow range)"
+	}
+	return words + fmt.Sprintf(" (range %s to %s %s)", say.Grouped(n.low.Shown), say.Grouped(n.high.Shown), show)
+}
+
+// doNot says how many stay hidden. Some always do: none is never said.
+func doNot(b calc.NoFlashback, show string) string {
+	verb, one := "do not", "does not"
+	if show == "would show" {
+		verb, one = "would not", "would not"
+	}
+	switch {
+	case b.Hidden == 0:
+		return "fewer than 1 " + one
+	case b.Hidden == 1:
+		return "1 " + one
+	}
+	return say.Grouped(b.Hidden) + " " + verb
+}
+
+// rangeOfChance is what the limits of the share leave of the chance.
+func (n negative) rangeOfChance() string {
+	low, high := say.Chance(n.high.ChanceInVessel), say.Chance(n.low.ChanceInVessel)
+	if low == high {
+		return " (narrow range)"
+	}
+	return " (range " + high + " to " + low + ")"
+}
+
+// aloneWords is what the tests say without the model, and what that leaves. So few
+// can never leave as little as the estimate does.
+func (n negative) aloneWords() string {
+	a := n.alone
+	low, high := say.Chance(a.low), say.Chance(a.high)
+	words := fmt.Sprintf("%d of %d shown by %s: %s to %s, 19 times in 20", a.shown.Events, a.shown.N, exactSeconds(float64(n.hold)), shareWords(a.shown.Low), shareWords(a.shown.High))
+	if a.low < 1/float64(math.MaxInt32) {
+		return words + "; so few could leave " + high
+	}
+	if low == high {
+		return words + "; that leaves " + high
+	}
+	return words + "; that could leave " + high + " to " + low
+}
+
+// negativeAnswer is a /negative answer for a program.
+type negativeAnswer struct {
+	State      string       `json:"state"`
+	Product    string       `json:"product"`
+	Instrument string       `json:"instrument"`
+	Syringe    string       `json:"syringe"`
+	Assumed    float64      `json:"assumed"` // share of placements in a vessel
+	HoldS      float64      `json:"hold_s"`
+	Share      shareFigures `json:"share"`
+	Placements int          `json:"placements"`
+	InVessel   int          `json:"in_vessel"`
+	Shown      int          `json:"shown"`
+	Hidden     int          `json:"hidden"`
+	After      shareFigures `json:"after"` // chance in a vessel after no flashback
+	Hours      float64      `json:"hours_a_year"`
+	StockHours float64      `json:"stock_hours_a_year"`
+	ForNothing float64      `json:"stock_hours_for_nothing"`
+	Spread     string       `json:"spread"`
+	Warnings   []string     `json:"warnings"`
+	Caveats    []string     `json:"caveats"`
+}
+
+func (f negativeAnswer) with(warnings, caveats []string) figures {
+	f.Warnings, f.Caveats = append([]string{}, warnings...), caveats
+	return f
+}
+
+func negativeFigures(n negative) negativeAnswer {
+	e, share := n.evidence, n.outlook.byAsked
+	f := negativeAnswer{
+		State: stateUntested, Product: e.Combination.Product.Name, Instrument: e.Combination.Instrument.Name(), Syringe: e.Combination.Syringe.Name,
+		Assumed: n.assumed.share, HoldS: float64(n.hold), Spread: spreadOrigin(e.Spread),
+		Share:      shareFigures{ByS: float64(share.By), Mean: round4(share.Mean), Low: round4(share.Low), High: round4(share.High)},
+		Placements: n.best.Placements, InVessel: n.best.InVessel, Shown: n.best.Shown, Hidden: n.best.Hidden,
+		After: shareFigures{ByS: float64(share.By), Mean: n.best.ChanceInVessel, Low: n.high.ChanceInVessel, High: n.low.ChanceInVessel},
+		Hours: round3(n.year.here.Total), StockHours: round3(n.year.stock.Total), ForNothing: round3(n.year.stock.NothingExpected),
+	}
+	if e.Tested {
+		f.State = stateTested
+	}
+	return f
+}

@@ -1,0 +1,190 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+const spreadName = "spread"
+
+func spreadCommand() *Command {
+	return &Command{
+		Name:    spreadName,
+		Summary: "How far the group's tests lie apart, and whether answers stand on that or on the defaults",
+		Help: "The same tester's repeats and tests by different testers, after ISO 5725-2; what the estimates take of it, since when; " +
+			"and whether somebody's times differ from the others'. Members read of themselves, the trainer of each.",
+		Who:      anyMember,
+		Slow:     true, // and not to be shown in a channel: it names testers
+		Examples: []string{"/spread"},
+		Run:      runSpread,
+	}
+}
+
+func runSpread(ctx context.Context, env *Env, req Request) (Card, error) {
+	report, err := env.Group.Spread(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	today, err := env.today(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	c := spreadCard(report, today.Location())
+	c.Facts = append(c.Facts, testersSeenBy(req.Asker, report.Testers)...)
+	c.fact("More", "/%s %s", methodName, partSpread)
+	return c, nil
+}
+
+// spreadCard says how far tests vary, by themselves and as estimates take it.
+func spreadCard(r knowledge.SpreadReport, zone *time.Location) Card {
+	c := Card{Title: "How far the group's tests lie apart", Verdict: standsOn(r, zone)}
+	if r.Measured == nil {
+		c.line("Nobody has repeated a test of one combination with one pull yet, so it cannot be told.")
+	} else {
+		measuredFacts(&c, r)
+	}
+	d := calc.DefaultSpread()
+	if r.InForce.Own {
+		l := r.InForce.Learned
+		c.fact("Estimates take, of the suction", "%s from one combination to the next, %s from hand to hand, %s for the rest; limits 19 times in 20",
+			learnedWords(l.Combination, d.Combination), learnedWords(l.Tester, d.Tester), learnedWords(l.Rest, d.Rest))
+		for _, remark := range l.Warnings {
+			c.warn("%s", remark)
+		}
+	} else {
+		c.fact("Estimates take, of the suction", "%s from one combination to the next, %s from hand to hand, %s for the rest: assumed, from memory",
+			inHundred(d.Combination), inHundred(d.Tester), inHundred(d.Rest))
+	}
+	c.standOn(r.InForce)
+	return c
+}
+
+// standsOn says whether answers stand on the defaults or on the group's own spread,
+// which version, since when; or what is wanting.
+func standsOn(r knowledge.SpreadReport, zone *time.Location) string {
+	made := r.InForce.MadeAt.In(zone).Format(dateForm)
+	wanting := fmt.Sprintf("%s in %s, and it takes %d in %d", count(r.Repeats, "repeat"), count(r.RepeatedCombinations, "combination"),
+		calc.RepeatsNeeded, calc.RepeatedCombinationsNeeded)
+	l := r.InForce.Learned
+	switch {
+	case r.InForce.Own:
+		return fmt.Sprintf("Answers stand on %s own spread: version %d, learned %s from %s in %s by %s.", fromGroup, r.InForce.Version, made,
+			count(l.Repeats, "repeat"), count(l.RepeatedCombinations, "combination"), count(l.Testers, "tester"))
+	case r.InForce.Version > 0 && !r.Enough():
+		return fmt.Sprintf("Answers stand on the %s again, version %d since %s: now %s.", fromDefaults, r.InForce.Version, made, wanting)
+	case !r.Enough():
+		return fmt.Sprintf("Answers stand on the %s: so far %s.", fromDefaults, wanting)
+	}
+	return fmt.Sprintf("Answers stand on the %s; there are repeats enough (%d in %d combinations), and the group's own is learned next.", fromDefaults, r.Repeats, r.RepeatedCombinations)
+}
+
+// apartShare is the share of pairs of tests that lie within the factor told.
+const apartShare = 0.9
+
+// measuredFacts says repeatability and reproducibility, as times and as figures, and
+// what was left out of them.
+func measuredFacts(c *Card, r knowledge.SpreadReport) {
+	m := r.Measured
+	c.fact("The same tester again", "two tests %s", apartWords(m.Repeatability))
+	c.fact("Another tester", "two tests %s", apartWords(m.Reproducibility))
+	if math.IsInf(m.Reproducibility.High, 1) {
+		c.warn("No combination was tested by two testers with one pull, so what a hand adds is not known.")
+	}
+	c.fact("For a statistician", "repeatability %s, reproducibility %s, of ln time by combination and pull (ISO 5725-2)", deviationWords(m.Repeatability), deviationWords(m.Reproducibility))
+	c.fact("From", "%s that showed, in %s of one combination and pull", count(m.Repeats, "repeat"), count(m.RepeatedCombinations, "set"))
+	if left := leftOut(r); left != "" {
+		c.fact("Left out", "%s; slow combinations may scatter more than this says", left)
+	}
+}
+
+// apartWords says within how many times of each other two tests lie: "lie within 1.7
+// times of each other, 9 in 10 (range 1.5 to 2)".
+func apartWords(s calc.Statistic) string {
+	factor := func(sd float64) string {
+		times, err := calc.TimesApart(sd, apartShare)
+		if err != nil || math.IsInf(times, 1) {
+			return ""
+		}
+		return ratioWords(times)
+	}
+	words := "lie within " + factor(s.Value) + " times of each other, 9 in 10"
+	if high := factor(s.High); high != "" {
+		return words + " (range " + factor(s.Low) + " to " + high + ")"
+	}
+	return words + " (" + factor(s.Low) + " or more)"
+}
+
+// deviationWords is a standard deviation with its limits.
+func deviationWords(s calc.Statistic) string {
+	if math.IsInf(s.High, 1) {
+		return fmt.Sprintf("%.2f (%.2f or more)", s.Value, s.Low)
+	}
+	return fmt.Sprintf("%.2f (%.2f to %.2f)", s.Value, s.Low, s.High)
+}
+
+// leftOut counts the tests that have no part in repeatability.
+func leftOut(r knowledge.SpreadReport) string {
+	var parts []string
+	for _, p := range []struct {
+		n    int
+		what string
+	}{{r.Measured.None, "without flashback"}, {r.Measured.AtOnce, "shown at once"}, {r.Slips, "that look like slips of the pen"}} {
+		if p.n > 0 {
+			parts = append(parts, fmt.Sprintf("%s %s", count(p.n, "test"), p.what))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// learnedWords is a learned spread with its limits and the default it replaces.
+func learnedWords(s calc.Statistic, standard float64) string {
+	percent := func(v float64) string { return trimNumber(math.Round(100 * v)) }
+	return fmt.Sprintf("%s in 100 (%s to %s; default %s)", percent(s.Value), percent(s.Low), percent(s.High), percent(standard))
+}
+
+// testersSeenBy is what an asker is shown of how testers compare: the trainer each
+// who differs, a member how many do and how the member's own times compare.
+func testersSeenBy(asker Asker, testers []knowledge.TesterStanding) []Fact {
+	if asker.Role.Covers(knowledge.TrainerRole) {
+		return testerFacts(testers)
+	}
+	compared, differ := 0, 0
+	own := Fact{"You", "cannot be compared yet: that takes tests of what others tested too"}
+	for _, t := range testers {
+		if t.Ratio == 0 {
+			continue
+		}
+		compared++
+		if t.Differs {
+			differ++
+		}
+		if t.Member.Ref == asker.Ref {
+			own.Text = ownStanding(t)
+		}
+	}
+	if compared == 0 {
+		return testerFacts(testers)
+	}
+	words := fmt.Sprintf("of %d compared, none differs clearly from the others", compared)
+	if differ > 0 {
+		words = fmt.Sprintf("of %d compared, %d differ clearly from the others; the trainer sees who", compared, differ)
+		if differ == 1 {
+			words = strings.Replace(words, "1 differ ", "1 differs ", 1)
+		}
+	}
+	return []Fact{{"Testers", words}, own}
+}
+
+// ownStanding is how the asker's own times compare with the others'.
+func ownStanding(t knowledge.TesterStanding) string {
+	if t.Differs {
+		return standingWords(t)
+	}
+	return fmt.Sprintf("times about %s of the others', no clear difference (%s sure: %s to %s); %s", ratioWords(t.Ratio), testersSure, ratioWords(t.Low), ratioWords(t.High), count(t.Tests, "test"))
+}

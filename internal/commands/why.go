@@ -1,0 +1,53 @@
+package commands
+
+import (
+	"context"
+)
+
+const whyName = "why"
+
+func whyCommand() *Command {
+	return &Command{
+		Name:    whyName,
+		Summary: "What sets the pace of a gel on a needle or cannula, and what would change it",
+		Help: "By the flow model, at the middle of what the group's tests leave open for the gel: what the time goes into, and what half the length, " +
+			"a wider gauge or wall, twice the pull or warmer milk would do. A calculation, also where the combination is tested.",
+		Free:     true,
+		FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
+		Options: []Option{
+			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
+			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
+			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
+			pullNumber("how far the plunger is drawn, if not 0.1 mL"),
+		},
+		Who:      anyMember,
+		Slow:     true,
+		Shared:   true,
+		Bedside:  true,
+		Examples: []string{"/why orrick mid 30G 13 mm"},
+		Run:      runWhy,
+	}
+}
+
+func runWhy(ctx context.Context, env *Env, req Request) (Card, error) {
+	if questionText(req) == "" {
+		return Card{}, refuse("Write for example "+whyCommand().Examples[0]+".", "The pace of which gel, on which needle or cannula?")
+	}
+	a, back, err := readQuestion(ctx, env, req)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	pull, err := a.pull()
+	if err != nil {
+		return Card{}, err
+	}
+	evidence, err := env.Group.Evidence(ctx, a.combination, pull)
+	if err != nil {
+		return Card{}, err
+	}
+	pace, err := evidence.Why(usualLiquidC)
+	if err != nil {
+		return Card{}, err
+	}
+	return whyCard(evidence, env.outlooks.of(evidence, 0), pace), nil
+}

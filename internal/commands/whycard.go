@@ -1,0 +1,174 @@
+package commands
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+// whyCard says what sets the pace. All of it is the model's, and the card says so.
+func whyCard(e *knowledge.Evidence, o outlook, p *calc.Pace) Card {
+	c := Card{Title: e.Combination.String(), Untested: !e.Tested}
+	c.Verdict = paceWords(e, p)
+	if !e.Tested {
+		c.Verdict = "Nobody in the group has tested this. A calculation, not a test:"
+		c.line("%s", paceWords(e, p))
+	}
+	kind := string(e.Combination.Instrument.Kind)
+	if p.Factors.Ok {
+		c.fact("Tube", "this %s and syringe take %s a 27G 13 mm needle would", kind, asLong(p.Factors.Setup))
+	}
+	c.fact("Gel", "%s", gelWords(p))
+	c.fact("Liquid", "%s", liquidWords(e, o, p))
+	if p.Own.Tested {
+		c.fact("Its own tests", "go as if the suction were %s times that of the model (range %s to %s)", ratioWords(p.Own.Suction), ratioWords(p.Own.Low), ratioWords(p.Own.High))
+	}
+	for _, change := range p.Changes {
+		c.fact(pacedLabel(change), "%s", pacedWords(p, change))
+	}
+	c.line("All of it is calculated, the changes too, for the middle gel that the tests leave open. What the model leaves out: /%s %s", methodName, partLimits)
+	if e.AssumedWall {
+		c.warn("No wall class is on record for this %s: thin wall was assumed, another changes the figures.", kind)
+	}
+	c.Actions = append(c.Actions, Action{Label: "the hold", Request: about(holdName, e.Combination), Tap: true})
+	c.standOn(e.Spread)
+	return c
+}
+
+// slows is how many times as long tube or gel make it before they are said to slow
+// it (project's choice, no source).
+const slows = 1.5
+
+// paceWords says in one sentence how long the model takes and what sets the pace.
+func paceWords(e *knowledge.Evidence, p *calc.Pace) string {
+	kind, f := string(e.Combination.Instrument.Kind), p.Factors
+	switch {
+	case p.Exit.Never() && p.Held >= 1:
+		return "By the model it never comes: the gel's yield stress takes up more than all of the suction in this " + kind + "."
+	case p.Exit.Never():
+		return "By the model it never comes: the suction gives out on the way."
+	}
+	return "By the model " + pacedSeconds(p.Exit) + ": " + slowedBy(f, kind) + "."
+}
+
+// slowedBy names what slows a combination, the stronger first.
+func slowedBy(f calc.Factors, kind string) string {
+	switch {
+	case !f.Ok:
+		return kind + " and gel together slow it"
+	case f.Setup >= slows && f.Gel >= slows && f.Setup >= f.Gel:
+		return kind + " and gel both slow it, the " + kind + " more"
+	case f.Setup >= slows && f.Gel >= slows:
+		return kind + " and gel both slow it, the gel more"
+	case f.Setup >= slows:
+		return "the " + kind + " sets the pace"
+	case f.Gel >= slows:
+		return "the gel sets the pace"
+	}
+	return "neither " + kind + " nor gel slows it much"
+}
+
+func pacedSeconds(x calc.Exit) string {
+	if late(float64(x.Time)) {
+		return "more than " + exactSeconds(longestTold)
+	}
+	return secondsWords(float64(x.Time))
+}
+
+// gelWords says what the gel does and what its time goes into.
+func gelWords(p *calc.Pace) string {
+	held := inHundred(p.Held) + " of the suction at the start"
+	if p.Exit.Never() {
+		return "its yield stress alone takes up " + held
+	}
+	words := ""
+	if p.Factors.Ok {
+		words = "takes " + asLong(p.Factors.Gel) + " a medium gel would; "
+	}
+	words += fmt.Sprintf("of the time %s is its flow through the tube, %s its yield stress", inHundred(p.Parts.Flow), inHundred(p.Parts.Yield))
+	if p.Parts.Filling >= 0.005 {
+		words += ", " + inHundred(p.Parts.Filling) + " the suction falling as the tube fills"
+	}
+	return words
+}
+
+// inHundred is a part of a whole: "88 in 100".
+func inHundred(part float64) string {
+	if part < 0.005 {
+		return "under 1 in 100"
+	}
+	return strconv.Itoa(int(math.Round(100*part))) + " in 100"
+}
+
+// asLong compares times: "5.4 times as long as".
+func asLong(r float64) string {
+	if math.Abs(r-1) < 0.05 {
+		return "about as long as"
+	}
+	return factorWords(r) + " times as long as"
+}
+
+// factorWords is a ratio of times to two digits that count.
+func factorWords(r float64) string {
+	if !(r > 0) || math.IsInf(r, 0) {
+		return "0"
+	}
+	unit := math.Pow(10, math.Floor(math.Log10(r))-1)
+	return trimNumber(math.Round(math.Round(r/unit)*unit*1e6) / 1e6)
+}
+
+// liquidWords says what the liquid does, and whether milk was a fair stand-in for
+// blood, by the same measure as the answer on a hold.
+func liquidWords(e *knowledge.Evidence, o outlook, p *calc.Pace) string {
+	if p.Exit.Never() {
+		return "it never gets there, neither milk nor blood"
+	}
+	words := inHundred(p.Parts.Liquid) + " of the time with milk"
+	fair := ". Milk is a fair stand-in for blood, which would take "
+	if !milkIsFair(e, o) || !p.Blood.Fair {
+		fair = ". Milk is no fair stand-in for blood, which would take "
+	}
+	if math.Abs(p.Blood.Ratio-1) < 0.01 {
+		return words + fair + "the same time to 1 in 100"
+	}
+	return words + fair + factorWords(p.Blood.Ratio) + " times as long"
+}
+
+// pacedLabel names what would be done differently.
+func pacedLabel(c calc.Change) string {
+	switch c.Kind {
+	case calc.HalfLength:
+		return "Half the length"
+	case calc.WiderGauge:
+		return fmt.Sprintf("The next gauge up, %dG", c.Gauge)
+	case calc.WiderWall:
+		return "A thinner wall, " + string(c.Wall)
+	case calc.TwicePull:
+		return "Twice the pull, " + pullWords(c.Pull)
+	case calc.WarmerMilk:
+		return "Warmer milk on the bench, " + trimNumber(float64(c.Milk)) + " °C"
+	}
+	return string(c.Kind)
+}
+
+// noDifference is the ratio of times from which on a change is not worth a figure.
+const noDifference = 0.985
+
+// pacedWords says what a change would do to the model's time.
+func pacedWords(p *calc.Pace, c calc.Change) string {
+	before, after := pacedSeconds(p.Exit), pacedSeconds(c.Exit)
+	switch {
+	case p.Exit.Never() && c.Exit.Never():
+		return "it would not come either"
+	case p.Exit.Never():
+		return "it would come, in " + after
+	case c.TimeRatio > noDifference:
+		return "next to no difference"
+	case before == after:
+		return factorWords(c.TimeRatio) + " times as long"
+	}
+	return after + " instead of " + before + ", " + factorWords(c.TimeRatio) + " times as long"
+}
