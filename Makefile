@@ -4,10 +4,11 @@
 # pictures: those of the README, from the demo.
 # scale: some minutes; memory and start with a million tests.   build: the program, the same to the last byte wherever it is built.
 # calibrate: some minutes; writes docs/calibration.md.   fuzz: every target for FUZZTIME.
+# forgeries: ten thousand forged interactions and messages, a minute or two.
 
 FUZZTIME ?= 30s
 
-.PHONY: build check golden bench benchengines postgres scale run fuzz calibrate pictures
+.PHONY: build check golden bench benchengines postgres scale run fuzz forgeries calibrate pictures
 
 # What goes into the program beside the tree: the compilers, and nothing of the environment or of the folder's name.
 build:
@@ -43,6 +44,9 @@ run:
 
 fuzz:
 	.ci/fuzz $(FUZZTIME)
+
+forgeries:
+	.ci/steps/forgeries
 
 pictures:
 	-go test . -run '^TestPicturesOfTheReadme$$' -update

@@ -38,9 +38,6 @@ func gelClassNames() []string {
 
 func runAddProduct(ctx context.Context, env *Env, req Request) (Card, error) {
 	p := knowledge.Product{Name: req.value("name"), Class: calc.GelClass(req.value("class"))}
-	if err := knowledge.CheckFreeText("name", p.Name); err != nil {
-		return Card{}, err
-	}
 	for _, alias := range strings.Split(req.value("aliases"), ";") {
 		if alias = strings.TrimSpace(alias); alias != "" {
 			p.Aliases = append(p.Aliases, alias)

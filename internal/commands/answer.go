@@ -5,9 +5,7 @@ import (
 	"crypto/rand"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"log/slog"
-	"runtime/debug"
 	"strings"
 
 	"holdbench/internal/calc"
@@ -26,7 +24,7 @@ func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	cmd := find(all, req.Command)
 	card, err := run(ctx, env, cmd, req)
 	if err != nil {
-		card = correction(errorCard(ctx, env.faults(), cmd, err), cmd, req)
+		card = correction(errorCard(ctx, env.faults(), cmd, err, req), cmd, req)
 	}
 	if (cmd == nil || cmd.Bedside) && tellsOfOcclusion(req) {
 		card.Facts = append([]Fact{{"", caveatOcclusion}}, card.Facts...)
@@ -54,7 +52,7 @@ type figures interface {
 func run(ctx context.Context, env *Env, cmd *Command, req Request) (card Card, err error) {
 	defer func() {
 		if r := recover(); r != nil {
-			err = fmt.Errorf("panic: %v\n%s", r, debug.Stack())
+			err = Panicked(r)
 		}
 	}()
 	if cmd == nil {
@@ -62,6 +60,9 @@ func run(ctx context.Context, env *Env, cmd *Command, req Request) (card Card, e
 	}
 	if !req.Asker.Role.Covers(cmd.Who) {
 		return Card{}, refuse(notPermitted(cmd.Who, req.Asker), "/%s is not open to you.", cmd.Name)
+	}
+	if err := noPatientDataIn(req.Filled); err != nil {
+		return Card{}, err
 	}
 	if req, err = cmd.fromForm(ctx, env, req); err != nil {
 		return Card{}, err
@@ -94,7 +95,7 @@ func notPermitted(who knowledge.Role, asker Asker) string {
 
 // errorCard tells the asker what went wrong. A fault of ours is told by a
 // reference alone; the log has the rest under the same reference.
-func errorCard(ctx context.Context, log *slog.Logger, cmd *Command, err error) Card {
+func errorCard(ctx context.Context, log *slog.Logger, cmd *Command, err error, req Request) Card {
 	var user *UserError
 	var field *knowledge.FieldError
 	var domain *calc.RangeError
@@ -108,8 +109,8 @@ func errorCard(ctx context.Context, log *slog.Logger, cmd *Command, err error) C
 	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, context.Canceled):
 		return refusal("That took too long and was stopped.", "Please ask again.")
 	}
-	reference := newReference()
-	log.ErrorContext(ctx, "answer failed", "reference", reference, "command", declared(cmd), "error", err)
+	reference := NewReference()
+	log.ErrorContext(ctx, "answer failed", append([]any{"reference", reference, "command", declared(cmd)}, Fault(err, req.typedTexts()...)...)...)
 	if c, is := storeFaultCard(err, reference); is {
 		return c
 	}
@@ -152,8 +153,8 @@ func sentence(words string) string {
 	return strings.ToUpper(words[:1]) + strings.TrimRight(words[1:], ". ") + "."
 }
 
-// newReference is eight letters and digits that are unlikely to come twice.
-func newReference() string {
+// NewReference is eight letters and digits that are unlikely to come twice.
+func NewReference() string {
 	var b [4]byte
 	if _, err := rand.Read(b[:]); err != nil {
 		return "unknown" // crypto/rand does not fail on the systems that Go supports

@@ -30,6 +30,11 @@ func Busy(ctx context.Context, env *Env) Card {
 	return aside(ctx, env, Card{}, refuse("Please ask again in a moment.", "Too many questions at once."))
 }
 
+// InPrivate is for what was asked where others would read the answer.
+func InPrivate(ctx context.Context, env *Env, command string) Card {
+	return aside(ctx, env, Card{}, refuse("Type /"+command+" and pick it from the menu, or ask in a direct message.", "That answer is for you alone, and everybody reads along here."))
+}
+
 // Broken is for a fault of the surface's own; the log has more under reference.
 func Broken(ctx context.Context, env *Env, err error) Card {
 	return aside(ctx, env, Card{}, err)

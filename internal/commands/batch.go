@@ -89,9 +89,6 @@ func fillBatch(ctx context.Context, env *Env, req Request) (map[string]string, e
 
 func runBatch(ctx context.Context, env *Env, req Request) (Card, error) {
 	text := strings.TrimSpace(req.Text + " " + req.value(resultsOption))
-	if what := knowledge.PatientData(text); what != "" {
-		return Card{}, refuse("Nothing was logged. Please write it again without it.", "That looks like %s: no patient data belongs here.", what)
-	}
 	typed, stray := splitBatch(text)
 	if stray != "" {
 		return Card{}, refuse("Write each behind its label: "+batchCommand().Examples[0]+". Nothing was logged.", "%s stands in front of the first label.", echo(stray))

@@ -32,6 +32,10 @@ type Command struct {
 
 	Form   *Form // the options in a few lines; nil for none
 	Shared bool  // an answer may serve others too: a surface that answers in private offers to show it
+
+	// Private marks answers that are nobody else's business: a surface that would
+	// answer where others read along says how to ask instead.
+	Private bool
 }
 
 // Plain puts what a typed line says in plain words, as Request.Text, into options
@@ -207,7 +211,7 @@ func All() []*Command {
 		holdCommand(), whyCommand(), negativeCommand(), logCommand(), testsCommand(), pictureCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
 		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), stockCommand(), groupStockCommand(), untestedCommand(), takeCommand(), giveUpCommand(),
 		asideCommand(), boxCommand(), benchCommand(), batchCommand(),
-		coverageCommand(), testersCommand(), flaggedCommand(), checkedCommand(), spreadCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(),
+		coverageCommand(), testersCommand(), flaggedCommand(), checkedCommand(), spreadCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(), aboutMeCommand(),
 		methodCommand(), welcomeCommand(), helpCommand(),
 	}
 }

@@ -57,6 +57,7 @@ func exportCommand() *Command {
 		Options:  []Option{{Name: kindOption, Help: "what to take away; tests unless said", Choices: exportKindNames()}},
 		Who:      anyMember,
 		Slow:     true,
+		Private:  true,
 		Examples: []string{"/export", "/export kind:tests"},
 		Run:      runExport,
 	}

@@ -62,9 +62,6 @@ func withoutGel(req Request) Request {
 // another name of a gel, or a gel of a class. Where they say nothing the product
 // has the number 0.
 func settleGel(ctx context.Context, env *Env, m knowledge.Member, req Request, name string) (p knowledge.Product, words string, err error) {
-	if what := knowledge.PatientData(name); what != "" {
-		return p, "", refuse("Nothing was stored.", "That looks like %s: no patient data belongs here.", what)
-	}
 	if same := req.value(sameOption); same != "" {
 		p, err = env.Group.Product(ctx, same)
 		if isNotFound(err) {

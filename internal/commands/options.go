@@ -33,8 +33,8 @@ func (cmd *Command) inWords(ctx context.Context, env *Env, req Request) (Request
 		maps.Copy(values, typed)
 		req.Text, req.Values, req.typed = text, values, false
 	}
-	if req.Text == "" || cmd.Plain == nil {
-		return req, nil, nil
+	if err := noPatientDataSaid(req.Text); err != nil || req.Text == "" || cmd.Plain == nil {
+		return req, nil, err
 	}
 	return cmd.Plain(ctx, env, req)
 }
@@ -64,7 +64,7 @@ func (cmd *Command) read(ctx context.Context, env *Env, req Request) (Request, e
 		}
 	}
 	req.Values = values
-	return req, nil
+	return req, cmd.noPatientData(req)
 }
 
 // option is the declared option of that name, nil if there is none.

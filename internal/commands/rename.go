@@ -32,9 +32,6 @@ func runRename(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	if err := knowledge.CheckFreeText("name", req.value("name")); err != nil {
-		return Card{}, err
-	}
 	by, err := req.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err

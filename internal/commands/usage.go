@@ -77,6 +77,13 @@ func (env *Env) usageOf(ctx context.Context, ref string) (*usage, error) {
 	return u, nil
 }
 
+// forget drops what was counted for somebody.
+func (b *usageBook) forget(ref string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	delete(b.kept, ref)
+}
+
 // countAsker counts one member's stock and latest tests. Whoever is not on the
 // list has neither.
 func (env *Env) countAsker(ctx context.Context, ref string) (*usage, error) {

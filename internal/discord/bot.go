@@ -48,6 +48,7 @@ type Bot struct {
 	patience patience
 	spacing  time.Duration
 
+	limits         *commands.Limits // nil for none
 	lane, hintLane *lane
 	hands          *hands
 	life           context.Context // of work in hand; longer than that of Run
@@ -67,11 +68,14 @@ type Bot struct {
 type identity struct{ user, application string }
 
 // How much is done at once, and how much is kept in memory.
+// One community has at most a quarter of what is worked on at once, and of what may
+// wait: it cannot use more, for eight connections read the store.
 const (
 	answersAtOnce = 32
 	hintsAtOnce   = 16
 	mostWaiting   = 2000
 	mostHints     = 500
+	ofOne         = 4
 	mostKept      = 5000
 	mostSeen      = 20_000
 )
@@ -89,8 +93,10 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 		settings: settings, communities: communities, commands: map[string]*commands.Command{}, log: log,
 		nowhere: &commands.Env{Now: communities.Now, Log: log}, answer: commands.Answer,
 		paced: &pace{next: transport}, patience: usualPatience(), spacing: identifySpacing + spacingMargin,
-		lane: newLane(answersAtOnce, mostWaiting), hintLane: newLane(hintsAtOnce, mostHints),
-		hands: newHands(), servers: newServers(),
+		lane:     newLane(answersAtOnce, mostWaiting).shared(answersAtOnce/ofOne, mostWaiting/ofOne),
+		hintLane: newLane(hintsAtOnce, mostHints).shared(hintsAtOnce/ofOne, mostHints/ofOne),
+		limits:   commands.NewLimits(time.Now),
+		hands:    newHands(), servers: newServers(),
 		memory: newMemory[remembered](mostKept), seen: newMemory[struct{}](mostSeen), chosen: newMemory[string](mostKept),
 		members: newMemory[membership](mostKept), lastHints: newMemory[[]string](mostKept),
 	}

@@ -3,8 +3,6 @@ package discord
 import (
 	"context"
 	"encoding/json"
-	"fmt"
-	"runtime/debug"
 	"strings"
 	"time"
 
@@ -36,13 +34,28 @@ func (b *Bot) hear(raw json.RawMessage) {
 	req, heard := asked(without(text, me.user)), time.Now()
 	m := message{outcome: Failed}
 	defer func() { b.observe(b.named(req.Command), m.outcome, heard) }()
-	leave, err := b.lane.enter(ctx)
+	t := &turn{bot: b, ix: interaction{id: id, server: server, person: readPerson(n)}, showing: openly, said: text}
+	if p := b.limits.Ask(server, t.ix.person.id); !p.OK {
+		m.outcome = Refused
+		if !p.First {
+			return // told already: a reply to each would be a flood of our own
+		}
+		m = b.message(commands.Slowly(ctx, t.words(), p), t.place(), "")
+		b.reply(ctx, &m, server, channel, id)
+		return
+	}
+	leave, err := b.lane.enter(ctx, t.community())
 	if err != nil {
 		b.log.WarnContext(ctx, "a message was not answered", "community", server, "message", id, "error", err)
 		return
 	}
-	m = b.chat(ctx, n, server, req)
+	m = t.chat(ctx, req)
 	leave()
+	b.reply(ctx, &m, server, channel, id)
+}
+
+// reply answers a message with another.
+func (b *Bot) reply(ctx context.Context, m *message, server, channel, id string) {
 	if _, err := b.post(ctx, channel, m.replyTo(id)); err != nil {
 		m.outcome = Failed
 		b.log.WarnContext(ctx, "a reply did not get through", "community", server, "message", id, "error", err)
@@ -58,15 +71,15 @@ func asked(text string) commands.Request {
 }
 
 // chat is the reply to what somebody wrote.
-func (b *Bot) chat(ctx context.Context, n node, server string, req commands.Request) (m message) {
-	person := readPerson(n)
-	ix := interaction{id: n.at("id").text(), server: server, person: person}
-	t := &turn{bot: b, ix: ix, showing: openly}
+func (t *turn) chat(ctx context.Context, req commands.Request) (m message) {
 	defer func() {
 		if r := recover(); r != nil {
-			m = t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))
+			m = t.broken(ctx, commands.Panicked(r))
 		}
 	}()
+	if cmd := t.bot.commands[req.Command]; cmd != nil && cmd.Private && t.ix.server != "" {
+		return t.bot.message(commands.InPrivate(ctx, t.words(), cmd.Name), t.place(), "")
+	}
 	return t.ask(ctx, req)
 }
 

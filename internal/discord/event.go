@@ -2,11 +2,11 @@ package discord
 
 import (
 	"context"
-	"fmt"
-	"runtime/debug"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
+
+	"holdbench/internal/commands"
 )
 
 // event takes what the gateway tells, in its order. The library calls it where it
@@ -52,7 +52,7 @@ func (b *Bot) handle(s *shard, e *discordgo.Event, heard time.Time) {
 		return // the program is ending
 	}
 	defer b.hands.put()
-	defer b.recovered(e.Type)
+	defer b.recovered(e.Type, func() []string { return parse(e.RawData).texts() })
 	switch e.Type {
 	case "READY":
 		b.ready(s, parse(e.RawData))
@@ -71,13 +71,16 @@ func (b *Bot) handle(s *shard, e *discordgo.Event, heard time.Time) {
 	}
 }
 
-// recovered ends a panic where it is: it is told to the log, and nobody else
-// notices.
-func (b *Bot) recovered(doing string) {
+// recovered ends a panic where it is: it is told to the log, without what was typed,
+// and nobody else notices.
+func (b *Bot) recovered(doing string, typed func() []string) {
 	if r := recover(); r != nil {
-		b.log.Error("panic", "doing", doing, "panic", b.redact(fmt.Sprint(r)), "stack", b.redact(string(debug.Stack())))
+		pairs := []any{"reference", commands.NewReference(), "doing", doing}
+		b.log.Error("panic", append(pairs, commands.Fault(b.hush(commands.Panicked(r), typed()...))...)...)
 	}
 }
+
+func nothing() []string { return nil }
 
 // ready notes which servers a shard is in, and has the commands registered.
 func (b *Bot) ready(s *shard, n node) {
@@ -98,7 +101,7 @@ func (b *Bot) aside(doing string, do func()) {
 	}
 	go func() {
 		defer b.hands.put()
-		defer b.recovered(doing)
+		defer b.recovered(doing, nothing)
 		do()
 	}()
 }

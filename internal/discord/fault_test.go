@@ -72,7 +72,7 @@ func TestAGlobalLimitIsWaitedOut(t *testing.T) {
 }
 
 func TestAFloodOfMentionsKeepsToTheLimit(t *testing.T) {
-	s := play(t, discordtest.Options{}) // 50 requests a second, or the test fails
+	s := floodScene(t, nil) // 50 requests a second, or the test fails
 	var asked []*discordtest.Answer
 	for range 80 {
 		asked = append(asked, s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm"))

@@ -2,8 +2,7 @@ package discord
 
 import (
 	"context"
-	"fmt"
-	"runtime/debug"
+	"errors"
 	"time"
 
 	"holdbench/internal/commands"
@@ -24,7 +23,7 @@ func (t *turn) openForm(ctx context.Context, req commands.Request) {
 	go func() {
 		defer func() {
 			if r := recover(); r != nil {
-				made <- opened{said: t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))}
+				made <- opened{said: t.broken(ctx, commands.Panicked(r))}
 			}
 		}()
 		form, said := t.fill(ctx, req)
@@ -57,6 +56,14 @@ func (t *turn) fill(ctx context.Context, req commands.Request) (*commands.OpenFo
 	if m, settled := t.settle(ctx, req); !settled {
 		return nil, m
 	}
+	leave, err := t.bot.lane.enter(ctx, t.community())
+	if errors.Is(err, errFull) {
+		return nil, t.bot.message(commands.Busy(ctx, t.words()), t.place(), "")
+	}
+	if err != nil {
+		return nil, t.broken(ctx, err)
+	}
+	defer leave()
 	form, card := commands.Open(ctx, t.env, t.signed(req))
 	if form == nil {
 		return nil, t.bot.message(card, t.place(), "")

@@ -32,7 +32,7 @@ func (t *turn) hints(ctx context.Context, req commands.Request, option, typed st
 	key := t.ix.server + "/" + t.ix.person.id + "/" + option
 	made := make(chan []string, 1)
 	go func() {
-		defer t.bot.recovered("suggestions")
+		defer t.bot.recovered("suggestions", t.typed)
 		made <- t.suggest(ctx, req, option, typed)
 	}()
 	select {
@@ -49,7 +49,10 @@ func (t *turn) hints(ctx context.Context, req commands.Request, option, typed st
 
 // suggest asks the command; nil where that does not work out.
 func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed string) []string {
-	leave, err := t.bot.hintLane.enter(ctx)
+	if !t.bot.limits.Hint(t.ix.server, t.ix.person.id) {
+		return nil
+	}
+	leave, err := t.bot.hintLane.enter(ctx, t.community())
 	if err != nil {
 		return nil
 	}
@@ -59,7 +62,7 @@ func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed 
 	}
 	names, err := commands.Suggest(ctx, t.env, t.signed(req), option, typed)
 	if err != nil {
-		t.bot.log.WarnContext(ctx, "no suggestions", "command", t.bot.named(req.Command), "community", t.home, "error", t.bot.hush(err))
+		t.bot.log.WarnContext(ctx, "no suggestions", "command", t.bot.named(req.Command), "community", t.home, "error", t.bot.hush(err, t.typed()...))
 		return nil
 	}
 	if names == nil {

@@ -4,6 +4,8 @@ import (
 	"context"
 	"encoding/json"
 	"time"
+
+	"holdbench/internal/commands"
 )
 
 // Kinds of interactions and of commands (interactions/receiving-and-responding).
@@ -37,6 +39,20 @@ func readInteraction(raw json.RawMessage) interaction {
 	}
 }
 
+// tooQuick tells somebody who asks too much at once to wait. Suggestions have a
+// measure of their own, and a filled-in form was let in when it was opened: what
+// stands in it is not thrown away.
+func (t *turn) tooQuick(ctx context.Context) bool {
+	if t.ix.kind == hintInteraction || t.ix.kind == formInteraction {
+		return false
+	}
+	p := t.bot.limits.Ask(t.ix.server, t.ix.person.id)
+	if !p.OK {
+		t.give(ctx, t.bot.message(commands.Slowly(ctx, t.words(), p), t.place(), ""))
+	}
+	return !p.OK
+}
+
 // interact answers an interaction. Discord may deliver it twice: the second time
 // nothing is done, unless the first time came to nothing.
 func (b *Bot) interact(raw json.RawMessage, heard time.Time) {
@@ -57,6 +73,9 @@ func (b *Bot) interact(raw json.RawMessage, heard time.Time) {
 		}
 	}()
 	defer t.rescue(ctx)
+	if t.tooQuick(ctx) {
+		return
+	}
 	switch {
 	case ix.kind == hintInteraction:
 		t.hint(ctx)

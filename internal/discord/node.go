@@ -78,3 +78,20 @@ func (n node) yes() bool {
 	v, _ := n.value.(bool)
 	return v
 }
+
+// texts are all texts in what Discord sent.
+func (n node) texts() (texts []string) {
+	switch v := n.value.(type) {
+	case string:
+		return []string{v}
+	case []any:
+		for _, one := range v {
+			texts = append(texts, node{one}.texts()...)
+		}
+	case map[string]any:
+		for _, one := range v {
+			texts = append(texts, node{one}.texts()...)
+		}
+	}
+	return texts
+}

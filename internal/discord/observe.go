@@ -93,6 +93,7 @@ func (b *Bot) Lanes() []Lane {
 }
 
 func (l *lane) state(name string) Lane {
-	atHand := len(l.slots)
-	return Lane{Name: name, AtHand: atHand, Waiting: max(0, len(l.queue)-atHand), TurnedAway: l.turnedAway.Load()}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return Lane{Name: name, AtHand: l.atHand, Waiting: l.waiting, TurnedAway: l.turnedAway}
 }

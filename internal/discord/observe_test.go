@@ -155,13 +155,13 @@ func TestShardsAndLanesSayHowTheyAre(t *testing.T) {
 
 func TestALaneCountsWhatIsAtHandWaitingAndTurnedAway(t *testing.T) {
 	l := newLane(1, 1)
-	leave, err := l.enter(t.Context())
+	leave, err := l.enter(t.Context(), "a")
 	if err != nil {
 		t.Fatal(err)
 	}
 	entered := make(chan func(), 1)
 	go func() {
-		if leave, err := l.enter(t.Context()); err == nil {
+		if leave, err := l.enter(t.Context(), "a"); err == nil {
 			entered <- leave
 		}
 	}()
@@ -170,7 +170,7 @@ func TestALaneCountsWhatIsAtHandWaitingAndTurnedAway(t *testing.T) {
 			t.Fatalf("%+v", l.state("x"))
 		}
 	}
-	if _, err := l.enter(t.Context()); err != errFull {
+	if _, err := l.enter(t.Context(), "a"); err != errFull {
 		t.Errorf("%v", err)
 	}
 	if got := l.state("x"); got != (Lane{Name: "x", AtHand: 1, Waiting: 1, TurnedAway: 1}) {

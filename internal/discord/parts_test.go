@@ -91,8 +91,8 @@ func TestTheShardOfAServer(t *testing.T) {
 
 func TestALaneBoundsWhatRunsAndWhatWaits(t *testing.T) {
 	l := newLane(2, 1)
-	leave1, err1 := l.enter(t.Context())
-	_, err2 := l.enter(t.Context())
+	leave1, err1 := l.enter(t.Context(), "a")
+	_, err2 := l.enter(t.Context(), "a")
 	if err1 != nil || err2 != nil {
 		t.Fatal(err1, err2)
 	}
@@ -100,12 +100,12 @@ func TestALaneBoundsWhatRunsAndWhatWaits(t *testing.T) {
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
-		if _, err := l.enter(t.Context()); err == nil {
+		if _, err := l.enter(t.Context(), "a"); err == nil {
 			entered.Store(true)
 		}
 	}()
-	until(t, "one waits", func() bool { return len(l.queue) == 3 })
-	if _, err := l.enter(t.Context()); !errors.Is(err, errFull) {
+	until(t, "one waits", func() bool { return l.state("x").Waiting == 1 })
+	if _, err := l.enter(t.Context(), "a"); !errors.Is(err, errFull) {
 		t.Errorf("a second one may wait: %v", err)
 	}
 	if entered.Load() {
@@ -118,7 +118,7 @@ func TestALaneBoundsWhatRunsAndWhatWaits(t *testing.T) {
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
-	if _, err := l.enter(ctx); !errors.Is(err, context.Canceled) {
+	if _, err := l.enter(ctx, "a"); !errors.Is(err, context.Canceled) {
 		t.Errorf("%v", err)
 	}
 }

@@ -13,7 +13,7 @@ import (
 func TestWorkThatTakesLongIsPromised(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	s.bot.lane = newLane(1, 10)
-	leave, err := s.bot.lane.enter(t.Context())
+	leave, err := s.bot.lane.enter(t.Context(), s.guild.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -28,7 +28,7 @@ func TestWorkThatTakesLongIsPromised(t *testing.T) {
 	wants(t, got.Text(), "SHOWS IN TIME")
 	// In place of a list, too.
 	question := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick 27g 13mm")).Message()
-	leave, err = s.bot.lane.enter(t.Context())
+	leave, err = s.bot.lane.enter(t.Context(), s.guild.ID)
 	if err != nil {
 		t.Fatal(err)
 	}

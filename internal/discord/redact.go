@@ -6,6 +6,8 @@ import (
 	"net/url"
 	"regexp"
 	"strings"
+
+	"holdbench/internal/commands"
 )
 
 // Interaction tokens stand in addresses, and addresses in the errors of HTTP
@@ -36,14 +38,14 @@ type quiet struct {
 func (q *quiet) Error() string { return q.text }
 func (q *quiet) Unwrap() error { return q.cause }
 
-// hush makes an error fit for the log.
-func (b *Bot) hush(err error) error {
+// hush makes an error fit for the log: without secrets, and without what was typed.
+func (b *Bot) hush(err error, typed ...string) error {
 	if err == nil {
 		return nil
 	}
 	var address *url.Error
 	if errors.As(err, &address) {
-		return &quiet{b.redact(fmt.Sprintf("%s: %v", address.Op, address.Err)), address.Err}
+		return &quiet{commands.Hush(b.redact(fmt.Sprintf("%s: %v", address.Op, address.Err)), typed...), address.Err}
 	}
-	return &quiet{b.redact(err.Error()), err}
+	return &quiet{commands.Hush(b.redact(err.Error()), typed...), err}
 }

@@ -31,6 +31,7 @@ type scene struct {
 	bot   *Bot
 	store *knowledge.Store
 	log   *logbook
+	json  *logbook     // the same log in its other form
 	clock atomic.Int64 // days that the store's clock has been put forward
 
 	leave func() error // ends Run and says what it came to
@@ -62,7 +63,7 @@ func stage(t testing.TB, options discordtest.Options) *scene {
 		test.Parallel() // most of a scene is waiting
 	}
 	options.NoPings = true
-	s := &scene{log: &logbook{}}
+	s := &scene{log: &logbook{}, json: &logbook{}}
 	s.srv = discordtest.New(t, options)
 	s.guild = s.srv.AddGuild("Bench")
 	s.ada, s.tess = s.srv.User("ada"), s.srv.User("tess")
@@ -135,7 +136,8 @@ func (s *scene) open(t testing.TB) {
 // make makes the scene's bot, in place of an earlier one.
 func (s *scene) make(t testing.TB, settings Settings) {
 	t.Helper()
-	log := slog.New(slog.NewTextHandler(s.log, &slog.HandlerOptions{Level: slog.LevelDebug}))
+	all := &slog.HandlerOptions{Level: slog.LevelDebug}
+	log := slog.New(slog.NewMultiHandler(slog.NewTextHandler(s.log, all), slog.NewJSONHandler(s.json, all)))
 	communities := &commands.Communities{
 		Store: s.store, Now: stopped, Log: log,
 		Found: func(ctx context.Context, ref, name string) (*knowledge.Group, error) {

@@ -3,8 +3,6 @@ package discord
 import (
 	"context"
 	"errors"
-	"fmt"
-	"runtime/debug"
 	"time"
 
 	"holdbench/internal/commands"
@@ -46,6 +44,7 @@ type turn struct {
 	env     *commands.Env
 	asker   commands.Asker
 	command string // that is asked for, "" where it is none
+	said    string // the text of a message
 
 	promised bool // "thinking" is shown
 	done     bool // there is an answer
@@ -164,10 +163,10 @@ func (t *turn) work(ctx context.Context, do func(context.Context) message) (m me
 	defer stop()
 	defer func() {
 		if r := recover(); r != nil {
-			m = t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack()))
+			m = t.broken(ctx, commands.Panicked(r))
 		}
 	}()
-	leave, err := t.bot.lane.enter(ctx)
+	leave, err := t.bot.lane.enter(ctx, t.community())
 	if errors.Is(err, errFull) {
 		return t.bot.message(commands.Busy(ctx, t.words()), t.place(), "")
 	}
@@ -176,6 +175,15 @@ func (t *turn) work(ctx context.Context, do func(context.Context) message) (m me
 	}
 	defer leave()
 	return do(ctx)
+}
+
+// community is whose work it is where no group is settled yet: in a direct message
+// the asker's own.
+func (t *turn) community() string {
+	if t.ix.server != "" {
+		return t.ix.server
+	}
+	return "@" + t.ix.person.id
 }
 
 // words is an Env for words that have nothing to do with any group.
@@ -188,8 +196,11 @@ func (t *turn) words() *commands.Env {
 
 // broken is the message for a fault of ours.
 func (t *turn) broken(ctx context.Context, err error) message {
-	return t.bot.message(commands.Broken(ctx, t.words(), t.bot.hush(err)), t.place(), "")
+	return t.bot.message(commands.Broken(ctx, t.words(), t.bot.hush(err, t.typed()...)), t.place(), "")
 }
+
+// typed are all texts that came with what is being answered.
+func (t *turn) typed() []string { return append(t.ix.data.texts(), t.said) }
 
 // stale makes the message for a button whose question is no longer known, but
 // for the command, which may be "".
@@ -202,6 +213,6 @@ func (t *turn) stale(command string) func(context.Context) message {
 // rescue is for what goes wrong outside of work: an apology, if there is time.
 func (t *turn) rescue(ctx context.Context) {
 	if r := recover(); r != nil {
-		t.give(ctx, t.broken(ctx, fmt.Errorf("panic: %v\n%s", r, debug.Stack())))
+		t.give(ctx, t.broken(ctx, commands.Panicked(r)))
 	}
 }

@@ -3,6 +3,7 @@ package jobs
 import (
 	"errors"
 	"fmt"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -201,6 +202,10 @@ func TestOneCommunitysTroubleIsNotAnothers(t *testing.T) {
 	b.tick(t, monday)
 	if len(b.platform.seen) != 1 || b.platform.seen[0].Community != "whole" {
 		t.Errorf("posted %+v", b.platform.seen)
+	}
+	lines := strings.Split(strings.TrimSpace(b.log.text.String()), "\n")
+	if len(lines) != 1 || !strings.Contains(lines[0], "reference=") || !strings.Contains(lines[0], "community=broken") || !strings.Contains(lines[0], "panic: broken") || !strings.Contains(lines[0], "prompt_test.go") {
+		t.Errorf("logged %q", lines)
 	}
 }
 

@@ -5,9 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
-	"runtime/debug"
 	"time"
 
+	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
 )
 
@@ -62,7 +62,8 @@ func (r *Runner) tickGroup(ctx context.Context, g *knowledge.Group) {
 	}
 	for _, job := range All() {
 		if err := r.Do(ctx, g, job); err != nil && ctx.Err() == nil { // what the end cuts short comes at the next start
-			r.Log.ErrorContext(ctx, "job failed", "community", g.Ref(), "job", job.Name, "error", err)
+			pairs := []any{"reference", commands.NewReference(), "community", g.Ref(), "job", job.Name}
+			r.Log.ErrorContext(ctx, "job failed", append(pairs, commands.Fault(err)...)...)
 		}
 	}
 }
@@ -71,7 +72,7 @@ func (r *Runner) tickGroup(ctx context.Context, g *knowledge.Group) {
 func (r *Runner) Do(ctx context.Context, g *knowledge.Group, job *Job) (err error) {
 	defer func() {
 		if p := recover(); p != nil {
-			err = fmt.Errorf("panic: %v\n%s", p, debug.Stack())
+			err = commands.Panicked(p)
 		}
 		if err != nil {
 			err = fmt.Errorf("%s: %w", job.Name, err)

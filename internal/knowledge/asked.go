@@ -99,7 +99,7 @@ func (g *Group) forgetAsked(ctx context.Context, q querier, today string) error 
 //
 // Errors: *FieldError; ErrNotFound for a number that is not there.
 func (g *Group) Followers(ctx context.Context, c Combination, since string) (members []Member, err error) {
-	defer wrap(&err, "followers of %s", c)
+	defer wrap(&err, "followers")
 	if err := checkDay("since", since); err != nil {
 		return nil, err
 	}
@@ -126,7 +126,7 @@ func (g *Group) Followers(ctx context.Context, c Combination, since string) (mem
 //
 // Errors: *FieldError; ErrNotFound for a number that is not there.
 func (g *Group) Unaware(ctx context.Context, change VerdictChange, since string) (members []Member, err error) {
-	defer wrap(&err, "unaware of a change of %s", change.Combination)
+	defer wrap(&err, "unaware of a change")
 	followers, err := g.Followers(ctx, change.Combination, since)
 	if err != nil || len(followers) == 0 {
 		return nil, err

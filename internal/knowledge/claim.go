@@ -62,7 +62,7 @@ func (e *TakenError) Unwrap() error { return ErrTaken }
 // Errors: *FieldError for a day that is over or more than 60 days off;
 // *TakenError; ErrNotFound for a member or product that is not there.
 func (g *Group) TakeOn(ctx context.Context, m Member, c Combination, dueOn string) (claim Claim, err error) {
-	defer wrap(&err, "take on %s", c)
+	defer wrap(&err, "take on")
 	err = g.store.inTx(ctx, func(q querier) error {
 		claim, err = g.takeOn(ctx, q, m, c, dueOn)
 		return err

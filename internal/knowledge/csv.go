@@ -15,8 +15,8 @@ import (
 // heading line; on reading, other line ends will do. What
 // is written is read back the same, and writing it again gives the same bytes.
 //
-// A spreadsheet takes a cell that begins with = + - @ (or a tab, or their
-// full-width forms) for a formula and may run it. Such a cell is written with an
+// A spreadsheet takes a cell that begins with = + - @ (or a tab or a line
+// break, or their full-width forms) for a formula and may run it. Such a cell is written with an
 // apostrophe in front, which is taken off when it is read. So that nothing is
 // lost, a cell that begins with apostrophes and then such a character is written
 // with one more as well: just those cells lose one on reading.
@@ -192,7 +192,7 @@ func readRow(line int, cells []string, names []string) (row sheetRow, fault stri
 }
 
 // formulaLike finds the cells that get or lose an apostrophe.
-var formulaLike = regexp.MustCompile(`^'*[=+\-@\t\r＝＋－＠]`)
+var formulaLike = regexp.MustCompile(`^'*[=+\-@\t\r\n＝＋－＠]`)
 
 // guard makes a cell safe to open in a spreadsheet.
 func guard(cell string) string {

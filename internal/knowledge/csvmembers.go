@@ -29,6 +29,9 @@ func (n *memberNames) add(m Member) {
 
 // write returns what stands for a member in a file.
 func (n *memberNames) write(m Member) string {
+	if m.former() {
+		return m.Ref // all of them have one name
+	}
 	if other, taken := n.byRef[m.Name]; taken && other.ID != m.ID || len(n.byName[fold(m.Name)]) > 1 {
 		return m.Ref
 	}

@@ -61,7 +61,8 @@ func refuse(field, problem string, args ...any) error {
 	return &FieldError{Field: field, Problem: fmt.Sprintf(problem, args...)}
 }
 
-// wrap gives an error the name of what was being done, once. A missing row
+// wrap gives an error the name of what was being done, once, without what somebody
+// typed: it ends in the log, and the log has no words of anybody's. A missing row
 // becomes ErrNotFound and a broken uniqueness rule ErrDuplicate; values refused
 // by a rule go through as they are, for their words are meant for people.
 func wrap(err *error, doing string, args ...any) {

@@ -48,7 +48,7 @@ const flaggedAbove = 0.5
 // Errors: *FieldError; ErrNotFound for a product, instrument or syringe number
 // this community does not have; *calc.RangeError for a pull that cannot be.
 func (g *Group) Evidence(ctx context.Context, c Combination, pull calc.Volume) (e *Evidence, err error) {
-	defer wrap(&err, "evidence for %s", c)
+	defer wrap(&err, "evidence")
 	if pull == 0 {
 		pull = calc.DefaultPull
 	}

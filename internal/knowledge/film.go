@@ -19,7 +19,7 @@ const (
 // validate returns a *FieldError unless both parts are plain and short.
 func (f Film) validate() error {
 	if f.Marks != "" {
-		if err := checkText("film", f.Marks, maxFilmMarks); err != nil {
+		if err := checkName("film", f.Marks, maxFilmMarks); err != nil {
 			return err
 		}
 	}

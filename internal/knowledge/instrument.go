@@ -225,7 +225,7 @@ func (g *Group) Instruments(ctx context.Context) (instruments []Instrument, err 
 // Instrument returns the needle or cannula with that name, spelling forgiven.
 // ErrNotFound if it is not on the list; *FieldError if it is no name of one.
 func (g *Group) Instrument(ctx context.Context, name string) (i Instrument, err error) {
-	defer wrap(&err, "instrument %q", name)
+	defer wrap(&err, "instrument")
 	i, err = ReadInstrument(name)
 	if err != nil {
 		return Instrument{}, err

@@ -192,6 +192,16 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return export(func(b *bytes.Buffer) error { return g.ExportTestsOf(ctx, b, Member{ID: r.member}) }) +
 				export(func(b *bytes.Buffer) error { return g.ExportTestsOf(ctx, b, Member{Ref: "member of B"}) })
 		},
+		"RecordOf": func(g *Group, r rows) string {
+			return wrote(g.RecordOf(ctx, Member{ID: r.member})) + wrote(g.RecordOf(ctx, Member{Ref: "member of B"}))
+		},
+		"ExportRecord": func(g *Group, r rows) string {
+			return export(func(b *bytes.Buffer) error { return g.ExportRecord(ctx, b, Member{ID: r.member}) }) +
+				export(func(b *bytes.Buffer) error { return g.ExportRecord(ctx, b, Member{Ref: "member of B"}) })
+		},
+		"EraseMember": func(g *Group, r rows) string {
+			return wrote(g.EraseMember(ctx, Member{ID: r.member})) + wrote(g.EraseMember(ctx, Member{Ref: "member of B"})) + wrote(g.EraseMember(ctx, Member{Ref: "osier"}))
+		},
 		"ExportHistory": func(g *Group, r rows) string {
 			return export(func(b *bytes.Buffer) error { return g.ExportHistory(ctx, b) })
 		},

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"regexp"
 )
 
 // Role is what somebody may do in a community.
@@ -28,6 +29,9 @@ type Member struct {
 	Role Role   // MemberRole if empty
 }
 
+// platformNumber is a platform's id of somebody, which is all digits.
+var platformNumber = regexp.MustCompile(`^\d{15,20}$`)
+
 // Validate returns a *FieldError unless m could be admitted.
 func (m Member) Validate() error {
 	if err := checkText("member id", m.Ref, 100); err != nil {
@@ -35,6 +39,11 @@ func (m Member) Validate() error {
 	}
 	if err := checkText("member name", m.Name, 100); err != nil {
 		return err
+	}
+	if !platformNumber.MatchString(m.Name) { // stands for a name where none is known
+		if err := refusePatientData("member name", m.Name); err != nil {
+			return err
+		}
 	}
 	if m.Role != MemberRole && m.Role != TrainerRole {
 		return refuse("role", "%q is not a role; want member or trainer", m.Role)

@@ -30,6 +30,11 @@ func CheckFreeText(field, text string) error {
 	if err := checkCharacters(field, text); err != nil {
 		return err
 	}
+	return refusePatientData(field, text)
+}
+
+// refusePatientData returns a *FieldError for text that looks like it.
+func refusePatientData(field, text string) error {
 	if what := PatientData(text); what != "" {
 		return refuse(field, "looks like %s; no patient data is kept here, please leave it out", what)
 	}

@@ -28,7 +28,7 @@ const (
 
 // Validate returns a *FieldError unless p could be a product.
 func (p Product) Validate() error {
-	if err := checkText("product name", p.Name, maxName); err != nil {
+	if err := checkName("product name", p.Name, maxName); err != nil {
 		return err
 	}
 	if !p.Class.Valid() {
@@ -44,7 +44,7 @@ func (p Product) Validate() error {
 	}
 	keys := map[string]bool{fold(p.Name): true}
 	for _, alias := range p.Aliases {
-		if err := checkText("alias", alias, maxName); err != nil {
+		if err := checkName("alias", alias, maxName); err != nil {
 			return err
 		}
 		if strings.Contains(alias, aliasBreak) {
@@ -80,7 +80,7 @@ func (p Product) filled() Product {
 // Errors: *FieldError; ErrDuplicate if its name or one of its aliases is taken,
 // letter case and spacing ignored.
 func (g *Group) AddProduct(ctx context.Context, p Product) (added Product, err error) {
-	defer wrap(&err, "add product %q", p.Name)
+	defer wrap(&err, "add product")
 	err = g.store.inTx(ctx, func(q querier) error {
 		added, err = g.addProduct(ctx, q, p)
 		return err
@@ -125,7 +125,7 @@ func (g *Group) nameProduct(ctx context.Context, q querier, p Product) error {
 //
 // Errors: *FieldError; ErrNotFound; ErrDuplicate as for AddProduct.
 func (g *Group) UpdateProduct(ctx context.Context, p Product) (updated Product, err error) {
-	defer wrap(&err, "update product %q", p.Name)
+	defer wrap(&err, "update product")
 	err = g.store.inTx(ctx, func(q querier) error {
 		updated, err = g.updateProduct(ctx, q, p)
 		return err
@@ -180,7 +180,7 @@ func (g *Group) Products(ctx context.Context) (products []Product, err error) {
 // Product returns the product with that name or alias, letter case and spacing
 // ignored. ErrNotFound if none.
 func (g *Group) Product(ctx context.Context, name string) (p Product, err error) {
-	defer wrap(&err, "product %q", name)
+	defer wrap(&err, "product")
 	v, err := g.Vocabulary(ctx)
 	if err != nil {
 		return Product{}, err

@@ -90,7 +90,7 @@ func (g *Group) productByID(ctx context.Context, q querier, id int64) (Product, 
 // Errors: *FieldError; ErrDuplicate if another product goes by it; ErrNotFound
 // for a product or member that is not there.
 func (g *Group) AddAlias(ctx context.Context, product int64, alias string, by Member) (p Product, err error) {
-	defer wrap(&err, "add alias %q", alias)
+	defer wrap(&err, "add alias")
 	return g.changeProduct(ctx, product, by, "", func(p *Product, c *productChange) error {
 		if p.goesBy(alias) {
 			return nil
@@ -116,7 +116,7 @@ func (p Product) goesBy(name string) bool {
 //
 // Errors: as AddAlias.
 func (g *Group) RenameProduct(ctx context.Context, product int64, name string, by Member, reason string) (p Product, err error) {
-	defer wrap(&err, "rename product to %q", name)
+	defer wrap(&err, "rename product")
 	name = tidy(name)
 	return g.changeProduct(ctx, product, by, reason, func(p *Product, c *productChange) error {
 		if p.Name == name {

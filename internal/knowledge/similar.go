@@ -15,7 +15,7 @@ import (
 //
 // Errors: *FieldError for what is no name.
 func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []Product, err error) {
-	defer wrap(&err, "products like %q", name)
+	defer wrap(&err, "similar products")
 	if err := checkText("product name", name, maxName); err != nil {
 		return nil, err
 	}

@@ -24,10 +24,12 @@ type sqliteFile struct{ path string }
 const applicationID = 0x484C4442
 
 // Pragmas stand in the data source name, so that every pooled connection has
-// them. Writers take their lock at BEGIN; the reading pool cannot write.
+// them. Writers take their lock at BEGIN; the reading pool cannot write. What is
+// deleted is overwritten: an erased name must not go on lying in free pages, which
+// every later backup would carry along.
 const (
 	everyConnection  = "_foreign_keys=on&_busy_timeout=5000&_synchronous=FULL&_stmt_cache_size=64"
-	writeConnection  = everyConnection + "&_journal_mode=WAL&_txlock=immediate"
+	writeConnection  = everyConnection + "&_journal_mode=WAL&_txlock=immediate&_secure_delete=on"
 	readConnection   = everyConnection + "&_query_only=on&_txlock=deferred"
 	firstLook        = "mode=rw&_busy_timeout=5000"
 	readConnections  = 8

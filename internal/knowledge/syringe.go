@@ -51,7 +51,7 @@ func (s Syringe) filled() Syringe {
 
 // Validate returns a *FieldError unless s could be a syringe.
 func (s Syringe) Validate() error {
-	if err := checkText("syringe name", s.Name, maxName); err != nil {
+	if err := checkName("syringe name", s.Name, maxName); err != nil {
 		return err
 	}
 	if err := checkRange("syringe volume", s.VolumeML, 0, 20, "mL"); err != nil {
@@ -91,7 +91,7 @@ func ReadSyringe(name string) (Syringe, error) {
 //
 // Errors: *FieldError; ErrDuplicate if one by the same name is on the list.
 func (g *Group) AddSyringe(ctx context.Context, s Syringe) (added Syringe, err error) {
-	defer wrap(&err, "add syringe %q", s.Name)
+	defer wrap(&err, "add syringe")
 	err = g.store.inTx(ctx, func(q querier) error {
 		added, err = g.insertSyringe(ctx, q, s)
 		return err
@@ -129,7 +129,7 @@ func (g *Group) Syringes(ctx context.Context) (syringes []Syringe, err error) {
 // Syringe returns the syringe with that name, spelling forgiven. ErrNotFound if
 // it is not on the list.
 func (g *Group) Syringe(ctx context.Context, name string) (s Syringe, err error) {
-	defer wrap(&err, "syringe %q", name)
+	defer wrap(&err, "syringe")
 	v, err := g.Vocabulary(ctx)
 	if err != nil {
 		return Syringe{}, err

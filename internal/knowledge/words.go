@@ -35,6 +35,15 @@ func checkText(field, text string, most int) error {
 	return checkCharacters(field, text)
 }
 
+// checkName is checkText for a name that people choose: it must not look like
+// patient data either.
+func checkName(field, text string, most int) error {
+	if err := checkText(field, text, most); err != nil {
+		return err
+	}
+	return refusePatientData(field, text)
+}
+
 // checkCharacters refuses control characters, line breaks, and the marks that
 // turn the direction of writing: none belongs in a name or a note, and they can
 // make a line of a file look like another.

@@ -70,6 +70,16 @@ func (ix *interaction) deliver() {
 	ix.srv.dispatch(event{name: "INTERACTION_CREATE", guild: ix.channel.guildID(), data: ix.payload()})
 }
 
+// Tokens are those of all interactions so far: nobody but the bot may see them.
+func (s *Server) Tokens() (tokens []string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for token := range s.interactions {
+		tokens = append(tokens, token)
+	}
+	return tokens
+}
+
 // newToken makes an interaction token: long, unguessable, and fit for a path.
 func newToken() string {
 	raw := make([]byte, 48)

@@ -1,0 +1,122 @@
+package commands
+
+import (
+	"fmt"
+	"testing"
+	"time"
+)
+
+// tapped asks at a clock of its own.
+type tapped struct {
+	*Limits
+	now time.Time
+}
+
+func newTapped() *tapped {
+	c := &tapped{now: stopped()}
+	c.Limits = NewLimits(func() time.Time { return c.now })
+	return c
+}
+
+// burst is how many of n questions at once are let through.
+func (c *tapped) burst(community, member string, n int) (through int) {
+	for range n {
+		if c.Ask(community, member).OK {
+			through++
+		}
+	}
+	return through
+}
+
+func TestAMemberMayAskSoManyAtOnceAndThenByAndBy(t *testing.T) {
+	c := newTapped()
+	if n := c.burst("a", "ada", 50); n != 20 {
+		t.Errorf("%d at once", n)
+	}
+	p := c.Ask("a", "ada")
+	if p.OK || p.Group || p.First || p.Wait <= 0 || p.Wait > time.Second {
+		t.Errorf("%+v", p)
+	}
+	if n := c.burst("a", "bea", 5); n != 5 {
+		t.Errorf("somebody else of the group gets %d of 5", n)
+	}
+	if n := c.burst("b", "ada", 5); n != 5 {
+		t.Errorf("the same person elsewhere gets %d of 5", n)
+	}
+	c.now = c.now.Add(3 * time.Second)
+	if n := c.burst("a", "ada", 50); n != 3 {
+		t.Errorf("%d after 3 s", n)
+	}
+	c.now = c.now.Add(time.Hour)
+	if n := c.burst("a", "ada", 50); n != 20 {
+		t.Errorf("%d after an hour", n)
+	}
+}
+
+func TestACommunityMayAskSoManyAtOnceAndTheNextOneAsMany(t *testing.T) {
+	c := newTapped()
+	for community, want := range map[string]int{"a": 100, "b": 100} {
+		through := 0
+		for i := range 100 {
+			through += c.burst(community, fmt.Sprint("member ", i), 5)
+		}
+		if through != want {
+			t.Errorf("%s: %d", community, through)
+		}
+	}
+	if p := c.Ask("a", "late"); p.OK || !p.Group || p.Wait <= 0 || p.Wait > time.Second {
+		t.Errorf("%+v", p)
+	}
+	wants(t, Slowly(t.Context(), demoEnv(t), c.Ask("a", "late")).Text(), "Your group asks a lot just now.", "Please ask again in 1 second.", "outside a vessel")
+}
+
+func TestARefusalIsToldOnceUntilSomethingIsLetThrough(t *testing.T) {
+	c := newTapped()
+	c.burst("a", "ada", 20)
+	var told []bool
+	for range 3 {
+		told = append(told, c.Ask("a", "ada").First)
+	}
+	c.now = c.now.Add(time.Second)
+	told = append(told, c.Ask("a", "ada").OK, c.Ask("a", "ada").First)
+	if fmt.Sprint(told) != "[true false false true true]" {
+		t.Errorf("%v", told)
+	}
+}
+
+func TestSuggestionsHaveAMeasureOfTheirOwn(t *testing.T) {
+	c := newTapped()
+	through := 0
+	for range 100 {
+		if c.Hint("a", "ada") {
+			through++
+		}
+	}
+	if through != 30 || !c.Ask("a", "ada").OK {
+		t.Errorf("%d suggestions", through)
+	}
+}
+
+func TestWhatIsKeptOfWhoAskedIsBounded(t *testing.T) {
+	c := newTapped()
+	for i := range 3 * mostPaced {
+		c.Ask("", fmt.Sprint(i))
+		if n := len(c.ownAsks.kept); n > mostPaced {
+			t.Fatalf("%d are kept", n)
+		}
+	}
+	c.now = c.now.Add(keptIdle)
+	c.Ask("", "somebody")
+	if n := len(c.ownAsks.kept); n != 1 {
+		t.Errorf("%d are kept of those who were idle", n)
+	}
+}
+
+func TestNoLimitsLetEverythingThrough(t *testing.T) {
+	var none *Limits
+	for range 1000 {
+		if !none.Ask("a", "ada").OK || !none.Hint("a", "ada") {
+			t.Fatal("refused")
+		}
+	}
+}

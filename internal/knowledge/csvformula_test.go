@@ -1,0 +1,69 @@
+package knowledge
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"reflect"
+	"strings"
+	"testing"
+)
+
+// formulas are how a cell begins that a spreadsheet may take for a formula
+// (owasp.org, CSV Injection), and their full-width forms.
+var formulas = []string{"=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠"}
+
+// TestNoCellOfAnyFileIsAFormula puts what begins like a formula wherever somebody
+// can write, past the store's own rules too, and reads every file there is: each
+// method of a Group by the name of Export….
+func TestNoCellOfAnyFileIsAFormula(t *testing.T) {
+	s := openStore(t)
+	g := small(t, s, "local")
+	gone, _ := leavesTraces(t, g)
+	q := s.db.querier(s.write)
+	cells, files := 0, 0
+	for i, mark := range formulas {
+		for _, column := range []string{"members.name", "product_names.name", "syringes.name", "tests.note", "tests.liquid", "tests.timing",
+			"tests.seconds_typed", "tests.film_marks", "tests.film_link", "test_changes.reason", "product_changes.reason", "product_changes.before"} {
+			table, name, _ := strings.Cut(column, ".")
+			must(q.exec(t.Context(), `UPDATE `+table+` SET `+name+` = ? || `+name+` WHERE community_id = ? AND `+name+` <> ''`, mark+"HYPERLINK"+fmt.Sprint(i), g.id))(t)
+		}
+		must(q.exec(t.Context(), `UPDATE communities SET vocabulary_version = vocabulary_version + 1 WHERE id = ?`, g.id))(t)
+		methods := reflect.ValueOf(g)
+		for m := range methods.NumMethod() {
+			name := methods.Type().Method(m).Name
+			if !strings.HasPrefix(name, "Export") {
+				continue
+			}
+			var out bytes.Buffer
+			args := []reflect.Value{reflect.ValueOf(t.Context()), reflect.ValueOf(io.Writer(&out))}
+			if methods.Method(m).Type().NumIn() == 3 {
+				args = append(args, reflect.ValueOf(Member{ID: gone.ID}))
+			}
+			if err, failed := methods.Method(m).Call(args)[0].Interface().(error); failed {
+				t.Fatalf("%s: %v", name, err)
+			}
+			if i == 0 {
+				files++
+			}
+			rows, err := csv.NewReader(&out).ReadAll()
+			if err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+			for _, row := range rows {
+				for _, cell := range row {
+					cells++
+					for _, mark := range formulas {
+						if strings.HasPrefix(cell, mark) {
+							t.Errorf("%s: the cell %q", name, cell)
+						}
+					}
+				}
+			}
+		}
+	}
+	if files < 8 || cells < 1000 {
+		t.Errorf("%d files, %d cells", files, cells)
+	}
+}

@@ -1,0 +1,97 @@
+package knowledge
+
+import (
+	"context"
+	"io"
+	"strconv"
+	"time"
+)
+
+func recordColumns() []column {
+	return []column{{name: "kind"}, {name: "number"}, {name: "on"}, {name: "what"}, {name: "detail"}, {name: "note"}, {name: "link"}}
+}
+
+// ExportRecord writes all that is stored about a member, one thing a line. It is
+// for the member to read, not for importing. ErrNotFound for somebody who is not
+// a member.
+func (g *Group) ExportRecord(ctx context.Context, w io.Writer, m Member) (err error) {
+	defer wrap(&err, "export the record of a member")
+	r, err := g.RecordOf(ctx, m)
+	if err != nil {
+		return err
+	}
+	sheet := newSheetWriter(w, recordColumns())
+	line := func(kind, on, what, detail string) { sheet.row(kind, "", on, what, detail, "", "") }
+	line("you", "", "platform id", r.Member.Ref)
+	line("you", "", "shown name", r.Member.Name)
+	line("you", "", "role when last stored", string(r.Member.Role))
+	line("you", r.Since.Format(time.RFC3339), "put on the list", "")
+	line("you", "", "be mentioned in reminders", yesNo(r.Choices.MayMention))
+	line("you", "", "be told when a verdict changes", yesNo(r.Choices.TellVerdicts))
+	for _, t := range r.Tests {
+		sheet.row("test", numbered(t.ID), t.TestedOn, t.Combination.String(), trialWords(t), t.Note, t.Film.Link)
+	}
+	for _, s := range r.Stock {
+		line("stock", s.StockedOn, heldName(s.Combination), "")
+	}
+	for _, c := range r.Claims {
+		line("taken on", c.TakenOn, c.Combination.String(), "by "+c.DueOn+", "+string(c.State))
+	}
+	for _, i := range r.Box {
+		line("put aside", i.PutOn, i.Combination.String(), i.Label()+", "+string(i.State))
+	}
+	for _, a := range r.Asked {
+		line("asked about", a.On, a.Combination.String(), "")
+	}
+	for _, c := range r.Done {
+		sheet.row("done to the log", numbered(c.TestID), c.At.Format(time.RFC3339), string(c.Action)+": "+c.Product, fromTo(c), c.Reason, "")
+	}
+	line("box places emptied", "", strconv.Itoa(r.Emptied), "")
+	line("bench sessions logged", "", strconv.Itoa(r.Batches), "")
+	return sheet.close()
+}
+
+// numbered is a row number as it is shown, "" for none.
+func numbered(id int64) string {
+	if id == 0 {
+		return ""
+	}
+	return strconv.FormatInt(id, 10)
+}
+
+func yesNo(yes bool) string {
+	if yes {
+		return "yes"
+	}
+	return "no"
+}
+
+// trialWords is what was measured, in one cell.
+func trialWords(t BenchTest) string {
+	result := "none"
+	if t.Outcome == Flashback {
+		result = t.SecondsTyped + " s"
+	}
+	words := result + ", " + t.Timing + "; " + t.Liquid + " at " + number(t.LiquidC) + " °C, pull " + number(t.PullML) +
+		" mL, watched " + number(t.WatchedS) + " s; " + string(t.State) + ", stored " + t.LoggedAt.Format(time.RFC3339)
+	if t.Film.Marks != "" {
+		words += "; film " + t.Film.Marks
+	}
+	return words
+}
+
+// heldName is a combination in stock, whose instrument may not be said.
+func heldName(c Combination) string {
+	if c.Instrument == (Instrument{}) {
+		return c.Product.Name + ", " + c.Syringe.Name + " syringe"
+	}
+	return c.String()
+}
+
+// fromTo is what a change of a product made of what, "" for a change of a test.
+func fromTo(c LogChange) string {
+	if c.Before == "" && c.After == "" {
+		return ""
+	}
+	return c.Before + " → " + c.After
+}

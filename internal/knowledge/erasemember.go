@@ -1,0 +1,130 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// Whoever was erased is called this where they stand, and by this and a number
+// where several must be told apart.
+const (
+	FormerMember = "a former member"
+	formerPrefix = "former member "
+)
+
+// former reports whether somebody was erased.
+func (m Member) former() bool { return strings.HasPrefix(m.Ref, formerPrefix) }
+
+// ErasedMember is what became of somebody's record.
+type ErasedMember struct {
+	Tests   int // that stay, by a former member
+	Stock   int // items that are gone
+	Claims  int // gone
+	Asked   int // gone
+	Renamed int // notes and reasons that named them and no longer do
+}
+
+// EraseMember takes a person out of the community for good: the platform's id and
+// the name, their stock, claims, choices and what they asked about, the links from
+// their tests to where a film was posted, and their name and id wherever somebody
+// wrote them into a note or a reason. Their tests, what they put in the box and
+// what they did to the log stay, by a former member: the row and its number are
+// kept, so that estimates go on telling one tester from another. Somebody who
+// comes back starts as new.
+//
+// ErrNotFound for somebody who is not a member.
+func (g *Group) EraseMember(ctx context.Context, m Member) (e ErasedMember, err error) {
+	defer wrap(&err, "erase a member")
+	err = g.store.inTx(ctx, func(q querier) error {
+		e = ErasedMember{}
+		if m, err = g.resolveMember(ctx, q, m); err != nil {
+			return err
+		}
+		if m.former() {
+			return notFound("member")
+		}
+		for _, step := range []func(context.Context, querier, Member, *ErasedMember) error{
+			g.dropOwn, g.unlinkRows, g.unname, g.makeFormer,
+		} {
+			if err := step(ctx, q, m, &e); err != nil {
+				return err
+			}
+		}
+		return g.bumpVocabulary(ctx, q) // members' names stand in cached tests
+	})
+	if err != nil {
+		return ErasedMember{}, err
+	}
+	return e, nil
+}
+
+// dropOwn deletes what is the member's alone. A claim's number may come again, so
+// the notice that it was reminded of goes too.
+func (g *Group) dropOwn(ctx context.Context, q querier, m Member, e *ErasedMember) error {
+	_, err := q.exec(ctx, `
+		DELETE FROM notices WHERE community_id = ? AND kind = ? AND notice_key IN (
+			SELECT CAST(id AS TEXT) FROM claims WHERE community_id = ? AND member_id = ?)`, g.id, ClaimReminder, g.id, m.ID)
+	if err != nil {
+		return err
+	}
+	_, err = q.exec(ctx, `
+		DELETE FROM notices WHERE community_id = ? AND kind = ? AND notice_key LIKE ?`, g.id, VerdictNews, fmt.Sprintf("%d change %%", m.ID))
+	if err != nil {
+		return err
+	}
+	for table, gone := range map[string]*int{"stock": &e.Stock, "claims": &e.Claims, "asked": &e.Asked} {
+		n, err := q.exec(ctx, `DELETE FROM `+table+` WHERE community_id = ? AND member_id = ?`, g.id, m.ID)
+		if err != nil {
+			return err
+		}
+		*gone = int(n)
+	}
+	return nil
+}
+
+// unlinkRows takes what leads back to the person off the rows that stay: a link
+// shows who posted a film, a request key is the platform's id of what they sent.
+func (g *Group) unlinkRows(ctx context.Context, q querier, m Member, e *ErasedMember) error {
+	tests, err := q.exec(ctx, `
+		UPDATE tests SET film_link = '', request_key = NULL WHERE community_id = ? AND tester_id = ?`, g.id, m.ID)
+	if err != nil {
+		return err
+	}
+	e.Tests = int(tests)
+	for _, table := range []string{"box_items", "batches"} {
+		if _, err := q.exec(ctx, `UPDATE `+table+` SET request_key = NULL WHERE community_id = ? AND member_id = ?`, g.id, m.ID); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// formerRef is the next name by which a former member is told from others: the
+// numbers are the community's own, as those of tests are.
+func (g *Group) formerRef(ctx context.Context, q querier) (string, error) {
+	for n := 1; ; n++ {
+		ref := fmt.Sprint(formerPrefix, n)
+		_, err := g.memberByRef(ctx, q, ref)
+		if errors.Is(err, sql.ErrNoRows) {
+			return ref, nil
+		}
+		if err != nil {
+			return "", err
+		}
+	}
+}
+
+// makeFormer makes the row one of nobody in particular.
+func (g *Group) makeFormer(ctx context.Context, q querier, m Member, _ *ErasedMember) error {
+	ref, err := g.formerRef(ctx, q)
+	if err != nil {
+		return err
+	}
+	_, err = q.exec(ctx, `
+		UPDATE members SET ref = ?, name = ?, role = ?, admitted_at = '', may_mention = 0, tell_verdicts = 0
+		WHERE community_id = ? AND id = ?`, ref, FormerMember, MemberRole, g.id, m.ID)
+	return err
+}

@@ -1,0 +1,101 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"time"
+)
+
+// Record is all that a community has stored about one member, so that it can be
+// shown to them.
+type Record struct {
+	Member  Member
+	Since   time.Time // on the list
+	Choices Choices
+	Tests   []BenchTest // made by the member, the withdrawn ones too
+	Stock   []StockItem
+	Claims  []Claim   // whatever became of them
+	Box     []BoxItem // put aside by the member, those that have left too
+	Asked   []Asked
+	Done    []LogChange // to the log: withdrawals, corrections, names … with their reasons, the latest first
+	Emptied int         // places of the box that the member emptied
+	Batches int         // bench sessions logged in one message
+}
+
+// Asked is that somebody asked about a combination, on which day last.
+type Asked struct {
+	Combination Combination
+	On          string // day, 2006-01-02
+}
+
+// RecordOf returns what is stored about a member. ErrNotFound for somebody who is
+// not one: nothing is stored about them.
+func (g *Group) RecordOf(ctx context.Context, m Member) (r Record, err error) {
+	defer wrap(&err, "record of a member")
+	err = g.store.snapshot(ctx, func(q querier) error {
+		if r.Member, err = g.resolveMember(ctx, q, m); err != nil {
+			return err
+		}
+		return g.readRecord(ctx, q, &r)
+	})
+	if err != nil {
+		return Record{}, err
+	}
+	if r.Stock, err = g.Stock(ctx, StockFilter{MemberID: r.Member.ID}); err != nil {
+		return Record{}, err
+	}
+	changes, err := g.Changes(ctx, ChangeFilter{MemberID: r.Member.ID})
+	for _, c := range changes {
+		if c.Action != Logged && c.Action != Imported { // those are the tests
+			r.Done = append(r.Done, c)
+		}
+	}
+	return r, err
+}
+
+// readRecord reads what one state of the store says about the member of r.
+func (g *Group) readRecord(ctx context.Context, q querier, r *Record) (err error) {
+	id := r.Member.ID
+	err = q.row(ctx, `
+		SELECT admitted_at, may_mention, tell_verdicts FROM members
+		WHERE community_id = ? AND id = ?`, g.id, id,
+	).Scan(timeColumn{&r.Since}, &r.Choices.MayMention, &r.Choices.TellVerdicts)
+	if err != nil {
+		return err
+	}
+	if r.Tests, err = g.readTests(ctx, q, `t.community_id = ? AND t.tester_id = ? ORDER BY t.id`, g.id, id); err != nil {
+		return err
+	}
+	if r.Claims, err = g.readClaims(ctx, q, `c.community_id = ? AND c.member_id = ? ORDER BY c.id`, g.id, id); err != nil {
+		return err
+	}
+	if r.Box, err = g.readBox(ctx, q, `b.community_id = ? AND b.member_id = ? ORDER BY b.id`, g.id, id); err != nil {
+		return err
+	}
+	if r.Asked, err = g.askedBy(ctx, q, id); err != nil {
+		return err
+	}
+	return q.row(ctx, `
+		SELECT (SELECT COUNT(*) FROM box_items WHERE community_id = ? AND left_by = ?),
+		       (SELECT COUNT(*) FROM batches WHERE community_id = ? AND member_id = ?)`, g.id, id, g.id, id,
+	).Scan(&r.Emptied, &r.Batches)
+}
+
+// askedBy returns what a member asked about, as far as it is kept.
+func (g *Group) askedBy(ctx context.Context, q querier, member int64) ([]Asked, error) {
+	v, err := g.vocabulary(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	return collect(ctx, q, func(rows *sql.Rows, a *Asked) (err error) {
+		var k combinationKey
+		if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &a.On); err != nil {
+			return err
+		}
+		a.Combination, err = v.combination(k)
+		return err
+	}, `
+		SELECT product_id, instrument_id, syringe_id, asked_on FROM asked
+		WHERE community_id = ? AND member_id = ?
+		ORDER BY asked_on, product_id, instrument_id, syringe_id`, g.id, member)
+}

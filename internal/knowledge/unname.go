@@ -1,0 +1,124 @@
+package knowledge
+
+import (
+	"context"
+	"regexp"
+	"slices"
+	"strings"
+	"unicode/utf8"
+)
+
+// writtenTexts are the columns in which people write freely. Names of gels and
+// syringes are not among them: the log would no longer say what was tested.
+var writtenTexts = [...]struct{ table, column string }{
+	{"tests", "note"},
+	{"tests", "liquid"},
+	{"test_changes", "reason"},
+	{"product_changes", "reason"},
+	{"batch_results", "problem"},
+}
+
+// unname writes "a former member" where a note or a reason has a member's id or
+// name. What a bench session's refusals quoted of the member's own typing goes
+// altogether.
+func (g *Group) unname(ctx context.Context, q querier, m Member, e *ErasedMember) error {
+	_, err := q.exec(ctx, `
+		UPDATE batch_results SET problem = 'not stored'
+		WHERE community_id = ? AND problem <> '' AND batch_id IN (
+			SELECT id FROM batches WHERE community_id = ? AND member_id = ?)`, g.id, g.id, m.ID)
+	if err != nil {
+		return err
+	}
+	named, err := g.namedAs(ctx, q, m)
+	if err != nil || named == nil {
+		return err
+	}
+	for _, w := range writtenTexts {
+		n, err := g.unnameColumn(ctx, q, named, w.table, w.column)
+		if err != nil {
+			return err
+		}
+		e.Renamed += n
+	}
+	return nil
+}
+
+// unnameColumn takes a name out of a column, one text after the other: a text
+// that stands there several times is changed at once.
+func (g *Group) unnameColumn(ctx context.Context, q querier, named *regexp.Regexp, table, column string) (renamed int, err error) {
+	texts, err := collect(ctx, q, scanColumn[string],
+		`SELECT DISTINCT `+column+` FROM `+table+` WHERE community_id = ? AND `+column+` <> ''`, g.id)
+	if err != nil {
+		return 0, err
+	}
+	for _, text := range texts {
+		without := text
+		for range 2 { // names side by side share the space between them
+			without = named.ReplaceAllString(without, "${1}"+FormerMember+"${2}")
+		}
+		if without == text {
+			continue
+		}
+		n, err := q.exec(ctx, `UPDATE `+table+` SET `+column+` = ? WHERE community_id = ? AND `+column+` = ?`, without, g.id, text)
+		if err != nil {
+			return 0, err
+		}
+		renamed += int(n)
+	}
+	return renamed, nil
+}
+
+// shortestName is how many letters a name has at the least to be looked for in
+// what people wrote: a name of two stands in too many words' places.
+const shortestName = 3
+
+// namedAs finds a member's id or name as a word of its own, letter case aside. A
+// name that is also a word of the trade or of the group's lists is left alone:
+// whoever calls themselves "needle" must not spoil everybody's notes.
+func (g *Group) namedAs(ctx context.Context, q querier, m Member) (*regexp.Regexp, error) {
+	v, err := g.vocabulary(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	trade := tradeWords(v)
+	var forms []string
+	for _, name := range []string{m.Ref, m.Name} {
+		words := strings.Fields(strings.ToLower(name))
+		common := !slices.ContainsFunc(words, func(w string) bool { return !trade[strings.Trim(w, ".,;:()")] })
+		if utf8.RuneCountInString(name) >= shortestName && !common {
+			forms = append(forms, strings.Join(quoted(strings.Fields(name)), `\s+`))
+		}
+	}
+	if len(forms) == 0 {
+		return nil, nil
+	}
+	// \b knows Latin letters alone; the edges are spelt out.
+	return regexp.Compile(`(?i)(^|[^\pL\pN])(?:` + strings.Join(forms, "|") + `)([^\pL\pN]|$)`)
+}
+
+func quoted(words []string) []string {
+	for i, w := range words {
+		words[i] = regexp.QuoteMeta(w)
+	}
+	return words
+}
+
+// tradeWords are the words that notes are full of.
+func tradeWords(v *Vocabulary) map[string]bool {
+	words := map[string]bool{}
+	texts := []string{
+		"gel needle cannula syringe hub bore pull suction hold flashback none bench test tests tester trainer member liquid milk glycerol water " +
+			"video stopwatch film frame fps tip box lot batch wall thin regular clogged clog warm cold new old first second last again slow fast " +
+			"the and for was were not with from out too his her all one two",
+	}
+	for _, p := range v.Products {
+		texts = append(texts, p.Name, strings.Join(p.Aliases, " "), string(p.Class))
+	}
+	for _, s := range v.Syringes {
+		texts = append(texts, s.Name)
+	}
+	for _, word := range strings.Fields(strings.ToLower(strings.Join(texts, " "))) {
+		words[word] = true
+	}
+	return words
+}
