@@ -2,6 +2,7 @@ package discord
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -33,6 +34,7 @@ func twoServers(t *testing.T) *two {
 	w.north.Join(s.ada)
 	w.north.Join(s.tess, w.north.Role("staff", discordtest.ManageGuild))
 	w.north.Join(w.ned)
+	s.bot.limits = nil // what is refused is looked at here, not how much
 	w.tap = tapped(s)
 	s.start(t)
 	s.ready(t)
@@ -169,7 +171,7 @@ func TestAForgedButtonReachesNoOtherServer(t *testing.T) {
 		for i, line := range forged {
 			who := []by{w.in(w.tess, w.north.ID), w.in(w.ned, w.north.ID), w.in(w.ned, ""), w.in(w.srv.User("passer-by"), "")}[i%4]
 			kind := []string{"a:", "s:", "m:", ":"}[i/4%4]
-			if answer := w.use(t, who, kind+line); strings.Contains(answer, secret+" ") && !strings.Contains(answer, "“"+secret) {
+			if answer := w.use(t, who, kind+line); strings.Contains(answer, secret+" ") && !strings.Contains(answer, "“"+secret) && !ownForm(line, answer) {
 				t.Errorf("%s%s, by %s in %q: %.300s", kind, line, who.user.Name, who.server, answer)
 			}
 		}
@@ -202,4 +204,9 @@ func TestNothingOfAnotherServerIsCompleted(t *testing.T) {
 	if tried < 5 || !strings.Contains(seen, secret+" Deep") {
 		t.Errorf("%d options tried; in its own server: %s", tried, seen)
 	}
+}
+
+// ownForm reports whether an answer is a form with the forger's own words in it.
+func ownForm(line, answer string) bool {
+	return strings.Contains(line, "product=") && strings.HasPrefix(answer, fmt.Sprintf(`{"type":%d`, answerForm))
 }
