@@ -47,7 +47,7 @@ func TestFullDisk(t *testing.T) {
 	fillUp(t, ballast)
 	confirmed := 1
 	for n := 0; ; n++ { // what room the file has within itself is used up first
-		card := r.ask(t.Context(), logRequest(gel(n), needles[n%len(needles)], "3", fmt.Sprint("full ", n)))
+		card := r.ask(t.Context(), logRequest(gel(n), needles[n%len(needles)], "3", fmt.Sprint("number ", n)))
 		if !strings.HasPrefix(card.Verdict, "Logged as test ") {
 			refusedFor(t, r, card, "the disk is full", "full")
 			break
