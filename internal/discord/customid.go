@@ -155,7 +155,7 @@ func (b *Bot) carry(p place, req commands.Request, most int) string {
 	}
 	key := newKey()
 	b.memory.put(key, remembered{p.server, req})
-	return "~" + key + "?" + req.Command
+	return "~" + key + "?" + b.named(req.Command) // a forged name may be of any length
 }
 
 // carried reads what carry wrote, and whose group it asks. server is where it
