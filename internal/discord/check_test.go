@@ -87,9 +87,9 @@ func TestTheInvitesPermissionsAreEnoughAndEachIsNeeded(t *testing.T) {
 			s.logged(s.ada).Message()
 			s.guild.Everyone(discordtest.ViewChannel | discordtest.UseCommands)
 			s.guild.BotPermissions(discordtest.Permission(invitePermissions()))
-			// An embed and a file, as a reply: the most that is ever sent.
-			got := s.srv.Mention(s.ada, s.guild, "/export").Message()
-			if len(got.Attachments) != 1 || len(got.Embeds) != 1 {
+			// An embed and a picture, as a reply: the most that is ever sent.
+			got := s.srv.Mention(s.ada, s.guild, "/picture orrick mid 27g 13mm").Message()
+			if len(got.Embeds) != 1 || got.Embeds[0].Image.Attachment == nil {
 				t.Fatalf("with all of them: %s", got.Text())
 			}
 			if without.bit == 1<<38 {
@@ -99,7 +99,7 @@ func TestTheInvitesPermissionsAreEnoughAndEachIsNeeded(t *testing.T) {
 			if without.bit == int64(discordtest.EmbedLinks) {
 				s.srv.ExpectViolation("embeds without the Embed Links permission are not shown")
 			}
-			asked := s.srv.Mention(s.ada, s.guild, "/export")
+			asked := s.srv.Mention(s.ada, s.guild, "/picture orrick mid 27g 13mm")
 			switch without.bit {
 			case int64(discordtest.EmbedLinks):
 				asked.Message()

@@ -69,7 +69,7 @@ func TestShardsOfABucketTakeTurns(t *testing.T) {
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
-	if err := newGate(0, time.Hour).pass(ctx, 0); err != nil {
+	if err := newGate(0, time.Hour).pass(t.Context(), 0); err != nil {
 		t.Error(err) // the first need not wait
 	}
 	blocked := newGate(1, time.Hour)

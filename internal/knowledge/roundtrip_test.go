@@ -26,7 +26,7 @@ func text(t *rapid.T, label string, allowed func(string) bool) string {
 func drawCommunity(t *rapid.T, ctx context.Context, g *Group, q querier) error {
 	taken := make(map[string]bool)
 	name := func(s string) bool {
-		return checkText("name", s, 40) == nil && !strings.Contains(s, aliasBreak) && fold(s) != "" && !taken[fold(s)]
+		return checkText("name", s, 40) == nil && PatientData(s) == "" && !strings.Contains(s, aliasBreak) && fold(s) != "" && !taken[fold(s)]
 	}
 	var products []Product
 	for range rapid.IntRange(1, 2).Draw(t, "products") {
