@@ -61,6 +61,16 @@ const (
 	syringeOption    = "syringe"
 )
 
+// combinationOptions are the three that name a combination, each of which may be
+// said in free text as well, and whatever else a command takes.
+func combinationOptions(others ...Option) []Option {
+	return append([]Option{
+		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
+		{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
+		{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
+	}, others...)
+}
+
 // asked is what a question comes down to.
 type asked struct {
 	combination knowledge.Combination
@@ -96,6 +106,21 @@ func readQuestion(ctx context.Context, env *Env, req Request) (asked, *Card, err
 	}
 	a.combination, err = combinationOf(vocabulary, reading)
 	return a, nil, err
+}
+
+// evidenceAsked is what the group knows of the combination that a request asks
+// about, at the pull that it names; else the card that asks back.
+func evidenceAsked(ctx context.Context, env *Env, req Request) (asked, *knowledge.Evidence, *Card, error) {
+	a, back, err := readQuestion(ctx, env, req)
+	if err != nil || back != nil {
+		return a, nil, back, err
+	}
+	pull, err := a.pull()
+	if err != nil {
+		return a, nil, nil, err
+	}
+	evidence, err := env.Group.Evidence(ctx, a.combination, pull)
+	return a, evidence, nil, err
 }
 
 // questionText puts the options that name the combination before the free text.
@@ -172,4 +197,16 @@ func (r Request) again(text string, a asked) Request {
 		again.Values["pull"] = trimNumber(a.pullML)
 	}
 	return again
+}
+
+// keeping puts an option of the request into the choices of a question back.
+func keeping(c Card, req Request, names ...string) Card {
+	for i := range c.Choices {
+		for _, name := range names {
+			if v := req.value(name); v != "" {
+				c.Choices[i].Request = c.Choices[i].Request.with(name, v)
+			}
+		}
+	}
+	return c
 }

@@ -16,11 +16,7 @@ func giveUpCommand() *Command {
 		Help:     "Name the combination, or nothing where you have taken on just one. The trainer can free anybody's.",
 		Free:     true,
 		FreeHelp: "the combination, as in: orrick mid 31G 8 mm",
-		Options: []Option{
-			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
-			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
-		},
+		Options:  combinationOptions(),
 		Who:      anyMember,
 		Examples: []string{"/giveup orrick mid 31G 8 mm", "/giveup"},
 		Run:      runGiveUp,

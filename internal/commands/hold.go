@@ -38,13 +38,10 @@ func holdCommand() *Command {
 			"Name a number of seconds to hear what share of tests shows by then. A hold is given only where the group's own tests carry it.",
 		Free:     true,
 		FreeHelp: "the question, as in: orrick mid on 27G 13 mm",
-		Options: []Option{
-			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
-			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
-			{Name: "seconds", Help: "a number of seconds you have in mind", Kind: Number, Unit: "s", Min: 0.1, Max: 600},
+		Options: combinationOptions(
+			Option{Name: "seconds", Help: "a number of seconds you have in mind", Kind: Number, Unit: "s", Min: 0.1, Max: 600},
 			pullNumber("how far the plunger is drawn, if not 0.1 mL"),
-		},
+		),
 		Who:     anyMember,
 		Shared:  true,
 		Bedside: true,
@@ -61,20 +58,9 @@ func runHold(ctx context.Context, env *Env, req Request) (Card, error) {
 	if questionText(req) == "" {
 		return Card{}, refuse("Write for example: hold time for Orrick Mid on 27G 13 mm.", "Which gel, on which needle or cannula?")
 	}
-	a, back, err := readQuestion(ctx, env, req)
-	if err != nil {
-		return Card{}, err
-	}
-	if back != nil {
-		return *back, nil
-	}
-	pull, err := a.pull()
-	if err != nil {
-		return Card{}, err
-	}
-	evidence, err := env.Group.Evidence(ctx, a.combination, pull)
-	if err != nil {
-		return Card{}, err
+	a, evidence, back, err := evidenceAsked(ctx, env, req)
+	if err != nil || back != nil {
+		return cardOr(back), err
 	}
 	noteAsked(ctx, env, req.Asker, evidence.Combination)
 	return holdCard(evidence, env.outlooks.of(evidence, calc.Seconds(a.by))), nil

@@ -63,21 +63,12 @@ func runNegative(ctx context.Context, env *Env, req Request) (Card, error) {
 		return Card{}, refuse("Add your own assumption, as in 1 in 200 or 0.5 %. Nobody knows it for you, so none is suggested.",
 			"How many placements do you assume to have the tip in a vessel?")
 	}
-	a, back, err := readQuestion(ctx, env, req)
+	a, evidence, back, err := evidenceAsked(ctx, env, req)
 	if err != nil {
 		return Card{}, err
 	}
 	if back != nil {
-		carryAlong(back, req, assumedOption, placementsOption, daysOption)
-		return *back, nil
-	}
-	pull, err := a.pull()
-	if err != nil {
-		return Card{}, err
-	}
-	evidence, err := env.Group.Evidence(ctx, a.combination, pull)
-	if err != nil {
-		return Card{}, err
+		return keeping(*back, req, assumedOption, placementsOption, daysOption), nil
 	}
 	noteAsked(ctx, env, req.Asker, evidence.Combination)
 	n, err := newNegative(evidence, env.outlooks.of(evidence, 0), assumed, calc.Seconds(a.by))
@@ -111,18 +102,6 @@ func readAssumed(req Request) (assumption, Request, error) {
 	}
 	req.Text = rest
 	return a, req.with(assumedOption, a.said), nil
-}
-
-// carryAlong gives the choices of a question back the options that the question
-// itself does not hold.
-func carryAlong(back *Card, req Request, names ...string) {
-	for i := range back.Choices {
-		for _, name := range names {
-			if v := req.value(name); v != "" {
-				back.Choices[i].Request.Values[name] = v
-			}
-		}
-	}
 }
 
 // asAsked says that a hold is the asker's own.

@@ -24,12 +24,9 @@ func asideCommand() *Command {
 			"and /" + batchName + " logs all results in one message.",
 		Free:     true,
 		FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
-		Options: []Option{
-			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
-			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
-			{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date},
-		},
+		Options: combinationOptions(
+			Option{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date},
+		),
 		Who:      anyMember,
 		Bench:    true,
 		Examples: []string{"/aside orrick mid 30G 13 mm"},

@@ -21,13 +21,10 @@ func pictureCommand() *Command {
 			"What nobody has tested is striped and says so. The words under it say the same.",
 		Free:     true,
 		FreeHelp: "the combination, as in: orrick mid 27G 13 mm",
-		Options: []Option{
-			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
-			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
+		Options: combinationOptions(
 			pullNumber("how far the plunger is drawn, if not 0.1 mL"),
 			backgroundChoice(),
-		},
+		),
 		Who:      anyMember,
 		Slow:     true,
 		Shared:   true,
@@ -41,17 +38,9 @@ func runPicture(ctx context.Context, env *Env, req Request) (Card, error) {
 	if questionText(req) == "" {
 		return Card{}, refuse("Write for example: /picture orrick mid 27G 13 mm.", "A picture of which combination?")
 	}
-	a, back, err := readQuestion(ctx, env, req)
+	a, evidence, back, err := evidenceAsked(ctx, env, req)
 	if err != nil || back != nil {
 		return cardOr(back), err
-	}
-	pull := calc.Volume(a.pullML) * calc.Millilitre
-	if a.pullML > 0 && !(a.pullML >= minPullML && a.pullML <= maxPullML) {
-		return Card{}, pullNumber("").refuse(trimNumber(a.pullML) + " mL")
-	}
-	evidence, err := env.Group.Evidence(ctx, a.combination, pull)
-	if err != nil {
-		return Card{}, err
 	}
 	return pictureCard(evidence, env.outlooks.of(evidence, calc.Seconds(a.by)), req)
 }

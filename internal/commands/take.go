@@ -21,12 +21,9 @@ func takeCommand() *Command {
 			"it is free again when the day is over, when you give it up, or when anybody logs a test of it.",
 		Free:     true,
 		FreeHelp: "the combination, as in: orrick mid 31G 8 mm",
-		Options: []Option{
-			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
-			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
-			{Name: byOption, Help: "the day, as in friday, in 2 weeks or 2026-05-14"},
-		},
+		Options: combinationOptions(
+			Option{Name: byOption, Help: "the day, as in friday, in 2 weeks or 2026-05-14"},
+		),
 		Who:      anyMember,
 		Bench:    true,
 		Examples: []string{"/take orrick mid 31G 8 mm by friday", "/take"},
@@ -73,18 +70,6 @@ func runTake(ctx context.Context, env *Env, req Request) (Card, error) {
 		{Label: "give it up", Request: about(giveUpName, claim.Combination)},
 	}
 	return c, nil
-}
-
-// keeping puts an option of the request into the choices of a question back.
-func keeping(c Card, req Request, names ...string) Card {
-	for i := range c.Choices {
-		for _, name := range names {
-			if v := req.value(name); v != "" {
-				c.Choices[i].Request = c.Choices[i].Request.with(name, v)
-			}
-		}
-	}
-	return c
 }
 
 // claimsCard lists who is testing what.

@@ -23,12 +23,9 @@ func testsCommand() *Command {
 		Help:     "Lists the group's tests of one gel on one needle or cannula, with who made them and how, and what they say on their own.",
 		Free:     true,
 		FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
-		Options: []Option{
-			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
-			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
+		Options: combinationOptions(
 			skipOption(),
-		},
+		),
 		Who:      anyMember,
 		Shared:   true,
 		Examples: []string{"/tests orrick mid 30G 13 mm"},

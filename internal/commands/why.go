@@ -14,12 +14,9 @@ func whyCommand() *Command {
 			"a wider gauge or wall, twice the pull or warmer milk would do. A calculation, also where the combination is tested.",
 		Free:     true,
 		FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
-		Options: []Option{
-			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
-			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
+		Options: combinationOptions(
 			pullNumber("how far the plunger is drawn, if not 0.1 mL"),
-		},
+		),
 		Who:      anyMember,
 		Slow:     true,
 		Shared:   true,
@@ -33,17 +30,9 @@ func runWhy(ctx context.Context, env *Env, req Request) (Card, error) {
 	if questionText(req) == "" {
 		return Card{}, refuse("Write for example "+whyCommand().Examples[0]+".", "The pace of which gel, on which needle or cannula?")
 	}
-	a, back, err := readQuestion(ctx, env, req)
+	_, evidence, back, err := evidenceAsked(ctx, env, req)
 	if err != nil || back != nil {
 		return cardOr(back), err
-	}
-	pull, err := a.pull()
-	if err != nil {
-		return Card{}, err
-	}
-	evidence, err := env.Group.Evidence(ctx, a.combination, pull)
-	if err != nil {
-		return Card{}, err
 	}
 	pace, err := evidence.Why(usualLiquidC)
 	if err != nil {
