@@ -15,17 +15,18 @@ type pacing struct {
 }
 
 // What one member and one community may ask. All are the project's choice, far
-// above what a group does in earnest and far below what would slow others:
+// above what people do in earnest. What a flood may cost is bounded here; that it
+// costs nobody else's answers is the work of the lane, which takes turns.
 //
-//   - At the bench the quickest hand logs a test every ten seconds and presses two
-//     buttons; twenty at once is a whole bench session in one go.
-//   - In a class of forty everybody asks at the same moment, and once more.
+//   - Two hundred at once keep one core busy for two seconds or so. At the bench the
+//     quickest hand logs a test every ten seconds and presses two buttons.
+//   - At a congress of several hundred everybody asks at the same moment, and goes on.
 //   - A chat client asks for suggestions at every pause in typing, two or three
 //     times a second; they are cheaper than answers, and can be left out.
-func memberAsks() pacing     { return pacing{burst: 20, perSecond: 1} }
-func communityAsks() pacing  { return pacing{burst: 100, perSecond: 20} }
-func memberHints() pacing    { return pacing{burst: 30, perSecond: 5} }
-func communityHints() pacing { return pacing{burst: 200, perSecond: 50} }
+func memberAsks() pacing     { return pacing{burst: 200, perSecond: 5} }
+func communityAsks() pacing  { return pacing{burst: 1000, perSecond: 100} }
+func memberHints() pacing    { return pacing{burst: 300, perSecond: 20} }
+func communityHints() pacing { return pacing{burst: 1500, perSecond: 300} }
 
 // How much is kept of who asked: a bucket is some 150 bytes. One that is full
 // again says nothing and is dropped within keptIdle.

@@ -40,7 +40,7 @@ func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duratio
 		crowd[i] = s.srv.User(fmt.Sprintf("crowd-%02d", i))
 		s.guild.Join(crowd[i])
 	}
-	for i := range 100 { // what a community has at once is used up
+	for i := range atOnceBy(func(i int) string { return fmt.Sprint("before ", i) }) { // what a community has at once is used up
 		s.bot.limits.Ask(s.guild.ID, fmt.Sprint("before ", i))
 	}
 	var all sync.WaitGroup
@@ -73,6 +73,17 @@ func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duratio
 	slices.Sort(south)
 	return south, sent, refused
 }
+
+// atOnceBy is how many questions a community may ask at once, each by the member
+// of that number.
+func atOnceBy(member func(i int) string) (n int) {
+	for l := commands.NewLimits(stopped); l.Ask("community", member(n)).OK; n++ {
+	}
+	return n
+}
+
+// memberAtOnce is how many one member may ask.
+func memberAtOnce() int { return atOnceBy(func(int) string { return "member" }) }
 
 // pesters asks for what costs most.
 func (s *scene) pesters(u *discordtest.User, i int) *discordtest.Answer {
@@ -135,7 +146,7 @@ func BenchmarkFlood(b *testing.B) {
 
 func TestWhoAsksTooMuchIsToldToWait(t *testing.T) {
 	s := floodScene(t, commands.NewLimits(stopped)) // nothing is given back
-	for range 19 {
+	for range memberAtOnce() - 1 {
 		s.bot.limits.Ask(s.guild.ID, s.ada.ID)
 	}
 	wants(t, s.srv.Command(s.ada, s.guild, "choices").Message().Text(), "What you agree to")
@@ -147,7 +158,7 @@ func TestWhoAsksTooMuchIsToldToWait(t *testing.T) {
 	mention := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm")
 	north := s.srv.JoinGuild("North", s.tess)
 	north.Join(s.ada)
-	for range 20 {
+	for range memberAtOnce() {
 		s.bot.limits.Ask(north.ID, s.ada.ID)
 	}
 	wants(t, s.srv.Mention(s.ada, north, "orrick mid 27g 13mm").Message().Text(), "That was a lot at once.")
@@ -157,7 +168,7 @@ func TestWhoAsksTooMuchIsToldToWait(t *testing.T) {
 func TestAFilledInFormIsNotThrownAwayForHaste(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	form := s.srv.Command(s.ada, s.guild, "log").Modal()
-	for range 30 {
+	for range memberAtOnce() + 10 {
 		s.bot.limits.Ask(s.guild.ID, s.ada.ID)
 	}
 	wants(t, s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"), discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "4.2")).Message().Text(), "Logged as test ")
