@@ -43,10 +43,11 @@ func TestALongQueueOfOneCommunityIsNotInAnothersWay(t *testing.T) {
 			t.Errorf("number %d is %s, want %s", i, got, name)
 		}
 	}
-	until(t, "the lane is empty", func() bool { return len(begun) == 23-len(want) })
-	if len(l.shares)+len(l.turns) != 0 {
-		t.Errorf("kept: %v, %v", l.shares, l.turns)
-	}
+	until(t, "the lane is empty, and nothing is kept of it", func() bool {
+		l.mu.Lock()
+		defer l.mu.Unlock()
+		return len(begun) == 23-len(want) && len(l.shares)+len(l.turns) == 0
+	})
 }
 
 func TestACommunityHasNoMoreThanItsShareOfALane(t *testing.T) {

@@ -81,7 +81,14 @@ func TestADirectMessageIsAnsweredForTheServersOfOtherProcesses(t *testing.T) {
 	far := guilds[1]
 	bob, cleo, dora := s.srv.User("bob"), s.srv.User("cleo"), s.srv.User("dora")
 	far.Join(bob)
-	until(t, "its group is founded", func() bool { _, err := s.store.Group(t.Context(), far.ID); return err == nil })
+	until(t, "its group is founded, demo and all", func() bool {
+		g, err := s.store.Group(t.Context(), far.ID)
+		if err != nil {
+			return false
+		}
+		tested, err := g.Tested(t.Context())
+		return err == nil && len(tested) > 0
+	})
 	if bots[0].Serves(far.ID) {
 		t.Fatal("the server is not far at all")
 	}

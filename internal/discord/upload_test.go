@@ -86,6 +86,9 @@ func noise(n int) []byte {
 }
 
 func TestAFileThatIsTooLargeGoesCompressedOrIsNamed(t *testing.T) {
+	if testing.Short() {
+		t.Skip("megabytes go through: too long under the race detector")
+	}
 	large := []byte(strings.Repeat(string(table.Data), maxFile/len(table.Data)+1))
 	card := commands.Card{Title: "Files", Caveats: caveatsOf(t), Files: []commands.File{
 		{Name: "tests.csv", Type: table.Type, Data: large}, {Name: "noise.bin", Data: noise(maxFile + 1)}, table,
@@ -106,6 +109,9 @@ func TestAFileThatIsTooLargeGoesCompressedOrIsNamed(t *testing.T) {
 }
 
 func TestALargeUploadIsPromisedAndFilesKeepToTheLimits(t *testing.T) {
+	if testing.Short() {
+		t.Skip("megabytes go through: too long under the race detector")
+	}
 	card := commands.Card{Title: "Files", Caveats: caveatsOf(t)}
 	for i := range 12 {
 		card.Files = append(card.Files, commands.File{Name: fmt.Sprintf("part-%d.bin", i), Data: noise(3 << 20)})

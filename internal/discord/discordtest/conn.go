@@ -202,7 +202,7 @@ func (c *conn) greet() {
 }
 
 // listen reads until the connection ends; a client that sends nothing, not even
-// heartbeats, for three intervals is dropped.
+// heartbeats, for deafAfterBeats intervals is dropped.
 func (c *conn) listen() {
 	deaf := time.AfterFunc(deafAfterBeats*c.srv.opts.Heartbeat, c.hangUpOnDeaf)
 	defer deaf.Stop()

@@ -78,7 +78,7 @@ const (
 	eventWindow         = time.Minute
 	eventsPerWindow     = 120 // events/gateway, rate limiting
 	largestPayload      = 4096
-	deafAfterBeats      = 3 // intervals without a word before the server hangs up; assumption
+	deafAfterBeats      = 10 // intervals without a word before the server hangs up; assumption, long for a busy machine's sake
 )
 
 func (o Options) withDefaults() Options {
