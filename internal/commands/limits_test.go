@@ -30,7 +30,7 @@ func (c *tapped) burst(community, member string, n int) (through int) {
 
 func TestAMemberMayAskSoManyAtOnceAndThenByAndBy(t *testing.T) {
 	c := newTapped()
-	if n := c.burst("a", "ada", 50); n != 20 {
+	if n := c.burst("a", "ada", 300); n != 200 {
 		t.Errorf("%d at once", n)
 	}
 	p := c.Ask("a", "ada")
@@ -44,21 +44,21 @@ func TestAMemberMayAskSoManyAtOnceAndThenByAndBy(t *testing.T) {
 		t.Errorf("the same person elsewhere gets %d of 5", n)
 	}
 	c.now = c.now.Add(3 * time.Second)
-	if n := c.burst("a", "ada", 50); n != 3 {
+	if n := c.burst("a", "ada", 50); n != 15 {
 		t.Errorf("%d after 3 s", n)
 	}
 	c.now = c.now.Add(time.Hour)
-	if n := c.burst("a", "ada", 50); n != 20 {
+	if n := c.burst("a", "ada", 300); n != 200 {
 		t.Errorf("%d after an hour", n)
 	}
 }
 
 func TestACommunityMayAskSoManyAtOnceAndTheNextOneAsMany(t *testing.T) {
 	c := newTapped()
-	for community, want := range map[string]int{"a": 100, "b": 100} {
+	for community, want := range map[string]int{"a": 1000, "b": 1000} {
 		through := 0
-		for i := range 100 {
-			through += c.burst(community, fmt.Sprint("member ", i), 5)
+		for i := range 200 {
+			through += c.burst(community, fmt.Sprint("member ", i), 10)
 		}
 		if through != want {
 			t.Errorf("%s: %d", community, through)
@@ -72,12 +72,12 @@ func TestACommunityMayAskSoManyAtOnceAndTheNextOneAsMany(t *testing.T) {
 
 func TestARefusalIsToldOnceUntilSomethingIsLetThrough(t *testing.T) {
 	c := newTapped()
-	c.burst("a", "ada", 20)
+	c.burst("a", "ada", 200)
 	var told []bool
 	for range 3 {
 		told = append(told, c.Ask("a", "ada").First)
 	}
-	c.now = c.now.Add(time.Second)
+	c.now = c.now.Add(time.Second / 5)
 	told = append(told, c.Ask("a", "ada").OK, c.Ask("a", "ada").First)
 	if fmt.Sprint(told) != "[true false false true true]" {
 		t.Errorf("%v", told)
@@ -87,12 +87,12 @@ func TestARefusalIsToldOnceUntilSomethingIsLetThrough(t *testing.T) {
 func TestSuggestionsHaveAMeasureOfTheirOwn(t *testing.T) {
 	c := newTapped()
 	through := 0
-	for range 100 {
+	for range 400 {
 		if c.Hint("a", "ada") {
 			through++
 		}
 	}
-	if through != 30 || !c.Ask("a", "ada").OK {
+	if through != 300 || !c.Ask("a", "ada").OK {
 		t.Errorf("%d suggestions", through)
 	}
 }
