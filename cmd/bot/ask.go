@@ -24,34 +24,26 @@ func askSubcommand() subcommand {
 	}
 }
 
-func runAsk(ctx context.Context, call *invocation) (err error) {
+func runAsk(ctx context.Context, call *invocation) error {
 	question := strings.Join(call.args, " ")
 	if len(call.args) == 0 {
 		return misused("ask what?")
 	}
-	settings, err := call.settings()
-	if err != nil {
-		return err
-	}
-	c, err := open(ctx, settings, call.logger(settings.Log))
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, c.Close()) }()
-	if c.demo {
-		if _, err := fmt.Fprintln(call.stderr, "Demo data, all invented."); err != nil {
-			return err
+	return call.withCommunity(ctx, func(c *community) error {
+		if c.demo {
+			if _, err := fmt.Fprintln(call.stderr, "Demo data, all invented."); err != nil {
+				return err
+			}
 		}
-	}
-	ctx, stop := context.WithTimeout(ctx, patience)
-	defer stop()
-	card := commands.Answer(ctx, c.env, commands.Typed(question, c.asker))
-	return show(call, card, call.flags.Lookup("json").Value.String() == "true")
+		ctx, stop := context.WithTimeout(ctx, patience)
+		defer stop()
+		card := commands.Answer(ctx, c.env, commands.Typed(question, c.asker))
+		return show(call, card, call.flagged("json") == "true")
+	})
 }
 
 // show writes the card as text, its picture and files to the current folder, or
-// its figures as JSON. A card that tells of a
-// fault of ours is an error as well.
+// its figures as JSON. A card that tells of a fault of ours is an error as well.
 func show(call *invocation, card commands.Card, asJSON bool) error {
 	if card.Failed {
 		return errors.New(strings.TrimSpace(card.Text()))

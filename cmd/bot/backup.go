@@ -31,7 +31,7 @@ func runBackup(ctx context.Context, call *invocation) error {
 	if err != nil {
 		return err
 	}
-	replace := call.flags.Lookup("replace").Value.String() == "true"
+	replace := call.flagged("replace") == "true"
 	made, err := backUp(ctx, settings.Store, call.args[0], replace)
 	if errors.Is(err, knowledge.ErrDuplicate) {
 		return fmt.Errorf("%s is there already; --replace overwrites it", call.args[0])

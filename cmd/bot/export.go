@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 )
 
 func exportSubcommand() subcommand {
@@ -12,7 +11,7 @@ func exportSubcommand() subcommand {
 	}
 }
 
-func runExport(ctx context.Context, call *invocation) (err error) {
+func runExport(ctx context.Context, call *invocation) error {
 	if len(call.args) != 1 {
 		return misused("export takes a kind")
 	}
@@ -20,14 +19,5 @@ func runExport(ctx context.Context, call *invocation) (err error) {
 	if err != nil {
 		return err
 	}
-	settings, err := call.settings()
-	if err != nil {
-		return err
-	}
-	c, err := open(ctx, settings, call.logger(settings.Log))
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, c.Close()) }()
-	return kind.write(c.group)(ctx, call.stdout)
+	return call.withCommunity(ctx, func(c *community) error { return kind.write(c.group)(ctx, call.stdout) })
 }

@@ -21,7 +21,7 @@ func importSubcommand() subcommand {
 	}
 }
 
-func runImport(ctx context.Context, call *invocation) (err error) {
+func runImport(ctx context.Context, call *invocation) error {
 	if len(call.args) != 2 {
 		return misused("import takes a kind and a file")
 	}
@@ -29,25 +29,22 @@ func runImport(ctx context.Context, call *invocation) (err error) {
 	if err != nil {
 		return err
 	}
-	settings, err := call.settings()
-	if err != nil {
-		return err
-	}
-	if settings.Store.Address() == "" {
-		return fmt.Errorf("no store to import into: set %s to a file", config.Settings()[0].Environment())
-	}
-	c, err := open(ctx, settings, call.logger(settings.Log))
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, c.Close()) }()
+	return call.withCommunity(ctx, func(c *community) error {
+		if c.demo {
+			return fmt.Errorf("no store to import into: set %s to a file", config.Settings()[0].Environment())
+		}
+		return importFile(ctx, call, kind.read(c.group))
+	})
+}
+
+func importFile(ctx context.Context, call *invocation, read func(context.Context, io.Reader, bool) (knowledge.ImportReport, error)) (err error) {
 	file, err := os.Open(call.args[1])
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, file.Close()) }()
-	skipBad := call.flags.Lookup("skip-bad").Value.String() == "true"
-	report, err := kind.read(c.group)(ctx, file, skipBad)
+	skipBad := call.flagged("skip-bad") == "true"
+	report, err := read(ctx, file, skipBad)
 	if err != nil && len(report.Faults) == 0 {
 		return err
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -32,35 +31,32 @@ func jobNames() (names []string) {
 const nothingDue = "Nothing to post now.\n"
 
 // runJob does a job for the community that the local room speaks for.
-func runJob(ctx context.Context, call *invocation) (err error) {
+func runJob(ctx context.Context, call *invocation) error {
 	if len(call.args) != 1 || jobs.Find(call.args[0]) == nil {
 		return misused("job wants one of %s", strings.Join(jobNames(), ", "))
 	}
 	job := jobs.Find(call.args[0])
-	settings, err := call.settings()
-	if err != nil {
-		return err
-	}
-	log := call.logger(settings.Log)
-	c, err := open(ctx, settings, log)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, c.Close()) }()
-	ctx, stop := context.WithTimeout(ctx, patience)
-	defer stop()
-	if call.flags.Lookup("dry-run").Value.String() == "true" {
-		posts, err := jobs.Preview(ctx, c.group, job, time.Now())
-		if err != nil {
-			return err
+	return call.withCommunity(ctx, func(c *community) error {
+		ctx, stop := context.WithTimeout(ctx, patience)
+		defer stop()
+		if call.flagged("dry-run") == "true" {
+			posts, err := jobs.Preview(ctx, c.group, job, time.Now())
+			if err != nil {
+				return err
+			}
+			return writePosts(call.stdout, posts)
 		}
-		return writePosts(call.stdout, posts)
-	}
+		return doJob(ctx, call, c, job)
+	})
+}
+
+// doJob does it for good, and prints what it posts.
+func doJob(ctx context.Context, call *invocation, c *community, job *jobs.Job) error {
 	if ref := c.group.Ref(); ref != localRef && ref != demoRef {
 		return misused("what server %s is told goes out while the bot is connected; --dry-run shows it", ref)
 	}
 	printed := &printer{out: call.stdout}
-	r := jobs.Runner{Poster: printed, Now: time.Now, Log: log}
+	r := jobs.Runner{Poster: printed, Now: time.Now, Log: c.env.Log}
 	if err := r.Do(ctx, c.group, job); err != nil || printed.posts > 0 {
 		return err
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 
@@ -15,24 +14,17 @@ func learnSubcommand() subcommand {
 }
 
 // runLearn learns the spread of the community that the local room speaks for.
-func runLearn(ctx context.Context, call *invocation) (err error) {
+func runLearn(ctx context.Context, call *invocation) error {
 	if len(call.args) > 0 {
 		return misused("learn takes nothing")
 	}
-	settings, err := call.settings()
-	if err != nil {
-		return err
-	}
-	c, err := open(ctx, settings, call.logger(settings.Log))
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, c.Close()) }()
-	o, err := c.group.LearnSpreadsNow(ctx)
-	if err != nil {
-		return err
-	}
-	return writeLearned(call.stdout, o)
+	return call.withCommunity(ctx, func(c *community) error {
+		o, err := c.group.LearnSpreadsNow(ctx)
+		if err != nil {
+			return err
+		}
+		return writeLearned(call.stdout, o)
+	})
 }
 
 // writeLearned says what came of it.

@@ -93,6 +93,9 @@ type subcommand struct {
 	run     func(context.Context, *invocation) error
 }
 
+// flagged is the value of a flag of the subcommand's own.
+func (call *invocation) flagged(name string) string { return call.flags.Lookup(name).Value.String() }
+
 // subcommands lists them in the order of the help.
 func subcommands() []subcommand {
 	return []subcommand{startSubcommand(), roomSubcommand(), askSubcommand(), importSubcommand(), exportSubcommand(), learnSubcommand(), backupSubcommand(), restoreSubcommand(), migrateStoreSubcommand(), jobSubcommand(), configSubcommand(), checkSubcommand(), helpSubcommand(), versionSubcommand()}

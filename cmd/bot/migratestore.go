@@ -64,6 +64,3 @@ func openThere(ctx context.Context, address string) (*knowledge.Store, error) {
 	}
 	return knowledge.Open(ctx, address)
 }
-
-// flagged is the value of a flag of the subcommand's own.
-func (call *invocation) flagged(name string) string { return call.flags.Lookup(name).Value.String() }

@@ -43,6 +43,21 @@ func (c *community) Close() error {
 	return errors.Join(faults...)
 }
 
+// withCommunity opens the community that the settings name, does something with it
+// and closes it.
+func (call *invocation) withCommunity(ctx context.Context, do func(c *community) error) (err error) {
+	settings, err := call.settings()
+	if err != nil {
+		return err
+	}
+	c, err := open(ctx, settings, call.logger(settings.Log))
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, c.Close()) }()
+	return do(c)
+}
+
 // open opens the store of the settings, founding the community on first use;
 // without a store it opens the demo.
 func open(ctx context.Context, settings config.Config, log *slog.Logger) (*community, error) {

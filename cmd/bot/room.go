@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"io"
 	"os"
 
@@ -14,26 +13,18 @@ func roomSubcommand() subcommand {
 	return subcommand{name: "room", summary: "the local room: questions and commands, line by line", run: runRoom}
 }
 
-func runRoom(ctx context.Context, call *invocation) (err error) {
-	settings, err := call.settings()
-	if err != nil {
-		return err
-	}
-	log := call.logger(settings.Log)
-	c, err := open(ctx, settings, log)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, c.Close()) }()
-	banner, err := c.banner(ctx)
-	if err != nil {
-		return err
-	}
-	r := room.Room{Env: c.env, Asker: c.asker, Banner: banner, Prompt: isTerminal(call.stdin)}
-	if r.Prompt && !c.demo { // a pipe is over soon, and the demo's log does not grow
-		defer startLearning(ctx, c.store, log)()
-	}
-	return r.Serve(ctx, call.stdin, call.stdout)
+func runRoom(ctx context.Context, call *invocation) error {
+	return call.withCommunity(ctx, func(c *community) error {
+		banner, err := c.banner(ctx)
+		if err != nil {
+			return err
+		}
+		r := room.Room{Env: c.env, Asker: c.asker, Banner: banner, Prompt: isTerminal(call.stdin)}
+		if r.Prompt && !c.demo { // a pipe is over soon, and the demo's log does not grow
+			defer startLearning(ctx, c.store, c.env.Log)()
+		}
+		return r.Serve(ctx, call.stdin, call.stdout)
+	})
 }
 
 // banner says whose data it is and how to go on.
