@@ -109,7 +109,7 @@ func TestCheckKnowsOfTheBackupsOfADatabase(t *testing.T) {
 			break
 		}
 		if time.Now().After(end) {
-			t.Fatalf("no backup was made\n%s", p.out)
+			t.Fatal("no backup was made")
 		}
 	}
 	p.terminate(t)

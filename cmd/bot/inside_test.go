@@ -14,17 +14,6 @@ import (
 	"holdbench/internal/discord/discordtest"
 )
 
-// freeAddress is an address on this machine that nobody listens on just now.
-func freeAddress(t *testing.T) string {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer l.Close()
-	return l.Addr().String()
-}
-
 func page(t *testing.T, address string) (int, string) {
 	t.Helper()
 	resp, err := http.Get("http://" + address)
@@ -56,9 +45,9 @@ func eventually(t *testing.T, address, part string) string {
 func TestWhoeverRunsTheBotSeesInside(t *testing.T) {
 	t.Parallel()
 	srv, guild, ada, environ := platform(t)
-	address := freeAddress(t)
-	p := startProgram(t, append(environ, "HOLDBENCH_INSIDE_LISTEN="+address))
+	p := startProgram(t, append(environ, toBeSeen))
 	offered(t, srv, ada, guild)
+	address := p.address(t)
 	if status, text := page(t, address+"/healthz"); status != http.StatusOK || text != "ok    store: it answers\nok    gateway: heard on all of 1 shard(s)\n" {
 		t.Errorf("%d\n%s", status, text)
 	}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"flag"
 	"fmt"
 	"os"
@@ -10,7 +9,6 @@ import (
 	"slices"
 	"strings"
 	"sync"
-	"syscall"
 	"testing"
 	"time"
 
@@ -67,59 +65,6 @@ func platform(t *testing.T) (srv *discordtest.Server, guild *discordtest.Guild, 
 func withOnly(settings []string) []string {
 	elsewhere := slices.DeleteFunc(os.Environ(), func(line string) bool { return strings.HasPrefix(line, "HOLDBENCH_") })
 	return append(elsewhere, settings...)
-}
-
-// process is the program running on its own.
-type process struct {
-	cmd *exec.Cmd
-	out *bytes.Buffer
-}
-
-func startProgram(t *testing.T, environ []string, args ...string) *process {
-	t.Helper()
-	path, err := built()
-	if err != nil {
-		t.Fatalf("%v\n%s", err, path)
-	}
-	p := &process{cmd: exec.Command(path, args...), out: &bytes.Buffer{}}
-	p.cmd.Env = withOnly(environ)
-	p.cmd.Stdout, p.cmd.Stderr = p.out, p.out
-	if err := p.cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if p.cmd.ProcessState == nil {
-			p.cmd.Process.Kill()
-			p.cmd.Wait()
-		}
-	})
-	return p
-}
-
-// end waits for the program, and fails the test if it takes longer.
-func (p *process) end(t *testing.T, within time.Duration) error {
-	t.Helper()
-	done := make(chan error, 1)
-	go func() { done <- p.cmd.Wait() }()
-	select {
-	case err := <-done:
-		return err
-	case <-time.After(within):
-		t.Fatalf("still running after %s", within)
-		return nil
-	}
-}
-
-// terminate ends the program as a supervisor does, and gives back what it wrote.
-func (p *process) terminate(t *testing.T) string {
-	t.Helper()
-	if err := p.cmd.Process.Signal(syscall.SIGTERM); err != nil {
-		t.Fatal(err)
-	}
-	if err := p.end(t, 10*time.Second); err != nil {
-		t.Errorf("ended with %v", err)
-	}
-	return p.out.String()
 }
 
 // offered waits until the program has connected and registered its commands.

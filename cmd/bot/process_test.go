@@ -1,0 +1,105 @@
+package main
+
+import (
+	"bytes"
+	"os/exec"
+	"regexp"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// process is the program running on its own.
+type process struct {
+	cmd *exec.Cmd
+	out *output
+}
+
+// output is what a running program has written so far.
+type output struct {
+	mu   sync.Mutex
+	text bytes.Buffer
+}
+
+func (o *output) Write(p []byte) (int, error) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.text.Write(p)
+}
+
+func (o *output) String() string {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.text.String()
+}
+
+// startProgram starts the program; what it writes is shown where the test fails.
+func startProgram(t *testing.T, environ []string, args ...string) *process {
+	t.Helper()
+	path, err := built()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, path)
+	}
+	p := &process{cmd: exec.Command(path, args...), out: &output{}}
+	p.cmd.Env = withOnly(environ)
+	p.cmd.Stdout, p.cmd.Stderr = p.out, p.out
+	if err := p.cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if p.cmd.ProcessState == nil {
+			p.cmd.Process.Kill()
+			p.cmd.Wait()
+		}
+		if t.Failed() {
+			t.Logf("the program wrote:\n%s", p.out)
+		}
+	})
+	return p
+}
+
+// end waits for the program, and fails the test if it takes longer.
+func (p *process) end(t *testing.T, within time.Duration) error {
+	t.Helper()
+	done := make(chan error, 1)
+	go func() { done <- p.cmd.Wait() }()
+	select {
+	case err := <-done:
+		return err
+	case <-time.After(within):
+		t.Fatalf("still running after %s", within)
+		return nil
+	}
+}
+
+// terminate ends the program as a supervisor does, and gives back what it wrote.
+func (p *process) terminate(t *testing.T) string {
+	t.Helper()
+	if err := p.cmd.Process.Signal(syscall.SIGTERM); err != nil {
+		t.Fatal(err)
+	}
+	if err := p.end(t, 10*time.Second); err != nil {
+		t.Errorf("ended with %v", err)
+	}
+	return p.out.String()
+}
+
+// toBeSeen lets the program choose a free address to be seen inside at: one chosen
+// before it starts may be somebody else's by then.
+const toBeSeen = "HOLDBENCH_INSIDE_LISTEN=127.0.0.1:0"
+
+var seenAt = regexp.MustCompile(`to be seen inside.* address=(\S+)`)
+
+// address is where a program started toBeSeen can be seen.
+func (p *process) address(t *testing.T) string {
+	t.Helper()
+	for end := time.Now().Add(20 * time.Second); ; time.Sleep(10 * time.Millisecond) {
+		if found := seenAt.FindStringSubmatch(p.out.String()); found != nil {
+			return found[1]
+		}
+		if time.Now().After(end) {
+			t.Fatal("it cannot be seen inside")
+		}
+	}
+}
