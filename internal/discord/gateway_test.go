@@ -7,10 +7,11 @@ import (
 	"holdbench/internal/discord/discordtest"
 )
 
-// quick is a stage whose heart beats fast and whose bot is as impatient.
+// quick is a stage whose heart beats fast and whose bot is as impatient. As in earnest the bot gives a silent connection
+// up after two and a half beats, before the library does after five.
 func quick(t testing.TB, options discordtest.Options) *scene {
 	t.Helper()
-	options.Heartbeat, options.IdentifySpacing = slowness*200*time.Millisecond, discordtest.Off
+	options.Heartbeat, options.IdentifySpacing = slowness*400*time.Millisecond, discordtest.Off
 	s := stage(t, options)
 	s.hurry()
 	return s

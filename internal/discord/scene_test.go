@@ -55,6 +55,17 @@ func (l *logbook) String() string {
 	return l.text.String()
 }
 
+// brief is the log without what it says of every step.
+func (l *logbook) brief() string {
+	var lines strings.Builder
+	for line := range strings.Lines(l.String()) {
+		if !strings.Contains(line, "level=DEBUG") {
+			lines.WriteString(line)
+		}
+	}
+	return lines.String()
+}
+
 // stage makes the scene with the bot not yet started. Each community begins with
 // the demo data.
 func stage(t testing.TB, options discordtest.Options) *scene {
@@ -64,6 +75,11 @@ func stage(t testing.TB, options discordtest.Options) *scene {
 	}
 	options.NoPings = true
 	s := &scene{log: &logbook{}, json: &logbook{}}
+	t.Cleanup(func() {
+		if t.Failed() {
+			t.Logf("the bot's log:\n%s", s.log.brief())
+		}
+	})
 	s.srv = discordtest.New(t, options)
 	s.guild = s.srv.AddGuild("Bench")
 	s.ada, s.tess = s.srv.User("ada"), s.srv.User("tess")
