@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"context"
+	"database/sql"
 	"time"
 
 	"holdbench/internal/calc"
@@ -102,22 +103,20 @@ func (s *Store) Group(ctx context.Context, ref string) (g *Group, err error) {
 	return s.group(id, ref), nil
 }
 
-// Groups returns the handles to all communities, in the order founded. For
-// what the program does unasked; a question is always about one of them.
+// Groups returns the handles to all communities, in the order founded, as they are
+// at one moment: one may get another ref, or be erased, meanwhile. For what the
+// program does unasked; a question is always about one of them.
 func (s *Store) Groups(ctx context.Context) (groups []*Group, err error) {
 	defer wrap(&err, "communities")
-	refs, err := collect(ctx, s.look(), scanColumn[string], `SELECT ref FROM communities ORDER BY id`)
-	if err != nil {
-		return nil, err
-	}
-	for _, ref := range refs {
-		g, err := s.Group(ctx, ref)
-		if err != nil {
-			return nil, err
+	return collect(ctx, s.look(), func(rows *sql.Rows, g **Group) error {
+		var id int64
+		var ref string
+		if err := rows.Scan(&id, &ref); err != nil {
+			return err
 		}
-		groups = append(groups, g)
-	}
-	return groups, nil
+		*g = s.group(id, ref)
+		return nil
+	}, `SELECT id, ref FROM communities ORDER BY id`)
 }
 
 // Settings returns what the community has set for itself.

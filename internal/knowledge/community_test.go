@@ -60,6 +60,37 @@ func TestACommunityIsFoundedOnceAndFoundByItsRef(t *testing.T) {
 	}
 }
 
+// A log that is taken over by a server while all are listed is listed once, by the
+// old name or by the new.
+func TestAllCommunitiesAreListedAsTheyAreAtOneMoment(t *testing.T) {
+	s := openStore(t)
+	found(t, s, "a")
+	found(t, s, "old")
+	over := make(chan error, 1)
+	go func() {
+		for range 100 {
+			if err := errors.Join(s.Adopt(t.Context(), "old", "new"), s.Adopt(t.Context(), "new", "old")); err != nil {
+				over <- err
+				return
+			}
+		}
+		over <- nil
+	}()
+	for {
+		select {
+		case err := <-over:
+			if err != nil {
+				t.Fatal(err)
+			}
+			return
+		default:
+			if all := must(s.Groups(t.Context()))(t); len(all) != 2 {
+				t.Fatalf("%d of 2 listed", len(all))
+			}
+		}
+	}
+}
+
 func TestCeilingAndTargetAreSetWithinReason(t *testing.T) {
 	g := found(t, openStore(t), "local")
 	if err := errors.Join(g.SetCeiling(t.Context(), 15), g.SetTarget(t.Context(), 0.8)); err != nil {
