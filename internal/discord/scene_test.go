@@ -238,10 +238,12 @@ func play(t testing.TB, options discordtest.Options) *scene {
 	return s
 }
 
-// ready waits until the bot is connected and its commands are registered.
+// ready waits until the bot is connected, its heart beats and its commands are registered. The library's first beat comes
+// from a goroutine of its own: one that is sent late, into a connection that was lost meanwhile, closes the next one.
 func (s *scene) ready(t testing.TB) {
 	t.Helper()
 	s.srv.Ready()
+	s.wait(t, func(c discordtest.GatewayCounts) bool { return c.Heartbeats >= c.Sessions })
 	until(t, "the commands are registered", func() bool { return s.srv.Offered(s.ada, s.guild, "hold") })
 }
 
