@@ -192,6 +192,26 @@ func TestAGelThatIsNotQuiteOneIsAskedAboutFromTheForm(t *testing.T) {
 	}
 }
 
+// Whose confirmation never came logs once more: the second says so. Others' tests,
+// other times and two of none are nobody's twins.
+func TestATestThatLooksSentTwiceIsSaidToBe(t *testing.T) {
+	env := demoEnv(t)
+	logs := func(asker Asker, line string) string {
+		t.Helper()
+		return strings.Join(strings.Fields(Answer(context.Background(), env, Typed(line, asker)).Text()), " ")
+	}
+	const twin = "If both are one test, take this one back"
+	for _, once := range []string{"log tamsel soft 30g 13mm 3.41", "log tamsel soft 30g 13mm 3.42", "log tamsel soft 30g 13mm none watched:30", "log tamsel soft 30g 13mm none watched:30"} {
+		if said := logs(askingMember, once); strings.Contains(said, twin) || !strings.Contains(said, "Logged as test") {
+			t.Errorf("%s:\n%s", once, said)
+		}
+	}
+	if said := logs(askingTrainer, "log tamsel soft 30g 13mm 3.41"); strings.Contains(said, twin) {
+		t.Errorf("another's:\n%s", said)
+	}
+	wants(t, logs(askingMember, "log tamsel soft 30g 13mm 3.41"), "Your test 145 of that day has the same 3.41 s. "+twin)
+}
+
 func TestBenchLineIsReadInAnyOrder(t *testing.T) {
 	cases := map[string]map[string]string{
 		"":                                {},
