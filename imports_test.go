@@ -19,6 +19,7 @@ import (
 var mayImport = map[string][]string{
 	"internal/calc":                {"gonum.org/v1/gonum/stat/distuv"},
 	"internal/say":                 {},                                                                                                                                                                                          // how numbers are said, for whoever shows any
+	"internal/outputtest":          {},                                                                                                                                                                                          // what a program under test writes
 	"internal/knowledge":           {"holdbench/internal/calc", "github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib", "golang.org/x/text/unicode/norm"}, // two engines; pgconn: the codes of errors
 	"internal/chart":               {"holdbench/internal/calc", "holdbench/internal/say", "gonum.org/v1/plot", "gonum.org/v1/plot/font", "gonum.org/v1/plot/font/liberation", "gonum.org/v1/plot/vg", "gonum.org/v1/plot/vg/vgimg", "gonum.org/v1/plot/vg/draw", "gonum.org/v1/plot/plotter", "golang.org/x/image/font", "golang.org/x/image/math/fixed"},
 	"internal/knowledge/storetest": {"github.com/mattn/go-sqlite3"},                                              // reads a store past the program

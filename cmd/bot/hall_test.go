@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"log/slog"
@@ -17,6 +16,7 @@ import (
 	"holdbench/internal/discord/discordtest"
 	"holdbench/internal/jobs"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/outputtest"
 )
 
 // hall is a server of the platform's stand-in with the demo community in it, the
@@ -28,28 +28,10 @@ type hall struct {
 	ada, bea, tess *discordtest.User
 	servers        *servers
 	log            *slog.Logger
-	told           *told
+	told           *outputtest.Text // what was told to the log
 
 	mu    sync.Mutex
 	ahead time.Duration // of the machine's clock
-}
-
-// told is what was told to the log.
-type told struct {
-	mu   sync.Mutex
-	text bytes.Buffer
-}
-
-func (l *told) Write(p []byte) (int, error) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.text.Write(p)
-}
-
-func (l *told) String() string {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.text.String()
 }
 
 func (h *hall) now() time.Time {
@@ -84,7 +66,7 @@ func newHall(t *testing.T) *hall { return newHallAt(t, time.Now()) }
 func newHallAt(t *testing.T, at time.Time) *hall {
 	t.Helper()
 	t.Parallel() // most of it is waiting
-	h := &hall{told: &told{}, ahead: time.Until(at)}
+	h := &hall{told: &outputtest.Text{}, ahead: time.Until(at)}
 	h.log = slog.New(slog.NewTextHandler(h.told, nil))
 	h.srv = discordtest.New(t, discordtest.Options{NoPings: true})
 	h.ada, h.bea, h.tess = h.srv.User("ada"), h.srv.User("bea"), h.srv.User("tess")

@@ -1,37 +1,19 @@
 package main
 
 import (
-	"bytes"
 	"os/exec"
 	"regexp"
-	"sync"
 	"syscall"
 	"testing"
 	"time"
+
+	"holdbench/internal/outputtest"
 )
 
 // process is the program running on its own.
 type process struct {
 	cmd *exec.Cmd
-	out *output
-}
-
-// output is what a running program has written so far.
-type output struct {
-	mu   sync.Mutex
-	text bytes.Buffer
-}
-
-func (o *output) Write(p []byte) (int, error) {
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	return o.text.Write(p)
-}
-
-func (o *output) String() string {
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	return o.text.String()
+	out *outputtest.Text
 }
 
 // startProgram starts the program; what it writes is shown where the test fails.
@@ -41,7 +23,7 @@ func startProgram(t *testing.T, environ []string, args ...string) *process {
 	if err != nil {
 		t.Fatalf("%v\n%s", err, path)
 	}
-	p := &process{cmd: exec.Command(path, args...), out: &output{}}
+	p := &process{cmd: exec.Command(path, args...), out: &outputtest.Text{}}
 	p.cmd.Env = withOnly(environ)
 	p.cmd.Stdout, p.cmd.Stderr = p.out, p.out
 	if err := p.cmd.Start(); err != nil {

@@ -18,7 +18,7 @@ type pacing struct {
 // above what people do in earnest. What a flood may cost is bounded here; that it
 // costs nobody else's answers is the work of the lane, which takes turns.
 //
-//   - Two hundred at once keep one core busy for two seconds or so. At the bench the
+//   - Two hundred at once keep one core busy for two seconds or so (an estimate, at 10 ms each). At the bench the
 //     quickest hand logs a test every ten seconds and presses two buttons.
 //   - At a congress of several hundred everybody asks at the same moment, and goes on.
 //   - A chat client asks for suggestions at every pause in typing, two or three

@@ -193,7 +193,7 @@ func TestAGelThatIsNotQuiteOneIsAskedAboutFromTheForm(t *testing.T) {
 }
 
 // Whose confirmation never came logs once more: the second says so. Others' tests,
-// other times and two of none are nobody's twins.
+// other times or pulls and two of none are nobody's twins.
 func TestATestThatLooksSentTwiceIsSaidToBe(t *testing.T) {
 	env := demoEnv(t)
 	logs := func(asker Asker, line string) string {
@@ -205,6 +205,9 @@ func TestATestThatLooksSentTwiceIsSaidToBe(t *testing.T) {
 		if said := logs(askingMember, once); strings.Contains(said, twin) || !strings.Contains(said, "Logged as test") {
 			t.Errorf("%s:\n%s", once, said)
 		}
+	}
+	if said := logs(askingMember, "log tamsel soft 30g 13mm 3.41 pull:0.2"); strings.Contains(said, twin) || !strings.Contains(said, "Logged as test") {
+		t.Errorf("another pull:\n%s", said)
 	}
 	if said := logs(askingTrainer, "log tamsel soft 30g 13mm 3.41"); strings.Contains(said, twin) {
 		t.Errorf("another's:\n%s", said)

@@ -238,13 +238,13 @@ func loggedCard(t knowledge.BenchTest, assumed []string, e *knowledge.Evidence) 
 		}
 	}
 	if twin := twinOf(t, e.Tests); twin != nil {
-		c.warn("Your test %d of that day has the same %s. If both are one test, take this one back: twice it counts double.", twin.ID, exactSeconds(t.Seconds))
+		c.warn("Your test %d of that day has the same %s. If both are one test, take this one back, or it counts twice.", twin.ID, exactSeconds(t.Seconds))
 	}
 	return c
 }
 
-// twinOf is an earlier test by the same tester, of the same day and to the same
-// fraction of a second, nil if there is none. It may be another one all the same,
+// twinOf is an earlier test by the same tester, of the same day, liquid and pull
+// and to the same fraction of a second, nil if there is none. It may be another one all the same,
 // or the same one sent again because its confirmation never came through. None
 // has no such twin: two holds watched to the end are told alike.
 func twinOf(t knowledge.BenchTest, tests []knowledge.BenchTest) *knowledge.BenchTest {
@@ -253,7 +253,7 @@ func twinOf(t knowledge.BenchTest, tests []knowledge.BenchTest) *knowledge.Bench
 	}
 	for i, other := range tests {
 		if other.ID < t.ID && other.Outcome == t.Outcome && other.Seconds == t.Seconds &&
-			other.TestedOn == t.TestedOn && other.Tester.ID == t.Tester.ID {
+			other.TestedOn == t.TestedOn && other.Tester.ID == t.Tester.ID && other.Liquid == t.Liquid && other.PullML == t.PullML {
 			return &tests[i]
 		}
 	}

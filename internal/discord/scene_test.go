@@ -1,7 +1,6 @@
 package discord
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"log/slog"
@@ -16,6 +15,7 @@ import (
 	"holdbench/internal/commands"
 	"holdbench/internal/discord/discordtest"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/outputtest"
 )
 
 // stopped is the commands' clock.
@@ -37,23 +37,8 @@ type scene struct {
 	leave func() error // ends Run and says what it came to
 }
 
-// logbook is the log as text, for many goroutines.
-type logbook struct {
-	mu   sync.Mutex
-	text bytes.Buffer
-}
-
-func (l *logbook) Write(p []byte) (int, error) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.text.Write(p)
-}
-
-func (l *logbook) String() string {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return l.text.String()
-}
+// logbook is the log as text.
+type logbook struct{ outputtest.Text }
 
 // brief is the log without what it says of every step.
 func (l *logbook) brief() string {

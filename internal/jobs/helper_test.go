@@ -14,6 +14,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/outputtest"
 )
 
 // movable is a clock that stands still until it is set.
@@ -79,24 +80,13 @@ type bench struct {
 }
 
 // record is what the runners logged as errors.
-type record struct {
-	mu   sync.Mutex
-	text bytes.Buffer
-}
-
-func (r *record) Write(line []byte) (int, error) {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	return r.text.Write(line)
-}
+type record struct{ outputtest.Text }
 
 // quiet fails the test if anything was logged as an error.
 func (r *record) quiet(t testing.TB) {
 	t.Helper()
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	if r.text.Len() > 0 {
-		t.Errorf("logged: %.1000s", r.text.String())
+	if said := r.String(); said != "" {
+		t.Errorf("logged: %.1000s", said)
 	}
 }
 

@@ -101,7 +101,7 @@ func TestAFailedBackupIsToldAndTriedAgain(t *testing.T) {
 	due := june.Add(5 * time.Minute)
 	b.clock.set(due)
 	r.Tick(t.Context())
-	if log := b.log.text.String(); !strings.Contains(log, "no backup was made tonight") || !strings.Contains(log, "no such file") || !strings.Contains(log, folder) {
+	if log := b.log.String(); !strings.Contains(log, "no backup was made tonight") || !strings.Contains(log, "no such file") || !strings.Contains(log, folder) {
 		t.Errorf("logged %s", log)
 	}
 	if at := must(b.store.LastBackup(t.Context()))(t); !at.IsZero() {

@@ -203,7 +203,7 @@ func TestOneCommunitysTroubleIsNotAnothers(t *testing.T) {
 	if len(b.platform.seen) != 1 || b.platform.seen[0].Community != "whole" {
 		t.Errorf("posted %+v", b.platform.seen)
 	}
-	lines := strings.Split(strings.TrimSpace(b.log.text.String()), "\n")
+	lines := strings.Split(strings.TrimSpace(b.log.String()), "\n")
 	if len(lines) != 1 || !strings.Contains(lines[0], "reference=") || !strings.Contains(lines[0], "community=broken") || !strings.Contains(lines[0], "panic: broken") || !strings.Contains(lines[0], "prompt_test.go") {
 		t.Errorf("logged %q", lines)
 	}
