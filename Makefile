@@ -1,7 +1,7 @@
 # check: what has to be green before a commit.   golden: rewrite expected answers, then read the diff.
-# bench: the figures the README and the issues quote.   run: the local room.
+# bench: the figures that docs/measured.md quotes.   run: the local room.
 # postgres: what touches the log once more, with the log in PostgreSQL.   benchengines: file and PostgreSQL side by side.
-# pictures: those of the README, from the demo.
+# pictures: those of docs/commands.md, from the demo.
 # scale: some minutes; memory and start with a million tests.   build: the program, the same to the last byte wherever it is built.
 # calibrate: some minutes; writes docs/calibration.md.   fuzz: every target for FUZZTIME.
 # forgeries: ten thousand forged interactions and messages, a minute or two.
@@ -23,7 +23,7 @@ check:
 golden:
 	-go test ./internal/commands -update
 	-go test ./internal/discord ./cmd/bot -run TestWhatMembersSee -update
-	-go test . -run TestReadme -update
+	-go test . -run TestDocs -update
 	git diff --stat
 
 bench:
@@ -49,7 +49,7 @@ forgeries:
 	.ci/steps/forgeries
 
 pictures:
-	-go test . -run '^TestPicturesOfTheReadme$$' -update
+	-go test . -run '^TestPicturesOfTheDocs$$' -update
 	git status --short docs/pictures
 
 calibrate:

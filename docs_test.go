@@ -19,56 +19,76 @@ import (
 	"holdbench/internal/commands"
 )
 
-var update = flag.Bool("update", false, "rewrite what README.md shows, then fail once so that the difference is read")
+var update = flag.Bool("update", false, "rewrite what the pages show, then fail once so that the difference is read")
 
-// TestReadme holds everything that README.md shows against the program: the
-// output of every command after a "$ ", the list of commands, the settings.
-func TestReadme(t *testing.T) {
-	want, err := os.ReadFile("README.md")
+// TestDocs holds what the pages show against the program: the output of every
+// command after a "$ ", and every part between marks.
+func TestDocs(t *testing.T) {
+	program := build(t)
+	shown := map[string]bool{}
+	for _, path := range pages(t) {
+		want := read(t, path)
+		got := remade(t, path, rerun(t, program, want, shown), shown)
+		if got == want {
+			continue
+		}
+		if !*update {
+			t.Errorf("%s is not what the program says (-page +program):\n%s",
+				path, cmp.Diff(strings.Split(want, "\n"), strings.Split(got, "\n")))
+			continue
+		}
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		t.Errorf("%s rewritten: read the difference, then run again", path)
+	}
+	for _, what := range []string{"$", "commands", "settings", "seen"} {
+		if !shown[what] {
+			t.Errorf("no page shows %q", what)
+		}
+	}
+}
+
+// pages are the pages that people read.
+func pages(t *testing.T) []string {
+	t.Helper()
+	found, err := filepath.Glob("docs/*.md")
 	if err != nil {
 		t.Fatal(err)
 	}
-	got := rerun(t, string(want))
-	got = between(t, got, "commands", commandTable())
-	got = between(t, got, "settings", settingTable())
-	got = seen(t, got)
-	if got == string(want) {
-		return
-	}
-	if !*update {
-		t.Fatalf("README.md is not what the program says (-README +program):\n%s", cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got, "\n")))
-	}
-	if err := os.WriteFile("README.md", []byte(got), 0o644); err != nil {
+	return append(found, "README.md", "DEVELOPERS.md")
+}
+
+func read(t *testing.T, path string) string {
+	t.Helper()
+	page, err := os.ReadFile(path)
+	if err != nil {
 		t.Fatal(err)
 	}
-	t.Error("rewritten: read the difference, then run again")
+	return string(page)
 }
 
 // rerun writes the page anew with the real output under every command.
-func rerun(t *testing.T, page string) string {
+func rerun(t *testing.T, program, page string, shown map[string]bool) string {
 	t.Helper()
-	program, folder := build(t), workFolder(t)
+	folder := workFolder(t)
 	var b strings.Builder
-	inside, shown, commandsRun := false, false, 0
+	inside, answered := false, false
 	for _, line := range strings.SplitAfter(page, "\n") {
 		text := strings.TrimSuffix(line, "\n")
 		switch {
 		case text == "```console":
-			inside, shown = true, false
+			inside, answered = true, false
 		case text == "```":
 			inside = false
 		}
 		command, typed := strings.CutPrefix(text, "$ ")
 		if inside && typed {
 			b.WriteString(line + shell(t, program, folder, command))
-			shown = true
-			commandsRun++
-		} else if !inside || !shown {
+			answered, shown["$"] = true, true
+		} else if !inside || !answered {
 			b.WriteString(line)
 		}
-	}
-	if commandsRun == 0 {
-		t.Fatal("no command found in README.md")
 	}
 	return b.String()
 }
@@ -77,7 +97,8 @@ func rerun(t *testing.T, page string) string {
 func build(t *testing.T) string {
 	t.Helper()
 	program := filepath.Join(t.TempDir(), "bot")
-	if out, err := exec.Command("go", "build", "-buildvcs=false", "-o", program, "./cmd/bot").CombinedOutput(); err != nil {
+	compile := exec.Command("go", "build", "-buildvcs=false", "-o", program, "./cmd/bot")
+	if out, err := compile.CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}
 	return program
@@ -115,46 +136,62 @@ func shell(t *testing.T, program, folder, command string) string {
 	return stdout.String()
 }
 
-// between puts text between the two marks of a part of the page.
-func between(t *testing.T, page, part, text string) string {
-	t.Helper()
-	before, rest, found := strings.Cut(page, "<!-- "+part+" -->\n")
-	_, after, ended := strings.Cut(rest, "<!-- end of "+part+" -->")
-	if !found || !ended {
-		t.Fatalf("README.md has no part %s", part)
-	}
-	return before + "<!-- " + part + " -->\n" + text + "<!-- end of " + part + " -->" + after
-}
+// mark begins a part of a page that is made from the program, or ends it.
+var mark = regexp.MustCompile(`(?m)^<!-- (.+) -->$`)
 
-// seenPart marks what members see in Discord: the file of it, and which of its
-// steps.
-var seenPart = regexp.MustCompile(`<!-- (seen (\w+)((?: \d+)+)) -->`)
-
-// seen puts in what members see, as the tests of the Discord surface have it.
-func seen(t *testing.T, page string) string {
+// remade puts every part between marks in anew. A mark that nothing is made for
+// is an error: what follows it would be kept by hand.
+func remade(t *testing.T, path, page string, shown map[string]bool) string {
 	t.Helper()
 	caveats := map[string]bool{}
-	parts := seenPart.FindAllStringSubmatch(page, -1)
-	if len(parts) == 0 {
-		t.Fatal("README.md shows nothing of what members see")
-	}
-	for _, part := range parts {
-		text, err := os.ReadFile(filepath.Join("internal", "discord", "testdata", "seen", part[2]+".txt"))
-		if err != nil {
-			t.Fatal(err)
+	for _, found := range mark.FindAllStringSubmatch(page, -1) {
+		part, text := found[1], ""
+		words := strings.Fields(part)
+		switch words[0] {
+		case "end":
+			continue
+		case "commands":
+			text = commandTable()
+		case "settings":
+			text = settingTable()
+		case "seen":
+			text = seen(t, words[1], words[2:], caveats)
+		default:
+			t.Fatalf("%s: nothing is made for the mark %q", path, part)
 		}
-		steps := strings.Split(strings.TrimSpace(string(text)), "\n\n")
-		var b strings.Builder
-		for _, number := range strings.Fields(part[3]) {
-			n, err := strconv.Atoi(number)
-			if err != nil || n < 1 || n > len(steps) {
-				t.Fatalf("%s has no step %s", part[2], number)
-			}
-			b.WriteString("\n" + readable(steps[n-1], caveats))
-		}
-		page = between(t, page, part[1], "```text"+b.String()+"```\n")
+		shown[words[0]] = true
+		page = between(t, path, page, part, text)
 	}
 	return page
+}
+
+// between puts text between the two marks of a part of the page.
+func between(t *testing.T, path, page, part, text string) string {
+	t.Helper()
+	begin, end := "<!-- "+part+" -->\n", "<!-- end of "+part+" -->"
+	before, rest, _ := strings.Cut(page, begin)
+	_, after, ended := strings.Cut(rest, end)
+	if !ended {
+		t.Fatalf("%s: the part %q has no end", path, part)
+	}
+	return before + begin + text + end + after
+}
+
+// seen is what members see in Discord, as the tests of that surface keep it: the
+// steps with these numbers of one scene.
+func seen(t *testing.T, scene string, numbers []string, caveats map[string]bool) string {
+	t.Helper()
+	text := read(t, filepath.Join("internal", "discord", "testdata", "seen", scene+".txt"))
+	steps := strings.Split(strings.TrimSpace(text), "\n\n")
+	var b strings.Builder
+	for _, number := range numbers {
+		n, err := strconv.Atoi(number)
+		if err != nil || n < 1 || n > len(steps) {
+			t.Fatalf("%s has no step %s", scene, number)
+		}
+		b.WriteString("\n" + readable(steps[n-1], caveats))
+	}
+	return "```text" + b.String() + "```\n"
 }
 
 // pageWidth is how long a line of what members see may be on the page; a phone
@@ -203,9 +240,10 @@ func readable(step string, caveats map[string]bool) string {
 
 func commandTable() string {
 	var b strings.Builder
-	b.WriteString("| command | what for | for example |\n|---|---|---|\n")
+	b.WriteString("| command | what for | for example | its answers |\n|---|---|---|---|\n")
 	for _, cmd := range commands.All() {
-		fmt.Fprintf(&b, "| `/%s` | %s | `%s` |\n", cmd.Name, cmd.Summary, cmd.Examples[0])
+		fmt.Fprintf(&b, "| `/%s` | %s | `%s` | [scenes](../internal/commands/testdata/transcripts/%[1]s.txt) |\n",
+			cmd.Name, cmd.Summary, cmd.Examples[0])
 	}
 	return b.String()
 }

@@ -11,29 +11,29 @@ import (
 	"testing"
 )
 
-// pictureFolder holds the pictures that README.md shows.
-const pictureFolder = "docs/pictures"
+// picturePage shows the pictures of pictureFolder.
+const (
+	picturePage   = "docs/commands.md"
+	pictureFolder = "docs/pictures"
+)
 
-// pictureCommand is a line of README.md with a command that writes a picture.
+// pictureCommand is a line of the page with a command that writes a picture.
 var pictureCommand = regexp.MustCompile(`(?m)^    (go run \./cmd/bot ask "/[^"]+")$`)
 
-// The pictures that README.md shows are what its commands make of the demo now.
-func TestPicturesOfTheReadme(t *testing.T) {
-	page, err := os.ReadFile("README.md")
-	if err != nil {
-		t.Fatal(err)
-	}
+// The pictures that the page shows are what its commands make of the demo now.
+func TestPicturesOfTheDocs(t *testing.T) {
+	page := read(t, picturePage)
 	program, folder := build(t), t.TempDir()
-	for _, found := range pictureCommand.FindAllStringSubmatch(string(page), -1) {
+	for _, found := range pictureCommand.FindAllStringSubmatch(page, -1) {
 		shell(t, program, folder, found[1])
 	}
 	made, kept := picturesIn(t, folder), picturesIn(t, pictureFolder)
 	if len(made) == 0 {
-		t.Fatal("no command of README.md wrote a picture")
+		t.Fatalf("no command of %s wrote a picture", picturePage)
 	}
 	for name, data := range made {
-		if !strings.Contains(string(page), `src="`+pictureFolder+"/"+name+`"`) {
-			t.Errorf("README.md does not show %s", name)
+		if !strings.Contains(page, `src="pictures/`+name+`"`) {
+			t.Errorf("%s does not show %s", picturePage, name)
 		}
 		if samePicture(t, data, kept[name]) {
 			continue
@@ -49,7 +49,7 @@ func TestPicturesOfTheReadme(t *testing.T) {
 	}
 	for name := range kept {
 		if made[name] == nil {
-			t.Errorf("no command of README.md writes %s", name)
+			t.Errorf("no command of %s writes %s", picturePage, name)
 		}
 	}
 }

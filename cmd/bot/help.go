@@ -24,6 +24,6 @@ func helpText() string {
 		name = strings.Join(strings.Fields(name), " ")
 		fmt.Fprintf(&b, "  %s\n      %s\n", name, s.summary)
 	}
-	b.WriteString("\n  --config FILE names a settings file; README.md lists the settings.\n")
+	b.WriteString("\n  --config FILE names a settings file; docs/settings.md lists the settings.\n")
 	return b.String()
 }

@@ -20,7 +20,7 @@ var update = flag.Bool("update", false, "rewrite what members see, then fail onc
 var numbers = regexp.MustCompile(`\b\d{17,20}\b`)
 
 // What members see of the weekly prompt in its second week is kept as text, for
-// people to read and for the README, beside what they see of the commands.
+// people to read and for docs/discord.md, beside what they see of the commands.
 func TestWhatMembersSeeOfTheWeeklyPrompt(t *testing.T) {
 	hour := time.Now().UTC().Hour()
 	h := newHallAt(t, time.Date(2026, 11, 23, hour, 30, 0, 0, time.UTC)) // about noon in the group's zone

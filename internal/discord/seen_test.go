@@ -31,7 +31,7 @@ func (v *sight) plainly(text string) string {
 }
 
 // What members see is kept as text, for people to read and to correct, and for
-// the README.
+// docs/discord.md.
 func TestWhatMembersSee(t *testing.T) {
 	scenes := map[string]func(*testing.T, *sight){"hold": seeHold, "choose": seeChoose, "log": seeLog, "mention": seeMention, "defend": seeDefend, "picture": seePicture, "welcome": seeWelcome}
 	for name, see := range scenes {
