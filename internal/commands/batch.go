@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const (
@@ -206,7 +207,7 @@ func (b *batch) assume(words []string) {
 // put right.
 func faultWords(err error) (string, bool) {
 	var user *UserError
-	var field *knowledge.FieldError
+	var field *trade.FieldError
 	switch {
 	case errors.As(err, &user):
 		return user.Error(), true

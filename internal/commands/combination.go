@@ -8,6 +8,7 @@ import (
 	"holdbench/internal/calc"
 	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // wordIndex keeps the index of the words that the community uses, built once
@@ -43,7 +44,7 @@ func indexOf(v *knowledge.Vocabulary) *question.Index {
 	instruments := make([]question.Instrument, len(v.Instruments))
 	for i, n := range v.Instruments {
 		instruments[i] = question.Instrument{
-			ID: n.ID, Cannula: n.Kind == knowledge.Cannula, Gauge: n.Gauge, LengthMM: n.LengthMM, Wall: string(n.Wall),
+			ID: n.ID, Cannula: n.Kind == trade.Cannula, Gauge: n.Gauge, LengthMM: n.LengthMM, Wall: string(n.Wall),
 		}
 	}
 	syringes := make([]question.Syringe, len(v.Syringes))
@@ -73,7 +74,7 @@ func combinationOptions(others ...Option) []Option {
 
 // asked is what a question comes down to.
 type asked struct {
-	combination knowledge.Combination
+	combination trade.Combination
 	by          float64 // seconds the asker named, 0 for none
 	pullML      float64 // pull the asker named, 0 for none
 }
@@ -136,12 +137,12 @@ func questionText(req Request) string {
 
 // combinationOf looks up what was read; what is not on the group's list keeps
 // the number 0.
-func combinationOf(v *knowledge.Vocabulary, r question.Reading) (knowledge.Combination, error) {
-	c := knowledge.Combination{
-		Instrument: knowledge.Instrument{Kind: knowledge.Needle, Gauge: r.Instrument.Gauge, LengthMM: r.Instrument.LengthMM, Wall: calc.WallClass(r.Instrument.Wall)},
+func combinationOf(v *knowledge.Vocabulary, r question.Reading) (trade.Combination, error) {
+	c := trade.Combination{
+		Instrument: trade.Instrument{Kind: trade.Needle, Gauge: r.Instrument.Gauge, LengthMM: r.Instrument.LengthMM, Wall: calc.WallClass(r.Instrument.Wall)},
 	}
 	if r.Instrument.Cannula {
-		c.Instrument.Kind = knowledge.Cannula
+		c.Instrument.Kind = trade.Cannula
 	}
 	for _, p := range v.Products {
 		if p.ID == r.Product.ID {
@@ -162,7 +163,7 @@ func combinationOf(v *knowledge.Vocabulary, r question.Reading) (knowledge.Combi
 		return c, nil
 	}
 	var err error
-	c.Syringe, err = knowledge.ReadSyringe(r.Syringe.Name)
+	c.Syringe, err = trade.ReadSyringe(r.Syringe.Name)
 	return c, err
 }
 

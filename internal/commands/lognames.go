@@ -7,12 +7,13 @@ import (
 
 	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // namedProduct is the product of that name or alias. For a name that is not
 // quite one the card asks whether that product was meant: a test in the wrong
 // box is worse than one more tap.
-func namedProduct(ctx context.Context, env *Env, req Request) (knowledge.Product, *Card, error) {
+func namedProduct(ctx context.Context, env *Env, req Request) (trade.Product, *Card, error) {
 	name := req.value(productOption)
 	product, err := env.Group.Product(ctx, name)
 	if !errors.Is(err, knowledge.ErrNotFound) {
@@ -37,9 +38,9 @@ func namedProduct(ctx context.Context, env *Env, req Request) (knowledge.Product
 
 // namedInstrument is the needle or cannula of that name, written in full or as
 // people type it. Where it could be more than one the card asks which.
-func namedInstrument(ctx context.Context, env *Env, req Request, product knowledge.Product) (knowledge.Instrument, *Card, error) {
+func namedInstrument(ctx context.Context, env *Env, req Request, product trade.Product) (trade.Instrument, *Card, error) {
 	typed := req.value(instrumentOption)
-	instrument, err := knowledge.ReadInstrument(typed)
+	instrument, err := trade.ReadInstrument(typed)
 	if err == nil {
 		return instrument, nil, nil
 	}
