@@ -162,8 +162,8 @@ func readSetup(ctx context.Context, env *Env, line string) (instrument, syringe 
 		// The reader reads whole questions: any gel will do to ask about a needle.
 		r := index.Read(vocabulary.Products[0].Name + ", " + line)
 		if r.Outcome == question.One && r.Product.ID == vocabulary.Products[0].ID {
-			c, err := combinationOf(vocabulary, r)
-			return c.Instrument.Name(), c.Syringe.Name, err
+			c := r.Combination()
+			return c.Instrument.Name(), c.Syringe.Name, nil
 		}
 	}
 	return line, "", nil

@@ -44,14 +44,13 @@ func namedInstrument(ctx context.Context, env *Env, req Request, product trade.P
 	if err == nil {
 		return instrument, nil, nil
 	}
-	vocabulary, index, readErr := env.reader(ctx)
+	_, index, readErr := env.reader(ctx)
 	if readErr != nil {
 		return instrument, nil, readErr
 	}
 	reading := index.Read(product.Name + ", " + typed)
 	if reading.Outcome == question.One && reading.Product.ID == product.ID {
-		c, err := combinationOf(vocabulary, reading)
-		return c.Instrument, nil, err
+		return reading.Instrument, nil, nil
 	}
 	var names []string
 	for _, choice := range reading.Choices {
@@ -59,11 +58,7 @@ func namedInstrument(ctx context.Context, env *Env, req Request, product trade.P
 		if again.Outcome != question.One || again.Product.ID != product.ID {
 			continue
 		}
-		c, err := combinationOf(vocabulary, again)
-		if err != nil {
-			return instrument, nil, err
-		}
-		if name := c.Instrument.Name(); !slices.Contains(names, name) {
+		if name := again.Instrument.Name(); !slices.Contains(names, name) {
 			names = append(names, name)
 		}
 	}

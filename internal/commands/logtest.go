@@ -18,7 +18,7 @@ const logName = "log"
 // Assumptions: a bench at room temperature, milk, a stopwatch, and half a minute
 // of patience.
 const (
-	usualSyringe  = "supplied"
+	usualSyringe  = trade.Supplied
 	usualLiquid   = "whole milk"
 	usualLiquidC  = 20
 	usualPullML   = 0.1 // as calc.DefaultPull
@@ -39,8 +39,8 @@ func logCommand() *Command {
 			{Name: syringeOption, Help: "supplied, or as in fixed-needle 0.3 mL", Suggest: suggestSyringes},
 			{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%"},
 			{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
-			pullNumber("how far the plunger was drawn"),
-			{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: 600},
+			pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
+			{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS},
 			{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps"},
 			{Name: "date", Help: "the day of the test", Kind: Date},
 			{Name: "note", Help: "anything odd about the test, nothing about a patient"},

@@ -178,10 +178,7 @@ func (s *stockItem) readSetup(ctx context.Context, env *Env, req Request, said [
 		if again.Outcome != question.One || again.Product.ID != vocabulary.Products[0].ID {
 			continue
 		}
-		c, err := combinationOf(vocabulary, again)
-		if err != nil {
-			return nil, err
-		}
+		c := again.Combination()
 		back.Choices = append(back.Choices, Choice{Label: setupWords(c), Request: req.saying(said, place, saidItem{s.said.gel, setupWords(c)})})
 	}
 	if len(back.Choices) == 0 {

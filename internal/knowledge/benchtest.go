@@ -126,7 +126,7 @@ func (t BenchTest) Validate() error {
 	if err := trade.CheckRange("liquid temperature", t.LiquidC, 0, maxLiquidC, "°C"); err != nil {
 		return err
 	}
-	if err := trade.CheckAbove("pull", t.PullML, 0, trade.LargestTestedPullML, "mL"); err != nil {
+	if err := trade.CheckRange("pull", t.PullML, trade.SmallestPullML, trade.LargestTestedPullML, "mL"); err != nil {
 		return err
 	}
 	if err := trade.CheckFreeText("liquid", t.Liquid); err != nil {

@@ -81,3 +81,6 @@ func (p Product) GoesBy(name string) bool {
 	}
 	return false
 }
+
+// Diluted reports whether the product is a diluted paste.
+func (p Product) Diluted() bool { return p.Class == calc.DilutedCaHA }
