@@ -9,6 +9,7 @@ import (
 
 	"holdbench/internal/discord/discordtest"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 func TestTheWeeklyPromptIsPostedOnceAndItsButtonsWork(t *testing.T) {
@@ -153,18 +154,18 @@ func TestWhoeverAskedAndAgreedIsToldOfANewVerdict(t *testing.T) {
 	wants(t, h.srv.Press(h.ada, got[0], "the hold of Orrick Mid, 31G 8 mm needle").Message().Text(), "8 by 1 member")
 }
 
-func orrickMid31(t *testing.T, g *knowledge.Group) knowledge.Combination {
+func orrickMid31(t *testing.T, g *knowledge.Group) trade.Combination {
 	t.Helper()
 	v, err := g.Vocabulary(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
 	product, _ := v.Product("Orrick Mid")
-	i, err := knowledge.ReadInstrument("31G 8 mm needle")
+	i, err := trade.ReadInstrument("31G 8 mm needle")
 	if err != nil {
 		t.Fatal(err)
 	}
-	return knowledge.Combination{Product: product, Instrument: i}
+	return trade.Combination{Product: product, Instrument: i}
 }
 
 // What was due while the program was off comes when it starts; a post in hand at

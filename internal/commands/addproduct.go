@@ -7,6 +7,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const addProductName = "addproduct"
@@ -37,7 +38,7 @@ func gelClassNames() []string {
 }
 
 func runAddProduct(ctx context.Context, env *Env, req Request) (Card, error) {
-	p := knowledge.Product{Name: req.value("name"), Class: calc.GelClass(req.value("class"))}
+	p := trade.Product{Name: req.value("name"), Class: calc.GelClass(req.value("class"))}
 	for _, alias := range strings.Split(req.value("aliases"), ";") {
 		if alias = strings.TrimSpace(alias); alias != "" {
 			p.Aliases = append(p.Aliases, alias)

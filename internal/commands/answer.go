@@ -10,6 +10,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // Answer answers a request: it finds the command, checks that the asker may use
@@ -97,7 +98,7 @@ func notPermitted(who knowledge.Role, asker Asker) string {
 // reference alone; the log has the rest under the same reference.
 func errorCard(ctx context.Context, log *slog.Logger, cmd *Command, err error, req Request) Card {
 	var user *UserError
-	var field *knowledge.FieldError
+	var field *trade.FieldError
 	var domain *calc.RangeError
 	switch {
 	case errors.As(err, &user):

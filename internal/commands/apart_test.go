@@ -11,8 +11,8 @@ import (
 
 	"pgregory.net/rapid"
 
-	"holdbench/internal/knowledge"
 	"holdbench/internal/knowledge/storetest"
+	"holdbench/internal/trade"
 )
 
 // That no command reaches another community is proved by difference: whatever is
@@ -109,7 +109,7 @@ func TestTheProofOfApartnessSeesADifference(t *testing.T) {
 	before := storetest.RowsOf(t, w.path, "A")
 	lists := Request{Command: productsName, Asker: apartAskers["trainer"]}
 	same := rendered(t, Answer(t.Context(), w.beside, lists))
-	must(w.beside.Group.AddProduct(t.Context(), knowledge.Product{Name: "One More", Class: "medium HA"}))(t)
+	must(w.beside.Group.AddProduct(t.Context(), trade.Product{Name: "One More", Class: "medium HA"}))(t)
 	if rendered(t, Answer(t.Context(), w.beside, lists)) == same {
 		t.Error("a product more makes no difference")
 	}

@@ -13,6 +13,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // The words by which what one community has and the other has not is known.
@@ -36,7 +37,7 @@ type circle struct {
 	g     *knowledge.Group
 	mark  string
 	gels  []string
-	sizes []knowledge.Instrument
+	sizes []trade.Instrument
 	spare string
 }
 
@@ -64,19 +65,19 @@ func (f *circle) lists() {
 	ctx := f.t.Context()
 	f.gels = []string{"Orrick Mid", f.mark + " Fine", f.mark + " Deep", f.mark + " Spare"}
 	for i, name := range f.gels {
-		must(f.g.AddProduct(ctx, knowledge.Product{
+		must(f.g.AddProduct(ctx, trade.Product{
 			Name: name, Class: pickOne(f.r, calc.GelClasses()...), Aliases: []string{strings.ToLower(f.mark[:2]) + fmt.Sprint(i)},
 		}))(f.t)
 	}
-	f.sizes = []knowledge.Instrument{
-		{Kind: knowledge.Needle, Gauge: 27, LengthMM: 13, Wall: calc.Thin}, {Kind: knowledge.Needle, Gauge: 30, LengthMM: 13, Wall: calc.Thin},
-		{Kind: knowledge.Needle, Gauge: 25, LengthMM: float64(17 + len(f.mark)), Wall: calc.Regular}, // A 26 mm, B 27 mm
+	f.sizes = []trade.Instrument{
+		{Kind: trade.Needle, Gauge: 27, LengthMM: 13, Wall: calc.Thin}, {Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: calc.Thin},
+		{Kind: trade.Needle, Gauge: 25, LengthMM: float64(17 + len(f.mark)), Wall: calc.Regular}, // A 26 mm, B 27 mm
 	}
 	for _, i := range f.sizes {
 		must(f.g.AddInstrument(ctx, i))(f.t)
 	}
 	f.spare = f.mark + " syringe"
-	must(f.g.AddSyringe(ctx, knowledge.Syringe{Name: f.spare, VolumeML: 1 + float64(f.r.IntN(3))}))(f.t)
+	must(f.g.AddSyringe(ctx, trade.Syringe{Name: f.spare, VolumeML: 1 + float64(f.r.IntN(3))}))(f.t)
 	must(f.g.Admit(ctx, knowledge.Member{Ref: askingTrainer.Ref, Name: "lantern", Role: knowledge.TrainerRole}))(f.t)
 	must(f.g.Admit(ctx, knowledge.Member{Ref: askingMember.Ref, Name: "quayside"}))(f.t)
 	must(f.g.Admit(ctx, knowledge.Member{Ref: f.mark + "-member", Name: f.mark + " Member"}))(f.t)
@@ -90,8 +91,8 @@ func (f *circle) done(err error) {
 	}
 }
 
-func (f *circle) combination() knowledge.Combination {
-	c := knowledge.Combination{Product: knowledge.Product{Name: pickOne(f.r, f.gels...)}, Instrument: pickOne(f.r, f.sizes...)}
+func (f *circle) combination() trade.Combination {
+	c := trade.Combination{Product: trade.Product{Name: pickOne(f.r, f.gels...)}, Instrument: pickOne(f.r, f.sizes...)}
 	if f.r.IntN(3) == 0 {
 		c.Syringe.Name = f.spare
 	}
@@ -133,7 +134,7 @@ func (f *circle) bench(part string, tests int) {
 	}
 	f.done(f.g.SetChoices(ctx, f.member(), knowledge.Choices{MayMention: true, TellVerdicts: true}))
 	f.done(f.g.NoteAsked(ctx, f.member(), f.combination(), "2026-11-20"))
-	p := must(f.g.AddProduct(ctx, knowledge.Product{Name: f.mark + " Gone " + part, Class: calc.SoftHA}))(f.t)
+	p := must(f.g.AddProduct(ctx, trade.Product{Name: f.mark + " Gone " + part, Class: calc.SoftHA}))(f.t)
 	into := must(f.g.Product(ctx, f.mark+" Spare"))(f.t)
 	must(f.g.MergeProducts(ctx, p.ID, into.ID, trainer, f.mark+" merged"))(f.t)
 	for _, c := range must(f.g.Tested(ctx))(f.t) { // as after some use: the estimates are there
@@ -157,7 +158,7 @@ func twinFiles(t testing.TB, seed uint64) (alone, beside []byte) {
 			b.bench("early", 12)
 			b.bench("late", 8)
 		}
-		must(a.g.AddProduct(t.Context(), knowledge.Product{Name: markA + " Late", Class: calc.MediumHA}))(t)
+		must(a.g.AddProduct(t.Context(), trade.Product{Name: markA + " Late", Class: calc.MediumHA}))(t)
 		a.gels = append(a.gels, markA+" Late")
 		a.bench("late", 4)
 		if err := s.Close(); err != nil {
@@ -201,7 +202,7 @@ func pinsOf(t testing.TB, g *knowledge.Group) (pins []string) {
 	t.Helper()
 	v := must(g.Vocabulary(t.Context()))(t)
 	for n, p := range v.Products {
-		pins = append(pins, pin(knowledge.Combination{Product: p, Instrument: v.Instruments[n%len(v.Instruments)], Syringe: v.Syringes[n%len(v.Syringes)]}))
+		pins = append(pins, pin(trade.Combination{Product: p, Instrument: v.Instruments[n%len(v.Instruments)], Syringe: v.Syringes[n%len(v.Syringes)]}))
 	}
 	return pins
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const (
@@ -29,8 +30,8 @@ func batchCommand() *Command {
 			{Name: resultsOption, Help: "the same, for a form", Most: maxText},
 			{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%"},
 			{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
-			pullNumber("how far the plunger was drawn"),
-			{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: 600},
+			pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
+			{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS},
 			{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps"},
 			{Name: "date", Help: "the day of the tests", Kind: Date},
 		},
@@ -206,7 +207,7 @@ func (b *batch) assume(words []string) {
 // put right.
 func faultWords(err error) (string, bool) {
 	var user *UserError
-	var field *knowledge.FieldError
+	var field *trade.FieldError
 	switch {
 	case errors.As(err, &user):
 		return user.Error(), true

@@ -9,6 +9,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 func TestAStockMessageIsTakenApart(t *testing.T) {
@@ -170,11 +171,11 @@ func evidenceOf(t *testing.T, env *Env, gel, needle string) *knowledge.Evidence 
 	ctx := context.Background()
 	p, errP := env.Group.Product(ctx, gel)
 	i, errI := env.Group.Instrument(ctx, needle)
-	s, errS := env.Group.Syringe(ctx, knowledge.Supplied)
+	s, errS := env.Group.Syringe(ctx, trade.Supplied)
 	if errP != nil || errI != nil || errS != nil {
 		t.Fatal(errP, errI, errS)
 	}
-	e, err := env.Group.Evidence(ctx, knowledge.Combination{Product: p, Instrument: i, Syringe: s}, calc.DefaultPull)
+	e, err := env.Group.Evidence(ctx, trade.Combination{Product: p, Instrument: i, Syringe: s}, calc.DefaultPull)
 	if err != nil {
 		t.Fatal(err)
 	}

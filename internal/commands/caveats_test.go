@@ -11,7 +11,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
-	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // What every answer must say, whatever it is about, and what some must add.
@@ -82,7 +82,7 @@ func TestCommandToComeCannotAnswerWithoutTheCaveats(t *testing.T) {
 		"figures":            func(context.Context, *Env, Request) (Card, error) { return Card{Figures: answered{}}, nil },
 		"a user's error":     func(context.Context, *Env, Request) (Card, error) { return Card{}, refuse("hint", "problem") },
 		"a value refused": func(context.Context, *Env, Request) (Card, error) {
-			return Card{}, &knowledge.FieldError{Field: "note", Problem: "is too long"}
+			return Card{}, &trade.FieldError{Field: "note", Problem: "is too long"}
 		},
 		"outside the domain": func(context.Context, *Env, Request) (Card, error) {
 			return Card{}, &calc.RangeError{Name: "bore", Want: "above 0"}

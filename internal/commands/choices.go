@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const (
@@ -72,14 +73,14 @@ func choicesCard(choices knowledge.Choices) Card {
 
 // noteAsked keeps what a member asked about, where they agreed to be told when
 // its verdict changes. A question is answered whether or not that works.
-func noteAsked(ctx context.Context, env *Env, asker Asker, c knowledge.Combination) {
+func noteAsked(ctx context.Context, env *Env, asker Asker, c trade.Combination) {
 	err := env.noteAsked(ctx, asker, c)
 	if err != nil {
 		env.Log.WarnContext(ctx, "what was asked is not noted", "error", Hush(err.Error(), c.String()))
 	}
 }
 
-func (env *Env) noteAsked(ctx context.Context, asker Asker, c knowledge.Combination) error {
+func (env *Env) noteAsked(ctx context.Context, asker Asker, c trade.Combination) error {
 	m, err := env.Group.Member(ctx, asker.Ref)
 	if isNotFound(err) {
 		return nil

@@ -5,9 +5,9 @@ import (
 	"strings"
 	"sync"
 
-	"holdbench/internal/calc"
 	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // wordIndex keeps the index of the words that the community uses, built once
@@ -27,30 +27,10 @@ func (env *Env) reader(ctx context.Context) (*knowledge.Vocabulary, *question.In
 	env.words.mu.Lock()
 	defer env.words.mu.Unlock()
 	if env.words.index == nil || env.words.vocabulary.Version != vocabulary.Version {
-		env.words.vocabulary, env.words.index = vocabulary, indexOf(vocabulary)
+		env.words.vocabulary = vocabulary
+		env.words.index = question.NewIndex(vocabulary.Products, vocabulary.Instruments, vocabulary.Syringes)
 	}
 	return env.words.vocabulary, env.words.index, nil
-}
-
-func indexOf(v *knowledge.Vocabulary) *question.Index {
-	products := make([]question.Product, len(v.Products))
-	for i, p := range v.Products {
-		products[i] = question.Product{
-			ID: p.ID, Name: p.Name, Aliases: p.Aliases,
-			Diluted: p.Class == calc.DilutedCaHA, Paste: p.Class == calc.CaHAPaste,
-		}
-	}
-	instruments := make([]question.Instrument, len(v.Instruments))
-	for i, n := range v.Instruments {
-		instruments[i] = question.Instrument{
-			ID: n.ID, Cannula: n.Kind == knowledge.Cannula, Gauge: n.Gauge, LengthMM: n.LengthMM, Wall: string(n.Wall),
-		}
-	}
-	syringes := make([]question.Syringe, len(v.Syringes))
-	for i, s := range v.Syringes {
-		syringes[i] = question.Syringe{ID: s.ID, Name: s.Name, FixedNeedle: s.FixedNeedle, VolumeML: s.VolumeML}
-	}
-	return question.NewIndex(products, instruments, syringes)
 }
 
 // The options that name a combination. What a phone's picker fills in is read
@@ -73,7 +53,7 @@ func combinationOptions(others ...Option) []Option {
 
 // asked is what a question comes down to.
 type asked struct {
-	combination knowledge.Combination
+	combination trade.Combination
 	by          float64 // seconds the asker named, 0 for none
 	pullML      float64 // pull the asker named, 0 for none
 }
@@ -81,7 +61,7 @@ type asked struct {
 // readQuestion reads a request's options and free text as one question. Where
 // it is not one combination the card asks back, or says that it cannot be read.
 func readQuestion(ctx context.Context, env *Env, req Request) (asked, *Card, error) {
-	vocabulary, index, err := env.reader(ctx)
+	_, index, err := env.reader(ctx)
 	if err != nil {
 		return asked{}, nil, err
 	}
@@ -104,8 +84,8 @@ func readQuestion(ctx context.Context, env *Env, req Request) (asked, *Card, err
 		card := askBack(req, reading, a)
 		return asked{}, &card, nil
 	}
-	a.combination, err = combinationOf(vocabulary, reading)
-	return a, nil, err
+	a.combination = reading.Combination()
+	return a, nil, nil
 }
 
 // evidenceAsked is what the group knows of the combination that a request asks
@@ -132,38 +112,6 @@ func questionText(req Request) string {
 		}
 	}
 	return strings.Join(parts, ", ")
-}
-
-// combinationOf looks up what was read; what is not on the group's list keeps
-// the number 0.
-func combinationOf(v *knowledge.Vocabulary, r question.Reading) (knowledge.Combination, error) {
-	c := knowledge.Combination{
-		Instrument: knowledge.Instrument{Kind: knowledge.Needle, Gauge: r.Instrument.Gauge, LengthMM: r.Instrument.LengthMM, Wall: calc.WallClass(r.Instrument.Wall)},
-	}
-	if r.Instrument.Cannula {
-		c.Instrument.Kind = knowledge.Cannula
-	}
-	for _, p := range v.Products {
-		if p.ID == r.Product.ID {
-			c.Product = p
-		}
-	}
-	for _, i := range v.Instruments {
-		if i.ID == r.Instrument.ID {
-			c.Instrument = i
-		}
-	}
-	for _, s := range v.Syringes {
-		if s.ID == r.Syringe.ID {
-			c.Syringe = s
-		}
-	}
-	if c.Syringe.ID != 0 {
-		return c, nil
-	}
-	var err error
-	c.Syringe, err = knowledge.ReadSyringe(r.Syringe.Name)
-	return c, err
 }
 
 // askBack is the card for a question that does not name one combination.

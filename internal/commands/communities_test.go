@@ -14,6 +14,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // serverCommunities is a store with nothing in it, and a clock to put forward.
@@ -124,7 +125,7 @@ func TestDroppedEnvsAreMadeAgain(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := env.Group.AddProduct(t.Context(), knowledge.Product{Name: name(n), Class: calc.MediumHA}); err != nil {
+		if _, err := env.Group.AddProduct(t.Context(), trade.Product{Name: name(n), Class: calc.MediumHA}); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const (
@@ -46,7 +47,7 @@ func runCompare(ctx context.Context, env *Env, req Request) (Card, error) {
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}
-		return compareCard(ctx, env, product.Name, Combination.withoutProduct, func(c knowledge.Combination) bool { return c.Product.ID == product.ID })
+		return compareCard(ctx, env, product.Name, Combination.withoutProduct, func(c trade.Combination) bool { return c.Product.ID == product.ID })
 	case req.value(instrumentOption) != "":
 		instrument, err := env.Group.Instrument(ctx, req.value(instrumentOption))
 		if isNotFound(err) {
@@ -55,7 +56,7 @@ func runCompare(ctx context.Context, env *Env, req Request) (Card, error) {
 		if err != nil {
 			return Card{}, err
 		}
-		return compareCard(ctx, env, instrument.Name(), Combination.withoutInstrument, func(c knowledge.Combination) bool { return c.Instrument.ID == instrument.ID })
+		return compareCard(ctx, env, instrument.Name(), Combination.withoutInstrument, func(c trade.Combination) bool { return c.Instrument.ID == instrument.ID })
 	}
 	return Card{}, refuse("Write for example "+compareCommand().Examples[0]+".", "Compare what? Name a gel, or a needle or cannula.")
 }
@@ -79,7 +80,7 @@ func compareInWords(ctx context.Context, env *Env, req Request) (Request, error)
 	}
 	text = text[at[0]:]
 	for _, spelt := range []string{text, text + " needle", text + " cannula"} {
-		if i, err := knowledge.ReadInstrument(spelt); err == nil && onList(ctx, env, i) {
+		if i, err := trade.ReadInstrument(spelt); err == nil && onList(ctx, env, i) {
 			return req.with(instrumentOption, i.Name()), nil
 		}
 	}
@@ -87,7 +88,7 @@ func compareInWords(ctx context.Context, env *Env, req Request) (Request, error)
 }
 
 // Combination is a combination with the ways to say a part of it.
-type Combination knowledge.Combination
+type Combination trade.Combination
 
 func (c Combination) withoutProduct() string {
 	return c.Instrument.Name() + syringeRemark(c.Syringe)
@@ -98,8 +99,8 @@ func (c Combination) withoutInstrument() string {
 }
 
 // syringeRemark names a syringe unless it is the one a gel comes in.
-func syringeRemark(s knowledge.Syringe) string {
-	if s.Name == "" || s.Name == knowledge.Supplied {
+func syringeRemark(s trade.Syringe) string {
+	if s.Name == "" || s.Name == trade.Supplied {
 		return ""
 	}
 	return ", " + s.Name + " syringe"
@@ -107,7 +108,7 @@ func syringeRemark(s knowledge.Syringe) string {
 
 // compareCard lists what is tested or in stock of the combinations that pass:
 // the tested first, by hold; the untested after them, told apart in words.
-func compareCard(ctx context.Context, env *Env, title string, name func(Combination) string, passes func(knowledge.Combination) bool) (Card, error) {
+func compareCard(ctx context.Context, env *Env, title string, name func(Combination) string, passes func(trade.Combination) bool) (Card, error) {
 	all, err := knownCombinations(ctx, env, passes)
 	if err != nil {
 		return Card{}, err
@@ -137,7 +138,7 @@ func compareCard(ctx context.Context, env *Env, title string, name func(Combinat
 }
 
 // knownCombinations are the tested and the stocked ones that pass, each once.
-func knownCombinations(ctx context.Context, env *Env, passes func(knowledge.Combination) bool) ([]knowledge.Combination, error) {
+func knownCombinations(ctx context.Context, env *Env, passes func(trade.Combination) bool) ([]trade.Combination, error) {
 	tested, err := env.Group.Tested(ctx)
 	if err != nil {
 		return nil, err
@@ -146,9 +147,9 @@ func knownCombinations(ctx context.Context, env *Env, passes func(knowledge.Comb
 	if err != nil {
 		return nil, err
 	}
-	var all []knowledge.Combination
+	var all []trade.Combination
 	seen := map[string]bool{}
-	add := func(c knowledge.Combination) {
+	add := func(c trade.Combination) {
 		if passes(c) && !seen[pin(c)] {
 			seen[pin(c)] = true
 			all = append(all, c)

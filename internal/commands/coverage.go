@@ -6,7 +6,7 @@ import (
 	"fmt"
 	"strconv"
 
-	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const (
@@ -115,6 +115,6 @@ func mostCovered(a, b coveredProduct) int {
 
 // coveredProduct is a gel with how much it is used.
 type coveredProduct struct {
-	product        knowledge.Product
+	product        trade.Product
 	tests, holders int
 }

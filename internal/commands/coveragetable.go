@@ -9,6 +9,7 @@ import (
 	"holdbench/internal/calc"
 	"holdbench/internal/chart"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // coverageTable is the group's coverage in rows and columns, as the picture takes
@@ -22,8 +23,8 @@ type coverageTable struct {
 
 // usedInstrument is a needle or cannula with the syringe it is used on.
 type usedInstrument struct {
-	instrument knowledge.Instrument
-	syringe    knowledge.Syringe
+	instrument trade.Instrument
+	syringe    trade.Syringe
 }
 
 // note is what sets it apart beside gauge and length.
@@ -32,7 +33,7 @@ func (u usedInstrument) note() string {
 	if wall := u.instrument.Wall; wall != "" && wall != calc.AssumedWall {
 		parts = append(parts, string(wall)+" wall")
 	}
-	if u.syringe.Name != knowledge.Supplied {
+	if u.syringe.Name != trade.Supplied {
 		parts = append(parts, u.syringe.Name)
 	}
 	return strings.Join(parts, ", ")
@@ -40,8 +41,8 @@ func (u usedInstrument) note() string {
 
 // name is short enough for a list: "30G 13 mm", "25G 38 mm cannula".
 func (u usedInstrument) name() string {
-	name := strings.TrimSuffix(u.instrument.Name(), " "+string(knowledge.Needle))
-	if u.syringe.Name != knowledge.Supplied {
+	name := strings.TrimSuffix(u.instrument.Name(), " "+string(trade.Needle))
+	if u.syringe.Name != trade.Supplied {
 		name += " " + u.syringe.Name
 	}
 	return name
@@ -71,12 +72,12 @@ func newCoverageTable(covered []knowledge.CoveredCombination, settings knowledge
 	return t
 }
 
-func columnKey(c knowledge.Combination) [2]int64 { return [2]int64{c.Instrument.ID, c.Syringe.ID} }
+func columnKey(c trade.Combination) [2]int64 { return [2]int64{c.Instrument.ID, c.Syringe.ID} }
 
 // byGauge orders needles before cannulas, thick before thin, short before long.
 func byGauge(a, b usedInstrument) int {
 	kind := func(u usedInstrument) int {
-		if u.instrument.Kind == knowledge.Cannula {
+		if u.instrument.Kind == trade.Cannula {
 			return 1
 		}
 		return 0
@@ -95,7 +96,7 @@ func (t *coverageTable) fill(covered []knowledge.CoveredCombination) {
 	for i, u := range t.instruments {
 		columns[[2]int64{u.instrument.ID, u.syringe.ID}] = i
 		t.picture.Instruments = append(t.picture.Instruments, chart.Instrument{
-			Cannula: u.instrument.Kind == knowledge.Cannula, Gauge: u.instrument.Gauge, LengthMM: u.instrument.LengthMM, Note: u.note(),
+			Cannula: u.instrument.Kind == trade.Cannula, Gauge: u.instrument.Gauge, LengthMM: u.instrument.LengthMM, Note: u.note(),
 		})
 	}
 	for _, c := range covered {

@@ -4,19 +4,14 @@ import (
 	"context"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 const holdName = "hold"
 
-// The pulls that a question or a test may name, mL. A hand can draw no less
-// with any certainty, and no syringe of the trade gives more (assumption).
-const (
-	minPullML = 0.01
-	maxPullML = 5
-)
-
-func pullNumber(help string) Option {
-	return Option{Name: "pull", Help: help, Kind: Number, Unit: "mL", Min: minPullML, Max: maxPullML}
+// pullNumber is the option for a pull up to a largest one, mL.
+func pullNumber(help string, largest float64) Option {
+	return Option{Name: "pull", Help: help, Kind: Number, Unit: "mL", Min: trade.SmallestPullML, Max: largest}
 }
 
 // pull is the pull that was asked about, the usual one if none was named.
@@ -24,8 +19,8 @@ func (a asked) pull() (calc.Volume, error) {
 	if a.pullML == 0 {
 		return calc.DefaultPull, nil
 	}
-	if !(a.pullML >= minPullML && a.pullML <= maxPullML) {
-		return 0, pullNumber("").refuse(trimNumber(a.pullML) + " mL")
+	if !(a.pullML >= trade.SmallestPullML && a.pullML <= trade.LargestPullML) {
+		return 0, pullNumber("", trade.LargestPullML).refuse(trimNumber(a.pullML) + " mL")
 	}
 	return calc.Volume(a.pullML) * calc.Millilitre, nil
 }
@@ -39,8 +34,8 @@ func holdCommand() *Command {
 		Free:     true,
 		FreeHelp: "the question, as in: orrick mid on 27G 13 mm",
 		Options: combinationOptions(
-			Option{Name: "seconds", Help: "a number of seconds you have in mind", Kind: Number, Unit: "s", Min: 0.1, Max: 600},
-			pullNumber("how far the plunger is drawn, if not 0.1 mL"),
+			Option{Name: "seconds", Help: "a number of seconds you have in mind", Kind: Number, Unit: "s", Min: 0.1, Max: trade.LongestWatchS},
+			pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
 		),
 		Who:     anyMember,
 		Shared:  true,

@@ -7,6 +7,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // holdCard shows what the group knows of a combination.
@@ -78,7 +79,7 @@ func anyOfProduct(e *knowledge.Evidence) bool {
 
 // nearestLine names a tested combination near the one asked for, without what
 // the two have in common. Its hold is left out: it is not for this one.
-func nearestLine(n knowledge.Neighbour, asked knowledge.Combination) string {
+func nearestLine(n knowledge.Neighbour, asked trade.Combination) string {
 	text := n.Combination.Instrument.Name()
 	if n.Combination.Product.ID != asked.Product.ID {
 		text = n.Combination.Product.Name + ", " + text

@@ -9,6 +9,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 var (
@@ -29,7 +30,7 @@ func TestUntestedNeverPassesForTested(t *testing.T) {
 	for _, p := range v.Products {
 		for _, i := range v.Instruments {
 			for _, s := range v.Syringes[:2] {
-				e, err := env.Group.Evidence(ctx, knowledge.Combination{Product: p, Instrument: i, Syringe: s}, calc.DefaultPull)
+				e, err := env.Group.Evidence(ctx, trade.Combination{Product: p, Instrument: i, Syringe: s}, calc.DefaultPull)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -70,9 +71,9 @@ func checkState(t *testing.T, e *knowledge.Evidence, c Card, f answered) {
 func madeEvidence(t *testing.T, class calc.GelClass, ceiling calc.Seconds, target float64, seconds ...float64) *knowledge.Evidence {
 	t.Helper()
 	e := &knowledge.Evidence{
-		Combination: knowledge.Combination{
-			Product:    knowledge.Product{ID: 1, Name: "Alder One", Class: class},
-			Instrument: knowledge.Instrument{ID: 1, Kind: knowledge.Needle, Gauge: 30, LengthMM: 13, Wall: calc.Thin},
+		Combination: trade.Combination{
+			Product:    trade.Product{ID: 1, Name: "Alder One", Class: class},
+			Instrument: trade.Instrument{ID: 1, Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: calc.Thin},
 		},
 		Ceiling: ceiling, Target: target, Pull: calc.DefaultPull, Tested: true, Surprise: 1, Holders: 1,
 	}

@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
-	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const instrumentsName = "instruments"
@@ -56,7 +56,7 @@ func runInstruments(ctx context.Context, env *Env, req Request) (Card, error) {
 }
 
 // boreWords says how wide the tube is and how that is known.
-func boreWords(i knowledge.Instrument) (string, error) {
+func boreWords(i trade.Instrument) (string, error) {
 	tube, assumed, err := i.Tube()
 	if err != nil {
 		return "", err
@@ -71,7 +71,7 @@ func boreWords(i knowledge.Instrument) (string, error) {
 	return fmt.Sprintf("%s, the least for %s wall", bore, i.Wall), nil
 }
 
-func syringeWords(all []knowledge.Syringe) string {
+func syringeWords(all []trade.Syringe) string {
 	names := make([]string, len(all))
 	for i, s := range all {
 		names[i] = s.Name

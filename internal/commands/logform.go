@@ -6,6 +6,7 @@ import (
 
 	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // The fields of the form that logs a test.
@@ -120,7 +121,7 @@ func lastTest(ctx context.Context, env *Env, asker Asker) (knowledge.BenchTest, 
 }
 
 // setupWords is a combination without its gel: "30G 13 mm needle, supplied syringe".
-func setupWords(c knowledge.Combination) string {
+func setupWords(c trade.Combination) string {
 	return strings.TrimPrefix(c.String(), c.Product.Name+", ")
 }
 
@@ -148,8 +149,8 @@ func readLogForm(ctx context.Context, env *Env, filled map[string]string) (map[s
 // cannot tell apart it gives back whole, for the command to ask about.
 func readSetup(ctx context.Context, env *Env, line string) (instrument, syringe string, err error) {
 	first, rest, _ := strings.Cut(line, ",")
-	if i, err := knowledge.ReadInstrument(first); err == nil {
-		if s, err := knowledge.ReadSyringe(rest); err == nil {
+	if i, err := trade.ReadInstrument(first); err == nil {
+		if s, err := trade.ReadSyringe(rest); err == nil {
 			return i.Name(), s.Name, nil
 		}
 	}
@@ -161,8 +162,8 @@ func readSetup(ctx context.Context, env *Env, line string) (instrument, syringe 
 		// The reader reads whole questions: any gel will do to ask about a needle.
 		r := index.Read(vocabulary.Products[0].Name + ", " + line)
 		if r.Outcome == question.One && r.Product.ID == vocabulary.Products[0].ID {
-			c, err := combinationOf(vocabulary, r)
-			return c.Instrument.Name(), c.Syringe.Name, err
+			c := r.Combination()
+			return c.Instrument.Name(), c.Syringe.Name, nil
 		}
 	}
 	return line, "", nil

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // The bounds of a chat platform's forms (Discord's published limits).
@@ -93,7 +94,7 @@ func TestTheFormOpensWithTheLastSetUp(t *testing.T) {
 		gelField: "Orrick Firm", setupField: "27G 13 mm needle, fixed-needle 0.3 mL syringe", resultField: "",
 		benchField: "pull 0.1 mL, whole milk, 22 °C, watched 60 s, video 240 fps",
 	})
-	evidence, err := env.Group.Evidence(context.Background(), knowledge.Combination{Product: knowledge.Product{Name: "Tamsel Soft"}, Instrument: knowledge.Instrument{Kind: knowledge.Needle, Gauge: 30, LengthMM: 13}}, 0)
+	evidence, err := env.Group.Evidence(context.Background(), trade.Combination{Product: trade.Product{Name: "Tamsel Soft"}, Instrument: trade.Instrument{Kind: trade.Needle, Gauge: 30, LengthMM: 13}}, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

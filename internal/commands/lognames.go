@@ -7,12 +7,13 @@ import (
 
 	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // namedProduct is the product of that name or alias. For a name that is not
 // quite one the card asks whether that product was meant: a test in the wrong
 // box is worse than one more tap.
-func namedProduct(ctx context.Context, env *Env, req Request) (knowledge.Product, *Card, error) {
+func namedProduct(ctx context.Context, env *Env, req Request) (trade.Product, *Card, error) {
 	name := req.value(productOption)
 	product, err := env.Group.Product(ctx, name)
 	if !errors.Is(err, knowledge.ErrNotFound) {
@@ -37,20 +38,19 @@ func namedProduct(ctx context.Context, env *Env, req Request) (knowledge.Product
 
 // namedInstrument is the needle or cannula of that name, written in full or as
 // people type it. Where it could be more than one the card asks which.
-func namedInstrument(ctx context.Context, env *Env, req Request, product knowledge.Product) (knowledge.Instrument, *Card, error) {
+func namedInstrument(ctx context.Context, env *Env, req Request, product trade.Product) (trade.Instrument, *Card, error) {
 	typed := req.value(instrumentOption)
-	instrument, err := knowledge.ReadInstrument(typed)
+	instrument, err := trade.ReadInstrument(typed)
 	if err == nil {
 		return instrument, nil, nil
 	}
-	vocabulary, index, readErr := env.reader(ctx)
+	_, index, readErr := env.reader(ctx)
 	if readErr != nil {
 		return instrument, nil, readErr
 	}
 	reading := index.Read(product.Name + ", " + typed)
 	if reading.Outcome == question.One && reading.Product.ID == product.ID {
-		c, err := combinationOf(vocabulary, reading)
-		return c.Instrument, nil, err
+		return reading.Instrument, nil, nil
 	}
 	var names []string
 	for _, choice := range reading.Choices {
@@ -58,11 +58,7 @@ func namedInstrument(ctx context.Context, env *Env, req Request, product knowled
 		if again.Outcome != question.One || again.Product.ID != product.ID {
 			continue
 		}
-		c, err := combinationOf(vocabulary, again)
-		if err != nil {
-			return instrument, nil, err
-		}
-		if name := c.Instrument.Name(); !slices.Contains(names, name) {
+		if name := again.Instrument.Name(); !slices.Contains(names, name) {
 			names = append(names, name)
 		}
 	}

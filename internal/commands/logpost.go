@@ -29,14 +29,11 @@ func fillFromPost(ctx context.Context, env *Env, text string, filled map[string]
 	for _, result := range []*regexp.Regexp{postFilm, postRate, postSeconds} {
 		rest = result.ReplaceAllString(rest, " ")
 	}
-	vocabulary, index, err := env.reader(ctx)
+	_, index, err := env.reader(ctx)
 	if err != nil {
 		return err
 	}
-	product, instrument, setup, err := readPost(vocabulary, index, rest)
-	if err != nil {
-		return err
-	}
+	product, instrument, setup := readPost(index, rest)
 	if product != "" {
 		filled[gelField] = product
 	}
@@ -74,21 +71,17 @@ func postResult(text string, bench *knowledge.BenchTest) string {
 
 // readPost reads the combination. Where the text leaves a part open, what all
 // its readings share is taken: the form shows it, and the tester decides.
-func readPost(v *knowledge.Vocabulary, index *question.Index, text string) (product, instrument, setup string, err error) {
+func readPost(index *question.Index, text string) (product, instrument, setup string) {
 	r := index.Read(text)
 	if r.Outcome == question.One {
-		c, err := combinationOf(v, r)
-		return c.Product.Name, c.Instrument.Name(), setupWords(c), err
+		return r.Product.Name, r.Instrument.Name(), setupWords(r.Combination())
 	}
 	for i, choice := range r.Choices {
 		again := index.Read(choice.Text)
 		if again.Outcome != question.One {
-			return "", "", "", nil
+			return "", "", ""
 		}
-		c, err := combinationOf(v, again)
-		if err != nil {
-			return "", "", "", err
-		}
+		c := again.Combination()
 		if i == 0 {
 			product, instrument = c.Product.Name, c.Instrument.Name()
 		}
@@ -99,5 +92,5 @@ func readPost(v *knowledge.Vocabulary, index *question.Index, text string) (prod
 			instrument = ""
 		}
 	}
-	return product, instrument, "", nil
+	return product, instrument, ""
 }

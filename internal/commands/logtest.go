@@ -9,6 +9,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const logName = "log"
@@ -17,7 +18,7 @@ const logName = "log"
 // Assumptions: a bench at room temperature, milk, a stopwatch, and half a minute
 // of patience.
 const (
-	usualSyringe  = "supplied"
+	usualSyringe  = trade.Supplied
 	usualLiquid   = "whole milk"
 	usualLiquidC  = 20
 	usualPullML   = 0.1 // as calc.DefaultPull
@@ -38,8 +39,8 @@ func logCommand() *Command {
 			{Name: syringeOption, Help: "supplied, or as in fixed-needle 0.3 mL", Suggest: suggestSyringes},
 			{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%"},
 			{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
-			pullNumber("how far the plunger was drawn"),
-			{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: 600},
+			pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
+			{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS},
 			{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps"},
 			{Name: "date", Help: "the day of the test", Kind: Date},
 			{Name: "note", Help: "anything odd about the test, nothing about a patient"},
@@ -134,7 +135,7 @@ func (f *filler) number(name string, usual float64, words string) float64 {
 // names what was not said.
 func readTest(ctx context.Context, env *Env, req Request) (t knowledge.BenchTest, assumed []string, err error) {
 	f := &filler{req: req}
-	if t.Combination.Syringe, err = knowledge.ReadSyringe(f.text(syringeOption, usualSyringe, usualSyringe+" syringe")); err != nil {
+	if t.Combination.Syringe, err = trade.ReadSyringe(f.text(syringeOption, usualSyringe, usualSyringe+" syringe")); err != nil {
 		return t, nil, err
 	}
 	if err := readOutcome(req, &t); err != nil {
@@ -191,12 +192,12 @@ func readOutcome(req Request, t *knowledge.BenchTest) error {
 
 // onList reports whether the group has the instrument already. Where that
 // cannot be told it is taken as there, for nothing but a remark hangs on it.
-func onList(ctx context.Context, env *Env, i knowledge.Instrument) bool {
+func onList(ctx context.Context, env *Env, i trade.Instrument) bool {
 	_, err := env.Group.Instrument(ctx, i.Name())
 	return !errors.Is(err, knowledge.ErrNotFound)
 }
 
-func wallRemark(i knowledge.Instrument) string {
+func wallRemark(i trade.Instrument) string {
 	if i.Wall == "" {
 		return ", with no wall class on record"
 	}
@@ -209,7 +210,7 @@ const notWorkedOut = "What the group now thinks could not be worked out just now
 // afterwards is what the group knows of a combination of which something has
 // just been stored. That it cannot be told takes nothing back of that: it is nil
 // then, and the cause goes to the log.
-func afterwards(ctx context.Context, env *Env, c knowledge.Combination) *knowledge.Evidence {
+func afterwards(ctx context.Context, env *Env, c trade.Combination) *knowledge.Evidence {
 	e, err := env.Group.Evidence(ctx, c, calc.DefaultPull)
 	if err != nil {
 		env.Log.ErrorContext(ctx, "stored, but not worked out", "error", err)

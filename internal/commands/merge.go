@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const (
@@ -67,7 +68,7 @@ func runMerge(ctx context.Context, env *Env, req Request) (Card, error) {
 
 // exactProduct is the product of that name or alias and no other: what is merged
 // by a slip cannot be taken apart.
-func exactProduct(ctx context.Context, env *Env, name string) (knowledge.Product, error) {
+func exactProduct(ctx context.Context, env *Env, name string) (trade.Product, error) {
 	product, err := env.Group.Product(ctx, name)
 	if isNotFound(err) {
 		err = refuse("/"+productsName+" lists them; write the name in full.", "The group has no product called %s.", echo(name))

@@ -7,6 +7,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const (
@@ -29,8 +30,8 @@ func negativeCommand() *Command {
 			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
 			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
 			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
-			{Name: "seconds", Help: "the hold, if not the one advised, or else the group's ceiling", Kind: Number, Unit: "s", Min: 0.1, Max: 600},
-			pullNumber("how far the plunger is drawn, if not 0.1 mL"),
+			{Name: "seconds", Help: "the hold, if not the one advised, or else the group's ceiling", Kind: Number, Unit: "s", Min: 0.1, Max: trade.LongestWatchS},
+			pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
 			{Name: placementsOption, Help: "placements on a working day, if not 10", Kind: Whole, Min: 1, Max: 1000},
 			{Name: daysOption, Help: "working days a year, if not 200", Kind: Whole, Min: 1, Max: 366},
 		},

@@ -8,6 +8,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // The options that say what a gel is that is new to the group.
@@ -61,7 +62,7 @@ func withoutGel(req Request) Request {
 // settleGel does what the options say of a new name, the first of a message:
 // another name of a gel, or a gel of a class. Where they say nothing the product
 // has the number 0.
-func settleGel(ctx context.Context, env *Env, m knowledge.Member, req Request, name string) (p knowledge.Product, words string, err error) {
+func settleGel(ctx context.Context, env *Env, m knowledge.Member, req Request, name string) (p trade.Product, words string, err error) {
 	if same := req.value(sameOption); same != "" {
 		p, err = env.Group.Product(ctx, same)
 		if isNotFound(err) {
@@ -73,7 +74,7 @@ func settleGel(ctx context.Context, env *Env, m knowledge.Member, req Request, n
 		return p, echo(name) + " is another name for " + p.Name + " from now on.", err
 	}
 	if class := req.value(classOption); class != "" {
-		p, err = env.Group.AddProduct(ctx, knowledge.Product{Name: name, Class: calc.GelClass(class)})
+		p, err = env.Group.AddProduct(ctx, trade.Product{Name: name, Class: calc.GelClass(class)})
 		if errors.Is(err, knowledge.ErrDuplicate) {
 			return p, "", refuse("Please say it again.", "Somebody has just put a gel of that name on the list.")
 		}
@@ -113,7 +114,7 @@ func newGelCard(ctx context.Context, env *Env, req Request, name string, items [
 		meant(p.Name)
 	}
 	for _, other := range likely[:min(len(likely), mostSimilar)] {
-		if !slices.ContainsFunc(similar, func(p knowledge.Product) bool { return p.Name == other }) {
+		if !slices.ContainsFunc(similar, func(p trade.Product) bool { return p.Name == other }) {
 			meant(other)
 		}
 	}

@@ -5,10 +5,11 @@ import (
 	"strconv"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // afterAsking is what one may want to do next about a combination.
-func afterAsking(c knowledge.Combination) []Action {
+func afterAsking(c trade.Combination) []Action {
 	return []Action{
 		{Label: "log a test of it", Request: about(logName, c), Tap: true},
 		{Label: "compare needles", Request: about(compareName, c), Tap: true},

@@ -5,7 +5,7 @@ import (
 	"regexp"
 	"slices"
 
-	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // Whatever somebody may write freely is looked at here, before a command sees it:
@@ -46,7 +46,7 @@ func noPatientDataIn(filled map[string]string) error {
 }
 
 func refusePatientData(what, text string) error {
-	if looks := knowledge.PatientData(text); looks != "" {
+	if looks := trade.PatientData(text); looks != "" {
 		return refuse("Nothing of it was kept. Please write it again without it.", "%s looks like %s: no patient data belongs here.", what, looks)
 	}
 	return nil

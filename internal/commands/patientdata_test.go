@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // invented is text that looks like somebody's data, of each kind. Nobody has it.
@@ -80,7 +80,7 @@ func requiredOf(cmd *Command) map[string]string {
 
 func TestTextOfTheTradeIsNotTakenForPatientData(t *testing.T) {
 	for _, text := range tradeTexts(t) {
-		if looks := knowledge.PatientData(mention.ReplaceAllString(text, " ")); looks != "" {
+		if looks := trade.PatientData(mention.ReplaceAllString(text, " ")); looks != "" {
 			t.Errorf("%q is taken for %s", text, looks)
 		}
 	}

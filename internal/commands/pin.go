@@ -5,13 +5,13 @@ import (
 	"strconv"
 	"strings"
 
-	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // pin names a combination in a few characters and, within the group, beyond doubt:
 // the group's own numbers of its parts, or the name of a part that is not on its
 // list. A renamed product stays the same one.
-func pin(c knowledge.Combination) string {
+func pin(c trade.Combination) string {
 	instrument, syringe := c.Instrument.Name(), c.Syringe.Name
 	if c.Instrument.Number != 0 {
 		instrument = strconv.FormatInt(c.Instrument.Number, 10)
@@ -24,7 +24,7 @@ func pin(c knowledge.Combination) string {
 
 // about is a request to command about just this combination. Text is what one
 // would type for it.
-func about(command string, c knowledge.Combination) Request {
+func about(command string, c trade.Combination) Request {
 	return Request{Command: command, Text: c.String(), About: pin(c)}
 }
 
@@ -36,7 +36,7 @@ func errGone() error {
 // pinned is the combination that a pin names.
 //
 // Errors: *UserError if a part is no longer on the list.
-func pinned(ctx context.Context, env *Env, pin string) (c knowledge.Combination, err error) {
+func pinned(ctx context.Context, env *Env, pin string) (c trade.Combination, err error) {
 	parts := strings.Split(pin, "/")
 	if len(parts) != 3 {
 		return c, errGone()
@@ -61,10 +61,10 @@ func pinned(ctx context.Context, env *Env, pin string) (c knowledge.Combination,
 		}
 	}
 	if c.Instrument.ID == 0 {
-		c.Instrument, err = knowledge.ReadInstrument(parts[1])
+		c.Instrument, err = trade.ReadInstrument(parts[1])
 	}
 	if c.Syringe.ID == 0 && err == nil {
-		c.Syringe, err = knowledge.ReadSyringe(parts[2])
+		c.Syringe, err = trade.ReadSyringe(parts[2])
 	}
 	if c.Product.ID == 0 || err != nil {
 		return c, errGone()

@@ -4,7 +4,7 @@ import (
 	"context"
 	"strings"
 
-	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const productsName = "products"
@@ -27,7 +27,7 @@ func runProducts(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	var found []knowledge.Product
+	var found []trade.Product
 	for _, p := range v.Products {
 		if contains(append([]string{p.Name}, p.Aliases...), req.Text) {
 			found = append(found, p)
@@ -39,7 +39,7 @@ func runProducts(ctx context.Context, env *Env, req Request) (Card, error) {
 	return productsCard(found), nil
 }
 
-func productsCard(found []knowledge.Product) Card {
+func productsCard(found []trade.Product) Card {
 	c := Card{Title: "Gels on the group's list: " + trimNumber(float64(len(found)))}
 	for _, p := range found[:min(len(found), mostListed)] {
 		text := string(p.Class)

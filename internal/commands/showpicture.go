@@ -9,6 +9,7 @@ import (
 	"holdbench/internal/calc"
 	"holdbench/internal/chart"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const pictureName = "picture"
@@ -22,7 +23,7 @@ func pictureCommand() *Command {
 		Free:     true,
 		FreeHelp: "the combination, as in: orrick mid 27G 13 mm",
 		Options: combinationOptions(
-			pullNumber("how far the plunger is drawn, if not 0.1 mL"),
+			pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
 			backgroundChoice(),
 		),
 		Who:      anyMember,

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const (
@@ -138,7 +139,7 @@ func noteStock(ctx context.Context, env *Env, m knowledge.Member, items []stockI
 	for _, item := range items {
 		stock = append(stock, knowledge.StockItem{Combination: item.combination})
 		words = append(words, stockWords(item.combination))
-		if item.combination.Instrument == (knowledge.Instrument{}) {
+		if item.combination.Instrument == (trade.Instrument{}) {
 			open = append(open, item.combination.Product.Name)
 		}
 	}
@@ -177,8 +178,8 @@ func addedWords(added, said int) string {
 }
 
 // stockWords is a combination in stock: its needle may not be said.
-func stockWords(c knowledge.Combination) string {
-	if c.Instrument == (knowledge.Instrument{}) {
+func stockWords(c trade.Combination) string {
+	if c.Instrument == (trade.Instrument{}) {
 		return c.Product.Name + syringeRemark(c.Syringe)
 	}
 	return c.Product.Name + ", " + c.Instrument.Name() + syringeRemark(c.Syringe)

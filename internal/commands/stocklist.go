@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // ownStockCard lists what a member holds, by gel.
@@ -49,7 +50,7 @@ func usedOnWords(items []knowledge.StockItem) string {
 	var on []string
 	for _, item := range items {
 		words := "no needle or cannula named" + syringeRemark(item.Combination.Syringe)
-		if item.Combination.Instrument != (knowledge.Instrument{}) {
+		if item.Combination.Instrument != (trade.Instrument{}) {
 			words = item.Combination.Instrument.Name() + syringeRemark(item.Combination.Syringe)
 		}
 		on = append(on, words)

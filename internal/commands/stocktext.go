@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"holdbench/internal/commands/question"
-	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // saidItem is one gel on one needle or cannula, as it was typed. The set-up may
@@ -17,19 +17,19 @@ type saidItem struct{ gel, setup string }
 // group has no number; an empty instrument was not named.
 type stockItem struct {
 	said        saidItem
-	combination knowledge.Combination
+	combination trade.Combination
 	syringeSaid bool
 }
 
 // covers reports whether what was said takes in a combination that is held.
-func (s stockItem) covers(held knowledge.Combination) bool {
+func (s stockItem) covers(held trade.Combination) bool {
 	switch {
 	case s.combination.Product.ID != held.Product.ID:
 		return false
 	case s.syringeSaid && s.combination.Syringe.Name != held.Syringe.Name:
 		return false
 	}
-	return s.combination.Instrument == (knowledge.Instrument{}) || s.combination.Instrument.Name() == held.Instrument.Name()
+	return s.combination.Instrument == (trade.Instrument{}) || s.combination.Instrument.Name() == held.Instrument.Name()
 }
 
 var (
@@ -134,7 +134,7 @@ func readStock(ctx context.Context, env *Env, req Request, said []saidItem) ([]s
 		var err error
 		item.combination.Product, err = env.Group.Product(ctx, one.gel)
 		if isNotFound(err) {
-			item.combination.Product, err = knowledge.Product{Name: one.gel}, nil
+			item.combination.Product, err = trade.Product{Name: one.gel}, nil
 		}
 		if err != nil {
 			return nil, nil, err
@@ -157,9 +157,9 @@ func (s *stockItem) readSetup(ctx context.Context, env *Env, req Request, said [
 	if err != nil {
 		return nil, err
 	}
-	s.combination.Instrument, err = knowledge.ReadInstrument(instrument)
+	s.combination.Instrument, err = trade.ReadInstrument(instrument)
 	if err == nil {
-		s.combination.Syringe, err = knowledge.ReadSyringe(syringe)
+		s.combination.Syringe, err = trade.ReadSyringe(syringe)
 	}
 	if err == nil {
 		return nil, nil
@@ -178,10 +178,7 @@ func (s *stockItem) readSetup(ctx context.Context, env *Env, req Request, said [
 		if again.Outcome != question.One || again.Product.ID != vocabulary.Products[0].ID {
 			continue
 		}
-		c, err := combinationOf(vocabulary, again)
-		if err != nil {
-			return nil, err
-		}
+		c := again.Combination()
 		back.Choices = append(back.Choices, Choice{Label: setupWords(c), Request: req.saying(said, place, saidItem{s.said.gel, setupWords(c)})})
 	}
 	if len(back.Choices) == 0 {

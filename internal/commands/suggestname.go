@@ -6,6 +6,7 @@ import (
 	"unicode/utf8"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // Suggest offers values for an option of a command while it is being typed:
@@ -113,14 +114,14 @@ func suggestSyringes(ctx context.Context, env *Env, req Request, typed string) (
 
 // soldSizes are needles and cannulas that the trade sells in most places
 // (practice, no source), the commonest first.
-func soldSizes() []knowledge.Instrument {
-	needle := func(gauge int, mm float64) knowledge.Instrument {
-		return knowledge.Instrument{Kind: knowledge.Needle, Gauge: gauge, LengthMM: mm}
+func soldSizes() []trade.Instrument {
+	needle := func(gauge int, mm float64) trade.Instrument {
+		return trade.Instrument{Kind: trade.Needle, Gauge: gauge, LengthMM: mm}
 	}
-	cannula := func(gauge int, mm float64) knowledge.Instrument {
-		return knowledge.Instrument{Kind: knowledge.Cannula, Gauge: gauge, LengthMM: mm}
+	cannula := func(gauge int, mm float64) trade.Instrument {
+		return trade.Instrument{Kind: trade.Cannula, Gauge: gauge, LengthMM: mm}
 	}
-	return []knowledge.Instrument{
+	return []trade.Instrument{
 		needle(30, 13), needle(27, 13), needle(29, 13), needle(30, 4), needle(30, 8), needle(31, 8), needle(32, 4), needle(33, 9), needle(27, 19), needle(25, 16),
 		cannula(25, 38), cannula(27, 38), cannula(25, 50), cannula(22, 50), cannula(22, 70), cannula(27, 25),
 	}

@@ -1,6 +1,6 @@
 package commands
 
-import "holdbench/internal/knowledge"
+import "holdbench/internal/trade"
 
 // Bearing is what a Card bears on, and so which of the caveats it needs beside
 // those that all need.
@@ -16,25 +16,25 @@ func Unasked(card Card, on Bearing) Card {
 }
 
 // ShortName is a combination as it is called in a list.
-func ShortName(c knowledge.Combination) string { return stockWords(c) }
+func ShortName(c trade.Combination) string { return stockWords(c) }
 
 // TakeOnAction offers to take a combination on.
-func TakeOnAction(c knowledge.Combination) Action {
+func TakeOnAction(c trade.Combination) Action {
 	return Action{Label: "I'll test " + stockWords(c), Request: about(takeName, c), Tap: true}
 }
 
 // LogAction offers to log a test of a combination.
-func LogAction(c knowledge.Combination) Action {
+func LogAction(c trade.Combination) Action {
 	return Action{Label: "log a test of " + stockWords(c), Request: about(logName, c), Tap: true}
 }
 
 // GiveUpAction offers to give up a combination that was taken on.
-func GiveUpAction(c knowledge.Combination) Action {
+func GiveUpAction(c trade.Combination) Action {
 	return Action{Label: "give up " + stockWords(c), Request: about(giveUpName, c)}
 }
 
 // HoldAction offers to ask about a combination.
-func HoldAction(c knowledge.Combination) Action {
+func HoldAction(c trade.Combination) Action {
 	return Action{Label: "the hold of " + stockWords(c), Request: about(holdName, c), Tap: true}
 }
 

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // usage is how much somebody, or the whole group, has to do with things: what
@@ -19,7 +20,7 @@ func newUsage() *usage {
 	return &usage{products: map[int64]int{}, instruments: map[int64]int{}, syringes: map[int64]int{}, of: map[[2]int64]int{}}
 }
 
-func (u *usage) note(c knowledge.Combination, weight int) {
+func (u *usage) note(c trade.Combination, weight int) {
 	u.products[c.Product.ID] += weight
 	u.syringes[c.Syringe.ID] += weight
 	if c.Instrument.ID != 0 {

@@ -2,6 +2,8 @@ package commands
 
 import (
 	"context"
+
+	"holdbench/internal/trade"
 )
 
 const whyName = "why"
@@ -15,7 +17,7 @@ func whyCommand() *Command {
 		Free:     true,
 		FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 		Options: combinationOptions(
-			pullNumber("how far the plunger is drawn, if not 0.1 mL"),
+			pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
 		),
 		Who:      anyMember,
 		Slow:     true,

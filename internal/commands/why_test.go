@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
-	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // The card says what calc works out, whatever the combination of the demo: an
@@ -24,7 +24,7 @@ func TestWhyOverTheDemo(t *testing.T) {
 			if (i+j)%3 != 0 { // a third of them is enough to see every kind
 				continue
 			}
-			e, err := env.Group.Evidence(t.Context(), knowledge.Combination{Product: p, Instrument: tube}, 0)
+			e, err := env.Group.Evidence(t.Context(), trade.Combination{Product: p, Instrument: tube}, 0)
 			if err != nil {
 				t.Fatal(err)
 			}

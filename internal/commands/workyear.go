@@ -7,6 +7,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // workYear is the time that waiting takes in a year.
@@ -20,8 +21,8 @@ type workYear struct {
 	parts int        // combinations in that stock that were looked at
 	cut   bool       // there are more, held by fewer or recorded later
 
-	nothing []knowledge.Combination // those of them where nothing is expected to show
-	tested  int                     // of nothing, so many by the group's own tests
+	nothing []trade.Combination // those of them where nothing is expected to show
+	tested  int                 // of nothing, so many by the group's own tests
 }
 
 // workYearOf works out the hours: on the combination asked about, and over what the
@@ -44,7 +45,7 @@ func workYearOf(ctx context.Context, env *Env, req Request, n negative) (y workY
 	if y.here, err = calc.TimeSpent([]calc.Habit{here}, y.days); err != nil {
 		return y, err
 	}
-	var stocked []knowledge.Combination
+	var stocked []trade.Combination
 	if y.whose, stocked, err = stockOf(ctx, env, req.Asker); err != nil || len(stocked) == 0 {
 		return y, err
 	}
@@ -60,7 +61,7 @@ const mostStocked = 40
 
 // addStock sums up the hold of each stocked combination: the one asked for, or the
 // one advised there, or else the ceiling.
-func (y *workYear) addStock(ctx context.Context, env *Env, stocked []knowledge.Combination, n negative) (err error) {
+func (y *workYear) addStock(ctx context.Context, env *Env, stocked []trade.Combination, n negative) (err error) {
 	y.parts = len(stocked)
 	var habits []calc.Habit
 	for _, c := range stocked {
@@ -92,7 +93,7 @@ func nothingExpected(e *knowledge.Evidence) bool { return e.Verdict == calc.NotE
 
 // stockOf is what the asker stocks with a needle or cannula named, each combination
 // once; the group's stock where the asker has none on record.
-func stockOf(ctx context.Context, env *Env, asker Asker) (whose string, stocked []knowledge.Combination, err error) {
+func stockOf(ctx context.Context, env *Env, asker Asker) (whose string, stocked []trade.Combination, err error) {
 	m, err := env.Group.Member(ctx, asker.Ref)
 	if err != nil && !isNotFound(err) {
 		return "", nil, err
@@ -103,7 +104,7 @@ func stockOf(ctx context.Context, env *Env, asker Asker) (whose string, stocked 
 			return "", nil, err
 		}
 		for _, item := range items {
-			if item.Combination.Instrument != (knowledge.Instrument{}) {
+			if item.Combination.Instrument != (trade.Instrument{}) {
 				stocked = append(stocked, item.Combination)
 			}
 		}

@@ -11,6 +11,7 @@ import (
 	"holdbench/internal/discord/discordtest"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/knowledge/storetest"
+	"holdbench/internal/trade"
 )
 
 // secret is in all that the one server's group has and the other's has not.
@@ -52,8 +53,8 @@ func keepSecret(t *testing.T, g *knowledge.Group) {
 	t.Helper()
 	ctx, member := t.Context(), knowledge.Member{Ref: "secretive", Name: secret + " Member"}
 	_, err := g.Admit(ctx, member)
-	_, err2 := g.AddProduct(ctx, knowledge.Product{Name: secret + " Deep", Class: calc.MediumHA})
-	c := knowledge.Combination{Product: knowledge.Product{Name: secret + " Deep"}, Instrument: knowledge.Instrument{Kind: knowledge.Needle, Gauge: 27, LengthMM: 13}}
+	_, err2 := g.AddProduct(ctx, trade.Product{Name: secret + " Deep", Class: calc.MediumHA})
+	c := trade.Combination{Product: trade.Product{Name: secret + " Deep"}, Instrument: trade.Instrument{Kind: trade.Needle, Gauge: 27, LengthMM: 13}}
 	test := knowledge.BenchTest{Combination: c, Tester: member, TestedOn: "2026-11-20", Liquid: "whole milk", LiquidC: 21, PullML: 0.1, WatchedS: 30,
 		Outcome: knowledge.Flashback, Seconds: 3, Timing: "stopwatch", Note: secret + " note"}
 	_, err3 := g.LogTest(ctx, test)

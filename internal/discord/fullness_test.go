@@ -7,6 +7,7 @@ import (
 
 	"holdbench/internal/discord/discordtest"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // Names as long as the log takes them, full of what Discord reads as signs.
@@ -21,13 +22,13 @@ func (s *scene) full(t *testing.T) {
 	t.Helper()
 	until(t, "the group is there", func() bool { _, err := s.store.Group(t.Context(), s.guild.ID); return err == nil })
 	g := s.group(t)
-	needle, err := knowledge.ReadInstrument("30G 13 mm needle")
+	needle, err := trade.ReadInstrument("30G 13 mm needle")
 	if err != nil {
 		t.Fatal(err)
 	}
-	gels := make([]knowledge.Product, 2)
+	gels := make([]trade.Product, 2)
 	for i := range gels {
-		if gels[i], err = g.AddProduct(t.Context(), knowledge.Product{Name: longGel[:len(longGel)-1] + string(rune('a'+i)), Class: "fine HA", Aliases: []string{fmt.Sprintf("twin %d", i)}}); err != nil {
+		if gels[i], err = g.AddProduct(t.Context(), trade.Product{Name: longGel[:len(longGel)-1] + string(rune('a'+i)), Class: "fine HA", Aliases: []string{fmt.Sprintf("twin %d", i)}}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -37,7 +38,7 @@ func (s *scene) full(t *testing.T) {
 			t.Fatal(err)
 		}
 		test := knowledge.BenchTest{
-			Combination: knowledge.Combination{Product: gels[0], Instrument: needle}, TestedOn: fmt.Sprintf("2026-10-%02d", 1+i%28), Tester: hand, Liquid: strings.Repeat("*milk* ", 8),
+			Combination: trade.Combination{Product: gels[0], Instrument: needle}, TestedOn: fmt.Sprintf("2026-10-%02d", 1+i%28), Tester: hand, Liquid: strings.Repeat("*milk* ", 8),
 			LiquidC: 20, PullML: 0.1, WatchedS: 30, Outcome: knowledge.Flashback, Seconds: 2 + float64(i%7), Timing: "video 30 fps", Note: strings.Repeat("**odd** [a](b) ||x|| ", 9),
 			Film: knowledge.Film{Marks: "0:12.40–0:17.13", Link: fmt.Sprintf("https://discord.com/channels/%s/1/%d", s.guild.ID, i+1)},
 		}
@@ -46,7 +47,7 @@ func (s *scene) full(t *testing.T) {
 		}
 	}
 	for i := range gels {
-		if _, err := g.AddStock(t.Context(), knowledge.StockItem{Member: must(t)(g.Member(t.Context(), "400000000000000003")), Combination: knowledge.Combination{Product: gels[i], Instrument: needle}}); err != nil {
+		if _, err := g.AddStock(t.Context(), knowledge.StockItem{Member: must(t)(g.Member(t.Context(), "400000000000000003")), Combination: trade.Combination{Product: gels[i], Instrument: needle}}); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -23,6 +23,7 @@ import (
 	"holdbench/internal/calc"
 	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // A child is this test program started again with these in its environment.
@@ -143,7 +144,7 @@ func furnish(ctx context.Context, store *knowledge.Store) (*knowledge.Group, err
 		return nil, err
 	}
 	for n := len(v.Products); n < gels; n++ {
-		if _, err := group.AddProduct(ctx, knowledge.Product{Name: gel(n), Class: calc.MediumHA}); err != nil {
+		if _, err := group.AddProduct(ctx, trade.Product{Name: gel(n), Class: calc.MediumHA}); err != nil {
 			return nil, err
 		}
 	}

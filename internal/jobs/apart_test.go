@@ -13,6 +13,7 @@ import (
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/knowledge/storetest"
+	"holdbench/internal/trade"
 )
 
 // What is said unasked in one community is the same, word for word and at the same
@@ -26,11 +27,11 @@ const hidden = "Brackwater"
 func drawn(rt *rapid.T, t *testing.T, g *knowledge.Group, mark string) {
 	ctx := t.Context()
 	whole := func(label string, low, high int) int { return rapid.IntRange(low, high).Draw(rt, mark+" "+label) }
-	must(g.AddProduct(ctx, knowledge.Product{Name: mark + " Deep", Class: calc.FirmHA}))(t)
+	must(g.AddProduct(ctx, trade.Product{Name: mark + " Deep", Class: calc.FirmHA}))(t)
 	must(g.Admit(ctx, knowledge.Member{Ref: mark + "-member", Name: mark + " Member"}))(t)
 	people := []knowledge.Member{osier, millbrook, {Ref: mark + "-member"}}
 	gels := []string{"Orrick Mid", mark + " Deep"}
-	one := func(label string) knowledge.Combination {
+	one := func(label string) trade.Combination {
 		c := orrick([]int{27, 30}[whole(label+" gauge", 0, 1)])
 		c.Product.Name = gels[whole(label+" gel", 0, 1)]
 		return c

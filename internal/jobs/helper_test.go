@@ -15,6 +15,7 @@ import (
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/outputtest"
+	"holdbench/internal/trade"
 )
 
 // movable is a clock that stands still until it is set.
@@ -127,7 +128,7 @@ func (b *bench) small(t testing.TB, ref, zone string, day time.Weekday, hour int
 	t.Helper()
 	ctx := t.Context()
 	g := must(b.store.Found(ctx, knowledge.NewCommunity{Ref: ref, Name: "Circle " + ref, Zone: zone}))(t)
-	must(g.AddProduct(ctx, knowledge.Product{Name: "Orrick Mid", Class: calc.MediumHA}))(t)
+	must(g.AddProduct(ctx, trade.Product{Name: "Orrick Mid", Class: calc.MediumHA}))(t)
 	must(g.AddInstrument(ctx, needle(27)))(t)
 	must(g.AddInstrument(ctx, needle(30)))(t)
 	for _, name := range []string{"osier", "millbrook"} {
@@ -146,16 +147,16 @@ var (
 	millbrook = knowledge.Member{Ref: "millbrook"}
 )
 
-func needle(gauge int) knowledge.Instrument {
-	return knowledge.Instrument{Kind: knowledge.Needle, Gauge: gauge, LengthMM: 13, Wall: calc.Thin}
+func needle(gauge int) trade.Instrument {
+	return trade.Instrument{Kind: trade.Needle, Gauge: gauge, LengthMM: 13, Wall: calc.Thin}
 }
 
-func orrick(gauge int) knowledge.Combination {
-	return knowledge.Combination{Product: knowledge.Product{Name: "Orrick Mid"}, Instrument: needle(gauge)}
+func orrick(gauge int) trade.Combination {
+	return trade.Combination{Product: trade.Product{Name: "Orrick Mid"}, Instrument: needle(gauge)}
 }
 
 // shown is a test of a combination by a member.
-func shown(c knowledge.Combination, by knowledge.Member, day string, seconds float64) knowledge.BenchTest {
+func shown(c trade.Combination, by knowledge.Member, day string, seconds float64) knowledge.BenchTest {
 	return knowledge.BenchTest{
 		Combination: c, TestedOn: day, Tester: by, Liquid: "whole milk", LiquidC: 21, PullML: 0.1, WatchedS: 30,
 		Outcome: knowledge.Flashback, Seconds: seconds, Timing: "video 30 fps",

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // toldOf is how many tests a prompt tells of, and under which words.
@@ -182,9 +183,9 @@ func TestWhoAskedOnTheDayOfAChangeIsToldOnlyIfItWasBeforeIt(t *testing.T) {
 func TestAMergeTellsNoVerdictTwice(t *testing.T) {
 	b, g := quiet(t)
 	ctx := t.Context()
-	twin := must(g.AddProduct(ctx, knowledge.Product{Name: "Orick Middle", Class: "firm HA"}))(t)
+	twin := must(g.AddProduct(ctx, trade.Product{Name: "Orick Middle", Class: "firm HA"}))(t)
 	other := orrick(27)
-	other.Product = knowledge.Product{ID: twin.ID}
+	other.Product = trade.Product{ID: twin.ID}
 	mid := must(g.Product(ctx, "Orrick Mid"))(t)
 	if err := errors.Join(g.SetChoices(ctx, osier, knowledge.Choices{TellVerdicts: true}),
 		g.NoteAsked(ctx, osier, orrick(27), "2026-11-22"), g.NoteAsked(ctx, osier, other, "2026-11-22")); err != nil {

@@ -6,6 +6,7 @@ import (
 
 	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // mostPrompted is how many combinations a prompt names: more would not be read.
@@ -111,8 +112,8 @@ func askable(ctx context.Context, g *knowledge.Group, open []knowledge.OpenCombi
 // parts names a combination by the numbers of what it is made of.
 type parts struct{ product, instrument, syringe int64 }
 
-func partsOf(c knowledge.Combination) parts {
+func partsOf(c trade.Combination) parts {
 	return parts{c.Product.ID, c.Instrument.ID, c.Syringe.ID}
 }
 
-func same(a, b knowledge.Combination) bool { return partsOf(a) == partsOf(b) }
+func same(a, b trade.Combination) bool { return partsOf(a) == partsOf(b) }

@@ -13,6 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 var update = flag.Bool("update", false, "rewrite the transcripts, then fail once so that the difference is read")
@@ -46,7 +47,7 @@ var scenes = []scene{
 func aWeekOfTests(t *testing.T, b *bench, g *knowledge.Group) {
 	ctx := t.Context()
 	b.clock.set(monday.AddDate(0, 0, -4))
-	fresh := knowledge.Combination{Product: knowledge.Product{Name: "Orrick Firm"}, Instrument: needle(30)}
+	fresh := trade.Combination{Product: trade.Product{Name: "Orrick Firm"}, Instrument: needle(30)}
 	for _, m := range []string{"quayside", "osier"} {
 		must(g.AddStock(ctx, knowledge.StockItem{Member: knowledge.Member{Ref: m}, Combination: fresh}))(t)
 	}

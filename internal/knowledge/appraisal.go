@@ -35,7 +35,7 @@ func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask questi
 		if err != nil {
 			continue // a measured bore was taken back, and the standard has none
 		}
-		a, ok := kept[o.Combination.key()]
+		a, ok := kept[keyOf(o.Combination)]
 		if ok && a.setup == setup {
 			o.Verdict, o.Worth = a.verdict, a.worth
 		} else {
@@ -130,7 +130,7 @@ func (g *Group) appraiseProduct(ctx context.Context, open []OpenCombination, pla
 			return nil, err
 		}
 		o.Verdict = r.verdict
-		made = append(made, appraisal{o.Combination.key(), file.logVersion, file.spread.Version, ask.ceiling, ask.setup, o.Verdict, o.Worth})
+		made = append(made, appraisal{keyOf(o.Combination), file.logVersion, file.spread.Version, ask.ceiling, ask.setup, o.Verdict, o.Worth})
 	}
 	return made, nil
 }

@@ -3,6 +3,8 @@ package knowledge
 import (
 	"context"
 	"slices"
+
+	"holdbench/internal/trade"
 )
 
 // askedDays is how long it is kept who asked about what.
@@ -13,9 +15,9 @@ const askedDays = 60
 //
 // Errors: *FieldError for a day that is none; ErrNotFound for somebody who is not
 // a member or a number that is not there.
-func (g *Group) NoteAsked(ctx context.Context, m Member, c Combination, day string) (err error) {
+func (g *Group) NoteAsked(ctx context.Context, m Member, c trade.Combination, day string) (err error) {
 	defer wrap(&err, "note what was asked")
-	if err := checkDay("day", day); err != nil {
+	if err := trade.CheckDay("day", day); err != nil {
 		return err
 	}
 	v, err := g.Vocabulary(ctx)
@@ -31,7 +33,7 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c Combination, day stri
 	if m, err = g.resolveMember(ctx, g.store.look(), m); err != nil {
 		return err
 	}
-	k := c.key()
+	k := keyOf(c)
 	var noted int
 	err = g.store.look().row(ctx, `
 		SELECT COUNT(*) FROM asked a
@@ -60,7 +62,7 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c Combination, day stri
 		if day == today {
 			moment = formatTime(g.store.now())
 		}
-		k := c.key()
+		k := keyOf(c)
 		if _, err := q.exec(ctx, `
 			INSERT INTO asked (community_id, member_id, product_id, instrument_id, syringe_id, asked_on, asked_at)
 			VALUES (?, ?, ?, ?, ?, ?, ?)`+askedLatest,
@@ -79,7 +81,7 @@ const askedLatest = `
 // ForgetAsked forgets what was asked more than 60 days before a day.
 func (g *Group) ForgetAsked(ctx context.Context, today string) (err error) {
 	defer wrap(&err, "forget what was asked")
-	if err := checkDay("today", today); err != nil {
+	if err := trade.CheckDay("today", today); err != nil {
 		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error { return g.forgetAsked(ctx, q, today) })
@@ -98,9 +100,9 @@ func (g *Group) forgetAsked(ctx context.Context, q querier, today string) error 
 // day included, and have agreed to be told, in the order admitted.
 //
 // Errors: *FieldError; ErrNotFound for a number that is not there.
-func (g *Group) Followers(ctx context.Context, c Combination, since string) (members []Member, err error) {
+func (g *Group) Followers(ctx context.Context, c trade.Combination, since string) (members []Member, err error) {
 	defer wrap(&err, "followers")
-	if err := checkDay("since", since); err != nil {
+	if err := trade.CheckDay("since", since); err != nil {
 		return nil, err
 	}
 	v, err := g.Vocabulary(ctx)
@@ -110,7 +112,7 @@ func (g *Group) Followers(ctx context.Context, c Combination, since string) (mem
 	if c, err = v.place(c); err != nil {
 		return nil, err
 	}
-	k := c.key()
+	k := keyOf(c)
 	return collect(ctx, g.store.look(), scanMember, `
 		SELECT m.id, m.ref, m.name, m.role
 		FROM asked a
@@ -143,7 +145,7 @@ func (g *Group) Unaware(ctx context.Context, change VerdictChange, since string)
 	if err != nil {
 		return nil, err
 	}
-	k, day := c.key(), change.At.In(zone).Format(dayText)
+	k, day := keyOf(c), change.At.In(zone).Format(dayText)
 	aware, err := collect(ctx, g.store.look(), scanColumn[int64], `
 		SELECT member_id FROM asked
 		WHERE community_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ?

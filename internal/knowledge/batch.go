@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+
+	"holdbench/internal/trade"
 )
 
 // BoxResult is what a bench session found for one place in the box. The test
@@ -19,10 +21,10 @@ type BoxResult struct {
 // BoxOutcome is what became of one result.
 type BoxOutcome struct {
 	Number  int
-	Item    BoxItem     // zero if nothing waits there
-	Test    BenchTest   // as stored; zero if it was refused
-	Problem *FieldError // why it was refused, nil if it was stored
-	Earlier []BenchTest // what the last syringe of the place was logged as, where nothing waits there now
+	Item    BoxItem           // zero if nothing waits there
+	Test    BenchTest         // as stored; zero if it was refused
+	Problem *trade.FieldError // why it was refused, nil if it was stored
+	Earlier []BenchTest       // what the last syringe of the place was logged as, where nothing waits there now
 }
 
 // mostResults bounds one batch.
@@ -41,10 +43,10 @@ const mostResults = 100
 func (g *Group) LogBatch(ctx context.Context, by Member, key string, results []BoxResult) (outcomes []BoxOutcome, err error) {
 	defer wrap(&err, "log batch")
 	if len(results) == 0 || len(results) > mostResults {
-		return nil, refuse("results", "there are %d, want 1 to %d", len(results), mostResults)
+		return nil, trade.Refuse("results", "there are %d, want 1 to %d", len(results), mostResults)
 	}
 	if len(key) > 150 {
-		return nil, refuse("request key", "is longer than 150 bytes")
+		return nil, trade.Refuse("request key", "is longer than 150 bytes")
 	}
 	err = g.store.inTx(ctx, func(q querier) error {
 		by, err := g.resolveMember(ctx, q, by)
@@ -113,7 +115,7 @@ func (g *Group) checkResults(ctx context.Context, q querier, by Member, results 
 	}
 	for i, o := range outcomes {
 		if o.Problem == nil && refused[o.Item.ID] {
-			outcomes[i].Problem = &FieldError{boxLabel(o.Number), "is kept back with another result of the same syringe"}
+			outcomes[i].Problem = &trade.FieldError{Field: boxLabel(o.Number), Problem: "is kept back with another result of the same syringe"}
 		}
 	}
 	return outcomes, tests, nil
@@ -125,7 +127,7 @@ func (g *Group) checkResult(ctx context.Context, q querier, by Member, r BoxResu
 	o.Number = r.Number
 	o.Item, err = g.boxPlace(ctx, q, r.Number)
 	if errors.Is(err, ErrNotFound) {
-		o.Problem = &FieldError{boxLabel(r.Number), "nothing waits there"}
+		o.Problem = &trade.FieldError{Field: boxLabel(r.Number), Problem: "nothing waits there"}
 		if o.Earlier, err = g.earlier(ctx, q, r.Number); len(o.Earlier) > 0 {
 			o.Problem.Problem = "is logged already"
 		}
@@ -135,7 +137,7 @@ func (g *Group) checkResult(ctx context.Context, q querier, by Member, r BoxResu
 		return o, t, err
 	}
 	if r.ItemID != 0 && r.ItemID != o.Item.ID {
-		o.Problem, o.Item = &FieldError{boxLabel(r.Number), "another syringe waits there by now"}, BoxItem{}
+		o.Problem, o.Item = &trade.FieldError{Field: boxLabel(r.Number), Problem: "another syringe waits there by now"}, BoxItem{}
 		return o, t, nil
 	}
 	t = r.Test
@@ -179,7 +181,7 @@ func (g *Group) earlier(ctx context.Context, q querier, number int) (tests []Ben
 // keepOutcomes writes down what became of each result, for a repeat.
 func (g *Group) keepOutcomes(ctx context.Context, q querier, batch int64, outcomes []BoxOutcome) error {
 	for i, o := range outcomes {
-		var problem FieldError
+		var problem trade.FieldError
 		if o.Problem != nil {
 			problem = *o.Problem
 		}
@@ -199,7 +201,7 @@ func (g *Group) batchByKey(ctx context.Context, q querier, key string) (outcomes
 	type row struct {
 		number     int
 		item, test sql.NullInt64
-		problem    FieldError
+		problem    trade.FieldError
 	}
 	kept, err := collect(ctx, q, func(rows *sql.Rows, r *row) error {
 		return rows.Scan(&r.number, &r.item, &r.test, &r.problem.Field, &r.problem.Problem)

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // The size of the community that the benchmarks ask.
@@ -22,12 +23,12 @@ const (
 
 // largeCommunity fills a store with made-up tests. They are drawn with a fixed
 // seed and are nobody's; estimates are computed only for the products asked about.
-func largeCommunity(b *testing.B) (*Group, []Combination) {
+func largeCommunity(b *testing.B) (*Group, []trade.Combination) {
 	b.Helper()
 	s := openStore(b)
 	g := found(b, s, "large")
 	ctx := b.Context()
-	var asked []Combination
+	var asked []trade.Combination
 	err := s.inTx(ctx, func(q querier) error {
 		products, instruments, members := fillLists(b, ctx, g, q)
 		supplied := must(g.vocabulary(ctx, q))(b).Syringes[0]
@@ -35,7 +36,7 @@ func largeCommunity(b *testing.B) (*Group, []Combination) {
 		tallies := make(map[combinationKey]int)
 		for n := range manyTests {
 			test := shown(float64(1+rng.IntN(2900)) / 100)
-			test.Combination = Combination{Product: products[n%manyProducts], Instrument: instruments[rng.IntN(5)], Syringe: supplied}
+			test.Combination = trade.Combination{Product: products[n%manyProducts], Instrument: instruments[rng.IntN(5)], Syringe: supplied}
 			test.Tester, test.LoggedAt = members[rng.IntN(len(members))], stopped
 			if rng.IntN(5) == 0 {
 				test.Outcome, test.Seconds = None, 0
@@ -43,7 +44,7 @@ func largeCommunity(b *testing.B) (*Group, []Combination) {
 			if _, err := g.insertTest(ctx, q, test.filled(), fromFile); err != nil {
 				return err
 			}
-			k := test.Combination.key()
+			k := keyOf(test.Combination)
 			if tallies[k] == 0 && n < askedAbout {
 				asked = append(asked, test.Combination)
 			}
@@ -55,7 +56,7 @@ func largeCommunity(b *testing.B) (*Group, []Combination) {
 			tallies[k]++
 		}
 		for k, n := range tallies {
-			if err := g.tally(ctx, q, BenchTest{Combination: Combination{Product: Product{ID: k.product}, Instrument: Instrument{ID: k.instrument}, Syringe: Syringe{ID: k.syringe}}}, n); err != nil {
+			if err := g.tally(ctx, q, BenchTest{Combination: trade.Combination{Product: trade.Product{ID: k.product}, Instrument: trade.Instrument{ID: k.instrument}, Syringe: trade.Syringe{ID: k.syringe}}}, n); err != nil {
 				return err
 			}
 		}
@@ -67,20 +68,20 @@ func largeCommunity(b *testing.B) (*Group, []Combination) {
 	return g, asked
 }
 
-func fillLists(b *testing.B, ctx context.Context, g *Group, q querier) (products []Product, instruments []Instrument, members []Member) {
+func fillLists(b *testing.B, ctx context.Context, g *Group, q querier) (products []trade.Product, instruments []trade.Instrument, members []Member) {
 	classes := calc.GelClasses()
 	for n := range manyProducts {
-		p := Product{Name: fmt.Sprintf("Gel %04d", n), Class: classes[n%len(classes)], Aliases: []string{fmt.Sprintf("g%d", n)}}
+		p := trade.Product{Name: fmt.Sprintf("Gel %04d", n), Class: classes[n%len(classes)], Aliases: []string{fmt.Sprintf("g%d", n)}}
 		products = append(products, must(g.addProduct(ctx, q, p))(b))
 	}
-	for _, i := range []Instrument{needle(27, 13), needle(27, 19), needle(30, 13), needle(30, 8), needle(31, 8), needle(29, 13)} {
+	for _, i := range []trade.Instrument{needle(27, 13), needle(27, 19), needle(30, 13), needle(30, 8), needle(31, 8), needle(29, 13)} {
 		instruments = append(instruments, must(g.addInstrument(ctx, q, i))(b))
 	}
 	for n := range 300 {
 		m := must(g.admit(ctx, q, Member{Ref: fmt.Sprintf("member %d", n)}))(b)
 		members = append(members, m)
 		for k := range 10 {
-			item := StockItem{Member: m, Combination: Combination{Product: products[(n*k)%manyProducts]}, StockedOn: "2026-01-01"}
+			item := StockItem{Member: m, Combination: trade.Combination{Product: products[(n*k)%manyProducts]}, StockedOn: "2026-01-01"}
 			if _, _, err := g.addStock(ctx, q, item); err != nil {
 				b.Fatal(err)
 			}
@@ -172,7 +173,7 @@ func logging(b *testing.B, tests int) {
 		return s.inTx(b.Context(), func(q querier) error { _, err := g.logTest(b.Context(), q, test); return err })
 	}
 	for n := range products {
-		must(g.AddProduct(b.Context(), Product{Name: nth(n).Combination.Product.Name, Class: calc.MediumHA}))(b)
+		must(g.AddProduct(b.Context(), trade.Product{Name: nth(n).Combination.Product.Name, Class: calc.MediumHA}))(b)
 	}
 	for n := range products * tests {
 		if err := stored(nth(n)); err != nil {

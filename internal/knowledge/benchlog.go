@@ -107,7 +107,7 @@ const testRow = `(SELECT id FROM tests WHERE community_id = ? AND number = ?)`
 
 // insertTest stores a checked test under the community's next number.
 func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest, entered string) (BenchTest, error) {
-	k := t.Combination.key()
+	k := keyOf(t.Combination)
 	seconds := sql.NullFloat64{Float64: t.Seconds, Valid: t.Outcome == Flashback}
 	key := sql.NullString{String: t.RequestKey, Valid: t.RequestKey != ""}
 	err := q.row(ctx, `
@@ -130,7 +130,7 @@ func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest, entered 
 // tally keeps the counts in step with tests that begin (+1) or cease (−1) to
 // count, and says that what the product's estimate stands on has changed.
 func (g *Group) tally(ctx context.Context, q querier, t BenchTest, by int) error {
-	k := t.Combination.key()
+	k := keyOf(t.Combination)
 	if _, err := q.exec(ctx, `
 		UPDATE products SET log_version = log_version + 1, kept_tests = kept_tests + ?
 		WHERE community_id = ? AND id = ?`, by, g.id, k.product); err != nil {

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 func TestALoggedTestKeepsWhatWasTyped(t *testing.T) {
@@ -33,17 +34,17 @@ func TestALoggedTestKeepsWhatWasTyped(t *testing.T) {
 func TestANewInstrumentOrSyringeComesOntoTheList(t *testing.T) {
 	g := small(t, openStore(t), "local")
 	test := shown(1.1)
-	test.Combination.Instrument = Instrument{Kind: Cannula, Gauge: 25, LengthMM: 38}
-	test.Combination.Syringe = Syringe{Name: "3 mL", VolumeML: 3}
+	test.Combination.Instrument = trade.Instrument{Kind: trade.Cannula, Gauge: 25, LengthMM: 38}
+	test.Combination.Syringe = trade.Syringe{Name: "3 mL", VolumeML: 3}
 	logged := must(g.LogTest(t.Context(), test))(t)
 	again := must(g.LogTest(t.Context(), test))(t)
-	if logged.Combination.key() != again.Combination.key() || logged.Combination.Instrument.ID == 0 || logged.Combination.Syringe.ID == 0 {
+	if keyOf(logged.Combination) != keyOf(again.Combination) || logged.Combination.Instrument.ID == 0 || logged.Combination.Syringe.ID == 0 {
 		t.Errorf("got %+v and %+v", logged.Combination, again.Combination)
 	}
 	if i := must(g.Instrument(t.Context(), "25G 38 mm cannula"))(t); i.Wall != "" || i.HubMM != calc.HubLength.Millimetres() {
 		t.Errorf("got %+v", i)
 	}
-	test.Combination.Product = Product{Name: "Nobody's Gel"}
+	test.Combination.Product = trade.Product{Name: "Nobody's Gel"}
 	if _, err := g.LogTest(t.Context(), test); !errors.Is(err, ErrNotFound) {
 		t.Errorf("got %v", err)
 	}

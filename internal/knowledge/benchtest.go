@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // Outcome is how a bench test ended.
@@ -29,7 +30,7 @@ const (
 // BenchTest is one timed trial of a combination on the bench.
 type BenchTest struct {
 	ID           int64 // the community's own number of it: 1, 2, 3 as logged
-	Combination  Combination
+	Combination  trade.Combination
 	TestedOn     string // day, 2006-01-02
 	Tester       Member
 	Liquid       string // "whole milk", "glycerol-water 40%"
@@ -52,13 +53,10 @@ type BenchTest struct {
 // What a test may be. The ranges hold everything anybody would do on a bench
 // and stop a slip of the decimal point (project's choice).
 const (
-	maxPullML   = 1.0
-	maxWatchedS = 600.0
-	maxLiquidC  = 45.0
-	minFPS      = 5.0
-	maxFPS      = 2000.0
-	maxLiquid   = 60  // characters
-	maxNote     = 200 // characters
+	maxLiquidC = 45.0
+	minFPS     = 5.0
+	maxFPS     = 2000.0
+	maxLiquid  = 60 // characters
 )
 
 // Timings other than video.
@@ -71,21 +69,21 @@ var videoTiming = regexp.MustCompile(`^video,? ?(?:at )?(\d{1,4}(?:[.,]\d{1,3})?
 //
 // Errors: *FieldError.
 func ReadTiming(text string) (timing string, fps float64, err error) {
-	plain := strings.ToLower(tidy(text))
+	plain := strings.ToLower(trade.Tidy(text))
 	if plain == stopwatch {
 		return stopwatch, 0, nil
 	}
 	found := videoTiming.FindStringSubmatch(plain)
 	if found == nil {
-		return "", 0, refuse("timing", "%q is not read; write stopwatch, or video and its frames a second, like video 30 fps", text)
+		return "", 0, trade.Refuse("timing", "%q is not read; write stopwatch, or video and its frames a second, like video 30 fps", text)
 	}
-	if fps, err = readNumber("timing", found[1]); err != nil {
+	if fps, err = trade.ReadNumber("timing", found[1]); err != nil {
 		return "", 0, err
 	}
-	if err := checkRange("frames a second", fps, minFPS, maxFPS, "fps"); err != nil {
+	if err := trade.CheckRange("frames a second", fps, minFPS, maxFPS, "fps"); err != nil {
 		return "", 0, err
 	}
-	return "video " + number(fps) + " fps", fps, nil
+	return "video " + trade.Number(fps) + " fps", fps, nil
 }
 
 // ReadSeconds reads a time as it is typed at the bench: "5.70", "5,7", "5.7 s".
@@ -93,18 +91,18 @@ func ReadTiming(text string) (timing string, fps float64, err error) {
 // Errors: *FieldError for anything but a plain number.
 func ReadSeconds(text string) (float64, error) {
 	plain := strings.TrimSuffix(strings.ToLower(strings.TrimSpace(text)), "s")
-	return readNumber("seconds", plain)
+	return trade.ReadNumber("seconds", plain)
 }
 
 // filled puts in what was left out and brings spellings to the stored one.
 func (t BenchTest) filled() BenchTest {
-	t.TestedOn, t.Liquid, t.Note = strings.TrimSpace(t.TestedOn), tidy(t.Liquid), strings.TrimSpace(t.Note)
+	t.TestedOn, t.Liquid, t.Note = strings.TrimSpace(t.TestedOn), trade.Tidy(t.Liquid), strings.TrimSpace(t.Note)
 	t.SecondsTyped = strings.TrimSpace(t.SecondsTyped)
 	if timing, _, err := ReadTiming(t.Timing); err == nil {
 		t.Timing = timing
 	}
 	if t.Outcome == Flashback && t.SecondsTyped == "" {
-		t.SecondsTyped = number(t.Seconds)
+		t.SecondsTyped = trade.Number(t.Seconds)
 	}
 	if t.State == "" {
 		t.State = Kept
@@ -122,32 +120,32 @@ func (t BenchTest) Validate() error {
 	if err := t.validateTime(); err != nil {
 		return err
 	}
-	if err := checkText("liquid", t.Liquid, maxLiquid); err != nil {
+	if err := trade.CheckText("liquid", t.Liquid, maxLiquid); err != nil {
 		return err
 	}
-	if err := checkRange("liquid temperature", t.LiquidC, 0, maxLiquidC, "°C"); err != nil {
+	if err := trade.CheckRange("liquid temperature", t.LiquidC, 0, maxLiquidC, "°C"); err != nil {
 		return err
 	}
-	if err := checkAbove("pull", t.PullML, 0, maxPullML, "mL"); err != nil {
+	if err := trade.CheckRange("pull", t.PullML, trade.SmallestPullML, trade.LargestTestedPullML, "mL"); err != nil {
 		return err
 	}
-	if err := CheckFreeText("liquid", t.Liquid); err != nil {
+	if err := trade.CheckFreeText("liquid", t.Liquid); err != nil {
 		return err
 	}
-	if err := CheckFreeText("note", t.Note); err != nil {
+	if err := trade.CheckFreeText("note", t.Note); err != nil {
 		return err
 	}
 	if err := t.Film.validate(); err != nil {
 		return err
 	}
 	if len(t.RequestKey) > 200 {
-		return refuse("request key", "is longer than 200 bytes")
+		return trade.Refuse("request key", "is longer than 200 bytes")
 	}
 	return nil
 }
 
 func (t BenchTest) validateDay() error {
-	if err := checkDay("date", t.TestedOn); err != nil {
+	if err := trade.CheckDay("date", t.TestedOn); err != nil {
 		return err
 	}
 	if t.LoggedAt.IsZero() {
@@ -160,14 +158,14 @@ func (t BenchTest) validateDay() error {
 // notAfter refuses a test dated after a day.
 func (t BenchTest) notAfter(day string) error {
 	if t.TestedOn > day {
-		return refuse("date", "%s is in the future", t.TestedOn)
+		return trade.Refuse("date", "%s is in the future", t.TestedOn)
 	}
 	return nil
 }
 
 // validateTime checks outcome, seconds, time watched and timing together.
 func (t BenchTest) validateTime() error {
-	if err := checkAbove("time watched", t.WatchedS, 0, maxWatchedS, "s"); err != nil {
+	if err := trade.CheckAbove("time watched", t.WatchedS, 0, trade.LongestWatchS, "s"); err != nil {
 		return err
 	}
 	if _, _, err := ReadTiming(t.Timing); err != nil {
@@ -176,21 +174,21 @@ func (t BenchTest) validateTime() error {
 	switch t.Outcome {
 	case None:
 		if t.Seconds != 0 || t.SecondsTyped != "" {
-			return refuse("seconds", "none has no seconds; leave them out, or say flashback")
+			return trade.Refuse("seconds", "none has no seconds; leave them out, or say flashback")
 		}
 		return nil
 	case Flashback:
 		return t.validateSeconds()
 	}
-	return refuse("outcome", "%q is neither flashback nor none", t.Outcome)
+	return trade.Refuse("outcome", "%q is neither flashback nor none", t.Outcome)
 }
 
 func (t BenchTest) validateSeconds() error {
-	if err := checkRange("seconds", t.Seconds, 0, maxWatchedS, "s"); err != nil {
+	if err := trade.CheckRange("seconds", t.Seconds, 0, trade.LongestWatchS, "s"); err != nil {
 		return err
 	}
 	if t.Seconds > t.WatchedS {
-		return refuse("seconds", "flashback at %s s is later than the %s s watched", number(t.Seconds), number(t.WatchedS))
+		return trade.Refuse("seconds", "flashback at %s s is later than the %s s watched", trade.Number(t.Seconds), trade.Number(t.WatchedS))
 	}
 	if t.SecondsTyped == "" {
 		return nil
@@ -200,7 +198,7 @@ func (t BenchTest) validateSeconds() error {
 		return err
 	}
 	if typed != t.Seconds {
-		return refuse("seconds", "%q was typed but %s s is to be stored", t.SecondsTyped, number(t.Seconds))
+		return trade.Refuse("seconds", "%q was typed but %s s is to be stored", t.SecondsTyped, trade.Number(t.Seconds))
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 func TestTestsThatCannotHaveHappenedAreRefused(t *testing.T) {
@@ -59,7 +60,7 @@ func TestTheDayIsThatOfTheCommunity(t *testing.T) {
 	s := openStore(t) // its clock says noon UTC on the 25th
 	for zone, want := range map[string]bool{"Pacific/Kiritimati": true, "UTC": false} {
 		g := must(s.Found(t.Context(), NewCommunity{Ref: zone, Name: zone, Zone: zone}))(t)
-		must(g.AddProduct(t.Context(), Product{Name: "Orrick Mid"}))(t)
+		must(g.AddProduct(t.Context(), trade.Product{Name: "Orrick Mid"}))(t)
 		must(g.Admit(t.Context(), Member{Ref: "osier"}))(t)
 		test := shown(3.3)
 		test.TestedOn = "2026-11-26" // has begun at UTC+14

@@ -6,6 +6,8 @@ import (
 	"errors"
 	"strconv"
 	"time"
+
+	"holdbench/internal/trade"
 )
 
 // BoxItem is a nearly finished syringe put aside for the bench, with a clean
@@ -14,7 +16,7 @@ type BoxItem struct {
 	ID          int64
 	Number      int // its place: B-1, B-2 …; the lowest free one when it was put there
 	Member      Member
-	Combination Combination
+	Combination trade.Combination
 	PutOn       string // day, 2006-01-02
 	State       BoxState
 	LeftAt      time.Time // zero while it waits
@@ -74,7 +76,7 @@ func (g *Group) putAside(ctx context.Context, q querier, item BoxItem) (BoxItem,
 		return BoxItem{}, err
 	}
 	item.State, item.LeftAt = BoxWaiting, time.Time{}
-	k := item.Combination.key()
+	k := keyOf(item.Combination)
 	key := sql.NullString{String: item.RequestKey, Valid: item.RequestKey != ""}
 	err = q.row(ctx, `
 		INSERT INTO box_items (community_id, number, member_id, product_id, instrument_id, syringe_id, put_on, state, request_key)
@@ -91,11 +93,11 @@ func (g *Group) pastDay(ctx context.Context, q querier, field, day string) (stri
 	if err != nil || day == "" {
 		return today, err
 	}
-	if err := checkDay(field, day); err != nil {
+	if err := trade.CheckDay(field, day); err != nil {
 		return "", err
 	}
 	if day > today {
-		return "", refuse(field, "%s is in the future", day)
+		return "", trade.Refuse(field, "%s is in the future", day)
 	}
 	return day, nil
 }
@@ -111,7 +113,7 @@ func (g *Group) freePlace(ctx context.Context, q querier) (int, error) {
 		return 0, err
 	}
 	if waiting >= mostWaiting {
-		return 0, refuse("box", "%d syringes wait in it already; test some first", waiting)
+		return 0, trade.Refuse("box", "%d syringes wait in it already; test some first", waiting)
 	}
 	taken, err := collect(ctx, q, scanColumn[int], `
 		SELECT number FROM box_items
@@ -159,7 +161,7 @@ func (g *Group) TakeOut(ctx context.Context, id int64, by Member) (item BoxItem,
 		case len(items) == 0:
 			return ErrNotFound
 		case items[0].State != BoxWaiting:
-			return refuse(items[0].Label(), "it is %s already", items[0].State)
+			return trade.Refuse(items[0].Label(), "it is %s already", items[0].State)
 		}
 		item, err = g.empty(ctx, q, items[0], BoxThrownAway, by)
 		return err

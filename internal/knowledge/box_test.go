@@ -8,6 +8,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"holdbench/internal/trade"
 )
 
 // aside puts a syringe of orrickOn27 in the box of small.
@@ -49,14 +51,14 @@ func TestTheLowestFreePlaceIsTaken(t *testing.T) {
 
 func TestWhatCannotBePutAsideOrTakenOut(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
-	var field *FieldError
+	var field *trade.FieldError
 	if _, err := g.PutAside(ctx, BoxItem{Member: osier, Combination: orrickOn27(), PutOn: "2026-11-26"}); !errors.As(err, &field) {
 		t.Errorf("tomorrow: %v", err)
 	}
 	if _, err := g.PutAside(ctx, BoxItem{Member: Member{Ref: "nobody"}, Combination: orrickOn27()}); !errors.Is(err, ErrNotFound) {
 		t.Errorf("nobody's: %v", err)
 	}
-	if _, err := g.PutAside(ctx, BoxItem{Member: osier, Combination: Combination{Product: Product{Name: "Orrick Mid"}}}); !errors.As(err, &field) {
+	if _, err := g.PutAside(ctx, BoxItem{Member: osier, Combination: trade.Combination{Product: trade.Product{Name: "Orrick Mid"}}}); !errors.As(err, &field) {
 		t.Errorf("without a needle: %v", err)
 	}
 	item := aside(t, g, osier, "")
@@ -264,7 +266,7 @@ func TestTheSameBatchManyTimesAtOnce(t *testing.T) {
 func TestABatchOfNothingOrByNobodyStoresNothing(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	aside(t, g, osier, "2026-11-20")
-	var field *FieldError
+	var field *trade.FieldError
 	if _, err := g.LogBatch(ctx, osier, "", nil); !errors.As(err, &field) {
 		t.Errorf("nothing: %v", err)
 	}

@@ -3,6 +3,8 @@ package knowledge
 import (
 	"context"
 	"fmt"
+
+	"holdbench/internal/trade"
 )
 
 // BoxProposal says that it is time for a bench session with what a member has
@@ -23,7 +25,7 @@ const proposedAhead = 3
 // admitted: enough items wait, or the oldest will soon have lain there too long.
 func (g *Group) BoxProposals(ctx context.Context, today string) (due []BoxProposal, err error) {
 	defer wrap(&err, "box proposals")
-	if err := checkDay("today", today); err != nil {
+	if err := trade.CheckDay("today", today); err != nil {
 		return nil, err
 	}
 	settings, err := g.Settings(ctx)

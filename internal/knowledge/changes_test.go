@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 func TestEveryChangeIsOnRecordTheLatestFirst(t *testing.T) {
@@ -104,12 +105,12 @@ func TestATesterWhoDiffersIsSeen(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	third := must(g.Admit(ctx, Member{Ref: "third"}))(t)
 	must(g.Admit(ctx, Member{Ref: "idle"}))(t)
-	log := func(m Member, i Instrument, seconds float64) {
+	log := func(m Member, i trade.Instrument, seconds float64) {
 		test := shown(seconds)
 		test.Tester, test.Combination.Instrument = m, i
 		must(g.LogTest(ctx, test))(t)
 	}
-	for _, i := range []Instrument{needle(27, 13), needle(29, 13), needle(27, 19)} {
+	for _, i := range []trade.Instrument{needle(27, 13), needle(29, 13), needle(27, 19)} {
 		for k, seconds := range []float64{4.0, 4.4, 3.7, 4.1} {
 			log(osier, i, seconds)
 			log(lantern, i, seconds*[]float64{1.05, 0.96, 1.02, 0.98}[k])
@@ -151,7 +152,7 @@ func TestTestersAreNotComparedWhereNobodyRepeats(t *testing.T) {
 func TestAClassIsGivenOnceAndHeldAgainstTheList(t *testing.T) {
 	g, ctx := found(t, openStore(t), "local"), t.Context()
 	m := must(g.Admit(ctx, Member{Ref: "osier"}))(t)
-	p := must(g.AddProduct(ctx, Product{Name: "New", Class: calc.UnknownGel}))(t)
+	p := must(g.AddProduct(ctx, trade.Product{Name: "New", Class: calc.UnknownGel}))(t)
 	if p = must(g.SetClass(ctx, p.ID, calc.SoftHA, m, ""))(t); p.Class != calc.SoftHA {
 		t.Errorf("got %+v", p)
 	}

@@ -6,13 +6,15 @@ import (
 	"errors"
 	"fmt"
 	"time"
+
+	"holdbench/internal/trade"
 )
 
 // Claim is a member's word to test a combination by a day. Of the claims on one
 // combination at most one is open.
 type Claim struct {
 	ID             int64
-	Combination    Combination
+	Combination    trade.Combination
 	Member         Member
 	TakenOn, DueOn string // days, 2006-01-02
 	State          ClaimState
@@ -61,7 +63,7 @@ func (e *TakenError) Unwrap() error { return ErrTaken }
 //
 // Errors: *FieldError for a day that is over or more than 60 days off;
 // *TakenError; ErrNotFound for a member or product that is not there.
-func (g *Group) TakeOn(ctx context.Context, m Member, c Combination, dueOn string) (claim Claim, err error) {
+func (g *Group) TakeOn(ctx context.Context, m Member, c trade.Combination, dueOn string) (claim Claim, err error) {
 	defer wrap(&err, "take on")
 	err = g.store.inTx(ctx, func(q querier) error {
 		claim, err = g.takeOn(ctx, q, m, c, dueOn)
@@ -70,7 +72,7 @@ func (g *Group) TakeOn(ctx context.Context, m Member, c Combination, dueOn strin
 	return claim, err
 }
 
-func (g *Group) takeOn(ctx context.Context, q querier, m Member, c Combination, dueOn string) (claim Claim, err error) {
+func (g *Group) takeOn(ctx context.Context, q querier, m Member, c trade.Combination, dueOn string) (claim Claim, err error) {
 	claim = Claim{State: ClaimTaken}
 	if claim.TakenOn, err = g.today(ctx, q); err != nil {
 		return Claim{}, err
@@ -84,7 +86,7 @@ func (g *Group) takeOn(ctx context.Context, q querier, m Member, c Combination, 
 	if claim.Combination, err = g.placeOrAdd(ctx, q, c); err != nil {
 		return Claim{}, err
 	}
-	k := claim.Combination.key()
+	k := keyOf(claim.Combination)
 	if _, err := g.lapse(ctx, q, claim.TakenOn, k); err != nil {
 		return Claim{}, err
 	}
@@ -120,7 +122,7 @@ func dueDay(today, typed string) (string, error) {
 	if typed == "" {
 		return addDays(today, usualClaimDays)
 	}
-	if err := checkDay("date", typed); err != nil {
+	if err := trade.CheckDay("date", typed); err != nil {
 		return "", err
 	}
 	latest, err := addDays(today, longestClaim)
@@ -128,9 +130,9 @@ func dueDay(today, typed string) (string, error) {
 	case err != nil:
 		return "", err
 	case typed < today:
-		return "", refuse("date", "%s is over", typed)
+		return "", trade.Refuse("date", "%s is over", typed)
 	case typed > latest:
-		return "", refuse("date", "%s is more than %d days off", typed, longestClaim)
+		return "", trade.Refuse("date", "%s is more than %d days off", typed, longestClaim)
 	}
 	return typed, nil
 }
@@ -161,9 +163,9 @@ func (g *Group) GiveUp(ctx context.Context, m Member, id int64) (claim Claim, er
 		case len(claims) == 0:
 			return ErrNotFound
 		case claims[0].ClosedOn != "":
-			return refuse("claim", "it is %s already", claims[0].State)
+			return trade.Refuse("claim", "it is %s already", claims[0].State)
 		case claims[0].Member.ID != m.ID && m.Role != TrainerRole:
-			return refuse("claim", "it is somebody else's")
+			return trade.Refuse("claim", "it is somebody else's")
 		}
 		claim = claims[0]
 		claim.State = ClaimGivenUp

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // openMovable opens a new store whose clock is moved by hand.
@@ -77,7 +78,7 @@ func TestADayToTestByIsNearAndNotOver(t *testing.T) {
 	g := small(t, openStore(t), "local")
 	for day, ok := range map[string]bool{"2026-11-24": false, "2026-11-25": true, "2027-01-24": true, "2027-01-25": false, "soon": false} {
 		_, err := g.TakeOn(t.Context(), osier, orrickOn27(), day)
-		var field *FieldError
+		var field *trade.FieldError
 		if ok != (err == nil) || !ok && !errors.As(err, &field) {
 			t.Errorf("%s: %v", day, err)
 		}
@@ -190,7 +191,7 @@ func TestAClaimIsGivenUpByWhoTookItOrATrainer(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	must(g.Admit(ctx, Member{Ref: "third"}))(t)
 	c := must(g.TakeOn(ctx, osier, orrickOn27(), ""))(t)
-	var field *FieldError
+	var field *trade.FieldError
 	if _, err := g.GiveUp(ctx, Member{Ref: "third"}, c.ID); !errors.As(err, &field) {
 		t.Errorf("a third member: %v", err)
 	}
@@ -238,7 +239,7 @@ func TestAClaimIsRemindedOfOnceOnTheDayBefore(t *testing.T) {
 func TestAnInstrumentThatIsTakenOnIsAddedToTheList(t *testing.T) {
 	g := small(t, openStore(t), "local")
 	c := orrickOn27()
-	c.Instrument = Instrument{Kind: Cannula, Gauge: 25, LengthMM: 38, Wall: calc.Thin}
+	c.Instrument = trade.Instrument{Kind: trade.Cannula, Gauge: 25, LengthMM: 38, Wall: calc.Thin}
 	if taken := must(g.TakeOn(t.Context(), osier, c, ""))(t); taken.Combination.Instrument.ID == 0 {
 		t.Errorf("got %+v", taken)
 	}

@@ -3,6 +3,8 @@ package knowledge
 import (
 	"context"
 	"strconv"
+
+	"holdbench/internal/trade"
 )
 
 // DueClaims returns the open claims due today or tomorrow whose member has not
@@ -10,7 +12,7 @@ import (
 // NoticeKey; completing it makes the claim a reminded one.
 func (g *Group) DueClaims(ctx context.Context, today string) (claims []Claim, err error) {
 	defer wrap(&err, "due claims")
-	if err := checkDay("today", today); err != nil {
+	if err := trade.CheckDay("today", today); err != nil {
 		return nil, err
 	}
 	soon, err := addDays(today, remindDaysAhead)
@@ -32,7 +34,7 @@ func (c Claim) NoticeKey() string { return strconv.FormatInt(c.ID, 10) }
 // LapseClaims closes the claims whose day is over and returns them.
 func (g *Group) LapseClaims(ctx context.Context, today string) (lapsed []Claim, err error) {
 	defer wrap(&err, "lapse claims")
-	if err := checkDay("today", today); err != nil {
+	if err := trade.CheckDay("today", today); err != nil {
 		return nil, err
 	}
 	err = g.store.inTx(ctx, func(q querier) error {

@@ -4,63 +4,32 @@ import (
 	"context"
 	"database/sql"
 
-	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
-
-// Combination is a product with the instrument and the syringe it is used with.
-// A number 0 of instrument or syringe says that it is not on the list yet.
-type Combination struct {
-	Product    Product
-	Instrument Instrument
-	Syringe    Syringe // the supplied one if empty
-}
-
-// String writes the combination as answers do:
-// "Orrick Mid, 30G 13 mm needle, supplied syringe".
-func (c Combination) String() string {
-	text := c.Product.Name
-	if c.Instrument.Gauge != 0 {
-		text += ", " + c.Instrument.Name()
-	}
-	return text + ", " + c.Syringe.filled().Name + " syringe"
-}
-
-// Setup returns the combination as the model sees it. assumedWall says that no
-// wall class was recorded and thin wall was taken.
-//
-// Errors: *FieldError for an instrument whose bore is not known.
-func (c Combination) Setup() (s calc.Setup, assumedWall bool, err error) {
-	tube, assumedWall, err := c.Instrument.Tube()
-	if err != nil {
-		return calc.Setup{}, false, err
-	}
-	gas := calc.Volume(c.Syringe.filled().GasML) * calc.Millilitre
-	return calc.Setup{Tube: tube, Gas: gas}, assumedWall, nil
-}
 
 // combinationKey is a combination by the numbers of its parts.
 type combinationKey struct{ product, instrument, syringe int64 }
 
-func (c Combination) key() combinationKey {
+func keyOf(c trade.Combination) combinationKey {
 	return combinationKey{c.Product.ID, c.Instrument.ID, c.Syringe.ID}
 }
 
 // combination returns the listed combination with these numbers, which must be
 // this vocabulary's.
-func (v *Vocabulary) combination(k combinationKey) (c Combination, err error) {
+func (v *Vocabulary) combination(k combinationKey) (c trade.Combination, err error) {
 	var found [3]bool
 	c.Product, found[0] = pick(v.Products, v.productByID, k.product)
 	c.Instrument, found[1] = pick(v.Instruments, v.instrumentByID, k.instrument)
 	c.Syringe, found[2] = pick(v.Syringes, v.syringeByID, k.syringe)
 	if !found[0] || !found[1] && k.instrument != 0 || !found[2] {
-		return Combination{}, notFound("combination")
+		return trade.Combination{}, notFound("combination")
 	}
 	return c, nil
 }
 
 // StockedCombination is a combination that members hold.
 type StockedCombination struct {
-	Combination Combination
+	Combination trade.Combination
 	Holders     int    // members who hold it
 	Since       string // the latest day somebody stocked it, 2006-01-02
 	Tests       int    // kept tests of it
@@ -98,7 +67,7 @@ func (g *Group) Stocked(ctx context.Context) (stocked []StockedCombination, err 
 
 // TestedCombination is a combination with kept tests.
 type TestedCombination struct {
-	Combination Combination
+	Combination trade.Combination
 	Tests       int
 	Testers     int
 	Latest      string // day of the latest test, 2006-01-02

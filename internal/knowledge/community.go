@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // NewCommunity is what it takes to found one.
@@ -66,7 +67,7 @@ func (s *Store) Found(ctx context.Context, c NewCommunity) (g *Group, err error)
 			return err
 		}
 		g = s.group(id, c.Ref)
-		for _, syringe := range firstSyringes() {
+		for _, syringe := range trade.FirstSyringes() {
 			if _, err := g.insertSyringe(ctx, q, syringe); err != nil {
 				return err
 			}
@@ -80,16 +81,16 @@ func (s *Store) Found(ctx context.Context, c NewCommunity) (g *Group, err error)
 }
 
 func (c NewCommunity) validate() error {
-	if err := checkText("community id", c.Ref, 100); err != nil {
+	if err := trade.CheckText("community id", c.Ref, 100); err != nil {
 		return err
 	}
-	if err := checkText("community name", c.Name, 100); err != nil {
+	if err := trade.CheckText("community name", c.Name, 100); err != nil {
 		return err
 	}
 	if _, err := time.LoadLocation(c.Zone); err != nil {
-		return refuse("time zone", "%q is not a known time zone; write it like Europe/Lisbon", c.Zone)
+		return trade.Refuse("time zone", "%q is not a known time zone; write it like Europe/Lisbon", c.Zone)
 	}
-	return checkAbove("ceiling", float64(c.Ceiling), 0, float64(MaxCeiling), "s")
+	return trade.CheckAbove("ceiling", float64(c.Ceiling), 0, float64(MaxCeiling), "s")
 }
 
 // Group returns the handle to the community with that ref. ErrNotFound if none.
@@ -135,7 +136,7 @@ func (g *Group) Settings(ctx context.Context) (s Settings, err error) {
 // above 0, at most MaxCeiling.
 func (g *Group) SetCeiling(ctx context.Context, ceiling calc.Seconds) (err error) {
 	defer wrap(&err, "set ceiling of %q", g.ref)
-	if err := checkAbove("ceiling", float64(ceiling), 0, float64(MaxCeiling), "s"); err != nil {
+	if err := trade.CheckAbove("ceiling", float64(ceiling), 0, float64(MaxCeiling), "s"); err != nil {
 		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error {
@@ -147,7 +148,7 @@ func (g *Group) SetCeiling(ctx context.Context, ceiling calc.Seconds) (err error
 // SetTarget sets the share of tests that a hold must cover: 0.5 to 0.99.
 func (g *Group) SetTarget(ctx context.Context, target float64) (err error) {
 	defer wrap(&err, "set target of %q", g.ref)
-	if err := checkRange("target share", target, 0.5, 0.99, ""); err != nil {
+	if err := trade.CheckRange("target share", target, 0.5, 0.99, ""); err != nil {
 		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error {

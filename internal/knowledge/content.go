@@ -18,7 +18,7 @@ type content struct {
 
 func (t BenchTest) content() content {
 	return content{
-		combination: t.Combination.key(), tester: t.Tester.ID,
+		combination: keyOf(t.Combination), tester: t.Tester.ID,
 		testedOn: t.TestedOn, liquid: t.Liquid, timing: t.Timing, note: t.Note,
 		liquidC: t.LiquidC, pullML: t.PullML, watchedS: t.WatchedS, seconds: t.Seconds,
 		outcome: t.Outcome,

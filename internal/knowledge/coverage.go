@@ -5,11 +5,12 @@ import (
 	"database/sql"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // CoveredCombination is a combination that was tested or that members hold.
 type CoveredCombination struct {
-	Combination Combination
+	Combination trade.Combination
 	Tests       int          // kept tests, 0 untested
 	Verdict     calc.Verdict // at the usual pull and the community's ceiling; "" for untested
 	Holders     int          // members who hold it
@@ -36,12 +37,12 @@ func (g *Group) Coverage(ctx context.Context) (covered []CoveredCombination, err
 			}
 			t.Tests, t.Verdict = e.Counts.Run, e.Verdict
 		}
-		places[t.Combination.key()] = i
+		places[keyOf(t.Combination)] = i
 		covered = append(covered, t.CoveredCombination)
 	}
 	stocked, err := g.Stocked(ctx)
 	for _, s := range stocked {
-		if at, tested := places[s.Combination.key()]; tested {
+		if at, tested := places[keyOf(s.Combination)]; tested {
 			covered[at].Holders = s.Holders
 			continue
 		}

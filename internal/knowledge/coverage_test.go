@@ -13,10 +13,10 @@ func checkCoverage(t *testing.T, g *Group) (tested, untested int) {
 	ctx := t.Context()
 	seen := map[combinationKey]CoveredCombination{}
 	for _, c := range must(g.Coverage(ctx))(t) {
-		if _, twice := seen[c.Combination.key()]; twice {
+		if _, twice := seen[keyOf(c.Combination)]; twice {
 			t.Errorf("%s is there twice", c.Combination)
 		}
-		seen[c.Combination.key()] = c
+		seen[keyOf(c.Combination)] = c
 		e := must(g.Evidence(ctx, c.Combination, 0))(t)
 		want := e.Verdict
 		if !e.Tested {
@@ -30,13 +30,13 @@ func checkCoverage(t *testing.T, g *Group) (tested, untested int) {
 		}
 	}
 	for _, one := range must(g.Tested(ctx))(t) {
-		if seen[one.Combination.key()].Tests != one.Tests {
-			t.Errorf("%s: %+v, tested %d times", one.Combination, seen[one.Combination.key()], one.Tests)
+		if seen[keyOf(one.Combination)].Tests != one.Tests {
+			t.Errorf("%s: %+v, tested %d times", one.Combination, seen[keyOf(one.Combination)], one.Tests)
 		}
 	}
 	for _, s := range must(g.Stocked(ctx))(t) {
-		if seen[s.Combination.key()].Holders != s.Holders {
-			t.Errorf("%s: %+v, held by %d", s.Combination, seen[s.Combination.key()], s.Holders)
+		if seen[keyOf(s.Combination)].Holders != s.Holders {
+			t.Errorf("%s: %+v, held by %d", s.Combination, seen[keyOf(s.Combination)], s.Holders)
 		}
 	}
 	return tested, untested

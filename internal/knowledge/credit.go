@@ -1,6 +1,10 @@
 package knowledge
 
-import "context"
+import (
+	"context"
+
+	"holdbench/internal/trade"
+)
 
 // Credit says who closed an open question: the claim, and the test that closed
 // it, by whoever made it.
@@ -13,7 +17,7 @@ type Credit struct {
 // that day included, in the order closed.
 func (g *Group) Closed(ctx context.Context, since string) (closed []Credit, err error) {
 	defer wrap(&err, "closed claims")
-	if err := checkDay("since", since); err != nil {
+	if err := trade.CheckDay("since", since); err != nil {
 		return nil, err
 	}
 	err = g.store.snapshot(ctx, func(q querier) error {
@@ -43,7 +47,7 @@ func (g *Group) closeClaim(ctx context.Context, q querier, t BenchTest) error {
 	if err != nil {
 		return err
 	}
-	k := t.Combination.key()
+	k := keyOf(t.Combination)
 	_, err = q.exec(ctx, `
 		UPDATE claims SET state = 'logged', closed_on = ?, test_id = `+testRow+`
 		WHERE community_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ? AND closed_on = ''`,
@@ -55,7 +59,7 @@ func (g *Group) closeClaim(ctx context.Context, q querier, t BenchTest) error {
 // the same combination. One of another combination closes the claim on that, as
 // if it had been logged so at once.
 func (g *Group) followCorrection(ctx context.Context, q querier, old, corrected BenchTest) error {
-	if old.Combination.key() != corrected.Combination.key() {
+	if keyOf(old.Combination) != keyOf(corrected.Combination) {
 		return g.closeClaim(ctx, q, corrected)
 	}
 	_, err := q.exec(ctx, `

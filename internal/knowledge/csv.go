@@ -9,6 +9,8 @@ import (
 	"regexp"
 	"strings"
 	"unicode/utf8"
+
+	"holdbench/internal/trade"
 )
 
 // Files are comma-separated values after RFC 4180 (lines end in CRLF), UTF-8, one
@@ -183,7 +185,7 @@ func readRow(line int, cells []string, names []string) (row sheetRow, fault stri
 		if utf8.RuneCountInString(cell) > maxCell {
 			return row, fmt.Sprintf("%s: is longer than %d characters", name, maxCell)
 		}
-		if err := checkCharacters(name, cell); err != nil {
+		if err := trade.CheckCharacters(name, cell); err != nil {
 			return row, err.Error()
 		}
 		row.cells[name] = strings.TrimSpace(unguard(cell))

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"holdbench/internal/trade"
+
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -198,7 +200,7 @@ func TestCellsThatLookLikeFormulasAreHarmlessAndComeBack(t *testing.T) {
 		}
 	}
 	g := small(t, openStore(t), "local")
-	must(g.AddProduct(t.Context(), Product{Name: "=cmd()", Aliases: []string{"+plus", "@at"}}))(t)
+	must(g.AddProduct(t.Context(), trade.Product{Name: "=cmd()", Aliases: []string{"+plus", "@at"}}))(t)
 	test := shown(3)
 	test.Combination.Product.Name, test.Note = "=cmd()", `-2+3,"quoted"`
 	must(g.LogTest(t.Context(), test))(t)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // instrumentColumns: the hub column is written only where some instrument has
@@ -32,9 +33,9 @@ func (g *Group) ExportInstruments(ctx context.Context, w io.Writer) (err error) 
 	}
 	sheet := newSheetWriter(w, instrumentColumns(withHub))
 	for _, i := range instruments {
-		cells := []string{i.Name(), string(i.Kind), strconv.Itoa(i.Gauge), number(i.LengthMM), string(i.Wall), numberOrBlank(i.BoreMM)}
+		cells := []string{i.Name(), string(i.Kind), strconv.Itoa(i.Gauge), trade.Number(i.LengthMM), string(i.Wall), numberOrBlank(i.BoreMM)}
 		if withHub {
-			cells = append(cells, number(i.HubMM))
+			cells = append(cells, trade.Number(i.HubMM))
 		}
 		sheet.row(cells...)
 	}
@@ -63,12 +64,12 @@ func (g *Group) ImportInstruments(ctx context.Context, r io.Reader, skipBad bool
 	})
 }
 
-func readInstrument(row sheetRow) (i Instrument, err error) {
-	i.Kind, i.Wall = Kind(strings.ToLower(row.get("kind"))), calc.WallClass(strings.ToLower(row.get("wall")))
+func readInstrument(row sheetRow) (i trade.Instrument, err error) {
+	i.Kind, i.Wall = trade.Kind(strings.ToLower(row.get("kind"))), calc.WallClass(strings.ToLower(row.get("wall")))
 	if i.Gauge, err = strconv.Atoi(row.get("gauge")); err != nil {
-		return i, refuse("gauge", "%q is not a whole number", row.get("gauge"))
+		return i, trade.Refuse("gauge", "%q is not a whole number", row.get("gauge"))
 	}
-	if i.LengthMM, err = readNumber("length_mm", row.get("length_mm")); err != nil {
+	if i.LengthMM, err = trade.ReadNumber("length_mm", row.get("length_mm")); err != nil {
 		return i, err
 	}
 	if i.BoreMM, err = readNumberOrBlank("bore_mm", row.get("bore_mm")); err != nil {
@@ -80,14 +81,14 @@ func readInstrument(row sheetRow) (i Instrument, err error) {
 	if err := i.Validate(); err != nil {
 		return i, err
 	}
-	if name := row.get("name"); name != "" && fold(name) != i.key() {
-		return i, refuse("name", "%q is not what the other columns say, %s", name, i.Name())
+	if name := row.get("name"); name != "" && trade.Fold(name) != instrumentKey(i) {
+		return i, trade.Refuse("name", "%q is not what the other columns say, %s", name, i.Name())
 	}
 	return i, nil
 }
 
 // importInstrument adds an instrument or fills in what was not recorded of it.
-func (g *Group) importInstrument(ctx context.Context, q querier, v *Vocabulary, i Instrument) (become, error) {
+func (g *Group) importInstrument(ctx context.Context, q querier, v *Vocabulary, i trade.Instrument) (become, error) {
 	old, listed := v.Instrument(i)
 	if !listed {
 		_, err := g.addInstrument(ctx, q, i)
@@ -105,11 +106,11 @@ func (g *Group) importInstrument(ctx context.Context, q querier, v *Vocabulary, 
 	}
 	switch {
 	case i.Wall != "" && i.Wall != merged.Wall:
-		return 0, refuse("wall", "%s is recorded as %s wall, not %s", old.Name(), merged.Wall, i.Wall)
+		return 0, trade.Refuse("wall", "%s is recorded as %s wall, not %s", old.Name(), merged.Wall, i.Wall)
 	case i.BoreMM != 0 && i.BoreMM != merged.BoreMM:
-		return 0, refuse("bore", "%s is recorded with %s mm, not %s", old.Name(), number(merged.BoreMM), number(i.BoreMM))
+		return 0, trade.Refuse("bore", "%s is recorded with %s mm, not %s", old.Name(), trade.Number(merged.BoreMM), trade.Number(i.BoreMM))
 	case i.HubMM != 0 && i.HubMM != merged.HubMM:
-		return 0, refuse("hub length", "%s is recorded with %s mm, not %s", old.Name(), number(merged.HubMM), number(i.HubMM))
+		return 0, trade.Refuse("hub length", "%s is recorded with %s mm, not %s", old.Name(), trade.Number(merged.HubMM), trade.Number(i.HubMM))
 	case merged == old:
 		return already, nil
 	}
@@ -122,12 +123,12 @@ func numberOrBlank(v float64) string {
 	if v == 0 {
 		return ""
 	}
-	return number(v)
+	return trade.Number(v)
 }
 
 func readNumberOrBlank(field, text string) (float64, error) {
 	if text == "" {
 		return 0, nil
 	}
-	return readNumber(field, text)
+	return trade.ReadNumber(field, text)
 }

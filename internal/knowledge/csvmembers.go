@@ -3,6 +3,8 @@ package knowledge
 import (
 	"context"
 	"io"
+
+	"holdbench/internal/trade"
 )
 
 func memberColumns() []column { return []column{{name: "member"}, {"role", true}} }
@@ -24,7 +26,7 @@ func newMemberNames(members []Member) *memberNames {
 
 func (n *memberNames) add(m Member) {
 	n.byRef[m.Ref] = m
-	n.byName[fold(m.Name)] = append(n.byName[fold(m.Name)], m)
+	n.byName[trade.Fold(m.Name)] = append(n.byName[trade.Fold(m.Name)], m)
 }
 
 // write returns what stands for a member in a file.
@@ -32,7 +34,7 @@ func (n *memberNames) write(m Member) string {
 	if m.former() {
 		return m.Ref // all of them have one name
 	}
-	if other, taken := n.byRef[m.Name]; taken && other.ID != m.ID || len(n.byName[fold(m.Name)]) > 1 {
+	if other, taken := n.byRef[m.Name]; taken && other.ID != m.ID || len(n.byName[trade.Fold(m.Name)]) > 1 {
 		return m.Ref
 	}
 	return m.Name
@@ -40,10 +42,10 @@ func (n *memberNames) write(m Member) string {
 
 // find returns the member that a cell of a file stands for.
 func (n *memberNames) find(cell string) (Member, bool) {
-	if m, ok := n.byRef[tidy(cell)]; ok {
+	if m, ok := n.byRef[trade.Tidy(cell)]; ok {
 		return m, true
 	}
-	if found := n.byName[fold(cell)]; len(found) == 1 {
+	if found := n.byName[trade.Fold(cell)]; len(found) == 1 {
 		return found[0], true
 	}
 	return Member{}, false

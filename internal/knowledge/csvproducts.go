@@ -7,10 +7,8 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
-
-// aliasBreak separates aliases in a cell.
-const aliasBreak = ";"
 
 func productColumns() []column {
 	return []column{{name: "name"}, {name: "gel_class"}, {"aliases", true}, {"first_stocked", true}}
@@ -25,7 +23,7 @@ func (g *Group) ExportProducts(ctx context.Context, w io.Writer) (err error) {
 	}
 	sheet := newSheetWriter(w, productColumns())
 	for _, p := range products {
-		sheet.row(p.Name, string(p.Class), strings.Join(p.Aliases, aliasBreak), p.FirstStocked)
+		sheet.row(p.Name, string(p.Class), strings.Join(p.Aliases, trade.AliasBreak), p.FirstStocked)
 	}
 	return sheet.close()
 }
@@ -47,20 +45,20 @@ func (g *Group) ImportProducts(ctx context.Context, r io.Reader, skipBad bool) (
 	})
 }
 
-func readProduct(row sheetRow) Product {
-	p := Product{Name: row.get("name"), Class: calc.GelClass(row.get("gel_class")), FirstStocked: row.get("first_stocked")}
-	for _, alias := range strings.Split(row.get("aliases"), aliasBreak) {
+func readProduct(row sheetRow) trade.Product {
+	p := trade.Product{Name: row.get("name"), Class: calc.GelClass(row.get("gel_class")), FirstStocked: row.get("first_stocked")}
+	for _, alias := range strings.Split(row.get("aliases"), trade.AliasBreak) {
 		if alias = strings.TrimSpace(alias); alias != "" {
 			p.Aliases = append(p.Aliases, alias)
 		}
 	}
-	return p.filled()
+	return p.Filled()
 }
 
 // productNames is every name and alias taken, while a file is read.
-type productNames map[string]*Product
+type productNames map[string]*trade.Product
 
-func newProductNames(products []Product) productNames {
+func newProductNames(products []trade.Product) productNames {
 	names := make(productNames)
 	for i := range products {
 		names.take(&products[i])
@@ -68,25 +66,25 @@ func newProductNames(products []Product) productNames {
 	return names
 }
 
-func (n productNames) take(p *Product) {
-	n[fold(p.Name)] = p
+func (n productNames) take(p *trade.Product) {
+	n[trade.Fold(p.Name)] = p
 	for _, alias := range p.Aliases {
-		n[fold(alias)] = p
+		n[trade.Fold(alias)] = p
 	}
 }
 
 // importProduct adds a product or fills in what was not recorded of it.
-func (g *Group) importProduct(ctx context.Context, q querier, known productNames, p Product) (become, error) {
+func (g *Group) importProduct(ctx context.Context, q querier, known productNames, p trade.Product) (become, error) {
 	if err := p.Validate(); err != nil {
 		return 0, err
 	}
-	old := known[fold(p.Name)]
-	if old != nil && fold(old.Name) != fold(p.Name) {
-		return 0, refuse("product name", "%q is another name of %s already", p.Name, old.Name)
+	old := known[trade.Fold(p.Name)]
+	if old != nil && trade.Fold(old.Name) != trade.Fold(p.Name) {
+		return 0, trade.Refuse("product name", "%q is another name of %s already", p.Name, old.Name)
 	}
 	for _, alias := range p.Aliases {
-		if owner := known[fold(alias)]; owner != nil && owner != old {
-			return 0, refuse("alias", "%q is a name of %s already", alias, owner.Name)
+		if owner := known[trade.Fold(alias)]; owner != nil && owner != old {
+			return 0, trade.Refuse("alias", "%q is a name of %s already", alias, owner.Name)
 		}
 	}
 	if old == nil {
@@ -97,7 +95,7 @@ func (g *Group) importProduct(ctx context.Context, q querier, known productNames
 		known.take(&stored)
 		return added, nil
 	}
-	merged, err := old.with(p)
+	merged, err := filledUp(*old, p)
 	if err != nil {
 		return 0, err
 	}
@@ -112,25 +110,25 @@ func (g *Group) importProduct(ctx context.Context, q querier, known productNames
 	return changed, nil
 }
 
-// with returns the stored product with what a file has beyond it.
-func (p Product) with(file Product) (Product, error) {
+// filledUp returns the stored product with what a file has beyond it.
+func filledUp(p, file trade.Product) (trade.Product, error) {
 	if p.Class == calc.UnknownGel {
 		p.Class = file.Class
 	} else if file.Class != p.Class && file.Class != calc.UnknownGel {
-		return Product{}, refuse("gel class", "%s is recorded as %s, not %s", p.Name, p.Class, file.Class)
+		return trade.Product{}, trade.Refuse("gel class", "%s is recorded as %s, not %s", p.Name, p.Class, file.Class)
 	}
 	if p.FirstStocked == "" {
 		p.FirstStocked = file.FirstStocked
 	} else if file.FirstStocked != p.FirstStocked && file.FirstStocked != "" {
-		return Product{}, refuse("first stocked", "%s is recorded with %s, not %s", p.Name, p.FirstStocked, file.FirstStocked)
+		return trade.Product{}, trade.Refuse("first stocked", "%s is recorded with %s, not %s", p.Name, p.FirstStocked, file.FirstStocked)
 	}
-	has := map[string]bool{fold(p.Name): true}
+	has := map[string]bool{trade.Fold(p.Name): true}
 	for _, alias := range p.Aliases {
-		has[fold(alias)] = true
+		has[trade.Fold(alias)] = true
 	}
 	p.Aliases = slices.Clone(p.Aliases)
 	for _, alias := range file.Aliases {
-		if !has[fold(alias)] {
+		if !has[trade.Fold(alias)] {
 			p.Aliases = append(p.Aliases, alias)
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"io"
 	"strconv"
 	"time"
+
+	"holdbench/internal/trade"
 )
 
 func recordColumns() []column {
@@ -72,8 +74,8 @@ func trialWords(t BenchTest) string {
 	if t.Outcome == Flashback {
 		result = t.SecondsTyped + " s"
 	}
-	words := result + ", " + t.Timing + "; " + t.Liquid + " at " + number(t.LiquidC) + " °C, pull " + number(t.PullML) +
-		" mL, watched " + number(t.WatchedS) + " s; " + string(t.State) + ", stored " + t.LoggedAt.Format(time.RFC3339)
+	words := result + ", " + t.Timing + "; " + t.Liquid + " at " + trade.Number(t.LiquidC) + " °C, pull " + trade.Number(t.PullML) +
+		" mL, watched " + trade.Number(t.WatchedS) + " s; " + string(t.State) + ", stored " + t.LoggedAt.Format(time.RFC3339)
 	if t.Film.Marks != "" {
 		words += "; film " + t.Film.Marks
 	}
@@ -81,8 +83,8 @@ func trialWords(t BenchTest) string {
 }
 
 // heldName is a combination in stock, whose instrument may not be said.
-func heldName(c Combination) string {
-	if c.Instrument == (Instrument{}) {
+func heldName(c trade.Combination) string {
+	if c.Instrument == (trade.Instrument{}) {
 		return c.Product.Name + ", " + c.Syringe.Name + " syringe"
 	}
 	return c.String()

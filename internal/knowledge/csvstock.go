@@ -3,6 +3,8 @@ package knowledge
 import (
 	"context"
 	"io"
+
+	"holdbench/internal/trade"
 )
 
 func stockColumns() []column {
@@ -71,31 +73,31 @@ func readStock(row sheetRow, names *memberNames, v *Vocabulary) (item StockItem,
 		return item, err
 	}
 	item.StockedOn = row.get("stocked_on")
-	return item, checkDay("stocked_on", item.StockedOn)
+	return item, trade.CheckDay("stocked_on", item.StockedOn)
 }
 
 func readMember(row sheetRow, names *memberNames) (Member, error) {
 	m, ok := names.find(row.get("member"))
 	if !ok {
-		return Member{}, refuse("member", "no member goes by %q, or more than one does", row.get("member"))
+		return Member{}, trade.Refuse("member", "no member goes by %q, or more than one does", row.get("member"))
 	}
 	return m, nil
 }
 
 // readCombination reads the three cells of a combination. An instrument that is
 // left out stays empty.
-func readCombination(row sheetRow, v *Vocabulary) (c Combination, err error) {
+func readCombination(row sheetRow, v *Vocabulary) (c trade.Combination, err error) {
 	var ok bool
 	if c.Product, ok = v.Product(row.get("product")); !ok {
-		return c, refuse("product", "%q is not on the list of products", row.get("product"))
+		return c, trade.Refuse("product", "%q is not on the list of products", row.get("product"))
 	}
 	if name := row.get("instrument"); name != "" {
-		if c.Instrument, err = ReadInstrument(name); err != nil {
+		if c.Instrument, err = trade.ReadInstrument(name); err != nil {
 			return c, err
 		}
 	}
 	if c.Syringe, ok = v.Syringe(row.get("syringe")); !ok {
-		c.Syringe, err = ReadSyringe(row.get("syringe"))
+		c.Syringe, err = trade.ReadSyringe(row.get("syringe"))
 	}
 	return c, err
 }

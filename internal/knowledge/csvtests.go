@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 func testColumns() []column {
@@ -59,7 +60,7 @@ func (g *Group) exportTests(ctx context.Context, w io.Writer, f TestFilter) erro
 func testCells(t BenchTest, names *memberNames) []string {
 	c := t.Combination
 	return []string{t.TestedOn, names.write(t.Tester), c.Product.Name, c.Instrument.Name(), c.Syringe.Name,
-		t.Liquid, number(t.LiquidC), number(t.PullML), number(t.WatchedS), string(t.Outcome), t.SecondsTyped,
+		t.Liquid, trade.Number(t.LiquidC), trade.Number(t.PullML), trade.Number(t.WatchedS), string(t.Outcome), t.SecondsTyped,
 		t.Timing, t.Note, t.Film.Marks, t.Film.Link}
 }
 
@@ -153,7 +154,7 @@ func readTest(row sheetRow, names *memberNames, v *Vocabulary) (t BenchTest, err
 		return t, err
 	}
 	if row.get("instrument") == "" {
-		return t, refuse("instrument", "is missing")
+		return t, trade.Refuse("instrument", "is missing")
 	}
 	return readTrial(t, row)
 }
@@ -163,20 +164,20 @@ func readTrial(t BenchTest, row sheetRow) (_ BenchTest, err error) {
 	t.TestedOn, t.Liquid, t.Note = row.get("tested_on"), row.get("liquid"), row.get("note")
 	t.Film = Film{Marks: row.get("film_marks"), Link: row.get("film_link")}
 	t.Outcome, t.SecondsTyped = Outcome(row.get("outcome")), row.get("seconds")
-	if t.LiquidC, err = readNumber("liquid_c", row.get("liquid_c")); err != nil {
+	if t.LiquidC, err = trade.ReadNumber("liquid_c", row.get("liquid_c")); err != nil {
 		return t, err
 	}
 	if t.PullML = calc.DefaultPull.Millilitres(); row.get("pull_ml") != "" {
-		if t.PullML, err = readNumber("pull_ml", row.get("pull_ml")); err != nil {
+		if t.PullML, err = trade.ReadNumber("pull_ml", row.get("pull_ml")); err != nil {
 			return t, err
 		}
 	}
-	if t.WatchedS, err = readNumber("limit_s", row.get("limit_s")); err != nil {
+	if t.WatchedS, err = trade.ReadNumber("limit_s", row.get("limit_s")); err != nil {
 		return t, err
 	}
 	if t.Outcome == Flashback {
 		if t.SecondsTyped == "" {
-			return t, refuse("seconds", "is missing; when did flashback come?")
+			return t, trade.Refuse("seconds", "is missing; when did flashback come?")
 		}
 		if t.Seconds, err = ReadSeconds(t.SecondsTyped); err != nil {
 			return t, err

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // onEach runs a benchmark with the log in a file, and on the server for tests where
@@ -38,7 +39,7 @@ func furnished(b *testing.B, address string, communities int) (s *Store, groups 
 	for n := range communities {
 		g := small(b, s, fmt.Sprint("bench ", n))
 		for p := range benchProducts {
-			must(g.AddProduct(b.Context(), Product{Name: benchTest(p).Combination.Product.Name, Class: calc.MediumHA}))(b)
+			must(g.AddProduct(b.Context(), trade.Product{Name: benchTest(p).Combination.Product.Name, Class: calc.MediumHA}))(b)
 		}
 		groups = append(groups, g)
 	}
@@ -121,9 +122,9 @@ func BenchmarkStoreQuestion(b *testing.B) {
 	}
 }
 
-func askWarm(b *testing.B, g *Group, combinations []Combination) {
+func askWarm(b *testing.B, g *Group, combinations []trade.Combination) {
 	b.Helper()
-	ask := func(c Combination) {
+	ask := func(c trade.Combination) {
 		must(g.Vocabulary(b.Context()))(b)
 		if e := must(g.Evidence(b.Context(), c, 0))(b); !e.Tested {
 			b.Fatalf("%s is not tested", c)
@@ -145,7 +146,7 @@ func askWarm(b *testing.B, g *Group, combinations []Combination) {
 
 // grownFile is a file with a community of so many tests, drawn with a fixed seed,
 // and some combinations to ask about.
-func grownFile(b *testing.B, tests int) (path string, asked []Combination) {
+func grownFile(b *testing.B, tests int) (path string, asked []trade.Combination) {
 	b.Helper()
 	path = filepath.Join(b.TempDir(), "grown.db")
 	s := must(Open(b.Context(), path, WithClock(stoppedClock)))(b)
@@ -160,17 +161,17 @@ func grownFile(b *testing.B, tests int) (path string, asked []Combination) {
 	return path, asked
 }
 
-func grow(ctx context.Context, g *Group, q querier, tests int) (asked []Combination, err error) {
-	var products []Product
+func grow(ctx context.Context, g *Group, q querier, tests int) (asked []trade.Combination, err error) {
+	var products []trade.Product
 	for n := range tests / 50 {
-		p, err := g.addProduct(ctx, q, Product{Name: fmt.Sprintf("Gel %04d", n), Class: calc.GelClasses()[n%len(calc.GelClasses())]})
+		p, err := g.addProduct(ctx, q, trade.Product{Name: fmt.Sprintf("Gel %04d", n), Class: calc.GelClasses()[n%len(calc.GelClasses())]})
 		if err != nil {
 			return nil, err
 		}
 		products = append(products, p)
 	}
-	var instruments []Instrument
-	for _, i := range []Instrument{needle(27, 13), needle(27, 19), needle(30, 13), needle(30, 8), needle(31, 8)} {
+	var instruments []trade.Instrument
+	for _, i := range []trade.Instrument{needle(27, 13), needle(27, 19), needle(30, 13), needle(30, 8), needle(31, 8)} {
 		if i, err = g.addInstrument(ctx, q, i); err != nil {
 			return nil, err
 		}
@@ -182,7 +183,7 @@ func grow(ctx context.Context, g *Group, q querier, tests int) (asked []Combinat
 	random := rand.New(rand.NewPCG(1, 2))
 	for n := range tests {
 		test := shown(float64(1+random.IntN(2900)) / 100)
-		test.Combination = Combination{Product: products[n%len(products)], Instrument: instruments[n/len(products)%len(instruments)]}
+		test.Combination = trade.Combination{Product: products[n%len(products)], Instrument: instruments[n/len(products)%len(instruments)]}
 		if _, err := g.logTest(ctx, q, test); err != nil {
 			return nil, err
 		}

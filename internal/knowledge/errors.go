@@ -4,6 +4,8 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+
+	"holdbench/internal/trade"
 )
 
 // What can go wrong that a caller may want to ask for with errors.Is.
@@ -46,21 +48,6 @@ func (u unreachable) Error() string { return string(u) }
 // Is makes it one.
 func (u unreachable) Is(other error) bool { return other == ErrUnreachable }
 
-// FieldError says that a value was refused by a rule, in words for the person
-// who typed it.
-type FieldError struct {
-	Field   string // the value, by its everyday name: "pull", "note"
-	Problem string // what is wrong with it and what would be accepted
-}
-
-// Error names the value and what is wrong with it.
-func (e *FieldError) Error() string { return e.Field + ": " + e.Problem }
-
-// refuse builds a *FieldError.
-func refuse(field, problem string, args ...any) error {
-	return &FieldError{Field: field, Problem: fmt.Sprintf(problem, args...)}
-}
-
 // wrap gives an error the name of what was being done, once, without what somebody
 // typed: it ends in the log, and the log has no words of anybody's. A missing row
 // becomes ErrNotFound and a broken uniqueness rule ErrDuplicate; values refused
@@ -69,7 +56,7 @@ func wrap(err *error, doing string, args ...any) {
 	if *err == nil {
 		return
 	}
-	var field *FieldError
+	var field *trade.FieldError
 	if errors.As(*err, &field) {
 		return
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // estimateModel names the computation that makes estimates. It is stored beside
@@ -31,7 +32,7 @@ type productFile struct {
 
 // testedCombination is a combination that has kept tests of its product.
 type testedCombination struct {
-	combination Combination
+	combination trade.Combination
 	setup       calc.Setup
 	tests       int
 }
@@ -157,7 +158,7 @@ func (g *Group) readProductFile(ctx context.Context, product int64) (*productFil
 func countCombinations(tests []BenchTest) (tested []testedCombination, err error) {
 	at := make(map[combinationKey]int)
 	for _, t := range tests {
-		k := t.Combination.key()
+		k := keyOf(t.Combination)
 		i, seen := at[k]
 		if !seen {
 			setup, _, err := t.Combination.Setup()

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // asShown says how likely it is that tests of the evidence's combination show by
@@ -197,7 +198,7 @@ func TestTheOrderOfTheLogDoesNotMatter(t *testing.T) {
 	slices.Reverse(lines[1:])
 	must(backward.ImportTests(t.Context(), bytes.NewReader(bytes.Join(lines, []byte("\n"))), false))(t)
 	for _, c := range must(forward.Tested(t.Context()))(t) {
-		there := Combination{Product: Product{Name: c.Combination.Product.Name}, Instrument: c.Combination.Instrument, Syringe: Syringe{Name: c.Combination.Syringe.Name}}
+		there := trade.Combination{Product: trade.Product{Name: c.Combination.Product.Name}, Instrument: c.Combination.Instrument, Syringe: trade.Syringe{Name: c.Combination.Syringe.Name}}
 		there.Instrument.ID = 0
 		a, b := must(forward.Evidence(t.Context(), c.Combination, 0))(t), must(backward.Evidence(t.Context(), there, 0))(t)
 		if asShown(a) != asShown(b) || math.Abs(a.Surprise-b.Surprise) > 1e-12 {
@@ -211,11 +212,11 @@ func TestTwoNamesOfOneSetupShareAnEstimateAndNotTheirTests(t *testing.T) {
 	// 28G and 29G regular wall have the same bore: 0.133 mm. Source: ISO 9626:2016 (from memory).
 	for gauge, seconds := range map[int]float64{28: 12, 29: 13} {
 		test := shown(seconds)
-		test.Combination.Instrument = Instrument{Kind: Needle, Gauge: gauge, LengthMM: 8, Wall: calc.Regular}
+		test.Combination.Instrument = trade.Instrument{Kind: trade.Needle, Gauge: gauge, LengthMM: 8, Wall: calc.Regular}
 		must(g.LogTest(t.Context(), test))(t)
 	}
 	c := orrickOn27()
-	c.Instrument = Instrument{Kind: Needle, Gauge: 28, LengthMM: 8, Wall: calc.Regular}
+	c.Instrument = trade.Instrument{Kind: trade.Needle, Gauge: 28, LengthMM: 8, Wall: calc.Regular}
 	e := must(g.Evidence(t.Context(), c, 0))(t)
 	if e.Counts.Run != 1 || e.Counts.Longest != 12 {
 		t.Errorf("got %+v", e.Counts)

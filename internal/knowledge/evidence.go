@@ -4,14 +4,15 @@ import (
 	"context"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // Evidence is what the community knows of one combination: its tests, the
 // estimate from all tests of the product, and what lies near it.
 type Evidence struct {
-	Combination Combination // as on the list; a number 0 for what is not on it
-	Setup       calc.Setup  // the same as the model sees it
-	AssumedWall bool        // no wall class was recorded, thin wall was taken
+	Combination trade.Combination // as on the list; a number 0 for what is not on it
+	Setup       calc.Setup        // the same as the model sees it
+	AssumedWall bool              // no wall class was recorded, thin wall was taken
 
 	Ceiling calc.Seconds // the longest hold the community calls usable
 	Target  float64      // the share of tests a hold must cover
@@ -47,7 +48,7 @@ const flaggedAbove = 0.5
 //
 // Errors: *FieldError; ErrNotFound for a product, instrument or syringe number
 // this community does not have; *calc.RangeError for a pull that cannot be.
-func (g *Group) Evidence(ctx context.Context, c Combination, pull calc.Volume) (e *Evidence, err error) {
+func (g *Group) Evidence(ctx context.Context, c trade.Combination, pull calc.Volume) (e *Evidence, err error) {
 	defer wrap(&err, "evidence")
 	if pull == 0 {
 		pull = calc.DefaultPull
@@ -100,7 +101,7 @@ func (e *Evidence) weigh(file *productFile) error {
 	if err != nil {
 		return err
 	}
-	w, err := r.weigh(file, e.Combination.key(), e.Ceiling)
+	w, err := r.weigh(file, keyOf(e.Combination), e.Ceiling)
 	if err != nil {
 		return err
 	}
@@ -115,7 +116,7 @@ func (e *Evidence) weigh(file *productFile) error {
 // addStanding fills in who stocks it and how much its class was tested.
 func (g *Group) addStanding(ctx context.Context, e *Evidence) (err error) {
 	q := g.store.look()
-	e.Holders, e.SetupHolders, err = g.holders(ctx, q, e.Combination.key())
+	e.Holders, e.SetupHolders, err = g.holders(ctx, q, keyOf(e.Combination))
 	if err != nil {
 		return err
 	}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // watched is a test without flashback.
@@ -69,7 +70,7 @@ func TestTheCeilingOfTheGroupDecides(t *testing.T) {
 
 func TestAnUntestedCombinationIsAnsweredForAsItIsDescribed(t *testing.T) {
 	g := demo(t, openStore(t), "demo")
-	c := Combination{Product: Product{Name: "deep"}, Instrument: Instrument{Kind: Needle, Gauge: 28, LengthMM: 9}}
+	c := trade.Combination{Product: trade.Product{Name: "deep"}, Instrument: trade.Instrument{Kind: trade.Needle, Gauge: 28, LengthMM: 9}}
 	e := must(g.Evidence(t.Context(), c, 0))(t)
 	if e.Tested || len(e.Tests) != 0 || e.Counts.Run != 0 || e.Surprise != 1 || !e.AssumedWall || e.Combination.Instrument.ID != 0 {
 		t.Errorf("got %+v", e)
@@ -86,7 +87,7 @@ func TestAnUntestedCombinationIsAnsweredForAsItIsDescribed(t *testing.T) {
 	c.Instrument.Gauge = 19
 	_, err := g.Evidence(t.Context(), c, 0)
 	refused(t, err, "gauge")
-	if _, err := g.Evidence(t.Context(), Combination{Product: Product{Name: "Nothing"}, Instrument: needle(27, 13)}, 0); !errors.Is(err, ErrNotFound) {
+	if _, err := g.Evidence(t.Context(), trade.Combination{Product: trade.Product{Name: "Nothing"}, Instrument: needle(27, 13)}, 0); !errors.Is(err, ErrNotFound) {
 		t.Errorf("got %v", err)
 	}
 	var outside *calc.RangeError
@@ -97,7 +98,7 @@ func TestAnUntestedCombinationIsAnsweredForAsItIsDescribed(t *testing.T) {
 
 func TestThePullOfTheQuestionCounts(t *testing.T) {
 	g := demo(t, openStore(t), "demo")
-	c := Combination{Product: Product{Name: "Orrick Firm"}, Instrument: needle(27, 13)}
+	c := trade.Combination{Product: trade.Product{Name: "Orrick Firm"}, Instrument: needle(27, 13)}
 	short, long := must(g.Evidence(t.Context(), c, 0.05*calc.Millilitre))(t), must(g.Evidence(t.Context(), c, 0.2*calc.Millilitre))(t)
 	if !(short.Forecast.Share(10).Mean < long.Forecast.Share(10).Mean) {
 		t.Errorf("a longer pull does not show sooner: %v, %v", short.Forecast.Share(10), long.Forecast.Share(10))
@@ -106,7 +107,7 @@ func TestThePullOfTheQuestionCounts(t *testing.T) {
 
 func TestNeighboursAreTheNearestTested(t *testing.T) {
 	g := demo(t, openStore(t), "demo")
-	e := must(g.Evidence(t.Context(), Combination{Product: Product{Name: "Tamsel Soft"}, Instrument: needle(29, 13)}, 0))(t)
+	e := must(g.Evidence(t.Context(), trade.Combination{Product: trade.Product{Name: "Tamsel Soft"}, Instrument: needle(29, 13)}, 0))(t)
 	var got []string
 	for _, n := range e.Nearest {
 		got = append(got, n.Combination.String()+": "+n.Why)
@@ -131,8 +132,8 @@ func TestNeighboursAreTheNearestTested(t *testing.T) {
 
 func TestNeighboursOfAProductNobodyTestedAreOfItsClass(t *testing.T) {
 	g := demo(t, openStore(t), "demo")
-	must(g.AddProduct(t.Context(), Product{Name: "Brand New", Class: calc.FirmHA}))(t)
-	e := must(g.Evidence(t.Context(), Combination{Product: Product{Name: "Brand New"}, Instrument: needle(27, 13)}, 0))(t)
+	must(g.AddProduct(t.Context(), trade.Product{Name: "Brand New", Class: calc.FirmHA}))(t)
+	e := must(g.Evidence(t.Context(), trade.Combination{Product: trade.Product{Name: "Brand New"}, Instrument: needle(27, 13)}, 0))(t)
 	var got []string
 	for _, n := range e.Nearest {
 		got = append(got, fmt.Sprintf("%s, %d tests: %s", n.Combination.Product.Name, n.Tests, n.Why))
@@ -145,24 +146,24 @@ func TestNeighboursOfAProductNobodyTestedAreOfItsClass(t *testing.T) {
 	if !slices.Equal(got, want) {
 		t.Errorf("got %q", got)
 	}
-	e = must(g.Evidence(t.Context(), Combination{Product: Product{Name: "Brand New"}, Instrument: needle(33, 4)}, 0))(t)
+	e = must(g.Evidence(t.Context(), trade.Combination{Product: trade.Product{Name: "Brand New"}, Instrument: needle(33, 4)}, 0))(t)
 	if len(e.Nearest) != 0 || e.Tested || e.Forecast == nil {
 		t.Errorf("got %+v", e.Nearest)
 	}
 }
 
 func TestWhyANeighbourIsNear(t *testing.T) {
-	gel, other := Product{ID: 1, Class: calc.FineHA}, Product{ID: 2, Class: calc.FineHA}
-	plain := Syringe{ID: 1, Name: Supplied}
-	asked := Combination{gel, Instrument{ID: 1, Kind: Needle, Gauge: 30, LengthMM: 13, Wall: calc.Thin}, plain}
-	for want, near := range map[string]Combination{
-		"same gel, same length, one gauge wider":               {gel, Instrument{ID: 2, Kind: Needle, Gauge: 29, LengthMM: 13}, plain},
-		"same gel, 0.3 mm shorter, one gauge finer":            {gel, Instrument{ID: 2, Kind: Needle, Gauge: 31, LengthMM: 12.7}, plain},
-		"same gel, a cannula, 25 mm longer, five gauges wider": {gel, Instrument{ID: 2, Kind: Cannula, Gauge: 25, LengthMM: 38}, plain},
-		"same gel, same length, wider bore":                    {gel, Instrument{ID: 2, Kind: Needle, Gauge: 30, LengthMM: 13, Wall: calc.UltraThin}, plain},
-		"same gel, same length, finer bore":                    {gel, Instrument{ID: 2, Kind: Needle, Gauge: 28, LengthMM: 13, Wall: calc.Regular}, plain},
-		"same gel, same needle, fixed-needle 0.3 mL syringe":   {gel, asked.Instrument, Syringe{ID: 2, Name: "fixed-needle 0.3 mL"}},
-		"another fine HA gel, same needle":                     {other, asked.Instrument, plain},
+	gel, other := trade.Product{ID: 1, Class: calc.FineHA}, trade.Product{ID: 2, Class: calc.FineHA}
+	plain := trade.Syringe{ID: 1, Name: trade.Supplied}
+	asked := trade.Combination{Product: gel, Instrument: trade.Instrument{ID: 1, Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: calc.Thin}, Syringe: plain}
+	for want, near := range map[string]trade.Combination{
+		"same gel, same length, one gauge wider":               {Product: gel, Instrument: trade.Instrument{ID: 2, Kind: trade.Needle, Gauge: 29, LengthMM: 13}, Syringe: plain},
+		"same gel, 0.3 mm shorter, one gauge finer":            {Product: gel, Instrument: trade.Instrument{ID: 2, Kind: trade.Needle, Gauge: 31, LengthMM: 12.7}, Syringe: plain},
+		"same gel, a cannula, 25 mm longer, five gauges wider": {Product: gel, Instrument: trade.Instrument{ID: 2, Kind: trade.Cannula, Gauge: 25, LengthMM: 38}, Syringe: plain},
+		"same gel, same length, wider bore":                    {Product: gel, Instrument: trade.Instrument{ID: 2, Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: calc.UltraThin}, Syringe: plain},
+		"same gel, same length, finer bore":                    {Product: gel, Instrument: trade.Instrument{ID: 2, Kind: trade.Needle, Gauge: 28, LengthMM: 13, Wall: calc.Regular}, Syringe: plain},
+		"same gel, same needle, fixed-needle 0.3 mL syringe":   {Product: gel, Instrument: asked.Instrument, Syringe: trade.Syringe{ID: 2, Name: "fixed-needle 0.3 mL"}},
+		"another fine HA gel, same needle":                     {Product: other, Instrument: asked.Instrument, Syringe: plain},
 	} {
 		if got := why(near, asked); got != want {
 			t.Errorf("got %q, want %q", got, want)

@@ -3,6 +3,8 @@ package knowledge
 import (
 	"net/url"
 	"unicode/utf8"
+
+	"holdbench/internal/trade"
 )
 
 // Film says where a test can be looked at again.
@@ -19,7 +21,7 @@ const (
 // validate returns a *FieldError unless both parts are plain and short.
 func (f Film) validate() error {
 	if f.Marks != "" {
-		if err := checkName("film", f.Marks, maxFilmMarks); err != nil {
+		if err := trade.CheckName("film", f.Marks, maxFilmMarks); err != nil {
 			return err
 		}
 	}
@@ -28,7 +30,7 @@ func (f Film) validate() error {
 	}
 	address, err := url.Parse(f.Link)
 	if err != nil || address.Scheme != "https" || address.Host == "" || len(f.Link) > maxFilmLink || !utf8.ValidString(f.Link) {
-		return refuse("film", "its link is not an https address of at most %d characters", maxFilmLink)
+		return trade.Refuse("film", "its link is not an https address of at most %d characters", maxFilmLink)
 	}
 	return nil
 }

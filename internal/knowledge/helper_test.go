@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // stopped is the time of every test's clock.
@@ -117,7 +118,7 @@ func (g *Group) export(t testing.TB, name string) string {
 func small(t testing.TB, s *Store, ref string) *Group {
 	t.Helper()
 	g := found(t, s, ref)
-	must(g.AddProduct(t.Context(), Product{Name: "Orrick Mid", Class: calc.MediumHA, Aliases: []string{"o mid"}}))(t)
+	must(g.AddProduct(t.Context(), trade.Product{Name: "Orrick Mid", Class: calc.MediumHA, Aliases: []string{"o mid"}}))(t)
 	must(g.AddInstrument(t.Context(), needle(27, 13)))(t)
 	must(g.AddInstrument(t.Context(), needle(30, 13)))(t)
 	must(g.Admit(t.Context(), Member{Ref: "osier"}))(t)
@@ -125,13 +126,13 @@ func small(t testing.TB, s *Store, ref string) *Group {
 	return g
 }
 
-func needle(gauge int, mm float64) Instrument {
-	return Instrument{Kind: Needle, Gauge: gauge, LengthMM: mm, Wall: calc.Thin}
+func needle(gauge int, mm float64) trade.Instrument {
+	return trade.Instrument{Kind: trade.Needle, Gauge: gauge, LengthMM: mm, Wall: calc.Thin}
 }
 
 // orrickOn27 is a combination of small by name.
-func orrickOn27() Combination {
-	return Combination{Product: Product{Name: "orrick mid"}, Instrument: needle(27, 13)}
+func orrickOn27() trade.Combination {
+	return trade.Combination{Product: trade.Product{Name: "orrick mid"}, Instrument: needle(27, 13)}
 }
 
 // shown is a test of orrickOn27 that a member of small could log.
@@ -146,7 +147,7 @@ func shown(seconds float64) BenchTest {
 // refused fails unless err is a *FieldError about that field.
 func refused(t testing.TB, err error, field string) {
 	t.Helper()
-	var f *FieldError
+	var f *trade.FieldError
 	if !errors.As(err, &f) || f.Field != field {
 		t.Errorf("got %v, want %s refused", err, field)
 	}

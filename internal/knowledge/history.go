@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"time"
+
+	"holdbench/internal/trade"
 )
 
 // Change is one line of the history of a test.
@@ -58,11 +60,11 @@ func (g *Group) changeTest(ctx context.Context, id int64, to State, action Actio
 
 // setState moves a test from one state to the other and writes down who did it.
 func (g *Group) setState(ctx context.Context, q querier, id int64, to State, action Action, by Member, reason string) (BenchTest, error) {
-	reason = tidy(reason)
+	reason = trade.Tidy(reason)
 	if reason == "" {
-		return BenchTest{}, refuse("reason", "is missing; it stays on record with the test")
+		return BenchTest{}, trade.Refuse("reason", "is missing; it stays on record with the test")
 	}
-	if err := CheckFreeText("reason", reason); err != nil {
+	if err := trade.CheckFreeText("reason", reason); err != nil {
 		return BenchTest{}, err
 	}
 	by, err := g.resolveMember(ctx, q, by)
@@ -74,7 +76,7 @@ func (g *Group) setState(ctx context.Context, q querier, id int64, to State, act
 		return BenchTest{}, err
 	}
 	if t.State == to {
-		return BenchTest{}, refuse("test", "number %d is %s already", id, to)
+		return BenchTest{}, trade.Refuse("test", "number %d is %s already", id, to)
 	}
 	t.State, t.Slip = to, 0
 	if _, err := q.exec(ctx, `

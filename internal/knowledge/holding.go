@@ -1,6 +1,10 @@
 package knowledge
 
-import "context"
+import (
+	"context"
+
+	"holdbench/internal/trade"
+)
 
 // mostHeld bounds what one message says that a member holds.
 const mostHeld = 100
@@ -14,13 +18,13 @@ const mostHeld = 100
 func (g *Group) Hold(ctx context.Context, m Member, items []StockItem) (added []StockItem, err error) {
 	defer wrap(&err, "hold")
 	if len(items) == 0 || len(items) > mostHeld {
-		return nil, refuse("stock", "%d things are named, want 1 to %d", len(items), mostHeld)
+		return nil, trade.Refuse("stock", "%d things are named, want 1 to %d", len(items), mostHeld)
 	}
 	err = g.store.inTx(ctx, func(q querier) error {
 		added = nil
 		for _, item := range items {
 			item.Member = m
-			if item.StockedOn, err = g.pastDay(ctx, q, "stocked on", tidy(item.StockedOn)); err != nil {
+			if item.StockedOn, err = g.pastDay(ctx, q, "stocked on", trade.Tidy(item.StockedOn)); err != nil {
 				return err
 			}
 			held, isNew, err := g.addStock(ctx, q, item)
@@ -45,7 +49,7 @@ func (g *Group) Hold(ctx context.Context, m Member, items []StockItem) (added []
 
 // firstStocked dates a product's first day in stock, where an earlier one is not
 // recorded, and returns the product as it is then.
-func (g *Group) firstStocked(ctx context.Context, q querier, held StockItem) (Product, error) {
+func (g *Group) firstStocked(ctx context.Context, q querier, held StockItem) (trade.Product, error) {
 	p := held.Combination.Product
 	if p.FirstStocked != "" && p.FirstStocked <= held.StockedOn {
 		return p, nil
@@ -54,7 +58,7 @@ func (g *Group) firstStocked(ctx context.Context, q querier, held StockItem) (Pr
 	if _, err := q.exec(ctx, `
 		UPDATE products SET first_stocked = ?
 		WHERE community_id = ? AND id = ?`, p.FirstStocked, g.id, p.ID); err != nil {
-		return Product{}, err
+		return trade.Product{}, err
 	}
 	return p, g.bumpVocabulary(ctx, q)
 }

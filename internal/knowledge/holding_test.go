@@ -5,12 +5,13 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 func TestWhatIsHeldIsRecordedWholeOrNotAtAll(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	p := must(g.Product(ctx, "Orrick Mid"))(t)
-	cannula := Instrument{Kind: Cannula, Gauge: 25, LengthMM: 38, Wall: calc.Thin}
+	cannula := trade.Instrument{Kind: trade.Cannula, Gauge: 25, LengthMM: 38, Wall: calc.Thin}
 	added := must(g.Hold(ctx, osier, []StockItem{
 		{Combination: on(p, needle(27, 13)), StockedOn: "2026-11-10"},
 		{Combination: on(p, cannula)},
@@ -26,11 +27,11 @@ func TestWhatIsHeldIsRecordedWholeOrNotAtAll(t *testing.T) {
 	if len(again) != 0 {
 		t.Errorf("held already, and yet %+v", again)
 	}
-	_, err := g.Hold(ctx, lantern, []StockItem{{Combination: on(p, needle(27, 13))}, {Combination: Combination{Product: Product{Name: "Nobody's"}, Instrument: needle(27, 13)}}})
+	_, err := g.Hold(ctx, lantern, []StockItem{{Combination: on(p, needle(27, 13))}, {Combination: trade.Combination{Product: trade.Product{Name: "Nobody's"}, Instrument: needle(27, 13)}}})
 	if !errors.Is(err, ErrNotFound) {
 		t.Errorf("a product that is not there: %v", err)
 	}
-	var field *FieldError
+	var field *trade.FieldError
 	for scene, items := range map[string][]StockItem{"nothing": nil, "tomorrow": {{Combination: on(p, needle(30, 13)), StockedOn: "2026-11-26"}}, "too much": make([]StockItem, mostHeld+1)} {
 		if _, err := g.Hold(ctx, lantern, items); !errors.As(err, &field) {
 			t.Errorf("%s: %v", scene, err)

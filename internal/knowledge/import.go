@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // ImportReport says what became of a file.
@@ -100,7 +101,7 @@ func (r *ImportReport) sortFaults() {
 
 // rowProblem returns the words of an error that is the row's own fault.
 func rowProblem(err error) (string, bool) {
-	var field *FieldError
+	var field *trade.FieldError
 	var outside *calc.RangeError
 	switch {
 	case errors.As(err, &field):

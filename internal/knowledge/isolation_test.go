@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // The proof that no method of a Group reaches another community goes by
@@ -30,10 +31,10 @@ func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float
 	t.Helper()
 	ctx := t.Context()
 	g := found(t, s, ref)
-	p := must(g.AddProduct(ctx, Product{Name: "Orrick Mid", Class: class, Aliases: []string{"o mid", "only " + ref}}))(t)
-	must(g.AddProduct(ctx, Product{Name: "Pellow " + ref, Class: calc.MediumHA}))(t)
+	p := must(g.AddProduct(ctx, trade.Product{Name: "Orrick Mid", Class: class, Aliases: []string{"o mid", "only " + ref}}))(t)
+	must(g.AddProduct(ctx, trade.Product{Name: "Pellow " + ref, Class: calc.MediumHA}))(t)
 	i := must(g.AddInstrument(ctx, needle(27, 13)))(t)
-	sy := must(g.AddSyringe(ctx, Syringe{Name: "spare " + ref, VolumeML: 2}))(t)
+	sy := must(g.AddSyringe(ctx, trade.Syringe{Name: "spare " + ref, VolumeML: 2}))(t)
 	m := must(g.Admit(ctx, Member{Ref: "osier", Name: "Osier " + ref, Role: TrainerRole}))(t)
 	must(g.Admit(ctx, Member{Ref: "member of " + ref}))(t)
 	stock := must(g.AddStock(ctx, StockItem{Member: m, Combination: orrickOn27(), StockedOn: "2026-01-01"}))(t)
@@ -62,8 +63,8 @@ func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float
 // in r. What comes back is written down and compared.
 func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 	ctx := t.Context()
-	combination := func(r rows) Combination {
-		return Combination{Product: Product{ID: r.product}, Instrument: Instrument{ID: r.instrument}, Syringe: Syringe{ID: r.syringe}}
+	combination := func(r rows) trade.Combination {
+		return trade.Combination{Product: trade.Product{ID: r.product}, Instrument: trade.Instrument{ID: r.instrument}, Syringe: trade.Syringe{ID: r.syringe}}
 	}
 	testOf := func(r rows) BenchTest {
 		test := shown(4)
@@ -103,10 +104,10 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return wrote(g.Member(ctx, "osier")) + wrote(g.Member(ctx, "member of B"))
 		},
 		"AddProduct": func(g *Group, r rows) string {
-			return wrote(g.AddProduct(ctx, Product{Name: fmt.Sprint("New ", r.product)})) + wrote(g.AddProduct(ctx, Product{Name: "Orrick Mid"}))
+			return wrote(g.AddProduct(ctx, trade.Product{Name: fmt.Sprint("New ", r.product)})) + wrote(g.AddProduct(ctx, trade.Product{Name: "Orrick Mid"}))
 		},
 		"UpdateProduct": func(g *Group, r rows) string {
-			return wrote(g.UpdateProduct(ctx, Product{ID: r.product, Name: "Renamed", Class: calc.SoftHA}))
+			return wrote(g.UpdateProduct(ctx, trade.Product{ID: r.product, Name: "Renamed", Class: calc.SoftHA}))
 		},
 		"AddInstrument": func(g *Group, r rows) string { return wrote(g.AddInstrument(ctx, needle(32, 4))) },
 		"UpdateInstrument": func(g *Group, r rows) string {
@@ -114,7 +115,9 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 			i.ID, i.BoreMM = r.instrument, 0.3
 			return wrote(g.UpdateInstrument(ctx, i))
 		},
-		"AddSyringe": func(g *Group, r rows) string { return wrote(g.AddSyringe(ctx, Syringe{Name: "spare B", VolumeML: 9})) },
+		"AddSyringe": func(g *Group, r rows) string {
+			return wrote(g.AddSyringe(ctx, trade.Syringe{Name: "spare B", VolumeML: 9}))
+		},
 		"Admit": func(g *Group, r rows) string {
 			return wrote(g.Admit(ctx, Member{ID: r.member, Ref: "member of B", Name: "Taken"}))
 		},
@@ -147,8 +150,8 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"History": func(g *Group, r rows) string { return wrote(g.History(ctx, r.test)) },
 		"Evidence": func(g *Group, r rows) string {
 			text := ""
-			for _, c := range []Combination{orrickOn27(), combination(r), {Product: Product{ID: r.product}, Instrument: needle(30, 8)},
-				{Product: Product{Name: "o mid"}, Instrument: Instrument{ID: r.instrument}}, {Product: Product{Name: "o mid"}, Instrument: needle(27, 13), Syringe: Syringe{ID: r.syringe}}} {
+			for _, c := range []trade.Combination{orrickOn27(), combination(r), {Product: trade.Product{ID: r.product}, Instrument: needle(30, 8)},
+				{Product: trade.Product{Name: "o mid"}, Instrument: trade.Instrument{ID: r.instrument}}, {Product: trade.Product{Name: "o mid"}, Instrument: needle(27, 13), Syringe: trade.Syringe{ID: r.syringe}}} {
 				e, err := g.Evidence(ctx, c, 0)
 				if err != nil {
 					text += wrote(nil, err)

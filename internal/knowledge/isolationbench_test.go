@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // fillBench gives a community claims, a box, notices and a history, the same way
@@ -32,7 +33,7 @@ func fillBench(t *testing.T, g *Group, r *rows, ref string) {
 	must(g.TakeOn(ctx, other, on30, "2026-11-26"))(t)
 	must(g.CheckTest(ctx, r.test, osier))(t)
 	must(g.AddAlias(ctx, r.product, "by hand "+ref, osier))(t)
-	gone := must(g.AddProduct(ctx, Product{Name: "Gone " + ref, Class: calc.SoftHA}))(t)
+	gone := must(g.AddProduct(ctx, trade.Product{Name: "Gone " + ref, Class: calc.SoftHA}))(t)
 	r.merged = gone.ID
 	stray := shown(5)
 	stray.Combination.Product.Name = gone.Name
@@ -110,8 +111,8 @@ func outcomes(became []BoxOutcome, err error) string {
 func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 	ctx := t.Context()
 	osier := Member{Ref: "osier"}
-	combination := func(r rows) Combination {
-		return Combination{Product: Product{ID: r.product}, Instrument: Instrument{ID: r.instrument}, Syringe: Syringe{ID: r.syringe}}
+	combination := func(r rows) trade.Combination {
+		return trade.Combination{Product: trade.Product{ID: r.product}, Instrument: trade.Instrument{ID: r.instrument}, Syringe: trade.Syringe{ID: r.syringe}}
 	}
 	claimed := func(n Notice, mine bool, err error) string {
 		return fmt.Sprintf("%s %d %v %v %t\n", n.Key, n.Attempt, n.Begun, err, mine)
@@ -183,7 +184,7 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"VerdictChanges": func(g *Group, r rows) string { return wrote(g.VerdictChanges(ctx, time.Time{})) },
 		"Hold": func(g *Group, r rows) string {
 			return wrote(g.Hold(ctx, Member{ID: r.member}, []StockItem{{Combination: combination(r)}})) +
-				wrote(g.Hold(ctx, osier, []StockItem{{Combination: Combination{Product: Product{Name: "Pellow A"}, Instrument: needle(30, 13)}}}))
+				wrote(g.Hold(ctx, osier, []StockItem{{Combination: trade.Combination{Product: trade.Product{Name: "Pellow A"}, Instrument: needle(30, 13)}}}))
 		},
 		"Release": func(g *Group, r rows) string {
 			return wrote(g.Release(ctx, Member{ID: r.member}, r.product, 0)) + wrote(g.Release(ctx, osier, r.product, r.instrument)) +

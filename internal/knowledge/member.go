@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"errors"
 	"regexp"
+
+	"holdbench/internal/trade"
 )
 
 // Role is what somebody may do in a community.
@@ -34,19 +36,19 @@ var platformNumber = regexp.MustCompile(`^\d{15,20}$`)
 
 // Validate returns a *FieldError unless m could be admitted.
 func (m Member) Validate() error {
-	if err := checkText("member id", m.Ref, 100); err != nil {
+	if err := trade.CheckText("member id", m.Ref, 100); err != nil {
 		return err
 	}
-	if err := checkText("member name", m.Name, 100); err != nil {
+	if err := trade.CheckText("member name", m.Name, 100); err != nil {
 		return err
 	}
 	if !platformNumber.MatchString(m.Name) { // stands for a name where none is known
-		if err := refusePatientData("member name", m.Name); err != nil {
+		if err := trade.RefusePatientData("member name", m.Name); err != nil {
 			return err
 		}
 	}
 	if m.Role != MemberRole && m.Role != TrainerRole {
-		return refuse("role", "%q is not a role; want member or trainer", m.Role)
+		return trade.Refuse("role", "%q is not a role; want member or trainer", m.Role)
 	}
 	return nil
 }
@@ -55,7 +57,7 @@ func (m Member) Validate() error {
 // member up to date, and returns the member as stored.
 func (g *Group) Admit(ctx context.Context, m Member) (admitted Member, err error) {
 	defer wrap(&err, "admit member")
-	stored, err := g.memberByRef(ctx, g.store.look(), tidy(m.Ref))
+	stored, err := g.memberByRef(ctx, g.store.look(), trade.Tidy(m.Ref))
 	if err == nil && stored.sameAs(m) {
 		return stored, nil
 	}
@@ -75,7 +77,7 @@ func (stored Member) sameAs(m Member) bool {
 
 // filled puts in what was left out.
 func (m Member) filled() Member {
-	m.Ref, m.Name = tidy(m.Ref), tidy(m.Name)
+	m.Ref, m.Name = trade.Tidy(m.Ref), trade.Tidy(m.Name)
 	if m.Name == "" {
 		m.Name = m.Ref
 	}
@@ -118,7 +120,7 @@ func (g *Group) members(ctx context.Context, q querier) ([]Member, error) {
 // Member returns the member with that platform id. ErrNotFound if none.
 func (g *Group) Member(ctx context.Context, ref string) (m Member, err error) {
 	defer wrap(&err, "member")
-	return g.memberByRef(ctx, g.store.look(), tidy(ref))
+	return g.memberByRef(ctx, g.store.look(), trade.Tidy(ref))
 }
 
 func (g *Group) memberByRef(ctx context.Context, q querier, ref string) (m Member, err error) {
@@ -133,7 +135,7 @@ func (g *Group) memberByRef(ctx context.Context, q querier, ref string) (m Membe
 // by its ref. ErrNotFound if this community has none.
 func (g *Group) resolveMember(ctx context.Context, q querier, m Member) (found Member, err error) {
 	if m.ID == 0 {
-		found, err = g.memberByRef(ctx, q, tidy(m.Ref))
+		found, err = g.memberByRef(ctx, q, trade.Tidy(m.Ref))
 	} else {
 		err = q.row(ctx, `
 			SELECT id, ref, name, role

@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"fmt"
 	"slices"
+
+	"holdbench/internal/trade"
 )
 
 // MergeProducts puts a product into another that it turned out to be: its tests,
@@ -20,14 +22,14 @@ import (
 //
 // Errors: *FieldError if they are one product or have too many names together;
 // ErrNotFound for a product or member that is not there.
-func (g *Group) MergeProducts(ctx context.Context, from, into int64, by Member, reason string) (left Product, err error) {
+func (g *Group) MergeProducts(ctx context.Context, from, into int64, by Member, reason string) (left trade.Product, err error) {
 	defer wrap(&err, "merge product %d into %d", from, into)
-	reason = tidy(reason)
+	reason = trade.Tidy(reason)
 	if reason == "" {
-		return Product{}, refuse("reason", "is missing; it stays on record with the products")
+		return trade.Product{}, trade.Refuse("reason", "is missing; it stays on record with the products")
 	}
-	if err := CheckFreeText("reason", reason); err != nil {
-		return Product{}, err
+	if err := trade.CheckFreeText("reason", reason); err != nil {
+		return trade.Product{}, err
 	}
 	err = g.store.inTx(ctx, func(q querier) error {
 		by, err := g.resolveMember(ctx, q, by)
@@ -46,43 +48,43 @@ func (g *Group) MergeProducts(ctx context.Context, from, into int64, by Member, 
 		return err
 	})
 	if err != nil {
-		return Product{}, err
+		return trade.Product{}, err
 	}
 	g.reestimate(ctx, left.ID)
 	return left, nil
 }
 
-func (g *Group) merge(ctx context.Context, q querier, goes, stays Product, by Member, reason string) (Product, error) {
+func (g *Group) merge(ctx context.Context, q querier, goes, stays trade.Product, by Member, reason string) (trade.Product, error) {
 	if goes.ID == stays.ID {
-		return Product{}, refuse("product", "%q and %q are one product already", goes.Name, stays.Name)
+		return trade.Product{}, trade.Refuse("product", "%q and %q are one product already", goes.Name, stays.Name)
 	}
-	if names := len(goes.Aliases) + len(stays.Aliases) + 1; names > maxAliases {
-		return Product{}, refuse("alias", "together they would have %d, more than %d; take some out first", names, maxAliases)
+	if names := len(goes.Aliases) + len(stays.Aliases) + 1; names > trade.MostAliases {
+		return trade.Product{}, trade.Refuse("alias", "together they would have %d, more than %d; take some out first", names, trade.MostAliases)
 	}
 	change, err := g.noteProductChange(ctx, q, productChange{
 		product: stays.ID, other: goes.ID, action: MergedAct, by: by, reason: reason,
 		before: described(goes), after: described(stays),
 	})
 	if err != nil {
-		return Product{}, err
+		return trade.Product{}, err
 	}
 	if _, err := q.exec(ctx, `
 		INSERT INTO merged_tests (community_id, change_id, test_id)
 		SELECT community_id, ?, id FROM tests WHERE community_id = ? AND product_id = ?`, change, g.id, goes.ID); err != nil {
-		return Product{}, err
+		return trade.Product{}, err
 	}
 	for _, move := range [...]func(context.Context, querier, int64, int64) error{
 		g.moveStock, g.moveClaims, g.moveAsked, g.moveVerdicts, g.moveTests, g.moveRest,
 	} {
 		if err := move(ctx, q, goes.ID, stays.ID); err != nil {
-			return Product{}, err
+			return trade.Product{}, err
 		}
 	}
 	return g.moveNames(ctx, q, goes, stays)
 }
 
 // described is a product with all that a merge gives up.
-func described(p Product) string {
+func described(p trade.Product) string {
 	text := fmt.Sprintf("%s (%s)", p.Name, p.Class)
 	for _, alias := range p.Aliases {
 		text += "; " + alias
@@ -92,20 +94,20 @@ func described(p Product) string {
 
 // moveNames makes the names of one product aliases of another and says that
 // everything both were known by has changed.
-func (g *Group) moveNames(ctx context.Context, q querier, goes, stays Product) (Product, error) {
+func (g *Group) moveNames(ctx context.Context, q querier, goes, stays trade.Product) (trade.Product, error) {
 	if _, err := q.exec(ctx, `
 		DELETE FROM product_names WHERE community_id = ? AND product_id = ?`, g.id, goes.ID); err != nil {
-		return Product{}, err
+		return trade.Product{}, err
 	}
 	if _, err := q.exec(ctx, `
 		UPDATE products SET merged_into = ?, first_stocked = '', log_version = log_version + 1
 		WHERE community_id = ? AND (id = ? OR merged_into = ?)`, stays.ID, g.id, goes.ID, goes.ID); err != nil {
-		return Product{}, err
+		return trade.Product{}, err
 	}
 	if _, err := q.exec(ctx, `
 		UPDATE products SET log_version = log_version + 1
 		WHERE community_id = ? AND id = ?`, g.id, stays.ID); err != nil {
-		return Product{}, err
+		return trade.Product{}, err
 	}
 	stays.Aliases = slices.Concat(stays.Aliases, []string{asAlias(goes.Name)}, goes.Aliases)
 	if stays.FirstStocked == "" || goes.FirstStocked != "" && goes.FirstStocked < stays.FirstStocked {

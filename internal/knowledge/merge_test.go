@@ -8,18 +8,19 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // twoProducts adds a second product to small, with a life of its own.
-func twoProducts(t testing.TB, g *Group) (mid, twin Product) {
+func twoProducts(t testing.TB, g *Group) (mid, twin trade.Product) {
 	t.Helper()
 	ctx := t.Context()
-	twin = must(g.AddProduct(ctx, Product{Name: "Orick Middle", Class: calc.SoftHA, Aliases: []string{"middle"}, FirstStocked: "2026-01-05"}))(t)
+	twin = must(g.AddProduct(ctx, trade.Product{Name: "Orick Middle", Class: calc.SoftHA, Aliases: []string{"middle"}, FirstStocked: "2026-01-05"}))(t)
 	return must(g.Product(ctx, "Orrick Mid"))(t), twin
 }
 
-func on(p Product, i Instrument) Combination {
-	return Combination{Product: Product{ID: p.ID}, Instrument: i}
+func on(p trade.Product, i trade.Instrument) trade.Combination {
+	return trade.Combination{Product: trade.Product{ID: p.ID}, Instrument: i}
 }
 
 func TestAMergeLosesNothing(t *testing.T) {
@@ -29,12 +30,12 @@ func TestAMergeLosesNothing(t *testing.T) {
 	for _, item := range []StockItem{
 		{Member: osier, Combination: on(mid, needle(27, 13)), StockedOn: "2026-03-01"},
 		{Member: osier, Combination: on(twin, needle(27, 13)), StockedOn: "2026-02-01"},
-		{Member: osier, Combination: on(twin, Instrument{}), StockedOn: "2026-02-01"},
+		{Member: osier, Combination: on(twin, trade.Instrument{}), StockedOn: "2026-02-01"},
 		{Member: lantern, Combination: on(twin, needle(30, 13)), StockedOn: "2026-02-02"},
 	} {
 		must(g.AddStock(ctx, item))(t)
 	}
-	log := func(p Product, i Instrument, seconds float64) BenchTest {
+	log := func(p trade.Product, i trade.Instrument, seconds float64) BenchTest {
 		test := shown(seconds)
 		test.Combination = on(p, i)
 		return must(g.LogTest(ctx, test))(t)
@@ -142,7 +143,7 @@ func TestAMergeIsEstimatedAnewAndLeavesATrace(t *testing.T) {
 func TestMergesThatAreRefused(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, twin := twoProducts(t, g)
-	var field *FieldError
+	var field *trade.FieldError
 	for scene, err := range map[string]error{
 		"itself":    second(g.MergeProducts(ctx, mid.ID, mid.ID, lantern, "why")),
 		"no reason": second(g.MergeProducts(ctx, twin.ID, mid.ID, lantern, " ")),
@@ -155,7 +156,7 @@ func TestMergesThatAreRefused(t *testing.T) {
 	if _, err := g.MergeProducts(ctx, 999, mid.ID, lantern, "why"); !errors.Is(err, ErrNotFound) {
 		t.Errorf("not there: %v", err)
 	}
-	many := Product{Name: "Many", Class: calc.SoftHA}
+	many := trade.Product{Name: "Many", Class: calc.SoftHA}
 	for _, r := range "abcdefghijklmnopqrs" {
 		many.Aliases = append(many.Aliases, "many "+string(r))
 	}
@@ -178,7 +179,7 @@ func second[T any](_ T, err error) error { return err }
 func TestMergesInARow(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, twin := twoProducts(t, g)
-	third := must(g.AddProduct(ctx, Product{Name: "Third; its name has a mark", Class: calc.FineHA}))(t)
+	third := must(g.AddProduct(ctx, trade.Product{Name: "Third; its name has a mark", Class: calc.FineHA}))(t)
 	test := shown(3)
 	test.Combination = on(third, needle(27, 13))
 	must(g.LogTest(ctx, test))(t)
@@ -236,7 +237,7 @@ func TestAliasesAndClassesLeaveATraceToo(t *testing.T) {
 	if e := must(g.Evidence(ctx, orrickOn27(), 0))(t); asShown(e) == before || asShown(e) != fromScratch(t, g, e) {
 		t.Errorf("another class, the same answer: %s", before)
 	}
-	var field *FieldError
+	var field *trade.FieldError
 	if _, err := g.SetClass(ctx, mid.ID, "jelly", lantern, ""); !errors.As(err, &field) {
 		t.Errorf("no class: %v", err)
 	}
@@ -249,7 +250,7 @@ func TestAliasesAndClassesLeaveATraceToo(t *testing.T) {
 
 func TestNearDuplicatesAreFoundTheNearestFirst(t *testing.T) {
 	g, ctx := found(t, openStore(t), "local"), t.Context()
-	for _, p := range []Product{{Name: "Orrick Mid", Aliases: []string{"blue box"}}, {Name: "Orrick Firm"}, {Name: "Dunmere Deep"},
+	for _, p := range []trade.Product{{Name: "Orrick Mid", Aliases: []string{"blue box"}}, {Name: "Orrick Firm"}, {Name: "Dunmere Deep"},
 		{Name: "Hesk Paste 2"}, {Name: "Hesk Paste 3"}, {Name: "Lip"}} {
 		must(g.AddProduct(ctx, p))(t)
 	}
@@ -275,7 +276,7 @@ func TestNearDuplicatesAreFoundTheNearestFirst(t *testing.T) {
 			t.Errorf("%s: got %q, want %q", typed, got, want)
 		}
 	}
-	var field *FieldError
+	var field *trade.FieldError
 	if _, err := g.SimilarProducts(ctx, " "); !errors.As(err, &field) {
 		t.Errorf("no name: %v", err)
 	}

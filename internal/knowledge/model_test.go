@@ -216,17 +216,17 @@ func shownBy(ctx context.Context, g *Group) (string, error) {
 	stock, err := g.Stock(ctx, StockFilter{})
 	fault(err)
 	for _, item := range stock {
-		add("stock %s %v %s", item.Member.Ref, item.Combination.key(), item.StockedOn)
+		add("stock %s %v %s", item.Member.Ref, keyOf(item.Combination), item.StockedOn)
 	}
 	box, err := g.Box(ctx, 0)
 	fault(err)
 	for _, item := range box {
-		add("box %d: %d %s %v", item.Number, item.ID, item.Member.Ref, item.Combination.key())
+		add("box %d: %d %s %v", item.Number, item.ID, item.Member.Ref, keyOf(item.Combination))
 	}
 	claims, err := g.Claims(ctx)
 	fault(err)
 	for _, c := range claims {
-		add("claim %d %s %v %s", c.ID, c.Member.Ref, c.Combination.key(), c.DueOn)
+		add("claim %d %s %v %s", c.ID, c.Member.Ref, keyOf(c.Combination), c.DueOn)
 	}
 	closed, err := g.Closed(ctx, "2000-01-01")
 	fault(err)
@@ -236,12 +236,12 @@ func shownBy(ctx context.Context, g *Group) (string, error) {
 	tests, err := g.Tests(ctx, TestFilter{})
 	fault(err)
 	for _, t := range tests {
-		add("test %d %v %s %v %s", t.ID, t.Combination.key(), t.Tester.Ref, t.Seconds, t.State)
+		add("test %d %v %s %v %s", t.ID, keyOf(t.Combination), t.Tester.Ref, t.Seconds, t.State)
 	}
 	tested, err := g.Tested(ctx)
 	fault(err)
 	for _, t := range tested {
-		add("tested %v %d", t.Combination.key(), t.Tests)
+		add("tested %v %d", keyOf(t.Combination), t.Tests)
 	}
 	for _, err := range faults {
 		if err != nil {
@@ -265,7 +265,7 @@ func (m *model) checkOpen(open []OpenCombination) error {
 	}
 	kept := m.kept()
 	for _, o := range open {
-		k := o.Combination.key()
+		k := keyOf(o.Combination)
 		if o.Users != len(users[k]) || o.Tests != kept[k] {
 			return fmt.Errorf("%v: %d users and %d tests, want %d and %d", k, o.Users, o.Tests, len(users[k]), kept[k])
 		}
@@ -288,7 +288,7 @@ func (m *model) checkOpen(open []OpenCombination) error {
 func checkHistory(changes []VerdictChange) error {
 	last := map[combinationKey]calc.Verdict{}
 	for _, c := range changes {
-		k := c.Combination.key()
+		k := keyOf(c.Combination)
 		if c.Before == c.After || c.Before != last[k] {
 			return fmt.Errorf("%v: %q to %q after %q", k, c.Before, c.After, last[k])
 		}

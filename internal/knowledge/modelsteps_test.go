@@ -5,6 +5,8 @@ import (
 	"maps"
 	"slices"
 
+	"holdbench/internal/trade"
+
 	"pgregory.net/rapid"
 )
 
@@ -17,13 +19,13 @@ func (w *walk) hold() {
 	for range rapid.IntRange(1, 3).Draw(w.t, "items") {
 		c, k := w.combination()
 		if rapid.IntRange(0, 4).Draw(w.t, "instrument not said") == 0 {
-			c.Instrument, k.instrument = Instrument{}, 0
+			c.Instrument, k.instrument = trade.Instrument{}, 0
 		}
 		items, keys = append(items, StockItem{Combination: c}), append(keys, k)
 	}
 	bad := rapid.IntRange(0, 5).Draw(w.t, "one is not there") == 0
 	if bad {
-		items = append(items, StockItem{Combination: Combination{Product: Product{Name: "nobody's"}}})
+		items = append(items, StockItem{Combination: trade.Combination{Product: trade.Product{Name: "nobody's"}}})
 	}
 	_, err := w.g.Hold(w.ctx, m, items)
 	w.want(bad, err, ErrNotFound)
@@ -81,7 +83,7 @@ func (w *walk) takeOn() {
 	due := dayAfter(w.m.today, rapid.IntRange(-1, 12).Draw(w.t, "days"))
 	claim, err := w.g.TakeOn(w.ctx, m, c, due)
 	if due < w.m.today {
-		var field *FieldError
+		var field *trade.FieldError
 		w.want(true, err, &field)
 		return
 	}
@@ -109,7 +111,7 @@ func (w *walk) giveUp() {
 	id := draw(w, "claim", slices.Sorted(maps.Keys(w.m.claims))...)
 	c := w.m.claims[id]
 	_, err := w.g.GiveUp(w.ctx, m, id)
-	var field *FieldError
+	var field *trade.FieldError
 	w.want(!c.open() || c.member != m.Ref && m.Ref != "lantern", err, &field)
 	if err == nil {
 		c.state, c.closedOn = ClaimGivenUp, w.m.today
@@ -138,7 +140,7 @@ func (w *walk) logTest() {
 		test.WatchedS = test.Seconds - 1
 	}
 	logged, err := w.g.LogTest(w.ctx, test)
-	var field *FieldError
+	var field *trade.FieldError
 	w.want(bad, err, &field)
 	if err == nil {
 		w.m.log(logged.ID, modelTest{k, m.Ref, test.Seconds, Kept})
@@ -230,7 +232,7 @@ func (w *walk) remove() {
 	gone := map[modelStock]bool{}
 	for range rapid.IntRange(1, 3).Draw(w.t, "lines") {
 		item := draw(w, "line", items...)
-		if s := (modelStock{item.Member.Ref, item.Combination.key()}); !gone[s] {
+		if s := (modelStock{item.Member.Ref, keyOf(item.Combination)}); !gone[s] {
 			ids, gone[s] = append(ids, item.ID), true
 		}
 	}
@@ -252,7 +254,7 @@ func (w *walk) change() {
 	id := draw(w, "test", slices.Sorted(maps.Keys(w.m.tests))...)
 	was := w.m.tests[id]
 	m := w.member()
-	var field *FieldError
+	var field *trade.FieldError
 	switch draw(w, "change", "withdraw", "restore", "correct") {
 	case "withdraw":
 		_, err := w.g.WithdrawTest(w.ctx, id, m, "why")
@@ -296,7 +298,7 @@ func (w *walk) merge() {
 	askedFrom, from := w.product()
 	askedInto, into := w.product()
 	_, err := w.g.MergeProducts(w.ctx, askedFrom, askedInto, w.member(), "why")
-	var field *FieldError
+	var field *trade.FieldError
 	w.want(from == into, err, &field)
 	if err == nil {
 		w.m.merge(from, into)

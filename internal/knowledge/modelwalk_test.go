@@ -13,6 +13,7 @@ import (
 	"pgregory.net/rapid"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // walk takes random steps in the store and in the model.
@@ -60,14 +61,14 @@ func got[A, T any](w *walk, call func(context.Context, A) (T, error)) func(conte
 func (w *walk) found() {
 	w.g = got(w, w.s.Found)(w.ctx, NewCommunity{Ref: "local", Name: "Circle"})
 	for i, class := range []calc.GelClass{calc.SoftHA, calc.MediumHA, calc.FirmHA} {
-		p := got(w, w.g.AddProduct)(w.ctx, Product{Name: fmt.Sprintf("gel %c", 'a'+i), Class: class})
+		p := got(w, w.g.AddProduct)(w.ctx, trade.Product{Name: fmt.Sprintf("gel %c", 'a'+i), Class: class})
 		w.products = append(w.products, p.ID)
 		w.m.names[p.ID], w.m.class[p.ID] = []string{p.Name}, class
 	}
-	for _, i := range []Instrument{needle(27, 13), needle(30, 13)} {
+	for _, i := range []trade.Instrument{needle(27, 13), needle(30, 13)} {
 		w.instruments = append(w.instruments, got(w, w.g.AddInstrument)(w.ctx, i).ID)
 	}
-	for _, s := range got(w, func(ctx context.Context, _ int) ([]Syringe, error) { return w.g.Syringes(ctx) })(w.ctx, 0)[:2] {
+	for _, s := range got(w, func(ctx context.Context, _ int) ([]trade.Syringe, error) { return w.g.Syringes(ctx) })(w.ctx, 0)[:2] {
 		w.syringes = append(w.syringes, s.ID)
 	}
 	for _, m := range []Member{{Ref: "osier"}, {Ref: "tidewell"}, {Ref: "lantern", Role: TrainerRole}} {
@@ -89,10 +90,10 @@ func (w *walk) product() (asked, now int64) {
 }
 
 // combination draws one; to the model it is the product as it is now.
-func (w *walk) combination() (Combination, combinationKey) {
+func (w *walk) combination() (trade.Combination, combinationKey) {
 	asked, now := w.product()
 	k := combinationKey{now, draw(w, "instrument", w.instruments...), draw(w, "syringe", w.syringes...)}
-	return Combination{Product: Product{ID: asked}, Instrument: Instrument{ID: k.instrument}, Syringe: Syringe{ID: k.syringe}}, k
+	return trade.Combination{Product: trade.Product{ID: asked}, Instrument: trade.Instrument{ID: k.instrument}, Syringe: trade.Syringe{ID: k.syringe}}, k
 }
 
 func (w *walk) test() BenchTest {
@@ -135,7 +136,7 @@ func (w *walk) check(all bool) {
 	}
 	var verdicts []string
 	for k, n := range w.m.kept() {
-		c := Combination{Product: Product{ID: k.product}, Instrument: Instrument{ID: k.instrument}, Syringe: Syringe{ID: k.syringe}}
+		c := trade.Combination{Product: trade.Product{ID: k.product}, Instrument: trade.Instrument{ID: k.instrument}, Syringe: trade.Syringe{ID: k.syringe}}
 		e, err := w.g.Evidence(w.ctx, c, 0)
 		if err != nil || e.Counts.Run != n {
 			w.t.Fatalf("%v: %d tests counted, want %d, %v", k, e.Counts.Run, n, err)

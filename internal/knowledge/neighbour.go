@@ -11,11 +11,12 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // Neighbour is a tested combination near another.
 type Neighbour struct {
-	Combination Combination
+	Combination trade.Combination
 	Tests       int          // kept tests
 	Verdict     calc.Verdict // at the same pull and ceiling
 	Hold        int          // seconds
@@ -66,7 +67,7 @@ func (f *productFile) nearest(e *Evidence) []testedCombination {
 	}
 	var others []placed
 	for _, t := range f.tested {
-		if t.combination.key() != e.Combination.key() {
+		if keyOf(t.combination) != keyOf(e.Combination) {
 			others = append(others, placed{t, distance(t.setup, e.Setup, e.Pull)})
 		}
 	}
@@ -98,7 +99,7 @@ func distance(a, b calc.Setup, pull calc.Volume) float64 {
 // sameClass returns tested combinations of other products of the same class
 // with the same instrument: those with the same syringe first, then those with
 // most tests.
-func (g *Group) sameClass(ctx context.Context, v *Vocabulary, c Combination, most int) ([]testedCombination, error) {
+func (g *Group) sameClass(ctx context.Context, v *Vocabulary, c trade.Combination, most int) ([]testedCombination, error) {
 	found, err := collect(ctx, g.store.look(), func(rows *sql.Rows, t *testedCombination) (err error) {
 		var k combinationKey
 		if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.tests); err != nil {
@@ -147,7 +148,7 @@ func neighbour(file *productFile, t testedCombination, e *Evidence) (Neighbour, 
 }
 
 // why says in plain words what makes a combination near another.
-func why(near, asked Combination) string {
+func why(near, asked trade.Combination) string {
 	var words []string
 	if near.Product.ID == asked.Product.ID {
 		words = append(words, "same gel")
@@ -165,7 +166,7 @@ func why(near, asked Combination) string {
 	return strings.Join(words, ", ")
 }
 
-func compareInstruments(near, asked Instrument) (words []string) {
+func compareInstruments(near, asked trade.Instrument) (words []string) {
 	if near.Kind != asked.Kind {
 		words = append(words, "a "+string(near.Kind))
 	}
@@ -173,16 +174,16 @@ func compareInstruments(near, asked Instrument) (words []string) {
 	case longer == 0:
 		words = append(words, "same length")
 	case longer > 0:
-		words = append(words, number(rounded(longer))+" mm longer")
+		words = append(words, trade.Number(rounded(longer))+" mm longer")
 	default:
-		words = append(words, number(rounded(-longer))+" mm shorter")
+		words = append(words, trade.Number(rounded(-longer))+" mm shorter")
 	}
 	return append(words, compareBores(near, asked))
 }
 
 // compareBores says which is wider. A lower gauge is a thicker tube, but only
 // wall class or a measured bore settle how wide it is inside.
-func compareBores(near, asked Instrument) string {
+func compareBores(near, asked trade.Instrument) string {
 	a, _, errA := near.Tube()
 	b, _, errB := asked.Tube()
 	gauges := asked.Gauge - near.Gauge // above 0: the near one is thicker

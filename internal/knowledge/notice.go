@@ -6,6 +6,8 @@ import (
 	"database/sql"
 	"errors"
 	"time"
+
+	"holdbench/internal/trade"
 )
 
 // Notice is something the program says unasked, at most once per kind and key.
@@ -70,7 +72,7 @@ func (g *Group) ClaimNotice(ctx context.Context, kind NoticeKind, key string) (n
 }
 
 func (g *Group) claimNotice(ctx context.Context, kind NoticeKind, key string, may func(querier) (bool, error)) (n Notice, mine bool, err error) {
-	if err := checkText("notice key", key, 200); err != nil {
+	if err := trade.CheckText("notice key", key, 200); err != nil {
 		return Notice{}, false, err
 	}
 	n = Notice{Kind: kind, Key: key}
@@ -123,7 +125,7 @@ func (g *Group) CompleteNotice(ctx context.Context, n Notice, post string) (err 
 	state := "posted"
 	if post == "" {
 		state = "silent"
-	} else if err := checkText("post id", post, 200); err != nil {
+	} else if err := trade.CheckText("post id", post, 200); err != nil {
 		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error {

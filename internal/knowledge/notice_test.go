@@ -6,6 +6,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"holdbench/internal/trade"
 )
 
 func TestAPromptIsClaimedOnceAWeekByOneOfManyPrograms(t *testing.T) {
@@ -227,7 +229,7 @@ func TestReminderSettingsAreHeldAgainstTheirRules(t *testing.T) {
 	if s.ReminderWeekday != time.Saturday || s.ReminderHour != 23 || s.BoxItems != 6 || s.BoxDays != 14 || s.KeepDays != 90 {
 		t.Errorf("got %+v", s)
 	}
-	var field *FieldError
+	var field *trade.FieldError
 	for _, err := range []error{
 		g.SetReminderTime(ctx, 7, 8), g.SetReminderTime(ctx, -1, 8), g.SetReminderTime(ctx, 1, 24), g.SetReminderTime(ctx, 1, -1),
 		g.SetBoxLimits(ctx, 0, 14), g.SetBoxLimits(ctx, 51, 14), g.SetBoxLimits(ctx, 5, 0), g.SetBoxLimits(ctx, 5, 366),

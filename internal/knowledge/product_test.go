@@ -6,11 +6,12 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 func TestAProductNameIsUniqueWhateverTheCaseAndSpacing(t *testing.T) {
 	g := small(t, openStore(t), "local")
-	for _, p := range []Product{
+	for _, p := range []trade.Product{
 		{Name: "ORRICK MID"}, {Name: "orrickmid"}, {Name: "O Mid"},
 		{Name: "Another", Aliases: []string{"orrick  Mid"}}, {Name: "Another", Aliases: []string{"omid"}},
 	} {
@@ -25,7 +26,7 @@ func TestAProductNameIsUniqueWhateverTheCaseAndSpacing(t *testing.T) {
 
 func TestProductsThatCannotBeAreRefused(t *testing.T) {
 	g := found(t, openStore(t), "local")
-	for field, p := range map[string]Product{
+	for field, p := range map[string]trade.Product{
 		"product name":  {Name: "  "},
 		"gel class":     {Name: "x", Class: "jelly"},
 		"first stocked": {Name: "x", FirstStocked: "2026-02-30"},
@@ -34,15 +35,15 @@ func TestProductsThatCannotBeAreRefused(t *testing.T) {
 		_, err := g.AddProduct(t.Context(), p)
 		refused(t, err, field)
 	}
-	for _, p := range []Product{{Name: strings.Repeat("x", 81)}, {Name: "a\u202eb"}, {Name: "a\x00b"}, {Name: "\xff"}} {
+	for _, p := range []trade.Product{{Name: strings.Repeat("x", 81)}, {Name: "a\u202eb"}, {Name: "a\x00b"}, {Name: "\xff"}} {
 		_, err := g.AddProduct(t.Context(), p)
 		refused(t, err, "product name")
 	}
-	for _, p := range []Product{{Name: "x", Aliases: []string{"X"}}, {Name: "x", Aliases: []string{"y", "Y "}}} {
+	for _, p := range []trade.Product{{Name: "x", Aliases: []string{"X"}}, {Name: "x", Aliases: []string{"y", "Y "}}} {
 		_, err := g.AddProduct(t.Context(), p)
 		refused(t, err, "alias")
 	}
-	if p := must(g.AddProduct(t.Context(), Product{Name: "  Plain   One "}))(t); p.Name != "Plain One" || p.Class != calc.UnknownGel {
+	if p := must(g.AddProduct(t.Context(), trade.Product{Name: "  Plain   One "}))(t); p.Name != "Plain One" || p.Class != calc.UnknownGel {
 		t.Errorf("got %+v", p)
 	}
 }

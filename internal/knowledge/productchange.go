@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // What is done to a product, for its history.
@@ -36,10 +37,10 @@ func (g *Group) noteProductChange(ctx context.Context, q querier, c productChang
 
 // changeProduct makes a traced change of one product.
 func (g *Group) changeProduct(ctx context.Context, product int64, by Member, reason string,
-	change func(p *Product, c *productChange) error) (changed Product, err error) {
-	reason = tidy(reason)
-	if err := CheckFreeText("reason", reason); err != nil {
-		return Product{}, err
+	change func(p *trade.Product, c *productChange) error) (changed trade.Product, err error) {
+	reason = trade.Tidy(reason)
+	if err := trade.CheckFreeText("reason", reason); err != nil {
+		return trade.Product{}, err
 	}
 	err = g.store.inTx(ctx, func(q querier) error {
 		by, err := g.resolveMember(ctx, q, by)
@@ -65,21 +66,21 @@ func (g *Group) changeProduct(ctx context.Context, product int64, by Member, rea
 		return err
 	})
 	if err != nil {
-		return Product{}, err
+		return trade.Product{}, err
 	}
 	return changed, nil
 }
 
 // productByID returns a product of this community as a transaction sees it; one
 // that went into another is that other. ErrNotFound if there is none.
-func (g *Group) productByID(ctx context.Context, q querier, id int64) (Product, error) {
+func (g *Group) productByID(ctx context.Context, q querier, id int64) (trade.Product, error) {
 	v, err := g.vocabulary(ctx, q)
 	if err != nil {
-		return Product{}, err
+		return trade.Product{}, err
 	}
 	p, ok := pick(v.Products, v.productByID, id)
 	if !ok {
-		return Product{}, notFound("product")
+		return trade.Product{}, notFound("product")
 	}
 	return p, nil
 }
@@ -89,36 +90,26 @@ func (g *Group) productByID(ctx context.Context, q querier, id int64) (Product, 
 //
 // Errors: *FieldError; ErrDuplicate if another product goes by it; ErrNotFound
 // for a product or member that is not there.
-func (g *Group) AddAlias(ctx context.Context, product int64, alias string, by Member) (p Product, err error) {
+func (g *Group) AddAlias(ctx context.Context, product int64, alias string, by Member) (p trade.Product, err error) {
 	defer wrap(&err, "add alias")
-	return g.changeProduct(ctx, product, by, "", func(p *Product, c *productChange) error {
-		if p.goesBy(alias) {
+	return g.changeProduct(ctx, product, by, "", func(p *trade.Product, c *productChange) error {
+		if p.GoesBy(alias) {
 			return nil
 		}
 		p.Aliases = append(p.Aliases, alias)
-		c.action, c.after = NameAddedAct, tidy(alias)
+		c.action, c.after = NameAddedAct, trade.Tidy(alias)
 		return nil
 	})
-}
-
-// goesBy reports whether a name is one of the product's.
-func (p Product) goesBy(name string) bool {
-	for _, known := range append([]string{p.Name}, p.Aliases...) {
-		if fold(known) == fold(name) {
-			return true
-		}
-	}
-	return false
 }
 
 // RenameProduct gives a product another first name and returns it as it is then.
 // The old one stays with it as an alias; its tests stay too.
 //
 // Errors: as AddAlias.
-func (g *Group) RenameProduct(ctx context.Context, product int64, name string, by Member, reason string) (p Product, err error) {
+func (g *Group) RenameProduct(ctx context.Context, product int64, name string, by Member, reason string) (p trade.Product, err error) {
 	defer wrap(&err, "rename product")
-	name = tidy(name)
-	return g.changeProduct(ctx, product, by, reason, func(p *Product, c *productChange) error {
+	name = trade.Tidy(name)
+	return g.changeProduct(ctx, product, by, reason, func(p *trade.Product, c *productChange) error {
 		if p.Name == name {
 			return nil
 		}
@@ -127,7 +118,7 @@ func (g *Group) RenameProduct(ctx context.Context, product int64, name string, b
 		aliases = append(aliases, p.Aliases...)
 		p.Name, p.Aliases = name, nil
 		for _, alias := range aliases {
-			if fold(alias) != fold(name) {
+			if trade.Fold(alias) != trade.Fold(name) {
 				p.Aliases = append(p.Aliases, alias)
 			}
 		}
@@ -136,17 +127,17 @@ func (g *Group) RenameProduct(ctx context.Context, product int64, name string, b
 }
 
 // asAlias is a name as an alias: without the mark that separates aliases in files.
-func asAlias(name string) string { return strings.ReplaceAll(name, aliasBreak, ",") }
+func asAlias(name string) string { return strings.ReplaceAll(name, trade.AliasBreak, ",") }
 
 // SetClass says of which gel class a product is and returns it as it is then. It
 // is estimated anew.
 //
 // Errors: *FieldError for a class that is none; ErrNotFound as AddAlias.
-func (g *Group) SetClass(ctx context.Context, product int64, class calc.GelClass, by Member, reason string) (p Product, err error) {
+func (g *Group) SetClass(ctx context.Context, product int64, class calc.GelClass, by Member, reason string) (p trade.Product, err error) {
 	defer wrap(&err, "set class of product %d", product)
-	p, err = g.changeProduct(ctx, product, by, reason, func(p *Product, c *productChange) error {
+	p, err = g.changeProduct(ctx, product, by, reason, func(p *trade.Product, c *productChange) error {
 		if !class.Valid() {
-			return refuse("gel class", "%q is not one of %s", class, listed(calc.GelClasses()))
+			return trade.Refuse("gel class", "%q is not one of %s", class, trade.Listed(calc.GelClasses()))
 		}
 		if p.Class != class {
 			c.action, c.before, c.after = ClassSetAct, string(p.Class), string(class)

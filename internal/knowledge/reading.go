@@ -100,7 +100,7 @@ func (r *reading) weigh(file *productFile, k combinationKey, ceiling calc.Second
 	var tests []BenchTest
 	var trials []calc.Trial
 	for i, t := range file.tests {
-		if t.Combination.key() != k {
+		if keyOf(t.Combination) != k {
 			continue
 		}
 		trial, err := t.Trial()

@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"time"
+
+	"holdbench/internal/trade"
 )
 
 // Record is all that a community has stored about one member, so that it can be
@@ -24,7 +26,7 @@ type Record struct {
 
 // Asked is that somebody asked about a combination, on which day last.
 type Asked struct {
-	Combination Combination
+	Combination trade.Combination
 	On          string // day, 2006-01-02
 }
 

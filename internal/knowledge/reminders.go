@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"time"
+
+	"holdbench/internal/trade"
 )
 
 // What may be set. The defaults stand in the store (Monday, 8 h, 5 items, 28
@@ -20,9 +22,9 @@ const (
 func (g *Group) SetReminderTime(ctx context.Context, day time.Weekday, hour int) (err error) {
 	defer wrap(&err, "set reminder time of %q", g.ref)
 	if day < time.Sunday || day > time.Saturday {
-		return refuse("weekday", "there is no day number %d of a week", day)
+		return trade.Refuse("weekday", "there is no day number %d of a week", day)
 	}
-	if err := checkRange("hour", float64(hour), 0, 23, ""); err != nil {
+	if err := trade.CheckRange("hour", float64(hour), 0, 23, ""); err != nil {
 		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error {
@@ -37,10 +39,10 @@ func (g *Group) SetReminderTime(ctx context.Context, day time.Weekday, hour int)
 // 365. *FieldError for others.
 func (g *Group) SetBoxLimits(ctx context.Context, items, days int) (err error) {
 	defer wrap(&err, "set box limits of %q", g.ref)
-	if err := checkRange("items in the box", float64(items), 1, mostBoxItems, ""); err != nil {
+	if err := trade.CheckRange("items in the box", float64(items), 1, mostBoxItems, ""); err != nil {
 		return err
 	}
-	if err := checkRange("days in the box", float64(days), 1, mostBoxDays, "days"); err != nil {
+	if err := trade.CheckRange("days in the box", float64(days), 1, mostBoxDays, "days"); err != nil {
 		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error {
@@ -54,7 +56,7 @@ func (g *Group) SetBoxLimits(ctx context.Context, items, days int) (err error) {
 // after the program has left its server. *FieldError for others.
 func (g *Group) SetKeepDays(ctx context.Context, days int) (err error) {
 	defer wrap(&err, "set days kept of %q", g.ref)
-	if err := checkRange("days kept", float64(days), 1, mostKeepDays, "days"); err != nil {
+	if err := trade.CheckRange("days kept", float64(days), 1, mostKeepDays, "days"); err != nil {
 		return err
 	}
 	return g.set(ctx, `UPDATE communities SET keep_days = ? WHERE id = ?`, days)

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // awkward are the characters that files, spreadsheets and names trip over.
@@ -18,24 +19,24 @@ var awkward = []rune("aAbz09 =+-@'\",;:.%/|\\<>()éßжÅ①😀＝\u00a0")
 // text draws text of awkward characters that the rules let through.
 func text(t *rapid.T, label string, allowed func(string) bool) string {
 	return rapid.Custom(func(t *rapid.T) string {
-		return tidy(string(rapid.SliceOfN(rapid.SampledFrom(awkward), 0, 12).Draw(t, "runes")))
-	}).Filter(func(s string) bool { return PatientData(s) == "" && allowed(s) }).Draw(t, label)
+		return trade.Tidy(string(rapid.SliceOfN(rapid.SampledFrom(awkward), 0, 12).Draw(t, "runes")))
+	}).Filter(func(s string) bool { return trade.PatientData(s) == "" && allowed(s) }).Draw(t, label)
 }
 
 // drawCommunity fills a community with products, members, stock and tests.
 func drawCommunity(t *rapid.T, ctx context.Context, g *Group, q querier) error {
 	taken := make(map[string]bool)
 	name := func(s string) bool {
-		return checkText("name", s, 40) == nil && !strings.Contains(s, aliasBreak) && fold(s) != "" && !taken[fold(s)]
+		return trade.CheckText("name", s, 40) == nil && !strings.Contains(s, trade.AliasBreak) && trade.Fold(s) != "" && !taken[trade.Fold(s)]
 	}
-	var products []Product
+	var products []trade.Product
 	for range rapid.IntRange(1, 2).Draw(t, "products") {
-		p := Product{Class: rapid.SampledFrom(calc.GelClasses()).Draw(t, "class"), FirstStocked: rapid.SampledFrom([]string{"", "2026-01-02"}).Draw(t, "first")}
+		p := trade.Product{Class: rapid.SampledFrom(calc.GelClasses()).Draw(t, "class"), FirstStocked: rapid.SampledFrom([]string{"", "2026-01-02"}).Draw(t, "first")}
 		p.Name = text(t, "product", name)
-		taken[fold(p.Name)] = true
+		taken[trade.Fold(p.Name)] = true
 		if rapid.Bool().Draw(t, "has alias") {
 			p.Aliases = []string{text(t, "alias", name)}
-			taken[fold(p.Aliases[0])] = true
+			taken[trade.Fold(p.Aliases[0])] = true
 		}
 		p, err := g.addProduct(ctx, q, p)
 		if err != nil {
@@ -49,7 +50,7 @@ func drawCommunity(t *rapid.T, ctx context.Context, g *Group, q querier) error {
 		if err != nil {
 			return err
 		}
-		taken[fold(m.Ref)] = true
+		taken[trade.Fold(m.Ref)] = true
 		members = append(members, m)
 	}
 	for range rapid.IntRange(0, 4).Draw(t, "tests") {
@@ -67,29 +68,29 @@ func drawCommunity(t *rapid.T, ctx context.Context, g *Group, q querier) error {
 	return nil
 }
 
-func drawTest(t *rapid.T, p Product, by Member) BenchTest {
+func drawTest(t *rapid.T, p trade.Product, by Member) BenchTest {
 	test := BenchTest{
-		Combination: Combination{Product: p, Instrument: Instrument{
-			Kind:     rapid.SampledFrom([]Kind{Needle, Cannula}).Draw(t, "kind"),
+		Combination: trade.Combination{Product: p, Instrument: trade.Instrument{
+			Kind:     rapid.SampledFrom([]trade.Kind{trade.Needle, trade.Cannula}).Draw(t, "kind"),
 			Gauge:    rapid.SampledFrom([]int{22, 27, 30, 31}).Draw(t, "gauge"),
 			LengthMM: rapid.SampledFrom([]float64{4, 12.7, 13, 50}).Draw(t, "length"),
 			Wall:     rapid.SampledFrom([]calc.WallClass{"", calc.Regular, calc.Thin, calc.ExtraThin}).Draw(t, "wall"),
 		}},
 		Tester:   by,
 		TestedOn: fmt.Sprintf("2026-%02d-%02d", rapid.IntRange(1, 10).Draw(t, "month"), rapid.IntRange(1, 28).Draw(t, "day")),
-		Liquid:   text(t, "liquid", func(s string) bool { return s != "" && CheckFreeText("liquid", s) == nil }),
+		Liquid:   text(t, "liquid", func(s string) bool { return s != "" && trade.CheckFreeText("liquid", s) == nil }),
 		LiquidC:  float64(rapid.IntRange(0, 450).Draw(t, "tenths of a degree")) / 10,
 		PullML:   float64(rapid.IntRange(1, 100).Draw(t, "hundredths")) / 100,
 		WatchedS: float64(rapid.IntRange(1, 600).Draw(t, "watched")),
 		Outcome:  rapid.SampledFrom([]Outcome{Flashback, None}).Draw(t, "outcome"),
 		Timing:   rapid.SampledFrom([]string{"stopwatch", "video 29.97 fps", "video 240 fps"}).Draw(t, "timing"),
-		Note:     text(t, "note", func(s string) bool { return CheckFreeText("note", s) == nil }),
+		Note:     text(t, "note", func(s string) bool { return trade.CheckFreeText("note", s) == nil }),
 	}
 	if test.Combination.Instrument.Gauge == 27 && test.Combination.Instrument.Wall == calc.ExtraThin {
 		test.Combination.Instrument.Wall = "" // no bore known
 	}
 	if rapid.Bool().Draw(t, "filmed") {
-		test.Film.Marks = text(t, "marks", func(s string) bool { return s == "" || checkText("film", s, maxFilmMarks) == nil })
+		test.Film.Marks = text(t, "marks", func(s string) bool { return s == "" || trade.CheckText("film", s, maxFilmMarks) == nil })
 		test.Film.Link = rapid.SampledFrom([]string{"", "https://films.example/1?a=b,c", "https://films.example/2"}).Draw(t, "link")
 	}
 	if test.Outcome == Flashback {
@@ -136,7 +137,7 @@ func FuzzReadTests(f *testing.F) {
 	f.Add([]byte(testHead + ",film_marks,film_link\n" + goodTest + ",0:12.40-0:17.13,https://films.example/1"))
 	f.Add([]byte(testHead + "\n\"open"))
 	f.Add([]byte("\xff\xfe" + testHead))
-	v := &Vocabulary{Products: []Product{{ID: 1, Name: "Orrick Mid", Aliases: []string{"o mid"}}}, Syringes: []Syringe{{ID: 1, Name: Supplied, GasML: 0.03}}}
+	v := &Vocabulary{Products: []trade.Product{{ID: 1, Name: "Orrick Mid", Aliases: []string{"o mid"}}}, Syringes: []trade.Syringe{{ID: 1, Name: trade.Supplied, GasML: 0.03}}}
 	v.index()
 	names := newMemberNames([]Member{{ID: 1, Ref: "osier", Name: "osier"}, {ID: 2, Ref: "2", Name: "2"}})
 	read := func(data []byte) (tests []BenchTest, faults int) {

@@ -3,6 +3,8 @@ package knowledge
 import (
 	"context"
 	"time"
+
+	"holdbench/internal/trade"
 )
 
 // Adopt gives a community another ref: the log that was begun in the local room
@@ -10,7 +12,7 @@ import (
 // if there is one by the new.
 func (s *Store) Adopt(ctx context.Context, from, to string) (err error) {
 	defer wrap(&err, "community %q as %q", from, to)
-	if err := checkText("community id", to, 100); err != nil {
+	if err := trade.CheckText("community id", to, 100); err != nil {
 		return err
 	}
 	return s.inTx(ctx, func(q querier) error {
@@ -75,7 +77,7 @@ func (g *Group) SetReminderChannel(ctx context.Context, id string) (err error) {
 func (g *Group) SetZone(ctx context.Context, zone string) (err error) {
 	defer wrap(&err, "set time zone of %q", g.ref)
 	if _, err := time.LoadLocation(zone); err != nil || zone == "" {
-		return refuse("time zone", "%q is not a known time zone; write it like Europe/Lisbon", zone)
+		return trade.Refuse("time zone", "%q is not a known time zone; write it like Europe/Lisbon", zone)
 	}
 	return g.set(ctx, `UPDATE communities SET zone = ? WHERE id = ?`, zone)
 }
@@ -92,7 +94,7 @@ func checkPlatformID(field, id string) error {
 	if id == "" {
 		return nil
 	}
-	return checkText(field, id, 100)
+	return trade.CheckText(field, id, 100)
 }
 
 // CommunitiesOf returns the refs of the communities that somebody is a member of,
@@ -102,5 +104,5 @@ func (s *Store) CommunitiesOf(ctx context.Context, member string) (refs []string
 	return collect(ctx, s.look(), scanColumn[string], `
 		SELECT c.ref FROM members m
 		JOIN communities c ON c.id = m.community_id
-		WHERE m.ref = ? ORDER BY m.id`, tidy(member))
+		WHERE m.ref = ? ORDER BY m.id`, trade.Tidy(member))
 }

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"holdbench/internal/trade"
 )
 
 func TestALogBegunInTheRoomGoesOnInAServer(t *testing.T) {
@@ -44,7 +46,7 @@ func TestSettingsOfAServerAreOffUntilSet(t *testing.T) {
 	if got := must(g.Settings(ctx))(t); got.TrainerRole != "11" || got.ReminderChannel != "12" || got.Zone != "Europe/London" {
 		t.Errorf("got %+v", got)
 	}
-	var field *FieldError
+	var field *trade.FieldError
 	for _, err := range []error{g.SetTrainerRole(ctx, strings.Repeat("1", 101)), g.SetReminderChannel(ctx, "a\nb"), g.SetZone(ctx, "Nowhere"), g.SetZone(ctx, "")} {
 		if !errors.As(err, &field) {
 			t.Errorf("got %v, want a *FieldError", err)
@@ -139,7 +141,7 @@ func TestATestSaysWhereItIsToBeSeen(t *testing.T) {
 	if again := must(g.LogTest(ctx, test))(t); again.ID != logged.ID || again.Film != test.Film {
 		t.Errorf("a repeat gave %d, %+v", again.ID, again.Film)
 	}
-	var field *FieldError
+	var field *trade.FieldError
 	for _, film := range []Film{{Link: "http://chat.example/1"}, {Link: "javascript:x"}, {Link: "https://" + strings.Repeat("a", 300)}, {Marks: "a\nb"}, {Marks: strings.Repeat("1", 61)}} {
 		test.Film, test.RequestKey = film, ""
 		if _, err := g.LogTest(ctx, test); !errors.As(err, &field) {

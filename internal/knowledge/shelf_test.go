@@ -8,6 +8,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // heavy is a file that counts as so many bytes.
@@ -64,7 +65,7 @@ func TestTheShelfCountsWhatHasBeenAnswered(t *testing.T) {
 	if before < 2*files[0].estimate.Bytes() || s.latest.Len() != 2 {
 		t.Fatalf("%d files of %d bytes", s.latest.Len(), before)
 	}
-	setup, _, err := Combination{Instrument: needle(27, 13), Syringe: Syringe{Name: "supplied", GasML: 0.1}}.Setup()
+	setup, _, err := trade.Combination{Instrument: needle(27, 13), Syringe: trade.Syringe{Name: "supplied", GasML: 0.1}}.Setup()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +112,7 @@ func TestDroppedIsReadAgain(t *testing.T) {
 }
 
 // saysOf is what the group knows of a combination, as text.
-func saysOf(t *testing.T, g *Group, c Combination) string {
+func saysOf(t *testing.T, g *Group, c trade.Combination) string {
 	e, err := g.Evidence(t.Context(), c, 0)
 	if err != nil {
 		return err.Error()

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"holdbench/internal/trade"
 )
 
 // SimilarProducts returns the products whose name or one of whose aliases is
@@ -14,9 +16,9 @@ import (
 // differ in a digit count as further apart: "3" and "4" are often two products.
 //
 // Errors: *FieldError for what is no name.
-func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []Product, err error) {
+func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []trade.Product, err error) {
 	defer wrap(&err, "similar products")
-	if err := checkText("product name", name, maxName); err != nil {
+	if err := trade.CheckText("product name", name, trade.LongestName); err != nil {
 		return nil, err
 	}
 	v, err := g.Vocabulary(ctx)
@@ -24,7 +26,7 @@ func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []Pro
 		return nil, err
 	}
 	type near struct {
-		product Product
+		product trade.Product
 		apart   int
 	}
 	var found []near
@@ -54,7 +56,7 @@ type spelling struct{ letters, sorted, digits []rune }
 func newSpelling(name string) spelling {
 	words := strings.Fields(strings.ToLower(name))
 	slices.Sort(words)
-	s := spelling{letters: []rune(fold(name)), sorted: []rune(fold(strings.Join(words, "")))}
+	s := spelling{letters: []rune(trade.Fold(name)), sorted: []rune(trade.Fold(strings.Join(words, "")))}
 	for _, r := range s.letters {
 		if unicode.IsDigit(r) {
 			s.digits = append(s.digits, r)

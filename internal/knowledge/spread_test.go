@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // drawnLog is a log drawn with a fixed seed, so that its spreads are known.
@@ -33,13 +34,13 @@ func drawn(t testing.TB, s *Store, l drawnLog) *Group {
 	}
 	var tests []BenchTest
 	for p := range l.products {
-		product := must(g.AddProduct(t.Context(), Product{Name: "Gel " + strconv.Itoa(p), Class: calc.MediumHA}))(t)
+		product := must(g.AddProduct(t.Context(), trade.Product{Name: "Gel " + strconv.Itoa(p), Class: calc.MediumHA}))(t)
 		gel := calc.Gel{
 			Consistency: 45 * math.Exp(0.3*random.NormFloat64()), Index: 0.36,
 			Yield: calc.Pressure(30 * math.Exp(0.4*random.NormFloat64())),
 		}
-		for _, i := range []Instrument{needle(27, 13), needle(30, 4), needle(30, 8), needle(27, 19)} {
-			c := Combination{Product: product, Instrument: i}
+		for _, i := range []trade.Instrument{needle(27, 13), needle(30, 4), needle(30, 8), needle(27, 19)} {
+			c := trade.Combination{Product: product, Instrument: i}
 			departure := l.spread.Combination * random.NormFloat64()
 			for _, tester := range testers {
 				hand := l.spread.Tester * random.NormFloat64()
@@ -54,7 +55,7 @@ func drawn(t testing.TB, s *Store, l drawnLog) *Group {
 }
 
 // drawnTest is a test of a gel as if its suction were e^off times the computed one.
-func drawnTest(t testing.TB, c Combination, tester Member, gel calc.Gel, off float64) BenchTest {
+func drawnTest(t testing.TB, c trade.Combination, tester Member, gel calc.Gel, off float64) BenchTest {
 	t.Helper()
 	setup, _, err := c.Setup()
 	if err != nil {
@@ -134,7 +135,7 @@ func TestTooFewRepeatsLeaveTheDefaults(t *testing.T) {
 }
 
 // spreadOf is the spread an answer stands on, and the range of its share.
-func spreadOf(t testing.TB, g *Group, c Combination) (GroupSpread, calc.Share) {
+func spreadOf(t testing.TB, g *Group, c trade.Combination) (GroupSpread, calc.Share) {
 	t.Helper()
 	e := must(g.Evidence(t.Context(), c, 0))(t)
 	return e.Spread, e.Forecast.Share(e.Ceiling)
@@ -143,10 +144,10 @@ func spreadOf(t testing.TB, g *Group, c Combination) (GroupSpread, calc.Share) {
 func TestAnAnswerStandsOnTheSpreadInForce(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "bench.db")
 	g := drawn(t, openAt(t, path), drawnLog{products: 3, tests: 3, spread: wide})
-	untested := Combination{Product: Product{Name: "Gel 1"}, Instrument: needle(30, 13)}
-	tested := Combination{Product: Product{Name: "Gel 1"}, Instrument: needle(27, 19)}
+	untested := trade.Combination{Product: trade.Product{Name: "Gel 1"}, Instrument: needle(30, 13)}
+	tested := trade.Combination{Product: trade.Product{Name: "Gel 1"}, Instrument: needle(27, 19)}
 	other := must(openAt(t, path).Group(t.Context(), "drawn"))(t) // another program
-	for _, c := range []Combination{tested, untested} {
+	for _, c := range []trade.Combination{tested, untested} {
 		spread, before := spreadOf(t, g, c)
 		if spread.Own {
 			t.Fatalf("%v: learned unasked", c)
@@ -177,7 +178,7 @@ func TestAnAnswerStandsOnTheSpreadInForce(t *testing.T) {
 func TestWhatATestIsWorthStandsOnTheSpreadInForce(t *testing.T) {
 	g, ctx := drawn(t, openStore(t), drawnLog{products: 3, tests: 3, spread: wide}), t.Context()
 	item := StockItem{Member: Member{Ref: "osier"}, StockedOn: "2026-01-01",
-		Combination: Combination{Product: Product{Name: "Gel 1"}, Instrument: needle(30, 13)}}
+		Combination: trade.Combination{Product: trade.Product{Name: "Gel 1"}, Instrument: needle(30, 13)}}
 	must(g.AddStock(ctx, item))(t)
 	before := must(g.Untested(ctx, "2026-11-25"))(t)
 	must(g.LearnSpreadsNow(ctx))(t)
@@ -203,7 +204,7 @@ func TestVerdictChangesTellTheSpreadFromTheTests(t *testing.T) {
 	var fresh []BenchTest
 	for range 4 {
 		test := shown(0.4)
-		test.Combination = Combination{Product: Product{Name: "Gel 0"}, Instrument: needle(32, 4)}
+		test.Combination = trade.Combination{Product: trade.Product{Name: "Gel 0"}, Instrument: needle(32, 4)}
 		fresh = append(fresh, test)
 	}
 	changes := func(learn bool) []VerdictChange {
@@ -280,7 +281,7 @@ func TestLearningIsDueWhenTheLogHasGrown(t *testing.T) {
 		var more []BenchTest
 		for range n {
 			test := shown(1.5)
-			test.Combination = Combination{Product: Product{Name: "Gel 0"}, Instrument: needle(30, 8)}
+			test.Combination = trade.Combination{Product: trade.Product{Name: "Gel 0"}, Instrument: needle(30, 8)}
 			more = append(more, test)
 		}
 		logAll(t, g, more)
@@ -314,7 +315,7 @@ func TestWithdrawnRepeatsBringTheDefaultsBack(t *testing.T) {
 	if o.TooFew == nil || !o.Changed || o.InForce.Own || o.InForce.Version != 2 || o.InForce.Spread != calc.DefaultSpread() {
 		t.Errorf("got %+v", o)
 	}
-	if spread, _ := spreadOf(t, g, Combination{Product: Product{Name: "Gel 0"}, Instrument: needle(27, 13)}); spread.Own || spread.Version != 2 {
+	if spread, _ := spreadOf(t, g, trade.Combination{Product: trade.Product{Name: "Gel 0"}, Instrument: needle(27, 13)}); spread.Own || spread.Version != 2 {
 		t.Errorf("an answer stands on %+v", spread)
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"errors"
 	"strings"
+
+	"holdbench/internal/trade"
 )
 
 // StockItem is one thing that one member holds. The instrument may be left out
@@ -12,7 +14,7 @@ import (
 type StockItem struct {
 	ID          int64
 	Member      Member
-	Combination Combination
+	Combination trade.Combination
 	StockedOn   string // day, 2006-01-02; today if empty
 }
 
@@ -41,7 +43,7 @@ func (g *Group) addStock(ctx context.Context, q querier, item StockItem) (added 
 			return StockItem{}, false, err
 		}
 	}
-	if err := checkDay("stocked on", item.StockedOn); err != nil {
+	if err := trade.CheckDay("stocked on", item.StockedOn); err != nil {
 		return StockItem{}, false, err
 	}
 	if item.Member, err = g.resolveMember(ctx, q, item.Member); err != nil {
@@ -50,7 +52,7 @@ func (g *Group) addStock(ctx context.Context, q querier, item StockItem) (added 
 	if item.Combination, err = g.placeStock(ctx, q, item.Combination); err != nil {
 		return StockItem{}, false, err
 	}
-	k := item.Combination.key()
+	k := keyOf(item.Combination)
 	err = q.row(ctx, `
 		SELECT id, stocked_on FROM stock
 		WHERE community_id = ? AND member_id = ? AND product_id = ?
@@ -69,16 +71,16 @@ func (g *Group) addStock(ctx context.Context, q querier, item StockItem) (added 
 }
 
 // placeStock is placeOrAdd for a combination whose instrument may be left out.
-func (g *Group) placeStock(ctx context.Context, q querier, c Combination) (Combination, error) {
-	if c.Instrument != (Instrument{}) {
+func (g *Group) placeStock(ctx context.Context, q querier, c trade.Combination) (trade.Combination, error) {
+	if c.Instrument != (trade.Instrument{}) {
 		return g.placeOrAdd(ctx, q, c)
 	}
 	v, err := g.vocabulary(ctx, q)
 	if err != nil {
-		return Combination{}, err
+		return trade.Combination{}, err
 	}
 	if c, err = v.placeProduct(c); err != nil {
-		return Combination{}, err
+		return trade.Combination{}, err
 	}
 	if c, err = v.placeSyringe(c); err != nil || c.Syringe.ID != 0 {
 		return c, err
@@ -89,17 +91,17 @@ func (g *Group) placeStock(ctx context.Context, q querier, c Combination) (Combi
 
 // placeOrAdd finds a combination on the list and adds its instrument and its
 // syringe where they are new.
-func (g *Group) placeOrAdd(ctx context.Context, q querier, c Combination) (Combination, error) {
+func (g *Group) placeOrAdd(ctx context.Context, q querier, c trade.Combination) (trade.Combination, error) {
 	v, err := g.vocabulary(ctx, q)
 	if err != nil {
-		return Combination{}, err
+		return trade.Combination{}, err
 	}
 	if c, err = v.place(c); err != nil {
-		return Combination{}, err
+		return trade.Combination{}, err
 	}
 	if c.Instrument.ID == 0 {
 		if c.Instrument, err = g.addInstrument(ctx, q, c.Instrument); err != nil {
-			return Combination{}, err
+			return trade.Combination{}, err
 		}
 	}
 	if c.Syringe.ID == 0 {

@@ -3,6 +3,8 @@ package knowledge
 import (
 	"errors"
 	"testing"
+
+	"holdbench/internal/trade"
 )
 
 func TestStockIsRecordedOnceAndRemoved(t *testing.T) {
@@ -13,8 +15,8 @@ func TestStockIsRecordedOnceAndRemoved(t *testing.T) {
 	if again.ID != first.ID || again.StockedOn != "2026-06-01" {
 		t.Errorf("got %+v", again)
 	}
-	gelOnly := must(g.AddStock(t.Context(), StockItem{Member: Member{Ref: "lantern"}, Combination: Combination{Product: Product{Name: "Orrick Mid"}}}))(t)
-	if gelOnly.StockedOn != "2026-11-25" || gelOnly.Combination.Instrument.ID != 0 || gelOnly.Combination.Syringe.Name != Supplied {
+	gelOnly := must(g.AddStock(t.Context(), StockItem{Member: Member{Ref: "lantern"}, Combination: trade.Combination{Product: trade.Product{Name: "Orrick Mid"}}}))(t)
+	if gelOnly.StockedOn != "2026-11-25" || gelOnly.Combination.Instrument.ID != 0 || gelOnly.Combination.Syringe.Name != trade.Supplied {
 		t.Errorf("got %+v", gelOnly)
 	}
 	items := must(g.Stock(t.Context(), StockFilter{}))(t)

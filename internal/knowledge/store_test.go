@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"holdbench/internal/trade"
 )
 
 func TestEveryConnectionHasThePragmas(t *testing.T) {
@@ -146,7 +148,7 @@ func TestAFailedTransactionLeavesNothingBehind(t *testing.T) {
 	g := small(t, s, "local")
 	stop := errors.New("stop")
 	err := s.inTx(t.Context(), func(q querier) error {
-		if _, err := g.addProduct(t.Context(), q, Product{Name: "Half Way"}); err != nil {
+		if _, err := g.addProduct(t.Context(), q, trade.Product{Name: "Half Way"}); err != nil {
 			return err
 		}
 		if v := must(g.vocabulary(t.Context(), q))(t); len(v.Products) != 2 {

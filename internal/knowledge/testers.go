@@ -96,7 +96,7 @@ func standings(members []Member, tests []BenchTest) (compared []TesterStanding, 
 
 // shouldAgree reports whether two tests are of one combination with one pull.
 func shouldAgree(a, b BenchTest) bool {
-	return a.Combination.key() == b.Combination.key() && a.PullML == b.PullML
+	return keyOf(a.Combination) == keyOf(b.Combination) && a.PullML == b.PullML
 }
 
 // repeatsOf is tests as the analysis of variance takes them. A combination with
@@ -108,7 +108,7 @@ func repeatsOf(tests []BenchTest) []calc.Repeat {
 		if t.Outcome != Flashback {
 			time = calc.Seconds(math.Inf(1))
 		}
-		k := t.Combination.key()
+		k := keyOf(t.Combination)
 		repeats[i] = calc.Repeat{
 			Combination: fmt.Sprintf("%d/%d/%d %g mL", k.product, k.instrument, k.syringe, t.PullML),
 			Tester:      t.Tester.Ref, Time: time,
@@ -166,7 +166,7 @@ func compareHands(sums map[int64]*handSum, tests []BenchTest, s spreads) {
 			sums[own.tester] = sum
 		}
 		sum.tests += own.n
-		sum.combinations[tests[0].Combination.key()] = true
+		sum.combinations[keyOf(tests[0].Combination)] = true
 		sum.apart = append(sum.apart, apart{
 			ln:       own.sum/n - (all.sum-own.sum)/others,
 			variance: s.repeats*s.repeats*(1/n+1/others) + s.hand*s.hand*(squares-n*n)/(others*others),

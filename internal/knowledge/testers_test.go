@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // handsDrawn draws how nine testers, two to four to a combination, would test
@@ -16,7 +17,7 @@ func handsDrawn(random *rand.Rand, hand, rest, off float64) (members []Member, t
 		members = append(members, Member{ID: int64(m + 1), Ref: string(rune('a' + m))})
 	}
 	for c := range 20 {
-		combination := Combination{Product: Product{ID: int64(c + 1)}}
+		combination := trade.Combination{Product: trade.Product{ID: int64(c + 1)}}
 		for _, m := range random.Perm(len(members))[:2+random.IntN(3)] {
 			u := hand * random.NormFloat64()
 			if m == 0 {
@@ -76,7 +77,7 @@ func TestTestersAreNotComparedAcrossPulls(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	var tests []BenchTest
 	for k := range 6 {
-		for _, i := range []Instrument{needle(27, 13), needle(30, 13)} {
+		for _, i := range []trade.Instrument{needle(27, 13), needle(30, 13)} {
 			for m, pull := range map[string]float64{"osier": 0.05, "lantern": 0.2} {
 				test := shown(2 + 0.1*float64(k))
 				if m == "osier" {
@@ -103,7 +104,7 @@ func TestTestersAreNotComparedAcrossPulls(t *testing.T) {
 func TestASlipMakesNobodyDiffer(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	var tests []BenchTest
-	for _, i := range []Instrument{needle(27, 13), needle(30, 13)} {
+	for _, i := range []trade.Instrument{needle(27, 13), needle(30, 13)} {
 		for k := range 4 {
 			for _, m := range []string{"osier", "lantern"} {
 				test := shown(4 + 0.2*float64(k))

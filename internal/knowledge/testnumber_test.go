@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 func TestTestsAreNumberedByTheirCommunity(t *testing.T) {
@@ -65,7 +66,7 @@ func TestEverythingAboutATestGoesByItsNumber(t *testing.T) {
 	var actions []string
 	for _, c := range must(g.Changes(ctx, ChangeFilter{}))(t) {
 		if c.TestID != 0 {
-			actions = append(actions, string(c.Action)+" "+number(float64(c.TestID)))
+			actions = append(actions, string(c.Action)+" "+trade.Number(float64(c.TestID)))
 		}
 	}
 	slices.Sort(actions)

@@ -80,11 +80,11 @@ func (g *Group) namedAs(ctx context.Context, q querier, m Member) (*regexp.Regex
 	if err != nil {
 		return nil, err
 	}
-	trade := tradeWords(v)
+	ofTrade := tradeWords(v)
 	var forms []string
 	for _, name := range []string{m.Ref, m.Name} {
 		words := strings.Fields(strings.ToLower(name))
-		common := !slices.ContainsFunc(words, func(w string) bool { return !trade[strings.Trim(w, ".,;:()")] })
+		common := !slices.ContainsFunc(words, func(w string) bool { return !ofTrade[strings.Trim(w, ".,;:()")] })
 		if utf8.RuneCountInString(name) >= shortestName && !common {
 			forms = append(forms, strings.Join(quoted(strings.Fields(name)), `\s+`))
 		}

@@ -9,13 +9,14 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // VerdictChange is a change of what the estimate says of a tested combination,
 // at the usual pull and the community's ceiling.
 type VerdictChange struct {
 	ID            int64 // stays the same when the product is merged
-	Combination   Combination
+	Combination   trade.Combination
 	Before, After calc.Verdict // "" for untested
 	Cause         VerdictCause
 	Tests         int // kept tests of the combination, after
@@ -116,7 +117,7 @@ func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file
 		if err != nil {
 			return err
 		}
-		k := t.combination.key()
+		k := keyOf(t.combination)
 		now[k], said[k] = t, verdictAt{r.verdict, ask.ceiling}
 	}
 	if err := g.replaceVerdicts(ctx, q, product, said); err != nil {

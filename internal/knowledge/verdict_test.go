@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // told writes verdict changes the short way.
@@ -20,7 +21,7 @@ func told(t testing.TB, g *Group, since time.Time) (lines []string) {
 }
 
 // logMany logs tests of one needle that all take about so long.
-func logMany(t testing.TB, g *Group, i Instrument, n int, seconds float64) (last BenchTest) {
+func logMany(t testing.TB, g *Group, i trade.Instrument, n int, seconds float64) (last BenchTest) {
 	t.Helper()
 	for k := range n {
 		test := shown(seconds * (1 + float64(k%5-2)/20))

@@ -4,15 +4,17 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+
+	"holdbench/internal/trade"
 )
 
 // Vocabulary is every name a community uses. It is immutable: callers share one
 // copy per version and must not change it.
 type Vocabulary struct {
 	Version     int64 // rises with every change of a name
-	Products    []Product
-	Instruments []Instrument
-	Syringes    []Syringe
+	Products    []trade.Product
+	Instruments []trade.Instrument
+	Syringes    []trade.Syringe
 
 	merged         map[int64]int64 // a product that went into another → that other
 	productByID    map[int64]int   // index into the lists above; merged products have their place in it too
@@ -25,26 +27,26 @@ type Vocabulary struct {
 
 // Product returns the product with that name or alias, letter case and spacing
 // ignored.
-func (v *Vocabulary) Product(name string) (Product, bool) {
-	return pick(v.Products, v.productByKey, fold(name))
+func (v *Vocabulary) Product(name string) (trade.Product, bool) {
+	return pick(v.Products, v.productByKey, trade.Fold(name))
 }
 
 // Instrument returns the listed instrument that goes by the same name as i.
 // Where i says no wall class and only other walls are listed, there is none.
-func (v *Vocabulary) Instrument(i Instrument) (Instrument, bool) {
-	return pick(v.Instruments, v.instrumentKey, i.key())
+func (v *Vocabulary) Instrument(i trade.Instrument) (trade.Instrument, bool) {
+	return pick(v.Instruments, v.instrumentKey, instrumentKey(i))
 }
 
 // Syringe returns the syringe with that name, spelling forgiven.
-func (v *Vocabulary) Syringe(name string) (Syringe, bool) {
-	if s, ok := pick(v.Syringes, v.syringeByKey, fold(name)); ok {
+func (v *Vocabulary) Syringe(name string) (trade.Syringe, bool) {
+	if s, ok := pick(v.Syringes, v.syringeByKey, trade.Fold(name)); ok {
 		return s, true
 	}
-	s, err := ReadSyringe(name)
+	s, err := trade.ReadSyringe(name)
 	if err != nil {
-		return Syringe{}, false
+		return trade.Syringe{}, false
 	}
-	return pick(v.Syringes, v.syringeByKey, fold(s.Name))
+	return pick(v.Syringes, v.syringeByKey, trade.Fold(s.Name))
 }
 
 func pick[T any, K comparable](list []T, index map[K]int, key K) (found T, ok bool) {
@@ -58,50 +60,50 @@ func pick[T any, K comparable](list []T, index map[K]int, key K) (found T, ok bo
 // place finds a combination on the list: the product must be there, an
 // instrument or syringe that is not keeps the number 0 and must be a possible
 // one. Numbers count before names; one of another community is ErrNotFound.
-func (v *Vocabulary) place(c Combination) (Combination, error) {
+func (v *Vocabulary) place(c trade.Combination) (trade.Combination, error) {
 	c, err := v.placeProduct(c)
 	if err != nil {
-		return Combination{}, err
+		return trade.Combination{}, err
 	}
 	if c.Instrument.ID != 0 {
 		i, ok := pick(v.Instruments, v.instrumentByID, c.Instrument.ID)
 		if !ok {
-			return Combination{}, notFound("needle or cannula")
+			return trade.Combination{}, notFound("needle or cannula")
 		}
 		c.Instrument = i
 	} else if i, ok := v.Instrument(c.Instrument); ok {
 		c.Instrument = i
 	} else {
-		c.Instrument = c.Instrument.filled()
+		c.Instrument = c.Instrument.Filled()
 		if err := c.Instrument.Validate(); err != nil {
-			return Combination{}, err
+			return trade.Combination{}, err
 		}
 	}
 	return v.placeSyringe(c)
 }
 
-func (v *Vocabulary) placeProduct(c Combination) (Combination, error) {
+func (v *Vocabulary) placeProduct(c trade.Combination) (trade.Combination, error) {
 	p, ok := v.Product(c.Product.Name)
 	if c.Product.ID != 0 {
 		p, ok = pick(v.Products, v.productByID, c.Product.ID)
 	}
 	if !ok {
-		return Combination{}, notFound("product")
+		return trade.Combination{}, notFound("product")
 	}
 	c.Product = p
 	return c, nil
 }
 
-func (v *Vocabulary) placeSyringe(c Combination) (Combination, error) {
+func (v *Vocabulary) placeSyringe(c trade.Combination) (trade.Combination, error) {
 	if c.Syringe.ID != 0 {
 		s, ok := pick(v.Syringes, v.syringeByID, c.Syringe.ID)
 		if !ok {
-			return Combination{}, notFound("syringe")
+			return trade.Combination{}, notFound("syringe")
 		}
 		c.Syringe = s
 		return c, nil
 	}
-	c.Syringe = c.Syringe.filled()
+	c.Syringe = c.Syringe.Filled()
 	if s, ok := v.Syringe(c.Syringe.Name); ok {
 		c.Syringe = s
 		return c, nil
@@ -165,7 +167,7 @@ func (g *Group) readVocabulary(ctx context.Context, q querier, v *Vocabulary) (e
 	if v.merged, err = g.readMerged(ctx, q); err != nil {
 		return err
 	}
-	v.Instruments, err = collect(ctx, q, func(rows *sql.Rows, i *Instrument) error {
+	v.Instruments, err = collect(ctx, q, func(rows *sql.Rows, i *trade.Instrument) error {
 		return rows.Scan(&i.ID, &i.Number, &i.Kind, &i.Gauge, &i.LengthMM, &i.Wall, &i.BoreMM, &i.HubMM)
 	}, `
 		SELECT id, number, kind, gauge, length_mm, wall, bore_mm, hub_mm
@@ -173,7 +175,7 @@ func (g *Group) readVocabulary(ctx context.Context, q querier, v *Vocabulary) (e
 	if err != nil {
 		return err
 	}
-	v.Syringes, err = collect(ctx, q, func(rows *sql.Rows, s *Syringe) error {
+	v.Syringes, err = collect(ctx, q, func(rows *sql.Rows, s *trade.Syringe) error {
 		return rows.Scan(&s.ID, &s.Number, &s.Name, &s.FixedNeedle, &s.VolumeML, &s.GasML)
 	}, `
 		SELECT id, number, name, fixed_needle, volume_ml, gas_ml
@@ -182,9 +184,9 @@ func (g *Group) readVocabulary(ctx context.Context, q querier, v *Vocabulary) (e
 }
 
 // readProducts reads a row per name and puts the names of a product together.
-func (g *Group) readProducts(ctx context.Context, q querier) (products []Product, err error) {
+func (g *Group) readProducts(ctx context.Context, q querier) (products []trade.Product, err error) {
 	type named struct {
-		Product
+		trade.Product
 		position int
 	}
 	rows, err := collect(ctx, q, func(rows *sql.Rows, n *named) error {
@@ -210,9 +212,9 @@ func (g *Group) readProducts(ctx context.Context, q querier) (products []Product
 func (v *Vocabulary) index() {
 	v.productByID, v.productByKey = make(map[int64]int), make(map[string]int)
 	for i, p := range v.Products {
-		v.productByID[p.ID], v.productByKey[fold(p.Name)] = i, i
+		v.productByID[p.ID], v.productByKey[trade.Fold(p.Name)] = i, i
 		for _, alias := range p.Aliases {
-			v.productByKey[fold(alias)] = i
+			v.productByKey[trade.Fold(alias)] = i
 		}
 	}
 	for from, into := range v.merged {
@@ -222,11 +224,11 @@ func (v *Vocabulary) index() {
 	}
 	v.instrumentByID, v.instrumentKey = make(map[int64]int), make(map[string]int)
 	for i, instrument := range v.Instruments {
-		v.instrumentByID[instrument.ID], v.instrumentKey[instrument.key()] = i, i
+		v.instrumentByID[instrument.ID], v.instrumentKey[instrumentKey(instrument)] = i, i
 	}
 	v.syringeByID, v.syringeByKey = make(map[int64]int), make(map[string]int)
 	for i, s := range v.Syringes {
-		v.syringeByID[s.ID], v.syringeByKey[fold(s.Name)] = i, i
+		v.syringeByID[s.ID], v.syringeByKey[trade.Fold(s.Name)] = i, i
 	}
 }
 

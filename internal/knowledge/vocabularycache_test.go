@@ -3,11 +3,13 @@ package knowledge
 import (
 	"sync"
 	"testing"
+
+	"holdbench/internal/trade"
 )
 
 // named is a vocabulary of so many names.
 func named(version int64, names int) *Vocabulary {
-	return &Vocabulary{Version: version, Instruments: make([]Instrument, names)}
+	return &Vocabulary{Version: version, Instruments: make([]trade.Instrument, names)}
 }
 
 func TestVocabulariesAreBoundedByTheirNames(t *testing.T) {

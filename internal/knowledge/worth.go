@@ -9,11 +9,12 @@ import (
 	"slices"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 // OpenCombination is a combination that members use and that is untested or not settled.
 type OpenCombination struct {
-	Combination  Combination
+	Combination  trade.Combination
 	Users        int          // members who hold the product and use it with this
 	Tests        int          // kept tests of it
 	Verdict      calc.Verdict // of the estimate, tested or not
@@ -51,7 +52,7 @@ func WatchSeconds(ceiling calc.Seconds) calc.Seconds {
 // Errors: *FieldError for a day that is none.
 func (g *Group) Untested(ctx context.Context, today string) (open []OpenCombination, err error) {
 	defer wrap(&err, "untested combinations")
-	if err := checkDay("today", today); err != nil {
+	if err := trade.CheckDay("today", today); err != nil {
 		return nil, err
 	}
 	latest, err := addDays(today, -newlyStockedDays)
@@ -71,7 +72,7 @@ func (g *Group) Untested(ctx context.Context, today string) (open []OpenCombinat
 		}
 		o.Score = float64(o.Users) * o.Worth.Loss()
 		o.NewlyStocked = o.StockedOn >= latest
-		if claim, taken := claims[o.Combination.key()]; taken {
+		if claim, taken := claims[keyOf(o.Combination)]; taken {
 			o.Claim = &claim
 		}
 		o.Why = o.why()
@@ -97,7 +98,7 @@ func (g *Group) inUse(ctx context.Context, today string) (used []OpenCombination
 			return err
 		}
 		for _, claim := range open {
-			claims[claim.Combination.key()] = claim
+			claims[keyOf(claim.Combination)] = claim
 		}
 		used, err = g.readInUse(ctx, q)
 		return err
@@ -136,7 +137,7 @@ func worthMore(a, b OpenCombination) int {
 		}
 		return ""
 	}
-	ka, kb := a.Combination.key(), b.Combination.key()
+	ka, kb := keyOf(a.Combination), keyOf(b.Combination)
 	return cmp.Or(
 		-cmp.Compare(math.Round(a.Score/scoreTie), math.Round(b.Score/scoreTie)),
 		-cmp.Compare(day(a), day(b)),

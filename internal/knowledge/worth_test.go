@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/trade"
 )
 
 func TestWhatMostMembersUseComesFirst(t *testing.T) {
@@ -19,9 +20,9 @@ func TestWhatMostMembersUseComesFirst(t *testing.T) {
 		m := must(g.Admit(ctx, Member{Ref: fmt.Sprint("user ", n)}))(t)
 		must(g.AddStock(ctx, StockItem{Member: m, Combination: on(p, many), StockedOn: "2026-01-01"}))(t)
 	}
-	twin := must(g.AddProduct(ctx, Product{Name: "Twin", Class: calc.MediumHA}))(t) // the same to the model
+	twin := must(g.AddProduct(ctx, trade.Product{Name: "Twin", Class: calc.MediumHA}))(t) // the same to the model
 	must(g.AddStock(ctx, StockItem{Member: osier, Combination: on(twin, many), StockedOn: "2026-01-01"}))(t)
-	must(g.AddStock(ctx, StockItem{Member: osier, Combination: on(twin, Instrument{}), StockedOn: "2026-01-01"}))(t)
+	must(g.AddStock(ctx, StockItem{Member: osier, Combination: on(twin, trade.Instrument{}), StockedOn: "2026-01-01"}))(t)
 	open := must(g.Untested(ctx, "2026-11-25"))(t)
 	if len(open) != 2 || open[0].Users != 3 || open[0].Combination.Product.ID != p.ID || open[1].Users != 1 {
 		t.Fatalf("got %+v", open)
@@ -38,7 +39,7 @@ func TestNewlyStockedComesFirstOfThoseThatTie(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	stock := func(name, day string) {
 		t.Helper()
-		p := must(g.AddProduct(ctx, Product{Name: name, Class: calc.MediumHA}))(t)
+		p := must(g.AddProduct(ctx, trade.Product{Name: name, Class: calc.MediumHA}))(t)
 		must(g.AddStock(ctx, StockItem{Member: osier, Combination: on(p, needle(27, 13)), StockedOn: day}))(t)
 	}
 	stock("Long there", "2026-01-01")
@@ -109,7 +110,7 @@ func TestTheDemoHasTheSameOrderEveryTime(t *testing.T) {
 func TestWhatATestIsWorthIsNeverStale(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, twin := twoProducts(t, g)
-	for _, p := range []Product{mid, twin} {
+	for _, p := range []trade.Product{mid, twin} {
 		must(g.AddStock(ctx, StockItem{Member: osier, Combination: on(p, needle(27, 13)), StockedOn: "2026-01-01"}))(t)
 	}
 	check := func(scene string) {
@@ -202,11 +203,11 @@ func busyCommunity(b *testing.B) *Group {
 	b.Helper()
 	g, ctx := small(b, openStore(b), "busy"), b.Context()
 	rng := rand.New(rand.NewPCG(3, 4))
-	instruments := []Instrument{needle(27, 13), needle(27, 19), needle(29, 13), needle(30, 8), needle(30, 13), needle(31, 8)}
+	instruments := []trade.Instrument{needle(27, 13), needle(27, 19), needle(29, 13), needle(30, 8), needle(30, 13), needle(31, 8)}
 	err := g.store.inTx(ctx, func(q querier) error {
 		for n := range 60 {
 			class := calc.GelClasses()[n%8]
-			p, err := g.addProduct(ctx, q, Product{Name: fmt.Sprintf("Gel %02d", n), Class: class})
+			p, err := g.addProduct(ctx, q, trade.Product{Name: fmt.Sprintf("Gel %02d", n), Class: class})
 			if err != nil {
 				return err
 			}

@@ -13,6 +13,7 @@ import (
 
 	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // smallEnv is a community with two gels and no tests.
@@ -29,7 +30,7 @@ func smallEnv(t *testing.T) *commands.Env {
 		t.Fatal(err)
 	}
 	for _, name := range []string{"Alder One", "Alder Two"} {
-		if _, err := group.AddProduct(ctx, knowledge.Product{Name: name, Class: "soft HA"}); err != nil {
+		if _, err := group.AddProduct(ctx, trade.Product{Name: name, Class: "soft HA"}); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -18,6 +18,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const (
@@ -47,10 +48,10 @@ func tested(day string, seconds float64) knowledge.BenchTest {
 	}
 }
 
-func combination(gauge int) knowledge.Combination {
-	return knowledge.Combination{
-		Product:    knowledge.Product{Name: "Orrick Mid"},
-		Instrument: knowledge.Instrument{Kind: knowledge.Needle, Gauge: gauge, LengthMM: 13, Wall: calc.Thin},
+func combination(gauge int) trade.Combination {
+	return trade.Combination{
+		Product:    trade.Product{Name: "Orrick Mid"},
+		Instrument: trade.Instrument{Kind: trade.Needle, Gauge: gauge, LengthMM: 13, Wall: calc.Thin},
 	}
 }
 
@@ -60,7 +61,7 @@ func furnish(t *testing.T, store *knowledge.Store) {
 	ctx := t.Context()
 	for _, ref := range communities {
 		g := must(store.Found(ctx, knowledge.NewCommunity{Ref: ref, Name: "Circle " + ref, Zone: "UTC"}))(t)
-		must(g.AddProduct(ctx, knowledge.Product{Name: "Orrick Mid", Class: calc.MediumHA}))(t)
+		must(g.AddProduct(ctx, trade.Product{Name: "Orrick Mid", Class: calc.MediumHA}))(t)
 		for _, gauge := range []int{27, 30} {
 			must(g.AddInstrument(ctx, combination(gauge).Instrument))(t)
 		}
@@ -77,7 +78,7 @@ func furnish(t *testing.T, store *knowledge.Store) {
 // learned. The seconds are made up.
 func furnishRepeats(t *testing.T, g *knowledge.Group) {
 	t.Helper()
-	must(g.AddProduct(t.Context(), knowledge.Product{Name: "Tamsel Soft", Class: calc.FineHA}))(t)
+	must(g.AddProduct(t.Context(), trade.Product{Name: "Tamsel Soft", Class: calc.FineHA}))(t)
 	file := "tested_on,member,product,instrument,syringe,liquid,liquid_c,pull_ml,limit_s,outcome,seconds,timing,note\n"
 	for n := range calc.RepeatedCombinationsNeeded {
 		length := 4 + 2*n // mm

@@ -3,6 +3,8 @@ package question
 import (
 	"fmt"
 	"testing"
+
+	"holdbench/internal/trade"
 )
 
 // bigIndex has 2 000 products of 250 makers, with aliases, and the
@@ -10,11 +12,11 @@ import (
 func bigIndex() *Index {
 	syllables := []string{"bra", "ven", "dor", "mik", "sel", "tar", "quo", "lin", "pes", "hul", "gar", "wex", "zon", "fri", "kel", "ost"}
 	tails := []string{"Mid", "Firm", "Soft", "Fine", "Deep", "Lip", "Contour", "Hydra"}
-	var products []Product
+	var products []trade.Product
 	for i := range 2000 {
 		maker := i / len(tails)
 		name := syllables[maker%16] + syllables[maker/16%16] + syllables[(maker*7+3)%16]
-		products = append(products, Product{ID: int64(i + 1), Name: name + " " + tails[i%len(tails)],
+		products = append(products, trade.Product{ID: int64(i + 1), Name: name + " " + tails[i%len(tails)],
 			Aliases: []string{name[:2] + " " + tails[i%len(tails)], fmt.Sprintf("%s %d", name, i%len(tails))}})
 	}
 	return NewIndex(append(products, demoProducts...), demoInstruments, demoSyringes)

@@ -1,6 +1,10 @@
 package question
 
-import "strings"
+import (
+	"strings"
+
+	"holdbench/internal/trade"
+)
 
 // productChoices offers each possible product with the rest as it was said.
 func (d draft) productChoices() []Choice {
@@ -80,11 +84,11 @@ func (d draft) choice(parts ...string) Choice {
 const suppliedText = "supplied syringe"
 
 // syringeText says a syringe so that it reads as that one again.
-func syringeText(sy Syringe) string {
+func syringeText(sy trade.Syringe) string {
 	switch {
 	case sy.FixedNeedle:
 		return "fixed-needle " + short(sy.VolumeML) + " mL syringe"
-	case sy.Name == "" || strings.EqualFold(sy.Name, suppliedName):
+	case sy.Name == "" || strings.EqualFold(sy.Name, trade.Supplied):
 		return suppliedText
 	}
 	return sy.Name

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"holdbench/internal/trade"
+
 	"pgregory.net/rapid"
 )
 
@@ -58,9 +60,9 @@ func TestEveryChoiceOfEveryQuestionLeadsToOneCombination(t *testing.T) {
 // TestChoicesOfHalfQuestionsLeadToOneCombination leaves parts out, says parts
 // twice, and lists instruments that differ in wall class or kind only.
 func TestChoicesOfHalfQuestionsLeadToOneCombination(t *testing.T) {
-	twins := append([]Instrument{
-		{ID: 21, Gauge: 30, LengthMM: 13, Wall: "ultra-thin"}, {ID: 22, Gauge: 29, LengthMM: 13}, {ID: 23, Gauge: 25, LengthMM: 38, Wall: "regular"},
-		{ID: 24, Gauge: 31, LengthMM: 8, Wall: "regular"}, {ID: 25, Gauge: 33, LengthMM: 12.7},
+	twins := append([]trade.Instrument{
+		{ID: 21, Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: "ultra-thin"}, {ID: 22, Kind: trade.Needle, Gauge: 29, LengthMM: 13}, {ID: 23, Kind: trade.Needle, Gauge: 25, LengthMM: 38, Wall: "regular"},
+		{ID: 24, Kind: trade.Needle, Gauge: 31, LengthMM: 8, Wall: "regular"}, {ID: 25, Kind: trade.Needle, Gauge: 33, LengthMM: 12.7},
 	}, demoInstruments...)
 	indexes := []*Index{demoIndex(), NewIndex(demoProducts, twins, demoSyringes), NewIndex(demoProducts[:1], twins[:1], demoSyringes[:1])}
 	parts := map[string][]string{

@@ -1,5 +1,7 @@
 package question
 
+import "holdbench/internal/trade"
+
 // decide puts the parts together: one combination, or what is still open.
 func (s *scan) decide() Reading {
 	product := s.readProduct()
@@ -26,7 +28,7 @@ type draft struct {
 	scan           *scan
 	product        productRead
 	instrument     instrumentRead
-	syringes       []Syringe
+	syringes       []trade.Syringe
 	syringeProblem string
 }
 

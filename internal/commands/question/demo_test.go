@@ -1,8 +1,13 @@
 package question
 
+import (
+	"holdbench/internal/calc"
+	"holdbench/internal/trade"
+)
+
 // The demonstration community's vocabulary: invented, like all of it.
 var (
-	demoProducts = []Product{
+	demoProducts = []trade.Product{
 		{ID: 1, Name: "Larnoch Hydra", Aliases: []string{"hydra"}},
 		{ID: 2, Name: "Tamsel Fine", Aliases: []string{"t fine", "tamsel f"}},
 		{ID: 3, Name: "Tamsel Soft", Aliases: []string{"t soft", "tamsel s"}},
@@ -11,23 +16,23 @@ var (
 		{ID: 6, Name: "Orrick Firm", Aliases: []string{"o firm"}},
 		{ID: 7, Name: "Pellow Contour", Aliases: []string{"p contour", "contour"}},
 		{ID: 8, Name: "Dunmere Deep", Aliases: []string{"deep"}},
-		{ID: 9, Name: "Hesk Paste", Aliases: []string{"hesk", "hesk undiluted"}, Paste: true},
-		{ID: 10, Name: "Hesk Paste 1:1", Aliases: []string{"hesk diluted", "diluted hesk"}, Diluted: true},
+		{ID: 9, Name: "Hesk Paste", Aliases: []string{"hesk", "hesk undiluted"}, Class: calc.CaHAPaste},
+		{ID: 10, Name: "Hesk Paste 1:1", Aliases: []string{"hesk diluted", "diluted hesk"}, Class: calc.DilutedCaHA},
 	}
-	demoInstruments = []Instrument{
-		{ID: 1, Gauge: 27, LengthMM: 13, Wall: "thin"},
-		{ID: 2, Gauge: 27, LengthMM: 19, Wall: "thin"},
-		{ID: 3, Gauge: 29, LengthMM: 13, Wall: "thin"},
-		{ID: 4, Gauge: 30, LengthMM: 13, Wall: "thin"},
-		{ID: 5, Gauge: 30, LengthMM: 4, Wall: "thin"},
-		{ID: 6, Gauge: 30, LengthMM: 8, Wall: "thin"},
-		{ID: 7, Gauge: 31, LengthMM: 8, Wall: "thin"},
-		{ID: 8, Gauge: 32, LengthMM: 4, Wall: "thin"},
-		{ID: 9, Cannula: true, Gauge: 25, LengthMM: 38, Wall: "thin"},
-		{ID: 10, Cannula: true, Gauge: 22, LengthMM: 50, Wall: "thin"},
-		{ID: 11, Cannula: true, Gauge: 27, LengthMM: 38, Wall: "thin"},
+	demoInstruments = []trade.Instrument{
+		{ID: 1, Kind: trade.Needle, Gauge: 27, LengthMM: 13, Wall: "thin"},
+		{ID: 2, Kind: trade.Needle, Gauge: 27, LengthMM: 19, Wall: "thin"},
+		{ID: 3, Kind: trade.Needle, Gauge: 29, LengthMM: 13, Wall: "thin"},
+		{ID: 4, Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: "thin"},
+		{ID: 5, Kind: trade.Needle, Gauge: 30, LengthMM: 4, Wall: "thin"},
+		{ID: 6, Kind: trade.Needle, Gauge: 30, LengthMM: 8, Wall: "thin"},
+		{ID: 7, Kind: trade.Needle, Gauge: 31, LengthMM: 8, Wall: "thin"},
+		{ID: 8, Kind: trade.Needle, Gauge: 32, LengthMM: 4, Wall: "thin"},
+		{ID: 9, Kind: trade.Cannula, Gauge: 25, LengthMM: 38, Wall: "thin"},
+		{ID: 10, Kind: trade.Cannula, Gauge: 22, LengthMM: 50, Wall: "thin"},
+		{ID: 11, Kind: trade.Cannula, Gauge: 27, LengthMM: 38, Wall: "thin"},
 	}
-	demoSyringes = []Syringe{
+	demoSyringes = []trade.Syringe{
 		{ID: 1, Name: "supplied"},
 		{ID: 2, Name: "fixed-needle 0.3 mL", FixedNeedle: true, VolumeML: 0.3},
 		{ID: 3, Name: "fixed-needle 0.5 mL", FixedNeedle: true, VolumeML: 0.5},

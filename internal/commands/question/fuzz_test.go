@@ -5,6 +5,8 @@ import (
 	"testing"
 	"time"
 	"unicode/utf8"
+
+	"holdbench/internal/trade"
 )
 
 // slowest is far above what a reading takes, so that a busy machine does not
@@ -53,7 +55,7 @@ func checkOne(t *testing.T, ix *Index, r Reading) {
 			plausible = plausible || have == in
 		}
 	}
-	if !known || !plausible || r.Syringe.Name == "" || !(r.BySeconds >= 0 && r.BySeconds <= longestHold) || !(r.PullML >= 0 && r.PullML <= largestPull) {
+	if !known || !plausible || r.Syringe.Name == "" || !(r.BySeconds >= 0 && r.BySeconds <= trade.LongestWatchS) || !(r.PullML >= 0 && r.PullML <= trade.LargestPullML) {
 		t.Errorf("answered %+v", r)
 	}
 }

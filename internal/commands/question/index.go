@@ -3,14 +3,16 @@ package question
 import (
 	"slices"
 	"strings"
+
+	"holdbench/internal/trade"
 )
 
 // Index holds the names of one group's products, and its instruments and
 // syringes, ready for reading. It does not change once built.
 type Index struct {
-	products    []Product
-	instruments []Instrument
-	syringes    []Syringe
+	products    []trade.Product
+	instruments []trade.Instrument
+	syringes    []trade.Syringe
 
 	facts        []productFacts // beside products
 	syringeNames [][]string     // of syringes that must be named outright, as tokens
@@ -53,11 +55,11 @@ type nameWord struct {
 }
 
 // NewIndex builds the index of one version of a group's vocabulary.
-func NewIndex(products []Product, instruments []Instrument, syringes []Syringe) *Index {
+func NewIndex(products []trade.Product, instruments []trade.Instrument, syringes []trade.Syringe) *Index {
 	ix := &Index{
-		products:    append([]Product(nil), products...),
-		instruments: append([]Instrument(nil), instruments...),
-		syringes:    append([]Syringe(nil), syringes...),
+		products:    append([]trade.Product(nil), products...),
+		instruments: append([]trade.Instrument(nil), instruments...),
+		syringes:    append([]trade.Syringe(nil), syringes...),
 		forward:     make(map[string][]int32),
 		reversed:    make(map[string][]int32),
 		joined:      make(map[string][]int32),
@@ -68,7 +70,7 @@ func NewIndex(products []Product, instruments []Instrument, syringes []Syringe) 
 	}
 	ix.facts = make([]productFacts, len(products))
 	for i, p := range ix.products {
-		ix.facts[i].diluted = p.Diluted
+		ix.facts[i].diluted = p.Diluted()
 		ix.addName(int32(i), p.Name, true)
 		for _, alias := range p.Aliases {
 			ix.addName(int32(i), alias, false)
@@ -195,7 +197,7 @@ const mostBegun = 8
 func (ix *Index) nameSyringes() {
 	ix.syringeNames = make([][]string, len(ix.syringes))
 	for i, sy := range ix.syringes {
-		if sy.FixedNeedle || strings.EqualFold(sy.Name, suppliedName) {
+		if sy.FixedNeedle || strings.EqualFold(sy.Name, trade.Supplied) {
 			continue
 		}
 		for _, t := range tokenize(fold(sy.Name)) {

@@ -1,12 +1,17 @@
 package question
 
+import (
+	"holdbench/internal/calc"
+	"holdbench/internal/trade"
+)
+
 // instrumentRead is what the text says about the needle or cannula.
 type instrumentRead struct {
-	instrument Instrument
+	instrument trade.Instrument
 	ok         bool
-	options    []Instrument // when not ok: what it could be
-	problem    string       // when not ok: why
-	stated     bool         // gauge or length was said
+	options    []trade.Instrument // when not ok: what it could be
+	problem    string             // when not ok: why
+	stated     bool               // gauge or length was said
 }
 
 // unstatedCannulaMM is the length from which an instrument that is not on the
@@ -62,7 +67,7 @@ func (s *scan) fixedCannula() bool { return s.syringe.fixed && s.kinds.cannula }
 
 // sized returns what one gauge with one length can be: the listed instruments
 // of that size, or one taken as stated where the list has none that fits.
-func (s *scan) sized(gauge int, lengths []float64) (options []Instrument, problem string) {
+func (s *scan) sized(gauge int, lengths []float64) (options []trade.Instrument, problem string) {
 	mm := lengths[0]
 	listed := s.listed([]int{gauge}, []float64{mm})
 	if len(listed) == 0 && s.kindSaid() && s.kinds.apart && s.ix.listsSize(gauge, mm) {
@@ -83,16 +88,13 @@ func (s *scan) sized(gauge int, lengths []float64) (options []Instrument, proble
 	return s.asStated(gauge, mm, "")
 }
 
-// usualWall is the wall class that is assumed where none is recorded.
-const usualWall = "thin"
-
 // ofWall returns what a size with a named wall class can be: the listed one of
 // that class, or one listed without a class when the usual class is named,
 // else one taken as stated. A listed one of another class is never it.
-func (s *scan) ofWall(listed []Instrument, gauge int, mm float64) (options []Instrument, problem string) {
+func (s *scan) ofWall(listed []trade.Instrument, gauge int, mm float64) (options []trade.Instrument, problem string) {
 	want := s.walls[0]
 	same := withWall(listed, want)
-	if want == unrecordedWall || want == usualWall && len(same) == 0 {
+	if want == unrecordedWall || want == calc.AssumedWall && len(same) == 0 {
 		same = withWall(listed, "")
 	}
 	switch {
@@ -103,13 +105,13 @@ func (s *scan) ofWall(listed []Instrument, gauge int, mm float64) (options []Ins
 	case want == unrecordedWall:
 		return s.asStated(gauge, mm, "")
 	case len(listed) > 0 && sameKind(listed):
-		return []Instrument{{Cannula: listed[0].Cannula, Gauge: gauge, LengthMM: mm, Wall: want}}, ""
+		return []trade.Instrument{{Kind: listed[0].Kind, Gauge: gauge, LengthMM: mm, Wall: want}}, ""
 	}
 	return s.asStated(gauge, mm, want)
 }
 
-func withWall(list []Instrument, wall string) []Instrument {
-	var found []Instrument
+func withWall(list []trade.Instrument, wall calc.WallClass) []trade.Instrument {
+	var found []trade.Instrument
 	for _, in := range list {
 		if in.Wall == wall {
 			found = append(found, in)
@@ -120,19 +122,19 @@ func withWall(list []Instrument, wall string) []Instrument {
 
 // asStated returns the instrument that is on no list, of the kind said, or a
 // needle where nothing else is likely.
-func (s *scan) asStated(gauge int, mm float64, wall string) (options []Instrument, problem string) {
-	in := Instrument{Gauge: gauge, LengthMM: mm, Wall: wall, Cannula: s.kinds.cannula}
+func (s *scan) asStated(gauge int, mm float64, wall calc.WallClass) (options []trade.Instrument, problem string) {
+	in := trade.Instrument{Gauge: gauge, LengthMM: mm, Wall: wall, Kind: s.kind()}
 	if s.kindSaid() || s.syringe.fixed || mm < unstatedCannulaMM {
-		return []Instrument{in}, ""
+		return []trade.Instrument{in}, ""
 	}
 	other := in
-	other.Cannula = true
-	return []Instrument{in, other}, "A needle or a cannula of that size?"
+	other.Kind = trade.Cannula
+	return []trade.Instrument{in, other}, "A needle or a cannula of that size?"
 }
 
 // ofSize returns the listed instruments of a size, of any kind.
-func (s *scan) ofSize(gauge int, mm float64) []Instrument {
-	var found []Instrument
+func (s *scan) ofSize(gauge int, mm float64) []trade.Instrument {
+	var found []trade.Instrument
 	for _, in := range s.ix.instruments {
 		if in.Gauge == gauge && nominal(in.LengthMM) == mm {
 			found = append(found, in)
@@ -141,20 +143,28 @@ func (s *scan) ofSize(gauge int, mm float64) []Instrument {
 	return found
 }
 
+// kind is the kind that was said, a needle where none was.
+func (s *scan) kind() trade.Kind {
+	if s.kinds.cannula {
+		return trade.Cannula
+	}
+	return trade.Needle
+}
+
 func (s *scan) kindSaid() bool { return s.kinds.needle != s.kinds.cannula }
 
 // fitsKind reports whether an instrument is of the kind that was said, if any.
-func (s *scan) fitsKind(in Instrument) bool {
-	if s.syringe.fixed && !s.syringe.supplied && in.Cannula {
+func (s *scan) fitsKind(in trade.Instrument) bool {
+	if s.syringe.fixed && !s.syringe.supplied && in.Kind == trade.Cannula {
 		return false
 	}
-	return !s.kindSaid() || s.kinds.asked || in.Cannula == s.kinds.cannula
+	return !s.kindSaid() || s.kinds.asked || in.Kind == s.kind()
 }
 
 // listed returns the listed instruments of these gauges and lengths (any, where
 // none are given), of the kind that was said.
-func (s *scan) listed(gauges []int, lengths []float64) []Instrument {
-	var found []Instrument
+func (s *scan) listed(gauges []int, lengths []float64) []trade.Instrument {
+	var found []trade.Instrument
 	for _, in := range s.ix.instruments {
 		if s.fitsKind(in) && (len(gauges) == 0 || has(gauges, in.Gauge)) && (len(lengths) == 0 || hasLength(lengths, in.LengthMM)) {
 			found = append(found, in)
@@ -182,9 +192,9 @@ func hasLength(list []float64, mm float64) bool {
 }
 
 // sameKind reports whether all are needles or all are cannulas.
-func sameKind(list []Instrument) bool {
+func sameKind(list []trade.Instrument) bool {
 	for _, in := range list {
-		if in.Cannula != list[0].Cannula {
+		if in.Kind != list[0].Kind {
 			return false
 		}
 	}

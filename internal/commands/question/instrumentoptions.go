@@ -1,9 +1,11 @@
 package question
 
+import "holdbench/internal/trade"
+
 // instrumentOptions returns what an incomplete or contradictory statement could
 // mean: the listed instruments that agree with what was said, and where a whole
 // size was said that is not listed, that too.
-func (s *scan) instrumentOptions() []Instrument {
+func (s *scan) instrumentOptions() []trade.Instrument {
 	var lengths []float64
 	for _, l := range s.lengths {
 		lengths = append(lengths, l.options...)
@@ -30,14 +32,14 @@ func (s *scan) instrumentOptions() []Instrument {
 
 // bothKinds returns the listed instruments of a size, and the kinds that the
 // list lacks as stated.
-func (s *scan) bothKinds(options []Instrument, gauge int, mm float64) []Instrument {
-	for _, cannula := range []bool{false, true} {
+func (s *scan) bothKinds(options []trade.Instrument, gauge int, mm float64) []trade.Instrument {
+	for _, kind := range []trade.Kind{trade.Needle, trade.Cannula} {
 		missing := true
 		for _, in := range options {
-			missing = missing && in.Cannula != cannula
+			missing = missing && in.Kind != kind
 		}
 		if missing {
-			options = append(options, Instrument{Cannula: cannula, Gauge: gauge, LengthMM: mm})
+			options = append(options, trade.Instrument{Kind: kind, Gauge: gauge, LengthMM: mm})
 		}
 	}
 	return options
@@ -46,16 +48,16 @@ func (s *scan) bothKinds(options []Instrument, gauge int, mm float64) []Instrume
 // borrowed completes a gauge that the list does not have with the lengths that
 // it has, or a length with its gauges. What was said is kept: never a needle
 // of another gauge.
-func (s *scan) borrowed(lengths []float64) []Instrument {
-	var options []Instrument
+func (s *scan) borrowed(lengths []float64) []trade.Instrument {
+	var options []trade.Instrument
 	for _, in := range s.ix.instruments {
-		if s.syringe.fixed && in.Cannula {
+		if s.syringe.fixed && in.Kind == trade.Cannula {
 			continue
 		}
 		if s.kindSaid() {
-			in.Cannula = s.kinds.cannula
+			in.Kind = s.kind()
 		}
-		out := Instrument{Cannula: in.Cannula, Gauge: in.Gauge, LengthMM: nominal(in.LengthMM)}
+		out := trade.Instrument{Kind: in.Kind, Gauge: in.Gauge, LengthMM: nominal(in.LengthMM)}
 		switch {
 		case len(s.gauges) > 0:
 			for _, g := range s.gauges {

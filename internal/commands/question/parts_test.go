@@ -4,6 +4,8 @@ import (
 	"strings"
 	"sync"
 	"testing"
+
+	"holdbench/internal/trade"
 )
 
 func TestInchLengthsAreTheTradesMillimetres(t *testing.T) {
@@ -85,7 +87,7 @@ func TestEverydayWordsLeaveTheDemonstrationsBrandsAlone(t *testing.T) {
 }
 
 func TestNamesWithNumbersAreNames(t *testing.T) {
-	ix := NewIndex([]Product{{ID: 1, Name: "Brix 30"}, {ID: 2, Name: "Brix 24"}, {ID: 3, Name: "Brix"}, {ID: 4, Name: "Velmar 2 Soft"}}, demoInstruments, demoSyringes)
+	ix := NewIndex([]trade.Product{{ID: 1, Name: "Brix 30"}, {ID: 2, Name: "Brix 24"}, {ID: 3, Name: "Brix"}, {ID: 4, Name: "Velmar 2 Soft"}}, demoInstruments, demoSyringes)
 	for text, want := range map[string]string{
 		"brix 30 27g 13mm": "Brix 30", "27g 13mm, brix 24": "Brix 24", "brix 27g 13mm": "Brix", "velmar 2 soft 30g 13mm": "Velmar 2 Soft",
 	} {
@@ -101,7 +103,7 @@ func TestNamesWithNumbersAreNames(t *testing.T) {
 }
 
 func TestANameThatTwoProductsShareIsAChoice(t *testing.T) {
-	ix := NewIndex([]Product{{ID: 1, Name: "Brena Mid", Aliases: []string{"brm"}}, {ID: 2, Name: "Brona Mid", Aliases: []string{"brm"}}}, demoInstruments, demoSyringes)
+	ix := NewIndex([]trade.Product{{ID: 1, Name: "Brena Mid", Aliases: []string{"brm"}}, {ID: 2, Name: "Brona Mid", Aliases: []string{"brm"}}}, demoInstruments, demoSyringes)
 	for _, text := range []string{"brm 27g 13mm", "brna mid 27g 13mm", "bruna mid 27g 13mm", "mid 27g 13mm"} {
 		if r := ix.Read(text); r.Outcome != Choose || len(r.Choices) != 2 {
 			t.Errorf("%q: %s (%s)", text, r.Outcome, told(r))
@@ -113,15 +115,15 @@ func TestANameThatTwoProductsShareIsAChoice(t *testing.T) {
 }
 
 func TestAWallClassTellsListedTwinsApart(t *testing.T) {
-	twins := []Instrument{{ID: 1, Gauge: 30, LengthMM: 13, Wall: "thin"}, {ID: 2, Gauge: 30, LengthMM: 13, Wall: "ultra-thin"}, {ID: 3, Gauge: 31, LengthMM: 8}}
+	twins := []trade.Instrument{{ID: 1, Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: "thin"}, {ID: 2, Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: "ultra-thin"}, {ID: 3, Kind: trade.Needle, Gauge: 31, LengthMM: 8}}
 	ix := NewIndex(demoProducts, twins, demoSyringes)
-	for text, want := range map[string]Instrument{
+	for text, want := range map[string]trade.Instrument{
 		"orrick mid 30g 13mm UTW":          twins[1],
 		"orrick mid 30g 13mm thin wall":    twins[0],
-		"orrick mid 30g 13mm regular wall": {Gauge: 30, LengthMM: 13, Wall: "regular"},
+		"orrick mid 30g 13mm regular wall": {Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: "regular"},
 		"orrick mid 31g 8mm":               twins[2],
 		"orrick mid 31g 8mm thin wall":     twins[2], // thin is what is assumed where nothing is recorded
-		"orrick mid 31g 8mm ultra thin":    {Gauge: 31, LengthMM: 8, Wall: "ultra-thin"},
+		"orrick mid 31g 8mm ultra thin":    {Kind: trade.Needle, Gauge: 31, LengthMM: 8, Wall: "ultra-thin"},
 	} {
 		if r := ix.Read(text); r.Outcome != One || r.Instrument != want {
 			t.Errorf("%q: %s (%s), want %v", text, r.Outcome, told(r), want)
@@ -133,7 +135,7 @@ func TestAWallClassTellsListedTwinsApart(t *testing.T) {
 }
 
 func TestASizeListedAsBothKindsIsAChoice(t *testing.T) {
-	ix := NewIndex(demoProducts, []Instrument{{ID: 1, Gauge: 25, LengthMM: 38}, {ID: 2, Gauge: 25, LengthMM: 38, Cannula: true}}, demoSyringes)
+	ix := NewIndex(demoProducts, []trade.Instrument{{ID: 1, Kind: trade.Needle, Gauge: 25, LengthMM: 38}, {ID: 2, Kind: trade.Cannula, Gauge: 25, LengthMM: 38}}, demoSyringes)
 	if r := ix.Read("orrick mid 25g 38mm"); r.Outcome != Choose || len(r.Choices) != 2 {
 		t.Errorf("%s (%s)", r.Outcome, told(r))
 	}
@@ -145,7 +147,7 @@ func TestASizeListedAsBothKindsIsAChoice(t *testing.T) {
 func TestANewCommunityWithoutListsIsAnswered(t *testing.T) {
 	ix := NewIndex(demoProducts, nil, nil)
 	r := ix.Read("orrick mid 27g 13mm")
-	if r.Outcome != One || r.Instrument != (Instrument{Gauge: 27, LengthMM: 13}) || r.Syringe.Name != suppliedName {
+	if r.Outcome != One || r.Instrument != (trade.Instrument{Kind: trade.Needle, Gauge: 27, LengthMM: 13}) || r.Syringe.Name != trade.Supplied {
 		t.Errorf("%s (%s)", r.Outcome, told(r))
 	}
 	if r := ix.Read("orrick mid 27g"); r.Outcome != Unclear || !strings.Contains(r.Problem, "length") {

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"holdbench/internal/trade"
+
 	"pgregory.net/rapid"
 )
 
@@ -40,8 +42,8 @@ func lengthForms(mm float64) []string {
 	return forms
 }
 
-func kindForms(in Instrument) []string {
-	if in.Cannula {
+func kindForms(in trade.Instrument) []string {
+	if in.Kind == trade.Cannula {
 		return []string{"", " cannula", " canula", " Cannula", " blunt cannula", " cannulla", " microcannula"}
 	}
 	return []string{"", " needle", " Needle", " needel", " sharp"}
@@ -52,7 +54,7 @@ func one[T any](t *rapid.T, label string, from []T) T {
 }
 
 // setupText writes an instrument in one of many ways.
-func setupText(t *rapid.T, in Instrument) string {
+func setupText(t *rapid.T, in trade.Instrument) string {
 	g, l := one(t, "gauge", gaugeForms(in.Gauge)), one(t, "length", lengthForms(in.LengthMM))
 	kind := one(t, "kind", kindForms(in))
 	switch rapid.IntRange(0, 4).Draw(t, "order") {
@@ -191,8 +193,8 @@ func TestEverySingleLetterChangeOfEveryNameIsSafe(t *testing.T) {
 
 // sameFamily allows for changes that hit the word about dilution itself and
 // leave a whole name of the undiluted paste behind ("hesk dilute").
-func sameFamily(a, b Product) bool {
-	return strings.HasPrefix(a.Name, "Hesk") && strings.HasPrefix(b.Name, "Hesk") && a.Diluted == b.Diluted
+func sameFamily(a, b trade.Product) bool {
+	return strings.HasPrefix(a.Name, "Hesk") && strings.HasPrefix(b.Name, "Hesk") && a.Diluted() == b.Diluted()
 }
 
 // anyChange returns one of the singleChanges of name.
@@ -256,7 +258,7 @@ func TestTwoSlipsNeverMakeAnotherProduct(t *testing.T) {
 	for range 20000 {
 		p := demoProducts[rng.IntN(len(demoProducts))]
 		name, ratio := strings.ToLower(p.Name), ""
-		if p.Diluted {
+		if p.Diluted() {
 			name, ratio = strings.TrimSuffix(name, " 1:1"), " 1:1" // of a ratio with two slips nothing is left
 		}
 		text := anyChange(rng, anyChange(rng, name)) + ratio

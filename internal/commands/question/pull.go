@@ -1,9 +1,10 @@
 package question
 
-import "fmt"
+import (
+	"fmt"
 
-// largestPull is the largest pull, mL, that a question may name.
-const largestPull = 10
+	"holdbench/internal/trade"
+)
 
 // pullWords come before a pull, pullTails after one. Drawing gel up, or into
 // something, is no pull.
@@ -56,8 +57,9 @@ func (s *scan) addPull(q *quantity) {
 		ml = q.value
 	}
 	q.used = true
-	if q.negative || q.flaw || !(ml > 0) || ml > largestPull {
-		s.bad = fmt.Sprintf("%s is no pull that can be looked up: up to %d mL.", s.typed(*q), largestPull)
+	if q.negative || q.flaw || !(ml >= trade.SmallestPullML && ml <= trade.LargestPullML) {
+		s.bad = fmt.Sprintf("%s is no pull that can be looked up: %s to %s mL.", s.typed(*q),
+			short(trade.SmallestPullML), short(trade.LargestPullML))
 		return
 	}
 	s.pulls = addOnce(s.pulls, ml)

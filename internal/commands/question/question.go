@@ -1,6 +1,7 @@
 // Package question turns what a busy person types into one combination of gel,
 // needle or cannula and syringe, or into a question back, or into a plain
-// "cannot read that". It knows words and nothing else: no store, no clock.
+// "cannot read that". It knows words and the nouns of package trade, and nothing
+// else: no store, no clock. An instrument or syringe with ID 0 is on no list.
 //
 // The rule above all others: a gel or a needle is answered only when the text
 // says it. Whatever could be read in two ways is handed back as choices, and a
@@ -16,31 +17,7 @@
 //	product, instrument(options), syringechoice, decide, choice, wording: one combination, or a question back
 package question
 
-// Product is a gel on the group's list.
-type Product struct {
-	ID      int64
-	Name    string
-	Aliases []string
-	Diluted bool // sold or logged as diluted paste
-	Paste   bool // undiluted paste
-}
-
-// Instrument is a needle or a cannula. ID 0: taken as stated, not on the list.
-type Instrument struct {
-	ID       int64
-	Cannula  bool
-	Gauge    int
-	LengthMM float64
-	Wall     string // "regular", "thin", "extra-thin", "ultra-thin", or "" when not recorded or not said
-}
-
-// Syringe is what the gel is drawn back with. ID 0: not on the list.
-type Syringe struct {
-	ID          int64
-	Name        string
-	FixedNeedle bool
-	VolumeML    float64
-}
+import "holdbench/internal/trade"
 
 // Outcome says what became of a text.
 type Outcome string
@@ -62,15 +39,20 @@ type Choice struct {
 // Reading is what was understood.
 type Reading struct {
 	Outcome    Outcome
-	Product    Product    // set when Outcome is One
-	Instrument Instrument // set when Outcome is One
-	Syringe    Syringe    // set when Outcome is One
-	WallSaid   bool       // the asker named the wall class
-	BySeconds  float64    // the hold the asker had in mind, s; 0: none named
-	PullML     float64    // the pull the asker had in mind, mL; 0: none named
-	Choices    []Choice   // at most MaxChoices, set when Outcome is Choose
-	Problem    string     // one sentence, set unless Outcome is One
-	Hint       string     // what to do about it, set unless Outcome is One
+	Product    trade.Product    // set when Outcome is One
+	Instrument trade.Instrument // set when Outcome is One
+	Syringe    trade.Syringe    // set when Outcome is One
+	WallSaid   bool             // the asker named the wall class
+	BySeconds  float64          // the hold the asker had in mind, s; 0: none named
+	PullML     float64          // the pull the asker had in mind, mL; 0: none named
+	Choices    []Choice         // at most MaxChoices, set when Outcome is Choose
+	Problem    string           // one sentence, set unless Outcome is One
+	Hint       string           // what to do about it, set unless Outcome is One
+}
+
+// Combination is the one that was stated. What its syringe leaves out is filled in.
+func (r Reading) Combination() trade.Combination {
+	return trade.Combination{Product: r.Product, Instrument: r.Instrument, Syringe: r.Syringe.Filled()}
 }
 
 // Limits of a question. Texts beyond them are Unclear: cutting one short could

@@ -81,13 +81,10 @@ func (q asked) faultIn(r Reading) string {
 	if want == Unclear {
 		return ""
 	}
-	got := asked{Text: q.Text, Expect: q.Expect, Product: r.Product.Name, Kind: "needle", Gauge: r.Instrument.Gauge,
+	got := asked{Text: q.Text, Expect: q.Expect, Product: r.Product.Name, Kind: string(r.Instrument.Kind), Gauge: r.Instrument.Gauge,
 		LengthMM: r.Instrument.LengthMM, Syringe: r.Syringe.Name, ByS: r.BySeconds, PullML: r.PullML}
-	if r.Instrument.Cannula {
-		got.Kind = "cannula"
-	}
 	if r.WallSaid {
-		got.Wall = r.Instrument.Wall
+		got.Wall = string(r.Instrument.Wall)
 	}
 	if got != q {
 		return fmt.Sprintf("got %+v, want %+v", got, q)

@@ -1,6 +1,10 @@
 package question
 
-import "strings"
+import (
+	"strings"
+
+	"holdbench/internal/calc"
+)
 
 // role says what a token was taken for. Each token has one role, so nothing
 // is counted twice.
@@ -30,7 +34,7 @@ type scan struct {
 	pulls      []float64
 	volumes    []int // indexes into quantities: volumes not yet explained
 	kinds      kindRead
-	walls      []string
+	walls      []calc.WallClass
 	wallSpans  [][2]int
 	dilution   dilutionRead
 	syringe    syringeRead

@@ -1,10 +1,10 @@
 package question
 
-import "fmt"
+import (
+	"fmt"
 
-// longestHold is the longest hold, s, that a question may name: bench tests
-// are watched for a minute or two.
-const longestHold = 600
+	"holdbench/internal/trade"
+)
 
 // holdLeaders and holdFollowers mark a number without a unit as a hold:
 // "hold 15", "for 10", "is 10 enough".
@@ -64,8 +64,8 @@ func (s *scan) soundsLikeHold(q quantity) bool {
 }
 
 func (s *scan) addSeconds(q quantity, v float64) {
-	if q.negative || q.flaw || !(v > 0) || v > longestHold {
-		s.bad = fmt.Sprintf("%s is no hold that can be looked up: up to %d s.", s.typed(q), longestHold)
+	if q.negative || q.flaw || !(v > 0) || v > trade.LongestWatchS {
+		s.bad = fmt.Sprintf("%s is no hold that can be looked up: up to %s s.", s.typed(q), short(trade.LongestWatchS))
 		return
 	}
 	s.seconds = addOnce(s.seconds, v)

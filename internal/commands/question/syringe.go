@@ -1,15 +1,17 @@
 package question
 
+import "holdbench/internal/trade"
+
 // syringeRead is what the text says about the syringe.
 type syringeRead struct {
 	fixed    bool
 	supplied bool
-	spans    [][2]int  // where the words for a fixed-needle syringe stand
-	volumes  []float64 // of the fixed-needle syringe, mL
-	doubtful []float64 // volumes that may be the syringe's or the gel's, mL
-	other    bool      // a syringe of a volume that nobody has listed
-	negated  bool      // a syringe stands under a "not"
-	named    []Syringe // other syringes of the list, named outright
+	spans    [][2]int        // where the words for a fixed-needle syringe stand
+	volumes  []float64       // of the fixed-needle syringe, mL
+	doubtful []float64       // volumes that may be the syringe's or the gel's, mL
+	other    bool            // a syringe of a volume that nobody has listed
+	negated  bool            // a syringe stands under a "not"
+	named    []trade.Syringe // other syringes of the list, named outright
 }
 
 var syringeBook = newPhraseBook(

@@ -1,14 +1,15 @@
 package question
 
-import "strings"
+import (
+	"strings"
 
-// suppliedName is the name of the syringe that the gel comes in.
-const suppliedName = "supplied"
+	"holdbench/internal/trade"
+)
 
 // supplied returns the group's entry for the syringe that the gel comes in.
-func (ix *Index) supplied() Syringe {
+func (ix *Index) supplied() trade.Syringe {
 	for _, sy := range ix.syringes {
-		if strings.EqualFold(sy.Name, suppliedName) {
+		if strings.EqualFold(sy.Name, trade.Supplied) {
 			return sy
 		}
 	}
@@ -17,12 +18,12 @@ func (ix *Index) supplied() Syringe {
 			return sy
 		}
 	}
-	return Syringe{Name: suppliedName}
+	return trade.Syringe{Name: trade.Supplied}
 }
 
 // fixedNeedles returns the group's fixed-needle syringes.
-func (ix *Index) fixedNeedles() []Syringe {
-	var found []Syringe
+func (ix *Index) fixedNeedles() []trade.Syringe {
+	var found []trade.Syringe
 	for _, sy := range ix.syringes {
 		if sy.FixedNeedle {
 			found = append(found, sy)
@@ -33,7 +34,7 @@ func (ix *Index) fixedNeedles() []Syringe {
 
 // fixedOf returns the fixed-needle syringe of a volume: the group's own, or one
 // of the usual volumes taken as stated.
-func (ix *Index) fixedOf(ml float64) (Syringe, bool) {
+func (ix *Index) fixedOf(ml float64) (trade.Syringe, bool) {
 	for _, sy := range ix.fixedNeedles() {
 		if sameVolume(sy.VolumeML, ml) {
 			return sy, true
@@ -41,17 +42,17 @@ func (ix *Index) fixedOf(ml float64) (Syringe, bool) {
 	}
 	for _, v := range insulinVolumes {
 		if sameVolume(v, ml) {
-			return Syringe{Name: "fixed-needle " + short(v) + " mL", FixedNeedle: true, VolumeML: v}, true
+			return trade.FixedNeedle(v), true
 		}
 	}
-	return Syringe{}, false
+	return trade.Syringe{}, false
 }
 
 // readSyringe decides which syringe is stated: the supplied one unless another
 // was said. More than one option leaves it open.
-func (s *scan) readSyringe() (options []Syringe, problem string) {
+func (s *scan) readSyringe() (options []trade.Syringe, problem string) {
 	if s.syringe.negated || s.syringe.other {
-		return append([]Syringe{s.ix.supplied()}, s.ix.fixedNeedles()...), "Which syringe is meant is not clear."
+		return append([]trade.Syringe{s.ix.supplied()}, s.ix.fixedNeedles()...), "Which syringe is meant is not clear."
 	}
 	said, problem := s.saidFixed()
 	for _, sy := range s.syringe.named {
@@ -70,7 +71,7 @@ func (s *scan) readSyringe() (options []Syringe, problem string) {
 		problem = "Is that volume the syringe, or an amount of gel?"
 	}
 	if len(said) == 0 {
-		said = []Syringe{s.ix.supplied()}
+		said = []trade.Syringe{s.ix.supplied()}
 	}
 	if len(said) > 1 && problem == "" {
 		problem = "More than one syringe is named."
@@ -80,7 +81,7 @@ func (s *scan) readSyringe() (options []Syringe, problem string) {
 
 // saidFixed returns the fixed-needle syringes that the text may mean: those of
 // the volumes that were said, or all where none was.
-func (s *scan) saidFixed() (said []Syringe, problem string) {
+func (s *scan) saidFixed() (said []trade.Syringe, problem string) {
 	for _, ml := range s.syringe.volumes {
 		if sy, ok := s.ix.fixedOf(ml); ok {
 			said = addOnce(said, sy)

@@ -1,5 +1,7 @@
 package question
 
+import "holdbench/internal/calc"
+
 // wallBook holds the ways to say a wall class. "Thin" alone is said of gels
 // and of lips; only with "wall" does it say anything of a tube.
 var wallBook = newPhraseBook(
@@ -21,7 +23,7 @@ func (s *scan) readWalls() {
 			continue // the tail of some other word
 		}
 		if means, end, ok := s.phraseAt(wallBook, i); ok {
-			s.walls = addOnce(s.walls, means)
+			s.walls = addOnce(s.walls, calc.WallClass(means))
 			s.take(i, end, walled)
 		}
 	}

@@ -1,25 +1,27 @@
 package question
 
-import "unicode/utf8"
+import (
+	"unicode/utf8"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/trade"
+)
 
 // InstrumentName names an instrument as the trade does, "30G 13 mm needle",
 // with the wall class where it is not the usual thin one, or where the list has
 // the same size twice. Read again, the name gives the same instrument.
-func (ix *Index) InstrumentName(in Instrument) string {
-	kind := "needle"
-	if in.Cannula {
-		kind = "cannula"
-	}
+func (ix *Index) InstrumentName(in trade.Instrument) string {
+	kind := string(in.Kind)
 	size := short(float64(in.Gauge)) + "G " + short(in.LengthMM) + " mm "
 	twins, other := 0, false
 	for _, have := range ix.instruments {
-		if have.Cannula == in.Cannula && have.Gauge == in.Gauge && nominal(have.LengthMM) == nominal(in.LengthMM) {
+		if have.Kind == in.Kind && have.Gauge == in.Gauge && nominal(have.LengthMM) == nominal(in.LengthMM) {
 			twins++
 			other = other || have.Wall != in.Wall
 		}
 	}
 	switch {
-	case in.Wall != "" && (in.Wall != "thin" || other):
+	case in.Wall != "" && (in.Wall != calc.AssumedWall || other):
 		return size + wallText(in.Wall) + " " + kind
 	case in.Wall == "" && twins > 1:
 		return size + kind + ", " + wallText(unrecordedWall)
@@ -28,11 +30,11 @@ func (ix *Index) InstrumentName(in Instrument) string {
 }
 
 // wallText says a wall class.
-func wallText(wall string) string {
+func wallText(wall calc.WallClass) string {
 	if wall == unrecordedWall {
 		return "wall not recorded"
 	}
-	return wall + " wall"
+	return string(wall) + " wall"
 }
 
 // example is a question that can be read, from the group's own list.

@@ -1,4 +1,4 @@
-package knowledge
+package trade
 
 import (
 	"regexp"
@@ -7,6 +7,9 @@ import (
 	"unicode"
 	"unicode/utf8"
 )
+
+// LongestNote is the longest note, in characters.
+const LongestNote = 200
 
 // CheckFreeText refuses free text that is too long, is not plain text, or looks
 // like patient data: a date of birth, a phone or record number, an e-mail
@@ -22,21 +25,21 @@ func CheckFreeText(field, text string) error {
 		return nil
 	}
 	if !utf8.ValidString(text) {
-		return refuse(field, "is not readable text (UTF-8)")
+		return Refuse(field, "is not readable text (UTF-8)")
 	}
-	if utf8.RuneCountInString(text) > maxNote {
-		return refuse(field, "is longer than %d characters", maxNote)
+	if utf8.RuneCountInString(text) > LongestNote {
+		return Refuse(field, "is longer than %d characters", LongestNote)
 	}
-	if err := checkCharacters(field, text); err != nil {
+	if err := CheckCharacters(field, text); err != nil {
 		return err
 	}
-	return refusePatientData(field, text)
+	return RefusePatientData(field, text)
 }
 
-// refusePatientData returns a *FieldError for text that looks like it.
-func refusePatientData(field, text string) error {
+// RefusePatientData returns a *FieldError for text that looks like it.
+func RefusePatientData(field, text string) error {
 	if what := PatientData(text); what != "" {
-		return refuse(field, "looks like %s; no patient data is kept here, please leave it out", what)
+		return Refuse(field, "looks like %s; no patient data is kept here, please leave it out", what)
 	}
 	return nil
 }
