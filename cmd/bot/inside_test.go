@@ -116,7 +116,7 @@ func TestTheLogIsJSONWhereAskedForAndBeginsWithTheSettings(t *testing.T) {
 
 func TestVersionTellsWhichBuildThisIs(t *testing.T) {
 	got := mustRun(t, nil, "", "version")
-	if !regexp.MustCompile(`^holdbench (of an unknown revision|[0-9a-f]{40}( with changes)?) go1\.\d+\S* \w+/\w+\n$`).MatchString(got) {
+	if !regexp.MustCompile(`^holdbench \d+\.\d+\.\d+ (of an unknown revision|[0-9a-f]{40}( with changes)?) go1\.\d+\S* \w+/\w+\n$`).MatchString(got) {
 		t.Errorf("%q", got)
 	}
 }

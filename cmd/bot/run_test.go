@@ -231,5 +231,5 @@ func TestHelpNamesEverySubcommand(t *testing.T) {
 			wants(t, got, strings.TrimSpace("bot "+s.name), s.summary)
 		}
 	}
-	wants(t, mustRun(t, nil, "", "version"), "holdbench ")
+	wants(t, mustRun(t, nil, "", "version"), "holdbench "+release+" ")
 }

@@ -8,12 +8,15 @@ import (
 	"strings"
 )
 
+// release is the version that CHANGELOG.md describes first.
+const release = "0.2.0"
+
 func versionSubcommand() subcommand {
-	return subcommand{name: "version", summary: "which build this is", run: runVersion}
+	return subcommand{name: "version", summary: "which version and build this is", run: runVersion}
 }
 
 func runVersion(_ context.Context, call *invocation) error {
-	_, err := fmt.Fprintln(call.stdout, "holdbench", buildWords())
+	_, err := fmt.Fprintln(call.stdout, "holdbench", release, buildWords())
 	return err
 }
 
