@@ -5,6 +5,7 @@ import (
 	"database/sql"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 )
 
 // Combination is a product with the instrument and the syringe it is used with.
@@ -75,7 +76,7 @@ func (g *Group) Stocked(ctx context.Context) (stocked []StockedCombination, err 
 		if err != nil {
 			return err
 		}
-		stocked, err = collect(ctx, q, func(rows *sql.Rows, s *StockedCombination) (err error) {
+		stocked, err = database.Collect(ctx, q, func(rows *sql.Rows, s *StockedCombination) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &s.Holders, &s.Since, &s.Tests); err != nil {
 				return err
@@ -113,7 +114,7 @@ func (g *Group) Tested(ctx context.Context) (tested []TestedCombination, err err
 		if err != nil {
 			return err
 		}
-		tested, err = collect(ctx, q, func(rows *sql.Rows, t *TestedCombination) (err error) {
+		tested, err = database.Collect(ctx, q, func(rows *sql.Rows, t *TestedCombination) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.Tests, &t.Testers, &t.Latest); err != nil {
 				return err

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 )
 
 // NewCommunity is what it takes to found one.
@@ -57,7 +58,7 @@ func (s *Store) Found(ctx context.Context, c NewCommunity) (g *Group, err error)
 	}
 	err = s.inTx(ctx, func(q querier) error {
 		var id int64
-		err := q.row(ctx, `
+		err := q.Row(ctx, `
 			INSERT INTO communities (ref, name, zone, ceiling_s, target_share, founded_at)
 			VALUES (?, ?, ?, ?, ?, ?) RETURNING id`,
 			c.Ref, c.Name, c.Zone, float64(c.Ceiling), DefaultTarget, formatTime(s.now()),
@@ -96,7 +97,7 @@ func (c NewCommunity) validate() error {
 func (s *Store) Group(ctx context.Context, ref string) (g *Group, err error) {
 	defer wrap(&err, "community %q", ref)
 	var id int64
-	err = s.look().row(ctx, `SELECT id FROM communities WHERE ref = ?`, ref).Scan(&id)
+	err = s.look().Row(ctx, `SELECT id FROM communities WHERE ref = ?`, ref).Scan(&id)
 	if err != nil {
 		return nil, err
 	}
@@ -108,7 +109,7 @@ func (s *Store) Group(ctx context.Context, ref string) (g *Group, err error) {
 // program does unasked; a question is always about one of them.
 func (s *Store) Groups(ctx context.Context) (groups []*Group, err error) {
 	defer wrap(&err, "communities")
-	return collect(ctx, s.look(), func(rows *sql.Rows, g **Group) error {
+	return database.Collect(ctx, s.look(), func(rows *sql.Rows, g **Group) error {
 		var id int64
 		var ref string
 		if err := rows.Scan(&id, &ref); err != nil {
@@ -122,7 +123,7 @@ func (s *Store) Groups(ctx context.Context) (groups []*Group, err error) {
 // Settings returns what the community has set for itself.
 func (g *Group) Settings(ctx context.Context) (s Settings, err error) {
 	defer wrap(&err, "settings of %q", g.ref)
-	err = g.store.look().row(ctx, `
+	err = g.store.look().Row(ctx, `
 		SELECT name, zone, ceiling_s, target_share, trainer_role, reminder_channel,
 		       reminder_weekday, reminder_hour, box_items, box_days, keep_days
 		FROM communities WHERE id = ?`, g.id,
@@ -139,7 +140,7 @@ func (g *Group) SetCeiling(ctx context.Context, ceiling calc.Seconds) (err error
 		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, `UPDATE communities SET ceiling_s = ? WHERE id = ?`, float64(ceiling), g.id)
+		_, err := q.Exec(ctx, `UPDATE communities SET ceiling_s = ? WHERE id = ?`, float64(ceiling), g.id)
 		return err
 	})
 }
@@ -151,7 +152,7 @@ func (g *Group) SetTarget(ctx context.Context, target float64) (err error) {
 		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, `UPDATE communities SET target_share = ? WHERE id = ?`, target, g.id)
+		_, err := q.Exec(ctx, `UPDATE communities SET target_share = ? WHERE id = ?`, target, g.id)
 		return err
 	})
 }
@@ -168,7 +169,7 @@ func (g *Group) today(ctx context.Context, q querier) (string, error) {
 // zone returns the community's time zone.
 func (g *Group) zone(ctx context.Context, q querier) (*time.Location, error) {
 	var name string
-	if err := q.row(ctx, `SELECT zone FROM communities WHERE id = ?`, g.id).Scan(&name); err != nil {
+	if err := q.Row(ctx, `SELECT zone FROM communities WHERE id = ?`, g.id).Scan(&name); err != nil {
 		return nil, err
 	}
 	return time.LoadLocation(name)

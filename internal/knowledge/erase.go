@@ -23,7 +23,7 @@ func (s *Store) erase(ctx context.Context, ref string, before time.Time) (err er
 	defer wrap(&err, "erase %q", ref)
 	err = s.inTx(ctx, func(q querier) error {
 		var id int64
-		err := q.row(ctx, `
+		err := q.Row(ctx, `
 			SELECT id FROM communities WHERE ref = ? AND left_at <> '' AND left_at < ?`, ref, formatTime(before),
 		).Scan(&id)
 		if errors.Is(err, sql.ErrNoRows) {
@@ -33,11 +33,11 @@ func (s *Store) erase(ctx context.Context, ref string, before time.Time) (err er
 			return err
 		}
 		for _, table := range erasedTables {
-			if _, err := q.exec(ctx, `DELETE FROM `+table+` WHERE community_id = ?`, id); err != nil {
+			if _, err := q.Exec(ctx, `DELETE FROM `+table+` WHERE community_id = ?`, id); err != nil {
 				return err
 			}
 		}
-		_, err = q.exec(ctx, `DELETE FROM communities WHERE id = ?`, id)
+		_, err = q.Exec(ctx, `DELETE FROM communities WHERE id = ?`, id)
 		return err
 	})
 	if err == nil {

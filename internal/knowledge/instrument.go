@@ -159,7 +159,7 @@ func (g *Group) addInstrument(ctx context.Context, q querier, i Instrument) (Ins
 	if err := i.Validate(); err != nil {
 		return Instrument{}, err
 	}
-	err := q.row(ctx, `
+	err := q.Row(ctx, `
 		INSERT INTO instruments (number, community_id, name_key, kind, gauge, length_mm, wall, bore_mm, hub_mm)
 		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM instruments WHERE community_id = ?), ?, ?, ?, ?, ?, ?, ?, ?)
 		RETURNING id, number`,
@@ -189,7 +189,7 @@ func (g *Group) updateInstrument(ctx context.Context, q querier, i Instrument) (
 	if err := i.Validate(); err != nil {
 		return Instrument{}, err
 	}
-	err := q.row(ctx, `
+	err := q.Row(ctx, `
 		UPDATE instruments
 		SET name_key = ?, kind = ?, gauge = ?, length_mm = ?, wall = ?, bore_mm = ?, hub_mm = ?
 		WHERE community_id = ? AND id = ?
@@ -202,7 +202,7 @@ func (g *Group) updateInstrument(ctx context.Context, q querier, i Instrument) (
 	if err != nil {
 		return Instrument{}, err
 	}
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		UPDATE products SET log_version = log_version + 1
 		WHERE community_id = ? AND id IN (
 			SELECT product_id FROM tests WHERE community_id = ? AND instrument_id = ?)`,

@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 )
 
 // The proof that no method of a Group reaches another community goes by
@@ -308,8 +309,8 @@ func communityRows(t *testing.T, s *Store, ref string) string {
 	t.Helper()
 	q := s.look()
 	var text strings.Builder
-	for _, shape := range must(s.db.tables(t.Context(), q))(t) {
-		table := shape.name
+	for _, shape := range must(s.db.Tables(t.Context()))(t) {
+		table := shape.Name
 		if table == "backups" {
 			continue // the store's own: it has nothing of any community
 		}
@@ -317,7 +318,7 @@ func communityRows(t *testing.T, s *Store, ref string) string {
 		if table == "communities" {
 			query = `SELECT * FROM communities WHERE ref = ?`
 		}
-		lines, err := collect(t.Context(), q, scanAny, query, ref)
+		lines, err := database.Collect(t.Context(), q, scanAny, query, ref)
 		if err != nil {
 			t.Fatalf("%s: %v", table, err) // a table without the community cannot be told apart
 		}
@@ -349,7 +350,7 @@ func TestTheStoreItselfKeepsCommunitiesApart(t *testing.T) {
 	// into another community.
 	for column, id := range map[string]int64{"product_id": foreign.product, "instrument_id": foreign.instrument,
 		"syringe_id": foreign.syringe, "tester_id": foreign.member} {
-		_, err := s.db.querier(s.write).exec(t.Context(), `UPDATE tests SET `+column+` = ? WHERE community_id = ? AND id = ?`, id, a.id, own.test)
+		_, err := unchecked(s).Exec(t.Context(), `UPDATE tests SET `+column+` = ? WHERE community_id = ? AND id = ?`, id, a.id, own.test)
 		if err == nil {
 			t.Errorf("a test of A was given %s of B", column)
 		}

@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"fmt"
 	"slices"
+
+	"holdbench/internal/database"
 )
 
 // MergeProducts puts a product into another that it turned out to be: its tests,
@@ -66,7 +68,7 @@ func (g *Group) merge(ctx context.Context, q querier, goes, stays Product, by Me
 	if err != nil {
 		return Product{}, err
 	}
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		INSERT INTO merged_tests (community_id, change_id, test_id)
 		SELECT community_id, ?, id FROM tests WHERE community_id = ? AND product_id = ?`, change, g.id, goes.ID); err != nil {
 		return Product{}, err
@@ -93,16 +95,16 @@ func described(p Product) string {
 // moveNames makes the names of one product aliases of another and says that
 // everything both were known by has changed.
 func (g *Group) moveNames(ctx context.Context, q querier, goes, stays Product) (Product, error) {
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		DELETE FROM product_names WHERE community_id = ? AND product_id = ?`, g.id, goes.ID); err != nil {
 		return Product{}, err
 	}
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		UPDATE products SET merged_into = ?, first_stocked = '', log_version = log_version + 1
 		WHERE community_id = ? AND (id = ? OR merged_into = ?)`, stays.ID, g.id, goes.ID, goes.ID); err != nil {
 		return Product{}, err
 	}
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		UPDATE products SET log_version = log_version + 1
 		WHERE community_id = ? AND id = ?`, g.id, stays.ID); err != nil {
 		return Product{}, err
@@ -117,7 +119,7 @@ func (g *Group) moveNames(ctx context.Context, q querier, goes, stays Product) (
 // readMerged reads which products went into which others.
 func (g *Group) readMerged(ctx context.Context, q querier) (map[int64]int64, error) {
 	type row struct{ from, into int64 }
-	rows, err := collect(ctx, q, func(rows *sql.Rows, r *row) error { return rows.Scan(&r.from, &r.into) }, `
+	rows, err := database.Collect(ctx, q, func(rows *sql.Rows, r *row) error { return rows.Scan(&r.from, &r.into) }, `
 		SELECT id, merged_into FROM products
 		WHERE community_id = ? AND merged_into IS NOT NULL`, g.id)
 	merged := make(map[int64]int64, len(rows))

@@ -26,7 +26,7 @@ func (g *Group) SetReminderTime(ctx context.Context, day time.Weekday, hour int)
 		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, `
+		_, err := q.Exec(ctx, `
 			UPDATE communities SET reminder_weekday = ?, reminder_hour = ? WHERE id = ?`, int(day), hour, g.id)
 		return err
 	})
@@ -44,7 +44,7 @@ func (g *Group) SetBoxLimits(ctx context.Context, items, days int) (err error) {
 		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, `
+		_, err := q.Exec(ctx, `
 			UPDATE communities SET box_items = ?, box_days = ? WHERE id = ?`, items, days, g.id)
 		return err
 	})

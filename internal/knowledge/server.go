@@ -3,6 +3,8 @@ package knowledge
 import (
 	"context"
 	"time"
+
+	"holdbench/internal/database"
 )
 
 // Adopt gives a community another ref: the log that was begun in the local room
@@ -14,7 +16,7 @@ func (s *Store) Adopt(ctx context.Context, from, to string) (err error) {
 		return err
 	}
 	return s.inTx(ctx, func(q querier) error {
-		changed, err := q.exec(ctx, `UPDATE communities SET ref = ? WHERE ref = ?`, to, from)
+		changed, err := q.Exec(ctx, `UPDATE communities SET ref = ? WHERE ref = ?`, to, from)
 		if err == nil && changed == 0 {
 			return ErrNotFound
 		}
@@ -44,7 +46,7 @@ func (g *Group) Return(ctx context.Context) (err error) {
 func (g *Group) Left(ctx context.Context) (at time.Time, err error) {
 	defer wrap(&err, "left %q", g.ref)
 	var text string
-	err = g.store.look().row(ctx, `SELECT left_at FROM communities WHERE id = ?`, g.id).Scan(&text)
+	err = g.store.look().Row(ctx, `SELECT left_at FROM communities WHERE id = ?`, g.id).Scan(&text)
 	if err != nil || text == "" {
 		return time.Time{}, err
 	}
@@ -83,7 +85,7 @@ func (g *Group) SetZone(ctx context.Context, zone string) (err error) {
 // set runs an UPDATE of the community with a new value and its number.
 func (g *Group) set(ctx context.Context, statement string, value any) error {
 	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, statement, value, g.id)
+		_, err := q.Exec(ctx, statement, value, g.id)
 		return err
 	})
 }
@@ -99,7 +101,7 @@ func checkPlatformID(field, id string) error {
 // by the platform's id of the person, in the order joined.
 func (s *Store) CommunitiesOf(ctx context.Context, member string) (refs []string, err error) {
 	defer wrap(&err, "communities of a member")
-	return collect(ctx, s.look(), scanColumn[string], `
+	return database.Collect(ctx, s.look(), database.Column[string], `
 		SELECT c.ref FROM members m
 		JOIN communities c ON c.id = m.community_id
 		WHERE m.ref = ? ORDER BY m.id`, tidy(member))

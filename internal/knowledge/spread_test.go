@@ -169,7 +169,7 @@ func TestAnAnswerStandsOnTheSpreadInForce(t *testing.T) {
 		t.Errorf("an untested one stands on %+v", spread)
 	}
 	var stale int
-	if err := g.store.look().row(t.Context(), `SELECT COUNT(*) FROM estimates WHERE spread_version <> 1`).Scan(&stale); err != nil || stale > 0 {
+	if err := g.store.look().Row(t.Context(), `SELECT COUNT(*) FROM estimates WHERE spread_version <> 1`).Scan(&stale); err != nil || stale > 0 {
 		t.Errorf("%d estimates were left behind, %v", stale, err)
 	}
 }

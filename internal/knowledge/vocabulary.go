@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+
+	"holdbench/internal/database"
 )
 
 // Vocabulary is every name a community uses. It is immutable: callers share one
@@ -128,7 +130,7 @@ func (g *Group) Vocabulary(ctx context.Context) (v *Vocabulary, err error) {
 }
 
 func (g *Group) vocabularyVersion(ctx context.Context, q querier) (version int64, err error) {
-	err = q.row(ctx, `SELECT vocabulary_version FROM communities WHERE id = ?`, g.id).Scan(&version)
+	err = q.Row(ctx, `SELECT vocabulary_version FROM communities WHERE id = ?`, g.id).Scan(&version)
 	return version, err
 }
 
@@ -165,7 +167,7 @@ func (g *Group) readVocabulary(ctx context.Context, q querier, v *Vocabulary) (e
 	if v.merged, err = g.readMerged(ctx, q); err != nil {
 		return err
 	}
-	v.Instruments, err = collect(ctx, q, func(rows *sql.Rows, i *Instrument) error {
+	v.Instruments, err = database.Collect(ctx, q, func(rows *sql.Rows, i *Instrument) error {
 		return rows.Scan(&i.ID, &i.Number, &i.Kind, &i.Gauge, &i.LengthMM, &i.Wall, &i.BoreMM, &i.HubMM)
 	}, `
 		SELECT id, number, kind, gauge, length_mm, wall, bore_mm, hub_mm
@@ -173,7 +175,7 @@ func (g *Group) readVocabulary(ctx context.Context, q querier, v *Vocabulary) (e
 	if err != nil {
 		return err
 	}
-	v.Syringes, err = collect(ctx, q, func(rows *sql.Rows, s *Syringe) error {
+	v.Syringes, err = database.Collect(ctx, q, func(rows *sql.Rows, s *Syringe) error {
 		return rows.Scan(&s.ID, &s.Number, &s.Name, &s.FixedNeedle, &s.VolumeML, &s.GasML)
 	}, `
 		SELECT id, number, name, fixed_needle, volume_ml, gas_ml
@@ -187,7 +189,7 @@ func (g *Group) readProducts(ctx context.Context, q querier) (products []Product
 		Product
 		position int
 	}
-	rows, err := collect(ctx, q, func(rows *sql.Rows, n *named) error {
+	rows, err := database.Collect(ctx, q, func(rows *sql.Rows, n *named) error {
 		return rows.Scan(&n.ID, &n.Number, &n.Class, &n.FirstStocked, &n.Name, &n.position)
 	}, `
 		SELECT p.id, p.number, p.gel_class, p.first_stocked, n.name, n.position
@@ -232,7 +234,7 @@ func (v *Vocabulary) index() {
 
 // bumpVocabulary says that a name has changed.
 func (g *Group) bumpVocabulary(ctx context.Context, q querier) error {
-	_, err := q.exec(ctx, `
+	_, err := q.Exec(ctx, `
 		UPDATE communities SET vocabulary_version = vocabulary_version + 1
 		WHERE id = ?`, g.id)
 	return err
