@@ -20,12 +20,13 @@ var mayImport = map[string][]string{
 	"internal/calc":       {"gonum.org/v1/gonum/stat/distuv"},
 	"internal/say":        {}, // how numbers are said, for whoever shows any
 	"internal/outputtest": {}, // what a program under test writes
+	"internal/cache":      {}, // values in memory, whatever they are
 	"internal/database": { // two engines; pgconn: the codes of errors; goose: migrations
 		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib",
 		"github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
 	},
 	"internal/database/databasetest": {"github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib"}, // databases for tests
-	"internal/knowledge":             {"holdbench/internal/calc", "holdbench/internal/database", "golang.org/x/text/unicode/norm"},
+	"internal/knowledge":             {"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/database", "golang.org/x/text/unicode/norm"},
 	"internal/chart":                 {"holdbench/internal/calc", "holdbench/internal/say", "gonum.org/v1/plot", "gonum.org/v1/plot/font", "gonum.org/v1/plot/font/liberation", "gonum.org/v1/plot/vg", "gonum.org/v1/plot/vg/vgimg", "gonum.org/v1/plot/vg/draw", "gonum.org/v1/plot/plotter", "golang.org/x/image/font", "golang.org/x/image/math/fixed"},
 	"internal/knowledge/storetest":   {"github.com/mattn/go-sqlite3"},                                              // reads a store past the program
 	"internal/discord/discordtest":   {"github.com/gorilla/websocket", "github.com/santhosh-tekuri/jsonschema/v6"}, // a stand-in for the platform, knows nothing of the bot

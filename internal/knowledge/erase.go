@@ -1,7 +1,6 @@
 package knowledge
 
 import (
-	"container/list"
 	"context"
 	"database/sql"
 	"errors"
@@ -49,10 +48,6 @@ func (s *Store) erase(ctx context.Context, ref string, before time.Time) (err er
 // forget drops what is kept in memory: the numbers of erased rows may come again
 // for rows of others.
 func (s *Store) forget() {
-	s.vocabularies.mu.Lock()
-	s.vocabularies.latest, s.vocabularies.names = nil, 0
-	s.vocabularies.mu.Unlock()
-	s.shelf.mu.Lock()
-	defer s.shelf.mu.Unlock()
-	s.shelf.byProduct, s.shelf.latest, s.shelf.size = make(map[int64]*list.Element), list.New(), 0
+	s.vocabularies.Clear()
+	s.files.Clear()
 }

@@ -80,13 +80,13 @@ func (g *Group) versions(ctx context.Context, q querier, product int64) (v versi
 // later: from memory, from the store, or computed now. One caller computes, the
 // others wait for it.
 func (g *Group) productFileAt(ctx context.Context, product int64, want versions) (*productFile, error) {
-	if file := g.store.shelf.get(product); file != nil && file.standsOn(want) {
+	if file, ok := g.store.files.Get(product); ok && file.standsOn(want) {
 		return file, nil
 	}
 	turn := &g.store.fitting[uint64(product)%fittingAtOnce]
 	turn.Lock()
 	defer turn.Unlock()
-	if file := g.store.shelf.get(product); file != nil && file.isAtLeast(want) {
+	if file, ok := g.store.files.Get(product); ok && file.isAtLeast(want) {
 		return file, nil
 	}
 	file, err := g.readProductFile(ctx, product)
@@ -98,7 +98,7 @@ func (g *Group) productFileAt(ctx context.Context, product int64, want versions)
 			return nil, err
 		}
 	}
-	g.store.shelf.put(product, file)
+	g.store.files.Put(product, file)
 	return file, nil
 }
 

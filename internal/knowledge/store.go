@@ -5,6 +5,7 @@ import (
 	"sync"
 	"time"
 
+	"holdbench/internal/cache"
 	"holdbench/internal/database"
 )
 
@@ -14,9 +15,9 @@ type Store struct {
 	db  *database.DB
 	now func() time.Time
 
-	vocabularies vocabularyCache
-	shelf        *shelf                    // decoded estimates, the latest used
-	fitting      [fittingAtOnce]sync.Mutex // by product number: one computes, the others wait for it
+	vocabularies *vocabularyCache
+	files        *cache.Cache[int64, *productFile] // by product number
+	fitting      [fittingAtOnce]sync.Mutex         // by product number: one computes, the others wait for it
 }
 
 // fittingAtOnce is how many estimates are computed at once at most, far more than
@@ -44,7 +45,10 @@ func openAs(ctx context.Context, address string, form database.Schema, options .
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{db: db, now: time.Now, shelf: newShelf(shelfEntries, shelfBytes)}
+	s := &Store{
+		db: db, now: time.Now, vocabularies: newVocabularyCache(),
+		files: cache.New[int64](mostFileBytes, (*productFile).bytes),
+	}
 	for _, option := range options {
 		option(s)
 	}
@@ -82,7 +86,7 @@ func (s *Store) inTx(ctx context.Context, do func(q querier) error) error {
 
 func (s *Store) write(ctx context.Context, community int64, do func(q querier) error) error {
 	return s.db.Write(ctx, community, func(q database.Querier) error {
-		return do(querier{Querier: q, own: &vocabularyCache{}})
+		return do(querier{Querier: q, own: newVocabularyCache()})
 	})
 }
 

@@ -119,7 +119,7 @@ func (g *Group) Vocabulary(ctx context.Context) (v *Vocabulary, err error) {
 	if err != nil {
 		return nil, err
 	}
-	if v, ok := g.store.vocabularies.get(g.id, version); ok {
+	if v, ok := g.store.vocabularies.Get(g.id); ok && v.Version == version {
 		return v, nil
 	}
 	err = g.store.snapshot(ctx, func(q querier) error {
@@ -141,14 +141,14 @@ func (g *Group) vocabulary(ctx context.Context, q querier) (*Vocabulary, error) 
 	if err != nil {
 		return nil, err
 	}
-	cache := &g.store.vocabularies
-	if v, ok := cache.get(g.id, version); ok {
+	cache := g.store.vocabularies
+	if v, ok := cache.Get(g.id); ok && v.Version == version {
 		return v, nil
 	}
 	if q.own != nil {
 		cache = q.own
 	}
-	if v, ok := cache.get(g.id, version); ok {
+	if v, ok := cache.Get(g.id); ok && v.Version == version {
 		return v, nil
 	}
 	v := &Vocabulary{Version: version}
@@ -156,7 +156,7 @@ func (g *Group) vocabulary(ctx context.Context, q querier) (*Vocabulary, error) 
 		return nil, err
 	}
 	v.index()
-	cache.put(g.id, v)
+	cache.Put(g.id, v)
 	return v, nil
 }
 
