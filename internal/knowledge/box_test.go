@@ -111,7 +111,7 @@ func TestABenchSessionIsProposedWhenTheBoxIsFullOrGetsOld(t *testing.T) {
 	if old := must(g.BoxProposals(ctx, "2026-12-20"))(t); len(old) != 2 || old[0].Key == due[0].Key {
 		t.Errorf("when the full box gets old it is proposed once more: %+v", old)
 	}
-	if err := g.SetBoxLimits(ctx, 7, 60); err != nil {
+	if err := g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 7, 60; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	if due := must(g.BoxProposals(ctx, "2026-11-25"))(t); len(due) != 0 {

@@ -17,22 +17,6 @@ type NewCommunity struct {
 	Ceiling calc.Seconds // the longest hold it calls usable, DefaultCeiling if 0
 }
 
-// Settings is what a community has set for itself.
-type Settings struct {
-	Name, Zone string
-	Ceiling    calc.Seconds // the longest hold it calls usable
-	Target     float64      // the share of tests a hold must cover
-
-	TrainerRole     string // the platform's id of the role whose holders are trainers, "" none
-	ReminderChannel string // the platform's id of the channel for reminders, "" off
-
-	ReminderWeekday time.Weekday // the day of the weekly prompt
-	ReminderHour    int          // and its hour, 0 to 23, where the community is
-	BoxItems        int          // a bench session is proposed at so many items
-	BoxDays         int          // or before the oldest has lain there so long
-	KeepDays        int          // what it knows is kept so long after the program left its server
-}
-
 // What holds until a community sets something else: 10 s is a commonly taught
 // minimum hold (practice, no source), 9 in 10 the project's choice.
 const (
@@ -87,8 +71,8 @@ func (c NewCommunity) validate() error {
 	if err := checkText("community name", c.Name, 100); err != nil {
 		return err
 	}
-	if _, err := time.LoadLocation(c.Zone); err != nil {
-		return refuse("time zone", "%q is not a known time zone; write it like Europe/Lisbon", c.Zone)
+	if err := checkZone(c.Zone); err != nil {
+		return err
 	}
 	return checkAbove("ceiling", float64(c.Ceiling), 0, float64(MaxCeiling), "s")
 }
@@ -118,43 +102,6 @@ func (s *Store) Groups(ctx context.Context) (groups []*Group, err error) {
 		*g = s.group(id, ref)
 		return nil
 	}, `SELECT id, ref FROM communities ORDER BY id`)
-}
-
-// Settings returns what the community has set for itself.
-func (g *Group) Settings(ctx context.Context) (s Settings, err error) {
-	defer wrap(&err, "settings of %q", g.ref)
-	err = g.store.look().Row(ctx, `
-		SELECT name, zone, ceiling_s, target_share, trainer_role, reminder_channel,
-		       reminder_weekday, reminder_hour, box_items, box_days, keep_days
-		FROM communities WHERE id = ?`, g.id,
-	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.TrainerRole, &s.ReminderChannel,
-		&s.ReminderWeekday, &s.ReminderHour, &s.BoxItems, &s.BoxDays, &s.KeepDays)
-	return s, err
-}
-
-// SetCeiling sets the longest hold the community calls usable, in seconds:
-// above 0, at most MaxCeiling.
-func (g *Group) SetCeiling(ctx context.Context, ceiling calc.Seconds) (err error) {
-	defer wrap(&err, "set ceiling of %q", g.ref)
-	if err := checkAbove("ceiling", float64(ceiling), 0, float64(MaxCeiling), "s"); err != nil {
-		return err
-	}
-	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.Exec(ctx, `UPDATE communities SET ceiling_s = ? WHERE id = ?`, float64(ceiling), g.id)
-		return err
-	})
-}
-
-// SetTarget sets the share of tests that a hold must cover: 0.5 to 0.99.
-func (g *Group) SetTarget(ctx context.Context, target float64) (err error) {
-	defer wrap(&err, "set target of %q", g.ref)
-	if err := checkRange("target share", target, 0.5, 0.99, ""); err != nil {
-		return err
-	}
-	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.Exec(ctx, `UPDATE communities SET target_share = ? WHERE id = ?`, target, g.id)
-		return err
-	})
 }
 
 // today returns the day it is where the community is.

@@ -77,16 +77,14 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		return wrote(out.String(), write(&out)) + out.String()
 	}
 	return map[string]func(g *Group, r rows) string{
-		"Ref":                func(g *Group, r rows) string { return g.Ref() },
-		"Settings":           func(g *Group, r rows) string { return wrote(g.Settings(ctx)) },
-		"SetCeiling":         func(g *Group, r rows) string { return wrote(nil, g.SetCeiling(ctx, 12)) },
-		"SetTarget":          func(g *Group, r rows) string { return wrote(nil, g.SetTarget(ctx, 0.8)) },
-		"SetTrainerRole":     func(g *Group, r rows) string { return wrote(nil, g.SetTrainerRole(ctx, "role of A")) },
-		"SetReminderChannel": func(g *Group, r rows) string { return wrote(nil, g.SetReminderChannel(ctx, "channel of A")) },
-		"SetZone":            func(g *Group, r rows) string { return wrote(nil, g.SetZone(ctx, "Europe/London")) },
-		"Leave":              func(g *Group, r rows) string { return wrote(nil, g.Leave(ctx)) },
-		"Left":               func(g *Group, r rows) string { return wrote(g.Left(ctx)) },
-		"Return":             func(g *Group, r rows) string { return wrote(nil, g.Return(ctx)) },
+		"Ref":      func(g *Group, r rows) string { return g.Ref() },
+		"Settings": func(g *Group, r rows) string { return wrote(g.Settings(ctx)) },
+		"UpdateSettings": func(g *Group, r rows) string {
+			return wrote(nil, g.UpdateSettings(ctx, func(to *Settings) error { to.Ceiling = 12; return nil }))
+		},
+		"Leave":  func(g *Group, r rows) string { return wrote(nil, g.Leave(ctx)) },
+		"Left":   func(g *Group, r rows) string { return wrote(g.Left(ctx)) },
+		"Return": func(g *Group, r rows) string { return wrote(nil, g.Return(ctx)) },
 		"Vocabulary": func(g *Group, r rows) string {
 			v, err := g.Vocabulary(ctx)
 			return wrote(fmt.Sprintf("%+v %+v %+v", v.Products, v.Instruments, v.Syringes), err)

@@ -98,7 +98,7 @@ func TestALockThatIsHeldTooLongIsSaidToBe(t *testing.T) {
 	other := must(openAt(t, path).Group(t.Context(), "A"))(t)
 	release := holding(t, a.store.inTx)
 	defer release()
-	if err := other.SetTarget(t.Context(), 0.8); !errors.Is(err, ErrBusy) {
+	if err := other.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = 0.8; return nil }); !errors.Is(err, ErrBusy) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -114,7 +114,7 @@ func TestANewerOrForeignSchemaIsRefusedAndLeftAlone(t *testing.T) {
 	if _, err := Open(t.Context(), newer); !errors.Is(err, ErrNewerStore) || !strings.Contains(err.Error(), "999") {
 		t.Errorf("newer: %v", err)
 	}
-	if err := g.SetTarget(t.Context(), 0.8); !errors.Is(err, ErrNewerStore) {
+	if err := g.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = 0.8; return nil }); !errors.Is(err, ErrNewerStore) {
 		t.Errorf("a program that it was taken over from: %v", err)
 	}
 	foreign := databasetest.For(t, t.Name(), "template0")

@@ -53,48 +53,12 @@ func (g *Group) Left(ctx context.Context) (at time.Time, err error) {
 	return time.Parse(timeText, text)
 }
 
-// SetTrainerRole names the role, by the platform's id, whose holders are
-// trainers; "" for none.
-func (g *Group) SetTrainerRole(ctx context.Context, id string) (err error) {
-	defer wrap(&err, "set trainer role of %q", g.ref)
-	if err := checkPlatformID("trainer role", id); err != nil {
-		return err
-	}
-	return g.set(ctx, `UPDATE communities SET trainer_role = ? WHERE id = ?`, id)
-}
-
-// SetReminderChannel names the channel, by the platform's id, in which the
-// community is reminded; "" for no reminders.
-func (g *Group) SetReminderChannel(ctx context.Context, id string) (err error) {
-	defer wrap(&err, "set reminder channel of %q", g.ref)
-	if err := checkPlatformID("reminder channel", id); err != nil {
-		return err
-	}
-	return g.set(ctx, `UPDATE communities SET reminder_channel = ? WHERE id = ?`, id)
-}
-
-// SetZone sets the time zone of the community's dates, an IANA name.
-func (g *Group) SetZone(ctx context.Context, zone string) (err error) {
-	defer wrap(&err, "set time zone of %q", g.ref)
-	if _, err := time.LoadLocation(zone); err != nil || zone == "" {
-		return refuse("time zone", "%q is not a known time zone; write it like Europe/Lisbon", zone)
-	}
-	return g.set(ctx, `UPDATE communities SET zone = ? WHERE id = ?`, zone)
-}
-
 // set runs an UPDATE of the community with a new value and its number.
 func (g *Group) set(ctx context.Context, statement string, value any) error {
 	return g.store.inTx(ctx, func(q querier) error {
 		_, err := q.Exec(ctx, statement, value, g.id)
 		return err
 	})
-}
-
-func checkPlatformID(field, id string) error {
-	if id == "" {
-		return nil
-	}
-	return checkText(field, id, 100)
 }
 
 // CommunitiesOf returns the refs of the communities that somebody is a member of,

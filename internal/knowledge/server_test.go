@@ -36,7 +36,7 @@ func TestSettingsOfAServerAreOffUntilSet(t *testing.T) {
 	if before.TrainerRole != "" || before.ReminderChannel != "" {
 		t.Errorf("a new community has %+v", before)
 	}
-	for _, err := range []error{g.SetTrainerRole(ctx, "11"), g.SetReminderChannel(ctx, "12"), g.SetZone(ctx, "Europe/London")} {
+	for _, err := range []error{g.UpdateSettings(ctx, func(to *Settings) error { to.TrainerRole = "11"; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderChannel = "12"; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.Zone = "Europe/London"; return nil })} {
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -45,7 +45,7 @@ func TestSettingsOfAServerAreOffUntilSet(t *testing.T) {
 		t.Errorf("got %+v", got)
 	}
 	var field *FieldError
-	for _, err := range []error{g.SetTrainerRole(ctx, strings.Repeat("1", 101)), g.SetReminderChannel(ctx, "a\nb"), g.SetZone(ctx, "Nowhere"), g.SetZone(ctx, "")} {
+	for _, err := range []error{g.UpdateSettings(ctx, func(to *Settings) error { to.TrainerRole = strings.Repeat("1", 101); return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderChannel = "a\nb"; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.Zone = "Nowhere"; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.Zone = ""; return nil })} {
 		if !errors.As(err, &field) {
 			t.Errorf("got %v, want a *FieldError", err)
 		}

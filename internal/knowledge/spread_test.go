@@ -208,7 +208,7 @@ func TestVerdictChangesTellTheSpreadFromTheTests(t *testing.T) {
 	}
 	changes := func(learn bool) []VerdictChange {
 		g, ctx := drawn(t, openStore(t), drawnLog{products: 6, tests: 3, spread: wide}), t.Context()
-		if err := g.SetCeiling(ctx, 2); err != nil { // at which some lie near a line
+		if err := g.UpdateSettings(ctx, func(to *Settings) error { to.Ceiling = 2; return nil }); err != nil { // at which some lie near a line
 			t.Fatal(err)
 		}
 		before := len(must(g.VerdictChanges(ctx, time.Time{}))(t))

@@ -94,7 +94,7 @@ func TestACeilingChangesNoVerdictInTheRecords(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	logMany(t, g, needle(27, 13), 12, 3)
 	n := len(told(t, g, time.Time{}))
-	if err := g.SetCeiling(ctx, 1); err != nil {
+	if err := g.UpdateSettings(ctx, func(to *Settings) error { to.Ceiling = 1; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	if e := must(g.Evidence(ctx, orrickOn27(), 0))(t); e.Verdict == calc.ShowsInTime {
