@@ -209,7 +209,8 @@ func (c *copying) compare(ctx context.Context, t Table) (same int, err error) {
 	for {
 		more, there := source.Next(), target.Next()
 		if more != there {
-			return 0, errors.Join(fmt.Errorf("after %d rows only one of the two stores has more", same), source.Err(), target.Err())
+			err := fmt.Errorf("after %d rows only one of the two stores has more", same)
+			return 0, errors.Join(err, source.Err(), target.Err())
 		}
 		if !more {
 			return same, errors.Join(source.Err(), target.Err())

@@ -82,7 +82,9 @@ func (keptVersion) Delete(context.Context, versions.DBTxConn, int64) error {
 }
 
 // GetMigration reports whether a migration was applied.
-func (k keptVersion) GetMigration(ctx context.Context, c versions.DBTxConn, version int64) (*versions.GetMigrationResult, error) {
+func (k keptVersion) GetMigration(
+	ctx context.Context, c versions.DBTxConn, version int64,
+) (*versions.GetMigrationResult, error) {
 	at, err := k.GetLatestVersion(ctx, c)
 	if err == nil && version > at {
 		err = versions.ErrVersionNotFound
@@ -97,7 +99,9 @@ func (k keptVersion) GetLatestVersion(ctx context.Context, c versions.DBTxConn) 
 }
 
 // ListMigrations lists every version from the store's down to 0.
-func (k keptVersion) ListMigrations(ctx context.Context, c versions.DBTxConn) (all []*versions.ListMigrationsResult, err error) {
+func (k keptVersion) ListMigrations(
+	ctx context.Context, c versions.DBTxConn,
+) (all []*versions.ListMigrationsResult, err error) {
 	at, err := k.GetLatestVersion(ctx, c)
 	for ; err == nil && at >= 0; at-- {
 		all = append(all, &versions.ListMigrationsResult{Version: at, IsApplied: true})

@@ -168,7 +168,8 @@ func (p *postgres) version(ctx context.Context, q Querier) (version int, err err
 // setVersion makes that table with the first version.
 func (p *postgres) setVersion(ctx context.Context, q Querier, version int, application int32) error {
 	if version == 1 {
-		if _, err := q.Exec(ctx, `CREATE TABLE store_version (application BIGINT NOT NULL, version BIGINT NOT NULL)`); err != nil {
+		if _, err := q.Exec(ctx, `
+			CREATE TABLE store_version (application BIGINT NOT NULL, version BIGINT NOT NULL)`); err != nil {
 			return err
 		}
 		if _, err := q.Exec(ctx, `INSERT INTO store_version (application, version) VALUES (?, 0)`, application); err != nil {

@@ -25,7 +25,8 @@ func InspectDatabase(ctx context.Context, s Schema, url string) (found Inspectio
 	pool := p.readingPool()
 	defer func() { err = errors.Join(err, pool.Close()) }()
 	q := p.querier(pool)
-	if err := q.Row(ctx, `SELECT 'PostgreSQL ' || split_part(current_setting('server_version'), ' ', 1)`).Scan(&found.Engine); err != nil {
+	if err := q.Row(ctx, `
+		SELECT 'PostgreSQL ' || split_part(current_setting('server_version'), ' ', 1)`).Scan(&found.Engine); err != nil {
 		return Inspection{}, err
 	}
 	if err := p.recognise(ctx, q, s, found.Newest); err != nil {

@@ -48,7 +48,8 @@ func (sqliteFile) putOff(ctx context.Context, q Querier) error {
 // count is what AUTOINCREMENT counts, or else the highest number there is.
 func (sqliteFile) count(ctx context.Context, q Querier, t Table) (highest int64, err error) {
 	err = q.Row(ctx, `
-		SELECT COALESCE((SELECT seq FROM sqlite_sequence WHERE name = ?), (SELECT MAX(`+t.Number+`) FROM `+t.Name+`), 0)`, t.Name,
+		SELECT COALESCE((SELECT seq FROM sqlite_sequence WHERE name = ?),
+			(SELECT MAX(`+t.Number+`) FROM `+t.Name+`), 0)`, t.Name,
 	).Scan(&highest)
 	return highest, err
 }
@@ -59,7 +60,8 @@ func (sqliteFile) countFrom(ctx context.Context, q Querier, t Table, highest int
 	_, err := q.Exec(ctx, `
 		INSERT INTO sqlite_sequence (name, seq)
 		SELECT name, 0 FROM sqlite_master
-		WHERE type = 'table' AND name = ? AND sql LIKE '%AUTOINCREMENT%' AND NOT EXISTS (SELECT 1 FROM sqlite_sequence s WHERE s.name = ?)`,
+		WHERE type = 'table' AND name = ? AND sql LIKE '%AUTOINCREMENT%'
+		  AND NOT EXISTS (SELECT 1 FROM sqlite_sequence s WHERE s.name = ?)`,
 		t.Name, t.Name)
 	if err != nil {
 		return err

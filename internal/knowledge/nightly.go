@@ -64,10 +64,6 @@ func (s *Store) endBackup(ctx context.Context, night, state, file string, bytes 
 // on this store; the zero time if none was.
 func (s *Store) LastBackup(ctx context.Context) (at time.Time, err error) {
 	defer wrap(&err, "last backup")
-	var text string
-	err = s.look().Row(ctx, `SELECT COALESCE(MAX(ended_at), '') FROM backups WHERE state = 'made'`).Scan(&text)
-	if err != nil || text == "" {
-		return time.Time{}, err
-	}
-	return time.Parse(timeText, text)
+	err = s.look().Row(ctx, `SELECT COALESCE(MAX(ended_at), '') FROM backups WHERE state = 'made'`).Scan(ifAny{&at})
+	return at, err
 }

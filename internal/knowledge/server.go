@@ -45,12 +45,8 @@ func (g *Group) Return(ctx context.Context) (err error) {
 // time if it is in it.
 func (g *Group) Left(ctx context.Context) (at time.Time, err error) {
 	defer wrap(&err, "left %q", g.ref)
-	var text string
-	err = g.store.look().Row(ctx, `SELECT left_at FROM communities WHERE id = ?`, g.id).Scan(&text)
-	if err != nil || text == "" {
-		return time.Time{}, err
-	}
-	return time.Parse(timeText, text)
+	err = g.store.look().Row(ctx, `SELECT left_at FROM communities WHERE id = ?`, g.id).Scan(ifAny{&at})
+	return at, err
 }
 
 // set runs an UPDATE of the community with a new value and its number.
