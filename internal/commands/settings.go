@@ -36,37 +36,44 @@ func settingsCommand() *Command {
 }
 
 func runSettings(ctx context.Context, env *Env, req Request) (Card, error) {
-	if s, given := req.number("ceiling"); given {
-		if err := env.Group.SetCeiling(ctx, calc.Seconds(s)); err != nil {
-			return Card{}, err
+	change := func(s *knowledge.Settings) error {
+		if ceiling, given := req.number("ceiling"); given {
+			s.Ceiling = calc.Seconds(ceiling)
 		}
-	}
-	setters := []struct {
-		option string
-		set    func(context.Context, string) error
-	}{
-		{"zone", env.Group.SetZone}, {"trainers", env.Group.SetTrainerRole}, {"reminders", env.Group.SetReminderChannel},
-	}
-	for _, s := range setters {
-		value := req.value(s.option)
-		if req.value("off") == s.option && value != "" {
-			return Card{}, refuse("Choose one.", "%s cannot be set and switched off at once.", s.option)
+		if err := setTexts(s, req); err != nil {
+			return err
 		}
-		if value == "" && req.value("off") != s.option {
-			continue
-		}
-		if err := s.set(ctx, value); err != nil {
-			return Card{}, err
-		}
-	}
-	if err := setNumbers(ctx, env, req); err != nil {
-		return Card{}, err
+		setNumbers(s, req)
+		return nil
 	}
 	settings, err := env.Group.Settings(ctx)
 	if err != nil {
 		return Card{}, err
 	}
+	before := settings
+	if err := change(&settings); err != nil {
+		return Card{}, err
+	}
+	if settings != before { // a look at them writes nothing
+		if err := env.Group.UpdateSettings(ctx, change); err != nil {
+			return Card{}, err
+		}
+	}
 	return settingsCard(settings), nil
+}
+
+// setTexts sets what is a name or an id. What is not named stays.
+func setTexts(s *knowledge.Settings, req Request) error {
+	for option, text := range map[string]*string{"zone": &s.Zone, "trainers": &s.TrainerRole, "reminders": &s.ReminderChannel} {
+		value, off := req.value(option), req.value("off") == option
+		if off && value != "" {
+			return refuse("Choose one.", "%s cannot be set and switched off at once.", option)
+		}
+		if off || value != "" {
+			*text = value
+		}
+	}
+	return nil
 }
 
 // weekdays are the names of the days, Monday first.
@@ -79,40 +86,22 @@ func weekdays() []string {
 }
 
 // setNumbers sets what is a day or a number. What is not named stays.
-func setNumbers(ctx context.Context, env *Env, req Request) error {
-	s, err := env.Group.Settings(ctx)
-	if err != nil {
-		return err
-	}
-	weekday := s.ReminderWeekday
+func setNumbers(s *knowledge.Settings, req Request) {
 	if day := req.value("day"); day != "" {
-		weekday = time.Weekday((slices.Index(weekdays(), day) + 1) % 7)
+		s.ReminderWeekday = time.Weekday((slices.Index(weekdays(), day) + 1) % 7)
 	}
-	hour, hourGiven := req.whole("hour", s.ReminderHour)
-	if hourGiven || weekday != s.ReminderWeekday {
-		if err := env.Group.SetReminderTime(ctx, weekday, hour); err != nil {
-			return err
-		}
-	}
-	items, itemsGiven := req.whole("boxitems", s.BoxItems)
-	days, daysGiven := req.whole("boxdays", s.BoxDays)
-	if itemsGiven || daysGiven {
-		if err := env.Group.SetBoxLimits(ctx, items, days); err != nil {
-			return err
-		}
-	}
-	if keep, given := req.whole("keepdays", s.KeepDays); given {
-		return env.Group.SetKeepDays(ctx, keep)
-	}
-	return nil
+	s.ReminderHour = req.whole("hour", s.ReminderHour)
+	s.BoxItems = req.whole("boxitems", s.BoxItems)
+	s.BoxDays = req.whole("boxdays", s.BoxDays)
+	s.KeepDays = req.whole("keepdays", s.KeepDays)
 }
 
 // whole is a whole number as read, or the one that stands where none was given.
-func (r Request) whole(name string, stands int) (value int, given bool) {
+func (r Request) whole(name string, stands int) int {
 	if v, given := r.number(name); given {
-		return int(v), true
+		return int(v)
 	}
-	return stands, false
+	return stands
 }
 
 func settingsCard(s knowledge.Settings) Card {

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 )
 
 // appraisal is what one more test of a combination is worth, with what that
@@ -58,7 +59,7 @@ func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask questi
 // keptAppraisals reads what was kept and stands on the log, the spread and the
 // ceiling as they are.
 func (g *Group) keptAppraisals(ctx context.Context, ask question) (map[combinationKey]appraisal, error) {
-	rows, err := collect(ctx, g.store.look(), func(rows *sql.Rows, a *appraisal) error {
+	rows, err := database.Collect(ctx, g.store.look(), func(rows *sql.Rows, a *appraisal) error {
 		k := &a.combination
 		return rows.Scan(&k.product, &k.instrument, &k.syringe, &a.setup.Tube.Bore, &a.setup.Tube.Length, &a.setup.Gas,
 			&a.verdict, &a.worth.Now, &a.worth.Expected)
@@ -139,7 +140,7 @@ func (g *Group) keepAppraisals(ctx context.Context, made []appraisal) error {
 	return g.store.inTx(ctx, func(q querier) error {
 		for _, a := range made {
 			k, tube := a.combination, a.setup.Tube
-			if _, err := q.exec(ctx, `
+			if _, err := q.Exec(ctx, `
 				INSERT INTO appraisals (community_id, product_id, instrument_id, syringe_id, log_version, model, spread_version, ceiling_s,
 				                        bore_m, tube_m, gas_m3, verdict, worth_now, worth_expected)
 				VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)

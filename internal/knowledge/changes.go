@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"time"
+
+	"holdbench/internal/database"
 )
 
 // LogChange is one line of the history of the whole log: what was done to a
@@ -38,7 +40,7 @@ func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChang
 		if err != nil {
 			return err
 		}
-		changes, err = collect(ctx, q, func(rows *sql.Rows, c *LogChange) error {
+		changes, err = database.Collect(ctx, q, func(rows *sql.Rows, c *LogChange) error {
 			m := &c.By
 			err := rows.Scan(&c.Action, timeColumn{&c.At}, &c.TestID, &c.ProductID, &c.Before, &c.After, &c.Reason,
 				&m.ID, &m.Ref, &m.Name, &m.Role)

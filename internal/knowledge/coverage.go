@@ -5,6 +5,7 @@ import (
 	"database/sql"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -64,7 +65,7 @@ func (g *Group) testedWithVerdicts(ctx context.Context) (tested []testedRow, err
 		if err != nil {
 			return err
 		}
-		tested, err = collect(ctx, q, func(rows *sql.Rows, t *testedRow) (err error) {
+		tested, err = database.Collect(ctx, q, func(rows *sql.Rows, t *testedRow) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.Tests, &t.Verdict, &t.settled); err != nil {
 				return err

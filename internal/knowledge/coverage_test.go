@@ -49,7 +49,7 @@ func TestCoverageSaysWhatEachAnswerSays(t *testing.T) {
 	}
 	// Verdicts said at another ceiling are none at this one.
 	for _, ceiling := range []calc.Seconds{3, 30} {
-		if err := g.SetCeiling(ctx, ceiling); err != nil {
+		if err := g.UpdateSettings(ctx, func(to *Settings) error { to.Ceiling = ceiling; return nil }); err != nil {
 			t.Fatal(err)
 		}
 		checkCoverage(t, g)

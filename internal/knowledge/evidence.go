@@ -85,7 +85,7 @@ func (g *Group) Evidence(ctx context.Context, c trade.Combination, pull calc.Vol
 // standing reads, in one query, what the community has set and the versions an
 // answer must stand on.
 func (g *Group) standing(ctx context.Context, e *Evidence) (want versions, err error) {
-	err = g.store.look().row(ctx, `
+	err = g.store.look().Row(ctx, `
 		SELECT c.ceiling_s, c.target_share, c.vocabulary_version, c.spread_version, p.log_version
 		FROM products p
 		JOIN communities c ON c.id = p.community_id
@@ -120,7 +120,7 @@ func (g *Group) addStanding(ctx context.Context, e *Evidence) (err error) {
 	if err != nil {
 		return err
 	}
-	return q.row(ctx, `
+	return q.Row(ctx, `
 		SELECT COALESCE(SUM(kept_tests), 0)
 		FROM products WHERE community_id = ? AND gel_class = ?`,
 		g.id, e.Combination.Product.Class,

@@ -59,7 +59,7 @@ func TestTheCeilingOfTheGroupDecides(t *testing.T) {
 	if c := must(g.Evidence(t.Context(), orrickOn27(), 0))(t).Counts; c.ShownByCeiling != 0 || c.ShownLater != 1 {
 		t.Errorf("at 10 s: %+v", c)
 	}
-	if err := g.SetCeiling(t.Context(), 15); err != nil {
+	if err := g.UpdateSettings(t.Context(), func(to *Settings) error { to.Ceiling = 15; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	e := must(g.Evidence(t.Context(), orrickOn27(), 0))(t)

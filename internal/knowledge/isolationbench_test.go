@@ -119,9 +119,6 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 	}
 	const today = "2026-11-25"
 	return map[string]func(g *Group, r rows) string{
-		"SetReminderTime": func(g *Group, r rows) string { return wrote(nil, g.SetReminderTime(ctx, time.Friday, 17)) },
-		"SetBoxLimits":    func(g *Group, r rows) string { return wrote(nil, g.SetBoxLimits(ctx, 6, 14)) },
-		"SetKeepDays":     func(g *Group, r rows) string { return wrote(nil, g.SetKeepDays(ctx, 7)) },
 		"Choices": func(g *Group, r rows) string {
 			return wrote(g.Choices(ctx, Member{ID: r.member})) + wrote(g.Choices(ctx, Member{Ref: "member of B"}))
 		},

@@ -135,7 +135,7 @@ func TestAMergeIsEstimatedAnewAndLeavesATrace(t *testing.T) {
 		t.Errorf("trace: %+v", changes)
 	}
 	var moved int
-	if err := g.store.look().row(ctx, `SELECT COUNT(*) FROM merged_tests WHERE community_id = ?`, g.id).Scan(&moved); err != nil || moved != 2 {
+	if err := g.store.look().Row(ctx, `SELECT COUNT(*) FROM merged_tests WHERE community_id = ?`, g.id).Scan(&moved); err != nil || moved != 2 {
 		t.Errorf("%d tests on record as moved, %v", moved, err)
 	}
 }

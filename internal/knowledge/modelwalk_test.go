@@ -13,6 +13,7 @@ import (
 	"pgregory.net/rapid"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -153,7 +154,7 @@ func (w *walk) checkCounts() {
 		k combinationKey
 		n int
 	}
-	rows, err := collect(w.ctx, w.s.look(), func(rows *sql.Rows, c *counted) error {
+	rows, err := database.Collect(w.ctx, w.s.look(), func(rows *sql.Rows, c *counted) error {
 		return rows.Scan(&c.k.product, &c.k.instrument, &c.k.syringe, &c.n)
 	}, `
 		SELECT product_id, instrument_id, syringe_id, kept_tests FROM tested_combinations
@@ -178,7 +179,7 @@ func (w *walk) checkCounts() {
 
 // checkVerdicts holds the verdicts on record against those answered.
 func (w *walk) checkVerdicts(answered []string) {
-	recorded, err := collect(w.ctx, w.s.look(), func(rows *sql.Rows, line *string) error {
+	recorded, err := database.Collect(w.ctx, w.s.look(), func(rows *sql.Rows, line *string) error {
 		var k combinationKey
 		var verdict string
 		err := rows.Scan(&k.product, &k.instrument, &k.syringe, &verdict)

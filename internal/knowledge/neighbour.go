@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -100,7 +101,7 @@ func distance(a, b calc.Setup, pull calc.Volume) float64 {
 // with the same instrument: those with the same syringe first, then those with
 // most tests.
 func (g *Group) sameClass(ctx context.Context, v *Vocabulary, c trade.Combination, most int) ([]testedCombination, error) {
-	found, err := collect(ctx, g.store.look(), func(rows *sql.Rows, t *testedCombination) (err error) {
+	found, err := database.Collect(ctx, g.store.look(), func(rows *sql.Rows, t *testedCombination) (err error) {
 		var k combinationKey
 		if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.tests); err != nil {
 			return err

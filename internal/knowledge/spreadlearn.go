@@ -9,6 +9,7 @@ import (
 	"strconv"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 )
 
 // SpreadOutcome is what came of learning the group's spread.
@@ -176,7 +177,7 @@ func productLog(v *Vocabulary, tests []loggedTest) (log calc.ProductLog, err err
 }
 
 func (g *Group) loggedTests(ctx context.Context, q querier) ([]loggedTest, error) {
-	return collect(ctx, q, func(rows *sql.Rows, t *loggedTest) error {
+	return database.Collect(ctx, q, func(rows *sql.Rows, t *loggedTest) error {
 		b := &t.test
 		return rows.Scan(&t.k.product, &t.k.instrument, &t.k.syringe, &t.tester,
 			&b.PullML, &b.WatchedS, &b.Outcome, &b.Seconds, &b.Timing)
@@ -188,6 +189,6 @@ func (g *Group) loggedTests(ctx context.Context, q querier) ([]loggedTest, error
 // logVersion is the version of the whole log: it rises with everything that any
 // estimate stands on.
 func (g *Group) logVersion(ctx context.Context, q querier) (log int64, err error) {
-	err = q.row(ctx, `SELECT COALESCE(SUM(log_version), 0) FROM products WHERE community_id = ?`, g.id).Scan(&log)
+	err = q.Row(ctx, `SELECT COALESCE(SUM(log_version), 0) FROM products WHERE community_id = ?`, g.id).Scan(&log)
 	return log, err
 }

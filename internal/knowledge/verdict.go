@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -47,7 +48,7 @@ func (g *Group) VerdictChanges(ctx context.Context, since time.Time) (changes []
 		if err != nil {
 			return err
 		}
-		changes, err = collect(ctx, q, func(rows *sql.Rows, c *VerdictChange) (err error) {
+		changes, err = database.Collect(ctx, q, func(rows *sql.Rows, c *VerdictChange) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&c.ID, &k.product, &k.instrument, &k.syringe, &c.Before, &c.After, &c.Cause, &c.Tests, timeColumn{&c.At}); err != nil {
 				return err
@@ -66,7 +67,7 @@ func (g *Group) VerdictChanges(ctx context.Context, since time.Time) (changes []
 // bringUpToDate computes every estimate of a tested product that does not stand
 // on the product's log and the community's spread as they are.
 func (g *Group) bringUpToDate(ctx context.Context) error {
-	behind, err := collect(ctx, g.store.look(), scanColumn[int64], `
+	behind, err := database.Collect(ctx, g.store.look(), database.Column[int64], `
 		SELECT p.id
 		FROM products p
 		JOIN communities c ON c.id = p.community_id
@@ -106,7 +107,7 @@ type verdictAt struct {
 // of the product, and what has changed by it.
 func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file *productFile, before saidBefore) error {
 	ask := question{pull: calc.DefaultPull}
-	if err := q.row(ctx, `SELECT ceiling_s, target_share FROM communities WHERE id = ?`, g.id).Scan(&ask.ceiling, &ask.target); err != nil {
+	if err := q.Row(ctx, `SELECT ceiling_s, target_share FROM communities WHERE id = ?`, g.id).Scan(&ask.ceiling, &ask.target); err != nil {
 		return err
 	}
 	now := make(map[combinationKey]testedCombination)
@@ -140,7 +141,7 @@ func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file
 
 func (g *Group) saidBefore(ctx context.Context, q querier, product int64) (b saidBefore, err error) {
 	b.verdicts = make(map[combinationKey]verdictAt)
-	err = q.row(ctx, `
+	err = q.Row(ctx, `
 		SELECT latest_test, model, log_version, spread_version, estimate FROM estimates
 		WHERE community_id = ? AND product_id = ?`, g.id, product,
 	).Scan(&b.latest, &b.model, &b.log, &b.spread, &b.estimate)
@@ -156,7 +157,7 @@ func (g *Group) saidBefore(ctx context.Context, q querier, product int64) (b sai
 		k combinationKey
 		verdictAt
 	}
-	rows, err := collect(ctx, q, func(rows *sql.Rows, r *row) error {
+	rows, err := database.Collect(ctx, q, func(rows *sql.Rows, r *row) error {
 		return rows.Scan(&r.k.product, &r.k.instrument, &r.k.syringe, &r.verdict, &r.ceiling)
 	}, `
 		SELECT product_id, instrument_id, syringe_id, verdict, ceiling_s
@@ -196,7 +197,7 @@ func (g *Group) causeOf(ctx context.Context, q querier, product int64, file *pro
 		return SpreadLearned, b.model == estimateModel, nil
 	}
 	var fresh int
-	err = q.row(ctx, `
+	err = q.Row(ctx, `
 		SELECT COUNT(*) FROM tests
 		WHERE community_id = ? AND product_id = ? AND state = 'kept' AND entered = ? AND corrects_id IS NULL AND id > ?
 		      AND id NOT IN (SELECT test_id FROM merged_tests WHERE community_id = ?)`,
@@ -211,12 +212,12 @@ func (g *Group) causeOf(ctx context.Context, q querier, product int64, file *pro
 }
 
 func (g *Group) replaceVerdicts(ctx context.Context, q querier, product int64, said map[combinationKey]verdictAt) error {
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		DELETE FROM verdicts WHERE community_id = ? AND product_id = ?`, g.id, product); err != nil {
 		return err
 	}
 	for k, at := range said {
-		if _, err := q.exec(ctx, `
+		if _, err := q.Exec(ctx, `
 			INSERT INTO verdicts (community_id, product_id, instrument_id, syringe_id, verdict, ceiling_s)
 			VALUES (?, ?, ?, ?, ?, ?)`, g.id, k.product, k.instrument, k.syringe, at.verdict, float64(at.ceiling)); err != nil {
 			return err
@@ -226,7 +227,7 @@ func (g *Group) replaceVerdicts(ctx context.Context, q querier, product int64, s
 }
 
 func (g *Group) addVerdictChange(ctx context.Context, q querier, k combinationKey, before, after calc.Verdict, cause VerdictCause, tests int) error {
-	_, err := q.exec(ctx, `
+	_, err := q.Exec(ctx, `
 		INSERT INTO verdict_changes (community_id, product_id, instrument_id, syringe_id, before, after, cause, kept_tests, changed_at)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
 		g.id, k.product, k.instrument, k.syringe, before, after, cause, tests, formatTime(g.store.now()))

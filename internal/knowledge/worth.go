@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -88,7 +89,7 @@ func (g *Group) inUse(ctx context.Context, today string) (used []OpenCombination
 	ask.pull = calc.DefaultPull
 	claims = make(map[combinationKey]Claim)
 	err = g.store.snapshot(ctx, func(q querier) error {
-		if err := q.row(ctx, `
+		if err := q.Row(ctx, `
 			SELECT ceiling_s, target_share FROM communities WHERE id = ?`, g.id,
 		).Scan(&ask.ceiling, &ask.target); err != nil {
 			return err
@@ -111,7 +112,7 @@ func (g *Group) readInUse(ctx context.Context, q querier) ([]OpenCombination, er
 	if err != nil {
 		return nil, err
 	}
-	return collect(ctx, q, func(rows *sql.Rows, o *OpenCombination) (err error) {
+	return database.Collect(ctx, q, func(rows *sql.Rows, o *OpenCombination) (err error) {
 		var k combinationKey
 		if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &o.Users, &o.StockedOn, &o.Tests); err != nil {
 			return err

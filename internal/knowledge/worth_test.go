@@ -127,7 +127,7 @@ func TestWhatATestIsWorthIsNeverStale(t *testing.T) {
 	check("as kept")
 	must(g.LogTest(ctx, shown(9)))(t)
 	check("after a test")
-	if err := g.SetCeiling(ctx, 4); err != nil {
+	if err := g.UpdateSettings(ctx, func(to *Settings) error { to.Ceiling = 4; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	check("at another ceiling")
@@ -139,7 +139,7 @@ func TestWhatATestIsWorthIsNeverStale(t *testing.T) {
 	check("of another class")
 	must(g.MergeProducts(ctx, mid.ID, twin.ID, lantern, "one box"))(t)
 	check("after a merge")
-	if err := g.SetCeiling(ctx, 10); err != nil {
+	if err := g.UpdateSettings(ctx, func(to *Settings) error { to.Ceiling = 10; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	check("at the first ceiling again")
@@ -161,7 +161,7 @@ func BenchmarkUntestedFirst(b *testing.B) {
 	for b.Loop() {
 		b.StopTimer()
 		g.store.forget()
-		if _, err := g.store.write.ExecContext(b.Context(), `DELETE FROM appraisals`); err != nil {
+		if _, err := unchecked(g.store.Store).Exec(b.Context(), `DELETE FROM appraisals`); err != nil {
 			b.Fatal(err)
 		}
 		b.StartTimer()
