@@ -29,10 +29,12 @@ var mayImport = map[string][]string{
 	"internal/commands":            {"holdbench/internal/calc", "holdbench/internal/trade", "holdbench/internal/chart", "holdbench/internal/knowledge", "holdbench/internal/commands/question", "holdbench/internal/say"},
 	"internal/jobs":                {"holdbench/internal/calc", "holdbench/internal/trade", "holdbench/internal/knowledge", "holdbench/internal/commands", "holdbench/internal/say", "github.com/robfig/cron/v3"},
 	"internal/room":                {"holdbench/internal/commands"},
-	"internal/discord":             {"holdbench/internal/commands", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket"},                                                                           // the library's own websocket: its dialer, its close codes
+	"internal/discord/api":         {"github.com/bwmarrin/discordgo", "golang.org/x/time/rate"},                                                 // requests, knows no command
+	"internal/discord/gateway":     {"holdbench/internal/discord/api", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket"}, // the library's own websocket: its dialer, its close codes
+	"internal/discord":             {"holdbench/internal/commands", "holdbench/internal/discord/api", "holdbench/internal/discord/gateway", "github.com/bwmarrin/discordgo"},
 	"internal/inside":              {"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/collectors", "github.com/prometheus/client_golang/prometheus/promhttp"}, // asks what it is handed, knows nothing of the bot
 	"config":                       {"github.com/spf13/viper"},
-	"cmd/bot":                      {"holdbench/config", "holdbench/internal/calc", "holdbench/internal/knowledge", "holdbench/internal/commands", "holdbench/internal/room", "holdbench/internal/jobs", "holdbench/internal/discord", "holdbench/internal/inside"},
+	"cmd/bot":                      {"holdbench/config", "holdbench/internal/calc", "holdbench/internal/knowledge", "holdbench/internal/commands", "holdbench/internal/room", "holdbench/internal/jobs", "holdbench/internal/discord", "holdbench/internal/discord/api", "holdbench/internal/discord/gateway", "holdbench/internal/inside"},
 }
 
 func TestImportsGoOneWay(t *testing.T) {
