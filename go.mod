@@ -52,5 +52,6 @@ require (
 	golang.org/x/crypto v0.59.0 // indirect
 	golang.org/x/sync v0.25.0 // indirect
 	golang.org/x/sys v0.50.0 // indirect
+	golang.org/x/time v0.16.0
 	google.golang.org/protobuf v1.36.12 // indirect
 )

@@ -222,7 +222,7 @@ func TestSuggestionsDegradeToAShorterList(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "").Choices()
 	// No slot is free: what was suggested last is at hand.
-	s.bot.hintLane = newLane(0, 0)
+	s.bot.suggestionWork = newWorkQueue(0, 0)
 	got := s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "orr").Choices()
 	if len(got) != 2 || got[0].Name != "Orrick Mid" {
 		t.Errorf("%v", got)

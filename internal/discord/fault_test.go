@@ -1,8 +1,6 @@
 package discord
 
 import (
-	"context"
-	"errors"
 	"strings"
 	"testing"
 	"time"
@@ -92,35 +90,5 @@ func TestAReplyThatIsForbiddenIsNotTriedAgain(t *testing.T) {
 	asked.Silence(200 * time.Millisecond)
 	if n := len(s.srv.Requests("POST", "/channels/"+s.guild.Channel("general").ID+"/messages")); n != 1 {
 		t.Errorf("%d tries", n)
-	}
-}
-
-// What no client sends, and what no program knows yet.
-// trip answers requests in a test's own way.
-// says is what a platform answers.
-func TestPaceKeepsAnySecondBelowTheLimit(t *testing.T) {
-	p := &pace{}
-	now := time.Now()
-	var sent []time.Time
-	for range 300 {
-		for wait := p.take(now); wait > 0; wait = p.take(now) {
-			now = now.Add(wait)
-		}
-		sent = append(sent, now)
-		now = now.Add(2 * time.Millisecond)
-	}
-	for i := requestsPerSecond; i < len(sent); i++ {
-		if sent[i].Sub(sent[i-requestsPerSecond]) < time.Second {
-			t.Fatalf("%d requests in %s", requestsPerSecond+1, sent[i].Sub(sent[i-requestsPerSecond]))
-		}
-	}
-	p.stand(time.Hour)
-	if p.take(now) < 50*time.Minute {
-		t.Error("does not stand still")
-	}
-	ctx, stop := context.WithCancel(context.Background())
-	stop()
-	if err := p.wait(ctx); !errors.Is(err, context.Canceled) {
-		t.Errorf("%v", err)
 	}
 }

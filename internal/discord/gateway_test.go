@@ -18,8 +18,8 @@ func quick(t testing.TB, options discordtest.Options) *scene {
 }
 
 func (s *scene) hurry() {
-	s.bot.spacing = 0
-	s.bot.patience.silence, s.bot.patience.opening = slowness*time.Second, slowness*2*time.Second
+	s.bot.gateway.Settings.Patience.Spacing = 0
+	s.bot.gateway.Settings.Patience.Silence, s.bot.gateway.Settings.Patience.Opening = slowness*time.Second, slowness*2*time.Second
 }
 
 // wantAnswers fails the test unless the bot hears and answers.

@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/discordtest"
 )
 
@@ -204,11 +205,11 @@ func TestAPictureHasItsWords(t *testing.T) {
 func TestAPictureComesAndGoesWithItsAnswer(t *testing.T) {
 	b := looseBot(t)
 	var kinds, bodies []string
-	b.wire.client.Transport = trip(func(r *http.Request) (*http.Response, error) {
+	b.replies = api.NewReplies(trip(func(r *http.Request) (*http.Response, error) {
 		body, err := io.ReadAll(r.Body)
 		kinds, bodies = append(kinds, r.Method+" "+r.Header.Get("Content-Type")), append(bodies, string(body))
 		return says(204, ""), err
-	})
+	}), "test")
 	pictured := commands.Card{Title: "t", Picture: &commands.Picture{Name: "p.png", Alt: "what it shows", PNG: []byte("PNG")}}
 	for _, step := range []struct {
 		card     commands.Card

@@ -10,15 +10,15 @@ import (
 // from what the message says. The message's address goes along as evidence; its
 // words are not kept.
 func (t *turn) postCommand(ctx context.Context) {
-	name, target := t.ix.data.at("name").text(), t.ix.data.at("target_id").text()
-	post := t.ix.data.at("resolved").at("messages").at(target)
+	name, target := t.ix.data.At("name").Text(), t.ix.data.At("target_id").Text()
+	post := t.ix.data.At("resolved").At("messages").At(target)
 	for _, cmd := range t.bot.commands {
 		if cmd.Form != nil && cmd.Form.Post == name && name != "" {
 			t.command = cmd.Name
 			t.openForm(ctx, commands.Request{
 				Command: cmd.Name,
-				Post:    &commands.Post{Text: post.at("content").text()},
-				Link:    t.postLink(post.at("channel_id").text(), target),
+				Post:    &commands.Post{Text: post.At("content").Text()},
+				Link:    t.postLink(post.At("channel_id").Text(), target),
 			})
 			return
 		}

@@ -7,8 +7,8 @@ import (
 	"time"
 )
 
-// queued puts work in a lane's queue and says in which order it is begun.
-func queued(t *testing.T, l *lane, begun chan string, community, name string) {
+// queued puts work in the queue and says in which order it is begun.
+func queued(t *testing.T, l *workQueue, begun chan string, community, name string) {
 	t.Helper()
 	before := l.state("").Waiting
 	go func() {
@@ -24,7 +24,7 @@ func queued(t *testing.T, l *lane, begun chan string, community, name string) {
 }
 
 func TestALongQueueOfOneCommunityIsNotInAnothersWay(t *testing.T) {
-	l := newLane(1, 100)
+	l := newWorkQueue(1, 100)
 	leave, err := l.enter(t.Context(), "a")
 	if err != nil {
 		t.Fatal(err)
@@ -43,7 +43,7 @@ func TestALongQueueOfOneCommunityIsNotInAnothersWay(t *testing.T) {
 			t.Errorf("number %d is %s, want %s", i, got, name)
 		}
 	}
-	until(t, "the lane is empty, and nothing is kept of it", func() bool {
+	until(t, "the queue is empty, and nothing is kept of it", func() bool {
 		l.mu.Lock()
 		defer l.mu.Unlock()
 		return len(begun) == 23-len(want) && len(l.shares)+len(l.turns) == 0
@@ -51,7 +51,7 @@ func TestALongQueueOfOneCommunityIsNotInAnothersWay(t *testing.T) {
 }
 
 func TestACommunityHasNoMoreThanItsShareOfALane(t *testing.T) {
-	l := newLane(4, 8).shared(2, 2)
+	l := newWorkQueue(4, 8).shared(2, 2)
 	for range 2 {
 		if _, err := l.enter(t.Context(), "a"); err != nil {
 			t.Fatal(err)

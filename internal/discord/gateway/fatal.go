@@ -1,4 +1,4 @@
-package discord
+package gateway
 
 import (
 	"errors"
@@ -6,6 +6,8 @@ import (
 	"net/http"
 
 	"github.com/gorilla/websocket"
+
+	"holdbench/internal/discord/api"
 )
 
 // ErrForGood says that Discord will have nothing to do with the bot until somebody
@@ -13,10 +15,13 @@ import (
 // after too many starts a day Discord resets the token.
 var ErrForGood = errors.New("starting again does not help")
 
+// UnknownToken says what to do where Discord does not know the token.
+const UnknownToken = "Discord does not know the token: set HOLDBENCH_DISCORD_TOKEN to the bot token of the application's Bot page"
+
 // Codes with which the gateway closes for good (topics/opcodes-and-status-codes),
 // and what to do about each.
 var closedForGood = map[int]string{
-	4004: "Discord does not know the token: set HOLDBENCH_DISCORD_TOKEN to the bot token of the application's Bot page",
+	4004: UnknownToken,
 	4010: "Discord does not know this shard: set discord.shards to 0",
 	4011: "the bot is in too many servers for so few shards: set discord.shards to 0",
 	4012: "Discord no longer speaks this version of its gateway: a newer program is needed",
@@ -30,8 +35,7 @@ func forGood(err error) bool {
 	if errors.As(err, &closed) {
 		return closedForGood[closed.Code] != ""
 	}
-	var r *refusal
-	return errors.As(asRefusal(err), &r) && r.status == http.StatusUnauthorized
+	return api.RefusedAs(err, http.StatusUnauthorized)
 }
 
 // fatal is such an error with what to do about it.
@@ -40,5 +44,5 @@ func fatal(err error) error {
 	if errors.As(err, &closed) && closedForGood[closed.Code] != "" {
 		return fmt.Errorf("%s (%w); %w", closedForGood[closed.Code], err, ErrForGood)
 	}
-	return fmt.Errorf("%s (%w); %w", closedForGood[4004], err, ErrForGood)
+	return fmt.Errorf("%s (%w); %w", UnknownToken, err, ErrForGood)
 }

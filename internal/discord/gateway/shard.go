@@ -1,4 +1,4 @@
-package discord
+package gateway
 
 import (
 	"context"
@@ -11,47 +11,33 @@ import (
 
 	"github.com/bwmarrin/discordgo"
 	"github.com/gorilla/websocket"
+
+	"holdbench/internal/discord/api"
 )
 
 // shard keeps one connection to the gateway. The library could reconnect by
 // itself, but it would do so for ever even where Discord says never again, and
 // not at all once it has locked itself out.
 type shard struct {
-	bot       *Bot
-	id, count int
-	gate      *gate
-	line      *line
-	resume    *resumePoint
-	changes   *queue[*discordgo.Event]
+	Source
+	gateway    *Gateway
+	identify   *identifyQueue
+	connection *connection
+	resume     *resumePoint
+	later      *queue[*discordgo.Event]
 
 	connected atomic.Bool
 }
 
-func (b *Bot) newShard(id, count int, g *gate) *shard {
-	return &shard{bot: b, id: id, count: count, gate: g, line: &line{}, resume: &resumePoint{next: b.paced}, changes: newQueue[*discordgo.Event]()}
-}
-
-// patience is how long the gateway may keep silent. Discord sends a sign of life
-// at least each 45 s or so (events/gateway); two and a half of these are more
-// than a hiccup. The library waits for five, and says goodbye in a way that ends
-// the session.
-type patience struct {
-	silence time.Duration // of a connection
-	opening time.Duration // of a connection that is being made
-	settled time.Duration // how long one must last to count as sound
-	longest time.Duration // between two tries
-
-	// Discord tells who installed the bot about when it tells of the server; the
-	// owner stands in where nobody is named in this time.
-	installer time.Duration
-}
-
-func usualPatience() patience {
-	return patience{silence: 110 * time.Second, opening: 40 * time.Second, settled: time.Minute, longest: 5 * time.Minute, installer: 3 * time.Second}
+func (g *Gateway) newShard(id, count int, q *identifyQueue) *shard {
+	return &shard{
+		Source: Source{id, count}, gateway: g, identify: q, connection: &connection{},
+		resume: &resumePoint{next: g.transport}, later: newQueue[*discordgo.Event](),
+	}
 }
 
 // mostStuck is how many sessions may lock themselves out before the process
-// gives up its place to a fresh one: each leaves a goroutine behind.
+// makes room for a fresh one: each leaves a goroutine behind.
 const mostStuck = 10
 
 var (
@@ -62,7 +48,7 @@ var (
 // run stays connected until ctx ends, and returns an error only where trying on
 // is of no use.
 func (s *shard) run(ctx context.Context) error {
-	go s.keepUp(ctx)
+	go s.inOrder(ctx)
 	session, gone := s.session()
 	stuck, failures := 0, 0
 	for ctx.Err() == nil {
@@ -70,26 +56,26 @@ func (s *shard) run(ctx context.Context) error {
 		opened := time.Now()
 		switch {
 		case err == nil:
-			s.bot.log.InfoContext(ctx, "connected", "shard", s.id, "of", s.count)
+			s.gateway.log.InfoContext(ctx, "connected", "shard", s.ID, "of", s.Count)
 			s.connected.Store(true)
 			err = s.serve(ctx, session, gone)
 			s.connected.Store(false)
 		case forGood(err):
-			return s.bot.hush(fatal(err))
+			return s.gateway.client.Token.Redacted(fatal(err))
 		}
 		if ctx.Err() != nil {
 			break
 		}
 		if errors.Is(err, errStuck) {
 			if stuck++; stuck > mostStuck {
-				return fmt.Errorf("shard %d: %w %d times; a fresh start is needed", s.id, errStuck, stuck)
+				return fmt.Errorf("shard %d: %w %d times; a fresh start is needed", s.ID, errStuck, stuck)
 			}
 			session, gone = s.session()
 		}
-		if time.Since(opened) > s.bot.patience.settled {
+		if time.Since(opened) > s.patience().Settled {
 			failures = 0
 		}
-		s.bot.log.WarnContext(ctx, "connection lost", "shard", s.id, "error", s.bot.hush(err), "in_a_row", failures)
+		s.gateway.log.WarnContext(ctx, "connection lost", "shard", s.ID, "error", s.gateway.client.Token.Redacted(err), "in_a_row", failures)
 		s.pause(ctx, failures)
 		failures++
 	}
@@ -103,23 +89,45 @@ func (s *shard) pause(ctx context.Context, failures int) {
 	if failures == 0 {
 		return
 	}
-	wait := min(time.Second<<min(failures-1, 10), s.bot.patience.longest)
+	wait := min(time.Second<<min(failures-1, 10), s.patience().Longest)
 	wait += rand.N(wait/4 + 1)
-	select {
-	case <-time.After(wait):
-	case <-ctx.Done():
+	_ = sleep(ctx, wait) // whoever called looks at ctx
+}
+
+// event takes what the gateway tells. READY says where a lost session is to be
+// resumed.
+func (s *shard) event(e *discordgo.Event) {
+	if e.Type == "READY" {
+		s.resume.set(api.Read(e.RawData).At("resume_gateway_url").Text())
+		s.identify.taken(s.ID, time.Now())
+	}
+	if s.gateway.handler.Now(s.Source, e) {
+		s.later.put(e)
 	}
 }
+
+// inOrder handles what has to be done in the order it was told, until ctx ends.
+func (s *shard) inOrder(ctx context.Context) {
+	for {
+		e, ok := s.later.take(ctx)
+		if !ok {
+			return
+		}
+		s.gateway.handler.Later(s.Source, e)
+	}
+}
+
+func (s *shard) patience() Patience { return s.gateway.Settings.Patience }
 
 // session makes a fresh session of the library's, and a channel that tells when
 // its connection has ended.
 func (s *shard) session() (*discordgo.Session, <-chan struct{}) {
-	session := s.bot.newSession(&http.Client{Transport: s.resume, Timeout: dialLimit})
-	session.ShardID, session.ShardCount = s.id, s.count
-	session.Identify.Intents = intents
+	session := api.NewSession(s.gateway.client.Token, &http.Client{Transport: s.resume, Timeout: dialLimit})
+	session.ShardID, session.ShardCount = s.ID, s.Count
+	session.Identify.Intents = s.gateway.Settings.Intents
 	s.resume.set("")
 	dialer := *websocket.DefaultDialer
-	dialer.NetDialContext = s.line.dial
+	dialer.NetDialContext = s.connection.dial
 	session.Dialer = &dialer
 	gone := make(chan struct{}, 1)
 	session.AddHandler(func(*discordgo.Session, *discordgo.Disconnect) {
@@ -128,7 +136,7 @@ func (s *shard) session() (*discordgo.Session, <-chan struct{}) {
 		default: // told already
 		}
 	})
-	session.AddHandler(func(_ *discordgo.Session, e *discordgo.Event) { s.bot.event(s, e) })
+	session.AddHandler(func(_ *discordgo.Session, e *discordgo.Event) { s.event(e) })
 	return session, gone
 }
 
@@ -136,22 +144,22 @@ func (s *shard) session() (*discordgo.Session, <-chan struct{}) {
 // in time whatever the library does.
 func (s *shard) open(ctx context.Context, session *discordgo.Session) error {
 	if s.resume.get() == "" {
-		if err := s.gate.pass(ctx, s.id); err != nil {
+		if err := s.identify.pass(ctx, s.ID); err != nil {
 			return err
 		}
 	} else {
-		// The library remembers where the gateway was; once it got no line there
-		// it asks again, and is told where to resume.
-		s.line.hangUp(true)
+		// The library remembers where the gateway was; once a dial there has failed it
+		// asks again, and is told where to resume.
+		s.connection.refuseDials(true)
 		err := s.attempt(ctx, session)
-		s.line.hangUp(false)
+		s.connection.refuseDials(false)
 		if errors.Is(err, errStuck) {
 			return err
 		}
 	}
 	err := s.attempt(ctx, session)
 	if err != nil && !errors.Is(err, discordgo.ErrWSAlreadyOpen) {
-		s.resume.set("") // next time by the front door
+		s.resume.set("") // the next try begins a session anew
 		return err
 	}
 	return nil
@@ -164,9 +172,9 @@ func (s *shard) attempt(ctx context.Context, session *discordgo.Session) error {
 	case err := <-done:
 		return err
 	case <-ctx.Done():
-	case <-time.After(s.bot.patience.opening):
+	case <-time.After(s.patience().Opening):
 	}
-	s.line.cut()
+	s.connection.cut()
 	select {
 	case <-done:
 		return errSlow
@@ -177,20 +185,20 @@ func (s *shard) attempt(ctx context.Context, session *discordgo.Session) error {
 
 // serve waits until the connection ends or goes silent.
 func (s *shard) serve(ctx context.Context, session *discordgo.Session, gone <-chan struct{}) error {
-	look := time.NewTicker(s.bot.patience.silence / 10)
+	look := time.NewTicker(s.patience().Silence / 10)
 	defer look.Stop()
 	for {
 		select {
 		case <-ctx.Done():
 			return nil
 		case <-gone:
-			return errors.New("the gateway hung up")
+			return errors.New("the gateway closed the connection")
 		case <-look.C:
-			if s.line.silence() < s.bot.patience.silence {
+			if s.connection.silence() < s.patience().Silence {
 				continue
 			}
-			s.bot.log.WarnContext(ctx, "nothing heard of the gateway", "shard", s.id, "for", s.line.silence().Round(time.Second))
-			s.line.cut()
+			s.gateway.log.WarnContext(ctx, "nothing heard of the gateway", "shard", s.ID, "for", s.connection.silence().Round(time.Second))
+			s.connection.cut()
 			select {
 			case <-gone:
 				return errSlow
@@ -203,18 +211,18 @@ func (s *shard) serve(ctx context.Context, session *discordgo.Session, gone <-ch
 	}
 }
 
-// close says goodbye, unless the library cannot.
+// close ends the session in due form, unless the library cannot.
 func (s *shard) close(session *discordgo.Session) {
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
 		if err := session.Close(); err != nil {
-			s.bot.log.Info("closing", "shard", s.id, "error", s.bot.hush(err))
+			s.gateway.log.Info("closing", "shard", s.ID, "error", s.gateway.client.Token.Redacted(err))
 		}
 	}()
 	select {
 	case <-done:
 	case <-time.After(3 * time.Second):
 	}
-	s.line.cut()
+	s.connection.cut()
 }
