@@ -327,12 +327,7 @@ func (r *report) learned(t *testing.T) {
 func demoLogs(products []demoProduct) []ProductLog {
 	var logs []ProductLog
 	for _, p := range products {
-		log := ProductLog{Class: p.class}
-		for _, c := range p.combinations {
-			for i, trial := range c.trials {
-				log.Tests = append(log.Tests, LoggedTrial{c.setup, c.testers[i], trial})
-			}
-		}
+		log := ProductLog{Class: p.class, Tested: p.others(-1)}
 		logs = append(logs, log)
 	}
 	return logs
