@@ -23,6 +23,8 @@ type Settings struct {
 	Ceiling    calc.Seconds // the longest hold it calls usable
 	Target     float64      // the share of tests a hold must cover
 
+	LeastTests, LeastMembers int // how many tests a hold takes, and by how many members
+
 	TrainerRole     string // the platform's id of the role whose holders are trainers, "" none
 	ReminderChannel string // the platform's id of the channel for reminders, "" off
 
@@ -59,9 +61,9 @@ func (s *Store) Found(ctx context.Context, c NewCommunity) (g *Group, err error)
 	err = s.inTx(ctx, func(q querier) error {
 		var id int64
 		err := q.row(ctx, `
-			INSERT INTO communities (ref, name, zone, ceiling_s, target_share, founded_at)
-			VALUES (?, ?, ?, ?, ?, ?) RETURNING id`,
-			c.Ref, c.Name, c.Zone, float64(c.Ceiling), DefaultTarget, formatTime(s.now()),
+			INSERT INTO communities (ref, name, zone, ceiling_s, target_share, least_tests, least_members, first_method, founded_at)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
+			c.Ref, c.Name, c.Zone, float64(c.Ceiling), DefaultTarget, DefaultLeastTests, DefaultLeastMembers, adviceMethod, formatTime(s.now()),
 		).Scan(&id)
 		if err != nil {
 			return err
@@ -124,25 +126,22 @@ func (s *Store) Groups(ctx context.Context) (groups []*Group, err error) {
 func (g *Group) Settings(ctx context.Context) (s Settings, err error) {
 	defer wrap(&err, "settings of %q", g.ref)
 	err = g.store.look().row(ctx, `
-		SELECT name, zone, ceiling_s, target_share, trainer_role, reminder_channel,
+		SELECT name, zone, ceiling_s, target_share, least_tests, least_members, trainer_role, reminder_channel,
 		       reminder_weekday, reminder_hour, box_items, box_days, keep_days
 		FROM communities WHERE id = ?`, g.id,
-	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.TrainerRole, &s.ReminderChannel,
+	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.LeastTests, &s.LeastMembers, &s.TrainerRole, &s.ReminderChannel,
 		&s.ReminderWeekday, &s.ReminderHour, &s.BoxItems, &s.BoxDays, &s.KeepDays)
 	return s, err
 }
 
 // SetCeiling sets the longest hold the community calls usable, in seconds:
-// above 0, at most MaxCeiling.
+// above 0, at most MaxCeiling. What is said of each combination is said anew.
 func (g *Group) SetCeiling(ctx context.Context, ceiling calc.Seconds) (err error) {
 	defer wrap(&err, "set ceiling of %q", g.ref)
 	if err := trade.CheckAbove("ceiling", float64(ceiling), 0, float64(MaxCeiling), "s"); err != nil {
 		return err
 	}
-	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, `UPDATE communities SET ceiling_s = ? WHERE id = ?`, float64(ceiling), g.id)
-		return err
-	})
+	return g.setRule(ctx, `ceiling_s = ?`, float64(ceiling))
 }
 
 // SetTarget sets the share of tests that a hold must cover: 0.5 to 0.99.

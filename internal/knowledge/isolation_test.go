@@ -77,9 +77,14 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		return wrote(out.String(), write(&out)) + out.String()
 	}
 	return map[string]func(g *Group, r rows) string{
-		"Ref":                func(g *Group, r rows) string { return g.Ref() },
-		"Settings":           func(g *Group, r rows) string { return wrote(g.Settings(ctx)) },
-		"SetCeiling":         func(g *Group, r rows) string { return wrote(nil, g.SetCeiling(ctx, 12)) },
+		"Ref":        func(g *Group, r rows) string { return g.Ref() },
+		"Settings":   func(g *Group, r rows) string { return wrote(g.Settings(ctx)) },
+		"SetCeiling": func(g *Group, r rows) string { return wrote(nil, g.SetCeiling(ctx, 12)) },
+		"SetLeast":   func(g *Group, r rows) string { return wrote(nil, g.SetLeast(ctx, 2, 1)) },
+		"MethodChanged": func(g *Group, r rows) string {
+			now, changed, err := g.MethodChanged(ctx)
+			return fmt.Sprint(now, changed, err)
+		},
 		"SetTarget":          func(g *Group, r rows) string { return wrote(nil, g.SetTarget(ctx, 0.8)) },
 		"SetTrainerRole":     func(g *Group, r rows) string { return wrote(nil, g.SetTrainerRole(ctx, "role of A")) },
 		"SetReminderChannel": func(g *Group, r rows) string { return wrote(nil, g.SetReminderChannel(ctx, "channel of A")) },

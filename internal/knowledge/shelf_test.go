@@ -70,7 +70,7 @@ func TestTheShelfCountsWhatHasBeenAnswered(t *testing.T) {
 		t.Fatal(err)
 	}
 	for ceiling := range maxReadings {
-		must(files[1].reading(question{setup, calc.DefaultPull, calc.Seconds(1 + ceiling), 0.9}))(t)
+		must(files[1].reading(question{setup, calc.DefaultPull, calc.HoldRule{Ceiling: calc.Seconds(1 + ceiling), Target: 0.9}}))(t)
 	}
 	s.get(1)
 	if s.size < before+maxReadings*1000 {

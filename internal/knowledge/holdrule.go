@@ -1,0 +1,83 @@
+package knowledge
+
+import (
+	"context"
+	"fmt"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/trade"
+)
+
+// What a hold takes until a community sets something else: three tests by two
+// members (the project's choice: nobody should rely on one pair of hands).
+const (
+	DefaultLeastTests   = 3
+	DefaultLeastMembers = 2
+	MaxLeast            = 50
+)
+
+// adviceMethod is the way of advising holds. It is raised when what makes a hold
+// changes everywhere at once, so that each community is told so once.
+const adviceMethod = 2
+
+// ruleColumns are read by scanRule; c is the community.
+const ruleColumns = `c.ceiling_s, c.target_share, c.least_tests, c.least_members`
+
+// scanRule is where ruleColumns go.
+func scanRule(r *calc.HoldRule) []any {
+	return []any{&r.Ceiling, &r.Target, &r.LeastTests, &r.LeastMembers}
+}
+
+// ruleValues are the columns that a rule is stored in, in the order of ruleColumns.
+func ruleValues(r calc.HoldRule) []any {
+	return []any{float64(r.Ceiling), r.Target, r.LeastTests, r.LeastMembers}
+}
+
+// sameRule is true of a row v whose rule is that of its community c.
+const sameRule = `v.ceiling_s = c.ceiling_s AND v.target_share = c.target_share
+	AND v.least_tests = c.least_tests AND v.least_members = c.least_members`
+
+// holdRule returns what the community asks of a hold.
+func (g *Group) holdRule(ctx context.Context, q querier) (r calc.HoldRule, err error) {
+	err = q.row(ctx, `SELECT `+ruleColumns+` FROM communities c WHERE c.id = ?`, g.id).Scan(scanRule(&r)...)
+	return r, err
+}
+
+// SetLeast sets how many tests a hold takes, 2 or more, and by how many members,
+// 1 or more. What is said of each combination is said anew.
+//
+// Errors: *FieldError.
+func (g *Group) SetLeast(ctx context.Context, tests, members int) (err error) {
+	defer wrap(&err, "set least tests of %q", g.ref)
+	if err := trade.CheckRange("least tests", float64(tests), 2, MaxLeast, ""); err != nil {
+		return err
+	}
+	if err := trade.CheckRange("least members", float64(members), 1, MaxLeast, ""); err != nil {
+		return err
+	}
+	return g.setRule(ctx, `least_tests = ?, least_members = ?`, tests, members)
+}
+
+// setRule changes what a hold takes. That what is on record cannot be said anew at
+// once is no fault: whoever looks at it next does so.
+func (g *Group) setRule(ctx context.Context, columns string, values ...any) error {
+	err := g.store.inTx(ctx, func(q querier) error {
+		_, err := q.exec(ctx, fmt.Sprintf(`UPDATE communities SET %s WHERE id = ?`, columns), append(values, g.id)...)
+		return err
+	})
+	if err == nil {
+		_ = g.bringUpToDate(ctx)
+	}
+	return err
+}
+
+// MethodChanged reports whether the community began with another way of advising
+// holds, and which is in force now.
+func (g *Group) MethodChanged(ctx context.Context) (now int, changed bool, err error) {
+	defer wrap(&err, "method of %q", g.ref)
+	var first, tests int
+	err = g.store.look().row(ctx, `
+		SELECT c.first_method, COALESCE((SELECT SUM(p.kept_tests) FROM products p WHERE p.community_id = c.id), 0)
+		FROM communities c WHERE c.id = ?`, g.id).Scan(&first, &tests)
+	return adviceMethod, first < adviceMethod && tests > 0, err
+}
