@@ -91,7 +91,7 @@ func (l learned) told(tests []knowledge.BenchTest, closed []knowledge.Credit, ch
 		facts = append(facts, commands.Fact{Label: commands.ShortName(c.Combination), Text: changeWords(c)})
 	}
 	if more := len(changes) - mostChanges; more > 0 {
-		facts = append(facts, commands.Fact{Text: fmt.Sprintf("and %d more verdicts changed", more)})
+		facts = append(facts, commands.Fact{Text: fmt.Sprintf("and %d more answers changed", more)})
 	}
 	return facts
 }
