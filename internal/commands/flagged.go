@@ -14,7 +14,7 @@ const flaggedName = "flagged"
 func flaggedCommand() *Command {
 	return &Command{
 		Name:    flaggedName,
-		Summary: "What to look at: tests that do not fit, set-ups unlike the others, testers whose times differ (trainer)",
+		Summary: "Tests that do not fit, set-ups unlike the others, testers whose times differ (trainer)",
 		Help: "A test is flagged where it fits the others so badly that something is likelier wrong than not; it counts for little in the estimate, and stays. " +
 			"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ". " +
 			"Testers are compared on the combinations that others tested, too.",

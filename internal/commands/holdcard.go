@@ -148,7 +148,11 @@ func nearestLine(n knowledge.Neighbour, asked trade.Combination) string {
 	if n.Combination.Product.ID != asked.Product.ID {
 		text = n.Combination.Product.Name + ", " + text
 	}
-	return fmt.Sprintf("%s, %s: %s (%s)", text, count(n.Tests, "test"), say.State(n.State), n.Why)
+	state := say.State(n.State)
+	if n.State == calc.StateTooFewTests || n.State == calc.StateTooFewMembers {
+		state += " at this pull"
+	}
+	return fmt.Sprintf("%s, %s: %s (%s)", text, count(n.Tests, "test"), state, n.Why)
 }
 
 // showing is a share with its range.

@@ -1,11 +1,14 @@
 package commands
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
+
+	"holdbench/internal/say"
 )
 
 // The short form says nothing that the long page does not: the page is where it is
@@ -44,6 +47,21 @@ func TestMethodAgreesWithTheLongPage(t *testing.T) {
 		if !strings.Contains(long, c.long) {
 			t.Errorf("the long page does not say %q", c.long)
 		}
+	}
+}
+
+// The page's table of states is that of the answers: words, marks and when each applies.
+func TestMethodPageHasTheStates(t *testing.T) {
+	page, err := os.ReadFile(filepath.Join("..", "..", filepath.FromSlash(methodPage)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var rows []string
+	for _, s := range say.Standings() {
+		rows = append(rows, fmt.Sprintf("| %s | %s, %s | %s |", s.Short, s.Mark, s.Colour, s.When))
+	}
+	if want := strings.Join(rows, "\n"); !strings.Contains(string(page), want) {
+		t.Errorf("the page's table of states is not\n%s", want)
 	}
 }
 

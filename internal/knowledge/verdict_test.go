@@ -53,11 +53,11 @@ func TestAVerdictChangeIsRecordedWithBeforeAndAfter(t *testing.T) {
 
 func TestTheVerdictOfWhatWasNotTestedThatDayChangesToo(t *testing.T) {
 	g := small(t, openStore(t), "local")
-	logMany(t, g, needle(30, 13), 3, 6)
+	logMany(t, g, needle(30, 13), 3, 4)
 	before := len(told(t, g, time.Time{}))
-	logMany(t, g, needle(27, 13), 12, 0.3) // a very thin gel, it turns out
+	logMany(t, g, needle(27, 13), 12, 1) // the gel is known better by them
 	for _, line := range told(t, g, time.Time{})[before:] {
-		if line == "30G 13 mm needle: not settled > hold, 3 tests, new tests" {
+		if line == "30G 13 mm needle: not sure enough > hold, 3 tests, new tests" {
 			return
 		}
 	}

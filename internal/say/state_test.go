@@ -61,7 +61,7 @@ func TestHeadlinesSayWhatIsMissing(t *testing.T) {
 	few := calc.Advice{Tests: 1, Members: 1, NeededTests: 2, NeededMembers: 1}
 	rule := calc.HoldRule{Ceiling: 12, Target: 0.95}
 	most := calc.Advice{Tests: 6, Members: 4, Counting: 7, Shown: 6}
-	if got, want := Headline(calc.StateNotSureEnough, most, calc.HoldRule{Ceiling: 10, Target: 0.9}), "NO HOLD: 6 of 7 tests showed by 10 s, a hold takes 9 in 10"; got != want {
+	if got, want := Headline(calc.StateNotSureEnough, most, calc.HoldRule{Ceiling: 10, Target: 0.9}), "NO HOLD: of 7 tests at this pull 6 showed by 10 s, a hold takes 9 in 10"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 	if got, want := StandsOn(0.1, most), "at 0.1 mL pull · 6 tests by 4 members, 1 more in doubt"; got != want {
