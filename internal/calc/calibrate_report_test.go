@@ -261,7 +261,7 @@ func (r *report) answersThen(all []answers) {
 func (r *report) spreads(t *testing.T) {
 	const logs, products = 24, 40
 	r.line(`
-## 4. Are the spreads learned the right ones?
+## 5. Are the spreads learned the right ones?
 
 %d logs of %d products, three set-ups of each tested six times by two or three of twelve testers, each log with spreads of its own,
 drawn between 0.6 and 1.7 times the defaults; then learned from the log.
@@ -297,7 +297,7 @@ drawn between 0.6 and 1.7 times the defaults; then learned from the log.
 
 // learned says what the demo log says of its own spread.
 func (r *report) learned(t *testing.T) {
-	r.line("\n## 5. The demo log's own spread\n")
+	r.line("\n## 6. The demo log's own spread\n")
 	got, err := LearnSpread(demoLogs(readDemo(t)))
 	var few *FewRepeatsError
 	switch {

@@ -56,11 +56,9 @@ func Fit(class GelClass, tested []TestedSetup, spread Spread) (*Estimate, error)
 	if err != nil {
 		return nil, err
 	}
-	fr, nodes := f.search(few)
+	fr, nodes := f.explore(few.explore(few.start()))
 	f.leave = true
-	for i, n := range nodes {
-		nodes[i].left = f.evaluate(&fr, n.cell, n.gelPoint).left
-	}
+	_, nodes = f.finish(fr, nodes)
 	return newEstimate(nodes, f.tubes, spread), nil
 }
 

@@ -48,7 +48,7 @@ func readSampled(t *testing.T) map[string]*sampled {
 		}
 		set.at[r.whole("test")] = [2]int{i, len(set.tested[i].Trials)}
 		set.tested[i].Trials = append(set.tested[i].Trials,
-			Trial{Pull: Volume(r.number("pull_ml")) * Millilitre, From: Seconds(r.number("from_s")), To: to, Hand: int64(r.whole("test"))})
+			Trial{Pull: Volume(r.number("pull_ml")) * Millilitre, From: Seconds(r.number("from_s")), To: to, Hand: int64(r.whole("hand"))})
 	}
 	return sets
 }

@@ -158,7 +158,7 @@ func (r *testedTube) lay(spreads ...Spread) {
 }
 
 // fewTrials of a set-up show a search where the probability lies about.
-const fewTrials = 6
+const fewTrials = 4
 
 // thinned is the set-up with a few of its trials, spread evenly over all of them.
 func (t TestedSetup) thinned() TestedSetup {
