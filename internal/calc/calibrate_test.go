@@ -15,11 +15,11 @@ func calibrating() bool { return *calibrate }
 // fifty: one is drawn again, four times as long with fresh draws, and fails only
 // if it is below 0.01 again.
 const (
-	drawsPerClass   = 1000
+	drawsPerClass   = 150
 	rankParts       = 20
-	drawnAgain      = 4 * drawsPerClass
-	wrongProducts   = 2000
-	advisedProducts = 1000
+	drawnAgain      = 2 * drawsPerClass
+	wrongProducts   = 240
+	advisedProducts = 640
 )
 
 func TestCalibration(t *testing.T) {

@@ -30,7 +30,7 @@ var wrongs = [...]wrong{
 	{name: "10 % slips", spoil: func(w *world) { w.slips = 0.1 },
 		told: " Flagged tests are named on the answer."},
 	{name: "one tester did it all", spoil: func(w *world) { w.hands = 1 },
-		told: " Every such answer says that all tests are by one hand and that its range may be too narrow."},
+		told: " No hold is advised where fewer members than the group asks for made the tests."},
 	{name: "tests scatter twice as much", spoil: scatter,
 		told: " Every answer says that it stands on the defaults."},
 	{name: "… and the spreads learned", spoil: scatter, learn: true,

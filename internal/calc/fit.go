@@ -18,7 +18,7 @@ const (
 	finalDepth   = 8
 	fineStep     = 0.55
 	fineDepth    = 9
-	leastFilled  = 0.75
+	leastFilled  = 0.65
 	mostFrames   = 6
 	mostCells    = 20000
 )

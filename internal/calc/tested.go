@@ -111,12 +111,12 @@ func (t Trial) ready(gas Volume) (readyTrial, error) {
 }
 
 // Beyond manyTrials by one hand, times within gatheredWithin of each other (in
-// logarithms, a tenth of what one test differs from the next) are taken as one time,
+// logarithms, a quarter of what one test differs from the next) are taken as one time,
 // the middle of theirs, made so many times over. That moves no share by 1e-4 and
 // bounds the cost of a set-up with thousands of tests.
 const (
-	manyTrials     = 30
-	gatheredWithin = 0.03
+	manyTrials     = 16
+	gatheredWithin = 0.08
 )
 
 // gather puts equal trials of a hand together, sorted as they are.
