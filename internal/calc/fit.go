@@ -46,10 +46,11 @@ func (f *fitter) evaluate(fr *frame, c cell, g gelPoint) node {
 	return n
 }
 
-// search finds the nodes that carry the probability, and the grid they lie on. A few
-// of the trials show where to begin.
-func (f *fitter) search(few *fitter) (frame, []node) {
+// search finds the nodes that carry the probability, and the grid they lie on; if
+// asked, each says what is left to δ. A few of the trials show where to begin.
+func (f *fitter) search(few *fitter, leave bool) (frame, []node) {
 	fr, nodes := f.explore(few.explore(few.start()))
+	f.leave = leave
 	return f.finish(fr, nodes)
 }
 
