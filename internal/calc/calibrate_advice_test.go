@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 	"testing"
 )
 
@@ -147,9 +148,15 @@ the next test, with another syringe. "Half the needles": of each set-up only the
 		}
 		return fmt.Sprintf("%.1f", 100*float64(k)/float64(n))
 	}
+	var all [len(advisedWorlds)]adviceIn
+	var wait sync.WaitGroup
+	for i, kind := range advisedWorlds {
+		wait.Go(func() { all[i] = tryAdvice(t, kind, advisedProducts) })
+	}
+	wait.Wait()
 	var missed []string
 	for i, kind := range advisedWorlds {
-		a := tryAdvice(t, kind, advisedProducts)
+		a := all[i]
 		r.line("| %s | %d | %s | %s | %d | %s | %s | %.1f |", kind.name, a.before.advised, part(a.before.below90, a.before.advised), part(a.before.below80, a.before.advised),
 			a.after.advised, part(a.after.below90, a.after.advised), part(a.after.below80, a.after.advised), (a.after.seconds-a.before.seconds)/math.Max(float64(a.both), 1))
 		below := func(k int, most float64) bool { return float64(k) <= most*float64(a.after.advised) }

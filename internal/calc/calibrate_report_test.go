@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"sync"
 	"testing"
 )
 
@@ -42,8 +43,14 @@ off, for the second look sees sharper. What the rule gives away is an error so s
 	r.line("|---|%s", strings.Repeat("---:|", len(ranked)))
 	var all places
 	var again []string
+	drawn := make([]places, len(GelClasses()))
+	var wait sync.WaitGroup
 	for k, class := range GelClasses() {
-		got := rankDraws(t, newWorld(uint64(1000+k)), class, drawsPerClass)
+		wait.Go(func() { drawn[k] = rankDraws(t, newWorld(uint64(1000+k)), class, drawsPerClass) })
+	}
+	wait.Wait()
+	for k, class := range GelClasses() {
+		got := drawn[k]
 		all.add(got)
 		again = append(again, r.rankRow(t, string(class), got, func() places {
 			return rankDraws(t, newWorld(uint64(5000+k)), class, drawnAgain)
@@ -165,9 +172,12 @@ and rest, each of three testers with one hand; then the same log once its own sp
 	r.line("| share of answers | %s |", strings.Join(names(), " | "))
 	r.line("|---|%s", strings.Repeat("---:|", len(wrongs)))
 	var all []answers
-	for _, w := range wrongs {
-		all = append(all, tryWorld(t, w, wrongProducts))
+	all = make([]answers, len(wrongs))
+	var wait sync.WaitGroup
+	for i, w := range wrongs {
+		wait.Go(func() { all[i] = tryWorld(t, w, wrongProducts) })
 	}
+	wait.Wait()
 	checkLimits(t, all[0], 0.03)
 	part := func(k, n int) string {
 		if n == 0 {

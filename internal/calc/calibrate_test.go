@@ -15,11 +15,11 @@ func calibrating() bool { return *calibrate }
 // fifty: one is drawn again, four times as long with fresh draws, and fails only
 // if it is below 0.01 again.
 const (
-	drawsPerClass   = 150
+	drawsPerClass   = 125
 	rankParts       = 20
 	drawnAgain      = 2 * drawsPerClass
 	wrongProducts   = 240
-	advisedProducts = 640
+	advisedProducts = 480
 )
 
 func TestCalibration(t *testing.T) {
