@@ -59,7 +59,7 @@ func placesOf(t testing.TB, w *world, gel *truth, tested []TestedSetup, untested
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, nodes := f.search(f)
+	_, nodes := f.search(f, false)
 	fr := momentsOf(nodes).frame(rankStep)
 	nodes = settle(f.flood(&fr, nodes, finalDepth), finalDepth)
 	e := mustFit(t, gel.class, tested...)

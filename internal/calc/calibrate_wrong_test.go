@@ -30,7 +30,7 @@ var wrongs = [...]wrong{
 	{name: "10 % slips", spoil: func(w *world) { w.slips = 0.1 },
 		told: " Flagged tests are named on the answer."},
 	{name: "one tester did it all", spoil: func(w *world) { w.hands = 1 },
-		told: " Every such answer says that all tests are by one hand and that its range may be too narrow."},
+		told: " No hold is advised where fewer members than the group asks for made the tests."},
 	{name: "tests scatter twice as much", spoil: scatter,
 		told: " Every answer says that it stands on the defaults."},
 	{name: "… and the spreads learned", spoil: scatter, learn: true,
@@ -166,7 +166,7 @@ func tryWorld(t testing.TB, kind wrong, products int) answers {
 func (a *answers) addTested(t testing.TB, w *world, gel *truth, e *Estimate, c TestedSetup, slipped []bool) {
 	f := mustForecast(t, e, c.Setup)
 	verdict := a.tested.add(f, w.nextMargin(gel, c.Setup, DefaultPull, 10), w.share(gel, c.Setup, DefaultPull, 10))
-	if hold, ok := f.Hold(0.9); ok && verdict == ShowsInTime {
+	if hold := f.firstSecond(HoldRule{Ceiling: 10, Target: 0.9}, func(h int) bool { return f.mean(Seconds(h)) >= 0.9 }); hold > 0 && verdict == ShowsInTime {
 		share := w.share(gel, c.Setup, DefaultPull, Seconds(hold))
 		a.holds++
 		a.heldShare += share

@@ -22,10 +22,10 @@ type deltaGrid struct {
 }
 
 // The step is at most this part of the narrowest bell that has to be summed: for
-// smooth bells the sum is then right to 1e-5. Grids reach so many standard
+// smooth bells the sum is then right to 1e-4. Grids reach so many standard
 // deviations of δ's wide part, and of u, either way.
 const (
-	gridStep  = 1.2
+	gridStep  = 1.4
 	wideReach = 5.0
 	handReach = 3.6
 )
@@ -47,7 +47,7 @@ func newDeltaGrid(hands []handTrials, s Spread) deltaGrid {
 	g.shownReach = 5 * s.oneTest()
 	g.timedReach = g.shownReach
 	if known > 0 {
-		g.timedReach = min(g.timedReach, 7.5/math.Sqrt(known))
+		g.timedReach = min(g.timedReach, 6.5/math.Sqrt(known))
 	}
 	g.weigh(s)
 	return g

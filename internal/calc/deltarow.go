@@ -17,10 +17,10 @@ type deltaRow struct {
 }
 
 // A row drops what is smaller than this part of its largest mass, and is dropped whole
-// if it holds less than this part of the probability.
+// if it holds less than this part, as a logarithm, of the probability.
 const (
-	leastMass = 1e-4
-	leastTube = 1e-6
+	leastMass   = 1e-4
+	lnLeastTube = -14
 )
 
 func (r deltaRow) sum() (sum float64) {
@@ -30,82 +30,89 @@ func (r deltaRow) sum() (sum float64) {
 	return sum
 }
 
-// leave works out what the trials leave to δ for the product last supposed.
-func (r *testedTube) leave(g *deltaGrid) tubeRows {
-	lines, lns, odd := make([][]float64, len(r.tubes)), make([]float64, len(r.tubes)), make([]float64, len(r.tubes))
+// leave works out what the trials leave to δ for the product last supposed, and the
+// logarithm of their probability.
+func (r *testedTube) leave(g *deltaGrid) (ln float64, all tubeRows) {
+	lines, lns := make([]deltaRow, len(r.tubes)), make([]float64, len(r.tubes))
+	odd := make([]float64, len(r.tubes))
 	top := math.Inf(-1)
 	for k, tube := range r.tubes {
 		parts := r.lnOfTube(k, g)
 		most := max(parts.within, parts.below, parts.above)
-		lines[k], odd[k] = r.spreadOut(g, most)
+		lines[k], odd[k] = r.spreadOut(g, parts, most)
 		lns[k] = math.Log(tube.share) + most
 		top = max(top, lns[k])
 	}
-	var all tubeRows
 	var total float64
 	for k := range lines {
 		scale := math.Exp(lns[k] - top)
-		for j := range lines[k] {
-			lines[k][j] *= scale
-			total += lines[k][j]
+		for j := range lines[k].mass {
+			lines[k].mass[j] *= scale
+			total += lines[k].mass[j]
 		}
 		all.odd += odd[k] * scale
 	}
 	all.odd /= total
-	for _, l := range lines {
-		all.rows = append(all.rows, newDeltaRow(l, total))
-	}
-	return all
-}
-
-// spreadOut is the probability of the trials by δ, prior and all, on every line of the
-// grid for the tube last looked at, over eˡⁿ, and the part of its sum that is an odd set-up's.
-func (r *testedTube) spreadOut(g *deltaGrid, ln float64) (lines []float64, wide float64) {
-	lines = make([]float64, g.lines())
-	w := &r.window
-	last := w.first + len(w.product)
-	below, within, above := math.Exp(r.lnBelow-ln), math.Exp(w.ln-ln), math.Exp(r.lnAbove-ln)
 	for k := range lines {
-		p := above
-		switch {
-		case k < w.first:
-			p = below
-		case k < last:
-			p = within * w.product[k-w.first]
-		}
-		lines[k] = p * g.weight[k]
-		wide += p * g.odd[k]
+		lines[k].condense(total)
 	}
-	return lines, wide
+	all.rows = lines
+	return top + math.Log(total), all
 }
 
-// newDeltaRow condenses what each grid line gave, of a total for all rows.
-func newDeltaRow(lines []float64, total float64) deltaRow {
+// spreadOut is the probability of the trials by δ, prior and all, for the tube last
+// looked at, over eᵐᵒˢᵗ: on the lines of the window, and on those beyond if they hold
+// anything; and the part of its sum that is an odd set-up's.
+func (r *testedTube) spreadOut(g *deltaGrid, parts lnParts, most float64) (row deltaRow, odd float64) {
+	w := &r.window
+	first, last, lines := w.first, w.first+len(w.product), g.lines()
+	row.first = first
+	if parts.below > most+lnLeastTube {
+		row.first = 0
+	}
+	if parts.above < most+lnLeastTube {
+		lines = last
+	}
+	row.mass = make([]float64, lines-row.first)
+	put := func(k int, p float64) {
+		row.mass[k-row.first] = p * g.weight[k]
+		odd += p * g.odd[k]
+	}
+	below, within, above := math.Exp(r.lnBelow-most), math.Exp(w.ln-most), math.Exp(r.lnAbove-most)
+	for k := row.first; k < first; k++ {
+		put(k, below)
+	}
+	for j, p := range w.product {
+		put(first+j, within*p)
+	}
+	for k := last; k < lines; k++ {
+		put(k, above)
+	}
+	return row, odd
+}
+
+// condense keeps of a row what matters, as a part of a total for all rows.
+func (r *deltaRow) condense(total float64) {
 	var top, sum float64
-	for _, p := range lines {
+	for _, p := range r.mass {
 		top = max(top, p)
 		sum += p
 	}
-	lo, hi := 0, len(lines)-1
-	for lo < hi && lines[lo] < leastMass*top {
-		lo++
+	if !(sum > math.Exp(lnLeastTube)*total) {
+		r.mass = nil
+		return
 	}
-	for hi > lo && lines[hi] < leastMass*top {
-		hi--
+	for r.mass[0] < leastMass*top {
+		r.mass = r.mass[1:]
+		r.first++
 	}
-	kept := lines[lo : hi+1]
-	var sumKept float64
-	for _, p := range kept {
-		sumKept += p
+	for r.mass[len(r.mass)-1] < leastMass*top {
+		r.mass = r.mass[:len(r.mass)-1]
 	}
-	if !(sum > leastTube*total) {
-		return deltaRow{first: lo}
+	kept := r.sum()
+	for k, p := range r.mass {
+		r.mass[k] = rounded(p / kept * sum / total)
 	}
-	mass := make([]float64, len(kept))
-	for k, p := range kept {
-		mass[k] = rounded(p / sumKept * sum / total)
-	}
-	return deltaRow{first: lo, mass: mass}
 }
 
 // packed lays rows side by side in one piece of memory: an estimate that is kept has

@@ -133,6 +133,10 @@ func TestFitAgainstNumPy(t *testing.T) {
 func BenchmarkFitTenByTwenty(b *testing.B)  { benchmarkFit(b, 10, 20) }
 func BenchmarkFitThreeByThree(b *testing.B) { benchmarkFit(b, 3, 3) }
 
+// One set-up with 1 000 tests, and ten with 100 each.
+func BenchmarkFitOneByThousand(b *testing.B) { benchmarkFit(b, 1, 1000) }
+func BenchmarkFitTenByHundred(b *testing.B)  { benchmarkFit(b, 10, 100) }
+
 func benchmarkFit(b *testing.B, setups, trials int) {
 	exitTables()
 	tested := madeUpTests(setups, trials)

@@ -7,19 +7,19 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// bruteEvidence is the probability of all tests by plain summation: every third
-// rung of the ladder, an even grid over ln K and ln τy 4.4 standard deviations
+// bruteEvidence is the probability of all tests by plain summation: every fourth
+// rung of the ladder, an even grid over ln K and ln τy 4 standard deviations
 // either way, plain sums over δ and u, the distribution function from gonum. It shares
 // with the fit only the exit times.
 func bruteEvidence(p prior, tested []TestedSetup, s Spread) float64 {
-	const half, reach = 11, 4.4
+	const half, reach = 9, 4.0
 	step := reach / half
 	sum := 0.0
-	for rung := 0; rung < ladderLength; rung += 3 {
+	for rung := 0; rung < ladderLength; rung += 4 {
 		n := indexOf(rung)
 		within := distuv.Normal{Mu: p.Index.Mean, Sigma: p.Index.SD}
-		weight := 3 * indexStep * within.Prob(n) / (within.CDF(maxIndex) - within.CDF(minIndex))
-		if weight < 1e-6 {
+		weight := 4 * indexStep * within.Prob(n) / (within.CDF(maxIndex) - within.CDF(minIndex))
+		if weight < 1e-4 {
 			continue
 		}
 		for j := -half; j <= half; j++ {
@@ -28,7 +28,7 @@ func bruteEvidence(p prior, tested []TestedSetup, s Spread) float64 {
 				g := gelPoint{rung, p.LnConsistency.Mean + zK*p.LnConsistency.SD, p.LnYield.Mean + zY*p.LnYield.SD}
 				like := weight * step * step * distuv.UnitNormal.Prob(zK) * distuv.UnitNormal.Prob(zY)
 				for _, t := range tested {
-					like *= bruteLikelihood(g, t, s, 4)
+					like *= bruteLikelihood(g, t, s, 0.14, 1)
 				}
 				sum += like
 			}
@@ -59,7 +59,7 @@ func TestEvidenceAgainstQuadrature(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		fr, nodes := f.search(f)
+		fr, nodes := f.search(f, false)
 		got, want := f.lnEvidence(&fr, nodes), bruteEvidence(p, c.tested, c.spread)
 		t.Logf("%s: %.4f, summed %.4f (%d cells)", name, got, want, len(nodes))
 		if math.Abs(got-want) > tol {

@@ -18,7 +18,7 @@ const (
 	finalDepth   = 8
 	fineStep     = 0.55
 	fineDepth    = 9
-	leastFilled  = 0.75
+	leastFilled  = 0.65
 	mostFrames   = 6
 	mostCells    = 20000
 )
@@ -35,18 +35,22 @@ func (f *fitter) evaluate(fr *frame, c cell, g gelPoint) node {
 	n := node{gelPoint: g, cell: c, lnWeight: f.prior.lnShape(g) + math.Log(fr.width(c))}
 	for _, t := range f.tubes {
 		t.suppose(g)
-		n.lnWeight += t.lnLikelihood(&t.grids[0])
-		if f.leave {
-			n.left = append(n.left, t.leave(&t.grids[0]))
+		if !f.leave {
+			n.lnWeight += t.lnLikelihood(&t.grids[0])
+			continue
 		}
+		ln, left := t.leave(&t.grids[0])
+		n.lnWeight += ln
+		n.left = append(n.left, left)
 	}
 	return n
 }
 
-// search finds the nodes that carry the probability, and the grid they lie on. A few
-// of the trials show where to begin.
-func (f *fitter) search(few *fitter) (frame, []node) {
+// search finds the nodes that carry the probability, and the grid they lie on; if
+// asked, each says what is left to δ. A few of the trials show where to begin.
+func (f *fitter) search(few *fitter, leave bool) (frame, []node) {
 	fr, nodes := f.explore(few.explore(few.start()))
+	f.leave = leave
 	return f.finish(fr, nodes)
 }
 
@@ -55,21 +59,22 @@ func (f *fitter) search(few *fitter) (frame, []node) {
 func (f *fitter) finish(fr frame, nodes []node) (frame, []node) {
 	fr = momentsOf(nodes).blur(fr).frame(finalStep)
 	nodes = settle(f.flood(&fr, nodes, finalDepth), finalDepth)
-	if filled(nodes, finalStep) < leastFilled {
+	if fr.filled(nodes) < leastFilled {
 		fr = momentsOf(nodes).blur(fr).frame(fineStep)
 		nodes = settle(f.flood(&fr, nodes, fineDepth), fineDepth)
 	}
 	return fr, nodes
 }
 
-// filled is how many cells the probability fills, as a part of what one bell would.
-func filled(nodes []node, step float64) float64 {
+// filled is how many cells the probability fills, as a part of what one bell of the
+// spread that the grid was laid for would.
+func (f *frame) filled(nodes []node) float64 {
 	var sum float64
 	for _, n := range nodes {
 		sum += square(n.weight)
 	}
-	bell := 2 * math.Sqrt(math.Pi) / step
-	return 1 / (sum * bell * bell * bell)
+	bell := math.Pow(2*math.Sqrt(math.Pi), 3) * f.scale[0] * f.scale[1] * f.scale[2] / f.volume()
+	return 1 / (sum * bell)
 }
 
 // start is the first, widest grid.

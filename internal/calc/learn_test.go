@@ -33,7 +33,7 @@ func drawLog(w *world, products, setups, tests int) []ProductLog {
 
 // Two routes: the moving average against a plain sum over δ, u and the possible tubes.
 func TestLikelihoodAgainstSummation(t *testing.T) {
-	const tol = 3e-4
+	const tol = 2e-3 // of a likelihood of e^−60: tails of u beyond 3.6 standard deviations are cut off
 	by := func(hand int64, trial Trial) Trial { trial.Hand = hand; return trial }
 	unknown, err := SetupOfGauge(30, 13*Millimetre+HubLength, SuppliedGas)
 	if err != nil {
@@ -59,7 +59,7 @@ func TestLikelihoodAgainstSummation(t *testing.T) {
 		for _, g := range []gelPoint{{24, 3.9, 3.4}, {10, 3.2, 4.6}, {30, 3.0, 2.0}} {
 			tube.suppose(g)
 			for i, spread := range spreads {
-				if got, want := tube.lnLikelihood(&tube.grids[i]), math.Log(bruteLikelihood(g, tested, spread, 1)); math.Abs(got-want) > tol {
+				if got, want := tube.lnLikelihood(&tube.grids[i]), math.Log(bruteLikelihood(g, tested, spread, 0.03, 0.2)); math.Abs(got-want) > tol {
 					t.Errorf("%s, %v, %+v: %.6f, summed %.6f", name, g, spread, got, want)
 				}
 			}
@@ -68,19 +68,19 @@ func TestLikelihoodAgainstSummation(t *testing.T) {
 }
 
 // bruteLikelihood sums the probability of one set-up's tests over the possible tubes,
-// both parts of δ, and u hand by hand; the distribution function is gonum's. Steps are
-// a hundredth or so, times coarse.
-func bruteLikelihood(g gelPoint, t TestedSetup, s Spread, coarse float64) (sum float64) {
+// both parts of δ, and u hand by hand, in steps of step and of a part of u's deviation;
+// the distribution function is gonum's.
+func bruteLikelihood(g gelPoint, t TestedSetup, s Spread, step, part float64) (sum float64) {
 	hands := map[int64][]Trial{}
 	for _, trial := range t.Trials {
 		hands[trial.Hand] = append(hands[trial.Hand], trial)
 	}
 	for _, tube := range t.Setup.tubes() {
-		for _, part := range []addition{{1 - oddShare, s.Combination}, {oddShare, oddSpread}} {
-			sum += tube.share * part.share * bruteNormal(part.sd, 0.02*coarse, func(δ float64) float64 {
+		for _, δs := range []addition{{1 - oddShare, s.Combination}, {oddShare, oddSpread}} {
+			sum += tube.share * δs.share * bruteNormal(δs.sd, step, func(δ float64) float64 {
 				product := 1.0
 				for _, trials := range hands {
-					product *= bruteNormal(s.Tester, 0.012*coarse, func(u float64) float64 {
+					product *= bruteNormal(s.Tester, part*s.Tester, func(u float64) float64 {
 						p := 1.0
 						for _, trial := range trials {
 							p *= bruteChance(g, tube.path, t.Setup.Gas, trial, δ+u, s.Rest)
@@ -97,7 +97,7 @@ func bruteLikelihood(g gelPoint, t TestedSetup, s Spread, coarse float64) (sum f
 
 // bruteNormal is the mean of f over a normal distribution, in even steps.
 func bruteNormal(sd, step float64, f func(x float64) float64) (sum float64) {
-	half := int(5.5 * sd / step)
+	half := int(4.5 * sd / step)
 	var weights float64
 	for k := -half; k <= half; k++ {
 		x := float64(k) * step

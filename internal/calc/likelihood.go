@@ -172,7 +172,7 @@ func grown(xs []float64, n int) []float64 {
 func (r *testedTube) stretch(all []needed, g *deltaGrid) (first, n int) {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for h := range r.hands {
-		a, b := g.span(&r.hands[h], all, g.timedReach, g.shownReach)
+		a, b := r.hands[h].span(all, g.timedReach, g.shownReach)
 		lo, hi = min(lo, a), max(hi, b)
 		all = all[len(r.hands[h].trials):]
 	}
@@ -186,11 +186,11 @@ func (r *testedTube) stretch(all []needed, g *deltaGrid) (first, n int) {
 
 // span is the stretch of δ + u within which a hand's trials are not settled: timed ones
 // reach so far, and so does the open side of a trial that only bounds its suction.
-func (g *deltaGrid) span(hand *handTrials, all []needed, timed, open float64) (lo, hi float64) {
+func (h *handTrials) span(all []needed, timed, open float64) (lo, hi float64) {
 	lo, hi = math.Inf(1), math.Inf(-1)
-	for i := range hand.trials {
+	for _, i := range h.bulk {
 		n := all[i]
-		switch t := &hand.trials[i]; {
+		switch t := &h.trials[i]; {
 		case t.None():
 			lo, hi = min(lo, n.from-open), max(hi, n.from+timed)
 		case t.From == 0:
@@ -264,7 +264,7 @@ func (r *testedTube) ofHand(hand *handTrials, all []needed, g *deltaGrid, first,
 // own is the part of so many lines on which the hand's trials are not settled.
 func (h *handTrials) own(all []needed, g *deltaGrid, from, lines int) (lo, hi int) {
 	open := 5.5 * g.rest
-	a, b := g.span(h, all, min(open, 8*g.rest/math.Sqrt(float64(h.tests))), open)
+	a, b := h.span(all, min(open, 8*g.rest/math.Sqrt(float64(h.tests))), open)
 	lo = min(max(int(math.Floor(a/g.step))+g.half-from, 0), lines)
 	hi = min(max(int(math.Ceil(b/g.step))+g.half-from+1, lo), lines)
 	return lo, hi

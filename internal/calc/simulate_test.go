@@ -1,6 +1,7 @@
 package calc
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 )
@@ -22,6 +23,13 @@ type world struct {
 	quick  float64 // the first tester logs this part of the true time; 0 or 1: an honest one
 	hands  int     // testers, each with one hand for all set-ups; 0: a new hand on every set-up
 	offset []float64
+
+	odd        float64 // share of set-ups that are odd
+	lots       float64 // how much the lots of the gel vary, in ln(suction); 0: as assumed, and the tests of a set-up are of one lot
+	later      float64 // how much firmer the next lot is than those tested
+	unrecorded bool    // of a needle only the gauge is on record
+	classOff   int     // by how many steps the class on record is off
+	real       map[Setup]Setup
 
 	slipped bool // whether the last test was a slip
 }
@@ -45,7 +53,7 @@ type handOn struct {
 }
 
 func newWorld(seed uint64) *world {
-	return &world{rng: rand.New(rand.NewPCG(seed, 1)), spread: DefaultSpread(), slips: slipShare, narrow: 1}
+	return &world{rng: rand.New(rand.NewPCG(seed, 1)), spread: DefaultSpread(), slips: slipShare, narrow: 1, odd: oddShare, real: map[Setup]Setup{}}
 }
 
 // product draws a product of a class from its prior, the flow index cut to its range.
@@ -80,7 +88,7 @@ func (w *world) setups(n int) []Setup {
 func (w *world) departs(t *truth, s Setup) float64 {
 	if _, drawn := t.delta[s]; !drawn {
 		spread := w.spread.Combination
-		if t.odd[s] = w.rng.Float64() < oddShare; t.odd[s] {
+		if t.odd[s] = w.rng.Float64() < w.odd; t.odd[s] {
 			spread = oddSpread
 		}
 		t.delta[s] = spread * w.rng.NormFloat64()
@@ -92,6 +100,9 @@ func (w *world) departs(t *truth, s Setup) float64 {
 func (w *world) margin(t *truth, s Setup, pull Volume, by Seconds) float64 {
 	p, _ := Draw{Pull: pull, Gas: s.Gas}.Suction(0)
 	real := s.Tube
+	if r, ok := w.real[s]; ok {
+		real = r.Tube
+	}
 	real.Bore *= Length(w.narrow)
 	return math.Log(float64(p)) + w.departs(t, s) - t.table.lnSuction(t.gel.lnK, t.gel.lnYield, newPath(real), math.Log(float64(by)))
 }
@@ -99,9 +110,36 @@ func (w *world) margin(t *truth, s Setup, pull Volume, by Seconds) float64 {
 // nextMargin is the margin of the next test, which is with another syringe.
 func (w *world) nextMargin(t *truth, s Setup, pull Volume, by Seconds) float64 {
 	if _, drawn := t.lot[s]; !drawn {
-		t.lot[s] = lotSpread * w.rng.NormFloat64()
+		t.lot[s] = cmp.Or(w.lots, lotSpread) * w.rng.NormFloat64()
 	}
 	return w.margin(t, s, pull, by) + t.lot[s]
+}
+
+// laterShare is share with a gel as firm as the next lot: what makes it firmer, in K
+// and τy alike, takes as many times the suction.
+func (w *world) laterShare(t *truth, s Setup, pull Volume, by Seconds) float64 {
+	return phi().at((w.nextMargin(t, s, pull, by) - math.Log1p(w.later)) / w.spread.oneTest())
+}
+
+// forget returns the set-up of the needle whose bore it is nearest to, with its gauge
+// alone on record; in truth every second one is regular wall and the others thin.
+func (w *world) forget(s Setup) Setup {
+	gauge, far := 0, math.Inf(1)
+	for _, g := range Gauges() {
+		bore, _ := MinimumBore(g, Thin)
+		if d := math.Abs(math.Log(float64(bore / s.Tube.Bore))); d < far {
+			gauge, far = g, d
+		}
+	}
+	known, _ := SetupOfGauge(gauge, s.Tube.Length, s.Gas)
+	if _, met := w.real[known]; !met {
+		real := known
+		if w.rng.IntN(2) == 0 {
+			real.Tube.Bore, _ = MinimumBore(gauge, Regular)
+		}
+		w.real[known] = real
+	}
+	return known
 }
 
 // share is the true share of tests that show by a time.
@@ -114,7 +152,7 @@ func (w *world) hand(t *truth, s Setup, tester int) float64 {
 	if w.hands == 0 {
 		on := handOn{s, tester}
 		if _, drawn := t.hands[on]; !drawn {
-			t.hands[on] = w.spread.Tester * w.rng.NormFloat64()
+			t.hands[on] = w.spread.Tester*w.rng.NormFloat64() + w.lots*w.rng.NormFloat64()
 		}
 		return t.hands[on]
 	}

@@ -5,7 +5,7 @@ import "math"
 // slips returns the probability, for each trial in the caller's order, that it is a
 // slip of the pen.
 func (r *testedTube) slips(nodes []node) []float64 {
-	const enough = 0.9 // of the probability, the likeliest products first
+	const enough = 0.8 // of the probability, the likeliest products first
 	sums := make([]float64, r.count)
 	var covered float64
 	for _, n := range nodes {
@@ -24,9 +24,15 @@ func (r *testedTube) slips(nodes []node) []float64 {
 // addSlips adds to sums, for each trial in the caller's order, the probability that it
 // is a slip for the product last supposed, times weight.
 func (r *testedTube) addSlips(g *deltaGrid, weight float64, sums []float64) {
-	whole := r.lnLikelihood(g)
+	var whole float64
+	if len(r.tubes) > 1 {
+		whole = r.lnLikelihood(g)
+	}
 	for k, tube := range r.tubes {
 		parts := r.lnOfTube(k, g)
+		if len(r.tubes) == 1 {
+			whole = parts.total()
+		}
 		part := func(ln float64) float64 { return weight * math.Exp(math.Log(tube.share)+ln-whole) }
 		all := r.neededBy(k)
 		for h := range r.hands {

@@ -11,8 +11,9 @@ import (
 // says anything about the ceiling.
 //
 // A test has shown by the middle of its interval. Trials without flashback that were
-// watched for less than the ceiling are left out. Slips of the pen are allowed for,
-// and trials by one hand share it.
+// watched for less than the ceiling are left out. Slips of the pen are allowed for where
+// they make the counts likelier: that nobody slips is no surprise. Trials by one hand
+// share it.
 //
 // Domain: trials of this very set-up. Errors: none; a trial that could not have
 // happened is left out.
@@ -78,30 +79,35 @@ func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown floa
 			continue
 		}
 		x := lo + (float64(i)+0.5)*step
-		counts := []float64{1}
+		fewest, most := []float64{1}, []float64{1}
 		for _, shifts := range hands {
-			counts = sumOf(counts, ofOneHand(x, shifts, spread, slipShown))
+			fewest = sumOf(fewest, ofOneHand(x, shifts, spread, func(share float64) float64 { return min(share, slipped(share, slipShown)) }))
+			most = sumOf(most, ofOneHand(x, shifts, spread, func(share float64) float64 { return max(share, slipped(share, slipShown)) }))
 		}
-		for k, p := range counts {
+		for k := range fewest {
 			if k <= shown {
-				few += weight * p
+				few += weight * fewest[k]
 			}
 			if k >= shown {
-				many += weight * p
+				many += weight * most[k]
 			}
 		}
 	}
 	return few, many
 }
 
-// ofOneHand is the probability of 0, 1, … shown of one hand's tests at a margin.
-func ofOneHand(x float64, shifts []float64, s Spread, slipShown float64) []float64 {
+// slipped is the chance that a test reads as shown, slips of the pen included.
+func slipped(share, slipShown float64) float64 { return (1-slipShare)*share + slipShare*slipShown }
+
+// ofOneHand is the probability of 0, 1, … shown of one hand's tests at a margin, by the
+// chance that a share gives one of them.
+func ofOneHand(x float64, shifts []float64, s Spread, chance func(share float64) float64) []float64 {
 	counts := make([]float64, len(shifts)+1)
 	chances := make([]float64, len(shifts))
 	for _, node := range handNodes {
 		u := s.Tester * node[0]
 		for j, shift := range shifts {
-			chances[j] = (1-slipShare)*phi().at((x+shift+u)/s.Rest) + slipShare*slipShown
+			chances[j] = chance(phi().at((x + shift + u) / s.Rest))
 		}
 		for k, p := range countProbabilities(chances) {
 			counts[k] += node[1] * p

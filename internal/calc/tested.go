@@ -27,6 +27,7 @@ type handTrials struct {
 	trials           []readyTrial
 	tests            int     // in the caller's order
 	lnBelow, lnAbove float64 // as of the set-up
+	bulk             []int   // places of the trials between which its own δ + u lies
 }
 
 // readyTrial is a trial, or several that are as good as equal, with its logarithms taken.
@@ -90,7 +91,33 @@ func newHandTrials(trials []readyTrial) handTrials {
 		h.lnBelow += float64(len(t.given)) * math.Log(t.below())
 		h.lnAbove += float64(len(t.given)) * math.Log(t.above())
 	}
+	h.bulk = h.middle()
 	return h
+}
+
+// middle are the places of the trials that bound a hand's own δ + u: all of a few. Of
+// many timed at one pull those with a tenth before and a tenth after them, for what
+// lies outside the middle of so many trials is next to impossible.
+func (h *handTrials) middle() (places []int) {
+	for first := 0; first < len(h.trials); {
+		last, n := first, 0
+		for last < len(h.trials) && h.trials[last].Pull == h.trials[first].Pull {
+			n += len(h.trials[last].given)
+			last++
+		}
+		before := 0
+		for i := first; i < last; i++ {
+			t := &h.trials[i]
+			after := before + len(t.given)
+			edge := before <= n/10 && after > n/10 || before <= n-1-n/10 && after > n-1-n/10
+			if n < manyTrials || edge || t.None() || t.From == 0 {
+				places = append(places, i)
+			}
+			before = after
+		}
+		first = last
+	}
+	return places
 }
 
 func (t Trial) ready(gas Volume) (readyTrial, error) {
@@ -111,12 +138,12 @@ func (t Trial) ready(gas Volume) (readyTrial, error) {
 }
 
 // Beyond manyTrials by one hand, times within gatheredWithin of each other (in
-// logarithms, a tenth of what one test differs from the next) are taken as one time,
+// logarithms, a quarter of what one test differs from the next) are taken as one time,
 // the middle of theirs, made so many times over. That moves no share by 1e-4 and
 // bounds the cost of a set-up with thousands of tests.
 const (
-	manyTrials     = 30
-	gatheredWithin = 0.03
+	manyTrials     = 16
+	gatheredWithin = 0.08
 )
 
 // gather puts equal trials of a hand together, sorted as they are.
@@ -158,7 +185,7 @@ func (r *testedTube) lay(spreads ...Spread) {
 }
 
 // fewTrials of a set-up show a search where the probability lies about.
-const fewTrials = 6
+const fewTrials = 4
 
 // thinned is the set-up with a few of its trials, spread evenly over all of them.
 func (t TestedSetup) thinned() TestedSetup {

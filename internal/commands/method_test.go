@@ -34,7 +34,7 @@ func TestMethodAgreesWithTheLongPage(t *testing.T) {
 		{"stopwatch ± 0.3 s", "stopwatch ± 0.3 s"},
 		{"2 in 100 are taken for slips", "probability 0.02"},
 		{"agree with the limits in 24 of 25", "agree with its counts in 24 of 25"},
-		{"about 7 in 10 hold what 8 in 10 should", "72 of 100 hold where 80 should"},
+		{"One combination in twenty is taken to be unlike the gel's others", "one in twenty is taken to be **odd**"},
 		{"1 to 4 in 100 are said to by chance", "1 to 4 in 100 testers are said to differ who do not"},
 		{"sooner by up to about half", "by up to about half"},
 		{"a(1 − s) / (a(1 − s) + 1 − a)", "a(1−s) / (a(1−s) + 1−a)"},
