@@ -302,3 +302,44 @@ func TestQuestionAfterALoggedTestSeesIt(t *testing.T) {
 		t.Errorf("before %+v, after %+v", before, after)
 	}
 }
+
+// Whatever a log holds, the answer is words: no panic, no figure that is none.
+func TestOddLogsAreAnsweredInWords(t *testing.T) {
+	repeated := func(n int, seconds func(i int) float64) []float64 {
+		all := make([]float64, n)
+		for i := range all {
+			all[i] = seconds(i)
+		}
+		return all
+	}
+	for scene, e := range map[string]*knowledge.Evidence{
+		"a ceiling below every time": madeEvidence(t, calc.SoftHA, 1, 0.9, 3.1, 3.4, 2.9, 3.3),
+		"a ceiling below a second":   madeEvidence(t, calc.UncrosslinkedHA, 0.5, 0.9, 0.1, 0.1, 0.1, 0.1),
+		"a target of 99 in 100":      madeEvidence(t, calc.SoftHA, 10, 0.99, 3.1, 3.4, 2.9, 3.3),
+		"a thousand nones":           madeEvidence(t, calc.FirmHA, 10, 0.9, repeated(1000, func(int) float64 { return math.Inf(1) })...),
+		"two hundred tests":          madeEvidence(t, calc.SoftHA, 10, 0.9, repeated(200, func(i int) float64 { return 3 + float64(i%7)/10 })...),
+	} {
+		text := holdCard(e, newOutlook(e, 0), viewer{"osier", "2026-11-24"}).Text()
+		if strings.Contains(text, "NaN") || strings.Contains(text, "Inf") || !verdictCapital.MatchString(text) {
+			t.Errorf("%s:\n%s", scene, text)
+		}
+		if hold := holdSeconds(e); hold != nil && (calc.Seconds(*hold) > e.Ceiling || e.Counts.None == e.Counts.Run) {
+			t.Errorf("%s: hold %d s", scene, *hold)
+		}
+	}
+}
+
+// Where the group lets one member's tests carry a hold, each such answer says so.
+func TestAHoldByOnePairOfHandsIsSaidToBe(t *testing.T) {
+	env := demoEnv(t)
+	says(t, env, askingTrainer, "/settings members:1")
+	for range 4 {
+		if card := says(t, env, askingMember, `/log product:"Tamsel Fine" instrument:"27G 19 mm needle" seconds:0.6`); card.Refused {
+			t.Fatal(card.Text())
+		}
+	}
+	text := says(t, env, askingMember, "tamsel fine 27G 19 mm").Text()
+	wants(t, text, "\nHOLD ", "at 0.1 mL pull · 4 tests by 1 member", "All 4 tests are by one pair of hands; another's may take longer.")
+	says(t, env, askingTrainer, "/settings members:2")
+	wants(t, says(t, env, askingMember, "tamsel fine 27G 19 mm").Verdict, "NO HOLD: too few members (1 of 2); needs 1 more test by someone else")
+}
