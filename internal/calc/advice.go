@@ -141,7 +141,9 @@ func (f *Forecast) Advise(rule HoldRule, record SetupRecord) Advice {
 
 // Reasons lists the reasons in the order in which they are looked at.
 func Reasons() []Reason {
-	return []Reason{Untested, PullNotTested, TooFewTests, TooFewMembers, UnlikeTheOthers, DoesNotShowInTime, NotSureEnough}
+	return []Reason{
+		Untested, PullNotTested, TooFewTests, TooFewMembers, UnlikeTheOthers, DoesNotShowInTime, NotSureEnough,
+	}
 }
 
 // counting are the tests that count at a pull.

@@ -30,8 +30,8 @@ writes the same page. Words and formulas are in [method.md](method.md).
 ## 1. Is the truth where the estimate says?
 
 Simulation-based calibration (Talts et al. 2018, arXiv:1804.06788): a product is drawn from its class, one to four of the trade's
-set-ups with one to six tests each from the model, the tests are fitted, and the truth is ranked in the estimate. Three hands, each one number on a set-up, make the tests; one set-up in
-twenty is odd; shares are those of another syringe. If the
+set-ups with one to six tests each from the model, the tests are fitted, and the truth is ranked in the estimate. Three hands, each one number on a set-up,
+make the tests; one set-up in twenty is odd; shares are those of another syringe. If the
 computation is right the ranks are uniform. %d draws for each class, %d equal parts, chi-square test; p has to be above %g.
 
 The one rule that bends: of %d p-values some will be below %g though nothing is wrong (%.1f are expected). Such a table is
@@ -227,7 +227,6 @@ func names() []string {
 
 // breakages says in words what the figures show.
 func (r *report) breakages(all []answers) {
-	const noise = 0.025 // three standard errors
 	r.line("\nWhat breaks, against the world as assumed:\n")
 	for i, a := range all[1:] {
 		base := all[0]
@@ -237,6 +236,7 @@ func (r *report) breakages(all []answers) {
 			now, then fared
 		}{{"tested", a.tested, base.tested}, {"untested", a.untested, base.untested}} {
 			held := float64(kind.now.held) / float64(kind.now.asked)
+			noise := 3 * math.Sqrt(2*0.8*0.2/float64(kind.now.asked)) // three standard errors of the difference
 			word := "as good as"
 			switch before := float64(kind.then.held) / float64(kind.then.asked); {
 			case held < before-noise:

@@ -92,9 +92,8 @@
 //   - Herschel, Bulkley, Kolloid-Z 39 (1926) 291: the law of the gel.
 //   - Washburn, Phys Rev 17 (1921) 273: the moving front.
 //   - ISO 9626:2016: bores by gauge and wall class.
-//   - IAPWS-IF97, IAPWS SR6-08: vapour pressure and viscosity of water.
+//   - IAPWS-IF97: vapour pressure of water.
 //   - Bakshi, Smith, J Dairy Sci 67 (1984) 1157: milk.
-//   - Cheng, Ind Eng Chem Res 47 (2008) 3285: glycerol in water.
 //   - Takahasi, Mori, Publ. RIMS 9 (1974) 721: double-exponential quadrature.
 //   - Kaplan, Meier, J Am Stat Assoc 53 (1958) 457; Greenwood (1926): survival.
 //   - Clopper, Pearson, Biometrika 26 (1934) 404; Wilson, J Am Stat Assoc 22 (1927)

@@ -74,7 +74,8 @@ func newFitter(p prior, tested []TestedSetup, spreads ...Spread) (*fitter, error
 	slices.SortFunc(f.tubes, func(a, b *testedTube) int { return a.setup.compare(b.setup) })
 	for i := 1; i < len(f.tubes); i++ {
 		if f.tubes[i].setup == f.tubes[i-1].setup {
-			return nil, &RangeError{Name: "bore of a set-up listed twice", Value: float64(f.tubes[i].setup.Tube.Bore), Want: "every set-up once"}
+			return nil, &RangeError{Name: "bore of a set-up listed twice", Want: "every set-up once",
+				Value: float64(f.tubes[i].setup.Tube.Bore)}
 		}
 	}
 	return f, nil
@@ -137,7 +138,8 @@ func (g gelPoint) rounded() gelPoint {
 
 // compare orders set-ups so that sums over them do not depend on the caller's order.
 func (s Setup) compare(o Setup) int {
-	return cmp.Or(cmp.Compare(s.Tube.Bore, o.Tube.Bore), cmp.Compare(s.Tube.Length, o.Tube.Length), cmp.Compare(s.Gas, o.Gas), cmp.Compare(s.UnrecordedWall, o.UnrecordedWall))
+	return cmp.Or(cmp.Compare(s.Tube.Bore, o.Tube.Bore), cmp.Compare(s.Tube.Length, o.Tube.Length),
+		cmp.Compare(s.Gas, o.Gas), cmp.Compare(s.UnrecordedWall, o.UnrecordedWall))
 }
 
 // tube returns the estimate of a tested set-up, nil where there is none.

@@ -71,7 +71,8 @@ func (r *testedTube) others(hand int, g *deltaGrid) []float64 {
 
 // slipsOfHand tells, of each trial of one hand, the probability of a slip within the
 // window: δ + u by the other hands and the prior, times the hand's trials.
-func (r *testedTube) slipsOfHand(hand *handTrials, all []needed, g *deltaGrid, others []float64, tell func(t *readyTrial, slip float64)) {
+func (r *testedTube) slipsOfHand(hand *handTrials, all []needed, g *deltaGrid, others []float64,
+	tell func(t *readyTrial, slip float64)) {
 	n := len(others)
 	if n == 0 {
 		for i := range hand.trials {

@@ -24,8 +24,8 @@ const (
 // it is looked at.
 func States() []State {
 	return []State{
-		StateHold, StateUntested, StatePullNotTested, StateTooFewTests, StateTooFewMembers, StateUnlikeTheOthers, StateUnlikeItsClass,
-		StateShowsSometimes, StateTooSlow, StateNotExpected, StateNotSettled, StateNotSureEnough,
+		StateHold, StateUntested, StatePullNotTested, StateTooFewTests, StateTooFewMembers,
+		StateUnlikeTheOthers, StateUnlikeItsClass, StateShowsSometimes, StateTooSlow, StateNotExpected, StateNotSettled, StateNotSureEnough,
 	}
 }
 

@@ -80,9 +80,11 @@ func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown floa
 		}
 		x := lo + (float64(i)+0.5)*step
 		fewest, most := []float64{1}, []float64{1}
+		least := func(share float64) float64 { return min(share, slipped(share, slipShown)) }
+		greatest := func(share float64) float64 { return max(share, slipped(share, slipShown)) }
 		for _, shifts := range hands {
-			fewest = sumOf(fewest, ofOneHand(x, shifts, spread, func(share float64) float64 { return min(share, slipped(share, slipShown)) }))
-			most = sumOf(most, ofOneHand(x, shifts, spread, func(share float64) float64 { return max(share, slipped(share, slipShown)) }))
+			fewest = sumOf(fewest, ofOneHand(x, shifts, spread, least))
+			most = sumOf(most, ofOneHand(x, shifts, spread, greatest))
 		}
 		for k := range fewest {
 			if k <= shown {

@@ -75,7 +75,9 @@ func prepare(t TestedSetup) (*testedTube, error) {
 	}
 	// By what the hands made, and not by their numbers, which say nothing.
 	slices.SortFunc(r.hands, func(a, b handTrials) int {
-		return slices.CompareFunc(a.trials, b.trials, func(a, b readyTrial) int { return cmp.Or(a.compare(b.Trial), cmp.Compare(len(a.given), len(b.given))) })
+		return slices.CompareFunc(a.trials, b.trials, func(a, b readyTrial) int {
+			return cmp.Or(a.compare(b.Trial), cmp.Compare(len(a.given), len(b.given)))
+		})
 	})
 	for _, h := range r.hands {
 		r.lnBelow += h.lnBelow
@@ -85,7 +87,9 @@ func prepare(t TestedSetup) (*testedTube, error) {
 }
 
 func newHandTrials(trials []readyTrial) handTrials {
-	slices.SortFunc(trials, func(a, b readyTrial) int { return cmp.Or(a.compare(b.Trial), cmp.Compare(a.given[0], b.given[0])) })
+	slices.SortFunc(trials, func(a, b readyTrial) int {
+		return cmp.Or(a.compare(b.Trial), cmp.Compare(a.given[0], b.given[0]))
+	})
 	h := handTrials{trials: gather(trials), tests: len(trials)}
 	for _, t := range h.trials {
 		h.lnBelow += float64(len(t.given)) * math.Log(t.below())
@@ -150,7 +154,8 @@ const (
 func gather(hand []readyTrial) []readyTrial {
 	out := hand[:0:0]
 	for _, t := range hand {
-		if last := len(out) - 1; last >= 0 && (out[last].compare(t.Trial) == 0 || len(hand) > manyTrials && out[last].alike(&t)) {
+		last := len(out) - 1
+		if last >= 0 && (out[last].compare(t.Trial) == 0 || len(hand) > manyTrials && out[last].alike(&t)) {
 			out[last].join(&t)
 			continue
 		}

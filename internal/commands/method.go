@@ -137,7 +137,7 @@ func methodOfLimits(c *Card) {
 
 func methodOfChecks(c *Card) {
 	c.line("Flow: worked examples of handbooks. Exit times and estimates: SciPy, NumPy and a general-purpose sampler that share no code with this. Counts and spread: R and printed tables.")
-	c.line("Calibration: over thousands of simulated gels the truth lies where the estimate says, as often as it says. On the demo log with one combination left out, its counts agree with the limits in 24 of 25.")
+	c.line("Calibration: over a thousand simulated gels the truth lies where the estimate says, as often as it says. On the demo log with one combination left out, its counts agree with the limits in 24 of 25.")
 	c.line("The demo is invented and drawn from the model: that shows that the sum is right, not that gels obey it. Only your tests can.")
 	c.line("Anybody can run the checks again: go test ./... and make calibrate; figures in docs/calibration.md.")
 }
