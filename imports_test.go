@@ -30,10 +30,11 @@ var mayImport = map[string][]string{
 	// The nouns, what a group knows of them, how numbers are said and drawn.
 	"internal/trade": {"holdbench/internal/calc", "golang.org/x/text/unicode/norm"},
 	"internal/knowledge": {
-		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/database", "holdbench/internal/trade",
+		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/database", "holdbench/internal/say",
+		"holdbench/internal/trade",
 	},
 	"internal/knowledge/storetest": {"github.com/mattn/go-sqlite3"}, // reads a store past the program
-	"internal/say":                 {},
+	"internal/say":                 {"holdbench/internal/calc"},
 	"internal/chart": {
 		"holdbench/internal/calc", "holdbench/internal/say", "gonum.org/v1/plot", "gonum.org/v1/plot/font",
 		"gonum.org/v1/plot/font/liberation", "gonum.org/v1/plot/vg", "gonum.org/v1/plot/vg/vgimg",

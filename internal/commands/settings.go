@@ -8,6 +8,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 )
 
 const settingsName = "settings"
@@ -19,6 +20,8 @@ func settingsCommand() *Command {
 		Help:    "With nothing it shows what is set; with an option it sets that. The ceiling is the longest hold the group calls usable.",
 		Options: []Option{
 			{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1, Max: float64(knowledge.MaxCeiling)},
+			{Name: "tests", Help: "how many tests a hold takes", Kind: Whole, Min: 2, Max: knowledge.MaxLeast},
+			{Name: "members", Help: "by how many members", Kind: Whole, Min: 1, Max: knowledge.MaxLeast},
 			{Name: "zone", Help: "the time zone of dates, as in Europe/London"},
 			{Name: "trainers", Help: "the role whose holders are trainers, beside those who manage the server", Kind: PlatformRole},
 			{Name: "reminders", Help: "the channel for the weekly prompt; no prompt comes before it is set", Kind: PlatformChannel},
@@ -90,6 +93,8 @@ func setNumbers(s *knowledge.Settings, req Request) {
 	if day := req.value("day"); day != "" {
 		s.ReminderWeekday = time.Weekday((slices.Index(weekdays(), day) + 1) % 7)
 	}
+	s.LeastTests = req.whole("tests", s.LeastTests)
+	s.LeastMembers = req.whole("members", s.LeastMembers)
 	s.ReminderHour = req.whole("hour", s.ReminderHour)
 	s.BoxItems = req.whole("boxitems", s.BoxItems)
 	s.BoxDays = req.whole("boxdays", s.BoxDays)
@@ -107,7 +112,7 @@ func (r Request) whole(name string, stands int) int {
 func settingsCard(s knowledge.Settings) Card {
 	c := Card{Title: s.Name + ", settings", Role: s.TrainerRole, Channel: s.ReminderChannel}
 	c.fact("Ceiling", "%s", exactSeconds(float64(s.Ceiling)))
-	c.fact("Share of tests a hold covers", "%s", shareWords(s.Target))
+	c.fact("A hold", "covers %s; takes %s by %s", say.Target(s.Target), count(s.LeastTests, "test"), count(s.LeastMembers, "member"))
 	c.fact("Time zone", "%s", s.Zone)
 	c.fact("Trainers", "%s", orWords(s.TrainerRole, "whoever may manage the server", "role %s, and whoever may manage the server"))
 	c.fact("Weekly prompt", "%s", orWords(s.ReminderChannel, "none until a channel is set, by the option reminders", "in channel %s"))

@@ -35,7 +35,7 @@ func TestAnAnswerGetsThroughWhateverHappensOnTheWay(t *testing.T) {
 			}
 			s.srv.Fault(fault.On("POST", callbackPath))
 			a := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm"))
-			wants(t, a.Message().Text(), "SHOWS IN TIME: hold 5 s")
+			wants(t, a.Message().Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s")
 			if a.Latency() > answerWithin {
 				t.Errorf("after %s", a.Latency())
 			}
@@ -48,7 +48,7 @@ func TestAnAnswerGetsThroughWhateverHappensOnTheWay(t *testing.T) {
 		t.Run("reply, "+name, func(t *testing.T) {
 			s := play(t, discordtest.Options{})
 			s.srv.Fault(fault.On("POST", postPath))
-			wants(t, s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm").Message().Text(), "SHOWS IN TIME: hold 5 s")
+			wants(t, s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm").Message().Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s")
 			time.Sleep(200 * time.Millisecond)
 			if n := len(s.guild.Channel("general").Messages(s.ada)); n != 2 {
 				t.Errorf("%d messages", n)

@@ -31,7 +31,7 @@ func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duratio
 			t.Error(err)
 		}
 		south = append(south, took)
-		wants(t, answer.Message().Text(), "SHOWS IN TIME")
+		wants(t, answer.Message().Text(), "HOLD")
 	}
 	ask() // its estimate is worked out
 	south = nil

@@ -64,7 +64,7 @@ func TestProcessesWithAShardEachShareTheServers(t *testing.T) {
 		if !bots[id].Serves(g.ID) || bots[1-id].Serves(g.ID) {
 			t.Errorf("server of shard %d: served by the first %t, by the second %t", id, bots[0].Serves(g.ID), bots[1].Serves(g.ID))
 		}
-		wants(t, s.srv.Command(s.ada, g, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "SHOWS IN TIME")
+		wants(t, s.srv.Command(s.ada, g, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "HOLD")
 		if n := len(bots[id].Shards()); n != 1 || bots[id].Shards()[0].ID != id || bots[id].Alone(g.ID) {
 			t.Errorf("process %d: %+v, alone %t", id, bots[id].Shards(), bots[id].Alone(g.ID))
 		}
@@ -92,7 +92,7 @@ func TestADirectMessageIsAnsweredForTheServersOfOtherProcesses(t *testing.T) {
 	if bots[0].Serves(far.ID) {
 		t.Fatal("the server is not far at all")
 	}
-	wants(t, s.srv.DirectMessage(bob, "orrick mid 27g 13mm").Message().Text(), "SHOWS IN TIME")
+	wants(t, s.srv.DirectMessage(bob, "orrick mid 27g 13mm").Message().Text(), "HOLD")
 	wants(t, s.srv.DirectMessage(cleo, "orrick mid 27g 13mm").Message().Text(), "server") // in none
 	for _, g := range guilds {
 		g.Join(dora)

@@ -25,7 +25,7 @@ func TestWorkThatTakesLongIsPromised(t *testing.T) {
 	leave()
 	got := a.Message()
 	wantHidden(t, got, true)
-	wants(t, got.Text(), "SHOWS IN TIME")
+	wants(t, got.Text(), "HOLD")
 	// In place of a list, too.
 	question := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick 27g 13mm")).Message()
 	leave, err = s.bot.answerWork.enter(t.Context(), s.guild.ID)
@@ -35,7 +35,7 @@ func TestWorkThatTakesLongIsPromised(t *testing.T) {
 	pick := s.srv.Select(s.ada, question, "Orrick Mid, 27G 13 mm needle")
 	time.Sleep(promiseAfter + 300*time.Millisecond)
 	leave()
-	wants(t, pick.Message().Text(), "SHOWS IN TIME")
+	wants(t, pick.Message().Text(), "HOLD")
 }
 
 func TestAFormThatIsSlowToFillInOpensEmpty(t *testing.T) {

@@ -26,7 +26,7 @@ func TestACommunityStartsWithTheUsualSyringes(t *testing.T) {
 		t.Errorf("got %q", names)
 	}
 	settings := must(g.Settings(t.Context()))(t)
-	if settings != (Settings{Name: "Circle local", Zone: "UTC", Ceiling: 10, Target: 0.9,
+	if settings != (Settings{Name: "Circle local", Zone: "UTC", Ceiling: 10, Target: 0.9, LeastTests: 3, LeastMembers: 2,
 		ReminderWeekday: time.Monday, ReminderHour: 8, BoxItems: 5, BoxDays: 28, KeepDays: 30}) {
 		t.Errorf("got %+v", settings)
 	}

@@ -38,6 +38,7 @@ func leavesTraces(t *testing.T, g *Group) (gone Member, test int64) {
 	other.Tester, other.Note = osier, "like ZEPHYRINE QUILL had it; Zephyrine  Quill filmed"
 	seen := must(g.LogTest(ctx, other))(t)
 	must(g.CheckTest(ctx, seen.ID, gone))(t)
+	must(g.LookAtSetup(ctx, seen.Combination, gone))(t)
 	must(g.AddStock(ctx, StockItem{Member: gone, Combination: orrickOn27()}))(t)
 	must(g.RenameProduct(ctx, must(g.Product(ctx, "Orrick Mid"))(t).ID, "Orrick Middle", gone, "Zephyrine Quill says so"))(t)
 	c := orrickOn27()
@@ -253,7 +254,7 @@ func TestTheRecordOfAMemberIsWhole(t *testing.T) {
 	g := small(t, openStore(t), "local")
 	gone, _ := leavesTraces(t, g)
 	r := must(g.RecordOf(t.Context(), gone))(t)
-	if len(r.Tests) != 2 || len(r.Stock) != 1 || len(r.Claims) != 1 || len(r.Box) != 2 || len(r.Asked) != 1 || len(r.Done) != 3 || r.Emptied != 1 || r.Batches != 1 || r.Since.IsZero() {
+	if len(r.Tests) != 2 || len(r.Stock) != 1 || len(r.Claims) != 1 || len(r.Box) != 2 || len(r.Asked) != 1 || len(r.Done) != 4 || r.Emptied != 1 || r.Batches != 1 || r.Since.IsZero() {
 		t.Errorf("%+v", r)
 	}
 	var file bytes.Buffer
@@ -286,7 +287,7 @@ func TestTheColumnsThatPointAtAMemberAreKnown(t *testing.T) {
 		}
 	}
 	slices.Sort(got)
-	want := "asked.member_id batches.member_id box_items.left_by box_items.member_id claims.member_id product_changes.member_id stock.member_id test_changes.member_id test_checks.member_id tests.tester_id"
+	want := "asked.member_id batches.member_id box_items.left_by box_items.member_id claims.member_id product_changes.member_id setup_looks.member_id stock.member_id test_changes.member_id test_checks.member_id tests.tester_id"
 	if strings.Join(got, " ") != want {
 		t.Errorf("%s", strings.Join(got, " "))
 	}

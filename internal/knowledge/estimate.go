@@ -14,7 +14,7 @@ import (
 // every estimate, and beside what another test is worth; raise it whenever calc
 // or WatchSeconds would give another answer for the same tests, and every
 // estimate is made anew when it is next asked for.
-const estimateModel = 1
+const estimateModel = 2
 
 // productFile is what is known of one product at one version of its log: its
 // kept tests and the estimate from them. It is shared and never changed,
@@ -24,6 +24,7 @@ type productFile struct {
 	vocabularyVersion int64 // of the names in tests
 	spread            GroupSpread
 	tests             []BenchTest
+	lookedUpTo        map[combinationKey]int64 // Group.lookedUpTo
 	tested            []testedCombination
 	class             calc.GelClass
 	estimate          *calc.Estimate
@@ -130,6 +131,9 @@ func (g *Group) readProductFile(ctx context.Context, product int64) (*productFil
 		if err != nil {
 			return err
 		}
+		if file.lookedUpTo, err = g.lookedUpTo(ctx, q, product); err != nil {
+			return err
+		}
 		var stored []byte
 		err = q.Row(ctx, `
 			SELECT estimate FROM estimates
@@ -184,7 +188,7 @@ func countCombinations(tests []BenchTest) (tested []testedCombination, err error
 func (g *Group) estimateNow(ctx context.Context, product int64, file *productFile) error {
 	if before, both := g.spreadBefore(ctx, product, file); both {
 		halfway := &productFile{logVersion: file.logVersion, vocabularyVersion: file.vocabularyVersion, spread: before,
-			class: file.class, tests: slices.Clone(file.tests), tested: file.tested}
+			class: file.class, tests: slices.Clone(file.tests), lookedUpTo: file.lookedUpTo, tested: file.tested}
 		if err := g.estimateAndKeep(ctx, product, halfway); err != nil {
 			return err
 		}

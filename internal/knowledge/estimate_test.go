@@ -185,7 +185,7 @@ func describe(e *Evidence) string {
 	c.Curve = nil
 	text := fmt.Sprintf("%s %s %v %+v %v %v %d/%d/%d", e.Combination, asShown(e), e.AssumedWall, c, e.Surprise, e.Target, e.Holders, e.SetupHolders, e.ClassTests)
 	for _, n := range e.Nearest {
-		text += fmt.Sprintf("; %s %d %s %d %v %s", n.Combination, n.Tests, n.Verdict, n.Hold, n.HoldOK, n.Why)
+		text += fmt.Sprintf("; %s %d %s %s", n.Combination, n.Tests, n.State, n.Why)
 	}
 	for _, test := range e.Tests {
 		text += fmt.Sprintf("; %s %v %v", test.TestedOn, test.Seconds, test.Slip)

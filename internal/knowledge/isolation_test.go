@@ -86,6 +86,10 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"Leave":  func(g *Group, r rows) string { return wrote(nil, g.Leave(ctx)) },
 		"Left":   func(g *Group, r rows) string { return wrote(g.Left(ctx)) },
 		"Return": func(g *Group, r rows) string { return wrote(nil, g.Return(ctx)) },
+		"MethodChanged": func(g *Group, r rows) string {
+			now, changed, err := g.MethodChanged(ctx)
+			return fmt.Sprint(now, changed, err)
+		},
 		"Vocabulary": func(g *Group, r rows) string {
 			v, err := g.Vocabulary(ctx)
 			return wrote(fmt.Sprintf("%+v %+v %+v", v.Products, v.Instruments, v.Syringes), err)

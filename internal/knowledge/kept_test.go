@@ -30,7 +30,7 @@ func TestAFileCountsWhatHasBeenAnswered(t *testing.T) {
 		t.Fatal(err)
 	}
 	for ceiling := range maxReadings {
-		must(files[1].reading(question{setup, calc.DefaultPull, calc.Seconds(1 + ceiling), 0.9}))(t)
+		must(files[1].reading(question{setup, calc.DefaultPull, calc.HoldRule{Ceiling: calc.Seconds(1 + ceiling), Target: 0.9}}))(t)
 	}
 	s.Get(1)
 	if _, after := s.Size(); after < before+maxReadings*1000 {

@@ -142,7 +142,7 @@ func (w *walk) check(all bool) {
 		if err != nil || e.Counts.Run != n {
 			w.t.Fatalf("%v: %d tests counted, want %d, %v", k, e.Counts.Run, n, err)
 		}
-		verdicts = append(verdicts, fmt.Sprintf("%v %s", k, e.Verdict))
+		verdicts = append(verdicts, fmt.Sprintf("%v %s", k, e.State))
 	}
 	w.checkVerdicts(verdicts)
 	w.checkCounts()
@@ -185,7 +185,7 @@ func (w *walk) checkVerdicts(answered []string) {
 		err := rows.Scan(&k.product, &k.instrument, &k.syringe, &verdict)
 		*line = fmt.Sprintf("%v %s", k, verdict)
 		return err
-	}, `SELECT product_id, instrument_id, syringe_id, verdict FROM verdicts WHERE community_id = ?`, w.g.id)
+	}, `SELECT product_id, instrument_id, syringe_id, state FROM verdicts WHERE community_id = ?`, w.g.id)
 	if got, want := lines(recorded), lines(answered); err != nil || got != want {
 		w.t.Fatalf("on record %s, answered %s, %v", got, want, err)
 	}

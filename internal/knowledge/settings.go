@@ -14,6 +14,9 @@ type Settings struct {
 	Ceiling    calc.Seconds // the longest hold it calls usable, above 0, at most MaxCeiling
 	Target     float64      // the share of tests a hold must cover, 0.5 to 0.99
 
+	LeastTests   int // so many tests a hold takes, 2 to MaxLeast
+	LeastMembers int // by so many members, 1 to MaxLeast
+
 	TrainerRole     string // the platform's id of the role whose holders are trainers, "" none
 	ReminderChannel string // the platform's id of the channel for reminders, "" off
 
@@ -40,25 +43,29 @@ func (g *Group) Settings(ctx context.Context) (s Settings, err error) {
 
 func (g *Group) settings(ctx context.Context, q querier) (s Settings, err error) {
 	err = q.Row(ctx, `
-		SELECT name, zone, ceiling_s, target_share, trainer_role, reminder_channel,
+		SELECT name, zone, ceiling_s, target_share, least_tests, least_members, trainer_role, reminder_channel,
 		       reminder_weekday, reminder_hour, box_items, box_days, keep_days
 		FROM communities WHERE id = ?`, g.id,
-	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.TrainerRole, &s.ReminderChannel,
+	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.LeastTests, &s.LeastMembers, &s.TrainerRole, &s.ReminderChannel,
 		&s.ReminderWeekday, &s.ReminderHour, &s.BoxItems, &s.BoxDays, &s.KeepDays)
 	return s, err
 }
 
 // UpdateSettings stores what change makes of the settings: all of it or, with an
 // error, nothing. change may be called with settings that others have just changed.
+// Where what a hold takes has changed, what is said of each combination is said anew;
+// that it cannot be at once is no fault, for whoever looks at it next does so.
 //
 // Errors: *trade.FieldError for what is outside the limits; the error of change.
 func (g *Group) UpdateSettings(ctx context.Context, change func(*Settings) error) (err error) {
 	defer wrap(&err, "change settings of %q", g.ref)
-	return g.store.inTx(ctx, func(q querier) error {
+	ruleChanged := false
+	err = g.store.inTx(ctx, func(q querier) error {
 		s, err := g.settings(ctx, q)
 		if err != nil {
 			return err
 		}
+		before := s.rule()
 		if err := change(&s); err != nil {
 			return err
 		}
@@ -66,12 +73,24 @@ func (g *Group) UpdateSettings(ctx context.Context, change func(*Settings) error
 			return err
 		}
 		_, err = q.Exec(ctx, `
-			UPDATE communities SET name = ?, zone = ?, ceiling_s = ?, target_share = ?, trainer_role = ?,
-			       reminder_channel = ?, reminder_weekday = ?, reminder_hour = ?, box_items = ?, box_days = ?, keep_days = ?
-			WHERE id = ?`, s.Name, s.Zone, float64(s.Ceiling), s.Target, s.TrainerRole,
-			s.ReminderChannel, int(s.ReminderWeekday), s.ReminderHour, s.BoxItems, s.BoxDays, s.KeepDays, g.id)
+			UPDATE communities SET name = ?, zone = ?, ceiling_s = ?, target_share = ?,
+			       least_tests = ?, least_members = ?, trainer_role = ?, reminder_channel = ?,
+			       reminder_weekday = ?, reminder_hour = ?, box_items = ?, box_days = ?, keep_days = ?
+			WHERE id = ?`, s.Name, s.Zone, float64(s.Ceiling), s.Target,
+			s.LeastTests, s.LeastMembers, s.TrainerRole, s.ReminderChannel,
+			int(s.ReminderWeekday), s.ReminderHour, s.BoxItems, s.BoxDays, s.KeepDays, g.id)
+		ruleChanged = s.rule() != before
 		return err
 	})
+	if err == nil && ruleChanged {
+		_ = g.bringUpToDate(ctx)
+	}
+	return err
+}
+
+// rule is what the settings ask of a hold.
+func (s Settings) rule() calc.HoldRule {
+	return calc.HoldRule{Ceiling: s.Ceiling, Target: s.Target, LeastTests: s.LeastTests, LeastMembers: s.LeastMembers}
 }
 
 func (s Settings) validate() error {
@@ -90,6 +109,8 @@ func (s Settings) validate() error {
 		trade.CheckText("community name", s.Name, 100), checkZone(s.Zone),
 		trade.CheckAbove("ceiling", float64(s.Ceiling), 0, float64(MaxCeiling), "s"),
 		trade.CheckRange("target share", s.Target, 0.5, 0.99, ""),
+		trade.CheckRange("least tests", float64(s.LeastTests), calc.LeastLeastTests, MaxLeast, ""),
+		trade.CheckRange("least members", float64(s.LeastMembers), calc.LeastLeastMembers, MaxLeast, ""),
 		trade.CheckRange("hour", float64(s.ReminderHour), 0, 23, ""),
 		trade.CheckRange("items in the box", float64(s.BoxItems), 1, mostBoxItems, ""),
 		trade.CheckRange("days in the box", float64(s.BoxDays), 1, mostBoxDays, "days"),

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"runtime/debug"
-	"strconv"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/database"
@@ -157,6 +156,7 @@ func (g *Group) productLogs(ctx context.Context) (logs []calc.ProductLog, log in
 
 // productLog is the log of one product from its tests.
 func productLog(v *Vocabulary, tests []loggedTest) (log calc.ProductLog, err error) {
+	at := make(map[calc.Setup]int) // setup → index in log.Tested
 	for _, t := range tests {
 		c, err := v.combination(t.k)
 		if err != nil {
@@ -171,7 +171,14 @@ func productLog(v *Vocabulary, tests []loggedTest) (log calc.ProductLog, err err
 		if err != nil {
 			return log, err
 		}
-		log.Tests = append(log.Tests, calc.LoggedTrial{Setup: setup, Tester: strconv.FormatInt(t.tester, 10), Trial: trial})
+		n, seen := at[setup]
+		if !seen {
+			n = len(log.Tested)
+			at[setup] = n
+			log.Tested = append(log.Tested, calc.TestedSetup{Setup: setup})
+		}
+		trial.Hand = t.tester
+		log.Tested[n].Trials = append(log.Tested[n].Trials, trial)
 	}
 	return log, nil
 }

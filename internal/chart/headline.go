@@ -1,26 +1,26 @@
 package chart
 
-// verdictLine is the layer that says a verdict: its sign and its words.
-func verdictLine(v look, text string) block {
+// headline is the layer that says a state: its mark and its words.
+func headline(v look, text string) block {
 	const side, skip = 68.0, 22.0
-	lines := verdictLetter.wrap(text, innerWidth-side-skip, 2)
+	lines := verdictLetter.wrap(text, innerWidth-side-skip, 3)
 	return block{
 		height: max(side+4, float64(len(lines))*lineHeight(verdictLetter)),
 		draw: func(s *sheet, y float64) {
-			verdictTile(s, v, margin, y+2, side, side)
+			stateTile(s, v, margin, y+2, side, side)
 			v.shape(s, margin+side/2, y+2+side/2, 0.3*side, v.on)
 			s.paragraph(margin+side+skip, y, lines, verdictLetter)
 		},
 	}
 }
 
-// verdictTile is the cell of a verdict, without its sign.
-func verdictTile(s *sheet, v look, x, y, w, h float64) {
+// stateTile is the cell of a state, without its mark.
+func stateTile(s *sheet, v look, x, y, w, h float64) {
 	s.box(x, y, w, h, v.shade)
 	s.frame(x, y, w, h, stroke{colour: quiet, width: 2})
 }
 
-// untestedBanner is the layer that says, where a verdict would stand, that there
+// untestedBanner is the layer that says, where a headline would stand, that there
 // is none: hatched all over, dashed around, and with the word.
 func untestedBanner(under string) block {
 	const height = 150.0
