@@ -93,7 +93,7 @@ func TestTheMethodIsNewToThoseWhoBeganWithAnother(t *testing.T) {
 	}
 	logMany(t, g, needle(27, 13), 1, 3)
 	changed(false)
-	if _, err := g.store.write.ExecContext(ctx, `UPDATE communities SET first_method = 1`); err != nil {
+	if _, err := unchecked(g.store.Store).Exec(ctx, `UPDATE communities SET first_method = 1`); err != nil {
 		t.Fatal(err)
 	}
 	changed(true)
@@ -104,11 +104,11 @@ func TestAnotherComputationIsNoNewsOfEachCombination(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	logMany(t, g, needle(27, 13), 6, 3)
 	for _, query := range []string{`UPDATE estimates SET model = 1`, `UPDATE verdict_changes SET model = 1`, `UPDATE verdicts SET state = 'shows in time'`} {
-		if _, err := g.store.write.ExecContext(ctx, query); err != nil {
+		if _, err := unchecked(g.store.Store).Exec(ctx, query); err != nil {
 			t.Fatal(err)
 		}
 	}
-	g.store.shelf = newShelf(g.store.shelf.maxEntries, g.store.shelf.maxLen)
+	g.store.files.Clear()
 	logMany(t, g, needle(27, 13), 1, 3)
 	if err := g.BringUpToDate(ctx); err != nil {
 		t.Fatal(err)
