@@ -37,7 +37,7 @@ func batchCommand() *Command {
 		},
 		Who:      anyMember,
 		Slow:     true,
-		Bench:    true,
+		Bearing:  Bearing{Bench: true},
 		Form:     batchForm(),
 		Examples: []string{"/batch B-1 3.4, B-2 none, B-3 0:12.40-0:17.13", "/batch B-1 3.4, 4.1, none; B-2 2.2 (second pull) liquid:water temperature:21"},
 		Run:      runBatch,

@@ -33,7 +33,7 @@ func benchCommand() *Command {
 		},
 		Who:      anyMember,
 		Slow:     true,
-		Bench:    true,
+		Bearing:  Bearing{Bench: true},
 		Shared:   true,
 		Examples: []string{"/bench", "/bench all:yes"},
 		Run:      runBench,

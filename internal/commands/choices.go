@@ -76,7 +76,7 @@ func choicesCard(choices knowledge.Choices) Card {
 func noteAsked(ctx context.Context, env *Env, asker Asker, c trade.Combination) {
 	err := env.noteAsked(ctx, asker, c)
 	if err != nil {
-		env.Log.WarnContext(ctx, "what was asked is not noted", "error", Hush(err.Error(), c.String()))
+		env.Log.WarnContext(ctx, "what was asked is not noted", "error", Redact(err.Error(), c.String()))
 	}
 }
 

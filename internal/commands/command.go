@@ -25,8 +25,7 @@ type Command struct {
 	Plain    Plain          // reads a typed line's words where no Free text is taken; nil: options alone
 	Who      knowledge.Role // required; the least role that may ask
 	Slow     bool           // may take longer than a moment: a surface says so at once
-	Bench    bool           // bears on bench work: its answers carry the bench caveats
-	Bedside  bool           // may be asked with a patient in the chair: its answers carry the line on occlusion
+	Bearing                 // which of the caveats its answers carry
 	Examples []string       // required; lines as typed, the first is the best
 	Run      func(context.Context, *Env, Request) (Card, error)
 
@@ -36,6 +35,13 @@ type Command struct {
 	// Private marks answers that are nobody else's business: a surface that would
 	// answer where others read along says how to ask instead.
 	Private bool
+}
+
+// Bearing is what a Card bears on, and so which of the caveats it needs beside
+// those that all need.
+type Bearing struct {
+	Bench   bool // bench work
+	Bedside bool // what may be looked at with a patient in the chair
 }
 
 // Plain puts what a typed line says in plain words, as Request.Text, into options
@@ -187,9 +193,8 @@ type Env struct {
 	Now   func() time.Time
 	Log   *slog.Logger
 
-	words    wordIndex
-	outlooks outlooks
-	usage    usageBook
+	words wordIndex
+	usage usageBook
 }
 
 // today is the date in the community's time zone.

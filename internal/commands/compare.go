@@ -29,7 +29,7 @@ func compareCommand() *Command {
 		},
 		Who:      anyMember,
 		Slow:     true,
-		Bedside:  true,
+		Bearing:  Bearing{Bedside: true},
 		Shared:   true,
 		Examples: []string{"/compare orrick mid", "/compare 30G 13 mm needle"},
 		Run:      runCompare,

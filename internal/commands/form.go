@@ -77,7 +77,7 @@ func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 	filled, err := cmd.Form.Fill(ctx, env, req)
 	if err != nil {
 		// An empty form still takes a test: better than none.
-		env.Log.WarnContext(ctx, "form opens empty", "command", cmd.Name, "error", Hush(err.Error(), req.typedTexts()...))
+		env.Log.WarnContext(ctx, "form opens empty", "command", cmd.Name, "error", Redact(err.Error(), req.typedTexts()...))
 		return open, Card{}
 	}
 	for _, f := range cmd.Form.Fields {

@@ -18,7 +18,7 @@ func helpCommand() *Command {
 		Free:     true,
 		FreeHelp: "the name of a command",
 		Who:      anyMember,
-		Bedside:  true,
+		Bearing:  Bearing{Bedside: true},
 		Examples: []string{"/help", "/help log"},
 		Run:      runHelp,
 	}

@@ -39,7 +39,7 @@ func holdCommand() *Command {
 		),
 		Who:     anyMember,
 		Shared:  true,
-		Bedside: true,
+		Bearing: Bearing{Bedside: true},
 		Examples: []string{
 			"hold time for Orrick Mid on 27G 13 mm",
 			"/hold is 5 s enough for tamsel soft on a 30G half inch",
@@ -58,5 +58,5 @@ func runHold(ctx context.Context, env *Env, req Request) (Card, error) {
 		return cardOr(back), err
 	}
 	noteAsked(ctx, env, req.Asker, evidence.Combination)
-	return holdCard(evidence, env.outlooks.of(evidence, calc.Seconds(a.by))), nil
+	return holdCard(evidence, newOutlook(evidence, calc.Seconds(a.by))), nil
 }

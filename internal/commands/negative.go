@@ -38,7 +38,7 @@ func negativeCommand() *Command {
 		Who:     anyMember,
 		Slow:    true,
 		Shared:  true,
-		Bedside: true,
+		Bearing: Bearing{Bedside: true},
 		Examples: []string{
 			"/negative orrick mid 27G 13 mm, 1 in 200",
 			`/negative assumed:"0.5 %" product:"Pellow Lip" instrument:"30G 13 mm needle" placements:12`,
@@ -72,7 +72,7 @@ func runNegative(ctx context.Context, env *Env, req Request) (Card, error) {
 		return keeping(*back, req, assumedOption, placementsOption, daysOption), nil
 	}
 	noteAsked(ctx, env, req.Asker, evidence.Combination)
-	n, err := newNegative(evidence, env.outlooks.of(evidence, 0), assumed, calc.Seconds(a.by))
+	n, err := newNegative(evidence, newOutlook(evidence, 0), assumed, calc.Seconds(a.by))
 	if err != nil {
 		return Card{}, err
 	}

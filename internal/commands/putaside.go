@@ -28,7 +28,7 @@ func asideCommand() *Command {
 			Option{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date},
 		),
 		Who:      anyMember,
-		Bench:    true,
+		Bearing:  Bearing{Bench: true},
 		Examples: []string{"/aside orrick mid 30G 13 mm"},
 		Run:      runAside,
 	}

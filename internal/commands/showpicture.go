@@ -29,7 +29,7 @@ func pictureCommand() *Command {
 		Who:      anyMember,
 		Slow:     true,
 		Shared:   true,
-		Bedside:  true,
+		Bearing:  Bearing{Bedside: true},
 		Examples: []string{"/picture orrick mid 27G 13 mm", "/picture dunmere deep 30G 8 mm background:dark"},
 		Run:      runPicture,
 	}
@@ -43,7 +43,7 @@ func runPicture(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	return pictureCard(evidence, env.outlooks.of(evidence, calc.Seconds(a.by)), req)
+	return pictureCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), req)
 }
 
 // pictureCard is the picture of a combination, and in words what it shows.

@@ -22,7 +22,7 @@ func whyCommand() *Command {
 		Who:      anyMember,
 		Slow:     true,
 		Shared:   true,
-		Bedside:  true,
+		Bearing:  Bearing{Bedside: true},
 		Examples: []string{"/why orrick mid 30G 13 mm"},
 		Run:      runWhy,
 	}
@@ -40,5 +40,5 @@ func runWhy(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	return whyCard(evidence, env.outlooks.of(evidence, 0), pace), nil
+	return whyCard(evidence, newOutlook(evidence, 0), pace), nil
 }

@@ -70,7 +70,7 @@ func (y *workYear) addStock(ctx context.Context, env *Env, stocked []trade.Combi
 			return err
 		}
 		h := calc.Habit{Hold: e.Ceiling, PerDay: y.perDay / float64(len(stocked)), NothingExpected: nothingExpected(e)}
-		if hold := env.outlooks.of(e, 0).hold; n.from == asAsked {
+		if hold := newOutlook(e, 0).hold; n.from == asAsked {
 			h.Hold = n.hold
 		} else if hold != nil {
 			h.Hold = calc.Seconds(*hold)

@@ -45,7 +45,7 @@ func (b *Bot) hush(err error, typed ...string) error {
 	}
 	var address *url.Error
 	if errors.As(err, &address) {
-		return &quiet{commands.Hush(b.redact(fmt.Sprintf("%s: %v", address.Op, address.Err)), typed...), address.Err}
+		return &quiet{commands.Redact(b.redact(fmt.Sprintf("%s: %v", address.Op, address.Err)), typed...), address.Err}
 	}
-	return &quiet{commands.Hush(b.redact(err.Error()), typed...), err}
+	return &quiet{commands.Redact(b.redact(err.Error()), typed...), err}
 }
