@@ -18,11 +18,12 @@ import (
 // leaves through here, and the caveats are added here and nowhere else, so that
 // no command can answer without them. It never panics.
 func Answer(ctx context.Context, env *Env, req Request) Card {
-	return answer(ctx, env, All(), req)
+	return answer(ctx, env, catalogue, req)
 }
 
 func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	cmd := find(all, req.Command)
+	req.cmd, req.catalogue = cmd, all
 	card, err := run(ctx, env, cmd, req)
 	if err != nil {
 		card = correction(errorCard(ctx, env.faults(), cmd, err, req), cmd, req)

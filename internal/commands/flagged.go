@@ -13,18 +13,16 @@ const (
 	checkedName = "checked"
 )
 
-func flaggedCommand() *Command {
-	return &Command{
-		Name:    flaggedName,
-		Summary: "Tests that look like slips of the pen, and testers whose times differ from the rest (trainer)",
-		Help: "A test is flagged where it fits the others so badly that a slip is likelier than not; it counts for little, and stays. " +
-			"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ". " +
-			"Testers are compared on the combinations that others tested, too.",
-		Who:      knowledge.TrainerRole,
-		Slow:     true,
-		Examples: []string{"/flagged"},
-		Run:      runFlagged,
-	}
+var flaggedCommand = &Command{
+	Name:    flaggedName,
+	Summary: "Tests that look like slips of the pen, and testers whose times differ from the rest (trainer)",
+	Help: "A test is flagged where it fits the others so badly that a slip is likelier than not; it counts for little, and stays. " +
+		"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ". " +
+		"Testers are compared on the combinations that others tested, too.",
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{"/flagged"},
+	Run:      runFlagged,
 }
 
 func runFlagged(ctx context.Context, env *Env, _ Request) (Card, error) {
@@ -62,17 +60,15 @@ func runFlagged(ctx context.Context, env *Env, _ Request) (Card, error) {
 	return c, nil
 }
 
-func checkedCommand() *Command {
-	return &Command{
-		Name:     checkedName,
-		Summary:  "Mark a test as looked at: it stands as it is (trainer)",
-		Help:     "Who looked, and when, is kept. How much the test counts does not change.",
-		Options:  []Option{testNumber()},
-		Plain:    testPlain,
-		Who:      knowledge.TrainerRole,
-		Examples: []string{"/checked test:27"},
-		Run:      runChecked,
-	}
+var checkedCommand = &Command{
+	Name:     checkedName,
+	Summary:  "Mark a test as looked at: it stands as it is (trainer)",
+	Help:     "Who looked, and when, is kept. How much the test counts does not change.",
+	Options:  []Option{testNumber()},
+	Plain:    testPlain,
+	Who:      knowledge.TrainerRole,
+	Examples: []string{"/checked test:27"},
+	Run:      runChecked,
 }
 
 func runChecked(ctx context.Context, env *Env, req Request) (Card, error) {

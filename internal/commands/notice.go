@@ -16,7 +16,7 @@ func notice(ctx context.Context, env *Env, card Card, err error) Card {
 // Stale is for a button or a list whose question is no longer known, though the
 // command may be; "" for none. A command with a form offers it.
 func Stale(ctx context.Context, env *Env, command string) Card {
-	hint, cmd := "Please ask again.", find(All(), command)
+	hint, cmd := "Please ask again.", find(catalogue, command)
 	if cmd != nil {
 		hint = "Please ask again with /" + cmd.Name + "."
 	}
