@@ -14,7 +14,7 @@ const (
 )
 
 // WordedDay is the pattern of a day said in words or in a form that is nothing else.
-const WordedDay = `(?:day before yesterday|today|yesterday|this (?:morning|afternoon|evening)|last night|yesterday (?:morning|afternoon|evening)` +
+const WordedDay = `(?:(?:the )?day before yesterday|tomorrow|next (?:week|` + weekday + `)|today|yesterday (?:morning|afternoon|evening)|yesterday|this (?:morning|afternoon|evening)|last night` +
 	`|` + dayCount + `\s*(?:days?|weeks?|d|w)\s+(?:ago|back)|(?:last|this|on)\s+` + weekday + `|` + weekday + `` +
 	`|\d{1,2}(?:st|nd|rd|th)?\s*(?:of\s+)?` + monthName + `\b\.?(?:,?\s*\d{4})?|` + monthName + `\b\.?\s*\d{1,2}(?:st|nd|rd|th)?\b(?:,?\s*\d{4})?` +
 	`|\d{4}-\d{1,2}-\d{1,2}|\d{1,2}/\d{1,2}/\d{2,4}|\d{1,2}\.\d{1,2}\.\d{2,4}|\d{1,2}-\d{1,2}-\d{4})`
@@ -47,6 +47,9 @@ func Day(text string, today time.Time) (time.Time, error) {
 		return today.AddDate(0, 0, -1), nil
 	case "day before yesterday", "the day before yesterday":
 		return today.AddDate(0, 0, -2), nil
+	}
+	if plain == "tomorrow" || strings.HasPrefix(plain, "next ") {
+		return today, problem(text, "%s is still to come.", plain)
 	}
 	if m := daysBack.FindStringSubmatch(plain); m != nil {
 		return back(m[1], m[2], today), nil
