@@ -41,7 +41,8 @@ func TestUntestedNeverPassesForTested(t *testing.T) {
 			}
 		}
 	}
-	for _, state := range []string{"untested, shows in time", "untested, not expected", "untested, not settled", "tested, shows in time", "tested, not expected", "tested, shows sometimes", "tested, not settled"} {
+	for _, state := range []string{"untested, shows in time", "untested, not expected", "untested, not settled",
+		"tested, shows in time", "tested, not expected", "tested, shows sometimes", "tested, not settled"} {
 		if seen[state] == 0 {
 			t.Errorf("the demo has none that is %s: %v", state, seen)
 		}

@@ -31,16 +31,22 @@ const (
 )
 
 var (
-	whyAsked  = regexp.MustCompile(`^(?:but |and )?(?:why|how come|why (?:is|was) that|why so (?:long|slow|short)|why that long|explain|explain that|where does that come from|how do you know)$`)
-	whoAsked  = regexp.MustCompile(`^(?:and )?(?:who|whose|by whom)(?:'?s)?(?: (?:has|have|is|are|did|else))? ?(?:tested|test|tests|measured|logged|did|timed|made|figures|numbers)?(?: (?:that|this|it|these|those|them|one|is that|are these|are those|was that))*$`)
-	enoughFor = regexp.MustCompile(`^(?:so |and |is |would |are )*(\d+(?:[.,]\d+)?|[.,]\d+) ?(?:s|secs?|seconds?)?(?: be)? (?:enough|ok|okay|sufficient|long enough|fine)(?: then)?$`)
-	logIt     = regexp.MustCompile(`^log (?:it |that |as |at |with )*(.+)$`)
-	samePull  = regexp.MustCompile(`^(?:and |same |but |the |what |about |at |with |a |of |pull |pulling |if |i |pulled )*(\d*[.,]\d+)(?: ?(?:ml|cc|mls))?(?: pull)?$`)
+	whyAsked = regexp.MustCompile(`^(?:but |and )?(?:why|how come|why (?:is|was) that|why so (?:long|slow` +
+		`|short)|why that long|explain|explain that|where does that come from|how do you know)$`)
+	whoAsked = regexp.MustCompile(`^(?:and )?(?:who|whose|by whom)(?:'?s)?(?: (?:has|have|is|are|did` +
+		`|else))? ?(?:tested|test|tests|measured|logged|did|timed|made|figures|numbers)?(?: (?:that|this|it` +
+		`|these|those|them|one|is that|are these|are those|was that))*$`)
+	enoughFor = regexp.MustCompile(`^(?:so |and |is |would |are )*(\d+(?:[.,]\d+)?|[.,]\d+) ?(?:s|secs?` +
+		`|seconds?)?(?: be)? (?:enough|ok|okay|sufficient|long enough|fine)(?: then)?$`)
+	logIt    = regexp.MustCompile(`^log (?:it |that |as |at |with )*(.+)$`)
+	samePull = regexp.MustCompile(`^(?:and |same |but |the |what |about |at |with |a |of |pull |pulling |if ` +
+		`|i |pulled )*(\d*[.,]\d+)(?: ?(?:ml|cc|mls))?(?: pull)?$`)
 )
 
 // carried are words of a follow-up that carry no part of the set-up.
-var carried = set(`and same but no not sorry what about the a an on with for in instead if i use used using then or how one that it this at is was meant mean
-	of to ok okay go try same-size my we again thanks please also has have wait would pull pulled pulling needle cannula`)
+var carried = set(`and same but no not sorry what about the a an on with for in instead if i use used using then
+		or how one that it this at is was meant mean of to ok okay go try same-size my we again thanks please also
+		has have wait would pull pulled pulling needle cannula`)
 
 // mostFollowUp is the longest follow-up, in words: what is longer stands alone.
 const mostFollowUp = 9

@@ -31,7 +31,8 @@ func TestAFollowUpIsAboutTheLastCombination(t *testing.T) {
 		{"what about orrick firm", mid, "another Orrick Firm, 27G 13 mm needle, supplied syringe", 0},
 		{"and tamsel soft?", mid, "another Tamsel Soft, 27G 13 mm needle, supplied syringe", 0},
 		{"why", mid, "why", 0}, {"why?", mid, "why", 0}, {"how come", mid, "why", 0},
-		{"who tested that", mid, "who", 0}, {"who tested it?", mid, "who", 0}, {"whose tests are these", mid, "who", 0},
+		{"who tested that", mid, "who", 0}, {"who tested it?", mid, "who", 0}, {"whose tests are these",
+			mid, "who", 0},
 		{"is 8 s enough", mid, "enough", 0}, {"is 8 enough?", mid, "enough", 0}, {"8 s ok?", mid, "enough", 0},
 		{"log 6.2", mid, "log", 0}, {"log none in 30", mid, "log", 0}, {"log 12.5 s", mid, "log", 0},
 		{"and on a cannula instead", fine, "another Tamsel Fine, 27G 38 mm cannula, supplied syringe", 0},
@@ -45,7 +46,8 @@ func TestAFollowUpIsAboutTheLastCombination(t *testing.T) {
 			t.Errorf("%q: %v, %q, pull %v, options %v; want %q", c.text, ok, got, f.PullML, f.Options, c.want)
 		}
 	}
-	for _, text := range []string{"", "hello", "thanks", "and on quimbleton?", "log orrick mid 27g 13mm 6.2", "and her lips?", "not the 27", "and on 300g", "and the 5?", "undo", "lip gone white"} {
+	for _, text := range []string{"", "hello", "thanks", "and on quimbleton?", "log orrick mid 27g 13mm 6.2",
+		"and her lips?", "not the 27", "and on 300g", "and the 5?", "undo", "lip gone white"} {
 		if f, ok := ix.ReadFollowUp(text, mid); ok {
 			t.Errorf("%q was read as %+v", text, f)
 		}
