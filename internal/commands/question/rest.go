@@ -15,6 +15,9 @@ func (s *scan) rest() (left []string) {
 	for i := 0; i < len(s.toks); i++ {
 		q, ok := s.quantityWith(i)
 		switch {
+		case ok && s.volumeUnread(q):
+			left = append(left, s.typed(q))
+			i = max(i, q.to-1)
 		case ok && (q.used || s.explains(q)):
 			i = max(i, q.to-1)
 		case ok && q.unit == noUnit && q.spelled:
@@ -42,4 +45,11 @@ func (s *scan) explains(q quantity) bool {
 		return true
 	}
 	return false
+}
+
+// volumeUnread reports whether q is a volume that is neither the pull nor the
+// fixed-needle syringe's, nor plainly an amount of gel: "0.1 mL of".
+func (s *scan) volumeUnread(q quantity) bool {
+	ml, is := volumeML(q)
+	return is && s.text(q.to) != "of" && !slices.Contains(s.pulls, ml) && !(s.syringe.fixed && slices.Contains(s.syringe.volumes, ml))
 }
