@@ -18,14 +18,15 @@ import (
 // import testing, and no folder here may import it.
 var mayImport = map[string][]string{
 	"internal/calc":                {"gonum.org/v1/gonum/stat/distuv"},
-	"internal/say":                 {},                                                                                                                                                                                          // how numbers are said, for whoever shows any
-	"internal/outputtest":          {},                                                                                                                                                                                          // what a program under test writes
-	"internal/knowledge":           {"holdbench/internal/calc", "github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib", "golang.org/x/text/unicode/norm"}, // two engines; pgconn: the codes of errors
+	"internal/say":                 {},                                                                                                                                                                                                                            // how numbers are said, for whoever shows any
+	"internal/patientdata":         {"golang.org/x/text/unicode/norm"},                                                                                                                                                                                            // knows words, no store
+	"internal/outputtest":          {},                                                                                                                                                                                                                            // what a program under test writes
+	"internal/knowledge":           {"holdbench/internal/calc", "holdbench/internal/patientdata", "github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib", "golang.org/x/text/unicode/norm"}, // two engines; pgconn: the codes of errors
 	"internal/chart":               {"holdbench/internal/calc", "holdbench/internal/say", "gonum.org/v1/plot", "gonum.org/v1/plot/font", "gonum.org/v1/plot/font/liberation", "gonum.org/v1/plot/vg", "gonum.org/v1/plot/vg/vgimg", "gonum.org/v1/plot/vg/draw", "gonum.org/v1/plot/plotter", "golang.org/x/image/font", "golang.org/x/image/math/fixed"},
 	"internal/knowledge/storetest": {"github.com/mattn/go-sqlite3"},                                              // reads a store past the program
 	"internal/discord/discordtest": {"github.com/gorilla/websocket", "github.com/santhosh-tekuri/jsonschema/v6"}, // a stand-in for the platform, knows nothing of the bot
 	"internal/commands/question":   {"golang.org/x/text/unicode/norm"},                                           // knows words, no store
-	"internal/commands":            {"holdbench/internal/calc", "holdbench/internal/chart", "holdbench/internal/knowledge", "holdbench/internal/commands/question", "holdbench/internal/say"},
+	"internal/commands":            {"holdbench/internal/calc", "holdbench/internal/chart", "holdbench/internal/knowledge", "holdbench/internal/patientdata", "holdbench/internal/commands/question", "holdbench/internal/say"},
 	"internal/jobs":                {"holdbench/internal/calc", "holdbench/internal/knowledge", "holdbench/internal/commands", "holdbench/internal/say", "github.com/robfig/cron/v3"},
 	"internal/room":                {"holdbench/internal/commands"},
 	"internal/discord":             {"holdbench/internal/commands", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket"},                                                                           // the library's own websocket: its dialer, its close codes

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/patientdata"
 )
 
 // member is the asker as the group's list has them. Where the surface vouches
@@ -23,7 +24,7 @@ func (a Asker) member(ctx context.Context, env *Env) (knowledge.Member, error) {
 // storedName is the shown name as it is stored. One that looks like an address, a
 // number or a date of birth is not, though it may be the member's own.
 func (a Asker) storedName() string {
-	if knowledge.PatientData(a.Name) != "" {
+	if patientdata.Look(a.Name).Verdict == patientdata.Refused {
 		return "unnamed member"
 	}
 	return a.Name

@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"bufio"
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -183,7 +184,7 @@ func readRow(line int, cells []string, names []string) (row sheetRow, fault stri
 		if utf8.RuneCountInString(cell) > maxCell {
 			return row, fmt.Sprintf("%s: is longer than %d characters", name, maxCell)
 		}
-		if err := checkCharacters(name, cell); err != nil {
+		if err := cmp.Or(checkCharacters(name, cell), refuseDoubt(name, cell)); err != nil {
 			return row, err.Error()
 		}
 		row.cells[name] = strings.TrimSpace(unguard(cell))
