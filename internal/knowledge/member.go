@@ -1,6 +1,7 @@
 package knowledge
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
@@ -40,6 +41,9 @@ func (m Member) Validate() error {
 	if err := checkText("member name", m.Name, 100); err != nil {
 		return err
 	}
+	if err := cmp.Or(checkDrawn("member id", m.Ref), m.checkNotFormer()); err != nil {
+		return err
+	}
 	if !platformNumber.MatchString(m.Name) { // stands for a name where none is known
 		if err := refusePatientData("member name", m.Name); err != nil {
 			return err
@@ -75,7 +79,7 @@ func (stored Member) sameAs(m Member) bool {
 
 // filled puts in what was left out.
 func (m Member) filled() Member {
-	m.Ref, m.Name = tidy(m.Ref), tidy(m.Name)
+	m.Ref, m.Name = tidy(m.Ref), tidy(visible(m.Name)) // an invisible part is not worth a refusal
 	if m.Name == "" {
 		m.Name = m.Ref
 	}
@@ -88,6 +92,9 @@ func (m Member) filled() Member {
 func (g *Group) admit(ctx context.Context, q querier, m Member) (Member, error) {
 	m = m.filled()
 	if err := m.Validate(); err != nil {
+		return Member{}, err
+	}
+	if err := g.checkMembersApart(ctx, q, m); err != nil {
 		return Member{}, err
 	}
 	err := q.row(ctx, `

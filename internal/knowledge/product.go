@@ -93,6 +93,9 @@ func (g *Group) addProduct(ctx context.Context, q querier, p Product) (Product, 
 	if err := p.Validate(); err != nil {
 		return Product{}, err
 	}
+	if err := g.checkProductsApart(ctx, q, p); err != nil {
+		return Product{}, err
+	}
 	err := q.row(ctx, `
 		INSERT INTO products (number, community_id, gel_class, first_stocked)
 		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM products WHERE community_id = ?), ?, ?, ?)
@@ -136,6 +139,9 @@ func (g *Group) UpdateProduct(ctx context.Context, p Product) (updated Product, 
 func (g *Group) updateProduct(ctx context.Context, q querier, p Product) (Product, error) {
 	p = p.filled()
 	if err := p.Validate(); err != nil {
+		return Product{}, err
+	}
+	if err := g.checkProductsApart(ctx, q, p); err != nil {
 		return Product{}, err
 	}
 	err := q.row(ctx, `

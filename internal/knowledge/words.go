@@ -41,6 +41,9 @@ func checkName(field, text string, most int) error {
 	if err := checkText(field, text, most); err != nil {
 		return err
 	}
+	if err := checkDrawn(field, text); err != nil {
+		return err
+	}
 	return refusePatientData(field, text)
 }
 
