@@ -14,7 +14,8 @@ const OldestDate = 2012
 // spelt to be told apart from other words.
 const months = `jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec
 jän|mär|mai|okt|dez|janv|fév|fev|avr|juin|juil|aoû|aou|déc
-ene|abr|ago|dic|mag|giu|lug|set|ott|gen|out|mei|mrt|maa|kesä|kesa|hein|elo|syys|loka|marras|joulu|tammi|helmi|huhti|touko
+ene|abr|ago|dic|mag|giu|lug|set|ott|gen|out|mei|mrt|maa|kesä|kesa|hein|elo|syys|loka|marras|joulu|tammi|helmi|huhti|
+touko
 sty|lut|kwi|maj|cze|lip|sie|wrz|paź|paz|lis|gru|led|úno|uno|bře|bre|dub|kvě|kve|čer|cer|srp|zář|zar|říj|rij|pro
 máj|júl|júni|szep|márc|ápr|ian|iun|iul|noi|sij|velj|ožu|ozu|tra|svi|lip|kol|ruj|stu|veeb|juuni|juuli|jaan|dets
 янв|фев|мар|апр|ма[йя]|июн|июл|авг|сен|окт|ноя|дек|юни|юли|ное|січ|лют|бер|кві|тра|чер|лип|сер|вер|жов|лис|гру

@@ -6,11 +6,13 @@ import (
 )
 
 // titles stand before a name.
-const titles = `mrs|mr|ms|miss|mme|mlle|madame|monsieur|frau|herr|hr|fr|sra|señora|señor|srta|sig\.?ra|signora|signor|dhr|mevr|mevrouw|
+const titles = `mrs|mr|ms|miss|mme|mlle|madame|monsieur|frau|herr|hr|fr|sra|señora|señor|srta|sig\.?ra|signora|signor|
+dhr|mevr|mevrouw|
 meneer|pani|pan|paní|fru|rouva|doamna|domnul|г-жа|г-н|κα|κυρία|κύριος|bayan`
 
 // patientNouns are words for a patient that are hardly ever said of anything else.
-const patientNouns = `patientin|patientinnen|patiente|patientes|paciente|pacientes|paziente|pazienti|patienten|patientens|
+const patientNouns = `patientin|patientinnen|patiente|patientes|paciente|pacientes|paziente|pazienti|patienten|
+patientens|
 pasienten|pasientens|potilas|potilaa|pacjent|pacient|pacijent|пациент|пацієнт|ασθεν|hastanin|hastada|hastam`
 
 // englishPatient is somebody treated, in a word that is also an adjective, or said
@@ -18,18 +20,23 @@ pasienten|pasientens|potilas|potilaa|pacjent|pacient|pacijent|пациент|п�
 const englishPatient = `patients?|pts?|clients?|customers?|klantin|klant|kundin|clienta`
 
 // whose words before it say that one person is meant.
-const whose = `my|our|his|her|this|that|same|last|first|second|third|next|new|today's|yesterday's|young|old|older|elderly|male|female|
+const whose = `my|our|his|her|this|that|same|last|first|second|third|next|new|today's|yesterday's|young|old|older|
+elderly|male|female|
 regular|lip|nose|returning|one|1st|2nd|3rd|4th|5th|mijn|deze|min|ma|mon|notre|meine?|unsere?`
 
 // after words behind it tell what became of one.
-const after = `had|has|said|says|felt|was|is|came|asked|complain\pL*|bruis\pL*|moved|bled|reacted|lips?|cheeks?|nose|chin|tear|hat|war`
+const after = `had|has|said|says|felt|was|is|came|asked|complain\pL*|bruis\pL*|moved|bled|reacted|lips?|cheeks?|nose|
+chin|tear|hat|war`
 
 // face words are where gels go.
-const face = `lips?|cheeks?|nose|chin|temples?|forehead|face|jaw|eyes?|lippen?|wangen?|nase|kinn|levres?|joues?|nez|labios?|mejillas?|labbra|guance|usta|губы`
+const face = `lips?|cheeks?|nose|chin|temples?|forehead|face|jaw|eyes?|lippen?|wangen?|nase|kinn|levres?|joues?|nez|
+labios?|mejillas?|labbra|guance|usta|губы`
 
 // negations: "nothing of this on a patient" is a note of the bench.
-const negations = `no|not|never|nothing|none|without|non|kein|keine|keiner|keinem|keinen|nicht|nie|ohne|pas|sans|jamais|aucun|aucune|
-nunca|ningun|ninguna|sin|mai|senza|nessun|nessuna|niet|geen|nooit|inte|ingen|aldrig|ikke|ei|bez|не|без|нет|δεν|οχι|degil|yok`
+const negations = `no|not|never|nothing|none|without|non|kein|keine|keiner|keinem|keinen|nicht|nie|ohne|pas|sans|
+jamais|aucun|aucune|
+nunca|ningun|ninguna|sin|mai|senza|nessun|nessuna|niet|geen|nooit|inte|ingen|aldrig|ikke|ei|bez|не|без|нет|δεν|οχι|
+degil|yok`
 
 var (
 	titleTold = atWord(titles, `\.? `)

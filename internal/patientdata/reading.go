@@ -87,10 +87,14 @@ func foldLetters(text string) string {
 }
 
 // things are words with whose number a note means a box, a film or a device.
-const things = `lot|losnummer|seri|serii|lote|lotto|lots|batch|batches|charge|charg|ch\.? ?-? ?b|chargen|chargennummer|partij|partita|partia|parti|partii|era|erä|sarja|
-sarže|šarže|šarža|serija|seria|serie|série|sērija|partija|партия|серия|серія|партида|παρτιδα|παρτιδασ|lotul|gyartasi szam|tétel|
-ref|sn|s/n|serial|serial no|serial number|seriennummer|serienummer|numéro de série|número de serie|gtin|udi|ser|ean|barcode|cat|cat no|catalogue|part no|
-frame|frames|fr|img|dsc|dscn|mov|mvi|vid|gx|gh|pxl|dji|clip|film|film file|video|video file|file|photo|picture|pic|filmdatei|datei|bild|bilder|bilde|image|fichier|vidéo|
+const things = `lot|losnummer|seri|serii|lote|lotto|lots|batch|batches|charge|charg|ch\.? ?-? ?b|chargen|
+chargennummer|partij|partita|partia|parti|partii|era|erä|sarja|
+sarže|šarže|šarža|serija|seria|serie|série|sērija|partija|партия|серия|серія|партида|παρτιδα|παρτιδασ|lotul|
+gyartasi szam|tétel|
+ref|sn|s/n|serial|serial no|serial number|seriennummer|serienummer|numéro de série|número de serie|gtin|udi|ser|ean|
+barcode|cat|cat no|catalogue|part no|
+frame|frames|fr|img|dsc|dscn|mov|mvi|vid|gx|gh|pxl|dji|clip|film|film file|video|video file|file|photo|picture|pic|
+filmdatei|datei|bild|bilder|bilde|image|fichier|vidéo|
 archivo|fotograma|fotogramas|imagen|fichero|bestand|filnamn|plik|klatka|klatki|soubor|snimek|кадр|кадры|видео|файл`
 
 // countedThings are things of which there are not so many that a number of a person
