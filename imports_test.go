@@ -29,10 +29,11 @@ var mayImport = map[string][]string{
 	"internal/database/databasetest": {"github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib"},
 
 	// The nouns, what a group knows of them, how numbers are said and drawn.
-	"internal/trade": {"holdbench/internal/calc", "golang.org/x/text/unicode/norm"},
+	"internal/trade": {"holdbench/internal/calc", "holdbench/internal/patientdata", "golang.org/x/text/unicode/norm"},
 	"internal/knowledge": {
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/database", "holdbench/internal/say",
-		"holdbench/internal/spelling", "holdbench/internal/trade",
+		"holdbench/internal/patientdata", "holdbench/internal/spelling", "holdbench/internal/trade",
+		"github.com/mtibben/confusables", "golang.org/x/text/unicode/norm",
 	},
 	"internal/knowledge/storetest": {"github.com/mattn/go-sqlite3"}, // reads a store past the program
 	"internal/say":                 {"holdbench/internal/calc"},
@@ -52,7 +53,8 @@ var mayImport = map[string][]string{
 	"internal/commands/question": {"holdbench/internal/calc", "holdbench/internal/trade", "golang.org/x/text/unicode/norm"},
 	"internal/commands": {
 		"holdbench/internal/calc", "holdbench/internal/chart", "holdbench/internal/commands/question",
-		"holdbench/internal/knowledge", "holdbench/internal/say", "holdbench/internal/trade",
+		"holdbench/internal/knowledge", "holdbench/internal/patientdata", "holdbench/internal/say",
+		"holdbench/internal/trade",
 	},
 
 	// Where it is asked, and what is said unasked.
