@@ -41,14 +41,16 @@ func runChecked(ctx context.Context, env *Env, req Request) (Card, error) {
 		return checkTest(ctx, env, m, int64(id))
 	}
 	if questionText(req) == "" {
-		return Card{}, refuse("Write for example "+checkedCommand().Examples[0]+", or "+checkedCommand().Examples[1]+".", "Which test, or which set-up?")
+		examples := checkedCommand().Examples
+		return Card{}, refuse("Write for example "+examples[0]+", or "+examples[1]+".", "Which test, or which set-up?")
 	}
 	return lookAtSetup(ctx, env, req, m)
 }
 
 func checkTest(ctx context.Context, env *Env, m knowledge.Member, id int64) (Card, error) {
 	if _, err := env.Group.CheckTest(ctx, id, m); errors.Is(err, knowledge.ErrNotFound) {
-		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
+		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.",
+			"There is no test %d.", id)
 	} else if err != nil {
 		return Card{}, err
 	}

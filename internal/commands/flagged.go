@@ -15,7 +15,8 @@ func flaggedCommand() *Command {
 	return &Command{
 		Name:    flaggedName,
 		Summary: "Tests that do not fit, set-ups unlike the others, testers whose times differ (trainer)",
-		Help: "A test is flagged where it fits the others so badly that something is likelier wrong than not; it counts for little in the estimate, and stays. " +
+		Help: "A test is flagged where it fits the others so badly that something is likelier wrong than not; " +
+			"it counts for little in the estimate, and stays. " +
 			"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ". " +
 			"Testers are compared on the combinations that others tested, too.",
 		Who:      knowledge.TrainerRole,
@@ -74,9 +75,10 @@ func unlikeFacts(ctx context.Context, env *Env, c *Card) error {
 		if set.State != calc.StateUnlikeTheOthers && set.State != calc.StateUnlikeItsClass {
 			continue
 		}
-		c.fact(stockWords(set.Combination), "%s (%s): look at the box and the films", say.State(set.State), count(set.Tests, "test"))
+		name := stockWords(set.Combination)
+		c.fact(name, "%s (%s): look at the box and the films", say.State(set.State), count(set.Tests, "test"))
 		if len(c.Actions) < mostOffered {
-			c.Actions = append(c.Actions, Action{Label: "as logged: " + stockWords(set.Combination), Request: about(checkedName, set.Combination), Tap: true})
+			c.Actions = append(c.Actions, Action{Label: "as logged: " + name, Request: about(checkedName, set.Combination), Tap: true})
 		}
 	}
 	return nil

@@ -80,7 +80,8 @@ type behind struct {
 
 // bringUpToDate computes every estimate of a tested product that is behind.
 func (g *Group) bringUpToDate(ctx context.Context) error {
-	all, err := collect(ctx, g.store.look(), func(rows *sql.Rows, b *behind) error { return rows.Scan(&b.product, &b.current) }, `
+	scan := func(rows *sql.Rows, b *behind) error { return rows.Scan(&b.product, &b.current) }
+	all, err := collect(ctx, g.store.look(), scan, `
 		SELECT p.id, CASE WHEN e.product_id IS NULL THEN 0 ELSE 1 END
 		FROM products p
 		JOIN communities c ON c.id = p.community_id
