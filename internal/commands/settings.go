@@ -27,7 +27,8 @@ func settingsCommand() *Command {
 			{Name: "boxitems", Help: "a bench session is proposed at so many syringes put aside", Kind: Whole, Min: 1, Max: 50},
 			{Name: "boxdays", Help: "or before the oldest has lain there so many days", Kind: Whole, Min: 1, Max: 365},
 			{Name: "keepdays", Help: "the log is kept so many days after the bot left the server", Kind: Whole, Min: 1, Max: 3650},
-			{Name: "off", Help: "what to switch off again", Choices: []string{"trainers", "reminders"}},
+			{Name: "protocol", Help: "the https address of your emergency protocol, shown first when a message tells of harm", Most: knowledge.LongestLink},
+			{Name: "off", Help: "what to switch off again", Choices: []string{"trainers", "reminders", "protocol"}},
 		},
 		Who:      knowledge.TrainerRole,
 		Examples: []string{"/settings", "/settings ceiling:12"},
@@ -46,6 +47,7 @@ func runSettings(ctx context.Context, env *Env, req Request) (Card, error) {
 		set    func(context.Context, string) error
 	}{
 		{"zone", env.Group.SetZone}, {"trainers", env.Group.SetTrainerRole}, {"reminders", env.Group.SetReminderChannel},
+		{"protocol", env.Group.SetProtocolLink},
 	}
 	for _, s := range setters {
 		value := req.value(s.option)
@@ -121,6 +123,7 @@ func settingsCard(s knowledge.Settings) Card {
 	c.fact("Share of tests a hold covers", "%s", shareWords(s.Target))
 	c.fact("Time zone", "%s", s.Zone)
 	c.fact("Trainers", "%s", orWords(s.TrainerRole, "whoever may manage the server", "role %s, and whoever may manage the server"))
+	c.fact("Emergency protocol", "%s", orWords(s.ProtocolLink, "no link set; the option protocol sets it", "%s"))
 	c.fact("Weekly prompt", "%s", orWords(s.ReminderChannel, "none until a channel is set, by the option reminders", "in channel %s"))
 	c.fact("Its day and hour", "%s, %02d:00", s.ReminderWeekday, s.ReminderHour)
 	c.fact("Bench session proposed", "at %s put aside, or before the oldest is %s old", count(s.BoxItems, "syringe"), count(s.BoxDays, "day"))

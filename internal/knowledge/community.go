@@ -25,6 +25,7 @@ type Settings struct {
 
 	TrainerRole     string // the platform's id of the role whose holders are trainers, "" none
 	ReminderChannel string // the platform's id of the channel for reminders, "" off
+	ProtocolLink    string // the https address of its own emergency protocol, "" none
 
 	ReminderWeekday time.Weekday // the day of the weekly prompt
 	ReminderHour    int          // and its hour, 0 to 23, where the community is
@@ -124,10 +125,10 @@ func (s *Store) Groups(ctx context.Context) (groups []*Group, err error) {
 func (g *Group) Settings(ctx context.Context) (s Settings, err error) {
 	defer wrap(&err, "settings of %q", g.ref)
 	err = g.store.look().row(ctx, `
-		SELECT name, zone, ceiling_s, target_share, trainer_role, reminder_channel,
+		SELECT name, zone, ceiling_s, target_share, trainer_role, reminder_channel, protocol_link,
 		       reminder_weekday, reminder_hour, box_items, box_days, keep_days
 		FROM communities WHERE id = ?`, g.id,
-	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.TrainerRole, &s.ReminderChannel,
+	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.TrainerRole, &s.ReminderChannel, &s.ProtocolLink,
 		&s.ReminderWeekday, &s.ReminderHour, &s.BoxItems, &s.BoxDays, &s.KeepDays)
 	return s, err
 }

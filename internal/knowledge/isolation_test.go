@@ -83,6 +83,7 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"SetTarget":          func(g *Group, r rows) string { return wrote(nil, g.SetTarget(ctx, 0.8)) },
 		"SetTrainerRole":     func(g *Group, r rows) string { return wrote(nil, g.SetTrainerRole(ctx, "role of A")) },
 		"SetReminderChannel": func(g *Group, r rows) string { return wrote(nil, g.SetReminderChannel(ctx, "channel of A")) },
+		"SetProtocolLink":    func(g *Group, r rows) string { return wrote(nil, g.SetProtocolLink(ctx, "https://example.org/a")) },
 		"SetZone":            func(g *Group, r rows) string { return wrote(nil, g.SetZone(ctx, "Europe/London")) },
 		"Leave":              func(g *Group, r rows) string { return wrote(nil, g.Leave(ctx)) },
 		"Left":               func(g *Group, r rows) string { return wrote(g.Left(ctx)) },

@@ -2,6 +2,8 @@ package knowledge
 
 import (
 	"context"
+	"net/url"
+	"strings"
 	"time"
 
 	"holdbench/internal/trade"
@@ -71,6 +73,25 @@ func (g *Group) SetReminderChannel(ctx context.Context, id string) (err error) {
 		return err
 	}
 	return g.set(ctx, `UPDATE communities SET reminder_channel = ? WHERE id = ?`, id)
+}
+
+// LongestLink is how long the address of a protocol may be, in characters.
+const LongestLink = 300
+
+// SetProtocolLink sets where the community's own emergency protocol is read: an
+// https address of at most LongestLink characters; "" for none.
+func (g *Group) SetProtocolLink(ctx context.Context, link string) (err error) {
+	defer wrap(&err, "set protocol link of %q", g.ref)
+	if link != "" {
+		if err := trade.CheckText("protocol link", link, LongestLink); err != nil {
+			return err
+		}
+		address, err := url.Parse(link)
+		if err != nil || address.Scheme != "https" || address.Hostname() == "" || address.User != nil || strings.ContainsAny(link, " <>\"") {
+			return trade.Refuse("protocol link", "%q is no https address; write it whole, like https://example.org/protocol", link)
+		}
+	}
+	return g.set(ctx, `UPDATE communities SET protocol_link = ? WHERE id = ?`, link)
 }
 
 // SetZone sets the time zone of the community's dates, an IANA name.
