@@ -6,7 +6,9 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
+	"holdbench/internal/spelling"
 	"holdbench/internal/trade"
 )
 
@@ -51,12 +53,15 @@ func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []tra
 const mostSlips = 3
 
 // spelling is a name as it is compared.
-type spelling struct{ letters, sorted, digits []rune }
+type spelled struct {
+	letters, sorted string
+	digits          []rune
+}
 
-func newSpelling(name string) spelling {
+func newSpelling(name string) spelled {
 	words := strings.Fields(strings.ToLower(name))
 	slices.Sort(words)
-	s := spelling{letters: []rune(trade.Fold(name)), sorted: []rune(trade.Fold(strings.Join(words, "")))}
+	s := spelled{letters: trade.Fold(name), sorted: trade.Fold(strings.Join(words, ""))}
 	for _, r := range s.letters {
 		if unicode.IsDigit(r) {
 			s.digits = append(s.digits, r)
@@ -66,8 +71,8 @@ func newSpelling(name string) spelling {
 }
 
 // slips is how many slips still leave a name of this length the same.
-func (s spelling) slips() int {
-	switch n := len(s.letters); {
+func (s spelled) slips() int {
+	switch n := utf8.RuneCountInString(s.letters); {
 	case n < 5:
 		return 1
 	case n < 12:
@@ -77,39 +82,10 @@ func (s spelling) slips() int {
 }
 
 // apart is the number of slips between two names, mostSlips+1 for more.
-func (s spelling) apart(other spelling) int {
-	distance := min(slipsBetween(s.letters, other.letters), slipsBetween(s.sorted, other.sorted))
+func (s spelled) apart(other spelled) int {
+	distance := min(spelling.Distance(s.letters, other.letters, mostSlips), spelling.Distance(s.sorted, other.sorted, mostSlips))
 	if !slices.Equal(s.digits, other.digits) {
 		distance++
 	}
 	return min(distance, mostSlips+1)
-}
-
-// slipsBetween counts the letters left out, put in, mistaken or swapped with
-// their neighbour between two words: the optimal string alignment distance.
-// Words whose lengths alone put them further apart are not looked at.
-func slipsBetween(a, b []rune) int {
-	if len(a)-len(b) > mostSlips || len(b)-len(a) > mostSlips {
-		return mostSlips + 1
-	}
-	before, last := make([]int, len(b)+1), make([]int, len(b)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		row := make([]int, len(b)+1)
-		row[0] = i
-		for j := 1; j <= len(b); j++ {
-			mistaken := 1
-			if a[i-1] == b[j-1] {
-				mistaken = 0
-			}
-			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+mistaken)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				row[j] = min(row[j], before[j-2]+1)
-			}
-		}
-		before, last = last, row
-	}
-	return last[len(b)]
 }

@@ -1,0 +1,128 @@
+// Package urgent hears whether a message tells of harm, of a suspected occlusion, or
+// of blood seen. It comes before anything else reads the message. It knows words
+// only, and would rather give the direction once too often than once too seldom.
+//
+// Talk of the bench is told apart by what a colour, a pain or the blood belongs to:
+// "the lip has gone white" is urgent, "the milk has gone cold" is not.
+package urgent
+
+import "strings"
+
+// Kind says what a message tells of.
+type Kind string
+
+// What a message can tell of. Harm goes before blood.
+const (
+	None  Kind = ""
+	Harm  Kind = "harm"  // a suspected occlusion, or any harm to a person
+	Blood Kind = "blood" // blood seen, in a person as far as the words tell
+)
+
+// Hear returns what a text of any length tells of. It never fails.
+func Hear(text string) Kind {
+	l := listen(text)
+	switch {
+	case l.harmed():
+		return Harm
+	case l.bloodSeen():
+		return Blood
+	}
+	return None
+}
+
+// GoesOn reports whether a turn after an urgent one is still about it: "what do i
+// do", "help", "and now". It holds only after a turn that was urgent.
+func GoesOn(text string) bool {
+	l := listen(text)
+	if len(l.words) == 0 || len(l.words) > 12 {
+		return false
+	}
+	return l.hasAny(goesOnPhrases) || l.count(set("help please now quick quickly urgent hurry")) > 0 && len(l.words) <= 4
+}
+
+var goesOnPhrases = []string{"help", "what do", "what should", "what now", "now what", "and now", "what next", "do i", "should i", "can i", "is it ok",
+	"carry on", "still", "getting worse", "no change", "who do i call", "how do i treat", "what else", "then what", "it is"}
+
+// heard is a message as words.
+type heard struct {
+	words []string
+	text  string // the words with a blank before and behind each
+	logs  bool   // begins as a command or a result does
+}
+
+// contractions are brought to one form, so that each sign is listed once.
+var contractions = map[string]string{
+	"cant": "cannot", "couldnt": "cannot", "couldn": "cannot", "cnt": "cannot", "im": "i am", "ive": "i have", "shes": "she is", "hes": "he is", "its": "it is",
+	"theres": "there is", "gray": "grey", "greyish": "grey", "whitish": "white", "wht": "white", "wite": "white", "patient's": "patient", "pt": "patient",
+	"pts": "patient", "client": "patient", "dont": "do not", "didnt": "did not", "isnt": "is not", "wont": "will not", "hasnt": "has not", "whats": "what is",
+	"bld": "blood", "blod": "blood", "bood": "blood", "blodd": "blood", "flshback": "flashback", "flashbck": "flashback", "flash": "flashback",
+	"gona": "gone", "gon": "gone", "u": "you", "wat": "what", "wot": "what", "painfull": "painful",
+}
+
+// listen takes a message apart. Figures stay, marks become blanks.
+func listen(text string) heard {
+	var b strings.Builder
+	for _, r := range strings.ToLower(text) {
+		switch {
+		case r == '\'' || r == '’' || r == '‘' || r == '`':
+		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
+			b.WriteRune(r)
+		case r == '.' || r == '!' || r == '?' || r == ',' || r == ';' || r == '\n':
+			b.WriteString(" . ")
+		default:
+			b.WriteByte(' ')
+		}
+	}
+	plain := strings.ReplaceAll(" "+b.String()+" ", " flash back", " flashback")
+	plain = strings.ReplaceAll(plain, " blood like ", " milk ")
+	var l heard
+	for _, w := range strings.Fields(plain) {
+		w = squeezed(w)
+		if full, ok := contractions[w]; ok {
+			w = full
+		}
+		l.words = append(l.words, strings.Fields(w)...)
+	}
+	l.text = " " + strings.Join(l.words, " ") + " "
+	l.logs = len(l.words) > 0 && (l.words[0] == "log" || l.words[0] == "batch" || l.words[0] == "b")
+	return l
+}
+
+// squeezed makes three and more of a letter two: "whiiiite" is typed in a hurry.
+func squeezed(w string) string {
+	out := make([]byte, 0, len(w))
+	for i := 0; i < len(w); i++ {
+		if n := len(out); n >= 2 && out[n-1] == w[i] && out[n-2] == w[i] && w[i] > '9' {
+			continue
+		}
+		out = append(out, w[i])
+	}
+	return string(out)
+}
+
+func (l heard) hasAny(phrases []string) bool {
+	for _, p := range phrases {
+		if strings.Contains(l.text, " "+p+" ") {
+			return true
+		}
+	}
+	return false
+}
+
+// count is how many of the words are in a set.
+func (l heard) count(list map[string]bool) (n int) {
+	for _, w := range l.words {
+		if list[w] {
+			n++
+		}
+	}
+	return n
+}
+
+func set(words string) map[string]bool {
+	m := map[string]bool{}
+	for _, w := range strings.Fields(words) {
+		m[w] = true
+	}
+	return m
+}

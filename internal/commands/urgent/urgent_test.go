@@ -1,0 +1,67 @@
+package urgent
+
+import (
+	"bufio"
+	"encoding/json"
+	"os"
+	"testing"
+)
+
+// message is one line as people type it, with what it tells of. The lines are
+// invented, the kinds are what a practitioner would say.
+type message struct {
+	Text string `json:"text"`
+	Kind Kind   `json:"kind"`
+}
+
+func messages(t *testing.T) (all []message) {
+	t.Helper()
+	f, err := os.Open("testdata/messages.jsonl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	for lines := bufio.NewScanner(f); lines.Scan(); {
+		var m message
+		if err := json.Unmarshal(lines.Bytes(), &m); err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, m)
+	}
+	return all
+}
+
+func TestEveryEmergencyIsHeardAndTheBenchIsNot(t *testing.T) {
+	asked, heard := map[Kind]int{}, map[Kind]int{}
+	for _, m := range messages(t) {
+		asked[m.Kind]++
+		if got := Hear(m.Text); got != m.Kind {
+			t.Errorf("%q: heard %q, want %q", m.Text, got, m.Kind)
+		} else {
+			heard[m.Kind]++
+		}
+	}
+	if asked[Harm]+asked[Blood] < 100 || asked[None] < 150 {
+		t.Errorf("only %v messages", asked)
+	}
+	t.Logf("harm %d of %d, blood %d of %d, neither %d of %d", heard[Harm], asked[Harm], heard[Blood], asked[Blood], heard[None], asked[None])
+}
+
+func TestWhatFollowsAnEmergencyIsStillAboutIt(t *testing.T) {
+	for _, text := range []string{"what do i do", "help", "what now", "should i call someone", "and now?", "it is getting worse", "please help"} {
+		if !GoesOn(text) {
+			t.Errorf("%q was not heard to go on", text)
+		}
+	}
+	for _, text := range []string{"", "orrick mid 27g 13mm", "log orrick mid 27g 13mm 3.3", "thanks", "and on 30g?"} {
+		if GoesOn(text) {
+			t.Errorf("%q was heard to go on", text)
+		}
+	}
+}
+
+func FuzzHear(f *testing.F) {
+	f.Add("lips gone white")
+	f.Add("cannot see")
+	f.Fuzz(func(t *testing.T, text string) { Hear(text); GoesOn(text) })
+}
