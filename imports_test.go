@@ -30,7 +30,7 @@ var mayImport = map[string][]string{
 	"internal/commands/urgent":     {"holdbench/internal/spelling"},                                                           // heard before anything is read: words alone
 	"internal/commands/quantity":   {},                                                                                        // numbers with units, and days: one reader for the program
 	"internal/commands/logline":    {"holdbench/internal/calc", "holdbench/internal/trade", "holdbench/internal/commands/question", "holdbench/internal/commands/quantity"},
-	"internal/commands":            {"holdbench/internal/calc", "holdbench/internal/trade", "holdbench/internal/chart", "holdbench/internal/knowledge", "holdbench/internal/commands/question", "holdbench/internal/say"},
+	"internal/commands":            {"holdbench/internal/calc", "holdbench/internal/trade", "holdbench/internal/chart", "holdbench/internal/knowledge", "holdbench/internal/commands/question", "holdbench/internal/commands/urgent", "holdbench/internal/say"},
 	"internal/jobs":                {"holdbench/internal/calc", "holdbench/internal/trade", "holdbench/internal/knowledge", "holdbench/internal/commands", "holdbench/internal/say", "github.com/robfig/cron/v3"},
 	"internal/room":                {"holdbench/internal/commands"},
 	"internal/discord":             {"holdbench/internal/commands", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket"},                                                                           // the library's own websocket: its dialer, its close codes

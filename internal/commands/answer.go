@@ -17,7 +17,12 @@ import (
 // it, reads the values, runs it and turns any error into a Card. Every Card
 // leaves through here, and the caveats are added here and nowhere else, so that
 // no command can answer without them. It never panics.
+//
+// An emergency is heard first: what follows could turn the request away.
 func Answer(ctx context.Context, env *Env, req Request) Card {
+	if card, is := Emergency(ctx, env, req); is {
+		return card
+	}
 	return answer(ctx, env, All(), req)
 }
 
@@ -26,9 +31,6 @@ func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	card, err := run(ctx, env, cmd, req)
 	if err != nil {
 		card = correction(errorCard(ctx, env.faults(), cmd, err, req), cmd, req)
-	}
-	if (cmd == nil || cmd.Bedside) && tellsOfOcclusion(req) {
-		card.Facts = append([]Fact{{"", caveatOcclusion}}, card.Facts...)
 	}
 	return complete(cmd, card)
 }

@@ -26,6 +26,10 @@ var (
 
 func checkCaveats(t *testing.T, scene, command string, card Card) {
 	t.Helper()
+	if card.Urgent { // the direction stands alone
+		wantDirection(t, scene, card, card.Title)
+		return
+	}
 	want := alwaysSaid
 	if card.Untested {
 		want = append(want[:len(want):len(want)], untestedSaid...)

@@ -90,6 +90,7 @@ type Request struct {
 	Text    string            // free text
 	Asker   Asker
 	Key     string // the platform's own name for this request: two with one key log one test
+	Place   string // the platform's own name for where it was asked; "" for where nothing is remembered
 	About   string // a combination by its pin, beyond what the words could leave open
 
 	Filled map[string]string // the fields of the command's form, as typed
@@ -186,6 +187,8 @@ type Env struct {
 	Group *knowledge.Group
 	Now   func() time.Time
 	Log   *slog.Logger
+
+	Conversations *Conversations // of all communities; nil: nothing is remembered
 
 	words    wordIndex
 	outlooks outlooks

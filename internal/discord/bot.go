@@ -91,7 +91,7 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 	}
 	b := &Bot{
 		settings: settings, communities: communities, commands: map[string]*commands.Command{}, log: log,
-		nowhere: &commands.Env{Now: communities.Now, Log: log}, answer: commands.Answer,
+		nowhere: communities.Nowhere(log), answer: commands.Answer,
 		paced: &pace{next: transport}, patience: usualPatience(), spacing: identifySpacing + spacingMargin,
 		lane:     newLane(answersAtOnce, mostWaiting).shared(answersAtOnce/ofOne, mostWaiting/ofOne),
 		hintLane: newLane(hintsAtOnce, mostHints).shared(hintsAtOnce/ofOne, mostHints/ofOne),

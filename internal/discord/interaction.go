@@ -24,6 +24,7 @@ type interaction struct {
 	id, token, app string
 	kind           int64
 	server         string // "" in a direct message
+	channel        string // where it was done, a direct message's own, too
 	person         person
 	bytes          int64 // the largest file of an answer; 0 where it is not told
 	data           node
@@ -34,7 +35,7 @@ func readInteraction(raw json.RawMessage) interaction {
 	n := parse(raw)
 	return interaction{
 		id: n.at("id").text(), token: n.at("token").text(), app: n.at("application_id").text(),
-		kind: n.at("type").whole(), server: n.at("guild_id").text(),
+		kind: n.at("type").whole(), server: n.at("guild_id").text(), channel: n.at("channel_id").text(),
 		person: readPerson(n), bytes: n.at("attachment_size_limit").whole(), data: n.at("data"), source: n.at("message"),
 	}
 }
@@ -73,7 +74,7 @@ func (b *Bot) interact(raw json.RawMessage, heard time.Time) {
 		}
 	}()
 	defer t.rescue(ctx)
-	if t.tooQuick(ctx) {
+	if t.emergency(ctx) || t.tooQuick(ctx) {
 		return
 	}
 	switch {
