@@ -39,7 +39,7 @@ var dilutedWords = set("diluted dilute dilutes diluting dilution dil dilluted di
 var mixedWords = set("mixed mix mixture reconstituted made")
 
 var dilutionBook = newPhraseBook(
-	"neat: undiluted, undilute, undil, un diluted, non diluted, nondiluted, not diluted, not dilute, no dilution, without dilution, without diluting, neat, full strength, unmixed",
+	"neat: not the diluted one, not the diluted, isnt diluted, wasnt diluted, never diluted, not been diluted, not yet diluted, no diluting, without any dilution, havent diluted, didnt dilute, dont dilute, dont dilute it, we dont dilute, we dont dilute it, not diluting, wasnt dilute, isnt dilute, never dilute, never dilute it, not a dilution, not a diluted one, undiluted, undilute, undil, un diluted, non diluted, nondiluted, not diluted, not dilute, no dilution, without dilution, without diluting, neat, full strength, unmixed",
 	"diluted: diluted, dilute, dilutes, diluting, dilution, dil, dilluted, dillute, diluited, dilutd, dilued, dilted, deluted, mixed with saline, mixed with lidocaine, mixed with lido",
 	"odd: hyperdiluted, hyperdilute, hyperdilution, hyper diluted, hyper dilute, hyper dilution, superdilute, double diluted, heavily diluted",
 )
@@ -49,7 +49,8 @@ var dilutionBook = newPhraseBook(
 func (s *scan) readDilution() {
 	for i := range s.toks {
 		if means, end, ok := s.phraseAt(dilutionBook, i); ok {
-			s.dilution.neat = s.dilution.neat || means == "neat"
+			denied := means != "neat" && s.dilutionDenied(i, end)
+			s.dilution.neat = s.dilution.neat || means == "neat" || denied
 			s.dilution.said = s.dilution.said || means != "neat"
 			s.dilution.odd = s.dilution.odd || means == "odd"
 			s.dilution.inWords = true
@@ -71,6 +72,27 @@ func (s *scan) readDilution() {
 	}
 }
 
+// denials may stand before or behind a word for diluting and take it back. Which
+// gel is meant then is asked about, unless the phrase is one of the book's.
+var denials = set(`not no never without isnt wasnt arent werent aint dont doesnt didnt wont wouldnt cant couldnt havent hasnt hadnt before instead rather than nor
+	neither avoid avoiding skip skipping skipped except unless minus non nothing stop stopped nobody hardly forgot forget yet until till prior refuse refuses against`)
+
+// dilutionDenied reports whether a word beside the tokens from … to-1 takes back
+// that the gel is diluted.
+func (s *scan) dilutionDenied(from, to int) bool {
+	for i, n := from-1, 0; i >= 0 && n < 5 && !s.isMark(i, ".?!;\n"); i, n = i-1, n+1 {
+		if denials[s.text(i)] {
+			return true
+		}
+	}
+	for i, n := to, 0; s.has(i) && n < 2; i, n = i+1, n+1 {
+		if w := s.text(i); w == "not" || w == "no" || w == "never" || w == "nope" {
+			return true
+		}
+	}
+	return false
+}
+
 // readSlippedDilution reads "diluted" and "undiluted" with slips. A word that
 // could be either counts as both, which leaves the question open.
 func (s *scan) readSlippedDilution(i int) {
@@ -82,7 +104,7 @@ func (s *scan) readSlippedDilution(i int) {
 	neat := slipCost(w, "undiluted") <= twoSlips
 	if thin || neat {
 		s.dilution.said = s.dilution.said || thin
-		s.dilution.neat = s.dilution.neat || neat
+		s.dilution.neat = s.dilution.neat || neat || s.dilutionDenied(i, i+1)
 		s.dilution.inWords = true
 		s.roles[i] = diluted
 	}

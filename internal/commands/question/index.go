@@ -24,10 +24,10 @@ type Index struct {
 	wordKeys     []string
 	heads        []string // first words of official names, sorted
 	joinedKeys   []string
-	nearWords    slipMap // → wordKeys
-	nearJoined   slipMap // → joinedKeys
-	withDigits   map[string][]int32
-	longest      int // words in the longest name
+	nearWords    slipMap            // → wordKeys
+	nearJoined   slipMap            // → joinedKeys
+	marked       map[string][]int32 // first token of names with numbers or marks in them → names
+	longest      int                // words in the longest name
 }
 
 // name is one name of a product: the official one or an alias. What a name
@@ -36,6 +36,7 @@ type Index struct {
 type name struct {
 	product  int32
 	words    []string
+	exact    []string // all its tokens, where a number or a mark is among them that is no dilution
 	dilution dilutionRead
 	plain    bool // every word is an ordinary word too: "deep"
 }
@@ -64,7 +65,7 @@ func NewIndex(products []trade.Product, instruments []trade.Instrument, syringes
 		reversed:    make(map[string][]int32),
 		joined:      make(map[string][]int32),
 		words:       make(map[string]*nameWord),
-		withDigits:  make(map[string][]int32),
+		marked:      make(map[string][]int32),
 		nearWords:   make(slipMap),
 		nearJoined:  make(slipMap),
 	}
@@ -109,6 +110,9 @@ func (ix *Index) addName(p int32, text string, official bool) {
 	id := int32(len(ix.names))
 	ix.names = append(ix.names, n)
 	ix.longest = max(ix.longest, len(n.words))
+	if n.exact != nil {
+		ix.marked[n.exact[0]] = append(ix.marked[n.exact[0]], id)
+	}
 	key := strings.Join(n.words, " ")
 	ix.forward[key] = append(ix.forward[key], id)
 	if len(n.words) == 2 && len(n.words[0]) > 1 && len(n.words[1]) > 1 {
@@ -118,9 +122,6 @@ func (ix *Index) addName(p int32, text string, official bool) {
 	ix.addJoined(n, id)
 	for i, w := range n.words {
 		ix.addWord(p, w, official, i == 0)
-		if isDigit(w[0]) && i > 0 {
-			ix.withDigits[n.words[0]] = append(ix.withDigits[n.words[0]], id)
-		}
 	}
 }
 
@@ -166,6 +167,11 @@ func parseName(text string) name {
 	s.readDilution()
 	n := name{dilution: s.dilution, plain: true}
 	for i, t := range s.toks {
+		if t.form != word && s.roles[i] != diluted && !(t.form == mark && t.text == "-") {
+			n.exact = tokenTexts(s.toks)
+		}
+	}
+	for i, t := range s.toks {
 		if t.form == mark || s.roles[i] == diluted {
 			continue
 		}
@@ -173,6 +179,13 @@ func parseName(text string) name {
 		n.plain = n.plain && len(t.text) > 1 && isEveryday(t.text)
 	}
 	return n
+}
+
+func tokenTexts(toks []token) (texts []string) {
+	for _, t := range toks {
+		texts = append(texts, t.text)
+	}
+	return texts
 }
 
 // begunBy returns the first words of official names that begin with w, if they

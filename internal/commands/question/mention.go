@@ -105,7 +105,7 @@ func (s *scan) rank(m *mention) {
 		}
 		m.products = addOnce(m.products, s.ix.names[id].product)
 	}
-	if m.strength == plain && m.cost > plural {
+	if m.strength == plain && (m.cost > plural || s.ix.names[m.names[0]].exact != nil) {
 		m.strength = whole // a slip is no ordinary word any more
 	}
 }
@@ -154,31 +154,46 @@ func (s *scan) oneFamily(products []int32) bool {
 	return len(products) == 1 || undiluted == 1 && s.dilution.stated()
 }
 
-// protectDigitNames finds names that have numbers in them before the numbers
-// can be read as measures. They must be exact, and no unit may follow.
-func (s *scan) protectDigitNames() {
-	if len(s.ix.withDigits) == 0 {
+// protectNames finds names with numbers or marks in them before these can be read
+// as anything else. They must stand exactly so, the longest first, and no unit may
+// follow a number at their end.
+func (s *scan) protectNames() {
+	if len(s.ix.marked) == 0 {
 		return
 	}
-	for i := range s.toks {
-		var best name
-		var bestID int32
-		for _, id := range s.ix.withDigits[s.word(i)] {
+	for i := 0; i < len(s.toks); i++ {
+		var best []string
+		var m mention
+		for _, id := range s.ix.marked[s.text(i)] {
 			n := s.ix.names[id]
-			_, unit := unitOf(s.text(i + len(n.words)))
-			if !unit && len(n.words) > len(best.words) && s.sameTokens(i, n.words) {
-				best, bestID = n, id
+			_, unit := unitOf(s.text(i + len(n.exact)))
+			if unit && isDigit(n.exact[len(n.exact)-1][0]) || len(n.exact) < len(best) || !s.standsAt(i, n.exact) {
+				continue
 			}
+			if len(n.exact) > len(best) {
+				best, m = n.exact, mention{}
+			}
+			m.names = append(m.names, id)
 		}
-		if len(best.words) == 0 {
+		if len(best) == 0 {
 			continue
 		}
-		m := mention{names: []int32{bestID}}
-		for j := range best.words {
+		for j := range best {
 			m.at = append(m.at, i+j)
 		}
 		s.rank(&m)
 		s.protected = append(s.protected, m)
-		s.take(i, i+len(best.words), named)
+		s.take(i, i+len(best), named)
+		i += len(best) - 1
 	}
+}
+
+// standsAt reports whether exactly these tokens stand at i.
+func (s *scan) standsAt(i int, exact []string) bool {
+	for j, w := range exact {
+		if s.text(i+j) != w {
+			return false
+		}
+	}
+	return true
 }

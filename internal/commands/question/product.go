@@ -58,7 +58,7 @@ func (s *scan) settle(r productRead, full, parts []mention, doubt bool) productR
 	switch {
 	case len(r.options) == 0:
 		return s.noSuchDilution(full)
-	case s.dilution.clash(), s.ratioAstray():
+	case s.dilution.clash(), s.ratioAstray(), s.anyOfFamily(full):
 		r.options = s.family(full)
 		r.problem = "It is not clear whether the gel is diluted, and how."
 	case len(r.options) > 1:
@@ -70,6 +70,27 @@ func (s *scan) settle(r productRead, full, parts []mention, doubt bool) productR
 		r.product, r.ok = r.options[0], true
 	}
 	return r
+}
+
+// openWords before a name leave open which of its dilutions is meant.
+var openWords = set("either both any which whichever each all")
+
+// anyOfFamily reports whether the text leaves open which of a gel's dilutions is
+// meant: "either hesk", "any of the hesks".
+func (s *scan) anyOfFamily(full []mention) bool {
+	if len(s.family(full)) < 2 {
+		return false
+	}
+	for n, m := range full {
+		i := m.first() - 1
+		for s.has(i) && (s.roles[i] == diluted || s.text(i) == "the" || s.text(i) == "of") {
+			i--
+		}
+		if openWords[s.text(i)] || n > 0 && s.dilution.stated() && nameJoints[s.text(i)] {
+			return true
+		}
+	}
+	return false
 }
 
 // noSuchDilution is the answer when the gel is known, but not diluted so.

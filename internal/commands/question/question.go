@@ -45,6 +45,7 @@ type Reading struct {
 	WallSaid   bool             // the asker named the wall class
 	BySeconds  float64          // the hold the asker had in mind, s; 0: none named
 	PullML     float64          // the pull the asker had in mind, mL; 0: none named
+	Rest       []string         // what was typed and nothing was made of: words with a meaning, numbers
 	Choices    []Choice         // at most MaxChoices, set when Outcome is Choose
 	Problem    string           // one sentence, set unless Outcome is One
 	Hint       string           // what to do about it, set unless Outcome is One
@@ -76,5 +77,7 @@ func (ix *Index) Read(text string) Reading {
 	}
 	s := newScan(ix, toks)
 	s.readMeasures()
-	return s.decide()
+	r := s.decide()
+	r.Rest = s.rest()
+	return r
 }

@@ -38,7 +38,7 @@ type scan struct {
 	wallSpans  [][2]int
 	dilution   dilutionRead
 	syringe    syringeRead
-	protected  []mention // names with numbers in them
+	protected  []mention // names with numbers or marks in them
 	negated    bool      // a measure or a kind stands under a "not"
 	bad        string    // a value no instrument has, in words
 }
@@ -46,7 +46,7 @@ type scan struct {
 func newScan(ix *Index, toks []token) *scan {
 	toks = ix.splitGlued(toks)
 	s := &scan{ix: ix, toks: toks, roles: make([]role, len(toks))}
-	s.protectDigitNames()
+	s.protectNames()
 	return s
 }
 

@@ -1,0 +1,55 @@
+package logline
+
+import (
+	"regexp"
+	"strings"
+
+	"holdbench/internal/commands/quantity"
+)
+
+var (
+	link     = regexp.MustCompile(`https?://\S+`)
+	lot      = regexp.MustCompile(`\b(?:lot|batch)\s*(?:no\.?|nr\.?|number|#|:)?\s*([a-z0-9/-]*\d[a-z0-9/-]*)`)
+	noteWord = regexp.MustCompile(`\b(?:notes?|nb|comment|remark)\b\s*[:=-]?\s*(.+)$`)
+	dash     = regexp.MustCompile(`\s--?\s*([a-z].*)$`)
+	brackets = regexp.MustCompile(`\(([^()]*)\)`)
+	valueish = regexp.MustCompile(`^(?:` + quantity.WordedDay + `|stop ?watch|(?:video|film(?:ed)?|slow).*|(?:whole )?milk.*|water.*|gly.*|.*needle|.*cannula|.*syringe|pull.*|` + noneWords + `.*)$`)
+	resulted = regexp.MustCompile(`(?:` + quantity.Duration + `\b|` + noneWords + `|mm\s.*\d\s*$|\d\s+` + quantity.Decimal + `\s*$)`)
+	digit    = regexp.MustCompile(`\d`)
+)
+
+// readAsides takes out what is no value: a link, a lot, a note.
+func (r *reader) readAsides() {
+	if m := link.FindIndex(r.plain); m != nil {
+		r.Link = r.take(m[0], m[1])
+	}
+	if m := lot.FindSubmatchIndex(r.plain); m != nil {
+		r.Lot = r.typed[m[2]:m[3]]
+		r.take(m[0], m[1])
+	}
+	if m := noteWord.FindSubmatchIndex(r.plain); m != nil {
+		r.addNote(r.typed[m[2]:m[3]])
+		r.take(m[0], m[1])
+	}
+	// Behind a dash stands a note where the result has been said before it.
+	if m := dash.FindSubmatchIndex(r.plain); m != nil && resulted.Match(r.plain[:m[0]]) && !valueish.Match(r.plain[m[2]:m[3]]) {
+		r.addNote(r.typed[m[2]:m[3]])
+		r.take(m[0], m[1])
+	}
+	for _, m := range brackets.FindAllSubmatchIndex(r.plain, -1) {
+		if inner := strings.TrimSpace(string(r.plain[m[2]:m[3]])); inner != "" && !digit.MatchString(inner) && !valueish.MatchString(inner) {
+			r.addNote(r.typed[m[2]:m[3]])
+			r.take(m[0], m[1])
+		}
+	}
+}
+
+func (r *reader) addNote(text string) {
+	text = strings.Trim(strings.Join(strings.Fields(text), " "), " ,;-")
+	if r.Note != "" && text != "" {
+		text = r.Note + "; " + text
+	}
+	if text != "" {
+		r.Note = text
+	}
+}

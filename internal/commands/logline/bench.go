@@ -1,0 +1,196 @@
+package logline
+
+import (
+	"errors"
+	"fmt"
+	"regexp"
+	"strings"
+	"time"
+
+	"holdbench/internal/commands/quantity"
+	"holdbench/internal/trade"
+)
+
+var (
+	wordedDay = regexp.MustCompile(`(?:^|[\s,;(])(?:on\s+)?(` + quantity.WordedDay + `)(?:$|[\s,;:.)?])`)
+	figureDay = regexp.MustCompile(`(?:^|[\s,;(])(?:on\s+)?(\d{1,2}/\d{1,2}|\d{1,2}\.\d{1,2}\.)(?:$|[\s,;)])`)
+	inchSoon  = regexp.MustCompile(`^\s*(?:"|''|inch|in\b)`)
+	sizeSoon  = regexp.MustCompile(`(?:\dg|gauge|gg|x|(?:^|\s)\d)\s*(?:x|by|,)?\s*$`)
+)
+
+// readDays finds the day of the test.
+func (r *reader) readDays() {
+	for _, pattern := range []*regexp.Regexp{wordedDay, figureDay} {
+		for m := pattern.FindSubmatchIndex(r.plain); m != nil; m = pattern.FindSubmatchIndex(r.plain) {
+			if pattern == figureDay && !r.isDay(m[2], m[3]) {
+				break
+			}
+			text := r.typed[m[2]:m[3]]
+			r.take(m[2], m[3])
+			r.addDay(text)
+		}
+	}
+}
+
+// number is the value of what a pattern found to be one.
+func number(digits string) float64 {
+	v, _ := quantity.Number(digits) // the pattern was met
+	return v
+}
+
+// isDay reports whether two figures with a stroke or a point are no size and no
+// seconds.
+func (r *reader) isDay(from, to int) bool {
+	if a, b, ok := strings.Cut(string(r.plain[from:to]), "/"); ok {
+		if first, second := int(number(a)), int(number(b)); first > 12 && second > 12 || first > 31 || second > 31 {
+			return false // "27/13" is a size
+		}
+		return !inchSoon.Match(r.plain[to:]) && !sizeSoon.Match(r.plain[:from])
+	}
+	before, after := r.plain[:from], r.plain[to:]
+	return resulted.Match(before) || resulted.Match(after) || strings.HasSuffix(strings.TrimSpace(string(before)), " on")
+}
+
+func (r *reader) addDay(text string) {
+	day, err := quantity.Day(text, r.today)
+	var p *quantity.Problem
+	switch {
+	case errors.As(err, &p) && len(p.Options) > 0:
+		q := Question{Text: "Which day is " + strings.TrimSpace(text) + "?", kind: askDay}
+		for _, option := range p.Options {
+			q.Answers = append(q.Answers, Answer{Label: option, Say: option})
+		}
+		r.ask(q)
+	case err != nil:
+		r.ask(Question{Text: err.Error() + " Which day was the test?", kind: askDay, Answers: []Answer{{"today", "today"}, {"yesterday", "yesterday"}}})
+	case !r.Day.IsZero() && !r.Day.Equal(day):
+		a, b := r.Day.Format(time.DateOnly), day.Format(time.DateOnly)
+		r.ask(Question{Text: "Two days are named. Which was it?", kind: askDay, Answers: []Answer{{a, a}, {b, b}}})
+	default:
+		r.Day = day
+	}
+}
+
+var (
+	filmMarks = regexp.MustCompile(`(?:` + quantity.ClockFilm + `)|(?:` + quantity.FrameFilm + `)|(?:` + quantity.RateFilm + `)`)
+	stopwatch = regexp.MustCompile(`\b(?:by |on |with )?(?:a )?(?:phone )?stop[ -]?watch\b`)
+	frameRate = regexp.MustCompile(`(?:\b(?:video|film|filmed|slow[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*)?(?:at|@)?\s*(` + quantity.Decimal + `)\s*` + quantity.RateUnit + `\b(?:\s*(?:video|film|slow[- ]?mo(?:tion)?)\b)?`)
+	filmWord  = regexp.MustCompile(`\b(?:video|film|filmed|slow[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*(24|25|30|48|50|60|90|100|120|240|480|960)\b`)
+	filmAlone = regexp.MustCompile(`\b(?:video|filmed|film|slow[- ]?mo(?:tion)?)\b`)
+	glycerol  = regexp.MustCompile(`\b(?:(` + quantity.Decimal + `)\s*(?:%|percent|per cent)?\s*gly(?:c|cerol|cerine|cerin)?\b(?:[- /]*water)?|gly(?:c|cerol|cerine|cerin)?\b(?:[- /]*water)?\s*(?:at\s*)?(?:(` + quantity.Decimal + `)\s*(%|percent|per cent)?)?)`)
+	milkWater = regexp.MustCompile(`\b(?:in\s+)?((?:semi[- ]?skimmed|skimmed|skim|whole|full[- ]fat|uht|oat)?\s*milk|tap water|distilled water|water|saline)\b`)
+	degrees   = regexp.MustCompile(`(?:at\s+|@\s*)?\b(` + quantity.Decimal + `)\s*` + `(?:(?:°|º|degrees?|degs?)\s*(?:c|celsius|centigrade)?|c|celsius|centigrade)(?:$|[\s,;.)])`)
+)
+
+// readBench finds how it was timed, the liquid and its temperature.
+func (r *reader) readBench() {
+	r.readTiming()
+	r.readLiquid()
+	for m := degrees.FindSubmatchIndex(r.plain); m != nil; m = degrees.FindSubmatchIndex(r.plain) {
+		text := r.typed[m[2]:m[3]]
+		r.take(m[0], m[1])
+		v, err := quantity.Temperature(text)
+		switch {
+		case err != nil || v > 45:
+			r.ask(Question{Text: fmt.Sprintf("What temperature is %s?", strings.TrimSpace(text)), kind: askTemperature})
+		case r.LiquidC != nil && *r.LiquidC != v:
+			r.ask(Question{Text: "Two temperatures are named. Which was the liquid's?", kind: askTemperature,
+				Answers: []Answer{numbered(*r.LiquidC, "°C"), numbered(v, "°C")}})
+		default:
+			r.LiquidC = &v
+		}
+	}
+}
+
+func (r *reader) readTiming() {
+	var marks string
+	if m := filmMarks.FindIndex(r.plain); m != nil {
+		marks = r.typed[m[0]:m[1]]
+		r.take(m[0], m[1])
+	}
+	if m := stopwatch.FindIndex(r.plain); m != nil {
+		r.take(m[0], m[1])
+		r.Timing = &quantity.Timing{Stopwatch: true}
+	}
+	for _, pattern := range []*regexp.Regexp{frameRate, filmWord} {
+		for m := pattern.FindSubmatchIndex(r.plain); m != nil; m = pattern.FindSubmatchIndex(r.plain) {
+			text := r.typed[m[2]:m[3]]
+			r.take(m[0], m[1])
+			v, err := quantity.Number(text)
+			if err != nil || r.Timing != nil && *r.Timing != (quantity.Timing{FPS: v}) || v < 5 || v > 2000 {
+				r.ask(Question{Text: "How was it timed: " + strings.TrimSpace(text) + " frames a second?", kind: askTiming, Answers: timings})
+				continue
+			}
+			r.Timing = &quantity.Timing{FPS: v}
+		}
+	}
+	if m := filmAlone.FindIndex(r.plain); m != nil {
+		r.take(m[0], m[1])
+		if r.Timing == nil {
+			r.ask(Question{Text: "How many frames a second has the film?", kind: askTiming, Answers: timings})
+		}
+	}
+	if marks != "" {
+		r.addFilm(marks)
+	}
+}
+
+// addFilm reads the marks of a film. A rate that was not said is asked for where the
+// time hangs on it.
+func (r *reader) addFilm(marks string) {
+	fps := 0.0
+	if r.Timing != nil {
+		fps = r.Timing.FPS
+	}
+	f, _, err := quantity.ReadFilm(marks, fps)
+	if err != nil {
+		r.ask(Question{Text: err.Error(), kind: askFilm, number: marks, Answers: []Answer{{"30 fps", "30 fps"}, {"60 fps", "60 fps"}}})
+		return
+	}
+	r.Film = f
+	if f.FPS > 0 {
+		r.Timing = &quantity.Timing{FPS: f.FPS}
+	}
+	r.Outcomes = append(r.Outcomes, Outcome{Flashback: true, Seconds: f.Seconds, Typed: trade.Number(f.Seconds)})
+}
+
+func (r *reader) readLiquid() {
+	if m := glycerol.FindSubmatchIndex(r.plain); m != nil {
+		strength := group(r.typed, m, 1) + group(r.typed, m, 2)
+		sure := m[2] >= 0 || m[6] >= 0 || strings.HasSuffix(strings.TrimSpace(string(r.plain[m[0]:m[1]])), "%")
+		v, err := quantity.Percent(strength)
+		switch {
+		case strength != "" && !sure && (v < 10 || err != nil): // "glycerol 4.2": rather the seconds
+			r.take(m[0], m[4])
+			r.askStrength()
+		case strength == "" || err != nil || v > 100:
+			r.take(m[0], m[1])
+			r.askStrength()
+		default:
+			r.take(m[0], m[1])
+			r.Liquid = "glycerol-water " + trade.Number(v) + "%"
+		}
+		return
+	}
+	if m := milkWater.FindSubmatchIndex(r.plain); m != nil && !strings.HasSuffix(strings.TrimSpace(string(r.plain[:m[0]])), "with") {
+		r.Liquid = strings.ToLower(strings.Join(strings.Fields(r.typed[m[2]:m[3]]), " "))
+		r.take(m[0], m[1])
+		if r.Liquid == "milk" || r.Liquid == "full fat milk" || r.Liquid == "full-fat milk" {
+			r.Liquid = "whole milk"
+		}
+	}
+}
+
+func (r *reader) askStrength() {
+	r.ask(Question{Text: "How much glycerol, in per cent?", kind: askLiquid, Answers: []Answer{{"40 %", "40%"}, {"30 %", "30%"}}})
+}
+
+// group is a group of a match, "" if it took no part.
+func group(text string, m []int, n int) string {
+	if m[2*n] < 0 {
+		return ""
+	}
+	return text[m[2*n]:m[2*n+1]]
+}
+
+var timings = []Answer{{"stopwatch", "stopwatch"}, {"30 fps", "30 fps"}, {"60 fps", "60 fps"}, {"240 fps", "240 fps"}}

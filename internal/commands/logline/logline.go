@@ -1,0 +1,138 @@
+// Package logline reads what somebody types to log a bench test: one line, one field
+// of a form, or the results of a session. It knows words and the nouns of the trade,
+// no store and no clock: the list and the day it is are handed in.
+//
+// Nothing typed is dropped or bent. A number is part of what was read, or part of
+// the note, or the line asks what it is.
+package logline
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"holdbench/internal/commands/quantity"
+	"holdbench/internal/commands/question"
+	"holdbench/internal/trade"
+)
+
+// Outcome is how one test ended.
+type Outcome struct {
+	Flashback bool
+	Seconds   float64 // when flashback came; 0 for none
+	WatchedS  float64 // how long it was watched; 0 where it was not said
+	Typed     string  // the seconds as typed
+}
+
+// Line is a test as it was read. What the line did not say is left at nought, for
+// the caller to fill in.
+type Line struct {
+	Setup    question.Reading // gel, needle or cannula, syringe; its Choices where one is open
+	Outcomes []Outcome        // one, or several where the line plainly lists them
+	Film     quantity.Film    // where the time was read off a film
+	Timing   *quantity.Timing
+	PullML   float64
+	Liquid   string // "whole milk", "water", "glycerol-water 40%", or as typed
+	LiquidC  *float64
+	Day      time.Time
+	Note     string
+	Link     string
+	Lot      string
+	Rest     []string  // what nothing was made of
+	Asks     bool      // it is a question, and changes nothing
+	Ask      *Question // what has to be answered before anything is stored, nil if nothing
+
+	open []Question // what is to be asked after Ask
+}
+
+// Ready reports whether the line can be stored as it stands.
+func (l Line) Ready() bool {
+	return !l.Asks && l.Ask == nil && l.Setup.Outcome == question.One && len(l.Outcomes) > 0
+}
+
+// reader is one line being read. What has been understood is taken out of plain, so
+// that nothing is read twice.
+type reader struct {
+	Line
+	ix     *question.Index
+	today  time.Time
+	typed  string // as typed, characters made plain where that keeps their places
+	plain  []byte // lower case; what was understood is blanked out
+	taken  []bool // by byte of plain
+	vague  bool   // "about", "maybe": the value wants a yes
+	watchS float64
+	none   bool
+}
+
+// plainMarks replaces marks that are typed for others.
+var plainMarks = strings.NewReplacer("–", "-", "—", " - ", "−", "-", "’", "'", "‘", "'", "±", "+/-", "≈", "~", "µ", "u", "μ", "u", "\t", " ",
+	"\u00a0", " ", "\u202f", " ", "“", `"`, "”", `"`, "\r", " ", "…", "...", "→", " to ", "＜", "<", "=>", " = ", "->", " = ", "½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅜", " 3/8", "⅝", " 5/8")
+
+func newReader(text string, ix *question.Index, today time.Time) *reader {
+	typed := strings.TrimSpace(plainMarks.Replace(text))
+	if rest, ok := strings.CutPrefix(strings.ToLower(typed), "log "); ok && len(rest) == len(typed)-4 {
+		typed = typed[4:]
+	}
+	r := &reader{ix: ix, today: today, typed: typed, plain: []byte(typed), taken: make([]bool, len(typed))}
+	for i, c := range r.plain {
+		if c >= 'A' && c <= 'Z' {
+			r.plain[i] = c | 0x20
+		}
+	}
+	return r
+}
+
+// ReadLog reads one line.
+func ReadLog(text string, ix *question.Index, today time.Time) Line {
+	r := newReader(text, ix, today)
+	if strings.HasSuffix(r.typed, "?") {
+		r.Asks = true
+	}
+	if len(text) > question.MaxBytes {
+		r.ask(Question{Text: "That is too long for one line. Which test is it?"})
+		return r.finished()
+	}
+	r.readAsides()
+	r.readDays()
+	r.readBench()
+	r.readPulls()
+	r.readOutcome()
+	r.readSetup()
+	r.weigh()
+	return r.finished()
+}
+
+// finished brings the questions in their order.
+func (r *reader) finished() Line {
+	if len(r.open) > 0 {
+		r.Ask = &r.open[0]
+		r.open = r.open[1:]
+	}
+	return r.Line
+}
+
+func (r *reader) ask(q Question) { r.open = append(r.open, q) }
+
+// take blanks out what has been understood, and returns it as typed.
+func (r *reader) take(from, to int) string {
+	for i := from; i < to; i++ {
+		r.plain[i], r.taken[i] = ' ', true
+	}
+	if from < to {
+		r.plain[from] = ','
+	}
+	return strings.TrimSpace(r.typed[from:to])
+}
+
+// summary is what was read of the result, for a question.
+func (r *reader) summary() string {
+	switch {
+	case len(r.Outcomes) != 1:
+		return ""
+	case r.Outcomes[0].Flashback:
+		return fmt.Sprintf("I read %s s; ", trade.Number(r.Outcomes[0].Seconds))
+	case r.Outcomes[0].WatchedS > 0:
+		return fmt.Sprintf("I read none in %s s; ", trade.Number(r.Outcomes[0].WatchedS))
+	}
+	return "I read none; "
+}

@@ -1,0 +1,160 @@
+package logline
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+
+	"holdbench/internal/commands/quantity"
+	"holdbench/internal/trade"
+)
+
+// noneWords say that no flashback came.
+const noneWords = `(?:\b(?:no|zero|not an?y?|0) (?:drop|thing|flash(?:[ -]?backs?)?|fb|blood|show|return|result|response|sign|red|luck|joy)\b(?:\s+(?:seen|at all|shown|visible|whatsoever))?` +
+	`|\b(?:absolutely |still )?nothing\b(?:\s+(?:seen|came|happened|showed|at all|shown|visible))?|\bnone\b(?:\s+seen)?|\bnil\b|\bzilch\b|\bnowt\b|\bnada\b` +
+	`|\bnever (?:came|flashed|showed|saw (?:it|any|blood|flash(?:back)?))\b|\b(?:did ?n'?t|did not|didnt|has ?n'?t|wouldn'?t|would not) (?:flash|come|show|see)\b(?:\s*(?:back|up|any(?:thing)?|flash(?:back)?))?` +
+	`|\b(?:nothing|not) seen\b|\bnegative\b|\bneg\b|\bwithout (?:a )?(?:flash(?:[ -]?back)?|blood)\b|\bno-?show\b|\b(?:stayed|still|remained) (?:clear|dry|clean)\b|\bdry\b)`
+
+const (
+	stopWords = `\b(?:gave up|given up|giving up|stopped|stop|quit|abandoned|aborted|bailed(?: out)?|ended)\b`
+	timeOrNum = `(` + quantity.Duration + `\b|` + quantity.Decimal + `\b)`
+	linking   = `(?:[\s,:;(-]|\b(?:in|within|after|for|at|by|up to|over|during|watched|waited|watching|waiting|held|stopped|gave up|was|were|i|we|it|the|first|whole|full|all|about|back|and|even|=)\b)*`
+	notEnd    = `(?:$|[\s,;.)!?-])`
+)
+
+var (
+	untilTime  = regexp.MustCompile(noneWords + `[\s,]*(?:seen\s*)?(?:until|till|til|before|then|at first|but)\s*(?:at\s*)?` + timeOrNum)
+	noneIn     = regexp.MustCompile(noneWords + linking + timeOrNum + `\+?` + notEnd)
+	noneBehind = regexp.MustCompile(`(?:\b(?:watched|waited|watching|held|at|after|in|for|by|to)\s*)+(?:for\s*|up to\s*)?` + timeOrNum + `[\s,:;.-]*(?:and\s*|with\s*|but\s*|of\s*|still\s*|=\s*)?` + noneWords)
+	noneAfter  = regexp.MustCompile(`(` + quantity.Duration + `)[\s,:;-]*(?:and\s*|with\s*|but\s*|of\s*|still\s*|=\s*)?` + noneWords)
+	gaveUp     = regexp.MustCompile(stopWords + `\s*(?:watching|waiting)?\s*(?:at|after|on|by)?\s*` + timeOrNum + notEnd)
+	noneOnly   = regexp.MustCompile(noneWords)
+	stopOnly   = regexp.MustCompile(stopWords)
+	watchedFor = regexp.MustCompile(`\b(?:watched|waited|watching|watch|waiting|filmed for)\b\s*(?:for|to|up to|=|:)?\s*` + timeOrNum + notEnd)
+	rangeOf    = regexp.MustCompile(`(?:^|[\s,;(])((` + quantity.Decimal + `)\s*(?:` + quantity.SecondUnit + `)?\s*(?:-|/|to|or|and|&)\s*(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `)\b`)
+	spreadOf   = regexp.MustCompile(`(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\s*(?:\+/-|\+-|plus or minus|give or take)\s*` + quantity.Decimal + `\s*` + quantity.SecondUnit + `?`)
+	bound      = regexp.MustCompile(`(?:[<>]=?\s*|\b(?:less than|under|below|more than|over|above|at least|at most|up to)\s+)(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\b|(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\+`)
+	vague      = regexp.MustCompile(`~|\b(?:about|approx(?:imately)?|roughly|around|ca|circa|maybe|perhaps|probably|i think|i guess|or so|not sure|unsure|nearly|almost|estimated?)\b`)
+	ish        = regexp.MustCompile(`\d(\s?-?ish)\b`)
+	flashed    = regexp.MustCompile(`(?:^|[\s,;:(=@])(?:(?:flash(?:[ -]?back)?|fb|blood|came|showed|seen)\s*)?(?:at|after|in|by)?\s*(` + quantity.Duration + `)` + notEnd)
+	bareFlash  = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb|came|showed|seen|result|time)\b\s*(?:at|after|in|was|is|:|=)*\s*(` + quantity.Decimal + `)` + notEnd)
+	flashWords = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb)\b`)
+)
+
+// readOutcome finds how the test ended. What could be read in two ways is asked.
+func (r *reader) readOutcome() {
+	if m := ish.FindSubmatchIndex(r.plain); m != nil {
+		r.take(m[2], m[3])
+		r.vague = true
+	}
+	if vague.Match(r.plain) {
+		for m := vague.FindIndex(r.plain); m != nil; m = vague.FindIndex(r.plain) {
+			r.take(m[0], m[1])
+		}
+		r.vague = true
+	}
+	r.readOpenTimes()
+	if m := untilTime.FindSubmatchIndex(r.plain); m != nil {
+		text := r.typed[m[2]:m[3]]
+		r.take(m[0], m[1])
+		r.askResult(fmt.Sprintf("Did flashback come at %s, or none in that time?", text), text, "none in "+text)
+	}
+	r.readNone()
+	if m := watchedFor.FindSubmatchIndex(r.plain); m != nil {
+		r.watchS = r.seconds(r.typed[m[2]:m[3]])
+		r.take(m[0], m[3])
+	}
+	for m := flashed.FindSubmatchIndex(r.plain); m != nil; m = flashed.FindSubmatchIndex(r.plain) {
+		r.addFlashback(r.typed[m[2]:m[3]])
+		r.take(m[0], m[3])
+	}
+	for m := bareFlash.FindSubmatchIndex(r.plain); m != nil; m = bareFlash.FindSubmatchIndex(r.plain) {
+		r.addFlashback(r.typed[m[2]:m[3]])
+		r.take(m[0], m[3])
+	}
+	for m := flashWords.FindIndex(r.plain); m != nil; m = flashWords.FindIndex(r.plain) {
+		r.take(m[0], m[1])
+	}
+}
+
+// readOpenTimes asks about ranges, bounds and spreads: each is a time that was not
+// quite read off.
+func (r *reader) readOpenTimes() {
+	if m := rangeOf.FindSubmatchIndex(r.plain); m != nil {
+		a, b := r.typed[m[4]:m[5]]+" s", r.typed[m[6]:m[7]]+" s"
+		text := r.take(m[2], m[3])
+		r.askResult(text+" is two times. Which was it?", a, b)
+	}
+	for _, pattern := range []*regexp.Regexp{spreadOf, bound} {
+		m := pattern.FindSubmatchIndex(r.plain)
+		if m == nil {
+			continue
+		}
+		value := group(r.typed, m, 1)
+		if value == "" && len(m) > 4 {
+			value = group(r.typed, m, 2)
+		}
+		text := r.take(m[0], m[1])
+		r.askResult(text+" is no time that was read off. Which was it?", value+" s", "none in "+value+" s")
+	}
+}
+
+func (r *reader) askResult(text string, answers ...string) {
+	q := Question{Text: text, kind: askResult}
+	for _, a := range answers {
+		q.Answers = append(q.Answers, Answer{a, a})
+	}
+	r.ask(q)
+}
+
+// readNone finds that no flashback came, and how long it was watched.
+func (r *reader) readNone() {
+	for _, pattern := range []*regexp.Regexp{noneIn, noneBehind, noneAfter, gaveUp} {
+		if m := pattern.FindSubmatchIndex(r.plain); m != nil && !r.otherUnit(m[3]) {
+			r.none = true
+			r.watchS = r.seconds(r.typed[m[2]:m[3]])
+			end := m[1]
+			if pattern == noneIn || pattern == gaveUp {
+				end = m[3]
+			}
+			r.take(m[0], end)
+		}
+	}
+	for _, pattern := range []*regexp.Regexp{noneOnly, stopOnly} {
+		for m := pattern.FindIndex(r.plain); m != nil; m = pattern.FindIndex(r.plain) {
+			r.none = r.none || pattern == noneOnly
+			r.take(m[0], m[1])
+		}
+	}
+}
+
+// otherUnit reports whether the number that ends here goes on with a unit that is
+// none of a time.
+func (r *reader) otherUnit(end int) bool {
+	rest := strings.TrimLeft(string(r.plain[end:]), " ")
+	for _, unit := range []string{"ml", "cc", "mm", "%", "g ", "gauge", "fps", "c ", "°"} {
+		if strings.HasPrefix(rest+" ", unit) {
+			return true
+		}
+	}
+	return false
+}
+
+// seconds reads a time that a pattern has found. One that can be read in two ways
+// is asked about.
+func (r *reader) seconds(text string) float64 {
+	v, err := quantity.Seconds(text)
+	if err != nil {
+		r.ask(Question{Text: err.Error() + " How many seconds?", kind: askResult})
+	}
+	return v
+}
+
+func (r *reader) addFlashback(text string) {
+	v, err := quantity.Seconds(text)
+	if err != nil {
+		r.ask(Question{Text: err.Error() + " How many seconds?", kind: askResult})
+		return
+	}
+	r.Outcomes = append(r.Outcomes, Outcome{Flashback: true, Seconds: v, Typed: trade.Number(v)})
+}

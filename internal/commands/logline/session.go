@@ -1,0 +1,53 @@
+package logline
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// Labelled is one result of a bench session, by the place of its syringe in the box.
+type Labelled struct {
+	Number  int // 3 for B-3
+	Typed   string
+	Value   Value
+	Problem string // why it was not read, "" if it was
+}
+
+var (
+	sessionLabel = regexp.MustCompile(`(?i)\bb\s?-?\s?(\d{1,4})\b\s*[:=]?`)
+	sessionBreak = regexp.MustCompile(`(?i)[,;]\s+|;|,$|\s+and(?:\s+|$)|\n`)
+)
+
+// ReadSession reads the results of a session: "B-1 3.4, B-2 none; B-3 2.2 (second)",
+// on one line or several. Each result is read whole or has its Problem. stray is
+// what stands before the first label, which nothing was made of.
+func ReadSession(text string) (results []Labelled, stray string) {
+	labels := sessionLabel.FindAllStringSubmatchIndex(text, -1)
+	if len(labels) == 0 {
+		return nil, strings.TrimSpace(text)
+	}
+	for i, at := range labels {
+		end := len(text)
+		if i+1 < len(labels) {
+			end = labels[i+1][0]
+		}
+		number, _ := strconv.Atoi(text[at[2]:at[3]]) // digits: the pattern was met
+		found := false
+		for _, part := range sessionBreak.Split(strings.TrimSpace(text[at[1]:end]), -1) {
+			if part = strings.TrimSpace(part); part == "" {
+				continue
+			}
+			one := Labelled{Number: number, Typed: part}
+			var err error
+			if one.Value, err = readResult(part); err != nil {
+				one.Problem = err.Error()
+			}
+			results, found = append(results, one), true
+		}
+		if !found {
+			results = append(results, Labelled{Number: number, Problem: "Nothing stands behind the label."})
+		}
+	}
+	return results, strings.Trim(text[:labels[0][0]], " ,;\n")
+}

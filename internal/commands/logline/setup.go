@@ -1,0 +1,267 @@
+package logline
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"holdbench/internal/commands/quantity"
+	"holdbench/internal/commands/question"
+	"holdbench/internal/trade"
+)
+
+var (
+	numberLike = regexp.MustCompile(`\d`)
+	bareNumber = regexp.MustCompile(`^(?:\d+(?:[.,]\d+)?|[.,]\d+)$`)
+	anyNumber  = regexp.MustCompile(`\d+(?:[.,]\d+)?`)
+	inches     = regexp.MustCompile(`(?:\d\s*[- ]?\s*)?\d\s*/\s*\d{1,2}`)
+	connecting = strings.Fields("the a an of on in at for and with by to my our was is it this that test log needle needles cannula syringe again then again now also ok so")
+)
+
+// readSetup reads what is left as gel, needle or cannula, and syringe, and finds a
+// place for what that leaves unread.
+func (r *reader) readSetup() {
+	r.Setup = r.ix.Read(strings.TrimRight(string(r.plain), " ,?."))
+	var numbers, words []string
+	for _, left := range r.Setup.Rest {
+		if numberLike.MatchString(left) {
+			numbers = append(numbers, left)
+		} else {
+			words = append(words, left)
+		}
+	}
+	if r.Setup.PullML > 0 {
+		r.ask(Question{Text: "Was the pull " + trade.Number(r.Setup.PullML) + " mL?", kind: askPull, Answers: []Answer{numbered(r.Setup.PullML, "mL")}})
+	}
+	if r.Setup.BySeconds > 0 {
+		numbers = append(numbers, trade.Number(r.Setup.BySeconds))
+	}
+	r.placeNumbers(numbers)
+	r.placeWords(words)
+	r.checkSyringe()
+	r.accountForAll(numbers)
+}
+
+// placeNumbers takes a lone number for the seconds where no result has been read,
+// and asks about every other.
+func (r *reader) placeNumbers(numbers []string) {
+	known := r.none || len(r.Outcomes) > 0 || r.asksResult()
+	switch {
+	case len(numbers) == 0:
+	case !known && len(numbers) == 1 && bareNumber.MatchString(numbers[0]) && !r.hasOtherUnit(numbers[0]):
+		r.addFlashback(numbers[0])
+	case !known && len(numbers) > 1 && allBare(numbers):
+		for _, n := range numbers {
+			r.addFlashback(n)
+		}
+	default:
+		for _, n := range numbers {
+			r.askWhat(n)
+		}
+	}
+}
+
+// unitSoon is what makes a number none of seconds: a letter or a sign up against
+// it, or a unit of something else behind it.
+var unitSoon = regexp.MustCompile(`^(?:[a-z"'/:%]|\s*(?:ms|h|hrs?|hours?|kpa|psi|bar|f|units?|x|times|ml|mm|of|pm|am|st|nd|rd|th|grams?|years?|yo)\b)`)
+
+func (r *reader) hasOtherUnit(n string) bool {
+	i := strings.LastIndex(string(r.plain), n)
+	return i >= 0 && unitSoon.Match(r.plain[i+len(n):])
+}
+
+func (r *reader) asksResult() bool {
+	return slices.ContainsFunc(r.open, func(q Question) bool { return q.kind == askResult || q.kind == askFilm })
+}
+
+func allBare(numbers []string) bool {
+	return !slices.ContainsFunc(numbers, func(n string) bool { return !bareNumber.MatchString(n) })
+}
+
+// askWhat asks what a number is.
+func (r *reader) askWhat(n string) {
+	q := Question{Text: r.summary() + "what is " + n + "?", kind: askWhat, number: n}
+	if v, err := quantity.Number(n); err == nil && v > 0 && v <= trade.LongestWatchS {
+		q.Answers = append(q.Answers, Answer{n + " s until flashback", n + " s"})
+		if v <= 45 {
+			q.Answers = append(q.Answers, Answer{n + " °C", n + " c"})
+		}
+	}
+	q.Answers = append(q.Answers, Answer{"only a note", "note"})
+	r.ask(q)
+}
+
+// placeWords makes the chatter at the end of the line its note. Other words that
+// nothing was made of are shown before anything is stored.
+func (r *reader) placeWords(words []string) {
+	from := len(r.plain)
+	for from > 0 {
+		end := from
+		for end > 0 && !letter(r.plain[end-1]) && !r.taken[end-1] && !(r.plain[end-1] >= '0' && r.plain[end-1] <= '9') {
+			end--
+		}
+		start := end
+		for start > 0 && letter(r.plain[start-1]) {
+			start--
+		}
+		if start == end || !slices.Contains(words, r.typed[start:end]) && !slices.Contains(words, string(r.plain[start:end])) && !slices.Contains(connecting, string(r.plain[start:end])) {
+			break
+		}
+		from = start
+	}
+	var rest []string
+	tail := strings.Fields(strings.ToLower(r.typed[from:]))
+	for _, w := range words {
+		if !slices.ContainsFunc(tail, func(t string) bool { return strings.Contains(t, strings.ToLower(w)) }) {
+			rest = append(rest, w)
+		}
+	}
+	if slices.ContainsFunc(tail, func(t string) bool { return turns[strings.Trim(t, ",.;:!")] }) {
+		rest = words
+	} else if len(rest) < len(words) {
+		r.addNote(strings.TrimRight(r.typed[from:], "?!. "))
+	}
+	r.Rest = rest
+	if len(rest) > 0 && r.Setup.Outcome == question.One {
+		r.ask(Question{Text: r.summary() + "what is “" + strings.Join(rest, " ") + "”?", kind: askWords, number: strings.Join(rest, " "), Answers: []Answer{{"only a note", "note"}}})
+	}
+}
+
+// turns are words that could turn the line round, or put it on another day: with one
+// of them the rest of a line is no note until that is said.
+var turns = map[string]bool{"cancel": true, "ignore": true, "scrap": true, "wrong": true, "delete": true, "not": true, "dont": true, "don't": true, "undo": true,
+	"mistake": true, "retract": true, "void": true, "invalid": true, "week": true, "weeks": true, "month": true, "months": true, "ago": true, "weekend": true,
+	"except": true, "instead": true, "actually": true, "sorry": true, "wait": true, "or": true, "unless": true, "minutes": true, "seconds": true, "hours": true}
+
+func letter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 0x80 || c == '\'' }
+
+// checkSyringe asks where a syringe was said that the reading does not have.
+func (r *reader) checkSyringe() {
+	if r.Setup.Outcome != question.One || r.Setup.Syringe.FixedNeedle {
+		return
+	}
+	var said string
+	if m := luer.FindIndex(r.plain); m != nil {
+		said = string(r.plain[m[0]:m[1]])
+	}
+	if m := volume.FindIndex(r.plain); m != nil {
+		said = strings.Trim(string(r.plain[m[0]:m[1]]), " ,;(")
+	}
+	if said != "" {
+		r.ask(Question{Text: "Is the " + said + " syringe the one the gel came in?", kind: askSyringe, number: said,
+			Answers: []Answer{{"yes, supplied", "yes"}, {"fixed-needle 1 mL", "fixed-needle 1 ml"}}})
+	}
+}
+
+// accountForAll holds every number that is left in the text against what was made
+// of it: none may go by unread.
+func (r *reader) accountForAll(asked []string) {
+	if r.Setup.Outcome != question.One {
+		return
+	}
+	text := string(r.plain)
+	names := r.Setup.Product.Name + " " + strings.Join(r.Setup.Product.Aliases, " ") + " " + r.Setup.Syringe.Name + " " + trade.Number(r.Setup.Syringe.VolumeML)
+	known := anyNumber.FindAllString(names, -1)
+	known = append(known, strconv.Itoa(r.Setup.Instrument.Gauge))
+	for _, n := range asked {
+		known = append(known, anyNumber.FindAllString(n, -1)...)
+	}
+	for _, o := range r.Outcomes {
+		known = append(known, o.Typed)
+	}
+	size := inches.FindAllStringIndex(text, -1)
+	for _, m := range anyNumber.FindAllStringIndex(text, -1) {
+		n := text[m[0]:m[1]]
+		v, err := strconv.ParseFloat(strings.Replace(n, ",", ".", 1), 64)
+		inSize := slices.ContainsFunc(size, func(s []int) bool { return s[0] <= m[0] && m[1] <= s[1] })
+		if err == nil && (inSize || slices.Contains(known, n) || slices.Contains(known, strings.TrimLeft(n, "0")) || r.isLength(v)) {
+			continue
+		}
+		r.askWhat(n)
+	}
+}
+
+// isLength reports whether v is the length of the needle in mm, cm or inches.
+func (r *reader) isLength(v float64) bool {
+	mm := r.Setup.Instrument.LengthMM
+	near := func(a float64) bool { return a-mm <= 0.5 && mm-a <= 0.5 }
+	return near(v) || near(v*10) || near(v*25.4)
+}
+
+// The times beyond which a test is stored only after a yes: the trade's bench tests
+// take from a fraction of a second to a minute or two (practice).
+const (
+	soonest = 0.1
+	latest  = 180
+)
+
+// weigh puts the outcome together and asks where it is open or unlikely.
+func (r *reader) weigh() {
+	switch {
+	case r.none && len(r.Outcomes) > 0:
+		first := r.Outcomes[0].Typed
+		r.Outcomes = nil
+		r.askResult("Both none and "+first+" s are said. Which was it?", first+" s", noneText(r.watchS))
+	case r.none:
+		r.Outcomes = []Outcome{{WatchedS: r.watchS}}
+		if r.watchS == 0 && !r.asksResult() {
+			r.ask(Question{Text: "How long did you watch?", kind: askWatched, Answers: []Answer{{"30 s", "30"}, {"60 s", "60"}}})
+		}
+	case len(r.Outcomes) > 1 && r.asksResult():
+		r.Outcomes = nil
+	case len(r.Outcomes) > 1:
+		r.askSeveral()
+	case len(r.Outcomes) == 0 && !r.asksResult():
+		r.ask(Question{Text: "How many seconds until flashback, or none?", kind: askResult, Answers: []Answer{{"none", "none"}}})
+	}
+	for i := range r.Outcomes {
+		if r.Outcomes[i].Flashback {
+			r.Outcomes[i].WatchedS = r.watchS
+		}
+		r.weighOutcome(r.Outcomes[i])
+	}
+}
+
+func noneText(watched float64) string {
+	if watched == 0 {
+		return "none"
+	}
+	return "none in " + trade.Number(watched) + " s"
+}
+
+func (r *reader) askSeveral() {
+	var times []string
+	for _, o := range r.Outcomes {
+		times = append(times, o.Typed)
+	}
+	q := Question{Text: fmt.Sprintf("I read %s s. Are these %d tests?", strings.Join(times, ", "), len(times)), kind: askSeveral, Answers: []Answer{{"yes, " + strconv.Itoa(len(times)) + " tests", "yes"}}}
+	for _, t := range times {
+		if number(t) <= trade.LongestWatchS {
+			q.Answers = append(q.Answers, Answer{"only " + t + " s", t + " s"})
+		}
+	}
+	r.ask(q)
+}
+
+func (r *reader) weighOutcome(o Outcome) {
+	text := ""
+	switch {
+	case o.Seconds > trade.LongestWatchS || o.WatchedS > trade.LongestWatchS:
+		r.ask(Question{Text: fmt.Sprintf("At most %s s can be logged. How many seconds?", trade.Number(trade.LongestWatchS)), kind: askResult})
+	case o.Flashback && (o.Seconds < soonest || o.Seconds > latest):
+		text = trade.Number(o.Seconds) + " s is unusual. Is it right?"
+	case o.Flashback && o.WatchedS > 0 && o.Seconds > o.WatchedS:
+		r.ask(Question{Text: fmt.Sprintf("Flashback at %s s is later than the %s s watched. How many seconds?", o.Typed, trade.Number(o.WatchedS)), kind: askResult})
+	case !o.Flashback && o.WatchedS > 0 && (o.WatchedS < 2 || o.WatchedS > 2*latest):
+		text = "None in " + trade.Number(o.WatchedS) + " s is unusual. Is it right?"
+	case r.vague && o.Flashback:
+		text = "Was it " + o.Typed + " s?"
+	case r.vague:
+		text = "Was it " + noneText(o.WatchedS) + "?"
+	}
+	if text != "" {
+		r.ask(Question{Text: text, kind: askYes, Answers: []Answer{{"yes", "yes"}}})
+	}
+}

@@ -1,0 +1,87 @@
+package quantity
+
+import (
+	"math"
+	"regexp"
+	"strings"
+)
+
+// Duration is the pattern of a time with its unit, or as minutes:seconds: 7.13 s,
+// 1:12, 1m12s, 1 min 3, a minute and a half, half a minute.
+const Duration = `(?:\d{1,3}:[0-5]\d(?:[.,]\d+)?(?:\s*(?:mins?|minutes?))?` +
+	`|` + Decimal + `\s*` + MinuteUnit + `(?:\s*(?:and\s*)?` + Decimal + `\s*` + SecondUnit + `?)?` +
+	`|(?:(?:a|one)\s+)?(?:half|quarter)(?:\s+of)?\s+(?:a\s+)?min(?:ute)?` +
+	`|(?:a|one|two|three)\s+min(?:ute)?s?(?:\s+and\s+a\s+half)?|(?:a\s+)?min(?:ute)?\s+and\s+a\s+half` +
+	`|` + Decimal + `\s*` + SecondUnit + `|` + spelledNumber + `(?:\s+point\s+` + spelledDigit + `)?\s*` + SecondUnit + `)`
+
+const (
+	spelledDigit  = `(?:zero|one|two|three|four|five|six|seven|eight|nine)`
+	spelledTens   = `(?:twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety)`
+	spelledNumber = `(?:` + spelledTens + `(?:[- ]` + spelledDigit + `)?|ten|eleven|twelve|thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen|` + spelledDigit + `)`
+)
+
+var (
+	clock     = regexp.MustCompile(`^(\d{1,3}):([0-5]\d(?:[.,]\d+)?)(?:\s*(?:mins?|minutes?))?$`)
+	minutes   = regexp.MustCompile(`^(` + Decimal + `)\s*` + MinuteUnit + `(?:\s*(?:and\s*)?(` + Decimal + `)\s*` + SecondUnit + `?)?$`)
+	seconds   = regexp.MustCompile(`^(` + Decimal + `)\s*` + SecondUnit + `?$`)
+	inWords   = regexp.MustCompile(`^(` + spelledNumber + `)(?:\s+point\s+(` + spelledDigit + `))?\s*` + SecondUnit + `?$`)
+	minuteAnd = regexp.MustCompile(`^(?:(a|one|two|three)\s+)?min(?:ute)?s?(\s+and\s+a\s+half)?$`)
+	partOf    = regexp.MustCompile(`^(?:(?:a|one)\s+)?(half|quarter)(?:\s+of)?\s+(?:a\s+)?min(?:ute)?$`)
+)
+
+// Seconds reads a time in any of the ways of Duration; a number alone is seconds.
+//
+// Errors: *Problem.
+func Seconds(text string) (float64, error) {
+	plain := strings.TrimSuffix(strings.ToLower(strings.Join(strings.Fields(text), " ")), ".")
+	if m := clock.FindStringSubmatch(plain); m != nil {
+		return together(m[1], m[2])
+	}
+	if m := minutes.FindStringSubmatch(plain); m != nil {
+		return together(m[1], m[2])
+	}
+	if m := seconds.FindStringSubmatch(plain); m != nil {
+		return Number(m[1])
+	}
+	if m := inWords.FindStringSubmatch(plain); m != nil {
+		return thousandths(Spelled(m[1]) + Spelled(m[2])/10), nil
+	}
+	if m := partOf.FindStringSubmatch(plain); m != nil {
+		return map[string]float64{"half": 30, "quarter": 15}[m[1]], nil
+	}
+	if m := minuteAnd.FindStringSubmatch(plain); m != nil {
+		n := max(1, Spelled(m[1]))
+		if m[2] != "" {
+			n += 0.5
+		}
+		return 60 * n, nil
+	}
+	return 0, problem(text, "%s is not a time: write it like 7.13 s or 1:12.", strings.TrimSpace(text))
+}
+
+// together is minutes and seconds in seconds; seconds may be left out.
+func together(min, sec string) (float64, error) {
+	m, err := Number(min)
+	if err != nil || sec == "" {
+		return thousandths(60 * m), err
+	}
+	s, err := Number(sec)
+	return thousandths(60*m + s), err
+}
+
+// thousandths rounds off what arithmetic with decimals leaves over: no film is finer.
+func thousandths(v float64) float64 { return math.Round(v*1000) / 1000 }
+
+var spelledValues = map[string]float64{
+	"zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
+	"eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18,
+	"nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90, "a": 1, "an": 1,
+}
+
+// Spelled is the value of a number in words up to 99, 0 for anything else.
+func Spelled(words string) (v float64) {
+	for _, w := range strings.FieldsFunc(words, func(r rune) bool { return r == ' ' || r == '-' }) {
+		v += spelledValues[w]
+	}
+	return v
+}

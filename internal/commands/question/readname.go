@@ -1,0 +1,96 @@
+package question
+
+import (
+	"holdbench/internal/trade"
+)
+
+// ProductRead is what a whole name was read as.
+type ProductRead struct {
+	Product trade.Product
+	Known   bool            // the text is one of its names, letter case, spaces and accents apart
+	Options []trade.Product // when not known: what it could be; a listed name inside a longer one is no more than that
+}
+
+// ReadProduct reads the text of an option: it is the whole name of a gel, an alias,
+// or asked about.
+func (ix *Index) ReadProduct(text string) ProductRead {
+	for _, key := range []func(string) string{trade.Fold, plainKey} {
+		if found := ix.called(text, key); len(found) == 1 {
+			return ProductRead{Product: found[0], Known: true}
+		} else if len(found) > 1 {
+			return ProductRead{Options: found}
+		}
+	}
+	var r ProductRead
+	if toks := tokenize(fold(text)); len(text) <= MaxBytes && len(toks) <= maxTokens {
+		s := newScan(ix, toks)
+		s.readMeasures()
+		read := s.readProduct()
+		if read.ok {
+			read.options = s.withSiblings([]int32{read.product})
+		}
+		for _, p := range read.options[:min(len(read.options), MaxChoices)] {
+			r.Options = append(r.Options, ix.products[p])
+		}
+	}
+	return r
+}
+
+// plainKey is a name without accents.
+func plainKey(name string) string { return trade.Fold(fold(name)) }
+
+// called returns the products that go by a name, compared by a key.
+func (ix *Index) called(text string, key func(string) string) (found []trade.Product) {
+	want := key(text)
+	for _, p := range ix.products {
+		names := append([]string{p.Name}, p.Aliases...)
+		for _, n := range names {
+			if want != "" && key(n) == want {
+				found = append(found, p)
+				break
+			}
+		}
+	}
+	return found
+}
+
+// SetupRead is what was read of a needle or cannula and a syringe, without a gel.
+type SetupRead struct {
+	Instrument  trade.Instrument
+	Syringe     trade.Syringe
+	Known       bool               // both are
+	Instruments []trade.Instrument // when the instrument is open: what it could be
+	Syringes    []trade.Syringe    // when the syringe is
+	PullML      float64            // 0: none named
+	Problem     string             // unless known
+	Rest        []string           // what was typed and nothing was made of
+}
+
+// ReadSetup reads "30G 13 mm needle, supplied syringe" and what people type for it.
+func (ix *Index) ReadSetup(text string) SetupRead {
+	toks := tokenize(fold(stripMarkup(text)))
+	if len(text) > MaxBytes || len(toks) > maxTokens {
+		return SetupRead{Problem: "That is too long."}
+	}
+	s := newScan(ix, toks)
+	s.readMeasures()
+	in := s.readInstrument()
+	syringes, problem := s.readSyringe()
+	r := SetupRead{Rest: s.rest()}
+	if len(s.pulls) == 1 {
+		r.PullML = s.pulls[0]
+	}
+	switch {
+	case s.bad != "":
+		r.Problem = s.bad
+	case !in.ok:
+		r.Problem, r.Instruments = in.problem, in.options
+	case len(syringes) != 1 || s.fixedInDoubt():
+		r.Problem, r.Instrument, r.Syringes = problem, in.instrument, syringes
+	case len(s.pulls) > 1:
+		r.Problem = "More than one pull is named."
+	default:
+		r.Instrument, r.Syringe, r.Known = in.instrument, syringes[0], true
+	}
+	return r
+}

@@ -1,0 +1,43 @@
+package question
+
+import "slices"
+
+// passed are words that say nothing about what is asked or logged.
+var passed = set(`a an the of on in at for and with by to is was were it its my our this that log test tests bench result i we got had have has how long what
+	whats hold time times wait should do does be please pls hi hey hello thanks thank you ok so then just using used use via from through need needs
+	needle needles cannula cannulas syringe gauge mm ml s sec secs seconds g x vs gel about there here now again long enough me us new one done just did got get another`)
+
+// rest is what the text has that nothing was made of, as typed and in order: words
+// that carry a meaning, and every number that is no part of what was read.
+func (s *scan) rest() (left []string) {
+	for i := 0; i < len(s.toks); i++ {
+		q, ok := s.quantityWith(i)
+		switch {
+		case ok && (q.used || s.explains(q)):
+			i = max(i, q.to-1)
+		case ok && q.unit == noUnit && q.spelled:
+		case ok:
+			left = append(left, s.typed(q))
+			i = max(i, q.to-1)
+		case s.toks[i].form == number && s.roles[i] != named && s.roles[i] != diluted && s.roles[i] != syringed && s.roles[i] != walled:
+			left = append(left, s.toks[i].raw)
+		case s.word(i) != "" && !passed[s.word(i)] && !s.nameWord(i):
+			left = append(left, s.toks[i].raw)
+		}
+	}
+	return left
+}
+
+// nameWord reports whether token i is a word of a name that was found in part.
+func (s *scan) nameWord(i int) bool { return len(s.ix.options(s.text(i))) > 0 }
+
+// explains reports whether q is one of the gauges or lengths that were read.
+func (s *scan) explains(q quantity) bool {
+	switch q.unit {
+	case gaugeUnit:
+		return slices.Contains(s.gauges, int(q.value))
+	case mmUnit, cmUnit, inchUnit:
+		return true
+	}
+	return false
+}
