@@ -23,6 +23,10 @@ func Answer(ctx context.Context, env *Env, req Request) Card {
 	if card, is := Emergency(ctx, env, req); is {
 		return card
 	}
+	req, card := goOn(ctx, env, req)
+	if card != nil {
+		return complete(find(All(), req.Command), *card)
+	}
 	return answer(ctx, env, All(), req)
 }
 
@@ -38,6 +42,9 @@ func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 // complete adds to a Card what none leaves without. A nil cmd is a line that
 // fits no command.
 func complete(cmd *Command, card Card) Card {
+	if card.Bare {
+		return card
+	}
 	card.Caveats = caveats(cmd, card)
 	if f, ok := card.Figures.(figures); ok {
 		card.Figures = f.with(card.Warnings, card.Caveats)

@@ -24,6 +24,7 @@ type Card struct {
 	Role, Channel string
 
 	Refused bool // something was wrong with what was asked: for the asker alone
+	Bare    bool // bears on no hold: it carries no caveats
 	Urgent  bool // the direction in an emergency: nothing is shown beside it
 	Failed  bool // something was wrong here: the title carries a reference to the log
 }

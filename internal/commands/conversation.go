@@ -75,6 +75,17 @@ func (env *Env) remember(req Request, t turn) {
 	c.last[speaker{req.Place, req.Asker.Ref}] = t
 }
 
+// rememberAsked keeps what a question was about. A command that takes no pull leaves
+// the one that was said of the same combination before.
+func (env *Env) rememberAsked(req Request, a asked) {
+	t := turn{combination: a.combination, pullML: a.pullML}
+	last := env.recall(req)
+	if cmd := find(All(), req.Command); t.pullML == 0 && cmd != nil && cmd.option("pull") == nil && pin(last.combination) == pin(t.combination) {
+		t.pullML = last.pullML
+	}
+	env.remember(req, t)
+}
+
 // drop forgets what is too old by now, and everything if all of it is recent.
 func (c *Conversations) drop(now time.Time) {
 	for who, t := range c.last {

@@ -39,7 +39,7 @@ func Emergency(ctx context.Context, env *Env, req Request) (Card, bool) {
 		return Card{}, false
 	}
 	env.remember(req, turn{urgent: kind})
-	c := Card{Title: directionHarm, Address: env.protocolLink(ctx), Urgent: true}
+	c := Card{Title: directionHarm, Address: env.protocolLink(ctx), Bare: true, Urgent: true}
 	if kind == urgent.Blood {
 		c.Title = directionBlood
 	}
