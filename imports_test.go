@@ -13,30 +13,68 @@ import (
 )
 
 // mayImport says what each folder may import beside the standard library. The
-// arrows go one way: calc ← trade ← knowledge ← commands ← surfaces ← cmd/bot. A folder
+// arrows go one way: calc ← trade, and database ← knowledge ← commands ← surfaces ← cmd/bot. A folder
 // whose name ends in "test" is for tests alone, as net/http/httptest is: it may
 // import testing, and no folder here may import it.
 var mayImport = map[string][]string{
-	"internal/calc":                {"gonum.org/v1/gonum/stat/distuv"},
-	"internal/say":                 {},                                                                                                                                                                                    // how numbers are said, for whoever shows any
-	"internal/outputtest":          {},                                                                                                                                                                                    // what a program under test writes
-	"internal/trade":               {"holdbench/internal/calc", "golang.org/x/text/unicode/norm"},                                                                                                                         // the nouns: no store, no words of a question
-	"internal/knowledge":           {"holdbench/internal/calc", "holdbench/internal/spelling", "holdbench/internal/trade", "github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib"}, // two engines; pgconn: the codes of errors
-	"internal/chart":               {"holdbench/internal/calc", "holdbench/internal/say", "gonum.org/v1/plot", "gonum.org/v1/plot/font", "gonum.org/v1/plot/font/liberation", "gonum.org/v1/plot/vg", "gonum.org/v1/plot/vg/vgimg", "gonum.org/v1/plot/vg/draw", "gonum.org/v1/plot/plotter", "golang.org/x/image/font", "golang.org/x/image/math/fixed"},
-	"internal/knowledge/storetest": {"github.com/mattn/go-sqlite3"},                                                           // reads a store past the program
-	"internal/discord/discordtest": {"github.com/gorilla/websocket", "github.com/santhosh-tekuri/jsonschema/v6"},              // a stand-in for the platform, knows nothing of the bot
-	"internal/commands/question":   {"holdbench/internal/calc", "holdbench/internal/trade", "golang.org/x/text/unicode/norm"}, // knows words, no store
-	"internal/spelling":            {},                                                                                        // how many slips lie between two words
-	"internal/commands/urgent":     {"holdbench/internal/spelling"},                                                           // heard before anything is read: words alone
-	"internal/commands/quantity":   {},                                                                                        // numbers with units, and days: one reader for the program
-	"internal/commands/logline":    {"holdbench/internal/calc", "holdbench/internal/trade", "holdbench/internal/commands/question", "holdbench/internal/commands/quantity"},
-	"internal/commands":            {"holdbench/internal/calc", "holdbench/internal/trade", "holdbench/internal/chart", "holdbench/internal/knowledge", "holdbench/internal/commands/question", "holdbench/internal/commands/urgent", "holdbench/internal/say"},
-	"internal/jobs":                {"holdbench/internal/calc", "holdbench/internal/trade", "holdbench/internal/knowledge", "holdbench/internal/commands", "holdbench/internal/say", "github.com/robfig/cron/v3"},
+	// Leaves: they know nothing of one another.
+	"internal/calc":       {"gonum.org/v1/gonum/stat/distuv"},
+	"internal/cache":      {}, // values in memory, whatever they are
+	"internal/outputtest": {}, // what a program under test writes
+	"internal/spelling":   {}, // how many slips lie between two words
+	"internal/database": { // two engines; pgconn: the codes of errors; goose: migrations
+		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn",
+		"github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
+	},
+	"internal/database/databasetest": {"github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib"},
+
+	// The nouns, what a group knows of them, how numbers are said and drawn.
+	"internal/trade": {"holdbench/internal/calc", "golang.org/x/text/unicode/norm"},
+	"internal/knowledge": {
+		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/database", "holdbench/internal/say",
+		"holdbench/internal/spelling", "holdbench/internal/trade",
+	},
+	"internal/knowledge/storetest": {"github.com/mattn/go-sqlite3"}, // reads a store past the program
+	"internal/say":                 {"holdbench/internal/calc"},
+	"internal/chart": {
+		"holdbench/internal/calc", "holdbench/internal/say", "gonum.org/v1/plot", "gonum.org/v1/plot/font",
+		"gonum.org/v1/plot/font/liberation", "gonum.org/v1/plot/vg", "gonum.org/v1/plot/vg/vgimg",
+		"gonum.org/v1/plot/vg/draw", "gonum.org/v1/plot/plotter", "golang.org/x/image/font", "golang.org/x/image/math/fixed",
+	},
+
+	// What can be asked.
+	"internal/commands/question": {"holdbench/internal/calc", "holdbench/internal/trade", "golang.org/x/text/unicode/norm"},
+	"internal/commands/urgent":   {"holdbench/internal/spelling"}, // heard before anything is read: words alone
+	"internal/commands/quantity": {},                              // numbers with units, and days: one reader for the program
+	"internal/commands/logline": {
+		"holdbench/internal/calc", "holdbench/internal/commands/quantity", "holdbench/internal/commands/question",
+		"holdbench/internal/trade",
+	},
+	"internal/commands": {
+		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/chart", "holdbench/internal/commands/question",
+		"holdbench/internal/commands/urgent", "holdbench/internal/knowledge", "holdbench/internal/say", "holdbench/internal/trade",
+	},
+
+	// Where it is asked, and what is said unasked.
+	"internal/jobs": {
+		"holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/knowledge", "holdbench/internal/say",
+		"holdbench/internal/trade", "github.com/robfig/cron/v3",
+	},
 	"internal/room":                {"holdbench/internal/commands"},
-	"internal/discord":             {"holdbench/internal/commands", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket"},                                                                           // the library's own websocket: its dialer, its close codes
-	"internal/inside":              {"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/collectors", "github.com/prometheus/client_golang/prometheus/promhttp"}, // asks what it is handed, knows nothing of the bot
-	"config":                       {"github.com/spf13/viper"},
-	"cmd/bot":                      {"holdbench/config", "holdbench/internal/calc", "holdbench/internal/knowledge", "holdbench/internal/commands", "holdbench/internal/room", "holdbench/internal/jobs", "holdbench/internal/discord", "holdbench/internal/inside"},
+	"internal/discord/api":         {"github.com/bwmarrin/discordgo", "golang.org/x/time/rate"}, // requests, knows no command
+	"internal/discord/gateway":     {"holdbench/internal/discord/api", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket"},
+	"internal/discord":             {"holdbench/internal/commands", "holdbench/internal/discord/api", "holdbench/internal/discord/gateway", "github.com/bwmarrin/discordgo"},
+	"internal/discord/discordtest": {"github.com/gorilla/websocket", "github.com/santhosh-tekuri/jsonschema/v6"}, // a stand-in for the platform, knows nothing of the bot
+	"internal/inside": { // asks what it is handed, knows nothing of the bot
+		"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/collectors",
+		"github.com/prometheus/client_golang/prometheus/promhttp",
+	},
+	"config": {"github.com/spf13/viper"},
+	"cmd/bot": {
+		"holdbench/config", "holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/discord",
+		"holdbench/internal/discord/api", "holdbench/internal/discord/gateway", "holdbench/internal/inside",
+		"holdbench/internal/jobs", "holdbench/internal/knowledge", "holdbench/internal/room",
+	},
 }
 
 func TestImportsGoOneWay(t *testing.T) {

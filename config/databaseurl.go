@@ -1,6 +1,7 @@
 package config
 
 import (
+	"net"
 	"net/url"
 )
 
@@ -45,4 +46,25 @@ func (u DatabaseURL) valid() bool {
 	}
 	parsed, err := url.Parse(string(u))
 	return err == nil && parsed.Opaque == "" && (parsed.Scheme == "postgres" || parsed.Scheme == "postgresql")
+}
+
+// unguarded reports whether a password would go over a connection that nobody
+// checked: to another machine, and without an sslmode that says what is wanted.
+func (u DatabaseURL) unguarded() bool {
+	parsed, err := url.Parse(string(u))
+	if err != nil || u == "" {
+		return false
+	}
+	_, inUser := parsed.User.Password()
+	asked := parsed.Query()
+	if !inUser && !asked.Has("password") || asked.Has("sslmode") {
+		return false
+	}
+	host := parsed.Hostname()
+	if named := asked.Get("host"); named != "" {
+		host = named
+	}
+	address := net.ParseIP(host)
+	onThisMachine := host == "" || host == "localhost" || host[0] == '/' || address != nil && address.IsLoopback()
+	return !onThisMachine
 }

@@ -11,6 +11,7 @@ import (
 	"holdbench/config"
 	"holdbench/internal/commands"
 	"holdbench/internal/discord"
+	"holdbench/internal/discord/api"
 )
 
 func checkSubcommand() subcommand {
@@ -99,7 +100,7 @@ func checkDiscord(ctx context.Context, settings config.Config, log *slog.Logger)
 		return []discord.Finding{wrong("Token: none is set, so the program opens the local room and not Discord. " +
 			"Set HOLDBENCH_DISCORD_TOKEN, or discord.token_file to a file with it, to the bot token of the application's Bot page.")}
 	}
-	if err := discord.Aim(settings.Discord.APIBase); err != nil {
+	if err := api.Aim(settings.Discord.APIBase); err != nil {
 		return []discord.Finding{wrong("Discord: %v.", err)}
 	}
 	bot, err := discord.New(discord.Settings{Token: settings.Discord.Token.Reveal()}, &commands.Communities{Log: log}, log)

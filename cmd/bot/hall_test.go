@@ -13,6 +13,7 @@ import (
 	"holdbench/config"
 	"holdbench/internal/commands"
 	"holdbench/internal/discord"
+	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/discordtest"
 	"holdbench/internal/jobs"
 	"holdbench/internal/knowledge"
@@ -57,7 +58,7 @@ func noonZone() string {
 // aimed points the library to where the stand-ins' transports take its requests
 // from. Halls are parallel, and so come after the tests that aim elsewhere within
 // this process; a parallel test has to start the program instead.
-var aimed = sync.OnceValue(func() error { return discord.Aim("https://discord.com") })
+var aimed = sync.OnceValue(func() error { return api.Aim("https://discord.com") })
 
 func newHall(t *testing.T) *hall { return newHallAt(t, time.Now()) }
 

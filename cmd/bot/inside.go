@@ -42,7 +42,7 @@ func (s *servers) sources() inside.Sources {
 			return shards
 		},
 		Lanes: func() (lanes []inside.Lane) {
-			for _, lane := range s.bot.Lanes() {
+			for _, lane := range s.bot.Queues() {
 				lanes = append(lanes, inside.Lane(lane))
 			}
 			return lanes

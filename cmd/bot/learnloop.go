@@ -19,7 +19,8 @@ const (
 	learnAgain = 15 * time.Minute
 )
 
-// learner learns, in the background, the spread of every community of a store.
+// learner brings the estimates of every community of a store up to date, in the
+// background, and learns its spread.
 type learner struct {
 	store        *knowledge.Store
 	log          *slog.Logger
@@ -95,6 +96,9 @@ func (l learner) learn(ctx context.Context, g *knowledge.Group) (o knowledge.Spr
 	}()
 	left, err := g.Left(ctx)
 	if err != nil || !left.IsZero() {
+		return o, err
+	}
+	if err := g.BringUpToDate(ctx); err != nil { // what a new program computes otherwise, before somebody asks
 		return o, err
 	}
 	return g.LearnSpreads(ctx)

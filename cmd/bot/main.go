@@ -16,7 +16,7 @@ import (
 	_ "time/tzdata" // time zones, where the machine has none
 
 	"holdbench/config"
-	"holdbench/internal/discord"
+	"holdbench/internal/discord/gateway"
 	"holdbench/internal/knowledge"
 )
 
@@ -56,7 +56,7 @@ func exitCode(err error) int {
 // startingAgainIsUseless tells a supervisor apart what may pass from what does not:
 // a refused token, a store that is damaged or not for this program.
 func startingAgainIsUseless(err error) bool {
-	for _, lasting := range []error{discord.ErrForGood, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore} {
+	for _, lasting := range []error{gateway.ErrForGood, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore} {
 		if errors.Is(err, lasting) {
 			return true
 		}

@@ -138,8 +138,9 @@ func answerJSON(t testing.TB, question string) map[string]any {
 // The keys are what other programs hold on to.
 func TestJSONKeysAreFixed(t *testing.T) {
 	tested := answerJSON(t, "orrick mid 27g 13mm")
-	wantKeys(t, "tested", tested, "state product kind gauge length_mm syringe choices tests verdict hold_s share estimate_s spread nearest warnings caveats")
+	wantKeys(t, "tested", tested, "state product kind gauge length_mm syringe choices tests evidence pull_ml wall verdict hold_s no_hold share estimate_s spread nearest warnings caveats")
 	wantKeys(t, "tests", tested["tests"], "run shown_by_ceiling none testers longest_s")
+	wantKeys(t, "evidence", tested["evidence"], "tests members needed_tests needed_members")
 	wantKeys(t, "share", tested["share"], "by_s mean low high")
 	wantKeys(t, "estimate_s", tested["estimate_s"], "low median high")
 	wantKeys(t, "choose", answerJSON(t, "orrick 27g 13mm"), "state choices caveats")

@@ -14,6 +14,7 @@ import (
 	"holdbench/config"
 	"holdbench/internal/commands"
 	"holdbench/internal/discord"
+	"holdbench/internal/discord/api"
 	"holdbench/internal/inside"
 	"holdbench/internal/knowledge"
 )
@@ -101,7 +102,7 @@ func openServers(ctx context.Context, settings config.Config, log *slog.Logger) 
 }
 
 func (s *servers) open(ctx context.Context, log *slog.Logger) error {
-	if err := discord.Aim(s.settings.Discord.APIBase); err != nil {
+	if err := api.Aim(s.settings.Discord.APIBase); err != nil {
 		return err
 	}
 	address := s.settings.Store.Address()

@@ -83,8 +83,8 @@ func TestProgramWithATokenJoinsDiscordWithTheDemo(t *testing.T) {
 	srv, guild, ada, environ := platform(t)
 	p := startProgram(t, environ)
 	offered(t, srv, ada, guild)
-	wants(t, srv.Command(ada, guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "SHOWS IN TIME: hold 5 s", "outside a vessel")
-	wants(t, srv.Mention(ada, guild, "orrick mid 27g 13mm").Message().Text(), "SHOWS IN TIME: hold 5 s")
+	wants(t, srv.Command(ada, guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s", "outside a vessel")
+	wants(t, srv.Mention(ada, guild, "orrick mid 27g 13mm").Message().Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s")
 	out := p.terminate(t)
 	wants(t, out, "Holdbench joins Discord", "invented")
 	if strings.Contains(out, srv.Token()) {

@@ -150,8 +150,8 @@ func TestWhoeverAskedAndAgreedIsToldOfANewVerdict(t *testing.T) {
 	if len(got) != 1 || len(h.private(h.bea)) != 0 {
 		t.Fatalf("%d messages to Ada, %d to Bea", len(got), len(h.private(h.bea)))
 	}
-	wants(t, got[0].Text(), "New tests changed a verdict you asked about", "Orrick Mid, 31G 8 mm needle", "was untested, now “")
-	wants(t, h.srv.Press(h.ada, got[0], "the hold of Orrick Mid, 31G 8 mm needle").Message().Text(), "8 by 1 member")
+	wants(t, got[0].Text(), "New tests changed an answer that you asked for", "Orrick Mid, 31G 8 mm needle", "was untested, now “")
+	wants(t, h.srv.Press(h.ada, got[0], "the hold of Orrick Mid, 31G 8 mm needle").Message().Text(), "8 tests by 1 member")
 }
 
 func orrickMid31(t *testing.T, g *knowledge.Group) trade.Combination {

@@ -20,7 +20,6 @@ type demoCombination struct {
 	product, instrument, syringe string
 	setup                        Setup
 	trials                       []Trial
-	testers                      []string
 }
 
 // demoProduct is one product of the demo log with its tested combinations.
@@ -35,6 +34,13 @@ func readDemo(t testing.TB) []demoProduct {
 	t.Helper()
 	var products []demoProduct
 	place := map[string]int{}
+	members := map[string]int64{}
+	handOf := func(member string) int64 {
+		if members[member] == 0 {
+			members[member] = int64(len(members) + 1)
+		}
+		return members[member]
+	}
 	for _, line := range demoLines(t, "products.csv") {
 		place[line["name"]] = len(products)
 		products = append(products, demoProduct{name: line["name"], class: GelClass(line["gel_class"])})
@@ -59,8 +65,9 @@ func readDemo(t testing.TB) []demoProduct {
 				product: p.name, instrument: line["instrument"], syringe: line["syringe"], setup: setup})
 		}
 		c := &p.combinations[i]
-		c.trials = append(c.trials, demoTrial(t, line))
-		c.testers = append(c.testers, line["member"])
+		trial := demoTrial(t, line)
+		trial.Hand = handOf(line["member"])
+		c.trials = append(c.trials, trial)
 	}
 	return products
 }
@@ -199,17 +206,13 @@ func shareOfTrials(t testing.TB, e *Estimate, c demoCombination, by Seconds) Sha
 	s := Share{By: by}
 	f := mustForecast(t, e, c.setup)
 	m := f.margin(by)
-	quantile := func(p float64) float64 {
-		lo, hi := m.reach()
-		return solveRising(func(q float64) float64 { return m.below(q) - p }, end{lo, -p}, end{hi, 1 - p}, 1e-5)
-	}
-	low, high := quantile(tailOfShare), quantile(1-tailOfShare)
+	low, high := m.quantile(tailOfShare), m.quantile(1-tailOfShare)
 	for _, trial := range c.trials {
 		p, _ := Draw{Pull: trial.Pull, Gas: f.gas}.Suction(0)
 		shift := math.Log(float64(p)) - f.lnSuction
 		s.Mean += shareAt(t, e, c.setup, trial.Pull, by) / float64(len(c.trials))
-		s.Low += phi().at((low+shift)/m.spread) / float64(len(c.trials))
-		s.High += phi().at((high+shift)/m.spread) / float64(len(c.trials))
+		s.Low += phi().at((low+shift)/m.test) / float64(len(c.trials))
+		s.High += phi().at((high+shift)/m.test) / float64(len(c.trials))
 	}
 	return s
 }

@@ -41,7 +41,7 @@ func rankDraws(t testing.TB, w *world, class GelClass, draws int) places {
 		for _, s := range setups[:n] {
 			c := TestedSetup{Setup: s}
 			for range 1 + w.rng.IntN(6) {
-				c.Trials = append(c.Trials, w.test(gel, s, 0))
+				c.Trials = append(c.Trials, w.test(gel, s, w.rng.IntN(3)))
 			}
 			tested = append(tested, c)
 		}
@@ -54,27 +54,23 @@ func rankDraws(t testing.TB, w *world, class GelClass, draws int) places {
 
 // placesOf fits the tests and returns the probability below the truth of each of ranked.
 func placesOf(t testing.TB, w *world, gel *truth, tested []TestedSetup, untested Setup) [len(ranked)]float64 {
-	tubes, err := prepareAll(tested, DefaultSpread())
+	p, _ := gel.class.prior()
+	f, err := newFitter(p, tested, DefaultSpread())
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, _ := gel.class.prior()
-	f := newFitter(p, tubes)
-	_, nodes := f.search(nil)
+	_, nodes := f.search(f, false)
 	fr := momentsOf(nodes).frame(rankStep)
 	nodes = settle(f.flood(&fr, nodes, finalDepth), finalDepth)
 	e := mustFit(t, gel.class, tested...)
 	s := tested[0].Setup
 	δ := w.departs(gel, s)
-	var below float64
-	for i, weight := range e.weight {
-		below += weight * e.tube(s).departure.below(i, δ)
-	}
+	below := e.tube(s).below(e.weight, δ+lotSpread*w.rng.NormFloat64(), lotSpread)
 	place := [len(ranked)]float64{3: below}
 	place[0], place[1], place[2] = lattice{fr, nodes}.below(gel)
 	for i, setup := range []Setup{s, untested} {
 		m := mustForecast(t, e, setup).margin(10)
-		place[4+i] = m.below(w.margin(gel, setup, DefaultPull, 10))
+		place[4+i] = m.below(w.nextMargin(gel, setup, DefaultPull, 10))
 	}
 	return place
 }
@@ -108,8 +104,42 @@ func lineBelow(line []node, along func(cell) int, u float64) float64 {
 	for _, p := range line {
 		mass[along(p.cell)-lo+1] += p.weight
 	}
-	whole := &testedDeparture{grid: deltaGrid{from: 0, step: 1}, rows: []deltaRow{{first: lo - 1, mass: mass, below: cumulate(mass)}}}
-	return whole.below(0, u)
+	v := u - float64(lo-1)
+	below := cumulate(mass)
+	switch {
+	case !(v > 0):
+		return 0
+	case v >= float64(len(mass)-1):
+		return 1
+	}
+	k := int(v)
+	return hermiteCubic(below[k], mass[k], below[k+1], mass[k+1], v-float64(k))
+}
+
+// cumulate returns the probability below each line of an even grid, from the
+// masses on the lines: the trapezoid rule with its first end correction (Euler
+// and Maclaurin), the slopes by central differences.
+func cumulate(mass []float64) []float64 {
+	below := make([]float64, len(mass))
+	var sum float64
+	for k := 1; k < len(mass)-1; k++ {
+		below[k] = sum + mass[k]/2 - (mass[k+1]-mass[k-1])/24
+		sum += mass[k]
+	}
+	below[len(mass)-1] = sum
+	return below
+}
+
+// below is the probability that δ, with a normal sd added, is below x.
+func (t *tubeEstimate) below(weight []float64, x, sd float64) (sum float64) {
+	for _, rows := range t.tubes {
+		for i, row := range rows {
+			for k, mass := range row.mass {
+				sum += weight[i] * mass * phi().at((x-float64(row.first+k-t.grid.half)*t.grid.step)/sd)
+			}
+		}
+	}
+	return min(sum, 1)
 }
 
 // uniform is the chi-square test of places against the uniform distribution: the

@@ -15,10 +15,11 @@ func calibrating() bool { return *calibrate }
 // fifty: one is drawn again, four times as long with fresh draws, and fails only
 // if it is below 0.01 again.
 const (
-	drawsPerClass = 1000
-	rankParts     = 20
-	drawnAgain    = 4 * drawsPerClass
-	wrongProducts = 2000
+	drawsPerClass   = 125
+	rankParts       = 20
+	drawnAgain      = 2 * drawsPerClass
+	wrongProducts   = 240
+	advisedProducts = 480
 )
 
 func TestCalibration(t *testing.T) {
@@ -29,6 +30,7 @@ func TestCalibration(t *testing.T) {
 	r.ranks(t)
 	r.demo(t)
 	r.wrongs(t)
+	r.advices(t)
 	r.spreads(t)
 	r.learned(t)
 	if err := os.WriteFile("../../docs/calibration.md", r.text.Bytes(), 0o644); err != nil {

@@ -30,7 +30,7 @@ var wrongs = [...]wrong{
 	{name: "10 % slips", spoil: func(w *world) { w.slips = 0.1 },
 		told: " Flagged tests are named on the answer."},
 	{name: "one tester did it all", spoil: func(w *world) { w.hands = 1 },
-		told: " Every such answer says that all tests are by one hand and that its range may be too narrow."},
+		told: " No hold is advised where fewer members than the group asks for made the tests."},
 	{name: "tests scatter twice as much", spoil: scatter,
 		told: " Every answer says that it stands on the defaults."},
 	{name: "… and the spreads learned", spoil: scatter, learn: true,
@@ -93,7 +93,6 @@ type drawn struct {
 	w        *world
 	gel      *truth
 	tested   []TestedSetup
-	testers  [][]string
 	slipped  [][]bool
 	untested Setup
 }
@@ -108,7 +107,6 @@ func drawProduct(seed uint64, class GelClass, spoil func(*world)) drawn {
 	d.untested = setups[3]
 	for _, s := range setups[:3] {
 		c := TestedSetup{Setup: s}
-		var testers []string
 		var slips []bool
 		for j := range 5 {
 			tester := j % 3
@@ -116,23 +114,16 @@ func drawProduct(seed uint64, class GelClass, spoil func(*world)) drawn {
 				tester = 0
 			}
 			c.Trials = append(c.Trials, w.test(d.gel, s, tester))
-			testers = append(testers, string(rune('a'+tester)))
 			slips = append(slips, w.slipped)
 		}
-		d.tested, d.testers, d.slipped = append(d.tested, c), append(d.testers, testers), append(d.slipped, slips)
+		d.tested, d.slipped = append(d.tested, c), append(d.slipped, slips)
 	}
 	return d
 }
 
 // log is the product's log as LearnSpread takes it.
 func (d drawn) log() ProductLog {
-	l := ProductLog{Class: d.gel.class}
-	for i, c := range d.tested {
-		for j, trial := range c.Trials {
-			l.Tests = append(l.Tests, LoggedTrial{c.Setup, d.testers[i][j], trial})
-		}
-	}
-	return l
+	return ProductLog{Class: d.gel.class, Tested: d.tested}
 }
 
 // learnedFrom is how many of a world's products the spreads are learned from.
@@ -167,15 +158,15 @@ func tryWorld(t testing.TB, kind wrong, products int) answers {
 			a.addTested(t, d.w, d.gel, e, c, d.slipped[j])
 		}
 		f := mustForecast(t, e, d.untested)
-		a.untested.add(f, d.w.margin(d.gel, d.untested, DefaultPull, 10), d.w.share(d.gel, d.untested, DefaultPull, 10))
+		a.untested.add(f, d.w.nextMargin(d.gel, d.untested, DefaultPull, 10), d.w.share(d.gel, d.untested, DefaultPull, 10))
 	}
 	return a
 }
 
 func (a *answers) addTested(t testing.TB, w *world, gel *truth, e *Estimate, c TestedSetup, slipped []bool) {
 	f := mustForecast(t, e, c.Setup)
-	verdict := a.tested.add(f, w.margin(gel, c.Setup, DefaultPull, 10), w.share(gel, c.Setup, DefaultPull, 10))
-	if hold, ok := f.Hold(0.9); ok && verdict == ShowsInTime {
+	verdict := a.tested.add(f, w.nextMargin(gel, c.Setup, DefaultPull, 10), w.share(gel, c.Setup, DefaultPull, 10))
+	if hold := f.firstSecond(HoldRule{Ceiling: 10, Target: 0.9}, func(h int) bool { return f.mean(Seconds(h)) >= 0.9 }); hold > 0 && verdict == ShowsInTime {
 		share := w.share(gel, c.Setup, DefaultPull, Seconds(hold))
 		a.holds++
 		a.heldShare += share

@@ -63,10 +63,12 @@
 // crosslinked; the fall of the suction, at a pull of 0.1 mL, costs less than 1 %.
 //
 // Tests (class.go, trial.go, variation.go, estimate.go, forecast.go, verdict.go): a
-// test behaves as if its suction were Δp e^ω, with ω normal: the combination's own
-// departure, the tester's hand and the rest. A prior by gel class and the tests of a
-// product give the probability of every (K, n, τy) and every departure, and these
-// the share that shows by a time, with limits. Why (why.go, whychange.go) explains
+// test behaves as if its suction were Δp e^ω, with ω the sum of three: the combination's
+// own departure δ, the tester's hand u and the rest e. A few combinations are odd, their
+// δ wide. A prior by gel class and the tests of a product give the probability of every
+// (K, n, τy), every departure and, where the wall class is not on record, every tube
+// (wall.go), and these the share that shows by a time, with limits. Whether a hold is
+// advised, and which, is in advice.go and state.go. Why (why.go, whychange.go) explains
 // one combination by the full model at the middle gel. LearnSpread (learn*.go)
 // replaces the assumed spreads by those that make a group's whole log likeliest.
 //
@@ -90,9 +92,8 @@
 //   - Herschel, Bulkley, Kolloid-Z 39 (1926) 291: the law of the gel.
 //   - Washburn, Phys Rev 17 (1921) 273: the moving front.
 //   - ISO 9626:2016: bores by gauge and wall class.
-//   - IAPWS-IF97, IAPWS SR6-08: vapour pressure and viscosity of water.
+//   - IAPWS-IF97: vapour pressure of water.
 //   - Bakshi, Smith, J Dairy Sci 67 (1984) 1157: milk.
-//   - Cheng, Ind Eng Chem Res 47 (2008) 3285: glycerol in water.
 //   - Takahasi, Mori, Publ. RIMS 9 (1974) 721: double-exponential quadrature.
 //   - Kaplan, Meier, J Am Stat Assoc 53 (1958) 457; Greenwood (1926): survival.
 //   - Clopper, Pearson, Biometrika 26 (1934) 404; Wilson, J Am Stat Assoc 22 (1927)
@@ -103,6 +104,6 @@
 //   - Talts et al. (2018), arXiv:1804.06788: calibration of an estimate by simulation.
 //
 // Constants without a published source are assumptions and say so where they stand:
-// HubLength, AssumedWall, SuppliedGas, FixedNeedleGas, DefaultPull, the priors by gel
+// HubLength, AssumedWall, the shares of wall classes, odd set-ups and lots, SuppliedGas, FixedNeedleGas, DefaultPull, the priors by gel
 // class, the default Spread, the repeats that settle a spread, the usual working year.
 package calc

@@ -20,22 +20,24 @@ type Estimate struct {
 // tubeEstimate is what is known of one tested set-up: its departure at each
 // point, and the slip probabilities of its trials in the caller's order.
 type tubeEstimate struct {
-	setup     Setup
-	departure testedDeparture
-	slips     []float64
+	setup Setup
+	grid  deltaGrid    // without its weights
+	tubes [][]deltaRow // by possible tube and point; at each point their masses add up to 1
+	odd   float64      // probability that the set-up is unlike the gel's others
+	slips []float64
 }
 
 // Fit computes the estimate of a product from all its tests.
 //
-// The unknowns are ln K, n and ln τy of the product and one departure δ a
-// tested set-up; δ is summed over on a grid for every possible product, and the
-// possible products on a grid that follows the probability. There is no chance
+// The unknowns are ln K, n and ln τy of the product, one departure δ a tested set-up
+// and one u for each hand on it; u and δ are summed over on a grid for every possible
+// product and tube, and the possible products on a grid that follows the probability. There is no chance
 // in it: the same tests give the same estimate, in whatever order they come.
 //
 // Domain:   class one of GelClasses; every set-up once, each with positive
 // bore, length and gas; every trial as its constructor made it. No tests at all
 // is legal and gives what the class alone says.
-// Accuracy: mean shares to 0.002, their limits to 0.01 (TestFitAgainstNumPy).
+// Accuracy: mean shares to 0.002, their limits to 0.005 (TestFitAgainstNumPy).
 // Errors:   *RangeError.
 // Source:   the statistical model is this project's own; its parts are in doc.go.
 func Fit(class GelClass, tested []TestedSetup, spread Spread) (*Estimate, error) {
@@ -46,46 +48,45 @@ func Fit(class GelClass, tested []TestedSetup, spread Spread) (*Estimate, error)
 	if err := spread.check(); err != nil {
 		return nil, err
 	}
-	tubes, err := prepareAll(tested, spread)
+	f, err := newFitter(p, tested, spread)
 	if err != nil {
 		return nil, err
 	}
-	rows := func() []deltaRow {
-		rows := make([]deltaRow, len(tubes))
-		for i, r := range tubes {
-			rows[i] = newDeltaRow(r.prod)
-		}
-		return rows
+	few, err := newFitter(p, thinnedAll(tested), spread)
+	if err != nil {
+		return nil, err
 	}
-	_, nodes := newFitter(p, tubes).search(rows)
-	return newEstimate(nodes, tubes, spread), nil
+	_, nodes := f.search(few, true)
+	return newEstimate(nodes, f.tubes, spread), nil
 }
 
-// prepareAll makes the tested set-ups ready, in an order of their own.
-func prepareAll(tested []TestedSetup, spread Spread) ([]*testedTube, error) {
-	var tubes []*testedTube
+// newFitter makes the tested set-ups ready, in an order of their own.
+func newFitter(p prior, tested []TestedSetup, spreads ...Spread) (*fitter, error) {
+	f := &fitter{prior: p}
 	for _, t := range tested {
-		r, err := prepare(t, spread)
+		r, err := prepare(t)
 		if err != nil {
 			return nil, err
 		}
-		tubes = append(tubes, r)
+		r.lay(spreads...)
+		f.tubes = append(f.tubes, r)
 	}
-	slices.SortFunc(tubes, func(a, b *testedTube) int { return a.setup.compare(b.setup) })
-	for i := 1; i < len(tubes); i++ {
-		if tubes[i].setup == tubes[i-1].setup {
-			return nil, &RangeError{Name: "bore of a set-up listed twice", Value: float64(tubes[i].setup.Tube.Bore), Want: "every set-up once"}
+	slices.SortFunc(f.tubes, func(a, b *testedTube) int { return a.setup.compare(b.setup) })
+	for i := 1; i < len(f.tubes); i++ {
+		if f.tubes[i].setup == f.tubes[i-1].setup {
+			return nil, &RangeError{Name: "bore of a set-up listed twice", Want: "every set-up once",
+				Value: float64(f.tubes[i].setup.Tube.Bore)}
 		}
 	}
-	return tubes, nil
+	return f, nil
 }
 
-func newFitter(p prior, tubes []*testedTube) *fitter {
-	f := &fitter{prior: p}
-	for _, t := range tubes {
-		f.tubes = append(f.tubes, t)
+func thinnedAll(tested []TestedSetup) []TestedSetup {
+	few := make([]TestedSetup, len(tested))
+	for i, t := range tested {
+		few[i] = t.thinned()
 	}
-	return f
+	return few
 }
 
 // newEstimate turns the nodes of the last grid into an Estimate.
@@ -95,12 +96,19 @@ func newEstimate(nodes []node, tubes []*testedTube, spread Spread) *Estimate {
 		e.points[i], e.weight[i] = n.gelPoint.rounded(), rounded(n.weight)
 	}
 	for i, r := range tubes {
-		t := tubeEstimate{setup: r.setup, departure: testedDeparture{grid: r.delta, spread: r.spread}, slips: r.slips(nodes)}
-		t.departure.rows = make([]deltaRow, len(nodes))
-		for j, n := range nodes {
-			t.departure.rows[j] = n.rows[i]
+		g := r.grids[0]
+		t := tubeEstimate{setup: r.setup, grid: deltaGridOf(g.half, g.stride, spread), slips: r.slips(nodes)}
+		for k := range r.tubes {
+			rows := make([]deltaRow, len(nodes))
+			for j, n := range nodes {
+				rows[j] = n.left[i].rows[k]
+			}
+			t.tubes = append(t.tubes, packed(rows))
 		}
-		t.departure.pack()
+		for _, n := range nodes {
+			t.odd += n.weight * n.left[i].odd
+		}
+		t.odd = min(rounded(t.odd), 1)
 		e.tubes = append(e.tubes, t)
 	}
 	return e
@@ -109,32 +117,15 @@ func newEstimate(nodes []node, tubes []*testedTube, spread Spread) *Estimate {
 // Bytes is how much memory the estimate takes, to a tenth or so: what a cache of
 // estimates must count. It is several times the stored form.
 func (e *Estimate) Bytes() int {
-	const point, weight, real, tube = 24, 8, 8, 160 // of a gelPoint, a float64 and a tubeEstimate
+	const point, weight, real, row, tube = 24, 8, 8, 32, 290 // of a gelPoint, a float64, a deltaRow and a tubeEstimate
 	n := (point + weight) * len(e.points)
 	for _, t := range e.tubes {
-		n += tube + real*len(t.slips) + t.departure.bytes()
-	}
-	return n
-}
-
-// slips returns the probability, for each trial in the caller's order, that it
-// is a slip of the pen.
-func (r *testedTube) slips(nodes []node) []float64 {
-	const enough = 0.9 // of the probability, the likeliest products first
-	sums := make([]float64, len(r.trials))
-	var covered float64
-	for _, n := range nodes {
-		r.multiply(n.gelPoint)
-		r.addSlips(n.gelPoint, n.weight, sums)
-		if covered += n.weight; covered > enough {
-			break
+		n += tube + real*len(t.slips)
+		for _, rows := range t.tubes {
+			n += row*len(rows) + real*masses(rows)
 		}
 	}
-	slips := make([]float64, len(r.trials))
-	for i, sum := range sums {
-		slips[r.given[i]] = rounded(sum / covered)
-	}
-	return slips
+	return n
 }
 
 // rounded is x to the precision that an estimate is kept with, so that one read
@@ -147,7 +138,8 @@ func (g gelPoint) rounded() gelPoint {
 
 // compare orders set-ups so that sums over them do not depend on the caller's order.
 func (s Setup) compare(o Setup) int {
-	return cmp.Or(cmp.Compare(s.Tube.Bore, o.Tube.Bore), cmp.Compare(s.Tube.Length, o.Tube.Length), cmp.Compare(s.Gas, o.Gas))
+	return cmp.Or(cmp.Compare(s.Tube.Bore, o.Tube.Bore), cmp.Compare(s.Tube.Length, o.Tube.Length),
+		cmp.Compare(s.Gas, o.Gas), cmp.Compare(s.UnrecordedWall, o.UnrecordedWall))
 }
 
 // tube returns the estimate of a tested set-up, nil where there is none.
@@ -169,4 +161,14 @@ func (e *Estimate) Slips(s Setup) []float64 {
 		return nil
 	}
 	return slices.Clone(t.slips)
+}
+
+// Odd returns the probability that a tested set-up is unlike the gel's others: that its
+// departure from the model is of the wide kind. For a set-up without tests it is what
+// is assumed of any.
+func (e *Estimate) Odd(s Setup) float64 {
+	if t := e.tube(s); t != nil {
+		return t.odd
+	}
+	return oddShare
 }

@@ -10,7 +10,7 @@ import (
 // The form an Estimate is kept in: a version, the spreads, the points, the
 // tested set-ups; little-endian, reals in four bytes but for the spreads and
 // set-ups, which must come back to the last bit.
-const estimateFormat = 1
+const estimateFormat = 2
 
 // ErrBadEstimate says that bytes do not hold an estimate of this program's form.
 // The remedy is to fit again from the tests.
@@ -95,14 +95,18 @@ func (w *writer) reals(xs ...float64) {
 
 func (w *writer) tube(t tubeEstimate) {
 	w.doubles(float64(t.setup.Tube.Bore), float64(t.setup.Tube.Length), float64(t.setup.Gas))
+	w.count(t.setup.UnrecordedWall)
+	w.reals(t.odd)
 	w.count(len(t.slips))
 	w.reals(t.slips...)
-	w.count(t.departure.grid.length)
-	w.count(t.departure.grid.stride)
-	for _, row := range t.departure.rows {
-		w.count(row.first + 1) // −1 is the line before the grid
-		w.count(len(row.mass))
-		w.reals(row.mass...)
+	w.count(t.grid.half)
+	w.count(t.grid.stride)
+	for _, rows := range t.tubes {
+		for _, row := range rows {
+			w.count(row.first)
+			w.count(len(row.mass))
+			w.reals(row.mass...)
+		}
 	}
 }
 
@@ -151,25 +155,29 @@ func (r *reader) reals(n int) []float64 {
 }
 
 func (r *reader) tube(s Spread, points int) tubeEstimate {
-	t := tubeEstimate{setup: Setup{Tube: Tube{Bore: Length(r.double()), Length: Length(r.double())}, Gas: Volume(r.double())}}
+	t := tubeEstimate{setup: Setup{
+		Tube: Tube{Bore: Length(r.double()), Length: Length(r.double())}, Gas: Volume(r.double()), UnrecordedWall: r.count(0),
+	}}
+	t.odd = r.reals(1)[0]
 	t.slips = r.reals(r.count(4))
-	length, stride := r.count(0), r.count(0)
-	if length < 1 || length > 1<<16 || stride < 1 || stride > 1<<16 {
+	half, stride := r.count(0), r.count(0)
+	if half > 1<<16 || stride < 1 || stride > 1<<16 || t.setup.check() != nil {
 		r.failed = true
 		return t
 	}
-	t.departure = testedDeparture{grid: deltaGridOf(length, stride, s), spread: s.oneTest()}
-	t.departure.rows = make([]deltaRow, 0, points)
-	for range points {
-		row := deltaRow{first: r.count(0) - 1, mass: nil}
-		row.mass = r.reals(r.count(4))
-		if r.failed || len(row.mass) < 3 || row.first+len(row.mass) > length+1 {
-			r.failed = true
-			return t
+	t.grid = deltaGridOf(half, stride, s)
+	for range t.setup.tubes() {
+		rows := make([]deltaRow, 0, points)
+		for range points {
+			row := deltaRow{first: r.count(0)}
+			row.mass = r.reals(r.count(4))
+			if r.failed || row.first+len(row.mass) > t.grid.lines() {
+				r.failed = true
+				return t
+			}
+			rows = append(rows, row)
 		}
-		row.below = cumulate(row.mass)
-		t.departure.rows = append(t.departure.rows, row)
+		t.tubes = append(t.tubes, packed(rows))
 	}
-	t.departure.pack()
 	return t
 }

@@ -7,19 +7,19 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// bruteEvidence is the probability of all tests by plain summation: every third
-// rung of the ladder, an even grid over ln K and ln τy 4.4 standard deviations
-// either way, 23 values of δ, the distribution function from gonum. It shares
+// bruteEvidence is the probability of all tests by plain summation: every fourth
+// rung of the ladder, an even grid over ln K and ln τy 4 standard deviations
+// either way, plain sums over δ and u, the distribution function from gonum. It shares
 // with the fit only the exit times.
 func bruteEvidence(p prior, tested []TestedSetup, s Spread) float64 {
-	const half, reach = 11, 4.4
+	const half, reach = 9, 4.0
 	step := reach / half
 	sum := 0.0
-	for rung := 0; rung < ladderLength; rung += 3 {
+	for rung := 0; rung < ladderLength; rung += 4 {
 		n := indexOf(rung)
 		within := distuv.Normal{Mu: p.Index.Mean, Sigma: p.Index.SD}
-		weight := 3 * indexStep * within.Prob(n) / (within.CDF(maxIndex) - within.CDF(minIndex))
-		if weight < 1e-9 {
+		weight := 4 * indexStep * within.Prob(n) / (within.CDF(maxIndex) - within.CDF(minIndex))
+		if weight < 1e-4 {
 			continue
 		}
 		for j := -half; j <= half; j++ {
@@ -28,38 +28,13 @@ func bruteEvidence(p prior, tested []TestedSetup, s Spread) float64 {
 				g := gelPoint{rung, p.LnConsistency.Mean + zK*p.LnConsistency.SD, p.LnYield.Mean + zY*p.LnYield.SD}
 				like := weight * step * step * distuv.UnitNormal.Prob(zK) * distuv.UnitNormal.Prob(zY)
 				for _, t := range tested {
-					like *= bruteLikelihood(g, t, s)
+					like *= bruteLikelihood(g, t, s, 0.14, 1)
 				}
 				sum += like
 			}
 		}
 	}
 	return math.Log(sum)
-}
-
-// bruteLikelihood sums the probability of one set-up's tests over δ.
-func bruteLikelihood(g gelPoint, t TestedSetup, s Spread) float64 {
-	const lines, reach = 11, 4.4
-	path := newPath(t.Setup.Tube)
-	sum := 0.0
-	for k := -lines; k <= lines; k++ {
-		z := float64(k) * reach / lines
-		product := distuv.UnitNormal.Prob(z) * reach / lines
-		for _, trial := range t.Trials {
-			p, _ := Draw{Pull: trial.Pull, Gas: t.Setup.Gas}.Suction(0)
-			shown := func(by Seconds) float64 {
-				need := exitTables()[g.rung].lnSuction(g.lnK, g.lnYield, path, math.Log(float64(by)))
-				return distuv.UnitNormal.CDF((math.Log(float64(p)) - need + z*s.Combination) / math.Hypot(s.Tester, s.Rest))
-			}
-			by := 1.0 // a test without flashback may never show
-			if !trial.None() {
-				by = shown(trial.To)
-			}
-			product *= (1-slipShare)*(by-shown(trial.From)) + slipShare*slipLikelihood(trial)
-		}
-		sum += product
-	}
-	return sum
 }
 
 func TestEvidenceAgainstQuadrature(t *testing.T) {
@@ -79,13 +54,12 @@ func TestEvidenceAgainstQuadrature(t *testing.T) {
 		"a slip among others": {MediumHA, DefaultSpread(), []TestedSetup{{needle(0.241, 13), []Trial{filmed(t, 2), filmed(t, 2.7), filmed(t, 90)}}}},
 		"wide spreads":        {DilutedCaHA, wide, []TestedSetup{{needle(0.165, 13), []Trial{filmed(t, 4), filmed(t, 8)}}}},
 	} {
-		tubes, err := prepareAll(c.tested, c.spread)
+		p, _ := c.class.prior()
+		f, err := newFitter(p, c.tested, c.spread)
 		if err != nil {
 			t.Fatal(err)
 		}
-		p, _ := c.class.prior()
-		f := newFitter(p, tubes)
-		fr, nodes := f.search(nil)
+		fr, nodes := f.search(f, false)
 		got, want := f.lnEvidence(&fr, nodes), bruteEvidence(p, c.tested, c.spread)
 		t.Logf("%s: %.4f, summed %.4f (%d cells)", name, got, want, len(nodes))
 		if math.Abs(got-want) > tol {

@@ -9,12 +9,16 @@ import (
 // Steps of the grids over the possible products, as parts of the spread that
 // the tests leave, and how far below the best cell (in natural logarithms of
 // probability) a cell is still kept. The exploring grids only have to find
-// where the probability lies; the last one is summed over.
+// where the probability lies; the last one is summed over, and a finer one instead
+// where less than leastFilled of it is filled.
 const (
 	exploreStep  = 1.2
 	exploreDepth = 5
-	finalStep    = 0.9
+	finalStep    = 0.75
 	finalDepth   = 8
+	fineStep     = 0.55
+	fineDepth    = 9
+	leastFilled  = 0.65
 	mostFrames   = 6
 	mostCells    = 20000
 )
@@ -22,36 +26,55 @@ const (
 // fitter holds what one search among the possible products works with.
 type fitter struct {
 	prior prior
-	tubes []tubeTests
-	rows  func() []deltaRow // what the last evaluation left to each δ; nil if nobody asks
+	tubes []*testedTube
+	leave bool // whether each node is to say what is left to δ
 }
 
-// tubeTests are the tests of one set-up, as the search asks them.
-type tubeTests interface {
-	// lnLikelihood is the logarithm of the probability of the tests if the
-	// product is g, summed over what is not known of the set-up.
-	lnLikelihood(g gelPoint) float64
-}
-
-// evaluate computes one cell's node.
+// evaluate computes one cell's node, at the first of the spreads.
 func (f *fitter) evaluate(fr *frame, c cell, g gelPoint) node {
 	n := node{gelPoint: g, cell: c, lnWeight: f.prior.lnShape(g) + math.Log(fr.width(c))}
 	for _, t := range f.tubes {
-		n.lnWeight += t.lnLikelihood(g)
-	}
-	if f.rows != nil {
-		n.rows = f.rows()
+		t.suppose(g)
+		if !f.leave {
+			n.lnWeight += t.lnLikelihood(&t.grids[0])
+			continue
+		}
+		ln, left := t.leave(&t.grids[0])
+		n.lnWeight += ln
+		n.left = append(n.left, left)
 	}
 	return n
 }
 
-// search finds the nodes that carry the probability, and keeps with each what
-// rows says, if anything. It returns the grid they lie on too.
-func (f *fitter) search(rows func() []deltaRow) (frame, []node) {
-	fr, nodes := f.explore(f.start())
+// search finds the nodes that carry the probability, and the grid they lie on; if
+// asked, each says what is left to δ. A few of the trials show where to begin.
+func (f *fitter) search(few *fitter, leave bool) (frame, []node) {
+	fr, nodes := f.explore(few.explore(few.start()))
+	f.leave = leave
+	return f.finish(fr, nodes)
+}
+
+// finish lays the last grid: a finer one where the probability lies in two places or
+// on a bent ridge, so that it fills much less of the grid than one bell would.
+func (f *fitter) finish(fr frame, nodes []node) (frame, []node) {
 	fr = momentsOf(nodes).blur(fr).frame(finalStep)
-	f.rows = rows
-	return fr, settle(f.flood(&fr, nodes, finalDepth), finalDepth)
+	nodes = settle(f.flood(&fr, nodes, finalDepth), finalDepth)
+	if fr.filled(nodes) < leastFilled {
+		fr = momentsOf(nodes).blur(fr).frame(fineStep)
+		nodes = settle(f.flood(&fr, nodes, fineDepth), fineDepth)
+	}
+	return fr, nodes
+}
+
+// filled is how many cells the probability fills, as a part of what one bell of the
+// spread that the grid was laid for would.
+func (f *frame) filled(nodes []node) float64 {
+	var sum float64
+	for _, n := range nodes {
+		sum += square(n.weight)
+	}
+	bell := math.Pow(2*math.Sqrt(math.Pi), 3) * f.scale[0] * f.scale[1] * f.scale[2] / f.volume()
+	return 1 / (sum * bell)
 }
 
 // start is the first, widest grid.

@@ -10,12 +10,22 @@ import (
 // many goroutines.
 type Forecast struct {
 	estimate  *Estimate
-	path      path
+	pull      Volume
 	lnSuction float64
 	gas       Volume
-	departure departure
+	tubes     []forecastTube
+	step      float64 // of the grid over δ of a tested set-up
+	half      int     // lines of it on either side of 0
+	odd       float64
 	tested    bool
 	curve     func() []float64 // the mean share over time, worked out once
+}
+
+// forecastTube is one tube that the set-up may have, with what is known of δ in it:
+// nil for a set-up that was not tested.
+type forecastTube struct {
+	possibleTube
+	rows []deltaRow // by point
 }
 
 // Forecast applies the estimate to a set-up: one that was tested brings its own
@@ -23,6 +33,11 @@ type Forecast struct {
 //
 // Domain: positive bore, length, gas and pull. Errors: *RangeError.
 func (e *Estimate) Forecast(s Setup, pull Volume) (*Forecast, error) {
+	return e.forecast(s, pull, e.tube(s))
+}
+
+// forecast is Forecast with what the set-up's own tests left to it, if anything.
+func (e *Estimate) forecast(s Setup, pull Volume, own *tubeEstimate) (*Forecast, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
@@ -33,19 +48,25 @@ func (e *Estimate) Forecast(s Setup, pull Volume) (*Forecast, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Forecast{
-		estimate:  e,
-		path:      newPath(s.Tube),
-		lnSuction: math.Log(float64(p)),
-		gas:       s.Gas,
-		departure: newUntestedDeparture(e.spread),
+	f := &Forecast{estimate: e, pull: pull, lnSuction: math.Log(float64(p)), gas: s.Gas, odd: oddShare}
+	for _, t := range s.tubes() {
+		f.tubes = append(f.tubes, forecastTube{possibleTube: t})
 	}
-	if t := e.tube(s); t != nil {
-		f.departure, f.tested = &t.departure, true
+	if own != nil {
+		f.tested, f.odd, f.step, f.half = len(own.slips) > 0, own.odd, own.grid.step, own.grid.half
+		for k := range f.tubes {
+			f.tubes[k].rows = own.tubes[k]
+		}
 	}
-	f.curve = sync.OnceValue(f.meanCurve)
+	f.begin()
 	return f, nil
 }
+
+// begin makes what is worked out once ready to be.
+func (f *Forecast) begin() { f.curve = sync.OnceValue(f.meanCurve) }
+
+// Odd is Estimate.Odd of the set-up.
+func (f *Forecast) Odd() float64 { return f.odd }
 
 // Share is the part of tests that show flashback by a time: the mean, and the
 // limits between which the true part lies with probability 0.8.
@@ -76,15 +97,44 @@ func (f *Forecast) mean(by Seconds) float64 {
 }
 
 // margin returns how far above what it takes to show by that time the set-up lies.
-func (f *Forecast) margin(by Seconds) margin {
+func (f *Forecast) margin(by Seconds) *margin {
+	m := &margin{test: f.estimate.spread.oneTest(), added: f.additions()}
+	f.each(by, func(x, mass float64) { m.add(x, mass) })
+	m.settle()
+	return m
+}
+
+// additions are what is added to each place of the margin: another syringe, and for a
+// set-up that was not tested all of δ.
+func (f *Forecast) additions() []addition {
+	if f.tubes[0].rows != nil {
+		return []addition{{1, lotSpread}}
+	}
+	return []addition{
+		{1 - oddShare, math.Hypot(f.estimate.spread.Combination, lotSpread)},
+		{oddShare, math.Hypot(oddSpread, lotSpread)},
+	}
+}
+
+// each goes through the possible margins at a time, with the probability of each.
+func (f *Forecast) each(by Seconds, visit func(x, mass float64)) {
 	e := f.estimate
 	lnTime := math.Log(float64(by))
-	m := margin{weight: e.weight, model: make([]float64, len(e.points)), departure: f.departure, spread: e.spread.oneTest()}
 	tables := exitTables()
-	for i, g := range e.points {
-		m.model[i] = f.lnSuction - tables[g.rung].lnSuction(g.lnK, g.lnYield, f.path, lnTime)
+	for _, t := range f.tubes {
+		for i, g := range e.points {
+			x := f.lnSuction - tables[g.rung].lnSuction(g.lnK, g.lnYield, t.path, lnTime)
+			if t.rows == nil {
+				visit(x, e.weight[i]*t.share)
+				continue
+			}
+			row := &t.rows[i]
+			x += float64(row.first-f.half) * f.step
+			for k, mass := range row.mass {
+				visit(x+float64(k)*f.step, e.weight[i]*mass)
+			}
+		}
 	}
-	return m
 }
 
 // longestHold is the longest hold looked for, longestTime the longest time told

@@ -306,10 +306,10 @@ func TestFitRefuses(t *testing.T) {
 		"the same set-up":      {SoftHA, []TestedSetup{{Setup: s}, {Setup: s}}, DefaultSpread()},
 		"no bore":              {SoftHA, []TestedSetup{{Setup: needle(0, 13)}}, DefaultSpread()},
 		"NaN length":           {SoftHA, []TestedSetup{{Setup: needle(0.2, nan)}}, DefaultSpread()},
-		"no pull":              {SoftHA, []TestedSetup{{s, []Trial{{0, 1, 2}}}}, DefaultSpread()},
-		"an interval reversed": {SoftHA, []TestedSetup{{s, []Trial{{DefaultPull, 2, 1}}}}, DefaultSpread()},
-		"never watched":        {SoftHA, []TestedSetup{{s, []Trial{{DefaultPull, 0, inf}}}}, DefaultSpread()},
-		"NaN seconds":          {SoftHA, []TestedSetup{{s, []Trial{{DefaultPull, Seconds(nan), 1}}}}, DefaultSpread()},
+		"no pull":              {SoftHA, []TestedSetup{{s, []Trial{{Pull: 0, From: 1, To: 2}}}}, DefaultSpread()},
+		"an interval reversed": {SoftHA, []TestedSetup{{s, []Trial{{Pull: DefaultPull, From: 2, To: 1}}}}, DefaultSpread()},
+		"never watched":        {SoftHA, []TestedSetup{{s, []Trial{{Pull: DefaultPull, From: 0, To: inf}}}}, DefaultSpread()},
+		"NaN seconds":          {SoftHA, []TestedSetup{{s, []Trial{{Pull: DefaultPull, From: Seconds(nan), To: 1}}}}, DefaultSpread()},
 		"no spread":            {SoftHA, nil, Spread{}},
 	} {
 		var out *RangeError

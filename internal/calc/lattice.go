@@ -84,7 +84,7 @@ type node struct {
 	cell     cell
 	lnWeight float64    // logarithm of the unnormalised probability of the cell
 	weight   float64    // normalised; set by settle
-	rows     []deltaRow // of each tested tube, where the search was asked to keep them
+	left     []tubeRows // to δ of each tested set-up, where the search was asked for it
 }
 
 // moments computes mean and covariance of settled nodes.

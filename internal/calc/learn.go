@@ -72,27 +72,19 @@ type learner struct {
 }
 
 func newLearner(logs []ProductLog) (*learner, error) {
-	l := &learner{counts: repeatCounts{testers: map[string]bool{}}}
+	l := &learner{counts: repeatCounts{testers: map[int64]bool{}}}
 	for _, log := range logs {
 		p, ok := log.Class.prior()
 		if !ok {
 			return nil, &RangeError{Name: "gel class", Value: math.NaN(), Want: "one of the listed classes"}
 		}
-		product := &productLearner{fitter: fitter{prior: p}}
-		tests := log.sorted()
-		l.counts.add(tests)
-		for rest := tests; len(rest) > 0; {
-			n := loggedRun(rest, func(a, b LoggedTrial) bool { return a.Setup == b.Setup })
-			tube, err := newHandTube(rest[:n])
-			if err != nil {
-				return nil, err
-			}
-			product.hands = append(product.hands, tube)
-			product.fitter.tubes = append(product.fitter.tubes, tube)
-			rest = rest[n:]
+		f, err := newFitter(p, log.Tested)
+		if err != nil {
+			return nil, err
 		}
-		if len(tests) > 0 {
-			l.products = append(l.products, product)
+		l.counts.add(log.Tested)
+		if len(f.tubes) > 0 {
+			l.products = append(l.products, &productLearner{fitter: *f})
 		}
 	}
 	l.fixed[1] = l.counts.sharedBetween < RepeatedCombinationsNeeded
@@ -102,7 +94,6 @@ func newLearner(logs []ProductLog) (*learner, error) {
 // productLearner is one product's tests, with the grid they were last weighed on.
 type productLearner struct {
 	fitter fitter
-	hands  []*handTube
 	frame  frame
 	nodes  []node
 }
@@ -114,8 +105,8 @@ const heavyShare = 0.99
 // lnEvidence returns the logarithm of the probability of the product's tests at
 // each of the spreads, the first being the centre of the others.
 func (p *productLearner) lnEvidence(spreads []Spread) []float64 {
-	for _, t := range p.hands {
-		t.lay(spreads)
+	for _, t := range p.fitter.tubes {
+		t.lay(spreads...)
 	}
 	if p.nodes == nil {
 		p.frame, p.nodes = p.fitter.explore(p.fitter.start())
@@ -141,14 +132,14 @@ func (p *productLearner) around(centre float64, spreads int) []float64 {
 	sums := make([]float64, spreads)
 	var covered float64
 	for _, n := range p.nodes {
-		for _, t := range p.hands {
+		for _, t := range p.fitter.tubes {
 			t.suppose(n.gelPoint)
 		}
 		var here float64
 		for s := range sums {
 			var ln float64
-			for _, t := range p.hands {
-				ln += t.at(&t.grids[s])
+			for _, t := range p.fitter.tubes {
+				ln += t.lnLikelihood(&t.grids[s])
 			}
 			if s == 0 {
 				here = ln

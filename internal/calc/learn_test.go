@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"testing"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // drawLog draws a group's log: so many products of all classes, each tested in so
@@ -18,106 +20,108 @@ func drawLog(w *world, products, setups, tests int) []ProductLog {
 		log := ProductLog{Class: gel.class}
 		for _, s := range w.setups(setups) {
 			testers := w.rng.Perm(w.hands)[:2+w.rng.IntN(2)]
+			c := TestedSetup{Setup: s}
 			for j := range tests {
-				k := testers[j%len(testers)]
-				log.Tests = append(log.Tests, LoggedTrial{Setup: s, Tester: string(rune('a' + k)), Trial: w.test(gel, s, k)})
+				c.Trials = append(c.Trials, w.test(gel, s, testers[j%len(testers)]))
 			}
+			log.Tested = append(log.Tested, c)
 		}
 		logs = append(logs, log)
 	}
 	return logs
 }
 
-// Where every test is by another tester, the hand cannot be told from the rest,
-// and the likelihood by tester must be the estimate's own.
-func TestLikelihoodByTesterIsTheEstimatesOwnWhereNobodyRepeats(t *testing.T) {
-	const tol = 1e-4
-	trials := []Trial{filmed(t, 9), filmed(t, 5.5), none(t, 20), filmed(t, 80), {DefaultPull, 4, 4.6}}
-	s := needle(0.165, 13)
-	tube, err := prepare(TestedSetup{s, trials}, DefaultSpread())
+// Two routes: the moving average against a plain sum over δ, u and the possible tubes.
+func TestLikelihoodAgainstSummation(t *testing.T) {
+	const tol = 2e-3 // of a likelihood of e^−60: tails of u beyond 3.6 standard deviations are cut off
+	by := func(hand int64, trial Trial) Trial { trial.Hand = hand; return trial }
+	unknown, err := SetupOfGauge(30, 13*Millimetre+HubLength, SuppliedGas)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var tests []LoggedTrial
-	for i, trial := range trials {
-		tests = append(tests, LoggedTrial{s, string(rune('a' + i)), trial})
-	}
-	hands, err := newHandTube(tests)
-	if err != nil {
-		t.Fatal(err)
-	}
-	hands.lay([]Spread{DefaultSpread()})
-	for _, g := range []gelPoint{{24, 3.8, 3.4}, {10, 3.2, 4.6}, {30, 3.0, 2.0}} {
-		if got, want := hands.lnLikelihood(g), tube.lnLikelihood(g); math.Abs(got-want) > tol {
-			t.Errorf("%v: %.6f, the estimate's %.6f", g, got, want)
+	a := []Trial{by(1, filmed(t, 9)), by(1, filmed(t, 8.2)), by(1, none(t, 15))}
+	b := []Trial{by(2, filmed(t, 5.5)), by(2, filmed(t, 6))}
+	c := []Trial{by(3, filmed(t, 0)), by(3, filmed(t, 6)), by(3, filmed(t, 6)), by(4, Trial{Pull: DefaultPull, From: 4, To: 4.6})}
+	for name, tested := range map[string]TestedSetup{
+		"one hand":          {needle(0.165, 13), a},
+		"two hands":         {needle(0.165, 13), append(a[:3:3], b...)},
+		"four hands":        {needle(0.165, 13), slices.Concat(a, b, c)},
+		"no wall on record": {unknown, append(a[:3:3], b...)},
+		"far from the gel":  {needle(0.241, 13), slices.Repeat(a[:2], 4)},
+		"no test":           {needle(0.165, 13), nil},
+	} {
+		tube, err := prepare(tested)
+		if err != nil {
+			t.Fatal(err)
 		}
-	}
-}
-
-// Two routes: the moving average against a plain double sum over δ and u.
-func TestLikelihoodByTesterAgainstSummation(t *testing.T) {
-	const tol = 2e-4
-	s := needle(0.165, 13)
-	tests := []LoggedTrial{
-		{s, "a", filmed(t, 9)}, {s, "a", filmed(t, 8.2)}, {s, "a", none(t, 15)},
-		{s, "b", filmed(t, 5.5)}, {s, "b", filmed(t, 6)},
-	}
-	hands, err := newHandTube(tests)
-	if err != nil {
-		t.Fatal(err)
-	}
-	spreads := []Spread{DefaultSpread(), {0.3, 0.04, 0.06}, {0.08, 0.16, 0.2}}
-	hands.lay(spreads)
-	g := gelPoint{24, 3.9, 3.4}
-	hands.suppose(g)
-	for i, spread := range spreads {
-		if got, want := hands.at(&hands.grids[i]), math.Log(bruteByTester(g, tests, spread)); math.Abs(got-want) > tol {
-			t.Errorf("%+v: %.6f, summed %.6f", spread, got, want)
-		}
-	}
-}
-
-// bruteByTester sums the probability of one set-up's tests, testers a and b.
-func bruteByTester(g gelPoint, tests []LoggedTrial, s Spread) float64 {
-	const lines, reach = 400, 6.0
-	lone := Spread{Combination: 1, Rest: s.Rest}
-	sum := 0.0
-	line := func(k int, sd float64) (x, weight float64) {
-		z := float64(k) * reach / lines
-		return z * sd, math.Exp(-z*z/2) / math.Sqrt(2*math.Pi) * reach / lines
-	}
-	setup, _ := prepare(TestedSetup{Setup: tests[0].Setup}, lone)
-	chance := func(trial Trial, shift float64) float64 {
-		ready, _ := trial.ready(tests[0].Setup.Gas)
-		by := func(ln float64) float64 {
-			return phi().at((ready.lnSuction + shift - exitTables()[g.rung].lnSuction(g.lnK, g.lnYield, setup.path, ln)) / s.Rest)
-		}
-		hi := 1.0
-		if !trial.None() {
-			hi = by(ready.lnTo)
-		}
-		return (1-slipShare)*(hi-by(ready.lnFrom)) + ready.slip
-	}
-	for k := -lines; k <= lines; k += 4 {
-		δ, weight := line(k, s.Combination)
-		product := 4 * weight
-		for _, tester := range []string{"a", "b"} {
-			hand := 0.0
-			for m := -lines; m <= lines; m += 4 {
-				u, w := line(m, s.Tester)
-				p := 4 * w
-				for _, l := range tests {
-					if l.Tester == tester {
-						p *= chance(l.Trial, δ+u)
-					}
+		spreads := []Spread{DefaultSpread(), {0.3, 0.04, 0.06}, {0.08, 0.16, 0.2}}
+		tube.lay(spreads...)
+		for _, g := range []gelPoint{{24, 3.9, 3.4}, {10, 3.2, 4.6}, {30, 3.0, 2.0}} {
+			tube.suppose(g)
+			for i, spread := range spreads {
+				if got, want := tube.lnLikelihood(&tube.grids[i]), math.Log(bruteLikelihood(g, tested, spread, 0.03, 0.2)); math.Abs(got-want) > tol {
+					t.Errorf("%s, %v, %+v: %.6f, summed %.6f", name, g, spread, got, want)
 				}
-				hand += p
 			}
-			product *= hand
 		}
-		sum += product
+	}
+}
+
+// bruteLikelihood sums the probability of one set-up's tests over the possible tubes,
+// both parts of δ, and u hand by hand, in steps of step and of a part of u's deviation;
+// the distribution function is gonum's.
+func bruteLikelihood(g gelPoint, t TestedSetup, s Spread, step, part float64) (sum float64) {
+	hands := map[int64][]Trial{}
+	for _, trial := range t.Trials {
+		hands[trial.Hand] = append(hands[trial.Hand], trial)
+	}
+	for _, tube := range t.Setup.tubes() {
+		for _, δs := range []addition{{1 - oddShare, s.Combination}, {oddShare, oddSpread}} {
+			sum += tube.share * δs.share * bruteNormal(δs.sd, step, func(δ float64) float64 {
+				product := 1.0
+				for _, trials := range hands {
+					product *= bruteNormal(s.Tester, part*s.Tester, func(u float64) float64 {
+						p := 1.0
+						for _, trial := range trials {
+							p *= bruteChance(g, tube.path, t.Setup.Gas, trial, δ+u, s.Rest)
+						}
+						return p
+					})
+				}
+				return product
+			})
+		}
 	}
 	return sum
+}
+
+// bruteNormal is the mean of f over a normal distribution, in even steps.
+func bruteNormal(sd, step float64, f func(x float64) float64) (sum float64) {
+	half := int(4.5 * sd / step)
+	var weights float64
+	for k := -half; k <= half; k++ {
+		x := float64(k) * step
+		w := distuv.UnitNormal.Prob(x / sd)
+		weights += w
+		sum += w * f(x)
+	}
+	return sum / weights
+}
+
+func bruteChance(g gelPoint, p path, gas Volume, trial Trial, shift, rest float64) float64 {
+	suction, _ := Draw{Pull: trial.Pull, Gas: gas}.Suction(0)
+	shown := func(by Seconds) float64 {
+		need := exitTables()[g.rung].lnSuction(g.lnK, g.lnYield, p, math.Log(float64(by)))
+		return distuv.UnitNormal.CDF((math.Log(float64(suction)) - need + shift) / rest)
+	}
+	by, before := 1.0, 0.0 // a test without flashback may never show
+	if !trial.None() {
+		by = shown(trial.To)
+	}
+	if trial.From > 0 {
+		before = shown(trial.From)
+	}
+	return (1-slipShare)*(by-before) + slipShare*slipLikelihood(trial)
 }
 
 // The spreads that a log was drawn with must lie within the limits learned from
@@ -159,8 +163,12 @@ func TestLearnSpreadDoesNotDependOnTheOrder(t *testing.T) {
 	}
 	slices.Reverse(logs)
 	for i := range logs {
-		logs[i].Tests = slices.Clone(logs[i].Tests)
-		slices.Reverse(logs[i].Tests)
+		logs[i].Tested = slices.Clone(logs[i].Tested)
+		slices.Reverse(logs[i].Tested)
+		for j := range logs[i].Tested {
+			logs[i].Tested[j].Trials = slices.Clone(logs[i].Tested[j].Trials)
+			slices.Reverse(logs[i].Tested[j].Trials)
+		}
 	}
 	again, err := LearnSpread(logs)
 	if err != nil {
@@ -184,7 +192,7 @@ func TestLearnSpreadSaysWhyNot(t *testing.T) {
 		t.Errorf("a class unknown: %v", err)
 	}
 	bad := drawLog(newWorld(9), 8, 2, 6)
-	bad[0].Tests[3].Trial.To = 0
+	bad[0].Tested[0].Trials[3].To = 0
 	if _, err := LearnSpread(bad); !errors.As(err, &out) {
 		t.Errorf("an impossible test: %v", err)
 	}
@@ -194,8 +202,10 @@ func TestLearnSpreadSaysWhyNot(t *testing.T) {
 func TestLearnSpreadLeavesTheHandAloneWhereNobodyElseTested(t *testing.T) {
 	logs := drawLog(newWorld(10), 8, 3, 6)
 	for _, l := range logs {
-		for i := range l.Tests {
-			l.Tests[i].Tester = "a"
+		for _, c := range l.Tested {
+			for i := range c.Trials {
+				c.Trials[i].Hand = 1
+			}
 		}
 	}
 	got, err := LearnSpread(logs)

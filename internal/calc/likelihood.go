@@ -12,165 +12,194 @@ type gelPoint struct {
 	lnK, lnYield float64
 }
 
-// testedTube is one tested set-up made ready for the many evaluations of a fit:
-// its trials in an order of their own, logarithms taken, and the grid over δ.
-type testedTube struct {
-	setup  Setup
-	path   path
-	trials []readyTrial
-	given  []int // given[i] is the place of trials[i] in the caller's order
-	delta  deltaGrid
-	weight []float64 // the grid's prior weights, adding up to 1
-	spread float64   // of one test around its combination
-
-	prod          []float64 // scratch: what each δ gave for all trials
-	chance, other []float64 // scratch: what it gave for one of them
+// scratch is what a testedTube writes down on the way.
+type scratch struct {
+	needed       []needed  // by possible tube and trial, for the product last supposed
+	chance       []float64 // what each line gave for one trial
+	upper, lower []float64 // for its two ends
+	hand         []float64 // for all trials of one hand
+	byHand       []float64 // for each hand, summed over u; window after window
+	window       window
 }
 
-// readyTrial is a trial with its logarithms taken.
-type readyTrial struct {
-	Trial
-	lnSuction    float64
-	lnFrom, lnTo float64
-	slip         float64 // probability of this outcome by a slip, slip included
+// needed are the suctions that it takes to show by the two ends of a trial, over the
+// suction that there was, in logarithms: what δ + u + e has to be.
+type needed struct{ from, to float64 }
+
+// window is the stretch of the grid over δ that the trials tell of, for one possible
+// tube. Beyond it their probability is that of lnBelow and lnAbove.
+type window struct {
+	first   int       // line of product[0]
+	product []float64 // probability of all trials by δ, over e^ln; the prior is left out
+	ln      float64
 }
 
-// deltaGrid is an even grid over δ, the departure of one set-up. Its step is a
-// whole number of cells of the Φ table, in units of one test's spread.
-type deltaGrid struct {
-	from, step float64
-	stride     int // cells of the Φ table
-	length     int
-}
-
-// The grid reaches this many prior standard deviations either way, and its step
-// is at most this part of the spread that so many trials leave to δ. For a
-// smooth bell the sum over such a grid is right to 1e-6.
-const (
-	deltaReach = 4.3
-	deltaStep  = 1.1
-)
-
-// newDeltaGrid lays the grid for a number of trials: the more, the finer.
-func newDeltaGrid(trials int, s Spread) deltaGrid {
-	cell := s.oneTest() / phiCells
-	left := 1 / math.Sqrt(1/square(s.Combination)+float64(trials)/square(s.oneTest()))
-	stride := max(int(deltaStep*left/cell), 1)
-	half := int(math.Ceil(deltaReach * s.Combination / (float64(stride) * cell)))
-	return deltaGridOf(2*half+1, stride, s)
-}
-
-// deltaGridOf is the grid with so many lines, zero in the middle.
-func deltaGridOf(length, stride int, s Spread) deltaGrid {
-	step := float64(stride) * s.oneTest() / phiCells
-	return deltaGrid{from: -float64(length/2) * step, step: step, stride: stride, length: length}
-}
-
-func (g deltaGrid) at(k int) float64 { return g.from + float64(k)*g.step }
-
-// prepare checks a tested set-up and makes it ready.
-func prepare(t TestedSetup, s Spread) (*testedTube, error) {
-	if err := t.Setup.check(); err != nil {
-		return nil, err
-	}
-	r := &testedTube{setup: t.Setup, path: newPath(t.Setup.Tube), spread: s.oneTest()}
-	r.given = make([]int, len(t.Trials))
-	for i := range r.given {
-		r.given[i] = i
-	}
-	slices.SortStableFunc(r.given, func(a, b int) int { return t.Trials[a].compare(t.Trials[b]) })
-	for _, i := range r.given {
-		ready, err := t.Trials[i].ready(t.Setup.Gas)
-		if err != nil {
-			return nil, err
+// suppose works out what the trials would need if the product were g: the one part
+// that does not depend on the spreads.
+func (r *testedTube) suppose(g gelPoint) {
+	table := exitTables()[g.rung]
+	r.needed = r.needed[:0]
+	for _, tube := range r.tubes {
+		for _, hand := range r.hands {
+			for i := range hand.trials {
+				t := &hand.trials[i]
+				n := needed{from: math.Inf(1), to: math.Inf(-1)}
+				if t.From > 0 {
+					n.from = table.lnSuction(g.lnK, g.lnYield, tube.path, t.lnFrom) - t.lnSuction
+				}
+				if !t.None() {
+					n.to = table.lnSuction(g.lnK, g.lnYield, tube.path, t.lnTo) - t.lnSuction
+				}
+				r.needed = append(r.needed, n)
+			}
 		}
-		r.trials = append(r.trials, ready)
 	}
-	r.grid(s)
-	return r, nil
 }
 
-func (t Trial) ready(gas Volume) (readyTrial, error) {
-	if err := t.check(); err != nil {
-		return readyTrial{}, err
-	}
-	p, err := Draw{Pull: t.Pull, Gas: gas}.Suction(0)
-	if err != nil {
-		return readyTrial{}, err
-	}
-	return readyTrial{
-		Trial:     t,
-		lnSuction: math.Log(float64(p)),
-		lnFrom:    math.Log(float64(t.From)),
-		lnTo:      math.Log(float64(t.To)),
-		slip:      slipShare * slipLikelihood(t),
-	}, nil
+// neededBy are the suctions needed in the k-th possible tube.
+func (r *testedTube) neededBy(k int) []needed {
+	n := len(r.needed) / len(r.tubes)
+	return r.needed[k*n : (k+1)*n]
 }
 
-// grid lays the grid over δ and its prior weights.
-func (r *testedTube) grid(s Spread) {
-	r.delta = newDeltaGrid(len(r.trials), s)
-	n := r.delta.length
-	r.weight, r.prod = make([]float64, n), make([]float64, n)
-	r.chance, r.other = make([]float64, n), make([]float64, n)
+// lnLikelihood is the logarithm of the probability of the trials for the product last
+// supposed, summed over δ, the hands and the tubes the set-up may have.
+func (r *testedTube) lnLikelihood(g *deltaGrid) float64 {
+	if len(r.tubes) == 1 {
+		return r.lnOfTube(0, g).total()
+	}
+	ln := math.Inf(-1)
+	for k, tube := range r.tubes {
+		ln = lnAdd(ln, math.Log(tube.share)+r.lnOfTube(k, g).total())
+	}
+	return ln
+}
+
+// lnParts are the logarithms of what the window, and what lies on either side of it,
+// add to the probability of the trials.
+type lnParts struct{ within, below, above float64 }
+
+func (p lnParts) total() float64 { return lnAdd(p.within, lnAdd(p.below, p.above)) }
+
+// lnAdd is the logarithm of eᵃ + eᵇ.
+func lnAdd(a, b float64) float64 {
+	a, b = max(a, b), min(a, b)
+	if b < a-40 || math.IsInf(a, -1) {
+		return a
+	}
+	return a + math.Log1p(math.Exp(b-a))
+}
+
+// lnOfTube leaves in r.window what each δ gave in the k-th possible tube.
+func (r *testedTube) lnOfTube(k int, g *deltaGrid) lnParts {
+	r.look(k, g)
+	w := &r.window
 	var sum float64
-	for k := range r.weight {
-		r.weight[k] = math.Exp(lnNormal(r.delta.at(k), normal{0, s.Combination}))
-		sum += r.weight[k]
+	for j, p := range w.product {
+		sum += p * g.weight[w.first+j]
 	}
-	for k := range r.weight {
-		r.weight[k] /= sum
+	last := w.first + len(w.product)
+	return lnParts{
+		within: w.ln + lnOrNever(sum),
+		below:  r.lnBelow + lnOrNever(g.before[w.first]),
+		above:  r.lnAbove + lnOrNever(g.before[g.lines()]-g.before[last]),
 	}
 }
 
-// multiply leaves the probability of each trial's outcome by δ, slips included,
-// multiplied up over all trials, in r.prod, and returns the logarithm of the
-// factor that was taken out to keep the product from underflowing.
-func (r *testedTube) multiply(g gelPoint) (lnScale float64) {
-	copy(r.prod, r.weight)
-	for i := range r.trials {
-		t := &r.trials[i]
-		width := (1 - slipShare) * r.chances(t, g)
-		chance := r.chance[:len(r.prod)]
-		for k := range r.prod {
-			r.prod[k] *= width*chance[k] + t.slip
+// look works out the window of the k-th possible tube: for each hand its trials
+// multiplied up by δ + u and summed over u by a moving average, the hands multiplied.
+func (r *testedTube) look(k int, g *deltaGrid) {
+	all := r.neededBy(k)
+	first, n := r.stretch(all, g)
+	w := &r.window
+	w.first, w.ln = first, 0
+	w.product = grown(w.product, n)
+	for j := range w.product {
+		w.product[j] = 1
+	}
+	r.byHand = grown(r.byHand, n*len(r.hands))
+	for h := range r.hands {
+		hand := &r.hands[h]
+		w.ln += r.ofHand(hand, all, g, first, n)
+		all = all[len(hand.trials):]
+		average := r.byHand[h*n : (h+1)*n]
+		movingAverage(average, r.hand, g.hand)
+		for j, p := range average {
+			w.product[j] *= p
 		}
-		if (i+1)%rescaleAfter == 0 {
-			lnScale += rescale(r.prod)
+		if h%8 == 7 {
+			w.ln += rescale(w.product)
 		}
 	}
-	return lnScale
 }
 
-// narrow is the width, in standard scores, up to which a trial's interval is
-// taken as its width times the density in its middle. The error of that is below
-// a part in 2 000 within two standard deviations.
-const narrow = 0.1
-
-// chances fills r.chance so that, times the width returned, it is the chance of
-// the trial's outcome by δ, if the product is g and the trial no slip.
-func (r *testedTube) chances(t *readyTrial, g gelPoint) (width float64) {
-	lo, hi := r.score(t, t.lnFrom, g), math.Inf(1)
-	if !t.None() {
-		hi = r.score(t, t.lnTo, g)
+// movingAverage fills dst with the sums of weights times as many values of src, four
+// at a time, for a sum waits for the one before.
+func movingAverage(dst, src, weights []float64) {
+	j := 0
+	for ; j+4 <= len(dst); j += 4 {
+		var a, b, c, d float64
+		s := src[j : j+len(weights)+3]
+		for m, w := range weights {
+			t := s[m : m+4 : m+4]
+			a += w * t[0]
+			b += w * t[1]
+			c += w * t[2]
+			d += w * t[3]
+		}
+		dst[j], dst[j+1], dst[j+2], dst[j+3] = a, b, c, d
 	}
-	if width = hi - lo; width < narrow {
-		density().ramp(r.chance, (lo+hi)/2, r.delta.stride)
-		return width
+	for ; j < len(dst); j++ {
+		var sum float64
+		s := src[j : j+len(weights)]
+		for m, w := range weights {
+			sum += w * s[m]
+		}
+		dst[j] = sum
 	}
-	phi().ramp(r.chance, hi, r.delta.stride)
-	phi().ramp(r.other, lo, r.delta.stride)
-	for k, c := range r.other {
-		r.chance[k] -= c
-	}
-	return 1
 }
 
-// score is the standard score, on the first line of the δ grid, of showing by a
-// time whose logarithm is given; minus infinity for time 0.
-func (r *testedTube) score(t *readyTrial, lnTime float64, g gelPoint) float64 {
-	needed := exitTables()[g.rung].lnSuction(g.lnK, g.lnYield, r.path, lnTime)
-	return (t.lnSuction - needed + r.delta.from) / r.spread
+// grown is xs with length n, made anew where it is too short.
+func grown(xs []float64, n int) []float64 {
+	if cap(xs) < n {
+		return make([]float64, n, 2*n)
+	}
+	return xs[:n]
+}
+
+// stretch returns the lines that the trials tell of: from the lowest to the highest
+// suction that any of them needed, and as far around as any δ counts.
+func (r *testedTube) stretch(all []needed, g *deltaGrid) (first, n int) {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for h := range r.hands {
+		a, b := r.hands[h].span(all, g.timedReach, g.shownReach)
+		lo, hi = min(lo, a), max(hi, b)
+		all = all[len(r.hands[h].trials):]
+	}
+	if !(lo < hi) {
+		return 0, 0
+	}
+	first = min(max(int(math.Floor(lo/g.step))+g.half, 0), g.lines())
+	last := min(max(int(math.Ceil(hi/g.step))+g.half+1, first), g.lines())
+	return first, last - first
+}
+
+// span is the stretch of δ + u within which a hand's trials are not settled: timed ones
+// reach so far, and so does the open side of a trial that only bounds its suction.
+func (h *handTrials) span(all []needed, timed, open float64) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, i := range h.bulk {
+		n := all[i]
+		switch t := &h.trials[i]; {
+		case t.None():
+			lo, hi = min(lo, n.from-open), max(hi, n.from+timed)
+		case t.From == 0:
+			lo, hi = min(lo, n.to-timed), max(hi, n.to+open)
+		default:
+			lo, hi = min(lo, n.to-timed), max(hi, n.from+timed)
+		}
+	}
+	return lo, hi
 }
 
 // rescaleAfter so many tests a product of probabilities is rescaled: the least of
@@ -179,6 +208,9 @@ const rescaleAfter = 16
 
 // rescale divides by the largest value and returns its logarithm.
 func rescale(xs []float64) float64 {
+	if len(xs) == 0 {
+		return 0
+	}
 	top := slices.Max(xs)
 	if !(top > 0) {
 		return 0
@@ -189,31 +221,100 @@ func rescale(xs []float64) float64 {
 	return math.Log(top)
 }
 
-// lnLikelihood is the logarithm of the probability of the set-up's trials if
-// the product is g, summed over δ. It leaves in r.prod what each δ gave.
-func (r *testedTube) lnLikelihood(g gelPoint) float64 {
-	lnScale := r.multiply(g)
-	var sum float64
-	for _, p := range r.prod {
-		sum += p
+// ofHand leaves in r.hand the probability of one hand's trials by δ + u, for the
+// lines of the window and half a moving average on either side, and returns the
+// logarithm of what was taken out on the way.
+func (r *testedTube) ofHand(hand *handTrials, all []needed, g *deltaGrid, first, n int) (ln float64) {
+	if n == 0 {
+		return 0
 	}
-	return lnScale + math.Log(sum)
+	from := first - len(g.hand)/2 // may lie before the grid
+	r.hand = grown(r.hand, n+len(g.hand)-1)
+	lo, hi := hand.own(all, g, from, len(r.hand))
+	on := r.hand[lo:hi]
+	fill(on, 1)
+	since := 0
+	for i := range hand.trials {
+		t := &hand.trials[i]
+		times := len(t.given)
+		if times > 1 {
+			factors := r.factors(t, all[i], g, from+lo, len(on))
+			ln += float64(times) * rescale(factors)
+			for k, f := range factors {
+				on[k] *= power(f, times)
+			}
+			since = rescaleAfter
+		} else {
+			r.multiply(on, t, all[i], g, from+lo)
+		}
+		if since++; since >= rescaleAfter {
+			ln += rescale(on)
+			since = 0
+		}
+	}
+	if lo > 0 {
+		fill(r.hand[:lo], math.Exp(hand.lnBelow-ln))
+	}
+	if hi < len(r.hand) {
+		fill(r.hand[hi:], math.Exp(hand.lnAbove-ln))
+	}
+	return ln
 }
 
-// addSlips adds to sums, for each trial in its own order, the probability that
-// it is a slip if the product is g, times weight. r.prod must be g's.
-func (r *testedTube) addSlips(g gelPoint, weight float64, sums []float64) {
-	var total float64
-	for _, p := range r.prod {
-		total += p
+// own is the part of so many lines on which the hand's trials are not settled.
+func (h *handTrials) own(all []needed, g *deltaGrid, from, lines int) (lo, hi int) {
+	open := 5.5 * g.rest
+	a, b := h.span(all, min(open, 8*g.rest/math.Sqrt(float64(h.tests))), open)
+	lo = min(max(int(math.Floor(a/g.step))+g.half-from, 0), lines)
+	hi = min(max(int(math.Ceil(b/g.step))+g.half-from+1, lo), lines)
+	return lo, hi
+}
+
+func fill(xs []float64, x float64) {
+	for k := range xs {
+		xs[k] = x
 	}
-	for i := range r.trials {
-		t := &r.trials[i]
-		width := (1 - slipShare) * r.chances(t, g)
-		var slip float64
-		for k, p := range r.prod {
-			slip += p * t.slip / (width*r.chance[k] + t.slip)
+}
+
+// power is x to a whole power.
+func power(x float64, n int) float64 {
+	y := 1.0
+	for ; n > 0; n >>= 1 {
+		if n&1 == 1 {
+			y *= x
 		}
-		sums[i] += weight * slip / total
+		x *= x
+	}
+	return y
+}
+
+// narrow is the width, in standard scores, up to which a trial's interval is
+// taken as its width times the density in its middle. The error of that is below
+// a part in 2 000 within two standard deviations.
+const narrow = 0.1
+
+// factors returns the probability of a trial's outcome, slips included, by δ + u on n
+// lines of the grid.
+func (r *testedTube) factors(t *readyTrial, need needed, g *deltaGrid, first, n int) []float64 {
+	r.chance = grown(r.chance, n)
+	fill(r.chance, 1)
+	r.multiply(r.chance, t, need, g, first)
+	return r.chance
+}
+
+// multiply multiplies the probability of a trial's outcome, slips included, into what
+// stands on the lines of the grid from first on.
+func (r *testedTube) multiply(on []float64, t *readyTrial, need needed, g *deltaGrid, first int) {
+	lo, hi := (g.at(first)-need.from)/g.rest, (g.at(first)-need.to)/g.rest
+	if width := hi - lo; width < narrow {
+		density().multiply(on, (lo+hi)/2, g.stride, width*(1-slipShare), t.slip)
+		return
+	}
+	r.upper, r.lower = grown(r.upper, len(on)), grown(r.lower, len(on))
+	phi().ramp(r.upper, hi, g.stride)
+	phi().ramp(r.lower, lo, g.stride)
+	upper, lower := r.upper[:len(on)], r.lower[:len(on)]
+	for k := range on {
+		on[k] *= (1-slipShare)*(upper[k]-lower[k]) + t.slip
 	}
 }

@@ -1,59 +1,105 @@
 package calc
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
-// margin is how far, in ln(suction), a set-up lies above what it takes to show
-// by a certain time: at each possible product of the estimate the model's value,
-// to which the set-up's own departure adds.
+// margin is how far, in ln(suction), a set-up lies above what it takes to show by a
+// certain time: a histogram over the possible products, tubes and departures, and the
+// normal distributions, mixed, that still add to each of its places.
 type margin struct {
-	weight    []float64
-	model     []float64
-	departure departure
-	spread    float64 // of one test around its combination
+	mass  [2 * marginReach * marginBins]float64 // adding up to 1
+	added []addition
+	test  float64 // spread of one test around its combination
 }
 
-// share is the part of tests that show: the mean of Φ(margin/spread).
-func (m margin) share() float64 {
+// addition is one normal distribution around 0 of a mixture.
+type addition struct{ share, sd float64 }
+
+// The histogram's bins, and how far it reaches either way: beyond, every share is 0
+// or 1. A mass is divided between the two nearest places so that its mean is kept;
+// the variance that adds is under a hundredth of what is added anyway.
+const (
+	marginReach = 4
+	marginBins  = 100
+)
+
+// place is where the k-th mass of the histogram lies.
+func (m *margin) place(k int) float64 { return float64(k)/marginBins - marginReach }
+
+// add puts mass where the margin is x.
+func (m *margin) add(x, mass float64) {
+	u := (x + marginReach) * marginBins
+	switch {
+	case !(u > 0):
+		m.mass[0] += mass
+	case u >= float64(len(m.mass)-1):
+		m.mass[len(m.mass)-1] += mass
+	default:
+		k := int(u)
+		part := mass * (u - float64(k))
+		m.mass[k] += mass - part
+		m.mass[k+1] += part
+	}
+}
+
+// settle makes the masses add up to 1.
+func (m *margin) settle() {
 	var sum float64
-	for i, w := range m.weight {
-		sum += w * m.departure.share(i, m.model[i])
+	for _, mass := range m.mass {
+		sum += mass
+	}
+	for k := range m.mass {
+		m.mass[k] /= sum
+	}
+}
+
+// mean is the mean over the margin of Φ(margin/sd), where sd is beside what is added.
+func (m *margin) mean(sd float64) (sum float64) {
+	table := phi()
+	for _, a := range m.added {
+		both := math.Hypot(sd, a.sd)
+		for k, mass := range m.mass {
+			if mass > 0 {
+				sum += a.share * mass * table.at(m.place(k)/both)
+			}
+		}
 	}
 	return min(sum, 1)
 }
 
+// share is the part of tests that show.
+func (m *margin) share() float64 { return m.mean(m.test) }
+
 // below is the probability that the margin is below q.
-func (m margin) below(q float64) float64 {
-	var sum float64
-	for i, w := range m.weight {
-		sum += w * m.departure.below(i, q-m.model[i])
+func (m *margin) below(q float64) (sum float64) {
+	table := phi()
+	for _, a := range m.added {
+		for k, mass := range m.mass {
+			if mass > 0 {
+				sum += a.share * mass * table.at((q-m.place(k))/a.sd)
+			}
+		}
 	}
-	return sum
+	return min(sum, 1)
+}
+
+// quantile is the margin's p-quantile.
+func (m *margin) quantile(p float64) float64 {
+	const reach = marginReach + 5*oddSpread
+	return solveRising(func(q float64) float64 { return m.below(q) - p }, end{-reach, -p}, end{reach, 1 - p}, 1e-4)
 }
 
 // quantileShare is the part of tests that show at the margin's p-quantile.
-func (m margin) quantileShare(p float64) float64 {
-	lo, hi := m.reach()
-	q := solveRising(func(q float64) float64 { return m.below(q) - p }, end{lo, -p}, end{hi, 1 - p}, 1e-4)
-	return phi().at(q / m.spread)
-}
-
-// reach returns limits that hold all but a part in a million of the margin.
-func (m margin) reach() (lo, hi float64) {
-	lo, hi = m.departure.reach()
-	return lo + slices.Min(m.model), hi + slices.Max(m.model)
-}
+func (m *margin) quantileShare(p float64) float64 { return phi().at(m.quantile(p) / m.test) }
 
 // moments returns the margin's mean and variance.
-func (m margin) moments() (mean, variance float64) {
+func (m *margin) moments() (mean, variance float64) {
 	var second float64
-	for i, w := range m.weight {
-		d, v := m.departure.moments(i)
-		x := m.model[i] + d
-		mean += w * x
-		second += w * (x*x + v)
+	for k, mass := range m.mass {
+		mean += mass * m.place(k)
+		second += mass * square(m.place(k))
+	}
+	for _, a := range m.added {
+		second += a.share * square(a.sd)
 	}
 	return mean, second - mean*mean
 }

@@ -8,7 +8,7 @@ import (
 )
 
 // The estimate against a general-purpose sampler: JAGS 4.3.1 through rjags 4-13,
-// 80 000 draws kept of 800 000, exit times by R's integrate. testdata/mcmc.R makes the numbers.
+// 24 000 draws kept of 240 000, exit times by R's integrate. testdata/mcmc.R makes the numbers.
 
 // How far the fit may be from the sampler: four Monte Carlo standard errors, and
 // what the fit itself promises.
@@ -48,7 +48,7 @@ func readSampled(t *testing.T) map[string]*sampled {
 		}
 		set.at[r.whole("test")] = [2]int{i, len(set.tested[i].Trials)}
 		set.tested[i].Trials = append(set.tested[i].Trials,
-			Trial{Pull: Volume(r.number("pull_ml")) * Millilitre, From: Seconds(r.number("from_s")), To: to})
+			Trial{Pull: Volume(r.number("pull_ml")) * Millilitre, From: Seconds(r.number("from_s")), To: to, Hand: int64(r.whole("hand"))})
 	}
 	return sets
 }

@@ -80,18 +80,23 @@ func (t *normalTable) ramp(dst []float64, z float64, stride int) {
 	}
 }
 
-// dot is the sum of mass[k] times the function at z + k·stride/phiCells.
-func (t *normalTable) dot(mass []float64, z float64, stride int) (sum float64) {
-	k, cell, u := t.enter(z, stride, len(mass))
-	for ; k < len(mass) && cell < len(t.cells); k++ {
-		c := &t.cells[cell]
-		sum += mass[k] * (c[0] + u*(c[1]+u*(c[2]+u*c[3])))
+// multiply multiplies dst by times·f + plus, f being the function at z, z + stride/phiCells, …
+func (t *normalTable) multiply(dst []float64, z float64, stride int, times, plus float64) {
+	first, cell, u := t.enter(z, stride, len(dst))
+	for k := range dst[:first] {
+		dst[k] *= plus
+	}
+	last := first + min((len(t.cells)-cell+stride-1)/stride, len(dst)-first)
+	on := dst[first:last]
+	for k := range on {
+		c := &t.cells[uint(cell)%uint(len(t.cells))] // the remainder spares a check
+		on[k] *= times*(c[0]+u*(c[1]+u*(c[2]+u*c[3]))) + plus
 		cell += stride
 	}
-	for ; k < len(mass); k++ {
-		sum += mass[k] * t.above
+	above := dst[last:]
+	for k := range above {
+		above[k] *= times*t.above + plus
 	}
-	return sum
 }
 
 // enter finds, for a walk of n steps up the table from z, the first step that

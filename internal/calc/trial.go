@@ -10,10 +10,20 @@ import (
 type Setup struct {
 	Tube Tube
 	Gas  Volume
+
+	// UnrecordedWall is the gauge of a tube whose bore was not measured and whose
+	// wall class is not on record, 0 for any other. Its bore is then one of the
+	// standard's for that gauge, and Tube.Bore is that of AssumedWall. See SetupOfGauge.
+	UnrecordedWall int
 }
 
 // check returns a *RangeError unless the set-up could exist.
 func (s Setup) check() error {
+	if s.UnrecordedWall != 0 {
+		if _, err := MinimumBore(s.UnrecordedWall, AssumedWall); err != nil {
+			return err
+		}
+	}
 	if err := positive("bore", float64(s.Tube.Bore)); err != nil {
 		return err
 	}
@@ -28,6 +38,7 @@ func (s Setup) check() error {
 type Trial struct {
 	Pull     Volume
 	From, To Seconds
+	Hand     int64 // who made it: trials of a set-up with the same number share one hand
 }
 
 // None reports whether no flashback came while the tester watched.
@@ -50,8 +61,8 @@ func (t Trial) check() error {
 	return nil
 }
 
-// compare orders trials so that sums over them do not depend on the order in
-// which they were logged.
+// compare orders the trials of one hand so that sums over them do not depend on the
+// order in which they were logged.
 func (t Trial) compare(u Trial) int {
 	return cmp.Or(cmp.Compare(t.Pull, u.Pull), cmp.Compare(t.From, u.From), cmp.Compare(t.To, u.To))
 }

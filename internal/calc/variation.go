@@ -14,7 +14,18 @@ type Spread struct {
 // from memory).
 func DefaultSpread() Spread { return Spread{Combination: 0.15, Tester: 0.08, Rest: 0.12} }
 
-// oneTest is the standard deviation of one test around its combination.
+// Most set-ups depart from the model as the gel's others do; with probability
+// oddShare one does not (a wall class that is not what the box says, a mixed-up
+// name, a blocked lot), and then its departure has the standard deviation
+// oddSpread. lotSpread is what another syringe or lot of the gel adds to the next
+// test. All three are assumptions, from memory; no log replaces them.
+const (
+	oddShare  = 0.05
+	oddSpread = 1.0
+	lotSpread = 0.07
+)
+
+// oneTest is the standard deviation of one test, by any hand, around its combination.
 func (s Spread) oneTest() float64 { return math.Hypot(s.Tester, s.Rest) }
 
 func (s Spread) check() error {

@@ -57,15 +57,17 @@ func verdictOf(s Share, laterMean float64) Verdict {
 // not ok if more than 99.
 //
 // The margin in ln(suction) at the ceiling is taken as normal with the
-// estimate's own mean and variance v; each further test adds 1/spread² to 1/v,
-// and where the mean will then lie is itself normal with the variance lost. The
+// estimate's own mean and variance v; each further test, by a hand of its own, adds
+// 1/spread² to 1/v, and where the mean will then lie is itself normal with the variance
+// lost. What another syringe adds is not in v, and no test takes it away. The
 // margin of a real product is not quite normal: the number is a guide.
 func (f *Forecast) MoreTests(ceiling Seconds) (n int, ok bool) {
 	m := f.margin(ceiling)
 	mean, variance := m.moments()
+	known := max(variance-square(lotSpread), 1e-9)
 	for n = 1; n <= mostMoreTests; n++ {
-		after := 1 / (1/variance + float64(n)/square(m.spread))
-		if settledChance(mean, variance-after, after, m.spread) >= settleProbability {
+		after := 1 / (1/known + float64(n)/square(m.test))
+		if settledChance(mean, known-after, after+square(lotSpread), m.test) >= settleProbability {
 			return n, true
 		}
 	}

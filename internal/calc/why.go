@@ -147,12 +147,19 @@ func (e *Estimate) ownPace(s Setup) OwnPace {
 	if t == nil {
 		return OwnPace{Suction: 1, Low: 1, High: 1}
 	}
-	var mean, second float64
-	for i, w := range e.weight {
-		m, v := t.departure.moments(i)
-		mean += w * m
-		second += w * (m*m + v)
+	var sum, mean, second float64
+	for _, rows := range t.tubes {
+		for i, row := range rows {
+			for k, m := range row.mass {
+				δ := float64(row.first+k-t.grid.half) * t.grid.step
+				m *= e.weight[i]
+				sum += m
+				mean += m * δ
+				second += m * δ * δ
+			}
+		}
 	}
+	mean, second = mean/sum, second/sum
 	reach := quantileOfNormal(1-tailOfShare) * math.Sqrt(max(second-mean*mean, 0))
 	return OwnPace{Suction: math.Exp(mean), Low: math.Exp(mean - reach), High: math.Exp(mean + reach), Tested: true}
 }

@@ -78,10 +78,17 @@ func (q PaceQuestion) possible() []Change {
 		c.Setup.Tube.Length = q.Hub + (q.Setup.Tube.Length-q.Hub)/2
 	})}
 	if gauge, bore, ok := widerGauge(now.Gauge, now.Wall, q.Setup.Tube.Bore); ok {
-		all = append(all, change(WiderGauge, func(c *Change) { c.Gauge, c.Setup.Tube.Bore = gauge, bore }))
+		all = append(all, change(WiderGauge, func(c *Change) {
+			c.Gauge, c.Setup.Tube.Bore = gauge, bore
+			if q.Setup.UnrecordedWall != 0 {
+				c.Setup.UnrecordedWall = gauge
+			}
+		}))
 	}
 	if wall, bore, ok := widerWall(now.Gauge, now.Wall, q.Setup.Tube.Bore); ok {
-		all = append(all, change(WiderWall, func(c *Change) { c.Wall, c.Setup.Tube.Bore = wall, bore }))
+		all = append(all, change(WiderWall, func(c *Change) {
+			c.Wall, c.Setup.Tube.Bore, c.Setup.UnrecordedWall = wall, bore, 0
+		}))
 	}
 	all = append(all, change(TwicePull, func(c *Change) { c.Pull *= 2 }))
 	if q.Milk < warmMilk {
@@ -121,17 +128,17 @@ func widerWall(gauge int, wall WallClass, bore Length) (next WallClass, wider Le
 // that estimates are made with: other milk is taken as another ceiling, longer by
 // as much as the milk is quicker.
 func (e *Estimate) shares(c *Change, q PaceQuestion) error {
-	before, err := e.Forecast(q.Setup, q.Pull)
+	var own *tubeEstimate // the model alone
+	if c.Setup == q.Setup {
+		own = e.tube(q.Setup)
+	}
+	before, err := e.forecast(q.Setup, q.Pull, own)
 	if err != nil {
 		return err
 	}
-	after, err := e.Forecast(c.Setup, c.Pull)
+	after, err := e.forecast(c.Setup, c.Pull, own)
 	if err != nil {
 		return err
-	}
-	if c.Setup != q.Setup {
-		model := newUntestedDeparture(e.spread)
-		before.departure, after.departure = model, model
 	}
 	by := q.Ceiling
 	if c.Kind == WarmerMilk && c.TimeRatio > 0 && !math.IsInf(c.TimeRatio, 1) {

@@ -27,25 +27,24 @@ func (f *Forecast) Worth(ceiling, watched Seconds) (Worth, error) {
 	}
 	var now shareSum
 	outcomes := make([]shareSum, outcomeEdges+1)
-	at := f.margin(ceiling)
-	edges := f.outcomeMargins(watched)
-	table, spread := phi(), at.spread
-	for i, weight := range at.weight {
-		f.departure.each(i, func(δ, mass float64) {
-			share := table.at((at.model[i] + δ) / spread)
-			now.add(weight*mass, share)
-			shownBefore := 0.0
-			for k, edge := range edges {
-				shown := table.at((edge.model[i] + δ) / spread)
-				outcomes[k].add(weight*mass*(shown-shownBefore), share)
-				shownBefore = shown
-			}
-			outcomes[outcomeEdges].add(weight*mass*(1-shownBefore), share)
-		})
-	}
+	one := f.estimate.spread.oneTest()
+	at := shareTable{both: math.Hypot(one, lotSpread), one: one}
+	table := phi()
+	edges := make([]float64, outcomeEdges)
+	f.eachTogether(ceiling, outcomeTimes(watched), edges, func(x, δ, mass float64) {
+		first, second := at.moments(x + δ)
+		now.add(mass, first, second)
+		shownBefore := 0.0
+		for k, edge := range edges {
+			shown := table.at((edge + δ) / one)
+			outcomes[k].add(mass*(shown-shownBefore), first, second)
+			shownBefore = shown
+		}
+		outcomes[outcomeEdges].add(mass*(1-shownBefore), first, second)
+	})
 	w := Worth{Now: math.Sqrt(now.variance())}
 	for _, o := range outcomes {
-		w.Expected += o.weight * math.Sqrt(o.variance())
+		w.Expected += o.weight * math.Sqrt(o.variance()) / now.weight
 	}
 	return w, nil
 }
@@ -53,22 +52,75 @@ func (f *Forecast) Worth(ceiling, watched Seconds) (Worth, error) {
 // outcomeEdges is the number of times that part the outcomes of one more test.
 const outcomeEdges = 8
 
-// outcomeMargins are the margins at those times, earliest first.
-func (f *Forecast) outcomeMargins(watched Seconds) []margin {
-	edges := make([]margin, outcomeEdges)
-	for k := range edges {
-		edges[k] = f.margin(Seconds(math.Ldexp(float64(watched), k+1-outcomeEdges)))
+// outcomeTimes are those times, earliest first.
+func outcomeTimes(watched Seconds) []Seconds {
+	times := make([]Seconds, outcomeEdges)
+	for k := range times {
+		times[k] = Seconds(math.Ldexp(float64(watched), k+1-outcomeEdges))
 	}
-	return edges
+	return times
 }
 
-// shareSum gathers a weighted mean and variance.
+// eachTogether goes through what may be true of the set-up: the margin at one time
+// without δ, δ, and the probability of both. Meanwhile edges holds the margins, also
+// without δ, at other times.
+func (f *Forecast) eachTogether(by Seconds, times []Seconds, edges []float64, visit func(x, δ, mass float64)) {
+	tables := exitTables()
+	lnBy := math.Log(float64(by))
+	prior := priorDeparture(f.estimate.spread)
+	for _, t := range f.tubes {
+		for i, g := range f.estimate.points {
+			at := func(ln float64) float64 {
+				return f.lnSuction - tables[g.rung].lnSuction(g.lnK, g.lnYield, t.path, ln)
+			}
+			for k, time := range times {
+				edges[k] = at(math.Log(float64(time)))
+			}
+			x, weight := at(lnBy), f.estimate.weight[i]
+			if t.rows == nil {
+				for _, d := range prior {
+					visit(x, d[0], weight*t.share*d[1])
+				}
+				continue
+			}
+			for k, mass := range t.rows[i].mass {
+				visit(x, float64(t.rows[i].first+k-f.half)*f.step, weight*mass)
+			}
+		}
+	}
+}
+
+// priorDeparture is δ's prior in steps: places and weights.
+func priorDeparture(s Spread) (all [][2]float64) {
+	const steps, reach = 6, 3.6 // on either side; standard deviations
+	for _, part := range []addition{{1 - oddShare, s.Combination}, {oddShare, oddSpread}} {
+		step := part.sd * reach / steps
+		for k, w := range normalWeights(part.sd, step, steps) {
+			all = append(all, [2]float64{float64(k-steps) * step, part.share * w})
+		}
+	}
+	return all
+}
+
+// shareTable gives the mean and the mean square of the share at a margin, over what
+// another syringe adds to it.
+type shareTable struct{ one, both float64 }
+
+func (t shareTable) moments(x float64) (first, second float64) {
+	table := phi()
+	const reach, side = math.Sqrt2 * lotSpread * 1.2247448713915890, 1.0 / 6 // three Gauss–Hermite nodes
+	second = (1 - 2*side) * square(table.at(x/t.one))
+	second += side * (square(table.at((x-reach)/t.one)) + square(table.at((x+reach)/t.one)))
+	return table.at(x / t.both), second
+}
+
+// shareSum gathers a weighted mean and variance from means and mean squares.
 type shareSum struct{ weight, first, second float64 }
 
-func (s *shareSum) add(weight, share float64) {
+func (s *shareSum) add(weight, first, second float64) {
 	s.weight += weight
-	s.first += weight * share
-	s.second += weight * share * share
+	s.first += weight * first
+	s.second += weight * second
 }
 
 func (s *shareSum) variance() float64 {

@@ -15,23 +15,34 @@ func TestWorthAgainstFittingAgain(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sd := func(f *Forecast) float64 {
+	sd := func(f *Forecast) float64 { // the margin's histogram and a fine sum over what is added
 		var sum shareSum
 		m := f.margin(10)
-		for i, weight := range m.weight {
-			f.departure.each(i, func(δ, mass float64) { sum.add(weight*mass, phi().at((m.model[i]+δ)/m.spread)) })
+		for k, mass := range m.mass {
+			const steps = 24
+			for j, w := range normalWeights(lotSpread, lotSpread*4/steps, steps) {
+				share := phi().at((m.place(k) + lotSpread*4/steps*float64(j-steps)) / m.test)
+				sum.add(mass*w, share, square(share))
+			}
 		}
 		return math.Sqrt(sum.variance())
 	}
-	if now := sd(f); math.Abs(now-w.Now) > 1e-9 {
+	if now := sd(f); math.Abs(now-w.Now) > 1e-3 {
 		t.Errorf("now %.4f, want %.4f", w.Now, now)
+	}
+	// One more test of what was tested: another syringe is no part of it.
+	shownBy := func(by Seconds) float64 {
+		m := f.margin(by)
+		m.added = []addition{{1, 1e-9}}
+		return m.share()
 	}
 	var expected, before float64
 	for k := range outcomeEdges + 1 {
 		trial, shown := none(t, 30), 1.0
+		trial.Hand = 9
 		if k < outcomeEdges {
 			to := Seconds(math.Ldexp(30, k+1-outcomeEdges))
-			trial, shown = Trial{Pull: DefaultPull, From: 0, To: to}, f.Share(to).Mean
+			trial, shown = Trial{Pull: DefaultPull, From: 0, To: to, Hand: 9}, shownBy(to)
 			if k > 0 {
 				trial.From = to / 2
 			}

@@ -11,7 +11,7 @@ import (
 // cannulas.
 type Coverage struct {
 	Group       string
-	Ceiling     float64 // seconds; what the verdicts are for
+	Ceiling     float64 // seconds; what the states are for
 	Products    []string
 	Instruments []Instrument
 	Cells       []Cell // one for each combination that was tested or is in stock, in any order
@@ -28,10 +28,10 @@ type Instrument struct {
 
 // Cell is one combination.
 type Cell struct {
-	Product, Instrument int          // places in the lists of Coverage
-	Tests               int          // kept tests; 0: untested, and then no verdict is shown, a calculation being no test
-	Verdict             calc.Verdict // of a tested combination
-	Holders             int          // members who have it in stock
+	Product, Instrument int        // places in the lists of Coverage
+	Tests               int        // kept tests; 0: untested, whatever the state
+	State               calc.State // of a tested combination
+	Holders             int        // members who have it in stock
 }
 
 // The most products and instruments on one page: more, and a phone held at
@@ -52,8 +52,8 @@ func (c Coverage) Pages() int {
 // that says so.
 //
 // Errors: *calc.RangeError for a page that is not there or a cell outside the
-// lists, given twice or with a negative number, others for a verdict that is
-// none.
+// lists, given twice or with a negative number, others for a state that is
+// none of a tested combination.
 func (c Coverage) Draw(page int) (Picture, error) {
 	if err := checkPage(page, c.Pages()); err != nil {
 		return Picture{}, fmt.Errorf("coverage: %w", err)
@@ -101,7 +101,7 @@ func (c Coverage) byPlace() (map[place]Cell, error) {
 				return nil, err
 			}
 		}
-		if _, err := lookOf(cell.Verdict); err != nil && cell.Tests > 0 {
+		if _, err := lookOf(cell.State); err != nil && cell.Tests > 0 {
 			return nil, err
 		}
 		at := place{cell.Product, cell.Instrument}

@@ -46,7 +46,7 @@ func cellBox(top int, g gridLayout, row, column int) image.Rectangle {
 	return image.Rect(x, y, x+int(g.width), y+cellHeight)
 }
 
-// Every cell of every page has the look of its combination: the verdict's shade
+// Every cell of every page has the look of its combination: the state's shade
 // and sign, the dashed box of what is in stock, or nothing.
 func TestEveryCellLooksLikeItsCombination(t *testing.T) {
 	for name, c := range thinned(coverageScenes(), "10 by 11", "two untested") {
@@ -73,7 +73,7 @@ func checkCell(t *testing.T, name string, img pixels, box image.Rectangle, c Cel
 	middleInk := img.blobs(box.Inset(14), tested)
 	switch {
 	case c.Tests > 0:
-		v, err := lookOf(c.Verdict)
+		v, err := lookOf(c.State)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -96,11 +96,11 @@ func checkCell(t *testing.T, name string, img pixels, box image.Rectangle, c Cel
 }
 
 // In shades of grey the cells are still told apart, by sign and number of ink.
-func TestVerdictsOfCellsAreToldApartWithoutColour(t *testing.T) {
+func TestStatesOfCellsAreToldApartWithoutColour(t *testing.T) {
 	c := Coverage{Ceiling: 10, Products: []string{"one"}}
 	for i, v := range looks() {
 		c.Instruments = append(c.Instruments, Instrument{Gauge: 20 + i, LengthMM: 13})
-		c.Cells = append(c.Cells, Cell{Instrument: i, Tests: 5, Verdict: v.verdict})
+		c.Cells = append(c.Cells, Cell{Instrument: i, Tests: 5, State: v.State})
 	}
 	p, table := drawPage(t, c, 1)
 	img, g := read(t, p), table.layout()
@@ -129,7 +129,7 @@ func TestVerdictsOfCellsAreToldApartWithoutColour(t *testing.T) {
 				}
 			}
 			if inked == 0 || float64(differ)/float64(inked) < 0.25 {
-				t.Errorf("%s and %s: %d of %d pixels of the signs differ", looks()[a].verdict, looks()[b].verdict, differ, inked)
+				t.Errorf("%s and %s: %d of %d pixels of the signs differ", looks()[a].State, looks()[b].State, differ, inked)
 			}
 		}
 	}
@@ -154,14 +154,14 @@ func TestNumberOfTestsStandsInItsCell(t *testing.T) {
 	}
 }
 
-// Where nobody tested, a verdict is a calculation: it is not shown.
-func TestVerdictOfAnUntestedCellIsNotShown(t *testing.T) {
+// Where nobody tested, a state is a calculation: it is not shown.
+func TestStateOfAnUntestedCellIsNotShown(t *testing.T) {
 	c := coverageScenes()["two untested"]
 	want, _ := drawPage(t, c, 1)
-	c.Cells[0].Verdict = calc.ShowsInTime
+	c.Cells[0].State = calc.StateHold
 	got, _ := drawPage(t, c, 1)
 	if string(got.PNG) != string(want.PNG) || got.Alt != want.Alt {
-		t.Error("the verdict of an untested cell shows")
+		t.Error("the state of an untested cell shows")
 	}
 }
 
@@ -230,9 +230,9 @@ func TestCoverageRefusesWhatItCannotDraw(t *testing.T) {
 	if _, err := c.Draw(1); err == nil || !strings.Contains(err.Error(), "given twice") {
 		t.Errorf("a cell given twice: %v", err)
 	}
-	c.Cells = []Cell{{Tests: 1, Verdict: "safe"}}
-	if _, err := c.Draw(1); err == nil || !strings.Contains(err.Error(), "not a verdict") {
-		t.Errorf("a verdict that is none: %v", err)
+	c.Cells = []Cell{{Tests: 1, State: "safe"}}
+	if _, err := c.Draw(1); err == nil || !strings.Contains(err.Error(), "no state") {
+		t.Errorf("a state that is none: %v", err)
 	}
 	c.Cells, c.Ceiling = nil, 0
 	if _, err := c.Draw(1); err == nil {
@@ -248,7 +248,7 @@ func TestAlternativeTextOfCoverage(t *testing.T) {
 			{Cannula: true, Gauge: 25, LengthMM: 38}, {Gauge: 27, LengthMM: 13}, {Gauge: 30, LengthMM: 8, Note: "ultra-thin wall"},
 		},
 		Cells: []Cell{
-			{0, 1, 12, calc.ShowsInTime, 3}, {2, 1, 1, calc.ShowsInTime, 0}, {1, 0, 4, calc.NotExpected, 1},
+			{0, 1, 12, calc.StateHold, 3}, {2, 1, 1, calc.StateTooFewTests, 0}, {1, 0, 4, calc.StateNotExpected, 1},
 			{Product: 0, Instrument: 2, Holders: 1}, {Product: 2, Instrument: 0, Holders: 4},
 		},
 	}
@@ -257,14 +257,14 @@ func TestAlternativeTextOfCoverage(t *testing.T) {
 		c     Coverage
 		want  string
 	}{
-		{"a few", c, "Coverage of Saltmarsh Lane Study Circle: 3 of 9 combinations tested; verdicts at 10 s. In stock but untested: 2. Tested here: 3, in 17 tests. " +
-			"Shows in time (2): Orrick Mid 27G 13 mm needle, 12; Pellow Lip 27G 13 mm needle, 1. Not expected (1): Hesk Paste 25G 38 mm cannula, 4. " +
+		{"a few", c, "Coverage of Saltmarsh Lane Study Circle: 3 of 9 combinations tested; ceiling 10 s. In stock but untested: 2. Tested here: 3, in 17 tests. " +
+			"Hold (1): Orrick Mid 27G 13 mm needle, 12. Not expected (1): Hesk Paste 25G 38 mm cannula, 4. Too few tests (1): Pellow Lip 27G 13 mm needle, 1. " +
 			"In stock but untested (2): Pellow Lip 25G 38 mm cannula, 4 holders; Orrick Mid 30G 8 mm needle, ultra-thin wall, 1 holder. " + caveatWords},
 		{"nothing listed", Coverage{Ceiling: 10}, "No products, needles or cannulas are on the group's list yet."},
 		{"no products", Coverage{Ceiling: 10, Instruments: c.Instruments}, "No products are on the group's list yet."},
 		{"no instruments", Coverage{Ceiling: 10, Products: c.Products}, "No needles or cannulas are on the group's list yet."},
 		{"nothing tested", Coverage{Ceiling: 8, Products: c.Products, Instruments: c.Instruments},
-			"Coverage: 0 of 9 combinations tested; verdicts at 8 s. " + caveatWords},
+			"Coverage: 0 of 9 combinations tested; ceiling 8 s. " + caveatWords},
 	} {
 		if p, _ := drawPage(t, s.c, 1); p.Alt != s.want {
 			t.Errorf("%s:\n got %s\nwant %s", s.scene, p.Alt, s.want)

@@ -6,7 +6,7 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// drawCell draws one combination: verdict and number of tests on the verdict's
+// drawCell draws one combination: the state's mark and the number of tests on its
 // shade; a dashed box where it is in stock and nobody has tested it; else a
 // faint outline.
 func (s *sheet) drawCell(c Cell, x, y, w, h float64) {
@@ -20,11 +20,11 @@ func (s *sheet) drawCell(c Cell, x, y, w, h float64) {
 		s.text(mid, y+h/2+0.36*labelSize, "0", strongLetter.in(tested), centred)
 		return
 	}
-	v, err := lookOf(c.Verdict)
+	v, err := lookOf(c.State)
 	if err != nil {
 		return // byPlace let none through
 	}
-	verdictTile(s, v, x, y, w, h)
+	stateTile(s, v, x, y, w, h)
 	v.shape(s, mid, y+25, markRadius, v.on)
 	l := strongLetter.sized(smallSize).in(v.on)
 	s.text(mid, y+h-9, l.fit(strconv.Itoa(c.Tests), w-2), l, centred)
@@ -42,11 +42,11 @@ func (t coverageTable) keys() []key {
 	var keys []key
 	c := t.countPage()
 	for _, v := range looks() {
-		if c.verdicts[v.verdict] > 0 {
+		if c.states[v.State] > 0 {
 			keys = append(keys, key{w, func(s *sheet, x, y float64) {
-				verdictTile(s, v, x, y-h/2, w, h)
+				stateTile(s, v, x, y-h/2, w, h)
 				v.shape(s, x+w/2, y, markRadius, v.on)
-			}, string(v.verdict)})
+			}, v.Short})
 		}
 	}
 	if c.stocked > 0 {

@@ -27,7 +27,7 @@ func coverageScenes() map[string]Coverage {
 	big := spreadCoverage(30, 20)
 	big.Group = "A large group"
 	one := Coverage{Group: "A new group", Ceiling: 8, Products: []string{"Orrick Mid"}, Instruments: []Instrument{{Gauge: 30, LengthMM: 13}},
-		Cells: []Cell{{Tests: 1, Verdict: calc.NotSettled, Holders: 1}}}
+		Cells: []Cell{{Tests: 1, State: calc.StateNotSettled, Holders: 1}}}
 	two := Coverage{Group: "A new group", Ceiling: 10, Products: []string{"Orrick Mid", "Wollaston"},
 		Instruments: []Instrument{{Gauge: 30, LengthMM: 13}, {Cannula: true, Gauge: 25, LengthMM: 38}},
 		Cells:       []Cell{{Product: 1, Instrument: 1, Holders: 3}}}
@@ -43,12 +43,12 @@ func spreadCoverage(products, instruments int) Coverage {
 	for i := range instruments {
 		c.Instruments = append(c.Instruments, Instrument{Cannula: i >= instruments*3/4, Gauge: 22 + i%11, LengthMM: float64(4 + i)})
 	}
-	verdicts := looks()
+	states := looks()
 	for p := range products {
 		for i := range instruments {
 			switch k := (p*7 + i*5 + p*i) % 11; {
 			case k < 5:
-				c.Cells = append(c.Cells, Cell{p, i, 1 + (p*3+i*2)%24, verdicts[k].verdict, i % 3})
+				c.Cells = append(c.Cells, Cell{p, i, 1 + (p*3+i*2)%24, states[k].State, i % 3})
 			case k < 8:
 				c.Cells = append(c.Cells, Cell{Product: p, Instrument: i, Holders: 1 + (p+i)%4})
 			}

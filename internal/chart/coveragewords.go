@@ -11,7 +11,7 @@ import (
 
 // coverageCount is how many combinations of each kind there are.
 type coverageCount struct {
-	verdicts                     map[calc.Verdict]int
+	states                       map[calc.State]int
 	tested, stocked, blank, runs int
 }
 
@@ -21,7 +21,7 @@ func (n *coverageCount) add(c Cell) {
 	case c.Tests > 0:
 		n.tested++
 		n.runs += c.Tests
-		n.verdicts[c.Verdict]++
+		n.states[c.State]++
 	case c.Holders > 0:
 		n.stocked++
 	default:
@@ -31,7 +31,7 @@ func (n *coverageCount) add(c Cell) {
 
 // countPage counts what stands on the page.
 func (t coverageTable) countPage() coverageCount {
-	n := coverageCount{verdicts: map[calc.Verdict]int{}}
+	n := coverageCount{states: map[calc.State]int{}}
 	for row := t.fromRow; row < t.toRow; row++ {
 		for _, column := range t.shownColumns() {
 			n.add(t.cells[place{row, column}])
@@ -42,7 +42,7 @@ func (t coverageTable) countPage() coverageCount {
 
 // countAll counts the whole of the coverage.
 func (t coverageTable) countAll() coverageCount {
-	n := coverageCount{verdicts: map[calc.Verdict]int{}}
+	n := coverageCount{states: map[calc.State]int{}}
 	for _, c := range t.cells {
 		n.add(c)
 	}
@@ -53,7 +53,7 @@ func (t coverageTable) countAll() coverageCount {
 // summary is the whole coverage in a line or two, whatever the page shows.
 func (t coverageTable) summary() []string {
 	n := t.countAll()
-	say := []string{fmt.Sprintf("%d of %s tested; verdicts at %s.", n.tested, count(len(t.Products)*len(t.Instruments), "combination"), secondsWords(t.Ceiling))}
+	say := []string{fmt.Sprintf("%d of %s tested; ceiling %s.", n.tested, count(len(t.Products)*len(t.Instruments), "combination"), secondsWords(t.Ceiling))}
 	if n.stocked > 0 {
 		say = append(say, fmt.Sprintf("In stock but untested: %d.", n.stocked))
 	}
@@ -114,7 +114,7 @@ func (t coverageTable) notes() []string {
 }
 
 // alt says the page in words: the counts, what stands out, then what was tested
-// with which verdict, as far as it goes.
+// and in which state, as far as it goes.
 func (t coverageTable) alt(page int) string {
 	say := []string{"Coverage"}
 	if group := tidy(t.Group); group != "" {
@@ -129,8 +129,8 @@ func (t coverageTable) alt(page int) string {
 		say = append(say, fmt.Sprintf("Tested here: %d, in %s.", n.tested, count(n.runs, "test")))
 	}
 	for _, v := range looks() {
-		if names := t.testedNames(v.verdict); len(names) > 0 {
-			say = append(say, fmt.Sprintf("%s (%d): %s.", sentence(string(v.verdict)), len(names), listed(names, 95)))
+		if names := t.testedNames(v.State); len(names) > 0 {
+			say = append(say, fmt.Sprintf("%s (%d): %s.", sentence(v.Short), len(names), listed(names, 95)))
 		}
 	}
 	if names := t.stockedNames(); len(names) > 0 {
@@ -139,9 +139,9 @@ func (t coverageTable) alt(page int) string {
 	return withCaveats(strings.Join(say, " "))
 }
 
-// testedNames are the combinations of the page with a verdict, the most tested first.
-func (t coverageTable) testedNames(v calc.Verdict) []string {
-	cells := t.onPage(func(c Cell) bool { return c.Tests > 0 && c.Verdict == v })
+// testedNames are the combinations of the page in a state, the most tested first.
+func (t coverageTable) testedNames(state calc.State) []string {
+	cells := t.onPage(func(c Cell) bool { return c.Tests > 0 && c.State == state })
 	slices.SortStableFunc(cells, func(a, b Cell) int { return cmp.Compare(b.Tests, a.Tests) })
 	var names []string
 	for _, c := range cells {

@@ -7,37 +7,52 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/say"
 )
 
-// look is how a verdict is told apart: a shade for its cell, a colour for what
+// look is how a state is told apart: a shade for its cell, a colour for what
 // stands on it, and a shape drawn around (x, y) with radius r.
 type look struct {
-	verdict calc.Verdict
-	shade   hue
-	on      hue
-	shape   func(s *sheet, x, y, r float64, c hue)
+	say.Standing
+	shade hue
+	on    hue
+	shape func(s *sheet, x, y, r float64, c hue)
 }
 
-// looks lists the verdicts in the order of the legend. The disc is full, half
-// or empty as much as shows by the ceiling; slow is an hourglass.
+// looks lists the states of what was tested, in the order of the legend. The disc
+// is full, half or empty as much as shows by the ceiling; slow is an hourglass;
+// what the tests are too few for has a small mark on white.
 func looks() []look {
-	return []look{
-		{calc.ShowsInTime, showsShade, showsOn, fullDisc},
-		{calc.ShowsSometimes, sometimesShade, sometimesOn, halfDisc},
-		{calc.TooSlow, slowShade, slowOn, hourglass},
-		{calc.NotExpected, notExpectedShade, notExpectedOn, emptyDisc},
-		{calc.NotSettled, notSettledShade, notSettledOn, questionMark},
+	var all []look
+	for _, s := range say.Standings() {
+		if shape, drawn := shapes[s.Mark]; drawn {
+			c := cellColours[s.Colour]
+			all = append(all, look{s, c.shade, c.on, shape})
+		}
 	}
+	return all
 }
 
-// lookOf returns the look of a verdict, an error for a word that is none.
-func lookOf(v calc.Verdict) (look, error) {
+// shapes draws the marks; what is untested has a box instead.
+var shapes = map[say.Mark]func(s *sheet, x, y, r float64, c hue){
+	say.FullDisc: fullDisc, say.RingedDot: ringedDot, say.HalfDisc: halfDisc, say.Hourglass: hourglass, say.EmptyRing: emptyDisc,
+	say.QuestionMark: questionMark, say.SmallDot: smallDot, say.ShortStroke: shortStroke, say.OpenSquare: openSquare, say.Triangle: triangle, say.Upturned: upturned,
+}
+
+// cellColours are the hues of a cell, and of what stands on it.
+var cellColours = map[say.Colour]struct{ shade, on hue }{
+	say.DeepBlue: {deepBlue, deepBlueOn}, say.PaleBlue: {paleBlue, paleBlueOn}, say.Ochre: {ochre, ochreOn},
+	say.Clay: {clay, clayOn}, say.Blank: {blank, blankOn}, say.Rust: {rust, rustOn},
+}
+
+// lookOf returns the look of a tested combination's state, an error for a word that is none.
+func lookOf(state calc.State) (look, error) {
 	for _, l := range looks() {
-		if l.verdict == v {
+		if l.State == state {
 			return l, nil
 		}
 	}
-	return look{}, fmt.Errorf("%q is not a verdict", v)
+	return look{}, fmt.Errorf("%q is no state of a tested combination", state)
 }
 
 func fullDisc(s *sheet, x, y, r float64, c hue) { s.disc(x, y, r, c) }
@@ -54,6 +69,27 @@ func halfDisc(s *sheet, x, y, r float64, c hue) {
 
 func emptyDisc(s *sheet, x, y, r float64, c hue) {
 	s.ring(x, y, r, stroke{colour: c, width: vg.Length(r / 3.2)})
+}
+
+func ringedDot(s *sheet, x, y, r float64, c hue) {
+	emptyDisc(s, x, y, r, c)
+	s.disc(x, y, 0.5*r, c)
+}
+
+func smallDot(s *sheet, x, y, r float64, c hue) { s.disc(x, y, 0.4*r, c) }
+
+func shortStroke(s *sheet, x, y, r float64, c hue) { s.box(x-0.2*r, y-r, 0.4*r, 2*r, c) }
+
+func openSquare(s *sheet, x, y, r float64, c hue) {
+	s.frame(x-0.8*r, y-0.8*r, 1.6*r, 1.6*r, stroke{colour: c, width: vg.Length(r / 3.2)})
+}
+
+func triangle(s *sheet, x, y, r float64, c hue) {
+	s.fill(c, spot{x, y - r}, spot{x + r, y + 0.8*r}, spot{x - r, y + 0.8*r})
+}
+
+func upturned(s *sheet, x, y, r float64, c hue) {
+	s.fill(c, spot{x, y + r}, spot{x + r, y - 0.8*r}, spot{x - r, y - 0.8*r})
 }
 
 func hourglass(s *sheet, x, y, r float64, c hue) {

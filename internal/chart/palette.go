@@ -40,8 +40,12 @@ func (s *scheme) inks() color.Palette {
 		{lane, []hue{ink, quiet, tested, grid}},
 		{computed, []hue{ink, tested}},
 	}
+	seen := map[hue]bool{}
 	for _, v := range looks() {
-		meet = append(meet, meeting{v.shade, []hue{v.on}})
+		if !seen[v.shade] {
+			seen[v.shade] = true
+			meet = append(meet, meeting{v.shade, []hue{v.on}})
+		}
 	}
 	var all color.Palette
 	for _, m := range meet {

@@ -47,7 +47,7 @@ func (b bench) shares(tb testing.TB) ShareByTime {
 	}
 	c := ShareByTime{
 		Product: b.product, Setup: b.setup, Ceiling: 10, Target: 0.9, PullML: 0.1,
-		Verdict: f.Verdict(10), Testers: b.testers, Tests: b.tests, Steps: steps(tb, b.tests),
+		State: calc.StateNotSettled, Testers: b.testers, Tests: b.tests, Steps: steps(tb, b.tests),
 	}
 	if hold, ok := f.Hold(0.9); ok {
 		c.Hold = hold

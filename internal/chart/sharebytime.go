@@ -10,11 +10,12 @@ import (
 
 // ShareByTime is what is known of one combination: the share of tests that
 // show flashback by time, as tested and as estimated. Without tests it is drawn
-// as untested, whatever the verdict.
+// as untested, whatever the state.
 type ShareByTime struct {
 	Product  string // "Orrick Mid"
 	Setup    string // "30G 13 mm needle, supplied syringe"
-	Verdict  calc.Verdict
+	State    calc.State
+	Headline string  // what the answer begins with: the hold, or why there is none
 	Hold     int     // the advised hold, whole seconds; 0 where none is advised
 	Ceiling  float64 // the longest hold that the group calls usable, seconds
 	Target   float64 // the share a hold is to reach, above 0, below 1
@@ -30,7 +31,7 @@ type ShareByTime struct {
 type TestMark struct {
 	Seconds float64 // time to flashback, or time watched without one; 0 or more
 	None    bool    // no flashback while watched
-	Slip    bool    // looks like a slip of the pen
+	Slip    bool    // looks mistyped, or does not fit the others
 	PullML  float64
 }
 
@@ -60,7 +61,8 @@ func ShareTimes() []float64 {
 //
 // Domain: times 0 to 3000 s, shares 0 to 1, low ≤ high, rising times; the hold
 // not negative. Errors: *calc.RangeError naming what is outside; others for
-// a verdict that is none and for a step at which no test showed.
+// a state that is none of a tested combination, for a step at which no test showed and
+// for a hold by which none did.
 func (c ShareByTime) Draw() (Picture, error) {
 	if err := c.check(); err != nil {
 		return Picture{}, err
@@ -70,11 +72,11 @@ func (c ShareByTime) Draw() (Picture, error) {
 	if c.untested() {
 		blocks = append(blocks, untestedBanner(c.untestedWords()))
 	} else {
-		v, err := lookOf(c.Verdict)
+		v, err := lookOf(c.State)
 		if err != nil {
 			return Picture{}, err
 		}
-		blocks = append(blocks, verdictLine(v, c.verdictWords()))
+		blocks = append(blocks, headline(v, c.Headline))
 	}
 	blocks = append(blocks, gap(10))
 	for _, fact := range c.facts() {
@@ -99,6 +101,9 @@ func (c ShareByTime) check() error {
 	}
 	for _, t := range c.Tests {
 		faults = append(faults, inRange("time of a test", t.Seconds, 0, longestDrawn), inRange("pull in mL", t.PullML, 0, 100))
+	}
+	if hold := c.advised(); hold > 0 && !c.anyShownBy(float64(hold)) {
+		return fmt.Errorf("share by time: no test showed by the hold of %d s", hold)
 	}
 	before := Step{}
 	for _, s := range c.Steps {
@@ -127,6 +132,11 @@ func (c ShareByTime) check() error {
 // showedAt tells whether a test showed at that time, as it must at a step.
 func (c ShareByTime) showedAt(seconds float64) bool {
 	return slices.ContainsFunc(c.Tests, func(t TestMark) bool { return !t.None && t.Seconds == seconds })
+}
+
+// anyShownBy tells whether a test showed by that time.
+func (c ShareByTime) anyShownBy(seconds float64) bool {
+	return slices.ContainsFunc(c.Tests, func(t TestMark) bool { return !t.None && t.Seconds <= seconds })
 }
 
 // At returns the estimate by a time, between the nearest two it was worked out

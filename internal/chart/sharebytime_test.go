@@ -16,7 +16,7 @@ import (
 // of which five showed, one after another, before any was given up.
 func handMade() ShareByTime {
 	c := ShareByTime{
-		Product: "Orrick Mid", Setup: usualSetup, Verdict: calc.ShowsInTime, Hold: 8, Ceiling: 12, Target: 0.9, PullML: 0.1, Testers: 3,
+		Product: "Orrick Mid", Setup: usualSetup, State: calc.StateHold, Headline: "HOLD 8 s", Hold: 8, Ceiling: 12, Target: 0.9, PullML: 0.1, Testers: 3,
 		Tests: join(shown(1.2, 2, 2.9, 4.4, 6), none(20, 40)),
 		Steps: []Step{{1.2, 1. / 7}, {2, 2. / 7}, {2.9, 3. / 7}, {4.4, 4. / 7}, {6, 5. / 7}},
 	}
@@ -213,7 +213,7 @@ func TestHoldAndCeilingStandAtTheirTimes(t *testing.T) {
 // begins at the time watched and points onwards.
 func TestEveryTestHasItsMark(t *testing.T) {
 	c := handMade()
-	c.Hold, c.Verdict = 0, calc.NotSettled
+	c.Hold, c.State = 0, calc.StateNotSettled
 	a := readAxes(t, mustDraw(t, c), 0.3, 1, 3, 10, 30)
 	found := a.blobs(image.Rect(plotLeft+4, int(a.none)+10, sheetWidth-30, a.foot-3), tested)
 	slices.SortFunc(found, func(x, y blob) int { return x.Min.X - y.Min.X })
@@ -235,7 +235,7 @@ func TestEveryTestHasItsMark(t *testing.T) {
 
 func TestTestsAtOneTimeDoNotHideEachOther(t *testing.T) {
 	c := handMade()
-	c.Hold, c.Verdict = 0, calc.NotSettled
+	c.Hold, c.State = 0, calc.StateNotSettled
 	c.Tests, c.Steps = shown(3, 3, 3, 3.01, 3), nil
 	c.Tests[2].Slip = true
 	a := readAxes(t, mustDraw(t, c), 0.3, 1, 3, 10, 30)
@@ -255,15 +255,15 @@ func TestTestsAtOneTimeDoNotHideEachOther(t *testing.T) {
 	}
 }
 
-// An untested combination looks like nothing that was tested, whatever verdict
+// An untested combination looks like nothing that was tested, whatever state
 // and hold come with it.
 func TestUntestedLooksUntested(t *testing.T) {
 	c := untested(handMade())
 	with := mustDraw(t, c)
-	c.Verdict, c.Hold = "", 0
+	c.State, c.Hold = "", 0
 	without := mustDraw(t, c)
 	if !bytes.Equal(with.PNG, without.PNG) || with.Alt != without.Alt {
-		t.Error("the verdict or the hold shows in an untested picture")
+		t.Error("the state or the hold shows in an untested picture")
 	}
 	if strings.Contains(strings.ToLower(with.Alt), "hold") || !strings.HasPrefix(with.Alt, "Untested, a calculation, not a test: ") {
 		t.Errorf("alternative text: %s", with.Alt)
@@ -272,7 +272,7 @@ func TestUntestedLooksUntested(t *testing.T) {
 	for _, v := range looks() {
 		for _, b := range a.blobs(a.Bounds(), v.shade) { // a soft edge may have its colour by chance
 			if b.Dx() > 10 && b.Dy() > 10 {
-				t.Errorf("the shade of %q is in an untested picture", v.verdict)
+				t.Errorf("the shade of %q is in an untested picture", v.Short)
 			}
 		}
 	}
@@ -281,7 +281,7 @@ func TestUntestedLooksUntested(t *testing.T) {
 		t.Errorf("curve drawn over %.2f of its length, band over %.2f of its width: want dashes and stripes", dashed, striped)
 	}
 	c = handMade()
-	c.Steps, c.Hold, c.Verdict = nil, 0, calc.NotSettled
+	c.Steps, c.Hold, c.State = nil, 0, calc.StateNotSettled
 	a = readAxes(t, mustDraw(t, c), 0.3, 1, 3, 10, 30)
 	if full, band := a.alongCurve(), a.acrossBand(); full < 0.97 || band < 0.97 {
 		t.Errorf("tested: curve drawn over %.2f of its length, band over %.2f of its width: want all", full, band)
@@ -361,9 +361,9 @@ func TestShareByTimeRefusesWhatItCannotDraw(t *testing.T) {
 		}
 	}
 	c := handMade()
-	c.Verdict = "safe"
-	if _, err := c.Draw(); err == nil || !strings.Contains(err.Error(), `"safe" is not a verdict`) {
-		t.Errorf("a word that is no verdict: %v", err)
+	c.State = "safe"
+	if _, err := c.Draw(); err == nil || !strings.Contains(err.Error(), `"safe" is no state`) {
+		t.Errorf("a word that is no state: %v", err)
 	}
 	c = handMade()
 	c.Steps[0].Seconds = 1.1
@@ -376,32 +376,32 @@ func TestAlternativeTextOfShareByTime(t *testing.T) {
 	bare := untested(handMade())
 	bare.Estimate = nil
 	slow := handMade()
-	slow.Verdict, slow.Tests, slow.Steps, slow.Testers = calc.TooSlow, none(30, 30), nil, 1
+	slow.State, slow.Headline, slow.Tests, slow.Steps, slow.Testers = calc.StateTooSlow, "NO HOLD: too slow", none(30, 30), nil, 1
 	for i, e := range slow.Estimate {
 		late := handMadeEstimate(e.Seconds / 20) // everything takes twenty times as long
 		slow.Estimate[i] = Estimated{e.Seconds, late.Mean, late.Low, late.High}
 	}
 	slip := handMade()
 	slip.Tests[3].Slip, slip.Tests[0].PullML = true, 0.2
-	const estimated = "Estimated share: 1 in 10 by 1 s (hardly any to 2 in 10), about half by 3 s (3 in 10 to 7 in 10), " +
-		"9 in 10 by 10 s (8 in 10 to all but a few), nearly all by 30 s (narrow range). "
+	const estimated = "Estimated share: 1 in 10 by 1 s (fewer than 1 in 20 to 2 in 10), 5 in 10 by 3 s (3 in 10 to 7 in 10), " +
+		"9 in 10 by 10 s (8 in 10 to more than 19 in 20), more than 19 in 20 by 30 s. "
 	for _, c := range []struct {
 		scene string
 		share ShareByTime
 		want  string
 	}{
-		{"tested", handMade(), "Orrick Mid, 30G 13 mm needle, supplied syringe. Shows in time: hold 8 s. 7 tests by 3 members: 5 shown by 12 s, 2 none. " +
-			"Estimate: all but a few by 12 s (9 in 10 to all but a few). Those that showed took 1.2 s to 6 s. Those that did not were watched 20 s to 40 s. " +
+		{"tested", handMade(), "Orrick Mid, 30G 13 mm needle, supplied syringe. HOLD 8 s. 7 tests by 3 members: 5 shown by 12 s, 2 none. " +
+			"Estimate: 9 in 10 by 12 s (9 in 10 to more than 19 in 20). Those that showed took 1.2 s to 6 s. Those that did not were watched 20 s to 40 s. " +
 			estimated + "The ceiling is 12 s. Pull 0.1 mL. " + caveatWords},
-		{"none shown", slow, "Orrick Mid, 30G 13 mm needle, supplied syringe. Too slow. 2 tests by 1 member: 0 shown by 12 s, 2 none. " +
-			"Estimate: hardly any by 12 s (hardly any to 1 in 10). Those that did not were watched 30 s. " +
-			"Estimated share: none by 1 s (narrow range), none by 3 s (none to hardly any), hardly any by 10 s (hardly any to 1 in 10), 2 in 10 by 30 s (1 in 10 to 4 in 10). " +
+		{"none shown", slow, "Orrick Mid, 30G 13 mm needle, supplied syringe. NO HOLD: too slow. 2 tests by 1 member: 0 shown by 12 s, 2 none. " +
+			"Estimate: fewer than 1 in 20 by 12 s (fewer than 1 in 20 to 1 in 10). Those that did not were watched 30 s. " +
+			"Estimated share: fewer than 1 in 20 by 1 s, fewer than 1 in 20 by 3 s, fewer than 1 in 20 by 10 s (fewer than 1 in 20 to 1 in 10), 2 in 10 by 30 s (1 in 10 to 4 in 10). " +
 			"The ceiling is 12 s. Pull 0.1 mL. " + caveatWords},
-		{"a slip and another pull", slip, "Orrick Mid, 30G 13 mm needle, supplied syringe. Shows in time: hold 8 s. 7 tests by 3 members: 5 shown by 12 s, 2 none. " +
-			"Estimate: all but a few by 12 s (9 in 10 to all but a few). Those that showed took 1.2 s to 6 s. Those that did not were watched 20 s to 40 s. " +
-			"1 may be a slip of the pen. " + estimated + "The ceiling is 12 s. Pull 0.1 mL in the estimate; another pull in 1 of the 7 tests. " + caveatWords},
+		{"a slip and another pull", slip, "Orrick Mid, 30G 13 mm needle, supplied syringe. HOLD 8 s. 7 tests by 3 members: 5 shown by 12 s, 2 none. " +
+			"Estimate: 9 in 10 by 12 s (9 in 10 to more than 19 in 20). Those that showed took 1.2 s to 6 s. Those that did not were watched 20 s to 40 s. " +
+			"Not fitting the others: 1. " + estimated + "The ceiling is 12 s. Pull 0.1 mL in the estimate; another pull in 1 of the 7 tests. " + caveatWords},
 		{"untested", untested(handMade()), "Untested, a calculation, not a test: Orrick Mid, 30G 13 mm needle, supplied syringe. " +
-			"Calculated: all but a few by 12 s (9 in 10 to all but a few). " + strings.Replace(estimated, "Estimated", "Calculated", 1) +
+			"Calculated: 9 in 10 by 12 s (9 in 10 to more than 19 in 20). " + strings.Replace(estimated, "Estimated", "Calculated", 1) +
 			"The ceiling is 12 s. Pull 0.1 mL. " + caveatWords},
 		{"nothing known", bare, "Untested, nothing is known of it yet: Orrick Mid, 30G 13 mm needle, supplied syringe. The ceiling is 12 s. " + caveatWords},
 	} {

@@ -72,7 +72,7 @@ func (p sharePlot) drawTests(s *sheet) {
 }
 
 // drawTest draws one test at its time: a dot, or an arrow onwards where nothing
-// showed; both begin with a ring where it may be a slip of the pen.
+// showed; both begin with a ring where it may be mistyped or does not fit the others.
 func drawTest(s *sheet, x, y float64, t TestMark) {
 	line := stroke{colour: tested, width: 5}
 	if t.None {
@@ -105,7 +105,7 @@ func (c ShareByTime) keys() []key {
 		keys = append(keys, testKey(TestMark{None: true}, arrowReach+dotRadius, "none while watched"))
 	}
 	if slices.ContainsFunc(c.Tests, func(t TestMark) bool { return t.Slip }) {
-		keys = append(keys, testKey(TestMark{Slip: true}, 2*dotRadius, "may be a slip of the pen"))
+		keys = append(keys, testKey(TestMark{Slip: true}, 2*dotRadius, "does not fit the others"))
 	}
 	return keys
 }

@@ -3,6 +3,8 @@ package chart
 import (
 	"fmt"
 	"math"
+
+	"holdbench/internal/say"
 )
 
 // The parts of the plot of shares, in pixels.
@@ -97,7 +99,7 @@ type shareMark struct {
 // out where they would touch others.
 func (p sharePlot) shareMarks() []shareMark {
 	marks := []shareMark{{0, "none"}, {0.5, "half"}, {1, "all"}}
-	target := shareMark{p.Target, shareWords(p.Target)}
+	target := shareMark{p.Target, say.Target(p.Target)}
 	for _, m := range marks {
 		if math.Abs(m.share-p.Target) < 0.07 {
 			target.words = ""

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/say"
 )
 
 // The words of an untested combination.
@@ -16,19 +17,10 @@ const (
 	unknownWords  = "nothing is known of it yet"
 )
 
-// verdictWords is the verdict, with the hold where one is advised.
-func (c ShareByTime) verdictWords() string {
-	v := sentence(string(c.Verdict))
-	if hold := c.advised(); hold > 0 {
-		return fmt.Sprintf("%s: hold %d s", v, hold)
-	}
-	return v
-}
-
-// advised is the hold that may be shown: only of a tested combination that
-// shows in time.
+// advised is the hold that may be shown: only of a combination whose
+// tests carry one.
 func (c ShareByTime) advised() int {
-	if c.untested() || c.Verdict != calc.ShowsInTime {
+	if c.untested() || c.State != calc.StateHold {
 		return 0
 	}
 	return c.Hold
@@ -54,20 +46,20 @@ func (c ShareByTime) facts() []string {
 	e, ok := c.At(c.Ceiling)
 	switch {
 	case ok && c.untested():
-		facts = append(facts, fmt.Sprintf("Calculated: %s by %s (%s)", shareWords(e.Mean), by, rangeWords(e)))
+		facts = append(facts, "Calculated: "+estimateWords(e))
 	case ok:
-		facts = append(facts, fmt.Sprintf("Estimate: %s by %s (%s)", shareWords(e.Mean), by, rangeWords(e)))
+		facts = append(facts, "Estimate: "+estimateWords(e))
 	}
 	return facts
 }
 
-// rangeWords says between which shares the estimate lies.
-func rangeWords(e Estimated) string {
-	low, high := shareWords(e.Low), shareWords(e.High)
-	if low == high {
-		return "narrow range"
+// estimateWords says an estimate with its range.
+func estimateWords(e Estimated) string {
+	words := shareWords(e.Mean) + " by " + secondsWords(e.Seconds)
+	if limits := say.Range(e.Low, e.High); limits != "" {
+		words += " (" + limits + ")"
 	}
-	return low + " to " + high
+	return words
 }
 
 // pullNote says the pull of the estimate, and how many tests had another.
@@ -90,24 +82,24 @@ func (c ShareByTime) pullNote() string {
 
 // alt says the whole picture in words.
 func (c ShareByTime) alt() string {
-	say := []string{fmt.Sprintf("%s, %s.", cut(c.Product, 120), cut(c.Setup, 120))}
+	lines := []string{fmt.Sprintf("%s, %s.", cut(c.Product, 120), cut(c.Setup, 120))}
 	if c.untested() {
-		say[0] = "Untested, " + c.untestedWords() + ": " + say[0]
+		lines[0] = "Untested, " + c.untestedWords() + ": " + lines[0]
 	} else {
-		say = append(say, c.verdictWords()+".")
+		lines = append(lines, c.Headline+".")
 	}
 	for _, fact := range c.facts() {
-		say = append(say, strings.TrimSuffix(fact, ".")+".")
+		lines = append(lines, strings.TrimSuffix(fact, ".")+".")
 	}
-	say = append(say, c.testTimes()...)
+	lines = append(lines, c.testTimes()...)
 	if len(c.Estimate) > 0 {
-		say = append(say, c.estimateTimes())
+		lines = append(lines, c.estimateTimes())
 	}
-	say = append(say, fmt.Sprintf("The ceiling is %s.", secondsWords(c.Ceiling)))
+	lines = append(lines, fmt.Sprintf("The ceiling is %s.", secondsWords(c.Ceiling)))
 	if note := c.pullNote(); note != "" {
-		say = append(say, note)
+		lines = append(lines, note)
 	}
-	return withCaveats(strings.Join(say, " "))
+	return withCaveats(strings.Join(lines, " "))
 }
 
 // withCaveats adds the caveats to an alternative text, however long it is.
@@ -130,17 +122,17 @@ func (c ShareByTime) testTimes() []string {
 			slips++
 		}
 	}
-	var say []string
+	var lines []string
 	if len(shown) > 0 {
-		say = append(say, fmt.Sprintf("Those that showed took %s.", stretch(shown)))
+		lines = append(lines, fmt.Sprintf("Those that showed took %s.", stretch(shown)))
 	}
 	if len(none) > 0 {
-		say = append(say, fmt.Sprintf("Those that did not were watched %s.", stretch(none)))
+		lines = append(lines, fmt.Sprintf("Those that did not were watched %s.", stretch(none)))
 	}
 	if slips > 0 {
-		say = append(say, fmt.Sprintf("%d may be a slip of the pen.", slips))
+		lines = append(lines, fmt.Sprintf("Not fitting the others: %d.", slips))
 	}
-	return say
+	return lines
 }
 
 // stretch says the smallest and the largest of some times.
@@ -154,16 +146,16 @@ func stretch(times []float64) string {
 
 // estimateTimes reads the estimate off at a few times.
 func (c ShareByTime) estimateTimes() string {
-	var say []string
+	var lines []string
 	for _, t := range []float64{1, 3, 10, 30} {
 		if e, ok := c.At(t); ok {
-			say = append(say, fmt.Sprintf("%s by %s (%s)", shareWords(e.Mean), secondsWords(t), rangeWords(e)))
+			lines = append(lines, estimateWords(e))
 		}
 	}
 	if c.untested() {
-		return "Calculated share: " + strings.Join(say, ", ") + "."
+		return "Calculated share: " + strings.Join(lines, ", ") + "."
 	}
-	return "Estimated share: " + strings.Join(say, ", ") + "."
+	return "Estimated share: " + strings.Join(lines, ", ") + "."
 }
 
 // sentence begins with a capital.

@@ -81,7 +81,10 @@ func (f *circle) lists() {
 	must(f.g.Admit(ctx, knowledge.Member{Ref: askingTrainer.Ref, Name: "lantern", Role: knowledge.TrainerRole}))(f.t)
 	must(f.g.Admit(ctx, knowledge.Member{Ref: askingMember.Ref, Name: "quayside"}))(f.t)
 	must(f.g.Admit(ctx, knowledge.Member{Ref: f.mark + "-member", Name: f.mark + " Member"}))(f.t)
-	f.done(errors.Join(f.g.SetReminderChannel(ctx, f.mark+"-channel"), f.g.SetTrainerRole(ctx, f.mark+"-role"), f.g.SetBoxLimits(ctx, 1+f.r.IntN(5), 7+f.r.IntN(30))))
+	f.done(errors.Join(f.g.UpdateSettings(ctx, func(to *knowledge.Settings) error { to.ReminderChannel = f.mark + "-channel"; return nil }), f.g.UpdateSettings(ctx, func(to *knowledge.Settings) error { to.TrainerRole = f.mark + "-role"; return nil }), f.g.UpdateSettings(ctx, func(to *knowledge.Settings) error {
+		to.BoxItems, to.BoxDays = 1+f.r.IntN(5), 7+f.r.IntN(30)
+		return nil
+	})))
 }
 
 func (f *circle) done(err error) {

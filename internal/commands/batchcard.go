@@ -94,7 +94,7 @@ func batchRow(ctx context.Context, env *Env, outcomes []knowledge.BoxOutcome) st
 		tests = append(tests, o.Test)
 	}
 	c := outcomes[0].Test.Combination
-	words := stockWords(c) + ": " + resultsOf(tests) + "; verdict now: "
+	words := stockWords(c) + ": " + resultsOf(tests) + "; now: "
 	e := afterwards(ctx, env, c)
 	if e == nil {
 		return words + "could not be worked out just now"
@@ -102,9 +102,9 @@ func batchRow(ctx context.Context, env *Env, outcomes []knowledge.BoxOutcome) st
 	flagged := slices.ContainsFunc(outcomes, func(o knowledge.BoxOutcome) bool {
 		return slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == o.Test.ID })
 	})
-	words += nowWords(e)
+	words += headline(e)
 	if flagged {
-		words += "; " + oneOf(len(tests)) + " looks like a slip of the pen, please look once more"
+		words += "; " + oneOf(len(tests)) + " does not fit the others, please look once more"
 	}
 	return words
 }

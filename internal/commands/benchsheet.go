@@ -9,6 +9,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 )
 
 const (
@@ -88,7 +89,7 @@ func sheetRows(ctx context.Context, env *Env, items []knowledge.BoxItem) ([]shee
 		rows = append(rows, sheetRow{
 			item: item, evidence: e, alike: alike[pin(item.Combination)],
 			score:   float64(max(1, e.SetupHolders)) * worth.Loss(),
-			settled: e.Tested && e.Verdict != calc.NotSettled,
+			settled: e.Tested && !knowledge.TestsMayMend(e.State),
 		})
 	}
 	slices.SortStableFunc(rows, func(a, b sheetRow) int {
@@ -160,19 +161,22 @@ func sheetBench(ceiling calc.Seconds) knowledge.BenchTest {
 func (r sheetRow) words() (string, error) {
 	e := r.evidence
 	if r.settled {
-		words := fmt.Sprintf("once, if there is time: %s after %s", e.Verdict, count(e.Counts.Run, "test"))
-		if e.Verdict != calc.ShowsInTime || e.Counts.ShownByCeiling != e.Counts.Run {
+		words := fmt.Sprintf("once, if there is time: %s after %s", say.State(e.State), count(e.Counts.Run, "test"))
+		if e.State != calc.StateHold || e.Counts.ShownByCeiling != e.Counts.Run {
 			return words, nil
 		}
 		need, err := calc.SuccessRun(e.Target, sheetConfidence)
 		if err != nil || need <= e.Counts.Run {
 			return words, err
 		}
-		return fmt.Sprintf("%s; it would take %d, all shown, to say %s without the calculation", words, need, shareWords(e.Target)), nil
+		return fmt.Sprintf("%s; it would take %d, all shown, to say %s without the calculation", words, need, say.Target(e.Target)), nil
 	}
 	state := "never tested"
 	if e.Tested {
-		state = "not settled by " + count(e.Counts.Run, "test")
+		state = say.State(e.State) + " by " + count(e.Counts.Run, "test")
+	}
+	if missing := say.Missing(e.Advice); e.Tested && missing != "" {
+		return timesWords(min(e.Advice.Missing(), mostRepeats)) + ": a hold needs " + missing, nil
 	}
 	more, ok := e.Forecast.MoreTests(e.Ceiling)
 	if !ok {

@@ -7,6 +7,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 	"holdbench/internal/trade"
 )
 
@@ -197,12 +198,14 @@ func comparedWords(e *knowledge.Evidence) string {
 	if !e.Tested {
 		return "untested; calculated, not tested: by " + ceiling + " " + share + " would show"
 	}
-	words := strings.ToUpper(string(e.Verdict))
+	words, verb := "no hold, "+say.State(e.State), "show"
 	if hold := holdSeconds(e); hold != nil {
-		words += ": hold " + exactSeconds(float64(*hold))
-		if calc.Seconds(*hold) > e.Ceiling {
-			words += ", over the ceiling"
-		}
+		words = "HOLD " + exactSeconds(float64(*hold))
+	} else if missing := say.Missing(e.Advice); missing != "" {
+		words += " (needs " + missing + ")"
 	}
-	return words + "; " + count(e.Counts.Run, "test") + "; by " + ceiling + " " + share + " show"
+	if belowLeast(e) {
+		verb = "would show"
+	}
+	return words + "; " + count(e.Counts.Run, "test") + "; by " + ceiling + " " + share + " " + verb
 }

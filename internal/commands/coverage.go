@@ -18,9 +18,9 @@ const (
 func coverageCommand() *Command {
 	return &Command{
 		Name:    coverageName,
-		Summary: "What the group has tested, as a picture: gels by needles and cannulas, verdict and number of tests",
+		Summary: "What the group has tested, as a picture: gels by needles and cannulas, with the number of tests",
 		Help: "A row for each gel that is tested or in stock, the most tested first; a column for each needle and cannula it is tested or stocked with. " +
-			"A cell has the verdict's sign and the number of tests; what is in stock and untested is dashed, with a 0. " +
+			"A cell has the sign of what the tests say and their number; what is in stock and untested is dashed, with a 0. " +
 			"A large group takes several pages.",
 		Options:  []Option{pageNumber(), backgroundChoice()},
 		Who:      anyMember,

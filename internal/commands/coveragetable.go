@@ -9,6 +9,7 @@ import (
 	"holdbench/internal/calc"
 	"holdbench/internal/chart"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 	"holdbench/internal/trade"
 )
 
@@ -101,21 +102,16 @@ func (t *coverageTable) fill(covered []knowledge.CoveredCombination) {
 	}
 	for _, c := range covered {
 		at := [2]int{rows[c.Combination.Product.ID], columns[columnKey(c.Combination)]}
-		cell := chart.Cell{Product: at[0], Instrument: at[1], Tests: c.Tests, Verdict: c.Verdict, Holders: c.Holders}
+		cell := chart.Cell{Product: at[0], Instrument: at[1], Tests: c.Tests, State: c.State, Holders: c.Holders}
 		t.cells[at] = cell
 		t.picture.Cells = append(t.picture.Cells, cell)
 	}
 }
 
-// verdictOrder is the order in which verdicts are told.
-func verdictOrder() []calc.Verdict {
-	return []calc.Verdict{calc.ShowsInTime, calc.ShowsSometimes, calc.TooSlow, calc.NotExpected, calc.NotSettled}
-}
-
 // words says the page in words: the sums of all pages, then a line for each gel.
 func (t coverageTable) words(c *Card, page int) {
 	tested, tests, stocked := 0, 0, 0
-	verdicts := map[calc.Verdict]int{}
+	states := map[calc.State]int{}
 	for _, cell := range t.cells {
 		if cell.Tests == 0 {
 			stocked++
@@ -123,18 +119,18 @@ func (t coverageTable) words(c *Card, page int) {
 		}
 		tested++
 		tests += cell.Tests
-		verdicts[cell.Verdict]++
+		states[cell.State]++
 	}
 	c.Verdict = fmt.Sprintf("%d of %s tested, %s in all; %d in stock and untested.",
 		tested, count(len(t.products)*len(t.instruments), "combination"), count(tests, "test"), stocked)
 	var sums []string
-	for _, v := range verdictOrder() {
-		if verdicts[v] > 0 {
-			sums = append(sums, fmt.Sprintf("%s %d", v, verdicts[v]))
+	for _, s := range say.Standings() {
+		if states[s.State] > 0 {
+			sums = append(sums, fmt.Sprintf("%s %d", s.Short, states[s.State]))
 		}
 	}
 	if len(sums) > 0 {
-		c.fact("Verdicts at "+exactSeconds(t.picture.Ceiling), "%s", strings.Join(sums, ", "))
+		c.fact("Up to "+exactSeconds(t.picture.Ceiling), "%s", strings.Join(sums, ", "))
 	}
 	rows, columns := t.picture.OnPage(page)
 	if of := t.picture.Pages(); of > 1 {
@@ -146,25 +142,25 @@ func (t coverageTable) words(c *Card, page int) {
 	}
 }
 
-// rowWords says one gel's row: by verdict, with the number of tests; then what is
+// rowWords says one gel's row: by state, with the number of tests; then what is
 // in stock and untested.
 func (t coverageTable) rowWords(row int, columns []int) string {
-	groups := map[calc.Verdict][]string{}
+	groups := map[calc.State][]string{}
 	var stocked []string
 	for _, column := range columns {
 		cell, known := t.cells[[2]int{row, column}]
 		name := t.instruments[column].name()
 		switch {
 		case known && cell.Tests > 0:
-			groups[cell.Verdict] = append(groups[cell.Verdict], fmt.Sprintf("%s (%d)", name, cell.Tests))
+			groups[cell.State] = append(groups[cell.State], fmt.Sprintf("%s (%d)", name, cell.Tests))
 		case known:
 			stocked = append(stocked, name)
 		}
 	}
 	var parts []string
-	for _, v := range verdictOrder() {
-		if len(groups[v]) > 0 {
-			parts = append(parts, string(v)+" "+strings.Join(groups[v], ", "))
+	for _, s := range say.Standings() {
+		if len(groups[s.State]) > 0 {
+			parts = append(parts, s.Short+" "+strings.Join(groups[s.State], ", "))
 		}
 	}
 	if len(stocked) > 0 {

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"holdbench/internal/knowledge"
 )
 
 // Messages as they are typed in a hurry. What they tell of is a practitioner's reading.
@@ -81,7 +83,7 @@ func TestEmergencyNeedsNoStoreAndNoTime(t *testing.T) {
 func TestTheGroupsProtocolIsTheSecondLine(t *testing.T) {
 	env := demoEnv(t)
 	const link = "https://example.org/protocols/occlusion-of-a-vessel-step-by-step-for-the-whole-of-our-circle?version=2"
-	if err := env.Group.SetProtocolLink(t.Context(), link); err != nil {
+	if err := env.Group.UpdateSettings(t.Context(), func(s *knowledge.Settings) error { s.ProtocolLink = link; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	for _, words := range []string{harmTold[0], bloodTold[0]} {

@@ -2,22 +2,20 @@ package commands
 
 import (
 	"context"
-	"errors"
 	"strconv"
 
+	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 )
 
-const (
-	flaggedName = "flagged"
-	checkedName = "checked"
-)
+const flaggedName = "flagged"
 
 func flaggedCommand() *Command {
 	return &Command{
 		Name:    flaggedName,
-		Summary: "Tests that look like slips of the pen, and testers whose times differ from the rest (trainer)",
-		Help: "A test is flagged where it fits the others so badly that a slip is likelier than not; it counts for little, and stays. " +
+		Summary: "Tests that do not fit, set-ups unlike the others, testers whose times differ (trainer)",
+		Help: "A test is flagged where it fits the others so badly that something is likelier wrong than not; it counts for little in the estimate, and stays. " +
 			"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ". " +
 			"Testers are compared on the combinations that others tested, too.",
 		Who:      knowledge.TrainerRole,
@@ -38,7 +36,7 @@ func runFlagged(ctx context.Context, env *Env, _ Request) (Card, error) {
 	}
 	c := Card{Title: count(len(flagged), "test") + " to look at"}
 	if len(flagged) == 0 {
-		c.Title = "No test looks like a slip of the pen."
+		c.Title = "No test looks wrong."
 	}
 	var tests []knowledge.BenchTest
 	for _, f := range flagged {
@@ -54,6 +52,9 @@ func runFlagged(ctx context.Context, env *Env, _ Request) (Card, error) {
 	}
 	c.Links = filmLinks(tests)
 	c = shortened(c)
+	if err := unlikeFacts(ctx, env, &c); err != nil {
+		return Card{}, err
+	}
 	testers, err := env.Group.Testers(ctx)
 	if err != nil {
 		return Card{}, err
@@ -62,39 +63,21 @@ func runFlagged(ctx context.Context, env *Env, _ Request) (Card, error) {
 	return c, nil
 }
 
-func checkedCommand() *Command {
-	return &Command{
-		Name:     checkedName,
-		Summary:  "Mark a test as looked at: it stands as it is (trainer)",
-		Help:     "Who looked, and when, is kept. How much the test counts does not change.",
-		Options:  []Option{testNumber()},
-		Plain:    testPlain,
-		Who:      knowledge.TrainerRole,
-		Examples: []string{"/checked test:27"},
-		Run:      runChecked,
-	}
-}
-
-func runChecked(ctx context.Context, env *Env, req Request) (Card, error) {
-	id, err := strconv.ParseInt(req.value(testOption), 10, 64)
+// unlikeFacts names the set-ups that are unlike the others and that nobody has looked
+// at since their last test.
+func unlikeFacts(ctx context.Context, env *Env, c *Card) error {
+	covered, err := env.Group.Coverage(ctx)
 	if err != nil {
-		return Card{}, err // a whole number: the option was read
+		return err
 	}
-	m, err := req.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
+	for _, set := range covered {
+		if set.State != calc.StateUnlikeTheOthers && set.State != calc.StateUnlikeItsClass {
+			continue
+		}
+		c.fact(stockWords(set.Combination), "%s (%s): look at the box and the films", say.State(set.State), count(set.Tests, "test"))
+		if len(c.Actions) < mostOffered {
+			c.Actions = append(c.Actions, Action{Label: "as logged: " + stockWords(set.Combination), Request: about(checkedName, set.Combination), Tap: true})
+		}
 	}
-	if _, err = env.Group.CheckTest(ctx, id, m); errors.Is(err, knowledge.ErrNotFound) {
-		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
-	}
-	if err != nil {
-		return Card{}, err
-	}
-	test, err := env.Group.Test(ctx, id)
-	if err != nil {
-		return Card{}, err
-	}
-	c := Card{Title: test.Combination.String(), Verdict: "Test " + strconv.FormatInt(id, 10) + " is marked as checked."}
-	c.fact("The test", "%s", testWords(test))
-	return c, nil
+	return nil
 }

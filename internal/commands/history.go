@@ -15,7 +15,7 @@ func historyCommand() *Command {
 	return &Command{
 		Name:    historyName,
 		Summary: "What was done to the log: by whom, when and why; your own part, or all of it for the trainer",
-		Help: "Every test logged, withdrawn, restored, corrected or checked, and every gel renamed or merged, the latest first. " +
+		Help: "Every test logged, withdrawn, restored, corrected or checked, every set-up looked at, every gel renamed or merged, the latest first. " +
 			"A test's number or a gel narrows it.",
 		Options: []Option{
 			{Name: testOption, Help: "the number of a test", Kind: Whole, Min: 1, Max: 1e9},
@@ -89,6 +89,9 @@ func changesCard(ctx context.Context, env *Env, c Card, req Request, filter know
 // changeWords is one change in a line.
 func changeWords(change knowledge.LogChange) string {
 	words := change.Product
+	if change.Instrument != "" {
+		words += ", " + change.Instrument
+	}
 	if change.TestID != 0 {
 		words = "test " + strconv.FormatInt(change.TestID, 10) + ", " + words
 	}

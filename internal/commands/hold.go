@@ -58,5 +58,9 @@ func runHold(ctx context.Context, env *Env, req Request) (Card, error) {
 		return cardOr(back), err
 	}
 	noteAsked(ctx, env, req.Asker, evidence.Combination)
-	return holdCard(evidence, env.outlooks.of(evidence, calc.Seconds(a.by))), nil
+	v, err := env.viewer(ctx, req)
+	if err != nil {
+		return Card{}, err
+	}
+	return holdCard(evidence, env.outlooks.of(evidence, calc.Seconds(a.by)), v), nil
 }

@@ -1,20 +1,33 @@
 package commands
 
 import (
+	"context"
 	"fmt"
 	"slices"
-	"strings"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 	"holdbench/internal/trade"
 )
 
+// viewer is whom an answer is for, and when: own tests are told apart, old ones said.
+type viewer struct {
+	ref   string
+	today string // 2006-01-02, where the group is
+}
+
+// viewer is the asker of a request.
+func (env *Env) viewer(ctx context.Context, req Request) (viewer, error) {
+	today, err := env.today(ctx)
+	return viewer{req.Asker.Ref, today.Format(dateForm)}, err
+}
+
 // holdCard shows what the group knows of a combination.
-func holdCard(e *knowledge.Evidence, o outlook) Card {
-	c := Card{Title: e.Combination.String(), Untested: !e.Tested}
+func holdCard(e *knowledge.Evidence, o outlook, v viewer) Card {
+	c := Card{Title: setupTitle(e), Untested: !e.Tested}
 	if e.Tested {
-		testedLines(&c, e, o)
+		testedLines(&c, e, o, v)
 		c.Actions = []Action{{Label: "the tests", Request: about(testsName, e.Combination)}}
 	} else {
 		untestedLines(&c, e, o)
@@ -22,7 +35,7 @@ func holdCard(e *knowledge.Evidence, o outlook) Card {
 	c.Actions = append(c.Actions, Action{Label: "the picture", Request: about(pictureName, e.Combination), Tap: true})
 	c.Actions = append(c.Actions, afterAsking(e.Combination)...)
 	c.Actions = append(c.Actions, Action{Label: "what sets the pace", Request: about(whyName, e.Combination), Tap: true})
-	if !e.Tested || e.Verdict == calc.NotSettled {
+	if !e.Tested || knowledge.TestsMayMend(e.State) {
 		c.Actions = append(c.Actions, Action{Label: "I'll test this", Request: about(takeName, e.Combination), Tap: true})
 	}
 	holdWarnings(&c, e, o)
@@ -31,19 +44,66 @@ func holdCard(e *knowledge.Evidence, o outlook) Card {
 	return c
 }
 
-// testedLines: verdict and hold, the share by the time asked, the tests, the
-// estimate, what would settle it.
-func testedLines(c *Card, e *knowledge.Evidence, o outlook) {
-	c.Verdict = verdictLine(e, o.hold)
-	askedLine(c, o, "show")
+// setupTitle names a combination with its wall class, which its figures hang on.
+func setupTitle(e *knowledge.Evidence) string {
+	i, title := e.Combination.Instrument, stockWords(e.Combination)
+	switch {
+	case i.Wall == calc.AssumedWall: // any other stands in the name
+		title += ", " + string(i.Wall) + " wall"
+	case e.AssumedWall:
+		title += ", wall class not on record"
+	}
+	return title
+}
+
+// testedLines: the hold or why there is none, what that stands on, the share by the
+// time asked, the tests, the estimate, what would settle it.
+func testedLines(c *Card, e *knowledge.Evidence, o outlook, v viewer) {
+	c.Verdict = headline(e)
+	c.line("%s", say.StandsOn(round3(e.Pull.Millilitres()), e.Advice))
+	verb, label := "show", "Estimate"
+	if belowLeast(e) {
+		verb, label = "would show", "Calculated, not advice"
+	}
+	askedLine(c, o, verb)
 	c.fact("Tests", "%s", testsLine(e))
+	if line := ownTests(e.Tests, v.ref); line != "" {
+		c.fact("Yours", "%s", line)
+	}
 	if line := fewTests(e); line != "" {
 		c.line("%s", line)
 	}
-	c.fact("Estimate from all tests of the gel, pull "+pullWords(e.Pull), "%s", estimateLine(o, "show"))
-	if e.Verdict == calc.NotSettled {
+	c.fact(label, "%s", estimateLine(o, verb))
+	if belowLeast(e) {
+		nearestLines(c, e)
+	}
+	if e.State == calc.StateNotSettled {
 		c.line("%s", settleLine(e))
 	}
+	if line := oldTests(e.Tests, v.today); line != "" {
+		c.line("%s", line)
+	}
+}
+
+// belowLeast reports whether the tests are fewer than the group asks for: then the
+// figures are worded as those of an untested combination.
+func belowLeast(e *knowledge.Evidence) bool {
+	switch e.State {
+	case calc.StatePullNotTested, calc.StateTooFewTests, calc.StateTooFewMembers:
+		return true
+	}
+	return false
+}
+
+// headline is what an answer begins with.
+func headline(e *knowledge.Evidence) string { return say.Headline(e.State, e.Advice, e.Rule) }
+
+// holdSeconds is the hold, nil where none is advised.
+func holdSeconds(e *knowledge.Evidence) *int {
+	if e.State != calc.StateHold {
+		return nil
+	}
+	return &e.Advice.Seconds
 }
 
 // untestedLines never says a hold and never sets a verdict in capitals, so that
@@ -56,6 +116,10 @@ func untestedLines(c *Card, e *knowledge.Evidence, o outlook) {
 	if !anyOfProduct(e) {
 		c.line("%s has not been tested at all: the figures stand on its gel class alone (%s).", e.Combination.Product.Name, e.Combination.Product.Class)
 	}
+	nearestLines(c, e)
+}
+
+func nearestLines(c *Card, e *knowledge.Evidence) {
 	for _, n := range e.Nearest {
 		c.fact("Nearest tested", "%s", nearestLine(n, e.Combination))
 	}
@@ -84,38 +148,16 @@ func nearestLine(n knowledge.Neighbour, asked trade.Combination) string {
 	if n.Combination.Product.ID != asked.Product.ID {
 		text = n.Combination.Product.Name + ", " + text
 	}
-	return fmt.Sprintf("%s, %s: %s (%s)", text, count(n.Tests, "test"), n.Verdict, n.Why)
-}
-
-// verdictLine is the verdict and the hold, or why none can be advised. Only a
-// tested combination that shows in time gets a hold.
-func verdictLine(e *knowledge.Evidence, hold *int) string {
-	verdict, ceiling := strings.ToUpper(string(e.Verdict)), exactSeconds(float64(e.Ceiling))
-	switch e.Verdict {
-	case calc.ShowsInTime:
-		switch {
-		case hold == nil:
-			return fmt.Sprintf("%s, but no hold reaches %s of tests", verdict, shareWords(e.Target))
-		case calc.Seconds(*hold) > e.Ceiling:
-			return fmt.Sprintf("%s: hold %d s, over the group's ceiling of %s", verdict, *hold, ceiling)
-		}
-		return fmt.Sprintf("%s: hold %d s", verdict, *hold)
-	case calc.ShowsSometimes:
-		return verdict + ": no hold can be advised; by " + ceiling + " some show, some do not"
-	case calc.TooSlow:
-		return verdict + ": no hold can be advised; few show by " + ceiling + ", half or more by 30 s"
-	case calc.NotExpected:
-		if e.Ceiling < 30 {
-			ceiling += ", not half by 30 s"
-		}
-		return verdict + ": no hold can be advised; few show by " + ceiling
+	state := say.State(n.State)
+	if n.State == calc.StateTooFewTests || n.State == calc.StateTooFewMembers {
+		state += " at this pull"
 	}
-	return verdict + ": no hold can be advised yet; the tests leave it open"
+	return fmt.Sprintf("%s, %s: %s (%s)", text, count(n.Tests, "test"), state, n.Why)
 }
 
 // showing is a share with its range.
 func showing(s calc.Share, verb string) string {
-	return fmt.Sprintf("%s %s (%s)", shareWords(s.Mean), verb, rangeWords(s.Low, s.High))
+	return shareWords(s.Mean) + " " + verb + rangeWords(s.Low, s.High)
 }
 
 // estimateLine is the estimate with its range; the share by the ceiling is left
@@ -140,78 +182,3 @@ func timesLine(o outlook) string {
 }
 
 func pullWords(pull calc.Volume) string { return trimNumber(round3(pull.Millilitres())) + " mL" }
-
-// testsLine is what the answer stands on: how many by how many, what showed.
-func testsLine(e *knowledge.Evidence) string {
-	n, ceiling := e.Counts, exactSeconds(float64(e.Ceiling))
-	text := fmt.Sprintf("%d by %s; %d shown by %s", n.Run, count(n.Testers, "member"), n.ShownByCeiling, ceiling)
-	if n.ShownLater > 0 {
-		text += fmt.Sprintf(", %d later", n.ShownLater)
-	}
-	text += fmt.Sprintf(", %d none", n.None)
-	if n.ShownByCeiling+n.ShownLater > 0 {
-		text += ", longest " + exactSeconds(n.Longest)
-	}
-	if least, most := pulls(e.Tests); least != most {
-		text += fmt.Sprintf("; pulls %s to %s mL", trimNumber(least), trimNumber(most))
-	}
-	return text
-}
-
-// pulls is the smallest and the largest pull of the tests, mL.
-func pulls(tests []knowledge.BenchTest) (least, most float64) {
-	for i, t := range tests {
-		if i == 0 {
-			least, most = t.PullML, t.PullML
-		}
-		least, most = min(least, t.PullML), max(most, t.PullML)
-	}
-	return least, most
-}
-
-// mostFew is up to how many tests the sentence for a small number is said; from
-// there on it would speak of 1 in 10 and less.
-const mostFew = 20
-
-// fewTests is the plain sentence for a small number of tests that all ended the
-// same way, "" where it does not apply.
-func fewTests(e *knowledge.Evidence) string {
-	n := e.Counts
-	if n.Run > mostFew || n.TooShort > 0 {
-		return ""
-	}
-	share, err := calc.CouldStillFail(n.Run, 0.95)
-	if err != nil {
-		return "" // no tests at all
-	}
-	rest := shareWords(share)
-	switch {
-	case n.Run == 1:
-		return "A single test says little: " + rest + " of the rest could still end the other way."
-	case n.ShownByCeiling == n.Run:
-		return fmt.Sprintf("With %d tests, all shown, up to %s of the rest could still fail to show.", n.Run, rest)
-	case n.None == n.Run:
-		return fmt.Sprintf("With %d tests, none shown, up to %s of the rest could still show.", n.Run, rest)
-	}
-	return ""
-}
-
-// settleLine says how many more tests would likely settle the verdict.
-func settleLine(e *knowledge.Evidence) string {
-	more, ok := e.Forecast.MoreTests(e.Ceiling)
-	if !ok {
-		return "It lies near the line between two verdicts: even 99 more tests might not settle it."
-	}
-	return fmt.Sprintf("About %s would likely settle it.", count(more, "more test"))
-}
-
-// resultWords is the outcome of a test: the seconds as typed, or none.
-func resultWords(t knowledge.BenchTest) string {
-	if t.Outcome == knowledge.None {
-		return "none in " + trimNumber(t.WatchedS) + " s"
-	}
-	if t.SecondsTyped != "" {
-		return t.SecondsTyped + " s"
-	}
-	return trimNumber(t.Seconds) + " s"
-}

@@ -14,12 +14,12 @@ import (
 
 var (
 	saysHold       = regexp.MustCompile(`(?i)hold \d+ s`)
-	verdictCapital = regexp.MustCompile(`SHOWS|TOO SLOW|NOT EXPECTED|NOT SETTLED`)
+	verdictCapital = regexp.MustCompile(`HOLD`)
 )
 
 // Whatever the combination: an untested answer is told from a tested one by its
-// first line and by every line after it, and only a tested combination that
-// shows in time gets a hold.
+// first line and by every line after it, and only a combination whose tests carry one
+// gets a hold.
 func TestUntestedNeverPassesForTested(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
 	v, err := env.Group.Vocabulary(ctx)
@@ -34,15 +34,15 @@ func TestUntestedNeverPassesForTested(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				c := holdCard(e, newOutlook(e, 0))
+				c := holdCard(e, newOutlook(e, 0), viewer{})
 				f := c.Figures.(answered)
 				checkState(t, e, c, f)
-				seen[f.State+", "+f.Verdict]++
+				seen[string(e.State)]++
 			}
 		}
 	}
-	for _, state := range []string{"untested, shows in time", "untested, not expected", "untested, not settled", "tested, shows in time", "tested, not expected", "tested, shows sometimes", "tested, not settled"} {
-		if seen[state] == 0 {
+	for _, state := range []calc.State{calc.StateUntested, calc.StateHold, calc.StateNotExpected, calc.StateNotSureEnough, calc.StateNotSettled, calc.StateTooFewTests} {
+		if seen[string(state)] == 0 {
 			t.Errorf("the demo has none that is %s: %v", state, seen)
 		}
 	}
@@ -57,9 +57,9 @@ func checkState(t *testing.T, e *knowledge.Evidence, c Card, f answered) {
 	if !e.Tested && (verdictCapital.MatchString(text) || saysHold.MatchString(text)) {
 		t.Errorf("an untested answer looks tested:\n%s", text)
 	}
-	advised := e.Tested && e.Verdict == calc.ShowsInTime
-	if saysHold.MatchString(text) != advised || (f.HoldS != nil) != advised {
-		t.Errorf("%s, tested %t: hold %v in\n%s", e.Verdict, e.Tested, f.HoldS, text)
+	advised := e.State == calc.StateHold
+	if saysHold.MatchString(text) != advised || (f.HoldS != nil) != advised || (f.NoHold == nil) != advised {
+		t.Errorf("%s, tested %t: hold %v in\n%s", e.State, e.Tested, f.HoldS, text)
 	}
 	if strings.Contains(text, "enough") || strings.Contains(text, "safe") || strings.ContainsAny(text, "%δθτσ") {
 		t.Errorf("a word that has no place here:\n%s", text)
@@ -83,8 +83,10 @@ func madeEvidence(t *testing.T, class calc.GelClass, ceiling calc.Seconds, targe
 	}
 	e.Setup = setup
 	tested := calc.TestedSetup{Setup: setup}
-	for _, s := range seconds {
-		test := knowledge.BenchTest{PullML: 0.1, WatchedS: 60, Timing: "video 30 fps", Outcome: knowledge.Flashback, Seconds: s}
+	e.Rule = calc.HoldRule{Ceiling: ceiling, Target: target, LeastTests: knowledge.DefaultLeastTests, LeastMembers: knowledge.DefaultLeastMembers}
+	record := calc.SetupRecord{}
+	for i, s := range seconds {
+		test := knowledge.BenchTest{Tester: knowledge.Member{ID: int64(1 + i%2), Ref: [...]string{"osier", "lantern"}[i%2]}, TestedOn: "2026-05-01", PullML: 0.1, WatchedS: 60, Timing: "video 30 fps", Outcome: knowledge.Flashback, Seconds: s}
 		if math.IsInf(s, 1) {
 			test.Outcome, test.Seconds = knowledge.None, 0
 			e.Counts.None++
@@ -99,6 +101,7 @@ func madeEvidence(t *testing.T, class calc.GelClass, ceiling calc.Seconds, targe
 			t.Fatal(err)
 		}
 		e.Tests, tested.Trials = append(e.Tests, test), append(tested.Trials, trial)
+		record.Tests = append(record.Tests, calc.RecordedTest{Trial: trial})
 		e.Counts.Run++
 	}
 	e.Counts.Testers = 2
@@ -110,69 +113,99 @@ func madeEvidence(t *testing.T, class calc.GelClass, ceiling calc.Seconds, targe
 		t.Fatal(err)
 	}
 	e.Verdict = e.Forecast.Verdict(ceiling)
+	e.Advice = e.Forecast.Advise(e.Rule, record)
+	e.State = e.Advice.State()
 	return e
 }
 
-func TestHoldOverTheCeilingIsSaidPlainly(t *testing.T) {
-	e := madeEvidence(t, calc.SoftHA, 6, 0.99, 3.1, 3.4, 2.9, 3.3, 3.2, 3.0)
-	if e.Verdict != calc.ShowsInTime {
-		t.Fatalf("verdict %s", e.Verdict)
-	}
-	hold, ok := e.Forecast.Hold(0.99)
-	if !ok || hold <= 6 {
-		t.Fatalf("hold %d, %t: this scene needs one above 6 s", hold, ok)
-	}
-	c := holdCard(e, newOutlook(e, 0))
-	wants(t, c.Verdict, "SHOWS IN TIME: hold", "over the group's ceiling of 6 s")
-	if f := c.Figures.(answered); f.HoldS == nil || *f.HoldS != hold {
-		t.Errorf("hold_s %v, want %d", f.HoldS, hold)
-	}
-}
-
-func TestNoHoldReachesTheTarget(t *testing.T) {
-	e := madeEvidence(t, calc.SoftHA, 10, 1, 3.1, 3.4, 2.9)
-	c := holdCard(e, newOutlook(e, 0))
-	wants(t, c.Verdict, "SHOWS IN TIME, but no hold")
-	if c.Figures.(answered).HoldS != nil {
-		t.Error("a hold all the same")
+// A hold that would lie over the ceiling, or that no second reaches, is none.
+func TestNoHoldBeyondWhatTheRuleAllows(t *testing.T) {
+	for what, e := range map[string]*knowledge.Evidence{
+		"a target of 99 in 100": madeEvidence(t, calc.SoftHA, 10, 0.99, 3.1, 3.4, 2.9, 3.3, 3.2, 3.0),
+		"a target of all":       madeEvidence(t, calc.SoftHA, 10, 1, 3.1, 3.4, 2.9, 3.3, 3.2, 3.0),
+	} {
+		c := holdCard(e, newOutlook(e, 0), viewer{})
+		if e.Verdict != calc.ShowsInTime || e.State != calc.StateNotSureEnough || !strings.HasPrefix(c.Verdict, "NO HOLD: not sure that ") && !strings.HasPrefix(c.Verdict, "NO HOLD: of 6 tests at this pull 6 ") {
+			t.Errorf("%s: %s, headed %q", what, e.Verdict, c.Verdict)
+		}
+		if f := c.Figures.(answered); f.HoldS != nil || f.NoHold == nil || *f.NoHold != calc.NotSureEnough {
+			t.Errorf("%s: hold_s %v, no_hold %v", what, f.HoldS, f.NoHold)
+		}
 	}
 }
 
-func TestEveryVerdictSaysWhy(t *testing.T) {
-	cases := []struct {
-		want    calc.Verdict
+// Each state has its own first line; the figures of a program say the same.
+func TestEveryStateSaysWhy(t *testing.T) {
+	inf := math.Inf(1)
+	for _, c := range []struct {
+		want    calc.State
 		ceiling calc.Seconds
 		seconds []float64
 		words   string
 	}{
-		{calc.ShowsInTime, 10, []float64{3.1, 3.4, 2.9}, "hold 7 s"},
-		{calc.TooSlow, 10, []float64{18, 19, 17, 18.5, 20, 17.5, 18, 19}, "few show by 10 s, half or more by 30 s"},
-		{calc.NotExpected, 10, []float64{math.Inf(1), math.Inf(1), math.Inf(1), math.Inf(1)}, "few show by 10 s, not half by 30 s"},
-		{calc.NotExpected, 40, []float64{math.Inf(1), math.Inf(1), math.Inf(1), math.Inf(1), math.Inf(1), math.Inf(1)}, "few show by 40 s"},
-		{calc.NotSettled, 10, []float64{9, 14}, "the tests leave it open"},
-	}
-	for _, c := range cases {
+		{calc.StateHold, 10, []float64{3.1, 3.4, 2.9, 3.2, 3.3, 3.0}, "HOLD "},
+		{calc.StateTooFewTests, 10, []float64{3.1, 3.4}, "NO HOLD: too few tests (2 of 3); needs 1 more test"},
+		{calc.StateTooSlow, 10, []float64{24, 25, 23, 24.5, 26, 23.5, 24, 25}, "NO HOLD: too slow, few show by 10 s, half or more by 30 s"},
+		{calc.StateNotExpected, 10, []float64{inf, inf, inf, inf, inf, inf}, "NO HOLD: waiting does not help, few show by 10 s"},
+		{calc.StateNotSettled, 10, []float64{9, 14, 11}, "NO HOLD: the tests leave open how many show by 10 s"},
+	} {
 		e := madeEvidence(t, calc.MediumHA, c.ceiling, 0.9, c.seconds...)
-		if e.Verdict != c.want {
-			t.Errorf("%v at %g s: %s, want %s", c.seconds, float64(c.ceiling), e.Verdict, c.want)
+		if e.State != c.want {
+			t.Errorf("%v at %g s: %s, want %s", c.seconds, float64(c.ceiling), e.State, c.want)
 			continue
 		}
-		wants(t, holdCard(e, newOutlook(e, 0)).Verdict, strings.ToUpper(string(c.want)), c.words)
+		card := holdCard(e, newOutlook(e, 0), viewer{})
+		if !strings.HasPrefix(card.Verdict, c.words) {
+			t.Errorf("%s is headed %q, want %q", e.State, card.Verdict, c.words)
+		}
+		wants(t, card.Facts[0].Text, "at 0.1 mL pull · ")
+		if f := card.Figures.(answered); (f.HoldS == nil) == (c.want == calc.StateHold) || f.Evidence.Tests != e.Advice.Tests || f.Evidence.NeededTests != 3 {
+			t.Errorf("%s: %+v", e.State, f)
+		}
+	}
+}
+
+// Own tests are told apart, old ones said.
+func TestOwnAndOldTestsAreNamed(t *testing.T) {
+	e := madeEvidence(t, calc.SoftHA, 10, 0.9, 3.1, 3.4, 2.9, math.Inf(1))
+	for _, c := range []struct {
+		v    viewer
+		want []string
+		not  string
+	}{
+		{viewer{"osier", "2026-11-25"}, []string{"Yours: 2 tests, all shown by 3.1 s"}, "not since"},
+		{viewer{"lantern", "2027-11-25"}, []string{"Yours: 2 tests, 1 shown by 3.4 s, 1 none", "Tested on 2026-05-01, and not since."}, "!"},
+		{viewer{"quayside", "2026-11-25"}, nil, "Yours"},
+	} {
+		text := holdCard(e, newOutlook(e, 0), c.v).Text()
+		wants(t, text, c.want...)
+		if strings.Contains(text, c.not) {
+			t.Errorf("%+v reads %q in\n%s", c.v, c.not, text)
+		}
+	}
+	e.Tests[0].TestedOn = "2025-12-24"
+	if got, want := oldTests(e.Tests, "2027-06-01"), "Tested from 2025-12-24 to 2026-05-01, and not since."; got != want {
+		t.Errorf("%q, want %q", got, want)
 	}
 }
 
 func TestNotSettledSaysWhatWouldSettleIt(t *testing.T) {
-	e := madeEvidence(t, calc.MediumHA, 10, 0.9, 9, 14)
-	more, ok := e.Forecast.MoreTests(10)
-	if !ok {
-		t.Fatalf("this scene needs one that tests can settle")
+	for _, seconds := range [][]float64{{9, 14, 11}, {2, 3, math.Inf(1)}, {0.3, 5, 0.4}} {
+		e := madeEvidence(t, calc.MediumHA, 10, 0.9, seconds...)
+		if e.State != calc.StateNotSettled {
+			continue
+		}
+		want := "More tests will not decide this."
+		if more, ok := e.Forecast.MoreTests(10); ok {
+			want = "About " + count(more, "more test") + " would likely settle it."
+		}
+		wants(t, holdCard(e, newOutlook(e, 0), viewer{}).Text(), want)
 	}
-	wants(t, holdCard(e, newOutlook(e, 0)).Text(), "About "+count(more, "more test")+" would likely settle it.")
 }
 
 func TestWarnings(t *testing.T) {
 	e := madeEvidence(t, calc.SoftHA, 10, 0.9, 3.1, 3.4, 2.9)
-	if w := holdCard(e, newOutlook(e, 0)).Warnings; len(w) > 0 {
+	if w := holdCard(e, newOutlook(e, 0), viewer{}).Warnings; len(w) > 0 {
 		t.Fatalf("warned of %q", w)
 	}
 	e.AssumedWall, e.Surprise, e.Holders, e.Pull = true, 0.009, 0, 0.5*calc.Millilitre
@@ -181,13 +214,13 @@ func TestWarnings(t *testing.T) {
 		{Outcome: knowledge.None, WatchedS: 30, TestedOn: "2026-05-06"},
 	}
 	want := []string{
-		"No wall class is on record for this needle: thin wall was assumed, another changes the figures.",
-		"2 tests (40.0 s, 2026-05-05; none in 30 s, 2026-05-06) look like slips of the pen; they were given little weight.",
+		"1 test (40.0 s, 2026-05-05) looks mistyped. 1 test (none in 30 s, 2026-05-06) does not fit the others: look at the film. " +
+			"They count for little in the estimate, but in full against a hold.",
 		"Tests and estimate disagree more than chance would (3 of 3 shown by 10 s): put the tests first.",
 		"No test was made at a pull of 0.5 mL: the estimate reaches beyond the tests.",
 		"Nobody in the group has Alder One in stock, as far as it is on record.",
 	}
-	c := holdCard(e, newOutlook(e, 0))
+	c := holdCard(e, newOutlook(e, 0), viewer{})
 	if got := strings.Join(c.Warnings, "\n"); got != strings.Join(want, "\n") {
 		t.Errorf("got\n%s\nwant\n%s", got, strings.Join(want, "\n"))
 	}
@@ -218,11 +251,11 @@ func TestLiquidShareAgainstTheFullModel(t *testing.T) {
 func TestThinGelIsWarnedOf(t *testing.T) {
 	const words = "milk is no fair stand-in for blood"
 	thin := madeEvidence(t, calc.UncrosslinkedHA, 10, 0.9, 0.03, 0.04, 0.03)
-	if c := holdCard(thin, newOutlook(thin, 0)); !strings.Contains(strings.Join(c.Warnings, "\n"), words) {
+	if c := holdCard(thin, newOutlook(thin, 0), viewer{}); !strings.Contains(strings.Join(c.Warnings, "\n"), words) {
 		t.Errorf("no warning of it: %q", c.Warnings)
 	}
 	firm := madeEvidence(t, calc.FirmHA, 10, 0.9, 5, 6, 7)
-	if c := holdCard(firm, newOutlook(firm, 0)); strings.Contains(strings.Join(c.Warnings, "\n"), words) {
+	if c := holdCard(firm, newOutlook(firm, 0), viewer{}); strings.Contains(strings.Join(c.Warnings, "\n"), words) {
 		t.Errorf("warned of a firm gel: %q", c.Warnings)
 	}
 }
@@ -233,7 +266,7 @@ func TestFewTestsSentence(t *testing.T) {
 		seconds []float64
 		want    string
 	}{
-		{[]float64{2}, "A single test says little: all but a few of the rest could still end the other way."},
+		{[]float64{2}, "One test only; the next may differ."},
 		{[]float64{2, 3, 2}, "With 3 tests, all shown, up to 6 in 10 of the rest could still fail to show."},
 		{[]float64{inf, inf}, "With 2 tests, none shown, up to 8 in 10 of the rest could still show."},
 		{[]float64{2, 3, inf}, ""},
@@ -268,4 +301,45 @@ func TestQuestionAfterALoggedTestSeesIt(t *testing.T) {
 	if after.Tests.Run != before.Tests.Run+1 || after.Share.Mean <= before.Share.Mean {
 		t.Errorf("before %+v, after %+v", before, after)
 	}
+}
+
+// Whatever a log holds, the answer is words: no panic, no figure that is none.
+func TestOddLogsAreAnsweredInWords(t *testing.T) {
+	repeated := func(n int, seconds func(i int) float64) []float64 {
+		all := make([]float64, n)
+		for i := range all {
+			all[i] = seconds(i)
+		}
+		return all
+	}
+	for scene, e := range map[string]*knowledge.Evidence{
+		"a ceiling below every time": madeEvidence(t, calc.SoftHA, 1, 0.9, 3.1, 3.4, 2.9, 3.3),
+		"a ceiling below a second":   madeEvidence(t, calc.UncrosslinkedHA, 0.5, 0.9, 0.1, 0.1, 0.1, 0.1),
+		"a target of 99 in 100":      madeEvidence(t, calc.SoftHA, 10, 0.99, 3.1, 3.4, 2.9, 3.3),
+		"a thousand nones":           madeEvidence(t, calc.FirmHA, 10, 0.9, repeated(1000, func(int) float64 { return math.Inf(1) })...),
+		"two hundred tests":          madeEvidence(t, calc.SoftHA, 10, 0.9, repeated(200, func(i int) float64 { return 3 + float64(i%7)/10 })...),
+	} {
+		text := holdCard(e, newOutlook(e, 0), viewer{"osier", "2026-11-24"}).Text()
+		if strings.Contains(text, "NaN") || strings.Contains(text, "Inf") || !verdictCapital.MatchString(text) {
+			t.Errorf("%s:\n%s", scene, text)
+		}
+		if hold := holdSeconds(e); hold != nil && (calc.Seconds(*hold) > e.Ceiling || e.Counts.None == e.Counts.Run) {
+			t.Errorf("%s: hold %d s", scene, *hold)
+		}
+	}
+}
+
+// Where the group lets one member's tests carry a hold, each such answer says so.
+func TestAHoldByOnePairOfHandsIsSaidToBe(t *testing.T) {
+	env := demoEnv(t)
+	says(t, env, askingTrainer, "/settings members:1")
+	for range 4 {
+		if card := says(t, env, askingMember, `/log product:"Tamsel Fine" instrument:"27G 19 mm needle" seconds:0.6`); card.Refused {
+			t.Fatal(card.Text())
+		}
+	}
+	text := says(t, env, askingMember, "tamsel fine 27G 19 mm").Text()
+	wants(t, text, "\nHOLD ", "at 0.1 mL pull · 4 tests by 1 member", "All 4 tests are by one pair of hands; another's may take longer.")
+	says(t, env, askingTrainer, "/settings members:2")
+	wants(t, says(t, env, askingMember, "tamsel fine 27G 19 mm").Verdict, "NO HOLD: too few members (1 of 2); needs 1 more test by someone else")
 }

@@ -3,6 +3,7 @@ package commands
 import (
 	"math"
 
+	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
 )
 
@@ -25,14 +26,27 @@ type answered struct {
 	Syringe  string       `json:"syringe"`
 	Choices  []string     `json:"choices"`
 	Tests    testFigures  `json:"tests"`
+	Evidence leastFigures `json:"evidence"`
+	PullML   float64      `json:"pull_ml"`
+	Wall     string       `json:"wall"` // "" not on record
 	Verdict  string       `json:"verdict"`
-	HoldS    *int         `json:"hold_s"`
+	HoldS    *int         `json:"hold_s"`  // null where it is withheld
+	NoHold   *calc.Reason `json:"no_hold"` // what withholds it, null where nothing does
 	Share    shareFigures `json:"share"`
 	Estimate timeFigures  `json:"estimate_s"`
 	Spread   string       `json:"spread"` // what the estimate stands on: defaults, your group's
 	Nearest  []neighbour  `json:"nearest"`
 	Warnings []string     `json:"warnings"`
 	Caveats  []string     `json:"caveats"`
+}
+
+// leastFigures are the tests that count for a hold at the pull, who made them, and how
+// many of both the group asks for.
+type leastFigures struct {
+	Tests         int `json:"tests"`
+	Members       int `json:"members"`
+	NeededTests   int `json:"needed_tests"`
+	NeededMembers int `json:"needed_members"`
 }
 
 type testFigures struct {
@@ -92,7 +106,9 @@ func holdFigures(e *knowledge.Evidence, o outlook) answered {
 		State: stateUntested, Product: e.Combination.Product.Name,
 		Kind: string(instrument.Kind), Gauge: instrument.Gauge, LengthMM: instrument.LengthMM,
 		Syringe: e.Combination.Syringe.Name, Choices: []string{},
-		Tests:   testFigures{Run: e.Counts.Run, ShownByCeiling: e.Counts.ShownByCeiling, None: e.Counts.None, Testers: e.Counts.Testers},
+		Tests:    testFigures{Run: e.Counts.Run, ShownByCeiling: e.Counts.ShownByCeiling, None: e.Counts.None, Testers: e.Counts.Testers},
+		Evidence: leastFigures{e.Advice.Tests, e.Advice.Members, e.Rule.LeastTests, e.Rule.LeastMembers},
+		PullML:   round3(e.Pull.Millilitres()), Wall: string(instrument.Wall), HoldS: holdSeconds(e),
 		Verdict: string(e.Verdict), Nearest: []neighbour{}, Spread: spreadOrigin(e.Spread),
 	}
 	if e.Counts.ShownByCeiling+e.Counts.ShownLater > 0 {
@@ -100,14 +116,16 @@ func holdFigures(e *knowledge.Evidence, o outlook) answered {
 	}
 	if e.Tested {
 		f.State = stateTested
-		f.HoldS = o.hold
+	}
+	if e.Advice.Withheld != "" {
+		f.NoHold = &e.Advice.Withheld
 	}
 	f.Share = shareFigures{ByS: float64(o.byAsked.By), Mean: round4(o.byAsked.Mean), Low: round4(o.byAsked.Low), High: round4(o.byAsked.High)}
 	f.Estimate = timeFigures{Low: timeOrNull(o.few), Median: timeOrNull(o.half), High: timeOrNull(o.most)}
 	for _, n := range e.Nearest {
 		f.Nearest = append(f.Nearest, neighbour{
 			Product: n.Combination.Product.Name, Instrument: n.Combination.Instrument.Name(), Syringe: n.Combination.Syringe.Name,
-			Tests: n.Tests, Verdict: string(n.Verdict), Why: n.Why,
+			Tests: n.Tests, Verdict: string(n.State), Why: n.Why,
 		})
 	}
 	return f

@@ -4,23 +4,23 @@ import (
 	"fmt"
 	"strings"
 
+	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
 )
-
-// surprising is the predictive probability below which tests and estimate
-// disagree (the group's convention, no source).
-const surprising = 0.01
 
 // holdWarnings: assumed wall class, flagged tests, tests against estimate, tests
 // by one hand, a pull beyond those tested, stock, the bench liquid.
 func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
-	if e.AssumedWall {
-		c.warn("No wall class is on record for this %s: thin wall was assumed, another changes the figures.", e.Combination.Instrument.Kind)
+	if line := wallLine(e); line != "" {
+		c.warn("%s", line)
+	}
+	if e.State == calc.StateUnlikeTheOthers || e.State == calc.StateUnlikeItsClass {
+		c.warn("%s", unlikeLine(e))
 	}
 	if len(e.Flagged) > 0 {
 		c.warn("%s", flaggedLine(e.Flagged))
 	}
-	if e.Tested && e.Surprise < surprising {
+	if e.Tested && e.Surprise < calc.DisagreeBelow {
 		c.warn("Tests and estimate disagree more than chance would (%d of %d shown by %s): put the tests first.",
 			e.Counts.ShownByCeiling, e.Counts.Run, exactSeconds(float64(e.Ceiling)))
 	}
@@ -38,16 +38,37 @@ func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
 	}
 }
 
-// fewestOfOneHand is from how many tests by one member the range comes out too
-// narrow: the estimate takes them for the tests of so many hands. Of one test the
-// hand is as open as it is taken to be.
+// wallLine says what a look at the box would settle where the wall class is not on
+// record: what the share by the ceiling would be with each class.
+func wallLine(e *knowledge.Evidence) string {
+	var each []string
+	for _, w := range e.Forecast.Walls() {
+		each = append(each, shareWords(w.Forecast.Share(e.Ceiling).Mean)+" with "+string(w.Wall)+" wall")
+	}
+	if len(each) == 0 {
+		return ""
+	}
+	return "The wall class of this " + string(e.Combination.Instrument.Kind) + " is not on record; the box says it. By " +
+		exactSeconds(float64(e.Ceiling)) + " " + strings.Join(each, ", ") + "."
+}
+
+// unlikeLine says what may be behind a set-up that is unlike the others, and what
+// lifts it.
+func unlikeLine(e *knowledge.Evidence) string {
+	what := "The name, the wall class or the lot may not be what the log says."
+	if e.State == calc.StateUnlikeItsClass {
+		what = "The gel class, the wall class or the name on record may be wrong."
+	}
+	return what + " A trainer looks at the box and the films; /" + checkedName + " says that it is as logged."
+}
+
+// fewestOfOneHand is from how many tests by one member it is said that one made all.
 const fewestOfOneHand = 2
 
 // oneHandLine says that one member made all tests of the combination, or else of the
-// gel: then the range is too narrow, for an untested combination of it too. "" where
-// it does not bear.
+// gel, whose untested combinations they bear on, too. "" where it does not bear.
 func oneHandLine(e *knowledge.Evidence) string {
-	const sure = " are by one hand. Hands differ a little, so the range may be too narrow until a second member tests it."
+	const sure = " are by one pair of hands; another's may take longer."
 	switch {
 	case e.Tested && e.Counts.Testers == 1 && e.Counts.Run >= fewestOfOneHand:
 		return testsOfOneHand(e.Counts.Run) + sure
@@ -67,16 +88,38 @@ func testsOfOneHand(n int) string {
 // mostFlaggedNamed is how many flagged tests are named one by one.
 const mostFlaggedNamed = 3
 
+// flaggedLine says which tests look wrong: a time may be mistyped, a none is not.
 func flaggedLine(tests []knowledge.BenchTest) string {
-	var each []string
-	for _, t := range tests[:min(len(tests), mostFlaggedNamed)] {
-		each = append(each, resultWords(t)+", "+t.TestedOn)
+	var times, nones []string
+	for _, t := range tests {
+		if t.Outcome == knowledge.None {
+			nones = append(nones, resultWords(t)+", "+t.TestedOn)
+		} else {
+			times = append(times, resultWords(t)+", "+t.TestedOn)
+		}
 	}
-	if len(tests) == 1 {
-		return "One test (" + each[0] + ") looks like a slip of the pen; it was given little weight."
+	var lines []string
+	if len(times) > 0 {
+		lines = append(lines, flaggedWords(times, " looks mistyped", " look mistyped")+".")
 	}
-	if len(tests) > mostFlaggedNamed {
-		each = append(each, "…")
+	if len(nones) > 0 {
+		lines = append(lines, flaggedWords(nones, " does not fit the others", " do not fit the others")+": look at the film.")
 	}
-	return fmt.Sprintf("%d tests (%s) look like slips of the pen; they were given little weight.", len(tests), strings.Join(each, "; "))
+	counts := "It counts for little in the estimate, but in full against a hold."
+	if len(tests) > 1 {
+		counts = "They count for little in the estimate, but in full against a hold."
+	}
+	return strings.Join(append(lines, counts), " ")
+}
+
+func flaggedWords(each []string, one, more string) string {
+	n := len(each)
+	if n > mostFlaggedNamed {
+		each = append(each[:mostFlaggedNamed:mostFlaggedNamed], "…")
+	}
+	words, ends := count(n, "test")+" ("+strings.Join(each, "; ")+")", more
+	if n == 1 {
+		ends = one
+	}
+	return words + ends
 }

@@ -232,10 +232,10 @@ func loggedCard(t knowledge.BenchTest, assumed []string, e *knowledge.Evidence) 
 		return c
 	}
 	c.fact("The group's tests now", "%s", testsLine(e))
-	c.fact("Verdict now", "%s; by %s %s", nowWords(e), exactSeconds(float64(e.Ceiling)), showing(e.Forecast.Share(e.Ceiling), "show"))
+	c.fact("Now", "%s; by %s %s", headline(e), exactSeconds(float64(e.Ceiling)), showing(e.Forecast.Share(e.Ceiling), "show"))
 	for _, flagged := range e.Flagged {
 		if flagged.ID == t.ID {
-			c.warn("Beside the others this test looks like a slip of the pen: please look at it once more.")
+			c.warn("Beside the others this test %s. Please look once more.", flagWords(t))
 		}
 	}
 	if twin := twinOf(t, e.Tests); twin != nil {
@@ -259,14 +259,6 @@ func twinOf(t knowledge.BenchTest, tests []knowledge.BenchTest) *knowledge.Bench
 		}
 	}
 	return nil
-}
-
-// nowWords is the verdict in a sentence, with the hold where there is one.
-func nowWords(e *knowledge.Evidence) string {
-	if hold := holdSeconds(e); hold != nil {
-		return fmt.Sprintf("%s, hold %d s", e.Verdict, *hold)
-	}
-	return string(e.Verdict)
 }
 
 // testWords is one test in one line.

@@ -75,7 +75,7 @@ func wholeMethod(c *Card) {
 	c.fact("Model", "the pulled plunger sucks the gel back along the tube; liquid follows and shows at the hub. A gel moves only above its yield stress, and thins as it flows.")
 	c.fact("Tests", "every test of a gel, on any needle, narrows down which gels are possible. A slip of the pen cannot carry it away.")
 	c.fact("Reported", "the share that shows by a time with its range (8 in 10 sure), the shortest hold for the group's target share, a verdict at the ceiling.")
-	c.fact("A hold", "is advised only for what was tested and shows in time.")
+	c.fact("A hold", "is advised only where enough tests by more than one member carry it: tested at that pull, shows in time, and the target share of the tests themselves had shown by it.")
 	c.fact("From where", "flow laws and bores are published; spreads, classes, trapped gas and hub length are assumptions from memory; verdicts and targets were chosen.")
 	c.fact("Left out", "what tissue does, and much of what a gel does: a finger of liquid running ahead, slip at the wall, particles that lock.")
 	c.fact("More", "/%s and %s", methodName, listWords(methodParts()))
@@ -93,7 +93,7 @@ func methodOfTests(c *Card) {
 	d := calc.DefaultSpread()
 	c.line("Before any test the gel's class says something, weakly and from memory. Each test then weighs every possible gel by how well it explains it (Bayes' rule), in all combinations of the gel at once.")
 	c.line("A test is an interval: film ± a frame, stopwatch ± 0.3 s, none: longer than watched. 2 in 100 are taken for slips of the pen; what looks like one is flagged and counts for little.")
-	c.line("Tests scatter as if the suction did: %s between combinations, %s between hands, %s for the rest, until the group's own repeats say better.",
+	c.line("Tests scatter as if the suction did: %s between combinations, %s between hands, %s for the rest, until the group's own repeats say better. One combination in twenty is taken to be unlike the gel's others. Tests by one hand share it.",
 		inHundred(d.Combination), inHundred(d.Tester), inHundred(d.Rest))
 	c.line("Nothing is left to chance: the same tests give the same answer in any order. Where counts and estimate disagree the tests come first.")
 	c.line("Beside it stand the counts alone, with exact limits: /%s.", testsName)
@@ -115,7 +115,7 @@ func methodOfNegative(c *Card) {
 }
 
 func methodOfAssumptions(c *Card) {
-	c.fact("Bore", "the measured one, or the minimum of ISO 9626 for gauge and wall (published; some gauges from memory); thin wall where none is on record (chosen)")
+	c.fact("Bore", "the measured one, or the minimum of ISO 9626 for gauge and wall (published; some gauges from memory); a mixture of the wall classes where none is on record (memory)")
 	c.fact("Hub", "%s mm of the tube held inside it (memory)", trimNumber(round3(calc.HubLength.Millimetres())))
 	c.fact("Trapped gas", "%s mL, or %s mL in a fixed-needle syringe (memory)", trimNumber(round3(calc.SuppliedGas.Millilitres())), trimNumber(round3(calc.FixedNeedleGas.Millilitres())))
 	c.fact("Pull", "%s where none is on record (memory)", pullWords(calc.DefaultPull))
@@ -130,14 +130,14 @@ func methodOfLimits(c *Card) {
 	c.fact("The model leaves out", "a finger of liquid that runs ahead and a film on the wall (sooner by up to about half), slip at the wall, particles that lock in a narrow bore, recoil, stopper friction, the gel's temperature.")
 	c.fact("The bench leaves out", "gel in the tissue at the tip, a tip against the vessel's wall, a vein that collapses, movement. So the bench is the best case.")
 	c.fact("If tests scatter more than assumed", "the ranges are too narrow and holds too short: repeat tests.")
-	c.fact("If one hand made all tests", "the ranges are too narrow: about 7 in 10 hold what 8 in 10 should. Let a second member test.")
+	c.fact("If one hand made all tests", "nothing tells it from the others', and no hold is advised unless the group allows it. Let a second member test.")
 	c.fact("If a hand times too fast", "the answers do not notice; comparing testers does, not always.")
 	c.fact("If a bore is recorded wrongly", "its combination departs from the model; measure it.")
 }
 
 func methodOfChecks(c *Card) {
 	c.line("Flow: worked examples of handbooks. Exit times and estimates: SciPy, NumPy and a general-purpose sampler that share no code with this. Counts and spread: R and printed tables.")
-	c.line("Calibration: over thousands of simulated gels the truth lies where the estimate says, as often as it says. On the demo log with one combination left out, its counts agree with the limits in 24 of 25.")
+	c.line("Calibration: over a thousand simulated gels the truth lies where the estimate says, as often as it says. On the demo log with one combination left out, its counts agree with the limits in 24 of 25.")
 	c.line("The demo is invented and drawn from the model: that shows that the sum is right, not that gels obey it. Only your tests can.")
 	c.line("Anybody can run the checks again: go test ./... and make calibrate; figures in docs/calibration.md.")
 }

@@ -1,11 +1,14 @@
 package commands
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
+
+	"holdbench/internal/say"
 )
 
 // The short form says nothing that the long page does not: the page is where it is
@@ -31,7 +34,7 @@ func TestMethodAgreesWithTheLongPage(t *testing.T) {
 		{"stopwatch ± 0.3 s", "stopwatch ± 0.3 s"},
 		{"2 in 100 are taken for slips", "probability 0.02"},
 		{"agree with the limits in 24 of 25", "agree with its counts in 24 of 25"},
-		{"about 7 in 10 hold what 8 in 10 should", "72 of 100 hold where 80 should"},
+		{"One combination in twenty is taken to be unlike the gel's others", "one in twenty is taken to be **odd**"},
 		{"1 to 4 in 100 are said to by chance", "1 to 4 in 100 testers are said to differ who do not"},
 		{"sooner by up to about half", "by up to about half"},
 		{"a(1 − s) / (a(1 − s) + 1 − a)", "a(1−s) / (a(1−s) + 1−a)"},
@@ -44,6 +47,21 @@ func TestMethodAgreesWithTheLongPage(t *testing.T) {
 		if !strings.Contains(long, c.long) {
 			t.Errorf("the long page does not say %q", c.long)
 		}
+	}
+}
+
+// The page's table of states is that of the answers: words, marks and when each applies.
+func TestMethodPageHasTheStates(t *testing.T) {
+	page, err := os.ReadFile(filepath.Join("..", "..", filepath.FromSlash(methodPage)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var rows []string
+	for _, s := range say.Standings() {
+		rows = append(rows, fmt.Sprintf("| %s | %s, %s | %s |", s.Short, s.Mark, s.Colour, s.When))
+	}
+	if want := strings.Join(rows, "\n"); !strings.Contains(string(page), want) {
+		t.Errorf("the page's table of states is not\n%s", want)
 	}
 }
 

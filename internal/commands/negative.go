@@ -138,8 +138,8 @@ func newNegative(e *knowledge.Evidence, o outlook, assumed assumption, asked cal
 	switch {
 	case asked > 0:
 		n.hold, n.from = asked, asAsked
-	case o.hold != nil:
-		n.hold, n.from = calc.Seconds(*o.hold), "the hold advised"
+	case e.State == calc.StateHold:
+		n.hold, n.from = calc.Seconds(e.Advice.Seconds), "the hold advised"
 	}
 	n.outlook = newOutlook(e, n.hold)
 	share := n.outlook.byAsked

@@ -12,7 +12,6 @@ import (
 // outlook is what the estimate says of a combination, worked out once for the
 // words and the figures of an answer.
 type outlook struct {
-	hold      *int       // seconds, nil where none is advised
 	byCeiling calc.Share // by the group's ceiling
 	byAsked   calc.Share // by the time the asker named, else by the ceiling
 	asked     bool       // the asker named a time
@@ -25,7 +24,6 @@ type outlook struct {
 // newOutlook works out the outlook; by is the time the asker named, 0 for none.
 func newOutlook(e *knowledge.Evidence, by calc.Seconds) outlook {
 	o := outlook{
-		hold:      holdSeconds(e),
 		byCeiling: e.Forecast.Share(e.Ceiling),
 		asked:     by > 0,
 		few:       float64(e.Forecast.Time(0.1)),
@@ -53,8 +51,6 @@ type outlooks struct {
 type outlookKey struct {
 	forecast    weak.Pointer[calc.Forecast]
 	ceiling, by calc.Seconds
-	target      float64
-	tested      bool
 }
 
 // mostOutlooks bounds how many are kept; beyond it all are dropped.
@@ -62,7 +58,7 @@ const mostOutlooks = 512
 
 // of is the outlook of what the store has handed out.
 func (k *outlooks) of(e *knowledge.Evidence, by calc.Seconds) outlook {
-	key := outlookKey{weak.Make(e.Forecast), e.Ceiling, by, e.Target, e.Tested}
+	key := outlookKey{weak.Make(e.Forecast), e.Ceiling, by}
 	k.mu.Lock()
 	o, known := k.kept[key]
 	k.mu.Unlock()
@@ -77,19 +73,6 @@ func (k *outlooks) of(e *knowledge.Evidence, by calc.Seconds) outlook {
 	}
 	k.kept[key] = o
 	return o
-}
-
-// holdSeconds is the hold, nil where none is advised: only a tested combination
-// that shows in time gets one.
-func holdSeconds(e *knowledge.Evidence) *int {
-	if !e.Tested || e.Verdict != calc.ShowsInTime {
-		return nil
-	}
-	hold, ok := e.Forecast.Hold(e.Target)
-	if !ok {
-		return nil
-	}
-	return &hold
 }
 
 // longestTold is the longest time that means anything to an injector, seconds.

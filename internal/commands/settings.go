@@ -8,6 +8,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 )
 
 const settingsName = "settings"
@@ -19,6 +20,8 @@ func settingsCommand() *Command {
 		Help:    "With nothing it shows what is set; with an option it sets that. The ceiling is the longest hold the group calls usable.",
 		Options: []Option{
 			{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1, Max: float64(knowledge.MaxCeiling)},
+			{Name: "tests", Help: "how many tests a hold takes", Kind: Whole, Min: 2, Max: knowledge.MaxLeast},
+			{Name: "members", Help: "by how many members", Kind: Whole, Min: 1, Max: knowledge.MaxLeast},
 			{Name: "zone", Help: "the time zone of dates, as in Europe/London"},
 			{Name: "trainers", Help: "the role whose holders are trainers, beside those who manage the server", Kind: PlatformRole},
 			{Name: "reminders", Help: "the channel for the weekly prompt; no prompt comes before it is set", Kind: PlatformChannel},
@@ -37,38 +40,44 @@ func settingsCommand() *Command {
 }
 
 func runSettings(ctx context.Context, env *Env, req Request) (Card, error) {
-	if s, given := req.number("ceiling"); given {
-		if err := env.Group.SetCeiling(ctx, calc.Seconds(s)); err != nil {
-			return Card{}, err
+	change := func(s *knowledge.Settings) error {
+		if ceiling, given := req.number("ceiling"); given {
+			s.Ceiling = calc.Seconds(ceiling)
 		}
-	}
-	setters := []struct {
-		option string
-		set    func(context.Context, string) error
-	}{
-		{"zone", env.Group.SetZone}, {"trainers", env.Group.SetTrainerRole}, {"reminders", env.Group.SetReminderChannel},
-		{"protocol", env.Group.SetProtocolLink},
-	}
-	for _, s := range setters {
-		value := req.value(s.option)
-		if req.value("off") == s.option && value != "" {
-			return Card{}, refuse("Choose one.", "%s cannot be set and switched off at once.", s.option)
+		if err := setTexts(s, req); err != nil {
+			return err
 		}
-		if value == "" && req.value("off") != s.option {
-			continue
-		}
-		if err := s.set(ctx, value); err != nil {
-			return Card{}, err
-		}
-	}
-	if err := setNumbers(ctx, env, req); err != nil {
-		return Card{}, err
+		setNumbers(s, req)
+		return nil
 	}
 	settings, err := env.Group.Settings(ctx)
 	if err != nil {
 		return Card{}, err
 	}
+	before := settings
+	if err := change(&settings); err != nil {
+		return Card{}, err
+	}
+	if settings != before { // a look at them writes nothing
+		if err := env.Group.UpdateSettings(ctx, change); err != nil {
+			return Card{}, err
+		}
+	}
 	return settingsCard(settings), nil
+}
+
+// setTexts sets what is a name or an id. What is not named stays.
+func setTexts(s *knowledge.Settings, req Request) error {
+	for option, text := range map[string]*string{"zone": &s.Zone, "trainers": &s.TrainerRole, "reminders": &s.ReminderChannel, "protocol": &s.ProtocolLink} {
+		value, off := req.value(option), req.value("off") == option
+		if off && value != "" {
+			return refuse("Choose one.", "%s cannot be set and switched off at once.", option)
+		}
+		if off || value != "" {
+			*text = value
+		}
+	}
+	return nil
 }
 
 // weekdays are the names of the days, Monday first.
@@ -81,46 +90,30 @@ func weekdays() []string {
 }
 
 // setNumbers sets what is a day or a number. What is not named stays.
-func setNumbers(ctx context.Context, env *Env, req Request) error {
-	s, err := env.Group.Settings(ctx)
-	if err != nil {
-		return err
-	}
-	weekday := s.ReminderWeekday
+func setNumbers(s *knowledge.Settings, req Request) {
 	if day := req.value("day"); day != "" {
-		weekday = time.Weekday((slices.Index(weekdays(), day) + 1) % 7)
+		s.ReminderWeekday = time.Weekday((slices.Index(weekdays(), day) + 1) % 7)
 	}
-	hour, hourGiven := req.whole("hour", s.ReminderHour)
-	if hourGiven || weekday != s.ReminderWeekday {
-		if err := env.Group.SetReminderTime(ctx, weekday, hour); err != nil {
-			return err
-		}
-	}
-	items, itemsGiven := req.whole("boxitems", s.BoxItems)
-	days, daysGiven := req.whole("boxdays", s.BoxDays)
-	if itemsGiven || daysGiven {
-		if err := env.Group.SetBoxLimits(ctx, items, days); err != nil {
-			return err
-		}
-	}
-	if keep, given := req.whole("keepdays", s.KeepDays); given {
-		return env.Group.SetKeepDays(ctx, keep)
-	}
-	return nil
+	s.LeastTests = req.whole("tests", s.LeastTests)
+	s.LeastMembers = req.whole("members", s.LeastMembers)
+	s.ReminderHour = req.whole("hour", s.ReminderHour)
+	s.BoxItems = req.whole("boxitems", s.BoxItems)
+	s.BoxDays = req.whole("boxdays", s.BoxDays)
+	s.KeepDays = req.whole("keepdays", s.KeepDays)
 }
 
 // whole is a whole number as read, or the one that stands where none was given.
-func (r Request) whole(name string, stands int) (value int, given bool) {
+func (r Request) whole(name string, stands int) int {
 	if v, given := r.number(name); given {
-		return int(v), true
+		return int(v)
 	}
-	return stands, false
+	return stands
 }
 
 func settingsCard(s knowledge.Settings) Card {
 	c := Card{Title: s.Name + ", settings", Role: s.TrainerRole, Channel: s.ReminderChannel}
 	c.fact("Ceiling", "%s", exactSeconds(float64(s.Ceiling)))
-	c.fact("Share of tests a hold covers", "%s", shareWords(s.Target))
+	c.fact("A hold", "covers %s; takes %s by %s", say.Target(s.Target), count(s.LeastTests, "test"), count(s.LeastMembers, "member"))
 	c.fact("Time zone", "%s", s.Zone)
 	c.fact("Trainers", "%s", orWords(s.TrainerRole, "whoever may manage the server", "role %s, and whoever may manage the server"))
 	c.fact("Emergency protocol", "%s", orWords(s.ProtocolLink, "no link set; the option protocol sets it", "%s"))

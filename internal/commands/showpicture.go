@@ -43,21 +43,25 @@ func runPicture(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	return pictureCard(evidence, env.outlooks.of(evidence, calc.Seconds(a.by)), req)
+	v, err := env.viewer(ctx, req)
+	if err != nil {
+		return Card{}, err
+	}
+	return pictureCard(evidence, env.outlooks.of(evidence, calc.Seconds(a.by)), req, v)
 }
 
 // pictureCard is the picture of a combination, and in words what it shows.
-func pictureCard(e *knowledge.Evidence, o outlook, req Request) (Card, error) {
-	share := shareByTime(e, o)
+func pictureCard(e *knowledge.Evidence, o outlook, req Request, v viewer) (Card, error) {
+	share := shareByTime(e)
 	share.Dark = req.onDark()
 	p, err := share.Draw()
 	if err != nil {
 		return Card{}, fmt.Errorf("picture of %s: %w", e.Combination, err)
 	}
-	c := Card{Title: e.Combination.String(), Untested: !e.Tested, Picture: req.drawn(p, "")}
+	c := Card{Title: setupTitle(e), Untested: !e.Tested, Picture: req.drawn(p, "")}
 	label := "Estimate at other times"
 	if e.Tested {
-		testedLines(&c, e, o)
+		testedLines(&c, e, o, v)
 		if line := timesTested(e.Tests); line != "" {
 			c.fact("Times", "%s", line)
 		}
@@ -75,15 +79,15 @@ func pictureCard(e *knowledge.Evidence, o outlook, req Request) (Card, error) {
 }
 
 // shareByTime is what is known of a combination as the picture takes it.
-func shareByTime(e *knowledge.Evidence, o outlook) chart.ShareByTime {
+func shareByTime(e *knowledge.Evidence) chart.ShareByTime {
 	share := chart.ShareByTime{
 		Product: e.Combination.Product.Name,
-		Setup:   strings.TrimPrefix(e.Combination.String(), e.Combination.Product.Name+", "),
-		Verdict: e.Verdict, Ceiling: float64(e.Ceiling), Target: e.Target,
+		Setup:   strings.TrimPrefix(setupTitle(e), e.Combination.Product.Name+", "),
+		State:   e.State, Headline: headline(e), Ceiling: float64(e.Ceiling), Target: e.Target,
 		PullML: round3(e.Pull.Millilitres()), Testers: e.Counts.Testers,
 	}
-	if o.hold != nil {
-		share.Hold = *o.hold
+	if hold := holdSeconds(e); hold != nil {
+		share.Hold = *hold
 	}
 	for _, t := range e.Tests {
 		mark := chart.TestMark{Seconds: t.Seconds, None: t.Outcome == knowledge.None, PullML: t.PullML}
@@ -139,7 +143,7 @@ func readOff(share chart.ShareByTime) string {
 	var parts []string
 	for _, seconds := range []float64{1, 3, 10, 30} {
 		if e, ok := share.At(seconds); ok && seconds != share.Ceiling { // the share by the ceiling is said above
-			parts = append(parts, fmt.Sprintf("by %s %s (%s)", exactSeconds(seconds), shareWords(e.Mean), rangeWords(e.Low, e.High)))
+			parts = append(parts, "by "+exactSeconds(seconds)+" "+shareWords(e.Mean)+rangeWords(e.Low, e.High))
 		}
 	}
 	return strings.Join(parts, "; ")

@@ -34,13 +34,13 @@ func TestPictureIsPlottedFromTheFiguresOfTheAnswer(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		share := shareByTime(e, newOutlook(e, 0))
+		share := shareByTime(e)
 		checkPlotted(t, e, share)
 		p, err := share.Draw()
 		if err != nil {
 			t.Fatalf("%s: %v", c.Combination, err)
 		}
-		if strings.HasPrefix(p.Alt, "Untested") == e.Tested || strings.Contains(p.Alt, "hold ") != (holdSeconds(e) != nil) {
+		if strings.HasPrefix(p.Alt, "Untested") == e.Tested || strings.Contains(p.Alt, ". HOLD ") != (holdSeconds(e) != nil) {
 			t.Errorf("%s, tested %t: %s", c.Combination, e.Tested, p.Alt)
 		}
 		if e.Tested {

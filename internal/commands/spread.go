@@ -134,7 +134,7 @@ func leftOut(r knowledge.SpreadReport) string {
 	for _, p := range []struct {
 		n    int
 		what string
-	}{{r.Measured.None, "without flashback"}, {r.Measured.AtOnce, "shown at once"}, {r.Slips, "that look like slips of the pen"}} {
+	}{{r.Measured.None, "without flashback"}, {r.Measured.AtOnce, "shown at once"}, {r.Slips, "that look mistyped or do not fit the others"}} {
 		if p.n > 0 {
 			parts = append(parts, fmt.Sprintf("%s %s", count(p.n, "test"), p.what))
 		}

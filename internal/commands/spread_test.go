@@ -31,7 +31,7 @@ func TestSpreadInWords(t *testing.T) {
 			"The same tester again: two tests lie within 1.6 times of each other, 9 in 10 (range 1.4 to 2)",
 			"Another tester: two tests lie within 2.5 times of each other, 9 in 10 (range 2 to 4)",
 			"repeatability 0.20 (0.15 to 0.30), reproducibility 0.40 (0.30 to 0.60)",
-			"Left out: 4 tests without flashback, 1 test shown at once, 2 tests that look like slips of the pen",
+			"Left out: 4 tests without flashback, 1 test shown at once, 2 tests that look mistyped or do not fit the others",
 			"13 in 100 (10 to 17; default 15) from one combination to the next, 8 in 100 (5 to 12; default 8) from hand to hand, 14 in 100 (12 to 16; default 12) for the rest",
 			"! A remark.", "source: spread between tests from your group's own 40 repeats"}},
 		"one repeat": {knowledge.SpreadReport{Repeats: 1, RepeatedCombinations: 1, Measured: &calc.RepeatSpread{

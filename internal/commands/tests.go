@@ -51,7 +51,7 @@ func runTests(ctx context.Context, env *Env, req Request) (Card, error) {
 // testsCard lists the tests and says what they show by themselves, without the
 // model.
 func testsCard(e *knowledge.Evidence, req Request) Card {
-	c := Card{Title: e.Combination.String()}
+	c := Card{Title: setupTitle(e)}
 	if !e.Tested {
 		c.Untested = true
 		c.Verdict = "Nobody in the group has tested this."
@@ -93,7 +93,15 @@ func rowWords(t knowledge.BenchTest, flagged []knowledge.BenchTest) string {
 		parts = append(parts, "note: "+t.Note)
 	}
 	if slices.ContainsFunc(flagged, func(f knowledge.BenchTest) bool { return f.ID == t.ID }) {
-		parts = append(parts, "looks like a slip of the pen")
+		parts = append(parts, flagWords(t))
 	}
 	return strings.Join(parts, ", ")
+}
+
+// flagWords says what looks wrong with a flagged test.
+func flagWords(t knowledge.BenchTest) string {
+	if t.Outcome == knowledge.None {
+		return "does not fit the others: look at the film"
+	}
+	return "looks mistyped"
 }

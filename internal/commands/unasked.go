@@ -48,6 +48,11 @@ func UntestedAction() Action {
 	return Action{Label: "all that is worth a test", Request: Request{Command: untestedName}}
 }
 
+// MethodAction offers to read how answers are made.
+func MethodAction() Action {
+	return Action{Label: "how holds are advised", Request: Request{Command: methodName}}
+}
+
 // ChoicesAction offers to change what one has agreed to.
 func ChoicesAction() Action {
 	return Action{Label: "what you agree to", Request: Request{Command: choicesName}}

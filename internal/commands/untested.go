@@ -15,9 +15,9 @@ const (
 func untestedCommand() *Command {
 	return &Command{
 		Name:    untestedName,
-		Summary: "What the group uses and has not tested or settled, in order of what a test is worth",
-		Help: "The order is how many members use it, times how much one more test is expected to tell about the share that shows by the ceiling; " +
-			"where that ties, what was stocked lately comes first. Each row says why it stands there, and who has taken it on.",
+		Summary: "What the group uses and more tests may give a hold or settle: what is nearest to a hold first",
+		Help: "First what lacks nothing to a hold but tests, the fewest first. Then the order is how many members use it, times how much one more " +
+			"test is expected to tell about the share that shows by the ceiling; where that ties, what was stocked lately comes first. Each row says why it stands there, and who has taken it on.",
 		Who:      anyMember,
 		Slow:     true,
 		Shared:   true,
@@ -36,9 +36,9 @@ func runUntested(ctx context.Context, env *Env, _ Request) (Card, error) {
 		return Card{}, err
 	}
 	if len(open) == 0 {
-		return Card{Title: "Nothing in stock is left untested or unsettled."}, nil
+		return Card{Title: "Nothing in stock is left untested or open."}, nil
 	}
-	c := Card{Title: "Worth a test, the most first", Verdict: count(len(open), "combination") + " in stock untested or not settled."}
+	c := Card{Title: "Worth a test, nearest to a hold first", Verdict: count(len(open), "combination") + " in stock untested or open."}
 	for _, o := range open[:min(len(open), mostOpen)] {
 		c.fact(stockWords(o.Combination), "%s", openWords(o))
 	}

@@ -30,7 +30,7 @@ func whyCommand() *Command {
 
 func runWhy(ctx context.Context, env *Env, req Request) (Card, error) {
 	if questionText(req) == "" {
-		return Card{}, refuse("Write for example "+whyCommand().Examples[0]+".", "The pace of which gel, on which needle or cannula?")
+		return Card{}, refuse("Write for example "+whyCommand().Examples[0]+".", "Which gel, on which needle or cannula?")
 	}
 	_, evidence, back, err := evidenceAsked(ctx, env, req)
 	if err != nil || back != nil {

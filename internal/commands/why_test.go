@@ -35,7 +35,7 @@ func TestWhyOverTheDemo(t *testing.T) {
 			o := newOutlook(e, 0)
 			text := whyCard(e, o, pace).Text()
 			plain := strings.Join(strings.Fields(text), " ")
-			hold := strings.Join(holdCard(e, o).Warnings, " ")
+			hold := strings.Join(holdCard(e, o, viewer{}).Warnings, " ")
 			if strings.HasPrefix(text, "UNTESTED  ") == e.Tested || strings.Contains(plain, "Its own tests") != e.Tested || !strings.Contains(plain, "By the model ") {
 				t.Errorf("tested %t:\n%s", e.Tested, text)
 			}
@@ -110,7 +110,7 @@ func TestTheHoldLeadsToThePace(t *testing.T) {
 		}
 		r := a.Request.Short()
 		r.Asker = askingMember
-		if c := Answer(t.Context(), env, r); c.Title != "Orrick Mid, 27G 13 mm needle, supplied syringe" || !strings.HasPrefix(c.Verdict, "By the model") {
+		if c := Answer(t.Context(), env, r); c.Title != "Orrick Mid, 27G 13 mm needle, thin wall" || !strings.HasPrefix(c.Verdict, "By the model") {
 			t.Errorf("%s", c.Text())
 		}
 		return

@@ -11,7 +11,7 @@ import (
 
 // whyCard says what sets the pace. All of it is the model's, and the card says so.
 func whyCard(e *knowledge.Evidence, o outlook, p *calc.Pace) Card {
-	c := Card{Title: e.Combination.String(), Untested: !e.Tested}
+	c := Card{Title: setupTitle(e), Untested: !e.Tested}
 	c.Verdict = paceWords(e, p)
 	if !e.Tested {
 		c.Verdict = "Nobody in the group has tested this. A calculation, not a test:"
@@ -30,8 +30,8 @@ func whyCard(e *knowledge.Evidence, o outlook, p *calc.Pace) Card {
 		c.fact(pacedLabel(change), "%s", pacedWords(p, change))
 	}
 	c.line("All of it is calculated, the changes too, for the middle gel that the tests leave open. What the model leaves out: /%s %s", methodName, partLimits)
-	if e.AssumedWall {
-		c.warn("No wall class is on record for this %s: thin wall was assumed, another changes the figures.", kind)
+	if line := wallLine(e); line != "" {
+		c.warn("%s", line)
 	}
 	c.Actions = append(c.Actions, Action{Label: "the hold", Request: about(holdName, e.Combination), Tap: true})
 	c.standOn(e.Spread)

@@ -140,7 +140,7 @@ func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange) Ca
 		c.line(notWorkedOut)
 	case e.Tested:
 		c.fact("The group's tests now", "%s", testsLine(e))
-		c.fact("Verdict now", "%s", nowWords(e))
+		c.fact("Now", "%s", headline(e))
 		c.standOn(e.Spread)
 	default:
 		c.line("That was the only test of this combination: nobody has tested it now.")

@@ -12,13 +12,13 @@ func shareWords(share float64) string  { return say.Share(share) }
 func count(n int, thing string) string { return say.Count(n, thing) }
 func trimNumber(v float64) string      { return say.Number(v) }
 
-// rangeWords says between which shares a figure lies.
+// rangeWords says behind a share between which two it lies; nothing where both are
+// said alike.
 func rangeWords(low, high float64) string {
-	a, b := shareWords(low), shareWords(high)
-	if a == b {
-		return "narrow range"
+	if limits := say.Range(low, high); limits != "" {
+		return " (" + limits + ")"
 	}
-	return "range " + a + " to " + b
+	return ""
 }
 
 // secondsWords is an estimated time: two digits that count, no more, and nothing

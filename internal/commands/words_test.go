@@ -3,10 +3,10 @@ package commands
 import "testing"
 
 func TestRangeWords(t *testing.T) {
-	if got := rangeWords(0.6, 0.98); got != "range 6 in 10 to nearly all" {
+	if got := rangeWords(0.6, 0.98); got != " (6 in 10 to more than 19 in 20)" {
 		t.Error(got)
 	}
-	if got := rangeWords(0.981, 0.99); got != "narrow range" {
+	if got := rangeWords(0.981, 0.99); got != "" {
 		t.Error(got)
 	}
 }

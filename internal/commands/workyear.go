@@ -70,14 +70,14 @@ func (y *workYear) addStock(ctx context.Context, env *Env, stocked []trade.Combi
 			return err
 		}
 		h := calc.Habit{Hold: e.Ceiling, PerDay: y.perDay / float64(len(stocked)), NothingExpected: nothingExpected(e)}
-		if hold := env.outlooks.of(e, 0).hold; n.from == asAsked {
+		if hold := holdSeconds(e); n.from == asAsked {
 			h.Hold = n.hold
 		} else if hold != nil {
 			h.Hold = calc.Seconds(*hold)
 		}
 		if h.NothingExpected {
 			y.nothing = append(y.nothing, e.Combination)
-			if e.Tested {
+			if e.State == calc.StateNotExpected {
 				y.tested++
 			}
 		}

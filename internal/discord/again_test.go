@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/discordtest"
 )
 
@@ -23,9 +24,9 @@ func (s *scene) redelivered(t *testing.T, a *discordtest.Answer) {
 	// What was answered again has been done again, if it was: slow work is promised
 	// before it is done.
 	until(t, "the work is put away", func() bool {
-		s.bot.hands.mu.Lock()
-		defer s.bot.hands.mu.Unlock()
-		return s.bot.hands.full == 0
+		s.bot.inFlight.mu.Lock()
+		defer s.bot.inFlight.mu.Unlock()
+		return s.bot.inFlight.begun == 0
 	})
 }
 
@@ -94,7 +95,7 @@ func TestWhatNobodyWaitsForIsNotStored(t *testing.T) {
 	}
 	s.again(t)
 	late := func() bool {
-		return slices.ContainsFunc(s.srv.Requests("POST", callbackPath), func(r discordtest.Request) bool { return r.Code == codeUnknownInteraction })
+		return slices.ContainsFunc(s.srv.Requests("POST", callbackPath), func(r discordtest.Request) bool { return r.Code == api.UnknownInteraction })
 	}
 	asked.Redeliver()
 	until(t, "the bot is told that it is late", late)

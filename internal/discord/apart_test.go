@@ -62,7 +62,7 @@ func keepSecret(t *testing.T, g *knowledge.Group) {
 	_, err5 := g.PutAside(ctx, knowledge.BoxItem{Member: member, Combination: c, PutOn: "2026-11-20"})
 	c.Instrument.Gauge = 30
 	_, err6 := g.TakeOn(ctx, member, c, "")
-	if err := errors.Join(err, err2, err3, err4, err5, err6, g.SetTrainerRole(ctx, secret+" role")); err != nil {
+	if err := errors.Join(err, err2, err3, err4, err5, err6, g.UpdateSettings(ctx, func(to *knowledge.Settings) error { to.TrainerRole = secret + " role"; return nil })); err != nil {
 		t.Fatal(err)
 	}
 }

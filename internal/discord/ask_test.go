@@ -17,15 +17,15 @@ func TestAHoldIsAnsweredToTheAskerAlone(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	got := s.held(s.ada)
 	wantHidden(t, got, true)
-	wants(t, got.Text(), "┃ Orrick Mid, 27G 13 mm needle, supplied syringe\n┃ **SHOWS IN TIME: hold 5 s**", "10 by 6 members",
-		"[the tests] [the picture] [log a test of it] [compare needles] [what sets the pace]\n[show in channel]")
+	wants(t, got.Text(), "┃ Orrick Mid, 27G 13 mm needle, thin wall\n┃ **NO HOLD: of 7 tests at this pull 6 showed by 10 s, a hold takes 9 in 10**", "9 of 10 by 6 members",
+		"[the tests] [the picture] [log a test of it] [compare needles] [what sets the pace]\n[I'll test this] [show in channel]")
 	if got.Embeds[0].Color != colourMarine {
 		t.Errorf("colour %x", got.Embeds[0].Color)
 	}
 
 	untested := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message()
 	wantHidden(t, untested, true)
-	wants(t, untested.Text(), "┃ UNTESTED · Dunmere Deep, 30G 8 mm needle, supplied syringe\n┃ *Nobody in the group has tested this.", "calculation, not a test")
+	wants(t, untested.Text(), "┃ UNTESTED · Dunmere Deep, 30G 8 mm needle, thin wall\n┃ *Nobody in the group has tested this.", "calculation, not a test")
 	if untested.Embeds[0].Color == colourMarine || strings.Contains(untested.Text(), "**SHOWS") {
 		t.Errorf("looks like a tested answer:\n%s", untested.Text())
 	}
@@ -35,7 +35,7 @@ func TestAnAnswerIsShownToTheChannelByAButton(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	shown := s.srv.Press(s.ada, s.held(s.ada), showLabel).Message()
 	wantHidden(t, shown, false)
-	wants(t, shown.Text(), "SHOWS IN TIME: hold 5 s", "[the tests]")
+	wants(t, shown.Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s", "[the tests]")
 	if _, again := shown.Button(showLabel); again {
 		t.Error("offers again to show what is shown")
 	}
@@ -55,7 +55,7 @@ func TestTheButtonsUnderAnAnswerAskOn(t *testing.T) {
 	wants(t, tests.Text(), "10 tests by 6 members", "median")
 
 	compare := s.srv.Press(s.ada, held, "compare needles")
-	wants(t, compare.Message().Text(), "Orrick Mid, compared", "**27G 13 mm needle** SHOWS IN TIME: hold 5 s", "untested")
+	wants(t, compare.Message().Text(), "Orrick Mid, compared", "**27G 13 mm needle** no hold, short of the target", "untested")
 	if !compare.Deferred() {
 		t.Error("a slow answer was not promised at once")
 	}
@@ -222,7 +222,7 @@ func TestSuggestionsDegradeToAShorterList(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "").Choices()
 	// No slot is free: what was suggested last is at hand.
-	s.bot.hintLane = newLane(0, 0)
+	s.bot.suggestionWork = newWorkQueue(0, 0)
 	got := s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "orr").Choices()
 	if len(got) != 2 || got[0].Name != "Orrick Mid" {
 		t.Errorf("%v", got)

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 )
 
 // Permissions that make somebody a trainer where no role does
@@ -25,23 +26,23 @@ type person struct {
 
 // readPerson reads the member that a server's interaction or message names, or
 // the user of a direct message.
-func readPerson(n node) person {
-	member := n.at("member")
-	user := member.at("user")
-	if !user.there() {
-		user = n.at("user")
+func readPerson(n api.Node) person {
+	member := n.At("member")
+	user := member.At("user")
+	if !user.There() {
+		user = n.At("user")
 	}
-	if !user.there() {
-		user = n.at("author") // of a message
+	if !user.There() {
+		user = n.At("author") // of a message
 	}
-	p := person{id: user.at("id").text(), permissions: member.at("permissions").whole(), told: member.at("permissions").there()}
-	for _, name := range []string{member.at("nick").text(), user.at("global_name").text(), user.at("username").text(), p.id} {
+	p := person{id: user.At("id").Text(), permissions: member.At("permissions").Whole(), told: member.At("permissions").There()}
+	for _, name := range []string{member.At("nick").Text(), user.At("global_name").Text(), user.At("username").Text(), p.id} {
 		if p.name == "" {
 			p.name = plain(name, 80)
 		}
 	}
-	for _, role := range member.at("roles").items() {
-		p.roles = append(p.roles, role.text())
+	for _, role := range member.At("roles").Items() {
+		p.roles = append(p.roles, role.Text())
 	}
 	return p
 }

@@ -12,6 +12,8 @@ import (
 	"github.com/bwmarrin/discordgo"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
+	"holdbench/internal/discord/gateway"
 )
 
 // Settings are what a connection needs.
@@ -39,23 +41,24 @@ type Bot struct {
 	communities *commands.Communities
 	commands    map[string]*commands.Command
 	log         *slog.Logger
-	nowhere     *commands.Env // for words that have nothing to do with any group
+	noGroup     *commands.Env // for words that have nothing to do with any group
 	answer      func(context.Context, *commands.Env, commands.Request) commands.Card
 
-	paced    http.RoundTripper
-	rest     *discordgo.Session // for requests; never connected
-	wire     *wire
-	patience patience
-	spacing  time.Duration
+	client  *api.Client
+	replies *api.Replies
+	gateway *gateway.Gateway
 
-	limits         *commands.Limits // nil for none
-	lane, hintLane *lane
-	hands          *hands
-	life           context.Context // of work in hand; longer than that of Run
-	cutShort       context.CancelFunc
-	self           atomic.Pointer[identity]
-	servers        *servers
-	fleet          atomic.Pointer[[]*shard]
+	// Discord tells who installed the bot about when it tells of the server; the
+	// owner stands in where nobody is named in this time.
+	installerWithin time.Duration
+
+	limits                     *commands.Limits // nil for none
+	answerWork, suggestionWork *workQueue
+	inFlight                   *inFlight
+	life                       context.Context // of work in hand; longer than that of Run
+	cutShort                   context.CancelFunc
+	self                       atomic.Pointer[identity]
+	servers                    *servers
 
 	memory    *memory[remembered]
 	seen      *memory[struct{}]   // interactions and messages that were answered
@@ -80,7 +83,7 @@ const (
 	mostSeen      = 20_000
 )
 
-// New makes a Bot. Aim must have been called before.
+// New makes a Bot. api.Aim must have been called before.
 func New(settings Settings, communities *commands.Communities, log *slog.Logger) (*Bot, error) {
 	if settings.Token == "" {
 		return nil, errors.New("no token")
@@ -91,12 +94,12 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 	}
 	b := &Bot{
 		settings: settings, communities: communities, commands: map[string]*commands.Command{}, log: log,
-		nowhere: communities.Nowhere(log), answer: commands.Answer,
-		paced: &pace{next: transport}, patience: usualPatience(), spacing: identifySpacing + spacingMargin,
-		lane:     newLane(answersAtOnce, mostWaiting).shared(answersAtOnce/ofOne, mostWaiting/ofOne),
-		hintLane: newLane(hintsAtOnce, mostHints).shared(hintsAtOnce/ofOne, mostHints/ofOne),
-		limits:   commands.NewLimits(time.Now),
-		hands:    newHands(), servers: newServers(),
+		noGroup: communities.Nowhere(log), answer: commands.Answer,
+		installerWithin: 3 * time.Second,
+		answerWork:      newWorkQueue(answersAtOnce, mostWaiting).shared(answersAtOnce/ofOne, mostWaiting/ofOne),
+		suggestionWork:  newWorkQueue(hintsAtOnce, mostHints).shared(hintsAtOnce/ofOne, mostHints/ofOne),
+		limits:          commands.NewLimits(time.Now),
+		inFlight:        newInFlight(), servers: newServers(),
 		memory: newMemory[remembered](mostKept), seen: newMemory[struct{}](mostSeen), chosen: newMemory[string](mostKept),
 		members: newMemory[membership](mostKept), lastHints: newMemory[[]string](mostKept),
 	}
@@ -104,9 +107,24 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 	for _, cmd := range commands.All() {
 		b.commands[cmd.Name] = cmd
 	}
-	b.rest = b.newSession(&http.Client{Transport: b.paced, Timeout: time.Minute})
-	b.wire = newWire(transport, b.rest.UserAgent)
+	b.connectThrough(transport)
 	return b, nil
+}
+
+// connectThrough makes what carries requests and answers, by a transport.
+func (b *Bot) connectThrough(transport http.RoundTripper) {
+	token, limited := api.Token(b.settings.Token), api.Limited(transport)
+	session := api.NewSession(token, &http.Client{Transport: limited, Timeout: time.Minute})
+	b.client = &api.Client{Session: session, Token: token, Log: b.log}
+	b.replies = api.NewReplies(transport, session.UserAgent)
+	b.gateway = gateway.New(gateway.Settings{
+		Shards: b.settings.Shards, ShardIDs: b.settings.ShardIDs, Intents: intents,
+		WaitForOthers: b.settings.Introduce, Patience: gateway.UsualPatience(),
+	}, b.client, limited, gateway.Handler{
+		Planned: b.servers.expect,
+		Now:     b.event,
+		Later:   func(from gateway.Source, e *discordgo.Event) { b.handle(from, e, time.Now()) },
+	})
 }
 
 // patientTransport is the usual one, with room for as many connections as there
@@ -117,36 +135,18 @@ func patientTransport() http.RoundTripper {
 	return t
 }
 
-// newSession makes a session of the library's that keeps and logs as little as
-// it can be made to.
-func (b *Bot) newSession(client *http.Client) *discordgo.Session {
-	s, err := discordgo.New("Bot " + b.settings.Token)
-	if err != nil {
-		// New fails for no reason in this version, and the token it would need is
-		// checked before.
-		s = &discordgo.Session{}
-	}
-	s.Client = client
-	s.LogLevel = -1 // its log can hold the token; what matters is told here
-	s.StateEnabled = false
-	s.ShouldReconnectOnError = false
-	s.ShouldReconnectVoiceOnSessionError = false
-	s.SyncEvents = true // in order; event does not wait
-	return s
-}
-
 // Alone reports whether a server is the only one that the bot is in.
 func (b *Bot) Alone(server string) bool { return b.servers.alone(server) }
 
 // How long ending may take: what is in hand is finished first, then the gateway
-// is told. Together they stay below ten seconds.
+// is closed. Together they stay below ten seconds.
 const (
 	finishWithin = 5 * time.Second
 	stopWithin   = time.Second
 )
 
 // Run answers in all servers until ctx ends; then it takes no more work, finishes
-// what is in hand and says goodbye. An error means that trying on is of no use.
+// what is in hand and closes the connections. An error means that trying on is of no use.
 // A Bot runs once.
 func (b *Bot) Run(ctx context.Context) error {
 	defer b.cutShort()
@@ -171,7 +171,7 @@ func (b *Bot) Run(ctx context.Context) error {
 // or its time is over.
 func (b *Bot) finish(stop func()) <-chan struct{} {
 	over := make(chan struct{})
-	done := b.hands.close()
+	done := b.inFlight.close()
 	go func() {
 		defer close(over)
 		select {
@@ -197,13 +197,5 @@ func (b *Bot) connect(ctx context.Context) error {
 	beside.Go(func() { b.expiring(ctx) })
 	defer beside.Wait()
 	defer stop()
-	a, err := b.ask(ctx)
-	if err == nil {
-		b.log.InfoContext(ctx, "connecting", "shards", a.own, "of", a.shards)
-		err = b.sail(ctx, a)
-	}
-	if ctx.Err() != nil {
-		return nil
-	}
-	return err
+	return b.gateway.Run(ctx)
 }

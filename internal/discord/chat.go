@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 )
 
 // chatLimit is how long the answer to a message may take.
@@ -16,16 +17,16 @@ const chatLimit = 3 * time.Minute
 // Others are not answered, and what they say is not known here: Discord leaves
 // it out.
 func (b *Bot) hear(raw json.RawMessage) {
-	n := parse(raw)
+	n := api.Read(raw)
 	me := b.self.Load()
-	if me == nil || n.at("author").at("bot").yes() || n.at("author").at("id").text() == me.user || n.at("webhook_id").there() {
+	if me == nil || n.At("author").At("bot").Yes() || n.At("author").At("id").Text() == me.user || n.At("webhook_id").There() {
 		return
 	}
-	server, text := n.at("guild_id").text(), n.at("content").text()
+	server, text := n.At("guild_id").Text(), n.At("content").Text()
 	if server != "" && !mentions(text, me.user) {
 		return
 	}
-	id, channel := n.at("id").text(), n.at("channel_id").text()
+	id, channel := n.At("id").Text(), n.At("channel_id").Text()
 	if id == "" || channel == "" || !b.seen.add(id, struct{}{}) {
 		return
 	}
@@ -49,7 +50,7 @@ func (b *Bot) hear(raw json.RawMessage) {
 		b.reply(ctx, &m, server, channel, id)
 		return
 	}
-	leave, err := b.lane.enter(ctx, t.community())
+	leave, err := b.answerWork.enter(ctx, t.community())
 	if err != nil {
 		b.log.WarnContext(ctx, "a message was not answered", "community", server, "message", id, "error", err)
 		return

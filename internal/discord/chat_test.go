@@ -13,7 +13,7 @@ func TestAMentionIsAnsweredAsAReply(t *testing.T) {
 	asked := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm?")
 	got := asked.Message()
 	wantHidden(t, got, false)
-	wants(t, got.Text(), "SHOWS IN TIME: hold 5 s", "[the tests]")
+	wants(t, got.Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s", "[the tests]")
 	if got.ReplyTo != asked.Posted().ID || len(got.Notified) > 0 {
 		t.Errorf("reply to %q, notifies %v", got.ReplyTo, got.Notified)
 	}
@@ -52,7 +52,7 @@ func TestAListUnderAMentionIsTheAskers(t *testing.T) {
 	if own.ID != question.ID || own.Ephemeral {
 		t.Errorf("the asker's pick is elsewhere:\n%s", own.Text())
 	}
-	wants(t, own.Text(), "SHOWS IN TIME: hold 5 s")
+	wants(t, own.Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s")
 }
 
 func TestWhatIsNotForTheBotIsLeftAlone(t *testing.T) {
@@ -96,14 +96,14 @@ func TestTheMessageAnsweredMayBeGone(t *testing.T) {
 	s.srv.DeleteMessage(asked.Posted())
 	until(t, "the answer is there", func() bool {
 		all := s.guild.Channel("general").Messages(s.ada)
-		return len(all) > 0 && strings.Contains(all[len(all)-1].Text(), "SHOWS IN TIME")
+		return len(all) > 0 && strings.Contains(all[len(all)-1].Text(), "HOLD")
 	})
 }
 
 func TestADirectMessageIsAnsweredFromTheAskersGroup(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	got := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message()
-	wants(t, got.Text(), "SHOWS IN TIME: hold 5 s", "[the tests]")
+	wants(t, got.Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s", "[the tests]")
 	if got.Ephemeral {
 		t.Error("hidden in private")
 	}
@@ -129,10 +129,10 @@ func TestWhoeverIsInTwoGroupsIsAskedWhich(t *testing.T) {
 	})
 	question := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message()
 	wants(t, question.Text(), "Which group's log?", "Bench", "North")
-	wants(t, s.srv.Select(s.ada, question, "North").Message().Text(), "SHOWS IN TIME: hold 5 s")
+	wants(t, s.srv.Select(s.ada, question, "North").Message().Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s")
 	// From now on it is the one they chose, and a button goes on in its own group.
 	second := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message()
-	wants(t, second.Text(), "SHOWS IN TIME")
+	wants(t, second.Text(), "HOLD")
 	id := second.Buttons()[0].CustomID
 	wants(t, id, "H="+north.ID)
 	s.held(s.ada) // asked in Bench meanwhile

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 )
 
 // textOption is the option that takes a command's free text.
@@ -23,11 +24,11 @@ func (t *turn) chatCommand(ctx context.Context) {
 
 // request is what was filled in. What is not declared is handed on all the same:
 // the command says that it does not know it.
-func (b *Bot) request(data node) commands.Request {
-	req := commands.Request{Command: data.at("name").text(), Values: map[string]string{}}
+func (b *Bot) request(data api.Node) commands.Request {
+	req := commands.Request{Command: data.At("name").Text(), Values: map[string]string{}}
 	cmd := b.commands[req.Command]
-	for _, o := range data.at("options").items() {
-		name, value := o.at("name").text(), o.at("value").text()
+	for _, o := range data.At("options").Items() {
+		name, value := o.At("name").Text(), o.At("value").Text()
 		if name == textOption && cmd != nil && cmd.Free {
 			req.Text = value
 			continue

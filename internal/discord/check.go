@@ -7,6 +7,9 @@ import (
 	"strings"
 
 	"github.com/bwmarrin/discordgo"
+
+	"holdbench/internal/discord/api"
+	"holdbench/internal/discord/gateway"
 )
 
 // What the bot needs in a server (topics/permissions), in the words of Discord's
@@ -64,16 +67,16 @@ func (b *Bot) Check(ctx context.Context) []Finding {
 }
 
 func (b *Bot) checkToken(ctx context.Context) (said *discordgo.GatewayBotResponse, err error) {
-	err = b.call(ctx, func(options ...discordgo.RequestOption) (err error) {
-		said, err = b.rest.GatewayBot(options...)
+	err = b.client.Do(ctx, func(options ...discordgo.RequestOption) (err error) {
+		said, err = b.client.Session.GatewayBot(options...)
 		return err
 	})
 	return said, err
 }
 
 func tokenWords(err error) string {
-	if refusedAs(err, http.StatusUnauthorized) {
-		return closedForGood[4004] + "."
+	if api.RefusedAs(err, http.StatusUnauthorized) {
+		return gateway.UnknownToken + "."
 	}
 	return "Discord cannot be reached (" + err.Error() + ")."
 }
@@ -87,8 +90,8 @@ type application struct {
 
 func (b *Bot) checkApplication(ctx context.Context) (*application, Finding) {
 	var app application
-	err := b.call(ctx, func(options ...discordgo.RequestOption) error {
-		body, err := b.rest.RequestWithBucketID(http.MethodGet, discordgo.EndpointApplication("@me"), nil, discordgo.EndpointApplication("@me"), options...)
+	err := b.client.Do(ctx, func(options ...discordgo.RequestOption) error {
+		body, err := b.client.Session.RequestWithBucketID(http.MethodGet, discordgo.EndpointApplication("@me"), nil, discordgo.EndpointApplication("@me"), options...)
 		if err != nil {
 			return err
 		}
@@ -120,8 +123,8 @@ func (b *Bot) checkCommands(ctx context.Context, app string) Finding {
 // forbid more.
 func (b *Bot) checkServers(ctx context.Context, app string) []Finding {
 	var servers []*discordgo.UserGuild
-	err := b.call(ctx, func(options ...discordgo.RequestOption) (err error) {
-		servers, err = b.rest.UserGuilds(200, "", "", false, options...)
+	err := b.client.Do(ctx, func(options ...discordgo.RequestOption) (err error) {
+		servers, err = b.client.Session.UserGuilds(200, "", "", false, options...)
 		return err
 	})
 	if err != nil {

@@ -19,11 +19,11 @@ func (t *turn) emergency(ctx context.Context) bool {
 	switch {
 	case t.ix.kind == formInteraction:
 		req = commands.Request{Filled: map[string]string{}}
-		collect(t.ix.data.at("components"), req.Filled)
+		collect(t.ix.data.At("components").Items(), req.Filled)
 	case t.ix.kind != commandInteraction:
 		return false
-	case t.ix.data.at("type").whole() == postCommandType:
-		req.Post = &commands.Post{Text: t.post().at("content").text()}
+	case t.ix.data.At("type").Whole() == postCommandType:
+		req.Post = &commands.Post{Text: t.post().At("content").Text()}
 	default:
 		req = t.bot.request(t.ix.data)
 	}
@@ -73,7 +73,7 @@ func (t *turn) protocolHome(ctx context.Context) *commands.Env {
 	}
 	env, err := t.bot.env(ctx, home)
 	if err != nil {
-		t.bot.log.WarnContext(ctx, "the group of an emergency cannot be read", "community", home, "error", t.bot.hush(err, t.typed()...))
+		t.bot.log.WarnContext(ctx, "the group of an emergency cannot be read", "community", home, "error", t.bot.loggable(err, t.typed()...))
 		return nil
 	}
 	return env

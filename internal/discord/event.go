@@ -1,61 +1,50 @@
 package discord
 
 import (
-	"context"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
+	"holdbench/internal/discord/gateway"
 )
 
-// event takes what the gateway tells, in its order. The library calls it where it
-// reads the gateway, and with its lock held: it must not wait. What is asked goes
-// its own way at once; what changes the bot's picture of its servers is done one
-// after the other, for a server joined after it was left is not the same as the
-// other way round.
-func (b *Bot) event(s *shard, e *discordgo.Event) {
+// intents are what the gateway is asked to tell: servers joined and left, who
+// installed the bot, messages that mention it, direct messages. None is
+// privileged; what members write to one another is not read.
+const intents = discordgo.IntentsGuilds | discordgo.IntentGuildIntegrations | discordgo.IntentsGuildMessages | discordgo.IntentsDirectMessages
+
+// event takes what the gateway tells and must not wait. What is asked is answered
+// beside all else, at once. What changes the bot's picture of its servers is done
+// later, one after the other: a server joined after it was left is not the same as
+// the other way round.
+func (b *Bot) event(from gateway.Source, e *discordgo.Event) (later bool) {
 	switch e.Type {
 	case "READY":
-		b.meet(s, parse(e.RawData))
-		s.changes.put(e)
+		n := api.Read(e.RawData)
+		b.self.Store(&identity{user: n.At("user").At("id").Text(), application: n.At("application").At("id").Text()})
+		return true
 	case "INTERACTION_CREATE", "MESSAGE_CREATE":
 		heard := time.Now()
-		go b.handle(s, e, heard)
+		go b.handle(from, e, heard)
 	case "GUILD_CREATE", "GUILD_DELETE", "INTEGRATION_CREATE", "GUILD_ROLE_CREATE", "GUILD_ROLE_UPDATE":
-		s.changes.put(e)
+		return true
 	}
-}
-
-// meet notes who the bot is and where a lost session is to be resumed.
-func (b *Bot) meet(s *shard, n node) {
-	s.resume.set(n.at("resume_gateway_url").text())
-	s.gate.taken(s.id, time.Now())
-	b.self.Store(&identity{user: n.at("user").at("id").text(), application: n.at("application").at("id").text()})
-}
-
-// keepUp makes the changes that the gateway tells of, until ctx ends.
-func (s *shard) keepUp(ctx context.Context) {
-	for {
-		e, ok := s.changes.take(ctx)
-		if !ok {
-			return
-		}
-		s.bot.handle(s, e, time.Now())
-	}
+	return false
 }
 
 // handle does what an event asks for. Nothing that goes wrong in here may get
 // out, or the process would end.
-func (b *Bot) handle(s *shard, e *discordgo.Event, heard time.Time) {
-	if !b.hands.take() {
+func (b *Bot) handle(from gateway.Source, e *discordgo.Event, heard time.Time) {
+	if !b.inFlight.begin() {
 		return // the program is ending
 	}
-	defer b.hands.put()
-	defer b.recovered(e.Type, func() []string { return parse(e.RawData).texts() })
+	defer b.inFlight.done()
+	defer b.recovered(e.Type, func() []string { return api.Read(e.RawData).Texts() })
 	switch e.Type {
 	case "READY":
-		b.ready(s, parse(e.RawData))
+		b.ready(from, api.Read(e.RawData))
 	case "INTERACTION_CREATE":
 		b.interact(e.RawData, heard)
 	case "MESSAGE_CREATE":
@@ -67,7 +56,7 @@ func (b *Bot) handle(s *shard, e *discordgo.Event, heard time.Time) {
 	case "INTEGRATION_CREATE":
 		b.installed(e.RawData)
 	case "GUILD_ROLE_CREATE", "GUILD_ROLE_UPDATE":
-		b.servers.role(parse(e.RawData), b.settings.TrainerRole)
+		b.servers.role(api.Read(e.RawData), b.settings.TrainerRole)
 	}
 }
 
@@ -76,31 +65,31 @@ func (b *Bot) handle(s *shard, e *discordgo.Event, heard time.Time) {
 func (b *Bot) recovered(doing string, typed func() []string) {
 	if r := recover(); r != nil {
 		pairs := []any{"reference", commands.NewReference(), "doing", doing}
-		b.log.Error("panic", append(pairs, commands.Fault(b.hush(commands.Panicked(r), typed()...))...)...)
+		b.log.Error("panic", append(pairs, commands.Fault(b.loggable(commands.Panicked(r), typed()...))...)...)
 	}
 }
 
 func nothing() []string { return nil }
 
 // ready notes which servers a shard is in, and has the commands registered.
-func (b *Bot) ready(s *shard, n node) {
+func (b *Bot) ready(from gateway.Source, n api.Node) {
 	var ids []string
-	for _, guild := range n.at("guilds").items() {
-		ids = append(ids, guild.at("id").text())
+	for _, guild := range n.At("guilds").Items() {
+		ids = append(ids, guild.At("id").Text())
 	}
-	b.listed(s.id, s.count, ids)
-	if s.id == 0 {
-		b.aside("registering", b.register)
+	b.listed(from.ID, from.Count, ids)
+	if from.ID == 0 {
+		b.beside("registering", b.register)
 	}
 }
 
-// aside does something beside all else.
-func (b *Bot) aside(doing string, do func()) {
-	if !b.hands.take() {
+// beside does something beside all else.
+func (b *Bot) beside(doing string, do func()) {
+	if !b.inFlight.begin() {
 		return
 	}
 	go func() {
-		defer b.hands.put()
+		defer b.inFlight.done()
 		defer b.recovered(doing, nothing)
 		do()
 	}()

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"github.com/bwmarrin/discordgo"
+
+	"holdbench/internal/discord/api"
 )
 
 // Whether something was posted before the program stopped Discord is asked. Its
@@ -79,14 +81,14 @@ func (b *Bot) find(ctx context.Context, where target, m message, since time.Time
 		}
 		for _, n := range page {
 			if m.is(n, me.user) {
-				return n.at("id").text(), nil
+				return n.At("id").Text(), nil
 			}
-			after = max(after, n.at("id").whole())
+			after = max(after, n.At("id").Whole())
 		}
 		if heard += len(page); len(page) == maxPage {
 			continue
 		}
-		if latest := (node{where.latest}).whole(); heard == 0 && latest > after {
+		if heard == 0 && asID(where.latest) > after {
 			return "", b.readable(ctx, where)
 		}
 		return "", nil
@@ -99,32 +101,32 @@ func (b *Bot) find(ctx context.Context, where target, m message, since time.Time
 // deleted. Asked for that one alone it tells the two apart.
 func (b *Bot) readable(ctx context.Context, where target) error {
 	address := discordgo.EndpointChannelMessage(where.id, where.latest)
-	_, err := b.get(ctx, address, discordgo.EndpointChannelMessage(where.id, ""))
+	_, err := b.client.Get(ctx, address, discordgo.EndpointChannelMessage(where.id, ""))
 	switch {
-	case err == nil, refusedAs(err, http.StatusNotFound):
+	case err == nil, api.RefusedAs(err, http.StatusNotFound):
 		return nil
-	case refusedAs(err, http.StatusForbidden):
+	case api.RefusedAs(err, http.StatusForbidden):
 		return errNoHistory
 	}
 	return err
 }
 
 // page is what was said in a channel after a message, the earliest hundred of it.
-func (b *Bot) page(ctx context.Context, channel string, after int64) ([]node, error) {
+func (b *Bot) page(ctx context.Context, channel string, after int64) ([]api.Node, error) {
 	address := discordgo.EndpointChannelMessages(channel)
 	query := url.Values{"after": {strconv.FormatInt(after, 10)}, "limit": {strconv.Itoa(maxPage)}}
-	n, err := b.get(ctx, address+"?"+query.Encode(), address)
+	n, err := b.client.Get(ctx, address+"?"+query.Encode(), address)
 	if err != nil {
 		return nil, fmt.Errorf("looking for it: %w", err)
 	}
-	return n.items(), nil
+	return n.Items(), nil
 }
 
 // is reports whether what Discord has is this message, posted unasked before: by
 // its mark, or for want of one by its title.
-func (m message) is(n node, me string) bool {
-	answers := n.at("message_reference").there() || n.at("interaction_metadata").there()
-	if n.at("author").at("id").text() != me || answers {
+func (m message) is(n api.Node, me string) bool {
+	answers := n.At("message_reference").There() || n.At("interaction_metadata").There()
+	if n.At("author").At("id").Text() != me || answers {
 		return false
 	}
 	var ours, theirs []string
@@ -133,16 +135,16 @@ func (m message) is(n node, me string) bool {
 			ours = append(ours, c.CustomID)
 		}
 	}
-	for _, row := range n.at("components").items() {
-		for _, c := range row.at("components").items() {
-			theirs = append(theirs, c.at("custom_id").text())
+	for _, row := range n.At("components").Items() {
+		for _, c := range row.At("components").Items() {
+			theirs = append(theirs, c.At("custom_id").Text())
 		}
 	}
 	if mark := markOf(ours); mark != "" {
 		return mark == markOf(theirs)
 	}
-	for _, e := range n.at("embeds").items() {
-		return e.at("title").text() == m.Embeds[0].Title
+	for _, e := range n.At("embeds").Items() {
+		return e.At("title").Text() == m.Embeds[0].Title
 	}
 	return false
 }

@@ -17,7 +17,7 @@ func TestTheBotWantsNoPrivilegedIntent(t *testing.T) {
 
 func TestShardsAreAsManyAsAdvisedAndKeepTheirDistance(t *testing.T) {
 	s := stage(t, discordtest.Options{Shards: 2, MaxConcurrency: 2})
-	s.bot.spacing = 0
+	s.bot.gateway.Settings.Patience.Spacing = 0
 	s.start(t)
 	s.wait(t, func(c discordtest.GatewayCounts) bool { return c.Sessions == 2 })
 	s.ready(t)
@@ -25,17 +25,17 @@ func TestShardsAreAsManyAsAdvisedAndKeepTheirDistance(t *testing.T) {
 		g := s.srv.JoinGuild("more", s.tess)
 		g.Join(s.ada)
 		until(t, "the server is known", func() bool { return s.bot.servers.here(g.ID) })
-		wants(t, s.srv.Command(s.ada, g, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "SHOWS IN TIME")
+		wants(t, s.srv.Command(s.ada, g, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "HOLD")
 		_ = i
 	}
-	wants(t, s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message().Text(), "SHOWS IN TIME")
+	wants(t, s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message().Text(), "HOLD")
 }
 
 func TestShardsOfOneBucketWaitForOneAnother(t *testing.T) {
 	// Far enough apart that a busy machine does not make them look too close.
 	s := stage(t, discordtest.Options{IdentifySpacing: 200 * time.Millisecond})
 	s.make(t, Settings{Shards: 3})
-	s.bot.spacing = 700 * time.Millisecond
+	s.bot.gateway.Settings.Patience.Spacing = 700 * time.Millisecond
 	began := time.Now()
 	s.start(t)
 	s.wait(t, func(c discordtest.GatewayCounts) bool { return c.Sessions == 3 })

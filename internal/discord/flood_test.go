@@ -31,7 +31,7 @@ func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duratio
 			t.Error(err)
 		}
 		south = append(south, took)
-		wants(t, answer.Message().Text(), "SHOWS IN TIME")
+		wants(t, answer.Message().Text(), "HOLD")
 	}
 	ask() // its estimate is worked out
 	south = nil
@@ -97,7 +97,7 @@ func (s *scene) pesters(u *discordtest.User, i int) *discordtest.Answer {
 }
 
 // floodScene is a scene whose server is not limited as one, or not at all: the
-// sharing of the lane must do alone.
+// sharing of the work queue must do alone.
 func floodScene(t testing.TB, limits *commands.Limits) *scene {
 	t.Helper()
 	s := stage(t, discordtest.Options{})

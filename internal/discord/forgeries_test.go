@@ -56,7 +56,11 @@ func TestForgeriesAreAnsweredInWords(t *testing.T) {
 		})
 	}
 	all.Wait()
-	until(t, "nothing is in hand", func() bool { s.bot.hands.mu.Lock(); defer s.bot.hands.mu.Unlock(); return s.bot.hands.full == 0 })
+	until(t, "nothing is in hand", func() bool {
+		s.bot.inFlight.mu.Lock()
+		defer s.bot.inFlight.mu.Unlock()
+		return s.bot.inFlight.begun == 0
+	})
 	t.Logf("%d forgeries in %s: answered %d, refused %d, failed %d, late %d", *forgeries, time.Since(began).Round(time.Millisecond),
 		became[0].Load(), became[1].Load(), became[2].Load(), became[3].Load())
 	if became[2].Load()+became[3].Load() > 0 || became[0].Load() < int64(*forgeries)/20 || became[1].Load() < int64(*forgeries)/5 {

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 )
 
 // formLimit is how long a form may take to be filled in by the command: a form
@@ -56,7 +57,7 @@ func (t *turn) fill(ctx context.Context, req commands.Request) (*commands.OpenFo
 	if m, settled := t.settle(ctx, req); !settled {
 		return nil, m
 	}
-	leave, err := t.bot.lane.enter(ctx, t.community())
+	leave, err := t.bot.answerWork.enter(ctx, t.community())
 	if errors.Is(err, errFull) {
 		return nil, t.bot.message(commands.Busy(ctx, t.words()), t.place(), "")
 	}
@@ -85,7 +86,7 @@ func field(f commands.Field, value string) component {
 
 // submit answers a filled-in form.
 func (t *turn) submit(ctx context.Context) {
-	id := t.ix.data.at("custom_id").text()
+	id := t.ix.data.At("custom_id").Text()
 	if id == "" || id[0] != formKind {
 		t.finish(ctx, false, t.stale(""))
 		return
@@ -97,19 +98,19 @@ func (t *turn) submit(ctx context.Context) {
 	}
 	t.home, t.command = home, t.bot.named(req.Command)
 	req.Filled = map[string]string{}
-	collect(t.ix.data.at("components"), req.Filled)
+	collect(t.ix.data.At("components").Items(), req.Filled)
 	t.finish(ctx, t.bot.slow(req.Command), func(ctx context.Context) message { return t.ask(ctx, req) })
 }
 
 // collect takes the fields out of a form, in whatever they are wrapped.
-func collect(parts node, filled map[string]string) {
-	for _, part := range parts.items() {
-		if name := part.at("custom_id").text(); name != "" {
-			filled[name] = part.at("value").text()
+func collect(parts []api.Node, filled map[string]string) {
+	for _, part := range parts {
+		if name := part.At("custom_id").Text(); name != "" {
+			filled[name] = part.At("value").Text()
 		}
-		collect(part.at("components"), filled)
-		if inner := part.at("component"); inner.there() {
-			collect(node{[]any{inner.value}}, filled)
+		collect(part.At("components").Items(), filled)
+		if inner := part.At("component"); inner.There() {
+			collect([]api.Node{inner}, filled)
 		}
 	}
 }

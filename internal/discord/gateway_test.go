@@ -18,14 +18,14 @@ func quick(t testing.TB, options discordtest.Options) *scene {
 }
 
 func (s *scene) hurry() {
-	s.bot.spacing = 0
-	s.bot.patience.silence, s.bot.patience.opening = slowness*time.Second, slowness*2*time.Second
+	s.bot.gateway.Settings.Patience.Spacing = 0
+	s.bot.gateway.Settings.Patience.Silence, s.bot.gateway.Settings.Patience.Opening = slowness*time.Second, slowness*2*time.Second
 }
 
 // wantAnswers fails the test unless the bot hears and answers.
 func (s *scene) wantAnswers(t testing.TB) {
 	t.Helper()
-	wants(t, s.held(s.ada).Text(), "SHOWS IN TIME: hold 5 s")
+	wants(t, s.held(s.ada).Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s")
 }
 
 func (s *scene) wait(t testing.TB, wanted func(discordtest.GatewayCounts) bool) {
@@ -69,7 +69,7 @@ func TestWhatHappenedMeanwhileIsAnsweredAfterTheResume(t *testing.T) {
 	s.srv.DropGateway()
 	asked := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm")
 	s.wait(t, resumed(1))
-	wants(t, asked.Message().Text(), "SHOWS IN TIME")
+	wants(t, asked.Message().Text(), "HOLD")
 }
 
 func TestTheSessionIsResumedWhereDiscordSays(t *testing.T) {
@@ -170,7 +170,7 @@ func TestASilentConnectionIsCutAndResumedWithNothingLost(t *testing.T) {
 	s.srv.SilenceGateway()
 	asked := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm")
 	s.wait(t, resumed(1))
-	wants(t, asked.Message().Text(), "SHOWS IN TIME")
+	wants(t, asked.Message().Text(), "HOLD")
 	wants(t, s.log.String(), "nothing heard of the gateway")
 }
 

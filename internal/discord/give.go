@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"time"
+
+	"holdbench/internal/discord/api"
 )
 
 // promise shows that an answer will come.
@@ -36,13 +38,14 @@ func (t *turn) give(ctx context.Context, m message) {
 		ctx, stop := context.WithTimeout(ctx, editLimit)
 		defer stop()
 		t.done = true
-		if err := t.bot.wire.edit(ctx, t.ix.app, t.ix.token, m); err != nil {
+		m.Flags = 0 // who sees it was settled by the first answer
+		if err := t.bot.replies.Edit(ctx, t.ix.app, t.ix.token, m, parts(m.files)); err != nil {
 			t.failed = true
-			t.bot.log.ErrorContext(ctx, "an answer did not get through", "command", t.command, "community", t.home, "interaction", t.ix.id, "error", t.bot.hush(err))
+			t.bot.log.ErrorContext(ctx, "an answer did not get through", "command", t.command, "community", t.home, "interaction", t.ix.id, "error", t.bot.loggable(err))
 		}
 		return
 	}
-	if err := t.show(ctx, m); refused(err, codeBadForm) {
+	if err := t.show(ctx, m); api.Refused(err, api.BadForm) {
 		// Discord does not take the message: an apology is better than silence.
 		t.failed = true
 		_ = t.show(ctx, t.broken(ctx, err))
@@ -74,17 +77,17 @@ func (t *turn) show(ctx context.Context, m message) error {
 func (t *turn) first(ctx context.Context, c callback, files []file) error {
 	ctx, stop := context.WithDeadline(ctx, t.heard.Add(lastMoment))
 	defer stop()
-	err := t.bot.wire.callback(ctx, t.ix.id, t.ix.token, c, files)
+	err := t.bot.replies.First(ctx, t.ix.id, t.ix.token, c, parts(files))
 	switch {
 	case err == nil:
 		t.done = c.Type != answerLater && c.Type != updateLater
-	case errors.Is(err, errAnswered):
+	case errors.Is(err, api.ErrAnswered):
 		t.done = true // by the first delivery of the same interaction
 		t.bot.log.InfoContext(ctx, "an interaction was answered before")
 	default:
-		t.lost = refused(err, codeUnknownInteraction)
+		t.lost = api.Refused(err, api.UnknownInteraction)
 		t.bot.log.ErrorContext(ctx, "a first answer did not get through", "kind", c.Type, "command", t.command, "community", t.ix.server, "interaction", t.ix.id,
-			"after", time.Since(t.heard).Round(time.Millisecond), "error", t.bot.hush(err))
+			"after", time.Since(t.heard).Round(time.Millisecond), "error", t.bot.loggable(err))
 	}
 	return err
 }

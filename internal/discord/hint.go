@@ -16,9 +16,9 @@ const hintLimit = 1500 * time.Millisecond
 func (t *turn) hint(ctx context.Context) {
 	req := t.bot.request(t.ix.data)
 	option, typed := "", ""
-	for _, o := range t.ix.data.at("options").items() {
-		if o.at("focused").yes() {
-			option, typed = o.at("name").text(), o.at("value").text()
+	for _, o := range t.ix.data.At("options").Items() {
+		if o.At("focused").Yes() {
+			option, typed = o.At("name").Text(), o.At("value").Text()
 		}
 	}
 	names := t.hints(ctx, req, option, typed)
@@ -52,7 +52,7 @@ func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed 
 	if !t.bot.limits.Hint(t.ix.server, t.ix.person.id) {
 		return nil
 	}
-	leave, err := t.bot.hintLane.enter(ctx, t.community())
+	leave, err := t.bot.suggestionWork.enter(ctx, t.community())
 	if err != nil {
 		return nil
 	}
@@ -62,7 +62,7 @@ func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed 
 	}
 	names, err := commands.Suggest(ctx, t.env, t.signed(req), option, typed)
 	if err != nil {
-		t.bot.log.WarnContext(ctx, "no suggestions", "command", t.bot.named(req.Command), "community", t.home, "error", t.bot.hush(err, t.typed()...))
+		t.bot.log.WarnContext(ctx, "no suggestions", "command", t.bot.named(req.Command), "community", t.home, "error", t.bot.loggable(err, t.typed()...))
 		return nil
 	}
 	if names == nil {

@@ -9,6 +9,7 @@ import (
 	"github.com/bwmarrin/discordgo"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 )
 
 // In a direct message nothing says which group is meant. It is one whose server
@@ -108,8 +109,8 @@ func (b *Bot) belongs(ctx context.Context, server, user string) (bool, error) {
 	if m, known := b.members.get(key); known && time.Now().Before(m.until) {
 		return m.in, nil
 	}
-	err := b.call(ctx, func(options ...discordgo.RequestOption) error {
-		_, err := b.rest.GuildMember(server, user, options...)
+	err := b.client.Do(ctx, func(options ...discordgo.RequestOption) error {
+		_, err := b.client.Session.GuildMember(server, user, options...)
 		return err
 	})
 	switch {
@@ -141,7 +142,7 @@ func (b *Bot) title(ctx context.Context, server string) string {
 
 // gone reports whether Discord says that there is no such thing, or none for us.
 func gone(err error) bool {
-	return refusedAs(err, http.StatusNotFound, http.StatusForbidden)
+	return api.RefusedAs(err, http.StatusNotFound, http.StatusForbidden)
 }
 
 // homeless is the answer to somebody who is in none of the groups, or in several:
@@ -149,13 +150,13 @@ func gone(err error) bool {
 func (b *Bot) homeless(ctx context.Context, found []string, req commands.Request) message {
 	p := place{direct: true}
 	if len(found) == 0 {
-		return b.message(commands.Homeless(ctx, b.nowhere), p, "")
+		return b.message(commands.Homeless(ctx, b.noGroup), p, "")
 	}
 	names := make([]string, len(found))
 	for i, server := range found {
 		names[i] = b.title(ctx, server)
 	}
-	m := b.message(commands.WhichGroup(ctx, b.nowhere, names, req), p, "")
+	m := b.message(commands.WhichGroup(ctx, b.noGroup, names, req), p, "")
 	list := component{Type: selectKind, CustomID: string(pickKind), Placeholder: pickLabel}
 	for i, server := range found {
 		value := b.carry(place{direct: true, server: server}, req, maxSelectText)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 )
 
 // Kinds of interactions and of commands (interactions/receiving-and-responding).
@@ -27,16 +28,16 @@ type interaction struct {
 	channel        string // where it was done, a direct message's own, too
 	person         person
 	bytes          int64 // the largest file of an answer; 0 where it is not told
-	data           node
-	source         node // the message that a button or a list sits on
+	data           api.Node
+	source         api.Node // the message that a button or a list sits on
 }
 
 func readInteraction(raw json.RawMessage) interaction {
-	n := parse(raw)
+	n := api.Read(raw)
 	return interaction{
-		id: n.at("id").text(), token: n.at("token").text(), app: n.at("application_id").text(),
-		kind: n.at("type").whole(), server: n.at("guild_id").text(), channel: n.at("channel_id").text(),
-		person: readPerson(n), bytes: n.at("attachment_size_limit").whole(), data: n.at("data"), source: n.at("message"),
+		id: n.At("id").Text(), token: n.At("token").Text(), app: n.At("application_id").Text(),
+		kind: n.At("type").Whole(), server: n.At("guild_id").Text(), channel: n.At("channel_id").Text(),
+		person: readPerson(n), bytes: n.At("attachment_size_limit").Whole(), data: n.At("data"), source: n.At("message"),
 	}
 }
 
@@ -80,7 +81,7 @@ func (b *Bot) interact(raw json.RawMessage, heard time.Time) {
 	switch {
 	case ix.kind == hintInteraction:
 		t.hint(ctx)
-	case ix.kind == commandInteraction && ix.data.at("type").whole() == postCommandType:
+	case ix.kind == commandInteraction && ix.data.At("type").Whole() == postCommandType:
 		t.postCommand(ctx)
 	case ix.kind == commandInteraction:
 		t.chatCommand(ctx)

@@ -3,9 +3,11 @@ package discord
 import (
 	"context"
 	"encoding/json"
+	"strconv"
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 )
 
 // listed notes the servers of a shard, as READY lists them, and that those which
@@ -30,13 +32,22 @@ func (b *Bot) listed(shard, count int, ids []string) {
 // of communities that live elsewhere.
 const shortestID = 15
 
-func isID(ref string) bool { return len(ref) >= shortestID && node{ref}.whole() > 0 }
+func isID(ref string) bool { return len(ref) >= shortestID && asID(ref) > 0 }
+
+// asID is an id as a number; 0 for what is none.
+func asID(text string) int64 {
+	id, err := strconv.ParseInt(text, 10, 64)
+	if err != nil {
+		return 0
+	}
+	return id
+}
 
 // joined notes a server that the bot is in. Its group is founded on first sight.
 func (b *Bot) joined(raw json.RawMessage) {
-	n := parse(raw)
-	id := n.at("id").text()
-	if id == "" || n.at("unavailable").yes() {
+	n := api.Read(raw)
+	id := n.At("id").Text()
+	if id == "" || n.At("unavailable").Yes() {
 		return
 	}
 	b.servers.enter(id, n, b.settings.TrainerRole)
@@ -50,9 +61,9 @@ func (b *Bot) joined(raw json.RawMessage) {
 // left notes that the bot is out of a server. A server that cannot be reached is
 // not left.
 func (b *Bot) left(raw json.RawMessage) {
-	n := parse(raw)
-	id := n.at("id").text()
-	if id == "" || n.at("unavailable").yes() {
+	n := api.Read(raw)
+	id := n.At("id").Text()
+	if id == "" || n.At("unavailable").Yes() {
 		return
 	}
 	b.servers.exit(id)
@@ -73,10 +84,10 @@ func (b *Bot) leave(ctx context.Context, id string) {
 // installed notes who brought the bot to a server. Other programs are installed
 // in servers, too.
 func (b *Bot) installed(raw json.RawMessage) {
-	n := parse(raw)
-	id, user := n.at("guild_id").text(), n.at("user").at("id").text()
+	n := api.Read(raw)
+	id, user := n.At("guild_id").Text(), n.At("user").At("id").Text()
 	me := b.self.Load()
-	if id != "" && user != "" && me != nil && n.at("application").at("id").text() == me.application {
+	if id != "" && user != "" && me != nil && n.At("application").At("id").Text() == me.application {
 		b.servers.host(id, user)
 	}
 }
@@ -92,7 +103,7 @@ func (b *Bot) env(ctx context.Context, id string) (*commands.Env, error) {
 		return env, err
 	}
 	b.log.InfoContext(ctx, "founded", "server", id)
-	b.aside("welcome", func() { b.welcome(id, env) })
+	b.beside("welcome", func() { b.welcome(id, env) })
 	return env, nil
 }
 

@@ -21,7 +21,7 @@ func TestATestIsLoggedByOptions(t *testing.T) {
 	a := s.logged(s.ada)
 	got := a.Message()
 	wantHidden(t, got, true)
-	wants(t, got.Text(), "Logged as test 145.", "24.1 s, video 60 fps", "ada", "The group's tests now", "Verdict now", "no recapping", "[take it back] [log another] [the hold now]")
+	wants(t, got.Text(), "Logged as test 145.", "24.1 s, video 60 fps", "ada", "The group's tests now", "**Now** ", "no recapping", "[take it back] [log another] [the hold now]")
 	if !a.Deferred() || a.Latency() > time.Second {
 		t.Errorf("deferred %t after %s", a.Deferred(), a.Latency())
 	}

@@ -6,6 +6,7 @@ import (
 	"os"
 	"testing"
 
+	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/discordtest"
 )
 
@@ -21,7 +22,7 @@ func TestMain(m *testing.M) {
 		fmt.Println(err)
 		os.Exit(1)
 	}
-	if err := Aim("https://discord.com"); err != nil {
+	if err := api.Aim("https://discord.com"); err != nil {
 		fmt.Println(err)
 		os.Exit(1)
 	}

@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/discordtest"
 )
 
@@ -117,12 +118,12 @@ func checkShown(t *testing.T, seed uint64, m discordtest.Message, caveats []stri
 }
 
 func TestACardIsCutWhereItIsLeastMissed(t *testing.T) {
-	card := commands.Card{Title: "Orrick Mid", Verdict: "SHOWS IN TIME: hold 8 s", Warnings: []string{"One test looks like a slip of the pen."}, Caveats: caveatsOf(t)}
+	card := commands.Card{Title: "Orrick Mid", Verdict: "HOLD 8 s", Warnings: []string{"One test looks mistyped."}, Caveats: caveatsOf(t)}
 	for i := range 50 {
 		card.Facts = append(card.Facts, commands.Fact{Label: fmt.Sprintf("2026-11-%02d somebody with a long name", i%30+1), Text: strings.Repeat("24.1 s, video 60 fps, pull 0.1 mL, whole milk, note: ", 3)})
 	}
 	e := makeEmbed(card)
-	wants(t, e.Description, "**SHOWS IN TIME: hold 8 s**", "slip of the pen", "… and ", " more lines", "2026-11-01")
+	wants(t, e.Description, "**HOLD 8 s**", "looks mistyped", "… and ", " more lines", "2026-11-01")
 	wants(t, e.Footer.Text, card.Caveats...)
 	if n := length(e.Description); n > maxDescription || n < 3000 {
 		t.Errorf("%d characters of the %d there are", n, maxDescription)
@@ -204,11 +205,11 @@ func TestAPictureHasItsWords(t *testing.T) {
 func TestAPictureComesAndGoesWithItsAnswer(t *testing.T) {
 	b := looseBot(t)
 	var kinds, bodies []string
-	b.wire.client.Transport = trip(func(r *http.Request) (*http.Response, error) {
+	b.replies = api.NewReplies(trip(func(r *http.Request) (*http.Response, error) {
 		body, err := io.ReadAll(r.Body)
 		kinds, bodies = append(kinds, r.Method+" "+r.Header.Get("Content-Type")), append(bodies, string(body))
 		return says(204, ""), err
-	})
+	}), "test")
 	pictured := commands.Card{Title: "t", Picture: &commands.Picture{Name: "p.png", Alt: "what it shows", PNG: []byte("PNG")}}
 	for _, step := range []struct {
 		card     commands.Card

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/gateway"
 )
 
 // Outcome is what became of something that was asked.
@@ -56,44 +57,24 @@ func outcomeOf(card commands.Card) Outcome {
 	return Answered
 }
 
-// Shard is how one connection to the gateway is.
-type Shard struct {
-	ID        int
-	Connected bool
-	Heard     time.Time // when anything last came from there, signs of life too; zero for never
-}
+// Shards says how each connection to the gateway is; none before Discord has said
+// how many there are to be.
+func (b *Bot) Shards() []gateway.Shard { return b.gateway.Shards() }
 
-// Shards says how each connection is; none before Discord has said how many
-// there are to be.
-func (b *Bot) Shards() []Shard {
-	fleet := b.fleet.Load()
-	if fleet == nil {
-		return nil
-	}
-	states := make([]Shard, len(*fleet))
-	for i, s := range *fleet {
-		states[i] = Shard{ID: s.id, Connected: s.connected.Load()}
-		if at := s.line.heard.Load(); at != 0 {
-			states[i].Heard = time.Unix(0, at)
-		}
-	}
-	return states
-}
-
-// Lane is how much work of a kind there is.
-type Lane struct {
+// Queue is how much work of a kind there is.
+type Queue struct {
 	Name            string // answers or suggestions
 	AtHand, Waiting int
 	TurnedAway      int64 // since the start: there was no room even to wait
 }
 
 // Lanes says how much work there is.
-func (b *Bot) Lanes() []Lane {
-	return []Lane{b.lane.state("answers"), b.hintLane.state("suggestions")}
+func (b *Bot) Queues() []Queue {
+	return []Queue{b.answerWork.state("answers"), b.suggestionWork.state("suggestions")}
 }
 
-func (l *lane) state(name string) Lane {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	return Lane{Name: name, AtHand: l.atHand, Waiting: l.waiting, TurnedAway: l.turnedAway}
+func (q *workQueue) state(name string) Queue {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	return Queue{Name: name, AtHand: q.atHand, Waiting: q.waiting, TurnedAway: q.turnedAway}
 }

@@ -146,15 +146,15 @@ func TestShardsAndLanesSayHowTheyAre(t *testing.T) {
 	connected(false)
 	s.srv.Up()
 	connected(true)
-	for _, lane := range s.bot.Lanes() {
-		if lane.AtHand != 0 || lane.Waiting != 0 || lane.TurnedAway != 0 {
-			t.Errorf("%+v", lane)
+	for _, queue := range s.bot.Queues() {
+		if queue.AtHand != 0 || queue.Waiting != 0 || queue.TurnedAway != 0 {
+			t.Errorf("%+v", queue)
 		}
 	}
 }
 
 func TestALaneCountsWhatIsAtHandWaitingAndTurnedAway(t *testing.T) {
-	l := newLane(1, 1)
+	l := newWorkQueue(1, 1)
 	leave, err := l.enter(t.Context(), "a")
 	if err != nil {
 		t.Fatal(err)
@@ -173,7 +173,7 @@ func TestALaneCountsWhatIsAtHandWaitingAndTurnedAway(t *testing.T) {
 	if _, err := l.enter(t.Context(), "a"); err != errFull {
 		t.Errorf("%v", err)
 	}
-	if got := l.state("x"); got != (Lane{Name: "x", AtHand: 1, Waiting: 1, TurnedAway: 1}) {
+	if got := l.state("x"); got != (Queue{Name: "x", AtHand: 1, Waiting: 1, TurnedAway: 1}) {
 		t.Errorf("%+v", got)
 	}
 	leave()

@@ -12,6 +12,7 @@ import (
 	"github.com/bwmarrin/discordgo"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 )
 
 // Unasked is something said that nobody asked for: to a channel, or in private to
@@ -40,15 +41,15 @@ var (
 // certainly not there, and may be tried again at once. After any other it may be
 // there.
 func (b *Bot) Post(ctx context.Context, u Unasked) (id string, err error) {
-	if !b.hands.take() {
+	if !b.inFlight.begin() {
 		return "", fmt.Errorf("%w: the program is ending", ErrNotPosted)
 	}
-	defer b.hands.put()
+	defer b.inFlight.done()
 	ctx, stop := context.WithCancel(context.WithoutCancel(ctx))
 	defer stop()
 	defer context.AfterFunc(b.life, stop)()
 	if u.Member != "" {
-		err = b.meant(ctx, u)
+		err = b.stillMember(ctx, u)
 	}
 	if err != nil {
 		return "", err
@@ -56,9 +57,9 @@ func (b *Bot) Post(ctx context.Context, u Unasked) (id string, err error) {
 	return b.say(ctx, u)
 }
 
-// meant returns an error unless a member is still in the server: whoever has left
+// stillMember returns an error unless a member is still in the server: whoever has left
 // is not told anything.
-func (b *Bot) meant(ctx context.Context, u Unasked) error {
+func (b *Bot) stillMember(ctx context.Context, u Unasked) error {
 	if !isID(u.Member) {
 		return fmt.Errorf("%w: %q is nobody on Discord", ErrUnreachable, u.Member)
 	}
@@ -92,6 +93,22 @@ func (b *Bot) say(ctx context.Context, u Unasked) (id string, err error) {
 	return b.post(ctx, where.id, m)
 }
 
+// postLimit is how long a message may take to be posted.
+const postLimit = 2 * time.Minute
+
+// post puts a message into a channel and returns its id.
+//
+// Errors: ErrUnreachable and ErrNotPosted, as Post says them.
+func (b *Bot) post(ctx context.Context, channel string, m message) (string, error) {
+	ctx, stop := context.WithTimeout(ctx, postLimit)
+	defer stop()
+	id, err := b.client.Post(ctx, channel, m, parts(m.files))
+	if errors.Is(err, api.ErrNotDone) {
+		return "", refusedPost(err)
+	}
+	return id, err
+}
+
 // target is where something goes.
 type target struct {
 	id     string
@@ -102,21 +119,21 @@ type target struct {
 // is none: what a group knows is its own.
 func (b *Bot) target(ctx context.Context, u Unasked) (target, error) {
 	if u.Member != "" {
-		id, err := b.direct(ctx, u.Member)
+		id, err := b.client.DirectChannel(ctx, u.Member)
 		return target{id: id}, err
 	}
 	if !isID(u.Channel) {
 		return target{}, fmt.Errorf("%w: %q is no channel", ErrUnreachable, u.Channel)
 	}
 	address := discordgo.EndpointChannel(u.Channel)
-	channel, err := b.get(ctx, address, address)
+	channel, err := b.client.Get(ctx, address, address)
 	if err != nil {
 		return target{}, err
 	}
-	if channel.at("guild_id").text() != u.Server {
+	if channel.At("guild_id").Text() != u.Server {
 		return target{}, fmt.Errorf("%w: channel %s is not in server %s", ErrUnreachable, u.Channel, u.Server)
 	}
-	return target{id: u.Channel, latest: channel.at("last_message_id").text()}, nil
+	return target{id: u.Channel, latest: channel.At("last_message_id").Text()}, nil
 }
 
 // refusedPost is the error of a post of which nothing went out, with what is
@@ -125,7 +142,7 @@ func refusedPost(err error) error {
 	switch {
 	case errors.Is(err, ErrUnreachable), errors.Is(err, ErrNotPosted):
 		return err
-	case refused(err, codeClosedToUs, codeUnknownChannel, codeUnknownUser):
+	case api.Refused(err, api.NoDirectMessages, api.UnknownChannel, api.UnknownUser):
 		return fmt.Errorf("%w: %w", ErrUnreachable, err)
 	}
 	return fmt.Errorf("%w: %w", ErrNotPosted, err)

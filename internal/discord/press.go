@@ -9,7 +9,7 @@ import (
 // press answers a button or a list. What it asks for stands in it; it is asked
 // as if whoever pressed had typed it, with their rights as they are now.
 func (t *turn) press(ctx context.Context) {
-	id := t.ix.data.at("custom_id").text()
+	id := t.ix.data.At("custom_id").Text()
 	kind, rest := byte(0), ""
 	if id != "" {
 		kind, rest = id[0], id[1:]
@@ -17,8 +17,8 @@ func (t *turn) press(ctx context.Context) {
 	if kind == pickKind {
 		t.showing = t.pickedFrom(rest)
 		rest = ""
-		if values := t.ix.data.at("values").items(); len(values) == 1 {
-			rest = values[0].text()
+		if values := t.ix.data.At("values").Items(); len(values) == 1 {
+			rest = values[0].Text()
 		}
 		kind = askKind
 	}

@@ -43,7 +43,7 @@ func processes(t *testing.T) (s *scene, bots [2]*Bot, guilds [2]*discordtest.Gui
 	introduced = &turns{}
 	for id := range bots {
 		s.make(t, Settings{Shards: 2, ShardIDs: []int{id}, Introduce: introduced.introduce})
-		s.bot.spacing = 500 * time.Millisecond
+		s.bot.gateway.Settings.Patience.Spacing = 500 * time.Millisecond
 		s.start(t)
 		bots[id] = s.bot
 	}
@@ -64,7 +64,7 @@ func TestProcessesWithAShardEachShareTheServers(t *testing.T) {
 		if !bots[id].Serves(g.ID) || bots[1-id].Serves(g.ID) {
 			t.Errorf("server of shard %d: served by the first %t, by the second %t", id, bots[0].Serves(g.ID), bots[1].Serves(g.ID))
 		}
-		wants(t, s.srv.Command(s.ada, g, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "SHOWS IN TIME")
+		wants(t, s.srv.Command(s.ada, g, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "HOLD")
 		if n := len(bots[id].Shards()); n != 1 || bots[id].Shards()[0].ID != id || bots[id].Alone(g.ID) {
 			t.Errorf("process %d: %+v, alone %t", id, bots[id].Shards(), bots[id].Alone(g.ID))
 		}
@@ -92,7 +92,7 @@ func TestADirectMessageIsAnsweredForTheServersOfOtherProcesses(t *testing.T) {
 	if bots[0].Serves(far.ID) {
 		t.Fatal("the server is not far at all")
 	}
-	wants(t, s.srv.DirectMessage(bob, "orrick mid 27g 13mm").Message().Text(), "SHOWS IN TIME")
+	wants(t, s.srv.DirectMessage(bob, "orrick mid 27g 13mm").Message().Text(), "HOLD")
 	wants(t, s.srv.DirectMessage(cleo, "orrick mid 27g 13mm").Message().Text(), "server") // in none
 	for _, g := range guilds {
 		g.Join(dora)
@@ -116,41 +116,5 @@ func TestADirectMessageIsAnsweredForTheServersOfOtherProcesses(t *testing.T) {
 	}
 	if left, err := g.Left(t.Context()); err != nil || left.IsZero() {
 		t.Errorf("a question in private took it for there again: left %v, %v", left, err)
-	}
-}
-
-func TestShardsOfAGateGoOneByOneWhileOtherProcessesAreWaitedFor(t *testing.T) {
-	g := newGate(1, 0)
-	ctx, stop := context.WithCancel(t.Context())
-	var mu sync.Mutex
-	in, most := 0, 0
-	g.others = func(context.Context, int, time.Duration) error {
-		mu.Lock()
-		in++
-		most = max(most, in)
-		mu.Unlock()
-		time.Sleep(5 * time.Millisecond)
-		mu.Lock()
-		in--
-		mu.Unlock()
-		return nil
-	}
-	var all sync.WaitGroup
-	for id := range 8 {
-		all.Go(func() {
-			if err := g.pass(ctx, id); err != nil {
-				t.Error(err)
-			}
-		})
-	}
-	all.Wait()
-	if most != 1 {
-		t.Errorf("%d waited at once", most)
-	}
-	g.others = func(ctx context.Context, _ int, _ time.Duration) error { <-ctx.Done(); return ctx.Err() }
-	go g.pass(ctx, 0)
-	time.AfterFunc(50*time.Millisecond, stop)
-	if err := g.pass(ctx, 1); err == nil {
-		t.Error("passed though the program ends")
 	}
 }

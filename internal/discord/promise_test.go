@@ -12,8 +12,8 @@ import (
 
 func TestWorkThatTakesLongIsPromised(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	s.bot.lane = newLane(1, 10)
-	leave, err := s.bot.lane.enter(t.Context(), s.guild.ID)
+	s.bot.answerWork = newWorkQueue(1, 10)
+	leave, err := s.bot.answerWork.enter(t.Context(), s.guild.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -25,17 +25,17 @@ func TestWorkThatTakesLongIsPromised(t *testing.T) {
 	leave()
 	got := a.Message()
 	wantHidden(t, got, true)
-	wants(t, got.Text(), "SHOWS IN TIME")
+	wants(t, got.Text(), "HOLD")
 	// In place of a list, too.
 	question := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick 27g 13mm")).Message()
-	leave, err = s.bot.lane.enter(t.Context(), s.guild.ID)
+	leave, err = s.bot.answerWork.enter(t.Context(), s.guild.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
 	pick := s.srv.Select(s.ada, question, "Orrick Mid, 27G 13 mm needle")
 	time.Sleep(promiseAfter + 300*time.Millisecond)
 	leave()
-	wants(t, pick.Message().Text(), "SHOWS IN TIME")
+	wants(t, pick.Message().Text(), "HOLD")
 }
 
 func TestAFormThatIsSlowToFillInOpensEmpty(t *testing.T) {
@@ -68,7 +68,7 @@ func TestAFormThatIsSlowToFillInOpensEmpty(t *testing.T) {
 
 func TestTooManyAtOnceAreToldSo(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	s.bot.lane = newLane(0, 0)
+	s.bot.answerWork = newWorkQueue(0, 0)
 	got := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message()
 	wantHidden(t, got, true)
 	wants(t, got.Text(), "Too many questions at once.")

@@ -26,8 +26,8 @@ func (b *Bot) register() {
 	if len(names) == 0 {
 		return
 	}
-	err = b.call(ctx, func(options ...discordgo.RequestOption) error {
-		_, err := b.rest.ApplicationCommandBulkOverwrite(app, "", want, options...)
+	err = b.client.Do(ctx, func(options ...discordgo.RequestOption) error {
+		_, err := b.client.Session.ApplicationCommandBulkOverwrite(app, "", want, options...)
 		return err
 	})
 	if err != nil {
@@ -39,8 +39,8 @@ func (b *Bot) register() {
 
 // registered are the commands that Discord has.
 func (b *Bot) registered(ctx context.Context, app string) (have []*discordgo.ApplicationCommand, err error) {
-	err = b.call(ctx, func(options ...discordgo.RequestOption) (err error) {
-		have, err = b.rest.ApplicationCommands(app, "", options...)
+	err = b.client.Do(ctx, func(options ...discordgo.RequestOption) (err error) {
+		have, err = b.client.Session.ApplicationCommands(app, "", options...)
 		return err
 	})
 	return have, err

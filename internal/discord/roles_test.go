@@ -45,7 +45,7 @@ func rolesTable(t *testing.T) map[string]bool {
 func TestDiscordKeepsToTheTableOfRoles(t *testing.T) {
 	w := twoServers(t)
 	open, bench := rolesTable(t), w.guild.ID
-	if err := w.group(t).SetTrainerRole(t.Context(), "77"); err != nil {
+	if err := w.group(t).UpdateSettings(t.Context(), func(to *knowledge.Settings) error { to.TrainerRole = "77"; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	someone := func(permissions int64, roles ...string) by {
@@ -98,7 +98,7 @@ func TestDiscordKeepsToTheTableOfRoles(t *testing.T) {
 func TestRightsAreReadFromEachInteraction(t *testing.T) {
 	w := twoServers(t)
 	g, bench := w.group(t), w.guild.ID
-	if err := g.SetTrainerRole(t.Context(), "77"); err != nil {
+	if err := g.UpdateSettings(t.Context(), func(to *knowledge.Settings) error { to.TrainerRole = "77"; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	with, without := by{user: w.bea, server: bench, roles: []string{"77"}}, by{user: w.bea, server: bench}
@@ -135,7 +135,7 @@ func TestRightsAreReadFromEachInteraction(t *testing.T) {
 		t.Errorf("only %d buttons tried", tried)
 	}
 	// The role that makes trainers is another from one moment to the next.
-	if err := g.SetTrainerRole(t.Context(), "78"); err != nil {
+	if err := g.UpdateSettings(t.Context(), func(to *knowledge.Settings) error { to.TrainerRole = "78"; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	if answer := w.command(t, with, "settings"); !strings.Contains(answer, notOpen) {

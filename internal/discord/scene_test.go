@@ -156,7 +156,7 @@ func (s *scene) make(t testing.TB, settings Settings) {
 	if s.bot, err = New(settings, communities, log); err != nil {
 		t.Fatal(err)
 	}
-	s.bot.patience.installer = 200 * time.Millisecond
+	s.bot.installerWithin = 200 * time.Millisecond
 }
 
 // foundDemo founds a community with the demo data in it.

@@ -3,6 +3,8 @@ package discord
 import (
 	"slices"
 	"sync"
+
+	"holdbench/internal/discord/api"
 )
 
 // servers are the servers that the bot is in: little more than their names.
@@ -120,12 +122,12 @@ func (s *servers) list(shard, count int, ids []string) {
 }
 
 // enter notes what a server is like.
-func (s *servers) enter(id string, n node, trainers string) {
+func (s *servers) enter(id string, n api.Node, trainers string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	one := s.at(id)
-	one.name, one.owner = plain(n.at("name").text(), 100), n.at("owner_id").text()
-	for _, role := range n.at("roles").items() {
+	one.name, one.owner = plain(n.At("name").Text(), 100), n.At("owner_id").Text()
+	for _, role := range n.At("roles").Items() {
 		one.note(role, trainers)
 	}
 	s.told.Broadcast()
@@ -147,8 +149,8 @@ func (s *servers) host(id, user string) {
 }
 
 // note takes the trainers' role from a role. The lock is held.
-func (one *server) note(role node, trainers string) {
-	id, name := role.at("id").text(), role.at("name").text()
+func (one *server) note(role api.Node, trainers string) {
+	id, name := role.At("id").Text(), role.At("name").Text()
 	switch {
 	case trainers != "" && (id == trainers || equalFold(name, trainers)):
 		one.trainerRole = id
@@ -158,11 +160,11 @@ func (one *server) note(role node, trainers string) {
 }
 
 // role notes a role that was made or changed.
-func (s *servers) role(n node, trainers string) {
+func (s *servers) role(n api.Node, trainers string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if one := s.in[n.at("guild_id").text()]; one != nil {
-		one.note(n.at("role"), trainers)
+	if one := s.in[n.At("guild_id").Text()]; one != nil {
+		one.note(n.At("role"), trainers)
 	}
 }
 

@@ -36,7 +36,7 @@ func TestPicturesArePromisedAndShownInTheChannel(t *testing.T) {
 		t.Error("not promised")
 	}
 	drawn := shownIn(t, hidden)
-	if drawn.Name != "picture-dark.png" || !strings.HasPrefix(drawn.Description, "Orrick Mid, 27G 13 mm needle, supplied syringe. Shows in time: hold 5 s.") {
+	if drawn.Name != "picture-dark.png" || !strings.HasPrefix(drawn.Description, "Orrick Mid, 27G 13 mm needle, thin wall. NO HOLD: of 7 tests at this pull 6 showed by 10 s, a hold takes 9 in 10.") {
 		t.Errorf("%s: %s", drawn.Name, drawn.Description)
 	}
 	public := s.srv.Press(s.ada, hidden, showLabel).Message()

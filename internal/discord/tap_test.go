@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/discordtest"
 )
 
@@ -26,7 +27,7 @@ type tap struct {
 // tapped puts a tap on a scene's bot, which has not been started yet.
 func tapped(s *scene) *tap {
 	w := &tap{bot: s.bot, all: map[string]string{}}
-	w.bot.wire.client.Transport = trip(func(r *http.Request) (*http.Response, error) {
+	w.bot.replies = api.NewReplies(trip(func(r *http.Request) (*http.Response, error) {
 		body, err := io.ReadAll(r.Body)
 		w.mu.Lock()
 		defer w.mu.Unlock()
@@ -36,7 +37,7 @@ func tapped(s *scene) *tap {
 			}
 		}
 		return says(200, "{}"), err
-	})
+	}), "test")
 	return w
 }
 

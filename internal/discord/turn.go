@@ -67,7 +67,7 @@ func (t *turn) hidden() bool {
 	case t.ix.server == "":
 		return false
 	case t.showing == inPlace:
-		return t.ix.source.at("flags").whole()&flagHidden != 0
+		return t.ix.source.At("flags").Whole()&flagHidden != 0
 	}
 	return t.showing == asNew
 }
@@ -99,7 +99,7 @@ func (t *turn) signed(req commands.Request) commands.Request {
 // to others or all see it already.
 func (t *turn) share(card commands.Card, req commands.Request) string {
 	cmd := t.bot.commands[req.Command]
-	if cmd == nil || !cmd.Shared || !t.place().hidden || card.Refused || card.Failed || card.Urgent || len(card.Choices) > 0 {
+	if cmd == nil || !cmd.Shared || !t.place().hidden || card.Refused || card.Failed || card.Bare || len(card.Choices) > 0 {
 		return ""
 	}
 	return string(showKind) + t.bot.carry(t.place(), req, maxCustomID-1)
@@ -166,7 +166,7 @@ func (t *turn) work(ctx context.Context, do func(context.Context) message) (m me
 			m = t.broken(ctx, commands.Panicked(r))
 		}
 	}()
-	leave, err := t.bot.lane.enter(ctx, t.community())
+	leave, err := t.bot.answerWork.enter(ctx, t.community())
 	if errors.Is(err, errFull) {
 		return t.bot.message(commands.Busy(ctx, t.words()), t.place(), "")
 	}
@@ -196,11 +196,11 @@ func (t *turn) words() *commands.Env {
 
 // broken is the message for a fault of ours.
 func (t *turn) broken(ctx context.Context, err error) message {
-	return t.bot.message(commands.Broken(ctx, t.words(), t.bot.hush(err, t.typed()...)), t.place(), "")
+	return t.bot.message(commands.Broken(ctx, t.words(), t.bot.loggable(err, t.typed()...)), t.place(), "")
 }
 
 // typed are all texts that came with what is being answered.
-func (t *turn) typed() []string { return append(t.ix.data.texts(), t.said) }
+func (t *turn) typed() []string { return append(t.ix.data.Texts(), t.said) }
 
 // stale makes the message for a button whose question is no longer known, but
 // for the command, which may be "".

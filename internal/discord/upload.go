@@ -3,14 +3,12 @@ package discord
 import (
 	"bytes"
 	"compress/gzip"
-	"encoding/json"
 	"fmt"
 	"path"
 	"strings"
 
-	"github.com/bwmarrin/discordgo"
-
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 )
 
 // file is what goes along with a message.
@@ -41,17 +39,13 @@ func (m message) weight() int {
 	return n
 }
 
-// encode is a body and its content type: JSON, or with files a form of parts.
-func encode(body any, files []file) (contentType string, data []byte, err error) {
-	if len(files) == 0 {
-		data, err = json.Marshal(body)
-		return "application/json", data, err
-	}
-	parts := make([]*discordgo.File, len(files))
+// parts are files as they go along with a request.
+func parts(files []file) []api.File {
+	all := make([]api.File, len(files))
 	for i, f := range files {
-		parts[i] = &discordgo.File{Name: f.name, ContentType: f.kind, Reader: bytes.NewReader(f.data)}
+		all[i] = api.File{Name: f.name, Type: f.kind, Data: f.data}
 	}
-	return discordgo.MultipartBodyWithJSON(body, parts)
+	return all
 }
 
 // uploads are a Card's picture, if it has one, and its files, and the Card with a

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 )
 
 // welcome tells whoever brought the bot to a server what to do first, in private
@@ -12,13 +13,13 @@ import (
 func (b *Bot) welcome(id string, env *commands.Env) {
 	ctx, stop := context.WithTimeout(b.life, postLimit)
 	defer stop()
-	user := b.servers.inviter(id, b.patience.installer)
+	user := b.servers.inviter(id, b.installerWithin)
 	if user == "" {
 		return
 	}
 	_, err := b.say(ctx, Unasked{Server: id, Member: user, Card: commands.Welcome(ctx, env), Key: "welcome to " + id})
 	switch {
-	case refused(err, codeClosedToUs):
+	case api.Refused(err, api.NoDirectMessages):
 		b.log.InfoContext(ctx, "the welcome is not wanted in private; /welcome shows it", "server", id)
 	case err != nil:
 		b.log.WarnContext(ctx, "the welcome did not get through", "server", id, "error", err)

@@ -10,6 +10,7 @@ import (
 	"github.com/bwmarrin/discordgo"
 
 	"holdbench/internal/discord/discordtest"
+	"holdbench/internal/discord/gateway"
 	"holdbench/internal/knowledge"
 )
 
@@ -47,7 +48,7 @@ func TestUnheardOfDataNeverPanics(t *testing.T) {
 		`{"id":"b2","token":"t","type":2,"data":{"type":3,"name":"Log this test","target_id":"5","resolved":{"messages":[]}},"user":{"id":"3"}}`,
 	} {
 		for _, kind := range []string{"INTERACTION_CREATE", "MESSAGE_CREATE", "GUILD_CREATE", "GUILD_DELETE", "INTEGRATION_CREATE", "GUILD_ROLE_UPDATE"} {
-			s.bot.handle(s.bot.newShard(0, 1, newGate(1, 0)), &discordgo.Event{Type: kind, RawData: json.RawMessage(raw)}, time.Now())
+			s.bot.handle(gateway.Source{ID: 0, Count: 1}, &discordgo.Event{Type: kind, RawData: json.RawMessage(raw)}, time.Now())
 		}
 	}
 	if strings.Contains(s.log.String(), `msg=panic`) || strings.Contains(s.log.String(), "panic:") {

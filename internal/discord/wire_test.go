@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/discordtest"
 )
 
@@ -22,45 +23,20 @@ func says(status int, body string) *http.Response {
 func TestAnAnswerThatDiscordDoesNotTakeBecomesAnApology(t *testing.T) {
 	b := looseBot(t)
 	var sent []string
-	b.wire.client.Transport = trip(func(r *http.Request) (*http.Response, error) {
+	b.replies = api.NewReplies(trip(func(r *http.Request) (*http.Response, error) {
 		body, err := io.ReadAll(r.Body)
 		sent = append(sent, string(body))
 		if len(sent) == 1 {
 			return says(400, `{"code":50035,"message":"Invalid Form Body","errors":{"data":{}}}`), err
 		}
 		return says(204, ""), err
-	})
+	}), "test")
 	t1 := &turn{bot: b, ix: interaction{id: "1", token: "t", server: "5"}, heard: time.Now()}
 	t1.give(t.Context(), b.message(commands.Card{Title: "too long for some reason"}, t1.place(), ""))
 	if len(sent) != 2 || !t1.done {
 		t.Fatalf("%d answers sent, done %t", len(sent), t1.done)
 	}
 	wants(t, sent[1], "Something went wrong here", "No flashback does not mean")
-}
-
-func TestARefusalIsReadWhoeverItComesFrom(t *testing.T) {
-	cases := map[string]struct {
-		resp  *http.Response
-		body  string
-		code  int
-		after time.Duration
-	}{
-		"the API":         {says(429, ""), `{"code":0,"message":"slow","retry_after":0.25,"global":false}`, 0, 250 * time.Millisecond},
-		"a server before": {says(502, ""), "<html>bad gateway</html>", 0, 0},
-		"a form":          {says(400, ""), `{"code":50035,"message":"Invalid Form Body"}`, 50035, 0},
-		"nothing":         {says(500, ""), "", 0, 0},
-	}
-	for scene, c := range cases {
-		got := readRefusal(c.resp, []byte(c.body))
-		if got.status != c.resp.StatusCode || got.code != c.code || got.after != c.after || got.Error() == "" {
-			t.Errorf("%s: %+v", scene, got)
-		}
-	}
-	limited := says(429, "")
-	limited.Header.Set("Retry-After", "2")
-	if got := readRefusal(limited, []byte("<html>")); got.after != 2*time.Second {
-		t.Errorf("by the header: %s", got.after)
-	}
 }
 
 func TestAnswersDoNotWaitForOneAnother(t *testing.T) {

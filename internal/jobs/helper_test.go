@@ -136,7 +136,7 @@ func (b *bench) small(t testing.TB, ref, zone string, day time.Weekday, hour int
 	}
 	must(g.Admit(ctx, knowledge.Member{Ref: "lantern", Role: knowledge.TrainerRole}))(t)
 	must(g.AddStock(ctx, knowledge.StockItem{Member: osier, Combination: orrick(27)}))(t)
-	if err := errors.Join(g.SetReminderChannel(ctx, "400000000000000001"), g.SetReminderTime(ctx, day, hour)); err != nil {
+	if err := errors.Join(g.UpdateSettings(ctx, func(to *knowledge.Settings) error { to.ReminderChannel = "400000000000000001"; return nil }), g.UpdateSettings(ctx, func(to *knowledge.Settings) error { to.ReminderWeekday, to.ReminderHour = day, hour; return nil })); err != nil {
 		t.Fatal(err)
 	}
 	return g
@@ -179,7 +179,7 @@ func (b *bench) demo(t testing.TB) *knowledge.Group {
 			t.Fatalf("%s: %+v", file.kind, report)
 		}
 	}
-	if err := g.SetReminderChannel(t.Context(), "400000000000000001"); err != nil {
+	if err := g.UpdateSettings(t.Context(), func(to *knowledge.Settings) error { to.ReminderChannel = "400000000000000001"; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	return g

@@ -91,7 +91,7 @@ func (l learned) told(tests []knowledge.BenchTest, closed []knowledge.Credit, ch
 		facts = append(facts, commands.Fact{Label: commands.ShortName(c.Combination), Text: changeWords(c)})
 	}
 	if more := len(changes) - mostChanges; more > 0 {
-		facts = append(facts, commands.Fact{Text: fmt.Sprintf("and %d more verdicts changed", more)})
+		facts = append(facts, commands.Fact{Text: fmt.Sprintf("and %d more answers changed", more)})
 	}
 	return facts
 }
@@ -128,9 +128,9 @@ func net(changes []knowledge.VerdictChange) (all []knowledge.VerdictChange) {
 	return slices.DeleteFunc(all, func(c knowledge.VerdictChange) bool { return c.Before == c.After })
 }
 
-// changeWords says how a verdict changed: "was untested, now shows in time".
+// changeWords says how a verdict changed: "was untested, now “too few tests”".
 func changeWords(c knowledge.VerdictChange) string {
-	text := "was " + verdictWords(c.Before) + ", now " + verdictWords(c.After)
+	text := "was " + stateWords(c.Before) + ", now " + stateWords(c.After)
 	switch c.Cause {
 	case knowledge.LogChanged:
 		return text + ", after a change of the log"
@@ -140,11 +140,12 @@ func changeWords(c knowledge.VerdictChange) string {
 	return text
 }
 
-func verdictWords(v calc.Verdict) string {
-	if v == "" {
-		return "untested"
+// stateWords is a state in a sentence: "“hold”", "untested".
+func stateWords(s calc.State) string {
+	if s == "" {
+		return say.State(calc.StateUntested)
 	}
-	return fmt.Sprintf("“%s”", v)
+	return "“" + say.State(s) + "”"
 }
 
 // testsWords says how many tests there were, of what, and by whom.

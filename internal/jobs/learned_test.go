@@ -77,12 +77,15 @@ func TestWhateverIsMissedEachTestIsToldOfOnce(t *testing.T) {
 			}
 		}
 		if now.After(day(30)) && now.Before(day(31)) { // the next Monday has no look after 18:00
-			if err := g.SetReminderTime(t.Context(), time.Monday, 18); err != nil {
+			if err := g.UpdateSettings(t.Context(), func(to *knowledge.Settings) error { to.ReminderWeekday, to.ReminderHour = time.Monday, 18; return nil }); err != nil {
 				t.Fatal(err)
 			}
 		}
 		if now.After(day(44)) && now.Before(day(45)) {
-			if err := g.SetReminderTime(t.Context(), time.Wednesday, 0); err != nil {
+			if err := g.UpdateSettings(t.Context(), func(to *knowledge.Settings) error {
+				to.ReminderWeekday, to.ReminderHour = time.Wednesday, 0
+				return nil
+			}); err != nil {
 				t.Fatal(err)
 			}
 		}

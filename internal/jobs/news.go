@@ -21,7 +21,7 @@ func newsJob() *Job {
 	return &Job{
 		Name:  "verdict-news",
 		When:  "daily, from the community's reminder hour on",
-		About: "Tells members who agreed to it that the verdict changed on what they asked about",
+		About: "Tells members who agreed to it that the answer to what they asked has changed",
 		due:   daytime,
 		tidy: func(ctx context.Context, g *knowledge.Group, m moment) error {
 			return g.ForgetAsked(ctx, m.day)
@@ -94,11 +94,11 @@ func (n news) draft(s knowledge.Settings) draft {
 
 func newsCard(told []knowledge.VerdictChange, s knowledge.Settings) commands.Card {
 	c := commands.Card{
-		Title:   "New tests changed a verdict you asked about",
+		Title:   "New tests changed an answer that you asked for",
 		Verdict: fmt.Sprintf("At the group's ceiling of %g s:", float64(s.Ceiling)),
 	}
 	if len(told) > 1 {
-		c.Title = "New tests changed verdicts you asked about"
+		c.Title = "New tests changed answers that you asked for"
 	}
 	for _, change := range told[:min(len(told), mostChanges)] {
 		c.Facts = append(c.Facts, commands.Fact{

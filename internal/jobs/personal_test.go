@@ -90,10 +90,10 @@ func TestABenchSessionIsProposedOnceWhenFullAndOnceWhenOld(t *testing.T) {
 func tested(t *testing.T, g *knowledge.Group, day string) knowledge.VerdictChange {
 	t.Helper()
 	for i := range 8 {
-		must(g.LogTest(t.Context(), shown(orrick(27), millbrook, day, 3+0.1*float64(i))))(t)
+		must(g.LogTest(t.Context(), shown(orrick(27), [...]knowledge.Member{millbrook, osier}[i%2], day, 3+0.1*float64(i))))(t)
 	}
 	changes := net(must(g.VerdictChanges(t.Context(), time.Time{}))(t))
-	if len(changes) != 1 || changes[0].Before != "" || changes[0].After != calc.ShowsInTime {
+	if len(changes) != 1 || changes[0].Before != "" || changes[0].After != calc.StateHold {
 		t.Fatalf("the verdict went %+v", changes)
 	}
 	return changes[0]

@@ -50,20 +50,22 @@ func writePrompt(ctx context.Context, g *knowledge.Group, m moment) (Post, error
 	return Post{Channel: m.settings.ReminderChannel, Card: card, Mentions: mentions}, nil
 }
 
-// prompted picks from what nobody has taken on: newly stocked and untested first,
-// then the rest, each in order of worth.
+// prompted picks from what nobody has taken on: what is nearest to a hold first, then
+// what is newly stocked and untested, then the rest, each in order of worth.
 func prompted(open []knowledge.OpenCombination) []knowledge.OpenCombination {
-	var fresh, rest []knowledge.OpenCombination
+	var near, fresh, rest []knowledge.OpenCombination
 	for _, o := range open {
 		switch {
 		case o.Claim != nil:
+		case o.Advice.Near:
+			near = append(near, o)
 		case o.NewlyStocked && o.Tests == 0:
 			fresh = append(fresh, o)
 		default:
 			rest = append(rest, o)
 		}
 	}
-	all := slices.Concat(fresh, rest)
+	all := slices.Concat(near, fresh, rest)
 	return all[:min(len(all), mostPrompted)]
 }
 

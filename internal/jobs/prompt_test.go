@@ -159,7 +159,7 @@ func TestNothingToSayAndNoChannelPostNothing(t *testing.T) {
 	must(silent.TakeOn(t.Context(), osier, orrick(27), "2026-11-24"))(t)
 	off := b.small(t, "off", "UTC", time.Monday, 9)
 	gone := b.small(t, "gone", "UTC", time.Monday, 9)
-	if err := errors.Join(off.SetReminderChannel(t.Context(), ""), gone.Leave(t.Context())); err != nil {
+	if err := errors.Join(off.UpdateSettings(t.Context(), func(to *knowledge.Settings) error { to.ReminderChannel = ""; return nil }), gone.Leave(t.Context())); err != nil {
 		t.Fatal(err)
 	}
 	b.clock.set(monday)

@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"database/sql"
 	"errors"
 	"flag"
 	"os"
@@ -42,6 +43,7 @@ var scenes = []scene{
 	{"bench-session-full", "Five syringes wait in a member's box.", "bench-session", founded, fullBox, monday},
 	{"bench-session-old", "Two wait, the older for 25 days; the group tests within 28.", "bench-session", founded, oldBox, monday.AddDate(0, 0, 25)},
 	{"verdict-news", "New tests settled what a member asked about three days before.", "verdict-news", foundedSmall, newsOfOne, monday},
+	{"method-news", "The group began with another way of advising holds.", "method-news", foundedSmall, anotherMethod, monday},
 }
 
 func aWeekOfTests(t *testing.T, b *bench, g *knowledge.Group) {
@@ -121,6 +123,14 @@ func newsOfOne(t *testing.T, b *bench, g *knowledge.Group) {
 	tested(t, g, "2026-11-22")
 }
 
+// anotherMethod is what a group has that was there before the method changed.
+func anotherMethod(t *testing.T, b *bench, g *knowledge.Group) {
+	must(g.LogTest(t.Context(), shown(orrick(27), osier, "2026-09-20", 3)))(t)
+	db := must(sql.Open("sqlite3", b.path))(t)
+	defer db.Close()
+	must(db.Exec(`UPDATE communities SET first_method = 1`))(t)
+}
+
 // alwaysSaid is in every post, benchSaid in those that bear on bench work. They
 // are written out here on purpose: a post that lost one must fail.
 var (
@@ -173,7 +183,7 @@ func TestTranscripts(t *testing.T) {
 func checkPost(t *testing.T, s scene, p Post) {
 	t.Helper()
 	want := alwaysSaid
-	if s.job != "verdict-news" {
+	if s.job != "verdict-news" && s.job != "method-news" {
 		want = append(want[:len(want):len(want)], benchSaid...)
 	}
 	list := strings.Join(p.Card.Caveats, "\n")

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 )
 
 // appraisal is what one more test of a combination is worth, with what that
@@ -18,11 +19,10 @@ type appraisal struct {
 	spread      int64 // version
 	ceiling     calc.Seconds
 	setup       calc.Setup
-	verdict     calc.Verdict
 	worth       calc.Worth
 }
 
-// appraise fills in verdict and worth: what is kept and still so, and the rest
+// appraise fills in the worth: what is kept and still so, and the rest
 // worked out now and kept. Combinations the model cannot answer for are left out.
 func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask question) (appraised []OpenCombination, err error) {
 	kept, err := g.keptAppraisals(ctx, ask)
@@ -37,7 +37,7 @@ func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask questi
 		}
 		a, ok := kept[keyOf(o.Combination)]
 		if ok && a.setup == setup {
-			o.Verdict, o.Worth = a.verdict, a.worth
+			o.Worth = a.worth
 		} else {
 			fresh = append(fresh, len(appraised))
 		}
@@ -58,17 +58,17 @@ func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask questi
 // keptAppraisals reads what was kept and stands on the log, the spread and the
 // ceiling as they are.
 func (g *Group) keptAppraisals(ctx context.Context, ask question) (map[combinationKey]appraisal, error) {
-	rows, err := collect(ctx, g.store.look(), func(rows *sql.Rows, a *appraisal) error {
+	rows, err := database.Collect(ctx, g.store.look(), func(rows *sql.Rows, a *appraisal) error {
 		k := &a.combination
-		return rows.Scan(&k.product, &k.instrument, &k.syringe, &a.setup.Tube.Bore, &a.setup.Tube.Length, &a.setup.Gas,
-			&a.verdict, &a.worth.Now, &a.worth.Expected)
+		return rows.Scan(&k.product, &k.instrument, &k.syringe, &a.setup.Tube.Bore, &a.setup.UnrecordedWall, &a.setup.Tube.Length, &a.setup.Gas,
+			&a.worth.Now, &a.worth.Expected)
 	}, `
-		SELECT a.product_id, a.instrument_id, a.syringe_id, a.bore_m, a.tube_m, a.gas_m3,
-		       a.verdict, a.worth_now, a.worth_expected
+		SELECT a.product_id, a.instrument_id, a.syringe_id, a.bore_m, a.unknown_wall, a.tube_m, a.gas_m3,
+		       a.worth_now, a.worth_expected
 		FROM appraisals a
 		JOIN products p ON p.community_id = a.community_id AND p.id = a.product_id AND p.log_version = a.log_version
 		JOIN communities c ON c.id = a.community_id AND c.spread_version = a.spread_version
-		WHERE a.community_id = ? AND a.model = ? AND a.ceiling_s = ?`, g.id, estimateModel, float64(ask.ceiling))
+		WHERE a.community_id = ? AND a.model = ? AND a.ceiling_s = ?`, g.id, estimateModel, float64(ask.rule.Ceiling))
 	kept := make(map[combinationKey]appraisal, len(rows))
 	for _, a := range rows {
 		kept[a.combination] = a
@@ -129,8 +129,7 @@ func (g *Group) appraiseProduct(ctx context.Context, open []OpenCombination, pla
 		if o.Worth, err = r.worth(); err != nil {
 			return nil, err
 		}
-		o.Verdict = r.verdict
-		made = append(made, appraisal{keyOf(o.Combination), file.logVersion, file.spread.Version, ask.ceiling, ask.setup, o.Verdict, o.Worth})
+		made = append(made, appraisal{keyOf(o.Combination), file.logVersion, file.spread.Version, ask.rule.Ceiling, ask.setup, o.Worth})
 	}
 	return made, nil
 }
@@ -139,17 +138,17 @@ func (g *Group) keepAppraisals(ctx context.Context, made []appraisal) error {
 	return g.store.inTx(ctx, func(q querier) error {
 		for _, a := range made {
 			k, tube := a.combination, a.setup.Tube
-			if _, err := q.exec(ctx, `
+			if _, err := q.Exec(ctx, `
 				INSERT INTO appraisals (community_id, product_id, instrument_id, syringe_id, log_version, model, spread_version, ceiling_s,
-				                        bore_m, tube_m, gas_m3, verdict, worth_now, worth_expected)
+				                        bore_m, unknown_wall, tube_m, gas_m3, worth_now, worth_expected)
 				VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 				ON CONFLICT (product_id, instrument_id, syringe_id) DO UPDATE SET
 					log_version = excluded.log_version, model = excluded.model,
 					spread_version = excluded.spread_version, ceiling_s = excluded.ceiling_s,
-					bore_m = excluded.bore_m, tube_m = excluded.tube_m, gas_m3 = excluded.gas_m3,
-					verdict = excluded.verdict, worth_now = excluded.worth_now, worth_expected = excluded.worth_expected`,
+					bore_m = excluded.bore_m, unknown_wall = excluded.unknown_wall, tube_m = excluded.tube_m, gas_m3 = excluded.gas_m3,
+					worth_now = excluded.worth_now, worth_expected = excluded.worth_expected`,
 				g.id, k.product, k.instrument, k.syringe, a.logVersion, estimateModel, a.spread, float64(a.ceiling),
-				float64(tube.Bore), float64(tube.Length), float64(a.setup.Gas), a.verdict, a.worth.Now, a.worth.Expected); err != nil {
+				float64(tube.Bore), a.setup.UnrecordedWall, float64(tube.Length), float64(a.setup.Gas), a.worth.Now, a.worth.Expected); err != nil {
 				return err
 			}
 		}

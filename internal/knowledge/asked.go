@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -35,7 +36,7 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c trade.Combination, da
 	}
 	k := keyOf(c)
 	var noted int
-	err = g.store.look().row(ctx, `
+	err = g.store.look().Row(ctx, `
 		SELECT COUNT(*) FROM asked a
 		WHERE a.community_id = ? AND a.member_id = ? AND a.product_id = ? AND a.instrument_id = ? AND a.syringe_id = ?
 		      AND (a.asked_on > ? OR a.asked_on = ? AND NOT EXISTS (
@@ -63,7 +64,7 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c trade.Combination, da
 			moment = formatTime(g.store.now())
 		}
 		k := keyOf(c)
-		if _, err := q.exec(ctx, `
+		if _, err := q.Exec(ctx, `
 			INSERT INTO asked (community_id, member_id, product_id, instrument_id, syringe_id, asked_on, asked_at)
 			VALUES (?, ?, ?, ?, ?, ?, ?)`+askedLatest,
 			g.id, m.ID, k.product, k.instrument, k.syringe, day, moment); err != nil {
@@ -92,7 +93,7 @@ func (g *Group) forgetAsked(ctx context.Context, q querier, today string) error 
 	if err != nil {
 		return err
 	}
-	_, err = q.exec(ctx, `DELETE FROM asked WHERE community_id = ? AND asked_on < ?`, g.id, oldest)
+	_, err = q.Exec(ctx, `DELETE FROM asked WHERE community_id = ? AND asked_on < ?`, g.id, oldest)
 	return err
 }
 
@@ -113,7 +114,7 @@ func (g *Group) Followers(ctx context.Context, c trade.Combination, since string
 		return nil, err
 	}
 	k := keyOf(c)
-	return collect(ctx, g.store.look(), scanMember, `
+	return database.Collect(ctx, g.store.look(), scanMember, `
 		SELECT m.id, m.ref, m.name, m.role
 		FROM asked a
 		JOIN members m ON m.community_id = a.community_id AND m.id = a.member_id
@@ -146,7 +147,7 @@ func (g *Group) Unaware(ctx context.Context, change VerdictChange, since string)
 		return nil, err
 	}
 	k, day := keyOf(c), change.At.In(zone).Format(dayText)
-	aware, err := collect(ctx, g.store.look(), scanColumn[int64], `
+	aware, err := database.Collect(ctx, g.store.look(), database.Column[int64], `
 		SELECT member_id FROM asked
 		WHERE community_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ?
 		      AND (asked_on > ? OR asked_on = ? AND asked_at >= ?)`,

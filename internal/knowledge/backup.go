@@ -2,140 +2,52 @@ package knowledge
 
 import (
 	"context"
-	"errors"
-	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
+	"time"
+
+	"holdbench/internal/database"
 )
 
-// Backup copies the store at from into a file at to, while others read and write
-// it, and returns what is in the copy. The copy is made under another name,
-// checked from end to end, written through to the disk and only then given its
-// own; whatever goes wrong before leaves nothing behind. A store that is older than
-// the program stays as old. Nobody but its owner can read the file.
-//
-// Errors: ErrDuplicate if there is a file at to already, unless it is to be
-// replaced; ErrNotAStore, ErrNewerStore, ErrDamaged for the store at from.
+// Backup copies the store in the file at from into a file at to and returns what is
+// in the copy, as [database.Backup] does.
 func Backup(ctx context.Context, from, to string, replace bool) (made Inspection, err error) {
-	defer wrap(&err, "back up %s to %s", from, to)
-	source, err := os.Stat(from)
-	if err != nil {
-		return Inspection{}, err
-	}
-	if there, err := os.Stat(to); err == nil && os.SameFile(source, there) {
-		return Inspection{}, errors.New("that is the store itself")
-	}
-	return makeBackup(ctx, to, replace, copyOfFile(from))
+	return inspected(func(s database.Schema) (database.Inspection, error) {
+		return database.Backup(ctx, s, from, to, replace)
+	})
 }
 
-// Backup backs up this store, as the function of that name does. What is in
-// PostgreSQL is backed up into a file of SQLite, too: it can be looked at anywhere,
-// and copied back.
+// Backup backs up this store, as [database.DB.Backup] does.
 func (s *Store) Backup(ctx context.Context, to string, replace bool) (made Inspection, err error) {
-	if file, is := s.db.(sqliteFile); is {
-		return Backup(ctx, file.path, to, replace)
-	}
-	defer wrap(&err, "back up %s to %s", s.Name(), to)
-	return makeBackup(ctx, to, replace, s.copyToFile)
+	return inspected(func(schema database.Schema) (database.Inspection, error) {
+		return s.db.Backup(ctx, schema, to, replace)
+	})
 }
 
-// makeBackup has fill write a copy into a file and gives it its name.
-func makeBackup(ctx context.Context, to string, replace bool, fill func(context.Context, string) error) (made Inspection, err error) {
-	switch _, err := os.Stat(to); {
-	case err == nil && !replace:
-		return Inspection{}, fmt.Errorf("%w: a file by that name", ErrDuplicate)
-	case err != nil && !errors.Is(err, fs.ErrNotExist):
-		return Inspection{}, err
-	}
-	part, made, err := copyAside(ctx, to, fill)
-	if err != nil {
-		return Inspection{}, err
-	}
-	defer os.Remove(part) // there no more once it has its name
-	return made, giveName(part, to, replace)
+// Restore puts the store in the file at from in place of the one at to and returns
+// what is in it and where the other is kept, as [database.Restore] does.
+func Restore(ctx context.Context, from, to string, now time.Time) (restored Inspection, kept string, err error) {
+	restored, err = inspected(func(s database.Schema) (found database.Inspection, err error) {
+		found, kept, err = database.Restore(ctx, s, from, to, now)
+		return found, err
+	})
+	return restored, kept, err
 }
 
-// copyOfFile copies the database in a file into another.
-func copyOfFile(from string) func(context.Context, string) error {
-	return func(ctx context.Context, to string) error { return copyDatabase(ctx, from, to) }
+// Inspect looks at the store in a file, as [database.Inspect] does.
+func Inspect(ctx context.Context, path string) (found Inspection, err error) {
+	return inspected(func(s database.Schema) (database.Inspection, error) { return database.Inspect(ctx, s, path) })
 }
 
-// copyToFile makes a store in an empty file with all that is in this one.
-func (s *Store) copyToFile(ctx context.Context, path string) (err error) {
-	file, err := Open(ctx, path, WithClock(s.now))
-	if err != nil {
-		return err
-	}
-	_, err = Copy(ctx, s, file)
-	if err := errors.Join(err, file.Close()); err != nil {
-		return err
-	}
-	return settle(ctx, path)
+// InspectDatabase looks at a database of PostgreSQL, as [database.InspectDatabase]
+// does.
+func InspectDatabase(ctx context.Context, url string) (found Inspection, err error) {
+	return inspected(func(s database.Schema) (database.Inspection, error) {
+		return database.InspectDatabase(ctx, s, url)
+	})
 }
 
-// copyAside has fill write a copy of a store into the folder of to, under another
-// name, checks the copy and writes it through to the disk.
-func copyAside(ctx context.Context, to string, fill func(context.Context, string) error) (part string, made Inspection, err error) {
-	file, err := os.CreateTemp(filepath.Dir(to), partPattern(to)) // readable to its owner alone
-	if err != nil {
-		return "", Inspection{}, err
-	}
-	part = file.Name()
-	defer func() {
-		err = errors.Join(err, file.Close())
-		if err != nil {
-			removeStore(file.Name())
-		}
-	}()
-	if err := fill(ctx, part); err != nil {
-		return "", Inspection{}, err
-	}
-	if made, err = Inspect(ctx, part); err != nil {
-		return "", Inspection{}, err
-	}
-	return part, made, file.Sync()
-}
-
-// partPattern is what unfinished copies are called, as os.CreateTemp wants it.
-func partPattern(to string) string { return "." + filepath.Base(to) + ".*.part" }
-
-// giveName gives a finished copy its name, over a file of that name only if that
-// is to be replaced.
-func giveName(part, to string, replace bool) error {
-	if replace {
-		if err := os.Rename(part, to); err != nil {
-			return err
-		}
-		return syncFolder(to)
-	}
-	err := os.Link(part, to)
-	switch {
-	case errors.Is(err, fs.ErrExist):
-		return fmt.Errorf("%w: a file by that name", ErrDuplicate)
-	case err != nil: // a disk that knows no second names
-		if err := os.Rename(part, to); err != nil {
-			return err
-		}
-	}
-	return syncFolder(to)
-}
-
-// syncFolder makes a name that was given last through a power cut.
-func syncFolder(path string) (err error) {
-	folder, err := os.Open(filepath.Dir(path))
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, folder.Close()) }()
-	return folder.Sync()
-}
-
-// sides are the files that SQLite may keep beside a database.
-func sides(path string) []string { return []string{path + "-wal", path + "-shm", path + "-journal"} }
-
-func removeStore(path string) {
-	for _, name := range append(sides(path), path) {
-		os.Remove(name)
-	}
+// Copy copies communities with all they know from one store into another: those
+// with the refs named, or all. Members know tests by their numbers, which stay as
+// they are. [database.Copy] says the rest.
+func Copy(ctx context.Context, from, to *Store, refs ...string) (database.Copied, error) {
+	return database.Copy(ctx, from.db, to.db, refs...)
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -72,7 +73,7 @@ func (g *Group) LogBatch(ctx context.Context, by Member, key string, results []B
 
 func (g *Group) logBatch(ctx context.Context, q querier, by Member, key string, results []BoxResult) ([]BoxOutcome, error) {
 	var batch int64
-	err := q.row(ctx, `
+	err := q.Row(ctx, `
 		INSERT INTO batches (community_id, member_id, request_key, logged_at)
 		VALUES (?, ?, ?, ?) RETURNING id`,
 		g.id, by.ID, sql.NullString{String: key, Valid: key != ""}, formatTime(g.store.now()),
@@ -159,7 +160,7 @@ func (g *Group) checkResult(ctx context.Context, q querier, by Member, r BoxResu
 // earlier returns the tests that the last syringe of a place was logged as, none
 // if it left untested.
 func (g *Group) earlier(ctx context.Context, q querier, number int) (tests []BenchTest, err error) {
-	ids, err := collect(ctx, q, scanColumn[int64], `
+	ids, err := database.Collect(ctx, q, database.Column[int64], `
 		SELECT t.number
 		FROM batch_results r
 		JOIN tests t ON t.community_id = r.community_id AND t.id = r.test_id
@@ -185,7 +186,7 @@ func (g *Group) keepOutcomes(ctx context.Context, q querier, batch int64, outcom
 		if o.Problem != nil {
 			problem = *o.Problem
 		}
-		if _, err := q.exec(ctx, `
+		if _, err := q.Exec(ctx, `
 			INSERT INTO batch_results (community_id, batch_id, position, number, item_id, test_id, field, problem)
 			VALUES (?, ?, ?, ?, ?, `+testRow+`, ?, ?)`,
 			g.id, batch, i, o.Number, nullID(o.Item.ID), g.id, o.Test.ID, problem.Field, problem.Problem); err != nil {
@@ -203,7 +204,7 @@ func (g *Group) batchByKey(ctx context.Context, q querier, key string) (outcomes
 		item, test sql.NullInt64
 		problem    trade.FieldError
 	}
-	kept, err := collect(ctx, q, func(rows *sql.Rows, r *row) error {
+	kept, err := database.Collect(ctx, q, func(rows *sql.Rows, r *row) error {
 		return rows.Scan(&r.number, &r.item, &r.test, &r.problem.Field, &r.problem.Problem)
 	}, `
 		SELECT r.number, r.item_id, t.number, r.field, r.problem

@@ -140,7 +140,7 @@ func BenchmarkPointQuery(b *testing.B) {
 	n := 0
 	for b.Loop() {
 		var version int64
-		err := q.row(ctx, `SELECT log_version FROM products WHERE id = ?`, asked[n%len(asked)].Product.ID).Scan(&version)
+		err := q.Row(ctx, `SELECT log_version FROM products WHERE id = ?`, asked[n%len(asked)].Product.ID).Scan(&version)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -207,7 +207,7 @@ func logging(b *testing.B, tests int) {
 
 // bareCommit commits one row.
 func bareCommit(b *testing.B) func() error {
-	db := must(sql.Open("sqlite3", dataSource(filepath.Join(b.TempDir(), "bare.db"), writeConnection)))(b)
+	db := must(sql.Open("sqlite3", "file:"+filepath.Join(b.TempDir(), "bare.db")+"?_journal_mode=WAL&_synchronous=FULL&_txlock=immediate&_secure_delete=on"))(b)
 	b.Cleanup(func() { db.Close() })
 	db.SetMaxOpenConns(1)
 	must(db.Exec(`CREATE TABLE rows (id INTEGER PRIMARY KEY, text TEXT)`))(b)

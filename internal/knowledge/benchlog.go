@@ -6,6 +6,8 @@ import (
 	"errors"
 	"slices"
 	"time"
+
+	"holdbench/internal/database"
 )
 
 // How a test came into the log.
@@ -110,7 +112,7 @@ func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest, entered 
 	k := keyOf(t.Combination)
 	seconds := sql.NullFloat64{Float64: t.Seconds, Valid: t.Outcome == Flashback}
 	key := sql.NullString{String: t.RequestKey, Valid: t.RequestKey != ""}
-	err := q.row(ctx, `
+	err := q.Row(ctx, `
 		INSERT INTO tests (number, community_id, product_id, instrument_id, syringe_id, tester_id,
 		                   tested_on, liquid, liquid_c, pull_ml, watched_s, outcome, seconds,
 		                   seconds_typed, timing, note, state, entered, logged_at, request_key,
@@ -131,19 +133,19 @@ func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest, entered 
 // count, and says that what the product's estimate stands on has changed.
 func (g *Group) tally(ctx context.Context, q querier, t BenchTest, by int) error {
 	k := keyOf(t.Combination)
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		UPDATE products SET log_version = log_version + 1, kept_tests = kept_tests + ?
 		WHERE community_id = ? AND id = ?`, by, g.id, k.product); err != nil {
 		return err
 	}
-	changed, err := q.exec(ctx, `
+	changed, err := q.Exec(ctx, `
 		UPDATE tested_combinations SET kept_tests = kept_tests + ?
 		WHERE community_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ?`,
 		by, g.id, k.product, k.instrument, k.syringe)
 	if err != nil || changed > 0 {
 		return err
 	}
-	_, err = q.exec(ctx, `
+	_, err = q.Exec(ctx, `
 		INSERT INTO tested_combinations (community_id, product_id, instrument_id, syringe_id, gel_class, kept_tests)
 		VALUES (?, ?, ?, ?, ?, ?)`,
 		g.id, k.product, k.instrument, k.syringe, t.Combination.Product.Class, by)
@@ -232,7 +234,7 @@ func (g *Group) readTests(ctx context.Context, q querier, condition string, args
 	if err != nil {
 		return nil, err
 	}
-	return collect(ctx, q, func(rows *sql.Rows, t *BenchTest) (err error) {
+	return database.Collect(ctx, q, func(rows *sql.Rows, t *BenchTest) (err error) {
 		var k combinationKey
 		var seconds, slip sql.NullFloat64
 		var key sql.NullString

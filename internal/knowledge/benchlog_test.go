@@ -192,7 +192,7 @@ func TestNoRowOfATestIsEverEdited(t *testing.T) {
 	test := must(g.LogTest(t.Context(), shown(5)))(t)
 	row := func() string {
 		var text string
-		err := s.look().row(t.Context(), `
+		err := s.look().Row(t.Context(), `
 			SELECT product_id || tested_on || liquid || liquid_c || pull_ml || watched_s || outcome || seconds ||
 			       seconds_typed || timing || note || logged_at || entered
 			FROM tests WHERE id = ?`, test.ID).Scan(&text)

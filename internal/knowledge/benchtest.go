@@ -204,20 +204,22 @@ func (t BenchTest) validateSeconds() error {
 }
 
 // Trial returns the test as the estimate uses it: an interval by how it was
-// timed, or "none while watched".
+// timed, or "none while watched", and the hand that made it.
 //
 // Errors: *FieldError for a timing that is not read; *calc.RangeError.
-func (t BenchTest) Trial() (calc.Trial, error) {
+func (t BenchTest) Trial() (trial calc.Trial, err error) {
 	pull := calc.Volume(t.PullML) * calc.Millilitre
-	if t.Outcome == None {
-		return calc.NoneTrial(pull, calc.Seconds(t.WatchedS))
-	}
 	_, fps, err := ReadTiming(t.Timing)
-	if err != nil {
+	switch {
+	case t.Outcome == None:
+		trial, err = calc.NoneTrial(pull, calc.Seconds(t.WatchedS))
+	case err != nil:
 		return calc.Trial{}, err
+	case fps == 0:
+		trial, err = calc.StopwatchTrial(pull, calc.Seconds(t.Seconds))
+	default:
+		trial, err = calc.VideoTrial(pull, calc.Seconds(t.Seconds), fps)
 	}
-	if fps == 0 {
-		return calc.StopwatchTrial(pull, calc.Seconds(t.Seconds))
-	}
-	return calc.VideoTrial(pull, calc.Seconds(t.Seconds), fps)
+	trial.Hand = t.Tester.ID
+	return trial, err
 }

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"time"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -78,7 +79,7 @@ func (g *Group) putAside(ctx context.Context, q querier, item BoxItem) (BoxItem,
 	item.State, item.LeftAt = BoxWaiting, time.Time{}
 	k := keyOf(item.Combination)
 	key := sql.NullString{String: item.RequestKey, Valid: item.RequestKey != ""}
-	err = q.row(ctx, `
+	err = q.Row(ctx, `
 		INSERT INTO box_items (community_id, number, member_id, product_id, instrument_id, syringe_id, put_on, state, request_key)
 		VALUES (?, ?, ?, ?, ?, ?, ?, 'waiting', ?) RETURNING id`,
 		g.id, item.Number, item.Member.ID, k.product, k.instrument, k.syringe, item.PutOn, key,
@@ -109,13 +110,13 @@ const placeRests = 24 * time.Hour
 // freePlace returns the lowest number without an item, or one logged lately.
 func (g *Group) freePlace(ctx context.Context, q querier) (int, error) {
 	var waiting int
-	if err := q.row(ctx, `SELECT COUNT(*) FROM box_items WHERE community_id = ? AND left_at = ''`, g.id).Scan(&waiting); err != nil {
+	if err := q.Row(ctx, `SELECT COUNT(*) FROM box_items WHERE community_id = ? AND left_at = ''`, g.id).Scan(&waiting); err != nil {
 		return 0, err
 	}
 	if waiting >= mostWaiting {
 		return 0, trade.Refuse("box", "%d syringes wait in it already; test some first", waiting)
 	}
-	taken, err := collect(ctx, q, scanColumn[int], `
+	taken, err := database.Collect(ctx, q, database.Column[int], `
 		SELECT number FROM box_items
 		WHERE community_id = ? AND (left_at = '' OR state = 'tested' AND left_at > ?)
 		ORDER BY number`, g.id, formatTime(g.store.now().Add(-placeRests)))
@@ -172,7 +173,7 @@ func (g *Group) TakeOut(ctx context.Context, id int64, by Member) (item BoxItem,
 // empty writes down that an item has left its place.
 func (g *Group) empty(ctx context.Context, q querier, item BoxItem, state BoxState, by Member) (BoxItem, error) {
 	item.State, item.LeftAt = state, g.store.now().UTC().Truncate(timeStep)
-	_, err := q.exec(ctx, `
+	_, err := q.Exec(ctx, `
 		UPDATE box_items SET state = ?, left_at = ?, left_by = ?
 		WHERE community_id = ? AND id = ?`, state, formatTime(item.LeftAt), by.ID, g.id, item.ID)
 	return item, err
@@ -194,7 +195,7 @@ func (g *Group) readBox(ctx context.Context, q querier, condition string, args .
 	if err != nil {
 		return nil, err
 	}
-	return collect(ctx, q, func(rows *sql.Rows, i *BoxItem) (err error) {
+	return database.Collect(ctx, q, func(rows *sql.Rows, i *BoxItem) (err error) {
 		var k combinationKey
 		var left string
 		var key sql.NullString

@@ -113,7 +113,7 @@ func TestABenchSessionIsProposedWhenTheBoxIsFullOrGetsOld(t *testing.T) {
 	if old := must(g.BoxProposals(ctx, "2026-12-20"))(t); len(old) != 2 || old[0].Key == due[0].Key {
 		t.Errorf("when the full box gets old it is proposed once more: %+v", old)
 	}
-	if err := g.SetBoxLimits(ctx, 7, 60); err != nil {
+	if err := g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 7, 60; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	if due := must(g.BoxProposals(ctx, "2026-11-25"))(t); len(due) != 0 {
@@ -279,13 +279,13 @@ func TestABatchOfNothingOrByNobodyStoresNothing(t *testing.T) {
 	// An engine that fails half way, here at the second of two, leaves nothing half stored.
 	aside(t, g, osier, "2026-11-20")
 	both := []BoxResult{{Number: 1, Test: shown(3)}, {Number: 2, Test: shown(4)}}
-	if _, err := g.store.write.ExecContext(ctx, `CREATE UNIQUE INDEX one_tested ON box_items (state) WHERE state = 'tested'`); err != nil {
+	if _, err := unchecked(g.store.Store).Exec(ctx, `CREATE UNIQUE INDEX one_tested ON box_items (state) WHERE state = 'tested'`); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := g.LogBatch(ctx, osier, "k", both); err == nil {
 		t.Error("a failure went unseen")
 	}
-	if _, err := g.store.write.ExecContext(ctx, `DROP INDEX one_tested`); err != nil {
+	if _, err := unchecked(g.store.Store).Exec(ctx, `DROP INDEX one_tested`); err != nil {
 		t.Fatal(err)
 	}
 	if n := len(must(g.Tests(ctx, TestFilter{}))(t)); n != 0 {

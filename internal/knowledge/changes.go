@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"time"
+
+	"holdbench/internal/database"
 )
 
 // LogChange is one line of the history of the whole log: what was done to a
@@ -15,6 +17,7 @@ type LogChange struct {
 	TestID        int64  // 0 for a product
 	Product       string // its name now
 	ProductID     int64
+	Instrument    string // of a set-up: the needle or cannula; "" for what is none
 	Before, After string // of a product: names or classes; "" for a test
 	Reason        string // "" none given
 }
@@ -29,7 +32,7 @@ type ChangeFilter struct {
 
 // Changes returns what was done to tests and products, the latest first: every
 // test logged or imported, withdrawn, restored, corrected or checked, every
-// product renamed, merged, given another name or class.
+// product renamed, merged, given another name or class, every set-up looked at.
 func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChange, err error) {
 	defer wrap(&err, "changes")
 	condition, args := f.condition()
@@ -38,38 +41,44 @@ func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChang
 		if err != nil {
 			return err
 		}
-		changes, err = collect(ctx, q, func(rows *sql.Rows, c *LogChange) error {
-			m := &c.By
-			err := rows.Scan(&c.Action, timeColumn{&c.At}, &c.TestID, &c.ProductID, &c.Before, &c.After, &c.Reason,
+		changes, err = database.Collect(ctx, q, func(rows *sql.Rows, c *LogChange) error {
+			m, instrument := &c.By, int64(0)
+			err := rows.Scan(&c.Action, timeColumn{&c.At}, &c.TestID, &c.ProductID, &instrument, &c.Before, &c.After, &c.Reason,
 				&m.ID, &m.Ref, &m.Name, &m.Role)
 			p, _ := pick(v.Products, v.productByID, c.ProductID)
 			c.Product = p.Name
+			if i, ok := pick(v.Instruments, v.instrumentByID, instrument); ok {
+				c.Instrument = i.Name()
+			}
 			return err
-		}, changesOfOne+condition, append([]any{g.id, g.id, g.id, g.id}, args...)...)
+		}, changesOfOne+condition, append([]any{g.id, g.id, g.id, g.id, g.id}, args...)...)
 		return err
 	})
 	return changes, err
 }
 
-// changesOfOne is the history of one community, named four times. kind and id
+// changesOfOne is the history of one community, named five times. kind and id
 // put what happened in the same moment in one order.
 const changesOfOne = `
-	SELECT c.action, c.at, c.test, c.product_id, c.before, c.after, c.reason, m.id, m.ref, m.name, m.role
+	SELECT c.action, c.at, c.test, c.product_id, c.instrument_id, c.before, c.after, c.reason, m.id, m.ref, m.name, m.role
 	FROM (
-		SELECT community_id, entered AS action, logged_at AS at, number AS test, product_id, '' AS before, '' AS after,
+		SELECT community_id, entered AS action, logged_at AS at, number AS test, product_id, 0 AS instrument_id, '' AS before, '' AS after,
 		       '' AS reason, tester_id AS member_id, 1 AS kind, id
 		FROM tests WHERE community_id = ?
 		UNION ALL
-		SELECT t.community_id, h.action, h.changed_at, t.number, t.product_id, '', '', h.reason, h.member_id, 2, h.id
+		SELECT t.community_id, h.action, h.changed_at, t.number, t.product_id, 0, '', '', h.reason, h.member_id, 2, h.id
 		FROM test_changes h JOIN tests t ON t.community_id = h.community_id AND t.id = h.test_id
 		WHERE h.community_id = ?
 		UNION ALL
-		SELECT t.community_id, 'checked', k.checked_at, t.number, t.product_id, '', '', '', k.member_id, 3, k.id
+		SELECT t.community_id, 'checked', k.checked_at, t.number, t.product_id, 0, '', '', '', k.member_id, 3, k.id
 		FROM test_checks k JOIN tests t ON t.community_id = k.community_id AND t.id = k.test_id
 		WHERE k.community_id = ?
 		UNION ALL
-		SELECT community_id, action, changed_at, 0, product_id, before, after, reason, member_id, 4, id
+		SELECT community_id, action, changed_at, 0, product_id, 0, before, after, reason, member_id, 4, id
 		FROM product_changes WHERE community_id = ?
+		UNION ALL
+		SELECT community_id, 'looked at', looked_at, 0, product_id, instrument_id, '', '', '', member_id, 5, id
+		FROM setup_looks WHERE community_id = ?
 	) c
 	JOIN members m ON m.community_id = c.community_id AND m.id = c.member_id
 	WHERE 1 = 1`

@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"time"
+
+	"holdbench/internal/database"
 )
 
 // CheckedAct: a trainer has looked at the test and lets it stand.
@@ -30,7 +32,7 @@ func (g *Group) CheckTest(ctx context.Context, id int64, by Member) (c Check, er
 		if _, err := g.test(ctx, q, id); err != nil {
 			return err
 		}
-		_, err = q.exec(ctx, `
+		_, err = q.Exec(ctx, `
 			INSERT INTO test_checks (community_id, test_id, member_id, checked_at)
 			VALUES (?, `+testRow+`, ?, ?)`, g.id, g.id, id, c.By.ID, formatTime(c.At))
 		return err
@@ -43,7 +45,7 @@ func (g *Group) CheckTest(ctx context.Context, id int64, by Member) (c Check, er
 
 // checks returns the latest check of each test that has one.
 func (g *Group) checks(ctx context.Context, q querier) (map[int64]Check, error) {
-	found, err := collect(ctx, q, func(rows *sql.Rows, c *Check) error {
+	found, err := database.Collect(ctx, q, func(rows *sql.Rows, c *Check) error {
 		return rows.Scan(&c.TestID, timeColumn{&c.At}, &c.By.ID, &c.By.Ref, &c.By.Name, &c.By.Role)
 	}, `
 		SELECT t.number, k.checked_at, m.id, m.ref, m.name, m.role

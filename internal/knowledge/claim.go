@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"time"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -99,7 +100,7 @@ func (g *Group) takeOn(ctx context.Context, q querier, m Member, c trade.Combina
 	if len(open) > 0 {
 		return g.putOff(ctx, q, open[0], claim)
 	}
-	err = q.row(ctx, `
+	err = q.Row(ctx, `
 		INSERT INTO claims (community_id, product_id, instrument_id, syringe_id, member_id, taken_on, due_on, state)
 		VALUES (?, ?, ?, ?, ?, ?, ?, 'taken') RETURNING id`,
 		g.id, k.product, k.instrument, k.syringe, claim.Member.ID, claim.TakenOn, claim.DueOn,
@@ -113,7 +114,7 @@ func (g *Group) putOff(ctx context.Context, q querier, open, again Claim) (Claim
 		return Claim{}, &TakenError{open}
 	}
 	open.DueOn = again.DueOn
-	_, err := q.exec(ctx, `UPDATE claims SET due_on = ? WHERE community_id = ? AND id = ?`, open.DueOn, g.id, open.ID)
+	_, err := q.Exec(ctx, `UPDATE claims SET due_on = ? WHERE community_id = ? AND id = ?`, open.DueOn, g.id, open.ID)
 	return open, err
 }
 
@@ -172,7 +173,7 @@ func (g *Group) GiveUp(ctx context.Context, m Member, id int64) (claim Claim, er
 		if claim.ClosedOn, err = g.today(ctx, q); err != nil {
 			return err
 		}
-		_, err = q.exec(ctx, `
+		_, err = q.Exec(ctx, `
 			UPDATE claims SET state = ?, closed_on = ?
 			WHERE community_id = ? AND id = ?`, claim.State, claim.ClosedOn, g.id, id)
 		return err
@@ -197,7 +198,7 @@ func (g *Group) readClaims(ctx context.Context, q querier, condition string, arg
 	if err != nil {
 		return nil, err
 	}
-	return collect(ctx, q, func(rows *sql.Rows, c *Claim) (err error) {
+	return database.Collect(ctx, q, func(rows *sql.Rows, c *Claim) (err error) {
 		var k combinationKey
 		var test sql.NullInt64
 		m := &c.Member

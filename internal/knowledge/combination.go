@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -44,7 +45,7 @@ func (g *Group) Stocked(ctx context.Context) (stocked []StockedCombination, err 
 		if err != nil {
 			return err
 		}
-		stocked, err = collect(ctx, q, func(rows *sql.Rows, s *StockedCombination) (err error) {
+		stocked, err = database.Collect(ctx, q, func(rows *sql.Rows, s *StockedCombination) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &s.Holders, &s.Since, &s.Tests); err != nil {
 				return err
@@ -82,7 +83,7 @@ func (g *Group) Tested(ctx context.Context) (tested []TestedCombination, err err
 		if err != nil {
 			return err
 		}
-		tested, err = collect(ctx, q, func(rows *sql.Rows, t *TestedCombination) (err error) {
+		tested, err = database.Collect(ctx, q, func(rows *sql.Rows, t *TestedCombination) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.Tests, &t.Testers, &t.Latest); err != nil {
 				return err

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -15,23 +16,6 @@ type NewCommunity struct {
 	Name    string       // as its members know it
 	Zone    string       // IANA time zone, "UTC" if empty
 	Ceiling calc.Seconds // the longest hold it calls usable, DefaultCeiling if 0
-}
-
-// Settings is what a community has set for itself.
-type Settings struct {
-	Name, Zone string
-	Ceiling    calc.Seconds // the longest hold it calls usable
-	Target     float64      // the share of tests a hold must cover
-
-	TrainerRole     string // the platform's id of the role whose holders are trainers, "" none
-	ReminderChannel string // the platform's id of the channel for reminders, "" off
-	ProtocolLink    string // the https address of its own emergency protocol, "" none
-
-	ReminderWeekday time.Weekday // the day of the weekly prompt
-	ReminderHour    int          // and its hour, 0 to 23, where the community is
-	BoxItems        int          // a bench session is proposed at so many items
-	BoxDays         int          // or before the oldest has lain there so long
-	KeepDays        int          // what it knows is kept so long after the program left its server
 }
 
 // What holds until a community sets something else: 10 s is a commonly taught
@@ -45,7 +29,7 @@ const (
 // Found starts a community with the syringes that everybody has: the supplied
 // one and fixed-needle syringes of 0.3, 0.5 and 1 mL.
 //
-// Errors: *FieldError; ErrDuplicate if there is a community by that ref.
+// Errors: *trade.FieldError; ErrDuplicate if there is a community by that ref.
 func (s *Store) Found(ctx context.Context, c NewCommunity) (g *Group, err error) {
 	defer wrap(&err, "found community %q", c.Ref)
 	if c.Ceiling == 0 {
@@ -59,10 +43,10 @@ func (s *Store) Found(ctx context.Context, c NewCommunity) (g *Group, err error)
 	}
 	err = s.inTx(ctx, func(q querier) error {
 		var id int64
-		err := q.row(ctx, `
-			INSERT INTO communities (ref, name, zone, ceiling_s, target_share, founded_at)
-			VALUES (?, ?, ?, ?, ?, ?) RETURNING id`,
-			c.Ref, c.Name, c.Zone, float64(c.Ceiling), DefaultTarget, formatTime(s.now()),
+		err := q.Row(ctx, `
+			INSERT INTO communities (ref, name, zone, ceiling_s, target_share, least_tests, least_members, first_method, founded_at)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
+			c.Ref, c.Name, c.Zone, float64(c.Ceiling), DefaultTarget, DefaultLeastTests, DefaultLeastMembers, adviceMethod, formatTime(s.now()),
 		).Scan(&id)
 		if err != nil {
 			return err
@@ -88,8 +72,8 @@ func (c NewCommunity) validate() error {
 	if err := trade.CheckText("community name", c.Name, 100); err != nil {
 		return err
 	}
-	if _, err := time.LoadLocation(c.Zone); err != nil {
-		return trade.Refuse("time zone", "%q is not a known time zone; write it like Europe/Lisbon", c.Zone)
+	if err := checkZone(c.Zone); err != nil {
+		return err
 	}
 	return trade.CheckAbove("ceiling", float64(c.Ceiling), 0, float64(MaxCeiling), "s")
 }
@@ -98,7 +82,7 @@ func (c NewCommunity) validate() error {
 func (s *Store) Group(ctx context.Context, ref string) (g *Group, err error) {
 	defer wrap(&err, "community %q", ref)
 	var id int64
-	err = s.look().row(ctx, `SELECT id FROM communities WHERE ref = ?`, ref).Scan(&id)
+	err = s.look().Row(ctx, `SELECT id FROM communities WHERE ref = ?`, ref).Scan(&id)
 	if err != nil {
 		return nil, err
 	}
@@ -110,7 +94,7 @@ func (s *Store) Group(ctx context.Context, ref string) (g *Group, err error) {
 // program does unasked; a question is always about one of them.
 func (s *Store) Groups(ctx context.Context) (groups []*Group, err error) {
 	defer wrap(&err, "communities")
-	return collect(ctx, s.look(), func(rows *sql.Rows, g **Group) error {
+	return database.Collect(ctx, s.look(), func(rows *sql.Rows, g **Group) error {
 		var id int64
 		var ref string
 		if err := rows.Scan(&id, &ref); err != nil {
@@ -119,43 +103,6 @@ func (s *Store) Groups(ctx context.Context) (groups []*Group, err error) {
 		*g = s.group(id, ref)
 		return nil
 	}, `SELECT id, ref FROM communities ORDER BY id`)
-}
-
-// Settings returns what the community has set for itself.
-func (g *Group) Settings(ctx context.Context) (s Settings, err error) {
-	defer wrap(&err, "settings of %q", g.ref)
-	err = g.store.look().row(ctx, `
-		SELECT name, zone, ceiling_s, target_share, trainer_role, reminder_channel, protocol_link,
-		       reminder_weekday, reminder_hour, box_items, box_days, keep_days
-		FROM communities WHERE id = ?`, g.id,
-	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.TrainerRole, &s.ReminderChannel, &s.ProtocolLink,
-		&s.ReminderWeekday, &s.ReminderHour, &s.BoxItems, &s.BoxDays, &s.KeepDays)
-	return s, err
-}
-
-// SetCeiling sets the longest hold the community calls usable, in seconds:
-// above 0, at most MaxCeiling.
-func (g *Group) SetCeiling(ctx context.Context, ceiling calc.Seconds) (err error) {
-	defer wrap(&err, "set ceiling of %q", g.ref)
-	if err := trade.CheckAbove("ceiling", float64(ceiling), 0, float64(MaxCeiling), "s"); err != nil {
-		return err
-	}
-	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, `UPDATE communities SET ceiling_s = ? WHERE id = ?`, float64(ceiling), g.id)
-		return err
-	})
-}
-
-// SetTarget sets the share of tests that a hold must cover: 0.5 to 0.99.
-func (g *Group) SetTarget(ctx context.Context, target float64) (err error) {
-	defer wrap(&err, "set target of %q", g.ref)
-	if err := trade.CheckRange("target share", target, 0.5, 0.99, ""); err != nil {
-		return err
-	}
-	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, `UPDATE communities SET target_share = ? WHERE id = ?`, target, g.id)
-		return err
-	})
 }
 
 // today returns the day it is where the community is.
@@ -170,7 +117,7 @@ func (g *Group) today(ctx context.Context, q querier) (string, error) {
 // zone returns the community's time zone.
 func (g *Group) zone(ctx context.Context, q querier) (*time.Location, error) {
 	var name string
-	if err := q.row(ctx, `SELECT zone FROM communities WHERE id = ?`, g.id).Scan(&name); err != nil {
+	if err := q.Row(ctx, `SELECT zone FROM communities WHERE id = ?`, g.id).Scan(&name); err != nil {
 		return nil, err
 	}
 	return time.LoadLocation(name)

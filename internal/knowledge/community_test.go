@@ -26,7 +26,7 @@ func TestACommunityStartsWithTheUsualSyringes(t *testing.T) {
 		t.Errorf("got %q", names)
 	}
 	settings := must(g.Settings(t.Context()))(t)
-	if settings != (Settings{Name: "Circle local", Zone: "UTC", Ceiling: 10, Target: 0.9,
+	if settings != (Settings{Name: "Circle local", Zone: "UTC", Ceiling: 10, Target: 0.9, LeastTests: 3, LeastMembers: 2,
 		ReminderWeekday: time.Monday, ReminderHour: 8, BoxItems: 5, BoxDays: 28, KeepDays: 30}) {
 		t.Errorf("got %+v", settings)
 	}
@@ -93,16 +93,16 @@ func TestAllCommunitiesAreListedAsTheyAreAtOneMoment(t *testing.T) {
 
 func TestCeilingAndTargetAreSetWithinReason(t *testing.T) {
 	g := found(t, openStore(t), "local")
-	if err := errors.Join(g.SetCeiling(t.Context(), 15), g.SetTarget(t.Context(), 0.8)); err != nil {
+	if err := errors.Join(g.UpdateSettings(t.Context(), func(to *Settings) error { to.Ceiling = 15; return nil }), g.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = 0.8; return nil })); err != nil {
 		t.Fatal(err)
 	}
 	if s := must(g.Settings(t.Context()))(t); s.Ceiling != 15 || s.Target != 0.8 {
 		t.Errorf("got %+v", s)
 	}
 	for _, bad := range []calc.Seconds{0, -1, 121} {
-		refused(t, g.SetCeiling(t.Context(), bad), "ceiling")
+		refused(t, g.UpdateSettings(t.Context(), func(to *Settings) error { to.Ceiling = bad; return nil }), "ceiling")
 	}
 	for _, bad := range []float64{0.4, 1} {
-		refused(t, g.SetTarget(t.Context(), bad), "target share")
+		refused(t, g.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = bad; return nil }), "target share")
 	}
 }

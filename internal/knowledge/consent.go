@@ -2,6 +2,8 @@ package knowledge
 
 import (
 	"context"
+
+	"holdbench/internal/database"
 )
 
 // Choices is what a member has agreed to. Nothing is agreed to until said.
@@ -18,7 +20,7 @@ func (g *Group) Choices(ctx context.Context, m Member) (c Choices, err error) {
 		if m, err = g.resolveMember(ctx, q, m); err != nil {
 			return err
 		}
-		return q.row(ctx, `
+		return q.Row(ctx, `
 			SELECT may_mention, tell_verdicts
 			FROM members WHERE community_id = ? AND id = ?`, g.id, m.ID,
 		).Scan(&c.MayMention, &c.TellVerdicts)
@@ -34,9 +36,9 @@ func (g *Group) SetChoices(ctx context.Context, m Member, c Choices) (err error)
 		if m, err = g.resolveMember(ctx, q, m); err != nil {
 			return err
 		}
-		_, err = q.exec(ctx, `
+		_, err = q.Exec(ctx, `
 			UPDATE members SET may_mention = ?, tell_verdicts = ?
-			WHERE community_id = ? AND id = ?`, asBit(c.MayMention), asBit(c.TellVerdicts), g.id, m.ID)
+			WHERE community_id = ? AND id = ?`, c.MayMention, c.TellVerdicts, g.id, m.ID)
 		return err
 	})
 }
@@ -44,19 +46,11 @@ func (g *Group) SetChoices(ctx context.Context, m Member, c Choices) (err error)
 // Mentionable returns, by their numbers, the members who may be mentioned.
 func (g *Group) Mentionable(ctx context.Context) (agreed map[int64]bool, err error) {
 	defer wrap(&err, "mentionable members")
-	ids, err := collect(ctx, g.store.look(), scanColumn[int64], `
+	ids, err := database.Collect(ctx, g.store.look(), database.Column[int64], `
 		SELECT id FROM members WHERE community_id = ? AND may_mention = 1`, g.id)
 	agreed = make(map[int64]bool, len(ids))
 	for _, id := range ids {
 		agreed[id] = true
 	}
 	return agreed, err
-}
-
-// asBit is how a yes or no is stored.
-func asBit(yes bool) int {
-	if yes {
-		return 1
-	}
-	return 0
 }

@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"slices"
+
+	"holdbench/internal/database"
 )
 
 // content is what makes two tests the same as lines of a file. Seconds count by
@@ -52,7 +54,7 @@ func (g *Group) contents(ctx context.Context, q querier) (map[content]storedTest
 		content
 		storedTest
 	}
-	found, err := collect(ctx, q, func(rows *sql.Rows, r *row) error {
+	found, err := database.Collect(ctx, q, func(rows *sql.Rows, r *row) error {
 		var seconds sql.NullFloat64
 		k := &r.combination
 		err := rows.Scan(&r.id, &k.product, &k.instrument, &k.syringe, &r.tester, &r.testedOn, &r.liquid,

@@ -5,15 +5,16 @@ import (
 	"database/sql"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
 // CoveredCombination is a combination that was tested or that members hold.
 type CoveredCombination struct {
 	Combination trade.Combination
-	Tests       int          // kept tests, 0 untested
-	Verdict     calc.Verdict // at the usual pull and the community's ceiling; "" for untested
-	Holders     int          // members who hold it
+	Tests       int        // kept tests, 0 untested
+	State       calc.State // at the usual pull and by the community's rule; "" for untested
+	Holders     int        // members who hold it
 }
 
 // Coverage returns every combination with kept tests, by product, instrument and
@@ -35,7 +36,7 @@ func (g *Group) Coverage(ctx context.Context) (covered []CoveredCombination, err
 			if err != nil {
 				return nil, err
 			}
-			t.Tests, t.Verdict = e.Counts.Run, e.Verdict
+			t.Tests, t.State = e.Counts.Run, e.State
 		}
 		places[keyOf(t.Combination)] = i
 		covered = append(covered, t.CoveredCombination)
@@ -51,8 +52,8 @@ func (g *Group) Coverage(ctx context.Context) (covered []CoveredCombination, err
 	return covered, err
 }
 
-// testedRow is a tested combination with the verdict on record; settled is false
-// where that was said at another ceiling, or of a log that has moved on since.
+// testedRow is a tested combination with what is on record of it; settled is false
+// where that was said by another rule, or of a log that has moved on since.
 type testedRow struct {
 	CoveredCombination
 	settled bool
@@ -64,16 +65,16 @@ func (g *Group) testedWithVerdicts(ctx context.Context) (tested []testedRow, err
 		if err != nil {
 			return err
 		}
-		tested, err = collect(ctx, q, func(rows *sql.Rows, t *testedRow) (err error) {
+		tested, err = database.Collect(ctx, q, func(rows *sql.Rows, t *testedRow) (err error) {
 			var k combinationKey
-			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.Tests, &t.Verdict, &t.settled); err != nil {
+			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.Tests, &t.State, &t.settled); err != nil {
 				return err
 			}
 			t.Combination, err = v.combination(k)
 			return err
 		}, `
-			SELECT t.product_id, t.instrument_id, t.syringe_id, t.kept_tests, COALESCE(v.verdict, ''),
-			       CASE WHEN e.product_id IS NOT NULL AND v.ceiling_s = c.ceiling_s THEN 1 ELSE 0 END
+			SELECT t.product_id, t.instrument_id, t.syringe_id, t.kept_tests, COALESCE(v.state, ''),
+			       CASE WHEN e.product_id IS NOT NULL AND `+sameRule+` THEN 1 ELSE 0 END
 			FROM tested_combinations t
 			JOIN communities c ON c.id = t.community_id
 			JOIN products p ON p.community_id = t.community_id AND p.id = t.product_id

@@ -18,15 +18,15 @@ func checkCoverage(t *testing.T, g *Group) (tested, untested int) {
 		}
 		seen[keyOf(c.Combination)] = c
 		e := must(g.Evidence(ctx, c.Combination, 0))(t)
-		want := e.Verdict
+		want := e.State
 		if !e.Tested {
 			want = ""
 			untested++
 		} else {
 			tested++
 		}
-		if c.Tests != e.Counts.Run || c.Verdict != want {
-			t.Errorf("%s: %d tests, %q; the answer says %d, %q", c.Combination, c.Tests, c.Verdict, e.Counts.Run, want)
+		if c.Tests != e.Counts.Run || c.State != want {
+			t.Errorf("%s: %d tests, %q; the answer says %d, %q", c.Combination, c.Tests, c.State, e.Counts.Run, want)
 		}
 	}
 	for _, one := range must(g.Tested(ctx))(t) {
@@ -47,13 +47,25 @@ func TestCoverageSaysWhatEachAnswerSays(t *testing.T) {
 	if tested, untested := checkCoverage(t, g); tested < 20 || untested < 5 {
 		t.Fatalf("%d tested, %d untested", tested, untested)
 	}
-	// Verdicts said at another ceiling are none at this one.
+	// What was said by another rule is nothing by this one.
 	for _, ceiling := range []calc.Seconds{3, 30} {
-		if err := g.SetCeiling(ctx, ceiling); err != nil {
+		if err := g.UpdateSettings(ctx, func(to *Settings) error { to.Ceiling = ceiling; return nil }); err != nil {
 			t.Fatal(err)
 		}
 		checkCoverage(t, g)
 	}
+	// Written past the settings, so that nothing is said anew by itself.
+	if err := g.store.inTx(ctx, func(q querier) error {
+		_, err := q.Exec(ctx, `UPDATE communities SET target_share = 0.95 WHERE id = ?`, g.id)
+		return err
+	}); err != nil {
+		t.Fatal(err)
+	}
+	checkCoverage(t, g)
+	if err := setLeast(ctx, g, 6, 3); err != nil {
+		t.Fatal(err)
+	}
+	checkCoverage(t, g)
 }
 
 func TestCoverageSeesWhatWasJustLoggedAndWithdrawn(t *testing.T) {

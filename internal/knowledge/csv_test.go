@@ -7,9 +7,9 @@ import (
 	"strings"
 	"testing"
 
-	"holdbench/internal/trade"
-
 	"github.com/google/go-cmp/cmp"
+
+	"holdbench/internal/trade"
 )
 
 func TestDemoFilesGoThroughTheStoreUnchanged(t *testing.T) {

@@ -21,15 +21,15 @@ func TestNoCellOfAnyFileIsAFormula(t *testing.T) {
 	s := openStore(t)
 	g := small(t, s, "local")
 	gone, _ := leavesTraces(t, g)
-	q := s.db.querier(s.write)
+	q := unchecked(s)
 	cells, files := 0, 0
 	for i, mark := range formulas {
 		for _, column := range []string{"members.name", "product_names.name", "syringes.name", "tests.note", "tests.liquid", "tests.timing",
 			"tests.seconds_typed", "tests.film_marks", "tests.film_link", "test_changes.reason", "product_changes.reason", "product_changes.before"} {
 			table, name, _ := strings.Cut(column, ".")
-			must(q.exec(t.Context(), `UPDATE `+table+` SET `+name+` = ? || `+name+` WHERE community_id = ? AND `+name+` <> ''`, mark+"HYPERLINK"+fmt.Sprint(i), g.id))(t)
+			must(q.Exec(t.Context(), `UPDATE `+table+` SET `+name+` = ? || `+name+` WHERE community_id = ? AND `+name+` <> ''`, mark+"HYPERLINK"+fmt.Sprint(i), g.id))(t)
 		}
-		must(q.exec(t.Context(), `UPDATE communities SET vocabulary_version = vocabulary_version + 1 WHERE id = ?`, g.id))(t)
+		must(q.Exec(t.Context(), `UPDATE communities SET vocabulary_version = vocabulary_version + 1 WHERE id = ?`, g.id))(t)
 		methods := reflect.ValueOf(g)
 		for m := range methods.NumMethod() {
 			name := methods.Type().Method(m).Name

@@ -5,6 +5,8 @@ import (
 	"io"
 	"strconv"
 	"time"
+
+	"holdbench/internal/database"
 )
 
 func historyColumns() []column {
@@ -45,7 +47,7 @@ func (g *Group) ExportHistory(ctx context.Context, w io.Writer) (err error) {
 }
 
 func (g *Group) allChanges(ctx context.Context, q querier) ([]Change, error) {
-	return collect(ctx, q, scanChange, `
+	return database.Collect(ctx, q, scanChange, `
 		SELECT t.number, c.action, c.changed_at, c.reason, m.id, m.ref, m.name, m.role
 		FROM test_changes c
 		JOIN tests t ON t.community_id = c.community_id AND t.id = c.test_id

@@ -140,7 +140,7 @@ func (in *testImport) film(ctx context.Context, was storedTest, film Film) (beco
 	if film == (Film{}) || was.film != (Film{}) {
 		return already, nil
 	}
-	_, err := in.q.exec(ctx, `UPDATE tests SET film_marks = ?, film_link = ? WHERE community_id = ? AND id = ?`,
+	_, err := in.q.Exec(ctx, `UPDATE tests SET film_marks = ?, film_link = ? WHERE community_id = ? AND id = ?`,
 		film.Marks, film.Link, in.g.id, was.id)
 	return changed, err
 }

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database/databasetest"
 	"holdbench/internal/trade"
 )
 
@@ -18,8 +19,8 @@ import (
 // there is one. To measure, it is to be durable: DURABLE=1 .ci/postgres.
 func onEach(b *testing.B, run func(b *testing.B, address string)) {
 	b.Run("file", func(b *testing.B) { run(b, filepath.Join(b.TempDir(), "bench.db")) })
-	if onPostgres() {
-		b.Run("server", func(b *testing.B) { run(b, databaseFor(b, b.TempDir(), "template0")) })
+	if databasetest.OnPostgres() {
+		b.Run("server", func(b *testing.B) { run(b, databasetest.For(b, b.TempDir(), "template0")) })
 	}
 }
 
@@ -53,11 +54,11 @@ func BenchmarkStoreLogTest(b *testing.B) {
 	onEach(b, func(b *testing.B, address string) {
 		s, groups := furnished(b, address, 1)
 		ctx, g := b.Context(), groups[0]
-		q := s.db.querier(s.write)
+		q := unchecked(s)
 		var bare, stored []float64
 		for n := 0; b.Loop(); n++ {
 			began := time.Now()
-			if _, err := q.exec(ctx, `UPDATE members SET name = ? WHERE ref = 'osier'`, fmt.Sprint("Osier ", n)); err != nil {
+			if _, err := q.Exec(ctx, `UPDATE members SET name = ? WHERE ref = 'osier'`, fmt.Sprint("Osier ", n)); err != nil {
 				b.Fatal(err)
 			}
 			bare = append(bare, time.Since(began).Seconds()*1000)

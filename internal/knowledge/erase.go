@@ -1,7 +1,6 @@
 package knowledge
 
 import (
-	"container/list"
 	"context"
 	"database/sql"
 	"errors"
@@ -11,7 +10,7 @@ import (
 // erasedTables are the tables whose rows belong to a community, those that point
 // at others first.
 var erasedTables = [...]string{
-	"spread_turns", "spreads", "notices", "asked", "appraisals", "verdict_changes", "verdicts", "merged_tests", "product_changes", "test_checks",
+	"spread_turns", "spreads", "notices", "asked", "appraisals", "verdict_changes", "verdicts", "merged_tests", "product_changes", "test_checks", "setup_looks",
 	"batch_results", "batches", "box_items", "claims",
 	"slips", "estimates", "tested_combinations", "test_changes", "tests",
 	"stock", "product_names", "products", "instruments", "syringes", "members",
@@ -23,7 +22,7 @@ func (s *Store) erase(ctx context.Context, ref string, before time.Time) (err er
 	defer wrap(&err, "erase %q", ref)
 	err = s.inTx(ctx, func(q querier) error {
 		var id int64
-		err := q.row(ctx, `
+		err := q.Row(ctx, `
 			SELECT id FROM communities WHERE ref = ? AND left_at <> '' AND left_at < ?`, ref, formatTime(before),
 		).Scan(&id)
 		if errors.Is(err, sql.ErrNoRows) {
@@ -33,11 +32,11 @@ func (s *Store) erase(ctx context.Context, ref string, before time.Time) (err er
 			return err
 		}
 		for _, table := range erasedTables {
-			if _, err := q.exec(ctx, `DELETE FROM `+table+` WHERE community_id = ?`, id); err != nil {
+			if _, err := q.Exec(ctx, `DELETE FROM `+table+` WHERE community_id = ?`, id); err != nil {
 				return err
 			}
 		}
-		_, err = q.exec(ctx, `DELETE FROM communities WHERE id = ?`, id)
+		_, err = q.Exec(ctx, `DELETE FROM communities WHERE id = ?`, id)
 		return err
 	})
 	if err == nil {
@@ -49,10 +48,6 @@ func (s *Store) erase(ctx context.Context, ref string, before time.Time) (err er
 // forget drops what is kept in memory: the numbers of erased rows may come again
 // for rows of others.
 func (s *Store) forget() {
-	s.vocabularies.mu.Lock()
-	s.vocabularies.latest, s.vocabularies.names = nil, 0
-	s.vocabularies.mu.Unlock()
-	s.shelf.mu.Lock()
-	defer s.shelf.mu.Unlock()
-	s.shelf.byProduct, s.shelf.latest, s.shelf.size = make(map[int64]*list.Element), list.New(), 0
+	s.vocabularies.Clear()
+	s.files.Clear()
 }

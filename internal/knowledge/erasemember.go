@@ -64,19 +64,19 @@ func (g *Group) EraseMember(ctx context.Context, m Member) (e ErasedMember, err 
 // dropOwn deletes what is the member's alone. A claim's number may come again, so
 // the notice that it was reminded of goes too.
 func (g *Group) dropOwn(ctx context.Context, q querier, m Member, e *ErasedMember) error {
-	_, err := q.exec(ctx, `
+	_, err := q.Exec(ctx, `
 		DELETE FROM notices WHERE community_id = ? AND kind = ? AND notice_key IN (
 			SELECT CAST(id AS TEXT) FROM claims WHERE community_id = ? AND member_id = ?)`, g.id, ClaimReminder, g.id, m.ID)
 	if err != nil {
 		return err
 	}
-	_, err = q.exec(ctx, `
+	_, err = q.Exec(ctx, `
 		DELETE FROM notices WHERE community_id = ? AND kind = ? AND notice_key LIKE ?`, g.id, VerdictNews, fmt.Sprintf("%d change %%", m.ID))
 	if err != nil {
 		return err
 	}
 	for table, gone := range map[string]*int{"stock": &e.Stock, "claims": &e.Claims, "asked": &e.Asked} {
-		n, err := q.exec(ctx, `DELETE FROM `+table+` WHERE community_id = ? AND member_id = ?`, g.id, m.ID)
+		n, err := q.Exec(ctx, `DELETE FROM `+table+` WHERE community_id = ? AND member_id = ?`, g.id, m.ID)
 		if err != nil {
 			return err
 		}
@@ -88,14 +88,14 @@ func (g *Group) dropOwn(ctx context.Context, q querier, m Member, e *ErasedMembe
 // unlinkRows takes what leads back to the person off the rows that stay: a link
 // shows who posted a film, a request key is the platform's id of what they sent.
 func (g *Group) unlinkRows(ctx context.Context, q querier, m Member, e *ErasedMember) error {
-	tests, err := q.exec(ctx, `
+	tests, err := q.Exec(ctx, `
 		UPDATE tests SET film_link = '', request_key = NULL WHERE community_id = ? AND tester_id = ?`, g.id, m.ID)
 	if err != nil {
 		return err
 	}
 	e.Tests = int(tests)
 	for _, table := range []string{"box_items", "batches"} {
-		if _, err := q.exec(ctx, `UPDATE `+table+` SET request_key = NULL WHERE community_id = ? AND member_id = ?`, g.id, m.ID); err != nil {
+		if _, err := q.Exec(ctx, `UPDATE `+table+` SET request_key = NULL WHERE community_id = ? AND member_id = ?`, g.id, m.ID); err != nil {
 			return err
 		}
 	}
@@ -123,7 +123,7 @@ func (g *Group) makeFormer(ctx context.Context, q querier, m Member, _ *ErasedMe
 	if err != nil {
 		return err
 	}
-	_, err = q.exec(ctx, `
+	_, err = q.Exec(ctx, `
 		UPDATE members SET ref = ?, name = ?, role = ?, admitted_at = '', may_mention = 0, tell_verdicts = 0
 		WHERE community_id = ? AND id = ?`, ref, FormerMember, MemberRole, g.id, m.ID)
 	return err

@@ -10,6 +10,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"holdbench/internal/database"
+	"holdbench/internal/database/databasetest"
 )
 
 // The person who is erased in these tests: id and name stand nowhere by chance.
@@ -35,6 +38,7 @@ func leavesTraces(t *testing.T, g *Group) (gone Member, test int64) {
 	other.Tester, other.Note = osier, "like ZEPHYRINE QUILL had it; Zephyrine  Quill filmed"
 	seen := must(g.LogTest(ctx, other))(t)
 	must(g.CheckTest(ctx, seen.ID, gone))(t)
+	must(g.LookAtSetup(ctx, seen.Combination, gone))(t)
 	must(g.AddStock(ctx, StockItem{Member: gone, Combination: orrickOn27()}))(t)
 	must(g.RenameProduct(ctx, must(g.Product(ctx, "Orrick Mid"))(t).ID, "Orrick Middle", gone, "Zephyrine Quill says so"))(t)
 	c := orrickOn27()
@@ -69,23 +73,11 @@ func leavesTraces(t *testing.T, g *Group) (gone Member, test int64) {
 func mentionsGone(t *testing.T, s *Store) (rows []string) {
 	t.Helper()
 	q := s.look()
-	for _, shape := range must(s.db.tables(t.Context(), q))(t) {
-		found := must(q.rows(t.Context(), `SELECT * FROM `+shape.name))(t)
-		for found.Next() {
-			cells := must(cellsOf(found, len(shape.columns)))(t)
-			text := ""
-			for _, cell := range cells {
-				if bytes, is := cell.([]byte); is {
-					cell = string(bytes)
-				}
-				text += fmt.Sprint(cell) + "|"
-			}
+	for _, shape := range must(s.db.Tables(t.Context()))(t) {
+		for _, text := range must(database.Collect(t.Context(), q, scanAny, `SELECT * FROM `+shape.Name))(t) {
 			if folded := strings.ToLower(text); strings.Contains(folded, goneRef) || strings.Contains(folded, "zephyrine") || strings.Contains(folded, "quill") {
-				rows = append(rows, shape.name+": "+text)
+				rows = append(rows, shape.Name+": "+text)
 			}
-		}
-		if err := errors.Join(found.Err(), found.Close()); err != nil {
-			t.Fatal(err)
 		}
 	}
 	return rows
@@ -136,7 +128,7 @@ func TestAnErasedMemberIsInNoRowOfAnyTable(t *testing.T) {
 
 // A name must not lie on in what the engine has freed, for backups copy that too.
 func TestAnErasedMemberIsNotInTheFileEither(t *testing.T) {
-	if onPostgres() {
+	if databasetest.OnPostgres() {
 		t.Skip("PostgreSQL keeps its files to itself and vacuums them on its own")
 	}
 	path := filepath.Join(t.TempDir(), "bot.db")
@@ -262,7 +254,7 @@ func TestTheRecordOfAMemberIsWhole(t *testing.T) {
 	g := small(t, openStore(t), "local")
 	gone, _ := leavesTraces(t, g)
 	r := must(g.RecordOf(t.Context(), gone))(t)
-	if len(r.Tests) != 2 || len(r.Stock) != 1 || len(r.Claims) != 1 || len(r.Box) != 2 || len(r.Asked) != 1 || len(r.Done) != 3 || r.Emptied != 1 || r.Batches != 1 || r.Since.IsZero() {
+	if len(r.Tests) != 2 || len(r.Stock) != 1 || len(r.Claims) != 1 || len(r.Box) != 2 || len(r.Asked) != 1 || len(r.Done) != 4 || r.Emptied != 1 || r.Batches != 1 || r.Since.IsZero() {
 		t.Errorf("%+v", r)
 	}
 	var file bytes.Buffer
@@ -284,18 +276,18 @@ func TestTheRecordOfAMemberIsWhole(t *testing.T) {
 func TestTheColumnsThatPointAtAMemberAreKnown(t *testing.T) {
 	s := openStore(t)
 	var got []string
-	for _, shape := range must(s.db.tables(t.Context(), s.look()))(t) {
-		if !slices.Contains(shape.pointsAt, "members") {
+	for _, shape := range must(s.db.Tables(t.Context()))(t) {
+		if !slices.Contains(shape.PointsAt, "members") {
 			continue
 		}
-		for _, c := range shape.columns {
+		for _, c := range shape.Columns {
 			if c == "member_id" || c == "tester_id" || c == "left_by" {
-				got = append(got, shape.name+"."+c)
+				got = append(got, shape.Name+"."+c)
 			}
 		}
 	}
 	slices.Sort(got)
-	want := "asked.member_id batches.member_id box_items.left_by box_items.member_id claims.member_id product_changes.member_id stock.member_id test_changes.member_id test_checks.member_id tests.tester_id"
+	want := "asked.member_id batches.member_id box_items.left_by box_items.member_id claims.member_id product_changes.member_id setup_looks.member_id stock.member_id test_changes.member_id test_checks.member_id tests.tester_id"
 	if strings.Join(got, " ") != want {
 		t.Errorf("%s", strings.Join(got, " "))
 	}

@@ -14,7 +14,7 @@ import (
 // every estimate, and beside what another test is worth; raise it whenever calc
 // or WatchSeconds would give another answer for the same tests, and every
 // estimate is made anew when it is next asked for.
-const estimateModel = 1
+const estimateModel = 2
 
 // productFile is what is known of one product at one version of its log: its
 // kept tests and the estimate from them. It is shared and never changed,
@@ -24,6 +24,7 @@ type productFile struct {
 	vocabularyVersion int64 // of the names in tests
 	spread            GroupSpread
 	tests             []BenchTest
+	lookedUpTo        map[combinationKey]int64 // Group.lookedUpTo
 	tested            []testedCombination
 	class             calc.GelClass
 	estimate          *calc.Estimate
@@ -68,7 +69,7 @@ func (g *Group) productFile(ctx context.Context, product int64) (*productFile, e
 }
 
 func (g *Group) versions(ctx context.Context, q querier, product int64) (v versions, err error) {
-	err = q.row(ctx, `
+	err = q.Row(ctx, `
 		SELECT p.log_version, c.vocabulary_version, c.spread_version
 		FROM products p
 		JOIN communities c ON c.id = p.community_id
@@ -81,13 +82,13 @@ func (g *Group) versions(ctx context.Context, q querier, product int64) (v versi
 // later: from memory, from the store, or computed now. One caller computes, the
 // others wait for it.
 func (g *Group) productFileAt(ctx context.Context, product int64, want versions) (*productFile, error) {
-	if file := g.store.shelf.get(product); file != nil && file.standsOn(want) {
+	if file, ok := g.store.files.Get(product); ok && file.standsOn(want) {
 		return file, nil
 	}
 	turn := &g.store.fitting[uint64(product)%fittingAtOnce]
 	turn.Lock()
 	defer turn.Unlock()
-	if file := g.store.shelf.get(product); file != nil && file.isAtLeast(want) {
+	if file, ok := g.store.files.Get(product); ok && file.isAtLeast(want) {
 		return file, nil
 	}
 	file, err := g.readProductFile(ctx, product)
@@ -99,7 +100,7 @@ func (g *Group) productFileAt(ctx context.Context, product int64, want versions)
 			return nil, err
 		}
 	}
-	g.store.shelf.put(product, file)
+	g.store.files.Put(product, file)
 	return file, nil
 }
 
@@ -117,7 +118,7 @@ func (g *Group) readProductFile(ctx context.Context, product int64) (*productFil
 		if file.spread, err = g.spreadAt(ctx, q, v.spread); err != nil {
 			return err
 		}
-		err = q.row(ctx, `
+		err = q.Row(ctx, `
 			SELECT gel_class FROM products
 			WHERE community_id = ? AND id = ?`, g.id, product,
 		).Scan(&file.class)
@@ -130,8 +131,11 @@ func (g *Group) readProductFile(ctx context.Context, product int64) (*productFil
 		if err != nil {
 			return err
 		}
+		if file.lookedUpTo, err = g.lookedUpTo(ctx, q, product); err != nil {
+			return err
+		}
 		var stored []byte
-		err = q.row(ctx, `
+		err = q.Row(ctx, `
 			SELECT estimate FROM estimates
 			WHERE community_id = ? AND product_id = ? AND log_version = ? AND model = ? AND spread_version = ?`,
 			g.id, product, v.log, estimateModel, v.spread,
@@ -184,7 +188,7 @@ func countCombinations(tests []BenchTest) (tested []testedCombination, err error
 func (g *Group) estimateNow(ctx context.Context, product int64, file *productFile) error {
 	if before, both := g.spreadBefore(ctx, product, file); both {
 		halfway := &productFile{logVersion: file.logVersion, vocabularyVersion: file.vocabularyVersion, spread: before,
-			class: file.class, tests: slices.Clone(file.tests), tested: file.tested}
+			class: file.class, tests: slices.Clone(file.tests), lookedUpTo: file.lookedUpTo, tested: file.tested}
 		if err := g.estimateAndKeep(ctx, product, halfway); err != nil {
 			return err
 		}
@@ -210,7 +214,7 @@ func (g *Group) estimateAndKeep(ctx context.Context, product int64, file *produc
 func (g *Group) spreadBefore(ctx context.Context, product int64, file *productFile) (before GroupSpread, both bool) {
 	q := g.store.look()
 	var log, spread int64
-	err := q.row(ctx, `
+	err := q.Row(ctx, `
 		SELECT log_version, spread_version FROM estimates
 		WHERE community_id = ? AND product_id = ? AND model = ?`, g.id, product, estimateModel,
 	).Scan(&log, &spread)
@@ -273,10 +277,10 @@ func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFi
 			return err
 		}
 		var latest int64
-		if err := q.row(ctx, `SELECT COALESCE(MAX(id), 0) FROM tests WHERE community_id = ?`, g.id).Scan(&latest); err != nil {
+		if err := q.Row(ctx, `SELECT COALESCE(MAX(id), 0) FROM tests WHERE community_id = ?`, g.id).Scan(&latest); err != nil {
 			return err
 		}
-		if _, err := q.exec(ctx, `
+		if _, err := q.Exec(ctx, `
 			INSERT INTO estimates (product_id, community_id, log_version, model, spread_version, computed_at, estimate, latest_test)
 			VALUES (?, ?, ?, ?, ?, ?, ?, ?)
 			ON CONFLICT (product_id) DO UPDATE SET
@@ -285,12 +289,12 @@ func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFi
 			product, g.id, file.logVersion, estimateModel, file.spread.Version, formatTime(g.store.now()), stored, latest); err != nil {
 			return err
 		}
-		if _, err := q.exec(ctx, `
+		if _, err := q.Exec(ctx, `
 			DELETE FROM slips WHERE community_id = ? AND product_id = ?`, g.id, product); err != nil {
 			return err
 		}
 		for _, t := range file.tests {
-			if _, err := q.exec(ctx, `
+			if _, err := q.Exec(ctx, `
 				INSERT INTO slips (test_id, community_id, product_id, slip)
 				VALUES (`+testRow+`, ?, ?, ?)`, g.id, t.ID, g.id, product, min(max(t.Slip, 0), 1)); err != nil {
 				return err

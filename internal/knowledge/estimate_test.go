@@ -119,7 +119,7 @@ func TestAnOldEstimateLeftByACrashIsComputedAgain(t *testing.T) {
 	s = openAt(t, path)
 	g = must(s.Group(t.Context(), "local"))(t)
 	var kept, log int
-	err = s.look().row(t.Context(), `
+	err = s.look().Row(t.Context(), `
 		SELECT e.log_version, p.log_version FROM estimates e JOIN products p ON p.id = e.product_id`).Scan(&kept, &log)
 	if err != nil || kept >= log {
 		t.Fatalf("no old estimate was left: %d of %d, %v", kept, log, err)
@@ -131,18 +131,20 @@ func TestAnOldEstimateLeftByACrashIsComputedAgain(t *testing.T) {
 }
 
 func TestAnEstimateThatCannotBeUsedIsComputedAgain(t *testing.T) {
-	damages := map[string]func(q querier) (int64, error){
-		"made by another computation": func(q querier) (int64, error) { return q.exec(t.Context(), `UPDATE estimates SET model = model + 1`) },
-		"unreadable": func(q querier) (int64, error) {
-			return q.exec(t.Context(), `UPDATE estimates SET estimate = ?`, []byte{0, 1, 2, 3})
+	damages := map[string]func(q uncheckedStore) (int64, error){
+		"made by another computation": func(q uncheckedStore) (int64, error) {
+			return q.Exec(t.Context(), `UPDATE estimates SET model = model + 1`)
 		},
-		"gone": func(q querier) (int64, error) { return q.exec(t.Context(), `DELETE FROM estimates`) },
+		"unreadable": func(q uncheckedStore) (int64, error) {
+			return q.Exec(t.Context(), `UPDATE estimates SET estimate = ?`, []byte{0, 1, 2, 3})
+		},
+		"gone": func(q uncheckedStore) (int64, error) { return q.Exec(t.Context(), `DELETE FROM estimates`) },
 	}
 	for scene, damage := range damages {
 		path := filepath.Join(t.TempDir(), "bench.db")
 		s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock)))(t)
 		must(small(t, s, "local").LogTest(t.Context(), shown(2)))(t)
-		if n, err := damage(s.db.querier(s.write)); err != nil || n != 1 {
+		if n, err := damage(unchecked(s)); err != nil || n != 1 {
 			t.Fatal(n, err)
 		}
 		if err := s.Close(); err != nil {
@@ -183,7 +185,7 @@ func describe(e *Evidence) string {
 	c.Curve = nil
 	text := fmt.Sprintf("%s %s %v %+v %v %v %d/%d/%d", e.Combination, asShown(e), e.AssumedWall, c, e.Surprise, e.Target, e.Holders, e.SetupHolders, e.ClassTests)
 	for _, n := range e.Nearest {
-		text += fmt.Sprintf("; %s %d %s %d %v %s", n.Combination, n.Tests, n.Verdict, n.Hold, n.HoldOK, n.Why)
+		text += fmt.Sprintf("; %s %d %s %s", n.Combination, n.Tests, n.State, n.Why)
 	}
 	for _, test := range e.Tests {
 		text += fmt.Sprintf("; %s %v %v", test.TestedOn, test.Seconds, test.Slip)

@@ -14,18 +14,21 @@ type Evidence struct {
 	Setup       calc.Setup        // the same as the model sees it
 	AssumedWall bool              // no wall class was recorded, thin wall was taken
 
-	Ceiling calc.Seconds // the longest hold the community calls usable
-	Target  float64      // the share of tests a hold must cover
-	Pull    calc.Volume  // the pull that the forecast is for
+	Ceiling calc.Seconds  // the longest hold the community calls usable
+	Target  float64       // the share of tests a hold must cover
+	Rule    calc.HoldRule // both, and how many tests and members a hold takes
+	Pull    calc.Volume   // the pull that the forecast is for
 
 	Tested  bool        // there are kept tests of just this combination
 	Tests   []BenchTest // those, by day
 	Counts  Counts      // what those tests alone say
-	Flagged []BenchTest // those of them that look like a slip of the pen (Slip > ½)
+	Flagged []BenchTest // those of them that look mistyped, or do not fit the others (Slip > ½)
 
 	Spread   GroupSpread // what the estimate takes tests to vary by
 	Forecast *calc.Forecast
 	Verdict  calc.Verdict // by the forecast, at the ceiling
+	State    calc.State   // what may be said of it
+	Advice   calc.Advice  // the hold, or what withholds it
 	Surprise float64      // calc.Forecast.Surprise of these tests; 1 if they say nothing
 
 	ProductTests   int // kept tests of the product, in all its combinations
@@ -85,23 +88,24 @@ func (g *Group) Evidence(ctx context.Context, c trade.Combination, pull calc.Vol
 // standing reads, in one query, what the community has set and the versions an
 // answer must stand on.
 func (g *Group) standing(ctx context.Context, e *Evidence) (want versions, err error) {
-	err = g.store.look().row(ctx, `
-		SELECT c.ceiling_s, c.target_share, c.vocabulary_version, c.spread_version, p.log_version
+	err = g.store.look().Row(ctx, `
+		SELECT `+ruleColumns+`, c.vocabulary_version, c.spread_version, p.log_version
 		FROM products p
 		JOIN communities c ON c.id = p.community_id
 		WHERE p.community_id = ? AND p.id = ?`, g.id, e.Combination.Product.ID,
-	).Scan(&e.Ceiling, &e.Target, &want.vocabulary, &want.spread, &want.log)
+	).Scan(append(scanRule(&e.Rule), &want.vocabulary, &want.spread, &want.log)...)
+	e.Ceiling, e.Target = e.Rule.Ceiling, e.Rule.Target
 	return want, err
 }
 
 // weigh fills in what the tests and the estimate of the product say. The lists
 // of tests are the caller's own.
 func (e *Evidence) weigh(file *productFile) error {
-	r, err := file.reading(question{e.Setup, e.Pull, e.Ceiling, e.Target})
+	r, err := file.reading(question{e.Setup, e.Pull, e.Rule})
 	if err != nil {
 		return err
 	}
-	w, err := r.weigh(file, keyOf(e.Combination), e.Ceiling)
+	w, err := r.weigh(file, keyOf(e.Combination), e.Rule)
 	if err != nil {
 		return err
 	}
@@ -110,6 +114,7 @@ func (e *Evidence) weigh(file *productFile) error {
 	e.ProductTests, e.ProductTesters = len(file.tests), file.testers()
 	e.Spread = file.spread
 	e.Forecast, e.Verdict = r.forecast, r.verdict
+	e.State, e.Advice = w.advice.State(), w.advice
 	return nil
 }
 
@@ -120,7 +125,7 @@ func (g *Group) addStanding(ctx context.Context, e *Evidence) (err error) {
 	if err != nil {
 		return err
 	}
-	return q.row(ctx, `
+	return q.Row(ctx, `
 		SELECT COALESCE(SUM(kept_tests), 0)
 		FROM products WHERE community_id = ? AND gel_class = ?`,
 		g.id, e.Combination.Product.Class,

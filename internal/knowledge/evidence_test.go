@@ -59,7 +59,7 @@ func TestTheCeilingOfTheGroupDecides(t *testing.T) {
 	if c := must(g.Evidence(t.Context(), orrickOn27(), 0))(t).Counts; c.ShownByCeiling != 0 || c.ShownLater != 1 {
 		t.Errorf("at 10 s: %+v", c)
 	}
-	if err := g.SetCeiling(t.Context(), 15); err != nil {
+	if err := g.UpdateSettings(t.Context(), func(to *Settings) error { to.Ceiling = 15; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	e := must(g.Evidence(t.Context(), orrickOn27(), 0))(t)
@@ -112,12 +112,8 @@ func TestNeighboursAreTheNearestTested(t *testing.T) {
 	for _, n := range e.Nearest {
 		got = append(got, n.Combination.String()+": "+n.Why)
 		direct := must(g.Evidence(t.Context(), n.Combination, 0))(t)
-		hold, ok := direct.Forecast.Hold(0.9)
-		if n.Verdict != direct.Verdict || n.Tests != direct.Counts.Run || n.HoldOK && (n.Hold != hold || !ok) {
-			t.Errorf("%s as a neighbour: %+v; asked for: %s, %d tests, hold %d", n.Combination, n, direct.Verdict, direct.Counts.Run, hold)
-		}
-		if n.HoldOK != (n.Verdict == calc.ShowsInTime) {
-			t.Errorf("%s: %s, hold %d %v", n.Combination, n.Verdict, n.Hold, n.HoldOK)
+		if n.State != direct.State || n.Tests != direct.Counts.Run {
+			t.Errorf("%s as a neighbour: %+v; asked for: %s, %d tests", n.Combination, n, direct.State, direct.Counts.Run)
 		}
 	}
 	want := []string{ // bores 0.190, 0.165, 0.241, 0.125 and 0.292 mm

@@ -153,5 +153,18 @@ func refused(t testing.TB, err error, field string) {
 	}
 }
 
+// uncheckedStore writes past the rules of the package, a transaction for each statement.
+type uncheckedStore struct{ store *Store }
+
+func unchecked(s *Store) uncheckedStore { return uncheckedStore{s} }
+
+func (u uncheckedStore) Exec(ctx context.Context, query string, args ...any) (changed int64, err error) {
+	err = u.store.inTx(ctx, func(q querier) error {
+		changed, err = q.Exec(ctx, query, args...)
+		return err
+	})
+	return changed, err
+}
+
 // near compares millilitres that went through cubic metres.
 func near(a, b float64) bool { return a-b < 1e-12 && b-a < 1e-12 }

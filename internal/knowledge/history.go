@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"time"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -79,15 +80,15 @@ func (g *Group) setState(ctx context.Context, q querier, id int64, to State, act
 		return BenchTest{}, trade.Refuse("test", "number %d is %s already", id, to)
 	}
 	t.State, t.Slip = to, 0
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		UPDATE tests SET state = ? WHERE community_id = ? AND number = ?`, to, g.id, id); err != nil {
 		return BenchTest{}, err
 	}
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		DELETE FROM slips WHERE community_id = ? AND test_id = `+testRow, g.id, g.id, id); err != nil {
 		return BenchTest{}, err
 	}
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		INSERT INTO test_changes (community_id, test_id, action, member_id, changed_at, reason)
 		VALUES (?, `+testRow+`, ?, ?, ?, ?)`,
 		g.id, g.id, id, action, by.ID, formatTime(g.store.now()), reason); err != nil {
@@ -138,7 +139,7 @@ func (g *Group) History(ctx context.Context, testID int64) (changes []Change, er
 	err = g.store.snapshot(ctx, func(q querier) error {
 		first := Change{TestID: testID}
 		m := &first.By
-		err := q.row(ctx, `
+		err := q.Row(ctx, `
 			SELECT t.entered, t.logged_at, m.id, m.ref, m.name, m.role
 			FROM tests t
 			JOIN members m ON m.community_id = t.community_id AND m.id = t.tester_id
@@ -147,7 +148,7 @@ func (g *Group) History(ctx context.Context, testID int64) (changes []Change, er
 		if err != nil {
 			return err
 		}
-		later, err := collect(ctx, q, scanChange, `
+		later, err := database.Collect(ctx, q, scanChange, `
 			SELECT t.number, c.action, c.changed_at, c.reason, m.id, m.ref, m.name, m.role
 			FROM test_changes c
 			JOIN tests t ON t.community_id = c.community_id AND t.id = c.test_id

@@ -55,7 +55,7 @@ func (g *Group) firstStocked(ctx context.Context, q querier, held StockItem) (tr
 		return p, nil
 	}
 	p.FirstStocked = held.StockedOn
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		UPDATE products SET first_stocked = ?
 		WHERE community_id = ? AND id = ?`, p.FirstStocked, g.id, p.ID); err != nil {
 		return trade.Product{}, err
@@ -77,7 +77,7 @@ func (g *Group) Release(ctx context.Context, m Member, product, instrument int64
 		if err != nil {
 			return err
 		}
-		gone, err := q.exec(ctx, `
+		gone, err := q.Exec(ctx, `
 			DELETE FROM stock
 			WHERE community_id = ? AND member_id = ? AND product_id = ? AND (? = 0 OR instrument_id = ?)`,
 			g.id, m.ID, p.ID, instrument, instrument)

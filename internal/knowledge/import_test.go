@@ -121,7 +121,7 @@ func TestAnImportComputesEachProductOnce(t *testing.T) {
 	s := openStore(t)
 	g := demo(t, s, "demo")
 	var estimates, products int
-	err := s.look().row(t.Context(), `
+	err := s.look().Row(t.Context(), `
 		SELECT COUNT(*), (SELECT COUNT(*) FROM products) FROM estimates e
 		JOIN products p ON p.id = e.product_id AND p.log_version = e.log_version`).Scan(&estimates, &products)
 	if err != nil || estimates != products || products != 10 {

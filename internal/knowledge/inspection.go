@@ -4,30 +4,30 @@ import (
 	"context"
 	"database/sql"
 	"time"
+
+	"holdbench/internal/database"
 )
 
 // Inspection is what is found in a store that was looked at and not changed.
 type Inspection struct {
-	Engine             string // what keeps it, as in "PostgreSQL 15.18"
-	Version, Newest    int    // of the store, and the one that this program brings it to
+	database.Inspection
 	Communities, Tests int
 	Latest             time.Time // when the latest test was logged; zero for none
 	LastBackup         time.Time // when the latest nightly backup was made; zero for none
-	Bytes              int64     // of a file; 0 for a database
 }
 
 // backupsSince is the version of a store since which nightly backups are noted.
 const backupsSince = 6
 
 // count fills in what is in the store.
-func (i *Inspection) count(ctx context.Context, q querier) error {
-	err := q.row(ctx, `
+func (i *Inspection) count(ctx context.Context, q database.Querier, version int) error {
+	err := q.Row(ctx, `
 		SELECT (SELECT COUNT(*) FROM communities), COUNT(*), COALESCE(MAX(logged_at), '') FROM tests`,
 	).Scan(&i.Communities, &i.Tests, ifAny{&i.Latest})
-	if err != nil || i.Version < backupsSince {
+	if err != nil || version < backupsSince {
 		return err
 	}
-	return q.row(ctx, `SELECT COALESCE(MAX(ended_at), '') FROM backups WHERE state = 'made'`).Scan(ifAny{&i.LastBackup})
+	return q.Row(ctx, `SELECT COALESCE(MAX(ended_at), '') FROM backups WHERE state = 'made'`).Scan(ifAny{&i.LastBackup})
 }
 
 // ifAny scans a stored time, "" as the zero time.

@@ -29,7 +29,7 @@ func (g *Group) addInstrument(ctx context.Context, q querier, i trade.Instrument
 	if err := i.Validate(); err != nil {
 		return trade.Instrument{}, err
 	}
-	err := q.row(ctx, `
+	err := q.Row(ctx, `
 		INSERT INTO instruments (number, community_id, name_key, kind, gauge, length_mm, wall, bore_mm, hub_mm)
 		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM instruments WHERE community_id = ?), ?, ?, ?, ?, ?, ?, ?, ?)
 		RETURNING id, number`,
@@ -59,7 +59,7 @@ func (g *Group) updateInstrument(ctx context.Context, q querier, i trade.Instrum
 	if err := i.Validate(); err != nil {
 		return trade.Instrument{}, err
 	}
-	err := q.row(ctx, `
+	err := q.Row(ctx, `
 		UPDATE instruments
 		SET name_key = ?, kind = ?, gauge = ?, length_mm = ?, wall = ?, bore_mm = ?, hub_mm = ?
 		WHERE community_id = ? AND id = ?
@@ -72,7 +72,7 @@ func (g *Group) updateInstrument(ctx context.Context, q querier, i trade.Instrum
 	if err != nil {
 		return trade.Instrument{}, err
 	}
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		UPDATE products SET log_version = log_version + 1
 		WHERE community_id = ? AND id IN (
 			SELECT product_id FROM tests WHERE community_id = ? AND instrument_id = ?)`,

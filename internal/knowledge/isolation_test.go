@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -77,17 +78,18 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		return wrote(out.String(), write(&out)) + out.String()
 	}
 	return map[string]func(g *Group, r rows) string{
-		"Ref":                func(g *Group, r rows) string { return g.Ref() },
-		"Settings":           func(g *Group, r rows) string { return wrote(g.Settings(ctx)) },
-		"SetCeiling":         func(g *Group, r rows) string { return wrote(nil, g.SetCeiling(ctx, 12)) },
-		"SetTarget":          func(g *Group, r rows) string { return wrote(nil, g.SetTarget(ctx, 0.8)) },
-		"SetTrainerRole":     func(g *Group, r rows) string { return wrote(nil, g.SetTrainerRole(ctx, "role of A")) },
-		"SetReminderChannel": func(g *Group, r rows) string { return wrote(nil, g.SetReminderChannel(ctx, "channel of A")) },
-		"SetProtocolLink":    func(g *Group, r rows) string { return wrote(nil, g.SetProtocolLink(ctx, "https://example.org/a")) },
-		"SetZone":            func(g *Group, r rows) string { return wrote(nil, g.SetZone(ctx, "Europe/London")) },
-		"Leave":              func(g *Group, r rows) string { return wrote(nil, g.Leave(ctx)) },
-		"Left":               func(g *Group, r rows) string { return wrote(g.Left(ctx)) },
-		"Return":             func(g *Group, r rows) string { return wrote(nil, g.Return(ctx)) },
+		"Ref":      func(g *Group, r rows) string { return g.Ref() },
+		"Settings": func(g *Group, r rows) string { return wrote(g.Settings(ctx)) },
+		"UpdateSettings": func(g *Group, r rows) string {
+			return wrote(nil, g.UpdateSettings(ctx, func(to *Settings) error { to.Ceiling = 12; return nil }))
+		},
+		"Leave":  func(g *Group, r rows) string { return wrote(nil, g.Leave(ctx)) },
+		"Left":   func(g *Group, r rows) string { return wrote(g.Left(ctx)) },
+		"Return": func(g *Group, r rows) string { return wrote(nil, g.Return(ctx)) },
+		"MethodChanged": func(g *Group, r rows) string {
+			now, changed, err := g.MethodChanged(ctx)
+			return fmt.Sprint(now, changed, err)
+		},
 		"Vocabulary": func(g *Group, r rows) string {
 			v, err := g.Vocabulary(ctx)
 			return wrote(fmt.Sprintf("%+v %+v %+v", v.Products, v.Instruments, v.Syringes), err)
@@ -312,8 +314,8 @@ func communityRows(t *testing.T, s *Store, ref string) string {
 	t.Helper()
 	q := s.look()
 	var text strings.Builder
-	for _, shape := range must(s.db.tables(t.Context(), q))(t) {
-		table := shape.name
+	for _, shape := range must(s.db.Tables(t.Context()))(t) {
+		table := shape.Name
 		if table == "backups" {
 			continue // the store's own: it has nothing of any community
 		}
@@ -321,7 +323,7 @@ func communityRows(t *testing.T, s *Store, ref string) string {
 		if table == "communities" {
 			query = `SELECT * FROM communities WHERE ref = ?`
 		}
-		lines, err := collect(t.Context(), q, scanAny, query, ref)
+		lines, err := database.Collect(t.Context(), q, scanAny, query, ref)
 		if err != nil {
 			t.Fatalf("%s: %v", table, err) // a table without the community cannot be told apart
 		}
@@ -353,7 +355,7 @@ func TestTheStoreItselfKeepsCommunitiesApart(t *testing.T) {
 	// into another community.
 	for column, id := range map[string]int64{"product_id": foreign.product, "instrument_id": foreign.instrument,
 		"syringe_id": foreign.syringe, "tester_id": foreign.member} {
-		_, err := s.db.querier(s.write).exec(t.Context(), `UPDATE tests SET `+column+` = ? WHERE community_id = ? AND id = ?`, id, a.id, own.test)
+		_, err := unchecked(s).Exec(t.Context(), `UPDATE tests SET `+column+` = ? WHERE community_id = ? AND id = ?`, id, a.id, own.test)
 		if err == nil {
 			t.Errorf("a test of A was given %s of B", column)
 		}

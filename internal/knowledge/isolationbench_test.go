@@ -32,6 +32,7 @@ func fillBench(t *testing.T, g *Group, r *rows, ref string) {
 	must(g.LogBatch(ctx, osier, "the same batch", []BoxResult{{Number: 1, Test: shown(3)}, {Number: 9, Test: shown(3)}}))(t)
 	must(g.TakeOn(ctx, other, on30, "2026-11-26"))(t)
 	must(g.CheckTest(ctx, r.test, osier))(t)
+	must(g.LookAtSetup(ctx, orrickOn27(), osier))(t)
 	must(g.AddAlias(ctx, r.product, "by hand "+ref, osier))(t)
 	gone := must(g.AddProduct(ctx, trade.Product{Name: "Gone " + ref, Class: calc.SoftHA}))(t)
 	r.merged = gone.ID
@@ -119,9 +120,6 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 	}
 	const today = "2026-11-25"
 	return map[string]func(g *Group, r rows) string{
-		"SetReminderTime": func(g *Group, r rows) string { return wrote(nil, g.SetReminderTime(ctx, time.Friday, 17)) },
-		"SetBoxLimits":    func(g *Group, r rows) string { return wrote(nil, g.SetBoxLimits(ctx, 6, 14)) },
-		"SetKeepDays":     func(g *Group, r rows) string { return wrote(nil, g.SetKeepDays(ctx, 7)) },
 		"Choices": func(g *Group, r rows) string {
 			return wrote(g.Choices(ctx, Member{ID: r.member})) + wrote(g.Choices(ctx, Member{Ref: "member of B"}))
 		},
@@ -181,6 +179,7 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return wrote(nil, err) + wrote(nil, g.ReleaseNotice(ctx, n)) + claimed(g.ClaimNotice(ctx, VerdictNews, "7"))
 		},
 		"Untested":       func(g *Group, r rows) string { return openly(g.Untested(ctx, today)) },
+		"BringUpToDate":  func(g *Group, r rows) string { return wrote(nil, g.BringUpToDate(ctx)) },
 		"VerdictChanges": func(g *Group, r rows) string { return wrote(g.VerdictChanges(ctx, time.Time{})) },
 		"Hold": func(g *Group, r rows) string {
 			return wrote(g.Hold(ctx, Member{ID: r.member}, []StockItem{{Combination: combination(r)}})) +
@@ -201,6 +200,10 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"MergeProducts": func(g *Group, r rows) string {
 			into := must(g.Product(ctx, "Pellow A"))(t).ID
 			return wrote(g.MergeProducts(ctx, r.product, into, osier, "why")) + wrote(g.MergeProducts(ctx, into, r.merged, osier, "why"))
+		},
+		"LookAtSetup": func(g *Group, r rows) string {
+			return wrote(g.LookAtSetup(ctx, combination(r), osier)) + wrote(g.LookAtSetup(ctx, orrickOn27(), osier)) +
+				wrote(g.LookAtSetup(ctx, orrickOn27(), Member{ID: r.member}))
 		},
 		"CheckTest": func(g *Group, r rows) string {
 			return wrote(g.CheckTest(ctx, r.test, osier)) + wrote(g.CheckTest(ctx, r.test, Member{ID: r.member}))

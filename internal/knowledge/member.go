@@ -6,6 +6,7 @@ import (
 	"errors"
 	"regexp"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -92,7 +93,7 @@ func (g *Group) admit(ctx context.Context, q querier, m Member) (Member, error) 
 	if err := m.Validate(); err != nil {
 		return Member{}, err
 	}
-	err := q.row(ctx, `
+	err := q.Row(ctx, `
 		INSERT INTO members (community_id, ref, name, role, admitted_at)
 		VALUES (?, ?, ?, ?, ?)
 		ON CONFLICT (community_id, ref) DO UPDATE SET name = excluded.name, role = excluded.role
@@ -112,7 +113,7 @@ func (g *Group) Members(ctx context.Context) (members []Member, err error) {
 }
 
 func (g *Group) members(ctx context.Context, q querier) ([]Member, error) {
-	return collect(ctx, q, scanMember, `
+	return database.Collect(ctx, q, scanMember, `
 		SELECT id, ref, name, role
 		FROM members WHERE community_id = ? ORDER BY id`, g.id)
 }
@@ -124,7 +125,7 @@ func (g *Group) Member(ctx context.Context, ref string) (m Member, err error) {
 }
 
 func (g *Group) memberByRef(ctx context.Context, q querier, ref string) (m Member, err error) {
-	err = q.row(ctx, `
+	err = q.Row(ctx, `
 		SELECT id, ref, name, role
 		FROM members WHERE community_id = ? AND ref = ?`, g.id, ref,
 	).Scan(&m.ID, &m.Ref, &m.Name, &m.Role)
@@ -137,7 +138,7 @@ func (g *Group) resolveMember(ctx context.Context, q querier, m Member) (found M
 	if m.ID == 0 {
 		found, err = g.memberByRef(ctx, q, trade.Tidy(m.Ref))
 	} else {
-		err = q.row(ctx, `
+		err = q.Row(ctx, `
 			SELECT id, ref, name, role
 			FROM members WHERE community_id = ? AND id = ?`, g.id, m.ID,
 		).Scan(&found.ID, &found.Ref, &found.Name, &found.Role)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -68,7 +69,7 @@ func (g *Group) merge(ctx context.Context, q querier, goes, stays trade.Product,
 	if err != nil {
 		return trade.Product{}, err
 	}
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		INSERT INTO merged_tests (community_id, change_id, test_id)
 		SELECT community_id, ?, id FROM tests WHERE community_id = ? AND product_id = ?`, change, g.id, goes.ID); err != nil {
 		return trade.Product{}, err
@@ -95,16 +96,16 @@ func described(p trade.Product) string {
 // moveNames makes the names of one product aliases of another and says that
 // everything both were known by has changed.
 func (g *Group) moveNames(ctx context.Context, q querier, goes, stays trade.Product) (trade.Product, error) {
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		DELETE FROM product_names WHERE community_id = ? AND product_id = ?`, g.id, goes.ID); err != nil {
 		return trade.Product{}, err
 	}
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		UPDATE products SET merged_into = ?, first_stocked = '', log_version = log_version + 1
 		WHERE community_id = ? AND (id = ? OR merged_into = ?)`, stays.ID, g.id, goes.ID, goes.ID); err != nil {
 		return trade.Product{}, err
 	}
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		UPDATE products SET log_version = log_version + 1
 		WHERE community_id = ? AND id = ?`, g.id, stays.ID); err != nil {
 		return trade.Product{}, err
@@ -119,7 +120,7 @@ func (g *Group) moveNames(ctx context.Context, q querier, goes, stays trade.Prod
 // readMerged reads which products went into which others.
 func (g *Group) readMerged(ctx context.Context, q querier) (map[int64]int64, error) {
 	type row struct{ from, into int64 }
-	rows, err := collect(ctx, q, func(rows *sql.Rows, r *row) error { return rows.Scan(&r.from, &r.into) }, `
+	rows, err := database.Collect(ctx, q, func(rows *sql.Rows, r *row) error { return rows.Scan(&r.from, &r.into) }, `
 		SELECT id, merged_into FROM products
 		WHERE community_id = ? AND merged_into IS NOT NULL`, g.id)
 	merged := make(map[int64]int64, len(rows))

@@ -135,7 +135,7 @@ func TestAMergeIsEstimatedAnewAndLeavesATrace(t *testing.T) {
 		t.Errorf("trace: %+v", changes)
 	}
 	var moved int
-	if err := g.store.look().row(ctx, `SELECT COUNT(*) FROM merged_tests WHERE community_id = ?`, g.id).Scan(&moved); err != nil || moved != 2 {
+	if err := g.store.look().Row(ctx, `SELECT COUNT(*) FROM merged_tests WHERE community_id = ?`, g.id).Scan(&moved); err != nil || moved != 2 {
 		t.Errorf("%d tests on record as moved, %v", moved, err)
 	}
 }
@@ -290,7 +290,7 @@ func TestAVerdictThatAMergeChangesIsNotByNewTests(t *testing.T) {
 	must(g.LogTest(ctx, shown(9)))(t)
 	for i := range 8 {
 		test := shown(3 + 0.1*float64(i))
-		test.Combination = on(twin, needle(27, 13))
+		test.Combination, test.Tester = on(twin, needle(27, 13)), [...]Member{osier, lantern}[i%2]
 		must(g.LogTest(ctx, test))(t)
 	}
 	clock.set(stopped.Add(time.Hour))
@@ -306,7 +306,7 @@ func TestAVerdictThatAMergeChangesIsNotByNewTests(t *testing.T) {
 	}
 	for i := range 20 {
 		test := shown(30 + float64(i))
-		test.WatchedS = 60
+		test.WatchedS, test.Tester = 60, [...]Member{osier, lantern}[i%2]
 		must(g.LogTest(ctx, test))(t)
 	}
 	if changes = must(g.VerdictChanges(ctx, stopped.Add(time.Minute)))(t); changes[len(changes)-1].Cause != NewTests {

@@ -66,13 +66,13 @@ func (g *Group) moveClaims(ctx context.Context, q querier, from, into int64) err
 			stands[k] = true
 			continue
 		}
-		if _, err := q.exec(ctx, `
+		if _, err := q.Exec(ctx, `
 			UPDATE claims SET state = ?, closed_on = ?
 			WHERE community_id = ? AND id = ?`, ClaimMerged, today, g.id, c.ID); err != nil {
 			return err
 		}
 	}
-	_, err = q.exec(ctx, `UPDATE claims SET product_id = ? WHERE community_id = ? AND product_id = ?`, into, g.id, from)
+	_, err = q.Exec(ctx, `UPDATE claims SET product_id = ? WHERE community_id = ? AND product_id = ?`, into, g.id, from)
 	return err
 }
 
@@ -106,6 +106,7 @@ func (g *Group) moveVerdicts(ctx context.Context, q querier, from, into int64) e
 func (g *Group) moveRest(ctx context.Context, q querier, from, into int64) error {
 	return g.execAll(ctx, q,
 		statement{`UPDATE box_items SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
+		statement{`UPDATE setup_looks SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
 		statement{`UPDATE product_changes SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
 	)
 }
@@ -119,7 +120,7 @@ type statement struct {
 // execAll runs statements one after the other.
 func (g *Group) execAll(ctx context.Context, q querier, statements ...statement) error {
 	for _, s := range statements {
-		if _, err := q.exec(ctx, s.text, s.args...); err != nil {
+		if _, err := q.Exec(ctx, s.text, s.args...); err != nil {
 			return err
 		}
 	}

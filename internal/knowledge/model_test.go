@@ -286,7 +286,7 @@ func (m *model) checkOpen(open []OpenCombination) error {
 // checkHistory holds the history of verdicts against itself: each change begins
 // where the one before ended.
 func checkHistory(changes []VerdictChange) error {
-	last := map[combinationKey]calc.Verdict{}
+	last := map[combinationKey]calc.State{}
 	for _, c := range changes {
 		k := keyOf(c.Combination)
 		if c.Before == c.After || c.Before != last[k] {

@@ -5,9 +5,9 @@ import (
 	"maps"
 	"slices"
 
-	"holdbench/internal/trade"
-
 	"pgregory.net/rapid"
+
+	"holdbench/internal/trade"
 )
 
 // The steps that a walk takes: each does one thing in the store and in the model.

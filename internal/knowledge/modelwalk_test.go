@@ -13,6 +13,7 @@ import (
 	"pgregory.net/rapid"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -141,7 +142,7 @@ func (w *walk) check(all bool) {
 		if err != nil || e.Counts.Run != n {
 			w.t.Fatalf("%v: %d tests counted, want %d, %v", k, e.Counts.Run, n, err)
 		}
-		verdicts = append(verdicts, fmt.Sprintf("%v %s", k, e.Verdict))
+		verdicts = append(verdicts, fmt.Sprintf("%v %s", k, e.State))
 	}
 	w.checkVerdicts(verdicts)
 	w.checkCounts()
@@ -153,7 +154,7 @@ func (w *walk) checkCounts() {
 		k combinationKey
 		n int
 	}
-	rows, err := collect(w.ctx, w.s.look(), func(rows *sql.Rows, c *counted) error {
+	rows, err := database.Collect(w.ctx, w.s.look(), func(rows *sql.Rows, c *counted) error {
 		return rows.Scan(&c.k.product, &c.k.instrument, &c.k.syringe, &c.n)
 	}, `
 		SELECT product_id, instrument_id, syringe_id, kept_tests FROM tested_combinations
@@ -178,13 +179,13 @@ func (w *walk) checkCounts() {
 
 // checkVerdicts holds the verdicts on record against those answered.
 func (w *walk) checkVerdicts(answered []string) {
-	recorded, err := collect(w.ctx, w.s.look(), func(rows *sql.Rows, line *string) error {
+	recorded, err := database.Collect(w.ctx, w.s.look(), func(rows *sql.Rows, line *string) error {
 		var k combinationKey
 		var verdict string
 		err := rows.Scan(&k.product, &k.instrument, &k.syringe, &verdict)
 		*line = fmt.Sprintf("%v %s", k, verdict)
 		return err
-	}, `SELECT product_id, instrument_id, syringe_id, verdict FROM verdicts WHERE community_id = ?`, w.g.id)
+	}, `SELECT product_id, instrument_id, syringe_id, state FROM verdicts WHERE community_id = ?`, w.g.id)
 	if got, want := lines(recorded), lines(answered); err != nil || got != want {
 		w.t.Fatalf("on record %s, answered %s, %v", got, want, err)
 	}

@@ -11,17 +11,16 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
 // Neighbour is a tested combination near another.
 type Neighbour struct {
 	Combination trade.Combination
-	Tests       int          // kept tests
-	Verdict     calc.Verdict // at the same pull and ceiling
-	Hold        int          // seconds
-	HoldOK      bool         // the verdict is "shows in time" and there is such a hold
-	Why         string       // "same gel, same length, one gauge wider"
+	Tests       int        // kept tests
+	State       calc.State // at the same pull, by the same rule
+	Why         string     // "same gel, same length, one gauge wider"
 }
 
 // maxNeighbours is how many neighbours an answer names.
@@ -100,7 +99,7 @@ func distance(a, b calc.Setup, pull calc.Volume) float64 {
 // with the same instrument: those with the same syringe first, then those with
 // most tests.
 func (g *Group) sameClass(ctx context.Context, v *Vocabulary, c trade.Combination, most int) ([]testedCombination, error) {
-	found, err := collect(ctx, g.store.look(), func(rows *sql.Rows, t *testedCombination) (err error) {
+	found, err := database.Collect(ctx, g.store.look(), func(rows *sql.Rows, t *testedCombination) (err error) {
 		var k combinationKey
 		if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.tests); err != nil {
 			return err
@@ -136,15 +135,15 @@ func (g *Group) sameClass(ctx context.Context, v *Vocabulary, c trade.Combinatio
 
 // neighbour says what is known of a tested combination near the one asked for.
 func neighbour(file *productFile, t testedCombination, e *Evidence) (Neighbour, error) {
-	r, err := file.reading(question{t.setup, e.Pull, e.Ceiling, e.Target})
+	r, err := file.reading(question{t.setup, e.Pull, e.Rule})
 	if err != nil {
 		return Neighbour{}, err
 	}
-	n := Neighbour{Combination: t.combination, Tests: t.tests, Verdict: r.verdict, Why: why(t.combination, e.Combination)}
-	if n.Verdict == calc.ShowsInTime {
-		n.Hold, n.HoldOK = r.hold()
+	w, err := r.weigh(file, keyOf(t.combination), e.Rule)
+	if err != nil {
+		return Neighbour{}, err
 	}
-	return n, nil
+	return Neighbour{Combination: t.combination, Tests: t.tests, State: w.advice.State(), Why: why(t.combination, e.Combination)}, nil
 }
 
 // why says in plain words what makes a combination near another.

@@ -20,10 +20,10 @@ func (s *Store) ClaimBackup(ctx context.Context, night string) (mine bool, err e
 	err = s.inTx(ctx, func(q querier) error {
 		now := s.now()
 		var state, claimed string
-		err := q.row(ctx, `SELECT state, claimed_at FROM backups WHERE night = ?`, night).Scan(&state, &claimed)
+		err := q.Row(ctx, `SELECT state, claimed_at FROM backups WHERE night = ?`, night).Scan(&state, &claimed)
 		if errors.Is(err, sql.ErrNoRows) {
 			mine = true
-			_, err = q.exec(ctx, `INSERT INTO backups (night, state, claimed_at) VALUES (?, 'claimed', ?)`, night, formatTime(now))
+			_, err = q.Exec(ctx, `INSERT INTO backups (night, state, claimed_at) VALUES (?, 'claimed', ?)`, night, formatTime(now))
 			return err
 		}
 		if err != nil {
@@ -32,7 +32,7 @@ func (s *Store) ClaimBackup(ctx context.Context, night string) (mine bool, err e
 		if mine = state != "made" && claimed <= formatTime(now.Add(-backupLease)); !mine {
 			return nil
 		}
-		_, err = q.exec(ctx, `UPDATE backups SET state = 'claimed', claimed_at = ?, ended_at = '' WHERE night = ?`, formatTime(now), night)
+		_, err = q.Exec(ctx, `UPDATE backups SET state = 'claimed', claimed_at = ?, ended_at = '' WHERE night = ?`, formatTime(now), night)
 		return err
 	})
 	return mine && err == nil, err
@@ -53,7 +53,7 @@ func (s *Store) BackupFailed(ctx context.Context, night string) (err error) {
 
 func (s *Store) endBackup(ctx context.Context, night, state, file string, bytes int64) error {
 	return s.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, `
+		_, err := q.Exec(ctx, `
 			UPDATE backups SET state = ?, ended_at = ?, file = ?, bytes = ?
 			WHERE night = ?`, state, formatTime(s.now()), file, bytes, night)
 		return err
@@ -64,10 +64,6 @@ func (s *Store) endBackup(ctx context.Context, night, state, file string, bytes 
 // on this store; the zero time if none was.
 func (s *Store) LastBackup(ctx context.Context) (at time.Time, err error) {
 	defer wrap(&err, "last backup")
-	var text string
-	err = s.look().row(ctx, `SELECT COALESCE(MAX(ended_at), '') FROM backups WHERE state = 'made'`).Scan(&text)
-	if err != nil || text == "" {
-		return time.Time{}, err
-	}
-	return time.Parse(timeText, text)
+	err = s.look().Row(ctx, `SELECT COALESCE(MAX(ended_at), '') FROM backups WHERE state = 'made'`).Scan(ifAny{&at})
+	return at, err
 }

@@ -53,7 +53,7 @@ func (g *Group) ClaimPrompt(ctx context.Context, week string) (n Notice, mine bo
 	defer wrap(&err, "claim prompt of %s", week)
 	return g.claimNotice(ctx, WeeklyPrompt, week, func(q querier) (bool, error) {
 		var late int
-		err := q.row(ctx, `
+		err := q.Row(ctx, `
 			SELECT COUNT(*) FROM notices
 			WHERE community_id = ? AND kind = ? AND notice_key <> ? AND state <> 'silent' AND begun_at > ?`,
 			g.id, WeeklyPrompt, week, formatTime(g.store.now().Add(-promptGap)),
@@ -81,7 +81,7 @@ func (g *Group) claimNotice(ctx context.Context, kind NoticeKind, key string, ma
 			return err
 		}
 		var state, claimed string
-		err := q.row(ctx, `
+		err := q.Row(ctx, `
 			SELECT nonce, attempt, begun_at, state, claimed_at
 			FROM notices WHERE community_id = ? AND kind = ? AND notice_key = ?`, g.id, kind, key,
 		).Scan(&n.Nonce, &n.Attempt, timeColumn{&n.Begun}, &state, &claimed)
@@ -96,7 +96,7 @@ func (g *Group) claimNotice(ctx context.Context, kind NoticeKind, key string, ma
 			return nil
 		}
 		n.Attempt++
-		_, err = q.exec(ctx, `
+		_, err = q.Exec(ctx, `
 			UPDATE notices SET attempt = ?, claimed_at = ?
 			WHERE community_id = ? AND kind = ? AND notice_key = ?`,
 			n.Attempt, formatTime(g.store.now()), g.id, kind, key)
@@ -110,7 +110,7 @@ func (g *Group) claimNotice(ctx context.Context, kind NoticeKind, key string, ma
 
 func (g *Group) beginNotice(ctx context.Context, q querier, n *Notice) error {
 	n.Nonce, n.Attempt, n.Begun = rand.Text()[:20], 1, g.store.now().UTC().Truncate(timeStep)
-	_, err := q.exec(ctx, `
+	_, err := q.Exec(ctx, `
 		INSERT INTO notices (community_id, kind, notice_key, nonce, state, attempt, begun_at, claimed_at)
 		VALUES (?, ?, ?, ?, 'claimed', 1, ?, ?)`, g.id, n.Kind, n.Key, n.Nonce, formatTime(n.Begun), formatTime(n.Begun))
 	return err
@@ -129,7 +129,7 @@ func (g *Group) CompleteNotice(ctx context.Context, n Notice, post string) (err 
 		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error {
-		changed, err := q.exec(ctx, `
+		changed, err := q.Exec(ctx, `
 			UPDATE notices SET state = ?, ended_at = ?, post_ref = ?
 			WHERE community_id = ? AND kind = ? AND notice_key = ? AND nonce = ? AND state = 'claimed'`,
 			state, formatTime(g.store.now()), post, g.id, n.Kind, n.Key, n.Nonce)
@@ -142,7 +142,7 @@ func (g *Group) CompleteNotice(ctx context.Context, n Notice, post string) (err 
 		if n.Kind != ClaimReminder {
 			return nil
 		}
-		_, err = q.exec(ctx, `
+		_, err = q.Exec(ctx, `
 			UPDATE claims SET state = 'reminded'
 			WHERE community_id = ? AND CAST(id AS TEXT) = ? AND state = 'taken'`, g.id, n.Key)
 		return err
@@ -152,7 +152,7 @@ func (g *Group) CompleteNotice(ctx context.Context, n Notice, post string) (err 
 // noticeThere returns ErrNotFound unless a notice was claimed with its nonce.
 func (g *Group) noticeThere(ctx context.Context, q querier, n Notice) error {
 	var there int
-	return q.row(ctx, `
+	return q.Row(ctx, `
 		SELECT 1 FROM notices
 		WHERE community_id = ? AND kind = ? AND notice_key = ? AND nonce = ?`, g.id, n.Kind, n.Key, n.Nonce,
 	).Scan(&there)
@@ -163,7 +163,7 @@ func (g *Group) noticeThere(ctx context.Context, q querier, n Notice) error {
 func (g *Group) ReleaseNotice(ctx context.Context, n Notice) (err error) {
 	defer wrap(&err, "release %s %q", n.Kind, n.Key)
 	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, `
+		_, err := q.Exec(ctx, `
 			UPDATE notices SET claimed_at = ''
 			WHERE community_id = ? AND kind = ? AND notice_key = ? AND nonce = ? AND state = 'claimed'`,
 			g.id, n.Kind, n.Key, n.Nonce)

@@ -153,10 +153,10 @@ func TestAChangedDayOrZoneBringsNoTwoPromptsWithinDays(t *testing.T) {
 func TestAPromptIsDueOnceADayAcrossBothClockChanges(t *testing.T) {
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
-	if err := g.SetZone(ctx, "Europe/Lisbon"); err != nil {
+	if err := g.UpdateSettings(ctx, func(to *Settings) error { to.Zone = "Europe/Lisbon"; return nil }); err != nil {
 		t.Fatal(err)
 	}
-	if err := g.SetReminderTime(ctx, time.Sunday, 1); err != nil {
+	if err := g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = time.Sunday, 1; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	settings := must(g.Settings(ctx))(t)
@@ -220,7 +220,7 @@ func TestAMissedHourIsCaughtUpTheSameDayAndNotTheNext(t *testing.T) {
 
 func TestReminderSettingsAreHeldAgainstTheirRules(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
-	for _, err := range []error{g.SetReminderTime(ctx, time.Saturday, 23), g.SetBoxLimits(ctx, 6, 14), g.SetKeepDays(ctx, 90)} {
+	for _, err := range []error{g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = time.Saturday, 23; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 6, 14; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.KeepDays = 90; return nil })} {
 		if err != nil {
 			t.Error(err)
 		}
@@ -231,9 +231,9 @@ func TestReminderSettingsAreHeldAgainstTheirRules(t *testing.T) {
 	}
 	var field *trade.FieldError
 	for _, err := range []error{
-		g.SetReminderTime(ctx, 7, 8), g.SetReminderTime(ctx, -1, 8), g.SetReminderTime(ctx, 1, 24), g.SetReminderTime(ctx, 1, -1),
-		g.SetBoxLimits(ctx, 0, 14), g.SetBoxLimits(ctx, 51, 14), g.SetBoxLimits(ctx, 5, 0), g.SetBoxLimits(ctx, 5, 366),
-		g.SetKeepDays(ctx, 0), g.SetKeepDays(ctx, 3651),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = 7, 8; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = -1, 8; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = 1, 24; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = 1, -1; return nil }),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 0, 14; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 51, 14; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 5, 0; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 5, 366; return nil }),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.KeepDays = 0; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.KeepDays = 3651; return nil }),
 	} {
 		if !errors.As(err, &field) {
 			t.Errorf("got %v, want a *FieldError", err)
@@ -250,7 +250,7 @@ func TestACommunityIsErasedAfterItsOwnNumberOfDays(t *testing.T) {
 	for ref, days := range map[string]int{"short": 7, "long": 100} {
 		g := small(t, s, ref)
 		must(g.TakeOn(ctx, osier, orrickOn27(), ""))(t)
-		if err := errors.Join(g.SetKeepDays(ctx, days), g.Leave(ctx)); err != nil {
+		if err := errors.Join(g.UpdateSettings(ctx, func(to *Settings) error { to.KeepDays = days; return nil }), g.Leave(ctx)); err != nil {
 			t.Fatal(err)
 		}
 	}

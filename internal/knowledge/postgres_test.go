@@ -7,23 +7,19 @@ import (
 	"fmt"
 	"net/url"
 	"os"
+	"path"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"time"
+
+	"holdbench/internal/database"
+	"holdbench/internal/database/databasetest"
 )
 
-// onlyPostgres ends a test that is about PostgreSQL where there is none.
-func onlyPostgres(t testing.TB) {
-	t.Helper()
-	if !onPostgres() {
-		t.Skip("no PostgreSQL: " + postgresVariable + " is not set (make postgres)")
-	}
-}
-
 func TestTextSortsByItsBytesOnBoth(t *testing.T) {
-	onlyPostgres(t)
+	databasetest.Only(t)
 	names := []string{"Zeta", "alpha", "Élan", "beta", "_x", "10", "9", "Alpha", "étude", "a b", "ab"}
 	var orders [][]string
 	for _, s := range []*Store{openFile(t), openStore(t)} {
@@ -31,36 +27,16 @@ func TestTextSortsByItsBytesOnBoth(t *testing.T) {
 		for _, name := range names {
 			must(g.Admit(t.Context(), Member{Ref: name}))(t)
 		}
-		orders = append(orders, must(collect(t.Context(), s.look(), scanColumn[string], `SELECT ref FROM members ORDER BY ref`))(t))
+		orders = append(orders, must(database.Collect(t.Context(), s.look(), database.Column[string], `SELECT ref FROM members ORDER BY ref`))(t))
 	}
 	if !slices.Equal(orders[0], orders[1]) || len(orders[0]) != len(names) {
 		t.Errorf("in a file    %q\non a server %q", orders[0], orders[1])
 	}
 	// The server itself would sort otherwise, or this proves nothing.
 	text := "VALUES ('" + strings.Join(names, "'), ('") + "')"
-	other := must(collect(t.Context(), openStore(t).look(), scanColumn[string], `SELECT n.name FROM (`+text+`) AS n (name) ORDER BY n.name`))(t)
+	other := must(database.Collect(t.Context(), openStore(t).look(), database.Column[string], `SELECT n.name FROM (`+text+`) AS n (name) ORDER BY n.name`))(t)
 	if slices.Equal(other, orders[0]) || len(other) != len(names) {
 		t.Errorf("the server sorts by bytes in any case: %q", other)
-	}
-}
-
-func TestEverySessionHasItsSettings(t *testing.T) {
-	onlyPostgres(t)
-	s := openStore(t)
-	for pool, readOnly := range map[*sql.DB]string{s.read: "on", s.write: "off"} {
-		for range 3 { // held open, so that each is another one
-			c := must(pool.Conn(t.Context()))(t)
-			t.Cleanup(func() { c.Close() })
-			for name, want := range map[string]string{
-				"synchronous_commit": "on", "lock_timeout": "5s", "application_name": "holdbench", "default_transaction_read_only": readOnly,
-				"idle_in_transaction_session_timeout": "1min", "default_transaction_isolation": "read committed",
-			} {
-				var got string
-				if err := c.QueryRowContext(t.Context(), `SELECT current_setting($1)`, name).Scan(&got); err != nil || got != want {
-					t.Errorf("%s = %q, %v; want %q", name, got, err, want)
-				}
-			}
-		}
 	}
 }
 
@@ -94,7 +70,7 @@ func waits(t *testing.T, write func(context.Context, func(querier) error) error)
 }
 
 func TestWritersOfACommunityWaitForEachOtherAndNoOthers(t *testing.T) {
-	onlyPostgres(t)
+	databasetest.Only(t)
 	path := filepath.Join(t.TempDir(), "bench.db")
 	one, other := openAt(t, path), openAt(t, path) // two programs
 	a, b := found(t, one, "A"), found(t, one, "B")
@@ -116,32 +92,32 @@ func TestWritersOfACommunityWaitForEachOtherAndNoOthers(t *testing.T) {
 }
 
 func TestALockThatIsHeldTooLongIsSaidToBe(t *testing.T) {
-	onlyPostgres(t)
+	databasetest.Only(t)
 	path := filepath.Join(t.TempDir(), "bench.db")
 	a := found(t, openAt(t, path), "A")
 	other := must(openAt(t, path).Group(t.Context(), "A"))(t)
 	release := holding(t, a.store.inTx)
 	defer release()
-	if err := other.SetTarget(t.Context(), 0.8); !errors.Is(err, ErrBusy) {
+	if err := other.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = 0.8; return nil }); !errors.Is(err, ErrBusy) {
 		t.Errorf("got %v", err)
 	}
 }
 
 func TestANewerOrForeignSchemaIsRefusedAndLeftAlone(t *testing.T) {
-	onlyPostgres(t)
+	databasetest.Only(t)
 	newer := at(t, filepath.Join(t.TempDir(), "newer.db"))
 	running := openAddress(t, newer)
 	g := found(t, running, "A")
-	if _, err := running.write.ExecContext(t.Context(), `UPDATE store_version SET version = 999`); err != nil {
+	if _, err := unchecked(running).Exec(t.Context(), `UPDATE store_version SET version = 999`); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := Open(t.Context(), newer); !errors.Is(err, ErrNewerStore) || !strings.Contains(err.Error(), "999") {
 		t.Errorf("newer: %v", err)
 	}
-	if err := g.SetTarget(t.Context(), 0.8); !errors.Is(err, ErrNewerStore) {
+	if err := g.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = 0.8; return nil }); !errors.Is(err, ErrNewerStore) {
 		t.Errorf("a program that it was taken over from: %v", err)
 	}
-	foreign := databaseFor(t, t.Name(), "template0")
+	foreign := databasetest.For(t, t.Name(), "template0")
 	db := must(sql.Open("pgx", foreign))(t)
 	defer db.Close()
 	if _, err := db.Exec(`CREATE TABLE recipes (id INTEGER)`); err != nil {
@@ -157,8 +133,8 @@ func TestANewerOrForeignSchemaIsRefusedAndLeftAlone(t *testing.T) {
 }
 
 func TestAStoreInASchemaOfItsOwn(t *testing.T) {
-	onlyPostgres(t)
-	address := must(url.Parse(databaseFor(t, t.Name(), "template0")))(t)
+	databasetest.Only(t)
+	address := must(url.Parse(databasetest.For(t, t.Name(), "template0")))(t)
 	db := must(sql.Open("pgx", address.String()))(t)
 	defer db.Close()
 	for _, name := range []string{"one", "two"} {
@@ -180,8 +156,8 @@ func TestAStoreInASchemaOfItsOwn(t *testing.T) {
 
 // Two programs that open an empty database at once both have a whole store.
 func TestManyOpenAnEmptyDatabaseAtOnce(t *testing.T) {
-	onlyPostgres(t)
-	address := databaseFor(t, t.Name(), "template0")
+	databasetest.Only(t)
+	address := databasetest.For(t, t.Name(), "template0")
 	ended := make(chan error, 4)
 	for range cap(ended) {
 		go func() {
@@ -219,10 +195,10 @@ func TestThePasswordIsNeverTold(t *testing.T) {
 	if !errors.Is(err, ErrUnreachable) || !strings.Contains(err.Error(), "postgres://osier@127.0.0.1:1/none") {
 		t.Errorf("got %v", err)
 	}
-	if !onPostgres() {
+	if !databasetest.OnPostgres() {
 		return
 	}
-	wrong := must(url.Parse(os.Getenv(postgresVariable)))(t)
+	wrong := must(url.Parse(os.Getenv(databasetest.Variable)))(t)
 	wrong.User = url.UserPassword(wrong.User.Username(), "s3cret")
 	if _, err := Open(ctx, wrong.String()); !errors.Is(err, ErrUnreachable) || strings.Contains(err.Error(), "s3cret") {
 		t.Errorf("a wrong password: %v", err)
@@ -231,19 +207,19 @@ func TestThePasswordIsNeverTold(t *testing.T) {
 
 // A server that goes away amid work is said to be, and once it is back all goes on.
 func TestConnectionsThatBreakAreMadeAnew(t *testing.T) {
-	onlyPostgres(t)
+	databasetest.Only(t)
 	s := openStore(t)
 	g := small(t, s, "local")
 	must(g.LogTest(t.Context(), shown(2)))(t)
 	err := s.inTx(t.Context(), func(q querier) error {
-		if _, err := must(server())(t).Exec(`
-			SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = $1`, s.db.(*postgres).config.Database); err != nil {
+		if _, err := databasetest.Server(t).Exec(`
+			SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = $1`, path.Base(s.Name())); err != nil {
 			t.Fatal(err)
 		}
-		_, err := q.exec(t.Context(), `UPDATE communities SET name = 'half'`)
+		_, err := q.Exec(t.Context(), `UPDATE communities SET name = 'half'`)
 		return err
 	})
-	if !errors.Is(storeFault(err), ErrUnreachable) {
+	if wrap(&err, "log test"); !errors.Is(err, ErrUnreachable) {
 		t.Errorf("got %v", err)
 	}
 	must(g.LogTest(t.Context(), shown(3)))(t)

@@ -7,13 +7,15 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"holdbench/internal/database/databasetest"
 )
 
 // databaseToLookAt is an empty database, a way into it beside the store's, and its
 // address as another user.
 func databaseToLookAt(t *testing.T) (address string, db *sql.DB, as func(user, password, database string) string) {
 	t.Helper()
-	address = databaseFor(t, t.Name(), "template0")
+	address = databasetest.For(t, t.Name(), "template0")
 	db = must(sql.Open("pgx", address))(t)
 	t.Cleanup(func() { db.Close() })
 	return address, db, func(user, password, database string) string {
@@ -36,7 +38,7 @@ func do(t *testing.T, db *sql.DB, statements ...string) {
 }
 
 func TestADatabaseIsLookedAtAndNotChanged(t *testing.T) {
-	onlyPostgres(t)
+	databasetest.Only(t)
 	ctx := t.Context()
 	address, db, _ := databaseToLookAt(t)
 	tables := func() (n int) {
@@ -78,12 +80,12 @@ func TestADatabaseIsLookedAtAndNotChanged(t *testing.T) {
 }
 
 func TestWhyADatabaseIsOfNoUseIsTold(t *testing.T) {
-	onlyPostgres(t)
+	databasetest.Only(t)
 	ctx := t.Context()
 	address, db, as := databaseToLookAt(t)
-	user := databaseName(t.Name())
+	user := databasetest.Name(t.Name())
 	do(t, db, `CREATE ROLE `+user+` LOGIN PASSWORD 's3cret'`)
-	t.Cleanup(func() { do(t, must(server())(t), `DROP ROLE `+user) })
+	t.Cleanup(func() { do(t, databasetest.Server(t), `DROP ROLE `+user) })
 	t.Cleanup(func() { do(t, db, `DROP OWNED BY `+user) }) // before the role goes
 	do(t, db, `REVOKE CREATE ON SCHEMA public FROM PUBLIC`)
 	for _, c := range []struct {

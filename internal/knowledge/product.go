@@ -27,7 +27,7 @@ func (g *Group) addProduct(ctx context.Context, q querier, p trade.Product) (tra
 	if err := p.Validate(); err != nil {
 		return trade.Product{}, err
 	}
-	err := q.row(ctx, `
+	err := q.Row(ctx, `
 		INSERT INTO products (number, community_id, gel_class, first_stocked)
 		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM products WHERE community_id = ?), ?, ?, ?)
 		RETURNING id, number`, g.id, g.id, p.Class, p.FirstStocked,
@@ -44,7 +44,7 @@ func (g *Group) addProduct(ctx context.Context, q querier, p trade.Product) (tra
 // nameProduct writes the name and the aliases of a product.
 func (g *Group) nameProduct(ctx context.Context, q querier, p trade.Product) error {
 	for position, name := range append([]string{p.Name}, p.Aliases...) {
-		_, err := q.exec(ctx, `
+		_, err := q.Exec(ctx, `
 			INSERT INTO product_names (community_id, name_key, product_id, name, position)
 			VALUES (?, ?, ?, ?, ?)`, g.id, trade.Fold(name), p.ID, name, position)
 		if err != nil {
@@ -72,7 +72,7 @@ func (g *Group) updateProduct(ctx context.Context, q querier, p trade.Product) (
 	if err := p.Validate(); err != nil {
 		return trade.Product{}, err
 	}
-	err := q.row(ctx, `
+	err := q.Row(ctx, `
 		UPDATE products
 		SET log_version = log_version + CASE WHEN gel_class = ? THEN 0 ELSE 1 END,
 		    gel_class = ?, first_stocked = ?
@@ -85,12 +85,12 @@ func (g *Group) updateProduct(ctx context.Context, q querier, p trade.Product) (
 	if err != nil {
 		return trade.Product{}, err
 	}
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		UPDATE tested_combinations SET gel_class = ?
 		WHERE community_id = ? AND product_id = ?`, p.Class, g.id, p.ID); err != nil {
 		return trade.Product{}, err
 	}
-	if _, err := q.exec(ctx, `
+	if _, err := q.Exec(ctx, `
 		DELETE FROM product_names
 		WHERE community_id = ? AND product_id = ?`, g.id, p.ID); err != nil {
 		return trade.Product{}, err

@@ -139,7 +139,7 @@ func TestWhatOneProgramRenamesTheOthersKnow(t *testing.T) {
 	product := must(all[0].Product(ctx, "Orrick Mid"))(t)
 	lantern := must(all[0].Member(ctx, "lantern"))(t)
 	must(all[0].RenameProduct(ctx, product.ID, "Tamsel Mid", lantern, "as on the box"))(t)
-	if err := all[1].SetCeiling(ctx, 3); err != nil {
+	if err := all[1].UpdateSettings(ctx, func(to *Settings) error { to.Ceiling = 3; return nil }); err != nil {
 		t.Fatal(err)
 	}
 	renamed := orrickOn27()

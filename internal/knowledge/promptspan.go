@@ -17,14 +17,14 @@ func (g *Group) PromptSpan(ctx context.Context, week string, now time.Time) (sin
 	defer wrap(&err, "span of the prompt of %s", week)
 	until = now.UTC().Truncate(timeStep)
 	err = g.store.snapshot(ctx, func(q querier) error {
-		err := q.row(ctx, `
+		err := q.Row(ctx, `
 			SELECT begun_at FROM notices
 			WHERE community_id = ? AND kind = ? AND notice_key = ?`, g.id, WeeklyPrompt, week,
 		).Scan(timeColumn{&until})
 		if err != nil && !errors.Is(err, sql.ErrNoRows) {
 			return err
 		}
-		err = q.row(ctx, `
+		err = q.Row(ctx, `
 			SELECT begun_at FROM notices
 			WHERE community_id = ? AND kind = ? AND notice_key <> ? AND state <> 'claimed' AND begun_at < ?
 			ORDER BY CASE WHEN state = 'posted' THEN 0 ELSE 1 END,

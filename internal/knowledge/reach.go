@@ -9,19 +9,15 @@ import (
 func (s *Store) Reach(ctx context.Context) (err error) {
 	defer wrap(&err, "reach the store")
 	var communities int
-	return s.look().row(ctx, `SELECT COUNT(*) FROM communities`).Scan(&communities)
+	return s.look().Row(ctx, `SELECT COUNT(*) FROM communities`).Scan(&communities)
 }
 
 // LastPrompt returns when a weekly prompt last went out, in whichever community
 // and by whichever program on this store; the zero time if none did.
 func (s *Store) LastPrompt(ctx context.Context) (at time.Time, err error) {
 	defer wrap(&err, "last prompt")
-	var text string
-	err = s.look().row(ctx, `
+	err = s.look().Row(ctx, `
 		SELECT COALESCE(MAX(ended_at), '') FROM notices WHERE kind = ? AND state = 'posted'`, WeeklyPrompt,
-	).Scan(&text)
-	if err != nil || text == "" {
-		return time.Time{}, err
-	}
-	return time.Parse(timeText, text)
+	).Scan(ifAny{&at})
+	return at, err
 }

@@ -7,12 +7,11 @@ import (
 )
 
 // question is what can be asked of an estimate: a set-up at a pull, held against
-// a ceiling and a target share.
+// what the community asks of a hold.
 type question struct {
-	setup   calc.Setup
-	pull    calc.Volume
-	ceiling calc.Seconds
-	target  float64
+	setup calc.Setup
+	pull  calc.Volume
+	rule  calc.HoldRule
 }
 
 // reading is an estimate's answer to a question. What takes long to compute is
@@ -20,7 +19,6 @@ type question struct {
 type reading struct {
 	forecast *calc.Forecast
 	verdict  calc.Verdict
-	hold     func() (int, bool)
 	worth    func() (calc.Worth, error) // of one more test, watched as long as is useful
 
 	mu      sync.Mutex
@@ -34,6 +32,7 @@ type weighed struct {
 	tests, flagged []int // places in the file's tests
 	counts         Counts
 	surprise       float64
+	advice         calc.Advice
 }
 
 // readings keeps the answers an estimate has given, up to maxReadings.
@@ -67,9 +66,8 @@ func (f *productFile) reading(ask question) (*reading, error) {
 	}
 	r = &reading{
 		forecast: forecast,
-		verdict:  forecast.Verdict(ask.ceiling),
-		hold:     onceHold(forecast, ask.target),
-		worth:    onceWorth(forecast, ask.ceiling),
+		verdict:  forecast.Verdict(ask.rule.Ceiling),
+		worth:    onceWorth(forecast, ask.rule.Ceiling),
 		weighed:  make(map[combinationKey]*weighed),
 	}
 	f.readings.mu.Lock()
@@ -81,16 +79,12 @@ func (f *productFile) reading(ask question) (*reading, error) {
 	return r, nil
 }
 
-func onceHold(forecast *calc.Forecast, target float64) func() (int, bool) {
-	return sync.OnceValues(func() (int, bool) { return forecast.Hold(target) })
-}
-
 func onceWorth(forecast *calc.Forecast, ceiling calc.Seconds) func() (calc.Worth, error) {
 	return sync.OnceValues(func() (calc.Worth, error) { return forecast.Worth(ceiling, WatchSeconds(ceiling)) })
 }
 
 // weigh weighs the tests of one combination, once.
-func (r *reading) weigh(file *productFile, k combinationKey, ceiling calc.Seconds) (*weighed, error) {
+func (r *reading) weigh(file *productFile, k combinationKey, rule calc.HoldRule) (*weighed, error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if w, ok := r.weighed[k]; ok {
@@ -116,11 +110,12 @@ func (r *reading) weigh(file *productFile, k combinationKey, ceiling calc.Second
 	}
 	if len(tests) > 0 {
 		var err error
-		if w.counts, err = count(tests, ceiling); err != nil {
+		if w.counts, err = count(tests, rule.Ceiling); err != nil {
 			return nil, err
 		}
-		w.surprise = r.forecast.Surprise(trials, ceiling)
+		w.surprise = r.forecast.Surprise(trials, rule.Ceiling)
 	}
+	w.advice = r.say(file, k, tests, trials, rule)
 	r.weighed[k] = w
 	return w, nil
 }

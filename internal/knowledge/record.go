@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"time"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -58,7 +59,7 @@ func (g *Group) RecordOf(ctx context.Context, m Member) (r Record, err error) {
 // readRecord reads what one state of the store says about the member of r.
 func (g *Group) readRecord(ctx context.Context, q querier, r *Record) (err error) {
 	id := r.Member.ID
-	err = q.row(ctx, `
+	err = q.Row(ctx, `
 		SELECT admitted_at, may_mention, tell_verdicts FROM members
 		WHERE community_id = ? AND id = ?`, g.id, id,
 	).Scan(timeColumn{&r.Since}, &r.Choices.MayMention, &r.Choices.TellVerdicts)
@@ -77,7 +78,7 @@ func (g *Group) readRecord(ctx context.Context, q querier, r *Record) (err error
 	if r.Asked, err = g.askedBy(ctx, q, id); err != nil {
 		return err
 	}
-	return q.row(ctx, `
+	return q.Row(ctx, `
 		SELECT (SELECT COUNT(*) FROM box_items WHERE community_id = ? AND left_by = ?),
 		       (SELECT COUNT(*) FROM batches WHERE community_id = ? AND member_id = ?)`, g.id, id, g.id, id,
 	).Scan(&r.Emptied, &r.Batches)
@@ -89,7 +90,7 @@ func (g *Group) askedBy(ctx context.Context, q querier, member int64) ([]Asked, 
 	if err != nil {
 		return nil, err
 	}
-	return collect(ctx, q, func(rows *sql.Rows, a *Asked) (err error) {
+	return database.Collect(ctx, q, func(rows *sql.Rows, a *Asked) (err error) {
 		var k combinationKey
 		if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &a.On); err != nil {
 			return err

@@ -5,62 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"time"
-
-	"holdbench/internal/trade"
 )
-
-// What may be set. The defaults stand in the store (Monday, 8 h, 5 items, 28
-// days, 30 days after leaving): project's choice, no source.
-const (
-	mostBoxItems = 50
-	mostBoxDays  = 365
-	mostKeepDays = 3650
-)
-
-// SetReminderTime sets the weekday and the hour, 0 to 23, of the weekly prompt,
-// where the community is. *FieldError for others.
-func (g *Group) SetReminderTime(ctx context.Context, day time.Weekday, hour int) (err error) {
-	defer wrap(&err, "set reminder time of %q", g.ref)
-	if day < time.Sunday || day > time.Saturday {
-		return trade.Refuse("weekday", "there is no day number %d of a week", day)
-	}
-	if err := trade.CheckRange("hour", float64(hour), 0, 23, ""); err != nil {
-		return err
-	}
-	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, `
-			UPDATE communities SET reminder_weekday = ?, reminder_hour = ? WHERE id = ?`, int(day), hour, g.id)
-		return err
-	})
-}
-
-// SetBoxLimits sets when a bench session is proposed: at so many items in a
-// member's box, 1 to 50, or before the oldest has lain there so many days, 1 to
-// 365. *FieldError for others.
-func (g *Group) SetBoxLimits(ctx context.Context, items, days int) (err error) {
-	defer wrap(&err, "set box limits of %q", g.ref)
-	if err := trade.CheckRange("items in the box", float64(items), 1, mostBoxItems, ""); err != nil {
-		return err
-	}
-	if err := trade.CheckRange("days in the box", float64(days), 1, mostBoxDays, "days"); err != nil {
-		return err
-	}
-	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, `
-			UPDATE communities SET box_items = ?, box_days = ? WHERE id = ?`, items, days, g.id)
-		return err
-	})
-}
-
-// SetKeepDays sets how many days, 1 to 3650, what the community knows is kept
-// after the program has left its server. *FieldError for others.
-func (g *Group) SetKeepDays(ctx context.Context, days int) (err error) {
-	defer wrap(&err, "set days kept of %q", g.ref)
-	if err := trade.CheckRange("days kept", float64(days), 1, mostKeepDays, "days"); err != nil {
-		return err
-	}
-	return g.set(ctx, `UPDATE communities SET keep_days = ? WHERE id = ?`, days)
-}
 
 // EraseDue erases every community whose server the program left longer ago than
 // the community's own KeepDays, and returns their refs. One that fails leaves

@@ -5,10 +5,12 @@ import (
 	"path/filepath"
 	"testing"
 	"time"
+
+	"holdbench/internal/database/databasetest"
 )
 
 func TestProgramsKeepADistance(t *testing.T) {
-	onlyPostgres(t)
+	databasetest.Only(t)
 	const apart = 400 * time.Millisecond
 	address := at(t, filepath.Join(t.TempDir(), "bench.db"))
 	one, other := openAddress(t, address), openAddress(t, address)

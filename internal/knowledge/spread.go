@@ -36,7 +36,7 @@ const spreadColumns = `
 // inForce reads the spread that estimates are made with now.
 func (g *Group) inForce(ctx context.Context, q querier) (GroupSpread, error) {
 	var version int64
-	if err := q.row(ctx, `SELECT spread_version FROM communities WHERE id = ?`, g.id).Scan(&version); err != nil {
+	if err := q.Row(ctx, `SELECT spread_version FROM communities WHERE id = ?`, g.id).Scan(&version); err != nil {
 		return GroupSpread{}, err
 	}
 	return g.spreadAt(ctx, q, version)
@@ -53,7 +53,7 @@ func (g *Group) spreadAt(ctx context.Context, q querier, version int64) (GroupSp
 	if version == 0 {
 		return defaultSpread(), nil
 	}
-	return scanSpread(q.row(ctx, `
+	return scanSpread(q.Row(ctx, `
 		SELECT `+spreadColumns+`
 		FROM spreads s WHERE s.community_id = ? AND s.version = ?`, g.id, version))
 }
@@ -82,7 +82,7 @@ func scanSpread(row *sql.Row) (s GroupSpread, err error) {
 
 // addSpread stores the next version of the spread and puts it in force.
 func (g *Group) addSpread(ctx context.Context, q querier, s GroupSpread) (version int64, err error) {
-	err = q.row(ctx, `
+	err = q.Row(ctx, `
 		UPDATE communities SET spread_version = spread_version + 1
 		WHERE id = ? RETURNING spread_version`, g.id).Scan(&version)
 	if err != nil {
@@ -90,12 +90,12 @@ func (g *Group) addSpread(ctx context.Context, q querier, s GroupSpread) (versio
 	}
 	l := s.Learned
 	c, t, r := l.Combination, l.Tester, l.Rest
-	_, err = q.exec(ctx, `
+	_, err = q.Exec(ctx, `
 		INSERT INTO spreads (community_id, version, own, model, made_at, log_version,
 		                     combination, combination_low, combination_high, tester, tester_low, tester_high, rest, rest_low, rest_high,
 		                     tests, shown, products, testers, repeats, repeated_combinations, gain, remarks)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		g.id, version, asBit(s.Own), estimateModel, formatTime(s.MadeAt), s.LogVersion,
+		g.id, version, s.Own, estimateModel, formatTime(s.MadeAt), s.LogVersion,
 		c.Value, c.Low, c.High, t.Value, t.Low, t.High, r.Value, r.Low, r.High,
 		r.N, r.Events, l.Products, l.Testers, l.Repeats, l.RepeatedCombinations, l.Gain, strings.Join(l.Warnings, "\n"))
 	return version, err
@@ -171,7 +171,7 @@ func (g *Group) Spread(ctx context.Context) (r SpreadReport, err error) {
 // first on a combination, and the combinations with one. Combinations that are
 // the same set-up to the model are one to LearnSpread and may be two here.
 func (g *Group) countRepeats(ctx context.Context, q querier) (repeats, combinations int, err error) {
-	err = q.row(ctx, `
+	err = q.Row(ctx, `
 		SELECT COALESCE(SUM(c.repeats), 0), COUNT(*)
 		FROM (
 			SELECT SUM(h.tests - 1) AS repeats

@@ -170,7 +170,7 @@ func TestAnAnswerStandsOnTheSpreadInForce(t *testing.T) {
 		t.Errorf("an untested one stands on %+v", spread)
 	}
 	var stale int
-	if err := g.store.look().row(t.Context(), `SELECT COUNT(*) FROM estimates WHERE spread_version <> 1`).Scan(&stale); err != nil || stale > 0 {
+	if err := g.store.look().Row(t.Context(), `SELECT COUNT(*) FROM estimates WHERE spread_version <> 1`).Scan(&stale); err != nil || stale > 0 {
 		t.Errorf("%d estimates were left behind, %v", stale, err)
 	}
 }
@@ -209,7 +209,7 @@ func TestVerdictChangesTellTheSpreadFromTheTests(t *testing.T) {
 	}
 	changes := func(learn bool) []VerdictChange {
 		g, ctx := drawn(t, openStore(t), drawnLog{products: 6, tests: 3, spread: wide}), t.Context()
-		if err := g.SetCeiling(ctx, 2); err != nil { // at which some lie near a line
+		if err := g.UpdateSettings(ctx, func(to *Settings) error { to.Ceiling = 2; return nil }); err != nil { // at which some lie near a line
 			t.Fatal(err)
 		}
 		before := len(must(g.VerdictChanges(ctx, time.Time{}))(t))

@@ -6,9 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"runtime/debug"
-	"strconv"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
 )
 
 // SpreadOutcome is what came of learning the group's spread.
@@ -156,6 +156,7 @@ func (g *Group) productLogs(ctx context.Context) (logs []calc.ProductLog, log in
 
 // productLog is the log of one product from its tests.
 func productLog(v *Vocabulary, tests []loggedTest) (log calc.ProductLog, err error) {
+	at := make(map[calc.Setup]int) // setup → index in log.Tested
 	for _, t := range tests {
 		c, err := v.combination(t.k)
 		if err != nil {
@@ -170,13 +171,20 @@ func productLog(v *Vocabulary, tests []loggedTest) (log calc.ProductLog, err err
 		if err != nil {
 			return log, err
 		}
-		log.Tests = append(log.Tests, calc.LoggedTrial{Setup: setup, Tester: strconv.FormatInt(t.tester, 10), Trial: trial})
+		n, seen := at[setup]
+		if !seen {
+			n = len(log.Tested)
+			at[setup] = n
+			log.Tested = append(log.Tested, calc.TestedSetup{Setup: setup})
+		}
+		trial.Hand = t.tester
+		log.Tested[n].Trials = append(log.Tested[n].Trials, trial)
 	}
 	return log, nil
 }
 
 func (g *Group) loggedTests(ctx context.Context, q querier) ([]loggedTest, error) {
-	return collect(ctx, q, func(rows *sql.Rows, t *loggedTest) error {
+	return database.Collect(ctx, q, func(rows *sql.Rows, t *loggedTest) error {
 		b := &t.test
 		return rows.Scan(&t.k.product, &t.k.instrument, &t.k.syringe, &t.tester,
 			&b.PullML, &b.WatchedS, &b.Outcome, &b.Seconds, &b.Timing)
@@ -188,6 +196,6 @@ func (g *Group) loggedTests(ctx context.Context, q querier) ([]loggedTest, error
 // logVersion is the version of the whole log: it rises with everything that any
 // estimate stands on.
 func (g *Group) logVersion(ctx context.Context, q querier) (log int64, err error) {
-	err = q.row(ctx, `SELECT COALESCE(SUM(log_version), 0) FROM products WHERE community_id = ?`, g.id).Scan(&log)
+	err = q.Row(ctx, `SELECT COALESCE(SUM(log_version), 0) FROM products WHERE community_id = ?`, g.id).Scan(&log)
 	return log, err
 }

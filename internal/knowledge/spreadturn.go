@@ -75,7 +75,7 @@ func (g *Group) learningDue(ctx context.Context, q querier, last, next spreadTur
 
 // lastTurn reads the latest turn.
 func (g *Group) lastTurn(ctx context.Context) (last spreadTurn, there bool, err error) {
-	err = g.store.look().row(ctx, `
+	err = g.store.look().Row(ctx, `
 		SELECT turn, begun_at, ended_at, model, log_version, repeats
 		FROM spread_turns WHERE community_id = ?`, g.id,
 	).Scan(&last.turn, timeColumn{&last.begun}, &last.ended, &last.model, &last.log, &last.repeats)
@@ -91,12 +91,12 @@ func (g *Group) claimTurn(ctx context.Context, last spreadTurn, there bool, next
 	err = g.store.inTx(ctx, func(q querier) error {
 		var changed int64
 		if there {
-			changed, err = q.exec(ctx, `
+			changed, err = q.Exec(ctx, `
 				UPDATE spread_turns SET turn = ?, begun_at = ?, ended_at = '', model = ?, log_version = ?, repeats = ?
 				WHERE community_id = ? AND turn = ? AND ended_at = ?`,
 				next.turn, formatTime(next.begun), next.model, next.log, next.repeats, g.id, last.turn, last.ended)
 		} else {
-			changed, err = q.exec(ctx, `
+			changed, err = q.Exec(ctx, `
 				INSERT INTO spread_turns (community_id, turn, begun_at, model, log_version, repeats)
 				VALUES (?, ?, ?, ?, ?, ?)
 				ON CONFLICT (community_id) DO NOTHING`,
@@ -112,7 +112,7 @@ func (g *Group) claimTurn(ctx context.Context, last spreadTurn, there bool, next
 // that was taken by another meanwhile changes nothing.
 func (g *Group) endTurn(ctx context.Context, turn string, next *GroupSpread, o *SpreadOutcome) error {
 	return g.store.inTx(ctx, func(q querier) error {
-		ended, err := q.exec(ctx, `
+		ended, err := q.Exec(ctx, `
 			UPDATE spread_turns SET ended_at = ?
 			WHERE community_id = ? AND turn = ? AND ended_at = ''`, formatTime(g.store.now()), g.id, turn)
 		if err != nil || ended == 0 || next == nil {
@@ -138,7 +138,7 @@ func (g *Group) giveTurnBack(ctx context.Context, turn string) error {
 	ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), giveBackWithin)
 	defer stop()
 	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.exec(ctx, `DELETE FROM spread_turns WHERE community_id = ? AND turn = ? AND ended_at = ''`, g.id, turn)
+		_, err := q.Exec(ctx, `DELETE FROM spread_turns WHERE community_id = ? AND turn = ? AND ended_at = ''`, g.id, turn)
 		return err
 	})
 }

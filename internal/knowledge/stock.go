@@ -6,6 +6,7 @@ import (
 	"errors"
 	"strings"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -53,7 +54,7 @@ func (g *Group) addStock(ctx context.Context, q querier, item StockItem) (added 
 		return StockItem{}, false, err
 	}
 	k := keyOf(item.Combination)
-	err = q.row(ctx, `
+	err = q.Row(ctx, `
 		SELECT id, stocked_on FROM stock
 		WHERE community_id = ? AND member_id = ? AND product_id = ?
 		      AND COALESCE(instrument_id, 0) = ? AND syringe_id = ?`,
@@ -62,7 +63,7 @@ func (g *Group) addStock(ctx context.Context, q querier, item StockItem) (added 
 	if !errors.Is(err, sql.ErrNoRows) {
 		return item, false, err
 	}
-	err = q.row(ctx, `
+	err = q.Row(ctx, `
 		INSERT INTO stock (community_id, member_id, product_id, instrument_id, syringe_id, stocked_on)
 		VALUES (?, ?, ?, ?, ?, ?) RETURNING id`,
 		g.id, item.Member.ID, k.product, nullID(k.instrument), k.syringe, item.StockedOn,
@@ -116,7 +117,7 @@ func (g *Group) RemoveStock(ctx context.Context, ids ...int64) (err error) {
 	defer wrap(&err, "remove stock %v", ids)
 	return g.store.inTx(ctx, func(q querier) error {
 		for _, id := range ids {
-			removed, err := q.exec(ctx, `DELETE FROM stock WHERE community_id = ? AND id = ?`, g.id, id)
+			removed, err := q.Exec(ctx, `DELETE FROM stock WHERE community_id = ? AND id = ?`, g.id, id)
 			if err == nil && removed == 0 {
 				return ErrNotFound
 			}
@@ -136,7 +137,7 @@ func (g *Group) Stock(ctx context.Context, f StockFilter) (items []StockItem, er
 		if err != nil {
 			return err
 		}
-		items, err = collect(ctx, q, func(rows *sql.Rows, item *StockItem) (err error) {
+		items, err = database.Collect(ctx, q, func(rows *sql.Rows, item *StockItem) (err error) {
 			var k combinationKey
 			m := &item.Member
 			if err := rows.Scan(&item.ID, &k.product, &k.instrument, &k.syringe, &item.StockedOn,
@@ -160,7 +161,7 @@ func (g *Group) Stock(ctx context.Context, f StockFilter) (items []StockItem, er
 // holders returns how many members stock a product, and how many of them with
 // this instrument.
 func (g *Group) holders(ctx context.Context, q querier, k combinationKey) (any, withInstrument int, err error) {
-	err = q.row(ctx, `
+	err = q.Row(ctx, `
 		SELECT COUNT(DISTINCT member_id),
 		       COUNT(DISTINCT CASE WHEN instrument_id = ? THEN member_id END)
 		FROM stock WHERE community_id = ? AND product_id = ?`, k.instrument, g.id, k.product,

@@ -8,31 +8,13 @@ import (
 	"strings"
 	"testing"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
-func TestEveryConnectionHasThePragmas(t *testing.T) {
-	s := openFile(t)
-	want := map[string]string{"foreign_keys": "1", "journal_mode": "wal", "synchronous": "2", "busy_timeout": "5000"}
-	check := func(db *sql.DB, connections int) {
-		for range connections { // held open, so that each is another one
-			c := must(db.Conn(t.Context()))(t)
-			t.Cleanup(func() { c.Close() })
-			for pragma, value := range want {
-				var got string
-				if err := c.QueryRowContext(t.Context(), `PRAGMA `+pragma).Scan(&got); err != nil || got != value {
-					t.Errorf("%s = %q, %v; want %q", pragma, got, err, value)
-				}
-			}
-		}
-	}
-	check(s.read, 4)
-	check(s.write, 1)
-}
-
 func TestTheReadingPoolCannotWrite(t *testing.T) {
 	s := openStore(t)
-	_, err := s.look().exec(t.Context(), `DELETE FROM communities`)
+	_, err := s.look().Exec(t.Context(), `DELETE FROM communities`)
 	if err == nil {
 		t.Error("a write went through the reading pool")
 	}
@@ -40,7 +22,7 @@ func TestTheReadingPoolCannotWrite(t *testing.T) {
 
 func TestEveryTableIsStrict(t *testing.T) {
 	s := openFile(t)
-	loose, err := collect(t.Context(), s.look(), scanColumn[string], `
+	loose, err := database.Collect(t.Context(), s.look(), database.Column[string], `
 		SELECT name FROM pragma_table_list
 		WHERE type = 'table' AND strict = 0 AND name NOT LIKE 'sqlite_%'`)
 	if err != nil || len(loose) > 0 {
@@ -64,40 +46,10 @@ func TestAStoreIsThereWhenItIsOpenedAgain(t *testing.T) {
 	}
 }
 
-func TestMigrationsAreNumberedAndCounted(t *testing.T) {
-	texts := must(migrations())(t)
-	if len(texts) == 0 {
-		t.Fatal("no migrations found")
-	}
-	s := openFile(t)
-	var version, id int
-	if err := s.look().row(t.Context(), `PRAGMA user_version`).Scan(&version); err != nil || version != len(texts) {
-		t.Errorf("user_version = %d, %v; want %d", version, err, len(texts))
-	}
-	if err := s.look().row(t.Context(), `PRAGMA application_id`).Scan(&id); err != nil || id != applicationID {
-		t.Errorf("application_id = %x, %v; want %x", id, err, applicationID)
-	}
-}
-
-func TestAFailedMigrationLeavesNothingBehind(t *testing.T) {
-	s := openFile(t)
-	texts := append(must(migrations())(t), `CREATE TABLE half (id INTEGER) STRICT; CREATE TABLE half (id INTEGER) STRICT;`)
-	if err := s.migrate(t.Context(), texts); err == nil {
-		t.Fatal("a faulty migration went through")
-	}
-	var version, tables int
-	err := errors.Join(
-		s.look().row(t.Context(), `PRAGMA user_version`).Scan(&version),
-		s.look().row(t.Context(), `SELECT COUNT(*) FROM sqlite_master WHERE name = 'half'`).Scan(&tables))
-	if err != nil || version != len(texts)-1 || tables != 0 {
-		t.Errorf("version %d, %d tables of it, %v", version, tables, err)
-	}
-}
-
 func TestANewerStoreIsRefused(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "bench.db")
 	s := must(Open(t.Context(), path))(t)
-	_, err := s.write.ExecContext(t.Context(), `PRAGMA user_version = 999`)
+	_, err := unchecked(s).Exec(t.Context(), `PRAGMA user_version = 999`)
 	if err := errors.Join(err, s.Close()); err != nil {
 		t.Fatal(err)
 	}
@@ -118,7 +70,7 @@ func TestWhatIsNoStoreIsRefusedAndLeftAlone(t *testing.T) {
 	damaged := filepath.Join(t.TempDir(), "damaged.db")
 	for path, content := range map[string]string{
 		text:    "milk, gloves, needles; longer than sixteen characters",
-		damaged: databaseFileHead + strings.Repeat("no page of a database ", 200),
+		damaged: "SQLite format 3\x00" + strings.Repeat("no page of a database ", 200),
 	} {
 		if err := os.WriteFile(path, []byte(content), 0o600); err != nil {
 			t.Fatal(err)
@@ -174,7 +126,7 @@ func TestAHandleThatOutlivesItsCommunityFindsNothing(t *testing.T) {
 			if table == "communities" {
 				column = "id"
 			}
-			if _, err := q.exec(t.Context(), `DELETE FROM `+table+` WHERE `+column+` = ?`, old.id); err != nil {
+			if _, err := q.Exec(t.Context(), `DELETE FROM `+table+` WHERE `+column+` = ?`, old.id); err != nil {
 				return err
 			}
 		}

@@ -24,7 +24,7 @@ func (g *Group) insertSyringe(ctx context.Context, q querier, s trade.Syringe) (
 	if err := s.Validate(); err != nil {
 		return trade.Syringe{}, err
 	}
-	err := q.row(ctx, `
+	err := q.Row(ctx, `
 		INSERT INTO syringes (number, community_id, name_key, name, fixed_needle, volume_ml, gas_ml)
 		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM syringes WHERE community_id = ?), ?, ?, ?, ?, ?, ?)
 		RETURNING id, number`,

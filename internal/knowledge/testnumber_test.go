@@ -1,13 +1,15 @@
 package knowledge
 
 import (
-	"context"
 	"errors"
+	"io/fs"
 	"path/filepath"
 	"slices"
 	"testing"
+	"testing/fstest"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database/databasetest"
 	"holdbench/internal/trade"
 )
 
@@ -152,8 +154,8 @@ func TestCommunitiesWithTheSameTestNumbersShareAStore(t *testing.T) {
 // group's own latest.
 func TestTestsOfAnOlderStoreKeepTheirNumbers(t *testing.T) {
 	ctx := t.Context()
-	s := olderStore(t, 7)
-	q := s.db.querier(s.write)
+	older, address := olderStore(t, 7)
+	q := unchecked(older)
 	for _, old := range []string{
 		`INSERT INTO communities (ref, name, zone, ceiling_s, target_share, founded_at) VALUES ('A', 'A', 'UTC', 10, 0.9, '2026-01-01T00:00:00.000000Z'), ('B', 'B', 'UTC', 10, 0.9, '2026-01-01T00:00:00.000000Z')`,
 		`INSERT INTO members (community_id, ref, name, role, admitted_at) VALUES (1, 'osier', 'Osier', 'member', '2026-01-01T00:00:00.000000Z'), (2, 'osier', 'Osier', 'member', '2026-01-01T00:00:00.000000Z')`,
@@ -162,7 +164,7 @@ func TestTestsOfAnOlderStoreKeepTheirNumbers(t *testing.T) {
 		`INSERT INTO instruments (community_id, name_key, kind, gauge, length_mm, wall, bore_mm, hub_mm) VALUES (1, '27G 13 mm needle', 'needle', 27, 13, 'thin', 0, 2), (2, '27G 13 mm needle', 'needle', 27, 13, 'thin', 0, 2)`,
 		`INSERT INTO syringes (community_id, name_key, name, fixed_needle, volume_ml, gas_ml) VALUES (1, 'standard', 'standard', 0, 1, 0.02), (2, 'standard', 'standard', 0, 1, 0.02)`,
 	} {
-		must(q.exec(ctx, old))(t)
+		must(q.Exec(ctx, old))(t)
 	}
 	for i, community := range []int{1, 2, 1, 2, 2} {
 		id := i + 3
@@ -170,17 +172,13 @@ func TestTestsOfAnOlderStoreKeepTheirNumbers(t *testing.T) {
 		if id == 5 {
 			corrects = 3
 		}
-		must(q.exec(ctx, `
+		must(q.Exec(ctx, `
 			INSERT INTO tests (id, community_id, product_id, instrument_id, syringe_id, tester_id, tested_on, liquid, liquid_c, pull_ml,
 			                   watched_s, outcome, seconds_typed, timing, note, state, entered, logged_at, corrects_id)
 			VALUES (?, ?, ?, ?, ?, ?, '2026-01-01', 'water', 20, 0.1, 30, 'none', '', 'stopwatch', '', 'kept', 'logged', '2026-01-01T00:00:00.000000Z', ?)`,
 			id, community, community, community, community, community, corrects))(t)
 	}
-	texts := must(migrations())(t)
-	if err := s.migrate(ctx, texts); err != nil {
-		t.Fatal(err)
-	}
-	s.newest = len(texts)
+	s := openAddress(t, address)
 	for ref, want := range map[string][]int64{"A": {3, 5, 6}, "B": {4, 6, 7, 8}} {
 		g := must(s.Group(ctx, ref))(t)
 		must(g.LogTest(ctx, shown(3)))(t)
@@ -198,23 +196,23 @@ func TestTestsOfAnOlderStoreKeepTheirNumbers(t *testing.T) {
 	}
 }
 
-// olderStore opens a store as it was before the migration with that number.
-func olderStore(t *testing.T, before int) *Store {
+// olderStore makes a store as it was before the migration with that number, and
+// its address.
+func olderStore(t *testing.T, before int) (s *Store, address string) {
 	t.Helper()
-	ctx := context.WithoutCancel(t.Context())
-	address := filepath.Join(t.TempDir(), "older.db")
-	if onPostgres() {
-		address = databaseFor(t, address, "template0") // with nothing in it yet
+	address = filepath.Join(t.TempDir(), "older.db")
+	if databasetest.OnPostgres() {
+		address = databasetest.For(t, address, "template0") // with nothing in it yet
 	}
-	db := must(databaseAt(address))(t)
-	s := &Store{db: db, now: stoppedClock, newest: before - 1, shelf: newShelf(shelfEntries, shelfBytes)}
-	var err error
-	if s.read, s.write, err = db.open(ctx, before-1); err != nil {
-		t.Fatal(err)
+	form := must(schema())(t)
+	files := fstest.MapFS{}
+	for _, folder := range []string{"sqlite", "postgres"} {
+		for _, name := range must(fs.Glob(form.Files, folder+"/*.sql"))(t)[:before-1] {
+			files[name] = &fstest.MapFile{Data: must(fs.ReadFile(form.Files, name))(t)}
+		}
 	}
+	form.Files = files
+	s = must(openAs(t.Context(), address, form, WithClock(stoppedClock)))(t)
 	t.Cleanup(func() { s.Close() })
-	if err := s.migrate(ctx, must(migrations())(t)[:before-1]); err != nil {
-		t.Fatal(err)
-	}
-	return s
+	return s, address
 }

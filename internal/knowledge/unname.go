@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"holdbench/internal/database"
 )
 
 // writtenTexts are the columns in which people write freely. Names of gels and
@@ -22,7 +24,7 @@ var writtenTexts = [...]struct{ table, column string }{
 // name. What a bench session's refusals quoted of the member's own typing goes
 // altogether.
 func (g *Group) unname(ctx context.Context, q querier, m Member, e *ErasedMember) error {
-	_, err := q.exec(ctx, `
+	_, err := q.Exec(ctx, `
 		UPDATE batch_results SET problem = 'not stored'
 		WHERE community_id = ? AND problem <> '' AND batch_id IN (
 			SELECT id FROM batches WHERE community_id = ? AND member_id = ?)`, g.id, g.id, m.ID)
@@ -46,7 +48,7 @@ func (g *Group) unname(ctx context.Context, q querier, m Member, e *ErasedMember
 // unnameColumn takes a name out of a column, one text after the other: a text
 // that stands there several times is changed at once.
 func (g *Group) unnameColumn(ctx context.Context, q querier, named *regexp.Regexp, table, column string) (renamed int, err error) {
-	texts, err := collect(ctx, q, scanColumn[string],
+	texts, err := database.Collect(ctx, q, database.Column[string],
 		`SELECT DISTINCT `+column+` FROM `+table+` WHERE community_id = ? AND `+column+` <> ''`, g.id)
 	if err != nil {
 		return 0, err
@@ -59,7 +61,7 @@ func (g *Group) unnameColumn(ctx context.Context, q querier, named *regexp.Regex
 		if without == text {
 			continue
 		}
-		n, err := q.exec(ctx, `UPDATE `+table+` SET `+column+` = ? WHERE community_id = ? AND `+column+` = ?`, without, g.id, text)
+		n, err := q.Exec(ctx, `UPDATE `+table+` SET `+column+` = ? WHERE community_id = ? AND `+column+` = ?`, without, g.id, text)
 		if err != nil {
 			return 0, err
 		}

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"fmt"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -119,7 +120,7 @@ func (g *Group) Vocabulary(ctx context.Context) (v *Vocabulary, err error) {
 	if err != nil {
 		return nil, err
 	}
-	if v, ok := g.store.vocabularies.get(g.id, version); ok {
+	if v, ok := g.store.vocabularies.Get(g.id); ok && v.Version == version {
 		return v, nil
 	}
 	err = g.store.snapshot(ctx, func(q querier) error {
@@ -130,7 +131,7 @@ func (g *Group) Vocabulary(ctx context.Context) (v *Vocabulary, err error) {
 }
 
 func (g *Group) vocabularyVersion(ctx context.Context, q querier) (version int64, err error) {
-	err = q.row(ctx, `SELECT vocabulary_version FROM communities WHERE id = ?`, g.id).Scan(&version)
+	err = q.Row(ctx, `SELECT vocabulary_version FROM communities WHERE id = ?`, g.id).Scan(&version)
 	return version, err
 }
 
@@ -141,14 +142,14 @@ func (g *Group) vocabulary(ctx context.Context, q querier) (*Vocabulary, error) 
 	if err != nil {
 		return nil, err
 	}
-	cache := &g.store.vocabularies
-	if v, ok := cache.get(g.id, version); ok {
+	cache := g.store.vocabularies
+	if v, ok := cache.Get(g.id); ok && v.Version == version {
 		return v, nil
 	}
 	if q.own != nil {
 		cache = q.own
 	}
-	if v, ok := cache.get(g.id, version); ok {
+	if v, ok := cache.Get(g.id); ok && v.Version == version {
 		return v, nil
 	}
 	v := &Vocabulary{Version: version}
@@ -156,7 +157,7 @@ func (g *Group) vocabulary(ctx context.Context, q querier) (*Vocabulary, error) 
 		return nil, err
 	}
 	v.index()
-	cache.put(g.id, v)
+	cache.Put(g.id, v)
 	return v, nil
 }
 
@@ -167,7 +168,7 @@ func (g *Group) readVocabulary(ctx context.Context, q querier, v *Vocabulary) (e
 	if v.merged, err = g.readMerged(ctx, q); err != nil {
 		return err
 	}
-	v.Instruments, err = collect(ctx, q, func(rows *sql.Rows, i *trade.Instrument) error {
+	v.Instruments, err = database.Collect(ctx, q, func(rows *sql.Rows, i *trade.Instrument) error {
 		return rows.Scan(&i.ID, &i.Number, &i.Kind, &i.Gauge, &i.LengthMM, &i.Wall, &i.BoreMM, &i.HubMM)
 	}, `
 		SELECT id, number, kind, gauge, length_mm, wall, bore_mm, hub_mm
@@ -175,7 +176,7 @@ func (g *Group) readVocabulary(ctx context.Context, q querier, v *Vocabulary) (e
 	if err != nil {
 		return err
 	}
-	v.Syringes, err = collect(ctx, q, func(rows *sql.Rows, s *trade.Syringe) error {
+	v.Syringes, err = database.Collect(ctx, q, func(rows *sql.Rows, s *trade.Syringe) error {
 		return rows.Scan(&s.ID, &s.Number, &s.Name, &s.FixedNeedle, &s.VolumeML, &s.GasML)
 	}, `
 		SELECT id, number, name, fixed_needle, volume_ml, gas_ml
@@ -189,7 +190,7 @@ func (g *Group) readProducts(ctx context.Context, q querier) (products []trade.P
 		trade.Product
 		position int
 	}
-	rows, err := collect(ctx, q, func(rows *sql.Rows, n *named) error {
+	rows, err := database.Collect(ctx, q, func(rows *sql.Rows, n *named) error {
 		return rows.Scan(&n.ID, &n.Number, &n.Class, &n.FirstStocked, &n.Name, &n.position)
 	}, `
 		SELECT p.id, p.number, p.gel_class, p.first_stocked, n.name, n.position
@@ -234,7 +235,7 @@ func (v *Vocabulary) index() {
 
 // bumpVocabulary says that a name has changed.
 func (g *Group) bumpVocabulary(ctx context.Context, q querier) error {
-	_, err := q.exec(ctx, `
+	_, err := q.Exec(ctx, `
 		UPDATE communities SET vocabulary_version = vocabulary_version + 1
 		WHERE id = ?`, g.id)
 	return err

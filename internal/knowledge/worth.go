@@ -9,21 +9,25 @@ import (
 	"slices"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/database"
+	"holdbench/internal/say"
 	"holdbench/internal/trade"
 )
 
-// OpenCombination is a combination that members use and that is untested or not settled.
+// OpenCombination is a combination that members use and that more tests may give a
+// hold, or settle.
 type OpenCombination struct {
 	Combination  trade.Combination
-	Users        int          // members who hold the product and use it with this
-	Tests        int          // kept tests of it
-	Verdict      calc.Verdict // of the estimate, tested or not
-	Worth        calc.Worth   // what one more test is expected to teach about the share by the ceiling
-	Score        float64      // Users × Worth.Loss()
-	NewlyStocked bool         // nobody stocked it until lately
-	StockedOn    string       // the day it was first stocked, 2006-01-02
-	Claim        *Claim       // who is testing it; nil if nobody
-	Why          string       // why it stands where it stands, in plain words
+	Users        int         // members who hold the product and use it with this
+	Tests        int         // kept tests of it
+	State        calc.State  // what may be said of it; "" for untested
+	Advice       calc.Advice // its tests that count for a hold, and how many are missing
+	Worth        calc.Worth  // what one more test is expected to teach about the share by the ceiling
+	Score        float64     // Users × Worth.Loss()
+	NewlyStocked bool        // nobody stocked it until lately
+	StockedOn    string      // the day it was first stocked, 2006-01-02
+	Claim        *Claim      // who is testing it; nil if nobody
+	Why          string      // why it stands where it stands, in plain words
 }
 
 // What decides the order beside the worth (project's choice, no source).
@@ -43,11 +47,13 @@ func WatchSeconds(ceiling calc.Seconds) calc.Seconds {
 	return min(max(2*ceiling, shortestWatch), longestWatch)
 }
 
-// Untested returns every combination in stock that was never tested or is not
-// settled, in order of what a test of it is worth: how many members use it,
-// times how much one more test is expected to narrow the share that shows by the
-// ceiling. Of those that tie the newly stocked come first. The order is the same
-// whenever it is asked for. Stock without an instrument is left out.
+// Untested returns every combination in stock that more tests may give a hold, or
+// settle. What is nearest to a hold comes first, fewest tests missing; then the
+// order is what a test is worth: how many members use it, times how much one more
+// test is expected to narrow the share that shows by the ceiling. Of those that tie
+// the newly stocked come first. The order is the same whenever it is asked for.
+// Stock without an instrument is left out. It brings the estimates up to date
+// before it looks.
 //
 // Errors: *FieldError for a day that is none.
 func (g *Group) Untested(ctx context.Context, today string) (open []OpenCombination, err error) {
@@ -59,17 +65,18 @@ func (g *Group) Untested(ctx context.Context, today string) (open []OpenCombinat
 	if err != nil {
 		return nil, err
 	}
+	if err := g.bringUpToDate(ctx); err != nil {
+		return nil, err
+	}
 	used, claims, ask, err := g.inUse(ctx, today)
 	if err != nil {
 		return nil, err
 	}
+	used = slices.DeleteFunc(used, func(o OpenCombination) bool { return o.Tests > 0 && !TestsMayMend(o.State) })
 	if used, err = g.appraise(ctx, used, ask); err != nil {
 		return nil, err
 	}
 	for _, o := range used {
-		if o.Tests > 0 && o.Verdict != calc.NotSettled {
-			continue
-		}
 		o.Score = float64(o.Users) * o.Worth.Loss()
 		o.NewlyStocked = o.StockedOn >= latest
 		if claim, taken := claims[keyOf(o.Combination)]; taken {
@@ -82,15 +89,23 @@ func (g *Group) Untested(ctx context.Context, today string) (open []OpenCombinat
 	return open, nil
 }
 
+// TestsMayMend reports whether more tests may give a tested combination a hold, or
+// settle it.
+func TestsMayMend(state calc.State) bool {
+	switch state {
+	case calc.StateHold, calc.StateShowsSometimes, calc.StateTooSlow, calc.StateNotExpected, calc.StateUnlikeTheOthers, calc.StateUnlikeItsClass:
+		return false
+	}
+	return true
+}
+
 // inUse reads, as one snapshot, what members use, the claims on it that stand on
 // that day, and what the community has set.
 func (g *Group) inUse(ctx context.Context, today string) (used []OpenCombination, claims map[combinationKey]Claim, ask question, err error) {
 	ask.pull = calc.DefaultPull
 	claims = make(map[combinationKey]Claim)
 	err = g.store.snapshot(ctx, func(q querier) error {
-		if err := q.row(ctx, `
-			SELECT ceiling_s, target_share FROM communities WHERE id = ?`, g.id,
-		).Scan(&ask.ceiling, &ask.target); err != nil {
+		if ask.rule, err = g.holdRule(ctx, q); err != nil {
 			return err
 		}
 		open, err := g.readClaims(ctx, q, `c.community_id = ? AND c.closed_on = '' AND c.due_on >= ?`, g.id, today)
@@ -100,33 +115,48 @@ func (g *Group) inUse(ctx context.Context, today string) (used []OpenCombination
 		for _, claim := range open {
 			claims[keyOf(claim.Combination)] = claim
 		}
-		used, err = g.readInUse(ctx, q)
+		used, err = g.readInUse(ctx, q, ask.rule)
 		return err
 	})
 	return used, claims, ask, err
 }
 
-func (g *Group) readInUse(ctx context.Context, q querier) ([]OpenCombination, error) {
+func (g *Group) readInUse(ctx context.Context, q querier, rule calc.HoldRule) ([]OpenCombination, error) {
 	v, err := g.vocabulary(ctx, q)
 	if err != nil {
 		return nil, err
 	}
-	return collect(ctx, q, func(rows *sql.Rows, o *OpenCombination) (err error) {
+	return database.Collect(ctx, q, func(rows *sql.Rows, o *OpenCombination) (err error) {
 		var k combinationKey
-		if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &o.Users, &o.StockedOn, &o.Tests); err != nil {
+		a := &o.Advice
+		if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &o.Users, &o.StockedOn, &o.Tests,
+			&o.State, &a.Tests, &a.Members, &a.Near); err != nil {
 			return err
 		}
+		a.NeededTests, a.NeededMembers = max(rule.LeastTests-a.Tests, 0), max(rule.LeastMembers-a.Members, 0)
 		o.Combination, err = v.combination(k)
 		return err
 	}, `
 		SELECT s.product_id, s.instrument_id, s.syringe_id, COUNT(DISTINCT s.member_id),
-		       MIN(s.stocked_on), COALESCE(MAX(t.kept_tests), 0)
+		       MIN(s.stocked_on), COALESCE(MAX(t.kept_tests), 0),
+		       COALESCE(MAX(v.state), ''), COALESCE(MAX(v.tests), 0), COALESCE(MAX(v.members), 0), COALESCE(MAX(v.near), 0)
 		FROM stock s
 		LEFT JOIN tested_combinations t ON t.product_id = s.product_id
 		     AND t.instrument_id = s.instrument_id AND t.syringe_id = s.syringe_id
+		LEFT JOIN verdicts v ON v.product_id = s.product_id
+		     AND v.instrument_id = s.instrument_id AND v.syringe_id = s.syringe_id
 		WHERE s.community_id = ? AND s.instrument_id IS NOT NULL
 		GROUP BY s.product_id, s.instrument_id, s.syringe_id
 		ORDER BY s.product_id, s.instrument_id, s.syringe_id`, g.id)
+}
+
+// missing is how many tests are missing to a hold that nothing else withholds; more
+// than any number where something does.
+func (o OpenCombination) missing() int {
+	if !o.Advice.Near {
+		return MaxLeast + 1
+	}
+	return o.Advice.Missing()
 }
 
 // worthMore orders open combinations, the one most worth testing first.
@@ -139,6 +169,7 @@ func worthMore(a, b OpenCombination) int {
 	}
 	ka, kb := keyOf(a.Combination), keyOf(b.Combination)
 	return cmp.Or(
+		cmp.Compare(a.missing(), b.missing()),
 		-cmp.Compare(math.Round(a.Score/scoreTie), math.Round(b.Score/scoreTie)),
 		-cmp.Compare(day(a), day(b)),
 		-cmp.Compare(a.Score, b.Score),
@@ -156,13 +187,15 @@ func (o OpenCombination) why() string {
 	if o.NewlyStocked {
 		text += ", newly stocked"
 	}
-	switch o.Tests {
-	case 0:
+	switch {
+	case o.Advice.Near:
+		return text + "; " + say.Missing(o.Advice) + " would likely give a hold"
+	case o.Tests == 0:
 		text += ", never tested; "
-	case 1:
-		text += ", not settled by 1 test; "
+	case o.State == calc.StateTooFewTests || o.State == calc.StateTooFewMembers:
+		text += fmt.Sprintf(", %s by %s; ", say.Count(o.Advice.Tests, "test"), say.Count(o.Advice.Members, "member"))
 	default:
-		text += fmt.Sprintf(", not settled by %d tests; ", o.Tests)
+		text += fmt.Sprintf(", %s by %s; ", say.State(o.State), say.Count(o.Tests, "test"))
 	}
 	switch loss := o.Worth.Loss(); {
 	case loss >= tellsMuch:

@@ -10,11 +10,11 @@ func TestShare(t *testing.T) {
 		share float64
 		want  string
 	}{
-		{0, "none"}, {0.0049, "none"}, {0.005, "hardly any"}, {0.049, "hardly any"},
+		{0, "fewer than 1 in 20"}, {0.0499, "fewer than 1 in 20"},
 		{0.05, "1 in 10"}, {0.149, "1 in 10"}, {0.15, "2 in 10"}, {0.44, "4 in 10"},
-		{0.45, "about half"}, {0.5, "about half"}, {0.549, "about half"}, {0.55, "6 in 10"},
-		{0.8, "8 in 10"}, {0.9, "9 in 10"}, {0.92, "9 in 10"}, {0.93, "all but a few"},
-		{0.97, "all but a few"}, {0.98, "nearly all"}, {1, "nearly all"},
+		{0.45, "5 in 10"}, {0.5, "5 in 10"}, {0.549, "5 in 10"}, {0.55, "6 in 10"},
+		{0.8, "8 in 10"}, {0.9, "9 in 10"}, {0.949, "9 in 10"},
+		{0.95, "more than 19 in 20"}, {1, "more than 19 in 20"},
 		{-0.1, "unknown"}, {1.1, "unknown"}, {math.NaN(), "unknown"},
 	}
 	for _, c := range cases {
@@ -27,7 +27,7 @@ func TestShare(t *testing.T) {
 // A share is never said as more than it is by more than half a tenth, whatever
 // the value: the words of a larger share never come before those of a smaller.
 func TestSharesRise(t *testing.T) {
-	order := []string{"none", "hardly any", "1 in 10", "2 in 10", "3 in 10", "4 in 10", "about half", "6 in 10", "7 in 10", "8 in 10", "9 in 10", "all but a few", "nearly all"}
+	order := []string{"fewer than 1 in 20", "1 in 10", "2 in 10", "3 in 10", "4 in 10", "5 in 10", "6 in 10", "7 in 10", "8 in 10", "9 in 10", "more than 19 in 20"}
 	at := 0
 	for i := 0; i <= 10000; i++ {
 		word := Share(float64(i) / 10000)
@@ -41,6 +41,22 @@ func TestSharesRise(t *testing.T) {
 	}
 	if at != len(order)-1 {
 		t.Errorf("%q never said", order[at+1])
+	}
+}
+
+func TestTargetIsSaidAsItWasSet(t *testing.T) {
+	for share, want := range map[float64]string{0.5: "5 in 10", 0.9: "9 in 10", 0.95: "95 in 100", 0.99: "99 in 100"} {
+		if got := Target(share); got != want {
+			t.Errorf("Target(%g) = %q, want %q", share, got, want)
+		}
+	}
+}
+
+func TestRangeSaysNothingOfANarrowOne(t *testing.T) {
+	for limits, want := range map[[2]float64]string{{0.2, 0.9}: "2 in 10 to 9 in 10", {0.96, 1}: "", {0, 1}: "fewer than 1 in 20 to more than 19 in 20"} {
+		if got := Range(limits[0], limits[1]); got != want {
+			t.Errorf("Range(%v) = %q, want %q", limits, got, want)
+		}
 	}
 }
 

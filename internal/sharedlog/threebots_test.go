@@ -68,7 +68,7 @@ func furnish(t *testing.T, store *knowledge.Store) {
 		must(g.Admit(ctx, knowledge.Member{Ref: "osier"}))(t)
 		furnishRepeats(t, g)
 		must(g.AddStock(ctx, knowledge.StockItem{Member: knowledge.Member{Ref: "osier"}, Combination: combination(30)}))(t)
-		if err := errors.Join(g.SetReminderChannel(ctx, "400000000000000001"), g.SetReminderTime(ctx, time.Monday, 9)); err != nil {
+		if err := errors.Join(g.UpdateSettings(ctx, func(to *knowledge.Settings) error { to.ReminderChannel = "400000000000000001"; return nil }), g.UpdateSettings(ctx, func(to *knowledge.Settings) error { to.ReminderWeekday, to.ReminderHour = time.Monday, 9; return nil })); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -20,8 +20,8 @@ func (c Combination) String() string {
 	return text + ", " + c.Syringe.Filled().Name + " syringe"
 }
 
-// Setup returns the combination as the model sees it. assumedWall says that no
-// wall class was recorded and thin wall was taken.
+// Setup returns the combination as the model sees it. assumedWall says that neither a
+// bore nor a wall class was recorded: the estimate then is one over the wall classes.
 //
 // Errors: *FieldError for an instrument whose bore is not known.
 func (c Combination) Setup() (s calc.Setup, assumedWall bool, err error) {
@@ -30,5 +30,9 @@ func (c Combination) Setup() (s calc.Setup, assumedWall bool, err error) {
 		return calc.Setup{}, false, err
 	}
 	gas := calc.Volume(c.Syringe.Filled().GasML) * calc.Millilitre
-	return calc.Setup{Tube: tube, Gas: gas}, assumedWall, nil
+	s = calc.Setup{Tube: tube, Gas: gas}
+	if assumedWall {
+		s.UnrecordedWall = c.Instrument.Gauge
+	}
+	return s, assumedWall, nil
 }

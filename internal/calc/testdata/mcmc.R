@@ -15,7 +15,8 @@ class_prior <- rbind(
   "soft HA"   = c(K = 28, sK = 0.5, n = 0.40, sn = 0.06, y = 12, sy = 0.8),
   "medium HA" = c(45, 0.5, 0.36, 0.05, 30, 0.7),
   "firm HA"   = c(65, 0.5, 0.31, 0.05, 55, 0.6))
-sd_combination <- 0.15; sd_test <- sqrt(0.08^2 + 0.12^2)
+sd_combination <- 0.15; sd_hand <- 0.08; sd_rest <- 0.12; sd_test <- sqrt(sd_hand^2 + sd_rest^2)
+odd_share <- 0.05; sd_odd <- 1; sd_lot <- 0.07
 hub_mm <- 5; p_atm <- 101325; p_vap <- 2339
 
 # ln of the suction that brings the liquid out after a time: with phi the yield
@@ -44,7 +45,11 @@ model {
   b ~ dnorm(lnK_mean - slope * (n - n_mean), pow(lnK_sd, -2))   # ln K less what n trades it for
   lnK <- b + slope * (n - n_mean)
   lnY ~ dnorm(lnY_mean, pow(lnY_sd, -2))
-  for (j in 1:setups) { delta[j] ~ dnorm(0, pow(sd_combination, -2)) }
+  for (j in 1:setups) {
+    odd[j] ~ dbern(odd_share)
+    delta[j] ~ dnorm(0, pow(odd[j] * sd_odd + (1 - odd[j]) * sd_combination, -2))
+  }
+  for (h in 1:hands) { u[h] ~ dnorm(0, pow(sd_hand, -2)) }                   # one for each hand on each set-up
   row <- trunc((n - n_from) / n_step) + 1
   up <- (n - n_from) / n_step + 1 - row
   for (i in 1:tests) {
@@ -54,7 +59,7 @@ model {
       along[i, e] <- (w[i, e] - w_from) / w_step + 1 - col[i, e]
       ln_phi[i, e] <- (1 - up) * ((1 - along[i, e]) * tab[row, col[i, e]] + along[i, e] * tab[row, col[i, e] + 1]) +
                       up * ((1 - along[i, e]) * tab[row + 1, col[i, e]] + along[i, e] * tab[row + 1, col[i, e] + 1])
-      shown[i, e] <- phi((suction[i] - (log(2) - aspect[i] + lnY - ln_phi[i, e]) + delta[setup[i]]) / sd_test)
+      shown[i, e] <- phi((suction[i] - (log(2) - aspect[i] + lnY - ln_phi[i, e]) + delta[setup[i]] + u[hand[i]]) / sd_rest)
     }
     p[i] <- 0.98 * ((1 - none[i]) * shown[i, 2] + none[i] - shown[i, 1]) + 0.02 * slip[i]
     ones[i] ~ dbern(p[i])
@@ -75,6 +80,7 @@ for (name in unique(tests$set)) {
   n_from <- max(0.12, round(prior$n - 5 * prior$sn, 2)); n_last <- round(prior$n + 5.5 * prior$sn, 2)
   tab <- t(sapply(seq(n_from, n_last + n_step, by = n_step), table_for))
   key <- paste(d$bore_mm, d$exposed_mm, d$gas_ml); setups <- unique(key)
+  by_hand <- paste(key, d$hand)
   none <- is.na(d$to_s)
   lo <- pmax(d$from_s, 0.05); hi <- pmin(ifelse(none, 120, d$to_s), 120)
   aspect <- log(d$bore_mm / 2 / (d$exposed_mm + hub_mm))
@@ -82,12 +88,13 @@ for (name in unique(tests$set)) {
     slope = mean(log(d$from_s) + aspect), setups = length(setups), tests = nrow(d), setup = match(key, setups),
     n_from = n_from, n_last = n_last, n_step = n_step, w_from = w_from, w_step = w_step, w_last = w_from + w_step * (w_count - 1.001), tab = tab,
     ln_time = log(cbind(d$from_s, ifelse(none, 1, d$to_s))), aspect = aspect, none = as.numeric(none),
-    suction = mapply(suction, d$pull_ml, d$gas_ml), sd_combination = sd_combination, sd_test = sd_test,
+    suction = mapply(suction, d$pull_ml, d$gas_ml), hands = length(unique(by_hand)), hand = match(by_hand, unique(by_hand)),
+    sd_combination = sd_combination, sd_hand = sd_hand, sd_rest = sd_rest, odd_share = odd_share, sd_odd = sd_odd,
     slip = ifelse(none, 0.5, 0.5 * log(hi / lo) / log(120 / 0.05)), ones = rep(1, nrow(d)))
   inits <- lapply(1:4, function(c) list(n = prior$n, lnY = log(prior$y) + 0.2 * (c - 2), .RNG.name = "base::Mersenne-Twister", .RNG.seed = 20 + c))
   m <- jags.model(textConnection(model), data, inits, n.chains = 4, n.adapt = 5000, quiet = TRUE)
   update(m, 10000, progress.bar = "none")
-  run <- coda.samples(m, c("n", "lnK", "lnY", "delta", "slipped"), n.iter = 200000, thin = 10, progress.bar = "none")
+  run <- coda.samples(m, c("n", "lnK", "lnY", "delta", "slipped"), n.iter = 60000, thin = 10, progress.bar = "none")
   cat(name, ": Gelman-Rubin", max(gelman.diag(run[, c("n", "lnK", "lnY")], multivariate = FALSE)$psrf[, 1]), "effective", min(effectiveSize(run)), "\n")
   x <- as.matrix(run)
   for (i in seq_len(nrow(d))) {
@@ -105,7 +112,8 @@ for (name in unique(tests$set)) {
   for (q in seq_len(nrow(asked))) for (by in c(3, 10)) {
     a <- log(asked$bore_mm[q] / 2 / (asked$exposed_mm[q] + hub_mm))
     j <- match(paste(asked$bore_mm[q], asked$exposed_mm[q], asked$gas_ml[q]), setups)
-    delta <- if (is.na(j)) rnorm(nrow(x), 0, sd_combination) else x[, if (length(setups) > 1) sprintf("delta[%d]", j) else "delta"]
+    delta <- if (is.na(j)) rnorm(nrow(x), 0, ifelse(runif(nrow(x)) < odd_share, sd_odd, sd_combination)) else x[, if (length(setups) > 1) sprintf("delta[%d]", j) else "delta"]
+    delta <- delta + rnorm(nrow(x), 0, sd_lot)
     w <- x[, "lnY"] - x[, "lnK"] + x[, "n"] * (log(by) + a)
     s <- pnorm((suction(0.1, asked$gas_ml[q]) - (log(2) - a + x[, "lnY"] - ln_phi(w, x[, "n"])) + delta) / sd_test)
     low <- function(s) quantile(s, 0.1, names = FALSE); high <- function(s) quantile(s, 0.9, names = FALSE)

@@ -5,5 +5,4 @@
 set -eu
 cd "$(dirname "$0")"
 /usr/bin/python3 reference.py
-/usr/bin/python3 posterior.py
 Rscript --vanilla reference.R

@@ -1,0 +1,88 @@
+// Package cache keeps values in memory up to a size.
+package cache
+
+import (
+	"container/list"
+	"sync"
+)
+
+// Cache keeps the values used last, up to a size of all together. The latest stays,
+// however large it is. It is safe for use by many goroutines at once.
+type Cache[K comparable, V any] struct {
+	mu      sync.Mutex
+	most    int
+	size    func(V) int
+	total   int
+	entries map[K]*list.Element
+	latest  *list.List // of *entry[K, V], the latest used in front
+}
+
+type entry[K comparable, V any] struct {
+	key     K
+	value   V
+	counted int // its size, as last looked at
+}
+
+// New makes a cache for values of which size says how large one is. It is asked
+// again at each use: a value may have grown.
+func New[K comparable, V any](most int, size func(V) int) *Cache[K, V] {
+	c := &Cache[K, V]{most: most, size: size}
+	c.Clear()
+	return c
+}
+
+// Get returns the value of a key, and whether there is one.
+func (c *Cache[K, V]) Get(key K) (value V, ok bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	e, ok := c.entries[key]
+	if !ok {
+		return value, false
+	}
+	c.latest.MoveToFront(e)
+	return c.use(e), true
+}
+
+// Put keeps a value in place of an older one of the same key.
+func (c *Cache[K, V]) Put(key K, value V) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if e, ok := c.entries[key]; ok {
+		c.remove(e)
+	}
+	c.entries[key] = c.latest.PushFront(&entry[K, V]{key: key, value: value})
+	c.use(c.entries[key])
+}
+
+// use counts a value as large as it is now and removes those that were not used for
+// longest, until the rest fits.
+func (c *Cache[K, V]) use(e *list.Element) V {
+	one := e.Value.(*entry[K, V])
+	now := c.size(one.value)
+	c.total += now - one.counted
+	one.counted = now
+	for c.latest.Len() > 1 && c.total > c.most {
+		c.remove(c.latest.Back())
+	}
+	return one.value
+}
+
+func (c *Cache[K, V]) remove(e *list.Element) {
+	old := c.latest.Remove(e).(*entry[K, V])
+	delete(c.entries, old.key)
+	c.total -= old.counted
+}
+
+// Clear removes all values.
+func (c *Cache[K, V]) Clear() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.entries, c.latest, c.total = map[K]*list.Element{}, list.New(), 0
+}
+
+// Size returns how many values there are, and how large they are together.
+func (c *Cache[K, V]) Size() (values, total int) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.latest.Len(), c.total
+}

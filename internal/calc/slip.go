@@ -1,0 +1,102 @@
+package calc
+
+import "math"
+
+// slips returns the probability, for each trial in the caller's order, that it is a
+// slip of the pen.
+func (r *testedTube) slips(nodes []node) []float64 {
+	const enough = 0.8 // of the probability, the likeliest products first
+	sums := make([]float64, r.count)
+	var covered float64
+	for _, n := range nodes {
+		r.suppose(n.gelPoint)
+		r.addSlips(&r.grids[0], n.weight, sums)
+		if covered += n.weight; covered > enough {
+			break
+		}
+	}
+	for i := range sums {
+		sums[i] = min(rounded(sums[i]/covered), 1)
+	}
+	return sums
+}
+
+// addSlips adds to sums, for each trial in the caller's order, the probability that it
+// is a slip for the product last supposed, times weight.
+func (r *testedTube) addSlips(g *deltaGrid, weight float64, sums []float64) {
+	var whole float64
+	if len(r.tubes) > 1 {
+		whole = r.lnLikelihood(g)
+	}
+	for k, tube := range r.tubes {
+		parts := r.lnOfTube(k, g)
+		if len(r.tubes) == 1 {
+			whole = parts.total()
+		}
+		part := func(ln float64) float64 { return weight * math.Exp(math.Log(tube.share)+ln-whole) }
+		all := r.neededBy(k)
+		for h := range r.hands {
+			hand := &r.hands[h]
+			r.slipsOfHand(hand, all, g, r.others(h, g), func(t *readyTrial, slip float64) {
+				slip = part(parts.within)*slip + part(parts.below)*t.slip/t.below() + part(parts.above)*t.slip/t.above()
+				for _, i := range t.given {
+					sums[i] += slip
+				}
+			})
+			all = all[len(hand.trials):]
+		}
+	}
+}
+
+// others is the probability of δ by all hands but one, the prior included, on the
+// lines of the window last looked at; it adds up to 1 when that hand is multiplied in.
+func (r *testedTube) others(hand int, g *deltaGrid) []float64 {
+	w := &r.window
+	n := len(w.product)
+	own := r.byHand[hand*n : (hand+1)*n]
+	others := make([]float64, n)
+	var sum float64
+	for j, p := range w.product {
+		p *= g.weight[w.first+j]
+		sum += p
+		if own[j] > 0 {
+			others[j] = p / own[j]
+		}
+	}
+	for j := range others {
+		others[j] /= sum
+	}
+	return others
+}
+
+// slipsOfHand tells, of each trial of one hand, the probability of a slip within the
+// window: δ + u by the other hands and the prior, times the hand's trials.
+func (r *testedTube) slipsOfHand(hand *handTrials, all []needed, g *deltaGrid, others []float64,
+	tell func(t *readyTrial, slip float64)) {
+	n := len(others)
+	if n == 0 {
+		for i := range hand.trials {
+			tell(&hand.trials[i], 0)
+		}
+		return
+	}
+	first := r.window.first
+	r.ofHand(hand, all, g, first, n)
+	joint := make([]float64, len(r.hand)) // of δ + u
+	for j, p := range others {
+		for m, u := range g.hand {
+			joint[j+m] += p * u
+		}
+	}
+	for v := range joint {
+		joint[v] *= r.hand[v]
+	}
+	for i := range hand.trials {
+		t := &hand.trials[i]
+		var slip float64
+		for v, f := range r.factors(t, all[i], g, first-len(g.hand)/2, len(joint)) {
+			slip += joint[v] * t.slip / f
+		}
+		tell(t, slip)
+	}
+}

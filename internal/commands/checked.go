@@ -1,0 +1,85 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"strconv"
+
+	"holdbench/internal/knowledge"
+)
+
+const checkedName = "checked"
+
+func checkedCommand() *Command {
+	test := testNumber()
+	test.Required = false
+	return &Command{
+		Name:    checkedName,
+		Summary: "Mark a test, or a set-up that is unlike the others, as looked at: it stands as it is (trainer)",
+		Help: "Who looked, and when, is kept. How much a test counts does not change. " +
+			"A set-up that was looked at may get a hold again, until its next test.",
+		Free:     true,
+		FreeHelp: "the set-up, as in: orrick mid 30G 13 mm",
+		Options:  combinationOptions(test),
+		Who:      knowledge.TrainerRole,
+		Slow:     true,
+		Examples: []string{"/checked test:27", "/checked orrick mid 30G 13 mm"},
+		Run:      runChecked,
+	}
+}
+
+func runChecked(ctx context.Context, env *Env, req Request) (Card, error) {
+	req, _, err := testPlain(ctx, env, req)
+	if err != nil {
+		return Card{}, err
+	}
+	m, err := req.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	if id, given := req.number(testOption); given {
+		return checkTest(ctx, env, m, int64(id))
+	}
+	if questionText(req) == "" {
+		return Card{}, refuse("Write for example "+checkedCommand().Examples[0]+", or "+checkedCommand().Examples[1]+".", "Which test, or which set-up?")
+	}
+	return lookAtSetup(ctx, env, req, m)
+}
+
+func checkTest(ctx context.Context, env *Env, m knowledge.Member, id int64) (Card, error) {
+	if _, err := env.Group.CheckTest(ctx, id, m); errors.Is(err, knowledge.ErrNotFound) {
+		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
+	} else if err != nil {
+		return Card{}, err
+	}
+	test, err := env.Group.Test(ctx, id)
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: test.Combination.String(), Verdict: "Test " + strconv.FormatInt(id, 10) + " is marked as checked."}
+	c.fact("The test", "%s", testWords(test))
+	return c, nil
+}
+
+// lookAtSetup notes that the trainer has looked at a set-up, and says what it comes
+// to now.
+func lookAtSetup(ctx context.Context, env *Env, req Request, m knowledge.Member) (Card, error) {
+	_, e, back, err := evidenceAsked(ctx, env, req)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	if !e.Tested {
+		return Card{}, refuse("A set-up is looked at once it was tested.", "Nobody has tested %s.", e.Combination)
+	}
+	if _, err := env.Group.LookAtSetup(ctx, e.Combination, m); err != nil {
+		return Card{}, err
+	}
+	if e, err = env.Group.Evidence(ctx, e.Combination, e.Pull); err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: setupTitle(e), Verdict: "Looked at: it is as logged. That holds until its next test."}
+	c.fact("Now", "%s", headline(e))
+	c.fact("Tests", "%s", testsLine(e))
+	c.standOn(e.Spread)
+	return c, nil
+}

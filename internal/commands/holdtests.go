@@ -1,0 +1,145 @@
+package commands
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+// testsLine is what the tests showed: by the hold where there is one, so that whoever
+// doubts it can look, else by the ceiling.
+func testsLine(e *knowledge.Evidence) string {
+	n, by := e.Counts, e.Ceiling
+	if hold := holdSeconds(e); hold != nil {
+		by = calc.Seconds(*hold)
+	}
+	shown, later := 0, 0
+	for _, t := range e.Tests {
+		switch {
+		case t.Outcome == knowledge.None:
+		case t.Seconds <= float64(by):
+			shown++
+		default:
+			later++
+		}
+	}
+	text := fmt.Sprintf("%d of %d by %s shown by %s", shown, n.Run, count(n.Testers, "member"), exactSeconds(float64(by)))
+	if later > 0 {
+		text += fmt.Sprintf(", %d later", later)
+	}
+	if n.None > 0 {
+		text += fmt.Sprintf(", %d none", n.None)
+	}
+	if shown+later > 0 {
+		text += ", longest " + exactSeconds(n.Longest)
+	}
+	if least, most := pulls(e.Tests); least != most {
+		text += fmt.Sprintf("; pulls %s to %s mL", trimNumber(least), trimNumber(most))
+	}
+	return text
+}
+
+// ownTests says what the asker's own tests of a combination showed, "" for none:
+// many trust first what they timed themselves.
+func ownTests(tests []knowledge.BenchTest, ref string) string {
+	run, shown, longest := 0, 0, 0.0
+	for _, t := range tests {
+		if t.Tester.Ref != ref {
+			continue
+		}
+		run++
+		if t.Outcome == knowledge.Flashback {
+			shown, longest = shown+1, max(longest, t.Seconds)
+		}
+	}
+	switch {
+	case run == 0:
+		return ""
+	case shown == 0:
+		return count(run, "test") + ", none shown"
+	case shown == run && run == 1:
+		return "1 test, shown by " + exactSeconds(longest)
+	case shown == run:
+		return fmt.Sprintf("%s, all shown by %s", count(run, "test"), exactSeconds(longest))
+	}
+	return fmt.Sprintf("%s, %d shown by %s, %d none", count(run, "test"), shown, exactSeconds(longest), run-shown)
+}
+
+// oldTests says from when to when the tests are where the latest is older than a year.
+func oldTests(tests []knowledge.BenchTest, today string) string {
+	if len(tests) == 0 {
+		return ""
+	}
+	byDay := func(a, b knowledge.BenchTest) int { return strings.Compare(a.TestedOn, b.TestedOn) }
+	first, last := slices.MinFunc(tests, byDay).TestedOn, slices.MaxFunc(tests, byDay).TestedOn
+	now, err := time.Parse(dateForm, today)
+	if err != nil || last >= now.AddDate(-1, 0, 0).Format(dateForm) {
+		return ""
+	}
+	if first == last {
+		return "Tested on " + last + ", and not since."
+	}
+	return "Tested from " + first + " to " + last + ", and not since."
+}
+
+// pulls is the smallest and the largest pull of the tests, mL.
+func pulls(tests []knowledge.BenchTest) (least, most float64) {
+	for i, t := range tests {
+		if i == 0 {
+			least, most = t.PullML, t.PullML
+		}
+		least, most = min(least, t.PullML), max(most, t.PullML)
+	}
+	return least, most
+}
+
+// mostFew is up to how many tests the sentence for a small number is said; from
+// there on it would speak of 1 in 10 and less.
+const mostFew = 20
+
+// fewTests is the plain sentence for a small number of tests that all ended the
+// same way, "" where it does not apply.
+func fewTests(e *knowledge.Evidence) string {
+	n := e.Counts
+	if n.Run > mostFew || n.TooShort > 0 {
+		return ""
+	}
+	share, err := calc.CouldStillFail(n.Run, 0.95)
+	if err != nil {
+		return "" // no tests at all
+	}
+	rest := shareWords(share)
+	switch {
+	case n.Run == 1:
+		return "One test only; the next may differ."
+	case n.ShownByCeiling == n.Run:
+		return fmt.Sprintf("With %d tests, all shown, up to %s of the rest could still fail to show.", n.Run, rest)
+	case n.None == n.Run:
+		return fmt.Sprintf("With %d tests, none shown, up to %s of the rest could still show.", n.Run, rest)
+	}
+	return ""
+}
+
+// settleLine says how many more tests would likely settle the verdict.
+func settleLine(e *knowledge.Evidence) string {
+	more, ok := e.Forecast.MoreTests(e.Ceiling)
+	if !ok {
+		return "More tests will not decide this."
+	}
+	return fmt.Sprintf("About %s would likely settle it.", count(more, "more test"))
+}
+
+// resultWords is the outcome of a test: the seconds as typed, or none.
+func resultWords(t knowledge.BenchTest) string {
+	if t.Outcome == knowledge.None {
+		return "none in " + trimNumber(t.WatchedS) + " s"
+	}
+	if t.SecondsTyped != "" {
+		return t.SecondsTyped + " s"
+	}
+	return trimNumber(t.Seconds) + " s"
+}

@@ -1,0 +1,89 @@
+package database
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/mattn/go-sqlite3"
+)
+
+// How a store is copied: so many pages at a time, between which a call can be
+// given up.
+const (
+	copyFrom  = "mode=ro&_query_only=on&_busy_timeout=5000"
+	copyTo    = "mode=rw&_synchronous=FULL"
+	copyPages = 4096
+	copyPause = 50 * time.Millisecond // where the engine asks to be tried again
+)
+
+// copyDatabase copies the database at from, as it is at this moment, into the
+// empty file at to, by SQLite's online backup. Others may read and write from
+// meanwhile: the copy holds a reading transaction, so that what they write neither
+// gets into it nor makes it begin again.
+func copyDatabase(ctx context.Context, from, to string) error {
+	return onConnection(ctx, from, copyFrom, func(source *sqlite3.SQLiteConn) error {
+		for _, statement := range []string{`BEGIN`, `SELECT COUNT(*) FROM sqlite_master`} {
+			if err := execute(ctx, source, statement); err != nil {
+				return err
+			}
+		}
+		defer execute(context.WithoutCancel(ctx), source, `ROLLBACK`) // nothing was written
+		return onConnection(ctx, to, copyTo, func(copied *sqlite3.SQLiteConn) error {
+			if err := copyInto(ctx, copied, source); err != nil {
+				return err
+			}
+			// Whole in one file, so that it can be read where nothing can be written.
+			return execute(ctx, copied, `PRAGMA journal_mode = DELETE`)
+		})
+	})
+}
+
+// onConnection opens a file, hands its one connection over and closes it.
+func onConnection(ctx context.Context, path, parameters string, do func(*sqlite3.SQLiteConn) error) (err error) {
+	db, err := sql.Open("sqlite3", dataSource(path, parameters))
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, db.Close()) }()
+	connection, err := db.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, connection.Close()) }()
+	return connection.Raw(func(driver any) error {
+		c, ok := driver.(*sqlite3.SQLiteConn)
+		if !ok {
+			return fmt.Errorf("the driver is a %T", driver)
+		}
+		return do(c)
+	})
+}
+
+// execute runs a statement to its end, whatever rows it gives.
+func execute(ctx context.Context, c *sqlite3.SQLiteConn, statement string) error {
+	_, err := c.ExecContext(ctx, statement, nil)
+	return err
+}
+
+func copyInto(ctx context.Context, to, from *sqlite3.SQLiteConn) (err error) {
+	backup, err := to.Backup("main", from, "main")
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, backup.Finish()) }()
+	for left := -1; ; left = backup.Remaining() {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		done, err := backup.Step(copyPages)
+		if err != nil || done {
+			return err
+		}
+		if backup.Remaining() == left {
+			time.Sleep(copyPause)
+		}
+	}
+}

@@ -1,0 +1,93 @@
+package api
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+	"unicode"
+
+	"github.com/bwmarrin/discordgo"
+)
+
+// Codes of Discord's errors (topics/opcodes-and-status-codes).
+const (
+	UnknownChannel     = 10003
+	UnknownUser        = 10013
+	UnknownInteraction = 10062
+	AnsweredBefore     = 40060
+	NoDirectMessages   = 50007
+	BadForm            = 50035
+)
+
+// Refusal is Discord's answer to a request that it did not carry out.
+type Refusal struct {
+	Status, Code int
+	Text         string
+	After        time.Duration // of a 429: when to try again
+}
+
+func (r *Refusal) Error() string {
+	return fmt.Sprintf("Discord said %d, code %d: %s", r.Status, r.Code, r.Text)
+}
+
+// Refused reports whether err is Discord's refusal with one of these codes.
+func Refused(err error, codes ...int) bool {
+	var r *Refusal
+	return errors.As(err, &r) && slices.Contains(codes, r.Code)
+}
+
+// RefusedAs reports whether err is Discord's refusal with one of these statuses.
+func RefusedAs(err error, statuses ...int) bool {
+	var r *Refusal
+	return errors.As(AsRefusal(err), &r) && slices.Contains(statuses, r.Status)
+}
+
+// AsRefusal is the library's error of a request as a *Refusal; any other error is
+// returned as it is.
+func AsRefusal(err error) error {
+	var rest *discordgo.RESTError
+	if !errors.As(err, &rest) || rest.Response == nil {
+		return err
+	}
+	return readRefusal(rest.Response, rest.ResponseBody)
+}
+
+// readRefusal reads Discord's error, or whatever else a server in between says.
+func readRefusal(resp *http.Response, said []byte) *Refusal {
+	r := &Refusal{Status: resp.StatusCode, Text: http.StatusText(resp.StatusCode)}
+	var told struct {
+		Code       int             `json:"code"`
+		Message    string          `json:"message"`
+		RetryAfter float64         `json:"retry_after"`
+		Errors     json.RawMessage `json:"errors"`
+	}
+	if json.Unmarshal(said, &told) == nil {
+		r.Code, r.Text = told.Code, oneLine(told.Message+" "+string(told.Errors))
+	}
+	after := told.RetryAfter
+	if after == 0 {
+		after, _ = strconv.ParseFloat(resp.Header.Get("Retry-After"), 64) // absent is none
+	}
+	r.After = time.Duration(after * float64(time.Second))
+	return r
+}
+
+// longestText is how much of what Discord says is kept, in characters.
+const longestText = 500
+
+// oneLine is a text in one line that holds nothing but what can be seen.
+func oneLine(text string) string {
+	text = strings.Map(func(r rune) rune {
+		if unicode.IsGraphic(r) {
+			return r
+		}
+		return ' '
+	}, text)
+	runes := []rune(strings.Join(strings.Fields(text), " "))
+	return string(runes[:min(len(runes), longestText)])
+}

@@ -1,0 +1,54 @@
+package api
+
+import (
+	"errors"
+	"fmt"
+	"net/url"
+	"regexp"
+	"strings"
+)
+
+// Token is the bot's token, without "Bot ".
+type Token string
+
+// Interaction tokens stand in addresses, and addresses in the errors of HTTP
+// clients. Whoever has one can answer in the bot's name for a quarter of an hour.
+var (
+	tokenPath = regexp.MustCompile(`(/(?:interactions|webhooks)/[^/\s?"]+/)[^/\s?"]+`)
+	botToken  = regexp.MustCompile(`(?i)(\bbot\s+|"token"\s*:\s*")[\w-]{10,}\.[\w-]+(?:\.[\w-]+)?`)
+)
+
+const hidden = "***"
+
+// Redact takes tokens out of a text: this one, any other bot's, and those of
+// interactions.
+func (t Token) Redact(text string) string {
+	if t != "" {
+		text = strings.ReplaceAll(text, string(t), hidden)
+	}
+	text = tokenPath.ReplaceAllString(text, "${1}"+hidden)
+	return botToken.ReplaceAllString(text, "${1}"+hidden)
+}
+
+// redacted is an error without what is secret in it. Its cause can still be asked
+// for.
+type redacted struct {
+	text  string
+	cause error
+}
+
+func (r *redacted) Error() string { return r.text }
+func (r *redacted) Unwrap() error { return r.cause }
+
+// Redacted is an error fit for the log: without tokens and without the address that
+// a request went to. nil stays nil.
+func (t Token) Redacted(err error) error {
+	if err == nil {
+		return nil
+	}
+	var address *url.Error
+	if errors.As(err, &address) {
+		return &redacted{t.Redact(fmt.Sprintf("%s: %v", address.Op, address.Err)), address.Err}
+	}
+	return &redacted{t.Redact(err.Error()), err}
+}

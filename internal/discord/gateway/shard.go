@@ -1,0 +1,228 @@
+package gateway
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"net/http"
+	"sync/atomic"
+	"time"
+
+	"github.com/bwmarrin/discordgo"
+	"github.com/gorilla/websocket"
+
+	"holdbench/internal/discord/api"
+)
+
+// shard keeps one connection to the gateway. The library could reconnect by
+// itself, but it would do so for ever even where Discord says never again, and
+// not at all once it has locked itself out.
+type shard struct {
+	Source
+	gateway    *Gateway
+	identify   *identifyQueue
+	connection *connection
+	resume     *resumePoint
+	later      *queue[*discordgo.Event]
+
+	connected atomic.Bool
+}
+
+func (g *Gateway) newShard(id, count int, q *identifyQueue) *shard {
+	return &shard{
+		Source: Source{id, count}, gateway: g, identify: q, connection: &connection{},
+		resume: &resumePoint{next: g.transport}, later: newQueue[*discordgo.Event](),
+	}
+}
+
+// mostStuck is how many sessions may lock themselves out before the process
+// makes room for a fresh one: each leaves a goroutine behind.
+const mostStuck = 10
+
+var (
+	errStuck = errors.New("the session has locked itself out")
+	errSlow  = errors.New("the gateway did not answer in time")
+)
+
+// run stays connected until ctx ends, and returns an error only where trying on
+// is of no use.
+func (s *shard) run(ctx context.Context) error {
+	go s.inOrder(ctx)
+	session, gone := s.session()
+	stuck, failures := 0, 0
+	for ctx.Err() == nil {
+		err := s.open(ctx, session)
+		opened := time.Now()
+		switch {
+		case err == nil:
+			s.gateway.log.InfoContext(ctx, "connected", "shard", s.ID, "of", s.Count)
+			s.connected.Store(true)
+			err = s.serve(ctx, session, gone)
+			s.connected.Store(false)
+		case forGood(err):
+			return s.gateway.client.Token.Redacted(fatal(err))
+		}
+		if ctx.Err() != nil {
+			break
+		}
+		if errors.Is(err, errStuck) {
+			if stuck++; stuck > mostStuck {
+				return fmt.Errorf("shard %d: %w %d times; a fresh start is needed", s.ID, errStuck, stuck)
+			}
+			session, gone = s.session()
+		}
+		if time.Since(opened) > s.patience().Settled {
+			failures = 0
+		}
+		s.gateway.log.WarnContext(ctx, "connection lost", "shard", s.ID, "error", s.gateway.client.Token.Redacted(err), "in_a_row", failures)
+		s.pause(ctx, failures)
+		failures++
+	}
+	s.close(session)
+	return nil
+}
+
+// pause waits before another try: not at all at first, then longer each time,
+// and not in step with other shards.
+func (s *shard) pause(ctx context.Context, failures int) {
+	if failures == 0 {
+		return
+	}
+	wait := min(time.Second<<min(failures-1, 10), s.patience().Longest)
+	wait += rand.N(wait/4 + 1)
+	_ = sleep(ctx, wait) // whoever called looks at ctx
+}
+
+// event takes what the gateway tells. READY says where a lost session is to be
+// resumed.
+func (s *shard) event(e *discordgo.Event) {
+	if e.Type == "READY" {
+		s.resume.set(api.Read(e.RawData).At("resume_gateway_url").Text())
+		s.identify.taken(s.ID, time.Now())
+	}
+	if s.gateway.handler.Now(s.Source, e) {
+		s.later.put(e)
+	}
+}
+
+// inOrder handles what has to be done in the order it was told, until ctx ends.
+func (s *shard) inOrder(ctx context.Context) {
+	for {
+		e, ok := s.later.take(ctx)
+		if !ok {
+			return
+		}
+		s.gateway.handler.Later(s.Source, e)
+	}
+}
+
+func (s *shard) patience() Patience { return s.gateway.Settings.Patience }
+
+// session makes a fresh session of the library's, and a channel that tells when
+// its connection has ended.
+func (s *shard) session() (*discordgo.Session, <-chan struct{}) {
+	session := api.NewSession(s.gateway.client.Token, &http.Client{Transport: s.resume, Timeout: dialLimit})
+	session.ShardID, session.ShardCount = s.ID, s.Count
+	session.Identify.Intents = s.gateway.Settings.Intents
+	s.resume.set("")
+	dialer := *websocket.DefaultDialer
+	dialer.NetDialContext = s.connection.dial
+	session.Dialer = &dialer
+	gone := make(chan struct{}, 1)
+	session.AddHandler(func(*discordgo.Session, *discordgo.Disconnect) {
+		select {
+		case gone <- struct{}{}:
+		default: // told already
+		}
+	})
+	session.AddHandler(func(_ *discordgo.Session, e *discordgo.Event) { s.event(e) })
+	return session, gone
+}
+
+// open connects, and takes up the session again if there was one. It comes back
+// in time whatever the library does.
+func (s *shard) open(ctx context.Context, session *discordgo.Session) error {
+	if s.resume.get() == "" {
+		if err := s.identify.pass(ctx, s.ID); err != nil {
+			return err
+		}
+	} else {
+		// The library remembers where the gateway was; once a dial there has failed it
+		// asks again, and is told where to resume.
+		s.connection.refuseDials(true)
+		err := s.attempt(ctx, session)
+		s.connection.refuseDials(false)
+		if errors.Is(err, errStuck) {
+			return err
+		}
+	}
+	err := s.attempt(ctx, session)
+	if err != nil && !errors.Is(err, discordgo.ErrWSAlreadyOpen) {
+		s.resume.set("") // the next try begins a session anew
+		return err
+	}
+	return nil
+}
+
+func (s *shard) attempt(ctx context.Context, session *discordgo.Session) error {
+	done := make(chan error, 1)
+	go func() { done <- session.Open() }()
+	select {
+	case err := <-done:
+		return err
+	case <-ctx.Done():
+	case <-time.After(s.patience().Opening):
+	}
+	s.connection.cut()
+	select {
+	case <-done:
+		return errSlow
+	case <-time.After(3 * time.Second):
+		return errStuck // an order to reconnect where READY was due: it waits for its own lock
+	}
+}
+
+// serve waits until the connection ends or goes silent.
+func (s *shard) serve(ctx context.Context, session *discordgo.Session, gone <-chan struct{}) error {
+	look := time.NewTicker(s.patience().Silence / 10)
+	defer look.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-gone:
+			return errors.New("the gateway closed the connection")
+		case <-look.C:
+			if s.connection.silence() < s.patience().Silence {
+				continue
+			}
+			s.gateway.log.WarnContext(ctx, "nothing heard of the gateway", "shard", s.ID, "for", s.connection.silence().Round(time.Second))
+			s.connection.cut()
+			select {
+			case <-gone:
+				return errSlow
+			case <-time.After(5 * time.Second):
+				return errStuck
+			case <-ctx.Done():
+				return nil
+			}
+		}
+	}
+}
+
+// close ends the session in due form, unless the library cannot.
+func (s *shard) close(session *discordgo.Session) {
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		if err := session.Close(); err != nil {
+			s.gateway.log.Info("closing", "shard", s.ID, "error", s.gateway.client.Token.Redacted(err))
+		}
+	}()
+	select {
+	case <-done:
+	case <-time.After(3 * time.Second):
+	}
+	s.connection.cut()
+}

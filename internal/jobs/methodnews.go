@@ -1,0 +1,47 @@
+package jobs
+
+import (
+	"context"
+	"fmt"
+
+	"holdbench/internal/commands"
+	"holdbench/internal/knowledge"
+)
+
+func methodJob() *Job {
+	return &Job{
+		Name:  "method-news",
+		When:  "once for each way of advising holds, from the community's reminder hour on",
+		About: "Tells a community that began with another way of advising holds that it has changed",
+		due:   func(m moment) bool { return daytime(m) && m.settings.ReminderChannel != "" },
+		find:  findMethodNews,
+	}
+}
+
+// findMethodNews is one post in place of one for each verdict that the method changed.
+func findMethodNews(ctx context.Context, g *knowledge.Group, m moment) ([]draft, error) {
+	now, changed, err := g.MethodChanged(ctx)
+	if err != nil || !changed {
+		return nil, err
+	}
+	return []draft{{
+		kind: knowledge.VerdictNews, keys: []string{fmt.Sprintf("method %d", now)},
+		write: func(context.Context, map[string]bool) (Post, error) {
+			card := commands.Unasked(methodCard(m.settings), commands.Bearing{Bedside: true})
+			return Post{Channel: m.settings.ReminderChannel, Card: card}, nil
+		},
+	}}, nil
+}
+
+func methodCard(s knowledge.Settings) commands.Card {
+	return commands.Card{
+		Title:   "The way holds are advised has changed",
+		Verdict: "A hold now says no more than the group's own tests carry. Ask anew before you use one you remember.",
+		Facts: []commands.Fact{
+			{Text: fmt.Sprintf("It takes %s by %s, and nothing that sets the set-up apart from the gel's others.",
+				count(s.LeastTests, "test"), count(s.LeastMembers, "member"))},
+			{Text: "Tests and estimate both have to reach the group's target by the hold. Many holds are longer, some are gone."},
+		},
+		Actions: []commands.Action{commands.MethodAction()},
+	}
+}

@@ -1,6 +1,0 @@
-//go:build !unix
-
-package knowledge
-
-// heldBy cannot tell here; SQLite's own locks are asked later.
-func heldBy(string) (process int, err error) { return 0, nil }

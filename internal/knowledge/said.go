@@ -1,0 +1,135 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"slices"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/database"
+)
+
+// saidBefore is what an estimate that is about to be replaced said.
+type saidBefore struct {
+	there    bool  // there was one
+	latest   int64 // the community's latest test when it was made; −1 not recorded
+	model    int   // the computation that made it
+	log      int64 // the version of the product's log it stood on
+	spread   int64 // the version of the spread it was made with
+	verdicts map[combinationKey]saidBy
+}
+
+// saidBy is what was said of a combination, and by which rule.
+type saidBy struct {
+	state  calc.State
+	advice calc.Advice
+	rule   calc.HoldRule
+	tests  int // kept tests of it
+}
+
+// sayAll is what the estimate says of each tested combination of the product, at
+// the usual pull.
+func (f *productFile) sayAll(rule calc.HoldRule) (map[combinationKey]saidBy, error) {
+	all := make(map[combinationKey]saidBy)
+	for _, t := range f.tested {
+		r, err := f.reading(question{t.setup, calc.DefaultPull, rule})
+		if err != nil {
+			return nil, err
+		}
+		k := keyOf(t.combination)
+		w, err := r.weigh(f, k, rule)
+		if err != nil {
+			return nil, err
+		}
+		all[k] = saidBy{w.advice.State(), w.advice, rule, t.tests}
+	}
+	return all, nil
+}
+
+func (g *Group) saidBefore(ctx context.Context, q querier, product int64) (b saidBefore, err error) {
+	b.verdicts = make(map[combinationKey]saidBy)
+	err = q.Row(ctx, `
+		SELECT latest_test, model, log_version, spread_version FROM estimates
+		WHERE community_id = ? AND product_id = ?`, g.id, product,
+	).Scan(&b.latest, &b.model, &b.log, &b.spread)
+	if errors.Is(err, sql.ErrNoRows) {
+		err = nil
+	} else {
+		b.there = true
+	}
+	if err != nil {
+		return b, err
+	}
+	type row struct {
+		k combinationKey
+		saidBy
+	}
+	rows, err := database.Collect(ctx, q, func(rows *sql.Rows, r *row) error {
+		return rows.Scan(append([]any{&r.k.product, &r.k.instrument, &r.k.syringe, &r.state}, scanRule(&r.rule)...)...)
+	}, `
+		SELECT product_id, instrument_id, syringe_id, state, ceiling_s, target_share, least_tests, least_members
+		FROM verdicts WHERE community_id = ? AND product_id = ?`, g.id, product)
+	for _, r := range rows {
+		b.verdicts[r.k] = r.saidBy
+	}
+	return b, err
+}
+
+func (g *Group) replaceVerdicts(ctx context.Context, q querier, product int64, now map[combinationKey]saidBy) error {
+	if _, err := q.Exec(ctx, `
+		DELETE FROM verdicts WHERE community_id = ? AND product_id = ?`, g.id, product); err != nil {
+		return err
+	}
+	for k, s := range now {
+		values := []any{g.id, k.product, k.instrument, k.syringe, s.state, s.advice.Tests, s.advice.Members, s.advice.Near}
+		if _, err := q.Exec(ctx, `
+			INSERT INTO verdicts (community_id, product_id, instrument_id, syringe_id, state, tests, members, near,
+			                      ceiling_s, target_share, least_tests, least_members)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, append(values, ruleValues(s.rule)...)...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// sayAnew writes down what the estimate says by the rule in force, unless the log
+// has moved on. It is no news: the tests are the same.
+func (g *Group) sayAnew(ctx context.Context, product int64, file *productFile) error {
+	return g.store.inTx(ctx, func(q querier) error {
+		v, err := g.versions(ctx, q, product)
+		if err != nil || !file.standsOn(v) {
+			return err
+		}
+		rule, err := g.holdRule(ctx, q)
+		if err != nil {
+			return err
+		}
+		now, err := file.sayAll(rule)
+		if err != nil {
+			return err
+		}
+		return g.replaceVerdicts(ctx, q, product, now)
+	})
+}
+
+// say works out what may be said of a combination from its own tests.
+func (r *reading) say(file *productFile, k combinationKey, tests []BenchTest, trials []calc.Trial, rule calc.HoldRule) calc.Advice {
+	record := calc.SetupRecord{Looked: true, OthersTested: file.othersTested(k)}
+	for i, t := range tests {
+		record.Tests = append(record.Tests, calc.RecordedTest{Trial: trials[i], Slip: t.Slip})
+		record.Looked = record.Looked && t.ID <= file.lookedUpTo[k]
+	}
+	return r.forecast.Advise(rule, record)
+}
+
+// othersTested reports whether the gel was tested in another set-up, too.
+func (f *productFile) othersTested(k combinationKey) bool {
+	var own calc.Setup
+	for _, t := range f.tested {
+		if keyOf(t.combination) == k {
+			own = t.setup
+		}
+	}
+	return slices.ContainsFunc(f.tested, func(t testedCombination) bool { return t.setup != own })
+}

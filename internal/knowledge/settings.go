@@ -1,0 +1,152 @@
+package knowledge
+
+import (
+	"context"
+	"net/url"
+	"strings"
+	"time"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/trade"
+)
+
+// Settings is what a community has set for itself.
+type Settings struct {
+	Name, Zone string       // the zone is an IANA name
+	Ceiling    calc.Seconds // the longest hold it calls usable, above 0, at most MaxCeiling
+	Target     float64      // the share of tests a hold must cover, 0.5 to 0.99
+
+	LeastTests   int // so many tests a hold takes, 2 to MaxLeast
+	LeastMembers int // by so many members, 1 to MaxLeast
+
+	TrainerRole     string // the platform's id of the role whose holders are trainers, "" none
+	ReminderChannel string // the platform's id of the channel for reminders, "" off
+	ProtocolLink    string // the https address of its own emergency protocol, "" none
+
+	ReminderWeekday time.Weekday // the day of the weekly prompt
+	ReminderHour    int          // and its hour, 0 to 23, where the community is
+	BoxItems        int          // a bench session is proposed at so many items, 1 to 50
+	BoxDays         int          // or before the oldest has lain there so long, 1 to 365
+	KeepDays        int          // what it knows is kept so long after the program left its server, 1 to 3650
+}
+
+// What may be set. The defaults stand in the store (Monday, 8 h, 5 items, 28
+// days, 30 days after leaving): project's choice, no source.
+const (
+	mostBoxItems = 50
+	mostBoxDays  = 365
+	mostKeepDays = 3650
+)
+
+// Settings returns what the community has set for itself.
+func (g *Group) Settings(ctx context.Context) (s Settings, err error) {
+	defer wrap(&err, "settings of %q", g.ref)
+	return g.settings(ctx, g.store.look())
+}
+
+func (g *Group) settings(ctx context.Context, q querier) (s Settings, err error) {
+	err = q.Row(ctx, `
+		SELECT name, zone, ceiling_s, target_share, least_tests, least_members, trainer_role, reminder_channel, protocol_link,
+		       reminder_weekday, reminder_hour, box_items, box_days, keep_days
+		FROM communities WHERE id = ?`, g.id,
+	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.LeastTests, &s.LeastMembers, &s.TrainerRole, &s.ReminderChannel, &s.ProtocolLink,
+		&s.ReminderWeekday, &s.ReminderHour, &s.BoxItems, &s.BoxDays, &s.KeepDays)
+	return s, err
+}
+
+// UpdateSettings stores what change makes of the settings: all of it or, with an
+// error, nothing. change may be called with settings that others have just changed.
+// Where what a hold takes has changed, what is said of each combination is said anew;
+// that it cannot be at once is no fault, for whoever looks at it next does so.
+//
+// Errors: *trade.FieldError for what is outside the limits; the error of change.
+func (g *Group) UpdateSettings(ctx context.Context, change func(*Settings) error) (err error) {
+	defer wrap(&err, "change settings of %q", g.ref)
+	ruleChanged := false
+	err = g.store.inTx(ctx, func(q querier) error {
+		s, err := g.settings(ctx, q)
+		if err != nil {
+			return err
+		}
+		before := s.rule()
+		if err := change(&s); err != nil {
+			return err
+		}
+		if err := s.validate(); err != nil {
+			return err
+		}
+		_, err = q.Exec(ctx, `
+			UPDATE communities SET name = ?, zone = ?, ceiling_s = ?, target_share = ?,
+			       least_tests = ?, least_members = ?, trainer_role = ?, reminder_channel = ?, protocol_link = ?,
+			       reminder_weekday = ?, reminder_hour = ?, box_items = ?, box_days = ?, keep_days = ?
+			WHERE id = ?`, s.Name, s.Zone, float64(s.Ceiling), s.Target,
+			s.LeastTests, s.LeastMembers, s.TrainerRole, s.ReminderChannel, s.ProtocolLink,
+			int(s.ReminderWeekday), s.ReminderHour, s.BoxItems, s.BoxDays, s.KeepDays, g.id)
+		ruleChanged = s.rule() != before
+		return err
+	})
+	if err == nil && ruleChanged {
+		_ = g.bringUpToDate(ctx)
+	}
+	return err
+}
+
+// rule is what the settings ask of a hold.
+func (s Settings) rule() calc.HoldRule {
+	return calc.HoldRule{Ceiling: s.Ceiling, Target: s.Target, LeastTests: s.LeastTests, LeastMembers: s.LeastMembers}
+}
+
+func (s Settings) validate() error {
+	if s.ReminderWeekday < time.Sunday || s.ReminderWeekday > time.Saturday {
+		return trade.Refuse("weekday", "there is no day number %d of a week", s.ReminderWeekday)
+	}
+	for field, id := range map[string]string{"trainer role": s.TrainerRole, "reminder channel": s.ReminderChannel} {
+		if id == "" {
+			continue
+		}
+		if err := trade.CheckText(field, id, 100); err != nil {
+			return err
+		}
+	}
+	for _, err := range []error{
+		trade.CheckText("community name", s.Name, 100), checkZone(s.Zone), checkLink(s.ProtocolLink),
+		trade.CheckAbove("ceiling", float64(s.Ceiling), 0, float64(MaxCeiling), "s"),
+		trade.CheckRange("target share", s.Target, 0.5, 0.99, ""),
+		trade.CheckRange("least tests", float64(s.LeastTests), calc.LeastLeastTests, MaxLeast, ""),
+		trade.CheckRange("least members", float64(s.LeastMembers), calc.LeastLeastMembers, MaxLeast, ""),
+		trade.CheckRange("hour", float64(s.ReminderHour), 0, 23, ""),
+		trade.CheckRange("items in the box", float64(s.BoxItems), 1, mostBoxItems, ""),
+		trade.CheckRange("days in the box", float64(s.BoxDays), 1, mostBoxDays, "days"),
+		trade.CheckRange("days kept", float64(s.KeepDays), 1, mostKeepDays, "days"),
+	} {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// LongestLink is how long the address of a protocol may be, in characters.
+const LongestLink = 300
+
+// checkLink takes an https address that stands whole wherever it is shown, or none.
+func checkLink(link string) error {
+	if link == "" {
+		return nil
+	}
+	if err := trade.CheckText("protocol link", link, LongestLink); err != nil {
+		return err
+	}
+	address, err := url.Parse(link)
+	if err != nil || address.Scheme != "https" || address.Hostname() == "" || address.User != nil || strings.ContainsAny(link, " <>\"") {
+		return trade.Refuse("protocol link", "%q is no https address; write it whole, like https://example.org/protocol", link)
+	}
+	return nil
+}
+
+func checkZone(zone string) error {
+	if _, err := time.LoadLocation(zone); err != nil || zone == "" {
+		return trade.Refuse("time zone", "%q is not a known time zone; write it like Europe/Lisbon", zone)
+	}
+	return nil
+}

@@ -1,0 +1,85 @@
+package say
+
+import "holdbench/internal/calc"
+
+// Mark names the shape that stands for a state where there is no room for words.
+type Mark string
+
+// The marks, each told from the others by its shape alone.
+const (
+	FullDisc     Mark = "full disc"
+	RingedDot    Mark = "dot in a ring"
+	HalfDisc     Mark = "half disc"
+	Hourglass    Mark = "hourglass"
+	EmptyRing    Mark = "empty ring"
+	QuestionMark Mark = "question mark"
+	SmallDot     Mark = "small dot"
+	ShortStroke  Mark = "short stroke"
+	OpenSquare   Mark = "open square"
+	Triangle     Mark = "triangle"
+	Upturned     Mark = "triangle on its tip"
+	DashedBox    Mark = "dashed box"
+)
+
+// Colour names what lies behind a mark; what it looks like on light and on dark
+// paper is the picture's.
+type Colour string
+
+// The colours.
+const (
+	DeepBlue Colour = "deep blue"
+	PaleBlue Colour = "pale blue"
+	Ochre    Colour = "ochre"
+	Clay     Colour = "clay"
+	Blank    Colour = "white"
+	Rust     Colour = "rust"
+)
+
+// Standing is how one state of a combination is said and shown, wherever it is.
+type Standing struct {
+	State  calc.State
+	Short  string // in a list: "hold", "too few tests"
+	Colour Colour
+	Mark   Mark
+	When   string // when it applies, a whole sentence for the method page
+}
+
+// Standings lists the states in the order in which they are told: a hold first,
+// then what waiting cannot mend, what tests can, what a trainer must look at.
+func Standings() []Standing {
+	return []Standing{
+		{calc.StateHold, "hold", DeepBlue, FullDisc, "The tests carry a hold up to the ceiling."},
+		{calc.StateNotSureEnough, "short of the target", PaleBlue, RingedDot,
+			"Most show by the ceiling, but for no hold up to it do tests and estimate both reach the target."},
+		{calc.StateShowsSometimes, "shows sometimes", PaleBlue, HalfDisc, "By the ceiling some show and some do not."},
+		{calc.StateTooSlow, "too slow", Ochre, Hourglass, "Few show by the ceiling, half or more by 30 s."},
+		{calc.StateNotExpected, "not expected", Clay, EmptyRing, "Few show by the ceiling, and waiting longer does not help."},
+		{calc.StateNotSettled, "not settled", Blank, QuestionMark, "The tests leave open how many show by the ceiling."},
+		{calc.StateTooFewTests, "too few tests", Blank, SmallDot, "Fewer tests at this pull than the group asks for."},
+		{calc.StateTooFewMembers, "too few members", Blank, ShortStroke, "Fewer members tested it than the group asks for."},
+		{calc.StatePullNotTested, "pull not tested", Blank, OpenSquare, "Tested, but never at this pull or a smaller one."},
+		{calc.StateUnlikeTheOthers, "unlike the others", Rust, Triangle,
+			"Its tests do not fit the gel's other set-ups, and no trainer has looked at it since the last test."},
+		{calc.StateUnlikeItsClass, "unlike its class", Rust, Upturned,
+			"Its tests do not fit the gel class, no other set-up was tested, and no trainer has looked at it since the last test."},
+		{calc.StateUntested, "untested", Rust, DashedBox, "Nobody has tested it: all figures are a calculation."},
+	}
+}
+
+// StandingOf is how a state is said and shown; not ok for a word that is none.
+func StandingOf(state calc.State) (s Standing, ok bool) {
+	for _, s := range Standings() {
+		if s.State == state {
+			return s, true
+		}
+	}
+	return Standing{}, false
+}
+
+// State says a state in a list; what is none is said as it is.
+func State(state calc.State) string {
+	if s, ok := StandingOf(state); ok {
+		return s.Short
+	}
+	return string(state)
+}
