@@ -30,7 +30,9 @@ func TestTheWeeklyPromptIsPostedOnceAndItsButtonsWork(t *testing.T) {
 		t.Fatalf("%d prompts", len(prompts))
 	}
 	prompt := prompts[0]
-	wants(t, prompt.Text(), "Worth a test this week", "Dunmere Deep, 30G 4 mm needle", "[I'll test Dunmere Deep, 30G 4 mm needle]", "[all that is worth a test]", "outside a vessel", "Bench liquid only")
+	wants(t, prompt.Text(), "Worth a test this week", "Dunmere Deep, 30G 4 mm needle",
+		"[I'll test Dunmere Deep, 30G 4 mm needle]", "[all that is worth a test]", "outside a vessel",
+		"Bench liquid only")
 	if !slices.Equal(prompt.Notified, []string{"@ada"}) || prompt.Content != h.ada.Mention() {
 		t.Errorf("notifies %v by %q", prompt.Notified, prompt.Content)
 	}

@@ -59,17 +59,21 @@ func TestADayToComeIsRead(t *testing.T) {
 	tuesday := stopped() // 2026-11-24
 	for typed, want := range map[string]string{
 		"": "", "today": "2026-11-24", "Tomorrow": "2026-11-25", "friday": "2026-11-27", "FRI": "2026-11-27",
-		"tuesday": "2026-12-01", "2026-12-24": "2026-12-24", "by friday": "2026-11-27", "next friday": "2026-11-27", "thurs": "2026-11-26",
-		"in 2 weeks": "2026-12-08", "in a week": "2026-12-01", "2 weeks": "2026-12-08", "in three days": "2026-11-27", "10d": "2026-12-04",
+		"tuesday": "2026-12-01", "2026-12-24": "2026-12-24", "by friday": "2026-11-27",
+			"next friday": "2026-11-27", "thurs": "2026-11-26",
+		"in 2 weeks": "2026-12-08", "in a week": "2026-12-01", "2 weeks": "2026-12-08",
+			"in three days": "2026-11-27", "10d": "2026-12-04",
 		"in a month": "2026-12-24", "next week": "2026-12-01", "a week from today": "2026-12-01",
-		"3 december": "2026-12-03", "3rd of Dec": "2026-12-03", "dec 3": "2026-12-03", "4 january": "2027-01-04", "24 nov": "2026-11-24",
+		"3 december": "2026-12-03", "3rd of Dec": "2026-12-03", "dec 3": "2026-12-03", "4 january": "2027-01-04",
+			"24 nov": "2026-11-24",
 	} {
 		got, err := comingDay(typed, tuesday)
 		if err != nil || got != want {
 			t.Errorf("%q: %q, %v, want %q", typed, got, err, want)
 		}
 	}
-	for _, typed := range []string{"fr", "24.12.2026", "03/12", "2026-13-01", "never", "in weeks", "31 june", "0 may", "week", "by", "in 2", "weds"} {
+	for _, typed := range []string{"fr", "24.12.2026", "03/12", "2026-13-01", "never", "in weeks", "31 june",
+		"0 may", "week", "by", "in 2", "weds"} {
 		if got, err := comingDay(typed, tuesday); err == nil {
 			t.Errorf("%q is read as %q", typed, got)
 		}
@@ -200,7 +204,8 @@ func TestTheBenchFormComesFilledWithWhatWaits(t *testing.T) {
 
 func TestEveryButtonOfTheBenchRuns(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
-	for _, line := range []string{"/untested", "/take orrick mid 31G 8 mm", "/take", "/giveup", "/aside orrick mid 31G 8 mm", "/box", "/stock Orrick Mid 27G 13 mm", "/choices", "/bench"} {
+	for _, line := range []string{"/untested", "/take orrick mid 31G 8 mm", "/take", "/giveup",
+		"/aside orrick mid 31G 8 mm", "/box", "/stock Orrick Mid 27G 13 mm", "/choices", "/bench"} {
 		card := says(t, env, askingMember, line)
 		for _, action := range card.Actions {
 			action.Request.Asker = askingMember

@@ -18,7 +18,9 @@ import (
 // Written out here a second time on purpose: dropping one from caveats.go must
 // fail a test.
 var (
-	alwaysSaid   = []string{"not mean the tip is outside a vessel", "tissue is not the bench", "not for a similar one", "Local protocol", "your own licence and judgement", "slow small amounts", "reversal agent"}
+	alwaysSaid   = []string{"not mean the tip is outside a vessel", "tissue is not the bench",
+		"not for a similar one", "Local protocol", "your own licence and judgement", "slow small amounts",
+		"reversal agent"}
 	untestedSaid = []string{"a calculation, not a test"}
 	bedsideSaid  = []string{"suspicion of an occlusion: stop and follow the local emergency protocol"}
 	benchSaid    = []string{"on the bench goes near a patient", "never your own or anybody's blood", "no recapping", "Expired or leftover gel only"}

@@ -67,7 +67,8 @@ func TestACommunityIsFoundedOnFirstSightAndOnce(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	wants(t, Welcome(t.Context(), env).Text(), "Holdbench is in North Room", "/settings", "/addproduct", "/log", "kept for 30 days")
+	wants(t, Welcome(t.Context(), env).Text(), "Holdbench is in North Room", "/settings", "/addproduct", "/log",
+		"kept for 30 days")
 }
 
 func TestALeftCommunityIsErasedWhenItsTimeIsOver(t *testing.T) {

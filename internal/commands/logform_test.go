@@ -101,7 +101,10 @@ func TestTheFormOpensWithTheLastSetUp(t *testing.T) {
 	wantFields(t, "about a combination", opened(t, env, Request{Asker: newcomer, About: pin(evidence.Combination)}), map[string]string{
 		gelField: "Tamsel Soft", setupField: "30G 13 mm needle, supplied syringe", benchField: "pull 0.1 mL, whole milk, 22 °C, watched 60 s, video 240 fps",
 	})
-	wantFields(t, "with options", opened(t, env, Request{Asker: newcomer, Values: map[string]string{productOption: "Pellow Lip", instrumentOption: "30G", "note": "n", "pull": "0.2", "timing": "stopwatch", "date": "yesterday"}}), map[string]string{
+	wantFields(t, "with options",
+		opened(t, env, Request{Asker: newcomer, Values: map[string]string{productOption: "Pellow Lip",
+		instrumentOption: "30G", "note": "n", "pull": "0.2", "timing": "stopwatch",
+		"date": "yesterday"}}), map[string]string{
 		gelField: "Pellow Lip", setupField: "30G", noteField: "n", benchField: "pull 0.2 mL, whole milk, 22 °C, watched 60 s, stopwatch, yesterday",
 	})
 	typed := map[string]string{gelField: "as", setupField: "it", resultField: "was", benchField: "typed"}
@@ -122,9 +125,15 @@ func TestAPostFillsTheFormIn(t *testing.T) {
 		post string
 		want map[string]string
 	}{
-		{"Orrick Mid, 30G 13 mm needle, flashback at 4.2 s", map[string]string{gelField: "Orrick Mid", setupField: "30G 13 mm needle, supplied syringe", resultField: "4.2", benchField: bench + "stopwatch"}},
-		{"tamsel soft 30g half inch 0:12.40–0:17.13 60 fps", map[string]string{gelField: "Tamsel Soft", setupField: "30G 13 mm needle, supplied syringe", resultField: "0:12.40–0:17.13 60 fps", benchField: bench + "video 60 fps"}},
-		{"pellow contour on 25G 38 mm cannula: no flashback, watched for 60 s", map[string]string{gelField: "Pellow Contour", setupField: "25G 38 mm cannula, supplied syringe", resultField: "none", benchField: "pull 0.1 mL, whole milk, 20 °C, watched 60 s, stopwatch"}},
+		{"Orrick Mid, 30G 13 mm needle, flashback at 4.2 s", map[string]string{gelField: "Orrick Mid",
+			setupField: "30G 13 mm needle, supplied syringe", resultField: "4.2",
+			benchField: bench + "stopwatch"}},
+		{"tamsel soft 30g half inch 0:12.40–0:17.13 60 fps", map[string]string{gelField: "Tamsel Soft",
+			setupField: "30G 13 mm needle, supplied syringe", resultField: "0:12.40–0:17.13 60 fps",
+			benchField: bench + "video 60 fps"}},
+		{"pellow contour on 25G 38 mm cannula: no flashback, watched for 60 s",
+			map[string]string{gelField: "Pellow Contour", setupField: "25G 38 mm cannula, supplied syringe",
+			resultField: "none", benchField: "pull 0.1 mL, whole milk, 20 °C, watched 60 s, stopwatch"}},
 		{"clip of the dunmere deep test", map[string]string{gelField: "Dunmere Deep", setupField: "", resultField: ""}},
 		{"look at this!", map[string]string{gelField: "", setupField: "", resultField: ""}},
 		{"orrick 30g 13mm, 3 s and then 5 s", map[string]string{gelField: "", setupField: "30G 13 mm needle", resultField: ""}},
@@ -161,7 +170,8 @@ func TestARefusedFormComesBackAsItWas(t *testing.T) {
 	env := demoEnv(t)
 	good := map[string]string{gelField: "Tamsel Soft", setupField: "30G 13 mm needle", resultField: "4"}
 	for name, value := range map[string]string{
-		gelField: "Quimbleton", setupField: "80G 13 mm needle", resultField: "soon", benchField: "milk, water", noteField: "mail jo@example.org",
+		gelField: "Quimbleton", setupField: "80G 13 mm needle", resultField: "soon", benchField: "milk, water",
+			noteField: "mail jo@example.org",
 	} {
 		filled := maps.Clone(good)
 		filled[name] = value
@@ -219,7 +229,8 @@ func TestATestThatLooksSentTwiceIsSaidToBe(t *testing.T) {
 func TestBenchLineIsReadInAnyOrder(t *testing.T) {
 	cases := map[string]map[string]string{
 		"":                                {},
-		benchLine(usualBench()):           {"pull": "0.1 mL", "liquid": "whole milk", "temperature": "20", "watched": "30 s", "timing": "stopwatch"},
+		benchLine(usualBench()):           {"pull": "0.1 mL", "liquid": "whole milk", "temperature": "20",
+			"watched": "30 s", "timing": "stopwatch"},
 		"video 60 fps, 21 °C; pulled 0,2": {"timing": "video 60 fps", "temperature": "21", "pull": "0,2"},
 		"240 fps, 0.2 mL pull":            {"timing": "240 fps", "pull": "0.2 mL"},
 		"2026-11-20, watching for 90 sec, at 18c": {"date": "2026-11-20", "watched": "90 sec", "temperature": "18"},

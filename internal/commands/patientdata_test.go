@@ -13,7 +13,8 @@ import (
 )
 
 // invented is text that looks like somebody's data, of each kind. Nobody has it.
-var invented = []string{"born 12 March 1975", "ring 07700 900123", "jane@example.org", "MRN 448812", "seen 12/03/1980"}
+var invented = []string{"born 12 March 1975", "ring 07700 900123", "jane@example.org", "MRN 448812",
+	"seen 12/03/1980"}
 
 func TestWhateverTakesTextRefusesPatientData(t *testing.T) {
 	env := demoEnv(t)

@@ -50,7 +50,8 @@ func TestWhyOverTheDemo(t *testing.T) {
 					t.Errorf("%s is missing:\n%s", c.Kind, text)
 				}
 			}
-			for _, word := range []string{"sets the pace", "both slow it", "slows it much", "no fair stand-in", "is a fair stand-in"} {
+			for _, word := range []string{"sets the pace", "both slow it", "slows it much", "no fair stand-in",
+				"is a fair stand-in"} {
 				seen[word] = seen[word] || strings.Contains(plain, word)
 			}
 		}
@@ -89,7 +90,8 @@ func TestWhatSlowsACombination(t *testing.T) {
 			t.Errorf("%+v: %q, want %q", f, got, want)
 		}
 	}
-	for r, want := range map[float64]string{0.0567: "0.057", 0.1249: "0.12", 1.06: "1.1", 22.6: "23", 142: "140", 0: "0", 0.00345: "0.0035"} {
+	for r, want := range map[float64]string{0.0567: "0.057", 0.1249: "0.12", 1.06: "1.1", 22.6: "23", 142: "140",
+		0: "0", 0.00345: "0.0035"} {
 		if got := factorWords(r); got != want {
 			t.Errorf("%g: %q, want %q", r, got, want)
 		}

@@ -162,7 +162,9 @@ func TestAForgedButtonReachesNoOtherServer(t *testing.T) {
 	bench := w.guild.ID
 	var forged []string
 	for _, cmd := range commands.All() {
-		for _, parts := range []string{"", "product=Brackwater+Deep", "test=1&reason=forged", "A=1/1/1", "A=11/1/1", "kind=members", "kind=history", "T=brackwater+deep+27g+13mm", "out=B-1", "ceiling=3", "zone=UTC", "results=B-1+3.1", "by=everybody"} {
+		for _, parts := range []string{"", "product=Brackwater+Deep", "test=1&reason=forged", "A=1/1/1",
+			"A=11/1/1", "kind=members", "kind=history", "T=brackwater+deep+27g+13mm", "out=B-1", "ceiling=3",
+			"zone=UTC", "results=B-1+3.1", "by=everybody"} {
 			for _, home := range []string{"", "&H=" + bench, "&H=" + signOf(bench), "&H=" + bench + "&H=", "&server=" + bench, "&K=1&H=" + w.north.ID + "&H=" + bench} {
 				forged = append(forged, cmd.Name+"?"+parts+home)
 			}

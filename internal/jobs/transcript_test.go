@@ -134,7 +134,8 @@ func anotherMethod(t *testing.T, b *bench, g *knowledge.Group) {
 // alwaysSaid is in every post, benchSaid in those that bear on bench work. They
 // are written out here on purpose: a post that lost one must fail.
 var (
-	alwaysSaid = []string{"not mean the tip is outside a vessel", "tissue is not the bench", "not for a similar one", "Local protocol", "reversal agent"}
+	alwaysSaid = []string{"not mean the tip is outside a vessel", "tissue is not the bench",
+		"not for a similar one", "Local protocol", "reversal agent"}
 	benchSaid  = []string{"on the bench goes near a patient", "never your own or anybody's blood", "no recapping", "Expired or leftover gel only"}
 )
 

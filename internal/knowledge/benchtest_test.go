@@ -119,7 +119,8 @@ func TestTimingsAreReadForgivinglyAndStoredOneWay(t *testing.T) {
 			t.Errorf("%q: %q, %v; want %q", text, got, err, want)
 		}
 	}
-	for _, text := range []string{"", "video", "film 30 fps", "video 30 Hz", "video 1 fps", "video 9999 fps", "stopwatch 2"} {
+	for _, text := range []string{"", "video", "film 30 fps", "video 30 Hz", "video 1 fps", "video 9999 fps",
+		"stopwatch 2"} {
 		if got, _, err := ReadTiming(text); err == nil {
 			t.Errorf("%q was read as %q", text, got)
 		}

@@ -125,7 +125,8 @@ func (l *Line) applyResult(q Question, text string) bool {
 	}
 	l.Outcomes = []Outcome{v.Outcome}
 	if !v.Outcome.Flashback && v.Outcome.WatchedS == 0 {
-		l.open = append([]Question{{Text: "How long did you watch?", kind: askWatched, Answers: []Answer{{"30 s", "30"}, {"60 s", "60"}}}}, l.open...)
+		l.open = append([]Question{{Text: "How long did you watch?", kind: askWatched, Answers: []Answer{{"30 s",
+			"30"}, {"60 s", "60"}}}}, l.open...)
 	}
 	return true
 }

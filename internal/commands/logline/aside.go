@@ -13,9 +13,11 @@ var (
 	noteWord = regexp.MustCompile(`\b(?:notes?|nb|comment|remark)\b\s*[:=-]?\s*(.+)$`)
 	dash     = regexp.MustCompile(`\s--?\s*([a-z].*)$`)
 	brackets = regexp.MustCompile(`\(([^()]*)\)`)
-	valueish = regexp.MustCompile(`^(?:` + quantity.WordedDay + `|stop ?watch|(?:video|film(?:ed)?|slow).*|(?:whole )?milk.*|water.*|gly.*|.*needle|.*cannula|.*syringe|pull.*|` + noneWords + `.*)$`)
-	resulted = regexp.MustCompile(`(?:` + quantity.Duration + `\b|` + noneWords + `|mm\s.*\d\s*$|\d\s+` + quantity.Decimal + `\s*$)`)
-	digit    = regexp.MustCompile(`\d`)
+	valueish = regexp.MustCompile(`^(?:` + quantity.WordedDay + `|stop ?watch|(?:video|film(?:ed)?|slow).*` +
+		`|(?:whole )?milk.*|water.*|gly.*|.*needle|.*cannula|.*syringe|pull.*|` + noneWords + `.*)$`)
+	resulted = regexp.MustCompile(`(?:` + quantity.Duration + `\b|` + noneWords + `|mm\s.*\d\s*$` +
+		`|\d\s+` + quantity.Decimal + `\s*$)`)
+	digit = regexp.MustCompile(`\d`)
 )
 
 // readAsides takes out what is no value: a link, a lot, a note.

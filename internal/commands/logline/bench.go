@@ -62,7 +62,8 @@ func (r *reader) addDay(text string) {
 		}
 		r.ask(q)
 	case err != nil:
-		r.ask(Question{Text: err.Error() + " Which day was the test?", kind: askDay, Answers: []Answer{{"today", "today"}, {"yesterday", "yesterday"}}})
+		r.ask(Question{Text: err.Error() + " Which day was the test?", kind: askDay, Answers: []Answer{{"today",
+			"today"}, {"yesterday", "yesterday"}}})
 	case !r.Day.IsZero() && !r.Day.Equal(day):
 		a, b := r.Day.Format(time.DateOnly), day.Format(time.DateOnly)
 		r.ask(Question{Text: "Two days are named. Which was it?", kind: askDay, Answers: []Answer{{a, a}, {b, b}}})
@@ -72,14 +73,22 @@ func (r *reader) addDay(text string) {
 }
 
 var (
-	filmMarks = regexp.MustCompile(`(?:` + quantity.ClockFilm + `)|(?:` + quantity.FrameFilm + `)|(?:` + quantity.RateFilm + `)`)
+	filmMarks = regexp.MustCompile(`(?:` + quantity.ClockFilm + `)|(?:` + quantity.FrameFilm + `)` +
+		`|(?:` + quantity.RateFilm + `)`)
 	stopwatch = regexp.MustCompile(`\b(?:by |on |with )?(?:a )?(?:phone )?stop[ -]?watch\b`)
-	frameRate = regexp.MustCompile(`(?:\b(?:video|film|filmed|slow[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*)?(?:at|@)?\s*(` + quantity.Decimal + `)\s*` + quantity.RateUnit + `\b(?:\s*(?:video|film|slow[- ]?mo(?:tion)?)\b)?`)
-	filmWord  = regexp.MustCompile(`\b(?:video|film|filmed|slow[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*(24|25|30|48|50|60|90|100|120|240|480|960)\b`)
+	frameRate = regexp.MustCompile(`(?:\b(?:video|film|filmed|slow[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*)?(?:at` +
+		`|@)?\s*(` + quantity.Decimal + `)\s*` + quantity.RateUnit + `\b(?:\s*(?:video|film` +
+		`|slow[- ]?mo(?:tion)?)\b)?`)
+	filmWord = regexp.MustCompile(`\b(?:video|film|filmed|slow[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*(24|25|30|48` +
+		`|50|60|90|100|120|240|480|960)\b`)
 	filmAlone = regexp.MustCompile(`\b(?:video|filmed|film|slow[- ]?mo(?:tion)?)\b`)
-	glycerol  = regexp.MustCompile(`\b(?:(` + quantity.Decimal + `)\s*(?:%|percent|per cent)?\s*gly(?:c|cerol|cerine|cerin)?\b(?:[- /]*water)?|gly(?:c|cerol|cerine|cerin)?\b(?:[- /]*water)?\s*(?:at\s*)?(?:(` + quantity.Decimal + `)\s*(%|percent|per cent)?)?)`)
-	milkWater = regexp.MustCompile(`\b(?:in\s+)?((?:semi[- ]?skimmed|skimmed|skim|whole|full[- ]fat|uht|oat)?\s*milk|tap water|distilled water|water|saline)\b`)
-	degrees   = regexp.MustCompile(`(?:at\s+|@\s*)?\b(` + quantity.Decimal + `)\s*` + `(?:(?:°|º|degrees?|degs?)\s*(?:c|celsius|centigrade)?|c|celsius|centigrade)(?:$|[\s,;.)])`)
+	glycerol  = regexp.MustCompile(`\b(?:(` + quantity.Decimal + `)\s*(?:%|percent|per cent)?\s*gly(?:c|cerol` +
+		`|cerine|cerin)?\b(?:[- /]*water)?|gly(?:c|cerol|cerine` +
+		`|cerin)?\b(?:[- /]*water)?\s*(?:at\s*)?(?:(` + quantity.Decimal + `)\s*(%|percent|per cent)?)?)`)
+	milkWater = regexp.MustCompile(`\b(?:in\s+)?((?:semi[- ]?skimmed|skimmed|skim|whole|full[- ]fat|uht` +
+		`|oat)?\s*milk|tap water|distilled water|water|saline)\b`)
+	degrees = regexp.MustCompile(`(?:at\s+|@\s*)?\b(` + quantity.Decimal + `)\s*` + `(?:(?:°|º|degrees?` +
+		`|degs?)\s*(?:c|celsius|centigrade)?|c|celsius|centigrade)(?:$|[\s,;.)])`)
 )
 
 // readBench finds how it was timed, the liquid and its temperature.
@@ -182,7 +191,8 @@ func (r *reader) readLiquid() {
 }
 
 func (r *reader) askStrength() {
-	r.ask(Question{Text: "How much glycerol, in per cent?", kind: askLiquid, Answers: []Answer{{"40 %", "40%"}, {"30 %", "30%"}}})
+	r.ask(Question{Text: "How much glycerol, in per cent?", kind: askLiquid, Answers: []Answer{{"40 %",
+		"40%"}, {"30 %", "30%"}}})
 }
 
 // group is a group of a match, "" if it took no part.

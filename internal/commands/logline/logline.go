@@ -65,8 +65,10 @@ type reader struct {
 }
 
 // plainMarks replaces marks that are typed for others.
-var plainMarks = strings.NewReplacer("–", "-", "—", " - ", "−", "-", "’", "'", "‘", "'", "±", "+/-", "≈", "~", "µ", "u", "μ", "u", "\t", " ",
-	"\u00a0", " ", "\u202f", " ", "“", `"`, "”", `"`, "\r", " ", "…", "...", "→", " to ", "＜", "<", "=>", " = ", "->", " = ", "½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅜", " 3/8", "⅝", " 5/8")
+var plainMarks = strings.NewReplacer("–", "-", "—", " - ", "−", "-", "’", "'", "‘", "'", "±", "+/-", "≈", "~",
+	"µ", "u", "μ", "u", "\t", " ",
+	"\u00a0", " ", "\u202f", " ", "“", `"`, "”", `"`, "\r", " ", "…", "...", "→", " to ", "＜", "<", "=>", " = ",
+	"->", " = ", "½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅜", " 3/8", "⅝", " 5/8")
 
 func newReader(text string, ix *question.Index, today time.Time) *reader {
 	typed := strings.TrimSpace(plainMarks.Replace(text))

@@ -173,7 +173,8 @@ func accounted(t *testing.T, text string, l Line) {
 			values = append(values, v, v/60, math.Floor(v/60), v-60*math.Floor(v/60))
 		}
 	}
-	said := fmt.Sprint(l.Setup.Product.Name, l.Setup.Product.Aliases, l.Liquid, " ", l.Note, " ", l.Link, " ", l.Lot, " ", l.Film.Marks)
+	said := fmt.Sprint(l.Setup.Product.Name, l.Setup.Product.Aliases, l.Liquid, " ", l.Note, " ", l.Link, " ",
+		l.Lot, " ", l.Film.Marks)
 	for _, n := range anyNumber.FindAllString(said, -1) {
 		values = append(values, decimal(n))
 	}

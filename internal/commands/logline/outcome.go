@@ -11,9 +11,12 @@ import (
 
 // noneWords say that no flashback came.
 const noneWords = `(?:\b(?:no|zero|not an?y?|0) (?:drop|thing|flash(?:[ -]?backs?)?|fb|blood|show|return|result|response|sign|red|luck|joy)\b(?:\s+(?:seen|at all|shown|visible|whatsoever))?` +
-	`|\b(?:absolutely |still )?nothing\b(?:\s+(?:seen|came|happened|showed|at all|shown|visible))?|\bnone\b(?:\s+seen)?|\bnil\b|\bzilch\b|\bnowt\b|\bnada\b` +
-	`|\bnever (?:came|flashed|showed|saw (?:it|any|blood|flash(?:back)?))\b|\b(?:did ?n'?t|did not|didnt|has ?n'?t|wouldn'?t|would not) (?:flash|come|show|see)\b(?:\s*(?:back|up|any(?:thing)?|flash(?:back)?))?` +
-	`|\b(?:nothing|not) seen\b|\bnegative\b|\bneg\b|\bwithout (?:a )?(?:flash(?:[ -]?back)?|blood)\b|\bno-?show\b|\b(?:stayed|still|remained) (?:clear|dry|clean)\b|\bdry\b)`
+	`|\b(?:absolutely |still )?nothing\b(?:\s+(?:seen|came|happened|showed|at all|shown|visible))?` +
+	`|\bnone\b(?:\s+seen)?|\bnil\b|\bzilch\b|\bnowt\b|\bnada\b` +
+	`|\bnever (?:came|flashed|showed|saw (?:it|any|blood|flash(?:back)?))\b|\b(?:did ?n'?t|did not|didnt` +
+	`|has ?n'?t|wouldn'?t|would not) (?:flash|come|show|see)\b(?:\s*(?:back|up|any(?:thing)?|flash(?:back)?))?` +
+	`|\b(?:nothing|not) seen\b|\bnegative\b|\bneg\b|\bwithout (?:a )?(?:flash(?:[ -]?back)?|blood)\b` +
+	`|\bno-?show\b|\b(?:stayed|still|remained) (?:clear|dry|clean)\b|\bdry\b)`
 
 const (
 	stopWords = `\b(?:gave up|given up|giving up|stopped|stop|quit|abandoned|aborted|bailed(?: out)?|ended)\b`
@@ -23,21 +26,34 @@ const (
 )
 
 var (
-	untilTime  = regexp.MustCompile(noneWords + `[\s,]*(?:seen\s*)?(?:until|till|til|before|then|at first|but)\s*(?:at\s*)?` + timeOrNum)
+	untilTime = regexp.MustCompile(noneWords + `[\s,]*(?:seen\s*)?(?:until|till|til|before|then|at first` +
+		`|but)\s*(?:at\s*)?` + timeOrNum)
 	noneIn     = regexp.MustCompile(noneWords + linking + timeOrNum + `\+?` + notEnd)
-	noneBehind = regexp.MustCompile(`(?:\b(?:watched|waited|watching|held|at|after|in|for|by|to)\s*)+(?:for\s*|up to\s*)?` + timeOrNum + `[\s,:;.-]*(?:and\s*|with\s*|but\s*|of\s*|still\s*|=\s*)?` + noneWords)
-	noneAfter  = regexp.MustCompile(`(` + quantity.Duration + `)[\s,:;-]*(?:and\s*|with\s*|but\s*|of\s*|still\s*|=\s*)?` + noneWords)
-	gaveUp     = regexp.MustCompile(stopWords + `\s*(?:watching|waiting)?\s*(?:at|after|on|by)?\s*` + timeOrNum + notEnd)
+	noneBehind = regexp.MustCompile(`(?:\b(?:watched|waited|watching|held|at|after|in|for|by|to)\s*)+(?:for\s*` +
+		`|up to\s*)?` + timeOrNum + `[\s,:;.-]*(?:and\s*|with\s*|but\s*|of\s*|still\s*|=\s*)?` + noneWords)
+	noneAfter = regexp.MustCompile(`(` + quantity.Duration + `)[\s,:;-]*(?:and\s*|with\s*|but\s*|of\s*` +
+		`|still\s*|=\s*)?` + noneWords)
+	gaveUp = regexp.MustCompile(stopWords + `\s*(?:watching|waiting)?\s*(?:at|after|on` +
+		`|by)?\s*` + timeOrNum + notEnd)
 	noneOnly   = regexp.MustCompile(noneWords)
 	stopOnly   = regexp.MustCompile(stopWords)
-	watchedFor = regexp.MustCompile(`\b(?:watched|waited|watching|watch|waiting|filmed for)\b\s*(?:for|to|up to|=|:)?\s*` + timeOrNum + notEnd)
-	rangeOf    = regexp.MustCompile(`(?:^|[\s,;(])((` + quantity.Decimal + `)\s*(?:` + quantity.SecondUnit + `)?\s*(?:-|/|to|or|and|&)\s*(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `)\b`)
-	spreadOf   = regexp.MustCompile(`(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\s*(?:\+/-|\+-|plus or minus|give or take)\s*` + quantity.Decimal + `\s*` + quantity.SecondUnit + `?`)
-	bound      = regexp.MustCompile(`(?:[<>]=?\s*|\b(?:less than|under|below|more than|over|above|at least|at most|up to)\s+)(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\b|(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\+`)
-	vague      = regexp.MustCompile(`~|\b(?:about|approx(?:imately)?|roughly|around|ca|circa|maybe|perhaps|probably|i think|i guess|or so|not sure|unsure|nearly|almost|estimated?)\b`)
-	ish        = regexp.MustCompile(`\d(\s?-?ish)\b`)
-	flashed    = regexp.MustCompile(`(?:^|[\s,;:(=@])(?:(?:flash(?:[ -]?back)?|fb|blood|came|showed|seen)\s*)?(?:at|after|in|by)?\s*(` + quantity.Duration + `)` + notEnd)
-	bareFlash  = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb|came|showed|seen|result|time)\b\s*(?:at|after|in|was|is|:|=)*\s*(` + quantity.Decimal + `)` + notEnd)
+	watchedFor = regexp.MustCompile(`\b(?:watched|waited|watching|watch|waiting|filmed for)\b\s*(?:for|to` +
+		`|up to|=|:)?\s*` + timeOrNum + notEnd)
+	rangeOf = regexp.MustCompile(`(?:^` +
+		`|[\s,;(])((` + quantity.Decimal + `)\s*(?:` + quantity.SecondUnit + `)?\s*(?:-|/|to|or|and` +
+		`|&)\s*(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `)\b`)
+	spreadOf = regexp.MustCompile(`(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\s*(?:\+/-|\+-` +
+		`|plus or minus|give or take)\s*` + quantity.Decimal + `\s*` + quantity.SecondUnit + `?`)
+	bound = regexp.MustCompile(`(?:[<>]=?\s*|\b(?:less than|under|below|more than|over|above|at least` +
+		`|at most|up to)\s+)(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\b` +
+		`|(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\+`)
+	vague = regexp.MustCompile(`~|\b(?:about|approx(?:imately)?|roughly|around|ca|circa|maybe|perhaps` +
+		`|probably|i think|i guess|or so|not sure|unsure|nearly|almost|estimated?)\b`)
+	ish     = regexp.MustCompile(`\d(\s?-?ish)\b`)
+	flashed = regexp.MustCompile(`(?:^|[\s,;:(=@])(?:(?:flash(?:[ -]?back)?|fb|blood|came|showed` +
+		`|seen)\s*)?(?:at|after|in|by)?\s*(` + quantity.Duration + `)` + notEnd)
+	bareFlash = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb|came|showed|seen|result|time)\b\s*(?:at|after` +
+		`|in|was|is|:|=)*\s*(` + quantity.Decimal + `)` + notEnd)
 	flashWords = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb)\b`)
 )
 

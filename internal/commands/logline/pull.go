@@ -12,10 +12,13 @@ import (
 const pullWord = `\b(?:pull(?:ed|ing|s)?(?:\s*-?\s*back)?|pullback|draw(?:n|ing|back)?|drew|aspirat\w*|retract\w*|plunger|withdr\w+)\b`
 
 var (
-	pulled     = regexp.MustCompile(pullWord + `[\s:=]*(?:back|plunger|the|to|of|by|was|at|about|\s)*(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)?\b(\s*` + pullWord + `)?`)
-	volume     = regexp.MustCompile(`(?:^|[\s,;(])(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)\b(?:\s*(?:of\s+)?` + pullWord + `(?:\s*back)?)?`)
-	syringed   = regexp.MustCompile(`^[\s,-]*(?:\w+\s+)?(?:syringe|insulin|luer|fixed|bd\b|barrel)`)
-	fixed      = regexp.MustCompile(`(?:fixed[- ]needle|insulin(?: syringe)?|syringe|luer(?:[- ]lock)?|in an?)[\s,:]*$`)
+	pulled = regexp.MustCompile(pullWord + `[\s:=]*(?:back|plunger|the|to|of|by|was|at|about` +
+		`|\s)*(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)?\b(\s*` + pullWord + `)?`)
+	volume = regexp.MustCompile(`(?:^` +
+		`|[\s,;(])(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)\b(?:\s*(?:of\s+)?` + pullWord + `(?:\s*back)?)?`)
+	syringed = regexp.MustCompile(`^[\s,-]*(?:\w+\s+)?(?:syringe|insulin|luer|fixed|bd\b|barrel)`)
+	fixed    = regexp.MustCompile(`(?:fixed[- ]needle|insulin(?: syringe)?|syringe|luer(?:[- ]lock)?` +
+		`|in an?)[\s,:]*$`)
 	volumeEnds = regexp.MustCompile(quantity.VolumeUnit + `\s*(?:of\s+)?$`)
 	units      = regexp.MustCompile(`(?:^|[\s,;(])(` + quantity.Decimal + `\s*(?:units?|iu|u))\b`)
 	luer       = regexp.MustCompile(`\bluer(?:[- ]?(?:lock|slip))?\b`)

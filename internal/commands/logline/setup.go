@@ -65,7 +65,8 @@ func (r *reader) placeNumbers(numbers []string) {
 
 // unitSoon is what makes a number none of seconds: a letter or a sign up against
 // it, or a unit of something else behind it.
-var unitSoon = regexp.MustCompile(`^(?:[a-z"'/:%]|\s*(?:ms|h|hrs?|hours?|kpa|psi|bar|f|units?|x|times|ml|mm|of|pm|am|st|nd|rd|th|grams?|years?|yo)\b)`)
+var unitSoon = regexp.MustCompile(`^(?:[a-z"'/:%]|\s*(?:ms|h|hrs?|hours?|kpa|psi|bar|f|units?|x|times|ml|mm|of` +
+	`|pm|am|st|nd|rd|th|grams?|years?|yo)\b)`)
 
 func (r *reader) hasOtherUnit(n string) bool {
 	i := strings.LastIndex(string(r.plain), n)
@@ -207,7 +208,8 @@ func (r *reader) weigh() {
 	case r.none:
 		r.Outcomes = []Outcome{{WatchedS: r.watchS}}
 		if r.watchS == 0 && !r.asksResult() {
-			r.ask(Question{Text: "How long did you watch?", kind: askWatched, Answers: []Answer{{"30 s", "30"}, {"60 s", "60"}}})
+			r.ask(Question{Text: "How long did you watch?", kind: askWatched, Answers: []Answer{{"30 s",
+				"30"}, {"60 s", "60"}}})
 		}
 	case len(r.Outcomes) > 1 && r.asksResult():
 		r.Outcomes = nil
@@ -236,7 +238,8 @@ func (r *reader) askSeveral() {
 	for _, o := range r.Outcomes {
 		times = append(times, o.Typed)
 	}
-	q := Question{Text: fmt.Sprintf("I read %s s. Are these %d tests?", strings.Join(times, ", "), len(times)), kind: askSeveral, Answers: []Answer{{"yes, " + strconv.Itoa(len(times)) + " tests", "yes"}}}
+	q := Question{Text: fmt.Sprintf("I read %s s. Are these %d tests?", strings.Join(times, ", "), len(times)), kind: askSeveral, Answers: []Answer{{"yes, " + strconv.Itoa(len(times)) + " tests",
+		"yes"}}}
 	for _, t := range times {
 		if number(t) <= trade.LongestWatchS {
 			q.Answers = append(q.Answers, Answer{"only " + t + " s", t + " s"})

@@ -16,7 +16,8 @@ const (
 // WordedDay is the pattern of a day said in words or in a form that is nothing else.
 const WordedDay = `(?:(?:the )?day before yesterday|tomorrow|next (?:week|` + weekday + `)|today|yesterday (?:morning|afternoon|evening)|yesterday|this (?:morning|afternoon|evening)|last night` +
 	`|` + dayCount + `\s*(?:days?|weeks?|d|w)\s+(?:ago|back)|(?:last|this|on)\s+` + weekday + `|` + weekday + `` +
-	`|\d{1,2}(?:st|nd|rd|th)?\s*(?:of\s+)?` + monthName + `\b\.?(?:,?\s*\d{4})?|` + monthName + `\b\.?\s*\d{1,2}(?:st|nd|rd|th)?\b(?:,?\s*\d{4})?` +
+	`|\d{1,2}(?:st|nd|rd|th)?\s*(?:of\s+)?` + monthName + `\b\.?(?:,?\s*\d{4})?` +
+	`|` + monthName + `\b\.?\s*\d{1,2}(?:st|nd|rd|th)?\b(?:,?\s*\d{4})?` +
 	`|\d{4}-\d{1,2}-\d{1,2}|\d{1,2}/\d{1,2}/\d{2,4}|\d{1,2}\.\d{1,2}\.\d{2,4}|\d{1,2}-\d{1,2}-\d{4})`
 
 // FigureDay is the pattern of a day in two figures, which may be another thing, too.

@@ -114,7 +114,8 @@ type Timing struct {
 	FPS       float64 // frames a second of a film; 0 for a stopwatch
 }
 
-var timedBy = regexp.MustCompile(`^(?:(?:video|film|filmed|slow[- ]?mo(?:tion)?|camera|phone|iphone)?,?\s*(?:at|@)?\s*)(` + Decimal + `)\s*` + RateUnit + `?(?:\s*(?:video|film|slow[- ]?mo(?:tion)?))?$`)
+var timedBy = regexp.MustCompile(`^(?:(?:video|film|filmed|slow[- ]?mo(?:tion)?|camera|phone` +
+	`|iphone)?,?\s*(?:at|@)?\s*)(` + Decimal + `)\s*` + RateUnit + `?(?:\s*(?:video|film|slow[- ]?mo(?:tion)?))?$`)
 
 // ReadTiming reads "stopwatch", "60fps", "video 30 fps", "slow-mo 240". A number
 // without its unit is frames a second behind a word for film only.

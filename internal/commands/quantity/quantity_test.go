@@ -17,7 +17,8 @@ func TestTimesAreReadAsTheyAreTyped(t *testing.T) {
 			t.Errorf("%q = %v, %v; want %v", text, got, err, want)
 		}
 	}
-	for _, text := range []string{"", "1,300", "7-8", "<1 s", "7 mm", "s", "1:72", "1.2.3", "7 8", "-7", "1e3", "none", "7 s or 8"} {
+	for _, text := range []string{"", "1,300", "7-8", "<1 s", "7 mm", "s", "1:72", "1.2.3", "7 8", "-7", "1e3",
+		"none", "7 s or 8"} {
 		if got, err := Seconds(text); err == nil {
 			t.Errorf("%q was read as %v", text, got)
 		}
@@ -34,8 +35,10 @@ func TestVolumesTemperaturesAndStrengths(t *testing.T) {
 		want float64
 		read func(string) (float64, error)
 	}{
-		{"0.05 ml", 0.05, Volume}, {"0,2 cc", 0.2, Volume}, {".1ml", 0.1, Volume}, {"50 ul", 0.05, Volume}, {"0.1", 0.1, Volume}, {"0.2 mls", 0.2, Volume},
-		{"37c", 37, Temperature}, {"20 °C", 20, Temperature}, {"21.5", 21.5, Temperature}, {"22 deg c", 22, Temperature}, {"4 degrees", 4, Temperature}, {"18°", 18, Temperature},
+		{"0.05 ml", 0.05, Volume}, {"0,2 cc", 0.2, Volume}, {".1ml", 0.1, Volume}, {"50 ul",
+			0.05, Volume}, {"0.1", 0.1, Volume}, {"0.2 mls", 0.2, Volume},
+		{"37c", 37, Temperature}, {"20 °C", 20, Temperature}, {"21.5", 21.5, Temperature}, {"22 deg c",
+			22, Temperature}, {"4 degrees", 4, Temperature}, {"18°", 18, Temperature},
 		{"40%", 40, Percent}, {"40", 40, Percent}, {"37,5 %", 37.5, Percent},
 	} {
 		if got, err := c.read(c.text); err != nil || got != c.want {
@@ -96,17 +99,22 @@ func TestFilmsAreReadBetweenTheirMarks(t *testing.T) {
 func TestDaysThatHaveBeen(t *testing.T) {
 	today := time.Date(2026, 11, 28, 0, 0, 0, 0, time.UTC) // a Saturday, by the calendar
 	for text, want := range map[string]string{
-		"today": "2026-11-28", "yesterday": "2026-11-27", "2 days ago": "2026-11-26", "last tuesday": "2026-11-24", "friday": "2026-11-27", "Sat": "2026-11-21",
-		"19 nov": "2026-11-19", "nov 19": "2026-11-19", "19th of november": "2026-11-19", "27.11.": "2026-11-27", "27.11.26": "2026-11-27", "28/11/2026": "2026-11-28",
-		"11/28/2026": "2026-11-28", "2026-05-14": "2026-05-14", "a week ago": "2026-11-21", "day before yesterday": "2026-11-26", "19 dec": "2025-12-19", "13/10": "2026-10-13",
-		"4/4": "2026-04-04", "3 days ago": "2026-11-25", "last night": "2026-11-27", "19 nov 2025": "2025-11-19", "on monday": "2026-11-23",
+		"today": "2026-11-28", "yesterday": "2026-11-27", "2 days ago": "2026-11-26",
+		"last tuesday": "2026-11-24", "friday": "2026-11-27", "Sat": "2026-11-21",
+		"19 nov": "2026-11-19", "nov 19": "2026-11-19", "19th of november": "2026-11-19", "27.11.": "2026-11-27",
+		"27.11.26": "2026-11-27", "28/11/2026": "2026-11-28",
+		"11/28/2026": "2026-11-28", "2026-05-14": "2026-05-14", "a week ago": "2026-11-21",
+		"day before yesterday": "2026-11-26", "19 dec": "2025-12-19", "13/10": "2026-10-13",
+		"4/4": "2026-04-04", "3 days ago": "2026-11-25", "last night": "2026-11-27", "19 nov 2025": "2025-11-19",
+		"on monday": "2026-11-23",
 	} {
 		got, err := Day(text, today)
 		if err != nil || got.Format(time.DateOnly) != want {
 			t.Errorf("%q = %v, %v; want %s", text, got.Format(time.DateOnly), err, want)
 		}
 	}
-	for _, text := range []string{"3/4", "2026-12-01", "29/11/2026", "tomorrow", "31 june", "40/1", "someday", "", "0/0", "1899-01-01"} {
+	for _, text := range []string{"3/4", "2026-12-01", "29/11/2026", "tomorrow", "31 june", "40/1", "someday", "",
+		"0/0", "1899-01-01"} {
 		if got, err := Day(text, today); err == nil {
 			t.Errorf("%q was read as %v", text, got)
 		}

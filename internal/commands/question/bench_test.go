@@ -10,7 +10,8 @@ import (
 // bigIndex has 2 000 products of 250 makers, with aliases, and the
 // demonstration's instruments.
 func bigIndex() *Index {
-	syllables := []string{"bra", "ven", "dor", "mik", "sel", "tar", "quo", "lin", "pes", "hul", "gar", "wex", "zon", "fri", "kel", "ost"}
+	syllables := []string{"bra", "ven", "dor", "mik", "sel", "tar", "quo", "lin", "pes", "hul", "gar", "wex",
+		"zon", "fri", "kel", "ost"}
 	tails := []string{"Mid", "Firm", "Soft", "Fine", "Deep", "Lip", "Contour", "Hydra"}
 	var products []trade.Product
 	for i := range 2000 {

@@ -33,13 +33,19 @@ func (d dilutionRead) clash() bool { return d.said && d.neat || d.ratios > 1 || 
 func short(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 // dilutedWords say that a gel was diluted.
-var dilutedWords = set("diluted dilute dilutes diluting dilution dil dilluted dillute diluited dilutd dilued dilted deluted")
+var dilutedWords = set(`diluted dilute dilutes diluting dilution dil dilluted dillute diluited dilutd dilued
+		dilted deluted`)
 
 // mixedWords speak of diluting where a ratio is given.
 var mixedWords = set("mixed mix mixture reconstituted made")
 
 var dilutionBook = newPhraseBook(
-	"neat: not the diluted one, not the diluted, isnt diluted, wasnt diluted, never diluted, not been diluted, not yet diluted, no diluting, without any dilution, havent diluted, didnt dilute, dont dilute, dont dilute it, we dont dilute, we dont dilute it, not diluting, wasnt dilute, isnt dilute, never dilute, never dilute it, not a dilution, not a diluted one, undiluted, undilute, undil, un diluted, non diluted, nondiluted, not diluted, not dilute, no dilution, without dilution, without diluting, neat, full strength, unmixed",
+	"neat: not the diluted one, not the diluted, isnt diluted, wasnt diluted, never diluted, "+
+		"not been diluted, not yet diluted, no diluting, without any dilution, havent diluted, didnt dilute, "+
+		"dont dilute, dont dilute it, we dont dilute, we dont dilute it, not diluting, wasnt dilute, "+
+		"isnt dilute, never dilute, never dilute it, not a dilution, not a diluted one, undiluted, undilute, "+
+		"undil, un diluted, non diluted, nondiluted, not diluted, not dilute, no dilution, without dilution, "+
+		"without diluting, neat, full strength, unmixed",
 	"diluted: diluted, dilute, dilutes, diluting, dilution, dil, dilluted, dillute, diluited, dilutd, dilued, dilted, deluted, mixed with saline, mixed with lidocaine, mixed with lido",
 	"odd: hyperdiluted, hyperdilute, hyperdilution, hyper diluted, hyper dilute, hyper dilution, superdilute, double diluted, heavily diluted",
 )
@@ -74,8 +80,10 @@ func (s *scan) readDilution() {
 
 // denials may stand before or behind a word for diluting and take it back. Which
 // gel is meant then is asked about, unless the phrase is one of the book's.
-var denials = set(`not no never without isnt wasnt arent werent aint dont doesnt didnt wont wouldnt cant couldnt havent hasnt hadnt before instead rather than nor
-	neither avoid avoiding skip skipping skipped except unless minus non nothing stop stopped nobody hardly forgot forget yet until till prior refuse refuses against`)
+var denials = set(`not no never without isnt wasnt arent werent aint dont doesnt didnt wont wouldnt cant couldnt
+		havent hasnt hadnt before instead rather than nor neither avoid avoiding skip skipping skipped except
+		unless minus non nothing stop stopped nobody hardly forgot forget yet until till prior refuse refuses
+		against`)
 
 // dilutionDenied reports whether a word beside the tokens from … to-1 takes back
 // that the gel is diluted.

@@ -48,8 +48,10 @@ func TestTypingSlipsCostLessThanOtherLetters(t *testing.T) {
 		typed, want string
 		cost        int
 	}{
-		{"orrick", "orrick", exact}, {"lips", "lip", plural}, {"orick", "orrick", slipOnce}, {"orrrick", "orrick", slipOnce}, {"orrcik", "orrick", slipOnce},
-		{"orrivk", "orrick", slipOnce}, {"larnock", "larnoch", oddCost}, {"orik", "orrick", twoSlips}, {"mild", "mid", oddCost}, {"nid", "mid", slipOnce},
+		{"orrick", "orrick", exact}, {"lips", "lip", plural}, {"orick", "orrick", slipOnce}, {"orrrick", "orrick",
+			slipOnce}, {"orrcik", "orrick", slipOnce},
+		{"orrivk", "orrick", slipOnce}, {"larnock", "larnoch", oddCost}, {"orik", "orrick", twoSlips}, {"mild",
+			"mid", oddCost}, {"nid", "mid", slipOnce},
 		{"quimbleton", "orrick", tooFar}, {"", "orrick", tooFar}, {"pellaw", "pellow", slipOnce},
 	} {
 		if got := slipCost(c.typed, c.want); got != c.cost {

@@ -17,21 +17,25 @@ const drawsPerCheck = 60
 // gaugeForms and lengthForms are the ways a size is written.
 func gaugeForms(g int) []string {
 	n := fmt.Sprint(g)
-	forms := []string{n + "G", n + "g", n + " G", n + " gauge", n + "-gauge", n + "ga", "G" + n, "gauge " + n, n + " guage", n + " Gauge"}
-	spelled := map[int]string{22: "twenty two", 25: "twenty-five", 27: "twenty seven", 29: "twenty nine", 30: "thirty", 31: "thirty one", 32: "thirty-two"}
+	forms := []string{n + "G", n + "g", n + " G", n + " gauge", n + "-gauge", n + "ga",
+		"G" + n, "gauge " + n, n + " guage", n + " Gauge"}
+	spelled := map[int]string{22: "twenty two", 25: "twenty-five", 27: "twenty seven", 29: "twenty nine",
+		30: "thirty", 31: "thirty one", 32: "thirty-two"}
 	return append(forms, spelled[g]+" gauge", spelled[g]+" G")
 }
 
 func lengthForms(mm float64) []string {
 	n := short(mm)
-	forms := []string{n + "mm", n + " mm", n + " MM", n + "-mm", n + ".0 mm", n + " millimetre", n + "mil", short(mm/10) + " cm", short(mm/10) + "cm"}
+	forms := []string{n + "mm", n + " mm", n + " MM", n + "-mm", n + ".0 mm", n + " millimetre", n + "mil",
+		short(mm/10) + " cm", short(mm/10) + "cm"}
 	switch mm {
 	case 4:
 		forms = append(forms, `5/32"`, "5/32 inch")
 	case 8:
 		forms = append(forms, `5/16"`, "5/16 inch", "5/16in")
 	case 13:
-		forms = append(forms, "½ inch", `1/2"`, "½″", "half inch", "half an inch", "0.5 inch", ".5\"", "1/2in", "12.7mm")
+		forms = append(forms, "½ inch", `1/2"`, "½″", "half inch", "half an inch", "0.5 inch", ".5\"", "1/2in",
+			"12.7mm")
 	case 19:
 		forms = append(forms, `3/4"`, "¾ inch", "three quarter inch", "0.75 inch")
 	case 38:
@@ -70,7 +74,8 @@ func setupText(t *rapid.T, in trade.Instrument) string {
 	return g + " " + l + kind
 }
 
-var openings = []string{"", "hold for ", "how long for ", "whats the hold on ", "Hi, ", "please: ", "is it worth aspirating with ", "has anyone tested ", "quick q: "}
+var openings = []string{"", "hold for ", "how long for ", "whats the hold on ", "Hi, ", "please: ",
+	"is it worth aspirating with ", "has anyone tested ", "quick q: "}
 var joints = []string{" ", ", ", " on a ", " with ", " through a ", " via a ", " - ", " / ", " on "}
 var closings = []string{"", "?", " please", " hold?", "??", " thanks", ", how long?", ". Thanks!"}
 
@@ -228,8 +233,10 @@ func singleChangesAt(name string, i int) []string {
 
 func TestNoiseDoesNotChangeAnAnswer(t *testing.T) {
 	ix := demoIndex()
-	noise := []string{"my 2.30 is here", "at 14:15", "2pm patient", "45 yo", "3 patients waiting", "£250", "12/05/2026", "room 7", "2 syringes", "1 ml",
-		"0.1 ml at a time", "20%", "5 min late", "since 2019", "x2", "2nd visit", "21 C", "24 mg/ml", "on the 3rd", "10 months ago", "F45", "#3",
+	noise := []string{"my 2.30 is here", "at 14:15", "2pm patient", "45 yo", "3 patients waiting", "£250",
+		"12/05/2026", "room 7", "2 syringes", "1 ml",
+		"0.1 ml at a time", "20%", "5 min late", "since 2019", "x2", "2nd visit", "21 C", "24 mg/ml",
+			"on the 3rd", "10 months ago", "F45", "#3",
 		"patient 30 years old", "27 years of practice", "13 clients today", "tel 1234"}
 	rapid.Check(t, func(t *rapid.T) {
 		for range drawsPerCheck {

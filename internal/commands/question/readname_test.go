@@ -4,13 +4,15 @@ import "testing"
 
 func TestAnOptionIsTheWholeNameOrAskedAbout(t *testing.T) {
 	ix := demoIndex()
-	for text, want := range map[string]string{"orrick mid": "Orrick Mid", "OrrickMid": "Orrick Mid", "Órrick  Mid": "Orrick Mid", "o mid": "Orrick Mid",
+	for text, want := range map[string]string{"orrick mid": "Orrick Mid", "OrrickMid": "Orrick Mid",
+		"Órrick  Mid": "Orrick Mid", "o mid": "Orrick Mid",
 		"hesk": "Hesk Paste", "Hesk Paste 1:1": "Hesk Paste 1:1", "deep": "Dunmere Deep"} {
 		if r := ix.ReadProduct(text); !r.Known || r.Product.Name != want {
 			t.Errorf("%q: %+v", text, r)
 		}
 	}
-	for _, tail := range []string{"Plus", "S", "X", "0.5", "Long", "Short", "Gel", "Filler", "+", "2", "with lidocaine", "Max"} {
+	for _, tail := range []string{"Plus", "S", "X", "0.5", "Long", "Short", "Gel", "Filler", "+", "2",
+		"with lidocaine", "Max"} {
 		for _, p := range demoProducts {
 			if r := ix.ReadProduct(p.Name + " " + tail); r.Known {
 				t.Errorf("%s %s was read as %s", p.Name, tail, r.Product.Name)

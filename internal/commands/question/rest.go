@@ -3,9 +3,11 @@ package question
 import "slices"
 
 // passed are words that say nothing about what is asked or logged.
-var passed = set(`a an the of on in at for and with by to is was were it its my our this that log test tests bench result i we got had have has how long what
-	whats hold time times wait should do does be please pls hi hey hello thanks thank you ok so then just using used use via from through need needs
-	needle needles cannula cannulas syringe gauge mm ml s sec secs seconds g x vs gel about there here now again long enough me us new one done just did got get another`)
+var passed = set(`a an the of on in at for and with by to is was were it its my our this that log test tests bench
+		result i we got had have has how long what whats hold time times wait should do does be please pls hi hey
+		hello thanks thank you ok so then just using used use via from through need needs needle needles cannula
+		cannulas syringe gauge mm ml s sec secs seconds g x vs gel about there here now again long enough me us
+		new one done just did got get another`)
 
 // rest is what the text has that nothing was made of, as typed and in order: words
 // that carry a meaning, and every number that is no part of what was read.
@@ -13,6 +15,9 @@ func (s *scan) rest() (left []string) {
 	for i := 0; i < len(s.toks); i++ {
 		q, ok := s.quantityWith(i)
 		switch {
+		case ok && s.volumeUnread(q):
+			left = append(left, s.typed(q))
+			i = max(i, q.to-1)
 		case ok && (q.used || s.explains(q)):
 			i = max(i, q.to-1)
 		case ok && q.unit == noUnit && q.spelled:
@@ -40,4 +45,11 @@ func (s *scan) explains(q quantity) bool {
 		return true
 	}
 	return false
+}
+
+// volumeUnread reports whether q is a volume that is neither the pull nor the
+// fixed-needle syringe's, nor plainly an amount of gel: "0.1 mL of".
+func (s *scan) volumeUnread(q quantity) bool {
+	ml, is := volumeML(q)
+	return is && s.text(q.to) != "of" && !slices.Contains(s.pulls, ml) && !(s.syringe.fixed && slices.Contains(s.syringe.volumes, ml))
 }

@@ -25,14 +25,39 @@ var talks = []struct {
 	kind    Talk
 	pattern *regexp.Regexp
 }{
-	{TakeBack, regexp.MustCompile(`^(?:please )?(?:undo|take (?:that|it|this|my last(?: test)?|the last(?: one| test)?) back|take back (?:that|it|the last(?: one| test)?|my last(?: test)?)|withdraw (?:last|that|it|(?:my|the) last(?: one| test)?)|scrap that|delete (?:that|(?:my|the) last(?: one| test)?)|remove that|cancel (?:that|(?:my|the) last(?: one| test)?)|that was wrong|undo (?:that|it|last|(?:my|the) last(?: one| test)?))(?: please)?$`)},
-	{AsksHowToLog, regexp.MustCompile(`^(?:how (?:do|can|should|would) (?:i|we|you) (?:log|enter|record|add|submit|report|type in)|how to (?:log|enter|record|add)|where do i (?:log|enter|record)|can i log (?:a |my )?tests?|what do i type to log|how does logging work).{0,40}$`)},
-	{AsksWhatToTest, regexp.MustCompile(`^(?:what (?:should|can|shall|do|could) (?:i|we) test|what (?:needs|to) (?:testing|tests?|be tested)|what is (?:missing|untested|needed|not tested)|what(?:'s| is) worth testing|which (?:tests?|ones?) (?:are|is) (?:missing|needed|untested)|what next on the bench|anything to test|what(?: still)? needs (?:a test|tests|testing)|what should be tested).{0,30}$`)},
-	{AsksFlashback, regexp.MustCompile(`^(?:(?:so )?(?:what(?:'s| is| does| do you mean by| counts as)|define|explain|meaning of) (?:a |the |an? )?(?:flash ?backs?|aspiration|aspirating|hold|pull|a hold time|hold time)(?: mean| exactly| then)?)$`)},
-	{AsksVerdict, regexp.MustCompile(`^(?:what (?:does|do|is|are)|meaning of|explain) (?:the )?["“']?(?:undecided|not settled|settled|too slow|shows in time|shows sometimes|not expected|untested|tested|verdicts?|shares?|ceiling|best case|estimate|calculated)["”']?(?: (?:mean|means|about|here))*$`)},
-	{AsksAdvice, regexp.MustCompile(`^(?:(?:which|what) (?:needle|cannula|gel|filler|product|gauge|size|syringe)s? (?:is |are )?(?:best |better |safest |good |right |to use |should i use |do i use |would you use )*(?:for|in|on|around|near)\b.*|(?:is|are) (?:it|this|that|they|aspirati\w+|cannulas?|needles?|it all)(?: really)? safe\b.*|am i safe\b.*|is (?:a )?(?:needle|cannula|longer hold|it) safer\b.*|safe (?:for|to)\b.*|can i (?:inject|use (?:a|this))\b.*|should i (?:inject|aspirate|use)\b.*|how much (?:do i|should i|to) (?:inject|use)\b.*|where (?:do|should) i inject\b.*)$`)},
-	{Thanks, regexp.MustCompile(`^(?:ok |great |perfect |brilliant |lovely )*(?:thanks?|thank you|thankyou|thx|ty|tx|cheers|ta|much appreciated|appreciate it|nice one|many thanks|danke|merci|great|perfect|brilliant|lovely|got it|ok|okay|good bot|super|cool)(?: (?:a lot|so much|very much|you|all|everyone|mate|guys|bot|again|for (?:that|this|the help)|a bunch|loads|that helps))*$`)},
-	{Greeting, regexp.MustCompile(`^(?:hi+|hello+|hey+|hiya|morning|good (?:morning|afternoon|evening|day)|evening|afternoon|yo|hallo|greetings|howdy|hi there|hey there|hello there|bonjour|ciao)(?: (?:all|everyone|everybody|there|bot|team|folks|guys|ladies|you|how are you|how are things|again|x))*$`)},
+	{TakeBack, regexp.MustCompile(`^(?:please )?(?:undo|take (?:that|it|this|my last(?: test)?|the last(?: one` +
+		`| test)?) back|take back (?:that|it|the last(?: one| test)?|my last(?: test)?)|withdraw (?:last|that` +
+		`|it|(?:my|the) last(?: one| test)?)|scrap that|delete (?:that|(?:my|the) last(?: one| test)?)` +
+		`|remove that|cancel (?:that|(?:my|the) last(?: one| test)?)|that was wrong|undo (?:that|it|last|(?:my` +
+		`|the) last(?: one| test)?))(?: please)?$`)},
+	{AsksHowToLog, regexp.MustCompile(`^(?:how (?:do|can|should|would) (?:i|we|you) (?:log|enter|record|add` +
+		`|submit|report|type in)|how to (?:log|enter|record|add)|where do i (?:log|enter|record)` +
+		`|can i log (?:a |my )?tests?|what do i type to log|how does logging work).{0,40}$`)},
+	{AsksWhatToTest, regexp.MustCompile(`^(?:what (?:should|can|shall|do|could) (?:i|we) test|what (?:needs` +
+		`|to) (?:testing|tests?|be tested)|what is (?:missing|untested|needed|not tested)|what(?:'s` +
+		`| is) worth testing|which (?:tests?|ones?) (?:are|is) (?:missing|needed|untested)` +
+		`|what next on the bench|anything to test|what(?: still)? needs (?:a test|tests|testing)` +
+		`|what should be tested).{0,30}$`)},
+	{AsksFlashback, regexp.MustCompile(`^(?:(?:so )?(?:what(?:'s| is| does| do you mean by| counts as)|define` +
+		`|explain|meaning of) (?:a |the |an? )?(?:flash ?backs?|aspiration|aspirating|hold|pull|a hold time` +
+		`|hold time)(?: mean| exactly| then)?)$`)},
+	{AsksVerdict, regexp.MustCompile(`^(?:what (?:does|do|is|are)|meaning of` +
+		`|explain) (?:the )?["“']?(?:undecided|not settled|settled|too slow|shows in time|shows sometimes` +
+		`|not expected|untested|tested|verdicts?|shares?|ceiling|best case|estimate` +
+		`|calculated)["”']?(?: (?:mean|means|about|here))*$`)},
+	{AsksAdvice, regexp.MustCompile(`^(?:(?:which|what) (?:needle|cannula|gel|filler|product|gauge|size` +
+		`|syringe)s? (?:is |are )?(?:best |better |safest |good |right |to use |should i use |do i use ` +
+		`|would you use )*(?:for|in|on|around|near)\b.*|(?:is|are) (?:it|this|that|they|aspirati\w+|cannulas?` +
+		`|needles?|it all)(?: really)? safe\b.*|am i safe\b.*|is (?:a )?(?:needle|cannula|longer hold` +
+		`|it) safer\b.*|safe (?:for|to)\b.*|can i (?:inject|use (?:a|this))\b.*|should i (?:inject|aspirate` +
+		`|use)\b.*|how much (?:do i|should i|to) (?:inject|use)\b.*|where (?:do|should) i inject\b.*)$`)},
+	{Thanks, regexp.MustCompile(`^(?:ok |great |perfect |brilliant |lovely )*(?:thanks?|thank you|thankyou|thx` +
+		`|ty|tx|cheers|ta|much appreciated|appreciate it|nice one|many thanks|danke|merci|great|perfect` +
+		`|brilliant|lovely|got it|ok|okay|good bot|super|cool)(?: (?:a lot|so much|very much|you|all|everyone` +
+		`|mate|guys|bot|again|for (?:that|this|the help)|a bunch|loads|that helps))*$`)},
+	{Greeting, regexp.MustCompile(`^(?:hi+|hello+|hey+|hiya|morning|good (?:morning|afternoon|evening|day)` +
+		`|evening|afternoon|yo|hallo|greetings|howdy|hi there|hey there|hello there|bonjour|ciao)(?: (?:all` +
+		`|everyone|everybody|there|bot|team|folks|guys|ladies|you|how are you|how are things|again|x))*$`)},
 }
 
 // ReadTalk says what kind of talk a message is, NoTalk for whatever else.
@@ -62,7 +87,8 @@ func plainTalk(text string) string {
 
 // asking are the ways in which a text that begins with a command's word shows that it
 // asks.
-var asking = regexp.MustCompile(`\?\s*$|^\w+ says\b|\bhow (?:long|many|much|soon)\b|\bwhat (?:for|about|is|does)\b|\bwhich\b|\benough\b|\bhold time\b|\bis (?:it|that)\b`)
+var asking = regexp.MustCompile(`\?\s*$|^\w+ says\b|\bhow (?:long|many|much|soon)\b|\bwhat (?:for|about|is` +
+	`|does)\b|\bwhich\b|\benough\b|\bhold time\b|\bis (?:it|that)\b`)
 
 // Asks reports whether a text asks for something, whatever word it begins with: "take
 // tamsel soft, 27g 13mm, how many seconds?", "log orrick mid 30g 13mm 7.13 s?". What

@@ -4,17 +4,26 @@ import "slices"
 
 // What makes a report of blood or flashback one of a person and of now.
 var (
-	askGoOn = []string{"now what", "what now", "what do", "what should", "what next", "can i", "could i", "may i", "should i", "shall i", "do i", "am i",
-		"carry on", "carry on injecting", "keep going", "go on", "continue", "go ahead", "proceed", "inject", "injecting", "injected", "safe to", "ok to", "okay to",
+	askGoOn = []string{"now what", "what now", "what do", "what should", "what next", "can i", "could i", "may i",
+		"should i", "shall i", "do i", "am i",
+		"carry on", "carry on injecting", "keep going", "go on", "continue", "go ahead", "proceed", "inject",
+		"injecting", "injected", "safe to", "ok to", "okay to",
 		"pull out", "come out", "withdraw", "reposition", "and then", "next step", "next steps", "still ok", "help"}
-	inPerson = set("patient she he her him his hers lip lips cheek nose tip forehead temple glabella chin jaw fold nasolabial someone somebody him treating face")
-	onBench  = set(`bench milk glycerol glycerine glycerin liquid water saline film video fps stopwatch test tests tested testing trial timed log logged logging
-		dye dyed ink demo class lesson model figure figures batch`)
-	noBlood = []string{"no blood", "no flashback", "without blood", "without flashback", "never blood", "not blood", "any blood", "no visible blood",
-		"not any blood", "fake blood", "real blood", "own blood", "human blood", "of blood on the bench", "bench blood", "artificial blood", "blood substitute", "blood pressure", "blood test", "blood thinners", "blood thinner", "pig blood", "stage blood"}
-	hypothetical = []string{"how long", "how soon", "how many", "how quickly", "how fast", "how often", "when does", "when will", "when would", "until", "till", "what is", "what does",
-		"does flashback", "does blood", "why does", "why is", "would blood", "before blood", "before flashback", "to show", "shows", "would show", "expect", "stand in for", "like blood", "than blood",
-		"will blood", "did you", "has anyone", "who", "meaning of", "mean", "means", "thick as blood", "instead of blood", "ever seen", "how does", "for blood"}
+	inPerson = set(`patient she he her him his hers lip lips cheek nose tip forehead temple glabella chin jaw fold
+		nasolabial someone somebody him treating face`)
+	onBench = set(`bench milk glycerol glycerine glycerin liquid water saline film video fps stopwatch test tests
+		tested testing trial timed log logged logging dye dyed ink demo class lesson model figure figures batch`)
+	noBlood = []string{"no blood", "no flashback", "without blood", "without flashback", "never blood",
+		"not blood", "any blood", "no visible blood",
+		"not any blood", "fake blood", "real blood", "own blood", "human blood", "of blood on the bench",
+		"bench blood", "artificial blood", "blood substitute", "blood pressure", "blood test",
+		"blood thinners", "blood thinner", "pig blood", "stage blood"}
+	hypothetical = []string{"how long", "how soon", "how many", "how quickly", "how fast", "how often",
+		"when does", "when will", "when would", "until", "till", "what is", "what does",
+		"does flashback", "does blood", "why does", "why is", "would blood", "before blood", "before flashback",
+		"to show", "shows", "would show", "expect", "stand in for", "like blood", "than blood",
+		"will blood", "did you", "has anyone", "who", "meaning of", "mean", "means", "thick as blood",
+		"instead of blood", "ever seen", "how does", "for blood"}
 	bloodReport = []string{"bloody aspirate", "came back bloody", "bled into"}
 )
 
@@ -29,7 +38,8 @@ func (l heard) bloodSeen() bool {
 	case l.hasAny(noBlood) && !l.hasAny([]string{"then blood", "now blood", "but blood", "but now"}):
 		return false
 	case report && (asks || person && !l.logs):
-		return !l.hasAny([]string{"how long", "how soon", "what is", "did you", "has anyone"}) || l.hasAny([]string{"can i inject", "what do i do", "now what"})
+		return !l.hasAny([]string{"how long", "how soon", "what is", "did you",
+			"has anyone"}) || l.hasAny([]string{"can i inject", "what do i do", "now what"})
 	case report:
 		return !l.logs && l.count(onBench) == 0 && !l.hasAny(hypothetical)
 	case flashback && asks:
@@ -42,12 +52,13 @@ func (l heard) bloodSeen() bool {
 
 // redSeen reports whether something red is in the hub or comes back.
 func (l heard) redSeen() bool {
-	return slices.Contains(l.words, "red") && l.count(set("hub syringe barrel back flash flashback plunger needle")) > 0
+	return slices.Contains(l.words, "red") && l.count(set(`hub syringe barrel back flash flashback plunger needle`)) > 0
 }
 
 // positive reports whether an aspiration is told of as positive.
 func (l heard) positive() bool {
-	return slices.Contains(l.words, "positive") && l.count(set("aspirated aspirate aspiration inject injecting back")) > 0
+	return slices.Contains(l.words, "positive") && l.count(set(`aspirated aspirate aspiration inject injecting
+		back`)) > 0
 }
 
 // names reports whether the only body word is the last word of a gel's name.
@@ -59,8 +70,11 @@ func (l heard) names(word, before string) bool {
 // asksOfBench reports whether a question beside the word flashback is about figures
 // or about the tool.
 func (l heard) asksOfBench() bool {
-	return l.hasAny(hypothetical) || l.hasAny([]string{"how do i log", "what do i log", "do i log", "should i log", "can i log", "log it", "count as", "what should i test", "i should expect", "can i expect",
-		"do i hold", "should i hold", "do i wait", "should i wait", "enough", "if no", "do i need", "should i film", "should i pull back", "should i pull more", "do i pull"}) ||
+	return l.hasAny(hypothetical) || l.hasAny([]string{"how do i log", "what do i log", "do i log",
+		"should i log", "can i log", "log it", "count as", "what should i test", "i should expect",
+		"can i expect",
+		"do i hold", "should i hold", "do i wait", "should i wait", "enough", "if no", "do i need",
+		"should i film", "should i pull back", "should i pull more", "do i pull"}) ||
 		l.count(onBench) > 0 && !l.hasAny([]string{"inject", "patient", "carry on", "now what"})
 }
 
@@ -87,6 +101,8 @@ func (l heard) reportsFlashback() bool {
 }
 
 var (
-	seen     = set("got get getting had have having saw see seen seeing is positive immediate instant quick with big definite clear")
-	happened = set("now came came showed appeared straight immediately instantly can what should do seen in on at after carry and there")
+	seen = set(`got get getting had have having saw see seen seeing is positive immediate instant quick with big
+		definite clear`)
+	happened = set(`now came came showed appeared straight immediately instantly can what should do seen in on at
+		after carry and there`)
 )

@@ -37,11 +37,13 @@ func GoesOn(text string) bool {
 	if len(l.words) == 0 || len(l.words) > 12 {
 		return false
 	}
-	return l.hasAny(goesOnPhrases) || l.count(set("help please now quick quickly urgent hurry")) > 0 && len(l.words) <= 4
+	return l.hasAny(goesOnPhrases) || l.count(set(`help please now quick quickly urgent hurry`)) > 0 && len(l.words) <= 4
 }
 
-var goesOnPhrases = []string{"help", "what do", "what should", "what now", "now what", "and now", "what next", "do i", "should i", "can i", "is it ok",
-	"carry on", "still", "getting worse", "no change", "who do i call", "how do i treat", "what else", "then what", "it is"}
+var goesOnPhrases = []string{"help", "what do", "what should", "what now", "now what", "and now", "what next",
+	"do i", "should i", "can i", "is it ok",
+	"carry on", "still", "getting worse", "no change", "who do i call", "how do i treat", "what else",
+	"then what", "it is"}
 
 // heard is a message as words.
 type heard struct {
@@ -52,10 +54,14 @@ type heard struct {
 
 // contractions are brought to one form, so that each sign is listed once.
 var contractions = map[string]string{
-	"cant": "cannot", "couldnt": "cannot", "couldn": "cannot", "cnt": "cannot", "im": "i am", "ive": "i have", "shes": "she is", "hes": "he is", "its": "it is",
-	"theres": "there is", "gray": "grey", "greyish": "grey", "whitish": "white", "wht": "white", "wite": "white", "patient's": "patient", "pt": "patient",
-	"pts": "patient", "client": "patient", "dont": "do not", "didnt": "did not", "isnt": "is not", "wont": "will not", "hasnt": "has not", "whats": "what is",
-	"bld": "blood", "blod": "blood", "bood": "blood", "blodd": "blood", "flshback": "flashback", "flashbck": "flashback", "flash": "flashback",
+	"cant": "cannot", "couldnt": "cannot", "couldn": "cannot", "cnt": "cannot", "im": "i am", "ive": "i have",
+	"shes": "she is", "hes": "he is", "its": "it is",
+	"theres": "there is", "gray": "grey", "greyish": "grey", "whitish": "white", "wht": "white", "wite": "white",
+	"patient's": "patient", "pt": "patient",
+	"pts": "patient", "client": "patient", "dont": "do not", "didnt": "did not", "isnt": "is not",
+	"wont": "will not", "hasnt": "has not", "whats": "what is",
+	"bld": "blood", "blod": "blood", "bood": "blood", "blodd": "blood", "flshback": "flashback",
+	"flashbck": "flashback", "flash": "flashback",
 	"gona": "gone", "gon": "gone", "u": "you", "wat": "what", "wot": "what", "painfull": "painful",
 }
 

@@ -48,7 +48,8 @@ func TestEveryEmergencyIsHeardAndTheBenchIsNot(t *testing.T) {
 }
 
 func TestWhatFollowsAnEmergencyIsStillAboutIt(t *testing.T) {
-	for _, text := range []string{"what do i do", "help", "what now", "should i call someone", "and now?", "it is getting worse", "please help"} {
+	for _, text := range []string{"what do i do", "help", "what now", "should i call someone", "and now?",
+		"it is getting worse", "please help"} {
 		if !GoesOn(text) {
 			t.Errorf("%q was not heard to go on", text)
 		}
