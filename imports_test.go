@@ -26,6 +26,7 @@ var mayImport = map[string][]string{
 		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn",
 		"github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
 	},
+	"internal/spelling":              {}, // how many slips lie between two words
 	"internal/database/databasetest": {"github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib"},
 
 	// The nouns, what a group knows of them, how numbers are said and drawn.
@@ -42,7 +43,13 @@ var mayImport = map[string][]string{
 		"gonum.org/v1/plot/vg/draw", "gonum.org/v1/plot/plotter", "golang.org/x/image/font", "golang.org/x/image/math/fixed",
 	},
 
-	// What can be asked.
+	// What can be asked, and how it is read: words alone, no store and no clock.
+	"internal/commands/urgent":   {"holdbench/internal/spelling"}, // heard before anything is read
+	"internal/commands/quantity": {},                              // numbers with units, and days
+	"internal/commands/logline": {
+		"holdbench/internal/calc", "holdbench/internal/commands/quantity", "holdbench/internal/commands/question",
+		"holdbench/internal/trade",
+	},
 	"internal/commands/question": {"holdbench/internal/calc", "holdbench/internal/trade", "golang.org/x/text/unicode/norm"},
 	"internal/commands/urgent":   {"holdbench/internal/spelling"}, // heard before anything is read: words alone
 	"internal/commands/quantity": {},                              // numbers with units, and days: one reader for the program

@@ -21,21 +21,19 @@ const (
 	doErase = "erase"
 )
 
-func aboutMeCommand() *Command {
-	return &Command{
-		Name:    aboutMeName,
-		Summary: "What is stored about you here: see it, take it away as a file, or have it erased",
-		Help: "Stored are your platform id and shown name, your tests, your stock, and what you took on, put aside, agreed to and did to the log. " +
-			"Erasing says first what goes and what stays, and happens only when you confirm it: your tests stay, by a former member.",
-		Options: []Option{
-			{Name: doOption, Help: "show it, give it as a file, or erase it; show unless said", Choices: []string{doShow, doFile, doErase}},
-			{Name: confirmOption, Help: "the number that erasing asks for", Kind: Whole, Min: 100_000, Max: 999_999},
-		},
-		Who:      anyMember,
-		Private:  true,
-		Examples: []string{"/aboutme", "/aboutme do:file", "/aboutme do:erase"},
-		Run:      runAboutMe,
-	}
+var aboutMeCommand = &Command{
+	Name:    aboutMeName,
+	Summary: "What is stored about you here: see it, take it away as a file, or have it erased",
+	Help: "Stored are your platform id and shown name, your tests, your stock, and what you took on, put aside, agreed to and did to the log. " +
+		"Erasing says first what goes and what stays, and happens only when you confirm it: your tests stay, by a former member.",
+	Options: []Option{
+		{Name: doOption, Help: "show it, give it as a file, or erase it; show unless said", Choices: []string{doShow, doFile, doErase}},
+		{Name: confirmOption, Help: "the number that erasing asks for", Kind: Whole, Min: 100_000, Max: 999_999},
+	},
+	Who:      anyMember,
+	Private:  true,
+	Examples: []string{"/aboutme", "/aboutme do:file", "/aboutme do:erase"},
+	Run:      runAboutMe,
 }
 
 func runAboutMe(ctx context.Context, env *Env, req Request) (Card, error) {

@@ -12,21 +12,19 @@ import (
 
 const addProductName = "addproduct"
 
-func addProductCommand() *Command {
-	return &Command{
-		Name:    addProductName,
-		Summary: "Put a gel on the group's list (trainer)",
-		Help: "A gel can be asked about and tested once it is on the list. Its class is where the calculation starts; " +
-			"the group's own tests move it. Where you are not sure, unknown is a good answer.",
-		Options: []Option{
-			{Name: "name", Help: "as it is called on the box", Required: true},
-			{Name: "class", Help: "what kind of gel it is", Choices: gelClassNames(), Required: true},
-			{Name: "aliases", Help: "other names it goes by, with ; between"},
-		},
-		Who:      knowledge.TrainerRole,
-		Examples: []string{`/addproduct name:"Brackley Sheer" class:"fine HA" aliases:"sheer; b sheer"`},
-		Run:      runAddProduct,
-	}
+var addProductCommand = &Command{
+	Name:    addProductName,
+	Summary: "Put a gel on the group's list (trainer)",
+	Help: "A gel can be asked about and tested once it is on the list. Its class is where the calculation starts; " +
+		"the group's own tests move it. Where you are not sure, unknown is a good answer.",
+	Options: []Option{
+		{Name: "name", Help: "as it is called on the box", Required: true},
+		{Name: "class", Help: "what kind of gel it is", Choices: gelClassNames(), Required: true},
+		{Name: "aliases", Help: "other names it goes by, with ; between"},
+	},
+	Who:      knowledge.TrainerRole,
+	Examples: []string{`/addproduct name:"Brackley Sheer" class:"fine HA" aliases:"sheer; b sheer"`},
+	Run:      runAddProduct,
 }
 
 func gelClassNames() []string {

@@ -25,27 +25,36 @@ func Answer(ctx context.Context, env *Env, req Request) Card {
 	}
 	req, card := goOn(ctx, env, req)
 	if card != nil {
-		return complete(find(All(), req.Command), *card)
+		return complete(find(catalogue, req.Command).bearing(), *card)
 	}
-	return answer(ctx, env, All(), req)
+	return answer(ctx, env, catalogue, req)
 }
 
 func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	cmd := find(all, req.Command)
+	req.cmd, req.catalogue = cmd, all
 	card, err := run(ctx, env, cmd, req)
 	if err != nil {
 		card = correction(errorCard(ctx, env.faults(), cmd, err, req), cmd, req)
 	}
-	return complete(cmd, card)
+	return complete(cmd.bearing(), card)
 }
 
-// complete adds to a Card what none leaves without. A nil cmd is a line that
-// fits no command.
-func complete(cmd *Command, card Card) Card {
+// bearing is the command's. A line that fits no command, a nil cmd, may have been
+// typed in any need.
+func (cmd *Command) bearing() Bearing {
+	if cmd == nil {
+		return Bearing{Bedside: true}
+	}
+	return cmd.Bearing
+}
+
+// complete adds to a Card what none leaves without.
+func complete(on Bearing, card Card) Card {
 	if card.Bare {
 		return card
 	}
-	card.Caveats = caveats(cmd, card)
+	card.Caveats = caveats(on, card)
 	if f, ok := card.Figures.(figures); ok {
 		card.Figures = f.with(card.Warnings, card.Caveats)
 	}

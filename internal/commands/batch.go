@@ -18,30 +18,28 @@ const (
 	resultsField  = "results"
 )
 
-func batchCommand() *Command {
-	return &Command{
-		Name:    batchName,
-		Summary: "Log a bench session in one message: a label and its seconds, or none, for each",
-		Help: "What is wrong is named label by label; what is right is logged and leaves the box, the rest stays there. " +
-			"Several results of one syringe stand behind its label, a note in brackets behind a result. The other options hold for all of them.",
-		Free:     true,
-		FreeHelp: "as in: B-1 3.4, B-2 none, B-3 0:12.40-0:17.13",
-		Options: []Option{
-			{Name: resultsOption, Help: "the same, for a form", Most: maxText},
-			{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%"},
-			{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
-			pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
-			{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS},
-			{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps"},
-			{Name: "date", Help: "the day of the tests", Kind: Date},
-		},
-		Who:      anyMember,
-		Slow:     true,
-		Bench:    true,
-		Form:     batchForm(),
-		Examples: []string{"/batch B-1 3.4, B-2 none, B-3 0:12.40-0:17.13", "/batch B-1 3.4, 4.1, none; B-2 2.2 (second pull) liquid:water temperature:21"},
-		Run:      runBatch,
-	}
+var batchCommand = &Command{
+	Name:    batchName,
+	Summary: "Log a bench session in one message: a label and its seconds, or none, for each",
+	Help: "What is wrong is named label by label; what is right is logged and leaves the box, the rest stays there. " +
+		"Several results of one syringe stand behind its label, a note in brackets behind a result. The other options hold for all of them.",
+	Free:     true,
+	FreeHelp: "as in: B-1 3.4, B-2 none, B-3 0:12.40-0:17.13",
+	Options: []Option{
+		{Name: resultsOption, Help: "the same, for a form", Most: maxText},
+		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%"},
+		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
+		pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
+		{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS},
+		{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps"},
+		{Name: "date", Help: "the day of the tests", Kind: Date},
+	},
+	Who:      anyMember,
+	Slow:     true,
+	Bearing:  Bearing{Bench: true},
+	Form:     batchForm(),
+	Examples: []string{"/batch B-1 3.4, B-2 none, B-3 0:12.40-0:17.13", "/batch B-1 3.4, 4.1, none; B-2 2.2 (second pull) liquid:water temperature:21"},
+	Run:      runBatch,
 }
 
 // batchForm is a session in two lines.
@@ -92,7 +90,7 @@ func runBatch(ctx context.Context, env *Env, req Request) (Card, error) {
 	text := strings.TrimSpace(req.Text + " " + req.value(resultsOption))
 	typed, stray := splitBatch(text)
 	if stray != "" {
-		return Card{}, refuse("Write each behind its label: "+batchCommand().Examples[0]+". Nothing was logged.", "%s stands in front of the first label.", echo(stray))
+		return Card{}, refuse("Write each behind its label: "+req.example()+". Nothing was logged.", "%s stands in front of the first label.", echo(stray))
 	}
 	m, err := req.Asker.member(ctx, env)
 	if err != nil {
@@ -103,7 +101,7 @@ func runBatch(ctx context.Context, env *Env, req Request) (Card, error) {
 		return Card{}, err
 	}
 	if len(batch.results) == 0 && len(batch.faults) == 0 {
-		return Card{}, refuse("Write for example: "+batchCommand().Examples[0]+".", "Which results?")
+		return Card{}, refuse("Write for example: "+req.example()+".", "Which results?")
 	}
 	var outcomes []knowledge.BoxOutcome
 	if len(batch.results) > 0 {

@@ -23,22 +23,20 @@ const (
 	sheetConfidence = 0.9
 )
 
-func benchCommand() *Command {
-	return &Command{
-		Name:    benchName,
-		Summary: "A run sheet for what waits in your bench box: order, repeats, how long to watch",
-		Help: "For exactly what you have put aside, what a test tells most first. Repeats are those that would likely settle the verdict, " +
-			"as far as one syringe gives them.",
-		Options: []Option{
-			{Name: allOption, Help: "everybody's box, for a session together", Kind: YesNo},
-		},
-		Who:      anyMember,
-		Slow:     true,
-		Bench:    true,
-		Shared:   true,
-		Examples: []string{"/bench", "/bench all:yes"},
-		Run:      runBench,
-	}
+var benchCommand = &Command{
+	Name:    benchName,
+	Summary: "A run sheet for what waits in your bench box: order, repeats, how long to watch",
+	Help: "For exactly what you have put aside, what a test tells most first. Repeats are those that would likely settle the verdict, " +
+		"as far as one syringe gives them.",
+	Options: []Option{
+		{Name: allOption, Help: "everybody's box, for a session together", Kind: YesNo},
+	},
+	Who:      anyMember,
+	Slow:     true,
+	Bearing:  Bearing{Bench: true},
+	Shared:   true,
+	Examples: []string{"/bench", "/bench all:yes"},
+	Run:      runBench,
 }
 
 // sheetRow is one syringe on the run sheet.
@@ -60,7 +58,7 @@ func runBench(ctx context.Context, env *Env, req Request) (Card, error) {
 		return Card{}, err
 	}
 	if len(items) == 0 {
-		return Card{}, refuse("Put one aside first: "+asideCommand().Examples[0]+".", "Nothing waits for the bench.")
+		return Card{}, refuse("Put one aside first: "+asideCommand.Examples[0]+".", "Nothing waits for the bench.")
 	}
 	rows, err := sheetRows(ctx, env, items)
 	if err != nil {

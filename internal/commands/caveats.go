@@ -19,17 +19,16 @@ const (
 	caveatLeftover = "Expired or leftover gel only."
 )
 
-// caveats is what an answer of cmd must carry. A nil cmd is a line that fits no
-// command: it may have been typed in any need.
-func caveats(cmd *Command, card Card) []string {
+// caveats is what a card that bears on this must carry.
+func caveats(on Bearing, card Card) []string {
 	list := []string{caveatNegative, caveatBench, caveatSetup, caveatFirst}
 	if card.Untested {
 		list = append([]string{caveatUntested}, list...)
 	}
-	if cmd == nil || cmd.Bedside {
+	if on.Bedside {
 		list = append(list, caveatOcclusion)
 	}
-	if cmd != nil && cmd.Bench {
+	if on.Bench {
 		list = append(list, caveatMarked, caveatLiquid, caveatSharps, caveatLeftover)
 	}
 	return list

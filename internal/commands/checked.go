@@ -10,22 +10,25 @@ import (
 
 const checkedName = "checked"
 
-func checkedCommand() *Command {
+var checkedCommand = &Command{
+	Name:    checkedName,
+	Summary: "Mark a test, or a set-up that is unlike the others, as looked at: it stands as it is (trainer)",
+	Help: "Who looked, and when, is kept. How much a test counts does not change. " +
+		"A set-up that was looked at may get a hold again, until its next test.",
+	Free:     true,
+	FreeHelp: "the set-up, as in: orrick mid 30G 13 mm",
+	Options:  combinationOptions(maybeTestNumber()),
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{"/checked test:27", "/checked orrick mid 30G 13 mm"},
+	Run:      runChecked,
+}
+
+// maybeTestNumber is the number of a test where something else may be named instead.
+func maybeTestNumber() Option {
 	test := testNumber()
 	test.Required = false
-	return &Command{
-		Name:    checkedName,
-		Summary: "Mark a test, or a set-up that is unlike the others, as looked at: it stands as it is (trainer)",
-		Help: "Who looked, and when, is kept. How much a test counts does not change. " +
-			"A set-up that was looked at may get a hold again, until its next test.",
-		Free:     true,
-		FreeHelp: "the set-up, as in: orrick mid 30G 13 mm",
-		Options:  combinationOptions(test),
-		Who:      knowledge.TrainerRole,
-		Slow:     true,
-		Examples: []string{"/checked test:27", "/checked orrick mid 30G 13 mm"},
-		Run:      runChecked,
-	}
+	return test
 }
 
 func runChecked(ctx context.Context, env *Env, req Request) (Card, error) {
@@ -41,7 +44,7 @@ func runChecked(ctx context.Context, env *Env, req Request) (Card, error) {
 		return checkTest(ctx, env, m, int64(id))
 	}
 	if questionText(req) == "" {
-		return Card{}, refuse("Write for example "+checkedCommand().Examples[0]+", or "+checkedCommand().Examples[1]+".", "Which test, or which set-up?")
+		return Card{}, refuse("Write for example "+req.example()+", or "+req.cmd.Examples[1]+".", "Which test, or which set-up?")
 	}
 	return lookAtSetup(ctx, env, req, m)
 }

@@ -13,20 +13,18 @@ const (
 	verdictsOption = "verdicts"
 )
 
-func choicesCommand() *Command {
-	return &Command{
-		Name:    choicesName,
-		Summary: "What you agree to: being mentioned in reminders, being told when a verdict changes",
-		Help: "Both are off until you say yes. From a yes to verdicts on it is kept for 60 days what you asked about and when, " +
-			"so that you can be told; with no, nothing more is kept.",
-		Options: []Option{
-			{Name: mentionsOption, Help: "may reminders mention you", Kind: YesNo},
-			{Name: verdictsOption, Help: "tell you when a verdict changes on what you asked about in the last 60 days", Kind: YesNo},
-		},
-		Who:      anyMember,
-		Examples: []string{"/choices", "/choices mentions:yes verdicts:yes"},
-		Run:      runChoices,
-	}
+var choicesCommand = &Command{
+	Name:    choicesName,
+	Summary: "What you agree to: being mentioned in reminders, being told when a verdict changes",
+	Help: "Both are off until you say yes. From a yes to verdicts on it is kept for 60 days what you asked about and when, " +
+		"so that you can be told; with no, nothing more is kept.",
+	Options: []Option{
+		{Name: mentionsOption, Help: "may reminders mention you", Kind: YesNo},
+		{Name: verdictsOption, Help: "tell you when a verdict changes on what you asked about in the last 60 days", Kind: YesNo},
+	},
+	Who:      anyMember,
+	Examples: []string{"/choices", "/choices mentions:yes verdicts:yes"},
+	Run:      runChoices,
 }
 
 func runChoices(ctx context.Context, env *Env, req Request) (Card, error) {
@@ -76,7 +74,7 @@ func choicesCard(choices knowledge.Choices) Card {
 func noteAsked(ctx context.Context, env *Env, asker Asker, c trade.Combination) {
 	err := env.noteAsked(ctx, asker, c)
 	if err != nil {
-		env.Log.WarnContext(ctx, "what was asked is not noted", "error", Hush(err.Error(), c.String()))
+		env.Log.WarnContext(ctx, "what was asked is not noted", "error", Redact(err.Error(), c.String()))
 	}
 }
 

@@ -26,8 +26,7 @@ type Command struct {
 	Plain    Plain          // reads a typed line's words where no Free text is taken; nil: options alone
 	Who      knowledge.Role // required; the least role that may ask
 	Slow     bool           // may take longer than a moment: a surface says so at once
-	Bench    bool           // bears on bench work: its answers carry the bench caveats
-	Bedside  bool           // may be asked with a patient in the chair: its answers carry the line on occlusion
+	Bearing                 // which of the caveats its answers carry
 	Examples []string       // required; lines as typed, the first is the best
 	Run      func(context.Context, *Env, Request) (Card, error)
 
@@ -37,6 +36,13 @@ type Command struct {
 	// Private marks answers that are nobody else's business: a surface that would
 	// answer where others read along says how to ask instead.
 	Private bool
+}
+
+// Bearing is what a Card bears on, and so which of the caveats it needs beside
+// those that all need.
+type Bearing struct {
+	Bench   bool // bench work
+	Bedside bool // what may be looked at with a patient in the chair
 }
 
 // Plain puts what a typed line says in plain words, as Request.Text, into options
@@ -99,6 +105,11 @@ type Request struct {
 	Link   string            // the address of that message, kept with what is logged
 
 	typed bool // Text may hold name:value pairs
+
+	// Set by Answer for the handler: a declaration names its handler, so a handler that
+	// named a declaration would be a cycle.
+	cmd       *Command   // the command that runs
+	catalogue []*Command // all there are
 }
 
 // Typed is the request behind a typed line: a command where it begins with a
@@ -137,7 +148,7 @@ var changing = []string{logName, batchName, stockName, takeName, giveUpName, asi
 // meant for the command of that name: one that reads what comes after it. "Hold"
 // and "help me with" ask about a hold.
 func opens(word, rest string) bool {
-	cmd := find(All(), strings.ToLower(word))
+	cmd := find(catalogue, strings.ToLower(word))
 	if cmd == nil || cmd.Name == holdName || cmd.Name == helpName {
 		return false
 	}
@@ -156,19 +167,29 @@ func opens(word, rest string) bool {
 
 // Line is the request as one would type it.
 func (r Request) Line() string {
+	cmd := find(catalogue, r.Command)
+	if cmd == nil {
+		cmd = &Command{}
+	}
+	return cmd.line(r)
+}
+
+// line is a request to cmd as one would type it.
+func (cmd *Command) line(r Request) string {
 	parts := []string{"/" + r.Command}
 	if r.Text != "" {
 		parts = append(parts, r.Text)
 	}
-	if cmd := find(All(), r.Command); cmd != nil {
-		for _, o := range cmd.Options {
-			if value, given := r.Values[o.Name]; given {
-				parts = append(parts, o.Name+":"+quoteValue(value))
-			}
+	for _, o := range cmd.Options {
+		if value, given := r.Values[o.Name]; given {
+			parts = append(parts, o.Name+":"+quoteValue(value))
 		}
 	}
 	return strings.Join(parts, " ")
 }
+
+// example is the best line to type for the command that runs.
+func (r Request) example() string { return r.cmd.Examples[0] }
 
 // with is the request with one option set.
 func (r Request) with(name, value string) Request {
@@ -198,9 +219,8 @@ type Env struct {
 
 	Conversations *Conversations // of all communities; nil: nothing is remembered
 
-	words    wordIndex
-	outlooks outlooks
-	usage    usageBook
+	words wordIndex
+	usage usageBook
 }
 
 // today is the date in the community's time zone.
@@ -217,14 +237,16 @@ func (env *Env) today(ctx context.Context) (time.Time, error) {
 }
 
 // All lists the commands in the order of the help.
-func All() []*Command {
-	return []*Command{
-		holdCommand(), whyCommand(), negativeCommand(), logCommand(), testsCommand(), pictureCommand(), compareCommand(), withdrawCommand(), restoreCommand(),
-		productsCommand(), instrumentsCommand(), addProductCommand(), settingsCommand(), stockCommand(), groupStockCommand(), untestedCommand(), takeCommand(), giveUpCommand(),
-		asideCommand(), boxCommand(), benchCommand(), batchCommand(),
-		coverageCommand(), testersCommand(), flaggedCommand(), checkedCommand(), spreadCommand(), historyCommand(), exportCommand(), renameCommand(), mergeCommand(), choicesCommand(), aboutMeCommand(),
-		methodCommand(), welcomeCommand(), helpCommand(),
-	}
+func All() []*Command { return slices.Clone(catalogue) }
+
+// catalogue is every command, in the order of the help.
+
+var catalogue = []*Command{
+	holdCommand, whyCommand, negativeCommand, logCommand, testsCommand, pictureCommand, compareCommand, withdrawCommand, restoreCommand,
+	productsCommand, instrumentsCommand, addProductCommand, settingsCommand, stockCommand, groupStockCommand, untestedCommand, takeCommand, giveUpCommand,
+	asideCommand, boxCommand, benchCommand, batchCommand,
+	coverageCommand, testersCommand, flaggedCommand, checkedCommand, spreadCommand, historyCommand, exportCommand, renameCommand, mergeCommand, choicesCommand, aboutMeCommand,
+	methodCommand, welcomeCommand, helpCommand,
 }
 
 // find is the command of that name, nil if there is none.

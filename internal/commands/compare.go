@@ -16,25 +16,23 @@ const (
 	mostCompared = 12 // rows a phone shows without losing the top
 )
 
-func compareCommand() *Command {
-	return &Command{
-		Name:    compareName,
-		Summary: "One gel on all its needles and cannulas, or one needle with all its gels",
-		Help: "What is tested or in stock, tested ones first and by their hold. Name a gel to see it on each needle and cannula, " +
-			"or a needle or cannula to see it with each gel.",
-		Free:     true,
-		FreeHelp: "a gel, or a needle or cannula, as in: orrick mid",
-		Options: []Option{
-			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
-		},
-		Who:      anyMember,
-		Slow:     true,
-		Bedside:  true,
-		Shared:   true,
-		Examples: []string{"/compare orrick mid", "/compare 30G 13 mm needle"},
-		Run:      runCompare,
-	}
+var compareCommand = &Command{
+	Name:    compareName,
+	Summary: "One gel on all its needles and cannulas, or one needle with all its gels",
+	Help: "What is tested or in stock, tested ones first and by their hold. Name a gel to see it on each needle and cannula, " +
+		"or a needle or cannula to see it with each gel.",
+	Free:     true,
+	FreeHelp: "a gel, or a needle or cannula, as in: orrick mid",
+	Options: []Option{
+		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
+		{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
+	},
+	Who:      anyMember,
+	Slow:     true,
+	Bearing:  Bearing{Bedside: true},
+	Shared:   true,
+	Examples: []string{"/compare orrick mid", "/compare 30G 13 mm needle"},
+	Run:      runCompare,
 }
 
 func runCompare(ctx context.Context, env *Env, req Request) (Card, error) {
@@ -59,7 +57,7 @@ func runCompare(ctx context.Context, env *Env, req Request) (Card, error) {
 		}
 		return compareCard(ctx, env, instrument.Name(), Combination.withoutInstrument, func(c trade.Combination) bool { return c.Instrument.ID == instrument.ID })
 	}
-	return Card{}, refuse("Write for example "+compareCommand().Examples[0]+".", "Compare what? Name a gel, or a needle or cannula.")
+	return Card{}, refuse("Write for example "+req.example()+".", "Compare what? Name a gel, or a needle or cannula.")
 }
 
 // compareInWords puts free text, or what a button is about, into the option that

@@ -80,7 +80,7 @@ func (env *Env) remember(req Request, t turn) {
 func (env *Env) rememberAsked(req Request, a asked) {
 	t := turn{combination: a.combination, pullML: a.pullML}
 	last := env.recall(req)
-	if cmd := find(All(), req.Command); t.pullML == 0 && cmd != nil && cmd.option("pull") == nil && pin(last.combination) == pin(t.combination) {
+	if t.pullML == 0 && req.cmd != nil && req.cmd.option("pull") == nil && pin(last.combination) == pin(t.combination) {
 		t.pullML = last.pullML
 	}
 	env.remember(req, t)

@@ -75,10 +75,10 @@ func checkOptions(t *testing.T, cmd *Command) {
 
 // exampleNeeds is what has to be said before the examples of a command make sense.
 var exampleNeeds = map[string][]string{
-	restoreName: {withdrawCommand().Examples[0]},
-	giveUpName:  {takeCommand().Examples[0]},
-	benchName:   {asideCommand().Examples[0]},
-	batchName:   {asideCommand().Examples[0], asideCommand().Examples[0], asideCommand().Examples[0]},
+	restoreName: {withdrawCommand.Examples[0]},
+	giveUpName:  {takeCommand.Examples[0]},
+	benchName:   {asideCommand.Examples[0]},
+	batchName:   {asideCommand.Examples[0], asideCommand.Examples[0], asideCommand.Examples[0]},
 }
 
 func TestEveryExampleRuns(t *testing.T) {

@@ -48,19 +48,17 @@ func exportKindNames() []string {
 	return names
 }
 
-func exportCommand() *Command {
-	return &Command{
-		Name:    exportName,
-		Summary: "Take the log away as a file: your own tests, or any part of it for the trainer",
-		Help: "A CSV file that a spreadsheet opens. A member gets their own tests; the trainer all tests, or with kind the products, instruments, " +
-			"members, stock or history. What could be taken for a formula begins with an apostrophe; taking the file in again takes it off.",
-		Options:  []Option{{Name: kindOption, Help: "what to take away; tests unless said", Choices: exportKindNames()}},
-		Who:      anyMember,
-		Slow:     true,
-		Private:  true,
-		Examples: []string{"/export", "/export kind:tests"},
-		Run:      runExport,
-	}
+var exportCommand = &Command{
+	Name:    exportName,
+	Summary: "Take the log away as a file: your own tests, or any part of it for the trainer",
+	Help: "A CSV file that a spreadsheet opens. A member gets their own tests; the trainer all tests, or with kind the products, instruments, " +
+		"members, stock or history. What could be taken for a formula begins with an apostrophe; taking the file in again takes it off.",
+	Options:  []Option{{Name: kindOption, Help: "what to take away; tests unless said", Choices: exportKindNames()}},
+	Who:      anyMember,
+	Slow:     true,
+	Private:  true,
+	Examples: []string{"/export", "/export kind:tests"},
+	Run:      runExport,
 }
 
 func runExport(ctx context.Context, env *Env, req Request) (Card, error) {

@@ -11,18 +11,16 @@ import (
 
 const flaggedName = "flagged"
 
-func flaggedCommand() *Command {
-	return &Command{
-		Name:    flaggedName,
-		Summary: "Tests that do not fit, set-ups unlike the others, testers whose times differ (trainer)",
-		Help: "A test is flagged where it fits the others so badly that something is likelier wrong than not; it counts for little in the estimate, and stays. " +
-			"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ". " +
-			"Testers are compared on the combinations that others tested, too.",
-		Who:      knowledge.TrainerRole,
-		Slow:     true,
-		Examples: []string{"/flagged"},
-		Run:      runFlagged,
-	}
+var flaggedCommand = &Command{
+	Name:    flaggedName,
+	Summary: "Tests that do not fit, set-ups unlike the others, testers whose times differ (trainer)",
+	Help: "A test is flagged where it fits the others so badly that something is likelier wrong than not; it counts for little in the estimate, and stays. " +
+		"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ". " +
+		"Testers are compared on the combinations that others tested, too.",
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{"/flagged"},
+	Run:      runFlagged,
 }
 
 func runFlagged(ctx context.Context, env *Env, _ Request) (Card, error) {

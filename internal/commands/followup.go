@@ -89,7 +89,7 @@ func (env *Env) follow(req Request, last turn, f question.FollowUp) (Request, *C
 // withMeasures is the request with a pull and a number of seconds, where the command
 // takes them and they are known.
 func (r Request) withMeasures(pullML, seconds float64) Request {
-	cmd := find(All(), r.Command)
+	cmd := find(catalogue, r.Command)
 	for name, value := range map[string]float64{"pull": pullML, "seconds": seconds} {
 		if value > 0 && cmd.option(name) != nil {
 			r = r.with(name, trimNumber(value))

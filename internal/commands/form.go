@@ -48,7 +48,7 @@ type Post struct{ Text string }
 // WantsForm reports whether a request is better asked by the command's form: it
 // has one, and what the command needs is not all there, or nothing is said.
 func WantsForm(req Request) bool {
-	cmd := find(All(), req.Command)
+	cmd := find(catalogue, req.Command)
 	if cmd == nil || cmd.Form == nil {
 		return false
 	}
@@ -69,7 +69,7 @@ func WantsForm(req Request) bool {
 // Open opens the form of a request. Where there is none, or the asker may not
 // use the command, it gives back the card that says so instead.
 func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
-	cmd := find(All(), req.Command)
+	cmd := find(catalogue, req.Command)
 	if cmd == nil || cmd.Form == nil || !req.Asker.Role.Covers(cmd.Who) {
 		return nil, Answer(ctx, env, req)
 	}
@@ -77,7 +77,7 @@ func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 	filled, err := cmd.Form.Fill(ctx, env, req)
 	if err != nil {
 		// An empty form still takes a test: better than none.
-		env.Log.WarnContext(ctx, "form opens empty", "command", cmd.Name, "error", Hush(err.Error(), req.typedTexts()...))
+		env.Log.WarnContext(ctx, "form opens empty", "command", cmd.Name, "error", Redact(err.Error(), req.typedTexts()...))
 		return open, Card{}
 	}
 	for _, f := range cmd.Form.Fields {

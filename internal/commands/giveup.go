@@ -9,18 +9,16 @@ import (
 
 const giveUpName = "giveup"
 
-func giveUpCommand() *Command {
-	return &Command{
-		Name:     giveUpName,
-		Summary:  "Give up a combination that you have taken on, so that it is free for others",
-		Help:     "Name the combination, or nothing where you have taken on just one. The trainer can free anybody's.",
-		Free:     true,
-		FreeHelp: "the combination, as in: orrick mid 31G 8 mm",
-		Options:  combinationOptions(),
-		Who:      anyMember,
-		Examples: []string{"/giveup orrick mid 31G 8 mm", "/giveup"},
-		Run:      runGiveUp,
-	}
+var giveUpCommand = &Command{
+	Name:     giveUpName,
+	Summary:  "Give up a combination that you have taken on, so that it is free for others",
+	Help:     "Name the combination, or nothing where you have taken on just one. The trainer can free anybody's.",
+	Free:     true,
+	FreeHelp: "the combination, as in: orrick mid 31G 8 mm",
+	Options:  combinationOptions(),
+	Who:      anyMember,
+	Examples: []string{"/giveup orrick mid 31G 8 mm", "/giveup"},
+	Run:      runGiveUp,
 }
 
 func runGiveUp(ctx context.Context, env *Env, req Request) (Card, error) {

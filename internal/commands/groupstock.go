@@ -10,17 +10,15 @@ import (
 
 const groupStockName = "groupstock"
 
-func groupStockCommand() *Command {
-	return &Command{
-		Name:     groupStockName,
-		Summary:  "Who in the group holds which gels (trainer)",
-		Help:     "Gel by gel: who holds it. Part of a gel's name narrows the list and adds the needles and cannulas each member uses it on.",
-		Free:     true,
-		FreeHelp: "part of a gel's name",
-		Who:      knowledge.TrainerRole,
-		Examples: []string{"/groupstock", "/groupstock dunmere"},
-		Run:      runGroupStock,
-	}
+var groupStockCommand = &Command{
+	Name:     groupStockName,
+	Summary:  "Who in the group holds which gels (trainer)",
+	Help:     "Gel by gel: who holds it. Part of a gel's name narrows the list and adds the needles and cannulas each member uses it on.",
+	Free:     true,
+	FreeHelp: "part of a gel's name",
+	Who:      knowledge.TrainerRole,
+	Examples: []string{"/groupstock", "/groupstock dunmere"},
+	Run:      runGroupStock,
 }
 
 func runGroupStock(ctx context.Context, env *Env, req Request) (Card, error) {

@@ -10,26 +10,24 @@ import (
 
 const helpName = "help"
 
-func helpCommand() *Command {
-	return &Command{
-		Name:     helpName,
-		Summary:  "What can be asked, and how",
-		Help:     "Lists the commands; with the name of one, tells what it takes.",
-		Free:     true,
-		FreeHelp: "the name of a command",
-		Who:      anyMember,
-		Bedside:  true,
-		Examples: []string{"/help", "/help log"},
-		Run:      runHelp,
-	}
+var helpCommand = &Command{
+	Name:     helpName,
+	Summary:  "What can be asked, and how",
+	Help:     "Lists the commands; with the name of one, tells what it takes.",
+	Free:     true,
+	FreeHelp: "the name of a command",
+	Who:      anyMember,
+	Bearing:  Bearing{Bedside: true},
+	Examples: []string{"/help", "/help log"},
+	Run:      runHelp,
 }
 
 func runHelp(_ context.Context, _ *Env, req Request) (Card, error) {
 	name := strings.ToLower(strings.TrimPrefix(req.Text, "/"))
 	if name == "" {
-		return overviewCard(), nil
+		return overviewCard(req.catalogue), nil
 	}
-	cmd := find(All(), name)
+	cmd := find(req.catalogue, name)
 	if cmd == nil {
 		return Card{}, refuse("/help alone lists them.", "There is no command %s.", echo("/"+name))
 	}
@@ -42,11 +40,11 @@ func defending() []string {
 	return []string{whyName, negativeName, coverageName, testersName, spreadName, methodName}
 }
 
-func overviewCard() Card {
+func overviewCard(catalogue []*Command) Card {
 	c := Card{Title: "What can be asked"}
-	c.line("A question, as you would ask a colleague: %s", holdCommand().Examples[0])
+	c.line("A question, as you would ask a colleague: %s", holdCommand.Examples[0])
 	var trainers, defend []string
-	for _, cmd := range All() {
+	for _, cmd := range catalogue {
 		switch {
 		case slices.Contains(defending(), cmd.Name):
 			defend = append(defend, "/"+cmd.Name+": "+cmd.Summary)

@@ -11,21 +11,19 @@ import (
 
 const historyName = "history"
 
-func historyCommand() *Command {
-	return &Command{
-		Name:    historyName,
-		Summary: "What was done to the log: by whom, when and why; your own part, or all of it for the trainer",
-		Help: "Every test logged, withdrawn, restored, corrected or checked, every set-up looked at, every gel renamed or merged, the latest first. " +
-			"A test's number or a gel narrows it.",
-		Options: []Option{
-			{Name: testOption, Help: "the number of a test", Kind: Whole, Min: 1, Max: 1e9},
-			{Name: productOption, Help: "a gel", Suggest: suggestProducts},
-			skipOption(),
-		},
-		Who:      anyMember,
-		Examples: []string{"/history", "/history test:27", `/history product:"Orrick Mid"`},
-		Run:      runHistory,
-	}
+var historyCommand = &Command{
+	Name:    historyName,
+	Summary: "What was done to the log: by whom, when and why; your own part, or all of it for the trainer",
+	Help: "Every test logged, withdrawn, restored, corrected or checked, every set-up looked at, every gel renamed or merged, the latest first. " +
+		"A test's number or a gel narrows it.",
+	Options: []Option{
+		{Name: testOption, Help: "the number of a test", Kind: Whole, Min: 1, Max: 1e9},
+		{Name: productOption, Help: "a gel", Suggest: suggestProducts},
+		skipOption(),
+	},
+	Who:      anyMember,
+	Examples: []string{"/history", "/history test:27", `/history product:"Orrick Mid"`},
+	Run:      runHistory,
 }
 
 func runHistory(ctx context.Context, env *Env, req Request) (Card, error) {

@@ -25,28 +25,26 @@ func (a asked) pull() (calc.Volume, error) {
 	return calc.Volume(a.pullML) * calc.Millilitre, nil
 }
 
-func holdCommand() *Command {
-	return &Command{
-		Name:    holdName,
-		Summary: "How long to hold for one gel on one needle or cannula, and what that stands on",
-		Help: "Ask as you would ask a colleague: the gel, the gauge, the length; say so if it is a cannula or a fixed-needle syringe. " +
-			"Name a number of seconds to hear what share of tests shows by then. A hold is given only where the group's own tests carry it.",
-		Free:     true,
-		FreeHelp: "the question, as in: orrick mid on 27G 13 mm",
-		Options: combinationOptions(
-			Option{Name: "seconds", Help: "a number of seconds you have in mind", Kind: Number, Unit: "s", Min: 0.1, Max: trade.LongestWatchS},
-			pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
-		),
-		Who:     anyMember,
-		Shared:  true,
-		Bedside: true,
-		Examples: []string{
-			"hold time for Orrick Mid on 27G 13 mm",
-			"/hold is 5 s enough for tamsel soft on a 30G half inch",
-			`/hold product:"Pellow Lip" instrument:"30G 13 mm needle"`,
-		},
-		Run: runHold,
-	}
+var holdCommand = &Command{
+	Name:    holdName,
+	Summary: "How long to hold for one gel on one needle or cannula, and what that stands on",
+	Help: "Ask as you would ask a colleague: the gel, the gauge, the length; say so if it is a cannula or a fixed-needle syringe. " +
+		"Name a number of seconds to hear what share of tests shows by then. A hold is given only where the group's own tests carry it.",
+	Free:     true,
+	FreeHelp: "the question, as in: orrick mid on 27G 13 mm",
+	Options: combinationOptions(
+		Option{Name: "seconds", Help: "a number of seconds you have in mind", Kind: Number, Unit: "s", Min: 0.1, Max: trade.LongestWatchS},
+		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
+	),
+	Who:     anyMember,
+	Shared:  true,
+	Bearing: Bearing{Bedside: true},
+	Examples: []string{
+		"hold time for Orrick Mid on 27G 13 mm",
+		"/hold is 5 s enough for tamsel soft on a 30G half inch",
+		`/hold product:"Pellow Lip" instrument:"30G 13 mm needle"`,
+	},
+	Run: runHold,
 }
 
 func runHold(ctx context.Context, env *Env, req Request) (Card, error) {
@@ -62,5 +60,5 @@ func runHold(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	return holdCard(evidence, env.outlooks.of(evidence, calc.Seconds(a.by)), v), nil
+	return holdCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), v), nil
 }

@@ -11,17 +11,15 @@ import (
 
 const instrumentsName = "instruments"
 
-func instrumentsCommand() *Command {
-	return &Command{
-		Name:     instrumentsName,
-		Summary:  "The needles, cannulas and syringes on the group's list",
-		Help:     "Lists the needles and cannulas with their bore, measured or taken from the wall class, and the syringes. Part of a name narrows the list.",
-		Free:     true,
-		FreeHelp: "part of a name, as in 30G",
-		Who:      anyMember,
-		Examples: []string{"/instruments", "/instruments cannula"},
-		Run:      runInstruments,
-	}
+var instrumentsCommand = &Command{
+	Name:     instrumentsName,
+	Summary:  "The needles, cannulas and syringes on the group's list",
+	Help:     "Lists the needles and cannulas with their bore, measured or taken from the wall class, and the syringes. Part of a name narrows the list.",
+	Free:     true,
+	FreeHelp: "part of a name, as in 30G",
+	Who:      anyMember,
+	Examples: []string{"/instruments", "/instruments cannula"},
+	Run:      runInstruments,
 }
 
 func runInstruments(ctx context.Context, env *Env, req Request) (Card, error) {

@@ -26,37 +26,35 @@ const (
 	usualWatchedS = 30
 )
 
-func logCommand() *Command {
-	return &Command{
-		Name:    logName,
-		Summary: "Log one bench test: the seconds until flashback, or none",
-		Help: "One line for one timed test on the bench. What you leave out is taken as usual, and the confirmation says how. " +
-			"For none, say how long you watched. Never write anything about a patient.",
-		Options: []Option{
-			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts, Required: true},
-			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments, Required: true},
-			{Name: "seconds", Help: "as read, as in 7.13, or none, or from–to on a film, as in 0:12.40–0:17.13", Required: true},
-			{Name: syringeOption, Help: "supplied, or as in fixed-needle 0.3 mL", Suggest: suggestSyringes},
-			{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%"},
-			{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
-			pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
-			{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS},
-			{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps"},
-			{Name: "date", Help: "the day of the test", Kind: Date},
-			{Name: "note", Help: "anything odd about the test, nothing about a patient"},
-		},
-		Who:   anyMember,
-		Slow:  true,
-		Bench: true,
-		Form:  logForm(),
-		Plain: logPlain,
-		Examples: []string{
-			`/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:7.13 timing:"video 30 fps"`,
-			`/log product:"Hesk Paste" instrument:"31G 8 mm needle" seconds:none watched:60`,
-			"log orrick mid 30G 13 mm 7.13 s",
-		},
-		Run: runLog,
-	}
+var logCommand = &Command{
+	Name:    logName,
+	Summary: "Log one bench test: the seconds until flashback, or none",
+	Help: "One line for one timed test on the bench. What you leave out is taken as usual, and the confirmation says how. " +
+		"For none, say how long you watched. Never write anything about a patient.",
+	Options: []Option{
+		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts, Required: true},
+		{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments, Required: true},
+		{Name: "seconds", Help: "as read, as in 7.13, or none, or from–to on a film, as in 0:12.40–0:17.13", Required: true},
+		{Name: syringeOption, Help: "supplied, or as in fixed-needle 0.3 mL", Suggest: suggestSyringes},
+		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%"},
+		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
+		pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
+		{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS},
+		{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps"},
+		{Name: "date", Help: "the day of the test", Kind: Date},
+		{Name: "note", Help: "anything odd about the test, nothing about a patient"},
+	},
+	Who:     anyMember,
+	Slow:    true,
+	Bearing: Bearing{Bench: true},
+	Form:    logForm(),
+	Plain:   logPlain,
+	Examples: []string{
+		`/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:7.13 timing:"video 30 fps"`,
+		`/log product:"Hesk Paste" instrument:"31G 8 mm needle" seconds:none watched:60`,
+		"log orrick mid 30G 13 mm 7.13 s",
+	},
+	Run: runLog,
 }
 
 func runLog(ctx context.Context, env *Env, req Request) (Card, error) {

@@ -13,22 +13,20 @@ const (
 	intoOption = "into"
 )
 
-func mergeCommand() *Command {
-	return &Command{
-		Name:    mergeName,
-		Summary: "Put a gel into another that it turned out to be: its tests, stock and names follow (trainer)",
-		Help: "For one gel that stands on the list twice. It takes the class of the one it goes into, and both are worked out anew. " +
-			"Who did it, why, and which tests came over is kept; it cannot be undone from here.",
-		Options: []Option{
-			{Name: productOption, Help: "the gel that goes", Suggest: suggestProducts, Required: true},
-			{Name: intoOption, Help: "the gel that stays", Suggest: suggestProducts, Required: true},
-			{Name: reasonOption, Help: "why; kept with the gel", Required: true},
-		},
-		Who:      knowledge.TrainerRole,
-		Slow:     true,
-		Examples: []string{`/merge product:"Orrick Mid" into:"Orrick Firm" reason:"one gel in two boxes"`},
-		Run:      runMerge,
-	}
+var mergeCommand = &Command{
+	Name:    mergeName,
+	Summary: "Put a gel into another that it turned out to be: its tests, stock and names follow (trainer)",
+	Help: "For one gel that stands on the list twice. It takes the class of the one it goes into, and both are worked out anew. " +
+		"Who did it, why, and which tests came over is kept; it cannot be undone from here.",
+	Options: []Option{
+		{Name: productOption, Help: "the gel that goes", Suggest: suggestProducts, Required: true},
+		{Name: intoOption, Help: "the gel that stays", Suggest: suggestProducts, Required: true},
+		{Name: reasonOption, Help: "why; kept with the gel", Required: true},
+	},
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{`/merge product:"Orrick Mid" into:"Orrick Firm" reason:"one gel in two boxes"`},
+	Run:      runMerge,
 }
 
 func runMerge(ctx context.Context, env *Env, req Request) (Card, error) {

@@ -17,34 +17,32 @@ const (
 	daysOption       = "days"
 )
 
-func negativeCommand() *Command {
-	return &Command{
-		Name:    negativeName,
-		Summary: "What no flashback is worth, by your own assumption of how many placements are in a vessel",
-		Help: "Say how many placements you assume to have the tip in a vessel, as in 1 in 200: nobody knows it for you, and none is suggested. " +
-			"The answer counts whole placements, with what shows on the bench by the hold as the best case, and the hours a year that the wait takes.",
-		Free:     true,
-		FreeHelp: "the combination and your assumption, as in: orrick mid 30G 13 mm, 1 in 200",
-		Options: []Option{
-			{Name: assumedOption, Help: "your assumption: placements with the tip in a vessel, as in 1 in 200 or 0.5 %"},
-			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-			{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
-			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
-			{Name: "seconds", Help: "the hold, if not the one advised, or else the group's ceiling", Kind: Number, Unit: "s", Min: 0.1, Max: trade.LongestWatchS},
-			pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
-			{Name: placementsOption, Help: "placements on a working day, if not 10", Kind: Whole, Min: 1, Max: 1000},
-			{Name: daysOption, Help: "working days a year, if not 200", Kind: Whole, Min: 1, Max: 366},
-		},
-		Who:     anyMember,
-		Slow:    true,
-		Shared:  true,
-		Bedside: true,
-		Examples: []string{
-			"/negative orrick mid 27G 13 mm, 1 in 200",
-			`/negative assumed:"0.5 %" product:"Pellow Lip" instrument:"30G 13 mm needle" placements:12`,
-		},
-		Run: runNegative,
-	}
+var negativeCommand = &Command{
+	Name:    negativeName,
+	Summary: "What no flashback is worth, by your own assumption of how many placements are in a vessel",
+	Help: "Say how many placements you assume to have the tip in a vessel, as in 1 in 200: nobody knows it for you, and none is suggested. " +
+		"The answer counts whole placements, with what shows on the bench by the hold as the best case, and the hours a year that the wait takes.",
+	Free:     true,
+	FreeHelp: "the combination and your assumption, as in: orrick mid 30G 13 mm, 1 in 200",
+	Options: []Option{
+		{Name: assumedOption, Help: "your assumption: placements with the tip in a vessel, as in 1 in 200 or 0.5 %"},
+		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
+		{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
+		{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
+		{Name: "seconds", Help: "the hold, if not the one advised, or else the group's ceiling", Kind: Number, Unit: "s", Min: 0.1, Max: trade.LongestWatchS},
+		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
+		{Name: placementsOption, Help: "placements on a working day, if not 10", Kind: Whole, Min: 1, Max: 1000},
+		{Name: daysOption, Help: "working days a year, if not 200", Kind: Whole, Min: 1, Max: 366},
+	},
+	Who:     anyMember,
+	Slow:    true,
+	Shared:  true,
+	Bearing: Bearing{Bedside: true},
+	Examples: []string{
+		"/negative orrick mid 27G 13 mm, 1 in 200",
+		`/negative assumed:"0.5 %" product:"Pellow Lip" instrument:"30G 13 mm needle" placements:12`,
+	},
+	Run: runNegative,
 }
 
 // asksWhatANegativeMeans is a typed line that asks what no flashback is worth; what
@@ -58,7 +56,7 @@ func runNegative(ctx context.Context, env *Env, req Request) (Card, error) {
 		return Card{}, err
 	}
 	if questionText(req) == "" {
-		return Card{}, refuse("Write for example "+negativeCommand().Examples[0]+".", "A negative with which gel, on which needle or cannula?")
+		return Card{}, refuse("Write for example "+req.example()+".", "A negative with which gel, on which needle or cannula?")
 	}
 	if assumed.share == 0 {
 		return Card{}, refuse("Add your own assumption, as in 1 in 200 or 0.5 %. Nobody knows it for you, so none is suggested.",
@@ -72,7 +70,7 @@ func runNegative(ctx context.Context, env *Env, req Request) (Card, error) {
 		return keeping(*back, req, assumedOption, placementsOption, daysOption), nil
 	}
 	noteAsked(ctx, env, req.Asker, evidence.Combination)
-	n, err := newNegative(evidence, env.outlooks.of(evidence, 0), assumed, calc.Seconds(a.by))
+	n, err := newNegative(evidence, newOutlook(evidence, 0), assumed, calc.Seconds(a.by))
 	if err != nil {
 		return Card{}, err
 	}

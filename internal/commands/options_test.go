@@ -126,7 +126,7 @@ func TestLineCanBeTypedAgain(t *testing.T) {
 	if want := `/log product:"Hesk Paste 1:1" instrument:"30G 13 mm needle" seconds:none`; line != want {
 		t.Errorf("%s", line)
 	}
-	_, values, err := logCommand().split(Typed(line, Asker{}).Text)
+	_, values, err := logCommand.split(Typed(line, Asker{}).Text)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,8 +2,6 @@ package commands
 
 import (
 	"math"
-	"sync"
-	"weak"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
@@ -34,44 +32,6 @@ func newOutlook(e *knowledge.Evidence, by calc.Seconds) outlook {
 	if o.asked && by != e.Ceiling {
 		o.byAsked = e.Forecast.Share(by)
 	}
-	return o
-}
-
-// outlooks keeps what was worked out for the forecasts asked about last. A
-// forecast does not change, and the store hands out the same one until a test
-// changes what it stands on.
-type outlooks struct {
-	mu   sync.Mutex
-	kept map[outlookKey]outlook
-}
-
-// outlookKey is all that an outlook depends on. The forecast is named without
-// being held: it has a whole estimate behind it, which must be able to go when the
-// store drops it.
-type outlookKey struct {
-	forecast    weak.Pointer[calc.Forecast]
-	ceiling, by calc.Seconds
-}
-
-// mostOutlooks bounds how many are kept; beyond it all are dropped.
-const mostOutlooks = 512
-
-// of is the outlook of what the store has handed out.
-func (k *outlooks) of(e *knowledge.Evidence, by calc.Seconds) outlook {
-	key := outlookKey{weak.Make(e.Forecast), e.Ceiling, by}
-	k.mu.Lock()
-	o, known := k.kept[key]
-	k.mu.Unlock()
-	if known {
-		return o
-	}
-	o = newOutlook(e, by)
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	if k.kept == nil || len(k.kept) >= mostOutlooks {
-		k.kept = map[outlookKey]outlook{}
-	}
-	k.kept[key] = o
 	return o
 }
 

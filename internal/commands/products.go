@@ -9,17 +9,15 @@ import (
 
 const productsName = "products"
 
-func productsCommand() *Command {
-	return &Command{
-		Name:     productsName,
-		Summary:  "The gels on the group's list",
-		Help:     "Lists the gels with their class and the other names they go by. Part of a name narrows the list.",
-		Free:     true,
-		FreeHelp: "part of a name",
-		Who:      anyMember,
-		Examples: []string{"/products", "/products orrick"},
-		Run:      runProducts,
-	}
+var productsCommand = &Command{
+	Name:     productsName,
+	Summary:  "The gels on the group's list",
+	Help:     "Lists the gels with their class and the other names they go by. Part of a name narrows the list.",
+	Free:     true,
+	FreeHelp: "part of a name",
+	Who:      anyMember,
+	Examples: []string{"/products", "/products orrick"},
+	Run:      runProducts,
 }
 
 func runProducts(ctx context.Context, env *Env, req Request) (Card, error) {

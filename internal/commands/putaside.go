@@ -16,27 +16,25 @@ const (
 	allOption = "all"
 )
 
-func asideCommand() *Command {
-	return &Command{
-		Name:    asideName,
-		Summary: "Note a nearly finished syringe put aside for the bench, with a clean needle on",
-		Help: "It gets a label, B-1, B-2 and so on: write it on the syringe. /" + benchName + " makes a run sheet of what waits, " +
-			"and /" + batchName + " logs all results in one message.",
-		Free:     true,
-		FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
-		Options: combinationOptions(
-			Option{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date},
-		),
-		Who:      anyMember,
-		Bench:    true,
-		Examples: []string{"/aside orrick mid 30G 13 mm"},
-		Run:      runAside,
-	}
+var asideCommand = &Command{
+	Name:    asideName,
+	Summary: "Note a nearly finished syringe put aside for the bench, with a clean needle on",
+	Help: "It gets a label, B-1, B-2 and so on: write it on the syringe. /" + benchName + " makes a run sheet of what waits, " +
+		"and /" + batchName + " logs all results in one message.",
+	Free:     true,
+	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
+	Options: combinationOptions(
+		Option{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date},
+	),
+	Who:      anyMember,
+	Bearing:  Bearing{Bench: true},
+	Examples: []string{"/aside orrick mid 30G 13 mm"},
+	Run:      runAside,
 }
 
 func runAside(ctx context.Context, env *Env, req Request) (Card, error) {
 	if questionText(req) == "" {
-		return Card{}, refuse("Write for example: "+asideCommand().Examples[0]+".", "Which gel, and which needle or cannula is on it?")
+		return Card{}, refuse("Write for example: "+req.example()+".", "Which gel, and which needle or cannula is on it?")
 	}
 	a, back, err := readQuestion(ctx, env, req)
 	if err != nil {
@@ -74,19 +72,17 @@ func runAside(ctx context.Context, env *Env, req Request) (Card, error) {
 	return c, nil
 }
 
-func boxCommand() *Command {
-	return &Command{
-		Name:    boxName,
-		Summary: "What you have put aside for the bench; take one out again",
-		Help:    "Lists what waits, with its label and since when. What was thrown away untested is taken out by its label.",
-		Options: []Option{
-			{Name: outOption, Help: "the label of the one that was thrown away, as in B-3"},
-			{Name: allOption, Help: "everybody's, not yours alone", Kind: YesNo},
-		},
-		Who:      anyMember,
-		Examples: []string{"/box", "/box all:yes"},
-		Run:      runBox,
-	}
+var boxCommand = &Command{
+	Name:    boxName,
+	Summary: "What you have put aside for the bench; take one out again",
+	Help:    "Lists what waits, with its label and since when. What was thrown away untested is taken out by its label.",
+	Options: []Option{
+		{Name: outOption, Help: "the label of the one that was thrown away, as in B-3"},
+		{Name: allOption, Help: "everybody's, not yours alone", Kind: YesNo},
+	},
+	Who:      anyMember,
+	Examples: []string{"/box", "/box all:yes"},
+	Run:      runBox,
 }
 
 func runBox(ctx context.Context, env *Env, req Request) (Card, error) {
@@ -104,7 +100,7 @@ func runBox(ctx context.Context, env *Env, req Request) (Card, error) {
 	c := Card{Title: title}
 	if len(items) == 0 {
 		c.Verdict = "Nothing waits."
-		c.line("To put one aside: %s", asideCommand().Examples[0])
+		c.line("To put one aside: %s", asideCommand.Examples[0])
 		return c, nil
 	}
 	for _, item := range items {

@@ -10,21 +10,19 @@ import (
 
 const renameName = "rename"
 
-func renameCommand() *Command {
-	return &Command{
-		Name:    renameName,
-		Summary: "Give a gel another name; its tests stay with it, the old name too (trainer)",
-		Help:    "Questions go on understanding the old name. Who renamed it, when and why is kept.",
-		Options: []Option{
-			{Name: productOption, Help: "the gel, as it is called now", Suggest: suggestProducts, Required: true},
-			{Name: "name", Help: "as it is to be called", Required: true},
-			{Name: reasonOption, Help: "why; kept with the gel"},
-		},
-		Who:      knowledge.TrainerRole,
-		Slow:     true,
-		Examples: []string{`/rename product:"Orrick Mid" name:"Orrick Middle"`},
-		Run:      runRename,
-	}
+var renameCommand = &Command{
+	Name:    renameName,
+	Summary: "Give a gel another name; its tests stay with it, the old name too (trainer)",
+	Help:    "Questions go on understanding the old name. Who renamed it, when and why is kept.",
+	Options: []Option{
+		{Name: productOption, Help: "the gel, as it is called now", Suggest: suggestProducts, Required: true},
+		{Name: "name", Help: "as it is to be called", Required: true},
+		{Name: reasonOption, Help: "why; kept with the gel"},
+	},
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{`/rename product:"Orrick Mid" name:"Orrick Middle"`},
+	Run:      runRename,
 }
 
 func runRename(ctx context.Context, env *Env, req Request) (Card, error) {

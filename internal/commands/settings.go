@@ -13,30 +13,28 @@ import (
 
 const settingsName = "settings"
 
-func settingsCommand() *Command {
-	return &Command{
-		Name:    settingsName,
-		Summary: "What the group has set for itself: ceiling, time zone, trainers, weekly prompt (trainer)",
-		Help:    "With nothing it shows what is set; with an option it sets that. The ceiling is the longest hold the group calls usable.",
-		Options: []Option{
-			{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1, Max: float64(knowledge.MaxCeiling)},
-			{Name: "tests", Help: "how many tests a hold takes", Kind: Whole, Min: 2, Max: knowledge.MaxLeast},
-			{Name: "members", Help: "by how many members", Kind: Whole, Min: 1, Max: knowledge.MaxLeast},
-			{Name: "zone", Help: "the time zone of dates, as in Europe/London"},
-			{Name: "trainers", Help: "the role whose holders are trainers, beside those who manage the server", Kind: PlatformRole},
-			{Name: "reminders", Help: "the channel for the weekly prompt; no prompt comes before it is set", Kind: PlatformChannel},
-			{Name: "day", Help: "the day of the weekly prompt", Choices: weekdays()},
-			{Name: "hour", Help: "its hour, where the group is; what a member is told in private comes from then on, too", Kind: Whole, Min: 0, Max: 23},
-			{Name: "boxitems", Help: "a bench session is proposed at so many syringes put aside", Kind: Whole, Min: 1, Max: 50},
-			{Name: "boxdays", Help: "or before the oldest has lain there so many days", Kind: Whole, Min: 1, Max: 365},
-			{Name: "keepdays", Help: "the log is kept so many days after the bot left the server", Kind: Whole, Min: 1, Max: 3650},
-			{Name: "protocol", Help: "the https address of your emergency protocol, shown first when a message tells of harm", Most: knowledge.LongestLink},
-			{Name: "off", Help: "what to switch off again", Choices: []string{"trainers", "reminders", "protocol"}},
-		},
-		Who:      knowledge.TrainerRole,
-		Examples: []string{"/settings", "/settings ceiling:12"},
-		Run:      runSettings,
-	}
+var settingsCommand = &Command{
+	Name:    settingsName,
+	Summary: "What the group has set for itself: ceiling, time zone, trainers, weekly prompt (trainer)",
+	Help:    "With nothing it shows what is set; with an option it sets that. The ceiling is the longest hold the group calls usable.",
+	Options: []Option{
+		{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1, Max: float64(knowledge.MaxCeiling)},
+		{Name: "tests", Help: "how many tests a hold takes", Kind: Whole, Min: 2, Max: knowledge.MaxLeast},
+		{Name: "members", Help: "by how many members", Kind: Whole, Min: 1, Max: knowledge.MaxLeast},
+		{Name: "zone", Help: "the time zone of dates, as in Europe/London"},
+		{Name: "trainers", Help: "the role whose holders are trainers, beside those who manage the server", Kind: PlatformRole},
+		{Name: "reminders", Help: "the channel for the weekly prompt; no prompt comes before it is set", Kind: PlatformChannel},
+		{Name: "day", Help: "the day of the weekly prompt", Choices: weekdays()},
+		{Name: "hour", Help: "its hour, where the group is; what a member is told in private comes from then on, too", Kind: Whole, Min: 0, Max: 23},
+		{Name: "boxitems", Help: "a bench session is proposed at so many syringes put aside", Kind: Whole, Min: 1, Max: 50},
+		{Name: "boxdays", Help: "or before the oldest has lain there so many days", Kind: Whole, Min: 1, Max: 365},
+		{Name: "keepdays", Help: "the log is kept so many days after the bot left the server", Kind: Whole, Min: 1, Max: 3650},
+		{Name: "protocol", Help: "the https address of your emergency protocol, shown first when a message tells of harm", Most: knowledge.LongestLink},
+		{Name: "off", Help: "what to switch off again", Choices: []string{"trainers", "reminders", "protocol"}},
+	},
+	Who:      knowledge.TrainerRole,
+	Examples: []string{"/settings", "/settings ceiling:12"},
+	Run:      runSettings,
 }
 
 func runSettings(ctx context.Context, env *Env, req Request) (Card, error) {

@@ -14,25 +14,23 @@ import (
 
 const pictureName = "picture"
 
-func pictureCommand() *Command {
-	return &Command{
-		Name:    pictureName,
-		Summary: "The share shown by time as a picture: tests, estimate, ceiling and hold",
-		Help: "Steps for the share in the group's tests, a curve with its band for the estimate, a dot for every test and an arrow for every none. " +
-			"What nobody has tested is striped and says so. The words under it say the same.",
-		Free:     true,
-		FreeHelp: "the combination, as in: orrick mid 27G 13 mm",
-		Options: combinationOptions(
-			pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
-			backgroundChoice(),
-		),
-		Who:      anyMember,
-		Slow:     true,
-		Shared:   true,
-		Bedside:  true,
-		Examples: []string{"/picture orrick mid 27G 13 mm", "/picture dunmere deep 30G 8 mm background:dark"},
-		Run:      runPicture,
-	}
+var pictureCommand = &Command{
+	Name:    pictureName,
+	Summary: "The share shown by time as a picture: tests, estimate, ceiling and hold",
+	Help: "Steps for the share in the group's tests, a curve with its band for the estimate, a dot for every test and an arrow for every none. " +
+		"What nobody has tested is striped and says so. The words under it say the same.",
+	Free:     true,
+	FreeHelp: "the combination, as in: orrick mid 27G 13 mm",
+	Options: combinationOptions(
+		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
+		backgroundChoice(),
+	),
+	Who:      anyMember,
+	Slow:     true,
+	Shared:   true,
+	Bearing:  Bearing{Bedside: true},
+	Examples: []string{"/picture orrick mid 27G 13 mm", "/picture dunmere deep 30G 8 mm background:dark"},
+	Run:      runPicture,
 }
 
 func runPicture(ctx context.Context, env *Env, req Request) (Card, error) {
@@ -47,7 +45,7 @@ func runPicture(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	return pictureCard(evidence, env.outlooks.of(evidence, calc.Seconds(a.by)), req, v)
+	return pictureCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), req, v)
 }
 
 // pictureCard is the picture of a combination, and in words what it shows.

@@ -13,17 +13,15 @@ import (
 
 const spreadName = "spread"
 
-func spreadCommand() *Command {
-	return &Command{
-		Name:    spreadName,
-		Summary: "How far the group's tests lie apart, and whether answers stand on that or on the defaults",
-		Help: "The same tester's repeats and tests by different testers, after ISO 5725-2; what the estimates take of it, since when; " +
-			"and whether somebody's times differ from the others'. Members read of themselves, the trainer of each.",
-		Who:      anyMember,
-		Slow:     true, // and not to be shown in a channel: it names testers
-		Examples: []string{"/spread"},
-		Run:      runSpread,
-	}
+var spreadCommand = &Command{
+	Name:    spreadName,
+	Summary: "How far the group's tests lie apart, and whether answers stand on that or on the defaults",
+	Help: "The same tester's repeats and tests by different testers, after ISO 5725-2; what the estimates take of it, since when; " +
+		"and whether somebody's times differ from the others'. Members read of themselves, the trainer of each.",
+	Who:      anyMember,
+	Slow:     true, // and not to be shown in a channel: it names testers
+	Examples: []string{"/spread"},
+	Run:      runSpread,
 }
 
 func runSpread(ctx context.Context, env *Env, req Request) (Card, error) {

@@ -22,27 +22,25 @@ const (
 	doList   = "list"
 )
 
-func stockCommand() *Command {
-	return &Command{
-		Name:    stockName,
-		Summary: "Say which gels you hold and on which needles, take some out, or list them",
-		Help: "One line: the gel and the needles or cannulas you use it on, several gels if you like. With nothing it lists what you hold. " +
-			"Write remove in front to take some out. A gel that is new to the group is asked about first.",
-		Free:     true,
-		FreeHelp: "as in: Dunmere Deep 27G 13 mm and 25G 38 mm cannula",
-		Options: []Option{
-			{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-			{Name: instrumentOption, Help: "one or several, as in 27G 13 mm and 25G 38 mm cannula", Suggest: suggestInstruments},
-			{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
-			{Name: doOption, Help: "what to do with them; hold unless said", Choices: []string{doHold, doRemove, doList}},
-			{Name: classOption, Help: "the class of a gel that is new to the group", Choices: gelClassNames()},
-			{Name: sameOption, Help: "the gel on the list that the new name is another name for", Suggest: suggestProducts},
-		},
-		Who:      anyMember,
-		Form:     stockForm(),
-		Examples: []string{"/stock Dunmere Deep 27G 13 mm and 25G 38 mm cannula", "/stock", "/stock remove Orrick Mid"},
-		Run:      runStock,
-	}
+var stockCommand = &Command{
+	Name:    stockName,
+	Summary: "Say which gels you hold and on which needles, take some out, or list them",
+	Help: "One line: the gel and the needles or cannulas you use it on, several gels if you like. With nothing it lists what you hold. " +
+		"Write remove in front to take some out. A gel that is new to the group is asked about first.",
+	Free:     true,
+	FreeHelp: "as in: Dunmere Deep 27G 13 mm and 25G 38 mm cannula",
+	Options: []Option{
+		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
+		{Name: instrumentOption, Help: "one or several, as in 27G 13 mm and 25G 38 mm cannula", Suggest: suggestInstruments},
+		{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
+		{Name: doOption, Help: "what to do with them; hold unless said", Choices: []string{doHold, doRemove, doList}},
+		{Name: classOption, Help: "the class of a gel that is new to the group", Choices: gelClassNames()},
+		{Name: sameOption, Help: "the gel on the list that the new name is another name for", Suggest: suggestProducts},
+	},
+	Who:      anyMember,
+	Form:     stockForm(),
+	Examples: []string{"/stock Dunmere Deep 27G 13 mm and 25G 38 mm cannula", "/stock", "/stock remove Orrick Mid"},
+	Run:      runStock,
 }
 
 func runStock(ctx context.Context, env *Env, req Request) (Card, error) {
@@ -56,7 +54,7 @@ func runStock(ctx context.Context, env *Env, req Request) (Card, error) {
 		return Card{}, err
 	}
 	if req.value(doOption) == doList || len(said) == 0 && req.value(doOption) == "" {
-		return ownStockCard(ctx, env, m)
+		return ownStockCard(ctx, env, m, req.example())
 	}
 	if len(said) == 1 && everything.MatchString(said[0].gel) && req.value(doOption) == doRemove {
 		return Card{}, refuse("Name each gel that goes. Nothing was taken out.", "Everything at once is not taken out.")

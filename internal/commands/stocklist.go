@@ -9,8 +9,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// ownStockCard lists what a member holds, by gel.
-func ownStockCard(ctx context.Context, env *Env, m knowledge.Member) (Card, error) {
+// ownStockCard lists what a member holds, by gel; the example says how to add some.
+func ownStockCard(ctx context.Context, env *Env, m knowledge.Member, example string) (Card, error) {
 	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
 	if err != nil {
 		return Card{}, err
@@ -19,7 +19,7 @@ func ownStockCard(ctx context.Context, env *Env, m knowledge.Member) (Card, erro
 	c.Actions = []Action{{Label: "add a gel", Request: Request{Command: stockName, Values: map[string]string{doOption: doHold}}, Tap: true}}
 	if len(held) == 0 {
 		c.Verdict = "Nothing is on record."
-		c.line("Say it in one line: %s", stockCommand().Examples[0])
+		c.line("Say it in one line: %s", example)
 		return c, nil
 	}
 	for _, gel := range byGel(held) {

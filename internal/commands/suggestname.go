@@ -14,7 +14,7 @@ import (
 // what the asker is likeliest to mean first, at most 25. An option that has no
 // suggestions, and an asker who may not use the command, get none.
 func Suggest(ctx context.Context, env *Env, req Request, option, typed string) ([]string, error) {
-	cmd := find(All(), req.Command)
+	cmd := find(catalogue, req.Command)
 	if cmd == nil || !req.Asker.Role.Covers(cmd.Who) {
 		return nil, nil
 	}

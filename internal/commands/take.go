@@ -13,22 +13,20 @@ const (
 	byOption = "by"
 )
 
-func takeCommand() *Command {
-	return &Command{
-		Name:    takeName,
-		Summary: "Say that you will test a combination, and by when; with nothing, who tests what",
-		Help: "One member at a time takes a combination on. Without a day it is a week. You are reminded once; " +
-			"it is free again when the day is over, when you give it up, or when anybody logs a test of it.",
-		Free:     true,
-		FreeHelp: "the combination, as in: orrick mid 31G 8 mm",
-		Options: combinationOptions(
-			Option{Name: byOption, Help: "the day, as in friday, in 2 weeks or 2026-05-14"},
-		),
-		Who:      anyMember,
-		Bench:    true,
-		Examples: []string{"/take orrick mid 31G 8 mm by friday", "/take"},
-		Run:      runTake,
-	}
+var takeCommand = &Command{
+	Name:    takeName,
+	Summary: "Say that you will test a combination, and by when; with nothing, who tests what",
+	Help: "One member at a time takes a combination on. Without a day it is a week. You are reminded once; " +
+		"it is free again when the day is over, when you give it up, or when anybody logs a test of it.",
+	Free:     true,
+	FreeHelp: "the combination, as in: orrick mid 31G 8 mm",
+	Options: combinationOptions(
+		Option{Name: byOption, Help: "the day, as in friday, in 2 weeks or 2026-05-14"},
+	),
+	Who:      anyMember,
+	Bearing:  Bearing{Bench: true},
+	Examples: []string{"/take orrick mid 31G 8 mm by friday", "/take"},
+	Run:      runTake,
 }
 
 func runTake(ctx context.Context, env *Env, req Request) (Card, error) {

@@ -16,21 +16,19 @@ const testsName = "tests"
 // are: what a phone shows without losing the top.
 const mostListed = 20
 
-func testsCommand() *Command {
-	return &Command{
-		Name:     testsName,
-		Summary:  "The bench tests behind a combination, latest first",
-		Help:     "Lists the group's tests of one gel on one needle or cannula, with who made them and how, and what they say on their own.",
-		Free:     true,
-		FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
-		Options: combinationOptions(
-			skipOption(),
-		),
-		Who:      anyMember,
-		Shared:   true,
-		Examples: []string{"/tests orrick mid 30G 13 mm"},
-		Run:      runTests,
-	}
+var testsCommand = &Command{
+	Name:     testsName,
+	Summary:  "The bench tests behind a combination, latest first",
+	Help:     "Lists the group's tests of one gel on one needle or cannula, with who made them and how, and what they say on their own.",
+	Free:     true,
+	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
+	Options: combinationOptions(
+		skipOption(),
+	),
+	Who:      anyMember,
+	Shared:   true,
+	Examples: []string{"/tests orrick mid 30G 13 mm"},
+	Run:      runTests,
 }
 
 func runTests(ctx context.Context, env *Env, req Request) (Card, error) {

@@ -2,18 +2,9 @@ package commands
 
 import "holdbench/internal/trade"
 
-// Bearing is what a Card bears on, and so which of the caveats it needs beside
-// those that all need.
-type Bearing struct {
-	Bench   bool // bench work
-	Bedside bool // what may be looked at with a patient in the chair
-}
-
 // Unasked is a Card as it may leave that answers nobody's question: with the
 // caveats, as Answer adds them.
-func Unasked(card Card, on Bearing) Card {
-	return complete(&Command{Bench: on.Bench, Bedside: on.Bedside}, card)
-}
+func Unasked(card Card, on Bearing) Card { return complete(on, card) }
 
 // ShortName is a combination as it is called in a list.
 func ShortName(c trade.Combination) string { return stockWords(c) }

@@ -12,18 +12,16 @@ const (
 	mostOffered  = 5  // buttons: one row
 )
 
-func untestedCommand() *Command {
-	return &Command{
-		Name:    untestedName,
-		Summary: "What the group uses and more tests may give a hold or settle: what is nearest to a hold first",
-		Help: "First what lacks nothing to a hold but tests, the fewest first. Then the order is how many members use it, times how much one more " +
-			"test is expected to tell about the share that shows by the ceiling; where that ties, what was stocked lately comes first. Each row says why it stands there, and who has taken it on.",
-		Who:      anyMember,
-		Slow:     true,
-		Shared:   true,
-		Examples: []string{"/untested"},
-		Run:      runUntested,
-	}
+var untestedCommand = &Command{
+	Name:    untestedName,
+	Summary: "What the group uses and more tests may give a hold or settle: what is nearest to a hold first",
+	Help: "First what lacks nothing to a hold but tests, the fewest first. Then the order is how many members use it, times how much one more " +
+		"test is expected to tell about the share that shows by the ceiling; where that ties, what was stocked lately comes first. Each row says why it stands there, and who has taken it on.",
+	Who:      anyMember,
+	Slow:     true,
+	Shared:   true,
+	Examples: []string{"/untested"},
+	Run:      runUntested,
 }
 
 func runUntested(ctx context.Context, env *Env, _ Request) (Card, error) {
@@ -51,7 +49,7 @@ func runUntested(ctx context.Context, env *Env, _ Request) (Card, error) {
 		}
 	}
 	if len(c.Actions) > 0 {
-		c.line("To test one: %s", c.Actions[0].Request.Line())
+		c.line("To test one: %s", takeCommand.line(c.Actions[0].Request))
 	}
 	return c, c.standOnInForce(ctx, env)
 }

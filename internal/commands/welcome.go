@@ -7,15 +7,13 @@ import (
 
 const welcomeName = "welcome"
 
-func welcomeCommand() *Command {
-	return &Command{
-		Name:     welcomeName,
-		Summary:  "The three things to do first",
-		Help:     "What a group does once, before it can ask and log: trainers, gels, a first test.",
-		Who:      anyMember,
-		Examples: []string{"/welcome"},
-		Run:      runWelcome,
-	}
+var welcomeCommand = &Command{
+	Name:     welcomeName,
+	Summary:  "The three things to do first",
+	Help:     "What a group does once, before it can ask and log: trainers, gels, a first test.",
+	Who:      anyMember,
+	Examples: []string{"/welcome"},
+	Run:      runWelcome,
 }
 
 func runWelcome(ctx context.Context, env *Env, _ Request) (Card, error) {
@@ -26,7 +24,7 @@ func runWelcome(ctx context.Context, env *Env, _ Request) (Card, error) {
 	c := Card{Title: "Holdbench is in " + settings.Name, Verdict: "Three things to do first:"}
 	c.fact("1", "Say who the trainers are and how long a hold may be: /%s. Until then whoever manages the server is a trainer, and the ceiling is %s.",
 		settingsName, exactSeconds(float64(settings.Ceiling)))
-	c.fact("2", "Put the group's gels on the list: %s", addProductCommand().Examples[0])
+	c.fact("2", "Put the group's gels on the list: %s", addProductCommand.Examples[0])
 	c.fact("3", "Log a first bench test with /%s, and ask with /%s. Answers are for the asker alone until they are shown to the channel.", logName, holdName)
 	c.line("%s", keptWords(settings.KeepDays))
 	return c, nil

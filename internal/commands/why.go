@@ -8,29 +8,27 @@ import (
 
 const whyName = "why"
 
-func whyCommand() *Command {
-	return &Command{
-		Name:    whyName,
-		Summary: "What sets the pace of a gel on a needle or cannula, and what would change it",
-		Help: "By the flow model, at the middle of what the group's tests leave open for the gel: what the time goes into, and what half the length, " +
-			"a wider gauge or wall, twice the pull or warmer milk would do. A calculation, also where the combination is tested.",
-		Free:     true,
-		FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
-		Options: combinationOptions(
-			pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
-		),
-		Who:      anyMember,
-		Slow:     true,
-		Shared:   true,
-		Bedside:  true,
-		Examples: []string{"/why orrick mid 30G 13 mm"},
-		Run:      runWhy,
-	}
+var whyCommand = &Command{
+	Name:    whyName,
+	Summary: "What sets the pace of a gel on a needle or cannula, and what would change it",
+	Help: "By the flow model, at the middle of what the group's tests leave open for the gel: what the time goes into, and what half the length, " +
+		"a wider gauge or wall, twice the pull or warmer milk would do. A calculation, also where the combination is tested.",
+	Free:     true,
+	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
+	Options: combinationOptions(
+		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
+	),
+	Who:      anyMember,
+	Slow:     true,
+	Shared:   true,
+	Bearing:  Bearing{Bedside: true},
+	Examples: []string{"/why orrick mid 30G 13 mm"},
+	Run:      runWhy,
 }
 
 func runWhy(ctx context.Context, env *Env, req Request) (Card, error) {
 	if questionText(req) == "" {
-		return Card{}, refuse("Write for example "+whyCommand().Examples[0]+".", "Which gel, on which needle or cannula?")
+		return Card{}, refuse("Write for example "+req.example()+".", "Which gel, on which needle or cannula?")
 	}
 	_, evidence, back, err := evidenceAsked(ctx, env, req)
 	if err != nil || back != nil {
@@ -40,5 +38,5 @@ func runWhy(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	return whyCard(evidence, env.outlooks.of(evidence, 0), pace), nil
+	return whyCard(evidence, newOutlook(evidence, 0), pace), nil
 }

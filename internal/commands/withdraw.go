@@ -39,50 +39,46 @@ func testPlain(_ context.Context, _ *Env, req Request) (Request, *Card, error) {
 	return req, nil, nil
 }
 
-func withdrawCommand() *Command {
-	return &Command{
-		Name:    withdrawName,
-		Summary: "Take a test back, so that it no longer counts; it stays on record",
-		Help:    "Your own tests, or anybody's for the trainer. Nothing is erased: who withdrew it, when and why is kept, and /" + restoreName + " brings it back.",
-		Options: []Option{
-			testNumber(),
-			{Name: reasonOption, Help: "why; kept with the test, nothing about a patient"},
-		},
-		Who:      anyMember,
-		Slow:     true,
-		Plain:    testPlain,
-		Examples: []string{`/withdraw test:27 reason:"wrong needle"`},
-		Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
-			return changeTest(ctx, env, req, stateChange{
-				usual: "taken back by its tester", done: "Test %d no longer counts; it stays on record.",
-				to: knowledge.Withdrawn, before: "Test %d was taken back before; it stays on record.",
-				back: Action{Label: "put it back", Request: Request{Command: restoreName}}, change: env.Group.WithdrawTest,
-			})
-		},
-	}
+var withdrawCommand = &Command{
+	Name:    withdrawName,
+	Summary: "Take a test back, so that it no longer counts; it stays on record",
+	Help:    "Your own tests, or anybody's for the trainer. Nothing is erased: who withdrew it, when and why is kept, and /" + restoreName + " brings it back.",
+	Options: []Option{
+		testNumber(),
+		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient"},
+	},
+	Who:      anyMember,
+	Slow:     true,
+	Plain:    testPlain,
+	Examples: []string{`/withdraw test:27 reason:"wrong needle"`},
+	Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
+		return changeTest(ctx, env, req, stateChange{
+			usual: "taken back by its tester", done: "Test %d no longer counts; it stays on record.",
+			to: knowledge.Withdrawn, before: "Test %d was taken back before; it stays on record.",
+			back: Action{Label: "put it back", Request: Request{Command: restoreName}}, change: env.Group.WithdrawTest,
+		})
+	},
 }
 
-func restoreCommand() *Command {
-	return &Command{
-		Name:    restoreName,
-		Summary: "Make a withdrawn test count again",
-		Help:    "Your own tests, or anybody's for the trainer. Who restored it, when and why is kept.",
-		Options: []Option{
-			testNumber(),
-			{Name: reasonOption, Help: "why; kept with the test, nothing about a patient"},
-		},
-		Who:      anyMember,
-		Slow:     true,
-		Plain:    testPlain,
-		Examples: []string{"/restore test:27"},
-		Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
-			return changeTest(ctx, env, req, stateChange{
-				usual: "put back by its tester", done: "Test %d counts again.",
-				to: knowledge.Kept, before: "Test %d counts already.",
-				back: Action{Label: "take it back", Request: Request{Command: withdrawName}}, change: env.Group.RestoreTest,
-			})
-		},
-	}
+var restoreCommand = &Command{
+	Name:    restoreName,
+	Summary: "Make a withdrawn test count again",
+	Help:    "Your own tests, or anybody's for the trainer. Who restored it, when and why is kept.",
+	Options: []Option{
+		testNumber(),
+		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient"},
+	},
+	Who:      anyMember,
+	Slow:     true,
+	Plain:    testPlain,
+	Examples: []string{"/restore test:27"},
+	Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
+		return changeTest(ctx, env, req, stateChange{
+			usual: "put back by its tester", done: "Test %d counts again.",
+			to: knowledge.Kept, before: "Test %d counts already.",
+			back: Action{Label: "take it back", Request: Request{Command: withdrawName}}, change: env.Group.RestoreTest,
+		})
+	},
 }
 
 // stateChange is a test going one way or the other.

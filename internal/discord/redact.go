@@ -9,7 +9,7 @@ func (b *Bot) loggable(err error, typed ...string) error {
 		return nil
 	}
 	err = b.client.Token.Redacted(err)
-	return &reworded{commands.Hush(err.Error(), typed...), err}
+	return &reworded{commands.Redact(err.Error(), typed...), err}
 }
 
 type reworded struct {

@@ -14,16 +14,16 @@ import (
 // The log is to hold no words of anybody's. What the store and the commands say of
 // a fault has none; but a panic, or a library's error, may quote what it was given.
 
-// shortestHushed is how many characters a word has at the least to be taken out:
+// shortestRedacted is how many characters a word has at the least to be taken out:
 // shorter ones stand in every sentence and say nothing.
-const shortestHushed = 4
+const shortestRedacted = 4
 
-// Hush takes out of a text every word that is in what somebody typed.
-func Hush(text string, typed ...string) string {
+// Redact takes out of a text every word that is in what somebody typed.
+func Redact(text string, typed ...string) string {
 	var words []string
 	for _, t := range typed {
 		for _, word := range strings.FieldsFunc(t, func(r rune) bool { return strings.ContainsRune(" \t\r\n\"'`,;:()[]{}<>|/", r) }) {
-			if utf8.RuneCountInString(word) >= shortestHushed {
+			if utf8.RuneCountInString(word) >= shortestRedacted {
 				words = append(words, word)
 			}
 		}
@@ -38,7 +38,7 @@ func Hush(text string, typed ...string) string {
 // Fault is an error as it goes into the log: without what was typed, and with where
 // it happened if it was a panic.
 func Fault(err error, typed ...string) []any {
-	pairs := []any{"error", Hush(err.Error(), typed...)}
+	pairs := []any{"error", Redact(err.Error(), typed...)}
 	var p *panicked
 	if errors.As(err, &p) {
 		pairs = append(pairs, "stack", p.stack)

@@ -5,20 +5,22 @@ import "context"
 // Words that a surface needs and no command has. They leave through Answer's own
 // way, caveats and all.
 
-// aside is the card of something that is no command's answer.
-func aside(ctx context.Context, env *Env, card Card, err error) Card {
-	said := &Command{Name: "aside", Who: anyMember, Bedside: true, Run: func(context.Context, *Env, Request) (Card, error) { return card, err }}
-	return answer(ctx, env, []*Command{said}, Request{Command: said.Name, Asker: Asker{Role: anyMember}})
+// notice is the card of something that is no command's answer.
+func notice(ctx context.Context, env *Env, card Card, err error) Card {
+	if err != nil {
+		card = errorCard(ctx, env.faults(), nil, err, Request{})
+	}
+	return complete(Bearing{Bedside: true}, card)
 }
 
 // Stale is for a button or a list whose question is no longer known, though the
 // command may be; "" for none. A command with a form offers it.
 func Stale(ctx context.Context, env *Env, command string) Card {
-	hint, cmd := "Please ask again.", find(All(), command)
+	hint, cmd := "Please ask again.", find(catalogue, command)
 	if cmd != nil {
 		hint = "Please ask again with /" + cmd.Name + "."
 	}
-	c := aside(ctx, env, Card{}, refuse("It is too long ago, or the bot was started anew since. "+hint, "What this button asks for is no longer known here."))
+	c := notice(ctx, env, Card{}, refuse("It is too long ago, or the bot was started anew since. "+hint, "What this button asks for is no longer known here."))
 	if again := (Request{Command: command}); WantsForm(again) {
 		c.Actions = []Action{{Label: "open the form", Request: again, Tap: true}}
 	}
@@ -27,22 +29,22 @@ func Stale(ctx context.Context, env *Env, command string) Card {
 
 // Busy is for a question that there is no room for now.
 func Busy(ctx context.Context, env *Env) Card {
-	return aside(ctx, env, Card{}, refuse("Please ask again in a moment.", "Too many questions at once."))
+	return notice(ctx, env, Card{}, refuse("Please ask again in a moment.", "Too many questions at once."))
 }
 
 // InPrivate is for what was asked where others would read the answer.
 func InPrivate(ctx context.Context, env *Env, command string) Card {
-	return aside(ctx, env, Card{}, refuse("Type /"+command+" and pick it from the menu, or ask in a direct message.", "That answer is for you alone, and everybody reads along here."))
+	return notice(ctx, env, Card{}, refuse("Type /"+command+" and pick it from the menu, or ask in a direct message.", "That answer is for you alone, and everybody reads along here."))
 }
 
 // Broken is for a fault of the surface's own; the log has more under reference.
 func Broken(ctx context.Context, env *Env, err error) Card {
-	return aside(ctx, env, Card{}, err)
+	return notice(ctx, env, Card{}, err)
 }
 
 // Homeless is for somebody who asks in private and belongs to no group.
 func Homeless(ctx context.Context, env *Env) Card {
-	return aside(ctx, env, Card{}, refuse("Ask in your group's server, or join it first.", "You are in no server that I am in."))
+	return notice(ctx, env, Card{}, refuse("Ask in your group's server, or join it first.", "You are in no server that I am in."))
 }
 
 // WhichGroup asks somebody who asks in private and belongs to several groups.
@@ -52,5 +54,5 @@ func WhichGroup(ctx context.Context, env *Env, names []string, req Request) Card
 	for _, name := range names {
 		c.Choices = append(c.Choices, Choice{Label: name, Request: req})
 	}
-	return aside(ctx, env, c, nil)
+	return notice(ctx, env, c, nil)
 }
