@@ -21,6 +21,7 @@ var mayImport = map[string][]string{
 	"internal/calc":       {"gonum.org/v1/gonum/stat/distuv"},
 	"internal/cache":      {}, // values in memory, whatever they are
 	"internal/outputtest": {}, // what a program under test writes
+	"internal/spelling":   {}, // how many slips lie between two words
 	"internal/database": { // two engines; pgconn: the codes of errors; goose: migrations
 		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn",
 		"github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
@@ -52,9 +53,10 @@ var mayImport = map[string][]string{
 	},
 	"internal/commands/question": {"holdbench/internal/calc", "holdbench/internal/trade", "golang.org/x/text/unicode/norm"},
 	"internal/commands": {
-		"holdbench/internal/calc", "holdbench/internal/chart", "holdbench/internal/commands/question",
-		"holdbench/internal/knowledge", "holdbench/internal/patientdata", "holdbench/internal/say",
-		"holdbench/internal/trade",
+		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/chart",
+		"holdbench/internal/commands/logline", "holdbench/internal/commands/quantity",
+		"holdbench/internal/commands/question", "holdbench/internal/commands/urgent", "holdbench/internal/knowledge",
+		"holdbench/internal/patientdata", "holdbench/internal/say", "holdbench/internal/trade",
 	},
 
 	// Where it is asked, and what is said unasked.

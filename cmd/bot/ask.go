@@ -6,6 +6,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"log/slog"
 	"strings"
 	"time"
 
@@ -29,7 +30,8 @@ func runAsk(ctx context.Context, call *invocation) error {
 	if len(call.args) == 0 {
 		return misused("ask what?")
 	}
-	return call.withCommunity(ctx, func(c *community) error {
+	asJSON := call.flagged("json") == "true"
+	err := call.withCommunity(ctx, func(c *community) error {
 		if c.demo {
 			if _, err := fmt.Fprintln(call.stderr, "Demo data, all invented."); err != nil {
 				return err
@@ -38,8 +40,15 @@ func runAsk(ctx context.Context, call *invocation) error {
 		ctx, stop := context.WithTimeout(ctx, patience)
 		defer stop()
 		card := commands.Answer(ctx, c.env, commands.Typed(question, c.asker))
-		return show(call, card, call.flagged("json") == "true")
+		return show(call, card, asJSON)
 	})
+	if err != nil {
+		nowhere := &commands.Env{Now: time.Now, Log: slog.New(slog.DiscardHandler)}
+		if card, is := commands.Emergency(ctx, nowhere, commands.Typed(question, commands.Asker{})); is {
+			return show(call, card, asJSON) // the direction needs no store
+		}
+	}
+	return err
 }
 
 // show writes the card as text, its picture and files to the current folder, or

@@ -234,3 +234,16 @@ func TestHelpNamesEverySubcommand(t *testing.T) {
 	}
 	wants(t, mustRun(t, nil, "", "version"), "holdbench "+release+" ")
 }
+
+func TestAnEmergencyIsAnsweredThoughTheStoreCannotBeOpened(t *testing.T) {
+	t.Parallel()
+	for scene, environ := range map[string][]string{"a folder": {"HOLDBENCH_STORE_PATH=" + t.TempDir()}, "the demo": nil, "no such setting": {"HOLDBENCH_STOR_PATH=x"}} {
+		const first = "Stop. Follow the local emergency protocol now. Call for help."
+		if got := mustRun(t, environ, "", "ask", "lip gone white after orrick mid 30g"); !strings.HasPrefix(got, first+"\n") || strings.Contains(got, "hold") {
+			t.Errorf("%s:\n%s", scene, got)
+		}
+		if got := mustRun(t, environ, "", "ask", "--json", "lip gone white after orrick mid 30g"); got != `{"state":"urgent","direction":"`+first+` This tool is no guide to it."}`+"\n" {
+			t.Errorf("%s as JSON:\n%s", scene, got)
+		}
+	}
+}

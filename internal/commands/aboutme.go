@@ -143,6 +143,7 @@ func eraseMe(ctx context.Context, env *Env, r knowledge.Record, confirmed string
 		return Card{}, err
 	}
 	env.usage.forget(r.Member.Ref)
+	env.Conversations.forget(r.Member.Ref)
 	env.faults().InfoContext(ctx, "a member had their record erased", "tests", e.Tests)
 	c := Card{Title: "Erased. Nothing here says who you were.", Verdict: "If you come back, you start as new."}
 	c.fact("Gone", "name and platform id, %s of stock, %s taken on, what you asked about and agreed to", count(e.Stock, "item"), count(e.Claims, "combination"))

@@ -17,7 +17,16 @@ import (
 // it, reads the values, runs it and turns any error into a Card. Every Card
 // leaves through here, and the caveats are added here and nowhere else, so that
 // no command can answer without them. It never panics.
+//
+// An emergency is heard first: what follows could turn the request away.
 func Answer(ctx context.Context, env *Env, req Request) Card {
+	if card, is := Emergency(ctx, env, req); is {
+		return card
+	}
+	req, card := goOn(ctx, env, req)
+	if card != nil {
+		return complete(find(catalogue, req.Command).bearing(), *card)
+	}
 	return answer(ctx, env, catalogue, req)
 }
 
@@ -27,9 +36,6 @@ func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	card, err := run(ctx, env, cmd, req)
 	if err != nil {
 		card = correction(errorCard(ctx, env.faults(), cmd, err, req), cmd, req)
-	}
-	if cmd.bearing().Bedside && tellsOfOcclusion(req) {
-		card.Facts = append([]Fact{{"", caveatOcclusion}}, card.Facts...)
 	}
 	return complete(cmd.bearing(), card)
 }
@@ -45,6 +51,9 @@ func (cmd *Command) bearing() Bearing {
 
 // complete adds to a Card what none leaves without.
 func complete(on Bearing, card Card) Card {
+	if card.Bare {
+		return card
+	}
 	card.Caveats = caveats(on, card)
 	if f, ok := card.Figures.(figures); ok {
 		card.Figures = f.with(card.Warnings, card.Caveats)

@@ -5,7 +5,8 @@ import "fmt"
 // Card is an answer before it takes the look of a surface.
 type Card struct {
 	Title    string // what it is about; for a combination its name as the trade writes it
-	Verdict  string // one line under the title, "" for none
+	Address  string // an https address that stands whole under the title, "" for none
+	Verdict  string // one line under it, "" for none
 	Untested bool   // nobody has tested it: said first, and shown unlike a tested answer
 	Facts    []Fact
 	Choices  []Choice // a question back: picking one asks again
@@ -23,6 +24,8 @@ type Card struct {
 	Role, Channel string
 
 	Refused bool // something was wrong with what was asked: for the asker alone
+	Bare    bool // bears on no hold: it carries no caveats
+	Urgent  bool // the direction in an emergency: nothing is shown beside it
 	Failed  bool // something was wrong here: the title carries a reference to the log
 }
 

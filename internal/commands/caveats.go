@@ -1,7 +1,5 @@
 package commands
 
-import "regexp"
-
 // The caveats, in words short enough for a phone. They are added by Answer; no
 // command adds, drops or rewords one.
 const (
@@ -35,11 +33,3 @@ func caveats(on Bearing, card Card) []string {
 	}
 	return list
 }
-
-// occlusionSigns are the words in which an emergency would be typed. Some of
-// them are typed for other reasons too; one line more does no harm there.
-var occlusionSigns = regexp.MustCompile(`(?i)\b(?:occlu|blanch|livedo|mottl|necro|ischa?em|vision|blind|gone white|went white)`)
-
-// tellsOfOcclusion reports whether a request reads as if an occlusion were
-// suspected: then the line on it comes first, whatever the answer.
-func tellsOfOcclusion(req Request) bool { return occlusionSigns.MatchString(req.Text) }

@@ -28,6 +28,16 @@ var (
 
 func checkCaveats(t *testing.T, scene, command string, card Card) {
 	t.Helper()
+	if card.Urgent { // the direction stands alone
+		wantDirection(t, scene, card, card.Title)
+		return
+	}
+	if card.Bare { // it bears on no hold: one short line and a way on
+		if words := len(strings.Fields(card.Title)); words > 20 || len(card.Caveats)+len(card.Facts) > 0 || card.Refused {
+			t.Errorf("%s: %d words, or more than a short line:\n%s", scene, words, card.Text())
+		}
+		return
+	}
 	want := alwaysSaid
 	if card.Untested {
 		want = append(want[:len(want):len(want)], untestedSaid...)

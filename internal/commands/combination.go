@@ -77,7 +77,9 @@ func readQuestion(ctx context.Context, env *Env, req Request) (asked, *Card, err
 		a.pullML = ml
 	}
 	if req.About != "" {
-		a.combination, err = pinned(ctx, env, req.About)
+		if a.combination, err = pinned(ctx, env, req.About); err == nil {
+			env.rememberAsked(req, a)
+		}
 		return a, nil, err
 	}
 	if reading.Outcome != question.One {
@@ -85,6 +87,7 @@ func readQuestion(ctx context.Context, env *Env, req Request) (asked, *Card, err
 		return asked{}, &card, nil
 	}
 	a.combination = reading.Combination()
+	env.rememberAsked(req, a)
 	return a, nil, nil
 }
 

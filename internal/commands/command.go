@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
 )
 
@@ -97,6 +98,7 @@ type Request struct {
 	Text    string            // free text
 	Asker   Asker
 	Key     string // the platform's own name for this request: two with one key log one test
+	Place   string // the platform's own name for where it was asked; "" for where nothing is remembered
 	About   string // a combination by its pin, beyond what the words could leave open
 
 	Filled map[string]string // the fields of the command's form, as typed
@@ -141,6 +143,10 @@ func Typed(line string, asker Asker) Request {
 // the one in the box.
 var boughtWith = []string{"needle", "needles", "cannula", "cannulas", "syringe", "syringes"}
 
+// changing are the commands with words of their own that change the log, a cupboard or
+// a list.
+var changing = []string{logName, batchName, stockName, takeName, giveUpName, asideName, withdrawName, restoreName}
+
 // opens reports whether a line without a slash, its first word and the rest, is
 // meant for the command of that name: one that reads what comes after it. "Hold"
 // and "help me with" ask about a hold.
@@ -148,6 +154,9 @@ func opens(word, rest string) bool {
 	cmd := find(catalogue, strings.ToLower(word))
 	if cmd == nil || cmd.Name == holdName || cmd.Name == helpName {
 		return false
+	}
+	if slices.Contains(changing, cmd.Name) && question.Asks(word+" "+rest) {
+		return false // "take tamsel soft, 27G 13 mm, how many seconds?": what asks changes nothing
 	}
 	if cmd.Name == negativeName && rest != "" && !namesAssumption(rest) {
 		return false // "negative aspiration on …?" asks about a hold
@@ -210,6 +219,8 @@ type Env struct {
 	Group *knowledge.Group
 	Now   func() time.Time
 	Log   *slog.Logger
+
+	Conversations *Conversations // of all communities; nil: nothing is remembered
 
 	words wordIndex
 	usage usageBook

@@ -21,6 +21,7 @@ type Communities struct {
 	// Found makes the community that a server has not got yet.
 	Found func(ctx context.Context, ref, name string) (*knowledge.Group, error)
 
+	talk  Conversations
 	mu    sync.Mutex
 	envs  map[string]*usedEnv
 	calls int64 // counts the calls of Env: the time by which envs age
@@ -58,7 +59,7 @@ func (c *Communities) Env(ctx context.Context, ref, name string) (env *Env, firs
 	if err := group.Return(ctx); err != nil {
 		return nil, false, err
 	}
-	env = &Env{Group: group, Now: c.Now, Log: c.Log.With("community", ref)}
+	env = c.env(group)
 	c.keep(ref, env)
 	return env, first, nil
 }
@@ -86,9 +87,20 @@ func (c *Communities) Visit(ctx context.Context, ref string) (*Env, error) {
 		kept.last = c.calls
 		return kept.env, nil
 	}
-	env := &Env{Group: group, Now: c.Now, Log: c.Log.With("community", ref)}
+	env := c.env(group)
 	c.keep(ref, env)
 	return env, nil
+}
+
+// env makes the Env of a community.
+func (c *Communities) env(group *knowledge.Group) *Env {
+	return &Env{Group: group, Now: c.Now, Log: c.Log.With("community", group.Ref()), Conversations: &c.talk}
+}
+
+// Nowhere is an Env without a community, for words that have nothing to do with
+// any. It shares what is remembered: an emergency is heard without a store, too.
+func (c *Communities) Nowhere(log *slog.Logger) *Env {
+	return &Env{Now: c.Now, Log: log, Conversations: &c.talk}
 }
 
 // keep keeps an Env in place of the one that was not asked for longest. Whoever

@@ -29,7 +29,8 @@ var settingsCommand = &Command{
 		{Name: "boxitems", Help: "a bench session is proposed at so many syringes put aside", Kind: Whole, Min: 1, Max: 50},
 		{Name: "boxdays", Help: "or before the oldest has lain there so many days", Kind: Whole, Min: 1, Max: 365},
 		{Name: "keepdays", Help: "the log is kept so many days after the bot left the server", Kind: Whole, Min: 1, Max: 3650},
-		{Name: "off", Help: "what to switch off again", Choices: []string{"trainers", "reminders"}},
+		{Name: "protocol", Help: "the https address of your emergency protocol, shown first when a message tells of harm", Most: knowledge.LongestLink},
+		{Name: "off", Help: "what to switch off again", Choices: []string{"trainers", "reminders", "protocol"}},
 	},
 	Who:      knowledge.TrainerRole,
 	Examples: []string{"/settings", "/settings ceiling:12"},
@@ -65,7 +66,7 @@ func runSettings(ctx context.Context, env *Env, req Request) (Card, error) {
 
 // setTexts sets what is a name or an id. What is not named stays.
 func setTexts(s *knowledge.Settings, req Request) error {
-	for option, text := range map[string]*string{"zone": &s.Zone, "trainers": &s.TrainerRole, "reminders": &s.ReminderChannel} {
+	for option, text := range map[string]*string{"zone": &s.Zone, "trainers": &s.TrainerRole, "reminders": &s.ReminderChannel, "protocol": &s.ProtocolLink} {
 		value, off := req.value(option), req.value("off") == option
 		if off && value != "" {
 			return refuse("Choose one.", "%s cannot be set and switched off at once.", option)
@@ -113,6 +114,7 @@ func settingsCard(s knowledge.Settings) Card {
 	c.fact("A hold", "covers %s; takes %s by %s", say.Target(s.Target), count(s.LeastTests, "test"), count(s.LeastMembers, "member"))
 	c.fact("Time zone", "%s", s.Zone)
 	c.fact("Trainers", "%s", orWords(s.TrainerRole, "whoever may manage the server", "role %s, and whoever may manage the server"))
+	c.fact("Emergency protocol", "%s", orWords(s.ProtocolLink, "no link set; the option protocol sets it", "%s"))
 	c.fact("Weekly prompt", "%s", orWords(s.ReminderChannel, "none until a channel is set, by the option reminders", "in channel %s"))
 	c.fact("Its day and hour", "%s, %02d:00", s.ReminderWeekday, s.ReminderHour)
 	c.fact("Bench session proposed", "at %s put aside, or before the oldest is %s old", count(s.BoxItems, "syringe"), count(s.BoxDays, "day"))

@@ -22,6 +22,9 @@ func (c Card) Text() string {
 		title = "UNTESTED  " + title
 	}
 	wrap(&b, "", "  ", title)
+	if c.Address != "" {
+		b.WriteString(clean(c.Address) + "\n") // whole, so that it can be copied
+	}
 	if c.Verdict != "" {
 		wrap(&b, "", "  ", c.Verdict)
 	}

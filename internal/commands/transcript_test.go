@@ -81,6 +81,7 @@ type said struct {
 func answerAll(t testing.TB, transcript string) (string, []said) {
 	t.Helper()
 	env := demoEnv(t)
+	env.Conversations = new(Conversations)
 	var b strings.Builder
 	var exchanges []said
 	var last Card
@@ -97,6 +98,7 @@ func answerAll(t testing.TB, transcript string) (string, []said) {
 		if n, err := strconv.Atoi(text); err == nil && n >= 1 && n <= len(last.Choices) {
 			req = last.Choices[n-1].Request
 		}
+		req.Place = "here"
 		last = Answer(context.Background(), env, req)
 		if last.Failed {
 			t.Errorf("%q failed: %s", text, last.Text())

@@ -94,7 +94,7 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 	}
 	b := &Bot{
 		settings: settings, communities: communities, commands: map[string]*commands.Command{}, log: log,
-		noGroup: &commands.Env{Now: communities.Now, Log: log}, answer: commands.Answer,
+		noGroup: communities.Nowhere(log), answer: commands.Answer,
 		installerWithin: 3 * time.Second,
 		answerWork:      newWorkQueue(answersAtOnce, mostWaiting).shared(answersAtOnce/ofOne, mostWaiting/ofOne),
 		suggestionWork:  newWorkQueue(hintsAtOnce, mostHints).shared(hintsAtOnce/ofOne, mostHints/ofOne),

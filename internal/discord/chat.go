@@ -35,7 +35,12 @@ func (b *Bot) hear(raw json.RawMessage) {
 	req, heard := asked(without(text, me.user)), time.Now()
 	m := message{outcome: Failed}
 	defer func() { b.observe(b.named(req.Command), m.outcome, heard) }()
-	t := &turn{bot: b, ix: interaction{id: id, server: server, person: readPerson(n)}, showing: openly, said: text}
+	t := &turn{bot: b, ix: interaction{id: id, server: server, channel: channel, person: readPerson(n)}, showing: openly, said: text}
+	if said, is := t.directed(ctx, req); is {
+		m = said
+		b.reply(ctx, &m, server, channel, id)
+		return
+	}
 	if p := b.limits.Ask(server, t.ix.person.id); !p.OK {
 		m.outcome = Refused
 		if !p.First {

@@ -61,7 +61,7 @@ func title(card commands.Card) string {
 // colour must not be read as safety.
 func colour(card commands.Card) int {
 	switch {
-	case card.Failed:
+	case card.Failed, card.Urgent:
 		return colourBrick
 	case card.Refused, len(card.Choices) > 0:
 		return colourGrey
@@ -74,6 +74,9 @@ func colour(card commands.Card) int {
 // body is the lines of a Card in at most so many characters.
 func body(card commands.Card, room int) string {
 	var before, after []string
+	if card.Address != "" {
+		before = append(before, "<"+card.Address+">") // the store takes none that could end it early
+	}
 	if card.Verdict != "" {
 		words := escape(card.Verdict, longestLine)
 		if card.Untested {

@@ -25,6 +25,7 @@ type interaction struct {
 	id, token, app string
 	kind           int64
 	server         string // "" in a direct message
+	channel        string // where it was done, a direct message's own, too
 	person         person
 	bytes          int64 // the largest file of an answer; 0 where it is not told
 	data           api.Node
@@ -35,7 +36,7 @@ func readInteraction(raw json.RawMessage) interaction {
 	n := api.Read(raw)
 	return interaction{
 		id: n.At("id").Text(), token: n.At("token").Text(), app: n.At("application_id").Text(),
-		kind: n.At("type").Whole(), server: n.At("guild_id").Text(),
+		kind: n.At("type").Whole(), server: n.At("guild_id").Text(), channel: n.At("channel_id").Text(),
 		person: readPerson(n), bytes: n.At("attachment_size_limit").Whole(), data: n.At("data"), source: n.At("message"),
 	}
 }
@@ -74,7 +75,7 @@ func (b *Bot) interact(raw json.RawMessage, heard time.Time) {
 		}
 	}()
 	defer t.rescue(ctx)
-	if t.tooQuick(ctx) {
+	if t.emergency(ctx) || t.tooQuick(ctx) {
 		return
 	}
 	switch {

@@ -4,26 +4,32 @@ import (
 	"context"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/discord/api"
 )
 
 // postCommand answers a command chosen from a message's menu: the form, filled in
 // from what the message says. The message's address goes along as evidence; its
 // words are not kept.
 func (t *turn) postCommand(ctx context.Context) {
-	name, target := t.ix.data.At("name").Text(), t.ix.data.At("target_id").Text()
-	post := t.ix.data.At("resolved").At("messages").At(target)
+	name := t.ix.data.At("name").Text()
+	post := t.post()
 	for _, cmd := range t.bot.commands {
 		if cmd.Form != nil && cmd.Form.Post == name && name != "" {
 			t.command = cmd.Name
 			t.openForm(ctx, commands.Request{
 				Command: cmd.Name,
 				Post:    &commands.Post{Text: post.At("content").Text()},
-				Link:    t.postLink(post.At("channel_id").Text(), target),
+				Link:    t.postLink(post.At("channel_id").Text(), t.ix.data.At("target_id").Text()),
 			})
 			return
 		}
 	}
 	t.finish(ctx, false, t.stale(""))
+}
+
+// post is the message that a command was chosen from, as Discord hands it over.
+func (t *turn) post() api.Node {
+	return t.ix.data.At("resolved").At("messages").At(t.ix.data.At("target_id").Text())
 }
 
 // postLink is the address of a message, "" where it cannot be told.

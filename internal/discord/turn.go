@@ -88,7 +88,7 @@ func (t *turn) ask(ctx context.Context, req commands.Request) message {
 // signed is a request with who asks, and under which name it is known should it
 // come twice.
 func (t *turn) signed(req commands.Request) commands.Request {
-	req.Asker = t.asker
+	req.Asker, req.Place = t.asker, t.ix.channel
 	if req.Key == "" {
 		req.Key = t.ix.id
 	}
@@ -99,7 +99,7 @@ func (t *turn) signed(req commands.Request) commands.Request {
 // to others or all see it already.
 func (t *turn) share(card commands.Card, req commands.Request) string {
 	cmd := t.bot.commands[req.Command]
-	if cmd == nil || !cmd.Shared || !t.place().hidden || card.Refused || card.Failed || len(card.Choices) > 0 {
+	if cmd == nil || !cmd.Shared || !t.place().hidden || card.Refused || card.Failed || card.Bare || len(card.Choices) > 0 {
 		return ""
 	}
 	return string(showKind) + t.bot.carry(t.place(), req, maxCustomID-1)
@@ -191,7 +191,7 @@ func (t *turn) words() *commands.Env {
 	if t.env != nil {
 		return t.env
 	}
-	return &commands.Env{Now: t.bot.noGroup.Now, Log: t.bot.log.With("community", t.ix.server)}
+	return t.bot.communities.Nowhere(t.bot.log.With("community", t.ix.server))
 }
 
 // broken is the message for a fault of ours.

@@ -2,6 +2,8 @@ package knowledge
 
 import (
 	"context"
+	"net/url"
+	"strings"
 	"time"
 
 	"holdbench/internal/calc"
@@ -19,6 +21,7 @@ type Settings struct {
 
 	TrainerRole     string // the platform's id of the role whose holders are trainers, "" none
 	ReminderChannel string // the platform's id of the channel for reminders, "" off
+	ProtocolLink    string // the https address of its own emergency protocol, "" none
 
 	ReminderWeekday time.Weekday // the day of the weekly prompt
 	ReminderHour    int          // and its hour, 0 to 23, where the community is
@@ -43,10 +46,10 @@ func (g *Group) Settings(ctx context.Context) (s Settings, err error) {
 
 func (g *Group) settings(ctx context.Context, q querier) (s Settings, err error) {
 	err = q.Row(ctx, `
-		SELECT name, zone, ceiling_s, target_share, least_tests, least_members, trainer_role, reminder_channel,
+		SELECT name, zone, ceiling_s, target_share, least_tests, least_members, trainer_role, reminder_channel, protocol_link,
 		       reminder_weekday, reminder_hour, box_items, box_days, keep_days
 		FROM communities WHERE id = ?`, g.id,
-	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.LeastTests, &s.LeastMembers, &s.TrainerRole, &s.ReminderChannel,
+	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.LeastTests, &s.LeastMembers, &s.TrainerRole, &s.ReminderChannel, &s.ProtocolLink,
 		&s.ReminderWeekday, &s.ReminderHour, &s.BoxItems, &s.BoxDays, &s.KeepDays)
 	return s, err
 }
@@ -74,10 +77,10 @@ func (g *Group) UpdateSettings(ctx context.Context, change func(*Settings) error
 		}
 		_, err = q.Exec(ctx, `
 			UPDATE communities SET name = ?, zone = ?, ceiling_s = ?, target_share = ?,
-			       least_tests = ?, least_members = ?, trainer_role = ?, reminder_channel = ?,
+			       least_tests = ?, least_members = ?, trainer_role = ?, reminder_channel = ?, protocol_link = ?,
 			       reminder_weekday = ?, reminder_hour = ?, box_items = ?, box_days = ?, keep_days = ?
 			WHERE id = ?`, s.Name, s.Zone, float64(s.Ceiling), s.Target,
-			s.LeastTests, s.LeastMembers, s.TrainerRole, s.ReminderChannel,
+			s.LeastTests, s.LeastMembers, s.TrainerRole, s.ReminderChannel, s.ProtocolLink,
 			int(s.ReminderWeekday), s.ReminderHour, s.BoxItems, s.BoxDays, s.KeepDays, g.id)
 		ruleChanged = s.rule() != before
 		return err
@@ -106,7 +109,7 @@ func (s Settings) validate() error {
 		}
 	}
 	for _, err := range []error{
-		trade.CheckText("community name", s.Name, 100), checkZone(s.Zone),
+		trade.CheckText("community name", s.Name, 100), checkZone(s.Zone), checkLink(s.ProtocolLink),
 		trade.CheckAbove("ceiling", float64(s.Ceiling), 0, float64(MaxCeiling), "s"),
 		trade.CheckRange("target share", s.Target, 0.5, 0.99, ""),
 		trade.CheckRange("least tests", float64(s.LeastTests), calc.LeastLeastTests, MaxLeast, ""),
@@ -119,6 +122,24 @@ func (s Settings) validate() error {
 		if err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// LongestLink is how long the address of a protocol may be, in characters.
+const LongestLink = 300
+
+// checkLink takes an https address that stands whole wherever it is shown, or none.
+func checkLink(link string) error {
+	if link == "" {
+		return nil
+	}
+	if err := trade.CheckText("protocol link", link, LongestLink); err != nil {
+		return err
+	}
+	address, err := url.Parse(link)
+	if err != nil || address.Scheme != "https" || address.Hostname() == "" || address.User != nil || strings.ContainsAny(link, " <>\"") {
+		return trade.Refuse("protocol link", "%q is no https address; write it whole, like https://example.org/protocol", link)
 	}
 	return nil
 }

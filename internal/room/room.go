@@ -18,6 +18,9 @@ import (
 // patience is how long one answer may take.
 const patience = 30 * time.Second
 
+// place is where lines are typed, for what is remembered of the last question.
+const place = "room"
+
 // Room is a conversation with one person.
 type Room struct {
 	Env    *commands.Env
@@ -85,6 +88,7 @@ func (r *Room) reply(ctx context.Context, out io.Writer, text string, open []com
 		}
 		req = open[n-1].Request
 	}
+	req.Place = place
 	ctx, stop := context.WithTimeout(ctx, patience)
 	defer stop()
 	card, unwritten := r.Files.Keep(commands.Answer(ctx, r.Env, req))

@@ -1,258 +1,212 @@
 package question
 
 import (
-	"regexp"
 	"slices"
-	"strings"
 
 	"holdbench/internal/trade"
 )
 
-// FollowUp is a short message about the combination that was asked about last.
-type FollowUp struct {
-	Kind    FollowUpKind
-	Asked   trade.Combination   // the combination it is about; for Another the new one
-	PullML  float64             // 0: none named
-	Options []trade.Combination // when Another leaves it open: what it could be; Asked is not set then
-	Seconds float64             // of Enough
-	Result  string              // of LogIt: the words behind "log"
-}
+// Ask says what a short text wants to know of the combination asked about last.
+type Ask string
 
-// FollowUpKind says what a follow-up wants to know.
-type FollowUpKind string
-
-// The kinds of follow-up.
+// What can be asked on.
 const (
-	Another FollowUpKind = "another" // the same with one part changed: "and on 30g?", "the cannula?", "same at .2"
-	Why     FollowUpKind = "why"
-	Who     FollowUpKind = "who" // who tested that
-	Enough  FollowUpKind = "enough"
-	LogIt   FollowUpKind = "log"
+	AskHold    Ask = "hold"    // the hold, or the share by a time
+	AskWhy     Ask = "why"     // what sets the pace
+	AskTests   Ask = "tests"   // who tested it, and how
+	AskPicture Ask = "picture" // the picture of it
+	AskLog     Ask = "log"     // to log a result
 )
 
-var (
-	whyAsked = regexp.MustCompile(`^(?:but |and )?(?:why|how come|why (?:is|was) that|why so (?:long|slow` +
-		`|short)|why that long|explain|explain that|where does that come from|how do you know)$`)
-	whoAsked = regexp.MustCompile(`^(?:and )?(?:who|whose|by whom)(?:'?s)?(?: (?:has|have|is|are|did` +
-		`|else))? ?(?:tested|test|tests|measured|logged|did|timed|made|figures|numbers)?(?: (?:that|this|it` +
-		`|these|those|them|one|is that|are these|are those|was that))*$`)
-	enoughFor = regexp.MustCompile(`^(?:so |and |is |would |are )*(\d+(?:[.,]\d+)?|[.,]\d+) ?(?:s|secs?` +
-		`|seconds?)?(?: be)? (?:enough|ok|okay|sufficient|long enough|fine)(?: then)?$`)
-	logIt    = regexp.MustCompile(`^log (?:it |that |as |at |with )*(.+)$`)
-	samePull = regexp.MustCompile(`^(?:and |same |but |the |what |about |at |with |a |of |pull |pulling |if ` +
-		`|i |pulled )*(\d*[.,]\d+)(?: ?(?:ml|cc|mls))?(?: pull)?$`)
-)
-
-// carried are words of a follow-up that carry no part of the set-up.
-var carried = set(`and same but no not sorry what about the a an on with for in instead if i use used using then
-		or how one that it this at is was meant mean of to ok okay go try same-size my we again thanks please also
-		has have wait would pull pulled pulling needle cannula`)
-
-// mostFollowUp is the longest follow-up, in words: what is longer stands alone.
-const mostFollowUp = 9
-
-// ReadFollowUp reads a text as a follow-up of the last combination. ok is false for
-// a text that names a combination itself, or says anything that nothing is made of:
-// then it is read as what it is.
-func (ix *Index) ReadFollowUp(text string, last trade.Combination) (f FollowUp, ok bool) {
-	plain := plainTalk(text)
-	if words := strings.Fields(plain); len(words) == 0 || len(words) > mostFollowUp || slices.Contains(words, "not") {
-		return f, false
-	}
-	f.Asked = last
-	if m := enoughFor.FindStringSubmatch(plain); m != nil {
-		f.Kind, f.Seconds = Enough, decimalOf(m[1])
-		return f, f.Seconds > 0 && f.Seconds <= trade.LongestWatchS
-	}
-	switch {
-	case whyAsked.MatchString(plain):
-		f.Kind = Why
-		return f, true
-	case whoAsked.MatchString(plain):
-		f.Kind = Who
-		return f, true
-	}
-	if m := logIt.FindStringSubmatch(plain); m != nil && ix.namesNothing(m[1]) {
-		f.Kind, f.Result = LogIt, m[1]
-		return f, true
-	}
-	return ix.another(plain, last)
+// FollowUp is a short text read as about the combination asked about last: what it
+// says takes the place of what was, and the rest stays.
+type FollowUp struct {
+	Ask       Ask
+	Options   []trade.Combination // one where it is clear, else what it could be
+	Problem   string              // one sentence, set unless there is one option
+	PullML    float64             // as said, 0 for none
+	BySeconds float64             // the hold the asker has in mind, 0 for none
+	Result    float64             // of AskLog: seconds until flashback, 0 for none seen
+	WatchedS  float64             // of AskLog without flashback: how long was watched, 0 if not said
 }
 
-func decimalOf(digits string) float64 {
-	toks := tokenize(strings.Replace(digits, ",", ".", 1))
-	if len(toks) != 1 {
-		return 0
-	}
-	return toks[0].value
-}
+// longestFollowUp bounds a follow-up, in tokens: a longer text is a question of its own.
+const longestFollowUp = 16
 
-// namesNothing reports whether a text names neither gel nor size.
-func (ix *Index) namesNothing(text string) bool {
-	s := newScan(ix, tokenize(fold(text)))
-	s.readMeasures()
-	return len(s.gauges)+len(s.lengths) == 0 && len(s.findMentions()) == 0
-}
-
-// another reads a change of one part or more of the last combination.
-func (ix *Index) another(plain string, last trade.Combination) (f FollowUp, ok bool) {
-	f = FollowUp{Kind: Another, Asked: last}
-	if m := samePull.FindStringSubmatch(plain); m != nil {
-		f.PullML = decimalOf(m[1])
-		return f, f.PullML >= trade.SmallestPullML && f.PullML <= trade.LargestPullML
+// ReadFollowUp reads a text as about the last combination; false where it is a
+// question of its own, or says something that is no part of such a question.
+func (ix *Index) ReadFollowUp(text string, last trade.Combination) (FollowUp, bool) {
+	if len(text) > MaxBytes {
+		return FollowUp{}, false
 	}
-	s := newScan(ix, tokenize(fold(plain)))
-	s.readMeasures()
-	gauge, rest := s.gaugeAlone()
-	product := s.readProduct()
-	if s.bad != "" || s.negated || product.unread != "" && !s.onlyCarried(gauge) || len(s.gauges) > 1 || len(s.lengths) > 1 || len(s.pulls) > 1 || len(s.volumes) > 1 || !rest {
-		return f, false
+	toks := withoutTakenBack(tokenize(fold(stripMarkup(text))))
+	if len(toks) == 0 || len(toks) > longestFollowUp {
+		return FollowUp{}, false
 	}
-	if len(s.pulls) == 1 {
-		f.PullML = s.pulls[0]
-	} else if ml, found := s.lonePull(); found {
-		f.PullML = ml
+	f := followUp{scan: newScan(ix, toks), last: last}
+	if seconds, watched, is := f.result(); is {
+		return FollowUp{Ask: AskLog, Options: []trade.Combination{last}, Result: seconds, WatchedS: watched}, true
 	}
-	products := ix.productsAfter(s, product, last.Product)
-	instruments := ix.instrumentsAfter(s, gauge, last.Instrument)
-	changed := len(products) > 0 || len(instruments) > 0 || f.PullML > 0
-	if !changed || !s.onlyCarried(gauge) || s.syringe.fixed {
-		return f, false
+	f.readMeasures()
+	f.readLoose()
+	ask, asked := f.asks()
+	if !f.readable() {
+		return FollowUp{}, false
 	}
-	return f.combine(products, instruments, last), true
-}
-
-// combine puts the changed parts into the last combination.
-func (f FollowUp) combine(products []trade.Product, instruments []trade.Instrument, last trade.Combination) FollowUp {
-	if len(products) == 0 {
-		products = []trade.Product{last.Product}
+	products, named := f.products()
+	instruments, sized := f.instruments()
+	syringes, filled := f.syringesFor(sized)
+	said := named || sized || filled || len(f.pulls)+len(f.seconds) > 0
+	if !said && !asked || named && len(f.gauges)+len(f.lengths) > 0 && !f.leadsOn() {
+		return FollowUp{}, false
 	}
-	if len(instruments) == 0 {
-		instruments = []trade.Instrument{last.Instrument}
+	out := FollowUp{Ask: ask, Problem: f.problem}
+	if len(f.pulls) == 1 {
+		out.PullML = f.pulls[0]
+	}
+	if len(f.seconds) == 1 {
+		out.BySeconds = f.seconds[0]
 	}
 	for _, p := range products {
 		for _, in := range instruments {
-			if len(f.Options) < MaxChoices {
-				f.Options = append(f.Options, trade.Combination{Product: p, Instrument: in, Syringe: last.Syringe})
+			for _, sy := range syringes {
+				out.Options = append(out.Options, trade.Combination{Product: p, Instrument: in, Syringe: sy.Filled()})
 			}
 		}
 	}
-	if len(f.Options) == 1 {
-		f.Asked, f.Options = f.Options[0], nil
-	} else {
-		f.Asked = trade.Combination{}
+	if len(out.Options) > MaxChoices || len(out.Options) == 0 {
+		return FollowUp{}, false
 	}
-	return f
+	return out, true
 }
 
-// gaugeAlone is a bare number that is a gauge of the list: "no, the 30". ok is false
-// where a number is left that is none.
-func (s *scan) gaugeAlone() (gauge int, ok bool) {
-	for _, q := range s.quantities {
-		if q.used || q.spelled || s.explains(q) {
+// followUp is a text being read as about the last combination.
+type followUp struct {
+	*scan
+	last    trade.Combination
+	problem string
+}
+
+// takenBack open a text that takes back what was understood: "no, the 30".
+var takenBack = set("no nope nah sorry wait oops actually i im meant mean ok okay so hmm right well")
+
+// withoutTakenBack drops what opens a correction, and what is said not to be meant:
+// "not the 27, the 30" is "the 30".
+func withoutTakenBack(toks []token) []token {
+	for len(toks) > 1 && (takenBack[toks[0].text] || toks[0].form == mark && toks[0].text != ".") {
+		toks = toks[1:]
+	}
+	if len(toks) > 0 && toks[0].text == "not" {
+		if i := slices.IndexFunc(toks, func(t token) bool { return t.text == "," }); i > 0 && i < len(toks)-1 {
+			return toks[i+1:]
+		}
+	}
+	if i := slices.IndexFunc(toks, func(t token) bool { return t.text == "not" }); i > 0 && !negators[toks[i-1].text] {
+		return toks[:i]
+	}
+	return toks
+}
+
+// result reads "log 6.2", "log none", "log none in 45 s": a result alone.
+func (f *followUp) result() (seconds, watched float64, is bool) {
+	if f.text(0) != "log" {
+		return 0, 0, false
+	}
+	var rest []token
+	for _, t := range f.toks[1:] {
+		if !resultFillers[t.text] {
+			rest = append(rest, t)
+		}
+	}
+	none := len(rest) > 0 && rest[0].text == "none"
+	if none {
+		rest = rest[1:]
+	}
+	switch {
+	case none && len(rest) == 0:
+		return 0, 0, true
+	case len(rest) != 1 || rest[0].form != number || rest[0].flaw || !(rest[0].value > 0):
+		return 0, 0, false
+	case none:
+		return 0, rest[0].value, true
+	}
+	return rest[0].value, 0, true
+}
+
+var resultFillers = set("s sec secs second seconds it that as at a in after watched for : . ! ,")
+
+// askBook are the ways to ask on about what was answered.
+var askBook = newPhraseBook(
+	"why: why, how come, what sets the pace, why is that, explain, how so, how do you know",
+	"tests: who tested, who did, who has tested, who measured, who timed, who made, whose tests, which tests, what tests, the tests, show the tests, show me the tests, how many tests, tested by, is it tested, has it been tested, was it tested, was that tested, is that tested, has that been tested, who ran, by whom",
+	"picture: picture, the picture, the curve, the graph, graph, chart, curve",
+	"hold: same, same again, how long, how long then, what hold, the hold, hold, enough, how sure, what about, how about, go again",
+)
+
+// asks is what is asked, and whether a word of the text says so.
+func (f *followUp) asks() (Ask, bool) {
+	ask, found := AskHold, false
+	for i := range f.toks {
+		means, end, ok := f.phraseAt(askBook, i)
+		if !ok {
 			continue
 		}
-		if _, isVolume := volumeML(q); isVolume {
-			continue
-		}
-		listed := len(s.listed([]int{int(q.value)}, nil)) > 0
-		if !q.bare() || !q.whole() || !plausibleGauge(q.value) || !listed || gauge != 0 || len(s.gauges) > 0 {
-			return 0, false
-		}
-		gauge = int(q.value)
-	}
-	return gauge, true
-}
-
-// lonePull is a volume without a word for it, in a text that has no other.
-func (s *scan) lonePull() (ml float64, ok bool) {
-	for _, q := range s.quantities {
-		if v, is := volumeML(q); is {
-			ml, ok = v, !ok
+		f.take(i, end, noise)
+		if found = true; Ask(means) != AskHold {
+			ask = Ask(means)
 		}
 	}
-	return ml, ok && ml >= trade.SmallestPullML && ml <= trade.LargestTestedPullML
+	// "what about" and "how about" alone ask nothing.
+	return ask, found && (ask != AskHold || !(f.text(0) == "what" || f.text(0) == "how") || f.text(1) != "about")
 }
 
-// onlyCarried reports whether nothing is left that could turn the text round.
-func (s *scan) onlyCarried(gauge int) bool {
-	for _, left := range s.rest() {
-		w := strings.ToLower(left)
-		if !carried[w] && w != short(float64(gauge)) && !passed[w] {
-			if _, volume := unitOf(strings.TrimLeft(w, "0123456789., ")); !volume {
-				return false
-			}
+// readLoose gives bare numbers and volumes the meaning that they have beside a
+// combination: a gauge, a listed length, a pull.
+func (f *followUp) readLoose() {
+	for i := range f.quantities {
+		q := &f.quantities[i]
+		ml, volume := volumeML(*q)
+		switch {
+		case volume && !slices.Contains(f.pulls, ml) && !slices.Contains(f.syringe.volumes, ml):
+			f.syringe.doubtful = slices.DeleteFunc(f.syringe.doubtful, func(v float64) bool { return sameVolume(v, ml) })
+			f.addPull(q)
+		case q.used || !q.bare() || q.spelled || q.negative:
+		case q.value < 1 && looksLikePull(*q):
+			f.syringe.doubtful = nil
+			f.addPull(q)
+		case plausibleGauge(q.value) && !f.ix.listsLength(q.value):
+			q.used = true
+			f.gauges = addOnce(f.gauges, int(q.value))
+		case f.ix.listsLength(q.value) && !plausibleGauge(q.value) && f.text(q.from-1) == "the":
+			q.used = true
+			f.lengths = append(f.lengths, lengthRead{[]float64{nominal(q.value)}})
+		}
+	}
+}
+
+// anothers are words that a question about the last combination does not have.
+var anothers = set("different another other others new any all both either every each whichever which best better compare compared than versus vs or")
+
+// readable reports whether all that was typed has a meaning beside the last combination.
+func (f *followUp) readable() bool {
+	if f.bad != "" || f.negated || f.syringe.negated || f.syringe.other || len(f.syringe.doubtful) > 0 || f.dilution.clash() || len(f.pulls) > 1 || len(f.seconds) > 1 {
+		return false
+	}
+	for _, q := range f.quantities {
+		if !q.used && !q.spelled {
+			return false
+		}
+	}
+	for i := range f.toks {
+		if w := f.word(i); w != "" && (anothers[w] || negators[w] && w != "instead" || f.unknown(i) || variantTails[w] && !f.ix.knowsWord(w)) {
+			return false
 		}
 	}
 	return true
 }
 
-// productsAfter are the products that a follow-up names: one, or what a part of a
-// name can be. "and firm?" after a gel of the same maker is that maker's.
-func (ix *Index) productsAfter(s *scan, read productRead, last trade.Product) (found []trade.Product) {
-	if read.ok {
-		return []trade.Product{ix.products[read.product]}
-	}
-	options := read.options
-	if len(options) == 0 {
-		for _, m := range s.findMentions() {
-			if m.cost <= plural {
-				for _, p := range m.products {
-					options = addOnce(options, p)
-				}
-			}
-		}
-	}
-	head := strings.Fields(strings.ToLower(last.Name))
-	var family []trade.Product
-	for _, p := range options {
-		name := ix.products[p]
-		found = append(found, name)
-		if words := strings.Fields(strings.ToLower(name.Name)); len(head) > 0 && len(words) > 0 && words[0] == head[0] {
-			family = append(family, name)
-		}
-	}
-	if len(family) == 1 {
-		return family
-	}
-	return found
-}
-
-// instrumentsAfter are the instruments that a follow-up names, with what it leaves
-// out as it was last, where the list has that.
-func (ix *Index) instrumentsAfter(s *scan, gauge int, last trade.Instrument) []trade.Instrument {
-	gauges := s.gauges
-	if gauge != 0 {
-		gauges = []int{gauge}
-	}
-	if len(gauges) == 0 && len(s.lengths) == 0 && !s.kindSaid() {
-		return nil
-	}
-	var lengths []float64
-	if len(s.lengths) == 1 {
-		lengths = s.lengths[0].options
-	}
-	if len(gauges) == 1 && len(lengths) == 1 && len(s.listed(gauges, lengths)) == 0 {
-		options, _ := s.asStated(gauges[0], lengths[0], "")
-		return options
-	}
-	found := s.listed(gauges, lengths)
-	for _, same := range []func(trade.Instrument) bool{
-		func(in trade.Instrument) bool { return s.kindSaid() || in.Kind == last.Kind },
-		func(in trade.Instrument) bool { return len(gauges) > 0 || in.Gauge == last.Gauge },
-		func(in trade.Instrument) bool {
-			return len(lengths) > 0 || nominal(in.LengthMM) == nominal(last.LengthMM)
-		},
-	} {
-		var kept []trade.Instrument
-		for _, in := range found {
-			if same(in) {
-				kept = append(kept, in)
-			}
-		}
-		if len(kept) > 0 {
-			found = kept
-		}
-	}
-	return found
+// leadsOn reports whether the text opens as going on from the last one.
+func (f *followUp) leadsOn() bool {
+	first := f.text(0)
+	return first == "and" || first == "same" || first == "but" || f.text(1) == "about" && (first == "what" || first == "how")
 }

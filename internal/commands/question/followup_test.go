@@ -1,58 +1,70 @@
 package question
 
 import (
+	"bufio"
+	"encoding/json"
+	"os"
+	"strings"
 	"testing"
 
 	"holdbench/internal/trade"
 )
 
-// What each turn is about is what a practitioner would take it for.
-func TestAFollowUpIsAboutTheLastCombination(t *testing.T) {
+// continued is a short text after a question, and what a practitioner would take it for.
+type continued struct {
+	Last   string  `json:"last"`
+	Text   string  `json:"text"`
+	Ask    Ask     `json:"ask"` // "" for a question of its own
+	Is     string  `json:"is"`  // the combination, where one is clear
+	Open   int     `json:"open"`
+	PullML float64 `json:"pull_ml"`
+	ByS    float64 `json:"by_s"`
+	Result float64 `json:"result_s"`
+	Watch  float64 `json:"watched_s"`
+}
+
+func TestShortTextsAreReadAsAboutTheLastCombination(t *testing.T) {
 	ix := demoIndex()
-	mid := trade.Combination{Product: demoProducts[4], Instrument: demoInstruments[0]} // Orrick Mid, 27G 13 mm needle
-	fine := trade.Combination{Product: demoProducts[1], Instrument: demoInstruments[0]}
-	for _, c := range []struct {
-		text string
-		last trade.Combination
-		want string // kind, combination, or how many options
-		pull float64
-	}{
-		{"and on 30g?", mid, "another Orrick Mid, 30G 13 mm needle, supplied syringe", 0},
-		{"and the 31?", fine, "another Tamsel Fine, 31G 8 mm needle, supplied syringe", 0},
-		{"no, the 30", mid, "another Orrick Mid, 30G 13 mm needle, supplied syringe", 0},
-		{"the cannula?", mid, "another Orrick Mid, 27G 38 mm cannula, supplied syringe", 0},
-		{"and with a cannula", mid, "another Orrick Mid, 27G 38 mm cannula, supplied syringe", 0},
-		{"30g 4mm?", mid, "another Orrick Mid, 30G 4 mm needle, supplied syringe", 0},
-		{"on 19 mm", mid, "another Orrick Mid, 27G 19 mm needle, supplied syringe", 0},
-		{"same but 0.2 ml", mid, "another Orrick Mid, 27G 13 mm needle, supplied syringe", 0.2},
-		{"same at .2", mid, "another Orrick Mid, 27G 13 mm needle, supplied syringe", 0.2},
-		{"same but pulling 0.05 ml", mid, "another Orrick Mid, 27G 13 mm needle, supplied syringe", 0.05},
-		{"and firm?", mid, "another Orrick Firm, 27G 13 mm needle, supplied syringe", 0},
-		{"what about orrick firm", mid, "another Orrick Firm, 27G 13 mm needle, supplied syringe", 0},
-		{"and tamsel soft?", mid, "another Tamsel Soft, 27G 13 mm needle, supplied syringe", 0},
-		{"why", mid, "why", 0}, {"why?", mid, "why", 0}, {"how come", mid, "why", 0},
-		{"who tested that", mid, "who", 0}, {"who tested it?", mid, "who", 0}, {"whose tests are these",
-			mid, "who", 0},
-		{"is 8 s enough", mid, "enough", 0}, {"is 8 enough?", mid, "enough", 0}, {"8 s ok?", mid, "enough", 0},
-		{"log 6.2", mid, "log", 0}, {"log none in 30", mid, "log", 0}, {"log 12.5 s", mid, "log", 0},
-		{"and on a cannula instead", fine, "another Tamsel Fine, 27G 38 mm cannula, supplied syringe", 0},
-	} {
-		f, ok := ix.ReadFollowUp(c.text, c.last)
-		got := string(f.Kind)
-		if f.Kind == Another {
-			got += " " + f.Asked.String()
+	file, err := os.Open("testdata/followups.jsonl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	n := 0
+	for lines := bufio.NewScanner(file); lines.Scan(); n++ {
+		var want continued
+		if err := json.Unmarshal(lines.Bytes(), &want); err != nil {
+			t.Fatalf("%s: %v", lines.Text(), err)
 		}
-		if !ok || got != c.want || f.PullML != c.pull {
-			t.Errorf("%q: %v, %q, pull %v, options %v; want %q", c.text, ok, got, f.PullML, f.Options, c.want)
+		last := ix.Read(want.Last)
+		if last.Outcome != One {
+			t.Fatalf("%q is no combination", want.Last)
+		}
+		got, is := ix.ReadFollowUp(want.Text, last.Combination())
+		if is != (want.Ask != "") {
+			t.Errorf("%q after %q: a follow-up %t", want.Text, want.Last, is)
+			continue
+		}
+		var names []string
+		for _, o := range got.Options {
+			names = append(names, o.String())
+		}
+		clear := len(names) == 1 && strings.HasPrefix(names[0], want.Is)
+		if is && (got.Ask != want.Ask || want.Open == 0 && !clear || want.Open > 0 && len(names) != want.Open || (got.Problem == "") != (len(names) == 1) ||
+			got.PullML != want.PullML || got.BySeconds != want.ByS || got.Result != want.Result || got.WatchedS != want.Watch) {
+			t.Errorf("%q after %q:\ngot  %s %v %q pull %g by %g result %g in %g\nwant %+v", want.Text, want.Last, got.Ask, names, got.Problem, got.PullML, got.BySeconds, got.Result, got.WatchedS, want)
 		}
 	}
-	for _, text := range []string{"", "hello", "thanks", "and on quimbleton?", "log orrick mid 27g 13mm 6.2",
-		"and her lips?", "not the 27", "and on 300g", "and the 5?", "undo", "lip gone white"} {
-		if f, ok := ix.ReadFollowUp(text, mid); ok {
-			t.Errorf("%q was read as %+v", text, f)
-		}
+	if n < 60 {
+		t.Errorf("%d lines", n)
 	}
-	if f, ok := ix.ReadFollowUp("and on 22g or 25g", mid); ok && len(f.Options) == 0 {
-		t.Errorf("two gauges were read as %s", f.Asked)
+}
+
+// What stood in a follow-up's place is on the list no more.
+func TestNothingIsAboutAProductThatIsGone(t *testing.T) {
+	ix := demoIndex()
+	gone := trade.Combination{Product: trade.Product{ID: 99, Name: "Gone"}}
+	if f, is := ix.ReadFollowUp("and on 30g?", gone); is {
+		t.Errorf("%+v", f)
 	}
 }

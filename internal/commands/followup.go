@@ -1,0 +1,154 @@
+package commands
+
+import (
+	"context"
+	"maps"
+	"slices"
+	"strings"
+
+	"holdbench/internal/commands/question"
+	"holdbench/internal/trade"
+)
+
+// words reports whether a request is a typed line and nothing else: what a button, a
+// form or an option says is whole as it is.
+func (r Request) words() bool {
+	return r.About == "" && len(r.Values) == 0 && r.Filled == nil && r.Post == nil
+}
+
+// goOn reads a typed line as about the asker's last question, or as talk: it gives
+// back the request that the line comes down to, or the card that answers it.
+func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
+	if env.Group == nil || !req.words() || !req.Asker.Role.Covers(anyMember) {
+		return req, nil
+	}
+	line, last := lineOf(req), env.recall(req)
+	if last.ifYes != nil {
+		if answer, is := agreed(line); is {
+			return env.confirmed(req, last, answer)
+		}
+	}
+	_, index, err := env.reader(ctx)
+	if err != nil {
+		return req, nil // whoever answers meets the same fault and tells it
+	}
+	if last.combination.Product.ID != 0 && (req.Command == holdName || req.Command == logName || slices.Contains(askedAlone, line)) {
+		if f, is := index.ReadFollowUp(line, last.combination); is {
+			return env.follow(req, last, f)
+		}
+	}
+	if req.Command == holdName && index.Read(line).Outcome != question.One {
+		if card := talk(question.ReadTalk(line)); card != nil {
+			return req, card
+		}
+	}
+	return req, nil
+}
+
+// askedAlone are the commands' words that are about the last question where nothing
+// stands behind them.
+var askedAlone = []string{whyName, testsName, pictureName}
+
+// asksOn are the commands that answer what can be asked on.
+var asksOn = map[question.Ask]string{
+	question.AskHold: holdName, question.AskWhy: whyName, question.AskTests: testsName, question.AskPicture: pictureName, question.AskLog: logName,
+}
+
+// follow is the request that a follow-up comes down to. What is to be logged is asked
+// about once, and what is open with its choices.
+func (env *Env) follow(req Request, last turn, f question.FollowUp) (Request, *Card) {
+	pullML := last.pullML
+	if f.PullML > 0 {
+		pullML = f.PullML
+	}
+	if f.Ask == question.AskLog {
+		return req, env.askToLog(req, last, f)
+	}
+	command := asksOn[f.Ask]
+	requests := make([]Request, len(f.Options))
+	for i, c := range f.Options {
+		requests[i] = about(command, c).withMeasures(pullML, f.BySeconds)
+	}
+	if len(requests) == 1 {
+		on := requests[0]
+		on.Asker, on.Place, on.Key = req.Asker, req.Place, req.Key
+		return on, nil
+	}
+	c := Card{Title: f.Problem}
+	c.line("Pick one, or write it out.")
+	figures := askedBack{State: stateChoose, Choices: []string{}}
+	for i, r := range requests {
+		label := stockWords(f.Options[i])
+		c.Choices = append(c.Choices, Choice{Label: label, Request: r})
+		figures.Choices = append(figures.Choices, label)
+	}
+	c.Figures = figures
+	return req, &c
+}
+
+// withMeasures is the request with a pull and a number of seconds, where the command
+// takes them and they are known.
+func (r Request) withMeasures(pullML, seconds float64) Request {
+	cmd := find(catalogue, r.Command)
+	for name, value := range map[string]float64{"pull": pullML, "seconds": seconds} {
+		if value > 0 && cmd.option(name) != nil {
+			r = r.with(name, trimNumber(value))
+		}
+	}
+	return r
+}
+
+// askToLog asks once whether a result is to be logged for the last combination.
+func (env *Env) askToLog(req Request, last turn, f question.FollowUp) *Card {
+	log := Request{Command: logName, Values: combinationValues(last.combination)}
+	result := trimNumber(f.Result) + " s"
+	log.Values["seconds"] = trimNumber(f.Result)
+	if f.Result == 0 {
+		result, log.Values["seconds"] = "none", "none"
+		if f.WatchedS > 0 {
+			result += " in " + trimNumber(f.WatchedS) + " s"
+			log.Values["watched"] = trimNumber(f.WatchedS)
+		}
+	}
+	if last.pullML > 0 {
+		log.Values["pull"] = trimNumber(last.pullML)
+		result += ", pull " + log.Values["pull"] + " mL,"
+	}
+	last.ifYes = &log
+	env.remember(req, last)
+	c := Card{Title: "Log " + result + " for " + last.combination.String() + "?"}
+	c.line("Nothing is stored before a yes.")
+	c.Choices = []Choice{{Label: "yes, log it", Request: log}}
+	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
+	return &c
+}
+
+// combinationValues are the options that name a combination.
+func combinationValues(c trade.Combination) map[string]string {
+	return map[string]string{productOption: c.Product.Name, instrumentOption: c.Instrument.Name(), syringeOption: c.Syringe.Name}
+}
+
+// agreed reads the answer to what was asked once.
+func agreed(line string) (yes, is bool) {
+	switch strings.ToLower(strings.Trim(line, " .!,")) {
+	case "yes", "y", "yep", "yeah", "yes please", "yes log it", "yes, log it", "ok", "okay", "sure", "log it", "do it":
+		return true, true
+	case "no", "n", "nope", "no thanks", "nah", "cancel", "don't", "dont":
+		return false, true
+	}
+	return false, false
+}
+
+// confirmed is the request that waited for a yes, or the word that it is dropped. It
+// does not wait any longer either way.
+func (env *Env) confirmed(req Request, last turn, yes bool) (Request, *Card) {
+	waited := *last.ifYes
+	last.ifYes = nil
+	env.remember(req, last)
+	if !yes {
+		return req, short("Nothing was stored.")
+	}
+	waited.Values = maps.Clone(waited.Values)
+	waited.Asker, waited.Place, waited.Key = req.Asker, req.Place, req.Key
+	return waited, nil
+}

@@ -1,0 +1,155 @@
+package question
+
+import (
+	"slices"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/trade"
+)
+
+// products is the last product, or what the text puts in its place.
+func (f *followUp) products() (found []trade.Product, said bool) {
+	at := slices.IndexFunc(f.ix.products, func(p trade.Product) bool { return p.ID == f.last.Product.ID && p.Name == f.last.Product.Name })
+	if at < 0 {
+		return nil, false // it is no longer on the list
+	}
+	var options []int32
+	for _, m := range f.findMentions() {
+		if m.cost > exact && !m.full() || f.negatedAt(m.first()) || m.strength >= part && f.ordinaryUse(m.first()) {
+			continue
+		}
+		fits := m.products
+		if m.full() {
+			fits = f.dilute(m)
+		}
+		if sisters := f.sisters(fits, int32(at)); m.strength >= part && len(sisters) > 0 {
+			fits = sisters
+		}
+		for _, p := range fits {
+			options = addOnce(options, p)
+		}
+	}
+	if len(options) == 0 && f.dilution.stated() {
+		options = f.sisters(f.narrowTo(f.allProducts()), int32(at))
+	}
+	if len(options) == 0 {
+		return []trade.Product{f.last.Product}, false
+	}
+	if len(options) > 1 {
+		f.problem = "More than one gel fits."
+	}
+	for _, p := range options {
+		found = append(found, f.ix.products[p])
+	}
+	return found, true
+}
+
+// sisters are those of the products whose names begin as that of another does.
+func (f *followUp) sisters(products []int32, of int32) (found []int32) {
+	for _, p := range products {
+		if f.ix.facts[p].head == f.ix.facts[of].head {
+			found = append(found, p)
+		}
+	}
+	return found
+}
+
+// instruments is the last instrument, or what the text puts in its place: the part
+// that is not said stays, if the list has it so; else the only one that the list has.
+func (f *followUp) instruments() (found []trade.Instrument, said bool) {
+	was := f.last.Instrument
+	if len(f.gauges)+len(f.lengths)+len(f.walls) == 0 && (!f.kindSaid() || f.kind() == was.Kind) {
+		return []trade.Instrument{was}, false
+	}
+	if len(f.gauges) > 1 || len(f.lengths) > 1 || len(f.walls) > 1 || f.kinds.asked || f.fixedCannula() {
+		return nil, true
+	}
+	options := f.sizesLike(was)
+	if len(options) == 1 {
+		return options, true
+	}
+	f.problem = "More than one needle or cannula fits."
+	return options, true
+}
+
+// sizesLike are the instruments that agree with what was said, those nearest to the
+// last one where some are: of its kind, its length, its gauge.
+func (f *followUp) sizesLike(was trade.Instrument) []trade.Instrument {
+	var lengths []float64
+	for _, l := range f.lengths {
+		lengths = append(lengths, l.options...)
+	}
+	options := f.listed(f.gauges, lengths)
+	like := []func(trade.Instrument) bool{}
+	if !f.kindSaid() {
+		like = append(like, func(in trade.Instrument) bool { return in.Kind == was.Kind })
+	}
+	if len(lengths) == 0 {
+		like = append(like, func(in trade.Instrument) bool { return nominal(in.LengthMM) == nominal(was.LengthMM) })
+	}
+	if len(f.gauges) == 0 {
+		like = append(like, func(in trade.Instrument) bool { return in.Gauge == was.Gauge })
+	}
+	for _, alike := range like {
+		if nearer := slices.DeleteFunc(slices.Clone(options), func(in trade.Instrument) bool { return !alike(in) }); len(nearer) > 0 {
+			options = nearer
+		}
+	}
+	if len(f.walls) == 1 {
+		options = f.ofWallLike(options, was)
+	}
+	if len(options) > 0 {
+		return options
+	}
+	stated := trade.Instrument{Kind: was.Kind, Gauge: was.Gauge, LengthMM: was.LengthMM, Wall: f.wallSaid()}
+	if f.kindSaid() {
+		stated.Kind = f.kind()
+	}
+	if len(f.gauges) == 1 {
+		stated.Gauge = f.gauges[0]
+	}
+	if len(lengths) == 1 {
+		stated.LengthMM = lengths[0]
+	}
+	if stated.Kind != was.Kind && (len(f.gauges) == 0 || len(lengths) == 0) {
+		return nil // a needle's length is no cannula's
+	}
+	return []trade.Instrument{stated}
+}
+
+// ofWallLike are the options of the wall class that was said, or the last size in it.
+func (f *followUp) ofWallLike(options []trade.Instrument, was trade.Instrument) []trade.Instrument {
+	if same := withWall(options, f.walls[0]); len(same) > 0 {
+		return same
+	}
+	if len(options) == 1 {
+		was = options[0]
+	}
+	return []trade.Instrument{{Kind: was.Kind, Gauge: was.Gauge, LengthMM: was.LengthMM, Wall: f.wallSaid()}}
+}
+
+// wallSaid is the wall class that was said, "" for none or for one not recorded.
+func (f *followUp) wallSaid() calc.WallClass {
+	if len(f.walls) != 1 || f.walls[0] == unrecordedWall {
+		return ""
+	}
+	return f.walls[0]
+}
+
+// syringesFor is the last syringe, or what the text puts in its place. The needle of a
+// fixed-needle syringe cannot be changed: with another size it is open which is meant.
+func (f *followUp) syringesFor(sized bool) (found []trade.Syringe, said bool) {
+	s := f.syringe
+	if s.fixed || s.supplied || len(s.named)+len(s.volumes) > 0 {
+		found, problem := f.readSyringe()
+		if len(found) > 1 {
+			f.problem = problem
+		}
+		return found, true
+	}
+	if sized && f.last.Syringe.FixedNeedle {
+		f.problem = "Which syringe is meant is not clear."
+		return []trade.Syringe{f.ix.supplied(), f.last.Syringe}, false
+	}
+	return []trade.Syringe{f.last.Syringe}, false
+}
