@@ -26,6 +26,7 @@ var mayImport = map[string][]string{
 		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn",
 		"github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
 	},
+	"internal/patientdata":           {"golang.org/x/text/unicode/norm"}, // whether a text looks like patient data
 	"internal/database/databasetest": {"github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib"},
 
 	// The nouns, what a group knows of them, how numbers are said and drawn.
