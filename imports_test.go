@@ -59,7 +59,8 @@ var mayImport = map[string][]string{
 	},
 	"internal/commands": {
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/chart", "holdbench/internal/commands/question",
-		"holdbench/internal/commands/urgent", "holdbench/internal/knowledge", "holdbench/internal/say", "holdbench/internal/trade",
+		"holdbench/internal/commands/quantity", "holdbench/internal/commands/urgent", "holdbench/internal/knowledge",
+		"holdbench/internal/say", "holdbench/internal/trade",
 	},
 
 	// Where it is asked, and what is said unasked.
