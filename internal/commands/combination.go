@@ -58,35 +58,36 @@ type asked struct {
 	pullML      float64 // pull the asker named, 0 for none
 }
 
-// readQuestion reads a request's options and free text as one question. Where
-// it is not one combination the card asks back, or says that it cannot be read.
-func readQuestion(ctx context.Context, env *Env, req Request) (asked, *Card, error) {
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return asked{}, nil, err
-	}
-	var reading question.Reading
-	if req.About == "" {
-		reading = index.Read(questionText(req))
-	}
-	a := asked{by: reading.BySeconds, pullML: reading.PullML}
-	if s, given := req.number("seconds"); given {
-		a.by = s
-	}
-	if ml, given := req.number("pull"); given {
-		a.pullML = ml
-	}
+// readQuestion reads a request's options, each a whole value, and its free text as
+// one question. Where it is not one combination, or where something that matters was
+// left unread, the card asks back, or says that it cannot be read.
+func readQuestion(ctx context.Context, env *Env, req Request) (a asked, back *Card, err error) {
+	a.by, _ = req.number("seconds")
+	a.pullML, _ = req.number("pull")
 	if req.About != "" {
 		if a.combination, err = pinned(ctx, env, req.About); err == nil {
 			env.rememberAsked(req, a)
 		}
 		return a, nil, err
 	}
-	if reading.Outcome != question.One {
-		card := askBack(req, reading, a)
-		return asked{}, &card, nil
+	_, index, err := env.reader(ctx)
+	if err != nil {
+		return a, nil, err
 	}
-	a.combination = reading.Combination()
+	stated, back := req.stated(index)
+	if back != nil {
+		return a, back, nil
+	}
+	stated.BySeconds, stated.PullML = a.by, a.pullML
+	reading := index.ReadQuestion(req.Text, stated)
+	if reading.Outcome != question.One {
+		card := askBack(req, index, reading)
+		return a, &card, nil
+	}
+	a = asked{reading.Combination(), reading.BySeconds, reading.PullML}
+	if back := req.askUnread(reading, a); back != nil {
+		return a, back, nil
+	}
 	env.rememberAsked(req, a)
 	return a, nil, nil
 }
@@ -117,8 +118,10 @@ func questionText(req Request) string {
 	return strings.Join(parts, ", ")
 }
 
-// askBack is the card for a question that does not name one combination.
-func askBack(req Request, r question.Reading, a asked) Card {
+// askBack is the card for a question that does not name one combination. A choice
+// that settles it carries the combination itself; one that leaves more open carries
+// what it settles beside the words.
+func askBack(req Request, index *question.Index, r question.Reading) Card {
 	c := Card{Title: r.Problem}
 	if r.Hint != "" {
 		c.line("%s", r.Hint)
@@ -127,7 +130,7 @@ func askBack(req Request, r question.Reading, a asked) Card {
 	if r.Outcome == question.Choose {
 		f.State = stateChoose
 		for _, choice := range r.Choices {
-			c.Choices = append(c.Choices, Choice{Label: choice.Label, Request: req.again(choice.Text, a)})
+			c.Choices = append(c.Choices, Choice{Label: choice.Label, Request: req.picked(index, choice)})
 			f.Choices = append(f.Choices, choice.Label)
 		}
 	} else {
@@ -137,17 +140,41 @@ func askBack(req Request, r question.Reading, a asked) Card {
 	return c
 }
 
-// again is the request with another text; the seconds and the pull that were
-// named go along.
-func (r Request) again(text string, a asked) Request {
-	again := Request{Command: r.Command, Text: text, Asker: r.Asker, Values: map[string]string{}}
-	if a.by > 0 {
-		again.Values["seconds"] = trimNumber(a.by)
+// picked is the request that a choice comes down to.
+func (r Request) picked(index *question.Index, choice question.Choice) Request {
+	if whole := index.ReadQuestion(choice.Along, choice.Stated); whole.Outcome == question.One {
+		return r.about(r.Command, whole.Combination()).withMeasures(r.cmd, whole.PullML, whole.BySeconds)
 	}
-	if a.pullML > 0 {
-		again.Values["pull"] = trimNumber(a.pullML)
+	s := choice.Stated
+	again := Request{Command: r.Command, Text: choice.Along, Asker: r.Asker}.withMeasures(r.cmd, s.PullML, s.BySeconds)
+	if s.Product != nil {
+		again = again.with(productOption, s.Product.Name)
+	}
+	if s.Instrument != nil {
+		again = again.with(instrumentOption, index.InstrumentName(*s.Instrument))
+	}
+	if s.Syringe != nil {
+		again = again.with(syringeOption, s.Syringe.Name)
 	}
 	return again
+}
+
+// about is a request of the same asker's to a command about just this combination.
+func (r Request) about(command string, c trade.Combination) Request {
+	on := about(command, c)
+	on.Asker = r.Asker
+	return on
+}
+
+// withMeasures is the request with a pull and a number of seconds, where they are
+// known and the command takes them.
+func (r Request) withMeasures(cmd *Command, pullML, seconds float64) Request {
+	for name, value := range map[string]float64{"pull": pullML, "seconds": seconds} {
+		if value > 0 && cmd != nil && cmd.option(name) != nil {
+			r = r.with(name, trimNumber(value))
+		}
+	}
+	return r
 }
 
 // keeping puts an option of the request into the choices of a question back.

@@ -4,6 +4,7 @@ import (
 	"sync"
 	"time"
 
+	"holdbench/internal/cache"
 	"holdbench/internal/commands/urgent"
 	"holdbench/internal/trade"
 )
@@ -18,15 +19,20 @@ const (
 
 // Conversations remember in memory alone what each member asked last at each place,
 // so that a short question can be read as about it. They are safe for use by many
-// goroutines at once. A nil *Conversations remembers nothing.
+// goroutines at once; the zero value is ready. A nil *Conversations remembers nothing.
 type Conversations struct {
-	mu   sync.Mutex
-	last map[speaker]turn
+	made    sync.Once
+	mu      sync.Mutex // one turn is kept after the other
+	members *cache.Cache[string, map[string]turn]
 }
 
-// speaker is one member at one place: what is remembered of one is never used for
-// another.
-type speaker struct{ place, ref string }
+// kept are the members' last turns, by place, those asked last.
+func (c *Conversations) kept() *cache.Cache[string, map[string]turn] {
+	c.made.Do(func() {
+		c.members = cache.New[string](mostRemembered, func(places map[string]turn) int { return 1 + len(places) })
+	})
+	return c.members
+}
 
 // turn is what a question was about.
 type turn struct {
@@ -38,16 +44,18 @@ type turn struct {
 	urgent      urgent.Kind // what the turn told of
 }
 
+// old reports whether a turn is no longer remembered at a time.
+func (t turn) old(now time.Time) bool { return now.Before(t.at) || now.Sub(t.at) >= rememberedFor }
+
 // recall is the last turn of whoever asks, the zero turn where none is remembered.
+// What is remembered of one member or place is never used for another.
 func (env *Env) recall(req Request) turn {
-	c := env.Conversations
-	if c == nil {
+	if env.Conversations == nil {
 		return turn{}
 	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	last := c.last[speaker{req.Place, req.Asker.Ref}]
-	if age := env.Now().Sub(last.at); age < 0 || age >= rememberedFor || last.group != "" && last.group != env.ref() {
+	places, _ := env.Conversations.kept().Get(req.Asker.Ref)
+	last := places[req.Place]
+	if last.old(env.Now()) || last.group != "" && last.group != env.ref() {
 		return turn{}
 	}
 	return last
@@ -56,59 +64,41 @@ func (env *Env) recall(req Request) turn {
 // remember keeps a turn in place of the last one. Where it is not known who asks
 // and where, nothing is kept.
 func (env *Env) remember(req Request, t turn) {
-	c := env.Conversations
+	c, now := env.Conversations, env.Now()
 	if c == nil || req.Place == "" || req.Asker.Ref == "" {
 		return
 	}
-	t.at = env.Now()
+	t.at = now
 	if t.urgent == urgent.None {
 		t.group = env.ref()
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if c.last == nil {
-		c.last = map[speaker]turn{}
+	before, _ := c.kept().Get(req.Asker.Ref)
+	places := map[string]turn{req.Place: t}
+	for place, other := range before {
+		if place != req.Place && !other.old(now) {
+			places[place] = other
+		}
 	}
-	if len(c.last) >= mostRemembered {
-		c.drop(t.at)
-	}
-	c.last[speaker{req.Place, req.Asker.Ref}] = t
+	c.kept().Put(req.Asker.Ref, places)
 }
 
 // rememberAsked keeps what a question was about. A command that takes no pull leaves
 // the one that was said of the same combination before.
 func (env *Env) rememberAsked(req Request, a asked) {
 	t := turn{combination: a.combination, pullML: a.pullML}
-	last := env.recall(req)
-	if t.pullML == 0 && req.cmd != nil && req.cmd.option("pull") == nil && pin(last.combination) == pin(t.combination) {
+	takesNone := req.cmd != nil && req.cmd.option("pull") == nil
+	if last := env.recall(req); t.pullML == 0 && takesNone && pin(last.combination) == pin(t.combination) {
 		t.pullML = last.pullML
 	}
 	env.remember(req, t)
 }
 
-// drop forgets what is too old by now, and everything if all of it is recent.
-func (c *Conversations) drop(now time.Time) {
-	for who, t := range c.last {
-		if now.Sub(t.at) >= rememberedFor {
-			delete(c.last, who)
-		}
-	}
-	if len(c.last) >= mostRemembered {
-		clear(c.last)
-	}
-}
-
 // forget drops what is remembered of somebody, at every place.
 func (c *Conversations) forget(ref string) {
-	if c == nil {
-		return
-	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	for who := range c.last {
-		if who.ref == ref {
-			delete(c.last, who)
-		}
+	if c != nil {
+		c.kept().Put(ref, nil)
 	}
 }
 

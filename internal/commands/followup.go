@@ -67,11 +67,11 @@ func (env *Env) follow(req Request, last turn, f question.FollowUp) (Request, *C
 	command := asksOn[f.Ask]
 	requests := make([]Request, len(f.Options))
 	for i, c := range f.Options {
-		requests[i] = about(command, c).withMeasures(pullML, f.BySeconds)
+		requests[i] = req.about(command, c).withMeasures(find(catalogue, command), pullML, f.BySeconds)
 	}
 	if len(requests) == 1 {
 		on := requests[0]
-		on.Asker, on.Place, on.Key = req.Asker, req.Place, req.Key
+		on.Place, on.Key = req.Place, req.Key
 		return on, nil
 	}
 	c := Card{Title: f.Problem}
@@ -86,21 +86,9 @@ func (env *Env) follow(req Request, last turn, f question.FollowUp) (Request, *C
 	return req, &c
 }
 
-// withMeasures is the request with a pull and a number of seconds, where the command
-// takes them and they are known.
-func (r Request) withMeasures(pullML, seconds float64) Request {
-	cmd := find(catalogue, r.Command)
-	for name, value := range map[string]float64{"pull": pullML, "seconds": seconds} {
-		if value > 0 && cmd.option(name) != nil {
-			r = r.with(name, trimNumber(value))
-		}
-	}
-	return r
-}
-
 // askToLog asks once whether a result is to be logged for the last combination.
 func (env *Env) askToLog(req Request, last turn, f question.FollowUp) *Card {
-	log := Request{Command: logName, Values: combinationValues(last.combination)}
+	log := Request{Command: logName, Asker: req.Asker, Values: combinationValues(last.combination)}
 	result := trimNumber(f.Result) + " s"
 	log.Values["seconds"] = trimNumber(f.Result)
 	if f.Result == 0 {

@@ -13,7 +13,9 @@ func (d draft) productChoices() []Choice {
 		if len(choices) > MaxChoices {
 			break
 		}
-		choices = append(choices, d.choice(d.scan.ix.products[p].Name, d.instrumentText(), d.syringeText(), d.holdText(), d.pullText()))
+		c := d.choice(d.scan.ix.products[p].Name, d.instrumentText(), d.syringeText(), d.holdText(), d.pullText())
+		c.Stated.Product = &d.scan.ix.products[p]
+		choices = append(choices, c)
 	}
 	return choices
 }
@@ -22,13 +24,15 @@ func (d draft) productChoices() []Choice {
 func (d draft) instrumentChoices() []Choice {
 	var choices []Choice
 	if d.scan.fixedCannula() { // one of the two cannot be meant
-		return []Choice{
-			d.choice(d.productText(), d.instrumentText(), suppliedText, d.holdText(), d.pullText()),
-			d.choice(d.productText(), d.syringeText(), d.holdText(), d.pullText()),
-		}
+		supplied, fixed := d.choice(d.productText(), d.instrumentText(), suppliedText, d.holdText(), d.pullText()),
+			d.choice(d.productText(), d.syringeText(), d.holdText(), d.pullText())
+		supplied.Along, fixed.Along = supplied.Text, fixed.Text
+		return []Choice{supplied, fixed}
 	}
 	for _, in := range d.instrument.options {
-		choices = append(choices, d.choice(d.productText(), d.scan.ix.InstrumentName(in), d.syringeText(), d.holdText(), d.pullText()))
+		c := d.choice(d.productText(), d.scan.ix.InstrumentName(in), d.syringeText(), d.holdText(), d.pullText())
+		c.Stated.Instrument = &in
+		choices = append(choices, c)
 	}
 	return choices
 }
@@ -41,7 +45,9 @@ func (d draft) syringeChoices() []Choice {
 	}
 	var choices []Choice
 	for _, sy := range options {
-		choices = append(choices, d.choice(d.productText(), d.instrumentText(), syringeText(sy), d.holdText(), d.pullText()))
+		c := d.choice(d.productText(), d.instrumentText(), syringeText(sy), d.holdText(), d.pullText())
+		c.Stated.Syringe = &sy
+		choices = append(choices, c)
 	}
 	return choices
 }
@@ -50,7 +56,9 @@ func (d draft) syringeChoices() []Choice {
 func (d draft) secondsChoices() []Choice {
 	var choices []Choice
 	for _, v := range d.scan.seconds {
-		choices = append(choices, d.choice(d.productText(), d.instrumentText(), d.syringeText(), secondsText(v), d.pullText()))
+		c := d.choice(d.productText(), d.instrumentText(), d.syringeText(), secondsText(v), d.pullText())
+		c.Stated.BySeconds = v
+		choices = append(choices, c)
 	}
 	return choices
 }
@@ -59,7 +67,9 @@ func (d draft) secondsChoices() []Choice {
 func (d draft) pullChoices() []Choice {
 	var choices []Choice
 	for _, v := range d.scan.pulls {
-		choices = append(choices, d.choice(d.productText(), d.instrumentText(), d.syringeText(), d.holdText(), pullText(v)))
+		c := d.choice(d.productText(), d.instrumentText(), d.syringeText(), d.holdText(), pullText(v))
+		c.Stated.PullML = v
+		choices = append(choices, c)
 	}
 	return choices
 }
@@ -77,7 +87,7 @@ func (d draft) choice(parts ...string) Choice {
 			label = append(label, p)
 		}
 	}
-	return Choice{Label: strings.Join(label, ", "), Text: strings.Join(text, ", ")}
+	return Choice{Stated: d.scan.stated, Along: d.scan.source, Label: strings.Join(label, ", "), Text: strings.Join(text, ", ")}
 }
 
 // suppliedText says the usual syringe in a question.

@@ -23,7 +23,7 @@ func followed(t interface {
 		t.Fatalf("%q: %d choices, problem %q, hint %q", from, len(r.Choices), r.Problem, r.Hint)
 	}
 	for i, c := range r.Choices {
-		next := ix.Read(c.Text)
+		next := ix.ReadQuestion(c.Along, c.Stated)
 		switch {
 		case next.Outcome == One:
 			want := next.Product.Name + ", " + ix.InstrumentName(next.Instrument)
@@ -31,9 +31,9 @@ func followed(t interface {
 				t.Fatalf("%q: choice %q reads as %s", from, c.Label, told(next))
 			}
 		case next.Outcome == Unclear || steps == 0 || next.Problem == r.Problem:
-			t.Fatalf("%q: choice %q reads as %s (%s)", from, c.Text, next.Outcome, told(next))
+			t.Fatalf("%q: choice %q reads as %s (%s)", from, c.Label, next.Outcome, told(next))
 		case i < 3:
-			followed(t, ix, c.Text, next, steps-1)
+			followed(t, ix, c.Along, next, steps-1)
 		}
 	}
 }

@@ -4,12 +4,13 @@ import "holdbench/internal/trade"
 
 // decide puts the parts together: one combination, or what is still open.
 func (s *scan) decide() Reading {
-	product := s.readProduct()
+	product := s.settleProduct(s.readProduct())
 	if s.bad != "" {
 		return s.unclear(s.bad, "")
 	}
-	d := draft{scan: s, instrument: s.readInstrument(), product: product}
-	d.syringes, d.syringeProblem = s.readSyringe()
+	s.settleMeasures()
+	d := draft{scan: s, instrument: s.settleInstrument(s.readInstrument()), product: product}
+	d.syringes, d.syringeProblem = s.settleSyringe(s.readSyringe())
 	if product.unread != "" {
 		return s.unclear("No gel on the list is called “"+product.unread+"”.", "Check the spelling, or ask the trainer to add it.")
 	}
@@ -66,6 +67,9 @@ func (d draft) reading() Reading {
 // fixedInDoubt reports whether a fixed-needle syringe was said with a volume
 // that none has.
 func (s *scan) fixedInDoubt() bool {
+	if s.stated.Syringe != nil {
+		return false
+	}
 	for _, ml := range s.syringe.volumes {
 		if _, ok := s.ix.fixedOf(ml); !ok {
 			return true

@@ -32,8 +32,10 @@ const (
 // Choice is one way to complete a question. Text read again gives One, or a
 // Choose with less left open.
 type Choice struct {
-	Label string // as the trade writes it: "Orrick Mid, 27G 13 mm needle"
-	Text  string // the whole question to ask again
+	Stated Stated // what is settled once this is picked
+	Along  string // what is read with that: the text as typed, "" for nothing
+	Label  string // as the trade writes it: "Orrick Mid, 27G 13 mm needle"
+	Text   string // the whole question to ask again
 }
 
 // Reading is what was understood.
@@ -67,17 +69,4 @@ const (
 // Read says what text asks for. It never fails and never panics; it takes
 // time in proportion to the text, which is cut off by refusing long ones.
 // An Index may be read by many goroutines at once.
-func (ix *Index) Read(text string) Reading {
-	if len(text) > MaxBytes {
-		return ix.tooLong()
-	}
-	toks := tokenize(fold(stripMarkup(text)))
-	if len(toks) > maxTokens {
-		return ix.tooLong()
-	}
-	s := newScan(ix, toks)
-	s.readMeasures()
-	r := s.decide()
-	r.Rest = s.rest()
-	return r
-}
+func (ix *Index) Read(text string) Reading { return ix.ReadQuestion(text, Stated{}) }

@@ -54,6 +54,26 @@ func (ix *Index) called(text string, key func(string) string) (found []trade.Pro
 	return found
 }
 
+// ReadSyringe reads the text of an option: the syringe of that name, or what it could be.
+func (ix *Index) ReadSyringe(text string) []trade.Syringe {
+	for _, sy := range ix.syringes {
+		if trade.Fold(sy.Name) == trade.Fold(text) {
+			return []trade.Syringe{sy}
+		}
+	}
+	toks := tokenize(fold(text))
+	if len(text) > MaxBytes || len(toks) > maxTokens {
+		return nil
+	}
+	s := newScan(ix, toks)
+	s.readMeasures()
+	if q := s.syringe; !q.fixed && !q.supplied && len(q.named)+len(q.doubtful) == 0 {
+		return nil
+	}
+	options, _ := s.readSyringe()
+	return options
+}
+
 // SetupRead is what was read of a needle or cannula and a syringe, without a gel.
 type SetupRead struct {
 	Instrument  trade.Instrument

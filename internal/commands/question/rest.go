@@ -47,9 +47,12 @@ func (s *scan) explains(q quantity) bool {
 	return false
 }
 
+// ofAmount are words after a volume that make it an amount of gel.
+var ofAmount = set("of at per each bolus boluses aliquot aliquots droplet droplets injected left total per-point")
+
 // volumeUnread reports whether q is a volume that is neither the pull nor the
 // fixed-needle syringe's, nor plainly an amount of gel: "0.1 mL of".
 func (s *scan) volumeUnread(q quantity) bool {
 	ml, is := volumeML(q)
-	return is && s.text(q.to) != "of" && !slices.Contains(s.pulls, ml) && !(s.syringe.fixed && slices.Contains(s.syringe.volumes, ml))
+	return is && !ofAmount[s.text(q.to)] && !(s.text(q.to) == "syringe" && ml >= 1) && !slices.Contains(s.pulls, ml) && !(s.syringe.fixed && slices.Contains(s.syringe.volumes, ml))
 }

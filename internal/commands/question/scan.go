@@ -23,9 +23,11 @@ const (
 
 // scan is one text being read.
 type scan struct {
-	ix    *Index
-	toks  []token
-	roles []role
+	ix     *Index
+	source string // the text as typed
+	stated Stated // what is settled beside it
+	toks   []token
+	roles  []role
 
 	quantities []quantity
 	gauges     []int

@@ -1,0 +1,107 @@
+package question
+
+import (
+	"slices"
+
+	"holdbench/internal/trade"
+)
+
+// Stated are the parts of a question that are settled before its text is read: an
+// option's whole value, or what was picked. Nil and 0 leave a part to the text.
+type Stated struct {
+	Product    *trade.Product
+	Instrument *trade.Instrument
+	Syringe    *trade.Syringe
+	BySeconds  float64
+	PullML     float64
+}
+
+// ReadQuestion reads a text together with what is stated beside it. What the text
+// says against a stated part is asked about; what it leaves open among several, the
+// stated part settles. As Read it never fails.
+func (ix *Index) ReadQuestion(text string, stated Stated) Reading {
+	if len(text) > MaxBytes {
+		return ix.tooLong()
+	}
+	toks := tokenize(fold(stripMarkup(text)))
+	if len(toks) > maxTokens {
+		return ix.tooLong()
+	}
+	s := newScan(ix, toks)
+	s.source, s.stated = text, stated
+	s.readMeasures()
+	r := s.decide()
+	r.Rest = s.rest()
+	return r
+}
+
+// settleProduct puts the stated product in the place of what the text leaves open.
+func (s *scan) settleProduct(r productRead) productRead {
+	if s.stated.Product == nil || r.unread != "" {
+		return r
+	}
+	at := int32(slices.IndexFunc(s.ix.products, func(p trade.Product) bool { return p.ID == s.stated.Product.ID && p.Name == s.stated.Product.Name }))
+	if at < 0 {
+		return r
+	}
+	named := r.options
+	if r.ok {
+		named = []int32{r.product}
+	}
+	if len(named) > 0 && !slices.Contains(named, at) {
+		return productRead{options: append([]int32{at}, named...), problem: "More than one gel is named."}
+	}
+	return productRead{product: at, ok: true}
+}
+
+// settleInstrument does the same for the instrument.
+func (s *scan) settleInstrument(r instrumentRead) instrumentRead {
+	if s.stated.Instrument == nil {
+		return r
+	}
+	want := *s.stated.Instrument
+	same := func(in trade.Instrument) bool {
+		return in.Kind == want.Kind && in.Gauge == want.Gauge && nominal(in.LengthMM) == nominal(want.LengthMM)
+	}
+	against := r.ok && !same(r.instrument) || !r.ok && r.stated && !slices.ContainsFunc(r.options, same)
+	if !r.ok && !r.stated && s.kindSaid() && s.kind() != want.Kind {
+		against = true
+	}
+	if against {
+		if r.ok {
+			r.options = []trade.Instrument{r.instrument}
+		}
+		return instrumentRead{options: append([]trade.Instrument{want}, r.options...), stated: true, problem: "More than one needle or cannula is named."}
+	}
+	return instrumentRead{instrument: want, ok: true, stated: true}
+}
+
+// settleSyringe does the same for the syringe: said is whether the text names any.
+func (s *scan) settleSyringe(options []trade.Syringe, problem string) ([]trade.Syringe, string) {
+	if s.stated.Syringe == nil {
+		return options, problem
+	}
+	want := *s.stated.Syringe
+	said := s.syringe.fixed || s.syringe.supplied || len(s.syringe.named)+len(s.syringe.doubtful) > 0
+	if said && !slices.ContainsFunc(options, func(sy trade.Syringe) bool { return sy.Name == want.Name }) {
+		return append([]trade.Syringe{want}, options...), "More than one syringe is named."
+	}
+	return []trade.Syringe{want}, ""
+}
+
+// settleMeasures puts the stated seconds and pull in the place of those in the text;
+// others beside them are asked about.
+func (s *scan) settleMeasures() {
+	s.seconds = settled(s.seconds, s.stated.BySeconds)
+	s.pulls = settled(s.pulls, s.stated.PullML)
+}
+
+func settled(said []float64, stated float64) []float64 {
+	switch {
+	case stated == 0:
+		return said
+	case len(said) == 0 || slices.Contains(said, stated):
+		return []float64{stated}
+	}
+	return append([]float64{stated}, said...)
+}

@@ -1,0 +1,111 @@
+package commands
+
+import (
+	"slices"
+	"strings"
+
+	"holdbench/internal/commands/quantity"
+	"holdbench/internal/commands/question"
+	"holdbench/internal/trade"
+)
+
+// stated are the options of a request that name a combination, each read as a whole
+// value: the name itself, an alias, or what the card asks about. A listed name inside
+// a longer one is not that one.
+func (r Request) stated(index *question.Index) (s question.Stated, back *Card) {
+	if name := r.value(productOption); name != "" {
+		read := index.ReadProduct(name)
+		if !read.Known {
+			var names []string
+			for _, p := range read.Options {
+				names = append(names, p.Name)
+			}
+			return s, r.askValue(productOption, "The group has no gel called "+echo(name)+".", names)
+		}
+		s.Product = &read.Product
+	}
+	if name := r.value(instrumentOption); name != "" {
+		read := index.ReadSetup(name)
+		if !read.Known || len(read.Rest) > 0 {
+			return s, r.askInstrument(index, name, read)
+		}
+		s.Instrument = &read.Instrument
+		if !strings.EqualFold(read.Syringe.Name, trade.Supplied) {
+			s.Syringe = &read.Syringe
+		}
+	}
+	if name := r.value(syringeOption); name != "" {
+		options := index.ReadSyringe(name)
+		if len(options) != 1 {
+			var names []string
+			for _, sy := range options {
+				names = append(names, sy.Name)
+			}
+			return s, r.askValue(syringeOption, "Which syringe is "+echo(name)+"?", names)
+		}
+		s.Syringe = &options[0]
+	}
+	return s, nil
+}
+
+// askInstrument asks about a needle or cannula that its option does not name whole.
+func (r Request) askInstrument(index *question.Index, name string, read question.SetupRead) *Card {
+	problem := read.Problem
+	options := read.Instruments
+	if read.Known {
+		problem, options = "I read "+index.InstrumentName(read.Instrument)+"; what is "+echo(strings.Join(read.Rest, " "))+"?", []trade.Instrument{read.Instrument}
+	}
+	if problem == "" {
+		problem = echo(name) + " is no needle or cannula."
+	}
+	var names []string
+	for _, in := range options {
+		names = append(names, index.InstrumentName(in))
+	}
+	return r.askValue(instrumentOption, problem, names)
+}
+
+// askValue asks which of the values an option has.
+func (r Request) askValue(option, problem string, values []string) *Card {
+	values = slices.Compact(values)
+	c := Card{Title: problem, Refused: len(values) == 0}
+	f := askedBack{State: stateUnclear, Choices: []string{}}
+	if len(values) > 0 {
+		c.line("Pick one, or write it out.")
+		f.State = stateChoose
+	} else {
+		c.line("/%s and /%s list what there is.", productsName, instrumentsName)
+	}
+	for _, value := range values[:min(len(values), question.MaxChoices)] {
+		again := r.with(option, value)
+		again.Key = ""
+		c.Choices = append(c.Choices, Choice{Label: value, Request: again})
+		f.Choices = append(f.Choices, value)
+	}
+	c.Figures = f
+	return &c
+}
+
+// smallestAmount is the volume, mL, from which one that is said beside a gel is taken
+// for what its syringe holds, and not for a pull (common practice, no source).
+const smallestAmount = 0.5
+
+// askUnread asks about what a question has and nothing was made of, where that could
+// change the answer: a small volume may be the pull.
+func (r Request) askUnread(reading question.Reading, a asked) *Card {
+	if r.cmd == nil || r.cmd.option("pull") == nil {
+		return nil
+	}
+	for _, typed := range reading.Rest {
+		ml, err := quantity.Volume(typed)
+		if err != nil || !(ml >= trade.SmallestPullML && ml < smallestAmount) || a.pullML > 0 {
+			continue
+		}
+		c := Card{Title: "I read " + a.combination.String() + "; what is " + echo(typed) + "?"}
+		whole := r.about(r.Command, a.combination).withMeasures(r.cmd, 0, a.by)
+		c.Choices = []Choice{{"the pull", whole.with("pull", trimNumber(ml))}, {"an amount of gel", whole}}
+		c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label, c.Choices[1].Label}}
+		return &c
+	}
+	return nil
+}
