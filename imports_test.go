@@ -21,7 +21,6 @@ var mayImport = map[string][]string{
 	"internal/calc":       {"gonum.org/v1/gonum/stat/distuv"},
 	"internal/cache":      {}, // values in memory, whatever they are
 	"internal/outputtest": {}, // what a program under test writes
-	"internal/spelling":   {}, // how many slips lie between two words
 	"internal/database": { // two engines; pgconn: the codes of errors; goose: migrations
 		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn",
 		"github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
@@ -51,16 +50,10 @@ var mayImport = map[string][]string{
 		"holdbench/internal/trade",
 	},
 	"internal/commands/question": {"holdbench/internal/calc", "holdbench/internal/trade", "golang.org/x/text/unicode/norm"},
-	"internal/commands/urgent":   {"holdbench/internal/spelling"}, // heard before anything is read: words alone
-	"internal/commands/quantity": {},                              // numbers with units, and days: one reader for the program
-	"internal/commands/logline": {
-		"holdbench/internal/calc", "holdbench/internal/commands/quantity", "holdbench/internal/commands/question",
-		"holdbench/internal/trade",
-	},
 	"internal/commands": {
-		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/chart", "holdbench/internal/commands/question",
-		"holdbench/internal/commands/quantity", "holdbench/internal/commands/urgent", "holdbench/internal/knowledge",
-		"holdbench/internal/say", "holdbench/internal/trade",
+		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/chart",
+		"holdbench/internal/commands/quantity", "holdbench/internal/commands/question", "holdbench/internal/commands/urgent",
+		"holdbench/internal/knowledge", "holdbench/internal/say", "holdbench/internal/trade",
 	},
 
 	// Where it is asked, and what is said unasked.
