@@ -21,18 +21,20 @@ var mayImport = map[string][]string{
 	"internal/calc":       {"gonum.org/v1/gonum/stat/distuv"},
 	"internal/cache":      {}, // values in memory, whatever they are
 	"internal/outputtest": {}, // what a program under test writes
+	"internal/spelling":   {}, // how many slips lie between two words
 	"internal/database": { // two engines; pgconn: the codes of errors; goose: migrations
 		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn",
 		"github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
 	},
-	"internal/spelling":              {}, // how many slips lie between two words
+	"internal/patientdata":           {"golang.org/x/text/unicode/norm"}, // whether a text looks like patient data
 	"internal/database/databasetest": {"github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib"},
 
 	// The nouns, what a group knows of them, how numbers are said and drawn.
-	"internal/trade": {"holdbench/internal/calc", "golang.org/x/text/unicode/norm"},
+	"internal/trade": {"holdbench/internal/calc", "holdbench/internal/patientdata", "golang.org/x/text/unicode/norm"},
 	"internal/knowledge": {
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/database", "holdbench/internal/say",
-		"holdbench/internal/spelling", "holdbench/internal/trade",
+		"holdbench/internal/patientdata", "holdbench/internal/spelling", "holdbench/internal/trade",
+		"github.com/mtibben/confusables", "golang.org/x/text/unicode/norm",
 	},
 	"internal/knowledge/storetest": {"github.com/mattn/go-sqlite3"}, // reads a store past the program
 	"internal/say":                 {"holdbench/internal/calc"},
@@ -52,8 +54,9 @@ var mayImport = map[string][]string{
 	"internal/commands/question": {"holdbench/internal/calc", "holdbench/internal/trade", "golang.org/x/text/unicode/norm"},
 	"internal/commands": {
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/chart",
-		"holdbench/internal/commands/quantity", "holdbench/internal/commands/question", "holdbench/internal/commands/urgent",
-		"holdbench/internal/knowledge", "holdbench/internal/say", "holdbench/internal/trade",
+		"holdbench/internal/commands/logline", "holdbench/internal/commands/quantity",
+		"holdbench/internal/commands/question", "holdbench/internal/commands/urgent", "holdbench/internal/knowledge",
+		"holdbench/internal/patientdata", "holdbench/internal/say", "holdbench/internal/trade",
 	},
 
 	// Where it is asked, and what is said unasked.

@@ -106,7 +106,7 @@ func TestAskAsJSON(t *testing.T) {
 		{"orrick mid 27g 13mm", map[string]any{"state": "tested", "product": "Orrick Mid", "kind": "needle", "gauge": 27.0, "length_mm": 13.0, "syringe": "supplied"}},
 		{"dunmere deep 30g 8mm", map[string]any{"state": "untested", "product": "Dunmere Deep", "kind": "needle", "gauge": 30.0, "length_mm": 8.0, "syringe": "supplied", "hold_s": nil}},
 		{"orrick 27g 13mm", map[string]any{"state": "choose"}},
-		{"good morning everyone", map[string]any{"state": "unclear"}},
+		{"the blue one on the thing", map[string]any{"state": "unclear"}},
 		{"", map[string]any{"state": "unclear"}},
 		{strings.Repeat("orrick ", 150_000), map[string]any{"state": "unclear"}},
 	}

@@ -53,7 +53,8 @@ func (t coverageTable) countAll() coverageCount {
 // summary is the whole coverage in a line or two, whatever the page shows.
 func (t coverageTable) summary() []string {
 	n := t.countAll()
-	say := []string{fmt.Sprintf("%d of %s tested; ceiling %s.", n.tested, count(len(t.Products)*len(t.Instruments), "combination"), secondsWords(t.Ceiling))}
+	all := count(len(t.Products)*len(t.Instruments), "combination")
+	say := []string{fmt.Sprintf("%d of %s tested; ceiling %s.", n.tested, all, secondsWords(t.Ceiling))}
 	if n.stocked > 0 {
 		say = append(say, fmt.Sprintf("In stock but untested: %d.", n.stocked))
 	}

@@ -35,8 +35,9 @@ func looks() []look {
 
 // shapes draws the marks; what is untested has a box instead.
 var shapes = map[say.Mark]func(s *sheet, x, y, r float64, c hue){
-	say.FullDisc: fullDisc, say.RingedDot: ringedDot, say.HalfDisc: halfDisc, say.Hourglass: hourglass, say.EmptyRing: emptyDisc,
-	say.QuestionMark: questionMark, say.SmallDot: smallDot, say.ShortStroke: shortStroke, say.OpenSquare: openSquare, say.Triangle: triangle, say.Upturned: upturned,
+	say.FullDisc: fullDisc, say.RingedDot: ringedDot, say.HalfDisc: halfDisc, say.Hourglass: hourglass,
+	say.EmptyRing: emptyDisc, say.QuestionMark: questionMark, say.SmallDot: smallDot, say.ShortStroke: shortStroke,
+	say.OpenSquare: openSquare, say.Triangle: triangle, say.Upturned: upturned,
 }
 
 // cellColours are the hues of a cell, and of what stands on it.

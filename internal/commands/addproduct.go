@@ -18,9 +18,9 @@ var addProductCommand = &Command{
 	Help: "A gel can be asked about and tested once it is on the list. Its class is where the calculation starts; " +
 		"the group's own tests move it. Where you are not sure, unknown is a good answer.",
 	Options: []Option{
-		{Name: "name", Help: "as it is called on the box", Required: true},
+		{Name: "name", Help: "as it is called on the box", Required: true, Kept: true},
 		{Name: "class", Help: "what kind of gel it is", Choices: gelClassNames(), Required: true},
-		{Name: "aliases", Help: "other names it goes by, with ; between"},
+		{Name: "aliases", Help: "other names it goes by, with ; between", Kept: true},
 	},
 	Who:      knowledge.TrainerRole,
 	Examples: []string{`/addproduct name:"Brackley Sheer" class:"fine HA" aliases:"sheer; b sheer"`},

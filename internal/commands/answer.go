@@ -96,6 +96,9 @@ func run(ctx context.Context, env *Env, cmd *Command, req Request) (card Card, e
 	if req, err = cmd.read(ctx, env, req); err != nil {
 		return Card{}, err
 	}
+	if back := cmd.doubt(req); back != nil {
+		return *back, nil
+	}
 	if err := ctx.Err(); err != nil {
 		return Card{}, err
 	}

@@ -2,8 +2,10 @@ package commands
 
 import (
 	"context"
+	"errors"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/patientdata"
 	"holdbench/internal/trade"
 )
 
@@ -12,7 +14,14 @@ import (
 // from the first thing they put on record, not from their first question.
 func (a Asker) member(ctx context.Context, env *Env) (knowledge.Member, error) {
 	if a.Belongs {
-		return env.Group.Admit(ctx, knowledge.Member{Ref: a.Ref, Name: a.storedName(), Role: a.Role})
+		m := knowledge.Member{Ref: a.Ref, Name: a.storedName(), Role: a.Role}
+		admitted, err := env.Group.Admit(ctx, m)
+		var field *trade.FieldError
+		if errors.As(err, &field) && m.Name != unnamed { // a name that passes for another
+			m.Name = unnamed
+			return env.Group.Admit(ctx, m)
+		}
+		return admitted, err
 	}
 	m, err := env.Group.Member(ctx, a.Ref)
 	if isNotFound(err) {
@@ -21,11 +30,14 @@ func (a Asker) member(ctx context.Context, env *Env) (knowledge.Member, error) {
 	return m, err
 }
 
+// unnamed stands for a name that is not stored.
+const unnamed = "unnamed member"
+
 // storedName is the shown name as it is stored. One that looks like an address, a
 // number or a date of birth is not, though it may be the member's own.
 func (a Asker) storedName() string {
-	if trade.PatientData(a.Name) != "" {
-		return "unnamed member"
+	if patientdata.Look(a.Name).Verdict == patientdata.Refused {
+		return unnamed
 	}
 	return a.Name
 }

@@ -27,7 +27,7 @@ var batchCommand = &Command{
 	FreeHelp: "as in: B-1 3.4, B-2 none, B-3 0:12.40-0:17.13",
 	Options: []Option{
 		{Name: resultsOption, Help: "the same, for a form", Most: maxText},
-		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%"},
+		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true},
 		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
 		pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
 		{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS},

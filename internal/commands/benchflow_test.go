@@ -60,12 +60,12 @@ func TestADayToComeIsRead(t *testing.T) {
 	for typed, want := range map[string]string{
 		"": "", "today": "2026-11-24", "Tomorrow": "2026-11-25", "friday": "2026-11-27", "FRI": "2026-11-27",
 		"tuesday": "2026-12-01", "2026-12-24": "2026-12-24", "by friday": "2026-11-27",
-			"next friday": "2026-11-27", "thurs": "2026-11-26",
+		"next friday": "2026-11-27", "thurs": "2026-11-26",
 		"in 2 weeks": "2026-12-08", "in a week": "2026-12-01", "2 weeks": "2026-12-08",
-			"in three days": "2026-11-27", "10d": "2026-12-04",
+		"in three days": "2026-11-27", "10d": "2026-12-04",
 		"in a month": "2026-12-24", "next week": "2026-12-01", "a week from today": "2026-12-01",
 		"3 december": "2026-12-03", "3rd of Dec": "2026-12-03", "dec 3": "2026-12-03", "4 january": "2027-01-04",
-			"24 nov": "2026-11-24",
+		"24 nov": "2026-11-24",
 	} {
 		got, err := comingDay(typed, tuesday)
 		if err != nil || got != want {

@@ -18,7 +18,7 @@ import (
 // Written out here a second time on purpose: dropping one from caveats.go must
 // fail a test.
 var (
-	alwaysSaid   = []string{"not mean the tip is outside a vessel", "tissue is not the bench",
+	alwaysSaid = []string{"not mean the tip is outside a vessel", "tissue is not the bench",
 		"not for a similar one", "Local protocol", "your own licence and judgement", "slow small amounts",
 		"reversal agent"}
 	untestedSaid = []string{"a calculation, not a test"}

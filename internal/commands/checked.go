@@ -51,7 +51,8 @@ func runChecked(ctx context.Context, env *Env, req Request) (Card, error) {
 
 func checkTest(ctx context.Context, env *Env, m knowledge.Member, id int64) (Card, error) {
 	if _, err := env.Group.CheckTest(ctx, id, m); errors.Is(err, knowledge.ErrNotFound) {
-		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
+		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.",
+			"There is no test %d.", id)
 	} else if err != nil {
 		return Card{}, err
 	}

@@ -74,6 +74,7 @@ type Option struct {
 	Suggest  Suggester // completes what is being typed; nil for none
 	Most     int       // characters of a Text, 0 for the usual maxValue
 	Required bool
+	Kept     bool // a Text is stored as it is typed: a doubtful one is asked about
 }
 
 // Suggester offers at most 25 values for what has been typed so far; the request
@@ -103,6 +104,8 @@ type Request struct {
 	Filled map[string]string // the fields of the command's form, as typed
 	Post   *Post             // the message that the form is to be filled in from
 	Link   string            // the address of that message, kept with what is logged
+
+	NoPatient bool // the asker said that what is typed is not about a patient
 
 	typed bool // Text may hold name:value pairs
 

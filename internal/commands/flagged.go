@@ -72,9 +72,10 @@ func unlikeFacts(ctx context.Context, env *Env, c *Card) error {
 		if set.State != calc.StateUnlikeTheOthers && set.State != calc.StateUnlikeItsClass {
 			continue
 		}
-		c.fact(stockWords(set.Combination), "%s (%s): look at the box and the films", say.State(set.State), count(set.Tests, "test"))
+		name := stockWords(set.Combination)
+		c.fact(name, "%s (%s): look at the box and the films", say.State(set.State), count(set.Tests, "test"))
 		if len(c.Actions) < mostOffered {
-			c.Actions = append(c.Actions, Action{Label: "as logged: " + stockWords(set.Combination), Request: about(checkedName, set.Combination), Tap: true})
+			c.Actions = append(c.Actions, Action{Label: "as logged: " + name, Request: about(checkedName, set.Combination), Tap: true})
 		}
 	}
 	return nil

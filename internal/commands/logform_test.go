@@ -103,10 +103,10 @@ func TestTheFormOpensWithTheLastSetUp(t *testing.T) {
 	})
 	wantFields(t, "with options",
 		opened(t, env, Request{Asker: newcomer, Values: map[string]string{productOption: "Pellow Lip",
-		instrumentOption: "30G", "note": "n", "pull": "0.2", "timing": "stopwatch",
-		"date": "yesterday"}}), map[string]string{
-		gelField: "Pellow Lip", setupField: "30G", noteField: "n", benchField: "pull 0.2 mL, whole milk, 22 °C, watched 60 s, stopwatch, yesterday",
-	})
+			instrumentOption: "30G", "note": "n", "pull": "0.2", "timing": "stopwatch",
+			"date": "yesterday"}}), map[string]string{
+			gelField: "Pellow Lip", setupField: "30G", noteField: "n", benchField: "pull 0.2 mL, whole milk, 22 °C, watched 60 s, stopwatch, yesterday",
+		})
 	typed := map[string]string{gelField: "as", setupField: "it", resultField: "was", benchField: "typed"}
 	wantFields(t, "coming back", opened(t, env, Request{Asker: newcomer, Filled: typed}), typed)
 }
@@ -133,7 +133,7 @@ func TestAPostFillsTheFormIn(t *testing.T) {
 			benchField: bench + "video 60 fps"}},
 		{"pellow contour on 25G 38 mm cannula: no flashback, watched for 60 s",
 			map[string]string{gelField: "Pellow Contour", setupField: "25G 38 mm cannula, supplied syringe",
-			resultField: "none", benchField: "pull 0.1 mL, whole milk, 20 °C, watched 60 s, stopwatch"}},
+				resultField: "none", benchField: "pull 0.1 mL, whole milk, 20 °C, watched 60 s, stopwatch"}},
 		{"clip of the dunmere deep test", map[string]string{gelField: "Dunmere Deep", setupField: "", resultField: ""}},
 		{"look at this!", map[string]string{gelField: "", setupField: "", resultField: ""}},
 		{"orrick 30g 13mm, 3 s and then 5 s", map[string]string{gelField: "", setupField: "30G 13 mm needle", resultField: ""}},
@@ -171,7 +171,7 @@ func TestARefusedFormComesBackAsItWas(t *testing.T) {
 	good := map[string]string{gelField: "Tamsel Soft", setupField: "30G 13 mm needle", resultField: "4"}
 	for name, value := range map[string]string{
 		gelField: "Quimbleton", setupField: "80G 13 mm needle", resultField: "soon", benchField: "milk, water",
-			noteField: "mail jo@example.org",
+		noteField: "mail jo@example.org",
 	} {
 		filled := maps.Clone(good)
 		filled[name] = value
@@ -228,11 +228,11 @@ func TestATestThatLooksSentTwiceIsSaidToBe(t *testing.T) {
 
 func TestBenchLineIsReadInAnyOrder(t *testing.T) {
 	cases := map[string]map[string]string{
-		"":                                {},
-		benchLine(usualBench()):           {"pull": "0.1 mL", "liquid": "whole milk", "temperature": "20",
+		"": {},
+		benchLine(usualBench()): {"pull": "0.1 mL", "liquid": "whole milk", "temperature": "20",
 			"watched": "30 s", "timing": "stopwatch"},
-		"video 60 fps, 21 °C; pulled 0,2": {"timing": "video 60 fps", "temperature": "21", "pull": "0,2"},
-		"240 fps, 0.2 mL pull":            {"timing": "240 fps", "pull": "0.2 mL"},
+		"video 60 fps, 21 °C; pulled 0,2":         {"timing": "video 60 fps", "temperature": "21", "pull": "0,2"},
+		"240 fps, 0.2 mL pull":                    {"timing": "240 fps", "pull": "0.2 mL"},
 		"2026-11-20, watching for 90 sec, at 18c": {"date": "2026-11-20", "watched": "90 sec", "temperature": "18"},
 		"glycerol-water 40%":                      {"liquid": "glycerol-water 40%"},
 	}

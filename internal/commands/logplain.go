@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"holdbench/internal/knowledge"
-	"holdbench/internal/trade"
 )
 
 var (
@@ -22,9 +21,6 @@ var (
 // result as in a post, the combination as in a question. What stands in options
 // wins.
 func logPlain(ctx context.Context, env *Env, req Request) (Request, *Card, error) {
-	if what := trade.PatientData(req.Text); what != "" {
-		return req, nil, refuse("Nothing of it was kept. Please log the test without it.", "That looks like %s: no patient data belongs here.", what)
-	}
 	said, rest := plainResult(req.Text)
 	maps.Copy(said, req.Values)
 	if said["seconds"] == "" {

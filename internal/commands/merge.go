@@ -21,7 +21,7 @@ var mergeCommand = &Command{
 	Options: []Option{
 		{Name: productOption, Help: "the gel that goes", Suggest: suggestProducts, Required: true},
 		{Name: intoOption, Help: "the gel that stays", Suggest: suggestProducts, Required: true},
-		{Name: reasonOption, Help: "why; kept with the gel", Required: true},
+		{Name: reasonOption, Help: "why; kept with the gel", Required: true, Kept: true},
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,

@@ -63,6 +63,9 @@ func withoutGel(req Request) Request {
 // another name of a gel, or a gel of a class. Where they say nothing the product
 // has the number 0.
 func settleGel(ctx context.Context, env *Env, m knowledge.Member, req Request, name string) (p trade.Product, words string, err error) {
+	if err := noDoubtOf("The gel's name", name); err != nil {
+		return p, "", err
+	}
 	if same := req.value(sameOption); same != "" {
 		p, err = env.Group.Product(ctx, same)
 		if isNotFound(err) {

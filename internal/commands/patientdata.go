@@ -5,12 +5,13 @@ import (
 	"regexp"
 	"slices"
 
-	"holdbench/internal/trade"
+	"holdbench/internal/patientdata"
 )
 
 // Whatever somebody may write freely is looked at here, before a command sees it:
-// what looks like patient data is refused with the reason, and not kept. The store
-// looks again at what it stores, for it also takes files in.
+// what looks like patient data is refused with the reason, and not kept; what may be
+// is asked about before it is stored. The store looks again at what it stores, for it
+// also takes files in.
 
 // mention is how a chat platform writes that somebody, a role or a channel is
 // meant: nothing about a patient, and no free text is stored with it.
@@ -46,8 +47,41 @@ func noPatientDataIn(filled map[string]string) error {
 }
 
 func refusePatientData(what, text string) error {
-	if looks := trade.PatientData(text); looks != "" {
-		return refuse("Nothing of it was kept. Please write it again without it.", "%s looks like %s: no patient data belongs here.", what, looks)
+	if found := patientdata.Look(text); found.Verdict == patientdata.Refused {
+		return refuse("Nothing of it was kept. Please write it again without it.", "%s looks like %s: no patient data belongs here.", what, found.Kind)
+	}
+	return nil
+}
+
+// doubt asks once whether what would be stored is about a patient, where it may be;
+// nil where there is nothing to ask. What is only read, as a question is, is not
+// asked about.
+func (cmd *Command) doubt(req Request) *Card {
+	var doubtful []string
+	for _, o := range cmd.Options {
+		if o.Kept && !req.NoPatient && patientdata.Look(req.value(o.Name)).Verdict == patientdata.Doubtful {
+			doubtful = append(doubtful, o.Name)
+		}
+	}
+	if doubtful == nil {
+		return nil
+	}
+	about, without := req, req
+	about.NoPatient, without.Values = true, maps.Clone(req.Values)
+	for _, name := range doubtful {
+		delete(without.Values, name)
+	}
+	words := listWords(doubtful)
+	c := Card{Title: "Is the " + words + " about a patient?"}
+	c.line("Nothing is stored until you pick one. Nothing about a patient belongs here.")
+	c.Choices = []Choice{{Label: "no: keep it as it is", Request: about}, {Label: "yes: leave the " + words + " out", Request: without}}
+	return &c
+}
+
+// noDoubtOf refuses a name that may be about a patient. A gel's name need not be.
+func noDoubtOf(what, text string) error {
+	if found := patientdata.Look(text); found.Verdict == patientdata.Doubtful {
+		return refuse("Please write the name alone, as it is on the box.", "%s may be %s.", what, found.Kind)
 	}
 	return nil
 }

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"holdbench/internal/trade"
+	"holdbench/internal/patientdata"
 )
 
 // invented is text that looks like somebody's data, of each kind. Nobody has it.
@@ -81,8 +81,8 @@ func requiredOf(cmd *Command) map[string]string {
 
 func TestTextOfTheTradeIsNotTakenForPatientData(t *testing.T) {
 	for _, text := range tradeTexts(t) {
-		if looks := trade.PatientData(mention.ReplaceAllString(text, " ")); looks != "" {
-			t.Errorf("%q is taken for %s", text, looks)
+		if looks := patientdata.Look(mention.ReplaceAllString(text, " ")); looks.Verdict == patientdata.Refused {
+			t.Errorf("%q is taken for %s", text, looks.Kind)
 		}
 	}
 }

@@ -16,8 +16,8 @@ var renameCommand = &Command{
 	Help:    "Questions go on understanding the old name. Who renamed it, when and why is kept.",
 	Options: []Option{
 		{Name: productOption, Help: "the gel, as it is called now", Suggest: suggestProducts, Required: true},
-		{Name: "name", Help: "as it is to be called", Required: true},
-		{Name: reasonOption, Help: "why; kept with the gel"},
+		{Name: "name", Help: "as it is to be called", Required: true, Kept: true},
+		{Name: reasonOption, Help: "why; kept with the gel", Kept: true},
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,

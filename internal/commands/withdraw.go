@@ -45,7 +45,7 @@ var withdrawCommand = &Command{
 	Help:    "Your own tests, or anybody's for the trainer. Nothing is erased: who withdrew it, when and why is kept, and /" + restoreName + " brings it back.",
 	Options: []Option{
 		testNumber(),
-		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient"},
+		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient", Kept: true},
 	},
 	Who:      anyMember,
 	Slow:     true,
@@ -66,7 +66,7 @@ var restoreCommand = &Command{
 	Help:    "Your own tests, or anybody's for the trainer. Who restored it, when and why is kept.",
 	Options: []Option{
 		testNumber(),
-		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient"},
+		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient", Kept: true},
 	},
 	Who:      anyMember,
 	Slow:     true,

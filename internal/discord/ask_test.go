@@ -234,8 +234,12 @@ func TestSuggestionsDegradeToAShorterList(t *testing.T) {
 
 func TestUnknownAndWrongDataAreAnsweredInWords(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	got := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "good morning everyone")).Message()
+	got := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "the blue one on the thing")).Message()
 	wantHidden(t, got, true)
+	greeted := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "good morning everyone")).Message()
+	if !greeted.Ephemeral || strings.Contains(greeted.Text(), "vessel") || len(strings.Fields(greeted.Text())) > 25 {
+		t.Errorf("a greeting is answered at length:\n%s", greeted.Text())
+	}
 	if _, shared := got.Button(showLabel); shared {
 		t.Error("offers to show that it cannot read it")
 	}

@@ -32,6 +32,7 @@ const (
 	textPart  = "T"
 	typedPart = "C" // the text may hold options
 	keyPart   = "K"
+	cleanPart = "P" // what is typed is not about a patient, the asker said
 	linkPart  = "L"
 	homePart  = "H" // the server whose group is asked: in a direct message its id, in a server its sign
 	markPart  = "N" // tells a message of the bot's own from others; asks for nothing
@@ -60,6 +61,9 @@ func pack(req commands.Request, home string) (line string, ok bool) {
 	}
 	if req.Text != "" && req.IsTyped() {
 		parts[typedPart] = "1"
+	}
+	if req.NoPatient {
+		parts[cleanPart] = "1"
 	}
 	if after, posted := strings.CutPrefix(req.Link, postBase); posted {
 		parts[linkPart] = postSign + wrap.Replace(after)
@@ -110,6 +114,8 @@ func unpack(line string) (req commands.Request, home string, err error) {
 			req = req.AsTyped()
 		case keyPart:
 			req.Key = value
+		case cleanPart:
+			req.NoPatient = true
 		case homePart:
 			home = value
 		case markPart:

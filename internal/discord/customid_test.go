@@ -143,3 +143,10 @@ func TestMemoryKeepsTheLatest(t *testing.T) {
 		t.Errorf("%d, %d kept", v, m.latest.Len())
 	}
 }
+
+func TestANoIsCarriedByAButton(t *testing.T) {
+	line, ok := pack(commands.Request{Command: "log", NoPatient: true}, "")
+	if got, _, err := unpack(line); !ok || err != nil || !got.NoPatient {
+		t.Errorf("%q comes back as %+v, %v", line, got, err)
+	}
+}

@@ -136,7 +136,7 @@ func anotherMethod(t *testing.T, b *bench, g *knowledge.Group) {
 var (
 	alwaysSaid = []string{"not mean the tip is outside a vessel", "tissue is not the bench",
 		"not for a similar one", "Local protocol", "reversal agent"}
-	benchSaid  = []string{"on the bench goes near a patient", "never your own or anybody's blood", "no recapping", "Expired or leftover gel only"}
+	benchSaid = []string{"on the bench goes near a patient", "never your own or anybody's blood", "no recapping", "Expired or leftover gel only"}
 )
 
 func TestEveryJobHasAScene(t *testing.T) {

@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"bufio"
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -185,7 +186,7 @@ func readRow(line int, cells []string, names []string) (row sheetRow, fault stri
 		if utf8.RuneCountInString(cell) > maxCell {
 			return row, fmt.Sprintf("%s: is longer than %d characters", name, maxCell)
 		}
-		if err := trade.CheckCharacters(name, cell); err != nil {
+		if err := cmp.Or(trade.CheckCharacters(name, cell), refuseDoubt(name, cell)); err != nil {
 			return row, err.Error()
 		}
 		row.cells[name] = strings.TrimSpace(unguard(cell))

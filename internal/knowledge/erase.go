@@ -10,7 +10,8 @@ import (
 // erasedTables are the tables whose rows belong to a community, those that point
 // at others first.
 var erasedTables = [...]string{
-	"spread_turns", "spreads", "notices", "asked", "appraisals", "verdict_changes", "verdicts", "merged_tests", "product_changes", "test_checks", "setup_looks",
+	"spread_turns", "spreads", "notices", "asked", "appraisals", "verdict_changes", "verdicts", "merged_tests",
+	"product_changes", "test_checks", "setup_looks",
 	"batch_results", "batches", "box_items", "claims",
 	"slips", "estimates", "tested_combinations", "test_changes", "tests",
 	"stock", "product_names", "products", "instruments", "syringes", "members",

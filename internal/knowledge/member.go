@@ -1,6 +1,7 @@
 package knowledge
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
@@ -43,6 +44,9 @@ func (m Member) Validate() error {
 	if err := trade.CheckText("member name", m.Name, 100); err != nil {
 		return err
 	}
+	if err := cmp.Or(trade.CheckDrawn("member id", m.Ref), m.checkNotFormer()); err != nil {
+		return err
+	}
 	if !platformNumber.MatchString(m.Name) { // stands for a name where none is known
 		if err := trade.RefusePatientData("member name", m.Name); err != nil {
 			return err
@@ -78,7 +82,7 @@ func (stored Member) sameAs(m Member) bool {
 
 // filled puts in what was left out.
 func (m Member) filled() Member {
-	m.Ref, m.Name = trade.Tidy(m.Ref), trade.Tidy(m.Name)
+	m.Ref, m.Name = trade.Tidy(m.Ref), trade.Tidy(trade.Visible(m.Name)) // an invisible part is not worth a refusal
 	if m.Name == "" {
 		m.Name = m.Ref
 	}
@@ -91,6 +95,9 @@ func (m Member) filled() Member {
 func (g *Group) admit(ctx context.Context, q querier, m Member) (Member, error) {
 	m = m.filled()
 	if err := m.Validate(); err != nil {
+		return Member{}, err
+	}
+	if err := g.checkMembersApart(ctx, q, m); err != nil {
 		return Member{}, err
 	}
 	err := q.Row(ctx, `

@@ -27,6 +27,9 @@ func (g *Group) addProduct(ctx context.Context, q querier, p trade.Product) (tra
 	if err := p.Validate(); err != nil {
 		return trade.Product{}, err
 	}
+	if err := g.checkProductsApart(ctx, q, p); err != nil {
+		return trade.Product{}, err
+	}
 	err := q.Row(ctx, `
 		INSERT INTO products (number, community_id, gel_class, first_stocked)
 		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM products WHERE community_id = ?), ?, ?, ?)
@@ -70,6 +73,9 @@ func (g *Group) UpdateProduct(ctx context.Context, p trade.Product) (updated tra
 func (g *Group) updateProduct(ctx context.Context, q querier, p trade.Product) (trade.Product, error) {
 	p = p.Filled()
 	if err := p.Validate(); err != nil {
+		return trade.Product{}, err
+	}
+	if err := g.checkProductsApart(ctx, q, p); err != nil {
 		return trade.Product{}, err
 	}
 	err := q.Row(ctx, `

@@ -115,7 +115,7 @@ func (r *reading) weigh(file *productFile, k combinationKey, rule calc.HoldRule)
 		}
 		w.surprise = r.forecast.Surprise(trials, rule.Ceiling)
 	}
-	w.advice = r.say(file, k, tests, trials, rule)
+	w.advice = r.advise(file, k, tests, trials, rule)
 	r.weighed[k] = w
 	return w, nil
 }

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/patientdata"
 	"holdbench/internal/trade"
 )
 
@@ -20,7 +21,7 @@ var awkward = []rune("aAbz09 =+-@'\",;:.%/|\\<>()éßжÅ①😀＝\u00a0")
 func text(t *rapid.T, label string, allowed func(string) bool) string {
 	return rapid.Custom(func(t *rapid.T) string {
 		return trade.Tidy(string(rapid.SliceOfN(rapid.SampledFrom(awkward), 0, 12).Draw(t, "runes")))
-	}).Filter(func(s string) bool { return trade.PatientData(s) == "" && allowed(s) }).Draw(t, label)
+	}).Filter(func(s string) bool { return patientdata.Look(s).Verdict == patientdata.Clear && allowed(s) }).Draw(t, label)
 }
 
 // drawCommunity fills a community with products, members, stock and tests.

@@ -113,8 +113,10 @@ func (g *Group) sayAnew(ctx context.Context, product int64, file *productFile) e
 	})
 }
 
-// say works out what may be said of a combination from its own tests.
-func (r *reading) say(file *productFile, k combinationKey, tests []BenchTest, trials []calc.Trial, rule calc.HoldRule) calc.Advice {
+// advise works out what may be said of a combination from its own tests.
+func (r *reading) advise(
+	file *productFile, k combinationKey, tests []BenchTest, trials []calc.Trial, rule calc.HoldRule,
+) calc.Advice {
 	record := calc.SetupRecord{Looked: true, OthersTested: file.othersTested(k)}
 	for i, t := range tests {
 		record.Tests = append(record.Tests, calc.RecordedTest{Trial: trials[i], Slip: t.Slip})

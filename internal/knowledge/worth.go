@@ -93,7 +93,8 @@ func (g *Group) Untested(ctx context.Context, today string) (open []OpenCombinat
 // settle it.
 func TestsMayMend(state calc.State) bool {
 	switch state {
-	case calc.StateHold, calc.StateShowsSometimes, calc.StateTooSlow, calc.StateNotExpected, calc.StateUnlikeTheOthers, calc.StateUnlikeItsClass:
+	case calc.StateHold, calc.StateShowsSometimes, calc.StateTooSlow, calc.StateNotExpected,
+		calc.StateUnlikeTheOthers, calc.StateUnlikeItsClass:
 		return false
 	}
 	return true

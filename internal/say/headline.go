@@ -33,7 +33,8 @@ func Headline(state calc.State, a calc.Advice, rule calc.HoldRule) string {
 		return "NO HOLD: waiting does not help, few show by " + ceiling
 	case calc.StateNotSureEnough:
 		if float64(a.Shown) < rule.Target*float64(a.Counting) {
-			return fmt.Sprintf("NO HOLD: of %s at this pull %d showed by %s, a hold takes %s", Count(a.Counting, "test"), a.Shown, ceiling, Target(rule.Target))
+			return fmt.Sprintf("NO HOLD: of %s at this pull %d showed by %s, a hold takes %s",
+				Count(a.Counting, "test"), a.Shown, ceiling, Target(rule.Target))
 		}
 		return "NO HOLD: not sure that " + Target(rule.Target) + " show by " + ceiling
 	}

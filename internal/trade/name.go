@@ -41,6 +41,9 @@ func CheckName(field, text string, most int) error {
 	if err := CheckText(field, text, most); err != nil {
 		return err
 	}
+	if err := CheckDrawn(field, text); err != nil {
+		return err
+	}
 	return RefusePatientData(field, text)
 }
 

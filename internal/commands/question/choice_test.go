@@ -68,14 +68,14 @@ func TestChoicesOfHalfQuestionsLeadToOneCombination(t *testing.T) {
 	parts := map[string][]string{
 		"product": {"", "orrick mid", "orrick", "hesk", "hesk 1:2", "orrick mid or firm", "deep", "Orrick Max",
 			"soft", "tamsel soft", "hesk diluted and neat"},
-		"gauge":   {"", "30g", "27g", "27g or 30g", "26G", "29g", "25g", "31g", "33g"},
-		"length":  {"", "13mm", "½ inch", "38mm", "8mm", "3/16\"", "13mm or 19mm", "25 mm", "12.7mm"},
-		"kind":    {"", "needle", "cannula", "needle or cannula"},
-		"wall":    {"", "", "thin wall", "ultra thin wall", "thin wall or UTW"},
+		"gauge":  {"", "30g", "27g", "27g or 30g", "26G", "29g", "25g", "31g", "33g"},
+		"length": {"", "13mm", "½ inch", "38mm", "8mm", "3/16\"", "13mm or 19mm", "25 mm", "12.7mm"},
+		"kind":   {"", "needle", "cannula", "needle or cannula"},
+		"wall":   {"", "", "thin wall", "ultra thin wall", "thin wall or UTW"},
 		"syringe": {"", "", "insulin syringe", "0.3 ml insulin syringe", "0.25 ml insulin syringe",
 			"supplied syringe or 0.5 ml insulin syringe"},
-		"hold":    {"", "", "by 10 s", "5 or 10 s"},
-		"pull":    {"", "", "pull 0.2 ml", "pull 0.1 or 0.2 ml"},
+		"hold": {"", "", "by 10 s", "5 or 10 s"},
+		"pull": {"", "", "pull 0.2 ml", "pull 0.1 or 0.2 ml"},
 	}
 	order := []string{"product", "gauge", "length", "wall", "kind", "syringe", "hold", "pull"}
 	outcomes := map[Outcome]int{}

@@ -54,6 +54,9 @@ func (ix *Index) ReadFollowUp(text string, last trade.Combination) (FollowUp, bo
 		return FollowUp{}, false
 	}
 	products, named := f.products()
+	if f.otherName() {
+		return FollowUp{}, false
+	}
 	instruments, sized := f.instruments()
 	syringes, filled := f.syringesFor(sized)
 	said := named || sized || filled || len(f.pulls)+len(f.seconds) > 0
@@ -84,6 +87,7 @@ func (ix *Index) ReadFollowUp(text string, last trade.Combination) (FollowUp, bo
 type followUp struct {
 	*scan
 	last    trade.Combination
+	named   []int // the tokens that name a gel
 	problem string
 }
 
@@ -203,6 +207,21 @@ func (f *followUp) readable() bool {
 		}
 	}
 	return true
+}
+
+// otherName reports whether a word belongs to a name on the list and names no gel
+// here: it may be meant for another gel than the last one.
+func (f *followUp) otherName() bool {
+	for i := range f.toks {
+		w := f.word(i)
+		if len(w) < 2 || isOrdinary(w) || unitWords[w] != noUnit || slices.Contains(f.named, i) {
+			continue
+		}
+		if f.ix.knowsWord(w) || len(f.ix.options(w)) > 0 || len(f.ix.begunBy(w)) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // leadsOn reports whether the text opens as going on from the last one.

@@ -68,3 +68,18 @@ func TestNothingIsAboutAProductThatIsGone(t *testing.T) {
 		t.Errorf("%+v", f)
 	}
 }
+
+// A word that two gels' names share names neither: a text with it is no question about the last gel.
+func TestAWordOfAnotherNameIsNotAboutTheLastGel(t *testing.T) {
+	gels := []trade.Product{
+		{ID: 1, Name: "Brackley One", Aliases: []string{"twin 0"}}, {ID: 2, Name: "Brackley Two", Aliases: []string{"twin 1"}},
+	}
+	needles := []trade.Instrument{{ID: 1, Kind: trade.Needle, Gauge: 30, LengthMM: 13}}
+	ix, last := NewIndex(gels, needles, nil), trade.Combination{Product: gels[1], Instrument: needles[0]}
+	if f, is := ix.ReadFollowUp("twin 30G 13 mm", last); is {
+		t.Errorf("read as about %v", f.Options)
+	}
+	if f, is := ix.ReadFollowUp("and on 30G 13 mm?", last); !is || len(f.Options) != 1 || f.Options[0].Product.ID != 2 {
+		t.Errorf("%+v, %t", f, is)
+	}
+}

@@ -18,6 +18,7 @@ func (f *followUp) products() (found []trade.Product, said bool) {
 		if m.cost > exact && !m.full() || f.negatedAt(m.first()) || m.strength >= part && f.ordinaryUse(m.first()) {
 			continue
 		}
+		f.named = append(f.named, m.at...)
 		fits := m.products
 		if m.full() {
 			fits = f.dilute(m)

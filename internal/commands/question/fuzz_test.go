@@ -78,9 +78,9 @@ func hostileTexts() []string {
 	big := 1 << 20
 	return []string{
 		"", " ", "\x00", "\xff\xfe", "\n\n\n", `"`, `"""`, "''", "'", "½", "1½½½", "½½\"", "/", "1/", "/1", "1/0",
-			"0/0", "1:0", "1:", ":1",
+		"0/0", "1:0", "1:", ":1",
 		"30g13mm30g13mm30g13mm", "-", "--", "- - -", ".", "..5", "5..", "1.2.3.4", "1e", "1e+", "1e999 mm", "0x",
-			"x", "xx", "x x x",
+		"x", "xx", "x x x",
 		strings.Repeat("a", big), strings.Repeat("orrick ", big/7), strings.Repeat("1/2 ",
 			big/4), strings.Repeat(`"`, big), strings.Repeat("½", big/2),
 		strings.Repeat("a", 4000), strings.Repeat("o ", 199), strings.Repeat("orrick mid ",
@@ -90,7 +90,7 @@ func hostileTexts() []string {
 		strings.Repeat("not ", 390) + "orrick mid", strings.Repeat("hesk diluted 1:1 ",
 			60), strings.Repeat("\u0301", 1999), strings.Repeat("😀", 900),
 		"orrick mid 27g 13mm" + strings.Repeat("\u200b", 1000), "\u202eorrick mid 27g 13mm",
-			"<@orrick mid 27g 13mm", "<:a:1", "@", "@ 27g", "www.", "://",
+		"<@orrick mid 27g 13mm", "<:a:1", "@", "@ 27g", "www.", "://",
 		"orrick mid 27g 13mm; rm -rf /", "%s%d%n orrick mid 27g 13mm", "{{orrick}} ${mid} 27g", "orrick mid 27g 13mm\u0000\u0001\u0002",
 	}
 }

@@ -236,7 +236,7 @@ func TestNoiseDoesNotChangeAnAnswer(t *testing.T) {
 	noise := []string{"my 2.30 is here", "at 14:15", "2pm patient", "45 yo", "3 patients waiting", "£250",
 		"12/05/2026", "room 7", "2 syringes", "1 ml",
 		"0.1 ml at a time", "20%", "5 min late", "since 2019", "x2", "2nd visit", "21 C", "24 mg/ml",
-			"on the 3rd", "10 months ago", "F45", "#3",
+		"on the 3rd", "10 months ago", "F45", "#3",
 		"patient 30 years old", "27 years of practice", "13 clients today", "tel 1234"}
 	rapid.Check(t, func(t *rapid.T) {
 		for range drawsPerCheck {

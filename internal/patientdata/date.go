@@ -1,0 +1,127 @@
+package patientdata
+
+import (
+	"regexp"
+	"strconv"
+)
+
+// OldestDate is a year: a full date before it reads as a date of birth, for no box
+// and no test of the trade is that old, and nobody younger is treated (project's
+// choice).
+const OldestDate = 2012
+
+// months are the months' names in the languages of Europe, as far as they need be
+// spelt to be told apart from other words.
+const months = `jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec
+jän|mär|mai|okt|dez|janv|fév|fev|avr|juin|juil|aoû|aou|déc
+ene|abr|ago|dic|mag|giu|lug|set|ott|gen|out|mei|mrt|maa|kesä|kesa|hein|elo|syys|loka|marras|joulu|tammi|helmi|huhti|
+touko
+sty|lut|kwi|maj|cze|lip|sie|wrz|paź|paz|lis|gru|led|úno|uno|bře|bre|dub|kvě|kve|čer|cer|srp|zář|zar|říj|rij|pro
+máj|júl|júni|szep|márc|ápr|ian|iun|iul|noi|sij|velj|ožu|ozu|tra|svi|lip|kol|ruj|stu|veeb|juuni|juuli|jaan|dets
+янв|фев|мар|апр|ма[йя]|июн|июл|авг|сен|окт|ноя|дек|юни|юли|ное|січ|лют|бер|кві|тра|чер|лип|сер|вер|жов|лис|гру
+ιαν|φεβ|μαρ|απρ|μαι|μαϊ|ιουν|ιουλ|αυγ|σεπ|οκτ|νοε|δεκ|oca|şub|sub|nis|haz|tem|ağu|agu|eyl|eki|kas|ara|bealtaine|iúil`
+
+// english are the months that may stand with a year of two digits: short words of
+// other languages, such as set and out, are too often something else.
+const english = `(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?`
+
+const (
+	day      = `\b(?:0?[1-9]|[12]\d|3[01])`
+	fullYear = `(?:19|20)\d\d`
+	ordinal  = `(?:st|nd|rd|th|er|[ºª])?[ .-]{0,2}(?:of |de |d'|d' ?)?`
+)
+
+var (
+	digitsOnly = regexp.MustCompile(`\d+`)
+	monthBegin = words{begin: beginnings(foldWords(months), "")}
+	month      = `(?:` + foldWords(months) + `)\pL*\.?`
+
+	// Dates with day, month and year in figures, in the orders they are written in.
+	datesInFigures = []*regexp.Regexp{
+		regexp.MustCompile(`\b` + fullYear + `(?: ?[-/.] ?|\. )\d{1,2}(?: ?[-/.] ?|\. )\d{1,2}\b`),
+		regexp.MustCompile(`\b` + fullYear + `年 ?\d{1,2}月(?: ?\d{1,2}日)?`),
+		regexp.MustCompile(`\b` + fullYear + `(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])\b`),
+		regexp.MustCompile(day + ` ?[-/.] ?(?:0?[1-9]|[12]\d|3[01]) ?[-/.] ?(?:` + fullYear + `|\d\d)\b`),
+		regexp.MustCompile(day + `[ ./-]{1,3}(?:i{1,3}|iv|vi{0,3}|ix|xi{0,2})[ ./-]{1,3}(?:` + fullYear + `|\d\d)\b`),
+	}
+
+	// The same with the month's name.
+	datesWithNames = []*regexp.Regexp{
+		regexp.MustCompile(`\b\d{1,2}` + ordinal + month + `,?[ -]{0,2}(?:de |del |of )?(?:` + fullYear + `|'\d\d)\b`),
+		regexp.MustCompile(`\b\d{1,2}` + ordinal + english + `,?[ -]{0,2}'?\d\d\b`),
+		regexp.MustCompile(`(?:^|[^\pL])` + month + ` ?\d{1,2}(?:st|nd|rd|th)?,? ?(?:` + fullYear + `|'\d\d)\b`),
+		regexp.MustCompile(`\b` + fullYear + `[. ]{1,3}` + month + ` \d{1,2}\b`),
+	}
+
+	// A month with its year.
+	monthInFigures = regexp.MustCompile(`(?:^|[^\d./-])(?:0?[1-9]|1[0-2]) ?[-/.] ?` + fullYear + `\b`)
+	monthWithName  = regexp.MustCompile(`(?:^|[^\pL])` + month + ` (?:of |de )?` + fullYear + `\b`)
+)
+
+// dates are the patterns of full dates that may be in a text.
+func (t reading) dates() []*regexp.Regexp {
+	switch {
+	case t.digits < 3:
+		return nil
+	case monthBegin.mayBeIn(t):
+		return append(datesInFigures[:len(datesInFigures):len(datesInFigures)], datesWithNames...)
+	}
+	return datesInFigures
+}
+
+// oldDate finds a full date that is old enough to be somebody's birth.
+func oldDate(t reading) string { return oldIn(t.folded, t.dates()) }
+
+// oldMonth finds a month that is as old: a birth or an old device.
+func oldMonth(t reading) string {
+	switch {
+	case t.digits < len("1985"):
+		return ""
+	case monthBegin.mayBeIn(t):
+		return oldIn(t.rest, []*regexp.Regexp{monthInFigures, monthWithName})
+	}
+	return oldIn(t.rest, []*regexp.Regexp{monthInFigures})
+}
+
+func oldIn(text string, patterns []*regexp.Regexp) string {
+	for _, pattern := range patterns {
+		for _, date := range pattern.FindAllString(text, -1) {
+			if old(date) {
+				return birth
+			}
+		}
+	}
+	return ""
+}
+
+func (t reading) withoutDates(text string) string {
+	for _, pattern := range t.dates() {
+		text = pattern.ReplaceAllString(text, " · ")
+	}
+	return text
+}
+
+func old(date string) bool {
+	year := yearOf(digitsOnly.FindAllString(date, -1))
+	return year >= 1900 && year < OldestDate
+}
+
+// yearOf returns the year among the digits of a date: the group of four, the
+// first four of eight, or else the last group. Two digits from 30 on are
+// 1930–1999, those below are of this century.
+func yearOf(groups []string) int {
+	year := groups[len(groups)-1]
+	for _, group := range groups {
+		if len(group) >= 4 {
+			year = group[:4]
+		}
+	}
+	switch n, _ := strconv.Atoi(year); { // digits only: cannot fail
+	case n < 30:
+		return 2000 + n
+	case n < 100:
+		return 1900 + n
+	default:
+		return n
+	}
+}

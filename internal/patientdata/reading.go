@@ -1,0 +1,123 @@
+package patientdata
+
+import (
+	"regexp"
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// reading is a text in the forms that the rules look at.
+type reading struct {
+	plain      string // digits as 0–9, marks in one form, letters as written
+	folded     string // plain in small letters without accents
+	unnumbered string // folded without the numbers of things
+	rest       string // the same without full dates
+
+	begins map[string]bool // of the words of folded
+	digits int
+}
+
+func read(text string) reading {
+	t := reading{plain: plainMarks(text)}
+	t.folded = foldLetters(t.plain)
+	t.begins = begins(t.folded)
+	for _, r := range t.folded {
+		if r >= '0' && r <= '9' {
+			t.digits++
+		}
+	}
+	t.unnumbered = t.withoutThings(t.folded)
+	t.rest = t.withoutThings(t.withoutDates(t.folded))
+	return t
+}
+
+// plainMarks writes every decimal digit of every script as 0–9, and full-width
+// and other marks that stand for @ . - as those. Letters keep their case: it
+// tells initials.
+func plainMarks(text string) string {
+	marks := strings.NewReplacer("＠", "@", "．", ".", "－", "-", "‐", "-", "‑", "-", "–", "-", "—", "-", "−", "-",
+		"\u00a0", " ", "\u202f", " ", "\u2009", " ", "’", "'", "№", "no ", "：", ":", "／", "/")
+	return marks.Replace(strings.Map(func(r rune) rune {
+		switch {
+		case r > unicode.MaxASCII && unicode.IsDigit(r):
+			return '0' + digitValue(r)
+		case unicode.Is(unicode.Cf, r): // invisible: may stand between two digits
+			return -1
+		case r == '\n':
+			return ' '
+		}
+		return r
+	}, text))
+}
+
+// digitValue counts back to the zero of the digit's own row: the rows of
+// decimal digits in Unicode are ten long and begin with their zero.
+func digitValue(r rune) rune {
+	value := rune(0)
+	for value < 9 && unicode.IsDigit(r-value-1) {
+		value++
+	}
+	return value
+}
+
+// foldLetters makes letters small and takes their accents off, so that a word is
+// known however it was typed.
+func foldLetters(text string) string {
+	var b strings.Builder
+	for _, r := range norm.NFKD.String(strings.ToLower(text)) {
+		switch {
+		case unicode.Is(unicode.Mn, r):
+		case r == 'ł':
+			b.WriteRune('l')
+		case r == 'ø':
+			b.WriteRune('o')
+		case r == 'đ', r == 'ð':
+			b.WriteRune('d')
+		case r == 'ı':
+			b.WriteRune('i')
+		case r == 'ς':
+			b.WriteRune('σ')
+		default:
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+// things are words with whose number a note means a box, a film or a device.
+const things = `lot|losnummer|seri|serii|lote|lotto|lots|batch|batches|charge|charg|ch\.? ?-? ?b|chargen|
+chargennummer|partij|partita|partia|parti|partii|era|erä|sarja|
+sarže|šarže|šarža|serija|seria|serie|série|sērija|partija|партия|серия|серія|партида|παρτιδα|παρτιδασ|lotul|
+gyartasi szam|tétel|
+ref|sn|s/n|serial|serial no|serial number|seriennummer|serienummer|numéro de série|número de serie|gtin|udi|ser|ean|
+barcode|cat|cat no|catalogue|part no|
+frame|frames|fr|img|dsc|dscn|mov|mvi|vid|gx|gh|pxl|dji|clip|film|film file|video|video file|file|photo|picture|pic|
+filmdatei|datei|bild|bilder|bilde|image|fichier|vidéo|
+archivo|fotograma|fotogramas|imagen|fichero|bestand|filnamn|plik|klatka|klatki|soubor|snimek|кадр|кадры|видео|файл`
+
+// countedThings are things of which there are not so many that a number of a person
+// could be theirs.
+const countedThings = `test|tests|test no|box|timestamp|firmware|camera|model|article`
+
+var (
+	// thing is a number of a thing, not of a person, with its word.
+	thing = atWord(things, `(?:[ .:#_()°º-]|no|nr|num|number|nummer|numero|'su|files?|id|n)*(?:[a-z]{0,3}\d[\da-z._/-]*)(?:(?: ?(?:-|to|and|,|bis|a|à|и) ?)\d[\da-z._-]*)*`)
+	// marked is a device's mark in its parts, as in (01)04012345678901(17)270301.
+	marked  = regexp.MustCompile(`\(01\)\d{14}(?:\(\d\d\)[\da-z]+)*`)
+	counted = wholeWord(countedThings, `[ .:#]*\d{1,6}(?:$|\D)`)
+)
+
+func (t reading) withoutThings(text string) string {
+	if t.digits == 0 {
+		return text
+	}
+	text = marked.ReplaceAllString(text, " · ")
+	for _, numbered := range [...]words{thing, counted} {
+		if numbered.mayBeIn(t) {
+			text = numbered.pattern.ReplaceAllString(text, " · ")
+		}
+	}
+	return text
+}

@@ -1,0 +1,125 @@
+package patientdata
+
+import (
+	"regexp"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// words finds one of many words where it begins in a text. \b knows Latin letters
+// alone, and a pattern of hundreds of words is slow: most texts have no word that
+// begins like any of them, and the pattern is not tried.
+type words struct {
+	begin   map[string]bool // the first letters of each word, at most beginLength
+	pattern *regexp.Regexp
+}
+
+// beginLength is how many letters of a word are looked at first.
+const beginLength = 3
+
+// atWord matches the words of a table, alternatives of a pattern with one language a
+// line, where they begin, with the pattern after behind.
+func atWord(table, after string) words {
+	alternatives := foldWords(table)
+	return words{beginnings(alternatives, ""), regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + alternatives + `)` + after)}
+}
+
+// wholeWord is atWord for words of their own; after comes behind the space.
+func wholeWord(table, after string) words {
+	alternatives := foldWords(table)
+	return words{beginnings(alternatives, " "), regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + alternatives + `)(?:$|[^\pL\pN])` + after)}
+}
+
+// foldWords folds a table of words into alternatives.
+func foldWords(table string) string {
+	folded := foldLetters(strings.ReplaceAll(strings.ReplaceAll(table, "|\n", "|"), "\n", "|"))
+	return strings.NewReplacer(`\pl`, `\pL`, `\pn`, `\pN`).Replace(folded)
+}
+
+// in reports whether a form of the text has one of the words.
+func (w words) in(t reading, form string) bool {
+	return w.mayBeIn(t) && w.pattern.MatchString(form)
+}
+
+func (w words) mayBeIn(t reading) bool {
+	for begin := range t.begins {
+		if w.begin[begin] {
+			return true
+		}
+	}
+	return false
+}
+
+// beginnings are the first letters of alternatives, as far as they are plain. end is
+// what follows a word that is shorter, "" for anything.
+func beginnings(alternatives, end string) map[string]bool {
+	begin := map[string]bool{}
+	depth, start, escaped := 0, 0, false
+	for i, r := range alternatives + "|" {
+		switch {
+		case escaped:
+			escaped = false
+		case r == '\\':
+			escaped = true
+		case r == '(' || r == '[':
+			depth++
+		case r == ')' || r == ']':
+			depth--
+		case r == '|' && depth == 0:
+			plain := plainBeginning(alternatives[start:i])
+			if plain == alternatives[start:i] && utf8.RuneCountInString(plain) < beginLength {
+				plain += end
+			}
+			begin[plain] = true
+			start = i + 1
+		}
+	}
+	return begin
+}
+
+// plainBeginning is what every text has that a pattern matches, at most
+// beginLength letters of it.
+func plainBeginning(pattern string) string {
+	var plain []rune
+	escaped := false
+	for _, r := range pattern {
+		switch {
+		case escaped && !unicode.IsPunct(r):
+			return string(plain[:min(len(plain), beginLength)])
+		case escaped:
+			plain, escaped = append(plain, r), false
+		case r == '\\':
+			escaped = true
+		case r == '?' || r == '*':
+			plain = plain[:len(plain)-1]
+			return string(plain[:min(len(plain), beginLength)])
+		case strings.ContainsRune("([{+.", r):
+			return string(plain[:min(len(plain), beginLength)])
+		default:
+			plain = append(plain, r)
+		}
+	}
+	return string(plain[:min(len(plain), beginLength)])
+}
+
+// begins are the first one, two and three letters of every word of a text, and the
+// shorter words themselves with a space behind.
+func begins(text string) map[string]bool {
+	found := map[string]bool{}
+	runes := []rune(text + " ")
+	for i, r := range runes {
+		if r == ' ' || i > 0 && unicode.IsLetter(r) && unicode.IsLetter(runes[i-1]) {
+			continue
+		}
+		letters := true
+		for n := 1; n <= min(beginLength, len(runes)-i); n++ {
+			found[string(runes[i:i+n])] = true
+			letters = letters && unicode.IsLetter(runes[i+n-1])
+			if n < beginLength && letters && !unicode.IsLetter(runes[i+n]) {
+				found[string(runes[i:i+n])+" "] = true
+			}
+		}
+	}
+	return found
+}

@@ -1,0 +1,21 @@
+package patientdata
+
+import "testing"
+
+// A word whose beginning is no plain letter would never be looked for.
+func TestEveryWordHasABeginning(t *testing.T) {
+	for name, table := range map[string]words{
+		"birthTold": birthTold, "birthSign": birthSign, "bornTold": bornTold, "recordTold": recordTold, "holderTold": holderTold,
+		"holderBare": holderBare, "phoneTold": phoneTold, "thing": thing, "counted": counted, "months": monthBegin, "spelt": spelt,
+		"titleTold": titleTold, "nobody": nobody, "patientBegin": patientBegin,
+	} {
+		if table.begin[""] {
+			t.Errorf("%s has a word without a beginning", name)
+		}
+	}
+	for i, table := range patientTold {
+		if table.begin[""] {
+			t.Errorf("patientTold %d has a word without a beginning", i)
+		}
+	}
+}
