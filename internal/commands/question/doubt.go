@@ -136,7 +136,8 @@ func (s *scan) speaksOfOther() bool {
 				return true
 			}
 		}
-		if s.isPlainPart(i) && s.corrected(i) && !s.ordinaryUse(i) {
+		denied := s.text(i-1) == "not" && s.isMark(i-2, ",") // "orrick mid, not firm"
+		if s.isPlainPart(i) && s.corrected(i) && !s.ordinaryUse(i) && !denied {
 			return true
 		}
 	}

@@ -25,6 +25,8 @@ func (s *scan) readPairs() {
 			a.used = true // 0.3 x 13 mm: the outer diameter
 		case (a.unit == gaugeUnit || a.bare() && s.gaugeWordBefore(i)) && b.bare():
 			s.readBareLength(*a, b, joint)
+		case a.bare() && a.whole() && joint == "x" && b.unit == gaugeUnit && a.value >= unstatedCannulaMM && s.ix.listsSize(int(b.value), a.value):
+			a.unit = mmUnit // "38 x 27G": too many to be a count
 		case a.bare() && isLength(*b):
 			s.readBareGauge(a, *b, joint)
 		case isLength(*a) && b.bare():

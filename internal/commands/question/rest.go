@@ -54,5 +54,5 @@ var ofAmount = set("of at per each bolus boluses aliquot aliquots droplet drople
 // fixed-needle syringe's, nor plainly an amount of gel: "0.1 mL of".
 func (s *scan) volumeUnread(q quantity) bool {
 	ml, is := volumeML(q)
-	return is && !ofAmount[s.text(q.to)] && !(s.text(q.to) == "syringe" && ml >= 1) && !slices.Contains(s.pulls, ml) && !(s.syringe.fixed && slices.Contains(s.syringe.volumes, ml))
+	return is && !ofAmount[s.text(q.to)] && !slices.Contains(s.pulls, ml) && !(s.syringe.fixed && slices.Contains(s.syringe.volumes, ml))
 }

@@ -44,6 +44,7 @@ func (s *scan) readSeconds() {
 			s.addSeconds(*q, q.value)
 		}
 	}
+	s.spanned()
 }
 
 // minutesOfHold reports whether minutes are a hold's, not the diary's: beside a
@@ -61,6 +62,17 @@ func (s *scan) soundsLikeHold(q quantity) bool {
 	}
 	followed := s.has(q.to) && s.toks[q.to].form == word && !isEveryday(s.text(q.to))
 	return holdLeaders[before] && !followed || holdTails[s.text(q.to)]
+}
+
+// spanned keeps the shorter hold of a span, "5-10 s": less shows by then.
+func (s *scan) spanned() {
+	for i := 1; i < len(s.quantities); i++ {
+		a, b := s.quantities[i-1], s.quantities[i]
+		joint := s.joint(a, b)
+		if a.unit == secondUnit && b.unit == secondUnit && (joint == "-" || joint == "to") && len(s.seconds) == 2 && a.value < b.value {
+			s.seconds = []float64{a.value}
+		}
+	}
 }
 
 func (s *scan) addSeconds(q quantity, v float64) {

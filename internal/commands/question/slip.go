@@ -67,8 +67,9 @@ func swapCost(a, b byte, wordLength int) int {
 // extraCost returns the cost of the surplus letter typed[i] at place j of want.
 func extraCost(typed, want string, i, j int) int {
 	c := typed[i]
+	vowel := strings.IndexByte(vowels, c) >= 0
 	for _, k := range []int{i - 1, i + 1} {
-		if k >= 0 && k < len(typed) && (typed[k] == c || isNeighbour(typed[k], c)) {
+		if k >= 0 && k < len(typed) && (typed[k] == c || isNeighbour(typed[k], c) || vowel && len(want) >= 6 && strings.IndexByte(vowels, typed[k]) >= 0) {
 			return slipOnce
 		}
 	}

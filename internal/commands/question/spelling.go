@@ -42,10 +42,39 @@ func (ix *Index) options(w string) []wordOption {
 	return found
 }
 
+// cutShort returns the words of names that w is without its last letter, where an exact
+// name word stands before it: "hesk past". Alone such a word is an ordinary one.
+func (ix *Index) cutShort(w string, before []spelling) (found []wordOption) {
+	if len(w) < 3 || !isEveryday(w) || ix.words[w] != nil || len(before) == 0 || before[0].key == "" || before[0].cost != exact {
+		return nil
+	}
+	for _, id := range ix.nearWords.candidates(w) {
+		if want := ix.wordKeys[id]; len(want) == len(w)+1 && strings.HasPrefix(want, w) {
+			found = append(found, wordOption{want, slipOnce})
+		}
+	}
+	for _, other := range ix.wordKeys {
+		if len(other) == len(w) && differing(w, other) <= 2 && ix.forward[before[0].key+" "+other] != nil {
+			return nil // two slips lead to another name
+		}
+	}
+	return found
+}
+
+// differing is in how many letters two words of one length differ.
+func differing(a, b string) (n int) {
+	for i := range len(a) {
+		if a[i] != b[i] {
+			n++
+		}
+	}
+	return n
+}
+
 // extend adds token i to each spelling.
 func (s *scan) extend(spellings []spelling, i int) []spelling {
 	var longer []spelling
-	for _, o := range s.ix.options(s.text(i)) {
+	for _, o := range append(s.ix.options(s.text(i)), s.ix.cutShort(s.text(i), spellings)...) {
 		for _, sp := range spellings {
 			key := o.word
 			if sp.key != "" {
