@@ -142,9 +142,12 @@ var resultFillers = set("s sec secs second seconds it that as at a in after watc
 // askBook are the ways to ask on about what was answered.
 var askBook = newPhraseBook(
 	"why: why, how come, what sets the pace, why is that, explain, how so, how do you know",
-	"tests: who tested, who did, who has tested, who measured, who timed, who made, whose tests, which tests, what tests, the tests, show the tests, show me the tests, how many tests, tested by, is it tested, has it been tested, was it tested, was that tested, is that tested, has that been tested, who ran, by whom",
+	"tests: who tested, who did, who has tested, who measured, who timed, who made, who ran, by whom, whose tests, which tests, "+
+		"what tests, the tests, show the tests, show me the tests, how many tests, tested by, is it tested, has it been tested, "+
+		"was it tested, was that tested, is that tested, has that been tested",
 	"picture: picture, the picture, the curve, the graph, graph, chart, curve",
-	"hold: same, same again, how long, how long then, what hold, the hold, hold, enough, how sure, what about, how about, go again",
+	"hold: same, same again, how long, how long then, what hold, the hold, hold, enough, how sure, what about, how about, "+
+		"go again",
 )
 
 // asks is what is asked, and whether a word of the text says so.
@@ -189,11 +192,13 @@ func (f *followUp) readLoose() {
 }
 
 // anothers are words that a question about the last combination does not have.
-var anothers = set("different another other others new any all both either every each whichever which best better compare compared than versus vs or")
+var anothers = set(`different another other others new any all both either every each whichever which best better compare
+	compared than versus vs or`)
 
 // readable reports whether all that was typed has a meaning beside the last combination.
 func (f *followUp) readable() bool {
-	if f.bad != "" || f.negated || f.syringe.negated || f.syringe.other || len(f.syringe.doubtful) > 0 || f.dilution.clash() || len(f.pulls) > 1 || len(f.seconds) > 1 {
+	unclear := f.negated || f.syringe.negated || f.syringe.other || len(f.syringe.doubtful) > 0 || f.dilution.clash()
+	if f.bad != "" || unclear || len(f.pulls) > 1 || len(f.seconds) > 1 {
 		return false
 	}
 	for _, q := range f.quantities {
@@ -202,7 +207,9 @@ func (f *followUp) readable() bool {
 		}
 	}
 	for i := range f.toks {
-		if w := f.word(i); w != "" && (anothers[w] || negators[w] && w != "instead" || f.unknown(i) || variantTails[w] && !f.ix.knowsWord(w)) {
+		w := f.word(i)
+		turnsRound := anothers[w] || negators[w] && w != "instead"
+		if w != "" && (turnsRound || f.unknown(i) || variantTails[w] && !f.ix.knowsWord(w)) {
 			return false
 		}
 	}
@@ -226,6 +233,11 @@ func (f *followUp) otherName() bool {
 
 // leadsOn reports whether the text opens as going on from the last one.
 func (f *followUp) leadsOn() bool {
-	first := f.text(0)
-	return first == "and" || first == "same" || first == "but" || f.text(1) == "about" && (first == "what" || first == "how")
+	switch first := f.text(0); first {
+	case "and", "same", "but":
+		return true
+	case "what", "how":
+		return f.text(1) == "about"
+	}
+	return false
 }
