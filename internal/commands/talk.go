@@ -27,6 +27,8 @@ func talk(kind question.Talk) *Card {
 	case question.AsksVerdict:
 		return short("Undecided, or not settled: the tests leave it open. "+
 			"The other words are explained with the method.", method)
+	case question.AsksWhoThisIs:
+		return short("I tell how long to hold before flashback shows, from your group's bench tests.", help)
 	case question.AsksHowToLog:
 		return short("Write log, the gel, the needle and the seconds, or none and how long you watched.",
 			way("the form", logName))

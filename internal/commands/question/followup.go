@@ -50,7 +50,7 @@ func (ix *Index) ReadFollowUp(text string, last trade.Combination) (FollowUp, bo
 	f.readMeasures()
 	f.readLoose()
 	ask, asked := f.asks()
-	if !f.readable() {
+	if !f.readable(asked) {
 		return FollowUp{}, false
 	}
 	products, named := f.products()
@@ -105,6 +105,9 @@ func withoutTakenBack(toks []token) []token {
 			return toks[i+1:]
 		}
 	}
+	for len(toks) > 1 && (toks[len(toks)-1].text == "one" || toks[len(toks)-1].form == mark) {
+		toks = toks[:len(toks)-1] // "the 4 mm one"
+	}
 	if i := slices.IndexFunc(toks, func(t token) bool { return t.text == "not" }); i > 0 && !negators[toks[i-1].text] {
 		return toks[:i]
 	}
@@ -143,10 +146,10 @@ var resultFillers = set("s sec secs second seconds it that as at a in after watc
 var askBook = newPhraseBook(
 	"why: why, how come, what sets the pace, why is that, explain, how so, how do you know",
 	"tests: who tested, who did, who has tested, who measured, who timed, who made, who ran, by whom, whose tests, which tests, "+
-		"what tests, the tests, show the tests, show me the tests, how many tests, tested by, is it tested, has it been tested, "+
+		"what tests, the tests, show the tests, show me the tests, how many tests, how many people tested, how many tested it, tested by, is it tested, has it been tested, "+
 		"was it tested, was that tested, is that tested, has that been tested",
 	"picture: picture, the picture, the curve, the graph, graph, chart, curve",
-	"hold: same, same again, how long, how long then, what hold, the hold, hold, enough, how sure, what about, how about, "+
+	"hold: same, same again, worth it, worth holding, what pull, how long, how long then, what hold, the hold, hold, enough, how sure, what about, how about, "+
 		"go again",
 )
 
@@ -196,7 +199,7 @@ var anothers = set(`different another other others new any all both either every
 	compared than versus vs or`)
 
 // readable reports whether all that was typed has a meaning beside the last combination.
-func (f *followUp) readable() bool {
+func (f *followUp) readable(asked bool) bool {
 	unclear := f.negated || f.syringe.negated || f.syringe.other || len(f.syringe.doubtful) > 0 || f.dilution.clash()
 	if f.bad != "" || unclear || len(f.pulls) > 1 || len(f.seconds) > 1 {
 		return false
@@ -209,7 +212,7 @@ func (f *followUp) readable() bool {
 	for i := range f.toks {
 		w := f.word(i)
 		turnsRound := anothers[w] || negators[w] && w != "instead"
-		if w != "" && (turnsRound || f.unknown(i) || variantTails[w] && !f.ix.knowsWord(w)) {
+		if w != "" && (turnsRound || f.unknown(i) || !asked && variantTails[w] && !f.ix.knowsWord(w)) {
 			return false
 		}
 	}
