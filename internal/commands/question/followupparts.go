@@ -140,7 +140,7 @@ func (f *followUp) wallSaid() calc.WallClass {
 
 // syringesFor is the last syringe, or what the text puts in its place. The needle of a
 // fixed-needle syringe cannot be changed: with another size it is open which is meant.
-func (f *followUp) syringesFor(sized bool) (found []trade.Syringe, said bool) {
+func (f *followUp) syringesFor(instruments []trade.Instrument, sized bool) (found []trade.Syringe, said bool) {
 	s := f.syringe
 	if s.fixed || s.supplied || len(s.named)+len(s.volumes) > 0 {
 		found, problem := f.readSyringe()
@@ -148,6 +148,10 @@ func (f *followUp) syringesFor(sized bool) (found []trade.Syringe, said bool) {
 			f.problem = problem
 		}
 		return found, true
+	}
+	needles := slices.ContainsFunc(instruments, func(in trade.Instrument) bool { return in.Kind == trade.Needle })
+	if sized && f.last.Syringe.FixedNeedle && !needles {
+		return []trade.Syringe{f.ix.supplied()}, false // a cannula goes on no other
 	}
 	if sized && f.last.Syringe.FixedNeedle {
 		f.problem = "Which syringe is meant is not clear."

@@ -32,7 +32,8 @@ var talks = []struct {
 		`|remove that|cancel (?:that|(?:my|the) last(?: one| test)?)|that was wrong|undo (?:that|it|last|(?:my` +
 		`|the) last(?: one| test)?))(?: please)?$`)},
 	{AsksWhoThisIs, regexp.MustCompile(`^(?:who|what) are you(?: \w+)?$|^are you (?:a )?(?:bot|human|real|there|ai)$` +
-		`|^what (?:do|can) (?:you|this bot|it|i) (?:do|ask)(?: here| you| for me)*$|^what is (?:this|holdbench|this bot|it)(?: for)?$` +
+		`|^what (?:do|can) (?:you|this bot|it|i) (?:do|ask)(?: here| you| for me)*$` +
+		`|^what is (?:this|holdbench|this bot|it)(?: for)?$` +
 		`|^how (?:do|can) i use (?:this|you|it|this bot)$`)},
 	{AsksHowToLog, regexp.MustCompile(`^(?:how (?:do|can|should|would) (?:i|we|you) (?:log|enter|record|add` +
 		`|submit|report|type in)|how to (?:log|enter|record|add)|where do i (?:log|enter|record)` +
@@ -55,8 +56,11 @@ var talks = []struct {
 		`|needles?|it all)(?: really)? safe\b.*|am i safe\b.*|is (?:a )?(?:needle|cannula|longer hold` +
 		`|it) safer\b.*|safe (?:for|to)\b.*|can i (?:inject|use (?:a|this))\b.*|should i (?:inject|aspirate` +
 		`|use)\b.*|(?:can|should|may|shall) (?:i|we) (?:just |now |still )?(?:go ahead|proceed|carry on|continue)\b.*` +
-		`|(?:is )?(?:it )?(?:ok|okay|good|fine) to (?:inject|go|go ahead|proceed)\b.*|(?:is|are) [\w ]{1,30} (?:safe|dangerous)(?: \w+)?` +
-		`|(?:whats|what is|which is)?(?: the)? ?(?:best|safest) (?:needle|cannula|gel|filler|product|way|technique)s?\b.*|how much (?:do i|should i|to) (?:inject|use)\b.*|where (?:do|should) i inject\b.*)$`)},
+		`|(?:is )?(?:it )?(?:ok|okay|good|fine) to (?:inject|go|go ahead|proceed)\b.*` +
+		`|(?:is|are) [\w ]{1,30} (?:safe|dangerous)(?: \w+)?` +
+		`|(?:whats|what is|which is)?(?: the)? ?(?:best|safest) (?:needle|cannula|gel|filler|product|way|technique)s?\b.*` +
+		`|how much (?:do i|should i|to) (?:inject|use)\b.*` +
+		`|where (?:do|should) i inject\b.*)$`)},
 	{Thanks, regexp.MustCompile(`^(?:ok |great |perfect |brilliant |lovely )*(?:thanks?|thank you|thankyou|thx` +
 		`|ty|tx|cheers|ta|much appreciated|appreciate it|nice one|many thanks|danke|merci|great|perfect` +
 		`|brilliant|lovely|got it|ok|okay|good bot|super|cool)(?: (?:a lot|so much|very much|you|all|everyone` +
