@@ -55,7 +55,7 @@ func (env *Env) recall(req Request) turn {
 	}
 	places, _ := env.Conversations.kept().Get(req.Asker.Ref)
 	last := places[req.Place]
-	if last.old(env.Now()) || last.group != "" && last.group != env.ref() {
+	if last.old(env.Now()) || last.urgent == urgent.None && last.group != env.ref() {
 		return turn{}
 	}
 	return last

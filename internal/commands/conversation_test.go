@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // conversation is what people say one after the other, and what a practitioner would
@@ -141,6 +142,12 @@ func TestConversationsAreBoundedAndForgotten(t *testing.T) {
 		if env.remember(req, turn{urgent: "harm"}); env.recall(req).urgent != "" {
 			t.Errorf("%s is remembered", scene)
 		}
+	}
+	env.remember(latest, turn{combination: trade.Combination{Product: trade.Product{ID: 1}}})
+	elsewhere := demoEnv(t)
+	elsewhere.Conversations = env.Conversations
+	if last := elsewhere.recall(latest); last.combination.Product.ID != 0 {
+		t.Errorf("what one community was asked is known in another: %+v", last)
 	}
 	(&Env{Now: env.Now}).remember(latest, turn{}) // remembers nothing, and does not mind
 }

@@ -32,7 +32,8 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 	if err != nil {
 		return req, nil // whoever answers meets the same fault and tells it
 	}
-	if last.combination.Product.ID != 0 && (req.Command == holdName || req.Command == logName || slices.Contains(askedAlone, line)) {
+	asksOn := req.Command == holdName || req.Command == logName || slices.Contains(askedAlone, line)
+	if last.combination.Product.ID != 0 && asksOn {
 		if f, is := index.ReadFollowUp(line, last.combination); is {
 			return env.follow(req, last, f)
 		}
@@ -49,9 +50,10 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 // stands behind them.
 var askedAlone = []string{whyName, testsName, pictureName}
 
-// asksOn are the commands that answer what can be asked on.
-var asksOn = map[question.Ask]string{
-	question.AskHold: holdName, question.AskWhy: whyName, question.AskTests: testsName, question.AskPicture: pictureName, question.AskLog: logName,
+// commandOf are the commands that answer what can be asked on.
+var commandOf = map[question.Ask]string{
+	question.AskHold: holdName, question.AskWhy: whyName, question.AskTests: testsName, question.AskPicture: pictureName,
+	question.AskLog: logName,
 }
 
 // follow is the request that a follow-up comes down to. What is to be logged is asked
@@ -64,7 +66,7 @@ func (env *Env) follow(req Request, last turn, f question.FollowUp) (Request, *C
 	if f.Ask == question.AskLog {
 		return req, env.askToLog(req, last, f)
 	}
-	command := asksOn[f.Ask]
+	command := commandOf[f.Ask]
 	requests := make([]Request, len(f.Options))
 	for i, c := range f.Options {
 		requests[i] = req.about(command, c).withMeasures(find(catalogue, command), pullML, f.BySeconds)
@@ -113,7 +115,9 @@ func (env *Env) askToLog(req Request, last turn, f question.FollowUp) *Card {
 
 // combinationValues are the options that name a combination.
 func combinationValues(c trade.Combination) map[string]string {
-	return map[string]string{productOption: c.Product.Name, instrumentOption: c.Instrument.Name(), syringeOption: c.Syringe.Name}
+	return map[string]string{
+		productOption: c.Product.Name, instrumentOption: c.Instrument.Name(), syringeOption: c.Syringe.Name,
+	}
 }
 
 // agreed reads the answer to what was asked once.

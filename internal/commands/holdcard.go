@@ -44,7 +44,8 @@ func holdCard(e *knowledge.Evidence, o outlook, v viewer) Card {
 	return c
 }
 
-// setupTitle names a combination with its wall class, which its figures hang on.
+// setupTitle names a combination with its wall class, which its figures hang on, and
+// with the pull where it is not the usual one.
 func setupTitle(e *knowledge.Evidence) string {
 	i, title := e.Combination.Instrument, stockWords(e.Combination)
 	switch {
@@ -52,6 +53,9 @@ func setupTitle(e *knowledge.Evidence) string {
 		title += ", " + string(i.Wall) + " wall"
 	case e.AssumedWall:
 		title += ", wall class not on record"
+	}
+	if e.Pull != calc.DefaultPull {
+		title += ", pull " + pullWords(e.Pull)
 	}
 	return title
 }

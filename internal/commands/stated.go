@@ -53,7 +53,8 @@ func (r Request) askInstrument(index *question.Index, name string, read question
 	problem := read.Problem
 	options := read.Instruments
 	if read.Known {
-		problem, options = "I read "+index.InstrumentName(read.Instrument)+"; what is "+echo(strings.Join(read.Rest, " "))+"?", []trade.Instrument{read.Instrument}
+		options = []trade.Instrument{read.Instrument}
+		problem = "I read " + index.InstrumentName(read.Instrument) + "; what is " + echo(strings.Join(read.Rest, " ")) + "?"
 	}
 	if problem == "" {
 		problem = echo(name) + " is no needle or cannula."

@@ -7,7 +7,8 @@ import "holdbench/internal/commands/question"
 
 // short is a Card of one short line, with ways on.
 func short(line string, ways ...Action) *Card {
-	return &Card{Title: line, Bare: true, Actions: ways, Figures: askedBack{State: stateUnclear, Choices: []string{}, Caveats: []string{}}}
+	figures := askedBack{State: stateUnclear, Choices: []string{}, Caveats: []string{}}
+	return &Card{Title: line, Bare: true, Actions: ways, Figures: figures}
 }
 
 // talk is the reply to talk of a kind, nil for none.
@@ -24,13 +25,18 @@ func talk(kind question.Talk) *Card {
 	case question.AsksFlashback:
 		return short("Blood, on the bench its stand-in, seen in the hub while the plunger is held back.", method)
 	case question.AsksVerdict:
-		return short("Undecided, or not settled: the tests leave it open. The other words are explained with the method.", method)
+		return short("Undecided, or not settled: the tests leave it open. "+
+			"The other words are explained with the method.", method)
+	case question.AsksWhoThisIs:
+		return short("I tell how long to hold before flashback shows, from your group's bench tests.", help)
 	case question.AsksHowToLog:
-		return short("Write log, the gel, the needle and the seconds, or none and how long you watched.", way("the form", logName))
+		return short("Write log, the gel, the needle and the seconds, or none and how long you watched.",
+			way("the form", logName))
 	case question.AsksWhatToTest:
 		return short("What the group stocks and has not tested says most.", way("what is worth a test", untestedName))
 	case question.AsksAdvice:
-		return short("That is for your training and the product's instructions; I only know what the group timed on the bench.", help)
+		return short("That is for your training and the product's instructions; "+
+			"I only know what the group timed on the bench.", help)
 	}
 	return nil
 }

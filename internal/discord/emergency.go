@@ -73,7 +73,8 @@ func (t *turn) protocolHome(ctx context.Context) *commands.Env {
 	}
 	env, err := t.bot.env(ctx, home)
 	if err != nil {
-		t.bot.log.WarnContext(ctx, "the group of an emergency cannot be read", "community", home, "error", t.bot.loggable(err, t.typed()...))
+		t.bot.log.WarnContext(ctx, "the group of an emergency cannot be read",
+			"community", home, "error", t.bot.loggable(err, t.typed()...))
 		return nil
 	}
 	return env

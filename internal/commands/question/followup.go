@@ -47,10 +47,13 @@ func (ix *Index) ReadFollowUp(text string, last trade.Combination) (FollowUp, bo
 	if seconds, watched, is := f.result(); is {
 		return FollowUp{Ask: AskLog, Options: []trade.Combination{last}, Result: seconds, WatchedS: watched}, true
 	}
+	if f.text(0) == "log" {
+		return FollowUp{}, false // a result with more to it is a log line of its own
+	}
 	f.readMeasures()
 	f.readLoose()
 	ask, asked := f.asks()
-	if !f.readable() {
+	if !f.readable(asked) {
 		return FollowUp{}, false
 	}
 	products, named := f.products()
@@ -58,7 +61,7 @@ func (ix *Index) ReadFollowUp(text string, last trade.Combination) (FollowUp, bo
 		return FollowUp{}, false
 	}
 	instruments, sized := f.instruments()
-	syringes, filled := f.syringesFor(sized)
+	syringes, filled := f.syringesFor(instruments, sized)
 	said := named || sized || filled || len(f.pulls)+len(f.seconds) > 0
 	if !said && !asked || named && len(f.gauges)+len(f.lengths) > 0 && !f.leadsOn() {
 		return FollowUp{}, false
@@ -105,6 +108,9 @@ func withoutTakenBack(toks []token) []token {
 			return toks[i+1:]
 		}
 	}
+	for len(toks) > 1 && (toks[len(toks)-1].text == "one" || toks[len(toks)-1].form == mark) {
+		toks = toks[:len(toks)-1] // "the 4 mm one"
+	}
 	if i := slices.IndexFunc(toks, func(t token) bool { return t.text == "not" }); i > 0 && !negators[toks[i-1].text] {
 		return toks[:i]
 	}
@@ -142,9 +148,13 @@ var resultFillers = set("s sec secs second seconds it that as at a in after watc
 // askBook are the ways to ask on about what was answered.
 var askBook = newPhraseBook(
 	"why: why, how come, what sets the pace, why is that, explain, how so, how do you know",
-	"tests: who tested, who did, who has tested, who measured, who timed, who made, whose tests, which tests, what tests, the tests, show the tests, show me the tests, how many tests, tested by, is it tested, has it been tested, was it tested, was that tested, is that tested, has that been tested, who ran, by whom",
+	"tests: who tested, who did, who has tested, who measured, who timed, who made, who ran, by whom, whose tests, "+
+		"which tests, what tests, the tests, show the tests, show me the tests, how many tests, how many tested it, "+
+		"how many people tested, tested by, is it tested, has it been tested, was it tested, was that tested, "+
+		"is that tested, has that been tested, is there a film, any film",
 	"picture: picture, the picture, the curve, the graph, graph, chart, curve",
-	"hold: same, same again, how long, how long then, what hold, the hold, hold, enough, how sure, what about, how about, go again",
+	"hold: same, same again, worth it, worth holding, what pull, how reliable, how sure, how long, how long then, "+
+		"what hold, the hold, hold, enough, what about, how about, go again",
 )
 
 // asks is what is asked, and whether a word of the text says so.
@@ -172,7 +182,8 @@ func (f *followUp) readLoose() {
 		ml, volume := volumeML(*q)
 		switch {
 		case volume && !slices.Contains(f.pulls, ml) && !slices.Contains(f.syringe.volumes, ml):
-			f.syringe.doubtful = slices.DeleteFunc(f.syringe.doubtful, func(v float64) bool { return sameVolume(v, ml) })
+			same := func(v float64) bool { return sameVolume(v, ml) }
+			f.syringe.doubtful = slices.DeleteFunc(f.syringe.doubtful, same)
 			f.addPull(q)
 		case q.used || !q.bare() || q.spelled || q.negative:
 		case q.value < 1 && looksLikePull(*q):
@@ -189,11 +200,13 @@ func (f *followUp) readLoose() {
 }
 
 // anothers are words that a question about the last combination does not have.
-var anothers = set("different another other others new any all both either every each whichever which best better compare compared than versus vs or")
+var anothers = set(`different another other others new any all both either every each whichever which best
+	better compare compared than versus vs or`)
 
 // readable reports whether all that was typed has a meaning beside the last combination.
-func (f *followUp) readable() bool {
-	if f.bad != "" || f.negated || f.syringe.negated || f.syringe.other || len(f.syringe.doubtful) > 0 || f.dilution.clash() || len(f.pulls) > 1 || len(f.seconds) > 1 {
+func (f *followUp) readable(asked bool) bool {
+	unclear := f.negated || f.syringe.negated || f.syringe.other || len(f.syringe.doubtful) > 0 || f.dilution.clash()
+	if f.bad != "" || unclear || len(f.pulls) > 1 || len(f.seconds) > 1 {
 		return false
 	}
 	for _, q := range f.quantities {
@@ -202,7 +215,9 @@ func (f *followUp) readable() bool {
 		}
 	}
 	for i := range f.toks {
-		if w := f.word(i); w != "" && (anothers[w] || negators[w] && w != "instead" || f.unknown(i) || variantTails[w] && !f.ix.knowsWord(w)) {
+		w := f.word(i)
+		turnsRound := anothers[w] || negators[w] && w != "instead"
+		if w != "" && (turnsRound || f.unknown(i) || !asked && variantTails[w] && !f.ix.knowsWord(w)) {
 			return false
 		}
 	}
@@ -226,6 +241,11 @@ func (f *followUp) otherName() bool {
 
 // leadsOn reports whether the text opens as going on from the last one.
 func (f *followUp) leadsOn() bool {
-	first := f.text(0)
-	return first == "and" || first == "same" || first == "but" || f.text(1) == "about" && (first == "what" || first == "how")
+	switch first := f.text(0); first {
+	case "and", "same", "but":
+		return true
+	case "what", "how":
+		return f.text(1) == "about"
+	}
+	return false
 }

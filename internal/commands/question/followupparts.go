@@ -9,7 +9,7 @@ import (
 
 // products is the last product, or what the text puts in its place.
 func (f *followUp) products() (found []trade.Product, said bool) {
-	at := slices.IndexFunc(f.ix.products, func(p trade.Product) bool { return p.ID == f.last.Product.ID && p.Name == f.last.Product.Name })
+	at := f.ix.numberOf(f.last.Product)
 	if at < 0 {
 		return nil, false // it is no longer on the list
 	}
@@ -23,7 +23,7 @@ func (f *followUp) products() (found []trade.Product, said bool) {
 		if m.full() {
 			fits = f.dilute(m)
 		}
-		if sisters := f.sisters(fits, int32(at)); m.strength >= part && len(sisters) > 0 {
+		if sisters := f.sisters(fits, at); m.strength >= part && len(sisters) > 0 {
 			fits = sisters
 		}
 		for _, p := range fits {
@@ -31,7 +31,7 @@ func (f *followUp) products() (found []trade.Product, said bool) {
 		}
 	}
 	if len(options) == 0 && f.dilution.stated() {
-		options = f.sisters(f.narrowTo(f.allProducts()), int32(at))
+		options = f.sisters(f.narrowTo(f.allProducts()), at)
 	}
 	if len(options) == 0 {
 		return []trade.Product{f.last.Product}, false
@@ -92,7 +92,8 @@ func (f *followUp) sizesLike(was trade.Instrument) []trade.Instrument {
 		like = append(like, func(in trade.Instrument) bool { return in.Gauge == was.Gauge })
 	}
 	for _, alike := range like {
-		if nearer := slices.DeleteFunc(slices.Clone(options), func(in trade.Instrument) bool { return !alike(in) }); len(nearer) > 0 {
+		unlike := func(in trade.Instrument) bool { return !alike(in) }
+		if nearer := slices.DeleteFunc(slices.Clone(options), unlike); len(nearer) > 0 {
 			options = nearer
 		}
 	}
@@ -139,7 +140,7 @@ func (f *followUp) wallSaid() calc.WallClass {
 
 // syringesFor is the last syringe, or what the text puts in its place. The needle of a
 // fixed-needle syringe cannot be changed: with another size it is open which is meant.
-func (f *followUp) syringesFor(sized bool) (found []trade.Syringe, said bool) {
+func (f *followUp) syringesFor(instruments []trade.Instrument, sized bool) (found []trade.Syringe, said bool) {
 	s := f.syringe
 	if s.fixed || s.supplied || len(s.named)+len(s.volumes) > 0 {
 		found, problem := f.readSyringe()
@@ -147,6 +148,10 @@ func (f *followUp) syringesFor(sized bool) (found []trade.Syringe, said bool) {
 			f.problem = problem
 		}
 		return found, true
+	}
+	needles := slices.ContainsFunc(instruments, func(in trade.Instrument) bool { return in.Kind == trade.Needle })
+	if sized && f.last.Syringe.FixedNeedle && !needles {
+		return []trade.Syringe{f.ix.supplied()}, false // a cannula goes on no other
 	}
 	if sized && f.last.Syringe.FixedNeedle {
 		f.problem = "Which syringe is meant is not clear."

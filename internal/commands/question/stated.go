@@ -40,7 +40,7 @@ func (s *scan) settleProduct(r productRead) productRead {
 	if s.stated.Product == nil || r.unread != "" {
 		return r
 	}
-	at := int32(slices.IndexFunc(s.ix.products, func(p trade.Product) bool { return p.ID == s.stated.Product.ID && p.Name == s.stated.Product.Name }))
+	at := s.ix.numberOf(*s.stated.Product)
 	if at < 0 {
 		return r
 	}
@@ -52,6 +52,11 @@ func (s *scan) settleProduct(r productRead) productRead {
 		return productRead{options: append([]int32{at}, named...), problem: "More than one gel is named."}
 	}
 	return productRead{product: at, ok: true}
+}
+
+// numberOf is a product's place on the list, below 0 where it is not on it.
+func (ix *Index) numberOf(p trade.Product) int32 {
+	return int32(slices.IndexFunc(ix.products, func(have trade.Product) bool { return have.ID == p.ID && have.Name == p.Name }))
 }
 
 // settleInstrument does the same for the instrument.
@@ -71,7 +76,8 @@ func (s *scan) settleInstrument(r instrumentRead) instrumentRead {
 		if r.ok {
 			r.options = []trade.Instrument{r.instrument}
 		}
-		return instrumentRead{options: append([]trade.Instrument{want}, r.options...), stated: true, problem: "More than one needle or cannula is named."}
+		options := append([]trade.Instrument{want}, r.options...)
+		return instrumentRead{options: options, stated: true, problem: "More than one needle or cannula is named."}
 	}
 	return instrumentRead{instrument: want, ok: true, stated: true}
 }

@@ -18,6 +18,7 @@ const (
 	AsksHowToLog   Talk = "how to log"
 	AsksWhatToTest Talk = "what to test"
 	AsksAdvice     Talk = "advice" // which needle for lips, is it safe: not for this tool to say
+	AsksWhoThisIs  Talk = "what this is"
 	TakeBack       Talk = "take back"
 )
 
@@ -30,6 +31,10 @@ var talks = []struct {
 		`|it|(?:my|the) last(?: one| test)?)|scrap that|delete (?:that|(?:my|the) last(?: one| test)?)` +
 		`|remove that|cancel (?:that|(?:my|the) last(?: one| test)?)|that was wrong|undo (?:that|it|last|(?:my` +
 		`|the) last(?: one| test)?))(?: please)?$`)},
+	{AsksWhoThisIs, regexp.MustCompile(`^(?:who|what) are you(?: \w+)?$|^are you (?:a )?(?:bot|human|real|there|ai)$` +
+		`|^what (?:do|can) (?:you|this bot|it|i) (?:do|ask)(?: here| you| for me)*$` +
+		`|^what is (?:this|holdbench|this bot|it)(?: for)?$` +
+		`|^how (?:do|can) i use (?:this|you|it|this bot)$`)},
 	{AsksHowToLog, regexp.MustCompile(`^(?:how (?:do|can|should|would) (?:i|we|you) (?:log|enter|record|add` +
 		`|submit|report|type in)|how to (?:log|enter|record|add)|where do i (?:log|enter|record)` +
 		`|can i log (?:a |my )?tests?|what do i type to log|how does logging work).{0,40}$`)},
@@ -50,7 +55,12 @@ var talks = []struct {
 		`|would you use )*(?:for|in|on|around|near)\b.*|(?:is|are) (?:it|this|that|they|aspirati\w+|cannulas?` +
 		`|needles?|it all)(?: really)? safe\b.*|am i safe\b.*|is (?:a )?(?:needle|cannula|longer hold` +
 		`|it) safer\b.*|safe (?:for|to)\b.*|can i (?:inject|use (?:a|this))\b.*|should i (?:inject|aspirate` +
-		`|use)\b.*|how much (?:do i|should i|to) (?:inject|use)\b.*|where (?:do|should) i inject\b.*)$`)},
+		`|use)\b.*|(?:can|should|may|shall) (?:i|we) (?:just |now |still )?(?:go ahead|proceed|carry on|continue)\b.*` +
+		`|(?:is )?(?:it )?(?:ok|okay|good|fine) to (?:inject|go|go ahead|proceed)\b.*` +
+		`|(?:is|are) [\w ]{1,30} (?:safe|dangerous)(?: \w+)?` +
+		`|(?:whats|what is|which is)?(?: the)? ?(?:best|safest) (?:needle|cannula|gel|filler|product|way|technique)s?\b.*` +
+		`|how much (?:do i|should i|to) (?:inject|use)\b.*` +
+		`|where (?:do|should) i inject\b.*)$`)},
 	{Thanks, regexp.MustCompile(`^(?:ok |great |perfect |brilliant |lovely )*(?:thanks?|thank you|thankyou|thx` +
 		`|ty|tx|cheers|ta|much appreciated|appreciate it|nice one|many thanks|danke|merci|great|perfect` +
 		`|brilliant|lovely|got it|ok|okay|good bot|super|cool)(?: (?:a lot|so much|very much|you|all|everyone` +
