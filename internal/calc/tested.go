@@ -100,7 +100,7 @@ func newHandTrials(trials []readyTrial) handTrials {
 }
 
 // middle are the places of the trials that bound a hand's own δ + u: all of a few. Of
-// many timed at one pull those with a tenth before and a tenth after them, for what
+// many timed at one pull those with a quarter before and a quarter after them, for what
 // lies outside the middle of so many trials is next to impossible.
 func (h *handTrials) middle() (places []int) {
 	for first := 0; first < len(h.trials); {
@@ -113,7 +113,7 @@ func (h *handTrials) middle() (places []int) {
 		for i := first; i < last; i++ {
 			t := &h.trials[i]
 			after := before + len(t.given)
-			edge := before <= n/10 && after > n/10 || before <= n-1-n/10 && after > n-1-n/10
+			edge := before <= n/4 && after > n/4 || before <= n-1-n/4 && after > n-1-n/4
 			if n < manyTrials || edge || t.None() || t.From == 0 {
 				places = append(places, i)
 			}
