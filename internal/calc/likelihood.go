@@ -17,7 +17,7 @@ type scratch struct {
 	needed       []needed  // by possible tube and trial, for the product last supposed
 	chance       []float64 // what each line gave for one trial
 	upper, lower []float64 // for its two ends
-	hand         []float64 // for all trials of one hand
+	hand         []float64 // for all trials of each hand, by δ + u; window after window, widened by u
 	byHand       []float64 // for each hand, summed over u; window after window
 	window       window
 }
@@ -118,12 +118,15 @@ func (r *testedTube) look(k int, g *deltaGrid) {
 		w.product[j] = 1
 	}
 	r.byHand = grown(r.byHand, n*len(r.hands))
+	wide := n + len(g.hand) - 1
+	r.hand = grown(r.hand, wide*len(r.hands))
 	for h := range r.hands {
 		hand := &r.hands[h]
-		w.ln += r.ofHand(hand, all, g, first, n)
+		on := r.hand[h*wide : (h+1)*wide]
+		w.ln += r.ofHand(on, hand, all, g, first-len(g.hand)/2)
 		all = all[len(hand.trials):]
 		average := r.byHand[h*n : (h+1)*n]
-		movingAverage(average, r.hand, g.hand)
+		movingAverage(average, on, g.hand)
 		for j, p := range average {
 			w.product[j] *= p
 		}
@@ -221,17 +224,12 @@ func rescale(xs []float64) float64 {
 	return math.Log(top)
 }
 
-// ofHand leaves in r.hand the probability of one hand's trials by δ + u, for the
-// lines of the window and half a moving average on either side, and returns the
-// logarithm of what was taken out on the way.
-func (r *testedTube) ofHand(hand *handTrials, all []needed, g *deltaGrid, first, n int) (ln float64) {
-	if n == 0 {
-		return 0
-	}
-	from := first - len(g.hand)/2 // may lie before the grid
-	r.hand = grown(r.hand, n+len(g.hand)-1)
-	lo, hi := hand.own(all, g, from, len(r.hand))
-	on := r.hand[lo:hi]
+// ofHand fills dst with the probability of one hand's trials by δ + u, on the lines
+// from that one on, which may lie before the grid, and returns the logarithm of what
+// was taken out on the way.
+func (r *testedTube) ofHand(dst []float64, hand *handTrials, all []needed, g *deltaGrid, from int) (ln float64) {
+	lo, hi := hand.own(all, g, from, len(dst))
+	on := dst[lo:hi]
 	fill(on, 1)
 	since := 0
 	for i := range hand.trials {
@@ -254,10 +252,10 @@ func (r *testedTube) ofHand(hand *handTrials, all []needed, g *deltaGrid, first,
 		}
 	}
 	if lo > 0 {
-		fill(r.hand[:lo], math.Exp(hand.lnBelow-ln))
+		fill(dst[:lo], math.Exp(hand.lnBelow-ln))
 	}
-	if hi < len(r.hand) {
-		fill(r.hand[hi:], math.Exp(hand.lnAbove-ln))
+	if hi < len(dst) {
+		fill(dst[hi:], math.Exp(hand.lnAbove-ln))
 	}
 	return ln
 }
