@@ -305,8 +305,12 @@ func (r *testedTube) factors(t *readyTrial, need needed, g *deltaGrid, first, n 
 // stands on the lines of the grid from first on.
 func (r *testedTube) multiply(on []float64, t *readyTrial, need needed, g *deltaGrid, first int) {
 	lo, hi := (g.at(first)-need.from)/g.rest, (g.at(first)-need.to)/g.rest
-	if width := hi - lo; width < narrow {
-		multiplyDensity(on, (lo+hi)/2, g.stride, width, 1-slipShare, t.slip)
+	width, share := hi-lo, 1-slipShare
+	if t.variance > 0 { // the bells of those gathered, multiplied, are lower than that of their middle
+		share *= math.Exp(-t.variance * square(width/(t.lnTo-t.lnFrom)) / 2)
+	}
+	if width < narrow {
+		multiplyDensity(on, (lo+hi)/2, g.stride, width, share, t.slip)
 		return
 	}
 	r.upper, r.lower = grown(r.upper, len(on)), grown(r.lower, len(on))
@@ -314,6 +318,6 @@ func (r *testedTube) multiply(on []float64, t *readyTrial, need needed, g *delta
 	phi().ramp(r.lower, lo, g.stride)
 	upper, lower := r.upper[:len(on)], r.lower[:len(on)]
 	for k := range on {
-		on[k] *= (1-slipShare)*(upper[k]-lower[k]) + t.slip
+		on[k] *= share*(upper[k]-lower[k]) + t.slip
 	}
 }
