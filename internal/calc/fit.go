@@ -141,8 +141,8 @@ func (f *fitter) box(fr *frame) []node {
 }
 
 // flood evaluates cells outwards from the likely seeds, as far as they are less
-// than depth below the best one met. A cell that would be, if the probability fell no
-// faster from here than it did on the way here, is not evaluated from this side.
+// than depth below the best one met. A cell that would be, and by notBell, if the
+// probability fell no faster from here than on the way here, is not evaluated from this side.
 func (f *fitter) flood(fr *frame, seeds []node, depth float64) []node {
 	var nodes []node
 	ln := map[cell]float64{} // of the cells visited
@@ -172,13 +172,16 @@ func (f *fitter) flood(fr *frame, seeds []node, depth float64) []node {
 		around := here.cell.neighbours()
 		for k, c := range around {
 			before, seen := ln[around[k^1]] // on the other side
-			if !seen || 2*here.lnWeight-before > best-depth {
+			if !seen || 2*here.lnWeight-before > best-depth-notBell {
 				visit(c)
 			}
 		}
 	}
 	return nodes
 }
+
+// notBell is room for a probability that falls less fast outwards: a bell's falls faster.
+const notBell = 1.5
 
 // seedDepth is how far below the best node of the grid before a node still
 // starts a search of its own, so that a second hill is not lost.

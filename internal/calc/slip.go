@@ -34,11 +34,12 @@ func (r *testedTube) addSlips(g *deltaGrid, weight float64, sums []float64) {
 			whole = parts.total()
 		}
 		part := func(ln float64) float64 { return weight * math.Exp(math.Log(tube.share)+ln-whole) }
+		within, below, above := part(parts.within), part(parts.below), part(parts.above)
 		all := r.neededBy(k)
 		for h := range r.hands {
 			hand := &r.hands[h]
 			r.slipsOfHand(h, all, g, func(t *readyTrial, slip float64) {
-				slip = part(parts.within)*slip + part(parts.below)*t.slip/t.below() + part(parts.above)*t.slip/t.above()
+				slip = within*slip + below*t.slip/t.below() + above*t.slip/t.above()
 				for _, i := range t.given {
 					sums[i] += slip
 				}
