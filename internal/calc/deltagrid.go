@@ -97,3 +97,29 @@ func normalWeights(sd, step float64, half int) []float64 {
 	}
 	return weights
 }
+
+// movingAverage fills dst with the sums of weights times as many values of src, four
+// at a time, for a sum waits for the one before.
+func movingAverage(dst, src, weights []float64) {
+	j := 0
+	for ; j+4 <= len(dst); j += 4 {
+		var a, b, c, d float64
+		s := src[j : j+len(weights)+3]
+		for m, w := range weights {
+			t := s[m : m+4 : m+4]
+			a += w * t[0]
+			b += w * t[1]
+			c += w * t[2]
+			d += w * t[3]
+		}
+		dst[j], dst[j+1], dst[j+2], dst[j+3] = a, b, c, d
+	}
+	for ; j < len(dst); j++ {
+		var sum float64
+		s := src[j : j+len(weights)]
+		for m, w := range weights {
+			sum += w * s[m]
+		}
+		dst[j] = sum
+	}
+}

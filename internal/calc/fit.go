@@ -141,26 +141,22 @@ func (f *fitter) box(fr *frame) []node {
 }
 
 // flood evaluates cells outwards from the likely seeds, as far as they are less
-// than depth below the best one met.
+// than depth below the best one met. A cell that would be, and by notBell, if the
+// probability fell no faster from here than on the way here, is not evaluated from this side.
 func (f *fitter) flood(fr *frame, seeds []node, depth float64) []node {
 	var nodes []node
-	var waiting []cell
-	seen := map[cell]bool{}
+	ln := map[cell]float64{} // of the cells visited
 	best := math.Inf(-1)
 	visit := func(c cell) {
-		if seen[c] {
+		if _, seen := ln[c]; seen {
 			return
 		}
-		seen[c] = true
-		g, ok := fr.at(c)
-		if !ok {
-			return
-		}
-		n := f.evaluate(fr, c, g)
-		nodes = append(nodes, n)
-		best = max(best, n.lnWeight)
-		if n.lnWeight > best-depth {
-			waiting = append(waiting, c)
+		ln[c] = math.Inf(-1)
+		if g, ok := fr.at(c); ok {
+			n := f.evaluate(fr, c, g)
+			nodes = append(nodes, n)
+			ln[c] = n.lnWeight
+			best = max(best, n.lnWeight)
 		}
 	}
 	for _, s := range seeds {
@@ -168,15 +164,24 @@ func (f *fitter) flood(fr *frame, seeds []node, depth float64) []node {
 			visit(fr.nearest(s.gelPoint))
 		}
 	}
-	for len(waiting) > 0 && len(nodes) < mostCells {
-		c := waiting[0]
-		waiting = waiting[1:]
-		for _, n := range c.neighbours() {
-			visit(n)
+	for i := 0; i < len(nodes) && len(nodes) < mostCells; i++ {
+		here := nodes[i]
+		if here.lnWeight < best-depth {
+			continue
+		}
+		around := here.cell.neighbours()
+		for k, c := range around {
+			before, seen := ln[around[k^1]] // on the other side
+			if !seen || 2*here.lnWeight-before > best-depth-notBell {
+				visit(c)
+			}
 		}
 	}
 	return nodes
 }
+
+// notBell is room for a probability that falls less fast outwards: a bell's falls faster.
+const notBell = 1.5
 
 // seedDepth is how far below the best node of the grid before a node still
 // starts a search of its own, so that a second hill is not lost.

@@ -80,22 +80,28 @@ func (t *normalTable) ramp(dst []float64, z float64, stride int) {
 	}
 }
 
-// multiply multiplies dst by times·f + plus, f being the function at z, z + stride/phiCells, …
-func (t *normalTable) multiply(dst []float64, z float64, stride int, times, plus float64) {
+// multiplyDensity multiplies dst by share times the probability of an interval of that
+// width around z, z + stride/phiCells, z + 2·stride/phiCells, …, and plus: by the normal
+// density there and half its second derivative, the first two terms of the interval's.
+func multiplyDensity(dst []float64, z float64, stride int, width, share, plus float64) {
+	t := density()
 	first, cell, u := t.enter(z, stride, len(dst))
+	last := first + min((len(t.cells)-cell+stride-1)/stride, len(dst)-first)
 	for k := range dst[:first] {
 		dst[k] *= plus
 	}
-	last := first + min((len(t.cells)-cell+stride-1)/stride, len(dst)-first)
+	step, bend := float64(stride)/phiCells, share*width*width*width/24
+	z += float64(first) * step
+	flat := share*width - bend
 	on := dst[first:last]
 	for k := range on {
 		c := &t.cells[uint(cell)%uint(len(t.cells))] // the remainder spares a check
-		on[k] *= times*(c[0]+u*(c[1]+u*(c[2]+u*c[3]))) + plus
+		on[k] *= (flat+bend*z*z)*(c[0]+u*(c[1]+u*(c[2]+u*c[3]))) + plus
 		cell += stride
+		z += step
 	}
-	above := dst[last:]
-	for k := range above {
-		above[k] *= times*t.above + plus
+	for k := range dst[last:] {
+		dst[last+k] *= plus
 	}
 }
 

@@ -34,11 +34,12 @@ func (r *testedTube) addSlips(g *deltaGrid, weight float64, sums []float64) {
 			whole = parts.total()
 		}
 		part := func(ln float64) float64 { return weight * math.Exp(math.Log(tube.share)+ln-whole) }
+		within, below, above := part(parts.within), part(parts.below), part(parts.above)
 		all := r.neededBy(k)
 		for h := range r.hands {
 			hand := &r.hands[h]
-			r.slipsOfHand(hand, all, g, r.others(h, g), func(t *readyTrial, slip float64) {
-				slip = part(parts.within)*slip + part(parts.below)*t.slip/t.below() + part(parts.above)*t.slip/t.above()
+			r.slipsOfHand(h, all, g, func(t *readyTrial, slip float64) {
+				slip = within*slip + below*t.slip/t.below() + above*t.slip/t.above()
 				for _, i := range t.given {
 					sums[i] += slip
 				}
@@ -71,25 +72,23 @@ func (r *testedTube) others(hand int, g *deltaGrid) []float64 {
 
 // slipsOfHand tells, of each trial of one hand, the probability of a slip within the
 // window: δ + u by the other hands and the prior, times the hand's trials.
-func (r *testedTube) slipsOfHand(hand *handTrials, all []needed, g *deltaGrid, others []float64,
-	tell func(t *readyTrial, slip float64)) {
-	n := len(others)
-	if n == 0 {
+func (r *testedTube) slipsOfHand(h int, all []needed, g *deltaGrid, tell func(t *readyTrial, slip float64)) {
+	hand, others := &r.hands[h], r.others(h, g)
+	if len(others) == 0 {
 		for i := range hand.trials {
 			tell(&hand.trials[i], 0)
 		}
 		return
 	}
-	first := r.window.first
-	r.ofHand(hand, all, g, first, n)
-	joint := make([]float64, len(r.hand)) // of δ + u
+	first, wide := r.window.first, len(others)+len(g.hand)-1
+	joint := make([]float64, wide) // of δ + u
 	for j, p := range others {
 		for m, u := range g.hand {
 			joint[j+m] += p * u
 		}
 	}
-	for v := range joint {
-		joint[v] *= r.hand[v]
+	for v, p := range r.hand[h*wide : (h+1)*wide] {
+		joint[v] *= p
 	}
 	for i := range hand.trials {
 		t := &hand.trials[i]

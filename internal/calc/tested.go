@@ -35,6 +35,7 @@ type readyTrial struct {
 	Trial
 	lnSuction    float64
 	lnFrom, lnTo float64
+	variance     float64 // of the logarithms of the times gathered
 	slip         float64 // probability of this outcome by a slip, slip included
 	given        []int   // places in the caller's order
 }
@@ -100,7 +101,7 @@ func newHandTrials(trials []readyTrial) handTrials {
 }
 
 // middle are the places of the trials that bound a hand's own δ + u: all of a few. Of
-// many timed at one pull those with a tenth before and a tenth after them, for what
+// many timed at one pull those with a quarter before and a quarter after them, for what
 // lies outside the middle of so many trials is next to impossible.
 func (h *handTrials) middle() (places []int) {
 	for first := 0; first < len(h.trials); {
@@ -113,7 +114,7 @@ func (h *handTrials) middle() (places []int) {
 		for i := first; i < last; i++ {
 			t := &h.trials[i]
 			after := before + len(t.given)
-			edge := before <= n/10 && after > n/10 || before <= n-1-n/10 && after > n-1-n/10
+			edge := before <= n/4 && after > n/4 || before <= n-1-n/4 && after > n-1-n/4
 			if n < manyTrials || edge || t.None() || t.From == 0 {
 				places = append(places, i)
 			}
@@ -142,12 +143,12 @@ func (t Trial) ready(gas Volume) (readyTrial, error) {
 }
 
 // Beyond manyTrials by one hand, times within gatheredWithin of each other (in
-// logarithms, a quarter of what one test differs from the next) are taken as one time,
-// the middle of theirs, made so many times over. That moves no share by 1e-4 and
-// bounds the cost of a set-up with thousands of tests.
+// logarithms, half of what one test differs from the next) are taken as one time, the
+// middle of theirs, made so many times over; how far they lie apart, which tells of the
+// flow index, is kept as a variance. That bounds the cost of a set-up with thousands of tests.
 const (
 	manyTrials     = 16
-	gatheredWithin = 0.08
+	gatheredWithin = 0.16
 )
 
 // gather puts equal trials of a hand together, sorted as they are.
@@ -174,6 +175,7 @@ func (t *readyTrial) alike(u *readyTrial) bool {
 func (t *readyTrial) join(u *readyTrial) {
 	n := float64(len(t.given))
 	if u.lnFrom != t.lnFrom || u.lnTo != t.lnTo {
+		t.variance = n / (n + 1) * (t.variance + square(u.lnFrom-t.lnFrom)/(n+1))
 		t.lnFrom = (n*t.lnFrom + u.lnFrom) / (n + 1)
 		t.lnTo = (n*t.lnTo + u.lnTo) / (n + 1)
 		t.slip = (n*t.slip + u.slip) / (n + 1)
