@@ -23,7 +23,7 @@ var (
 		"does flashback", "does blood", "why does", "why is", "would blood", "before blood", "before flashback",
 		"to show", "shows", "would show", "expect", "stand in for", "like blood", "than blood",
 		"will blood", "did you", "has anyone", "who", "meaning of", "mean", "means", "thick as blood",
-		"instead of blood", "ever seen", "how does", "for blood"}
+		"instead of blood", "ever seen", "how does", "for blood", "will i", "if there was"}
 	bloodReport = []string{"bloody aspirate", "came back bloody", "bled into"}
 )
 
@@ -35,36 +35,33 @@ func (l heard) bloodSeen() bool {
 	report := l.hasAny(bloodReport) || slices.Contains(l.words, "blood") || l.redSeen() || l.positive()
 	flashback := slices.Contains(l.words, "flashback")
 	switch {
+	case l.bare(set("flashback")):
+		return true
 	case l.hasAny(noBlood) && !l.hasAny([]string{"then blood", "now blood", "but blood", "but now"}):
 		return false
 	case report && (asks || person && !l.logs):
-		return !l.hasAny([]string{"how long", "how soon", "what is", "did you",
-			"has anyone"}) || l.hasAny([]string{"can i inject", "what do i do", "now what"})
+		return !l.hasAny([]string{"how long", "how soon", "what is", "did you", "has anyone", "instead of"}) ||
+			l.hasAny([]string{"can i inject", "what do i do", "now what"})
 	case report:
 		return !l.logs && l.count(onBench) == 0 && !l.hasAny(hypothetical)
 	case flashback && asks:
 		return !l.logs && !l.asksOfBench() && l.reportsFlashback()
 	case flashback && person:
-		return !l.logs && l.count(onBench) == 0 && !l.hasAny(hypothetical) && l.reportsFlashback() && !l.names("lip", "pellow")
+		return !l.logs && l.count(onBench) == 0 && !l.hasAny(hypothetical) && l.reportsFlashback()
 	}
 	return false
 }
 
-// redSeen reports whether something red is in the hub or comes back.
+// redSeen reports whether something red is in the hub or comes back. A red hub is a colour code.
 func (l heard) redSeen() bool {
-	return slices.Contains(l.words, "red") && l.count(set(`hub syringe barrel back flash flashback plunger needle`)) > 0
+	i := slices.Index(l.words, "red")
+	ofHub := i >= 0 && i+1 < len(l.words) && set("hub needle cannula one dye food").has(l.words[i+1])
+	return i >= 0 && !ofHub && l.count(set(`hub syringe barrel back flashback plunger needle`)) > 0
 }
 
 // positive reports whether an aspiration is told of as positive.
 func (l heard) positive() bool {
-	return slices.Contains(l.words, "positive") && l.count(set(`aspirated aspirate aspiration inject injecting
-		back`)) > 0
-}
-
-// names reports whether the only body word is the last word of a gel's name.
-func (l heard) names(word, before string) bool {
-	i := slices.Index(l.words, word)
-	return i > 0 && l.words[i-1] == before && l.count(inPerson) == 1
+	return slices.Contains(l.words, "positive") && l.count(set("aspirat* inject* back")) > 0
 }
 
 // asksOfBench reports whether a question beside the word flashback is about figures
@@ -86,14 +83,14 @@ func (l heard) reportsFlashback() bool {
 			continue
 		}
 		for j := i - 1; j >= 0 && j >= i-4; j-- {
-			if seen[l.words[j]] {
+			if seen.has(l.words[j]) {
 				return true
 			}
 		}
 		if i <= 1 || l.words[i-1] == "." {
 			return true
 		}
-		if i+1 < len(l.words) && (l.words[i+1] == "." || happened[l.words[i+1]]) {
+		if i+1 < len(l.words) && (l.words[i+1] == "." || happened.has(l.words[i+1])) {
 			return true
 		}
 	}
