@@ -16,7 +16,7 @@ var (
 	noBlood = []string{"no blood", "no flashback", "without blood", "without flashback", "never blood",
 		"not blood", "any blood", "no visible blood",
 		"not any blood", "fake blood", "real blood", "own blood", "human blood", "of blood on the bench",
-		"bench blood", "artificial blood", "blood substitute", "blood pressure", "blood test",
+		"bench blood", "artificial blood", "blood substitute", "blood analogue", "blood pressure", "blood test",
 		"blood thinners", "blood thinner", "pig blood", "stage blood"}
 	hypothetical = []string{"how long", "how soon", "how many", "how quickly", "how fast", "how often",
 		"when does", "when will", "when would", "until", "till", "what is", "what does",
@@ -54,14 +54,21 @@ func (l heard) bloodSeen() bool {
 
 // redSeen reports whether something red is in the hub or comes back. A red hub is a colour code.
 func (l heard) redSeen() bool {
-	i := slices.Index(l.words, "red")
-	ofHub := i >= 0 && i+1 < len(l.words) && set("hub needle cannula one dye food").has(l.words[i+1])
-	return i >= 0 && !ofHub && l.count(set(`hub syringe barrel back flashback plunger needle`)) > 0
+	for i, w := range l.words {
+		code := i+1 < len(l.words) && set("hub needle cannula one dye food or for").has(l.words[i+1])
+		pink := w == "pink" && l.count(set("tinge* went turned gone coming")) > 0
+		if !code && (pink || set("red claret").has(w)) &&
+			l.count(set("hub syringe barrel back flashback plunger needle cannula")) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // positive reports whether an aspiration is told of as positive.
 func (l heard) positive() bool {
-	return slices.Contains(l.words, "positive") && l.count(set("aspirat* inject* back")) > 0
+	return slices.Contains(l.words, "positive") && (l.count(set("aspirat* inject* back")) > 0 ||
+		l.count(inPerson) > 0 && slices.Contains(l.words, "got"))
 }
 
 // asksOfBench reports whether a question beside the word flashback is about figures

@@ -14,8 +14,8 @@ var alone = strings.Fields(`occlusion occluded blanching blanched mottled mottli
 		eyesight discoloured discoloration`)
 
 // stems are beginnings, and abbreviations: a slip in one is another word.
-var stems = set(`vo vao crt hyal occlu* blanch* mottl* blotch* isch* necro* embol* cyano* anaphyl* reticula*
-		discolo*`)
+var stems = set(`vo vao crt hyal hylase occl* blanch* mottl* blotch* isch* necro* embol* cyano* anaphyl* reticula*
+		discolo* pustul* hives wheez* urticaria pulse`)
 
 // everyday are words that a slip of a sign could be, and that are none.
 var everyday = set(`conclusion conclusions inclusion inclusions exclusion exclusions occasion occasions occasional
@@ -28,7 +28,8 @@ var phrases = []string{"out of all proportion", "out of proportion", "see out of
 	"no blood flow", "blood supply", "intra arterial", "vision in", "sight in", "went numb", "gone numb",
 	"completely numb", "in pain", "skin colour", "allergic reaction", "need to dissolve", "dissolve it now",
 	"call 999", "call 911", "call 112", "throat closing", "possible va", "think va", "is blind", "blind in",
-	"colour change", "no refill"}
+	"colour change", "no refill", "having fit", "having a fit",
+	"will not open"}
 
 // pairs tell of harm where a word of each half stands near one of the other: what is
 // hurt, and what has befallen it.
@@ -36,32 +37,32 @@ var pairs = []pair{
 	{set("vision visual* sight sees seeing"), set(`gone going went loss lost losing blur* blury double dim* dark
 		black fad* fuzzy hazy problem* change* disturb* funny flashes spots`)},
 	{set("eye eyes eyelid*"), set(`pain* hurt* sore swell* swoll* droop* blur* dim* fuzzy hazy lost went funny
-		cannot double`)},
+		cannot double shut`)},
 	{set("gone going went turned"), set("blind")},
 	{set("cap capillary"), set("refil*")},
-	{set("refil* perfusion circulation"), set("slow* poor delay* sluggish lost absent")},
+	{set("refil* perfusion circulation"), set("slow* poor delay* sluggish lost absent ages forever press*")},
+	{set("pink pinking colour color"), set("press* return* lost losing loss coming")},
 	{set("skin tissue"), set("dying dead breaking")},
 	{set(`skin face lip lips nose chin cheek forehead her his patient`), set(`scab* slough* ulcer* blister*
-		pustul* lacy net fishnet`)},
-	{set("pattern purple"), set("lacy net fishnet marbled")},
+		lacy lace net fishnet marble*`)},
+	{set("colour lips nose skin"), set("ghost* funny weird strange")},
+	{set("pattern purple"), set("lacy lace net fishnet marble*")},
 	{set("tongue face throat lip lips mouth cheek"), set("swell* swoll* droop* numb* balloon* blister*")},
 	{set("bruis* purple marks blister*"), set("pain* hurt* lacy spreading")},
-	{set("she he her him patient"), set(`dizz* breathless wheez* fitting unresponsive blind chok* faint* sick
-		vomit* confused`)},
+	{person, set(`dizz* breathless fitting unresponsive blind chok* faint* sick vomit* confused limp complain*
+		talking blacked lopsided crooked roll* tunnel`)},
 	{set("stroke"), set("she he patient having think possible signs")},
 	{set("breath*"), set("cannot not stopped hard struggling short difficulty")},
 	{set("arm leg"), set("cannot weak droop*")},
-	{set("colour color"), set("lost losing loss coming return*")},
-	{set("pain* hurt*"), set(`severe terrible awful sudden intense unbearable scream* crying cries extreme* massive
-		sharp burning throbbing huge horrible disproportionate bad* worst worse lot lots loads much so really
+	{set("pain* hurt* headache"), set(`severe terrible awful sudden intense unbearable scream* crying cries
+		extreme* massive sharp burning throbbing huge horrible disproportionate bad* worst worse lot lots loads much so really
 		very normal`)},
 	{set("vascular vasc"), set("compromise event accident occ")},
 }
 
 // vessels are such pairs, too, but not in a lesson.
 var vessels = []pair{
-	{set("arter*"), set("hit got went in into inside block* inject* nick* punctur* think")},
-	{set("vessel facial"), set("hit went into inside block* inject* nick* punctur* think")},
+	{set("arter* vessel facial"), set("hit gone went into inside block* inject* nick* punctur* think")},
 }
 
 type pair struct{ of, sign words }
@@ -81,7 +82,7 @@ var (
 		cool icy waxy yellowish dark numb spotty marbled violet`)
 	weak = set("cold cool dark black numb patchy icy") // of a person only beside a verb
 	body = set(`lip lips nose nostril cheek cheeks face skin chin forehead temple brow glabella jaw eye eyes
-		eyelid ear finger side she he her his him patient mouth alar ala nasolabial tissue philtrum cupid midface
+		eyelid ear finger side she he her his him patient mouth alar ala nasolabial mucosa tissue philtrum cupid midface
 		tongue hairline neck columella injection site where`)
 	person = set("she he her his him patient")
 	patch  = set("patch patches area spot")
@@ -95,8 +96,29 @@ var (
 )
 
 func (l heard) harmed() bool {
-	return l.aloneWord() || l.colourTurned() || l.cannotSee() || l.bare(set("stroke blind numb")) ||
-		!l.isElsewhere() && (l.hasAny(phrases) || l.paired(pairs) || l.paired(vessels) && !l.hasAny(theory))
+	return l.aloneWord() || l.colourTurned() || l.cannotSee() || l.unwell() || l.bare(set("stroke blind numb")) ||
+		!l.isElsewhere() && (l.hasAny(phrases) || l.paired(pairs) || l.inVessel())
+}
+
+// inVessel reports whether a vessel was met. An artery is named for no other reason, outside a lesson.
+func (l heard) inVessel() bool {
+	return !l.hasAny(theory) && (l.paired(vessels) ||
+		l.count(set("arter*")) > 0 && l.count(set("how where what which why does runs would worth")) == 0)
+}
+
+// unwell reports whether somebody has changed or complains, in whatever words, and
+// nothing says that all is well or that it is about a thing.
+func (l heard) unwell() bool {
+	if l.count(bench)+l.count(elsewhere) > 0 || l.count(set("ok okay fine good well happy home with wants how s")) > 0 {
+		return false
+	}
+	for i, w := range l.words {
+		if set("went became complain* feels looks unable answer* respon*").has(w) &&
+			slices.ContainsFunc(l.words[max(0, i-3):i], set("she he her patient").has) {
+			return true
+		}
+	}
+	return false
 }
 
 // isElsewhere reports whether the signs belong to a thing, with nobody named.

@@ -63,13 +63,15 @@ var contractions = map[string]string{
 	"theres": "there is", "gray": "grey", "greyish": "grey", "whitish": "white", "wht": "white",
 	"pt": "patient", "pts": "patient", "client": "patient", "dont": "do not", "didnt": "did not",
 	"isnt": "is not", "wont": "will not", "hasnt": "has not", "whats": "what is",
-	"bld": "blood", "bleeding": "blood", "flash": "flashback", "pos": "positive", "asp": "aspirate",
+	"bld": "blood", "blud": "blood", "bleeding": "blood", "flash": "flashback", "flashed": "flashback",
+	"pos": "positive", "asp": "aspirate",
 	"gona": "gone", "gon": "gone", "u": "you", "wat": "what", "wot": "what",
 }
 
 // rewritten are words that mean another thing together than each does alone.
 var rewritten = strings.NewReplacer(" flash back", " flashback", " blood like ", " milk ", " can not ", " cannot ",
-	" could not ", " cannot ", " cannot feel ", " numb ", " pellow lip ", " pellow ")
+	" could not ", " cannot ", " cannot feel ", " numb ", " pellow lip ", " pellow ",
+	" v . o ", " vo ", " is bloody ", " is blood ", " bloody hub ", " blood hub ", " bloody syringe ", " blood syringe ")
 
 // often are signs that are misspelt often, and ordinary what a slip of one could be.
 var (
