@@ -3,6 +3,7 @@ package database
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"path/filepath"
 	"slices"
@@ -13,10 +14,11 @@ import (
 	"holdbench/internal/database/databasetest"
 )
 
-// with is the schema with one more migration for both engines.
-func with(t *testing.T, name, migration string) Schema {
+// with is the schema with one more migration for both engines, numbered so many after the latest.
+func with(t *testing.T, ahead int, migration string) Schema {
 	t.Helper()
 	s, files := benchSchema(), fstest.MapFS{}
+	name := numbered(t, ahead) + "_added.sql"
 	for _, folder := range []string{"sqlite", "postgres"} {
 		for _, path := range must(fs.Glob(s.Files, folder+"/*.sql"))(t) {
 			files[path] = &fstest.MapFile{Data: must(fs.ReadFile(s.Files, path))(t)}
@@ -25,6 +27,12 @@ func with(t *testing.T, name, migration string) Schema {
 	}
 	s.Files = files
 	return s
+}
+
+// numbered is the number of a migration so many after the latest, as its file has it.
+func numbered(t *testing.T, ahead int) string {
+	t.Helper()
+	return fmt.Sprintf("%04d", len(must(fs.Glob(benchSchema().Files, "sqlite/*.sql"))(t))+ahead)
 }
 
 // emptyAddress is the address of a store that is not there yet.
@@ -60,7 +68,7 @@ func TestMigrationsAreNumberedAndCounted(t *testing.T) {
 func TestAFailedMigrationLeavesNothingBehind(t *testing.T) {
 	address := emptyAddress(t)
 	before := openAs(t, address, benchSchema()).newest
-	faulty := with(t, "0008_half.sql", "CREATE TABLE half (id INTEGER);\nCREATE TABLE half (id INTEGER);\n")
+	faulty := with(t, 1, "CREATE TABLE half (id INTEGER);\nCREATE TABLE half (id INTEGER);\n")
 	if _, err := Open(t.Context(), address, faulty); err == nil || !strings.Contains(err.Error(), "half") {
 		t.Fatalf("a faulty migration went through: %v", err)
 	}
@@ -73,8 +81,8 @@ func TestAFailedMigrationLeavesNothingBehind(t *testing.T) {
 }
 
 func TestAMigrationThatSkipsANumberIsRefused(t *testing.T) {
-	s := with(t, "0009_gap.sql", "CREATE TABLE gap (id INTEGER);\n")
-	if _, err := Open(t.Context(), emptyAddress(t), s); err == nil || !strings.Contains(err.Error(), "0009") {
+	s := with(t, 2, "CREATE TABLE gap (id INTEGER);\n")
+	if _, err := Open(t.Context(), emptyAddress(t), s); err == nil || !strings.Contains(err.Error(), numbered(t, 2)) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -82,8 +90,8 @@ func TestAMigrationThatSkipsANumberIsRefused(t *testing.T) {
 func TestANewerStoreIsRefusedAtOnceAndLater(t *testing.T) {
 	address := emptyAddress(t)
 	running := openAs(t, address, benchSchema())
-	openAs(t, address, with(t, "0008_more.sql", "CREATE TABLE more (id INTEGER);\n"))
-	if _, err := Open(t.Context(), address, benchSchema()); !errors.Is(err, ErrNewerStore) || !strings.Contains(err.Error(), "8") {
+	openAs(t, address, with(t, 1, "CREATE TABLE more (id INTEGER);\n"))
+	if _, err := Open(t.Context(), address, benchSchema()); !errors.Is(err, ErrNewerStore) || !strings.Contains(err.Error(), strings.TrimLeft(numbered(t, 1), "0")) {
 		t.Errorf("opened anew: %v", err)
 	}
 	err := running.Write(t.Context(), AllTenants, func(Querier) error { t.Error("it was written to"); return nil })

@@ -16,14 +16,14 @@ var (
 	noBlood = []string{"no blood", "no flashback", "without blood", "without flashback", "never blood",
 		"not blood", "any blood", "no visible blood",
 		"not any blood", "fake blood", "real blood", "own blood", "human blood", "of blood on the bench",
-		"bench blood", "artificial blood", "blood substitute", "blood pressure", "blood test",
+		"bench blood", "artificial blood", "blood substitute", "blood analogue", "blood pressure", "blood test",
 		"blood thinners", "blood thinner", "pig blood", "stage blood"}
 	hypothetical = []string{"how long", "how soon", "how many", "how quickly", "how fast", "how often",
 		"when does", "when will", "when would", "until", "till", "what is", "what does",
 		"does flashback", "does blood", "why does", "why is", "would blood", "before blood", "before flashback",
 		"to show", "shows", "would show", "expect", "stand in for", "like blood", "than blood",
 		"will blood", "did you", "has anyone", "who", "meaning of", "mean", "means", "thick as blood",
-		"instead of blood", "ever seen", "how does", "for blood"}
+		"instead of blood", "ever seen", "how does", "for blood", "will i", "if there was"}
 	bloodReport = []string{"bloody aspirate", "came back bloody", "bled into"}
 )
 
@@ -35,36 +35,40 @@ func (l heard) bloodSeen() bool {
 	report := l.hasAny(bloodReport) || slices.Contains(l.words, "blood") || l.redSeen() || l.positive()
 	flashback := slices.Contains(l.words, "flashback")
 	switch {
+	case l.bare(set("flashback")):
+		return true
 	case l.hasAny(noBlood) && !l.hasAny([]string{"then blood", "now blood", "but blood", "but now"}):
 		return false
 	case report && (asks || person && !l.logs):
-		return !l.hasAny([]string{"how long", "how soon", "what is", "did you",
-			"has anyone"}) || l.hasAny([]string{"can i inject", "what do i do", "now what"})
+		return !l.hasAny([]string{"how long", "how soon", "what is", "did you", "has anyone", "instead of"}) ||
+			l.hasAny([]string{"can i inject", "what do i do", "now what"})
 	case report:
 		return !l.logs && l.count(onBench) == 0 && !l.hasAny(hypothetical)
 	case flashback && asks:
 		return !l.logs && !l.asksOfBench() && l.reportsFlashback()
 	case flashback && person:
-		return !l.logs && l.count(onBench) == 0 && !l.hasAny(hypothetical) && l.reportsFlashback() && !l.names("lip", "pellow")
+		return !l.logs && l.count(onBench) == 0 && !l.hasAny(hypothetical) && l.reportsFlashback()
 	}
 	return false
 }
 
-// redSeen reports whether something red is in the hub or comes back.
+// redSeen reports whether something red is in the hub or comes back. A red hub is a colour code.
 func (l heard) redSeen() bool {
-	return slices.Contains(l.words, "red") && l.count(set(`hub syringe barrel back flash flashback plunger needle`)) > 0
+	for i, w := range l.words {
+		code := i+1 < len(l.words) && set("hub needle cannula one dye food or for").has(l.words[i+1])
+		pink := w == "pink" && l.count(set("tinge* went turned gone coming")) > 0
+		if !code && (pink || set("red claret").has(w)) &&
+			l.count(set("hub syringe barrel back flashback plunger needle cannula")) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // positive reports whether an aspiration is told of as positive.
 func (l heard) positive() bool {
-	return slices.Contains(l.words, "positive") && l.count(set(`aspirated aspirate aspiration inject injecting
-		back`)) > 0
-}
-
-// names reports whether the only body word is the last word of a gel's name.
-func (l heard) names(word, before string) bool {
-	i := slices.Index(l.words, word)
-	return i > 0 && l.words[i-1] == before && l.count(inPerson) == 1
+	return slices.Contains(l.words, "positive") && (l.count(set("aspirat* inject* back")) > 0 ||
+		l.count(inPerson) > 0 && slices.Contains(l.words, "got"))
 }
 
 // asksOfBench reports whether a question beside the word flashback is about figures
@@ -86,14 +90,14 @@ func (l heard) reportsFlashback() bool {
 			continue
 		}
 		for j := i - 1; j >= 0 && j >= i-4; j-- {
-			if seen[l.words[j]] {
+			if seen.has(l.words[j]) {
 				return true
 			}
 		}
 		if i <= 1 || l.words[i-1] == "." {
 			return true
 		}
-		if i+1 < len(l.words) && (l.words[i+1] == "." || happened[l.words[i+1]]) {
+		if i+1 < len(l.words) && (l.words[i+1] == "." || happened.has(l.words[i+1])) {
 			return true
 		}
 	}

@@ -6,7 +6,11 @@
 // "the lip has gone white" is urgent, "the milk has gone cold" is not.
 package urgent
 
-import "strings"
+import (
+	"strings"
+
+	"holdbench/internal/spelling"
+)
 
 // Kind says what a message tells of.
 type Kind string
@@ -56,19 +60,29 @@ type heard struct {
 var contractions = map[string]string{
 	"cant": "cannot", "couldnt": "cannot", "couldn": "cannot", "cnt": "cannot", "im": "i am", "ive": "i have",
 	"shes": "she is", "hes": "he is", "its": "it is",
-	"theres": "there is", "gray": "grey", "greyish": "grey", "whitish": "white", "wht": "white", "wite": "white",
-	"patient's": "patient", "pt": "patient",
-	"pts": "patient", "client": "patient", "dont": "do not", "didnt": "did not", "isnt": "is not",
-	"wont": "will not", "hasnt": "has not", "whats": "what is",
-	"bld": "blood", "blod": "blood", "bood": "blood", "blodd": "blood", "flshback": "flashback",
-	"flashbck": "flashback", "flash": "flashback",
-	"gona": "gone", "gon": "gone", "u": "you", "wat": "what", "wot": "what", "painfull": "painful",
+	"theres": "there is", "gray": "grey", "greyish": "grey", "whitish": "white", "wht": "white",
+	"pt": "patient", "pts": "patient", "client": "patient", "dont": "do not", "didnt": "did not",
+	"isnt": "is not", "wont": "will not", "hasnt": "has not", "whats": "what is",
+	"bld": "blood", "blud": "blood", "bleeding": "blood", "flash": "flashback", "flashed": "flashback",
+	"pos": "positive", "asp": "aspirate",
+	"gona": "gone", "gon": "gone", "u": "you", "wat": "what", "wot": "what",
 }
+
+// rewritten are words that mean another thing together than each does alone.
+var rewritten = strings.NewReplacer(" flash back", " flashback", " blood like ", " milk ", " can not ", " cannot ",
+	" could not ", " cannot ", " cannot feel ", " numb ", " pellow lip ", " pellow ",
+	" v . o ", " vo ", " is bloody ", " is blood ", " bloody hub ", " blood hub ", " bloody syringe ", " blood syringe ")
+
+// often are signs that are misspelt often, and ordinary what a slip of one could be.
+var (
+	often    = strings.Fields("white purple blood flashback artery refill swelling vision patient aspirate positive")
+	ordinary = set("while write whites whine flood spelling smelling selling dwelling bloody")
+)
 
 // listen takes a message apart. Figures stay, marks become blanks.
 func listen(text string) heard {
 	var b strings.Builder
-	for _, r := range strings.ToLower(text) {
+	for _, r := range strings.ReplaceAll(strings.ToLower(text), "+ve", " positive") {
 		switch {
 		case r == '\'' || r == '’' || r == '‘' || r == '`':
 		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
@@ -79,19 +93,31 @@ func listen(text string) heard {
 			b.WriteByte(' ')
 		}
 	}
-	plain := strings.ReplaceAll(" "+b.String()+" ", " flash back", " flashback")
-	plain = strings.ReplaceAll(plain, " blood like ", " milk ")
 	var l heard
-	for _, w := range strings.Fields(plain) {
-		w = squeezed(w)
+	for _, w := range strings.Fields(b.String()) {
+		w = spelt(squeezed(w))
 		if full, ok := contractions[w]; ok {
 			w = full
 		}
-		l.words = append(l.words, strings.Fields(w)...)
+		l.words = append(l.words, w)
 	}
-	l.text = " " + strings.Join(l.words, " ") + " "
+	l.text = rewritten.Replace(" " + strings.Join(l.words, " ") + " ")
+	l.words = strings.Fields(l.text)
 	l.logs = len(l.words) > 0 && (l.words[0] == "log" || l.words[0] == "batch" || l.words[0] == "b")
 	return l
+}
+
+// spelt is the sign that a word is one slip of the finger from, or the word.
+func spelt(w string) string {
+	if len(w) < 4 || ordinary.has(w) {
+		return w
+	}
+	for _, sign := range often {
+		if spelling.Distance(w, sign, 1) <= 1 {
+			return sign
+		}
+	}
+	return w
 }
 
 // squeezed makes three and more of a letter two: "whiiiite" is typed in a hurry.
@@ -116,19 +142,35 @@ func (l heard) hasAny(phrases []string) bool {
 }
 
 // count is how many of the words are in a set.
-func (l heard) count(list map[string]bool) (n int) {
+func (l heard) count(list words) (n int) {
 	for _, w := range l.words {
-		if list[w] {
+		if list.has(w) {
 			n++
 		}
 	}
 	return n
 }
 
-func set(words string) map[string]bool {
-	m := map[string]bool{}
-	for _, w := range strings.Fields(words) {
+// bare reports whether the message is one word of a list and no more.
+func (l heard) bare(list words) bool { return list.has(strings.Trim(l.text, " .")) }
+
+// words are a set of words and of stems, which are written with a star.
+type words map[string]bool
+
+func set(list string) words {
+	m := words{}
+	for _, w := range strings.Fields(list) {
 		m[w] = true
 	}
 	return m
+}
+
+// has reports whether a word or one of its beginnings of three letters and more is in the set.
+func (s words) has(w string) bool {
+	for n := 3; n <= len(w); n++ {
+		if s[w[:n]+"*"] {
+			return true
+		}
+	}
+	return s[w]
 }
