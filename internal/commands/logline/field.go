@@ -90,7 +90,7 @@ func readResult(text string) (Value, error) {
 	case r.none && len(r.Outcomes) == 0 && left == "":
 		return Value{Outcome: Outcome{WatchedS: r.watchS}, Timing: r.Timing, Note: r.Note}, nil
 	case r.none || len(r.Outcomes) != 1 || left != "":
-		return Value{}, &quantity.Problem{Text: text, Why: strings.TrimSpace(text) + " is not one result: write seconds, none, or a film's start and end."}
+		return Value{}, resultProblem(text)
 	}
 	o := r.Outcomes[0]
 	o.WatchedS = r.watchS
@@ -98,4 +98,8 @@ func readResult(text string) (Value, error) {
 		return Value{Outcome: o}, &quantity.Problem{Text: text, Why: o.Typed + " s wants a yes.", Options: []string{o.Typed}}
 	}
 	return Value{Outcome: o, Film: r.Film, Timing: r.Timing, Note: r.Note}, nil
+}
+
+func resultProblem(text string) error {
+	return &quantity.Problem{Text: text, Why: strings.TrimSpace(text) + " is not one result: write seconds, none, or a film's start and end."}
 }
