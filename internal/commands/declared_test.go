@@ -64,7 +64,7 @@ func checkOptions(t *testing.T, cmd *Command) {
 		if (o.Kind == Number || o.Kind == Whole) && !(o.Min < o.Max) {
 			t.Errorf("%s takes %g to %g", o.Name, o.Min, o.Max)
 		}
-		if _, known := unitSpellings[o.Unit]; o.Kind == Number && !known {
+		if _, known := readers[o.Unit]; o.Kind == Number && !known {
 			t.Errorf("%s is in %q, which cannot be typed", o.Name, o.Unit)
 		}
 		if len(o.Choices) > 0 && o.Suggest != nil {

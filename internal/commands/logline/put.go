@@ -192,3 +192,26 @@ func first(ask *Question, open *[]Question) *Question {
 	*open = (*open)[1:]
 	return &q
 }
+
+// Result is the result of a line as its field takes it, "" where it is open or there
+// are several.
+func (l Line) Result() string {
+	open := append([]Question{}, l.open...)
+	if l.Ask != nil {
+		open = append(open, *l.Ask)
+	}
+	for _, q := range open {
+		if q.kind == askResult || q.kind == askSeveral || q.kind == askYes || q.kind == askFilm {
+			return ""
+		}
+	}
+	switch {
+	case len(l.Outcomes) != 1:
+		return ""
+	case l.Film.Marks != "":
+		return l.Film.Marks
+	case l.Outcomes[0].Flashback:
+		return l.Outcomes[0].Typed
+	}
+	return "none"
+}
