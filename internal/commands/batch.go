@@ -140,7 +140,7 @@ func readBatch(ctx context.Context, env *Env, req Request, typed []logline.Label
 	kept := map[int]bool{} // labels of which something was not read
 	for _, one := range typed {
 		label := boxLabelOf(one.Number)
-		unusual := one.Problem != "" && one.Value.Outcome.Seconds > 0
+		unusual := one.Problem != "" && one.Value.Outcome.Seconds > 0 && one.Value.Outcome.Seconds <= trade.LongestWatchS
 		switch {
 		case one.Typed == "":
 			b.empty = append(b.empty, label)
@@ -249,7 +249,11 @@ func (b batch) ask(c *Card, req Request, outcomes []knowledge.BoxOutcome) {
 		if slices.ContainsFunc(o.Earlier, func(e knowledge.BenchTest) bool { return e.Outcome == t.Outcome && e.Seconds == t.Seconds }) {
 			continue
 		}
-		c.Title, c.Refused = fmt.Sprintf("%s was logged before: %s. Is %s another test of it?", boxLabelOf(o.Number), resultsOf(o.Earlier), resultWords(t)), false
+		if c.Refused = false; strings.Contains(c.Title, "was logged before") {
+			c.Title = "Some of these syringes were logged before. Are these other tests of them?"
+		} else if len(b.results) == 1 || !strings.Contains(c.Title, "Some of") {
+			c.Title = fmt.Sprintf("%s was logged before: %s. Is %s another test of it?", boxLabelOf(o.Number), resultsOf(o.Earlier), resultWords(t))
+		}
 		again := Request{Command: logName, Values: combinationValues(o.Earlier[0].Combination), Link: req.Link}
 		again.Values["seconds"] = t.SecondsTyped
 		if t.Outcome == knowledge.None {

@@ -83,12 +83,15 @@ var exampleNeeds = map[string][]string{
 
 func TestEveryExampleRuns(t *testing.T) {
 	for _, cmd := range All() {
-		env := demoEnv(t)
 		asker := askingMember
 		if cmd.Who == knowledge.TrainerRole {
 			asker = askingTrainer
 		}
-		for _, example := range cmd.Examples {
+		env := demoEnv(t)
+		for i, example := range cmd.Examples {
+			if cmd.Name == batchName && i > 0 {
+				env = demoEnv(t) // another result of a syringe that was logged is asked about
+			}
 			for _, before := range exampleNeeds[cmd.Name] {
 				says(t, env, asker, before)
 			}

@@ -142,6 +142,7 @@ func whichSetup(req Request, line logline.Line) Card {
 		c.line("%s", line.Setup.Hint)
 	}
 	f := askedBack{State: stateUnclear, Choices: []string{}}
+	fixed := slices.ContainsFunc(line.Picks, func(p logline.Pick) bool { return p.Known.Syringe != nil && p.Known.Syringe.FixedNeedle })
 	for _, pick := range line.Picks {
 		again := req.asSaid()
 		if pick.Known.Product != nil {
@@ -150,7 +151,7 @@ func whichSetup(req Request, line logline.Line) Card {
 		if pick.Known.Instrument != nil {
 			again = again.with(instrumentOption, pick.Known.Instrument.Name())
 		}
-		if s := pick.Known.Syringe; s != nil && s.Name != "" {
+		if s := pick.Known.Syringe; s != nil && fixed {
 			again = again.with(syringeOption, s.Filled().Name)
 		}
 		c.Choices = append(c.Choices, Choice{Label: pick.Label, Request: again})

@@ -33,7 +33,6 @@ var logCommand = &Command{
 	Name:    logName,
 	Summary: "Log one bench test: the seconds until flashback, or none",
 	Help: "One line for one timed test on the bench. What you leave out is taken as usual, and the confirmation says how. " +
-		"What is not clear is asked about first. " +
 		"For none, say how long you watched. Never write anything about a patient.",
 	Options: []Option{
 		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts, Required: true},
@@ -56,7 +55,7 @@ var logCommand = &Command{
 	Examples: []string{
 		`/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:7.13 timing:"video 30 fps"`,
 		`/log product:"Hesk Paste" instrument:"31G 8 mm needle" seconds:none watched:60`,
-		"log orrick mid 30G 13 mm 7.13 s",
+		"log orrick mid 30G 13 mm 6.4 s",
 	},
 	Run: runLog,
 }

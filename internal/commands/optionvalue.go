@@ -87,7 +87,11 @@ var readers = map[string]func(string) (float64, error){
 
 // readNumber reads a number in the option's unit.
 func (o Option) readNumber(value string) (float64, error) {
-	number, err := readers[o.Unit](value)
+	digits, below := strings.CutPrefix(value, "-")
+	number, err := readers[o.Unit](digits)
+	if below {
+		number = -number
+	}
 	var p *quantity.Problem
 	switch {
 	case errors.As(err, &p) && len(p.Options) > 0:

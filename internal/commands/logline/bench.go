@@ -156,6 +156,11 @@ func (r *reader) addFilm(marks string) {
 		r.ask(Question{Text: err.Error(), kind: askFilm, number: marks, Answers: []Answer{{"30 fps", "30 fps"}, {"60 fps", "60 fps"}}})
 		return
 	}
+	if lower := strings.ToLower(r.raw); len(lower) == len(r.raw) {
+		if m := filmMarks.FindStringIndex(lower); m != nil {
+			f.Marks = strings.TrimSpace(r.raw[m[0]:m[1]])
+		}
+	}
 	r.Film = f
 	if f.FPS > 0 {
 		r.Timing = &quantity.Timing{FPS: f.FPS}

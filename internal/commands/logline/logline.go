@@ -59,7 +59,8 @@ type reader struct {
 	ix     *question.Index
 	known  Known
 	today  time.Time
-	typed  string // as typed, characters made plain where that keeps their places
+	raw    string // as typed
+	typed  string // the same with plain characters
 	plain  []byte // lower case; what was understood is blanked out
 	taken  []bool // by byte of plain
 	vague  bool   // "about", "maybe": the value wants a yes
@@ -78,7 +79,7 @@ func newReader(text string, ix *question.Index, today time.Time) *reader {
 	if rest, ok := strings.CutPrefix(strings.ToLower(typed), "log "); ok && len(rest) == len(typed)-4 {
 		typed = typed[4:]
 	}
-	r := &reader{ix: ix, today: today, typed: typed, plain: []byte(typed), taken: make([]bool, len(typed))}
+	r := &reader{raw: text, ix: ix, today: today, typed: typed, plain: []byte(typed), taken: make([]bool, len(typed))}
 	for i, c := range r.plain {
 		if c >= 'A' && c <= 'Z' {
 			r.plain[i] = c | 0x20

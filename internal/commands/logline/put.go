@@ -141,6 +141,9 @@ func (l *Line) putResult(text string, today time.Time) error {
 		r.addFlashback(left)
 		left = ""
 	}
+	if !r.none && !digit.MatchString(text) {
+		left = text
+	}
 	r.weigh()
 	if left != "" {
 		return resultProblem(text)
