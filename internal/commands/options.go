@@ -104,7 +104,7 @@ var optionNext = regexp.MustCompile(`\s[A-Za-z_]+:[^\s:]`)
 // outside the pairs is given back.
 func (cmd *Command) split(line string) (text string, values map[string]string, err error) {
 	values = map[string]string{}
-	outside := ""
+	outside, unknown := "", ""
 	for from := 0; from < len(line); {
 		at := optionStart.FindStringSubmatchIndex(line[from:])
 		if at == nil {
@@ -116,7 +116,9 @@ func (cmd *Command) split(line string) (text string, values map[string]string, e
 			if !cmd.Free && cmd.Plain == nil {
 				return "", nil, cmd.unknownOption(name)
 			}
-			from = colon + 1 // words, or an address
+			if from = colon + 1; !cmd.Free && unknown == "" && !strings.HasPrefix(line[from:], "//") {
+				unknown = name // words, unless options stand beside them
+			}
 			continue
 		}
 		outside += line[:start] + " "
@@ -127,6 +129,9 @@ func (cmd *Command) split(line string) (text string, values map[string]string, e
 			return "", nil, err
 		}
 		from = 0
+	}
+	if unknown != "" && len(values) > 0 {
+		return "", nil, cmd.unknownOption(unknown)
 	}
 	return strings.Join(strings.Fields(outside+line), " "), values, nil
 }

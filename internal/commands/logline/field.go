@@ -94,6 +94,9 @@ func readResult(text string) (Value, error) {
 	}
 	o := r.Outcomes[0]
 	o.WatchedS = r.watchS
+	if o.Seconds > trade.LongestWatchS {
+		return Value{}, &quantity.Problem{Text: text, Why: "At most " + trade.Number(trade.LongestWatchS) + " s can be logged."}
+	}
 	if r.vague || o.Seconds < soonest || o.Seconds > latest {
 		return Value{Outcome: o}, &quantity.Problem{Text: text, Why: o.Typed + " s wants a yes.", Options: []string{o.Typed}}
 	}
