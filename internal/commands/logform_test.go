@@ -239,6 +239,8 @@ func TestBenchLineIsReadInAnyOrder(t *testing.T) {
 		"240 fps, 0.2 mL pull":                    {"timing": "240 fps", "pull": "0.2 mL"},
 		"2026-11-20, watching for 90 sec, at 18c": {"date": "2026-11-20", "watched": "90 sec", "temperature": "18"},
 		"glycerol-water 40%":                      {"liquid": "glycerol-water 40%"},
+		"slow-mo 240, friday, watched 1:02":       {"timing": "slow-mo 240", "date": "friday", "watched": "1:02"},
+		"60fps, 3 days ago, .2cc":                 {"timing": "60fps", "date": "3 days ago", "pull": ".2cc"},
 	}
 	for line, want := range cases {
 		got, err := readBench(line)

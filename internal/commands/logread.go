@@ -95,7 +95,7 @@ func putOptions(line *logline.Line, req Request, today time.Time) error {
 func optionProblem(cmd *Command, name, value string, err error) error {
 	var p *quantity.Problem
 	if errors.As(err, &p) {
-		return refuse(cmd.optionHelp(name), "The option %s cannot be %s: %s", name, echo(value), p.Why)
+		return refuse(cmd.optionHelp(name), "The %s cannot be %s: %s", name, echo(value), p.Why)
 	}
 	return err
 }
