@@ -4,10 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"regexp"
-	"strconv"
+	"maps"
+	"slices"
 	"strings"
 
+	"holdbench/internal/commands/logline"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
@@ -88,7 +89,7 @@ func fillBatch(ctx context.Context, env *Env, req Request) (map[string]string, e
 
 func runBatch(ctx context.Context, env *Env, req Request) (Card, error) {
 	text := strings.TrimSpace(req.Text + " " + req.value(resultsOption))
-	typed, stray := splitBatch(text)
+	typed, stray := logline.ReadSession(text)
 	if stray != "" {
 		return Card{}, refuse("Write each behind its label: "+req.example()+". Nothing was logged.", "%s stands in front of the first label.", echo(stray))
 	}
@@ -100,7 +101,7 @@ func runBatch(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	if len(batch.results) == 0 && len(batch.faults) == 0 {
+	if len(batch.results) == 0 && len(batch.faults) == 0 && len(batch.unusual) == 0 {
 		return Card{}, refuse("Write for example: "+req.example()+".", "Which results?")
 	}
 	var outcomes []knowledge.BoxOutcome
@@ -109,43 +110,9 @@ func runBatch(ctx context.Context, env *Env, req Request) (Card, error) {
 			return Card{}, err
 		}
 	}
-	return batchCard(ctx, env, batch, outcomes), nil
-}
-
-// typedResult is what stands behind one label.
-type typedResult struct {
-	number  int
-	results []string
-}
-
-var (
-	batchLabel = regexp.MustCompile(`(?i)\bb\s?-?\s?(\d{1,4})\b\s*[:=]?`)
-	batchBreak = regexp.MustCompile(`(?i)[,;]\s+|;|,$|\s+and(?:\s+|$)|\n`)
-	noteBehind = regexp.MustCompile(`^(.*?)\s*\(([^()]*)\)$`)
-)
-
-// splitBatch takes a message apart at its labels. stray is what stands before
-// the first.
-func splitBatch(text string) (typed []typedResult, stray string) {
-	labels := batchLabel.FindAllStringSubmatchIndex(text, -1)
-	if len(labels) == 0 {
-		return nil, text
-	}
-	for i, at := range labels {
-		end := len(text)
-		if i+1 < len(labels) {
-			end = labels[i+1][0]
-		}
-		number, _ := strconv.Atoi(text[at[2]:at[3]]) // digits: the pattern was met
-		one := typedResult{number: number}
-		for _, part := range batchBreak.Split(strings.TrimSpace(text[at[1]:end]), -1) {
-			if part = strings.TrimSpace(part); part != "" {
-				one.results = append(one.results, part)
-			}
-		}
-		typed = append(typed, one)
-	}
-	return typed, strings.Trim(text[:labels[0][0]], " ,;\n")
+	c := batchCard(ctx, env, batch, outcomes)
+	batch.ask(&c, req, outcomes)
+	return c, nil
 }
 
 // batch is a message as read: what can be logged, and what is wrong with the rest.
@@ -154,43 +121,59 @@ type batch struct {
 	faults  []string
 	stays   bool     // something that is wrong keeps a syringe in the box
 	empty   []string // labels without a result
+	unusual []string // labels and results that are logged after a yes only
 	assumed []string // what was not said, in words
 }
 
 // readBatch reads the results. What is wrong with one keeps all of its label
 // back, so that the label can be sent again whole.
-func readBatch(ctx context.Context, env *Env, req Request, typed []typedResult) (b batch, err error) {
+func readBatch(ctx context.Context, env *Env, req Request, typed []logline.Labelled) (b batch, err error) {
+	bench, err := benchOf(ctx, env, req)
+	if err != nil {
+		return b, err
+	}
 	settings, err := env.Group.Settings(ctx)
 	if err != nil {
 		return b, err
 	}
-	watch := trimNumber(float64(knowledge.WatchSeconds(settings.Ceiling)))
+	watch := float64(knowledge.WatchSeconds(settings.Ceiling))
+	kept := map[int]bool{} // labels of which something was not read
 	for _, one := range typed {
-		label := fmt.Sprintf("B-%d", one.number)
-		if len(one.results) == 0 {
+		label := boxLabelOf(one.Number)
+		unusual := one.Problem != "" && one.Value.Outcome.Seconds > 0 && one.Value.Outcome.Seconds <= trade.LongestWatchS
+		switch {
+		case one.Typed == "":
 			b.empty = append(b.empty, label)
-		}
-		var good []knowledge.BoxResult
-		wrong := false
-		for _, result := range one.results {
-			test, assumed, err := readResult(ctx, env, req, result, watch)
-			if words, theirs := faultWords(err); theirs {
-				b.faults = append(b.faults, label+", "+echo(result)+": "+words)
-				wrong, b.stays = true, true
-				continue
-			}
-			if err != nil {
-				return b, err
-			}
-			b.assume(assumed)
-			good = append(good, knowledge.BoxResult{Number: one.number, Test: test})
-		}
-		if !wrong {
-			b.results = append(b.results, good...)
+		case unusual && !slices.Contains(req.Replies, "yes"):
+			b.unusual = append(b.unusual, label+" "+one.Typed)
+			b.faults = append(b.faults, label+", "+echo(one.Typed)+": that is unusual. Is it right?")
+			kept[one.Number], b.stays = true, true
+		case one.Problem != "" && !unusual:
+			b.faults = append(b.faults, label+", "+echo(one.Typed)+": "+one.Problem)
+			kept[one.Number], b.stays = true, true
 		}
 	}
+	for _, one := range typed {
+		if one.Typed == "" || kept[one.Number] {
+			continue
+		}
+		test, assumed, err := batchTest(ctx, env, req, bench, one.Value, watch)
+		if words, theirs := faultWords(err); theirs {
+			b.faults = append(b.faults, boxLabelOf(one.Number)+", "+echo(one.Typed)+": "+words)
+			kept[one.Number], b.stays = true, true
+			continue
+		}
+		if err != nil {
+			return b, err
+		}
+		b.assume(assumed)
+		b.results = append(b.results, knowledge.BoxResult{Number: one.Number, Test: test})
+	}
+	b.results = slices.DeleteFunc(b.results, func(r knowledge.BoxResult) bool { return kept[r.Number] })
 	return b, nil
 }
+
+func boxLabelOf(number int) string { return fmt.Sprintf("B-%d", number) }
 
 // assume keeps what was taken as usual, each once.
 func (b *batch) assume(words []string) {
@@ -215,26 +198,73 @@ func faultWords(err error) (string, bool) {
 	return "", false
 }
 
-// readResult reads one result with the options that hold for all.
-func readResult(ctx context.Context, env *Env, req Request, result, watch string) (t knowledge.BenchTest, assumed []string, err error) {
-	note := ""
-	if m := noteBehind.FindStringSubmatch(result); m != nil {
-		result, note = m[1], m[2]
+// benchOf is a line with what the options say of all tests of a session.
+func benchOf(ctx context.Context, env *Env, req Request) (line logline.Line, err error) {
+	today, err := env.today(ctx)
+	if err != nil {
+		return line, err
 	}
-	if !strings.ContainsAny(result, "0123456789") && !strings.EqualFold(result, string(knowledge.None)) {
-		return t, nil, refuse("Write seconds, none, or the film from–to.", "That is no result.")
+	line.Setup.Syringe.Name = trade.Supplied // the box knows the combination
+	return line, putOptions(&line, req, today)
+}
+
+// batchTest is one test of a session.
+func batchTest(ctx context.Context, env *Env, req Request, bench logline.Line, v logline.Value, watch float64) (t knowledge.BenchTest, assumed []string, err error) {
+	line, o := bench, v.Outcome
+	if o.WatchedS == 0 {
+		o.WatchedS, _ = req.number("watched")
 	}
-	one := req.with("seconds", result).with(syringeOption, usualSyringe) // the box knows the syringe
-	if req.value("watched") == "" && strings.EqualFold(result, string(knowledge.None)) {
-		one = one.with("watched", watch)
-		assumed = append(assumed, "watched for "+watch+" s")
+	if !o.Flashback && o.WatchedS == 0 {
+		o.WatchedS = watch
+		assumed = append(assumed, "watched for "+exactSeconds(watch))
 	}
-	one, marks, more, err := unroll(filmed(one))
+	line.Outcomes, line.Film, line.Note = []logline.Outcome{o}, v.Film, v.Note
+	switch filmed := v.Film.Marks != ""; {
+	case v.Timing != nil:
+		line.Timing = v.Timing
+	case filmed && line.Timing != nil && line.Timing.Stopwatch:
+		line.Timing = nil // it holds for the tests in general, and not for this one
+	}
+	tests, more, err := testsOf(ctx, env, req.with(syringeOption, usualSyringe), line)
 	if err != nil {
 		return t, nil, err
 	}
-	assumed = append(assumed, more...)
-	t, more, err = readTest(ctx, env, one)
-	t.Film.Marks, t.Note = marks, note
-	return t, append(assumed, more...), err
+	tests[0].Combination, tests[0].RequestKey = trade.Combination{}, ""
+	return tests[0], append(assumed, more...), nil
+}
+
+// ask offers a yes for what is logged after one only: what is unusual, and a result of
+// a syringe that was logged with another one before.
+func (b batch) ask(c *Card, req Request, outcomes []knowledge.BoxOutcome) {
+	if len(b.unusual) > 0 {
+		again := Request{Command: batchName, Text: strings.Join(b.unusual, ", "), Values: maps.Clone(req.Values), Replies: []string{"yes"}}
+		delete(again.Values, resultsOption)
+		c.Choices = append(c.Choices, Choice{Label: "yes, log " + again.Text, Request: again})
+	}
+	for i, o := range outcomes {
+		if len(o.Earlier) == 0 || i >= len(b.results) {
+			continue
+		}
+		t := b.results[i].Test
+		if slices.ContainsFunc(o.Earlier, func(e knowledge.BenchTest) bool { return e.Outcome == t.Outcome && e.Seconds == t.Seconds }) {
+			continue
+		}
+		if c.Refused = false; strings.Contains(c.Title, "was logged before") {
+			c.Title = "Some of these syringes were logged before. Are these other tests of them?"
+		} else if len(b.results) == 1 || !strings.Contains(c.Title, "Some of") {
+			c.Title = fmt.Sprintf("%s was logged before: %s. Is %s another test of it?", boxLabelOf(o.Number), resultsOf(o.Earlier), resultWords(t))
+		}
+		again := Request{Command: logName, Values: combinationValues(o.Earlier[0].Combination), Link: req.Link}
+		again.Values["seconds"] = t.SecondsTyped
+		if t.Outcome == knowledge.None {
+			again.Values["seconds"] = string(knowledge.None)
+		}
+		again.Values["watched"], again.Values["pull"] = trimNumber(t.WatchedS), trimNumber(t.PullML)
+		again.Values["liquid"], again.Values["temperature"] = t.Liquid, trimNumber(t.LiquidC)
+		again.Values["timing"], again.Values["date"] = t.Timing, t.TestedOn
+		if t.Note != "" {
+			again.Values["note"] = t.Note
+		}
+		c.Choices = append(c.Choices, Choice{Label: "yes, log " + resultWords(t) + " for " + boxLabelOf(o.Number), Request: again})
+	}
 }

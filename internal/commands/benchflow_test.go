@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/commands/logline"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
@@ -44,10 +45,14 @@ func TestABatchIsTakenApart(t *testing.T) {
 		{"", "", ""},
 	}
 	for _, c := range cases {
-		typed, stray := splitBatch(c.text)
+		typed, stray := logline.ReadSession(c.text)
 		var got []string
-		for _, one := range typed {
-			got = append(got, fmt.Sprintf("%d[%s]", one.number, strings.Join(one.results, "|")))
+		for i, one := range typed {
+			if i > 0 && typed[i-1].Number == one.Number {
+				got[len(got)-1] = strings.TrimSuffix(got[len(got)-1], "]") + "|" + one.Typed + "]"
+				continue
+			}
+			got = append(got, fmt.Sprintf("%d[%s]", one.Number, one.Typed))
 		}
 		if strings.Join(got, " ") != c.want || stray != c.stray {
 			t.Errorf("%q: %s, stray %q", c.text, got, stray)

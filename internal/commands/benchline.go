@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"strings"
 
+	"holdbench/internal/commands/quantity"
 	"holdbench/internal/knowledge"
 )
 
@@ -11,11 +12,12 @@ import (
 // 30 s, video 30 fps". Parts stand in any order; what is left out is usual.
 
 var (
-	benchPull        = regexp.MustCompile(`(?i)^(?:pull|pulled|draw|drawn)\s*(?:of\s*)?([\d.,]+\s*(?:ml|cc)?)$|^([\d.,]+\s*(?:ml|cc))(?:\s*pull)?$`)
-	benchWatched     = regexp.MustCompile(`(?i)^(?:watched|watching|watch)(?: for)?\s*([\d.,]+\s*(?:s|sec|seconds)?)$`)
-	benchTemperature = regexp.MustCompile(`(?i)^(?:at\s*)?([\d.,]+)\s*(?:°|º|deg(?:rees)?)?\s*(?:c|celsius|°)$`)
-	benchTiming      = regexp.MustCompile(`(?i)^stopwatch$|^video|fps$`)
-	benchDate        = regexp.MustCompile(`(?i)^\d{4}-\d{2}-\d{2}$|^(?:today|yesterday)$`)
+	benchPull = regexp.MustCompile(`(?i)^(?:pull|pulled|draw|drawn)\s*(?:of\s*)?(` + quantity.Decimal + `\s*` + quantity.VolumeUnit + `?)$` +
+		`|^(` + quantity.Decimal + `\s*` + quantity.VolumeUnit + `)(?:\s*pull)?$`)
+	benchWatched     = regexp.MustCompile(`(?i)^(?:watched|watching|watch)(?: for)?\s*(.+)$`)
+	benchTemperature = regexp.MustCompile(`(?i)^(?:at\s*)?(` + quantity.Decimal + `)\s*` + quantity.DegreeUnit + `$`)
+	benchTiming      = regexp.MustCompile(`(?i)^stop[- ]?watch$|^(?:video|film|slow)|` + quantity.RateUnit + `$`)
+	benchDate        = regexp.MustCompile(`(?i)^(?:on\s+)?(?:` + quantity.WordedDay + `|` + quantity.FigureDay + `)$`)
 )
 
 // benchLine writes the bench of a test.

@@ -45,8 +45,9 @@ type Bearing struct {
 	Bedside bool // what may be looked at with a patient in the chair
 }
 
-// Plain puts what a typed line says in plain words, as Request.Text, into options
-// and leaves no Text. Where the words could mean more than one thing it asks back.
+// Plain puts what a typed line says in plain words, as Request.Text, into options, or
+// keeps it as said for the command to read, and leaves no Text. Where the words could
+// mean more than one thing it asks back.
 type Plain func(context.Context, *Env, Request) (Request, *Card, error)
 
 // OptionKind is what an option takes.
@@ -107,7 +108,10 @@ type Request struct {
 
 	NoPatient bool // the asker said that what is typed is not about a patient
 
-	typed bool // Text may hold name:value pairs
+	Replies []string // the asker's answers to what a log line left open, in their order
+
+	typed bool   // Text may hold name:value pairs
+	said  string // the words of a log line, which its command reads itself
 
 	// Set by Answer for the handler: a declaration names its handler, so a handler that
 	// named a declaration would be a cycle.

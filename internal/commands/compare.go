@@ -42,7 +42,7 @@ func runCompare(ctx context.Context, env *Env, req Request) (Card, error) {
 	}
 	switch {
 	case req.value(productOption) != "":
-		product, back, err := namedProduct(ctx, env, req)
+		product, back, err := productAsked(ctx, env, req)
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}

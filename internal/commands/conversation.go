@@ -42,6 +42,8 @@ type turn struct {
 	pullML      float64     // as said, 0 for none
 	ifYes       *Request    // what a yes asks for, nil for nothing
 	urgent      urgent.Kind // what the turn told of
+
+	open *openQuestion // a test that waits for an answer, nil for none
 }
 
 // old reports whether a turn is no longer remembered at a time.

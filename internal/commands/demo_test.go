@@ -27,10 +27,13 @@ var (
 )
 
 // demoEnv is a store of its own with the demo community in it.
-func demoEnv(t testing.TB) *Env {
+func demoEnv(t testing.TB) *Env { return demoEnvAt(t, stopped) }
+
+// demoEnvAt is demoEnv with another clock.
+func demoEnvAt(t testing.TB, now func() time.Time) *Env {
 	t.Helper()
 	ctx := context.Background()
-	store, err := knowledge.Open(ctx, demoAddress(t), knowledge.WithClock(stopped))
+	store, err := knowledge.Open(ctx, demoAddress(t), knowledge.WithClock(now))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -43,7 +46,7 @@ func demoEnv(t testing.TB) *Env {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &Env{Group: group, Now: stopped, Log: slog.New(slog.DiscardHandler)}
+	return &Env{Group: group, Now: now, Log: slog.New(slog.DiscardHandler)}
 }
 
 // demoStore is the file of a store with the demo community in it and its

@@ -19,6 +19,7 @@ func TestADoubtfulNoteIsAskedAbout(t *testing.T) {
 	}
 	keep, leave := card.Choices[0].Request, card.Choices[1].Request
 	keep.Asker, leave.Asker = askingTrainer, askingTrainer
+	leave = leave.with("seconds", "7.2") // another test: the same one twice is asked about
 	if kept := Answer(t.Context(), env, keep); !strings.Contains(kept.Text(), doubtfulNote) || !strings.Contains(kept.Verdict, "Logged") {
 		t.Errorf("not kept after a no:\n%s", kept.Text())
 	}

@@ -13,7 +13,7 @@ import (
 // words reports whether a request is a typed line and nothing else: what a button, a
 // form or an option says is whole as it is.
 func (r Request) words() bool {
-	return r.About == "" && len(r.Values) == 0 && r.Filled == nil && r.Post == nil
+	return r.About == "" && len(r.Values) == 0 && r.Filled == nil && r.Post == nil && len(r.Replies) == 0
 }
 
 // goOn reads a typed line as about the asker's last question, or as talk: it gives
@@ -26,6 +26,14 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 	if last.ifYes != nil {
 		if answer, is := agreed(line); is {
 			return env.confirmed(req, last, answer)
+		}
+	}
+	if again, card, is := env.replied(ctx, req, last); is {
+		return again, card
+	}
+	if question.ReadTalk(line) == question.TakeBack {
+		if card := env.askToTakeBack(ctx, req); card != nil {
+			return req, card
 		}
 	}
 	_, index, err := env.reader(ctx)

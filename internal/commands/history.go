@@ -52,7 +52,7 @@ func runHistory(ctx context.Context, env *Env, req Request) (Card, error) {
 		c.Title = fmt.Sprintf("Test %d: %s", test.ID, test.Combination)
 	}
 	if req.value(productOption) != "" {
-		product, back, err := namedProduct(ctx, env, req)
+		product, back, err := productAsked(ctx, env, req)
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}

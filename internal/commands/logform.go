@@ -1,10 +1,11 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"strings"
 
-	"holdbench/internal/commands/question"
+	"holdbench/internal/commands/quantity"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
@@ -42,11 +43,12 @@ func fillLog(ctx context.Context, env *Env, req Request) (map[string]string, err
 	if req.Filled != nil {
 		return req.Filled, nil
 	}
-	last, tested, err := lastTest(ctx, env, req.Asker)
+	last, tested, err := latestTest(ctx, env, req.Asker, "")
 	if err != nil {
 		return nil, err
 	}
 	bench := usualBench()
+	last.TestedOn = "" // a new test's day is its own
 	filled := map[string]string{resultField: req.value("seconds"), noteField: req.value("note")}
 	if tested {
 		bench = last
@@ -82,7 +84,7 @@ func benchFromOptions(req Request, bench knowledge.BenchTest) string {
 		}
 	}
 	line := benchLine(bench)
-	if date := req.value("date"); date != "" {
+	if date := cmp.Or(req.value("date"), bench.TestedOn); date != "" {
 		line += ", " + date
 	}
 	return line
@@ -102,22 +104,6 @@ func fillFromOptions(req Request, filled map[string]string) {
 	if len(setup) > 0 {
 		filled[setupField] = strings.Join(setup, ", ")
 	}
-}
-
-// lastTest is the asker's latest test.
-func lastTest(ctx context.Context, env *Env, asker Asker) (knowledge.BenchTest, bool, error) {
-	m, err := env.Group.Member(ctx, asker.Ref)
-	if isNotFound(err) {
-		return knowledge.BenchTest{}, false, nil
-	}
-	if err != nil {
-		return knowledge.BenchTest{}, false, err
-	}
-	tests, err := env.Group.Tests(ctx, knowledge.TestFilter{TesterID: m.ID, Limit: 1})
-	if err != nil || len(tests) == 0 {
-		return knowledge.BenchTest{}, false, err
-	}
-	return tests[0], true, nil
 }
 
 // setupWords is a combination without its gel: "30G 13 mm needle, supplied syringe".
@@ -142,29 +128,28 @@ func readLogForm(ctx context.Context, env *Env, filled map[string]string) (map[s
 		return nil, err
 	}
 	values[instrumentOption], values[syringeOption] = instrument, syringe
-	return filmed(Request{Values: values}).Values, nil
+	return withoutStopwatch(values, filled[resultField]), nil
+}
+
+// withoutStopwatch takes the stopwatch out of the options of a test that was read off
+// a film: in a form it stands there before anything is typed.
+func withoutStopwatch(values map[string]string, result string) map[string]string {
+	_, film, err := quantity.ReadFilm(result, usualFPS)
+	if film && err == nil && strings.EqualFold(strings.TrimSpace(values["timing"]), usualTiming) {
+		delete(values, "timing")
+	}
+	return values
 }
 
 // readSetup reads a needle or cannula and a syringe out of one line. What it
 // cannot tell apart it gives back whole, for the command to ask about.
 func readSetup(ctx context.Context, env *Env, line string) (instrument, syringe string, err error) {
-	first, rest, _ := strings.Cut(line, ",")
-	if i, err := trade.ReadInstrument(first); err == nil {
-		if s, err := trade.ReadSyringe(rest); err == nil {
-			return i.Name(), s.Name, nil
-		}
-	}
-	vocabulary, index, err := env.reader(ctx)
+	_, index, err := env.reader(ctx)
 	if err != nil {
 		return "", "", err
 	}
-	if len(vocabulary.Products) > 0 {
-		// The reader reads whole questions: any gel will do to ask about a needle.
-		r := index.Read(vocabulary.Products[0].Name + ", " + line)
-		if r.Outcome == question.One && r.Product.ID == vocabulary.Products[0].ID {
-			c := r.Combination()
-			return c.Instrument.Name(), c.Syringe.Name, nil
-		}
+	if read := index.ReadSetup(line); read.Known && len(read.Rest) == 0 && read.PullML == 0 {
+		return read.Instrument.Name(), read.Syringe.Filled().Name, nil
 	}
 	return line, "", nil
 }

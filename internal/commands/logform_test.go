@@ -203,27 +203,31 @@ func TestAGelThatIsNotQuiteOneIsAskedAboutFromTheForm(t *testing.T) {
 	}
 }
 
-// Whose confirmation never came logs once more: the second says so. Others' tests,
-// other times or pulls and two of none are nobody's twins.
-func TestATestThatLooksSentTwiceIsSaidToBe(t *testing.T) {
+// Whose confirmation never came logs once more: that is asked about before it counts.
+// Others' tests, other times or pulls and two of none are nobody's twins.
+func TestATestThatLooksSentTwiceIsAskedAbout(t *testing.T) {
 	env := demoEnv(t)
+	env.Conversations = new(Conversations)
 	logs := func(asker Asker, line string) string {
 		t.Helper()
-		return strings.Join(strings.Fields(Answer(context.Background(), env, Typed(line, asker)).Text()), " ")
+		req := Typed(line, asker)
+		req.Place = "here"
+		return strings.Join(strings.Fields(Answer(context.Background(), env, req).Text()), " ")
 	}
-	const twin = "If both are one test, take this one back"
-	for _, once := range []string{"log tamsel soft 30g 13mm 3.41", "log tamsel soft 30g 13mm 3.42", "log tamsel soft 30g 13mm none watched:30", "log tamsel soft 30g 13mm none watched:30"} {
-		if said := logs(askingMember, once); strings.Contains(said, twin) || !strings.Contains(said, "Logged as test") {
-			t.Errorf("%s:\n%s", once, said)
-		}
+	for _, once := range []string{"log tamsel soft 30g 13mm 3.41", "log tamsel soft 30g 13mm 3.42", "log tamsel soft 30g 13mm none watched:30",
+		"log tamsel soft 30g 13mm none watched:30", "log tamsel soft 30g 13mm 3.41 pull:0.2"} {
+		wants(t, logs(askingMember, once), "Logged as test")
 	}
-	if said := logs(askingMember, "log tamsel soft 30g 13mm 3.41 pull:0.2"); strings.Contains(said, twin) || !strings.Contains(said, "Logged as test") {
-		t.Errorf("another pull:\n%s", said)
+	wants(t, logs(askingTrainer, "log tamsel soft 30g 13mm 3.41"), "Logged as test")
+	before := keptTests(t, env)
+	wants(t, logs(askingMember, "log tamsel soft 30g 13mm 3.41"), "Your test 145 of that day has the same 3.41 s. Is this another one?")
+	if keptTests(t, env) != before {
+		t.Error("stored before a yes")
 	}
-	if said := logs(askingTrainer, "log tamsel soft 30g 13mm 3.41"); strings.Contains(said, twin) {
-		t.Errorf("another's:\n%s", said)
+	wants(t, logs(askingMember, "yes"), "Logged as test")
+	if keptTests(t, env) != before+1 {
+		t.Error("not stored after a yes")
 	}
-	wants(t, logs(askingMember, "log tamsel soft 30g 13mm 3.41"), "Your test 145 of that day has the same 3.41 s. "+twin)
 }
 
 func TestBenchLineIsReadInAnyOrder(t *testing.T) {
@@ -235,6 +239,8 @@ func TestBenchLineIsReadInAnyOrder(t *testing.T) {
 		"240 fps, 0.2 mL pull":                    {"timing": "240 fps", "pull": "0.2 mL"},
 		"2026-11-20, watching for 90 sec, at 18c": {"date": "2026-11-20", "watched": "90 sec", "temperature": "18"},
 		"glycerol-water 40%":                      {"liquid": "glycerol-water 40%"},
+		"slow-mo 240, friday, watched 1:02":       {"timing": "slow-mo 240", "date": "friday", "watched": "1:02"},
+		"60fps, 3 days ago, .2cc":                 {"timing": "60fps", "date": "3 days ago", "pull": ".2cc"},
 	}
 	for line, want := range cases {
 		got, err := readBench(line)
@@ -279,7 +285,6 @@ func TestWhatWasRefusedOpensAForm(t *testing.T) {
 	member := Asker{Ref: "42", Name: "Nell", Role: anyMember, Belongs: true}
 	for line, want := range map[string]map[string]string{
 		`/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:quick note:odd pull:0.2`: {gelField: "Orrick Mid", setupField: "30G 13 mm needle", resultField: "", noteField: "odd"},
-		"/log orrick mid 27g 13 mm 3.3 s or 4 s":                                                  {gelField: "Orrick Mid", setupField: "27G 13 mm needle, supplied syringe", resultField: ""},
 	} {
 		card := says(t, env, member, line)
 		if !card.Refused || len(card.Actions) != 1 || card.Actions[0].Label != "fill in the form" || !card.Actions[0].Tap || !WantsForm(card.Actions[0].Request) {

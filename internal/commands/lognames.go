@@ -2,72 +2,60 @@ package commands
 
 import (
 	"context"
-	"errors"
-	"slices"
 
 	"holdbench/internal/commands/question"
-	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
 
-// namedProduct is the product of that name or alias. For a name that is not
-// quite one the card asks whether that product was meant: a test in the wrong
-// box is worse than one more tap.
-func namedProduct(ctx context.Context, env *Env, req Request) (trade.Product, *Card, error) {
-	name := req.value(productOption)
-	product, err := env.Group.Product(ctx, name)
-	if !errors.Is(err, knowledge.ErrNotFound) {
-		return product, nil, err
-	}
-	names, err := likelyProducts(ctx, env, name)
+// productAsked is the product that a request names, or the card that asks which.
+func productAsked(ctx context.Context, env *Env, req Request) (trade.Product, *Card, error) {
+	_, index, err := env.reader(ctx)
 	if err != nil {
-		return product, nil, err
+		return trade.Product{}, nil, err
 	}
-	if len(names) == 0 {
-		return product, nil, refuse("/"+productsName+" lists them.", "The group has no product called %s.", echo(name))
-	}
-	c := Card{Title: "The group has no product called " + echo(name) + ". Which of these did you mean?"}
-	if len(names) == 1 {
-		c.Title = "The group has no product called " + echo(name) + ". Did you mean this one?"
-	}
-	for _, likely := range names {
-		c.Choices = append(c.Choices, Choice{Label: likely, Request: req.with(productOption, likely)})
-	}
-	return product, &c, nil
+	return namedProduct(index, req)
 }
 
-// namedInstrument is the needle or cannula of that name, written in full or as
-// people type it. Where it could be more than one the card asks which.
-func namedInstrument(ctx context.Context, env *Env, req Request, product trade.Product) (trade.Instrument, *Card, error) {
+// namedProduct is the product of that whole name or alias. For a name that is on no
+// list the card asks which gel was meant: a test in the wrong box is worse than one
+// more tap.
+func namedProduct(index *question.Index, req Request) (trade.Product, *Card, error) {
+	name := req.value(productOption)
+	read := index.ReadProduct(name)
+	if read.Known {
+		return read.Product, nil, nil
+	}
+	if len(read.Options) == 0 {
+		return read.Product, nil, refuse("/"+productsName+" lists them.", "The group has no product called %s.", echo(name))
+	}
+	c := Card{Title: "The group has no product called " + echo(name) + ". Which of these did you mean?"}
+	if len(read.Options) == 1 {
+		c.Title = "The group has no product called " + echo(name) + ". Did you mean this one?"
+	}
+	for _, likely := range read.Options {
+		c.Choices = append(c.Choices, Choice{Label: likely.Name, Request: req.asSaid().with(productOption, likely.Name)})
+	}
+	return read.Product, &c, nil
+}
+
+// namedInstrument is the needle or cannula of that name, written in full or as people
+// type it. Where it could be more than one the card asks which.
+func namedInstrument(index *question.Index, req Request) (trade.Instrument, *Card, error) {
 	typed := req.value(instrumentOption)
 	instrument, err := trade.ReadInstrument(typed)
 	if err == nil {
 		return instrument, nil, nil
 	}
-	_, index, readErr := env.reader(ctx)
-	if readErr != nil {
-		return instrument, nil, readErr
+	read := index.ReadSetup(typed)
+	if read.Instrument.Gauge != 0 {
+		return read.Instrument, nil, nil
 	}
-	reading := index.Read(product.Name + ", " + typed)
-	if reading.Outcome == question.One && reading.Product.ID == product.ID {
-		return reading.Instrument, nil, nil
-	}
-	var names []string
-	for _, choice := range reading.Choices {
-		again := index.Read(choice.Text)
-		if again.Outcome != question.One || again.Product.ID != product.ID {
-			continue
-		}
-		if name := again.Instrument.Name(); !slices.Contains(names, name) {
-			names = append(names, name)
-		}
-	}
-	if len(names) == 0 {
+	if len(read.Instruments) == 0 {
 		return instrument, nil, err
 	}
 	back := Card{Title: echo(typed) + " could be more than one needle or cannula. Which?"}
-	for _, name := range names {
-		back.Choices = append(back.Choices, Choice{Label: name, Request: req.with(instrumentOption, name)})
+	for _, in := range read.Instruments[:min(len(read.Instruments), question.MaxChoices)] {
+		back.Choices = append(back.Choices, Choice{Label: in.Name(), Request: req.asSaid().with(instrumentOption, in.Name())})
 	}
 	return instrument, &back, nil
 }

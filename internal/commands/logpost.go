@@ -2,95 +2,81 @@ package commands
 
 import (
 	"context"
-	"regexp"
-	"strings"
 
+	"holdbench/internal/commands/logline"
 	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
 )
 
-// What a post says about a test's result, in the order in which it is believed:
-// a film's marks, none, seconds. A time that could be another is left open.
-var (
-	postNone    = regexp.MustCompile(`(?i)\b(?:none|no flash ?backs?|nothing|no blood)\b`)
-	postWatched = regexp.MustCompile(`(?i)\b(?:watched|waited|held|in|after|for)\s*(?:for\s*)?(\d{1,3}(?:[.,]\d{1,3})?)\s*(?:s|secs?|seconds?)\b`)
-	postSeconds = regexp.MustCompile(`(?i)(\d{1,3}(?:[.,]\d{1,3})?)\s*(?:s|secs?|seconds?)\b`)
-	postRate    = regexp.MustCompile(`(?i)(\d{1,4}(?:[.,]\d{1,3})?)\s*fps\b`)
-	postFilm    = regexp.MustCompile(clockMarks.String() + `|` + frameMarks.String() + `|` + frameRate.String())
-)
-
-// fillFromPost fills in what a post says, and leaves as it was what it does not.
+// fillFromPost fills in what a post says, read as a log line is, and leaves as it was
+// what it does not say. The form shows it, and the tester decides.
 func fillFromPost(ctx context.Context, env *Env, text string, filled map[string]string, bench *knowledge.BenchTest) error {
-	if m := postRate.FindStringSubmatch(text); m != nil {
-		bench.Timing = "video " + m[1] + " fps"
-	}
-	filled[resultField] = postResult(text, bench)
-	rest := text
-	for _, result := range []*regexp.Regexp{postFilm, postRate, postSeconds} {
-		rest = result.ReplaceAllString(rest, " ")
-	}
 	_, index, err := env.reader(ctx)
 	if err != nil {
 		return err
 	}
-	product, instrument, setup := readPost(index, rest)
-	if product != "" {
-		filled[gelField] = product
+	today, err := env.today(ctx)
+	if err != nil {
+		return err
 	}
-	switch {
-	case setup != "":
+	line := logline.ReadLog(text, index, today)
+	filled[resultField] = line.Result()
+	if line.Note != "" {
+		filled[noteField] = line.Note
+	}
+	gel, setup := shared(line)
+	if gel != "" {
+		filled[gelField] = gel
+	}
+	if setup != "" || gel != "" { // the last test's needle is not this one's
 		filled[setupField] = setup
-	case instrument != "":
-		filled[setupField] = instrument
-	case product != "":
-		filled[setupField] = "" // the last test's needle is not this one's
+	}
+	if line.Timing != nil {
+		bench.Timing = timingWords(*line.Timing)
+	} else if line.Film.Marks != "" && bench.Timing == usualTiming {
+		bench.Timing = "video " + trimNumber(usualFPS) + " fps"
+	}
+	if line.PullML > 0 {
+		bench.PullML = line.PullML
+	}
+	if line.Liquid != "" {
+		bench.Liquid = line.Liquid
+	}
+	if line.LiquidC != nil {
+		bench.LiquidC = *line.LiquidC
+	}
+	if len(line.Outcomes) == 1 && line.Outcomes[0].WatchedS > 0 {
+		bench.WatchedS = line.Outcomes[0].WatchedS
+	}
+	if !line.Day.IsZero() {
+		bench.TestedOn = line.Day.Format(dateForm)
 	}
 	return nil
 }
 
-// postResult is the result as the form takes it, "" where the post does not say
-// it, or says more than one.
-func postResult(text string, bench *knowledge.BenchTest) string {
-	if marks := postFilm.FindString(text); marks != "" {
-		if !strings.HasPrefix(bench.Timing, "video") {
-			bench.Timing = "video " + trimNumber(usualFPS) + " fps"
+// shared is what all that a line could mean has in common. A gel counts only where it
+// is the needle that is open: one that is not on the list is nobody's.
+func shared(line logline.Line) (gel, setup string) {
+	if line.Setup.Outcome == question.One {
+		c := line.Setup.Combination()
+		return c.Product.Name, setupWords(c)
+	}
+	for i, p := range line.Picks {
+		if p.Known.Instrument == nil {
+			return "", ""
 		}
-		return strings.TrimSpace(marks)
-	}
-	if postNone.MatchString(text) {
-		if m := postWatched.FindStringSubmatch(text); m != nil {
-			bench.WatchedS = decimal(m[1])
-		}
-		return string(knowledge.None)
-	}
-	if all := postSeconds.FindAllStringSubmatch(text, -1); len(all) == 1 {
-		return all[0][1]
-	}
-	return ""
-}
-
-// readPost reads the combination. Where the text leaves a part open, what all
-// its readings share is taken: the form shows it, and the tester decides.
-func readPost(index *question.Index, text string) (product, instrument, setup string) {
-	r := index.Read(text)
-	if r.Outcome == question.One {
-		return r.Product.Name, r.Instrument.Name(), setupWords(r.Combination())
-	}
-	for i, choice := range r.Choices {
-		again := index.Read(choice.Text)
-		if again.Outcome != question.One {
-			return "", "", ""
-		}
-		c := again.Combination()
 		if i == 0 {
-			product, instrument = c.Product.Name, c.Instrument.Name()
+			gel, setup = p.Known.Product.Name, p.Known.Instrument.Name()
 		}
-		if c.Product.Name != product {
-			product = ""
+		if p.Known.Product.Name != gel {
+			gel = ""
 		}
-		if c.Instrument.Name() != instrument {
-			instrument = ""
+		if p.Known.Instrument.Name() != setup {
+			setup = ""
 		}
 	}
-	return product, instrument, ""
+	if len(line.Picks) == 1 {
+		gel = ""
+	}
+	return gel, setup
 }

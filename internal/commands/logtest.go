@@ -4,11 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
+	"slices"
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/commands/logline"
+	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/patientdata"
 	"holdbench/internal/trade"
 )
 
@@ -52,51 +55,80 @@ var logCommand = &Command{
 	Examples: []string{
 		`/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:7.13 timing:"video 30 fps"`,
 		`/log product:"Hesk Paste" instrument:"31G 8 mm needle" seconds:none watched:60`,
-		"log orrick mid 30G 13 mm 7.13 s",
+		"log orrick mid 30G 13 mm 6.4 s",
 	},
 	Run: runLog,
 }
 
 func runLog(ctx context.Context, env *Env, req Request) (Card, error) {
-	product, back, err := namedProduct(ctx, env, req)
+	line, replies, back, err := readLog(ctx, env, req)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	instrument, back, err := namedInstrument(ctx, env, req, product)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	if back := unsettled(env, req, line); back != nil {
+		return *back, nil
 	}
 	tester, err := req.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
-	req, marks, assumedFilm, err := unroll(req)
+	tests, assumed, err := testsOf(ctx, env, req, line)
 	if err != nil {
 		return Card{}, err
 	}
-	test, assumed, err := readTest(ctx, env, req)
+	for i := range tests {
+		tests[i].Tester = tester
+	}
+	if len(replies) == 0 {
+		if back, err = askAboutTwin(ctx, env, req, line, tests); err != nil || back != nil {
+			return cardOr(back), err
+		}
+	}
+	newInstrument := !onList(ctx, env, tests[0].Combination.Instrument)
+	logged, err := env.Group.LogTests(ctx, tests)
 	if err != nil {
 		return Card{}, err
 	}
-	assumed = append(assumed, assumedFilm...)
-	test.Film = knowledge.Film{Marks: marks, Link: req.Link}
-	test.Combination.Product, test.Combination.Instrument = product, instrument
-	test.Tester, test.RequestKey = tester, req.Key
-	newInstrument := !onList(ctx, env, test.Combination.Instrument)
-	logged, err := env.Group.LogTest(ctx, test)
-	if err != nil {
-		return Card{}, err
-	}
-	evidence := afterwards(ctx, env, logged.Combination)
+	env.remember(req, turn{combination: logged[0].Combination, pullML: line.PullML})
+	evidence := afterwards(ctx, env, logged[0].Combination)
 	c := loggedCard(logged, assumed, evidence)
 	c.Actions = afterLogging(logged)
 	if evidence != nil {
 		c.standOn(evidence.Spread)
 	}
-	if newInstrument {
-		c.warn("%s was not on the group's list and has been added%s.", logged.Combination.Instrument.Name(), wallRemark(logged.Combination.Instrument))
+	if instrument := logged[0].Combination.Instrument; newInstrument {
+		c.warn("%s was not on the group's list and has been added%s.", instrument.Name(), wallRemark(instrument))
 	}
 	return c, nil
+}
+
+// unsettled is the card that asks what a line leaves open, nil where it can be stored.
+func unsettled(env *Env, req Request, line logline.Line) *Card {
+	var c Card
+	switch {
+	case line.Asks:
+		c = Card{Title: "That asks, so nothing was stored."}
+		c.line("Without the question mark it is logged.")
+		c.Figures = askedBack{State: stateUnclear, Choices: []string{}}
+		return &c
+	case line.Setup.Outcome != question.One:
+		c = whichSetup(req, line)
+	case line.Ask != nil:
+		c = askedOf(req, line)
+	case len(line.Outcomes) == 0:
+		c = refusal("How many seconds until flashback, or none?", req.example())
+		return &c
+	case !req.NoPatient && patientdata.Look(line.Note).Verdict == patientdata.Doubtful:
+		about := req.asSaid()
+		about.NoPatient = true
+		c = replyCard(req, "Is the note about a patient?", line, []reply{{"yes: leave the note out", leaveNoteOut}})
+		c.Choices = append([]Choice{{Label: "no: keep it as it is", Request: about}}, c.Choices...)
+		return &c
+	default:
+		return nil
+	}
+	env.hold(req, line, c, false)
+	return &c
 }
 
 // cardOr is the card, or an empty one beside an error.
@@ -105,87 +137,6 @@ func cardOr(c *Card) Card {
 		return Card{}
 	}
 	return *c
-}
-
-// filler takes what was said, and what is usual where nothing was.
-type filler struct {
-	req     Request
-	assumed []string // what was not said, in words
-}
-
-func (f *filler) text(name, usual, words string) string {
-	if v := f.req.value(name); v != "" {
-		return v
-	}
-	f.assumed = append(f.assumed, words)
-	return usual
-}
-
-func (f *filler) number(name string, usual float64, words string) float64 {
-	if v, given := f.req.number(name); given {
-		return v
-	}
-	f.assumed = append(f.assumed, words)
-	return usual
-}
-
-// readTest puts a test together from what was said and what is usual; assumed
-// names what was not said.
-func readTest(ctx context.Context, env *Env, req Request) (t knowledge.BenchTest, assumed []string, err error) {
-	f := &filler{req: req}
-	if t.Combination.Syringe, err = trade.ReadSyringe(f.text(syringeOption, usualSyringe, usualSyringe+" syringe")); err != nil {
-		return t, nil, err
-	}
-	if err := readOutcome(req, &t); err != nil {
-		return t, nil, err
-	}
-	if err := f.watched(&t); err != nil {
-		return t, nil, err
-	}
-	t.Liquid = f.text("liquid", usualLiquid, usualLiquid)
-	t.LiquidC = f.number("temperature", usualLiquidC, trimNumber(usualLiquidC)+" °C")
-	t.PullML = f.number("pull", usualPullML, "pull "+trimNumber(usualPullML)+" mL")
-	if t.Timing, _, err = knowledge.ReadTiming(f.text("timing", usualTiming, usualTiming)); err != nil {
-		return t, nil, err
-	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return t, nil, err
-	}
-	t.TestedOn = f.text("date", today.Format(dateForm), "tested today")
-	t.Note = req.value("note")
-	return t, f.assumed, nil
-}
-
-// watched fills in how long the tester watched. For none that is the whole
-// result, so nothing is taken as usual there.
-func (f *filler) watched(t *knowledge.BenchTest) error {
-	if t.Outcome == knowledge.None {
-		watched, given := f.req.number("watched")
-		if !given {
-			return refuse("Add for example watched:30.", "How long did you watch without flashback?")
-		}
-		t.WatchedS = watched
-		return nil
-	}
-	usual := max(usualWatchedS, math.Ceil(t.Seconds))
-	t.WatchedS = f.number("watched", usual, "watched for "+exactSeconds(usual))
-	return nil
-}
-
-// readOutcome reads the seconds as typed, or none.
-func readOutcome(req Request, t *knowledge.BenchTest) error {
-	typed := req.value("seconds")
-	if strings.EqualFold(typed, string(knowledge.None)) {
-		t.Outcome = knowledge.None
-		return nil
-	}
-	seconds, err := knowledge.ReadSeconds(typed)
-	if err != nil {
-		return refuse("Write for example 7.13, none, or from–to on a film, as in 0:12.40–0:17.13.", "The seconds cannot be %s.", echo(typed))
-	}
-	t.Outcome, t.Seconds, t.SecondsTyped = knowledge.Flashback, seconds, typed
-	return nil
 }
 
 // onList reports whether the group has the instrument already. Where that
@@ -219,9 +170,14 @@ func afterwards(ctx context.Context, env *Env, c trade.Combination) *knowledge.E
 
 // loggedCard: what was stored, what was assumed, what the group now thinks; e is
 // nil where that cannot be told.
-func loggedCard(t knowledge.BenchTest, assumed []string, e *knowledge.Evidence) Card {
-	c := Card{Title: t.Combination.String(), Verdict: fmt.Sprintf("Logged as test %d.", t.ID)}
-	c.fact("Stored", "%s", testWords(t))
+func loggedCard(tests []knowledge.BenchTest, assumed []string, e *knowledge.Evidence) Card {
+	c := Card{Title: tests[0].Combination.String(), Verdict: fmt.Sprintf("Logged as test %d.", tests[0].ID)}
+	if len(tests) > 1 {
+		c.Verdict = fmt.Sprintf("Logged as tests %d to %d.", tests[0].ID, tests[len(tests)-1].ID)
+	}
+	for _, t := range tests {
+		c.fact("Stored", "%s", testWords(t))
+	}
 	if len(assumed) > 0 {
 		c.fact("Taken as usual, since you did not say", "%s", strings.Join(assumed, ", "))
 	}
@@ -231,32 +187,12 @@ func loggedCard(t knowledge.BenchTest, assumed []string, e *knowledge.Evidence) 
 	}
 	c.fact("The group's tests now", "%s", testsLine(e))
 	c.fact("Now", "%s; by %s %s", headline(e), exactSeconds(float64(e.Ceiling)), showing(e.Forecast.Share(e.Ceiling), "show"))
-	for _, flagged := range e.Flagged {
-		if flagged.ID == t.ID {
+	for _, t := range tests {
+		if slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == t.ID }) {
 			c.warn("Beside the others this test %s. Please look once more.", flagWords(t))
 		}
 	}
-	if twin := twinOf(t, e.Tests); twin != nil {
-		c.warn("Your test %d of that day has the same %s. If both are one test, take this one back, or it counts twice.", twin.ID, exactSeconds(t.Seconds))
-	}
 	return c
-}
-
-// twinOf is an earlier test by the same tester, of the same day, liquid and pull
-// and to the same fraction of a second, nil if there is none. It may be another one all the same,
-// or the same one sent again because its confirmation never came through. None
-// has no such twin: two holds watched to the end are told alike.
-func twinOf(t knowledge.BenchTest, tests []knowledge.BenchTest) *knowledge.BenchTest {
-	if t.Outcome != knowledge.Flashback {
-		return nil
-	}
-	for i, other := range tests {
-		if other.ID < t.ID && other.Outcome == t.Outcome && other.Seconds == t.Seconds &&
-			other.TestedOn == t.TestedOn && other.Tester.ID == t.Tester.ID && other.Liquid == t.Liquid && other.PullML == t.PullML {
-			return &tests[i]
-		}
-	}
-	return nil
 }
 
 // testWords is one test in one line.

@@ -93,10 +93,11 @@ func newGelCard(ctx context.Context, env *Env, req Request, name string, items [
 	if err != nil {
 		return Card{}, err
 	}
-	likely, err := likelyProducts(ctx, env, name)
+	_, index, err := env.reader(ctx)
 	if err != nil {
 		return Card{}, err
 	}
+	likely := index.ReadProduct(name).Options
 	var said []saidItem
 	for _, item := range items {
 		said = append(said, item.said)
@@ -117,8 +118,8 @@ func newGelCard(ctx context.Context, env *Env, req Request, name string, items [
 		meant(p.Name)
 	}
 	for _, other := range likely[:min(len(likely), mostSimilar)] {
-		if !slices.ContainsFunc(similar, func(p trade.Product) bool { return p.Name == other }) {
-			meant(other)
+		if !slices.ContainsFunc(similar, func(p trade.Product) bool { return p.Name == other.Name }) {
+			meant(other.Name)
 		}
 	}
 	for _, class := range calc.GelClasses() {

@@ -16,14 +16,20 @@ func afterAsking(c trade.Combination) []Action {
 	}
 }
 
-// afterLogging is what one may want to do about a test that was just stored.
-func afterLogging(t knowledge.BenchTest) []Action {
-	number := map[string]string{testOption: strconv.FormatInt(t.ID, 10)}
-	return []Action{
-		{Label: "take it back", Request: Request{Command: withdrawName, Values: number}, Tap: true},
-		{Label: "log another", Request: about(logName, t.Combination), Tap: true},
-		{Label: "the hold now", Request: about(holdName, t.Combination), Tap: true},
+// afterLogging is what one may want to do about tests that were just stored.
+func afterLogging(tests []knowledge.BenchTest) []Action {
+	var actions []Action
+	for _, t := range tests[:min(len(tests), mostLinks)] {
+		number := strconv.FormatInt(t.ID, 10)
+		label := "take it back"
+		if len(tests) > 1 {
+			label = "take test " + number + " back"
+		}
+		actions = append(actions, Action{Label: label, Request: Request{Command: withdrawName, Values: map[string]string{testOption: number}}, Tap: true})
 	}
+	return append(actions,
+		Action{Label: "log another", Request: about(logName, tests[0].Combination), Tap: true},
+		Action{Label: "the hold now", Request: about(holdName, tests[0].Combination), Tap: true})
 }
 
 // mostLinks is how many films a list leads to: one row of buttons.

@@ -54,7 +54,7 @@ func (cmd *Command) read(ctx context.Context, env *Env, req Request) (Request, e
 		}
 	}
 	for _, o := range cmd.Options {
-		value, err := o.read(ctx, env, values[o.Name])
+		value, err := o.read(ctx, env, values[o.Name], req.said != "")
 		if err != nil {
 			return req, err
 		}
@@ -104,34 +104,36 @@ var optionNext = regexp.MustCompile(`\s[A-Za-z_]+:[^\s:]`)
 // outside the pairs is given back.
 func (cmd *Command) split(line string) (text string, values map[string]string, err error) {
 	values = map[string]string{}
-	var outside []string
-	for line != "" {
-		at := optionStart.FindStringSubmatchIndex(line)
+	outside, unknown := "", ""
+	for from := 0; from < len(line); {
+		at := optionStart.FindStringSubmatchIndex(line[from:])
 		if at == nil {
-			outside = append(outside, line)
 			break
 		}
-		name := strings.ToLower(line[at[2]:at[3]])
-		rest := line[at[3]+1:]
+		start, colon := from+at[2], from+at[3]
+		name := strings.ToLower(line[start:colon])
 		if cmd.option(name) == nil {
-			if !cmd.Free {
+			if !cmd.Free && cmd.Plain == nil {
 				return "", nil, cmd.unknownOption(name)
 			}
-			outside = append(outside, line[:at[3]+1])
-			line = rest
+			if from = colon + 1; !cmd.Free && unknown == "" && !strings.HasPrefix(line[from:], "//") {
+				unknown = name // words, unless options stand beside them
+			}
 			continue
 		}
-		if before := strings.TrimSpace(line[:at[2]]); before != "" {
-			outside = append(outside, before)
-		}
+		outside += line[:start] + " "
 		if _, twice := values[name]; twice {
 			return "", nil, refuse("Give it once.", "The option %s is there twice.", name)
 		}
-		if values[name], line, err = cutValue(name, rest); err != nil {
+		if values[name], line, err = cutValue(name, line[colon+1:]); err != nil {
 			return "", nil, err
 		}
+		from = 0
 	}
-	return strings.Join(strings.Fields(strings.Join(outside, " ")), " "), values, nil
+	if unknown != "" && len(values) > 0 {
+		return "", nil, cmd.unknownOption(unknown)
+	}
+	return strings.Join(strings.Fields(outside+line), " "), values, nil
 }
 
 // cutValue takes the value off the front of what follows an option's colon.

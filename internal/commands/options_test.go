@@ -66,7 +66,7 @@ func TestFreeTextKeepsWhatIsNoOption(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := "my 2.30 is here: tall: one soft thanks"; req.Text != want || req.Values["gel"] != "Orrick Mid" {
+	if want := "my 2.30 is here: tall:one soft thanks"; req.Text != want || req.Values["gel"] != "Orrick Mid" {
 		t.Errorf("text %q, values %v", req.Text, req.Values)
 	}
 }

@@ -3,20 +3,20 @@ package commands
 import (
 	"cmp"
 	"context"
+	"errors"
 	"math"
-	"regexp"
-	"slices"
-	"strconv"
 	"strings"
-	"time"
 	"unicode/utf8"
+
+	"holdbench/internal/commands/quantity"
 )
 
-// read is one value in its plain form; "" where none was given.
-func (o Option) read(ctx context.Context, env *Env, value string) (string, error) {
+// read is one value in its plain form; "" where none was given. What is required may
+// be said in words instead.
+func (o Option) read(ctx context.Context, env *Env, value string, said bool) (string, error) {
 	value = strings.TrimSpace(value)
 	switch {
-	case value == "" && o.Required:
+	case value == "" && o.Required && !said:
 		return "", refuse(o.accepts(), "The option %s is missing.", o.Name)
 	case value == "":
 		return "", nil
@@ -50,7 +50,7 @@ func (o Option) accepts() string {
 	case o.Kind == Whole:
 		return "It takes a whole number, " + trimNumber(o.Min) + " to " + trimNumber(o.Max) + "."
 	case o.Kind == Date:
-		return "It takes a date such as 2026-05-14, today or yesterday."
+		return "It takes a day such as 2026-05-14, yesterday, friday or 3 days ago."
 	case o.Kind == YesNo:
 		return "It takes yes or no."
 	}
@@ -80,34 +80,23 @@ func (o Option) readYesNo(value string) (string, error) {
 	return "", o.refuse(value)
 }
 
-// numberForm is a number as people type it, and what stands behind it.
-var numberForm = regexp.MustCompile(`^([+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\d\s.,][^\d.,]*)?$`)
-
-// unitSpellings are the ways a unit may be typed, lower case.
-var unitSpellings = map[string][]string{
-	"s":  {"s", "sec", "secs", "second", "seconds"},
-	"mL": {"ml", "cc", "millilitre", "millilitres", "milliliter", "milliliters"},
-	"°C": {"c", "°c", "° c", "º", "°", "ºc", "degc", "deg c", "degrees", "celsius"},
+// readers read a number in the units that options have.
+var readers = map[string]func(string) (float64, error){
+	"": quantity.Number, "s": quantity.Seconds, "mL": quantity.Volume, "°C": quantity.Temperature,
 }
 
-// readNumber reads a number in the option's unit. A comma is taken for a decimal
-// sign unless three digits follow it: 1,000 may mean two things.
+// readNumber reads a number in the option's unit.
 func (o Option) readNumber(value string) (float64, error) {
-	m := numberForm.FindStringSubmatch(value)
-	if m == nil {
-		return 0, o.refuse(value)
+	digits, below := strings.CutPrefix(value, "-")
+	number, err := readers[o.Unit](digits)
+	if below {
+		number = -number
 	}
-	if _, decimals, comma := strings.Cut(m[1], ","); comma && len(decimals) == 3 {
+	var p *quantity.Problem
+	switch {
+	case errors.As(err, &p) && len(p.Options) > 0:
 		return 0, refuse("Write decimals with a point.", "The option %s with %s can be read in two ways.", o.Name, echo(value))
-	}
-	if unit := strings.ToLower(strings.TrimSpace(m[2])); unit != "" && !slices.Contains(unitSpellings[o.Unit], unit) {
-		return 0, o.refuse(value)
-	}
-	number, err := strconv.ParseFloat(strings.Replace(m[1], ",", ".", 1), 64)
-	if err != nil || !(number >= o.Min && number <= o.Max) {
-		return 0, o.refuse(value)
-	}
-	if o.Kind == Whole && number != math.Trunc(number) {
+	case err != nil || !(number >= o.Min && number <= o.Max) || o.Kind == Whole && number != math.Trunc(number):
 		return 0, o.refuse(value)
 	}
 	return number, nil
@@ -121,18 +110,10 @@ func (o Option) readDate(ctx context.Context, env *Env, value string) (string, e
 	if err != nil {
 		return "", err
 	}
-	switch strings.ToLower(value) {
-	case "today":
-		return today.Format(dateForm), nil
-	case "yesterday":
-		return today.AddDate(0, 0, -1).Format(dateForm), nil
+	day, err := quantity.Day(value, today)
+	var p *quantity.Problem
+	if errors.As(err, &p) {
+		return "", refuse(o.accepts(), "The option %s cannot be %s: %s", o.Name, echo(value), p.Why)
 	}
-	day, err := time.Parse(dateForm, value)
-	if err != nil {
-		return "", o.refuse(value)
-	}
-	if day.Format(dateForm) > today.Format(dateForm) {
-		return "", refuse("Today is "+today.Format(dateForm)+".", "The option %s cannot be %s, a day still to come.", o.Name, day.Format(dateForm))
-	}
-	return day.Format(dateForm), nil
+	return day.Format(dateForm), err
 }

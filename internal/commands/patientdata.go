@@ -66,7 +66,7 @@ func (cmd *Command) doubt(req Request) *Card {
 	if doubtful == nil {
 		return nil
 	}
-	about, without := req, req
+	about, without := req.asSaid(), req.asSaid()
 	about.NoPatient, without.Values = true, maps.Clone(req.Values)
 	for _, name := range doubtful {
 		delete(without.Values, name)

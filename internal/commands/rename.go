@@ -26,7 +26,7 @@ var renameCommand = &Command{
 }
 
 func runRename(ctx context.Context, env *Env, req Request) (Card, error) {
-	product, back, err := namedProduct(ctx, env, req)
+	product, back, err := productAsked(ctx, env, req)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}

@@ -25,7 +25,8 @@ func TestAnswersSayWhoseSpreadTheyStandOn(t *testing.T) {
 	if err != nil || !o.InForce.Own {
 		t.Fatalf("%+v, %v", o, err)
 	}
-	for _, line := range append(lines[:4:4], "/restore test:20 reason:\"it was the right one\"", "/untested") {
+	again := `/log product:"Orrick Mid" instrument:"27G 13 mm needle" seconds:4.2` // the same twice is asked about
+	for _, line := range append(lines[:3:3], again, "/restore test:20 reason:\"it was the right one\"", "/untested") {
 		card := says(t, env, askingTrainer, line)
 		if len(card.Sources) != 1 || !strings.HasPrefix(card.Sources[0], "spread between tests from your group's own 4") {
 			t.Errorf("%s: sources %q in\n%s", line, card.Sources, card.Text())

@@ -3,8 +3,6 @@ package commands
 import (
 	"context"
 	"strings"
-
-	"holdbench/internal/commands/question"
 )
 
 // mostSuggestions is how many a phone's picker can show.
@@ -40,21 +38,3 @@ func contains(names []string, typed string) bool {
 func squeeze(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), "")) }
 
 func first(names []string) []string { return names[:min(len(names), mostSuggestions)] }
-
-// likelyProducts are the products that a name which is none may stand for.
-func likelyProducts(ctx context.Context, env *Env, name string) ([]string, error) {
-	names, err := productsHolding(ctx, env, name)
-	if err != nil || len(names) > 0 {
-		return names, err
-	}
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return nil, err
-	}
-	// With an instrument named, a product read with confidence makes one
-	// combination; anything else is no suggestion.
-	if r := index.Read(name + ", 27G 13 mm needle"); r.Outcome == question.One {
-		return []string{r.Product.Name}, nil
-	}
-	return nil, nil
-}

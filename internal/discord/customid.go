@@ -34,6 +34,7 @@ const (
 	keyPart   = "K"
 	cleanPart = "P" // what is typed is not about a patient, the asker said
 	linkPart  = "L"
+	replyPart = "R" // what was answered to a question about a test, one a line
 	homePart  = "H" // the server whose group is asked: in a direct message its id, in a server its sign
 	markPart  = "N" // tells a message of the bot's own from others; asks for nothing
 )
@@ -62,6 +63,7 @@ func pack(req commands.Request, home string) (line string, ok bool) {
 	if req.Text != "" && req.IsTyped() {
 		parts[typedPart] = "1"
 	}
+	parts[replyPart] = wrap.Replace(strings.Join(req.Replies, "\n"))
 	if req.NoPatient {
 		parts[cleanPart] = "1"
 	}
@@ -116,6 +118,8 @@ func unpack(line string) (req commands.Request, home string, err error) {
 			req.Key = value
 		case cleanPart:
 			req.NoPatient = true
+		case replyPart:
+			req.Replies = strings.Split(value, "\n")
 		case homePart:
 			home = value
 		case markPart:

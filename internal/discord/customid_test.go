@@ -3,6 +3,7 @@ package discord
 import (
 	"maps"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -141,6 +142,14 @@ func TestMemoryKeepsTheLatest(t *testing.T) {
 	m.put("d", 5)
 	if v, _ := m.get("d"); v != 5 || m.latest.Len() != 3 {
 		t.Errorf("%d, %d kept", v, m.latest.Len())
+	}
+}
+
+func TestRepliesAreCarriedByAButton(t *testing.T) {
+	want := []string{"30 s", "yes"}
+	line, ok := pack(commands.Request{Command: "log", Text: "orrick mid 30g 13mm none", Replies: want}, "")
+	if got, _, err := unpack(line); !ok || err != nil || !slices.Equal(got.Replies, want) {
+		t.Errorf("%q comes back as %+v, %v", line, got, err)
 	}
 }
 

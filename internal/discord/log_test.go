@@ -75,7 +75,7 @@ func TestARefusedFormComesBackAsItWas(t *testing.T) {
 	form := s.srv.Command(s.ada, s.guild, "log").Modal()
 	refused := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Tamsel Soft"), discordtest.Opt("setup", "30G 13 mm needle"),
 		discordtest.Opt("result", "soon"), discordtest.Opt("note", strings.Repeat("long note ", 20))).Message()
-	wants(t, refused.Text(), "The seconds cannot be “soon”.", "[correct it]")
+	wants(t, refused.Text(), "The seconds cannot be “soon”:", "[correct it]")
 	again := s.srv.Press(s.ada, refused, "correct it").Modal()
 	wants(t, again.Text(), "Gel *: Tamsel Soft", "film from–to *: soon", "long note long note")
 	wants(t, s.srv.SubmitModal(s.ada, again, discordtest.Opt("result", "3.3")).Message().Text(), "Logged as test 145")

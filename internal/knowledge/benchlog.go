@@ -30,15 +30,34 @@ const timeStep = time.Microsecond
 //
 // Errors: *FieldError; ErrNotFound for a product or tester that is not there.
 func (g *Group) LogTest(ctx context.Context, t BenchTest) (logged BenchTest, err error) {
-	defer wrap(&err, "log test")
-	err = g.store.inTx(ctx, func(q querier) error {
-		logged, err = g.logTest(ctx, q, t)
-		return err
-	})
+	all, err := g.LogTests(ctx, []BenchTest{t})
 	if err != nil {
 		return BenchTest{}, err
 	}
-	return g.estimated(ctx, logged), nil
+	return all[0], nil
+}
+
+// LogTests stores tests as LogTest does: all of them, or none.
+//
+// Errors: as LogTest.
+func (g *Group) LogTests(ctx context.Context, tests []BenchTest) (logged []BenchTest, err error) {
+	defer wrap(&err, "log test")
+	logged = make([]BenchTest, len(tests))
+	err = g.store.inTx(ctx, func(q querier) error {
+		for i, t := range tests {
+			if logged[i], err = g.logTest(ctx, q, t); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	for i, t := range logged {
+		logged[i] = g.estimated(ctx, t)
+	}
+	return logged, nil
 }
 
 // estimated has the estimate of a stored test's product brought up to date and

@@ -120,8 +120,8 @@ func (l *Line) applyResult(q Question, text string) bool {
 	} else if err != nil {
 		return false
 	}
-	if v.Outcome.WatchedS == 0 && len(l.Outcomes) > 0 {
-		v.Outcome.WatchedS = l.Outcomes[0].WatchedS
+	if v.Outcome.WatchedS == 0 {
+		v.Outcome.WatchedS = l.watched
 	}
 	l.Outcomes = []Outcome{v.Outcome}
 	if !v.Outcome.Flashback && v.Outcome.WatchedS == 0 {

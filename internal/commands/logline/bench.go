@@ -153,8 +153,17 @@ func (r *reader) addFilm(marks string) {
 	}
 	f, _, err := quantity.ReadFilm(marks, fps)
 	if err != nil {
-		r.ask(Question{Text: err.Error(), kind: askFilm, number: marks, Answers: []Answer{{"30 fps", "30 fps"}, {"60 fps", "60 fps"}}})
+		q := Question{Text: err.Error(), kind: askFilm, number: marks}
+		if _, _, unrated := quantity.ReadFilm(marks, 30); unrated == nil { // any rate will do to tell
+			q.Answers = []Answer{{"30 fps", "30 fps"}, {"60 fps", "60 fps"}}
+		}
+		r.ask(q)
 		return
+	}
+	if lower := strings.ToLower(r.raw); len(lower) == len(r.raw) {
+		if m := filmMarks.FindStringIndex(lower); m != nil {
+			f.Marks = strings.TrimSpace(r.raw[m[0]:m[1]])
+		}
 	}
 	r.Film = f
 	if f.FPS > 0 {

@@ -90,12 +90,19 @@ func readResult(text string) (Value, error) {
 	case r.none && len(r.Outcomes) == 0 && left == "":
 		return Value{Outcome: Outcome{WatchedS: r.watchS}, Timing: r.Timing, Note: r.Note}, nil
 	case r.none || len(r.Outcomes) != 1 || left != "":
-		return Value{}, &quantity.Problem{Text: text, Why: strings.TrimSpace(text) + " is not one result: write seconds, none, or a film's start and end."}
+		return Value{}, resultProblem(text)
 	}
 	o := r.Outcomes[0]
 	o.WatchedS = r.watchS
+	if o.Seconds > trade.LongestWatchS {
+		return Value{}, &quantity.Problem{Text: text, Why: "At most " + trade.Number(trade.LongestWatchS) + " s can be logged."}
+	}
 	if r.vague || o.Seconds < soonest || o.Seconds > latest {
 		return Value{Outcome: o}, &quantity.Problem{Text: text, Why: o.Typed + " s wants a yes.", Options: []string{o.Typed}}
 	}
 	return Value{Outcome: o, Film: r.Film, Timing: r.Timing, Note: r.Note}, nil
+}
+
+func resultProblem(text string) error {
+	return &quantity.Problem{Text: text, Why: strings.TrimSpace(text) + " is not one result: write seconds, none, or a film's start and end."}
 }

@@ -27,7 +27,8 @@ type Outcome struct {
 // Line is a test as it was read. What the line did not say is left at nought, for
 // the caller to fill in.
 type Line struct {
-	Setup    question.Reading // gel, needle or cannula, syringe; its Choices where one is open
+	Setup    question.Reading // gel, needle or cannula, syringe
+	Picks    []Pick           // what it could be, where a part is open
 	Outcomes []Outcome        // one, or several where the line plainly lists them
 	Film     quantity.Film    // where the time was read off a film
 	Timing   *quantity.Timing
@@ -42,7 +43,8 @@ type Line struct {
 	Asks     bool      // it is a question, and changes nothing
 	Ask      *Question // what has to be answered before anything is stored, nil if nothing
 
-	open []Question // what is to be asked after Ask
+	open    []Question // what is to be asked after Ask
+	watched float64    // how long it was watched, whatever the outcome turns out to be
 }
 
 // Ready reports whether the line can be stored as it stands.
@@ -55,8 +57,10 @@ func (l Line) Ready() bool {
 type reader struct {
 	Line
 	ix     *question.Index
+	known  Known
 	today  time.Time
-	typed  string // as typed, characters made plain where that keeps their places
+	raw    string // as typed
+	typed  string // the same with plain characters
 	plain  []byte // lower case; what was understood is blanked out
 	taken  []bool // by byte of plain
 	vague  bool   // "about", "maybe": the value wants a yes
@@ -75,7 +79,7 @@ func newReader(text string, ix *question.Index, today time.Time) *reader {
 	if rest, ok := strings.CutPrefix(strings.ToLower(typed), "log "); ok && len(rest) == len(typed)-4 {
 		typed = typed[4:]
 	}
-	r := &reader{ix: ix, today: today, typed: typed, plain: []byte(typed), taken: make([]bool, len(typed))}
+	r := &reader{raw: text, ix: ix, today: today, typed: typed, plain: []byte(typed), taken: make([]bool, len(typed))}
 	for i, c := range r.plain {
 		if c >= 'A' && c <= 'Z' {
 			r.plain[i] = c | 0x20
@@ -86,7 +90,13 @@ func newReader(text string, ix *question.Index, today time.Time) *reader {
 
 // ReadLog reads one line.
 func ReadLog(text string, ix *question.Index, today time.Time) Line {
+	return ReadLogOf(Known{}, text, ix, today)
+}
+
+// ReadLogOf reads one line of which a part is known already.
+func ReadLogOf(known Known, text string, ix *question.Index, today time.Time) Line {
 	r := newReader(text, ix, today)
+	r.known = known
 	if strings.HasSuffix(r.typed, "?") {
 		r.Asks = true
 	}

@@ -172,5 +172,17 @@ func (r *reader) addFlashback(text string) {
 		r.ask(Question{Text: err.Error() + " How many seconds?", kind: askResult})
 		return
 	}
-	r.Outcomes = append(r.Outcomes, Outcome{Flashback: true, Seconds: v, Typed: trade.Number(v)})
+	r.Outcomes = append(r.Outcomes, Outcome{Flashback: true, Seconds: v, Typed: asTyped(text, v)})
+}
+
+var plainSeconds = regexp.MustCompile(`^(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\.?$`)
+
+// asTyped is a time in the digits that were typed, where they are plain seconds.
+func asTyped(text string, v float64) string {
+	if m := plainSeconds.FindStringSubmatch(strings.ToLower(strings.TrimSpace(text))); m != nil {
+		if plain, err := quantity.Number(m[1]); err == nil && plain == v {
+			return m[1]
+		}
+	}
+	return trade.Number(v)
 }

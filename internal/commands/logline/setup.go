@@ -23,7 +23,7 @@ var (
 // readSetup reads what is left as gel, needle or cannula, and syringe, and finds a
 // place for what that leaves unread.
 func (r *reader) readSetup() {
-	r.Setup = r.ix.Read(strings.TrimRight(string(r.plain), " ,?."))
+	r.Setup = r.setupSaid()
 	var numbers, words []string
 	for _, left := range r.Setup.Rest {
 		if numberLike.MatchString(left) {
@@ -200,6 +200,7 @@ const (
 
 // weigh puts the outcome together and asks where it is open or unlikely.
 func (r *reader) weigh() {
+	r.watched = r.watchS
 	switch {
 	case r.none && len(r.Outcomes) > 0:
 		first := r.Outcomes[0].Typed

@@ -69,7 +69,7 @@ func ReadFilm(text string, fps float64) (f Film, ok bool, err error) {
 }
 
 func (f Film) over(seconds float64) (Film, bool, error) {
-	if !(seconds > 0) {
+	if !(seconds >= 0) { // within one frame it is 0
 		return f, true, problem(f.Marks, "The end comes before the start.")
 	}
 	f.Seconds = thousandths(seconds)

@@ -1,0 +1,144 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strings"
+
+	"holdbench/internal/commands/logline"
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+// usualFPS is taken for a film where its frames a second are not said: what
+// phones film at unless told otherwise (practice); the confirmation says so.
+const usualFPS = 30
+
+// testsOf are the tests that a line comes to, with what is usual where it says
+// nothing; assumed names that.
+func testsOf(ctx context.Context, env *Env, req Request, line logline.Line) (tests []knowledge.BenchTest, assumed []string, err error) {
+	assume := func(words string) { assumed = append(assumed, words) }
+	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: req.Key, Note: line.Note,
+		Film: knowledge.Film{Marks: line.Film.Marks, Link: req.Link}}
+	if t.Film.Link == "" {
+		t.Film.Link = line.Link
+	}
+	if line.Lot != "" {
+		t.Note = strings.TrimPrefix(t.Note+"; lot "+line.Lot, "; ")
+	}
+	if t.Combination.Syringe.Name == trade.Supplied && req.value(syringeOption) == "" {
+		assume(usualSyringe + " syringe")
+	}
+	watched := usualWatched(line.Outcomes)
+	if o := line.Outcomes[0]; o.Flashback && o.WatchedS == 0 {
+		assume("watched for " + exactSeconds(watched))
+	}
+	if t.Liquid = line.Liquid; t.Liquid == "" {
+		t.Liquid = usualLiquid
+		assume(usualLiquid)
+	}
+	if line.LiquidC != nil {
+		t.LiquidC = *line.LiquidC
+	} else {
+		t.LiquidC = usualLiquidC
+		assume(trimNumber(usualLiquidC) + " °C")
+	}
+	if t.PullML = line.PullML; t.PullML == 0 {
+		t.PullML = usualPullML
+		assume("pull " + trimNumber(usualPullML) + " mL")
+	}
+	rate := ""
+	if t.Timing, rate, err = timedBy(line, assume); err != nil {
+		return nil, nil, err
+	}
+	if line.Day.IsZero() {
+		if line.Day, err = env.today(ctx); err != nil {
+			return nil, nil, err
+		}
+		assume("tested today")
+	}
+	if t.TestedOn = line.Day.Format(dateForm); rate != "" {
+		assume(rate)
+	}
+	for i, o := range line.Outcomes {
+		one := t
+		one.Outcome, one.WatchedS = knowledge.None, o.WatchedS
+		if o.Flashback {
+			one.Outcome, one.Seconds, one.SecondsTyped = knowledge.Flashback, o.Seconds, o.Typed
+		}
+		if one.WatchedS == 0 {
+			one.WatchedS = watched
+		}
+		if i > 0 && one.RequestKey != "" {
+			one.RequestKey = fmt.Sprintf("%s/%d", req.Key, i+1)
+		}
+		tests = append(tests, one)
+	}
+	return tests, assumed, nil
+}
+
+// usualWatched is how long is taken to have been watched where nobody said.
+func usualWatched(outcomes []logline.Outcome) float64 {
+	longest := float64(usualWatchedS)
+	for _, o := range outcomes {
+		longest = max(longest, math.Ceil(o.Seconds))
+	}
+	return longest
+}
+
+// timedBy is how the test was timed; rate names the film's, where it was taken as
+// usual.
+//
+// Errors: *UserError.
+func timedBy(line logline.Line, assume func(string)) (timing, rate string, err error) {
+	switch film := line.Film.Marks != ""; {
+	case film && line.Timing != nil && line.Timing.Stopwatch:
+		return "", "", refuse("Give the seconds as read, or as the timing video and its frames a second.", "A stopwatch has no start and end to read off.")
+	case line.Timing != nil:
+		return timingWords(*line.Timing), "", nil
+	case film:
+		return "video " + trimNumber(usualFPS) + " fps", trimNumber(usualFPS) + " frames a second", nil
+	}
+	assume(usualTiming)
+	return usualTiming, "", nil
+}
+
+// askAboutTwin asks whether a test is another one, where the tester's own of that day
+// is the same in everything that tells tests apart. nil if it is not.
+func askAboutTwin(ctx context.Context, env *Env, req Request, line logline.Line, tests []knowledge.BenchTest) (*Card, error) {
+	for _, t := range tests {
+		twin, err := twinOf(ctx, env, t)
+		if err != nil {
+			return nil, err
+		}
+		if twin == nil {
+			continue
+		}
+		c := replyCard(req, fmt.Sprintf("Your test %d of that day has the same %s. Is this another one?", twin.ID, exactSeconds(t.Seconds)), line,
+			[]reply{{"yes, log it, too", "yes"}})
+		c.fact("Test "+fmt.Sprint(twin.ID), "%s", testWords(*twin))
+		env.hold(req, line, c, true)
+		return &c, nil
+	}
+	return nil, nil
+}
+
+// twinOf is an earlier test by the same tester, of the same day, combination, liquid
+// and pull and to the same fraction of a second, nil if there is none. It may be
+// another one all the same, or the same one sent again because its confirmation never
+// came through. None has no such twin: two holds watched to the end are told alike.
+func twinOf(ctx context.Context, env *Env, t knowledge.BenchTest) (*knowledge.BenchTest, error) {
+	if t.Outcome != knowledge.Flashback || t.Tester.ID == 0 {
+		return nil, nil
+	}
+	own, err := env.Group.Tests(ctx, knowledge.TestFilter{TesterID: t.Tester.ID, ProductID: t.Combination.Product.ID,
+		From: t.TestedOn, To: t.TestedOn, State: knowledge.Kept})
+	for i, other := range own {
+		if other.Outcome == t.Outcome && other.Seconds == t.Seconds && other.Liquid == t.Liquid && other.PullML == t.PullML &&
+			other.Combination.String() == t.Combination.String() && (t.RequestKey == "" || other.RequestKey != t.RequestKey) {
+			return &own[i], nil
+		}
+	}
+	return nil, err
+}

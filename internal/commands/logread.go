@@ -1,0 +1,250 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"strings"
+	"time"
+
+	"holdbench/internal/commands/logline"
+	"holdbench/internal/commands/quantity"
+	"holdbench/internal/commands/question"
+	"holdbench/internal/trade"
+)
+
+// logPlain keeps the words of a log line for the command, which reads them beside the
+// options.
+func logPlain(_ context.Context, _ *Env, req Request) (Request, *Card, error) {
+	req.said, req.Text = req.Text, ""
+	return req, nil, nil
+}
+
+// logFields are the options that say something of a test beside its combination, in
+// the order in which they are put on the line: a film's marks need its rate first.
+var logFields = []struct {
+	option string
+	field  logline.Field
+}{
+	{"timing", logline.Timing}, {"seconds", logline.Result}, {"watched", logline.Watched}, {"pull", logline.Pull},
+	{"liquid", logline.Liquid}, {"temperature", logline.Temperature}, {"date", logline.Date},
+}
+
+// leaveNoteOut is the reply that stores a test without its note.
+const leaveNoteOut = "leave the note out"
+
+// readLog is the test that a request tells of: its words, its options and what was
+// replied to questions about them, read in one way. more are the replies that the line
+// had no question for. Where a name is not on the list the card asks which was meant.
+//
+// Errors: *UserError, *trade.FieldError.
+func readLog(ctx context.Context, env *Env, req Request) (line logline.Line, more []string, back *Card, err error) {
+	_, index, err := env.reader(ctx)
+	if err != nil {
+		return line, nil, nil, err
+	}
+	today, err := env.today(ctx)
+	if err != nil {
+		return line, nil, nil, err
+	}
+	known, back, err := knownParts(index, req)
+	if err != nil || back != nil {
+		return line, nil, back, err
+	}
+	if req.said != "" {
+		line = logline.ReadLogOf(known, req.said, index, today)
+	} else {
+		line.Setup = question.Reading{Outcome: question.One, Product: *known.Product, Instrument: *known.Instrument}
+		if known.Syringe != nil {
+			line.Setup.Syringe = *known.Syringe
+		}
+	}
+	if err := putOptions(&line, req, today); err != nil {
+		return line, nil, nil, err
+	}
+	more = req.Replies
+	for len(more) > 0 && line.Ask != nil {
+		again, understood := line.Answered(more[0], today)
+		if !understood {
+			break
+		}
+		line, more = again, more[1:]
+	}
+	if note := req.value("note"); note != "" {
+		line.Note = note
+	}
+	if slices.Contains(req.Replies, leaveNoteOut) {
+		line.Note = ""
+	}
+	return line, more, nil, nil
+}
+
+// putOptions puts on a line what the options say of the test.
+func putOptions(line *logline.Line, req Request, today time.Time) error {
+	for _, f := range logFields {
+		if value := req.value(f.option); value != "" {
+			if err := line.Put(f.field, value, today); err != nil {
+				return optionProblem(req.cmd, f.option, value, err)
+			}
+		}
+	}
+	return nil
+}
+
+// optionProblem says of an option what is wrong with it.
+func optionProblem(cmd *Command, name, value string, err error) error {
+	var p *quantity.Problem
+	if errors.As(err, &p) {
+		return refuse(cmd.optionHelp(name), "The %s cannot be %s: %s", name, echo(value), p.Why)
+	}
+	return err
+}
+
+// optionHelp says what the option of that name takes.
+func (cmd *Command) optionHelp(name string) string {
+	if cmd == nil || cmd.option(name) == nil {
+		return ""
+	}
+	return cmd.option(name).accepts()
+}
+
+// knownParts are the parts of the combination that options name. An option is a whole
+// name: one that is not on the list is asked about.
+func knownParts(index *question.Index, req Request) (known logline.Known, back *Card, err error) {
+	if name := req.value(productOption); name != "" {
+		p, back, err := namedProduct(index, req)
+		if err != nil || back != nil {
+			return known, back, err
+		}
+		known.Product = &p
+	}
+	if name := req.value(instrumentOption); name != "" {
+		in, back, err := namedInstrument(index, req)
+		if err != nil || back != nil {
+			return known, back, err
+		}
+		known.Instrument = &in
+	}
+	if name := req.value(syringeOption); name != "" {
+		s, err := trade.ReadSyringe(name)
+		if err != nil {
+			return known, nil, err
+		}
+		known.Syringe = &s
+	}
+	return known, nil, nil
+}
+
+// whichSetup asks which combination a line is about.
+func whichSetup(req Request, line logline.Line) Card {
+	c := Card{Title: line.Setup.Problem}
+	if line.Setup.Hint != "" {
+		c.line("%s", line.Setup.Hint)
+	}
+	f := askedBack{State: stateUnclear, Choices: []string{}}
+	fixed := slices.ContainsFunc(line.Picks, func(p logline.Pick) bool { return p.Known.Syringe != nil && p.Known.Syringe.FixedNeedle })
+	for _, pick := range line.Picks {
+		again := req.asSaid()
+		if pick.Known.Product != nil {
+			again = again.with(productOption, pick.Known.Product.Name)
+		}
+		if pick.Known.Instrument != nil {
+			again = again.with(instrumentOption, pick.Known.Instrument.Name())
+		}
+		if s := pick.Known.Syringe; s != nil && fixed {
+			again = again.with(syringeOption, s.Filled().Name)
+		}
+		c.Choices = append(c.Choices, Choice{Label: pick.Label, Request: again})
+		f.State, f.Choices = stateChoose, append(f.Choices, pick.Label)
+	}
+	c.Refused = len(c.Choices) == 0
+	c.Figures = f
+	return c
+}
+
+// asSaid is the request with the words of its line as its text again, to be asked once
+// more.
+func (r Request) asSaid() Request {
+	if r.said != "" {
+		r.Text, r.said = r.said, ""
+	}
+	return r
+}
+
+// askedOf is the card of the one question that keeps a line from being stored: what
+// was read of it, and the ways to answer.
+func askedOf(req Request, line logline.Line) Card {
+	q := line.Ask
+	var answers []reply
+	for _, a := range q.Answers {
+		answers = append(answers, reply{a.Label, a.Say})
+	}
+	return replyCard(req, q.Text, line, answers)
+}
+
+// reply is a way to answer a question about a test.
+type reply struct{ label, say string }
+
+// replyCard asks about a test before anything of it is stored.
+func replyCard(req Request, title string, line logline.Line, replies []reply) Card {
+	c := Card{Title: title}
+	if read := readSoFar(line); read != "" {
+		c.fact("Read", "%s", read)
+	}
+	c.line("Nothing is stored until that is answered.")
+	f := askedBack{State: stateChoose, Choices: []string{}}
+	for _, r := range replies {
+		c.Choices = append(c.Choices, Choice{Label: r.label, Request: req.replying(r.say)})
+		f.Choices = append(f.Choices, r.label)
+	}
+	c.Figures = f
+	return c
+}
+
+// replying is the request with one more reply to what it left open.
+func (r Request) replying(say string) Request {
+	r = r.asSaid()
+	r.Replies = append(slices.Clone(r.Replies), say)
+	return r
+}
+
+// readSoFar says what was read of a line.
+func readSoFar(line logline.Line) string {
+	var parts []string
+	if line.Setup.Outcome == question.One {
+		parts = append(parts, stockWords(line.Setup.Combination()))
+	}
+	for _, o := range line.Outcomes {
+		switch {
+		case o.Flashback:
+			parts = append(parts, o.Typed+" s")
+		case o.WatchedS > 0:
+			parts = append(parts, "none in "+exactSeconds(o.WatchedS))
+		default:
+			parts = append(parts, "none")
+		}
+	}
+	if line.PullML > 0 {
+		parts = append(parts, "pull "+trimNumber(line.PullML)+" mL")
+	}
+	if line.Liquid != "" {
+		parts = append(parts, line.Liquid)
+	}
+	if line.LiquidC != nil {
+		parts = append(parts, trimNumber(*line.LiquidC)+" °C")
+	}
+	if line.Timing != nil {
+		parts = append(parts, timingWords(*line.Timing))
+	}
+	if !line.Day.IsZero() {
+		parts = append(parts, line.Day.Format(dateForm))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func timingWords(t quantity.Timing) string {
+	if t.Stopwatch {
+		return usualTiming
+	}
+	return "video " + trimNumber(t.FPS) + " fps"
+}

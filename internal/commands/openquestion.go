@@ -1,0 +1,142 @@
+package commands
+
+import (
+	"context"
+	"strconv"
+	"strings"
+
+	"holdbench/internal/commands/logline"
+	"holdbench/internal/commands/question"
+	"holdbench/internal/knowledge"
+)
+
+// openQuestion is a test that waits for an answer: the request that was asked about,
+// with what has been replied so far.
+type openQuestion struct {
+	request Request
+	choices []Choice // what it may be answered with
+	confirm bool     // a yes or a no answers it
+}
+
+// hold keeps a question about a test open for whoever was asked, at the place where
+// that was.
+func (env *Env) hold(req Request, line logline.Line, card Card, confirm bool) {
+	t := turn{open: &openQuestion{req.asSaid(), card.Choices, confirm}}
+	if line.Setup.Outcome == question.One {
+		t.combination, t.pullML = line.Setup.Combination(), line.PullML
+	}
+	env.remember(req, t)
+}
+
+// replied is the request that an open question comes down to with a typed line as its
+// answer; is is false for a line that does not answer it.
+func (env *Env) replied(ctx context.Context, req Request, last turn) (again Request, card *Card, is bool) {
+	open := last.open
+	line := strings.TrimSpace(lineOf(req))
+	if open == nil || len(line) > maxValue || strings.HasSuffix(line, "?") {
+		return req, nil, false
+	}
+	yes, agrees := agreed(line)
+	if agrees && !yes {
+		last.open = nil
+		env.remember(req, last)
+		return req, short("Nothing was stored."), true
+	}
+	if again, is = open.choice(line); !is {
+		again, is = env.answered(ctx, open, line, yes)
+	}
+	if !is {
+		return req, nil, false
+	}
+	last.open = nil
+	env.remember(req, last)
+	again.Asker, again.Place = req.Asker, req.Place
+	if again.Key == "" {
+		again.Key = req.Key
+	}
+	return again, nil, true
+}
+
+// choice is the choice whose label was typed.
+func (o *openQuestion) choice(line string) (Request, bool) {
+	for _, c := range o.choices {
+		if strings.EqualFold(c.Label, line) {
+			return c.Request, true
+		}
+	}
+	return Request{}, false
+}
+
+// answered is the open request with one reply more, if that answers it.
+func (env *Env) answered(ctx context.Context, open *openQuestion, line string, yes bool) (Request, bool) {
+	if open.confirm {
+		return open.request.replying("yes"), yes
+	}
+	asked := open.request
+	asked.said, asked.Text = asked.Text, ""
+	read, _, back, err := readLog(ctx, env, asked)
+	if err != nil || back != nil || read.Setup.Outcome != question.One || read.Ask == nil {
+		return env.named(ctx, open, line)
+	}
+	today, err := env.today(ctx)
+	if err != nil {
+		return Request{}, false
+	}
+	_, understood := read.Answered(line, today)
+	return open.request.replying(line), understood
+}
+
+// named is the open request with the gel or the needle that it asked about.
+func (env *Env) named(ctx context.Context, open *openQuestion, line string) (Request, bool) {
+	_, index, err := env.reader(ctx)
+	if err != nil {
+		return Request{}, false
+	}
+	if p := index.ReadProduct(line); p.Known {
+		return open.request.with(productOption, p.Product.Name), true
+	}
+	if s := index.ReadSetup(line); s.Known && len(s.Rest) == 0 && open.request.value(productOption) != "" {
+		return open.request.with(instrumentOption, s.Instrument.Name()), true
+	}
+	return Request{}, false
+}
+
+// askToTakeBack shows the asker's own latest test and asks whether it is to be taken
+// back.
+func (env *Env) askToTakeBack(ctx context.Context, req Request) *Card {
+	test, there, err := latestTest(ctx, env, req.Asker, knowledge.Kept)
+	if err != nil {
+		return nil // whoever answers meets the same fault and tells it
+	}
+	if !there {
+		return short("You have no test to take back.", Action{Label: "log one", Request: Request{Command: logName}})
+	}
+	number := strconv.FormatInt(test.ID, 10)
+	back := Request{Command: withdrawName, Values: map[string]string{testOption: number}}
+	env.remember(req, turn{combination: test.Combination, ifYes: &back})
+	c := Card{Title: "Take back test " + number + ", " + test.Combination.String() + "?"}
+	c.fact("The test", "%s", testWords(test))
+	c.line("Nothing is changed before a yes.")
+	c.Choices = []Choice{{Label: "yes, take it back", Request: back}}
+	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
+	return &c
+}
+
+// latestTest is the test that the asker logged last, of those in a state; of all for
+// none.
+func latestTest(ctx context.Context, env *Env, asker Asker, state knowledge.State) (latest knowledge.BenchTest, there bool, err error) {
+	m, err := env.Group.Member(ctx, asker.Ref)
+	if isNotFound(err) {
+		return latest, false, nil
+	}
+	if err != nil {
+		return latest, false, err
+	}
+	tests, err := env.Group.Tests(ctx, knowledge.TestFilter{TesterID: m.ID, State: state})
+	for _, t := range tests {
+		if t.ID > latest.ID {
+			latest = t
+		}
+	}
+	return latest, len(tests) > 0, err
+}
