@@ -42,10 +42,29 @@ func (ix *Index) options(w string) []wordOption {
 	return found
 }
 
+// cutShort returns the words of names that ordinary w is without its last letter:
+// "Hesk Past". Too dear to be a name by itself, or beside another slip. A word that
+// goes on a sentence is none: "Hesk for".
+func (ix *Index) cutShort(w string) (found []wordOption) {
+	if !isEveryday(w) || goesOn(w) {
+		return nil
+	}
+	for _, id := range ix.nearWords.candidates(w) {
+		if full := ix.wordKeys[id]; len(full) == len(w)+1 && strings.HasPrefix(full, w) {
+			found = append(found, wordOption{full, oddCost})
+		}
+	}
+	return found
+}
+
 // extend adds token i to each spelling.
 func (s *scan) extend(spellings []spelling, i int) []spelling {
 	var longer []spelling
-	for _, o := range s.ix.options(s.text(i)) {
+	options := s.ix.options(s.text(i))
+	if len(options) == 0 && len(spellings) > 0 && spellings[0].key != "" {
+		options = s.ix.cutShort(s.text(i))
+	}
+	for _, o := range options {
 		for _, sp := range spellings {
 			key := o.word
 			if sp.key != "" {
