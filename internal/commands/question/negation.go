@@ -13,7 +13,7 @@ var (
 // do not: "why not a cannula", "if not Orrick Firm".
 var (
 	denyWords  = set("not isnt aint")
-	openBefore = set("why if or whether should could can would shall is do does did")
+	openBefore = set("it i we you why if or whether should could can would shall is do does did")
 )
 
 // negatedAt reports whether token i stands under a "not".
