@@ -52,7 +52,7 @@ var (
 	ish     = regexp.MustCompile(`\d(\s?-?ish)\b`)
 	flashed = regexp.MustCompile(`(?:^|[\s,;:(=@])(?:(?:flash(?:[ -]?back)?|fb|blood|came|showed` +
 		`|seen)\s*)?(?:at|after|in|by)?\s*(` + quantity.Duration + `)` + notEnd)
-	bareFlash = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb|came|showed|seen|result|time)\b\s*(?:at|after` +
+	bareFlash = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb|blood|came|showed|seen|result|time)\b\s*(?:at|after` +
 		`|in|was|is|:|=)*\s*(` + quantity.Decimal + `)` + notEnd)
 	flashWords = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb)\b`)
 )

@@ -42,7 +42,7 @@ func TestEveryNameWrittenExactlyIsReadAsItself(t *testing.T) {
 	asked, read := 0, 0
 	for seed := uint64(1); seed <= 6; seed++ {
 		r := rand.New(rand.NewPCG(seed, 7))
-		products := drawnNames(r, 20*int(seed))
+		products := drawnNames(r, []int{20, 40, 60, 80, 120, 200}[seed-1])
 		ix := NewIndex(products, demoInstruments, demoSyringes)
 		for _, p := range products {
 			if got := ix.ReadProduct(p.Name); !got.Known || got.Product.ID != p.ID {

@@ -25,8 +25,8 @@ func (s *scan) readPairs() {
 			a.used = true // 0.3 x 13 mm: the outer diameter
 		case (a.unit == gaugeUnit || a.bare() && s.gaugeWordBefore(i)) && b.bare():
 			s.readBareLength(*a, b, joint)
-		case a.bare() && a.whole() && joint == "x" && b.unit == gaugeUnit && a.value >= unstatedCannulaMM && s.ix.listsSize(int(b.value), a.value):
-			a.unit = mmUnit // "38 x 27G": too many to be a count
+		case joint == "x" && b.unit == gaugeUnit && s.leadsGauge(*a, *b):
+			a.unit = mmUnit
 		case a.bare() && isLength(*b):
 			s.readBareGauge(a, *b, joint)
 		case isLength(*a) && b.bare():
@@ -35,6 +35,20 @@ func (s *scan) readPairs() {
 			s.readBarePair(a, b, joint)
 		}
 	}
+}
+
+// fewestMM is the shortest length that is read before a gauge, mm: a smaller number
+// there may count needles, "4 x 30G".
+const fewestMM = 13
+
+// leadsGauge reports whether bare a is the length of gauge b: "38 x 27G cannula".
+func (s *scan) leadsGauge(a, b quantity) bool {
+	for _, q := range s.quantities {
+		if isLength(q) {
+			return false
+		}
+	}
+	return a.bare() && a.whole() && a.value >= fewestMM && s.ix.listsSize(int(b.value), a.value)
 }
 
 // isLength reports whether q has a unit of length.

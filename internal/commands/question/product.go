@@ -13,7 +13,7 @@ type productRead struct {
 // comes back as options.
 func (s *scan) readProduct() productRead {
 	found := s.findMentions()
-	found = s.sortOut(found)
+	found = s.withoutDenied(s.sortOut(found))
 	var r productRead
 	var full, parts []mention
 	doubt := false
@@ -43,6 +43,35 @@ func (s *scan) readProduct() productRead {
 		r.options = nil // "she wanted soft lips": a story, not a question
 	}
 	return r
+}
+
+// withoutDenied leaves out what a plain "not" stands before, where another gel is named
+// whole: "Orrick Mid, not firm". What goes on with "or" denies more than can be told.
+func (s *scan) withoutDenied(found []mention) []mention {
+	var kept, denied []mention
+	named := false
+	for _, m := range found {
+		if s.deniedFrom(m.first()) < 0 {
+			kept, named = append(kept, m), named || m.full()
+			continue
+		}
+		if nameJoints[s.text(s.attached(m.last(), 1))] {
+			return found
+		}
+		denied = append(denied, m)
+	}
+	for _, d := range denied {
+		for _, m := range kept {
+			named = named && !(m.full() && d.full() && shares(s.family([]mention{m}), s.family([]mention{d})))
+		}
+	}
+	if !named {
+		return found
+	}
+	for _, d := range denied {
+		s.take(s.deniedFrom(d.first()), d.last()+1, noise)
+	}
+	return kept
 }
 
 // settle decides where at least one whole name was read.

@@ -29,6 +29,8 @@ func (s *scan) readSeconds() {
 		q := &s.quantities[i]
 		switch {
 		case q.used:
+		case q.unit == secondUnit && s.endsRange(i):
+			q.used = true
 		case q.unit == secondUnit:
 			q.used = true
 			if !elsewhen[s.text(q.to)] {
@@ -45,6 +47,18 @@ func (s *scan) readSeconds() {
 		}
 	}
 	s.spanned()
+}
+
+// endsRange reports whether quantity i is the upper end of a range of holds: "5-10 s".
+// The lower end answers it: what shows by then shows by the upper end too.
+func (s *scan) endsRange(i int) bool {
+	if i == 0 || s.quantities[i].flaw || s.quantities[i].negative || s.quantities[i].value > trade.LongestWatchS {
+		return false
+	}
+	low, high := s.quantities[i-1], s.quantities[i]
+	joint := s.joint(low, high)
+	between := joint == "and" && s.text(low.from-1) == "between"
+	return low.unit == secondUnit && low.value < high.value && (joint == "-" || joint == "to" || between)
 }
 
 // minutesOfHold reports whether minutes are a hold's, not the diary's: beside a
