@@ -22,8 +22,15 @@ const (
 	Blood Kind = "blood" // blood seen, in a person as far as the words tell
 )
 
+// mostHeard bounds how much of a text is looked at, in bytes: a chat message has half of it. Of a longer text the
+// beginning and the end are, so that an emergency takes no longer to be heard than a moment.
+const mostHeard = 8000
+
 // Hear returns what a text of any length tells of. It never fails.
 func Hear(text string) Kind {
+	if len(text) > mostHeard {
+		text = text[:mostHeard/2] + " " + text[len(text)-mostHeard/2:]
+	}
 	l := listen(text)
 	switch {
 	case l.harmed():

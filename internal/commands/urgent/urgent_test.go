@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"encoding/json"
 	"os"
+	"strings"
 	"testing"
 )
 
@@ -68,4 +69,19 @@ func FuzzHear(f *testing.F) {
 	f.Add("lips gone white")
 	f.Add("cannot see")
 	f.Fuzz(func(t *testing.T, text string) { Hear(text); GoesOn(text) })
+}
+
+// A text far beyond a message is heard at its beginning and its end, in a moment.
+func TestALongTextIsHeardAtBothEnds(t *testing.T) {
+	chatter := strings.Repeat("orrick ", 150_000)
+	for text, want := range map[string]Kind{
+		chatter: None, "lip gone white " + chatter: Harm, chatter + " her lip has gone white": Harm,
+	} {
+		if got := Hear(text); got != want {
+			t.Errorf("%d bytes: heard %q, want %q", len(text), got, want)
+		}
+	}
+	if Hear("x"+strings.Repeat("é", mostHeard)) != None {
+		t.Error("letters cut in two are heard as something")
+	}
 }
