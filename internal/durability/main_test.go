@@ -9,6 +9,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"hash/fnv"
 	"io"
 	"log/slog"
 	"os"
@@ -151,8 +152,14 @@ func furnish(ctx context.Context, store *knowledge.Store) (*knowledge.Group, err
 	return group, nil
 }
 
-// logRequest is a test with a key of its own.
+// logRequest is a test with a key of its own, and a fraction of a second of its own: one
+// with the same seconds as another of that day would be asked about.
 func logRequest(gel, needle, seconds, key string) commands.Request {
+	if seconds != "" {
+		sum := fnv.New32a()
+		sum.Write([]byte(key))
+		seconds += fmt.Sprintf(".%04d", sum.Sum32()%10_000)
+	}
 	return commands.Request{Command: "log", Key: key, Values: map[string]string{
 		"product": gel, "instrument": needle, "seconds": seconds, "timing": "video 30 fps", "note": "test " + key,
 	}}
