@@ -56,7 +56,7 @@ func exitCode(err error) int {
 // startingAgainIsUseless tells a supervisor apart what may pass from what does not:
 // a refused token, a store that is damaged or not for this program.
 func startingAgainIsUseless(err error) bool {
-	for _, lasting := range []error{gateway.ErrForGood, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore} {
+	for _, lasting := range []error{gateway.ErrForGood, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore, errMissing} {
 		if errors.Is(err, lasting) {
 			return true
 		}
@@ -98,7 +98,7 @@ func (call *invocation) flagged(name string) string { return call.flags.Lookup(n
 
 // subcommands lists them in the order of the help.
 func subcommands() []subcommand {
-	return []subcommand{startSubcommand(), roomSubcommand(), askSubcommand(), importSubcommand(), exportSubcommand(), learnSubcommand(), backupSubcommand(), restoreSubcommand(), migrateStoreSubcommand(), jobSubcommand(), configSubcommand(), checkSubcommand(), helpSubcommand(), versionSubcommand()}
+	return []subcommand{startSubcommand(), roomSubcommand(), askSubcommand(), importSubcommand(), exportSubcommand(), learnSubcommand(), backupSubcommand(), restoreSubcommand(), foundSubcommand(), migrateStoreSubcommand(), jobSubcommand(), configSubcommand(), checkSubcommand(), helpSubcommand(), versionSubcommand()}
 }
 
 // run is the whole program but for the process around it. The environment comes
