@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -9,6 +10,7 @@ import (
 	"testing"
 
 	"holdbench/internal/discord/discordtest"
+	"holdbench/internal/knowledge"
 )
 
 // storeAndBackups are a store and a folder of its backups, on disks of their own.
@@ -80,4 +82,20 @@ func TestNothingIsConfirmedOnceTheStoreIsGoneAndHealthSaysSo(t *testing.T) {
 		t.Errorf("%d\n%s", status, text)
 	}
 	wants(t, p.terminate(t), "the store is no longer the file that was opened")
+}
+
+func TestWhatSomebodyMustPutRightEndsWithThree(t *testing.T) {
+	for _, lasting := range []error{errMissing, knowledge.ErrReadOnly, knowledge.ErrNotLetIn, knowledge.ErrNoDatabase} {
+		if got := exitCode(fmt.Errorf("open: %w", lasting)); got != exitUseless {
+			t.Errorf("%v: exit code %d", lasting, got)
+		}
+	}
+	for _, passing := range []error{knowledge.ErrUnreachable, knowledge.ErrBusy, knowledge.ErrFull} {
+		if got := exitCode(passing); got != exitFailed {
+			t.Errorf("%v: exit code %d", passing, got)
+		}
+	}
+	if got := bot(t, []string{"HOLDBENCH_HOLD_CEILING_S=never"}, ""); exitCode(got.err) != exitUseless {
+		t.Errorf("wrong settings: exit code %d, %v", exitCode(got.err), got.err)
+	}
 }
