@@ -66,7 +66,7 @@ func TestColumnsOfTheDocsAreWritten(t *testing.T) {
 // What docs/operate.md says that the log says of a fault is what the fault says.
 func TestFaultsOfTheDocsAreLogged(t *testing.T) {
 	faults := []error{knowledge.ErrFull, knowledge.ErrReadOnly, knowledge.ErrBusy, knowledge.ErrNewerStore,
-		knowledge.ErrDamaged, knowledge.ErrDisk, knowledge.ErrUnreachable}
+		knowledge.ErrDamaged, knowledge.ErrDisk, knowledge.ErrMoved, knowledge.ErrUnreachable}
 	_, table, _ := strings.Cut(read(t, "docs/operate.md"), "| members read |")
 	rows := regexp.MustCompile("(?m)^\\| [^|]+ \\| `([^`]+)` \\| ").FindAllStringSubmatch(table, -1)
 	if len(rows) != len(faults) {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"io"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
@@ -45,6 +46,13 @@ func inRoom(t *testing.T, environ []string) (end func()) {
 	}
 }
 
+func moved(t *testing.T, from, to string) {
+	t.Helper()
+	if err := os.Rename(from, to); err != nil {
+		t.Fatal(err)
+	}
+}
+
 func TestBackupAndRestoreWithTheProgramRunning(t *testing.T) {
 	t.Parallel()
 	environ, copied := ownStore(t), filepath.Join(t.TempDir(), "copy.db")
@@ -63,6 +71,13 @@ func TestBackupAndRestoreWithTheProgramRunning(t *testing.T) {
 		t.Fatalf("restored under the running program: %v", got.err)
 	}
 	wants(t, got.err.Error(), "end the bot first", "Nothing was changed", "process ")
+	path := strings.TrimPrefix(environ[0], "HOLDBENCH_STORE_PATH=")
+	moved(t, path, path+".moved")
+	if got = bot(t, environ, "", "restore", copied); exitCode(got.err) != exitFailed {
+		t.Fatalf("restored under the running program whose file was moved: %v", got.err)
+	}
+	wants(t, got.err.Error(), "end the bot first", "process ")
+	moved(t, path+".moved", path)
 	end()
 	said := mustRun(t, environ, "", "restore", copied)
 	wants(t, said, "Restored: 1 community, 1 test, ", ".before-restore-")

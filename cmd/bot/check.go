@@ -31,7 +31,7 @@ func runCheck(ctx context.Context, call *invocation) (err error) {
 	ctx, stop := context.WithTimeout(ctx, patience)
 	defer stop()
 	findings := call.checkSettings(settings)
-	store, found := checkStore(ctx, settings.Store)
+	store, found := checkStore(ctx, settings)
 	findings = append(findings, store, checkBackups(settings, found))
 	findings = append(findings, checkDiscord(ctx, settings, call.logger(settings.Log))...)
 	wrong := 0

@@ -16,7 +16,11 @@ import (
 
 // checkStore looks at the store of the settings without changing it, and returns
 // what is in it; nothing where it is not of use.
-func checkStore(ctx context.Context, store config.Store) (discord.Finding, knowledge.Inspection) {
+func checkStore(ctx context.Context, settings config.Config) (discord.Finding, knowledge.Inspection) {
+	store := settings.Store
+	if err := notLost(settings); err != nil {
+		return wrong("Store: %v.", err), knowledge.Inspection{}
+	}
 	switch {
 	case store.URL != "":
 		return checkDatabase(ctx, store)

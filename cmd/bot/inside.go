@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"log/slog"
 	"time"
 
@@ -24,17 +25,24 @@ func (s *servers) openWindow(log *slog.Logger) error {
 		s.window.Close() // Serve has closed it, if it came to that
 		return nil
 	})
-	s.sight = inside.New(s.sources())
+	s.sight = inside.New(s.sources(log))
 	log.Info("to be seen inside", "address", s.window.Addr().String())
 	return nil
 }
 
 // sources are what is asked when somebody looks. The bot is there by then: it is
 // made before anybody is served.
-func (s *servers) sources() inside.Sources {
+func (s *servers) sources(log *slog.Logger) inside.Sources {
 	sources := inside.Sources{
 		Version: buildWords(), Now: time.Now,
-		Store: s.store.Reach, LastPrompt: s.store.LastPrompt,
+		LastPrompt: s.store.LastPrompt,
+		Store: func(ctx context.Context) error {
+			err := s.store.Reach(ctx)
+			if err != nil {
+				log.ErrorContext(ctx, "the store does not answer", "error", err)
+			}
+			return err
+		},
 		Shards: func() (shards []inside.Shard) {
 			for _, shard := range s.bot.Shards() {
 				shards = append(shards, inside.Shard(shard))

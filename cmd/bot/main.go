@@ -54,9 +54,13 @@ func exitCode(err error) int {
 }
 
 // startingAgainIsUseless tells a supervisor apart what may pass from what does not:
-// a refused token, a store that is damaged or not for this program.
+// settings that are wrong, a refused token, a store that is missing, damaged or not
+// for this program, or does not let it in.
 func startingAgainIsUseless(err error) bool {
-	for _, lasting := range []error{gateway.ErrForGood, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore} {
+	for _, lasting := range []error{
+		gateway.ErrForGood, errSettings, errMissing, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore,
+		knowledge.ErrReadOnly, knowledge.ErrNotLetIn, knowledge.ErrNoDatabase,
+	} {
 		if errors.Is(err, lasting) {
 			return true
 		}
@@ -98,7 +102,7 @@ func (call *invocation) flagged(name string) string { return call.flags.Lookup(n
 
 // subcommands lists them in the order of the help.
 func subcommands() []subcommand {
-	return []subcommand{startSubcommand(), roomSubcommand(), askSubcommand(), importSubcommand(), exportSubcommand(), learnSubcommand(), backupSubcommand(), restoreSubcommand(), migrateStoreSubcommand(), jobSubcommand(), configSubcommand(), checkSubcommand(), helpSubcommand(), versionSubcommand()}
+	return []subcommand{startSubcommand(), roomSubcommand(), askSubcommand(), importSubcommand(), exportSubcommand(), learnSubcommand(), backupSubcommand(), restoreSubcommand(), foundSubcommand(), migrateStoreSubcommand(), jobSubcommand(), configSubcommand(), checkSubcommand(), helpSubcommand(), versionSubcommand()}
 }
 
 // run is the whole program but for the process around it. The environment comes
@@ -160,9 +164,18 @@ func parseAnywhere(flags *flag.FlagSet, args []string) (rest []string, err error
 
 // settings are what is in force for this call: the file named by the flag, or
 // else by the environment, and the environment over it.
+//
+// Errors: errSettings.
 func (call *invocation) settings() (config.Config, error) {
-	return config.Load(call.settingsPath(), call.environ)
+	settings, err := config.Load(call.settingsPath(), call.environ)
+	if err != nil {
+		err = fmt.Errorf("%w: %w", errSettings, err)
+	}
+	return settings, err
 }
+
+// errSettings: the program cannot start with these settings.
+var errSettings = errors.New("the settings are wrong")
 
 func (call *invocation) settingsPath() string {
 	path := call.configPath

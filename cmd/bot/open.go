@@ -73,22 +73,19 @@ func open(ctx context.Context, settings config.Config, log *slog.Logger) (*commu
 	return c, nil
 }
 
-func (c *community) openStore(ctx context.Context, address string) (*knowledge.Store, error) {
-	store, err := knowledge.Open(ctx, address)
-	if err != nil {
-		return nil, err
-	}
+// uses keeps an open store, to be closed with the community.
+func (c *community) uses(store *knowledge.Store) {
 	c.store, c.closers = store, append(c.closers, store.Close)
-	return store, nil
 }
 
 // openLocal opens the one community of a store of one's own. The person at the
 // keyboard is its trainer.
 func (c *community) openLocal(ctx context.Context, settings config.Config, log *slog.Logger) error {
-	store, err := c.openStore(ctx, settings.Store.Address())
+	store, err := openOwn(ctx, settings)
 	if err != nil {
 		return err
 	}
+	c.uses(store)
 	if c.group, err = localGroup(ctx, store, settings); err != nil {
 		return err
 	}
@@ -162,10 +159,11 @@ func (c *community) openDemo(ctx context.Context, settings config.Config, _ *slo
 		return err
 	}
 	c.closers = append(c.closers, func() error { return os.RemoveAll(folder) })
-	store, err := c.openStore(ctx, filepath.Join(folder, "demo.db"))
+	store, err := knowledge.Open(ctx, filepath.Join(folder, "demo.db"))
 	if err != nil {
 		return err
 	}
+	c.uses(store)
 	c.group, err = found(ctx, store, demoRef, config.DemoName, settings)
 	if err != nil {
 		return err

@@ -105,17 +105,18 @@ func (s *servers) open(ctx context.Context, log *slog.Logger) error {
 	if err := api.Aim(s.settings.Discord.APIBase); err != nil {
 		return err
 	}
-	address := s.settings.Store.Address()
+	var err error
 	if s.demo {
-		folder, err := os.MkdirTemp("", "holdbench-demo-")
-		if err != nil {
+		var folder string
+		if folder, err = os.MkdirTemp("", "holdbench-demo-"); err != nil {
 			return err
 		}
 		s.closers = append(s.closers, func() error { return os.RemoveAll(folder) })
-		address = filepath.Join(folder, "demo.db")
+		s.store, err = knowledge.Open(ctx, filepath.Join(folder, "demo.db"))
+	} else {
+		s.store, err = openOwn(ctx, s.settings)
 	}
-	var err error
-	if s.store, err = knowledge.Open(ctx, address); err != nil {
+	if err != nil {
 		return err
 	}
 	s.closers = append(s.closers, s.store.Close)

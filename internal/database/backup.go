@@ -34,6 +34,9 @@ func Backup(ctx context.Context, s Schema, from, to string, replace bool) (made 
 // and copied back.
 func (db *DB) Backup(ctx context.Context, s Schema, to string, replace bool) (made Inspection, err error) {
 	if file, is := db.engine.(sqliteFile); is {
+		if err := db.InPlace(); err != nil {
+			return Inspection{}, err // a backup of another store would push out the good ones
+		}
 		return Backup(ctx, s, file.path, to, replace)
 	}
 	defer Wrap(&err, "back up %s to %s", db.Name(), to)

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -47,6 +48,7 @@ type DB struct {
 	schema      Schema
 	newest      int // the version of a store that this program knows
 	read, write *sql.DB
+	opened      fs.FileInfo // the file that was opened; nil for what is none
 }
 
 // engine is the kind of database behind a store. There are two: a file of SQLite
@@ -55,6 +57,8 @@ type DB struct {
 type engine interface {
 	// name says where the store is, for messages. A password is not in it.
 	name() string
+	// file is what is at the store's path now, nil for a store that is no file.
+	file() (fs.FileInfo, error)
 	// folder has the engine's migrations.
 	folder() string
 	// open opens the pools that read and write, once what is there has been
@@ -121,7 +125,11 @@ func Open(ctx context.Context, address string, schema Schema) (db *DB, err error
 	if db.read, db.write, err = engine.open(ctx, schema, newest); err != nil {
 		return nil, err
 	}
-	if err := db.migrate(ctx); err != nil {
+	err = db.migrate(ctx)
+	if err == nil {
+		db.opened, err = engine.file()
+	}
+	if err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
 	return db, nil
@@ -132,6 +140,24 @@ func (db *DB) Name() string { return db.engine.name() }
 
 // Close closes the store. Nothing of it may be used afterwards.
 func (db *DB) Close() error { return errors.Join(db.read.Close(), db.write.Close()) }
+
+// InPlace tells whether the store is still where it was opened: what is written to
+// a file that was deleted is gone when the program ends.
+//
+// Errors: ErrMoved.
+func (db *DB) InPlace() error {
+	if db.opened == nil {
+		return nil
+	}
+	now, err := db.engine.file()
+	if err != nil {
+		return fmt.Errorf("%w: %v", ErrMoved, err) // in words: as an error it would be taken for another fault
+	}
+	if !os.SameFile(db.opened, now) {
+		return fmt.Errorf("%w: at %s is another", ErrMoved, db.Name())
+	}
+	return nil
+}
 
 // Look reads outside a transaction: each query sees the latest commit.
 func (db *DB) Look() Querier { return db.engine.querier(db.read) }
@@ -151,7 +177,8 @@ func (db *DB) Snapshot(ctx context.Context, do func(q Querier) error) error {
 // AllTenants those of the whole store.
 //
 // Errors: ErrNewerStore where a newer program has taken the store over since it was
-// opened: this one must not write by older rules.
+// opened: this one must not write by older rules; ErrMoved where the file is no
+// longer in its place, looked for before the commit and before it is confirmed.
 func (db *DB) Write(ctx context.Context, tenant int64, do func(q Querier) error) error {
 	done, err := db.engine.turn(ctx, tenant)
 	if err != nil {
@@ -177,10 +204,13 @@ func (db *DB) Write(ctx context.Context, tenant int64, do func(q Querier) error)
 	if err := do(q); err != nil {
 		return err
 	}
+	if err := db.InPlace(); err != nil {
+		return err
+	}
 	if err := tx.Commit(); err != nil {
 		return fmt.Errorf("commit: %w", err)
 	}
-	return nil
+	return db.InPlace()
 }
 
 // Spaced waits until no program on this store has done something, by its name,

@@ -33,18 +33,24 @@ var (
 	ErrUnreachable = errors.New("the database of the store cannot be reached")
 	// ErrNotLetIn is an ErrUnreachable: the server answers and does not take the user
 	// or the password, or nobody from this machine.
-	ErrNotLetIn error = unreachable("the server with the store does not let the user in")
+	ErrNotLetIn error = known{ErrUnreachable, "the server with the store does not let the user in"}
 	// ErrNoDatabase is an ErrUnreachable: the server has no database of that name.
-	ErrNoDatabase error = unreachable("the server has no database of that name")
+	ErrNoDatabase error = known{ErrUnreachable, "the server has no database of that name"}
+	// ErrMoved is an ErrDisk: the file that was opened is no longer where it was
+	// opened. It was moved, deleted or replaced, or its disk is gone.
+	ErrMoved error = known{ErrDisk, "the store is no longer the file that was opened"}
 )
 
-// unreachable is an ErrUnreachable whose cause is known.
-type unreachable string
+// known is a fault whose cause is known.
+type known struct {
+	fault error
+	cause string
+}
 
-func (u unreachable) Error() string { return string(u) }
+func (k known) Error() string { return k.cause }
 
-// Is makes it one.
-func (u unreachable) Is(other error) bool { return other == ErrUnreachable }
+// Is makes it one of its kind.
+func (k known) Is(other error) bool { return other == k.fault }
 
 // Wrap gives an error the name of what was being done, once, without what somebody
 // typed: it ends in the log, and the log has no words of anybody's. A missing row

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"hash/fnv"
+	"io/fs"
 	"strconv"
 	"time"
 
@@ -59,6 +60,8 @@ func newPostgres(url string) (*postgres, error) {
 }
 
 func (p *postgres) name() string { return p.shown }
+
+func (p *postgres) file() (fs.FileInfo, error) { return nil, nil }
 
 func (p *postgres) folder() string { return "postgres" }
 

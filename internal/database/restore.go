@@ -17,13 +17,16 @@ const keptForm = ".before-restore-20060102-150405"
 // Restore puts the store in the file at from in place of the one at to, and
 // returns what is in it. The file is checked from end to end first and stays as it
 // is; the store that was there, damaged or not, is kept beside under a name with
-// the time in it, "" if there was none.
+// the time in it, with all that the engine left beside it. kept is that name, that
+// of the first file beside it where the store itself was missing, "" if there was
+// nothing. The new file has the owner and the mode of the old; a link to the store
+// stays one.
 //
 // No program may have the store open. That is looked for, and told where the
 // system can tell it: ErrBusy.
 //
 // Errors: also ErrNotAStore, ErrNewerStore, ErrDamaged for the file at from. After
-// an error the store is what it was.
+// an error the store is what it was, after a power cut the old or the new one.
 func Restore(
 	ctx context.Context, s Schema, from, to string, now time.Time,
 ) (restored Inspection, kept string, err error) {
@@ -31,43 +34,60 @@ func Restore(
 	if _, err := Inspect(ctx, s, from); err != nil {
 		return Inspection{}, "", err
 	}
-	if to, err = filepath.Abs(to); err != nil {
+	if to, err = behindLinks(to); err != nil {
 		return Inspection{}, "", err
 	}
 	if err := mayBeReplaced(from, to); err != nil {
 		return Inspection{}, "", err
 	}
-	part, restored, err := copyAside(ctx, s, to, copyOfFile(from))
+	part, _, err := copyAside(ctx, s, to, copyOfFile(from))
 	if err != nil {
 		return Inspection{}, "", err
 	}
 	defer os.Remove(part) // there no more once it has its name
-	if kept, err = putAside(ctx, to, now); err != nil {
+	r := replacement{part: part, to: to, kept: to + now.UTC().Format(keptForm)}
+	if err := r.free(); err != nil {
 		return Inspection{}, "", err
 	}
-	if err := os.Rename(part, to); err != nil {
-		if kept != "" {
-			err = errors.Join(err, moveStore(kept, to))
+	for _, step := range r.steps(ctx) {
+		if err := step(); err != nil {
+			return Inspection{}, "", errors.Join(err, r.undo())
 		}
-		return Inspection{}, "", err
 	}
-	return restored, kept, syncFolder(to)
+	if restored, err = Inspect(ctx, s, to); err != nil {
+		return Inspection{}, "", errors.Join(err, r.undo())
+	}
+	return restored, first(r.kept), nil
 }
 
-// mayBeReplaced refuses the file itself and a store that is in use.
+// mostLinks are followed to a store, as many as Linux follows.
+const mostLinks = 40
+
+// behindLinks is the path of the file itself, there or not, where path may be a
+// link to it.
+func behindLinks(path string) (string, error) {
+	path, err := filepath.Abs(path)
+	for range mostLinks {
+		next, isNone := os.Readlink(path)
+		if err != nil || isNone != nil {
+			return path, err
+		}
+		if !filepath.IsAbs(next) {
+			next = filepath.Join(filepath.Dir(path), next)
+		}
+		path = next
+	}
+	return "", fmt.Errorf("%s: too many links", path)
+}
+
+// mayBeReplaced refuses the file itself and a store that is in use, also one that
+// was deleted under the program that uses it.
 func mayBeReplaced(from, to string) error {
-	there, err := os.Stat(to)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
-		return err
-	}
 	source, err := os.Stat(from)
 	if err != nil {
 		return err
 	}
-	if os.SameFile(source, there) {
+	if there, err := os.Stat(to); err == nil && os.SameFile(source, there) {
 		return errors.New("that is the store itself")
 	}
 	holder, err := heldBy(to)
@@ -77,25 +97,90 @@ func mayBeReplaced(from, to string) error {
 	return err
 }
 
-// putAside renames the store at path, with what lies beside it. kept is its new
-// name, "" if there was none.
-func putAside(ctx context.Context, path string, now time.Time) (kept string, err error) {
-	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
-		return "", nil
+// replacement is a finished copy that takes the place of a store.
+type replacement struct{ part, to, kept string }
+
+// steps put the copy in place. Between any two of them the store is the old one or
+// the new one, whole: what lies beside the old one is first folded into it, and the
+// new one gets its name in one step while the old one has a second.
+func (r replacement) steps(ctx context.Context) []func() error {
+	return []func() error{
+		func() error { return ownAlike(r.part, r.to) },
+		func() error { return settle(ctx, r.to) },
+		r.keepFile, r.keepSides,
+		func() error { return os.Rename(r.part, r.to) },
+		func() error { return syncFolder(r.to) },
 	}
-	if err := settle(ctx, path); err != nil {
-		return "", err
+}
+
+// free refuses names that are taken.
+func (r replacement) free() error {
+	if taken := first(r.kept); taken != "" {
+		return fmt.Errorf("%w: %s", ErrDuplicate, taken)
 	}
-	kept = path + now.UTC().Format(keptForm)
-	if _, err := os.Stat(kept); err == nil {
-		return "", fmt.Errorf("%w: %s", ErrDuplicate, kept)
+	return nil
+}
+
+// first is the first file there is of a store and what lies beside it, "" for none.
+func first(path string) string {
+	for _, name := range append([]string{path}, sides(path)...) {
+		if _, err := os.Lstat(name); err == nil {
+			return name
+		}
 	}
-	return kept, moveStore(path, kept)
+	return ""
+}
+
+// keepFile gives the old store its second name. Where a disk knows no second names
+// the old one loses its first.
+func (r replacement) keepFile() error {
+	err := os.Link(r.to, r.kept)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return os.Rename(r.to, r.kept)
+	}
+	return nil
+}
+
+// keepSides takes what still lies beside the old store away from its name: the
+// engine would play it into the new one. A sound store has nothing there by now.
+func (r replacement) keepSides() error {
+	if err := moveSides(r.to, r.kept); err != nil {
+		return err
+	}
+	return syncFolder(r.to)
+}
+
+func moveSides(from, to string) error {
+	for i, side := range sides(from) {
+		if err := os.Rename(side, sides(to)[i]); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	return nil
+}
+
+// undo makes the old store the store again.
+func (r replacement) undo() error {
+	if err := os.Rename(r.kept, r.to); errors.Is(err, fs.ErrNotExist) {
+		if _, unplaced := os.Lstat(r.part); unplaced != nil {
+			os.Remove(r.to) // there was none, and the new one is in its place
+		}
+	} else if err != nil {
+		return err
+	}
+	os.Remove(r.kept) // two names of one file: renaming one to the other does nothing
+	return errors.Join(moveSides(r.kept, r.to), syncFolder(r.to))
 }
 
 // settle folds what lies beside a store into it, so that it is whole in one file.
-// It fails where another has the store open; of a damaged one nothing is asked.
+// Of a damaged one, and of one that is missing or empty, nothing is asked: it stays
+// as it is.
+//
+// Errors: ErrBusy where another has the store open; ErrFull, ErrReadOnly.
 func settle(ctx context.Context, path string) (err error) {
+	if info, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) || err == nil && info.Size() == 0 {
+		return nil // the engine deletes what lies beside an empty file
+	}
 	db, err := sql.Open("sqlite3", dataSource(path, "mode=rw&_busy_timeout=1000"))
 	if err != nil {
 		return err
@@ -103,21 +188,11 @@ func settle(ctx context.Context, path string) (err error) {
 	defer func() { err = errors.Join(err, db.Close()) }()
 	var mode string
 	err = db.QueryRowContext(ctx, `PRAGMA journal_mode = DELETE`).Scan(&mode)
-	if errors.Is(storeFault(err), ErrBusy) {
+	switch fault := storeFault(err); {
+	case fault == ErrBusy:
 		return fmt.Errorf("another program has it open: %w", err)
-	}
-	return nil
-}
-
-// moveStore renames a store and what lies beside it.
-func moveStore(from, to string) error {
-	if err := os.Rename(from, to); err != nil {
+	case fault == ErrFull, fault == ErrReadOnly, ctx.Err() != nil:
 		return err
-	}
-	for i, side := range sides(from) {
-		if err := os.Rename(side, sides(to)[i]); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return err
-		}
 	}
 	return nil
 }

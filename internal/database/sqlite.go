@@ -44,6 +44,8 @@ func dataSource(path, parameters string) string {
 
 func (f sqliteFile) name() string { return f.path }
 
+func (f sqliteFile) file() (fs.FileInfo, error) { return os.Stat(f.path) }
+
 func (sqliteFile) folder() string { return "sqlite" }
 
 // open opens the one connection that writes and the pool that reads.

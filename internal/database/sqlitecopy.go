@@ -87,3 +87,25 @@ func copyInto(ctx context.Context, to, from *sqlite3.SQLiteConn) (err error) {
 		}
 	}
 }
+
+// Overwrite lets go of what was overwritten and still stands in the write-ahead
+// log. done is false where a reader keeps it there: ask again.
+func (db *DB) Overwrite(ctx context.Context) (done bool, err error) {
+	defer Wrap(&err, "empty the write-ahead log")
+	if _, is := db.engine.(sqliteFile); !is {
+		return true, nil
+	}
+	c, err := db.write.Conn(ctx)
+	if err != nil {
+		return false, err
+	}
+	defer func() { err = errors.Join(err, c.Close()) }()
+	// Writers wait meanwhile: a reader is not waited for.
+	if _, err := c.ExecContext(ctx, `PRAGMA busy_timeout = 0`); err != nil {
+		return false, err
+	}
+	var busy, pages, moved int
+	err = c.QueryRowContext(ctx, `PRAGMA wal_checkpoint(TRUNCATE)`).Scan(&busy, &pages, &moved)
+	_, backErr := c.ExecContext(context.WithoutCancel(ctx), `PRAGMA busy_timeout = 5000`)
+	return busy == 0 && err == nil, errors.Join(err, backErr)
+}

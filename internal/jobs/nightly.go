@@ -64,6 +64,18 @@ func (r *Runner) backUp(ctx context.Context, now time.Time) error {
 	return nil
 }
 
+// Backups are the names of the nightly backups in a folder, the oldest first.
+func Backups(folder string) (names []string, err error) {
+	entries, err := os.ReadDir(folder)
+	for _, entry := range entries {
+		if _, err := time.Parse(backupForm, entry.Name()); err == nil {
+			names = append(names, entry.Name())
+		}
+	}
+	slices.Sort(names) // by night
+	return names, err
+}
+
 // tidy removes the oldest backups beyond those to keep, and what unfinished ones
 // left behind.
 func (n *Nightly) tidy(now time.Time) error {
@@ -71,13 +83,10 @@ func (n *Nightly) tidy(now time.Time) error {
 	if err != nil {
 		return err
 	}
-	var backups []string
-	var faults []error
+	backups, err := Backups(n.Folder)
+	faults := []error{err}
 	for _, entry := range entries {
 		name := entry.Name()
-		if _, err := time.Parse(backupForm, name); err == nil {
-			backups = append(backups, name)
-		}
 		if part, _ := filepath.Match(partForm, name); part {
 			info, err := entry.Info()
 			if err == nil && now.Sub(info.ModTime()) > partsAge {
@@ -85,7 +94,6 @@ func (n *Nightly) tidy(now time.Time) error {
 			}
 		}
 	}
-	slices.Sort(backups) // by night
 	for _, name := range backups[:max(0, len(backups)-n.Keep)] {
 		faults = append(faults, os.Remove(filepath.Join(n.Folder, name)))
 	}

@@ -33,6 +33,9 @@ const completeWithin = 5 * time.Second
 func (r *Runner) Tick(ctx context.Context) {
 	r.tickGroups(ctx)
 	r.night(ctx)
+	if done, err := r.Store.ClearTraces(ctx); !done && ctx.Err() == nil {
+		r.Log.WarnContext(ctx, "what was erased is still readable beside the store: a reader prevents it; tried again", "error", err)
+	}
 }
 
 func (r *Runner) tickGroups(ctx context.Context) {

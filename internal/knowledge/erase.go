@@ -42,8 +42,29 @@ func (s *Store) erase(ctx context.Context, ref string, before time.Time) (err er
 	})
 	if err == nil {
 		s.forget()
+		s.clearTracesNow(ctx)
 	}
 	return err
+}
+
+// clearTracesNow tries once, after an erasure: it is done, whatever comes of this.
+func (s *Store) clearTracesNow(ctx context.Context) {
+	s.traces.Store(true)
+	_, _ = s.ClearTraces(ctx) // what is not done now is told where it is tried again
+}
+
+// ClearTraces takes what was erased out of the engine's log, where it can still be
+// read after an erasure. done is false where a reader of the store prevents that:
+// call it again. Nothing is done where nothing was erased.
+func (s *Store) ClearTraces(ctx context.Context) (done bool, err error) {
+	defer wrap(&err, "clear traces")
+	if !s.traces.Swap(false) {
+		return true, nil
+	}
+	if done, err = s.db.Overwrite(ctx); !done {
+		s.traces.Store(true)
+	}
+	return done, err
 }
 
 // forget drops what is kept in memory: the numbers of erased rows may come again

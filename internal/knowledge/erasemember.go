@@ -58,6 +58,7 @@ func (g *Group) EraseMember(ctx context.Context, m Member) (e ErasedMember, err 
 	if err != nil {
 		return ErasedMember{}, err
 	}
+	g.store.clearTracesNow(ctx)
 	return e, nil
 }
 

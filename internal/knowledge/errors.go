@@ -23,6 +23,7 @@ var (
 	ErrReadOnly    = database.ErrReadOnly
 	ErrDamaged     = database.ErrDamaged
 	ErrDisk        = database.ErrDisk
+	ErrMoved       = database.ErrMoved
 	ErrUnreachable = database.ErrUnreachable
 	ErrNotLetIn    = database.ErrNotLetIn
 	ErrNoDatabase  = database.ErrNoDatabase

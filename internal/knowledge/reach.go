@@ -6,8 +6,13 @@ import (
 )
 
 // Reach reads a little from the store, and says whether that worked.
+//
+// Errors: ErrMoved where the file is no longer the one that was opened.
 func (s *Store) Reach(ctx context.Context) (err error) {
 	defer wrap(&err, "reach the store")
+	if err := s.db.InPlace(); err != nil {
+		return err
+	}
 	var communities int
 	return s.look().Row(ctx, `SELECT COUNT(*) FROM communities`).Scan(&communities)
 }

@@ -3,6 +3,7 @@ package knowledge
 import (
 	"context"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"holdbench/internal/cache"
@@ -17,6 +18,7 @@ type Store struct {
 
 	vocabularies *vocabularyCache
 	files        *cache.Cache[int64, *productFile] // by product number
+	traces       atomic.Bool                       // what was erased may still be readable
 	fitting      [fittingAtOnce]sync.Mutex         // by product number: one computes, the others wait for it
 }
 
