@@ -101,8 +101,11 @@ func TestARefusalIsReadWhoeverItComesFrom(t *testing.T) {
 }
 
 func TestTheLimitKeepsAnySecondBelowWhatDiscordTakes(t *testing.T) {
-	const taken = 50 // requests a second (topics/rate-limits)
-	if requestsPerSecond+requestsAtOnce > taken {
+	const (
+		taken   = 50  // requests a second (topics/rate-limits)
+		delayed = 1.3 // seconds of requests that may arrive within one; common practice, no source
+	)
+	if requestsPerSecond*delayed+requestsAtOnce > taken {
 		t.Errorf("%d a second and %d at once", requestsPerSecond, requestsAtOnce)
 	}
 	var sent int
