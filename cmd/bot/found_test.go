@@ -61,11 +61,11 @@ func TestNothingIsConfirmedOnceTheStoreIsGoneAndHealthSaysSo(t *testing.T) {
 	}
 	p := startProgram(t, append(append(environ, own...), toBeSeen))
 	offered(t, srv, ada, guild)
-	log := func() string {
+	log := func(seconds string) string {
 		return srv.Command(ada, guild, "log", discordtest.Opt("product", "Orrick Mid"),
-			discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", "4.2")).Message().Text()
+			discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", seconds)).Message().Text()
 	}
-	wants(t, log(), "Logged as test 1")
+	wants(t, log("4.2"), "Logged as test 1")
 	healthz := p.address(t) + "/healthz"
 	if status, text := page(t, healthz); status != http.StatusOK {
 		t.Fatalf("%d\n%s", status, text)
@@ -73,7 +73,7 @@ func TestNothingIsConfirmedOnceTheStoreIsGoneAndHealthSaysSo(t *testing.T) {
 	if err := os.Remove(store); err != nil {
 		t.Fatal(err)
 	}
-	said := log()
+	said := log("5.1")
 	wants(t, said, "The log cannot be reached", "Whether what you sent was stored is not certain")
 	if strings.Contains(said, "Logged") {
 		t.Errorf("confirmed: %s", said)

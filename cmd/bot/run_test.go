@@ -189,17 +189,20 @@ func TestCalledWrongly(t *testing.T) {
 	}
 }
 
-func TestFailuresExitWithOne(t *testing.T) {
-	cases := map[string]outcome{
-		"import into the demo": bot(t, nil, "", "import", "tests", demoFile("tests")),
-		"unknown setting":      bot(t, []string{"HOLDBENCH_STOR_PATH=x"}, "", "ask", "x"),
-		"no settings file":     bot(t, nil, "", "--config", "none.yaml", "ask", "x"),
-		"store is a folder":    bot(t, []string{"HOLDBENCH_STORE_PATH=" + t.TempDir()}, "", "ask", "x"),
-		"no such file":         bot(t, ownStore(t), "", "import", "tests", "none.csv"),
+func TestExitCodesOfFailures(t *testing.T) {
+	cases := map[string]struct {
+		got  outcome
+		code int
+	}{
+		"import into the demo": {bot(t, nil, "", "import", "tests", demoFile("tests")), exitFailed},
+		"unknown setting":      {bot(t, []string{"HOLDBENCH_STOR_PATH=x"}, "", "ask", "x"), exitUseless},
+		"no settings file":     {bot(t, nil, "", "--config", "none.yaml", "ask", "x"), exitUseless},
+		"store is a folder":    {bot(t, []string{"HOLDBENCH_STORE_PATH=" + t.TempDir()}, "", "ask", "x"), exitFailed},
+		"no such file":         {bot(t, ownStore(t), "", "import", "tests", "none.csv"), exitFailed},
 	}
-	for scene, got := range cases {
-		if exitCode(got.err) != exitFailed {
-			t.Errorf("%s: exit code %d, %v", scene, exitCode(got.err), got.err)
+	for scene, c := range cases {
+		if exitCode(c.got.err) != c.code {
+			t.Errorf("%s: exit code %d, want %d, %v", scene, exitCode(c.got.err), c.code, c.got.err)
 		}
 	}
 	if exitCode(nil) != exitDone || exitCode(errors.New("x")) != exitFailed {
