@@ -64,7 +64,31 @@ func (f sqliteFile) open(ctx context.Context, s Schema, newest int) (read, write
 	}
 	read.SetMaxOpenConns(readConnections)
 	read.SetMaxIdleConns(readConnections)
+	if err := connect(ctx, write); err != nil {
+		return nil, nil, errors.Join(err, read.Close(), write.Close())
+	}
 	return read, write, nil
+}
+
+// How long a program waits for another that opens the same new file, and how often
+// it looks.
+const (
+	openingTimeout = 5 * time.Second
+	openingPause   = 20 * time.Millisecond
+)
+
+// connect opens the first connection. It turns a new file to WAL, and the engine
+// refuses that at once, whatever its busy timeout, while another program does so.
+func connect(ctx context.Context, db *sql.DB) error {
+	end := time.Now().Add(openingTimeout)
+	for {
+		err := db.PingContext(ctx)
+		var failed sqlite3.Error
+		if !errors.As(err, &failed) || failed.Code != sqlite3.ErrBusy || time.Now().After(end) {
+			return err
+		}
+		time.Sleep(openingPause)
+	}
 }
 
 // recognise looks at a file before anything of it is touched: missing and empty
