@@ -36,20 +36,20 @@ var aboutMeCommand = &Command{
 	Run:      runAboutMe,
 }
 
-func runAboutMe(ctx context.Context, env *Env, req Request) (Card, error) {
+func runAboutMe(ctx context.Context, env *Env, call *Call) (Card, error) {
 	// Whoever asks is not put on the list by asking what stands there.
-	r, err := env.Group.RecordOf(ctx, knowledge.Member{Ref: req.Asker.Ref})
+	r, err := env.Group.RecordOf(ctx, knowledge.Member{Ref: call.Asker.Ref})
 	if isNotFound(err) {
 		return Card{Title: "Nothing is stored about you here.", Verdict: "You come onto the list with the first thing you put on record."}, nil
 	}
 	if err != nil {
 		return Card{}, err
 	}
-	switch req.value(doOption) {
+	switch call.value(doOption) {
 	case doFile:
 		return recordFileCard(ctx, env, r)
 	case doErase:
-		return eraseMe(ctx, env, r, req.value(confirmOption))
+		return eraseMe(ctx, env, r, call.value(confirmOption))
 	}
 	return recordCard(r), nil
 }

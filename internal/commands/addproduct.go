@@ -35,9 +35,9 @@ func gelClassNames() []string {
 	return names
 }
 
-func runAddProduct(ctx context.Context, env *Env, req Request) (Card, error) {
-	p := trade.Product{Name: req.value("name"), Class: calc.GelClass(req.value("class"))}
-	for _, alias := range strings.Split(req.value("aliases"), ";") {
+func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
+	p := trade.Product{Name: call.value("name"), Class: calc.GelClass(call.value("class"))}
+	for _, alias := range strings.Split(call.value("aliases"), ";") {
 		if alias = strings.TrimSpace(alias); alias != "" {
 			p.Aliases = append(p.Aliases, alias)
 		}

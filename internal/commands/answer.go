@@ -32,8 +32,7 @@ func Answer(ctx context.Context, env *Env, req Request) Card {
 
 func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	cmd := find(all, req.Command)
-	req.cmd, req.catalogue = cmd, all
-	card, err := run(ctx, env, cmd, req)
+	card, err := run(ctx, env, cmd, all, req)
 	if err != nil {
 		card = correction(errorCard(ctx, env.faults(), cmd, err, req), cmd, req)
 	}
@@ -68,7 +67,7 @@ type figures interface {
 }
 
 // run is everything in an answer that can go wrong. A panic becomes an error.
-func run(ctx context.Context, env *Env, cmd *Command, req Request) (card Card, err error) {
+func run(ctx context.Context, env *Env, cmd *Command, all []*Command, req Request) (card Card, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			err = Panicked(r)
@@ -80,29 +79,14 @@ func run(ctx context.Context, env *Env, cmd *Command, req Request) (card Card, e
 	if !req.Asker.Role.Covers(cmd.Who) {
 		return Card{}, refuse(notPermitted(cmd.Who, req.Asker), "/%s is not open to you.", cmd.Name)
 	}
-	if err := noPatientDataIn(req.Filled); err != nil {
-		return Card{}, err
-	}
-	if req, err = cmd.fromForm(ctx, env, req); err != nil {
-		return Card{}, err
-	}
-	if req, err = cmd.unpin(ctx, env, req); err != nil {
-		return Card{}, err
-	}
-	req, back, err := cmd.inWords(ctx, env, req)
+	call, back, err := cmd.call(ctx, env, all, req)
 	if err != nil || back != nil {
 		return cardOr(back), err
-	}
-	if req, err = cmd.read(ctx, env, req); err != nil {
-		return Card{}, err
-	}
-	if back := cmd.doubt(req); back != nil {
-		return *back, nil
 	}
 	if err := ctx.Err(); err != nil {
 		return Card{}, err
 	}
-	return cmd.Run(ctx, env, req)
+	return cmd.Run(ctx, env, call)
 }
 
 func notPermitted(who knowledge.Role, asker Asker) string {

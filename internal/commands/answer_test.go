@@ -12,7 +12,7 @@ import (
 )
 
 // answerWith runs one command that ends in a given way, and returns the log too.
-func answerWith(t *testing.T, who knowledge.Role, asker Asker, run func(context.Context, *Env, Request) (Card, error)) (Card, string) {
+func answerWith(t *testing.T, who knowledge.Role, asker Asker, run func(context.Context, *Env, *Call) (Card, error)) (Card, string) {
 	t.Helper()
 	var log strings.Builder
 	env := &Env{Log: slog.New(slog.NewTextHandler(&log, nil))}
@@ -21,9 +21,9 @@ func answerWith(t *testing.T, who knowledge.Role, asker Asker, run func(context.
 }
 
 func TestFaultOfOursIsToldByReferenceAlone(t *testing.T) {
-	ends := map[string]func(context.Context, *Env, Request) (Card, error){
-		"error": func(context.Context, *Env, Request) (Card, error) { return Card{}, errors.New("disk on fire") },
-		"panic": func(context.Context, *Env, Request) (Card, error) { panic("disk on fire") },
+	ends := map[string]func(context.Context, *Env, *Call) (Card, error){
+		"error": func(context.Context, *Env, *Call) (Card, error) { return Card{}, errors.New("disk on fire") },
+		"panic": func(context.Context, *Env, *Call) (Card, error) { panic("disk on fire") },
 	}
 	for scene, end := range ends {
 		t.Run(scene, func(t *testing.T) {
@@ -44,7 +44,7 @@ func TestFaultOfOursIsToldByReferenceAlone(t *testing.T) {
 }
 
 func TestPermissionIsTheDeclarations(t *testing.T) {
-	fine := func(context.Context, *Env, Request) (Card, error) { return Card{Title: "done"}, nil }
+	fine := func(context.Context, *Env, *Call) (Card, error) { return Card{Title: "done"}, nil }
 	cases := []struct {
 		scene string
 		who   knowledge.Role
@@ -73,7 +73,7 @@ func TestEndedContextIsSaidPlainly(t *testing.T) {
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
 	env := &Env{Log: slog.New(slog.DiscardHandler)}
-	all := []*Command{{Name: "new", Who: anyMember, Run: func(context.Context, *Env, Request) (Card, error) {
+	all := []*Command{{Name: "new", Who: anyMember, Run: func(context.Context, *Env, *Call) (Card, error) {
 		t.Error("ran all the same")
 		return Card{}, nil
 	}}}

@@ -91,7 +91,7 @@ func drawRequest(t *rapid.T, cmd *Command, pins []string) Request {
 	}
 	some := func(what string, of int) bool { return rapid.IntRange(1, of).Draw(t, what) == 1 }
 	if cmd.Free && some("free", 2) {
-		req.Text, req.typed = drawText(t), some("typed", 3)
+		req.Text, req.Typed = drawText(t), some("typed", 3)
 	}
 	if some("pinned", 3) {
 		req.About = rapid.SampledFrom(append(pins, junk...)).Draw(t, "pin")

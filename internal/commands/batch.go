@@ -87,31 +87,31 @@ func fillBatch(ctx context.Context, env *Env, req Request) (map[string]string, e
 	return filled, nil
 }
 
-func runBatch(ctx context.Context, env *Env, req Request) (Card, error) {
-	text := strings.TrimSpace(req.Text + " " + req.value(resultsOption))
+func runBatch(ctx context.Context, env *Env, call *Call) (Card, error) {
+	text := strings.TrimSpace(call.text + " " + call.value(resultsOption))
 	typed, stray := logline.ReadSession(text)
 	if stray != "" {
-		return Card{}, refuse("Write each behind its label: "+req.example()+". Nothing was logged.", "%s stands in front of the first label.", echo(stray))
+		return Card{}, refuse("Write each behind its label: "+call.example()+". Nothing was logged.", "%s stands in front of the first label.", echo(stray))
 	}
-	m, err := req.Asker.member(ctx, env)
+	m, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
-	batch, err := readBatch(ctx, env, req, typed)
+	batch, err := readBatch(ctx, env, call, typed)
 	if err != nil {
 		return Card{}, err
 	}
 	if len(batch.results) == 0 && len(batch.faults) == 0 && len(batch.unusual) == 0 {
-		return Card{}, refuse("Write for example: "+req.example()+".", "Which results?")
+		return Card{}, refuse("Write for example: "+call.example()+".", "Which results?")
 	}
 	var outcomes []knowledge.BoxOutcome
 	if len(batch.results) > 0 {
-		if outcomes, err = env.Group.LogBatch(ctx, m, req.Key, batch.results); err != nil {
+		if outcomes, err = env.Group.LogBatch(ctx, m, call.Key, batch.results); err != nil {
 			return Card{}, err
 		}
 	}
 	c := batchCard(ctx, env, batch, outcomes)
-	batch.ask(&c, req, outcomes)
+	batch.ask(&c, call, outcomes)
 	return c, nil
 }
 
@@ -127,8 +127,8 @@ type batch struct {
 
 // readBatch reads the results. What is wrong with one keeps all of its label
 // back, so that the label can be sent again whole.
-func readBatch(ctx context.Context, env *Env, req Request, typed []logline.Labelled) (b batch, err error) {
-	bench, err := benchOf(ctx, env, req)
+func readBatch(ctx context.Context, env *Env, call *Call, typed []logline.Labelled) (b batch, err error) {
+	bench, err := benchOf(ctx, env, call)
 	if err != nil {
 		return b, err
 	}
@@ -144,7 +144,7 @@ func readBatch(ctx context.Context, env *Env, req Request, typed []logline.Label
 		switch {
 		case one.Typed == "":
 			b.empty = append(b.empty, label)
-		case unusual && !slices.Contains(req.Replies, "yes"):
+		case unusual && !slices.Contains(call.Replies, "yes"):
 			b.unusual = append(b.unusual, label+" "+one.Typed)
 			b.faults = append(b.faults, label+", "+echo(one.Typed)+": that is unusual. Is it right?")
 			kept[one.Number], b.stays = true, true
@@ -157,7 +157,7 @@ func readBatch(ctx context.Context, env *Env, req Request, typed []logline.Label
 		if one.Typed == "" || kept[one.Number] {
 			continue
 		}
-		test, assumed, err := batchTest(ctx, env, req, bench, one.Value, watch)
+		test, assumed, err := batchTest(ctx, env, call, bench, one.Value, watch)
 		if words, theirs := faultWords(err); theirs {
 			b.faults = append(b.faults, boxLabelOf(one.Number)+", "+echo(one.Typed)+": "+words)
 			kept[one.Number], b.stays = true, true
@@ -199,20 +199,20 @@ func faultWords(err error) (string, bool) {
 }
 
 // benchOf is a line with what the options say of all tests of a session.
-func benchOf(ctx context.Context, env *Env, req Request) (line logline.Line, err error) {
+func benchOf(ctx context.Context, env *Env, call *Call) (line logline.Line, err error) {
 	today, err := env.today(ctx)
 	if err != nil {
 		return line, err
 	}
 	line.Setup.Syringe.Name = trade.Supplied // the box knows the combination
-	return line, putOptions(&line, req, today)
+	return line, putOptions(&line, call, today)
 }
 
 // batchTest is one test of a session.
-func batchTest(ctx context.Context, env *Env, req Request, bench logline.Line, v logline.Value, watch float64) (t knowledge.BenchTest, assumed []string, err error) {
+func batchTest(ctx context.Context, env *Env, call *Call, bench logline.Line, v logline.Value, watch float64) (t knowledge.BenchTest, assumed []string, err error) {
 	line, o := bench, v.Outcome
 	if o.WatchedS == 0 {
-		o.WatchedS, _ = req.number("watched")
+		o.WatchedS, _ = call.number("watched")
 	}
 	if !o.Flashback && o.WatchedS == 0 {
 		o.WatchedS = watch
@@ -225,7 +225,7 @@ func batchTest(ctx context.Context, env *Env, req Request, bench logline.Line, v
 	case filmed && line.Timing != nil && line.Timing.Stopwatch:
 		line.Timing = nil // it holds for the tests in general, and not for this one
 	}
-	tests, more, err := testsOf(ctx, env, req.with(syringeOption, usualSyringe), line)
+	tests, more, err := testsOf(ctx, env, call, line)
 	if err != nil {
 		return t, nil, err
 	}
@@ -235,9 +235,9 @@ func batchTest(ctx context.Context, env *Env, req Request, bench logline.Line, v
 
 // ask offers a yes for what is logged after one only: what is unusual, and a result of
 // a syringe that was logged with another one before.
-func (b batch) ask(c *Card, req Request, outcomes []knowledge.BoxOutcome) {
+func (b batch) ask(c *Card, call *Call, outcomes []knowledge.BoxOutcome) {
 	if len(b.unusual) > 0 {
-		again := Request{Command: batchName, Text: strings.Join(b.unusual, ", "), Values: maps.Clone(req.Values), Replies: []string{"yes"}}
+		again := Request{Command: batchName, Text: strings.Join(b.unusual, ", "), Values: maps.Clone(call.Values), Replies: []string{"yes"}}
 		delete(again.Values, resultsOption)
 		c.Choices = append(c.Choices, Choice{Label: "yes, log " + again.Text, Request: again})
 	}
@@ -254,7 +254,7 @@ func (b batch) ask(c *Card, req Request, outcomes []knowledge.BoxOutcome) {
 		} else if len(b.results) == 1 || !strings.Contains(c.Title, "Some of") {
 			c.Title = fmt.Sprintf("%s was logged before: %s. Is %s another test of it?", boxLabelOf(o.Number), resultsOf(o.Earlier), resultWords(t))
 		}
-		again := Request{Command: logName, Values: combinationValues(o.Earlier[0].Combination), Link: req.Link}
+		again := Request{Command: logName, Values: combinationValues(o.Earlier[0].Combination), Link: call.Link}
 		again.Values["seconds"] = t.SecondsTyped
 		if t.Outcome == knowledge.None {
 			again.Values["seconds"] = string(knowledge.None)

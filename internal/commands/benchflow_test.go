@@ -28,7 +28,7 @@ func TestAStockMessageIsTakenApart(t *testing.T) {
 		{"", nil},
 	}
 	for _, c := range cases {
-		got, err := saidStock(context.Background(), nil, Request{Text: c.text})
+		got, err := saidStock(context.Background(), nil, &Call{text: c.text})
 		if err != nil || fmt.Sprint(got) != fmt.Sprint(c.want) {
 			t.Errorf("%q: %q, want %q, %v", c.text, got, c.want, err)
 		}

@@ -48,12 +48,12 @@ type sheetRow struct {
 	alike    int // syringes of the same combination on the sheet
 }
 
-func runBench(ctx context.Context, env *Env, req Request) (Card, error) {
-	m, err := req.Asker.member(ctx, env)
+func runBench(ctx context.Context, env *Env, call *Call) (Card, error) {
+	m, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
-	items, _, err := boxOf(ctx, env, m, req)
+	items, _, err := boxOf(ctx, env, m, call)
 	if err != nil {
 		return Card{}, err
 	}

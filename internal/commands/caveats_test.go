@@ -87,23 +87,23 @@ func TestEveryCommandCarriesTheCaveatsWhateverHappens(t *testing.T) {
 
 // A command to come may answer in any way at all: the caveats are there.
 func TestCommandToComeCannotAnswerWithoutTheCaveats(t *testing.T) {
-	ends := map[string]func(context.Context, *Env, Request) (Card, error){
-		"an empty card":      func(context.Context, *Env, Request) (Card, error) { return Card{}, nil },
-		"an untested card":   func(context.Context, *Env, Request) (Card, error) { return Card{Untested: true}, nil },
-		"caveats of its own": func(context.Context, *Env, Request) (Card, error) { return Card{Caveats: []string{"none needed"}}, nil },
-		"figures":            func(context.Context, *Env, Request) (Card, error) { return Card{Figures: answered{}}, nil },
-		"a user's error":     func(context.Context, *Env, Request) (Card, error) { return Card{}, refuse("hint", "problem") },
-		"a value refused": func(context.Context, *Env, Request) (Card, error) {
+	ends := map[string]func(context.Context, *Env, *Call) (Card, error){
+		"an empty card":      func(context.Context, *Env, *Call) (Card, error) { return Card{}, nil },
+		"an untested card":   func(context.Context, *Env, *Call) (Card, error) { return Card{Untested: true}, nil },
+		"caveats of its own": func(context.Context, *Env, *Call) (Card, error) { return Card{Caveats: []string{"none needed"}}, nil },
+		"figures":            func(context.Context, *Env, *Call) (Card, error) { return Card{Figures: answered{}}, nil },
+		"a user's error":     func(context.Context, *Env, *Call) (Card, error) { return Card{}, refuse("hint", "problem") },
+		"a value refused": func(context.Context, *Env, *Call) (Card, error) {
 			return Card{}, &trade.FieldError{Field: "note", Problem: "is too long"}
 		},
-		"outside the domain": func(context.Context, *Env, Request) (Card, error) {
+		"outside the domain": func(context.Context, *Env, *Call) (Card, error) {
 			return Card{}, &calc.RangeError{Name: "bore", Want: "above 0"}
 		},
-		"too long": func(context.Context, *Env, Request) (Card, error) {
+		"too long": func(context.Context, *Env, *Call) (Card, error) {
 			return Card{}, fmt.Errorf("x: %w", context.DeadlineExceeded)
 		},
-		"a fault of ours": func(context.Context, *Env, Request) (Card, error) { return Card{}, errors.New("disk on fire") },
-		"a panic":         func(context.Context, *Env, Request) (Card, error) { panic("boom") },
+		"a fault of ours": func(context.Context, *Env, *Call) (Card, error) { return Card{}, errors.New("disk on fire") },
+		"a panic":         func(context.Context, *Env, *Call) (Card, error) { panic("boom") },
 	}
 	for scene, end := range ends {
 		t.Run(scene, func(t *testing.T) {

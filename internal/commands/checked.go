@@ -21,6 +21,7 @@ var checkedCommand = &Command{
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
 	Examples: []string{"/checked test:27", "/checked orrick mid 30G 13 mm"},
+	Plain:    testPlain,
 	Run:      runChecked,
 }
 
@@ -31,22 +32,18 @@ func maybeTestNumber() Option {
 	return test
 }
 
-func runChecked(ctx context.Context, env *Env, req Request) (Card, error) {
-	req, _, err := testPlain(ctx, env, req)
+func runChecked(ctx context.Context, env *Env, call *Call) (Card, error) {
+	m, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
-	m, err := req.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	if id, given := req.number(testOption); given {
+	if id, given := call.number(testOption); given {
 		return checkTest(ctx, env, m, int64(id))
 	}
-	if questionText(req) == "" {
-		return Card{}, refuse("Write for example "+req.example()+", or "+req.cmd.Examples[1]+".", "Which test, or which set-up?")
+	if questionText(call) == "" {
+		return Card{}, refuse("Write for example "+call.example()+", or "+call.cmd.Examples[1]+".", "Which test, or which set-up?")
 	}
-	return lookAtSetup(ctx, env, req, m)
+	return lookAtSetup(ctx, env, call, m)
 }
 
 func checkTest(ctx context.Context, env *Env, m knowledge.Member, id int64) (Card, error) {
@@ -67,8 +64,8 @@ func checkTest(ctx context.Context, env *Env, m knowledge.Member, id int64) (Car
 
 // lookAtSetup notes that the trainer has looked at a set-up, and says what it comes
 // to now.
-func lookAtSetup(ctx context.Context, env *Env, req Request, m knowledge.Member) (Card, error) {
-	_, e, back, err := evidenceAsked(ctx, env, req)
+func lookAtSetup(ctx context.Context, env *Env, call *Call, m knowledge.Member) (Card, error) {
+	_, e, back, err := evidenceAsked(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}

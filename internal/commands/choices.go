@@ -27,8 +27,8 @@ var choicesCommand = &Command{
 	Run:      runChoices,
 }
 
-func runChoices(ctx context.Context, env *Env, req Request) (Card, error) {
-	m, err := req.Asker.member(ctx, env)
+func runChoices(ctx context.Context, env *Env, call *Call) (Card, error) {
+	m, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
@@ -38,8 +38,8 @@ func runChoices(ctx context.Context, env *Env, req Request) (Card, error) {
 	}
 	changed := false
 	for name, to := range map[string]*bool{mentionsOption: &choices.MayMention, verdictsOption: &choices.TellVerdicts} {
-		if said := req.value(name); said != "" {
-			*to, changed = said == "yes", true
+		if call.given(name) {
+			*to, changed = call.yes(name), true
 		}
 	}
 	if changed {

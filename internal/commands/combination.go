@@ -61,12 +61,12 @@ type asked struct {
 // readQuestion reads a request's options, each a whole value, and its free text as
 // one question. Where it is not one combination, or where something that matters was
 // left unread, the card asks back, or says that it cannot be read.
-func readQuestion(ctx context.Context, env *Env, req Request) (a asked, back *Card, err error) {
-	a.by, _ = req.number("seconds")
-	a.pullML, _ = req.number("pull")
-	if req.About != "" {
-		if a.combination, err = pinned(ctx, env, req.About); err == nil {
-			env.rememberAsked(req, a)
+func readQuestion(ctx context.Context, env *Env, call *Call) (a asked, back *Card, err error) {
+	a.by, _ = call.number("seconds")
+	a.pullML, _ = call.number("pull")
+	if call.About != "" {
+		if a.combination, err = pinned(ctx, env, call.About); err == nil {
+			env.rememberAsked(call, a)
 		}
 		return a, nil, err
 	}
@@ -74,28 +74,28 @@ func readQuestion(ctx context.Context, env *Env, req Request) (a asked, back *Ca
 	if err != nil {
 		return a, nil, err
 	}
-	stated, back := req.stated(index)
+	stated, back := call.stated(index)
 	if back != nil {
 		return a, back, nil
 	}
 	stated.BySeconds, stated.PullML = a.by, a.pullML
-	reading := index.ReadQuestion(req.Text, stated)
+	reading := index.ReadQuestion(call.text, stated)
 	if reading.Outcome != question.One {
-		card := askBack(req, index, reading)
+		card := askBack(call, index, reading)
 		return a, &card, nil
 	}
 	a = asked{reading.Combination(), reading.BySeconds, reading.PullML}
-	if back := req.askUnread(reading, a); back != nil {
+	if back := call.askUnread(reading, a); back != nil {
 		return a, back, nil
 	}
-	env.rememberAsked(req, a)
+	env.rememberAsked(call, a)
 	return a, nil, nil
 }
 
 // evidenceAsked is what the group knows of the combination that a request asks
 // about, at the pull that it names; else the card that asks back.
-func evidenceAsked(ctx context.Context, env *Env, req Request) (asked, *knowledge.Evidence, *Card, error) {
-	a, back, err := readQuestion(ctx, env, req)
+func evidenceAsked(ctx context.Context, env *Env, call *Call) (asked, *knowledge.Evidence, *Card, error) {
+	a, back, err := readQuestion(ctx, env, call)
 	if err != nil || back != nil {
 		return a, nil, back, err
 	}
@@ -108,9 +108,9 @@ func evidenceAsked(ctx context.Context, env *Env, req Request) (asked, *knowledg
 }
 
 // questionText puts the options that name the combination before the free text.
-func questionText(req Request) string {
+func questionText(call *Call) string {
 	var parts []string
-	for _, part := range []string{req.About, req.value(productOption), req.value(instrumentOption), req.value(syringeOption), req.Text} {
+	for _, part := range []string{call.About, call.value(productOption), call.value(instrumentOption), call.value(syringeOption), call.text} {
 		if part != "" {
 			parts = append(parts, part)
 		}
@@ -121,7 +121,7 @@ func questionText(req Request) string {
 // askBack is the card for a question that does not name one combination. A choice
 // that settles it carries the combination itself; one that leaves more open carries
 // what it settles beside the words.
-func askBack(req Request, index *question.Index, r question.Reading) Card {
+func askBack(call *Call, index *question.Index, r question.Reading) Card {
 	c := Card{Title: r.Problem}
 	if r.Hint != "" {
 		c.line("%s", r.Hint)
@@ -130,7 +130,7 @@ func askBack(req Request, index *question.Index, r question.Reading) Card {
 	if r.Outcome == question.Choose {
 		f.State = stateChoose
 		for _, choice := range r.Choices {
-			c.Choices = append(c.Choices, Choice{Label: choice.Label, Request: req.picked(index, choice)})
+			c.Choices = append(c.Choices, Choice{Label: choice.Label, Request: call.picked(index, choice)})
 			f.Choices = append(f.Choices, choice.Label)
 		}
 	} else {
@@ -141,12 +141,12 @@ func askBack(req Request, index *question.Index, r question.Reading) Card {
 }
 
 // picked is the request that a choice comes down to.
-func (r Request) picked(index *question.Index, choice question.Choice) Request {
+func (call *Call) picked(index *question.Index, choice question.Choice) Request {
 	if whole := index.ReadQuestion(choice.Along, choice.Stated); whole.Outcome == question.One {
-		return r.about(r.Command, whole.Combination()).withMeasures(r.cmd, whole.PullML, whole.BySeconds)
+		return call.about(call.Command, whole.Combination()).withMeasures(call.cmd, whole.PullML, whole.BySeconds)
 	}
 	s := choice.Stated
-	again := Request{Command: r.Command, Text: choice.Along, Asker: r.Asker}.withMeasures(r.cmd, s.PullML, s.BySeconds)
+	again := Request{Command: call.Command, Text: choice.Along, Asker: call.Asker}.withMeasures(call.cmd, s.PullML, s.BySeconds)
 	if s.Product != nil {
 		again = again.with(productOption, s.Product.Name)
 	}
@@ -178,10 +178,10 @@ func (r Request) withMeasures(cmd *Command, pullML, seconds float64) Request {
 }
 
 // keeping puts an option of the request into the choices of a question back.
-func keeping(c Card, req Request, names ...string) Card {
+func keeping(c Card, call *Call, names ...string) Card {
 	for i := range c.Choices {
 		for _, name := range names {
-			if v := req.value(name); v != "" {
+			if v := call.value(name); v != "" {
 				c.Choices[i].Request = c.Choices[i].Request.with(name, v)
 			}
 		}

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"context"
 	"regexp"
 	"strconv"
 	"strings"
@@ -23,18 +24,18 @@ var (
 
 // dayInWords takes a day off the end of the text and puts it into the option, where
 // that is not given. Whether it is a day is for the option to say.
-func dayInWords(req Request) Request {
-	if req.value(byOption) != "" {
-		return req
+func dayInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
+	if call.Values[byOption] != "" {
+		return nil, nil
 	}
 	for _, pattern := range []*regexp.Regexp{dayBehind, dayAlone} {
-		if m := pattern.FindStringSubmatchIndex(req.Text); m != nil {
-			day := req.Text[m[2]:m[3]]
-			req.Text = strings.TrimRight(req.Text[:m[0]], " ,")
-			return req.with(byOption, day)
+		if m := pattern.FindStringSubmatchIndex(call.text); m != nil {
+			call.take(byOption, call.text[m[2]:m[3]])
+			call.text = strings.TrimRight(call.text[:m[0]], " ,")
+			return nil, nil
 		}
 	}
-	return req
+	return nil, nil
 }
 
 // smallNumber is a number as people write it in a sentence.

@@ -32,58 +32,59 @@ var compareCommand = &Command{
 	Bearing:  Bearing{Bedside: true},
 	Shared:   true,
 	Examples: []string{"/compare orrick mid", "/compare 30G 13 mm needle"},
+	Plain:    compareInWords,
 	Run:      runCompare,
 }
 
-func runCompare(ctx context.Context, env *Env, req Request) (Card, error) {
-	req, err := compareInWords(ctx, env, req)
-	if err != nil {
-		return Card{}, err
-	}
+func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 	switch {
-	case req.value(productOption) != "":
-		product, back, err := productAsked(ctx, env, req)
+	case call.value(productOption) != "":
+		product, back, err := productAsked(ctx, env, call)
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}
 		return compareCard(ctx, env, product.Name, Combination.withoutProduct, func(c trade.Combination) bool { return c.Product.ID == product.ID })
-	case req.value(instrumentOption) != "":
-		instrument, err := env.Group.Instrument(ctx, req.value(instrumentOption))
+	case call.value(instrumentOption) != "":
+		instrument, err := env.Group.Instrument(ctx, call.value(instrumentOption))
 		if isNotFound(err) {
-			return Card{}, refuse("/"+instrumentsName+" lists them.", "The group has no %s.", echo(req.value(instrumentOption)))
+			return Card{}, refuse("/"+instrumentsName+" lists them.", "The group has no %s.", echo(call.value(instrumentOption)))
 		}
 		if err != nil {
 			return Card{}, err
 		}
 		return compareCard(ctx, env, instrument.Name(), Combination.withoutInstrument, func(c trade.Combination) bool { return c.Instrument.ID == instrument.ID })
 	}
-	return Card{}, refuse("Write for example "+req.example()+".", "Compare what? Name a gel, or a needle or cannula.")
+	return Card{}, refuse("Write for example "+call.example()+".", "Compare what? Name a gel, or a needle or cannula.")
 }
 
 // compareInWords puts free text, or what a button is about, into the option that
 // it names: a needle or cannula from its gauge on, whatever gels stand before it,
 // for all of them are in the list; anything else is a gel.
-func compareInWords(ctx context.Context, env *Env, req Request) (Request, error) {
-	if req.About != "" {
-		c, err := pinned(ctx, env, req.About)
-		return req.with(productOption, c.Product.Name), err
+func compareInWords(ctx context.Context, env *Env, call *Call) (*Card, error) {
+	text := strings.TrimSpace(call.text)
+	call.text = ""
+	if call.About != "" {
+		c, err := pinned(ctx, env, call.About)
+		call.take(productOption, c.Product.Name)
+		return nil, err
 	}
-	text := strings.TrimSpace(req.Text)
-	if text == "" || req.value(productOption) != "" || req.value(instrumentOption) != "" {
-		return req, nil
+	if call.Values[productOption] != "" || call.Values[instrumentOption] != "" {
+		return nil, nil
 	}
-	req.Text = ""
 	at := gaugeWord.FindStringIndex(text)
 	if at == nil {
-		return req.with(productOption, text), nil
+		call.take(productOption, text)
+		return nil, nil
 	}
 	text = text[at[0]:]
 	for _, spelt := range []string{text, text + " needle", text + " cannula"} {
 		if i, err := trade.ReadInstrument(spelt); err == nil && onList(ctx, env, i) {
-			return req.with(instrumentOption, i.Name()), nil
+			text = i.Name()
+			break
 		}
 	}
-	return req.with(instrumentOption, text), nil
+	call.take(instrumentOption, text)
+	return nil, nil
 }
 
 // Combination is a combination with the ways to say a part of it.

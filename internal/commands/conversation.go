@@ -88,13 +88,13 @@ func (env *Env) remember(req Request, t turn) {
 
 // rememberAsked keeps what a question was about. A command that takes no pull leaves
 // the one that was said of the same combination before.
-func (env *Env) rememberAsked(req Request, a asked) {
+func (env *Env) rememberAsked(call *Call, a asked) {
 	t := turn{combination: a.combination, pullML: a.pullML}
-	takesNone := req.cmd != nil && req.cmd.option("pull") == nil
-	if last := env.recall(req); t.pullML == 0 && takesNone && pin(last.combination) == pin(t.combination) {
+	takesNone := call.cmd.option("pull") == nil
+	if last := env.recall(call.Request); t.pullML == 0 && takesNone && pin(last.combination) == pin(t.combination) {
 		t.pullML = last.pullML
 	}
-	env.remember(req, t)
+	env.remember(call.Request, t)
 }
 
 // forget drops what is remembered of somebody, at every place.

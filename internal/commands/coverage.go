@@ -33,7 +33,7 @@ func pageNumber() Option {
 	return Option{Name: pageOption, Help: "which page, where there are several", Kind: Whole, Min: 1, Max: mostPages}
 }
 
-func runCoverage(ctx context.Context, env *Env, req Request) (Card, error) {
+func runCoverage(ctx context.Context, env *Env, call *Call) (Card, error) {
 	covered, err := env.Group.Coverage(ctx)
 	if err != nil {
 		return Card{}, err
@@ -52,8 +52,8 @@ func runCoverage(ctx context.Context, env *Env, req Request) (Card, error) {
 		c.line("Nothing is tested or in stock yet.")
 		return c, nil
 	}
-	t.picture.Dark = req.onDark()
-	page, err := req.page(t.picture.Pages())
+	t.picture.Dark = call.onDark()
+	page, err := call.page(t.picture.Pages())
 	if err != nil {
 		return Card{}, err
 	}
@@ -61,18 +61,18 @@ func runCoverage(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, fmt.Errorf("picture of the coverage: %w", err)
 	}
-	c.Picture = req.drawn(p, partOf(page))
+	c.Picture = call.drawn(p, partOf(page))
 	t.words(&c, page)
 	if bare := len(v.Products) - len(t.products); bare > 0 {
 		c.line("Left out: %s on the list, neither tested nor in stock.", count(bare, "gel"))
 	}
-	c.Actions = append(req.turning(page, t.picture.Pages()), req.anew().otherPaper())
+	c.Actions = append(call.turning(page, t.picture.Pages()), call.anew().otherPaper())
 	return c, c.standOnInForce(ctx, env)
 }
 
 // page is the page that is asked for, of so many.
-func (r Request) page(of int) (int, error) {
-	n, given := r.number(pageOption)
+func (call *Call) page(of int) (int, error) {
+	n, given := call.number(pageOption)
 	if !given {
 		return 1, nil
 	}
@@ -91,9 +91,9 @@ func partOf(page int) string {
 }
 
 // turning is how to get to the pages beside a page.
-func (r Request) turning(page, of int) []Action {
+func (call *Call) turning(page, of int) []Action {
 	to := func(label string, page int) Action {
-		return Action{Label: label, Request: r.anew().with(pageOption, strconv.Itoa(page))}
+		return Action{Label: label, Request: call.anew().with(pageOption, strconv.Itoa(page))}
 	}
 	var all []Action
 	if page < of {

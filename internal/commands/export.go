@@ -61,18 +61,18 @@ var exportCommand = &Command{
 	Run:      runExport,
 }
 
-func runExport(ctx context.Context, env *Env, req Request) (Card, error) {
+func runExport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	kinds := exportKinds()
 	kind := kinds[0]
-	if i := slices.IndexFunc(kinds, func(k exportKind) bool { return k.name == req.value(kindOption) }); i >= 0 {
+	if i := slices.IndexFunc(kinds, func(k exportKind) bool { return k.name == call.value(kindOption) }); i >= 0 {
 		kind = kinds[i]
 	}
 	write, title := kind.write(env.Group), "The log as a file: "+kind.name
-	if !req.Asker.Role.Covers(knowledge.TrainerRole) {
+	if !call.Asker.Role.Covers(knowledge.TrainerRole) {
 		if kind.name != kinds[0].name {
 			return Card{}, refuse("You can take your own tests: /"+exportName+".", "The file of %s is for the trainer.", kind.name)
 		}
-		m, err := req.Asker.member(ctx, env)
+		m, err := call.Asker.member(ctx, env)
 		if err != nil {
 			return Card{}, err
 		}

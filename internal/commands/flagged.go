@@ -23,7 +23,7 @@ var flaggedCommand = &Command{
 	Run:      runFlagged,
 }
 
-func runFlagged(ctx context.Context, env *Env, _ Request) (Card, error) {
+func runFlagged(ctx context.Context, env *Env, _ *Call) (Card, error) {
 	flagged, err := env.Group.Flagged(ctx)
 	if err != nil {
 		return Card{}, err

@@ -87,23 +87,17 @@ func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 	return open, Card{}
 }
 
-// fromForm puts the options that a filled-in form comes down to beside those the
-// request has. What is asked back afterwards goes by the options.
-func (cmd *Command) fromForm(ctx context.Context, env *Env, req Request) (Request, error) {
-	if req.Filled == nil || cmd.Form == nil {
-		return req, nil
+// takeForm puts the options that a filled-in form comes down to beside those the
+// request has. A form shows all there is to say: what it was opened about may have been
+// changed in it.
+func (c *Call) takeForm(ctx context.Context, env *Env) error {
+	if c.Filled == nil || c.cmd.Form == nil {
+		return nil
 	}
-	read, err := cmd.Form.Read(ctx, env, req.Filled)
-	if err != nil {
-		return req, err
-	}
-	values := map[string]string{}
-	maps.Copy(values, req.Values)
-	maps.Copy(values, read)
-	// A form shows all there is to say: what it was opened about may have been
-	// changed in it.
-	req.Values, req.Filled, req.About, req.Text = values, nil, "", ""
-	return req, nil
+	read, err := c.cmd.Form.Read(ctx, env, c.Filled)
+	maps.Copy(c.Values, read)
+	c.Filled, c.About, c.Text = nil, "", ""
+	return err
 }
 
 // correction offers what was refused once more in a form, as it was filled in or
@@ -136,7 +130,7 @@ func (cmd *Command) formOf(req Request) Request {
 	}
 	maps.Copy(again.Values, req.Values)
 	text := req.Text
-	if req.typed {
+	if req.Typed {
 		if rest, values, err := cmd.split(text); err == nil {
 			text = rest
 			maps.Copy(again.Values, values)

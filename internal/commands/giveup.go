@@ -21,8 +21,8 @@ var giveUpCommand = &Command{
 	Run:      runGiveUp,
 }
 
-func runGiveUp(ctx context.Context, env *Env, req Request) (Card, error) {
-	m, err := req.Asker.member(ctx, env)
+func runGiveUp(ctx context.Context, env *Env, call *Call) (Card, error) {
+	m, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
@@ -34,14 +34,14 @@ func runGiveUp(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	named := questionText(req) != ""
+	named := questionText(call) != ""
 	if named {
-		a, back, err := readQuestion(ctx, env, req)
+		a, back, err := readQuestion(ctx, env, call)
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}
 		claims = slices.DeleteFunc(claims, func(c knowledge.Claim) bool { return pin(c.Combination) != pin(a.combination) })
-		if len(claims) == 1 && claims[0].Member.ID != m.ID && !req.Asker.Role.Covers(knowledge.TrainerRole) {
+		if len(claims) == 1 && claims[0].Member.ID != m.ID && !call.Asker.Role.Covers(knowledge.TrainerRole) {
 			return Card{}, refuse("The trainer can free it.", "%s has taken it on, not you.", claims[0].Member.Name)
 		}
 	} else {
@@ -53,7 +53,7 @@ func runGiveUp(ctx context.Context, env *Env, req Request) (Card, error) {
 	case len(claims) == 0:
 		return Card{}, refuse("/"+takeName+" lists who tests what.", "You have taken nothing on.")
 	case len(claims) > 1:
-		return whichClaim(req, claims), nil
+		return whichClaim(call, claims), nil
 	}
 	given, err := env.Group.GiveUp(ctx, m, claims[0].ID)
 	if err != nil {
@@ -65,11 +65,11 @@ func runGiveUp(ctx context.Context, env *Env, req Request) (Card, error) {
 }
 
 // whichClaim asks which of several is meant.
-func whichClaim(req Request, claims []knowledge.Claim) Card {
+func whichClaim(call *Call, claims []knowledge.Claim) Card {
 	c := Card{Title: "You have taken on several. Which one?"}
 	for _, claim := range claims[:min(len(claims), mostSuggestions)] {
 		again := about(giveUpName, claim.Combination)
-		again.Asker = req.Asker
+		again.Asker = call.Asker
 		c.Choices = append(c.Choices, Choice{Label: claim.Combination.String(), Request: again})
 	}
 	return c

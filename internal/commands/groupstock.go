@@ -21,17 +21,17 @@ var groupStockCommand = &Command{
 	Run:      runGroupStock,
 }
 
-func runGroupStock(ctx context.Context, env *Env, req Request) (Card, error) {
+func runGroupStock(ctx context.Context, env *Env, call *Call) (Card, error) {
 	items, err := env.Group.Stock(ctx, knowledge.StockFilter{})
 	if err != nil {
 		return Card{}, err
 	}
 	items = slices.DeleteFunc(items, func(i knowledge.StockItem) bool {
 		p := i.Combination.Product
-		return !contains(append([]string{p.Name}, p.Aliases...), req.Text)
+		return !contains(append([]string{p.Name}, p.Aliases...), call.Text)
 	})
-	if len(items) == 0 && req.Text != "" {
-		return Card{}, refuse("/"+groupStockName+" alone lists all.", "Nobody holds a gel with %s in its name.", echo(req.Text))
+	if len(items) == 0 && call.Text != "" {
+		return Card{}, refuse("/"+groupStockName+" alone lists all.", "Nobody holds a gel with %s in its name.", echo(call.Text))
 	}
 	c := Card{Title: "What the group holds"}
 	if len(items) == 0 {
@@ -39,7 +39,7 @@ func runGroupStock(ctx context.Context, env *Env, req Request) (Card, error) {
 		return c, nil
 	}
 	gels := byGel(items)
-	if req.Text != "" && len(gels) == 1 {
+	if call.Text != "" && len(gels) == 1 {
 		c.Title = gels[0][0].Combination.Product.Name + ", in the group's stock"
 		for _, one := range byHolder(gels[0]) {
 			c.fact(one[0].Member.Name, "%s", usedOnWords(one))

@@ -22,12 +22,12 @@ var helpCommand = &Command{
 	Run:      runHelp,
 }
 
-func runHelp(_ context.Context, _ *Env, req Request) (Card, error) {
-	name := strings.ToLower(strings.TrimPrefix(req.Text, "/"))
+func runHelp(_ context.Context, _ *Env, call *Call) (Card, error) {
+	name := strings.ToLower(strings.TrimPrefix(call.text, "/"))
 	if name == "" {
-		return overviewCard(req.catalogue), nil
+		return overviewCard(call.all), nil
 	}
-	cmd := find(req.catalogue, name)
+	cmd := find(call.all, name)
 	if cmd == nil {
 		return Card{}, refuse("/help alone lists them.", "There is no command %s.", echo("/"+name))
 	}

@@ -26,18 +26,18 @@ var historyCommand = &Command{
 	Run:      runHistory,
 }
 
-func runHistory(ctx context.Context, env *Env, req Request) (Card, error) {
-	m, err := req.Asker.member(ctx, env)
+func runHistory(ctx context.Context, env *Env, call *Call) (Card, error) {
+	m, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
-	filter := knowledge.ChangeFilter{Limit: mostListed + 1, Skip: skipped(req)}
+	filter := knowledge.ChangeFilter{Limit: mostListed + 1, Skip: skipped(call)}
 	c := Card{Title: "What was done to the log, the latest first"}
-	if !req.Asker.Role.Covers(knowledge.TrainerRole) {
+	if !call.Asker.Role.Covers(knowledge.TrainerRole) {
 		filter.MemberID = m.ID
 		c.Title = "What you did to the log, the latest first"
 	}
-	if id, given := req.number(testOption); given {
+	if id, given := call.number(testOption); given {
 		filter.TestID = int64(id)
 		test, err := env.Group.Test(ctx, filter.TestID)
 		if isNotFound(err) {
@@ -51,18 +51,18 @@ func runHistory(ctx context.Context, env *Env, req Request) (Card, error) {
 		}
 		c.Title = fmt.Sprintf("Test %d: %s", test.ID, test.Combination)
 	}
-	if req.value(productOption) != "" {
-		product, back, err := productAsked(ctx, env, req)
+	if call.value(productOption) != "" {
+		product, back, err := productAsked(ctx, env, call)
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}
 		filter.ProductID = product.ID
 		c.Title += ": " + product.Name
 	}
-	return changesCard(ctx, env, c, req, filter)
+	return changesCard(ctx, env, c, call, filter)
 }
 
-func changesCard(ctx context.Context, env *Env, c Card, req Request, filter knowledge.ChangeFilter) (Card, error) {
+func changesCard(ctx context.Context, env *Env, c Card, call *Call, filter knowledge.ChangeFilter) (Card, error) {
 	changes, err := env.Group.Changes(ctx, filter)
 	if err != nil {
 		return Card{}, err
@@ -76,7 +76,7 @@ func changesCard(ctx context.Context, env *Env, c Card, req Request, filter know
 	}
 	for i, change := range changes {
 		if i == mostListed {
-			c.Actions = []Action{olderOnes(req)}
+			c.Actions = []Action{olderOnes(call)}
 			break
 		}
 		c.fact(change.At.In(today.Location()).Format("2006-01-02 15:04"), "%s", changeWords(change))

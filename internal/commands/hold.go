@@ -47,16 +47,16 @@ var holdCommand = &Command{
 	Run: runHold,
 }
 
-func runHold(ctx context.Context, env *Env, req Request) (Card, error) {
-	if questionText(req) == "" {
+func runHold(ctx context.Context, env *Env, call *Call) (Card, error) {
+	if questionText(call) == "" {
 		return Card{}, refuse("Write for example: hold time for Orrick Mid on 27G 13 mm.", "Which gel, on which needle or cannula?")
 	}
-	a, evidence, back, err := evidenceAsked(ctx, env, req)
+	a, evidence, back, err := evidenceAsked(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	noteAsked(ctx, env, req.Asker, evidence.Combination)
-	v, err := env.viewer(ctx, req)
+	noteAsked(ctx, env, call.Asker, evidence.Combination)
+	v, err := env.viewer(ctx, call)
 	if err != nil {
 		return Card{}, err
 	}

@@ -18,9 +18,9 @@ type viewer struct {
 }
 
 // viewer is the asker of a request.
-func (env *Env) viewer(ctx context.Context, req Request) (viewer, error) {
+func (env *Env) viewer(ctx context.Context, call *Call) (viewer, error) {
 	today, err := env.today(ctx)
-	return viewer{req.Asker.Ref, today.Format(dateForm)}, err
+	return viewer{call.Asker.Ref, today.Format(dateForm)}, err
 }
 
 // holdCard shows what the group knows of a combination.

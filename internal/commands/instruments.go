@@ -22,7 +22,7 @@ var instrumentsCommand = &Command{
 	Run:      runInstruments,
 }
 
-func runInstruments(ctx context.Context, env *Env, req Request) (Card, error) {
+func runInstruments(ctx context.Context, env *Env, call *Call) (Card, error) {
 	v, err := env.Group.Vocabulary(ctx)
 	if err != nil {
 		return Card{}, err
@@ -30,7 +30,7 @@ func runInstruments(ctx context.Context, env *Env, req Request) (Card, error) {
 	c := Card{Title: "Needles, cannulas and syringes on the group's list"}
 	found := 0
 	for _, i := range v.Instruments {
-		if !contains([]string{i.Name()}, req.Text) {
+		if !contains([]string{i.Name()}, call.Text) {
 			continue
 		}
 		if found++; found <= mostListed {
@@ -41,13 +41,13 @@ func runInstruments(ctx context.Context, env *Env, req Request) (Card, error) {
 			c.fact(i.Name(), "%s", words)
 		}
 	}
-	if found == 0 && req.Text != "" {
-		return Card{}, refuse("/"+instrumentsName+" alone lists all.", "No needle or cannula on the group's list has %s in its name.", echo(req.Text))
+	if found == 0 && call.Text != "" {
+		return Card{}, refuse("/"+instrumentsName+" alone lists all.", "No needle or cannula on the group's list has %s in its name.", echo(call.Text))
 	}
 	if found > mostListed {
 		c.line("and %d more: add part of a name", found-mostListed)
 	}
-	if req.Text == "" && len(v.Syringes) > 0 {
+	if call.Text == "" && len(v.Syringes) > 0 {
 		c.fact("Syringes", "%s", syringeWords(v.Syringes))
 	}
 	return c, nil

@@ -71,10 +71,15 @@ func fillLog(ctx context.Context, env *Env, req Request) (map[string]string, err
 	return filled, nil
 }
 
+// measures read the options that are a measure.
+var measures = map[string]func(string) (float64, error){
+	"pull": quantity.Volume, "temperature": quantity.Temperature, "watched": quantity.Seconds,
+}
+
 // benchFromOptions is the bench in one line, with what was given as options.
 func benchFromOptions(req Request, bench knowledge.BenchTest) string {
 	for name, to := range map[string]*float64{"pull": &bench.PullML, "temperature": &bench.LiquidC, "watched": &bench.WatchedS} {
-		if v, given := req.number(name); given {
+		if v, err := measures[name](req.value(name)); err == nil {
 			*to = v
 		}
 	}

@@ -17,17 +17,17 @@ const usualFPS = 30
 
 // testsOf are the tests that a line comes to, with what is usual where it says
 // nothing; assumed names that.
-func testsOf(ctx context.Context, env *Env, req Request, line logline.Line) (tests []knowledge.BenchTest, assumed []string, err error) {
+func testsOf(ctx context.Context, env *Env, call *Call, line logline.Line) (tests []knowledge.BenchTest, assumed []string, err error) {
 	assume := func(words string) { assumed = append(assumed, words) }
-	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: req.Key, Note: line.Note,
-		Film: knowledge.Film{Marks: line.Film.Marks, Link: req.Link}}
+	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Note,
+		Film: knowledge.Film{Marks: line.Film.Marks, Link: call.Link}}
 	if t.Film.Link == "" {
 		t.Film.Link = line.Link
 	}
 	if line.Lot != "" {
 		t.Note = strings.TrimPrefix(t.Note+"; lot "+line.Lot, "; ")
 	}
-	if t.Combination.Syringe.Name == trade.Supplied && req.value(syringeOption) == "" {
+	if t.Combination.Syringe.Name == trade.Supplied && call.cmd.option(syringeOption) != nil && !call.given(syringeOption) {
 		assume(usualSyringe + " syringe")
 	}
 	watched := usualWatched(line.Outcomes)
@@ -71,7 +71,7 @@ func testsOf(ctx context.Context, env *Env, req Request, line logline.Line) (tes
 			one.WatchedS = watched
 		}
 		if i > 0 && one.RequestKey != "" {
-			one.RequestKey = fmt.Sprintf("%s/%d", req.Key, i+1)
+			one.RequestKey = fmt.Sprintf("%s/%d", call.Key, i+1)
 		}
 		tests = append(tests, one)
 	}
@@ -106,7 +106,7 @@ func timedBy(line logline.Line, assume func(string)) (timing, rate string, err e
 
 // askAboutTwin asks whether a test is another one, where the tester's own of that day
 // is the same in everything that tells tests apart. nil if it is not.
-func askAboutTwin(ctx context.Context, env *Env, req Request, line logline.Line, tests []knowledge.BenchTest) (*Card, error) {
+func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, tests []knowledge.BenchTest) (*Card, error) {
 	for _, t := range tests {
 		twin, err := twinOf(ctx, env, t)
 		if err != nil {
@@ -115,10 +115,10 @@ func askAboutTwin(ctx context.Context, env *Env, req Request, line logline.Line,
 		if twin == nil {
 			continue
 		}
-		c := replyCard(req, fmt.Sprintf("Your test %d of that day has the same %s. Is this another one?", twin.ID, exactSeconds(t.Seconds)), line,
+		c := replyCard(call, fmt.Sprintf("Your test %d of that day has the same %s. Is this another one?", twin.ID, exactSeconds(t.Seconds)), line,
 			[]reply{{"yes, log it, too", "yes"}})
 		c.fact("Test "+fmt.Sprint(twin.ID), "%s", testWords(*twin))
-		env.hold(req, line, c, true)
+		env.hold(call, line, c, true)
 		return &c, nil
 	}
 	return nil, nil

@@ -8,19 +8,19 @@ import (
 )
 
 // productAsked is the product that a request names, or the card that asks which.
-func productAsked(ctx context.Context, env *Env, req Request) (trade.Product, *Card, error) {
+func productAsked(ctx context.Context, env *Env, call *Call) (trade.Product, *Card, error) {
 	_, index, err := env.reader(ctx)
 	if err != nil {
 		return trade.Product{}, nil, err
 	}
-	return namedProduct(index, req)
+	return namedProduct(index, call)
 }
 
 // namedProduct is the product of that whole name or alias. For a name that is on no
 // list the card asks which gel was meant: a test in the wrong box is worse than one
 // more tap.
-func namedProduct(index *question.Index, req Request) (trade.Product, *Card, error) {
-	name := req.value(productOption)
+func namedProduct(index *question.Index, call *Call) (trade.Product, *Card, error) {
+	name := call.value(productOption)
 	read := index.ReadProduct(name)
 	if read.Known {
 		return read.Product, nil, nil
@@ -33,15 +33,15 @@ func namedProduct(index *question.Index, req Request) (trade.Product, *Card, err
 		c.Title = "The group has no product called " + echo(name) + ". Did you mean this one?"
 	}
 	for _, likely := range read.Options {
-		c.Choices = append(c.Choices, Choice{Label: likely.Name, Request: req.asSaid().with(productOption, likely.Name)})
+		c.Choices = append(c.Choices, Choice{Label: likely.Name, Request: call.with(productOption, likely.Name)})
 	}
 	return read.Product, &c, nil
 }
 
 // namedInstrument is the needle or cannula of that name, written in full or as people
 // type it. Where it could be more than one the card asks which.
-func namedInstrument(index *question.Index, req Request) (trade.Instrument, *Card, error) {
-	typed := req.value(instrumentOption)
+func namedInstrument(index *question.Index, call *Call) (trade.Instrument, *Card, error) {
+	typed := call.value(instrumentOption)
 	instrument, err := trade.ReadInstrument(typed)
 	if err == nil {
 		return instrument, nil, nil
@@ -55,7 +55,7 @@ func namedInstrument(index *question.Index, req Request) (trade.Instrument, *Car
 	}
 	back := Card{Title: echo(typed) + " could be more than one needle or cannula. Which?"}
 	for _, in := range read.Instruments[:min(len(read.Instruments), question.MaxChoices)] {
-		back.Choices = append(back.Choices, Choice{Label: in.Name(), Request: req.asSaid().with(instrumentOption, in.Name())})
+		back.Choices = append(back.Choices, Choice{Label: in.Name(), Request: call.with(instrumentOption, in.Name())})
 	}
 	return instrument, &back, nil
 }

@@ -15,9 +15,9 @@ import (
 
 // logPlain keeps the words of a log line for the command, which reads them beside the
 // options.
-func logPlain(_ context.Context, _ *Env, req Request) (Request, *Card, error) {
-	req.said, req.Text = req.Text, ""
-	return req, nil, nil
+func logPlain(_ context.Context, _ *Env, call *Call) (*Card, error) {
+	call.said, call.text = call.text, ""
+	return nil, nil
 }
 
 // logFields are the options that say something of a test beside its combination, in
@@ -38,7 +38,7 @@ const leaveNoteOut = "leave the note out"
 // had no question for. Where a name is not on the list the card asks which was meant.
 //
 // Errors: *UserError, *trade.FieldError.
-func readLog(ctx context.Context, env *Env, req Request) (line logline.Line, more []string, back *Card, err error) {
+func readLog(ctx context.Context, env *Env, call *Call) (line logline.Line, more []string, back *Card, err error) {
 	_, index, err := env.reader(ctx)
 	if err != nil {
 		return line, nil, nil, err
@@ -47,22 +47,22 @@ func readLog(ctx context.Context, env *Env, req Request) (line logline.Line, mor
 	if err != nil {
 		return line, nil, nil, err
 	}
-	known, back, err := knownParts(index, req)
+	known, back, err := knownParts(index, call)
 	if err != nil || back != nil {
 		return line, nil, back, err
 	}
-	if req.said != "" {
-		line = logline.ReadLogOf(known, req.said, index, today)
+	if call.said != "" {
+		line = logline.ReadLogOf(known, call.said, index, today)
 	} else {
 		line.Setup = question.Reading{Outcome: question.One, Product: *known.Product, Instrument: *known.Instrument}
 		if known.Syringe != nil {
 			line.Setup.Syringe = *known.Syringe
 		}
 	}
-	if err := putOptions(&line, req, today); err != nil {
+	if err := putOptions(&line, call, today); err != nil {
 		return line, nil, nil, err
 	}
-	more = req.Replies
+	more = call.Replies
 	for len(more) > 0 && line.Ask != nil {
 		again, understood := line.Answered(more[0], today)
 		if !understood {
@@ -70,21 +70,21 @@ func readLog(ctx context.Context, env *Env, req Request) (line logline.Line, mor
 		}
 		line, more = again, more[1:]
 	}
-	if note := req.value("note"); note != "" {
+	if note := call.value("note"); note != "" {
 		line.Note = note
 	}
-	if slices.Contains(req.Replies, leaveNoteOut) {
+	if slices.Contains(call.Replies, leaveNoteOut) {
 		line.Note = ""
 	}
 	return line, more, nil, nil
 }
 
 // putOptions puts on a line what the options say of the test.
-func putOptions(line *logline.Line, req Request, today time.Time) error {
+func putOptions(line *logline.Line, call *Call, today time.Time) error {
 	for _, f := range logFields {
-		if value := req.value(f.option); value != "" {
+		if value := call.value(f.option); value != "" {
 			if err := line.Put(f.field, value, today); err != nil {
-				return optionProblem(req.cmd, f.option, value, err)
+				return optionProblem(call.cmd, f.option, value, err)
 			}
 		}
 	}
@@ -110,22 +110,22 @@ func (cmd *Command) optionHelp(name string) string {
 
 // knownParts are the parts of the combination that options name. An option is a whole
 // name: one that is not on the list is asked about.
-func knownParts(index *question.Index, req Request) (known logline.Known, back *Card, err error) {
-	if name := req.value(productOption); name != "" {
-		p, back, err := namedProduct(index, req)
+func knownParts(index *question.Index, call *Call) (known logline.Known, back *Card, err error) {
+	if name := call.value(productOption); name != "" {
+		p, back, err := namedProduct(index, call)
 		if err != nil || back != nil {
 			return known, back, err
 		}
 		known.Product = &p
 	}
-	if name := req.value(instrumentOption); name != "" {
-		in, back, err := namedInstrument(index, req)
+	if name := call.value(instrumentOption); name != "" {
+		in, back, err := namedInstrument(index, call)
 		if err != nil || back != nil {
 			return known, back, err
 		}
 		known.Instrument = &in
 	}
-	if name := req.value(syringeOption); name != "" {
+	if name := call.value(syringeOption); name != "" {
 		s, err := trade.ReadSyringe(name)
 		if err != nil {
 			return known, nil, err
@@ -136,7 +136,7 @@ func knownParts(index *question.Index, req Request) (known logline.Known, back *
 }
 
 // whichSetup asks which combination a line is about.
-func whichSetup(req Request, line logline.Line) Card {
+func whichSetup(call *Call, line logline.Line) Card {
 	c := Card{Title: line.Setup.Problem}
 	if line.Setup.Hint != "" {
 		c.line("%s", line.Setup.Hint)
@@ -144,7 +144,7 @@ func whichSetup(req Request, line logline.Line) Card {
 	f := askedBack{State: stateUnclear, Choices: []string{}}
 	fixed := slices.ContainsFunc(line.Picks, func(p logline.Pick) bool { return p.Known.Syringe != nil && p.Known.Syringe.FixedNeedle })
 	for _, pick := range line.Picks {
-		again := req.asSaid()
+		again := call.Request
 		if pick.Known.Product != nil {
 			again = again.with(productOption, pick.Known.Product.Name)
 		}
@@ -162,31 +162,22 @@ func whichSetup(req Request, line logline.Line) Card {
 	return c
 }
 
-// asSaid is the request with the words of its line as its text again, to be asked once
-// more.
-func (r Request) asSaid() Request {
-	if r.said != "" {
-		r.Text, r.said = r.said, ""
-	}
-	return r
-}
-
 // askedOf is the card of the one question that keeps a line from being stored: what
 // was read of it, and the ways to answer.
-func askedOf(req Request, line logline.Line) Card {
+func askedOf(call *Call, line logline.Line) Card {
 	q := line.Ask
 	var answers []reply
 	for _, a := range q.Answers {
 		answers = append(answers, reply{a.Label, a.Say})
 	}
-	return replyCard(req, q.Text, line, answers)
+	return replyCard(call, q.Text, line, answers)
 }
 
 // reply is a way to answer a question about a test.
 type reply struct{ label, say string }
 
 // replyCard asks about a test before anything of it is stored.
-func replyCard(req Request, title string, line logline.Line, replies []reply) Card {
+func replyCard(call *Call, title string, line logline.Line, replies []reply) Card {
 	c := Card{Title: title}
 	if read := readSoFar(line); read != "" {
 		c.fact("Read", "%s", read)
@@ -194,7 +185,7 @@ func replyCard(req Request, title string, line logline.Line, replies []reply) Ca
 	c.line("Nothing is stored until that is answered.")
 	f := askedBack{State: stateChoose, Choices: []string{}}
 	for _, r := range replies {
-		c.Choices = append(c.Choices, Choice{Label: r.label, Request: req.replying(r.say)})
+		c.Choices = append(c.Choices, Choice{Label: r.label, Request: call.replying(r.say)})
 		f.Choices = append(f.Choices, r.label)
 	}
 	c.Figures = f
@@ -203,7 +194,6 @@ func replyCard(req Request, title string, line logline.Line, replies []reply) Ca
 
 // replying is the request with one more reply to what it left open.
 func (r Request) replying(say string) Request {
-	r = r.asSaid()
 	r.Replies = append(slices.Clone(r.Replies), say)
 	return r
 }

@@ -60,19 +60,19 @@ var logCommand = &Command{
 	Run: runLog,
 }
 
-func runLog(ctx context.Context, env *Env, req Request) (Card, error) {
-	line, replies, back, err := readLog(ctx, env, req)
+func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
+	line, replies, back, err := readLog(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	if back := unsettled(env, req, line); back != nil {
+	if back := unsettled(env, call, line); back != nil {
 		return *back, nil
 	}
-	tester, err := req.Asker.member(ctx, env)
+	tester, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
-	tests, assumed, err := testsOf(ctx, env, req, line)
+	tests, assumed, err := testsOf(ctx, env, call, line)
 	if err != nil {
 		return Card{}, err
 	}
@@ -80,7 +80,7 @@ func runLog(ctx context.Context, env *Env, req Request) (Card, error) {
 		tests[i].Tester = tester
 	}
 	if len(replies) == 0 {
-		if back, err = askAboutTwin(ctx, env, req, line, tests); err != nil || back != nil {
+		if back, err = askAboutTwin(ctx, env, call, line, tests); err != nil || back != nil {
 			return cardOr(back), err
 		}
 	}
@@ -89,7 +89,7 @@ func runLog(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	env.remember(req, turn{combination: logged[0].Combination, pullML: line.PullML})
+	env.remember(call.Request, turn{combination: logged[0].Combination, pullML: line.PullML})
 	evidence := afterwards(ctx, env, logged[0].Combination)
 	c := loggedCard(logged, assumed, evidence)
 	c.Actions = afterLogging(logged)
@@ -103,7 +103,7 @@ func runLog(ctx context.Context, env *Env, req Request) (Card, error) {
 }
 
 // unsettled is the card that asks what a line leaves open, nil where it can be stored.
-func unsettled(env *Env, req Request, line logline.Line) *Card {
+func unsettled(env *Env, call *Call, line logline.Line) *Card {
 	var c Card
 	switch {
 	case line.Asks:
@@ -112,22 +112,22 @@ func unsettled(env *Env, req Request, line logline.Line) *Card {
 		c.Figures = askedBack{State: stateUnclear, Choices: []string{}}
 		return &c
 	case line.Setup.Outcome != question.One:
-		c = whichSetup(req, line)
+		c = whichSetup(call, line)
 	case line.Ask != nil:
-		c = askedOf(req, line)
+		c = askedOf(call, line)
 	case len(line.Outcomes) == 0:
-		c = refusal("How many seconds until flashback, or none?", req.example())
+		c = refusal("How many seconds until flashback, or none?", call.example())
 		return &c
-	case !req.NoPatient && patientdata.Look(line.Note).Verdict == patientdata.Doubtful:
-		about := req.asSaid()
+	case !call.NoPatient && patientdata.Look(line.Note).Verdict == patientdata.Doubtful:
+		about := call.Request
 		about.NoPatient = true
-		c = replyCard(req, "Is the note about a patient?", line, []reply{{"yes: leave the note out", leaveNoteOut}})
+		c = replyCard(call, "Is the note about a patient?", line, []reply{{"yes: leave the note out", leaveNoteOut}})
 		c.Choices = append([]Choice{{Label: "no: keep it as it is", Request: about}}, c.Choices...)
 		return &c
 	default:
 		return nil
 	}
-	env.hold(req, line, c, false)
+	env.hold(call, line, c, false)
 	return &c
 }
 

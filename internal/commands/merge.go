@@ -29,20 +29,20 @@ var mergeCommand = &Command{
 	Run:      runMerge,
 }
 
-func runMerge(ctx context.Context, env *Env, req Request) (Card, error) {
-	goes, err := exactProduct(ctx, env, req.value(productOption))
+func runMerge(ctx context.Context, env *Env, call *Call) (Card, error) {
+	goes, err := exactProduct(ctx, env, call.value(productOption))
 	if err != nil {
 		return Card{}, err
 	}
-	stays, err := exactProduct(ctx, env, req.value(intoOption))
+	stays, err := exactProduct(ctx, env, call.value(intoOption))
 	if err != nil {
 		return Card{}, err
 	}
-	by, err := req.Asker.member(ctx, env)
+	by, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
-	left, err := env.Group.MergeProducts(ctx, goes.ID, stays.ID, by, req.value(reasonOption))
+	left, err := env.Group.MergeProducts(ctx, goes.ID, stays.ID, by, call.value(reasonOption))
 	if err != nil {
 		return Card{}, err
 	}

@@ -45,8 +45,8 @@ var methodCommand = &Command{
 	Run:      runMethod,
 }
 
-func runMethod(_ context.Context, _ *Env, req Request) (Card, error) {
-	part := cmp.Or(req.value(partOption), strings.ToLower(strings.TrimSpace(req.Text)))
+func runMethod(_ context.Context, _ *Env, call *Call) (Card, error) {
+	part := cmp.Or(call.value(partOption), strings.ToLower(strings.TrimSpace(call.Text)))
 	parts := map[string]func(*Card){
 		"": wholeMethod, partModel: methodOfModel, partTests: methodOfTests, partSpread: methodOfSpread, partNegative: methodOfNegative,
 		partAssumptions: methodOfAssumptions, partLimits: methodOfLimits, partChecks: methodOfChecks,

@@ -42,7 +42,8 @@ var negativeCommand = &Command{
 		"/negative orrick mid 27G 13 mm, 1 in 200",
 		`/negative assumed:"0.5 %" product:"Pellow Lip" instrument:"30G 13 mm needle" placements:12`,
 	},
-	Run: runNegative,
+	Plain: assumedInWords,
+	Run:   runNegative,
 }
 
 // asksWhatANegativeMeans is a typed line that asks what no flashback is worth; what
@@ -50,57 +51,57 @@ var negativeCommand = &Command{
 var asksWhatANegativeMeans = regexp.MustCompile(`(?i)^(?:so,? )?(?:what (?:does|do|would|is|can)|how much (?:does|is|can)) (?:a |an |my |one )?` +
 	`(?:negative(?: aspiration| aspirate| result| test| pull)?|no flashback) (?:mean|worth|tell)(?: me| us)?(?: if\b| for\b| on\b| with\b| about\b|[,:?]|$)`)
 
-func runNegative(ctx context.Context, env *Env, req Request) (Card, error) {
-	assumed, req, err := readAssumed(req)
-	if err != nil {
-		return Card{}, err
+func runNegative(ctx context.Context, env *Env, call *Call) (Card, error) {
+	var assumed assumption
+	if typed := call.value(assumedOption); typed != "" {
+		var err error
+		if assumed, err = readAssumption(typed); err != nil {
+			return Card{}, err
+		}
 	}
-	if questionText(req) == "" {
-		return Card{}, refuse("Write for example "+req.example()+".", "A negative with which gel, on which needle or cannula?")
+	if questionText(call) == "" {
+		return Card{}, refuse("Write for example "+call.example()+".", "A negative with which gel, on which needle or cannula?")
 	}
 	if assumed.share == 0 {
 		return Card{}, refuse("Add your own assumption, as in 1 in 200 or 0.5 %. Nobody knows it for you, so none is suggested.",
 			"How many placements do you assume to have the tip in a vessel?")
 	}
-	a, evidence, back, err := evidenceAsked(ctx, env, req)
+	a, evidence, back, err := evidenceAsked(ctx, env, call)
 	if err != nil {
 		return Card{}, err
 	}
 	if back != nil {
-		return keeping(*back, req, assumedOption, placementsOption, daysOption), nil
+		return keeping(*back, call, assumedOption, placementsOption, daysOption), nil
 	}
-	noteAsked(ctx, env, req.Asker, evidence.Combination)
+	noteAsked(ctx, env, call.Asker, evidence.Combination)
 	n, err := newNegative(evidence, newOutlook(evidence, 0), assumed, calc.Seconds(a.by))
 	if err != nil {
 		return Card{}, err
 	}
-	if n.year, err = workYearOf(ctx, env, req, n); err != nil {
+	if n.year, err = workYearOf(ctx, env, call, n); err != nil {
 		return Card{}, err
 	}
 	return negativeCard(n), nil
 }
 
-// readAssumed takes the assumption from its option or out of the free text; the
-// share is 0 where none is named.
-func readAssumed(req Request) (assumption, Request, error) {
-	if typed := req.value(assumedOption); typed != "" {
-		a, err := readAssumption(typed)
-		if err == nil {
-			return a, req, nil
+// assumedInWords takes the assumption out of the free text, or what is no part of it
+// out of its option: typed without quotation marks that has the gel behind it.
+func assumedInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
+	typed := call.Values[assumedOption]
+	if typed == "" {
+		a, rest, found, err := cutAssumption(call.text)
+		if found && err == nil {
+			call.take(assumedOption, a.said)
+			call.text = rest
 		}
-		b, rest, found, _ := cutAssumption(typed)
-		if !found || rest == "" {
-			return a, req, err
+		return nil, err
+	}
+	if _, err := readAssumption(typed); err != nil {
+		if a, rest, found, _ := cutAssumption(typed); found && rest != "" {
+			call.Values[assumedOption], call.text = a.said, strings.TrimSpace(rest+" "+call.text)
 		}
-		req.Text = strings.TrimSpace(rest + " " + req.Text) // typed without quotation marks, the gel behind it
-		return b, req.with(assumedOption, b.said), nil
 	}
-	a, rest, found, err := cutAssumption(req.Text)
-	if err != nil || !found {
-		return assumption{}, req, err
-	}
-	req.Text = rest
-	return a, req.with(assumedOption, a.said), nil
+	return nil, nil
 }
 
 // asAsked says that a hold is the asker's own.

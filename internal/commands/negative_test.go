@@ -143,7 +143,7 @@ func TestWhoeverAsksWhatANegativeMeans(t *testing.T) {
 		}
 	}
 	for _, line := range []string{"negative orrick mid 30g 13mm, 1 in 200", `Negative: assumed:"1 in 200" orrick mid 30g`, "negative"} {
-		if got := Typed(line, askingMember); got.Command != negativeName || !got.IsTyped() {
+		if got := Typed(line, askingMember); got.Command != negativeName || !got.Typed {
 			t.Errorf("%q: %+v", line, got)
 		}
 	}

@@ -55,18 +55,18 @@ func newNames(items []stockItem) []string {
 }
 
 // withoutGel is the request without what was said of a gel that is settled.
-func withoutGel(req Request) Request {
-	return Request{Command: req.Command, Asker: req.Asker, Values: chosen(req, doOption)}
+func withoutGel(call *Call) Request {
+	return Request{Command: call.Command, Asker: call.Asker, Values: call.only(doOption)}
 }
 
 // settleGel does what the options say of a new name, the first of a message:
 // another name of a gel, or a gel of a class. Where they say nothing the product
 // has the number 0.
-func settleGel(ctx context.Context, env *Env, m knowledge.Member, req Request, name string) (p trade.Product, words string, err error) {
+func settleGel(ctx context.Context, env *Env, m knowledge.Member, call *Call, name string) (p trade.Product, words string, err error) {
 	if err := noDoubtOf("The gel's name", name); err != nil {
 		return p, "", err
 	}
-	if same := req.value(sameOption); same != "" {
+	if same := call.value(sameOption); same != "" {
 		p, err = env.Group.Product(ctx, same)
 		if isNotFound(err) {
 			return p, "", refuse("/"+productsName+" lists them.", "The group has no product called %s.", echo(same))
@@ -76,7 +76,7 @@ func settleGel(ctx context.Context, env *Env, m knowledge.Member, req Request, n
 		}
 		return p, echo(name) + " is another name for " + p.Name + " from now on.", err
 	}
-	if class := req.value(classOption); class != "" {
+	if class := call.value(classOption); class != "" {
 		p, err = env.Group.AddProduct(ctx, trade.Product{Name: name, Class: calc.GelClass(class)})
 		if errors.Is(err, knowledge.ErrDuplicate) {
 			return p, "", refuse("Please say it again.", "Somebody has just put a gel of that name on the list.")

@@ -10,14 +10,14 @@ func skipOption() Option {
 	return Option{Name: skipName, Help: "leave out so many of the latest, to see older ones", Kind: Whole, Min: 0, Max: 1e6}
 }
 
-func skipped(req Request) int {
-	n, _ := req.number(skipName) // 0 where it is not given
+func skipped(call *Call) int {
+	n, _ := call.number(skipName) // 0 where it is not given
 	return int(n)
 }
 
 // olderOnes asks for what comes after the page that was shown.
-func olderOnes(req Request) Action {
-	next := req.with(skipName, strconv.Itoa(skipped(req)+mostListed))
+func olderOnes(call *Call) Action {
+	next := call.with(skipName, strconv.Itoa(skipped(call)+mostListed))
 	next.Key = ""
 	return Action{Label: "older ones", Request: next}
 }

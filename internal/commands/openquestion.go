@@ -10,22 +10,22 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// openQuestion is a test that waits for an answer: the request that was asked about,
+// openQuestion is a test that waits for an answer: the call that was asked about,
 // with what has been replied so far.
 type openQuestion struct {
-	request Request
+	call    *Call
 	choices []Choice // what it may be answered with
 	confirm bool     // a yes or a no answers it
 }
 
 // hold keeps a question about a test open for whoever was asked, at the place where
 // that was.
-func (env *Env) hold(req Request, line logline.Line, card Card, confirm bool) {
-	t := turn{open: &openQuestion{req.asSaid(), card.Choices, confirm}}
+func (env *Env) hold(call *Call, line logline.Line, card Card, confirm bool) {
+	t := turn{open: &openQuestion{call, card.Choices, confirm}}
 	if line.Setup.Outcome == question.One {
 		t.combination, t.pullML = line.Setup.Combination(), line.PullML
 	}
-	env.remember(req, t)
+	env.remember(call.Request, t)
 }
 
 // replied is the request that an open question comes down to with a typed line as its
@@ -70,11 +70,9 @@ func (o *openQuestion) choice(line string) (Request, bool) {
 // answered is the open request with one reply more, if that answers it.
 func (env *Env) answered(ctx context.Context, open *openQuestion, line string, yes bool) (Request, bool) {
 	if open.confirm {
-		return open.request.replying("yes"), yes
+		return open.call.replying("yes"), yes
 	}
-	asked := open.request
-	asked.said, asked.Text = asked.Text, ""
-	read, _, back, err := readLog(ctx, env, asked)
+	read, _, back, err := readLog(ctx, env, open.call)
 	if err != nil || back != nil || read.Setup.Outcome != question.One || read.Ask == nil {
 		return env.named(ctx, open, line)
 	}
@@ -83,7 +81,7 @@ func (env *Env) answered(ctx context.Context, open *openQuestion, line string, y
 		return Request{}, false
 	}
 	_, understood := read.Answered(line, today)
-	return open.request.replying(line), understood
+	return open.call.replying(line), understood
 }
 
 // named is the open request with the gel or the needle that it asked about.
@@ -93,10 +91,10 @@ func (env *Env) named(ctx context.Context, open *openQuestion, line string) (Req
 		return Request{}, false
 	}
 	if p := index.ReadProduct(line); p.Known {
-		return open.request.with(productOption, p.Product.Name), true
+		return open.call.with(productOption, p.Product.Name), true
 	}
-	if s := index.ReadSetup(line); s.Known && len(s.Rest) == 0 && open.request.value(productOption) != "" {
-		return open.request.with(instrumentOption, s.Instrument.Name()), true
+	if s := index.ReadSetup(line); s.Known && len(s.Rest) == 0 && open.call.value(productOption) != "" {
+		return open.call.with(instrumentOption, s.Instrument.Name()), true
 	}
 	return Request{}, false
 }

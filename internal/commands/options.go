@@ -1,13 +1,9 @@
 package commands
 
 import (
-	"context"
-	"maps"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
-	"unicode/utf8"
 )
 
 // How much is read of what is typed, in characters. Nothing that anybody types
@@ -16,56 +12,6 @@ const (
 	maxText  = 2000
 	maxValue = 200
 )
-
-// inWords puts what a typed line says into options: its name:value pairs, and for
-// a command that reads plain words the rest.
-func (cmd *Command) inWords(ctx context.Context, env *Env, req Request) (Request, *Card, error) {
-	if utf8.RuneCountInString(req.Text) > maxText {
-		return req, nil, refuse("Ask in one line.", "That is longer than %d characters.", maxText)
-	}
-	if req.typed {
-		text, typed, err := cmd.split(req.Text)
-		if err != nil {
-			return req, nil, err
-		}
-		values := map[string]string{}
-		maps.Copy(values, req.Values)
-		maps.Copy(values, typed)
-		req.Text, req.Values, req.typed = text, values, false
-	}
-	if err := noPatientDataSaid(req.Text); err != nil || req.Text == "" || cmd.Plain == nil {
-		return req, nil, err
-	}
-	return cmd.Plain(ctx, env, req)
-}
-
-// read checks what was typed against what cmd takes and puts every value in its
-// plain form: a number without its unit, a date as 2006-01-02, a choice in the
-// spelling of the declaration. Errors are *UserErrors that name the option.
-func (cmd *Command) read(ctx context.Context, env *Env, req Request) (Request, error) {
-	values := map[string]string{}
-	maps.Copy(values, req.Values)
-	if req.Text != "" && !cmd.Free {
-		return req, refuse("Write options as name:value. "+cmd.usage(), "/%s does not know what to do with %s.", cmd.Name, echo(req.Text))
-	}
-	for name := range values {
-		if cmd.option(name) == nil {
-			return req, cmd.unknownOption(name)
-		}
-	}
-	for _, o := range cmd.Options {
-		value, err := o.read(ctx, env, values[o.Name], req.said != "")
-		if err != nil {
-			return req, err
-		}
-		values[o.Name] = value
-		if value == "" {
-			delete(values, o.Name)
-		}
-	}
-	req.Values = values
-	return req, cmd.noPatientData(req)
-}
 
 // option is the declared option of that name, nil if there is none.
 func (cmd *Command) option(name string) *Option {
@@ -151,13 +97,4 @@ func cutValue(name, rest string) (value, left string, err error) {
 		return strings.TrimSpace(rest[:next[0]]), rest[next[0]:], nil
 	}
 	return strings.TrimSpace(rest), "", nil
-}
-
-// value is the option as read, "" where none was given.
-func (r Request) value(name string) string { return r.Values[name] }
-
-// number is the option as read; ok is false where none was given.
-func (r Request) number(name string) (value float64, ok bool) {
-	value, err := strconv.ParseFloat(r.Values[name], 64)
-	return value, err == nil
 }

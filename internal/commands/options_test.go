@@ -24,37 +24,33 @@ func sampleCommand(free bool) *Command {
 	}
 }
 
-func readSample(free bool, line string) (Request, error) {
-	cmd, ctx, env := sampleCommand(free), context.Background(), &Env{}
-	req, _, err := cmd.inWords(ctx, env, Typed("/sample "+line, Asker{}))
-	if err != nil {
-		return req, err
-	}
-	return cmd.read(ctx, env, req)
+func readSample(free bool, line string) (*Call, error) {
+	call, _, err := sampleCommand(free).call(context.Background(), &Env{}, nil, Typed("/sample "+line, Asker{}))
+	return call, err
 }
 
 func TestOptionsAreRead(t *testing.T) {
 	cases := []struct {
 		scene, line string
-		want        map[string]string
+		want        map[string]Value
 	}{
-		{"quoted", `gel:"Orrick Mid" pull:0.2`, map[string]string{"gel": "Orrick Mid", "pull": "0.2"}},
-		{"not quoted", `gel:Orrick Mid pull:0.2 mL`, map[string]string{"gel": "Orrick Mid", "pull": "0.2"}},
-		{"a dilution is no option", `gel:Hesk Paste 1:1 fps:60`, map[string]string{"gel": "Hesk Paste 1:1", "fps": "60"}},
-		{"curly quotes from a phone", `gel:“Orrick Mid” filmed:Y`, map[string]string{"gel": "Orrick Mid", "filmed": "yes"}},
-		{"name in capitals", `GEL:x Timing:video`, map[string]string{"gel": "x", "timing": "Video"}},
-		{"decimal comma", `gel:x pull:0,05ml`, map[string]string{"gel": "x", "pull": "0.05"}},
-		{"no leading zero", `gel:x pull:.1cc`, map[string]string{"gel": "x", "pull": "0.1"}},
-		{"degrees", `gel:x warmth:-2°C`, map[string]string{"gel": "x", "warmth": "-2"}},
-		{"degrees apart", `gel:x warmth:21 c`, map[string]string{"gel": "x", "warmth": "21"}},
+		{"quoted", `gel:"Orrick Mid" pull:0.2`, map[string]Value{"gel": {Text: "Orrick Mid"}, "pull": {Text: "0.2", Number: 0.2}}},
+		{"not quoted", `gel:Orrick Mid pull:0.2 mL`, map[string]Value{"gel": {Text: "Orrick Mid"}, "pull": {Text: "0.2 mL", Number: 0.2}}},
+		{"a dilution is no option", `gel:Hesk Paste 1:1 fps:60`, map[string]Value{"gel": {Text: "Hesk Paste 1:1"}, "fps": {Text: "60", Number: 60}}},
+		{"curly quotes from a phone", `gel:“Orrick Mid” filmed:Y`, map[string]Value{"gel": {Text: "Orrick Mid"}, "filmed": {Text: "Y", Yes: true}}},
+		{"name in capitals", `GEL:x Timing:video`, map[string]Value{"gel": {Text: "x"}, "timing": {Text: "Video"}}},
+		{"decimal comma", `gel:x pull:0,05ml`, map[string]Value{"gel": {Text: "x"}, "pull": {Text: "0,05ml", Number: 0.05}}},
+		{"no leading zero", `gel:x pull:.1cc`, map[string]Value{"gel": {Text: "x"}, "pull": {Text: ".1cc", Number: 0.1}}},
+		{"degrees", `gel:x warmth:-2°C`, map[string]Value{"gel": {Text: "x"}, "warmth": {Text: "-2°C", Number: -2}}},
+		{"degrees apart", `gel:x warmth:21 c`, map[string]Value{"gel": {Text: "x"}, "warmth": {Text: "21 c", Number: 21}}},
 	}
 	for _, c := range cases {
 		t.Run(c.scene, func(t *testing.T) {
-			req, err := readSample(false, c.line)
+			call, err := readSample(false, c.line)
 			if err != nil {
 				t.Fatal(err)
 			}
-			if d := cmp.Diff(c.want, req.Values); d != "" {
+			if d := cmp.Diff(c.want, call.values); d != "" {
 				t.Error(d)
 			}
 		})
@@ -62,12 +58,12 @@ func TestOptionsAreRead(t *testing.T) {
 }
 
 func TestFreeTextKeepsWhatIsNoOption(t *testing.T) {
-	req, err := readSample(true, `my 2.30 is here: tall:one soft gel:"Orrick Mid" thanks`)
+	call, err := readSample(true, `my 2.30 is here: tall:one soft gel:"Orrick Mid" thanks`)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := "my 2.30 is here: tall:one soft thanks"; req.Text != want || req.Values["gel"] != "Orrick Mid" {
-		t.Errorf("text %q, values %v", req.Text, req.Values)
+	if want := "my 2.30 is here: tall:one soft thanks"; call.text != want || call.value("gel") != "Orrick Mid" {
+		t.Errorf("text %q, values %v", call.text, call.values)
 	}
 }
 

@@ -6,35 +6,34 @@ import (
 	"errors"
 	"math"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"holdbench/internal/commands/quantity"
 )
 
-// read is one value in its plain form; "" where none was given. What is required may
-// be said in words instead.
-func (o Option) read(ctx context.Context, env *Env, value string, said bool) (string, error) {
-	value = strings.TrimSpace(value)
+// read is one value; given is false where there is none.
+func (o Option) read(ctx context.Context, env *Env, typed string) (v Value, given bool, err error) {
+	typed = strings.TrimSpace(typed)
 	switch {
-	case value == "" && o.Required && !said:
-		return "", refuse(o.accepts(), "The option %s is missing.", o.Name)
-	case value == "":
-		return "", nil
-	case utf8.RuneCountInString(value) > o.most():
-		return "", refuse(o.accepts(), "The option %s is longer than %d characters.", o.Name, o.most())
+	case typed == "":
+		return v, false, nil
+	case utf8.RuneCountInString(typed) > o.most():
+		return v, false, refuse(o.accepts(), "The option %s is longer than %d characters.", o.Name, o.most())
 	case len(o.Choices) > 0:
-		return o.readChoice(value)
+		v.Text, err = o.readChoice(typed)
+		return v, true, err
 	}
+	v.Text = typed
 	switch o.Kind {
 	case Number, Whole:
-		number, err := o.readNumber(value)
-		return trimNumber(number), err
+		v.Number, err = o.readNumber(typed)
 	case Date:
-		return o.readDate(ctx, env, value)
+		v.Day, err = o.readDate(ctx, env, typed)
 	case YesNo:
-		return o.readYesNo(value)
+		v.Yes, err = o.readYesNo(typed)
 	}
-	return value, nil
+	return v, true, err
 }
 
 // most is how many characters the option takes.
@@ -70,14 +69,14 @@ func (o Option) readChoice(value string) (string, error) {
 	return "", o.refuse(value)
 }
 
-func (o Option) readYesNo(value string) (string, error) {
+func (o Option) readYesNo(value string) (bool, error) {
 	switch strings.ToLower(value) {
 	case "yes", "y", "true":
-		return "yes", nil
+		return true, nil
 	case "no", "n", "false":
-		return "no", nil
+		return false, nil
 	}
-	return "", o.refuse(value)
+	return false, o.refuse(value)
 }
 
 // readers read a number in the units that options have.
@@ -105,15 +104,15 @@ func (o Option) readNumber(value string) (float64, error) {
 const dateForm = "2006-01-02"
 
 // readDate reads a day in the community's time zone, not one to come.
-func (o Option) readDate(ctx context.Context, env *Env, value string) (string, error) {
+func (o Option) readDate(ctx context.Context, env *Env, value string) (time.Time, error) {
 	today, err := env.today(ctx)
 	if err != nil {
-		return "", err
+		return today, err
 	}
 	day, err := quantity.Day(value, today)
 	var p *quantity.Problem
 	if errors.As(err, &p) {
-		return "", refuse(o.accepts(), "The option %s cannot be %s: %s", o.Name, echo(value), p.Why)
+		return day, refuse(o.accepts(), "The option %s cannot be %s: %s", o.Name, echo(value), p.Why)
 	}
-	return day.Format(dateForm), err
+	return day, err
 }

@@ -24,12 +24,12 @@ func noPatientDataSaid(text string) error {
 
 // noPatientData refuses a request of which an option that takes any text looks like
 // patient data. A platform's ids are numbers and let through.
-func (cmd *Command) noPatientData(req Request) error {
-	for _, o := range cmd.Options {
+func (call *Call) noPatientData() error {
+	for _, o := range call.cmd.Options {
 		if o.Kind != Text || len(o.Choices) > 0 {
 			continue
 		}
-		if err := refusePatientData("The option "+o.Name, req.value(o.Name)); err != nil {
+		if err := refusePatientData("The option "+o.Name, call.value(o.Name)); err != nil {
 			return err
 		}
 	}
@@ -56,18 +56,18 @@ func refusePatientData(what, text string) error {
 // doubt asks once whether what would be stored is about a patient, where it may be;
 // nil where there is nothing to ask. What is only read, as a question is, is not
 // asked about.
-func (cmd *Command) doubt(req Request) *Card {
+func (call *Call) doubt() *Card {
 	var doubtful []string
-	for _, o := range cmd.Options {
-		if o.Kept && !req.NoPatient && patientdata.Look(req.value(o.Name)).Verdict == patientdata.Doubtful {
+	for _, o := range call.cmd.Options {
+		if o.Kept && !call.NoPatient && patientdata.Look(call.value(o.Name)).Verdict == patientdata.Doubtful {
 			doubtful = append(doubtful, o.Name)
 		}
 	}
 	if doubtful == nil {
 		return nil
 	}
-	about, without := req.asSaid(), req.asSaid()
-	about.NoPatient, without.Values = true, maps.Clone(req.Values)
+	about, without := call.Request, call.Request
+	about.NoPatient, without.Values = true, maps.Clone(call.Values)
 	for _, name := range doubtful {
 		delete(without.Values, name)
 	}

@@ -72,24 +72,24 @@ func pinned(ctx context.Context, env *Env, pin string) (c trade.Combination, err
 	return c, nil
 }
 
-// unpin writes the combination of a pinned request into the options that name
+// takePin writes the combination of a pinned request into the options that name
 // one, where they were left open. A command that reads questions goes by the
 // pin itself.
-func (cmd *Command) unpin(ctx context.Context, env *Env, req Request) (Request, error) {
-	if req.About == "" || cmd.Free {
-		return req, nil
+func (c *Call) takePin(ctx context.Context, env *Env) error {
+	if c.About == "" || c.cmd.Free {
+		return nil
 	}
-	c, err := pinned(ctx, env, req.About)
+	of, err := pinned(ctx, env, c.About)
 	if err != nil {
-		return req, err
+		return err
 	}
-	req.Text = ""
-	for name, value := range map[string]string{productOption: c.Product.Name, instrumentOption: c.Instrument.Name(), syringeOption: c.Syringe.Name} {
-		if cmd.option(name) != nil && req.value(name) == "" {
-			req = req.with(name, value)
+	c.Text = ""
+	for name, value := range combinationValues(of) {
+		if c.cmd.option(name) != nil && c.Values[name] == "" {
+			c.Values[name] = value
 		}
 	}
-	return req, nil
+	return nil
 }
 
 // Short is the request without what its pin says already, for a surface that

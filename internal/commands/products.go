@@ -20,19 +20,19 @@ var productsCommand = &Command{
 	Run:      runProducts,
 }
 
-func runProducts(ctx context.Context, env *Env, req Request) (Card, error) {
+func runProducts(ctx context.Context, env *Env, call *Call) (Card, error) {
 	v, err := env.Group.Vocabulary(ctx)
 	if err != nil {
 		return Card{}, err
 	}
 	var found []trade.Product
 	for _, p := range v.Products {
-		if contains(append([]string{p.Name}, p.Aliases...), req.Text) {
+		if contains(append([]string{p.Name}, p.Aliases...), call.Text) {
 			found = append(found, p)
 		}
 	}
-	if len(found) == 0 && req.Text != "" {
-		return Card{}, refuse("/"+productsName+" alone lists all.", "No gel on the group's list has %s in its name.", echo(req.Text))
+	if len(found) == 0 && call.Text != "" {
+		return Card{}, refuse("/"+productsName+" alone lists all.", "No gel on the group's list has %s in its name.", echo(call.Text))
 	}
 	return productsCard(found), nil
 }

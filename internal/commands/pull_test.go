@@ -22,7 +22,7 @@ func optionTakes(t *testing.T, cmd *Command, name string, value float64) bool {
 	if o == nil {
 		t.Fatalf("/%s has no option %s", cmd.Name, name)
 	}
-	_, err := o.read(t.Context(), nil, trimNumber(value), false)
+	_, _, err := o.read(t.Context(), nil, trimNumber(value))
 	return err == nil
 }
 

@@ -32,23 +32,23 @@ var asideCommand = &Command{
 	Run:      runAside,
 }
 
-func runAside(ctx context.Context, env *Env, req Request) (Card, error) {
-	if questionText(req) == "" {
-		return Card{}, refuse("Write for example: "+req.example()+".", "Which gel, and which needle or cannula is on it?")
+func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
+	if questionText(call) == "" {
+		return Card{}, refuse("Write for example: "+call.example()+".", "Which gel, and which needle or cannula is on it?")
 	}
-	a, back, err := readQuestion(ctx, env, req)
+	a, back, err := readQuestion(ctx, env, call)
 	if err != nil {
 		return Card{}, err
 	}
 	if back != nil {
-		return keeping(*back, req, "date"), nil
+		return keeping(*back, call, "date"), nil
 	}
-	m, err := req.Asker.member(ctx, env)
+	m, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
 	isNew := !onList(ctx, env, a.combination.Instrument)
-	item, err := env.Group.PutAside(ctx, knowledge.BoxItem{Member: m, Combination: a.combination, PutOn: req.value("date"), RequestKey: req.Key})
+	item, err := env.Group.PutAside(ctx, knowledge.BoxItem{Member: m, Combination: a.combination, PutOn: call.day("date"), RequestKey: call.Key})
 	if err != nil {
 		return Card{}, err
 	}
@@ -85,15 +85,15 @@ var boxCommand = &Command{
 	Run:      runBox,
 }
 
-func runBox(ctx context.Context, env *Env, req Request) (Card, error) {
-	m, err := req.Asker.member(ctx, env)
+func runBox(ctx context.Context, env *Env, call *Call) (Card, error) {
+	m, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
-	if req.value(outOption) != "" {
-		return takeOut(ctx, env, m, req)
+	if call.value(outOption) != "" {
+		return takeOut(ctx, env, m, call)
 	}
-	items, title, err := boxOf(ctx, env, m, req)
+	items, title, err := boxOf(ctx, env, m, call)
 	if err != nil {
 		return Card{}, err
 	}
@@ -105,18 +105,18 @@ func runBox(ctx context.Context, env *Env, req Request) (Card, error) {
 	}
 	for _, item := range items {
 		owner := ""
-		if req.value(allOption) == "yes" {
+		if call.yes(allOption) {
 			owner = item.Member.Name + ", "
 		}
 		c.fact(item.Label(), "%s; %ssince %s", stockWords(item.Combination), owner, item.PutOn)
 	}
-	c.Actions = []Action{{Label: "the run sheet", Request: Request{Command: benchName, Values: chosen(req, allOption)}}}
+	c.Actions = []Action{{Label: "the run sheet", Request: Request{Command: benchName, Values: call.only(allOption)}}}
 	return shortened(c), nil
 }
 
 // boxOf is what waits of the asker's or, if they say so, everybody's.
-func boxOf(ctx context.Context, env *Env, m knowledge.Member, req Request) (items []knowledge.BoxItem, title string, err error) {
-	if req.value(allOption) == "yes" {
+func boxOf(ctx context.Context, env *Env, m knowledge.Member, call *Call) (items []knowledge.BoxItem, title string, err error) {
+	if call.yes(allOption) {
 		items, err = env.Group.Box(ctx, 0)
 		return items, "In the group's bench boxes", err
 	}
@@ -124,24 +124,13 @@ func boxOf(ctx context.Context, env *Env, m knowledge.Member, req Request) (item
 	return items, "In your bench box", err
 }
 
-// chosen is those options of a request that are given.
-func chosen(req Request, names ...string) map[string]string {
-	values := map[string]string{}
-	for _, name := range names {
-		if v := req.value(name); v != "" {
-			values[name] = v
-		}
-	}
-	return values
-}
-
 // boxLabel is a label as people type it: B-3, b3, 3.
 var boxLabel = regexp.MustCompile(`(?i)^(?:b\s*-?\s*)?(\d{1,4})$`)
 
-func takeOut(ctx context.Context, env *Env, m knowledge.Member, req Request) (Card, error) {
-	typed := boxLabel.FindStringSubmatch(req.value(outOption))
+func takeOut(ctx context.Context, env *Env, m knowledge.Member, call *Call) (Card, error) {
+	typed := boxLabel.FindStringSubmatch(call.value(outOption))
 	if typed == nil {
-		return Card{}, refuse("It takes a label such as B-3.", "The option out cannot be %s.", echo(req.value(outOption)))
+		return Card{}, refuse("It takes a label such as B-3.", "The option out cannot be %s.", echo(call.value(outOption)))
 	}
 	number, err := strconv.Atoi(typed[1])
 	if err != nil {
@@ -155,7 +144,7 @@ func takeOut(ctx context.Context, env *Env, m knowledge.Member, req Request) (Ca
 	if at < 0 {
 		return Card{}, refuse("/"+boxName+" lists what waits.", "Nothing waits at B-%d.", number)
 	}
-	if all[at].Member.ID != m.ID && !req.Asker.Role.Covers(knowledge.TrainerRole) {
+	if all[at].Member.ID != m.ID && !call.Asker.Role.Covers(knowledge.TrainerRole) {
 		return Card{}, refuse("The trainer can take it out, too.", "%s is %s's.", all[at].Label(), all[at].Member.Name)
 	}
 	item, err := env.Group.TakeOut(ctx, all[at].ID, m)

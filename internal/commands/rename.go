@@ -25,18 +25,18 @@ var renameCommand = &Command{
 	Run:      runRename,
 }
 
-func runRename(ctx context.Context, env *Env, req Request) (Card, error) {
-	product, back, err := productAsked(ctx, env, req)
+func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
+	product, back, err := productAsked(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	by, err := req.Asker.member(ctx, env)
+	by, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
-	renamed, err := env.Group.RenameProduct(ctx, product.ID, req.value("name"), by, req.value(reasonOption))
+	renamed, err := env.Group.RenameProduct(ctx, product.ID, call.value("name"), by, call.value(reasonOption))
 	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("Where both are one gel, /"+mergeName+" puts them together.", "Another gel goes by %s.", echo(req.value("name")))
+		return Card{}, refuse("Where both are one gel, /"+mergeName+" puts them together.", "Another gel goes by %s.", echo(call.value("name")))
 	}
 	if err != nil {
 		return Card{}, err

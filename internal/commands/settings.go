@@ -37,15 +37,15 @@ var settingsCommand = &Command{
 	Run:      runSettings,
 }
 
-func runSettings(ctx context.Context, env *Env, req Request) (Card, error) {
+func runSettings(ctx context.Context, env *Env, call *Call) (Card, error) {
 	change := func(s *knowledge.Settings) error {
-		if ceiling, given := req.number("ceiling"); given {
+		if ceiling, given := call.number("ceiling"); given {
 			s.Ceiling = calc.Seconds(ceiling)
 		}
-		if err := setTexts(s, req); err != nil {
+		if err := setTexts(s, call); err != nil {
 			return err
 		}
-		setNumbers(s, req)
+		setNumbers(s, call)
 		return nil
 	}
 	settings, err := env.Group.Settings(ctx)
@@ -65,9 +65,9 @@ func runSettings(ctx context.Context, env *Env, req Request) (Card, error) {
 }
 
 // setTexts sets what is a name or an id. What is not named stays.
-func setTexts(s *knowledge.Settings, req Request) error {
+func setTexts(s *knowledge.Settings, call *Call) error {
 	for option, text := range map[string]*string{"zone": &s.Zone, "trainers": &s.TrainerRole, "reminders": &s.ReminderChannel, "protocol": &s.ProtocolLink} {
-		value, off := req.value(option), req.value("off") == option
+		value, off := call.value(option), call.value("off") == option
 		if off && value != "" {
 			return refuse("Choose one.", "%s cannot be set and switched off at once.", option)
 		}
@@ -88,24 +88,16 @@ func weekdays() []string {
 }
 
 // setNumbers sets what is a day or a number. What is not named stays.
-func setNumbers(s *knowledge.Settings, req Request) {
-	if day := req.value("day"); day != "" {
+func setNumbers(s *knowledge.Settings, call *Call) {
+	if day := call.value("day"); day != "" {
 		s.ReminderWeekday = time.Weekday((slices.Index(weekdays(), day) + 1) % 7)
 	}
-	s.LeastTests = req.whole("tests", s.LeastTests)
-	s.LeastMembers = req.whole("members", s.LeastMembers)
-	s.ReminderHour = req.whole("hour", s.ReminderHour)
-	s.BoxItems = req.whole("boxitems", s.BoxItems)
-	s.BoxDays = req.whole("boxdays", s.BoxDays)
-	s.KeepDays = req.whole("keepdays", s.KeepDays)
-}
-
-// whole is a whole number as read, or the one that stands where none was given.
-func (r Request) whole(name string, stands int) int {
-	if v, given := r.number(name); given {
-		return int(v)
-	}
-	return stands
+	s.LeastTests = call.whole("tests", s.LeastTests)
+	s.LeastMembers = call.whole("members", s.LeastMembers)
+	s.ReminderHour = call.whole("hour", s.ReminderHour)
+	s.BoxItems = call.whole("boxitems", s.BoxItems)
+	s.BoxDays = call.whole("boxdays", s.BoxDays)
+	s.KeepDays = call.whole("keepdays", s.KeepDays)
 }
 
 func settingsCard(s knowledge.Settings) Card {

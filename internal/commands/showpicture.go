@@ -33,30 +33,30 @@ var pictureCommand = &Command{
 	Run:      runPicture,
 }
 
-func runPicture(ctx context.Context, env *Env, req Request) (Card, error) {
-	if questionText(req) == "" {
+func runPicture(ctx context.Context, env *Env, call *Call) (Card, error) {
+	if questionText(call) == "" {
 		return Card{}, refuse("Write for example: /picture orrick mid 27G 13 mm.", "A picture of which combination?")
 	}
-	a, evidence, back, err := evidenceAsked(ctx, env, req)
+	a, evidence, back, err := evidenceAsked(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	v, err := env.viewer(ctx, req)
+	v, err := env.viewer(ctx, call)
 	if err != nil {
 		return Card{}, err
 	}
-	return pictureCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), req, v)
+	return pictureCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), call, v)
 }
 
 // pictureCard is the picture of a combination, and in words what it shows.
-func pictureCard(e *knowledge.Evidence, o outlook, req Request, v viewer) (Card, error) {
+func pictureCard(e *knowledge.Evidence, o outlook, call *Call, v viewer) (Card, error) {
 	share := shareByTime(e)
-	share.Dark = req.onDark()
+	share.Dark = call.onDark()
 	p, err := share.Draw()
 	if err != nil {
 		return Card{}, fmt.Errorf("picture of %s: %w", e.Combination, err)
 	}
-	c := Card{Title: setupTitle(e), Untested: !e.Tested, Picture: req.drawn(p, "")}
+	c := Card{Title: setupTitle(e), Untested: !e.Tested, Picture: call.drawn(p, "")}
 	label := "Estimate at other times"
 	if e.Tested {
 		testedLines(&c, e, o, v)
@@ -69,7 +69,7 @@ func pictureCard(e *knowledge.Evidence, o outlook, req Request, v viewer) (Card,
 	}
 	c.fact(label, "%s", readOff(share))
 	again := about(pictureName, e.Combination)
-	again.Values = req.Values
+	again.Values = call.Values
 	c.Actions = []Action{{Label: "the hold", Request: about(holdName, e.Combination), Tap: true}, again.otherPaper()}
 	holdWarnings(&c, e, o)
 	c.standOn(e.Spread)

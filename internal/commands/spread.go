@@ -24,7 +24,7 @@ var spreadCommand = &Command{
 	Run:      runSpread,
 }
 
-func runSpread(ctx context.Context, env *Env, req Request) (Card, error) {
+func runSpread(ctx context.Context, env *Env, call *Call) (Card, error) {
 	report, err := env.Group.Spread(ctx)
 	if err != nil {
 		return Card{}, err
@@ -34,7 +34,7 @@ func runSpread(ctx context.Context, env *Env, req Request) (Card, error) {
 		return Card{}, err
 	}
 	c := spreadCard(report, today.Location())
-	c.Facts = append(c.Facts, testersSeenBy(req.Asker, report.Testers)...)
+	c.Facts = append(c.Facts, testersSeenBy(call.Asker, report.Testers)...)
 	c.fact("More", "/%s %s", methodName, partSpread)
 	return c, nil
 }

@@ -12,36 +12,36 @@ import (
 // stated are the options of a request that name a combination, each read as a whole
 // value: the name itself, an alias, or what the card asks about. A listed name inside
 // a longer one is not that one.
-func (r Request) stated(index *question.Index) (s question.Stated, back *Card) {
-	if name := r.value(productOption); name != "" {
+func (call *Call) stated(index *question.Index) (s question.Stated, back *Card) {
+	if name := call.value(productOption); name != "" {
 		read := index.ReadProduct(name)
 		if !read.Known {
 			var names []string
 			for _, p := range read.Options {
 				names = append(names, p.Name)
 			}
-			return s, r.askValue(productOption, "The group has no gel called "+echo(name)+".", names)
+			return s, call.askValue(productOption, "The group has no gel called "+echo(name)+".", names)
 		}
 		s.Product = &read.Product
 	}
-	if name := r.value(instrumentOption); name != "" {
+	if name := call.value(instrumentOption); name != "" {
 		read := index.ReadSetup(name)
 		if !read.Known || len(read.Rest) > 0 {
-			return s, r.askInstrument(index, name, read)
+			return s, call.askInstrument(index, name, read)
 		}
 		s.Instrument = &read.Instrument
 		if !strings.EqualFold(read.Syringe.Name, trade.Supplied) {
 			s.Syringe = &read.Syringe
 		}
 	}
-	if name := r.value(syringeOption); name != "" {
+	if name := call.value(syringeOption); name != "" {
 		options := index.ReadSyringe(name)
 		if len(options) != 1 {
 			var names []string
 			for _, sy := range options {
 				names = append(names, sy.Name)
 			}
-			return s, r.askValue(syringeOption, "Which syringe is "+echo(name)+"?", names)
+			return s, call.askValue(syringeOption, "Which syringe is "+echo(name)+"?", names)
 		}
 		s.Syringe = &options[0]
 	}
@@ -49,7 +49,7 @@ func (r Request) stated(index *question.Index) (s question.Stated, back *Card) {
 }
 
 // askInstrument asks about a needle or cannula that its option does not name whole.
-func (r Request) askInstrument(index *question.Index, name string, read question.SetupRead) *Card {
+func (call *Call) askInstrument(index *question.Index, name string, read question.SetupRead) *Card {
 	problem := read.Problem
 	options := read.Instruments
 	if read.Known {
@@ -63,11 +63,11 @@ func (r Request) askInstrument(index *question.Index, name string, read question
 	for _, in := range options {
 		names = append(names, index.InstrumentName(in))
 	}
-	return r.askValue(instrumentOption, problem, names)
+	return call.askValue(instrumentOption, problem, names)
 }
 
 // askValue asks which of the values an option has.
-func (r Request) askValue(option, problem string, values []string) *Card {
+func (call *Call) askValue(option, problem string, values []string) *Card {
 	values = slices.Compact(values)
 	c := Card{Title: problem, Refused: len(values) == 0}
 	f := askedBack{State: stateUnclear, Choices: []string{}}
@@ -78,7 +78,7 @@ func (r Request) askValue(option, problem string, values []string) *Card {
 		c.line("/%s and /%s list what there is.", productsName, instrumentsName)
 	}
 	for _, value := range values[:min(len(values), question.MaxChoices)] {
-		again := r.with(option, value)
+		again := call.with(option, value)
 		again.Key = ""
 		c.Choices = append(c.Choices, Choice{Label: value, Request: again})
 		f.Choices = append(f.Choices, value)
@@ -93,8 +93,8 @@ const smallestAmount = 0.5
 
 // askUnread asks about what a question has and nothing was made of, where that could
 // change the answer: a small volume may be the pull.
-func (r Request) askUnread(reading question.Reading, a asked) *Card {
-	if r.cmd == nil || r.cmd.option("pull") == nil {
+func (call *Call) askUnread(reading question.Reading, a asked) *Card {
+	if call.cmd == nil || call.cmd.option("pull") == nil {
 		return nil
 	}
 	for _, typed := range reading.Rest {
@@ -103,7 +103,7 @@ func (r Request) askUnread(reading question.Reading, a asked) *Card {
 			continue
 		}
 		c := Card{Title: "I read " + a.combination.String() + "; what is " + echo(typed) + "?"}
-		whole := r.about(r.Command, a.combination).withMeasures(r.cmd, 0, a.by)
+		whole := call.about(call.Command, a.combination).withMeasures(call.cmd, 0, a.by)
 		c.Choices = []Choice{{"the pull", whole.with("pull", trimNumber(ml))}, {"an amount of gel", whole}}
 		c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label, c.Choices[1].Label}}
 		return &c

@@ -40,23 +40,23 @@ var stockCommand = &Command{
 	Who:      anyMember,
 	Form:     stockForm(),
 	Examples: []string{"/stock Dunmere Deep 27G 13 mm and 25G 38 mm cannula", "/stock", "/stock remove Orrick Mid"},
+	Plain:    doInWords,
 	Run:      runStock,
 }
 
-func runStock(ctx context.Context, env *Env, req Request) (Card, error) {
-	m, err := req.Asker.member(ctx, env)
+func runStock(ctx context.Context, env *Env, call *Call) (Card, error) {
+	m, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
-	req = doInWords(req)
-	said, err := saidStock(ctx, env, req)
+	said, err := saidStock(ctx, env, call)
 	if err != nil {
 		return Card{}, err
 	}
-	if req.value(doOption) == doList || len(said) == 0 && req.value(doOption) == "" {
-		return ownStockCard(ctx, env, m, req.example())
+	if call.value(doOption) == doList || len(said) == 0 && call.value(doOption) == "" {
+		return ownStockCard(ctx, env, m, call.example())
 	}
-	if len(said) == 1 && everything.MatchString(said[0].gel) && req.value(doOption) == doRemove {
+	if len(said) == 1 && everything.MatchString(said[0].gel) && call.value(doOption) == doRemove {
 		return Card{}, refuse("Name each gel that goes. Nothing was taken out.", "Everything at once is not taken out.")
 	}
 	if len(said) > mostSaid {
@@ -65,10 +65,10 @@ func runStock(ctx context.Context, env *Env, req Request) (Card, error) {
 	if len(said) == 0 {
 		return Card{}, refuse("Write for example: /stock Dunmere Deep 27G 13 mm.", "Which gel?")
 	}
-	if req.value(doOption) == doRemove {
-		return removeStock(ctx, env, m, req, said)
+	if call.value(doOption) == doRemove {
+		return removeStock(ctx, env, m, call, said)
 	}
-	return holdStock(ctx, env, m, req, said)
+	return holdStock(ctx, env, m, call, said)
 }
 
 var (
@@ -77,23 +77,23 @@ var (
 )
 
 // doInWords takes first words that say what to do off the text.
-func doInWords(req Request) Request {
-	req.Text = haveWords.ReplaceAllString(req.Text, "")
-	first, rest, _ := strings.Cut(req.Text, " ")
+func doInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
+	call.text = haveWords.ReplaceAllString(call.text, "")
+	first, rest, _ := strings.Cut(call.text, " ")
 	for _, word := range []string{doRemove, doList} {
-		if req.value(doOption) == "" && strings.EqualFold(strings.Trim(first, ":,"), word) {
-			req = req.with(doOption, word)
-			req.Text = rest
+		if call.Values[doOption] == "" && strings.EqualFold(strings.Trim(first, ":,"), word) {
+			call.take(doOption, word)
+			call.text = rest
 		}
 	}
-	return req
+	return nil, nil
 }
 
 // holdStock puts on record what was said, all of it or nothing. Gels that are new
 // to the group are asked about one after the other; what has been answered for is
 // on record before the next is asked.
-func holdStock(ctx context.Context, env *Env, m knowledge.Member, req Request, said []saidItem) (Card, error) {
-	items, back, err := readStock(ctx, env, req, said)
+func holdStock(ctx context.Context, env *Env, m knowledge.Member, call *Call, said []saidItem) (Card, error) {
+	items, back, err := readStock(ctx, env, call, said)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
@@ -101,12 +101,12 @@ func holdStock(ctx context.Context, env *Env, m knowledge.Member, req Request, s
 	if len(names) == 0 {
 		return noteStock(ctx, env, m, items, nil)
 	}
-	product, words, err := settleGel(ctx, env, m, req, names[0])
+	product, words, err := settleGel(ctx, env, m, call, names[0])
 	if err != nil {
 		return Card{}, err
 	}
 	if product.ID == 0 {
-		return newGelCard(ctx, env, req, names[0], items)
+		return newGelCard(ctx, env, call.Request, names[0], items)
 	}
 	var ready, rest []stockItem
 	for _, item := range items {
@@ -124,7 +124,7 @@ func holdStock(ctx context.Context, env *Env, m knowledge.Member, req Request, s
 	if err != nil || len(rest) == 0 {
 		return noted, err
 	}
-	next, err := newGelCard(ctx, env, withoutGel(req), names[1], rest)
+	next, err := newGelCard(ctx, env, withoutGel(call), names[1], rest)
 	next.Verdict = noted.Title + "."
 	next.Facts = append(noted.Facts, next.Facts...)
 	return next, err
@@ -184,8 +184,8 @@ func stockWords(c trade.Combination) string {
 }
 
 // removeStock takes out what was said; where no needle is named, all of the gel.
-func removeStock(ctx context.Context, env *Env, m knowledge.Member, req Request, said []saidItem) (Card, error) {
-	items, back, err := readStock(ctx, env, req, said)
+func removeStock(ctx context.Context, env *Env, m knowledge.Member, call *Call, said []saidItem) (Card, error) {
+	items, back, err := readStock(ctx, env, call, said)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}

@@ -43,14 +43,14 @@ var (
 
 // saidStock takes a message apart: a gel, and every needle or cannula behind it;
 // a gel without one stands alone.
-func saidStock(ctx context.Context, env *Env, req Request) ([]saidItem, error) {
-	if req.About != "" {
-		c, err := pinned(ctx, env, req.About)
+func saidStock(ctx context.Context, env *Env, call *Call) ([]saidItem, error) {
+	if call.About != "" {
+		c, err := pinned(ctx, env, call.About)
 		return []saidItem{{c.Product.Name, setupWords(c)}}, err
 	}
-	s := &stockText{gel: req.value(productOption)}
+	s := &stockText{gel: call.value(productOption)}
 	s.bare = s.gel != ""
-	for _, text := range []string{req.Text, req.value(instrumentOption), req.value(syringeOption)} {
+	for _, text := range []string{call.text, call.value(instrumentOption), call.value(syringeOption)} {
 		for _, part := range stockBreak.Split(text, -1) {
 			s.add(strings.TrimSpace(part))
 		}
@@ -124,7 +124,7 @@ func cutEnd(pattern *regexp.Regexp, text string) (string, bool) {
 
 // readStock reads what was typed. Where a needle could be more than one the card
 // asks which; a gel that is not on the list keeps the number 0.
-func readStock(ctx context.Context, env *Env, req Request, said []saidItem) ([]stockItem, *Card, error) {
+func readStock(ctx context.Context, env *Env, call *Call, said []saidItem) ([]stockItem, *Card, error) {
 	var items []stockItem
 	for i, one := range said {
 		if one.gel == "" {
@@ -139,7 +139,7 @@ func readStock(ctx context.Context, env *Env, req Request, said []saidItem) ([]s
 		if err != nil {
 			return nil, nil, err
 		}
-		back, err := item.readSetup(ctx, env, req, said, i)
+		back, err := item.readSetup(ctx, env, call, said, i)
 		if err != nil || back != nil {
 			return nil, back, err
 		}
@@ -149,7 +149,7 @@ func readStock(ctx context.Context, env *Env, req Request, said []saidItem) ([]s
 }
 
 // readSetup reads the needle or cannula and the syringe of one item.
-func (s *stockItem) readSetup(ctx context.Context, env *Env, req Request, said []saidItem, place int) (*Card, error) {
+func (s *stockItem) readSetup(ctx context.Context, env *Env, call *Call, said []saidItem, place int) (*Card, error) {
 	if s.said.setup == "" {
 		return nil, nil
 	}
@@ -179,7 +179,7 @@ func (s *stockItem) readSetup(ctx context.Context, env *Env, req Request, said [
 			continue
 		}
 		c := again.Combination()
-		back.Choices = append(back.Choices, Choice{Label: setupWords(c), Request: req.saying(said, place, saidItem{s.said.gel, setupWords(c)})})
+		back.Choices = append(back.Choices, Choice{Label: setupWords(c), Request: call.saying(said, place, saidItem{s.said.gel, setupWords(c)})})
 	}
 	if len(back.Choices) == 0 {
 		return nil, err

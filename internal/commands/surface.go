@@ -13,12 +13,3 @@ func Belonging(ref, name string, trainer bool) Asker {
 
 // ForTrainers reports whether a command is for trainers alone.
 func ForTrainers(cmd *Command) bool { return !knowledge.MemberRole.Covers(cmd.Who) }
-
-// IsTyped reports whether the text may hold options, as name:value.
-func (r Request) IsTyped() bool { return r.typed }
-
-// AsTyped is the request with a text that may hold options.
-func (r Request) AsTyped() Request {
-	r.typed = true
-	return r
-}

@@ -197,7 +197,7 @@ func checkCards(t *testing.T, env *Env, e *knowledge.Evidence) {
 	}
 	for surface, text := range map[string]string{
 		"card": card.Text(), "picture": picture.Picture.Alt, "comparison": row, "picture's card": picture.Text(),
-		"tests": testsCard(e, Request{Command: testsName}).Text(),
+		"tests": testsCard(e, &Call{Request: Request{Command: testsName}}).Text(),
 	} {
 		said := anyHold.FindStringSubmatch(text)
 		if surface == "tests" && said != nil || surface != "tests" && (said != nil) != (hold != nil) || said != nil && said[1] != fmt.Sprint(*hold) {
@@ -230,7 +230,11 @@ func TestNonesOfSixMembersGiveNoHold(t *testing.T) {
 
 func combinationAsked(t *testing.T, env *Env, question string) trade.Combination {
 	t.Helper()
-	a, back, err := readQuestion(t.Context(), env, Request{Command: holdName, Text: question, Asker: askingMember})
+	call, _, err := holdCommand.call(t.Context(), env, catalogue, Request{Command: holdName, Text: question, Asker: askingMember})
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, back, err := readQuestion(t.Context(), env, call)
 	if err != nil || back != nil {
 		t.Fatalf("%v, %v", back, err)
 	}

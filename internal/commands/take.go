@@ -26,22 +26,22 @@ var takeCommand = &Command{
 	Who:      anyMember,
 	Bearing:  Bearing{Bench: true},
 	Examples: []string{"/take orrick mid 31G 8 mm by friday", "/take"},
+	Plain:    dayInWords,
 	Run:      runTake,
 }
 
-func runTake(ctx context.Context, env *Env, req Request) (Card, error) {
-	if questionText(req) == "" {
+func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
+	if questionText(call) == "" {
 		return claimsCard(ctx, env)
 	}
-	req = dayInWords(req)
-	a, back, err := readQuestion(ctx, env, req)
+	a, back, err := readQuestion(ctx, env, call)
 	if err != nil {
 		return Card{}, err
 	}
 	if back != nil {
-		return keeping(*back, req, byOption), nil
+		return keeping(*back, call, byOption), nil
 	}
-	m, err := req.Asker.member(ctx, env)
+	m, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
@@ -49,7 +49,7 @@ func runTake(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	due, err := comingDay(req.value(byOption), today)
+	due, err := comingDay(call.value(byOption), today)
 	if err != nil {
 		return Card{}, err
 	}

@@ -36,9 +36,9 @@ var testersCommand = &Command{
 	Run:      runTesters,
 }
 
-func runTesters(ctx context.Context, env *Env, req Request) (Card, error) {
-	trainer := req.Asker.Role.Covers(knowledge.TrainerRole)
-	if req.value(namesOption) == "yes" && !trainer {
+func runTesters(ctx context.Context, env *Env, call *Call) (Card, error) {
+	trainer := call.Asker.Role.Covers(knowledge.TrainerRole)
+	if call.yes(namesOption) && !trainer {
 		return Card{}, refuse("/"+testersName+" shows you your own times among theirs.", "The names of those who differ are for the trainer.")
 	}
 	standings, err := env.Group.Testers(ctx)
@@ -49,36 +49,36 @@ func runTesters(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	call := func(m knowledge.Member) string {
+	named := func(m knowledge.Member) string {
 		switch {
-		case req.value(namesOption) == "no":
+		case call.value(namesOption) == "no":
 			return someMember
 		case trainer:
 			return m.Name
-		case m.Ref == req.Asker.Ref:
+		case m.Ref == call.Asker.Ref:
 			return oneself
 		}
 		return someMember
 	}
-	return testersCard(settings.Name, standings, call, req)
+	return testersCard(settings.Name, standings, named, call)
 }
 
 // testersCard is the picture of the testers who can be compared, and in words
-// what it shows. call says how a member is called in it.
-func testersCard(group string, standings []knowledge.TesterStanding, call func(knowledge.Member) string, req Request) (Card, error) {
+// what it shows. named says how a member is called in it.
+func testersCard(group string, standings []knowledge.TesterStanding, named func(knowledge.Member) string, call *Call) (Card, error) {
 	c := Card{Title: "Testers compared"}
 	shown := slices.DeleteFunc(slices.Clone(standings), func(t knowledge.TesterStanding) bool { return t.Tests == 0 })
 	if len(shown) == 0 {
 		c.line("Nobody can be compared yet: that takes two who tested the same.")
 		return c, nil
 	}
-	picture := chart.TesterComparison{Group: group, Confidence: knowledge.TesterConfidence, Dark: req.onDark()}
+	picture := chart.TesterComparison{Group: group, Confidence: knowledge.TesterConfidence, Dark: call.onDark()}
 	for _, t := range shown {
 		picture.Testers = append(picture.Testers, chart.Tester{
-			Name: call(t.Member), Tests: t.Tests, Ratio: t.Ratio, Low: t.Low, High: t.High, Differs: t.Differs,
+			Name: named(t.Member), Tests: t.Tests, Ratio: t.Ratio, Low: t.Low, High: t.High, Differs: t.Differs,
 		})
 	}
-	page, err := req.page(picture.Pages())
+	page, err := call.page(picture.Pages())
 	if err != nil {
 		return Card{}, err
 	}
@@ -86,7 +86,7 @@ func testersCard(group string, standings []knowledge.TesterStanding, call func(k
 	if err != nil {
 		return Card{}, fmt.Errorf("picture of the testers: %w", err)
 	}
-	c.Picture = req.drawn(p, partOf(page))
+	c.Picture = call.drawn(p, partOf(page))
 	c.Verdict = standingSums(shown)
 	if of := picture.Pages(); of > 1 {
 		c.fact(fmt.Sprintf("Page %d of %d", page, of), "of %s, the shortest times first", count(len(shown), "tester"))
@@ -98,7 +98,7 @@ func testersCard(group string, standings []knowledge.TesterStanding, call func(k
 		c.line("Left out: %s without a test that others made, too.", count(absent, "member"))
 	}
 	c.line("%s", whyTestersDiffer)
-	c.Actions = append(req.turning(page, picture.Pages()), req.anew().otherPaper())
+	c.Actions = append(call.turning(page, picture.Pages()), call.anew().otherPaper())
 	return c, nil
 }
 

@@ -31,11 +31,11 @@ var testsCommand = &Command{
 	Run:      runTests,
 }
 
-func runTests(ctx context.Context, env *Env, req Request) (Card, error) {
-	if questionText(req) == "" {
+func runTests(ctx context.Context, env *Env, call *Call) (Card, error) {
+	if questionText(call) == "" {
 		return Card{}, refuse("Write for example: /tests orrick mid 30G 13 mm.", "The tests of which combination?")
 	}
-	a, back, err := readQuestion(ctx, env, req)
+	a, back, err := readQuestion(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
@@ -43,12 +43,12 @@ func runTests(ctx context.Context, env *Env, req Request) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	return testsCard(evidence, req), nil
+	return testsCard(evidence, call), nil
 }
 
 // testsCard lists the tests and says what they show by themselves, without the
 // model.
-func testsCard(e *knowledge.Evidence, req Request) Card {
+func testsCard(e *knowledge.Evidence, call *Call) Card {
 	c := Card{Title: setupTitle(e)}
 	if !e.Tested {
 		c.Untested = true
@@ -67,7 +67,7 @@ func testsCard(e *knowledge.Evidence, req Request) Card {
 	}
 	latest := slices.Clone(e.Tests)
 	slices.Reverse(latest)
-	latest = latest[min(len(latest), skipped(req)):]
+	latest = latest[min(len(latest), skipped(call)):]
 	page := latest[:min(len(latest), mostListed)]
 	for _, t := range page {
 		c.fact(fmt.Sprintf("%s %s, test %d", t.TestedOn, t.Tester.Name, t.ID), "%s", rowWords(t, e.Flagged))
@@ -75,7 +75,7 @@ func testsCard(e *knowledge.Evidence, req Request) Card {
 	c.Links = filmLinks(page)
 	if more := len(latest) - len(page); more > 0 {
 		c.line("and %d older", more)
-		c.Actions = append(c.Actions, olderOnes(req))
+		c.Actions = append(c.Actions, olderOnes(call))
 	}
 	c.Actions = append(c.Actions, afterAsking(e.Combination)...)
 	if len(e.Flagged) > 0 {

@@ -24,7 +24,7 @@ var untestedCommand = &Command{
 	Run:      runUntested,
 }
 
-func runUntested(ctx context.Context, env *Env, _ Request) (Card, error) {
+func runUntested(ctx context.Context, env *Env, _ *Call) (Card, error) {
 	today, err := env.today(ctx)
 	if err != nil {
 		return Card{}, err

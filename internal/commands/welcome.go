@@ -16,7 +16,7 @@ var welcomeCommand = &Command{
 	Run:      runWelcome,
 }
 
-func runWelcome(ctx context.Context, env *Env, _ Request) (Card, error) {
+func runWelcome(ctx context.Context, env *Env, _ *Call) (Card, error) {
 	settings, err := env.Group.Settings(ctx)
 	if err != nil {
 		return Card{}, err

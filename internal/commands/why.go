@@ -26,11 +26,11 @@ var whyCommand = &Command{
 	Run:      runWhy,
 }
 
-func runWhy(ctx context.Context, env *Env, req Request) (Card, error) {
-	if questionText(req) == "" {
-		return Card{}, refuse("Write for example "+req.example()+".", "Which gel, on which needle or cannula?")
+func runWhy(ctx context.Context, env *Env, call *Call) (Card, error) {
+	if questionText(call) == "" {
+		return Card{}, refuse("Write for example "+call.example()+".", "Which gel, on which needle or cannula?")
 	}
-	_, evidence, back, err := evidenceAsked(ctx, env, req)
+	_, evidence, back, err := evidenceAsked(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}

@@ -25,18 +25,15 @@ func testNumber() Option {
 var testInWords = regexp.MustCompile(`(?i)^(?:test\s+|#\s*)?(\d{1,9})(?:[\s,:;.]+(.*))?$`)
 
 // testPlain reads "27 wrong needle". What stands in options wins.
-func testPlain(_ context.Context, _ *Env, req Request) (Request, *Card, error) {
-	m := testInWords.FindStringSubmatch(req.Text)
+func testPlain(_ context.Context, _ *Env, call *Call) (*Card, error) {
+	m := testInWords.FindStringSubmatch(call.text)
 	if m == nil {
-		return req, nil, nil // refused as any text that is not taken
+		return nil, nil // refused as any text that is not taken
 	}
-	req.Text = ""
-	for name, value := range map[string]string{testOption: m[1], reasonOption: m[2]} {
-		if value != "" && req.value(name) == "" {
-			req = req.with(name, value)
-		}
-	}
-	return req, nil, nil
+	call.text = ""
+	call.take(testOption, m[1])
+	call.take(reasonOption, m[2])
+	return nil, nil
 }
 
 var withdrawCommand = &Command{
@@ -51,8 +48,8 @@ var withdrawCommand = &Command{
 	Slow:     true,
 	Plain:    testPlain,
 	Examples: []string{`/withdraw test:27 reason:"wrong needle"`},
-	Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
-		return changeTest(ctx, env, req, stateChange{
+	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
+		return changeTest(ctx, env, call, stateChange{
 			usual: "taken back by its tester", done: "Test %d no longer counts; it stays on record.",
 			to: knowledge.Withdrawn, before: "Test %d was taken back before; it stays on record.",
 			back: Action{Label: "put it back", Request: Request{Command: restoreName}}, change: env.Group.WithdrawTest,
@@ -72,8 +69,8 @@ var restoreCommand = &Command{
 	Slow:     true,
 	Plain:    testPlain,
 	Examples: []string{"/restore test:27"},
-	Run: func(ctx context.Context, env *Env, req Request) (Card, error) {
-		return changeTest(ctx, env, req, stateChange{
+	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
+		return changeTest(ctx, env, call, stateChange{
 			usual: "put back by its tester", done: "Test %d counts again.",
 			to: knowledge.Kept, before: "Test %d counts already.",
 			back: Action{Label: "take it back", Request: Request{Command: withdrawName}}, change: env.Group.RestoreTest,
@@ -91,12 +88,12 @@ type stateChange struct {
 	change func(ctx context.Context, id int64, by knowledge.Member, reason string) (knowledge.BenchTest, error)
 }
 
-func changeTest(ctx context.Context, env *Env, req Request, s stateChange) (Card, error) {
-	id, err := strconv.ParseInt(req.value(testOption), 10, 64)
+func changeTest(ctx context.Context, env *Env, call *Call, s stateChange) (Card, error) {
+	id, err := strconv.ParseInt(call.value(testOption), 10, 64)
 	if err != nil {
 		return Card{}, err // a whole number: the option was read
 	}
-	by, err := req.Asker.member(ctx, env)
+	by, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
@@ -108,10 +105,10 @@ func changeTest(ctx context.Context, env *Env, req Request, s stateChange) (Card
 		return Card{}, err
 	}
 	own := test.Tester.ID == by.ID
-	if !own && !req.Asker.Role.Covers(knowledge.TrainerRole) {
+	if !own && !call.Asker.Role.Covers(knowledge.TrainerRole) {
 		return Card{}, refuse("The trainer can do it, too.", "Test %d is somebody else's.", id)
 	}
-	reason := req.value(reasonOption)
+	reason := call.value(reasonOption)
 	if reason == "" && !own {
 		return Card{}, refuse("Add for example reason:\"wrong needle\".", "Why? It is somebody else's test.")
 	}

@@ -27,10 +27,10 @@ type workYear struct {
 
 // workYearOf works out the hours: on the combination asked about, and over what the
 // asker stocks, or else the group.
-func workYearOf(ctx context.Context, env *Env, req Request, n negative) (y workYear, err error) {
+func workYearOf(ctx context.Context, env *Env, call *Call, n negative) (y workYear, err error) {
 	y = workYear{perDay: calc.UsualPlacementsPerDay, days: calc.UsualDaysPerYear}
-	perDay, placementsSaid := req.number(placementsOption)
-	days, daysSaid := req.number(daysOption)
+	perDay, placementsSaid := call.number(placementsOption)
+	days, daysSaid := call.number(daysOption)
 	if placementsSaid {
 		y.perDay = perDay
 	} else {
@@ -46,7 +46,7 @@ func workYearOf(ctx context.Context, env *Env, req Request, n negative) (y workY
 		return y, err
 	}
 	var stocked []trade.Combination
-	if y.whose, stocked, err = stockOf(ctx, env, req.Asker); err != nil || len(stocked) == 0 {
+	if y.whose, stocked, err = stockOf(ctx, env, call.Asker); err != nil || len(stocked) == 0 {
 		return y, err
 	}
 	if y.cut = len(stocked) > mostStocked; y.cut {

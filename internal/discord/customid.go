@@ -60,7 +60,7 @@ func pack(req commands.Request, home string) (line string, ok bool) {
 	parts := map[string]string{
 		aboutPart: wrap.Replace(req.About), textPart: wrap.Replace(req.Text), keyPart: wrap.Replace(req.Key), homePart: home,
 	}
-	if req.Text != "" && req.IsTyped() {
+	if req.Text != "" && req.Typed {
 		parts[typedPart] = "1"
 	}
 	parts[replyPart] = wrap.Replace(strings.Join(req.Replies, "\n"))
@@ -113,7 +113,7 @@ func unpack(line string) (req commands.Request, home string, err error) {
 		case textPart:
 			req.Text = value
 		case typedPart:
-			req = req.AsTyped()
+			req.Typed = true
 		case keyPart:
 			req.Key = value
 		case cleanPart:

@@ -12,7 +12,7 @@ import (
 
 // Whether options are read from the text matters only where there is one.
 func sameRequest(a, b commands.Request) bool {
-	return a.Command == b.Command && a.Text == b.Text && a.About == b.About && a.Key == b.Key && a.Link == b.Link && (a.Text == "" || a.IsTyped() == b.IsTyped()) &&
+	return a.Command == b.Command && a.Text == b.Text && a.About == b.About && a.Key == b.Key && a.Link == b.Link && (a.Text == "" || a.Typed == b.Typed) &&
 		maps.Equal(a.Values, b.Values) && maps.Equal(a.Filled, b.Filled)
 }
 

@@ -1,0 +1,141 @@
+package commands
+
+import (
+	"context"
+	"maps"
+	"time"
+	"unicode/utf8"
+)
+
+// Call is a request that has been read: the command that runs, and the value of every
+// option that was given by a form, a pin, a name:value pair or plain words. Request
+// has the same as it was typed, so that what is asked back can ask it again.
+type Call struct {
+	Request
+	cmd    *Command
+	all    []*Command // every command there is: a handler that named the catalogue would be a cycle
+	text   string     // free text, as the command reads it
+	said   string     // the words of a log line, which its command reads itself
+	values map[string]Value
+}
+
+// Value is one option as read: what was typed, and for the kinds that are not Text what
+// it means.
+type Value struct {
+	Text   string // one of Choices in the spelling of the declaration
+	Number float64
+	Day    time.Time
+	Yes    bool
+}
+
+// call reads a request to cmd. Where the words could mean more than one thing, or what
+// would be stored may be about a patient, the card asks back.
+//
+// Errors: *UserErrors that name the option.
+func (cmd *Command) call(ctx context.Context, env *Env, all []*Command, req Request) (*Call, *Card, error) {
+	if err := noPatientDataIn(req.Filled); err != nil {
+		return nil, nil, err
+	}
+	c := &Call{Request: req, cmd: cmd, all: all}
+	c.Values = map[string]string{}
+	maps.Copy(c.Values, req.Values)
+	for _, gather := range []func(context.Context, *Env) error{c.takeForm, c.takePin, c.takePairs} {
+		if err := gather(ctx, env); err != nil {
+			return nil, nil, err
+		}
+	}
+	if c.text = c.Text; cmd.Plain != nil {
+		if back, err := cmd.Plain(ctx, env, c); err != nil || back != nil {
+			return nil, back, err
+		}
+	}
+	if err := c.readValues(ctx, env); err != nil {
+		return nil, nil, err
+	}
+	return c, c.doubt(), nil
+}
+
+// takePairs takes the name:value pairs out of a typed line.
+func (c *Call) takePairs(context.Context, *Env) error {
+	if utf8.RuneCountInString(c.Text) > maxText {
+		return refuse("Ask in one line.", "That is longer than %d characters.", maxText)
+	}
+	if c.Typed {
+		text, pairs, err := c.cmd.split(c.Text)
+		if err != nil {
+			return err
+		}
+		c.Text, c.Typed = text, false
+		maps.Copy(c.Values, pairs)
+	}
+	return noPatientDataSaid(c.Text)
+}
+
+// readValues reads every option by its kind.
+func (c *Call) readValues(ctx context.Context, env *Env) error {
+	if c.text != "" && !c.cmd.Free {
+		return refuse("Write options as name:value. "+c.cmd.usage(), "/%s does not know what to do with %s.", c.cmd.Name, echo(c.text))
+	}
+	for name := range c.Values {
+		if c.cmd.option(name) == nil {
+			return c.cmd.unknownOption(name)
+		}
+	}
+	c.values = map[string]Value{}
+	for _, o := range c.cmd.Options {
+		value, given, err := o.read(ctx, env, c.Values[o.Name])
+		switch {
+		case err != nil:
+			return err
+		case given:
+			c.values[o.Name] = value
+		case o.Required && c.said == "": // what is required may be said in words instead
+			return refuse(o.accepts(), "The option %s is missing.", o.Name)
+		default:
+			delete(c.Values, o.Name)
+		}
+	}
+	return c.noPatientData()
+}
+
+// value is an option's text, "" where none was given.
+func (c *Call) value(name string) string { return c.values[name].Text }
+
+// number is an option's number; ok is false where none was given.
+func (c *Call) number(name string) (value float64, ok bool) {
+	v, ok := c.values[name]
+	return v.Number, ok
+}
+
+// whole is an option's whole number, or the one that stands where none was given.
+func (c *Call) whole(name string, stands int) int {
+	if v, given := c.number(name); given {
+		return int(v)
+	}
+	return stands
+}
+
+// day is an option's day as 2006-01-02, "" where none was given.
+func (c *Call) day(name string) string {
+	if !c.given(name) {
+		return ""
+	}
+	return c.values[name].Day.Format(dateForm)
+}
+
+// yes reports whether an option was given and says yes.
+func (c *Call) yes(name string) bool { return c.values[name].Yes }
+
+// given reports whether an option was given.
+func (c *Call) given(name string) bool { _, given := c.values[name]; return given }
+
+// take gives an option what was found in the words, unless it was given by itself or
+// the command has none of that name.
+func (c *Call) take(name, text string) {
+	if text != "" && c.Values[name] == "" && c.cmd.option(name) != nil {
+		c.Values[name] = text
+	}
+}
+
+// example is the best line to type for the command.
+func (c *Call) example() string { return c.cmd.Examples[0] }

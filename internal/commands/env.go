@@ -1,0 +1,35 @@
+package commands
+
+import (
+	"context"
+	"log/slog"
+	"time"
+
+	"holdbench/internal/knowledge"
+)
+
+// Env is what the commands work with. One Env serves one community, on every
+// surface at once.
+type Env struct {
+	Group *knowledge.Group
+	Now   func() time.Time
+	Log   *slog.Logger
+
+	Conversations *Conversations // of all communities; nil: nothing is remembered
+
+	words wordIndex
+	usage usageBook
+}
+
+// today is the date in the community's time zone.
+func (env *Env) today(ctx context.Context) (time.Time, error) {
+	settings, err := env.Group.Settings(ctx)
+	if err != nil {
+		return time.Time{}, err
+	}
+	zone, err := time.LoadLocation(settings.Zone)
+	if err != nil {
+		return time.Time{}, err
+	}
+	return env.Now().In(zone), nil
+}
