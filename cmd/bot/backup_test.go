@@ -81,9 +81,9 @@ func TestBackupAndRestoreWithTheProgramRunning(t *testing.T) {
 	end()
 	said := mustRun(t, environ, "", "restore", copied)
 	wants(t, said, "Restored: 1 community, 1 test, ", ".before-restore-")
-	wants(t, mustRun(t, environ, "", "ask", "/tests orrick mid 30g 13mm"), "1 test by 1 member")
+	wants(t, mustRun(t, environ, "", "ask", "/record tests orrick mid 30g 13mm"), "1 test by 1 member")
 	kept := strings.TrimSpace(said[strings.LastIndex(said, "The store before: ")+len("The store before: "):])
-	wants(t, mustRun(t, []string{"HOLDBENCH_STORE_PATH=" + kept}, "", "ask", "/tests orrick mid 30g 13mm"), "2 tests by 1 member")
+	wants(t, mustRun(t, []string{"HOLDBENCH_STORE_PATH=" + kept}, "", "ask", "/record tests orrick mid 30g 13mm"), "2 tests by 1 member")
 	wants(t, mustRun(t, environ, "", "backup", "--replace", copied), "1 test")
 }
 

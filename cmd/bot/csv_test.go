@@ -65,7 +65,7 @@ func TestExportIsTheDemoFile(t *testing.T) {
 
 func TestHistoryGoesOutAndNotIn(t *testing.T) {
 	environ := filled(t)
-	mustRun(t, environ, "/withdraw test:27 reason:\"wrong box\"\n", "room")
+	mustRun(t, environ, "/record withdraw test:27 reason:\"wrong box\"\n", "room")
 	got := mustRun(t, environ, "", "export", "history")
 	wants(t, got, "test,action,changed_at,by,reason,state,tested_on,", "27,withdrawn,", ",wrong box,withdrawn,")
 	if in := bot(t, environ, "", "import", "history", demoFile("tests")); exitCode(in.err) != exitUsage {

@@ -136,7 +136,7 @@ func TestEverySubcommandWithADatabase(t *testing.T) {
 	}
 	for _, args := range [][]string{
 		{"export", "products"}, {"export", "instruments"}, {"export", "members"}, {"export", "stock"}, {"export", "tests"},
-		{"ask", "orrick mid 27g 13mm"}, {"ask", "/untested"}, {"learn"}, {"ask", "orrick mid 27g 13mm"},
+		{"ask", "orrick mid 27g 13mm"}, {"ask", "/totest list"}, {"learn"}, {"ask", "orrick mid 27g 13mm"},
 		{"job", "weekly-prompt", "--dry-run"}, {"job", "claims"}, {"job", "bench-session"}, {"job", "verdict-news"},
 	} {
 		if got, want := mustRun(t, environ, "", args...), mustRun(t, file, "", args...); got != want || got == "" {

@@ -36,7 +36,7 @@ func TestAStoreThatWentMissingIsFoundedOnlyWhenAskedTo(t *testing.T) {
 		if err := lose(store, backups); err != nil {
 			t.Fatal(err)
 		}
-		got := bot(t, environ, "/products\n")
+		got := bot(t, environ, "/group gels\n")
 		if exitCode(got.err) != exitUseless || !strings.Contains(got.err.Error(), "bot found") {
 			t.Errorf("%s: started, %v", scene, got.err)
 		}
@@ -45,7 +45,7 @@ func TestAStoreThatWentMissingIsFoundedOnlyWhenAskedTo(t *testing.T) {
 			t.Errorf("%s: there is a file: %v", scene, err)
 		}
 		wants(t, mustRun(t, environ, "", "found"), "Founded: an empty store at "+store)
-		wants(t, mustRun(t, environ, "/products\n"), "Gels on the group's list: 0")
+		wants(t, mustRun(t, environ, "/group gels\n"), "Gels on the group's list: 0")
 		if got := bot(t, environ, "", "found"); exitCode(got.err) != exitFailed || !strings.Contains(got.err.Error(), "is there already") {
 			t.Errorf("%s: founded twice, %v", scene, got.err)
 		}

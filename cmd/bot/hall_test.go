@@ -114,7 +114,7 @@ func (h *hall) run(t *testing.T) {
 	h.guild.Join(h.bea)
 	offered(t, h.srv, h.ada, h.guild)
 	<-h.servers.bot.Listed()
-	settings := h.srv.Command(h.tess, h.guild, "settings", discordtest.Opt("reminders", h.guild.Channel("general")),
+	settings := h.srv.Command(h.tess, h.guild, "trainer settings", discordtest.Opt("reminders", h.guild.Channel("general")),
 		discordtest.Opt("day", h.today().Weekday().String()), discordtest.Opt("hour", 8)).Message()
 	wants(t, settings.Text(), "**Its day and hour** "+h.today().Weekday().String()+", 08:00")
 }

@@ -33,7 +33,7 @@ func (c *community) banner(ctx context.Context) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	const how = "Ask about a hold, or /help; quit ends it."
+	const how = "Ask about a hold, or /holdbench help; quit ends it."
 	if !c.demo {
 		return settings.Name + ". " + how, nil
 	}

@@ -65,7 +65,7 @@ func TestRoomWithNoSettingsIsTheDemo(t *testing.T) {
 func TestDemoIsGoneAfterwards(t *testing.T) {
 	folder := t.TempDir()
 	t.Setenv("TMPDIR", folder)
-	mustRun(t, nil, "/products\n")
+	mustRun(t, nil, "/group gels\n")
 	left, err := os.ReadDir(folder)
 	if err != nil || len(left) > 0 {
 		t.Errorf("left behind: %v, %v", left, err)
@@ -74,7 +74,7 @@ func TestDemoIsGoneAfterwards(t *testing.T) {
 
 func TestOwnStoreHoldsNothingOfTheDemo(t *testing.T) {
 	environ := append(ownStore(t), "HOLDBENCH_COMMUNITY_NAME=North Room")
-	got := mustRun(t, environ, "/products\norrick mid 27g 13mm\n")
+	got := mustRun(t, environ, "/group gels\norrick mid 27g 13mm\n")
 	wants(t, got, "North Room. ", "Gels on the group's list: 0")
 	if strings.Contains(got, "SHOWS") || strings.Contains(got, "Saltmarsh") || strings.Contains(got, "invented") {
 		t.Errorf("demo in a store of one's own:\n%s", got)
@@ -85,13 +85,13 @@ func TestOwnStoreIsKept(t *testing.T) {
 	environ := ownStore(t)
 	mustRun(t, environ, "", "import", "products", demoFile("products"))
 	mustRun(t, environ, `/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:4.2`+"\n")
-	wants(t, mustRun(t, environ, "", "ask", "/tests orrick mid 30g 13mm"), "1 test by 1 member", "4.2 s")
+	wants(t, mustRun(t, environ, "", "ask", "/record tests orrick mid 30g 13mm"), "1 test by 1 member", "4.2 s")
 }
 
 func TestFoundingSettingsCountOnceAndLaterOnesAreTold(t *testing.T) {
 	environ := ownStore(t)
-	mustRun(t, append(environ, "HOLDBENCH_HOLD_CEILING_S=15"), "/products\n")
-	got := bot(t, append(environ, "HOLDBENCH_HOLD_CEILING_S=12"), "/products\n")
+	mustRun(t, append(environ, "HOLDBENCH_HOLD_CEILING_S=15"), "/group gels\n")
+	got := bot(t, append(environ, "HOLDBENCH_HOLD_CEILING_S=12"), "/group gels\n")
 	if got.err != nil {
 		t.Fatal(got.err)
 	}
@@ -176,7 +176,7 @@ func TestCalledWrongly(t *testing.T) {
 		"unknown kind":           {"export", "patients"},
 		"two kinds":              {"export", "tests", "stock"},
 		"config with a word":     {"config", "now"},
-		"figures of a list":      {"ask", "--json", "/products"},
+		"figures of a list":      {"ask", "--json", "/group gels"},
 		"flag without its value": {"--config"},
 	}
 	for scene, args := range cases {

@@ -108,12 +108,12 @@ func TestLogBegunInTheRoomGoesOnInTheOnlyServer(t *testing.T) {
 		"Logged as test 145", "11 by 7 members")
 	p.terminate(t)
 	// And the room, and every file, are about the same log.
-	wants(t, mustRun(t, []string{store}, "", "ask", "/tests orrick mid 27g 13mm"), "11 tests by 7 members")
+	wants(t, mustRun(t, []string{store}, "", "ask", "/record tests orrick mid 27g 13mm"), "11 tests by 7 members")
 	wants(t, mustRun(t, []string{store}, "", "export", "tests"), ",ada,Orrick Mid,27G 13 mm needle,supplied,whole milk,20,0.1,30,flashback,4.2,stopwatch,")
 	// The next start is no first sight.
 	p = startProgram(t, append(environ, store))
 	offered(t, srv, ada, guild)
-	wants(t, srv.Command(ada, guild, "tests", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "11 tests by 7 members")
+	wants(t, srv.Command(ada, guild, "record tests", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "11 tests by 7 members")
 	p.terminate(t)
 }
 
@@ -150,5 +150,5 @@ func TestCheckSaysInWordsWhatIsRightAndWhatIsNot(t *testing.T) {
 }
 
 func TestRoomIsThereWithATokenToo(t *testing.T) {
-	wants(t, mustRun(t, []string{"HOLDBENCH_DISCORD_TOKEN=x"}, "/products\n", "room"), "Gels on the group's list: 10")
+	wants(t, mustRun(t, []string{"HOLDBENCH_DISCORD_TOKEN=x"}, "/group gels\n", "room"), "Gels on the group's list: 10")
 }

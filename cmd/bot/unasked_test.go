@@ -187,7 +187,7 @@ func TestTheProgramPostsAtItsStartAndFinishesWhatIsInHandAtItsEnd(t *testing.T) 
 	}
 	p := startProgram(t, environ)
 	offered(t, srv, tess, guild)
-	srv.Command(tess, guild, "settings", discordtest.Opt("reminders", guild.Channel("general")),
+	srv.Command(tess, guild, "trainer settings", discordtest.Opt("reminders", guild.Channel("general")),
 		discordtest.Opt("day", time.Now().In(zone).Weekday().String()), discordtest.Opt("hour", 0)).Message()
 	p.terminate(t)
 	count := func() (n int) {

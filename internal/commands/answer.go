@@ -9,7 +9,6 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
-	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
 
@@ -74,7 +73,7 @@ func run(ctx context.Context, env *Env, cmd *Command, all []*Command, req Reques
 		}
 	}()
 	if cmd == nil {
-		return Card{}, refuse("/help lists what can be asked.", "There is no command %s.", echo("/"+req.Command))
+		return Card{}, noCommand(req)
 	}
 	if !req.Asker.Role.Covers(cmd.Who) {
 		return Card{}, refuse(notPermitted(cmd.Who, req.Asker), "/%s is not open to you.", cmd.Name)
@@ -87,16 +86,6 @@ func run(ctx context.Context, env *Env, cmd *Command, all []*Command, req Reques
 		return Card{}, err
 	}
 	return cmd.Run(ctx, env, call)
-}
-
-func notPermitted(who knowledge.Role, asker Asker) string {
-	switch {
-	case who == knowledge.TrainerRole && asker.RoleUnknown:
-		return "It is for the group's trainer. If that is you, use it as a command in the server: here nobody can be told to be one."
-	case who == knowledge.TrainerRole:
-		return "It is for the group's trainer."
-	}
-	return "It is for members of the group; ask the trainer to admit you."
 }
 
 // errorCard tells the asker what went wrong. A fault of ours is told by a

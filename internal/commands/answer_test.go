@@ -86,5 +86,5 @@ func TestUnknownCommandIsSaidPlainly(t *testing.T) {
 	if !card.Refused {
 		t.Error("not refused")
 	}
-	wants(t, card.Text(), "/wobble", "/help")
+	wants(t, card.Text(), "/wobble", "/holdbench help")
 }

@@ -1,6 +1,8 @@
 package commands
 
 import (
+	"strings"
+
 	"holdbench/internal/chart"
 )
 
@@ -34,7 +36,7 @@ func (r Request) otherPaper() Action {
 
 // drawn is a finished picture of a command, under its name.
 func (r Request) drawn(p chart.Picture, part string) *Picture {
-	name := r.Command + part
+	name := r.Command[strings.LastIndex(r.Command, " ")+1:] + part
 	if r.onDark() {
 		name += "-" + darkPaper
 	}

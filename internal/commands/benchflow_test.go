@@ -87,19 +87,19 @@ func TestADayToComeIsRead(t *testing.T) {
 
 func TestABatchThatComesTwiceIsLoggedOnce(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
-	says(t, env, askingMember, "/aside orrick mid 31G 8 mm")
-	req := Typed("/batch B-1 3.4, 4.1, B-9 2.2", askingMember)
+	says(t, env, askingMember, "/bench aside orrick mid 31G 8 mm")
+	req := Typed("/bench results B-1 3.4, 4.1, B-9 2.2", askingMember)
 	req.Key = "message 17"
 	before := allTests(t, env)
 	first := Answer(ctx, env, req)
-	says(t, env, askingMember, "/aside dunmere deep 27G 13 mm") // B-1 rests: it takes B-2
+	says(t, env, askingMember, "/bench aside dunmere deep 27G 13 mm") // B-1 rests: it takes B-2
 	second := Answer(ctx, env, req)
 	if added := allTests(t, env) - before; added != 2 {
 		t.Errorf("%d tests added", added)
 	}
 	wants(t, first.Text(), "3.4 s (test 145), 4.1 s (test 146)", "B-9: nothing waits there")
 	wants(t, second.Text(), "3.4 s (test 145), 4.1 s (test 146)", "B-9: nothing waits there")
-	wants(t, says(t, env, askingMember, "/box").Text(), "B-2: Dunmere Deep")
+	wants(t, says(t, env, askingMember, "/bench box").Text(), "B-2: Dunmere Deep")
 	req.Key = "message 18" // the same words as a new message
 	third := Answer(ctx, env, req)
 	wants(t, third.Text(), "B-1: logged already, not again: 3.4 s (test 145), 4.1 s (test 146)")
@@ -129,14 +129,14 @@ func TestARefusedStockMessageStoresNothing(t *testing.T) {
 	}
 	products, items := count()
 	for _, line := range []string{
-		"/stock Orrick Mid 27G 13 mm and 99G 4 mm",
-		`/stock Brackley Sheer 27G 13 mm and 99G 4 mm class:"fine HA"`,
-		`/stock Brackley Sheer 27G 13 mm; Alder One 27G 13 mm`, // asked about first
-		`/stock Brackley Sheer 27G 13 mm; Alder One 99G 4 mm class:"fine HA"`,
-		`/stock Brackley Sheer 27G 13 mm class:"nonesuch"`,
-		`/stock Brackley Sheer 27G 13 mm same:"nonesuch"`,
-		"/stock Orrick Mid " + strings.Repeat("27G 13 mm, ", 60),
-		"/stock Brackley Sheer 27G 13 mm", // asked about first
+		"/stock add Orrick Mid 27G 13 mm and 99G 4 mm",
+		`/stock add Brackley Sheer 27G 13 mm and 99G 4 mm class:"fine HA"`,
+		`/stock add Brackley Sheer 27G 13 mm; Alder One 27G 13 mm`, // asked about first
+		`/stock add Brackley Sheer 27G 13 mm; Alder One 99G 4 mm class:"fine HA"`,
+		`/stock add Brackley Sheer 27G 13 mm class:"nonesuch"`,
+		`/stock add Brackley Sheer 27G 13 mm same:"nonesuch"`,
+		"/stock add Orrick Mid " + strings.Repeat("27G 13 mm, ", 60),
+		"/stock add Brackley Sheer 27G 13 mm", // asked about first
 		"/stock remove Orrick Mid 27G 38 mm cannula, Pellow Lip",
 	} {
 		says(t, env, askingMember, line)
@@ -160,7 +160,7 @@ func TestWhatIsAskedIsNotedOnlyWhereAgreed(t *testing.T) {
 		return len(m)
 	}
 	says(t, env, askingMember, "orrick mid 30G 13 mm")
-	says(t, env, askingMember, "/choices verdicts:yes")
+	says(t, env, askingMember, "/me choices verdicts:yes")
 	if n := followers(); n != 0 {
 		t.Errorf("%d follow what was asked before they agreed", n)
 	}
@@ -168,7 +168,7 @@ func TestWhatIsAskedIsNotedOnlyWhereAgreed(t *testing.T) {
 	if n := followers(); n != 1 {
 		t.Errorf("%d follow, want the one who agreed", n)
 	}
-	says(t, env, askingMember, "/choices verdicts:no")
+	says(t, env, askingMember, "/me choices verdicts:no")
 	if n := followers(); n != 0 {
 		t.Errorf("%d are told against their will", n)
 	}
@@ -193,8 +193,8 @@ func evidenceOf(t *testing.T, env *Env, gel, needle string) *knowledge.Evidence 
 
 func TestTheBenchFormComesFilledWithWhatWaits(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
-	says(t, env, askingMember, "/aside orrick mid 31G 8 mm")
-	says(t, env, askingMember, "/aside dunmere deep 27G 13 mm")
+	says(t, env, askingMember, "/bench aside orrick mid 31G 8 mm")
+	says(t, env, askingMember, "/bench aside dunmere deep 27G 13 mm")
 	form, card := Open(ctx, env, Request{Command: batchName, Asker: askingMember})
 	if form == nil {
 		t.Fatal(card.Text())
@@ -209,8 +209,8 @@ func TestTheBenchFormComesFilledWithWhatWaits(t *testing.T) {
 
 func TestEveryButtonOfTheBenchRuns(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
-	for _, line := range []string{"/untested", "/take orrick mid 31G 8 mm", "/take", "/giveup",
-		"/aside orrick mid 31G 8 mm", "/box", "/stock Orrick Mid 27G 13 mm", "/choices", "/bench"} {
+	for _, line := range []string{"/totest list", "/totest take orrick mid 31G 8 mm", "/totest take", "/totest release",
+		"/bench aside orrick mid 31G 8 mm", "/bench box", "/stock add Orrick Mid 27G 13 mm", "/me choices", "/bench sheet"} {
 		card := says(t, env, askingMember, line)
 		for _, action := range card.Actions {
 			action.Request.Asker = askingMember
@@ -230,10 +230,10 @@ func TestEveryButtonOfTheBenchRuns(t *testing.T) {
 func TestASheetOfManySyringesStaysShort(t *testing.T) {
 	env := demoEnv(t)
 	for range 15 {
-		says(t, env, askingMember, "/aside orrick mid 31G 8 mm")
+		says(t, env, askingMember, "/bench aside orrick mid 31G 8 mm")
 	}
 	start := time.Now()
-	card := says(t, env, askingMember, "/bench")
+	card := says(t, env, askingMember, "/bench sheet")
 	wants(t, card.Text(), "Run sheet: 15 syringes", "and 3 more, on the next sheet")
 	if took := time.Since(start); took > 3*time.Second {
 		t.Errorf("took %v", took)
@@ -245,7 +245,7 @@ func TestALongSessionFitsTheForm(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
 	var lines []string
 	for i := range 6 {
-		says(t, env, askingMember, "/aside orrick mid 31G 8 mm")
+		says(t, env, askingMember, "/bench aside orrick mid 31G 8 mm")
 		lines = append(lines, fmt.Sprintf("B-%d 0:12.40-0:17.13, 1:03.20-1:09.87, none (gel ran out before the mark)", i+1))
 	}
 	results := strings.Join(lines, "\n")
@@ -260,7 +260,7 @@ func TestALongSessionFitsTheForm(t *testing.T) {
 // The stock form opens from its button, not from the bare command, which lists.
 func TestTheStockFormNotesWhatIsHeld(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
-	if WantsForm(Request{Command: stockName, Asker: askingMember}) || WantsForm(Typed("/stock Orrick Mid", askingMember)) {
+	if WantsForm(Request{Command: stockName, Asker: askingMember}) || WantsForm(Typed("/stock add Orrick Mid", askingMember)) {
 		t.Error("the form opens where there is an answer")
 	}
 	button := says(t, env, askingMember, "/stock").Actions[0].Request

@@ -7,11 +7,16 @@ func All() []*Command { return slices.Clone(catalogue) }
 
 // catalogue is every command, in the order of the help.
 var catalogue = []*Command{
-	holdCommand, whyCommand, negativeCommand, logCommand, testsCommand, pictureCommand, compareCommand, withdrawCommand, restoreCommand,
-	productsCommand, instrumentsCommand, addProductCommand, settingsCommand, stockCommand, groupStockCommand, untestedCommand, takeCommand, giveUpCommand,
+	holdCommand, whyCommand, pictureCommand, negativeCommand,
+	logCommand,
+	stockCommand, stockRemoveCommand, stockListCommand,
 	asideCommand, boxCommand, benchCommand, batchCommand,
-	coverageCommand, testersCommand, flaggedCommand, checkedCommand, spreadCommand, historyCommand, exportCommand, renameCommand, mergeCommand, choicesCommand, aboutMeCommand,
-	methodCommand, welcomeCommand, helpCommand,
+	untestedCommand, takeCommand, giveUpCommand,
+	testsCommand, withdrawCommand, restoreCommand, historyCommand, exportCommand,
+	coverageCommand, compareCommand, testersCommand, spreadCommand, productsCommand, instrumentsCommand,
+	myDataCommand, choicesCommand, myFileCommand, eraseCommand,
+	welcomeCommand, methodCommand, helpCommand,
+	settingsCommand, flaggedCommand, checkedCommand, groupStockCommand, addProductCommand, renameCommand, mergeCommand,
 }
 
 // find is the command of that name, nil if there is none.

@@ -8,7 +8,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-const checkedName = "checked"
+const checkedName = "trainer checked"
 
 var checkedCommand = &Command{
 	Name:    checkedName,
@@ -20,7 +20,7 @@ var checkedCommand = &Command{
 	Options:  combinationOptions(maybeTestNumber()),
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
-	Examples: []string{"/checked test:27", "/checked orrick mid 30G 13 mm"},
+	Examples: []string{"/trainer checked test:27", "/trainer checked orrick mid 30G 13 mm"},
 	Plain:    testPlain,
 	Run:      runChecked,
 }

@@ -8,7 +8,7 @@ import (
 )
 
 const (
-	choicesName    = "choices"
+	choicesName    = "me choices"
 	mentionsOption = "mentions"
 	verdictsOption = "verdicts"
 )
@@ -23,7 +23,7 @@ var choicesCommand = &Command{
 		{Name: verdictsOption, Help: "tell you when a verdict changes on what you asked about in the last 60 days", Kind: YesNo},
 	},
 	Who:      anyMember,
-	Examples: []string{"/choices", "/choices mentions:yes verdicts:yes"},
+	Examples: []string{"/me choices", "/me choices mentions:yes verdicts:yes"},
 	Run:      runChoices,
 }
 

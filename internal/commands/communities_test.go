@@ -67,7 +67,7 @@ func TestACommunityIsFoundedOnFirstSightAndOnce(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	wants(t, Welcome(t.Context(), env).Text(), "Holdbench is in North Room", "/settings", "/addproduct", "/log",
+	wants(t, Welcome(t.Context(), env).Text(), "Holdbench is in North Room", "/trainer settings", "/trainer gels add", "/log",
 		"kept for 30 days")
 }
 
@@ -108,7 +108,7 @@ func TestALeftCommunityIsErasedWhenItsTimeIsOver(t *testing.T) {
 func TestASurfacesOwnWordsCarryTheCaveats(t *testing.T) {
 	env := demoEnv(t)
 	for scene, card := range map[string]Card{
-		"stale": Stale(t.Context(), env, ""), "busy": Busy(t.Context(), env), "in private": InPrivate(t.Context(), env, aboutMeName), "homeless": Homeless(t.Context(), env),
+		"stale": Stale(t.Context(), env, ""), "busy": Busy(t.Context(), env), "in private": InPrivate(t.Context(), env, myDataName), "homeless": Homeless(t.Context(), env),
 		"broken":      Broken(t.Context(), env, errors.New("disk on fire")),
 		"which group": WhichGroup(t.Context(), env, []string{"North", "South"}, Request{Command: holdName}),
 	} {
@@ -140,7 +140,7 @@ func TestDroppedEnvsAreMadeAgain(t *testing.T) {
 					t.Errorf("community %d: founded %t, %v", n, first, err)
 					return
 				}
-				if text := says(t, env, askingTrainer, "/products").Text(); !strings.Contains(text, name(n)) || !strings.Contains(text, "list: 1") {
+				if text := says(t, env, askingTrainer, "/group gels").Text(); !strings.Contains(text, name(n)) || !strings.Contains(text, "list: 1") {
 					t.Errorf("community %d is told\n%s", n, text)
 				}
 				c.mu.Lock()

@@ -12,7 +12,7 @@ import (
 )
 
 const (
-	compareName  = "compare"
+	compareName  = "group compare"
 	mostCompared = 12 // rows a phone shows without losing the top
 )
 
@@ -31,7 +31,7 @@ var compareCommand = &Command{
 	Slow:     true,
 	Bearing:  Bearing{Bedside: true},
 	Shared:   true,
-	Examples: []string{"/compare orrick mid", "/compare 30G 13 mm needle"},
+	Examples: []string{"/group compare orrick mid", "/group compare 30G 13 mm needle"},
 	Plain:    compareInWords,
 	Run:      runCompare,
 }

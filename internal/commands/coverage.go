@@ -10,7 +10,7 @@ import (
 )
 
 const (
-	coverageName = "coverage"
+	coverageName = "group coverage"
 	pageOption   = "page"
 	mostPages    = 1000 // that may be asked for
 )
@@ -25,7 +25,7 @@ var coverageCommand = &Command{
 	Who:      anyMember,
 	Slow:     true,
 	Shared:   true,
-	Examples: []string{"/coverage", "/coverage background:dark"},
+	Examples: []string{"/group coverage", "/group coverage background:dark"},
 	Run:      runCoverage,
 }
 

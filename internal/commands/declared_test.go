@@ -4,6 +4,7 @@ import (
 	"context"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -18,13 +19,73 @@ const (
 	mostOptions    = 25
 )
 
-var commandName = regexp.MustCompile(`^[a-z_]{1,32}$`)
+var (
+	commandName = regexp.MustCompile(`^[a-z]{1,32}(?: [a-z]{1,32}){0,2}$`)
+	optionName  = regexp.MustCompile(`^[a-z_]{1,32}$`)
+)
+
+// A list of commands that is found at a glance, of words that other bots do not take
+// (counts and bounds are the project's and Discord's).
+func TestTheMenuIsShort(t *testing.T) {
+	if n := len(Menu()); n > 12 {
+		t.Errorf("%d topics", n)
+	}
+	taken := []string{"help", "settings", "history", "export", "welcome", "rename", "take", "tests", "merge", "picture", "choices"}
+	under := map[string]int{}
+	for _, cmd := range All() {
+		word, _, _ := strings.Cut(cmd.Name, " ")
+		if under[word]++; topic(word) == nil {
+			t.Errorf("/%s is under no topic", cmd.Name)
+		}
+		if trainers := cmd.Who == knowledge.TrainerRole; trainers != (word == "trainer") {
+			t.Errorf("/%s: for trainers alone %t", cmd.Name, trainers)
+		}
+	}
+	for _, topic := range Menu() {
+		if n := under[topic.Name]; n == 0 || n > 25 || slices.Contains(taken, topic.Name) || len(topic.Summary) > longestSummary {
+			t.Errorf("/%s has %d commands", topic.Name, n)
+		}
+		for _, name := range []string{topic.bare, topic.rest} {
+			if name != "" && find(catalogue, name) == nil {
+				t.Errorf("/%s leads to /%s, which there is not", topic.Name, name)
+			}
+		}
+	}
+}
+
+func TestOldNamesSayWhatTheyAreCalledNow(t *testing.T) {
+	env := demoEnv(t)
+	for old, name := range openers {
+		if find(catalogue, name) == nil {
+			t.Errorf("%s leads to /%s, which there is not", old, name)
+		}
+		if card := says(t, env, askingMember, "/"+old+" x"); old != "help" && (!card.Refused || !strings.Contains(card.Text(), "/"+name+" x")) {
+			t.Errorf("/%s:\n%s", old, card.Text())
+		}
+		if got := Renamed(Request{Command: old}); got.Command != name {
+			t.Errorf("a button of /%s leads to /%s", old, got.Command)
+		}
+	}
+	for button, want := range map[*Request]string{
+		{Command: "stock", Values: map[string]string{"do": "remove", "product": "x"}}: stockRemoveName,
+		{Command: "stock", Values: map[string]string{"do": "list"}}:                   stockListName,
+		{Command: "stock", Text: "x"}:                                                 stockName,
+		{Command: "aboutme", Values: map[string]string{"do": "erase"}}:                eraseName,
+		{Command: "aboutme", Values: map[string]string{"do": "file"}}:                 myFileName,
+		{Command: "bench"}: benchName,
+		{Command: logName}: logName,
+	} {
+		if got := Renamed(*button); got.Command != want || got.Values["do"] != "" {
+			t.Errorf("%+v leads to %+v", *button, got)
+		}
+	}
+}
 
 func TestCommandsAreDeclaredInFull(t *testing.T) {
 	seen := map[string]bool{}
 	for _, cmd := range All() {
 		t.Run(cmd.Name, func(t *testing.T) {
-			if !commandName.MatchString(cmd.Name) || len(cmd.Name) > longestName || seen[cmd.Name] {
+			if !commandName.MatchString(cmd.Name) || seen[cmd.Name] {
 				t.Errorf("name %q", cmd.Name)
 			}
 			seen[cmd.Name] = true
@@ -50,7 +111,7 @@ func checkOptions(t *testing.T, cmd *Command) {
 	seen := map[string]bool{}
 	optional := false
 	for _, o := range cmd.Options {
-		if !commandName.MatchString(o.Name) || seen[o.Name] {
+		if !optionName.MatchString(o.Name) || seen[o.Name] {
 			t.Errorf("option name %q", o.Name)
 		}
 		seen[o.Name] = true
@@ -108,7 +169,7 @@ func TestEveryExampleRuns(t *testing.T) {
 
 func TestEveryCommandHasATranscript(t *testing.T) {
 	for _, cmd := range All() {
-		paths, err := filepath.Glob(filepath.Join("testdata", "transcripts", cmd.Name+"*.txt"))
+		paths, err := filepath.Glob(filepath.Join("testdata", "transcripts", strings.ReplaceAll(cmd.Name, " ", "-")+"*.txt"))
 		if err != nil || len(paths) == 0 {
 			t.Errorf("no scene shows %s: %v", cmd.Name, err)
 		}

@@ -65,8 +65,11 @@ func (env *Env) emergency(req Request) urgent.Kind {
 
 // lineOf is a typed line as it was typed, as far as its command's word is part of it.
 func lineOf(req Request) string {
-	if req.Command == holdName {
+	switch {
+	case req.Command == holdName:
 		return req.Text
+	case req.Said != "":
+		return req.Said
 	}
 	return strings.TrimSpace(req.Command + " " + req.Text)
 }

@@ -41,12 +41,12 @@ func waysIn(words string, asker Asker) map[string]Request {
 		"hold, text":                {Command: holdName, Text: words, Asker: asker},
 		"hold, an option":           {Command: holdName, Values: map[string]string{productOption: words, instrumentOption: "27G 13 mm needle"}, Asker: asker},
 		"why, text":                 {Command: whyName, Text: words, Asker: asker},
-		"tests, typed":              Typed("/tests "+words, asker),
+		"tests, typed":              Typed("/record tests "+words, asker),
 		"log, an option":            {Command: logName, Values: map[string]string{productOption: "Orrick Mid", instrumentOption: "27G 13 mm needle", "seconds": "7", "note": words}, Asker: asker},
 		"log, the form":             {Command: logName, Filled: map[string]string{"product": "Orrick Mid", "note": words}, Asker: asker},
 		"stock, text":               {Command: stockName, Text: words, Asker: asker},
 		"take, typed":               Typed("take "+words, asker),
-		"help, typed":               Typed("/help "+words, asker),
+		"help, typed":               Typed("/holdbench help "+words, asker),
 		"settings, trainers' own":   {Command: settingsName, Values: map[string]string{"zone": words}, Asker: asker},
 		"no command":                {Command: "nosuch", Text: words, Asker: asker},
 		"with a date of birth":      {Command: holdName, Text: words + ", dob 14/02/1975", Asker: asker},
@@ -131,7 +131,7 @@ func TestFurtherTurnAfterAnEmergencyGetsTheSame(t *testing.T) {
 // Bench talk that has the words of an emergency in it is answered as ever.
 func TestBenchTalkIsNoEmergency(t *testing.T) {
 	env := demoEnv(t)
-	for _, line := range []string{"orrick mid 27g 13mm cold milk", "what is flashback", "log orrick mid 27g 13mm flashback at 4 s", "/products", "white hub 30g 13mm needle tamsel soft"} {
+	for _, line := range []string{"orrick mid 27g 13mm cold milk", "what is flashback", "log orrick mid 27g 13mm flashback at 4 s", "/group gels", "white hub 30g 13mm needle tamsel soft"} {
 		if card := says(t, env, askingMember, line); card.Urgent {
 			t.Errorf("%q is taken for an emergency", line)
 		}

@@ -11,7 +11,7 @@ import (
 )
 
 const (
-	exportName = "export"
+	exportName = "record export"
 	kindOption = "kind"
 
 	// mostExported bounds a file that is sent through a chat, bytes: below what
@@ -57,7 +57,7 @@ var exportCommand = &Command{
 	Who:      anyMember,
 	Slow:     true,
 	Private:  true,
-	Examples: []string{"/export", "/export kind:tests"},
+	Examples: []string{"/record export", "/record export kind:tests"},
 	Run:      runExport,
 }
 

@@ -18,7 +18,7 @@ func TestAFileIsWhatTheStoreWrites(t *testing.T) {
 		if err := kind.write(env.Group)(ctx, &want); err != nil {
 			t.Fatal(err)
 		}
-		card := says(t, env, askingTrainer, "/export kind:"+kind.name)
+		card := says(t, env, askingTrainer, "/record export kind:"+kind.name)
 		if len(card.Files) != 1 || !bytes.Equal(card.Files[0].Data, want.Bytes()) {
 			t.Errorf("%s: %d files", kind.name, len(card.Files))
 			continue
@@ -26,11 +26,11 @@ func TestAFileIsWhatTheStoreWrites(t *testing.T) {
 		if f := card.Files[0]; f.Name != kind.name+"-2026-11-24.csv" || !strings.HasPrefix(f.Type, "text/csv") {
 			t.Errorf("%s: %q, %q", kind.name, f.Name, f.Type)
 		}
-		if own := says(t, env, askingMember, "/export kind:"+kind.name); (kind.name == "tests") != (len(own.Files) == 1) || own.Refused != (kind.name != "tests") {
+		if own := says(t, env, askingMember, "/record export kind:"+kind.name); (kind.name == "tests") != (len(own.Files) == 1) || own.Refused != (kind.name != "tests") {
 			t.Errorf("%s for a member: %s", kind.name, own.Text())
 		}
 	}
-	if card := says(t, env, askingOutsider, "/export"); !card.Refused || len(card.Files) != 0 {
+	if card := says(t, env, askingOutsider, "/record export"); !card.Refused || len(card.Files) != 0 {
 		t.Errorf("somebody who does not belong got %s", card.Text())
 	}
 }
@@ -38,7 +38,7 @@ func TestAFileIsWhatTheStoreWrites(t *testing.T) {
 func TestAMembersFileHasTheirTestsAlone(t *testing.T) {
 	env := demoEnv(t)
 	says(t, env, askingMember, `/log product:"Tamsel Fine" instrument:"30G 13 mm needle" seconds:0:12.40-0:17.13 note:=1+1`)
-	lines := strings.Split(strings.TrimSpace(string(says(t, env, askingMember, "/export").Files[0].Data)), "\r\n")
+	lines := strings.Split(strings.TrimSpace(string(says(t, env, askingMember, "/record export").Files[0].Data)), "\r\n")
 	tests, err := env.Group.Tests(context.Background(), knowledge.TestFilter{State: knowledge.Kept})
 	if err != nil {
 		t.Fatal(err)

@@ -9,7 +9,7 @@ import (
 	"holdbench/internal/say"
 )
 
-const flaggedName = "flagged"
+const flaggedName = "trainer flagged"
 
 var flaggedCommand = &Command{
 	Name:    flaggedName,
@@ -19,7 +19,7 @@ var flaggedCommand = &Command{
 		"Testers are compared on the combinations that others tested, too.",
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
-	Examples: []string{"/flagged"},
+	Examples: []string{"/trainer flagged"},
 	Run:      runFlagged,
 }
 

@@ -40,7 +40,7 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 	if err != nil {
 		return req, nil // whoever answers meets the same fault and tells it
 	}
-	asksOn := req.Command == holdName || req.Command == logName || slices.Contains(askedAlone, line)
+	asksOn := req.Command == holdName || req.Command == logName || req.Text == "" && slices.Contains(askedAlone, req.Command)
 	if last.combination.Product.ID != 0 && asksOn {
 		if f, is := index.ReadFollowUp(line, last.combination); is {
 			return env.follow(req, last, f)
@@ -54,7 +54,7 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 	return req, nil
 }
 
-// askedAlone are the commands' words that are about the last question where nothing
+// askedAlone are the commands that are about the last question where nothing
 // stands behind them.
 var askedAlone = []string{whyName, testsName, pictureName}
 

@@ -8,7 +8,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-const groupStockName = "groupstock"
+const groupStockName = "trainer stock"
 
 var groupStockCommand = &Command{
 	Name:     groupStockName,
@@ -17,7 +17,7 @@ var groupStockCommand = &Command{
 	Free:     true,
 	FreeHelp: "part of a gel's name",
 	Who:      knowledge.TrainerRole,
-	Examples: []string{"/groupstock", "/groupstock dunmere"},
+	Examples: []string{"/trainer stock", "/trainer stock dunmere"},
 	Run:      runGroupStock,
 }
 

@@ -8,7 +8,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-const helpName = "help"
+const helpName = "holdbench help"
 
 var helpCommand = &Command{
 	Name:     helpName,
@@ -18,7 +18,7 @@ var helpCommand = &Command{
 	FreeHelp: "the name of a command",
 	Who:      anyMember,
 	Bearing:  Bearing{Bedside: true},
-	Examples: []string{"/help", "/help log"},
+	Examples: []string{"/holdbench help", "/holdbench help log"},
 	Run:      runHelp,
 }
 
@@ -29,7 +29,7 @@ func runHelp(_ context.Context, _ *Env, call *Call) (Card, error) {
 	}
 	cmd := find(call.all, name)
 	if cmd == nil {
-		return Card{}, refuse("/help alone lists them.", "There is no command %s.", echo("/"+name))
+		return Card{}, refuse("/holdbench help alone lists them.", "There is no command %s.", echo("/"+name))
 	}
 	return commandCard(cmd), nil
 }

@@ -9,7 +9,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-const historyName = "history"
+const historyName = "record history"
 
 var historyCommand = &Command{
 	Name:    historyName,
@@ -22,7 +22,7 @@ var historyCommand = &Command{
 		skipOption(),
 	},
 	Who:      anyMember,
-	Examples: []string{"/history", "/history test:27", `/history product:"Orrick Mid"`},
+	Examples: []string{"/record history", "/record history test:27", `/record history product:"Orrick Mid"`},
 	Run:      runHistory,
 }
 

@@ -332,7 +332,7 @@ func TestOddLogsAreAnsweredInWords(t *testing.T) {
 // Where the group lets one member's tests carry a hold, each such answer says so.
 func TestAHoldByOnePairOfHandsIsSaidToBe(t *testing.T) {
 	env := demoEnv(t)
-	says(t, env, askingTrainer, "/settings members:1")
+	says(t, env, askingTrainer, "/trainer settings members:1")
 	for _, seconds := range []string{"0.6", "0.61", "0.59", "0.62"} { // the same twice is asked about
 		if card := says(t, env, askingMember, `/log product:"Tamsel Fine" instrument:"27G 19 mm needle" seconds:`+seconds); card.Refused {
 			t.Fatal(card.Text())
@@ -340,6 +340,6 @@ func TestAHoldByOnePairOfHandsIsSaidToBe(t *testing.T) {
 	}
 	text := says(t, env, askingMember, "tamsel fine 27G 19 mm").Text()
 	wants(t, text, "\nHOLD ", "at 0.1 mL pull · 4 tests by 1 member", "All 4 tests are by one pair of hands; another's may take longer.")
-	says(t, env, askingTrainer, "/settings members:2")
+	says(t, env, askingTrainer, "/trainer settings members:2")
 	wants(t, says(t, env, askingMember, "tamsel fine 27G 19 mm").Verdict, "NO HOLD: too few members (1 of 2); needs 1 more test by someone else")
 }

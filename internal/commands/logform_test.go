@@ -60,8 +60,8 @@ func TestTheFormIsAskedForWhereSomethingIsMissing(t *testing.T) {
 	}
 }
 
-// opened is what stands in the fields of the log form.
-func opened(t *testing.T, env *Env, req Request) map[string]string {
+// fieldsOf is what stands in the fields of the log form.
+func fieldsOf(t *testing.T, env *Env, req Request) map[string]string {
 	t.Helper()
 	req.Command = logName
 	open, card := Open(context.Background(), env, req)
@@ -83,14 +83,14 @@ func wantFields(t *testing.T, scene string, got, want map[string]string) {
 func TestTheFormOpensWithTheLastSetUp(t *testing.T) {
 	env := demoEnv(t)
 	newcomer := Asker{Ref: "42", Name: "Nell", Role: knowledge.MemberRole, Belongs: true}
-	wantFields(t, "newcomer", opened(t, env, Request{Asker: newcomer}), map[string]string{
+	wantFields(t, "newcomer", fieldsOf(t, env, Request{Asker: newcomer}), map[string]string{
 		gelField: "", setupField: "", resultField: "", benchField: "pull 0.1 mL, whole milk, 20 °C, watched 30 s, stopwatch",
 	})
 	line := `/log product:"Orrick Firm" instrument:"27G 13 mm needle" syringe:"fixed-needle 0.3 mL" seconds:9 watched:60 temperature:22 timing:"video 240 fps"`
 	if card := says(t, env, newcomer, line); card.Refused {
 		t.Fatal(card.Text())
 	}
-	wantFields(t, "after a test", opened(t, env, Request{Asker: newcomer}), map[string]string{
+	wantFields(t, "after a test", fieldsOf(t, env, Request{Asker: newcomer}), map[string]string{
 		gelField: "Orrick Firm", setupField: "27G 13 mm needle, fixed-needle 0.3 mL syringe", resultField: "",
 		benchField: "pull 0.1 mL, whole milk, 22 °C, watched 60 s, video 240 fps",
 	})
@@ -98,17 +98,17 @@ func TestTheFormOpensWithTheLastSetUp(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	wantFields(t, "about a combination", opened(t, env, Request{Asker: newcomer, About: pin(evidence.Combination)}), map[string]string{
+	wantFields(t, "about a combination", fieldsOf(t, env, Request{Asker: newcomer, About: pin(evidence.Combination)}), map[string]string{
 		gelField: "Tamsel Soft", setupField: "30G 13 mm needle, supplied syringe", benchField: "pull 0.1 mL, whole milk, 22 °C, watched 60 s, video 240 fps",
 	})
 	wantFields(t, "with options",
-		opened(t, env, Request{Asker: newcomer, Values: map[string]string{productOption: "Pellow Lip",
+		fieldsOf(t, env, Request{Asker: newcomer, Values: map[string]string{productOption: "Pellow Lip",
 			instrumentOption: "30G", "note": "n", "pull": "0.2", "timing": "stopwatch",
 			"date": "yesterday"}}), map[string]string{
 			gelField: "Pellow Lip", setupField: "30G", noteField: "n", benchField: "pull 0.2 mL, whole milk, 22 °C, watched 60 s, stopwatch, yesterday",
 		})
 	typed := map[string]string{gelField: "as", setupField: "it", resultField: "was", benchField: "typed"}
-	wantFields(t, "coming back", opened(t, env, Request{Asker: newcomer, Filled: typed}), typed)
+	wantFields(t, "coming back", fieldsOf(t, env, Request{Asker: newcomer, Filled: typed}), typed)
 }
 
 func TestTheFormIsNotForOutsiders(t *testing.T) {
@@ -139,7 +139,7 @@ func TestAPostFillsTheFormIn(t *testing.T) {
 		{"orrick 30g 13mm, 3 s and then 5 s", map[string]string{gelField: "", setupField: "30G 13 mm needle", resultField: ""}},
 	}
 	for _, c := range cases {
-		wantFields(t, c.post, opened(t, env, Request{Post: &Post{Text: c.post}, Asker: Asker{Ref: "42", Role: knowledge.MemberRole}}), c.want)
+		wantFields(t, c.post, fieldsOf(t, env, Request{Post: &Post{Text: c.post}, Asker: Asker{Ref: "42", Role: knowledge.MemberRole}}), c.want)
 	}
 }
 
@@ -182,7 +182,7 @@ func TestARefusedFormComesBackAsItWas(t *testing.T) {
 		}
 		again := card.Actions[0].Request
 		again.Asker = askingMember
-		wantFields(t, name, opened(t, env, again), filled)
+		wantFields(t, name, fieldsOf(t, env, again), filled)
 	}
 	tests, err := env.Group.Tests(context.Background(), knowledge.TestFilter{})
 	if err != nil || len(tests) != 144 {
@@ -265,7 +265,7 @@ func TestAFilmIsNoStopwatchThoughTheFormSaysSo(t *testing.T) {
 		"17-12":                    {"stopwatch", "17-12"}, // no film: asked about
 	} {
 		env := demoEnv(t)
-		filled := opened(t, env, Request{Asker: Asker{Ref: "42", Name: "Nell", Role: anyMember, Belongs: true}})
+		filled := fieldsOf(t, env, Request{Asker: Asker{Ref: "42", Name: "Nell", Role: anyMember, Belongs: true}})
 		wantFields(t, result, filled, map[string]string{benchField: "pull 0.1 mL, whole milk, 20 °C, watched 30 s, stopwatch"})
 		filled[gelField], filled[setupField], filled[resultField] = "Orrick Mid", "30G 13 mm needle", result
 		values, err := readLogForm(t.Context(), env, filled)
@@ -292,7 +292,7 @@ func TestWhatWasRefusedOpensAForm(t *testing.T) {
 		}
 		again := card.Actions[0].Request
 		again.Asker = member
-		wantFields(t, line, opened(t, env, again), want)
+		wantFields(t, line, fieldsOf(t, env, again), want)
 	}
 	if card := says(t, env, member, "/hold nothing of the kind"); !card.Refused || len(card.Actions) != 0 {
 		t.Errorf("a command without a form: %+v", card.Actions)

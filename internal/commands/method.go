@@ -9,7 +9,7 @@ import (
 )
 
 const (
-	methodName = "method"
+	methodName = "holdbench method"
 	partOption = "part"
 )
 
@@ -41,7 +41,7 @@ var methodCommand = &Command{
 	Options:  []Option{{Name: partOption, Help: "which part", Choices: methodParts()}},
 	Who:      anyMember,
 	Shared:   true,
-	Examples: []string{"/method", "/method limits"},
+	Examples: []string{"/holdbench method", "/holdbench method limits"},
 	Run:      runMethod,
 }
 

@@ -22,7 +22,7 @@ func TestMethodAgreesWithTheLongPage(t *testing.T) {
 	env := demoEnv(t)
 	short := ""
 	for _, part := range append(methodParts(), "") {
-		short += " " + says(t, env, askingMember, "/method "+part).Text()
+		short += " " + says(t, env, askingMember, "/holdbench method "+part).Text()
 	}
 	short = strings.Join(strings.Fields(short), " ")
 	for _, c := range []struct{ short, long string }{
@@ -70,7 +70,7 @@ func TestMethodNamesCommandsThatExist(t *testing.T) {
 	env := demoEnv(t)
 	named := regexp.MustCompile(`(?:^|\s)/([a-z]+)`)
 	for _, part := range append(methodParts(), "") {
-		card := says(t, env, askingMember, "/method "+part)
+		card := says(t, env, askingMember, "/holdbench method "+part)
 		if card.Refused || len(card.Facts) == 0 || len(card.Sources) == 0 || len(card.Text()) > 2400 { // two phone screens
 			t.Errorf("%q:\n%s", part, card.Text())
 		}

@@ -11,7 +11,7 @@ import (
 )
 
 const (
-	negativeName     = "negative"
+	negativeName     = "explain negative"
 	assumedOption    = "assumed"
 	placementsOption = "placements"
 	daysOption       = "days"
@@ -39,8 +39,8 @@ var negativeCommand = &Command{
 	Shared:  true,
 	Bearing: Bearing{Bedside: true},
 	Examples: []string{
-		"/negative orrick mid 27G 13 mm, 1 in 200",
-		`/negative assumed:"0.5 %" product:"Pellow Lip" instrument:"30G 13 mm needle" placements:12`,
+		"/explain negative orrick mid 27G 13 mm, 1 in 200",
+		`/explain negative assumed:"0.5 %" product:"Pellow Lip" instrument:"30G 13 mm needle" placements:12`,
 	},
 	Plain: assumedInWords,
 	Run:   runNegative,

@@ -149,7 +149,7 @@ func TestWhoeverAsksWhatANegativeMeans(t *testing.T) {
 	}
 	env := demoEnv(t)
 	asked := says(t, env, askingMember, "what does a negative mean for orrick mid 30g 13mm, 1 in 200").Text()
-	if typed := says(t, env, askingMember, `/negative assumed:"1 in 200" product:"Orrick Mid" instrument:"30G 13 mm needle"`).Text(); asked != typed {
+	if typed := says(t, env, askingMember, `/explain negative assumed:"1 in 200" product:"Orrick Mid" instrument:"30G 13 mm needle"`).Text(); asked != typed {
 		t.Errorf("%s\n%s", asked, typed)
 	}
 }
@@ -157,7 +157,7 @@ func TestWhoeverAsksWhatANegativeMeans(t *testing.T) {
 // A choice picked on the way keeps the assumption and the working year.
 func TestChoicesOfANegativeKeepWhatWasSaid(t *testing.T) {
 	env := demoEnv(t)
-	card := says(t, env, askingMember, "/negative orrick mid 30g, 1 in 300, 6 s placements:8 days:150")
+	card := says(t, env, askingMember, "/explain negative orrick mid 30g, 1 in 300, 6 s placements:8 days:150")
 	if len(card.Choices) == 0 {
 		t.Fatal(card.Text())
 	}
@@ -188,23 +188,23 @@ func TestWorkYear(t *testing.T) {
 			}
 		}
 	}
-	f := says(t, env, lone, "/negative tamsel soft 30G 13 mm, 1 in 200")
+	f := says(t, env, lone, "/explain negative tamsel soft 30G 13 mm, 1 in 200")
 	wants(t, f.Text(), "Over what the group stocks:", "over 40 combinations, those that most members hold") // 61 are on record
 	if got := f.Figures.(negativeAnswer).Hours; math.Abs(got-4.444) > 1e-3 {
 		t.Errorf("%g hours, want 4.444", got)
 	}
-	for _, line := range []string{"/stock Tamsel Soft 30G 13 mm", "/stock Orrick Mid 30G 13 mm"} {
+	for _, line := range []string{"/stock add Tamsel Soft 30G 13 mm", "/stock add Orrick Mid 30G 13 mm"} {
 		if card := says(t, env, lone, line); card.Refused {
 			t.Fatal(card.Text())
 		}
 	}
-	f = says(t, env, lone, "/negative tamsel soft 30G 13 mm, 1 in 200")
+	f = says(t, env, lone, "/explain negative tamsel soft 30G 13 mm, 1 in 200")
 	wants(t, f.Text(), "Over what you stock: 5 hours a year, the placements shared evenly over", "none of it where nothing is")
 	if got := f.Figures.(negativeAnswer); math.Abs(got.StockHours-5) > 1e-3 || got.ForNothing != 0 {
 		t.Errorf("%+v", got)
 	}
-	says(t, env, lone, "/stock Hesk Paste 31G 8 mm")
-	f = says(t, env, lone, "/negative orrick mid 27G 13 mm, 1 in 200 seconds:6") // 6 s everywhere: 3.33 h, a third of it for nothing
+	says(t, env, lone, "/stock add Hesk Paste 31G 8 mm")
+	f = says(t, env, lone, "/explain negative orrick mid 27G 13 mm, 1 in 200 seconds:6") // 6 s everywhere: 3.33 h, a third of it for nothing
 	if got := f.Figures.(negativeAnswer); math.Abs(got.StockHours-3.333) > 1e-3 || math.Abs(got.ForNothing-1.111) > 1e-3 {
 		t.Errorf("%+v", got)
 	}

@@ -110,7 +110,7 @@ func (n negative) aloneWords() string {
 	return words + "; that could leave " + high + " to " + low
 }
 
-// negativeAnswer is a /negative answer for a program.
+// negativeAnswer is a /explain negative answer for a program.
 type negativeAnswer struct {
 	State      string       `json:"state"`
 	Product    string       `json:"product"`

@@ -56,7 +56,7 @@ func newNames(items []stockItem) []string {
 
 // withoutGel is the request without what was said of a gel that is settled.
 func withoutGel(call *Call) Request {
-	return Request{Command: call.Command, Asker: call.Asker, Values: call.only(doOption)}
+	return Request{Command: call.Command, Asker: call.Asker}
 }
 
 // settleGel does what the options say of a new name, the first of a message:

@@ -25,7 +25,7 @@ func TestOlderOnesGoOnWhereTheListStopped(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for line, want := range map[string]int{"/tests orrick mid 30g 8mm": 45, "/history": len(own)} {
+	for line, want := range map[string]int{"/record tests orrick mid 30g 8mm": 45, "/record history": len(own)} {
 		seen := map[string]int{}
 		pages := 0
 		for req := Typed(line, askingMember); req.Command != ""; pages++ {

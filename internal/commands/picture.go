@@ -1,19 +1,148 @@
 package commands
 
-// Picture is a Card's picture. Nothing stands in it that the Card does not say.
-type Picture struct {
-	Name string // of the file, "share.png"; where a surface wrote it to disk, its path
-	Alt  string // required; what it shows, for whoever cannot see it
-	PNG  []byte
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/chart"
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+const pictureName = "explain picture"
+
+var pictureCommand = &Command{
+	Name:    pictureName,
+	Summary: "The share shown by time as a picture: tests, estimate, ceiling and hold",
+	Help: "Steps for the share in the group's tests, a curve with its band for the estimate, a dot for every test and an arrow for every none. " +
+		"What nobody has tested is striped and says so. The words under it say the same.",
+	Free:     true,
+	FreeHelp: "the combination, as in: orrick mid 27G 13 mm",
+	Options: combinationOptions(
+		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
+		backgroundChoice(),
+	),
+	Who:      anyMember,
+	Slow:     true,
+	Shared:   true,
+	Bearing:  Bearing{Bedside: true},
+	Examples: []string{"/explain picture orrick mid 27G 13 mm", "/explain picture dunmere deep 30G 8 mm background:dark"},
+	Run:      runPicture,
 }
 
-// File is something to take away: a surface attaches it, or writes it to disk and
-// says where. The Card's words say what it holds.
-type File struct {
-	Name string // "tests.csv", no folder in it; where a surface wrote it to disk, its path
-	Type string // as in "text/csv; charset=utf-8"
-	Data []byte
+func runPicture(ctx context.Context, env *Env, call *Call) (Card, error) {
+	if questionText(call) == "" {
+		return Card{}, refuse("Write for example: /explain picture orrick mid 27G 13 mm.", "A picture of which combination?")
+	}
+	a, evidence, back, err := evidenceAsked(ctx, env, call)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	v, err := env.viewer(ctx, call)
+	if err != nil {
+		return Card{}, err
+	}
+	return pictureCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), call, v)
 }
 
-// Link is something to look at elsewhere.
-type Link struct{ Label, URL string }
+// pictureCard is the picture of a combination, and in words what it shows.
+func pictureCard(e *knowledge.Evidence, o outlook, call *Call, v viewer) (Card, error) {
+	share := shareByTime(e)
+	share.Dark = call.onDark()
+	p, err := share.Draw()
+	if err != nil {
+		return Card{}, fmt.Errorf("picture of %s: %w", e.Combination, err)
+	}
+	c := Card{Title: setupTitle(e), Untested: !e.Tested, Picture: call.drawn(p, "")}
+	label := "Estimate at other times"
+	if e.Tested {
+		testedLines(&c, e, o, v)
+		if line := timesTested(e.Tests); line != "" {
+			c.fact("Times", "%s", line)
+		}
+	} else {
+		untestedLines(&c, e, o)
+		label = "Calculated at other times"
+	}
+	c.fact(label, "%s", readOff(share))
+	again := about(pictureName, e.Combination)
+	again.Values = call.Values
+	c.Actions = []Action{{Label: "the hold", Request: about(holdName, e.Combination), Tap: true}, again.otherPaper()}
+	holdWarnings(&c, e, o)
+	c.standOn(e.Spread)
+	return c, nil
+}
+
+// shareByTime is what is known of a combination as the picture takes it.
+func shareByTime(e *knowledge.Evidence) chart.ShareByTime {
+	share := chart.ShareByTime{
+		Product: e.Combination.Product.Name,
+		Setup:   strings.TrimPrefix(setupTitle(e), e.Combination.Product.Name+", "),
+		State:   e.State, Headline: headline(e), Ceiling: float64(e.Ceiling), Target: e.Target,
+		PullML: round3(e.Pull.Millilitres()), Testers: e.Counts.Testers,
+	}
+	if hold := holdSeconds(e); hold != nil {
+		share.Hold = *hold
+	}
+	for _, t := range e.Tests {
+		mark := chart.TestMark{Seconds: t.Seconds, None: t.Outcome == knowledge.None, PullML: t.PullML}
+		if mark.None {
+			mark.Seconds = t.WatchedS
+		}
+		mark.Slip = slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == t.ID })
+		share.Tests = append(share.Tests, mark)
+	}
+	if e.Counts.Curve != nil {
+		for _, s := range e.Counts.Curve.Steps {
+			share.Steps = append(share.Steps, chart.Step{Seconds: float64(s.Time), Share: 1 - s.NotShown})
+		}
+	}
+	for _, t := range chart.ShareTimes() {
+		s := e.Forecast.Share(calc.Seconds(t))
+		share.Estimate = append(share.Estimate, chart.Estimated{Seconds: t, Mean: s.Mean, Low: s.Low, High: s.High})
+	}
+	return share
+}
+
+// timesTested says what times the dots and the arrows stand at.
+func timesTested(tests []knowledge.BenchTest) string {
+	var shown, watched []float64
+	for _, t := range tests {
+		if t.Outcome == knowledge.None {
+			watched = append(watched, t.WatchedS)
+		} else {
+			shown = append(shown, t.Seconds)
+		}
+	}
+	var parts []string
+	if len(shown) > 0 {
+		parts = append(parts, "those that showed took "+stretchWords(shown))
+	}
+	if len(watched) > 0 {
+		parts = append(parts, "those that did not were watched "+stretchWords(watched))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// stretchWords says the shortest and the longest of some times.
+func stretchWords(seconds []float64) string {
+	low, high := slices.Min(seconds), slices.Max(seconds)
+	if low == high {
+		return exactSeconds(low)
+	}
+	return trimNumber(low) + " to " + exactSeconds(high)
+}
+
+// readOff reads the curve of the estimate off at a few times.
+func readOff(share chart.ShareByTime) string {
+	var parts []string
+	for _, seconds := range []float64{1, 3, 10, 30} {
+		if e, ok := share.At(seconds); ok && seconds != share.Ceiling { // the share by the ceiling is said above
+			parts = append(parts, "by "+exactSeconds(seconds)+" "+shareWords(e.Mean)+rangeWords(e.Low, e.High))
+		}
+	}
+	return strings.Join(parts, "; ")
+}

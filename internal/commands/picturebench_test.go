@@ -7,8 +7,8 @@ import "testing"
 func BenchmarkPictures(b *testing.B) {
 	env := demoEnv(b)
 	for name, line := range map[string]string{
-		"share": "/picture orrick mid 27G 13 mm", "share-untested": "/picture dunmere deep 30G 8 mm",
-		"share-dark": "/picture orrick mid 27G 13 mm background:dark", "coverage": "/coverage", "testers": "/testers",
+		"share": "/explain picture orrick mid 27G 13 mm", "share-untested": "/explain picture dunmere deep 30G 8 mm",
+		"share-dark": "/explain picture orrick mid 27G 13 mm background:dark", "coverage": "/group coverage", "testers": "/group testers",
 	} {
 		b.Run(name, func(b *testing.B) { benchmarkPictureCard(b, env, line) })
 	}
@@ -16,7 +16,7 @@ func BenchmarkPictures(b *testing.B) {
 
 // BenchmarkCoverageOfLargeGroup is the first page of 200 products × 50 tests.
 func BenchmarkCoverageOfLargeGroup(b *testing.B) {
-	benchmarkPictureCard(b, learnEnv(b), "/coverage")
+	benchmarkPictureCard(b, learnEnv(b), "/group coverage")
 }
 
 func benchmarkPictureCard(b *testing.B, env *Env, line string) {

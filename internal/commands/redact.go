@@ -61,7 +61,7 @@ func (p *panicked) Error() string { return fmt.Sprintf("panic: %v", p.value) }
 
 // typedTexts are all texts of a request that somebody wrote.
 func (r Request) typedTexts() []string {
-	texts := append([]string{r.Text}, r.Replies...)
+	texts := append([]string{r.Text, r.Said}, r.Replies...)
 	for _, m := range []map[string]string{r.Values, r.Filled} {
 		for name, value := range m {
 			texts = append(texts, name, value)

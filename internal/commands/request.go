@@ -37,31 +37,74 @@ type Request struct {
 
 	Replies []string // the asker's answers to what a log line left open, in their order
 
-	Typed bool // Text is a typed line, which may hold name:value pairs
+	Typed bool   // Text is of a typed line and may hold name:value pairs
+	Said  string // the whole of that line, without its slash
 }
 
-// Typed is the request behind a typed line: a command where it begins with a
-// slash or, the way people write to each other, with a command's own word; help
-// where that is all it says; /negative where it asks what a negative means; else a
-// question about a hold.
+// Typed is the request behind a typed line: a command where it begins with a slash or,
+// the way people write to each other, with a command's own word; help where that is all
+// it says; what a negative is worth where it asks that; else a question about a hold.
 func Typed(line string, asker Asker) Request {
 	line = strings.TrimSpace(line)
 	after, slash := strings.CutPrefix(line, "/")
-	if strings.EqualFold(strings.TrimRight(line, "?!. "), helpName) {
-		return Request{Command: helpName, Asker: asker}
+	req := Request{Asker: asker, Said: after, Typed: true}
+	if strings.EqualFold(strings.TrimRight(after, "?!. "), "help") {
+		req.Command = helpName
+		return req
 	}
 	if about, is := restOfNegative(line); is {
-		return Request{Command: negativeName, Text: about, Asker: asker}
+		req.Command, req.Text, req.Typed = negativeName, about, false
+		return req
 	}
-	name, rest, _ := strings.Cut(after, " ")
+	open := opened
+	if slash {
+		open = slashed
+	}
+	if req.Command, req.Text = open(after); req.Command == "" {
+		req.Command, req.Text, req.Typed = holdName, line, false
+	}
+	return req
+}
+
+// slashed is the command that a line behind a slash names, and what stands behind it.
+// A name that there is not is given back as it is.
+func slashed(line string) (command, rest string) {
+	if cmd, rest := named(line); cmd != nil {
+		return cmd.Name, rest
+	}
+	word, rest, _ := strings.Cut(line, " ")
 	rest = strings.TrimSpace(rest)
-	if !slash {
-		name = strings.TrimRight(name, ":,.!?")
-		if !opens(name, rest) {
-			return Request{Command: holdName, Text: line, Asker: asker}
+	if t := topic(strings.ToLower(word)); t != nil {
+		switch {
+		case rest == "" && t.bare != "":
+			return t.bare, ""
+		case rest != "" && t.rest != "":
+			return t.rest, rest
 		}
 	}
-	return Request{Command: strings.ToLower(name), Text: rest, Asker: asker, Typed: true}
+	return strings.ToLower(word), rest
+}
+
+// opened is the command that a line without a slash opens, "" where it opens none.
+func opened(line string) (command, rest string) {
+	if cmd, rest := named(line); cmd != nil {
+		return opens(cmd, "", rest)
+	}
+	word, rest, _ := strings.Cut(line, " ")
+	word, rest = strings.ToLower(strings.TrimRight(word, ":,.!?")), strings.TrimSpace(rest)
+	if cmd := find(catalogue, openers[word]); cmd != nil {
+		return opens(cmd, word, rest)
+	}
+	t := topic(word)
+	switch {
+	case t == nil:
+		return "", ""
+	case rest == "":
+		return opens(find(catalogue, t.bare), "", "")
+	case t.rest == "":
+		return "", ""
+	}
+	return opens(find(catalogue, t.rest), word, rest)
 }
 
 // boughtWith are the words after which "stock" is no command: the stock needle is
@@ -70,27 +113,27 @@ var boughtWith = []string{"needle", "needles", "cannula", "cannulas", "syringe",
 
 // changing are the commands with words of their own that change the log, a cupboard or
 // a list.
-var changing = []string{logName, batchName, stockName, takeName, giveUpName, asideName, withdrawName, restoreName}
+var changing = []string{
+	logName, batchName, stockName, stockRemoveName, takeName, giveUpName, asideName, withdrawName, restoreName,
+}
 
-// opens reports whether a line without a slash, its first word and the rest, is
-// meant for the command of that name: one that reads what comes after it. "Hold"
-// and "help me with" ask about a hold.
-func opens(word, rest string) bool {
-	cmd := find(catalogue, strings.ToLower(word))
-	if cmd == nil || cmd.Name == holdName || cmd.Name == helpName {
-		return false
-	}
-	if slices.Contains(changing, cmd.Name) && question.Asks(word+" "+rest) {
-		return false // "take tamsel soft, 27G 13 mm, how many seconds?": what asks changes nothing
-	}
-	if cmd.Name == negativeName && rest != "" && !namesAssumption(rest) {
-		return false // "negative aspiration on …?" asks about a hold
-	}
+// opens is cmd, a command that reads what comes after it, for a line without a slash;
+// "" where the line is meant for none. "Hold" and "help me with" ask about a hold.
+func opens(cmd *Command, word, rest string) (command, text string) {
 	next, _, _ := strings.Cut(rest, " ")
-	if cmd.Name == stockName && slices.Contains(boughtWith, strings.ToLower(next)) {
-		return false
+	switch {
+	case cmd == nil || cmd.Name == holdName || cmd.Name == helpName:
+		return "", ""
+	case slices.Contains(changing, cmd.Name) && question.Asks(strings.TrimSpace(word+" "+rest)):
+		return "", "" // "take tamsel soft, 27G 13 mm, how many seconds?": what asks changes nothing
+	case cmd.Name == negativeName && rest != "" && !namesAssumption(rest):
+		return "", "" // "negative aspiration on …?" asks about a hold
+	case cmd.Name == stockName && slices.Contains(boughtWith, strings.ToLower(next)):
+		return "", ""
+	case rest == "" || cmd.Free || cmd.Plain != nil:
+		return cmd.Name, rest
 	}
-	return rest == "" || cmd.Free || cmd.Plain != nil
+	return "", ""
 }
 
 // Line is the request as one would type it.

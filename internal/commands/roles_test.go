@@ -48,39 +48,39 @@ type deed struct {
 
 // deeds are what the first examples do, and beside them what differs by whose it is.
 func deeds() []deed {
-	const aside, take = "/aside orrick mid 31G 8 mm", "/take orrick mid 31G 8 mm"
+	const aside, take = "/bench aside orrick mid 31G 8 mm", "/totest take orrick mid 31G 8 mm"
 	special := map[string][]deed{
 		withdrawName: {
-			{what: "a test of one's own", line: "/withdraw test:{own}"},
-			{what: "somebody else's, with a reason", line: "/withdraw test:{other} reason:\"wrong needle\""},
+			{what: "a test of one's own", line: "/record withdraw test:{own}"},
+			{what: "somebody else's, with a reason", line: "/record withdraw test:{other} reason:\"wrong needle\""},
 		},
 		restoreName: {
-			{what: "a test of one's own", before: []string{"own: /withdraw test:{own}"}, line: "/restore test:{own}"},
-			{what: "somebody else's, with a reason", before: []string{"other: /withdraw test:{other}"}, line: "/restore test:{other} reason:\"right after all\""},
+			{what: "a test of one's own", before: []string{"own: /record withdraw test:{own}"}, line: "/record restore test:{own}"},
+			{what: "somebody else's, with a reason", before: []string{"other: /record withdraw test:{other}"}, line: "/record restore test:{other} reason:\"right after all\""},
 		},
-		settingsName: {{what: "look", line: "/settings"}, {what: "change", line: "/settings ceiling:12"}},
+		settingsName: {{what: "look", line: "/trainer settings"}, {what: "change", line: "/trainer settings ceiling:12"}},
 		giveUpName: {
-			{what: "what one has taken on", before: []string{"own: " + take}, line: "/giveup orrick mid 31G 8 mm"},
-			{what: "what somebody else has", before: []string{"other: " + take}, line: "/giveup orrick mid 31G 8 mm"},
+			{what: "what one has taken on", before: []string{"own: " + take}, line: "/totest release orrick mid 31G 8 mm"},
+			{what: "what somebody else has", before: []string{"other: " + take}, line: "/totest release orrick mid 31G 8 mm"},
 		},
 		boxName: {
-			{what: "one's own", line: "/box"}, {what: "everybody's", line: "/box all:yes"},
-			{what: "throw away one's own", before: []string{"own: " + aside}, line: "/box out:B-1"},
-			{what: "throw away somebody else's", before: []string{"other: " + aside}, line: "/box out:B-1"},
+			{what: "one's own", line: "/bench box"}, {what: "everybody's", line: "/bench box all:yes"},
+			{what: "throw away one's own", before: []string{"own: " + aside}, line: "/bench box out:B-1"},
+			{what: "throw away somebody else's", before: []string{"other: " + aside}, line: "/bench box out:B-1"},
 		},
-		benchName: {{what: "the run sheet", before: []string{"own: " + aside}, line: "/bench"}},
+		benchName: {{what: "the run sheet", before: []string{"own: " + aside}, line: "/bench sheet"}},
 		batchName: {
-			{what: "results of one's own", before: []string{"own: " + aside}, line: "/batch B-1 3.4"},
-			{what: "results of what somebody else put aside", before: []string{"other: " + aside}, line: "/batch B-1 3.4"},
+			{what: "results of one's own", before: []string{"own: " + aside}, line: "/bench results B-1 3.4"},
+			{what: "results of what somebody else put aside", before: []string{"other: " + aside}, line: "/bench results B-1 3.4"},
 		},
 		historyName: {
-			{what: "the log", line: "/history", own: "What you did to the log"},
-			{what: "a test of somebody else's", before: []string{"other: /withdraw test:{other}"}, line: "/history test:{other}", own: "Nothing."},
+			{what: "the log", line: "/record history", own: "What you did to the log"},
+			{what: "a test of somebody else's", before: []string{"other: /record withdraw test:{other}"}, line: "/record history test:{other}", own: "Nothing."},
 		},
-		stockName: {{what: "one's own", line: "/stock Dunmere Deep 27G 13 mm"}},
+		stockName: {{what: "one's own", line: "/stock add Dunmere Deep 27G 13 mm"}},
 	}
 	for _, kind := range exportKinds() {
-		special[exportName] = append(special[exportName], deed{what: kind.name, line: "/export kind:" + kind.name, own: "Your tests as a file"})
+		special[exportName] = append(special[exportName], deed{what: kind.name, line: "/record export kind:" + kind.name, own: "Your tests as a file"})
 	}
 	var all []deed
 	for _, cmd := range All() {
@@ -238,7 +238,7 @@ func TestRightsAreNotRemembered(t *testing.T) {
 		}
 	}
 	other := testOf(t, env, somebodyElse.Ref)
-	line := fmt.Sprintf("/withdraw test:%d reason:\"wrong needle\"", other)
+	line := fmt.Sprintf("/record withdraw test:%d reason:\"wrong needle\"", other)
 	if card := says(t, env, same, line); !card.Refused {
 		t.Errorf("takes back somebody else's test without the role: %s", card.Text())
 	}

@@ -11,7 +11,7 @@ import (
 	"holdbench/internal/say"
 )
 
-const settingsName = "settings"
+const settingsName = "trainer settings"
 
 var settingsCommand = &Command{
 	Name:    settingsName,
@@ -33,7 +33,7 @@ var settingsCommand = &Command{
 		{Name: "off", Help: "what to switch off again", Choices: []string{"trainers", "reminders", "protocol"}},
 	},
 	Who:      knowledge.TrainerRole,
-	Examples: []string{"/settings", "/settings ceiling:12"},
+	Examples: []string{"/trainer settings", "/trainer settings ceiling:12"},
 	Run:      runSettings,
 }
 

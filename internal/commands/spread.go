@@ -11,7 +11,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-const spreadName = "spread"
+const spreadName = "group spread"
 
 var spreadCommand = &Command{
 	Name:    spreadName,
@@ -20,7 +20,7 @@ var spreadCommand = &Command{
 		"and whether somebody's times differ from the others'. Members read of themselves, the trainer of each.",
 	Who:      anyMember,
 	Slow:     true, // and not to be shown in a channel: it names testers
-	Examples: []string{"/spread"},
+	Examples: []string{"/group spread"},
 	Run:      runSpread,
 }
 

@@ -80,12 +80,12 @@ func TestWhoSeesWhichTester(t *testing.T) {
 // What is learned is told at once, from the same log.
 func TestSpreadTellsOfWhatWasLearned(t *testing.T) {
 	env := demoEnv(t)
-	wants(t, says(t, env, askingMember, "/spread").Verdict, "Answers stand on the defaults; there are repeats enough (42 in 21")
+	wants(t, says(t, env, askingMember, "/group spread").Verdict, "Answers stand on the defaults; there are repeats enough (42 in 21")
 	o, err := env.Group.LearnSpreadsNow(t.Context())
 	if err != nil || !o.InForce.Own {
 		t.Fatalf("%+v, %v", o, err)
 	}
-	card := says(t, env, askingMember, "/spread")
+	card := says(t, env, askingMember, "/group spread")
 	wants(t, card.Verdict, "Answers stand on your group's own spread: version 1, learned 2026-11-24 from 4")
 	wants(t, card.Text(), "default 15)", "default 8)", "default 12)", "source: spread between tests from your group's own 4")
 }

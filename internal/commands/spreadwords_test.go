@@ -13,8 +13,8 @@ import (
 func TestAnswersSayWhoseSpreadTheyStandOn(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
 	lines := []string{
-		"/hold Orrick Mid 27G 13 mm needle", "/hold Orrick Mid 29G 13 mm needle", `/compare product:"Orrick Mid"`,
-		`/log product:"Orrick Mid" instrument:"27G 13 mm needle" seconds:4.1`, "/withdraw test:20 reason:\"the wrong milk\"", "/untested",
+		"/hold Orrick Mid 27G 13 mm needle", "/hold Orrick Mid 29G 13 mm needle", `/group compare product:"Orrick Mid"`,
+		`/log product:"Orrick Mid" instrument:"27G 13 mm needle" seconds:4.1`, "/record withdraw test:20 reason:\"the wrong milk\"", "/totest list",
 	}
 	for _, line := range lines {
 		if card := says(t, env, askingTrainer, line); !slices.Equal(card.Sources, []string{"spread between tests from the defaults"}) {
@@ -26,7 +26,7 @@ func TestAnswersSayWhoseSpreadTheyStandOn(t *testing.T) {
 		t.Fatalf("%+v, %v", o, err)
 	}
 	again := `/log product:"Orrick Mid" instrument:"27G 13 mm needle" seconds:4.2` // the same twice is asked about
-	for _, line := range append(lines[:3:3], again, "/restore test:20 reason:\"it was the right one\"", "/untested") {
+	for _, line := range append(lines[:3:3], again, "/record restore test:20 reason:\"it was the right one\"", "/totest list") {
 		card := says(t, env, askingTrainer, line)
 		if len(card.Sources) != 1 || !strings.HasPrefix(card.Sources[0], "spread between tests from your group's own 4") {
 			t.Errorf("%s: sources %q in\n%s", line, card.Sources, card.Text())

@@ -3,7 +3,6 @@ package commands
 import (
 	"context"
 	"regexp"
-	"slices"
 	"strings"
 
 	"holdbench/internal/knowledge"
@@ -11,81 +10,70 @@ import (
 )
 
 const (
-	stockName = "stock"
-	doOption  = "do"
-
-	mostSaid = 50 // things in one message
-
-	// What /stock does.
-	doHold   = "hold"
-	doRemove = "remove"
-	doList   = "list"
+	stockName = "stock add"
+	mostSaid  = 50 // things in one message
 )
 
-var stockCommand = &Command{
-	Name:    stockName,
-	Summary: "Say which gels you hold and on which needles, take some out, or list them",
-	Help: "One line: the gel and the needles or cannulas you use it on, several gels if you like. With nothing it lists what you hold. " +
-		"Write remove in front to take some out. A gel that is new to the group is asked about first.",
-	Free:     true,
-	FreeHelp: "as in: Dunmere Deep 27G 13 mm and 25G 38 mm cannula",
-	Options: []Option{
+// stockOptions name what is held, one gel at a time; the others are what else a
+// command takes.
+func stockOptions(others ...Option) []Option {
+	return append([]Option{
 		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
 		{Name: instrumentOption, Help: "one or several, as in 27G 13 mm and 25G 38 mm cannula", Suggest: suggestInstruments},
 		{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
-		{Name: doOption, Help: "what to do with them; hold unless said", Choices: []string{doHold, doRemove, doList}},
-		{Name: classOption, Help: "the class of a gel that is new to the group", Choices: gelClassNames()},
-		{Name: sameOption, Help: "the gel on the list that the new name is another name for", Suggest: suggestProducts},
-	},
+	}, others...)
+}
+
+var stockCommand = &Command{
+	Name:    stockName,
+	Summary: "Say which gels you hold and on which needles",
+	Help: "One line: the gel and the needles or cannulas you use it on, several gels if you like. " +
+		"A gel that is new to the group is asked about first.",
+	Free:     true,
+	FreeHelp: "as in: Dunmere Deep 27G 13 mm and 25G 38 mm cannula",
+	Options: stockOptions(
+		Option{Name: classOption, Help: "the class of a gel that is new to the group", Choices: gelClassNames()},
+		Option{Name: sameOption, Help: "the gel on the list that the new name is another name for", Suggest: suggestProducts},
+	),
 	Who:      anyMember,
 	Form:     stockForm(),
-	Examples: []string{"/stock Dunmere Deep 27G 13 mm and 25G 38 mm cannula", "/stock", "/stock remove Orrick Mid"},
-	Plain:    doInWords,
+	Plain:    haveInWords,
+	Examples: []string{"/stock add Dunmere Deep 27G 13 mm and 25G 38 mm cannula"},
 	Run:      runStock,
 }
 
 func runStock(ctx context.Context, env *Env, call *Call) (Card, error) {
-	m, err := call.Asker.member(ctx, env)
+	m, said, err := stockSaid(ctx, env, call)
 	if err != nil {
 		return Card{}, err
-	}
-	said, err := saidStock(ctx, env, call)
-	if err != nil {
-		return Card{}, err
-	}
-	if call.value(doOption) == doList || len(said) == 0 && call.value(doOption) == "" {
-		return ownStockCard(ctx, env, m, call.example())
-	}
-	if len(said) == 1 && everything.MatchString(said[0].gel) && call.value(doOption) == doRemove {
-		return Card{}, refuse("Name each gel that goes. Nothing was taken out.", "Everything at once is not taken out.")
-	}
-	if len(said) > mostSaid {
-		return Card{}, refuse("Say them in several messages. Nothing was stored.", "That is more than %d at once.", mostSaid)
-	}
-	if len(said) == 0 {
-		return Card{}, refuse("Write for example: /stock Dunmere Deep 27G 13 mm.", "Which gel?")
-	}
-	if call.value(doOption) == doRemove {
-		return removeStock(ctx, env, m, call, said)
 	}
 	return holdStock(ctx, env, m, call, said)
 }
 
-var (
-	everything = regexp.MustCompile(`(?i)^(?:all|everything|all of (?:it|them))$`)
-	haveWords  = regexp.MustCompile(`(?i)^(?:add|hold|(?:i|we)\s+(?:also\s+)?(?:have|hold|use|stock|got))[:,]?\s+`)
-)
-
-// doInWords takes first words that say what to do off the text.
-func doInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
-	call.text = haveWords.ReplaceAllString(call.text, "")
-	first, rest, _ := strings.Cut(call.text, " ")
-	for _, word := range []string{doRemove, doList} {
-		if call.Values[doOption] == "" && strings.EqualFold(strings.Trim(first, ":,"), word) {
-			call.take(doOption, word)
-			call.text = rest
-		}
+// stockSaid is who says what they hold, and what that is.
+//
+// Errors: *UserError where nothing is said, or too much at once.
+func stockSaid(ctx context.Context, env *Env, call *Call) (m knowledge.Member, said []saidItem, err error) {
+	if m, err = call.Asker.member(ctx, env); err != nil {
+		return m, nil, err
 	}
+	if said, err = saidStock(ctx, env, call); err != nil {
+		return m, nil, err
+	}
+	switch {
+	case len(said) > mostSaid:
+		err = refuse("Say them in several messages. Nothing was stored.", "That is more than %d at once.", mostSaid)
+	case len(said) == 0:
+		err = refuse("Write for example: "+call.example()+".", "Which gel?")
+	}
+	return m, said, err
+}
+
+var haveWords = regexp.MustCompile(`(?i)^(?:add|hold|(?:i|we)\s+(?:also\s+)?(?:have|hold|use|stock|got))[:,]?\s+`)
+
+// haveInWords takes first words such as "I also have" off the text.
+func haveInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
+	call.text = haveWords.ReplaceAllString(call.text, "")
 	return nil, nil
 }
 
@@ -150,7 +138,7 @@ func noteStock(ctx context.Context, env *Env, m knowledge.Member, items []stockI
 	if len(open) > 0 {
 		c.line("You named no needle or cannula for %s: until you do, the group cannot tell which tests of it are missing.", strings.Join(open, ", "))
 	}
-	c.Actions = []Action{{Label: "all you hold", Request: Request{Command: stockName}}, {Label: "what is untested", Request: Request{Command: untestedName}}}
+	c.Actions = []Action{{Label: "all you hold", Request: Request{Command: stockListName}}, {Label: "what is untested", Request: Request{Command: untestedName}}}
 	return c, nil
 }
 
@@ -181,42 +169,4 @@ func stockWords(c trade.Combination) string {
 		return c.Product.Name + syringeRemark(c.Syringe)
 	}
 	return c.Product.Name + ", " + c.Instrument.Name() + syringeRemark(c.Syringe)
-}
-
-// removeStock takes out what was said; where no needle is named, all of the gel.
-func removeStock(ctx context.Context, env *Env, m knowledge.Member, call *Call, said []saidItem) (Card, error) {
-	items, back, err := readStock(ctx, env, call, said)
-	if err != nil || back != nil {
-		return cardOr(back), err
-	}
-	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
-	if err != nil {
-		return Card{}, err
-	}
-	var gone []int64
-	var missing []string
-	c := Card{Title: "Out of your stock", Verdict: "Your tests of it stay in the log."}
-	for _, item := range items {
-		found := false
-		for _, h := range held {
-			if !item.covers(h.Combination) {
-				continue
-			}
-			found = true
-			if !slices.Contains(gone, h.ID) {
-				gone = append(gone, h.ID)
-				c.line("%s", stockWords(h.Combination))
-			}
-		}
-		if !found {
-			missing = append(missing, stockWords(item.combination))
-		}
-	}
-	if len(missing) > 0 {
-		return Card{}, refuse("/"+stockName+" lists what you hold. Nothing was taken out.", "You do not hold %s.", listWords(missing))
-	}
-	if err := env.Group.RemoveStock(ctx, gone...); err != nil {
-		return Card{}, err
-	}
-	return shortened(c), nil
 }

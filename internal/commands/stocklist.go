@@ -9,17 +9,31 @@ import (
 	"holdbench/internal/trade"
 )
 
-// ownStockCard lists what a member holds, by gel; the example says how to add some.
-func ownStockCard(ctx context.Context, env *Env, m knowledge.Member, example string) (Card, error) {
+const stockListName = "stock list"
+
+var stockListCommand = &Command{
+	Name:     stockListName,
+	Summary:  "What you hold, gel by gel, and what you use it on",
+	Help:     "Your own stock alone: the group sees how many hold a gel, and the trainer who.",
+	Who:      anyMember,
+	Examples: []string{"/stock list"},
+	Run:      runStockList,
+}
+
+func runStockList(ctx context.Context, env *Env, call *Call) (Card, error) {
+	m, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
 	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
 	if err != nil {
 		return Card{}, err
 	}
 	c := Card{Title: "What you hold"}
-	c.Actions = []Action{{Label: "add a gel", Request: Request{Command: stockName, Values: map[string]string{doOption: doHold}}, Tap: true}}
+	c.Actions = []Action{{Label: "add a gel", Request: Request{Command: stockName}, Tap: true}}
 	if len(held) == 0 {
 		c.Verdict = "Nothing is on record."
-		c.line("Say it in one line: %s", example)
+		c.line("Say it in one line: %s", stockCommand.Examples[0])
 		return c, nil
 	}
 	for _, gel := range byGel(held) {

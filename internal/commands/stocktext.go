@@ -128,7 +128,7 @@ func readStock(ctx context.Context, env *Env, call *Call, said []saidItem) ([]st
 	var items []stockItem
 	for i, one := range said {
 		if one.gel == "" {
-			return nil, nil, refuse("Write for example: /stock Dunmere Deep 27G 13 mm.", "Which gel is used on the %s?", echo(one.setup))
+			return nil, nil, refuse("Write for example: /stock add Dunmere Deep 27G 13 mm.", "Which gel is used on the %s?", echo(one.setup))
 		}
 		item := stockItem{said: one, syringeSaid: syringeSay.MatchString(one.setup)}
 		var err error
@@ -197,7 +197,7 @@ func (r Request) saying(said []saidItem, place int, instead saidItem) Request {
 		parts = append(parts, strings.TrimSpace(one.gel+" "+one.setup))
 	}
 	again := Request{Command: r.Command, Text: strings.Join(parts, "; "), Asker: r.Asker, Values: map[string]string{}}
-	for _, name := range []string{doOption, classOption, sameOption} {
+	for _, name := range []string{classOption, sameOption} {
 		if v := r.value(name); v != "" {
 			again.Values[name] = v
 		}

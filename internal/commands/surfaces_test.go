@@ -106,7 +106,7 @@ func TestNoSurfaceShowsAHoldThatAnotherWithholds(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			open := says(t, env, askingMember, "/untested").Text()
+			open := says(t, env, askingMember, "/totest list").Text()
 			changed := latestStates(t, env)
 			for _, c := range covered {
 				e, err := env.Group.Evidence(t.Context(), c.Combination, calc.DefaultPull)
@@ -184,14 +184,14 @@ func checkCards(t *testing.T, env *Env, e *knowledge.Evidence) {
 	if (f.HoldS == nil) != (hold == nil) || (f.NoHold == nil) != (hold != nil) || hold != nil && *f.HoldS != *hold {
 		t.Errorf("%s is %s: hold_s %v, no_hold %v", e.Combination, e.State, f.HoldS, f.NoHold)
 	}
-	compared := says(t, env, askingMember, "/compare "+e.Combination.Product.Name)
+	compared := says(t, env, askingMember, "/group compare "+e.Combination.Product.Name)
 	row := ""
 	for _, fact := range compared.Facts {
 		if fact.Label == Combination(e.Combination).withoutProduct() {
 			row = fact.Text
 		}
 	}
-	picture := says(t, env, askingMember, "/picture "+stockWords(e.Combination))
+	picture := says(t, env, askingMember, "/explain picture "+stockWords(e.Combination))
 	if picture.Picture == nil {
 		t.Fatalf("%s: %s", e.Combination, picture.Text())
 	}

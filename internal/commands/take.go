@@ -9,7 +9,7 @@ import (
 )
 
 const (
-	takeName = "take"
+	takeName = "totest take"
 	byOption = "by"
 )
 
@@ -25,7 +25,7 @@ var takeCommand = &Command{
 	),
 	Who:      anyMember,
 	Bearing:  Bearing{Bench: true},
-	Examples: []string{"/take orrick mid 31G 8 mm by friday", "/take"},
+	Examples: []string{"/totest take orrick mid 31G 8 mm by friday", "/totest take"},
 	Plain:    dayInWords,
 	Run:      runTake,
 }

@@ -10,7 +10,7 @@ import (
 )
 
 const (
-	testersName = "testers"
+	testersName = "group testers"
 	namesOption = "names"
 )
 
@@ -32,7 +32,7 @@ var testersCommand = &Command{
 	},
 	Who:      anyMember,
 	Slow:     true,
-	Examples: []string{"/testers", "/testers names:no"},
+	Examples: []string{"/group testers", "/group testers names:no"},
 	Run:      runTesters,
 }
 

@@ -10,7 +10,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-const testsName = "tests"
+const testsName = "record tests"
 
 // mostListed is how many rows a list shows before it says how many more there
 // are: what a phone shows without losing the top.
@@ -27,13 +27,13 @@ var testsCommand = &Command{
 	),
 	Who:      anyMember,
 	Shared:   true,
-	Examples: []string{"/tests orrick mid 30G 13 mm"},
+	Examples: []string{"/record tests orrick mid 30G 13 mm"},
 	Run:      runTests,
 }
 
 func runTests(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if questionText(call) == "" {
-		return Card{}, refuse("Write for example: /tests orrick mid 30G 13 mm.", "The tests of which combination?")
+		return Card{}, refuse("Write for example: /record tests orrick mid 30G 13 mm.", "The tests of which combination?")
 	}
 	a, back, err := readQuestion(ctx, env, call)
 	if err != nil || back != nil {

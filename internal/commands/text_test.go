@@ -28,7 +28,7 @@ SHOWS IN TIME: hold 8 s
    2  two
   ! look
   source: the log
-  → the tests: /tests a gel
+  → the tests: /record tests a gel
   – mind
 `
 	if got := c.Text(); got != want {

@@ -6,7 +6,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-const whyName = "why"
+const whyName = "explain why"
 
 var whyCommand = &Command{
 	Name:    whyName,
@@ -22,7 +22,7 @@ var whyCommand = &Command{
 	Slow:     true,
 	Shared:   true,
 	Bearing:  Bearing{Bedside: true},
-	Examples: []string{"/why orrick mid 30G 13 mm"},
+	Examples: []string{"/explain why orrick mid 30G 13 mm"},
 	Run:      runWhy,
 }
 

@@ -10,8 +10,7 @@ import (
 )
 
 const (
-	withdrawName = "withdraw"
-	restoreName  = "restore"
+	withdrawName = "record withdraw"
 	testOption   = "test"
 	reasonOption = "reason"
 )
@@ -47,33 +46,12 @@ var withdrawCommand = &Command{
 	Who:      anyMember,
 	Slow:     true,
 	Plain:    testPlain,
-	Examples: []string{`/withdraw test:27 reason:"wrong needle"`},
+	Examples: []string{`/record withdraw test:27 reason:"wrong needle"`},
 	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return changeTest(ctx, env, call, stateChange{
 			usual: "taken back by its tester", done: "Test %d no longer counts; it stays on record.",
 			to: knowledge.Withdrawn, before: "Test %d was taken back before; it stays on record.",
 			back: Action{Label: "put it back", Request: Request{Command: restoreName}}, change: env.Group.WithdrawTest,
-		})
-	},
-}
-
-var restoreCommand = &Command{
-	Name:    restoreName,
-	Summary: "Make a withdrawn test count again",
-	Help:    "Your own tests, or anybody's for the trainer. Who restored it, when and why is kept.",
-	Options: []Option{
-		testNumber(),
-		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient", Kept: true},
-	},
-	Who:      anyMember,
-	Slow:     true,
-	Plain:    testPlain,
-	Examples: []string{"/restore test:27"},
-	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
-		return changeTest(ctx, env, call, stateChange{
-			usual: "put back by its tester", done: "Test %d counts again.",
-			to: knowledge.Kept, before: "Test %d counts already.",
-			back: Action{Label: "take it back", Request: Request{Command: withdrawName}}, change: env.Group.RestoreTest,
 		})
 	},
 }

@@ -8,9 +8,9 @@ import (
 
 func TestAMemberSeesTakesAndErasesWhatIsStored(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	wants(t, s.srv.Command(s.ada, s.guild, "aboutme").Message().Text(), "Nothing is stored about you here.")
+	wants(t, s.srv.Command(s.ada, s.guild, "me data").Message().Text(), "Nothing is stored about you here.")
 	wants(t, s.logged(s.ada).Message().Text(), "Logged as test 145.", "ada")
-	shown := s.srv.Command(s.ada, s.guild, "aboutme").Message()
+	shown := s.srv.Command(s.ada, s.guild, "me data").Message()
 	wantHidden(t, shown, true)
 	wants(t, shown.Text(), "ada, as last shown; platform id "+s.ada.ID, "1 test,", "[all of it as a file] [have it erased]")
 	file := s.srv.Press(s.ada, shown, "all of it as a file").Message()
@@ -32,18 +32,18 @@ func TestAMemberSeesTakesAndErasesWhatIsStored(t *testing.T) {
 	// Who comes back is new, and a button of somebody else's is not about them.
 	wants(t, s.logged(s.ada).Message().Text(), "Logged as test 146.")
 	wants(t, s.logged(s.tess).Message().Text(), "Logged as test 147.")
-	wants(t, s.srv.Command(s.tess, s.guild, "aboutme", discordtest.Opt("do", "erase"), discordtest.Opt("confirm", 100_000)).Message().Text(), "Nothing is erased yet.")
+	wants(t, s.srv.Command(s.tess, s.guild, "me data", discordtest.Opt("do", "erase"), discordtest.Opt("confirm", 100_000)).Message().Text(), "Nothing is erased yet.")
 }
 
 func TestWhatIsForTheAskerAloneIsNotSaidInAChannel(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	s.logged(s.ada).Message()
-	for _, line := range []string{"/aboutme", "/export"} {
+	for _, line := range []string{"/me data", "/record export"} {
 		said := s.srv.Mention(s.ada, s.guild, line).Message()
 		wants(t, said.Text(), "That answer is for you alone")
 		if len(said.Attachments) > 0 {
 			t.Errorf("%s: a file in a channel", line)
 		}
 	}
-	wants(t, s.srv.Say(s.ada, s.ada.DM(), "/aboutme").Message().Text(), "platform id "+s.ada.ID)
+	wants(t, s.srv.Say(s.ada, s.ada.DM(), "/me data").Message().Text(), "platform id "+s.ada.ID)
 }

@@ -44,9 +44,9 @@ func TestAFormDeliveredTwiceIsOneTest(t *testing.T) {
 func TestABenchSessionDeliveredTwiceIsLoggedOnce(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	for _, what := range []string{"orrick mid 30G 13 mm", "tamsel soft 30G 13 mm"} {
-		s.srv.Command(s.ada, s.guild, "aside", discordtest.Opt("text", what)).Message()
+		s.srv.Command(s.ada, s.guild, "bench aside", discordtest.Opt("text", what)).Message()
 	}
-	sheet := s.srv.Command(s.ada, s.guild, "bench").Message()
+	sheet := s.srv.Command(s.ada, s.guild, "bench sheet").Message()
 	form := s.srv.Press(s.ada, sheet, "log the results").Modal()
 	sent := s.srv.SubmitModal(s.ada, form, discordtest.Opt("results", "B-1 3.4, 0:12.40-0:17.13\nB-2 none"))
 	wants(t, sent.Message().Text(), "3 tests logged", "3.4 s (test 145), 4.73 s (test 146)", "none in 30 s (test 147)", "30 frames a second")
@@ -54,7 +54,7 @@ func TestABenchSessionDeliveredTwiceIsLoggedOnce(t *testing.T) {
 	if n := s.tests(t); n != 147 {
 		t.Errorf("%d tests, want three more than 144", n)
 	}
-	wants(t, s.srv.Command(s.ada, s.guild, "box").Message().Text(), "Nothing waits.")
+	wants(t, s.srv.Command(s.ada, s.guild, "bench box").Message().Text(), "Nothing waits.")
 }
 
 func TestAButtonDeliveredTwiceDoesItOnce(t *testing.T) {
@@ -68,8 +68,8 @@ func TestAButtonDeliveredTwiceDoesItOnce(t *testing.T) {
 	}
 	// Pressed once more it says so, and offers the way back all the same.
 	again := s.srv.Press(s.ada, s.srv.Press(s.ada, back.Message(), "put it back").Message(), "take it back").Message()
-	s.srv.Command(s.ada, s.guild, "withdraw", discordtest.Opt("test", 145)).Message()
-	wants(t, s.srv.Command(s.ada, s.guild, "withdraw", discordtest.Opt("test", 145)).Message().Text(), "Test 145 was taken back before; it stays on record.", "[put it back]")
+	s.srv.Command(s.ada, s.guild, "record withdraw", discordtest.Opt("test", 145)).Message()
+	wants(t, s.srv.Command(s.ada, s.guild, "record withdraw", discordtest.Opt("test", 145)).Message().Text(), "Test 145 was taken back before; it stays on record.", "[put it back]")
 	wants(t, again.Text(), "no longer counts")
 
 	taken := s.srv.Press(s.ada, s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message(), "I'll test this")

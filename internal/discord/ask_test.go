@@ -139,17 +139,17 @@ func TestTrainersCommandsAreForTrainers(t *testing.T) {
 		t.Error("offered to others than those who manage the server")
 	}
 	// An admin can open it to all: rights are checked again.
-	refused := s.srv.Command(s.ada, s.guild, "settings", discordtest.Anyway()).Message()
-	wants(t, refused.Text(), "/settings is not open to you", "trainer")
+	refused := s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message()
+	wants(t, refused.Text(), "/trainer settings is not open to you", "trainer")
 
 	// A role of the server's own choice makes trainers.
 	leads := s.guild.Role("leads", 0)
-	set := s.srv.Command(s.tess, s.guild, "settings", discordtest.Opt("trainers", leads), discordtest.Opt("ceiling", 12.0), discordtest.Opt("reminders", s.guild.Channel("general"))).Message()
+	set := s.srv.Command(s.tess, s.guild, "trainer settings", discordtest.Opt("trainers", leads), discordtest.Opt("ceiling", 12.0), discordtest.Opt("reminders", s.guild.Channel("general"))).Message()
 	wants(t, set.Text(), "**Ceiling** 12 s", "**Trainers** <@&"+leads.ID+">, and", "**Weekly prompt** in <#"+s.guild.Channel("general").ID+">")
 	s.guild.Join(s.ada, leads)
-	wants(t, s.srv.Command(s.ada, s.guild, "settings", discordtest.Anyway()).Message().Text(), "**Ceiling** 12 s")
+	wants(t, s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(), "**Ceiling** 12 s")
 	s.guild.Join(s.ada)
-	wants(t, s.srv.Command(s.ada, s.guild, "settings", discordtest.Anyway()).Message().Text(), "not open to you")
+	wants(t, s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(), "not open to you")
 }
 
 func TestATrainersRoleByNameIsTheSettings(t *testing.T) {
@@ -160,7 +160,7 @@ func TestATrainersRoleByNameIsTheSettings(t *testing.T) {
 	s.ready(t)
 	s.guild.Join(s.ada, leads)
 	until(t, "the role counts", func() bool { return s.bot.servers.trainerRole(s.guild.ID) == leads.ID })
-	wants(t, s.srv.Command(s.ada, s.guild, "settings", discordtest.Anyway()).Message().Text(), "**Ceiling** 10 s")
+	wants(t, s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(), "**Ceiling** 10 s")
 }
 
 func TestSuggestionsWhileTyping(t *testing.T) {
@@ -191,8 +191,8 @@ func TestSuggestionsWhileTyping(t *testing.T) {
 func TestSuggestionsBeginWithOnesOwnStock(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	// Nobody in the demo has this needle in stock, let alone with this gel.
-	wants(t, s.srv.Command(s.ada, s.guild, "stock", discordtest.Opt("text", "Dunmere Deep 33G 9 mm needle")).Message().Text(), "In your stock: Dunmere Deep, 33G 9 mm needle")
-	listed := s.srv.Command(s.ada, s.guild, "instruments").Message().Text()
+	wants(t, s.srv.Command(s.ada, s.guild, "stock add", discordtest.Opt("text", "Dunmere Deep 33G 9 mm needle")).Message().Text(), "In your stock: Dunmere Deep, 33G 9 mm needle")
+	listed := s.srv.Command(s.ada, s.guild, "group needles").Message().Text()
 	for scene, others := range map[string][]discordtest.Option{"no gel named yet": nil, "the gel named": {discordtest.Opt("product", "Dunmere Deep")}} {
 		choices := s.srv.Autocomplete(s.ada, s.guild, "hold", "instrument", "", others...).Choices()
 		if len(choices) < 12 || choices[0].Name != "33G 9 mm needle" {

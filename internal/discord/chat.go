@@ -71,7 +71,7 @@ func (b *Bot) reply(ctx context.Context, m *message, server, channel, id string)
 // asked is what a message asks for; one without words asks what there is.
 func asked(text string) commands.Request {
 	if text == "" {
-		text = "/help"
+		text = "/holdbench help"
 	}
 	return commands.Typed(text, commands.Asker{})
 }

@@ -21,22 +21,22 @@ func TestAMentionIsAnsweredAsAReply(t *testing.T) {
 		t.Error("offers to show what all see")
 	}
 	wants(t, s.srv.Mention(s.ada, s.guild, "").Message().Text(), "What can be asked")
-	wants(t, s.srv.Mention(s.ada, s.guild, "/tests orrick mid 27g 13mm").Message().Text(), "10 tests by 6 members")
+	wants(t, s.srv.Mention(s.ada, s.guild, "/record tests orrick mid 27g 13mm").Message().Text(), "10 tests by 6 members")
 }
 
 func TestATrainerIsToldWhereACommandWorks(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	const way = "If that is you, use it as a command in the server"
-	wants(t, s.srv.Mention(s.tess, s.guild, "/settings").Message().Text(), "/settings is not open to you.", way)
-	wants(t, s.srv.DirectMessage(s.tess, "/settings").Message().Text(), "/settings is not open to you.", way)
-	if said := s.srv.Command(s.ada, s.guild, "settings", discordtest.Anyway()).Message().Text(); strings.Contains(said, way) {
+	wants(t, s.srv.Mention(s.tess, s.guild, "/trainer settings").Message().Text(), "/trainer settings is not open to you.", way)
+	wants(t, s.srv.DirectMessage(s.tess, "/trainer settings").Message().Text(), "/trainer settings is not open to you.", way)
+	if said := s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(); strings.Contains(said, way) {
 		t.Errorf("somebody who is none is sent to try again:\n%s", said)
 	}
 	// Roles are told with a message, too.
 	leads := s.guild.Role("leads", 0)
-	s.srv.Command(s.tess, s.guild, "settings", discordtest.Opt("trainers", leads)).Message()
+	s.srv.Command(s.tess, s.guild, "trainer settings", discordtest.Opt("trainers", leads)).Message()
 	s.guild.Join(s.ada, leads)
-	wants(t, s.srv.Mention(s.ada, s.guild, "/settings").Message().Text(), "**Ceiling** 10 s")
+	wants(t, s.srv.Mention(s.ada, s.guild, "/trainer settings").Message().Text(), "**Ceiling** 10 s")
 }
 
 func TestAListUnderAMentionIsTheAskers(t *testing.T) {

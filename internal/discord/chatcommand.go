@@ -3,6 +3,8 @@ package discord
 import (
 	"context"
 
+	"github.com/bwmarrin/discordgo"
+
 	"holdbench/internal/commands"
 	"holdbench/internal/discord/api"
 )
@@ -25,9 +27,10 @@ func (t *turn) chatCommand(ctx context.Context) {
 // request is what was filled in. What is not declared is handed on all the same:
 // the command says that it does not know it.
 func (b *Bot) request(data api.Node) commands.Request {
-	req := commands.Request{Command: data.At("name").Text(), Values: map[string]string{}}
+	name, filled := chosen(data)
+	req := commands.Request{Command: name, Values: map[string]string{}}
 	cmd := b.commands[req.Command]
-	for _, o := range data.At("options").Items() {
+	for _, o := range filled {
 		name, value := o.At("name").Text(), o.At("value").Text()
 		if name == textOption && cmd != nil && cmd.Free {
 			req.Text = value
@@ -36,6 +39,22 @@ func (b *Bot) request(data api.Node) commands.Request {
 		req.Values[name] = value
 	}
 	return req
+}
+
+// chosen is the whole name of the command that was used, with its sub-command, and the
+// options that were filled in.
+func chosen(data api.Node) (name string, filled []api.Node) {
+	name, filled = data.At("name").Text(), data.At("options").Items()
+	for len(filled) == 1 && isSubCommand(filled[0]) {
+		name += " " + filled[0].At("name").Text()
+		filled = filled[0].At("options").Items()
+	}
+	return name, filled
+}
+
+func isSubCommand(o api.Node) bool {
+	kind := discordgo.ApplicationCommandOptionType(o.At("type").Whole())
+	return kind == discordgo.ApplicationCommandOptionSubCommand || kind == discordgo.ApplicationCommandOptionSubCommandGroup
 }
 
 // slow reports whether a command says that it may take longer than a moment.

@@ -24,7 +24,7 @@ func (s *scene) found(t *testing.T) (text string, ok bool) {
 func TestCheckSaysWhetherAllIsRight(t *testing.T) {
 	s := stage(t, discordtest.Options{})
 	text, ok := s.found(t)
-	wants(t, text, "Token: Discord knows it.", "Commands: not as declared (/aboutme, /addproduct", "the next start", "Servers: 1, with all permissions")
+	wants(t, text, "Token: Discord knows it.", "Commands: not as declared (/me data, /trainer gels add", "the next start", "Servers: 1, with all permissions")
 	if ok {
 		t.Error("all is well before the commands are registered")
 	}
@@ -88,7 +88,7 @@ func TestTheInvitesPermissionsAreEnoughAndEachIsNeeded(t *testing.T) {
 			s.guild.Everyone(discordtest.ViewChannel | discordtest.UseCommands)
 			s.guild.BotPermissions(discordtest.Permission(invitePermissions()))
 			// An embed and a picture, as a reply: the most that is ever sent.
-			got := s.srv.Mention(s.ada, s.guild, "/picture orrick mid 27g 13mm").Message()
+			got := s.srv.Mention(s.ada, s.guild, "/explain picture orrick mid 27g 13mm").Message()
 			if len(got.Embeds) != 1 || got.Embeds[0].Image.Attachment == nil {
 				t.Fatalf("with all of them: %s", got.Text())
 			}
@@ -99,7 +99,7 @@ func TestTheInvitesPermissionsAreEnoughAndEachIsNeeded(t *testing.T) {
 			if without.bit == int64(discordtest.EmbedLinks) {
 				s.srv.ExpectViolation("embeds without the Embed Links permission are not shown")
 			}
-			asked := s.srv.Mention(s.ada, s.guild, "/picture orrick mid 27g 13mm")
+			asked := s.srv.Mention(s.ada, s.guild, "/explain picture orrick mid 27g 13mm")
 			switch without.bit {
 			case int64(discordtest.EmbedLinks):
 				asked.Message()

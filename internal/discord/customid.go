@@ -179,7 +179,7 @@ func (b *Bot) carried(server, text string) (req commands.Request, home string, e
 		key, command, _ := strings.Cut(rest, "?")
 		r, there := b.memory.get(key)
 		if !is || !there {
-			return commands.Request{Command: command}, "", errNotARequest
+			return commands.Renamed(commands.Request{Command: command}), "", errNotARequest
 		}
 		req, home = r.request, r.server
 	}
@@ -189,5 +189,5 @@ func (b *Bot) carried(server, text string) (req commands.Request, home string, e
 	if err == nil && home != "" && home != server && (server != "" || strings.HasPrefix(home, homeSign)) {
 		err = errNotARequest
 	}
-	return req, home, err
+	return commands.Renamed(req), home, err
 }

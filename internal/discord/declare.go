@@ -10,36 +10,86 @@ import (
 	"holdbench/internal/commands"
 )
 
-// declarations are Discord's menus, made from what the commands declare.
+// declarations are Discord's menus, made from what the commands declare: a topic of the
+// menu is a command there, and what it is for its sub-commands.
 func declarations() []*discordgo.ApplicationCommand {
 	var all []*discordgo.ApplicationCommand
+	for _, topic := range commands.Menu() {
+		all = append(all, topicDeclaration(topic))
+	}
 	for _, cmd := range commands.All() {
-		all = append(all, chatDeclaration(cmd))
 		if cmd.Form != nil && cmd.Form.Post != "" {
-			all = append(all, scoped(cmd, &discordgo.ApplicationCommand{Type: discordgo.MessageApplicationCommand, Name: cmd.Form.Post}))
+			post := &discordgo.ApplicationCommand{Type: discordgo.MessageApplicationCommand, Name: cmd.Form.Post}
+			all = append(all, scoped(post, commands.ForTrainers(cmd)))
 		}
 	}
 	return all
 }
 
-func chatDeclaration(cmd *commands.Command) *discordgo.ApplicationCommand {
-	d := &discordgo.ApplicationCommand{Type: discordgo.ChatApplicationCommand, Name: cmd.Name, Description: plain(cmd.Summary, 100)}
+func topicDeclaration(topic commands.Topic) *discordgo.ApplicationCommand {
+	d := &discordgo.ApplicationCommand{
+		Type: discordgo.ChatApplicationCommand, Name: topic.Name, Description: plain(topic.Summary, 100),
+	}
+	trainers := true
+	for _, cmd := range commands.All() {
+		path := strings.Fields(cmd.Name)
+		if path[0] != topic.Name {
+			continue
+		}
+		trainers = trainers && commands.ForTrainers(cmd)
+		switch len(path) {
+		case 1:
+			d.Options = optionDeclarations(cmd)
+		case 2:
+			d.Options = append(d.Options, subCommand(cmd, path[1]))
+		default:
+			set := subCommands(d, path[1])
+			set.Options = append(set.Options, subCommand(cmd, path[2]))
+		}
+	}
+	return scoped(d, trainers)
+}
+
+// subCommands is the set of that name, made where it is not there yet.
+func subCommands(d *discordgo.ApplicationCommand, name string) *discordgo.ApplicationCommandOption {
+	for _, o := range d.Options {
+		if o.Name == name {
+			return o
+		}
+	}
+	set := &discordgo.ApplicationCommandOption{
+		Type: discordgo.ApplicationCommandOptionSubCommandGroup, Name: name, Description: "the group's list of " + name,
+	}
+	d.Options = append(d.Options, set)
+	return set
+}
+
+func subCommand(cmd *commands.Command, name string) *discordgo.ApplicationCommandOption {
+	return &discordgo.ApplicationCommandOption{
+		Type: discordgo.ApplicationCommandOptionSubCommand, Name: name, Description: plain(cmd.Summary, 100),
+		Options: optionDeclarations(cmd),
+	}
+}
+
+// optionDeclarations are what a command takes. What a form can ask for need not be given.
+func optionDeclarations(cmd *commands.Command) []*discordgo.ApplicationCommandOption {
+	var all []*discordgo.ApplicationCommandOption
 	for _, o := range cmd.Options {
-		// What a form can ask for need not be given.
-		d.Options = append(d.Options, optionDeclaration(o, o.Required && cmd.Form == nil))
+		all = append(all, optionDeclaration(o, o.Required && cmd.Form == nil))
 	}
-	if cmd.Free {
-		text := &discordgo.ApplicationCommandOption{
-			Type: discordgo.ApplicationCommandOptionString, Name: textOption, Description: plain(cmd.FreeHelp, 100), MaxLength: longestText,
-		}
-		// What is required comes first; next to it stands what most will fill in.
-		at := slices.IndexFunc(d.Options, func(o *discordgo.ApplicationCommandOption) bool { return !o.Required })
-		if at < 0 || hasHints(cmd) {
-			at = len(d.Options)
-		}
-		d.Options = slices.Insert(d.Options, at, text)
+	if !cmd.Free {
+		return all
 	}
-	return scoped(cmd, d)
+	text := &discordgo.ApplicationCommandOption{
+		Type: discordgo.ApplicationCommandOptionString, Name: textOption, Description: plain(cmd.FreeHelp, 100),
+		MaxLength: longestText,
+	}
+	// What is required comes first; next to it stands what most will fill in.
+	at := slices.IndexFunc(all, func(o *discordgo.ApplicationCommandOption) bool { return !o.Required })
+	if at < 0 || hasHints(cmd) {
+		at = len(all)
+	}
+	return slices.Insert(all, at, text)
 }
 
 // Lengths that the commands read (commands/options.go) and Discord may hold back
@@ -58,10 +108,10 @@ func hasHints(cmd *commands.Command) bool {
 // scoped says where a command can be used and who is shown it: trainers' ones
 // only by those who manage the server, until an admin decides otherwise. The bot
 // checks rights itself all the same.
-func scoped(cmd *commands.Command, d *discordgo.ApplicationCommand) *discordgo.ApplicationCommand {
+func scoped(d *discordgo.ApplicationCommand, trainers bool) *discordgo.ApplicationCommand {
 	d.IntegrationTypes = &[]discordgo.ApplicationIntegrationType{discordgo.ApplicationIntegrationGuildInstall}
 	d.Contexts = &[]discordgo.InteractionContextType{discordgo.InteractionContextGuild, discordgo.InteractionContextBotDM}
-	if commands.ForTrainers(cmd) {
+	if trainers {
 		manage := int64(permManageServer)
 		d.DefaultMemberPermissions = &manage
 		d.Contexts = &[]discordgo.InteractionContextType{discordgo.InteractionContextGuild}

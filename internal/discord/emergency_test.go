@@ -67,7 +67,7 @@ func TestNothingTurnsAnEmergencyAway(t *testing.T) {
 
 func TestTheProtocolIsTheSecondLineAndCanBeOpened(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	s.srv.Command(s.tess, s.guild, "settings", discordtest.Opt("protocol", "https://example.org/our_protocol")).Message()
+	s.srv.Command(s.tess, s.guild, "trainer settings", discordtest.Opt("protocol", "https://example.org/our_protocol")).Message()
 	got := s.srv.Mention(s.ada, s.guild, whiteLip).Message()
 	wantDirection(t, got, stopNow)
 	if second := strings.Split(got.Text(), "\n")[1]; second != "┃ <https://example.org/our_protocol>" {

@@ -89,9 +89,9 @@ func memberAtOnce() int { return atOnceBy(func(int) string { return "member" }) 
 func (s *scene) pesters(u *discordtest.User, i int) *discordtest.Answer {
 	switch i % 3 {
 	case 0:
-		return s.srv.Command(u, s.guild, "untested")
+		return s.srv.Command(u, s.guild, "totest list")
 	case 1:
-		return s.srv.Command(u, s.guild, "compare", discordtest.Opt("product", "Orrick Mid"))
+		return s.srv.Command(u, s.guild, "group compare", discordtest.Opt("product", "Orrick Mid"))
 	}
 	return s.srv.Command(u, s.guild, "hold", discordtest.Opt("text", fmt.Sprintf("dunmere deep %dg 13mm", 25+i%6)))
 }
@@ -149,11 +149,11 @@ func TestWhoAsksTooMuchIsToldToWait(t *testing.T) {
 	for range memberAtOnce() - 1 {
 		s.bot.limits.Ask(s.guild.ID, s.ada.ID)
 	}
-	wants(t, s.srv.Command(s.ada, s.guild, "choices").Message().Text(), "What you agree to")
-	last := s.srv.Command(s.ada, s.guild, "choices").Message()
+	wants(t, s.srv.Command(s.ada, s.guild, "me choices").Message().Text(), "What you agree to")
+	last := s.srv.Command(s.ada, s.guild, "me choices").Message()
 	wantHidden(t, last, true)
 	wants(t, last.Text(), "That was a lot at once.", "Please ask again in 1 second. Nothing was stored.")
-	wants(t, s.srv.Command(s.tess, s.guild, "choices").Message().Text(), "What you agree to")
+	wants(t, s.srv.Command(s.tess, s.guild, "me choices").Message().Text(), "What you agree to")
 	// In the open it is said once: not at all here, for it was said.
 	mention := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm")
 	north := s.srv.JoinGuild("North", s.tess)

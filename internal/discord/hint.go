@@ -16,7 +16,8 @@ const hintLimit = 1500 * time.Millisecond
 func (t *turn) hint(ctx context.Context) {
 	req := t.bot.request(t.ix.data)
 	option, typed := "", ""
-	for _, o := range t.ix.data.At("options").Items() {
+	_, filled := chosen(t.ix.data)
+	for _, o := range filled {
 		if o.At("focused").Yes() {
 			option, typed = o.At("name").Text(), o.At("value").Text()
 		}

@@ -28,9 +28,9 @@ func (s *scene) busily(i int) (first func() (time.Duration, error)) {
 			return suggestions.Latency(), err
 		}
 	case 7:
-		return command("tests", discordtest.Opt("text", "tamsel soft 30g 13mm"))
+		return command("record tests", discordtest.Opt("text", "tamsel soft 30g 13mm"))
 	case 8:
-		return command("compare", discordtest.Opt("product", "Orrick Mid"))
+		return command("group compare", discordtest.Opt("product", "Orrick Mid"))
 	}
 	return command("log", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "30G 13 mm needle"), discordtest.Opt("seconds", fmt.Sprintf("%d.%03d", 2+i%8, i)))
 }

@@ -108,7 +108,7 @@ func TestAPostedMessageIsLoggedAndItsAddressKept(t *testing.T) {
 	if err != nil || test.Film.Link != link {
 		t.Errorf("kept %q, %v; want %q", test.Film.Link, err, link)
 	}
-	list := s.srv.Command(s.tess, s.guild, "tests", discordtest.Opt("text", "orrick mid 30g 13mm")).Message()
+	list := s.srv.Command(s.tess, s.guild, "record tests", discordtest.Opt("text", "orrick mid 30g 13mm")).Message()
 	film, there := list.Button("film of test 145")
 	if !there || film.URL != link {
 		t.Errorf("no way to the film:\n%s", list.Text())
@@ -137,11 +137,11 @@ func TestALoggedTestIsTakenBack(t *testing.T) {
 	}
 	wants(t, s.srv.Press(s.ada, back, "put it back").Message().Text(), "Test 145 counts again.")
 	// Somebody else's test is not theirs to take back, whatever is pressed.
-	forged := s.srv.Command(s.tess, s.guild, "withdraw", discordtest.Opt("test", 145))
+	forged := s.srv.Command(s.tess, s.guild, "record withdraw", discordtest.Opt("test", 145))
 	wants(t, forged.Message().Text(), "Why? It is somebody else's test.")
 	nell := s.srv.User("nell")
 	s.guild.Join(nell)
-	wants(t, s.srv.Command(nell, s.guild, "withdraw", discordtest.Opt("test", 145)).Message().Text(), "somebody else's")
+	wants(t, s.srv.Command(nell, s.guild, "record withdraw", discordtest.Opt("test", 145)).Message().Text(), "somebody else's")
 	changes, err := s.group(t).History(context.Background(), 145)
 	if err != nil || len(changes) != 3 {
 		t.Errorf("%d lines of history, %v", len(changes), err)
@@ -160,7 +160,7 @@ func TestAButtonThatIsNoLongerKnownSaysSo(t *testing.T) {
 
 func TestAGelIsAddedToStockByAForm(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	listed := s.srv.Command(s.ada, s.guild, "stock").Message()
+	listed := s.srv.Command(s.ada, s.guild, "stock add").Message()
 	wants(t, listed.Text(), "What you hold")
 	form := s.srv.Press(s.ada, listed, "add a gel").Modal()
 	noted := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Dunmere Deep"), discordtest.Opt("setups", "27G 13 mm\n25G 38 mm cannula")).Message()

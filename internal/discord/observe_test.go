@@ -96,7 +96,7 @@ func TestAFaultOfOursIsCountedAndToldToTheLogWithoutWhatWasTyped(t *testing.T) {
 		}
 	}
 	wants(t, line, "level=ERROR", "community="+s.guild.ID)
-	said = s.srv.Mention(s.ada, s.guild, "/take zebrafinch on 27g 13mm").Message().Text()
+	said = s.srv.Mention(s.ada, s.guild, "/totest take zebrafinch on 27g 13mm").Message().Text()
 	wants(t, said, "Reference ")
 	if o := y.next(t, 1); o.Outcome != Failed {
 		t.Errorf("told %+v", o)

@@ -75,7 +75,7 @@ func (s *scene) types(t *testing.T) {
 				discordtest.Opt("seconds", "3.1"), discordtest.Opt("note", marker))
 		},
 		func() *discordtest.Answer {
-			return s.srv.Command(s.tess, s.guild, "addproduct", discordtest.Opt("name", marker+" Gel"), discordtest.Opt("class", "soft HA"))
+			return s.srv.Command(s.tess, s.guild, "trainer gels add", discordtest.Opt("name", marker+" Gel"), discordtest.Opt("class", "soft HA"))
 		},
 	}
 	for _, ask := range ada {

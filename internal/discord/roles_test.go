@@ -138,7 +138,7 @@ func TestRightsAreReadFromEachInteraction(t *testing.T) {
 	if err := g.UpdateSettings(t.Context(), func(to *knowledge.Settings) error { to.TrainerRole = "78"; return nil }); err != nil {
 		t.Fatal(err)
 	}
-	if answer := w.command(t, with, "settings"); !strings.Contains(answer, notOpen) {
+	if answer := w.command(t, with, "trainer settings"); !strings.Contains(answer, notOpen) {
 		t.Errorf("the role of before still counts: %.300s", answer)
 	}
 }
@@ -154,7 +154,7 @@ func TestSomebodyElsesTestIsNotTakenBackByAButton(t *testing.T) {
 		t.Fatalf("no button takes the test back: %s", logged)
 	}
 	back := offers(t, logged)[at]
-	w.command(t, bea, "history") // so that Bea is on the list of members already
+	w.command(t, bea, "record history") // so that Bea is on the list of members already
 	latest := func() knowledge.BenchTest {
 		tests, err := g.Tests(t.Context(), knowledge.TestFilter{Limit: 400})
 		if err != nil {

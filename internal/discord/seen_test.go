@@ -98,14 +98,14 @@ func seeDefend(_ *testing.T, v *sight) {
 		v.did(what, m.Text())
 		return m
 	}
-	question := ask("/negative assumed:1 in 200 text:orrick 25g 38mm cannula placements:12", "negative",
+	question := ask("/explain negative assumed:1 in 200 text:orrick 25g 38mm cannula placements:12", "negative",
 		discordtest.Opt("assumed", "1 in 200"), discordtest.Opt("text", "orrick 25g 38mm cannula"), discordtest.Opt("placements", 12))
 	v.did("‹Orrick Firm, 25G 38 mm cannula›", s.srv.Select(s.ada, question, "Orrick Firm, 25G 38 mm cannula").Message().Text())
 	v.did("@Holdbench what does a negative mean for tamsel soft 30g half inch, 1 in 200",
 		s.srv.Mention(s.ada, s.guild, "what does a negative mean for tamsel soft 30g half inch, 1 in 200").Message().Text())
 	v.did("[what sets the pace], under an answer on Orrick Mid, 27G 13 mm needle", s.srv.Press(s.ada, s.held(s.ada), "what sets the pace").Message().Text())
-	v.did("[limits], under /method", s.srv.Press(s.ada, s.srv.Command(s.ada, s.guild, "method").Message(), "limits").Message().Text())
-	ask("/spread", "spread")
+	v.did("[limits], under /holdbench method", s.srv.Press(s.ada, s.srv.Command(s.ada, s.guild, "holdbench method").Message(), "limits").Message().Text())
+	ask("/group spread", "spread")
 }
 
 func seePicture(_ *testing.T, v *sight) {
@@ -113,9 +113,9 @@ func seePicture(_ *testing.T, v *sight) {
 	drawn := s.srv.Press(s.ada, s.held(s.ada), "the picture").Message()
 	v.did("/hold product:Orrick Mid instrument:27G 13 mm needle, then [the picture]", drawn.Text())
 	v.did("[show in channel]", s.srv.Press(s.ada, drawn, "show in channel").Message().Text())
-	v.did("/picture text:dunmere deep 30g 8mm", s.srv.Command(s.ada, s.guild, "picture", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message().Text())
-	v.did("/coverage", s.srv.Command(s.ada, s.guild, "coverage").Message().Text())
-	v.did("/testers", s.srv.Command(s.ada, s.guild, "testers").Message().Text())
+	v.did("/explain picture text:dunmere deep 30g 8mm", s.srv.Command(s.ada, s.guild, "explain picture", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message().Text())
+	v.did("/group coverage", s.srv.Command(s.ada, s.guild, "group coverage").Message().Text())
+	v.did("/group testers", s.srv.Command(s.ada, s.guild, "group testers").Message().Text())
 }
 
 func seeWelcome(t *testing.T, v *sight) {

@@ -19,7 +19,7 @@ func TestWhoeverBringsTheBotIsWelcomedInPrivateAndOnce(t *testing.T) {
 	g := s.srv.JoinGuild("North", zoe)
 	until(t, "the welcome is there", func() bool { return len(told(zoe)) == 1 })
 	welcome := told(zoe)[0]
-	wants(t, welcome.Text(), "Holdbench is in North", "Three things to do first", "/settings", "/addproduct", "/log", "/hold", "kept for 30 days")
+	wants(t, welcome.Text(), "Holdbench is in North", "Three things to do first", "/trainer settings", "/trainer gels add", "/log", "/hold", "kept for 30 days")
 	wantCaveats(t, welcome)
 	if n := len(told(g.Owner)) + len(g.Channel("general").Messages(zoe)); n != 0 {
 		t.Errorf("%d messages to others", n)
@@ -57,7 +57,7 @@ func TestAWelcomeThatIsNotWantedIsNoTrouble(t *testing.T) {
 	g := s.srv.JoinGuild("North", zoe)
 	until(t, "it is told to the log", func() bool { return strings.Contains(s.log.String(), "not wanted in private") })
 	g.Join(s.ada)
-	wants(t, s.srv.Command(s.ada, g, "welcome").Message().Text(), "Three things to do first")
+	wants(t, s.srv.Command(s.ada, g, "holdbench start").Message().Text(), "Three things to do first")
 }
 
 func TestWhatAServerKnewIsKeptForAWhileAfterLeaving(t *testing.T) {
@@ -116,14 +116,14 @@ func TestServersAreKeptApart(t *testing.T) {
 	s.start(t)
 	s.ready(t)
 	wants(t, s.logged(s.ada).Message().Text(), "Logged as test ")
-	there := s.srv.Command(s.ada, north, "tests", discordtest.Opt("text", "dunmere deep 27g 13mm")).Message()
+	there := s.srv.Command(s.ada, north, "record tests", discordtest.Opt("text", "dunmere deep 27g 13mm")).Message()
 	wants(t, there.Text(), "2 tests by 2 members")
-	wants(t, s.srv.Command(s.ada, s.guild, "tests", discordtest.Opt("text", "dunmere deep 27g 13mm")).Message().Text(), "3 tests by 3 members")
+	wants(t, s.srv.Command(s.ada, s.guild, "record tests", discordtest.Opt("text", "dunmere deep 27g 13mm")).Message().Text(), "3 tests by 3 members")
 	tests, err := s.group(t).Tests(t.Context(), knowledge.TestFilter{Limit: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
-	wants(t, s.srv.Command(s.ada, north, "withdraw", discordtest.Opt("test", int(tests[0].ID))).Message().Text(), "There is no test ")
+	wants(t, s.srv.Command(s.ada, north, "record withdraw", discordtest.Opt("test", int(tests[0].ID))).Message().Text(), "There is no test ")
 }
 
 func TestTheOnlyServerIsKnownToBeSo(t *testing.T) {

@@ -29,7 +29,7 @@ func shownIn(t *testing.T, m discordtest.Message) *discordtest.Attachment {
 // it is, where it may.
 func TestPicturesArePromisedAndShownInTheChannel(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	answer := s.srv.Command(s.ada, s.guild, "picture", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("background", "dark"))
+	answer := s.srv.Command(s.ada, s.guild, "explain picture", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("background", "dark"))
 	hidden := answer.Message()
 	wantHidden(t, hidden, true)
 	if !answer.Deferred() {
@@ -48,7 +48,7 @@ func TestPicturesArePromisedAndShownInTheChannel(t *testing.T) {
 	if light.Name != "picture.png" || light.Description != drawn.Description || bytes.Equal(light.Data, drawn.Data) {
 		t.Errorf("on light paper: %s, %s", light.Name, light.Description)
 	}
-	coverage := s.srv.Command(s.ada, s.guild, "coverage").Message()
+	coverage := s.srv.Command(s.ada, s.guild, "group coverage").Message()
 	if shownIn(t, coverage); coverage.Embeds[0].Footer.Text == "" {
 		t.Error("no caveats under the coverage")
 	}
@@ -59,7 +59,7 @@ func TestPicturesArePromisedAndShownInTheChannel(t *testing.T) {
 func TestComparisonOfTestersStaysWithWhoAsked(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	for _, who := range []*discordtest.User{s.ada, s.tess} {
-		m := s.srv.Command(who, s.guild, "testers").Message()
+		m := s.srv.Command(who, s.guild, "group testers").Message()
 		wantHidden(t, m, true)
 		a := shownIn(t, m)
 		if _, is := m.Button(showLabel); is {

@@ -30,7 +30,7 @@ func picturedCard(t testing.TB) commands.Card {
 
 var table = commands.File{Name: "tests.csv", Type: "text/csv; charset=utf-8", Data: []byte("tested_on,member\n2026-11-24,ada\n")}
 
-// filing plays a scene in which /products, and /compare, which is declared slow,
+// filing plays a scene in which /group gels, and /group compare, which is declared slow,
 // answer with a Card of the test's own.
 func filing(t *testing.T, card commands.Card) *scene {
 	t.Helper()
@@ -50,7 +50,7 @@ func TestFilesComeWithAnAnswerAtOnceAndPromisedAndUnasked(t *testing.T) {
 	card := picturedCard(t)
 	card.Files = []commands.File{table, {Name: "products.csv", Type: "text/csv; charset=utf-8", Data: []byte("name\n")}, {Name: "share.png", Type: "image/png", Data: card.Picture.PNG}}
 	s := filing(t, card)
-	atOnce, promised := s.srv.Command(s.ada, s.guild, "products"), s.srv.Command(s.ada, s.guild, "compare", discordtest.Opt("product", "Orrick Mid"))
+	atOnce, promised := s.srv.Command(s.ada, s.guild, "group gels"), s.srv.Command(s.ada, s.guild, "group compare", discordtest.Opt("product", "Orrick Mid"))
 	answers := map[string]discordtest.Message{"at once": atOnce.Message(), "promised": promised.Message()}
 	if atOnce.Deferred() || !promised.Deferred() {
 		t.Errorf("promised: %t and %t", atOnce.Deferred(), promised.Deferred())
@@ -94,7 +94,7 @@ func TestAFileThatIsTooLargeGoesCompressedOrIsNamed(t *testing.T) {
 		{Name: "tests.csv", Type: table.Type, Data: large}, {Name: "noise.bin", Data: noise(maxFile + 1)}, table,
 	}}
 	s := filing(t, card)
-	m := s.srv.Command(s.ada, s.guild, "products").Message()
+	m := s.srv.Command(s.ada, s.guild, "group gels").Message()
 	wants(t, m.Text(), "Compressed, being large: tests.csv.gz", "Too large to be sent here: noise.bin. Whoever runs the bot can write it to disk with “bot export”.")
 	if len(m.Attachments) != 2 || m.Attachments[0].Name != "tests.csv.gz" || m.Attachments[0].ContentType != "application/gzip" || m.Attachments[1].Name != "tests.csv" {
 		t.Fatalf("%s", m.Text())
@@ -117,7 +117,7 @@ func TestALargeUploadIsPromisedAndFilesKeepToTheLimits(t *testing.T) {
 		card.Files = append(card.Files, commands.File{Name: fmt.Sprintf("part-%d.bin", i), Data: noise(3 << 20)})
 	}
 	s := filing(t, card)
-	a := s.srv.Command(s.ada, s.guild, "products")
+	a := s.srv.Command(s.ada, s.guild, "group gels")
 	m := a.Message()
 	total := 0
 	for _, one := range m.Attachments {

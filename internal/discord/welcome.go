@@ -20,7 +20,7 @@ func (b *Bot) welcome(id string, env *commands.Env) {
 	_, err := b.say(ctx, Unasked{Server: id, Member: user, Card: commands.Welcome(ctx, env), Key: "welcome to " + id})
 	switch {
 	case api.Refused(err, api.NoDirectMessages):
-		b.log.InfoContext(ctx, "the welcome is not wanted in private; /welcome shows it", "server", id)
+		b.log.InfoContext(ctx, "the welcome is not wanted in private; /holdbench start shows it", "server", id)
 	case err != nil:
 		b.log.WarnContext(ctx, "the welcome did not get through", "server", id, "error", err)
 	}

@@ -47,7 +47,7 @@ func TestAnswersDoNotWaitForOneAnother(t *testing.T) {
 	began := time.Now()
 	var asked []*discordtest.Answer
 	for range 6 {
-		asked = append(asked, s.srv.Command(s.ada, s.guild, "compare", discordtest.Opt("product", "Orrick Mid")))
+		asked = append(asked, s.srv.Command(s.ada, s.guild, "group compare", discordtest.Opt("product", "Orrick Mid")))
 	}
 	for _, a := range asked {
 		a.Message()
@@ -61,7 +61,7 @@ func TestTheLibrarysBucketsDoNotGrow(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	for range 5 {
 		s.wantAnswers(t)
-		s.srv.Command(s.ada, s.guild, "compare", discordtest.Opt("product", "Orrick Mid")).Message()
+		s.srv.Command(s.ada, s.guild, "group compare", discordtest.Opt("product", "Orrick Mid")).Message()
 	}
 	// GetBucket makes a bucket for what it does not know: it is full then.
 	for _, r := range s.srv.Requests("POST", callbackPath) {

@@ -61,7 +61,7 @@ func wants(t *testing.T, text string, parts ...string) {
 }
 
 func TestQuestionsAndCommandsAreAnsweredLineByLine(t *testing.T) {
-	got := serve(t, Room{Banner: "Hello."}, strings.NewReader("/products\n\nalder one 30g 13mm\n"))
+	got := serve(t, Room{Banner: "Hello."}, strings.NewReader("/group gels\n\nalder one 30g 13mm\n"))
 	wants(t, got, "Hello.\n\n", "Gels on the group's list: 2", "UNTESTED  Alder One, 30G 13 mm needle")
 	if strings.Contains(got, "? ") {
 		t.Errorf("a prompt where nobody sits:\n%s", got)
@@ -90,7 +90,7 @@ func TestQuitEndsTheRoom(t *testing.T) {
 }
 
 func TestLastLineNeedsNoEnd(t *testing.T) {
-	wants(t, serve(t, Room{}, strings.NewReader("/products")), "Gels on the group's list: 2")
+	wants(t, serve(t, Room{}, strings.NewReader("/group gels")), "Gels on the group's list: 2")
 }
 
 func TestPromptIsShownOnATerminal(t *testing.T) {
@@ -135,7 +135,7 @@ func TestRoomEndsWithItsContext(t *testing.T) {
 
 func TestFaultOfTheInputIsReported(t *testing.T) {
 	broken := errors.New("cable out")
-	err := (&Room{Env: smallEnv(t)}).Serve(context.Background(), io.MultiReader(strings.NewReader("/products\n"), failing{broken}), io.Discard)
+	err := (&Room{Env: smallEnv(t)}).Serve(context.Background(), io.MultiReader(strings.NewReader("/group gels\n"), failing{broken}), io.Discard)
 	if !errors.Is(err, broken) {
 		t.Errorf("got %v", err)
 	}

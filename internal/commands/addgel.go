@@ -1,0 +1,59 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"strings"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+const addProductName = "trainer gels add"
+
+var addProductCommand = &Command{
+	Name:    addProductName,
+	Summary: "Put a gel on the group's list (trainer)",
+	Help: "A gel can be asked about and tested once it is on the list. Its class is where the calculation starts; " +
+		"the group's own tests move it. Where you are not sure, unknown is a good answer.",
+	Options: []Option{
+		{Name: "name", Help: "as it is called on the box", Required: true, Kept: true},
+		{Name: "class", Help: "what kind of gel it is", Choices: gelClassNames(), Required: true},
+		{Name: "aliases", Help: "other names it goes by, with ; between", Kept: true},
+	},
+	Who:      knowledge.TrainerRole,
+	Examples: []string{`/trainer gels add name:"Brackley Sheer" class:"fine HA" aliases:"sheer; b sheer"`},
+	Run:      runAddProduct,
+}
+
+func gelClassNames() []string {
+	var names []string
+	for _, c := range calc.GelClasses() {
+		names = append(names, string(c))
+	}
+	return names
+}
+
+func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
+	p := trade.Product{Name: call.value("name"), Class: calc.GelClass(call.value("class"))}
+	for _, alias := range strings.Split(call.value("aliases"), ";") {
+		if alias = strings.TrimSpace(alias); alias != "" {
+			p.Aliases = append(p.Aliases, alias)
+		}
+	}
+	added, err := env.Group.AddProduct(ctx, p)
+	if errors.Is(err, knowledge.ErrDuplicate) {
+		return Card{}, refuse("/"+productsName+" lists them.", "One of these names is taken already, in other letters perhaps.")
+	}
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: added.Name, Verdict: "Now on the group's list."}
+	c.fact("Class", "%s", added.Class)
+	if len(added.Aliases) > 0 {
+		c.fact("Also called", "%s", strings.Join(added.Aliases, ", "))
+	}
+	c.line("Nobody has tested it yet: until then every answer about it is a calculation.")
+	return c, nil
+}

@@ -1,0 +1,65 @@
+package commands
+
+import (
+	"context"
+
+	"holdbench/internal/knowledge"
+)
+
+const asideName = "bench aside"
+
+var asideCommand = &Command{
+	Name:    asideName,
+	Summary: "Note a nearly finished syringe put aside for the bench, with a clean needle on",
+	Help: "It gets a label, B-1, B-2 and so on: write it on the syringe. /" + benchName + " makes a run sheet of what waits, " +
+		"and /" + batchName + " logs all results in one message.",
+	Free:     true,
+	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
+	Options: combinationOptions(
+		Option{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date},
+	),
+	Who:      anyMember,
+	Bearing:  Bearing{Bench: true},
+	Examples: []string{"/bench aside orrick mid 30G 13 mm"},
+	Run:      runAside,
+}
+
+func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
+	if questionText(call) == "" {
+		return Card{}, refuse("Write for example: "+call.example()+".", "Which gel, and which needle or cannula is on it?")
+	}
+	a, back, err := readQuestion(ctx, env, call)
+	if err != nil {
+		return Card{}, err
+	}
+	if back != nil {
+		return keeping(*back, call, "date"), nil
+	}
+	m, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	isNew := !onList(ctx, env, a.combination.Instrument)
+	item, err := env.Group.PutAside(ctx, knowledge.BoxItem{Member: m, Combination: a.combination, PutOn: call.day("date"), RequestKey: call.Key})
+	if err != nil {
+		return Card{}, err
+	}
+	waiting, err := env.Group.Box(ctx, m.ID)
+	if err != nil {
+		return Card{}, err
+	}
+	settings, err := env.Group.Settings(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: item.Label() + ": " + item.Combination.String(), Verdict: "Write " + item.Label() + " on the syringe."}
+	c.line("%s in your box.", count(len(waiting), "syringe"))
+	if len(waiting) >= settings.BoxItems {
+		c.line("That is enough for a bench session.")
+	}
+	if isNew {
+		c.warn("%s was not on the group's list and has been added%s.", item.Combination.Instrument.Name(), wallRemark(item.Combination.Instrument))
+	}
+	c.Actions = []Action{{Label: "the run sheet", Request: Request{Command: benchName}}, {Label: "what waits", Request: Request{Command: boxName}}}
+	return c, nil
+}

@@ -1,0 +1,100 @@
+package commands
+
+import (
+	"context"
+	"regexp"
+	"slices"
+	"strconv"
+
+	"holdbench/internal/knowledge"
+)
+
+const (
+	boxName   = "bench box"
+	outOption = "out"
+	allOption = "all"
+)
+
+var boxCommand = &Command{
+	Name:    boxName,
+	Summary: "What you have put aside for the bench; take one out again",
+	Help:    "Lists what waits, with its label and since when. What was thrown away untested is taken out by its label.",
+	Options: []Option{
+		{Name: outOption, Help: "the label of the one that was thrown away, as in B-3"},
+		{Name: allOption, Help: "everybody's, not yours alone", Kind: YesNo},
+	},
+	Who:      anyMember,
+	Examples: []string{"/bench box", "/bench box all:yes"},
+	Run:      runBox,
+}
+
+func runBox(ctx context.Context, env *Env, call *Call) (Card, error) {
+	m, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	if call.value(outOption) != "" {
+		return takeOut(ctx, env, m, call)
+	}
+	items, title, err := boxOf(ctx, env, m, call)
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: title}
+	if len(items) == 0 {
+		c.Verdict = "Nothing waits."
+		c.line("To put one aside: %s", asideCommand.Examples[0])
+		return c, nil
+	}
+	for _, item := range items {
+		owner := ""
+		if call.yes(allOption) {
+			owner = item.Member.Name + ", "
+		}
+		c.fact(item.Label(), "%s; %ssince %s", stockWords(item.Combination), owner, item.PutOn)
+	}
+	c.Actions = []Action{{Label: "the run sheet", Request: Request{Command: benchName, Values: call.only(allOption)}}}
+	return shortened(c), nil
+}
+
+// boxOf is what waits of the asker's or, if they say so, everybody's.
+func boxOf(ctx context.Context, env *Env, m knowledge.Member, call *Call) (items []knowledge.BoxItem, title string, err error) {
+	if call.yes(allOption) {
+		items, err = env.Group.Box(ctx, 0)
+		return items, "In the group's bench boxes", err
+	}
+	items, err = env.Group.Box(ctx, m.ID)
+	return items, "In your bench box", err
+}
+
+// boxLabel is a label as people type it: B-3, b3, 3.
+var boxLabel = regexp.MustCompile(`(?i)^(?:b\s*-?\s*)?(\d{1,4})$`)
+
+func takeOut(ctx context.Context, env *Env, m knowledge.Member, call *Call) (Card, error) {
+	typed := boxLabel.FindStringSubmatch(call.value(outOption))
+	if typed == nil {
+		return Card{}, refuse("It takes a label such as B-3.", "The option out cannot be %s.", echo(call.value(outOption)))
+	}
+	number, err := strconv.Atoi(typed[1])
+	if err != nil {
+		return Card{}, err // digits: the pattern was met
+	}
+	all, err := env.Group.Box(ctx, 0)
+	if err != nil {
+		return Card{}, err
+	}
+	at := slices.IndexFunc(all, func(i knowledge.BoxItem) bool { return i.Number == number })
+	if at < 0 {
+		return Card{}, refuse("/"+boxName+" lists what waits.", "Nothing waits at B-%d.", number)
+	}
+	if all[at].Member.ID != m.ID && !call.Asker.Role.Covers(knowledge.TrainerRole) {
+		return Card{}, refuse("The trainer can take it out, too.", "%s is %s's.", all[at].Label(), all[at].Member.Name)
+	}
+	item, err := env.Group.TakeOut(ctx, all[at].ID, m)
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: item.Label() + " is out: " + item.Combination.String(), Verdict: "Nothing was logged of it; its label is free again."}
+	c.Actions = []Action{{Label: "what waits", Request: Request{Command: boxName}}}
+	return c, nil
+}

@@ -1,0 +1,79 @@
+package commands
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/binary"
+	"fmt"
+	"strconv"
+
+	"holdbench/internal/knowledge"
+)
+
+const (
+	eraseName     = "me erase"
+	confirmOption = "confirm"
+)
+
+var eraseCommand = &Command{
+	Name:    eraseName,
+	Summary: "Have what is stored about you here erased; it says first what goes and what stays",
+	Help:    "Nothing is erased before you confirm it. Your tests stay, by a former member. It cannot be undone.",
+	Options: []Option{
+		{Name: confirmOption, Help: "the number that erasing asks for", Kind: Whole, Min: 100_000, Max: 999_999},
+	},
+	Who:      anyMember,
+	Private:  true,
+	Examples: []string{"/me erase"},
+	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
+		return withRecord(ctx, env, call, func(r knowledge.Record) (Card, error) {
+			return eraseMe(ctx, env, r, call.value(confirmOption))
+		})
+	},
+}
+
+// confirmNumber is six digits that stand for one member of one community since they
+// were put on its list: a button made for one person erases nobody else, and
+// nobody who has come back.
+func confirmNumber(env *Env, r knowledge.Record) string {
+	sum := sha256.Sum256(fmt.Appendf(nil, "%s/%s/%s", env.Group.Ref(), r.Member.Ref, r.Since))
+	return strconv.Itoa(100_000 + int(binary.BigEndian.Uint32(sum[:4])%900_000))
+}
+
+// eraseMe says what erasing does, and does it when the asker's own number is given.
+func eraseMe(ctx context.Context, env *Env, r knowledge.Record, confirmed string) (Card, error) {
+	own := confirmNumber(env, r)
+	if confirmed != own {
+		return beforeErasing(r, own), nil
+	}
+	e, err := env.Group.EraseMember(ctx, r.Member)
+	if err != nil {
+		return Card{}, err
+	}
+	env.usage.forget(r.Member.Ref)
+	env.Conversations.forget(r.Member.Ref)
+	env.faults().InfoContext(ctx, "a member had their record erased", "tests", e.Tests)
+	c := Card{Title: "Erased. Nothing here says who you were.", Verdict: "If you come back, you start as new."}
+	c.fact("Gone", "name and platform id, %s of stock, %s taken on, what you asked about and agreed to", count(e.Stock, "item"), count(e.Claims, "combination"))
+	c.fact("Stays", "%s, by %s", count(e.Tests, "test"), knowledge.FormerMember)
+	if e.Renamed > 0 {
+		c.fact("Notes", "%s named you and no longer do", count(e.Renamed, "note"))
+	}
+	c.line("%s", backupWords)
+	return c, nil
+}
+
+const backupWords = "Nightly backups made before still hold it, until they are old enough to be thrown away; whoever runs the bot knows when."
+
+func beforeErasing(r knowledge.Record, own string) Card {
+	c := Card{Title: "Erase what is stored about you?", Verdict: "Nothing is erased yet. It cannot be undone."}
+	c.fact("Goes", "your name and platform id; %s of stock; %s taken on; what you agreed to and asked about; links to your films; "+
+		"your name in notes and reasons, where it is written as it is stored", count(len(r.Stock), "item"), count(len(r.Claims), "combination"))
+	c.fact("Stays", "your %s, and what you put in the bench box or did to the log, by “%s”", count(len(r.Tests), "test"), knowledge.FormerMember)
+	c.line("They stay together as one person's, for the group's estimates tell testers apart. In a small group somebody may guess whose they are.")
+	c.line("%s", backupWords)
+	c.line("Messages in the chat are not kept here: those you delete there.")
+	confirm := Request{Command: eraseName}.with(confirmOption, own)
+	c.Actions = []Action{{Label: "erase me for good", Request: confirm}, {Label: "a file of it first", Request: Request{Command: myFileName}}}
+	return c
+}

@@ -1,0 +1,53 @@
+package commands
+
+import (
+	"context"
+	"strings"
+
+	"holdbench/internal/trade"
+)
+
+const productsName = "group gels"
+
+var productsCommand = &Command{
+	Name:     productsName,
+	Summary:  "The gels on the group's list",
+	Help:     "Lists the gels with their class and the other names they go by. Part of a name narrows the list.",
+	Free:     true,
+	FreeHelp: "part of a name",
+	Who:      anyMember,
+	Examples: []string{"/group gels", "/group gels orrick"},
+	Run:      runProducts,
+}
+
+func runProducts(ctx context.Context, env *Env, call *Call) (Card, error) {
+	v, err := env.Group.Vocabulary(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	var found []trade.Product
+	for _, p := range v.Products {
+		if contains(append([]string{p.Name}, p.Aliases...), call.Text) {
+			found = append(found, p)
+		}
+	}
+	if len(found) == 0 && call.Text != "" {
+		return Card{}, refuse("/"+productsName+" alone lists all.", "No gel on the group's list has %s in its name.", echo(call.Text))
+	}
+	return productsCard(found), nil
+}
+
+func productsCard(found []trade.Product) Card {
+	c := Card{Title: "Gels on the group's list: " + trimNumber(float64(len(found)))}
+	for _, p := range found[:min(len(found), mostListed)] {
+		text := string(p.Class)
+		if len(p.Aliases) > 0 {
+			text += "; also " + strings.Join(p.Aliases, ", ")
+		}
+		c.fact(p.Name, "%s", text)
+	}
+	if more := len(found) - mostListed; more > 0 {
+		c.line("and %d more: add part of a name", more)
+	}
+	return c
+}

@@ -1,0 +1,127 @@
+package commands
+
+import (
+	"slices"
+	"strings"
+)
+
+// Topic is one word of the menu and what its commands are for. A command is named by
+// its topic and one or two words more; /hold and /log are topics of their own.
+type Topic struct {
+	Name    string
+	Summary string // at most 100 characters
+
+	bare string // the command that the word alone asks for where lines are typed; "" for none
+	rest string // the command that takes whatever else stands behind the word; "" for none
+}
+
+// menu is in the order of a day.
+var menu = []Topic{
+	{Name: holdName, Summary: holdCommand.Summary},
+	{Name: "explain", Summary: "Why a combination is fast or slow, as a picture, and what no flashback is worth"},
+	{Name: logName, Summary: logCommand.Summary},
+	{"stock", "Which gels you hold and on which needles", stockListName, stockName},
+	{"bench", "A bench session: put syringes aside, a run sheet, all results at once", benchName, ""},
+	{"totest", "What is worth a test, and who tests it", untestedName, untestedName},
+	{"record", "The log: tests one by one, taken back, put back, what happened, files", historyName, ""},
+	{"group", "What the group knows: coverage, comparisons, testers, gels and needles", coverageName, ""},
+	{"me", "What is stored about you, what you agree to, and having it erased", myDataName, ""},
+	{"holdbench", "How to begin, how the numbers are made, and help", helpName, helpName},
+	{"trainer", "For the group's trainer: settings, tests to look at, stock, the list of gels", settingsName, ""},
+}
+
+// Menu lists the topics in the order of a day.
+func Menu() []Topic { return slices.Clone(menu) }
+
+// openers are the words that open a command where people write to each other. They
+// are also what the commands were called before they had topics.
+var openers = map[string]string{
+	"why": whyName, "picture": pictureName, "negative": negativeName, "compare": compareName,
+	"untested": untestedName, "take": takeName, "giveup": giveUpName,
+	"aside": asideName, "box": boxName, "batch": batchName,
+	"tests": testsName, "withdraw": withdrawName, "restore": restoreName, "history": historyName, "export": exportName,
+	"coverage": coverageName, "testers": testersName, "spread": spreadName,
+	"products": productsName, "instruments": instrumentsName,
+	"choices": choicesName, "aboutme": myDataName,
+	"method": methodName, "welcome": welcomeName, "help": helpName,
+	"settings": settingsName, "flagged": flaggedName, "checked": checkedName, "groupstock": groupStockName,
+	"addproduct": addProductName, "rename": renameName, "merge": mergeName,
+}
+
+// topic is the topic of that name, nil if there is none.
+func topic(name string) *Topic {
+	i := slices.IndexFunc(menu, func(t Topic) bool { return t.Name == name })
+	if i < 0 {
+		return nil
+	}
+	return &menu[i]
+}
+
+// mostWords of a command's name.
+const mostWords = 3
+
+// named takes a command's name, the longest there is, off the front of a line.
+func named(line string) (cmd *Command, rest string) {
+	name, after := "", line
+	for range mostWords {
+		word, left, _ := strings.Cut(after, " ")
+		name, after = strings.TrimSpace(name+" "+strings.ToLower(word)), strings.TrimSpace(left)
+		if found := find(catalogue, strings.TrimRight(name, ":,.!?")); found != nil {
+			cmd, rest = found, after
+		}
+	}
+	return cmd, rest
+}
+
+// Renamed is a request from a message of an older version, in today's names.
+func Renamed(req Request) Request {
+	if req.Command == "stock" {
+		req.Command = map[string]string{"remove": stockRemoveName, "list": stockListName}[req.value("do")]
+		if req.Command == "" {
+			req.Command = stockName
+		}
+		req.Values = without(req.Values, "do")
+	}
+	if req.Command == "aboutme" {
+		if name := map[string]string{"file": myFileName, "erase": eraseName}[req.value("do")]; name != "" {
+			req.Command = name
+		}
+		req.Values = without(req.Values, "do")
+	}
+	if req.Command == "bench" {
+		req.Command = benchName
+	}
+	if name, is := openers[req.Command]; is {
+		req.Command = name
+	}
+	return req
+}
+
+// without is values but one.
+func without(values map[string]string, name string) map[string]string {
+	left := map[string]string{}
+	for n, v := range values {
+		if n != name {
+			left[n] = v
+		}
+	}
+	return left
+}
+
+// noCommand says what a line with a slash could have meant.
+func noCommand(req Request) error {
+	word := strings.ToLower(req.Command)
+	if name, is := openers[word]; is {
+		return refuse("Write "+strings.TrimSpace("/"+name+" "+req.Text)+".", "/%s is called /%s now.", word, name)
+	}
+	if topic(word) == nil {
+		return refuse("/"+helpName+" lists what can be asked.", "There is no command %s.", echo("/"+req.Command))
+	}
+	var names []string
+	for _, cmd := range catalogue {
+		if strings.HasPrefix(cmd.Name, word+" ") {
+			names = append(names, "/"+cmd.Name)
+		}
+	}
+	return refuse("There is "+listWords(names)+".", "/%s does not know what to do with %s.", word, echo(req.Text))
+}

@@ -1,0 +1,75 @@
+package commands
+
+import (
+	"context"
+	"strings"
+
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+const (
+	mergeName  = "trainer gels merge"
+	intoOption = "into"
+)
+
+var mergeCommand = &Command{
+	Name:    mergeName,
+	Summary: "Put a gel into another that it turned out to be: its tests, stock and names follow (trainer)",
+	Help: "For one gel that stands on the list twice. It takes the class of the one it goes into, and both are worked out anew. " +
+		"Who did it, why, and which tests came over is kept; it cannot be undone from here.",
+	Options: []Option{
+		{Name: productOption, Help: "the gel that goes", Suggest: suggestProducts, Required: true},
+		{Name: intoOption, Help: "the gel that stays", Suggest: suggestProducts, Required: true},
+		{Name: reasonOption, Help: "why; kept with the gel", Required: true, Kept: true},
+	},
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{`/trainer gels merge product:"Orrick Mid" into:"Orrick Firm" reason:"one gel in two boxes"`},
+	Run:      runMerge,
+}
+
+func runMerge(ctx context.Context, env *Env, call *Call) (Card, error) {
+	goes, err := exactProduct(ctx, env, call.value(productOption))
+	if err != nil {
+		return Card{}, err
+	}
+	stays, err := exactProduct(ctx, env, call.value(intoOption))
+	if err != nil {
+		return Card{}, err
+	}
+	by, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	left, err := env.Group.MergeProducts(ctx, goes.ID, stays.ID, by, call.value(reasonOption))
+	if err != nil {
+		return Card{}, err
+	}
+	tested, err := env.Group.Tested(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	tests, combinations := 0, 0
+	for _, t := range tested {
+		if t.Combination.Product.ID == left.ID {
+			tests, combinations = tests+t.Tests, combinations+1
+		}
+	}
+	c := Card{Title: left.Name, Verdict: goes.Name + " is part of it now."}
+	c.fact("Class", "%s", left.Class)
+	c.fact("Also called", "%s", strings.Join(left.Aliases, ", "))
+	c.fact("The group's tests of it", "%s of %s", count(tests, "test"), count(combinations, "combination"))
+	c.Actions = []Action{{Label: "its history", Request: Request{Command: historyName, Values: map[string]string{productOption: left.Name}}}}
+	return c, nil
+}
+
+// exactProduct is the product of that name or alias and no other: what is merged
+// by a slip cannot be taken apart.
+func exactProduct(ctx context.Context, env *Env, name string) (trade.Product, error) {
+	product, err := env.Group.Product(ctx, name)
+	if isNotFound(err) {
+		err = refuse("/"+productsName+" lists them; write the name in full.", "The group has no product called %s.", echo(name))
+	}
+	return product, err
+}

@@ -1,0 +1,42 @@
+package commands
+
+import (
+	"bytes"
+	"context"
+
+	"holdbench/internal/knowledge"
+)
+
+const myFileName = "me file"
+
+var myFileCommand = &Command{
+	Name:     myFileName,
+	Summary:  "All that is stored about you here, as a file to take away",
+	Help:     "One thing a line: who you are here, your tests, your stock, and what you took on, put aside, agreed to and did to the log.",
+	Who:      anyMember,
+	Private:  true,
+	Examples: []string{"/me file"},
+	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
+		return withRecord(ctx, env, call, func(r knowledge.Record) (Card, error) { return recordFileCard(ctx, env, r) })
+	},
+}
+
+// recordFileCard gives all of it as a file.
+func recordFileCard(ctx context.Context, env *Env, r knowledge.Record) (Card, error) {
+	today, err := env.today(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	var data bytes.Buffer
+	if err := env.Group.ExportRecord(ctx, &data, r.Member); err != nil {
+		return Card{}, err
+	}
+	if data.Len() > mostExported {
+		return Card{}, refuse("Ask whoever runs the bot for it.", "The file is too large for a message.")
+	}
+	file := File{Name: "me-" + today.Format(dateForm) + ".csv", Type: "text/csv; charset=utf-8", Data: data.Bytes()}
+	c := Card{Title: "What is stored about you, as a file", Files: []File{file}}
+	c.fact(file.Name, "one thing a line, %s.", count(bytes.Count(file.Data, []byte("\n"))-1, "line"))
+	c.Actions = []Action{{Label: "have it erased", Request: Request{Command: eraseName}}}
+	return c, nil
+}

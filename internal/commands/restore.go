@@ -1,0 +1,30 @@
+package commands
+
+import (
+	"context"
+
+	"holdbench/internal/knowledge"
+)
+
+const restoreName = "record restore"
+
+var restoreCommand = &Command{
+	Name:    restoreName,
+	Summary: "Make a withdrawn test count again",
+	Help:    "Your own tests, or anybody's for the trainer. Who restored it, when and why is kept.",
+	Options: []Option{
+		testNumber(),
+		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient", Kept: true},
+	},
+	Who:      anyMember,
+	Slow:     true,
+	Plain:    testPlain,
+	Examples: []string{"/record restore test:27"},
+	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
+		return changeTest(ctx, env, call, stateChange{
+			usual: "put back by its tester", done: "Test %d counts again.",
+			to: knowledge.Kept, before: "Test %d counts already.",
+			back: Action{Label: "take it back", Request: Request{Command: withdrawName}}, change: env.Group.RestoreTest,
+		})
+	},
+}

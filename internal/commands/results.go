@@ -1,0 +1,270 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"holdbench/internal/commands/logline"
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+const (
+	batchName     = "bench results"
+	resultsOption = "results"
+	resultsField  = "results"
+)
+
+var batchCommand = &Command{
+	Name:    batchName,
+	Summary: "Log a bench session in one message: a label and its seconds, or none, for each",
+	Help: "What is wrong is named label by label; what is right is logged and leaves the box, the rest stays there. " +
+		"Several results of one syringe stand behind its label, a note in brackets behind a result. The other options hold for all of them.",
+	Free:     true,
+	FreeHelp: "as in: B-1 3.4, B-2 none, B-3 0:12.40-0:17.13",
+	Options: []Option{
+		{Name: resultsOption, Help: "the same, for a form", Most: maxText},
+		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true},
+		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
+		pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
+		{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS},
+		{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps"},
+		{Name: "date", Help: "the day of the tests", Kind: Date},
+	},
+	Who:      anyMember,
+	Slow:     true,
+	Bearing:  Bearing{Bench: true},
+	Form:     batchForm(),
+	Examples: []string{"/bench results B-1 3.4, B-2 none, B-3 0:12.40-0:17.13", "/bench results B-1 3.4, 4.1, none; B-2 2.2 (second pull) liquid:water temperature:21"},
+	Run:      runBatch,
+}
+
+// batchForm is a session in two lines.
+func batchForm() *Form {
+	return &Form{
+		Title: "Log a bench session",
+		Fields: []Field{
+			{Name: resultsField, Label: "Label and seconds, or none", Help: "B-1 3.4, B-2 none, B-3 0:12.40-0:17.13", Most: maxText, Required: true, Long: true},
+			{Name: benchField, Label: "On the bench", Help: "change what was different", Most: 150},
+		},
+		Fill: fillBatch,
+		Read: func(_ context.Context, _ *Env, filled map[string]string) (map[string]string, error) {
+			values, err := readBench(filled[benchField])
+			if err != nil {
+				return nil, err
+			}
+			values[resultsOption] = filled[resultsField]
+			return values, nil
+		},
+	}
+}
+
+// fillBatch: what was typed before, if the form comes back; else the labels of
+// what waits in the asker's box.
+func fillBatch(ctx context.Context, env *Env, req Request) (map[string]string, error) {
+	if req.Filled != nil {
+		return req.Filled, nil
+	}
+	filled := map[string]string{resultsField: req.Text, benchField: benchLine(usualBench())}
+	m, err := env.Group.Member(ctx, req.Asker.Ref)
+	if isNotFound(err) || err == nil && req.Text != "" {
+		return filled, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	items, err := env.Group.Box(ctx, m.ID)
+	if err != nil {
+		return nil, err
+	}
+	for _, item := range items {
+		filled[resultsField] += item.Label() + " \n"
+	}
+	return filled, nil
+}
+
+func runBatch(ctx context.Context, env *Env, call *Call) (Card, error) {
+	text := strings.TrimSpace(call.text + " " + call.value(resultsOption))
+	typed, stray := logline.ReadSession(text)
+	if stray != "" {
+		return Card{}, refuse("Write each behind its label: "+call.example()+". Nothing was logged.", "%s stands in front of the first label.", echo(stray))
+	}
+	m, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	batch, err := readBatch(ctx, env, call, typed)
+	if err != nil {
+		return Card{}, err
+	}
+	if len(batch.results) == 0 && len(batch.faults) == 0 && len(batch.unusual) == 0 {
+		return Card{}, refuse("Write for example: "+call.example()+".", "Which results?")
+	}
+	var outcomes []knowledge.BoxOutcome
+	if len(batch.results) > 0 {
+		if outcomes, err = env.Group.LogBatch(ctx, m, call.Key, batch.results); err != nil {
+			return Card{}, err
+		}
+	}
+	c := batchCard(ctx, env, batch, outcomes)
+	batch.ask(&c, call, outcomes)
+	return c, nil
+}
+
+// batch is a message as read: what can be logged, and what is wrong with the rest.
+type batch struct {
+	results []knowledge.BoxResult
+	faults  []string
+	stays   bool     // something that is wrong keeps a syringe in the box
+	empty   []string // labels without a result
+	unusual []string // labels and results that are logged after a yes only
+	assumed []string // what was not said, in words
+}
+
+// readBatch reads the results. What is wrong with one keeps all of its label
+// back, so that the label can be sent again whole.
+func readBatch(ctx context.Context, env *Env, call *Call, typed []logline.Labelled) (b batch, err error) {
+	bench, err := benchOf(ctx, env, call)
+	if err != nil {
+		return b, err
+	}
+	settings, err := env.Group.Settings(ctx)
+	if err != nil {
+		return b, err
+	}
+	watch := float64(knowledge.WatchSeconds(settings.Ceiling))
+	kept := map[int]bool{} // labels of which something was not read
+	for _, one := range typed {
+		label := boxLabelOf(one.Number)
+		unusual := one.Problem != "" && one.Value.Outcome.Seconds > 0 && one.Value.Outcome.Seconds <= trade.LongestWatchS
+		switch {
+		case one.Typed == "":
+			b.empty = append(b.empty, label)
+		case unusual && !slices.Contains(call.Replies, "yes"):
+			b.unusual = append(b.unusual, label+" "+one.Typed)
+			b.faults = append(b.faults, label+", "+echo(one.Typed)+": that is unusual. Is it right?")
+			kept[one.Number], b.stays = true, true
+		case one.Problem != "" && !unusual:
+			b.faults = append(b.faults, label+", "+echo(one.Typed)+": "+one.Problem)
+			kept[one.Number], b.stays = true, true
+		}
+	}
+	for _, one := range typed {
+		if one.Typed == "" || kept[one.Number] {
+			continue
+		}
+		test, assumed, err := batchTest(ctx, env, call, bench, one.Value, watch)
+		if words, theirs := faultWords(err); theirs {
+			b.faults = append(b.faults, boxLabelOf(one.Number)+", "+echo(one.Typed)+": "+words)
+			kept[one.Number], b.stays = true, true
+			continue
+		}
+		if err != nil {
+			return b, err
+		}
+		b.assume(assumed)
+		b.results = append(b.results, knowledge.BoxResult{Number: one.Number, Test: test})
+	}
+	b.results = slices.DeleteFunc(b.results, func(r knowledge.BoxResult) bool { return kept[r.Number] })
+	return b, nil
+}
+
+func boxLabelOf(number int) string { return fmt.Sprintf("B-%d", number) }
+
+// assume keeps what was taken as usual, each once.
+func (b *batch) assume(words []string) {
+	for _, w := range words {
+		if !strings.Contains("\n"+strings.Join(b.assumed, "\n")+"\n", "\n"+w+"\n") {
+			b.assumed = append(b.assumed, w)
+		}
+	}
+}
+
+// faultWords is what is wrong with a result, and whether it is the asker's to
+// put right.
+func faultWords(err error) (string, bool) {
+	var user *UserError
+	var field *trade.FieldError
+	switch {
+	case errors.As(err, &user):
+		return user.Error(), true
+	case errors.As(err, &field):
+		return sentence(field.Error()), true
+	}
+	return "", false
+}
+
+// benchOf is a line with what the options say of all tests of a session.
+func benchOf(ctx context.Context, env *Env, call *Call) (line logline.Line, err error) {
+	today, err := env.today(ctx)
+	if err != nil {
+		return line, err
+	}
+	line.Setup.Syringe.Name = trade.Supplied // the box knows the combination
+	return line, putOptions(&line, call, today)
+}
+
+// batchTest is one test of a session.
+func batchTest(ctx context.Context, env *Env, call *Call, bench logline.Line, v logline.Value, watch float64) (t knowledge.BenchTest, assumed []string, err error) {
+	line, o := bench, v.Outcome
+	if o.WatchedS == 0 {
+		o.WatchedS, _ = call.number("watched")
+	}
+	if !o.Flashback && o.WatchedS == 0 {
+		o.WatchedS = watch
+		assumed = append(assumed, "watched for "+exactSeconds(watch))
+	}
+	line.Outcomes, line.Film, line.Note = []logline.Outcome{o}, v.Film, v.Note
+	switch filmed := v.Film.Marks != ""; {
+	case v.Timing != nil:
+		line.Timing = v.Timing
+	case filmed && line.Timing != nil && line.Timing.Stopwatch:
+		line.Timing = nil // it holds for the tests in general, and not for this one
+	}
+	tests, more, err := testsOf(ctx, env, call, line)
+	if err != nil {
+		return t, nil, err
+	}
+	tests[0].Combination, tests[0].RequestKey = trade.Combination{}, ""
+	return tests[0], append(assumed, more...), nil
+}
+
+// ask offers a yes for what is logged after one only: what is unusual, and a result of
+// a syringe that was logged with another one before.
+func (b batch) ask(c *Card, call *Call, outcomes []knowledge.BoxOutcome) {
+	if len(b.unusual) > 0 {
+		again := Request{Command: batchName, Text: strings.Join(b.unusual, ", "), Values: maps.Clone(call.Values), Replies: []string{"yes"}}
+		delete(again.Values, resultsOption)
+		c.Choices = append(c.Choices, Choice{Label: "yes, log " + again.Text, Request: again})
+	}
+	for i, o := range outcomes {
+		if len(o.Earlier) == 0 || i >= len(b.results) {
+			continue
+		}
+		t := b.results[i].Test
+		if slices.ContainsFunc(o.Earlier, func(e knowledge.BenchTest) bool { return e.Outcome == t.Outcome && e.Seconds == t.Seconds }) {
+			continue
+		}
+		if c.Refused = false; strings.Contains(c.Title, "was logged before") {
+			c.Title = "Some of these syringes were logged before. Are these other tests of them?"
+		} else if len(b.results) == 1 || !strings.Contains(c.Title, "Some of") {
+			c.Title = fmt.Sprintf("%s was logged before: %s. Is %s another test of it?", boxLabelOf(o.Number), resultsOf(o.Earlier), resultWords(t))
+		}
+		again := Request{Command: logName, Values: combinationValues(o.Earlier[0].Combination), Link: call.Link}
+		again.Values["seconds"] = t.SecondsTyped
+		if t.Outcome == knowledge.None {
+			again.Values["seconds"] = string(knowledge.None)
+		}
+		again.Values["watched"], again.Values["pull"] = trimNumber(t.WatchedS), trimNumber(t.PullML)
+		again.Values["liquid"], again.Values["temperature"] = t.Liquid, trimNumber(t.LiquidC)
+		again.Values["timing"], again.Values["date"] = t.Timing, t.TestedOn
+		if t.Note != "" {
+			again.Values["note"] = t.Note
+		}
+		c.Choices = append(c.Choices, Choice{Label: "yes, log " + resultWords(t) + " for " + boxLabelOf(o.Number), Request: again})
+	}
+}

@@ -1,0 +1,70 @@
+package commands
+
+import (
+	"context"
+	"regexp"
+	"slices"
+
+	"holdbench/internal/knowledge"
+)
+
+const stockRemoveName = "stock remove"
+
+var stockRemoveCommand = &Command{
+	Name:     stockRemoveName,
+	Summary:  "Take out of your stock what you no longer hold; your tests of it stay in the log",
+	Help:     "The gel, and the needle or cannula where only that goes. All of the gel goes where none is named.",
+	Free:     true,
+	FreeHelp: "as in: Orrick Mid, or Orrick Mid 27G 13 mm",
+	Options:  stockOptions(),
+	Who:      anyMember,
+	Examples: []string{"/stock remove Orrick Mid"},
+	Run:      runStockRemove,
+}
+
+var everything = regexp.MustCompile(`(?i)^(?:all|everything|all of (?:it|them))$`)
+
+// runStockRemove takes out what was said; where no needle is named, all of the gel.
+func runStockRemove(ctx context.Context, env *Env, call *Call) (Card, error) {
+	m, said, err := stockSaid(ctx, env, call)
+	if err != nil {
+		return Card{}, err
+	}
+	if len(said) == 1 && everything.MatchString(said[0].gel) {
+		return Card{}, refuse("Name each gel that goes. Nothing was taken out.", "Everything at once is not taken out.")
+	}
+	items, back, err := readStock(ctx, env, call, said)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
+	if err != nil {
+		return Card{}, err
+	}
+	var gone []int64
+	var missing []string
+	c := Card{Title: "Out of your stock", Verdict: "Your tests of it stay in the log."}
+	for _, item := range items {
+		found := false
+		for _, h := range held {
+			if !item.covers(h.Combination) {
+				continue
+			}
+			found = true
+			if !slices.Contains(gone, h.ID) {
+				gone = append(gone, h.ID)
+				c.line("%s", stockWords(h.Combination))
+			}
+		}
+		if !found {
+			missing = append(missing, stockWords(item.combination))
+		}
+	}
+	if len(missing) > 0 {
+		return Card{}, refuse("/"+stockListName+" lists what you hold. Nothing was taken out.", "You do not hold %s.", listWords(missing))
+	}
+	if err := env.Group.RemoveStock(ctx, gone...); err != nil {
+		return Card{}, err
+	}
+	return shortened(c), nil
+}
