@@ -25,8 +25,8 @@ func TestWhatMembersSeeOfTheWeeklyPrompt(t *testing.T) {
 	hour := time.Now().UTC().Hour()
 	h := newHallAt(t, time.Date(2026, 11, 23, hour, 30, 0, 0, time.UTC)) // about noon in the group's zone
 	h.ada.AgreeToPings()
-	h.asks(h.ada, "choices", discordtest.Opt("mentions", true))
-	h.asks(h.ada, "stock", text("Dunmere Deep 30G 4 mm"))
+	h.asks(h.ada, "me choices", discordtest.Opt("mentions", true))
+	h.asks(h.ada, "stock add", text("Dunmere Deep 30G 4 mm"))
 	h.tick(t)
 	for _, seconds := range []string{"28.4", "31.2"} {
 		h.asks(h.bea, "log", discordtest.Opt("product", "Dunmere Deep"), discordtest.Opt("instrument", "30G 8 mm needle"), discordtest.Opt("seconds", seconds), discordtest.Opt("timing", "video 60 fps"))

@@ -15,9 +15,9 @@ import (
 func TestTheWeeklyPromptIsPostedOnceAndItsButtonsWork(t *testing.T) {
 	h := newHall(t)
 	h.ada.AgreeToPings()
-	wants(t, h.asks(h.ada, "choices", discordtest.Opt("mentions", true)).Text(), "be mentioned in reminders")
+	wants(t, h.asks(h.ada, "me choices", discordtest.Opt("mentions", true)).Text(), "be mentioned in reminders")
 	for _, u := range []*discordtest.User{h.ada, h.bea} { // Bea uses it too and has agreed to nothing
-		wants(t, h.asks(u, "stock", text("Dunmere Deep 30G 4 mm")).Text(), "Dunmere Deep, 30G 4 mm needle")
+		wants(t, h.asks(u, "stock add", text("Dunmere Deep 30G 4 mm")).Text(), "Dunmere Deep, 30G 4 mm needle")
 	}
 	h.tick(t)
 	h.tick(t)
@@ -97,7 +97,7 @@ func TestAPromptThatMayNotBePostedComesWhenItMay(t *testing.T) {
 
 func TestAClaimIsRemindedOfInPrivateAndItsButtonsWork(t *testing.T) {
 	h := newHall(t)
-	wants(t, h.asks(h.ada, "take", text("orrick mid 31G 8 mm"), discordtest.Opt("by", "tomorrow")).Text(), "Yours to test until")
+	wants(t, h.asks(h.ada, "totest take", text("orrick mid 31G 8 mm"), discordtest.Opt("by", "tomorrow")).Text(), "Yours to test until")
 	h.tick(t)
 	h.tick(t)
 	h.quiet(t)
@@ -115,7 +115,7 @@ func TestAClaimIsRemindedOfInPrivateAndItsButtonsWork(t *testing.T) {
 
 func TestAClosedInboxIsLeftInPeace(t *testing.T) {
 	h := newHall(t)
-	h.asks(h.ada, "take", text("orrick mid 31G 8 mm"), discordtest.Opt("by", "tomorrow"))
+	h.asks(h.ada, "totest take", text("orrick mid 31G 8 mm"), discordtest.Opt("by", "tomorrow"))
 	h.ada.CloseDMs()
 	h.tick(t)
 	wants(t, h.told.String(), "nobody to be reached", "claim reminder")
@@ -132,7 +132,7 @@ func TestAClosedInboxIsLeftInPeace(t *testing.T) {
 
 func TestWhoeverAskedAndAgreedIsToldOfANewVerdict(t *testing.T) {
 	h := newHall(t)
-	wants(t, h.asks(h.ada, "choices", discordtest.Opt("verdicts", true)).Text(), "be told when a verdict changes")
+	wants(t, h.asks(h.ada, "me choices", discordtest.Opt("verdicts", true)).Text(), "be told when a verdict changes")
 	for _, u := range []*discordtest.User{h.ada, h.bea} { // Bea asks and has not agreed
 		wants(t, h.asks(u, "hold", text("orrick mid 31g 8mm")).Text(), "UNTESTED")
 	}

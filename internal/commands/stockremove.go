@@ -56,7 +56,10 @@ func runStockRemove(ctx context.Context, env *Env, call *Call) (Card, error) {
 				c.line("%s", stockWords(h.Combination))
 			}
 		}
-		if !found {
+		switch {
+		case !found && item.combination.Product.ID == 0:
+			missing = append(missing, echo(item.said.gel))
+		case !found:
 			missing = append(missing, stockWords(item.combination))
 		}
 	}

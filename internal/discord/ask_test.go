@@ -135,7 +135,7 @@ func exampleOptions(cmd *commands.Command) []discordtest.Option {
 
 func TestTrainersCommandsAreForTrainers(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	if s.srv.Offered(s.ada, s.guild, "settings") || !s.srv.Offered(s.tess, s.guild, "settings") || s.srv.Offered(s.tess, s.tess.DM(), "settings") {
+	if s.srv.Offered(s.ada, s.guild, "trainer") || !s.srv.Offered(s.tess, s.guild, "trainer") || s.srv.Offered(s.tess, s.tess.DM(), "trainer") {
 		t.Error("offered to others than those who manage the server")
 	}
 	// An admin can open it to all: rights are checked again.

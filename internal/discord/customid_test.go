@@ -20,9 +20,9 @@ func TestARequestComesBackFromAButton(t *testing.T) {
 	b := looseBot(t)
 	at := place{server: "10"}
 	cases := map[string]commands.Request{
-		"a pin":        {Command: "tests", About: "12/30G 13 mm needle/3"},
+		"a pin":        {Command: "record tests", About: "12/30G 13 mm needle/3"},
 		"a text":       {Command: "hold", Text: "orrick mid & 100% <odd> text? a=b+c"},
-		"options":      {Command: "withdraw", Values: map[string]string{"test": "145", "reason": "100 % = all + more & ~"}},
+		"options":      {Command: "record withdraw", Values: map[string]string{"test": "145", "reason": "100 % = all + more & ~"}},
 		"typed":        commands.Typed("/record tests orrick product:x", commands.Asker{}),
 		"a link":       {Command: "log", Link: postBase + "1111111111111111111/2222222222222222222/3333333333333333333"},
 		"another link": {Command: "log", Link: "https://x.example/a?b=c&d"},

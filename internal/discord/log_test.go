@@ -160,7 +160,7 @@ func TestAButtonThatIsNoLongerKnownSaysSo(t *testing.T) {
 
 func TestAGelIsAddedToStockByAForm(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	listed := s.srv.Command(s.ada, s.guild, "stock add").Message()
+	listed := s.srv.Command(s.ada, s.guild, "stock list").Message()
 	wants(t, listed.Text(), "What you hold")
 	form := s.srv.Press(s.ada, listed, "add a gel").Modal()
 	noted := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Dunmere Deep"), discordtest.Opt("setups", "27G 13 mm\n25G 38 mm cannula")).Message()

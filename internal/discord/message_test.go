@@ -72,7 +72,7 @@ func nastyCard(rng *rand.Rand, caveats []string) commands.Card {
 		c.Choices = append(c.Choices, commands.Choice{Label: nasty(rng), Request: commands.Request{Command: "hold", Text: nasty(rng)}})
 	}
 	for range rng.IntN(40) {
-		c.Actions = append(c.Actions, commands.Action{Label: nasty(rng), Request: commands.Request{Command: "tests", Text: nasty(rng), Values: map[string]string{"product": nasty(rng)}}})
+		c.Actions = append(c.Actions, commands.Action{Label: nasty(rng), Request: commands.Request{Command: "record tests", Text: nasty(rng), Values: map[string]string{"product": nasty(rng)}}})
 	}
 	for range rng.IntN(20) {
 		c.Links = append(c.Links, commands.Link{Label: nasty(rng), URL: "https://chat.example/" + nasty(rng)})

@@ -3,6 +3,7 @@ package discord
 import (
 	"encoding/json"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -36,7 +37,7 @@ func TestEveryDeclarationIsWithinTheLimits(t *testing.T) {
 		}
 		checkTexts(t, d)
 	}
-	if len(all) < len(commands.All())+1 || len(all) > 100 {
+	if len(all) != len(commands.Menu())+1 || len(all) > 100 {
 		t.Errorf("%d declarations", len(all))
 	}
 }
@@ -44,40 +45,48 @@ func TestEveryDeclarationIsWithinTheLimits(t *testing.T) {
 // checkTexts: description, options, choices, and all of it together.
 func checkTexts(t *testing.T, d *discordgo.ApplicationCommand) {
 	t.Helper()
-	size := length(d.Name) + length(d.Description)
-	if n := length(d.Description); n < 1 || n > 100 || len(d.Options) > 25 {
-		t.Errorf("%s: description of %d, %d options", d.Name, n, len(d.Options))
+	if n := length(d.Description); n < 1 || n > 100 {
+		t.Errorf("%s: description of %d", d.Name, n)
+	}
+	if size := length(d.Name) + length(d.Description) + checkOptions(t, d.Name, d.Options); size > 8000 {
+		t.Errorf("%s has %d characters in all", d.Name, size)
+	}
+}
+
+// checkOptions is how many characters the options have, those of sub-commands too.
+func checkOptions(t *testing.T, of string, options []*discordgo.ApplicationCommandOption) (size int) {
+	t.Helper()
+	if len(options) > 25 {
+		t.Errorf("%s: %d options", of, len(options))
 	}
 	names, optional := map[string]bool{}, false
-	for _, o := range d.Options {
-		size += length(o.Name) + length(o.Description)
+	for _, o := range options {
+		size += length(o.Name) + length(o.Description) + checkOptions(t, of+" "+o.Name, o.Options)
 		if !documentedName.MatchString(o.Name) || strings.ToLower(o.Name) != o.Name || names[o.Name] {
-			t.Errorf("%s: option %q", d.Name, o.Name)
+			t.Errorf("%s: option %q", of, o.Name)
 		}
 		names[o.Name] = true
 		if n := length(o.Description); n < 1 || n > 100 || strings.HasSuffix(o.Description, "…") {
-			t.Errorf("%s %s: description %q", d.Name, o.Name, o.Description)
+			t.Errorf("%s %s: description %q", of, o.Name, o.Description)
 		}
 		if o.Required && optional {
-			t.Errorf("%s: %s is required and comes after one that is not", d.Name, o.Name)
+			t.Errorf("%s: %s is required and comes after one that is not", of, o.Name)
 		}
 		optional = optional || !o.Required
 		if len(o.Choices) > 25 || len(o.Choices) > 0 && o.Autocomplete {
-			t.Errorf("%s %s: %d choices, autocomplete %t", d.Name, o.Name, len(o.Choices), o.Autocomplete)
+			t.Errorf("%s %s: %d choices, autocomplete %t", of, o.Name, len(o.Choices), o.Autocomplete)
 		}
 		for _, c := range o.Choices {
 			size += length(c.Name) + length(c.Value.(string))
 			if n := length(c.Name); n < 1 || n > 100 {
-				t.Errorf("%s %s: choice %q", d.Name, o.Name, c.Name)
+				t.Errorf("%s %s: choice %q", of, o.Name, c.Name)
 			}
 		}
 		if o.MaxLength > 6000 || o.MinValue != nil && *o.MinValue > o.MaxValue {
-			t.Errorf("%s %s: %+v", d.Name, o.Name, o)
+			t.Errorf("%s %s: %+v", of, o.Name, o)
 		}
 	}
-	if size > 8000 {
-		t.Errorf("%s has %d characters in all", d.Name, size)
-	}
+	return size
 }
 
 func TestDeclarationsSayWhatTheCommandsSay(t *testing.T) {
@@ -86,10 +95,22 @@ func TestDeclarationsSayWhatTheCommandsSay(t *testing.T) {
 		declared[d.Name] = d
 	}
 	for _, cmd := range commands.All() {
-		d := declared[cmd.Name]
-		if d == nil || d.Description != cmd.Summary {
-			t.Errorf("%s: %+v", cmd.Name, d)
+		path := strings.Fields(cmd.Name)
+		d := declared[path[0]]
+		if d == nil {
+			t.Errorf("%s: not declared", cmd.Name)
 			continue
+		}
+		summary, options := d.Description, d.Options
+		for _, name := range path[1:] {
+			at := slices.IndexFunc(options, func(o *discordgo.ApplicationCommandOption) bool { return o.Name == name })
+			if at < 0 {
+				t.Fatalf("%s: not declared", cmd.Name)
+			}
+			summary, options = options[at].Description, options[at].Options
+		}
+		if summary != cmd.Summary {
+			t.Errorf("%s: %q", cmd.Name, summary)
 		}
 		if trainers := d.DefaultMemberPermissions != nil; trainers != commands.ForTrainers(cmd) || trainers && *d.DefaultMemberPermissions != permManageServer {
 			t.Errorf("%s: permissions %v", cmd.Name, d.DefaultMemberPermissions)
@@ -104,18 +125,18 @@ func TestDeclarationsSayWhatTheCommandsSay(t *testing.T) {
 		if cmd.Free {
 			free = 1
 		}
-		if len(d.Options) != len(cmd.Options)+free {
-			t.Errorf("%s: %d options, declared %d", cmd.Name, len(d.Options), len(cmd.Options))
+		if len(options) != len(cmd.Options)+free {
+			t.Errorf("%s: %d options, declared %d", cmd.Name, len(options), len(cmd.Options))
 		}
 		for _, o := range cmd.Options {
-			checkOption(t, cmd, d, o)
+			checkOption(t, cmd, options, o)
 		}
 	}
 }
 
-func checkOption(t *testing.T, cmd *commands.Command, d *discordgo.ApplicationCommand, o commands.Option) {
+func checkOption(t *testing.T, cmd *commands.Command, options []*discordgo.ApplicationCommandOption, o commands.Option) {
 	t.Helper()
-	for _, got := range d.Options {
+	for _, got := range options {
 		if got.Name != o.Name {
 			continue
 		}

@@ -98,14 +98,14 @@ func seeDefend(_ *testing.T, v *sight) {
 		v.did(what, m.Text())
 		return m
 	}
-	question := ask("/explain negative assumed:1 in 200 text:orrick 25g 38mm cannula placements:12", "negative",
+	question := ask("/explain negative assumed:1 in 200 text:orrick 25g 38mm cannula placements:12", "explain negative",
 		discordtest.Opt("assumed", "1 in 200"), discordtest.Opt("text", "orrick 25g 38mm cannula"), discordtest.Opt("placements", 12))
 	v.did("‹Orrick Firm, 25G 38 mm cannula›", s.srv.Select(s.ada, question, "Orrick Firm, 25G 38 mm cannula").Message().Text())
 	v.did("@Holdbench what does a negative mean for tamsel soft 30g half inch, 1 in 200",
 		s.srv.Mention(s.ada, s.guild, "what does a negative mean for tamsel soft 30g half inch, 1 in 200").Message().Text())
 	v.did("[what sets the pace], under an answer on Orrick Mid, 27G 13 mm needle", s.srv.Press(s.ada, s.held(s.ada), "what sets the pace").Message().Text())
 	v.did("[limits], under /holdbench method", s.srv.Press(s.ada, s.srv.Command(s.ada, s.guild, "holdbench method").Message(), "limits").Message().Text())
-	ask("/group spread", "spread")
+	ask("/group spread", "group spread")
 }
 
 func seePicture(_ *testing.T, v *sight) {

@@ -36,7 +36,7 @@ func filing(t *testing.T, card commands.Card) *scene {
 	t.Helper()
 	s := stage(t, discordtest.Options{})
 	s.bot.answer = func(ctx context.Context, env *commands.Env, req commands.Request) commands.Card {
-		if req.Command == "products" || req.Command == "compare" {
+		if req.Command == "group gels" || req.Command == "group compare" {
 			return card
 		}
 		return commands.Answer(ctx, env, req)

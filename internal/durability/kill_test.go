@@ -59,7 +59,7 @@ func logOne(ctx context.Context, r *room, key string, n int) error {
 		return nil
 	}
 	request := logRequest("", "", "", "")
-	request.Command, request.Values = "withdraw", map[string]string{"test": number, "reason": "a slip"}
+	request.Command, request.Values = "record withdraw", map[string]string{"test": number, "reason": "a slip"}
 	if card := r.ask(ctx, request); !strings.Contains(card.Verdict, "no longer counts") {
 		return fmt.Errorf("not withdrawn: %s\n%s", card.Text(), r.log)
 	}

@@ -17,7 +17,7 @@ func TestPicturesAreWrittenAndNothingIsOverwritten(t *testing.T) {
 	if err := os.WriteFile(mine, []byte("my own"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	got := serve(t, Room{Files: Folder{Path: folder}}, strings.NewReader("/explain picture alder one 30g 13mm\n/picture alder two 30g 13mm\n"))
+	got := serve(t, Room{Files: Folder{Path: folder}}, strings.NewReader("/explain picture alder one 30g 13mm\n/explain picture alder two 30g 13mm\n"))
 	second, third := filepath.Join(folder, "picture-2.png"), filepath.Join(folder, "picture-3.png")
 	wants(t, got, "\n  picture: "+second+"\n", "\n  picture: "+third+"\n")
 	if kept, err := os.ReadFile(mine); err != nil || string(kept) != "my own" {

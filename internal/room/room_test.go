@@ -82,7 +82,7 @@ func TestNumberWithoutChoicesIsAQuestion(t *testing.T) {
 
 func TestQuitEndsTheRoom(t *testing.T) {
 	for _, word := range []string{"quit", "/quit", "EXIT", "bye"} {
-		got := serve(t, Room{}, strings.NewReader(word+"\n/products\n"))
+		got := serve(t, Room{}, strings.NewReader(word+"\n/group gels\n"))
 		if got != "" {
 			t.Errorf("after %s:\n%s", word, got)
 		}
@@ -101,7 +101,7 @@ func TestPromptIsShownOnATerminal(t *testing.T) {
 }
 
 func TestVeryLongLineIsAnsweredAndTheNextToo(t *testing.T) {
-	got := serve(t, Room{}, strings.NewReader(strings.Repeat("orrick ", 150_000)+"\n/products\n"))
+	got := serve(t, Room{}, strings.NewReader(strings.Repeat("orrick ", 150_000)+"\n/group gels\n"))
 	wants(t, got, "longer than 2000 characters", "Gels on the group's list: 2")
 	if len(got) > 10_000 {
 		t.Errorf("%d bytes of answer", len(got))
