@@ -61,11 +61,11 @@ func TestNothingIsConfirmedOnceTheStoreIsGoneAndHealthSaysSo(t *testing.T) {
 	}
 	p := startProgram(t, append(append(environ, own...), toBeSeen))
 	offered(t, srv, ada, guild)
-	log := func() string {
+	log := func(seconds string) string { // the same seconds twice would be asked about
 		return srv.Command(ada, guild, "log", discordtest.Opt("product", "Orrick Mid"),
-			discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", "4.2")).Message().Text()
+			discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", seconds)).Message().Text()
 	}
-	wants(t, log(), "Logged as test 1")
+	wants(t, log("4.2"), "Logged as test 1")
 	healthz := p.address(t) + "/healthz"
 	if status, text := page(t, healthz); status != http.StatusOK {
 		t.Fatalf("%d\n%s", status, text)
@@ -73,7 +73,7 @@ func TestNothingIsConfirmedOnceTheStoreIsGoneAndHealthSaysSo(t *testing.T) {
 	if err := os.Remove(store); err != nil {
 		t.Fatal(err)
 	}
-	said := log()
+	said := log("4.3")
 	wants(t, said, "The log cannot be reached", "Whether what you sent was stored is not certain")
 	if strings.Contains(said, "Logged") {
 		t.Errorf("confirmed: %s", said)
@@ -95,7 +95,13 @@ func TestWhatSomebodyMustPutRightEndsWithThree(t *testing.T) {
 			t.Errorf("%v: exit code %d", passing, got)
 		}
 	}
-	if got := bot(t, []string{"HOLDBENCH_HOLD_CEILING_S=never"}, ""); exitCode(got.err) != exitUseless {
-		t.Errorf("wrong settings: exit code %d, %v", exitCode(got.err), got.err)
+	for scene, got := range map[string]outcome{
+		"a wrong setting":    bot(t, []string{"HOLDBENCH_HOLD_CEILING_S=never"}, ""),
+		"an unknown setting": bot(t, []string{"HOLDBENCH_STOR_PATH=x"}, "", "ask", "x"),
+		"no settings file":   bot(t, nil, "", "--config", "none.yaml", "ask", "x"),
+	} {
+		if exitCode(got.err) != exitUseless {
+			t.Errorf("%s: exit code %d, %v", scene, exitCode(got.err), got.err)
+		}
 	}
 }

@@ -192,8 +192,6 @@ func TestCalledWrongly(t *testing.T) {
 func TestFailuresExitWithOne(t *testing.T) {
 	cases := map[string]outcome{
 		"import into the demo": bot(t, nil, "", "import", "tests", demoFile("tests")),
-		"unknown setting":      bot(t, []string{"HOLDBENCH_STOR_PATH=x"}, "", "ask", "x"),
-		"no settings file":     bot(t, nil, "", "--config", "none.yaml", "ask", "x"),
 		"store is a folder":    bot(t, []string{"HOLDBENCH_STORE_PATH=" + t.TempDir()}, "", "ask", "x"),
 		"no such file":         bot(t, ownStore(t), "", "import", "tests", "none.csv"),
 	}
