@@ -101,7 +101,7 @@ func nightly(settings config.Config) (*jobs.Nightly, error) {
 }
 
 // backUpNightly makes the nightly backups until ctx ends.
-func backUpNightly(ctx context.Context, store *knowledge.Store, n *jobs.Nightly, log *slog.Logger) error {
+func backUpNightly(ctx context.Context, store *knowledge.Store, n *jobs.Nightly, log *slog.Logger) {
 	nobody := func(string) bool { return false } // nothing is said to any community here
-	return (&jobs.Runner{Store: store, Now: time.Now, Log: log, Serves: nobody, Nightly: n}).Run(ctx)
+	(&jobs.Runner{Store: store, Now: time.Now, Log: log, Serves: nobody, Nightly: n}).Run(ctx)
 }

@@ -34,7 +34,7 @@ type spreadTurn struct {
 func (g *Group) takeSpreadTurn(ctx context.Context, asked bool) (turn string, mine bool, err error) {
 	last, there, err := g.lastTurn(ctx)
 	now := g.store.now()
-	if err != nil || there && last.ended == "" && now.Sub(last.begun) < turnLease {
+	if err != nil || there && last.ended == "" && leased(last.begun, now, turnLease) {
 		return "", false, err
 	}
 	next := spreadTurn{turn: rand.Text(), begun: now, model: estimateModel}
@@ -42,7 +42,7 @@ func (g *Group) takeSpreadTurn(ctx context.Context, asked bool) (turn string, mi
 	if next.log, err = g.logVersion(ctx, q); err != nil {
 		return "", false, err
 	}
-	if !asked && there && last.ended != "" && last.model == next.model && (last.log == next.log || now.Sub(last.begun) < learnEvery) {
+	if !asked && there && last.ended != "" && last.model == next.model && (last.log == next.log || leased(last.begun, now, learnEvery)) {
 		return "", false, nil // before a long log is counted
 	}
 	repeats, due, err := g.learningDue(ctx, q, last, next, asked)
@@ -68,7 +68,7 @@ func (g *Group) learningDue(ctx context.Context, q querier, last, next spreadTur
 		due = true
 	case r.Enough():
 		moved := math.Abs(float64(r.Repeats - last.repeats))
-		due = last.ended == "" || last.model != next.model || moved >= learnGrowth*float64(last.repeats) || next.begun.Sub(last.begun) >= learnAnyway
+		due = last.ended == "" || last.model != next.model || moved >= learnGrowth*float64(last.repeats) || !leased(last.begun, next.begun, learnAnyway)
 	}
 	return r.Repeats, due, nil
 }
