@@ -54,12 +54,13 @@ func exitCode(err error) int {
 }
 
 // startingAgainIsUseless tells a supervisor apart what may pass from what does not:
-// settings that are wrong, a refused token, a store that is missing, damaged or not
-// for this program, or does not let it in.
+// settings that are wrong, a refused token or one that another program serves from
+// the same store, a store that is missing, damaged or not for this program, or does
+// not let it in.
 func startingAgainIsUseless(err error) bool {
 	for _, lasting := range []error{
 		gateway.ErrForGood, errSettings, errMissing, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore,
-		knowledge.ErrReadOnly, knowledge.ErrNotLetIn, knowledge.ErrNoDatabase,
+		knowledge.ErrReadOnly, knowledge.ErrNotLetIn, knowledge.ErrNoDatabase, knowledge.ErrReserved,
 	} {
 		if errors.Is(err, lasting) {
 			return true

@@ -46,6 +46,21 @@ func (f sqliteFile) name() string { return f.path }
 
 func (f sqliteFile) file() (fs.FileInfo, error) { return os.Stat(f.path) }
 
+func (f sqliteFile) lockFile() (*os.File, error) {
+	path, err := behindLinks(f.path)
+	if err != nil {
+		return nil, err
+	}
+	file, err := os.OpenFile(path+".lock", os.O_CREATE|os.O_RDWR, 0o600)
+	if err != nil {
+		return nil, err
+	}
+	if err := ownAlike(file.Name(), path); err != nil {
+		return nil, errors.Join(err, file.Close())
+	}
+	return file, nil
+}
+
 func (sqliteFile) folder() string { return "sqlite" }
 
 // open opens the one connection that writes and the pool that reads.
