@@ -23,6 +23,7 @@ func storeAndBackups(t *testing.T) (environ []string, store, backups string) {
 func TestAStoreThatWentMissingIsFoundedOnlyWhenAskedTo(t *testing.T) {
 	for scene, lose := range map[string]func(store, backups string) error{
 		"deleted": func(store, _ string) error { return os.Remove(store) },
+		"emptied": func(store, _ string) error { return os.Truncate(store, 0) },
 		"its disk is not there": func(store, _ string) error {
 			return errors.Join(os.Remove(store), os.Remove(store+".founded"))
 		},
@@ -41,7 +42,7 @@ func TestAStoreThatWentMissingIsFoundedOnlyWhenAskedTo(t *testing.T) {
 			t.Errorf("%s: started, %v", scene, got.err)
 		}
 		wants(t, bot(t, environ, "", "check").stdout, "WRONG Store: the store is missing")
-		if _, err := os.Stat(store); !errors.Is(err, os.ErrNotExist) {
+		if info, err := os.Stat(store); err == nil && info.Size() > 0 || err != nil && !errors.Is(err, os.ErrNotExist) {
 			t.Errorf("%s: there is a file: %v", scene, err)
 		}
 		wants(t, mustRun(t, environ, "", "found"), "Founded: an empty store at "+store)

@@ -17,6 +17,7 @@ import (
 
 	"holdbench/config"
 	"holdbench/internal/discord/gateway"
+	"holdbench/internal/inside"
 	"holdbench/internal/knowledge"
 )
 
@@ -59,7 +60,7 @@ func exitCode(err error) int {
 // not let it in.
 func startingAgainIsUseless(err error) bool {
 	for _, lasting := range []error{
-		gateway.ErrForGood, errSettings, errMissing, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore,
+		gateway.ErrForGood, errSettings, errMissing, inside.ErrOpen, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore,
 		knowledge.ErrReadOnly, knowledge.ErrNotLetIn, knowledge.ErrNoDatabase, knowledge.ErrReserved,
 	} {
 		if errors.Is(err, lasting) {

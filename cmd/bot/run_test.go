@@ -192,7 +192,6 @@ func TestCalledWrongly(t *testing.T) {
 func TestFailuresExitWithOne(t *testing.T) {
 	cases := map[string]outcome{
 		"import into the demo": bot(t, nil, "", "import", "tests", demoFile("tests")),
-		"store is a folder":    bot(t, []string{"HOLDBENCH_STORE_PATH=" + t.TempDir()}, "", "ask", "x"),
 		"no such file":         bot(t, ownStore(t), "", "import", "tests", "none.csv"),
 	}
 	for scene, got := range cases {

@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 
 	"github.com/mattn/go-sqlite3"
@@ -89,6 +90,9 @@ func recognise(ctx context.Context, path string, s Schema, newest int) error {
 	file, err := os.OpenFile(path, os.O_RDWR, 0)
 	if errors.Is(err, fs.ErrNotExist) {
 		return createEmpty(path)
+	}
+	if errors.Is(err, syscall.EISDIR) {
+		return fmt.Errorf("%w: it is a folder", ErrNotAStore)
 	}
 	if err != nil {
 		return err

@@ -51,6 +51,7 @@ func openAs(ctx context.Context, address string, form database.Schema, options .
 		db: db, now: time.Now, vocabularies: newVocabularyCache(),
 		files: cache.New[int64](mostFileBytes, (*productFile).bytes),
 	}
+	s.traces.Store(true) // the program before may have been killed before it was done
 	for _, option := range options {
 		option(s)
 	}
