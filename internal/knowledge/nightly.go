@@ -50,7 +50,7 @@ func (s *Store) BackupMade(ctx context.Context, night, file string, bytes int64)
 }
 
 // BackupFailed notes that a night's backup could not be made. It may be claimed
-// again an hour after it was.
+// again an hour after it was. What another program has made meanwhile stays made.
 func (s *Store) BackupFailed(ctx context.Context, night string) (err error) {
 	defer wrap(&err, "backup of %s failed", night)
 	return s.endBackup(ctx, night, "failed", "", 0)
@@ -60,7 +60,7 @@ func (s *Store) endBackup(ctx context.Context, night, state, file string, bytes 
 	return s.inTx(ctx, func(q querier) error {
 		_, err := q.Exec(ctx, `
 			UPDATE backups SET state = ?, ended_at = ?, file = ?, bytes = ?
-			WHERE night = ?`, state, formatTime(s.now()), file, bytes, night)
+			WHERE night = ? AND (state <> 'made' OR ? = 'made')`, state, formatTime(s.now()), file, bytes, night, state)
 		return err
 	})
 }

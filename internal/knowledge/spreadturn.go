@@ -109,12 +109,16 @@ func (g *Group) claimTurn(ctx context.Context, last spreadTurn, there bool, next
 }
 
 // endTurn ends a turn and puts what was learned in force, nil for nothing. A turn
-// that was taken by another meanwhile changes nothing.
+// that was taken by another meanwhile changes nothing: then nobody has looked, for
+// the other says what it has learned.
 func (g *Group) endTurn(ctx context.Context, turn string, next *GroupSpread, o *SpreadOutcome) error {
 	return g.store.inTx(ctx, func(q querier) error {
 		ended, err := q.Exec(ctx, `
 			UPDATE spread_turns SET ended_at = ?
 			WHERE community_id = ? AND turn = ? AND ended_at = ''`, formatTime(g.store.now()), g.id, turn)
+		if ended == 0 {
+			*o = SpreadOutcome{}
+		}
 		if err != nil || ended == 0 || next == nil {
 			return err
 		}
