@@ -63,7 +63,7 @@ var mayImport = map[string][]string{
 	// Where it is asked, and what is said unasked.
 	"internal/jobs": {
 		"holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/knowledge", "holdbench/internal/say",
-		"holdbench/internal/trade", "github.com/robfig/cron/v3",
+		"holdbench/internal/trade",
 	},
 	"internal/room":            {"holdbench/internal/commands"},
 	"internal/discord/api":     {"github.com/bwmarrin/discordgo", "golang.org/x/time/rate"}, // requests, knows no command

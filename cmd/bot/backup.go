@@ -83,15 +83,17 @@ func counted(n int, one, many string) string {
 }
 
 // nightly is the backup that the settings ask for each night, nil for none.
+//
+// Errors: errSettings.
 func nightly(settings config.Config) (*jobs.Nightly, error) {
 	b := settings.Backup
 	if b.Folder == "" || settings.Store.Address() == "" {
 		return nil, nil
 	}
 	if info, err := os.Stat(b.Folder); err != nil {
-		return nil, fmt.Errorf("backup.folder: %w", err)
+		return nil, fmt.Errorf("%w: backup.folder: %w", errSettings, err)
 	} else if !info.IsDir() {
-		return nil, fmt.Errorf("backup.folder: %s is not a folder", b.Folder)
+		return nil, fmt.Errorf("%w: backup.folder: %s is not a folder", errSettings, b.Folder)
 	}
 	zone, err := time.LoadLocation(settings.Community.Zone)
 	if err != nil {
@@ -101,7 +103,7 @@ func nightly(settings config.Config) (*jobs.Nightly, error) {
 }
 
 // backUpNightly makes the nightly backups until ctx ends.
-func backUpNightly(ctx context.Context, store *knowledge.Store, n *jobs.Nightly, log *slog.Logger) error {
+func backUpNightly(ctx context.Context, store *knowledge.Store, n *jobs.Nightly, log *slog.Logger) {
 	nobody := func(string) bool { return false } // nothing is said to any community here
-	return (&jobs.Runner{Store: store, Now: time.Now, Log: log, Serves: nobody, Nightly: n}).Run(ctx)
+	(&jobs.Runner{Store: store, Now: time.Now, Log: log, Serves: nobody, Nightly: n}).Run(ctx)
 }

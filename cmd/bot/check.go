@@ -7,11 +7,13 @@ import (
 	"log/slog"
 	"net"
 	"os"
+	"time"
 
 	"holdbench/config"
 	"holdbench/internal/commands"
 	"holdbench/internal/discord"
 	"holdbench/internal/discord/api"
+	"holdbench/internal/knowledge"
 )
 
 func checkSubcommand() subcommand {
@@ -33,6 +35,10 @@ func runCheck(ctx context.Context, call *invocation) (err error) {
 	findings := call.checkSettings(settings)
 	store, found := checkStore(ctx, settings)
 	findings = append(findings, store, checkBackups(settings, found))
+	findings = append(findings, checkReaders(settings)...)
+	for _, noted := range knowledge.Ahead(found.Noted, time.Now()) {
+		findings = append(findings, wrong("Clock: %s. Set this machine's clock right, if it is not; what is due is done all the same.", noted))
+	}
 	findings = append(findings, checkDiscord(ctx, settings, call.logger(settings.Log))...)
 	wrong := 0
 	for _, f := range findings {

@@ -7,6 +7,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
+
+	"holdbench/internal/knowledge"
 )
 
 // checked is what the check says of a store, without a token: the rest is looked at
@@ -87,6 +90,43 @@ func TestCheckWarnsOfATokenThatOthersCanRead(t *testing.T) {
 	if got := bot(t, environ, "", "check"); strings.Contains(got.stdout, "others can read") || strings.Contains(got.stdout+got.err.Error(), "not-a-real-token") {
 		t.Errorf("%v\n%s", got.err, got.stdout)
 	}
+}
+
+func TestCheckSaysWhenOthersCanReadTheStoreOrItsBackup(t *testing.T) {
+	environ, store, backups := storeAndBackups(t)
+	mustRun(t, environ, "", "import", "products", demoFile("products"))
+	copied := filepath.Join(backups, "holdbench-000001-2026-06-10.db")
+	mustRun(t, environ, "", "backup", copied)
+	for _, path := range []string{store, copied} {
+		if got := checked(t, environ...); strings.Contains(got, "others can read") {
+			t.Errorf("as they are made:\n%s", got)
+		}
+		for _, mode := range []os.FileMode{0o644, 0o640} {
+			if err := os.Chmod(path, mode); err != nil {
+				t.Fatal(err)
+			}
+			wants(t, checked(t, environ...), ": others can read "+path, "chmod 600 "+path)
+		}
+		if err := os.Chmod(path, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// The store of a machine whose clock was ahead by years.
+func TestCheckSaysThatTheClockWasPutBack(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "our.db")
+	store, err := knowledge.Open(t.Context(), path, knowledge.WithClock(func() time.Time { return time.Now().AddDate(12, 0, 0) }))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if mine, err := store.ClaimBackup(t.Context(), "2040-01-01"); err != nil || !mine {
+		t.Fatal(mine, err)
+	}
+	if err := store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	wants(t, checked(t, "HOLDBENCH_STORE_PATH="+path), "WRONG Clock: the latest backup is noted at ", "is still to come")
 }
 
 func write(t *testing.T, path, text string) {

@@ -4,13 +4,17 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
 	"holdbench/config"
 	"holdbench/internal/discord"
+	"holdbench/internal/jobs"
 	"holdbench/internal/knowledge"
 )
 
@@ -48,6 +52,27 @@ func checkFile(ctx context.Context, path string) (discord.Finding, knowledge.Ins
 	}
 	return right("Store: whole, %s: %s", versionWords(found), inspectionWords(found)), found
 }
+
+// checkReaders says of the store, and of its latest backup, whether others than its
+// owner can read it: it holds names, and who tested what.
+func checkReaders(settings config.Config) (open []discord.Finding) {
+	files := map[string]string{"Store": settings.Store.Path}
+	if folder := settings.Backup.Folder; folder != "" {
+		if made, err := jobs.Backups(folder); err == nil && len(made) > 0 {
+			files["Backups"] = filepath.Join(folder, made[len(made)-1])
+		}
+	}
+	for _, what := range slices.Sorted(maps.Keys(files)) {
+		path := files[what]
+		if info, err := os.Stat(path); path != "" && err == nil && readableByOthers(info) {
+			open = append(open, wrong("%s: others can read %s, and it has names in it; chmod 600 %s.", what, path, path))
+		}
+	}
+	return open
+}
+
+// readableByOthers reports whether anybody but its owner may do anything with a file.
+func readableByOthers(info fs.FileInfo) bool { return info.Mode().Perm()&0o077 != 0 }
 
 // wayOut is what to do about a file that cannot be used.
 func wayOut(err error) string {

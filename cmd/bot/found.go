@@ -35,7 +35,7 @@ func runFound(ctx context.Context, call *invocation) error {
 	if settings.Store.URL != "" {
 		return errors.New("the store is in PostgreSQL: make an empty database there, and the first start makes the store")
 	}
-	if _, err := os.Stat(path); !errors.Is(err, fs.ErrNotExist) {
+	if there, err := isThere(path); there || err != nil {
 		return errors.Join(fmt.Errorf("%s is there already", path), err)
 	}
 	store, err := knowledge.Open(ctx, path)
@@ -49,8 +49,18 @@ func runFound(ctx context.Context, call *invocation) error {
 	return err
 }
 
-// openOwn opens the store of the settings. A file that is missing is made where no
-// store has been before.
+// isThere reports whether there is a store, or anything else, at a path. A file with
+// nothing in it is none.
+func isThere(path string) (bool, error) {
+	info, err := os.Stat(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	return err == nil && (info.IsDir() || info.Size() > 0), err
+}
+
+// openOwn opens the store of the settings. A file that is missing, or empty, is made
+// a store where none has been before.
 //
 // Errors: errMissing, and those of knowledge.Open.
 func openOwn(ctx context.Context, settings config.Config) (*knowledge.Store, error) {
@@ -70,8 +80,8 @@ func openOwn(ctx context.Context, settings config.Config) (*knowledge.Store, err
 // notLost refuses to make a store where a mark or a backup tells that there was one.
 func notLost(settings config.Config) error {
 	path := settings.Store.Path
-	if _, err := os.Stat(path); settings.Store.URL != "" || !errors.Is(err, fs.ErrNotExist) {
-		return nil
+	if there, err := isThere(path); there || err != nil || path == "" {
+		return nil // what is there is looked at when it is opened
 	}
 	signs := marks(settings)
 	if folder := settings.Backup.Folder; folder != "" {

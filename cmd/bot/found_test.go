@@ -23,6 +23,7 @@ func storeAndBackups(t *testing.T) (environ []string, store, backups string) {
 func TestAStoreThatWentMissingIsFoundedOnlyWhenAskedTo(t *testing.T) {
 	for scene, lose := range map[string]func(store, backups string) error{
 		"deleted": func(store, _ string) error { return os.Remove(store) },
+		"emptied": func(store, _ string) error { return os.Truncate(store, 0) },
 		"its disk is not there": func(store, _ string) error {
 			return errors.Join(os.Remove(store), os.Remove(store+".founded"))
 		},
@@ -41,7 +42,7 @@ func TestAStoreThatWentMissingIsFoundedOnlyWhenAskedTo(t *testing.T) {
 			t.Errorf("%s: started, %v", scene, got.err)
 		}
 		wants(t, bot(t, environ, "", "check").stdout, "WRONG Store: the store is missing")
-		if _, err := os.Stat(store); !errors.Is(err, os.ErrNotExist) {
+		if info, err := os.Stat(store); err == nil && info.Size() > 0 || err != nil && !errors.Is(err, os.ErrNotExist) {
 			t.Errorf("%s: there is a file: %v", scene, err)
 		}
 		wants(t, mustRun(t, environ, "", "found"), "Founded: an empty store at "+store)
@@ -61,7 +62,7 @@ func TestNothingIsConfirmedOnceTheStoreIsGoneAndHealthSaysSo(t *testing.T) {
 	}
 	p := startProgram(t, append(append(environ, own...), toBeSeen))
 	offered(t, srv, ada, guild)
-	log := func(seconds string) string {
+	log := func(seconds string) string { // the same seconds twice would be asked about
 		return srv.Command(ada, guild, "log", discordtest.Opt("product", "Orrick Mid"),
 			discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", seconds)).Message().Text()
 	}
@@ -73,7 +74,7 @@ func TestNothingIsConfirmedOnceTheStoreIsGoneAndHealthSaysSo(t *testing.T) {
 	if err := os.Remove(store); err != nil {
 		t.Fatal(err)
 	}
-	said := log("5.1")
+	said := log("4.3")
 	wants(t, said, "The log cannot be reached", "Whether what you sent was stored is not certain")
 	if strings.Contains(said, "Logged") {
 		t.Errorf("confirmed: %s", said)
@@ -95,7 +96,13 @@ func TestWhatSomebodyMustPutRightEndsWithThree(t *testing.T) {
 			t.Errorf("%v: exit code %d", passing, got)
 		}
 	}
-	if got := bot(t, []string{"HOLDBENCH_HOLD_CEILING_S=never"}, ""); exitCode(got.err) != exitUseless {
-		t.Errorf("wrong settings: exit code %d, %v", exitCode(got.err), got.err)
+	for scene, got := range map[string]outcome{
+		"a wrong setting":    bot(t, []string{"HOLDBENCH_HOLD_CEILING_S=never"}, ""),
+		"an unknown setting": bot(t, []string{"HOLDBENCH_STOR_PATH=x"}, "", "ask", "x"),
+		"no settings file":   bot(t, nil, "", "--config", "none.yaml", "ask", "x"),
+	} {
+		if exitCode(got.err) != exitUseless {
+			t.Errorf("%s: exit code %d, %v", scene, exitCode(got.err), got.err)
+		}
 	}
 }

@@ -56,6 +56,16 @@ func (s *servers) sources(log *slog.Logger) inside.Sources {
 			return lanes
 		},
 	}
+	sources.Warnings = func(ctx context.Context) (warnings []string) {
+		ahead, err := s.store.TimesAhead(ctx)
+		if err != nil {
+			return nil // the store does not answer, and that is told
+		}
+		for _, noted := range ahead {
+			warnings = append(warnings, "clock: "+noted.String())
+		}
+		return warnings
+	}
 	if s.settings.Backup.Folder != "" {
 		sources.LastBackup = s.store.LastBackup
 	}

@@ -42,7 +42,7 @@ func (call *invocation) openFiles(settings config.Config) []string {
 		if path == "" || call.isCredential(path) {
 			continue
 		}
-		if info, err := os.Stat(path); err == nil && info.Mode().Perm()&0o077 != 0 {
+		if info, err := os.Stat(path); err == nil && readableByOthers(info) {
 			open = append(open, path)
 		}
 	}

@@ -17,6 +17,7 @@ import (
 
 	"holdbench/config"
 	"holdbench/internal/discord/gateway"
+	"holdbench/internal/inside"
 	"holdbench/internal/knowledge"
 )
 
@@ -54,12 +55,13 @@ func exitCode(err error) int {
 }
 
 // startingAgainIsUseless tells a supervisor apart what may pass from what does not:
-// settings that are wrong, a refused token, a store that is missing, damaged or not
-// for this program, or does not let it in.
+// settings that are wrong, a refused token or one that another program serves from
+// the same store, a store that is missing, damaged or not for this program, or does
+// not let it in.
 func startingAgainIsUseless(err error) bool {
 	for _, lasting := range []error{
-		gateway.ErrForGood, errSettings, errMissing, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore,
-		knowledge.ErrReadOnly, knowledge.ErrNotLetIn, knowledge.ErrNoDatabase,
+		gateway.ErrForGood, errSettings, errMissing, inside.ErrOpen, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore,
+		knowledge.ErrReadOnly, knowledge.ErrNotLetIn, knowledge.ErrNoDatabase, knowledge.ErrReserved,
 	} {
 		if errors.Is(err, lasting) {
 			return true

@@ -58,7 +58,7 @@ func mustRun(t testing.TB, environ []string, stdin string, args ...string) strin
 }
 
 func TestRoomWithNoSettingsIsTheDemo(t *testing.T) {
-	got := mustRun(t, nil, "hold time for Orrick Mid on 27G 13 mm\n/help\n")
+	got := mustRun(t, nil, "hold time for Orrick Mid on 27G 13 mm\n/holdbench help\n")
 	wants(t, got, config.DemoName, "invented", "Orrick Mid, 27G 13 mm needle, supplied syringe\n", "outside a vessel", "/hold")
 }
 
@@ -189,20 +189,14 @@ func TestCalledWrongly(t *testing.T) {
 	}
 }
 
-func TestExitCodesOfFailures(t *testing.T) {
-	cases := map[string]struct {
-		got  outcome
-		code int
-	}{
-		"import into the demo": {bot(t, nil, "", "import", "tests", demoFile("tests")), exitFailed},
-		"unknown setting":      {bot(t, []string{"HOLDBENCH_STOR_PATH=x"}, "", "ask", "x"), exitUseless},
-		"no settings file":     {bot(t, nil, "", "--config", "none.yaml", "ask", "x"), exitUseless},
-		"store is a folder":    {bot(t, []string{"HOLDBENCH_STORE_PATH=" + t.TempDir()}, "", "ask", "x"), exitFailed},
-		"no such file":         {bot(t, ownStore(t), "", "import", "tests", "none.csv"), exitFailed},
+func TestFailuresExitWithOne(t *testing.T) {
+	cases := map[string]outcome{
+		"import into the demo": bot(t, nil, "", "import", "tests", demoFile("tests")),
+		"no such file":         bot(t, ownStore(t), "", "import", "tests", "none.csv"),
 	}
-	for scene, c := range cases {
-		if exitCode(c.got.err) != c.code {
-			t.Errorf("%s: exit code %d, want %d, %v", scene, exitCode(c.got.err), c.code, c.got.err)
+	for scene, got := range cases {
+		if exitCode(got.err) != exitFailed {
+			t.Errorf("%s: exit code %d, %v", scene, exitCode(got.err), got.err)
 		}
 	}
 	if exitCode(nil) != exitDone || exitCode(errors.New("x")) != exitFailed {

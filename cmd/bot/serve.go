@@ -45,7 +45,7 @@ func runServe(ctx context.Context, call *invocation, settings config.Config) (er
 		func(ctx context.Context) error { newLearner(s.store, log).run(ctx); return nil },
 	}
 	if nights != nil {
-		beside = append(beside, func(ctx context.Context) error { return backUpNightly(ctx, s.store, nights, log) })
+		beside = append(beside, func(ctx context.Context) error { backUpNightly(ctx, s.store, nights, log); return nil })
 	}
 	if s.sight != nil {
 		beside = append(beside, func(ctx context.Context) error { return s.sight.Serve(ctx, s.window) })
@@ -120,6 +120,9 @@ func (s *servers) open(ctx context.Context, log *slog.Logger) error {
 		return err
 	}
 	s.closers = append(s.closers, s.store.Close)
+	if err := s.reserve(); err != nil {
+		return err
+	}
 	if err := s.openWindow(log); err != nil {
 		return err
 	}
@@ -128,6 +131,21 @@ func (s *servers) open(ctx context.Context, log *slog.Logger) error {
 		Token: s.settings.Discord.Token.Reveal(), Shards: s.settings.Discord.Shards, ShardIDs: s.settings.Discord.ShardIDs,
 		TrainerRole: s.settings.Discord.TrainerRole, Observe: s.observe(), Introduce: s.introduce(log),
 	}, communities, log)
+	return err
+}
+
+// reserve sees to it that no other program answers for the same bot from the same
+// file: each question would be answered twice, and each test be logged twice.
+//
+// Errors: knowledge.ErrReserved.
+func (s *servers) reserve() error {
+	release, err := s.store.Reserve("token " + s.settings.Discord.Token.Reveal())
+	if errors.Is(err, knowledge.ErrReserved) {
+		return fmt.Errorf("the bot of this token runs on this store already: end the other first (%w)", err)
+	}
+	if err == nil {
+		s.closers = append(s.closers, release)
+	}
 	return err
 }
 

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -151,4 +152,38 @@ func TestCheckSaysInWordsWhatIsRightAndWhatIsNot(t *testing.T) {
 
 func TestRoomIsThereWithATokenToo(t *testing.T) {
 	wants(t, mustRun(t, []string{"HOLDBENCH_DISCORD_TOKEN=x"}, "/group gels\n", "room"), "Gels on the group's list: 10")
+}
+
+func TestTheSecondProgramWithOneTokenOnOneFileEndsInWordsWithThree(t *testing.T) {
+	t.Parallel()
+	srv, guild, ada, environ := platform(t)
+	own, store, _ := storeAndBackups(t)
+	environ = append(environ, own...)
+	first := startProgram(t, environ)
+	offered(t, srv, ada, guild)
+	link := filepath.Join(t.TempDir(), "link.db")
+	if err := os.Symlink(store, link); err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{store, link} {
+		second := startProgram(t, append(environ, "HOLDBENCH_STORE_PATH="+path))
+		err := second.end(t, 20*time.Second)
+		var exit *exec.ExitError
+		if !errors.As(err, &exit) || exit.ExitCode() != exitUseless {
+			t.Errorf("%s: ended with %v", path, err)
+		}
+		wants(t, second.out.String(), "the bot of this token runs on this store already", fmt.Sprintf("process %d", first.cmd.Process.Pid))
+		if strings.Contains(second.out.String(), "msg=connecting") {
+			t.Errorf("%s: it has asked Discord", path)
+		}
+	}
+	first.cmd.Process.Kill() // leaves no lock behind
+	first.cmd.Wait()
+	third := startProgram(t, environ)
+	for end := time.Now().Add(20 * time.Second); !strings.Contains(third.out.String(), "msg=connected"); time.Sleep(10 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatal("it does not connect")
+		}
+	}
+	third.terminate(t)
 }

@@ -59,6 +59,9 @@ type engine interface {
 	name() string
 	// file is what is at the store's path now, nil for a store that is no file.
 	file() (fs.FileInfo, error)
+	// lockFile is an open file beside the store for locks, nil for a store that is no
+	// file. It stays there: a name that is taken away could be locked twice.
+	lockFile() (*os.File, error)
 	// folder has the engine's migrations.
 	folder() string
 	// open opens the pools that read and write, once what is there has been
@@ -211,6 +214,23 @@ func (db *DB) Write(ctx context.Context, tenant int64, do func(q Querier) error)
 		return fmt.Errorf("commit: %w", err)
 	}
 	return db.InPlace()
+}
+
+// Reserve takes a name that only one program on a store at a time can have, until
+// release is called or the program ends. A store on a server is meant for several
+// programs: there it is given to all.
+//
+// Errors: ErrReserved.
+func (db *DB) Reserve(name string) (release func() error, err error) {
+	defer Wrap(&err, "reserve %s", db.Name())
+	file, err := db.engine.lockFile()
+	if err != nil || file == nil {
+		return func() error { return nil }, err
+	}
+	if err := reserve(file, name); err != nil {
+		return nil, errors.Join(err, file.Close())
+	}
+	return file.Close, nil
 }
 
 // Spaced waits until no program on this store has done something, by its name,

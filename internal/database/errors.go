@@ -19,6 +19,8 @@ var (
 
 	// ErrBusy: another program has held the store for longer than is waited.
 	ErrBusy = errors.New("the store is held by another program")
+	// ErrReserved: another program has what only one at a time can have.
+	ErrReserved = errors.New("another program has it")
 	// ErrFull: there is no room left for the store. Nothing was stored.
 	ErrFull = errors.New("there is no room left for the store")
 	// ErrReadOnly: the store, its folder or its disk may not be written to.

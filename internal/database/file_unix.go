@@ -5,6 +5,8 @@ package database
 import (
 	"cmp"
 	"errors"
+	"fmt"
+	"hash/crc32"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -46,6 +48,22 @@ func lockedBy(path string, start, length int64) (process int, err error) {
 		return 0, nil
 	}
 	return int(lock.Pid), nil
+}
+
+// reserve takes the lock of a name in a file, until it is closed or this process
+// ends, however that is. Within a process it is given again.
+//
+// Errors: ErrReserved.
+func reserve(file *os.File, name string) error {
+	lock := syscall.Flock_t{Type: syscall.F_WRLCK, Start: int64(crc32.ChecksumIEEE([]byte(name))), Len: 1}
+	err := syscall.FcntlFlock(file.Fd(), syscall.F_SETLK, &lock)
+	if !errors.Is(err, syscall.EAGAIN) && !errors.Is(err, syscall.EACCES) {
+		return err
+	}
+	if err := syscall.FcntlFlock(file.Fd(), syscall.F_GETLK, &lock); err != nil {
+		return err
+	}
+	return fmt.Errorf("%w: process %d", ErrReserved, lock.Pid)
 }
 
 // ownAlike gives a file the owner, the group and the mode of the store at path, so

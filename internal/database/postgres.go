@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"io/fs"
+	"os"
 	"strconv"
 	"time"
 
@@ -62,6 +63,8 @@ func newPostgres(url string) (*postgres, error) {
 func (p *postgres) name() string { return p.shown }
 
 func (p *postgres) file() (fs.FileInfo, error) { return nil, nil }
+
+func (p *postgres) lockFile() (*os.File, error) { return nil, nil }
 
 func (p *postgres) folder() string { return "postgres" }
 

@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 
 	"github.com/mattn/go-sqlite3"
@@ -45,6 +46,21 @@ func dataSource(path, parameters string) string {
 func (f sqliteFile) name() string { return f.path }
 
 func (f sqliteFile) file() (fs.FileInfo, error) { return os.Stat(f.path) }
+
+func (f sqliteFile) lockFile() (*os.File, error) {
+	path, err := behindLinks(f.path)
+	if err != nil {
+		return nil, err
+	}
+	file, err := os.OpenFile(path+".lock", os.O_CREATE|os.O_RDWR, 0o600)
+	if err != nil {
+		return nil, err
+	}
+	if err := ownAlike(file.Name(), path); err != nil {
+		return nil, errors.Join(err, file.Close())
+	}
+	return file, nil
+}
 
 func (sqliteFile) folder() string { return "sqlite" }
 
@@ -98,6 +114,9 @@ func recognise(ctx context.Context, path string, s Schema, newest int) error {
 	file, err := os.OpenFile(path, os.O_RDWR, 0)
 	if errors.Is(err, fs.ErrNotExist) {
 		return createEmpty(path)
+	}
+	if errors.Is(err, syscall.EISDIR) {
+		return fmt.Errorf("%w: it is a folder", ErrNotAStore)
 	}
 	if err != nil {
 		return err

@@ -55,8 +55,17 @@ func (s *Sight) gatewayParts() []part {
 	return parts
 }
 
+func (s *Sight) warnings(ctx context.Context) []string {
+	if s.sources.Warnings == nil {
+		return nil
+	}
+	ctx, stop := context.WithTimeout(ctx, askLimit)
+	defer stop()
+	return s.sources.Warnings(ctx)
+}
+
 // health answers 200 if every part is well and 503 if one is not, with a line for
-// each.
+// each. What is only to be looked at changes neither.
 func (s *Sight) health(w http.ResponseWriter, r *http.Request) {
 	status := http.StatusOK
 	var page strings.Builder
@@ -66,6 +75,9 @@ func (s *Sight) health(w http.ResponseWriter, r *http.Request) {
 			mark, status = "WRONG", http.StatusServiceUnavailable
 		}
 		fmt.Fprintln(&page, mark, p.says)
+	}
+	for _, warning := range s.warnings(r.Context()) {
+		fmt.Fprintln(&page, "warn ", warning)
 	}
 	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
 	w.Header().Set("Cache-Control", "no-store")

@@ -144,6 +144,15 @@ func TestHealthComesBackWhenTheCauseIsGone(t *testing.T) {
 	}
 }
 
+func TestWhatIsOnlyToBeLookedAtIsSaidAndAllIsWell(t *testing.T) {
+	sources := wellHouse().sources()
+	sources.Warnings = func(context.Context) []string { return []string{"clock: it was put back"} }
+	_, address := served(t, sources)
+	if status, page := get(t, address+"/healthz"); status != 200 || !strings.HasSuffix(page, "\nwarn  clock: it was put back\n") {
+		t.Errorf("%d\n%s", status, page)
+	}
+}
+
 func TestAStoreThatHangsIsNotWaitedFor(t *testing.T) {
 	sources := wellHouse().sources()
 	sources.Store = func(ctx context.Context) error { <-ctx.Done(); return ctx.Err() }

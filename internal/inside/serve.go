@@ -11,15 +11,20 @@ import (
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 )
 
+// ErrOpen: others than this machine can reach the address.
+var ErrOpen = errors.New("it can be reached from outside this machine; one that cannot is 127.0.0.1:9464")
+
 // Listen opens an address for Serve. One that others than this machine can reach
 // is refused: the pages ask nobody who they are.
+//
+// Errors: ErrOpen.
 func Listen(address string) (net.Listener, error) {
 	l, err := net.Listen("tcp", address)
 	if err != nil {
 		return nil, fmt.Errorf("inside.listen: %w", err)
 	}
 	if at, is := l.Addr().(*net.TCPAddr); !is || !at.IP.IsLoopback() {
-		return nil, errors.Join(fmt.Errorf("inside.listen: %s can be reached from outside this machine; one that cannot is 127.0.0.1:9464", l.Addr()), l.Close())
+		return nil, errors.Join(fmt.Errorf("inside.listen: %s: %w", l.Addr(), ErrOpen), l.Close())
 	}
 	return l, nil
 }

@@ -19,6 +19,8 @@ type Sources struct {
 	LastBackup func(context.Context) (time.Time, error) // zero for never; nil where none are asked for
 	LastPrompt func(context.Context) (time.Time, error) // zero for never
 
+	Warnings func(context.Context) []string // what somebody should look at, though all is well; nil for none
+
 	Now func() time.Time
 }
 

@@ -2,43 +2,51 @@ package jobs
 
 import (
 	"context"
-	"log/slog"
 	"time"
 
-	"github.com/robfig/cron/v3"
+	"holdbench/internal/commands"
 )
 
-// everyFew is when the Runner looks: how late a post may come after its hour.
+// every is how often the Runner looks: how late a post may come after its hour.
 // Whose hour it is is worked out per community, so that changes of the clocks
 // cannot make the schedule skip or repeat one.
-const everyFew = "*/5 * * * *"
+const every = 5 * time.Minute
 
 // Run ticks at once, for what was missed, and then every five minutes, until ctx
 // ends and what is in hand is done.
-func (r *Runner) Run(ctx context.Context) error { return r.runOn(ctx, everyFew) }
-
-func (r *Runner) runOn(ctx context.Context, schedule string) error {
-	// Recover stays inside: outside, the turn would never be given back after a
-	// panic, and the job be skipped for ever (seen with cron 3.0.1).
-	log := cronLog{r.Log}
-	c := cron.New(cron.WithLocation(time.UTC), cron.WithLogger(log),
-		cron.WithChain(cron.SkipIfStillRunning(log), cron.Recover(log)))
-	id, err := c.AddFunc(schedule, func() { r.Tick(ctx) })
-	if err != nil {
-		return err
+func (r *Runner) Run(ctx context.Context) {
+	wait := r.wait
+	if wait == nil {
+		wait = pause
 	}
-	c.Start()
-	c.Entry(id).WrappedJob.Run()
-	<-ctx.Done()
-	<-c.Stop().Done()
-	return nil
+	for again := true; again; again = wait(ctx, untilNext(r.Now())) {
+		r.tickSafely(ctx)
+	}
 }
 
-// cronLog writes what cron tells into the program's log.
-type cronLog struct{ log *slog.Logger }
+// untilNext is how long it is to the next five minutes of the clock: never longer
+// than that, whatever the clock said before. A time to wake up at would be far away
+// once the clock was put back.
+func untilNext(now time.Time) time.Duration { return now.Truncate(every).Add(every).Sub(now) }
 
-func (l cronLog) Info(text string, pairs ...any) { l.log.Debug("cron: "+text, pairs...) }
+// pause waits; false if ctx ended.
+func pause(ctx context.Context, d time.Duration) bool {
+	timer := time.NewTimer(d)
+	defer timer.Stop()
+	select {
+	case <-timer.C:
+		return true
+	case <-ctx.Done():
+		return false
+	}
+}
 
-func (l cronLog) Error(err error, text string, pairs ...any) {
-	l.log.Error("cron: "+text, append(pairs, "error", err)...)
+// tickSafely ticks; a panic costs what is left of one tick.
+func (r *Runner) tickSafely(ctx context.Context) {
+	defer func() {
+		if p := recover(); p != nil {
+			r.Log.ErrorContext(ctx, "jobs: a look at what is due ended on the way", commands.Fault(commands.Panicked(p))...)
+		}
+	}()
+	r.Tick(ctx)
 }

@@ -2,7 +2,7 @@ package jobs
 
 import (
 	"context"
-	"sync/atomic"
+	"strings"
 	"testing"
 	"time"
 )
@@ -17,9 +17,7 @@ func TestRunTicksAtOnceAndEndsWithItsContext(t *testing.T) {
 		}
 		return nil
 	}
-	if err := b.runner(b.store).Run(ctx); err != nil {
-		t.Fatal(err)
-	}
+	b.runner(b.store).Run(ctx)
 	b.platform.fault = nil
 	b.tick(t, monday.Add(time.Hour))
 	if len(b.platform.calls) != 1 {
@@ -30,26 +28,33 @@ func TestRunTicksAtOnceAndEndsWithItsContext(t *testing.T) {
 func TestAPanicCostsOneTickAndNotTheRest(t *testing.T) {
 	b := newBench(t, monday)
 	b.small(t, "local", "UTC", time.Monday, 9)
-	r := b.runner(b.store)
-	ctx, stop := context.WithTimeout(t.Context(), 10*time.Second)
-	defer stop()
-	var ticks atomic.Int32
-	r.Serves = func(string) bool {
-		if ticks.Add(1) == 3 {
-			stop()
-		}
-		panic("outside of any job")
-	}
-	if err := r.runOn(ctx, "@every 1s"); err != nil {
-		t.Fatal(err)
-	}
-	if got := ticks.Load(); got < 3 {
-		t.Errorf("%d ticks in ten seconds", got)
+	r, ticks := b.runner(b.store), 0
+	r.Serves = func(string) bool { ticks++; panic("outside of any job") }
+	r.wait = func(context.Context, time.Duration) bool { return ticks < 3 }
+	r.Run(t.Context())
+	if ticks != 3 || strings.Count(b.log.String(), "outside of any job") != 3 {
+		t.Errorf("%d ticks, logged %.1000s", ticks, b.log.String())
 	}
 }
 
-func TestAScheduleThatCannotBeReadIsAnError(t *testing.T) {
-	if err := new(Runner).runOn(t.Context(), "sometimes"); err == nil {
-		t.Error("no error")
+// A clock that is put back by a year must not put the next look off by a year.
+func TestTheNextLookIsWithinFiveMinutesWhateverTheClockDoes(t *testing.T) {
+	b := newBench(t, monday)
+	r, looks := b.runner(b.store), 0
+	r.wait = func(_ context.Context, d time.Duration) bool {
+		if d <= 0 || d > every {
+			t.Errorf("waits %s at %s", d, b.clock.read())
+		}
+		jump := []time.Duration{0, 365 * 24 * time.Hour, -2 * 365 * 24 * time.Hour, -time.Minute, 0}[looks]
+		b.clock.set(b.clock.read().Add(d + jump))
+		looks++
+		return looks < 5
+	}
+	r.Run(t.Context())
+	if looks != 5 {
+		t.Errorf("%d looks", looks)
+	}
+	if got := untilNext(monday.Add(90 * time.Second)); got != 3*time.Minute+30*time.Second {
+		t.Errorf("%s to the next five minutes", got)
 	}
 }

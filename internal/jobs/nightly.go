@@ -1,12 +1,15 @@
 package jobs
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
+	"strconv"
 	"time"
 )
 
@@ -18,12 +21,17 @@ type Nightly struct {
 	Zone   *time.Location // whose hour and whose night
 }
 
-// A backup is called by its night; what else lies in the folder is let be.
+// A backup is called by a number, which rises from one to the next, and by its
+// night: by the night alone a clock that was wrong once would make the latest the
+// oldest. Those of older programs have no number. What else lies in the folder is let
+// be.
 const (
-	backupForm = "holdbench-2006-01-02.db"
+	backupForm = "holdbench-%06d-%s.db"
 	partForm   = ".holdbench-*.part" // copies that were not finished
 	partsAge   = 24 * time.Hour      // of one that nobody can be at work on any more
 )
+
+var backupName = regexp.MustCompile(`^holdbench-(?:(\d{6,9})-)?(\d{4}-\d{2}-\d{2})\.db$`)
 
 // night makes tonight's backup, if it is due and no other program makes it. A
 // failure is logged; it is tried again an hour later.
@@ -46,7 +54,11 @@ func (r *Runner) night(ctx context.Context) {
 }
 
 func (r *Runner) backUp(ctx context.Context, now time.Time) error {
-	night, file := now.Format(dayForm), now.Format(backupForm)
+	night := now.Format(dayForm)
+	file, err := r.Nightly.name(night)
+	if err != nil {
+		return errors.Join(err, r.Store.BackupFailed(ctx, night))
+	}
 	// One of this night can be there already: made before a kill, and not noted.
 	made, err := r.Store.Backup(ctx, filepath.Join(r.Nightly.Folder, file), true)
 	ending, stop := context.WithTimeout(context.WithoutCancel(ctx), completeWithin)
@@ -64,16 +76,49 @@ func (r *Runner) backUp(ctx context.Context, now time.Time) error {
 	return nil
 }
 
-// Backups are the names of the nightly backups in a folder, the oldest first.
-func Backups(folder string) (names []string, err error) {
+// backupFile is a backup in the folder, by its name.
+type backupFile struct {
+	name, night string
+	number      int // 0 for one of an older program
+}
+
+// backupFiles are the nightly backups in a folder, the oldest first.
+func backupFiles(folder string) (files []backupFile, err error) {
 	entries, err := os.ReadDir(folder)
 	for _, entry := range entries {
-		if _, err := time.Parse(backupForm, entry.Name()); err == nil {
-			names = append(names, entry.Name())
+		if parts := backupName.FindStringSubmatch(entry.Name()); parts != nil {
+			number, _ := strconv.Atoi(parts[1]) // digits, or none
+			files = append(files, backupFile{entry.Name(), parts[2], number})
 		}
 	}
-	slices.Sort(names) // by night
+	slices.SortFunc(files, func(a, b backupFile) int {
+		return cmp.Or(cmp.Compare(a.number, b.number), cmp.Compare(a.night, b.night))
+	})
+	return files, err
+}
+
+// Backups are the names of the nightly backups in a folder, the oldest first.
+func Backups(folder string) (names []string, err error) {
+	files, err := backupFiles(folder)
+	for _, file := range files {
+		names = append(names, file.name)
+	}
 	return names, err
+}
+
+// name is what the backup of a night is called: the next number, or that of the
+// latest where it is of this night.
+func (n *Nightly) name(night string) (string, error) {
+	files, err := backupFiles(n.Folder)
+	number := 1
+	if len(files) > 0 {
+		latest := files[len(files)-1]
+		number = latest.number
+		if latest.night != night || number == 0 {
+			number++
+		}
+	}
+	return fmt.Sprintf(backupForm, number, night), err
 }
 
 // tidy removes the oldest backups beyond those to keep, and what unfinished ones

@@ -1,6 +1,8 @@
 package jobs
 
 import (
+	"fmt"
+	"log/slog"
 	"os"
 	"path/filepath"
 	"slices"
@@ -56,14 +58,15 @@ func TestABackupIsMadeOnceANightAndTheOldestGo(t *testing.T) {
 	}
 	for night := range 4 {
 		tick(june.AddDate(0, 0, night).Add(5 * time.Minute)) // 03:00 there
-		first := must(os.Stat(filepath.Join(folder, june.AddDate(0, 0, night).Format(backupForm))))(t)
+		name := filepath.Join(folder, fmt.Sprintf(backupForm, night+1, june.AddDate(0, 0, night).Format(dayForm)))
+		first := must(os.Stat(name))(t)
 		tick(june.AddDate(0, 0, night).Add(10 * time.Hour))
-		again := must(os.Stat(filepath.Join(folder, june.AddDate(0, 0, night).Format(backupForm))))(t)
+		again := must(os.Stat(name))(t)
 		if !os.SameFile(first, again) {
 			t.Errorf("night %d: made twice", night)
 		}
 	}
-	want := []string{"holdbench-2026-06-12.db", "holdbench-2026-06-13.db", "holdbench-notes.db"}
+	want := []string{"holdbench-000003-2026-06-12.db", "holdbench-000004-2026-06-13.db", "holdbench-notes.db"}
 	if got := backups(t, folder); !slices.Equal(got, append([]string{filepath.Base(old)}, want...)) {
 		t.Errorf("in the folder: %v", got)
 	}
@@ -90,7 +93,7 @@ func TestUnfinishedCopiesGoOnceTheyAreOld(t *testing.T) {
 	}
 	b.clock.set(june.Add(5 * time.Minute))
 	b.nightly(t, folder, 2).Tick(t.Context())
-	if got := backups(t, folder); !slices.Equal(got, []string{".holdbench-a.part", ".other.part", "holdbench-2026-06-10.db"}) {
+	if got := backups(t, folder); !slices.Equal(got, []string{".holdbench-a.part", ".other.part", "holdbench-000001-2026-06-10.db"}) {
 		t.Errorf("in the folder: %v", got)
 	}
 }
@@ -119,5 +122,32 @@ func TestAFailedBackupIsToldAndTriedAgain(t *testing.T) {
 	r.Tick(t.Context())
 	if got := backups(t, folder); len(got) != 1 {
 		t.Errorf("an hour later: %v", got)
+	}
+}
+
+// The clock runs ahead by years, by a day, and is put back: the newest backups stay,
+// each night has its own, and the age is that of one that was made.
+func TestAClockThatJumpsLosesNoBackup(t *testing.T) {
+	b, folder := newBench(t, june), t.TempDir()
+	if err := os.WriteFile(filepath.Join(folder, "holdbench-2039-05-05.db"), nil, 0o600); err != nil {
+		t.Fatal(err) // an older program made it by a wrong clock
+	}
+	r := b.nightly(t, folder, 3)
+	r.Log = slog.New(slog.NewTextHandler(b.log, &slog.HandlerOptions{Level: slog.LevelWarn}))
+	for _, days := range []int{0, 5000, 2, 3, 1, 2, 3} {
+		b.clock.set(june.AddDate(0, 0, days).Add(10 * time.Hour))
+		r.Tick(t.Context())
+		if at := must(b.store.LastBackup(t.Context()))(t); !at.Equal(b.clock.read()) {
+			t.Errorf("on day %d the last was made %v", days, at)
+		}
+		b.clock.set(b.clock.read().Add(time.Hour))
+		r.Tick(t.Context())
+	}
+	want := []string{"holdbench-000005-2026-06-11.db", "holdbench-000006-2026-06-12.db", "holdbench-000007-2026-06-13.db"}
+	if got := backups(t, folder); !slices.Equal(got, want) {
+		t.Errorf("in the folder: %v", got)
+	}
+	if said := b.log.String(); strings.Count(said, "the latest backup is noted at 2040-02-17") != 1 || strings.Count(said, "\n") != 2 {
+		t.Errorf("logged %s", said) // 2040-02-17 is 5000 days on; and when it went back from day 3 to day 1
 	}
 }

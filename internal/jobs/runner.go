@@ -21,6 +21,9 @@ type Runner struct {
 	Serves func(ref string) bool // whether the Poster can reach a community; nil for all
 
 	Nightly *Nightly // the backup of the whole store; nil for none
+
+	wait   func(context.Context, time.Duration) bool // until the next look; nil for a timer
+	warned string                                    // of which times ahead of the clock was told last
 }
 
 // completeWithin is how long it may take to note that something was posted, even
@@ -31,11 +34,26 @@ const completeWithin = 5 * time.Second
 // tried again at a later tick. What is to be said comes first: a backup of a large
 // store takes a while.
 func (r *Runner) Tick(ctx context.Context) {
+	r.warnOfTimesAhead(ctx)
 	r.tickGroups(ctx)
 	r.night(ctx)
 	if done, err := r.Store.ClearTraces(ctx); !done && ctx.Err() == nil {
 		r.Log.WarnContext(ctx, "what was erased is still readable beside the store: a reader prevents it; tried again", "error", err)
 	}
+}
+
+// warnOfTimesAhead tells once of each time in the store that is still to come: what
+// it was noted for is done all the same.
+func (r *Runner) warnOfTimesAhead(ctx context.Context) {
+	ahead, err := r.Store.TimesAhead(ctx)
+	if err != nil {
+		return // whatever is due now fails of the same and says so
+	}
+	words := fmt.Sprint(ahead)
+	if len(ahead) > 0 && words != r.warned {
+		r.Log.WarnContext(ctx, "the clock was put back, or is wrong", "noted", words)
+	}
+	r.warned = words
 }
 
 func (r *Runner) tickGroups(ctx context.Context) {

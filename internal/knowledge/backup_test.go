@@ -79,7 +79,7 @@ func TestARestoredStoreHasEveryRowOfEveryTable(t *testing.T) {
 	}
 	later := dump(t, path)
 	restored, kept, err := Restore(ctx, copied, path, stopped)
-	if err != nil || restored != made {
+	if err != nil || !cmp.Equal(restored, made) {
 		t.Fatalf("%+v, %v; want %+v", restored, err, made)
 	}
 	if d := cmp.Diff(before, dump(t, path)); d != "" {

@@ -19,6 +19,7 @@ var (
 	ErrNewerStore  = database.ErrNewerStore
 	ErrNotAStore   = database.ErrNotAStore
 	ErrBusy        = database.ErrBusy
+	ErrReserved    = database.ErrReserved
 	ErrFull        = database.ErrFull
 	ErrReadOnly    = database.ErrReadOnly
 	ErrDamaged     = database.ErrDamaged

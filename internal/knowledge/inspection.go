@@ -14,6 +14,7 @@ type Inspection struct {
 	Communities, Tests int
 	Latest             time.Time // when the latest test was logged; zero for none
 	LastBackup         time.Time // when the latest nightly backup was made; zero for none
+	Noted              []Noted   // when what the program does by itself was last begun
 }
 
 // backupsSince is the version of a store since which nightly backups are noted.
@@ -25,6 +26,9 @@ func (i *Inspection) count(ctx context.Context, q database.Querier, version int)
 		SELECT (SELECT COUNT(*) FROM communities), COUNT(*), COALESCE(MAX(logged_at), '') FROM tests`,
 	).Scan(&i.Communities, &i.Tests, ifAny{&i.Latest})
 	if err != nil || version < backupsSince {
+		return err
+	}
+	if i.Noted, err = noted(ctx, q); err != nil {
 		return err
 	}
 	return q.Row(ctx, `SELECT COALESCE(MAX(ended_at), '') FROM backups WHERE state = 'made'`).Scan(ifAny{&i.LastBackup})

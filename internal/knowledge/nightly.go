@@ -14,13 +14,18 @@ const backupLease = time.Hour
 
 // ClaimBackup claims the backup of a night (2006-01-02). It is true for exactly
 // one caller, across all programs on the store, until that one has said what became
-// of it or an hour is over.
+// of it or an hour is over. What is noted at a time still to come is forgotten: a
+// clock was wrong, and when that night comes it shall have its backup.
 func (s *Store) ClaimBackup(ctx context.Context, night string) (mine bool, err error) {
 	defer wrap(&err, "claim backup of %s", night)
 	err = s.inTx(ctx, func(q querier) error {
 		now := s.now()
-		var state, claimed string
-		err := q.Row(ctx, `SELECT state, claimed_at FROM backups WHERE night = ?`, night).Scan(&state, &claimed)
+		if _, err := q.Exec(ctx, `DELETE FROM backups WHERE claimed_at > ?`, formatTime(now.Add(backupLease))); err != nil {
+			return err
+		}
+		var state string
+		var claimed time.Time
+		err := q.Row(ctx, `SELECT state, claimed_at FROM backups WHERE night = ?`, night).Scan(&state, timeColumn{&claimed})
 		if errors.Is(err, sql.ErrNoRows) {
 			mine = true
 			_, err = q.Exec(ctx, `INSERT INTO backups (night, state, claimed_at) VALUES (?, 'claimed', ?)`, night, formatTime(now))
@@ -29,7 +34,7 @@ func (s *Store) ClaimBackup(ctx context.Context, night string) (mine bool, err e
 		if err != nil {
 			return err
 		}
-		if mine = state != "made" && claimed <= formatTime(now.Add(-backupLease)); !mine {
+		if mine = state != "made" && !leased(claimed, now, backupLease); !mine {
 			return nil
 		}
 		_, err = q.Exec(ctx, `UPDATE backups SET state = 'claimed', claimed_at = ?, ended_at = '' WHERE night = ?`, formatTime(now), night)
@@ -45,7 +50,7 @@ func (s *Store) BackupMade(ctx context.Context, night, file string, bytes int64)
 }
 
 // BackupFailed notes that a night's backup could not be made. It may be claimed
-// again an hour after it was.
+// again an hour after it was. What another program has made meanwhile stays made.
 func (s *Store) BackupFailed(ctx context.Context, night string) (err error) {
 	defer wrap(&err, "backup of %s failed", night)
 	return s.endBackup(ctx, night, "failed", "", 0)
@@ -55,15 +60,18 @@ func (s *Store) endBackup(ctx context.Context, night, state, file string, bytes 
 	return s.inTx(ctx, func(q querier) error {
 		_, err := q.Exec(ctx, `
 			UPDATE backups SET state = ?, ended_at = ?, file = ?, bytes = ?
-			WHERE night = ?`, state, formatTime(s.now()), file, bytes, night)
+			WHERE night = ? AND (state <> 'made' OR ? = 'made')`, state, formatTime(s.now()), file, bytes, night, state)
 		return err
 	})
 }
 
 // LastBackup returns when the latest nightly backup was made, by whichever program
-// on this store; the zero time if none was.
+// on this store; the zero time if none was. One noted at a time still to come is
+// none: it would hide for how long there was no other.
 func (s *Store) LastBackup(ctx context.Context) (at time.Time, err error) {
 	defer wrap(&err, "last backup")
-	err = s.look().Row(ctx, `SELECT COALESCE(MAX(ended_at), '') FROM backups WHERE state = 'made'`).Scan(ifAny{&at})
+	err = s.look().Row(ctx, `
+		SELECT COALESCE(MAX(ended_at), '') FROM backups WHERE state = 'made' AND ended_at <= ?`, latestBy(s.now()),
+	).Scan(ifAny{&at})
 	return at, err
 }

@@ -64,6 +64,10 @@ func TestAClaimOnABackupEndsByItselfOrIsKept(t *testing.T) {
 		t.Fatal(err)
 	}
 	made := now
+	if err := s.BackupFailed(t.Context(), "2026-11-25"); err != nil { // one that was overtaken
+		t.Fatal(err)
+	}
+	last(made)
 	now = now.Add(5 * time.Hour)
 	claim("2026-11-25", false)
 	claim("2026-11-26", true)

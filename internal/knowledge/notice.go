@@ -52,13 +52,22 @@ const (
 func (g *Group) ClaimPrompt(ctx context.Context, week string) (n Notice, mine bool, err error) {
 	defer wrap(&err, "claim prompt of %s", week)
 	return g.claimNotice(ctx, WeeklyPrompt, week, func(q querier) (bool, error) {
+		now := g.store.now()
 		var late int
 		err := q.Row(ctx, `
 			SELECT COUNT(*) FROM notices
-			WHERE community_id = ? AND kind = ? AND notice_key <> ? AND state <> 'silent' AND begun_at > ?`,
-			g.id, WeeklyPrompt, week, formatTime(g.store.now().Add(-promptGap)),
+			WHERE community_id = ? AND kind = ? AND notice_key <> ? AND state <> 'silent' AND begun_at > ? AND begun_at <= ?`,
+			g.id, WeeklyPrompt, week, formatTime(now.Add(-promptGap)), latestBy(now),
 		).Scan(&late)
-		return late == 0, err
+		if err != nil || late > 0 {
+			return false, err
+		}
+		// One noted at a time still to come went out before now, nobody knows when.
+		_, err = q.Exec(ctx, `
+			UPDATE notices SET begun_at = ?, claimed_at = ?, ended_at = CASE WHEN ended_at = '' THEN '' ELSE ? END
+			WHERE community_id = ? AND kind = ? AND notice_key <> ? AND begun_at > ?`,
+			formatTime(now), formatTime(now), formatTime(now), g.id, WeeklyPrompt, week, latestBy(now))
+		return err == nil, err
 	})
 }
 
@@ -80,18 +89,19 @@ func (g *Group) claimNotice(ctx context.Context, kind NoticeKind, key string, ma
 		if mine, err = may(q); err != nil || !mine {
 			return err
 		}
-		var state, claimed string
+		var state string
+		var claimed time.Time
 		err := q.Row(ctx, `
 			SELECT nonce, attempt, begun_at, state, claimed_at
 			FROM notices WHERE community_id = ? AND kind = ? AND notice_key = ?`, g.id, kind, key,
-		).Scan(&n.Nonce, &n.Attempt, timeColumn{&n.Begun}, &state, &claimed)
+		).Scan(&n.Nonce, &n.Attempt, timeColumn{&n.Begun}, &state, ifAny{&claimed})
 		if errors.Is(err, sql.ErrNoRows) {
 			return g.beginNotice(ctx, q, &n)
 		}
 		if err != nil {
 			return err
 		}
-		mine = state == "claimed" && claimed <= formatTime(g.store.now().Add(-noticeLease))
+		mine = state == "claimed" && !leased(claimed, g.store.now(), noticeLease)
 		if !mine {
 			return nil
 		}

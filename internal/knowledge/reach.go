@@ -18,11 +18,13 @@ func (s *Store) Reach(ctx context.Context) (err error) {
 }
 
 // LastPrompt returns when a weekly prompt last went out, in whichever community
-// and by whichever program on this store; the zero time if none did.
+// and by whichever program on this store; the zero time if none did. One noted at a
+// time still to come is none, as for LastBackup.
 func (s *Store) LastPrompt(ctx context.Context) (at time.Time, err error) {
 	defer wrap(&err, "last prompt")
 	err = s.look().Row(ctx, `
-		SELECT COALESCE(MAX(ended_at), '') FROM notices WHERE kind = ? AND state = 'posted'`, WeeklyPrompt,
+		SELECT COALESCE(MAX(ended_at), '') FROM notices WHERE kind = ? AND state = 'posted' AND ended_at <= ?`,
+		WeeklyPrompt, latestBy(s.now()),
 	).Scan(ifAny{&at})
 	return at, err
 }

@@ -263,6 +263,27 @@ func TestOfManyProgramsOneLearns(t *testing.T) {
 	}
 }
 
+// A program that stands still for longer than a turn lasts, and goes on when another
+// has learned in its place: it has learned nothing, and says so.
+func TestATurnThatWasLostDoesNotReportItselfDone(t *testing.T) {
+	s, clock := openMovable(t)
+	g, ctx := drawn(t, s, drawnLog{products: 3, tests: 3, spread: wide}), t.Context()
+	lost, mine, err := g.takeSpreadTurn(ctx, false)
+	if err != nil || !mine {
+		t.Fatal(mine, err)
+	}
+	clock.set(stopped.Add(turnLease))
+	if o := must(g.LearnSpreads(ctx))(t); !o.Looked || !o.Changed || o.InForce.Version != 1 {
+		t.Fatalf("taken over: %+v", o)
+	}
+	if o := must(g.learnInTurn(ctx, lost))(t); o.Looked || o.Changed || o.TooFew != nil {
+		t.Errorf("the lost turn reports %+v", o)
+	}
+	if spread := must(g.SpreadInForce(ctx))(t); spread.Version != 1 || !spread.MadeAt.Equal(clock.read()) {
+		t.Errorf("in force: %+v", spread)
+	}
+}
+
 // When learning is due, as the days go by and the log grows.
 func TestLearningIsDueWhenTheLogHasGrown(t *testing.T) {
 	now := stopped

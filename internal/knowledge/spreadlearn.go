@@ -13,7 +13,7 @@ import (
 
 // SpreadOutcome is what came of learning the group's spread.
 type SpreadOutcome struct {
-	Looked  bool        // false: it was not due, or another program is at it
+	Looked  bool        // false: it was not due, or another program is at it or took it over
 	Changed bool        // another spread is in force than before
 	InForce GroupSpread // afterwards
 
@@ -70,7 +70,7 @@ func (g *Group) learnInTurn(ctx context.Context, turn string) (o SpreadOutcome, 
 	if err != nil { // the turn is over all the same: the same log would fail again
 		return o, errors.Join(err, g.endTurn(ctx, turn, nil, &o))
 	}
-	if err := g.endTurn(ctx, turn, &next, &o); err != nil {
+	if err := g.endTurn(ctx, turn, &next, &o); err != nil || !o.Looked {
 		return o, err
 	}
 	return o, g.bringUpToDate(ctx)

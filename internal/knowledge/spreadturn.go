@@ -34,7 +34,7 @@ type spreadTurn struct {
 func (g *Group) takeSpreadTurn(ctx context.Context, asked bool) (turn string, mine bool, err error) {
 	last, there, err := g.lastTurn(ctx)
 	now := g.store.now()
-	if err != nil || there && last.ended == "" && now.Sub(last.begun) < turnLease {
+	if err != nil || there && last.ended == "" && leased(last.begun, now, turnLease) {
 		return "", false, err
 	}
 	next := spreadTurn{turn: rand.Text(), begun: now, model: estimateModel}
@@ -42,7 +42,7 @@ func (g *Group) takeSpreadTurn(ctx context.Context, asked bool) (turn string, mi
 	if next.log, err = g.logVersion(ctx, q); err != nil {
 		return "", false, err
 	}
-	if !asked && there && last.ended != "" && last.model == next.model && (last.log == next.log || now.Sub(last.begun) < learnEvery) {
+	if !asked && there && last.ended != "" && last.model == next.model && (last.log == next.log || leased(last.begun, now, learnEvery)) {
 		return "", false, nil // before a long log is counted
 	}
 	repeats, due, err := g.learningDue(ctx, q, last, next, asked)
@@ -68,7 +68,7 @@ func (g *Group) learningDue(ctx context.Context, q querier, last, next spreadTur
 		due = true
 	case r.Enough():
 		moved := math.Abs(float64(r.Repeats - last.repeats))
-		due = last.ended == "" || last.model != next.model || moved >= learnGrowth*float64(last.repeats) || next.begun.Sub(last.begun) >= learnAnyway
+		due = last.ended == "" || last.model != next.model || moved >= learnGrowth*float64(last.repeats) || !leased(last.begun, next.begun, learnAnyway)
 	}
 	return r.Repeats, due, nil
 }
@@ -109,12 +109,16 @@ func (g *Group) claimTurn(ctx context.Context, last spreadTurn, there bool, next
 }
 
 // endTurn ends a turn and puts what was learned in force, nil for nothing. A turn
-// that was taken by another meanwhile changes nothing.
+// that was taken by another meanwhile changes nothing: then nobody has looked, for
+// the other says what it has learned.
 func (g *Group) endTurn(ctx context.Context, turn string, next *GroupSpread, o *SpreadOutcome) error {
 	return g.store.inTx(ctx, func(q querier) error {
 		ended, err := q.Exec(ctx, `
 			UPDATE spread_turns SET ended_at = ?
 			WHERE community_id = ? AND turn = ? AND ended_at = ''`, formatTime(g.store.now()), g.id, turn)
+		if ended == 0 {
+			*o = SpreadOutcome{}
+		}
 		if err != nil || ended == 0 || next == nil {
 			return err
 		}

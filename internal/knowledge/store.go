@@ -51,6 +51,7 @@ func openAs(ctx context.Context, address string, form database.Schema, options .
 		db: db, now: time.Now, vocabularies: newVocabularyCache(),
 		files: cache.New[int64](mostFileBytes, (*productFile).bytes),
 	}
+	s.traces.Store(true) // the program before may have been killed before it was done
 	for _, option := range options {
 		option(s)
 	}
@@ -66,6 +67,10 @@ func (s *Store) Name() string { return s.db.Name() }
 
 // Close closes the store. Nothing of it may be used afterwards.
 func (s *Store) Close() error { return s.db.Close() }
+
+// Reserve takes a name that only one program on this store can have, as
+// [database.DB.Reserve] does.
+func (s *Store) Reserve(name string) (release func() error, err error) { return s.db.Reserve(name) }
 
 // Spaced keeps programs on this store apart, as [database.DB.Spaced] does.
 func (s *Store) Spaced(ctx context.Context, what string, apart time.Duration) error {

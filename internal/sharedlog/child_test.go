@@ -142,7 +142,12 @@ func work(ctx context.Context, number, address string, f folder) error {
 			continue
 		}
 		runner.Tick(ctx)
-		if err := errors.Join(learn(ctx, store, f, number, now), logOne(ctx, store, f, number, now)); err != nil {
+		err := errors.Join(learn(ctx, store, f, number, now), logOne(ctx, store, f, number, now))
+		if errors.Is(err, knowledge.ErrBusy) { // as the program does: it is told, and tried again
+			fmt.Fprintln(os.Stderr, err)
+			continue
+		}
+		if err != nil {
 			return err
 		}
 		if err := f.add("done", "%s %d %s", number, os.Getpid(), now.Format(time.RFC3339)); err != nil {
