@@ -8,7 +8,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"holdbench/internal/commands/quantity"
+	"holdbench/internal/quantity"
 )
 
 // read is one value in its plain form; "" where none was given. What is required may
