@@ -31,7 +31,7 @@ func (s *scan) debrisAfter(m mention) bool {
 	return false
 }
 
-// isDebris reports whether the number at i is no part of a quantity that the
+// isDebris reports whether the number at i is no part of an amount that the
 // trade knows, or runs on into another number as none does ("1s1"). One that
 // could be the gauge, where none is stated, is left for that question.
 func (s *scan) isDebris(i int) bool {
@@ -58,18 +58,18 @@ func (s *scan) isDebris(i int) bool {
 	return false
 }
 
-// quantityWith returns the quantity that token i belongs to.
-func (s *scan) quantityWith(i int) (quantity, bool) {
+// quantityWith returns the amount that token i belongs to.
+func (s *scan) quantityWith(i int) (amount, bool) {
 	for _, q := range s.quantities {
 		if q.from <= i && i < q.to {
 			return q, true
 		}
 	}
-	return quantity{}, false
+	return amount{}, false
 }
 
 // unitText returns the word that q's unit was read from.
-func (s *scan) unitText(q quantity) string {
+func (s *scan) unitText(q amount) string {
 	if s.isMark(q.num, "-.") {
 		return s.text(q.num + 1)
 	}
@@ -77,7 +77,7 @@ func (s *scan) unitText(q quantity) string {
 }
 
 // isSize reports whether q is a gauge or a length.
-func isSize(q quantity) bool {
+func isSize(q amount) bool {
 	return q.unit == gaugeUnit || q.unit == mmUnit || q.unit == cmUnit || q.unit == inchUnit
 }
 

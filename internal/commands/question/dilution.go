@@ -121,16 +121,18 @@ func (s *scan) readSlippedDilution(i int) {
 // readRatioInWords reads a ratio without a colon. Unlike parts ("1 to 2",
 // "1/2") are a ratio only where the text speaks of diluting.
 func (s *scan) readRatioInWords(i int) {
-	a, endA := s.part(i)
-	if endA == i {
+	a, ok := s.part(i)
+	if !ok || a == 0 {
 		return
 	}
+	endA := i + 1
 	joint := s.text(endA)
 	if joint != "to" && joint != "/" && joint != "+" && joint != "in" {
 		return
 	}
-	b, endB := s.part(endA + 1)
-	if endB == endA+1 || joint == "/" && !(s.glued(endA) && s.glued(endB-1)) || s.isMark(endB, "/") || s.isMark(endA-2, "/") {
+	b, ok := s.part(endA + 1)
+	endB := endA + 2
+	if !ok || b == 0 || joint == "/" && !(s.glued(endA) && s.glued(endB-1)) || s.isMark(endB, "/") || s.isMark(endA-2, "/") {
 		return
 	}
 	if _, unit := unitOf(s.word(endB)); unit || s.isMark(endB, `"%`) {
@@ -147,17 +149,6 @@ func (s *scan) readRatioInWords(i int) {
 func (s *scan) isSizeFraction(i int) bool {
 	before := s.text(i - 1)
 	return unitWords[before] == gaugeUnit || before == "x" || before == "by"
-}
-
-// part reads one side of a ratio, in digits or words.
-func (s *scan) part(i int) (v float64, end int) {
-	if s.isNumber(i) && s.toks[i].value > 0 {
-		return s.toks[i].value, i + 1
-	}
-	if v, ok := smallNumbers[s.word(i)]; ok && v > 0 {
-		return v, i + 1
-	}
-	return 0, i
 }
 
 // diluents are what gels are thinned with.

@@ -44,7 +44,7 @@ func (s *scan) readGauges() {
 }
 
 // gaugeWordBefore reports whether the word "gauge" (or G, ga) that belongs to
-// no other number stands before quantity n.
+// no other number stands before amount n.
 func (s *scan) gaugeWordBefore(n int) bool {
 	i := s.quantities[n].from - 1
 	if s.isMark(i, ":=") {
@@ -67,7 +67,7 @@ func (s *scan) takeGaugeWord(i int) {
 }
 
 // typed returns the tokens of q as they were typed.
-func (s *scan) typed(q quantity) string {
+func (s *scan) typed(q amount) string {
 	from := q.from
 	if q.negative && from > 0 {
 		from--

@@ -88,7 +88,7 @@ func (s *scan) readLengths() {
 
 // addLength records a length, or the complaint that there is none such. A
 // length off the half-millimetre grid is on nobody's box, unless it is listed.
-func (s *scan) addLength(q quantity, options []float64) {
+func (s *scan) addLength(q amount, options []float64) {
 	v := options[0]
 	onGrid := q.unit == inchUnit || math.Abs(v*2-math.Round(v*2)) < 1e-9 || s.ix.listsLength(v)
 	if q.negative || q.flaw || !(v >= shortestMM) || v > longestMM || !onGrid {
@@ -107,7 +107,7 @@ func (s *scan) addLength(q quantity, options []float64) {
 // isDiameter reports whether q is the outer diameter that boxes print beside
 // the gauge: "30G (0.3 mm)", "0.4 x 13 mm". It needs a true length or gauge
 // beside it; alone it is a length that cannot be.
-func (s *scan) isDiameter(q quantity) bool {
+func (s *scan) isDiameter(q amount) bool {
 	if q.unit != mmUnit || q.fraction || q.negative || !(q.value >= 0.1 && q.value < 1) {
 		return false
 	}

@@ -42,7 +42,7 @@ func (s *scan) readPairs() {
 const fewestMM = 13
 
 // leadsGauge reports whether bare a is the length of gauge b: "38 x 27G cannula".
-func (s *scan) leadsGauge(a, b quantity) bool {
+func (s *scan) leadsGauge(a, b amount) bool {
 	for _, q := range s.quantities {
 		if isLength(q) {
 			return false
@@ -52,13 +52,13 @@ func (s *scan) leadsGauge(a, b quantity) bool {
 }
 
 // isLength reports whether q has a unit of length.
-func isLength(q quantity) bool {
+func isLength(q amount) bool {
 	return isSize(q) && q.unit != gaugeUnit && !q.used
 }
 
 // beside reports whether only joints, brackets, wall words or the word needle
 // stand between a and b, and which joint it is ("" for none or a comma).
-func (s *scan) beside(a, b quantity) (joint string, near bool) {
+func (s *scan) beside(a, b amount) (joint string, near bool) {
 	if b.from-a.to > 5 {
 		return "", false
 	}
@@ -88,7 +88,7 @@ func (s *scan) singular(i int) bool {
 
 // sizeOf returns the length in mm that bare q would be: millimetres if whole,
 // inches if one of the fractions of the trade.
-func sizeOf(q quantity) (mm float64, u unit, ok bool) {
+func sizeOf(q amount) (mm float64, u unit, ok bool) {
 	if q.whole() {
 		return q.value, mmUnit, true
 	}
@@ -104,7 +104,7 @@ func sizeOf(q quantity) (mm float64, u unit, ok bool) {
 // the list has such an instrument, or an "x" ties it; a fraction counts; a
 // decimal counts as inches only after an "x" or before the word needle, since
 // elsewhere it is rather a volume.
-func (s *scan) readBareLength(a quantity, b *quantity, joint string) {
+func (s *scan) readBareLength(a amount, b *amount, joint string) {
 	mm, u, ok := sizeOf(*b)
 	if joint == "x" && b.whole() && b.value > 2 {
 		b.unit = mmUnit // whatever the size: an impossible one must be complained of
@@ -120,7 +120,7 @@ func (s *scan) readBareLength(a quantity, b *quantity, joint string) {
 }
 
 // readBareGauge reads a as the gauge before length b.
-func (s *scan) readBareGauge(a *quantity, b quantity, joint string) {
+func (s *scan) readBareGauge(a *amount, b amount, joint string) {
 	if !plausibleGauge(a.value) || a.fraction || s.statesGauge() {
 		return
 	}
@@ -131,7 +131,7 @@ func (s *scan) readBareGauge(a *quantity, b quantity, joint string) {
 }
 
 // readGaugeAfter reads b as the gauge after length a: "13 mm 27".
-func (s *scan) readGaugeAfter(a quantity, b *quantity) {
+func (s *scan) readGaugeAfter(a amount, b *amount) {
 	if plausibleGauge(b.value) && !b.fraction && !s.statesGauge() && s.listsPair(*b, a) && !s.asksIfEnough(*b) {
 		b.unit = gaugeUnit
 	}
@@ -140,7 +140,7 @@ func (s *scan) readGaugeAfter(a quantity, b *quantity) {
 // readBarePair reads two bare numbers as gauge and length: "30x13", "27 13".
 // Without an "x" the pair must be on the list, and must not look like a clock
 // time or a day of a month.
-func (s *scan) readBarePair(a, b *quantity, joint string) {
+func (s *scan) readBarePair(a, b *amount, joint string) {
 	mm, u, ok := sizeOf(*b)
 	if !ok || a.fraction || !plausibleGauge(a.value) || s.statesGauge() || s.asksIfEnough(*b) {
 		return
@@ -154,7 +154,7 @@ func (s *scan) readBarePair(a, b *quantity, joint string) {
 }
 
 // readGaugeBeforeKind reads "a 27 needle".
-func (s *scan) readGaugeBeforeKind(q *quantity) {
+func (s *scan) readGaugeBeforeKind(q *amount) {
 	if q.bare() && plausibleGauge(q.value) && !q.fraction && s.kindFollows(q.to) && !numberLeaders[s.text(q.from-1)] && !s.statesGauge() {
 		q.unit = gaugeUnit
 	}
@@ -167,13 +167,13 @@ func (s *scan) kindFollows(i int) bool {
 }
 
 // asksIfEnough reports whether q is followed by "enough": then it is a time.
-func (s *scan) asksIfEnough(q quantity) bool {
+func (s *scan) asksIfEnough(q amount) bool {
 	t := s.text(q.to)
 	return t == "enough" || t == "sufficient"
 }
 
 // listsPair reports whether the list has an instrument of gauge g and length q.
-func (s *scan) listsPair(g, q quantity) bool {
+func (s *scan) listsPair(g, q amount) bool {
 	var mm []float64
 	switch q.unit {
 	case mmUnit:

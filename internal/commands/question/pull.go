@@ -41,17 +41,17 @@ func (s *scan) readPulls() {
 }
 
 // looksLikePull reports whether bare q could be a pull in mL: "pull 0.2".
-func looksLikePull(q quantity) bool {
+func looksLikePull(q amount) bool {
 	return q.bare() && !q.spelled && q.value > 0 && q.value < 2 && (q.fraction || q.value != 1)
 }
 
 // isVolume reports whether q is a volume, or a bare number that could be one.
-func isVolume(q quantity) bool {
+func isVolume(q amount) bool {
 	_, ok := volumeML(q)
 	return ok || looksLikePull(q)
 }
 
-func (s *scan) addPull(q *quantity) {
+func (s *scan) addPull(q *amount) {
 	ml, ok := volumeML(*q)
 	if !ok {
 		ml = q.value
@@ -66,7 +66,7 @@ func (s *scan) addPull(q *quantity) {
 }
 
 // volumeML returns q in millilitres if it has a unit of volume.
-func volumeML(q quantity) (ml float64, ok bool) {
+func volumeML(q amount) (ml float64, ok bool) {
 	switch q.unit {
 	case mlUnit:
 		return q.value, true
@@ -79,7 +79,7 @@ func volumeML(q quantity) (ml float64, ok bool) {
 }
 
 // pulled reports whether the words around q make it a pull.
-func (s *scan) pulled(q quantity, hasUnit bool) bool {
+func (s *scan) pulled(q amount, hasUnit bool) bool {
 	i := q.from - 1
 	for n := 0; n < 4 && (pullFillers[s.text(i)] && !pullWords[s.text(i)] || s.isMark(i, ":=-(")); n++ {
 		i--

@@ -9,7 +9,7 @@ var afterPlace = set(`the a an my her his their our your each both this that the
 const longestInches = 3
 
 // addUnit reads the unit after q's number.
-func (s *scan) addUnit(q *quantity, primes []bool) {
+func (s *scan) addUnit(q *amount, primes []bool) {
 	i := q.num
 	if (s.isMark(i, "-") || s.isMark(i, ".")) && s.glued(i) && s.glued(i+1) {
 		if _, known := unitOf(s.word(i + 1)); known {
@@ -38,7 +38,7 @@ func (s *scan) addUnit(q *quantity, primes []bool) {
 }
 
 // addUnitWord reads the word at i as q's unit.
-func (s *scan) addUnitWord(q *quantity, i int) {
+func (s *scan) addUnitWord(q *amount, i int) {
 	w := s.word(i)
 	u, known := unitOf(w)
 	switch {
@@ -53,7 +53,7 @@ func (s *scan) addUnitWord(q *quantity, i int) {
 		}
 	case w == "in" && !s.isInch(*q, i):
 		return
-	case w == "point" && s.spelledDigit(i+1):
+	case w == "point" && s.digitFollows(i):
 		return
 	}
 	if q.spelled && u == otherUnit {
@@ -85,7 +85,7 @@ func milMeans(v float64) unit {
 // isInch tells the inch from the preposition. A whole number of inches must be
 // followed by the end of a phrase or the rest of the set-up ("2 in cannula"):
 // "2 in stock" is no length.
-func (s *scan) isInch(q quantity, i int) bool {
+func (s *scan) isInch(q amount, i int) bool {
 	next := i + 1
 	switch {
 	case s.glued(i):

@@ -37,7 +37,7 @@ func (s *scan) rest() (left []string) {
 func (s *scan) nameWord(i int) bool { return len(s.ix.options(s.text(i))) > 0 }
 
 // explains reports whether q is one of the gauges or lengths that were read.
-func (s *scan) explains(q quantity) bool {
+func (s *scan) explains(q amount) bool {
 	switch q.unit {
 	case gaugeUnit:
 		return slices.Contains(s.gauges, int(q.value))
@@ -52,7 +52,7 @@ var ofAmount = set("of at per each bolus boluses aliquot aliquots droplet drople
 
 // volumeUnread reports whether q is a volume that is neither the pull nor the
 // fixed-needle syringe's, nor plainly an amount of gel: "0.1 mL of".
-func (s *scan) volumeUnread(q quantity) bool {
+func (s *scan) volumeUnread(q amount) bool {
 	ml, is := volumeML(q)
 	return is && !ofAmount[s.text(q.to)] && !slices.Contains(s.pulls, ml) && !(s.syringe.fixed && slices.Contains(s.syringe.volumes, ml))
 }

@@ -29,7 +29,7 @@ type scan struct {
 	toks   []token
 	roles  []role
 
-	quantities []quantity
+	quantities []amount
 	gauges     []int
 	lengths    []lengthRead
 	seconds    []float64

@@ -49,7 +49,7 @@ func (s *scan) readSeconds() {
 	s.spanned()
 }
 
-// endsRange reports whether quantity i is the upper end of a range of holds: "5-10 s".
+// endsRange reports whether amount i is the upper end of a range of holds: "5-10 s".
 // The lower end answers it: what shows by then shows by the upper end too.
 func (s *scan) endsRange(i int) bool {
 	if i == 0 || s.quantities[i].flaw || s.quantities[i].negative || s.quantities[i].value > trade.LongestWatchS {
@@ -63,13 +63,13 @@ func (s *scan) endsRange(i int) bool {
 
 // minutesOfHold reports whether minutes are a hold's, not the diary's: beside a
 // word for holding, or asked at the end.
-func (s *scan) minutesOfHold(q quantity) bool {
+func (s *scan) minutesOfHold(q amount) bool {
 	before, after := s.text(q.from-1), s.text(q.to)
 	return !elsewhen[after] && before != "in" && (minuteLeaders[before] || minuteTails[after] || s.isMark(q.to, "?"))
 }
 
 // soundsLikeHold reports whether the words beside bare q make it a hold.
-func (s *scan) soundsLikeHold(q quantity) bool {
+func (s *scan) soundsLikeHold(q amount) bool {
 	before := s.text(q.from - 1)
 	if before == "about" || before == "only" || before == "just" {
 		before = s.text(q.from - 2)
@@ -89,7 +89,7 @@ func (s *scan) spanned() {
 	}
 }
 
-func (s *scan) addSeconds(q quantity, v float64) {
+func (s *scan) addSeconds(q amount, v float64) {
 	if q.negative || q.flaw || !(v > 0) || v > trade.LongestWatchS {
 		s.bad = fmt.Sprintf("%s is no hold that can be looked up: up to %s s.", s.typed(q), short(trade.LongestWatchS))
 		return

@@ -23,7 +23,7 @@ func (s *scan) spreadUnits() {
 
 // joint returns what stands between two neighbouring quantities when it is a
 // single token, an article after it passed over.
-func (s *scan) joint(a, b quantity) string {
+func (s *scan) joint(a, b amount) string {
 	from, to := a.to, b.from
 	if to-from == 2 && (s.text(from+1) == "a" || s.text(from+1) == "an" || s.text(from+1) == "the") {
 		to--
@@ -34,8 +34,8 @@ func (s *scan) joint(a, b quantity) string {
 	return s.text(from)
 }
 
-// leads reports whether bare q shares the unit of the quantity after it.
-func (s *scan) leads(q, next quantity) bool {
+// leads reports whether bare q shares the unit of the amount after it.
+func (s *scan) leads(q, next amount) bool {
 	if !spreads(next.unit) {
 		return false
 	}
@@ -54,8 +54,8 @@ func (s *scan) leads(q, next quantity) bool {
 	return false
 }
 
-// trails reports whether bare q shares the unit of the quantity before it.
-func (s *scan) trails(prev, q quantity) bool {
+// trails reports whether bare q shares the unit of the amount before it.
+func (s *scan) trails(prev, q amount) bool {
 	if !spreads(prev.unit) {
 		return false
 	}
