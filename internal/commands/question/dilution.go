@@ -1,6 +1,10 @@
 package question
 
-import "strconv"
+import (
+	"strconv"
+
+	"holdbench/internal/spelling"
+)
 
 // dilutionRead is what a text, or a product's name, says about dilution.
 type dilutionRead struct {
@@ -108,8 +112,8 @@ func (s *scan) readSlippedDilution(i int) {
 	if len(w) < 5 || len(w) > 12 || everyday[w] {
 		return
 	}
-	thin := min(slipCost(w, "diluted"), slipCost(w, "dilution")) <= twoSlips
-	neat := slipCost(w, "undiluted") <= twoSlips
+	thin := min(spelling.Cost(w, "diluted"), spelling.Cost(w, "dilution")) <= spelling.TwoSlips
+	neat := spelling.Cost(w, "undiluted") <= spelling.TwoSlips
 	if thin || neat {
 		s.dilution.said = s.dilution.said || thin
 		s.dilution.neat = s.dilution.neat || neat || s.dilutionDenied(i, i+1)

@@ -1,6 +1,10 @@
 package question
 
-import "strings"
+import (
+	"strings"
+
+	"holdbench/internal/spelling"
+)
 
 // kindRead says which kinds of instrument the text names.
 type kindRead struct {
@@ -113,7 +117,7 @@ func isCannula(w string) bool {
 		return false
 	}
 	w = strings.TrimPrefix(w, "micro")
-	return slipCost(w, "cannula") <= twoSlips || slipCost(w, "cannulas") <= slipOnce
+	return spelling.Cost(w, "cannula") <= spelling.TwoSlips || spelling.Cost(w, "cannulas") <= spelling.SlipOnce
 }
 
 // isNeedle reports whether w is the word needle, slips included.
@@ -121,5 +125,5 @@ func isNeedle(w string) bool {
 	if needleWords[w] {
 		return true
 	}
-	return len(w) >= 5 && len(w) <= 8 && (slipCost(w, "needle") <= slipOnce || slipCost(w, "needles") <= slipOnce)
+	return len(w) >= 5 && len(w) <= 8 && (spelling.Cost(w, "needle") <= spelling.SlipOnce || spelling.Cost(w, "needles") <= spelling.SlipOnce)
 }

@@ -1,5 +1,7 @@
 package question
 
+import "holdbench/internal/spelling"
+
 // productRead is what the text says about the product.
 type productRead struct {
 	product int32
@@ -151,7 +153,7 @@ func (s *scan) sortOut(found []mention) []mention {
 				m.strength = lone
 			}
 		}
-		if m.strength == head && (!s.linked(m.last(), 1) || m.cost > exact) {
+		if m.strength == head && (!s.linked(m.last(), 1) || m.cost > spelling.Exact) {
 			m.strength = part
 		}
 		kept = append(kept, m)
@@ -192,7 +194,7 @@ func (s *scan) fromLone(found []mention) productRead {
 				return productRead{unread: s.strangeName()}
 			}
 		}
-		if s.ordinaryUse(m.first()) || m.cost > exact {
+		if s.ordinaryUse(m.first()) || m.cost > spelling.Exact {
 			continue
 		}
 		r.problem = "That is not the whole name of a gel on the list."

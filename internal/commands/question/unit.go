@@ -1,6 +1,10 @@
 package question
 
-import "strings"
+import (
+	"strings"
+
+	"holdbench/internal/spelling"
+)
 
 // unit is what follows a number.
 type unit uint8
@@ -65,7 +69,7 @@ func unitOf(w string) (unit, bool) {
 		return noUnit, false
 	}
 	for _, full := range slippedUnits {
-		if slipCost(w, full) <= oddCost {
+		if spelling.Cost(w, full) <= spelling.Odd {
 			return unitWords[full], true
 		}
 	}
