@@ -43,7 +43,7 @@ const (
 // Errors: *Problem.
 func Volume(text string) (float64, error) {
 	v, unit, err := inUnit(text, VolumeUnit, "a volume, like 0.1 mL")
-	if strings.HasPrefix(unit, "u") || strings.HasPrefix(unit, "µ") || strings.HasPrefix(unit, "micro") {
+	if UnitOf(unit) == Microlitre {
 		v /= 1000
 	}
 	return v, err

@@ -2,8 +2,7 @@ package question
 
 // numberLeaders are words after which a bare number is none of the set-up: an
 // age, a room, a clock.
-var numberLeaders = set(`at age aged room chair bed number no day week visit session pt patient slot appointment til until till
-	after before hold holding wait waiting held within than under over my page test`)
+var numberLeaders = list("number leaders")
 
 // setAside marks the numbers that are dates, clock times and prices, and reads
 // ratios, before anything can take them for a measure.
@@ -58,7 +57,7 @@ func (s *scan) readColon(i int) {
 // speaksOfDiluting reports whether any word of the text is about diluting.
 func (s *scan) speaksOfDiluting() bool {
 	for i := range s.toks {
-		if dilutedWords[s.word(i)] {
+		if means, _, ok := s.phraseAt(dilutionBook, i); ok && means != "neat" {
 			return true
 		}
 	}

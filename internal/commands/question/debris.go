@@ -1,6 +1,10 @@
 package question
 
-import "strings"
+import (
+	"strings"
+
+	"holdbench/internal/quantity"
+)
 
 // debrisAfter reports whether digits that count nothing follow m, up to the
 // first word or stop. They may belong to the name ("Pellow Lips 2"), or be what
@@ -50,10 +54,10 @@ func (s *scan) isDebris(i int) bool {
 		return true
 	}
 	switch q.unit {
-	case noUnit:
+	case quantity.NoUnit:
 		return q.value >= 1 && !q.used && !(s.text(next) == "x" && s.sizeAt(next+1)) && (s.text(i-1) != "x" || q.value == 1)
-	case otherUnit, metreUnit, insulinUnit:
-		return len(s.unitText(q)) == 1 && s.unitText(q) != "%" || unitWords[s.unitText(q)] == noUnit && s.unitText(q) != "%"
+	case quantity.Other, quantity.Metre, quantity.Insulin:
+		return len(s.unitText(q)) == 1 && s.unitText(q) != "%" || quantity.UnitOf(s.unitText(q)) == quantity.NoUnit && s.unitText(q) != "%"
 	}
 	return false
 }
@@ -78,7 +82,7 @@ func (s *scan) unitText(q amount) string {
 
 // isSize reports whether q is a gauge or a length.
 func isSize(q amount) bool {
-	return q.unit == gaugeUnit || q.unit == mmUnit || q.unit == cmUnit || q.unit == inchUnit
+	return q.unit == quantity.Gauge || q.unit == quantity.MM || q.unit == quantity.CM || q.unit == quantity.Inch
 }
 
 // sizeAt reports whether a gauge or a length begins at token i: "2 x 27G".

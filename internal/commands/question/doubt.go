@@ -3,27 +3,23 @@ package question
 // variantTails after a name make it the name of another product: "Orrick Mid
 // Plus". variantLeads do so before it.
 var (
-	variantTails = set(`max maxi plus pro ultra super forte lite light extra strong xtra gold silver premium classic intense prime xl xs xxl l
-		ii iii iv v vi neo mini duo lido lidocaine lignocaine special rapid advanced advance balance boost volume lift one two 2
-		heavy hard harder thick medium large small new original rich pure smooth complete skin eye eyes hand body
-		perfect cool fresh safe better best fast quick slow thin natural clear excellent super great nice red blue gold black white pink`)
-	variantLeads = set("max maxi ultra super neo mini pro micro nano hyper bio derma dermo xtra")
+	variantTails = list("variant tails")
+	variantLeads = list("variant leads")
 )
 
 // nameJoints set one name against another.
-var nameJoints = set("or and vs versus not nor plus then & / + n")
+var nameJoints = list("name joints")
 
 // changeWords speak of a change from one product to another. With an unknown
 // word in the text, the product that is known may be the one given up.
-var changeWords = set(`switch switching switched change changed changing instead rather previously replaced replace replacing swapped swap
-	swapping moved compared compare comparing comparison versus vs than similar unlike alternative equivalent prefer preferred`)
+var changeWords = list("change words")
 
 // corrections take back what was said before them.
-var corrections = set("sorry wait scratch correction oops actually mean meant rather no instead not ignore edit")
+var corrections = list("corrections")
 
 // productSlots are words after which a product stands. An unknown word there
 // is a product that nobody has listed, whatever else is named.
-var productSlots = set("use using have having got try trying but now called named brand product filler gel")
+var productSlots = list("product slots")
 
 // doubtful reports whether the words around m leave it open that another
 // product is meant than the one m names.

@@ -14,9 +14,8 @@ type kindRead struct {
 }
 
 var (
-	needleWords  = set("needle needles needel needels neddle nedle needlle neeedle neelde needl neddles sharp")
-	cannulaWords = set(`cannula cannulas cannulae canula canulas cannulla cannullas canulla canullas cannular cannulars canular canulae
-		cannla cannua canulla microcannula microcannulas microcanula blunt kanula kannula canunla`)
+	needleWords  = list("needle words")
+	cannulaWords = list("cannula words")
 )
 
 // readKinds finds the words needle and cannula. A blunt needle is a cannula.
@@ -62,7 +61,7 @@ func (s *scan) otherKindDenied(i int) bool {
 }
 
 // askFillers may stand between "or" and the kind that is asked about.
-var askFillers = set("a an the is are would use using with on go to should i we better try sharp blunt")
+var askFillers = list("ask fillers")
 
 // askedAbout reports whether the kind word at i is set against another: "or is
 // a cannula better".
@@ -105,7 +104,7 @@ func (s *scan) takeBluntTail(i int) {
 	}
 }
 
-var bluntTails = set("tip tipped end ended needle needles")
+var bluntTails = list("blunt tails")
 
 // isCannula reports whether w is the word cannula, slips included: no other
 // word of the trade comes near it.

@@ -10,7 +10,7 @@ type amount struct {
 	spelled       bool // written in words
 	negative      bool
 	flaw          bool
-	unit          unit
+	unit          quantity.Unit
 	used          bool // explained by something
 }
 
@@ -20,7 +20,7 @@ func (q amount) whole() bool {
 }
 
 // bare reports whether q is a number with nothing to say what it counts.
-func (q amount) bare() bool { return q.unit == noUnit && !q.used && !q.negative && !q.flaw }
+func (q amount) bare() bool { return q.unit == quantity.NoUnit && !q.used && !q.negative && !q.flaw }
 
 // readQuantities lists the numbers of the text with their units. Numbers in
 // words count only with a unit: "this one" is no amount.
@@ -37,7 +37,7 @@ func (s *scan) readQuantities() {
 		}
 		s.addUnit(&q, primes)
 		s.quantities = append(s.quantities, q)
-		if q.unit != noUnit || !q.spelled {
+		if q.unit != quantity.NoUnit || !q.spelled {
 			s.take(q.from, q.to, measured)
 		}
 		i = q.to
@@ -120,7 +120,7 @@ func (s *scan) fractionAt(i int) (value float64, end int, ok bool) {
 	if !(above >= 1) || above != float64(int(above)) || below != 10 && int(above)%2 == 0 || s.isMark(i+3, "/") {
 		return 0, i, false
 	}
-	if u, known := unitOf(s.word(i + 3)); known && u != inchUnit && u != mlUnit && u != milUnit && u != otherUnit {
+	if u, known := unitOf(s.word(i + 3)); known && u != quantity.Inch && u != quantity.ML && u != quantity.Mil && u != quantity.Other {
 		return 0, i, false
 	}
 	return above / below, i + 3, true

@@ -1,5 +1,7 @@
 package question
 
+import "holdbench/internal/quantity"
+
 // strongJoints tie a gauge to the length after it beyond doubt: 30x13.
 var strongJoints = set("x by")
 
@@ -19,14 +21,14 @@ func (s *scan) readPairs() {
 			continue
 		}
 		switch {
-		case a.unit == gaugeUnit && b.unit == metreUnit && s.glued(b.to-1) && s.ix.listsSize(int(a.value), b.value):
-			b.unit = mmUnit // "27G 13m": a letter short
-		case a.bare() && joint == "x" && b.unit == mmUnit && a.value < 1:
+		case a.unit == quantity.Gauge && b.unit == quantity.Metre && s.glued(b.to-1) && s.ix.listsSize(int(a.value), b.value):
+			b.unit = quantity.MM // "27G 13m": a letter short
+		case a.bare() && joint == "x" && b.unit == quantity.MM && a.value < 1:
 			a.used = true // 0.3 x 13 mm: the outer diameter
-		case (a.unit == gaugeUnit || a.bare() && s.gaugeWordBefore(i)) && b.bare():
+		case (a.unit == quantity.Gauge || a.bare() && s.gaugeWordBefore(i)) && b.bare():
 			s.readBareLength(*a, b, joint)
-		case joint == "x" && b.unit == gaugeUnit && s.leadsGauge(*a, *b):
-			a.unit = mmUnit
+		case joint == "x" && b.unit == quantity.Gauge && s.leadsGauge(*a, *b):
+			a.unit = quantity.MM
 		case a.bare() && isLength(*b):
 			s.readBareGauge(a, *b, joint)
 		case isLength(*a) && b.bare():
@@ -53,7 +55,7 @@ func (s *scan) leadsGauge(a, b amount) bool {
 
 // isLength reports whether q has a unit of length.
 func isLength(q amount) bool {
-	return isSize(q) && q.unit != gaugeUnit && !q.used
+	return isSize(q) && q.unit != quantity.Gauge && !q.used
 }
 
 // beside reports whether only joints, brackets, wall words or the word needle
@@ -88,16 +90,16 @@ func (s *scan) singular(i int) bool {
 
 // sizeOf returns the length in mm that bare q would be: millimetres if whole,
 // inches if one of the fractions of the trade.
-func sizeOf(q amount) (mm float64, u unit, ok bool) {
+func sizeOf(q amount) (mm float64, u quantity.Unit, ok bool) {
 	if q.whole() {
-		return q.value, mmUnit, true
+		return q.value, quantity.MM, true
 	}
 	for _, known := range inchLengths {
 		if q.value == known.inches && len(known.mm) == 1 {
-			return known.mm[0], inchUnit, true
+			return known.mm[0], quantity.Inch, true
 		}
 	}
-	return 0, inchUnit, q.fraction && q.value == 3./16
+	return 0, quantity.Inch, q.fraction && q.value == 3./16
 }
 
 // readBareLength reads b as the length after gauge a. A whole number counts if
@@ -107,7 +109,7 @@ func sizeOf(q amount) (mm float64, u unit, ok bool) {
 func (s *scan) readBareLength(a amount, b *amount, joint string) {
 	mm, u, ok := sizeOf(*b)
 	if joint == "x" && b.whole() && b.value > 2 {
-		b.unit = mmUnit // whatever the size: an impossible one must be complained of
+		b.unit = quantity.MM // whatever the size: an impossible one must be complained of
 		return
 	}
 	switch {
@@ -127,13 +129,13 @@ func (s *scan) readBareGauge(a *amount, b amount, joint string) {
 	if joint != "x" && (numberLeaders[s.text(a.from-1)] || !s.listsPair(*a, b)) {
 		return
 	}
-	a.unit = gaugeUnit
+	a.unit = quantity.Gauge
 }
 
 // readGaugeAfter reads b as the gauge after length a: "13 mm 27".
 func (s *scan) readGaugeAfter(a amount, b *amount) {
 	if plausibleGauge(b.value) && !b.fraction && !s.statesGauge() && s.listsPair(*b, a) && !s.asksIfEnough(*b) {
-		b.unit = gaugeUnit
+		b.unit = quantity.Gauge
 	}
 }
 
@@ -150,13 +152,13 @@ func (s *scan) readBarePair(a, b *amount, joint string) {
 	if joint != "x" && (!listed || dateLike || numberLeaders[s.text(a.from-1)]) {
 		return
 	}
-	a.unit, b.unit = gaugeUnit, u
+	a.unit, b.unit = quantity.Gauge, u
 }
 
 // readGaugeBeforeKind reads "a 27 needle".
 func (s *scan) readGaugeBeforeKind(q *amount) {
 	if q.bare() && plausibleGauge(q.value) && !q.fraction && s.kindFollows(q.to) && !numberLeaders[s.text(q.from-1)] && !s.statesGauge() {
-		q.unit = gaugeUnit
+		q.unit = quantity.Gauge
 	}
 }
 
@@ -176,11 +178,11 @@ func (s *scan) asksIfEnough(q amount) bool {
 func (s *scan) listsPair(g, q amount) bool {
 	var mm []float64
 	switch q.unit {
-	case mmUnit:
+	case quantity.MM:
 		mm = []float64{nominal(q.value)}
-	case cmUnit:
+	case quantity.CM:
 		mm = []float64{nominal(q.value * 10)}
-	case inchUnit:
+	case quantity.Inch:
 		mm = fromInches(q.value)
 	}
 	for _, v := range mm {

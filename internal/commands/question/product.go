@@ -104,7 +104,7 @@ func (s *scan) settle(r productRead, full, parts []mention, doubt bool) productR
 }
 
 // openWords before a name leave open which of its dilutions is meant.
-var openWords = set("either both any which whichever each all")
+var openWords = list("open words")
 
 // anyOfFamily reports whether the text leaves open which of a gel's dilutions is
 // meant: "either hesk", "any of the hesks".

@@ -3,18 +3,18 @@ package question
 import (
 	"fmt"
 
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 
 // pullWords come before a pull, pullTails after one. Drawing gel up, or into
 // something, is no pull.
 var (
-	pullWords = set(`pull pulls pulling pulled pullback draw draws drawing drew drawn drawback withdraw withdrawing withdrew withdrawn
-		aspirate aspirates aspirating aspirated aspiration retract retracting retracted plunger suck sucking`)
-	pullTails   = set("pull pulled pullback draw drawback drawn back aspiration aspirated plunger vacuum")
+	pullWords   = list("pull words")
+	pullTails   = list("pull tails")
 	pullNouns   = set("pull pullback drawback")
-	drawWords   = set("draw draws drawing drew drawn withdraw withdrawing withdrew withdrawn suck sucking")
-	pullFillers = set("back the plunger about approx approximately roughly around by to of only just a an at with is was it say maybe")
+	drawWords   = list("draw words")
+	pullFillers = list("pull fillers")
 )
 
 // readPulls finds how far the plunger is drawn: "pulling 0.2 ml", "pull 0.2",
@@ -68,11 +68,11 @@ func (s *scan) addPull(q *amount) {
 // volumeML returns q in millilitres if it has a unit of volume.
 func volumeML(q amount) (ml float64, ok bool) {
 	switch q.unit {
-	case mlUnit:
+	case quantity.ML:
 		return q.value, true
-	case microlitreUnit:
+	case quantity.Microlitre:
 		return q.value / 1000, true
-	case insulinUnit:
+	case quantity.Insulin:
 		return q.value / 100, true
 	}
 	return 0, false

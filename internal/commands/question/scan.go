@@ -127,15 +127,6 @@ func (s *scan) matches(i int, phrase string) (end int, ok bool) {
 	return i, true
 }
 
-// set makes a set of the words of a text.
-func set(words string) map[string]bool {
-	m := make(map[string]bool)
-	for _, w := range strings.Fields(words) {
-		m[w] = true
-	}
-	return m
-}
-
 // addOnce appends v unless list has it.
 func addOnce[T comparable](list []T, v T) []T {
 	for _, have := range list {

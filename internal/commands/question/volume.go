@@ -2,7 +2,7 @@ package question
 
 // betweenSyringe are the words that may stand between the volume of a syringe
 // and the word for it.
-var betweenSyringe = set("syringe syringes needle x a the size sized volume capacity")
+var betweenSyringe = list("between syringe")
 
 // readVolumes settles what the volumes that are no pull mean: the size of a
 // fixed-needle syringe, or an amount of gel, which is nobody's set-up.
