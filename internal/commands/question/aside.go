@@ -1,5 +1,10 @@
 package question
 
+import (
+	"holdbench/internal/quantity"
+	"holdbench/internal/trade"
+)
+
 // numberLeaders are words after which a bare number is none of the set-up: an
 // age, a room, a clock.
 var numberLeaders = list("number leaders")
@@ -52,6 +57,17 @@ func (s *scan) readColon(i int) {
 		return
 	}
 	s.take(i, i+3, noise)
+	if clock && s.clockOfHold(i) {
+		seconds, _ := quantity.Seconds(a.text + ":" + b.text) // two numbers: cannot fail
+		s.addSeconds(amount{from: i, to: i + 3}, seconds)
+	}
+}
+
+// clockOfHold reports whether the minutes and seconds at i are a hold, not a time of
+// day: "is 1:30 enough", "hold 1:30".
+func (s *scan) clockOfHold(i int) bool {
+	leads := holdLeaders[s.text(i-1)] && s.text(i-1) != "for" && s.text(i-1) != "by"
+	return s.toks[i].value*60 < trade.LongestWatchS && (leads || holdTails[s.text(i+3)])
 }
 
 // speaksOfDiluting reports whether any word of the text is about diluting.

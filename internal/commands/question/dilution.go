@@ -98,7 +98,11 @@ func (s *scan) readSlippedDilution(i int) {
 		return
 	}
 	thin := min(spelling.Cost(w, "diluted"), spelling.Cost(w, "dilution")) <= spelling.TwoSlips
-	neat := spelling.Cost(w, "undiluted") <= spelling.TwoSlips
+	before := i - 1
+	if s.isMark(before, "-") {
+		before--
+	}
+	neat := min(spelling.Cost(w, "undiluted"), spelling.Cost(s.text(before)+w, "undiluted")) <= spelling.TwoSlips // "und iluted"
 	if thin || neat {
 		s.dilution.said = s.dilution.said || thin
 		s.dilution.neat = s.dilution.neat || neat || s.dilutionDenied(i, i+1)

@@ -3,6 +3,7 @@ package question
 import (
 	"strings"
 
+	"holdbench/internal/quantity"
 	"holdbench/internal/spelling"
 )
 
@@ -35,13 +36,19 @@ func (s *scan) readKinds() {
 			s.kinds.asked = s.kinds.asked || s.askedAbout(i)
 			s.roles[i] = kinded
 			s.takeBluntTail(i)
-		case w == "sharp" && s.text(i+1) == "cannula", isEveryday(w) && !needleWords[w]:
-		case isNeedle(w):
+		case w == "sharp" && s.text(i+1) == "cannula", isEveryday(w) && !needleWords[w] && !s.isAgo(i):
+		case isNeedle(w), s.isAgo(i):
 			s.kinds.needle = true
 			s.kinds.asked = s.kinds.asked || s.askedAbout(i)
 			s.roles[i] = kinded
 		}
 	}
+}
+
+// isAgo reports whether the word at i is the Italian needle before a size: "ago 27G", and
+// not "2 weeks ago".
+func (s *scan) isAgo(i int) bool {
+	return s.word(i) == "ago" && quantity.UnitOf(s.text(i-1)) == quantity.NoUnit && s.isNumber(i+1) && s.gaugeFollows(i+1)
 }
 
 // otherKindDenied reports whether the word at i is the kind that is not meant, where the

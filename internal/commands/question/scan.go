@@ -70,6 +70,7 @@ func (s *scan) readMeasures() {
 	s.readSeconds()
 	s.placeKinds()
 	s.readVolumes()
+	s.readStraySizes()
 	s.checkNegation()
 }
 
