@@ -26,6 +26,9 @@ func (s *scan) debrisAfter(m mention) bool {
 			return false
 		case t.form == number:
 			q, _ := s.quantityWith(i)
+			if i == m.last()+1 && q.bare() && !q.fraction && q.value < 1 {
+				return true // "Orrick Mid 0.5"
+			}
 			if s.isDebris(i) || isSize(q) {
 				return !isSize(q)
 			}

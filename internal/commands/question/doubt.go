@@ -44,7 +44,7 @@ func (s *scan) doubtBeside(m mention, edge, step int) bool {
 	case s.isPlainPart(j):
 		return !s.ordinaryUse(j)
 	case step > 0 && variantTails[w], step < 0 && variantLeads[w]:
-		return true
+		return w != "long" || s.text(j+1) != "enough"
 	case step > 0 && (m.single() && !linkWords[w] || len(w) > 1 && !goesOn(w)):
 		return true
 	}
@@ -67,11 +67,14 @@ func (s *scan) overArticles(i, step int) int {
 	return i
 }
 
-// isStrayLetter reports whether the word at i is a single letter that is no
-// word and no "x" between measures: beside a name it may belong to it.
+// letterWords are the words of one letter, short forms included: "w 27g", "n how long".
+var letterWords = set("a i u n w r y o e")
+
+// isStrayLetter reports whether the word at i is a single letter that is no word and no
+// "x" between measures: beside a name it may belong to it.
 func (s *scan) isStrayLetter(i int) bool {
 	w := s.text(i)
-	return len(w) == 1 && !isEveryday(w) && !(w == "x" && s.has(i+1) && s.toks[i+1].form == number)
+	return len(w) == 1 && !letterWords[w] && !(s.toks[i].raw == "x" && s.has(i+1) && s.toks[i+1].form == number)
 }
 
 // isPlainPart reports whether the word at i is an ordinary word that is part

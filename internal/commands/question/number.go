@@ -138,6 +138,9 @@ func (s *scan) spelledAt(i int) (value float64, fraction bool, end int) {
 		return 0, false, i
 	}
 	end = i + 1
+	if ones, ok := quantity.Word(s.word(end)); ok && v >= 1 && v < 10 && ones < 10 && s.countsSize(10*v+ones, end+1) {
+		return 10*v + ones, false, end + 1 // "three zero gauge"
+	}
 	if v >= 20 {
 		next := end
 		if s.isMark(next, "-") {
@@ -151,6 +154,12 @@ func (s *scan) spelledAt(i int) (value float64, fraction bool, end int) {
 		return v * part, true, s.overArticle(end + 1)
 	}
 	return v, false, end
+}
+
+// countsSize reports whether v before the unit at i is a gauge, or a listed length in mm.
+func (s *scan) countsSize(v float64, i int) bool {
+	u, _ := unitOf(s.word(i))
+	return u == quantity.Gauge && plausibleGauge(v) || u == quantity.MM && s.ix.listsLength(v)
 }
 
 // overArticle passes over "a", "an", "of an" when a unit follows.

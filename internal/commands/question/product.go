@@ -112,12 +112,15 @@ func (s *scan) anyOfFamily(full []mention) bool {
 	if len(s.family(full)) < 2 {
 		return false
 	}
-	for n, m := range full {
+	if len(full) > 1 && s.dilution.stated() {
+		return true // "is hesk diluted the same as hesk"
+	}
+	for _, m := range full {
 		i := m.first() - 1
 		for s.has(i) && (s.roles[i] == diluted || s.text(i) == "the" || s.text(i) == "of") {
 			i--
 		}
-		if openWords[s.text(i)] || n > 0 && s.dilution.stated() && nameJoints[s.text(i)] {
+		if openWords[s.text(i)] {
 			return true
 		}
 	}

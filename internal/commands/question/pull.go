@@ -12,7 +12,7 @@ import (
 var (
 	pullWords   = list("pull words")
 	pullTails   = list("pull tails")
-	pullNouns   = set("pull pullback drawback")
+	pullNouns   = set("pull pullback drawback plunger")
 	drawWords   = list("draw words")
 	pullFillers = list("pull fillers")
 )
@@ -90,6 +90,9 @@ func (s *scan) pulled(q amount, hasUnit bool) bool {
 		return !loading
 	}
 	next := q.to
+	for n := 0; n < 2 && (s.text(next) == "on" || s.text(next) == "the"); n++ {
+		next++
+	}
 	if !hasUnit {
 		return pullNouns[s.text(next)] && q.value != float64(int(q.value))
 	}

@@ -158,7 +158,7 @@ func (s *scan) matchJoined(at []int) mention {
 		m.names, m.cost = ids, spelling.Exact
 		return m
 	}
-	if len(run) < shortestJoined || s.anyEveryday(at) {
+	if len(run) < shortestJoined || s.anyEveryday(at) || len(s.text(at[len(at)-1])) == 1 { // "orrick mid s" is no plural
 		return m
 	}
 	costs := make(map[int32]int)
