@@ -15,6 +15,7 @@ type kindRead struct {
 }
 
 var (
+	unsureKinds  = list("kind unsure") // a needle to some, a cannula to others
 	needleWords  = list("needle words")
 	cannulaWords = list("cannula words")
 )
@@ -30,6 +31,7 @@ func (s *scan) readKinds() {
 			s.roles[i] = noise
 			continue
 		}
+		s.negated = s.negated || unsureKinds[w] && s.negatedAt(i)
 		switch {
 		case w == "blunt" || isCannula(w):
 			s.kinds.cannula = true
@@ -48,7 +50,11 @@ func (s *scan) readKinds() {
 // isAgo reports whether the word at i is the Italian needle before a size: "ago 27G", and
 // not "2 weeks ago".
 func (s *scan) isAgo(i int) bool {
-	return s.word(i) == "ago" && quantity.UnitOf(s.text(i-1)) == quantity.NoUnit && s.isNumber(i+1) && s.gaugeFollows(i+1)
+	if s.word(i) != "ago" {
+		return false
+	}
+	before := quantity.UnitOf(s.text(i - 1))
+	return before == quantity.MM || before == quantity.NoUnit && s.isNumber(i+1) && s.gaugeFollows(i+1)
 }
 
 // otherKindDenied reports whether the word at i is the kind that is not meant, where the
