@@ -22,7 +22,8 @@ var mayImport = map[string][]string{
 	"internal/calc":       {"gonum.org/v1/gonum/stat/distuv"},
 	"internal/cache":      {}, // values in memory, whatever they are
 	"internal/outputtest": {}, // what a program under test writes
-	"internal/spelling":   {}, // how many slips lie between two words
+	"internal/quantity":   {}, // numbers with units, and days, as they are typed
+	"internal/spelling":   {}, // how far a typed word is from another
 	"internal/database": { // two engines; pgconn: the codes of errors; goose: migrations
 		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn",
 		"github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
@@ -31,11 +32,14 @@ var mayImport = map[string][]string{
 	"internal/database/databasetest": {"github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib"},
 
 	// The nouns, what a group knows of them, how numbers are said and drawn.
-	"internal/trade": {"holdbench/internal/calc", "holdbench/internal/patientdata", "golang.org/x/text/unicode/norm"},
+	"internal/trade": {
+		"holdbench/internal/calc", "holdbench/internal/patientdata", "holdbench/internal/quantity",
+		"golang.org/x/text/unicode/norm",
+	},
 	"internal/knowledge": {
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/database", "holdbench/internal/say",
-		"holdbench/internal/patientdata", "holdbench/internal/spelling", "holdbench/internal/trade",
-		"github.com/mtibben/confusables", "golang.org/x/text/unicode/norm",
+		"holdbench/internal/patientdata", "holdbench/internal/quantity", "holdbench/internal/spelling",
+		"holdbench/internal/trade", "github.com/mtibben/confusables", "golang.org/x/text/unicode/norm",
 	},
 	"internal/knowledge/storetest": {"github.com/mattn/go-sqlite3"}, // reads a store past the program
 	"internal/say":                 {"holdbench/internal/calc"},
@@ -46,18 +50,20 @@ var mayImport = map[string][]string{
 	},
 
 	// What can be asked, and how it is read: words alone, no store and no clock.
-	"internal/commands/urgent":   {"holdbench/internal/spelling"}, // heard before anything is read
-	"internal/commands/quantity": {},                              // numbers with units, and days
+	"internal/commands/urgent": {"holdbench/internal/spelling"}, // heard before anything is read
 	"internal/commands/logline": {
-		"holdbench/internal/calc", "holdbench/internal/commands/quantity", "holdbench/internal/commands/question",
+		"holdbench/internal/calc", "holdbench/internal/commands/question", "holdbench/internal/quantity",
 		"holdbench/internal/trade",
 	},
-	"internal/commands/question": {"holdbench/internal/calc", "holdbench/internal/trade", "golang.org/x/text/unicode/norm"},
+	"internal/commands/question": {
+		"holdbench/internal/calc", "holdbench/internal/quantity", "holdbench/internal/spelling", "holdbench/internal/trade",
+		"golang.org/x/text/unicode/norm",
+	},
 	"internal/commands": {
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/chart",
-		"holdbench/internal/commands/logline", "holdbench/internal/commands/quantity",
-		"holdbench/internal/commands/question", "holdbench/internal/commands/urgent", "holdbench/internal/knowledge",
-		"holdbench/internal/patientdata", "holdbench/internal/say", "holdbench/internal/trade",
+		"holdbench/internal/commands/logline", "holdbench/internal/commands/question",
+		"holdbench/internal/commands/urgent", "holdbench/internal/knowledge", "holdbench/internal/patientdata",
+		"holdbench/internal/quantity", "holdbench/internal/say", "holdbench/internal/trade",
 	},
 
 	// Where it is asked, and what is said unasked.

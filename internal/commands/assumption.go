@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode"
 
+	"holdbench/internal/quantity"
 	"holdbench/internal/say"
 )
 
@@ -149,18 +150,18 @@ func ratioMeant(plain string, m []int) bool {
 func assumed(m []string) (assumption, error) {
 	var a assumption
 	if len(m) == 2 {
-		percent, ok := decimalTyped(m[1])
-		if !ok {
+		percent, err := quantity.Number(m[1])
+		if err != nil {
 			return a, refuse("Write decimals with a point.", "%s can be read in two ways.", echo(m[0]))
 		}
 		a = assumption{percent / 100, say.Number(percent) + " %"}
 	} else {
-		above, ok := 1.0, true
+		above, err := 1.0, error(nil)
 		if m[1] != "" {
-			above, ok = decimalTyped(m[1])
+			above, err = quantity.Number(m[1])
 		}
 		of := largeNumber(m[4])
-		if !ok || !(of > 0) {
+		if err != nil || !(of > 0) {
 			return a, refuse(assumptionForms, "The assumption cannot be %s.", echo(m[0]))
 		}
 		a = assumption{above / of, say.Number(above) + " in " + say.Grouped(int(of))}
@@ -171,17 +172,8 @@ func assumed(m []string) (assumption, error) {
 	return a, nil
 }
 
-// decimalTyped is a number as people type it. A comma or a blank before just three digits
-// is not ok: 1,250 may mean two things, 0,125 does not.
-func decimalTyped(typed string) (v float64, ok bool) {
-	if _, digits, comma := strings.Cut(typed, ","); comma && len(digits) == 3 && !strings.HasPrefix(typed, "0,") {
-		return 0, false
-	}
-	v, err := strconv.ParseFloat(strings.Replace(typed, ",", ".", 1), 64)
-	return v, err == nil
-}
-
-var wordNumbers = map[string]float64{"a": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "ten": 10, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "hundred": 100, "thousand": 1e3, "million": 1e6}
+// multiples are the words that a number in words is multiplied by.
+var multiples = map[string]float64{"hundred": 100, "thousand": 1e3, "million": 1e6}
 
 // mostTyped bounds the lower number of a ratio, so that it is a whole number
 // wherever it goes.
@@ -192,8 +184,8 @@ const mostTyped = 1e9
 func largeNumber(typed string) float64 {
 	value := 1.0
 	for _, word := range strings.Fields(typed) {
-		n, known := wordNumbers[word]
-		if !known {
+		n := max(quantity.Spelled(word), multiples[word])
+		if n == 0 {
 			digits := strings.NewReplacer(" ", "", ",", "", "'", "").Replace(typed)
 			n, err := strconv.ParseFloat(digits, 64)
 			if err != nil || n > mostTyped {

@@ -70,7 +70,7 @@ func TestADayToComeIsRead(t *testing.T) {
 		"in three days": "2026-11-27", "10d": "2026-12-04",
 		"in a month": "2026-12-24", "next week": "2026-12-01", "a week from today": "2026-12-01",
 		"3 december": "2026-12-03", "3rd of Dec": "2026-12-03", "dec 3": "2026-12-03", "4 january": "2027-01-04",
-		"24 nov": "2026-11-24",
+		"24 nov": "2026-11-24", "weds": "2026-11-25",
 	} {
 		got, err := comingDay(typed, tuesday)
 		if err != nil || got != want {
@@ -78,7 +78,7 @@ func TestADayToComeIsRead(t *testing.T) {
 		}
 	}
 	for _, typed := range []string{"fr", "24.12.2026", "03/12", "2026-13-01", "never", "in weeks", "31 june",
-		"0 may", "week", "by", "in 2", "weds"} {
+		"0 may", "week", "by", "in 2", "last friday"} {
 		if got, err := comingDay(typed, tuesday); err == nil {
 			t.Errorf("%q is read as %q", typed, got)
 		}

@@ -4,8 +4,8 @@ import (
 	"regexp"
 	"strings"
 
-	"holdbench/internal/commands/quantity"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/quantity"
 )
 
 // The bench of a test in one line: "pull 0.1 mL, whole milk, 20 °C, watched

@@ -5,8 +5,8 @@ import (
 	"context"
 	"strings"
 
-	"holdbench/internal/commands/quantity"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 

@@ -8,8 +8,8 @@ import (
 	"time"
 
 	"holdbench/internal/commands/logline"
-	"holdbench/internal/commands/quantity"
 	"holdbench/internal/commands/question"
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 

@@ -9,7 +9,7 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"holdbench/internal/commands/quantity"
+	"holdbench/internal/quantity"
 )
 
 // read is one value; given is false where there is none.

@@ -4,8 +4,8 @@ import (
 	"slices"
 	"strings"
 
-	"holdbench/internal/commands/quantity"
 	"holdbench/internal/commands/question"
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 

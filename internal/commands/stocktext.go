@@ -164,25 +164,25 @@ func (s *stockItem) readSetup(ctx context.Context, env *Env, call *Call, said []
 	if err == nil {
 		return nil, nil
 	}
-	vocabulary, index, readErr := env.reader(ctx)
-	if readErr != nil || len(vocabulary.Products) == 0 {
+	_, index, readErr := env.reader(ctx)
+	if readErr != nil {
 		return nil, err
 	}
-	reading := index.Read(vocabulary.Products[0].Name + ", " + s.said.setup)
-	if reading.Outcome != question.Choose {
+	read := index.ReadSetup(s.said.setup)
+	options := make([]trade.Combination, 0, len(read.Instruments)+len(read.Syringes))
+	for _, in := range read.Instruments {
+		options = append(options, trade.Combination{Instrument: in, Syringe: trade.Syringe{}.Filled()})
+	}
+	for _, sy := range read.Syringes {
+		options = append(options, trade.Combination{Instrument: read.Instrument, Syringe: sy.Filled()})
+	}
+	if len(options) == 0 {
 		return nil, err
 	}
 	back := Card{Title: echo(s.said.setup) + " could be more than one needle or cannula. Which?"}
-	for _, choice := range reading.Choices {
-		again := index.Read(choice.Text)
-		if again.Outcome != question.One || again.Product.ID != vocabulary.Products[0].ID {
-			continue
-		}
-		c := again.Combination()
-		back.Choices = append(back.Choices, Choice{Label: setupWords(c), Request: call.saying(said, place, saidItem{s.said.gel, setupWords(c)})})
-	}
-	if len(back.Choices) == 0 {
-		return nil, err
+	for _, c := range options[:min(len(options), question.MaxChoices)] {
+		again := call.saying(said, place, saidItem{s.said.gel, setupWords(c)})
+		back.Choices = append(back.Choices, Choice{Label: setupWords(c), Request: again})
 	}
 	return &back, nil
 }

@@ -1,11 +1,11 @@
 package knowledge
 
 import (
-	"regexp"
 	"strings"
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 
@@ -59,47 +59,38 @@ const (
 	maxLiquid  = 60 // characters
 )
 
-// Timings other than video.
-const stopwatch = "stopwatch"
-
-var videoTiming = regexp.MustCompile(`^video,? ?(?:at )?(\d{1,4}(?:[.,]\d{1,3})?) ?(?:fps)?$`)
-
-// ReadTiming reads how a test was timed, "video 30 fps" or "stopwatch", spelling
-// forgiven, and returns the one spelling that is stored. fps is 0 for a stopwatch.
+// readTiming reads how a test was timed, "video 30 fps" or "stopwatch", spelling
+// forgiven. The one spelling that is stored is its String.
 //
 // Errors: *FieldError.
-func ReadTiming(text string) (timing string, fps float64, err error) {
-	plain := strings.ToLower(trade.Tidy(text))
-	if plain == stopwatch {
-		return stopwatch, 0, nil
+func readTiming(text string) (quantity.Timing, error) {
+	t, err := quantity.ReadTiming(text)
+	if err != nil {
+		return t, trade.Refuse("timing", "%q is not read; write stopwatch, or video and its frames a second, like video 30 fps", text)
 	}
-	found := videoTiming.FindStringSubmatch(plain)
-	if found == nil {
-		return "", 0, trade.Refuse("timing", "%q is not read; write stopwatch, or video and its frames a second, like video 30 fps", text)
+	if t.Stopwatch {
+		return t, nil
 	}
-	if fps, err = trade.ReadNumber("timing", found[1]); err != nil {
-		return "", 0, err
-	}
-	if err := trade.CheckRange("frames a second", fps, minFPS, maxFPS, "fps"); err != nil {
-		return "", 0, err
-	}
-	return "video " + trade.Number(fps) + " fps", fps, nil
+	return t, trade.CheckRange("frames a second", t.FPS, minFPS, maxFPS, "fps")
 }
 
-// ReadSeconds reads a time as it is typed at the bench: "5.70", "5,7", "5.7 s".
+// readSeconds reads a time as it is typed at the bench: "5.70", "5,7 s", "1:12".
 //
-// Errors: *FieldError for anything but a plain number.
-func ReadSeconds(text string) (float64, error) {
-	plain := strings.TrimSuffix(strings.ToLower(strings.TrimSpace(text)), "s")
-	return trade.ReadNumber("seconds", plain)
+// Errors: *FieldError.
+func readSeconds(text string) (float64, error) {
+	v, err := quantity.Seconds(text)
+	if err != nil {
+		return 0, trade.Refuse("seconds", "%q is not read: %s", text, err)
+	}
+	return v, nil
 }
 
 // filled puts in what was left out and brings spellings to the stored one.
 func (t BenchTest) filled() BenchTest {
 	t.TestedOn, t.Liquid, t.Note = strings.TrimSpace(t.TestedOn), trade.Tidy(t.Liquid), strings.TrimSpace(t.Note)
 	t.SecondsTyped = strings.TrimSpace(t.SecondsTyped)
-	if timing, _, err := ReadTiming(t.Timing); err == nil {
-		t.Timing = timing
+	if timing, err := readTiming(t.Timing); err == nil {
+		t.Timing = timing.String()
 	}
 	if t.Outcome == Flashback && t.SecondsTyped == "" {
 		t.SecondsTyped = trade.Number(t.Seconds)
@@ -168,7 +159,7 @@ func (t BenchTest) validateTime() error {
 	if err := trade.CheckAbove("time watched", t.WatchedS, 0, trade.LongestWatchS, "s"); err != nil {
 		return err
 	}
-	if _, _, err := ReadTiming(t.Timing); err != nil {
+	if _, err := readTiming(t.Timing); err != nil {
 		return err
 	}
 	switch t.Outcome {
@@ -193,7 +184,7 @@ func (t BenchTest) validateSeconds() error {
 	if t.SecondsTyped == "" {
 		return nil
 	}
-	typed, err := ReadSeconds(t.SecondsTyped)
+	typed, err := readSeconds(t.SecondsTyped)
 	if err != nil {
 		return err
 	}
@@ -209,16 +200,16 @@ func (t BenchTest) validateSeconds() error {
 // Errors: *FieldError for a timing that is not read; *calc.RangeError.
 func (t BenchTest) Trial() (trial calc.Trial, err error) {
 	pull := calc.Volume(t.PullML) * calc.Millilitre
-	_, fps, err := ReadTiming(t.Timing)
+	timing, err := readTiming(t.Timing)
 	switch {
 	case t.Outcome == None:
 		trial, err = calc.NoneTrial(pull, calc.Seconds(t.WatchedS))
 	case err != nil:
 		return calc.Trial{}, err
-	case fps == 0:
+	case timing.Stopwatch:
 		trial, err = calc.StopwatchTrial(pull, calc.Seconds(t.Seconds))
 	default:
-		trial, err = calc.VideoTrial(pull, calc.Seconds(t.Seconds), fps)
+		trial, err = calc.VideoTrial(pull, calc.Seconds(t.Seconds), timing.FPS)
 	}
 	trial.Hand = t.Tester.ID
 	return trial, err

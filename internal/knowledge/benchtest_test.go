@@ -113,16 +113,17 @@ func sameTrial(a, b calc.Trial) bool {
 func TestTimingsAreReadForgivinglyAndStoredOneWay(t *testing.T) {
 	for text, want := range map[string]string{
 		"video 30 fps": "video 30 fps", "Video 30fps": "video 30 fps", "video 240": "video 240 fps", "video at 59,94 fps": "video 59.94 fps",
-		"video, 60 fps": "video 60 fps", " Stopwatch ": "stopwatch",
+		"video, 60 fps": "video 60 fps", " Stopwatch ": "stopwatch", "film 30 fps": "video 30 fps",
+		"video 30 Hz": "video 30 fps",
 	} {
-		if got, _, err := ReadTiming(text); err != nil || got != want {
+		if got, err := readTiming(text); err != nil || got.String() != want {
 			t.Errorf("%q: %q, %v; want %q", text, got, err, want)
 		}
 	}
-	for _, text := range []string{"", "video", "film 30 fps", "video 30 Hz", "video 1 fps", "video 9999 fps",
+	for _, text := range []string{"", "video", "30", "video 1,300 fps", "video 1 fps", "video 9999 fps",
 		"stopwatch 2"} {
-		if got, _, err := ReadTiming(text); err == nil {
-			t.Errorf("%q was read as %q", text, got)
+		if got, err := readTiming(text); err == nil {
+			t.Errorf("%q was read as %q", text, got.String())
 		}
 	}
 }

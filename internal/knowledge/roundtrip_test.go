@@ -98,7 +98,7 @@ func drawTest(t *rapid.T, p trade.Product, by Member) BenchTest {
 		hundredths := rapid.IntRange(0, int(test.WatchedS)*100).Draw(t, "hundredths of a second")
 		test.SecondsTyped = rapid.SampledFrom([]string{"%d.%02d", "%d,%02d", "%d.%02d s", "%d.%02d0"}).Draw(t, "typed as")
 		test.SecondsTyped = fmt.Sprintf(test.SecondsTyped, hundredths/100, hundredths%100)
-		test.Seconds, _ = ReadSeconds(test.SecondsTyped)
+		test.Seconds, _ = readSeconds(test.SecondsTyped)
 	}
 	return test
 }

@@ -1,10 +1,13 @@
 package trade
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
 	"strings"
+
+	"holdbench/internal/quantity"
 )
 
 // CheckRange refuses a number outside low … high, and one that is none.
@@ -31,21 +34,16 @@ func Number(v float64) string {
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
-// ReadNumber reads a plain decimal number: digits with at most one decimal
-// point or comma. No sign, no exponent, no words.
+// ReadNumber reads a plain decimal number of a field, by the policy of quantity.Number.
+//
+// Errors: *FieldError.
 func ReadNumber(field, text string) (float64, error) {
-	plain := strings.Replace(strings.TrimSpace(text), ",", ".", 1)
-	digits := 0
-	for _, r := range plain {
-		switch {
-		case r >= '0' && r <= '9':
-			digits++
-		case r != '.':
-			return 0, Refuse(field, "%q is not a plain number", text)
-		}
-	}
-	v, err := strconv.ParseFloat(plain, 64)
-	if err != nil || digits == 0 || len(plain) > 20 {
+	v, err := quantity.Number(text)
+	var p *quantity.Problem
+	switch {
+	case errors.As(err, &p) && len(p.Options) > 0:
+		return 0, Refuse(field, "%q can be read in two ways; write %s", text, strings.Join(p.Options, " or "))
+	case err != nil:
 		return 0, Refuse(field, "%q is not a plain number", text)
 	}
 	return v, nil

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"time"
 
-	"holdbench/internal/commands/quantity"
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 

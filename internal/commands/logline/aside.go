@@ -4,7 +4,7 @@ import (
 	"regexp"
 	"strings"
 
-	"holdbench/internal/commands/quantity"
+	"holdbench/internal/quantity"
 )
 
 var (

@@ -5,8 +5,8 @@ import (
 	"strings"
 	"time"
 
-	"holdbench/internal/commands/quantity"
 	"holdbench/internal/commands/question"
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 

@@ -5,7 +5,7 @@ import (
 	"regexp"
 	"strings"
 
-	"holdbench/internal/commands/quantity"
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 

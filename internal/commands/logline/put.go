@@ -63,14 +63,13 @@ type Pick struct {
 // picksOf are the choices of a reading as what they name.
 func picksOf(ix *question.Index, read question.Reading) (picks []Pick) {
 	for _, choice := range read.Choices {
-		again := ix.Read(choice.Text)
+		again, stated := ix.ReadQuestion(choice.Along, choice.Stated), choice.Stated
 		if again.Outcome == question.One {
 			picks = append(picks, Pick{choice.Label, Known{&again.Product, &again.Instrument, &again.Syringe}})
 			continue
 		}
-		name, _, _ := strings.Cut(choice.Text, ", ")
-		if p := ix.ReadProduct(name); p.Known {
-			picks = append(picks, Pick{choice.Label, Known{Product: &p.Product}})
+		if stated.Product != nil || stated.Instrument != nil {
+			picks = append(picks, Pick{choice.Label, Known{stated.Product, stated.Instrument, stated.Syringe}})
 		}
 	}
 	return picks

@@ -7,8 +7,8 @@ import (
 	"strconv"
 	"strings"
 
-	"holdbench/internal/commands/quantity"
 	"holdbench/internal/commands/question"
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 

@@ -1,9 +1,13 @@
 package question
 
+import (
+	"holdbench/internal/quantity"
+	"holdbench/internal/trade"
+)
+
 // numberLeaders are words after which a bare number is none of the set-up: an
 // age, a room, a clock.
-var numberLeaders = set(`at age aged room chair bed number no day week visit session pt patient slot appointment til until till
-	after before hold holding wait waiting held within than under over my page test`)
+var numberLeaders = list("number leaders")
 
 // setAside marks the numbers that are dates, clock times and prices, and reads
 // ratios, before anything can take them for a measure.
@@ -53,12 +57,23 @@ func (s *scan) readColon(i int) {
 		return
 	}
 	s.take(i, i+3, noise)
+	if clock && s.clockOfHold(i) {
+		seconds, _ := quantity.Seconds(a.text + ":" + b.text) // two numbers: cannot fail
+		s.addSeconds(amount{from: i, to: i + 3}, seconds)
+	}
+}
+
+// clockOfHold reports whether the minutes and seconds at i are a hold, not a time of
+// day: "is 1:30 enough", "hold 1:30".
+func (s *scan) clockOfHold(i int) bool {
+	leads := holdLeaders[s.text(i-1)] && s.text(i-1) != "for" && s.text(i-1) != "by"
+	return s.toks[i].value*60 < trade.LongestWatchS && (leads || holdTails[s.text(i+3)])
 }
 
 // speaksOfDiluting reports whether any word of the text is about diluting.
 func (s *scan) speaksOfDiluting() bool {
 	for i := range s.toks {
-		if dilutedWords[s.word(i)] {
+		if means, _, ok := s.phraseAt(dilutionBook, i); ok && means != "neat" {
 			return true
 		}
 	}

@@ -4,6 +4,8 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
+
+	"holdbench/internal/spelling"
 )
 
 // TestASlipAmongTwoThousandProductsNeverMakesAnother makes one typing slip, of
@@ -50,7 +52,7 @@ func typingSlip(rng *rand.Rand, name string) string {
 		return name[:i] + name[i+1:i+2] + name[i:i+1] + name[i+2:]
 	}
 	for c := byte('a'); c <= 'z'; c++ {
-		if isNeighbour(name[i], c) && rng.IntN(2) == 0 {
+		if spelling.Cost(string(rune(c)), name[i:i+1]) == spelling.SlipOnce && rng.IntN(2) == 0 {
 			return name[:i] + string(rune(c)) + name[i+1:]
 		}
 	}

@@ -9,11 +9,9 @@ import (
 // productChoices offers each possible product with the rest as it was said.
 func (d draft) productChoices() []Choice {
 	var choices []Choice
-	for _, p := range d.product.options {
-		if len(choices) > MaxChoices {
-			break
-		}
-		c := d.choice(d.scan.ix.products[p].Name, d.instrumentText(), d.syringeText(), d.holdText(), d.pullText())
+	for _, p := range d.product.options[:min(len(d.product.options), MaxChoices+1)] {
+		d.product.product, d.product.ok = p, true
+		c := d.choice()
 		c.Stated.Product = &d.scan.ix.products[p]
 		choices = append(choices, c)
 	}
@@ -22,15 +20,16 @@ func (d draft) productChoices() []Choice {
 
 // instrumentChoices offers each possible instrument.
 func (d draft) instrumentChoices() []Choice {
-	var choices []Choice
 	if d.scan.fixedCannula() { // one of the two cannot be meant
-		supplied, fixed := d.choice(d.productText(), d.instrumentText(), suppliedText, d.holdText(), d.pullText()),
-			d.choice(d.productText(), d.syringeText(), d.holdText(), d.pullText())
-		supplied.Along, fixed.Along = supplied.Text, fixed.Text
-		return []Choice{supplied, fixed}
+		noSyringe, noCannula := d, d
+		noSyringe.scan, noCannula.scan = d.scan.without(syringed), d.scan.without(kinded)
+		noSyringe.syringes, noCannula.instrument = nil, noCannula.scan.readInstrument()
+		return []Choice{noSyringe.choice(), noCannula.choice()}
 	}
+	var choices []Choice
 	for _, in := range d.instrument.options {
-		c := d.choice(d.productText(), d.scan.ix.InstrumentName(in), d.syringeText(), d.holdText(), d.pullText())
+		d.instrument.instrument, d.instrument.ok = in, true
+		c := d.choice()
 		c.Stated.Instrument = &in
 		choices = append(choices, c)
 	}
@@ -45,7 +44,8 @@ func (d draft) syringeChoices() []Choice {
 	}
 	var choices []Choice
 	for _, sy := range options {
-		c := d.choice(d.productText(), d.instrumentText(), syringeText(sy), d.holdText(), d.pullText())
+		d.syringes = []trade.Syringe{sy}
+		c := d.choice()
 		c.Stated.Syringe = &sy
 		choices = append(choices, c)
 	}
@@ -55,8 +55,9 @@ func (d draft) syringeChoices() []Choice {
 // secondsChoices offers each hold that was named.
 func (d draft) secondsChoices() []Choice {
 	var choices []Choice
-	for _, v := range d.scan.seconds {
-		c := d.choice(d.productText(), d.instrumentText(), d.syringeText(), secondsText(v), d.pullText())
+	for _, v := range d.seconds {
+		d.seconds = []float64{v}
+		c := d.choice()
 		c.Stated.BySeconds = v
 		choices = append(choices, c)
 	}
@@ -66,87 +67,68 @@ func (d draft) secondsChoices() []Choice {
 // pullChoices offers each pull that was named.
 func (d draft) pullChoices() []Choice {
 	var choices []Choice
-	for _, v := range d.scan.pulls {
-		c := d.choice(d.productText(), d.instrumentText(), d.syringeText(), d.holdText(), pullText(v))
+	for _, v := range d.pulls {
+		d.pulls = []float64{v}
+		c := d.choice()
 		c.Stated.PullML = v
 		choices = append(choices, c)
 	}
 	return choices
 }
 
-// choice joins the parts of a question. The label leaves out what goes without
-// saying: the supplied syringe.
-func (d draft) choice(parts ...string) Choice {
-	var label, text []string
-	for _, p := range parts {
-		if p == "" {
+// choice is the draft as a choice. Its label leaves out what goes without saying: the
+// supplied syringe.
+func (d draft) choice() Choice {
+	var label []string
+	if d.product.ok {
+		label = append(label, d.scan.ix.products[d.product.product].Name)
+	}
+	if in := d.instrumentText(); in != "" {
+		label = append(label, in)
+	}
+	switch {
+	case len(d.syringes) == 1 && !strings.EqualFold(d.syringes[0].Name, trade.Supplied):
+		label = append(label, syringeText(d.syringes[0]))
+	case len(d.syringes) > 1 && d.scan.syringe.fixed:
+		label = append(label, "fixed-needle syringe")
+	}
+	if len(d.seconds) == 1 {
+		label = append(label, "by "+short(d.seconds[0])+" s")
+	}
+	if len(d.pulls) == 1 {
+		label = append(label, "pull "+short(d.pulls[0])+" mL")
+	}
+	return Choice{Stated: d.scan.stated, Along: d.scan.source, Label: strings.Join(label, ", ")}
+}
+
+// without is the scan as if the tokens of a role had not been typed.
+func (s *scan) without(r role) *scan {
+	left := *s
+	var b strings.Builder
+	for i, t := range s.toks {
+		if s.roles[i] == r {
 			continue
 		}
-		text = append(text, p)
-		if p != suppliedText {
-			label = append(label, p)
+		if !t.glued {
+			b.WriteByte(' ')
 		}
+		b.WriteString(t.raw)
 	}
-	return Choice{Stated: d.scan.stated, Along: d.scan.source, Label: strings.Join(label, ", "), Text: strings.Join(text, ", ")}
+	left.source = b.String()
+	if r == kinded {
+		left.kinds = kindRead{needle: true}
+	} else {
+		left.syringe = syringeRead{}
+	}
+	return &left
 }
 
-// suppliedText says the usual syringe in a question.
-const suppliedText = "supplied syringe"
-
-// syringeText says a syringe so that it reads as that one again.
+// syringeText names a syringe.
 func syringeText(sy trade.Syringe) string {
-	switch {
-	case sy.FixedNeedle:
+	if sy.FixedNeedle {
 		return "fixed-needle " + short(sy.VolumeML) + " mL syringe"
-	case sy.Name == "" || strings.EqualFold(sy.Name, trade.Supplied):
-		return suppliedText
 	}
 	return sy.Name
-}
-
-func secondsText(v float64) string { return "by " + short(v) + " s" }
-
-func pullText(v float64) string { return "pull " + short(v) + " mL" }
-
-func (d draft) productText() string {
-	if d.product.ok {
-		return d.scan.ix.products[d.product.product].Name
-	}
-	return ""
-}
-
-// syringeText says the syringes that were said; what is open stays open.
-func (d draft) syringeText() string {
-	var parts []string
-	for _, sy := range d.syringes {
-		parts = append(parts, syringeText(sy))
-	}
-	if len(d.syringes) > 1 && d.scan.syringe.fixed && len(d.scan.syringe.volumes) == 0 && !d.scan.syringe.supplied && len(d.scan.syringe.doubtful) == 0 {
-		return "fixed-needle syringe"
-	}
-	if d.scan.fixedInDoubt() {
-		return "fixed-needle syringe"
-	}
-	return strings.Join(parts, " or ")
-}
-
-func (d draft) holdText() string {
-	var parts []string
-	for _, v := range d.scan.seconds {
-		parts = append(parts, short(v)+" s")
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return "by " + strings.Join(parts, " or ")
-}
-
-func (d draft) pullText() string {
-	var parts []string
-	for _, v := range d.scan.pulls {
-		parts = append(parts, pullText(v))
-	}
-	return strings.Join(parts, ", ")
 }
 
 // instrumentText says what is known of the instrument: its name, or the parts

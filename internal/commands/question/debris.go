@@ -1,6 +1,10 @@
 package question
 
-import "strings"
+import (
+	"strings"
+
+	"holdbench/internal/quantity"
+)
 
 // debrisAfter reports whether digits that count nothing follow m, up to the
 // first word or stop. They may belong to the name ("Pellow Lips 2"), or be what
@@ -22,6 +26,9 @@ func (s *scan) debrisAfter(m mention) bool {
 			return false
 		case t.form == number:
 			q, _ := s.quantityWith(i)
+			if i == m.last()+1 && q.bare() && !q.fraction && q.value < 1 {
+				return true // "Orrick Mid 0.5"
+			}
 			if s.isDebris(i) || isSize(q) {
 				return !isSize(q)
 			}
@@ -31,7 +38,7 @@ func (s *scan) debrisAfter(m mention) bool {
 	return false
 }
 
-// isDebris reports whether the number at i is no part of a quantity that the
+// isDebris reports whether the number at i is no part of an amount that the
 // trade knows, or runs on into another number as none does ("1s1"). One that
 // could be the gauge, where none is stated, is left for that question.
 func (s *scan) isDebris(i int) bool {
@@ -50,26 +57,26 @@ func (s *scan) isDebris(i int) bool {
 		return true
 	}
 	switch q.unit {
-	case noUnit:
+	case quantity.NoUnit:
 		return q.value >= 1 && !q.used && !(s.text(next) == "x" && s.sizeAt(next+1)) && (s.text(i-1) != "x" || q.value == 1)
-	case otherUnit, metreUnit, insulinUnit:
-		return len(s.unitText(q)) == 1 && s.unitText(q) != "%" || unitWords[s.unitText(q)] == noUnit && s.unitText(q) != "%"
+	case quantity.Other, quantity.Metre, quantity.Insulin:
+		return len(s.unitText(q)) == 1 && s.unitText(q) != "%" || quantity.UnitOf(s.unitText(q)) == quantity.NoUnit && s.unitText(q) != "%"
 	}
 	return false
 }
 
-// quantityWith returns the quantity that token i belongs to.
-func (s *scan) quantityWith(i int) (quantity, bool) {
+// quantityWith returns the amount that token i belongs to.
+func (s *scan) quantityWith(i int) (amount, bool) {
 	for _, q := range s.quantities {
 		if q.from <= i && i < q.to {
 			return q, true
 		}
 	}
-	return quantity{}, false
+	return amount{}, false
 }
 
 // unitText returns the word that q's unit was read from.
-func (s *scan) unitText(q quantity) string {
+func (s *scan) unitText(q amount) string {
 	if s.isMark(q.num, "-.") {
 		return s.text(q.num + 1)
 	}
@@ -77,8 +84,8 @@ func (s *scan) unitText(q quantity) string {
 }
 
 // isSize reports whether q is a gauge or a length.
-func isSize(q quantity) bool {
-	return q.unit == gaugeUnit || q.unit == mmUnit || q.unit == cmUnit || q.unit == inchUnit
+func isSize(q amount) bool {
+	return q.unit == quantity.Gauge || q.unit == quantity.MM || q.unit == quantity.CM || q.unit == quantity.Inch
 }
 
 // sizeAt reports whether a gauge or a length begins at token i: "2 x 27G".

@@ -9,7 +9,7 @@ func (s *scan) decide() Reading {
 		return s.unclear(s.bad, "")
 	}
 	s.settleMeasures()
-	d := draft{scan: s, instrument: s.settleInstrument(s.readInstrument()), product: product}
+	d := draft{scan: s, instrument: s.settleInstrument(s.readInstrument()), product: product, seconds: s.seconds, pulls: s.pulls}
 	d.syringes, d.syringeProblem = s.settleSyringe(s.readSyringe())
 	if product.unread != "" {
 		return s.unclear("No gel on the list is called “"+product.unread+"”.", "Check the spelling, or ask the trainer to add it.")
@@ -31,6 +31,7 @@ type draft struct {
 	instrument     instrumentRead
 	syringes       []trade.Syringe
 	syringeProblem string
+	seconds, pulls []float64
 }
 
 // reading returns the combination if there is exactly one, else the choices

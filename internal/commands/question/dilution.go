@@ -1,6 +1,11 @@
 package question
 
-import "strconv"
+import (
+	"strconv"
+
+	"holdbench/internal/quantity"
+	"holdbench/internal/spelling"
+)
 
 // dilutionRead is what a text, or a product's name, says about dilution.
 type dilutionRead struct {
@@ -32,23 +37,10 @@ func (d dilutionRead) clash() bool { return d.said && d.neat || d.ratios > 1 || 
 
 func short(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-// dilutedWords say that a gel was diluted.
-var dilutedWords = set(`diluted dilute dilutes diluting dilution dil dilluted dillute diluited dilutd dilued
-		dilted deluted`)
-
 // mixedWords speak of diluting where a ratio is given.
-var mixedWords = set("mixed mix mixture reconstituted made")
+var mixedWords = list("mixed words")
 
-var dilutionBook = newPhraseBook(
-	"neat: not the diluted one, not the diluted, isnt diluted, wasnt diluted, never diluted, "+
-		"not been diluted, not yet diluted, no diluting, without any dilution, havent diluted, didnt dilute, "+
-		"dont dilute, dont dilute it, we dont dilute, we dont dilute it, not diluting, wasnt dilute, "+
-		"isnt dilute, never dilute, never dilute it, not a dilution, not a diluted one, undiluted, undilute, "+
-		"undil, un diluted, non diluted, nondiluted, not diluted, not dilute, no dilution, without dilution, "+
-		"without diluting, neat, full strength, unmixed",
-	"diluted: diluted, dilute, dilutes, diluting, dilution, dil, dilluted, dillute, diluited, dilutd, dilued, dilted, deluted, mixed with saline, mixed with lidocaine, mixed with lido",
-	"odd: hyperdiluted, hyperdilute, hyperdilution, hyper diluted, hyper dilute, hyper dilution, superdilute, double diluted, heavily diluted",
-)
+var dilutionBook = book("dilution")
 
 // readDilution finds what the text says about dilution. Ratios with a colon
 // have been read already; here come "1 to 1", "1/1", "50/50" and the words.
@@ -80,10 +72,7 @@ func (s *scan) readDilution() {
 
 // denials may stand before or behind a word for diluting and take it back. Which
 // gel is meant then is asked about, unless the phrase is one of the book's.
-var denials = set(`not no never without isnt wasnt arent werent aint dont doesnt didnt wont wouldnt cant couldnt
-		havent hasnt hadnt before instead rather than nor neither avoid avoiding skip skipping skipped except
-		unless minus non nothing stop stopped nobody hardly forgot forget yet until till prior refuse refuses
-		against`)
+var denials = list("denials")
 
 // dilutionDenied reports whether a word beside the tokens from … to-1 takes back
 // that the gel is diluted.
@@ -108,8 +97,12 @@ func (s *scan) readSlippedDilution(i int) {
 	if len(w) < 5 || len(w) > 12 || everyday[w] {
 		return
 	}
-	thin := min(slipCost(w, "diluted"), slipCost(w, "dilution")) <= twoSlips
-	neat := slipCost(w, "undiluted") <= twoSlips
+	thin := min(spelling.Cost(w, "diluted"), spelling.Cost(w, "dilution")) <= spelling.TwoSlips
+	before := i - 1
+	if s.isMark(before, "-") {
+		before--
+	}
+	neat := min(spelling.Cost(w, "undiluted"), spelling.Cost(s.text(before)+w, "undiluted")) <= spelling.TwoSlips // "und iluted"
 	if thin || neat {
 		s.dilution.said = s.dilution.said || thin
 		s.dilution.neat = s.dilution.neat || neat || s.dilutionDenied(i, i+1)
@@ -121,16 +114,18 @@ func (s *scan) readSlippedDilution(i int) {
 // readRatioInWords reads a ratio without a colon. Unlike parts ("1 to 2",
 // "1/2") are a ratio only where the text speaks of diluting.
 func (s *scan) readRatioInWords(i int) {
-	a, endA := s.part(i)
-	if endA == i {
+	a, ok := s.part(i)
+	if !ok || a == 0 {
 		return
 	}
+	endA := i + 1
 	joint := s.text(endA)
 	if joint != "to" && joint != "/" && joint != "+" && joint != "in" {
 		return
 	}
-	b, endB := s.part(endA + 1)
-	if endB == endA+1 || joint == "/" && !(s.glued(endA) && s.glued(endB-1)) || s.isMark(endB, "/") || s.isMark(endA-2, "/") {
+	b, ok := s.part(endA + 1)
+	endB := endA + 2
+	if !ok || b == 0 || joint == "/" && !(s.glued(endA) && s.glued(endB-1)) || s.isMark(endB, "/") || s.isMark(endA-2, "/") {
 		return
 	}
 	if _, unit := unitOf(s.word(endB)); unit || s.isMark(endB, `"%`) {
@@ -146,22 +141,11 @@ func (s *scan) readRatioInWords(i int) {
 // it stands after a gauge. "diluted, 27G 1/2".
 func (s *scan) isSizeFraction(i int) bool {
 	before := s.text(i - 1)
-	return unitWords[before] == gaugeUnit || before == "x" || before == "by"
-}
-
-// part reads one side of a ratio, in digits or words.
-func (s *scan) part(i int) (v float64, end int) {
-	if s.isNumber(i) && s.toks[i].value > 0 {
-		return s.toks[i].value, i + 1
-	}
-	if v, ok := smallNumbers[s.word(i)]; ok && v > 0 {
-		return v, i + 1
-	}
-	return 0, i
+	return quantity.UnitOf(before) == quantity.Gauge || before == "x" || before == "by"
 }
 
 // diluents are what gels are thinned with.
-var diluents = set("saline lido lidocaine lignocaine water nacl bacteriostatic")
+var diluents = list("diluents")
 
 // diluentAfter reports whether a diluent follows m in the same breath, although
 // nothing is said of diluting: "Hesk Paste + saline", or a name that goes on
@@ -188,7 +172,7 @@ func (s *scan) ratioAstray() bool {
 }
 
 // ratioLinks may stand between a ratio and the name it belongs to.
-var ratioLinks = set("on a an the in with at for via through x of hold time needle")
+var ratioLinks = list("ratio links")
 
 // leadsToName reports whether a name is the next thing in the direction of
 // step, sizes and small words passed over.
@@ -209,7 +193,7 @@ func (s *scan) dilutedWithVolume() bool {
 		if s.roles[i] != diluted || !(s.text(i+1) == "with" || s.text(i+1) == "in" || s.text(i+1) == "by") || !s.isNumber(i+2) {
 			continue
 		}
-		if u, ok := unitOf(s.word(i + 3)); ok && u == mlUnit {
+		if u, ok := unitOf(s.word(i + 3)); ok && u == quantity.ML {
 			return true
 		}
 	}

@@ -3,27 +3,23 @@ package question
 // variantTails after a name make it the name of another product: "Orrick Mid
 // Plus". variantLeads do so before it.
 var (
-	variantTails = set(`max maxi plus pro ultra super forte lite light extra strong xtra gold silver premium classic intense prime xl xs xxl l
-		ii iii iv v vi neo mini duo lido lidocaine lignocaine special rapid advanced advance balance boost volume lift one two 2
-		heavy hard harder thick medium large small new original rich pure smooth complete skin eye eyes hand body
-		perfect cool fresh safe better best fast quick slow thin natural clear excellent super great nice red blue gold black white pink`)
-	variantLeads = set("max maxi ultra super neo mini pro micro nano hyper bio derma dermo xtra")
+	variantTails = list("variant tails")
+	variantLeads = list("variant leads")
 )
 
 // nameJoints set one name against another.
-var nameJoints = set("or and vs versus not nor plus then & / + n")
+var nameJoints = list("name joints")
 
 // changeWords speak of a change from one product to another. With an unknown
 // word in the text, the product that is known may be the one given up.
-var changeWords = set(`switch switching switched change changed changing instead rather previously replaced replace replacing swapped swap
-	swapping moved compared compare comparing comparison versus vs than similar unlike alternative equivalent prefer preferred`)
+var changeWords = list("change words")
 
 // corrections take back what was said before them.
-var corrections = set("sorry wait scratch correction oops actually mean meant rather no instead not ignore edit")
+var corrections = list("corrections")
 
 // productSlots are words after which a product stands. An unknown word there
 // is a product that nobody has listed, whatever else is named.
-var productSlots = set("use using have having got try trying but now called named brand product filler gel")
+var productSlots = list("product slots")
 
 // doubtful reports whether the words around m leave it open that another
 // product is meant than the one m names.
@@ -48,7 +44,7 @@ func (s *scan) doubtBeside(m mention, edge, step int) bool {
 	case s.isPlainPart(j):
 		return !s.ordinaryUse(j)
 	case step > 0 && variantTails[w], step < 0 && variantLeads[w]:
-		return true
+		return w != "long" || s.text(j+1) != "enough"
 	case step > 0 && (m.single() && !linkWords[w] || len(w) > 1 && !goesOn(w)):
 		return true
 	}
@@ -71,11 +67,14 @@ func (s *scan) overArticles(i, step int) int {
 	return i
 }
 
-// isStrayLetter reports whether the word at i is a single letter that is no
-// word and no "x" between measures: beside a name it may belong to it.
+// letterWords are the words of one letter, short forms included: "w 27g", "n how long".
+var letterWords = set("a i u n w r y o e")
+
+// isStrayLetter reports whether the word at i is a single letter that is no word and no
+// "x" between measures: beside a name it may belong to it.
 func (s *scan) isStrayLetter(i int) bool {
 	w := s.text(i)
-	return len(w) == 1 && !isEveryday(w) && !(w == "x" && s.has(i+1) && s.toks[i+1].form == number)
+	return len(w) == 1 && !letterWords[w] && !(s.toks[i].raw == "x" && s.has(i+1) && s.toks[i+1].form == number)
 }
 
 // isPlainPart reports whether the word at i is an ordinary word that is part

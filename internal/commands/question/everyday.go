@@ -1,41 +1,24 @@
 package question
 
 import (
-	_ "embed"
+	"maps"
 	"strings"
 )
 
-// everydayText lists ordinary words. Two things depend on it: a word on the
-// list is never taken for a slip of a product's name ("mild" is not "Mid"),
-// and a word off the list, beside a product's name, is taken for a part of a
-// name that the group does not know. A word missing from the list therefore
-// costs a question back, never a wrong answer.
-//
-//go:embed everyday.txt
-var everydayText string
+// The ordinary words. Two things depend on them: a word on the list is never taken for a
+// slip of a product's name ("mild" is not "Mid"), and a word off the list, beside a
+// product's name, is taken for a part of a name that the group does not know. A word
+// missing from the list therefore costs a question back, never a wrong answer. The
+// sentence words are those that go on a sentence after the name of a gel.
+var (
+	sentence = list("sentence")
+	everyday = both(sentence, list("ordinary"))
+)
 
-// everyday holds all the words of the list; sentence those that go on a
-// sentence after the name of a gel.
-var everyday, sentence = everydayWords(everydayText)
-
-func everydayWords(text string) (all, first map[string]bool) {
-	all, first = make(map[string]bool, 5000), make(map[string]bool, 2000)
-	inFirst := true
-	for _, line := range strings.Split(text, "\n") {
-		if strings.HasPrefix(line, "==") {
-			inFirst = false
-		}
-		if strings.HasPrefix(line, "#") || strings.HasPrefix(line, "==") {
-			continue
-		}
-		for _, w := range strings.Fields(line) {
-			all[w] = true
-			if inFirst {
-				first[w] = true
-			}
-		}
-	}
-	return all, first
+func both(a, b map[string]bool) map[string]bool {
+	all := maps.Clone(a)
+	maps.Copy(all, b)
+	return all
 }
 
 // endings are the endings that make another form of an ordinary word, each

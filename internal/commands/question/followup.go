@@ -3,6 +3,7 @@ package question
 import (
 	"slices"
 
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 
@@ -95,7 +96,7 @@ type followUp struct {
 }
 
 // takenBack open a text that takes back what was understood: "no, the 30".
-var takenBack = set("no nope nah sorry wait oops actually i im meant mean ok okay so hmm right well")
+var takenBack = list("taken back")
 
 // withoutTakenBack drops what opens a correction, and what is said not to be meant:
 // "not the 27, the 30" is "the 30".
@@ -143,19 +144,10 @@ func (f *followUp) result() (seconds, watched float64, is bool) {
 	return rest[0].value, 0, true
 }
 
-var resultFillers = set("s sec secs second seconds it that as at a in after watched for : . ! ,")
+var resultFillers = list("result fillers")
 
 // askBook are the ways to ask on about what was answered.
-var askBook = newPhraseBook(
-	"why: why, how come, what sets the pace, why is that, explain, how so, how do you know",
-	"tests: who tested, who did, who has tested, who measured, who timed, who made, who ran, by whom, whose tests, "+
-		"which tests, what tests, the tests, show the tests, show me the tests, how many tests, how many tested it, "+
-		"how many people tested, tested by, is it tested, has it been tested, was it tested, was that tested, "+
-		"is that tested, has that been tested, is there a film, any film",
-	"picture: picture, the picture, the curve, the graph, graph, chart, curve",
-	"hold: same, same again, worth it, worth holding, what pull, how reliable, how sure, how long, how long then, "+
-		"what hold, the hold, hold, enough, what about, how about, go again",
-)
+var askBook = book("asks")
 
 // asks is what is asked, and whether a word of the text says so.
 func (f *followUp) asks() (Ask, bool) {
@@ -200,8 +192,7 @@ func (f *followUp) readLoose() {
 }
 
 // anothers are words that a question about the last combination does not have.
-var anothers = set(`different another other others new any all both either every each whichever which best
-	better compare compared than versus vs or`)
+var anothers = list("anothers")
 
 // readable reports whether all that was typed has a meaning beside the last combination.
 func (f *followUp) readable(asked bool) bool {
@@ -229,7 +220,7 @@ func (f *followUp) readable(asked bool) bool {
 func (f *followUp) otherName() bool {
 	for i := range f.toks {
 		w := f.word(i)
-		if len(w) < 2 || isOrdinary(w) || unitWords[w] != noUnit || slices.Contains(f.named, i) {
+		if len(w) < 2 || isOrdinary(w) || quantity.UnitOf(w) != quantity.NoUnit || slices.Contains(f.named, i) {
 			continue
 		}
 		if f.ix.knowsWord(w) || len(f.ix.options(w)) > 0 || len(f.ix.begunBy(w)) > 0 {

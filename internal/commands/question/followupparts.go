@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/spelling"
 	"holdbench/internal/trade"
 )
 
@@ -15,7 +16,7 @@ func (f *followUp) products() (found []trade.Product, said bool) {
 	}
 	var options []int32
 	for _, m := range f.findMentions() {
-		if m.cost > exact && !m.full() || f.negatedAt(m.first()) || m.strength >= part && f.ordinaryUse(m.first()) {
+		if m.cost > spelling.Exact && !m.full() || f.negatedAt(m.first()) || m.strength >= part && f.ordinaryUse(m.first()) {
 			continue
 		}
 		f.named = append(f.named, m.at...)

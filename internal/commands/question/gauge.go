@@ -1,6 +1,10 @@
 package question
 
-import "fmt"
+import (
+	"fmt"
+
+	"holdbench/internal/quantity"
+)
 
 // The gauges a question may name. They span calc.Gauges, which this package does
 // not import; a test in package commands compares the two. A gauge between them
@@ -24,13 +28,13 @@ func (s *scan) readGauges() {
 		if q.used {
 			continue
 		}
-		if q.unit != gaugeUnit {
-			if q.unit != noUnit || q.flaw || !s.gaugeWordBefore(i) {
+		if q.unit != quantity.Gauge {
+			if q.unit != quantity.NoUnit || q.flaw || !s.gaugeWordBefore(i) {
 				continue
 			}
 			s.takeGaugeWord(q.from)
 		}
-		q.used, q.unit = true, gaugeUnit
+		q.used, q.unit = true, quantity.Gauge
 		s.take(q.from, q.to, measured)
 		if q.negative || q.flaw || q.fraction || !plausibleGauge(q.value) {
 			s.bad = fmt.Sprintf("%s is no gauge that can be looked up: %d to %d are.", s.typed(*q), WidestGauge, FinestGauge)
@@ -44,7 +48,7 @@ func (s *scan) readGauges() {
 }
 
 // gaugeWordBefore reports whether the word "gauge" (or G, ga) that belongs to
-// no other number stands before quantity n.
+// no other number stands before amount n.
 func (s *scan) gaugeWordBefore(n int) bool {
 	i := s.quantities[n].from - 1
 	if s.isMark(i, ":=") {
@@ -67,7 +71,7 @@ func (s *scan) takeGaugeWord(i int) {
 }
 
 // typed returns the tokens of q as they were typed.
-func (s *scan) typed(q quantity) string {
+func (s *scan) typed(q amount) string {
 	from := q.from
 	if q.negative && from > 0 {
 		from--
@@ -83,7 +87,7 @@ func (s *scan) typed(q quantity) string {
 }
 
 // noNumbers are words that stand where a number should.
-var noNumbers = set("nan inf infinity null undefined none")
+var noNumbers = list("no numbers")
 
 // notANumber reports whether such a word stands before one of the units.
 func (s *scan) notANumber(units string) bool {

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"holdbench/internal/spelling"
 	"holdbench/internal/trade"
 )
 
@@ -24,8 +25,8 @@ type Index struct {
 	wordKeys     []string
 	heads        []string // first words of official names, sorted
 	joinedKeys   []string
-	nearWords    slipMap            // → wordKeys
-	nearJoined   slipMap            // → joinedKeys
+	nearWords    spelling.Near      // → wordKeys
+	nearJoined   spelling.Near      // → joinedKeys
 	marked       map[string][]int32 // first token of names with numbers or marks in them → names
 	longest      int                // words in the longest name
 }
@@ -66,8 +67,8 @@ func NewIndex(products []trade.Product, instruments []trade.Instrument, syringes
 		joined:      make(map[string][]int32),
 		words:       make(map[string]*nameWord),
 		marked:      make(map[string][]int32),
-		nearWords:   make(slipMap),
-		nearJoined:  make(slipMap),
+		nearWords:   make(spelling.Near),
+		nearJoined:  make(spelling.Near),
 	}
 	ix.facts = make([]productFacts, len(products))
 	for i, p := range ix.products {
@@ -78,10 +79,10 @@ func NewIndex(products []trade.Product, instruments []trade.Instrument, syringes
 		}
 	}
 	for i, w := range ix.wordKeys {
-		ix.nearWords.add(w, int32(i), len(w) >= 6)
+		ix.nearWords.Add(w, int32(i), len(w) >= 6)
 	}
 	for i, w := range ix.joinedKeys {
-		ix.nearJoined.add(w, int32(i), false)
+		ix.nearJoined.Add(w, int32(i), false)
 	}
 	for _, f := range ix.facts {
 		ix.heads = append(ix.heads, f.head)

@@ -1,6 +1,11 @@
 package question
 
-import "strings"
+import (
+	"strings"
+
+	"holdbench/internal/quantity"
+	"holdbench/internal/spelling"
+)
 
 // kindRead says which kinds of instrument the text names.
 type kindRead struct {
@@ -10,9 +15,9 @@ type kindRead struct {
 }
 
 var (
-	needleWords  = set("needle needles needel needels neddle nedle needlle neeedle neelde needl neddles sharp")
-	cannulaWords = set(`cannula cannulas cannulae canula canulas cannulla cannullas canulla canullas cannular cannulars canular canulae
-		cannla cannua canulla microcannula microcannulas microcanula blunt kanula kannula canunla`)
+	unsureKinds  = list("kind unsure") // a needle to some, a cannula to others
+	needleWords  = list("needle words")
+	cannulaWords = list("cannula words")
 )
 
 // readKinds finds the words needle and cannula. A blunt needle is a cannula.
@@ -26,19 +31,30 @@ func (s *scan) readKinds() {
 			s.roles[i] = noise
 			continue
 		}
+		s.negated = s.negated || unsureKinds[w] && s.negatedAt(i)
 		switch {
 		case w == "blunt" || isCannula(w):
 			s.kinds.cannula = true
 			s.kinds.asked = s.kinds.asked || s.askedAbout(i)
 			s.roles[i] = kinded
 			s.takeBluntTail(i)
-		case w == "sharp" && s.text(i+1) == "cannula", isEveryday(w) && !needleWords[w]:
-		case isNeedle(w):
+		case w == "sharp" && s.text(i+1) == "cannula", isEveryday(w) && !needleWords[w] && !s.isAgo(i):
+		case isNeedle(w), s.isAgo(i):
 			s.kinds.needle = true
 			s.kinds.asked = s.kinds.asked || s.askedAbout(i)
 			s.roles[i] = kinded
 		}
 	}
+}
+
+// isAgo reports whether the word at i is the Italian needle before a size: "ago 27G", and
+// not "2 weeks ago".
+func (s *scan) isAgo(i int) bool {
+	if s.word(i) != "ago" {
+		return false
+	}
+	before := quantity.UnitOf(s.text(i - 1))
+	return before == quantity.MM || before == quantity.NoUnit && s.isNumber(i+1) && s.gaugeFollows(i+1)
 }
 
 // otherKindDenied reports whether the word at i is the kind that is not meant, where the
@@ -58,7 +74,7 @@ func (s *scan) otherKindDenied(i int) bool {
 }
 
 // askFillers may stand between "or" and the kind that is asked about.
-var askFillers = set("a an the is are would use using with on go to should i we better try sharp blunt")
+var askFillers = list("ask fillers")
 
 // askedAbout reports whether the kind word at i is set against another: "or is
 // a cannula better".
@@ -101,7 +117,7 @@ func (s *scan) takeBluntTail(i int) {
 	}
 }
 
-var bluntTails = set("tip tipped end ended needle needles")
+var bluntTails = list("blunt tails")
 
 // isCannula reports whether w is the word cannula, slips included: no other
 // word of the trade comes near it.
@@ -113,7 +129,7 @@ func isCannula(w string) bool {
 		return false
 	}
 	w = strings.TrimPrefix(w, "micro")
-	return slipCost(w, "cannula") <= twoSlips || slipCost(w, "cannulas") <= slipOnce
+	return spelling.Cost(w, "cannula") <= spelling.TwoSlips || spelling.Cost(w, "cannulas") <= spelling.SlipOnce
 }
 
 // isNeedle reports whether w is the word needle, slips included.
@@ -121,5 +137,5 @@ func isNeedle(w string) bool {
 	if needleWords[w] {
 		return true
 	}
-	return len(w) >= 5 && len(w) <= 8 && (slipCost(w, "needle") <= slipOnce || slipCost(w, "needles") <= slipOnce)
+	return len(w) >= 5 && len(w) <= 8 && (spelling.Cost(w, "needle") <= spelling.SlipOnce || spelling.Cost(w, "needles") <= spelling.SlipOnce)
 }

@@ -3,6 +3,8 @@ package question
 import (
 	"fmt"
 	"math"
+
+	"holdbench/internal/quantity"
 )
 
 // The exposed lengths a question may name, mm. Assumption: shorter than 2 mm
@@ -66,11 +68,11 @@ func (s *scan) readLengths() {
 		}
 		var options []float64
 		switch q.unit {
-		case mmUnit:
+		case quantity.MM:
 			options = []float64{nominal(q.value)}
-		case cmUnit:
+		case quantity.CM:
 			options = []float64{nominal(q.value * 10)}
-		case inchUnit:
+		case quantity.Inch:
 			options = fromInches(q.value)
 		default:
 			continue
@@ -88,9 +90,9 @@ func (s *scan) readLengths() {
 
 // addLength records a length, or the complaint that there is none such. A
 // length off the half-millimetre grid is on nobody's box, unless it is listed.
-func (s *scan) addLength(q quantity, options []float64) {
+func (s *scan) addLength(q amount, options []float64) {
 	v := options[0]
-	onGrid := q.unit == inchUnit || math.Abs(v*2-math.Round(v*2)) < 1e-9 || s.ix.listsLength(v)
+	onGrid := q.unit == quantity.Inch || math.Abs(v*2-math.Round(v*2)) < 1e-9 || s.ix.listsLength(v)
 	if q.negative || q.flaw || !(v >= shortestMM) || v > longestMM || !onGrid {
 		s.bad = fmt.Sprintf("%s is no length that can be looked up: %d to %d mm are, or inches such as 1/2.", s.typed(q), shortestMM, longestMM)
 		return
@@ -107,12 +109,12 @@ func (s *scan) addLength(q quantity, options []float64) {
 // isDiameter reports whether q is the outer diameter that boxes print beside
 // the gauge: "30G (0.3 mm)", "0.4 x 13 mm". It needs a true length or gauge
 // beside it; alone it is a length that cannot be.
-func (s *scan) isDiameter(q quantity) bool {
-	if q.unit != mmUnit || q.fraction || q.negative || !(q.value >= 0.1 && q.value < 1) {
+func (s *scan) isDiameter(q amount) bool {
+	if q.unit != quantity.MM || q.fraction || q.negative || !(q.value >= 0.1 && q.value < 1) {
 		return false
 	}
 	for _, other := range s.quantities {
-		if other.from != q.from && other.value >= shortestMM && (other.unit == mmUnit || other.unit == inchUnit || other.used) {
+		if other.from != q.from && other.value >= shortestMM && (other.unit == quantity.MM || other.unit == quantity.Inch || other.used) {
 			return true
 		}
 	}

@@ -1,5 +1,7 @@
 package question
 
+import "holdbench/internal/spelling"
+
 // mention is a stretch of text that names a product, or a part of one.
 type mention struct {
 	at       []int // its tokens, in order
@@ -56,16 +58,16 @@ func (s *scan) findMentions() []mention {
 // allowed for.
 func (s *scan) wholeNameAt(i int) (best mention, ok bool) {
 	at := []int{i}
-	spellings := []spelling{{}}
+	ways := []way{{}}
 	for len(at) <= s.ix.longest+1 {
 		last := at[len(at)-1]
-		spellings = s.extend(spellings, last)
-		m := s.match(at, spellings)
+		ways = s.extend(ways, last)
+		m := s.match(at, ways)
 		if m.names == nil {
 			m = s.matchJoined(at)
 		}
-		settled := ok && best.cost <= plural && len(best.at) > 1 // an exact name gives way to a longer exact one only
-		if m.names != nil && s.allowed(m) && (m.cost <= plural || !settled) {
+		settled := ok && best.cost <= spelling.Plural && len(best.at) > 1 // an exact name gives way to a longer exact one only
+		if m.names != nil && s.allowed(m) && (m.cost <= spelling.Plural || !settled) {
 			best, ok = m, true
 			best.at = append([]int(nil), at...)
 		}
@@ -105,7 +107,7 @@ func (s *scan) rank(m *mention) {
 		}
 		m.products = addOnce(m.products, s.ix.names[id].product)
 	}
-	if m.strength == plain && (m.cost > plural || s.ix.names[m.names[0]].exact != nil) {
+	if m.strength == plain && (m.cost > spelling.Plural || s.ix.names[m.names[0]].exact != nil) {
 		m.strength = whole // a slip is no ordinary word any more
 	}
 }
@@ -116,17 +118,17 @@ func (s *scan) partOfNameAt(i int) (mention, bool) {
 	if len(w) < 3 {
 		return mention{}, false
 	}
-	m := mention{at: []int{i}, strength: part, cost: tooFar}
+	m := mention{at: []int{i}, strength: part, cost: spelling.TooFar}
 	for _, o := range s.ix.options(w) {
 		entry := s.ix.words[o.word]
-		if o.cost > slipOnce || len(entry.products) == 0 || len(o.word) < 3 {
+		if o.cost > spelling.SlipOnce || len(entry.products) == 0 || len(o.word) < 3 {
 			continue
 		}
 		m.cost = min(m.cost, o.cost)
-		if entry.plain && o.cost <= plural {
+		if entry.plain && o.cost <= spelling.Plural {
 			m.strength = lone
 		}
-		if o.cost == exact && !entry.plain && len(entry.heads) == len(entry.products) && s.oneFamily(entry.products) {
+		if o.cost == spelling.Exact && !entry.plain && len(entry.heads) == len(entry.products) && s.oneFamily(entry.products) {
 			m.strength = head
 		}
 		for _, p := range entry.products {

@@ -2,18 +2,16 @@ package question
 
 // negators turn round what follows them, with nothing but fillers between.
 var (
-	negators = set(`not no never without except excluding instead rather avoid isnt arent wasnt werent dont doesnt didnt cant cannot wont
-		havent hasnt hadnt aint nor neither unlike than similar equivalent alternative comparable substitute replacement minus out`)
-	negationFillers = set(`of than to using use used with on the a an any my our have having got in like doing mean meant want wanted it is
-		that this for as from more`)
-	allBut = set("anything everything any all nothing") // … but Orrick Firm
+	negators        = list("negators")
+	negationFillers = list("negation fillers")
+	allBut          = list("all but") // … but Orrick Firm
 )
 
 // denyWords say of two things which one is not meant. After one of the open words they
 // do not: "why not a cannula", "if not Orrick Firm".
 var (
-	denyWords  = set("not isnt aint")
-	openBefore = set("it i we you why if or whether should could can would shall is do does did")
+	denyWords  = list("deny words")
+	openBefore = list("open before")
 )
 
 // negatedAt reports whether token i stands under a "not".

@@ -1,41 +1,29 @@
 package question
 
-// quantity is a number with what follows it.
-type quantity struct {
+import "holdbench/internal/quantity"
+
+// amount is a number with what follows it.
+type amount struct {
 	from, num, to int // tokens: number from … num-1, unit num … to-1
 	value         float64
 	fraction      bool // written as a fraction: ½, 1/2, "half"
 	spelled       bool // written in words
 	negative      bool
 	flaw          bool
-	unit          unit
+	unit          quantity.Unit
 	used          bool // explained by something
 }
 
 // whole reports whether q is a plain whole number.
-func (q quantity) whole() bool {
+func (q amount) whole() bool {
 	return !q.fraction && !q.negative && !q.flaw && q.value == float64(int(q.value)) && q.value < 1e6
 }
 
 // bare reports whether q is a number with nothing to say what it counts.
-func (q quantity) bare() bool { return q.unit == noUnit && !q.used && !q.negative && !q.flaw }
-
-// smallNumbers are the numbers people put in words.
-var smallNumbers = map[string]float64{
-	"zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
-	"ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,
-	"seventeen": 17, "eighteen": 18, "nineteen": 19,
-	"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
-}
-
-// spelledParts are the parts of an inch or a millilitre that people put in words.
-var spelledParts = map[string]float64{
-	"half": 1. / 2, "quarter": 1. / 4, "quarters": 1. / 4, "eighth": 1. / 8, "eighths": 1. / 8,
-	"sixteenth": 1. / 16, "sixteenths": 1. / 16, "tenth": 1. / 10, "tenths": 1. / 10,
-}
+func (q amount) bare() bool { return q.unit == quantity.NoUnit && !q.used && !q.negative && !q.flaw }
 
 // readQuantities lists the numbers of the text with their units. Numbers in
-// words count only with a unit: "this one" is no quantity.
+// words count only with a unit: "this one" is no amount.
 func (s *scan) readQuantities() {
 	primes := s.primeMarks()
 	for i := 0; i < len(s.toks); {
@@ -49,7 +37,7 @@ func (s *scan) readQuantities() {
 		}
 		s.addUnit(&q, primes)
 		s.quantities = append(s.quantities, q)
-		if q.unit != noUnit || !q.spelled {
+		if q.unit != quantity.NoUnit || !q.spelled {
 			s.take(q.from, q.to, measured)
 		}
 		i = q.to
@@ -57,20 +45,20 @@ func (s *scan) readQuantities() {
 }
 
 // amountAt reads the number that starts at i, without its unit.
-func (s *scan) amountAt(i int) (quantity, bool) {
-	q := quantity{from: i, num: i}
+func (s *scan) amountAt(i int) (amount, bool) {
+	q := amount{from: i, num: i}
 	switch {
 	case s.isNumber(i):
 		q.flaw = s.toks[i].flaw
 		q.value, q.fraction, q.num = s.digitsAt(i)
-	case s.word(i) == "point" && s.spelledDigit(i+1):
+	case s.word(i) == "point" && s.digitFollows(i):
 		q.spelled = true
 	default:
 		q.value, q.fraction, q.num = s.spelledAt(i)
 		q.spelled = q.num > i
 	}
-	if s.word(q.num) == "point" && s.spelledDigit(q.num+1) {
-		q.value += s.digitValue(q.num+1) / 10
+	if digit, ok := s.digitAt(q.num + 1); ok && s.word(q.num) == "point" {
+		q.value += digit / 10
 		q.num += 2
 	}
 	if q.num == i {
@@ -88,13 +76,13 @@ func (s *scan) amountAt(i int) (quantity, bool) {
 }
 
 // loneInchAt reads an inch without a number: "an inch", "inch and a half".
-func (s *scan) loneInchAt(i int) (quantity, bool) {
+func (s *scan) loneInchAt(i int) (amount, bool) {
 	if s.word(i) != "inch" {
-		return quantity{}, false
+		return amount{}, false
 	}
 	before := s.text(i - 1)
 	_, half := s.matches(i+1, "and a half")
-	return quantity{from: i, num: i, to: i, value: 1, spelled: true}, half || before == "an" || before == "a"
+	return amount{from: i, num: i, to: i, value: 1, spelled: true}, half || before == "an" || before == "a"
 }
 
 // digitsAt reads a number in digits: 13, 1/2, 1 1/2, 1-1/2.
@@ -132,7 +120,7 @@ func (s *scan) fractionAt(i int) (value float64, end int, ok bool) {
 	if !(above >= 1) || above != float64(int(above)) || below != 10 && int(above)%2 == 0 || s.isMark(i+3, "/") {
 		return 0, i, false
 	}
-	if u, known := unitOf(s.word(i + 3)); known && u != inchUnit && u != mlUnit && u != milUnit && u != otherUnit {
+	if u, known := unitOf(s.word(i + 3)); known && u != quantity.Inch && u != quantity.ML && u != quantity.Mil && u != quantity.Other {
 		return 0, i, false
 	}
 	return above / below, i + 3, true
@@ -142,27 +130,36 @@ func (s *scan) fractionAt(i int) (value float64, end int, ok bool) {
 // "three quarters of an", "five sixteenths".
 func (s *scan) spelledAt(i int) (value float64, fraction bool, end int) {
 	w := s.word(i)
-	if part, ok := spelledParts[w]; ok {
+	if part, ok := quantity.Part(w); ok {
 		return part, true, s.overArticle(i + 1)
 	}
-	v, ok := smallNumbers[w]
+	v, ok := quantity.Word(w)
 	if !ok {
 		return 0, false, i
 	}
 	end = i + 1
+	if ones, ok := quantity.Word(s.word(end)); ok && v >= 1 && v < 10 && ones < 10 && s.countsSize(10*v+ones, end+1) {
+		return 10*v + ones, false, end + 1 // "three zero gauge"
+	}
 	if v >= 20 {
 		next := end
 		if s.isMark(next, "-") {
 			next++
 		}
-		if ones, ok := smallNumbers[s.word(next)]; ok && ones >= 1 && ones < 10 {
+		if ones, ok := quantity.Word(s.word(next)); ok && ones >= 1 && ones < 10 {
 			v, end = v+ones, next+1
 		}
 	}
-	if part, ok := spelledParts[s.word(end)]; ok {
+	if part, ok := quantity.Part(s.word(end)); ok {
 		return v * part, true, s.overArticle(end + 1)
 	}
 	return v, false, end
+}
+
+// countsSize reports whether v before the unit at i is a gauge, or a listed length in mm.
+func (s *scan) countsSize(v float64, i int) bool {
+	u, _ := unitOf(s.word(i))
+	return u == quantity.Gauge && plausibleGauge(v) || u == quantity.MM && s.ix.listsLength(v)
 }
 
 // overArticle passes over "a", "an", "of an" when a unit follows.
@@ -177,20 +174,26 @@ func (s *scan) overArticle(i int) int {
 	return i
 }
 
-// spelledDigit reports whether token i can follow "point".
-func (s *scan) spelledDigit(i int) bool {
-	if s.isNumber(i) {
-		return s.toks[i].value < 10 && s.toks[i].value == float64(int(s.toks[i].value))
+// digitAt is the digit at token i, in figures or in words: what can follow "point".
+func (s *scan) digitAt(i int) (v float64, ok bool) {
+	if v, ok = s.part(i); ok {
+		return v, v < 10 && v == float64(int(v))
 	}
-	v, ok := smallNumbers[s.word(i)]
-	return ok && v < 10
+	return 0, false
 }
 
-func (s *scan) digitValue(i int) float64 {
+// digitFollows reports whether a digit stands behind the word "point" at i.
+func (s *scan) digitFollows(i int) bool {
+	_, ok := s.digitAt(i + 1)
+	return ok
+}
+
+// part is the number at token i, in figures or in one word.
+func (s *scan) part(i int) (v float64, ok bool) {
 	if s.isNumber(i) {
-		return s.toks[i].value
+		return s.toks[i].value, true
 	}
-	return smallNumbers[s.word(i)]
+	return quantity.Word(s.word(i))
 }
 
 // minusBefore reports whether the number at i has a sign: a hyphen that clings

@@ -1,21 +1,16 @@
 package question
 
+import "holdbench/internal/quantity"
+
 // Product names borrow ordinary words, and ordinary sentences use them as
 // ordinary words: "a deep injection of Orrick Mid", "soft tissue". The sets
 // here tell the two uses apart by the word before and the word after.
 var (
 	// ordinaryLeaders make the word after them an ordinary one: "too deep".
-	ordinaryLeaders = set(`too very so how quite really is be its was are were feel feels felt look looks looked go goes going went
-		inject injects injecting injected placed place places placing stay stays upper lower top bottom her his their
-		jaw jawline chin cheek nose face facial lip lips more less bit nice lovely fairly pretty stays anatomically`)
+	ordinaryLeaders = list("ordinary leaders")
 
 	// ordinaryFollowers make the word before them an ordinary one: "deep plane".
-	ordinaryFollowers = set(`tissue tissues injection injections injecting bolus boluses plane planes fat dermis dermal subcut subcutaneous
-		bone bony into in to under layer layers depth enough than line lines wrinkle wrinkles border borders flip body corner corners
-		edge skin touch pressure grip hand hands face facial facials cheek cheeks day days afternoon morning week section third
-		lip lips chin jaw jawline forehead of the my her his their your a filler fillers gel gels augmentation enhancement treatment
-		treatments needle needles gauge work procedure volume shape artery arteries compartment compartments pocket placement
-		area areas bits muscle vessel vessels temple temples nose fold folds thirds palate spot spots pass passes thanks if`)
+	ordinaryFollowers = list("ordinary followers")
 )
 
 // ordinaryPairs are words that make an ordinary expression with the last word
@@ -37,11 +32,7 @@ func (s *scan) ordinaryUse(i int) bool {
 
 // linkWords may stand beside a name of one word. Any other word beside it may
 // belong to a longer name: "Hydra Boost".
-var linkWords = set(`on in with w via through using use used at by for and or vs versus is are was has have how hold holds holding held
-	time wait does do can will should would please pls plz thanks of to from aspirate aspirating aspiration test tested tests if when
-	today now this that gel filler product again still also then my the a an what whats about as but so got any who just shows show
-	showing flashback ok okay enough up into hi hello hey long try trying i we you me it patient pt not no than instead same
-	needle cannula syringe s`)
+var linkWords = list("link words")
 
 // linked reports whether the neighbour of token i on one side leaves the word
 // at i alone: nothing there, punctuation, a measure, or a link word.
@@ -73,7 +64,7 @@ func (s *scan) attached(i, step int) int {
 // that occurs in names, nor a slip of either.
 func (s *scan) unknown(i int) bool {
 	w := s.word(i)
-	if len(w) < 2 || isOrdinary(w) || unitWords[w] != noUnit {
+	if len(w) < 2 || isOrdinary(w) || quantity.UnitOf(w) != quantity.NoUnit {
 		return false
 	}
 	return !s.ix.knowsWord(w) && len(s.ix.options(w)) == 0 && len(s.ix.begunBy(w)) == 0

@@ -1,5 +1,7 @@
 package question
 
+import "holdbench/internal/quantity"
+
 // strongJoints tie a gauge to the length after it beyond doubt: 30x13.
 var strongJoints = set("x by")
 
@@ -19,14 +21,14 @@ func (s *scan) readPairs() {
 			continue
 		}
 		switch {
-		case a.unit == gaugeUnit && b.unit == metreUnit && s.glued(b.to-1) && s.ix.listsSize(int(a.value), b.value):
-			b.unit = mmUnit // "27G 13m": a letter short
-		case a.bare() && joint == "x" && b.unit == mmUnit && a.value < 1:
+		case a.unit == quantity.Gauge && b.unit == quantity.Metre && s.glued(b.to-1) && s.ix.listsSize(int(a.value), b.value):
+			b.unit = quantity.MM // "27G 13m": a letter short
+		case a.bare() && joint == "x" && b.unit == quantity.MM && a.value < 1:
 			a.used = true // 0.3 x 13 mm: the outer diameter
-		case (a.unit == gaugeUnit || a.bare() && s.gaugeWordBefore(i)) && b.bare():
+		case (a.unit == quantity.Gauge || a.bare() && s.gaugeWordBefore(i)) && b.bare():
 			s.readBareLength(*a, b, joint)
-		case joint == "x" && b.unit == gaugeUnit && s.leadsGauge(*a, *b):
-			a.unit = mmUnit
+		case joint == "x" && b.unit == quantity.Gauge && s.leadsGauge(*a, *b):
+			a.unit = quantity.MM
 		case a.bare() && isLength(*b):
 			s.readBareGauge(a, *b, joint)
 		case isLength(*a) && b.bare():
@@ -42,7 +44,7 @@ func (s *scan) readPairs() {
 const fewestMM = 13
 
 // leadsGauge reports whether bare a is the length of gauge b: "38 x 27G cannula".
-func (s *scan) leadsGauge(a, b quantity) bool {
+func (s *scan) leadsGauge(a, b amount) bool {
 	for _, q := range s.quantities {
 		if isLength(q) {
 			return false
@@ -52,13 +54,13 @@ func (s *scan) leadsGauge(a, b quantity) bool {
 }
 
 // isLength reports whether q has a unit of length.
-func isLength(q quantity) bool {
-	return isSize(q) && q.unit != gaugeUnit && !q.used
+func isLength(q amount) bool {
+	return isSize(q) && q.unit != quantity.Gauge && !q.used
 }
 
 // beside reports whether only joints, brackets, wall words or the word needle
 // stand between a and b, and which joint it is ("" for none or a comma).
-func (s *scan) beside(a, b quantity) (joint string, near bool) {
+func (s *scan) beside(a, b amount) (joint string, near bool) {
 	if b.from-a.to > 5 {
 		return "", false
 	}
@@ -88,26 +90,26 @@ func (s *scan) singular(i int) bool {
 
 // sizeOf returns the length in mm that bare q would be: millimetres if whole,
 // inches if one of the fractions of the trade.
-func sizeOf(q quantity) (mm float64, u unit, ok bool) {
+func sizeOf(q amount) (mm float64, u quantity.Unit, ok bool) {
 	if q.whole() {
-		return q.value, mmUnit, true
+		return q.value, quantity.MM, true
 	}
 	for _, known := range inchLengths {
 		if q.value == known.inches && len(known.mm) == 1 {
-			return known.mm[0], inchUnit, true
+			return known.mm[0], quantity.Inch, true
 		}
 	}
-	return 0, inchUnit, q.fraction && q.value == 3./16
+	return 0, quantity.Inch, q.fraction && q.value == 3./16
 }
 
 // readBareLength reads b as the length after gauge a. A whole number counts if
 // the list has such an instrument, or an "x" ties it; a fraction counts; a
 // decimal counts as inches only after an "x" or before the word needle, since
 // elsewhere it is rather a volume.
-func (s *scan) readBareLength(a quantity, b *quantity, joint string) {
+func (s *scan) readBareLength(a amount, b *amount, joint string) {
 	mm, u, ok := sizeOf(*b)
 	if joint == "x" && b.whole() && b.value > 2 {
-		b.unit = mmUnit // whatever the size: an impossible one must be complained of
+		b.unit = quantity.MM // whatever the size: an impossible one must be complained of
 		return
 	}
 	switch {
@@ -120,27 +122,27 @@ func (s *scan) readBareLength(a quantity, b *quantity, joint string) {
 }
 
 // readBareGauge reads a as the gauge before length b.
-func (s *scan) readBareGauge(a *quantity, b quantity, joint string) {
+func (s *scan) readBareGauge(a *amount, b amount, joint string) {
 	if !plausibleGauge(a.value) || a.fraction || s.statesGauge() {
 		return
 	}
 	if joint != "x" && (numberLeaders[s.text(a.from-1)] || !s.listsPair(*a, b)) {
 		return
 	}
-	a.unit = gaugeUnit
+	a.unit = quantity.Gauge
 }
 
 // readGaugeAfter reads b as the gauge after length a: "13 mm 27".
-func (s *scan) readGaugeAfter(a quantity, b *quantity) {
+func (s *scan) readGaugeAfter(a amount, b *amount) {
 	if plausibleGauge(b.value) && !b.fraction && !s.statesGauge() && s.listsPair(*b, a) && !s.asksIfEnough(*b) {
-		b.unit = gaugeUnit
+		b.unit = quantity.Gauge
 	}
 }
 
 // readBarePair reads two bare numbers as gauge and length: "30x13", "27 13".
 // Without an "x" the pair must be on the list, and must not look like a clock
 // time or a day of a month.
-func (s *scan) readBarePair(a, b *quantity, joint string) {
+func (s *scan) readBarePair(a, b *amount, joint string) {
 	mm, u, ok := sizeOf(*b)
 	if !ok || a.fraction || !plausibleGauge(a.value) || s.statesGauge() || s.asksIfEnough(*b) {
 		return
@@ -150,13 +152,13 @@ func (s *scan) readBarePair(a, b *quantity, joint string) {
 	if joint != "x" && (!listed || dateLike || numberLeaders[s.text(a.from-1)]) {
 		return
 	}
-	a.unit, b.unit = gaugeUnit, u
+	a.unit, b.unit = quantity.Gauge, u
 }
 
 // readGaugeBeforeKind reads "a 27 needle".
-func (s *scan) readGaugeBeforeKind(q *quantity) {
+func (s *scan) readGaugeBeforeKind(q *amount) {
 	if q.bare() && plausibleGauge(q.value) && !q.fraction && s.kindFollows(q.to) && !numberLeaders[s.text(q.from-1)] && !s.statesGauge() {
-		q.unit = gaugeUnit
+		q.unit = quantity.Gauge
 	}
 }
 
@@ -167,20 +169,20 @@ func (s *scan) kindFollows(i int) bool {
 }
 
 // asksIfEnough reports whether q is followed by "enough": then it is a time.
-func (s *scan) asksIfEnough(q quantity) bool {
+func (s *scan) asksIfEnough(q amount) bool {
 	t := s.text(q.to)
 	return t == "enough" || t == "sufficient"
 }
 
 // listsPair reports whether the list has an instrument of gauge g and length q.
-func (s *scan) listsPair(g, q quantity) bool {
+func (s *scan) listsPair(g, q amount) bool {
 	var mm []float64
 	switch q.unit {
-	case mmUnit:
+	case quantity.MM:
 		mm = []float64{nominal(q.value)}
-	case cmUnit:
+	case quantity.CM:
 		mm = []float64{nominal(q.value * 10)}
-	case inchUnit:
+	case quantity.Inch:
 		mm = fromInches(q.value)
 	}
 	for _, v := range mm {

@@ -43,26 +43,6 @@ func TestFoldBringsPhoneCharactersToPlainOnes(t *testing.T) {
 	}
 }
 
-func TestTypingSlipsCostLessThanOtherLetters(t *testing.T) {
-	for _, c := range []struct {
-		typed, want string
-		cost        int
-	}{
-		{"orrick", "orrick", exact}, {"lips", "lip", plural}, {"orick", "orrick", slipOnce}, {"orrrick", "orrick",
-			slipOnce}, {"orrcik", "orrick", slipOnce},
-		{"orrivk", "orrick", slipOnce}, {"larnock", "larnoch", oddCost}, {"orik", "orrick", twoSlips}, {"mild",
-			"mid", oddCost}, {"nid", "mid", slipOnce},
-		{"quimbleton", "orrick", tooFar}, {"", "orrick", tooFar}, {"pellaw", "pellow", slipOnce},
-	} {
-		if got := slipCost(c.typed, c.want); got != c.cost {
-			t.Errorf("slipCost(%q, %q) = %d, want %d", c.typed, c.want, got, c.cost)
-		}
-	}
-	if isNeighbour('a', 'a') || isNeighbour('q', 'p') || !isNeighbour('g', 'h') || !isNeighbour('s', 'w') {
-		t.Error("the keys are laid out wrong")
-	}
-}
-
 func TestAnOrdinaryWordIsNeverASlip(t *testing.T) {
 	ix := demoIndex()
 	for _, w := range strings.Fields("mild form film find fire line sort lift left deed deer keep past taste help desk fellow yellow pillow hollow hydrate hydro lid tip slip") {

@@ -1,5 +1,7 @@
 package question
 
+import "holdbench/internal/spelling"
+
 // productRead is what the text says about the product.
 type productRead struct {
 	product int32
@@ -102,7 +104,7 @@ func (s *scan) settle(r productRead, full, parts []mention, doubt bool) productR
 }
 
 // openWords before a name leave open which of its dilutions is meant.
-var openWords = set("either both any which whichever each all")
+var openWords = list("open words")
 
 // anyOfFamily reports whether the text leaves open which of a gel's dilutions is
 // meant: "either hesk", "any of the hesks".
@@ -110,12 +112,15 @@ func (s *scan) anyOfFamily(full []mention) bool {
 	if len(s.family(full)) < 2 {
 		return false
 	}
-	for n, m := range full {
+	if len(full) > 1 && s.dilution.stated() {
+		return true // "is hesk diluted the same as hesk"
+	}
+	for _, m := range full {
 		i := m.first() - 1
 		for s.has(i) && (s.roles[i] == diluted || s.text(i) == "the" || s.text(i) == "of") {
 			i--
 		}
-		if openWords[s.text(i)] || n > 0 && s.dilution.stated() && nameJoints[s.text(i)] {
+		if openWords[s.text(i)] {
 			return true
 		}
 	}
@@ -151,7 +156,7 @@ func (s *scan) sortOut(found []mention) []mention {
 				m.strength = lone
 			}
 		}
-		if m.strength == head && (!s.linked(m.last(), 1) || m.cost > exact) {
+		if m.strength == head && (!s.linked(m.last(), 1) || m.cost > spelling.Exact) {
 			m.strength = part
 		}
 		kept = append(kept, m)
@@ -192,7 +197,7 @@ func (s *scan) fromLone(found []mention) productRead {
 				return productRead{unread: s.strangeName()}
 			}
 		}
-		if s.ordinaryUse(m.first()) || m.cost > exact {
+		if s.ordinaryUse(m.first()) || m.cost > spelling.Exact {
 			continue
 		}
 		r.problem = "That is not the whole name of a gel on the list."

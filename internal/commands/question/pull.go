@@ -3,18 +3,18 @@ package question
 import (
 	"fmt"
 
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 
 // pullWords come before a pull, pullTails after one. Drawing gel up, or into
 // something, is no pull.
 var (
-	pullWords = set(`pull pulls pulling pulled pullback draw draws drawing drew drawn drawback withdraw withdrawing withdrew withdrawn
-		aspirate aspirates aspirating aspirated aspiration retract retracting retracted plunger suck sucking`)
-	pullTails   = set("pull pulled pullback draw drawback drawn back aspiration aspirated plunger vacuum")
-	pullNouns   = set("pull pullback drawback")
-	drawWords   = set("draw draws drawing drew drawn withdraw withdrawing withdrew withdrawn suck sucking")
-	pullFillers = set("back the plunger about approx approximately roughly around by to of only just a an at with is was it say maybe")
+	pullWords   = list("pull words")
+	pullTails   = list("pull tails")
+	pullNouns   = set("pull pullback drawback plunger")
+	drawWords   = list("draw words")
+	pullFillers = list("pull fillers")
 )
 
 // readPulls finds how far the plunger is drawn: "pulling 0.2 ml", "pull 0.2",
@@ -41,17 +41,17 @@ func (s *scan) readPulls() {
 }
 
 // looksLikePull reports whether bare q could be a pull in mL: "pull 0.2".
-func looksLikePull(q quantity) bool {
+func looksLikePull(q amount) bool {
 	return q.bare() && !q.spelled && q.value > 0 && q.value < 2 && (q.fraction || q.value != 1)
 }
 
 // isVolume reports whether q is a volume, or a bare number that could be one.
-func isVolume(q quantity) bool {
+func isVolume(q amount) bool {
 	_, ok := volumeML(q)
 	return ok || looksLikePull(q)
 }
 
-func (s *scan) addPull(q *quantity) {
+func (s *scan) addPull(q *amount) {
 	ml, ok := volumeML(*q)
 	if !ok {
 		ml = q.value
@@ -66,20 +66,20 @@ func (s *scan) addPull(q *quantity) {
 }
 
 // volumeML returns q in millilitres if it has a unit of volume.
-func volumeML(q quantity) (ml float64, ok bool) {
+func volumeML(q amount) (ml float64, ok bool) {
 	switch q.unit {
-	case mlUnit:
+	case quantity.ML:
 		return q.value, true
-	case microlitreUnit:
+	case quantity.Microlitre:
 		return q.value / 1000, true
-	case insulinUnit:
+	case quantity.Insulin:
 		return q.value / 100, true
 	}
 	return 0, false
 }
 
 // pulled reports whether the words around q make it a pull.
-func (s *scan) pulled(q quantity, hasUnit bool) bool {
+func (s *scan) pulled(q amount, hasUnit bool) bool {
 	i := q.from - 1
 	for n := 0; n < 4 && (pullFillers[s.text(i)] && !pullWords[s.text(i)] || s.isMark(i, ":=-(")); n++ {
 		i--
@@ -90,6 +90,9 @@ func (s *scan) pulled(q quantity, hasUnit bool) bool {
 		return !loading
 	}
 	next := q.to
+	for n := 0; n < 2 && (s.text(next) == "on" || s.text(next) == "the"); n++ {
+		next++
+	}
 	if !hasUnit {
 		return pullNouns[s.text(next)] && q.value != float64(int(q.value))
 	}

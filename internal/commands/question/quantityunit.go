@@ -1,15 +1,16 @@
 package question
 
+import "holdbench/internal/quantity"
+
 // afterPlace are the words after which "in" is no inch: "0.5 in each side".
-var afterPlace = set(`the a an my her his their our your each both this that these those total one two all me
-	lip lips chin cheek cheeks face jaw jawline nose tissue temple temples skin clinic practice case fact there here upper lower left right`)
+var afterPlace = list("after place")
 
 // longestInches is the largest number of inches that is read as a length. `10"`
 // is no needle; it is ten seconds, written as watch makers do.
 const longestInches = 3
 
 // addUnit reads the unit after q's number.
-func (s *scan) addUnit(q *quantity, primes []bool) {
+func (s *scan) addUnit(q *amount, primes []bool) {
 	i := q.num
 	if (s.isMark(i, "-") || s.isMark(i, ".")) && s.glued(i) && s.glued(i+1) {
 		if _, known := unitOf(s.word(i + 1)); known {
@@ -18,16 +19,16 @@ func (s *scan) addUnit(q *quantity, primes []bool) {
 	}
 	switch {
 	case s.isMark(i, `"`) && primes[i]:
-		q.unit, q.to = inchUnit, i+1
+		q.unit, q.to = quantity.Inch, i+1
 		if q.value > longestInches {
-			q.unit = secondUnit
+			q.unit = quantity.Second
 		}
 	case s.isMark(i, "%'"):
-		q.unit, q.to = otherUnit, i+1
+		q.unit, q.to = quantity.Other, i+1
 	case s.word(i) != "":
 		s.addUnitWord(q, i)
 	}
-	if q.unit == inchUnit {
+	if q.unit == quantity.Inch {
 		for _, tail := range []string{"and a half", "and half"} {
 			if end, ok := s.matches(q.to, tail); ok {
 				q.value, q.fraction, q.to = q.value+0.5, true, end
@@ -38,13 +39,13 @@ func (s *scan) addUnit(q *quantity, primes []bool) {
 }
 
 // addUnitWord reads the word at i as q's unit.
-func (s *scan) addUnitWord(q *quantity, i int) {
+func (s *scan) addUnitWord(q *amount, i int) {
 	w := s.word(i)
 	u, known := unitOf(w)
 	switch {
 	case !known:
 		if s.glued(i) && !q.spelled && w != "x" && w != "by" && !s.ix.knowsWord(w) && !isEveryday(w) {
-			q.unit = otherUnit // 30h, 12abc: nobody knows what it counts
+			q.unit = quantity.Other // 30h, 12abc: nobody knows what it counts
 		}
 		return
 	case w == "x" || w == "f" || w == "c" || w == "p" || w == "k" || w == "h" || w == "y" || w == "o" || w == "u":
@@ -53,13 +54,13 @@ func (s *scan) addUnitWord(q *quantity, i int) {
 		}
 	case w == "in" && !s.isInch(*q, i):
 		return
-	case w == "point" && s.spelledDigit(i+1):
+	case w == "point" && s.digitFollows(i):
 		return
 	}
-	if q.spelled && u == otherUnit {
+	if q.spelled && u == quantity.Other {
 		return
 	}
-	if u == milUnit {
+	if u == quantity.Mil {
 		u = milMeans(q.value)
 	}
 	q.unit, q.to = u, i+1
@@ -72,20 +73,20 @@ const (
 	smallestMil = 4
 )
 
-func milMeans(v float64) unit {
+func milMeans(v float64) quantity.Unit {
 	switch {
 	case v <= largestMil:
-		return mlUnit
+		return quantity.ML
 	case v >= smallestMil:
-		return mmUnit
+		return quantity.MM
 	}
-	return otherUnit
+	return quantity.Other
 }
 
 // isInch tells the inch from the preposition. A whole number of inches must be
 // followed by the end of a phrase or the rest of the set-up ("2 in cannula"):
 // "2 in stock" is no length.
-func (s *scan) isInch(q quantity, i int) bool {
+func (s *scan) isInch(q amount, i int) bool {
 	next := i + 1
 	switch {
 	case s.glued(i):
@@ -108,10 +109,10 @@ func (s *scan) gaugeFollows(i int) bool {
 		if s.isMark(i+1, "-") {
 			i++
 		}
-		return unitWords[s.text(i+1)] == gaugeUnit
+		return quantity.UnitOf(s.text(i+1)) == quantity.Gauge
 	}
 	if _, _, end := s.spelledAt(i); end > i {
-		return unitWords[s.text(end)] == gaugeUnit
+		return quantity.UnitOf(s.text(end)) == quantity.Gauge
 	}
 	return gaugeAhead[s.text(i)] && s.isNumber(i+1)
 }

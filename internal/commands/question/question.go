@@ -29,13 +29,12 @@ const (
 	Unclear Outcome = "unclear" // nothing to choose from: Problem and Hint say why
 )
 
-// Choice is one way to complete a question. Text read again gives One, or a
-// Choose with less left open.
+// Choice is one way to complete a question. Along, read with what is stated, gives One,
+// or a Choose with less left open.
 type Choice struct {
 	Stated Stated // what is settled once this is picked
 	Along  string // what is read with that: the text as typed, "" for nothing
 	Label  string // as the trade writes it: "Orrick Mid, 27G 13 mm needle"
-	Text   string // the whole question to ask again
 }
 
 // Reading is what was understood.

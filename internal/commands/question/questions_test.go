@@ -56,7 +56,7 @@ func readAsked(t testing.TB, path string) []asked {
 
 func TestQuestionsAreReadAsAPractitionerWould(t *testing.T) {
 	ix := demoIndex()
-	for path, atLeast := range map[string]int{"testdata/questions.jsonl": 390, "testdata/breakers.jsonl": 430, "testdata/thumbs.jsonl": 115} {
+	for path, atLeast := range map[string]int{"testdata/questions.jsonl": 390, "testdata/breakers.jsonl": 430, "testdata/thumbs.jsonl": 115, "testdata/blind.jsonl": 282} {
 		all := readAsked(t, path)
 		if len(all) < atLeast {
 			t.Errorf("%s has %d questions, want %d or more", path, len(all), atLeast)
@@ -102,8 +102,8 @@ func (q asked) faultInChoices(choices []Choice) string {
 	offered := q.Offers == ""
 	for _, c := range choices {
 		offered = offered || c.Label == q.Offers
-		if !strings.HasPrefix(c.Text, q.OnlyBy) {
-			return fmt.Sprintf("offers %q, want only %s", c.Text, q.OnlyBy)
+		if !strings.HasPrefix(c.Label, q.OnlyBy) {
+			return fmt.Sprintf("offers %q, want only %s", c.Label, q.OnlyBy)
 		}
 	}
 	if !offered {

@@ -1,13 +1,13 @@
 package question
 
-import "slices"
+import (
+	"slices"
+
+	"holdbench/internal/quantity"
+)
 
 // passed are words that say nothing about what is asked or logged.
-var passed = set(`a an the of on in at for and with by to is was were it its my our this that log test tests bench
-		result i we got had have has how long what whats hold time times wait should do does be please pls hi hey
-		hello thanks thank you ok so then just using used use via from through need needs needle needles cannula
-		cannulas syringe gauge mm ml s sec secs seconds g x vs gel about there here now again long enough me us
-		new one done just did got get another`)
+var passed = list("passed")
 
 // rest is what the text has that nothing was made of, as typed and in order: words
 // that carry a meaning, and every number that is no part of what was read.
@@ -20,7 +20,7 @@ func (s *scan) rest() (left []string) {
 			i = max(i, q.to-1)
 		case ok && (q.used || s.explains(q)):
 			i = max(i, q.to-1)
-		case ok && q.unit == noUnit && q.spelled:
+		case ok && q.unit == quantity.NoUnit && q.spelled:
 		case ok:
 			left = append(left, s.typed(q))
 			i = max(i, q.to-1)
@@ -37,22 +37,22 @@ func (s *scan) rest() (left []string) {
 func (s *scan) nameWord(i int) bool { return len(s.ix.options(s.text(i))) > 0 }
 
 // explains reports whether q is one of the gauges or lengths that were read.
-func (s *scan) explains(q quantity) bool {
+func (s *scan) explains(q amount) bool {
 	switch q.unit {
-	case gaugeUnit:
+	case quantity.Gauge:
 		return slices.Contains(s.gauges, int(q.value))
-	case mmUnit, cmUnit, inchUnit:
+	case quantity.MM, quantity.CM, quantity.Inch:
 		return true
 	}
 	return false
 }
 
 // ofAmount are words after a volume that make it an amount of gel.
-var ofAmount = set("of at per each bolus boluses aliquot aliquots droplet droplets injected left total per-point")
+var ofAmount = list("of amount")
 
 // volumeUnread reports whether q is a volume that is neither the pull nor the
 // fixed-needle syringe's, nor plainly an amount of gel: "0.1 mL of".
-func (s *scan) volumeUnread(q quantity) bool {
+func (s *scan) volumeUnread(q amount) bool {
 	ml, is := volumeML(q)
 	return is && !ofAmount[s.text(q.to)] && !slices.Contains(s.pulls, ml) && !(s.syringe.fixed && slices.Contains(s.syringe.volumes, ml))
 }

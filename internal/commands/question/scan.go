@@ -29,7 +29,7 @@ type scan struct {
 	toks   []token
 	roles  []role
 
-	quantities []quantity
+	quantities []amount
 	gauges     []int
 	lengths    []lengthRead
 	seconds    []float64
@@ -70,6 +70,7 @@ func (s *scan) readMeasures() {
 	s.readSeconds()
 	s.placeKinds()
 	s.readVolumes()
+	s.readStraySizes()
 	s.checkNegation()
 }
 
@@ -125,15 +126,6 @@ func (s *scan) matches(i int, phrase string) (end int, ok bool) {
 		i++
 	}
 	return i, true
-}
-
-// set makes a set of the words of a text.
-func set(words string) map[string]bool {
-	m := make(map[string]bool)
-	for _, w := range strings.Fields(words) {
-		m[w] = true
-	}
-	return m
 }
 
 // addOnce appends v unless list has it.

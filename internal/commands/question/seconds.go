@@ -3,24 +3,25 @@ package question
 import (
 	"fmt"
 
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 
 // holdLeaders and holdFollowers mark a number without a unit as a hold:
 // "hold 15", "for 10", "is 10 enough".
 var (
-	holdLeaders = set("hold holding held wait waiting waited for count by within")
-	holdTails   = set("enough ok okay sufficient fine adequate plenty long")
+	holdLeaders = list("hold leaders")
+	holdTails   = list("hold tails")
 )
 
 // elsewhen are the words that make a time none of a hold's: "30 s video".
-var elsewhen = set("ago late later left video clip film break early before after")
+var elsewhen = list("elsewhen")
 
 // minuteLeaders and minuteTails mark minutes as a hold; in other places they
 // are the diary's.
 var (
-	minuteLeaders = set("hold holding held for wait waiting is aspirate aspirating by within full whole a count")
-	minuteTails   = set("hold enough ok okay long wait")
+	minuteLeaders = list("minute leaders")
+	minuteTails   = list("minute tails")
 )
 
 // readSeconds collects the holds that the asker has in mind.
@@ -29,14 +30,14 @@ func (s *scan) readSeconds() {
 		q := &s.quantities[i]
 		switch {
 		case q.used:
-		case q.unit == secondUnit && s.endsRange(i):
+		case q.unit == quantity.Second && s.endsRange(i):
 			q.used = true
-		case q.unit == secondUnit:
+		case q.unit == quantity.Second:
 			q.used = true
 			if !elsewhen[s.text(q.to)] {
 				s.addSeconds(*q, q.value)
 			}
-		case q.unit == minuteUnit:
+		case q.unit == quantity.Minute:
 			q.used = true
 			if s.minutesOfHold(*q) {
 				s.addSeconds(*q, q.value*60)
@@ -49,7 +50,7 @@ func (s *scan) readSeconds() {
 	s.spanned()
 }
 
-// endsRange reports whether quantity i is the upper end of a range of holds: "5-10 s".
+// endsRange reports whether amount i is the upper end of a range of holds: "5-10 s".
 // The lower end answers it: what shows by then shows by the upper end too.
 func (s *scan) endsRange(i int) bool {
 	if i == 0 || s.quantities[i].flaw || s.quantities[i].negative || s.quantities[i].value > trade.LongestWatchS {
@@ -58,18 +59,18 @@ func (s *scan) endsRange(i int) bool {
 	low, high := s.quantities[i-1], s.quantities[i]
 	joint := s.joint(low, high)
 	between := joint == "and" && s.text(low.from-1) == "between"
-	return low.unit == secondUnit && low.value < high.value && (joint == "-" || joint == "to" || between)
+	return low.unit == quantity.Second && low.value < high.value && (joint == "-" || joint == "to" || between)
 }
 
 // minutesOfHold reports whether minutes are a hold's, not the diary's: beside a
 // word for holding, or asked at the end.
-func (s *scan) minutesOfHold(q quantity) bool {
+func (s *scan) minutesOfHold(q amount) bool {
 	before, after := s.text(q.from-1), s.text(q.to)
 	return !elsewhen[after] && before != "in" && (minuteLeaders[before] || minuteTails[after] || s.isMark(q.to, "?"))
 }
 
 // soundsLikeHold reports whether the words beside bare q make it a hold.
-func (s *scan) soundsLikeHold(q quantity) bool {
+func (s *scan) soundsLikeHold(q amount) bool {
 	before := s.text(q.from - 1)
 	if before == "about" || before == "only" || before == "just" {
 		before = s.text(q.from - 2)
@@ -83,13 +84,13 @@ func (s *scan) spanned() {
 	for i := 1; i < len(s.quantities); i++ {
 		a, b := s.quantities[i-1], s.quantities[i]
 		joint := s.joint(a, b)
-		if a.unit == secondUnit && b.unit == secondUnit && (joint == "-" || joint == "to") && len(s.seconds) == 2 && a.value < b.value {
+		if a.unit == quantity.Second && b.unit == quantity.Second && (joint == "-" || joint == "to") && len(s.seconds) == 2 && a.value < b.value {
 			s.seconds = []float64{a.value}
 		}
 	}
 }
 
-func (s *scan) addSeconds(q quantity, v float64) {
+func (s *scan) addSeconds(q amount, v float64) {
 	if q.negative || q.flaw || !(v > 0) || v > trade.LongestWatchS {
 		s.bad = fmt.Sprintf("%s is no hold that can be looked up: up to %s s.", s.typed(q), short(trade.LongestWatchS))
 		return

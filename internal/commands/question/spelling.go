@@ -1,16 +1,20 @@
 package question
 
-import "strings"
+import (
+	"strings"
 
-// spelling is one way to read the words of a stretch of text as words that
+	"holdbench/internal/spelling"
+)
+
+// way is one way to read the words of a stretch of text as words that
 // occur in names.
-type spelling struct {
+type way struct {
 	key  string // the words with blanks between
 	cost int
 }
 
-// mostSpellings bounds the ways that are followed up.
-const mostSpellings = 32
+// mostWays bounds the ways that are followed up.
+const mostWays = 32
 
 // wordOption is a word of a name that a typed word may be.
 type wordOption struct {
@@ -22,20 +26,20 @@ type wordOption struct {
 // name is that word; an ordinary word is at most the plural of one.
 func (ix *Index) options(w string) []wordOption {
 	if ix.words[w] != nil {
-		return []wordOption{{w, exact}}
+		return []wordOption{{w, spelling.Exact}}
 	}
 	if isEveryday(w) {
 		for _, end := range []string{"s", "es"} {
 			if stem, ok := strings.CutSuffix(w, end); ok && len(stem) >= 3 && ix.words[stem] != nil {
-				return []wordOption{{stem, plural}}
+				return []wordOption{{stem, spelling.Plural}}
 			}
 		}
 		return nil
 	}
 	var found []wordOption
-	for _, id := range ix.nearWords.candidates(w) {
+	for _, id := range ix.nearWords.Candidates(w) {
 		want := ix.wordKeys[id]
-		if cost := slipCost(w, want); cost <= slipLimit(w, want) {
+		if cost := spelling.Cost(w, want); cost <= spelling.Limit(w, want) {
 			found = append(found, wordOption{want, cost})
 		}
 	}
@@ -44,13 +48,13 @@ func (ix *Index) options(w string) []wordOption {
 
 // cutShort returns the words of names that w is without its last letter, where an exact
 // name word stands before it: "hesk past". Alone such a word is an ordinary one.
-func (ix *Index) cutShort(w string, before []spelling) (found []wordOption) {
-	if len(w) < 3 || !isEveryday(w) || ix.words[w] != nil || len(before) == 0 || before[0].key == "" || before[0].cost != exact {
+func (ix *Index) cutShort(w string, before []way) (found []wordOption) {
+	if len(w) < 3 || !isEveryday(w) || ix.words[w] != nil || len(before) == 0 || before[0].key == "" || before[0].cost != spelling.Exact {
 		return nil
 	}
-	for _, id := range ix.nearWords.candidates(w) {
+	for _, id := range ix.nearWords.Candidates(w) {
 		if want := ix.wordKeys[id]; len(want) == len(w)+1 && strings.HasPrefix(want, w) {
-			found = append(found, wordOption{want, slipOnce})
+			found = append(found, wordOption{want, spelling.SlipOnce})
 		}
 	}
 	for _, other := range ix.wordKeys {
@@ -72,27 +76,27 @@ func differing(a, b string) (n int) {
 }
 
 // extend adds token i to each spelling.
-func (s *scan) extend(spellings []spelling, i int) []spelling {
-	var longer []spelling
-	for _, o := range append(s.ix.options(s.text(i)), s.ix.cutShort(s.text(i), spellings)...) {
-		for _, sp := range spellings {
+func (s *scan) extend(ways []way, i int) []way {
+	var longer []way
+	for _, o := range append(s.ix.options(s.text(i)), s.ix.cutShort(s.text(i), ways)...) {
+		for _, sp := range ways {
 			key := o.word
 			if sp.key != "" {
 				key = sp.key + " " + o.word
 			}
-			if sp.cost+o.cost <= twoSlips && len(longer) < mostSpellings {
-				longer = append(longer, spelling{key, sp.cost + o.cost})
+			if sp.cost+o.cost <= spelling.TwoSlips && len(longer) < mostWays {
+				longer = append(longer, way{key, sp.cost + o.cost})
 			}
 		}
 	}
 	return longer
 }
 
-// match looks the spellings up among the names.
-func (s *scan) match(at []int, spellings []spelling) mention {
-	m := mention{at: at, cost: tooFar}
-	costs := make(map[int32]int, len(spellings))
-	for _, sp := range spellings {
+// match looks the ways up among the names.
+func (s *scan) match(at []int, ways []way) mention {
+	m := mention{at: at, cost: spelling.TooFar}
+	costs := make(map[int32]int, len(ways))
+	for _, sp := range ways {
 		ids := s.ix.forward[sp.key]
 		if ids == nil {
 			ids = s.ix.reversed[sp.key]
@@ -113,7 +117,7 @@ func (s *scan) match(at []int, spellings []spelling) mention {
 // name stands alone, a slip leaves room for what is little further away.
 func closest(names []int32, costs map[int32]int, best int) []int32 {
 	room := best
-	if best > exact {
+	if best > spelling.Exact {
 		room = best + 1
 	}
 	var kept []int32
@@ -139,7 +143,7 @@ const (
 // matchJoined reads the tokens without the blanks between them: a missing
 // blank ("orrickmid"), one too many ("orr ick mid"), or one in the wrong place.
 func (s *scan) matchJoined(at []int) mention {
-	m := mention{at: at, cost: tooFar}
+	m := mention{at: at, cost: spelling.TooFar}
 	var b strings.Builder
 	ordinary := true
 	for _, i := range at {
@@ -151,17 +155,17 @@ func (s *scan) matchJoined(at []int) mention {
 		return m
 	}
 	if ids := s.ix.joined[run]; ids != nil && s.respaced(ids, at) {
-		m.names, m.cost = ids, exact
+		m.names, m.cost = ids, spelling.Exact
 		return m
 	}
-	if len(run) < shortestJoined || s.anyEveryday(at) {
+	if len(run) < shortestJoined || s.anyEveryday(at) || len(s.text(at[len(at)-1])) == 1 { // "orrick mid s" is no plural
 		return m
 	}
 	costs := make(map[int32]int)
-	for _, key := range s.ix.nearJoined.candidates(run) {
+	for _, key := range s.ix.nearJoined.Candidates(run) {
 		want := s.ix.joinedKeys[key]
-		cost := slipCost(run, want)
-		if cost > slipOnce || len(want) < shortestJoined {
+		cost := spelling.Cost(run, want)
+		if cost > spelling.SlipOnce || len(want) < shortestJoined {
 			continue
 		}
 		for _, id := range s.ix.joined[want] {
@@ -207,20 +211,20 @@ func (s *scan) anyEveryday(at []int) bool {
 // allowed reports whether a match is good enough for its length: a name of one
 // short word must be exact, a longer one may have one slip.
 func (s *scan) allowed(m mention) bool {
-	if m.cost > twoSlips {
+	if m.cost > spelling.TwoSlips {
 		return false
 	}
 	for _, id := range m.names {
 		words := s.ix.names[id].words
 		if len(words) > 1 {
 			for _, w := range words {
-				if len(w) == 1 && m.cost > plural {
+				if len(w) == 1 && m.cost > spelling.Plural {
 					return false // "t fine" must be exact
 				}
 			}
 			continue
 		}
-		if len(words[0]) < 5 && m.cost > plural || m.cost > slipOnce {
+		if len(words[0]) < 5 && m.cost > spelling.Plural || m.cost > spelling.SlipOnce {
 			return false
 		}
 	}

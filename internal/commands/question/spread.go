@@ -1,7 +1,9 @@
 package question
 
+import "holdbench/internal/quantity"
+
 // alternatives are the words between two values of one kind: "27 or 30G".
-var alternatives = set("or to vs versus")
+var alternatives = list("alternatives")
 
 // spreadUnits gives a bare number the unit of the number it is set against:
 // "27 or 30G" is two gauges, "10-15 s" two holds. Without this the half that
@@ -9,13 +11,13 @@ var alternatives = set("or to vs versus")
 func (s *scan) spreadUnits() {
 	for i := len(s.quantities) - 2; i >= 0; i-- {
 		q, next := &s.quantities[i], s.quantities[i+1]
-		if q.unit == noUnit && !q.flaw && s.leads(*q, next) {
+		if q.unit == quantity.NoUnit && !q.flaw && s.leads(*q, next) {
 			q.unit = next.unit
 		}
 	}
 	for i := 1; i < len(s.quantities); i++ {
 		prev, q := s.quantities[i-1], &s.quantities[i]
-		if q.unit == noUnit && !q.flaw && s.trails(prev, *q) {
+		if q.unit == quantity.NoUnit && !q.flaw && s.trails(prev, *q) {
 			q.unit = prev.unit
 		}
 	}
@@ -23,7 +25,7 @@ func (s *scan) spreadUnits() {
 
 // joint returns what stands between two neighbouring quantities when it is a
 // single token, an article after it passed over.
-func (s *scan) joint(a, b quantity) string {
+func (s *scan) joint(a, b amount) string {
 	from, to := a.to, b.from
 	if to-from == 2 && (s.text(from+1) == "a" || s.text(from+1) == "an" || s.text(from+1) == "the") {
 		to--
@@ -34,8 +36,8 @@ func (s *scan) joint(a, b quantity) string {
 	return s.text(from)
 }
 
-// leads reports whether bare q shares the unit of the quantity after it.
-func (s *scan) leads(q, next quantity) bool {
+// leads reports whether bare q shares the unit of the amount after it.
+func (s *scan) leads(q, next amount) bool {
 	if !spreads(next.unit) {
 		return false
 	}
@@ -43,10 +45,10 @@ func (s *scan) leads(q, next quantity) bool {
 	case alternatives[joint]:
 		return true
 	case joint == "/" || joint == "-" || joint == "and" || joint == "&":
-		if next.unit == secondUnit {
+		if next.unit == quantity.Second {
 			return true
 		}
-		if next.unit == gaugeUnit {
+		if next.unit == quantity.Gauge {
 			return plausibleGauge(q.value)
 		}
 		return !plausibleGauge(q.value) || s.statesGauge()
@@ -54,8 +56,8 @@ func (s *scan) leads(q, next quantity) bool {
 	return false
 }
 
-// trails reports whether bare q shares the unit of the quantity before it.
-func (s *scan) trails(prev, q quantity) bool {
+// trails reports whether bare q shares the unit of the amount before it.
+func (s *scan) trails(prev, q amount) bool {
 	if !spreads(prev.unit) {
 		return false
 	}
@@ -63,20 +65,20 @@ func (s *scan) trails(prev, q quantity) bool {
 	case alternatives[joint] && joint != "to":
 		return true
 	case joint == "/":
-		return prev.unit != gaugeUnit || plausibleGauge(q.value) && !s.ix.listsSize(int(prev.value), q.value)
+		return prev.unit != quantity.Gauge || plausibleGauge(q.value) && !s.ix.listsSize(int(prev.value), q.value)
 	}
 	return false
 }
 
 // spreads reports whether u is a unit that two values can share.
-func spreads(u unit) bool {
-	return u == gaugeUnit || u == mmUnit || u == inchUnit || u == secondUnit || u == cmUnit
+func spreads(u quantity.Unit) bool {
+	return u == quantity.Gauge || u == quantity.MM || u == quantity.Inch || u == quantity.Second || u == quantity.CM
 }
 
 // statesGauge reports whether any number of the text has a gauge unit.
 func (s *scan) statesGauge() bool {
 	for i, q := range s.quantities {
-		if q.unit == gaugeUnit || s.gaugeWordBefore(i) {
+		if q.unit == quantity.Gauge || s.gaugeWordBefore(i) {
 			return true
 		}
 	}

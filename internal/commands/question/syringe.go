@@ -14,10 +14,7 @@ type syringeRead struct {
 	named    []trade.Syringe // other syringes of the list, named outright
 }
 
-var syringeBook = newPhraseBook(
-	"fixed: fixed needle syringe, fixed needle, fixed needles, fixedneedle, staked needle, attached needle, integral needle, integrated needle, permanent needle, insulin syringe, insulin needle, insulin, insulins, insulin syringes, insuline, insulin type syringe, insulin pen needle, diabetic syringe, diabetes syringe, insuln, inuslin, insluin",
-	"supplied: supplied syringe, supplied one, own syringe, original syringe, prefilled syringe, pre filled syringe, normal syringe, regular syringe, standard syringe, luer lock syringe, luer syringe, luer lock, syringe supplied, manufacturer syringe, factory syringe, syringe it comes in, syringe it came in",
-)
+var syringeBook = book("syringe")
 
 // The volumes, mL, that insulin syringes are made in (common practice, no
 // source): one of these may be named although nobody has listed it.

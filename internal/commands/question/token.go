@@ -1,11 +1,11 @@
 package question
 
 import (
-	"math"
-	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"holdbench/internal/quantity"
 )
 
 // form is what a token is made of.
@@ -24,7 +24,7 @@ type token struct {
 	raw   string  // as typed, for saying what could not be read
 	value float64 // of a number
 	glued bool    // nothing stands between it and the token before
-	flaw  bool    // a number no one would type: 1e5, 1.2.3
+	flaw  bool    // a number that is none, or two: 1e5, 1.2.3, 1,300
 }
 
 // tokenize splits a folded text.
@@ -98,54 +98,9 @@ func startsDecimal(s string, i int) bool {
 	return i == 0 || !isASCIILetter(s[i-1]) || s[i-1]|0x20 == 'x'
 }
 
-// scanNumber reads digits with one decimal point or comma. A comma before
-// exactly three digits parts thousands, as in 1,300, unless a nought leads.
+// scanNumber reads a number by the policy of quantity.Lead. One that cannot be read,
+// or in two ways, is a flaw.
 func scanNumber(s string) (token, int) {
-	i := digits(s, 0)
-	text := s[:i]
-	if i+1 < len(s) && (s[i] == '.' || s[i] == ',') && isDigit(s[i+1]) {
-		end := digits(s, i+1)
-		if s[i] == ',' && end-i == 4 && text != "0" {
-			text += s[i+1 : end]
-		} else {
-			text += "." + s[i+1:end]
-		}
-		i = end
-	}
-	t := token{form: number, text: text}
-	for i+1 < len(s) && s[i] == '.' && isDigit(s[i+1]) { // 1.2.3: a date or a version
-		i, t.flaw = digits(s, i+1), true
-	}
-	if n := exponent(s[i:]); n > 0 {
-		i, t.flaw = i+n, true
-	}
-	t.raw = s[:i]
-	t.value, _ = strconv.ParseFloat(text, 64) // an overflow gives +Inf, which no range admits
-	if math.IsInf(t.value, 0) {
-		t.flaw = true
-	}
-	return t, i
-}
-
-// digits returns the end of the run of digits that starts at i.
-func digits(s string, i int) int {
-	for i < len(s) && isDigit(s[i]) {
-		i++
-	}
-	return i
-}
-
-// exponent returns the length of an exponent ("e5", "e-3") at the start of s.
-func exponent(s string) int {
-	if len(s) < 2 || s[0]|0x20 != 'e' {
-		return 0
-	}
-	i := 1
-	if s[1] == '+' || s[1] == '-' {
-		i = 2
-	}
-	if end := digits(s, i); end > i {
-		return end
-	}
-	return 0
+	v, end, err := quantity.Lead(s)
+	return token{form: number, text: s[:end], raw: s[:end], value: v, flaw: err != nil}, end
 }

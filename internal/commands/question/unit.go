@@ -1,75 +1,30 @@
 package question
 
-import "strings"
+import (
+	"strings"
 
-// unit is what follows a number.
-type unit uint8
-
-const (
-	noUnit unit = iota
-	gaugeUnit
-	mmUnit
-	metreUnit // "13 m": a slip of mm right after a gauge, else noise
-	milUnit   // "13 mil": mm or mL, told by the size
-	cmUnit
-	inchUnit
-	mlUnit
-	microlitreUnit
-	insulinUnit // U-100: 100 units are 1 mL
-	secondUnit
-	minuteUnit
-	otherUnit // a count, an age, a price: nothing of the set-up
+	"holdbench/internal/quantity"
+	"holdbench/internal/spelling"
 )
-
-// unitWords are the units as people type them, misspelt ones included.
-var unitWords = unitTable(map[unit]string{
-	gaugeUnit:      "g ga gg gauge gauges gage gages guage guages gague gaug gauged gauage gaige gge gu",
-	mmUnit:         "mm mms mmm mn nm millimetre millimetres millimeter millimeters milimetre milimetres milimeter milimeters",
-	metreUnit:      "m",
-	milUnit:        "mil mill mils mills milli",
-	cmUnit:         "cm cms centimetre centimetres centimeter centimeters",
-	inchUnit:       "inch inches inchs inche ins in",
-	mlUnit:         "ml mls cc ccs millilitre millilitres milliliter milliliters mililitre mililitres mililiter mililiters",
-	microlitreUnit: "ul uls microlitre microlitres microliter microliters",
-	insulinUnit:    "u iu units unit",
-	secondUnit:     "s sec secs second seconds sek seks secound secounds secon secons seconde sceonds",
-	minuteUnit:     "min mins minute minutes",
-	otherUnit: `yo y yr yrs year years month months week weeks day days hour hours hr hrs h am pm oclock
-		mg mgs kg kgs kpa pa mpa torr mmhg hz fps c f deg degree degrees celsius percent pc k
-		patient patients pt pts client clients people person member members tester testers test tests times time x
-		metre metres meter meters feet foot ft yard yards syringe syringes vial vials box boxes pack packs passes pass points point areas area
-		bolus boluses injections sites sides drops droplets pounds quid euros dollars p th st nd rd lots lips cheeks
-		minds things reasons questions messages o`,
-})
-
-func unitTable(words map[unit]string) map[string]unit {
-	m := make(map[string]unit)
-	for u, list := range words {
-		for _, w := range strings.Fields(list) {
-			m[w] = u
-		}
-	}
-	return m
-}
 
 // slippedUnits are the long unit words in which a further slip is allowed
 // for, since a number stands before them.
 var slippedUnits = []string{"gauge", "millimetre", "millimeter", "centimetre", "seconds", "second", "inches", "millilitre", "milliliter"}
 
 // unitOf returns the unit a word names.
-func unitOf(w string) (unit, bool) {
-	if u, ok := unitWords[w]; ok {
+func unitOf(w string) (quantity.Unit, bool) {
+	if u := quantity.UnitOf(w); u != quantity.NoUnit {
 		return u, true
 	}
 	if len(w) < 5 || isEveryday(w) {
-		return noUnit, false
+		return quantity.NoUnit, false
 	}
 	for _, full := range slippedUnits {
-		if slipCost(w, full) <= oddCost {
-			return unitWords[full], true
+		if spelling.Cost(w, full) <= spelling.Odd {
+			return quantity.UnitOf(full), true
 		}
 	}
-	return noUnit, false
+	return quantity.NoUnit, false
 }
 
 // gaugeAhead are the words that may stand before the number of a gauge.
@@ -107,7 +62,7 @@ func (ix *Index) splitGlued(toks []token) []token {
 // unitPrefix returns the length of the unit a run of letters begins with, or 0
 // if the run is a unit as a whole or its rest would be no word known here.
 func (ix *Index) unitPrefix(text string) int {
-	if _, ok := unitWords[text]; ok {
+	if quantity.UnitOf(text) != quantity.NoUnit {
 		return 0
 	}
 	for _, u := range []string{"gauge", "ga", "g", "mm", "cm", "ml", "cc", "inch", "in", "seconds", "secs", "sec", "s"} {

@@ -2,7 +2,7 @@ package question
 
 // betweenSyringe are the words that may stand between the volume of a syringe
 // and the word for it.
-var betweenSyringe = set("syringe syringes needle x a the size sized volume capacity")
+var betweenSyringe = list("between syringe")
 
 // readVolumes settles what the volumes that are no pull mean: the size of a
 // fixed-needle syringe, or an amount of gel, which is nobody's set-up.
@@ -39,7 +39,7 @@ func (s *scan) readVolumes() {
 
 // besideFixed reports whether q stands next to the words for a fixed-needle
 // syringe.
-func (s *scan) besideFixed(q quantity) bool {
+func (s *scan) besideFixed(q amount) bool {
 	for _, span := range s.syringe.spans {
 		if span[0] >= q.to && s.onlyBetween(q.to, span[0]) || q.from >= span[1] && s.onlyBetween(span[1], q.from) && !s.ofGel(q) {
 			return true
@@ -64,7 +64,7 @@ func (s *scan) onlyBetween(from, to int) bool {
 
 // ofGel reports whether q is an amount of something: "0.1 ml of …", or right
 // before a name.
-func (s *scan) ofGel(q quantity) bool {
+func (s *scan) ofGel(q amount) bool {
 	next := s.text(q.to)
 	return next == "of" || next == "per" || s.has(q.to) && s.toks[q.to].form == word && s.ix.knowsWord(next)
 }
@@ -77,7 +77,7 @@ const largestSupplied = 2
 // volume of a syringe that only comes with a fixed needle is one ("3/10 cc",
 // "0.3 ml syringe"); where gel, too, comes in such syringes, or where it could
 // be an amount, it stays open. 1 mL is how gel is sold: supplied.
-func (s *scan) readLooseVolume(q quantity, ml float64) {
+func (s *scan) readLooseVolume(q amount, ml float64) {
 	next := s.text(q.to)
 	isSyringe := next == "syringe" || next == "syringes"
 	if isSyringe && !s.ix.fixedVolume(ml) && (ml < 1 || ml > largestSupplied) {
@@ -121,7 +121,7 @@ func (s *scan) insulinSized(ml float64) bool {
 
 // atEdge reports whether q stands beside the needle's size with no
 // punctuation between, where a syringe would be named.
-func (s *scan) atEdge(q quantity) bool {
+func (s *scan) atEdge(q amount) bool {
 	size := func(i int) bool { return s.has(i) && (s.roles[i] == measured || s.roles[i] == kinded) }
 	return size(q.from-1) || size(q.to)
 }

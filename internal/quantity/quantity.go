@@ -10,7 +10,6 @@ package quantity
 import (
 	"fmt"
 	"regexp"
-	"strconv"
 	"strings"
 )
 
@@ -28,35 +27,7 @@ func problem(text, why string, args ...any) *Problem {
 	return &Problem{Text: text, Why: fmt.Sprintf(why, args...)}
 }
 
-// Decimal is the pattern of a number as it is typed: 7, 7.13, 7,13, .9.
-const Decimal = `(?:\d+(?:[.,]\d+)?|[.,]\d+)`
-
-var (
-	wholeNumber = regexp.MustCompile(`^` + Decimal + `$`)
-	withUnit    = regexp.MustCompile(`^(` + Decimal + `)\s*(\D*)$`)
-)
-
-// Number reads a plain decimal number. A comma is a decimal comma unless three
-// digits follow it and a digit other than nought leads: then it may part thousands.
-//
-// Errors: *Problem.
-func Number(text string) (float64, error) {
-	plain := strings.TrimSpace(text)
-	if !wholeNumber.MatchString(plain) || len(plain) > 20 {
-		return 0, problem(text, "%s is not a number.", plain)
-	}
-	lead, decimals, comma := strings.Cut(plain, ",")
-	if comma && len(decimals) == 3 && strings.Trim(lead, "0") != "" {
-		p := problem(text, "%s can be read in two ways.", plain)
-		p.Options = []string{lead + "." + decimals, lead + decimals}
-		return 0, p
-	}
-	v, err := strconv.ParseFloat(strings.Replace(plain, ",", ".", 1), 64)
-	if err != nil {
-		return 0, problem(text, "%s is not a number.", plain)
-	}
-	return v, nil
-}
+var withUnit = regexp.MustCompile(`^(` + Decimal + `)\s*(\D*)$`)
 
 // Units in the ways they are typed, as patterns.
 const (
@@ -72,7 +43,7 @@ const (
 // Errors: *Problem.
 func Volume(text string) (float64, error) {
 	v, unit, err := inUnit(text, VolumeUnit, "a volume, like 0.1 mL")
-	if strings.HasPrefix(unit, "u") || strings.HasPrefix(unit, "µ") || strings.HasPrefix(unit, "micro") {
+	if UnitOf(unit) == Microlitre {
 		v /= 1000
 	}
 	return v, err
@@ -106,31 +77,4 @@ func inUnit(text, units, wanted string) (v float64, unit string, err error) {
 	}
 	v, err = Number(m[1])
 	return v, unit, err
-}
-
-// Timing is how a test was timed.
-type Timing struct {
-	Stopwatch bool
-	FPS       float64 // frames a second of a film; 0 for a stopwatch
-}
-
-var timedBy = regexp.MustCompile(`^(?:(?:video|film|filmed|slow[- ]?mo(?:tion)?|camera|phone` +
-	`|iphone)?,?\s*(?:at|@)?\s*)(` + Decimal + `)\s*` + RateUnit + `?(?:\s*(?:video|film|slow[- ]?mo(?:tion)?))?$`)
-
-// ReadTiming reads "stopwatch", "60fps", "video 30 fps", "slow-mo 240". A number
-// without its unit is frames a second behind a word for film only.
-//
-// Errors: *Problem.
-func ReadTiming(text string) (Timing, error) {
-	plain := strings.ToLower(strings.Join(strings.Fields(text), " "))
-	switch plain {
-	case "stopwatch", "stop watch", "stop-watch", "by stopwatch", "timer", "watch", "by hand":
-		return Timing{Stopwatch: true}, nil
-	}
-	m := timedBy.FindStringSubmatch(plain)
-	if m == nil || wholeNumber.MatchString(plain) {
-		return Timing{}, problem(text, "%s is no way of timing: write stopwatch, or a film's frames a second, like 60 fps.", plain)
-	}
-	v, err := Number(m[1])
-	return Timing{FPS: v}, err
 }

@@ -71,17 +71,3 @@ func together(min, sec string) (float64, error) {
 
 // thousandths rounds off what arithmetic with decimals leaves over: no film is finer.
 func thousandths(v float64) float64 { return math.Round(v*1000) / 1000 }
-
-var spelledValues = map[string]float64{
-	"zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-	"eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18,
-	"nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90, "a": 1, "an": 1,
-}
-
-// Spelled is the value of a number in words up to 99, 0 for anything else.
-func Spelled(words string) (v float64) {
-	for _, w := range strings.FieldsFunc(words, func(r rune) bool { return r == ' ' || r == '-' }) {
-		v += spelledValues[w]
-	}
-	return v
-}

@@ -53,7 +53,7 @@ func Day(text string, today time.Time) (time.Time, error) {
 		return today, problem(text, "%s is still to come.", plain)
 	}
 	if m := daysBack.FindStringSubmatch(plain); m != nil {
-		return back(m[1], m[2], today), nil
+		return off(m[1], m[2], -1, today), nil
 	}
 	if m := named.FindStringSubmatch(plain); m != nil {
 		return weekdayBefore(m[1], today), nil
@@ -75,8 +75,8 @@ func Day(text string, today time.Time) (time.Time, error) {
 
 func date(y int, m time.Month, d int) time.Time { return time.Date(y, m, d, 0, 0, 0, 0, time.UTC) }
 
-// back is so many days or weeks before today.
-func back(count, unit string, today time.Time) time.Time {
+// off is so many days, weeks or months from today; sign is below 0 for the past.
+func off(count, unit string, sign int, today time.Time) time.Time {
 	n, err := strconv.Atoi(count)
 	if err != nil {
 		n = int(Spelled(count))
@@ -84,10 +84,13 @@ func back(count, unit string, today time.Time) time.Time {
 			n = 2
 		}
 	}
-	if unit[0] == 'w' {
-		n *= 7
+	switch unit[0] {
+	case 'w':
+		return today.AddDate(0, 0, 7*n*sign)
+	case 'm':
+		return today.AddDate(0, n*sign, 0)
 	}
-	return today.AddDate(0, 0, -n)
+	return today.AddDate(0, 0, n*sign)
 }
 
 // weekdayBefore is the last day of that name before today.
@@ -132,23 +135,32 @@ func inFigures(text string, m []string, today time.Time) (time.Time, error) {
 
 // past is a day that has been: of the year that was written, or else of the latest.
 func past(text, year, month, day string, today time.Time) (time.Time, error) {
-	m, _ := strconv.Atoi(month)
+	t, err := inCalendar(text, year, month, day, today)
+	if err == nil && year == "" && t.After(today) {
+		t, err = inCalendar(text, strconv.Itoa(today.Year()-1), month, day, today)
+	}
+	switch {
+	case err != nil:
+		return t, err
+	case t.After(today):
+		return t, problem(text, "%s is still to come.", strings.TrimSpace(text))
+	case t.Before(today.AddDate(-20, 0, 0)):
+		return t, problem(text, "%s is long ago.", strings.TrimSpace(text))
+	}
+	return t, nil
+}
+
+// inCalendar is a day in figures, of this year where none was written.
+func inCalendar(text, year, month, day string, today time.Time) (time.Time, error) {
+	m, _ := strconv.Atoi(month) // digits all: the patterns were met
 	d, _ := strconv.Atoi(day)
 	y := today.Year()
 	if year != "" {
 		y, _ = strconv.Atoi(year)
 	}
 	t := date(y, time.Month(m), d)
-	if year == "" && t.After(today) {
-		t = date(y-1, time.Month(m), d)
-	}
-	switch {
-	case m < 1 || m > 12 || t.Day() != d:
+	if m < 1 || m > 12 || t.Day() != d {
 		return t, problem(text, "%s is not in the calendar.", strings.TrimSpace(text))
-	case t.After(today):
-		return t, problem(text, "%s is still to come.", strings.TrimSpace(text))
-	case t.Before(today.AddDate(-20, 0, 0)):
-		return t, problem(text, "%s is long ago.", strings.TrimSpace(text))
 	}
 	return t, nil
 }

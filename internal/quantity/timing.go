@@ -1,0 +1,42 @@
+package quantity
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// Timing is how a test was timed.
+type Timing struct {
+	Stopwatch bool
+	FPS       float64 // frames a second of a film; 0 for a stopwatch
+}
+
+// String is the spelling that is stored: "stopwatch", "video 30 fps".
+func (t Timing) String() string {
+	if t.Stopwatch {
+		return "stopwatch"
+	}
+	return "video " + strconv.FormatFloat(t.FPS, 'f', -1, 64) + " fps"
+}
+
+var timedBy = regexp.MustCompile(`^(?:(?:video|film|filmed|slow[- ]?mo(?:tion)?|camera|phone` +
+	`|iphone)?,?\s*(?:at|@)?\s*)(` + Decimal + `)\s*` + RateUnit + `?(?:\s*(?:video|film|slow[- ]?mo(?:tion)?))?$`)
+
+// ReadTiming reads "stopwatch", "60fps", "video 30 fps", "slow-mo 240". A number
+// without its unit is frames a second behind a word for film only.
+//
+// Errors: *Problem.
+func ReadTiming(text string) (Timing, error) {
+	plain := strings.ToLower(strings.Join(strings.Fields(text), " "))
+	switch plain {
+	case "stopwatch", "stop watch", "stop-watch", "by stopwatch", "timer", "watch", "by hand":
+		return Timing{Stopwatch: true}, nil
+	}
+	m := timedBy.FindStringSubmatch(plain)
+	if m == nil || wholeNumber.MatchString(plain) {
+		return Timing{}, problem(text, "%s is no way of timing: write stopwatch, or a film's frames a second, like 60 fps.", plain)
+	}
+	v, err := Number(m[1])
+	return Timing{FPS: v}, err
+}

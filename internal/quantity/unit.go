@@ -1,0 +1,54 @@
+package quantity
+
+import (
+	_ "embed"
+	"strings"
+)
+
+// Unit is what follows a number.
+type Unit uint8
+
+// The units, and what says that a number is no measure of the trade.
+const (
+	NoUnit Unit = iota
+	Gauge
+	MM
+	Metre // "13 m": a slip of mm right after a gauge, else noise
+	Mil   // "13 mil": mm or mL, told by the size
+	CM
+	Inch
+	ML
+	Microlitre
+	Insulin // U-100: 100 units are 1 mL
+	Second
+	Minute
+	Other // a count, an age, a price: nothing of the set-up
+)
+
+//go:embed units.txt
+var unitsText string
+
+var unitWords = readUnits(map[string]Unit{
+	"gauge": Gauge, "mm": MM, "metre": Metre, "mil": Mil, "cm": CM, "inch": Inch, "ml": ML, "microlitre": Microlitre,
+	"insulin": Insulin, "second": Second, "minute": Minute, "other": Other,
+})
+
+// readUnits reads the list of words: a unit to a line, its words indented below.
+func readUnits(units map[string]Unit) map[string]Unit {
+	all, unit := make(map[string]Unit), NoUnit
+	for line := range strings.Lines(unitsText) {
+		switch words := strings.Fields(line); {
+		case len(words) == 0 || words[0][0] == '#':
+		case line[0] != ' ':
+			unit = units[words[0]]
+		default:
+			for _, w := range words {
+				all[w] = unit
+			}
+		}
+	}
+	return all
+}
+
+// UnitOf returns the unit that a word of lower case names, NoUnit for none.
+func UnitOf(word string) Unit { return unitWords[word] }
