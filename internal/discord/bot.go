@@ -11,6 +11,7 @@ import (
 
 	"github.com/bwmarrin/discordgo"
 
+	"holdbench/internal/cache"
 	"holdbench/internal/commands"
 	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/gateway"
@@ -60,11 +61,11 @@ type Bot struct {
 	self                       atomic.Pointer[identity]
 	servers                    *servers
 
-	memory    *memory[remembered]
-	seen      *memory[struct{}]   // interactions and messages that were answered
-	chosen    *memory[string]     // the server that somebody asked last, by user
-	members   *memory[membership] // by server and user
-	lastHints *memory[[]string]
+	requests  *cache.Cache[string, remembered] // too long for a button, by their keys
+	seen      *cache.Cache[string, struct{}]   // interactions and messages that were answered
+	chosen    *cache.Cache[string, string]     // the server that somebody asked last, by user
+	members   *cache.Cache[string, membership] // by server and user
+	lastHints *cache.Cache[string, []string]
 }
 
 // identity is who the bot is on Discord.
@@ -81,7 +82,11 @@ const (
 	ofOne         = 4
 	mostKept      = 5000
 	mostSeen      = 20_000
+	seenFor       = time.Hour // Discord delivers nothing again after a session that it keeps for some minutes
 )
+
+// kept is a cache of so many values by keys of text.
+func kept[V any](most int) *cache.Cache[string, V] { return cache.Counted[string, V](most, 0, nil) }
 
 // New makes a Bot. api.Aim must have been called before.
 func New(settings Settings, communities *commands.Communities, log *slog.Logger) (*Bot, error) {
@@ -100,8 +105,8 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 		suggestionWork:  newWorkQueue(hintsAtOnce, mostHints).shared(hintsAtOnce/ofOne, mostHints/ofOne),
 		limits:          commands.NewLimits(time.Now),
 		inFlight:        newInFlight(), servers: newServers(),
-		memory: newMemory[remembered](mostKept), seen: newMemory[struct{}](mostSeen), chosen: newMemory[string](mostKept),
-		members: newMemory[membership](mostKept), lastHints: newMemory[[]string](mostKept),
+		requests: kept[remembered](mostKept), seen: cache.Counted[string, struct{}](mostSeen, seenFor, time.Now),
+		chosen: kept[string](mostKept), members: kept[membership](mostKept), lastHints: kept[[]string](mostKept),
 	}
 	b.life, b.cutShort = context.WithCancel(context.Background())
 	for _, cmd := range commands.All() {

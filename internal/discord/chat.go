@@ -27,7 +27,7 @@ func (b *Bot) hear(raw json.RawMessage) {
 		return
 	}
 	id, channel := n.At("id").Text(), n.At("channel_id").Text()
-	if id == "" || channel == "" || !b.seen.add(id, struct{}{}) {
+	if id == "" || channel == "" || !b.seen.Add(id, struct{}{}) {
 		return
 	}
 	ctx, stop := context.WithTimeout(b.life, chatLimit)

@@ -38,12 +38,12 @@ func (t *turn) hints(ctx context.Context, req commands.Request, option, typed st
 	select {
 	case names := <-made:
 		if names != nil {
-			t.bot.lastHints.put(key, names)
+			t.bot.lastHints.Put(key, names)
 			return names
 		}
 	case <-ctx.Done():
 	}
-	last, _ := t.bot.lastHints.get(key)
+	last, _ := t.bot.lastHints.Get(key)
 	return atHand(last, typed)
 }
 

@@ -63,7 +63,7 @@ func (b *Bot) interact(raw json.RawMessage, heard time.Time) {
 		b.log.Warn("an interaction that cannot be read")
 		return
 	}
-	if !b.seen.add(ix.id, struct{}{}) {
+	if !b.seen.Add(ix.id, struct{}{}) {
 		return
 	}
 	t := &turn{bot: b, ix: ix, heard: heard}
@@ -71,7 +71,7 @@ func (b *Bot) interact(raw json.RawMessage, heard time.Time) {
 	defer stop()
 	defer func() {
 		if !t.done && !t.promised {
-			b.seen.remove(ix.id)
+			b.seen.Take(ix.id)
 		}
 	}()
 	defer t.rescue(ctx)

@@ -125,7 +125,7 @@ func (t *turn) settle(ctx context.Context, req commands.Request) (message, bool)
 		return t.broken(ctx, err), false
 	}
 	t.env, t.asker = env, t.bot.asker(ctx, env, t.home, t.ix.person, t.ix.server != "")
-	t.bot.chosen.put(t.ix.person.id, t.home)
+	t.bot.chosen.Put(t.ix.person.id, t.home)
 	return message{}, true
 }
 
