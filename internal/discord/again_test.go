@@ -23,11 +23,7 @@ func (s *scene) redelivered(t *testing.T, a *discordtest.Answer) {
 	until(t, "it is answered again", func() bool { return answers() > before })
 	// What was answered again has been done again, if it was: slow work is promised
 	// before it is done.
-	until(t, "the work is put away", func() bool {
-		s.bot.inFlight.mu.Lock()
-		defer s.bot.inFlight.mu.Unlock()
-		return s.bot.inFlight.begun == 0
-	})
+	until(t, "the work is put away", s.idle)
 }
 
 func TestAFormDeliveredTwiceIsOneTest(t *testing.T) {

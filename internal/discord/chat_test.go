@@ -144,7 +144,7 @@ func TestWhoeverHasLeftIsToldNothing(t *testing.T) {
 	nell := s.srv.User("nell")
 	wants(t, s.srv.DirectMessage(nell, "orrick mid 27g 13mm").Message().Text(), "in no server")
 	forged := interaction{id: "1", token: "x", server: "", person: person{id: nell.ID}}
-	turn := &turn{bot: s.bot, ix: forged, home: s.guild.ID, heard: time.Now()}
+	turn := &turn{bot: s.bot, ix: forged, server: s.guild.ID, received: time.Now()}
 	req, _, err := unpack("hold?T=orrick+mid+27g+13mm")
 	if err != nil {
 		t.Fatal(err)

@@ -111,9 +111,9 @@ func TestAFaultOfOursIsCountedAndToldToTheLogWithoutWhatWasTyped(t *testing.T) {
 func TestAnAnswerThatDiscordDoesNotWaitForIsLate(t *testing.T) {
 	s, y := counted(t)
 	due := y // an interaction whose three seconds are over before it is handled
-	turn := &turn{bot: s.bot, heard: time.Now().Add(-answerWithin), command: "hold"}
+	turn := &turn{bot: s.bot, received: time.Now().Add(-answerWithin), command: "hold"}
 	turn.ix.id, turn.ix.token, turn.ix.app = "1", "unknown-token", s.srv.ApplicationID()
-	turn.give(t.Context(), message{outcome: Answered})
+	turn.respond(t.Context(), message{outcome: Answered})
 	if o := due.next(t, 0); o.Outcome != Late || o.Took < answerWithin {
 		t.Errorf("told %+v", o)
 	}
