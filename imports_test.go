@@ -68,7 +68,7 @@ var mayImport = map[string][]string{
 	"internal/room":        {"holdbench/internal/commands"},
 	"internal/discord/api": {"github.com/bwmarrin/discordgo", "golang.org/x/time/rate"}, // requests, knows no command
 	"internal/discord/gateway": {
-		"holdbench/internal/discord/api", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket", "golang.org/x/time/rate",
+		"holdbench/internal/discord/api", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket",
 	},
 	"internal/discord": {
 		"holdbench/internal/cache", "holdbench/internal/commands", "holdbench/internal/discord/api",

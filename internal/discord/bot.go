@@ -131,7 +131,7 @@ func (b *Bot) connectThrough(transport http.RoundTripper) {
 	b.gateway = gateway.New(gateway.Settings{
 		Shards: b.settings.Shards, ShardIDs: b.settings.ShardIDs, Intents: intents,
 		WaitForOthers: b.settings.Introduce, Patience: gateway.UsualPatience(),
-	}, b.client, limited, gateway.Handler{
+	}, b.client, gateway.Handler{
 		Planned: b.servers.expect,
 		Now:     b.event,
 		Later:   func(from gateway.Source, e *discordgo.Event) { b.handle(from, e, time.Now()) },

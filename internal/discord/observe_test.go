@@ -131,6 +131,9 @@ func TestShardsAndLanesSayHowTheyAre(t *testing.T) {
 		for end := time.Now().Add(slowness * 10 * time.Second); ; time.Sleep(5 * time.Millisecond) {
 			shards := s.bot.Shards()
 			if len(shards) == 1 && shards[0].ID == 0 && shards[0].Connected == want {
+				if shards[0].Lost.IsZero() != want || time.Since(shards[0].Lost) > time.Minute && !want {
+					t.Errorf("%+v", shards)
+				}
 				if shards[0].Heard.IsZero() || time.Since(shards[0].Heard) > time.Minute {
 					t.Errorf("%+v", shards)
 				}
