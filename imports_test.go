@@ -71,10 +71,15 @@ var mayImport = map[string][]string{
 		"holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/knowledge", "holdbench/internal/say",
 		"holdbench/internal/trade",
 	},
-	"internal/room":            {"holdbench/internal/commands"},
-	"internal/discord/api":     {"github.com/bwmarrin/discordgo", "golang.org/x/time/rate"}, // requests, knows no command
-	"internal/discord/gateway": {"holdbench/internal/discord/api", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket"},
-	"internal/discord":         {"holdbench/internal/commands", "holdbench/internal/discord/api", "holdbench/internal/discord/gateway", "github.com/bwmarrin/discordgo"},
+	"internal/room":        {"holdbench/internal/commands"},
+	"internal/discord/api": {"github.com/bwmarrin/discordgo", "golang.org/x/time/rate"}, // requests, knows no command
+	"internal/discord/gateway": {
+		"holdbench/internal/discord/api", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket",
+	},
+	"internal/discord": {
+		"holdbench/internal/cache", "holdbench/internal/commands", "holdbench/internal/discord/api",
+		"holdbench/internal/discord/gateway", "github.com/bwmarrin/discordgo",
+	},
 	"internal/inside": { // asks what it is handed, knows nothing of the bot
 		"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/collectors",
 		"github.com/prometheus/client_golang/prometheus/promhttp",

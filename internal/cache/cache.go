@@ -4,6 +4,7 @@ package cache
 import (
 	"container/list"
 	"sync"
+	"time"
 )
 
 // Cache keeps the values used last, up to a size of all together. The latest stays,
@@ -12,6 +13,8 @@ type Cache[K comparable, V any] struct {
 	mu      sync.Mutex
 	most    int
 	size    func(V) int
+	age     time.Duration // 0: values are kept for as long as there is room
+	now     func() time.Time
 	total   int
 	entries map[K]*list.Element
 	latest  *list.List // of *entry[K, V], the latest used in front
@@ -21,6 +24,7 @@ type entry[K comparable, V any] struct {
 	key     K
 	value   V
 	counted int // its size, as last looked at
+	put     time.Time
 }
 
 // New makes a cache for values of which size says how large one is. It is asked
@@ -31,11 +35,19 @@ func New[K comparable, V any](most int, size func(V) int) *Cache[K, V] {
 	return c
 }
 
+// Counted makes a cache for so many values, whatever their size. A value is dropped
+// once it is older than age by the clock; 0 keeps it for as long as there is room.
+func Counted[K comparable, V any](most int, age time.Duration, now func() time.Time) *Cache[K, V] {
+	c := New[K](most, func(V) int { return 1 })
+	c.age, c.now = age, now
+	return c
+}
+
 // Get returns the value of a key, and whether there is one.
 func (c *Cache[K, V]) Get(key K) (value V, ok bool) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	e, ok := c.entries[key]
+	e, ok := c.find(key)
 	if !ok {
 		return value, false
 	}
@@ -47,10 +59,52 @@ func (c *Cache[K, V]) Get(key K) (value V, ok bool) {
 func (c *Cache[K, V]) Put(key K, value V) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	c.put(key, value)
+}
+
+// Add keeps a value unless the key has one; false if it has.
+func (c *Cache[K, V]) Add(key K, value V) bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if _, ok := c.find(key); ok {
+		return false
+	}
+	c.put(key, value)
+	return true
+}
+
+// Take removes the value of a key and returns it, and whether there was one.
+func (c *Cache[K, V]) Take(key K) (value V, ok bool) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	e, ok := c.find(key)
+	if !ok {
+		return value, false
+	}
+	value = e.Value.(*entry[K, V]).value
+	c.remove(e)
+	return value, true
+}
+
+// find is the entry of a key. One that is too old is removed.
+func (c *Cache[K, V]) find(key K) (*list.Element, bool) {
+	e, ok := c.entries[key]
+	if ok && c.age > 0 && c.now().Sub(e.Value.(*entry[K, V]).put) > c.age {
+		c.remove(e)
+		return nil, false
+	}
+	return e, ok
+}
+
+func (c *Cache[K, V]) put(key K, value V) {
 	if e, ok := c.entries[key]; ok {
 		c.remove(e)
 	}
-	c.entries[key] = c.latest.PushFront(&entry[K, V]{key: key, value: value})
+	one := &entry[K, V]{key: key, value: value}
+	if c.age > 0 {
+		one.put = c.now()
+	}
+	c.entries[key] = c.latest.PushFront(one)
 	c.use(c.entries[key])
 }
 

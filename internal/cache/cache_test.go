@@ -3,6 +3,7 @@ package cache
 import (
 	"sync"
 	"testing"
+	"time"
 )
 
 func length(text string) int { return len(text) }
@@ -56,6 +57,36 @@ func TestAValueThatHasGrownIsCountedAtItsNextUse(t *testing.T) {
 	wants(t, c, 2, 8)
 	c.Get(2)
 	wants(t, c, 1, 9)
+}
+
+func TestAValueIsAddedOnceAndDroppedWithAge(t *testing.T) {
+	now := time.Date(2026, 11, 24, 9, 30, 0, 0, time.UTC)
+	c := Counted[string, int](2, time.Hour, func() time.Time { return now })
+	if !c.Add("a", 1) || c.Add("a", 2) {
+		t.Error("a value is not added just once")
+	}
+	now = now.Add(time.Hour)
+	if one, ok := c.Get("a"); !ok || one != 1 {
+		t.Errorf("an hour later: %d, %t", one, ok)
+	}
+	now = now.Add(time.Second)
+	if _, ok := c.Get("a"); ok || !c.Add("a", 3) {
+		t.Error("a value that is too old is still there")
+	}
+	if one, ok := c.Take("a"); !ok || one != 3 {
+		t.Errorf("taken: %d, %t", one, ok)
+	}
+	if _, ok := c.Take("a"); ok {
+		t.Error("a value is taken twice")
+	}
+	forGood := Counted[string, int](2, 0, nil)
+	for i, key := range []string{"a", "b", "c"} {
+		forGood.Put(key, i)
+	}
+	if _, ok := forGood.Get("a"); ok {
+		t.Error("three values where two are kept")
+	}
+	wants(t, forGood, 2, 2)
 }
 
 func TestManyAskAtOnce(t *testing.T) {

@@ -53,6 +53,7 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	c := Card{Title: item.Label() + ": " + item.Combination.String(), Verdict: "Write " + item.Label() + " on the syringe."}
+	c.Stored = Stored{What: item.Label() + " (" + item.Combination.String() + ")", How: "was noted as put aside", At: env.moment(ctx)}
 	c.line("%s in your box.", count(len(waiting), "syringe"))
 	if len(waiting) >= settings.BoxItems {
 		c.line("That is enough for a bench session.")

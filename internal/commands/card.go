@@ -4,10 +4,11 @@ import "fmt"
 
 // Card is an answer before it takes the look of a surface.
 type Card struct {
-	Title    string // what it is about; for a combination its name as the trade writes it
-	Address  string // an https address that stands whole under the title, "" for none
-	Verdict  string // one line under it, "" for none
-	Untested bool   // nobody has tested it: said first, and shown unlike a tested answer
+	Title    string   // what it is about; for a combination its name as the trade writes it
+	Before   []string // said before all else: what was stored earlier, and not confirmed yet
+	Address  string   // an https address that stands whole under the title, "" for none
+	Verdict  string   // one line under it, "" for none
+	Untested bool     // nobody has tested it: said first, and shown unlike a tested answer
 	Facts    []Fact
 	Choices  []Choice // a question back: picking one asks again
 	Warnings []string
@@ -18,6 +19,7 @@ type Card struct {
 	Picture  *Picture // nil for none
 	Files    []File   // to take away
 	Links    []Link   // what can be looked at elsewhere
+	Stored   Stored   // what was stored, where something was
 
 	// Ids of the platform's that stand in the facts, as "role" or "channel" and the
 	// id: a surface that knows what they are called shows that. "" for none.

@@ -97,9 +97,9 @@ func (c *Communities) env(group *knowledge.Group) *Env {
 	return &Env{Group: group, Now: c.Now, Log: c.Log.With("community", group.Ref()), Conversations: &c.talk}
 }
 
-// Nowhere is an Env without a community, for words that have nothing to do with
+// WithoutGroup is an Env without a community, for words that have nothing to do with
 // any. It shares what is remembered: an emergency is heard without a store, too.
-func (c *Communities) Nowhere(log *slog.Logger) *Env {
+func (c *Communities) WithoutGroup(log *slog.Logger) *Env {
 	return &Env{Now: c.Now, Log: log, Conversations: &c.talk}
 }
 

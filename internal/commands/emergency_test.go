@@ -74,7 +74,7 @@ func TestEmergencyNeedsNoStoreAndNoTime(t *testing.T) {
 	env := demoEnv(t)
 	ended, stop := context.WithCancel(t.Context())
 	stop()
-	for scene, e := range map[string]*Env{"a store that does not answer": env, "no community": new(Communities).Nowhere(env.Log)} {
+	for scene, e := range map[string]*Env{"a store that does not answer": env, "no community": new(Communities).WithoutGroup(env.Log)} {
 		e.Now = stopped
 		wantDirection(t, scene, Answer(ended, e, Typed(harmTold[0], askingMember)), directionHarm)
 	}

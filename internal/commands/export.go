@@ -14,9 +14,9 @@ const (
 	exportName = "record export"
 	kindOption = "kind"
 
-	// mostExported bounds a file that is sent through a chat, bytes: below what
-	// platforms take in one message (from memory; it changes).
-	mostExported = 8 << 20
+	// mostExported bounds a file that is sent through a chat, bytes: it is made in
+	// memory. A surface compresses and splits what a message does not take.
+	mostExported = 64 << 20
 )
 
 // exportKind is one kind of file that can be taken away.

@@ -92,7 +92,7 @@ func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	env.remember(call.Request, turn{combination: logged[0].Combination, pullML: line.PullML})
 	evidence := afterwards(ctx, env, logged[0].Combination)
 	c := loggedCard(logged, assumed, evidence)
-	c.Actions = afterLogging(logged)
+	c.Actions, c.Stored = afterLogging(logged), storedTests(ctx, env, logged)
 	if evidence != nil {
 		c.standOn(evidence.Spread)
 	}

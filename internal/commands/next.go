@@ -2,6 +2,7 @@ package commands
 
 import (
 	"errors"
+	"fmt"
 	"strconv"
 
 	"holdbench/internal/knowledge"
@@ -20,16 +21,21 @@ func afterAsking(c trade.Combination) []Action {
 func afterLogging(tests []knowledge.BenchTest) []Action {
 	var actions []Action
 	for _, t := range tests[:min(len(tests), mostLinks)] {
-		number := strconv.FormatInt(t.ID, 10)
 		label := "take it back"
 		if len(tests) > 1 {
-			label = "take test " + number + " back"
+			label = fmt.Sprintf("take test %d back", t.ID)
 		}
-		actions = append(actions, Action{Label: label, Request: Request{Command: withdrawName, Values: map[string]string{testOption: number}}, Tap: true})
+		actions = append(actions, takeBack(t, label))
 	}
 	return append(actions,
 		Action{Label: "log another", Request: about(logName, tests[0].Combination), Tap: true},
 		Action{Label: "the hold now", Request: about(holdName, tests[0].Combination), Tap: true})
+}
+
+// takeBack withdraws a test.
+func takeBack(t knowledge.BenchTest, label string) Action {
+	number := map[string]string{testOption: strconv.FormatInt(t.ID, 10)}
+	return Action{Label: label, Request: Request{Command: withdrawName, Values: number}, Tap: true}
 }
 
 // mostLinks is how many films a list leads to: one row of buttons.

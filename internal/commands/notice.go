@@ -32,6 +32,16 @@ func Busy(ctx context.Context, env *Env) Card {
 	return notice(ctx, env, Card{}, refuse("Please ask again in a moment.", "Too many questions at once."))
 }
 
+// Ending is for what is asked while the program ends.
+func Ending(ctx context.Context, env *Env) Card {
+	return notice(ctx, env, Card{}, refuse("Nothing was stored. Please ask again in a minute.", "The bot is being started anew."))
+}
+
+// NotTaken is for what the platform did not take in time: nothing was done.
+func NotTaken(ctx context.Context, env *Env) Card {
+	return notice(ctx, env, Card{}, refuse("Nothing was stored. Please ask again.", "The answer could not be given in time."))
+}
+
 // InPrivate is for what was asked where others would read the answer.
 func InPrivate(ctx context.Context, env *Env, command string) Card {
 	return notice(ctx, env, Card{}, refuse("Type /"+command+" and pick it from the menu, or ask in a direct message.", "That answer is for you alone, and everybody reads along here."))

@@ -13,7 +13,7 @@ import (
 // batchCard says label by label what was logged, and what was not and why.
 func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxOutcome) Card {
 	var order []int
-	logged := 0
+	var logged []knowledge.BenchTest
 	byNumber := map[int][]knowledge.BoxOutcome{}
 	before := map[int][]knowledge.BenchTest{}
 	for _, o := range outcomes {
@@ -26,17 +26,17 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 			b.faults = append(b.faults, batchFault(o))
 			continue
 		}
-		logged++
+		logged = append(logged, o.Test)
 		if byNumber[o.Number] == nil {
 			order = append(order, o.Number)
 		}
 		byNumber[o.Number] = append(byNumber[o.Number], o)
 	}
-	c := Card{Title: "Bench session: " + count(logged, "test") + " logged"}
-	if logged == 0 {
+	c := Card{Title: "Bench session: " + count(len(logged), "test") + " logged", Stored: storedTests(ctx, env, logged)}
+	if len(logged) == 0 {
 		c.Title, c.Refused = "Nothing was logged.", true
 	}
-	if logged == 0 && len(b.faults) == 0 && len(before) > 0 {
+	if len(logged) == 0 && len(b.faults) == 0 && len(before) > 0 {
 		c.Title, c.Refused = "All of that is logged already; nothing was stored again.", false
 	}
 	for _, number := range order {
@@ -46,7 +46,7 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 		c.fact(fmt.Sprintf("B-%d", number), "logged already, not again: %s", resultsOf(before[number]))
 	}
 	c = shortened(c)
-	if logged > 0 && len(b.assumed) > 0 {
+	if len(logged) > 0 && len(b.assumed) > 0 {
 		c.fact("Taken as usual, since you did not say", "%s", strings.Join(b.assumed, ", "))
 	}
 	for _, fault := range b.faults[:min(len(b.faults), mostListed)] {
@@ -62,7 +62,7 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 	if b.stays || len(b.empty) > 0 {
 		c.Actions = append(c.Actions, Action{Label: "log the rest", Request: Request{Command: batchName}, Tap: true})
 	}
-	if logged > 0 {
+	if len(logged) > 0 {
 		if err := c.standOnInForce(ctx, env); err != nil {
 			env.Log.ErrorContext(ctx, "stored, but its spread could not be looked up", "error", err)
 		}

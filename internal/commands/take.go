@@ -62,6 +62,7 @@ func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	c := Card{Title: claim.Combination.String(), Verdict: "Yours to test until " + claim.DueOn + "."}
+	c.Stored = Stored{What: "claim on " + claim.Combination.String(), How: "was stored: it stands until " + claim.DueOn, At: today}
 	c.line("You are reminded once. After that day, or when a test of it is logged, it is free for others.")
 	c.Actions = []Action{
 		{Label: "log a test of it", Request: about(logName, claim.Combination), Tap: true},

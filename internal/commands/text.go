@@ -21,6 +21,9 @@ func (c Card) Text() string {
 	if c.Untested {
 		title = "UNTESTED  " + title
 	}
+	for _, before := range c.Before {
+		wrap(&b, "", "  ", before)
+	}
 	wrap(&b, "", "  ", title)
 	if c.Address != "" {
 		b.WriteString(clean(c.Address) + "\n") // whole, so that it can be copied

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"regexp"
 	"strconv"
+	"strings"
+	"time"
 
 	"holdbench/internal/knowledge"
 )
@@ -92,7 +94,7 @@ func changeTest(ctx context.Context, env *Env, call *Call, s stateChange) (Card,
 	}
 	if test.State == s.to { // pressed twice, or told twice: it is as it was wanted
 		s.done = s.before
-		return changedCard(test, afterwards(ctx, env, test.Combination), s), nil
+		return changedCard(test, afterwards(ctx, env, test.Combination), s, env.moment(ctx)), nil
 	}
 	if reason == "" {
 		reason = s.usual
@@ -100,10 +102,10 @@ func changeTest(ctx context.Context, env *Env, call *Call, s stateChange) (Card,
 	if test, err = s.change(ctx, id, by, reason); err != nil {
 		return Card{}, err
 	}
-	return changedCard(test, afterwards(ctx, env, test.Combination), s), nil
+	return changedCard(test, afterwards(ctx, env, test.Combination), s, env.moment(ctx)), nil
 }
 
-func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange) Card {
+func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange, at time.Time) Card {
 	c := Card{Title: t.Combination.String(), Verdict: fmt.Sprintf(s.done, t.ID)}
 	c.fact("The test", "%s", testWords(t))
 	switch {
@@ -116,6 +118,7 @@ func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange) Ca
 	default:
 		c.line("That was the only test of this combination: nobody has tested it now.")
 	}
+	c.Stored = Stored{What: fmt.Sprintf("change of test %d", t.ID), How: "was stored: " + strings.TrimSuffix(strings.ToLower(c.Verdict), "."), At: at}
 	s.back.Request.Values, s.back.Tap = map[string]string{testOption: strconv.FormatInt(t.ID, 10)}, true
 	c.Actions = []Action{s.back}
 	return c

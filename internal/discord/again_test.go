@@ -17,17 +17,13 @@ func (s *scene) redelivered(t *testing.T, a *discordtest.Answer) {
 	t.Helper()
 	answers := func() int { return len(s.srv.Requests("POST", "/interactions/"+a.ID()+"/*/callback")) }
 	a.Redeliver()
-	s.bot.seen.remove(a.ID())
+	s.bot.seen.Take(a.ID())
 	before := answers()
 	a.Redeliver()
 	until(t, "it is answered again", func() bool { return answers() > before })
 	// What was answered again has been done again, if it was: slow work is promised
 	// before it is done.
-	until(t, "the work is put away", func() bool {
-		s.bot.inFlight.mu.Lock()
-		defer s.bot.inFlight.mu.Unlock()
-		return s.bot.inFlight.begun == 0
-	})
+	until(t, "the work is put away", s.idle)
 }
 
 func TestAFormDeliveredTwiceIsOneTest(t *testing.T) {
@@ -111,8 +107,8 @@ func TestWhatNobodyWaitsForIsNotStored(t *testing.T) {
 // store.
 func (s *scene) restarted(t *testing.T) {
 	t.Helper()
-	s.bot.memory = newMemory[remembered](10)
-	s.bot.seen = newMemory[struct{}](10)
+	s.bot.requests = kept[remembered](10)
+	s.bot.seen = kept[struct{}](10)
 }
 
 func TestAButtonThatIsNoLongerKnownOffersAWay(t *testing.T) {
@@ -129,7 +125,7 @@ func TestAButtonThatIsNoLongerKnownOffersAWay(t *testing.T) {
 	north := s.srv.JoinGuild("North", s.tess)
 	north.Join(s.ada)
 	until(t, "both servers are known", func() bool { return s.bot.servers.name(north.ID) == "North" })
-	s.bot.chosen = newMemory[string](10)
+	s.bot.chosen = kept[string](10)
 	question := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm "+strings.Repeat("please and thank you ", 5)).Message()
 	wants(t, question.Text(), "Which group's log?")
 	s.restarted(t)

@@ -11,6 +11,7 @@ import (
 
 	"github.com/bwmarrin/discordgo"
 
+	"holdbench/internal/cache"
 	"holdbench/internal/commands"
 	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/gateway"
@@ -51,20 +52,25 @@ type Bot struct {
 	// Discord tells who installed the bot about when it tells of the server; the
 	// owner stands in where nobody is named in this time.
 	installerWithin time.Duration
+	finishWithin    time.Duration // what is in hand at the end
 
 	limits                     *commands.Limits // nil for none
 	answerWork, suggestionWork *workQueue
 	inFlight                   *inFlight
+	ending                     atomic.Bool     // what is asked is told to ask again
 	life                       context.Context // of work in hand; longer than that of Run
 	cutShort                   context.CancelFunc
+	open                       context.Context // of the last words; longer than that of the work
+	hangUp                     context.CancelFunc
+	unconfirmed                *unconfirmed
 	self                       atomic.Pointer[identity]
 	servers                    *servers
 
-	memory    *memory[remembered]
-	seen      *memory[struct{}]   // interactions and messages that were answered
-	chosen    *memory[string]     // the server that somebody asked last, by user
-	members   *memory[membership] // by server and user
-	lastHints *memory[[]string]
+	requests  *cache.Cache[string, remembered] // too long for a button, by their keys
+	seen      *cache.Cache[string, struct{}]   // interactions and messages that were answered
+	chosen    *cache.Cache[string, string]     // the server that somebody asked last, by user
+	members   *cache.Cache[string, membership] // by server and user
+	lastHints *cache.Cache[string, []string]
 }
 
 // identity is who the bot is on Discord.
@@ -81,7 +87,11 @@ const (
 	ofOne         = 4
 	mostKept      = 5000
 	mostSeen      = 20_000
+	seenFor       = time.Hour // Discord delivers nothing again after a session that it keeps for some minutes
 )
+
+// kept is a cache of so many values by keys of text.
+func kept[V any](most int) *cache.Cache[string, V] { return cache.Counted[string, V](most, 0, nil) }
 
 // New makes a Bot. api.Aim must have been called before.
 func New(settings Settings, communities *commands.Communities, log *slog.Logger) (*Bot, error) {
@@ -94,16 +104,17 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 	}
 	b := &Bot{
 		settings: settings, communities: communities, commands: map[string]*commands.Command{}, log: log,
-		noGroup: communities.Nowhere(log), answer: commands.Answer,
-		installerWithin: 3 * time.Second,
-		answerWork:      newWorkQueue(answersAtOnce, mostWaiting).shared(answersAtOnce/ofOne, mostWaiting/ofOne),
-		suggestionWork:  newWorkQueue(hintsAtOnce, mostHints).shared(hintsAtOnce/ofOne, mostHints/ofOne),
-		limits:          commands.NewLimits(time.Now),
-		inFlight:        newInFlight(), servers: newServers(),
-		memory: newMemory[remembered](mostKept), seen: newMemory[struct{}](mostSeen), chosen: newMemory[string](mostKept),
-		members: newMemory[membership](mostKept), lastHints: newMemory[[]string](mostKept),
+		noGroup: communities.WithoutGroup(log), answer: commands.Answer,
+		installerWithin: 3 * time.Second, finishWithin: finishWithin,
+		answerWork:     newWorkQueue(answersAtOnce, mostWaiting).shared(answersAtOnce/ofOne, mostWaiting/ofOne),
+		suggestionWork: newWorkQueue(hintsAtOnce, mostHints).shared(hintsAtOnce/ofOne, mostHints/ofOne),
+		limits:         commands.NewLimits(time.Now),
+		inFlight:       newInFlight(), unconfirmed: newUnconfirmed(), servers: newServers(),
+		requests: kept[remembered](mostKept), seen: cache.Counted[string, struct{}](mostSeen, seenFor, time.Now),
+		chosen: kept[string](mostKept), members: kept[membership](mostKept), lastHints: kept[[]string](mostKept),
 	}
-	b.life, b.cutShort = context.WithCancel(context.Background())
+	b.open, b.hangUp = context.WithCancel(context.Background())
+	b.life, b.cutShort = context.WithCancel(b.open)
 	for _, cmd := range commands.All() {
 		b.commands[cmd.Name] = cmd
 	}
@@ -120,7 +131,7 @@ func (b *Bot) connectThrough(transport http.RoundTripper) {
 	b.gateway = gateway.New(gateway.Settings{
 		Shards: b.settings.Shards, ShardIDs: b.settings.ShardIDs, Intents: intents,
 		WaitForOthers: b.settings.Introduce, Patience: gateway.UsualPatience(),
-	}, b.client, limited, gateway.Handler{
+	}, b.client, gateway.Handler{
 		Planned: b.servers.expect,
 		Now:     b.event,
 		Later:   func(from gateway.Source, e *discordgo.Event) { b.handle(from, e, time.Now()) },
@@ -137,57 +148,6 @@ func patientTransport() http.RoundTripper {
 
 // Alone reports whether a server is the only one that the bot is in.
 func (b *Bot) Alone(server string) bool { return b.servers.alone(server) }
-
-// How long ending may take: what is in hand is finished first, then the gateway
-// is closed. Together they stay below ten seconds.
-const (
-	finishWithin = 5 * time.Second
-	stopWithin   = time.Second
-)
-
-// Run answers in all servers until ctx ends; then it takes no more work, finishes
-// what is in hand and closes the connections. An error means that trying on is of no use.
-// A Bot runs once.
-func (b *Bot) Run(ctx context.Context) error {
-	defer b.cutShort()
-	online, hangUp := context.WithCancel(context.WithoutCancel(ctx))
-	defer hangUp()
-
-	ended := make(chan error, 1)
-	go func() { ended <- b.connect(online) }()
-	select {
-	case err := <-ended:
-		<-b.finish(b.cutShort)
-		return err
-	case <-ctx.Done():
-	}
-	b.log.Info("ending")
-	<-b.finish(b.cutShort)
-	hangUp()
-	return <-ended
-}
-
-// finish takes no more work; the channel is closed when what is in hand is done
-// or its time is over.
-func (b *Bot) finish(stop func()) <-chan struct{} {
-	over := make(chan struct{})
-	done := b.inFlight.close()
-	go func() {
-		defer close(over)
-		select {
-		case <-done:
-			return
-		case <-time.After(finishWithin):
-		}
-		b.log.Warn("work in hand was cut short")
-		stop()
-		select {
-		case <-done:
-		case <-time.After(stopWithin):
-		}
-	}()
-	return over
-}
 
 // connect connects, and stays so until ctx ends. Nothing of it uses the store
 // afterwards.

@@ -27,45 +27,57 @@ func (b *Bot) hear(raw json.RawMessage) {
 		return
 	}
 	id, channel := n.At("id").Text(), n.At("channel_id").Text()
-	if id == "" || channel == "" || !b.seen.add(id, struct{}{}) {
+	if id == "" || channel == "" || !b.seen.Add(id, struct{}{}) {
 		return
 	}
 	ctx, stop := context.WithTimeout(b.life, chatLimit)
 	defer stop()
-	req, heard := asked(without(text, me.user)), time.Now()
-	m := message{outcome: Failed}
-	defer func() { b.observe(b.named(req.Command), m.outcome, heard) }()
-	t := &turn{bot: b, ix: interaction{id: id, server: server, channel: channel, person: readPerson(n)}, showing: openly, said: text}
-	if said, is := t.directed(ctx, req); is {
-		m = said
-		b.reply(ctx, &m, server, channel, id)
-		return
+	req := asked(without(text, me.user))
+	t := &turn{
+		bot: b, ix: interaction{id: id, server: server, channel: channel, person: readPerson(n)},
+		received: time.Now(), showing: openly, said: text, command: b.named(req.Command),
 	}
-	if p := b.limits.Ask(server, t.ix.person.id); !p.OK {
-		m.outcome = Refused
-		if !p.First {
-			return // told already: a reply to each would be a flood of our own
-		}
-		m = b.message(commands.Slowly(ctx, t.words(), p), t.place(), "")
-		b.reply(ctx, &m, server, channel, id)
-		return
+	m, say := t.reply(ctx, req)
+	if say && !t.post(ctx, m) {
+		m.outcome = Failed
 	}
-	leave, err := b.answerWork.enter(ctx, t.community())
-	if err != nil {
-		b.log.WarnContext(ctx, "a message was not answered", "community", server, "message", id, "error", err)
-		return
-	}
-	m = t.chat(ctx, req)
-	leave()
-	b.reply(ctx, &m, server, channel, id)
+	b.observe(t.command, m.outcome, t.received)
 }
 
-// reply answers a message with another.
-func (b *Bot) reply(ctx context.Context, m *message, server, channel, id string) {
-	if _, err := b.post(ctx, channel, m.replyTo(id)); err != nil {
-		m.outcome = Failed
-		b.log.WarnContext(ctx, "a reply did not get through", "community", server, "message", id, "error", err)
+// reply is what is answered to a message; false for nothing.
+func (t *turn) reply(ctx context.Context, req commands.Request) (message, bool) {
+	if directed, is := t.directed(ctx, req); is {
+		return directed, true
 	}
+	if t.bot.ending.Load() {
+		return t.ended(ctx), true
+	}
+	if p := t.bot.limits.Ask(t.ix.server, t.ix.person.id); !p.OK {
+		// Told already, it is not told again: a reply to each would be a flood of our own.
+		return t.bot.message(commands.Slowly(ctx, t.words(), p), t.place(), ""), p.First
+	}
+	leave, err := t.bot.answerWork.enter(ctx, t.community())
+	switch {
+	case err != nil && t.bot.ending.Load():
+		return t.ended(ctx), true
+	case err != nil:
+		t.bot.log.WarnContext(ctx, "a message was not answered", "community", t.ix.server, "message", t.ix.id, "error", err)
+		return message{outcome: Failed}, false
+	}
+	defer leave()
+	return t.chat(ctx, req), true
+}
+
+// post posts the reply to a message; false where it did not get through.
+func (t *turn) post(ctx context.Context, m message) bool {
+	sending, stop := t.bot.sending(postLimit)
+	defer stop()
+	if _, err := t.bot.post(sending, t.ix.channel, m.replyTo(t.ix.id)); err != nil {
+		t.bot.log.WarnContext(ctx, "a reply did not get through", "community", t.ix.server, "message", t.ix.id, "error", err)
+		t.confirm(ctx, m)
+		return false
+	}
+	return true
 }
 
 // asked is what a message asks for; one without words asks what there is.

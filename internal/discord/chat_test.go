@@ -68,7 +68,7 @@ func TestAMessageDeliveredTwiceIsAnsweredOnce(t *testing.T) {
 	asked.Message()
 	asked.Redeliver()
 	time.Sleep(300 * time.Millisecond)
-	s.bot.seen.remove(asked.Posted().ID) // as after a restart: the nonce holds
+	s.bot.seen.Take(asked.Posted().ID) // as after a restart: the nonce holds
 	asked.Redeliver()
 	time.Sleep(300 * time.Millisecond)
 	if n := len(s.guild.Channel("general").Messages(s.ada)); n != 2 {
@@ -80,7 +80,7 @@ func TestATestLoggedByAMentionTwiceIsOneTest(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	asked := s.srv.Mention(s.ada, s.guild, `/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:4.2`)
 	wants(t, asked.Message().Text(), "Logged as test 145")
-	s.bot.seen.remove(asked.Posted().ID)
+	s.bot.seen.Take(asked.Posted().ID)
 	asked.Redeliver()
 	time.Sleep(500 * time.Millisecond)
 	if n := s.tests(t); n != 145 {
@@ -144,7 +144,7 @@ func TestWhoeverHasLeftIsToldNothing(t *testing.T) {
 	nell := s.srv.User("nell")
 	wants(t, s.srv.DirectMessage(nell, "orrick mid 27g 13mm").Message().Text(), "in no server")
 	forged := interaction{id: "1", token: "x", server: "", person: person{id: nell.ID}}
-	turn := &turn{bot: s.bot, ix: forged, home: s.guild.ID, heard: time.Now()}
+	turn := &turn{bot: s.bot, ix: forged, server: s.guild.ID, received: time.Now()}
 	req, _, err := unpack("hold?T=orrick+mid+27g+13mm")
 	if err != nil {
 		t.Fatal(err)

@@ -1,6 +1,7 @@
 package discord
 
 import (
+	"crypto/rand"
 	"crypto/sha256"
 	"encoding/base32"
 	"errors"
@@ -164,7 +165,7 @@ func (b *Bot) carry(p place, req commands.Request, most int) string {
 		return ":" + line
 	}
 	key := newKey()
-	b.memory.put(key, remembered{p.server, req})
+	b.requests.Put(key, remembered{p.server, req})
 	return "~" + key + "?" + b.named(req.Command) // one that is not declared may be of any length
 }
 
@@ -177,7 +178,7 @@ func (b *Bot) carried(server, text string) (req commands.Request, home string, e
 	} else {
 		rest, is := strings.CutPrefix(text, "~")
 		key, command, _ := strings.Cut(rest, "?")
-		r, there := b.memory.get(key)
+		r, there := b.requests.Get(key)
 		if !is || !there {
 			return commands.Renamed(commands.Request{Command: command}), "", errNotARequest
 		}
@@ -190,4 +191,13 @@ func (b *Bot) carried(server, text string) (req commands.Request, home string, e
 		err = errNotARequest
 	}
 	return commands.Renamed(req), home, err
+}
+
+// newKey is a key that nobody can guess.
+func newKey() string {
+	var b [10]byte
+	if _, err := rand.Read(b[:]); err != nil {
+		return "" // crypto/rand does not fail on the systems that Go supports
+	}
+	return base32.StdEncoding.EncodeToString(b[:])
 }

@@ -124,27 +124,6 @@ func FuzzUnpack(f *testing.F) {
 	})
 }
 
-func TestMemoryKeepsTheLatest(t *testing.T) {
-	m := newMemory[int](3)
-	for i, key := range []string{"a", "b", "c"} {
-		m.put(key, i)
-	}
-	m.get("a") // used: b is the oldest now
-	m.put("d", 3)
-	for key, want := range map[string]bool{"a": true, "b": false, "c": true, "d": true} {
-		if _, there := m.get(key); there != want {
-			t.Errorf("%s: %t", key, there)
-		}
-	}
-	if m.add("d", 4) || !m.add("e", 4) {
-		t.Error("add")
-	}
-	m.put("d", 5)
-	if v, _ := m.get("d"); v != 5 || m.latest.Len() != 3 {
-		t.Errorf("%d, %d kept", v, m.latest.Len())
-	}
-}
-
 func TestRepliesAreCarriedByAButton(t *testing.T) {
 	want := []string{"30 s", "yes"}
 	line, ok := pack(commands.Request{Command: "log", Text: "orrick mid 30g 13mm none", Replies: want}, "")

@@ -8,7 +8,7 @@
 //
 //	payload, upload                          what goes along with a request
 //	escape, embed, buttons, message          a Card as a message, within Discord's limits
-//	customid, memory                         a Request behind a button
+//	customid                                 a Request behind a button
 //	workqueue, inflight, event               bounded work in turns, work that is finished before the end, events
 //	interaction, asker, turn, give           one interaction and its three seconds
 //	chatcommand, hint, press, form, postcommand   the kinds of interaction

@@ -74,6 +74,9 @@ func colour(card commands.Card) int {
 // body is the lines of a Card in at most so many characters.
 func body(card commands.Card, room int) string {
 	var before, after []string
+	for _, b := range card.Before {
+		before = append(before, "**"+escape(b, longestLine)+"**")
+	}
 	if card.Address != "" {
 		before = append(before, "<"+card.Address+">") // the store takes none that could end it early
 	}

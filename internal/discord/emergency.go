@@ -23,14 +23,14 @@ func (t *turn) emergency(ctx context.Context) bool {
 	case t.ix.kind != commandInteraction:
 		return false
 	case t.ix.data.At("type").Whole() == postCommandType:
-		req.Post = &commands.Post{Text: t.post().At("content").Text()}
+		req.Post = &commands.Post{Text: t.chosenPost().At("content").Text()}
 	default:
 		req = t.bot.request(t.ix.data)
 	}
 	m, is := t.directed(ctx, req)
 	if is {
 		t.command = t.bot.named(req.Command)
-		t.give(ctx, m)
+		t.respond(ctx, m)
 	}
 	return is
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"holdbench/internal/commands"
 	"holdbench/internal/discord/discordtest"
 )
 
@@ -84,9 +85,10 @@ func TestEndingFinishesWhatIsInHand(t *testing.T) {
 
 func TestEndingIsInTimeWhateverHangs(t *testing.T) {
 	s := play(t, discordtest.Options{})
+	s.bot.finishWithin = 300 * time.Millisecond
 	s.srv.Fault(discordtest.Slow(time.Minute).On("PATCH", "").Times(-1))
 	s.logged(s.ada)
-	time.Sleep(300 * time.Millisecond)
+	until(t, "the answer is on its way", func() bool { return len(s.srv.Requests("PATCH", editPath)) > 0 })
 	began := time.Now()
 	if err := s.leave(); err != nil {
 		t.Error(err)
@@ -95,4 +97,70 @@ func TestEndingIsInTimeWhateverHangs(t *testing.T) {
 		t.Errorf("ending took %s", took)
 	}
 	s.srv.ClearFaults()
+	wants(t, told(s.ada)[0].Text(), "was stored as test 145") // whether the answer came through nobody knows
+}
+
+// held up: a question is being answered until it is let go, or stopped.
+func (s *scene) heldUp(t *testing.T, finishWithin time.Duration) (asked *discordtest.Answer, letGo func()) {
+	t.Helper()
+	begun, free := make(chan bool, 1), make(chan bool)
+	s.bot.answer = func(ctx context.Context, env *commands.Env, req commands.Request) commands.Card {
+		begun <- true
+		select {
+		case <-free:
+		case <-ctx.Done():
+		}
+		return commands.Answer(ctx, env, req)
+	}
+	s.bot.finishWithin = finishWithin
+	s.start(t)
+	s.ready(t)
+	asked = s.logged(s.ada)
+	<-begun
+	return asked, func() { close(free) }
+}
+
+func TestWhatComesWhileTheBotEndsIsToldToAskAgain(t *testing.T) {
+	s := stage(t, discordtest.Options{})
+	first, letGo := s.heldUp(t, slowness*10*time.Second)
+	ended := make(chan error, 1)
+	go func() { ended <- s.leave() }()
+	until(t, "it is ending", s.bot.ending.Load)
+	for scene, asked := range map[string]*discordtest.Answer{
+		"a command":        s.logged(s.ada),
+		"a mention":        s.srv.Mention(s.ada, s.guild, "log orrick mid 30G 13 mm 6.4 s"),
+		"a direct message": s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm"),
+	} {
+		text := asked.Message().Text()
+		if !strings.Contains(text, "The bot is being started anew.") || !strings.Contains(text, "Nothing was stored. Please ask again") {
+			t.Errorf("%s: %s", scene, text)
+		}
+	}
+	wants(t, s.srv.Mention(s.ada, s.guild, "she is blind in one eye after the injection").Message().Text(), "emergency")
+	if got := s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "orrick").Choices(); len(got) != 1 {
+		t.Errorf("suggests %v", got)
+	}
+	letGo()
+	if err := <-ended; err != nil {
+		t.Error(err)
+	}
+	wants(t, first.Message().Text(), "Logged as test 145")
+	if n := s.tests(t); n != 145 {
+		t.Errorf("%d tests, want one more than 144", n)
+	}
+}
+
+func TestNothingIsLeftThinkingWhenWorkIsCutShort(t *testing.T) {
+	s := stage(t, discordtest.Options{})
+	asked, _ := s.heldUp(t, 100*time.Millisecond)
+	if !asked.Deferred() {
+		t.Fatal("not deferred")
+	}
+	if err := s.leave(); err != nil {
+		t.Error(err)
+	}
+	wants(t, asked.Message().Text(), "That took too long and was stopped.", "Please ask again.")
+	if n := s.tests(t); n != 144 {
+		t.Errorf("%d tests, want 144", n)
+	}
 }

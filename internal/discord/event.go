@@ -37,10 +37,11 @@ func (b *Bot) event(from gateway.Source, e *discordgo.Event) (later bool) {
 // handle does what an event asks for. Nothing that goes wrong in here may get
 // out, or the process would end.
 func (b *Bot) handle(from gateway.Source, e *discordgo.Event, heard time.Time) {
-	if !b.inFlight.begin() {
-		return // the program is ending
-	}
+	b.inFlight.begin()
 	defer b.inFlight.done()
+	if asked := e.Type == "INTERACTION_CREATE" || e.Type == "MESSAGE_CREATE"; !asked && b.ending.Load() {
+		return
+	}
 	defer b.recovered(e.Type, func() []string { return api.Read(e.RawData).Texts() })
 	switch e.Type {
 	case "READY":
@@ -85,7 +86,9 @@ func (b *Bot) ready(from gateway.Source, n api.Node) {
 
 // beside does something beside all else.
 func (b *Bot) beside(doing string, do func()) {
-	if !b.inFlight.begin() {
+	b.inFlight.begin()
+	if b.ending.Load() {
+		b.inFlight.done()
 		return
 	}
 	go func() {

@@ -1,7 +1,7 @@
 package discord
 
 import (
-	"context"
+	"strings"
 	"testing"
 	"time"
 
@@ -52,9 +52,12 @@ func TestAllStartsOfTheDaySpentIsWaitedOut(t *testing.T) {
 		t.Fatal(err)
 	}
 	s.make(t, Settings{})
-	ctx, stop := context.WithTimeout(context.Background(), 700*time.Millisecond)
-	defer stop()
-	if err := s.bot.Run(ctx); err != nil {
+	s.start(t)
+	until(t, "it says what it waits for", func() bool {
+		shards := s.bot.Shards()
+		return len(shards) == 1 && strings.Contains(shards[0].Waits, "Discord allows so many starts a day")
+	})
+	if err := s.leave(); err != nil {
 		t.Fatal(err)
 	}
 	if c := s.srv.Gateway(); c.Identifies != 1 {

@@ -30,7 +30,7 @@ func (t *turn) openForm(ctx context.Context, req commands.Request) {
 		form, said := t.fill(ctx, req)
 		made <- opened{form, said}
 	}()
-	late := time.NewTimer(time.Until(t.heard.Add(formLimit)))
+	late := time.NewTimer(time.Until(t.received.Add(formLimit)))
 	defer late.Stop()
 	o, at := opened{}, place{server: t.ix.server}
 	select {
@@ -40,7 +40,7 @@ func (t *turn) openForm(ctx context.Context, req commands.Request) {
 		o.form = &commands.OpenForm{Form: t.bot.commands[req.Command].Form}
 	}
 	if o.form == nil {
-		t.give(ctx, o.said)
+		t.respond(ctx, o.said)
 		return
 	}
 	base := commands.Request{Command: req.Command, Link: req.Link}
@@ -48,8 +48,8 @@ func (t *turn) openForm(ctx context.Context, req commands.Request) {
 	for _, f := range o.form.Fields {
 		m.Components = append(m.Components, field(f, o.form.Filled[f.Name]))
 	}
-	_ = t.first(ctx, callback{Type: answerForm, Data: m}, nil) // told to the log in there
-	t.bot.observe(t.command, t.became(message{outcome: Answered}), t.heard)
+	_ = t.callback(ctx, callback{Type: answerForm, Data: m}, nil) // told to the log in there
+	t.bot.observe(t.command, t.became(message{outcome: Answered}, t.done), t.received)
 }
 
 // fill opens the form at the command; nil where there is something else to say.
@@ -96,7 +96,7 @@ func (t *turn) submit(ctx context.Context) {
 		t.finish(ctx, false, t.stale(req.Command))
 		return
 	}
-	t.home, t.command = home, t.bot.named(req.Command)
+	t.server, t.command = home, t.bot.named(req.Command)
 	req.Filled = map[string]string{}
 	collect(t.ix.data.At("components").Items(), req.Filled)
 	t.finish(ctx, t.bot.slow(req.Command), func(ctx context.Context) message { return t.ask(ctx, req) })

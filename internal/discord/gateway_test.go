@@ -7,8 +7,7 @@ import (
 	"holdbench/internal/discord/discordtest"
 )
 
-// quick is a stage whose heart beats fast and whose bot is as impatient. As in earnest the bot gives a silent connection
-// up after two and a half beats, before the library does after five.
+// quick is a stage whose heart beats fast and whose bot is as impatient.
 func quick(t testing.TB, options discordtest.Options) *scene {
 	t.Helper()
 	options.Heartbeat, options.IdentifySpacing = slowness*400*time.Millisecond, discordtest.Off
@@ -18,8 +17,10 @@ func quick(t testing.TB, options discordtest.Options) *scene {
 }
 
 func (s *scene) hurry() {
-	s.bot.gateway.Settings.Patience.Spacing = 0
-	s.bot.gateway.Settings.Patience.Silence, s.bot.gateway.Settings.Patience.Opening = slowness*time.Second, slowness*2*time.Second
+	p := &s.bot.gateway.Settings.Patience
+	p.Spacing = 0
+	p.Answer, p.Silence = slowness*300*time.Millisecond, slowness*time.Second
+	p.Opening, p.Stuck = slowness*400*time.Millisecond, time.Second+slowness*200*time.Millisecond
 }
 
 // wantAnswers fails the test unless the bot hears and answers.

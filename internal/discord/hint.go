@@ -23,12 +23,12 @@ func (t *turn) hint(ctx context.Context) {
 		}
 	}
 	names := t.hints(ctx, req, option, typed)
-	_ = t.first(ctx, callback{Type: answerHints, Data: asHints(names)}, nil) // told to the log in there
+	_ = t.callback(ctx, callback{Type: answerHints, Data: asHints(names)}, nil) // told to the log in there
 }
 
 // hints are the suggestions, or a shorter list that is at hand.
 func (t *turn) hints(ctx context.Context, req commands.Request, option, typed string) []string {
-	ctx, stop := context.WithDeadline(ctx, t.heard.Add(hintLimit))
+	ctx, stop := context.WithDeadline(ctx, t.received.Add(hintLimit))
 	defer stop()
 	key := t.ix.server + "/" + t.ix.person.id + "/" + option
 	made := make(chan []string, 1)
@@ -39,18 +39,18 @@ func (t *turn) hints(ctx context.Context, req commands.Request, option, typed st
 	select {
 	case names := <-made:
 		if names != nil {
-			t.bot.lastHints.put(key, names)
+			t.bot.lastHints.Put(key, names)
 			return names
 		}
 	case <-ctx.Done():
 	}
-	last, _ := t.bot.lastHints.get(key)
+	last, _ := t.bot.lastHints.Get(key)
 	return atHand(last, typed)
 }
 
 // suggest asks the command; nil where that does not work out.
 func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed string) []string {
-	if !t.bot.limits.Hint(t.ix.server, t.ix.person.id) {
+	if t.bot.ending.Load() || !t.bot.limits.Hint(t.ix.server, t.ix.person.id) {
 		return nil
 	}
 	leave, err := t.bot.suggestionWork.enter(ctx, t.community())
@@ -63,7 +63,7 @@ func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed 
 	}
 	names, err := commands.Suggest(ctx, t.env, t.signed(req), option, typed)
 	if err != nil {
-		t.bot.log.WarnContext(ctx, "no suggestions", "command", t.bot.named(req.Command), "community", t.home, "error", t.bot.loggable(err, t.typed()...))
+		t.bot.log.WarnContext(ctx, "no suggestions", "command", t.bot.named(req.Command), "community", t.server, "error", t.bot.loggable(err, t.typed()...))
 		return nil
 	}
 	if names == nil {

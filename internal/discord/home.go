@@ -34,7 +34,7 @@ type membership struct {
 // findHome finds the server whose group somebody means: the one that is wanted,
 // else the one they asked last, else all that they are in.
 func (b *Bot) findHome(ctx context.Context, user, wanted string) ([]string, error) {
-	last, _ := b.chosen.get(user)
+	last, _ := b.chosen.Get(user)
 	for _, server := range []string{wanted, last} {
 		if server == "" {
 			continue
@@ -106,7 +106,7 @@ func (b *Bot) belongs(ctx context.Context, server, user string) (bool, error) {
 		goodFor = strangerFor
 	}
 	key := server + "/" + user
-	if m, known := b.members.get(key); known && time.Now().Before(m.until) {
+	if m, known := b.members.Get(key); known && time.Now().Before(m.until) {
 		return m.in, nil
 	}
 	err := b.client.Do(ctx, func(options ...discordgo.RequestOption) error {
@@ -115,10 +115,10 @@ func (b *Bot) belongs(ctx context.Context, server, user string) (bool, error) {
 	})
 	switch {
 	case err == nil:
-		b.members.put(key, membership{true, time.Now().Add(goodFor)})
+		b.members.Put(key, membership{true, time.Now().Add(goodFor)})
 		return true, nil
 	case gone(err):
-		b.members.put(key, membership{false, time.Now().Add(strangerFor)})
+		b.members.Put(key, membership{false, time.Now().Add(strangerFor)})
 		return false, nil
 	}
 	return false, err

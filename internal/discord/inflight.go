@@ -1,45 +1,61 @@
 package discord
 
-import "sync"
+import (
+	"sync"
+	"time"
+)
 
 // inFlight counts the work that is begun, so that the program can end when it is done.
 type inFlight struct {
-	mu     sync.Mutex
-	begun  int
-	closed bool
-	empty  chan struct{} // closed when the last work is done after close
+	mu    sync.Mutex
+	begun int
+	idle  chan struct{} // closed while nothing is in flight
 }
 
-func newInFlight() *inFlight { return &inFlight{empty: make(chan struct{})} }
+func newInFlight() *inFlight {
+	f := &inFlight{idle: make(chan struct{})}
+	close(f.idle)
+	return f
+}
 
-// begin counts work that begins; false if none may begin any more.
-func (f *inFlight) begin() bool {
+// begin counts work that begins.
+func (f *inFlight) begin() {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if f.closed {
-		return false
+	if f.begun == 0 {
+		f.idle = make(chan struct{})
 	}
 	f.begun++
-	return true
 }
 
 // done counts work that is done.
 func (f *inFlight) done() {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	f.begun--
-	if f.closed && f.begun == 0 {
-		close(f.empty)
+	if f.begun--; f.begun == 0 {
+		close(f.idle)
 	}
 }
 
-// close lets no more work begin; done is closed when all that was begun is done.
-func (f *inFlight) close() (done <-chan struct{}) {
+// none is closed when all that is in flight now is done.
+func (f *inFlight) none() <-chan struct{} {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if !f.closed && f.begun == 0 {
-		close(f.empty)
+	return f.idle
+}
+
+// wait waits until nothing is in flight; false if that takes longer than limit.
+func (f *inFlight) wait(limit time.Duration) bool {
+	none := f.none()
+	select {
+	case <-none:
+		return true
+	default:
 	}
-	f.closed = true
-	return f.empty
+	select {
+	case <-none:
+		return true
+	case <-time.After(limit):
+		return false
+	}
 }

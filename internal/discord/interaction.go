@@ -50,28 +50,28 @@ func (t *turn) tooQuick(ctx context.Context) bool {
 	}
 	p := t.bot.limits.Ask(t.ix.server, t.ix.person.id)
 	if !p.OK {
-		t.give(ctx, t.bot.message(commands.Slowly(ctx, t.words(), p), t.place(), ""))
+		t.respond(ctx, t.bot.message(commands.Slowly(ctx, t.words(), p), t.place(), ""))
 	}
 	return !p.OK
 }
 
 // interact answers an interaction. Discord may deliver it twice: the second time
 // nothing is done, unless the first time came to nothing.
-func (b *Bot) interact(raw json.RawMessage, heard time.Time) {
+func (b *Bot) interact(raw json.RawMessage, received time.Time) {
 	ix := readInteraction(raw)
 	if ix.id == "" || ix.token == "" || ix.person.id == "" {
 		b.log.Warn("an interaction that cannot be read")
 		return
 	}
-	if !b.seen.add(ix.id, struct{}{}) {
+	if !b.seen.Add(ix.id, struct{}{}) {
 		return
 	}
-	t := &turn{bot: b, ix: ix, heard: heard}
+	t := &turn{bot: b, ix: ix, received: received}
 	ctx, stop := context.WithTimeout(b.life, tokenLife)
 	defer stop()
 	defer func() {
-		if !t.done && !t.promised {
-			b.seen.remove(ix.id)
+		if !t.done && !t.deferred {
+			b.seen.Take(ix.id)
 		}
 	}()
 	defer t.rescue(ctx)
@@ -79,6 +79,8 @@ func (b *Bot) interact(raw json.RawMessage, heard time.Time) {
 		return
 	}
 	switch {
+	case b.ending.Load() && ix.kind != hintInteraction:
+		t.respond(ctx, t.ended(ctx))
 	case ix.kind == hintInteraction:
 		t.hint(ctx)
 	case ix.kind == commandInteraction && ix.data.At("type").Whole() == postCommandType:

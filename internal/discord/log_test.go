@@ -39,7 +39,7 @@ func TestARepeatDeliveryStoresOneTest(t *testing.T) {
 	wants(t, a.Message().Text(), "Logged as test 145")
 	a.Redeliver() // when it is done
 	time.Sleep(200 * time.Millisecond)
-	s.bot.seen.remove(a.ID()) // after a restart: the request key holds
+	s.bot.seen.Take(a.ID()) // after a restart: the request key holds
 	a.Redeliver()
 	time.Sleep(500 * time.Millisecond)
 	if n := s.tests(t); n != 145 {
@@ -88,7 +88,7 @@ func TestAGelThatIsNotQuiteOneIsAskedAbout(t *testing.T) {
 	wants(t, question.Text(), "‹Pick one: Orrick Mid | Orrick Firm›")
 	pick := s.srv.Select(s.ada, question, "Orrick Mid")
 	wants(t, pick.Message().Text(), "Orrick Mid, 30G 13 mm needle", "Logged as test 145")
-	s.bot.seen.remove(pick.ID())
+	s.bot.seen.Take(pick.ID())
 	pick.Redeliver()
 	time.Sleep(300 * time.Millisecond)
 	if n := s.tests(t); n != 145 {
@@ -152,7 +152,7 @@ func TestAButtonThatIsNoLongerKnownSaysSo(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	form := s.srv.Command(s.ada, s.guild, "log").Modal()
 	refused := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "x"), discordtest.Opt("setup", "y"), discordtest.Opt("result", "z")).Message()
-	s.bot.memory = newMemory[remembered](10) // a restart
+	s.bot.requests = kept[remembered](10) // a restart
 	got := s.srv.Press(s.ada, refused, "correct it").Message()
 	wantHidden(t, got, true)
 	wants(t, got.Text(), "no longer known here")

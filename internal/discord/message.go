@@ -20,6 +20,9 @@ func (b *Bot) message(card commands.Card, p place, share string) message {
 	if p.hidden {
 		m.Flags = flagHidden
 	}
+	if card.Stored.What != "" {
+		m.stored = &card
+	}
 	m.attach(files)
 	return m
 }

@@ -216,8 +216,8 @@ func TestAPictureComesAndGoesWithItsAnswer(t *testing.T) {
 		promised bool
 		showing  showing
 	}{{pictured, false, asNew}, {pictured, true, asNew}, {commands.Card{Title: "t"}, false, inPlace}} {
-		one := &turn{bot: b, ix: interaction{id: "1", app: "2", token: "t", server: "5"}, heard: time.Now(), promised: step.promised, showing: step.showing}
-		one.give(t.Context(), b.message(step.card, one.place(), ""))
+		one := &turn{bot: b, ix: interaction{id: "1", app: "2", token: "t", server: "5"}, received: time.Now(), deferred: step.promised, showing: step.showing}
+		one.respond(t.Context(), b.message(step.card, one.place(), ""))
 	}
 	wants(t, kinds[0], "POST multipart/form-data")
 	wants(t, kinds[1], "PATCH multipart/form-data")

@@ -111,9 +111,9 @@ func TestAFaultOfOursIsCountedAndToldToTheLogWithoutWhatWasTyped(t *testing.T) {
 func TestAnAnswerThatDiscordDoesNotWaitForIsLate(t *testing.T) {
 	s, y := counted(t)
 	due := y // an interaction whose three seconds are over before it is handled
-	turn := &turn{bot: s.bot, heard: time.Now().Add(-answerWithin), command: "hold"}
+	turn := &turn{bot: s.bot, received: time.Now().Add(-answerWithin), command: "hold"}
 	turn.ix.id, turn.ix.token, turn.ix.app = "1", "unknown-token", s.srv.ApplicationID()
-	turn.give(t.Context(), message{outcome: Answered})
+	turn.respond(t.Context(), message{outcome: Answered})
 	if o := due.next(t, 0); o.Outcome != Late || o.Took < answerWithin {
 		t.Errorf("told %+v", o)
 	}
@@ -131,6 +131,9 @@ func TestShardsAndLanesSayHowTheyAre(t *testing.T) {
 		for end := time.Now().Add(slowness * 10 * time.Second); ; time.Sleep(5 * time.Millisecond) {
 			shards := s.bot.Shards()
 			if len(shards) == 1 && shards[0].ID == 0 && shards[0].Connected == want {
+				if shards[0].Lost.IsZero() != want || time.Since(shards[0].Lost) > time.Minute && !want {
+					t.Errorf("%+v", shards)
+				}
 				if shards[0].Heard.IsZero() || time.Since(shards[0].Heard) > time.Minute {
 					t.Errorf("%+v", shards)
 				}

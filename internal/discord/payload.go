@@ -1,5 +1,7 @@
 package discord
 
+import "holdbench/internal/commands"
+
 // What Discord takes as JSON. The library's own types lack fields that are
 // needed here: alt text, nonces that are enforced, flags of an edit.
 
@@ -117,8 +119,10 @@ type message struct {
 	Nonce           string       `json:"nonce,omitempty"`
 	EnforceNonce    bool         `json:"enforce_nonce,omitempty"`
 
-	files   []file
-	outcome Outcome // for whoever keeps count
+	files    []file
+	outcome  Outcome           // for whoever keeps count
+	stored   *commands.Card    // the Card, where it says that something was stored
+	confirms []commands.Stored // what was stored earlier, and is said here
 }
 
 // reference is the message that one replies to; should it be gone meanwhile the

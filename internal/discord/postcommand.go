@@ -12,7 +12,7 @@ import (
 // words are not kept.
 func (t *turn) postCommand(ctx context.Context) {
 	name := t.ix.data.At("name").Text()
-	post := t.post()
+	post := t.chosenPost()
 	for _, cmd := range t.bot.commands {
 		if cmd.Form != nil && cmd.Form.Post == name && name != "" {
 			t.command = cmd.Name
@@ -27,8 +27,8 @@ func (t *turn) postCommand(ctx context.Context) {
 	t.finish(ctx, false, t.stale(""))
 }
 
-// post is the message that a command was chosen from, as Discord hands it over.
-func (t *turn) post() api.Node {
+// chosenPost is the message that a command was chosen from, as Discord hands it over.
+func (t *turn) chosenPost() api.Node {
 	return t.ix.data.At("resolved").At("messages").At(t.ix.data.At("target_id").Text())
 }
 

@@ -41,10 +41,11 @@ var (
 // certainly not there, and may be tried again at once. After any other it may be
 // there.
 func (b *Bot) Post(ctx context.Context, u Unasked) (id string, err error) {
-	if !b.inFlight.begin() {
+	b.inFlight.begin()
+	defer b.inFlight.done()
+	if b.ending.Load() {
 		return "", fmt.Errorf("%w: the program is ending", ErrNotPosted)
 	}
-	defer b.inFlight.done()
 	ctx, stop := context.WithCancel(context.WithoutCancel(ctx))
 	defer stop()
 	defer context.AfterFunc(b.life, stop)()

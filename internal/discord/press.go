@@ -28,7 +28,7 @@ func (t *turn) press(ctx context.Context) {
 		t.finish(ctx, false, t.stale(req.Command))
 		return
 	}
-	t.home, t.command = home, t.bot.named(req.Command)
+	t.server, t.command = home, t.bot.named(req.Command)
 	if kind == showKind {
 		t.showing = openly
 	} else if commands.WantsForm(req) {

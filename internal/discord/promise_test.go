@@ -33,7 +33,7 @@ func TestWorkThatTakesLongIsPromised(t *testing.T) {
 		t.Fatal(err)
 	}
 	pick := s.srv.Select(s.ada, question, "Orrick Mid, 27G 13 mm needle")
-	time.Sleep(promiseAfter + 300*time.Millisecond)
+	time.Sleep(deferAfter + 300*time.Millisecond)
 	leave()
 	wants(t, pick.Message().Text(), "HOLD")
 }

@@ -63,7 +63,7 @@ func TestDiscordKeepsToTheTableOfRoles(t *testing.T) {
 		"an administrator":          {someone(permAdministrator), true},
 		"a trainer, but in private": {by{user: w.tess, server: ""}, false},
 	}
-	w.scene.bot.chosen.put(w.tess.ID, bench)
+	w.scene.bot.chosen.Put(w.tess.ID, bench)
 	for _, cmd := range commands.All() {
 		forMembers, told := open[cmd.Name]
 		if !told {

@@ -286,3 +286,6 @@ func wantCaveats(t testing.TB, m discordtest.Message) {
 	t.Helper()
 	wants(t, m.Text(), "No flashback does not mean the tip is outside a vessel.", "tissue is not the bench", "not for a similar one", "Local protocol")
 }
+
+// idle reports whether the bot has nothing in hand.
+func (s *scene) idle() bool { return s.bot.inFlight.wait(0) }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"sync"
 
+	"holdbench/internal/cache"
 	"holdbench/internal/discord/api"
 )
 
@@ -11,11 +12,11 @@ import (
 type servers struct {
 	mu         sync.Mutex
 	in         map[string]*server
-	shards     int             // in all processes together
-	own        []int           // those of this process; nil before that is known
-	installers *memory[string] // who brought the bot to a server
-	told       *sync.Cond      // something was noted
-	listed     chan struct{}   // closed when a shard's servers are known
+	shards     int                          // in all processes together
+	own        []int                        // those of this process; nil before that is known
+	installers *cache.Cache[string, string] // who brought the bot to a server
+	told       *sync.Cond                   // something was noted
+	listed     chan struct{}                // closed when a shard's servers are known
 }
 
 type server struct {
@@ -24,7 +25,7 @@ type server struct {
 }
 
 func newServers() *servers {
-	s := &servers{in: map[string]*server{}, installers: newMemory[string](1000), listed: make(chan struct{})}
+	s := &servers{in: map[string]*server{}, installers: kept[string](1000), listed: make(chan struct{})}
 	s.told = sync.NewCond(&s.mu)
 	return s
 }
@@ -142,7 +143,7 @@ func (s *servers) exit(id string) {
 
 // host notes who brought the bot to a server.
 func (s *servers) host(id, user string) {
-	s.installers.put(id, user)
+	s.installers.Put(id, user)
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.told.Broadcast()

@@ -14,14 +14,14 @@ const (
 	answerWithin = 3 * time.Second
 	tokenLife    = 15 * time.Minute
 
-	// An answer that is not there after this is promised; what is left of the
-	// three seconds is for the promise to get through.
-	promiseAfter = 1200 * time.Millisecond
+	// An answer that is not there after this is deferred; what is left of the
+	// three seconds is for the deferral to get through.
+	deferAfter = 1200 * time.Millisecond
 	// lastMoment is when a first answer no longer gets there.
 	lastMoment = answerWithin - 100*time.Millisecond
 	// workLimit is how long an answer may take.
 	workLimit = time.Minute
-	// editLimit is how long the answer that was promised may be on its way.
+	// editLimit is how long a deferred answer may be on its way.
 	editLimit = 5 * time.Minute
 )
 
@@ -36,25 +36,25 @@ const (
 
 // turn is one interaction being answered.
 type turn struct {
-	bot     *Bot
-	ix      interaction
-	heard   time.Time
-	showing showing
-	home    string // the server whose group is asked, once that is known
-	env     *commands.Env
-	asker   commands.Asker
-	command string // that is asked for, "" where it is none
-	said    string // the text of a message
+	bot      *Bot
+	ix       interaction
+	received time.Time
+	showing  showing
+	server   string // the server whose group is asked, once that is known
+	env      *commands.Env
+	asker    commands.Asker
+	command  string // that is asked for, "" where it is none
+	said     string // the text of a message
 
-	promised bool // "thinking" is shown
+	deferred bool // "thinking" is shown
 	done     bool // there is an answer
-	lost     bool // Discord waits no longer: nothing gets through any more
-	failed   bool // the answer itself did not get through
+	dead     bool // Discord did not take the first answer: the asker reads that the bot did not respond
+	maybe    bool // that is not certain: Discord may have taken it, and said so in vain
 }
 
 // place is where the answer will stand.
 func (t *turn) place() place {
-	p := place{server: t.home, direct: t.ix.server == "", hidden: t.hidden(), bytes: int(t.ix.bytes)}
+	p := place{server: t.server, direct: t.ix.server == "", hidden: t.hidden(), bytes: int(t.ix.bytes)}
 	if !p.direct && !p.hidden {
 		p.asker = t.ix.person.id
 	}
@@ -78,7 +78,12 @@ func (t *turn) ask(ctx context.Context, req commands.Request) message {
 		return m
 	}
 	card := t.bot.answer(ctx, t.env, t.signed(req))
-	m := t.bot.message(card, t.place(), t.share(card, req))
+	var earlier []commands.Stored
+	if !card.Urgent { // beside the direction in an emergency nothing is said
+		earlier = t.bot.unconfirmed.take(t.asking())
+	}
+	m := t.bot.message(commands.Confirming(card, earlier), t.place(), t.share(card, req))
+	m.confirms = earlier
 	if ctx.Err() != nil && card.Refused {
 		m.outcome = Late
 	}
@@ -109,49 +114,50 @@ func (t *turn) share(card commands.Card, req commands.Request) string {
 // may be none, or several to choose from: that is the answer then.
 func (t *turn) settle(ctx context.Context, req commands.Request) (message, bool) {
 	if t.ix.server != "" {
-		t.home = t.ix.server
+		t.server = t.ix.server
 	} else {
-		found, err := t.bot.findHome(ctx, t.ix.person.id, t.home)
+		found, err := t.bot.findHome(ctx, t.ix.person.id, t.server)
 		if err != nil {
 			return t.broken(ctx, err), false
 		}
 		if len(found) != 1 {
 			return t.bot.homeless(ctx, found, req), false
 		}
-		t.home = found[0]
+		t.server = found[0]
 	}
-	env, err := t.bot.env(ctx, t.home)
+	env, err := t.bot.env(ctx, t.server)
 	if err != nil {
 		return t.broken(ctx, err), false
 	}
-	t.env, t.asker = env, t.bot.asker(ctx, env, t.home, t.ix.person, t.ix.server != "")
-	t.bot.chosen.put(t.ix.person.id, t.home)
+	t.env, t.asker = env, t.bot.asker(ctx, env, t.server, t.ix.person, t.ix.server != "")
+	t.bot.chosen.Put(t.ix.person.id, t.server)
 	return message{}, true
 }
 
-// finish gives the answer that work makes. Slow work is promised at once; other
-// work when it takes too long, in the queue or in the making. Where Discord says
-// to the promise that it waits no longer, the asker was told that nothing came of
-// it: then nothing does, or what is logged once more would be there twice.
-func (t *turn) finish(ctx context.Context, slow bool, work func(context.Context) message) {
-	if slow {
-		t.promise(ctx)
-	}
-	if t.lost {
-		t.bot.observe(t.command, Late, t.heard)
+// finish gives the answer that work makes. Slow work is deferred at once; other work
+// when it takes too long, in the queue or in the making. Where Discord does not take
+// the deferral the asker reads that the bot did not respond: then nothing is done, or
+// what is logged once more would be there twice.
+func (t *turn) finish(ctx context.Context, slow bool, do func(context.Context) message) {
+	working, stop := context.WithCancel(ctx)
+	defer stop()
+	if slow && !t.deferResponse(ctx) {
+		t.respond(ctx, t.bot.message(commands.NotTaken(ctx, t.words()), t.place(), ""))
 		return
 	}
 	made := make(chan message, 1)
-	go func() { made <- t.work(ctx, work) }()
-	late := time.NewTimer(time.Until(t.heard.Add(promiseAfter)))
+	go func() { made <- t.work(working, do) }()
+	late := time.NewTimer(time.Until(t.received.Add(deferAfter)))
 	defer late.Stop()
 	for {
 		select {
 		case m := <-made:
-			t.give(ctx, m)
+			t.respond(ctx, m)
 			return
 		case <-late.C:
-			t.promise(ctx)
+			if !t.deferResponse(ctx) {
+				stop()
+			}
 		}
 	}
 }
@@ -191,7 +197,7 @@ func (t *turn) words() *commands.Env {
 	if t.env != nil {
 		return t.env
 	}
-	return t.bot.communities.Nowhere(t.bot.log.With("community", t.ix.server))
+	return t.bot.communities.WithoutGroup(t.bot.log.With("community", t.ix.server))
 }
 
 // broken is the message for a fault of ours.
@@ -201,6 +207,11 @@ func (t *turn) broken(ctx context.Context, err error) message {
 
 // typed are all texts that came with what is being answered.
 func (t *turn) typed() []string { return append(t.ix.data.Texts(), t.said) }
+
+// ended is the message for what is asked while the program ends.
+func (t *turn) ended(ctx context.Context) message {
+	return t.bot.message(commands.Ending(ctx, t.words()), t.place(), "")
+}
 
 // stale makes the message for a button whose question is no longer known, but
 // for the command, which may be "".
@@ -213,6 +224,6 @@ func (t *turn) stale(command string) func(context.Context) message {
 // rescue is for what goes wrong outside of work: an apology, if there is time.
 func (t *turn) rescue(ctx context.Context) {
 	if r := recover(); r != nil {
-		t.give(ctx, t.broken(ctx, commands.Panicked(r)))
+		t.respond(ctx, t.broken(ctx, commands.Panicked(r)))
 	}
 }

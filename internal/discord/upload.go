@@ -5,6 +5,8 @@ import (
 	"compress/gzip"
 	"fmt"
 	"path"
+	"regexp"
+	"slices"
 	"strings"
 
 	"holdbench/internal/commands"
@@ -50,7 +52,7 @@ func parts(files []file) []api.File {
 
 // uploads are a Card's picture, if it has one, and its files, and the Card with a
 // word on each that does not go as it is. A file of more than largest bytes goes
-// compressed if that helps.
+// compressed, and a table that is too large even so in parts.
 func uploads(card commands.Card, largest int) (commands.Card, []file) {
 	var files []file
 	room := maxUpload
@@ -60,19 +62,18 @@ func uploads(card commands.Card, largest int) (commands.Card, []file) {
 	}
 	var packed, left []string
 	for _, f := range card.Files {
-		most := min(largest, room)
 		one := file{name: unlike(files, fileName(f.Name, "")), kind: f.Type, data: f.Data}
-		if len(one.data) > most {
-			if one = compressed(one); len(one.data) <= most {
-				packed = append(packed, one.name)
+		parts := fitting(one, min(largest, room), room, maxFiles-len(files))
+		if parts == nil {
+			left = append(left, f.Name)
+		}
+		for _, part := range parts {
+			files = append(files, part)
+			room -= len(part.data)
+			if part.name != one.name {
+				packed = append(packed, part.name)
 			}
 		}
-		if len(one.data) > most || len(files) == maxFiles {
-			left = append(left, f.Name)
-			continue
-		}
-		files = append(files, one)
-		room -= len(one.data)
 	}
 	card.Facts = append(card.Facts[:len(card.Facts):len(card.Facts)], packedWords(packed)...)
 	card.Warnings = append(card.Warnings[:len(card.Warnings):len(card.Warnings)], leftWords(left)...)
@@ -83,7 +84,11 @@ func packedWords(names []string) []commands.Fact {
 	if len(names) == 0 {
 		return nil
 	}
-	return []commands.Fact{{Text: "Compressed, being large: " + strings.Join(names, ", ")}}
+	words := "Compressed, being large: "
+	if slices.ContainsFunc(names, partName.MatchString) {
+		words = "Compressed and in parts, each with the heading, being large: "
+	}
+	return []commands.Fact{{Text: words + strings.Join(names, ", ")}}
 }
 
 func leftWords(names []string) []string {
@@ -102,6 +107,58 @@ func compressed(f file) file {
 		return f // writing to memory does not fail
 	}
 	return file{name: f.name + ".gz", kind: "application/gzip", data: b.Bytes()}
+}
+
+// partName is in the names of parts: which one it is, of how many.
+var partName = regexp.MustCompile(`-\d+of\d+\.`)
+
+// fitting is a file as it can go, in at most so many files of largest bytes each and
+// of room bytes in all: as it is, compressed, or in parts. nil where it cannot go.
+func fitting(f file, largest, room, files int) []file {
+	if files < 1 {
+		return nil
+	}
+	if len(f.data) <= largest {
+		return []file{f}
+	}
+	whole := compressed(f)
+	if len(whole.data) <= largest {
+		return []file{whole}
+	}
+	if len(whole.data) > room || largest < 1 || !strings.HasPrefix(f.kind, "text/csv") {
+		return nil
+	}
+	for n := len(whole.data)/largest + 1; n <= files; n++ {
+		if parts, total := split(f, n, largest); parts != nil && total <= room {
+			return parts
+		}
+	}
+	return nil
+}
+
+// split cuts a table into parts of whole lines, each with the heading and compressed,
+// and says how large they are together; nil where one is larger than largest.
+func split(f file, parts, largest int) (all []file, total int) {
+	heading, rows := f.data, []byte(nil)
+	if end := bytes.IndexByte(f.data, '\n'); end >= 0 {
+		heading, rows = f.data[:end+1], f.data[end+1:]
+	}
+	ending := path.Ext(f.name)
+	for i := range parts {
+		end := len(rows)
+		if most := len(rows) / (parts - i); i < parts-1 {
+			end = bytes.LastIndexByte(rows[:most], '\n') + 1
+		}
+		part := compressed(file{
+			name: fmt.Sprintf("%s-%dof%d%s", strings.TrimSuffix(f.name, ending), i+1, parts, ending),
+			data: slices.Concat(heading, rows[:end]),
+		})
+		if rows = rows[end:]; len(part.data) > largest {
+			return nil, 0
+		}
+		all, total = append(all, part), total+len(part.data)
+	}
+	return all, total
 }
 
 // fileName is a name that Discord keeps and refers to as it is: letters, digits,

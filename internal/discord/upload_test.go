@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/gzip"
 	"context"
+	"encoding/base64"
 	"fmt"
 	"image"
 	"image/png"
@@ -105,6 +106,67 @@ func TestAFileThatIsTooLargeGoesCompressedOrIsNamed(t *testing.T) {
 	}
 	if back, err := io.ReadAll(r); err != nil || !bytes.Equal(back, large) {
 		t.Errorf("%d of %d bytes come back, %v", len(back), len(large), err)
+	}
+}
+
+// lines is a table of so many lines that compression makes little of.
+func lines(n int) []byte {
+	const each = 60 // bytes of noise in a line
+	data, all := []byte("tested_on,note\n"), noise(n*each)
+	for i := range n {
+		data = append(data, "2026-11-24,"...)
+		data = append(base64.StdEncoding.AppendEncode(data, all[i*each:(i+1)*each]), '\n')
+	}
+	return data
+}
+
+func TestATableThatIsTooLargeEvenCompressedGoesInParts(t *testing.T) {
+	if testing.Short() {
+		t.Skip("megabytes go through: too long under the race detector")
+	}
+	large := lines(maxFile / 58) // a little more than fits, for 60 bytes of each cannot be compressed
+	s := filing(t, commands.Card{Title: "Files", Caveats: caveatsOf(t), Files: []commands.File{{Name: "tests.csv", Type: table.Type, Data: large}}})
+	m := s.srv.Command(s.ada, s.guild, "group gels").Message()
+	wants(t, m.Text(), "Compressed and in parts, each with the heading, being large: tests-1of2.csv.gz, tests-2of2.csv.gz")
+	var back []byte
+	for i, a := range m.Attachments {
+		r, err := gzip.NewReader(bytes.NewReader(a.Data))
+		if err != nil {
+			t.Fatal(err)
+		}
+		part, err := io.ReadAll(r)
+		if err != nil || len(a.Data) > maxFile {
+			t.Errorf("%s: %d bytes, %v", a.Name, len(a.Data), err)
+		}
+		heading, rows, _ := bytes.Cut(part, []byte("\n"))
+		if string(heading) != "tested_on,note" {
+			t.Errorf("%s begins with %q", a.Name, heading)
+		}
+		if i == 0 {
+			back = append(heading, '\n')
+		}
+		back = append(back, rows...)
+	}
+	if !bytes.Equal(back, large) {
+		t.Errorf("%d bytes come back of %d", len(back), len(large))
+	}
+}
+
+func TestPartsKeepToTheNumberOfFiles(t *testing.T) {
+	one := file{name: "tests.csv", kind: table.Type, data: lines(200)}
+	for most, want := range map[int]int{100_000: 1, 10_000: 2, 900: 0} { // 12 kB of noise, and 10 files at most
+		if got := len(fitting(one, most, maxUpload, maxFiles)); got != want {
+			t.Errorf("at most %d bytes: %d files, want %d", most, got, want)
+		}
+	}
+	if got := fitting(one, 10_000, 10_000, maxFiles); got != nil {
+		t.Errorf("%d files where there is no room for all", len(got))
+	}
+	if got := fitting(file{name: "noise.bin", data: noise(2000)}, 1000, maxUpload, maxFiles); got != nil {
+		t.Errorf("%d parts of what is no table", len(got))
+	}
+	if got := fitting(file{name: "tests.csv", kind: table.Type, data: noise(2000)}, 1000, maxUpload, maxFiles); got != nil {
+		t.Errorf("%d parts of one line", len(got))
 	}
 }
 

@@ -40,7 +40,7 @@ func (s *servers) inviter(id string, wait time.Duration) string {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	for {
-		if user, known := s.installers.get(id); known {
+		if user, known := s.installers.Get(id); known {
 			return user
 		}
 		if over {

@@ -31,8 +31,8 @@ func TestAnAnswerThatDiscordDoesNotTakeBecomesAnApology(t *testing.T) {
 		}
 		return says(204, ""), err
 	}), "test")
-	t1 := &turn{bot: b, ix: interaction{id: "1", token: "t", server: "5"}, heard: time.Now()}
-	t1.give(t.Context(), b.message(commands.Card{Title: "too long for some reason"}, t1.place(), ""))
+	t1 := &turn{bot: b, ix: interaction{id: "1", token: "t", server: "5"}, received: time.Now()}
+	t1.respond(t.Context(), b.message(commands.Card{Title: "too long for some reason"}, t1.place(), ""))
 	if len(sent) != 2 || !t1.done {
 		t.Fatalf("%d answers sent, done %t", len(sent), t1.done)
 	}

@@ -112,13 +112,17 @@ func TestHealthSaysWhichPartIsNotWell(t *testing.T) {
 		status int
 		says   string
 	}{
-		"all well":            {func(*house) {}, 200, "ok    store: it answers\nok    gateway: heard on all of 2 shard(s)\n"},
-		"no store":            {func(h *house) { h.store = errors.New("the secret cause") }, 503, "WRONG store: it does not answer; the log says why\nok    gateway: heard on all of 2 shard(s)\n"},
-		"not connected yet":   {func(h *house) { h.shards = nil }, 503, "ok    store: it answers\nWRONG gateway: Discord has not been reached yet\n"},
-		"one deaf":            {func(h *house) { h.shards[1].Heard = stopped.Add(-silenceLimit - time.Second) }, 503, "ok    store: it answers\nWRONG gateway: shard 1 has heard nothing for 3m1s\n"},
+		"all well":          {func(*house) {}, 200, "ok    store: it answers\nok    gateway: heard on all of 2 shard(s)\n"},
+		"no store":          {func(h *house) { h.store = errors.New("the secret cause") }, 503, "WRONG store: it does not answer; the log says why\nok    gateway: heard on all of 2 shard(s)\n"},
+		"not connected yet": {func(h *house) { h.shards = nil }, 503, "ok    store: it answers\nWRONG gateway: Discord has not been reached yet\n"},
+		"one deaf":          {func(h *house) { h.shards[1].Heard = stopped.Add(-time.Minute) }, 503, "ok    store: it answers\nWRONG gateway: shard 1 has heard nothing for 1m0s\n"},
+		"one lost":          {func(h *house) { h.shards[1] = Shard{ID: 1, Heard: stopped, Lost: stopped.Add(-time.Minute)} }, 503, "ok    store: it answers\nWRONG gateway: shard 1 is not connected for 1m0s\n"},
+		"one that waits": {func(h *house) {
+			h.shards[1] = Shard{ID: 1, Heard: stopped, Lost: stopped.Add(-time.Minute), Waits: "until ten"}
+		}, 503, "ok    store: it answers\nWRONG gateway: shard 1 is not connected for 1m0s; it waits until ten\n"},
 		"one never heard":     {func(h *house) { h.shards[0].Heard = time.Time{} }, 503, "ok    store: it answers\nWRONG gateway: shard 0 has heard nothing yet\n"},
 		"just within bounds":  {func(h *house) { h.shards[1].Heard = stopped.Add(-silenceLimit) }, 200, "ok    store: it answers\nok    gateway: heard on all of 2 shard(s)\n"},
-		"between connections": {func(h *house) { h.shards[1].Connected = false }, 200, "ok    store: it answers\nok    gateway: heard on all of 2 shard(s)\n"},
+		"between connections": {func(h *house) { h.shards[1].Connected, h.shards[1].Lost = false, stopped.Add(-lostLimit) }, 200, "ok    store: it answers\nok    gateway: heard on all of 2 shard(s)\n"},
 	} {
 		t.Run(scene, func(t *testing.T) {
 			h := wellHouse()

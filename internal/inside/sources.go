@@ -29,6 +29,8 @@ type Shard struct {
 	ID        int
 	Connected bool
 	Heard     time.Time // zero for never
+	Lost      time.Time // since when it is not connected; zero while it is
+	Waits     string    // what it waits for before the next try; "" for nothing
 }
 
 // Lane is how much work of a kind there is.

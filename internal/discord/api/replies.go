@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"net/http"
 	"time"
@@ -39,9 +40,14 @@ var ErrAnswered = errors.New("answered already")
 // ends. Discord takes one only, so a second try does no harm; where it says that
 // the first one came through after all, that is fine.
 //
-// Errors: ErrAnswered where somebody else was first; *Refusal; the network's.
+// Errors: ErrAnswered where somebody else was first; *Refusal; the network's; with
+// ErrNotDone where Discord certainly took none of the tries.
 func (w *Replies) First(ctx context.Context, id, token string, body any, files []File) error {
+	absent := true
 	for try := 0; ; try++ {
+		if ctx.Err() != nil && try == 0 {
+			return fmt.Errorf("%w: %w", ErrNotDone, ctx.Err())
+		}
 		err := w.once(ctx, oneFirst, http.MethodPost, callbackURL(id, token), body, files)
 		switch {
 		case Refused(err, AnsweredBefore) && try == 0:
@@ -49,7 +55,11 @@ func (w *Replies) First(ctx context.Context, id, token string, body any, files [
 		case Refused(err, AnsweredBefore):
 			return nil
 		}
+		absent = absent && notDone(err)
 		if !again(ctx, err, try) {
+			if absent && err != nil {
+				err = fmt.Errorf("%w: %w", ErrNotDone, err)
+			}
 			return err
 		}
 	}

@@ -14,7 +14,8 @@ import (
 // lives from one that does not, and it can be cut without asking the library.
 type connection struct {
 	dialer net.Dialer
-	heard  atomic.Int64 // Unix nanoseconds
+	heard  atomic.Int64 // when something last came, in Unix nanoseconds
+	asked  atomic.Int64 // when something was sent that nothing has come after yet; 0 for never
 
 	mu     sync.Mutex
 	conn   net.Conn
@@ -25,7 +26,7 @@ type connection struct {
 var errRefused = errors.New("dials are refused for now")
 
 // dialLimit is how long a dial may take.
-const dialLimit = 15 * time.Second
+const dialLimit = 7 * time.Second
 
 // dial opens the connection; it is the dialer of the library's websocket.
 func (c *connection) dial(ctx context.Context, network, address string) (net.Conn, error) {
@@ -49,11 +50,23 @@ func (c *connection) dial(ctx context.Context, network, address string) (net.Con
 }
 
 // note notes that something came.
-func (c *connection) note() { c.heard.Store(time.Now().UnixNano()) }
+func (c *connection) note() {
+	c.heard.Store(time.Now().UnixNano())
+	c.asked.Store(0)
+}
 
 // silence is for how long nothing was heard.
 func (c *connection) silence() time.Duration {
 	return time.Since(time.Unix(0, c.heard.Load()))
+}
+
+// unanswered is for how long nothing came since something was sent; 0 where that was
+// answered.
+func (c *connection) unanswered() time.Duration {
+	if asked := at(&c.asked); !asked.IsZero() {
+		return time.Since(asked)
+	}
+	return 0
 }
 
 // cut ends it without a close frame. Discord keeps the session for a while
@@ -75,7 +88,7 @@ func (c *connection) refuseDials(refuse bool) {
 	c.refuse = refuse
 }
 
-// watchedConn notes when something is read.
+// watchedConn notes when something is read or written.
 type watchedConn struct {
 	net.Conn
 	of *connection
@@ -88,4 +101,10 @@ func (w *watchedConn) Read(p []byte) (int, error) {
 		w.of.note()
 	}
 	return n, err
+}
+
+// Write writes, and notes that something is to come.
+func (w *watchedConn) Write(p []byte) (int, error) {
+	w.of.asked.CompareAndSwap(0, time.Now().UnixNano())
+	return w.Conn.Write(p)
 }

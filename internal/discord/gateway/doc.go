@@ -6,6 +6,7 @@
 //	gateway      how many shards, which of them here, and running them
 //	shard        one connection: opened, watched, resumed or begun anew
 //	connection   the network under it: when it was last heard, cut without asking the library
+//	starts       how many more starts Discord allows today
 //	identify     shards of a bucket identify one after the other
 //	resume       where a lost session is taken up again
 //	queue        what has to be done in the order it was told

@@ -4,7 +4,7 @@ import (
 	"context"
 	"errors"
 	"log/slog"
-	"net/http"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -29,21 +29,24 @@ type Settings struct {
 
 // Patience is how long the gateway may keep silent, and how far apart tries are.
 type Patience struct {
-	Silence time.Duration // of a connection
-	Opening time.Duration // of a connection that is being made
+	Answer  time.Duration // to something that was sent, a heartbeat too
+	Silence time.Duration // of a connection, whatever was sent
+	Opening time.Duration // of a connection that is being made, between two signs of life
+	Stuck   time.Duration // of the library, once the connection is cut: it sleeps for 1 s then
 	Settled time.Duration // how long one must last to count as sound
 	Longest time.Duration // between two tries
 	Spacing time.Duration // between two shards of a bucket that identify
 }
 
-// UsualPatience is what is used in earnest. Discord sends a heartbeat
-// acknowledgement at least each 45 s or so (events/gateway); two and a half of
-// these are more than a hiccup. The library waits for five, and closes in a way
-// that ends the session.
+// UsualPatience is what is used in earnest. Discord asks for a heartbeat each 41.25 s
+// and acknowledges it at once (events/gateway): a connection that has died is noticed
+// within one and a half of these, and no try lasts longer than 10 s or waits longer for
+// the next. The library waits for five heartbeats, and closes in a way that ends the
+// session.
 func UsualPatience() Patience {
 	return Patience{
-		Silence: 110 * time.Second, Opening: 40 * time.Second, Settled: time.Minute, Longest: 5 * time.Minute,
-		Spacing: identifySpacing + spacingMargin,
+		Answer: 10 * time.Second, Silence: time.Minute, Opening: 6500 * time.Millisecond, Stuck: 3 * time.Second,
+		Settled: time.Minute, Longest: 10 * time.Second, Spacing: identifySpacing + spacingMargin,
 	}
 }
 
@@ -66,18 +69,18 @@ type Handler struct {
 
 // Gateway is a bot's connections to Discord's gateway. It runs once.
 type Gateway struct {
-	Settings  Settings
-	client    *api.Client
-	transport http.RoundTripper
-	handler   Handler
-	log       *slog.Logger
-	shards    atomic.Pointer[[]*shard]
+	Settings Settings
+	client   *api.Client
+	handler  Handler
+	log      *slog.Logger
+	front    atomic.Value // string: the address of the gateway, as Discord last said
+	starts   starts
+	shards   atomic.Pointer[[]*shard]
 }
 
-// New makes a Gateway. Requests go by the client, and for the address of the gateway
-// by the transport.
-func New(settings Settings, client *api.Client, transport http.RoundTripper, handler Handler) *Gateway {
-	return &Gateway{Settings: settings, client: client, transport: transport, handler: handler, log: client.Log}
+// New makes a Gateway.
+func New(settings Settings, client *api.Client, handler Handler) *Gateway {
+	return &Gateway{Settings: settings, client: client, handler: handler, log: client.Log}
 }
 
 // Run stays connected until ctx ends, and returns an error only where trying on is
@@ -104,14 +107,10 @@ type plan struct {
 // error means that none will come, or that ctx has ended.
 func (g *Gateway) plan(ctx context.Context) (plan, error) {
 	for failures := 0; ; failures++ {
-		var said *discordgo.GatewayBotResponse
-		err := api.AsRefusal(func() (err error) {
-			said, err = g.client.Session.GatewayBot(discordgo.WithContext(ctx), discordgo.WithRetryOnRatelimit(false))
-			return err
-		}())
+		said, err := g.ask(ctx)
 		switch {
 		case err == nil:
-			return g.follow(ctx, said)
+			return g.follow(said), nil
 		case forGood(err):
 			return plan{}, g.client.Token.Redacted(fatal(err))
 		case ctx.Err() != nil:
@@ -125,9 +124,21 @@ func (g *Gateway) plan(ctx context.Context) (plan, error) {
 	}
 }
 
-// follow makes a plan of what Discord advises, and waits where too few starts are
-// left for the day: one too many and Discord resets the token.
-func (g *Gateway) follow(ctx context.Context, said *discordgo.GatewayBotResponse) (plan, error) {
+// ask asks Discord once how to connect, and notes where, and how many starts are left.
+func (g *Gateway) ask(ctx context.Context) (said *discordgo.GatewayBotResponse, err error) {
+	ctx, stop := context.WithTimeout(ctx, g.Settings.Patience.Longest)
+	defer stop()
+	said, err = g.client.Session.GatewayBot(discordgo.WithContext(ctx), discordgo.WithRetryOnRatelimit(false))
+	if err != nil {
+		return nil, api.AsRefusal(err)
+	}
+	g.front.Store(strings.TrimRight(said.URL, "/"))
+	g.starts.told(said.SessionStartLimit, time.Now())
+	return said, nil
+}
+
+// follow makes a plan of what Discord advises.
+func (g *Gateway) follow(said *discordgo.GatewayBotResponse) plan {
 	p := plan{shards: g.Settings.Shards, concurrency: said.SessionStartLimit.MaxConcurrency, own: g.Settings.ShardIDs}
 	if p.shards == 0 {
 		p.shards = max(1, said.Shards)
@@ -135,13 +146,7 @@ func (g *Gateway) follow(ctx context.Context, said *discordgo.GatewayBotResponse
 	for id := 0; len(g.Settings.ShardIDs) == 0 && id < p.shards; id++ {
 		p.own = append(p.own, id)
 	}
-	limit := said.SessionStartLimit
-	if limit.Total == 0 || limit.Remaining >= len(p.own) {
-		return p, nil
-	}
-	wait := time.Duration(limit.ResetAfter) * time.Millisecond
-	g.log.WarnContext(ctx, "no starts left for today; waiting", "left", limit.Remaining, "for", wait)
-	return p, sleep(ctx, wait)
+	return p
 }
 
 // sleep waits, and returns an error if ctx ends before.
@@ -185,6 +190,8 @@ type Shard struct {
 	ID        int
 	Connected bool
 	Heard     time.Time // when anything last came, heartbeat acknowledgements too; zero for never
+	Lost      time.Time // since when it is not connected; zero while it is
+	Waits     string    // what it waits for before the next try; "" for nothing
 }
 
 // Shards says how each connection is; none before Discord has said how many there
@@ -196,10 +203,17 @@ func (g *Gateway) Shards() []Shard {
 	}
 	states := make([]Shard, len(*shards))
 	for i, s := range *shards {
-		states[i] = Shard{ID: s.ID, Connected: s.connected.Load()}
-		if at := s.connection.heard.Load(); at != 0 {
-			states[i].Heard = time.Unix(0, at)
-		}
+		states[i] = Shard{ID: s.ID, Lost: at(&s.lost), Heard: at(&s.connection.heard)}
+		states[i].Connected = states[i].Lost.IsZero()
+		states[i].Waits, _ = s.waits.Load().(string)
 	}
 	return states
+}
+
+// at is the time that is kept as Unix nanoseconds; zero for 0.
+func at(kept *atomic.Int64) time.Time {
+	if n := kept.Load(); n != 0 {
+		return time.Unix(0, n)
+	}
+	return time.Time{}
 }

@@ -4,24 +4,15 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"io"
 	"net"
 	"net/http"
 	"strings"
 	"sync"
 	"testing"
 	"time"
+
+	"github.com/bwmarrin/discordgo"
 )
-
-// trip answers requests in a test's own way.
-type trip func(*http.Request) (*http.Response, error)
-
-func (f trip) RoundTrip(r *http.Request) (*http.Response, error) { return f(r) }
-
-// says is what a platform answers.
-func says(status int, body string) *http.Response {
-	return &http.Response{StatusCode: status, Header: http.Header{}, Body: io.NopCloser(strings.NewReader(body))}
-}
 
 func TestShardsOfABucketTakeTurns(t *testing.T) {
 	g := newIdentifyQueue(2, 5*time.Second)
@@ -79,6 +70,19 @@ func TestAConnectionKnowsWhenItWasHeardAndCanBeCut(t *testing.T) {
 	if before < 20*time.Millisecond || l.silence() > before {
 		t.Errorf("silent for %s, then for %s", before, l.silence())
 	}
+	if l.unanswered() != 0 {
+		t.Errorf("unanswered for %s with nothing sent", l.unanswered())
+	}
+	if _, err := conn.Write([]byte("beat")); err != nil {
+		t.Fatal(err)
+	}
+	time.Sleep(20 * time.Millisecond)
+	if got := l.unanswered(); got < 20*time.Millisecond {
+		t.Errorf("unanswered for %s", got)
+	}
+	if l.note(); l.unanswered() != 0 {
+		t.Errorf("answered, and unanswered for %s", l.unanswered())
+	}
 	l.cut()
 	l.cut()
 	if _, err := conn.Read(make([]byte, 1)); !errors.Is(err, net.ErrClosed) {
@@ -91,16 +95,12 @@ func TestAConnectionKnowsWhenItWasHeardAndCanBeCut(t *testing.T) {
 }
 
 func TestTheResumeAddressIsAnsweredWithoutAsking(t *testing.T) {
-	asked := 0
-	r := &resumePoint{next: trip(func(*http.Request) (*http.Response, error) {
-		asked++
-		return says(200, `{"url":"wss://front.example"}`), nil
-	})}
+	r := &resumePoint{front: func() string { return "wss://front.example" }}
 	client := &http.Client{Transport: r}
 	where := func(path string) string {
 		resp, err := client.Get("https://chat.example/api/v10" + path)
 		if err != nil {
-			t.Fatal(err)
+			return err.Error()
 		}
 		defer resp.Body.Close()
 		var said struct{ URL string }
@@ -109,15 +109,62 @@ func TestTheResumeAddressIsAnsweredWithoutAsking(t *testing.T) {
 		}
 		return said.URL
 	}
-	if got := where("/gateway"); got != "wss://front.example" {
+	if got := where("/gateway"); got != "wss://front.example/" {
 		t.Errorf("without a point: %s", got)
 	}
 	r.set("wss://resume.example/")
-	if got := where("/gateway"); got != "wss://resume.example/" || asked != 1 {
-		t.Errorf("%s, asked %d times", got, asked)
+	if got := where("/gateway"); got != "wss://resume.example/" {
+		t.Errorf("with a point: %s", got)
 	}
-	if where("/gateway/bot"); asked != 2 {
-		t.Error("another question was not asked")
+	if got := where("/gateway/bot"); !strings.Contains(got, errNotAsked.Error()) {
+		t.Errorf("another question: %s", got)
+	}
+}
+
+// Discord asks for a heartbeat each 41.25 s and takes 1000 starts a day (events/gateway).
+func TestThePatienceIsThatOfTheGateway(t *testing.T) {
+	const heartbeat, longest = 41250 * time.Millisecond, 10 * time.Second
+	p := UsualPatience()
+	if notices := heartbeat + p.Answer + p.Answer/20; notices > heartbeat*3/2 {
+		t.Errorf("silence is noticed after %s", notices)
+	}
+	if p.Silence <= heartbeat+p.Answer {
+		t.Errorf("a sound connection is silent for up to %s, and cut after %s", heartbeat, p.Silence)
+	}
+	for what, limit := range map[string]time.Duration{
+		"a try": p.Opening + p.Opening/20 + p.Stuck, "a pause": p.Longest, "a dial": dialLimit, "an answer": p.Answer,
+	} {
+		if limit > longest {
+			t.Errorf("%s takes up to %s", what, limit)
+		}
+	}
+}
+
+func TestStartsAreSpreadOverTheDayWhenHalfAreUsed(t *testing.T) {
+	now := time.Date(2026, 11, 24, 9, 30, 0, 0, time.UTC)
+	var s starts
+	if s.take(now, true) != 0 {
+		t.Error("waits for a limit that Discord has not told")
+	}
+	s.told(discordgo.SessionInformation{Total: 1000, Remaining: 1000, ResetAfter: 24 * 60 * 60 * 1000}, now)
+	used := 0
+	for at := now; at.Before(now.Add(24 * time.Hour)); at = at.Add(10 * time.Second) { // as quick as tries may follow
+		if wait := s.take(at, true); wait > 0 {
+			at = at.Add(wait)
+		}
+		used++
+	}
+	if used < 900 || used > 1000 {
+		t.Errorf("%d starts in a day of failures", used)
+	}
+	s.told(discordgo.SessionInformation{Total: 1000, Remaining: 3, ResetAfter: 3600 * 1000}, now)
+	for i, want := range []time.Duration{0, 0, 0, time.Hour} {
+		if got := s.take(now, false); got != want {
+			t.Errorf("start %d, without a failure before: %s, want %s", i, got, want)
+		}
+	}
+	if got := s.take(now.Add(time.Hour), false); got != 0 {
+		t.Errorf("on the next day: %s", got)
 	}
 }
 

@@ -3,6 +3,7 @@ package gateway
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"io"
 	"net/http"
 	"strings"
@@ -13,7 +14,7 @@ import (
 // it in READY; the library does not read it, and asks where the gateway is
 // instead. That question is answered here.
 type resumePoint struct {
-	next http.RoundTripper
+	front func() string // the gateway's own address
 
 	mu  sync.Mutex
 	url string // "" for the gateway's own
@@ -29,16 +30,20 @@ func (r *resumePoint) set(url string) {
 func (r *resumePoint) get() string {
 	r.mu.Lock()
 	defer r.mu.Unlock()
+	if r.url == "" {
+		return r.front()
+	}
 	return r.url
 }
 
-// RoundTrip answers the question for the gateway; all else goes on.
+var errNotAsked = errors.New("a session of the gateway asks for nothing but its address")
+
+// RoundTrip answers the question for the gateway, the only one that there is.
 func (r *resumePoint) RoundTrip(req *http.Request) (*http.Response, error) {
-	url := r.get()
-	if url == "" || req.Method != http.MethodGet || !strings.HasSuffix(req.URL.Path, "/gateway") {
-		return r.next.RoundTrip(req)
+	if req.Method != http.MethodGet || !strings.HasSuffix(req.URL.Path, "/gateway") {
+		return nil, errNotAsked
 	}
-	body, err := json.Marshal(map[string]string{"url": url + "/"})
+	body, err := json.Marshal(map[string]string{"url": r.get() + "/"})
 	if err != nil {
 		return nil, err
 	}

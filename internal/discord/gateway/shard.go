@@ -26,14 +26,19 @@ type shard struct {
 	resume     *resumePoint
 	later      *queue[*discordgo.Event]
 
-	connected atomic.Bool
+	begun atomic.Bool  // the library has a session that it would take up again
+	lost  atomic.Int64 // since when it is not connected, in Unix nanoseconds; 0 while it is
+	waits atomic.Value // string: what it waits for before the next try
 }
 
 func (g *Gateway) newShard(id, count int, q *identifyQueue) *shard {
-	return &shard{
+	front := func() string { address, _ := g.front.Load().(string); return address }
+	s := &shard{
 		Source: Source{id, count}, gateway: g, identify: q, connection: &connection{},
-		resume: &resumePoint{next: g.transport}, later: newQueue[*discordgo.Event](),
+		resume: &resumePoint{front: front}, later: newQueue[*discordgo.Event](),
 	}
+	s.lost.Store(time.Now().UnixNano())
+	return s
 }
 
 // mostStuck is how many sessions may lock themselves out before the process
@@ -52,17 +57,15 @@ func (s *shard) run(ctx context.Context) error {
 	session, gone := s.session()
 	stuck, failures := 0, 0
 	for ctx.Err() == nil {
-		err := s.open(ctx, session)
+		err := s.open(ctx, session, failures)
 		opened := time.Now()
 		switch {
 		case err == nil:
-			s.gateway.log.InfoContext(ctx, "connected", "shard", s.ID, "of", s.Count)
-			s.connected.Store(true)
 			err = s.serve(ctx, session, gone)
-			s.connected.Store(false)
 		case forGood(err):
 			return s.gateway.client.Token.Redacted(fatal(err))
 		}
+		s.lost.CompareAndSwap(0, time.Now().UnixNano())
 		if ctx.Err() != nil {
 			break
 		}
@@ -73,7 +76,7 @@ func (s *shard) run(ctx context.Context) error {
 			session, gone = s.session()
 		}
 		if time.Since(opened) > s.patience().Settled {
-			failures = 0
+			stuck, failures = 0, 0
 		}
 		s.gateway.log.WarnContext(ctx, "connection lost", "shard", s.ID, "error", s.gateway.client.Token.Redacted(err), "in_a_row", failures)
 		s.pause(ctx, failures)
@@ -83,27 +86,37 @@ func (s *shard) run(ctx context.Context) error {
 	return nil
 }
 
-// pause waits before another try: not at all at first, then longer each time,
-// and not in step with other shards.
+// pause waits before another try: not at all at first, then longer each time, never
+// longer than Longest, and not in step with other shards.
 func (s *shard) pause(ctx context.Context, failures int) {
 	if failures == 0 {
 		return
 	}
-	wait := min(time.Second<<min(failures-1, 10), s.patience().Longest)
-	wait += rand.N(wait/4 + 1)
-	_ = sleep(ctx, wait) // whoever called looks at ctx
+	wait := min(time.Second<<min(failures-1, 10), s.patience().Longest*4/5)
+	_ = sleep(ctx, wait+rand.N(wait/4+1)) // whoever called looks at ctx
 }
 
 // event takes what the gateway tells. READY says where a lost session is to be
 // resumed.
 func (s *shard) event(e *discordgo.Event) {
-	if e.Type == "READY" {
+	switch e.Type {
+	case "READY":
 		s.resume.set(api.Read(e.RawData).At("resume_gateway_url").Text())
 		s.identify.taken(s.ID, time.Now())
+		s.begun.Store(true)
+		s.online()
+	case "RESUMED":
+		s.online()
 	}
 	if s.gateway.handler.Now(s.Source, e) {
 		s.later.put(e)
 	}
+}
+
+// online notes that the gateway has taken the session.
+func (s *shard) online() {
+	s.lost.Store(0)
+	s.gateway.log.Info("connected", "shard", s.ID, "of", s.Count)
 }
 
 // inOrder handles what has to be done in the order it was told, until ctx ends.
@@ -126,6 +139,7 @@ func (s *shard) session() (*discordgo.Session, <-chan struct{}) {
 	session.ShardID, session.ShardCount = s.ID, s.Count
 	session.Identify.Intents = s.gateway.Settings.Intents
 	s.resume.set("")
+	s.begun.Store(false)
 	dialer := *websocket.DefaultDialer
 	dialer.NetDialContext = s.connection.dial
 	session.Dialer = &dialer
@@ -142,9 +156,9 @@ func (s *shard) session() (*discordgo.Session, <-chan struct{}) {
 
 // open connects, and takes up the session again if there was one. It comes back
 // in time whatever the library does.
-func (s *shard) open(ctx context.Context, session *discordgo.Session) error {
-	if s.resume.get() == "" {
-		if err := s.identify.pass(ctx, s.ID); err != nil {
+func (s *shard) open(ctx context.Context, session *discordgo.Session, failures int) error {
+	if !s.begun.Load() {
+		if err := s.start(ctx, failures); err != nil {
 			return err
 		}
 	} else {
@@ -159,7 +173,7 @@ func (s *shard) open(ctx context.Context, session *discordgo.Session) error {
 	}
 	err := s.attempt(ctx, session)
 	if err != nil && !errors.Is(err, discordgo.ErrWSAlreadyOpen) {
-		s.resume.set("") // the next try begins a session anew
+		s.resume.set("") // the next try goes to the gateway's own address
 		return err
 	}
 	return nil
@@ -168,24 +182,33 @@ func (s *shard) open(ctx context.Context, session *discordgo.Session) error {
 func (s *shard) attempt(ctx context.Context, session *discordgo.Session) error {
 	done := make(chan error, 1)
 	go func() { done <- session.Open() }()
-	select {
-	case err := <-done:
-		return err
-	case <-ctx.Done():
-	case <-time.After(s.patience().Opening):
-	}
-	s.connection.cut()
-	select {
-	case <-done:
-		return errSlow
-	case <-time.After(3 * time.Second):
-		return errStuck // an order to reconnect where READY was due: it waits for its own lock
+	began, opening := time.Now(), s.patience().Opening
+	look := time.NewTicker(opening / 20)
+	defer look.Stop()
+	for {
+		select {
+		case err := <-done:
+			return err
+		case <-ctx.Done():
+		case <-look.C:
+			if min(time.Since(began), s.connection.silence()) < opening {
+				continue
+			}
+		}
+		s.connection.cut()
+		select {
+		case <-done:
+			return errSlow
+		case <-time.After(s.patience().Stuck):
+			return errStuck // an order to reconnect where READY was due: it waits for its own lock
+		}
 	}
 }
 
 // serve waits until the connection ends or goes silent.
 func (s *shard) serve(ctx context.Context, session *discordgo.Session, gone <-chan struct{}) error {
-	look := time.NewTicker(s.patience().Silence / 10)
+	opened := time.Now()
+	look := time.NewTicker(s.patience().Answer / 20)
 	defer look.Stop()
 	for {
 		select {
@@ -194,7 +217,7 @@ func (s *shard) serve(ctx context.Context, session *discordgo.Session, gone <-ch
 		case <-gone:
 			return errors.New("the gateway closed the connection")
 		case <-look.C:
-			if s.connection.silence() < s.patience().Silence {
+			if !s.silent(opened) {
 				continue
 			}
 			s.gateway.log.WarnContext(ctx, "nothing heard of the gateway", "shard", s.ID, "for", s.connection.silence().Round(time.Second))
@@ -202,13 +225,21 @@ func (s *shard) serve(ctx context.Context, session *discordgo.Session, gone <-ch
 			select {
 			case <-gone:
 				return errSlow
-			case <-time.After(5 * time.Second):
+			case <-time.After(s.patience().Stuck):
 				return errStuck
 			case <-ctx.Done():
 				return nil
 			}
 		}
 	}
+}
+
+// silent reports whether the gateway owes an answer: to a heartbeat, to what asked for
+// a session, or any sign of life at all.
+func (s *shard) silent(opened time.Time) bool {
+	p := s.patience()
+	noSession := s.lost.Load() != 0 && time.Since(opened) > p.Opening
+	return noSession || s.connection.unanswered() > p.Answer || s.connection.silence() > p.Silence
 }
 
 // close ends the session in due form, unless the library cannot.
