@@ -2,6 +2,7 @@ package logline
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"time"
 
@@ -54,7 +55,7 @@ func (l Line) Answered(text string, today time.Time) (again Line, understood boo
 	}
 	again = l
 	again.Outcomes = append([]Outcome(nil), l.Outcomes...)
-	if !again.apply(*l.Ask, strings.ToLower(strings.Trim(strings.TrimSpace(text), ".!")), today) {
+	if !again.apply(*l.Ask, strings.ToLower(strings.TrimSpace(strings.TrimRight(text, " .!"))), today) {
 		return l, false
 	}
 	again.Ask = nil
@@ -113,6 +114,9 @@ func (l *Line) applyResult(q Question, text string) bool {
 	if q.kind != askResult && yes(text) {
 		return true
 	}
+	if v, err := quantity.Volume(text); err == nil && q.kind == askSeveral && strings.HasSuffix(text, "l") {
+		return l.applyPullOf(v)
+	}
 	v, err := ReadField(Result, text, time.Time{})
 	var p *quantity.Problem
 	if errors.As(err, &p) && len(p.Options) == 1 && v.Outcome.Seconds > 0 && v.Outcome.Seconds <= trade.LongestWatchS {
@@ -130,6 +134,18 @@ func (l *Line) applyResult(q Question, text string) bool {
 	}
 	return true
 }
+
+// applyPullOf takes one of several numbers for the pull.
+func (l *Line) applyPullOf(ml float64) bool {
+	i := slices.IndexFunc(l.Outcomes, func(o Outcome) bool { return o.Seconds == ml })
+	if i < 0 || l.PullML > 0 || !canBePull(ml) {
+		return false
+	}
+	l.PullML, l.Outcomes = ml, slices.Delete(l.Outcomes, i, i+1)
+	return true
+}
+
+func canBePull(ml float64) bool { return ml >= trade.SmallestPullML && ml <= trade.LargestTestedPullML }
 
 func (l *Line) applyTemperature(text string) bool {
 	v, err := quantity.Temperature(text)

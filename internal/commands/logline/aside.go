@@ -8,8 +8,10 @@ import (
 )
 
 var (
-	link     = regexp.MustCompile(`https?://\S+`)
-	lot      = regexp.MustCompile(`\b(?:lot|batch)\s*(?:no\.?|nr\.?|number|#|:)?\s*([a-z0-9/-]*\d[a-z0-9/-]*)`)
+	link   = regexp.MustCompile(`https?://\S+`)
+	lot    = regexp.MustCompile(`\b(?:lot|batch)\s*(?:no\.?|nr\.?|number|#|:)?\s*([a-z0-9/-]*\d[a-z0-9/-]*)`)
+	expiry = regexp.MustCompile(`\b(?:exp(?:iry|ires|ired|iration)?|use by|best before|bb)\b\.?(?:\s*date)?\s*[:=]?\s*` +
+		`(?:\d{1,2}[/.-])?\d{1,2}[/.-]\d{2,4}\b|\bexp(?:iry|ires|ired)?\b[\s:=]*[a-z]{3,9}\s*\d{2,4}\b`)
 	noteWord = regexp.MustCompile(`\b(?:notes?|nb|comment|remark)\b\s*[:=-]?\s*(.+)$`)
 	dash     = regexp.MustCompile(`\s--?\s*([a-z].*)$`)
 	brackets = regexp.MustCompile(`\(([^()]*)\)`)
@@ -28,6 +30,9 @@ func (r *reader) readAsides() {
 	if m := lot.FindSubmatchIndex(r.plain); m != nil {
 		r.Lot = r.typed[m[2]:m[3]]
 		r.take(m[0], m[1])
+	}
+	if m := expiry.FindIndex(r.plain); m != nil {
+		r.addNote(r.take(m[0], m[1]))
 	}
 	if m := noteWord.FindSubmatchIndex(r.plain); m != nil {
 		r.addNote(r.typed[m[2]:m[3]])

@@ -76,19 +76,20 @@ var (
 	filmMarks = regexp.MustCompile(`(?:` + quantity.ClockFilm + `)|(?:` + quantity.FrameFilm + `)` +
 		`|(?:` + quantity.RateFilm + `)`)
 	stopwatch = regexp.MustCompile(`\b(?:by |on |with )?(?:a )?(?:phone )?stop[ -]?watch\b`)
-	frameRate = regexp.MustCompile(`(?:\b(?:video|film|filmed|slow[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*)?(?:at` +
+	frameRate = regexp.MustCompile(`(?:\b(?:video|film|filmed|slow?[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*)?(?:at` +
 		`|@)?\s*(` + quantity.Decimal + `)\s*` + quantity.RateUnit + `\b(?:\s*(?:video|film` +
-		`|slow[- ]?mo(?:tion)?)\b)?`)
-	filmWord = regexp.MustCompile(`\b(?:video|film|filmed|slow[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*(24|25|30|48` +
+		`|slow?[- ]?mo(?:tion)?)\b)?`)
+	filmWord = regexp.MustCompile(`\b(?:video|film|filmed|slow?[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*(24|25|30|48` +
 		`|50|60|90|100|120|240|480|960)\b`)
-	filmAlone = regexp.MustCompile(`\b(?:video|filmed|film|slow[- ]?mo(?:tion)?)\b`)
+	filmAlone = regexp.MustCompile(`\b(?:video|filmed|film|slow?[- ]?mo(?:tion)?)\b`)
 	glycerol  = regexp.MustCompile(`\b(?:(` + quantity.Decimal + `)\s*(?:%|percent|per cent)?\s*gly(?:c|cerol` +
 		`|cerine|cerin)?\b(?:[- /]*water)?|gly(?:c|cerol|cerine` +
 		`|cerin)?\b(?:[- /]*water)?\s*(?:at\s*)?(?:(` + quantity.Decimal + `)\s*(%|percent|per cent)?)?)`)
 	milkWater = regexp.MustCompile(`\b(?:in\s+)?((?:semi[- ]?skimmed|skimmed|skim|whole|full[- ]fat|uht` +
 		`|oat)?\s*milk|tap water|distilled water|water|saline)\b`)
-	degrees = regexp.MustCompile(`(?:at\s+|@\s*)?\b(` + quantity.Decimal + `)\s*` + `(?:(?:°|º|degrees?` +
-		`|degs?)\s*(?:c|celsius|centigrade)?|c|celsius|centigrade)(?:$|[\s,;.)])`)
+	degrees = regexp.MustCompile(`(?:at\s+|@\s*)?(?:\b(` + quantity.Decimal + `)\s*` + `(?:(?:°|º|degrees?` +
+		`|degs?)\s*(?:c|celsius|centigrade)?|c|celsius|centigrade)` +
+		`|\b(?:room\s+)?temp(?:erature)?\s*(?:was|is|of|=|:)?\s*(` + quantity.Decimal + `))(?:$|[\s,;.)])`)
 )
 
 // readBench finds how it was timed, the liquid and its temperature.
@@ -96,7 +97,7 @@ func (r *reader) readBench() {
 	r.readTiming()
 	r.readLiquid()
 	for m := degrees.FindSubmatchIndex(r.plain); m != nil; m = degrees.FindSubmatchIndex(r.plain) {
-		text := r.typed[m[2]:m[3]]
+		text := group(r.typed, m, 1) + group(r.typed, m, 2)
 		r.take(m[0], m[1])
 		v, err := quantity.Temperature(text)
 		switch {

@@ -105,6 +105,7 @@ func ReadLogOf(known Known, text string, ix *question.Index, today time.Time) Li
 		return r.finished()
 	}
 	r.readAsides()
+	r.readSpelled()
 	r.readDays()
 	r.readBench()
 	r.readPulls()
@@ -136,11 +137,29 @@ func (r *reader) take(from, to int) string {
 	return strings.TrimSpace(r.typed[from:to])
 }
 
+// write puts other words in place of some that are at least as long.
+func (r *reader) write(from, to int, text string) {
+	text += strings.Repeat(" ", to-from-len(text))
+	copy(r.plain[from:to], text)
+	r.typed = r.typed[:from] + text + r.typed[to:]
+}
+
+// times are the seconds that were read.
+func (r *reader) times() string {
+	var times []string
+	for _, o := range r.Outcomes {
+		times = append(times, o.Typed)
+	}
+	return strings.Join(times, ", ")
+}
+
 // summary is what was read of the result, for a question.
 func (r *reader) summary() string {
 	switch {
-	case len(r.Outcomes) != 1:
+	case len(r.Outcomes) == 0:
 		return ""
+	case len(r.Outcomes) > 1:
+		return "I read " + r.times() + " s; "
 	case r.Outcomes[0].Flashback:
 		return fmt.Sprintf("I read %s s; ", trade.Number(r.Outcomes[0].Seconds))
 	case r.Outcomes[0].WatchedS > 0:

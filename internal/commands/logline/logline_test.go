@@ -117,7 +117,7 @@ func (want logged) differences(l Line) (bad []string) {
 
 func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 	ix := demoIndex()
-	for _, name := range []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl"} {
+	for _, name := range []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl"} {
 		lines, wrong, odd := readLines(t, name), 0, 0
 		for _, want := range lines {
 			l := ReadLog(want.Text, ix, demoDay)

@@ -1,8 +1,10 @@
 package logline
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"holdbench/internal/commands/quantity"
@@ -16,7 +18,7 @@ const noneWords = `(?:\b(?:no|zero|not an?y?|0) (?:drop|thing|flash(?:[ -]?backs
 	`|\bnever (?:came|flashed|showed|saw (?:it|any|blood|flash(?:back)?))\b|\b(?:did ?n'?t|did not|didnt` +
 	`|has ?n'?t|wouldn'?t|would not) (?:flash|come|show|see)\b(?:\s*(?:back|up|any(?:thing)?|flash(?:back)?))?` +
 	`|\b(?:nothing|not) seen\b|\bnegative\b|\bneg\b|\bwithout (?:a )?(?:flash(?:[ -]?back)?|blood)\b` +
-	`|\bno-?show\b|\b(?:stayed|still|remained) (?:clear|dry|clean)\b|\bdry\b)`
+	`|\bno-?show\b|\bnope\b|\b(?:stayed|still|remained) (?:clear|dry|clean)\b|\bdry\b)`
 
 const (
 	stopWords = `\b(?:gave up|given up|giving up|stopped|stop|quit|abandoned|aborted|bailed(?: out)?|ended)\b`
@@ -28,6 +30,7 @@ const (
 var (
 	untilTime = regexp.MustCompile(noneWords + `[\s,]*(?:seen\s*)?(?:until|till|til|before|then|at first` +
 		`|but)\s*(?:at\s*)?` + timeOrNum)
+	zeroIn     = regexp.MustCompile(`\b(?:zero|nought|naught)\s+(?:in|after|within|at|by|for)\s+` + timeOrNum + notEnd)
 	noneIn     = regexp.MustCompile(noneWords + linking + timeOrNum + `\+?` + notEnd)
 	noneBehind = regexp.MustCompile(`(?:\b(?:watched|waited|watching|held|at|after|in|for|by|to)\s*)+(?:for\s*` +
 		`|up to\s*)?` + timeOrNum + `[\s,:;.-]*(?:and\s*|with\s*|but\s*|of\s*|still\s*|=\s*)?` + noneWords)
@@ -42,13 +45,15 @@ var (
 	rangeOf = regexp.MustCompile(`(?:^` +
 		`|[\s,;(])((` + quantity.Decimal + `)\s*(?:` + quantity.SecondUnit + `)?\s*(?:-|/|to|or|and` +
 		`|&)\s*(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `)\b`)
-	spreadOf = regexp.MustCompile(`(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\s*(?:\+/-|\+-` +
-		`|plus or minus|give or take)\s*` + quantity.Decimal + `\s*` + quantity.SecondUnit + `?`)
-	bound = regexp.MustCompile(`(?:[<>]=?\s*|\b(?:less than|under|below|more than|over|above|at least` +
+	spreadOf = regexp.MustCompile(`(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\s*\(?\s*(?:\+/-|\+-` +
+		`|plus or minus|give or take)\s*` + quantity.Decimal + `\s*` + quantity.SecondUnit + `?\s*\)?`)
+	bound = regexp.MustCompile(`(?:[<>]=?\s*|\b(?:sub|less than|under|below|more than|over|above|at least` +
 		`|at most|up to)\s+)(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\b` +
 		`|(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\+`)
-	vague = regexp.MustCompile(`~|\b(?:about|approx(?:imately)?|roughly|around|ca|circa|maybe|perhaps` +
-		`|probably|i think|i guess|or so|not sure|unsure|nearly|almost|estimated?)\b`)
+	vague = regexp.MustCompile(`(~|\b(?:maybe|perhaps|probably|i think|i guess|or so|not sure|unsure|estimated?)\b)`)
+	// with a number behind them; elsewhere they are words like others
+	vagueNear = regexp.MustCompile(`\b(about|approx(?:imately)?\.?|roughly|around|ca\.?|circa|nearly|almost)\s+(?:at\s+|an?\s+)?` +
+		`(?:[.,]?\d|[a-z]+(?:[- ][a-z]+)?\s+` + quantity.SecondUnit + `\b|min)`)
 	ish     = regexp.MustCompile(`\d(\s?-?ish)\b`)
 	flashed = regexp.MustCompile(`(?:^|[\s,;:(=@])(?:(?:flash(?:[ -]?back)?|fb|blood|came|showed` +
 		`|seen)\s*)?(?:at|after|in|by)?\s*(` + quantity.Duration + `)` + notEnd)
@@ -63,11 +68,11 @@ func (r *reader) readOutcome() {
 		r.take(m[2], m[3])
 		r.vague = true
 	}
-	if vague.Match(r.plain) {
-		for m := vague.FindIndex(r.plain); m != nil; m = vague.FindIndex(r.plain) {
-			r.take(m[0], m[1])
+	for _, pattern := range []*regexp.Regexp{vague, vagueNear} {
+		for m := pattern.FindSubmatchIndex(r.plain); m != nil; m = pattern.FindSubmatchIndex(r.plain) {
+			r.take(m[2], m[3])
+			r.vague = true
 		}
-		r.vague = true
 	}
 	r.readOpenTimes()
 	if m := untilTime.FindSubmatchIndex(r.plain); m != nil {
@@ -125,12 +130,12 @@ func (r *reader) askResult(text string, answers ...string) {
 
 // readNone finds that no flashback came, and how long it was watched.
 func (r *reader) readNone() {
-	for _, pattern := range []*regexp.Regexp{noneIn, noneBehind, noneAfter, gaveUp} {
+	for _, pattern := range []*regexp.Regexp{zeroIn, noneIn, noneBehind, noneAfter, gaveUp} {
 		if m := pattern.FindSubmatchIndex(r.plain); m != nil && !r.otherUnit(m[3]) {
 			r.none = true
 			r.watchS = r.seconds(r.typed[m[2]:m[3]])
 			end := m[1]
-			if pattern == noneIn || pattern == gaveUp {
+			if pattern != noneBehind && pattern != noneAfter {
 				end = m[3]
 			}
 			r.take(m[0], end)
@@ -160,19 +165,19 @@ func (r *reader) otherUnit(end int) bool {
 // is asked about.
 func (r *reader) seconds(text string) float64 {
 	v, err := quantity.Seconds(text)
-	if err != nil {
-		r.ask(Question{Text: err.Error() + " How many seconds?", kind: askResult})
+	var p *quantity.Problem
+	if errors.As(err, &p) {
+		possible := slices.DeleteFunc(p.Options, func(o string) bool { return number(o) > trade.LongestWatchS })
+		r.askResult(p.Why+" How many seconds?", possible...)
 	}
 	return v
 }
 
 func (r *reader) addFlashback(text string) {
-	v, err := quantity.Seconds(text)
-	if err != nil {
-		r.ask(Question{Text: err.Error() + " How many seconds?", kind: askResult})
-		return
+	asked := len(r.open)
+	if v := r.seconds(text); len(r.open) == asked {
+		r.Outcomes = append(r.Outcomes, Outcome{Flashback: true, Seconds: v, Typed: asTyped(text, v)})
 	}
-	r.Outcomes = append(r.Outcomes, Outcome{Flashback: true, Seconds: v, Typed: asTyped(text, v)})
 }
 
 var plainSeconds = regexp.MustCompile(`^(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\.?$`)

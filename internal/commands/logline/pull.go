@@ -14,8 +14,9 @@ const pullWord = `\b(?:pull(?:ed|ing|s)?(?:\s*-?\s*back)?|pullback|draw(?:n|ing|
 var (
 	pulled = regexp.MustCompile(pullWord + `[\s:=]*(?:back|plunger|the|to|of|by|was|at|about` +
 		`|\s)*(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)?\b(\s*` + pullWord + `)?`)
-	volume = regexp.MustCompile(`(?:^` +
-		`|[\s,;(])(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)\b(?:\s*(?:of\s+)?` + pullWord + `(?:\s*back)?)?`)
+	pullBehind = regexp.MustCompile(`(?:^|[\s,;(])(0?[.,]\d{1,3})\s*pull\b`)
+	volume     = regexp.MustCompile(`(?:^` +
+		`|[\s,;:=(/])(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)\b(?:\s*(?:of\s+)?` + pullWord + `(?:\s*back)?)?`)
 	syringed = regexp.MustCompile(`^[\s,-]*(?:\w+\s+)?(?:syringe|insulin|luer|fixed|bd\b|barrel)`)
 	fixed    = regexp.MustCompile(`(?:fixed[- ]needle|insulin(?: syringe)?|syringe|luer(?:[- ]lock)?` +
 		`|in an?)[\s,:]*$`)
@@ -36,6 +37,11 @@ func (r *reader) readPulls() {
 		}
 		text := r.typed[m[2]:m[3]] + group(r.typed, m, 2)
 		r.take(m[0], m[1])
+		found = r.addPull(found, text)
+	}
+	if m := pullBehind.FindSubmatchIndex(r.plain); m != nil {
+		text := r.typed[m[2]:m[3]]
+		r.take(m[2], m[1])
 		found = r.addPull(found, text)
 	}
 	for from := 0; from < len(r.plain); {

@@ -1,6 +1,7 @@
 package logline
 
 import (
+	"bytes"
 	"fmt"
 	"regexp"
 	"slices"
@@ -17,7 +18,9 @@ var (
 	bareNumber = regexp.MustCompile(`^(?:\d+(?:[.,]\d+)?|[.,]\d+)$`)
 	anyNumber  = regexp.MustCompile(`\d+(?:[.,]\d+)?`)
 	inches     = regexp.MustCompile(`(?:\d\s*[- ]?\s*)?\d\s*/\s*\d{1,2}`)
-	connecting = strings.Fields("the a an of on in at for and with by to my our was is it this that test log needle needles cannula syringe again then again now also ok so")
+	setupWord  = regexp.MustCompile(`^(?:needles?|cann?ulas?|micro\w*|syringes?|wall|(?:ultra|extra)?-?thin|regular|blunt|sharp` +
+		`|luer|lock|slip|fixed|insulin|supplied|gauge|half|quarter|inch|cm|mm|g|ml|cc|log)$`)
+	leadingWord = regexp.MustCompile(`^[a-z-]+[\s,.;]*`)
 )
 
 // readSetup reads what is left as gel, needle or cannula, and syringe, and finds a
@@ -97,21 +100,7 @@ func (r *reader) askWhat(n string) {
 // placeWords makes the chatter at the end of the line its note. Other words that
 // nothing was made of are shown before anything is stored.
 func (r *reader) placeWords(words []string) {
-	from := len(r.plain)
-	for from > 0 {
-		end := from
-		for end > 0 && !letter(r.plain[end-1]) && !r.taken[end-1] && !(r.plain[end-1] >= '0' && r.plain[end-1] <= '9') {
-			end--
-		}
-		start := end
-		for start > 0 && letter(r.plain[start-1]) {
-			start--
-		}
-		if start == end || !slices.Contains(words, r.typed[start:end]) && !slices.Contains(words, string(r.plain[start:end])) && !slices.Contains(connecting, string(r.plain[start:end])) {
-			break
-		}
-		from = start
-	}
+	from := r.tail()
 	var rest []string
 	tail := strings.Fields(strings.ToLower(r.typed[from:]))
 	for _, w := range words {
@@ -119,7 +108,7 @@ func (r *reader) placeWords(words []string) {
 			rest = append(rest, w)
 		}
 	}
-	if slices.ContainsFunc(tail, func(t string) bool { return turns[strings.Trim(t, ",.;:!")] }) {
+	if slices.ContainsFunc(tail, turns) {
 		rest = words
 	} else if len(rest) < len(words) {
 		r.addNote(strings.TrimRight(r.typed[from:], "?!. "))
@@ -130,11 +119,45 @@ func (r *reader) placeWords(words []string) {
 	}
 }
 
-// turns are words that could turn the line round, or put it on another day: with one
-// of them the rest of a line is no note until that is said.
-var turns = map[string]bool{"cancel": true, "ignore": true, "scrap": true, "wrong": true, "delete": true, "not": true, "dont": true, "don't": true, "undo": true,
-	"mistake": true, "retract": true, "void": true, "invalid": true, "week": true, "weeks": true, "month": true, "months": true, "ago": true, "weekend": true,
-	"except": true, "instead": true, "actually": true, "sorry": true, "wait": true, "or": true, "unless": true, "minutes": true, "seconds": true, "hours": true}
+// tail is where the words at the end of the line begin: behind the last value, the
+// last number and the gel, without the words of the combination that follow those.
+func (r *reader) tail() int {
+	gel := strings.Fields(strings.ToLower(r.Setup.Product.Name + " " + strings.Join(r.Setup.Product.Aliases, " ")))
+	from, beside := len(r.plain), false
+	for from > 0 && !beside {
+		end := from
+		for end > 0 && !letter(r.plain[end-1]) && !r.taken[end-1] && !isDigit(r.plain[end-1]) {
+			end--
+		}
+		start := end
+		for start > 0 && letter(r.plain[start-1]) {
+			start--
+		}
+		beside = start > 0 && isDigit(r.plain[start-1]) || slices.Contains(gel, string(r.plain[start:end]))
+		if start == end && !beside {
+			return from
+		}
+		if !beside {
+			from = start
+		}
+	}
+	for m := leadingWord.FindIndex(r.plain[from:]); m != nil && setupWord.Match(bytes.TrimRight(r.plain[from:from+m[1]], " ,.;")); m = leadingWord.FindIndex(r.plain[from:]) {
+		from += m[1]
+	}
+	return from
+}
+
+func isDigit(c byte) bool { return c >= '0' && c <= '9' }
+
+// turns reports whether a word could turn the line round, put it on another day, or
+// is a number: with one of them the rest of a line is no note until that is said.
+func turns(word string) bool {
+	word = strings.Trim(word, ",.;:!")
+	return word == "point" || quantity.Spelled(word) > 1 || slices.Contains(turning, word)
+}
+
+var turning = strings.Fields("cancel ignore scrap wrong delete not dont don't undo mistake retract void invalid week weeks month " +
+	"months ago weekend except instead actually sorry wait or unless minutes seconds hours half")
 
 func letter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 0x80 || c == '\'' }
 
@@ -235,15 +258,17 @@ func noneText(watched float64) string {
 }
 
 func (r *reader) askSeveral() {
-	var times []string
+	n := len(r.Outcomes)
+	q := Question{Text: fmt.Sprintf("I read %s s. Are these %d tests?", r.times(), n), kind: askSeveral,
+		Answers: []Answer{{fmt.Sprintf("yes, %d tests", n), "yes"}}}
 	for _, o := range r.Outcomes {
-		times = append(times, o.Typed)
+		if n == 2 && r.PullML == 0 && o.Seconds < 0.5 && canBePull(o.Seconds) {
+			q.Answers = append(q.Answers, Answer{o.Typed + " is the pull, mL", o.Typed + " ml"})
+		}
 	}
-	q := Question{Text: fmt.Sprintf("I read %s s. Are these %d tests?", strings.Join(times, ", "), len(times)), kind: askSeveral, Answers: []Answer{{"yes, " + strconv.Itoa(len(times)) + " tests",
-		"yes"}}}
-	for _, t := range times {
-		if number(t) <= trade.LongestWatchS {
-			q.Answers = append(q.Answers, Answer{"only " + t + " s", t + " s"})
+	for _, o := range r.Outcomes {
+		if o.Seconds <= trade.LongestWatchS {
+			q.Answers = append(q.Answers, Answer{"only " + o.Typed + " s", o.Typed + " s"})
 		}
 	}
 	r.ask(q)
