@@ -52,8 +52,8 @@ func batchForm() *Form {
 			{Name: benchField, Label: "On the bench", Help: "change what was different", Most: 150},
 		},
 		Fill: fillBatch,
-		Read: func(_ context.Context, _ *Env, filled map[string]string) (map[string]string, error) {
-			values, err := readBench(filled[benchField])
+		Read: func(ctx context.Context, env *Env, filled map[string]string) (map[string]string, error) {
+			values, err := readBench(ctx, env, filled[benchField])
 			if err != nil {
 				return nil, err
 			}
@@ -110,14 +110,20 @@ func runBatch(ctx context.Context, env *Env, req Request) (Card, error) {
 			return Card{}, err
 		}
 	}
+	if slices.Contains(req.Replies, "yes") {
+		if err := batch.logOthers(ctx, env, m, req.Key, outcomes); err != nil {
+			return Card{}, err
+		}
+	}
 	c := batchCard(ctx, env, batch, outcomes)
-	batch.ask(&c, req, outcomes)
+	batch.ask(env, &c, req, outcomes)
 	return c, nil
 }
 
 // batch is a message as read: what can be logged, and what is wrong with the rest.
 type batch struct {
 	results []knowledge.BoxResult
+	typed   []string // of each result, its label and how it was typed
 	faults  []string
 	stays   bool     // something that is wrong keeps a syringe in the box
 	empty   []string // labels without a result
@@ -168,8 +174,13 @@ func readBatch(ctx context.Context, env *Env, req Request, typed []logline.Label
 		}
 		b.assume(assumed)
 		b.results = append(b.results, knowledge.BoxResult{Number: one.Number, Test: test})
+		b.typed = append(b.typed, boxLabelOf(one.Number)+" "+one.Typed)
 	}
-	b.results = slices.DeleteFunc(b.results, func(r knowledge.BoxResult) bool { return kept[r.Number] })
+	for i := len(b.results) - 1; i >= 0; i-- {
+		if kept[b.results[i].Number] {
+			b.results, b.typed = slices.Delete(b.results, i, i+1), slices.Delete(b.typed, i, i+1)
+		}
+	}
 	return b, nil
 }
 
@@ -233,38 +244,59 @@ func batchTest(ctx context.Context, env *Env, req Request, bench logline.Line, v
 	return tests[0], append(assumed, more...), nil
 }
 
-// ask offers a yes for what is logged after one only: what is unusual, and a result of
-// a syringe that was logged with another one before.
-func (b batch) ask(c *Card, req Request, outcomes []knowledge.BoxOutcome) {
-	if len(b.unusual) > 0 {
-		again := Request{Command: batchName, Text: strings.Join(b.unusual, ", "), Values: maps.Clone(req.Values), Replies: []string{"yes"}}
-		delete(again.Values, resultsOption)
-		c.Choices = append(c.Choices, Choice{Label: "yes, log " + again.Text, Request: again})
-	}
+// ask asks about what is logged after a yes only: what is unusual, and a result of a
+// syringe that was logged with another one before.
+func (b batch) ask(env *Env, c *Card, req Request, outcomes []knowledge.BoxOutcome) {
+	waits := slices.Clone(b.unusual)
 	for i, o := range outcomes {
-		if len(o.Earlier) == 0 || i >= len(b.results) {
+		if !b.isAnother(i, o) {
+			continue
+		}
+		waits = append(waits, b.typed[i])
+		if c.Refused = false; len(outcomes) > 1 {
+			c.Title = "Some of these syringes were logged before. Are these other tests of them?"
+		} else {
+			c.Title = fmt.Sprintf("%s was logged before: %s. Is %s another test of it?", boxLabelOf(o.Number), resultsOf(o.Earlier), resultWords(b.results[i].Test))
+		}
+	}
+	if len(waits) == 0 {
+		return
+	}
+	again := Request{Command: batchName, Text: strings.Join(waits, ", "), Values: maps.Clone(req.Values), Link: req.Link}
+	delete(again.Values, resultsOption)
+	agreed := again
+	agreed.Replies = []string{"yes"}
+	c.Choices = []Choice{{Label: "yes, log " + again.Text, Request: agreed}}
+	again.Place, again.Asker = req.Place, req.Asker
+	env.hold(again, logline.Line{}, *c, true)
+}
+
+// isAnother reports whether an outcome is a result of a syringe that was logged with
+// other ones before.
+func (b batch) isAnother(i int, o knowledge.BoxOutcome) bool {
+	if len(o.Earlier) == 0 || i >= len(b.results) {
+		return false
+	}
+	t := b.results[i].Test
+	return !slices.ContainsFunc(o.Earlier, func(e knowledge.BenchTest) bool { return e.Outcome == t.Outcome && e.Seconds == t.Seconds })
+}
+
+// logOthers logs what was said to be other tests of syringes that were logged before.
+func (b batch) logOthers(ctx context.Context, env *Env, by knowledge.Member, key string, outcomes []knowledge.BoxOutcome) error {
+	for i, o := range outcomes {
+		if !b.isAnother(i, o) {
 			continue
 		}
 		t := b.results[i].Test
-		if slices.ContainsFunc(o.Earlier, func(e knowledge.BenchTest) bool { return e.Outcome == t.Outcome && e.Seconds == t.Seconds }) {
-			continue
+		t.Combination, t.Tester = o.Earlier[0].Combination, by
+		if key != "" {
+			t.RequestKey = fmt.Sprintf("%s/%d", key, i+1)
 		}
-		if c.Refused = false; strings.Contains(c.Title, "was logged before") {
-			c.Title = "Some of these syringes were logged before. Are these other tests of them?"
-		} else if len(b.results) == 1 || !strings.Contains(c.Title, "Some of") {
-			c.Title = fmt.Sprintf("%s was logged before: %s. Is %s another test of it?", boxLabelOf(o.Number), resultsOf(o.Earlier), resultWords(t))
+		logged, err := env.Group.LogTests(ctx, []knowledge.BenchTest{t})
+		if err != nil {
+			return err
 		}
-		again := Request{Command: logName, Values: combinationValues(o.Earlier[0].Combination), Link: req.Link}
-		again.Values["seconds"] = t.SecondsTyped
-		if t.Outcome == knowledge.None {
-			again.Values["seconds"] = string(knowledge.None)
-		}
-		again.Values["watched"], again.Values["pull"] = trimNumber(t.WatchedS), trimNumber(t.PullML)
-		again.Values["liquid"], again.Values["temperature"] = t.Liquid, trimNumber(t.LiquidC)
-		again.Values["timing"], again.Values["date"] = t.Timing, t.TestedOn
-		if t.Note != "" {
-			again.Values["note"] = t.Note
-		}
-		c.Choices = append(c.Choices, Choice{Label: "yes, log " + resultWords(t) + " for " + boxLabelOf(o.Number), Request: again})
+		outcomes[i] = knowledge.BoxOutcome{Number: o.Number, Test: logged[0]}
 	}
+	return nil
 }

@@ -46,9 +46,12 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 			return env.follow(req, last, f)
 		}
 	}
-	if req.Command == holdName && index.Read(line).Outcome != question.One {
+	if read := index.Read(line); req.Command == holdName && read.Outcome != question.One {
 		if card := talk(question.ReadTalk(line)); card != nil {
 			return req, card
+		}
+		if last.open != nil && read.Product.ID == 0 {
+			return last.open.askedAgain(req), nil
 		}
 	}
 	return req, nil

@@ -114,7 +114,7 @@ func setupWords(c trade.Combination) string {
 // readLogForm reads the five lines into options. A gel that is not quite one is
 // asked about by the command, as it is when typed.
 func readLogForm(ctx context.Context, env *Env, filled map[string]string) (map[string]string, error) {
-	values, err := readBench(filled[benchField])
+	values, err := readBench(ctx, env, filled[benchField])
 	if err != nil {
 		return nil, err
 	}

@@ -67,10 +67,18 @@ func (o *openQuestion) choice(line string) (Request, bool) {
 	return Request{}, false
 }
 
+// askedAgain is the open request once more, for a line that neither answers it nor
+// asks for anything else: the question is repeated.
+func (o *openQuestion) askedAgain(req Request) Request {
+	again := o.request
+	again.Asker, again.Place, again.Key = req.Asker, req.Place, req.Key
+	return again
+}
+
 // answered is the open request with one reply more, if that answers it.
 func (env *Env) answered(ctx context.Context, open *openQuestion, line string, yes bool) (Request, bool) {
 	if open.confirm {
-		return open.request.replying("yes"), yes
+		return open.choices[0].Request, yes // there is one only
 	}
 	asked := open.request
 	asked.said, asked.Text = asked.Text, ""
@@ -91,6 +99,9 @@ func (env *Env) named(ctx context.Context, open *openQuestion, line string) (Req
 	_, index, err := env.reader(ctx)
 	if err != nil {
 		return Request{}, false
+	}
+	if i := logline.Nth(line, len(open.choices)); i >= 0 {
+		return open.choices[i].Request, true
 	}
 	if p := index.ReadProduct(line); p.Known {
 		return open.request.with(productOption, p.Product.Name), true

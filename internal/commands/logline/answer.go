@@ -1,6 +1,7 @@
 package logline
 
 import (
+	"cmp"
 	"errors"
 	"slices"
 	"strings"
@@ -54,16 +55,11 @@ func (l Line) Answered(text string, today time.Time) (again Line, understood boo
 		return l, false
 	}
 	again = l
-	again.Outcomes = append([]Outcome(nil), l.Outcomes...)
-	if !again.apply(*l.Ask, strings.ToLower(strings.TrimSpace(strings.TrimRight(text, " .!"))), today) {
+	again.Outcomes, again.open = slices.Clone(l.Outcomes), slices.Clone(l.open[1:])
+	if !again.apply(*l.Ask, l.Ask.sayOf(plainReply(text)), today) {
 		return l, false
 	}
-	again.Ask = nil
-	if len(l.open) > 0 {
-		next := l.open[0]
-		again.Ask, again.open = &next, l.open[1:]
-	}
-	return again, true
+	return again.asking(), true
 }
 
 func yes(text string) bool {
@@ -82,16 +78,23 @@ func (l *Line) apply(q Question, text string, today time.Time) bool {
 		return l.applyResult(q, text)
 	case askWatched:
 		var v float64
-		if v, err = quantity.Seconds(text); err == nil && v > 0 && v <= trade.LongestWatchS && len(l.Outcomes) == 1 {
+		if v, err = quantity.Seconds(watchedWord.ReplaceAllString(text, "")); err == nil && v > 0 && v <= trade.LongestWatchS && len(l.Outcomes) == 1 {
 			l.Outcomes[0].WatchedS = v
+			r := reader{Line: *l}
+			r.weighOutcome(l.Outcomes[0])
+			*l = r.Line
 			return true
 		}
 	case askDay:
 		l.Day, err = quantity.Day(text, today)
 		return err == nil
 	case askPull:
-		l.PullML, err = quantity.Volume(strings.TrimPrefix(text, "pull "))
-		return err == nil && l.PullML >= trade.SmallestPullML && l.PullML <= trade.LargestTestedPullML
+		if strings.Contains(text, "syringe") && q.number != "" {
+			l.open = append([]Question{syringeQuestion(q.number)}, l.open...)
+			return true
+		}
+		l.PullML, err = quantity.Volume(cmp.Or(strings.TrimSpace(pullReply.ReplaceAllString(text, "")), q.number))
+		return err == nil && canBePull(l.PullML)
 	case askTemperature:
 		return l.applyTemperature(text)
 	case askLiquid:
@@ -105,7 +108,7 @@ func (l *Line) apply(q Question, text string, today time.Time) bool {
 	case askSyringe:
 		return l.applySyringe(text)
 	case askWhat, askWords:
-		return l.applyMeaning(q, text)
+		return l.applyMeaning(q, text, today)
 	}
 	return false
 }
@@ -188,21 +191,19 @@ func (l *Line) applySyringe(text string) bool {
 }
 
 // applyMeaning takes an answer that says what a number or a word is: a note, or a
-// value with its unit.
-func (l *Line) applyMeaning(q Question, text string) bool {
-	if text == "note" || text == "a note" || text == "only a note" || q.kind == askWords && yes(text) {
+// value, with the number that the answer names or else the one that was asked about.
+func (l *Line) applyMeaning(q Question, text string, today time.Time) bool {
+	kind := meant(text)
+	if kind == askWhat || q.kind == askWords && yes(text) {
 		r := reader{Line: *l}
-		r.addNote(q.number)
+		r.addNote(strings.TrimSpace(lotWord.FindString(text) + " " + q.number))
 		*l = r.Line
 		return true
 	}
-	if v, err := quantity.Seconds(text); err == nil && strings.ContainsAny(text, "smh:") && !strings.Contains(text, "ml") {
-		l.Outcomes = []Outcome{{Flashback: true, Seconds: v, Typed: trade.Number(v)}}
-		return true
+	for _, said := range []string{text, decimalIn.FindString(text), decimalIn.FindString(q.number)} {
+		if (said == text || digit.MatchString(said)) && l.apply(Question{Text: q.Text, kind: kind}, said, today) {
+			return true
+		}
 	}
-	if v, err := quantity.Volume(text); err == nil && strings.ContainsAny(text, "ml") {
-		l.PullML = v
-		return v >= trade.SmallestPullML && v <= trade.LargestTestedPullML
-	}
-	return strings.ContainsAny(text, "c°") && l.applyTemperature(text)
+	return false
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands/quantity"
+	"holdbench/internal/commands/question"
 	"holdbench/internal/trade"
 )
 
@@ -92,10 +93,47 @@ var (
 		`|\b(?:room\s+)?temp(?:erature)?\s*(?:was|is|of|=|:)?\s*(` + quantity.Decimal + `))(?:$|[\s,;.)])`)
 )
 
+// ReadBench reads what a form says of the bench, "0.2 mL, milk 21 °C, video 60 fps",
+// as the same words are read in a line. What is nothing else is the liquid.
+//
+// Errors: *quantity.Problem, where a part is open or nothing was made of it.
+func ReadBench(text string, today time.Time) (Line, error) {
+	r := newReader(text, question.NewIndex(nil, nil, nil), today)
+	r.readSpelled()
+	r.readDays()
+	r.readTiming()
+	r.readTemperature()
+	r.readPulls()
+	r.readWatched()
+	r.watched = r.watchS
+	if len(r.open) == 1 && r.open[0].kind == askPull && r.open[0].number != "" { // no syringe stands here
+		r.PullML, r.open = number(decimalIn.FindString(r.open[0].number)), nil
+	}
+	left := r.left()
+	if len(r.open) > 0 {
+		return r.Line, &quantity.Problem{Text: text, Why: r.open[0].Text}
+	}
+	if len(left) > 1 {
+		return r.Line, &quantity.Problem{Text: text, Why: "The liquid cannot be both " + left[0] + " and " + left[1] + "."}
+	}
+	if len(left) == 1 {
+		v, err := ReadField(Liquid, left[0], today)
+		if err != nil {
+			return r.Line, err
+		}
+		r.Liquid = v.Text
+	}
+	return r.Line, nil
+}
+
 // readBench finds how it was timed, the liquid and its temperature.
 func (r *reader) readBench() {
 	r.readTiming()
 	r.readLiquid()
+	r.readTemperature()
+}
+
+func (r *reader) readTemperature() {
 	for m := degrees.FindSubmatchIndex(r.plain); m != nil; m = degrees.FindSubmatchIndex(r.plain) {
 		text := group(r.typed, m, 1) + group(r.typed, m, 2)
 		r.take(m[0], m[1])

@@ -73,24 +73,33 @@ func ReadField(field Field, text string, today time.Time) (v Value, err error) {
 	return v, err
 }
 
-// readResult reads a result alone: "7.13s", "1:02", "none", "none in 45", or the
-// marks of a film. A note may stand behind it in brackets.
-func readResult(text string) (Value, error) {
-	r := newReader(text, question.NewIndex(nil, nil, nil), time.Time{})
+// resultAlone reads a result alone: "7.13s", "1:02", "none", "none in 45", or the
+// marks of a film. A note may stand beside it. left is what nothing was made of.
+func resultAlone(text string, timing *quantity.Timing, watchS float64) (r *reader, left string) {
+	r = newReader(text, question.NewIndex(nil, nil, nil), time.Time{})
+	r.Timing, r.watchS = timing, watchS
 	r.readAsides()
+	r.readSpelled()
 	r.readTiming()
 	r.readOutcome()
-	left := strings.TrimRight(strings.TrimLeft(string(r.plain), " ,;:"), " ,.;:") // ".9" keeps its point
-	if v, err := quantity.Seconds(left); err == nil && !r.none && len(r.Outcomes) == 0 && len(r.open) == 0 {
-		r.Outcomes, left = []Outcome{{Flashback: true, Seconds: v, Typed: trade.Number(v)}}, ""
+	left = strings.TrimRight(strings.TrimLeft(string(r.plain), " ,;:"), " ,.;:") // ".9" keeps its point
+	if left != "" && !r.none && len(r.Outcomes)+len(r.open) == 0 && digit.MatchString(left) {
+		r.addFlashback(left)
+		left = ""
 	}
+	return r, left
+}
+
+// readResult reads a result that is one only where nothing of it is open.
+func readResult(text string) (Value, error) {
+	r, left := resultAlone(text, nil, 0)
 	switch {
 	case len(r.open) > 0:
 		return Value{}, &quantity.Problem{Text: text, Why: r.open[0].Text}
-	case r.none && len(r.Outcomes) == 0 && left == "":
-		return Value{Outcome: Outcome{WatchedS: r.watchS}, Timing: r.Timing, Note: r.Note}, nil
-	case r.none || len(r.Outcomes) != 1 || left != "":
+	case left != "" || len(r.Outcomes) > 1 || r.none == (len(r.Outcomes) > 0):
 		return Value{}, resultProblem(text)
+	case r.none:
+		return Value{Outcome: Outcome{WatchedS: r.watchS}, Timing: r.Timing, Note: r.Note}, nil
 	}
 	o := r.Outcomes[0]
 	o.WatchedS = r.watchS

@@ -43,9 +43,12 @@ type Line struct {
 	Asks     bool      // it is a question, and changes nothing
 	Ask      *Question // what has to be answered before anything is stored, nil if nothing
 
-	open    []Question // what is to be asked after Ask
+	open    []Question // what is to be asked, Ask first
 	watched float64    // how long it was watched, whatever the outcome turns out to be
 }
+
+// WatchedS is how long it was watched as far as the line says, in s, 0 where it does not.
+func (l Line) WatchedS() float64 { return l.watched }
 
 // Ready reports whether the line can be stored as it stands.
 func (l Line) Ready() bool {
@@ -115,16 +118,17 @@ func ReadLogOf(known Known, text string, ix *question.Index, today time.Time) Li
 	return r.finished()
 }
 
-// finished brings the questions in their order.
-func (r *reader) finished() Line {
-	if len(r.open) > 0 {
-		r.Ask = &r.open[0]
-		r.open = r.open[1:]
-	}
-	return r.Line
-}
+func (r *reader) finished() Line { return r.Line.asking() }
 
 func (r *reader) ask(q Question) { r.open = append(r.open, q) }
+
+// asking is the line with the first of what is open as its question.
+func (l Line) asking() Line {
+	if l.Ask = nil; len(l.open) > 0 {
+		l.Ask = &l.open[0]
+	}
+	return l
+}
 
 // take blanks out what has been understood, and returns it as typed.
 func (r *reader) take(from, to int) string {
@@ -135,6 +139,22 @@ func (r *reader) take(from, to int) string {
 		r.plain[from] = ','
 	}
 	return strings.TrimSpace(r.typed[from:to])
+}
+
+// left are the parts that nothing was made of, as typed.
+func (r *reader) left() (parts []string) {
+	text := []byte(r.typed)
+	for i, taken := range r.taken {
+		if taken {
+			text[i] = r.plain[i] // blank, or a comma
+		}
+	}
+	for _, part := range strings.FieldsFunc(string(text), func(c rune) bool { return c == ',' || c == ';' }) {
+		if part = strings.Trim(part, " ."); part != "" {
+			parts = append(parts, part)
+		}
+	}
+	return parts
 }
 
 // write puts other words in place of some that are at least as long.

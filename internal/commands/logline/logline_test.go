@@ -38,7 +38,9 @@ type logged struct {
 	Lot        string  `json:"lot"`
 }
 
-func readLines(t *testing.T, name string) (all []logged) {
+var lineFiles = []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl"}
+
+func readLines(t testing.TB, name string) (all []logged) {
 	t.Helper()
 	f, err := os.Open("testdata/" + name)
 	if err != nil {
@@ -117,7 +119,7 @@ func (want logged) differences(l Line) (bad []string) {
 
 func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 	ix := demoIndex()
-	for _, name := range []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl"} {
+	for _, name := range lineFiles {
 		lines, wrong, odd := readLines(t, name), 0, 0
 		for _, want := range lines {
 			l := ReadLog(want.Text, ix, demoDay)
@@ -143,8 +145,10 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 }
 
 func FuzzNoNumberInTheLineIsUnaccountedFor(f *testing.F) {
-	for _, seed := range []string{"orrick mid 27g 13mm 7.1 s", "log tamsel soft 30g 13mm none in 45 37c", "hesk 1:1 27g 13mm 2 3/4 lot 5"} {
-		f.Add(seed)
+	for _, name := range lineFiles {
+		for _, line := range readLines(f, name) {
+			f.Add(line.Text)
+		}
 	}
 	ix := demoIndex()
 	f.Fuzz(func(t *testing.T, text string) {

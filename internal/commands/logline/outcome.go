@@ -81,10 +81,7 @@ func (r *reader) readOutcome() {
 		r.askResult(fmt.Sprintf("Did flashback come at %s, or none in that time?", text), text, "none in "+text)
 	}
 	r.readNone()
-	if m := watchedFor.FindSubmatchIndex(r.plain); m != nil {
-		r.watchS = r.seconds(r.typed[m[2]:m[3]])
-		r.take(m[0], m[3])
-	}
+	r.readWatched()
 	for m := flashed.FindSubmatchIndex(r.plain); m != nil; m = flashed.FindSubmatchIndex(r.plain) {
 		r.addFlashback(r.typed[m[2]:m[3]])
 		r.take(m[0], m[3])
@@ -126,6 +123,13 @@ func (r *reader) askResult(text string, answers ...string) {
 		q.Answers = append(q.Answers, Answer{a, a})
 	}
 	r.ask(q)
+}
+
+func (r *reader) readWatched() {
+	if m := watchedFor.FindSubmatchIndex(r.plain); m != nil {
+		r.watchS = r.seconds(r.typed[m[2]:m[3]])
+		r.take(m[0], m[3])
+	}
 }
 
 // readNone finds that no flashback came, and how long it was watched.

@@ -58,8 +58,8 @@ func (r *reader) readPulls() {
 		bare := r.typed[start:start+m[3]-m[2]] + r.typed[start+m[4]-m[2]:start+m[5]-m[2]]
 		r.take(start, end)
 		if v, err := quantity.Volume(bare); err == nil && fixedSize[v] && bare == strings.ReplaceAll(text, " ", "") {
-			r.ask(Question{Text: fmt.Sprintf("Is %s mL the pull or the syringe?", trade.Number(v)), kind: askPull,
-				Answers: []Answer{{"pull " + trade.Number(v) + " mL", trade.Number(v) + " ml"}}})
+			r.ask(Question{Text: fmt.Sprintf("Is %s mL the pull or the syringe?", trade.Number(v)), kind: askPull, number: trade.Number(v) + " ml",
+				Answers: []Answer{{"pull " + trade.Number(v) + " mL", trade.Number(v) + " ml"}, {"the syringe", "syringe"}}})
 			continue
 		}
 		found = r.addPull(found, bare)

@@ -1,6 +1,7 @@
 package logline
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -91,7 +92,7 @@ func instrumentPicks(ix *question.Index, p trade.Product, said question.SetupRea
 // Errors: *quantity.Problem, *trade.FieldError.
 func (l *Line) Put(field Field, text string, today time.Time) error {
 	if field == Result {
-		return l.putResult(text, today)
+		return l.putResult(text)
 	}
 	v, err := ReadField(field, text, today)
 	if err != nil {
@@ -123,24 +124,14 @@ func (l *Line) Put(field Field, text string, today time.Time) error {
 		for _, o := range l.Outcomes {
 			r.weighOutcome(o)
 		}
-		*l = r.Line
-		l.Ask = first(l.Ask, &l.open)
+		*l = r.finished()
 	}
 	return nil
 }
 
 // putResult puts the result of a test on a line.
-func (l *Line) putResult(text string, today time.Time) error {
-	r := newReader(text, question.NewIndex(nil, nil, nil), today)
-	r.Timing, r.watchS = l.Timing, l.watched
-	r.readAsides()
-	r.readTiming()
-	r.readOutcome()
-	left := strings.TrimRight(strings.TrimLeft(string(r.plain), " ,;:"), " ,.;:")
-	if left != "" && !r.none && len(r.Outcomes) == 0 && len(r.open) == 0 {
-		r.addFlashback(left)
-		left = ""
-	}
+func (l *Line) putResult(text string) error {
+	r, left := resultAlone(text, l.Timing, l.watched)
 	if !r.none && !digit.MatchString(text) {
 		left = text
 	}
@@ -155,61 +146,25 @@ func (l *Line) putResult(text string, today time.Time) error {
 	}
 	held := reader{Line: *l}
 	held.addNote(r.Note)
-	*l = held.Line
-	l.open = append(l.open, r.open...)
-	l.Ask = first(l.Ask, &l.open)
+	held.open = append(held.open, r.open...)
+	*l = held.finished()
 	return nil
 }
 
 // settle takes out the questions of some kinds: they are answered.
 func (l *Line) settle(kinds ...string) {
-	settled := func(q Question) bool {
-		for _, kind := range kinds {
-			if q.kind == kind {
-				return true
-			}
-		}
-		return false
-	}
-	var open []Question
-	if l.Ask != nil {
-		open = append(open, *l.Ask)
-	}
-	open = append(open, l.open...)
-	l.Ask, l.open = nil, nil
-	for _, q := range open {
-		if !settled(q) {
-			l.open = append(l.open, q)
-		}
-	}
-	l.Ask = first(nil, &l.open)
-}
-
-// first is the question to be asked next: the one being asked, or the first of those
-// that wait.
-func first(ask *Question, open *[]Question) *Question {
-	if ask != nil || len(*open) == 0 {
-		return ask
-	}
-	q := (*open)[0]
-	*open = (*open)[1:]
-	return &q
+	l.open = slices.DeleteFunc(slices.Clone(l.open), func(q Question) bool { return slices.Contains(kinds, q.kind) })
+	*l = l.asking()
 }
 
 // Result is the result of a line as its field takes it, "" where it is open or there
 // are several.
 func (l Line) Result() string {
-	open := append([]Question{}, l.open...)
-	if l.Ask != nil {
-		open = append(open, *l.Ask)
-	}
-	for _, q := range open {
-		if q.kind == askResult || q.kind == askSeveral || q.kind == askYes || q.kind == askFilm {
-			return ""
-		}
+	isOpen := func(q Question) bool {
+		return slices.Contains([]string{askResult, askSeveral, askYes, askFilm}, q.kind)
 	}
 	switch {
-	case len(l.Outcomes) != 1:
+	case len(l.Outcomes) != 1 || slices.ContainsFunc(l.open, isOpen):
 		return ""
 	case l.Film.Marks != "":
 		return l.Film.Marks

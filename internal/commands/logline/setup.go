@@ -174,9 +174,17 @@ func (r *reader) checkSyringe() {
 		said = strings.Trim(string(r.plain[m[0]:m[1]]), " ,;(")
 	}
 	if said != "" {
-		r.ask(Question{Text: "Is the " + said + " syringe the one the gel came in?", kind: askSyringe, number: said,
-			Answers: []Answer{{"yes, supplied", "yes"}, {"fixed-needle 1 mL", "fixed-needle 1 ml"}}})
+		r.ask(syringeQuestion(said))
 	}
+}
+
+func syringeQuestion(said string) Question {
+	fixed := "fixed-needle 1 mL"
+	if v, err := quantity.Volume(said); err == nil {
+		fixed = trade.FixedNeedle(v).Name
+	}
+	return Question{Text: "Is the " + said + " syringe the one the gel came in?", kind: askSyringe, number: said,
+		Answers: []Answer{{"yes, supplied", "yes"}, {fixed, fixed}}}
 }
 
 // accountForAll holds every number that is left in the text against what was made

@@ -10,7 +10,7 @@ import (
 
 // Numbers as they are dictated, where quantity does not read them with their unit.
 var (
-	spelledPoint = regexp.MustCompile(`\b(?:((?:[a-z]+[- ])?[a-z]+|\d{1,2})\s+)?point\s+([a-z]+|\d{1,3})\b`)
+	spelledPoint = regexp.MustCompile(`\b(?:((?:[a-z]+[- ])?[a-z]+|\d{1,2})\s+)?(point\s+([a-z]+|\d{1,3}))` + notEnd)
 	spelledUnit  = regexp.MustCompile(`\b((?:[a-z]+[- ])?[a-z]+)\s+(?:degrees?|celsius|percent|per cent|fps)\b`)
 	minuteAnd    = regexp.MustCompile(`\b(a|one|two|three|\d{1,2})\s+min(?:ute)?s?,?\s+(?:and\s+)?((?:[a-z]+-)?[a-z]+|\d{1,2})` +
 		`(?:\s*` + quantity.SecondUnit + `)?` + notEnd)
@@ -35,13 +35,14 @@ func (r *reader) readSpelled() {
 		if m[2] >= 0 {
 			lead, from = r.spelledEnding(m[2], m[3])
 		}
-		if from == m[3] || from == m[4] { // "at point one"
-			lead, from = 0, m[4]-len("point ")
+		said := from < m[4] && from < m[3] // "six point four", not "at this point 4"
+		if !said {
+			lead, from = 0, m[4]
 		}
-		if digits := r.text(m, 2); isDigit(digits[0]) {
-			r.write(from, m[5], trade.Number(lead)+"."+digits)
-		} else if v, at := r.spelledEnding(m[4], m[5]); at == m[4] && v < 10 {
-			r.write(from, m[5], trade.Number(lead)+"."+trade.Number(v))
+		if digits := r.text(m, 3); isDigit(digits[0]) && said {
+			r.write(from, m[7], trade.Number(lead)+"."+digits)
+		} else if v, at := r.spelledEnding(m[6], m[7]); at == m[6] && v < 10 && !isDigit(digits[0]) {
+			r.write(from, m[7], trade.Number(lead)+"."+trade.Number(v))
 		}
 	}
 	for _, m := range spelledUnit.FindAllSubmatchIndex(r.plain, -1) {
