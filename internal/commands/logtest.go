@@ -123,7 +123,6 @@ func unsettled(env *Env, req Request, line logline.Line) *Card {
 		about.NoPatient = true
 		c = replyCard(req, "Is the note about a patient?", line, []reply{{"yes: leave the note out", leaveNoteOut}})
 		c.Choices = append([]Choice{{Label: "no: keep it as it is", Request: about}}, c.Choices...)
-		return &c
 	default:
 		return nil
 	}
