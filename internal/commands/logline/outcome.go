@@ -23,7 +23,7 @@ const noneWords = `(?:\b(?:no|zero|not an?y?|0) (?:drop|thing|flash(?:[ -]?backs
 const (
 	stopWords = `\b(?:gave up|given up|giving up|stopped|stop|quit|abandoned|aborted|bailed(?: out)?|ended)\b`
 	timeOrNum = `(` + quantity.Duration + `\b|` + quantity.Decimal + `\b)`
-	linking   = `(?:[\s,:;(-]|\b(?:in|within|after|for|at|by|up to|over|during|watched|waited|watching|waiting|held|stopped|gave up|was|were|i|we|it|the|first|whole|full|all|about|back|and|even|=)\b)*`
+	linking   = `(?:[\s,:;(-]|\.\s|\b(?:in|within|after|for|at|by|up to|over|during|watched|waited|watching|waiting|held|stopped|gave up|was|were|i|we|it|the|first|whole|full|all|about|back|and|even|=)\b)*`
 	notEnd    = `(?:$|[\s,;.)!?-])`
 )
 
@@ -44,13 +44,13 @@ var (
 		`|up to|=|:)?\s*` + timeOrNum + notEnd)
 	rangeOf = regexp.MustCompile(`(?:^` +
 		`|[\s,;(])((` + quantity.Decimal + `)\s*(?:` + quantity.SecondUnit + `)?\s*(?:-|/|to|or|and` +
-		`|&)\s*(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `)\b`)
+		`|&)[\s,]*(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `)\b`)
 	spreadOf = regexp.MustCompile(`(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\s*\(?\s*(?:\+/-|\+-` +
 		`|plus or minus|give or take)\s*` + quantity.Decimal + `\s*` + quantity.SecondUnit + `?\s*\)?`)
 	bound = regexp.MustCompile(`(?:[<>]=?\s*|\b(?:sub|less than|under|below|more than|over|above|at least` +
 		`|at most|up to)\s+)(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\b` +
 		`|(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\+`)
-	vague = regexp.MustCompile(`(~|\b(?:maybe|perhaps|probably|i think|i guess|or so|not sure|unsure|estimated?)\b)`)
+	vague = regexp.MustCompile(`(~|[❌✗✖🚫⛔🤷]|\b(?:maybe|perhaps|probably|i think|i guess|or so|not sure|unsure|estimated?)\b)`)
 	// with a number behind them; elsewhere they are words like others
 	vagueNear = regexp.MustCompile(`\b(about|approx(?:imately)?\.?|roughly|around|ca\.?|circa|nearly|almost)\s+(?:at\s+|an?\s+)?` +
 		`(?:[.,]?\d|[a-z]+(?:[- ][a-z]+)?\s+` + quantity.SecondUnit + `\b|min)`)
@@ -59,6 +59,7 @@ var (
 		`|seen)\s*)?(?:at|after|in|by)?\s*(` + quantity.Duration + `)` + notEnd)
 	bareFlash = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb|blood|came|showed|seen|result|time)\b\s*(?:at|after` +
 		`|in|was|is|:|=)*\s*(` + quantity.Decimal + `)` + notEnd)
+	notAClock  = regexp.MustCompile(`\b\d{1,3}(?:(?::\d\d){2,}|:[6-9]\d)\b`)
 	flashWords = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb)\b`)
 )
 
@@ -82,9 +83,17 @@ func (r *reader) readOutcome() {
 	}
 	r.readNone()
 	r.readWatched()
+	for m := notAClock.FindIndex(r.plain); m != nil; m = notAClock.FindIndex(r.plain) {
+		r.askWhat(r.take(m[0], m[1]))
+	}
 	for m := flashed.FindSubmatchIndex(r.plain); m != nil; m = flashed.FindSubmatchIndex(r.plain) {
-		r.addFlashback(r.typed[m[2]:m[3]])
+		text := r.typed[m[2]:m[3]]
 		r.take(m[0], m[3])
+		if v, err := quantity.Seconds(text); err == nil && v > latest && strings.Contains(text, ":") && len(r.Outcomes) > 0 {
+			r.askWhat(text) // a time of day, rather
+			continue
+		}
+		r.addFlashback(text)
 	}
 	for m := bareFlash.FindSubmatchIndex(r.plain); m != nil; m = bareFlash.FindSubmatchIndex(r.plain) {
 		r.addFlashback(r.typed[m[2]:m[3]])

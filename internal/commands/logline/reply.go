@@ -23,7 +23,7 @@ var meanings = []struct {
 	kind  string
 	words *regexp.Regexp
 }{
-	{askWhat, regexp.MustCompile(`\b(?:notes?|comment|remark|lot|batch|exp\w*|ignore|skip|never ?mind|typo)\b`)},
+	{askWhat, regexp.MustCompile(`\b(?:notes?|comment|remark|lot|batch|exp\w*|ignore|skip|never ?mind|typo|time of day)\b`)},
 	{askTemperature, regexp.MustCompile(`\btemp|degree|celsius|centigrade|°|\d\s*c\b`)},
 	{askPull, regexp.MustCompile(`\bpull|\bdr[ae]w|\bplunger|\d\s*` + quantity.VolumeUnit + `\b`)},
 	{askWatched, regexp.MustCompile(`\bwatch|\bwait`)},

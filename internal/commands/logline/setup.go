@@ -157,7 +157,7 @@ func turns(word string) bool {
 }
 
 var turning = strings.Fields("cancel ignore scrap wrong delete not dont don't undo mistake retract void invalid week weeks month " +
-	"months ago weekend except instead actually sorry wait or unless minutes seconds hours half")
+	"months ago weekend other fortnight recently except instead actually sorry wait or unless minutes seconds hours half")
 
 func letter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 0x80 || c == '\'' }
 
