@@ -146,15 +146,14 @@ func readBatch(ctx context.Context, env *Env, req Request, typed []logline.Label
 	kept := map[int]bool{} // labels of which something was not read
 	for _, one := range typed {
 		label := boxLabelOf(one.Number)
-		unusual := one.Problem != "" && one.Value.Outcome.Seconds > 0 && one.Value.Outcome.Seconds <= trade.LongestWatchS
 		switch {
 		case one.Typed == "":
 			b.empty = append(b.empty, label)
-		case unusual && !slices.Contains(req.Replies, "yes"):
+		case one.Unusual && !slices.Contains(req.Replies, "yes"):
 			b.unusual = append(b.unusual, label+" "+one.Typed)
 			b.faults = append(b.faults, label+", "+echo(one.Typed)+": that is unusual. Is it right?")
 			kept[one.Number], b.stays = true, true
-		case one.Problem != "" && !unusual:
+		case one.Problem != "" && !one.Unusual:
 			b.faults = append(b.faults, label+", "+echo(one.Typed)+": "+one.Problem)
 			kept[one.Number], b.stays = true, true
 		}
@@ -163,7 +162,7 @@ func readBatch(ctx context.Context, env *Env, req Request, typed []logline.Label
 		if one.Typed == "" || kept[one.Number] {
 			continue
 		}
-		test, assumed, err := batchTest(ctx, env, req, bench, one.Value, watch)
+		test, assumed, err := batchTest(ctx, env, req, bench, one.Line, watch)
 		if words, theirs := faultWords(err); theirs {
 			b.faults = append(b.faults, boxLabelOf(one.Number)+", "+echo(one.Typed)+": "+words)
 			kept[one.Number], b.stays = true, true
@@ -220,8 +219,8 @@ func benchOf(ctx context.Context, env *Env, req Request) (line logline.Line, err
 }
 
 // batchTest is one test of a session.
-func batchTest(ctx context.Context, env *Env, req Request, bench logline.Line, v logline.Value, watch float64) (t knowledge.BenchTest, assumed []string, err error) {
-	line, o := bench, v.Outcome
+func batchTest(ctx context.Context, env *Env, req Request, bench, v logline.Line, watch float64) (t knowledge.BenchTest, assumed []string, err error) {
+	line, o := bench, v.Outcomes[0]
 	if o.WatchedS == 0 {
 		o.WatchedS, _ = req.number("watched")
 	}

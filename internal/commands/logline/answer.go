@@ -2,7 +2,6 @@ package logline
 
 import (
 	"cmp"
-	"errors"
 	"slices"
 	"strings"
 	"time"
@@ -29,7 +28,7 @@ type Answer struct {
 const (
 	askResult      = "result"
 	askWatched     = "watched"
-	askDay         = "day"
+	askDay         = "date"
 	askPull        = "pull"
 	askTemperature = "temperature"
 	askTiming      = "timing"
@@ -72,37 +71,22 @@ func yes(text string) bool {
 
 // apply puts an answer where it belongs.
 func (l *Line) apply(q Question, text string, today time.Time) bool {
-	var err error
 	switch q.kind {
 	case askResult, askSeveral, askYes:
 		return l.applyResult(q, text)
 	case askWatched:
-		var v float64
-		if v, err = quantity.Seconds(watchedWord.ReplaceAllString(text, "")); err == nil && v > 0 && v <= trade.LongestWatchS && len(l.Outcomes) == 1 {
-			l.Outcomes[0].WatchedS = v
-			r := reader{Line: *l}
-			r.weighOutcome(l.Outcomes[0])
-			*l = r.Line
-			return true
-		}
-	case askDay:
-		l.Day, err = quantity.Day(text, today)
-		return err == nil
+		text = watchedWord.ReplaceAllString(text, "")
+		return len(l.Outcomes) == 1 && l.Put(Watched, text, today) == nil
 	case askPull:
 		if strings.Contains(text, "syringe") && q.number != "" {
 			l.open = append([]Question{syringeQuestion(q.number)}, l.open...)
 			return true
 		}
-		l.PullML, err = quantity.Volume(cmp.Or(strings.TrimSpace(pullReply.ReplaceAllString(text, "")), q.number))
-		return err == nil && canBePull(l.PullML)
-	case askTemperature:
-		return l.applyTemperature(text)
+		return l.Put(Pull, cmp.Or(strings.TrimSpace(pullReply.ReplaceAllString(text, "")), q.number), today) == nil
+	case askTemperature, askDay:
+		return l.Put(Field(q.kind), text, today) == nil
 	case askLiquid:
-		var v float64
-		if v, err = quantity.Percent(text); err == nil && v <= 100 {
-			l.Liquid = "glycerol-water " + trade.Number(v) + "%"
-			return true
-		}
+		return l.applyLiquid(q, text)
 	case askTiming, askFilm:
 		return l.applyTiming(q, text)
 	case askSyringe:
@@ -120,21 +104,13 @@ func (l *Line) applyResult(q Question, text string) bool {
 	if v, err := quantity.Volume(text); err == nil && q.kind == askSeveral && strings.HasSuffix(text, "l") {
 		return l.applyPullOf(v)
 	}
-	v, err := ReadField(Result, text, time.Time{})
-	var p *quantity.Problem
-	if errors.As(err, &p) && len(p.Options) == 1 && v.Outcome.Seconds > 0 && v.Outcome.Seconds <= trade.LongestWatchS {
-		l.open = append([]Question{{Text: p.Why, kind: askYes, Answers: []Answer{{"yes", "yes"}}}}, l.open...)
-	} else if err != nil {
+	again := Line{Timing: l.Timing, watched: l.watched, Note: l.Note}
+	unclear := func(q Question) bool { return q.kind != askYes && q.kind != askWatched }
+	if again.putResult(text) != nil || slices.ContainsFunc(again.open, unclear) {
 		return false
 	}
-	if v.Outcome.WatchedS == 0 {
-		v.Outcome.WatchedS = l.watched
-	}
-	l.Outcomes = []Outcome{v.Outcome}
-	if !v.Outcome.Flashback && v.Outcome.WatchedS == 0 {
-		l.open = append([]Question{{Text: "How long did you watch?", kind: askWatched, Answers: []Answer{{"30 s",
-			"30"}, {"60 s", "60"}}}}, l.open...)
-	}
+	l.Outcomes, l.Film, l.Timing, l.watched, l.Note = again.Outcomes, again.Film, again.Timing, again.watched, again.Note
+	l.open = append(again.open, l.open...)
 	return true
 }
 
@@ -150,13 +126,17 @@ func (l *Line) applyPullOf(ml float64) bool {
 
 func canBePull(ml float64) bool { return ml >= trade.SmallestPullML && ml <= trade.LargestTestedPullML }
 
-func (l *Line) applyTemperature(text string) bool {
-	v, err := quantity.Temperature(text)
-	if err != nil || v > 45 {
+func (l *Line) applyLiquid(q Question, text string) bool {
+	if v, err := quantity.Percent(text); err == nil && v <= 100 {
+		l.Liquid = "glycerol-water " + trade.Number(v) + "%"
+		return true
+	}
+	if strings.Contains(text, "liquid") && q.number != "" {
+		text = q.number
+	} else if !milkWater.MatchString(text) && !glycerol.MatchString(text) {
 		return false
 	}
-	l.LiquidC = &v
-	return true
+	return l.putLiquid(text) == nil
 }
 
 func (l *Line) applyTiming(q Question, text string) bool {
@@ -195,13 +175,11 @@ func (l *Line) applySyringe(text string) bool {
 func (l *Line) applyMeaning(q Question, text string, today time.Time) bool {
 	kind := meant(text)
 	if kind == askWhat || q.kind == askWords && yes(text) {
-		r := reader{Line: *l}
-		r.addNote(strings.TrimSpace(lotWord.FindString(text) + " " + q.number))
-		*l = r.Line
+		l.addNote(strings.TrimSpace(lotWord.FindString(text) + " " + q.number))
 		return true
 	}
 	for _, said := range []string{text, decimalIn.FindString(text), decimalIn.FindString(q.number)} {
-		if (said == text || digit.MatchString(said)) && l.apply(Question{Text: q.Text, kind: kind}, said, today) {
+		if (said == text || digit.MatchString(said)) && l.apply(Question{kind: kind, number: q.number}, said, today) {
 			return true
 		}
 	}

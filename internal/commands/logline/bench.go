@@ -88,10 +88,14 @@ var (
 		`|cerin)?\b(?:[- /]*water)?\s*(?:at\s*)?(?:(` + quantity.Decimal + `)\s*(%|percent|per cent)?)?)`)
 	milkWater = regexp.MustCompile(`\b(?:in\s+)?((?:semi[- ]?skimmed|skimmed|skim|whole|full[- ]fat|uht` +
 		`|oat)?\s*milk|tap water|distilled water|water|saline)\b`)
-	degrees = regexp.MustCompile(`(?:at\s+|@\s*)?(?:\b(` + quantity.Decimal + `)\s*` + `(?:(?:°|º|degrees?` +
+	degreeRange = regexp.MustCompile(rangeStart + `\s*` + quantity.DegreeUnit + `(?:$|[\s,;.)])`)
+	degrees     = regexp.MustCompile(`(?:at\s+|@\s*)?(?:\b(` + quantity.Decimal + `)\s*` + `(?:(?:°|º|degrees?` +
 		`|degs?)\s*(?:c|celsius|centigrade)?|c|celsius|centigrade)` +
 		`|\b(?:room\s+)?temp(?:erature)?\s*(?:was|is|of|=|:)?\s*(` + quantity.Decimal + `))(?:$|[\s,;.)])`)
 )
+
+// warmest is the warmest that a bench liquid is taken to be, in °C (practice).
+const warmest = 45
 
 // ReadBench reads what a form says of the bench, "0.2 mL, milk 21 °C, video 60 fps",
 // as the same words are read in a line. What is nothing else is the liquid.
@@ -117,11 +121,9 @@ func ReadBench(text string, today time.Time) (Line, error) {
 		return r.Line, &quantity.Problem{Text: text, Why: "The liquid cannot be both " + left[0] + " and " + left[1] + "."}
 	}
 	if len(left) == 1 {
-		v, err := ReadField(Liquid, left[0], today)
-		if err != nil {
+		if err := r.putLiquid(left[0]); err != nil {
 			return r.Line, err
 		}
-		r.Liquid = v.Text
 	}
 	return r.Line, nil
 }
@@ -134,12 +136,15 @@ func (r *reader) readBench() {
 }
 
 func (r *reader) readTemperature() {
+	if m := degreeRange.FindSubmatchIndex(r.plain); m != nil {
+		r.askWhich(m, askTemperature, "°C")
+	}
 	for m := degrees.FindSubmatchIndex(r.plain); m != nil; m = degrees.FindSubmatchIndex(r.plain) {
 		text := group(r.typed, m, 1) + group(r.typed, m, 2)
 		r.take(m[0], m[1])
 		v, err := quantity.Temperature(text)
 		switch {
-		case err != nil || v > 45:
+		case err != nil || v > warmest:
 			r.ask(Question{Text: fmt.Sprintf("What temperature is %s?", strings.TrimSpace(text)), kind: askTemperature})
 		case r.LiquidC != nil && *r.LiquidC != v:
 			r.ask(Question{Text: "Two temperatures are named. Which was the liquid's?", kind: askTemperature,
@@ -227,14 +232,22 @@ func (r *reader) readLiquid() {
 			r.take(m[0], m[1])
 			r.Liquid = "glycerol-water " + trade.Number(v) + "%"
 		}
-		return
 	}
-	if m := milkWater.FindSubmatchIndex(r.plain); m != nil && !strings.HasSuffix(strings.TrimSpace(string(r.plain[:m[0]])), "with") {
-		r.Liquid = strings.ToLower(strings.Join(strings.Fields(r.typed[m[2]:m[3]]), " "))
-		r.take(m[0], m[1])
-		if r.Liquid == "milk" || r.Liquid == "full fat milk" || r.Liquid == "full-fat milk" {
-			r.Liquid = "whole milk"
+	for m := milkWater.FindSubmatchIndex(r.plain); m != nil; m = milkWater.FindSubmatchIndex(r.plain) {
+		if strings.HasSuffix(strings.TrimSpace(string(r.plain[:m[0]])), "with") {
+			return
 		}
+		liquid := strings.ToLower(strings.Join(strings.Fields(r.typed[m[2]:m[3]]), " "))
+		r.take(m[0], m[1])
+		if liquid == "milk" || liquid == "full fat milk" || liquid == "full-fat milk" {
+			liquid = "whole milk"
+		}
+		if r.Liquid != "" && r.Liquid != liquid {
+			r.ask(Question{Text: "Two liquids are named. Which was it?", kind: askLiquid,
+				Answers: []Answer{{r.Liquid, r.Liquid}, {liquid, liquid}}})
+			return
+		}
+		r.Liquid = liquid
 	}
 }
 

@@ -126,6 +126,16 @@ func (r *reader) readOpenTimes() {
 	}
 }
 
+// rangeStart is the pattern of two numbers that a unit may follow.
+const rangeStart = `\b(` + quantity.Decimal + `)\s*(?:-|to|or|and)\s*(` + quantity.Decimal + `)`
+
+// askWhich asks which of two values in a unit it was.
+func (r *reader) askWhich(m []int, kind, unit string) {
+	a, b := group(r.typed, m, 1)+" "+unit, group(r.typed, m, 2)+" "+unit
+	text := r.take(m[0], m[1])
+	r.ask(Question{Text: strings.Trim(text, " ,;") + " is two values. Which was it?", kind: kind, Answers: []Answer{{a, a}, {b, b}}})
+}
+
 func (r *reader) askResult(text string, answers ...string) {
 	q := Question{Text: text, kind: askResult}
 	for _, a := range answers {

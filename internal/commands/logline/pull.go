@@ -15,6 +15,7 @@ var (
 	pulled = regexp.MustCompile(pullWord + `[\s:=]*(?:back|plunger|the|to|of|by|was|at|about` +
 		`|\s)*(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)?\b(\s*` + pullWord + `)?`)
 	pullBehind = regexp.MustCompile(`(?:^|[\s,;(])(0?[.,]\d{1,3})\s*pull\b`)
+	pullRange  = regexp.MustCompile(rangeStart + `\s*` + quantity.VolumeUnit + `\b`)
 	volume     = regexp.MustCompile(`(?:^` +
 		`|[\s,;:=(/])(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)\b(?:\s*(?:of\s+)?` + pullWord + `(?:\s*back)?)?`)
 	syringed = regexp.MustCompile(`^[\s,-]*(?:\w+\s+)?(?:syringe|insulin|luer|fixed|bd\b|barrel)`)
@@ -30,6 +31,9 @@ var (
 // volume beside a word for a syringe is the syringe's.
 func (r *reader) readPulls() {
 	var found []float64
+	if m := pullRange.FindSubmatchIndex(r.plain); m != nil {
+		r.askWhich(m, askPull, "mL")
+	}
 	for m := pulled.FindSubmatchIndex(r.plain); m != nil; m = pulled.FindSubmatchIndex(r.plain) {
 		whole := !strings.ContainsAny(r.typed[m[2]:m[3]], ".,") // "second pull 7": rather the seconds
 		if m[4] < 0 && (whole || volumeEnds.Match(r.plain[:m[0]])) {

@@ -27,7 +27,7 @@ var meanings = []struct {
 	{askTemperature, regexp.MustCompile(`\btemp|degree|celsius|centigrade|°|\d\s*c\b`)},
 	{askPull, regexp.MustCompile(`\bpull|\bdr[ae]w|\bplunger|\d\s*` + quantity.VolumeUnit + `\b`)},
 	{askWatched, regexp.MustCompile(`\bwatch|\bwait`)},
-	{askLiquid, regexp.MustCompile(`\bglyc|\bstrength|per ?cent|%`)},
+	{askLiquid, regexp.MustCompile(`\bglyc|\bstrength|per ?cent|%|\bliquid|\bmilk\b|\bwater\b`)},
 	{askResult, regexp.MustCompile(`\bflash|\bresult|\bseconds?\b|\bsecs?\b|^none\b|` + quantity.Duration)},
 }
 

@@ -69,7 +69,7 @@ func (r *reader) placeNumbers(numbers []string) {
 // unitSoon is what makes a number none of seconds: a letter or a sign up against
 // it, or a unit of something else behind it.
 var unitSoon = regexp.MustCompile(`^(?:[a-z"'/:%]|\s*(?:ms|h|hrs?|hours?|kpa|psi|bar|f|units?|x|times|ml|mm|of` +
-	`|pm|am|st|nd|rd|th|grams?|years?|yo)\b)`)
+	`|pm|am|st|nd|rd|th|grams?|frames?|years?|yo)\b)`)
 
 func (r *reader) hasOtherUnit(n string) bool {
 	i := strings.LastIndex(string(r.plain), n)
@@ -89,7 +89,7 @@ func (r *reader) askWhat(n string) {
 	q := Question{Text: r.summary() + "what is " + n + "?", kind: askWhat, number: n}
 	if v, err := quantity.Number(n); err == nil && v > 0 && v <= trade.LongestWatchS {
 		q.Answers = append(q.Answers, Answer{n + " s until flashback", n + " s"})
-		if v <= 45 {
+		if v <= warmest {
 			q.Answers = append(q.Answers, Answer{n + " °C", n + " c"})
 		}
 	}
@@ -115,7 +115,8 @@ func (r *reader) placeWords(words []string) {
 	}
 	r.Rest = rest
 	if len(rest) > 0 && r.Setup.Outcome == question.One {
-		r.ask(Question{Text: r.summary() + "what is “" + strings.Join(rest, " ") + "”?", kind: askWords, number: strings.Join(rest, " "), Answers: []Answer{{"only a note", "note"}}})
+		r.ask(Question{Text: r.summary() + "what is “" + strings.Join(rest, " ") + "”?", kind: askWords, number: strings.Join(rest, " "),
+			Answers: []Answer{{"only a note", "note"}, {"the liquid", "the liquid"}}})
 	}
 }
 
@@ -157,7 +158,9 @@ func turns(word string) bool {
 }
 
 var turning = strings.Fields("cancel ignore scrap wrong delete not dont don't undo mistake retract void invalid week weeks month " +
-	"months ago weekend other fortnight recently except instead actually sorry wait or unless minutes seconds hours half")
+	"months ago weekend other fortnight recently except instead actually sorry wait or unless minutes seconds hours half " +
+	// liquids that are none of those read
+	"milch leche lait melk latte wasser eau agua acqua juice cream oil syrup blood plasma serum gelatin jelly custard")
 
 func letter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 0x80 || c == '\'' }
 

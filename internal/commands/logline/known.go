@@ -1,9 +1,7 @@
 package logline
 
 import (
-	"slices"
 	"strings"
-	"time"
 
 	"holdbench/internal/commands/question"
 	"holdbench/internal/trade"
@@ -83,93 +81,4 @@ func instrumentPicks(ix *question.Index, p trade.Product, said question.SetupRea
 		picks = append(picks, Pick{ix.InstrumentName(in), Known{Product: &p, Instrument: &in}})
 	}
 	return picks[:min(len(picks), question.MaxChoices)]
-}
-
-// Put puts the value of one field on a line, as the same words in a line are read. It
-// takes the place of what the line said of it. What cannot stand as it is typed is
-// asked about with the questions of the line, or refused.
-//
-// Errors: *quantity.Problem, *trade.FieldError.
-func (l *Line) Put(field Field, text string, today time.Time) error {
-	if field == Result {
-		return l.putResult(text)
-	}
-	v, err := ReadField(field, text, today)
-	if err != nil {
-		return err
-	}
-	switch field {
-	case Pull:
-		l.PullML = v.Number
-		l.settle(askPull)
-	case Temperature:
-		l.LiquidC = &v.Number
-		l.settle(askTemperature)
-	case Liquid:
-		l.Liquid = v.Text
-		l.settle(askLiquid)
-	case Timing:
-		l.Timing = v.Timing
-		l.settle(askTiming)
-	case Date:
-		l.Day = v.Day
-		l.settle(askDay)
-	case Watched:
-		l.watched = v.Number
-		for i := range l.Outcomes {
-			l.Outcomes[i].WatchedS = v.Number
-		}
-		l.settle(askWatched)
-		r := reader{Line: *l}
-		for _, o := range l.Outcomes {
-			r.weighOutcome(o)
-		}
-		*l = r.finished()
-	}
-	return nil
-}
-
-// putResult puts the result of a test on a line.
-func (l *Line) putResult(text string) error {
-	r, left := resultAlone(text, l.Timing, l.watched)
-	if !r.none && !digit.MatchString(text) {
-		left = text
-	}
-	r.weigh()
-	if left != "" {
-		return resultProblem(text)
-	}
-	l.settle(askResult, askWatched, askSeveral, askYes, askFilm)
-	l.Outcomes, l.Film, l.watched = r.Outcomes, r.Film, r.watched
-	if r.Timing != nil {
-		l.Timing = r.Timing
-	}
-	held := reader{Line: *l}
-	held.addNote(r.Note)
-	held.open = append(held.open, r.open...)
-	*l = held.finished()
-	return nil
-}
-
-// settle takes out the questions of some kinds: they are answered.
-func (l *Line) settle(kinds ...string) {
-	l.open = slices.DeleteFunc(slices.Clone(l.open), func(q Question) bool { return slices.Contains(kinds, q.kind) })
-	*l = l.asking()
-}
-
-// Result is the result of a line as its field takes it, "" where it is open or there
-// are several.
-func (l Line) Result() string {
-	isOpen := func(q Question) bool {
-		return slices.Contains([]string{askResult, askSeveral, askYes, askFilm}, q.kind)
-	}
-	switch {
-	case len(l.Outcomes) != 1 || slices.ContainsFunc(l.open, isOpen):
-		return ""
-	case l.Film.Marks != "":
-		return l.Film.Marks
-	case l.Outcomes[0].Flashback:
-		return l.Outcomes[0].Typed
-	}
-	return "none"
 }
