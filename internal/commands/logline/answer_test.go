@@ -34,12 +34,12 @@ func TestAFewWordsAnswerTheQuestion(t *testing.T) {
 		{"orrick mid 27g 13mm", "1:12", func(l Line) bool { return l.Outcomes[0].Seconds == 72 }},
 	} {
 		l := ReadLog(c.text, ix, demoDay)
-		if l.Ask == nil || l.Ready() {
+		if l.Ask == nil || ready(l) {
 			t.Errorf("%q asks nothing", c.text)
 			continue
 		}
 		again, ok := l.Answered(c.answer, demoDay)
-		if !ok || !c.want(again) || !again.Ready() {
+		if !ok || !c.want(again) || !ready(again) {
 			t.Errorf("%q, %q: understood %v, asks %+v, %+v", c.text, c.answer, ok, again.Ask, again.Outcomes)
 		}
 		if _, ok := l.Answered("hm what", demoDay); ok {

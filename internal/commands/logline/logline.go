@@ -39,7 +39,6 @@ type Line struct {
 	Note     string
 	Link     string
 	Lot      string
-	Rest     []string  // what nothing was made of
 	Asks     bool      // it is a question, and changes nothing
 	Ask      *Question // what has to be answered before anything is stored, nil if nothing
 
@@ -49,11 +48,6 @@ type Line struct {
 
 // WatchedS is how long it was watched as far as the line says, in s, 0 where it does not.
 func (l Line) WatchedS() float64 { return l.watched }
-
-// Ready reports whether the line can be stored as it stands.
-func (l Line) Ready() bool {
-	return !l.Asks && l.Ask == nil && l.Setup.Outcome == question.One && len(l.Outcomes) > 0
-}
 
 // reader is one line being read. What has been understood is taken out of plain, so
 // that nothing is read twice.

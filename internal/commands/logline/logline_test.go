@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -124,8 +125,9 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 		for _, want := range lines {
 			l := ReadLog(want.Text, ix, demoDay)
 			got := verdict(l)
-			if l.Ready() {
+			if ready(l) {
 				accounted(t, want.Text, l)
+				typed(t, want.Text, l)
 			}
 			var bad []string
 			if got == "store" && (want.Expect == "store" || want.Expect == "ask_or") {
@@ -137,7 +139,7 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 				t.Errorf("STORED WRONG %q: %v %+v", want.Text, bad, l.Outcomes)
 			case got != want.Expect && want.Expect != "ask_or":
 				odd++
-				t.Errorf("%q: %s, want %s; asks %+v; rest %q; %s", want.Text, got, want.Expect, l.Ask, l.Rest, l.Setup.Problem)
+				t.Errorf("%q: %s, want %s; asks %+v; %s", want.Text, got, want.Expect, l.Ask, l.Setup.Problem)
 			}
 		}
 		t.Logf("%s: %d lines, %d stored wrong, %d otherwise than expected", name, len(lines), wrong, odd)
@@ -153,8 +155,9 @@ func FuzzNoNumberInTheLineIsUnaccountedFor(f *testing.F) {
 	ix := demoIndex()
 	f.Fuzz(func(t *testing.T, text string) {
 		l := ReadLog(text, ix, demoDay)
-		if l.Ready() {
+		if ready(l) {
 			accounted(t, text, l)
+			typed(t, text, l)
 		}
 	})
 }
@@ -198,6 +201,53 @@ func accounted(t *testing.T, text string, l Line) {
 		if !fraction && !slices.ContainsFunc(values, near) && math.Abs(decimal(n)*25.4-in.LengthMM) > 0.5 {
 			t.Errorf("%q: nothing was made of %s: %+v", text, n, l)
 		}
+	}
+}
+
+// ready reports whether a line can be stored as it stands.
+func ready(l Line) bool { return verdict(l) == "store" && len(l.Outcomes) > 0 }
+
+// inWords are the words that stand for numbers; lines with them are not held against
+// their digits.
+var inWords = regexp.MustCompile(`half|quarter|min|point|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twel|teen|ty|a m`)
+
+var afterComma = regexp.MustCompile(`,(\d+(?:[.,]\d+)?)`) // a comma that may part values
+
+// typed fails the test if a line that would be stored has a value that is no number
+// of the text: .9 is no 9, and 1:12 no 12.
+func typed(t *testing.T, text string, l Line) {
+	t.Helper()
+	if l.Film.Marks != "" || inWords.MatchString(strings.ToLower(text)) {
+		return
+	}
+	var numbers []float64
+	for _, pattern := range []*regexp.Regexp{decimalIn, afterComma} {
+		for _, m := range pattern.FindAllStringSubmatch(plainMarks.Replace(text), -1) {
+			numbers = append(numbers, decimal(m[len(m)-1]))
+		}
+	}
+	check := func(name string, v float64) {
+		is := func(n float64) bool { return math.Abs(n-v) < 1e-6 || name == "pull" && math.Abs(n/1000-v) < 1e-6 }
+		clock := func(n float64) bool { // minutes, and seconds of the same text
+			return slices.ContainsFunc(numbers, func(s float64) bool { return name == "seconds" && s < 60 && is(60*n+s) }) || name == "seconds" && is(60*n)
+		}
+		if v != 0 && !slices.ContainsFunc(numbers, is) && !slices.ContainsFunc(numbers, clock) {
+			t.Errorf("%q: %s %v was not typed: %+v", text, name, v, l)
+		}
+	}
+	check("pull", l.PullML)
+	for _, o := range l.Outcomes {
+		check("seconds", o.Seconds)
+		check("seconds", o.WatchedS)
+	}
+	if l.LiquidC != nil {
+		check("temperature", *l.LiquidC)
+	}
+	if l.Timing != nil {
+		check("frames", l.Timing.FPS)
+	}
+	for _, n := range decimalIn.FindAllString(l.Liquid, -1) {
+		check("strength", decimal(n))
 	}
 }
 

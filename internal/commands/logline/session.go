@@ -45,7 +45,7 @@ func ReadSession(text string) (results []Labelled, stray string) {
 			if q := one.Line.Ask; err != nil {
 				one.Problem = err.Error()
 			} else if one.Unusual = q != nil && q.kind == askYes; q != nil {
-				one.Problem = q.Text
+				one.Problem = strings.TrimSuffix(q.Text, " How many seconds?")
 			}
 			results, found = append(results, one), true
 		}

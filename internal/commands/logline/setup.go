@@ -14,7 +14,6 @@ import (
 )
 
 var (
-	numberLike = regexp.MustCompile(`\d`)
 	bareNumber = regexp.MustCompile(`^(?:\d+(?:[.,]\d+)?|[.,]\d+)$`)
 	anyNumber  = regexp.MustCompile(`\d+(?:[.,]\d+)?`)
 	inches     = regexp.MustCompile(`(?:\d\s*[- ]?\s*)?\d\s*/\s*\d{1,2}`)
@@ -29,7 +28,7 @@ func (r *reader) readSetup() {
 	r.Setup = r.setupSaid()
 	var numbers, words []string
 	for _, left := range r.Setup.Rest {
-		if numberLike.MatchString(left) {
+		if digit.MatchString(left) {
 			numbers = append(numbers, left)
 		} else {
 			words = append(words, left)
@@ -47,20 +46,16 @@ func (r *reader) readSetup() {
 	r.accountForAll(numbers)
 }
 
-// placeNumbers takes a lone number for the seconds where no result has been read,
-// and asks about every other.
+// placeNumbers takes numbers alone for the seconds where no result has been read, and
+// asks about every other.
 func (r *reader) placeNumbers(numbers []string) {
 	known := r.none || len(r.Outcomes) > 0 || r.asksResult()
-	switch {
-	case len(numbers) == 0:
-	case !known && len(numbers) == 1 && bareNumber.MatchString(numbers[0]) && !r.hasOtherUnit(numbers[0]):
-		r.addFlashback(numbers[0])
-	case !known && len(numbers) > 1 && allBare(numbers):
-		for _, n := range numbers {
+	other := func(n string) bool { return !bareNumber.MatchString(n) || r.hasOtherUnit(n) }
+	seconds := !known && !slices.ContainsFunc(numbers, other)
+	for _, n := range numbers {
+		if seconds {
 			r.addFlashback(n)
-		}
-	default:
-		for _, n := range numbers {
+		} else {
 			r.askWhat(n)
 		}
 	}
@@ -80,16 +75,14 @@ func (r *reader) asksResult() bool {
 	return slices.ContainsFunc(r.open, func(q Question) bool { return q.kind == askResult || q.kind == askFilm })
 }
 
-func allBare(numbers []string) bool {
-	return !slices.ContainsFunc(numbers, func(n string) bool { return !bareNumber.MatchString(n) })
-}
-
 // askWhat asks what a number is.
 func (r *reader) askWhat(n string) {
 	q := Question{Text: r.summary() + "what is " + n + "?", kind: askWhat, number: n}
 	if v, err := quantity.Number(n); err == nil && v > 0 && v <= trade.LongestWatchS {
 		q.Answers = append(q.Answers, Answer{n + " s until flashback", n + " s"})
-		if v <= warmest {
+		if v < 0.5 && canBePull(v) {
+			q.Answers = append(q.Answers, Answer{"pull " + n + " mL", n + " ml"})
+		} else if v <= warmest {
 			q.Answers = append(q.Answers, Answer{n + " °C", n + " c"})
 		}
 	}
@@ -113,7 +106,6 @@ func (r *reader) placeWords(words []string) {
 	} else if len(rest) < len(words) {
 		r.addNote(strings.TrimRight(r.typed[from:], "?!. "))
 	}
-	r.Rest = rest
 	if len(rest) > 0 && r.Setup.Outcome == question.One {
 		r.ask(Question{Text: r.summary() + "what is “" + strings.Join(rest, " ") + "”?", kind: askWords, number: strings.Join(rest, " "),
 			Answers: []Answer{{"only a note", "note"}, {"the liquid", "the liquid"}}})
