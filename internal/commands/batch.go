@@ -57,6 +57,9 @@ func batchForm() *Form {
 			if err != nil {
 				return nil, err
 			}
+			if note := values["note"]; note != "" {
+				return nil, refuse("Write it in brackets behind a result.", "What each test notes is its own: %s.", echo(note))
+			}
 			values[resultsOption] = filled[resultsField]
 			return values, nil
 		},

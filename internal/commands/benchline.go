@@ -51,6 +51,9 @@ func readBench(ctx context.Context, env *Env, line string) (map[string]string, e
 	if read.Timing != nil {
 		values["timing"] = timingWords(*read.Timing)
 	}
+	if note := read.Noted(); note != "" {
+		values["note"] = note
+	}
 	if !read.Day.IsZero() {
 		values["date"] = read.Day.Format(dateForm)
 	}

@@ -121,7 +121,7 @@ func readLogForm(ctx context.Context, env *Env, filled map[string]string) (map[s
 	values[productOption] = filled[gelField]
 	values["seconds"] = filled[resultField]
 	if note := strings.Join(strings.Fields(filled[noteField]), " "); note != "" {
-		values["note"] = note
+		values["note"] = strings.TrimPrefix(values["note"]+"; "+note, "; ")
 	}
 	instrument, syringe, err := readSetup(ctx, env, filled[setupField])
 	if err != nil {

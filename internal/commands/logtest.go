@@ -118,7 +118,7 @@ func unsettled(env *Env, req Request, line logline.Line) *Card {
 	case len(line.Outcomes) == 0:
 		c = refusal("How many seconds until flashback, or none?", req.example())
 		return &c
-	case !req.NoPatient && patientdata.Look(line.Note).Verdict == patientdata.Doubtful:
+	case !req.NoPatient && patientdata.Look(line.Noted()).Verdict == patientdata.Doubtful:
 		about := req.asSaid()
 		about.NoPatient = true
 		c = replyCard(req, "Is the note about a patient?", line, []reply{{"yes: leave the note out", leaveNoteOut}})

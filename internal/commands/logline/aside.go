@@ -51,6 +51,14 @@ func (r *reader) readAsides() {
 	}
 }
 
+// Noted is the note with the lot, which is kept in it.
+func (l Line) Noted() string {
+	if l.Lot != "" {
+		l.addNote("lot " + l.Lot)
+	}
+	return l.Note
+}
+
 func (l *Line) addNote(text string) {
 	text = strings.Trim(strings.Join(strings.Fields(text), " "), " ,;-")
 	if l.Note != "" && text != "" {

@@ -88,6 +88,7 @@ var (
 		`|cerin)?\b(?:[- /]*water)?\s*(?:at\s*)?(?:(` + quantity.Decimal + `)\s*(%|percent|per cent)?)?)`)
 	milkWater = regexp.MustCompile(`\b(?:in\s+)?((?:semi[- ]?skimmed|skimmed|skim|whole|full[- ]fat|uht` +
 		`|oat)?\s*milk|tap water|distilled water|water|saline)\b`)
+	unitless    = regexp.MustCompile(`(` + quantity.Decimal + `)[^\d%]*$`)
 	degreeRange = regexp.MustCompile(rangeStart + `\s*` + quantity.DegreeUnit + `(?:$|[\s,;.)])`)
 	degrees     = regexp.MustCompile(`(?:at\s+|@\s*)?(?:\b(` + quantity.Decimal + `)\s*` + `(?:(?:°|º|degrees?` +
 		`|degs?)\s*(?:c|celsius|centigrade)?|c|celsius|centigrade)` +
@@ -103,6 +104,7 @@ const warmest = 45
 // Errors: *quantity.Problem, where a part is open or nothing was made of it.
 func ReadBench(text string, today time.Time) (Line, error) {
 	r := newReader(text, question.NewIndex(nil, nil, nil), today)
+	r.readAsides()
 	r.readSpelled()
 	r.readDays()
 	r.readTiming()
@@ -116,6 +118,9 @@ func ReadBench(text string, today time.Time) (Line, error) {
 	left := r.left()
 	if len(r.open) > 0 {
 		return r.Line, &quantity.Problem{Text: text, Why: r.open[0].Text}
+	}
+	if n := unitless.FindStringSubmatch(strings.Join(left, " ") + " "); n != nil {
+		return r.Line, &quantity.Problem{Text: text, Why: "What is " + n[1] + "? Write it with its unit."}
 	}
 	if len(left) > 1 {
 		return r.Line, &quantity.Problem{Text: text, Why: "The liquid cannot be both " + left[0] + " and " + left[1] + "."}

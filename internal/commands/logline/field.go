@@ -1,6 +1,7 @@
 package logline
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -64,11 +65,11 @@ func (l *Line) Put(field Field, text string, today time.Time) (err error) {
 func (l *Line) putLiquid(text string) error {
 	r := newReader(text, question.NewIndex(nil, nil, nil), time.Time{})
 	r.readLiquid()
-	if len(r.open) > 0 {
+	if len(r.open) > 0 && r.Liquid == "" {
 		return &quantity.Problem{Text: text, Why: r.open[0].Text}
 	}
-	if l.Liquid = r.Liquid; l.Liquid == "" || len(r.left()) > 0 {
-		l.Liquid = trade.Tidy(text)
+	if l.Liquid = r.Liquid; l.Liquid == "" || len(r.left())+len(r.open) > 0 {
+		l.Liquid = trade.Tidy(text) // another one, or a mixture
 	}
 	return nil
 }
@@ -99,7 +100,7 @@ func (l *Line) putResult(text string) error {
 		r.addFlashback(strings.TrimRight(left, "."))
 		left = ""
 	}
-	if left = strings.Trim(left, ". "); left != "" || !r.none && !digit.MatchString(text) {
+	if left = strings.Trim(left, ". "); left != "" || !r.none && !digit.MatchString(r.typed) {
 		why := strings.TrimSpace(text) + " is not one result: write seconds, none, or a film's start and end."
 		return &quantity.Problem{Text: text, Why: why}
 	}
@@ -107,6 +108,7 @@ func (l *Line) putResult(text string) error {
 	l.settle(askResult, askWatched, askSeveral, askYes, askFilm)
 	l.Outcomes, l.Film, l.Timing, l.watched = r.Outcomes, r.Film, r.Timing, r.watched
 	l.addNote(r.Note)
+	l.Lot, l.Link = cmp.Or(r.Lot, l.Lot), cmp.Or(r.Link, l.Link)
 	l.open = append(l.open, r.open...)
 	*l = l.asking()
 	return nil

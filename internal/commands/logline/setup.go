@@ -66,9 +66,11 @@ func (r *reader) placeNumbers(numbers []string) {
 var unitSoon = regexp.MustCompile(`^(?:[a-z"'/:%]|\s*(?:ms|h|hrs?|hours?|kpa|psi|bar|f|units?|x|times|ml|mm|of` +
 	`|pm|am|st|nd|rd|th|grams?|frames?|years?|yo)\b)`)
 
+// hasOtherUnit reports that, and whether a point stands up against the number, which
+// may be a decimal one.
 func (r *reader) hasOtherUnit(n string) bool {
 	i := strings.LastIndex(string(r.plain), n)
-	return i >= 0 && unitSoon.Match(r.plain[i+len(n):])
+	return i >= 0 && unitSoon.Match(r.plain[i+len(n):]) || i > 0 && r.plain[i-1] == '.'
 }
 
 func (r *reader) asksResult() bool {
