@@ -257,11 +257,11 @@ func TestALongSessionFitsTheForm(t *testing.T) {
 	wants(t, logged.Text(), "Bench session: 18 tests logged")
 }
 
-// The stock form opens from its button, not from the bare command, which lists.
+// The stock form opens where nothing is said, and from the button of the list.
 func TestTheStockFormNotesWhatIsHeld(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
-	if WantsForm(Request{Command: stockName, Asker: askingMember}) || WantsForm(Typed("/stock add Orrick Mid", askingMember)) {
-		t.Error("the form opens where there is an answer")
+	if !WantsForm(Request{Command: stockName, Asker: askingMember}) || WantsForm(Typed("/stock add Orrick Mid", askingMember)) {
+		t.Error("the form opens where something is said, or not where nothing is")
 	}
 	button := says(t, env, askingMember, "/stock").Actions[0].Request
 	button.Asker = askingMember

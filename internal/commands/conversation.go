@@ -40,7 +40,6 @@ type turn struct {
 	group       string // the community that was asked: a member may ask two in one place
 	combination trade.Combination
 	pullML      float64     // as said, 0 for none
-	ifYes       *Request    // what a yes asks for, nil for nothing
 	urgent      urgent.Kind // what the turn told of
 
 	open *openQuestion // a test that waits for an answer, nil for none

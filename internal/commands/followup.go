@@ -2,7 +2,6 @@ package commands
 
 import (
 	"context"
-	"maps"
 	"slices"
 	"strings"
 
@@ -23,11 +22,6 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 		return req, nil
 	}
 	line, last := lineOf(req), env.recall(req)
-	if last.ifYes != nil {
-		if answer, is := agreed(line); is {
-			return env.confirmed(req, last, answer)
-		}
-	}
 	if again, card, is := env.replied(ctx, req, last); is {
 		return again, card
 	}
@@ -46,9 +40,13 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 			return env.follow(req, last, f)
 		}
 	}
-	if req.Command == holdName && index.Read(line).Outcome != question.One {
+	if read := index.Read(line); req.Command == holdName && read.Outcome != question.One {
 		if card := talk(question.ReadTalk(line)); card != nil {
 			return req, card
+		}
+		if last.open != nil && read.Product.ID == 0 { // neither an answer nor a question: asked again
+			env.remember(req, last)
+			return last.open.call.Request, &last.open.card
 		}
 	}
 	return req, nil
@@ -112,12 +110,12 @@ func (env *Env) askToLog(req Request, last turn, f question.FollowUp) *Card {
 		log.Values["pull"] = trimNumber(last.pullML)
 		result += ", pull " + log.Values["pull"] + " mL,"
 	}
-	last.ifYes = &log
-	env.remember(req, last)
 	c := Card{Title: "Log " + result + " for " + last.combination.String() + "?"}
 	c.line("Nothing is stored before a yes.")
 	c.Choices = []Choice{{Label: "yes, log it", Request: log}}
 	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
+	last.open = &openQuestion{&Call{Request: log}, c, true}
+	env.remember(req, last)
 	return &c
 }
 
@@ -137,18 +135,4 @@ func agreed(line string) (yes, is bool) {
 		return false, true
 	}
 	return false, false
-}
-
-// confirmed is the request that waited for a yes, or the word that it is dropped. It
-// does not wait any longer either way.
-func (env *Env) confirmed(req Request, last turn, yes bool) (Request, *Card) {
-	waited := *last.ifYes
-	last.ifYes = nil
-	env.remember(req, last)
-	if !yes {
-		return req, short("Nothing was stored.")
-	}
-	waited.Values = maps.Clone(waited.Values)
-	waited.Asker, waited.Place, waited.Key = req.Asker, req.Place, req.Key
-	return waited, nil
 }

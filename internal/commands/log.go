@@ -118,12 +118,11 @@ func unsettled(env *Env, call *Call, line logline.Line) *Card {
 	case len(line.Outcomes) == 0:
 		c = refusal("How many seconds until flashback, or none?", call.example())
 		return &c
-	case !call.NoPatient && patientdata.Look(line.Note).Verdict == patientdata.Doubtful:
+	case !call.NoPatient && patientdata.Look(line.Noted()).Verdict == patientdata.Doubtful:
 		about := call.Request
 		about.NoPatient = true
 		c = replyCard(call, "Is the note about a patient?", line, []reply{{"yes: leave the note out", leaveNoteOut}})
 		c.Choices = append([]Choice{{Label: "no: keep it as it is", Request: about}}, c.Choices...)
-		return &c
 	default:
 		return nil
 	}

@@ -119,14 +119,14 @@ func setupWords(c trade.Combination) string {
 // readLogForm reads the five lines into options. A gel that is not quite one is
 // asked about by the command, as it is when typed.
 func readLogForm(ctx context.Context, env *Env, filled map[string]string) (map[string]string, error) {
-	values, err := readBench(filled[benchField])
+	values, err := readBench(ctx, env, filled[benchField])
 	if err != nil {
 		return nil, err
 	}
 	values[productOption] = filled[gelField]
 	values["seconds"] = filled[resultField]
 	if note := strings.Join(strings.Fields(filled[noteField]), " "); note != "" {
-		values["note"] = note
+		values["note"] = strings.TrimPrefix(values["note"]+"; "+note, "; ")
 	}
 	instrument, syringe, err := readSetup(ctx, env, filled[setupField])
 	if err != nil {

@@ -230,26 +230,31 @@ func TestATestThatLooksSentTwiceIsAskedAbout(t *testing.T) {
 	}
 }
 
-func TestBenchLineIsReadInAnyOrder(t *testing.T) {
+func TestBenchLineIsReadAsALogLineIs(t *testing.T) {
+	env := demoEnv(t) // on Tuesday 2026-11-24, by the calendar
 	cases := map[string]map[string]string{
 		"": {},
-		benchLine(usualBench()): {"pull": "0.1 mL", "liquid": "whole milk", "temperature": "20",
-			"watched": "30 s", "timing": "stopwatch"},
-		"video 60 fps, 21 °C; pulled 0,2":         {"timing": "video 60 fps", "temperature": "21", "pull": "0,2"},
-		"240 fps, 0.2 mL pull":                    {"timing": "240 fps", "pull": "0.2 mL"},
-		"2026-11-20, watching for 90 sec, at 18c": {"date": "2026-11-20", "watched": "90 sec", "temperature": "18"},
+		benchLine(usualBench()): {"pull": "0.1", "liquid": "whole milk", "temperature": "20",
+			"watched": "30", "timing": "stopwatch"},
+		"video 60 fps, 21 °C; pulled 0,2":         {"timing": "video 60 fps", "temperature": "21", "pull": "0.2"},
+		"240 fps, 0.2 mL pull":                    {"timing": "video 240 fps", "pull": "0.2"},
+		"2026-11-20, watching for 90 sec, at 18c": {"date": "2026-11-20", "watched": "90", "temperature": "18"},
 		"glycerol-water 40%":                      {"liquid": "glycerol-water 40%"},
-		"slow-mo 240, friday, watched 1:02":       {"timing": "slow-mo 240", "date": "friday", "watched": "1:02"},
-		"60fps, 3 days ago, .2cc":                 {"timing": "60fps", "date": "3 days ago", "pull": ".2cc"},
+		"slow-mo 240, friday, watched 1:02":       {"timing": "video 240 fps", "date": "2026-11-20", "watched": "62"},
+		"60fps, 3 days ago, .2cc":                 {"timing": "video 60 fps", "date": "2026-11-21", "pull": "0.2"},
+		"0.3 ml milk 21c stopwatch 23/11/2026":    {"pull": "0.3", "liquid": "whole milk", "temperature": "21", "timing": "stopwatch", "date": "2026-11-23"},
+		"Beet juice 22 degrees":                   {"liquid": "Beet juice", "temperature": "22"},
+		"half milk, half past":                    nil, "milk, water": nil, "3/4, milk": nil, "pull 0.1, pull 0.2": nil, "video": nil, "glycerol": nil,
+		"pull 4 mL": nil, "80 c": nil, "tomorrow": nil, "20 c, 21 c": nil,
 	}
 	for line, want := range cases {
-		got, err := readBench(line)
-		if err != nil || !maps.Equal(got, want) {
+		got, err := readBench(t.Context(), env, line)
+		if (err == nil) != (want != nil) || want != nil && !maps.Equal(got, want) {
 			t.Errorf("%q: %v, %v; want %v", line, got, err, want)
 		}
 	}
 	var user *UserError
-	if _, err := readBench("milk, water"); !errors.As(err, &user) || !strings.Contains(user.Problem, "liquid") {
+	if _, err := readBench(t.Context(), env, "milk, water"); !errors.As(err, &user) || !strings.Contains(user.Problem, "liquid") {
 		t.Errorf("two liquids: %v", err)
 	}
 }

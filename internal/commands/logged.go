@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"strings"
 
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/knowledge"
@@ -19,13 +18,10 @@ const usualFPS = 30
 // nothing; assumed names that.
 func testsOf(ctx context.Context, env *Env, call *Call, line logline.Line) (tests []knowledge.BenchTest, assumed []string, err error) {
 	assume := func(words string) { assumed = append(assumed, words) }
-	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Note,
+	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Noted(),
 		Film: knowledge.Film{Marks: line.Film.Marks, Link: call.Link}}
 	if t.Film.Link == "" {
 		t.Film.Link = line.Link
-	}
-	if line.Lot != "" {
-		t.Note = strings.TrimPrefix(t.Note+"; lot "+line.Lot, "; ")
 	}
 	if t.Combination.Syringe.Name == trade.Supplied && call.cmd.option(syringeOption) != nil && !call.given(syringeOption) {
 		assume(usualSyringe + " syringe")

@@ -31,7 +31,8 @@ type typedTest struct {
 func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 	env := demoEnvAt(t, func() time.Time { return time.Date(2026, 11, 28, 12, 0, 0, 0, time.UTC) }) // a Saturday, by the calendar
 	lines, wrong, otherwise := 0, 0, 0
-	for _, name := range []string{"logline/testdata/lines.jsonl", "logline/testdata/strangers.jsonl", "testdata/loglines.jsonl"} {
+	for _, name := range []string{"logline/testdata/lines.jsonl", "logline/testdata/strangers.jsonl", "logline/testdata/rounds.jsonl",
+		"testdata/loglines.jsonl"} {
 		file, err := os.Open(name)
 		if err != nil {
 			t.Fatal(err)

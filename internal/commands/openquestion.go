@@ -2,6 +2,8 @@ package commands
 
 import (
 	"context"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -14,14 +16,14 @@ import (
 // with what has been replied so far.
 type openQuestion struct {
 	call    *Call
-	choices []Choice // what it may be answered with
-	confirm bool     // a yes or a no answers it
+	card    Card // that asked
+	confirm bool // a yes, for its one choice, or a no answers it
 }
 
 // hold keeps a question about a test open for whoever was asked, at the place where
 // that was.
 func (env *Env) hold(call *Call, line logline.Line, card Card, confirm bool) {
-	t := turn{open: &openQuestion{call, card.Choices, confirm}}
+	t := turn{open: &openQuestion{call, card, confirm}}
 	if line.Setup.Outcome == question.One {
 		t.combination, t.pullML = line.Setup.Combination(), line.PullML
 	}
@@ -36,13 +38,14 @@ func (env *Env) replied(ctx context.Context, req Request, last turn) (again Requ
 	if open == nil || len(line) > maxValue || strings.HasSuffix(line, "?") {
 		return req, nil, false
 	}
+	again, is = open.choice(line)
 	yes, agrees := agreed(line)
-	if agrees && !yes {
+	if !is && agrees && !yes {
 		last.open = nil
 		env.remember(req, last)
 		return req, short("Nothing was stored."), true
 	}
-	if again, is = open.choice(line); !is {
+	if !is {
 		again, is = env.answered(ctx, open, line, yes)
 	}
 	if !is {
@@ -57,10 +60,10 @@ func (env *Env) replied(ctx context.Context, req Request, last turn) (again Requ
 	return again, nil, true
 }
 
-// choice is the choice whose label was typed.
+// choice is the choice whose label was typed, or the yes or no that it begins with.
 func (o *openQuestion) choice(line string) (Request, bool) {
-	for _, c := range o.choices {
-		if strings.EqualFold(c.Label, line) {
+	for _, c := range o.card.Choices {
+		if head, _, _ := strings.Cut(c.Label, ":"); strings.EqualFold(c.Label, line) || strings.EqualFold(head, line) {
 			return c.Request, true
 		}
 	}
@@ -70,7 +73,7 @@ func (o *openQuestion) choice(line string) (Request, bool) {
 // answered is the open request with one reply more, if that answers it.
 func (env *Env) answered(ctx context.Context, open *openQuestion, line string, yes bool) (Request, bool) {
 	if open.confirm {
-		return open.call.replying("yes"), yes
+		return open.card.Choices[0].Request, yes
 	}
 	read, _, back, err := readLog(ctx, env, open.call)
 	if err != nil || back != nil || read.Setup.Outcome != question.One || read.Ask == nil {
@@ -90,6 +93,9 @@ func (env *Env) named(ctx context.Context, open *openQuestion, line string) (Req
 	if err != nil {
 		return Request{}, false
 	}
+	if again, is := open.pointedAt(line); is {
+		return again, true
+	}
 	if p := index.ReadProduct(line); p.Known {
 		return open.call.with(productOption, p.Product.Name), true
 	}
@@ -97,6 +103,26 @@ func (env *Env) named(ctx context.Context, open *openQuestion, line string) (Req
 		return open.call.with(instrumentOption, s.Instrument.Name()), true
 	}
 	return Request{}, false
+}
+
+var labelWord = regexp.MustCompile(`[a-z]+|\d+`)
+
+// pointedAt is the choice that a line names by its place, "the second one", or by
+// words of its label that no other one has: "firm", "13mm".
+func (o *openQuestion) pointedAt(line string) (Request, bool) {
+	choices := o.card.Choices
+	if i := logline.Nth(line, len(choices)); i >= 0 {
+		return choices[i].Request, true
+	}
+	said := labelWord.FindAllString(strings.TrimPrefix(strings.ToLower(line), "the "), -1)
+	fits := slices.DeleteFunc(slices.Clone(choices), func(c Choice) bool {
+		label := labelWord.FindAllString(strings.ToLower(c.Label), -1)
+		return slices.ContainsFunc(said, func(w string) bool { return !slices.Contains(label, w) })
+	})
+	if len(said) == 0 || len(fits) != 1 || len(choices) == 1 {
+		return Request{}, false
+	}
+	return fits[0].Request, true
 }
 
 // askToTakeBack shows the asker's own latest test and asks whether it is to be taken
@@ -111,12 +137,12 @@ func (env *Env) askToTakeBack(ctx context.Context, req Request) *Card {
 	}
 	number := strconv.FormatInt(test.ID, 10)
 	back := Request{Command: withdrawName, Values: map[string]string{testOption: number}}
-	env.remember(req, turn{combination: test.Combination, ifYes: &back})
 	c := Card{Title: "Take back test " + number + ", " + test.Combination.String() + "?"}
 	c.fact("The test", "%s", testWords(test))
 	c.line("Nothing is changed before a yes.")
 	c.Choices = []Choice{{Label: "yes, take it back", Request: back}}
 	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
+	env.remember(req, turn{combination: test.Combination, open: &openQuestion{&Call{Request: back}, c, true}})
 	return &c
 }
 

@@ -111,7 +111,7 @@ func TestTypedTellsCommandsFromQuestions(t *testing.T) {
 	if r := Typed("  orrick mid 30g ", Asker{}); r.Command != holdName || r.Text != "orrick mid 30g" {
 		t.Errorf("%+v", r)
 	}
-	if r := Typed("/Tests  orrick mid", Asker{}); r.Command != testsName || r.Text != "orrick mid" {
+	if r := Typed("/Record  Tests  orrick mid", Asker{}); r.Command != testsName || r.Text != "orrick mid" {
 		t.Errorf("%+v", r)
 	}
 }

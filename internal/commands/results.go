@@ -52,10 +52,13 @@ func batchForm() *Form {
 			{Name: benchField, Label: "On the bench", Help: "change what was different", Most: 150},
 		},
 		Fill: fillBatch,
-		Read: func(_ context.Context, _ *Env, filled map[string]string) (map[string]string, error) {
-			values, err := readBench(filled[benchField])
+		Read: func(ctx context.Context, env *Env, filled map[string]string) (map[string]string, error) {
+			values, err := readBench(ctx, env, filled[benchField])
 			if err != nil {
 				return nil, err
+			}
+			if note := values["note"]; note != "" {
+				return nil, refuse("Write it in brackets behind a result.", "What each test notes is its own: %s.", echo(note))
 			}
 			values[resultsOption] = filled[resultsField]
 			return values, nil
@@ -110,14 +113,20 @@ func runBatch(ctx context.Context, env *Env, call *Call) (Card, error) {
 			return Card{}, err
 		}
 	}
+	if slices.Contains(call.Replies, "yes") {
+		if err := batch.logOthers(ctx, env, m, call.Key, outcomes); err != nil {
+			return Card{}, err
+		}
+	}
 	c := batchCard(ctx, env, batch, outcomes)
-	batch.ask(&c, call, outcomes)
+	batch.ask(env, &c, call, outcomes)
 	return c, nil
 }
 
 // batch is a message as read: what can be logged, and what is wrong with the rest.
 type batch struct {
 	results []knowledge.BoxResult
+	typed   []string // of each result, its label and how it was typed
 	faults  []string
 	stays   bool     // something that is wrong keeps a syringe in the box
 	empty   []string // labels without a result
@@ -140,15 +149,14 @@ func readBatch(ctx context.Context, env *Env, call *Call, typed []logline.Labell
 	kept := map[int]bool{} // labels of which something was not read
 	for _, one := range typed {
 		label := boxLabelOf(one.Number)
-		unusual := one.Problem != "" && one.Value.Outcome.Seconds > 0 && one.Value.Outcome.Seconds <= trade.LongestWatchS
 		switch {
 		case one.Typed == "":
 			b.empty = append(b.empty, label)
-		case unusual && !slices.Contains(call.Replies, "yes"):
+		case one.Unusual && !slices.Contains(call.Replies, "yes"):
 			b.unusual = append(b.unusual, label+" "+one.Typed)
 			b.faults = append(b.faults, label+", "+echo(one.Typed)+": that is unusual. Is it right?")
 			kept[one.Number], b.stays = true, true
-		case one.Problem != "" && !unusual:
+		case one.Problem != "" && !one.Unusual:
 			b.faults = append(b.faults, label+", "+echo(one.Typed)+": "+one.Problem)
 			kept[one.Number], b.stays = true, true
 		}
@@ -157,7 +165,7 @@ func readBatch(ctx context.Context, env *Env, call *Call, typed []logline.Labell
 		if one.Typed == "" || kept[one.Number] {
 			continue
 		}
-		test, assumed, err := batchTest(ctx, env, call, bench, one.Value, watch)
+		test, assumed, err := batchTest(ctx, env, call, bench, one.Line, watch)
 		if words, theirs := faultWords(err); theirs {
 			b.faults = append(b.faults, boxLabelOf(one.Number)+", "+echo(one.Typed)+": "+words)
 			kept[one.Number], b.stays = true, true
@@ -168,8 +176,13 @@ func readBatch(ctx context.Context, env *Env, call *Call, typed []logline.Labell
 		}
 		b.assume(assumed)
 		b.results = append(b.results, knowledge.BoxResult{Number: one.Number, Test: test})
+		b.typed = append(b.typed, boxLabelOf(one.Number)+" "+one.Typed)
 	}
-	b.results = slices.DeleteFunc(b.results, func(r knowledge.BoxResult) bool { return kept[r.Number] })
+	for i := len(b.results) - 1; i >= 0; i-- {
+		if kept[b.results[i].Number] {
+			b.results, b.typed = slices.Delete(b.results, i, i+1), slices.Delete(b.typed, i, i+1)
+		}
+	}
 	return b, nil
 }
 
@@ -209,8 +222,8 @@ func benchOf(ctx context.Context, env *Env, call *Call) (line logline.Line, err 
 }
 
 // batchTest is one test of a session.
-func batchTest(ctx context.Context, env *Env, call *Call, bench logline.Line, v logline.Value, watch float64) (t knowledge.BenchTest, assumed []string, err error) {
-	line, o := bench, v.Outcome
+func batchTest(ctx context.Context, env *Env, call *Call, bench, v logline.Line, watch float64) (t knowledge.BenchTest, assumed []string, err error) {
+	line, o := bench, v.Outcomes[0]
 	if o.WatchedS == 0 {
 		o.WatchedS, _ = call.number("watched")
 	}
@@ -233,38 +246,59 @@ func batchTest(ctx context.Context, env *Env, call *Call, bench logline.Line, v 
 	return tests[0], append(assumed, more...), nil
 }
 
-// ask offers a yes for what is logged after one only: what is unusual, and a result of
-// a syringe that was logged with another one before.
-func (b batch) ask(c *Card, call *Call, outcomes []knowledge.BoxOutcome) {
-	if len(b.unusual) > 0 {
-		again := Request{Command: batchName, Text: strings.Join(b.unusual, ", "), Values: maps.Clone(call.Values), Replies: []string{"yes"}}
-		delete(again.Values, resultsOption)
-		c.Choices = append(c.Choices, Choice{Label: "yes, log " + again.Text, Request: again})
-	}
+// ask asks about what is logged after a yes only: what is unusual, and a result of a
+// syringe that was logged with another one before.
+func (b batch) ask(env *Env, c *Card, call *Call, outcomes []knowledge.BoxOutcome) {
+	waits := slices.Clone(b.unusual)
 	for i, o := range outcomes {
-		if len(o.Earlier) == 0 || i >= len(b.results) {
+		if !b.isAnother(i, o) {
+			continue
+		}
+		waits = append(waits, b.typed[i])
+		if c.Refused = false; len(outcomes) > 1 {
+			c.Title = "Some of these syringes were logged before. Are these other tests of them?"
+		} else {
+			c.Title = fmt.Sprintf("%s was logged before: %s. Is %s another test of it?", boxLabelOf(o.Number), resultsOf(o.Earlier), resultWords(b.results[i].Test))
+		}
+	}
+	if len(waits) == 0 {
+		return
+	}
+	again := Request{Command: batchName, Text: strings.Join(waits, ", "), Values: maps.Clone(call.Values), Link: call.Link}
+	delete(again.Values, resultsOption)
+	agreed := again
+	agreed.Replies = []string{"yes"}
+	c.Choices = []Choice{{Label: "yes, log " + again.Text, Request: agreed}}
+	again.Place, again.Asker = call.Place, call.Asker
+	env.hold(&Call{Request: again, cmd: call.cmd}, logline.Line{}, *c, true)
+}
+
+// isAnother reports whether an outcome is a result of a syringe that was logged with
+// other ones before.
+func (b batch) isAnother(i int, o knowledge.BoxOutcome) bool {
+	if len(o.Earlier) == 0 || i >= len(b.results) {
+		return false
+	}
+	t := b.results[i].Test
+	return !slices.ContainsFunc(o.Earlier, func(e knowledge.BenchTest) bool { return e.Outcome == t.Outcome && e.Seconds == t.Seconds })
+}
+
+// logOthers logs what was said to be other tests of syringes that were logged before.
+func (b batch) logOthers(ctx context.Context, env *Env, by knowledge.Member, key string, outcomes []knowledge.BoxOutcome) error {
+	for i, o := range outcomes {
+		if !b.isAnother(i, o) {
 			continue
 		}
 		t := b.results[i].Test
-		if slices.ContainsFunc(o.Earlier, func(e knowledge.BenchTest) bool { return e.Outcome == t.Outcome && e.Seconds == t.Seconds }) {
-			continue
+		t.Combination, t.Tester = o.Earlier[0].Combination, by
+		if key != "" {
+			t.RequestKey = fmt.Sprintf("%s/%d", key, i+1)
 		}
-		if c.Refused = false; strings.Contains(c.Title, "was logged before") {
-			c.Title = "Some of these syringes were logged before. Are these other tests of them?"
-		} else if len(b.results) == 1 || !strings.Contains(c.Title, "Some of") {
-			c.Title = fmt.Sprintf("%s was logged before: %s. Is %s another test of it?", boxLabelOf(o.Number), resultsOf(o.Earlier), resultWords(t))
+		logged, err := env.Group.LogTests(ctx, []knowledge.BenchTest{t})
+		if err != nil {
+			return err
 		}
-		again := Request{Command: logName, Values: combinationValues(o.Earlier[0].Combination), Link: call.Link}
-		again.Values["seconds"] = t.SecondsTyped
-		if t.Outcome == knowledge.None {
-			again.Values["seconds"] = string(knowledge.None)
-		}
-		again.Values["watched"], again.Values["pull"] = trimNumber(t.WatchedS), trimNumber(t.PullML)
-		again.Values["liquid"], again.Values["temperature"] = t.Liquid, trimNumber(t.LiquidC)
-		again.Values["timing"], again.Values["date"] = t.Timing, t.TestedOn
-		if t.Note != "" {
-			again.Values["note"] = t.Note
-		}
-		c.Choices = append(c.Choices, Choice{Label: "yes, log " + resultWords(t) + " for " + boxLabelOf(o.Number), Request: again})
+		outcomes[i] = knowledge.BoxOutcome{Number: o.Number, Test: logged[0]}
 	}
+	return nil
 }

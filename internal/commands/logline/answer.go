@@ -1,7 +1,8 @@
 package logline
 
 import (
-	"errors"
+	"cmp"
+	"slices"
 	"strings"
 	"time"
 
@@ -27,7 +28,7 @@ type Answer struct {
 const (
 	askResult      = "result"
 	askWatched     = "watched"
-	askDay         = "day"
+	askDay         = "date"
 	askPull        = "pull"
 	askTemperature = "temperature"
 	askTiming      = "timing"
@@ -53,16 +54,11 @@ func (l Line) Answered(text string, today time.Time) (again Line, understood boo
 		return l, false
 	}
 	again = l
-	again.Outcomes = append([]Outcome(nil), l.Outcomes...)
-	if !again.apply(*l.Ask, strings.ToLower(strings.Trim(strings.TrimSpace(text), ".!")), today) {
+	again.Outcomes, again.open = slices.Clone(l.Outcomes), slices.Clone(l.open[1:])
+	if !again.apply(*l.Ask, l.Ask.sayOf(plainReply(text)), today) {
 		return l, false
 	}
-	again.Ask = nil
-	if len(l.open) > 0 {
-		next := l.open[0]
-		again.Ask, again.open = &next, l.open[1:]
-	}
-	return again, true
+	return again.asking(), true
 }
 
 func yes(text string) bool {
@@ -75,36 +71,28 @@ func yes(text string) bool {
 
 // apply puts an answer where it belongs.
 func (l *Line) apply(q Question, text string, today time.Time) bool {
-	var err error
 	switch q.kind {
 	case askResult, askSeveral, askYes:
 		return l.applyResult(q, text)
 	case askWatched:
-		var v float64
-		if v, err = quantity.Seconds(text); err == nil && v > 0 && v <= trade.LongestWatchS && len(l.Outcomes) == 1 {
-			l.Outcomes[0].WatchedS = v
-			return true
-		}
-	case askDay:
-		l.Day, err = quantity.Day(text, today)
-		return err == nil
+		text = watchedWord.ReplaceAllString(text, "")
+		return len(l.Outcomes) == 1 && l.Put(Watched, text, today) == nil
 	case askPull:
-		l.PullML, err = quantity.Volume(strings.TrimPrefix(text, "pull "))
-		return err == nil && l.PullML >= trade.SmallestPullML && l.PullML <= trade.LargestTestedPullML
-	case askTemperature:
-		return l.applyTemperature(text)
-	case askLiquid:
-		var v float64
-		if v, err = quantity.Percent(text); err == nil && v <= 100 {
-			l.Liquid = "glycerol-water " + trade.Number(v) + "%"
+		if strings.Contains(text, "syringe") && q.number != "" {
+			l.open = append([]Question{syringeQuestion(q.number)}, l.open...)
 			return true
 		}
+		return l.Put(Pull, cmp.Or(strings.TrimSpace(pullReply.ReplaceAllString(text, "")), q.number), today) == nil
+	case askTemperature, askDay:
+		return l.Put(Field(q.kind), text, today) == nil
+	case askLiquid:
+		return l.applyLiquid(q, text)
 	case askTiming, askFilm:
 		return l.applyTiming(q, text)
 	case askSyringe:
 		return l.applySyringe(text)
 	case askWhat, askWords:
-		return l.applyMeaning(q, text)
+		return l.applyMeaning(q, text, today)
 	}
 	return false
 }
@@ -113,31 +101,42 @@ func (l *Line) applyResult(q Question, text string) bool {
 	if q.kind != askResult && yes(text) {
 		return true
 	}
-	v, err := ReadField(Result, text, time.Time{})
-	var p *quantity.Problem
-	if errors.As(err, &p) && len(p.Options) == 1 && v.Outcome.Seconds > 0 && v.Outcome.Seconds <= trade.LongestWatchS {
-		l.open = append([]Question{{Text: p.Why, kind: askYes, Answers: []Answer{{"yes", "yes"}}}}, l.open...)
-	} else if err != nil {
+	if v, err := quantity.Volume(text); err == nil && q.kind == askSeveral && strings.HasSuffix(text, "l") {
+		return l.applyPullOf(v)
+	}
+	again := Line{Timing: l.Timing, watched: l.watched, Note: l.Note}
+	unclear := func(q Question) bool { return q.kind != askYes && q.kind != askWatched }
+	if again.putResult(text) != nil || slices.ContainsFunc(again.open, unclear) {
 		return false
 	}
-	if v.Outcome.WatchedS == 0 {
-		v.Outcome.WatchedS = l.watched
-	}
-	l.Outcomes = []Outcome{v.Outcome}
-	if !v.Outcome.Flashback && v.Outcome.WatchedS == 0 {
-		l.open = append([]Question{{Text: "How long did you watch?", kind: askWatched, Answers: []Answer{{"30 s",
-			"30"}, {"60 s", "60"}}}}, l.open...)
-	}
+	l.Outcomes, l.Film, l.Timing, l.watched, l.Note = again.Outcomes, again.Film, again.Timing, again.watched, again.Note
+	l.open = append(again.open, l.open...)
 	return true
 }
 
-func (l *Line) applyTemperature(text string) bool {
-	v, err := quantity.Temperature(text)
-	if err != nil || v > 45 {
+// applyPullOf takes one of several numbers for the pull.
+func (l *Line) applyPullOf(ml float64) bool {
+	i := slices.IndexFunc(l.Outcomes, func(o Outcome) bool { return o.Seconds == ml })
+	if i < 0 || l.PullML > 0 || !canBePull(ml) {
 		return false
 	}
-	l.LiquidC = &v
+	l.PullML, l.Outcomes = ml, slices.Delete(l.Outcomes, i, i+1)
 	return true
+}
+
+func canBePull(ml float64) bool { return ml >= trade.SmallestPullML && ml <= trade.LargestTestedPullML }
+
+func (l *Line) applyLiquid(q Question, text string) bool {
+	if v, err := quantity.Percent(text); err == nil && v <= 100 {
+		l.Liquid = "glycerol-water " + trade.Number(v) + "%"
+		return true
+	}
+	if strings.Contains(text, "liquid") && q.number != "" {
+		text = q.number
+	} else if !milkWater.MatchString(text) && !glycerol.MatchString(text) {
+		return false
+	}
+	return l.putLiquid(text) == nil
 }
 
 func (l *Line) applyTiming(q Question, text string) bool {
@@ -172,21 +171,17 @@ func (l *Line) applySyringe(text string) bool {
 }
 
 // applyMeaning takes an answer that says what a number or a word is: a note, or a
-// value with its unit.
-func (l *Line) applyMeaning(q Question, text string) bool {
-	if text == "note" || text == "a note" || text == "only a note" || q.kind == askWords && yes(text) {
-		r := reader{Line: *l}
-		r.addNote(q.number)
-		*l = r.Line
+// value, with the number that the answer names or else the one that was asked about.
+func (l *Line) applyMeaning(q Question, text string, today time.Time) bool {
+	kind := meant(text)
+	if kind == askWhat || q.kind == askWords && yes(text) {
+		l.addNote(strings.TrimSpace(lotWord.FindString(text) + " " + q.number))
 		return true
 	}
-	if v, err := quantity.Seconds(text); err == nil && strings.ContainsAny(text, "smh:") && !strings.Contains(text, "ml") {
-		l.Outcomes = []Outcome{{Flashback: true, Seconds: v, Typed: trade.Number(v)}}
-		return true
+	for _, said := range []string{text, decimalIn.FindString(text), decimalIn.FindString(q.number)} {
+		if (said == text || digit.MatchString(said)) && l.apply(Question{kind: kind, number: q.number}, said, today) {
+			return true
+		}
 	}
-	if v, err := quantity.Volume(text); err == nil && strings.ContainsAny(text, "ml") {
-		l.PullML = v
-		return v >= trade.SmallestPullML && v <= trade.LargestTestedPullML
-	}
-	return strings.ContainsAny(text, "c°") && l.applyTemperature(text)
+	return false
 }

@@ -34,12 +34,12 @@ func TestAFewWordsAnswerTheQuestion(t *testing.T) {
 		{"orrick mid 27g 13mm", "1:12", func(l Line) bool { return l.Outcomes[0].Seconds == 72 }},
 	} {
 		l := ReadLog(c.text, ix, demoDay)
-		if l.Ask == nil || l.Ready() {
+		if l.Ask == nil || ready(l) {
 			t.Errorf("%q asks nothing", c.text)
 			continue
 		}
 		again, ok := l.Answered(c.answer, demoDay)
-		if !ok || !c.want(again) || !again.Ready() {
+		if !ok || !c.want(again) || !ready(again) {
 			t.Errorf("%q, %q: understood %v, asks %+v, %+v", c.text, c.answer, ok, again.Ask, again.Outcomes)
 		}
 		if _, ok := l.Answered("hm what", demoDay); ok {
@@ -74,31 +74,32 @@ func TestFieldsAreReadAsLinesAre(t *testing.T) {
 	for _, c := range []struct {
 		field Field
 		text  string
-		want  func(Value) bool
+		want  func(Line) bool
 	}{
-		{Result, "7.13s", func(v Value) bool { return v.Outcome.Seconds == 7.13 }},
-		{Result, "7 sec", func(v Value) bool { return v.Outcome.Seconds == 7 }},
-		{Result, "1:02", func(v Value) bool { return v.Outcome.Seconds == 62 }},
-		{Result, "none", func(v Value) bool { return !v.Outcome.Flashback }},
-		{Result, "None in 45", func(v Value) bool { return !v.Outcome.Flashback && v.Outcome.WatchedS == 45 }},
-		{Result, "no flash 45 s", func(v Value) bool { return v.Outcome.WatchedS == 45 }},
-		{Result, ".9", func(v Value) bool { return v.Outcome.Seconds == 0.9 }},
-		{Result, "0:12.40–0:17.13 60fps", func(v Value) bool { return v.Outcome.Seconds == 4.73 && v.Film.FPS == 60 }},
-		{Result, "2.2 (second pull)", func(v Value) bool { return v.Outcome.Seconds == 2.2 && v.Note == "second pull" }},
-		{Timing, "60fps", func(v Value) bool { return v.Timing.FPS == 60 }},
-		{Timing, "slow-mo 240", func(v Value) bool { return v.Timing.FPS == 240 }},
-		{Timing, "stopwatch", func(v Value) bool { return v.Timing.Stopwatch }},
-		{Date, "friday", func(v Value) bool { return v.Day.Format(time.DateOnly) == "2026-11-27" }},
-		{Date, "3 days ago", func(v Value) bool { return v.Day.Format(time.DateOnly) == "2026-11-25" }},
-		{Date, "28/11/2026", func(v Value) bool { return v.Day.Equal(demoDay) }},
-		{Pull, "0,2 cc", func(v Value) bool { return v.Number == 0.2 }},
-		{Temperature, "37c", func(v Value) bool { return v.Number == 37 }},
-		{Watched, "1 min", func(v Value) bool { return v.Number == 60 }},
-		{Liquid, "glycerine 40%", func(v Value) bool { return v.Text == "glycerol-water 40%" }},
-		{Liquid, "milk", func(v Value) bool { return v.Text == "whole milk" }},
-		{Liquid, "Beet juice", func(v Value) bool { return v.Text == "Beet juice" }},
+		{Result, "7.13s", func(v Line) bool { return v.Outcomes[0].Seconds == 7.13 }},
+		{Result, "7 sec", func(v Line) bool { return v.Outcomes[0].Seconds == 7 }},
+		{Result, "1:02", func(v Line) bool { return v.Outcomes[0].Seconds == 62 }},
+		{Result, "none", func(v Line) bool { return !v.Outcomes[0].Flashback }},
+		{Result, "None in 45", func(v Line) bool { return !v.Outcomes[0].Flashback && v.Outcomes[0].WatchedS == 45 }},
+		{Result, "no flash 45 s", func(v Line) bool { return v.Outcomes[0].WatchedS == 45 }},
+		{Result, ".9", func(v Line) bool { return v.Outcomes[0].Seconds == 0.9 }},
+		{Result, "0:12.40–0:17.13 60fps", func(v Line) bool { return v.Outcomes[0].Seconds == 4.73 && v.Film.FPS == 60 }},
+		{Result, "2.2 (second pull)", func(v Line) bool { return v.Outcomes[0].Seconds == 2.2 && v.Note == "second pull" }},
+		{Timing, "60fps", func(v Line) bool { return v.Timing.FPS == 60 }},
+		{Timing, "slow-mo 240", func(v Line) bool { return v.Timing.FPS == 240 }},
+		{Timing, "stopwatch", func(v Line) bool { return v.Timing.Stopwatch }},
+		{Date, "friday", func(v Line) bool { return v.Day.Format(time.DateOnly) == "2026-11-27" }},
+		{Date, "3 days ago", func(v Line) bool { return v.Day.Format(time.DateOnly) == "2026-11-25" }},
+		{Date, "28/11/2026", func(v Line) bool { return v.Day.Equal(demoDay) }},
+		{Pull, "0,2 cc", func(v Line) bool { return v.PullML == 0.2 }},
+		{Temperature, "37c", func(v Line) bool { return *v.LiquidC == 37 }},
+		{Watched, "1 min", func(v Line) bool { return v.WatchedS() == 60 }},
+		{Liquid, "glycerine 40%", func(v Line) bool { return v.Liquid == "glycerol-water 40%" }},
+		{Liquid, "milk", func(v Line) bool { return v.Liquid == "whole milk" }},
+		{Liquid, "Beet juice", func(v Line) bool { return v.Liquid == "Beet juice" }},
 	} {
-		if v, err := ReadField(c.field, c.text, demoDay); err != nil || !c.want(v) {
+		var v Line
+		if err := v.Put(c.field, c.text, demoDay); err != nil || v.Ask != nil && v.Ask.kind != askWatched || !c.want(v) {
 			t.Errorf("%s %q: %+v, %v", c.field, c.text, v, err)
 		}
 	}
@@ -109,7 +110,8 @@ func TestFieldsAreReadAsLinesAre(t *testing.T) {
 		{Result, "7-8"}, {Result, "<1"}, {Result, "7 8"}, {Result, ""}, {Result, "quick"}, {Result, "400 s"}, {Result, "none 7 s 8 s"}, {Result, "1,300"}, {Timing, "video"},
 		{Date, "3/4"}, {Date, "tomorrow"}, {Pull, "3"}, {Pull, "0.2 mm"}, {Temperature, "98f"}, {Temperature, "80"}, {Watched, "0"}, {Watched, "ages"}, {Liquid, "glycerol"},
 	} {
-		if v, err := ReadField(c.field, c.text, demoDay); err == nil {
+		var v Line
+		if err := v.Put(c.field, c.text, demoDay); err == nil && v.Ask == nil {
 			t.Errorf("%s %q was read as %+v", c.field, c.text, v)
 		}
 	}
@@ -126,7 +128,11 @@ func TestSessionsAreReadLabelByLabel(t *testing.T) {
 		t.Fatalf("%q, %+v", stray, results)
 	}
 	for i, r := range results {
-		if r.Number != want[i].number || r.Value.Outcome.Seconds != want[i].seconds || (r.Problem != "") != want[i].problem {
+		seconds := 0.0
+		if r.Problem == "" {
+			seconds = r.Line.Outcomes[0].Seconds
+		}
+		if r.Number != want[i].number || seconds != want[i].seconds || (r.Problem != "") != want[i].problem {
 			t.Errorf("%d: %+v", i, r)
 		}
 	}

@@ -8,8 +8,10 @@ import (
 )
 
 var (
-	link     = regexp.MustCompile(`https?://\S+`)
-	lot      = regexp.MustCompile(`\b(?:lot|batch)\s*(?:no\.?|nr\.?|number|#|:)?\s*([a-z0-9/-]*\d[a-z0-9/-]*)`)
+	link   = regexp.MustCompile(`https?://\S+`)
+	lot    = regexp.MustCompile(`\b(?:lot|batch)\s*(?:no\.?|nr\.?|number|#|:)?\s*([a-z0-9/-]*\d[a-z0-9/-]*)`)
+	expiry = regexp.MustCompile(`\b(?:exp(?:iry|ires|ired|iration)?|use by|best before|bb)\b\.?(?:\s*date)?\s*[:=]?\s*` +
+		`(?:\d{4}-\d\d(?:-\d\d)?|(?:\d{1,2}[/.-])?\d{1,2}[/.-]\d{2,4})\b|\bexp(?:iry|ires|ired)?\b[\s:=]*[a-z]{3,9}\s*\d{2,4}\b`)
 	noteWord = regexp.MustCompile(`\b(?:notes?|nb|comment|remark)\b\s*[:=-]?\s*(.+)$`)
 	dash     = regexp.MustCompile(`\s--?\s*([a-z].*)$`)
 	brackets = regexp.MustCompile(`\(([^()]*)\)`)
@@ -25,13 +27,16 @@ func (r *reader) readAsides() {
 	if m := link.FindIndex(r.plain); m != nil {
 		r.Link = r.take(m[0], m[1])
 	}
+	if m := noteWord.FindSubmatchIndex(r.plain); m != nil {
+		r.addNote(r.typed[m[2]:m[3]])
+		r.take(m[0], m[1])
+	}
 	if m := lot.FindSubmatchIndex(r.plain); m != nil {
 		r.Lot = r.typed[m[2]:m[3]]
 		r.take(m[0], m[1])
 	}
-	if m := noteWord.FindSubmatchIndex(r.plain); m != nil {
-		r.addNote(r.typed[m[2]:m[3]])
-		r.take(m[0], m[1])
+	if m := expiry.FindIndex(r.plain); m != nil {
+		r.addNote(r.take(m[0], m[1]))
 	}
 	// Behind a dash stands a note where the result has been said before it.
 	if m := dash.FindSubmatchIndex(r.plain); m != nil && resulted.Match(r.plain[:m[0]]) && !valueish.Match(r.plain[m[2]:m[3]]) {
@@ -46,12 +51,20 @@ func (r *reader) readAsides() {
 	}
 }
 
-func (r *reader) addNote(text string) {
+// Noted is the note with the lot, which is kept in it.
+func (l Line) Noted() string {
+	if l.Lot != "" {
+		l.addNote("lot " + l.Lot)
+	}
+	return l.Note
+}
+
+func (l *Line) addNote(text string) {
 	text = strings.Trim(strings.Join(strings.Fields(text), " "), " ,;-")
-	if r.Note != "" && text != "" {
-		text = r.Note + "; " + text
+	if l.Note != "" && text != "" {
+		text = l.Note + "; " + text
 	}
 	if text != "" {
-		r.Note = text
+		l.Note = text
 	}
 }

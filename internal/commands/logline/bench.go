@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"holdbench/internal/commands/question"
 	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
@@ -76,31 +77,79 @@ var (
 	filmMarks = regexp.MustCompile(`(?:` + quantity.ClockFilm + `)|(?:` + quantity.FrameFilm + `)` +
 		`|(?:` + quantity.RateFilm + `)`)
 	stopwatch = regexp.MustCompile(`\b(?:by |on |with )?(?:a )?(?:phone )?stop[ -]?watch\b`)
-	frameRate = regexp.MustCompile(`(?:\b(?:video|film|filmed|slow[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*)?(?:at` +
+	frameRate = regexp.MustCompile(`(?:\b(?:video|film|filmed|slow?[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*)?(?:at` +
 		`|@)?\s*(` + quantity.Decimal + `)\s*` + quantity.RateUnit + `\b(?:\s*(?:video|film` +
-		`|slow[- ]?mo(?:tion)?)\b)?`)
-	filmWord = regexp.MustCompile(`\b(?:video|film|filmed|slow[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*(24|25|30|48` +
+		`|slow?[- ]?mo(?:tion)?)\b)?`)
+	filmWord = regexp.MustCompile(`\b(?:video|film|filmed|slow?[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*(24|25|30|48` +
 		`|50|60|90|100|120|240|480|960)\b`)
-	filmAlone = regexp.MustCompile(`\b(?:video|filmed|film|slow[- ]?mo(?:tion)?)\b`)
+	filmAlone = regexp.MustCompile(`\b(?:video|filmed|film|slow?[- ]?mo(?:tion)?)\b`)
 	glycerol  = regexp.MustCompile(`\b(?:(` + quantity.Decimal + `)\s*(?:%|percent|per cent)?\s*gly(?:c|cerol` +
 		`|cerine|cerin)?\b(?:[- /]*water)?|gly(?:c|cerol|cerine` +
 		`|cerin)?\b(?:[- /]*water)?\s*(?:at\s*)?(?:(` + quantity.Decimal + `)\s*(%|percent|per cent)?)?)`)
 	milkWater = regexp.MustCompile(`\b(?:in\s+)?((?:semi[- ]?skimmed|skimmed|skim|whole|full[- ]fat|uht` +
 		`|oat)?\s*milk|tap water|distilled water|water|saline)\b`)
-	degrees = regexp.MustCompile(`(?:at\s+|@\s*)?\b(` + quantity.Decimal + `)\s*` + `(?:(?:°|º|degrees?` +
-		`|degs?)\s*(?:c|celsius|centigrade)?|c|celsius|centigrade)(?:$|[\s,;.)])`)
+	unitless    = regexp.MustCompile(`(` + quantity.Decimal + `)[^\d%]*$`)
+	degreeRange = regexp.MustCompile(rangeStart + `\s*` + quantity.DegreeUnit + `(?:$|[\s,;.)])`)
+	degrees     = regexp.MustCompile(`(?:at\s+|@\s*)?(?:\b(` + quantity.Decimal + `)\s*` + `(?:(?:°|º|degrees?` +
+		`|degs?)\s*(?:c|celsius|centigrade)?|c|celsius|centigrade)` +
+		`|\b(?:room\s+)?temp(?:erature)?\s*(?:was|is|of|=|:)?\s*(` + quantity.Decimal + `))(?:$|[\s,;.)])`)
 )
+
+// warmest is the warmest that a bench liquid is taken to be, in °C (practice).
+const warmest = 45
+
+// ReadBench reads what a form says of the bench, "0.2 mL, milk 21 °C, video 60 fps",
+// as the same words are read in a line. What is nothing else is the liquid.
+//
+// Errors: *quantity.Problem, where a part is open or nothing was made of it.
+func ReadBench(text string, today time.Time) (Line, error) {
+	r := newReader(text, question.NewIndex(nil, nil, nil), today)
+	r.readAsides()
+	r.readSpelled()
+	r.readDays()
+	r.readTiming()
+	r.readTemperature()
+	r.readPulls()
+	r.readWatched()
+	r.watched = r.watchS
+	if len(r.open) == 1 && r.open[0].kind == askPull && r.open[0].number != "" { // no syringe stands here
+		r.PullML, r.open = number(decimalIn.FindString(r.open[0].number)), nil
+	}
+	left := r.left()
+	if len(r.open) > 0 {
+		return r.Line, &quantity.Problem{Text: text, Why: r.open[0].Text}
+	}
+	if n := unitless.FindStringSubmatch(strings.Join(left, " ") + " "); n != nil {
+		return r.Line, &quantity.Problem{Text: text, Why: "What is " + n[1] + "? Write it with its unit."}
+	}
+	if len(left) > 1 {
+		return r.Line, &quantity.Problem{Text: text, Why: "The liquid cannot be both " + left[0] + " and " + left[1] + "."}
+	}
+	if len(left) == 1 {
+		if err := r.putLiquid(left[0]); err != nil {
+			return r.Line, err
+		}
+	}
+	return r.Line, nil
+}
 
 // readBench finds how it was timed, the liquid and its temperature.
 func (r *reader) readBench() {
 	r.readTiming()
 	r.readLiquid()
+	r.readTemperature()
+}
+
+func (r *reader) readTemperature() {
+	if m := degreeRange.FindSubmatchIndex(r.plain); m != nil {
+		r.askWhich(m, askTemperature, "°C")
+	}
 	for m := degrees.FindSubmatchIndex(r.plain); m != nil; m = degrees.FindSubmatchIndex(r.plain) {
-		text := r.typed[m[2]:m[3]]
+		text := group(r.typed, m, 1) + group(r.typed, m, 2)
 		r.take(m[0], m[1])
 		v, err := quantity.Temperature(text)
 		switch {
-		case err != nil || v > 45:
+		case err != nil || v > warmest:
 			r.ask(Question{Text: fmt.Sprintf("What temperature is %s?", strings.TrimSpace(text)), kind: askTemperature})
 		case r.LiquidC != nil && *r.LiquidC != v:
 			r.ask(Question{Text: "Two temperatures are named. Which was the liquid's?", kind: askTemperature,
@@ -188,14 +237,22 @@ func (r *reader) readLiquid() {
 			r.take(m[0], m[1])
 			r.Liquid = "glycerol-water " + trade.Number(v) + "%"
 		}
-		return
 	}
-	if m := milkWater.FindSubmatchIndex(r.plain); m != nil && !strings.HasSuffix(strings.TrimSpace(string(r.plain[:m[0]])), "with") {
-		r.Liquid = strings.ToLower(strings.Join(strings.Fields(r.typed[m[2]:m[3]]), " "))
-		r.take(m[0], m[1])
-		if r.Liquid == "milk" || r.Liquid == "full fat milk" || r.Liquid == "full-fat milk" {
-			r.Liquid = "whole milk"
+	for m := milkWater.FindSubmatchIndex(r.plain); m != nil; m = milkWater.FindSubmatchIndex(r.plain) {
+		if strings.HasSuffix(strings.TrimSpace(string(r.plain[:m[0]])), "with") {
+			return
 		}
+		liquid := strings.ToLower(strings.Join(strings.Fields(r.typed[m[2]:m[3]]), " "))
+		r.take(m[0], m[1])
+		if liquid == "milk" || liquid == "full fat milk" || liquid == "full-fat milk" {
+			liquid = "whole milk"
+		}
+		if r.Liquid != "" && r.Liquid != liquid {
+			r.ask(Question{Text: "Two liquids are named. Which was it?", kind: askLiquid,
+				Answers: []Answer{{r.Liquid, r.Liquid}, {liquid, liquid}}})
+			return
+		}
+		r.Liquid = liquid
 	}
 }
 

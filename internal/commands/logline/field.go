@@ -1,7 +1,8 @@
 package logline
 
 import (
-	"errors"
+	"cmp"
+	"slices"
 	"strings"
 	"time"
 
@@ -13,96 +14,125 @@ import (
 // Field is a value that stands alone: an option, or one line of a form.
 type Field string
 
-// The fields.
+// The fields. A question about one is of the kind of that name.
 const (
-	Result      Field = "result"
-	Pull        Field = "pull"
-	Liquid      Field = "liquid"
-	Temperature Field = "temperature"
-	Watched     Field = "watched"
-	Timing      Field = "timing"
-	Date        Field = "date"
+	Result      Field = askResult
+	Pull        Field = askPull
+	Liquid      Field = askLiquid
+	Temperature Field = askTemperature
+	Watched     Field = askWatched
+	Timing      Field = askTiming
+	Date        Field = askDay
 )
 
-// Value is what a field was read as; which part is set goes by the field.
-type Value struct {
-	Outcome Outcome
-	Film    quantity.Film
-	Timing  *quantity.Timing
-	Number  float64 // pull in mL, temperature in °C, watched in s
-	Text    string  // liquid
-	Day     time.Time
-	Note    string
-}
-
-// ReadField reads one field as the same words are read in a line.
+// Put puts the value of one field on a line, as the same words in a line are read. It
+// takes the place of what the line said of it. A result that cannot stand as it is
+// typed is asked about with the questions of the line.
 //
-// Errors: *quantity.Problem, *trade.FieldError.
-func ReadField(field Field, text string, today time.Time) (v Value, err error) {
+// Errors: *quantity.Problem, *trade.FieldError; the line is then of no use.
+func (l *Line) Put(field Field, text string, today time.Time) (err error) {
+	var v float64
 	switch field {
 	case Result:
-		return readResult(text)
+		return l.putResult(text)
 	case Pull:
-		if v.Number, err = quantity.Volume(text); err == nil {
-			err = trade.CheckRange("pull", v.Number, trade.SmallestPullML, trade.LargestTestedPullML, "mL")
+		if l.PullML, err = quantity.Volume(text); err == nil {
+			err = trade.CheckRange("pull", l.PullML, trade.SmallestPullML, trade.LargestTestedPullML, "mL")
 		}
 	case Temperature:
-		if v.Number, err = quantity.Temperature(text); err == nil {
-			err = trade.CheckRange("temperature", v.Number, 0, 45, "°C")
+		if v, err = quantity.Temperature(text); err == nil {
+			err = trade.CheckRange("temperature", v, 0, warmest, "°C")
 		}
+		l.LiquidC = &v
 	case Watched:
-		if v.Number, err = quantity.Seconds(text); err == nil {
-			err = trade.CheckAbove("time watched", v.Number, 0, trade.LongestWatchS, "s")
+		if v, err = quantity.Seconds(text); err == nil {
+			err = trade.CheckAbove("time watched", v, 0, trade.LongestWatchS, "s")
 		}
+		l.putWatched(v)
 	case Timing:
 		var timing quantity.Timing
 		timing, err = quantity.ReadTiming(text)
-		v.Timing = &timing
+		l.Timing = &timing
 	case Date:
-		v.Day, err = quantity.Day(text, today)
+		l.Day, err = quantity.Day(text, today)
 	case Liquid:
-		r := newReader(text, question.NewIndex(nil, nil, nil), today)
-		r.readLiquid()
-		if len(r.open) > 0 {
-			return v, errors.New(r.open[0].Text)
-		}
-		if v.Text = r.Liquid; v.Text == "" || strings.Trim(string(r.plain), " ,") != "" {
-			v.Text = trade.Tidy(text)
-		}
+		err = l.putLiquid(text)
 	}
-	return v, err
+	l.settle(string(field))
+	return err
 }
 
-// readResult reads a result alone: "7.13s", "1:02", "none", "none in 45", or the
-// marks of a film. A note may stand behind it in brackets.
-func readResult(text string) (Value, error) {
+func (l *Line) putLiquid(text string) error {
 	r := newReader(text, question.NewIndex(nil, nil, nil), time.Time{})
+	r.readLiquid()
+	if len(r.open) > 0 && r.Liquid == "" {
+		return &quantity.Problem{Text: text, Why: r.open[0].Text}
+	}
+	if l.Liquid = r.Liquid; l.Liquid == "" || len(r.left())+len(r.open) > 0 {
+		l.Liquid = trade.Tidy(text) // another one, or a mixture
+	}
+	return nil
+}
+
+// putWatched says how long it was watched, and weighs the outcomes against that.
+func (l *Line) putWatched(seconds float64) {
+	r := reader{Line: *l}
+	r.watched = seconds
+	r.Outcomes = slices.Clone(l.Outcomes)
+	for i := range r.Outcomes {
+		r.Outcomes[i].WatchedS = seconds
+		r.weighOutcome(r.Outcomes[i])
+	}
+	*l = r.finished()
+}
+
+// putResult puts the result of a test on a line: "7.13s", "1:02", "none", "none in 45",
+// or the marks of a film. A note may stand beside it.
+func (l *Line) putResult(text string) error {
+	r := newReader(text, question.NewIndex(nil, nil, nil), time.Time{})
+	r.Timing, r.watchS = l.Timing, l.watched
 	r.readAsides()
+	r.readSpelled()
 	r.readTiming()
 	r.readOutcome()
-	left := strings.TrimRight(strings.TrimLeft(string(r.plain), " ,;:"), " ,.;:") // ".9" keeps its point
-	if v, err := quantity.Seconds(left); err == nil && !r.none && len(r.Outcomes) == 0 && len(r.open) == 0 {
-		r.Outcomes, left = []Outcome{{Flashback: true, Seconds: v, Typed: trade.Number(v)}}, ""
+	left := strings.Trim(strings.TrimLeft(string(r.plain), " ,;:"), " ,;:") // ".9" keeps its point
+	if left != "" && !r.none && len(r.Outcomes)+len(r.open) == 0 {
+		r.addFlashback(strings.TrimRight(left, "."))
+		left = ""
 	}
-	switch {
-	case len(r.open) > 0:
-		return Value{}, &quantity.Problem{Text: text, Why: r.open[0].Text}
-	case r.none && len(r.Outcomes) == 0 && left == "":
-		return Value{Outcome: Outcome{WatchedS: r.watchS}, Timing: r.Timing, Note: r.Note}, nil
-	case r.none || len(r.Outcomes) != 1 || left != "":
-		return Value{}, resultProblem(text)
+	if left = strings.Trim(left, ". "); left != "" || !r.none && !digit.MatchString(r.typed) {
+		why := strings.TrimSpace(text) + " is not one result: write seconds, none, or a film's start and end."
+		return &quantity.Problem{Text: text, Why: why}
 	}
-	o := r.Outcomes[0]
-	o.WatchedS = r.watchS
-	if o.Seconds > trade.LongestWatchS {
-		return Value{}, &quantity.Problem{Text: text, Why: "At most " + trade.Number(trade.LongestWatchS) + " s can be logged."}
-	}
-	if r.vague || o.Seconds < soonest || o.Seconds > latest {
-		return Value{Outcome: o}, &quantity.Problem{Text: text, Why: o.Typed + " s wants a yes.", Options: []string{o.Typed}}
-	}
-	return Value{Outcome: o, Film: r.Film, Timing: r.Timing, Note: r.Note}, nil
+	r.weigh()
+	l.settle(askResult, askWatched, askSeveral, askYes, askFilm)
+	l.Outcomes, l.Film, l.Timing, l.watched = r.Outcomes, r.Film, r.Timing, r.watched
+	l.addNote(r.Note)
+	l.Lot, l.Link = cmp.Or(r.Lot, l.Lot), cmp.Or(r.Link, l.Link)
+	l.open = append(l.open, r.open...)
+	*l = l.asking()
+	return nil
 }
 
-func resultProblem(text string) error {
-	return &quantity.Problem{Text: text, Why: strings.TrimSpace(text) + " is not one result: write seconds, none, or a film's start and end."}
+// settle takes out the questions of some kinds: they are answered.
+func (l *Line) settle(kinds ...string) {
+	l.open = slices.DeleteFunc(slices.Clone(l.open), func(q Question) bool { return slices.Contains(kinds, q.kind) })
+	*l = l.asking()
+}
+
+// Result is the result of a line as its field takes it, "" where it is open or there
+// are several.
+func (l Line) Result() string {
+	isOpen := func(q Question) bool {
+		return slices.Contains([]string{askResult, askSeveral, askYes, askFilm}, q.kind)
+	}
+	switch {
+	case len(l.Outcomes) != 1 || slices.ContainsFunc(l.open, isOpen):
+		return ""
+	case l.Film.Marks != "":
+		return l.Film.Marks
+	case l.Outcomes[0].Flashback:
+		return l.Outcomes[0].Typed
+	}
+	return "none"
 }

@@ -39,18 +39,15 @@ type Line struct {
 	Note     string
 	Link     string
 	Lot      string
-	Rest     []string  // what nothing was made of
 	Asks     bool      // it is a question, and changes nothing
 	Ask      *Question // what has to be answered before anything is stored, nil if nothing
 
-	open    []Question // what is to be asked after Ask
+	open    []Question // what is to be asked, Ask first
 	watched float64    // how long it was watched, whatever the outcome turns out to be
 }
 
-// Ready reports whether the line can be stored as it stands.
-func (l Line) Ready() bool {
-	return !l.Asks && l.Ask == nil && l.Setup.Outcome == question.One && len(l.Outcomes) > 0
-}
+// WatchedS is how long it was watched as far as the line says, in s, 0 where it does not.
+func (l Line) WatchedS() float64 { return l.watched }
 
 // reader is one line being read. What has been understood is taken out of plain, so
 // that nothing is read twice.
@@ -105,6 +102,7 @@ func ReadLogOf(known Known, text string, ix *question.Index, today time.Time) Li
 		return r.finished()
 	}
 	r.readAsides()
+	r.readSpelled()
 	r.readDays()
 	r.readBench()
 	r.readPulls()
@@ -114,16 +112,17 @@ func ReadLogOf(known Known, text string, ix *question.Index, today time.Time) Li
 	return r.finished()
 }
 
-// finished brings the questions in their order.
-func (r *reader) finished() Line {
-	if len(r.open) > 0 {
-		r.Ask = &r.open[0]
-		r.open = r.open[1:]
-	}
-	return r.Line
-}
+func (r *reader) finished() Line { return r.Line.asking() }
 
 func (r *reader) ask(q Question) { r.open = append(r.open, q) }
+
+// asking is the line with the first of what is open as its question.
+func (l Line) asking() Line {
+	if l.Ask = nil; len(l.open) > 0 {
+		l.Ask = &l.open[0]
+	}
+	return l
+}
 
 // take blanks out what has been understood, and returns it as typed.
 func (r *reader) take(from, to int) string {
@@ -136,11 +135,45 @@ func (r *reader) take(from, to int) string {
 	return strings.TrimSpace(r.typed[from:to])
 }
 
+// left are the parts that nothing was made of, as typed.
+func (r *reader) left() (parts []string) {
+	text := []byte(r.typed)
+	for i, taken := range r.taken {
+		if taken {
+			text[i] = r.plain[i] // blank, or a comma
+		}
+	}
+	for _, part := range strings.FieldsFunc(string(text), func(c rune) bool { return c == ',' || c == ';' }) {
+		if part = strings.Trim(part, " ."); part != "" {
+			parts = append(parts, part)
+		}
+	}
+	return parts
+}
+
+// write puts other words in place of some that are at least as long.
+func (r *reader) write(from, to int, text string) {
+	text += strings.Repeat(" ", to-from-len(text))
+	copy(r.plain[from:to], text)
+	r.typed = r.typed[:from] + text + r.typed[to:]
+}
+
+// times are the seconds that were read.
+func (r *reader) times() string {
+	var times []string
+	for _, o := range r.Outcomes {
+		times = append(times, o.Typed)
+	}
+	return strings.Join(times, ", ")
+}
+
 // summary is what was read of the result, for a question.
 func (r *reader) summary() string {
 	switch {
-	case len(r.Outcomes) != 1:
+	case len(r.Outcomes) == 0:
 		return ""
+	case len(r.Outcomes) > 1:
+		return "I read " + r.times() + " s; "
 	case r.Outcomes[0].Flashback:
 		return fmt.Sprintf("I read %s s; ", trade.Number(r.Outcomes[0].Seconds))
 	case r.Outcomes[0].WatchedS > 0:

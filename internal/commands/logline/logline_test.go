@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -38,7 +39,9 @@ type logged struct {
 	Lot        string  `json:"lot"`
 }
 
-func readLines(t *testing.T, name string) (all []logged) {
+var lineFiles = []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl"}
+
+func readLines(t testing.TB, name string) (all []logged) {
 	t.Helper()
 	f, err := os.Open("testdata/" + name)
 	if err != nil {
@@ -117,13 +120,14 @@ func (want logged) differences(l Line) (bad []string) {
 
 func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 	ix := demoIndex()
-	for _, name := range []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl"} {
+	for _, name := range lineFiles {
 		lines, wrong, odd := readLines(t, name), 0, 0
 		for _, want := range lines {
 			l := ReadLog(want.Text, ix, demoDay)
 			got := verdict(l)
-			if l.Ready() {
+			if ready(l) {
 				accounted(t, want.Text, l)
+				typed(t, want.Text, l)
 			}
 			var bad []string
 			if got == "store" && (want.Expect == "store" || want.Expect == "ask_or") {
@@ -135,7 +139,7 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 				t.Errorf("STORED WRONG %q: %v %+v", want.Text, bad, l.Outcomes)
 			case got != want.Expect && want.Expect != "ask_or":
 				odd++
-				t.Errorf("%q: %s, want %s; asks %+v; rest %q; %s", want.Text, got, want.Expect, l.Ask, l.Rest, l.Setup.Problem)
+				t.Errorf("%q: %s, want %s; asks %+v; %s", want.Text, got, want.Expect, l.Ask, l.Setup.Problem)
 			}
 		}
 		t.Logf("%s: %d lines, %d stored wrong, %d otherwise than expected", name, len(lines), wrong, odd)
@@ -143,14 +147,17 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 }
 
 func FuzzNoNumberInTheLineIsUnaccountedFor(f *testing.F) {
-	for _, seed := range []string{"orrick mid 27g 13mm 7.1 s", "log tamsel soft 30g 13mm none in 45 37c", "hesk 1:1 27g 13mm 2 3/4 lot 5"} {
-		f.Add(seed)
+	for _, name := range lineFiles {
+		for _, line := range readLines(f, name) {
+			f.Add(line.Text)
+		}
 	}
 	ix := demoIndex()
 	f.Fuzz(func(t *testing.T, text string) {
 		l := ReadLog(text, ix, demoDay)
-		if l.Ready() {
+		if ready(l) {
 			accounted(t, text, l)
+			typed(t, text, l)
 		}
 	})
 }
@@ -194,6 +201,53 @@ func accounted(t *testing.T, text string, l Line) {
 		if !fraction && !slices.ContainsFunc(values, near) && math.Abs(decimal(n)*25.4-in.LengthMM) > 0.5 {
 			t.Errorf("%q: nothing was made of %s: %+v", text, n, l)
 		}
+	}
+}
+
+// ready reports whether a line can be stored as it stands.
+func ready(l Line) bool { return verdict(l) == "store" && len(l.Outcomes) > 0 }
+
+// inWords are the words that stand for numbers; lines with them are not held against
+// their digits.
+var inWords = regexp.MustCompile(`half|quarter|min|point|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twel|teen|ty|a m`)
+
+var afterComma = regexp.MustCompile(`,(\d+(?:[.,]\d+)?)`) // a comma that may part values
+
+// typed fails the test if a line that would be stored has a value that is no number
+// of the text: .9 is no 9, and 1:12 no 12.
+func typed(t *testing.T, text string, l Line) {
+	t.Helper()
+	if l.Film.Marks != "" || inWords.MatchString(strings.ToLower(text)) {
+		return
+	}
+	var numbers []float64
+	for _, pattern := range []*regexp.Regexp{decimalIn, afterComma} {
+		for _, m := range pattern.FindAllStringSubmatch(plainMarks.Replace(text), -1) {
+			numbers = append(numbers, decimal(m[len(m)-1]))
+		}
+	}
+	check := func(name string, v float64) {
+		is := func(n float64) bool { return math.Abs(n-v) < 1e-6 || name == "pull" && math.Abs(n/1000-v) < 1e-6 }
+		clock := func(n float64) bool { // minutes, and seconds of the same text
+			return slices.ContainsFunc(numbers, func(s float64) bool { return name == "seconds" && s < 60 && is(60*n+s) }) || name == "seconds" && is(60*n)
+		}
+		if v != 0 && !slices.ContainsFunc(numbers, is) && !slices.ContainsFunc(numbers, clock) {
+			t.Errorf("%q: %s %v was not typed: %+v", text, name, v, l)
+		}
+	}
+	check("pull", l.PullML)
+	for _, o := range l.Outcomes {
+		check("seconds", o.Seconds)
+		check("seconds", o.WatchedS)
+	}
+	if l.LiquidC != nil {
+		check("temperature", *l.LiquidC)
+	}
+	if l.Timing != nil {
+		check("frames", l.Timing.FPS)
+	}
+	for _, n := range decimalIn.FindAllString(l.Liquid, -1) {
+		check("strength", decimal(n))
 	}
 }
 

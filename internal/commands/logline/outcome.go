@@ -1,8 +1,10 @@
 package logline
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"holdbench/internal/quantity"
@@ -16,18 +18,19 @@ const noneWords = `(?:\b(?:no|zero|not an?y?|0) (?:drop|thing|flash(?:[ -]?backs
 	`|\bnever (?:came|flashed|showed|saw (?:it|any|blood|flash(?:back)?))\b|\b(?:did ?n'?t|did not|didnt` +
 	`|has ?n'?t|wouldn'?t|would not) (?:flash|come|show|see)\b(?:\s*(?:back|up|any(?:thing)?|flash(?:back)?))?` +
 	`|\b(?:nothing|not) seen\b|\bnegative\b|\bneg\b|\bwithout (?:a )?(?:flash(?:[ -]?back)?|blood)\b` +
-	`|\bno-?show\b|\b(?:stayed|still|remained) (?:clear|dry|clean)\b|\bdry\b)`
+	`|\bno-?show\b|\bnope\b|\b(?:stayed|still|remained) (?:clear|dry|clean)\b|\bdry\b)`
 
 const (
 	stopWords = `\b(?:gave up|given up|giving up|stopped|stop|quit|abandoned|aborted|bailed(?: out)?|ended)\b`
 	timeOrNum = `(` + quantity.Duration + `\b|` + quantity.Decimal + `\b)`
-	linking   = `(?:[\s,:;(-]|\b(?:in|within|after|for|at|by|up to|over|during|watched|waited|watching|waiting|held|stopped|gave up|was|were|i|we|it|the|first|whole|full|all|about|back|and|even|=)\b)*`
+	linking   = `(?:[\s,:;(-]|\.\s|\b(?:in|within|after|for|at|by|up to|over|during|watched|waited|watching|waiting|held|stopped|gave up|was|were|i|we|it|the|first|whole|full|all|about|back|and|even|=)\b)*`
 	notEnd    = `(?:$|[\s,;.)!?-])`
 )
 
 var (
 	untilTime = regexp.MustCompile(noneWords + `[\s,]*(?:seen\s*)?(?:until|till|til|before|then|at first` +
 		`|but)\s*(?:at\s*)?` + timeOrNum)
+	zeroIn     = regexp.MustCompile(`\b(?:zero|nought|naught)\s+(?:in|after|within|at|by|for)\s+` + timeOrNum + notEnd)
 	noneIn     = regexp.MustCompile(noneWords + linking + timeOrNum + `\+?` + notEnd)
 	noneBehind = regexp.MustCompile(`(?:\b(?:watched|waited|watching|held|at|after|in|for|by|to)\s*)+(?:for\s*` +
 		`|up to\s*)?` + timeOrNum + `[\s,:;.-]*(?:and\s*|with\s*|but\s*|of\s*|still\s*|=\s*)?` + noneWords)
@@ -41,19 +44,22 @@ var (
 		`|up to|=|:)?\s*` + timeOrNum + notEnd)
 	rangeOf = regexp.MustCompile(`(?:^` +
 		`|[\s,;(])((` + quantity.Decimal + `)\s*(?:` + quantity.SecondUnit + `)?\s*(?:-|/|to|or|and` +
-		`|&)\s*(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `)\b`)
-	spreadOf = regexp.MustCompile(`(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\s*(?:\+/-|\+-` +
-		`|plus or minus|give or take)\s*` + quantity.Decimal + `\s*` + quantity.SecondUnit + `?`)
-	bound = regexp.MustCompile(`(?:[<>]=?\s*|\b(?:less than|under|below|more than|over|above|at least` +
+		`|&)[\s,]*(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `)\b`)
+	spreadOf = regexp.MustCompile(`(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\s*\(?\s*(?:\+/-|\+-` +
+		`|plus or minus|give or take)\s*` + quantity.Decimal + `\s*` + quantity.SecondUnit + `?\s*\)?`)
+	bound = regexp.MustCompile(`(?:[<>]=?\s*|\b(?:sub|less than|under|below|more than|over|above|at least` +
 		`|at most|up to)\s+)(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\b` +
 		`|(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\+`)
-	vague = regexp.MustCompile(`~|\b(?:about|approx(?:imately)?|roughly|around|ca|circa|maybe|perhaps` +
-		`|probably|i think|i guess|or so|not sure|unsure|nearly|almost|estimated?)\b`)
+	vague = regexp.MustCompile(`(~|[❌✗✖🚫⛔🤷]|\b(?:maybe|perhaps|probably|i think|i guess|or so|not sure|unsure|estimated?)\b)`)
+	// with a number behind them; elsewhere they are words like others
+	vagueNear = regexp.MustCompile(`\b(about|approx(?:imately)?\.?|roughly|around|ca\.?|circa|nearly|almost)\s+(?:at\s+|an?\s+)?` +
+		`(?:[.,]?\d|[a-z]+(?:[- ][a-z]+)?\s+` + quantity.SecondUnit + `\b|min)`)
 	ish     = regexp.MustCompile(`\d(\s?-?ish)\b`)
 	flashed = regexp.MustCompile(`(?:^|[\s,;:(=@])(?:(?:flash(?:[ -]?back)?|fb|blood|came|showed` +
 		`|seen)\s*)?(?:at|after|in|by)?\s*(` + quantity.Duration + `)` + notEnd)
 	bareFlash = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb|blood|came|showed|seen|result|time)\b\s*(?:at|after` +
 		`|in|was|is|:|=)*\s*(` + quantity.Decimal + `)` + notEnd)
+	notAClock  = regexp.MustCompile(`\b\d{1,3}(?:(?::\d\d){2,}|:[6-9]\d)\b`)
 	flashWords = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb)\b`)
 )
 
@@ -63,11 +69,11 @@ func (r *reader) readOutcome() {
 		r.take(m[2], m[3])
 		r.vague = true
 	}
-	if vague.Match(r.plain) {
-		for m := vague.FindIndex(r.plain); m != nil; m = vague.FindIndex(r.plain) {
-			r.take(m[0], m[1])
+	for _, pattern := range []*regexp.Regexp{vague, vagueNear} {
+		for m := pattern.FindSubmatchIndex(r.plain); m != nil; m = pattern.FindSubmatchIndex(r.plain) {
+			r.take(m[2], m[3])
+			r.vague = true
 		}
-		r.vague = true
 	}
 	r.readOpenTimes()
 	if m := untilTime.FindSubmatchIndex(r.plain); m != nil {
@@ -76,13 +82,18 @@ func (r *reader) readOutcome() {
 		r.askResult(fmt.Sprintf("Did flashback come at %s, or none in that time?", text), text, "none in "+text)
 	}
 	r.readNone()
-	if m := watchedFor.FindSubmatchIndex(r.plain); m != nil {
-		r.watchS = r.seconds(r.typed[m[2]:m[3]])
-		r.take(m[0], m[3])
+	r.readWatched()
+	for m := notAClock.FindIndex(r.plain); m != nil; m = notAClock.FindIndex(r.plain) {
+		r.askWhat(r.take(m[0], m[1]))
 	}
 	for m := flashed.FindSubmatchIndex(r.plain); m != nil; m = flashed.FindSubmatchIndex(r.plain) {
-		r.addFlashback(r.typed[m[2]:m[3]])
+		text := r.typed[m[2]:m[3]]
 		r.take(m[0], m[3])
+		if v, err := quantity.Seconds(text); err == nil && v > latest && strings.Contains(text, ":") && len(r.Outcomes) > 0 {
+			r.askWhat(text) // a time of day, rather
+			continue
+		}
+		r.addFlashback(text)
 	}
 	for m := bareFlash.FindSubmatchIndex(r.plain); m != nil; m = bareFlash.FindSubmatchIndex(r.plain) {
 		r.addFlashback(r.typed[m[2]:m[3]])
@@ -115,6 +126,16 @@ func (r *reader) readOpenTimes() {
 	}
 }
 
+// rangeStart is the pattern of two numbers that a unit may follow.
+const rangeStart = `\b(` + quantity.Decimal + `)\s*(?:-|to|or|and)\s*(` + quantity.Decimal + `)`
+
+// askWhich asks which of two values in a unit it was.
+func (r *reader) askWhich(m []int, kind, unit string) {
+	a, b := group(r.typed, m, 1)+" "+unit, group(r.typed, m, 2)+" "+unit
+	text := r.take(m[0], m[1])
+	r.ask(Question{Text: strings.Trim(text, " ,;") + " is two values. Which was it?", kind: kind, Answers: []Answer{{a, a}, {b, b}}})
+}
+
 func (r *reader) askResult(text string, answers ...string) {
 	q := Question{Text: text, kind: askResult}
 	for _, a := range answers {
@@ -123,14 +144,21 @@ func (r *reader) askResult(text string, answers ...string) {
 	r.ask(q)
 }
 
+func (r *reader) readWatched() {
+	if m := watchedFor.FindSubmatchIndex(r.plain); m != nil {
+		r.watchS = r.seconds(r.typed[m[2]:m[3]])
+		r.take(m[0], m[3])
+	}
+}
+
 // readNone finds that no flashback came, and how long it was watched.
 func (r *reader) readNone() {
-	for _, pattern := range []*regexp.Regexp{noneIn, noneBehind, noneAfter, gaveUp} {
+	for _, pattern := range []*regexp.Regexp{zeroIn, noneIn, noneBehind, noneAfter, gaveUp} {
 		if m := pattern.FindSubmatchIndex(r.plain); m != nil && !r.otherUnit(m[3]) {
 			r.none = true
 			r.watchS = r.seconds(r.typed[m[2]:m[3]])
 			end := m[1]
-			if pattern == noneIn || pattern == gaveUp {
+			if pattern != noneBehind && pattern != noneAfter {
 				end = m[3]
 			}
 			r.take(m[0], end)
@@ -160,19 +188,19 @@ func (r *reader) otherUnit(end int) bool {
 // is asked about.
 func (r *reader) seconds(text string) float64 {
 	v, err := quantity.Seconds(text)
-	if err != nil {
-		r.ask(Question{Text: err.Error() + " How many seconds?", kind: askResult})
+	var p *quantity.Problem
+	if errors.As(err, &p) {
+		possible := slices.DeleteFunc(p.Options, func(o string) bool { return number(o) > trade.LongestWatchS })
+		r.askResult(p.Why+" How many seconds?", possible...)
 	}
 	return v
 }
 
 func (r *reader) addFlashback(text string) {
-	v, err := quantity.Seconds(text)
-	if err != nil {
-		r.ask(Question{Text: err.Error() + " How many seconds?", kind: askResult})
-		return
+	asked := len(r.open)
+	if v := r.seconds(text); len(r.open) == asked {
+		r.Outcomes = append(r.Outcomes, Outcome{Flashback: true, Seconds: v, Typed: asTyped(text, v)})
 	}
-	r.Outcomes = append(r.Outcomes, Outcome{Flashback: true, Seconds: v, Typed: asTyped(text, v)})
 }
 
 var plainSeconds = regexp.MustCompile(`^(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\.?$`)

@@ -14,8 +14,10 @@ const pullWord = `\b(?:pull(?:ed|ing|s)?(?:\s*-?\s*back)?|pullback|draw(?:n|ing|
 var (
 	pulled = regexp.MustCompile(pullWord + `[\s:=]*(?:back|plunger|the|to|of|by|was|at|about` +
 		`|\s)*(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)?\b(\s*` + pullWord + `)?`)
-	volume = regexp.MustCompile(`(?:^` +
-		`|[\s,;(])(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)\b(?:\s*(?:of\s+)?` + pullWord + `(?:\s*back)?)?`)
+	pullBehind = regexp.MustCompile(`(?:^|[\s,;(])(0?[.,]\d{1,3})\s*pull\b`)
+	pullRange  = regexp.MustCompile(rangeStart + `\s*` + quantity.VolumeUnit + `\b`)
+	volume     = regexp.MustCompile(`(?:^` +
+		`|[\s,;:=(/])(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)\b(?:\s*(?:of\s+)?` + pullWord + `(?:\s*back)?)?`)
 	syringed = regexp.MustCompile(`^[\s,-]*(?:\w+\s+)?(?:syringe|insulin|luer|fixed|bd\b|barrel)`)
 	fixed    = regexp.MustCompile(`(?:fixed[- ]needle|insulin(?: syringe)?|syringe|luer(?:[- ]lock)?` +
 		`|in an?)[\s,:]*$`)
@@ -29,6 +31,9 @@ var (
 // volume beside a word for a syringe is the syringe's.
 func (r *reader) readPulls() {
 	var found []float64
+	if m := pullRange.FindSubmatchIndex(r.plain); m != nil {
+		r.askWhich(m, askPull, "mL")
+	}
 	for m := pulled.FindSubmatchIndex(r.plain); m != nil; m = pulled.FindSubmatchIndex(r.plain) {
 		whole := !strings.ContainsAny(r.typed[m[2]:m[3]], ".,") // "second pull 7": rather the seconds
 		if m[4] < 0 && (whole || volumeEnds.Match(r.plain[:m[0]])) {
@@ -36,6 +41,11 @@ func (r *reader) readPulls() {
 		}
 		text := r.typed[m[2]:m[3]] + group(r.typed, m, 2)
 		r.take(m[0], m[1])
+		found = r.addPull(found, text)
+	}
+	if m := pullBehind.FindSubmatchIndex(r.plain); m != nil {
+		text := r.typed[m[2]:m[3]]
+		r.take(m[2], m[1])
 		found = r.addPull(found, text)
 	}
 	for from := 0; from < len(r.plain); {
@@ -52,8 +62,8 @@ func (r *reader) readPulls() {
 		bare := r.typed[start:start+m[3]-m[2]] + r.typed[start+m[4]-m[2]:start+m[5]-m[2]]
 		r.take(start, end)
 		if v, err := quantity.Volume(bare); err == nil && fixedSize[v] && bare == strings.ReplaceAll(text, " ", "") {
-			r.ask(Question{Text: fmt.Sprintf("Is %s mL the pull or the syringe?", trade.Number(v)), kind: askPull,
-				Answers: []Answer{{"pull " + trade.Number(v) + " mL", trade.Number(v) + " ml"}}})
+			r.ask(Question{Text: fmt.Sprintf("Is %s mL the pull or the syringe?", trade.Number(v)), kind: askPull, number: trade.Number(v) + " ml",
+				Answers: []Answer{{"pull " + trade.Number(v) + " mL", trade.Number(v) + " ml"}, {"the syringe", "syringe"}}})
 			continue
 		}
 		found = r.addPull(found, bare)

@@ -10,7 +10,8 @@ import (
 type Labelled struct {
 	Number  int // 3 for B-3
 	Typed   string
-	Value   Value
+	Line    Line   // its one result, film, timing and note
+	Unusual bool   // it is logged after a yes only
 	Problem string // why it was not read, "" if it was
 }
 
@@ -39,9 +40,12 @@ func ReadSession(text string) (results []Labelled, stray string) {
 				continue
 			}
 			one := Labelled{Number: number, Typed: part}
-			var err error
-			if one.Value, err = readResult(part); err != nil {
+			err := one.Line.putResult(part)
+			one.Line.settle(askWatched) // what is usual holds for a session
+			if q := one.Line.Ask; err != nil {
 				one.Problem = err.Error()
+			} else if one.Unusual = q != nil && q.kind == askYes; q != nil {
+				one.Problem = strings.TrimSuffix(q.Text, " How many seconds?")
 			}
 			results, found = append(results, one), true
 		}

@@ -1,6 +1,7 @@
 package logline
 
 import (
+	"bytes"
 	"fmt"
 	"regexp"
 	"slices"
@@ -13,11 +14,12 @@ import (
 )
 
 var (
-	numberLike = regexp.MustCompile(`\d`)
 	bareNumber = regexp.MustCompile(`^(?:\d+(?:[.,]\d+)?|[.,]\d+)$`)
 	anyNumber  = regexp.MustCompile(`\d+(?:[.,]\d+)?`)
 	inches     = regexp.MustCompile(`(?:\d\s*[- ]?\s*)?\d\s*/\s*\d{1,2}`)
-	connecting = strings.Fields("the a an of on in at for and with by to my our was is it this that test log needle needles cannula syringe again then again now also ok so")
+	setupWord  = regexp.MustCompile(`^(?:needles?|cann?ulas?|micro\w*|syringes?|wall|(?:ultra|extra)?-?thin|regular|blunt|sharp` +
+		`|luer|lock|slip|fixed|insulin|supplied|gauge|half|quarter|inch|cm|mm|g|ml|cc|log)$`)
+	leadingWord = regexp.MustCompile(`^[a-z-]+[\s,.;]*`)
 )
 
 // readSetup reads what is left as gel, needle or cannula, and syringe, and finds a
@@ -26,7 +28,7 @@ func (r *reader) readSetup() {
 	r.Setup = r.setupSaid()
 	var numbers, words []string
 	for _, left := range r.Setup.Rest {
-		if numberLike.MatchString(left) {
+		if digit.MatchString(left) {
 			numbers = append(numbers, left)
 		} else {
 			words = append(words, left)
@@ -44,20 +46,16 @@ func (r *reader) readSetup() {
 	r.accountForAll(numbers)
 }
 
-// placeNumbers takes a lone number for the seconds where no result has been read,
-// and asks about every other.
+// placeNumbers takes numbers alone for the seconds where no result has been read, and
+// asks about every other.
 func (r *reader) placeNumbers(numbers []string) {
 	known := r.none || len(r.Outcomes) > 0 || r.asksResult()
-	switch {
-	case len(numbers) == 0:
-	case !known && len(numbers) == 1 && bareNumber.MatchString(numbers[0]) && !r.hasOtherUnit(numbers[0]):
-		r.addFlashback(numbers[0])
-	case !known && len(numbers) > 1 && allBare(numbers):
-		for _, n := range numbers {
+	other := func(n string) bool { return !bareNumber.MatchString(n) || r.hasOtherUnit(n) }
+	seconds := !known && !slices.ContainsFunc(numbers, other)
+	for _, n := range numbers {
+		if seconds {
 			r.addFlashback(n)
-		}
-	default:
-		for _, n := range numbers {
+		} else {
 			r.askWhat(n)
 		}
 	}
@@ -66,19 +64,17 @@ func (r *reader) placeNumbers(numbers []string) {
 // unitSoon is what makes a number none of seconds: a letter or a sign up against
 // it, or a unit of something else behind it.
 var unitSoon = regexp.MustCompile(`^(?:[a-z"'/:%]|\s*(?:ms|h|hrs?|hours?|kpa|psi|bar|f|units?|x|times|ml|mm|of` +
-	`|pm|am|st|nd|rd|th|grams?|years?|yo)\b)`)
+	`|pm|am|st|nd|rd|th|grams?|frames?|years?|yo)\b)`)
 
+// hasOtherUnit reports that, and whether a point stands up against the number, which
+// may be a decimal one.
 func (r *reader) hasOtherUnit(n string) bool {
 	i := strings.LastIndex(string(r.plain), n)
-	return i >= 0 && unitSoon.Match(r.plain[i+len(n):])
+	return i >= 0 && unitSoon.Match(r.plain[i+len(n):]) || i > 0 && r.plain[i-1] == '.'
 }
 
 func (r *reader) asksResult() bool {
 	return slices.ContainsFunc(r.open, func(q Question) bool { return q.kind == askResult || q.kind == askFilm })
-}
-
-func allBare(numbers []string) bool {
-	return !slices.ContainsFunc(numbers, func(n string) bool { return !bareNumber.MatchString(n) })
 }
 
 // askWhat asks what a number is.
@@ -86,7 +82,9 @@ func (r *reader) askWhat(n string) {
 	q := Question{Text: r.summary() + "what is " + n + "?", kind: askWhat, number: n}
 	if v, err := quantity.Number(n); err == nil && v > 0 && v <= trade.LongestWatchS {
 		q.Answers = append(q.Answers, Answer{n + " s until flashback", n + " s"})
-		if v <= 45 {
+		if v < 0.5 && canBePull(v) {
+			q.Answers = append(q.Answers, Answer{"pull " + n + " mL", n + " ml"})
+		} else if v <= warmest {
 			q.Answers = append(q.Answers, Answer{n + " °C", n + " c"})
 		}
 	}
@@ -97,21 +95,7 @@ func (r *reader) askWhat(n string) {
 // placeWords makes the chatter at the end of the line its note. Other words that
 // nothing was made of are shown before anything is stored.
 func (r *reader) placeWords(words []string) {
-	from := len(r.plain)
-	for from > 0 {
-		end := from
-		for end > 0 && !letter(r.plain[end-1]) && !r.taken[end-1] && !(r.plain[end-1] >= '0' && r.plain[end-1] <= '9') {
-			end--
-		}
-		start := end
-		for start > 0 && letter(r.plain[start-1]) {
-			start--
-		}
-		if start == end || !slices.Contains(words, r.typed[start:end]) && !slices.Contains(words, string(r.plain[start:end])) && !slices.Contains(connecting, string(r.plain[start:end])) {
-			break
-		}
-		from = start
-	}
+	from := r.tail()
 	var rest []string
 	tail := strings.Fields(strings.ToLower(r.typed[from:]))
 	for _, w := range words {
@@ -119,22 +103,58 @@ func (r *reader) placeWords(words []string) {
 			rest = append(rest, w)
 		}
 	}
-	if slices.ContainsFunc(tail, func(t string) bool { return turns[strings.Trim(t, ",.;:!")] }) {
+	if slices.ContainsFunc(tail, turns) {
 		rest = words
 	} else if len(rest) < len(words) {
 		r.addNote(strings.TrimRight(r.typed[from:], "?!. "))
 	}
-	r.Rest = rest
 	if len(rest) > 0 && r.Setup.Outcome == question.One {
-		r.ask(Question{Text: r.summary() + "what is “" + strings.Join(rest, " ") + "”?", kind: askWords, number: strings.Join(rest, " "), Answers: []Answer{{"only a note", "note"}}})
+		r.ask(Question{Text: r.summary() + "what is “" + strings.Join(rest, " ") + "”?", kind: askWords, number: strings.Join(rest, " "),
+			Answers: []Answer{{"only a note", "note"}, {"the liquid", "the liquid"}}})
 	}
 }
 
-// turns are words that could turn the line round, or put it on another day: with one
-// of them the rest of a line is no note until that is said.
-var turns = map[string]bool{"cancel": true, "ignore": true, "scrap": true, "wrong": true, "delete": true, "not": true, "dont": true, "don't": true, "undo": true,
-	"mistake": true, "retract": true, "void": true, "invalid": true, "week": true, "weeks": true, "month": true, "months": true, "ago": true, "weekend": true,
-	"except": true, "instead": true, "actually": true, "sorry": true, "wait": true, "or": true, "unless": true, "minutes": true, "seconds": true, "hours": true}
+// tail is where the words at the end of the line begin: behind the last value, the
+// last number and the gel, without the words of the combination that follow those.
+func (r *reader) tail() int {
+	gel := strings.Fields(strings.ToLower(r.Setup.Product.Name + " " + strings.Join(r.Setup.Product.Aliases, " ")))
+	from, beside := len(r.plain), false
+	for from > 0 && !beside {
+		end := from
+		for end > 0 && !letter(r.plain[end-1]) && !r.taken[end-1] && !isDigit(r.plain[end-1]) {
+			end--
+		}
+		start := end
+		for start > 0 && letter(r.plain[start-1]) {
+			start--
+		}
+		beside = start > 0 && isDigit(r.plain[start-1]) || slices.Contains(gel, string(r.plain[start:end]))
+		if start == end && !beside {
+			return from
+		}
+		if !beside {
+			from = start
+		}
+	}
+	for m := leadingWord.FindIndex(r.plain[from:]); m != nil && setupWord.Match(bytes.TrimRight(r.plain[from:from+m[1]], " ,.;")); m = leadingWord.FindIndex(r.plain[from:]) {
+		from += m[1]
+	}
+	return from
+}
+
+func isDigit(c byte) bool { return c >= '0' && c <= '9' }
+
+// turns reports whether a word could turn the line round, put it on another day, or
+// is a number: with one of them the rest of a line is no note until that is said.
+func turns(word string) bool {
+	word = strings.Trim(word, ",.;:!")
+	return word == "point" || quantity.Spelled(word) > 1 || slices.Contains(turning, word)
+}
+
+var turning = strings.Fields("cancel ignore scrap wrong delete not dont don't undo mistake retract void invalid week weeks month " +
+	"months ago weekend other fortnight recently except instead actually sorry wait or unless minutes seconds hours half " +
+	// liquids that are none of those read
+	"milch leche lait melk latte wasser eau agua acqua juice cream oil syrup blood plasma serum gelatin jelly custard")
 
 func letter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 0x80 || c == '\'' }
 
@@ -151,9 +171,17 @@ func (r *reader) checkSyringe() {
 		said = strings.Trim(string(r.plain[m[0]:m[1]]), " ,;(")
 	}
 	if said != "" {
-		r.ask(Question{Text: "Is the " + said + " syringe the one the gel came in?", kind: askSyringe, number: said,
-			Answers: []Answer{{"yes, supplied", "yes"}, {"fixed-needle 1 mL", "fixed-needle 1 ml"}}})
+		r.ask(syringeQuestion(said))
 	}
+}
+
+func syringeQuestion(said string) Question {
+	fixed := "fixed-needle 1 mL"
+	if v, err := quantity.Volume(said); err == nil {
+		fixed = trade.FixedNeedle(v).Name
+	}
+	return Question{Text: "Is the " + said + " syringe the one the gel came in?", kind: askSyringe, number: said,
+		Answers: []Answer{{"yes, supplied", "yes"}, {fixed, fixed}}}
 }
 
 // accountForAll holds every number that is left in the text against what was made
@@ -235,15 +263,17 @@ func noneText(watched float64) string {
 }
 
 func (r *reader) askSeveral() {
-	var times []string
+	n := len(r.Outcomes)
+	q := Question{Text: fmt.Sprintf("I read %s s. Are these %d tests?", r.times(), n), kind: askSeveral,
+		Answers: []Answer{{fmt.Sprintf("yes, %d tests", n), "yes"}}}
 	for _, o := range r.Outcomes {
-		times = append(times, o.Typed)
+		if n == 2 && r.PullML == 0 && o.Seconds < 0.5 && canBePull(o.Seconds) {
+			q.Answers = append(q.Answers, Answer{o.Typed + " is the pull, mL", o.Typed + " ml"})
+		}
 	}
-	q := Question{Text: fmt.Sprintf("I read %s s. Are these %d tests?", strings.Join(times, ", "), len(times)), kind: askSeveral, Answers: []Answer{{"yes, " + strconv.Itoa(len(times)) + " tests",
-		"yes"}}}
-	for _, t := range times {
-		if number(t) <= trade.LongestWatchS {
-			q.Answers = append(q.Answers, Answer{"only " + t + " s", t + " s"})
+	for _, o := range r.Outcomes {
+		if o.Seconds <= trade.LongestWatchS {
+			q.Answers = append(q.Answers, Answer{"only " + o.Typed + " s", o.Typed + " s"})
 		}
 	}
 	r.ask(q)

@@ -1,0 +1,89 @@
+package logline
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"holdbench/internal/quantity"
+)
+
+var (
+	// said around an answer; "no" only where something else is said behind it, for "no flash" is a result
+	beforeReply = regexp.MustCompile(`^(?:no(?:pe)?(?:[,.;]+\s*|\s+(?:it|i|make)\s+|\s+(\d))|(?:sorry|oops|well|i mean|i meant)\b[, ]+|ok(?:ay)?\b[, ]+` +
+		`|(?:it|that|this)(?:'?s| is| was)\s+|was\s+|make (?:it|that)\s+|should be\s+|just\s+|only\s+)`)
+	behindReply = regexp.MustCompile(`[\s,]*\b(?:please|thanks|thank you|sorry|i think|i mean|of course|mate)$`)
+	watchedWord = regexp.MustCompile(`^(?:(?:i|we)\s+)?(?:(?:watched|waited|held|stopped|gave up|for|after|at|in|none|nothing)\b[\s,]*)+`)
+	ordinal     = regexp.MustCompile(`^(?:the\s+)?(?:number\s+|option\s+)?(first|1st|former|second|2nd|third|3rd|last|latter)(?:\s+one)?$`)
+	allOfThem   = regexp.MustCompile(`^(?:yes,?\s+)?(?:both|all(?:\s+of\s+them|\s+\w+)?|(?:\d|two|three|four|five)\s+tests?|separate(?:\s+tests?)?|they are)$`)
+)
+
+// meanings are the words that say what a number is.
+var meanings = []struct {
+	kind  string
+	words *regexp.Regexp
+}{
+	{askWhat, regexp.MustCompile(`\b(?:notes?|comment|remark|lot|batch|exp\w*|ignore|skip|never ?mind|typo|time of day)\b`)},
+	{askTemperature, regexp.MustCompile(`\btemp|degree|celsius|centigrade|°|\d\s*c\b`)},
+	{askPull, regexp.MustCompile(`\bpull|\bdr[ae]w|\bplunger|\d\s*` + quantity.VolumeUnit + `\b`)},
+	{askWatched, regexp.MustCompile(`\bwatch|\bwait`)},
+	{askLiquid, regexp.MustCompile(`\bglyc|\bstrength|per ?cent|%|\bliquid|\bmilk\b|\bwater\b`)},
+	{askResult, regexp.MustCompile(`\bflash|\bresult|\bseconds?\b|\bsecs?\b|^none\b|` + quantity.Duration)},
+}
+
+// meant is the kind of value that a reply says a number is: a day if nothing else.
+func meant(text string) string {
+	for _, m := range meanings {
+		if m.words.MatchString(text) {
+			return m.kind
+		}
+	}
+	return askDay
+}
+
+var (
+	lotWord   = regexp.MustCompile(`\b(?:lot|batch)\b`)
+	decimalIn = regexp.MustCompile(quantity.Decimal)
+	pullReply = regexp.MustCompile(`\b(?:the|a|an|of|pull(?:ed)?|dr[ae]wn?|back|yes)\b`)
+)
+
+// plainReply is a reply without the words that people put around one.
+func plainReply(text string) string {
+	text = strings.ToLower(strings.TrimSpace(strings.TrimRight(plainMarks.Replace(text), " .!")))
+	for before := ""; before != text; {
+		before = text
+		text = strings.TrimSpace(behindReply.ReplaceAllString(beforeReply.ReplaceAllString(text, "$1"), ""))
+	}
+	return text
+}
+
+// Nth is the place among n that a reply names, "the second" or "the last", -1 for none.
+func Nth(reply string, n int) int {
+	m := ordinal.FindStringSubmatch(plainReply(reply))
+	if m == nil {
+		return -1
+	}
+	place := map[byte]int{'f': 0, '1': 0, 's': 1, '2': 1, 't': 2, '3': 2, 'l': n - 1}[m[1][0]]
+	if place >= n {
+		return -1
+	}
+	return place
+}
+
+// sayOf is what a reply comes down to where it points at one of the answers.
+func (q Question) sayOf(text string) string {
+	answers := q.Answers
+	if q.kind == askSeveral {
+		if allOfThem.MatchString(text) {
+			return "yes"
+		}
+		answers = slices.DeleteFunc(slices.Clone(answers), func(a Answer) bool { return !strings.HasSuffix(a.Say, " s") })
+	}
+	if i := Nth(text, len(answers)); i >= 0 {
+		return answers[i].Say
+	}
+	if q.kind == askPull && yes(text) && len(answers) == 1 {
+		return answers[0].Say
+	}
+	return text
+}
