@@ -52,7 +52,7 @@ func complete(on Bearing, card Card) Card {
 	if card.Bare {
 		return card
 	}
-	card.Caveats = caveats(on, card)
+	card.Caveats, card.Brief = caveats(on, card), brief(on, card)
 	if f, ok := card.Figures.(figures); ok {
 		card.Figures = f.with(card.Warnings, card.Caveats)
 	}

@@ -13,7 +13,8 @@ type Card struct {
 	Choices  []Choice // a question back: picking one asks again
 	Warnings []string
 	Sources  []string
-	Caveats  []string // set by Answer and nowhere else
+	Caveats  []string // in full; set by Answer and nowhere else
+	Brief    []string // the same in few words, for the asker alone; nil where they stand in full
 	Actions  []Action // what one may want to ask next
 	Figures  any      // the same answer for a program, nil where there is none
 	Picture  *Picture // nil for none

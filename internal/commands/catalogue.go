@@ -15,7 +15,7 @@ var catalogue = []*Command{
 	testsCommand, withdrawCommand, restoreCommand, historyCommand, exportCommand,
 	coverageCommand, compareCommand, testersCommand, spreadCommand, productsCommand, instrumentsCommand,
 	myDataCommand, choicesCommand, myFileCommand, eraseCommand,
-	welcomeCommand, methodCommand, helpCommand,
+	welcomeCommand, methodCommand, caveatsCommand, helpCommand,
 	settingsCommand, flaggedCommand, checkedCommand, groupStockCommand, addProductCommand, renameCommand, mergeCommand,
 }
 

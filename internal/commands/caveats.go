@@ -1,7 +1,10 @@
 package commands
 
-// The caveats, in words short enough for a phone. They are added by Answer; no
-// command adds, drops or rewords one.
+import "context"
+
+// The caveats in full, as they stand where a channel reads along, in what is posted
+// unasked, exported or drawn. They are added by Answer; no command adds, drops or
+// rewords one.
 const (
 	caveatNegative = "No flashback does not mean the tip is outside a vessel."
 	caveatBench    = "Bench figures are the best case; tissue is not the bench."
@@ -32,4 +35,64 @@ func caveats(on Bearing, card Card) []string {
 		list = append(list, caveatMarked, caveatLiquid, caveatSharps, caveatLeftover)
 	}
 	return list
+}
+
+// The same points in few words, for the asker alone: what is short is read.
+const (
+	briefUntested = "A calculation, not a test."
+	briefAlways   = "No flashback does not mean outside a vessel. Bench is the best case, this set-up only. " +
+		"Local protocol, product instructions, licence and judgement first."
+	briefBedside = "Occlusion suspected: stop, local emergency protocol; this tool is no guide."
+	briefBench   = "Marked, never near a patient; bench liquid, no blood; sharps into the container; leftover gel only."
+)
+
+// brief is caveats in at most forty words, in one line. It is nil where there would be
+// more: what bears on the bench and on a patient at once has them in full.
+func brief(on Bearing, card Card) []string {
+	words := briefAlways
+	if card.Untested {
+		words = briefUntested + " " + words
+	}
+	switch {
+	case on.Bedside && on.Bench:
+		return nil
+	case on.Bedside:
+		words += " " + briefBedside
+	case on.Bench:
+		words += " " + briefBench
+	}
+	return []string{words}
+}
+
+const caveatsName = "holdbench caveats"
+
+var caveatsCommand = &Command{
+	Name:     caveatsName,
+	Summary:  "What no answer of this tool says or replaces, in full",
+	Help:     "The caveats that every answer carries in short.",
+	Who:      anyMember,
+	Bearing:  Bearing{Bench: true, Bedside: true},
+	Examples: []string{"/holdbench caveats"},
+	Run: func(context.Context, *Env, *Call) (Card, error) {
+		return Card{Title: "What goes with every answer"}, nil
+	},
+}
+
+// SmallPrint is the caveats as they stand under a Card.
+func (c Card) SmallPrint() []string {
+	if c.Brief != nil {
+		return c.Brief
+	}
+	return c.Caveats
+}
+
+// InFull is a Card with its caveats in full, for where others read along.
+func (c Card) InFull() Card {
+	c.Brief = nil
+	return c
+}
+
+// InFullAction offers the caveats of a Card in full.
+func InFullAction() Action {
+	return Action{Label: "caveats in full", Request: Request{Command: caveatsName}}
 }

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"slices"
 	"strings"
 	"testing"
 
@@ -24,7 +25,42 @@ var (
 	untestedSaid = []string{"a calculation, not a test"}
 	bedsideSaid  = []string{"suspicion of an occlusion: stop and follow the local emergency protocol"}
 	benchSaid    = []string{"on the bench goes near a patient", "never your own or anybody's blood", "no recapping", "Expired or leftover gel only"}
+
+	// The same for the asker alone.
+	alwaysBriefly   = []string{"not mean outside a vessel", "Bench is the best case", "this set-up only", "Local protocol, product instructions, licence and judgement first"}
+	untestedBriefly = []string{"A calculation, not a test."}
+	bedsideBriefly  = []string{"Occlusion suspected: stop, local emergency protocol", "no guide"}
+	benchBriefly    = []string{"never near a patient", "no blood", "sharps into the container", "leftover gel only"}
 )
+
+// mostBriefly is how many words the caveats have where the asker alone reads them.
+const mostBriefly = 40
+
+func checkBrief(t *testing.T, scene, command string, card Card) {
+	t.Helper()
+	if card.Brief == nil {
+		return
+	}
+	want := slices.Clone(alwaysBriefly)
+	if card.Untested {
+		want = append(want, untestedBriefly...)
+	}
+	switch command {
+	case logName:
+		want = append(want, benchBriefly...)
+	case holdName, helpName:
+		want = append(want, bedsideBriefly...)
+	}
+	text := strings.Join(strings.Fields(card.Text()), " ")
+	for _, words := range want {
+		if !strings.Contains(text, words) {
+			t.Errorf("%s: briefly, the caveat %q is missing", scene, words)
+		}
+	}
+	if n := len(strings.Fields(strings.Join(card.Brief, " "))); n > mostBriefly {
+		t.Errorf("%s: %d words: %q", scene, n, card.Brief)
+	}
+}
 
 func checkCaveats(t *testing.T, scene, command string, card Card) {
 	t.Helper()
@@ -53,10 +89,11 @@ func checkCaveats(t *testing.T, scene, command string, card Card) {
 		if !strings.Contains(list, words) {
 			t.Errorf("%s: the caveat %q is missing", scene, words)
 		}
-		if text := strings.Join(strings.Fields(card.Text()), " "); !strings.Contains(text, words) {
-			t.Errorf("%s: the caveat %q is not shown", scene, words)
+		if text := strings.Join(strings.Fields(card.InFull().Text()), " "); !strings.Contains(text, words) {
+			t.Errorf("%s: the caveat %q is not shown in full", scene, words)
 		}
 	}
+	checkBrief(t, scene, command, card)
 	if f, ok := card.Figures.(figures); ok {
 		encoded, err := json.Marshal(f)
 		if err != nil || !bytes.Contains(encoded, []byte("tissue is not the bench")) {

@@ -14,6 +14,7 @@ const anyMember = knowledge.MemberRole
 type Command struct {
 	Name     string         // required; lower case, at most 32 characters
 	Summary  string         // required; one line of at most 100 characters
+	Short    string         // the summary in a few words, of the commands of a day
 	Help     string         // required; a few sentences
 	Options  []Option       // those required come first
 	Free     bool           // the rest of the line is free text, beside the options

@@ -67,7 +67,7 @@ func runCoverage(ctx context.Context, env *Env, call *Call) (Card, error) {
 		c.line("Left out: %s on the list, neither tested nor in stock.", count(bare, "gel"))
 	}
 	c.Actions = append(call.turning(page, t.picture.Pages()), call.anew().otherPaper())
-	return c, c.standOnInForce(ctx, env)
+	return c, nil
 }
 
 // page is the page that is asked for, of so many.

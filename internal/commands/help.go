@@ -2,7 +2,6 @@ package commands
 
 import (
 	"context"
-	"slices"
 	"strings"
 
 	"holdbench/internal/knowledge"
@@ -15,17 +14,20 @@ var helpCommand = &Command{
 	Summary:  "What can be asked, and how",
 	Help:     "Lists the commands; with the name of one, tells what it takes.",
 	Free:     true,
-	FreeHelp: "the name of a command",
+	FreeHelp: "the name of a command, or all",
 	Who:      anyMember,
 	Bearing:  Bearing{Bedside: true},
-	Examples: []string{"/holdbench help", "/holdbench help log"},
+	Examples: []string{"/holdbench help", "/holdbench help all", "/holdbench help log"},
 	Run:      runHelp,
 }
 
 func runHelp(_ context.Context, _ *Env, call *Call) (Card, error) {
 	name := strings.ToLower(strings.TrimPrefix(call.text, "/"))
-	if name == "" {
-		return overviewCard(call.all), nil
+	switch name {
+	case "":
+		return overviewCard(), nil
+	case helpAll:
+		return allCard(call.all, call.Asker.Role.Covers(knowledge.TrainerRole)), nil
 	}
 	cmd := find(call.all, name)
 	if cmd == nil {
@@ -34,28 +36,45 @@ func runHelp(_ context.Context, _ *Env, call *Call) (Card, error) {
 	return commandCard(cmd), nil
 }
 
-// defending are the commands that answer "how do you know?". They stand in one
-// paragraph of the overview, which has no room for a line each.
-func defending() []string {
-	return []string{whyName, negativeName, coverageName, testersName, spreadName, methodName}
+// daily are the commands of a day, as the first screen of the help has them.
+func daily() []*Command {
+	return []*Command{holdCommand, logCommand, stockCommand, benchCommand, untestedCommand}
 }
 
-func overviewCard(catalogue []*Command) Card {
-	c := Card{Title: "What can be asked"}
-	c.line("A question, as you would ask a colleague: %s", holdCommand.Examples[0])
-	var trainers, defend []string
-	for _, cmd := range catalogue {
+// overviewCard is one screen: what to type, the commands of a day, the way to the rest.
+func overviewCard() Card {
+	c := Card{Title: "Ask as you would ask a colleague:", Verdict: holdCommand.Examples[0]}
+	for _, cmd := range daily() {
+		c.fact("/"+cmd.Name, "%s", cmd.Short)
+	}
+	c.line("Then ask on: “why”, “the picture”, “and on 30G?”, “log 6.2”.")
+	c.Actions = []Action{
+		{Label: "all commands", Request: Request{Command: helpName, Text: helpAll}},
+		{Label: "how the numbers are made", Request: Request{Command: methodName}, Tap: true},
+	}
+	return c
+}
+
+// helpAll asks the help for every command.
+const helpAll = "all"
+
+// allCard lists every command, topic by topic.
+func allCard(all []*Command, trainer bool) Card {
+	c := Card{Title: "All commands", Verdict: "/" + helpName + " and a name tells more of any."}
+	for _, topic := range menu {
+		var names []string
+		for _, cmd := range all {
+			if word, rest, _ := strings.Cut(cmd.Name, " "); word == topic.Name && rest != "" && (trainer || !ForTrainers(cmd)) {
+				names = append(names, rest)
+			}
+		}
 		switch {
-		case slices.Contains(defending(), cmd.Name):
-			defend = append(defend, "/"+cmd.Name+": "+cmd.Summary)
-		case cmd.Who == knowledge.TrainerRole:
-			trainers = append(trainers, "/"+cmd.Name)
-		default:
-			c.fact("/"+cmd.Name, "%s", cmd.Summary)
+		case len(names) > 0:
+			c.fact("/"+topic.Name, "%s", strings.Join(names, ", "))
+		case find(all, topic.Name) != nil:
+			c.fact("/"+topic.Name, "%s", topic.Summary)
 		}
 	}
-	c.fact("How do you know?", "%s", strings.Join(defend, ". "))
-	c.fact("For the trainer", "%s; /%s and a name tells more of any", strings.Join(trainers, ", "), helpName)
 	return c
 }
 

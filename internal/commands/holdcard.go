@@ -39,7 +39,6 @@ func holdCard(e *knowledge.Evidence, o outlook, v viewer) Card {
 		c.Actions = append(c.Actions, Action{Label: "I'll test this", Request: about(takeName, e.Combination), Tap: true})
 	}
 	holdWarnings(&c, e, o)
-	c.standOn(e.Spread)
 	c.Figures = holdFigures(e, o)
 	return c
 }
@@ -74,13 +73,7 @@ func testedLines(c *Card, e *knowledge.Evidence, o outlook, v viewer) {
 	if line := ownTests(e.Tests, v.ref); line != "" {
 		c.fact("Yours", "%s", line)
 	}
-	if line := fewTests(e); line != "" {
-		c.line("%s", line)
-	}
 	c.fact(label, "%s", estimateLine(o, verb))
-	if belowLeast(e) {
-		nearestLines(c, e)
-	}
 	if e.State == calc.StateNotSettled {
 		c.line("%s", settleLine(e))
 	}
@@ -113,19 +106,14 @@ func holdSeconds(e *knowledge.Evidence) *int {
 // untestedLines never says a hold and never sets a verdict in capitals, so that
 // it cannot pass for a tested answer.
 func untestedLines(c *Card, e *knowledge.Evidence, o outlook) {
-	c.Verdict = "Nobody in the group has tested this. A calculation, not a test:"
+	c.Verdict = "Nobody here has tested this: no hold. A calculation, not a test:"
 	askedLine(c, o, "would show")
 	c.fact("Calculated, pull "+pullWords(e.Pull), "%s", estimateLine(o, "would show"))
-	c.line("No hold can be advised before it is tested.")
 	if !anyOfProduct(e) {
-		c.line("%s has not been tested at all: the figures stand on its gel class alone (%s).", e.Combination.Product.Name, e.Combination.Product.Class)
+		c.line("%s is untested: by its class alone (%s).", e.Combination.Product.Name, e.Combination.Product.Class)
 	}
-	nearestLines(c, e)
-}
-
-func nearestLines(c *Card, e *knowledge.Evidence) {
-	for _, n := range e.Nearest {
-		c.fact("Nearest tested", "%s", nearestLine(n, e.Combination))
+	if len(e.Nearest) > 0 {
+		c.fact("Nearest tested", "%s", nearestLine(e.Nearest[0], e.Combination))
 	}
 }
 

@@ -27,7 +27,10 @@ func testsLine(e *knowledge.Evidence) string {
 			later++
 		}
 	}
-	text := fmt.Sprintf("%d of %d by %s shown by %s", shown, n.Run, count(n.Testers, "member"), exactSeconds(float64(by)))
+	text := fmt.Sprintf("%d of %d shown by %s", shown, n.Run, exactSeconds(float64(by)))
+	if least, most := pulls(e.Tests); least != most {
+		text += ", all pulls"
+	}
 	if later > 0 {
 		text += fmt.Sprintf(", %d later", later)
 	}
@@ -36,9 +39,6 @@ func testsLine(e *knowledge.Evidence) string {
 	}
 	if shown+later > 0 {
 		text += ", longest " + exactSeconds(n.Longest)
-	}
-	if least, most := pulls(e.Tests); least != most {
-		text += fmt.Sprintf("; pulls %s to %s mL", trimNumber(least), trimNumber(most))
 	}
 	return text
 }

@@ -21,45 +21,41 @@ func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
 		c.warn("%s", flaggedLine(e.Flagged))
 	}
 	if e.Tested && e.Surprise < calc.DisagreeBelow {
-		c.warn("Tests and estimate disagree more than chance would (%d of %d shown by %s): put the tests first.",
-			e.Counts.ShownByCeiling, e.Counts.Run, exactSeconds(float64(e.Ceiling)))
+		c.warn("Tests and estimate disagree more than chance would: put the tests first.")
 	}
 	if line := oneHandLine(e); line != "" {
 		c.warn("%s", line)
 	}
 	if least, most := pulls(e.Tests); e.Tested && (e.Pull.Millilitres() < least-1e-9 || e.Pull.Millilitres() > most+1e-9) {
-		c.warn("No test was made at a pull of %s: the estimate reaches beyond the tests.", pullWords(e.Pull))
-	}
-	if e.Holders == 0 {
-		c.warn("Nobody in the group has %s in stock, as far as it is on record.", e.Combination.Product.Name)
+		c.warn("Nobody tested a pull of %s: the estimate reaches beyond the tests.", pullWords(e.Pull))
 	}
 	if !milkIsFair(e, o) {
-		c.warn("The gel is so thin here that the liquid behind it counts too: milk is no fair stand-in for blood.")
+		c.warn("The gel is so thin here that milk is no fair stand-in for blood.")
 	}
 }
 
 // wallLine says what a look at the box would settle where the wall class is not on
-// record: what the share by the ceiling would be with each class.
+// record: the share by the ceiling with the slowest class and with the fastest.
 func wallLine(e *knowledge.Evidence) string {
-	var each []string
-	for _, w := range e.Forecast.Walls() {
-		each = append(each, shareWords(w.Forecast.Share(e.Ceiling).Mean)+" with "+string(w.Wall)+" wall")
-	}
-	if len(each) == 0 {
+	walls := e.Forecast.Walls()
+	if len(walls) == 0 {
 		return ""
 	}
-	return "The wall class of this " + string(e.Combination.Instrument.Kind) + " is not on record; the box says it. By " +
-		exactSeconds(float64(e.Ceiling)) + " " + strings.Join(each, ", ") + "."
+	by := func(at int) string {
+		w := walls[at]
+		return shareWords(w.Forecast.Share(e.Ceiling).Mean) + " with " + string(w.Wall) + " wall"
+	}
+	return "By " + exactSeconds(float64(e.Ceiling)) + " " + by(0) + ", " + by(len(walls)-1) + ": the box says which."
 }
 
 // unlikeLine says what may be behind a set-up that is unlike the others, and what
 // lifts it.
 func unlikeLine(e *knowledge.Evidence) string {
-	what := "The name, the wall class or the lot may not be what the log says."
+	what := "Name, wall class or lot may not be as logged"
 	if e.State == calc.StateUnlikeItsClass {
-		what = "The gel class, the wall class or the name on record may be wrong."
+		what = "Gel class, wall class or name on record may be wrong"
 	}
-	return what + " A trainer looks at the box and the films; /" + checkedName + " says that it is as logged."
+	return what + ": a trainer looks at box and films, then /" + checkedName + "."
 }
 
 // fewestOfOneHand is from how many tests by one member it is said that one made all.
@@ -85,41 +81,31 @@ func testsOfOneHand(n int) string {
 	return fmt.Sprintf("All %d tests", n)
 }
 
-// mostFlaggedNamed is how many flagged tests are named one by one.
-const mostFlaggedNamed = 3
-
-// flaggedLine says which tests look wrong: a time may be mistyped, a none is not.
+// flaggedLine says how many tests look wrong: a time may be mistyped, a none is not.
+// Which they are stands in the list of tests.
 func flaggedLine(tests []knowledge.BenchTest) string {
-	var times, nones []string
+	times, nones := 0, 0
 	for _, t := range tests {
 		if t.Outcome == knowledge.None {
-			nones = append(nones, resultWords(t)+", "+t.TestedOn)
+			nones++
 		} else {
-			times = append(times, resultWords(t)+", "+t.TestedOn)
+			times++
 		}
 	}
-	var lines []string
-	if len(times) > 0 {
-		lines = append(lines, flaggedWords(times, " looks mistyped", " look mistyped")+".")
+	var parts []string
+	if times > 0 {
+		parts = append(parts, count(times, "time")+oneOrMore(times, " looks mistyped", " look mistyped"))
 	}
-	if len(nones) > 0 {
-		lines = append(lines, flaggedWords(nones, " does not fit the others", " do not fit the others")+": look at the film.")
+	if nones > 0 {
+		parts = append(parts, fmt.Sprintf("%d none%s", nones, oneOrMore(nones, " does not fit: look at the film", " do not fit: look at the films")))
 	}
-	counts := "It counts for little in the estimate, but in full against a hold."
-	if len(tests) > 1 {
-		counts = "They count for little in the estimate, but in full against a hold."
-	}
-	return strings.Join(append(lines, counts), " ")
+	return strings.Join(parts, "; ") + "; in full against a hold, little in the estimate."
 }
 
-func flaggedWords(each []string, one, more string) string {
-	n := len(each)
-	if n > mostFlaggedNamed {
-		each = append(each[:mostFlaggedNamed:mostFlaggedNamed], "…")
-	}
-	words, ends := count(n, "test")+" ("+strings.Join(each, "; ")+")", more
+// oneOrMore is the words for one thing or for several.
+func oneOrMore(n int, one, several string) string {
 	if n == 1 {
-		ends = one
+		return one
 	}
-	return words + ends
+	return several
 }

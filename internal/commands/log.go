@@ -31,6 +31,7 @@ const (
 
 var logCommand = &Command{
 	Name:    logName,
+	Short:   "one bench test: seconds, or none",
 	Summary: "Log one bench test: the seconds until flashback, or none",
 	Help: "One line for one timed test on the bench. What you leave out is taken as usual, and the confirmation says how. " +
 		"For none, say how long you watched. Never write anything about a patient.",
@@ -93,9 +94,6 @@ func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	evidence := afterwards(ctx, env, logged[0].Combination)
 	c := loggedCard(logged, assumed, evidence)
 	c.Actions, c.Stored = afterLogging(logged), storedTests(ctx, env, logged)
-	if evidence != nil {
-		c.standOn(evidence.Spread)
-	}
 	if instrument := logged[0].Combination.Instrument; newInstrument {
 		c.warn("%s was not on the group's list and has been added%s.", instrument.Name(), wallRemark(instrument))
 	}
@@ -167,27 +165,28 @@ func afterwards(ctx context.Context, env *Env, c trade.Combination) *knowledge.E
 	return e
 }
 
-// loggedCard: what was stored, what was assumed, what the group now thinks; e is
-// nil where that cannot be told.
+// loggedCard is a receipt: what was stored, what the group now thinks, what was
+// assumed; e is nil where what the group thinks cannot be told.
 func loggedCard(tests []knowledge.BenchTest, assumed []string, e *knowledge.Evidence) Card {
-	c := Card{Title: tests[0].Combination.String(), Verdict: fmt.Sprintf("Logged as test %d.", tests[0].ID)}
-	if len(tests) > 1 {
+	c := Card{Title: stockWords(tests[0].Combination)}
+	if len(tests) == 1 {
+		c.Verdict = fmt.Sprintf("Logged as test %d: %s", tests[0].ID, saidWords(tests[0], assumed))
+	} else {
 		c.Verdict = fmt.Sprintf("Logged as tests %d to %d.", tests[0].ID, tests[len(tests)-1].ID)
-	}
-	for _, t := range tests {
-		c.fact("Stored", "%s", testWords(t))
-	}
-	if len(assumed) > 0 {
-		c.fact("Taken as usual, since you did not say", "%s", strings.Join(assumed, ", "))
+		for _, t := range tests {
+			c.fact(fmt.Sprintf("Test %d", t.ID), "%s", saidWords(t, assumed))
+		}
 	}
 	if e == nil {
 		c.line(notWorkedOut)
-		return c
+	} else {
+		c.fact("Now", "%s", headline(e))
 	}
-	c.fact("The group's tests now", "%s", testsLine(e))
-	c.fact("Now", "%s; by %s %s", headline(e), exactSeconds(float64(e.Ceiling)), showing(e.Forecast.Share(e.Ceiling), "show"))
+	if len(assumed) > 0 {
+		c.fact("Assumed", "%s", strings.Join(assumed, ", "))
+	}
 	for _, t := range tests {
-		if slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == t.ID }) {
+		if e != nil && slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == t.ID }) {
 			c.warn("Beside the others this test %s. Please look once more.", flagWords(t))
 		}
 	}
@@ -195,17 +194,32 @@ func loggedCard(tests []knowledge.BenchTest, assumed []string, e *knowledge.Evid
 }
 
 // testWords is one test in one line.
-func testWords(t knowledge.BenchTest) string {
-	text := resultWords(t) + ", " + t.Timing + ", pull " + trimNumber(t.PullML) + " mL, " + t.Liquid + " at " + trimNumber(t.LiquidC) + " °C, "
-	if t.Outcome == knowledge.Flashback {
-		text += "watched " + exactSeconds(t.WatchedS) + ", "
+func testWords(t knowledge.BenchTest) string { return saidWords(t, nil) }
+
+// saidWords is one test in one line, without what was assumed.
+func saidWords(t knowledge.BenchTest, assumed []string) string {
+	words := []string{resultWords(t)}
+	add := func(part string, unless string) {
+		if !slices.Contains(assumed, unless) {
+			words = append(words, part)
+		}
 	}
-	text += t.TestedOn + ", " + t.Tester.Name
+	pull := "pull " + trimNumber(t.PullML) + " mL"
+	add(t.Timing, t.Timing)
+	add(pull, pull)
+	add(t.Liquid+" at "+trimNumber(t.LiquidC)+" °C", t.Liquid)
+	if t.Outcome == knowledge.Flashback {
+		add("watched "+exactSeconds(t.WatchedS), "watched for "+exactSeconds(t.WatchedS))
+	}
+	add(t.TestedOn, "tested today")
+	if assumed == nil {
+		words = append(words, t.Tester.Name)
+	}
 	if t.Film.Marks != "" {
-		text += ", film " + t.Film.Marks
+		words = append(words, "film "+t.Film.Marks)
 	}
 	if t.Note != "" {
-		text += ", note: " + t.Note
+		words = append(words, "note: "+t.Note)
 	}
-	return text
+	return strings.Join(words, ", ")
 }

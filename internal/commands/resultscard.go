@@ -47,7 +47,7 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 	}
 	c = shortened(c)
 	if len(logged) > 0 && len(b.assumed) > 0 {
-		c.fact("Taken as usual, since you did not say", "%s", strings.Join(b.assumed, ", "))
+		c.fact("Assumed", "%s", strings.Join(b.assumed, ", "))
 	}
 	for _, fault := range b.faults[:min(len(b.faults), mostListed)] {
 		c.warn("%s", fault)
@@ -61,11 +61,6 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 	c.Actions = []Action{{Label: "what waits", Request: Request{Command: boxName}}}
 	if b.stays || len(b.empty) > 0 {
 		c.Actions = append(c.Actions, Action{Label: "log the rest", Request: Request{Command: batchName}, Tap: true})
-	}
-	if len(logged) > 0 {
-		if err := c.standOnInForce(ctx, env); err != nil {
-			env.Log.ErrorContext(ctx, "stored, but its spread could not be looked up", "error", err)
-		}
 	}
 	return c
 }

@@ -25,6 +25,7 @@ const (
 
 var benchCommand = &Command{
 	Name:    benchName,
+	Short:   "what to test from your box, in order",
 	Summary: "A run sheet for what waits in your bench box: order, repeats, how long to watch",
 	Help: "For exactly what you have put aside, what a test tells most first. Repeats are those that would likely settle the verdict, " +
 		"as far as one syringe gives them.",
@@ -115,7 +116,6 @@ func sheetCard(rows []sheetRow) (Card, error) {
 		}
 		c.fact(fmt.Sprintf("%d. %s", i+1, row.item.Label()), "%s; %s", stockWords(row.item.Combination), words)
 		labels = append(labels, row.item.Label())
-		c.standOn(row.evidence.Spread)
 	}
 	if more := len(rows) - mostOnSheet; more > 0 {
 		c.line("and %d more, on the next sheet once these are logged", more)

@@ -26,6 +26,7 @@ func stockOptions(others ...Option) []Option {
 
 var stockCommand = &Command{
 	Name:    stockName,
+	Short:   "what you use",
 	Summary: "Say which gels you hold and on which needles",
 	Help: "One line: the gel and the needles or cannulas you use it on, several gels if you like. " +
 		"A gel that is new to the group is asked about first.",

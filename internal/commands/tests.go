@@ -58,6 +58,12 @@ func testsCard(e *knowledge.Evidence, call *Call) Card {
 	}
 	n := e.Counts
 	c.Verdict = fmt.Sprintf("%s by %s", count(n.Run, "test"), count(n.Testers, "member"))
+	if least, most := pulls(e.Tests); least != most {
+		c.Verdict += fmt.Sprintf(", pulls %s to %s mL", trimNumber(least), trimNumber(most))
+	}
+	if line := fewTests(e); line != "" {
+		c.line("%s", line)
+	}
 	if n.ShownByCeiling+n.ShownLater > 0 {
 		c.fact("Of those that showed", "shortest %s, median %s, longest %s", exactSeconds(n.Shortest), secondsWords(n.Median), exactSeconds(n.Longest))
 	}
@@ -80,6 +86,9 @@ func testsCard(e *knowledge.Evidence, call *Call) Card {
 	c.Actions = append(c.Actions, afterAsking(e.Combination)...)
 	if len(e.Flagged) > 0 {
 		c.warn("%s", flaggedLine(e.Flagged))
+	}
+	if e.Holders == 0 {
+		c.line("Nobody in the group has %s in stock, as far as it is on record.", e.Combination.Product.Name)
 	}
 	return c
 }

@@ -15,40 +15,43 @@ const textWidth = 78
 // Text is the card in plain text, for the local room and the transcripts. An
 // untested answer begins with the word UNTESTED, so that its first line is
 // never taken for a tested one.
-func (c Card) Text() string {
-	var b strings.Builder
+func (c Card) Text() string { return c.TextIn(textWidth) }
+
+// TextIn is Text in lines of at most so many characters.
+func (c Card) TextIn(width int) string {
+	b := &wrapped{width: width}
 	title := c.Title
 	if c.Untested {
 		title = "UNTESTED  " + title
 	}
 	for _, before := range c.Before {
-		wrap(&b, "", "  ", before)
+		b.wrap("", "  ", before)
 	}
-	wrap(&b, "", "  ", title)
+	b.wrap("", "  ", title)
 	if c.Address != "" {
 		b.WriteString(clean(c.Address) + "\n") // whole, so that it can be copied
 	}
 	if c.Verdict != "" {
-		wrap(&b, "", "  ", c.Verdict)
+		b.wrap("", "  ", c.Verdict)
 	}
 	for _, f := range c.Facts {
 		text := f.Text
 		if f.Label != "" {
 			text = f.Label + ": " + text
 		}
-		wrap(&b, "  ", "    ", text)
+		b.wrap("  ", "    ", text)
 	}
 	for i, choice := range c.Choices {
-		wrap(&b, fmt.Sprintf("  %2d  ", i+1), "      ", choice.Label)
+		b.wrap(fmt.Sprintf("  %2d  ", i+1), "      ", choice.Label)
 	}
 	for _, w := range c.Warnings {
-		wrap(&b, "  ! ", "    ", w)
+		b.wrap("  ! ", "    ", w)
 	}
 	for _, s := range c.Sources {
-		wrap(&b, "  source: ", "    ", s)
+		b.wrap("  source: ", "    ", s)
 	}
 	for _, l := range c.Links {
-		wrap(&b, "  ", "    ", l.Label+": "+l.URL)
+		b.wrap("  ", "    ", l.Label+": "+l.URL)
 	}
 	for _, name := range c.fileNames() {
 		b.WriteString(name + "\n")
@@ -57,10 +60,10 @@ func (c Card) Text() string {
 		if a.Tap {
 			continue
 		}
-		wrap(&b, "  → ", "    ", a.Label+": "+a.Request.Line())
+		b.wrap("  → ", "    ", a.Label+": "+a.Request.Line())
 	}
-	for _, caveat := range c.Caveats {
-		wrap(&b, "  – ", "    ", caveat)
+	for _, caveat := range c.SmallPrint() {
+		b.wrap("  – ", "    ", caveat)
 	}
 	return b.String()
 }
@@ -78,14 +81,20 @@ func (c Card) fileNames() []string {
 	return lines
 }
 
-// wrap writes text in lines of at most textWidth characters, the first after
+// wrapped is text in lines of at most width characters.
+type wrapped struct {
+	strings.Builder
+	width int
+}
+
+// wrap writes text in lines, the first after
 // one lead, the rest after another. A word longer than a line is cut.
-func wrap(b *strings.Builder, first, rest, text string) {
+func (b *wrapped) wrap(first, rest, text string) {
 	line, used := first, utf8.RuneCountInString(first)
 	empty := true
-	for _, word := range breakUp(clean(text)) {
+	for _, word := range breakUp(clean(text), b.width) {
 		n := utf8.RuneCountInString(word)
-		if !empty && used+len(" ")+n > textWidth {
+		if !empty && used+len(" ")+n > b.width {
 			b.WriteString(line + "\n")
 			line, used, empty = rest, utf8.RuneCountInString(rest), true
 		}
@@ -104,8 +113,8 @@ var unitBehind = regexp.MustCompile(`^(?:\d[\d.]* (?:mm|mL|s|°C)|\d{1,3}(?: \d{
 // breakUp is the words of a text, cut where one would not fit on a line; a
 // number and its unit, or the groups of a long number, are one word. Two blanks in a row are kept, as an empty
 // word.
-func breakUp(text string) []string {
-	const longest = textWidth - len("          ")
+func breakUp(text string, width int) []string {
+	longest := width - len("          ")
 	var words []string
 	for _, word := range strings.Split(text, " ") {
 		if last := len(words) - 1; last >= 0 && unitBehind.MatchString(words[last]+" "+word) {

@@ -14,6 +14,7 @@ const (
 
 var untestedCommand = &Command{
 	Name:    untestedName,
+	Short:   "what is worth a test",
 	Summary: "What the group uses and more tests may give a hold or settle: what is nearest to a hold first",
 	Help: "First what lacks nothing to a hold but tests, the fewest first. Then the order is how many members use it, times how much one more " +
 		"test is expected to tell about the share that shows by the ceiling; where that ties, what was stocked lately comes first. Each row says why it stands there, and who has taken it on.",
@@ -51,7 +52,7 @@ func runUntested(ctx context.Context, env *Env, _ *Call) (Card, error) {
 	if len(c.Actions) > 0 {
 		c.line("To test one: %s", takeCommand.line(c.Actions[0].Request))
 	}
-	return c, c.standOnInForce(ctx, env)
+	return c, nil
 }
 
 // openWords says why a combination stands where it stands, and who is on it.

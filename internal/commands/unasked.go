@@ -3,8 +3,8 @@ package commands
 import "holdbench/internal/trade"
 
 // Unasked is a Card as it may leave that answers nobody's question: with the
-// caveats, as Answer adds them.
-func Unasked(card Card, on Bearing) Card { return complete(on, card) }
+// caveats in full.
+func Unasked(card Card, on Bearing) Card { return complete(on, card).InFull() }
 
 // ShortName is a combination as it is called in a list.
 func ShortName(c trade.Combination) string { return stockWords(c) }

@@ -14,7 +14,7 @@ const longestLine = 900
 // else has to be cut; of the rest the verdict and the warnings come before the
 // facts, and what is left out is counted.
 func makeEmbed(card commands.Card) embed {
-	small := smallPrint(card.Caveats)
+	small := smallPrint(card.SmallPrint())
 	e := embed{Title: title(card), Color: colour(card)}
 	if small != "" {
 		e.Footer = &footer{Text: small}

@@ -1,6 +1,7 @@
 package discord
 
 import (
+	"slices"
 	"strconv"
 
 	"holdbench/internal/commands"
@@ -9,6 +10,12 @@ import (
 // message shows a Card at a place. share is the button that shows it to the
 // channel, "" for none.
 func (b *Bot) message(card commands.Card, p place, share string) message {
+	if !p.hidden && !p.direct {
+		card = card.InFull()
+	}
+	if card.Brief != nil {
+		card.Actions = append(slices.Clip(card.Actions), commands.InFullAction())
+	}
 	card, files := uploads(card, p.mostBytes())
 	m := message{
 		Embeds:          []embed{makeEmbed(card)},

@@ -1,0 +1,67 @@
+package commands
+
+import (
+	"strings"
+	"testing"
+
+	"holdbench/internal/calc"
+)
+
+// The lines of a phone held upright, and how many of them a screen has (measured on a
+// phone of 390 points; the project's choice).
+const (
+	phoneColumns = 40
+	holdLines    = 14 // of a hold, caveats included
+	otherLines   = 18 // of an answer without a hold, caveats included
+	receiptLines = 4  // of a logged test, without what was assumed and the caveats
+	helpLines    = 20
+)
+
+// glance is a card as the asker sees it before the buttons.
+func glance(card Card) []string {
+	card.Actions, card.Links = nil, nil
+	return strings.Split(strings.TrimRight(card.TextIn(phoneColumns), "\n"), "\n")
+}
+
+func TestAnAnswerFitsAPhone(t *testing.T) {
+	holds, others, longest := 0, 0, 0
+	for _, path := range transcriptFiles(t) {
+		for _, x := range replayed(t, path).exchanges {
+			f, is := x.card.Figures.(answered)
+			if !is || len(x.card.Before) > 0 {
+				continue
+			}
+			lines := glance(x.card)
+			limit := otherLines
+			if f.Verdict == string(calc.StateHold) || f.HoldS != nil {
+				limit = holdLines
+				holds++
+			} else {
+				others++
+			}
+			longest = max(longest, len(lines))
+			if len(lines) > limit {
+				t.Errorf("%s: %d lines\n%s", path, len(lines), strings.Join(lines, "\n"))
+			}
+		}
+	}
+	if holds < 5 || others < 20 {
+		t.Errorf("only %d holds and %d other answers seen", holds, others)
+	}
+	t.Logf("%d holds, %d other answers, at most %d lines", holds, others, longest)
+}
+
+func TestAReceiptIsShort(t *testing.T) {
+	env := demoEnv(t)
+	card := says(t, env, askingMember, "log orrick mid 30G 13 mm 6.4 s")
+	words := strings.Split(strings.Join(glance(card), "\n"), "  Assumed")[0]
+	if n := strings.Count(words, "\n"); n > receiptLines {
+		t.Errorf("%d lines\n%s", n, words)
+	}
+}
+
+func TestTheHelpIsOneScreen(t *testing.T) {
+	if lines := glance(says(t, demoEnv(t), askingMember, "help")); len(lines) > helpLines {
+		t.Errorf("%d lines\n%s", len(lines), strings.Join(lines, "\n"))
+	}
+}
