@@ -3,6 +3,7 @@ package jobs
 import (
 	"errors"
 	"fmt"
+	"log/slog"
 	"strings"
 	"sync"
 	"testing"
@@ -30,8 +31,9 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 		b.small(t, c.ref, c.zone, time.Sunday, c.hour)
 	}
 	runners := []*Runner{b.runner(b.store), b.runner(b.open(t))}
-	days := 0
-	for _, span := range [][2]string{{"2026-03-02", "2026-04-06"}, {"2026-10-19", "2026-11-09"}} {
+	sundays := []string{"2026-03-08", "2026-03-15", "2026-03-22", "2026-03-29", "2026-04-05", "2026-10-25", "2026-11-01", "2026-11-08"}
+	// The second span begins on a Tuesday: on a Monday the Sunday before would be made up for.
+	for _, span := range [][2]string{{"2026-03-02", "2026-04-06"}, {"2026-10-20", "2026-11-09"}} {
 		from, to := must(time.Parse(dayForm, span[0]))(t), must(time.Parse(dayForm, span[1]))(t)
 		for now := from.Add(12 * time.Hour); now.Before(to.Add(12 * time.Hour)); now = now.Add(step(now)) {
 			b.clock.set(now)
@@ -41,7 +43,6 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 			}
 			both.Wait()
 		}
-		days += int(to.Sub(from).Hours() / 24)
 	}
 	posted := map[string][]string{} // community and day → at
 	for i, p := range b.platform.seen {
@@ -54,7 +55,7 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 		}
 	}
 	for _, c := range communities {
-		for _, sunday := range []string{"2026-03-08", "2026-03-15", "2026-03-22", "2026-03-29", "2026-04-05", "2026-10-25", "2026-11-01", "2026-11-08"} {
+		for _, sunday := range sundays {
 			want := fmt.Sprintf("%02d:00", c.hour)
 			if odd := c.odd[sunday]; odd != "" {
 				want = odd
@@ -69,8 +70,8 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 	if len(posted) > 0 {
 		t.Errorf("posted on other days too: %v", posted)
 	}
-	if len(b.platform.calls) != days/7*len(communities) {
-		t.Errorf("%d calls of the platform in %d weeks for %d communities", len(b.platform.calls), days/7, len(communities))
+	if len(b.platform.calls) != len(sundays)*len(communities) {
+		t.Errorf("%d calls of the platform in %d weeks for %d communities", len(b.platform.calls), len(sundays), len(communities))
 	}
 }
 
@@ -82,20 +83,23 @@ func step(now time.Time) time.Duration {
 	return min(7*time.Hour, now.Truncate(24*time.Hour).Add(24*time.Hour).Sub(now))
 }
 
-func TestAMissedHourIsCaughtUpTheSameDayAndNotTheNext(t *testing.T) {
-	b := newBench(t, time.Date(2026, 11, 23, 8, 0, 0, 0, time.UTC)) // a Monday
+func TestAMissedDayIsMadeUpForTheNextDayAndNoLater(t *testing.T) {
+	b := newBench(t, time.Date(2026, 11, 24, 8, 0, 0, 0, time.UTC)) // a Tuesday
 	b.small(t, "local", "UTC", time.Monday, 9)
 	steps := []struct {
 		at   string
 		want int // posts so far
 	}{
-		{"2026-11-23T08:59", 0},
-		{"2026-11-23T23:59", 1}, // off from nine to midnight
-		{"2026-11-24T00:00", 1},
-		{"2026-11-30T08:59", 1},
-		{"2026-12-01T00:00", 1}, // off the whole day: that week has none
-		{"2026-12-07T09:00", 2},
-		{"2026-12-07T10:00", 2},
+		{"2026-11-24T10:00", 0}, // founded the day after: nothing was missed
+		{"2026-11-30T08:59", 0},
+		{"2026-11-30T23:59", 1}, // off from nine to midnight
+		{"2026-12-01T09:00", 1},
+		{"2026-12-08T08:59", 1}, // off the whole day before
+		{"2026-12-08T09:00", 2},
+		{"2026-12-08T23:59", 2},
+		{"2026-12-14T09:00", 3}, // six days later, on its day again
+		{"2026-12-23T09:00", 3}, // off for two days: that week has none
+		{"2026-12-28T09:00", 4},
 	}
 	for _, step := range steps {
 		b.tick(t, must(time.Parse("2006-01-02T15:04", step.at))(t))
@@ -238,5 +242,54 @@ func TestNewlyStockedAndUntestedComesFirstThenWhatIsWorthMost(t *testing.T) {
 		if got != c.want {
 			t.Errorf("%d newly stocked, %d others: %s, want %s", c.fresh, c.rest, got, c.want)
 		}
+	}
+}
+
+// The channel is deleted or closed for two weeks: both trainers are told once, in
+// private, and the log once; what is due comes when it is open again.
+func TestAChannelThatIsClosedIsToldToTheTrainersOnceInPrivate(t *testing.T) {
+	b := newBench(t, monday.Add(-time.Hour))
+	g := b.small(t, "local", "UTC", time.Monday, 9)
+	must(g.Admit(t.Context(), knowledge.Member{Ref: "second", Role: knowledge.TrainerRole}))(t)
+	b.platform.fault = func(p Post, _ bool) error {
+		if p.Channel != "" {
+			return fmt.Errorf("%w: deleted", ErrClosed)
+		}
+		return nil
+	}
+	r := b.runner(b.store)
+	r.Log = slog.New(slog.NewTextHandler(b.log, nil))
+	tick := func(now time.Time) {
+		b.clock.set(now)
+		r.Tick(t.Context())
+	}
+	for _, week := range []int{0, 7} {
+		for minutes := 0; minutes < 60; minutes += 5 {
+			tick(monday.AddDate(0, 0, week).Add(time.Duration(minutes) * time.Minute))
+		}
+	}
+	told := map[string]int{}
+	for _, p := range b.platform.seen {
+		told[p.Member]++
+		if !strings.Contains(p.Text(), "cannot be posted") {
+			t.Errorf("said:\n%s", p.Text())
+		}
+	}
+	if len(told) != 2 || told["lantern"] != 1 || told["second"] != 1 {
+		t.Errorf("told %v", told)
+	}
+	if log := b.log.String(); strings.Count(log, "\n") != 1 || !strings.Contains(log, "deleted") || !strings.Contains(log, "400000000000000001") {
+		t.Errorf("logged:\n%s", log)
+	}
+	shut := b.platform.fault
+	b.platform.fault = nil
+	tick(monday.AddDate(0, 0, 7).Add(2 * time.Hour))
+	if last := b.platform.seen[len(b.platform.seen)-1]; last.Channel == "" || len(b.platform.seen) != 3 {
+		t.Errorf("opened again, %d posts: %+v", len(b.platform.seen), last)
+	}
+	b.platform.fault = shut
+	tick(monday.AddDate(0, 0, 14))
+	if told := len(b.platform.seen); told != 5 {
+		t.Errorf("closed again: %d posts", told)
 	}
 }

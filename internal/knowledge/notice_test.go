@@ -208,13 +208,19 @@ func TestAPromptIsDueOnceADayAcrossBothClockChanges(t *testing.T) {
 	}
 }
 
-func TestAMissedHourIsCaughtUpTheSameDayAndNotTheNext(t *testing.T) {
-	s := Settings{Zone: "UTC", ReminderWeekday: time.Wednesday, ReminderHour: 9}
-	for at, want := range map[string]bool{"2026-11-25T08:59": false, "2026-11-25T09:00": true, "2026-11-25T23:59": true, "2026-11-26T00:00": false} {
+func TestAMissedDayIsCaughtUpTheNextAndNoLater(t *testing.T) {
+	s := Settings{Zone: "UTC", ReminderWeekday: time.Sunday, ReminderHour: 9}
+	for at, want := range map[string]bool{
+		"2026-11-29T08:59": false, "2026-11-29T09:00": true, "2026-11-29T23:59": true, // a Sunday, the last day of its week
+		"2026-11-30T08:59": false, "2026-11-30T09:00": true, "2026-11-30T23:59": true,
+	} {
 		now := must(time.Parse("2006-01-02T15:04", at))(t)
 		if week, due, err := s.PromptDue(now); err != nil || due != want || week != "2026-W48" {
 			t.Errorf("%s: %s %v %v", at, week, due, err)
 		}
+	}
+	if week, due, err := s.PromptDue(time.Date(2026, 12, 1, 12, 0, 0, 0, time.UTC)); err != nil || due || week != "2026-W49" {
+		t.Errorf("two days later: %s %v %v", week, due, err)
 	}
 }
 

@@ -69,7 +69,7 @@ func TestWhatAKillLeavesOfAnErasureIsClearedByTheNextStart(t *testing.T) {
 		}
 		must(g.EraseMember(t.Context(), m))(t)
 		for _, side := range []string{"", "-wal"} { // the files as a kill leaves them
-			if err := os.WriteFile(path+side, must(os.ReadFile(s.Name() + side))(t), 0o600); err != nil {
+			if err := os.WriteFile(path+side, must(os.ReadFile(s.Name()+side))(t), 0o600); err != nil {
 				return err
 			}
 		}
