@@ -20,9 +20,10 @@ import (
 var mayImport = map[string][]string{
 	// Leaves: they know nothing of one another.
 	"internal/calc":       {"gonum.org/v1/gonum/stat/distuv"},
-	"internal/cache":      {}, // values in memory, whatever they are
-	"internal/outputtest": {}, // what a program under test writes
-	"internal/spelling":   {}, // how many slips lie between two words
+	"internal/cache":      {},                 // values in memory, whatever they are
+	"internal/outputtest": {},                 // what a program under test writes
+	"internal/sealed":     {"filippo.io/age"}, // files that only who has a key can read
+	"internal/spelling":   {},                 // how many slips lie between two words
 	"internal/database": { // two engines; pgconn: the codes of errors; goose: migrations
 		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn",
 		"github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
@@ -63,7 +64,7 @@ var mayImport = map[string][]string{
 	// Where it is asked, and what is said unasked.
 	"internal/jobs": {
 		"holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/knowledge", "holdbench/internal/say",
-		"holdbench/internal/trade",
+		"holdbench/internal/sealed", "holdbench/internal/trade",
 	},
 	"internal/room":            {"holdbench/internal/commands"},
 	"internal/discord/api":     {"github.com/bwmarrin/discordgo", "golang.org/x/time/rate"}, // requests, knows no command
@@ -73,11 +74,12 @@ var mayImport = map[string][]string{
 		"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/collectors",
 		"github.com/prometheus/client_golang/prometheus/promhttp",
 	},
-	"config": {"github.com/spf13/viper"},
+	"config": {"holdbench/internal/sealed", "github.com/spf13/viper"},
 	"cmd/bot": {
 		"holdbench/config", "holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/discord",
 		"holdbench/internal/discord/api", "holdbench/internal/discord/gateway", "holdbench/internal/inside",
 		"holdbench/internal/jobs", "holdbench/internal/knowledge", "holdbench/internal/room",
+		"holdbench/internal/sealed",
 	},
 }
 

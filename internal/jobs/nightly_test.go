@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"errors"
 	"fmt"
 	"log/slog"
 	"os"
@@ -11,7 +12,10 @@ import (
 	"testing"
 	"time"
 
+	"filippo.io/age"
+
 	"holdbench/internal/knowledge"
+	"holdbench/internal/sealed"
 )
 
 // nightly is a runner of its own on the bench's file that backs up into a folder.
@@ -149,5 +153,41 @@ func TestAClockThatJumpsLosesNoBackup(t *testing.T) {
 	}
 	if said := b.log.String(); strings.Count(said, "the latest backup is noted at 2040-02-17") != 1 || strings.Count(said, "\n") != 2 {
 		t.Errorf("logged %s", said) // 2040-02-17 is 5000 days on; and when it went back from day 3 to day 1
+	}
+}
+
+func TestANightlyBackupIsEncryptedWhereThereIsAKey(t *testing.T) {
+	b, folder := newBench(t, june), t.TempDir()
+	b.small(t, "local", "UTC", time.Monday, 9)
+	identity := must(age.GenerateX25519Identity())(t)
+	key, plain := filepath.Join(t.TempDir(), "key"), filepath.Join(t.TempDir(), "plain.db")
+	killed := filepath.Join(filepath.Dir(b.path), ".holdbench-000001-2026-06-01.db.age.1.part")
+	if err := errors.Join(os.WriteFile(key, []byte(identity.String()), 0o600), os.WriteFile(killed, nil, 0o600),
+		os.Chtimes(killed, june.AddDate(0, 0, -2), june.AddDate(0, 0, -2))); err != nil {
+		t.Fatal(err)
+	}
+	r := b.nightly(t, folder, 2)
+	r.Nightly.Keys = must(sealed.ReadKeys(identity.Recipient().String()))(t)
+	for day := range 3 {
+		b.clock.set(june.AddDate(0, 0, day).Add(5 * time.Minute))
+		r.Tick(t.Context())
+	}
+	b.log.quiet(t)
+	want := []string{"holdbench-000002-2026-06-11.db.age", "holdbench-000003-2026-06-12.db.age"}
+	if got := backups(t, folder); !slices.Equal(got, want) {
+		t.Fatalf("in the folder: %v", got)
+	}
+	if _, err := knowledge.Inspect(t.Context(), filepath.Join(folder, want[1])); err == nil {
+		t.Error("it can be read as it is")
+	}
+	file := must(os.Create(plain))(t)
+	if err := errors.Join(sealed.Open(file, filepath.Join(folder, want[1]), key), file.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if made := must(knowledge.Inspect(t.Context(), plain))(t); made.Communities != 1 {
+		t.Errorf("in it: %+v", made)
+	}
+	if left := must(filepath.Glob(filepath.Join(filepath.Dir(b.path), ".holdbench-*")))(t); len(left) > 0 {
+		t.Errorf("copies that can be read are left beside the store: %v", left)
 	}
 }

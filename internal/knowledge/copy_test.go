@@ -104,15 +104,15 @@ func TestACopyOfAnyLogAnswersAsTheLogDid(t *testing.T) {
 func TestABackupIsAFileWithEveryRow(t *testing.T) {
 	ctx := t.Context()
 	s, path := openStore(t), filepath.Join(t.TempDir(), "copy.db")
-	if made := must(s.Backup(ctx, path, false))(t); made.Communities != 0 {
+	if made := must(s.Backup(ctx, Target{Path: path}))(t); made.Communities != 0 {
 		t.Errorf("of an empty store: %+v", made)
 	}
 	fill(t, s, "A", calc.MediumHA, 2.5)
 	must(s.ClaimBackup(ctx, "2026-11-25"))(t)
-	if _, err := s.Backup(ctx, path, false); !errors.Is(err, ErrDuplicate) {
+	if _, err := s.Backup(ctx, Target{Path: path}); !errors.Is(err, ErrDuplicate) {
 		t.Errorf("over another: %v", err)
 	}
-	made := must(s.Backup(ctx, path, true))(t)
+	made := must(s.Backup(ctx, Target{Path: path, Replace: true}))(t)
 	rows := rowsOf(t, s)
 	if made.Communities != 1 || made.Tests != len(rows["tests"]) || made.Bytes == 0 {
 		t.Errorf("told of %+v", made)

@@ -137,7 +137,7 @@ func TestAnErasedMemberIsNotInTheFileEither(t *testing.T) {
 	gone, _ := leavesTraces(t, g)
 	must(g.EraseMember(t.Context(), gone))(t)
 	copied := filepath.Join(t.TempDir(), "backup.db")
-	must(s.Backup(t.Context(), copied, false))(t)
+	must(s.Backup(t.Context(), Target{Path: copied}))(t)
 	if err := s.Close(); err != nil { // what is beside the file goes into it
 		t.Fatal(err)
 	}
