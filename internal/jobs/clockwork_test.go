@@ -8,6 +8,7 @@ import (
 )
 
 func TestRunTicksAtOnceAndEndsWithItsContext(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday)
 	b.small(t, "local", "UTC", time.Monday, 9)
 	ctx, stop := context.WithCancel(t.Context())
@@ -26,6 +27,7 @@ func TestRunTicksAtOnceAndEndsWithItsContext(t *testing.T) {
 }
 
 func TestAPanicCostsOneTickAndNotTheRest(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday)
 	b.small(t, "local", "UTC", time.Monday, 9)
 	r, ticks := b.runner(b.store), 0
@@ -39,6 +41,7 @@ func TestAPanicCostsOneTickAndNotTheRest(t *testing.T) {
 
 // A clock that is put back by a year must not put the next look off by a year.
 func TestTheNextLookIsWithinFiveMinutesWhateverTheClockDoes(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday)
 	r, looks := b.runner(b.store), 0
 	r.wait = func(_ context.Context, d time.Duration) bool {

@@ -26,6 +26,7 @@ func toldOf(t *testing.T, p Post) (n int, label string) {
 }
 
 func TestALatePromptTellsOfWhatCameBeforeItAndNothingTwice(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday.Add(-time.Hour))
 	g := b.small(t, "local", "UTC", time.Monday, 9)
 	must(g.LogTest(t.Context(), shown(orrick(30), osier, "2026-11-20", 3)))(t)
@@ -49,6 +50,7 @@ func TestALatePromptTellsOfWhatCameBeforeItAndNothingTwice(t *testing.T) {
 // A test every twenty hours, a look every ten, and everything that keeps a prompt from coming when it
 // should: in the end each test was told of once.
 func TestWhateverIsMissedEachTestIsToldOfOnce(t *testing.T) {
+	t.Parallel()
 	start := monday.AddDate(0, 0, -6)
 	b := newBench(t, start)
 	g := b.small(t, "local", "Europe/London", time.Monday, 9)
@@ -121,6 +123,7 @@ func TestWhateverIsMissedEachTestIsToldOfOnce(t *testing.T) {
 }
 
 func TestWhoClosedWhatIsInThePrompt(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday.AddDate(0, 0, -4))
 	g := b.small(t, "local", "UTC", time.Monday, 9)
 	must(g.TakeOn(t.Context(), osier, orrick(27), "2026-11-27"))(t)
@@ -144,6 +147,7 @@ func TestWhoClosedWhatIsInThePrompt(t *testing.T) {
 }
 
 func TestWhoAskedOnTheDayOfAChangeIsToldOnlyIfItWasBeforeIt(t *testing.T) {
+	t.Parallel()
 	for scene, c := range map[string]struct {
 		asked []time.Duration // from the change
 		told  int
@@ -152,6 +156,7 @@ func TestWhoAskedOnTheDayOfAChangeIsToldOnlyIfItWasBeforeIt(t *testing.T) {
 		"before and after": {[]time.Duration{-time.Hour, time.Hour}, 0}, "twice before": {[]time.Duration{-2 * time.Hour, -time.Hour}, 1},
 	} {
 		t.Run(scene, func(t *testing.T) {
+			t.Parallel()
 			b, g := quiet(t)
 			ctx := t.Context()
 			if err := g.SetChoices(ctx, osier, knowledge.Choices{TellVerdicts: true}); err != nil {
@@ -184,6 +189,7 @@ func TestWhoAskedOnTheDayOfAChangeIsToldOnlyIfItWasBeforeIt(t *testing.T) {
 // A change is told once though its product goes into another afterwards, and a
 // merge is no news by itself.
 func TestAMergeTellsNoVerdictTwice(t *testing.T) {
+	t.Parallel()
 	b, g := quiet(t)
 	ctx := t.Context()
 	twin := must(g.AddProduct(ctx, trade.Product{Name: "Orick Middle", Class: "firm HA"}))(t)
@@ -214,6 +220,7 @@ func TestAMergeTellsNoVerdictTwice(t *testing.T) {
 // Old tests come in by a file, and one by hand: the prompt tells of the one, and of
 // no answer that the file changed.
 func TestAnImportIsNoNews(t *testing.T) {
+	t.Parallel()
 	b, g := quiet(t)
 	ctx := t.Context()
 	if err := errors.Join(g.SetChoices(ctx, osier, knowledge.Choices{TellVerdicts: true}), g.NoteAsked(ctx, osier, orrick(27), "2026-11-22")); err != nil {

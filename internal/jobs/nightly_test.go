@@ -38,6 +38,7 @@ func backups(t *testing.T, folder string) (names []string) {
 var june = time.Date(2026, 6, 10, 1, 55, 0, 0, time.UTC)
 
 func TestABackupIsMadeOnceANightAndTheOldestGo(t *testing.T) {
+	t.Parallel()
 	b, folder := newBench(t, june), t.TempDir()
 	b.small(t, "local", "UTC", time.Monday, 9)
 	if err := os.WriteFile(filepath.Join(folder, "holdbench-notes.db"), nil, 0o600); err != nil {
@@ -85,6 +86,7 @@ func TestABackupIsMadeOnceANightAndTheOldestGo(t *testing.T) {
 }
 
 func TestUnfinishedCopiesGoOnceTheyAreOld(t *testing.T) {
+	t.Parallel()
 	b, folder := newBench(t, june), t.TempDir()
 	for name, age := range map[string]time.Duration{".holdbench-a.part": 23 * time.Hour, ".holdbench-b.part": 25 * time.Hour, ".other.part": 99 * time.Hour} {
 		path := filepath.Join(folder, name)
@@ -103,6 +105,7 @@ func TestUnfinishedCopiesGoOnceTheyAreOld(t *testing.T) {
 }
 
 func TestAFailedBackupIsToldAndTriedAgain(t *testing.T) {
+	t.Parallel()
 	b, folder := newBench(t, june), filepath.Join(t.TempDir(), "not there yet")
 	r := b.nightly(t, folder, 2)
 	due := june.Add(5 * time.Minute)
@@ -132,6 +135,7 @@ func TestAFailedBackupIsToldAndTriedAgain(t *testing.T) {
 // The clock runs ahead by years, by a day, and is put back: the newest backups stay,
 // each night has its own, and the age is that of one that was made.
 func TestAClockThatJumpsLosesNoBackup(t *testing.T) {
+	t.Parallel()
 	b, folder := newBench(t, june), t.TempDir()
 	if err := os.WriteFile(filepath.Join(folder, "holdbench-2039-05-05.db"), nil, 0o600); err != nil {
 		t.Fatal(err) // an older program made it by a wrong clock
@@ -157,6 +161,7 @@ func TestAClockThatJumpsLosesNoBackup(t *testing.T) {
 }
 
 func TestANightlyBackupIsEncryptedWhereThereIsAKey(t *testing.T) {
+	t.Parallel()
 	b, folder := newBench(t, june), t.TempDir()
 	b.small(t, "local", "UTC", time.Monday, 9)
 	identity := must(age.GenerateX25519Identity())(t)

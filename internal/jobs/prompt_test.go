@@ -16,6 +16,7 @@ import (
 // 2026-10-25 (01:00 to 02:00 twice); in New York on 2026-03-08 (no 02:00 to 03:00)
 // and 2026-11-01 (01:00 to 02:00 twice): the zone database that Go brings.
 func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, time.Date(2026, 2, 1, 0, 0, 0, 0, time.UTC))
 	communities := []struct {
 		ref, zone string
@@ -75,15 +76,18 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 	}
 }
 
-// step is an hour around the Sundays, and seven of them on other days.
+// step is an hour from Saturday night to Monday morning, and six of them at other
+// times.
 func step(now time.Time) time.Duration {
-	if day := now.Weekday(); day == time.Saturday || day == time.Sunday || day == time.Monday && now.Hour() < 12 {
+	day, hour := now.Weekday(), now.Hour()
+	if day == time.Saturday && hour >= 18 || day == time.Sunday || day == time.Monday && hour < 6 {
 		return time.Hour
 	}
-	return min(7*time.Hour, now.Truncate(24*time.Hour).Add(24*time.Hour).Sub(now))
+	return 6 * time.Hour
 }
 
 func TestAMissedDayIsMadeUpForTheNextDayAndNoLater(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, time.Date(2026, 11, 24, 8, 0, 0, 0, time.UTC)) // a Tuesday
 	b.small(t, "local", "UTC", time.Monday, 9)
 	steps := []struct {
@@ -113,8 +117,10 @@ func TestAMissedDayIsMadeUpForTheNextDayAndNoLater(t *testing.T) {
 var monday = time.Date(2026, 11, 23, 9, 0, 0, 0, time.UTC)
 
 func TestAfterACrashAPromptIsTriedAgainUnderTheSameKey(t *testing.T) {
+	t.Parallel()
 	for scene, there := range map[string]bool{"before the post": false, "after the post": true} {
 		t.Run(scene, func(t *testing.T) {
+			t.Parallel()
 			b := newBench(t, monday.Add(-time.Hour))
 			b.small(t, "local", "UTC", time.Monday, 9)
 			b.platform.fault = func(_ Post, now bool) error {
@@ -144,6 +150,7 @@ func TestAfterACrashAPromptIsTriedAgainUnderTheSameKey(t *testing.T) {
 }
 
 func TestWhatThePlatformRefusedIsTriedAtTheNextTickAndWhatItNeverTakesIsLeft(t *testing.T) {
+	t.Parallel()
 	for fault, want := range map[error]int{ErrNotPosted: 3, ErrUnreachable: 1, errors.New("cut off"): 1} {
 		b := newBench(t, monday.Add(-time.Hour))
 		b.small(t, "local", "UTC", time.Monday, 9)
@@ -158,6 +165,7 @@ func TestWhatThePlatformRefusedIsTriedAtTheNextTickAndWhatItNeverTakesIsLeft(t *
 }
 
 func TestNothingToSayAndNoChannelPostNothing(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday.Add(-30*24*time.Hour))
 	silent := b.small(t, "silent", "UTC", time.Monday, 9)
 	must(silent.TakeOn(t.Context(), osier, orrick(27), "2026-11-24"))(t)
@@ -179,6 +187,7 @@ func TestNothingToSayAndNoChannelPostNothing(t *testing.T) {
 }
 
 func TestAPromptMentionsOnlyThoseWhoUseItAndAgreed(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday.Add(-time.Hour))
 	g, ctx := b.small(t, "local", "UTC", time.Monday, 9), t.Context()
 	must(g.AddStock(ctx, knowledge.StockItem{Member: millbrook, Combination: orrick(27)}))(t)
@@ -194,6 +203,7 @@ func TestAPromptMentionsOnlyThoseWhoUseItAndAgreed(t *testing.T) {
 }
 
 func TestOneCommunitysTroubleIsNotAnothers(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday.Add(-time.Hour))
 	b.small(t, "broken", "UTC", time.Monday, 9)
 	b.small(t, "whole", "UTC", time.Monday, 9)
@@ -214,6 +224,7 @@ func TestOneCommunitysTroubleIsNotAnothers(t *testing.T) {
 }
 
 func TestNewlyStockedAndUntestedComesFirstThenWhatIsWorthMost(t *testing.T) {
+	t.Parallel()
 	cases := []struct {
 		fresh, rest int
 		want        string // F for newly stocked, r for the rest
@@ -248,6 +259,7 @@ func TestNewlyStockedAndUntestedComesFirstThenWhatIsWorthMost(t *testing.T) {
 // The channel is deleted or closed for two weeks: both trainers are told once, in
 // private, and the log once; what is due comes when it is open again.
 func TestAChannelThatIsClosedIsToldToTheTrainersOnceInPrivate(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday.Add(-time.Hour))
 	g := b.small(t, "local", "UTC", time.Monday, 9)
 	must(g.Admit(t.Context(), knowledge.Member{Ref: "second", Role: knowledge.TrainerRole}))(t)
