@@ -56,6 +56,7 @@ func files(t testing.TB, folder string) (names []string) {
 }
 
 func TestARestoredStoreHasEveryRowOfEveryTable(t *testing.T) {
+	t.Parallel()
 	ctx := t.Context()
 	path, copied := filepath.Join(t.TempDir(), "bench.db"), filepath.Join(t.TempDir(), "copy.db")
 	s := must(Open(ctx, path, WithClock(stoppedClock)))(t)
@@ -109,6 +110,7 @@ func demoTest(t testing.TB, g *Group) BenchTest {
 // TestABackupWhileOthersLogIsOneMoment: everything logged before it is in it, and
 // nothing by halves.
 func TestABackupWhileOthersLogIsOneMoment(t *testing.T) {
+	t.Parallel()
 	ctx := t.Context()
 	folder := t.TempDir()
 	s := openAddress(t, filepath.Join(folder, "bench.db"))
@@ -140,6 +142,7 @@ func TestABackupWhileOthersLogIsOneMoment(t *testing.T) {
 }
 
 func TestABackupReplacesNothingUnasked(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	path, copied := filepath.Join(folder, "bench.db"), filepath.Join(folder, "copy.db")
 	s := openAddress(t, path)
@@ -164,6 +167,7 @@ func TestABackupReplacesNothingUnasked(t *testing.T) {
 }
 
 func TestAFailedBackupLeavesNothingBehind(t *testing.T) {
+	t.Parallel()
 	from, folder := filepath.Join(t.TempDir(), "bench.db"), t.TempDir()
 	s := must(Open(t.Context(), from))(t)
 	demo(t, s, "demo")
@@ -192,6 +196,7 @@ func TestAFailedBackupLeavesNothingBehind(t *testing.T) {
 }
 
 func TestWhatIsNoSoundStoreIsNotRestored(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	path := filepath.Join(folder, "bench.db")
 	s := must(Open(t.Context(), path))(t)
@@ -224,6 +229,7 @@ func TestWhatIsNoSoundStoreIsNotRestored(t *testing.T) {
 }
 
 func TestADamagedStoreIsKeptAndReplaced(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	path, copied := filepath.Join(folder, "bench.db"), filepath.Join(folder, "copy.db")
 	s := must(Open(t.Context(), path))(t)

@@ -11,6 +11,7 @@ import (
 )
 
 func TestAPromptIsClaimedOnceAWeekByOneOfManyPrograms(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "bench.db")
 	one := openAt(t, path)
 	small(t, one, "local")
@@ -43,6 +44,7 @@ func TestAPromptIsClaimedOnceAWeekByOneOfManyPrograms(t *testing.T) {
 }
 
 func TestAPromptThatWasClaimedAndNotPostedIsTriedAgainWithTheSameNonce(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	claim := func() (Notice, bool) {
@@ -90,6 +92,7 @@ func TestAPromptThatWasClaimedAndNotPostedIsTriedAgainWithTheSameNonce(t *testin
 }
 
 func TestAPromptThatThePlatformRefusedIsTriedAgainAtOnce(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	n, _, err := g.ClaimPrompt(ctx, "2026-W48")
 	if err != nil {
@@ -105,6 +108,7 @@ func TestAPromptThatThePlatformRefusedIsTriedAgainAtOnce(t *testing.T) {
 }
 
 func TestNothingToSayIsSaidOnceToo(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	n, _, err := g.ClaimPrompt(ctx, "2026-W48")
@@ -121,6 +125,7 @@ func TestNothingToSayIsSaidOnceToo(t *testing.T) {
 }
 
 func TestAChangedDayOrZoneBringsNoTwoPromptsWithinDays(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	sunday := time.Date(2026, 11, 29, 23, 0, 0, 0, time.UTC)
@@ -151,6 +156,7 @@ func TestAChangedDayOrZoneBringsNoTwoPromptsWithinDays(t *testing.T) {
 // Clocks in Lisbon went from 01:00 to 02:00 on 2026-03-29 and will go from 02:00
 // back to 01:00 on 2026-10-25, both Sundays (the zone database that Go brings).
 func TestAPromptIsDueOnceADayAcrossBothClockChanges(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	if err := g.UpdateSettings(ctx, func(to *Settings) error { to.Zone = "Europe/Lisbon"; return nil }); err != nil {
@@ -209,6 +215,7 @@ func TestAPromptIsDueOnceADayAcrossBothClockChanges(t *testing.T) {
 }
 
 func TestAMissedDayIsCaughtUpTheNextAndNoLater(t *testing.T) {
+	t.Parallel()
 	s := Settings{Zone: "UTC", ReminderWeekday: time.Sunday, ReminderHour: 9}
 	for at, want := range map[string]bool{
 		"2026-11-29T08:59": false, "2026-11-29T09:00": true, "2026-11-29T23:59": true, // a Sunday, the last day of its week
@@ -225,6 +232,7 @@ func TestAMissedDayIsCaughtUpTheNextAndNoLater(t *testing.T) {
 }
 
 func TestReminderSettingsAreHeldAgainstTheirRules(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	for _, err := range []error{g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = time.Saturday, 23; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 6, 14; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.KeepDays = 90; return nil })} {
 		if err != nil {
@@ -251,6 +259,7 @@ func TestReminderSettingsAreHeldAgainstTheirRules(t *testing.T) {
 }
 
 func TestACommunityIsErasedAfterItsOwnNumberOfDays(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	ctx := t.Context()
 	for ref, days := range map[string]int{"short": 7, "long": 100} {
