@@ -65,7 +65,8 @@ func checkReaders(settings config.Config) (open []discord.Finding) {
 	for _, what := range slices.Sorted(maps.Keys(files)) {
 		path := files[what]
 		if info, err := os.Stat(path); path != "" && err == nil && readableByOthers(info) {
-			open = append(open, wrong("%s: others can read %s, and it has names in it; chmod 600 %s.", what, path, path))
+			open = append(open, wrong("%s: others can read %s, and it has names in it; chmod 600 %s.",
+				what, path, path))
 		}
 	}
 	return open

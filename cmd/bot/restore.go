@@ -16,7 +16,8 @@ import (
 func restoreSubcommand() subcommand {
 	return subcommand{
 		name: "restore", usage: "FILE [--identity KEYFILE]",
-		summary: "check FILE and put it in place of the store, which is kept beside; the bot must not be running; KEYFILE opens an encrypted one",
+		summary: "check FILE and put it in place of the store, which is kept beside; the bot must not be running; " +
+			"KEYFILE opens an encrypted one",
 		flags:   func(f *flag.FlagSet) { f.String("identity", "", "file with the private key") },
 		run:     runRestore,
 	}
@@ -31,7 +32,8 @@ func runRestore(ctx context.Context, call *invocation) error {
 		return err
 	}
 	if settings.Store.URL != "" {
-		return fmt.Errorf("the store is in PostgreSQL: copy the backup into an empty database, with migrate-store --from %s --to URL; decrypt it first if it is encrypted, with age", call.args[0])
+		return fmt.Errorf("the store is in PostgreSQL: copy the backup into an empty database, "+
+			"with migrate-store --from %s --to URL; decrypt it first if it is encrypted, with age", call.args[0])
 	}
 	from, done, err := opened(call.args[0], call.flagged("identity"), filepath.Dir(settings.Store.Path))
 	if err != nil {
