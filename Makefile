@@ -5,11 +5,12 @@
 # scale: some minutes; memory and start with a million tests.   build: the program, the same to the last byte wherever it is built.
 # calibrate: some minutes; writes docs/calibration.md.   fuzz: every target for FUZZTIME.
 # forgeries: ten thousand forged interactions and messages, a minute or two.
+# nightly: what takes longer than a commit should wait: more kills, races, fuzzing, a restore from an encrypted backup.
 # notices: THIRD-PARTY-NOTICES.txt, from the modules that the program is built from.
 
 FUZZTIME ?= 30s
 
-.PHONY: build check golden bench benchengines postgres scale run fuzz forgeries calibrate pictures notices
+.PHONY: build check golden bench benchengines postgres scale run fuzz forgeries calibrate pictures nightly notices
 
 # What goes into the program beside the tree: the compilers, and nothing of the environment or of the folder's name.
 build:
@@ -52,6 +53,9 @@ forgeries:
 pictures:
 	-go test . -run '^TestPicturesOfTheDocs$$' -update
 	git status --short docs/pictures
+
+nightly:
+	.ci/nightly
 
 notices:
 	.ci/notices > THIRD-PARTY-NOTICES.txt

@@ -20,10 +20,11 @@ import (
 var mayImport = map[string][]string{
 	// Leaves: they know nothing of one another.
 	"internal/calc":       {"gonum.org/v1/gonum/stat/distuv"},
-	"internal/cache":      {}, // values in memory, whatever they are
-	"internal/outputtest": {}, // what a program under test writes
-	"internal/quantity":   {}, // numbers with units, and days, as they are typed
-	"internal/spelling":   {}, // how far a typed word is from another
+	"internal/cache":      {},                 // values in memory, whatever they are
+	"internal/outputtest": {},                 // what a program under test writes
+	"internal/quantity":   {},                 // numbers with units, and days, as they are typed
+	"internal/sealed":     {"filippo.io/age"}, // files that only who has a key can read
+	"internal/spelling":   {},                 // how far a typed word is from another
 	"internal/database": { // two engines; pgconn: the codes of errors; goose: migrations
 		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn",
 		"github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
@@ -69,7 +70,7 @@ var mayImport = map[string][]string{
 	// Where it is asked, and what is said unasked.
 	"internal/jobs": {
 		"holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/knowledge", "holdbench/internal/say",
-		"holdbench/internal/trade",
+		"holdbench/internal/sealed", "holdbench/internal/trade", "github.com/robfig/cron/v3",
 	},
 	"internal/room":        {"holdbench/internal/commands"},
 	"internal/discord/api": {"github.com/bwmarrin/discordgo", "golang.org/x/time/rate"}, // requests, knows no command
@@ -84,11 +85,12 @@ var mayImport = map[string][]string{
 		"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/collectors",
 		"github.com/prometheus/client_golang/prometheus/promhttp",
 	},
-	"config": {"github.com/spf13/viper"},
+	"config": {"holdbench/internal/sealed", "github.com/spf13/viper"},
 	"cmd/bot": {
 		"holdbench/config", "holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/discord",
 		"holdbench/internal/discord/api", "holdbench/internal/discord/gateway", "holdbench/internal/inside",
 		"holdbench/internal/jobs", "holdbench/internal/knowledge", "holdbench/internal/room",
+		"holdbench/internal/sealed",
 	},
 }
 

@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"github.com/spf13/viper"
+
+	"holdbench/internal/sealed"
 )
 
 // Config is what is in force.
@@ -65,11 +67,24 @@ type Inside struct {
 	Listen string `mapstructure:"listen"` // host:port on the machine itself; "" for nowhere
 }
 
-// Backup says where the store is backed up each night, and how many are kept.
+// Backup says where the store is backed up each night, how many are kept and who can
+// read them.
 type Backup struct {
 	Folder string `mapstructure:"folder"` // "" for no nightly backups
 	Keep   int    `mapstructure:"keep"`
 	Hour   int    `mapstructure:"hour"` // 0 … 23, in Community.Zone
+	// Recipient is the public keys that backups are encrypted to, with blanks between
+	// them; "" for backups that can be read as they are.
+	Recipient string `mapstructure:"recipient"`
+}
+
+// Keys are those of Recipient; none of one that is not valid.
+func (b Backup) Keys() sealed.Keys {
+	keys, err := sealed.ReadKeys(b.Recipient)
+	if err != nil {
+		return sealed.Keys{} // Validate has refused it
+	}
+	return keys
 }
 
 // Discord holds what a connection needs.
@@ -220,6 +235,9 @@ func (c Config) Validate() error {
 	}
 	if n := c.Backup.Keep; n < 1 || n > maxKeep {
 		fault("backup.keep", "%d is not within 1 to %d", n, maxKeep)
+	}
+	if _, err := sealed.ReadKeys(c.Backup.Recipient); err != nil {
+		fault("backup.recipient", "%v", err)
 	}
 	if h := c.Backup.Hour; h < 0 || h > 23 {
 		fault("backup.hour", "%d is not within 0 to 23", h)

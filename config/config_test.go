@@ -76,7 +76,8 @@ func TestEveryKeyCanBeSetFromTheEnvironment(t *testing.T) {
 		"store.path": "/var/lib/log.db", "store.url": "postgres://bot@db.example:5432/log", "community.name": "North", "community.zone": "Europe/London",
 		"hold.ceiling_s": "12.5", "hold.target_share": "0.8", "log.level": "debug", "log.format": "json", "inside.listen": "[::1]:9464",
 		"backup.folder": "/var/backups", "backup.keep": "7", "backup.hour": "4",
-		"discord.token": "t0k", "discord.api_base": "http://127.0.0.1:9/api",
+		"backup.recipient": "age1lvyvwawkr0mcnnnncaghunadrqkmuf9e6507x9y920xxpp866cnql7dp2z", // from the manual of age-keygen
+		"discord.token":    "t0k", "discord.api_base": "http://127.0.0.1:9/api",
 		"discord.token_file": tokenFile(t, "t0k"), "discord.shards": "2", "discord.shard_ids": "1,0", "discord.trainer_role": "Trainers", "discord.home": "42",
 	}
 	for _, s := range Settings() {
@@ -124,8 +125,8 @@ func TestFaultsAreNamed(t *testing.T) {
 		{scene: "no shards", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=0;1", "HOLDBENCH_DISCORD_SHARDS=2", "HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids"}},
 		{
 			scene:   "all values wrong at once",
-			environ: []string{"HOLDBENCH_COMMUNITY_NAME= ", "HOLDBENCH_COMMUNITY_ZONE=Nowhere/Land", "HOLDBENCH_HOLD_CEILING_S=0", "HOLDBENCH_HOLD_TARGET_SHARE=1.5", "HOLDBENCH_LOG_LEVEL=loud", "HOLDBENCH_DISCORD_TOKEN=a b", "HOLDBENCH_DISCORD_API_BASE=ftp://x", "HOLDBENCH_DISCORD_SHARDS=-1", "HOLDBENCH_DISCORD_HOME=our place", "HOLDBENCH_BACKUP_KEEP=0", "HOLDBENCH_BACKUP_HOUR=24", "HOLDBENCH_LOG_FORMAT=xml", "HOLDBENCH_INSIDE_LISTEN=0.0.0.0:9464", "HOLDBENCH_DISCORD_TOKEN_FILE=also"},
-			want:    []string{"community.name", "community.zone", "hold.ceiling_s", "hold.target_share", "log.level", "discord.token", "discord.api_base", "discord.shards", "discord.home", "backup.keep", "backup.hour", "log.format", "inside.listen", "discord.token_file"},
+			environ: []string{"HOLDBENCH_COMMUNITY_NAME= ", "HOLDBENCH_COMMUNITY_ZONE=Nowhere/Land", "HOLDBENCH_HOLD_CEILING_S=0", "HOLDBENCH_HOLD_TARGET_SHARE=1.5", "HOLDBENCH_LOG_LEVEL=loud", "HOLDBENCH_DISCORD_TOKEN=a b", "HOLDBENCH_DISCORD_API_BASE=ftp://x", "HOLDBENCH_DISCORD_SHARDS=-1", "HOLDBENCH_DISCORD_HOME=our place", "HOLDBENCH_BACKUP_KEEP=0", "HOLDBENCH_BACKUP_HOUR=24", "HOLDBENCH_BACKUP_RECIPIENT=age1x", "HOLDBENCH_LOG_FORMAT=xml", "HOLDBENCH_INSIDE_LISTEN=0.0.0.0:9464", "HOLDBENCH_DISCORD_TOKEN_FILE=also"},
+			want:    []string{"community.name", "community.zone", "hold.ceiling_s", "hold.target_share", "log.level", "discord.token", "discord.api_base", "discord.shards", "discord.home", "backup.keep", "backup.hour", "backup.recipient", "log.format", "inside.listen", "discord.token_file"},
 		},
 	}
 	for _, c := range cases {

@@ -37,6 +37,7 @@ func Settings() []Setting {
 		{Key: "backup.folder", Default: "", Help: "folder, there already, in which the store is backed up each night while the bot is in Discord; empty: no nightly backups"},
 		{Key: "backup.keep", Default: 14, Help: "so many nightly backups are kept, the oldest go"},
 		{Key: "backup.hour", Unit: "h", Default: 3, Help: "hour of the night from which on it is made, 0 to 23, in the time zone of community.zone"},
+		{Key: "backup.recipient", Default: "", Help: "public key, age1…, that backups are encrypted to, or several with blanks between them; empty: they can be read as they are"},
 		{Key: "discord.token", Default: "", Secret: true, Help: "bot token: with it the program joins Discord, without it it opens the local room"},
 		{Key: "discord.token_file", Default: "", Help: "file that holds the bot token and nothing else, in place of discord.token"},
 		{Key: "discord.api_base", Default: "https://discord.com/api/v10", Help: "where the Discord API is reached, in every request"},

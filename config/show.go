@@ -60,6 +60,8 @@ func (c Config) value(key string) string {
 		return strconv.Itoa(c.Backup.Keep)
 	case "backup.hour":
 		return strconv.Itoa(c.Backup.Hour)
+	case "backup.recipient":
+		return strconv.Quote(c.Backup.Recipient)
 	case "discord.token":
 		return c.Discord.Token.String()
 	case "discord.token_file":

@@ -31,30 +31,34 @@ func runBackup(ctx context.Context, call *invocation) error {
 	if err != nil {
 		return err
 	}
-	replace := call.flagged("replace") == "true"
-	made, err := backUp(ctx, settings.Store, call.args[0], replace)
+	to := knowledge.Target{Path: call.args[0], Replace: call.flagged("replace") == "true"}
+	done := "Backed up and checked"
+	if keys := settings.Backup.Keys(); !keys.None() {
+		to.Seal, done = keys.Seal, "Backed up, checked and encrypted"
+	}
+	made, err := backUp(ctx, settings.Store, to)
 	if errors.Is(err, knowledge.ErrDuplicate) {
 		return fmt.Errorf("%s is there already; --replace overwrites it", call.args[0])
 	}
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(call.stdout, "Backed up and checked: %s\n", inspectionWords(made))
+	_, err = fmt.Fprintf(call.stdout, "%s: %s\n", done, inspectionWords(made))
 	return err
 }
 
 // backUp backs up a store. A file is copied as it is, also one that is older than
 // the program; a database is opened for it.
-func backUp(ctx context.Context, from config.Store, to string, replace bool) (made knowledge.Inspection, err error) {
+func backUp(ctx context.Context, from config.Store, to knowledge.Target) (made knowledge.Inspection, err error) {
 	if from.URL == "" {
-		return knowledge.Backup(ctx, from.Path, to, replace)
+		return knowledge.Backup(ctx, from.Path, to)
 	}
 	store, err := knowledge.Open(ctx, from.Address())
 	if err != nil {
 		return knowledge.Inspection{}, err
 	}
 	defer func() { err = errors.Join(err, store.Close()) }()
-	return store.Backup(ctx, to, replace)
+	return store.Backup(ctx, to)
 }
 
 // storeSettings are the settings of a program that has a store of its own.
@@ -99,7 +103,7 @@ func nightly(settings config.Config) (*jobs.Nightly, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &jobs.Nightly{Folder: b.Folder, Keep: b.Keep, Hour: b.Hour, Zone: zone}, nil
+	return &jobs.Nightly{Folder: b.Folder, Keep: b.Keep, Hour: b.Hour, Zone: zone, Keys: b.Keys()}, nil
 }
 
 // backUpNightly makes the nightly backups until ctx ends.

@@ -37,7 +37,8 @@ func runCheck(ctx context.Context, call *invocation) (err error) {
 	findings = append(findings, store, checkBackups(settings, found))
 	findings = append(findings, checkReaders(settings)...)
 	for _, noted := range knowledge.Ahead(found.Noted, time.Now()) {
-		findings = append(findings, wrong("Clock: %s. Set this machine's clock right, if it is not; what is due is done all the same.", noted))
+		findings = append(findings, wrong("Clock: %s. Set this machine's clock right, if it is not. "+
+			"What is due is done all the same.", noted))
 	}
 	findings = append(findings, checkDiscord(ctx, settings, call.logger(settings.Log))...)
 	wrong := 0

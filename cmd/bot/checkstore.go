@@ -57,7 +57,7 @@ func checkFile(ctx context.Context, path string) (discord.Finding, knowledge.Ins
 // owner can read it: it holds names, and who tested what.
 func checkReaders(settings config.Config) (open []discord.Finding) {
 	files := map[string]string{"Store": settings.Store.Path}
-	if folder := settings.Backup.Folder; folder != "" {
+	if folder := settings.Backup.Folder; folder != "" && settings.Backup.Recipient == "" {
 		if made, err := jobs.Backups(folder); err == nil && len(made) > 0 {
 			files["Backups"] = filepath.Join(folder, made[len(made)-1])
 		}
@@ -65,7 +65,8 @@ func checkReaders(settings config.Config) (open []discord.Finding) {
 	for _, what := range slices.Sorted(maps.Keys(files)) {
 		path := files[what]
 		if info, err := os.Stat(path); path != "" && err == nil && readableByOthers(info) {
-			open = append(open, wrong("%s: others can read %s, and it has names in it; chmod 600 %s.", what, path, path))
+			open = append(open, wrong("%s: others can read %s, and it has names in it; chmod 600 %s.",
+				what, path, path))
 		}
 	}
 	return open
@@ -138,7 +139,12 @@ func checkBackups(settings config.Config, found knowledge.Inspection) discord.Fi
 	if err := writable(settings.Backup.Folder); err != nil {
 		return wrong("Backups: the folder cannot be written to (%v); make it, and let the bot write to it.", err)
 	}
-	return right("Backups: each night to %s, the latest %d are kept%s.", settings.Backup.Folder, settings.Backup.Keep, lastBackupWords(found, ""))
+	encrypted := ""
+	if settings.Backup.Recipient != "" {
+		encrypted = ", encrypted"
+	}
+	return right("Backups: each night to %s%s, the latest %d are kept%s.",
+		settings.Backup.Folder, encrypted, settings.Backup.Keep, lastBackupWords(found, ""))
 }
 
 // lastBackupWords say when the latest nightly backup was made, if any was, with

@@ -60,8 +60,8 @@ func exitCode(err error) int {
 // not let it in.
 func startingAgainIsUseless(err error) bool {
 	for _, lasting := range []error{
-		gateway.ErrForGood, errSettings, errMissing, inside.ErrOpen, knowledge.ErrDamaged, knowledge.ErrNewerStore, knowledge.ErrNotAStore,
-		knowledge.ErrReadOnly, knowledge.ErrNotLetIn, knowledge.ErrNoDatabase, knowledge.ErrReserved,
+		gateway.ErrForGood, errSettings, errMissing, inside.ErrOpen, knowledge.ErrDamaged, knowledge.ErrNewerStore,
+		knowledge.ErrNotAStore, knowledge.ErrReadOnly, knowledge.ErrNotLetIn, knowledge.ErrNoDatabase, knowledge.ErrReserved,
 	} {
 		if errors.Is(err, lasting) {
 			return true

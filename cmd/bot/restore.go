@@ -3,17 +3,23 @@ package main
 import (
 	"context"
 	"errors"
+	"flag"
 	"fmt"
+	"os"
+	"path/filepath"
 	"time"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/sealed"
 )
 
 func restoreSubcommand() subcommand {
 	return subcommand{
-		name: "restore", usage: "FILE",
-		summary: "check FILE and put it in place of the store, which is kept beside; the bot must not be running",
-		run:     runRestore,
+		name: "restore", usage: "FILE [--identity KEYFILE]",
+		summary: "check FILE and put it in place of the store, which is kept beside; the bot must not be running; " +
+			"KEYFILE opens an encrypted one",
+		flags: func(f *flag.FlagSet) { f.String("identity", "", "file with the private key") },
+		run:   runRestore,
 	}
 }
 
@@ -26,9 +32,15 @@ func runRestore(ctx context.Context, call *invocation) error {
 		return err
 	}
 	if settings.Store.URL != "" {
-		return fmt.Errorf("the store is in PostgreSQL: copy the backup into an empty database, with migrate-store --from %s --to URL", call.args[0])
+		return fmt.Errorf("the store is in PostgreSQL: copy the backup into an empty database, "+
+			"with migrate-store --from %s --to URL; decrypt it first if it is encrypted, with age", call.args[0])
 	}
-	restored, kept, err := knowledge.Restore(ctx, call.args[0], settings.Store.Path, time.Now())
+	from, done, err := opened(call.args[0], call.flagged("identity"), filepath.Dir(settings.Store.Path))
+	if err != nil {
+		return fmt.Errorf("nothing was changed: %w", err)
+	}
+	defer done()
+	restored, kept, err := knowledge.Restore(ctx, from, settings.Store.Path, time.Now())
 	if errors.Is(err, knowledge.ErrBusy) {
 		return fmt.Errorf("the store is in use: end the bot first. Nothing was changed (%w)", err)
 	}
@@ -40,4 +52,28 @@ func runRestore(ctx context.Context, call *invocation) error {
 	}
 	_, err = fmt.Fprintf(call.stdout, "Restored: %s\nThe store before: %s\n", inspectionWords(restored), kept)
 	return err
+}
+
+// opened is the path of a backup that can be read: its own, or that of what was in
+// an encrypted one, which goes with done.
+func opened(path, identity, folder string) (plain string, done func(), err error) {
+	encrypted, err := sealed.Is(path)
+	switch {
+	case err != nil:
+		return "", nil, err
+	case !encrypted:
+		return path, func() {}, nil
+	case identity == "":
+		return "", nil, fmt.Errorf("%s is encrypted: name the file with the private key, --identity KEYFILE", path)
+	}
+	file, err := os.CreateTemp(folder, ".holdbench-*.part") // readable to its owner alone
+	if err != nil {
+		return "", nil, err
+	}
+	done = func() { os.Remove(file.Name()) }
+	if err := errors.Join(sealed.Open(file, path, identity), file.Close()); err != nil {
+		done()
+		return "", nil, err
+	}
+	return file.Name(), done, nil
 }

@@ -45,7 +45,10 @@ func runServe(ctx context.Context, call *invocation, settings config.Config) (er
 		func(ctx context.Context) error { newLearner(s.store, log).run(ctx); return nil },
 	}
 	if nights != nil {
-		beside = append(beside, func(ctx context.Context) error { backUpNightly(ctx, s.store, nights, log); return nil })
+		beside = append(beside, func(ctx context.Context) error {
+			backUpNightly(ctx, s.store, nights, log)
+			return nil
+		})
 	}
 	if s.sight != nil {
 		beside = append(beside, func(ctx context.Context) error { return s.sight.Serve(ctx, s.window) })

@@ -5,9 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"net/http"
 	"time"
 
 	"holdbench/internal/discord"
+	"holdbench/internal/discord/api"
 	"holdbench/internal/jobs"
 )
 
@@ -25,7 +27,9 @@ func (s *servers) sayUnasked(ctx context.Context, log *slog.Logger) error {
 
 // runner does the jobs by a clock, which is the store's too.
 func (s *servers) runner(now func() time.Time, log *slog.Logger) *jobs.Runner {
-	return &jobs.Runner{Store: s.store, Poster: poster{s.bot}, Now: now, Log: log, Serves: s.bot.Serves}
+	return &jobs.Runner{
+		Store: s.store, Poster: poster{s.bot}, Now: now, Log: log, Serves: s.bot.Serves, Owner: s.bot.Owner,
+	}
 }
 
 // poster is the Poster of Discord's servers.
@@ -40,7 +44,11 @@ func (p poster) Post(ctx context.Context, post jobs.Post) (id string, err error)
 		u.Since = post.Begun
 	}
 	id, err = p.bot.Post(ctx, u)
+	refused := errors.Is(err, discord.ErrUnreachable) ||
+		errors.Is(err, discord.ErrNotPosted) && api.RefusedAs(err, http.StatusForbidden)
 	switch {
+	case refused && post.Channel != "":
+		return "", fmt.Errorf("%w (%w)", jobs.ErrClosed, err)
 	case errors.Is(err, discord.ErrUnreachable):
 		return "", fmt.Errorf("%w (%w)", jobs.ErrUnreachable, err)
 	case errors.Is(err, discord.ErrNotPosted):

@@ -85,13 +85,44 @@ func TestAPromptThatMayNotBePostedComesWhenItMay(t *testing.T) {
 	if n := len(h.prompts()); n != 0 {
 		t.Fatalf("%d prompts without the right to post", n)
 	}
-	wants(t, h.told.String(), "weekly-prompt", "Missing Permissions")
+	wants(t, h.told.String(), "the trainers are told in private", "Missing Permissions")
+	if n := strings.Count(h.told.String(), "Missing Permissions"); n != 1 {
+		t.Errorf("told to the log %d times", n)
+	}
+	said := h.private(h.guild.Owner)
+	if len(said) != 1 {
+		t.Fatalf("%d messages to the trainer", len(said))
+	}
+	wants(t, said[0].Text(), "The reminders cannot be posted", "/trainer settings reminders")
 	h.guild.BotPermissions(discordtest.ViewChannel | discordtest.SendMessages | discordtest.EmbedLinks | discordtest.ReadMessageHistory)
 	h.pass(5 * time.Minute)
 	h.tick(t)
 	h.tick(t)
 	if n := len(h.prompts()); n != 1 {
 		t.Errorf("%d prompts with it", n)
+	}
+}
+
+func TestAChannelThatIsGoneIsToldToTheTrainerOnceAndAnotherTakesThePrompt(t *testing.T) {
+	h := newHall(t)
+	post := func(channel string) {
+		if err := h.group(t).UpdateSettings(t.Context(), func(to *knowledge.Settings) error { to.ReminderChannel = channel; return nil }); err != nil {
+			t.Fatal(err)
+		}
+	}
+	post("400000000000000009") // as if it had been deleted
+	h.tick(t)
+	h.pass(5 * time.Minute)
+	h.tick(t)
+	h.quiet(t)
+	if n := len(h.private(h.guild.Owner)); n != 1 || strings.Count(h.told.String(), "the trainers are told in private") != 1 {
+		t.Errorf("%d messages to the trainer; told %s", n, h.told)
+	}
+	post(h.guild.Channel("general").ID)
+	h.pass(5 * time.Minute)
+	h.tick(t)
+	if n := len(h.prompts()); n != 1 {
+		t.Errorf("%d prompts in the other channel", n)
 	}
 }
 

@@ -4,61 +4,131 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 )
 
-// Backup copies the store at from into a file at to, while others read and write
-// it, and returns what is in the copy. The copy is made under another name,
-// checked from end to end, written through to the disk and only then given its
-// own; whatever goes wrong before leaves nothing behind. A store that is older than
-// the program stays as old. Nobody but its owner can read the file.
+// Target is where a backup goes.
+type Target struct {
+	Path    string
+	Replace bool // a file that is there already
+	Seal    Seal // nil for a backup that can be read as it is
+}
+
+// Seal returns where to write what is to be encrypted into to. It is whole once that
+// is closed.
+type Seal func(to io.Writer) (io.WriteCloser, error)
+
+// Backup copies the store at from into a file, while others read and write it, and
+// returns what is in the copy. The copy is made under another name, checked from end
+// to end, written through to the disk and only then given its own; whatever goes
+// wrong before leaves nothing behind. A store that is older than the program stays as
+// old. Nobody but its owner can read the file. What is to be encrypted is copied
+// beside the store and not where the backup goes.
 //
-// Errors: ErrDuplicate if there is a file at to already, unless it is to be
-// replaced; ErrNotAStore, ErrNewerStore, ErrDamaged for the store at from.
-func Backup(ctx context.Context, s Schema, from, to string, replace bool) (made Inspection, err error) {
-	defer Wrap(&err, "back up %s to %s", from, to)
+// Errors: ErrDuplicate if there is a file already, unless it is to be replaced;
+// ErrNotAStore, ErrNewerStore, ErrDamaged for the store at from.
+func Backup(ctx context.Context, s Schema, from string, to Target) (made Inspection, err error) {
+	defer Wrap(&err, "back up %s to %s", from, to.Path)
 	source, err := os.Stat(from)
 	if err != nil {
 		return Inspection{}, err
 	}
-	if there, err := os.Stat(to); err == nil && os.SameFile(source, there) {
+	if there, err := os.Stat(to.Path); err == nil && os.SameFile(source, there) {
 		return Inspection{}, errors.New("that is the store itself")
 	}
-	return makeBackup(ctx, s, to, replace, copyOfFile(from))
+	return makeBackup(ctx, s, to, filepath.Dir(from), copyOfFile(from))
 }
 
 // Backup backs up this store, as the function of that name does. What is in
 // PostgreSQL is backed up into a file of SQLite, too: it can be looked at anywhere,
 // and copied back.
-func (db *DB) Backup(ctx context.Context, s Schema, to string, replace bool) (made Inspection, err error) {
+func (db *DB) Backup(ctx context.Context, s Schema, to Target) (made Inspection, err error) {
 	if file, is := db.engine.(sqliteFile); is {
 		if err := db.InPlace(); err != nil {
 			return Inspection{}, err // a backup of another store would push out the good ones
 		}
-		return Backup(ctx, s, file.path, to, replace)
+		return Backup(ctx, s, file.path, to)
 	}
-	defer Wrap(&err, "back up %s to %s", db.Name(), to)
-	return makeBackup(ctx, s, to, replace, db.copyToFile)
+	defer Wrap(&err, "back up %s to %s", db.Name(), to.Path)
+	return makeBackup(ctx, s, to, db.Workplace(), db.copyToFile)
+}
+
+// Workplace is the folder in which what is to be encrypted is copied first: that of
+// the store, or that of the system for temporary files where the store is no file.
+func (db *DB) Workplace() string {
+	if file, is := db.engine.(sqliteFile); is {
+		return filepath.Dir(file.path)
+	}
+	return os.TempDir()
 }
 
 // makeBackup has fill write a copy into a file and gives it its name.
 func makeBackup(
-	ctx context.Context, s Schema, to string, replace bool, fill func(context.Context, string) error,
+	ctx context.Context, s Schema, to Target, workplace string, fill func(context.Context, string) error,
 ) (made Inspection, err error) {
-	switch _, err := os.Stat(to); {
-	case err == nil && !replace:
+	switch _, err := os.Stat(to.Path); {
+	case err == nil && !to.Replace:
 		return Inspection{}, fmt.Errorf("%w: a file by that name", ErrDuplicate)
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		return Inspection{}, err
 	}
-	part, made, err := copyAside(ctx, s, to, fill)
+	beside := to.Path
+	if to.Seal != nil {
+		beside = filepath.Join(workplace, filepath.Base(to.Path))
+	}
+	part, made, err := copyAside(ctx, s, beside, fill)
 	if err != nil {
 		return Inspection{}, err
 	}
 	defer os.Remove(part) // there no more once it has its name
-	return made, giveName(part, to, replace)
+	if to.Seal != nil {
+		if part, err = sealAside(ctx, part, to); err != nil {
+			return Inspection{}, err
+		}
+		defer os.Remove(part)
+	}
+	return made, giveName(part, to.Path, to.Replace)
+}
+
+// sealAside encrypts a copy into the folder of the backup, under another name.
+func sealAside(ctx context.Context, copied string, to Target) (part string, err error) {
+	plain, err := os.Open(copied)
+	if err != nil {
+		return "", err
+	}
+	defer func() { err = errors.Join(err, plain.Close()) }()
+	file, err := os.CreateTemp(filepath.Dir(to.Path), partPattern(to.Path)) // readable to its owner alone
+	if err != nil {
+		return "", err
+	}
+	defer func() {
+		if err = errors.Join(err, file.Close()); err != nil {
+			os.Remove(file.Name())
+		}
+	}()
+	sealed, err := to.Seal(file)
+	if err == nil {
+		_, err = io.Copy(sealed, whileWanted{ctx, plain})
+		err = errors.Join(err, sealed.Close())
+	}
+	return file.Name(), errors.Join(err, file.Sync())
+}
+
+// whileWanted reads for as long as somebody waits for it.
+type whileWanted struct {
+	ctx  context.Context
+	from io.Reader
+}
+
+// Read implements io.Reader.
+func (w whileWanted) Read(to []byte) (int, error) {
+	if err := w.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return w.from.Read(to)
 }
 
 // copyOfFile copies the database in a file into another.

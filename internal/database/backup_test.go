@@ -2,6 +2,7 @@ package database
 
 import (
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"testing"
@@ -20,3 +21,24 @@ func TestAFileThatCameMeanwhileIsNotReplaced(t *testing.T) {
 		t.Errorf("it is now %q", text)
 	}
 }
+
+func TestAnEncryptionThatFailsLeavesNothingBehind(t *testing.T) {
+	db, folder := openStore(t), t.TempDir()
+	full := errors.New("no room")
+	to := Target{Path: filepath.Join(folder, "copy.db"), Seal: func(io.Writer) (io.WriteCloser, error) { return failing{full}, nil }}
+	if _, err := db.Backup(t.Context(), benchSchema(), to); !errors.Is(err, full) {
+		t.Errorf("got %v", err)
+	}
+	for _, place := range []string{folder, db.Workplace()} {
+		if left := must(filepath.Glob(filepath.Join(place, ".copy.db*")))(t); len(left) > 0 {
+			t.Errorf("left behind: %v", left)
+		}
+	}
+}
+
+// failing is an encryption that fails on the way.
+type failing struct{ err error }
+
+func (f failing) Write([]byte) (int, error) { return 0, f.err }
+
+func (f failing) Close() error { return f.err }

@@ -60,7 +60,7 @@ func backedUp(t *testing.T) string {
 	folder := t.TempDir()
 	path, copied := filepath.Join(folder, "bench.db"), filepath.Join(folder, "copy.db")
 	killed(t, path, "new")
-	must(Backup(t.Context(), benchSchema(), path, copied, false))(t)
+	must(Backup(t.Context(), benchSchema(), path, Target{Path: copied}))(t)
 	return copied
 }
 

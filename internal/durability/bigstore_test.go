@@ -19,13 +19,13 @@ import (
 const (
 	communities = 1000
 	products    = 100
-	testsEach   = 1000
+	testsEach   = 1000 // in a community
 	rowsApart   = 2000 // between the row numbers of one community and the next
 )
 
-// firstCommunity makes a store with one community in it, with as many tests of
-// each gel.
-func firstCommunity(t *testing.T, path string) {
+// firstCommunity makes a store with one community in it, with so many gels and as
+// many tests of each.
+func firstCommunity(t *testing.T, path string, products, testsEach int) {
 	t.Helper()
 	ctx := t.Context()
 	store := must(knowledge.Open(ctx, path))(t)
@@ -70,7 +70,7 @@ var rowColumns = []string{"id", "community_id", "product_id", "instrument_id", "
 
 // multiply copies the first community until there are so many. Rows go straight
 // into the file: logged one by one they would take the better part of a day.
-func multiply(t *testing.T, path string, times int) {
+func multiply(t *testing.T, path string, times, testsEach int) {
 	t.Helper()
 	db := must(sql.Open("sqlite3", "file:"+path+"?_synchronous=OFF&_journal_mode=OFF"))(t)
 	defer db.Close()

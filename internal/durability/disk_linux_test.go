@@ -39,6 +39,7 @@ func smallDisk(t *testing.T, size string) (folder string, remount func(flags uin
 // TestFullDisk fills the disk under a running program. What it cannot store it
 // says so of; what it confirmed is there; with room it goes on by itself.
 func TestFullDisk(t *testing.T) {
+	t.Parallel()
 	folder, _ := smallDisk(t, "8m")
 	path := filepath.Join(folder, "bench.db")
 	r := must(enter(t.Context(), path))(t)
@@ -86,6 +87,7 @@ func fillUp(t *testing.T, path string) {
 // TestReadOnlyDisk: the store is not opened by halves, and opens once it can be
 // written to.
 func TestReadOnlyDisk(t *testing.T) {
+	t.Parallel()
 	folder, remount := smallDisk(t, "8m")
 	path := filepath.Join(folder, "bench.db")
 	r := must(enter(t.Context(), path))(t)
@@ -110,11 +112,13 @@ func TestReadOnlyDisk(t *testing.T) {
 // TestProtectedFileAndFolder opens the store as somebody who may read it and no
 // more: root may write whatever a file says.
 func TestProtectedFileAndFolder(t *testing.T) {
+	t.Parallel()
 	if os.Geteuid() != 0 {
 		t.Skip("only root may become somebody else")
 	}
 	for scene, modes := range map[string][2]os.FileMode{"file": {0o444, 0o777}, "folder": {0o666, 0o555}} {
 		t.Run(scene, func(t *testing.T) {
+			t.Parallel()
 			path := closedWith(t, 1)
 			folder := filepath.Dir(path)
 			if err := errors.Join(os.Chmod(path, modes[0]), os.Chmod(folder, modes[1]), os.Chmod(filepath.Dir(folder), 0o755)); err != nil {

@@ -72,6 +72,7 @@ func soundAfterwards(t *testing.T, path string, tests int) {
 // seconds that are waited, questions are answered meanwhile, and nothing has to be
 // started again afterwards.
 func TestHeldByAnotherProcess(t *testing.T) {
+	t.Parallel()
 	r, path := entered(t)
 	holder := startChild(t, "hold", path, "")
 	if !holder.lines.Scan() || holder.lines.Text() != "held" {
@@ -100,6 +101,7 @@ func TestHeldByAnotherProcess(t *testing.T) {
 // TestTakenOverByANewerVersion: a program that was not ended when the newer one
 // was started writes nothing by its older rules.
 func TestTakenOverByANewerVersion(t *testing.T) {
+	t.Parallel()
 	r, path := entered(t)
 	db := raw(t, path)
 	defer db.Close()
@@ -134,6 +136,7 @@ const pageSize = 4096 // SQLite's usual
 // pages of noise. Noise within a page's values cannot be: SQLite keeps no sums.
 // The file is put back afterwards, as whoever runs the program would.
 func TestDamagedFileIsSaidToBe(t *testing.T) {
+	t.Parallel()
 	spoil := map[string]func(sound []byte) []byte{
 		"the latter half is lost": func(b []byte) []byte { return b[:len(b)/2/pageSize*pageSize] },
 		"cut within a page":       func(b []byte) []byte { return b[:len(b)/3] },
@@ -148,6 +151,7 @@ func TestDamagedFileIsSaidToBe(t *testing.T) {
 	}
 	for scene, change := range spoil {
 		t.Run(scene, func(t *testing.T) {
+			t.Parallel()
 			path := closedWith(t, 3)
 			sound := must(os.ReadFile(path))(t)
 			spoilt := change(append([]byte(nil), sound...))
@@ -181,6 +185,7 @@ func TestDamagedFileIsSaidToBe(t *testing.T) {
 // TestNoiseBesideTheFileIsPassedOver: what lies where SQLite keeps its log of
 // changes, and is none, changes nothing.
 func TestNoiseBesideTheFileIsPassedOver(t *testing.T) {
+	t.Parallel()
 	path := closedWith(t, 3)
 	noise := make([]byte, 10*pageSize)
 	rand.Read(noise)
@@ -199,6 +204,7 @@ func TestNoiseBesideTheFileIsPassedOver(t *testing.T) {
 // TestStoredIsConfirmedWithoutTheRest: once a test is stored, nothing that goes
 // wrong afterwards is told as if it were not.
 func TestStoredIsConfirmedWithoutTheRest(t *testing.T) {
+	t.Parallel()
 	r, path := entered(t)
 	db := raw(t, path)
 	defer db.Close()

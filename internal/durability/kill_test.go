@@ -3,6 +3,7 @@ package durability
 import (
 	"context"
 	"database/sql"
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -17,14 +18,16 @@ import (
 // How often a child is killed, and on how many files: a new file is killed while
 // it is being made, too.
 const (
-	kills       = 200
-	killsAFile  = 20
+	kills       = 40
+	killsLong   = 600 // each night, to meet the rarer moments
+	killsAFile  = 10
 	hands       = 4
 	withdrawals = 2 // of so many tests one is withdrawn
 
-	latestAfterStart = 180 * time.Millisecond // starting takes about half of it
-	latestAfterFirst = 100 * time.Millisecond // after the first confirmation
+	mostConfirmed = 8 // before a child is killed
 )
+
+var long = flag.Bool("long", false, "kill children more often; takes minutes")
 
 // logForEver logs tests as fast as it can, some of which it withdraws again, and
 // prints each confirmation once it has it: "logged KEY NUMBER", "withdrawn
@@ -55,7 +58,7 @@ func logOne(ctx context.Context, r *room, key string, n int) error {
 		return fmt.Errorf("not confirmed: %s\n%s", card.Text(), r.log)
 	}
 	say("logged %s %s", key, number)
-	if n%withdrawals != withdrawals-1 {
+	if n%withdrawals != 0 {
 		return nil
 	}
 	request := logRequest("", "", "", "")
@@ -82,11 +85,11 @@ type confirmed struct {
 	withdrawn map[int64]bool
 }
 
-// read takes a child's words until it has ended.
-func (c *confirmed) read(t *testing.T, from *child, first func()) {
+// read takes a child's words until it has ended, and tells of each.
+func (c *confirmed) read(t *testing.T, from *child, told func()) {
 	t.Helper()
 	for from.lines.Scan() {
-		first()
+		told()
 		words := strings.Fields(from.lines.Text())
 		number, err := strconv.ParseInt(words[len(words)-1], 10, 64)
 		if err != nil {
@@ -109,50 +112,82 @@ func TestConfirmedTestsSurviveKills(t *testing.T) {
 	if testing.Short() {
 		t.Skip("under the race detector a child is killed before it has confirmed much: nothing would be proved")
 	}
-	rng := rand.New(rand.NewPCG(uint64(time.Now().UnixNano()), 1))
-	total, withdrawn, whileOpening := 0, 0, 0
-	for file := range kills / killsAFile {
-		path := filepath.Join(t.TempDir(), "bench.db")
-		all := &confirmed{tests: map[string]int64{}, withdrawn: map[int64]bool{}}
-		for round := range killsAFile {
-			before := len(all.tests)
-			killOne(t, rng, path, fmt.Sprintf("%d-%d", file, round), round%2 == 0, all)
-			if len(all.tests) == before {
-				whileOpening++
-			}
-			inspect(t, path, all)
-			if t.Failed() {
-				t.Fatalf("file %d, kill %d", file, round)
-			}
-		}
-		total, withdrawn = total+len(all.tests), withdrawn+len(all.withdrawn)
+	t.Parallel()
+	many := kills
+	if *long {
+		many = killsLong
 	}
-	t.Logf("%d kills, %d of them before anything was confirmed; %d tests and %d withdrawals confirmed", kills, whileOpening, total, withdrawn)
-	if total < kills/2 || withdrawn == 0 {
-		t.Errorf("only %d tests and %d withdrawals were confirmed: nothing is proved", total, withdrawn)
+	var mu sync.Mutex
+	total, withdrawn, whileOpening := 0, 0, 0
+	t.Run("files", func(t *testing.T) {
+		for file := range many / killsAFile {
+			t.Run(strconv.Itoa(file), func(t *testing.T) {
+				t.Parallel()
+				all, opening := killOften(t, file)
+				mu.Lock()
+				defer mu.Unlock()
+				total, withdrawn, whileOpening = total+len(all.tests), withdrawn+len(all.withdrawn), whileOpening+opening
+			})
+		}
+	})
+	t.Logf("%d kills, %d of them before anything was confirmed; %d tests and %d withdrawals confirmed", many, whileOpening, total, withdrawn)
+	if total < many || withdrawn == 0 || whileOpening == 0 {
+		t.Errorf("%d tests and %d withdrawals were confirmed, %d kills met a start: nothing is proved", total, withdrawn, whileOpening)
 	}
 }
 
-// killOne starts a child and kills it at a random moment: after its start, so
-// that opening is hit as well, or after its first confirmation.
-func killOne(t *testing.T, rng *rand.Rand, path, seed string, afterStart bool, all *confirmed) {
+// killOften kills children on one file. Every second is killed while it starts, at
+// a moment within what the first one took to start; the others once they have
+// confirmed so much.
+func killOften(t *testing.T, file int) (all *confirmed, whileOpening int) {
 	t.Helper()
+	path := filepath.Join(t.TempDir(), "bench.db")
+	all = &confirmed{tests: map[string]int64{}, withdrawn: map[int64]bool{}}
+	var start time.Duration
+	for round := range killsAFile {
+		before := len(all.tests)
+		seed := fmt.Sprintf("%d-%d", file, round)
+		if round == 0 {
+			start = killOne(t, path, seed, 0, 1+rand.IntN(mostConfirmed), all)
+		} else if round%2 == 0 {
+			killOne(t, path, seed, rand.N(start*5/4), 0, all) // at times just after it
+		} else {
+			killOne(t, path, seed, 0, 1+rand.IntN(mostConfirmed), all)
+		}
+		if len(all.tests) == before {
+			whileOpening++
+		}
+		inspect(t, path, all)
+		if t.Failed() {
+			t.Fatalf("file %d, kill %d", file, round)
+		}
+	}
+	return all, whileOpening
+}
+
+// killOne starts a child and kills it some time after its start, or where that is 0
+// once it has confirmed so much. It returns how long the first confirmation took.
+func killOne(t *testing.T, path, seed string, after time.Duration, enough int, all *confirmed) (start time.Duration) {
+	t.Helper()
+	began := time.Now()
 	c := startChild(t, "log", path, seed)
-	latest := latestAfterFirst
-	if afterStart {
-		latest = latestAfterStart
+	if after > 0 {
+		defer time.AfterFunc(after, func() { c.cmd.Process.Kill() }).Stop()
 	}
-	wait := time.Duration(rng.Int64N(int64(latest)))
-	var once sync.Once
-	killer := func() { once.Do(func() { time.AfterFunc(wait, func() { c.cmd.Process.Kill() }) }) }
-	if afterStart {
-		killer()
-	}
-	all.read(t, c, killer)
+	n := 0
+	all.read(t, c, func() {
+		if n++; n == 1 {
+			start = time.Since(began)
+		}
+		if n == enough {
+			c.cmd.Process.Kill()
+		}
+	})
 	err := c.cmd.Wait()
 	if c.stderr.Len() > 0 {
 		t.Fatalf("the child ended by itself, %v: %s", err, c.stderr)
 	}
+	return start
 }
 
 // inspect opens the store as the program does after a kill and holds it against

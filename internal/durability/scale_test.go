@@ -26,14 +26,14 @@ func TestScale(t *testing.T) {
 		t.Skip("takes minutes: make scale")
 	}
 	small, large := filepath.Join(t.TempDir(), "small.db"), filepath.Join(t.TempDir(), "large.db")
-	firstCommunity(t, small)
+	firstCommunity(t, small, products, testsEach)
 	began := time.Now()
-	firstCommunity(t, large)
-	multiply(t, large, communities)
+	firstCommunity(t, large, products, testsEach)
+	multiply(t, large, communities, testsEach)
 	info := must(os.Stat(large))(t)
 	t.Logf("store with %d tests: %d MB, built in %s", communities*testsEach, info.Size()>>20, time.Since(began).Round(time.Second))
 	t.Run("layers", func(t *testing.T) {
-		before, many, after := weigh(t, small, 1), weigh(t, large, communities), weigh(t, small, 1)
+		before, many, after := weigh(t, small, 1, warmAsked), weigh(t, large, communities, warmAsked), weigh(t, small, 1, warmAsked)
 		one := before // the quicker of two, for other work beside it must not hide a growth
 		if after.warm < one.warm {
 			one = after
@@ -57,11 +57,12 @@ func TestScale(t *testing.T) {
 // TestALargeStoreInSmall builds and weighs three communities, so that what -scale
 // runs is known to work; it holds to no aim.
 func TestALargeStoreInSmall(t *testing.T) {
-	const few = 3
+	t.Parallel()
+	const few, gels, tests, warm = 3, 20, 40, 20 // each gel that is asked about is there: askedGel is below 20
 	path := filepath.Join(t.TempDir(), "few.db")
-	firstCommunity(t, path)
-	multiply(t, path, few)
-	if w := weigh(t, path, few); w.start == 0 || w.warm == 0 || w.cold == 0 || w.memory == 0 || w.memory > w.peak {
+	firstCommunity(t, path, gels, tests)
+	multiply(t, path, few, tests)
+	if w := weigh(t, path, few, warm); w.start == 0 || w.warm == 0 || w.cold == 0 || w.memory == 0 || w.memory > w.peak {
 		t.Errorf("%+v", w)
 	}
 }

@@ -9,7 +9,6 @@ import (
 	"os"
 	"runtime"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -29,11 +28,12 @@ func (w weighed) String() string {
 		w.start.Round(time.Millisecond), w.warm.Round(time.Microsecond), w.cold.Round(time.Microsecond), w.memory>>20, w.peak>>20)
 }
 
-// weigh has a child answer in so many communities of a store.
-func weigh(t *testing.T, path string, communities int) (w weighed) {
+// weigh has a child answer in so many communities of a store, and so many questions
+// warm.
+func weigh(t *testing.T, path string, communities, warm int) (w weighed) {
 	t.Helper()
 	began := time.Now()
-	c := startChild(t, "weigh", path, strconv.Itoa(communities))
+	c := startChild(t, "weigh", path, fmt.Sprint(communities, " ", warm))
 	for c.lines.Scan() {
 		var what string
 		var value int64
@@ -87,9 +87,9 @@ const (
 
 // weighSelf opens the store as the program does, answers in each of so many
 // communities and says what that took.
-func weighSelf(ctx context.Context, path, number string) error {
-	many, err := strconv.Atoi(number)
-	if err != nil {
+func weighSelf(ctx context.Context, path, numbers string) error {
+	var many, warm int
+	if _, err := fmt.Sscan(numbers, &many, &warm); err != nil {
 		return err
 	}
 	store, err := knowledge.Open(ctx, path)
@@ -114,7 +114,7 @@ func weighSelf(ctx context.Context, path, number string) error {
 		}
 	}
 	cold := time.Since(began) / time.Duration(many*askedGels)
-	took := make([]time.Duration, warmAsked)
+	took := make([]time.Duration, warm)
 	for i := range took {
 		began := time.Now()
 		if err := askIn(ctx, all, many/2, askedGel(many/2, i%askedGels)); err != nil {

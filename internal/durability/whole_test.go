@@ -75,6 +75,7 @@ func count(t testing.TB, db *sql.DB, query string) (n int) {
 
 // TestHalvesAreFound spoils a store in each of the ways that are looked for.
 func TestHalvesAreFound(t *testing.T) {
+	t.Parallel()
 	spoil := map[string]string{
 		"a count of a gel's tests that is out of step":         `UPDATE products SET kept_tests = kept_tests + 1`,
 		"a count of a combination's tests that is out of step": `UPDATE tested_combinations SET kept_tests = kept_tests + 1`,
@@ -88,6 +89,7 @@ func TestHalvesAreFound(t *testing.T) {
 	}
 	for what, query := range halves {
 		t.Run(what, func(t *testing.T) {
+			t.Parallel()
 			path := t.TempDir() + "/bench.db"
 			r := must(enter(t.Context(), path))(t)
 			for n := range withdrawals {

@@ -4,13 +4,18 @@ import (
 	"context"
 	"time"
 
+	"github.com/robfig/cron/v3"
+
 	"holdbench/internal/commands"
 )
 
-// every is how often the Runner looks: how late a post may come after its hour.
-// Whose hour it is is worked out per community, so that changes of the clocks
-// cannot make the schedule skip or repeat one.
-const every = 5 * time.Minute
+// The Runner looks every five minutes: so late a post may come after its hour. Whose
+// hour it is is worked out per community, so that changes of the clocks cannot make the
+// schedule skip or repeat one.
+const (
+	looks = "*/5 * * * *"
+	every = 5 * time.Minute // the longest between two looks
+)
 
 // Run ticks at once, for what was missed, and then every five minutes, until ctx
 // ends and what is in hand is done.
@@ -24,10 +29,16 @@ func (r *Runner) Run(ctx context.Context) {
 	}
 }
 
-// untilNext is how long it is to the next five minutes of the clock: never longer
-// than that, whatever the clock said before. A time to wake up at would be far away
-// once the clock was put back.
-func untilNext(now time.Time) time.Duration { return now.Truncate(every).Add(every).Sub(now) }
+// untilNext is how long it is to the next look by the schedule. It is never longer than
+// that, whatever the clock said before: cron's own loop waits for the time of day that it
+// worked out last, which is far away once the clock was put back.
+func untilNext(now time.Time) time.Duration {
+	schedule, err := cron.ParseStandard(looks)
+	if err != nil {
+		return every // the words are the program's own
+	}
+	return schedule.Next(now).Sub(now)
+}
 
 // pause waits; false if ctx ended.
 func pause(ctx context.Context, d time.Duration) bool {

@@ -2,12 +2,16 @@ package jobs
 
 import (
 	"context"
+	"database/sql"
+	"log/slog"
+	"os"
 	"strings"
 	"testing"
 	"time"
 )
 
 func TestRunTicksAtOnceAndEndsWithItsContext(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday)
 	b.small(t, "local", "UTC", time.Monday, 9)
 	ctx, stop := context.WithCancel(t.Context())
@@ -26,6 +30,7 @@ func TestRunTicksAtOnceAndEndsWithItsContext(t *testing.T) {
 }
 
 func TestAPanicCostsOneTickAndNotTheRest(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday)
 	b.small(t, "local", "UTC", time.Monday, 9)
 	r, ticks := b.runner(b.store), 0
@@ -39,6 +44,7 @@ func TestAPanicCostsOneTickAndNotTheRest(t *testing.T) {
 
 // A clock that is put back by a year must not put the next look off by a year.
 func TestTheNextLookIsWithinFiveMinutesWhateverTheClockDoes(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday)
 	r, looks := b.runner(b.store), 0
 	r.wait = func(_ context.Context, d time.Duration) bool {
@@ -56,5 +62,39 @@ func TestTheNextLookIsWithinFiveMinutesWhateverTheClockDoes(t *testing.T) {
 	}
 	if got := untilNext(monday.Add(90 * time.Second)); got != 3*time.Minute+30*time.Second {
 		t.Errorf("%s to the next five minutes", got)
+	}
+}
+
+// Somebody reads the store for long while a member is erased: the log says what that
+// prevents, and no more once it is done.
+func TestAnErasureThatAReaderHoldsUpIsToldAndDoneLater(t *testing.T) {
+	t.Parallel()
+	b := newBench(t, monday)
+	g := b.small(t, "local", "UTC", time.Tuesday, 9)
+	r := b.runner(b.store)
+	r.Log = slog.New(slog.NewTextHandler(b.log, &slog.HandlerOptions{Level: slog.LevelWarn}))
+	reader := must(sql.Open("sqlite3", b.path))(t)
+	defer reader.Close()
+	tx := must(reader.Begin())(t)
+	defer tx.Rollback()
+	var n int
+	if err := tx.QueryRow(`SELECT COUNT(*) FROM members`).Scan(&n); err != nil {
+		t.Fatal(err)
+	}
+	must(g.EraseMember(t.Context(), millbrook))(t)
+	r.Tick(t.Context())
+	if said := b.log.String(); strings.Count(said, "still readable") != 1 {
+		t.Errorf("logged %s", said)
+	}
+	if err := tx.Rollback(); err != nil {
+		t.Fatal(err)
+	}
+	r.Tick(t.Context())
+	r.Tick(t.Context())
+	if said := b.log.String(); strings.Count(said, "\n") != 1 {
+		t.Errorf("logged afterwards, too: %s", said)
+	}
+	if info := must(os.Stat(b.path + "-wal"))(t); info.Size() != 0 {
+		t.Errorf("%d bytes are left in the write-ahead log", info.Size())
 	}
 }

@@ -46,7 +46,7 @@ type moment struct {
 	now      time.Time // in the community's zone
 	day      string    // 2006-01-02
 	week     string    // as the prompt is claimed by
-	prompt   bool      // the weekly prompt is due
+	prompt   bool      // the weekly prompt is due, or was missed yesterday
 	settings knowledge.Settings
 }
 
@@ -62,7 +62,13 @@ func at(ctx context.Context, g *knowledge.Group, now time.Time) (m moment, err e
 	}
 	m.now = now.In(zone)
 	m.day = m.now.Format(dayForm)
-	m.week, m.prompt, err = m.settings.PromptDue(now)
+	if m.week, m.prompt, err = m.settings.PromptDue(now); err != nil || !m.prompt || m.now.Weekday() == m.settings.ReminderWeekday {
+		return m, err
+	}
+	// A day that was missed is made up for, but a community that has just begun has
+	// missed none.
+	last, _, err := g.PromptSpan(ctx, m.week, now)
+	m.prompt = !last.IsZero()
 	return m, err
 }
 

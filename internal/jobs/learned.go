@@ -41,7 +41,7 @@ func (l learned) words() string {
 }
 
 // sinceLastPrompt tells of the time since the last prompt that was posted, of a
-// week before the first.
+// week before the first. What came from a file is old, and no news.
 func sinceLastPrompt(ctx context.Context, g *knowledge.Group, m moment) (l learned, err error) {
 	since, until, err := g.PromptSpan(ctx, m.week, m.now)
 	if err != nil {
@@ -53,7 +53,11 @@ func sinceLastPrompt(ctx context.Context, g *knowledge.Group, m moment) (l learn
 	within := func(t time.Time) bool { return !t.Before(since) && t.Before(until) }
 	l.since, l.week = since.In(m.now.Location()), true
 
-	tests, err := g.Tests(ctx, knowledge.TestFilter{State: knowledge.Kept})
+	tests, err := g.Tests(ctx, knowledge.TestFilter{State: knowledge.Kept, Entered: knowledge.Logged, LoggedSince: since})
+	if err != nil {
+		return l, err
+	}
+	imported, err := g.Tests(ctx, knowledge.TestFilter{Entered: knowledge.Imported, LoggedSince: since})
 	if err != nil {
 		return l, err
 	}
@@ -67,7 +71,11 @@ func sinceLastPrompt(ctx context.Context, g *knowledge.Group, m moment) (l learn
 	if err != nil {
 		return l, err
 	}
-	changes = net(slices.DeleteFunc(changes, func(c knowledge.VerdictChange) bool { return !within(c.At) }))
+	changes = net(slices.DeleteFunc(changes, func(c knowledge.VerdictChange) bool {
+		return !within(c.At) || c.Cause == knowledge.LogChanged && slices.ContainsFunc(imported, func(t knowledge.BenchTest) bool {
+			return t.Combination.Product.ID == c.Combination.Product.ID && within(t.LoggedAt)
+		})
+	}))
 	for _, t := range tests {
 		l.week = l.week && until.Sub(t.LoggedAt) <= usualSpan
 	}

@@ -26,6 +26,7 @@ func toldOf(t *testing.T, p Post) (n int, label string) {
 }
 
 func TestALatePromptTellsOfWhatCameBeforeItAndNothingTwice(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday.Add(-time.Hour))
 	g := b.small(t, "local", "UTC", time.Monday, 9)
 	must(g.LogTest(t.Context(), shown(orrick(30), osier, "2026-11-20", 3)))(t)
@@ -49,6 +50,7 @@ func TestALatePromptTellsOfWhatCameBeforeItAndNothingTwice(t *testing.T) {
 // A test every twenty hours, a look every ten, and everything that keeps a prompt from coming when it
 // should: in the end each test was told of once.
 func TestWhateverIsMissedEachTestIsToldOfOnce(t *testing.T) {
+	t.Parallel()
 	start := monday.AddDate(0, 0, -6)
 	b := newBench(t, start)
 	g := b.small(t, "local", "Europe/London", time.Monday, 9)
@@ -64,7 +66,7 @@ func TestWhateverIsMissedEachTestIsToldOfOnce(t *testing.T) {
 		}
 		b.platform.fault = nil
 		switch {
-		case now.After(day(6)) && now.Before(day(8)): // off all Monday
+		case now.After(day(6)) && now.Before(day(9)): // off all Monday and Tuesday
 			continue
 		case now.After(day(13)) && now.Before(day(15)): // the platform takes nothing, ever
 			b.platform.fault = func(Post, bool) error { return ErrUnreachable }
@@ -76,7 +78,7 @@ func TestWhateverIsMissedEachTestIsToldOfOnce(t *testing.T) {
 				return nil
 			}
 		}
-		if now.After(day(30)) && now.Before(day(31)) { // the next Monday has no look after 18:00
+		if now.After(day(30)) && now.Before(day(31)) { // a Monday without a look after 18:00 is made up for on Tuesday
 			if err := g.UpdateSettings(t.Context(), func(to *knowledge.Settings) error { to.ReminderWeekday, to.ReminderHour = time.Monday, 18; return nil }); err != nil {
 				t.Fatal(err)
 			}
@@ -115,12 +117,13 @@ func TestWhateverIsMissedEachTestIsToldOfOnce(t *testing.T) {
 	if logged != left || told == 0 {
 		t.Errorf("%d tests were told of, %d not yet, of which %d are after the last prompt", told, logged, left)
 	}
-	if got, want := strings.Join(labels, ", "), "Last week, Since 2026-11-23, Last week, Since 2026-12-21, Last week, Last week"; got != want {
+	if got, want := strings.Join(labels, ", "), "Last week, Since 2026-11-23, Last week, Since 2026-12-21, Last week, Last week, Last week"; got != want {
 		t.Errorf("told as %s, want %s", got, want)
 	}
 }
 
 func TestWhoClosedWhatIsInThePrompt(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday.AddDate(0, 0, -4))
 	g := b.small(t, "local", "UTC", time.Monday, 9)
 	must(g.TakeOn(t.Context(), osier, orrick(27), "2026-11-27"))(t)
@@ -144,6 +147,7 @@ func TestWhoClosedWhatIsInThePrompt(t *testing.T) {
 }
 
 func TestWhoAskedOnTheDayOfAChangeIsToldOnlyIfItWasBeforeIt(t *testing.T) {
+	t.Parallel()
 	for scene, c := range map[string]struct {
 		asked []time.Duration // from the change
 		told  int
@@ -152,6 +156,7 @@ func TestWhoAskedOnTheDayOfAChangeIsToldOnlyIfItWasBeforeIt(t *testing.T) {
 		"before and after": {[]time.Duration{-time.Hour, time.Hour}, 0}, "twice before": {[]time.Duration{-2 * time.Hour, -time.Hour}, 1},
 	} {
 		t.Run(scene, func(t *testing.T) {
+			t.Parallel()
 			b, g := quiet(t)
 			ctx := t.Context()
 			if err := g.SetChoices(ctx, osier, knowledge.Choices{TellVerdicts: true}); err != nil {
@@ -184,6 +189,7 @@ func TestWhoAskedOnTheDayOfAChangeIsToldOnlyIfItWasBeforeIt(t *testing.T) {
 // A change is told once though its product goes into another afterwards, and a
 // merge is no news by itself.
 func TestAMergeTellsNoVerdictTwice(t *testing.T) {
+	t.Parallel()
 	b, g := quiet(t)
 	ctx := t.Context()
 	twin := must(g.AddProduct(ctx, trade.Product{Name: "Orick Middle", Class: "firm HA"}))(t)
@@ -208,5 +214,47 @@ func TestAMergeTellsNoVerdictTwice(t *testing.T) {
 	}
 	for _, p := range b.platform.seen[1:] {
 		t.Errorf("told again: %s", p.Text())
+	}
+}
+
+// Old tests come in by a file, and one by hand: the prompt tells of the one, and of
+// no answer that the file changed.
+func TestAnImportIsNoNews(t *testing.T) {
+	t.Parallel()
+	b, g := quiet(t)
+	ctx := t.Context()
+	if err := errors.Join(g.SetChoices(ctx, osier, knowledge.Choices{TellVerdicts: true}), g.NoteAsked(ctx, osier, orrick(27), "2026-11-22")); err != nil {
+		t.Fatal(err)
+	}
+	file := "tested_on,member,product,instrument,syringe,liquid,liquid_c,pull_ml,limit_s,outcome,seconds,timing,note\n"
+	for i := range 8 {
+		file += fmt.Sprintf("2026-01-%02d,millbrook,Orrick Mid,27G 13 mm needle,supplied,whole milk,21,0.1,30,flashback,3.%d,video 30 fps,\n", i+1, i)
+	}
+	b.clock.set(monday.AddDate(0, 0, -2))
+	if report := must(g.ImportTests(ctx, strings.NewReader(file), false))(t); report.Added != 8 {
+		t.Fatalf("%+v", report)
+	}
+	must(g.LogTest(ctx, shown(orrick(30), osier, "2026-11-20", 3)))(t)
+	changes := must(g.VerdictChanges(ctx, monday.AddDate(0, 0, -3)))(t)
+	if len(changes) != 2 {
+		t.Fatalf("nothing is proved: %+v", changes)
+	}
+	if err := g.UpdateSettings(ctx, func(to *knowledge.Settings) error {
+		to.ReminderChannel, to.ReminderWeekday, to.ReminderHour = "400000000000000001", time.Monday, 9
+		return nil
+	}); err != nil {
+		t.Fatal(err)
+	}
+	b.tick(t, monday)
+	b.log.quiet(t)
+	said := ""
+	for _, p := range b.platform.seen {
+		said += p.Text()
+	}
+	if !strings.Contains(said, "1 new test of 1 combination, by osier (1)") || !strings.Contains(said, "Orrick Mid, 30G 13 mm needle: was untested") {
+		t.Errorf("said:\n%s", said)
+	}
+	if strings.Contains(said, "millbrook") || strings.Contains(said, "27G 13 mm needle: was") || strings.Contains(said, "answer") {
+		t.Errorf("an import is told as news:\n%s", said)
 	}
 }

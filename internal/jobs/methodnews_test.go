@@ -8,6 +8,7 @@ import (
 
 // A community from before is told once that the method has changed, a new one never.
 func TestTheMethodIsNewsOnceAndToThoseWhoKnewAnother(t *testing.T) {
+	t.Parallel()
 	now := time.Date(2026, 11, 24, 12, 0, 0, 0, time.UTC) // a Tuesday
 	b := newBench(t, now)
 	g := b.small(t, "older", "UTC", time.Monday, 8)

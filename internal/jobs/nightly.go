@@ -11,6 +11,9 @@ import (
 	"slices"
 	"strconv"
 	"time"
+
+	"holdbench/internal/knowledge"
+	"holdbench/internal/sealed"
 )
 
 // Nightly says where the backup of the whole store goes each night.
@@ -19,6 +22,7 @@ type Nightly struct {
 	Keep   int            // so many, the latest; at least 1
 	Hour   int            // from which on it is due, 0 to 23
 	Zone   *time.Location // whose hour and whose night
+	Keys   sealed.Keys    // that they are encrypted to, if there are any
 }
 
 // A backup is called by a number, which rises from one to the next, and by its
@@ -31,7 +35,7 @@ const (
 	partsAge   = 24 * time.Hour      // of one that nobody can be at work on any more
 )
 
-var backupName = regexp.MustCompile(`^holdbench-(?:(\d{6,9})-)?(\d{4}-\d{2}-\d{2})\.db$`)
+var backupName = regexp.MustCompile(`^holdbench-(?:(\d{6,9})-)?(\d{4}-\d{2}-\d{2})\.db(?:\.age)?$`)
 
 // night makes tonight's backup, if it is due and no other program makes it. A
 // failure is logged; it is tried again an hour later.
@@ -60,7 +64,11 @@ func (r *Runner) backUp(ctx context.Context, now time.Time) error {
 		return errors.Join(err, r.Store.BackupFailed(ctx, night))
 	}
 	// One of this night can be there already: made before a kill, and not noted.
-	made, err := r.Store.Backup(ctx, filepath.Join(r.Nightly.Folder, file), true)
+	to := knowledge.Target{Path: filepath.Join(r.Nightly.Folder, file), Replace: true}
+	if !r.Nightly.Keys.None() {
+		to.Seal = r.Nightly.Keys.Seal
+	}
+	made, err := r.Store.Backup(ctx, to)
 	ending, stop := context.WithTimeout(context.WithoutCancel(ctx), completeWithin)
 	defer stop()
 	if err != nil {
@@ -70,7 +78,7 @@ func (r *Runner) backUp(ctx context.Context, now time.Time) error {
 		return err
 	}
 	r.Log.InfoContext(ctx, "backed up", "file", file, "bytes", made.Bytes, "tests", made.Tests)
-	if err := r.Nightly.tidy(now); err != nil {
+	if err := errors.Join(r.Nightly.tidy(), r.Nightly.tidyParts(r.Store.Workplace(), now)); err != nil {
 		return fmt.Errorf("it was, but older ones are in the way: %w", err)
 	}
 	return nil
@@ -118,29 +126,38 @@ func (n *Nightly) name(night string) (string, error) {
 			number++
 		}
 	}
-	return fmt.Sprintf(backupForm, number, night), err
+	name := fmt.Sprintf(backupForm, number, night)
+	if !n.Keys.None() {
+		name += ".age"
+	}
+	return name, err
 }
 
-// tidy removes the oldest backups beyond those to keep, and what unfinished ones
-// left behind.
-func (n *Nightly) tidy(now time.Time) error {
-	entries, err := os.ReadDir(n.Folder)
-	if err != nil {
-		return err
-	}
+// tidy removes the oldest backups beyond those to keep.
+func (n *Nightly) tidy() error {
 	backups, err := Backups(n.Folder)
 	faults := []error{err}
-	for _, entry := range entries {
-		name := entry.Name()
-		if part, _ := filepath.Match(partForm, name); part {
-			info, err := entry.Info()
-			if err == nil && now.Sub(info.ModTime()) > partsAge {
-				faults = append(faults, os.Remove(filepath.Join(n.Folder, name)))
-			}
-		}
-	}
 	for _, name := range backups[:max(0, len(backups)-n.Keep)] {
 		faults = append(faults, os.Remove(filepath.Join(n.Folder, name)))
+	}
+	return errors.Join(faults...)
+}
+
+// tidyParts removes what unfinished backups left in their folder and where they are
+// prepared.
+func (n *Nightly) tidyParts(workplace string, now time.Time) error {
+	var faults []error
+	for _, folder := range []string{n.Folder, workplace} {
+		entries, err := os.ReadDir(folder)
+		faults = append(faults, err)
+		for _, entry := range entries {
+			if part, _ := filepath.Match(partForm, entry.Name()); !part {
+				continue
+			}
+			if info, err := entry.Info(); err == nil && now.Sub(info.ModTime()) > partsAge {
+				faults = append(faults, os.Remove(filepath.Join(folder, entry.Name())))
+			}
+		}
 	}
 	return errors.Join(faults...)
 }

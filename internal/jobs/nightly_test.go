@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"errors"
 	"fmt"
 	"log/slog"
 	"os"
@@ -11,7 +12,10 @@ import (
 	"testing"
 	"time"
 
+	"filippo.io/age"
+
 	"holdbench/internal/knowledge"
+	"holdbench/internal/sealed"
 )
 
 // nightly is a runner of its own on the bench's file that backs up into a folder.
@@ -34,6 +38,7 @@ func backups(t *testing.T, folder string) (names []string) {
 var june = time.Date(2026, 6, 10, 1, 55, 0, 0, time.UTC)
 
 func TestABackupIsMadeOnceANightAndTheOldestGo(t *testing.T) {
+	t.Parallel()
 	b, folder := newBench(t, june), t.TempDir()
 	b.small(t, "local", "UTC", time.Monday, 9)
 	if err := os.WriteFile(filepath.Join(folder, "holdbench-notes.db"), nil, 0o600); err != nil {
@@ -81,6 +86,7 @@ func TestABackupIsMadeOnceANightAndTheOldestGo(t *testing.T) {
 }
 
 func TestUnfinishedCopiesGoOnceTheyAreOld(t *testing.T) {
+	t.Parallel()
 	b, folder := newBench(t, june), t.TempDir()
 	for name, age := range map[string]time.Duration{".holdbench-a.part": 23 * time.Hour, ".holdbench-b.part": 25 * time.Hour, ".other.part": 99 * time.Hour} {
 		path := filepath.Join(folder, name)
@@ -99,6 +105,7 @@ func TestUnfinishedCopiesGoOnceTheyAreOld(t *testing.T) {
 }
 
 func TestAFailedBackupIsToldAndTriedAgain(t *testing.T) {
+	t.Parallel()
 	b, folder := newBench(t, june), filepath.Join(t.TempDir(), "not there yet")
 	r := b.nightly(t, folder, 2)
 	due := june.Add(5 * time.Minute)
@@ -128,6 +135,7 @@ func TestAFailedBackupIsToldAndTriedAgain(t *testing.T) {
 // The clock runs ahead by years, by a day, and is put back: the newest backups stay,
 // each night has its own, and the age is that of one that was made.
 func TestAClockThatJumpsLosesNoBackup(t *testing.T) {
+	t.Parallel()
 	b, folder := newBench(t, june), t.TempDir()
 	if err := os.WriteFile(filepath.Join(folder, "holdbench-2039-05-05.db"), nil, 0o600); err != nil {
 		t.Fatal(err) // an older program made it by a wrong clock
@@ -149,5 +157,42 @@ func TestAClockThatJumpsLosesNoBackup(t *testing.T) {
 	}
 	if said := b.log.String(); strings.Count(said, "the latest backup is noted at 2040-02-17") != 1 || strings.Count(said, "\n") != 2 {
 		t.Errorf("logged %s", said) // 2040-02-17 is 5000 days on; and when it went back from day 3 to day 1
+	}
+}
+
+func TestANightlyBackupIsEncryptedWhereThereIsAKey(t *testing.T) {
+	t.Parallel()
+	b, folder := newBench(t, june), t.TempDir()
+	b.small(t, "local", "UTC", time.Monday, 9)
+	identity := must(age.GenerateX25519Identity())(t)
+	key, plain := filepath.Join(t.TempDir(), "key"), filepath.Join(t.TempDir(), "plain.db")
+	killed := filepath.Join(filepath.Dir(b.path), ".holdbench-000001-2026-06-01.db.age.1.part")
+	if err := errors.Join(os.WriteFile(key, []byte(identity.String()), 0o600), os.WriteFile(killed, nil, 0o600),
+		os.Chtimes(killed, june.AddDate(0, 0, -2), june.AddDate(0, 0, -2))); err != nil {
+		t.Fatal(err)
+	}
+	r := b.nightly(t, folder, 2)
+	r.Nightly.Keys = must(sealed.ReadKeys(identity.Recipient().String()))(t)
+	for day := range 3 {
+		b.clock.set(june.AddDate(0, 0, day).Add(5 * time.Minute))
+		r.Tick(t.Context())
+	}
+	b.log.quiet(t)
+	want := []string{"holdbench-000002-2026-06-11.db.age", "holdbench-000003-2026-06-12.db.age"}
+	if got := backups(t, folder); !slices.Equal(got, want) {
+		t.Fatalf("in the folder: %v", got)
+	}
+	if _, err := knowledge.Inspect(t.Context(), filepath.Join(folder, want[1])); err == nil {
+		t.Error("it can be read as it is")
+	}
+	file := must(os.Create(plain))(t)
+	if err := errors.Join(sealed.Open(file, filepath.Join(folder, want[1]), key), file.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if made := must(knowledge.Inspect(t.Context(), plain))(t); made.Communities != 1 {
+		t.Errorf("in it: %+v", made)
+	}
+	if left := must(filepath.Glob(filepath.Join(filepath.Dir(b.path), ".holdbench-*")))(t); len(left) > 0 {
+		t.Errorf("copies that can be read are left beside the store: %v", left)
 	}
 }

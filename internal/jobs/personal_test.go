@@ -16,6 +16,7 @@ func quiet(t *testing.T) (*bench, *knowledge.Group) {
 }
 
 func TestAClaimIsRemindedOfOnceInPrivateAndLapsesAfterItsDay(t *testing.T) {
+	t.Parallel()
 	b, g := quiet(t)
 	claim := must(g.TakeOn(t.Context(), osier, orrick(27), "2026-11-26"))(t)
 	steps := []struct {
@@ -49,6 +50,7 @@ func TestAClaimIsRemindedOfOnceInPrivateAndLapsesAfterItsDay(t *testing.T) {
 }
 
 func TestClaimsOfOneMemberAreOneReminder(t *testing.T) {
+	t.Parallel()
 	b, g := quiet(t)
 	for _, gauge := range []int{27, 30} {
 		must(g.TakeOn(t.Context(), osier, orrick(gauge), "2026-11-24"))(t)
@@ -63,6 +65,7 @@ func TestClaimsOfOneMemberAreOneReminder(t *testing.T) {
 }
 
 func TestABenchSessionIsProposedOnceWhenFullAndOnceWhenOld(t *testing.T) {
+	t.Parallel()
 	b, g := quiet(t)
 	put := func(n int) {
 		for range n {
@@ -100,6 +103,7 @@ func tested(t *testing.T, g *knowledge.Group, day string) knowledge.VerdictChang
 }
 
 func TestVerdictNewsGoesOnceToThoseWhoAskedAndAgreed(t *testing.T) {
+	t.Parallel()
 	b, g := quiet(t)
 	ctx := t.Context()
 	asked := map[string]string{"osier": "2026-11-20", "millbrook": "2026-11-20", "lantern": "2026-09-01", "fernhill": "2026-11-25", "quayside": ""}
@@ -130,6 +134,7 @@ func TestVerdictNewsGoesOnceToThoseWhoAskedAndAgreed(t *testing.T) {
 }
 
 func TestAChangeOfTheLogIsNoNews(t *testing.T) {
+	t.Parallel()
 	b, g := quiet(t)
 	ctx := t.Context()
 	tested(t, g, "2026-11-23")

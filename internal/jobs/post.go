@@ -27,8 +27,9 @@ type Post struct {
 // a later attempt it first looks for a post of its own made since Begun.
 //
 // Errors: ErrNotPosted if the post is certainly not there and may be tried again
-// at once; ErrUnreachable if it never will be. After any other error nobody
-// knows; it is tried again some minutes later under the same key.
+// at once; ErrClosed if it is not there because its channel is gone or does not take
+// it; ErrUnreachable if it never will be. After any other error nobody knows; it is
+// tried again some minutes later under the same key.
 type Poster interface {
 	Post(ctx context.Context, p Post) (id string, err error)
 }
@@ -36,6 +37,7 @@ type Poster interface {
 // What a Poster may say beside what went wrong.
 var (
 	ErrNotPosted   = errors.New("not posted")
+	ErrClosed      = errors.New("the channel is gone, or closed to the bot")
 	ErrUnreachable = errors.New("cannot be reached")
 )
 

@@ -15,7 +15,7 @@ const mostPrompted = 6
 func promptJob() *Job {
 	return &Job{
 		Name:  "weekly-prompt",
-		When:  "on the community's reminder day, from its reminder hour on",
+		When:  "on the community's reminder day, from its reminder hour on; on the day after, if that was missed",
 		About: "What is worth a test, and what was learned last week",
 		due:   func(m moment) bool { return m.prompt && m.settings.ReminderChannel != "" },
 		find:  findPrompt,

@@ -15,6 +15,7 @@ import (
 // 2026-10-25 (01:00 to 02:00 twice); in New York on 2026-03-08 (no 02:00 to 03:00)
 // and 2026-11-01 (01:00 to 02:00 twice): the zone database that Go brings.
 func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, time.Date(2026, 2, 1, 0, 0, 0, 0, time.UTC))
 	communities := []struct {
 		ref, zone string
@@ -30,8 +31,9 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 		b.small(t, c.ref, c.zone, time.Sunday, c.hour)
 	}
 	runners := []*Runner{b.runner(b.store), b.runner(b.open(t))}
-	days := 0
-	for _, span := range [][2]string{{"2026-03-02", "2026-04-06"}, {"2026-10-19", "2026-11-09"}} {
+	sundays := []string{"2026-03-08", "2026-03-15", "2026-03-22", "2026-03-29", "2026-04-05", "2026-10-25", "2026-11-01", "2026-11-08"}
+	// The second span begins on a Tuesday: on a Monday the Sunday before would be made up for.
+	for _, span := range [][2]string{{"2026-03-02", "2026-04-06"}, {"2026-10-20", "2026-11-09"}} {
 		from, to := must(time.Parse(dayForm, span[0]))(t), must(time.Parse(dayForm, span[1]))(t)
 		for now := from.Add(12 * time.Hour); now.Before(to.Add(12 * time.Hour)); now = now.Add(step(now)) {
 			b.clock.set(now)
@@ -41,7 +43,6 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 			}
 			both.Wait()
 		}
-		days += int(to.Sub(from).Hours() / 24)
 	}
 	posted := map[string][]string{} // community and day → at
 	for i, p := range b.platform.seen {
@@ -54,7 +55,7 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 		}
 	}
 	for _, c := range communities {
-		for _, sunday := range []string{"2026-03-08", "2026-03-15", "2026-03-22", "2026-03-29", "2026-04-05", "2026-10-25", "2026-11-01", "2026-11-08"} {
+		for _, sunday := range sundays {
 			want := fmt.Sprintf("%02d:00", c.hour)
 			if odd := c.odd[sunday]; odd != "" {
 				want = odd
@@ -69,33 +70,39 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 	if len(posted) > 0 {
 		t.Errorf("posted on other days too: %v", posted)
 	}
-	if len(b.platform.calls) != days/7*len(communities) {
-		t.Errorf("%d calls of the platform in %d weeks for %d communities", len(b.platform.calls), days/7, len(communities))
+	if len(b.platform.calls) != len(sundays)*len(communities) {
+		t.Errorf("%d calls of the platform in %d weeks for %d communities", len(b.platform.calls), len(sundays), len(communities))
 	}
 }
 
-// step is an hour around the Sundays, and seven of them on other days.
+// step is an hour from Saturday night to Monday morning, and six of them at other
+// times.
 func step(now time.Time) time.Duration {
-	if day := now.Weekday(); day == time.Saturday || day == time.Sunday || day == time.Monday && now.Hour() < 12 {
+	day, hour := now.Weekday(), now.Hour()
+	if day == time.Saturday && hour >= 18 || day == time.Sunday || day == time.Monday && hour < 6 {
 		return time.Hour
 	}
-	return min(7*time.Hour, now.Truncate(24*time.Hour).Add(24*time.Hour).Sub(now))
+	return 6 * time.Hour
 }
 
-func TestAMissedHourIsCaughtUpTheSameDayAndNotTheNext(t *testing.T) {
-	b := newBench(t, time.Date(2026, 11, 23, 8, 0, 0, 0, time.UTC)) // a Monday
+func TestAMissedDayIsMadeUpForTheNextDayAndNoLater(t *testing.T) {
+	t.Parallel()
+	b := newBench(t, time.Date(2026, 11, 24, 8, 0, 0, 0, time.UTC)) // a Tuesday
 	b.small(t, "local", "UTC", time.Monday, 9)
 	steps := []struct {
 		at   string
 		want int // posts so far
 	}{
-		{"2026-11-23T08:59", 0},
-		{"2026-11-23T23:59", 1}, // off from nine to midnight
-		{"2026-11-24T00:00", 1},
-		{"2026-11-30T08:59", 1},
-		{"2026-12-01T00:00", 1}, // off the whole day: that week has none
-		{"2026-12-07T09:00", 2},
-		{"2026-12-07T10:00", 2},
+		{"2026-11-24T10:00", 0}, // founded the day after: nothing was missed
+		{"2026-11-30T08:59", 0},
+		{"2026-11-30T23:59", 1}, // off from nine to midnight
+		{"2026-12-01T09:00", 1},
+		{"2026-12-08T08:59", 1}, // off the whole day before
+		{"2026-12-08T09:00", 2},
+		{"2026-12-08T23:59", 2},
+		{"2026-12-14T09:00", 3}, // six days later, on its day again
+		{"2026-12-23T09:00", 3}, // off for two days: that week has none
+		{"2026-12-28T09:00", 4},
 	}
 	for _, step := range steps {
 		b.tick(t, must(time.Parse("2006-01-02T15:04", step.at))(t))
@@ -109,8 +116,10 @@ func TestAMissedHourIsCaughtUpTheSameDayAndNotTheNext(t *testing.T) {
 var monday = time.Date(2026, 11, 23, 9, 0, 0, 0, time.UTC)
 
 func TestAfterACrashAPromptIsTriedAgainUnderTheSameKey(t *testing.T) {
+	t.Parallel()
 	for scene, there := range map[string]bool{"before the post": false, "after the post": true} {
 		t.Run(scene, func(t *testing.T) {
+			t.Parallel()
 			b := newBench(t, monday.Add(-time.Hour))
 			b.small(t, "local", "UTC", time.Monday, 9)
 			b.platform.fault = func(_ Post, now bool) error {
@@ -140,6 +149,7 @@ func TestAfterACrashAPromptIsTriedAgainUnderTheSameKey(t *testing.T) {
 }
 
 func TestWhatThePlatformRefusedIsTriedAtTheNextTickAndWhatItNeverTakesIsLeft(t *testing.T) {
+	t.Parallel()
 	for fault, want := range map[error]int{ErrNotPosted: 3, ErrUnreachable: 1, errors.New("cut off"): 1} {
 		b := newBench(t, monday.Add(-time.Hour))
 		b.small(t, "local", "UTC", time.Monday, 9)
@@ -154,6 +164,7 @@ func TestWhatThePlatformRefusedIsTriedAtTheNextTickAndWhatItNeverTakesIsLeft(t *
 }
 
 func TestNothingToSayAndNoChannelPostNothing(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday.Add(-30*24*time.Hour))
 	silent := b.small(t, "silent", "UTC", time.Monday, 9)
 	must(silent.TakeOn(t.Context(), osier, orrick(27), "2026-11-24"))(t)
@@ -175,6 +186,7 @@ func TestNothingToSayAndNoChannelPostNothing(t *testing.T) {
 }
 
 func TestAPromptMentionsOnlyThoseWhoUseItAndAgreed(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday.Add(-time.Hour))
 	g, ctx := b.small(t, "local", "UTC", time.Monday, 9), t.Context()
 	must(g.AddStock(ctx, knowledge.StockItem{Member: millbrook, Combination: orrick(27)}))(t)
@@ -190,6 +202,7 @@ func TestAPromptMentionsOnlyThoseWhoUseItAndAgreed(t *testing.T) {
 }
 
 func TestOneCommunitysTroubleIsNotAnothers(t *testing.T) {
+	t.Parallel()
 	b := newBench(t, monday.Add(-time.Hour))
 	b.small(t, "broken", "UTC", time.Monday, 9)
 	b.small(t, "whole", "UTC", time.Monday, 9)
@@ -210,6 +223,7 @@ func TestOneCommunitysTroubleIsNotAnothers(t *testing.T) {
 }
 
 func TestNewlyStockedAndUntestedComesFirstThenWhatIsWorthMost(t *testing.T) {
+	t.Parallel()
 	cases := []struct {
 		fresh, rest int
 		want        string // F for newly stocked, r for the rest

@@ -18,7 +18,8 @@ type Runner struct {
 	Poster Poster
 	Now    func() time.Time // the store's clock
 	Log    *slog.Logger
-	Serves func(ref string) bool // whether the Poster can reach a community; nil for all
+	Serves func(ref string) bool   // whether the Poster can reach a community; nil for all
+	Owner  func(ref string) string // the platform's id of who is a trainer there beside those on the list; nil for nobody
 
 	Nightly *Nightly // the backup of the whole store; nil for none
 
@@ -146,6 +147,8 @@ func (r *Runner) say(ctx context.Context, g *knowledge.Group, d draft) error {
 	case errors.Is(err, ErrUnreachable):
 		r.Log.InfoContext(ctx, "nobody to be reached", "community", g.Ref(), "notice", string(d.kind), "error", err)
 		return finish(ctx, g, notices, "")
+	case errors.Is(err, ErrClosed): // tried again while it is due: somebody may open it
+		return errors.Join(each(ctx, notices, g.ReleaseNotice), r.tellTrainers(ctx, g, p.Channel, err))
 	case errors.Is(err, ErrNotPosted):
 		return errors.Join(err, each(ctx, notices, g.ReleaseNotice))
 	}
@@ -175,10 +178,10 @@ func finish(ctx context.Context, g *knowledge.Group, notices []knowledge.Notice,
 	return each(ctx, notices, func(ctx context.Context, n knowledge.Notice) error { return g.CompleteNotice(ctx, n, id) })
 }
 
-func each(ctx context.Context, notices []knowledge.Notice, do func(context.Context, knowledge.Notice) error) error {
+func each[T any](ctx context.Context, all []T, do func(context.Context, T) error) error {
 	var faults []error
-	for _, n := range notices {
-		faults = append(faults, do(ctx, n))
+	for _, one := range all {
+		faults = append(faults, do(ctx, one))
 	}
 	return errors.Join(faults...)
 }

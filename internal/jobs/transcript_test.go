@@ -140,6 +140,7 @@ var (
 )
 
 func TestEveryJobHasAScene(t *testing.T) {
+	t.Parallel()
 	shown := map[string]bool{}
 	for _, s := range scenes {
 		shown[s.job] = true
@@ -152,6 +153,7 @@ func TestEveryJobHasAScene(t *testing.T) {
 }
 
 func TestTranscripts(t *testing.T) {
+	t.Parallel()
 	for _, s := range scenes {
 		t.Run(s.file, func(t *testing.T) {
 			b := newBench(t, monday.AddDate(0, 0, -60))

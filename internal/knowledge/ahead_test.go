@@ -17,6 +17,7 @@ func whats(ahead []Noted) (all []string) {
 }
 
 func TestAPromptOfAWrongClockHoldsNoneUpAndIsToldOf(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	post := func(week string, want bool) {
@@ -59,6 +60,7 @@ func TestAPromptOfAWrongClockHoldsNoneUpAndIsToldOf(t *testing.T) {
 }
 
 func TestANoticeThatAWrongClockClaimedIsTriedAgain(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	claim := func() bool {
@@ -84,6 +86,7 @@ func TestANoticeThatAWrongClockClaimedIsTriedAgain(t *testing.T) {
 }
 
 func TestLearningGoesOnAfterAWrongClock(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := drawn(t, s, drawnLog{products: 3, tests: 3, spread: wide}), t.Context()
 	for scene, begin := range map[string]func() error{
@@ -125,6 +128,7 @@ func productTest(t testing.TB, g *Group) BenchTest {
 }
 
 func TestABackupOfAWrongClockHoldsNoneUp(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	ctx := t.Context()
 	clock.set(stopped.Add(24 * time.Hour))

@@ -14,6 +14,7 @@ func refs(members []Member) (refs []string) {
 }
 
 func TestOnlyThoseWhoAgreedAreTold(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	for _, m := range []Member{osier, lantern} {
 		if c := must(g.Choices(ctx, m))(t); c != (Choices{}) {
@@ -54,6 +55,7 @@ func TestOnlyThoseWhoAgreedAreTold(t *testing.T) {
 }
 
 func TestWhatWasAskedIsForgottenAfterSixtyDays(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	on30 := orrickOn27()
@@ -90,6 +92,7 @@ func TestWhatWasAskedIsForgottenAfterSixtyDays(t *testing.T) {
 }
 
 func TestWhatIsNotOnTheListsIsNotNoted(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	c := orrickOn27()
 	c.Instrument = needle(29, 8)

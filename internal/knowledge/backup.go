@@ -7,18 +7,25 @@ import (
 	"holdbench/internal/database"
 )
 
-// Backup copies the store in the file at from into a file at to and returns what is
+// Target is where a backup goes, and whether it is encrypted.
+type Target = database.Target
+
+// Backup copies the store in the file at from into another file and returns what is
 // in the copy, as [database.Backup] does.
-func Backup(ctx context.Context, from, to string, replace bool) (made Inspection, err error) {
+func Backup(ctx context.Context, from string, to Target) (made Inspection, err error) {
 	return inspected(func(s database.Schema) (database.Inspection, error) {
-		return database.Backup(ctx, s, from, to, replace)
+		return database.Backup(ctx, s, from, to)
 	})
 }
 
+// Workplace is the folder in which what is to be encrypted is copied first, as
+// [database.DB.Workplace] says.
+func (s *Store) Workplace() string { return s.db.Workplace() }
+
 // Backup backs up this store, as [database.DB.Backup] does.
-func (s *Store) Backup(ctx context.Context, to string, replace bool) (made Inspection, err error) {
+func (s *Store) Backup(ctx context.Context, to Target) (made Inspection, err error) {
 	return inspected(func(schema database.Schema) (database.Inspection, error) {
-		return s.db.Backup(ctx, schema, to, replace)
+		return s.db.Backup(ctx, schema, to)
 	})
 }
 

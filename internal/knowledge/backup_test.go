@@ -56,6 +56,7 @@ func files(t testing.TB, folder string) (names []string) {
 }
 
 func TestARestoredStoreHasEveryRowOfEveryTable(t *testing.T) {
+	t.Parallel()
 	ctx := t.Context()
 	path, copied := filepath.Join(t.TempDir(), "bench.db"), filepath.Join(t.TempDir(), "copy.db")
 	s := must(Open(ctx, path, WithClock(stoppedClock)))(t)
@@ -63,7 +64,7 @@ func TestARestoredStoreHasEveryRowOfEveryTable(t *testing.T) {
 	fill(t, s, "other", "fine HA", 3)
 	must(g.Evidence(ctx, must(g.Tested(ctx))(t)[0].Combination, 0))(t)
 	must(s.ClaimBackup(ctx, "2026-11-24"))(t)
-	made := must(s.Backup(ctx, copied, false))(t)
+	made := must(s.Backup(ctx, Target{Path: copied}))(t)
 	before := dump(t, path)
 	if made.Communities != 2 || made.Tests != len(before["tests"]) || made.Latest.IsZero() || made.Bytes == 0 {
 		t.Errorf("told of %+v", made)
@@ -109,6 +110,7 @@ func demoTest(t testing.TB, g *Group) BenchTest {
 // TestABackupWhileOthersLogIsOneMoment: everything logged before it is in it, and
 // nothing by halves.
 func TestABackupWhileOthersLogIsOneMoment(t *testing.T) {
+	t.Parallel()
 	ctx := t.Context()
 	folder := t.TempDir()
 	s := openAddress(t, filepath.Join(folder, "bench.db"))
@@ -125,7 +127,7 @@ func TestABackupWhileOthersLogIsOneMoment(t *testing.T) {
 	for n := range 5 {
 		before := len(must(g.Tests(ctx, TestFilter{}))(t))
 		to := filepath.Join(folder, fmt.Sprintf("copy %d.db", n))
-		made := must(s.Backup(ctx, to, false))(t)
+		made := must(s.Backup(ctx, Target{Path: to}))(t)
 		after := len(must(g.Tests(ctx, TestFilter{}))(t))
 		if made.Tests < before || made.Tests > after {
 			t.Errorf("%d tests in it, there were %d before and %d after", made.Tests, before, after)
@@ -140,6 +142,7 @@ func TestABackupWhileOthersLogIsOneMoment(t *testing.T) {
 }
 
 func TestABackupReplacesNothingUnasked(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	path, copied := filepath.Join(folder, "bench.db"), filepath.Join(folder, "copy.db")
 	s := openAddress(t, path)
@@ -147,15 +150,15 @@ func TestABackupReplacesNothingUnasked(t *testing.T) {
 	if err := os.WriteFile(copied, []byte("mine"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Backup(t.Context(), copied, false); !errors.Is(err, ErrDuplicate) {
+	if _, err := s.Backup(t.Context(), Target{Path: copied}); !errors.Is(err, ErrDuplicate) {
 		t.Errorf("got %v", err)
 	}
 	if text := must(os.ReadFile(copied))(t); string(text) != "mine" {
 		t.Errorf("it is now %.20q", text)
 	}
-	must(s.Backup(t.Context(), copied, true))(t)
+	must(s.Backup(t.Context(), Target{Path: copied, Replace: true}))(t)
 	must(Inspect(t.Context(), copied))(t)
-	if _, err := s.Backup(t.Context(), path, true); err == nil {
+	if _, err := s.Backup(t.Context(), Target{Path: path, Replace: true}); err == nil {
 		t.Error("the store was replaced by its copy")
 	}
 	if got := files(t, folder); !cmp.Equal(got, []string{"bench.db", "bench.db-shm", "bench.db-wal", "copy.db"}) {
@@ -164,12 +167,13 @@ func TestABackupReplacesNothingUnasked(t *testing.T) {
 }
 
 func TestAFailedBackupLeavesNothingBehind(t *testing.T) {
+	t.Parallel()
 	from, folder := filepath.Join(t.TempDir(), "bench.db"), t.TempDir()
 	s := must(Open(t.Context(), from))(t)
 	demo(t, s, "demo")
 	ended, end := context.WithCancel(t.Context())
 	end()
-	if _, err := s.Backup(ended, filepath.Join(folder, "copy.db"), false); !errors.Is(err, context.Canceled) {
+	if _, err := s.Backup(ended, Target{Path: filepath.Join(folder, "copy.db")}); !errors.Is(err, context.Canceled) {
 		t.Errorf("given up: got %v", err)
 	}
 	if err := s.Close(); err != nil {
@@ -180,10 +184,10 @@ func TestAFailedBackupLeavesNothingBehind(t *testing.T) {
 	if err := os.WriteFile(from, sound, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Backup(t.Context(), from, filepath.Join(folder, "copy.db"), false); !errors.Is(err, ErrDamaged) {
+	if _, err := Backup(t.Context(), from, Target{Path: filepath.Join(folder, "copy.db")}); !errors.Is(err, ErrDamaged) {
 		t.Errorf("damaged: got %v", err)
 	}
-	if _, err := Backup(t.Context(), filepath.Join(folder, "none.db"), filepath.Join(folder, "copy.db"), false); !errors.Is(err, os.ErrNotExist) {
+	if _, err := Backup(t.Context(), filepath.Join(folder, "none.db"), Target{Path: filepath.Join(folder, "copy.db")}); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("no store: got %v", err)
 	}
 	if got := files(t, folder); len(got) > 0 {
@@ -192,12 +196,13 @@ func TestAFailedBackupLeavesNothingBehind(t *testing.T) {
 }
 
 func TestWhatIsNoSoundStoreIsNotRestored(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	path := filepath.Join(folder, "bench.db")
 	s := must(Open(t.Context(), path))(t)
 	small(t, s, "local")
 	newer, text, empty, damaged := filepath.Join(folder, "newer.db"), filepath.Join(folder, "notes.txt"), filepath.Join(folder, "empty.db"), filepath.Join(folder, "damaged.db")
-	must(s.Backup(t.Context(), newer, false))(t)
+	must(s.Backup(t.Context(), Target{Path: newer}))(t)
 	if err := s.Close(); err != nil {
 		t.Fatal(err)
 	}
@@ -224,11 +229,12 @@ func TestWhatIsNoSoundStoreIsNotRestored(t *testing.T) {
 }
 
 func TestADamagedStoreIsKeptAndReplaced(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	path, copied := filepath.Join(folder, "bench.db"), filepath.Join(folder, "copy.db")
 	s := must(Open(t.Context(), path))(t)
 	small(t, s, "local")
-	must(s.Backup(t.Context(), copied, false))(t)
+	must(s.Backup(t.Context(), Target{Path: copied}))(t)
 	if err := s.Close(); err != nil {
 		t.Fatal(err)
 	}

@@ -176,7 +176,9 @@ type TestFilter struct {
 	ProductID, InstrumentID, SyringeID, TesterID int64
 	From, To                                     string // days, 2006-01-02, both included
 	State                                        State
-	Limit                                        int // only the latest so many
+	Entered                                      Action    // Logged or Imported
+	LoggedSince                                  time.Time // that moment included
+	Limit                                        int       // only the latest so many
 }
 
 // Tests returns the tests that pass the filter, by the day tested and then in
@@ -208,6 +210,8 @@ func (f TestFilter) condition(community int64) (condition string, args []any) {
 	narrow(f.From != "", `t.tested_on >= ?`, f.From)
 	narrow(f.To != "", `t.tested_on <= ?`, f.To)
 	narrow(f.State != "", `t.state = ?`, f.State)
+	narrow(f.Entered != "", `t.entered = ?`, f.Entered)
+	narrow(!f.LoggedSince.IsZero(), `t.logged_at >= ?`, formatTime(f.LoggedSince))
 	condition += ` ORDER BY t.tested_on DESC, t.id DESC`
 	if f.Limit > 0 {
 		condition += ` LIMIT ?`

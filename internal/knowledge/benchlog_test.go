@@ -11,6 +11,7 @@ import (
 )
 
 func TestALoggedTestKeepsWhatWasTyped(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	test := shown(5.7)
 	test.SecondsTyped, test.Timing, test.Note = " 5,70 s", "VIDEO 60FPS", "  clean hub "
@@ -32,6 +33,7 @@ func TestALoggedTestKeepsWhatWasTyped(t *testing.T) {
 }
 
 func TestANewInstrumentOrSyringeComesOntoTheList(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	test := shown(1.1)
 	test.Combination.Instrument = trade.Instrument{Kind: trade.Cannula, Gauge: 25, LengthMM: 38}
@@ -56,6 +58,7 @@ func TestANewInstrumentOrSyringeComesOntoTheList(t *testing.T) {
 }
 
 func TestTheSameRequestTwiceIsOneTest(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	test := shown(5)
 	test.RequestKey = "interaction 77"
@@ -74,6 +77,7 @@ func TestTheSameRequestTwiceIsOneTest(t *testing.T) {
 }
 
 func TestTestsAreFiltered(t *testing.T) {
+	t.Parallel()
 	g := demo(t, openStore(t), "demo")
 	p := must(g.Product(t.Context(), "Orrick Mid"))(t)
 	i := must(g.Instrument(t.Context(), "27G 13 mm needle"))(t)
@@ -117,6 +121,7 @@ func ids(tests []BenchTest) (out []int64) {
 }
 
 func TestWithdrawingAndRestoringKeepATrace(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	trainer := must(g.Member(t.Context(), "lantern"))(t)
 	test := must(g.LogTest(t.Context(), shown(5)))(t)
@@ -154,6 +159,7 @@ func TestWithdrawingAndRestoringKeepATrace(t *testing.T) {
 }
 
 func TestACorrectionIsANewTestBesideTheOldOne(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	trainer := must(g.Member(t.Context(), "lantern"))(t)
 	old := must(g.LogTest(t.Context(), shown(27)))(t)
@@ -186,6 +192,7 @@ func TestACorrectionIsANewTestBesideTheOldOne(t *testing.T) {
 }
 
 func TestNoRowOfATestIsEverEdited(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	g := small(t, s, "local")
 	trainer := must(g.Member(t.Context(), "lantern"))(t)

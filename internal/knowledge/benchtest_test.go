@@ -10,6 +10,7 @@ import (
 )
 
 func TestTestsThatCannotHaveHappenedAreRefused(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	for _, c := range []struct {
 		scene, field string
@@ -57,6 +58,7 @@ func TestTestsThatCannotHaveHappenedAreRefused(t *testing.T) {
 }
 
 func TestTheDayIsThatOfTheCommunity(t *testing.T) {
+	t.Parallel()
 	s := openStore(t) // its clock says noon UTC on the 25th
 	for zone, want := range map[string]bool{"Pacific/Kiritimati": true, "UTC": false} {
 		g := must(s.Found(t.Context(), NewCommunity{Ref: zone, Name: zone, Zone: zone}))(t)
@@ -71,6 +73,7 @@ func TestTheDayIsThatOfTheCommunity(t *testing.T) {
 }
 
 func TestSeemingEdgesAreLegal(t *testing.T) {
+	t.Parallel()
 	for scene, change := range map[string]func(*BenchTest){
 		"at once, on the first frame": func(x *BenchTest) { x.Seconds = 0 },
 		"just when watching ended":    func(x *BenchTest) { x.Seconds = x.WatchedS },
@@ -88,6 +91,7 @@ func TestSeemingEdgesAreLegal(t *testing.T) {
 }
 
 func TestATestIsAnIntervalByHowItWasTimed(t *testing.T) {
+	t.Parallel()
 	pull := 0.1 * calc.Millilitre
 	for timing, want := range map[string]calc.Trial{
 		"video 50 fps": must(calc.VideoTrial(pull, 3.3, 50))(t),
@@ -111,6 +115,7 @@ func sameTrial(a, b calc.Trial) bool {
 }
 
 func TestTimingsAreReadForgivinglyAndStoredOneWay(t *testing.T) {
+	t.Parallel()
 	for text, want := range map[string]string{
 		"video 30 fps": "video 30 fps", "Video 30fps": "video 30 fps", "video 240": "video 240 fps", "video at 59,94 fps": "video 59.94 fps",
 		"video, 60 fps": "video 60 fps", " Stopwatch ": "stopwatch", "film 30 fps": "video 30 fps",

@@ -28,6 +28,7 @@ func labels(t testing.TB, g *Group) (labels []string) {
 }
 
 func TestTheLowestFreePlaceIsTaken(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	var items []BoxItem
 	for range 4 {
@@ -50,6 +51,7 @@ func TestTheLowestFreePlaceIsTaken(t *testing.T) {
 }
 
 func TestWhatCannotBePutAsideOrTakenOut(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	var field *trade.FieldError
 	if _, err := g.PutAside(ctx, BoxItem{Member: osier, Combination: orrickOn27(), PutOn: "2026-11-26"}); !errors.As(err, &field) {
@@ -72,6 +74,7 @@ func TestWhatCannotBePutAsideOrTakenOut(t *testing.T) {
 }
 
 func TestManyPutAsideAtOnceAndEachGetsAPlace(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	var all sync.WaitGroup
 	for i := range 12 {
@@ -89,6 +92,7 @@ func TestManyPutAsideAtOnceAndEachGetsAPlace(t *testing.T) {
 }
 
 func TestABenchSessionIsProposedWhenTheBoxIsFullOrGetsOld(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	for range 4 {
 		aside(t, g, osier, "2026-11-20")
@@ -122,6 +126,7 @@ func TestABenchSessionIsProposedWhenTheBoxIsFullOrGetsOld(t *testing.T) {
 }
 
 func TestABatchKeepsTheGoodAndNamesTheBad(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	on30 := orrickOn27()
 	on30.Instrument = needle(30, 13)
@@ -169,6 +174,7 @@ func TestABatchKeepsTheGoodAndNamesTheBad(t *testing.T) {
 }
 
 func TestABatchSentTwiceIsStoredOnce(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	aside(t, g, osier, "2026-11-20")
@@ -198,6 +204,7 @@ func TestABatchSentTwiceIsStoredOnce(t *testing.T) {
 
 // A message whose faults are put right comes whole, as a new message.
 func TestAMessagePutRightAndSentWholeDoublesNothing(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	for range 3 {
@@ -241,6 +248,7 @@ func TestAMessagePutRightAndSentWholeDoublesNothing(t *testing.T) {
 }
 
 func TestTheSameBatchManyTimesAtOnce(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	for range 3 {
 		aside(t, g, osier, "2026-11-20")
@@ -264,6 +272,7 @@ func TestTheSameBatchManyTimesAtOnce(t *testing.T) {
 }
 
 func TestABatchOfNothingOrByNobodyStoresNothing(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	aside(t, g, osier, "2026-11-20")
 	var field *trade.FieldError

@@ -13,6 +13,7 @@ import (
 )
 
 func TestEveryChangeIsOnRecordTheLatestFirst(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	mid, twin := twoProducts(t, g)
@@ -62,6 +63,7 @@ func TestEveryChangeIsOnRecordTheLatestFirst(t *testing.T) {
 }
 
 func TestImportedTestsAreOnRecordAsImported(t *testing.T) {
+	t.Parallel()
 	g := demo(t, openStore(t), "demo")
 	changes := must(g.Changes(t.Context(), ChangeFilter{}))(t)
 	if len(changes) != len(must(g.Tests(t.Context(), TestFilter{}))(t)) {
@@ -75,6 +77,7 @@ func TestImportedTestsAreOnRecordAsImported(t *testing.T) {
 }
 
 func TestFlaggedTestsAreListedUntilTheyAreCheckedOrWithdrawn(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	logMany(t, g, needle(27, 13), 12, 2)
 	slip := must(g.LogTest(ctx, shown(29)))(t)
@@ -102,6 +105,7 @@ func TestFlaggedTestsAreListedUntilTheyAreCheckedOrWithdrawn(t *testing.T) {
 }
 
 func TestATesterWhoDiffersIsSeen(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	third := must(g.Admit(ctx, Member{Ref: "third"}))(t)
 	must(g.Admit(ctx, Member{Ref: "idle"}))(t)
@@ -136,6 +140,7 @@ func TestATesterWhoDiffersIsSeen(t *testing.T) {
 }
 
 func TestTestersAreNotComparedWhereNobodyRepeats(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	for i, m := range []Member{osier, lantern} {
 		test := shown(float64(2 + 10*i))
@@ -150,6 +155,7 @@ func TestTestersAreNotComparedWhereNobodyRepeats(t *testing.T) {
 }
 
 func TestAClassIsGivenOnceAndHeldAgainstTheList(t *testing.T) {
+	t.Parallel()
 	g, ctx := found(t, openStore(t), "local"), t.Context()
 	m := must(g.Admit(ctx, Member{Ref: "osier"}))(t)
 	p := must(g.AddProduct(ctx, trade.Product{Name: "New", Class: calc.UnknownGel}))(t)

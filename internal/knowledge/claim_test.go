@@ -50,6 +50,7 @@ var (
 )
 
 func TestOnePersonPerCombinationAtATime(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	taken := must(g.TakeOn(ctx, osier, orrickOn27(), "2026-11-30"))(t)
 	if taken.State != ClaimTaken || taken.TakenOn != "2026-11-25" || taken.DueOn != "2026-11-30" || taken.Member.Ref != "osier" {
@@ -75,6 +76,7 @@ func TestOnePersonPerCombinationAtATime(t *testing.T) {
 }
 
 func TestADayToTestByIsNearAndNotOver(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	for day, ok := range map[string]bool{"2026-11-24": false, "2026-11-25": true, "2027-01-24": true, "2027-01-25": false, "soon": false} {
 		_, err := g.TakeOn(t.Context(), osier, orrickOn27(), day)
@@ -86,6 +88,7 @@ func TestADayToTestByIsNearAndNotOver(t *testing.T) {
 }
 
 func TestTwoTakeOnTheSameAtOnceAndOneWins(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	var all sync.WaitGroup
 	errs := make([]error, 16)
@@ -108,6 +111,7 @@ func TestTwoTakeOnTheSameAtOnceAndOneWins(t *testing.T) {
 }
 
 func TestATestClosesTheClaimWhoeverLogsIt(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	taken := must(g.TakeOn(ctx, lantern, orrickOn27(), ""))(t)
 	elsewhere := shown(2)
@@ -133,6 +137,7 @@ func TestATestClosesTheClaimWhoeverLogsIt(t *testing.T) {
 }
 
 func TestCreditFollowsACorrectionAndGoesWithAWithdrawal(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	must(g.TakeOn(ctx, osier, orrickOn27(), ""))(t)
 	wrong := must(g.LogTest(ctx, shown(2)))(t)
@@ -164,6 +169,7 @@ func TestCreditFollowsACorrectionAndGoesWithAWithdrawal(t *testing.T) {
 }
 
 func TestLateClaimsLapseAndStandInNobodysWay(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	late := must(g.TakeOn(ctx, osier, orrickOn27(), "2026-11-26"))(t)
@@ -188,6 +194,7 @@ func TestLateClaimsLapseAndStandInNobodysWay(t *testing.T) {
 }
 
 func TestAClaimIsGivenUpByWhoTookItOrATrainer(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	must(g.Admit(ctx, Member{Ref: "third"}))(t)
 	c := must(g.TakeOn(ctx, osier, orrickOn27(), ""))(t)
@@ -205,6 +212,7 @@ func TestAClaimIsGivenUpByWhoTookItOrATrainer(t *testing.T) {
 }
 
 func TestAClaimIsRemindedOfOnceOnTheDayBefore(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	c := must(g.TakeOn(ctx, osier, orrickOn27(), "2026-11-28"))(t)
@@ -237,6 +245,7 @@ func TestAClaimIsRemindedOfOnceOnTheDayBefore(t *testing.T) {
 }
 
 func TestAnInstrumentThatIsTakenOnIsAddedToTheList(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	c := orrickOn27()
 	c.Instrument = trade.Instrument{Kind: trade.Cannula, Gauge: 25, LengthMM: 38, Wall: calc.Thin}

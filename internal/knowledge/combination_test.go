@@ -5,6 +5,7 @@ import (
 )
 
 func TestStockedAndTestedCombinationsAreListed(t *testing.T) {
+	t.Parallel()
 	g := demo(t, openStore(t), "demo")
 	stocked := must(g.Stocked(t.Context()))(t)
 	untested, sum := 0, 0

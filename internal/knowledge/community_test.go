@@ -10,6 +10,7 @@ import (
 )
 
 func TestACommunityStartsWithTheUsualSyringes(t *testing.T) {
+	t.Parallel()
 	g := found(t, openStore(t), "local")
 	var names []string
 	for _, s := range must(g.Syringes(t.Context()))(t) {
@@ -33,6 +34,7 @@ func TestACommunityStartsWithTheUsualSyringes(t *testing.T) {
 }
 
 func TestACommunityIsFoundedOnceAndFoundByItsRef(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	found(t, s, "a")
 	if _, err := s.Found(t.Context(), NewCommunity{Ref: "a", Name: "Again"}); !errors.Is(err, ErrDuplicate) {
@@ -63,6 +65,7 @@ func TestACommunityIsFoundedOnceAndFoundByItsRef(t *testing.T) {
 // A log that is taken over by a server while all are listed is listed once, by the
 // old name or by the new.
 func TestAllCommunitiesAreListedAsTheyAreAtOneMoment(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	found(t, s, "a")
 	found(t, s, "old")
@@ -92,6 +95,7 @@ func TestAllCommunitiesAreListedAsTheyAreAtOneMoment(t *testing.T) {
 }
 
 func TestCeilingAndTargetAreSetWithinReason(t *testing.T) {
+	t.Parallel()
 	g := found(t, openStore(t), "local")
 	if err := errors.Join(g.UpdateSettings(t.Context(), func(to *Settings) error { to.Ceiling = 15; return nil }), g.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = 0.8; return nil })); err != nil {
 		t.Fatal(err)

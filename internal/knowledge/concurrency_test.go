@@ -7,6 +7,7 @@ import (
 )
 
 func TestManyLogAndAskAtOnce(t *testing.T) {
+	t.Parallel()
 	const hands, each = 16, 4
 	g := small(t, openStore(t), "local")
 	var all sync.WaitGroup
@@ -53,6 +54,7 @@ func TestManyLogAndAskAtOnce(t *testing.T) {
 }
 
 func TestTheSameRequestManyTimesAtOnceIsOneTest(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	var all sync.WaitGroup
 	ids := make([]int64, 16)

@@ -40,6 +40,7 @@ func sameRows(t testing.TB, got, want map[string][]string) {
 // A store goes from a file into the database under test and back, and is what it
 // was, row by row; then both go on giving the same numbers.
 func TestACopyThereAndBackHasEveryRow(t *testing.T) {
+	t.Parallel()
 	ctx := t.Context()
 	from, there, back := openFile(t), openStore(t), openFile(t)
 	_, ours := fill(t, from, "A", calc.MediumHA, 2.5)
@@ -78,6 +79,7 @@ func TestACopyThereAndBackHasEveryRow(t *testing.T) {
 }
 
 func TestACopyOfAnyLogAnswersAsTheLogDid(t *testing.T) {
+	t.Parallel()
 	s, runs := openFile(t), 0
 	rapid.Check(t, func(rt *rapid.T) {
 		runs++
@@ -102,17 +104,18 @@ func TestACopyOfAnyLogAnswersAsTheLogDid(t *testing.T) {
 
 // A backup of the database under test is a file with every row in it.
 func TestABackupIsAFileWithEveryRow(t *testing.T) {
+	t.Parallel()
 	ctx := t.Context()
 	s, path := openStore(t), filepath.Join(t.TempDir(), "copy.db")
-	if made := must(s.Backup(ctx, path, false))(t); made.Communities != 0 {
+	if made := must(s.Backup(ctx, Target{Path: path}))(t); made.Communities != 0 {
 		t.Errorf("of an empty store: %+v", made)
 	}
 	fill(t, s, "A", calc.MediumHA, 2.5)
 	must(s.ClaimBackup(ctx, "2026-11-25"))(t)
-	if _, err := s.Backup(ctx, path, false); !errors.Is(err, ErrDuplicate) {
+	if _, err := s.Backup(ctx, Target{Path: path}); !errors.Is(err, ErrDuplicate) {
 		t.Errorf("over another: %v", err)
 	}
-	made := must(s.Backup(ctx, path, true))(t)
+	made := must(s.Backup(ctx, Target{Path: path, Replace: true}))(t)
 	rows := rowsOf(t, s)
 	if made.Communities != 1 || made.Tests != len(rows["tests"]) || made.Bytes == 0 {
 		t.Errorf("told of %+v", made)
@@ -124,6 +127,7 @@ func TestABackupIsAFileWithEveryRow(t *testing.T) {
 }
 
 func TestOneCommunityIsCopiedBesideOthers(t *testing.T) {
+	t.Parallel()
 	ctx := t.Context()
 	from, to := openFile(t), openStore(t)
 	for _, ref := range []string{"A", "B"} {
@@ -143,6 +147,7 @@ func TestOneCommunityIsCopiedBesideOthers(t *testing.T) {
 }
 
 func TestACopyOverwritesNothing(t *testing.T) {
+	t.Parallel()
 	ctx := t.Context()
 	from, to := openFile(t), openStore(t)
 	must(small(t, from, "A").LogTest(ctx, shown(2)))(t)
@@ -172,6 +177,7 @@ func TestACopyOverwritesNothing(t *testing.T) {
 
 // A row that does not arrive as it was is found before anything is committed.
 func TestACopyThatDiffersIsUndone(t *testing.T) {
+	t.Parallel()
 	ctx := t.Context()
 	from, to := openStore(t), openAddress(t, filepath.Join(t.TempDir(), "to.db"))
 	must(small(t, from, "A").LogTest(ctx, shown(2)))(t)

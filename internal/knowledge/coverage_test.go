@@ -43,6 +43,7 @@ func checkCoverage(t *testing.T, g *Group) (tested, untested int) {
 }
 
 func TestCoverageSaysWhatEachAnswerSays(t *testing.T) {
+	t.Parallel()
 	g, ctx := demo(t, openStore(t), "local"), t.Context()
 	if tested, untested := checkCoverage(t, g); tested < 20 || untested < 5 {
 		t.Fatalf("%d tested, %d untested", tested, untested)
@@ -69,6 +70,7 @@ func TestCoverageSaysWhatEachAnswerSays(t *testing.T) {
 }
 
 func TestCoverageSeesWhatWasJustLoggedAndWithdrawn(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	if got := must(g.Coverage(ctx))(t); len(got) != 0 {
 		t.Errorf("a new group covers %+v", got)

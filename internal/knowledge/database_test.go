@@ -3,7 +3,9 @@ package knowledge
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"sync"
@@ -17,6 +19,11 @@ import (
 func at(t testing.TB, path string) string {
 	t.Helper()
 	if !databasetest.OnPostgres() {
+		if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+			if err := os.WriteFile(path, must(emptyFile())(t), 0o600); err != nil {
+				t.Fatal(err)
+			}
+		}
 		return path
 	}
 	return databasetest.For(t, path, must(emptyStore())(t))
@@ -55,6 +62,24 @@ var emptyStore = sync.OnceValues(func() (string, error) {
 		return "", err
 	}
 	return name, s.Close()
+})
+
+// emptyFile is a file with a new store in it, as emptyStore is a database.
+var emptyFile = sync.OnceValues(func() ([]byte, error) {
+	folder, err := os.MkdirTemp("", "")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(folder)
+	path := filepath.Join(folder, "empty.db")
+	s, err := Open(context.Background(), path)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.Close(); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(path)
 })
 
 // openFile opens a new store of SQLite, for what is about its file.

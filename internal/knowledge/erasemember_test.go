@@ -84,6 +84,7 @@ func mentionsGone(t *testing.T, s *Store) (rows []string) {
 }
 
 func TestAnErasedMemberIsInNoRowOfAnyTable(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	g := small(t, s, "local")
 	gone, test := leavesTraces(t, g)
@@ -128,6 +129,7 @@ func TestAnErasedMemberIsInNoRowOfAnyTable(t *testing.T) {
 
 // A name must not lie on in what the engine has freed, for backups copy that too.
 func TestAnErasedMemberIsNotInTheFileEither(t *testing.T) {
+	t.Parallel()
 	if databasetest.OnPostgres() {
 		t.Skip("PostgreSQL keeps its files to itself and vacuums them on its own")
 	}
@@ -137,7 +139,7 @@ func TestAnErasedMemberIsNotInTheFileEither(t *testing.T) {
 	gone, _ := leavesTraces(t, g)
 	must(g.EraseMember(t.Context(), gone))(t)
 	copied := filepath.Join(t.TempDir(), "backup.db")
-	must(s.Backup(t.Context(), copied, false))(t)
+	must(s.Backup(t.Context(), Target{Path: copied}))(t)
 	if err := s.Close(); err != nil { // what is beside the file goes into it
 		t.Fatal(err)
 	}
@@ -152,6 +154,7 @@ func TestAnErasedMemberIsNotInTheFileEither(t *testing.T) {
 }
 
 func TestWhoComesBackAfterErasureIsNew(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	g := small(t, s, "local")
 	gone, test := leavesTraces(t, g)
@@ -170,6 +173,7 @@ func TestWhoComesBackAfterErasureIsNew(t *testing.T) {
 }
 
 func TestEstimatesStillTellFormerMembersApart(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	g := demo(t, s, "local")
 	ctx := t.Context()
@@ -227,6 +231,7 @@ func TestEstimatesStillTellFormerMembersApart(t *testing.T) {
 }
 
 func TestANameThatIsAWordOfTheTradeStaysInNotes(t *testing.T) {
+	t.Parallel()
 	for name, want := range map[string]string{
 		"Needle":        "needle clogged, Orrick Mid was cold, Bo and Ann-Marie saw it",
 		"Orrick":        "needle clogged, Orrick Mid was cold, Bo and Ann-Marie saw it",
@@ -251,6 +256,7 @@ func TestANameThatIsAWordOfTheTradeStaysInNotes(t *testing.T) {
 }
 
 func TestTheRecordOfAMemberIsWhole(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	gone, _ := leavesTraces(t, g)
 	r := must(g.RecordOf(t.Context(), gone))(t)
@@ -274,6 +280,7 @@ func TestTheRecordOfAMemberIsWhole(t *testing.T) {
 // Every column that points at a member is either emptied or told of: a new one
 // has to be thought of here.
 func TestTheColumnsThatPointAtAMemberAreKnown(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	var got []string
 	for _, shape := range must(s.db.Tables(t.Context()))(t) {

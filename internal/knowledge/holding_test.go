@@ -9,6 +9,7 @@ import (
 )
 
 func TestWhatIsHeldIsRecordedWholeOrNotAtAll(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	p := must(g.Product(ctx, "Orrick Mid"))(t)
 	cannula := trade.Instrument{Kind: trade.Cannula, Gauge: 25, LengthMM: 38, Wall: calc.Thin}
@@ -43,6 +44,7 @@ func TestWhatIsHeldIsRecordedWholeOrNotAtAll(t *testing.T) {
 }
 
 func TestWhatIsReleasedIsOneMembersAndOneProducts(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, twin := twoProducts(t, g)
 	for _, m := range []Member{osier, lantern} {

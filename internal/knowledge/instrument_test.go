@@ -8,6 +8,7 @@ import (
 )
 
 func TestInstrumentsThatCannotBeAreRefused(t *testing.T) {
+	t.Parallel()
 	g := found(t, openStore(t), "local")
 	good := needle(30, 13)
 	for field, change := range map[string]func(*trade.Instrument){

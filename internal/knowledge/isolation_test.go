@@ -225,6 +225,7 @@ func wrote(v any, err error) string { return fmt.Sprintf("%+v, %v\n", v, err) }
 var rowNumbers = regexp.MustCompile(`\b(ID|ProductID):\d+`)
 
 func TestNoMethodReachesAnotherCommunity(t *testing.T) {
+	t.Parallel()
 	alone, own, _ := filledFile(t, false)
 	both, same, foreign := filledFile(t, true)
 	if own != same {
@@ -243,6 +244,7 @@ func TestNoMethodReachesAnotherCommunity(t *testing.T) {
 	}
 	for _, name := range slices.Sorted(maps.Keys(calls)) {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			for _, whose := range []rows{foreign, own} {
 				_, a1, end1 := openCopy(t, alone)
 				s, a2, end2 := openCopy(t, both)
@@ -349,6 +351,7 @@ func scanAny(found *sql.Rows, line *string) error {
 }
 
 func TestTheStoreItselfKeepsCommunitiesApart(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	a, own := fill(t, s, "A", calc.MediumHA, 2.5)
 	_, foreign := fill(t, s, "B", calc.FirmHA, 17)

@@ -14,6 +14,7 @@ import (
 
 // What a file has answered is kept with it and counts too.
 func TestAFileCountsWhatHasBeenAnswered(t *testing.T) {
+	t.Parallel()
 	s := cache.New[int64](200_000, (*productFile).bytes)
 	var files []*productFile
 	for product := range int64(2) {
@@ -42,6 +43,7 @@ func TestAFileCountsWhatHasBeenAnswered(t *testing.T) {
 // whoever still uses what is dropped goes on with it, and all answers are as they
 // are where all are kept.
 func TestDroppedIsReadAgain(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	g := demo(t, s, "circle")
 	tested := must(g.Tested(t.Context()))(t)
@@ -77,6 +79,7 @@ func saysOf(t *testing.T, g *Group, c trade.Combination) string {
 }
 
 func TestVocabulariesAreBoundedByTheirNames(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	named := func(names int) *Vocabulary { return &Vocabulary{Instruments: make([]trade.Instrument, names)} }
 	for community := range int64(40) {

@@ -22,6 +22,7 @@ func wantsField(t *testing.T, what string, err error) {
 }
 
 func TestAProductThatLooksLikeAnotherIsRefused(t *testing.T) {
+	t.Parallel()
 	g := found(t, openStore(t), "local")
 	must(g.AddProduct(t.Context(), trade.Product{Name: "Tamsel Soft", Class: calc.SoftHA}))(t)
 	other := must(g.AddProduct(t.Context(), trade.Product{Name: "Orrick Mid", Class: calc.MediumHA}))(t)
@@ -48,6 +49,7 @@ func TestAProductThatLooksLikeAnotherIsRefused(t *testing.T) {
 }
 
 func TestNamesOfOneScriptAreKept(t *testing.T) {
+	t.Parallel()
 	g := found(t, openStore(t), "local")
 	for _, name := range []string{"Tamsel Soft", "Tamsel Soft 2", "Тамсель Мягкий", "Ταμσελ", "タムセル", "Tämsel Soft", "Orrick Mid", "Orrick Max"} {
 		must(g.AddProduct(t.Context(), trade.Product{Name: name}))(t)
@@ -55,6 +57,7 @@ func TestNamesOfOneScriptAreKept(t *testing.T) {
 }
 
 func TestAMemberThatLooksLikeAnotherIsRefused(t *testing.T) {
+	t.Parallel()
 	g := found(t, openStore(t), "local")
 	must(g.Admit(t.Context(), Member{Ref: "1", Name: "Pell Ormond"}))(t)
 	must(g.Admit(t.Context(), Member{Ref: "2", Name: "Pell Ormond"}))(t) // two of one name are told apart by their ids
@@ -76,6 +79,7 @@ func TestAMemberThatLooksLikeAnotherIsRefused(t *testing.T) {
 }
 
 func TestAFileWithADoubtfulTextIsAtFault(t *testing.T) {
+	t.Parallel()
 	g := found(t, openStore(t), "local")
 	report := must(g.ImportProducts(t.Context(), strings.NewReader("name,gel_class,aliases\nPellow Lip,soft HA,gel of my patient\n"), false))(t)
 	if len(report.Faults) != 1 || !strings.Contains(report.Faults[0].Problem, "about a patient") {

@@ -6,6 +6,7 @@ import (
 )
 
 func TestAdmittingTwiceBringsNameAndRoleUpToDate(t *testing.T) {
+	t.Parallel()
 	g := found(t, openStore(t), "local")
 	first := must(g.Admit(t.Context(), Member{Ref: "1001"}))(t)
 	if first.Name != "1001" || first.Role != MemberRole {
@@ -35,6 +36,7 @@ func TestAdmittingTwiceBringsNameAndRoleUpToDate(t *testing.T) {
 }
 
 func TestRolesCoverOneAnother(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		has, needs Role
 		want       bool

@@ -24,6 +24,7 @@ func on(p trade.Product, i trade.Instrument) trade.Combination {
 }
 
 func TestAMergeLosesNothing(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, twin := twoProducts(t, g)
 	// Both are stocked and tested, one test of the twin is withdrawn.
@@ -106,6 +107,7 @@ func TestAMergeLosesNothing(t *testing.T) {
 }
 
 func TestAMergeIsEstimatedAnewAndLeavesATrace(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, twin := twoProducts(t, g)
 	for i, seconds := range []float64{2, 3, 4} {
@@ -141,6 +143,7 @@ func TestAMergeIsEstimatedAnewAndLeavesATrace(t *testing.T) {
 }
 
 func TestMergesThatAreRefused(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, twin := twoProducts(t, g)
 	var field *trade.FieldError
@@ -177,6 +180,7 @@ func TestMergesThatAreRefused(t *testing.T) {
 func second[T any](_ T, err error) error { return err }
 
 func TestMergesInARow(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, twin := twoProducts(t, g)
 	third := must(g.AddProduct(ctx, trade.Product{Name: "Third; its name has a mark", Class: calc.FineHA}))(t)
@@ -198,6 +202,7 @@ func TestMergesInARow(t *testing.T) {
 }
 
 func TestARenamedProductKeepsItsOldName(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, twin := twoProducts(t, g)
 	p := must(g.RenameProduct(ctx, mid.ID, "  Orrick  Medium ", lantern, "new box"))(t)
@@ -222,6 +227,7 @@ func TestARenamedProductKeepsItsOldName(t *testing.T) {
 }
 
 func TestAliasesAndClassesLeaveATraceToo(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, _ := twoProducts(t, g)
 	if p := must(g.AddAlias(ctx, mid.ID, "the mid one", osier))(t); !slices.Contains(p.Aliases, "the mid one") {
@@ -249,6 +255,7 @@ func TestAliasesAndClassesLeaveATraceToo(t *testing.T) {
 }
 
 func TestNearDuplicatesAreFoundTheNearestFirst(t *testing.T) {
+	t.Parallel()
 	g, ctx := found(t, openStore(t), "local"), t.Context()
 	for _, p := range []trade.Product{{Name: "Orrick Mid", Aliases: []string{"blue box"}}, {Name: "Orrick Firm"}, {Name: "Dunmere Deep"},
 		{Name: "Hesk Paste 2"}, {Name: "Hesk Paste 3"}, {Name: "Lip"}} {
@@ -284,6 +291,7 @@ func TestNearDuplicatesAreFoundTheNearestFirst(t *testing.T) {
 
 // Tests that come over with a merge are no new ones: they have been told of.
 func TestAVerdictThatAMergeChangesIsNotByNewTests(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	mid, twin := twoProducts(t, g)

@@ -192,6 +192,7 @@ func (w *walk) checkVerdicts(answered []string) {
 }
 
 func TestTheStoreKeepsWhatAPlainModelKeeps(t *testing.T) {
+	t.Parallel()
 	folder, runs := t.TempDir(), 0
 	rapid.Check(t, func(rt *rapid.T) {
 		runs++

@@ -9,6 +9,7 @@ import (
 )
 
 func TestANightsBackupIsClaimedOnce(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "bench.db")
 	var all sync.WaitGroup
 	var won atomic.Int32
@@ -33,6 +34,7 @@ func TestANightsBackupIsClaimedOnce(t *testing.T) {
 }
 
 func TestAClaimOnABackupEndsByItselfOrIsKept(t *testing.T) {
+	t.Parallel()
 	now := stopped
 	s := must(Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")), WithClock(func() time.Time { return now })))(t)
 	defer s.Close()

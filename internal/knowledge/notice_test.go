@@ -11,6 +11,7 @@ import (
 )
 
 func TestAPromptIsClaimedOnceAWeekByOneOfManyPrograms(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "bench.db")
 	one := openAt(t, path)
 	small(t, one, "local")
@@ -43,6 +44,7 @@ func TestAPromptIsClaimedOnceAWeekByOneOfManyPrograms(t *testing.T) {
 }
 
 func TestAPromptThatWasClaimedAndNotPostedIsTriedAgainWithTheSameNonce(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	claim := func() (Notice, bool) {
@@ -90,6 +92,7 @@ func TestAPromptThatWasClaimedAndNotPostedIsTriedAgainWithTheSameNonce(t *testin
 }
 
 func TestAPromptThatThePlatformRefusedIsTriedAgainAtOnce(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	n, _, err := g.ClaimPrompt(ctx, "2026-W48")
 	if err != nil {
@@ -105,6 +108,7 @@ func TestAPromptThatThePlatformRefusedIsTriedAgainAtOnce(t *testing.T) {
 }
 
 func TestNothingToSayIsSaidOnceToo(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	n, _, err := g.ClaimPrompt(ctx, "2026-W48")
@@ -121,6 +125,7 @@ func TestNothingToSayIsSaidOnceToo(t *testing.T) {
 }
 
 func TestAChangedDayOrZoneBringsNoTwoPromptsWithinDays(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	sunday := time.Date(2026, 11, 29, 23, 0, 0, 0, time.UTC)
@@ -151,6 +156,7 @@ func TestAChangedDayOrZoneBringsNoTwoPromptsWithinDays(t *testing.T) {
 // Clocks in Lisbon went from 01:00 to 02:00 on 2026-03-29 and will go from 02:00
 // back to 01:00 on 2026-10-25, both Sundays (the zone database that Go brings).
 func TestAPromptIsDueOnceADayAcrossBothClockChanges(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	if err := g.UpdateSettings(ctx, func(to *Settings) error { to.Zone = "Europe/Lisbon"; return nil }); err != nil {
@@ -208,17 +214,25 @@ func TestAPromptIsDueOnceADayAcrossBothClockChanges(t *testing.T) {
 	}
 }
 
-func TestAMissedHourIsCaughtUpTheSameDayAndNotTheNext(t *testing.T) {
-	s := Settings{Zone: "UTC", ReminderWeekday: time.Wednesday, ReminderHour: 9}
-	for at, want := range map[string]bool{"2026-11-25T08:59": false, "2026-11-25T09:00": true, "2026-11-25T23:59": true, "2026-11-26T00:00": false} {
+func TestAMissedDayIsCaughtUpTheNextAndNoLater(t *testing.T) {
+	t.Parallel()
+	s := Settings{Zone: "UTC", ReminderWeekday: time.Sunday, ReminderHour: 9}
+	for at, want := range map[string]bool{
+		"2026-11-29T08:59": false, "2026-11-29T09:00": true, "2026-11-29T23:59": true, // a Sunday, the last day of its week
+		"2026-11-30T08:59": false, "2026-11-30T09:00": true, "2026-11-30T23:59": true,
+	} {
 		now := must(time.Parse("2006-01-02T15:04", at))(t)
 		if week, due, err := s.PromptDue(now); err != nil || due != want || week != "2026-W48" {
 			t.Errorf("%s: %s %v %v", at, week, due, err)
 		}
 	}
+	if week, due, err := s.PromptDue(time.Date(2026, 12, 1, 12, 0, 0, 0, time.UTC)); err != nil || due || week != "2026-W49" {
+		t.Errorf("two days later: %s %v %v", week, due, err)
+	}
 }
 
 func TestReminderSettingsAreHeldAgainstTheirRules(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	for _, err := range []error{g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = time.Saturday, 23; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 6, 14; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.KeepDays = 90; return nil })} {
 		if err != nil {
@@ -245,6 +259,7 @@ func TestReminderSettingsAreHeldAgainstTheirRules(t *testing.T) {
 }
 
 func TestACommunityIsErasedAfterItsOwnNumberOfDays(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	ctx := t.Context()
 	for ref, days := range map[string]int{"short": 7, "long": 100} {

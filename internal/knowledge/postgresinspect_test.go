@@ -38,6 +38,7 @@ func do(t *testing.T, db *sql.DB, statements ...string) {
 }
 
 func TestADatabaseIsLookedAtAndNotChanged(t *testing.T) {
+	t.Parallel()
 	databasetest.Only(t)
 	ctx := t.Context()
 	address, db, _ := databaseToLookAt(t)
@@ -80,6 +81,7 @@ func TestADatabaseIsLookedAtAndNotChanged(t *testing.T) {
 }
 
 func TestWhyADatabaseIsOfNoUseIsTold(t *testing.T) {
+	t.Parallel()
 	databasetest.Only(t)
 	ctx := t.Context()
 	address, db, as := databaseToLookAt(t)
@@ -127,6 +129,7 @@ func TestWhyADatabaseIsOfNoUseIsTold(t *testing.T) {
 
 // What is in a file is told alike.
 func TestAFileThatIsLookedAtSaysWhenItWasLastBackedUp(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "bench.db")
 	s := openAddress(t, path)
 	if got := must(Inspect(t.Context(), path))(t); got.Version != got.Newest || got.Engine != "SQLite" || !got.LastBackup.IsZero() {

@@ -91,6 +91,7 @@ func checks(t *testing.T, s *Store, name string) (n int) {
 }
 
 func TestBothDatabasesHaveTheSameTablesAndRules(t *testing.T) {
+	t.Parallel()
 	databasetest.Only(t)
 	file, server := openFile(t), openStore(t)
 	tables := must(file.db.Tables(t.Context()))(t)

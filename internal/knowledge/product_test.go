@@ -10,6 +10,7 @@ import (
 )
 
 func TestAProductNameIsUniqueWhateverTheCaseAndSpacing(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	for _, p := range []trade.Product{
 		{Name: "ORRICK MID"}, {Name: "orrickmid"}, {Name: "O Mid"},
@@ -25,6 +26,7 @@ func TestAProductNameIsUniqueWhateverTheCaseAndSpacing(t *testing.T) {
 }
 
 func TestProductsThatCannotBeAreRefused(t *testing.T) {
+	t.Parallel()
 	g := found(t, openStore(t), "local")
 	for field, p := range map[string]trade.Product{
 		"product name":  {Name: "  "},
@@ -49,6 +51,7 @@ func TestProductsThatCannotBeAreRefused(t *testing.T) {
 }
 
 func TestAProductIsRenamedWithItsTests(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	must(g.LogTest(t.Context(), shown(2)))(t)
 	p := must(g.Product(t.Context(), "Orrick Mid"))(t)

@@ -44,6 +44,7 @@ func atOnce(all []*Group, do func(i int, g *Group)) {
 }
 
 func TestOfManyProgramsOneClaimsANotice(t *testing.T) {
+	t.Parallel()
 	all, now := programs(t, 4)
 	ctx := t.Context()
 	for round := range 25 {
@@ -87,6 +88,7 @@ func TestOfManyProgramsOneClaimsANotice(t *testing.T) {
 }
 
 func TestManyProgramsLogAndAskOfOneLog(t *testing.T) {
+	t.Parallel()
 	const rounds = 12
 	all, _ := programs(t, 4)
 	ctx := t.Context()
@@ -130,6 +132,7 @@ func TestManyProgramsLogAndAskOfOneLog(t *testing.T) {
 
 // A name that one program gives is known to the others at their next question.
 func TestWhatOneProgramRenamesTheOthersKnow(t *testing.T) {
+	t.Parallel()
 	all, _ := programs(t, 3)
 	ctx := t.Context()
 	for i, g := range all {

@@ -6,6 +6,7 @@ import (
 )
 
 func TestAStoreThatIsOpenIsReachedAndOneThatIsClosedIsNot(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	if err := s.Reach(t.Context()); err != nil {
 		t.Error(err)
@@ -19,6 +20,7 @@ func TestAStoreThatIsOpenIsReachedAndOneThatIsClosedIsNot(t *testing.T) {
 }
 
 func TestTheLastPromptIsTheLatestThatWentOutAnywhere(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	one, two, ctx := small(t, s, "one"), small(t, s, "two"), t.Context()
 	wants := func(what string, want bool) {

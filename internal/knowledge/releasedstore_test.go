@@ -32,6 +32,7 @@ func releasedStore(t *testing.T) (address string) {
 }
 
 func TestAStoreOfTheReleasedProgramGoesOn(t *testing.T) {
+	t.Parallel()
 	ctx, address := t.Context(), releasedStore(t)
 	s := openAddress(t, address)
 	before := rowsOf(t, s)
@@ -73,6 +74,7 @@ func TestAStoreOfTheReleasedProgramGoesOn(t *testing.T) {
 // What the migrations make today is what the released program's made, to the last
 // column and rule.
 func TestAReleasedStoreHasTheTablesOfANewOne(t *testing.T) {
+	t.Parallel()
 	old, today := openAddress(t, releasedStore(t)), openStore(t)
 	tables := must(today.db.Tables(t.Context()))(t)
 	if got := must(old.db.Tables(t.Context()))(t); len(got) != len(tables) {

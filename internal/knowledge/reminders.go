@@ -38,17 +38,21 @@ func (s *Store) EraseDue(ctx context.Context) (refs []string, err error) {
 }
 
 // PromptDue reports whether the weekly prompt is due at a moment: it is the
-// set weekday where the community is, and the set hour has begun. An hour that
-// the clocks skip has begun when they have passed it; one they repeat is due
-// in both, which is why a prompt is claimed by its week: "2026-W48", as ISO 8601
-// counts them there.
+// set weekday where the community is, or the day after, for a prompt that was missed
+// all day, and the set hour has begun. An hour that the clocks skip has begun when
+// they have passed it; one they repeat is due in both, which is why a prompt is
+// claimed by the week of the set day: "2026-W48", as ISO 8601 counts them there.
 func (s Settings) PromptDue(now time.Time) (week string, due bool, err error) {
 	zone, err := time.LoadLocation(s.Zone)
 	if err != nil {
 		return "", false, err
 	}
 	there := now.In(zone)
-	year, number := there.ISOWeek()
+	day := there
+	if there.AddDate(0, 0, -1).Weekday() == s.ReminderWeekday {
+		day = there.AddDate(0, 0, -1)
+	}
+	year, number := day.ISOWeek()
 	week = fmt.Sprintf("%04d-W%02d", year, number)
-	return week, there.Weekday() == s.ReminderWeekday && there.Hour() >= s.ReminderHour, nil
+	return week, day.Weekday() == s.ReminderWeekday && there.Hour() >= s.ReminderHour, nil
 }

@@ -104,6 +104,7 @@ func drawTest(t *rapid.T, p trade.Product, by Member) BenchTest {
 }
 
 func TestAnyLogComesBackFromItsFiles(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	refs := 0
 	rapid.Check(t, func(rt *rapid.T) {

@@ -14,6 +14,7 @@ import (
 )
 
 func TestALogBegunInTheRoomGoesOnInAServer(t *testing.T) {
+	t.Parallel()
 	s, ctx := openStore(t), t.Context()
 	found(t, s, "local")
 	found(t, s, "77")
@@ -32,6 +33,7 @@ func TestALogBegunInTheRoomGoesOnInAServer(t *testing.T) {
 }
 
 func TestSettingsOfAServerAreOffUntilSet(t *testing.T) {
+	t.Parallel()
 	s, ctx := openStore(t), t.Context()
 	g := found(t, s, "1")
 	before := must(g.Settings(ctx))(t)
@@ -55,6 +57,7 @@ func TestSettingsOfAServerAreOffUntilSet(t *testing.T) {
 }
 
 func TestProtocolLinkIsAnHTTPSAddressOrNone(t *testing.T) {
+	t.Parallel()
 	s, ctx := openStore(t), t.Context()
 	g := found(t, s, "1")
 	const link = "https://example.org/protocols/occlusion?v=2"
@@ -80,6 +83,7 @@ func TestProtocolLinkIsAnHTTPSAddressOrNone(t *testing.T) {
 }
 
 func TestWhatACommunityKnewIsErasedSomeTimeAfterLeaving(t *testing.T) {
+	t.Parallel()
 	s, ctx, now := openClocked(t)
 	gone, stays := found(t, s, "gone"), found(t, s, "stays")
 	fillDemo(t, gone)
@@ -125,6 +129,7 @@ func TestWhatACommunityKnewIsErasedSomeTimeAfterLeaving(t *testing.T) {
 }
 
 func TestComingBackInTimeKeepsTheLog(t *testing.T) {
+	t.Parallel()
 	s, ctx, now := openClocked(t)
 	g := found(t, s, "1")
 	for _, err := range []error{g.Leave(ctx), g.Return(ctx), g.Return(ctx)} {
@@ -140,6 +145,7 @@ func TestComingBackInTimeKeepsTheLog(t *testing.T) {
 
 // A new table of a community's rows must be erased too.
 func TestEveryTableOfACommunityIsErased(t *testing.T) {
+	t.Parallel()
 	s, ctx := openStore(t), t.Context()
 	tables := must(s.db.Tables(ctx))(t)
 	if len(tables) == 0 {
@@ -153,6 +159,7 @@ func TestEveryTableOfACommunityIsErased(t *testing.T) {
 }
 
 func TestATestSaysWhereItIsToBeSeen(t *testing.T) {
+	t.Parallel()
 	s, ctx := openStore(t), t.Context()
 	g := found(t, s, "1")
 	fillDemo(t, g)

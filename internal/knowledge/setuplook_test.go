@@ -24,6 +24,7 @@ func oddSetup(t *testing.T, g *Group) trade.Combination {
 }
 
 func TestATrainersLookHoldsUntilTheNextTest(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	c := oddSetup(t, g)
 	state := func() calc.State {
@@ -60,6 +61,7 @@ func TestATrainersLookHoldsUntilTheNextTest(t *testing.T) {
 }
 
 func TestLeastTestsAndMembersAreTheGroups(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	logMany(t, g, needle(27, 13), 6, 3)
 	for _, s := range []struct {
@@ -84,6 +86,7 @@ func TestLeastTestsAndMembersAreTheGroups(t *testing.T) {
 }
 
 func TestTheMethodIsNewToThoseWhoBeganWithAnother(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	changed := func(want bool) {
 		t.Helper()
@@ -101,6 +104,7 @@ func TestTheMethodIsNewToThoseWhoBeganWithAnother(t *testing.T) {
 
 // What another computation said is not told as a change, whatever is tested meanwhile.
 func TestAnotherComputationIsNoNewsOfEachCombination(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	logMany(t, g, needle(27, 13), 6, 3)
 	for _, query := range []string{`UPDATE estimates SET model = 1`, `UPDATE verdict_changes SET model = 1`, `UPDATE verdicts SET state = 'shows in time'`} {

@@ -93,6 +93,7 @@ var wide = calc.Spread{Combination: 0.15, Tester: 0.14, Rest: 0.22}
 func within(s calc.Statistic, truth float64) bool { return truth >= s.Low && truth <= s.High }
 
 func TestTheSpreadOfADrawnLogIsLearned(t *testing.T) {
+	t.Parallel()
 	g, ctx := drawn(t, openStore(t), drawnLog{products: 6, tests: 3, spread: wide}), t.Context()
 	before := must(g.Spread(ctx))(t)
 	if before.InForce.Own || before.InForce.Version != 0 || before.InForce.Spread != calc.DefaultSpread() {
@@ -124,6 +125,7 @@ func TestTheSpreadOfADrawnLogIsLearned(t *testing.T) {
 }
 
 func TestTooFewRepeatsLeaveTheDefaults(t *testing.T) {
+	t.Parallel()
 	g, ctx := drawn(t, openStore(t), drawnLog{products: 1, tests: 3, spread: wide}), t.Context()
 	if o := must(g.LearnSpreads(ctx))(t); o.Looked || o.InForce.Own {
 		t.Errorf("not due, yet %+v", o)
@@ -142,6 +144,7 @@ func spreadOf(t testing.TB, g *Group, c trade.Combination) (GroupSpread, calc.Sh
 }
 
 func TestAnAnswerStandsOnTheSpreadInForce(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "bench.db")
 	g := drawn(t, openAt(t, path), drawnLog{products: 3, tests: 3, spread: wide})
 	untested := trade.Combination{Product: trade.Product{Name: "Gel 1"}, Instrument: needle(30, 13)}
@@ -176,6 +179,7 @@ func TestAnAnswerStandsOnTheSpreadInForce(t *testing.T) {
 }
 
 func TestWhatATestIsWorthStandsOnTheSpreadInForce(t *testing.T) {
+	t.Parallel()
 	g, ctx := drawn(t, openStore(t), drawnLog{products: 3, tests: 3, spread: wide}), t.Context()
 	item := StockItem{Member: Member{Ref: "osier"}, StockedOn: "2026-01-01",
 		Combination: trade.Combination{Product: trade.Product{Name: "Gel 1"}, Instrument: needle(30, 13)}}
@@ -201,6 +205,7 @@ func toldBy(changes []VerdictChange, cause VerdictCause) (told []string) {
 // A verdict that changes with the spread is not told as new tests, even when tests
 // came in between: what the tests change is what they change without the spread.
 func TestVerdictChangesTellTheSpreadFromTheTests(t *testing.T) {
+	t.Parallel()
 	var fresh []BenchTest
 	for range 4 {
 		test := shown(0.4)
@@ -229,6 +234,7 @@ func TestVerdictChangesTellTheSpreadFromTheTests(t *testing.T) {
 }
 
 func TestOfManyProgramsOneLearns(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "bench.db")
 	drawn(t, openAt(t, path), drawnLog{products: 3, tests: 3, spread: wide})
 	var groups []*Group
@@ -266,6 +272,7 @@ func TestOfManyProgramsOneLearns(t *testing.T) {
 // A program that stands still for longer than a turn lasts, and goes on when another
 // has learned in its place: it has learned nothing, and says so.
 func TestATurnThatWasLostDoesNotReportItselfDone(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := drawn(t, s, drawnLog{products: 3, tests: 3, spread: wide}), t.Context()
 	lost, mine, err := g.takeSpreadTurn(ctx, false)
@@ -286,6 +293,7 @@ func TestATurnThatWasLostDoesNotReportItselfDone(t *testing.T) {
 
 // When learning is due, as the days go by and the log grows.
 func TestLearningIsDueWhenTheLogHasGrown(t *testing.T) {
+	t.Parallel()
 	now := stopped
 	s := must(Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")), WithClock(func() time.Time { return now })))(t)
 	t.Cleanup(func() { s.Close() })
@@ -323,6 +331,7 @@ func TestLearningIsDueWhenTheLogHasGrown(t *testing.T) {
 }
 
 func TestWithdrawnRepeatsBringTheDefaultsBack(t *testing.T) {
+	t.Parallel()
 	g, ctx := drawn(t, openStore(t), drawnLog{products: 2, tests: 3, spread: wide}), t.Context()
 	if o := must(g.LearnSpreadsNow(ctx))(t); !o.InForce.Own {
 		t.Fatalf("got %+v", o)
@@ -343,6 +352,7 @@ func TestWithdrawnRepeatsBringTheDefaultsBack(t *testing.T) {
 
 // A program that ends while it learns leaves the turn to the next one.
 func TestLearningThatIsCutShortChangesNothing(t *testing.T) {
+	t.Parallel()
 	g := drawn(t, openStore(t), drawnLog{products: 3, tests: 3, spread: wide})
 	turn, mine, err := g.takeSpreadTurn(t.Context(), false)
 	if err != nil || !mine {
@@ -365,6 +375,7 @@ func TestLearningThatIsCutShortChangesNothing(t *testing.T) {
 }
 
 func TestALearnedSpreadIsStoredWithItsRemarks(t *testing.T) {
+	t.Parallel()
 	g, ctx := drawn(t, openStore(t), drawnLog{products: 3, tests: 3, spread: calc.Spread{Combination: 0.15, Tester: 0.01, Rest: 0.35}}), t.Context()
 	l := must(g.LearnSpreadsNow(ctx))(t).InForce.Learned
 	if len(l.Warnings) == 0 || !strings.Contains(l.Warnings[len(l.Warnings)-1], "edge") {

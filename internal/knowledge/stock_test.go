@@ -8,6 +8,7 @@ import (
 )
 
 func TestStockIsRecordedOnceAndRemoved(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	osier := Member{Ref: "osier"}
 	first := must(g.AddStock(t.Context(), StockItem{Member: osier, Combination: orrickOn27(), StockedOn: "2026-06-01"}))(t)

@@ -13,6 +13,7 @@ import (
 )
 
 func TestTheReadingPoolCannotWrite(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	_, err := s.look().Exec(t.Context(), `DELETE FROM communities`)
 	if err == nil {
@@ -21,6 +22,7 @@ func TestTheReadingPoolCannotWrite(t *testing.T) {
 }
 
 func TestEveryTableIsStrict(t *testing.T) {
+	t.Parallel()
 	s := openFile(t)
 	loose, err := database.Collect(t.Context(), s.look(), database.Column[string], `
 		SELECT name FROM pragma_table_list
@@ -31,6 +33,7 @@ func TestEveryTableIsStrict(t *testing.T) {
 }
 
 func TestAStoreIsThereWhenItIsOpenedAgain(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "a name with ? and # and 100%.db")
 	s := must(Open(t.Context(), path, WithClock(stoppedClock)))(t)
 	small(t, s, "local")
@@ -47,6 +50,7 @@ func TestAStoreIsThereWhenItIsOpenedAgain(t *testing.T) {
 }
 
 func TestANewerStoreIsRefused(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "bench.db")
 	s := must(Open(t.Context(), path))(t)
 	_, err := unchecked(s).Exec(t.Context(), `PRAGMA user_version = 999`)
@@ -60,6 +64,7 @@ func TestANewerStoreIsRefused(t *testing.T) {
 }
 
 func TestWhatIsNoStoreIsRefusedAndLeftAlone(t *testing.T) {
+	t.Parallel()
 	foreign := filepath.Join(t.TempDir(), "foreign.db")
 	db := must(sql.Open("sqlite3", foreign))(t)
 	_, err := db.ExecContext(t.Context(), `CREATE TABLE recipes (id INTEGER)`)
@@ -88,6 +93,7 @@ func TestWhatIsNoStoreIsRefusedAndLeftAlone(t *testing.T) {
 }
 
 func TestPathsThatCannotBeAreRefused(t *testing.T) {
+	t.Parallel()
 	for _, path := range []string{"", t.TempDir(), filepath.Join(t.TempDir(), "no", "such", "folder", "bench.db")} {
 		if _, err := Open(t.Context(), path); err == nil {
 			t.Errorf("%q was opened", path)
@@ -96,6 +102,7 @@ func TestPathsThatCannotBeAreRefused(t *testing.T) {
 }
 
 func TestAFailedTransactionLeavesNothingBehind(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	g := small(t, s, "local")
 	stop := errors.New("stop")
@@ -117,6 +124,7 @@ func TestAFailedTransactionLeavesNothingBehind(t *testing.T) {
 }
 
 func TestAHandleThatOutlivesItsCommunityFindsNothing(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	old := small(t, s, "old")
 	must(old.LogTest(t.Context(), shown(2)))(t)

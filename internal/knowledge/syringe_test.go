@@ -8,6 +8,7 @@ import (
 )
 
 func TestASyringeIsFoundByItsNameSpellingForgiven(t *testing.T) {
+	t.Parallel()
 	g := found(t, openStore(t), "local")
 	if _, err := g.AddSyringe(t.Context(), trade.Syringe{Name: "SUPPLIED"}); !errors.Is(err, ErrDuplicate) {
 		t.Errorf("got %v", err)

@@ -34,6 +34,7 @@ func handsDrawn(random *rand.Rand, hand, rest, off float64) (members []Member, t
 
 // Limits at 99 % should leave 1 in 100 of the testers outside who do not differ.
 func TestTestersAreRarelyWronged(t *testing.T) {
+	t.Parallel()
 	const rounds = 150
 	random := rand.New(rand.NewPCG(5725, 3))
 	for scene, most := range map[[2]float64]float64{{0, 0.4}: 0.02, {0.3, 0.4}: 0.035, {0.4, 0.27}: 0.05} {
@@ -53,6 +54,7 @@ func TestTestersAreRarelyWronged(t *testing.T) {
 
 // How often a tester is found who logs half the time, or 0.7 of it.
 func TestAFastHandIsFound(t *testing.T) {
+	t.Parallel()
 	const rounds = 100
 	random := rand.New(rand.NewPCG(5725, 4))
 	for _, c := range []struct {
@@ -74,6 +76,7 @@ func TestAFastHandIsFound(t *testing.T) {
 
 // Twice the pull is half the time: that is no matter of the hand.
 func TestTestersAreNotComparedAcrossPulls(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	var tests []BenchTest
 	for k := range 6 {
@@ -102,6 +105,7 @@ func TestTestersAreNotComparedAcrossPulls(t *testing.T) {
 
 // One hand logs seconds for tenths once: that is a slip, no hand.
 func TestASlipMakesNobodyDiffer(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	var tests []BenchTest
 	for _, i := range []trade.Instrument{needle(27, 13), needle(30, 13)} {

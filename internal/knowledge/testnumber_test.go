@@ -14,6 +14,7 @@ import (
 )
 
 func TestTestsAreNumberedByTheirCommunity(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	a, b := small(t, s, "A"), small(t, s, "B")
 	for n := range int64(5) {
@@ -33,6 +34,7 @@ func TestTestsAreNumberedByTheirCommunity(t *testing.T) {
 // Numbers and rows differ here in both communities, so that a query that takes one
 // for the other finds another test or none.
 func TestEverythingAboutATestGoesByItsNumber(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	ctx, trainer := t.Context(), Member{Ref: "lantern"}
 	b := small(t, s, "B")
@@ -85,6 +87,7 @@ func TestEverythingAboutATestGoesByItsNumber(t *testing.T) {
 }
 
 func TestABatchSentAgainTellsOfTheSameNumbers(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	b, g := small(t, s, "B"), small(t, s, "A")
 	must(b.LogTest(t.Context(), shown(9)))(t)
@@ -102,6 +105,7 @@ func TestABatchSentAgainTellsOfTheSameNumbers(t *testing.T) {
 }
 
 func TestARefusedTestTakesNoNumber(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "A")
 	first := must(g.LogTest(t.Context(), shown(3)))(t)
 	stop := errors.New("stop")
@@ -118,6 +122,7 @@ func TestARefusedTestTakesNoNumber(t *testing.T) {
 }
 
 func TestATestCannotStandInForOneThatTheGroupHasNot(t *testing.T) {
+	t.Parallel()
 	s := openStore(t)
 	g, b := small(t, s, "A"), small(t, s, "B")
 	must(b.LogTest(t.Context(), shown(3)))(t)
@@ -131,6 +136,7 @@ func TestATestCannotStandInForOneThatTheGroupHasNot(t *testing.T) {
 // Communities of one store go into others one by one, whatever numbers their tests
 // have in common.
 func TestCommunitiesWithTheSameTestNumbersShareAStore(t *testing.T) {
+	t.Parallel()
 	ctx := t.Context()
 	from, there := openFile(t), openStore(t)
 	fill(t, from, "A", calc.MediumHA, 2.5)
@@ -153,6 +159,7 @@ func TestCommunitiesWithTheSameTestNumbersShareAStore(t *testing.T) {
 // A store from before keeps the numbers that its groups know, and goes on from each
 // group's own latest.
 func TestTestsOfAnOlderStoreKeepTheirNumbers(t *testing.T) {
+	t.Parallel()
 	ctx := t.Context()
 	older, address := olderStore(t, 7)
 	q := unchecked(older)

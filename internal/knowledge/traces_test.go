@@ -8,6 +8,7 @@ import (
 )
 
 func TestWhoWasErasedIsInNoFileOfTheStoreWhileItIsOpen(t *testing.T) {
+	t.Parallel()
 	s := openFile(t)
 	g := small(t, s, "local")
 	const name = "Quillon Marsh"
@@ -51,6 +52,7 @@ func TestWhoWasErasedIsInNoFileOfTheStoreWhileItIsOpen(t *testing.T) {
 // A program that is killed after an erasure, while a reader kept the log from being
 // emptied: the next one does it.
 func TestWhatAKillLeavesOfAnErasureIsClearedByTheNextStart(t *testing.T) {
+	t.Parallel()
 	s := openFile(t)
 	g := small(t, s, "local")
 	const name = "Quillon Marsh"

@@ -34,6 +34,7 @@ func logMany(t testing.TB, g *Group, i trade.Instrument, n int, seconds float64)
 }
 
 func TestAVerdictChangeIsRecordedWithBeforeAndAfter(t *testing.T) {
+	t.Parallel()
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	must(g.LogTest(ctx, shown(9)))(t)
@@ -52,6 +53,7 @@ func TestAVerdictChangeIsRecordedWithBeforeAndAfter(t *testing.T) {
 }
 
 func TestTheVerdictOfWhatWasNotTestedThatDayChangesToo(t *testing.T) {
+	t.Parallel()
 	g := small(t, openStore(t), "local")
 	logMany(t, g, needle(30, 13), 3, 4)
 	before := len(told(t, g, time.Time{}))
@@ -65,6 +67,7 @@ func TestTheVerdictOfWhatWasNotTestedThatDayChangesToo(t *testing.T) {
 }
 
 func TestAWithdrawalIsNoNewTest(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	only := must(g.LogTest(ctx, shown(9)))(t)
 	must(g.WithdrawTest(ctx, only.ID, lantern, "stuck"))(t)
@@ -81,6 +84,7 @@ func TestAWithdrawalIsNoNewTest(t *testing.T) {
 }
 
 func TestImportedTestsAreNoNews(t *testing.T) {
+	t.Parallel()
 	g := demo(t, openStore(t), "demo")
 	changes := must(g.VerdictChanges(t.Context(), time.Time{}))(t)
 	if len(changes) != len(must(g.Tested(t.Context()))(t)) {
@@ -94,6 +98,7 @@ func TestImportedTestsAreNoNews(t *testing.T) {
 }
 
 func TestACeilingChangesNoVerdictInTheRecords(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	logMany(t, g, needle(27, 13), 12, 3)
 	n := len(told(t, g, time.Time{}))
@@ -111,6 +116,7 @@ func TestACeilingChangesNoVerdictInTheRecords(t *testing.T) {
 }
 
 func TestVerdictsAreRecordedWhoeverAsksFirst(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "bench.db")
 	s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock)))(t)
 	g := small(t, s, "local")
@@ -128,6 +134,7 @@ func TestVerdictsAreRecordedWhoeverAsksFirst(t *testing.T) {
 }
 
 func TestAStoreFromBeforeVerdictsWereRecordedBringsNoNews(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	must(g.LogTest(ctx, shown(9)))(t)
 	for _, query := range []string{`DELETE FROM verdicts`, `DELETE FROM verdict_changes`, `UPDATE estimates SET latest_test = -1`} {
@@ -146,6 +153,7 @@ func TestAStoreFromBeforeVerdictsWereRecordedBringsNoNews(t *testing.T) {
 }
 
 func TestAMergeKeepsTheHistoryOfBoth(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, twin := twoProducts(t, g)
 	test := shown(9)

@@ -13,6 +13,7 @@ import (
 )
 
 func TestWhatMostMembersUseComesFirst(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	p := must(g.Product(ctx, "Orrick Mid"))(t)
 	many := needle(27, 13)
@@ -36,6 +37,7 @@ func TestWhatMostMembersUseComesFirst(t *testing.T) {
 }
 
 func TestNewlyStockedComesFirstOfThoseThatTie(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	stock := func(name, day string) {
 		t.Helper()
@@ -61,6 +63,7 @@ func TestNewlyStockedComesFirstOfThoseThatTie(t *testing.T) {
 }
 
 func TestWhatIsSettledIsNoLongerOpen(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	must(g.AddStock(ctx, StockItem{Member: osier, Combination: orrickOn27(), StockedOn: "2026-01-01"}))(t)
 	never := must(g.Untested(ctx, "2026-11-25"))(t)
@@ -88,6 +91,7 @@ func TestWhatIsSettledIsNoLongerOpen(t *testing.T) {
 }
 
 func TestTheDemoHasTheSameOrderEveryTime(t *testing.T) {
+	t.Parallel()
 	g := demo(t, openStore(t), "demo")
 	first := must(g.Untested(t.Context(), "2026-11-25"))(t)
 	if len(first) < 20 {
@@ -108,6 +112,7 @@ func TestTheDemoHasTheSameOrderEveryTime(t *testing.T) {
 }
 
 func TestWhatATestIsWorthIsNeverStale(t *testing.T) {
+	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, twin := twoProducts(t, g)
 	for _, p := range []trade.Product{mid, twin} {
@@ -146,6 +151,7 @@ func TestWhatATestIsWorthIsNeverStale(t *testing.T) {
 }
 
 func TestWatchingLongEnoughAndNotLonger(t *testing.T) {
+	t.Parallel()
 	for ceiling, want := range map[calc.Seconds]calc.Seconds{1: 30, 10: 30, 15: 30, 20: 40, 60: 120, 120: 120} {
 		if got := WatchSeconds(ceiling); got != want {
 			t.Errorf("ceiling %v: %v s, want %v", ceiling, got, want)

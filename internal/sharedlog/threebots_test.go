@@ -3,6 +3,7 @@ package sharedlog
 import (
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"maps"
 	"math"
@@ -21,10 +22,17 @@ import (
 	"holdbench/internal/trade"
 )
 
-const (
-	bots  = 3
-	weeks = 5
-)
+const bots = 3
+
+var long = flag.Bool("long", false, "run for more weeks; takes minutes")
+
+// weeks are how many Mondays the bots run on.
+func weeks() int {
+	if *long {
+		return 20
+	}
+	return 3
+}
 
 var communities = []string{"north", "south", "west"}
 
@@ -160,7 +168,7 @@ func TestThreeBotsOnOneLogSayEverythingOnce(t *testing.T) {
 		all = append(all, b)
 	}
 	kills := 0
-	for week := range weeks {
+	for week := range weeks() {
 		now = monday.AddDate(0, 0, 7*week)
 		for _, ref := range communities {
 			g := must(store.Group(t.Context(), ref))(t)
@@ -186,7 +194,7 @@ func TestThreeBotsOnOneLogSayEverythingOnce(t *testing.T) {
 		}
 	}
 	t.Logf("%d kills on %s", kills, store.Name())
-	if kills < weeks {
+	if kills < weeks() {
 		t.Errorf("only %d kills: nothing is proved", kills)
 	}
 	saidOnce(t, f)
@@ -219,7 +227,7 @@ func saidOnce(t *testing.T, f folder) {
 		_, about, _ := strings.Cut(line, " ")
 		said[about]++
 	}
-	for week := range weeks {
+	for week := range weeks() {
 		for _, ref := range communities {
 			for _, to := range []string{"channel", "osier"} {
 				about := ref + " " + to + " " + monday.AddDate(0, 0, 7*week).Format(time.DateOnly)
@@ -290,8 +298,8 @@ func learnedOnce(t *testing.T, f folder, store *knowledge.Store) {
 	}
 	for _, ref := range communities {
 		report := must(must(store.Group(t.Context(), ref))(t).Spread(t.Context()))(t)
-		if !report.InForce.Own || int(report.InForce.Version) > weeks || versions[ref] == 0 {
-			t.Errorf("%s: version %d of its spread, its own %t, %d written down; in %d weeks", ref, report.InForce.Version, report.InForce.Own, versions[ref], weeks)
+		if !report.InForce.Own || int(report.InForce.Version) > weeks() || versions[ref] == 0 {
+			t.Errorf("%s: version %d of its spread, its own %t, %d written down; in %d weeks", ref, report.InForce.Version, report.InForce.Own, versions[ref], weeks())
 		}
 	}
 	t.Logf("learned on %d days of %d communities", len(days), len(communities))
@@ -301,15 +309,15 @@ func learnedOnce(t *testing.T, f folder, store *knowledge.Store) {
 func backedUpOnce(t *testing.T, f folder, store *knowledge.Store) {
 	t.Helper()
 	made := must(filepath.Glob(f.path("backups/*.db")))(t)
-	if len(made) != weeks {
-		t.Errorf("%d backups, want %d: %v", len(made), weeks, made)
+	if len(made) != weeks() {
+		t.Errorf("%d backups, want %d: %v", len(made), weeks(), made)
 	}
 	for _, path := range made {
 		if found := must(knowledge.Inspect(t.Context(), path))(t); found.Communities != len(communities) {
 			t.Errorf("%s: %+v", filepath.Base(path), found)
 		}
 	}
-	if at := must(store.LastBackup(t.Context()))(t); !at.After(monday.AddDate(0, 0, 7*(weeks-1))) {
+	if at := must(store.LastBackup(t.Context()))(t); !at.After(monday.AddDate(0, 0, 7*(weeks()-1))) {
 		t.Errorf("the last was noted at %s", at)
 	}
 }
@@ -337,7 +345,7 @@ func confirmedOnce(t *testing.T, f folder, store *knowledge.Store) {
 			}
 		}
 		e := must(g.Evidence(ctx, combination(27), 0))(t)
-		if len(confirmed[ref]) < bots*weeks || e.Counts.Run != len(tests) {
+		if len(confirmed[ref]) < bots*weeks() || e.Counts.Run != len(tests) {
 			t.Errorf("%s: %d tests confirmed, %d there, %d counted", ref, len(confirmed[ref]), len(tests), e.Counts.Run)
 		}
 		if got, want := answer(ctx, t, g), elsewhere(ctx, t, store, ref); got != want {
