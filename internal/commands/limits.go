@@ -27,10 +27,10 @@ type pacing struct {
 //   - At a congress of several hundred everybody asks at the same moment, and goes on.
 //   - A chat client asks for suggestions at every pause in typing, two or three
 //     times a second; they are cheaper than answers, and can be left out.
-func memberAsks() pacing     { return pacing{5, 200} }
-func communityAsks() pacing  { return pacing{100, 1000} }
-func memberHints() pacing    { return pacing{20, 300} }
-func communityHints() pacing { return pacing{300, 1500} }
+func memberAsks() pacing           { return pacing{5, 200} }
+func communityAsks() pacing        { return pacing{100, 1000} }
+func memberSuggestions() pacing    { return pacing{20, 300} }
+func communitySuggestions() pacing { return pacing{300, 1500} }
 
 // mostPaced is of how many members, and of how many communities, it is kept what they
 // asked: of those who asked last. A bucket is some 200 bytes.
@@ -42,11 +42,11 @@ const mostPaced = 20_000
 type Limits struct {
 	Now func() time.Time
 
-	mu       sync.Mutex
-	asks     buckets // by community
-	ownAsks  buckets // by community and member
-	hints    buckets
-	ownHints buckets
+	mu             sync.Mutex
+	asks           buckets // by community
+	ownAsks        buckets // by community and member
+	suggestions    buckets
+	ownSuggestions buckets
 }
 
 // NewLimits makes Limits by a clock.
@@ -54,7 +54,7 @@ func NewLimits(now func() time.Time) *Limits {
 	return &Limits{
 		Now:  now,
 		asks: newBuckets(communityAsks()), ownAsks: newBuckets(memberAsks()),
-		hints: newBuckets(communityHints()), ownHints: newBuckets(memberHints()),
+		suggestions: newBuckets(communitySuggestions()), ownSuggestions: newBuckets(memberSuggestions()),
 	}
 }
 
@@ -77,14 +77,14 @@ func (l *Limits) Ask(community, member string) Paced {
 	return l.take(l.ownAsks, l.asks, community, member)
 }
 
-// Hint takes one request for suggestions.
-func (l *Limits) Hint(community, member string) bool {
+// Suggest takes one request for suggestions.
+func (l *Limits) Suggest(community, member string) bool {
 	if l == nil {
 		return true
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.take(l.ownHints, l.hints, community, member).OK
+	return l.take(l.ownSuggestions, l.suggestions, community, member).OK
 }
 
 // take takes from the member's bucket first: what one member is refused does not

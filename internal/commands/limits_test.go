@@ -88,7 +88,7 @@ func TestSuggestionsHaveAMeasureOfTheirOwn(t *testing.T) {
 	c := newTapped()
 	through := 0
 	for range 400 {
-		if c.Hint("a", "ada") {
+		if c.Suggest("a", "ada") {
 			through++
 		}
 	}
@@ -110,7 +110,7 @@ func TestWhatIsKeptOfWhoAskedIsBounded(t *testing.T) {
 func TestNoLimitsLetEverythingThrough(t *testing.T) {
 	var none *Limits
 	for range 1000 {
-		if !none.Ask("a", "ada").OK || !none.Hint("a", "ada") {
+		if !none.Ask("a", "ada").OK || !none.Suggest("a", "ada") {
 			t.Fatal("refused")
 		}
 	}
