@@ -12,7 +12,8 @@ func TestAMemberSeesTakesAndErasesWhatIsStored(t *testing.T) {
 	wants(t, s.logged(s.ada).Message().Text(), "Logged as test 145.", "ada")
 	shown := s.srv.Command(s.ada, s.guild, "aboutme").Message()
 	wantHidden(t, shown, true)
-	wants(t, shown.Text(), "ada, as last shown; platform id "+s.ada.ID, "1 test,", "[all of it as a file] [have it erased]")
+	wants(t, shown.Text(), "ada, as last shown; platform id "+s.ada.ID, "1 test,",
+		"[all of it as a file] [have it erased]")
 	file := s.srv.Press(s.ada, shown, "all of it as a file").Message()
 	wants(t, file.Text(), "aboutme-2026-11-24.csv")
 	before := s.srv.Press(s.ada, shown, "have it erased").Message()
@@ -32,7 +33,8 @@ func TestAMemberSeesTakesAndErasesWhatIsStored(t *testing.T) {
 	// Who comes back is new, and a button of somebody else's is not about them.
 	wants(t, s.logged(s.ada).Message().Text(), "Logged as test 146.")
 	wants(t, s.logged(s.tess).Message().Text(), "Logged as test 147.")
-	wants(t, s.srv.Command(s.tess, s.guild, "aboutme", discordtest.Opt("do", "erase"), discordtest.Opt("confirm", 100_000)).Message().Text(), "Nothing is erased yet.")
+	wants(t, s.srv.Command(s.tess, s.guild, "aboutme", discordtest.Opt("do", "erase"),
+		discordtest.Opt("confirm", 100_000)).Message().Text(), "Nothing is erased yet.")
 }
 
 func TestWhatIsForTheAskerAloneIsNotSaidInAChannel(t *testing.T) {

@@ -57,7 +57,8 @@ func TestWhatIsStoredIsConfirmedInPrivateWhereItsAnswerIsLost(t *testing.T) {
 	until(t, "it is confirmed", func() bool { return len(told(s.ada)) == 1 })
 	s.srv.ClearFaults()
 	got := told(s.ada)[0]
-	wants(t, got.Text(), "Your 24.1 s of 09:30 was stored as test 145 of Dunmere Deep, 27G 13 mm needle, supplied syringe.",
+	wants(t, got.Text(), "Your 24.1 s of 09:30 was stored as test 145 of Dunmere Deep, 27G 13 mm needle, supplied "+
+		"syringe.",
 		"The answer to it did not get through.", "Logged as test 145.", "[take it back]")
 	wantCaveats(t, got)
 	wants(t, s.srv.Press(s.ada, got, "take it back").Message().Text(), "Test 145 no longer counts")
@@ -76,7 +77,8 @@ func TestWhatCannotBeConfirmedInPrivateStandsBeforeTheNextAnswer(t *testing.T) {
 		t.Errorf("told to somebody else:\n%s", text)
 	}
 	next := s.held(s.ada)
-	wants(t, next.Text(), "**Your 24.1 s of 09:30 was stored as test 145 of Dunmere Deep", "[take test 145 back]", "NO HOLD")
+	wants(t, next.Text(), "**Your 24.1 s of 09:30 was stored as test 145 of Dunmere Deep", "[take test 145 back]",
+		"NO HOLD")
 	if again := s.held(s.ada).Text(); strings.Contains(again, "was stored") {
 		t.Errorf("told twice:\n%s", again)
 	}

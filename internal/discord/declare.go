@@ -16,21 +16,24 @@ func declarations() []*discordgo.ApplicationCommand {
 	for _, cmd := range commands.All() {
 		all = append(all, chatDeclaration(cmd))
 		if cmd.Form != nil && cmd.Form.Post != "" {
-			all = append(all, scoped(cmd, &discordgo.ApplicationCommand{Type: discordgo.MessageApplicationCommand, Name: cmd.Form.Post}))
+			all = append(all, scoped(cmd, &discordgo.ApplicationCommand{Type: discordgo.MessageApplicationCommand,
+				Name: cmd.Form.Post}))
 		}
 	}
 	return all
 }
 
 func chatDeclaration(cmd *commands.Command) *discordgo.ApplicationCommand {
-	d := &discordgo.ApplicationCommand{Type: discordgo.ChatApplicationCommand, Name: cmd.Name, Description: plain(cmd.Summary, 100)}
+	d := &discordgo.ApplicationCommand{Type: discordgo.ChatApplicationCommand, Name: cmd.Name,
+		Description: plain(cmd.Summary, 100)}
 	for _, o := range cmd.Options {
 		// What a form can ask for need not be given.
 		d.Options = append(d.Options, optionDeclaration(o, o.Required && cmd.Form == nil))
 	}
 	if cmd.Free {
 		text := &discordgo.ApplicationCommandOption{
-			Type: discordgo.ApplicationCommandOptionString, Name: textOption, Description: plain(cmd.FreeHelp, 100), MaxLength: longestText,
+			Type: discordgo.ApplicationCommandOptionString, Name: textOption, Description: plain(cmd.FreeHelp, 100),
+			MaxLength: longestText,
 		}
 		// What is required comes first; next to it stands what most will fill in.
 		at := slices.IndexFunc(d.Options, func(o *discordgo.ApplicationCommandOption) bool { return !o.Required })
@@ -60,7 +63,8 @@ func hasHints(cmd *commands.Command) bool {
 // checks rights itself all the same.
 func scoped(cmd *commands.Command, d *discordgo.ApplicationCommand) *discordgo.ApplicationCommand {
 	d.IntegrationTypes = &[]discordgo.ApplicationIntegrationType{discordgo.ApplicationIntegrationGuildInstall}
-	d.Contexts = &[]discordgo.InteractionContextType{discordgo.InteractionContextGuild, discordgo.InteractionContextBotDM}
+	d.Contexts = &[]discordgo.InteractionContextType{discordgo.InteractionContextGuild,
+		discordgo.InteractionContextBotDM}
 	if commands.ForTrainers(cmd) {
 		manage := int64(permManageServer)
 		d.DefaultMemberPermissions = &manage
@@ -88,7 +92,8 @@ func optionDeclaration(o commands.Option, required bool) *discordgo.ApplicationC
 	case commands.PlatformRole:
 		d.Type = discordgo.ApplicationCommandOptionRole
 	case commands.PlatformChannel:
-		d.Type, d.ChannelTypes = discordgo.ApplicationCommandOptionChannel, []discordgo.ChannelType{discordgo.ChannelTypeGuildText, discordgo.ChannelTypeGuildNews}
+		d.Type, d.ChannelTypes = discordgo.ApplicationCommandOptionChannel,
+			[]discordgo.ChannelType{discordgo.ChannelTypeGuildText, discordgo.ChannelTypeGuildNews}
 	default:
 		d.MaxLength = longestValue
 	}

@@ -48,7 +48,8 @@ func TestAnAnswerGetsThroughWhateverHappensOnTheWay(t *testing.T) {
 		t.Run("reply, "+name, func(t *testing.T) {
 			s := play(t, discordtest.Options{})
 			s.srv.Fault(fault.On("POST", postPath))
-			wants(t, s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm").Message().Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s")
+			wants(t, s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm").Message().Text(),
+				"NO HOLD: of 7 tests at this pull 6 showed by 10 s")
 			time.Sleep(200 * time.Millisecond)
 			if n := len(s.guild.Channel("general").Messages(s.ada)); n != 2 {
 				t.Errorf("%d messages", n)
@@ -86,7 +87,10 @@ func TestAReplyThatIsForbiddenIsNotTriedAgain(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	s.guild.Channel("general").DenyBot(discordtest.SendMessages)
 	asked := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm")
-	until(t, "it is told to the log", func() bool { return strings.Contains(s.log.String(), "a reply did not get through") })
+	until(t, "it is told to the log", func() bool {
+		return strings.Contains(s.log.String(),
+			"a reply did not get through")
+	})
 	asked.Silence(200 * time.Millisecond)
 	if n := len(s.srv.Requests("POST", "/channels/"+s.guild.Channel("general").ID+"/messages")); n != 1 {
 		t.Errorf("%d tries", n)

@@ -32,7 +32,8 @@ func (s *scene) busily(i int) (first func() (time.Duration, error)) {
 	case 8:
 		return command("compare", discordtest.Opt("product", "Orrick Mid"))
 	}
-	return command("log", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "30G 13 mm needle"), discordtest.Opt("seconds", fmt.Sprintf("%d.%03d", 2+i%8, i)))
+	return command("log", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "30G 13 mm needle"),
+		discordtest.Opt("seconds", fmt.Sprintf("%d.%03d", 2+i%8, i)))
 }
 
 // storm sends n interactions, each when pace lets it, and returns how long each

@@ -30,7 +30,8 @@ func rolesTable(t *testing.T) map[string]bool {
 		if !is {
 			continue
 		}
-		cells := strings.Fields(strings.Replace(name[54:], "own part", "own-part", -1)) // outsider, newcomer, member, trainer
+		// outsider, newcomer, member, trainer
+		cells := strings.Fields(strings.Replace(name[54:], "own part", "own-part", -1))
 		name, _, _ = strings.Cut(strings.Fields(name)[0], ":")
 		if len(cells) != 4 || cells[3] == "no" {
 			t.Fatalf("cannot be read: %q", line)
@@ -115,7 +116,8 @@ func TestRightsAreReadFromEachInteraction(t *testing.T) {
 				values[o.Name] = "27"
 			}
 		}
-		carried := w.scene.bot.carry(place{server: bench}, commands.Request{Command: cmd.Name, Values: values}, maxCustomID-1)
+		carried := w.scene.bot.carry(place{server: bench}, commands.Request{Command: cmd.Name, Values: values},
+			maxCustomID-1)
 		for _, kind := range []byte{askKind, showKind, formKind} {
 			tried++
 			w.unmoved(t, bench, func() {
@@ -148,8 +150,12 @@ func TestSomebodyElsesTestIsNotTakenBackByAButton(t *testing.T) {
 	w := twoServers(t)
 	g, bench := w.group(t), w.guild.ID
 	ada, bea := by{user: w.ada, server: bench}, by{user: w.bea, server: bench}
-	logged := w.command(t, ada, "log", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", "3.1"))
-	at := slices.IndexFunc(offers(t, logged), func(carried string) bool { return strings.HasPrefix(carried, "a:withdraw?") })
+	logged := w.command(t, ada, "log", discordtest.Opt("product", "Orrick Mid"),
+		discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", "3.1"))
+	at := slices.IndexFunc(offers(t, logged), func(carried string) bool {
+		return strings.HasPrefix(carried,
+			"a:withdraw?")
+	})
 	if at < 0 {
 		t.Fatalf("no button takes the test back: %s", logged)
 	}
@@ -165,7 +171,8 @@ func TestSomebodyElsesTestIsNotTakenBackByAButton(t *testing.T) {
 	}
 	for _, carried := range []string{back, back + "&reason=forged", strings.Replace(back, "withdraw", "restore", 1)} {
 		w.unmoved(t, bench, func() {
-			if answer := w.use(t, bea, carried); latest().State != knowledge.Kept || strings.Contains(answer, "no longer counts") {
+			if answer := w.use(t, bea, carried); latest().State != knowledge.Kept ||
+				strings.Contains(answer, "no longer counts") {
 				t.Errorf("%s takes back somebody else's test: %s", carried, answer)
 			}
 		})

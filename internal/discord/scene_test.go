@@ -169,14 +169,30 @@ func foundDemo(ctx context.Context, store *knowledge.Store, ref, name string) (*
 		kind string
 		read func(context.Context, *os.File) error
 	}{
-		{"products", func(ctx context.Context, f *os.File) error { _, err := group.ImportProducts(ctx, f, false); return err }},
+		{"products", func(ctx context.Context, f *os.File) error {
+			_,
+				err := group.ImportProducts(ctx, f, false)
+			return err
+		}},
 		{"instruments", func(ctx context.Context, f *os.File) error {
 			_, err := group.ImportInstruments(ctx, f, false)
 			return err
 		}},
-		{"members", func(ctx context.Context, f *os.File) error { _, err := group.ImportMembers(ctx, f, false); return err }},
-		{"stock", func(ctx context.Context, f *os.File) error { _, err := group.ImportStock(ctx, f, false); return err }},
-		{"tests", func(ctx context.Context, f *os.File) error { _, err := group.ImportTests(ctx, f, false); return err }},
+		{"members", func(ctx context.Context, f *os.File) error {
+			_,
+				err := group.ImportMembers(ctx, f, false)
+			return err
+		}},
+		{"stock", func(ctx context.Context, f *os.File) error {
+			_,
+				err := group.ImportStock(ctx, f, false)
+			return err
+		}},
+		{"tests", func(ctx context.Context, f *os.File) error {
+			_,
+				err := group.ImportTests(ctx, f, false)
+			return err
+		}},
 	} {
 		file, err := os.Open(filepath.Join("..", "..", "config", "demo", step.kind+".csv"))
 		if err != nil {
@@ -223,7 +239,8 @@ func play(t testing.TB, options discordtest.Options) *scene {
 	return s
 }
 
-// ready waits until the bot is connected, its heart beats and its commands are registered. The library's first beat comes
+// ready waits until the bot is connected, its heart beats and its commands are registered. The library's first beat
+// comes
 // from a goroutine of its own: one that is sent late, into a connection that was lost meanwhile, closes the next one.
 func (s *scene) ready(t testing.TB) {
 	t.Helper()
@@ -284,7 +301,8 @@ func wantHidden(t testing.TB, m discordtest.Message, hidden bool) {
 
 func wantCaveats(t testing.TB, m discordtest.Message) {
 	t.Helper()
-	wants(t, m.Text(), "No flashback does not mean the tip is outside a vessel.", "tissue is not the bench", "not for a similar one", "Local protocol")
+	wants(t, m.Text(), "No flashback does not mean the tip is outside a vessel.", "tissue is not the bench",
+		"not for a similar one", "Local protocol")
 }
 
 // idle reports whether the bot has nothing in hand.

@@ -29,7 +29,8 @@ func picturedCard(t testing.TB) commands.Card {
 	}
 }
 
-var table = commands.File{Name: "tests.csv", Type: "text/csv; charset=utf-8", Data: []byte("tested_on,member\n2026-11-24,ada\n")}
+var table = commands.File{Name: "tests.csv", Type: "text/csv; charset=utf-8",
+	Data: []byte("tested_on,member\n2026-11-24,ada\n")}
 
 // filing plays a scene in which /products, and /compare, which is declared slow,
 // answer with a Card of the test's own.
@@ -49,14 +50,17 @@ func filing(t *testing.T, card commands.Card) *scene {
 
 func TestFilesComeWithAnAnswerAtOnceAndPromisedAndUnasked(t *testing.T) {
 	card := picturedCard(t)
-	card.Files = []commands.File{table, {Name: "products.csv", Type: "text/csv; charset=utf-8", Data: []byte("name\n")}, {Name: "share.png", Type: "image/png", Data: card.Picture.PNG}}
+	card.Files = []commands.File{table, {Name: "products.csv", Type: "text/csv; charset=utf-8", Data: []byte("name\n")},
+		{Name: "share.png", Type: "image/png", Data: card.Picture.PNG}}
 	s := filing(t, card)
-	atOnce, promised := s.srv.Command(s.ada, s.guild, "products"), s.srv.Command(s.ada, s.guild, "compare", discordtest.Opt("product", "Orrick Mid"))
+	atOnce, promised := s.srv.Command(s.ada, s.guild, "products"),
+		s.srv.Command(s.ada, s.guild, "compare", discordtest.Opt("product", "Orrick Mid"))
 	answers := map[string]discordtest.Message{"at once": atOnce.Message(), "promised": promised.Message()}
 	if atOnce.Deferred() || !promised.Deferred() {
 		t.Errorf("promised: %t and %t", atOnce.Deferred(), promised.Deferred())
 	}
-	if _, err := s.bot.Post(t.Context(), Unasked{Server: s.guild.ID, Channel: s.guild.Channel("general").ID, Card: card}); err != nil {
+	if _, err := s.bot.Post(t.Context(), Unasked{Server: s.guild.ID, Channel: s.guild.Channel("general").ID,
+		Card: card}); err != nil {
 		t.Fatal(err)
 	}
 	answers["unasked"] = s.said()[0]
@@ -66,7 +70,8 @@ func TestFilesComeWithAnAnswerAtOnceAndPromisedAndUnasked(t *testing.T) {
 			t.Fatalf("%s: %d files\n%s", scene, len(m.Attachments), m.Text())
 		}
 		for i, want := range []struct{ name, kind, data string }{
-			{"tests.csv", "text/csv; charset=utf-8", string(table.Data)}, {"products.csv", "text/csv; charset=utf-8", "name\n"},
+			{"tests.csv", "text/csv; charset=utf-8", string(table.Data)},
+			{"products.csv", "text/csv; charset=utf-8", "name\n"},
 			{"other-share.png", "image/png", string(card.Picture.PNG)},
 		} {
 			if a := m.Attachments[i]; a.Name != want.name || a.ContentType != want.kind || string(a.Data) != want.data {
@@ -96,8 +101,10 @@ func TestAFileThatIsTooLargeGoesCompressedOrIsNamed(t *testing.T) {
 	}}
 	s := filing(t, card)
 	m := s.srv.Command(s.ada, s.guild, "products").Message()
-	wants(t, m.Text(), "Compressed, being large: tests.csv.gz", "Too large to be sent here: noise.bin. Whoever runs the bot can write it to disk with “bot export”.")
-	if len(m.Attachments) != 2 || m.Attachments[0].Name != "tests.csv.gz" || m.Attachments[0].ContentType != "application/gzip" || m.Attachments[1].Name != "tests.csv" {
+	wants(t, m.Text(), "Compressed, being large: tests.csv.gz",
+		"Too large to be sent here: noise.bin. Whoever runs the bot can write it to disk with “bot export”.")
+	if len(m.Attachments) != 2 || m.Attachments[0].Name != "tests.csv.gz" ||
+		m.Attachments[0].ContentType != "application/gzip" || m.Attachments[1].Name != "tests.csv" {
 		t.Fatalf("%s", m.Text())
 	}
 	r, err := gzip.NewReader(bytes.NewReader(m.Attachments[0].Data))
@@ -125,9 +132,11 @@ func TestATableThatIsTooLargeEvenCompressedGoesInParts(t *testing.T) {
 		t.Skip("megabytes go through: too long under the race detector")
 	}
 	large := lines(maxFile / 58) // a little more than fits, for 60 bytes of each cannot be compressed
-	s := filing(t, commands.Card{Title: "Files", Caveats: caveatsOf(t), Files: []commands.File{{Name: "tests.csv", Type: table.Type, Data: large}}})
+	s := filing(t, commands.Card{Title: "Files", Caveats: caveatsOf(t),
+		Files: []commands.File{{Name: "tests.csv", Type: table.Type, Data: large}}})
 	m := s.srv.Command(s.ada, s.guild, "products").Message()
-	wants(t, m.Text(), "Compressed and in parts, each with the heading, being large: tests-1of2.csv.gz, tests-2of2.csv.gz")
+	wants(t, m.Text(), "Compressed and in parts, each with the heading, being large: tests-1of2.csv.gz, "+
+		"tests-2of2.csv.gz")
 	var back []byte
 	for i, a := range m.Attachments {
 		r, err := gzip.NewReader(bytes.NewReader(a.Data))
@@ -165,7 +174,8 @@ func TestPartsKeepToTheNumberOfFiles(t *testing.T) {
 	if got := fitting(file{name: "noise.bin", data: noise(2000)}, 1000, maxUpload, maxFiles); got != nil {
 		t.Errorf("%d parts of what is no table", len(got))
 	}
-	if got := fitting(file{name: "tests.csv", kind: table.Type, data: noise(2000)}, 1000, maxUpload, maxFiles); got != nil {
+	if got := fitting(file{name: "tests.csv", kind: table.Type, data: noise(2000)}, 1000, maxUpload,
+		maxFiles); got != nil {
 		t.Errorf("%d parts of one line", len(got))
 	}
 }

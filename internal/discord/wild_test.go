@@ -47,8 +47,10 @@ func TestUnheardOfDataNeverPanics(t *testing.T) {
 		`{"id":"b1","token":"t","type":5,"data":{"custom_id":"zzz","components":"x"},"user":{"id":"3"}}`,
 		`{"id":"b2","token":"t","type":2,"data":{"type":3,"name":"Log this test","target_id":"5","resolved":{"messages":[]}},"user":{"id":"3"}}`,
 	} {
-		for _, kind := range []string{"INTERACTION_CREATE", "MESSAGE_CREATE", "GUILD_CREATE", "GUILD_DELETE", "INTEGRATION_CREATE", "GUILD_ROLE_UPDATE"} {
-			s.bot.handle(gateway.Source{ID: 0, Count: 1}, &discordgo.Event{Type: kind, RawData: json.RawMessage(raw)}, time.Now())
+		for _, kind := range []string{"INTERACTION_CREATE", "MESSAGE_CREATE", "GUILD_CREATE", "GUILD_DELETE",
+			"INTEGRATION_CREATE", "GUILD_ROLE_UPDATE"} {
+			s.bot.handle(gateway.Source{ID: 0, Count: 1}, &discordgo.Event{Type: kind, RawData: json.RawMessage(raw)},
+				time.Now())
 		}
 	}
 	if strings.Contains(s.log.String(), `msg=panic`) || strings.Contains(s.log.String(), "panic:") {

@@ -95,7 +95,8 @@ func (ix *interaction) expire() {
 		return
 	}
 	ix.dead = true
-	ix.srv.violations.add("interaction "+ix.what, "no answer within %s: the person sees that the application did not respond", ix.srv.opts.Deadline)
+	ix.srv.violations.add("interaction "+ix.what, "no answer within %s: the person sees that the application did "+
+		"not respond", ix.srv.opts.Deadline)
 	ix.step()
 }
 

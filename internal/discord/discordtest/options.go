@@ -78,7 +78,8 @@ const (
 	eventWindow         = time.Minute
 	eventsPerWindow     = 120 // events/gateway, rate limiting
 	largestPayload      = 4096
-	deafAfterBeats      = 10 // intervals without a word before the server hangs up; assumption, long for a busy machine's sake
+	// intervals without a word before the server hangs up; assumption, long for a busy machine's sake
+	deafAfterBeats = 10
 )
 
 func (o Options) withDefaults() Options {

@@ -82,7 +82,8 @@ func (c *call) parsePart(part *multipart.Part) reply {
 	c.files = append(c.files, &file{
 		name: part.FileName(), kind: part.Header.Get("Content-Type"), data: data, place: n,
 	})
-	c.record.Files = append(c.record.Files, RecordedFile{part.FormName(), part.FileName(), part.Header.Get("Content-Type"), len(data)})
+	c.record.Files = append(c.record.Files, RecordedFile{part.FormName(), part.FileName(),
+		part.Header.Get("Content-Type"), len(data)})
 	return reply{}
 }
 

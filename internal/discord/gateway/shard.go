@@ -78,7 +78,8 @@ func (s *shard) run(ctx context.Context) error {
 		if time.Since(opened) > s.patience().Settled {
 			stuck, failures = 0, 0
 		}
-		s.gateway.log.WarnContext(ctx, "connection lost", "shard", s.ID, "error", s.gateway.client.Token.Redacted(err), "in_a_row", failures)
+		s.gateway.log.WarnContext(ctx, "connection lost", "shard", s.ID, "error", s.gateway.client.Token.Redacted(err),
+			"in_a_row", failures)
 		s.pause(ctx, failures)
 		failures++
 	}
@@ -220,7 +221,8 @@ func (s *shard) serve(ctx context.Context, session *discordgo.Session, gone <-ch
 			if !s.silent(opened) {
 				continue
 			}
-			s.gateway.log.WarnContext(ctx, "nothing heard of the gateway", "shard", s.ID, "for", s.connection.silence().Round(time.Second))
+			s.gateway.log.WarnContext(ctx, "nothing heard of the gateway", "shard", s.ID, "for",
+				s.connection.silence().Round(time.Second))
 			s.connection.cut()
 			select {
 			case <-gone:

@@ -55,7 +55,9 @@ func TestAFormThatIsSlowToFillInOpensEmpty(t *testing.T) {
 	north.Join(s.ada)
 	form := s.srv.Command(s.ada, north, "log").Modal()
 	wants(t, form.Text(), "Gel *: ()", "On the bench: ()")
-	wants(t, s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"), discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "4.2")).Message().Text(), "Logged as test ")
+	wants(t, s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"),
+		discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "4.2")).Message().Text(),
+		"Logged as test ")
 
 	// Suggestions cannot be promised: what is typed is better than silence.
 	south := s.srv.JoinGuild("South", s.tess)
