@@ -89,7 +89,7 @@ func TestEndingIsInTimeWhateverHangs(t *testing.T) {
 	s.bot.finishWithin = 300 * time.Millisecond
 	s.srv.Fault(discordtest.Slow(time.Minute).On("PATCH", "").Times(-1))
 	s.logged(s.ada)
-	until(t, "the answer is on its way", func() bool { return len(s.srv.Requests("PATCH", editPath)) > 0 })
+	until(t, "it is stored", func() bool { return s.tests(t) == 145 })
 	began := time.Now()
 	if err := s.leave(); err != nil {
 		t.Error(err)

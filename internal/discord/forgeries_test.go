@@ -57,11 +57,7 @@ func TestForgeriesAreAnsweredInWords(t *testing.T) {
 		})
 	}
 	all.Wait()
-	until(t, "nothing is in hand", func() bool {
-		s.bot.inFlight.mu.Lock()
-		defer s.bot.inFlight.mu.Unlock()
-		return s.bot.inFlight.begun == 0
-	})
+	until(t, "nothing is in hand", s.idle)
 	t.Logf("%d forgeries in %s: answered %d, refused %d, failed %d, late %d", *forgeries,
 		time.Since(began).Round(time.Millisecond),
 		became[0].Load(), became[1].Load(), became[2].Load(), became[3].Load())
