@@ -36,7 +36,16 @@ var table = commands.File{Name: "tests.csv", Type: "text/csv; charset=utf-8",
 // answer with a Card of the test's own.
 func filing(t *testing.T, card commands.Card) *scene {
 	t.Helper()
-	s := stage(t, discordtest.Options{})
+	return filingUpTo(0, t, card)
+}
+
+// smallFile is a limit of files that tests reach in no time, bytes.
+const smallFile = 64 << 10
+
+// filingUpTo is filing where files of so many bytes are taken; 0 for as many as usual.
+func filingUpTo(largest int, t *testing.T, card commands.Card) *scene {
+	t.Helper()
+	s := stage(t, discordtest.Options{FileBytes: largest})
 	s.bot.answer = func(ctx context.Context, env *commands.Env, req commands.Request) commands.Card {
 		if req.Command == "products" || req.Command == "compare" {
 			return card
@@ -92,14 +101,11 @@ func noise(n int) []byte {
 }
 
 func TestAFileThatIsTooLargeGoesCompressedOrIsNamed(t *testing.T) {
-	if testing.Short() {
-		t.Skip("megabytes go through: too long under the race detector")
-	}
-	large := []byte(strings.Repeat(string(table.Data), maxFile/len(table.Data)+1))
+	large := []byte(strings.Repeat(string(table.Data), smallFile/len(table.Data)+1))
 	card := commands.Card{Title: "Files", Caveats: caveatsOf(t), Files: []commands.File{
-		{Name: "tests.csv", Type: table.Type, Data: large}, {Name: "noise.bin", Data: noise(maxFile + 1)}, table,
+		{Name: "tests.csv", Type: table.Type, Data: large}, {Name: "noise.bin", Data: noise(smallFile + 1)}, table,
 	}}
-	s := filing(t, card)
+	s := filingUpTo(smallFile, t, card)
 	m := s.srv.Command(s.ada, s.guild, "products").Message()
 	wants(t, m.Text(), "Compressed, being large: tests.csv.gz",
 		"Too large to be sent here: noise.bin. Whoever runs the bot can write it to disk with “bot export”.")
@@ -128,11 +134,8 @@ func lines(n int) []byte {
 }
 
 func TestATableThatIsTooLargeEvenCompressedGoesInParts(t *testing.T) {
-	if testing.Short() {
-		t.Skip("megabytes go through: too long under the race detector")
-	}
-	large := lines(maxFile / 58) // a little more than fits, for 60 bytes of each cannot be compressed
-	s := filing(t, commands.Card{Title: "Files", Caveats: caveatsOf(t),
+	large := lines(smallFile / 58) // a little more than fits, for 60 bytes of each cannot be compressed
+	s := filingUpTo(smallFile, t, commands.Card{Title: "Files", Caveats: caveatsOf(t),
 		Files: []commands.File{{Name: "tests.csv", Type: table.Type, Data: large}}})
 	m := s.srv.Command(s.ada, s.guild, "products").Message()
 	wants(t, m.Text(), "Compressed and in parts, each with the heading, being large: tests-1of2.csv.gz, "+
@@ -144,7 +147,7 @@ func TestATableThatIsTooLargeEvenCompressedGoesInParts(t *testing.T) {
 			t.Fatal(err)
 		}
 		part, err := io.ReadAll(r)
-		if err != nil || len(a.Data) > maxFile {
+		if err != nil || len(a.Data) > smallFile {
 			t.Errorf("%s: %d bytes, %v", a.Name, len(a.Data), err)
 		}
 		heading, rows, _ := bytes.Cut(part, []byte("\n"))

@@ -122,7 +122,7 @@ func (ix *interaction) payload() object {
 	out := object{
 		"id": ix.id, "application_id": s.app["id"], "type": ix.kind, "token": ix.token, "version": 1,
 		"data": ix.data, "channel_id": ch.ID, "channel": ch.json(), "locale": ix.user.Locale,
-		"app_permissions": ch.botMay().String(), "entitlements": []any{}, "attachment_size_limit": maxFileBytes,
+		"app_permissions": ch.botMay().String(), "entitlements": []any{}, "attachment_size_limit": s.opts.FileBytes,
 		"authorizing_integration_owners": ix.owners(),
 	}
 	if ix.source != nil {
