@@ -60,6 +60,7 @@ func TestAnAnswerGetsThroughWhateverHappensOnTheWay(t *testing.T) {
 
 func TestAGlobalLimitIsWaitedOut(t *testing.T) {
 	s := play(t, discordtest.Options{})
+	until(t, "the welcome is there", func() bool { return len(told(s.guild.Owner)) == 1 }) // or it could be on its way
 	s.srv.Fault(discordtest.GloballyRateLimited(700*time.Millisecond).On("POST", postPath))
 	first := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm")
 	time.Sleep(350 * time.Millisecond) // from now on a request would be a breach

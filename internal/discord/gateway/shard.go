@@ -43,7 +43,7 @@ func (g *Gateway) newShard(id, count int, q *identifyQueue) *shard {
 
 // mostStuck is how many sessions may lock themselves out before the process
 // makes room for a fresh one: each leaves a goroutine behind.
-const mostStuck = 10
+const mostStuck = 60
 
 var (
 	errStuck = errors.New("the session has locked itself out")
@@ -244,18 +244,29 @@ func (s *shard) silent(opened time.Time) bool {
 	return noSession || s.connection.unanswered() > p.Answer || s.connection.silence() > p.Silence
 }
 
-// close ends the session in due form, unless the library cannot.
+// close ends the session in due form, unless the library cannot. Once Discord has
+// answered there is no more to wait for: the library would sleep for 1 s.
 func (s *shard) close(session *discordgo.Session) {
-	done := make(chan struct{})
+	done, heard := make(chan struct{}), s.connection.heard.Load()
 	go func() {
 		defer close(done)
 		if err := session.Close(); err != nil {
 			s.gateway.log.Info("closing", "shard", s.ID, "error", s.gateway.client.Token.Redacted(err))
 		}
 	}()
-	select {
-	case <-done:
-	case <-time.After(3 * time.Second):
+	defer s.connection.cut()
+	look := time.NewTicker(5 * time.Millisecond)
+	defer look.Stop()
+	for end := time.After(s.patience().Stuck); ; {
+		select {
+		case <-done:
+			return
+		case <-end:
+			return
+		case <-look.C:
+			if s.connection.heard.Load() != heard {
+				return
+			}
+		}
 	}
-	s.connection.cut()
 }
