@@ -21,7 +21,7 @@ func (s *scene) redelivered(t *testing.T, a *discordtest.Answer) {
 	before := answers()
 	a.Redeliver()
 	until(t, "it is answered again", func() bool { return answers() > before })
-	// What was answered again has been done again, if it was: slow work is promised
+	// What was answered again has been done again, if it was: slow work is deferred
 	// before it is done.
 	until(t, "the work is put away", s.idle)
 }

@@ -62,7 +62,7 @@ func TestTheButtonsUnderAnAnswerAskOn(t *testing.T) {
 	wants(t, compare.Message().Text(), "Orrick Mid, compared", "**27G 13 mm needle** no hold, short of the target",
 		"untested")
 	if !compare.Deferred() {
-		t.Error("a slow answer was not promised at once")
+		t.Error("a slow answer was not deferred at once")
 	}
 	form := s.srv.Press(s.ada, held, "log a test of it").Modal()
 	wants(t, form.Text(), "Gel *: Orrick Mid", "27G 13 mm needle, supplied syringe")
@@ -109,7 +109,7 @@ func TestEveryCommandAnswers(t *testing.T) {
 			}
 			wantHidden(t, a.Message(), true)
 			if cmd.Slow && !a.Deferred() {
-				t.Error("declared slow, and not promised at once")
+				t.Error("declared slow, and not deferred at once")
 			}
 		})
 	}

@@ -8,7 +8,7 @@ import (
 	"holdbench/internal/commands"
 )
 
-// Suggestions cannot be promised for later: what is not there in time is made up
+// Suggestions cannot be deferred for later: what is not there in time is made up
 // for with what was suggested last.
 const autocompleteLimit = 1500 * time.Millisecond
 

@@ -40,7 +40,7 @@ func TestAnAnswerGetsThroughWhateverHappensOnTheWay(t *testing.T) {
 				t.Errorf("after %s", a.Latency())
 			}
 		})
-		t.Run("promised answer, "+name, func(t *testing.T) {
+		t.Run("deferred answer, "+name, func(t *testing.T) {
 			s := play(t, discordtest.Options{})
 			s.srv.Fault(fault.On("PATCH", editPath))
 			wants(t, s.logged(s.ada).Message().Text(), "Logged as test 145")

@@ -10,7 +10,7 @@ import (
 )
 
 // formLimit is how long a form may take to be filled in by the command: a form
-// cannot be promised for later.
+// cannot be deferred for later.
 const formLimit = 1800 * time.Millisecond
 
 // openForm shows a command's form, filled in as the command says; if that takes

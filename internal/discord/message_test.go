@@ -218,7 +218,7 @@ func TestAPictureHasItsWords(t *testing.T) {
 	}
 }
 
-// A picture that comes with the answer to an interaction, at once or promised,
+// A picture that comes with the answer to an interaction, at once or deferred,
 // and one that goes again when the answer takes another's place.
 func TestAPictureComesAndGoesWithItsAnswer(t *testing.T) {
 	b := looseBot(t)
@@ -232,11 +232,11 @@ func TestAPictureComesAndGoesWithItsAnswer(t *testing.T) {
 		PNG: []byte("PNG")}}
 	for _, step := range []struct {
 		card     commands.Card
-		promised bool
+		deferred bool
 		showing  showing
 	}{{pictured, false, asNew}, {pictured, true, asNew}, {commands.Card{Title: "t"}, false, inPlace}} {
 		one := &turn{bot: b, ix: interaction{id: "1", app: "2", token: "t", server: "5"}, received: time.Now(),
-			deferred: step.promised, showing: step.showing}
+			deferred: step.deferred, showing: step.showing}
 		one.respond(t.Context(), b.message(step.card, one.place(), ""))
 	}
 	wants(t, kinds[0], "POST multipart/form-data")

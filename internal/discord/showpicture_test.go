@@ -26,16 +26,16 @@ func shownIn(t *testing.T, m discordtest.Message) *discordtest.Attachment {
 	return a
 }
 
-// A picture is promised at once, comes with its words, and goes to the channel as
+// A picture is deferred at once, comes with its words, and goes to the channel as
 // it is, where it may.
-func TestPicturesArePromisedAndShownInTheChannel(t *testing.T) {
+func TestPicturesAreDeferredAndShownInTheChannel(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	answer := s.srv.Command(s.ada, s.guild, "picture", discordtest.Opt("product", "Orrick Mid"),
 		discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("background", "dark"))
 	hidden := answer.Message()
 	wantHidden(t, hidden, true)
 	if !answer.Deferred() {
-		t.Error("not promised")
+		t.Error("not deferred")
 	}
 	drawn := shownIn(t, hidden)
 	if drawn.Name != "picture-dark.png" || !strings.HasPrefix(drawn.Description,

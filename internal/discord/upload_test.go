@@ -57,16 +57,16 @@ func filingUpTo(largest int, t *testing.T, card commands.Card) *scene {
 	return s
 }
 
-func TestFilesComeWithAnAnswerAtOnceAndPromisedAndUnasked(t *testing.T) {
+func TestFilesComeWithAnAnswerAtOnceAndDeferredAndUnasked(t *testing.T) {
 	card := picturedCard(t)
 	card.Files = []commands.File{table, {Name: "products.csv", Type: "text/csv; charset=utf-8", Data: []byte("name\n")},
 		{Name: "share.png", Type: "image/png", Data: card.Picture.PNG}}
 	s := filing(t, card)
-	atOnce, promised := s.srv.Command(s.ada, s.guild, "products"),
+	atOnce, deferred := s.srv.Command(s.ada, s.guild, "products"),
 		s.srv.Command(s.ada, s.guild, "compare", discordtest.Opt("product", "Orrick Mid"))
-	answers := map[string]discordtest.Message{"at once": atOnce.Message(), "promised": promised.Message()}
-	if atOnce.Deferred() || !promised.Deferred() {
-		t.Errorf("promised: %t and %t", atOnce.Deferred(), promised.Deferred())
+	answers := map[string]discordtest.Message{"at once": atOnce.Message(), "deferred": deferred.Message()}
+	if atOnce.Deferred() || !deferred.Deferred() {
+		t.Errorf("deferred: %t and %t", atOnce.Deferred(), deferred.Deferred())
 	}
 	if _, err := s.bot.Post(t.Context(), Unasked{Server: s.guild.ID, Channel: s.guild.Channel("general").ID,
 		Card: card}); err != nil {
@@ -183,7 +183,7 @@ func TestPartsKeepToTheNumberOfFiles(t *testing.T) {
 	}
 }
 
-func TestALargeUploadIsPromisedAndFilesKeepToTheLimits(t *testing.T) {
+func TestALargeUploadIsDeferredAndFilesKeepToTheLimits(t *testing.T) {
 	if testing.Short() {
 		t.Skip("megabytes go through: too long under the race detector")
 	}
@@ -199,7 +199,7 @@ func TestALargeUploadIsPromisedAndFilesKeepToTheLimits(t *testing.T) {
 		total += len(one.Data)
 	}
 	if !a.Deferred() || len(m.Attachments) != 8 || total > maxUpload { // 24 MiB of 3 MiB each
-		t.Errorf("promised %t, %d files, %d bytes", a.Deferred(), len(m.Attachments), total)
+		t.Errorf("deferred %t, %d files, %d bytes", a.Deferred(), len(m.Attachments), total)
 	}
 	wants(t, m.Text(), "part-8.bin, part-9.bin, part-10.bin, part-11.bin")
 }

@@ -32,10 +32,10 @@ type shard struct {
 }
 
 func (g *Gateway) newShard(id, count int, q *identifyQueue) *shard {
-	front := func() string { address, _ := g.front.Load().(string); return address }
+	address := func() string { said, _ := g.address.Load().(string); return said }
 	s := &shard{
 		Source: Source{id, count}, gateway: g, identify: q, connection: &connection{},
-		resume: &resumePoint{front: front}, later: newQueue[*discordgo.Event](),
+		resume: &resumePoint{address: address}, later: newQueue[*discordgo.Event](),
 	}
 	s.lost.Store(time.Now().UnixNano())
 	return s
