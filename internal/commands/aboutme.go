@@ -31,6 +31,7 @@ var aboutMeCommand = &Command{
 		{Name: confirmOption, Help: "the number that erasing asks for", Kind: Whole, Min: 100_000, Max: 999_999},
 	},
 	Who:      anyMember,
+	Slow:     true,
 	Private:  true,
 	Examples: []string{"/aboutme", "/aboutme do:file", "/aboutme do:erase"},
 	Run:      runAboutMe,

@@ -27,6 +27,7 @@ var asideCommand = &Command{
 		Option{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date},
 	),
 	Who:      anyMember,
+	Slow:     true,
 	Bearing:  Bearing{Bench: true},
 	Examples: []string{"/aside orrick mid 30G 13 mm"},
 	Run:      runAside,
@@ -82,6 +83,7 @@ var boxCommand = &Command{
 		{Name: allOption, Help: "everybody's, not yours alone", Kind: YesNo},
 	},
 	Who:      anyMember,
+	Slow:     true,
 	Examples: []string{"/box", "/box all:yes"},
 	Run:      runBox,
 }

@@ -38,6 +38,7 @@ var stockCommand = &Command{
 		{Name: sameOption, Help: "the gel on the list that the new name is another name for", Suggest: suggestProducts},
 	},
 	Who:      anyMember,
+	Slow:     true,
 	Form:     stockForm(),
 	Examples: []string{"/stock Dunmere Deep 27G 13 mm and 25G 38 mm cannula", "/stock", "/stock remove Orrick Mid"},
 	Run:      runStock,

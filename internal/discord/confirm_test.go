@@ -22,6 +22,17 @@ func unheard(t *testing.T, fault discordtest.Fault, breaches ...string) *scene {
 	return s
 }
 
+// Each command that changes something is deferred before it is done.
+func TestWhatChangesSomethingIsDeferred(t *testing.T) {
+	b := looseBot(t)
+	for _, name := range []string{"log", "batch", "withdraw", "restore", "take", "giveup", "aside", "box", "stock",
+		"addproduct", "settings", "rename", "merge", "checked", "choices", "aboutme"} {
+		if !b.slow(name) {
+			t.Errorf("/%s is done before Discord has taken it", name)
+		}
+	}
+}
+
 // What Discord never hears of is not stored: the member reads that the bot did not
 // respond, and logs the test once more.
 func TestWhatDiscordDoesNotHearOfIsNotStored(t *testing.T) {
@@ -87,7 +98,14 @@ func TestWhatCannotBeConfirmedInPrivateStandsBeforeTheNextAnswer(t *testing.T) {
 
 // Work that is not deferred at first is done before Discord hears of it.
 func TestWhatIsStoredBeforeTheFirstAnswerIsConfirmed(t *testing.T) {
-	s := unheard(t, discordtest.RateLimited(5*time.Second).On("POST", callbackPath), "no answer within")
+	s := stage(t, discordtest.Options{})
+	quick := *s.bot.commands["aside"]
+	quick.Slow = false
+	s.bot.commands["aside"] = &quick
+	s.start(t)
+	s.ready(t)
+	s.srv.ExpectViolation("no answer within")
+	s.srv.Fault(discordtest.RateLimited(5*time.Second).On("POST", callbackPath).Times(-1))
 	asked := s.srv.Command(s.ada, s.guild, "aside", discordtest.Opt("text", "orrick mid 30G 13 mm"))
 	until(t, "it is confirmed", func() bool { return len(told(s.ada)) == 1 })
 	if _, err := asked.Wait(slowness * 5 * time.Second); err == nil {
