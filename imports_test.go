@@ -64,7 +64,7 @@ var mayImport = map[string][]string{
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/chart",
 		"holdbench/internal/commands/logline", "holdbench/internal/commands/question",
 		"holdbench/internal/commands/urgent", "holdbench/internal/knowledge", "holdbench/internal/patientdata",
-		"holdbench/internal/quantity", "holdbench/internal/say", "holdbench/internal/trade",
+		"holdbench/internal/quantity", "holdbench/internal/say", "holdbench/internal/trade", "golang.org/x/time/rate",
 	},
 
 	// Where it is asked, and what is said unasked.

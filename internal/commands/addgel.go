@@ -23,6 +23,7 @@ var addProductCommand = &Command{
 		{Name: "aliases", Help: "other names it goes by, with ; between", Kept: true},
 	},
 	Who:      knowledge.TrainerRole,
+	Slow:     true,
 	Examples: []string{`/trainer gels add name:"Brackley Sheer" class:"fine HA" aliases:"sheer; b sheer"`},
 	Run:      runAddProduct,
 }

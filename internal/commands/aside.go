@@ -19,6 +19,7 @@ var asideCommand = &Command{
 		Option{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date},
 	),
 	Who:      anyMember,
+	Slow:     true,
 	Bearing:  Bearing{Bench: true},
 	Examples: []string{"/bench aside orrick mid 30G 13 mm"},
 	Run:      runAside,

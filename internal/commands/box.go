@@ -24,6 +24,7 @@ var boxCommand = &Command{
 		{Name: allOption, Help: "everybody's, not yours alone", Kind: YesNo},
 	},
 	Who:      anyMember,
+	Slow:     true,
 	Examples: []string{"/bench box", "/bench box all:yes"},
 	Run:      runBox,
 }

@@ -23,6 +23,7 @@ var choicesCommand = &Command{
 		{Name: verdictsOption, Help: "tell you when a verdict changes on what you asked about in the last 60 days", Kind: YesNo},
 	},
 	Who:      anyMember,
+	Slow:     true,
 	Examples: []string{"/me choices", "/me choices mentions:yes verdicts:yes"},
 	Run:      runChoices,
 }

@@ -108,7 +108,7 @@ func TestALeftCommunityIsErasedWhenItsTimeIsOver(t *testing.T) {
 func TestASurfacesOwnWordsCarryTheCaveats(t *testing.T) {
 	env := demoEnv(t)
 	for scene, card := range map[string]Card{
-		"stale": Stale(t.Context(), env, ""), "busy": Busy(t.Context(), env), "in private": InPrivate(t.Context(), env, myDataName), "homeless": Homeless(t.Context(), env),
+		"stale": Stale(t.Context(), env, ""), "busy": Busy(t.Context(), env), "in private": InPrivate(t.Context(), env, myDataName), "homeless": NoServer(t.Context(), env),
 		"broken":      Broken(t.Context(), env, errors.New("disk on fire")),
 		"which group": WhichGroup(t.Context(), env, []string{"North", "South"}, Request{Command: holdName}),
 	} {

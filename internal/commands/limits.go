@@ -6,12 +6,16 @@ import (
 	"math"
 	"sync"
 	"time"
+
+	"golang.org/x/time/rate"
+
+	"holdbench/internal/cache"
 )
 
-// pacing is a bucket of permissions that fills at an even rate.
+// pacing is how much may be asked.
 type pacing struct {
-	burst     float64 // so many at once
-	perSecond float64 // and so many a second for ever
+	perSecond rate.Limit
+	atOnce    int
 }
 
 // What one member and one community may ask. All are the project's choice, far
@@ -23,17 +27,14 @@ type pacing struct {
 //   - At a congress of several hundred everybody asks at the same moment, and goes on.
 //   - A chat client asks for suggestions at every pause in typing, two or three
 //     times a second; they are cheaper than answers, and can be left out.
-func memberAsks() pacing     { return pacing{burst: 200, perSecond: 5} }
-func communityAsks() pacing  { return pacing{burst: 1000, perSecond: 100} }
-func memberHints() pacing    { return pacing{burst: 300, perSecond: 20} }
-func communityHints() pacing { return pacing{burst: 1500, perSecond: 300} }
+func memberAsks() pacing           { return pacing{5, 200} }
+func communityAsks() pacing        { return pacing{100, 1000} }
+func memberSuggestions() pacing    { return pacing{20, 300} }
+func communitySuggestions() pacing { return pacing{300, 1500} }
 
-// How much is kept of who asked: a bucket is some 150 bytes. One that is full
-// again says nothing and is dropped within keptIdle.
-const (
-	mostPaced = 20_000
-	keptIdle  = time.Minute
-)
+// mostPaced is of how many members, and of how many communities, it is kept what they
+// asked: of those who asked last. A bucket is some 200 bytes.
+const mostPaced = 20_000
 
 // Limits holds what members and communities ask to a measure, so that nobody's
 // flood is everybody's outage. It is safe for use by many goroutines at once. A
@@ -41,20 +42,19 @@ const (
 type Limits struct {
 	Now func() time.Time
 
-	mu        sync.Mutex
-	asks      buckets // by community
-	ownAsks   buckets // by community and member
-	hints     buckets
-	ownHints  buckets
-	lastSwept time.Time
+	mu             sync.Mutex
+	asks           buckets // by community
+	ownAsks        buckets // by community and member
+	suggestions    buckets
+	ownSuggestions buckets
 }
 
 // NewLimits makes Limits by a clock.
 func NewLimits(now func() time.Time) *Limits {
 	return &Limits{
-		Now: now, lastSwept: now(),
+		Now:  now,
 		asks: newBuckets(communityAsks()), ownAsks: newBuckets(memberAsks()),
-		hints: newBuckets(communityHints()), ownHints: newBuckets(memberHints()),
+		suggestions: newBuckets(communitySuggestions()), ownSuggestions: newBuckets(memberSuggestions()),
 	}
 }
 
@@ -74,29 +74,23 @@ func (l *Limits) Ask(community, member string) Paced {
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.take(&l.ownAsks, &l.asks, community, member)
+	return l.take(l.ownAsks, l.asks, community, member)
 }
 
-// Hint takes one request for suggestions.
-func (l *Limits) Hint(community, member string) bool {
+// Suggest takes one request for suggestions.
+func (l *Limits) Suggest(community, member string) bool {
 	if l == nil {
 		return true
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.take(&l.ownHints, &l.hints, community, member).OK
+	return l.take(l.ownSuggestions, l.suggestions, community, member).OK
 }
 
 // take takes from the member's bucket first: what one member is refused does not
 // use up what the others have together.
-func (l *Limits) take(own, all *buckets, community, member string) Paced {
+func (l *Limits) take(own, all buckets, community, member string) Paced {
 	now := l.Now()
-	if now.Sub(l.lastSwept) >= keptIdle {
-		for _, b := range []*buckets{&l.asks, &l.ownAsks, &l.hints, &l.ownHints} {
-			b.sweep(now)
-		}
-		l.lastSwept = now
-	}
 	if p := own.take(community+"/"+member, now); !p.OK || community == "" {
 		return p
 	}
@@ -108,52 +102,32 @@ func (l *Limits) take(own, all *buckets, community, member string) Paced {
 // buckets are those of one kind, by whose they are.
 type buckets struct {
 	pacing
-	kept map[string]*bucket
+	kept *cache.Cache[string, *bucket]
 }
 
 type bucket struct {
-	left float64 // permissions, as of then
-	at   time.Time
+	*rate.Limiter
 	told bool
 }
 
-func newBuckets(p pacing) buckets { return buckets{pacing: p, kept: map[string]*bucket{}} }
+func newBuckets(p pacing) buckets {
+	return buckets{p, cache.Counted[string, *bucket](mostPaced, 0, nil)}
+}
 
-func (b *buckets) take(key string, now time.Time) Paced {
-	one := b.kept[key]
-	if one == nil {
-		if len(b.kept) >= mostPaced {
-			b.sweep(now)
-		}
-		if len(b.kept) >= mostPaced {
-			clear(b.kept) // whoever floods under so many names is held by the community's measure
-		}
-		one = &bucket{left: b.burst, at: now}
-		b.kept[key] = one
+func (b buckets) take(key string, now time.Time) Paced {
+	one, known := b.kept.Get(key)
+	if !known {
+		one = &bucket{Limiter: rate.NewLimiter(b.perSecond, b.atOnce)}
+		b.kept.Put(key, one)
 	}
-	one.left, one.at = b.now(one, now), now
-	if one.left >= 1 {
-		one.left--
-		one.told = false
-		return Paced{OK: true}
-	}
+	next := one.ReserveN(now, 1)
+	wait := next.DelayFrom(now)
 	first := !one.told
-	one.told = true
-	return Paced{Wait: time.Duration((1 - one.left) / b.perSecond * float64(time.Second)), First: first}
-}
-
-// now is what a bucket holds by now. A clock that goes back takes nothing away.
-func (b *buckets) now(one *bucket, now time.Time) float64 {
-	return math.Min(b.burst, one.left+math.Max(0, now.Sub(one.at).Seconds())*b.perSecond)
-}
-
-// sweep drops the buckets that are full again.
-func (b *buckets) sweep(now time.Time) {
-	for key, one := range b.kept {
-		if b.now(one, now) >= b.burst {
-			delete(b.kept, key)
-		}
+	if one.told = wait > 0; one.told {
+		next.CancelAt(now)
+		return Paced{Wait: wait, First: first}
 	}
+	return Paced{OK: true}
 }
 
 // Slowly is for a question that comes too soon after many others.

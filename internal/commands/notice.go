@@ -52,8 +52,8 @@ func Broken(ctx context.Context, env *Env, err error) Card {
 	return notice(ctx, env, Card{}, err)
 }
 
-// Homeless is for somebody who asks in private and belongs to no group.
-func Homeless(ctx context.Context, env *Env) Card {
+// NoServer is for somebody who asks in private and belongs to no group.
+func NoServer(ctx context.Context, env *Env) Card {
 	return notice(ctx, env, Card{}, refuse("Ask in your group's server, or join it first.", "You are in no server that I am in."))
 }
 

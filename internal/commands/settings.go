@@ -33,6 +33,7 @@ var settingsCommand = &Command{
 		{Name: "off", Help: "what to switch off again", Choices: []string{"trainers", "reminders", "protocol"}},
 	},
 	Who:      knowledge.TrainerRole,
+	Slow:     true,
 	Examples: []string{"/trainer settings", "/trainer settings ceiling:12"},
 	Run:      runSettings,
 }

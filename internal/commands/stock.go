@@ -37,6 +37,7 @@ var stockCommand = &Command{
 		Option{Name: sameOption, Help: "the gel on the list that the new name is another name for", Suggest: suggestProducts},
 	),
 	Who:      anyMember,
+	Slow:     true,
 	Form:     stockForm(),
 	Plain:    haveInWords,
 	Examples: []string{"/stock add Dunmere Deep 27G 13 mm and 25G 38 mm cannula"},

@@ -18,6 +18,7 @@ var stockRemoveCommand = &Command{
 	FreeHelp: "as in: Orrick Mid, or Orrick Mid 27G 13 mm",
 	Options:  stockOptions(),
 	Who:      anyMember,
+	Slow:     true,
 	Examples: []string{"/stock remove Orrick Mid"},
 	Run:      runStockRemove,
 }

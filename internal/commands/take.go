@@ -24,6 +24,7 @@ var takeCommand = &Command{
 		Option{Name: byOption, Help: "the day, as in friday, in 2 weeks or 2026-05-14"},
 	),
 	Who:      anyMember,
+	Slow:     true,
 	Bearing:  Bearing{Bench: true},
 	Examples: []string{"/totest take orrick mid 31G 8 mm by friday", "/totest take"},
 	Plain:    dayInWords,

@@ -12,7 +12,8 @@ func TestAMemberSeesTakesAndErasesWhatIsStored(t *testing.T) {
 	wants(t, s.logged(s.ada).Message().Text(), "Logged as test 145.", "ada")
 	shown := s.srv.Command(s.ada, s.guild, "me data").Message()
 	wantHidden(t, shown, true)
-	wants(t, shown.Text(), "ada, as last shown; platform id "+s.ada.ID, "1 test,", "[all of it as a file] [have it erased]")
+	wants(t, shown.Text(), "ada, as last shown; platform id "+s.ada.ID, "1 test,",
+		"[all of it as a file] [have it erased]")
 	file := s.srv.Press(s.ada, shown, "all of it as a file").Message()
 	wants(t, file.Text(), "me-2026-11-24.csv")
 	before := s.srv.Press(s.ada, shown, "have it erased").Message()

@@ -21,7 +21,7 @@ func (s *scene) redelivered(t *testing.T, a *discordtest.Answer) {
 	before := answers()
 	a.Redeliver()
 	until(t, "it is answered again", func() bool { return answers() > before })
-	// What was answered again has been done again, if it was: slow work is promised
+	// What was answered again has been done again, if it was: slow work is deferred
 	// before it is done.
 	until(t, "the work is put away", s.idle)
 }
@@ -29,7 +29,8 @@ func (s *scene) redelivered(t *testing.T, a *discordtest.Answer) {
 func TestAFormDeliveredTwiceIsOneTest(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	form := s.srv.Command(s.ada, s.guild, "log").Modal()
-	sent := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"), discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "frames 372–514 at 60 fps"))
+	sent := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"),
+		discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "frames 372–514 at 60 fps"))
 	wants(t, sent.Message().Text(), "Logged as test 145", "2.367 s, video 60 fps", "film frames 372–514 at 60 fps")
 	s.redelivered(t, sent)
 	if n := s.tests(t); n != 145 {
@@ -45,7 +46,8 @@ func TestABenchSessionDeliveredTwiceIsLoggedOnce(t *testing.T) {
 	sheet := s.srv.Command(s.ada, s.guild, "bench sheet").Message()
 	form := s.srv.Press(s.ada, sheet, "log the results").Modal()
 	sent := s.srv.SubmitModal(s.ada, form, discordtest.Opt("results", "B-1 3.4, 0:12.40-0:17.13\nB-2 none"))
-	wants(t, sent.Message().Text(), "3 tests logged", "3.4 s (test 145), 4.73 s (test 146)", "none in 30 s (test 147)", "30 frames a second")
+	wants(t, sent.Message().Text(), "3 tests logged", "3.4 s (test 145), 4.73 s (test 146)", "none in 30 s (test 147)",
+		"30 frames a second")
 	s.redelivered(t, sent)
 	if n := s.tests(t); n != 147 {
 		t.Errorf("%d tests, want three more than 144", n)
@@ -65,10 +67,12 @@ func TestAButtonDeliveredTwiceDoesItOnce(t *testing.T) {
 	// Pressed once more it says so, and offers the way back all the same.
 	again := s.srv.Press(s.ada, s.srv.Press(s.ada, back.Message(), "put it back").Message(), "take it back").Message()
 	s.srv.Command(s.ada, s.guild, "record withdraw", discordtest.Opt("test", 145)).Message()
-	wants(t, s.srv.Command(s.ada, s.guild, "record withdraw", discordtest.Opt("test", 145)).Message().Text(), "Test 145 was taken back before; it stays on record.", "[put it back]")
+	wants(t, s.srv.Command(s.ada, s.guild, "record withdraw", discordtest.Opt("test", 145)).Message().Text(),
+		"Test 145 was taken back before; it stays on record.", "[put it back]")
 	wants(t, again.Text(), "no longer counts")
 
-	taken := s.srv.Press(s.ada, s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message(), "I'll test this")
+	taken := s.srv.Press(s.ada, s.srv.Command(s.ada, s.guild, "hold",
+		discordtest.Opt("text", "dunmere deep 30g 8mm")).Message(), "I'll test this")
 	wants(t, taken.Message().Text(), "Yours to test until")
 	s.redelivered(t, taken)
 	claims, err := s.group(t).Claims(t.Context())
@@ -91,7 +95,8 @@ func TestWhatNobodyWaitsForIsNotStored(t *testing.T) {
 	}
 	s.again(t)
 	late := func() bool {
-		return slices.ContainsFunc(s.srv.Requests("POST", callbackPath), func(r discordtest.Request) bool { return r.Code == api.UnknownInteraction })
+		return slices.ContainsFunc(s.srv.Requests("POST", callbackPath),
+			func(r discordtest.Request) bool { return r.Code == api.UnknownInteraction })
 	}
 	asked.Redeliver()
 	until(t, "the bot is told that it is late", late)
@@ -114,7 +119,8 @@ func (s *scene) restarted(t *testing.T) {
 func TestAButtonThatIsNoLongerKnownOffersAWay(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	form := s.srv.Command(s.ada, s.guild, "log").Modal()
-	refused := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "x"), discordtest.Opt("setup", "y"), discordtest.Opt("result", "z")).Message()
+	refused := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "x"), discordtest.Opt("setup", "y"),
+		discordtest.Opt("result", "z")).Message()
 	s.restarted(t)
 	got := s.srv.Press(s.ada, refused, "correct it").Message()
 	wantHidden(t, got, true)

@@ -54,15 +54,22 @@ func keepSecret(t *testing.T, g *knowledge.Group) {
 	ctx, member := t.Context(), knowledge.Member{Ref: "secretive", Name: secret + " Member"}
 	_, err := g.Admit(ctx, member)
 	_, err2 := g.AddProduct(ctx, trade.Product{Name: secret + " Deep", Class: calc.MediumHA})
-	c := trade.Combination{Product: trade.Product{Name: secret + " Deep"}, Instrument: trade.Instrument{Kind: trade.Needle, Gauge: 27, LengthMM: 13}}
-	test := knowledge.BenchTest{Combination: c, Tester: member, TestedOn: "2026-11-20", Liquid: "whole milk", LiquidC: 21, PullML: 0.1, WatchedS: 30,
+	c := trade.Combination{Product: trade.Product{Name: secret + " Deep"},
+		Instrument: trade.Instrument{Kind: trade.Needle, Gauge: 27, LengthMM: 13}}
+	test := knowledge.BenchTest{Combination: c, Tester: member, TestedOn: "2026-11-20", Liquid: "whole milk",
+		LiquidC: 21, PullML: 0.1, WatchedS: 30,
 		Outcome: knowledge.Flashback, Seconds: 3, Timing: "stopwatch", Note: secret + " note"}
 	_, err3 := g.LogTest(ctx, test)
 	_, err4 := g.AddStock(ctx, knowledge.StockItem{Member: member, Combination: c, StockedOn: "2026-11-20"})
 	_, err5 := g.PutAside(ctx, knowledge.BoxItem{Member: member, Combination: c, PutOn: "2026-11-20"})
 	c.Instrument.Gauge = 30
 	_, err6 := g.TakeOn(ctx, member, c, "")
-	if err := errors.Join(err, err2, err3, err4, err5, err6, g.UpdateSettings(ctx, func(to *knowledge.Settings) error { to.TrainerRole = secret + " role"; return nil })); err != nil {
+	if err := errors.Join(err, err2, err3, err4, err5, err6,
+		g.UpdateSettings(ctx, func(to *knowledge.Settings) error {
+			to.TrainerRole = secret +
+				" role"
+			return nil
+		})); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -97,7 +104,8 @@ func (w *two) harvest(t *testing.T, who by) (all []string) {
 	for _, cmd := range commands.All() {
 		answers := []string{w.command(t, who, cmd.Name), w.command(t, who, cmd.Name, exampleOptions(cmd)...)}
 		if cmd.Free {
-			answers = append(answers, w.command(t, who, cmd.Name, discordtest.Opt(textOption, secret+" deep 27g 13mm")), w.command(t, who, cmd.Name, discordtest.Opt(textOption, "orrick 27g 13mm")))
+			answers = append(answers, w.command(t, who, cmd.Name, discordtest.Opt(textOption, secret+" deep 27g 13mm")),
+				w.command(t, who, cmd.Name, discordtest.Opt(textOption, "orrick 27g 13mm")))
 		}
 		for _, carried := range offers(t, strings.Join(answers, "\n")) {
 			if !seen[carried] {
@@ -130,7 +138,8 @@ func TestWhatIsMadeInOneServerDoesNothingInAnother(t *testing.T) {
 	w.unmoved(t, w.guild.ID, func() {
 		w.unmoved(t, w.north.ID, func() {
 			for _, carried := range made {
-				for _, who := range []by{w.in(w.ada, w.north.ID), w.in(w.tess, w.north.ID), w.in(w.ned, w.north.ID), w.in(w.ned, "")} {
+				for _, who := range []by{w.in(w.ada, w.north.ID), w.in(w.tess, w.north.ID), w.in(w.ned, w.north.ID),
+					w.in(w.ned, "")} {
 					w.knowsNothing(t, who, carried)
 				}
 			}
@@ -165,16 +174,19 @@ func TestAForgedButtonReachesNoOtherServer(t *testing.T) {
 		for _, parts := range []string{"", "product=Brackwater+Deep", "test=1&reason=forged", "A=1/1/1",
 			"A=11/1/1", "kind=members", "kind=history", "T=brackwater+deep+27g+13mm", "out=B-1", "ceiling=3",
 			"zone=UTC", "results=B-1+3.1", "by=everybody"} {
-			for _, home := range []string{"", "&H=" + bench, "&H=" + signOf(bench), "&H=" + bench + "&H=", "&server=" + bench, "&K=1&H=" + w.north.ID + "&H=" + bench} {
-				forged = append(forged, cmd.Name+"?"+parts+home)
+			for _, server := range []string{"", "&H=" + bench, "&H=" + signOf(bench), "&H=" + bench + "&H=",
+				"&server=" + bench, "&K=1&H=" + w.north.ID + "&H=" + bench} {
+				forged = append(forged, cmd.Name+"?"+parts+server)
 			}
 		}
 	}
+	passerBy := w.srv.User("passer-by") // asked about at Discord once: it takes 30 requests a second
 	w.unmoved(t, bench, func() {
 		for i, line := range forged {
-			who := []by{w.in(w.tess, w.north.ID), w.in(w.ned, w.north.ID), w.in(w.ned, ""), w.in(w.srv.User("passer-by"), "")}[i%4]
+			who := []by{w.in(w.tess, w.north.ID), w.in(w.ned, w.north.ID), w.in(w.ned, ""), w.in(passerBy, "")}[i%4]
 			kind := []string{"a:", "s:", "m:", ":"}[i/4%4]
-			if answer := w.use(t, who, kind+line); strings.Contains(answer, secret+" ") && !strings.Contains(answer, "“"+secret) && !ownForm(line, answer) {
+			if answer := w.use(t, who, kind+line); strings.Contains(answer, secret+" ") &&
+				!strings.Contains(answer, "“"+secret) && !ownForm(line, answer) {
 				t.Errorf("%s%s, by %s in %q: %.300s", kind, line, who.user.Name, who.server, answer)
 			}
 		}
@@ -193,8 +205,9 @@ func TestNothingOfAnotherServerIsCompleted(t *testing.T) {
 			tried++
 			for _, typed := range []string{"", "B", "brackw"} {
 				for _, who := range []by{w.in(w.tess, w.north.ID), w.in(w.ned, w.north.ID), w.in(w.ned, "")} {
-					answer := w.send(t, who, hintInteraction, map[string]any{"name": cmd.Name, "type": chatCommandType,
-						"options": []map[string]any{{"name": o.Name, "value": typed, "focused": true}}})
+					answer := w.send(t, who, autocompleteInteraction,
+						map[string]any{"name": cmd.Name, "type": chatCommandType,
+							"options": []map[string]any{{"name": o.Name, "value": typed, "focused": true}}})
 					if strings.Contains(answer, secret) {
 						t.Errorf("/%s %s:%q by %s: %s", cmd.Name, o.Name, typed, who.user.Name, answer)
 					}
@@ -202,8 +215,9 @@ func TestNothingOfAnotherServerIsCompleted(t *testing.T) {
 			}
 		}
 	}
-	seen := w.send(t, w.in(w.tess, w.guild.ID), hintInteraction, map[string]any{"name": "hold", "type": chatCommandType,
-		"options": []map[string]any{{"name": "product", "value": "brackw", "focused": true}}})
+	seen := w.send(t, w.in(w.tess, w.guild.ID), autocompleteInteraction,
+		map[string]any{"name": "hold", "type": chatCommandType,
+			"options": []map[string]any{{"name": "product", "value": "brackw", "focused": true}}})
 	if tried < 5 || !strings.Contains(seen, secret+" Deep") {
 		t.Errorf("%d options tried; in its own server: %s", tried, seen)
 	}

@@ -10,22 +10,26 @@ import (
 
 // held asks for a hold that the group has tested.
 func (s *scene) held(u *discordtest.User) discordtest.Message {
-	return s.srv.Command(u, s.guild, "hold", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "27G 13 mm needle")).Message()
+	return s.srv.Command(u, s.guild, "hold", discordtest.Opt("product", "Orrick Mid"),
+		discordtest.Opt("instrument", "27G 13 mm needle")).Message()
 }
 
 func TestAHoldIsAnsweredToTheAskerAlone(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	got := s.held(s.ada)
 	wantHidden(t, got, true)
-	wants(t, got.Text(), "┃ Orrick Mid, 27G 13 mm needle, thin wall\n┃ **NO HOLD: of 7 tests at this pull 6 showed by 10 s, a hold takes 9 in 10**", "9 of 10 by 6 members",
-		"[the tests] [the picture] [log a test of it] [compare needles] [what sets the pace]\n[I'll test this] [show in channel]")
+	wants(t, got.Text(), "┃ Orrick Mid, 27G 13 mm needle, thin wall\n┃ **NO HOLD: of 7 tests at this pull 6 showed "+
+		"by 10 s, a hold takes 9 in 10**", "9 of 10 by 6 members",
+		"[the tests] [the picture] [log a test of it] [compare needles] [what sets the pace]\n[I'll test this] "+
+			"[show in channel]")
 	if got.Embeds[0].Color != colourMarine {
 		t.Errorf("colour %x", got.Embeds[0].Color)
 	}
 
 	untested := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message()
 	wantHidden(t, untested, true)
-	wants(t, untested.Text(), "┃ UNTESTED · Dunmere Deep, 30G 8 mm needle, thin wall\n┃ *Nobody in the group has tested this.", "calculation, not a test")
+	wants(t, untested.Text(), "┃ UNTESTED · Dunmere Deep, 30G 8 mm needle, thin wall\n┃ *Nobody in the group has "+
+		"tested this.", "calculation, not a test")
 	if untested.Embeds[0].Color == colourMarine || strings.Contains(untested.Text(), "**SHOWS") {
 		t.Errorf("looks like a tested answer:\n%s", untested.Text())
 	}
@@ -55,9 +59,10 @@ func TestTheButtonsUnderAnAnswerAskOn(t *testing.T) {
 	wants(t, tests.Text(), "10 tests by 6 members", "median")
 
 	compare := s.srv.Press(s.ada, held, "compare needles")
-	wants(t, compare.Message().Text(), "Orrick Mid, compared", "**27G 13 mm needle** no hold, short of the target", "untested")
+	wants(t, compare.Message().Text(), "Orrick Mid, compared", "**27G 13 mm needle** no hold, short of the target",
+		"untested")
 	if !compare.Deferred() {
-		t.Error("a slow answer was not promised at once")
+		t.Error("a slow answer was not deferred at once")
 	}
 	form := s.srv.Press(s.ada, held, "log a test of it").Modal()
 	wants(t, form.Text(), "Gel *: Orrick Mid", "27G 13 mm needle, supplied syringe")
@@ -68,7 +73,8 @@ func TestChoicesAreAListAndTheAnswerTakesItsPlace(t *testing.T) {
 	asked := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick 27g 13mm, is 4 s enough"))
 	question := asked.Message()
 	wantHidden(t, question, true)
-	wants(t, question.Text(), "‹Pick one: Orrick Mid, 27G 13 mm needle, by 4 s | Orrick Firm, 27G 13 mm needle, by 4 s›")
+	wants(t, question.Text(), "‹Pick one: Orrick Mid, 27G 13 mm needle, by 4 s | Orrick Firm, 27G 13 mm needle, by "+
+		"4 s›")
 	answer := s.srv.Select(s.ada, question, "Orrick Firm, 27G 13 mm needle, by 4 s").Message()
 	if answer.ID != question.ID {
 		t.Error("the answer is another message")
@@ -103,7 +109,7 @@ func TestEveryCommandAnswers(t *testing.T) {
 			}
 			wantHidden(t, a.Message(), true)
 			if cmd.Slow && !a.Deferred() {
-				t.Error("declared slow, and not promised at once")
+				t.Error("declared slow, and not deferred at once")
 			}
 		})
 	}
@@ -135,7 +141,8 @@ func exampleOptions(cmd *commands.Command) []discordtest.Option {
 
 func TestTrainersCommandsAreForTrainers(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	if s.srv.Offered(s.ada, s.guild, "trainer") || !s.srv.Offered(s.tess, s.guild, "trainer") || s.srv.Offered(s.tess, s.tess.DM(), "trainer") {
+	if s.srv.Offered(s.ada, s.guild, "trainer") || !s.srv.Offered(s.tess, s.guild, "trainer") ||
+		s.srv.Offered(s.tess, s.tess.DM(), "trainer") {
 		t.Error("offered to others than those who manage the server")
 	}
 	// An admin can open it to all: rights are checked again.
@@ -144,8 +151,10 @@ func TestTrainersCommandsAreForTrainers(t *testing.T) {
 
 	// A role of the server's own choice makes trainers.
 	leads := s.guild.Role("leads", 0)
-	set := s.srv.Command(s.tess, s.guild, "trainer settings", discordtest.Opt("trainers", leads), discordtest.Opt("ceiling", 12.0), discordtest.Opt("reminders", s.guild.Channel("general"))).Message()
-	wants(t, set.Text(), "**Ceiling** 12 s", "**Trainers** <@&"+leads.ID+">, and", "**Weekly prompt** in <#"+s.guild.Channel("general").ID+">")
+	set := s.srv.Command(s.tess, s.guild, "trainer settings", discordtest.Opt("trainers", leads),
+		discordtest.Opt("ceiling", 12.0), discordtest.Opt("reminders", s.guild.Channel("general"))).Message()
+	wants(t, set.Text(), "**Ceiling** 12 s", "**Trainers** <@&"+leads.ID+">, and",
+		"**Weekly prompt** in <#"+s.guild.Channel("general").ID+">")
 	s.guild.Join(s.ada, leads)
 	wants(t, s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(), "**Ceiling** 12 s")
 	s.guild.Join(s.ada)
@@ -191,9 +200,11 @@ func TestSuggestionsWhileTyping(t *testing.T) {
 func TestSuggestionsBeginWithOnesOwnStock(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	// Nobody in the demo has this needle in stock, let alone with this gel.
-	wants(t, s.srv.Command(s.ada, s.guild, "stock add", discordtest.Opt("text", "Dunmere Deep 33G 9 mm needle")).Message().Text(), "In your stock: Dunmere Deep, 33G 9 mm needle")
+	wants(t, s.srv.Command(s.ada, s.guild, "stock add", discordtest.Opt("text",
+		"Dunmere Deep 33G 9 mm needle")).Message().Text(), "In your stock: Dunmere Deep, 33G 9 mm needle")
 	listed := s.srv.Command(s.ada, s.guild, "group needles").Message().Text()
-	for scene, others := range map[string][]discordtest.Option{"no gel named yet": nil, "the gel named": {discordtest.Opt("product", "Dunmere Deep")}} {
+	for scene, others := range map[string][]discordtest.Option{"no gel named yet": nil,
+		"the gel named": {discordtest.Opt("product", "Dunmere Deep")}} {
 		choices := s.srv.Autocomplete(s.ada, s.guild, "hold", "instrument", "", others...).Choices()
 		if len(choices) < 12 || choices[0].Name != "33G 9 mm needle" {
 			t.Fatalf("%s: %v", scene, choices)
@@ -210,7 +221,8 @@ func TestSuggestionsBeginWithOnesOwnStock(t *testing.T) {
 			t.Errorf("%s: sizes that are sold stand before the group's own: %v", scene, choices)
 		}
 	}
-	if got := s.srv.Autocomplete(s.tess, s.guild, "hold", "instrument", "").Choices(); got[0].Name == "33G 9 mm needle" {
+	if got := s.srv.Autocomplete(s.tess, s.guild, "hold", "instrument",
+		"").Choices(); got[0].Name == "33G 9 mm needle" {
 		t.Errorf("somebody else's stock comes first: %v", got)
 	}
 	if got := s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "").Choices(); got[0].Name != "Dunmere Deep" {
@@ -227,7 +239,8 @@ func TestSuggestionsDegradeToAShorterList(t *testing.T) {
 	if len(got) != 2 || got[0].Name != "Orrick Mid" {
 		t.Errorf("%v", got)
 	}
-	if got := s.srv.Autocomplete(s.tess, s.guild, "hold", "product", "dunmere").Choices(); len(got) != 1 || got[0].Name != "dunmere" {
+	if got := s.srv.Autocomplete(s.tess, s.guild, "hold", "product", "dunmere").Choices(); len(got) != 1 ||
+		got[0].Name != "dunmere" {
 		t.Errorf("with nothing at hand: %v", got)
 	}
 }
@@ -243,6 +256,8 @@ func TestUnknownAndWrongDataAreAnsweredInWords(t *testing.T) {
 	if _, shared := got.Button(showLabel); shared {
 		t.Error("offers to show that it cannot read it")
 	}
-	wants(t, s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("colour", "red"), discordtest.Anyway()).Message().Text(), "/hold has no option “colour”")
-	wants(t, s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm"), discordtest.Opt("seconds", -3.0), discordtest.Anyway()).Message().Text(), "seconds cannot be")
+	wants(t, s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("colour", "red"),
+		discordtest.Anyway()).Message().Text(), "/hold has no option “colour”")
+	wants(t, s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm"),
+		discordtest.Opt("seconds", -3.0), discordtest.Anyway()).Message().Text(), "seconds cannot be")
 }

@@ -35,8 +35,10 @@ func readPerson(n api.Node) person {
 	if !user.There() {
 		user = n.At("author") // of a message
 	}
-	p := person{id: user.At("id").Text(), permissions: member.At("permissions").Whole(), told: member.At("permissions").There()}
-	for _, name := range []string{member.At("nick").Text(), user.At("global_name").Text(), user.At("username").Text(), p.id} {
+	p := person{id: user.At("id").Text(), permissions: member.At("permissions").Whole(),
+		told: member.At("permissions").There()}
+	for _, name := range []string{member.At("nick").Text(), user.At("global_name").Text(), user.At("username").Text(),
+		p.id} {
 		if p.name == "" {
 			p.name = plain(name, 80)
 		}

@@ -66,11 +66,11 @@ type Bot struct {
 	self                       atomic.Pointer[identity]
 	servers                    *servers
 
-	requests  *cache.Cache[string, remembered] // too long for a button, by their keys
-	seen      *cache.Cache[string, struct{}]   // interactions and messages that were answered
-	chosen    *cache.Cache[string, string]     // the server that somebody asked last, by user
-	members   *cache.Cache[string, membership] // by server and user
-	lastHints *cache.Cache[string, []string]
+	requests      *cache.Cache[string, remembered] // too long for a button, by their keys
+	seen          *cache.Cache[string, struct{}]   // interactions and messages that were answered
+	chosen        *cache.Cache[string, string]     // the server that somebody asked last, by user
+	members       *cache.Cache[string, membership] // by server and user
+	lastSuggested *cache.Cache[string, []string]
 }
 
 // identity is who the bot is on Discord.
@@ -80,14 +80,14 @@ type identity struct{ user, application string }
 // One community has at most a quarter of what is worked on at once, and of what may
 // wait: it cannot use more, for eight connections read the store.
 const (
-	answersAtOnce = 32
-	hintsAtOnce   = 16
-	mostWaiting   = 2000
-	mostHints     = 500
-	ofOne         = 4
-	mostKept      = 5000
-	mostSeen      = 20_000
-	seenFor       = time.Hour // Discord delivers nothing again after a session that it keeps for some minutes
+	answersAtOnce     = 32
+	suggestionsAtOnce = 16
+	mostWaiting       = 2000
+	mostSuggestions   = 500
+	ofOne             = 4
+	mostKept          = 5000
+	mostSeen          = 20_000
+	seenFor           = time.Hour // Discord delivers nothing again after a session that it keeps for some minutes
 )
 
 // kept is a cache of so many values by keys of text.
@@ -106,12 +106,13 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 		settings: settings, communities: communities, commands: map[string]*commands.Command{}, log: log,
 		noGroup: communities.WithoutGroup(log), answer: commands.Answer,
 		installerWithin: 3 * time.Second, finishWithin: finishWithin,
-		answerWork:     newWorkQueue(answersAtOnce, mostWaiting).shared(answersAtOnce/ofOne, mostWaiting/ofOne),
-		suggestionWork: newWorkQueue(hintsAtOnce, mostHints).shared(hintsAtOnce/ofOne, mostHints/ofOne),
-		limits:         commands.NewLimits(time.Now),
-		inFlight:       newInFlight(), unconfirmed: newUnconfirmed(), servers: newServers(),
+		answerWork: newWorkQueue(answersAtOnce, mostWaiting).shared(answersAtOnce/ofOne, mostWaiting/ofOne),
+		suggestionWork: newWorkQueue(suggestionsAtOnce, mostSuggestions).shared(suggestionsAtOnce/ofOne,
+			mostSuggestions/ofOne),
+		limits:   commands.NewLimits(time.Now),
+		inFlight: newInFlight(), unconfirmed: newUnconfirmed(), servers: newServers(),
 		requests: kept[remembered](mostKept), seen: cache.Counted[string, struct{}](mostSeen, seenFor, time.Now),
-		chosen: kept[string](mostKept), members: kept[membership](mostKept), lastHints: kept[[]string](mostKept),
+		chosen: kept[string](mostKept), members: kept[membership](mostKept), lastSuggested: kept[[]string](mostKept),
 	}
 	b.open, b.hangUp = context.WithCancel(context.Background())
 	b.life, b.cutShort = context.WithCancel(b.open)
@@ -142,7 +143,7 @@ func (b *Bot) connectThrough(transport http.RoundTripper) {
 // are answers on their way at once.
 func patientTransport() http.RoundTripper {
 	t := http.DefaultTransport.(*http.Transport).Clone()
-	t.MaxIdleConnsPerHost = answersAtOnce + hintsAtOnce
+	t.MaxIdleConnsPerHost = answersAtOnce + suggestionsAtOnce
 	return t
 }
 

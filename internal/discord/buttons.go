@@ -51,8 +51,10 @@ func (b *Bot) rows(card commands.Card, p place, share string) []component {
 	}
 	var links []component
 	for _, l := range card.Links {
-		if address, err := url.Parse(l.URL); err == nil && address.Scheme == "https" && address.Host != "" && len(address.String()) <= maxButtonURL {
-			links = append(links, component{Type: buttonKind, Style: linkButton, Label: label(l.Label), URL: address.String()})
+		if address, err := url.Parse(l.URL); err == nil && address.Scheme == "https" && address.Host != "" &&
+			len(address.String()) <= maxButtonURL {
+			links = append(links, component{Type: buttonKind, Style: linkButton, Label: label(l.Label),
+				URL: address.String()})
 		}
 	}
 	for _, group := range [][]component{buttons, links} {

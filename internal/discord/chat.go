@@ -13,13 +13,14 @@ import (
 // chatLimit is how long the answer to a message may take.
 const chatLimit = 3 * time.Minute
 
-// hear answers a message that mentions the bot, or that was sent to it alone.
+// messageCreated answers a message that mentions the bot, or that was sent to it alone.
 // Others are not answered, and what they say is not known here: Discord leaves
 // it out.
-func (b *Bot) hear(raw json.RawMessage) {
+func (b *Bot) messageCreated(raw json.RawMessage) {
 	n := api.Read(raw)
 	me := b.self.Load()
-	if me == nil || n.At("author").At("bot").Yes() || n.At("author").At("id").Text() == me.user || n.At("webhook_id").There() {
+	if me == nil || n.At("author").At("bot").Yes() || n.At("author").At("id").Text() == me.user ||
+		n.At("webhook_id").There() {
 		return
 	}
 	server, text := n.At("guild_id").Text(), n.At("content").Text()
@@ -61,7 +62,8 @@ func (t *turn) reply(ctx context.Context, req commands.Request) (message, bool) 
 	case err != nil && t.bot.ending.Load():
 		return t.ended(ctx), true
 	case err != nil:
-		t.bot.log.WarnContext(ctx, "a message was not answered", "community", t.ix.server, "message", t.ix.id, "error", err)
+		t.bot.log.WarnContext(ctx, "a message was not answered", "community", t.ix.server, "message", t.ix.id, "error",
+			err)
 		return message{outcome: Failed}, false
 	}
 	defer leave()
@@ -73,7 +75,8 @@ func (t *turn) post(ctx context.Context, m message) bool {
 	sending, stop := t.bot.sending(postLimit)
 	defer stop()
 	if _, err := t.bot.post(sending, t.ix.channel, m.replyTo(t.ix.id)); err != nil {
-		t.bot.log.WarnContext(ctx, "a reply did not get through", "community", t.ix.server, "message", t.ix.id, "error", err)
+		t.bot.log.WarnContext(ctx, "a reply did not get through", "community", t.ix.server, "message", t.ix.id, "error",
+			err)
 		t.confirm(ctx, m)
 		return false
 	}

@@ -29,7 +29,8 @@ func TestATrainerIsToldWhereACommandWorks(t *testing.T) {
 	const way = "If that is you, use it as a command in the server"
 	wants(t, s.srv.Mention(s.tess, s.guild, "/trainer settings").Message().Text(), "/trainer settings is not open to you.", way)
 	wants(t, s.srv.DirectMessage(s.tess, "/trainer settings").Message().Text(), "/trainer settings is not open to you.", way)
-	if said := s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(); strings.Contains(said, way) {
+	if said := s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(); strings.Contains(said,
+		way) {
 		t.Errorf("somebody who is none is sent to try again:\n%s", said)
 	}
 	// Roles are told with a message, too.
@@ -59,7 +60,8 @@ func TestWhatIsNotForTheBotIsLeftAlone(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	s.srv.Say(s.ada, s.guild, "orrick mid 27g 13mm").Silence(300 * time.Millisecond)
 	said := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm").Message()
-	s.srv.Post(s.ada, s.guild, discordtest.Post{Text: "thank you", ReplyTo: said, Ping: true}).Silence(300 * time.Millisecond)
+	s.srv.Post(s.ada, s.guild, discordtest.Post{Text: "thank you", ReplyTo: said,
+		Ping: true}).Silence(300 * time.Millisecond)
 }
 
 func TestAMessageDeliveredTwiceIsAnsweredOnce(t *testing.T) {
@@ -113,7 +115,8 @@ func TestADirectMessageIsAnsweredFromTheAskersGroup(t *testing.T) {
 	if answer.ID != question.ID {
 		t.Error("the answer does not take the list's place")
 	}
-	wants(t, s.srv.Command(s.ada, s.ada.DM(), "hold", discordtest.Opt("text", "tamsel soft 30g 13mm")).Message().Text(), "Tamsel Soft, 30G 13 mm needle")
+	wants(t, s.srv.Command(s.ada, s.ada.DM(), "hold", discordtest.Opt("text", "tamsel soft 30g 13mm")).Message().Text(),
+		"Tamsel Soft, 30G 13 mm needle")
 	stranger := s.srv.User("stranger")
 	wants(t, s.srv.DirectMessage(stranger, "orrick mid 27g 13mm").Message().Text(), "in no server that I am in")
 }
@@ -129,7 +132,8 @@ func TestWhoeverIsInTwoGroupsIsAskedWhich(t *testing.T) {
 	})
 	question := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message()
 	wants(t, question.Text(), "Which group's log?", "Bench", "North")
-	wants(t, s.srv.Select(s.ada, question, "North").Message().Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s")
+	wants(t, s.srv.Select(s.ada, question, "North").Message().Text(),
+		"NO HOLD: of 7 tests at this pull 6 showed by 10 s")
 	// From now on it is the one they chose, and a button goes on in its own group.
 	second := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message()
 	wants(t, second.Text(), "HOLD")

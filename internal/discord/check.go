@@ -38,7 +38,8 @@ func invitePermissions() int64 {
 // InviteLink is where whoever manages a server lets the bot in, with the least
 // permissions.
 func InviteLink(application string) string {
-	return fmt.Sprintf("https://discord.com/oauth2/authorize?client_id=%s&scope=bot+applications.commands&permissions=%d", application, invitePermissions())
+	return fmt.Sprintf("https://discord.com/oauth2/authorize?client_id=%s&scope=bot+applications.commands&permissions=%d",
+		application, invitePermissions())
 }
 
 // Finding is one thing that was looked at.
@@ -54,14 +55,16 @@ func (b *Bot) Check(ctx context.Context) []Finding {
 	if err != nil {
 		return []Finding{{false, "Token: " + tokenWords(err)}}
 	}
-	findings := []Finding{{true, fmt.Sprintf("Token: Discord knows it. %d shard(s) advised, %d of %d starts left today.",
+	findings := []Finding{{true, fmt.Sprintf(
+		"Token: Discord knows it. %d shard(s) advised, %d of %d starts left today.",
 		advice.Shards, advice.SessionStartLimit.Remaining, advice.SessionStartLimit.Total)}}
 	app, finding := b.checkApplication(ctx)
 	findings = append(findings, finding)
 	if app == nil {
 		return findings
 	}
-	findings = append(findings, Finding{true, "Intents: none that needs switching on; messages are read only where they mention the bot or are sent to it."})
+	findings = append(findings, Finding{true, "Intents: none that needs switching on; messages are read only where " +
+		"they mention the bot or are sent to it."})
 	findings = append(findings, b.checkCommands(ctx, app.ID))
 	return append(findings, b.checkServers(ctx, app.ID)...)
 }
@@ -91,7 +94,8 @@ type application struct {
 func (b *Bot) checkApplication(ctx context.Context) (*application, Finding) {
 	var app application
 	err := b.client.Do(ctx, func(options ...discordgo.RequestOption) error {
-		body, err := b.client.Session.RequestWithBucketID(http.MethodGet, discordgo.EndpointApplication("@me"), nil, discordgo.EndpointApplication("@me"), options...)
+		body, err := b.client.Session.RequestWithBucketID(http.MethodGet, discordgo.EndpointApplication("@me"), nil,
+			discordgo.EndpointApplication("@me"), options...)
 		if err != nil {
 			return err
 		}
@@ -104,7 +108,8 @@ func (b *Bot) checkApplication(ctx context.Context) (*application, Finding) {
 	if app.Public {
 		words = "anybody can add it to their server; switch Public Bot off at its Bot page if it is for one group"
 	}
-	return &app, Finding{true, fmt.Sprintf("Application: %s; %s. Invite: %s", plain(app.Name, 100), words, InviteLink(app.ID))}
+	return &app, Finding{true, fmt.Sprintf("Application: %s; %s. Invite: %s", plain(app.Name, 100), words,
+		InviteLink(app.ID))}
 }
 
 func (b *Bot) checkCommands(ctx context.Context, app string) Finding {
@@ -114,7 +119,8 @@ func (b *Bot) checkCommands(ctx context.Context, app string) Finding {
 	}
 	want := declarations()
 	if names := differing(have, want); len(names) > 0 {
-		return Finding{false, "Commands: not as declared (" + strings.Join(names, ", ") + "); the next start of the bot puts them right."}
+		return Finding{false, "Commands: not as declared (" + strings.Join(names, ", ") +
+			"); the next start of the bot puts them right."}
 	}
 	return Finding{true, fmt.Sprintf("Commands: all %d are registered as declared.", len(want))}
 }
@@ -136,7 +142,8 @@ func (b *Bot) checkServers(ctx context.Context, app string) []Finding {
 	var findings []Finding
 	for _, s := range servers {
 		if lacking := lacking(s.Permissions); len(lacking) > 0 {
-			findings = append(findings, Finding{false, "Server " + plain(s.Name, 100) + ": the bot's role lacks " + strings.Join(lacking, ", ") + "."})
+			findings = append(findings, Finding{false, "Server " + plain(s.Name, 100) + ": the bot's role lacks " +
+				strings.Join(lacking, ", ") + "."})
 		}
 	}
 	if findings == nil {

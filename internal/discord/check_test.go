@@ -24,14 +24,16 @@ func (s *scene) found(t *testing.T) (text string, ok bool) {
 func TestCheckSaysWhetherAllIsRight(t *testing.T) {
 	s := stage(t, discordtest.Options{})
 	text, ok := s.found(t)
-	wants(t, text, "Token: Discord knows it.", "Commands: not as declared (/bench, /explain", "the next start", "Servers: 1, with all permissions")
+	wants(t, text, "Token: Discord knows it.", "Commands: not as declared (/bench sheet, /explain", "the next start", "Servers: 1, with all permissions")
 	if ok {
 		t.Error("all is well before the commands are registered")
 	}
 	s.start(t)
 	s.ready(t)
 	text, ok = s.found(t)
-	wants(t, text, "Intents: none that needs switching on", fmt.Sprintf("Commands: all %d are registered as declared.", len(declarations())), "scope=bot+applications.commands&permissions=274878024704")
+	wants(t, text, "Intents: none that needs switching on",
+		fmt.Sprintf("Commands: all %d are registered as declared.", len(declarations())),
+		"scope=bot+applications.commands&permissions=274878024704")
 	if !ok {
 		t.Errorf("not all is well:\n%s", text)
 	}
@@ -42,7 +44,8 @@ func TestCheckNamesThePermissionsThatAreMissing(t *testing.T) {
 		1 << 3:              "", // an administrator has all
 		invitePermissions(): "",
 		1<<10 | 1<<11:       "Embed Links, Attach Files, Read Message History, Send Messages in Threads",
-		0:                   "View Channels, Send Messages, Embed Links, Attach Files, Read Message History, Send Messages in Threads",
+		0: "View Channels, Send Messages, Embed Links, Attach Files, Read Message History, Send " +
+			"Messages in Threads",
 	} {
 		if got := strings.Join(lacking(given), ", "); got != want {
 			t.Errorf("with %d: %s", given, got)
@@ -108,7 +111,10 @@ func TestTheInvitesPermissionsAreEnoughAndEachIsNeeded(t *testing.T) {
 				asked.Silence(500 * time.Millisecond) // not heard
 				return
 			}
-			until(t, "it is told to the log", func() bool { return strings.Contains(s.log.String(), "a reply did not get through") })
+			until(t, "it is told to the log", func() bool {
+				return strings.Contains(s.log.String(),
+					"a reply did not get through")
+			})
 			asked.Silence(50 * time.Millisecond)
 		})
 	}

@@ -22,6 +22,18 @@ func unheard(t *testing.T, fault discordtest.Fault, breaches ...string) *scene {
 	return s
 }
 
+// Each command that changes something is deferred before it is done.
+func TestWhatChangesSomethingIsDeferred(t *testing.T) {
+	b := looseBot(t)
+	for _, name := range []string{"log", "bench results", "record withdraw", "record restore", "totest take",
+		"totest release", "bench aside", "bench box", "stock add", "stock remove", "trainer gels add", "trainer settings",
+		"trainer gels rename", "trainer gels merge", "trainer checked", "me choices", "me erase"} {
+		if !b.slow(name) {
+			t.Errorf("/%s is done before Discord has taken it", name)
+		}
+	}
+}
+
 // What Discord never hears of is not stored: the member reads that the bot did not
 // respond, and logs the test once more.
 func TestWhatDiscordDoesNotHearOfIsNotStored(t *testing.T) {
@@ -57,7 +69,8 @@ func TestWhatIsStoredIsConfirmedInPrivateWhereItsAnswerIsLost(t *testing.T) {
 	until(t, "it is confirmed", func() bool { return len(told(s.ada)) == 1 })
 	s.srv.ClearFaults()
 	got := told(s.ada)[0]
-	wants(t, got.Text(), "Your 24.1 s of 09:30 was stored as test 145 of Dunmere Deep, 27G 13 mm needle, supplied syringe.",
+	wants(t, got.Text(), "Your 24.1 s of 09:30 was stored as test 145 of Dunmere Deep, 27G 13 mm needle, supplied "+
+		"syringe.",
 		"The answer to it did not get through.", "Logged as test 145.", "[take it back]")
 	wantCaveats(t, got)
 	wants(t, s.srv.Press(s.ada, got, "take it back").Message().Text(), "Test 145 no longer counts")
@@ -76,7 +89,8 @@ func TestWhatCannotBeConfirmedInPrivateStandsBeforeTheNextAnswer(t *testing.T) {
 		t.Errorf("told to somebody else:\n%s", text)
 	}
 	next := s.held(s.ada)
-	wants(t, next.Text(), "**Your 24.1 s of 09:30 was stored as test 145 of Dunmere Deep", "[take test 145 back]", "NO HOLD")
+	wants(t, next.Text(), "**Your 24.1 s of 09:30 was stored as test 145 of Dunmere Deep", "[take test 145 back]",
+		"NO HOLD")
 	if again := s.held(s.ada).Text(); strings.Contains(again, "was stored") {
 		t.Errorf("told twice:\n%s", again)
 	}
@@ -85,7 +99,14 @@ func TestWhatCannotBeConfirmedInPrivateStandsBeforeTheNextAnswer(t *testing.T) {
 
 // Work that is not deferred at first is done before Discord hears of it.
 func TestWhatIsStoredBeforeTheFirstAnswerIsConfirmed(t *testing.T) {
-	s := unheard(t, discordtest.RateLimited(5*time.Second).On("POST", callbackPath), "no answer within")
+	s := stage(t, discordtest.Options{})
+	quick := *s.bot.commands["bench aside"]
+	quick.Slow = false
+	s.bot.commands["bench aside"] = &quick
+	s.start(t)
+	s.ready(t)
+	s.srv.ExpectViolation("no answer within")
+	s.srv.Fault(discordtest.RateLimited(5*time.Second).On("POST", callbackPath).Times(-1))
 	asked := s.srv.Command(s.ada, s.guild, "bench aside", discordtest.Opt("text", "orrick mid 30G 13 mm"))
 	until(t, "it is confirmed", func() bool { return len(told(s.ada)) == 1 })
 	if _, err := asked.Wait(slowness * 5 * time.Second); err == nil {

@@ -36,7 +36,7 @@ const (
 	cleanPart = "P" // what is typed is not about a patient, the asker said
 	linkPart  = "L"
 	replyPart = "R" // what was answered to a question about a test, one a line
-	homePart  = "H" // the server whose group is asked: in a direct message its id, in a server its sign
+	groupPart = "H" // the server whose group is asked: in a direct message its id, in a server its sign
 	markPart  = "N" // tells a message of the bot's own from others; asks for nothing
 )
 
@@ -53,13 +53,14 @@ var unwrap = strings.NewReplacer("%26", "&", "%3D", "=", "%2B", "+", "%7E", "~",
 
 // pack writes a request in one line. What somebody typed into a form, or posted,
 // is too long for it: ok is false.
-func pack(req commands.Request, home string) (line string, ok bool) {
+func pack(req commands.Request, server string) (line string, ok bool) {
 	if req.Filled != nil || req.Post != nil {
 		return "", false
 	}
 	req = req.Short()
 	parts := map[string]string{
-		aboutPart: wrap.Replace(req.About), textPart: wrap.Replace(req.Text), keyPart: wrap.Replace(req.Key), homePart: home,
+		aboutPart: wrap.Replace(req.About), textPart: wrap.Replace(req.Text), keyPart: wrap.Replace(req.Key),
+		groupPart: server,
 	}
 	if req.Text != "" && req.Typed {
 		parts[typedPart] = "1"
@@ -90,7 +91,7 @@ var errNotARequest = errors.New("not a request")
 // unpack reads a packed request, and the server it is about where it says one.
 // The line may come from anybody: whatever it says is asked as if it had been
 // typed.
-func unpack(line string) (req commands.Request, home string, err error) {
+func unpack(line string) (req commands.Request, server string, err error) {
 	command, rest, found := strings.Cut(line, "?")
 	if !found || command == "" {
 		return req, "", errNotARequest
@@ -121,8 +122,8 @@ func unpack(line string) (req commands.Request, home string, err error) {
 			req.NoPatient = true
 		case replyPart:
 			req.Replies = strings.Split(value, "\n")
-		case homePart:
-			home = value
+		case groupPart:
+			server = value
 		case markPart:
 		case linkPart:
 			if after, posted := strings.CutPrefix(wrapped, postSign); posted {
@@ -133,7 +134,7 @@ func unpack(line string) (req commands.Request, home string, err error) {
 			req.Values[name] = value
 		}
 	}
-	return req, home, nil
+	return req, server, nil
 }
 
 // remembered is a request that was too long to carry, and whose group it asks.
@@ -142,14 +143,14 @@ type remembered struct {
 	request commands.Request
 }
 
-// homeSign begins the sign of a server.
-const homeSign = "~"
+// signMark begins the sign of a server.
+const signMark = "~"
 
 // signOf is a server in a few characters: enough to know that a button is another
 // server's, too little to say which.
 func signOf(server string) string {
 	sum := sha256.Sum256([]byte("home of a button: " + server))
-	return homeSign + base32.StdEncoding.EncodeToString(sum[:])[:4]
+	return signMark + base32.StdEncoding.EncodeToString(sum[:])[:4]
 }
 
 // carry writes a request into at most so many characters, keeping it in memory
@@ -157,11 +158,11 @@ func signOf(server string) string {
 // things in another.
 func (b *Bot) carry(p place, req commands.Request, most int) string {
 	req.Asker = commands.Asker{} // whoever presses asks
-	home := p.server
-	if !p.direct && home != "" {
-		home = signOf(home)
+	server := p.server
+	if !p.direct && server != "" {
+		server = signOf(server)
 	}
-	if line, ok := pack(req, home); ok && length(line)+1 <= most {
+	if line, ok := pack(req, server); ok && length(line)+1 <= most {
 		return ":" + line
 	}
 	key := newKey()
@@ -169,12 +170,12 @@ func (b *Bot) carry(p place, req commands.Request, most int) string {
 	return "~" + key + "?" + b.named(req.Command) // one that is not declared may be of any length
 }
 
-// carried reads what carry wrote, and whose group it asks. server is where it
-// was pressed, "" for a direct message: a request of one server is not known in
+// carried reads what carry wrote, and whose group it asks. usedIn is the server where
+// it was used, "" for a direct message: a request of one server is not known in
 // another. With an error the request may still tell the command.
-func (b *Bot) carried(server, text string) (req commands.Request, home string, err error) {
+func (b *Bot) carried(usedIn, text string) (req commands.Request, server string, err error) {
 	if line, is := strings.CutPrefix(text, ":"); is {
-		req, home, err = unpack(line)
+		req, server, err = unpack(line)
 	} else {
 		rest, is := strings.CutPrefix(text, "~")
 		key, command, _ := strings.Cut(rest, "?")
@@ -182,15 +183,15 @@ func (b *Bot) carried(server, text string) (req commands.Request, home string, e
 		if !is || !there {
 			return commands.Renamed(commands.Request{Command: command}), "", errNotARequest
 		}
-		req, home = r.request, r.server
+		req, server = r.request, r.server
 	}
-	if strings.HasPrefix(home, homeSign) && home == signOf(server) {
-		home = server
+	if strings.HasPrefix(server, signMark) && server == signOf(usedIn) {
+		server = usedIn
 	}
-	if err == nil && home != "" && home != server && (server != "" || strings.HasPrefix(home, homeSign)) {
+	if err == nil && server != "" && server != usedIn && (usedIn != "" || strings.HasPrefix(server, signMark)) {
 		err = errNotARequest
 	}
-	return commands.Renamed(req), home, err
+	return commands.Renamed(req), server, err
 }
 
 // newKey is a key that nobody can guess.

@@ -35,21 +35,22 @@ func TestARequestComesBackFromAButton(t *testing.T) {
 		if length(carried) > maxCustomID-1 {
 			t.Errorf("%s: %d characters", scene, length(carried))
 		}
-		got, home, err := b.carried("10", carried)
+		got, server, err := b.carried("10", carried)
 		if want.Values == nil && got.Values != nil && len(got.Values) == 0 {
 			want.Values = got.Values
 		}
 		if err != nil || !sameRequest(got, want) {
 			t.Errorf("%s: %+v from %s, %v; want %+v", scene, got, carried, err, want)
 		}
-		if home != "" && home != "10" {
-			t.Errorf("%s: home %q", scene, home)
+		if server != "" && server != "10" {
+			t.Errorf("%s: server %q", scene, server)
 		}
 	}
 }
 
 func TestALinkFitsAForm(t *testing.T) {
-	line, ok := pack(commands.Request{Command: "log", Link: postBase + "1111111111111111111/2222222222222222222/3333333333333333333"}, "")
+	line, ok := pack(commands.Request{Command: "log", Link: postBase +
+		"1111111111111111111/2222222222222222222/3333333333333333333"}, "")
 	if !ok || length(line) > maxCustomID-2 {
 		t.Errorf("%d characters: %s", length(line), line)
 	}
@@ -58,7 +59,8 @@ func TestALinkFitsAForm(t *testing.T) {
 func TestAnyTextComesBack(t *testing.T) {
 	for seed := range uint64(500) {
 		rng := rand.New(rand.NewPCG(seed, 2))
-		want := commands.Request{Command: "hold", Text: nasty(rng), About: nasty(rng), Key: nasty(rng), Values: map[string]string{"product": "x" + nasty(rng)}}
+		want := commands.Request{Command: "hold", Text: nasty(rng), About: nasty(rng), Key: nasty(rng),
+			Values: map[string]string{"product": "x" + nasty(rng)}}
 		line, ok := pack(want, "")
 		got, _, err := unpack(line)
 		want = want.Short()
@@ -79,8 +81,8 @@ func TestAButtonOfOneServerIsNotKnownInAnother(t *testing.T) {
 		t.Error("a kept request is known in another server")
 	}
 	short := b.carry(place{server: "10"}, commands.Request{Command: "hold", About: "1/2/3"}, maxCustomID)
-	if req, home, err := b.carried("10", short); err != nil || home != "10" || req.About != "1/2/3" {
-		t.Errorf("in its own server: %+v of %q, %v", req, home, err)
+	if req, server, err := b.carried("10", short); err != nil || server != "10" || req.About != "1/2/3" {
+		t.Errorf("in its own server: %+v of %q, %v", req, server, err)
 	}
 	for _, elsewhere := range []string{"11", ""} {
 		if _, _, err := b.carried(elsewhere, short); err == nil {
@@ -88,8 +90,8 @@ func TestAButtonOfOneServerIsNotKnownInAnother(t *testing.T) {
 		}
 	}
 	direct := b.carry(place{server: "10", direct: true}, commands.Request{Command: "hold", About: "1/2/3"}, maxCustomID)
-	if _, home, err := b.carried("", direct); err != nil || home != "10" {
-		t.Errorf("home %q, %v", home, err)
+	if _, server, err := b.carried("", direct); err != nil || server != "10" {
+		t.Errorf("server %q, %v", server, err)
 	}
 	if _, _, err := b.carried("11", direct); err == nil {
 		t.Error("a request about one group is asked of another")
@@ -106,15 +108,16 @@ func TestWhatIsNoRequestIsRefused(t *testing.T) {
 }
 
 func FuzzUnpack(f *testing.F) {
-	for _, line := range []string{"hold?A=1/2/3", "log?L=~1/2/3&H=5", "x?", "?", "hold?T=%25%2", "0?=", "0?a=", "0?a=1&a=2"} {
+	for _, line := range []string{"hold?A=1/2/3", "log?L=~1/2/3&H=5", "x?", "?", "hold?T=%25%2", "0?=", "0?a=",
+		"0?a=1&a=2"} {
 		f.Add(line)
 	}
 	f.Fuzz(func(t *testing.T, line string) {
-		req, home, err := unpack(line)
+		req, server, err := unpack(line)
 		if err != nil {
 			return
 		}
-		again, ok := pack(req, home)
+		again, ok := pack(req, server)
 		if !ok {
 			t.Fatalf("%q cannot be packed again", line)
 		}

@@ -138,7 +138,8 @@ func optionDeclaration(o commands.Option, required bool) *discordgo.ApplicationC
 	case commands.PlatformRole:
 		d.Type = discordgo.ApplicationCommandOptionRole
 	case commands.PlatformChannel:
-		d.Type, d.ChannelTypes = discordgo.ApplicationCommandOptionChannel, []discordgo.ChannelType{discordgo.ChannelTypeGuildText, discordgo.ChannelTypeGuildNews}
+		d.Type, d.ChannelTypes = discordgo.ApplicationCommandOptionChannel,
+			[]discordgo.ChannelType{discordgo.ChannelTypeGuildText, discordgo.ChannelTypeGuildNews}
 	default:
 		d.MaxLength = longestValue
 	}

@@ -10,13 +10,14 @@
 //	escape, embed, buttons, message          a Card as a message, within Discord's limits
 //	customid                                 a Request behind a button
 //	workqueue, inflight, event               bounded work in turns, work that is finished before the end, events
-//	interaction, asker, turn, give           one interaction and its three seconds
-//	chatcommand, hint, press, form, postcommand   the kinds of interaction
-//	chat, home                               mentions, direct messages, and whose group they are about
+//	interaction, asker, turn, respond        one interaction and its three seconds
+//	unconfirmed                              what was stored and whose answer was lost
+//	chatcommand, autocomplete, component, form, postcommand   the kinds of interaction
+//	chat, membership                         mentions, direct messages, and whose group they are about
 //	declare, register                        Discord's menus from the declarations
 //	servers, joining, welcome                joining and leaving
-//	poster, find                             what is said unasked, and whether it was said before
-//	bot, check                               starting, ending, and whether all is well
+//	poster, posted                           what is said unasked, and whether it was said before
+//	bot, ending, check                       starting, ending, and whether all is well
 //
 // The library's known faults are met where they arise: those of its gateway loop in
 // package gateway; its rate buckets, which interaction answers do not go through, and

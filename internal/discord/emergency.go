@@ -13,7 +13,7 @@ const emergencyWithin = 700 * time.Millisecond
 
 // emergency gives the direction in an emergency at once, before measures, queues and
 // forms could turn the words away; false where the interaction tells of none. A press
-// has no words but those of a request, which are heard when it is asked.
+// has no words but those of a request, which are looked at when it is asked.
 func (t *turn) emergency(ctx context.Context) bool {
 	var req commands.Request
 	switch {
@@ -45,7 +45,7 @@ func (t *turn) directed(ctx context.Context, req commands.Request) (message, boo
 	found := make(chan *commands.Env, 1)
 	go func() {
 		defer t.bot.recovered("finding the protocol", t.typed)
-		found <- t.protocolHome(ctx)
+		found <- t.protocolGroup(ctx)
 	}()
 	select {
 	case known := <-found:
@@ -58,23 +58,23 @@ func (t *turn) directed(ctx context.Context, req commands.Request) (message, boo
 	return t.bot.message(card, t.place(), ""), is
 }
 
-// protocolHome is the group whose protocol may be named, nil where that cannot be
+// protocolGroup is the group whose protocol may be named, nil where that cannot be
 // told: the store may be gone, and whoever asks may belong to none, or to several.
-func (t *turn) protocolHome(ctx context.Context) *commands.Env {
+func (t *turn) protocolGroup(ctx context.Context) *commands.Env {
 	ctx, stop := context.WithTimeout(ctx, emergencyWithin)
 	defer stop()
-	home := t.ix.server
-	if home == "" {
-		homes, err := t.bot.findHome(ctx, t.ix.person.id, "")
-		if err != nil || len(homes) != 1 {
+	server := t.ix.server
+	if server == "" {
+		servers, err := t.bot.serversOf(ctx, t.ix.person.id, "")
+		if err != nil || len(servers) != 1 {
 			return nil
 		}
-		home = homes[0]
+		server = servers[0]
 	}
-	env, err := t.bot.env(ctx, home)
+	env, err := t.bot.env(ctx, server)
 	if err != nil {
 		t.bot.log.WarnContext(ctx, "the group of an emergency cannot be read",
-			"community", home, "error", t.bot.loggable(err, t.typed()...))
+			"community", server, "error", t.bot.loggable(err, t.typed()...))
 		return nil
 	}
 	return env

@@ -21,7 +21,8 @@ func wantDirection(t *testing.T, m discordtest.Message, direction string) {
 	if first != direction {
 		t.Errorf("the first line is %q", first)
 	}
-	if strings.Contains(rest, "hold") || strings.Contains(rest, "[") || strings.Contains(rest, "‹") || len(m.Embeds) != 1 || m.Embeds[0].Footer.Text != "" {
+	if strings.Contains(rest, "hold") || strings.Contains(rest, "[") || strings.Contains(rest, "‹") ||
+		len(m.Embeds) != 1 || m.Embeds[0].Footer.Text != "" {
 		t.Errorf("something stands beside the direction:\n%s", m.Text())
 	}
 }
@@ -31,9 +32,11 @@ func TestAnEmergencyIsHeardByEveryWayIn(t *testing.T) {
 	wantDirection(t, s.srv.Mention(s.ada, s.guild, whiteLip).Message(), stopNow)
 	wantDirection(t, s.srv.DirectMessage(s.ada, "got blood back, can i inject").Message(), notAVessel)
 	wantDirection(t, s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", whiteLip)).Message(), stopNow)
-	wantDirection(t, s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("product", "vision gone"), discordtest.Opt("instrument", "27G 13 mm needle")).Message(), stopNow)
+	wantDirection(t, s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("product", "vision gone"),
+		discordtest.Opt("instrument", "27G 13 mm needle")).Message(), stopNow)
 	form := s.srv.Press(s.ada, s.held(s.ada), "log a test of it")
-	wantDirection(t, s.srv.SubmitModal(s.ada, form.Modal(), discordtest.Opt("result", "7 s"), discordtest.Opt("note", "she has gone blind in one eye")).Message(), stopNow)
+	wantDirection(t, s.srv.SubmitModal(s.ada, form.Modal(), discordtest.Opt("result", "7 s"),
+		discordtest.Opt("note", "she has gone blind in one eye")).Message(), stopNow)
 	posted := s.srv.Say(s.tess, s.guild, whiteLip).Posted()
 	wantDirection(t, s.srv.MessageCommand(s.ada, posted, "Log this test").Message(), stopNow)
 }
@@ -67,7 +70,8 @@ func TestNothingTurnsAnEmergencyAway(t *testing.T) {
 
 func TestTheProtocolIsTheSecondLineAndCanBeOpened(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	s.srv.Command(s.tess, s.guild, "trainer settings", discordtest.Opt("protocol", "https://example.org/our_protocol")).Message()
+	s.srv.Command(s.tess, s.guild, "trainer settings", discordtest.Opt("protocol",
+		"https://example.org/our_protocol")).Message()
 	got := s.srv.Mention(s.ada, s.guild, whiteLip).Message()
 	wantDirection(t, got, stopNow)
 	if second := strings.Split(got.Text(), "\n")[1]; second != "┃ <https://example.org/our_protocol>" {

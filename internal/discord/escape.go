@@ -49,7 +49,8 @@ func escape(text string, most int) string {
 		r, size := utf8.DecodeRuneInString(rest)
 		piece := rest[:size]
 		rest = rest[size:]
-		if strings.ContainsRune(markdown, r) || b.Len() == 0 && strings.ContainsRune("#-+", r) || r == ':' && strings.HasPrefix(rest, "//") {
+		if strings.ContainsRune(markdown, r) || b.Len() == 0 && strings.ContainsRune("#-+", r) ||
+			r == ':' && strings.HasPrefix(rest, "//") {
 			piece = `\` + piece
 		}
 		n := length(piece)

@@ -13,7 +13,8 @@ import (
 // intents are what the gateway is asked to tell: servers joined and left, who
 // installed the bot, messages that mention it, direct messages. None is
 // privileged; what members write to one another is not read.
-const intents = discordgo.IntentsGuilds | discordgo.IntentGuildIntegrations | discordgo.IntentsGuildMessages | discordgo.IntentsDirectMessages
+const intents = discordgo.IntentsGuilds | discordgo.IntentGuildIntegrations |
+	discordgo.IntentsGuildMessages | discordgo.IntentsDirectMessages
 
 // event takes what the gateway tells and must not wait. What is asked is answered
 // beside all else, at once. What changes the bot's picture of its servers is done
@@ -26,8 +27,8 @@ func (b *Bot) event(from gateway.Source, e *discordgo.Event) (later bool) {
 		b.self.Store(&identity{user: n.At("user").At("id").Text(), application: n.At("application").At("id").Text()})
 		return true
 	case "INTERACTION_CREATE", "MESSAGE_CREATE":
-		heard := time.Now()
-		go b.handle(from, e, heard)
+		received := time.Now()
+		go b.handle(from, e, received)
 	case "GUILD_CREATE", "GUILD_DELETE", "INTEGRATION_CREATE", "GUILD_ROLE_CREATE", "GUILD_ROLE_UPDATE":
 		return true
 	}
@@ -36,7 +37,7 @@ func (b *Bot) event(from gateway.Source, e *discordgo.Event) (later bool) {
 
 // handle does what an event asks for. Nothing that goes wrong in here may get
 // out, or the process would end.
-func (b *Bot) handle(from gateway.Source, e *discordgo.Event, heard time.Time) {
+func (b *Bot) handle(from gateway.Source, e *discordgo.Event, received time.Time) {
 	b.inFlight.begin()
 	defer b.inFlight.done()
 	if asked := e.Type == "INTERACTION_CREATE" || e.Type == "MESSAGE_CREATE"; !asked && b.ending.Load() {
@@ -47,9 +48,9 @@ func (b *Bot) handle(from gateway.Source, e *discordgo.Event, heard time.Time) {
 	case "READY":
 		b.ready(from, api.Read(e.RawData))
 	case "INTERACTION_CREATE":
-		b.interact(e.RawData, heard)
+		b.interact(e.RawData, received)
 	case "MESSAGE_CREATE":
-		b.hear(e.RawData)
+		b.messageCreated(e.RawData)
 	case "GUILD_CREATE":
 		b.joined(e.RawData)
 	case "GUILD_DELETE":
@@ -80,12 +81,12 @@ func (b *Bot) ready(from gateway.Source, n api.Node) {
 	}
 	b.listed(from.ID, from.Count, ids)
 	if from.ID == 0 {
-		b.beside("registering", b.register)
+		b.inBackground("registering", b.register)
 	}
 }
 
-// beside does something beside all else.
-func (b *Bot) beside(doing string, do func()) {
+// inBackground does something beside all else.
+func (b *Bot) inBackground(doing string, do func()) {
 	b.inFlight.begin()
 	if b.ending.Load() {
 		b.inFlight.done()

@@ -40,7 +40,7 @@ func TestAnAnswerGetsThroughWhateverHappensOnTheWay(t *testing.T) {
 				t.Errorf("after %s", a.Latency())
 			}
 		})
-		t.Run("promised answer, "+name, func(t *testing.T) {
+		t.Run("deferred answer, "+name, func(t *testing.T) {
 			s := play(t, discordtest.Options{})
 			s.srv.Fault(fault.On("PATCH", editPath))
 			wants(t, s.logged(s.ada).Message().Text(), "Logged as test 145")
@@ -48,7 +48,8 @@ func TestAnAnswerGetsThroughWhateverHappensOnTheWay(t *testing.T) {
 		t.Run("reply, "+name, func(t *testing.T) {
 			s := play(t, discordtest.Options{})
 			s.srv.Fault(fault.On("POST", postPath))
-			wants(t, s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm").Message().Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s")
+			wants(t, s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm").Message().Text(),
+				"NO HOLD: of 7 tests at this pull 6 showed by 10 s")
 			time.Sleep(200 * time.Millisecond)
 			if n := len(s.guild.Channel("general").Messages(s.ada)); n != 2 {
 				t.Errorf("%d messages", n)
@@ -59,6 +60,7 @@ func TestAnAnswerGetsThroughWhateverHappensOnTheWay(t *testing.T) {
 
 func TestAGlobalLimitIsWaitedOut(t *testing.T) {
 	s := play(t, discordtest.Options{})
+	until(t, "the welcome is there", func() bool { return len(told(s.guild.Owner)) == 1 }) // or it could be on its way
 	s.srv.Fault(discordtest.GloballyRateLimited(700*time.Millisecond).On("POST", postPath))
 	first := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm")
 	time.Sleep(350 * time.Millisecond) // from now on a request would be a breach
@@ -86,7 +88,10 @@ func TestAReplyThatIsForbiddenIsNotTriedAgain(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	s.guild.Channel("general").DenyBot(discordtest.SendMessages)
 	asked := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm")
-	until(t, "it is told to the log", func() bool { return strings.Contains(s.log.String(), "a reply did not get through") })
+	until(t, "it is told to the log", func() bool {
+		return strings.Contains(s.log.String(),
+			"a reply did not get through")
+	})
 	asked.Silence(200 * time.Millisecond)
 	if n := len(s.srv.Requests("POST", "/channels/"+s.guild.Channel("general").ID+"/messages")); n != 1 {
 		t.Errorf("%d tries", n)

@@ -25,7 +25,8 @@ func TestShardsAreAsManyAsAdvisedAndKeepTheirDistance(t *testing.T) {
 		g := s.srv.JoinGuild("more", s.tess)
 		g.Join(s.ada)
 		until(t, "the server is known", func() bool { return s.bot.servers.here(g.ID) })
-		wants(t, s.srv.Command(s.ada, g, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "HOLD")
+		wants(t, s.srv.Command(s.ada, g, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(),
+			"HOLD")
 		_ = i
 	}
 	wants(t, s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message().Text(), "HOLD")

@@ -16,7 +16,8 @@ import (
 // tenth of a second after each answer, and returns how long that group's first
 // answers took, shortest first, how many commands the flood was, and how many of them
 // were told to wait.
-func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duration) (south []time.Duration, sent, refused int) {
+func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duration) (south []time.Duration, sent,
+	refused int) {
 	t.Helper()
 	quiet := s.srv.JoinGuild("South", s.tess)
 	group := make([]*discordtest.User, 30) // none of them asks too much
@@ -25,7 +26,8 @@ func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duratio
 		quiet.Join(group[i])
 	}
 	ask := func() {
-		answer := s.srv.Command(group[len(south)%len(group)], quiet, "hold", discordtest.Opt("text", "orrick mid 27g 13mm"))
+		answer := s.srv.Command(group[len(south)%len(group)], quiet, "hold",
+			discordtest.Opt("text", "orrick mid 27g 13mm"))
 		took, err := answer.Acknowledged(10 * time.Second)
 		if err != nil {
 			t.Error(err)
@@ -40,7 +42,8 @@ func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duratio
 		crowd[i] = s.srv.User(fmt.Sprintf("crowd-%02d", i))
 		s.guild.Join(crowd[i])
 	}
-	for i := range atOnceBy(func(i int) string { return fmt.Sprint("before ", i) }) { // what a community has at once is used up
+	// what a community has at once is used up
+	for i := range atOnceBy(func(i int) string { return fmt.Sprint("before ", i) }) {
 		s.bot.limits.Ask(s.guild.ID, fmt.Sprint("before ", i))
 	}
 	var all sync.WaitGroup
@@ -58,7 +61,8 @@ func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duratio
 			answer := s.pesters(crowd[i%people], i)
 			sent++
 			all.Go(func() {
-				if _, err := answer.Acknowledged(20 * time.Second); err == nil && strings.Contains(answer.Message().Text(), "Please ask again in") {
+				if _, err := answer.Acknowledged(20 * time.Second); err == nil &&
+					strings.Contains(answer.Message().Text(), "Please ask again in") {
 					told.Lock()
 					refused++
 					told.Unlock()
@@ -130,7 +134,8 @@ func BenchmarkFlood(b *testing.B) {
 		name      string
 		limits    *commands.Limits
 		perSecond int
-	}{{"quiet", commands.NewLimits(time.Now), 1}, {"limited", commands.NewLimits(time.Now), 200}, {"unlimited", nil, 200}} {
+	}{{"quiet", commands.NewLimits(time.Now), 1}, {"limited", commands.NewLimits(time.Now), 200},
+		{"unlimited", nil, 200}} {
 		b.Run(flood.name, func(b *testing.B) {
 			s := floodScene(b, flood.limits)
 			for b.Loop() {
@@ -171,13 +176,15 @@ func TestAFilledInFormIsNotThrownAwayForHaste(t *testing.T) {
 	for range memberAtOnce() + 10 {
 		s.bot.limits.Ask(s.guild.ID, s.ada.ID)
 	}
-	wants(t, s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"), discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "4.2")).Message().Text(), "Logged as test ")
+	wants(t, s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"),
+		discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "4.2")).Message().Text(),
+		"Logged as test ")
 }
 
 func TestSuggestionsThatComeTooFastAreShorter(t *testing.T) {
 	s := floodScene(t, commands.NewLimits(stopped)) // nothing is given back
 	s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "orr").Choices()
-	for s.bot.limits.Hint(s.guild.ID, s.ada.ID) {
+	for s.bot.limits.Suggest(s.guild.ID, s.ada.ID) {
 	}
 	got := s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "orrick f").Choices()
 	if len(got) != 1 || got[0].Name != "Orrick Firm" {

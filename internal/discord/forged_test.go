@@ -32,13 +32,18 @@ func (f *forger) text() string {
 	case 2, 3:
 		return f.runes(f.IntN(60))
 	case 4:
-		return pick(f, "=HYPERLINK(\"x\")", "'; DROP TABLE tests; --", "<@1234567890123456789>", "@everyone", "```", "\x00", "\u202e", "a:hold?A=%", "../../etc/passwd", "{\"a\":1}", "\\", "${x}", "[](", "\xff")
+		return pick(f, "=HYPERLINK(\"x\")", "'; DROP TABLE tests; --", "<@1234567890123456789>", "@everyone", "```",
+			"\x00", "\u202e", "a:hold?A=%", "../../etc/passwd", "{\"a\":1}", "\\", "${x}", "[](", "\xff")
 	case 5:
-		return pick(f, "1e309", "-0", "NaN", "٣٫٣", "0x1f", "9999999999999999999999", "3,3", "1/0", "½", "12:34.56–12:34.55", "0:00", "none", "−5", "١٢")
+		return pick(f, "1e309", "-0", "NaN", "٣٫٣", "0x1f", "9999999999999999999999", "3,3", "1/0", "½",
+			"12:34.56–12:34.55", "0:00", "none", "−5", "١٢")
 	case 6:
-		return pick(f, "2026-02-30", "1970-01-01", "today", "yesterday", "9999-12-31", "2026-11-24T09:30", "31/31/3131", "0000-00-00")
+		return pick(f, "2026-02-30", "1970-01-01", "today", "yesterday", "9999-12-31", "2026-11-24T09:30", "31/31/3131",
+			"0000-00-00")
 	case 7:
-		return pick(f, "Orrick Mid", "dunmere deep", "tamsel soft 30g 13mm", "25G 38 mm cannula", "supplied", "fixed-needle 0.3 mL", "yes", "B-1 3.3; B-2 none", "1", "145", "Europe/London", "remove Orrick Mid", "erase", "hyaluronic")
+		return pick(f, "Orrick Mid", "dunmere deep", "tamsel soft 30g 13mm", "25G 38 mm cannula", "supplied",
+			"fixed-needle 0.3 mL", "yes", "B-1 3.3; B-2 none", "1", "145", "Europe/London", "remove Orrick Mid",
+			"erase", "hyaluronic")
 	case 8:
 		return f.text() + pick(f, " ", "\n", ";", ":", ",") + f.text()
 	case 9:
@@ -101,7 +106,8 @@ func (f *forger) options(cmd *commands.Command) (options []any) {
 	}
 	if f.IntN(8) == 0 {
 		add(f.text(), f.value())
-		options = append(options, nil, "x", 7, map[string]any{"name": "sub", "type": 1, "options": []any{map[string]any{"name": "x"}}})
+		options = append(options, nil, "x", 7, map[string]any{"name": "sub", "type": 1,
+			"options": []any{map[string]any{"name": "x"}}})
 	}
 	f.Shuffle(len(options), func(i, j int) { options[i], options[j] = options[j], options[i] })
 	return options
@@ -116,9 +122,12 @@ func (f *forger) customID() string {
 	case 1:
 		return kind + "~" + strings.ToUpper(f.runes(8))
 	case 2:
-		return kind + ":" + f.command().Name + "?" + pick(f, "A", "T", "C", "K", "L", "H", "N", "zz", "") + "=" + f.text() + "&" + f.text()
+		return kind + ":" + f.command().Name + "?" + pick(f, "A", "T", "C", "K", "L", "H", "N", "zz", "") + "=" +
+			f.text() + "&" + f.text()
 	}
-	req := commands.Request{Command: f.command().Name, Text: f.text(), About: pick(f, "", "1/1/1", "0/0/0", "-1/x/y", "1/30G 13 mm needle/supplied", "9/9/9/9", f.text()), Values: map[string]string{}}
+	req := commands.Request{Command: f.command().Name, Text: f.text(),
+		About:  pick(f, "", "1/1/1", "0/0/0", "-1/x/y", "1/30G 13 mm needle/supplied", "9/9/9/9", f.text()),
+		Values: map[string]string{}}
 	for _, o := range f.command().Options {
 		if f.IntN(2) == 0 {
 			req.Values[o.Name] = f.text()
@@ -137,9 +146,11 @@ func (f *forger) fields(cmd *commands.Command) (parts []any) {
 		}
 	}
 	for _, name := range names {
-		input := map[string]any{"type": pick[any](f, 4, 3, 99, "x", nil), "custom_id": name, "value": f.value(), "values": []any{f.text(), nil}}
+		input := map[string]any{"type": pick[any](f, 4, 3, 99, "x", nil), "custom_id": name, "value": f.value(),
+			"values": []any{f.text(), nil}}
 		parts = append(parts, pick[any](f,
-			map[string]any{"type": 18, "component": input}, map[string]any{"type": 1, "components": []any{input, nil, 5}}, input,
+			map[string]any{"type": 18, "component": input},
+			map[string]any{"type": 1, "components": []any{input, nil, 5}}, input,
 			map[string]any{"type": 77, "component": []any{input}}, nil, "x"))
 	}
 	return parts
@@ -154,18 +165,27 @@ func (f *forger) send(s *scene, on discordtest.Message) *discordtest.Answer {
 	cmd := f.command()
 	switch f.IntN(20) {
 	case 0, 1, 2, 3, 4, 5, 6:
-		return s.srv.Forge(u, place, discordtest.ForgedCommand, "/"+cmd.Name, map[string]any{"id": "1", "name": cmd.Name, "type": 1, "options": f.options(cmd)}, discordtest.Message{})
+		return s.srv.Forge(u, place, discordtest.ForgedCommand, "/"+cmd.Name,
+			map[string]any{"id": "1", "name": cmd.Name, "type": 1, "options": f.options(cmd)}, discordtest.Message{})
 	case 7, 8, 9:
-		options := append(f.options(cmd), map[string]any{"name": pick(f, "product", "instrument", "syringe", "test", f.text()), "type": 3, "focused": true, "value": f.value()})
-		return s.srv.Forge(u, place, discordtest.ForgedAutocomplete, "suggestions", map[string]any{"id": "1", "name": cmd.Name, "type": 1, "options": options}, discordtest.Message{})
+		options := append(f.options(cmd), map[string]any{"name": pick(f, "product", "instrument", "syringe", "test",
+			f.text()), "type": 3, "focused": true, "value": f.value()})
+		return s.srv.Forge(u, place, discordtest.ForgedAutocomplete, "suggestions",
+			map[string]any{"id": "1", "name": cmd.Name, "type": 1, "options": options}, discordtest.Message{})
 	case 10, 11, 12, 13:
-		return s.srv.Forge(u, s.guild, discordtest.ForgedComponent, "button", map[string]any{"custom_id": f.customID(), "component_type": pick[any](f, 2, 3, 5, 8, 99, "x", nil),
-			"values": pick[any](f, nil, []any{}, []any{f.customID()}, []any{f.value(), 3}, "x")}, on)
+		return s.srv.Forge(u, s.guild, discordtest.ForgedComponent, "button",
+			map[string]any{"custom_id": f.customID(), "component_type": pick[any](f, 2, 3, 5, 8, 99, "x", nil),
+				"values": pick[any](f, nil, []any{}, []any{f.customID()}, []any{f.value(), 3}, "x")}, on)
 	case 14, 15, 16:
-		return s.srv.Forge(u, place, discordtest.ForgedModal, "form", map[string]any{"custom_id": pick(f, "m:"+cmd.Name+"?", f.customID()), "components": pick[any](f, f.fields(cmd), f.fields(cmd), nil, "x")}, discordtest.Message{})
+		return s.srv.Forge(u, place, discordtest.ForgedModal, "form",
+			map[string]any{"custom_id": pick(f, "m:"+cmd.Name+"?", f.customID()),
+				"components": pick[any](f, f.fields(cmd), f.fields(cmd), nil, "x")}, discordtest.Message{})
 	case 17:
-		return s.srv.Forge(u, place, discordtest.ForgedCommand, "menu", map[string]any{"id": "1", "name": pick(f, "Log this test", f.text()), "type": pick[any](f, 3, 3, 2), "target_id": pick(f, "5", f.text()),
-			"resolved": pick[any](f, map[string]any{"messages": map[string]any{"5": map[string]any{"content": f.value(), "channel_id": pick(f, "9", f.text())}}}, nil, "x")}, discordtest.Message{})
+		return s.srv.Forge(u, place, discordtest.ForgedCommand, "menu",
+			map[string]any{"id": "1", "name": pick(f, "Log this test", f.text()), "type": pick[any](f, 3, 3, 2),
+				"target_id": pick(f, "5", f.text()),
+				"resolved": pick[any](f, map[string]any{"messages": map[string]any{"5": map[string]any{"content": f.value(),
+					"channel_id": pick(f, "9", f.text())}}}, nil, "x")}, discordtest.Message{})
 	case 18:
 		f.say(u.DM(), s, u, f.text())
 	default:

@@ -13,7 +13,8 @@ import (
 )
 
 var (
-	forgeries  = flag.Int("forgeries", 1000, "how many forged interactions and messages TestForgeriesAreAnsweredInWords sends")
+	forgeries = flag.Int("forgeries", 1000, "how many forged interactions and messages "+
+		"TestForgeriesAreAnsweredInWords sends")
 	forgerSeed = flag.Uint64("forger-seed", 1, "the seed of the forgeries")
 )
 
@@ -56,14 +57,12 @@ func TestForgeriesAreAnsweredInWords(t *testing.T) {
 		})
 	}
 	all.Wait()
-	until(t, "nothing is in hand", func() bool {
-		s.bot.inFlight.mu.Lock()
-		defer s.bot.inFlight.mu.Unlock()
-		return s.bot.inFlight.begun == 0
-	})
-	t.Logf("%d forgeries in %s: answered %d, refused %d, failed %d, late %d", *forgeries, time.Since(began).Round(time.Millisecond),
+	until(t, "nothing is in hand", s.idle)
+	t.Logf("%d forgeries in %s: answered %d, refused %d, failed %d, late %d", *forgeries,
+		time.Since(began).Round(time.Millisecond),
 		became[0].Load(), became[1].Load(), became[2].Load(), became[3].Load())
-	if became[2].Load()+became[3].Load() > 0 || became[0].Load() < int64(*forgeries)/20 || became[1].Load() < int64(*forgeries)/5 {
+	if became[2].Load()+became[3].Load() > 0 || became[0].Load() < int64(*forgeries)/20 ||
+		became[1].Load() < int64(*forgeries)/5 {
 		t.Errorf("failed %d, late %d", became[2].Load(), became[3].Load())
 	}
 	for _, line := range strings.Split(s.log.String(), "\n") {

@@ -10,7 +10,7 @@ import (
 )
 
 // formLimit is how long a form may take to be filled in by the command: a form
-// cannot be promised for later.
+// cannot be deferred for later.
 const formLimit = 1800 * time.Millisecond
 
 // openForm shows a command's form, filled in as the command says; if that takes
@@ -74,7 +74,8 @@ func (t *turn) fill(ctx context.Context, req commands.Request) (*commands.OpenFo
 
 // field is one line of a form.
 func field(f commands.Field, value string) component {
-	input := component{Type: textKind, CustomID: f.Name, Style: shortText, MaxLength: min(f.Most, maxText), Required: &f.Required}
+	input := component{Type: textKind, CustomID: f.Name, Style: shortText, MaxLength: min(f.Most, maxText),
+		Required: &f.Required}
 	if f.Long {
 		input.Style = longText
 	} else {
@@ -91,12 +92,12 @@ func (t *turn) submit(ctx context.Context) {
 		t.finish(ctx, false, t.stale(""))
 		return
 	}
-	req, home, err := t.bot.carried(t.ix.server, id[1:])
+	req, server, err := t.bot.carried(t.ix.server, id[1:])
 	if err != nil {
 		t.finish(ctx, false, t.stale(req.Command))
 		return
 	}
-	t.server, t.command = home, t.bot.named(req.Command)
+	t.server, t.command = server, t.bot.named(req.Command)
 	req.Filled = map[string]string{}
 	collect(t.ix.data.At("components").Items(), req.Filled)
 	t.finish(ctx, t.bot.slow(req.Command), func(ctx context.Context) message { return t.ask(ctx, req) })

@@ -28,26 +28,32 @@ func (s *scene) full(t *testing.T) {
 	}
 	gels := make([]trade.Product, 2)
 	for i := range gels {
-		if gels[i], err = g.AddProduct(t.Context(), trade.Product{Name: longGel[:len(longGel)-1] + string(rune('a'+i)), Class: "fine HA", Aliases: []string{fmt.Sprintf("twin %d", i)}}); err != nil {
+		if gels[i], err = g.AddProduct(t.Context(), trade.Product{Name: longGel[:len(longGel)-1] + string(rune('a'+i)),
+			Class: "fine HA", Aliases: []string{fmt.Sprintf("twin %d", i)}}); err != nil {
 			t.Fatal(err)
 		}
 	}
 	for i := range 50 {
-		hand := knowledge.Member{Ref: fmt.Sprintf("4000000000000000%02d", i%25), Name: fmt.Sprintf("%s %d", longTester, i%25), Role: knowledge.MemberRole}
+		hand := knowledge.Member{Ref: fmt.Sprintf("4000000000000000%02d", i%25),
+			Name: fmt.Sprintf("%s %d", longTester, i%25), Role: knowledge.MemberRole}
 		if hand, err = g.Admit(t.Context(), hand); err != nil {
 			t.Fatal(err)
 		}
 		test := knowledge.BenchTest{
-			Combination: trade.Combination{Product: gels[0], Instrument: needle}, TestedOn: fmt.Sprintf("2026-10-%02d", 1+i%28), Tester: hand, Liquid: strings.Repeat("*milk* ", 8),
-			LiquidC: 20, PullML: 0.1, WatchedS: 30, Outcome: knowledge.Flashback, Seconds: 2 + float64(i%7), Timing: "video 30 fps", Note: strings.Repeat("**odd** [a](b) ||x|| ", 9),
-			Film: knowledge.Film{Marks: "0:12.40–0:17.13", Link: fmt.Sprintf("https://discord.com/channels/%s/1/%d", s.guild.ID, i+1)},
+			Combination: trade.Combination{Product: gels[0], Instrument: needle},
+			TestedOn:    fmt.Sprintf("2026-10-%02d", 1+i%28), Tester: hand, Liquid: strings.Repeat("*milk* ", 8),
+			LiquidC: 20, PullML: 0.1, WatchedS: 30, Outcome: knowledge.Flashback, Seconds: 2 + float64(i%7),
+			Timing: "video 30 fps", Note: strings.Repeat("**odd** [a](b) ||x|| ", 9),
+			Film: knowledge.Film{Marks: "0:12.40–0:17.13", Link: fmt.Sprintf("https://discord.com/channels/%s/1/%d",
+				s.guild.ID, i+1)},
 		}
 		if _, err := g.LogTest(t.Context(), test); err != nil {
 			t.Fatal(err)
 		}
 	}
 	for i := range gels {
-		if _, err := g.AddStock(t.Context(), knowledge.StockItem{Member: must(t)(g.Member(t.Context(), "400000000000000003")), Combination: trade.Combination{Product: gels[i], Instrument: needle}}); err != nil {
+		if _, err := g.AddStock(t.Context(), knowledge.StockItem{Member: must(t)(g.Member(t.Context(),
+			"400000000000000003")), Combination: trade.Combination{Product: gels[i], Instrument: needle}}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -92,7 +98,8 @@ func TestAFullLogIsShownWithinTheLimits(t *testing.T) {
 			t.Errorf("%d: no title\n%s", i, m.Text())
 		}
 	}
-	if got := s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "twin").Choices(); len(got) < 2 || got[0].Name != longGel[:len(longGel)-1]+"a" || got[0].Value != got[0].Name {
+	if got := s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "twin").Choices(); len(got) < 2 ||
+		got[0].Name != longGel[:len(longGel)-1]+"a" || got[0].Value != got[0].Name {
 		t.Errorf("%v", got)
 	}
 	question := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "twin 30G 13 mm")).Message()

@@ -11,10 +11,10 @@ import (
 
 // Kinds of interactions and of commands (interactions/receiving-and-responding).
 const (
-	commandInteraction   = 2
-	componentInteraction = 3
-	hintInteraction      = 4
-	formInteraction      = 5
+	commandInteraction      = 2
+	componentInteraction    = 3
+	autocompleteInteraction = 4
+	formInteraction         = 5
 
 	chatCommandType = 1
 	postCommandType = 3
@@ -37,7 +37,8 @@ func readInteraction(raw json.RawMessage) interaction {
 	return interaction{
 		id: n.At("id").Text(), token: n.At("token").Text(), app: n.At("application_id").Text(),
 		kind: n.At("type").Whole(), server: n.At("guild_id").Text(), channel: n.At("channel_id").Text(),
-		person: readPerson(n), bytes: n.At("attachment_size_limit").Whole(), data: n.At("data"), source: n.At("message"),
+		person: readPerson(n), bytes: n.At("attachment_size_limit").Whole(), data: n.At("data"),
+		source: n.At("message"),
 	}
 }
 
@@ -45,7 +46,7 @@ func readInteraction(raw json.RawMessage) interaction {
 // measure of their own, and a filled-in form was let in when it was opened: what
 // stands in it is not thrown away.
 func (t *turn) tooQuick(ctx context.Context) bool {
-	if t.ix.kind == hintInteraction || t.ix.kind == formInteraction {
+	if t.ix.kind == autocompleteInteraction || t.ix.kind == formInteraction {
 		return false
 	}
 	p := t.bot.limits.Ask(t.ix.server, t.ix.person.id)
@@ -79,16 +80,16 @@ func (b *Bot) interact(raw json.RawMessage, received time.Time) {
 		return
 	}
 	switch {
-	case b.ending.Load() && ix.kind != hintInteraction:
+	case b.ending.Load() && ix.kind != autocompleteInteraction:
 		t.respond(ctx, t.ended(ctx))
-	case ix.kind == hintInteraction:
-		t.hint(ctx)
+	case ix.kind == autocompleteInteraction:
+		t.autocomplete(ctx)
 	case ix.kind == commandInteraction && ix.data.At("type").Whole() == postCommandType:
 		t.postCommand(ctx)
 	case ix.kind == commandInteraction:
 		t.chatCommand(ctx)
 	case ix.kind == componentInteraction:
-		t.press(ctx)
+		t.componentUsed(ctx)
 	case ix.kind == formInteraction:
 		t.submit(ctx)
 	default:

@@ -88,7 +88,7 @@ func (b *Bot) installed(raw json.RawMessage) {
 	id, user := n.At("guild_id").Text(), n.At("user").At("id").Text()
 	me := b.self.Load()
 	if id != "" && user != "" && me != nil && n.At("application").At("id").Text() == me.application {
-		b.servers.host(id, user)
+		b.servers.installedBy(id, user)
 	}
 }
 
@@ -103,7 +103,7 @@ func (b *Bot) env(ctx context.Context, id string) (*commands.Env, error) {
 		return env, err
 	}
 	b.log.InfoContext(ctx, "founded", "server", id)
-	b.beside("welcome", func() { b.welcome(id, env) })
+	b.inBackground("welcome", func() { b.welcome(id, env) })
 	return env, nil
 }
 

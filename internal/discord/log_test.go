@@ -12,7 +12,8 @@ import (
 
 // logged logs a test by options.
 func (s *scene) logged(u *discordtest.User) *discordtest.Answer {
-	return s.srv.Command(u, s.guild, "log", discordtest.Opt("product", "Dunmere Deep"), discordtest.Opt("instrument", "27G 13 mm needle"),
+	return s.srv.Command(u, s.guild, "log", discordtest.Opt("product", "Dunmere Deep"),
+		discordtest.Opt("instrument", "27G 13 mm needle"),
 		discordtest.Opt("seconds", "24.1"), discordtest.Opt("timing", "video 60 fps"))
 }
 
@@ -21,7 +22,8 @@ func TestATestIsLoggedByOptions(t *testing.T) {
 	a := s.logged(s.ada)
 	got := a.Message()
 	wantHidden(t, got, true)
-	wants(t, got.Text(), "Logged as test 145.", "24.1 s, video 60 fps", "ada", "The group's tests now", "**Now** ", "no recapping", "[take it back] [log another] [the hold now]")
+	wants(t, got.Text(), "Logged as test 145.", "24.1 s, video 60 fps", "ada", "The group's tests now", "**Now** ",
+		"no recapping", "[take it back] [log another] [the hold now]")
 	if !a.Deferred() || a.Latency() > time.Second {
 		t.Errorf("deferred %t after %s", a.Deferred(), a.Latency())
 	}
@@ -50,11 +52,16 @@ func TestARepeatDeliveryStoresOneTest(t *testing.T) {
 func TestATestIsLoggedByTheForm(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	form := s.srv.Command(s.ada, s.guild, "log").Modal()
-	wants(t, form.Text(), "Log a bench test", "Gel *", "Needle or cannula, and syringe *", "Seconds, none, or film from–to *", "On the bench: pull 0.1 mL, whole milk, 20 °C, watched 30 s, stopwatch", "nothing about a patient")
-	got := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "dunmere deep"), discordtest.Opt("setup", "27g half inch"),
-		discordtest.Opt("result", "0:12.40–0:17.13"), discordtest.Opt("bench", "0.1 mL, glycerol-water 40%, 21 °C, watched 60 s")).Message()
+	wants(t, form.Text(), "Log a bench test", "Gel *", "Needle or cannula, and syringe *",
+		"Seconds, none, or film from–to *", "On the bench: pull 0.1 mL, whole milk, 20 °C, watched 30 s, stopwatch",
+		"nothing about a patient")
+	got := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "dunmere deep"),
+		discordtest.Opt("setup", "27g half inch"),
+		discordtest.Opt("result", "0:12.40–0:17.13"), discordtest.Opt("bench",
+			"0.1 mL, glycerol-water 40%, 21 °C, watched 60 s")).Message()
 	wantHidden(t, got, true)
-	wants(t, got.Text(), "Dunmere Deep, 27G 13 mm needle, supplied syringe", "4.73 s, video 30 fps", "glycerol-water 40% at 21 °C", "watched 60 s", "film 0:12.40–0:17.13")
+	wants(t, got.Text(), "Dunmere Deep, 27G 13 mm needle, supplied syringe", "4.73 s, video 30 fps",
+		"glycerol-water 40% at 21 °C", "watched 60 s", "film 0:12.40–0:17.13")
 	// The next one opens as the last test was.
 	next := s.srv.Press(s.ada, got, "log another").Modal()
 	wants(t, next.Text(), "Gel *: Dunmere Deep", "glycerol-water 40%, 21 °C, watched 60 s, video 30 fps")
@@ -66,14 +73,16 @@ func TestATestIsLoggedByTheForm(t *testing.T) {
 
 func TestTheFormIsFilledInWithWhatWasGiven(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	form := s.srv.Command(s.ada, s.guild, "log", discordtest.Opt("product", "Pellow Lip"), discordtest.Opt("note", "second tip"), discordtest.Opt("temperature", 25.0)).Modal()
+	form := s.srv.Command(s.ada, s.guild, "log", discordtest.Opt("product", "Pellow Lip"),
+		discordtest.Opt("note", "second tip"), discordtest.Opt("temperature", 25.0)).Modal()
 	wants(t, form.Text(), "Gel *: Pellow Lip", "25 °C", "Note: second tip")
 }
 
 func TestARefusedFormComesBackAsItWas(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	form := s.srv.Command(s.ada, s.guild, "log").Modal()
-	refused := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Tamsel Soft"), discordtest.Opt("setup", "30G 13 mm needle"),
+	refused := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Tamsel Soft"),
+		discordtest.Opt("setup", "30G 13 mm needle"),
 		discordtest.Opt("result", "soon"), discordtest.Opt("note", strings.Repeat("long note ", 20))).Message()
 	wants(t, refused.Text(), "The seconds cannot be “soon”:", "[correct it]")
 	again := s.srv.Press(s.ada, refused, "correct it").Modal()
@@ -84,7 +93,8 @@ func TestARefusedFormComesBackAsItWas(t *testing.T) {
 func TestAGelThatIsNotQuiteOneIsAskedAbout(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	form := s.srv.Command(s.ada, s.guild, "log").Modal()
-	question := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "orrick"), discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "3.3")).Message()
+	question := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "orrick"),
+		discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "3.3")).Message()
 	wants(t, question.Text(), "‹Pick one: Orrick Mid | Orrick Firm›")
 	pick := s.srv.Select(s.ada, question, "Orrick Mid")
 	wants(t, pick.Message().Text(), "Orrick Mid, 30G 13 mm needle", "Logged as test 145")
@@ -100,7 +110,8 @@ func TestAPostedMessageIsLoggedAndItsAddressKept(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	posted := s.srv.Say(s.tess, s.guild, "orrick mid, 30G 13mm: flashback after 4.2 s, 60 fps").Posted()
 	form := s.srv.MessageCommand(s.ada, posted, "Log this test").Modal()
-	wants(t, form.Text(), "Gel *: Orrick Mid", "30G 13 mm needle, supplied syringe", "film from–to *: 4.2", "video 60 fps")
+	wants(t, form.Text(), "Gel *: Orrick Mid", "30G 13 mm needle, supplied syringe", "film from–to *: 4.2",
+		"video 60 fps")
 	got := s.srv.SubmitModal(s.ada, form).Message()
 	wants(t, got.Text(), "Logged as test 145", "4.2 s, video 60 fps")
 	link := "https://discord.com/channels/" + s.guild.ID + "/" + s.guild.Channel("general").ID + "/" + posted.ID
@@ -151,7 +162,8 @@ func TestALoggedTestIsTakenBack(t *testing.T) {
 func TestAButtonThatIsNoLongerKnownSaysSo(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	form := s.srv.Command(s.ada, s.guild, "log").Modal()
-	refused := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "x"), discordtest.Opt("setup", "y"), discordtest.Opt("result", "z")).Message()
+	refused := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "x"), discordtest.Opt("setup", "y"),
+		discordtest.Opt("result", "z")).Message()
 	s.bot.requests = kept[remembered](10) // a restart
 	got := s.srv.Press(s.ada, refused, "correct it").Message()
 	wantHidden(t, got, true)
@@ -163,6 +175,7 @@ func TestAGelIsAddedToStockByAForm(t *testing.T) {
 	listed := s.srv.Command(s.ada, s.guild, "stock list").Message()
 	wants(t, listed.Text(), "What you hold")
 	form := s.srv.Press(s.ada, listed, "add a gel").Modal()
-	noted := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Dunmere Deep"), discordtest.Opt("setups", "27G 13 mm\n25G 38 mm cannula")).Message()
+	noted := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Dunmere Deep"),
+		discordtest.Opt("setups", "27G 13 mm\n25G 38 mm cannula")).Message()
 	wants(t, noted.Text(), "In your stock: Dunmere Deep, 27G 13 mm needle; Dunmere Deep, 25G 38 mm cannula")
 }

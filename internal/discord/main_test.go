@@ -11,7 +11,7 @@ import (
 )
 
 // atOnce is how many scenes are played at once: most of each is waiting.
-const atOnce = "4"
+const atOnce = "8"
 
 // TestMain points the library at the platform's own addresses, which each
 // stand-in's transport carries to it, and when all tests have run holds every

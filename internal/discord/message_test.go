@@ -24,7 +24,8 @@ import (
 // looseBot is a Bot that is not connected to anything.
 func looseBot(t testing.TB) *Bot {
 	t.Helper()
-	b, err := New(Settings{Token: "a.token.of.nobody"}, &commands.Communities{Now: time.Now}, slog.New(slog.DiscardHandler))
+	b, err := New(Settings{Token: "a.token.of.nobody"}, &commands.Communities{Now: time.Now},
+		slog.New(slog.DiscardHandler))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,8 +35,11 @@ func looseBot(t testing.TB) *Bot {
 // caveatsOf are the caveats that an answer carries, every one of them.
 func caveatsOf(t testing.TB) []string {
 	t.Helper()
-	card := commands.Answer(context.Background(), &commands.Env{Log: slog.New(slog.DiscardHandler), Now: time.Now}, commands.Request{Command: "log", Asker: commands.Asker{}})
-	all := append([]string{"Untested: this is a calculation, not a test.", "On suspicion of an occlusion: stop and follow the local emergency protocol; this tool is no guide to it."}, card.Caveats...)
+	card := commands.Answer(context.Background(), &commands.Env{Log: slog.New(slog.DiscardHandler), Now: time.Now},
+		commands.Request{Command: "log", Asker: commands.Asker{}})
+	all := append([]string{"Untested: this is a calculation, not a test.",
+		"On suspicion of an occlusion: stop and follow the local emergency protocol; this tool is no guide to it."},
+		card.Caveats...)
 	if len(all) < 10 {
 		t.Fatalf("only %d caveats", len(all))
 	}
@@ -45,9 +49,12 @@ func caveatsOf(t testing.TB) []string {
 // nasty is text as somebody might type it to break a message.
 func nasty(rng *rand.Rand) string {
 	pieces := []string{
-		"**bold**", "__under__", "~~gone~~", "`code`", "```\nblock\n```", "||spoiler||", "[text](https://evil.example)", "<@123>", "<@&5>", "@everyone", "@here",
-		"<t:0:R>", "</log:1>", "<https://evil.example>", "https://evil.example/x", "# heading", "> quote", "- item", "1. item", "\\", "\\*", "-# small",
-		"\x00", "\x1b[31m", "\u202e", "\u2028", "\ufeff", "\xff", "🧪", "👩‍🔬", "é", "漢字", "\n\n\n", "\t", "   ", ":smile:", "Orrick Mid", "27G 13 mm", strings.Repeat("x", 300),
+		"**bold**", "__under__", "~~gone~~", "`code`", "```\nblock\n```", "||spoiler||", "[text](https://evil.example)",
+		"<@123>", "<@&5>", "@everyone", "@here",
+		"<t:0:R>", "</log:1>", "<https://evil.example>", "https://evil.example/x", "# heading", "> quote", "- item",
+		"1. item", "\\", "\\*", "-# small",
+		"\x00", "\x1b[31m", "\u202e", "\u2028", "\ufeff", "\xff", "🧪", "👩‍🔬", "é", "漢字", "\n\n\n", "\t", "   ",
+		":smile:", "Orrick Mid", "27G 13 mm", strings.Repeat("x", 300),
 	}
 	var b strings.Builder
 	for range rng.IntN(40) {
@@ -61,7 +68,8 @@ func nasty(rng *rand.Rand) string {
 
 // nastyCard is a Card with anything in it, and much of it.
 func nastyCard(rng *rand.Rand, caveats []string) commands.Card {
-	c := commands.Card{Title: nasty(rng), Verdict: nasty(rng), Untested: rng.IntN(2) == 0, Refused: rng.IntN(4) == 0, Failed: rng.IntN(8) == 0, Caveats: caveats}
+	c := commands.Card{Title: nasty(rng), Verdict: nasty(rng), Untested: rng.IntN(2) == 0, Refused: rng.IntN(4) == 0,
+		Failed: rng.IntN(8) == 0, Caveats: caveats}
 	for range rng.IntN(60) {
 		c.Facts = append(c.Facts, commands.Fact{Label: nasty(rng), Text: nasty(rng)})
 	}
@@ -69,10 +77,13 @@ func nastyCard(rng *rand.Rand, caveats []string) commands.Card {
 		c.Warnings, c.Sources = append(c.Warnings, nasty(rng)), append(c.Sources, nasty(rng))
 	}
 	for range rng.IntN(40) {
-		c.Choices = append(c.Choices, commands.Choice{Label: nasty(rng), Request: commands.Request{Command: "hold", Text: nasty(rng)}})
+		c.Choices = append(c.Choices, commands.Choice{Label: nasty(rng),
+			Request: commands.Request{Command: "hold", Text: nasty(rng)}})
 	}
 	for range rng.IntN(40) {
-		c.Actions = append(c.Actions, commands.Action{Label: nasty(rng), Request: commands.Request{Command: "record tests", Text: nasty(rng), Values: map[string]string{"product": nasty(rng)}}})
+		c.Actions = append(c.Actions, commands.Action{Label: nasty(rng),
+			Request: commands.Request{Command: "record tests", Text: nasty(rng),
+				Values: map[string]string{"product": nasty(rng)}}})
 	}
 	for range rng.IntN(20) {
 		c.Links = append(c.Links, commands.Link{Label: nasty(rng), URL: "https://chat.example/" + nasty(rng)})
@@ -89,7 +100,8 @@ func TestEveryMessageIsWithinTheLimitsWhateverTheData(t *testing.T) {
 		rng := rand.New(rand.NewPCG(seed, 1))
 		card := nastyCard(rng, caveats)
 		p := place{server: s.guild.ID, asker: s.ada.ID}
-		m := s.bot.message(card, p, string(showKind)+s.bot.carry(p, commands.Request{Command: "hold", Text: nasty(rng)}, maxCustomID-1))
+		m := s.bot.message(card, p, string(showKind)+s.bot.carry(p, commands.Request{Command: "hold", Text: nasty(rng)},
+			maxCustomID-1))
 		if _, err := s.bot.post(t.Context(), s.guild.Channel("general").ID, m); err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
@@ -110,7 +122,8 @@ func checkShown(t *testing.T, seed uint64, m discordtest.Message, caveats []stri
 		t.Errorf("seed %d: notifies %v", seed, m.Notified)
 	}
 	text := m.Embeds[0].Title + "\n" + m.Embeds[0].Description
-	for _, sign := range []string{`(^|[^\\])\[text`, `(^|[^\\])<`, `[^\\]://`, "(^|[^\\\\])`", `(^|[^\\])~~`, `(^|[^\\])\|\|`, "\x1b", "\u202e"} {
+	for _, sign := range []string{`(^|[^\\])\[text`, `(^|[^\\])<`, `[^\\]://`, "(^|[^\\\\])`", `(^|[^\\])~~`,
+		`(^|[^\\])\|\|`, "\x1b", "\u202e"} {
 		if found := regexp.MustCompile(sign).FindString(text); found != "" {
 			t.Errorf("seed %d: %q works in\n%s", seed, found, text)
 		}
@@ -118,9 +131,11 @@ func checkShown(t *testing.T, seed uint64, m discordtest.Message, caveats []stri
 }
 
 func TestACardIsCutWhereItIsLeastMissed(t *testing.T) {
-	card := commands.Card{Title: "Orrick Mid", Verdict: "HOLD 8 s", Warnings: []string{"One test looks mistyped."}, Caveats: caveatsOf(t)}
+	card := commands.Card{Title: "Orrick Mid", Verdict: "HOLD 8 s", Warnings: []string{"One test looks mistyped."},
+		Caveats: caveatsOf(t)}
 	for i := range 50 {
-		card.Facts = append(card.Facts, commands.Fact{Label: fmt.Sprintf("2026-11-%02d somebody with a long name", i%30+1), Text: strings.Repeat("24.1 s, video 60 fps, pull 0.1 mL, whole milk, note: ", 3)})
+		card.Facts = append(card.Facts, commands.Fact{Label: fmt.Sprintf("2026-11-%02d somebody with a long name",
+			i%30+1), Text: strings.Repeat("24.1 s, video 60 fps, pull 0.1 mL, whole milk, note: ", 3)})
 	}
 	e := makeEmbed(card)
 	wants(t, e.Description, "**HOLD 8 s**", "looks mistyped", "… and ", " more lines", "2026-11-01")
@@ -183,9 +198,12 @@ func TestAPictureHasItsWords(t *testing.T) {
 	}
 	s := play(t, discordtest.Options{})
 	s.wantAnswers(t)
-	card := commands.Card{Title: "Share by time", Caveats: caveatsOf(t), Picture: &commands.Picture{Name: "share.png", Alt: "Share of tests by time: half by 2 s, 9 in 10 by 8 s", PNG: data.Bytes()}}
+	card := commands.Card{Title: "Share by time", Caveats: caveatsOf(t),
+		Picture: &commands.Picture{Name: "share.png", Alt: "Share of tests by time: half by 2 s, 9 in 10 by 8 s",
+			PNG: data.Bytes()}}
 	for range 2 { // once for its key, however often it is sent
-		if _, err := s.bot.Post(t.Context(), Unasked{Server: s.guild.ID, Channel: s.guild.Channel("general").ID, Card: card, Key: "2026-W48 of " + s.guild.ID}); err != nil {
+		if _, err := s.bot.Post(t.Context(), Unasked{Server: s.guild.ID, Channel: s.guild.Channel("general").ID,
+			Card: card, Key: "2026-W48 of " + s.guild.ID}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -200,7 +218,7 @@ func TestAPictureHasItsWords(t *testing.T) {
 	}
 }
 
-// A picture that comes with the answer to an interaction, at once or promised,
+// A picture that comes with the answer to an interaction, at once or deferred,
 // and one that goes again when the answer takes another's place.
 func TestAPictureComesAndGoesWithItsAnswer(t *testing.T) {
 	b := looseBot(t)
@@ -210,29 +228,35 @@ func TestAPictureComesAndGoesWithItsAnswer(t *testing.T) {
 		kinds, bodies = append(kinds, r.Method+" "+r.Header.Get("Content-Type")), append(bodies, string(body))
 		return says(204, ""), err
 	}), "test")
-	pictured := commands.Card{Title: "t", Picture: &commands.Picture{Name: "p.png", Alt: "what it shows", PNG: []byte("PNG")}}
+	pictured := commands.Card{Title: "t", Picture: &commands.Picture{Name: "p.png", Alt: "what it shows",
+		PNG: []byte("PNG")}}
 	for _, step := range []struct {
 		card     commands.Card
-		promised bool
+		deferred bool
 		showing  showing
 	}{{pictured, false, asNew}, {pictured, true, asNew}, {commands.Card{Title: "t"}, false, inPlace}} {
-		one := &turn{bot: b, ix: interaction{id: "1", app: "2", token: "t", server: "5"}, received: time.Now(), deferred: step.promised, showing: step.showing}
+		one := &turn{bot: b, ix: interaction{id: "1", app: "2", token: "t", server: "5"}, received: time.Now(),
+			deferred: step.deferred, showing: step.showing}
 		one.respond(t.Context(), b.message(step.card, one.place(), ""))
 	}
 	wants(t, kinds[0], "POST multipart/form-data")
 	wants(t, kinds[1], "PATCH multipart/form-data")
-	wants(t, bodies[1], `"attachments":[{"id":0,"filename":"p.png","description":"what it shows"}]`, `"url":"attachment://p.png"`, `filename="p.png"`, "PNG")
+	wants(t, bodies[1], `"attachments":[{"id":0,"filename":"p.png","description":"what it shows"}]`,
+		`"url":"attachment://p.png"`, `filename="p.png"`, "PNG")
 	wants(t, kinds[2], "POST application/json")
 	wants(t, bodies[2], `"attachments":[]`)
 }
 
 func TestNamesOfFilesAreReferredToAsTheyAre(t *testing.T) {
-	for name, want := range map[string]string{"share.png": "share.png", "a b/../c.png": "abc.png", "": "file.png", "漢字.png": "file.png", "x": "x.png", ".png": "file.png"} {
+	for name, want := range map[string]string{"share.png": "share.png", "a b/../c.png": "abc.png", "": "file.png",
+		"漢字.png": "file.png", "x": "x.png", ".png": "file.png"} {
 		if got := fileName(name, ".png"); got != want {
 			t.Errorf("%q: %q, want %q", name, got, want)
 		}
 	}
-	for name, want := range map[string]string{"tests.csv": "tests.csv", "our tests 2026-11-24.csv": "ourtests2026-11-24.csv", "x": "x", "a.tar.gz": "atar.gz", "bad.c\rsv\"": "bad.csv"} {
+	for name, want := range map[string]string{"tests.csv": "tests.csv",
+		"our tests 2026-11-24.csv": "ourtests2026-11-24.csv", "x": "x", "a.tar.gz": "atar.gz",
+		"bad.c\rsv\"": "bad.csv"} {
 		if got := fileName(name, ""); got != want {
 			t.Errorf("%q: %q, want %q", name, got, want)
 		}
@@ -244,7 +268,7 @@ func TestNoMessageIsSentThatCouldNotifyAnybody(t *testing.T) {
 	for scene, m := range map[string]message{
 		"a card":    b.message(commands.Card{Title: "@everyone <@1>"}, place{}, ""),
 		"a reply":   b.message(commands.Card{}, place{}, "").replyTo("5"),
-		"no groups": b.homeless(t.Context(), nil, commands.Request{}),
+		"no groups": b.noneOrSeveral(t.Context(), nil, commands.Request{}),
 	} {
 		data, err := json.Marshal(m)
 		if err != nil || !bytes.Contains(data, []byte(`"allowed_mentions":{"parse":[],"replied_user":false}`)) {

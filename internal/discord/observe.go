@@ -26,7 +26,7 @@ func Outcomes() []Outcome { return []Outcome{Answered, Refused, Failed, Late} }
 type Observed struct {
 	Command string // as declared; "" for what is no command, such as a button that is no longer known
 	Outcome Outcome
-	Took    time.Duration // from when it was heard to when the answer stood there
+	Took    time.Duration // from when it was received to when the answer stood there
 }
 
 // named is a command's name if it is declared, "" else: neither the log nor a
@@ -39,11 +39,11 @@ func (b *Bot) named(command string) string {
 }
 
 // observe tells whoever keeps count.
-func (b *Bot) observe(command string, o Outcome, heard time.Time) {
+func (b *Bot) observe(command string, o Outcome, received time.Time) {
 	if b.settings.Observe == nil {
 		return
 	}
-	b.settings.Observe(Observed{Command: command, Outcome: o, Took: time.Since(heard)})
+	b.settings.Observe(Observed{Command: command, Outcome: o, Took: time.Since(received)})
 }
 
 // outcomeOf is what a Card means for whoever asked.

@@ -81,7 +81,8 @@ func TestAFaultOfOursIsCountedAndToldToTheLogWithoutWhatWasTyped(t *testing.T) {
 	if err := s.store.Close(); err != nil {
 		t.Fatal(err)
 	}
-	said := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "zebrafinch orrick mid 27g 13mm")).Message().Text()
+	said := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text",
+		"zebrafinch orrick mid 27g 13mm")).Message().Text()
 	if o := y.next(t, 0); o.Command != "hold" || o.Outcome != Failed {
 		t.Errorf("told %+v", o)
 	}

@@ -60,7 +60,8 @@ func TestAPanicAnywhereIsAnApologyAndOneLineOfTheLog(t *testing.T) {
 			return s.srv.Select(s.ada, choices, "Orrick Mid, 27G 13 mm needle")
 		}),
 		"modal": message(func() *discordtest.Answer {
-			return s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"), discordtest.Opt("setup", "30G 13 mm needle"),
+			return s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"),
+				discordtest.Opt("setup", "30G 13 mm needle"),
 				discordtest.Opt("result", "4.2"), discordtest.Opt("note", marker))
 		}),
 		"form":    message(func() *discordtest.Answer { return s.srv.Command(s.ada, north, "log") }),

@@ -10,7 +10,8 @@ import (
 func TestTheShardOfAServer(t *testing.T) {
 	// 197038439483310086 / 4194304 = 46977624770.9: even, so shard 0 of 2; one
 	// step on is odd (by hand).
-	for id, want := range map[string]int{"197038439483310086": 0, "197038439487504390": 1, "4194304": 1, "8388608": 0, "local": 0, "": 0} {
+	for id, want := range map[string]int{"197038439483310086": 0, "197038439487504390": 1, "4194304": 1, "8388608": 0,
+		"local": 0, "": 0} {
 		if got := shardOf(id, 2); got != want {
 			t.Errorf("%s: %d, want %d", id, got, want)
 		}

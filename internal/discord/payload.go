@@ -30,26 +30,26 @@ const (
 
 // Kinds of components.
 const (
-	rowKind      = 1
-	buttonKind   = 2
-	selectKind   = 3
-	textKind     = 4
-	labelKind    = 18
-	greyButton   = 2
-	linkButton   = 5
-	shortText    = 1
-	longText     = 2
-	flagHidden   = 1 << 6 // only the asker sees it
-	answerNow    = 4
-	answerLater  = 5
-	updateLater  = 6
-	updateNow    = 7
-	answerHints  = 8
-	answerForm   = 9
-	colourMarine = 0x3B6E8F // an answer
-	colourOchre  = 0xB7791F // a calculation, not a test
-	colourGrey   = 0x6B7280 // a question back, or something that cannot be done
-	colourBrick  = 0x9B2C2C // a fault of ours
+	rowKind           = 1
+	buttonKind        = 2
+	selectKind        = 3
+	textKind          = 4
+	labelKind         = 18
+	greyButton        = 2
+	linkButton        = 5
+	shortText         = 1
+	longText          = 2
+	flagHidden        = 1 << 6 // only the asker sees it
+	answerNow         = 4
+	answerLater       = 5
+	updateLater       = 6
+	updateNow         = 7
+	answerSuggestions = 8
+	answerForm        = 9
+	colourMarine      = 0x3B6E8F // an answer
+	colourOchre       = 0xB7791F // a calculation, not a test
+	colourGrey        = 0x6B7280 // a question back, or something that cannot be done
+	colourBrick       = 0x9B2C2C // a fault of ours
 )
 
 type embed struct {
@@ -142,11 +142,11 @@ type deferral struct {
 	Flags int `json:"flags,omitempty"`
 }
 
-type hints struct {
-	Choices []hint `json:"choices"`
+type suggestionList struct {
+	Choices []suggestion `json:"choices"`
 }
 
-type hint struct {
+type suggestion struct {
 	Name  string `json:"name"`
 	Value string `json:"value"`
 }

@@ -80,9 +80,10 @@ func (b *Bot) say(ctx context.Context, u Unasked) (id string, err error) {
 	if err != nil {
 		return "", refusedPost(err) // nothing was sent yet
 	}
-	m := b.message(u.Card, place{server: u.Server, direct: u.Member != ""}, "").calling(u.Mentions).marked(u.Key).once(nonce(u.Key))
+	m := b.message(u.Card, place{server: u.Server, direct: u.Member != ""},
+		"").calling(u.Mentions).marked(u.Key).once(nonce(u.Key))
 	if !u.Since.IsZero() {
-		id, err := b.find(ctx, where, m, u.Since)
+		id, err := b.findPosted(ctx, where, m, u.Since)
 		if err != nil {
 			return "", refusedPost(err)
 		}

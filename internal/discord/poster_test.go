@@ -19,7 +19,8 @@ func (s *scene) prompting(t testing.TB) Unasked {
 		Server: s.guild.ID, Channel: s.guild.Channel("general").ID, Key: "week 48",
 		Card: commands.Card{
 			Title: "Worth a test this week", Caveats: caveatsOf(t),
-			Actions: []commands.Action{{Label: "ask", Request: commands.Request{Command: "hold", Text: "orrick mid 27g 13mm"}}},
+			Actions: []commands.Action{{Label: "ask", Request: commands.Request{Command: "hold",
+				Text: "orrick mid 27g 13mm"}}},
 		},
 	}
 }
@@ -41,7 +42,8 @@ func TestWhatIsSaidUnaskedNotifiesThoseWhoAreNamedAndNobodyElse(t *testing.T) {
 		t.Fatal(err)
 	}
 	got := s.said()
-	if len(got) != 1 || got[0].ID != id || got[0].Content != s.ada.Mention() || !slices.Equal(got[0].Notified, []string{"@ada"}) {
+	if len(got) != 1 || got[0].ID != id || got[0].Content != s.ada.Mention() ||
+		!slices.Equal(got[0].Notified, []string{"@ada"}) {
 		t.Errorf("id %s, %+v", id, got)
 	}
 	wantHidden(t, s.srv.Press(s.tess, got[0], "ask").Message(), true)
@@ -53,7 +55,8 @@ func TestAsManyAreNotifiedAsAMessageTakes(t *testing.T) {
 		ids = append(ids, fmt.Sprintf("1%018d", i))
 	}
 	m := message{AllowedMentions: nobody()}.calling(ids)
-	if n := len(m.AllowedMentions.Users); length(m.Content) > maxContent || n > maxMentions || n < 80 || strings.Count(m.Content, "<@") != n {
+	if n := len(m.AllowedMentions.Users); length(m.Content) > maxContent || n > maxMentions || n < 80 ||
+		strings.Count(m.Content, "<@") != n {
 		t.Errorf("%d characters, %d mentions", length(m.Content), n)
 	}
 }
@@ -142,17 +145,24 @@ func TestWhatBecameOfAPostIsSaid(t *testing.T) {
 		private bool
 		want    error
 	}{
-		"no right to write":     {func(s *scene) { s.guild.Channel("general").DenyBot(discordtest.SendMessages) }, false, ErrNotPosted},
-		"no right to see":       {func(s *scene) { s.guild.Channel("general").DenyBot(discordtest.ViewChannel) }, false, ErrNotPosted},
-		"a server's error":      {func(s *scene) { s.srv.Fault(discordtest.Failing(500).On("POST", post).Times(-1)) }, false, neither},
-		"nothing but cut lines": {func(s *scene) { s.srv.Fault(discordtest.AnswerLost().On("POST", post).Times(-1)) }, false, neither},
+		"no right to write": {func(s *scene) { s.guild.Channel("general").DenyBot(discordtest.SendMessages) },
+			false, ErrNotPosted},
+		"no right to see": {func(s *scene) { s.guild.Channel("general").DenyBot(discordtest.ViewChannel) }, false,
+			ErrNotPosted},
+		"a server's error": {func(s *scene) { s.srv.Fault(discordtest.Failing(500).On("POST", post).Times(-1)) },
+			false, neither},
+		"nothing but cut lines": {func(s *scene) { s.srv.Fault(discordtest.AnswerLost().On("POST", post).Times(-1)) },
+			false, neither},
 		"a cut line, then no": {func(s *scene) {
 			s.srv.Fault(discordtest.Dropped().On("POST", post))
 			s.guild.Channel("general").DenyBot(discordtest.SendMessages)
 		}, false, neither},
-		"no network":             {func(s *scene) { s.srv.Down() }, false, ErrNotPosted},
-		"a closed inbox":         {func(s *scene) { s.ada.CloseDMs() }, true, ErrUnreachable},
-		"errors before the post": {func(s *scene) { s.srv.Fault(discordtest.Failing(500).On("POST", direct).Times(-1)) }, true, ErrNotPosted},
+		"no network":     {func(s *scene) { s.srv.Down() }, false, ErrNotPosted},
+		"a closed inbox": {func(s *scene) { s.ada.CloseDMs() }, true, ErrUnreachable},
+		"errors before the post": {func(s *scene) {
+			s.srv.Fault(discordtest.Failing(500).On("POST",
+				direct).Times(-1))
+		}, true, ErrNotPosted},
 	} {
 		t.Run(scene, func(t *testing.T) {
 			s := play(t, discordtest.Options{})

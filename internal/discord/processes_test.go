@@ -62,9 +62,11 @@ func TestProcessesWithAShardEachShareTheServers(t *testing.T) {
 			g.Join(s.ada)
 		}
 		if !bots[id].Serves(g.ID) || bots[1-id].Serves(g.ID) {
-			t.Errorf("server of shard %d: served by the first %t, by the second %t", id, bots[0].Serves(g.ID), bots[1].Serves(g.ID))
+			t.Errorf("server of shard %d: served by the first %t, by the second %t", id, bots[0].Serves(g.ID),
+				bots[1].Serves(g.ID))
 		}
-		wants(t, s.srv.Command(s.ada, g, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "HOLD")
+		wants(t, s.srv.Command(s.ada, g, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(),
+			"HOLD")
 		if n := len(bots[id].Shards()); n != 1 || bots[id].Shards()[0].ID != id || bots[id].Alone(g.ID) {
 			t.Errorf("process %d: %+v, alone %t", id, bots[id].Shards(), bots[id].Alone(g.ID))
 		}

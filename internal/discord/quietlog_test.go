@@ -71,11 +71,13 @@ func (s *scene) types(t *testing.T) {
 		},
 		func() *discordtest.Answer { return s.srv.Mention(s.ada, s.guild, "orrick mid 27g "+marker) },
 		func() *discordtest.Answer {
-			return s.srv.Command(s.ada, s.guild, "log", discordtest.Opt("product", "Dunmere Deep"), discordtest.Opt("instrument", "27G 13 mm needle"),
+			return s.srv.Command(s.ada, s.guild, "log", discordtest.Opt("product", "Dunmere Deep"),
+				discordtest.Opt("instrument", "27G 13 mm needle"),
 				discordtest.Opt("seconds", "3.1"), discordtest.Opt("note", marker))
 		},
 		func() *discordtest.Answer {
-			return s.srv.Command(s.tess, s.guild, "trainer gels add", discordtest.Opt("name", marker+" Gel"), discordtest.Opt("class", "soft HA"))
+			return s.srv.Command(s.tess, s.guild, "trainer gels add", discordtest.Opt("name", marker+" Gel"),
+				discordtest.Opt("class", "soft HA"))
 		},
 	}
 	for _, ask := range ada {
@@ -107,7 +109,9 @@ func (s *scene) typesEverywhere(t *testing.T) {
 		}
 	}
 	form := s.srv.Command(s.ada, s.guild, "log").Modal()
-	refused := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"), discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", marker), discordtest.Opt("note", marker)).Message()
+	refused := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"),
+		discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", marker),
+		discordtest.Opt("note", marker)).Message()
 	s.srv.Press(s.ada, refused, "correct it").Modal()
 	posted := s.srv.Say(s.tess, s.guild, "orrick mid, 30G 13mm: flashback after 4.2 s "+marker).Posted()
 	s.srv.MessageCommand(s.ada, posted, "Log this test").Modal()

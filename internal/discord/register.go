@@ -104,7 +104,8 @@ func optionEssences(options []*discordgo.ApplicationCommandOption) []any {
 			least = *o.MinValue
 		}
 		parts = append(parts, []any{
-			o.Type, o.Name, o.Description, o.Required, o.Autocomplete, strings.Join(choices, ";"), least, o.MaxValue, o.MaxLength,
+			o.Type, o.Name, o.Description, o.Required, o.Autocomplete, strings.Join(choices, ";"), least, o.MaxValue,
+			o.MaxLength,
 		})
 	}
 	return parts

@@ -115,7 +115,8 @@ func TestDeclarationsSayWhatTheCommandsSay(t *testing.T) {
 		if trainers := d.DefaultMemberPermissions != nil; trainers != commands.ForTrainers(cmd) || trainers && *d.DefaultMemberPermissions != permManageServer {
 			t.Errorf("%s: permissions %v", cmd.Name, d.DefaultMemberPermissions)
 		}
-		if contexts := *d.Contexts; contexts[0] != discordgo.InteractionContextGuild || len(contexts) == 2 == commands.ForTrainers(cmd) {
+		if contexts := *d.Contexts; contexts[0] != discordgo.InteractionContextGuild ||
+			len(contexts) == 2 == commands.ForTrainers(cmd) {
 			t.Errorf("%s: contexts %v", cmd.Name, contexts)
 		}
 		if kinds := *d.IntegrationTypes; len(kinds) != 1 || kinds[0] != discordgo.ApplicationIntegrationGuildInstall {
@@ -140,10 +141,12 @@ func checkOption(t *testing.T, cmd *commands.Command, options []*discordgo.Appli
 		if got.Name != o.Name {
 			continue
 		}
-		if got.Autocomplete != (o.Suggest != nil) || got.Required != (o.Required && cmd.Form == nil) || len(got.Choices) != len(o.Choices) {
+		if got.Autocomplete != (o.Suggest != nil) || got.Required != (o.Required && cmd.Form == nil) ||
+			len(got.Choices) != len(o.Choices) {
 			t.Errorf("%s %s: %+v", cmd.Name, o.Name, got)
 		}
-		if o.Kind == commands.Number && (got.Type != discordgo.ApplicationCommandOptionNumber || *got.MinValue != o.Min || got.MaxValue != o.Max) {
+		if o.Kind == commands.Number && (got.Type != discordgo.ApplicationCommandOptionNumber ||
+			*got.MinValue != o.Min || got.MaxValue != o.Max) {
 			t.Errorf("%s %s: %+v", cmd.Name, o.Name, got)
 		}
 		return
@@ -160,7 +163,10 @@ func TestCommandsAreRegisteredByOneOverwriteAndOnlyWhenTheyDiffer(t *testing.T) 
 	}
 	// Another start finds them as they are.
 	s.again(t)
-	until(t, "the second start has looked", func() bool { return len(s.srv.Requests("GET", "/applications/*/commands")) == 2 })
+	until(t, "the second start has looked", func() bool {
+		return len(s.srv.Requests("GET",
+			"/applications/*/commands")) == 2
+	})
 	time.Sleep(200 * time.Millisecond)
 	if overwrites() != 1 {
 		t.Errorf("registered again though nothing differs: %d\n%s", overwrites(), s.log)
@@ -197,7 +203,8 @@ func TestADifferenceIsSeenWhereverItIs(t *testing.T) {
 	for scene, change := range changes {
 		have := asGivenBack(t, declarations())
 		change(have[0])
-		if names := differing(have, declarations()); len(names) == 0 || !strings.Contains(strings.Join(names, " "), "/hold") {
+		if names := differing(have, declarations()); len(names) == 0 ||
+			!strings.Contains(strings.Join(names, " "), "/hold") {
 			t.Errorf("%s: %v", scene, names)
 		}
 	}

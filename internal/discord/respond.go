@@ -89,12 +89,12 @@ func (t *turn) editOnce(ctx context.Context, m message) error {
 // became is what became of the answer that was to be given.
 func (t *turn) became(m message, through bool) Outcome {
 	switch {
+	case through:
+		return m.outcome
 	case t.dead:
 		return Late
-	case !through:
-		return Failed
 	}
-	return m.outcome
+	return Failed
 }
 
 // show gives a message as the first answer.

@@ -118,7 +118,8 @@ func TestRightsAreReadFromEachInteraction(t *testing.T) {
 				values[o.Name] = "27"
 			}
 		}
-		carried := w.scene.bot.carry(place{server: bench}, commands.Request{Command: cmd.Name, Values: values}, maxCustomID-1)
+		carried := w.scene.bot.carry(place{server: bench}, commands.Request{Command: cmd.Name, Values: values},
+			maxCustomID-1)
 		for _, kind := range []byte{askKind, showKind, formKind} {
 			tried++
 			w.unmoved(t, bench, func() {
@@ -168,7 +169,8 @@ func TestSomebodyElsesTestIsNotTakenBackByAButton(t *testing.T) {
 	}
 	for _, carried := range []string{back, back + "&reason=forged", strings.Replace(back, "record withdraw", "record restore", 1)} {
 		w.unmoved(t, bench, func() {
-			if answer := w.use(t, bea, carried); latest().State != knowledge.Kept || strings.Contains(answer, "no longer counts") {
+			if answer := w.use(t, bea, carried); latest().State != knowledge.Kept ||
+				strings.Contains(answer, "no longer counts") {
 				t.Errorf("%s takes back somebody else's test: %s", carried, answer)
 			}
 		})

@@ -75,10 +75,14 @@ func stage(t testing.TB, options discordtest.Options) *scene {
 	return s
 }
 
-// templateRef is the community in the template until a server takes it over.
-const templateRef = "template"
+// The communities in the template until a server takes them over: the scene's own, and
+// the first other one.
+const (
+	templateRef = "template"
+	spareRef    = "spare"
+)
 
-// template is a store with the demo community in it, its estimates computed: a
+// template is a store with the demo community in it, twice, its estimates computed: a
 // copy is there sooner than one made anew.
 var template = sync.OnceValues(func() ([]byte, error) {
 	folder, err := os.MkdirTemp("", "holdbench-template-")
@@ -91,17 +95,19 @@ var template = sync.OnceValues(func() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	group, err := foundDemo(ctx, store, templateRef, "Bench")
-	if err != nil {
-		return nil, err
-	}
-	tested, err := group.Tested(ctx)
-	if err != nil {
-		return nil, err
-	}
-	for _, c := range tested {
-		if _, err := group.Evidence(ctx, c.Combination, 0); err != nil {
+	for _, ref := range []string{templateRef, spareRef} {
+		group, err := foundDemo(ctx, store, ref, "Bench")
+		if err != nil {
 			return nil, err
+		}
+		tested, err := group.Tested(ctx)
+		if err != nil {
+			return nil, err
+		}
+		for _, c := range tested {
+			if _, err := group.Evidence(ctx, c.Combination, 0); err != nil {
+				return nil, err
+			}
 		}
 	}
 	if err := store.Close(); err != nil {
@@ -142,10 +148,18 @@ func (s *scene) make(t testing.TB, settings Settings) {
 	communities := &commands.Communities{
 		Store: s.store, Now: stopped, Log: log,
 		Found: func(ctx context.Context, ref, name string) (*knowledge.Group, error) {
-			if ref == s.guild.ID && s.store.Adopt(ctx, templateRef, ref) == nil {
-				return s.store.Group(ctx, ref)
+			from := spareRef
+			if ref == s.guild.ID {
+				from = templateRef
 			}
-			return foundDemo(ctx, s.store, ref, name)
+			if s.store.Adopt(ctx, from, ref) != nil {
+				return foundDemo(ctx, s.store, ref, name)
+			}
+			group, err := s.store.Group(ctx, ref)
+			if err != nil {
+				return nil, err
+			}
+			return group, group.UpdateSettings(ctx, func(to *knowledge.Settings) error { to.Name = name; return nil })
 		},
 	}
 	if settings.Token == "" {
@@ -169,14 +183,30 @@ func foundDemo(ctx context.Context, store *knowledge.Store, ref, name string) (*
 		kind string
 		read func(context.Context, *os.File) error
 	}{
-		{"products", func(ctx context.Context, f *os.File) error { _, err := group.ImportProducts(ctx, f, false); return err }},
+		{"products", func(ctx context.Context, f *os.File) error {
+			_,
+				err := group.ImportProducts(ctx, f, false)
+			return err
+		}},
 		{"instruments", func(ctx context.Context, f *os.File) error {
 			_, err := group.ImportInstruments(ctx, f, false)
 			return err
 		}},
-		{"members", func(ctx context.Context, f *os.File) error { _, err := group.ImportMembers(ctx, f, false); return err }},
-		{"stock", func(ctx context.Context, f *os.File) error { _, err := group.ImportStock(ctx, f, false); return err }},
-		{"tests", func(ctx context.Context, f *os.File) error { _, err := group.ImportTests(ctx, f, false); return err }},
+		{"members", func(ctx context.Context, f *os.File) error {
+			_,
+				err := group.ImportMembers(ctx, f, false)
+			return err
+		}},
+		{"stock", func(ctx context.Context, f *os.File) error {
+			_,
+				err := group.ImportStock(ctx, f, false)
+			return err
+		}},
+		{"tests", func(ctx context.Context, f *os.File) error {
+			_,
+				err := group.ImportTests(ctx, f, false)
+			return err
+		}},
 	} {
 		file, err := os.Open(filepath.Join("..", "..", "config", "demo", step.kind+".csv"))
 		if err != nil {
@@ -223,7 +253,8 @@ func play(t testing.TB, options discordtest.Options) *scene {
 	return s
 }
 
-// ready waits until the bot is connected, its heart beats and its commands are registered. The library's first beat comes
+// ready waits until the bot is connected, its heart beats and its commands are registered. The library's first beat
+// comes
 // from a goroutine of its own: one that is sent late, into a connection that was lost meanwhile, closes the next one.
 func (s *scene) ready(t testing.TB) {
 	t.Helper()
@@ -284,7 +315,8 @@ func wantHidden(t testing.TB, m discordtest.Message, hidden bool) {
 
 func wantCaveats(t testing.TB, m discordtest.Message) {
 	t.Helper()
-	wants(t, m.Text(), "No flashback does not mean the tip is outside a vessel.", "tissue is not the bench", "not for a similar one", "Local protocol")
+	wants(t, m.Text(), "No flashback does not mean the tip is outside a vessel.", "tissue is not the bench",
+		"not for a similar one", "Local protocol")
 }
 
 // idle reports whether the bot has nothing in hand.

@@ -35,9 +35,11 @@ func TestTokensAreTakenOutOfTexts(t *testing.T) {
 		`Post "https://discord.com/api/v10/interactions/12/aW50ZXI.tok-en_/callback": EOF`: `Post "https://discord.com/api/v10/interactions/12/***/callback": EOF`,
 		`Patch "https://x/api/v10/webhooks/12/tok/messages/@original": EOF`:                `Patch "https://x/api/v10/webhooks/12/***/messages/@original": EOF`,
 		"a.token.of.nobody was refused":                                                    "*** was refused",
-		"authorization: Bot MTIzNDU2Nzg5MDEy.Gabc-1.d_ef end":                              "authorization: Bot *** end",
-		"set it to the bot token of the Bot page":                                          "set it to the bot token of the Bot page",
-		`{"token":"MTIzNDU2Nzg5MDEy.Gabc.def","x":1}`:                                      `{"token":"***","x":1}`,
+		"authorization: Bot MTIzNDU2Nzg5MDEy.Gabc-1.d_ef end": "authorization: Bot *** " +
+			"end",
+		"set it to the bot token of the Bot page": "set it to the bot " +
+			"token of the Bot page",
+		`{"token":"MTIzNDU2Nzg5MDEy.Gabc.def","x":1}`: `{"token":"***","x":1}`,
 		"nothing here": "nothing here",
 	} {
 		if got := b.client.Token.Redact(text); got != want {

@@ -33,7 +33,8 @@ func (v *sight) plainly(text string) string {
 // What members see is kept as text, for people to read and to correct, and for
 // docs/discord.md.
 func TestWhatMembersSee(t *testing.T) {
-	scenes := map[string]func(*testing.T, *sight){"hold": seeHold, "choose": seeChoose, "log": seeLog, "mention": seeMention, "defend": seeDefend, "picture": seePicture, "welcome": seeWelcome}
+	scenes := map[string]func(*testing.T, *sight){"hold": seeHold, "choose": seeChoose, "log": seeLog,
+		"mention": seeMention, "defend": seeDefend, "picture": seePicture, "welcome": seeWelcome}
 	for name, see := range scenes {
 		t.Run(name, func(t *testing.T) {
 			v := &sight{s: play(t, discordtest.Options{})}
@@ -66,14 +67,16 @@ func seeHold(_ *testing.T, v *sight) {
 	held := s.held(s.ada)
 	v.did("/hold product:Orrick Mid instrument:27G 13 mm needle", held.Text())
 	v.did("[the tests]", s.srv.Press(s.ada, held, "the tests").Message().Text())
-	v.did("/hold text:dunmere deep 30g 8mm", s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message().Text())
+	v.did("/hold text:dunmere deep 30g 8mm", s.srv.Command(s.ada, s.guild, "hold",
+		discordtest.Opt("text", "dunmere deep 30g 8mm")).Message().Text())
 }
 
 func seeChoose(_ *testing.T, v *sight) {
 	s := v.s
 	question := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick 25g 38mm cannula")).Message()
 	v.did("/hold text:orrick 25g 38mm cannula", question.Text())
-	v.did("‹Orrick Firm, 25G 38 mm cannula›", s.srv.Select(s.ada, question, "Orrick Firm, 25G 38 mm cannula").Message().Text())
+	v.did("‹Orrick Firm, 25G 38 mm cannula›", s.srv.Select(s.ada, question,
+		"Orrick Firm, 25G 38 mm cannula").Message().Text())
 }
 
 func seeLog(_ *testing.T, v *sight) {
@@ -88,7 +91,8 @@ func seeLog(_ *testing.T, v *sight) {
 
 func seeMention(_ *testing.T, v *sight) {
 	s := v.s
-	v.did("@Holdbench is 5 s enough for tamsel soft on 30g half inch", s.srv.Mention(s.ada, s.guild, "is 5 s enough for tamsel soft on 30g half inch").Message().Text())
+	v.did("@Holdbench is 5 s enough for tamsel soft on 30g half inch",
+		s.srv.Mention(s.ada, s.guild, "is 5 s enough for tamsel soft on 30g half inch").Message().Text())
 }
 
 func seeDefend(_ *testing.T, v *sight) {

@@ -19,7 +19,8 @@ func TestWhoeverBringsTheBotIsWelcomedInPrivateAndOnce(t *testing.T) {
 	g := s.srv.JoinGuild("North", zoe)
 	until(t, "the welcome is there", func() bool { return len(told(zoe)) == 1 })
 	welcome := told(zoe)[0]
-	wants(t, welcome.Text(), "Holdbench is in North", "Three things to do first", "/trainer settings", "/trainer gels add", "/log", "/hold", "kept for 30 days")
+	wants(t, welcome.Text(), "Holdbench is in North", "Three things to do first", "/trainer settings", "/trainer gels add", "/log",
+		"/hold", "kept for 30 days")
 	wantCaveats(t, welcome)
 	if n := len(told(g.Owner)) + len(g.Channel("general").Messages(zoe)); n != 0 {
 		t.Errorf("%d messages to others", n)
@@ -29,7 +30,8 @@ func TestWhoeverBringsTheBotIsWelcomedInPrivateAndOnce(t *testing.T) {
 		t.Fatal(err)
 	}
 	settings, err := group.Settings(t.Context())
-	if err != nil || settings.Name != "North" || settings.Ceiling != 10 || settings.TrainerRole != "" || settings.ReminderChannel != "" {
+	if err != nil || settings.Name != "North" || settings.Ceiling != 10 || settings.TrainerRole != "" ||
+		settings.ReminderChannel != "" {
 		t.Errorf("%+v, %v", settings, err)
 	}
 	// An outage, a return and a restart are no first sight.
@@ -71,14 +73,26 @@ func TestWhatAServerKnewIsKeptForAWhileAfterLeaving(t *testing.T) {
 	}
 	s.srv.Recover(s.guild)
 	s.srv.LeaveGuild(s.guild)
-	until(t, "the leaving is noted", func() bool { left, err := group.Left(t.Context()); return err == nil && !left.IsZero() })
+	until(t, "the leaving is noted", func() bool {
+		left, err := group.Left(t.Context())
+		return err == nil &&
+			!left.IsZero()
+	})
 	s.srv.Rejoin(s.guild)
-	until(t, "the return is noted", func() bool { left, err := group.Left(t.Context()); return err == nil && left.IsZero() })
+	until(t, "the return is noted", func() bool {
+		left, err := group.Left(t.Context())
+		return err == nil &&
+			left.IsZero()
+	})
 	if n := s.tests(t); n != 144 {
 		t.Errorf("%d tests", n)
 	}
 	s.srv.LeaveGuild(s.guild)
-	until(t, "the leaving is noted", func() bool { left, err := group.Left(t.Context()); return err == nil && !left.IsZero() })
+	until(t, "the leaving is noted", func() bool {
+		left, err := group.Left(t.Context())
+		return err == nil &&
+			!left.IsZero()
+	})
 	for _, step := range []struct{ days, erased int }{{29, 0}, {31, 1}} {
 		s.clock.Store(int64(step.days))
 		if n, err := s.bot.communities.Erase(t.Context()); n != step.erased || err != nil {
@@ -103,7 +117,11 @@ func TestAServerLeftWhileNobodyListenedIsNoticed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	until(t, "the leaving is noted", func() bool { left, err := group.Left(t.Context()); return err == nil && !left.IsZero() })
+	until(t, "the leaving is noted", func() bool {
+		left, err := group.Left(t.Context())
+		return err == nil &&
+			!left.IsZero()
+	})
 	if left, err := s.group(t).Left(t.Context()); err != nil || !left.IsZero() {
 		t.Errorf("the other server is taken for left, too: %v, %v", left, err)
 	}
@@ -118,12 +136,14 @@ func TestServersAreKeptApart(t *testing.T) {
 	wants(t, s.logged(s.ada).Message().Text(), "Logged as test ")
 	there := s.srv.Command(s.ada, north, "record tests", discordtest.Opt("text", "dunmere deep 27g 13mm")).Message()
 	wants(t, there.Text(), "2 tests by 2 members")
-	wants(t, s.srv.Command(s.ada, s.guild, "record tests", discordtest.Opt("text", "dunmere deep 27g 13mm")).Message().Text(), "3 tests by 3 members")
+	wants(t, s.srv.Command(s.ada, s.guild, "record tests", discordtest.Opt("text", "dunmere deep 27g 13mm")).Message().Text(),
+		"3 tests by 3 members")
 	tests, err := s.group(t).Tests(t.Context(), knowledge.TestFilter{Limit: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
-	wants(t, s.srv.Command(s.ada, north, "record withdraw", discordtest.Opt("test", int(tests[0].ID))).Message().Text(), "There is no test ")
+	wants(t, s.srv.Command(s.ada, north, "record withdraw", discordtest.Opt("test", int(tests[0].ID))).Message().Text(),
+		"There is no test ")
 }
 
 func TestTheOnlyServerIsKnownToBeSo(t *testing.T) {

@@ -141,8 +141,8 @@ func (s *servers) exit(id string) {
 	delete(s.in, id)
 }
 
-// host notes who brought the bot to a server.
-func (s *servers) host(id, user string) {
+// installedBy notes who brought the bot to a server.
+func (s *servers) installedBy(id, user string) {
 	s.installers.Put(id, user)
 	s.mu.Lock()
 	defer s.mu.Unlock()

@@ -19,24 +19,28 @@ func shownIn(t *testing.T, m discordtest.Message) *discordtest.Attachment {
 	if size, err := png.DecodeConfig(bytes.NewReader(a.Data)); err != nil || size.Width < 1000 || len(a.Data) > heavy {
 		t.Errorf("%s: %d bytes, %d px wide, %v", a.Name, len(a.Data), size.Width, err)
 	}
-	if a.ContentType != "image/png" || !strings.Contains(a.Description, "not in a vessel") || length(a.Description) > maxAlt {
+	if a.ContentType != "image/png" || !strings.Contains(a.Description, "not in a vessel") ||
+		length(a.Description) > maxAlt {
 		t.Errorf("%s of %s: %d characters: %s", a.Name, a.ContentType, length(a.Description), a.Description)
 	}
 	return a
 }
 
-// A picture is promised at once, comes with its words, and goes to the channel as
+// A picture is deferred at once, comes with its words, and goes to the channel as
 // it is, where it may.
-func TestPicturesArePromisedAndShownInTheChannel(t *testing.T) {
+func TestPicturesAreDeferredAndShownInTheChannel(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	answer := s.srv.Command(s.ada, s.guild, "explain picture", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("background", "dark"))
+	answer := s.srv.Command(s.ada, s.guild, "explain picture", discordtest.Opt("product", "Orrick Mid"),
+		discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("background", "dark"))
 	hidden := answer.Message()
 	wantHidden(t, hidden, true)
 	if !answer.Deferred() {
-		t.Error("not promised")
+		t.Error("not deferred")
 	}
 	drawn := shownIn(t, hidden)
-	if drawn.Name != "picture-dark.png" || !strings.HasPrefix(drawn.Description, "Orrick Mid, 27G 13 mm needle, thin wall. NO HOLD: of 7 tests at this pull 6 showed by 10 s, a hold takes 9 in 10.") {
+	if drawn.Name != "picture-dark.png" || !strings.HasPrefix(drawn.Description,
+		"Orrick Mid, 27G 13 mm needle, thin wall. NO HOLD: of 7 tests at this pull 6 showed by 10 s, a hold takes 9 "+
+			"in 10.") {
 		t.Errorf("%s: %s", drawn.Name, drawn.Description)
 	}
 	public := s.srv.Press(s.ada, hidden, showLabel).Message()
@@ -80,7 +84,8 @@ func TestEveryHoldLeadsToItsPicture(t *testing.T) {
 		"orrick mid 26G 20 mm cannula": "Untested, a calculation, not a test: Orrick Mid, 26G 20 mm cannula",
 	} {
 		held := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", question)).Message()
-		if a := shownIn(t, s.srv.Press(s.ada, held, "the picture").Message()); !strings.HasPrefix(a.Description, begins) {
+		if a := shownIn(t, s.srv.Press(s.ada, held, "the picture").Message()); !strings.HasPrefix(a.Description,
+			begins) {
 			t.Errorf("%s: %s", question, a.Description)
 		}
 	}

@@ -58,7 +58,8 @@ func (w *tap) send(t testing.TB, who by, kind int, data map[string]any) string {
 	w.all[token] = ""
 	w.mu.Unlock()
 	user := map[string]any{"id": who.user.ID, "username": who.user.Name}
-	ix := map[string]any{"id": fmt.Sprint(900_000_000_000_000_000 + w.n), "token": token, "application_id": "1", "type": kind, "data": data, "user": user}
+	ix := map[string]any{"id": fmt.Sprint(900_000_000_000_000_000 + w.n), "token": token, "application_id": "1",
+		"type": kind, "data": data, "user": user}
 	if who.server != "" {
 		delete(ix, "user")
 		ix["guild_id"] = who.server
@@ -95,12 +96,15 @@ func (w *tap) use(t testing.TB, who by, carried string) string {
 	switch carried[0] {
 	case formKind:
 		var fields []any
-		for name, value := range map[string]string{"gel": "Orrick Mid", "setup": "27G 13 mm needle", "result": "3.1", "results": "B-1 3.1", "product": "Orrick Mid", "instrument": "27G 13 mm needle"} {
-			fields = append(fields, map[string]any{"type": labelKind, "component": map[string]any{"type": textKind, "custom_id": name, "value": value}})
+		for name, value := range map[string]string{"gel": "Orrick Mid", "setup": "27G 13 mm needle", "result": "3.1",
+			"results": "B-1 3.1", "product": "Orrick Mid", "instrument": "27G 13 mm needle"} {
+			fields = append(fields, map[string]any{"type": labelKind,
+				"component": map[string]any{"type": textKind, "custom_id": name, "value": value}})
 		}
 		return w.send(t, who, formInteraction, map[string]any{"custom_id": carried, "components": fields})
 	case ':', '~':
-		return w.send(t, who, componentInteraction, map[string]any{"custom_id": string(pickKind), "component_type": selectKind, "values": []string{carried}})
+		return w.send(t, who, componentInteraction, map[string]any{"custom_id": string(pickKind),
+			"component_type": selectKind, "values": []string{carried}})
 	}
 	return w.send(t, who, componentInteraction, map[string]any{"custom_id": carried, "component_type": buttonKind})
 }

@@ -104,7 +104,8 @@ func (t *turn) signed(req commands.Request) commands.Request {
 // to others or all see it already.
 func (t *turn) share(card commands.Card, req commands.Request) string {
 	cmd := t.bot.commands[req.Command]
-	if cmd == nil || !cmd.Shared || !t.place().hidden || card.Refused || card.Failed || card.Bare || len(card.Choices) > 0 {
+	if cmd == nil || !cmd.Shared || !t.place().hidden || card.Refused || card.Failed || card.Bare ||
+		len(card.Choices) > 0 {
 		return ""
 	}
 	return string(showKind) + t.bot.carry(t.place(), req, maxCustomID-1)
@@ -116,12 +117,12 @@ func (t *turn) settle(ctx context.Context, req commands.Request) (message, bool)
 	if t.ix.server != "" {
 		t.server = t.ix.server
 	} else {
-		found, err := t.bot.findHome(ctx, t.ix.person.id, t.server)
+		found, err := t.bot.serversOf(ctx, t.ix.person.id, t.server)
 		if err != nil {
 			return t.broken(ctx, err), false
 		}
 		if len(found) != 1 {
-			return t.bot.homeless(ctx, found, req), false
+			return t.bot.noneOrSeveral(ctx, found, req), false
 		}
 		t.server = found[0]
 	}

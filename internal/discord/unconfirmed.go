@@ -60,7 +60,8 @@ func (t *turn) confirm(ctx context.Context, m message) {
 	sending, stop := t.bot.sending(confirmLimit)
 	defer stop()
 	_, err := t.bot.say(sending, Unasked{
-		Server: t.server, Member: t.ix.person.id, Card: commands.Confirmation(*m.stored), Key: "confirmation of " + t.ix.id,
+		Server: t.server, Member: t.ix.person.id, Card: commands.Confirmation(*m.stored), Key: "confirmation of " +
+			t.ix.id,
 	})
 	if err != nil {
 		t.bot.unconfirmed.add(t.asking(), m.stored.Stored)

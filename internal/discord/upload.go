@@ -57,7 +57,8 @@ func uploads(card commands.Card, largest int) (commands.Card, []file) {
 	var files []file
 	room := maxUpload
 	if p := card.Picture; p != nil && len(p.PNG) > 0 {
-		files = append(files, file{name: fileName(p.Name, ".png"), kind: "image/png", shown: true, alt: plain(p.Alt, maxAlt), data: p.PNG})
+		files = append(files, file{name: fileName(p.Name, ".png"), kind: "image/png", shown: true,
+			alt: plain(p.Alt, maxAlt), data: p.PNG})
 		room -= len(p.PNG)
 	}
 	var packed, left []string
@@ -95,7 +96,8 @@ func leftWords(names []string) []string {
 	if len(names) == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("Too large to be sent here: %s. Whoever runs the bot can write it to disk with “bot export”.", strings.Join(names, ", "))}
+	return []string{fmt.Sprintf("Too large to be sent here: %s. Whoever runs the bot can write it to disk with “bot "+
+		"export”.", strings.Join(names, ", "))}
 }
 
 // compressed is a file in gzip's format.

@@ -29,13 +29,23 @@ func picturedCard(t testing.TB) commands.Card {
 	}
 }
 
-var table = commands.File{Name: "tests.csv", Type: "text/csv; charset=utf-8", Data: []byte("tested_on,member\n2026-11-24,ada\n")}
+var table = commands.File{Name: "tests.csv", Type: "text/csv; charset=utf-8",
+	Data: []byte("tested_on,member\n2026-11-24,ada\n")}
 
 // filing plays a scene in which /group gels, and /group compare, which is declared slow,
 // answer with a Card of the test's own.
 func filing(t *testing.T, card commands.Card) *scene {
 	t.Helper()
-	s := stage(t, discordtest.Options{})
+	return filingUpTo(0, t, card)
+}
+
+// smallFile is a limit of files that tests reach in no time, bytes.
+const smallFile = 64 << 10
+
+// filingUpTo is filing where files of so many bytes are taken; 0 for as many as usual.
+func filingUpTo(largest int, t *testing.T, card commands.Card) *scene {
+	t.Helper()
+	s := stage(t, discordtest.Options{FileBytes: largest})
 	s.bot.answer = func(ctx context.Context, env *commands.Env, req commands.Request) commands.Card {
 		if req.Command == "group gels" || req.Command == "group compare" {
 			return card
@@ -47,16 +57,19 @@ func filing(t *testing.T, card commands.Card) *scene {
 	return s
 }
 
-func TestFilesComeWithAnAnswerAtOnceAndPromisedAndUnasked(t *testing.T) {
+func TestFilesComeWithAnAnswerAtOnceAndDeferredAndUnasked(t *testing.T) {
 	card := picturedCard(t)
-	card.Files = []commands.File{table, {Name: "products.csv", Type: "text/csv; charset=utf-8", Data: []byte("name\n")}, {Name: "share.png", Type: "image/png", Data: card.Picture.PNG}}
+	card.Files = []commands.File{table, {Name: "products.csv", Type: "text/csv; charset=utf-8", Data: []byte("name\n")},
+		{Name: "share.png", Type: "image/png", Data: card.Picture.PNG}}
 	s := filing(t, card)
-	atOnce, promised := s.srv.Command(s.ada, s.guild, "group gels"), s.srv.Command(s.ada, s.guild, "group compare", discordtest.Opt("product", "Orrick Mid"))
-	answers := map[string]discordtest.Message{"at once": atOnce.Message(), "promised": promised.Message()}
-	if atOnce.Deferred() || !promised.Deferred() {
-		t.Errorf("promised: %t and %t", atOnce.Deferred(), promised.Deferred())
+	atOnce, deferred := s.srv.Command(s.ada, s.guild, "group gels"),
+		s.srv.Command(s.ada, s.guild, "group compare", discordtest.Opt("product", "Orrick Mid"))
+	answers := map[string]discordtest.Message{"at once": atOnce.Message(), "deferred": deferred.Message()}
+	if atOnce.Deferred() || !deferred.Deferred() {
+		t.Errorf("deferred: %t and %t", atOnce.Deferred(), deferred.Deferred())
 	}
-	if _, err := s.bot.Post(t.Context(), Unasked{Server: s.guild.ID, Channel: s.guild.Channel("general").ID, Card: card}); err != nil {
+	if _, err := s.bot.Post(t.Context(), Unasked{Server: s.guild.ID, Channel: s.guild.Channel("general").ID,
+		Card: card}); err != nil {
 		t.Fatal(err)
 	}
 	answers["unasked"] = s.said()[0]
@@ -66,7 +79,8 @@ func TestFilesComeWithAnAnswerAtOnceAndPromisedAndUnasked(t *testing.T) {
 			t.Fatalf("%s: %d files\n%s", scene, len(m.Attachments), m.Text())
 		}
 		for i, want := range []struct{ name, kind, data string }{
-			{"tests.csv", "text/csv; charset=utf-8", string(table.Data)}, {"products.csv", "text/csv; charset=utf-8", "name\n"},
+			{"tests.csv", "text/csv; charset=utf-8", string(table.Data)},
+			{"products.csv", "text/csv; charset=utf-8", "name\n"},
 			{"other-share.png", "image/png", string(card.Picture.PNG)},
 		} {
 			if a := m.Attachments[i]; a.Name != want.name || a.ContentType != want.kind || string(a.Data) != want.data {
@@ -87,17 +101,16 @@ func noise(n int) []byte {
 }
 
 func TestAFileThatIsTooLargeGoesCompressedOrIsNamed(t *testing.T) {
-	if testing.Short() {
-		t.Skip("megabytes go through: too long under the race detector")
-	}
-	large := []byte(strings.Repeat(string(table.Data), maxFile/len(table.Data)+1))
+	large := []byte(strings.Repeat(string(table.Data), smallFile/len(table.Data)+1))
 	card := commands.Card{Title: "Files", Caveats: caveatsOf(t), Files: []commands.File{
-		{Name: "tests.csv", Type: table.Type, Data: large}, {Name: "noise.bin", Data: noise(maxFile + 1)}, table,
+		{Name: "tests.csv", Type: table.Type, Data: large}, {Name: "noise.bin", Data: noise(smallFile + 1)}, table,
 	}}
-	s := filing(t, card)
+	s := filingUpTo(smallFile, t, card)
 	m := s.srv.Command(s.ada, s.guild, "group gels").Message()
-	wants(t, m.Text(), "Compressed, being large: tests.csv.gz", "Too large to be sent here: noise.bin. Whoever runs the bot can write it to disk with “bot export”.")
-	if len(m.Attachments) != 2 || m.Attachments[0].Name != "tests.csv.gz" || m.Attachments[0].ContentType != "application/gzip" || m.Attachments[1].Name != "tests.csv" {
+	wants(t, m.Text(), "Compressed, being large: tests.csv.gz",
+		"Too large to be sent here: noise.bin. Whoever runs the bot can write it to disk with “bot export”.")
+	if len(m.Attachments) != 2 || m.Attachments[0].Name != "tests.csv.gz" ||
+		m.Attachments[0].ContentType != "application/gzip" || m.Attachments[1].Name != "tests.csv" {
 		t.Fatalf("%s", m.Text())
 	}
 	r, err := gzip.NewReader(bytes.NewReader(m.Attachments[0].Data))
@@ -121,13 +134,12 @@ func lines(n int) []byte {
 }
 
 func TestATableThatIsTooLargeEvenCompressedGoesInParts(t *testing.T) {
-	if testing.Short() {
-		t.Skip("megabytes go through: too long under the race detector")
-	}
-	large := lines(maxFile / 58) // a little more than fits, for 60 bytes of each cannot be compressed
-	s := filing(t, commands.Card{Title: "Files", Caveats: caveatsOf(t), Files: []commands.File{{Name: "tests.csv", Type: table.Type, Data: large}}})
+	large := lines(smallFile / 58) // a little more than fits, for 60 bytes of each cannot be compressed
+	s := filingUpTo(smallFile, t, commands.Card{Title: "Files", Caveats: caveatsOf(t),
+		Files: []commands.File{{Name: "tests.csv", Type: table.Type, Data: large}}})
 	m := s.srv.Command(s.ada, s.guild, "group gels").Message()
-	wants(t, m.Text(), "Compressed and in parts, each with the heading, being large: tests-1of2.csv.gz, tests-2of2.csv.gz")
+	wants(t, m.Text(), "Compressed and in parts, each with the heading, being large: tests-1of2.csv.gz, "+
+		"tests-2of2.csv.gz")
 	var back []byte
 	for i, a := range m.Attachments {
 		r, err := gzip.NewReader(bytes.NewReader(a.Data))
@@ -135,7 +147,7 @@ func TestATableThatIsTooLargeEvenCompressedGoesInParts(t *testing.T) {
 			t.Fatal(err)
 		}
 		part, err := io.ReadAll(r)
-		if err != nil || len(a.Data) > maxFile {
+		if err != nil || len(a.Data) > smallFile {
 			t.Errorf("%s: %d bytes, %v", a.Name, len(a.Data), err)
 		}
 		heading, rows, _ := bytes.Cut(part, []byte("\n"))
@@ -165,12 +177,13 @@ func TestPartsKeepToTheNumberOfFiles(t *testing.T) {
 	if got := fitting(file{name: "noise.bin", data: noise(2000)}, 1000, maxUpload, maxFiles); got != nil {
 		t.Errorf("%d parts of what is no table", len(got))
 	}
-	if got := fitting(file{name: "tests.csv", kind: table.Type, data: noise(2000)}, 1000, maxUpload, maxFiles); got != nil {
+	if got := fitting(file{name: "tests.csv", kind: table.Type, data: noise(2000)}, 1000, maxUpload,
+		maxFiles); got != nil {
 		t.Errorf("%d parts of one line", len(got))
 	}
 }
 
-func TestALargeUploadIsPromisedAndFilesKeepToTheLimits(t *testing.T) {
+func TestALargeUploadIsDeferredAndFilesKeepToTheLimits(t *testing.T) {
 	if testing.Short() {
 		t.Skip("megabytes go through: too long under the race detector")
 	}
@@ -186,7 +199,7 @@ func TestALargeUploadIsPromisedAndFilesKeepToTheLimits(t *testing.T) {
 		total += len(one.Data)
 	}
 	if !a.Deferred() || len(m.Attachments) != 8 || total > maxUpload { // 24 MiB of 3 MiB each
-		t.Errorf("promised %t, %d files, %d bytes", a.Deferred(), len(m.Attachments), total)
+		t.Errorf("deferred %t, %d files, %d bytes", a.Deferred(), len(m.Attachments), total)
 	}
 	wants(t, m.Text(), "part-8.bin, part-9.bin, part-10.bin, part-11.bin")
 }

@@ -31,7 +31,17 @@ func TestAPanicIsAnApologyToOneAsker(t *testing.T) {
 }
 
 func TestUnheardOfDataNeverPanics(t *testing.T) {
-	s := play(t, discordtest.Options{})
+	s := stage(t, discordtest.Options{})
+	demo := s.bot.communities.Found
+	s.bot.communities.Found = func(ctx context.Context, ref, name string) (*knowledge.Group, error) {
+		if ref == s.guild.ID {
+			return demo(ctx, ref, name)
+		}
+		// The servers that are made up need no log.
+		return s.store.Found(ctx, knowledge.NewCommunity{Ref: ref, Name: name, Zone: "UTC", Ceiling: 10})
+	}
+	s.start(t)
+	s.ready(t)
 	s.srv.ExpectViolation("10062") // nobody asked: the stand-in does not know them
 	for _, raw := range []string{
 		`null`, `[]`, `"x"`, `5`, `{}`, `{`, `{"id":"1"}`, `{"id":1,"token":2,"type":"x","user":{"id":3}}`,
@@ -47,8 +57,10 @@ func TestUnheardOfDataNeverPanics(t *testing.T) {
 		`{"id":"b1","token":"t","type":5,"data":{"custom_id":"zzz","components":"x"},"user":{"id":"3"}}`,
 		`{"id":"b2","token":"t","type":2,"data":{"type":3,"name":"Log this test","target_id":"5","resolved":{"messages":[]}},"user":{"id":"3"}}`,
 	} {
-		for _, kind := range []string{"INTERACTION_CREATE", "MESSAGE_CREATE", "GUILD_CREATE", "GUILD_DELETE", "INTEGRATION_CREATE", "GUILD_ROLE_UPDATE"} {
-			s.bot.handle(gateway.Source{ID: 0, Count: 1}, &discordgo.Event{Type: kind, RawData: json.RawMessage(raw)}, time.Now())
+		for _, kind := range []string{"INTERACTION_CREATE", "MESSAGE_CREATE", "GUILD_CREATE", "GUILD_DELETE",
+			"INTEGRATION_CREATE", "GUILD_ROLE_UPDATE"} {
+			s.bot.handle(gateway.Source{ID: 0, Count: 1}, &discordgo.Event{Type: kind, RawData: json.RawMessage(raw)},
+				time.Now())
 		}
 	}
 	if strings.Contains(s.log.String(), `msg=panic`) || strings.Contains(s.log.String(), "panic:") {

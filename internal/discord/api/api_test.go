@@ -50,9 +50,12 @@ func TestEveryAddressIsAimed(t *testing.T) {
 			t.Errorf("%s: %v", base, err)
 		}
 		for _, got := range []string{
-			discordgo.EndpointGateway, discordgo.EndpointGatewayBot, discordgo.EndpointChannelMessages("5"), discordgo.EndpointUserChannels("5"),
-			discordgo.EndpointGuildMember("5", "6"), discordgo.EndpointApplication("@me"), discordgo.EndpointApplicationGlobalCommands("5"),
-			discordgo.EndpointUserGuilds("@me"), discordgo.EndpointWebhooks, discordgo.EndpointVoice, discordgo.EndpointStickers, callbackURL("1", "t"), originalURL("1", "t"),
+			discordgo.EndpointGateway, discordgo.EndpointGatewayBot, discordgo.EndpointChannelMessages("5"),
+			discordgo.EndpointUserChannels("5"),
+			discordgo.EndpointGuildMember("5", "6"), discordgo.EndpointApplication("@me"),
+			discordgo.EndpointApplicationGlobalCommands("5"),
+			discordgo.EndpointUserGuilds("@me"), discordgo.EndpointWebhooks, discordgo.EndpointVoice,
+			discordgo.EndpointStickers, callbackURL("1", "t"), originalURL("1", "t"),
 		} {
 			if len(got) < len(want) || got[:len(want)] != want || got[len(want):len(want)+8] != "api/v10/" {
 				t.Errorf("%s: %s", base, got)
@@ -64,10 +67,12 @@ func TestEveryAddressIsAimed(t *testing.T) {
 func TestJSONOfAnyKindIsRead(t *testing.T) {
 	n := Read([]byte(`{"a":{"b":["x",5,true,null,{"c":"7"}]},"n":12345678901234567890,"f":1.5}`))
 	items := n.At("a").At("b").Items()
-	if len(items) != 5 || items[0].Text() != "x" || items[1].Text() != "5" || items[2].Text() != "yes" || items[3].There() || items[4].At("c").Whole() != 7 {
+	if len(items) != 5 || items[0].Text() != "x" || items[1].Text() != "5" || items[2].Text() != "yes" ||
+		items[3].There() || items[4].At("c").Whole() != 7 {
 		t.Errorf("%+v", items)
 	}
-	if n.At("n").Text() != "12345678901234567890" || n.At("f").Text() != "1.5" || n.At("n").Whole() != 0 || n.At("none").At("deeper").Text() != "" {
+	if n.At("n").Text() != "12345678901234567890" || n.At("f").Text() != "1.5" || n.At("n").Whole() != 0 ||
+		n.At("none").At("deeper").Text() != "" {
 		t.Errorf("%+v", n)
 	}
 	if Read([]byte("{")).There() || len(Read([]byte("[1]")).Items()) != 1 || Read(nil).Yes() {
@@ -82,7 +87,8 @@ func TestARefusalIsReadWhoeverItComesFrom(t *testing.T) {
 		code  int
 		after time.Duration
 	}{
-		"the API":         {says(429, ""), `{"code":0,"message":"slow","retry_after":0.25,"global":false}`, 0, 250 * time.Millisecond},
+		"the API": {says(429, ""), `{"code":0,"message":"slow","retry_after":0.25,"global":false}`, 0,
+			250 * time.Millisecond},
 		"a server before": {says(502, ""), "<html>bad gateway</html>", 0, 0},
 		"a form":          {says(400, ""), `{"code":50035,"message":"Invalid Form Body"}`, 50035, 0},
 		"nothing":         {says(500, ""), "", 0, 0},

@@ -47,7 +47,8 @@ const mostTries = 8
 // Errors: *Refusal, or what the network said, without tokens.
 func (c *Client) Do(ctx context.Context, do func(...discordgo.RequestOption) error) error {
 	for try := 0; ; try++ {
-		err := AsRefusal(do(discordgo.WithContext(ctx), discordgo.WithRetryOnRatelimit(false), discordgo.WithRestRetries(0)))
+		err := AsRefusal(do(discordgo.WithContext(ctx), discordgo.WithRetryOnRatelimit(false),
+			discordgo.WithRestRetries(0)))
 		var limited *discordgo.RateLimitError
 		if errors.As(err, &limited) {
 			err = &Refusal{Status: http.StatusTooManyRequests, Text: "too many requests", After: limited.RetryAfter}

@@ -30,15 +30,18 @@ func TestAttachmentsCarryAltTextAndPicturesMoveIntoTheEmbed(t *testing.T) {
 	}
 	all := channel.Messages(s.ada)
 	seen := all[len(all)-1]
-	if p := seen.Embeds[0].Image.Attachment; p == nil || p.Description != "Share of tests against time" || string(p.Data) != "PNG" {
+	if p := seen.Embeds[0].Image.Attachment; p == nil || p.Description != "Share of tests against time" ||
+		string(p.Data) != "PNG" {
 		t.Errorf("the embed shows %+v", p)
 	}
-	if !strings.Contains(seen.Text(), `picture chart.png: "Share of tests against time"`) || !strings.Contains(seen.Text(), `file log.csv: "the log"`) {
+	if !strings.Contains(seen.Text(), `picture chart.png: "Share of tests against time"`) ||
+		!strings.Contains(seen.Text(), `file log.csv: "the log"`) {
 		t.Errorf("as text:\n%s", seen.Text())
 	}
 	// version 9 appends new files to those an edit keeps
 	edited := upload(t, s, "PATCH", discordgo.EndpointChannelMessage(channel.ID, m.ID),
-		map[string]any{"attachments": []any{map[string]any{"id": m.Attachments[0].ID}}, "embeds": []any{}, "content": "now"},
+		map[string]any{"attachments": []any{map[string]any{"id": m.Attachments[0].ID}}, "embeds": []any{},
+			"content": "now"},
 		[]*discordgo.File{{Name: "new.csv", Reader: strings.NewReader("c")}})
 	if len(edited.Attachments) != 2 {
 		t.Errorf("after the edit: %+v", edited.Attachments)

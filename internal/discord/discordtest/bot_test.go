@@ -73,14 +73,17 @@ func hold() *discordgo.ApplicationCommand {
 	return &discordgo.ApplicationCommand{
 		Name: "hold", Description: "How long to hold",
 		Options: []*discordgo.ApplicationCommandOption{
-			{Type: discordgo.ApplicationCommandOptionString, Name: "product", Description: "the gel", Required: true, Autocomplete: true},
-			{Type: discordgo.ApplicationCommandOptionInteger, Name: "by", Description: "seconds", MinValue: &least, MaxValue: 120, Autocomplete: true},
+			{Type: discordgo.ApplicationCommandOptionString, Name: "product", Description: "the gel", Required: true,
+				Autocomplete: true},
+			{Type: discordgo.ApplicationCommandOptionInteger, Name: "by", Description: "seconds", MinValue: &least,
+				MaxValue: 120, Autocomplete: true},
 		},
 	}
 }
 
 // play makes a scene whose bot answers each interaction with what handle does.
-func play(t testing.TB, options discordtest.Options, handle func(*discordgo.Session, *discordgo.InteractionCreate)) scene {
+func play(t testing.TB, options discordtest.Options, handle func(*discordgo.Session,
+	*discordgo.InteractionCreate)) scene {
 	t.Helper()
 	if options.Deadline == 0 {
 		options.Deadline = time.Minute // a busy machine must not fail tests that are about something else
@@ -106,7 +109,8 @@ func (s scene) register(t testing.TB, commands ...*discordgo.ApplicationCommand)
 }
 
 // respond answers an interaction and fails the test if the platform refuses.
-func respond(t testing.TB, dg *discordgo.Session, i *discordgo.InteractionCreate, kind discordgo.InteractionResponseType, data *discordgo.InteractionResponseData) {
+func respond(t testing.TB, dg *discordgo.Session, i *discordgo.InteractionCreate,
+	kind discordgo.InteractionResponseType, data *discordgo.InteractionResponseData) {
 	t.Helper()
 	if err := dg.InteractionRespond(i.Interaction, &discordgo.InteractionResponse{Type: kind, Data: data}); err != nil {
 		t.Error(err)
@@ -162,6 +166,7 @@ func wantStatus(t testing.TB, err error, status, code int) {
 		got = refused.Message.Code
 	}
 	if refused.Response.StatusCode != status || got != code {
-		t.Errorf("got %d, code %d (%s); want %d, code %d", refused.Response.StatusCode, got, refused.ResponseBody, status, code)
+		t.Errorf("got %d, code %d (%s); want %d, code %d", refused.Response.StatusCode, got, refused.ResponseBody,
+			status, code)
 	}
 }

@@ -33,7 +33,8 @@ func callback(c *call) reply {
 	case ix.overdue():
 		if !ix.dead { // else it was noted when the time was over
 			ix.dead = true
-			c.violate("no answer within %s: it came %s after %s", c.srv.opts.Deadline, c.srv.Clock.Now().Sub(ix.made), ix.what)
+			c.violate("no answer within %s: it came %s after %s", c.srv.opts.Deadline, c.srv.Clock.Now().Sub(ix.made),
+				ix.what)
 			ix.step()
 		}
 		return unknownInteraction

@@ -78,7 +78,8 @@ func (ch *Channel) json() object {
 		out["recipients"] = []object{ch.recipient.json()}
 		return out
 	}
-	out["guild_id"], out["name"], out["position"], out["permission_overwrites"] = ch.guild.ID, ch.Name, 0, ch.overwrites()
+	out["guild_id"], out["name"], out["position"], out["permission_overwrites"] = ch.guild.ID, ch.Name, 0,
+		ch.overwrites()
 	if ch.parent != nil {
 		out["parent_id"], out["owner_id"] = ch.parent.ID, ch.srv.bot.ID
 		out["thread_metadata"] = object{

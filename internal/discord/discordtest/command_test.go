@@ -40,9 +40,10 @@ func commandLimits() []limit {
 	choices := func(kind int, all ...any) obj { return with(option(obj{"type": kind, "choices": all})) }
 	wide := func(last int) obj { // 4 + 16 + 3·(2 + 100 + 25·(100 + 2)) + 1 + last = 7977 + last characters
 		options := many(3, func(i int) any {
-			return option(obj{"name": fmt.Sprint("o", i), "description": long(100), "choices": many(25, func(j int) any {
-				return choice(fmt.Sprintf("%02d%s", j, long(98)), long(2))
-			})})
+			return option(obj{"name": fmt.Sprint("o", i), "description": long(100),
+				"choices": many(25, func(j int) any {
+					return choice(fmt.Sprintf("%02d%s", j, long(98)), long(2))
+				})})
 		})
 		return with(append(options, option(obj{"name": "x", "description": long(last)}))...)
 	}
@@ -60,14 +61,17 @@ func commandLimits() []limit {
 		{"25 options", command(obj{"options": named(25)}), ""},
 		{"26 options", command(obj{"options": named(26)}), "0.options"},
 		{"name twice", with(option(nil), option(nil)), "0.options.1.name"},
-		{"required after optional", with(option(nil), option(obj{"name": "by", "required": true})), "0.options.1.required"},
+		{"required after optional", with(option(nil), option(obj{"name": "by", "required": true})),
+			"0.options.1.required"},
 		{"required before optional", with(option(obj{"name": "by", "required": true}), option(nil)), ""},
 		{"25 choices", choices(3, many(25, func(i int) any { return choice(fmt.Sprint(i), "v") })...), ""},
-		{"26 choices", choices(3, many(26, func(i int) any { return choice(fmt.Sprint(i), "v") })...), "0.options.0.choices"},
+		{"26 choices", choices(3, many(26, func(i int) any { return choice(fmt.Sprint(i), "v") })...),
+			"0.options.0.choices"},
 		{"choice name of 101", choices(3, choice(long(101), "v")), "0.options.0.choices.0.name"},
 		{"choice value of 101", choices(3, choice("n", long(101))), "0.options.0.choices.0.value"},
 		{"a text choice for a number", choices(4, choice("n", "v")), "0.options.0.choices.0.value"},
-		{"choices and autocomplete", with(option(obj{"autocomplete": true, "choices": arr{choice("n", "v")}})), "0.options.0.autocomplete"},
+		{"choices and autocomplete", with(option(obj{"autocomplete": true, "choices": arr{choice("n", "v")}})),
+			"0.options.0.autocomplete"},
 		{"autocomplete of a user", with(option(obj{"type": 6, "autocomplete": true})), "0.options.0.autocomplete"},
 		{"max_length of 6001", with(option(obj{"max_length": 6001})), "0.options.0.max_length"},
 		{"max_length of 0", with(option(obj{"max_length": 0})), "0.options.0.max_length"},
@@ -76,14 +80,19 @@ func commandLimits() []limit {
 		{"min_value of a text", with(option(obj{"min_value": 5})), "0.options.0.min_value"},
 		{"a fraction for a whole number", with(option(obj{"type": 4, "min_value": 0.5})), "0.options.0.min_value"},
 		{"beyond 2^53", with(option(obj{"type": 4, "max_value": 1 << 54})), "0.options.0.max_value"},
-		{"min_value above max_value", with(option(obj{"type": 10, "min_value": 2, "max_value": 1})), "0.options.0.min_value"},
-		{"a sub-command beside a value", with(obj{"type": 1, "name": "add", "description": "x"}, option(nil)), "0.options"},
-		{"a value in a group", with(obj{"type": 2, "name": "add", "description": "x", "options": arr{option(nil)}}), "0.options.0.options.0.type"},
-		{"a group in a group", with(obj{"type": 2, "name": "a", "description": "x", "options": arr{obj{"type": 2, "name": "b", "description": "x"}}}), "0.options.0.options.0.type"},
+		{"min_value above max_value", with(option(obj{"type": 10, "min_value": 2, "max_value": 1})),
+			"0.options.0.min_value"},
+		{"a sub-command beside a value", with(obj{"type": 1, "name": "add", "description": "x"}, option(nil)),
+			"0.options"},
+		{"a value in a group", with(obj{"type": 2, "name": "add", "description": "x", "options": arr{option(nil)}}),
+			"0.options.0.options.0.type"},
+		{"a group in a group", with(obj{"type": 2, "name": "a", "description": "x",
+			"options": arr{obj{"type": 2, "name": "b", "description": "x"}}}), "0.options.0.options.0.type"},
 		{"sub-commands", with(obj{"type": 1, "name": "add", "description": "x", "options": arr{option(nil)}}), ""},
 		{"unknown locale", command(obj{"name_localizations": obj{"xx": "halt"}}), "0.name_localizations.xx"},
 		{"a translation in capitals", command(obj{"name_localizations": obj{"de": "Halt"}}), "0.name_localizations.de"},
-		{"a long translation", command(obj{"description_localizations": obj{"de": long(101)}}), "0.description_localizations.de"},
+		{"a long translation", command(obj{"description_localizations": obj{"de": long(101)}}),
+			"0.description_localizations.de"},
 		{"unknown context", command(obj{"contexts": arr{3}}), "0.contexts"},
 		{"permissions in words", command(obj{"default_member_permissions": "admin"}), "0.default_member_permissions"},
 		{"8000 characters in all", wide(23), ""},
@@ -119,7 +128,8 @@ func TestAnOverwriteKeepsWhatDidNotChange(t *testing.T) {
 	}
 	changed := hold()
 	changed.Description = "Something else"
-	after, err := s.dg.ApplicationCommandBulkOverwrite(app, "", []*discordgo.ApplicationCommand{hold(), {Type: discordgo.MessageApplicationCommand, Name: "Log this"}})
+	after, err := s.dg.ApplicationCommandBulkOverwrite(app, "",
+		[]*discordgo.ApplicationCommand{hold(), {Type: discordgo.MessageApplicationCommand, Name: "Log this"}})
 	if err != nil || len(after) != 2 || after[0].Version != before[0].Version || after[0].ID != before[0].ID {
 		t.Errorf("unchanged: %+v, %v", after, err)
 	}
@@ -137,15 +147,18 @@ func TestSingleCommands(t *testing.T) {
 	t.Parallel()
 	s := play(t, discordtest.Options{}, nil)
 	app := s.srv.ApplicationID()
-	made, err := s.dg.ApplicationCommandCreate(app, s.guild.ID, &discordgo.ApplicationCommand{Name: "mine", Description: "x"})
+	made, err := s.dg.ApplicationCommandCreate(app, s.guild.ID,
+		&discordgo.ApplicationCommand{Name: "mine", Description: "x"})
 	if err != nil || made.GuildID != s.guild.ID {
 		t.Fatalf("%+v, %v", made, err)
 	}
-	again, err := s.dg.ApplicationCommandCreate(app, s.guild.ID, &discordgo.ApplicationCommand{Name: "mine", Description: "y"})
+	again, err := s.dg.ApplicationCommandCreate(app, s.guild.ID,
+		&discordgo.ApplicationCommand{Name: "mine", Description: "y"})
 	if err != nil || again.ID != made.ID {
 		t.Errorf("an upsert made %+v, %v", again, err)
 	}
-	edited, err := s.dg.ApplicationCommandEdit(app, s.guild.ID, made.ID, &discordgo.ApplicationCommand{Name: "ours", Description: "z"})
+	edited, err := s.dg.ApplicationCommandEdit(app, s.guild.ID, made.ID,
+		&discordgo.ApplicationCommand{Name: "ours", Description: "z"})
 	if err != nil || edited.Name != "ours" {
 		t.Errorf("%+v, %v", edited, err)
 	}

@@ -125,7 +125,8 @@ func overwriteCommands(c *call) reply {
 	if bad, fine := c.check(f); !fine {
 		return bad
 	}
-	if counts[chatCommand] > maxChatCommands || counts[userCommand] > maxContextCommands || counts[messageCommand] > maxContextCommands {
+	if counts[chatCommand] > maxChatCommands || counts[userCommand] > maxContextCommands ||
+		counts[messageCommand] > maxContextCommands {
 		return c.breach(tooManyCommands)
 	}
 	if bad, fine := c.mayCreate(scope, next); !fine {

@@ -232,7 +232,8 @@ func (c *conn) hangUpOnDeaf() {
 func (c *conn) closed(err error) {
 	c.srv.mu.Lock()
 	defer c.srv.mu.Unlock()
-	if !c.over && websocket.IsCloseError(err, websocket.CloseNormalClosure, websocket.CloseGoingAway) && c.session != nil {
+	if !c.over && websocket.IsCloseError(err, websocket.CloseNormalClosure, websocket.CloseGoingAway) &&
+		c.session != nil {
 		c.session.ended = true
 	}
 	c.release()

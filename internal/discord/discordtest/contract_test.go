@@ -50,22 +50,30 @@ func TestTheContractTellsGoodRequestsFromBad(t *testing.T) {
 		{"a message whose content is a number", "POST", "/channels/1/messages", `{"content":1}`, false},
 		{"eleven embeds", "POST", "/channels/1/messages", `{"embeds":[{},{},{},{},{},{},{},{},{},{},{}]}`, false},
 		{"a colour as digits", "POST", "/channels/1/messages", `{"embeds":[{"title":"x","color":"255"}]}`, true},
-		{"a colour as digits out of range", "POST", "/channels/1/messages", `{"embeds":[{"title":"x","color":"16777216"}]}`, false},
+		{"a colour as digits out of range", "POST", "/channels/1/messages",
+			`{"embeds":[{"title":"x","color":"16777216"}]}`, false},
 		{"a colour in words", "POST", "/channels/1/messages", `{"embeds":[{"title":"x","color":"red"}]}`, false},
 		{"a nonce of digits", "POST", "/channels/1/messages", `{"content":"x","nonce":"12345"}`, true},
 		{"a nonce in words", "POST", "/channels/1/messages", `{"content":"x","nonce":"weekly"}`, true},
-		{"a number as attachment id", "POST", "/channels/1/messages", `{"attachments":[{"id":0,"description":"x"}]}`, true},
+		{"a number as attachment id", "POST", "/channels/1/messages", `{"attachments":[{"id":0,"description":"x"}]}`,
+			true},
 		{"a button", "POST", "/channels/1/messages", `{"components":[{"type":1,"components":[{"type":2,"style":1,"custom_id":"a","label":"x"}]}]}`, true},
-		{"a button without style", "POST", "/channels/1/messages", `{"components":[{"type":1,"components":[{"type":2,"custom_id":"a"}]}]}`, false},
-		{"an answer", "POST", "/interactions/1/token/callback", `{"type":4,"data":{"content":"x","tts":false,"embeds":null}}`, true},
+		{"a button without style", "POST", "/channels/1/messages",
+			`{"components":[{"type":1,"components":[{"type":2,"custom_id":"a"}]}]}`, false},
+		{"an answer", "POST", "/interactions/1/token/callback",
+			`{"type":4,"data":{"content":"x","tts":false,"embeds":null}}`, true},
 		{"an unknown answer", "POST", "/interactions/1/token/callback", `{"type":3}`, false},
-		{"a modal", "POST", "/interactions/1/token/callback", `{"type":9,"data":{"custom_id":"m","title":"t","components":[{"type":18,"label":"l","component":{"type":4,"custom_id":"a","style":1}}]}}`, true},
-		{"a modal without title", "POST", "/interactions/1/token/callback", `{"type":9,"data":{"custom_id":"m","components":[{"type":18,"label":"l","component":{"type":4,"custom_id":"a","style":1}}]}}`, false},
-		{"suggestions", "POST", "/interactions/1/token/callback", `{"type":8,"data":{"choices":[{"name":"n","value":"12"}]}}`, true},
+		{"a modal", "POST", "/interactions/1/token/callback",
+			`{"type":9,"data":{"custom_id":"m","title":"t","components":[{"type":18,"label":"l","component":{"type":4,"custom_id":"a","style":1}}]}}`, true},
+		{"a modal without title", "POST", "/interactions/1/token/callback",
+			`{"type":9,"data":{"custom_id":"m","components":[{"type":18,"label":"l","component":{"type":4,"custom_id":"a","style":1}}]}}`, false},
+		{"suggestions", "POST", "/interactions/1/token/callback",
+			`{"type":8,"data":{"choices":[{"name":"n","value":"12"}]}}`, true},
 		{"an edit", "PATCH", "/webhooks/1/token/messages/@original", `{"content":"x"}`, true},
 		{"a follow-up", "POST", "/webhooks/1/token", `{"content":"x","flags":64}`, true},
 		{"a command", "PUT", "/applications/1/commands", `[{"name":"hold","description":"x","default_member_permissions":"32","options":[{"type":3,"name":"p","description":"x"}]}]`, true},
-		{"an option of an unknown type", "PUT", "/applications/1/commands", `[{"name":"hold","description":"x","options":[{"type":33,"name":"p","description":"x"}]}]`, false},
+		{"an option of an unknown type", "PUT", "/applications/1/commands",
+			`[{"name":"hold","description":"x","options":[{"type":33,"name":"p","description":"x"}]}]`, false},
 		{"a body where none belongs", "GET", "/users/@me", `{"x":1}`, false},
 		{"no body where one belongs", "POST", "/users/@me/channels", ``, false},
 		{"an unknown path", "GET", "/users/@me/nothing/here", ``, false},
@@ -106,16 +114,19 @@ func TestWhatTheLibrarySendsFitsTheContract(t *testing.T) {
 	got, handle := took()
 	s := play(t, discordtest.Options{Record: record}, handle)
 	channel := s.guild.Channel("general")
-	m, err := s.dg.ChannelMessageSendComplex(channel.ID, &discordgo.MessageSend{Content: "x", Components: buttons().Components})
+	m, err := s.dg.ChannelMessageSendComplex(channel.ID, &discordgo.MessageSend{Content: "x",
+		Components: buttons().Components})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if _, err := s.dg.ChannelMessageEdit(channel.ID, m.ID, "y"); err != nil {
 		t.Fatal(err)
 	}
-	upload(t, s, "POST", discordgo.EndpointChannelMessages(channel.ID), obj{"attachments": arr{obj{"id": "0", "description": "alt"}}},
+	upload(t, s, "POST", discordgo.EndpointChannelMessages(channel.ID),
+		obj{"attachments": arr{obj{"id": "0", "description": "alt"}}},
 		[]*discordgo.File{{Name: "a.png", Reader: strings.NewReader("x")}})
-	for _, kind := range []discordgo.InteractionResponseType{discordgo.InteractionResponseModal, discordgo.InteractionResponseDeferredChannelMessageWithSource} {
+	for _, kind := range []discordgo.InteractionResponseType{discordgo.InteractionResponseModal,
+		discordgo.InteractionResponseDeferredChannelMessageWithSource} {
 		s.ask()
 		i := next(t, got)
 		data := form()
@@ -125,7 +136,8 @@ func TestWhatTheLibrarySendsFitsTheContract(t *testing.T) {
 		respond(t, s.dg, i, kind, data)
 		if data == nil {
 			text := "done"
-			if _, err := s.dg.InteractionResponseEdit(i.Interaction, &discordgo.WebhookEdit{Content: &text}); err != nil {
+			if _, err := s.dg.InteractionResponseEdit(i.Interaction,
+				&discordgo.WebhookEdit{Content: &text}); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -151,7 +163,8 @@ func TestTheRecordKeepsNoSecrets(t *testing.T) {
 	s := play(t, discordtest.Options{Record: record}, handle)
 	s.ask()
 	i := next(t, got)
-	respond(t, s.dg, i, discordgo.InteractionResponseChannelMessageWithSource, &discordgo.InteractionResponseData{Content: "x"})
+	respond(t, s.dg, i, discordgo.InteractionResponseChannelMessageWithSource,
+		&discordgo.InteractionResponseData{Content: "x"})
 	raw, err := os.ReadFile(record)
 	if err != nil {
 		t.Fatal(err)
@@ -162,7 +175,8 @@ func TestTheRecordKeepsNoSecrets(t *testing.T) {
 		}
 	}
 	all := s.srv.Requests("POST", "/interactions/*/token/callback")
-	if len(all) != 1 || all[0].Status != 204 || all[0].Header["Authorization"] != "present" || !strings.Contains(string(all[0].Body), `"content":"x"`) {
+	if len(all) != 1 || all[0].Status != 204 || all[0].Header["Authorization"] != "present" ||
+		!strings.Contains(string(all[0].Body), `"content":"x"`) {
 		t.Errorf("recorded %+v", all)
 	}
 }
@@ -225,7 +239,8 @@ func TestTheReportOnARecord(t *testing.T) {
 	}
 	t.Setenv(discordtest.ContractVariable, filepath.Join(dir, "none.json"))
 	var out strings.Builder
-	if !discordtest.ReportContract(&out, filepath.Join(dir, "good")) || !strings.Contains(out.String(), "skipped: the platform's OpenAPI document is not here") {
+	if !discordtest.ReportContract(&out, filepath.Join(dir, "good")) ||
+		!strings.Contains(out.String(), "skipped: the platform's OpenAPI document is not here") {
 		t.Errorf("without a contract: %s", &out)
 	}
 }

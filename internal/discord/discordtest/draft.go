@@ -13,12 +13,15 @@ type endpoint struct {
 // The endpoints and the flags each may set (resources/message, resources/webhook,
 // interactions/receiving-and-responding).
 var (
-	channelPost = endpoint{"a channel message", flagSuppressEmbeds | flagSilent | flagVoice | flagLayout, allowAll, false}
+	channelPost = endpoint{"a channel message", flagSuppressEmbeds | flagSilent | flagVoice | flagLayout, allowAll,
+		false}
 	channelEdit = endpoint{"an edit", flagSuppressEmbeds | flagLayout, allowAll, true}
-	firstAnswer = endpoint{"an answer", flagSuppressEmbeds | flagEphemeral | flagSilent | flagVoice | flagLayout, allowUsers, false}
-	deferral    = endpoint{"a deferral", flagEphemeral, allowUsers, false}
-	followup    = endpoint{"a follow-up", flagSuppressEmbeds | flagEphemeral | flagSilent | flagLayout, allowUsers, false}
-	answerEdit  = endpoint{"an edit of an answer", flagSuppressEmbeds | flagLayout, allowUsers, true}
+	firstAnswer = endpoint{"an answer", flagSuppressEmbeds | flagEphemeral | flagSilent | flagVoice | flagLayout,
+		allowUsers, false}
+	deferral = endpoint{"a deferral", flagEphemeral, allowUsers, false}
+	followup = endpoint{"a follow-up", flagSuppressEmbeds | flagEphemeral | flagSilent | flagLayout, allowUsers,
+		false}
+	answerEdit = endpoint{"an edit of an answer", flagSuppressEmbeds | flagLayout, allowUsers, true}
 )
 
 // draft is the message part of a request, checked.
@@ -150,7 +153,8 @@ func (d *draft) apply(c *call, m *message) {
 	d.fill(m)
 	m.show()
 	m.components = numbered(m.components)
-	m.pings = c.srv.notified(spoken(m.content, m.components), m.channel, d.mentions, m.channel.botMay().Has(MentionEveryone))
+	m.pings = c.srv.notified(spoken(m.content, m.components), m.channel, d.mentions,
+		m.channel.botMay().Has(MentionEveryone))
 	if d.end.edit {
 		m.edited = c.srv.Clock.Now()
 	}

@@ -22,7 +22,8 @@ func buttons() *discordgo.InteractionResponseData {
 			}},
 			discordgo.ActionsRow{Components: []discordgo.MessageComponent{discordgo.SelectMenu{
 				CustomID: "which", Placeholder: "Which Orrick?", MaxValues: 2,
-				Options: []discordgo.SelectMenuOption{{Label: "Orrick Mid", Value: "1"}, {Label: "Orrick Deep", Value: "2"}},
+				Options: []discordgo.SelectMenuOption{{Label: "Orrick Mid", Value: "1"},
+					{Label: "Orrick Deep", Value: "2"}},
 			}}},
 		},
 	}
@@ -54,10 +55,12 @@ func TestButtonsAndSelects(t *testing.T) {
 		}
 	}
 	if s.srv.Select(s.ada, first, "Orrick Low").Err() == nil || s.srv.Select(s.ada, first).Err() == nil ||
-		s.srv.Select(s.ada, first, "1", "2", "1").Err() == nil || s.srv.SelectFrom(s.ada, first, "other", "1").Err() == nil {
+		s.srv.Select(s.ada, first, "1", "2", "1").Err() == nil ||
+		s.srv.SelectFrom(s.ada, first, "other", "1").Err() == nil {
 		t.Error("a choice the client does not offer was made")
 	}
-	if m := s.srv.Select(s.ada, first, "Orrick Deep", "1").Message(); m.Content != "which 2,1" || m.ID != first.ID || !m.Edited {
+	if m := s.srv.Select(s.ada, first, "Orrick Deep", "1").Message(); m.Content != "which 2,1" || m.ID != first.ID ||
+		!m.Edited {
 		t.Errorf("got %+v", m)
 	}
 	first = s.ask().Message()
@@ -93,7 +96,8 @@ func TestSelectsOfUsersBringThemAlong(t *testing.T) {
 	a := s.srv.SelectFrom(s.ada, m, "who", s.ada.ID)
 	i := next(t, got)
 	data := i.MessageComponentData()
-	if data.Resolved.Users[s.ada.ID] == nil || data.Resolved.Users[s.ada.ID].Username != "ada" || len(data.Values) != 1 {
+	if data.Resolved.Users[s.ada.ID] == nil || data.Resolved.Users[s.ada.ID].Username != "ada" ||
+		len(data.Values) != 1 {
 		t.Errorf("got %+v", data)
 	}
 	respond(t, s.dg, i, discordgo.InteractionResponseDeferredMessageUpdate, nil)
@@ -130,7 +134,8 @@ func TestAMessageCommandBringsTheMessageAlong(t *testing.T) {
 	got, handle := took()
 	s := play(t, discordtest.Options{}, handle)
 	s.register(t, &discordgo.ApplicationCommand{Type: discordgo.MessageApplicationCommand, Name: "Log this test"})
-	posted := s.srv.Post(s.ada, s.guild, discordtest.Post{Text: "Orrick Mid 30G 4.8 s", Files: []discordtest.File{{Name: "clip.mp4"}}}).Posted()
+	posted := s.srv.Post(s.ada, s.guild, discordtest.Post{Text: "Orrick Mid 30G 4.8 s",
+		Files: []discordtest.File{{Name: "clip.mp4"}}}).Posted()
 	if s.srv.MessageCommand(s.ada, posted, "Log that").Err() == nil {
 		t.Error("a command that does not exist was used")
 	}
@@ -141,7 +146,8 @@ func TestAMessageCommandBringsTheMessageAlong(t *testing.T) {
 	if data.TargetID != posted.ID || m.Content != "Orrick Mid 30G 4.8 s" || len(m.Attachments) != 1 {
 		t.Errorf("target %s, %+v", data.TargetID, m)
 	}
-	respond(t, s.dg, i, discordgo.InteractionResponseChannelMessageWithSource, &discordgo.InteractionResponseData{Content: "logged"})
+	respond(t, s.dg, i, discordgo.InteractionResponseChannelMessageWithSource,
+		&discordgo.InteractionResponseData{Content: "logged"})
 	if got := a.Message(); got.Content != "logged" {
 		t.Errorf("got %+v", got)
 	}
@@ -212,13 +218,17 @@ func TestEmbedsAsText(t *testing.T) {
 	t.Parallel()
 	s := play(t, discordtest.Options{}, nil)
 	e := obj{
-		"title": "Orrick Mid", "description": "hold 8 s", "url": "https://example.org/1", "author": obj{"name": "Bench"}, "footer": obj{"text": "a caveat"},
-		"fields": arr{field("Tests", "11"), field("Estimate", "half by 2 s\n9 in 10 by 8 s")}, "image": obj{"url": "https://example.org/x.png"},
+		"title": "Orrick Mid", "description": "hold 8 s", "url": "https://example.org/1",
+		"author": obj{"name": "Bench"}, "footer": obj{"text": "a caveat"},
+		"fields": arr{field("Tests", "11"), field("Estimate", "half by 2 s\n9 in 10 by 8 s")},
+		"image":  obj{"url": "https://example.org/x.png"},
 	}
-	if _, err := post(s, obj{"content": s.ada.Mention(), "embeds": arr{e, obj{"title": "merged away", "url": "https://example.org/1"}}}); err != nil {
+	if _, err := post(s, obj{"content": s.ada.Mention(), "embeds": arr{e,
+		obj{"title": "merged away", "url": "https://example.org/1"}}}); err != nil {
 		t.Fatal(err)
 	}
-	want := "(notifies @ada)\n" + s.ada.Mention() + "\n┃ Bench\n┃ Orrick Mid\n┃ hold 8 s\n┃ Tests: 11\n┃ Estimate:\n┃ half by 2 s\n┃ 9 in 10 by 8 s\n┃ a caveat\n┃ picture https://example.org/x.png\n"
+	want := "(notifies @ada)\n" + s.ada.Mention() + "\n┃ Bench\n┃ Orrick Mid\n┃ hold 8 s\n┃ Tests: 11\n┃ " +
+		"Estimate:\n┃ half by 2 s\n┃ 9 in 10 by 8 s\n┃ a caveat\n┃ picture https://example.org/x.png\n"
 	if got := s.guild.Channel("general").Messages(s.ada)[0].Text(); got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}

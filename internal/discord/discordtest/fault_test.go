@@ -51,7 +51,8 @@ func TestARateLimitIsObeyedByTheLibrary(t *testing.T) {
 	t.Parallel()
 	s := play(t, discordtest.Options{}, nil)
 	channel := s.guild.Channel("general")
-	for _, f := range []discordtest.Fault{discordtest.RateLimited(200 * time.Millisecond), discordtest.GloballyRateLimited(200 * time.Millisecond)} {
+	for _, f := range []discordtest.Fault{discordtest.RateLimited(200 * time.Millisecond),
+		discordtest.GloballyRateLimited(200 * time.Millisecond)} {
 		s.srv.Fault(f.On("POST", "/channels/*/messages"))
 		begun := time.Now()
 		if _, err := s.dg.ChannelMessageSend(channel.ID, "x"); err != nil {
@@ -90,7 +91,8 @@ func TestSlowAnswersAndLateRequests(t *testing.T) {
 	got, handle := took()
 	s := play(t, discordtest.Options{Deadline: 2 * time.Second}, handle)
 	s.srv.ExpectViolation("no answer within")
-	answer := &discordgo.InteractionResponse{Type: discordgo.InteractionResponseChannelMessageWithSource, Data: &discordgo.InteractionResponseData{Content: "x"}}
+	answer := &discordgo.InteractionResponse{Type: discordgo.InteractionResponseChannelMessageWithSource,
+		Data: &discordgo.InteractionResponseData{Content: "x"}}
 
 	s.srv.Fault(discordtest.Slow(2100*time.Millisecond).On("POST", "/interactions/*/*/callback"))
 	a := s.ask()

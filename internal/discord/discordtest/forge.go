@@ -18,7 +18,8 @@ const stringOption = 3
 func (s *Server) Forge(u *User, place Place, kind int, what string, data map[string]any, on Message) *Answer {
 	ch := s.lockPlace(place)
 	defer s.mu.Unlock()
-	ix := &interaction{user: u, channel: ch, kind: kind, what: what, data: data, focus: stringOption, source: s.messages[on.ID]}
+	ix := &interaction{user: u, channel: ch, kind: kind, what: what, data: data, focus: stringOption,
+		source: s.messages[on.ID]}
 	if ix.source != nil {
 		ix.channel = ix.source.channel
 	}

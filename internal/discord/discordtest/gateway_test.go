@@ -114,7 +114,10 @@ func TestABrokenConnectionLeadsToAResume(t *testing.T) {
 		srv := discordtest.New(t)
 		open(t, srv, client(t, srv))
 		breaks(srv)
-		if err := srv.WaitGateway(30*time.Second, func(c discordtest.GatewayCounts) bool { return c.Resumes == 1 && c.Sessions == 1 }); err != nil {
+		if err := srv.WaitGateway(30*time.Second, func(c discordtest.GatewayCounts) bool {
+			return c.Resumes == 1 &&
+				c.Sessions == 1
+		}); err != nil {
 			t.Errorf("%s: %v", scene, err)
 		}
 	}
@@ -207,7 +210,10 @@ func TestHeartbeatsAreNotAcknowledgedWhenTheTestSaysSo(t *testing.T) {
 	srv := discordtest.New(t, discordtest.Options{Heartbeat: 100 * time.Millisecond, IdentifySpacing: discordtest.Off})
 	srv.NextConnection(discordtest.WithoutAcknowledgements())
 	open(t, srv, client(t, srv))
-	waitGateway(t, srv, func(c discordtest.GatewayCounts) bool { return c.Opened >= 2 && c.Sessions == 1 && c.Heartbeats > 5 })
+	waitGateway(t, srv, func(c discordtest.GatewayCounts) bool {
+		return c.Opened >= 2 && c.Sessions == 1 &&
+			c.Heartbeats > 5
+	})
 }
 
 func TestAHeartbeatIsSentWhenAskedFor(t *testing.T) {

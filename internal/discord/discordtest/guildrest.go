@@ -166,6 +166,7 @@ func (g *Guild) integration() object {
 	return object{
 		"id": g.ID, "name": s.opts.Name, "type": "discord", "enabled": true, "user": g.installer.json(),
 		"account": object{"id": s.bot.ID, "name": s.opts.Name}, "scopes": []string{"bot", "applications.commands"},
-		"application": object{"id": s.app["id"], "name": s.opts.Name, "icon": nil, "description": "", "bot": s.bot.json()},
+		"application": object{"id": s.app["id"], "name": s.opts.Name, "icon": nil, "description": "",
+			"bot": s.bot.json()},
 	}
 }

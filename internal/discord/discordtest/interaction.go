@@ -95,7 +95,8 @@ func (ix *interaction) expire() {
 		return
 	}
 	ix.dead = true
-	ix.srv.violations.add("interaction "+ix.what, "no answer within %s: the person sees that the application did not respond", ix.srv.opts.Deadline)
+	ix.srv.violations.add("interaction "+ix.what, "no answer within %s: the person sees that the application did "+
+		"not respond", ix.srv.opts.Deadline)
 	ix.step()
 }
 
@@ -121,7 +122,7 @@ func (ix *interaction) payload() object {
 	out := object{
 		"id": ix.id, "application_id": s.app["id"], "type": ix.kind, "token": ix.token, "version": 1,
 		"data": ix.data, "channel_id": ch.ID, "channel": ch.json(), "locale": ix.user.Locale,
-		"app_permissions": ch.botMay().String(), "entitlements": []any{}, "attachment_size_limit": maxFileBytes,
+		"app_permissions": ch.botMay().String(), "entitlements": []any{}, "attachment_size_limit": s.opts.FileBytes,
 		"authorizing_integration_owners": ix.owners(),
 	}
 	if ix.source != nil {

@@ -25,7 +25,8 @@ func took() (chan *discordgo.InteractionCreate, func(*discordgo.Session, *discor
 
 func TestACommandIsAnswered(t *testing.T) {
 	t.Parallel()
-	s := play(t, discordtest.Options{}, say(t, &discordgo.InteractionResponseData{Content: "hold 8 s", Flags: discordgo.MessageFlagsEphemeral}))
+	s := play(t, discordtest.Options{}, say(t, &discordgo.InteractionResponseData{Content: "hold 8 s",
+		Flags: discordgo.MessageFlagsEphemeral}))
 	a := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("by", 10))
 	m := a.Message()
 	if m.Content != "hold 8 s" || !m.Ephemeral {
@@ -96,7 +97,8 @@ func TestASecondAnswerIsRefused(t *testing.T) {
 	s.srv.ExpectViolation("40060")
 	a := s.ask()
 	i := next(t, got)
-	answer := &discordgo.InteractionResponse{Type: discordgo.InteractionResponseChannelMessageWithSource, Data: &discordgo.InteractionResponseData{Content: "x"}}
+	answer := &discordgo.InteractionResponse{Type: discordgo.InteractionResponseChannelMessageWithSource,
+		Data: &discordgo.InteractionResponseData{Content: "x"}}
 	if err := s.dg.InteractionRespond(i.Interaction, answer); err != nil {
 		t.Fatal(err)
 	}
@@ -117,7 +119,8 @@ func TestASecondDeliveryIsNoBreachOfTheBots(t *testing.T) {
 	if first.ID != second.ID || first.Token != second.Token {
 		t.Errorf("%s and %s", first.ID, second.ID)
 	}
-	answer := &discordgo.InteractionResponse{Type: discordgo.InteractionResponseChannelMessageWithSource, Data: &discordgo.InteractionResponseData{Content: "x"}}
+	answer := &discordgo.InteractionResponse{Type: discordgo.InteractionResponseChannelMessageWithSource,
+		Data: &discordgo.InteractionResponseData{Content: "x"}}
 	if err := s.dg.InteractionRespond(first.Interaction, answer); err != nil {
 		t.Fatal(err)
 	}
@@ -132,7 +135,8 @@ func TestADeferredAnswerIsFilledLaterAndKeepsWhoSeesIt(t *testing.T) {
 	s.guild.Join(bo)
 	a := s.ask()
 	i := next(t, got)
-	respond(t, s.dg, i, discordgo.InteractionResponseDeferredChannelMessageWithSource, &discordgo.InteractionResponseData{Flags: discordgo.MessageFlagsEphemeral})
+	respond(t, s.dg, i, discordgo.InteractionResponseDeferredChannelMessageWithSource,
+		&discordgo.InteractionResponseData{Flags: discordgo.MessageFlagsEphemeral})
 	if _, err := a.Acknowledged(10 * time.Second); err != nil || !a.Deferred() {
 		t.Errorf("acknowledged: %v, deferred %t", err, a.Deferred())
 	}
@@ -171,7 +175,8 @@ func TestAFollowupStraightAfterADeferralIsDeprecated(t *testing.T) {
 	a := s.ask()
 	i := next(t, got)
 	respond(t, s.dg, i, discordgo.InteractionResponseDeferredChannelMessageWithSource, nil)
-	if _, err := s.dg.FollowupMessageCreate(i.Interaction, true, &discordgo.WebhookParams{Content: "8 s", Flags: discordgo.MessageFlagsEphemeral}); err != nil {
+	if _, err := s.dg.FollowupMessageCreate(i.Interaction, true,
+		&discordgo.WebhookParams{Content: "8 s", Flags: discordgo.MessageFlagsEphemeral}); err != nil {
 		t.Fatal(err)
 	}
 	if m := a.Message(); m.Content != "8 s" || m.Ephemeral || len(a.Messages()) != 1 {
@@ -185,8 +190,10 @@ func TestFollowups(t *testing.T) {
 	s := play(t, discordtest.Options{}, handle)
 	a := s.ask()
 	i := next(t, got)
-	respond(t, s.dg, i, discordgo.InteractionResponseChannelMessageWithSource, &discordgo.InteractionResponseData{Content: "one"})
-	more, err := s.dg.FollowupMessageCreate(i.Interaction, true, &discordgo.WebhookParams{Content: "two", Flags: discordgo.MessageFlagsEphemeral})
+	respond(t, s.dg, i, discordgo.InteractionResponseChannelMessageWithSource,
+		&discordgo.InteractionResponseData{Content: "one"})
+	more, err := s.dg.FollowupMessageCreate(i.Interaction, true,
+		&discordgo.WebhookParams{Content: "two", Flags: discordgo.MessageFlagsEphemeral})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -218,7 +225,8 @@ func TestATokenLivesFifteenMinutes(t *testing.T) {
 	s.srv.ExpectViolation("was used after 15m")
 	s.ask()
 	i := next(t, got)
-	respond(t, s.dg, i, discordgo.InteractionResponseChannelMessageWithSource, &discordgo.InteractionResponseData{Content: "x"})
+	respond(t, s.dg, i, discordgo.InteractionResponseChannelMessageWithSource,
+		&discordgo.InteractionResponseData{Content: "x"})
 	text := "y"
 	s.srv.Clock.Advance(14 * time.Minute)
 	if _, err := s.dg.InteractionResponseEdit(i.Interaction, &discordgo.WebhookEdit{Content: &text}); err != nil {
@@ -254,7 +262,8 @@ func TestWithResponseReturnsWhatWasMade(t *testing.T) {
 	s.ask()
 	i := next(t, got)
 	url := discordgo.EndpointInteractionResponse(i.ID, i.Token)
-	raw, err := s.dg.RequestWithBucketID("POST", url+"?with_response=true", obj{"type": 4, "data": obj{"content": "x"}}, url)
+	raw, err := s.dg.RequestWithBucketID("POST", url+"?with_response=true", obj{"type": 4, "data": obj{"content": "x"}},
+		url)
 	if err != nil || !strings.Contains(string(raw), `"content":"x"`) {
 		t.Errorf("got %s, %v", raw, err)
 	}
@@ -267,7 +276,8 @@ func TestWhatADeferralCannotCarryIsNoted(t *testing.T) {
 	s.srv.ExpectViolation("flags 32768 cannot be set on a deferral")
 	s.srv.ExpectViolation("a deferral carries flags only")
 	s.ask()
-	respond(t, s.dg, next(t, got), discordgo.InteractionResponseDeferredChannelMessageWithSource, &discordgo.InteractionResponseData{Content: "x", Flags: 1 << 15})
+	respond(t, s.dg, next(t, got), discordgo.InteractionResponseDeferredChannelMessageWithSource,
+		&discordgo.InteractionResponseData{Content: "x", Flags: 1 << 15})
 }
 
 func TestTheTransportServesSeveralStandInsInOneProcess(t *testing.T) {

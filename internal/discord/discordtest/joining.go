@@ -54,7 +54,8 @@ func (s *Server) Outage(g *Guild) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	g.unavailable = true
-	s.dispatch(event{name: "GUILD_DELETE", intent: intentGuilds, guild: g.ID, data: object{"id": g.ID, "unavailable": true}})
+	s.dispatch(event{name: "GUILD_DELETE", intent: intentGuilds, guild: g.ID,
+		data: object{"id": g.ID, "unavailable": true}})
 }
 
 // Recover makes the guild reachable again.

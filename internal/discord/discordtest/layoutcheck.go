@@ -15,10 +15,12 @@ func readLayout(f form, u *custom) []any {
 		readLayoutPart(one, u, layoutTop)
 	}
 	if u.count > maxLayoutComponents {
-		f.fail("components", "COMPONENT_MAX_TOTAL_COMPONENTS_EXCEEDED", "Total components must be %d or fewer, nested ones included", maxLayoutComponents)
+		f.fail("components", "COMPONENT_MAX_TOTAL_COMPONENTS_EXCEEDED",
+			"Total components must be %d or fewer, nested ones included", maxLayoutComponents)
 	}
 	if u.text > maxTextDisplay {
-		f.fail("components", "COMPONENT_DISPLAYABLE_TEXT_SIZE_EXCEEDED", "The displayable text exceeds the maximum size of %d", maxTextDisplay)
+		f.fail("components", "COMPONENT_DISPLAYABLE_TEXT_SIZE_EXCEEDED",
+			"The displayable text exceeds the maximum size of %d", maxTextDisplay)
 	}
 	items, _ := f.data["components"].([]any)
 	return items

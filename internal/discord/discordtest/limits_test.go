@@ -81,7 +81,8 @@ func messageLimits() []limit {
 		{"eleven embeds", obj{"embeds": many(11, func(int) any { return full(1) })}, "embeds"},
 		{"title of 256", embed(obj{"title": long(256)}), ""},
 		{"title of 257", embed(obj{"title": long(257)}), "embeds.0.title"},
-		{"white space is not counted", obj{"embeds": arr{obj{"description": long(4000) + "   "}, obj{"description": "   " + long(2000)}}}, ""},
+		{"white space is not counted", obj{"embeds": arr{obj{"description": long(4000) + "   "},
+			obj{"description": "   " + long(2000)}}}, ""},
 		{"text of 4096", embed(obj{"description": long(4096)}), ""},
 		{"text of 4097", embed(obj{"description": long(4097)}), "embeds.0.description"},
 		{"25 fields", embed(obj{"fields": many(25, func(int) any { return field("n", "v") })}), ""},
@@ -95,16 +96,20 @@ func messageLimits() []limit {
 		{"colour of 25 bits", embed(obj{"title": "x", "color": 1 << 24}), "embeds.0.color"},
 		{"colour as digits", embed(obj{"title": "x", "color": "255"}), ""},
 		{"timestamp in words", embed(obj{"title": "x", "timestamp": "today"}), "embeds.0.timestamp"},
-		{"author and footer with pictures", embed(obj{"author": obj{"name": "x", "url": "https://x", "icon_url": "https://x/y.png"}, "footer": obj{"text": "x", "icon_url": "https://x/y.png"}}), ""},
-		{"a picture by its path", embed(obj{"author": obj{"name": "x", "icon_url": "/y.png"}}), "embeds.0.author.icon_url"},
+		{"author and footer with pictures", embed(obj{"author": obj{"name": "x", "url": "https://x",
+			"icon_url": "https://x/y.png"}, "footer": obj{"text": "x", "icon_url": "https://x/y.png"}}), ""},
+		{"a picture by its path", embed(obj{"author": obj{"name": "x", "icon_url": "/y.png"}}),
+			"embeds.0.author.icon_url"},
 		{"empty embed", embed(obj{}), "embeds.0.description"},
 		{"scheme of an address", embed(obj{"title": "x", "url": "ftp://x"}), "embeds.0.url"},
 		{"image without address", embed(obj{"image": obj{}}), "embeds.0.image.url"},
 		{"6000 characters in all", obj{"embeds": arr{full(4000), full(2000)}}, ""},
 		{"6001 characters in all", obj{"embeds": arr{full(4000), full(2001)}}, "embeds"},
 		{"nonce of 26", obj{"content": "x", "nonce": long(26)}, "nonce"},
-		{"parse and users at once", obj{"content": "x", "allowed_mentions": obj{"parse": arr{"users"}, "users": arr{"1"}}}, "allowed_mentions"},
-		{"101 users", obj{"content": "x", "allowed_mentions": obj{"users": many(101, func(i int) any { return fmt.Sprint(i) })}}, "allowed_mentions.users"},
+		{"parse and users at once", obj{"content": "x", "allowed_mentions": obj{"parse": arr{"users"},
+			"users": arr{"1"}}}, "allowed_mentions"},
+		{"101 users", obj{"content": "x", "allowed_mentions": obj{"users": many(101,
+			func(i int) any { return fmt.Sprint(i) })}}, "allowed_mentions.users"},
 		{"unknown parse", obj{"content": "x", "allowed_mentions": obj{"parse": arr{"all"}}}, "allowed_mentions.parse"},
 		{"attachment from nowhere", obj{"content": "x", "attachments": arr{obj{"id": 0}}}, "attachments.0.id"},
 		{"content that is a number", obj{"content": 1}, "content"},
@@ -116,7 +121,8 @@ func componentLimits() []limit {
 		{"five rows of five", obj{"content": "x", "components": many(5, func(i int) any {
 			return row(press(5*i), press(5*i+1), press(5*i+2), press(5*i+3), press(5*i+4))
 		})}, ""},
-		{"six rows", obj{"content": "x", "components": many(6, func(i int) any { return row(press(i)) })}, "components"},
+		{"six rows", obj{"content": "x", "components": many(6, func(i int) any { return row(press(i)) })},
+			"components"},
 		{"six buttons", rows(press(0), press(1), press(2), press(3), press(4), press(5)), "components.0.components"},
 		{"no button", rows(), "components.0.components"},
 		{"button beside a select", rows(press(0), choose(2, nil)), "components.0.components"},
@@ -130,21 +136,28 @@ func componentLimits() []limit {
 		{"neither label nor emoji", rows(button(obj{"label": nil})), "components.0.components.0.label"},
 		{"emoji alone", rows(button(obj{"label": nil, "emoji": obj{"name": "👍"}})), ""},
 		{"empty emoji", rows(button(obj{"emoji": obj{}})), "components.0.components.0.emoji.name"},
-		{"link with custom_id", rows(button(obj{"style": 5, "url": "https://x"})), "components.0.components.0.custom_id"},
+		{"link with custom_id", rows(button(obj{"style": 5, "url": "https://x"})),
+			"components.0.components.0.custom_id"},
 		{"link without address", rows(button(obj{"style": 5, "custom_id": nil})), "components.0.components.0.url"},
-		{"address of 513", rows(button(obj{"style": 5, "custom_id": nil, "url": "https://" + long(505)})), "components.0.components.0.url"},
+		{"address of 513", rows(button(obj{"style": 5, "custom_id": nil, "url": "https://" + long(505)})),
+			"components.0.components.0.url"},
 		{"style 7", rows(button(obj{"style": 7})), "components.0.components.0.style"},
 		{"25 options", rows(choose(25, nil)), ""},
 		{"26 options", rows(choose(26, nil)), "components.0.components.0.options"},
 		{"no options", rows(choose(0, nil)), "components.0.components.0.options"},
-		{"option label of 101", rows(choose(0, obj{"options": arr{obj{"label": long(101), "value": "v"}}})), "components.0.components.0.options.0.label"},
-		{"option value of 101", rows(choose(0, obj{"options": arr{obj{"label": "l", "value": long(101)}}})), "components.0.components.0.options.0.value"},
-		{"option text of 101", rows(choose(0, obj{"options": arr{obj{"label": "l", "value": "v", "description": long(101)}}})), "components.0.components.0.options.0.description"},
-		{"value twice", rows(choose(0, obj{"options": arr{obj{"label": "a", "value": "v"}, obj{"label": "b", "value": "v"}}})), "components.0.components.0.options.1.value"},
+		{"option label of 101", rows(choose(0, obj{"options": arr{obj{"label": long(101), "value": "v"}}})),
+			"components.0.components.0.options.0.label"},
+		{"option value of 101", rows(choose(0, obj{"options": arr{obj{"label": "l", "value": long(101)}}})),
+			"components.0.components.0.options.0.value"},
+		{"option text of 101", rows(choose(0, obj{"options": arr{obj{"label": "l", "value": "v",
+			"description": long(101)}}})), "components.0.components.0.options.0.description"},
+		{"value twice", rows(choose(0, obj{"options": arr{obj{"label": "a", "value": "v"},
+			obj{"label": "b", "value": "v"}}})), "components.0.components.0.options.1.value"},
 		{"placeholder of 151", rows(choose(2, obj{"placeholder": long(151)})), "components.0.components.0.placeholder"},
 		{"max_values of 26", rows(choose(2, obj{"max_values": 26})), "components.0.components.0.max_values"},
 		{"more than there are", rows(choose(2, obj{"max_values": 3})), "components.0.components.0.max_values"},
-		{"least above most", rows(choose(3, obj{"min_values": 3, "max_values": 2})), "components.0.components.0.min_values"},
+		{"least above most", rows(choose(3, obj{"min_values": 3, "max_values": 2})),
+			"components.0.components.0.min_values"},
 		{"layout without the flag", obj{"content": "x", "components": arr{words("x")}}, "components.0.type"},
 	}
 }
@@ -156,17 +169,22 @@ func layoutLimits() []limit {
 	return []limit{
 		{"forty components", layout(many(40, func(int) any { return words("x") })...), ""},
 		{"41 components", layout(many(41, func(int) any { return words("x") })...), "components"},
-		{"41 with nested ones", layout(obj{"type": 17, "components": many(40, func(int) any { return words("x") })}), "components"},
+		{"41 with nested ones", layout(obj{"type": 17, "components": many(40, func(int) any { return words("x") })}),
+			"components"},
 		{"text of 4000", layout(words(long(4000))), ""},
 		{"4001 characters in all", layout(words(long(4000)), words("x")), "components"},
 		{"empty text", layout(words("")), "components.0.content"},
 		{"content beside", obj{"flags": 1 << 15, "content": "x", "components": arr{words("x")}}, "content"},
-		{"embeds beside", obj{"flags": 1 << 15, "embeds": arr{obj{"title": "x"}}, "components": arr{words("x")}}, "embeds"},
+		{"embeds beside", obj{"flags": 1 << 15, "embeds": arr{obj{"title": "x"}}, "components": arr{words("x")}},
+			"embeds"},
 		{"eleven pictures", layout(gallery(11)), "components.0.items"},
-		{"alt text of 1025", layout(obj{"type": 12, "items": arr{obj{"media": obj{"url": "https://x/y.png"}, "description": long(1025)}}}), "components.0.items.0.description"},
+		{"alt text of 1025", layout(obj{"type": 12, "items": arr{obj{"media": obj{"url": "https://x/y.png"},
+			"description": long(1025)}}}), "components.0.items.0.description"},
 		{"section without accessory", layout(obj{"type": 9, "components": arr{words("x")}}), "components.0.accessory"},
-		{"section of four", layout(obj{"type": 9, "components": many(4, func(int) any { return words("x") }), "accessory": press(1)}), "components.0.components"},
-		{"container in a container", layout(obj{"type": 17, "components": arr{obj{"type": 17, "components": arr{words("x")}}}}), "components.0.components.0.type"},
+		{"section of four", layout(obj{"type": 9, "components": many(4, func(int) any { return words("x") }),
+			"accessory": press(1)}), "components.0.components"},
+		{"container in a container", layout(obj{"type": 17,
+			"components": arr{obj{"type": 17, "components": arr{words("x")}}}}), "components.0.components.0.type"},
 		{"file by address", layout(obj{"type": 13, "file": obj{"url": "https://x/y"}}), "components.0.file.url"},
 		{"section with a button", layout(obj{"type": 9, "components": arr{words("x")}, "accessory": press(1)}), ""},
 	}
@@ -246,7 +264,8 @@ func TestUploadsAreHeldToTheirSizes(t *testing.T) {
 		t.Log(scene, err)
 		wantStatus(t, err, 413, 40005)
 	}
-	upload(t, s, "POST", url, obj{}, []*discordgo.File{{Name: "x.bin", Reader: strings.NewReader(strings.Repeat("x", 10<<20))}})
+	upload(t, s, "POST", url, obj{}, []*discordgo.File{{Name: "x.bin",
+		Reader: strings.NewReader(strings.Repeat("x", 10<<20))}})
 }
 
 func TestFlagsAndPicturesThatThePlatformIgnoresAreNoted(t *testing.T) {
@@ -259,8 +278,10 @@ func TestFlagsAndPicturesThatThePlatformIgnoresAreNoted(t *testing.T) {
 	s.srv.ExpectViolation("attachment://log.csv is no picture")
 	s.srv.ExpectViolation("poll: the stand-in does not simulate it")
 	upload(t, s, "POST", discordgo.EndpointChannelMessages(s.guild.Channel("general").ID),
-		embed(obj{"image": obj{"url": "attachment://log.csv"}}), []*discordgo.File{{Name: "log.csv", Reader: strings.NewReader("a")}})
-	if _, err := post(s, obj{"content": "x", "poll": obj{"question": obj{"text": "x"}, "answers": arr{obj{"poll_media": obj{"text": "a"}}}}}); err != nil {
+		embed(obj{"image": obj{"url": "attachment://log.csv"}}),
+		[]*discordgo.File{{Name: "log.csv", Reader: strings.NewReader("a")}})
+	if _, err := post(s, obj{"content": "x", "poll": obj{"question": obj{"text": "x"},
+		"answers": arr{obj{"poll_media": obj{"text": "a"}}}}}); err != nil {
 		t.Error(err)
 	}
 	m, err := post(s, obj{"content": "x", "flags": 64, "enforce_nonce": true})

@@ -99,11 +99,13 @@ func (s *Server) notified(text string, ch *Channel, a allowance, mayEveryone boo
 		case m[2] == "":
 			out.everyone = out.everyone || a.everyone && mayEveryone
 		case m[1] == "&":
-			if r := ch.role(m[2]); r != nil && (a.roles || slices.Contains(a.roleIDs, r.ID)) && !slices.Contains(out.roles, r) {
+			if r := ch.role(m[2]); r != nil && (a.roles || slices.Contains(a.roleIDs, r.ID)) &&
+				!slices.Contains(out.roles, r) {
 				out.roles = append(out.roles, r)
 			}
 		default:
-			if u := s.users[m[2]]; u != nil && (a.users || slices.Contains(a.userIDs, u.ID)) && !slices.Contains(out.users, u) {
+			if u := s.users[m[2]]; u != nil && (a.users || slices.Contains(a.userIDs, u.ID)) &&
+				!slices.Contains(out.users, u) {
 				out.users = append(out.users, u)
 			}
 		}

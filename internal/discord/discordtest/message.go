@@ -84,7 +84,8 @@ func (m *message) addOrigin(out object) {
 		out["nonce"] = m.nonce
 	}
 	if m.replyTo != nil {
-		out["message_reference"] = object{"message_id": m.replyTo.id, "channel_id": m.channel.ID, "guild_id": m.channel.guildID()}
+		out["message_reference"] = object{"message_id": m.replyTo.id, "channel_id": m.channel.ID,
+			"guild_id": m.channel.guildID()}
 	}
 	if m.author.Bot {
 		out["application_id"] = m.author.srv.app["id"]

@@ -23,7 +23,8 @@ func TestContentIsHiddenWithoutThePrivilegedIntentButForMentionsAndDirectMessage
 		seen := watch[*discordgo.MessageCreate](dg)
 		open(t, srv, dg)
 
-		plain := srv.Post(ada, guild, discordtest.Post{Text: "the secret", Files: []discordtest.File{{Name: "clip.mp4"}}})
+		plain := srv.Post(ada, guild, discordtest.Post{Text: "the secret",
+			Files: []discordtest.File{{Name: "clip.mp4"}}})
 		m := next(t, seen)
 		if granted != (m.Content == "the secret") || granted != (len(m.Attachments) == 1) {
 			t.Errorf("granted %t: the bot reads %q, %d attachments", granted, m.Content, len(m.Attachments))
@@ -112,14 +113,16 @@ func TestWhomAMessageNotifies(t *testing.T) {
 		allowed *discordgo.MessageAllowedMentions
 		want    string
 	}{
-		"default":  {nil, "@ada @trainers @everyone"},
-		"none":     {&discordgo.MessageAllowedMentions{Parse: []discordgo.AllowedMentionType{}}, ""},
-		"users":    {&discordgo.MessageAllowedMentions{Parse: []discordgo.AllowedMentionType{"users"}}, "@ada"},
-		"one role": {&discordgo.MessageAllowedMentions{Parse: []discordgo.AllowedMentionType{}, Roles: []string{role.ID}}, "@trainers"},
+		"default": {nil, "@ada @trainers @everyone"},
+		"none":    {&discordgo.MessageAllowedMentions{Parse: []discordgo.AllowedMentionType{}}, ""},
+		"users":   {&discordgo.MessageAllowedMentions{Parse: []discordgo.AllowedMentionType{"users"}}, "@ada"},
+		"one role": {&discordgo.MessageAllowedMentions{Parse: []discordgo.AllowedMentionType{},
+			Roles: []string{role.ID}}, "@trainers"},
 	}
 	channel := s.guild.Channel("general")
 	for scene, c := range cases {
-		if _, err := s.dg.ChannelMessageSendComplex(channel.ID, &discordgo.MessageSend{Content: text, AllowedMentions: c.allowed}); err != nil {
+		if _, err := s.dg.ChannelMessageSendComplex(channel.ID,
+			&discordgo.MessageSend{Content: text, AllowedMentions: c.allowed}); err != nil {
 			t.Fatal(err)
 		}
 		all := channel.Messages(s.ada)

@@ -14,12 +14,15 @@ import (
 func form() *discordgo.InteractionResponseData {
 	input := func(id, label, value string, required bool, max int) discordgo.MessageComponent {
 		return discordgo.ActionsRow{Components: []discordgo.MessageComponent{discordgo.TextInput{
-			CustomID: id, Label: label, Style: discordgo.TextInputShort, Value: value, Required: required, MaxLength: max, Placeholder: "0:12.40",
+			CustomID: id, Label: label, Style: discordgo.TextInputShort, Value: value, Required: required,
+			MaxLength: max, Placeholder: "0:12.40",
 		}}}
 	}
-	return &discordgo.InteractionResponseData{CustomID: "log", Title: "Log a test", Components: []discordgo.MessageComponent{
-		input("product", "Product", "Orrick Mid", true, 50), input("time", "Time", "", true, 10), input("note", "Note", "", false, 0),
-	}}
+	return &discordgo.InteractionResponseData{CustomID: "log", Title: "Log a test",
+		Components: []discordgo.MessageComponent{
+			input("product", "Product", "Orrick Mid", true, 50), input("time", "Time", "", true, 10),
+			input("note", "Note", "", false, 0),
+		}}
 }
 
 func TestModals(t *testing.T) {
@@ -33,7 +36,8 @@ func TestModals(t *testing.T) {
 		for _, c := range i.ModalSubmitData().Components {
 			values = append(values, c.(*discordgo.ActionsRow).Components[0].(*discordgo.TextInput).Value)
 		}
-		respond(t, dg, i, discordgo.InteractionResponseChannelMessageWithSource, &discordgo.InteractionResponseData{Content: "logged"})
+		respond(t, dg, i, discordgo.InteractionResponseChannelMessageWithSource,
+			&discordgo.InteractionResponseData{Content: "logged"})
 	})
 	a := s.ask()
 	m := a.Modal()
@@ -46,7 +50,8 @@ func TestModals(t *testing.T) {
 	}
 	opt := discordtest.Opt
 	for _, values := range [][]discordtest.Option{
-		{}, {opt("Time", "12345678901")}, {opt("Time", "1"), opt("Product", "")}, {opt("Time", 4.8)}, {opt("Time", "1"), opt("Tool", "x")},
+		{}, {opt("Time", "12345678901")}, {opt("Time", "1"), opt("Product", "")}, {opt("Time", 4.8)},
+		{opt("Time", "1"), opt("Tool", "x")},
 	} {
 		if s.srv.SubmitModal(s.ada, m, values...).Err() == nil {
 			t.Errorf("%v was submitted", values)
@@ -89,14 +94,16 @@ func TestModalsOfLabels(t *testing.T) {
 			t.Errorf("%s: %v was submitted", name, value)
 		}
 	}
-	s.srv.SubmitModal(s.ada, m, discordtest.Opt("How", "Video"), discordtest.Opt("Sure", true), discordtest.Opt("Clip", discordtest.File{Name: "clip.mp4"}))
+	s.srv.SubmitModal(s.ada, m, discordtest.Opt("How", "Video"), discordtest.Opt("Sure", true),
+		discordtest.Opt("Clip", discordtest.File{Name: "clip.mp4"}))
 	i := next(t, got)
 	for {
 		e := next(t, raw)
 		if e.Type != "INTERACTION_CREATE" || !strings.Contains(string(e.RawData), `"type":5`) {
 			continue
 		}
-		for _, want := range []string{`"values":["v"]`, `"value":true`, `"value":"s"`, `"filename":"clip.mp4"`, `"value":""`} {
+		for _, want := range []string{`"values":["v"]`, `"value":true`, `"value":"s"`, `"filename":"clip.mp4"`,
+			`"value":""`} {
 			if !strings.Contains(string(e.RawData), want) {
 				t.Errorf("%s lacks %s", e.RawData, want)
 			}

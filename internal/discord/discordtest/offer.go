@@ -67,7 +67,8 @@ func (s *Server) mayUse(cmd *command, u *User, ch *Channel) error {
 	if ch.guild == nil {
 		here = 1
 	}
-	if contexts != nil && !slices.Contains(contexts, any(here)) || contexts == nil && here == 1 && cmd.body["dm_permission"] == false {
+	if contexts != nil && !slices.Contains(contexts, any(here)) || contexts == nil && here == 1 &&
+		cmd.body["dm_permission"] == false {
 		return fmt.Errorf("/%s is not for this place", cmd.name())
 	}
 	if ch.guild == nil {

@@ -16,7 +16,8 @@ func TestWhoIsOfferedACommand(t *testing.T) {
 	guildOnly := []discordgo.InteractionContextType{discordgo.InteractionContextGuild}
 	s.register(t,
 		&discordgo.ApplicationCommand{Name: "open", Description: "x"},
-		&discordgo.ApplicationCommand{Name: "trainer", Description: "x", DefaultMemberPermissions: &manage, Contexts: &guildOnly},
+		&discordgo.ApplicationCommand{Name: "trainer", Description: "x", DefaultMemberPermissions: &manage,
+			Contexts: &guildOnly},
 		&discordgo.ApplicationCommand{Name: "admin", Description: "x", DefaultMemberPermissions: &nobody},
 	)
 	bo := s.srv.User("bo")
@@ -46,14 +47,17 @@ func TestOptionsAreCheckedAsTheClientDoes(t *testing.T) {
 	t.Parallel()
 	s := play(t, discordtest.Options{}, say(t, &discordgo.InteractionResponseData{Content: "x"}))
 	text := func(n int) string { return strings.Repeat("a", n) }
-	s.register(t, hold(), &discordgo.ApplicationCommand{Name: "log", Description: "x", Options: []*discordgo.ApplicationCommandOption{
-		{Type: discordgo.ApplicationCommandOptionSubCommand, Name: "add", Description: "x", Options: []*discordgo.ApplicationCommandOption{
-			{Type: discordgo.ApplicationCommandOptionString, Name: "note", Description: "x", MaxLength: 5},
-			{Type: discordgo.ApplicationCommandOptionString, Name: "how", Description: "x", Choices: []*discordgo.ApplicationCommandOptionChoice{{Name: "Video", Value: "video"}}},
-			{Type: discordgo.ApplicationCommandOptionUser, Name: "who", Description: "x"},
-			{Type: discordgo.ApplicationCommandOptionAttachment, Name: "clip", Description: "x"},
-		}},
-	}})
+	s.register(t, hold(), &discordgo.ApplicationCommand{Name: "log", Description: "x",
+		Options: []*discordgo.ApplicationCommandOption{
+			{Type: discordgo.ApplicationCommandOptionSubCommand, Name: "add", Description: "x",
+				Options: []*discordgo.ApplicationCommandOption{
+					{Type: discordgo.ApplicationCommandOptionString, Name: "note", Description: "x", MaxLength: 5},
+					{Type: discordgo.ApplicationCommandOptionString, Name: "how", Description: "x",
+						Choices: []*discordgo.ApplicationCommandOptionChoice{{Name: "Video", Value: "video"}}},
+					{Type: discordgo.ApplicationCommandOptionUser, Name: "who", Description: "x"},
+					{Type: discordgo.ApplicationCommandOptionAttachment, Name: "clip", Description: "x"},
+				}},
+		}})
 	opt := discordtest.Opt
 	for _, c := range []struct {
 		name    string
@@ -68,7 +72,8 @@ func TestOptionsAreCheckedAsTheClientDoes(t *testing.T) {
 		{"hold", []discordtest.Option{opt("product", "x"), opt("by", 121), discordtest.Anyway()}, true},
 		{"log", nil, false},
 		{"log drop", nil, false},
-		{"log add", []discordtest.Option{opt("note", text(5)), opt("how", "video"), opt("who", s.ada), opt("clip", discordtest.File{Name: "clip.mp4"})}, true},
+		{"log add", []discordtest.Option{opt("note", text(5)), opt("how", "video"), opt("who", s.ada),
+			opt("clip", discordtest.File{Name: "clip.mp4"})}, true},
 		{"log add", []discordtest.Option{opt("note", text(6))}, false},
 		{"log add", []discordtest.Option{opt("how", "stopwatch")}, false},
 		{"none", nil, false},
@@ -87,10 +92,11 @@ func TestResolvedOptionsComeAlong(t *testing.T) {
 	t.Parallel()
 	got, handle := took()
 	s := play(t, discordtest.Options{}, handle)
-	s.register(t, &discordgo.ApplicationCommand{Name: "log", Description: "x", Options: []*discordgo.ApplicationCommandOption{
-		{Type: discordgo.ApplicationCommandOptionAttachment, Name: "clip", Description: "x"},
-		{Type: discordgo.ApplicationCommandOptionUser, Name: "who", Description: "x"},
-	}})
+	s.register(t, &discordgo.ApplicationCommand{Name: "log", Description: "x",
+		Options: []*discordgo.ApplicationCommandOption{
+			{Type: discordgo.ApplicationCommandOptionAttachment, Name: "clip", Description: "x"},
+			{Type: discordgo.ApplicationCommandOptionUser, Name: "who", Description: "x"},
+		}})
 	s.srv.Command(s.ada, s.guild, "log", discordtest.Opt("who", s.ada),
 		discordtest.Opt("clip", discordtest.File{Name: "clip.mp4", ContentType: "video/mp4", Data: []byte("film")}))
 	i := next(t, got)
@@ -103,7 +109,8 @@ func TestResolvedOptionsComeAlong(t *testing.T) {
 	if err != nil || resp.Header.Get("Content-Type") != "video/mp4" {
 		t.Errorf("fetching it: %v, %v", resp, err)
 	}
-	respond(t, s.dg, i, discordgo.InteractionResponseChannelMessageWithSource, &discordgo.InteractionResponseData{Content: "x"})
+	respond(t, s.dg, i, discordgo.InteractionResponseChannelMessageWithSource,
+		&discordgo.InteractionResponseData{Content: "x"})
 }
 
 // Anyway stands for a client that knows an older declaration: what it sends is
@@ -113,12 +120,16 @@ func TestUndeclaredOptionsCanBeSentAnyway(t *testing.T) {
 	got, handle := took()
 	s := play(t, discordtest.Options{}, handle)
 	opt := discordtest.Opt
-	s.srv.Command(s.ada, s.guild, "hold", opt("text", "x"), opt("whole", 1), opt("number", 1.5), opt("yes", true), opt("who", s.ada),
-		opt("role", s.guild.Role("trainers", 0)), opt("where", s.guild.Channel("general")), opt("clip", discordtest.File{Name: "a"}), discordtest.Anyway())
+	s.srv.Command(s.ada, s.guild, "hold", opt("text", "x"), opt("whole", 1), opt("number", 1.5), opt("yes", true),
+		opt("who", s.ada),
+		opt("role", s.guild.Role("trainers", 0)), opt("where", s.guild.Channel("general")),
+		opt("clip", discordtest.File{Name: "a"}), discordtest.Anyway())
 	i := next(t, got)
 	want := []discordgo.ApplicationCommandOptionType{
-		discordgo.ApplicationCommandOptionString, discordgo.ApplicationCommandOptionInteger, discordgo.ApplicationCommandOptionNumber,
-		discordgo.ApplicationCommandOptionBoolean, discordgo.ApplicationCommandOptionUser, discordgo.ApplicationCommandOptionRole,
+		discordgo.ApplicationCommandOptionString, discordgo.ApplicationCommandOptionInteger,
+		discordgo.ApplicationCommandOptionNumber,
+		discordgo.ApplicationCommandOptionBoolean, discordgo.ApplicationCommandOptionUser,
+		discordgo.ApplicationCommandOptionRole,
 		discordgo.ApplicationCommandOptionChannel, discordgo.ApplicationCommandOptionAttachment,
 	}
 	for n, o := range i.ApplicationCommandData().Options {

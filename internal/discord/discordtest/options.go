@@ -55,6 +55,9 @@ type Options struct {
 	// after which the address is banned (10000).
 	InvalidLimit int
 
+	// FileBytes is the largest file that a message takes (10 MiB); interactions say it.
+	FileBytes int
+
 	// NoPings adds a rule of the bot's own: a message that could notify anybody
 	// but users who agreed to it (User.AgreeToPings), or that leaves
 	// allowed_mentions to the default, is a violation.
@@ -78,7 +81,8 @@ const (
 	eventWindow         = time.Minute
 	eventsPerWindow     = 120 // events/gateway, rate limiting
 	largestPayload      = 4096
-	deafAfterBeats      = 10 // intervals without a word before the server hangs up; assumption, long for a busy machine's sake
+	// intervals without a word before the server hangs up; assumption, long for a busy machine's sake
+	deafAfterBeats = 10
 )
 
 func (o Options) withDefaults() Options {
@@ -97,6 +101,7 @@ func (o Options) withDefaults() Options {
 	setCount(&o.GlobalLimit, 50)
 	setCount(&o.RouteLimit, 1000)
 	setCount(&o.InvalidLimit, 10000)
+	setCount(&o.FileBytes, maxFileBytes)
 	setText(&o.Record, os.Getenv(RecordVariable))
 	return o
 }

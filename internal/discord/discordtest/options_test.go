@@ -14,7 +14,8 @@ func TestTheDefaultsAreTheDocumentedLimits(t *testing.T) {
 	if o.Deadline != 3*time.Second || o.TokenLife != 15*time.Minute {
 		t.Errorf("deadline %s, token life %s", o.Deadline, o.TokenLife)
 	}
-	if o.IdentifyLimit != 1000 || o.IdentifySpacing != 5*time.Second || o.MaxConcurrency != 1 || o.GuildsPerShard != 2500 {
+	if o.IdentifyLimit != 1000 || o.IdentifySpacing != 5*time.Second || o.MaxConcurrency != 1 ||
+		o.GuildsPerShard != 2500 {
 		t.Errorf("gateway: %+v", o)
 	}
 	if o.GlobalLimit != 50 || o.InvalidLimit != 10000 {

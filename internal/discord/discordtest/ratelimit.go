@@ -159,7 +159,8 @@ func (l *limiter) label(r reply, c *call, s *Server) reply {
 
 // count notes answers that count towards the ban of the address.
 func (l *limiter) count(r reply, now time.Time) {
-	if r.status != 401 && r.status != 403 && r.status != 429 || strings.Contains(r.header["X-RateLimit-Scope"], "shared") {
+	if r.status != 401 && r.status != 403 && r.status != 429 ||
+		strings.Contains(r.header["X-RateLimit-Scope"], "shared") {
 		return
 	}
 	l.mu.Lock()

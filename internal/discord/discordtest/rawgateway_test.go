@@ -64,7 +64,8 @@ func write(t *testing.T, ws *websocket.Conn, op int, data map[string]any) {
 
 func identity(srv *discordtest.Server, change func(map[string]any)) map[string]any {
 	data := map[string]any{
-		"token": srv.Token(), "intents": 513, "properties": map[string]any{"os": "linux", "browser": "x", "device": "x"},
+		"token": srv.Token(), "intents": 513, "properties": map[string]any{"os": "linux", "browser": "x",
+			"device": "x"},
 	}
 	if change != nil {
 		change(data)
@@ -81,7 +82,10 @@ func TestBreachesOfTheGatewayProtocolCloseItWithTheirCode(t *testing.T) {
 		violation string
 		do        func(*testing.T, *discordtest.Server, *websocket.Conn)
 	}{
-		{"op before identify", 4003, "before IDENTIFY", func(t *testing.T, _ *discordtest.Server, ws *websocket.Conn) { write(t, ws, 3, nil) }},
+		{"op before identify", 4003, "before IDENTIFY", func(t *testing.T, _ *discordtest.Server,
+			ws *websocket.Conn) {
+			write(t, ws, 3, nil)
+		}},
 		{"unknown op", 4001, "unknown op", func(t *testing.T, srv *discordtest.Server, ws *websocket.Conn) {
 			write(t, ws, 2, identity(srv, nil))
 			write(t, ws, 99, nil)
@@ -91,19 +95,22 @@ func TestBreachesOfTheGatewayProtocolCloseItWithTheirCode(t *testing.T) {
 				t.Fatal(err)
 			}
 		}},
-		{"payload above 4096 bytes", 4002, "the limit is 4096", func(t *testing.T, srv *discordtest.Server, ws *websocket.Conn) {
-			write(t, ws, 2, identity(srv, func(d map[string]any) { d["presence"] = strings.Repeat("x", 4096) }))
-		}},
-		{"two identifies", 4005, "IDENTIFY on a connection", func(t *testing.T, srv *discordtest.Server, ws *websocket.Conn) {
-			write(t, ws, 2, identity(srv, nil))
-			write(t, ws, 2, identity(srv, nil))
-		}},
-		{"more than 120 payloads a minute", 4008, "more than 120", func(t *testing.T, srv *discordtest.Server, ws *websocket.Conn) {
-			write(t, ws, 2, identity(srv, nil))
-			for range 120 {
-				write(t, ws, 3, nil)
-			}
-		}},
+		{"payload above 4096 bytes", 4002, "the limit is 4096",
+			func(t *testing.T, srv *discordtest.Server, ws *websocket.Conn) {
+				write(t, ws, 2, identity(srv, func(d map[string]any) { d["presence"] = strings.Repeat("x", 4096) }))
+			}},
+		{"two identifies", 4005, "IDENTIFY on a connection",
+			func(t *testing.T, srv *discordtest.Server, ws *websocket.Conn) {
+				write(t, ws, 2, identity(srv, nil))
+				write(t, ws, 2, identity(srv, nil))
+			}},
+		{"more than 120 payloads a minute", 4008, "more than 120",
+			func(t *testing.T, srv *discordtest.Server, ws *websocket.Conn) {
+				write(t, ws, 2, identity(srv, nil))
+				for range 120 {
+					write(t, ws, 3, nil)
+				}
+			}},
 		{"no intents", 4002, "without intents", func(t *testing.T, srv *discordtest.Server, ws *websocket.Conn) {
 			write(t, ws, 2, identity(srv, func(d map[string]any) { delete(d, "intents") }))
 		}},
@@ -113,9 +120,10 @@ func TestBreachesOfTheGatewayProtocolCloseItWithTheirCode(t *testing.T) {
 		{"shard out of range", 4010, "invalid shard", func(t *testing.T, srv *discordtest.Server, ws *websocket.Conn) {
 			write(t, ws, 2, identity(srv, func(d map[string]any) { d["shard"] = []int{2, 2} }))
 		}},
-		{"large_threshold out of range", 4002, "large_threshold", func(t *testing.T, srv *discordtest.Server, ws *websocket.Conn) {
-			write(t, ws, 2, identity(srv, func(d map[string]any) { d["large_threshold"] = 10 }))
-		}},
+		{"large_threshold out of range", 4002, "large_threshold",
+			func(t *testing.T, srv *discordtest.Server, ws *websocket.Conn) {
+				write(t, ws, 2, identity(srv, func(d map[string]any) { d["large_threshold"] = 10 }))
+			}},
 	}
 	for _, c := range cases {
 		t.Run(c.scene, func(t *testing.T) {

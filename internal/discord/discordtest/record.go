@@ -37,7 +37,8 @@ type RecordedFile struct {
 }
 
 func newRequest(c *call, at time.Time) *Request {
-	r := &Request{At: at, Method: c.method, Path: c.path, Version: c.version, Query: c.query.Encode(), Header: map[string]string{}}
+	r := &Request{At: at, Method: c.method, Path: c.path, Version: c.version, Query: c.query.Encode(),
+		Header: map[string]string{}}
 	for _, name := range []string{"Content-Type", "User-Agent", "X-Audit-Log-Reason"} {
 		if value := c.header.Get(name); value != "" {
 			r.Header[name] = value

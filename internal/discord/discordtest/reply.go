@@ -78,7 +78,8 @@ func invalidForm(errs []formError) reply {
 
 // plain is an answer from in front of the platform: HTML, not JSON.
 func plain(status int) reply {
-	return reply{status: status, body: fmt.Sprintf("<html><title>%d %s</title></html>", status, http.StatusText(status))}
+	return reply{status: status, body: fmt.Sprintf("<html><title>%d %s</title></html>", status,
+		http.StatusText(status))}
 }
 
 // frozen turns the body into JSON: while the platform is locked, because the

@@ -70,7 +70,7 @@ func (c *call) parsePart(part *multipart.Part) reply {
 		return refuse(400, 50035, "part "+strconv.Quote(part.FormName())+": only payload_json and files[n] are read")
 	case part.FileName() == "":
 		return refuse(400, 50035, part.FormName()+": no filename")
-	case len(data) > maxFileBytes:
+	case len(data) > c.srv.opts.FileBytes:
 		return tooLarge
 	}
 	n, _ := strconv.Atoi(match[1]) // digits by the pattern; an overflow is 0 and found double
@@ -82,7 +82,8 @@ func (c *call) parsePart(part *multipart.Part) reply {
 	c.files = append(c.files, &file{
 		name: part.FileName(), kind: part.Header.Get("Content-Type"), data: data, place: n,
 	})
-	c.record.Files = append(c.record.Files, RecordedFile{part.FormName(), part.FileName(), part.Header.Get("Content-Type"), len(data)})
+	c.record.Files = append(c.record.Files, RecordedFile{part.FormName(), part.FileName(),
+		part.Header.Get("Content-Type"), len(data)})
 	return reply{}
 }
 

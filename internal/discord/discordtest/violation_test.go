@@ -75,7 +75,8 @@ func TestTheStandInKeepsUpWithManyInteractions(t *testing.T) {
 	t.Parallel()
 	s := play(t, discordtest.Options{}, nil)
 	s.dg.AddHandler(func(dg *discordgo.Session, i *discordgo.InteractionCreate) {
-		respond(t, dg, i, discordgo.InteractionResponseChannelMessageWithSource, &discordgo.InteractionResponseData{Content: "x"})
+		respond(t, dg, i, discordgo.InteractionResponseChannelMessageWithSource,
+			&discordgo.InteractionResponseData{Content: "x"})
 	})
 	const n = 200
 	var answers []*discordtest.Answer

@@ -16,7 +16,8 @@ import (
 var ErrForGood = errors.New("starting again does not help")
 
 // UnknownToken says what to do where Discord does not know the token.
-const UnknownToken = "Discord does not know the token: set HOLDBENCH_DISCORD_TOKEN to the bot token of the application's Bot page"
+const UnknownToken = "Discord does not know the token: set HOLDBENCH_DISCORD_TOKEN to the bot token of the " +
+	"application's Bot page"
 
 // Codes with which the gateway closes for good (topics/opcodes-and-status-codes),
 // and what to do about each.

@@ -73,7 +73,7 @@ type Gateway struct {
 	client   *api.Client
 	handler  Handler
 	log      *slog.Logger
-	front    atomic.Value // string: the address of the gateway, as Discord last said
+	address  atomic.Value // string: the address of the gateway, as Discord last said
 	starts   starts
 	shards   atomic.Pointer[[]*shard]
 }
@@ -132,7 +132,7 @@ func (g *Gateway) ask(ctx context.Context) (said *discordgo.GatewayBotResponse, 
 	if err != nil {
 		return nil, api.AsRefusal(err)
 	}
-	g.front.Store(strings.TrimRight(said.URL, "/"))
+	g.address.Store(strings.TrimRight(said.URL, "/"))
 	g.starts.told(said.SessionStartLimit, time.Now())
 	return said, nil
 }

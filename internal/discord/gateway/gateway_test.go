@@ -95,7 +95,7 @@ func TestAConnectionKnowsWhenItWasHeardAndCanBeCut(t *testing.T) {
 }
 
 func TestTheResumeAddressIsAnsweredWithoutAsking(t *testing.T) {
-	r := &resumePoint{front: func() string { return "wss://front.example" }}
+	r := &resumePoint{address: func() string { return "wss://front.example" }}
 	client := &http.Client{Transport: r}
 	where := func(path string) string {
 		resp, err := client.Get("https://chat.example/api/v10" + path)

@@ -26,7 +26,8 @@ type identifyQueue struct {
 }
 
 func newIdentifyQueue(buckets int, spacing time.Duration) *identifyQueue {
-	return &identifyQueue{buckets: max(1, buckets), spacing: spacing, next: map[int]time.Time{}, front: map[int]chan struct{}{}}
+	return &identifyQueue{buckets: max(1, buckets), spacing: spacing, next: map[int]time.Time{},
+		front: map[int]chan struct{}{}}
 }
 
 // pass waits for the shard's turn and takes it.

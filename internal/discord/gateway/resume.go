@@ -14,7 +14,7 @@ import (
 // it in READY; the library does not read it, and asks where the gateway is
 // instead. That question is answered here.
 type resumePoint struct {
-	front func() string // the gateway's own address
+	address func() string // the gateway's own address
 
 	mu  sync.Mutex
 	url string // "" for the gateway's own
@@ -31,7 +31,7 @@ func (r *resumePoint) get() string {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if r.url == "" {
-		return r.front()
+		return r.address()
 	}
 	return r.url
 }

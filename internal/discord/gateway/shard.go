@@ -32,10 +32,10 @@ type shard struct {
 }
 
 func (g *Gateway) newShard(id, count int, q *identifyQueue) *shard {
-	front := func() string { address, _ := g.front.Load().(string); return address }
+	address := func() string { said, _ := g.address.Load().(string); return said }
 	s := &shard{
 		Source: Source{id, count}, gateway: g, identify: q, connection: &connection{},
-		resume: &resumePoint{front: front}, later: newQueue[*discordgo.Event](),
+		resume: &resumePoint{address: address}, later: newQueue[*discordgo.Event](),
 	}
 	s.lost.Store(time.Now().UnixNano())
 	return s
@@ -43,7 +43,7 @@ func (g *Gateway) newShard(id, count int, q *identifyQueue) *shard {
 
 // mostStuck is how many sessions may lock themselves out before the process
 // makes room for a fresh one: each leaves a goroutine behind.
-const mostStuck = 10
+const mostStuck = 60
 
 var (
 	errStuck = errors.New("the session has locked itself out")
@@ -78,7 +78,8 @@ func (s *shard) run(ctx context.Context) error {
 		if time.Since(opened) > s.patience().Settled {
 			stuck, failures = 0, 0
 		}
-		s.gateway.log.WarnContext(ctx, "connection lost", "shard", s.ID, "error", s.gateway.client.Token.Redacted(err), "in_a_row", failures)
+		s.gateway.log.WarnContext(ctx, "connection lost", "shard", s.ID, "error", s.gateway.client.Token.Redacted(err),
+			"in_a_row", failures)
 		s.pause(ctx, failures)
 		failures++
 	}
@@ -220,7 +221,8 @@ func (s *shard) serve(ctx context.Context, session *discordgo.Session, gone <-ch
 			if !s.silent(opened) {
 				continue
 			}
-			s.gateway.log.WarnContext(ctx, "nothing heard of the gateway", "shard", s.ID, "for", s.connection.silence().Round(time.Second))
+			s.gateway.log.WarnContext(ctx, "nothing heard of the gateway", "shard", s.ID, "for",
+				s.connection.silence().Round(time.Second))
 			s.connection.cut()
 			select {
 			case <-gone:
@@ -242,18 +244,29 @@ func (s *shard) silent(opened time.Time) bool {
 	return noSession || s.connection.unanswered() > p.Answer || s.connection.silence() > p.Silence
 }
 
-// close ends the session in due form, unless the library cannot.
+// close ends the session in due form, unless the library cannot. Once Discord has
+// answered there is no more to wait for: the library would sleep for 1 s.
 func (s *shard) close(session *discordgo.Session) {
-	done := make(chan struct{})
+	done, heard := make(chan struct{}), s.connection.heard.Load()
 	go func() {
 		defer close(done)
 		if err := session.Close(); err != nil {
 			s.gateway.log.Info("closing", "shard", s.ID, "error", s.gateway.client.Token.Redacted(err))
 		}
 	}()
-	select {
-	case <-done:
-	case <-time.After(3 * time.Second):
+	defer s.connection.cut()
+	look := time.NewTicker(5 * time.Millisecond)
+	defer look.Stop()
+	for end := time.After(s.patience().Stuck); ; {
+		select {
+		case <-done:
+			return
+		case <-end:
+			return
+		case <-look.C:
+			if s.connection.heard.Load() != heard {
+				return
+			}
+		}
 	}
-	s.connection.cut()
 }

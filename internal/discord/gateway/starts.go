@@ -56,7 +56,8 @@ func (s *shard) start(ctx context.Context, failures int) error {
 	}
 	if wait := s.gateway.starts.take(time.Now(), failures > 0); wait > 0 {
 		until := time.Now().Add(wait).UTC().Format("15:04:05")
-		s.gateway.log.WarnContext(ctx, "no starts left for today; waiting", "shard", s.ID, "for", wait.Round(time.Second))
+		s.gateway.log.WarnContext(ctx, "no starts left for today; waiting", "shard", s.ID, "for",
+			wait.Round(time.Second))
 		s.waits.Store("until " + until + " UTC: Discord allows so many starts a day")
 		if err := sleep(ctx, wait); err != nil {
 			return err

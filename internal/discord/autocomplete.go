@@ -8,12 +8,12 @@ import (
 	"holdbench/internal/commands"
 )
 
-// Suggestions cannot be promised for later: what is not there in time is made up
+// Suggestions cannot be deferred for later: what is not there in time is made up
 // for with what was suggested last.
-const hintLimit = 1500 * time.Millisecond
+const autocompleteLimit = 1500 * time.Millisecond
 
-// hint suggests values for the option that is being typed.
-func (t *turn) hint(ctx context.Context) {
+// autocomplete suggests values for the option that is being typed.
+func (t *turn) autocomplete(ctx context.Context) {
 	req := t.bot.request(t.ix.data)
 	option, typed := "", ""
 	_, filled := chosen(t.ix.data)
@@ -22,13 +22,13 @@ func (t *turn) hint(ctx context.Context) {
 			option, typed = o.At("name").Text(), o.At("value").Text()
 		}
 	}
-	names := t.hints(ctx, req, option, typed)
-	_ = t.callback(ctx, callback{Type: answerHints, Data: asHints(names)}, nil) // told to the log in there
+	names := t.suggestions(ctx, req, option, typed)
+	_ = t.callback(ctx, callback{Type: answerSuggestions, Data: asSuggestions(names)}, nil) // told to the log in there
 }
 
-// hints are the suggestions, or a shorter list that is at hand.
-func (t *turn) hints(ctx context.Context, req commands.Request, option, typed string) []string {
-	ctx, stop := context.WithDeadline(ctx, t.received.Add(hintLimit))
+// suggestions are what is suggested, or a shorter list that is at hand.
+func (t *turn) suggestions(ctx context.Context, req commands.Request, option, typed string) []string {
+	ctx, stop := context.WithDeadline(ctx, t.received.Add(autocompleteLimit))
 	defer stop()
 	key := t.ix.server + "/" + t.ix.person.id + "/" + option
 	made := make(chan []string, 1)
@@ -39,18 +39,18 @@ func (t *turn) hints(ctx context.Context, req commands.Request, option, typed st
 	select {
 	case names := <-made:
 		if names != nil {
-			t.bot.lastHints.Put(key, names)
+			t.bot.lastSuggested.Put(key, names)
 			return names
 		}
 	case <-ctx.Done():
 	}
-	last, _ := t.bot.lastHints.Get(key)
+	last, _ := t.bot.lastSuggested.Get(key)
 	return atHand(last, typed)
 }
 
 // suggest asks the command; nil where that does not work out.
 func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed string) []string {
-	if t.bot.ending.Load() || !t.bot.limits.Hint(t.ix.server, t.ix.person.id) {
+	if t.bot.ending.Load() || !t.bot.limits.Suggest(t.ix.server, t.ix.person.id) {
 		return nil
 	}
 	leave, err := t.bot.suggestionWork.enter(ctx, t.community())
@@ -63,7 +63,8 @@ func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed 
 	}
 	names, err := commands.Suggest(ctx, t.env, t.signed(req), option, typed)
 	if err != nil {
-		t.bot.log.WarnContext(ctx, "no suggestions", "command", t.bot.named(req.Command), "community", t.server, "error", t.bot.loggable(err, t.typed()...))
+		t.bot.log.WarnContext(ctx, "no suggestions", "command", t.bot.named(req.Command), "community", t.server,
+			"error", t.bot.loggable(err, t.typed()...))
 		return nil
 	}
 	if names == nil {
@@ -87,15 +88,15 @@ func atHand(last []string, typed string) []string {
 	return names
 }
 
-// asHints are names as Discord takes them. One that is too long to be sent back
+// asSuggestions are names as Discord takes them. One that is too long to be sent back
 // whole is left out: half a name would be another one.
-func asHints(names []string) hints {
-	h := hints{Choices: []hint{}}
+func asSuggestions(names []string) suggestionList {
+	list := suggestionList{Choices: []suggestion{}}
 	for _, name := range names {
 		name = tidy(name)
-		if name != "" && length(name) <= maxSelectText && len(h.Choices) < maxOptions {
-			h.Choices = append(h.Choices, hint{Name: name, Value: name})
+		if name != "" && length(name) <= maxSelectText && len(list.Choices) < maxOptions {
+			list.Choices = append(list.Choices, suggestion{Name: name, Value: name})
 		}
 	}
-	return h
+	return list
 }

@@ -10,7 +10,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-func TestWorkThatTakesLongIsPromised(t *testing.T) {
+func TestWorkThatTakesLongIsDeferred(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	s.bot.answerWork = newWorkQueue(1, 10)
 	leave, err := s.bot.answerWork.enter(t.Context(), s.guild.ID)
@@ -55,9 +55,11 @@ func TestAFormThatIsSlowToFillInOpensEmpty(t *testing.T) {
 	north.Join(s.ada)
 	form := s.srv.Command(s.ada, north, "log").Modal()
 	wants(t, form.Text(), "Gel *: ()", "On the bench: ()")
-	wants(t, s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"), discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "4.2")).Message().Text(), "Logged as test ")
+	wants(t, s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"),
+		discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "4.2")).Message().Text(),
+		"Logged as test ")
 
-	// Suggestions cannot be promised: what is typed is better than silence.
+	// Suggestions cannot be deferred: what is typed is better than silence.
 	south := s.srv.JoinGuild("South", s.tess)
 	south.Join(s.ada)
 	hints := s.srv.Autocomplete(s.ada, south, "hold", "product", "orrick")

@@ -20,20 +20,20 @@ const (
 	// again, strangerFor how long not to be.
 	belongsFor  = 10 * time.Minute
 	strangerFor = 30 * time.Second
-	// mostHomes is how many servers are looked at for somebody of whom nothing is
+	// mostCandidates is how many servers are looked at for somebody of whom nothing is
 	// known.
-	mostHomes = 20
+	mostCandidates = 20
 )
 
-// membership is whether somebody is in a server, as last heard.
+// membership is whether somebody is in a server, as Discord last said.
 type membership struct {
 	in    bool
 	until time.Time // after that Discord is asked again
 }
 
-// findHome finds the server whose group somebody means: the one that is wanted,
+// serversOf finds the servers whose group somebody can be asking: the one that is wanted,
 // else the one they asked last, else all that they are in.
-func (b *Bot) findHome(ctx context.Context, user, wanted string) ([]string, error) {
+func (b *Bot) serversOf(ctx context.Context, user, wanted string) ([]string, error) {
 	last, _ := b.chosen.Get(user)
 	for _, server := range []string{wanted, last} {
 		if server == "" {
@@ -55,7 +55,7 @@ func (b *Bot) findHome(ctx context.Context, user, wanted string) ([]string, erro
 		return nil, err
 	}
 	if len(candidates) == 0 {
-		if candidates, err = b.homes(ctx); err != nil {
+		if candidates, err = b.candidates(ctx); err != nil {
 			return nil, err
 		}
 	}
@@ -73,21 +73,21 @@ func (b *Bot) findHome(ctx context.Context, user, wanted string) ([]string, erro
 	return found, nil
 }
 
-// homes are the servers in which somebody of whom nothing is known can be, as far
+// candidates are the servers in which somebody of whom nothing is known can be, as far
 // as they are few enough to look at each. Direct messages all come to the process with
 // the first shard, so those of other processes are among them.
-func (b *Bot) homes(ctx context.Context) ([]string, error) {
+func (b *Bot) candidates(ctx context.Context) ([]string, error) {
 	refs, err := b.communities.Refs(ctx)
 	if err != nil {
 		return nil, err
 	}
-	all := b.servers.some(mostHomes)
+	all := b.servers.some(mostCandidates)
 	for _, ref := range refs {
 		if b.servers.elsewhere(ref) {
 			all = append(all, ref)
 		}
 	}
-	if len(all) > mostHomes {
+	if len(all) > mostCandidates {
 		return nil, nil
 	}
 	return all, nil
@@ -145,12 +145,12 @@ func gone(err error) bool {
 	return api.RefusedAs(err, http.StatusNotFound, http.StatusForbidden)
 }
 
-// homeless is the answer to somebody who is in none of the groups, or in several:
+// noneOrSeveral is the answer to somebody who is in none of the groups, or in several:
 // then each choice asks in its own.
-func (b *Bot) homeless(ctx context.Context, found []string, req commands.Request) message {
+func (b *Bot) noneOrSeveral(ctx context.Context, found []string, req commands.Request) message {
 	p := place{direct: true}
 	if len(found) == 0 {
-		return b.message(commands.Homeless(ctx, b.noGroup), p, "")
+		return b.message(commands.NoServer(ctx, b.noGroup), p, "")
 	}
 	names := make([]string, len(found))
 	for i, server := range found {

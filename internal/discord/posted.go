@@ -65,15 +65,15 @@ var (
 	errNoHistory   = errors.New("what was said before cannot be read: the bot lacks Read Message History there")
 )
 
-// find is the id of the message that was posted since as m would be, "" if there
+// findPosted is the id of the message that was posted since as m would be, "" if there
 // is none. Where that cannot be told it returns an error: better not at all than
 // twice.
-func (b *Bot) find(ctx context.Context, where target, m message, since time.Time) (id string, err error) {
+func (b *Bot) findPosted(ctx context.Context, where target, m message, since time.Time) (id string, err error) {
 	me := b.self.Load()
 	if me == nil {
 		return "", errors.New("not connected yet")
 	}
-	after, heard := snowflakeAt(since.Add(-clockMargin)), 0
+	after, read := snowflakeAt(since.Add(-clockMargin)), 0
 	for range mostPages {
 		page, err := b.page(ctx, where.id, after)
 		if err != nil {
@@ -85,10 +85,10 @@ func (b *Bot) find(ctx context.Context, where target, m message, since time.Time
 			}
 			after = max(after, n.At("id").Whole())
 		}
-		if heard += len(page); len(page) == maxPage {
+		if read += len(page); len(page) == maxPage {
 			continue
 		}
-		if heard == 0 && asID(where.latest) > after {
+		if read == 0 && asID(where.latest) > after {
 			return "", b.readable(ctx, where)
 		}
 		return "", nil

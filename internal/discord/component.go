@@ -6,9 +6,9 @@ import (
 	"holdbench/internal/commands"
 )
 
-// press answers a button or a list. What it asks for stands in it; it is asked
+// componentUsed answers a button or a list. What it asks for stands in it; it is asked
 // as if whoever pressed had typed it, with their rights as they are now.
-func (t *turn) press(ctx context.Context) {
+func (t *turn) componentUsed(ctx context.Context) {
 	id := t.ix.data.At("custom_id").Text()
 	kind, rest := byte(0), ""
 	if id != "" {
@@ -22,13 +22,13 @@ func (t *turn) press(ctx context.Context) {
 		}
 		kind = askKind
 	}
-	req, home, err := t.bot.carried(t.ix.server, rest)
+	req, server, err := t.bot.carried(t.ix.server, rest)
 	if err != nil || kind != askKind && kind != showKind {
 		t.showing = asNew
 		t.finish(ctx, false, t.stale(req.Command))
 		return
 	}
-	t.server, t.command = home, t.bot.named(req.Command)
+	t.server, t.command = server, t.bot.named(req.Command)
 	if kind == showKind {
 		t.showing = openly
 	} else if commands.WantsForm(req) {
