@@ -23,12 +23,7 @@ func (s *scan) dilute(m mention) []int32 {
 // unlessDiluted drops diluted products where undiluted ones are left: with
 // nothing said about dilution, the gel as sold is meant.
 func (s *scan) unlessDiluted(products []int32) []int32 {
-	var kept []int32
-	for _, p := range products {
-		if !s.ix.facts[p].diluted {
-			kept = append(kept, p)
-		}
-	}
+	kept := having(products, func(p int32) bool { return !s.ix.facts[p].diluted })
 	if len(kept) == 0 {
 		return products
 	}
@@ -36,15 +31,7 @@ func (s *scan) unlessDiluted(products []int32) []int32 {
 }
 
 // narrowTo returns the products that are diluted as the text says.
-func (s *scan) narrowTo(products []int32) []int32 {
-	var kept []int32
-	for _, p := range products {
-		if s.dilutedAsSaid(p) {
-			kept = append(kept, p)
-		}
-	}
-	return kept
-}
+func (s *scan) narrowTo(products []int32) []int32 { return having(products, s.dilutedAsSaid) }
 
 // dilutedAsSaid reports whether product p is diluted as the text says. A
 // ratio must be one that the product's names state.

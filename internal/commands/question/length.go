@@ -3,6 +3,7 @@ package question
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"holdbench/internal/quantity"
 )
@@ -98,7 +99,8 @@ func (s *scan) addLength(q amount, options []float64) {
 		return
 	}
 	for i, have := range s.lengths {
-		if common := intersect(have.options, options); len(common) > 0 {
+		common := having(have.options, func(mm float64) bool { return slices.Contains(options, mm) })
+		if len(common) > 0 {
 			s.lengths[i].options = common
 			return
 		}
@@ -119,17 +121,4 @@ func (s *scan) isDiameter(q amount) bool {
 		}
 	}
 	return false
-}
-
-// intersect returns the values that a and b share.
-func intersect(a, b []float64) []float64 {
-	var common []float64
-	for _, x := range a {
-		for _, y := range b {
-			if x == y {
-				common = append(common, x)
-			}
-		}
-	}
-	return common
 }

@@ -147,13 +147,7 @@ func (s *scan) partOfNameAt(i int) (mention, bool) {
 
 // oneFamily reports whether the products are one, or one and its diluted forms.
 func (s *scan) oneFamily(products []int32) bool {
-	undiluted := 0
-	for _, p := range products {
-		if !s.ix.facts[p].diluted {
-			undiluted++
-		}
-	}
-	return len(products) == 1 || undiluted == 1 && s.dilution.stated()
+	return len(products) == 1 || len(having(products, func(p int32) bool { return !s.ix.facts[p].diluted })) == 1 && s.dilution.stated()
 }
 
 // protectNames finds names with numbers or marks in them before these can be read
@@ -169,7 +163,7 @@ func (s *scan) protectNames() {
 		for _, id := range s.ix.marked[s.text(i)] {
 			n := s.ix.names[id]
 			_, unit := unitOf(s.text(i + len(n.exact)))
-			if unit && isDigit(n.exact[len(n.exact)-1][0]) || len(n.exact) < len(best) || !s.standsAt(i, n.exact) {
+			if unit && isDigit(n.exact[len(n.exact)-1][0]) || len(n.exact) < len(best) || !s.sameTokens(i, n.exact) {
 				continue
 			}
 			if len(n.exact) > len(best) {
@@ -188,14 +182,4 @@ func (s *scan) protectNames() {
 		s.take(i, i+len(best), named)
 		i += len(best) - 1
 	}
-}
-
-// standsAt reports whether exactly these tokens stand at i.
-func (s *scan) standsAt(i int, exact []string) bool {
-	for j, w := range exact {
-		if s.text(i+j) != w {
-			return false
-		}
-	}
-	return true
 }

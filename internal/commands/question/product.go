@@ -1,6 +1,10 @@
 package question
 
-import "holdbench/internal/spelling"
+import (
+	"slices"
+
+	"holdbench/internal/spelling"
+)
 
 // productRead is what the text says about the product.
 type productRead struct {
@@ -230,12 +234,5 @@ func (s *scan) strangeName() string {
 
 // shares reports whether a and b have a value in common.
 func shares(a, b []int32) bool {
-	for _, x := range a {
-		for _, y := range b {
-			if x == y {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(a, func(x int32) bool { return slices.Contains(b, x) })
 }

@@ -29,11 +29,8 @@ func (s *scan) addUnit(q *amount, primes []bool) {
 		s.addUnitWord(q, i)
 	}
 	if q.unit == quantity.Inch {
-		for _, tail := range []string{"and a half", "and half"} {
-			if end, ok := s.matches(q.to, tail); ok {
-				q.value, q.fraction, q.to = q.value+0.5, true, end
-				break
-			}
+		if means, end, ok := s.phraseAt(amountTails, q.to); ok && means == "half" {
+			q.value, q.fraction, q.to = q.value+0.5, true, end
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package question
 
 import (
+	"slices"
 	"strings"
 
 	"holdbench/internal/calc"
@@ -34,10 +35,8 @@ type scan struct {
 	lengths    []lengthRead
 	seconds    []float64
 	pulls      []float64
-	volumes    []int // indexes into quantities: volumes not yet explained
 	kinds      kindRead
 	walls      []calc.WallClass
-	wallSpans  [][2]int
 	dilution   dilutionRead
 	syringe    syringeRead
 	protected  []mention // names with numbers or marks in them
@@ -113,27 +112,10 @@ func (s *scan) take(from, to int, r role) {
 	}
 }
 
-// matches reports whether the free words from i on are exactly these; a single
-// hyphen between two of them is passed over. It returns where they end.
-func (s *scan) matches(i int, phrase string) (end int, ok bool) {
-	for n, want := range strings.Fields(phrase) {
-		if n > 0 && s.isMark(i, "-") && s.roles[i] == free {
-			i++
-		}
-		if s.word(i) != want {
-			return i, false
-		}
-		i++
-	}
-	return i, true
-}
-
 // addOnce appends v unless list has it.
 func addOnce[T comparable](list []T, v T) []T {
-	for _, have := range list {
-		if have == v {
-			return list
-		}
+	if slices.Contains(list, v) {
+		return list
 	}
 	return append(list, v)
 }

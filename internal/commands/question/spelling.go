@@ -120,13 +120,7 @@ func closest(names []int32, costs map[int32]int, best int) []int32 {
 	if best > spelling.Exact {
 		room = best + 1
 	}
-	var kept []int32
-	for _, id := range names {
-		if costs[id] <= room {
-			kept = append(kept, id)
-		}
-	}
-	return kept
+	return having(names, func(id int32) bool { return costs[id] <= room })
 }
 
 // surelyJoined is the length from which ordinary words that make up a name by

@@ -23,13 +23,7 @@ func (ix *Index) supplied() trade.Syringe {
 
 // fixedNeedles returns the group's fixed-needle syringes.
 func (ix *Index) fixedNeedles() []trade.Syringe {
-	var found []trade.Syringe
-	for _, sy := range ix.syringes {
-		if sy.FixedNeedle {
-			found = append(found, sy)
-		}
-	}
-	return found
+	return having(ix.syringes, func(sy trade.Syringe) bool { return sy.FixedNeedle })
 }
 
 // fixedOf returns the fixed-needle syringe of a volume: the group's own, or one
