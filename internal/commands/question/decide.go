@@ -52,8 +52,6 @@ func (d draft) reading() Reading {
 		return d.choose(r, d.instrument.problem, d.instrumentChoices())
 	case len(d.syringes) != 1:
 		return d.choose(r, d.syringeProblem, d.syringeChoices())
-	case s.fixedInDoubt():
-		return d.choose(r, "Which syringe is meant is not clear.", d.syringeChoices())
 	case len(s.seconds) > 1:
 		return d.choose(r, "More than one hold is named.", d.secondsChoices())
 	case len(s.pulls) > 1:
@@ -63,20 +61,6 @@ func (d draft) reading() Reading {
 	r.Instrument = d.instrument.instrument
 	r.Syringe = d.syringes[0]
 	return r
-}
-
-// fixedInDoubt reports whether a fixed-needle syringe was said with a volume
-// that none has.
-func (s *scan) fixedInDoubt() bool {
-	if s.stated.Syringe != nil {
-		return false
-	}
-	for _, ml := range s.syringe.volumes {
-		if _, ok := s.ix.fixedOf(ml); !ok {
-			return true
-		}
-	}
-	return false
 }
 
 // choose completes a reading that leaves something open.

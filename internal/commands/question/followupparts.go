@@ -27,9 +27,7 @@ func (f *followUp) products() (found []trade.Product, said bool) {
 		if sisters := f.sisters(fits, at); m.strength >= part && len(sisters) > 0 {
 			fits = sisters
 		}
-		for _, p := range fits {
-			options = addOnce(options, p)
-		}
+		options = addOnce(options, fits...)
 	}
 	if len(options) == 0 && f.dilution.stated() {
 		options = f.sisters(f.narrowTo(f.allProducts()), at)

@@ -78,16 +78,15 @@ func (s *scan) sized(gauge int, lengths []float64) (options []trade.Instrument, 
 	if len(s.walls) == 1 {
 		return s.ofWall(listed, gauge, mm)
 	}
-	if len(listed) == 1 {
+	switch {
+	case len(listed) == 0:
+		return s.asStated(gauge, mm, "")
+	case len(listed) == 1:
 		return listed, ""
+	case sameKind(listed):
+		return listed, "The list has that size in more than one wall class."
 	}
-	if len(listed) > 1 {
-		if sameKind(listed) {
-			return listed, "The list has that size in more than one wall class."
-		}
-		return listed, "The list has that size as a needle and as a cannula."
-	}
-	return s.asStated(gauge, mm, "")
+	return listed, "The list has that size as a needle and as a cannula."
 }
 
 // ofWall returns what a size with a named wall class can be: the listed one of
@@ -114,16 +113,6 @@ func (s *scan) ofWall(listed []trade.Instrument, gauge int, mm float64) (options
 
 func withWall(list []trade.Instrument, wall calc.WallClass) []trade.Instrument {
 	return having(list, func(in trade.Instrument) bool { return in.Wall == wall })
-}
-
-// having is a list with those alone that meet a condition.
-func having[T any](list []T, meets func(T) bool) (kept []T) {
-	for _, v := range list {
-		if meets(v) {
-			kept = append(kept, v)
-		}
-	}
-	return kept
 }
 
 // asStated returns the instrument that is on no list, of the kind said, or a

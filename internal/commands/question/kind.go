@@ -27,10 +27,6 @@ func (s *scan) readKinds() {
 		if w == "" {
 			continue
 		}
-		if s.otherKindDenied(i) {
-			s.roles[i] = noise
-			continue
-		}
 		s.negated = s.negated || unsureKinds[w] && s.negatedAt(i)
 		switch {
 		case w == "blunt" || isCannula(w):
@@ -55,22 +51,6 @@ func (s *scan) isAgo(i int) bool {
 	}
 	before := quantity.UnitOf(s.text(i - 1))
 	return before == quantity.MM || before == quantity.NoUnit && s.isNumber(i+1) && s.gaugeFollows(i+1)
-}
-
-// otherKindDenied reports whether the word at i is the kind that is not meant, where the
-// other one is said: "cannula not needle".
-func (s *scan) otherKindDenied(i int) bool {
-	w := s.word(i)
-	needle, cannula := isNeedle(w) && !isEveryday(w) || needleWords[w], isCannula(w)
-	if needle == cannula || !s.negatedAt(i) {
-		return false
-	}
-	for j := range s.toks {
-		if o := s.text(j); j != i && (needle && isCannula(o) || cannula && (needleWords[o] || isNeedle(o) && !isEveryday(o))) && !s.negatedAt(j) {
-			return true
-		}
-	}
-	return false
 }
 
 // askFillers may stand between "or" and the kind that is asked about.

@@ -131,15 +131,11 @@ func (s *scan) partOfNameAt(i int) (mention, bool) {
 		if o.cost == spelling.Exact && !entry.plain && len(entry.heads) == len(entry.products) && s.oneFamily(entry.products) {
 			m.strength = head
 		}
-		for _, p := range entry.products {
-			m.products = addOnce(m.products, p)
-		}
+		m.products = addOnce(m.products, entry.products...)
 	}
 	if m.products == nil && !isOrdinary(w) {
 		for _, full := range s.ix.begunBy(w) {
-			for _, p := range s.ix.words[full].heads {
-				m.products = addOnce(m.products, p)
-			}
+			m.products = addOnce(m.products, s.ix.words[full].heads...)
 		}
 	}
 	return m, m.products != nil

@@ -52,7 +52,7 @@ func (s *scan) checkNegation() {
 		switch {
 		case r == syringed:
 			s.syringe.negated, s.syringe.fixed = true, false
-		case r == kinded && s.deniedFrom(i) >= 0:
+		case r == kinded && (s.deniedFrom(i) >= 0 || s.kinds.needle && s.kinds.cannula && !s.kinds.asked):
 			denied[s.isCannulaAt(i)] = true
 		case r == measured && s.isSize(i), r == kinded, r == walled:
 			s.negated = true

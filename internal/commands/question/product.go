@@ -34,9 +34,7 @@ func (s *scan) readProduct() productRead {
 		}
 	}
 	for _, m := range full {
-		for _, p := range s.dilute(m) {
-			r.options = addOnce(r.options, p)
-		}
+		r.options = addOnce(r.options, s.dilute(m)...)
 	}
 	switch {
 	case len(full) > 0:
@@ -173,14 +171,10 @@ func (s *scan) sortOut(found []mention) []mention {
 func (s *scan) fromParts(parts, found []mention) productRead {
 	r := productRead{problem: "That name could be more than one gel."}
 	for _, m := range parts {
-		for _, p := range m.products {
-			r.options = addOnce(r.options, p)
-		}
+		r.options = addOnce(r.options, m.products...)
 		for _, other := range found {
 			if other.strength == lone && (s.attached(m.last(), 1) == other.first() || s.attached(m.first(), -1) == other.first()) {
-				for _, p := range other.products {
-					r.options = addOnce(r.options, p)
-				}
+				r.options = addOnce(r.options, other.products...)
 			}
 		}
 	}
@@ -205,9 +199,7 @@ func (s *scan) fromLone(found []mention) productRead {
 			continue
 		}
 		r.problem = "That is not the whole name of a gel on the list."
-		for _, p := range m.products {
-			r.options = addOnce(r.options, p)
-		}
+		r.options = addOnce(r.options, m.products...)
 	}
 	r.options = s.narrow(r.options)
 	if len(r.options) == 0 {

@@ -99,7 +99,7 @@ func (ix *Index) ReadSetup(text string) SetupRead {
 		r.Problem = s.bad
 	case !in.ok:
 		r.Problem, r.Instruments = in.problem, in.options
-	case len(syringes) != 1 || s.fixedInDoubt():
+	case len(syringes) != 1:
 		r.Problem, r.Instrument, r.Syringes = problem, in.instrument, syringes
 	case len(s.pulls) > 1:
 		r.Problem = "More than one pull is named."

@@ -112,10 +112,22 @@ func (s *scan) take(from, to int, r role) {
 	}
 }
 
-// addOnce appends v unless list has it.
-func addOnce[T comparable](list []T, v T) []T {
-	if slices.Contains(list, v) {
-		return list
+// addOnce appends each of the values unless list has it.
+func addOnce[T comparable](list []T, values ...T) []T {
+	for _, v := range values {
+		if !slices.Contains(list, v) {
+			list = append(list, v)
+		}
 	}
-	return append(list, v)
+	return list
+}
+
+// having is a list with those alone that meet a condition.
+func having[T any](list []T, meets func(T) bool) (kept []T) {
+	for _, v := range list {
+		if meets(v) {
+			kept = append(kept, v)
+		}
+	}
+	return kept
 }

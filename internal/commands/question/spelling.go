@@ -1,6 +1,7 @@
 package question
 
 import (
+	"slices"
 	"strings"
 
 	"holdbench/internal/spelling"
@@ -58,21 +59,11 @@ func (ix *Index) cutShort(w string, before []way) (found []wordOption) {
 		}
 	}
 	for _, other := range ix.wordKeys {
-		if len(other) == len(w) && differing(w, other) <= 2 && ix.forward[before[0].key+" "+other] != nil {
+		if len(other) == len(w) && spelling.Distance(w, other, 2) <= 2 && ix.forward[before[0].key+" "+other] != nil {
 			return nil // two slips lead to another name
 		}
 	}
 	return found
-}
-
-// differing is in how many letters two words of one length differ.
-func differing(a, b string) (n int) {
-	for i := range len(a) {
-		if a[i] != b[i] {
-			n++
-		}
-	}
-	return n
 }
 
 // extend adds token i to each spelling.
@@ -177,29 +168,18 @@ func (s *scan) matchJoined(at []int) mention {
 // respaced reports whether any of the names has another number of words than
 // was typed, or other ones: else the spelling by words has seen it already.
 func (s *scan) respaced(ids []int32, at []int) bool {
-	for _, id := range ids {
-		words := s.ix.names[id].words
-		if len(words) != len(at) {
-			return true
-		}
-		for n, i := range at {
-			if s.text(i) != words[n] {
-				return true
-			}
-		}
+	var typed []string
+	for _, i := range at {
+		typed = append(typed, s.text(i))
 	}
-	return false
+	return slices.ContainsFunc(ids, func(id int32) bool { return !slices.Equal(s.ix.names[id].words, typed) })
 }
 
 // anyEveryday reports whether an ordinary word, other than one that occurs in
 // names, is among the tokens: then a slip across them is too bold.
 func (s *scan) anyEveryday(at []int) bool {
-	for _, i := range at {
-		if w := s.text(i); isEveryday(w) && s.ix.words[w] == nil && len(at) > 1 {
-			return true
-		}
-	}
-	return false
+	strange := func(i int) bool { return isEveryday(s.text(i)) && s.ix.words[s.text(i)] == nil }
+	return len(at) > 1 && slices.ContainsFunc(at, strange)
 }
 
 // allowed reports whether a match is good enough for its length: a name of one
