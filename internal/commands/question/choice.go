@@ -73,11 +73,11 @@ func (d draft) choice() Choice {
 	case len(d.syringes) > 1 && d.scan.syringe.fixed:
 		label = append(label, "fixed-needle syringe")
 	}
-	if len(d.seconds) == 1 {
-		label = append(label, "by "+short(d.seconds[0])+" s")
+	if by := only(d.seconds); by > 0 {
+		label = append(label, "by "+short(by)+" s")
 	}
-	if len(d.pulls) == 1 {
-		label = append(label, "pull "+short(d.pulls[0])+" mL")
+	if pull := only(d.pulls); pull > 0 {
+		label = append(label, "pull "+short(pull)+" mL")
 	}
 	return Choice{Stated: d.scan.stated, Along: d.scan.source, Label: strings.Join(label, ", ")}
 }

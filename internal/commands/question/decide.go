@@ -38,13 +38,7 @@ type draft struct {
 // for the first thing that is open.
 func (d draft) reading() Reading {
 	s := d.scan
-	r := Reading{Outcome: One, WallSaid: len(s.walls) == 1 && s.walls[0] != unrecordedWall}
-	if len(s.seconds) == 1 {
-		r.BySeconds = s.seconds[0]
-	}
-	if len(s.pulls) == 1 {
-		r.PullML = s.pulls[0]
-	}
+	r := Reading{Outcome: One, WallSaid: len(s.walls) == 1 && s.walls[0] != unrecordedWall, BySeconds: only(s.seconds), PullML: only(s.pulls)}
 	switch {
 	case !d.product.ok:
 		return d.choose(r, d.product.problem, d.productChoices())

@@ -1,6 +1,7 @@
 package question
 
 import (
+	"regexp"
 	"strings"
 	"unicode"
 
@@ -113,26 +114,16 @@ func decimalValue(r rune) int32 {
 	return 0
 }
 
-// multiplied turns a star that stands between a number and a number into the
+// timesStar is a star between a size and a number.
+var timesStar = regexp.MustCompile(`([0-9gGmM])\*([0-9])`)
+
+// multiplied turns a lone star that stands between a number and a number into the
 // "by" of the trade, and drops all others: they are bold and italic marks.
 func multiplied(s string) string {
-	if strings.IndexByte(s, '*') < 0 {
-		return s
+	if strings.Count(s, "*") == 1 {
+		s = timesStar.ReplaceAllString(s, "$1 x $2")
 	}
-	var b strings.Builder
-	for i := 0; i < len(s); i++ {
-		if s[i] != '*' {
-			b.WriteByte(s[i])
-			continue
-		}
-		single := i > 0 && i+1 < len(s) && s[i-1] != '*' && isDigit(s[i+1])
-		if single && (isDigit(s[i-1]) || strings.IndexByte("gGmM", s[i-1]) >= 0) && strings.Count(s, "*") == 1 {
-			b.WriteString(" x ")
-		} else {
-			b.WriteByte(' ')
-		}
-	}
-	return b.String()
+	return strings.ReplaceAll(s, "*", " ")
 }
 
 func isDigit(c byte) bool { return c >= '0' && c <= '9' }

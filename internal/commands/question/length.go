@@ -60,6 +60,19 @@ func nominal(mm float64) float64 {
 	return mm
 }
 
+// inMM returns the lengths that q can be, none without a unit of length.
+func inMM(q amount) []float64 {
+	switch q.unit {
+	case quantity.MM:
+		return []float64{nominal(q.value)}
+	case quantity.CM:
+		return []float64{nominal(q.value * 10)}
+	case quantity.Inch:
+		return fromInches(q.value)
+	}
+	return nil
+}
+
 // readLengths collects the stated lengths.
 func (s *scan) readLengths() {
 	for i := range s.quantities {
@@ -67,22 +80,13 @@ func (s *scan) readLengths() {
 		if q.used {
 			continue
 		}
-		var options []float64
-		switch q.unit {
-		case quantity.MM:
-			options = []float64{nominal(q.value)}
-		case quantity.CM:
-			options = []float64{nominal(q.value * 10)}
-		case quantity.Inch:
-			options = fromInches(q.value)
-		default:
+		options := inMM(*q)
+		if options == nil {
 			continue
 		}
-		q.used = true
-		if s.isDiameter(*q) {
-			continue
+		if q.used = true; !s.isDiameter(*q) {
+			s.addLength(*q, options)
 		}
-		s.addLength(*q, options)
 	}
 	if len(s.lengths) == 0 && s.bad == "" && s.notANumber("mm cm inch inches") {
 		s.bad = fmt.Sprintf("That length is no number: %d to %d mm are accepted.", shortestMM, longestMM)

@@ -1,6 +1,10 @@
 package question
 
-import "holdbench/internal/quantity"
+import (
+	"slices"
+
+	"holdbench/internal/quantity"
+)
 
 // strongJoints tie a gauge to the length after it beyond doubt: 30x13.
 var strongJoints = set("x by")
@@ -176,19 +180,5 @@ func (s *scan) asksIfEnough(q amount) bool {
 
 // listsPair reports whether the list has an instrument of gauge g and length q.
 func (s *scan) listsPair(g, q amount) bool {
-	var mm []float64
-	switch q.unit {
-	case quantity.MM:
-		mm = []float64{nominal(q.value)}
-	case quantity.CM:
-		mm = []float64{nominal(q.value * 10)}
-	case quantity.Inch:
-		mm = fromInches(q.value)
-	}
-	for _, v := range mm {
-		if s.ix.listsSize(int(g.value), v) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(inMM(q), func(mm float64) bool { return s.ix.listsSize(int(g.value), mm) })
 }

@@ -90,10 +90,7 @@ func (ix *Index) ReadSetup(text string) SetupRead {
 	s.readMeasures()
 	in := s.readInstrument()
 	syringes, problem := s.readSyringe()
-	r := SetupRead{Rest: s.rest()}
-	if len(s.pulls) == 1 {
-		r.PullML = s.pulls[0]
-	}
+	r := SetupRead{Rest: s.rest(), PullML: only(s.pulls)}
 	switch {
 	case s.bad != "":
 		r.Problem = s.bad

@@ -131,3 +131,11 @@ func having[T any](list []T, meets func(T) bool) (kept []T) {
 	}
 	return kept
 }
+
+// only is the value of a list of one, 0 for any other.
+func only(list []float64) float64 {
+	if len(list) == 1 {
+		return list[0]
+	}
+	return 0
+}

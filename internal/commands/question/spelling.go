@@ -85,33 +85,45 @@ func (s *scan) extend(ways []way, i int) []way {
 
 // match looks the ways up among the names.
 func (s *scan) match(at []int, ways []way) mention {
-	m := mention{at: at, cost: spelling.TooFar}
-	costs := make(map[int32]int, len(ways))
-	for _, sp := range ways {
-		ids := s.ix.forward[sp.key]
+	n := nearest{costs: make(map[int32]int, len(ways))}
+	for _, w := range ways {
+		ids := s.ix.forward[w.key]
 		if ids == nil {
-			ids = s.ix.reversed[sp.key]
+			ids = s.ix.reversed[w.key]
 		}
-		for _, id := range ids {
-			if have, ok := costs[id]; !ok || sp.cost < have {
-				costs[id] = sp.cost
-				m.names = addOnce(m.names, id)
-				m.cost = min(m.cost, sp.cost)
-			}
-		}
+		n.add(ids, w.cost)
 	}
-	m.names = closest(m.names, costs, m.cost)
-	return m
+	return n.mention(at)
 }
 
-// closest keeps the names that are about as close as the closest: an exact
-// name stands alone, a slip leaves room for what is little further away.
-func closest(names []int32, costs map[int32]int, best int) []int32 {
-	room := best
-	if best > spelling.Exact {
-		room = best + 1
+// nearest gathers the names that a stretch of text may be, with what each costs.
+type nearest struct {
+	names []int32
+	costs map[int32]int
+}
+
+func (n *nearest) add(names []int32, cost int) {
+	for _, id := range names {
+		if have, ok := n.costs[id]; !ok || cost < have {
+			n.costs[id] = cost
+			n.names = addOnce(n.names, id)
+		}
 	}
-	return having(names, func(id int32) bool { return costs[id] <= room })
+}
+
+// mention keeps the names that are about as close as the closest: an exact name
+// stands alone, a slip leaves room for what is little further away.
+func (n nearest) mention(at []int) mention {
+	m := mention{at: at, cost: spelling.TooFar}
+	for _, cost := range n.costs {
+		m.cost = min(m.cost, cost)
+	}
+	room := m.cost
+	if m.cost > spelling.Exact {
+		room++
+	}
+	m.names = having(n.names, func(id int32) bool { return n.costs[id] <= room })
+	return m
 }
 
 // surelyJoined is the length from which ordinary words that make up a name by
@@ -146,23 +158,14 @@ func (s *scan) matchJoined(at []int) mention {
 	if len(run) < shortestJoined || s.anyEveryday(at) || len(s.text(at[len(at)-1])) == 1 { // "orrick mid s" is no plural
 		return m
 	}
-	costs := make(map[int32]int)
+	n := nearest{costs: make(map[int32]int)}
 	for _, key := range s.ix.nearJoined.Candidates(run) {
 		want := s.ix.joinedKeys[key]
-		cost := spelling.Cost(run, want)
-		if cost > spelling.SlipOnce || len(want) < shortestJoined {
-			continue
-		}
-		for _, id := range s.ix.joined[want] {
-			if len(s.ix.names[id].words) != len(at) {
-				costs[id] = cost
-				m.names = addOnce(m.names, id)
-				m.cost = min(m.cost, cost)
-			}
+		if cost := spelling.Cost(run, want); cost <= spelling.SlipOnce && len(want) >= shortestJoined {
+			n.add(having(s.ix.joined[want], func(id int32) bool { return len(s.ix.names[id].words) != len(at) }), cost)
 		}
 	}
-	m.names = closest(m.names, costs, m.cost)
-	return m
+	return n.mention(at)
 }
 
 // respaced reports whether any of the names has another number of words than

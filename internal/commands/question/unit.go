@@ -33,28 +33,17 @@ var gaugeAhead = set("g ga gauge gage guage gague")
 // splitGlued parts letters that run on from a number into the unit and the
 // rest: 30gx13, 13mmneedle, 30gorrick.
 func (ix *Index) splitGlued(toks []token) []token {
-	var out []token
+	out := make([]token, 0, len(toks)+4)
 	for i, t := range toks {
-		cut := 0
 		if i > 0 && t.form == word && t.glued && toks[i-1].form == number {
-			cut = ix.unitPrefix(t.text)
-		}
-		if cut == 0 || cut >= len(t.raw) {
-			if out != nil {
-				out = append(out, t)
+			if cut := ix.unitPrefix(t.text); cut > 0 && cut < len(t.raw) {
+				head := t
+				head.text, head.raw = t.text[:cut], t.raw[:cut]
+				out = append(out, head)
+				t.text, t.raw = t.text[cut:], t.raw[cut:]
 			}
-			continue
 		}
-		if out == nil {
-			out = append(make([]token, 0, len(toks)+4), toks[:i]...)
-		}
-		head, tail := t, t
-		head.text, head.raw = t.text[:cut], t.raw[:cut]
-		tail.text, tail.raw = t.text[cut:], t.raw[cut:]
-		out = append(out, head, tail)
-	}
-	if out == nil {
-		return toks
+		out = append(out, t)
 	}
 	return out
 }
