@@ -1,5 +1,10 @@
 package question
 
+import (
+	"strings"
+	"unicode"
+)
+
 // variantTails after a name make it the name of another product: "Orrick Mid
 // Plus". variantLeads do so before it.
 var (
@@ -39,7 +44,7 @@ func (s *scan) doubtBeside(m mention, edge, step int) bool {
 		return w == "+" && s.glued(j) || s.setAgainst(s.overArticles(j+step, step), true)
 	case s.roles[j] != free:
 		return s.isPlainPart(j) && !s.ordinaryUse(j)
-	case s.unknown(j), step > 0 && s.isStrayLetter(j):
+	case s.unknown(j) && !(step < 0 && otherScript(w)), step > 0 && s.isStrayLetter(j):
 		return true
 	case s.isPlainPart(j):
 		return !s.ordinaryUse(j)
@@ -49,6 +54,12 @@ func (s *scan) doubtBeside(m mention, edge, step int) bool {
 		return true
 	}
 	return step > 0 && s.makesPair(m, w)
+}
+
+// otherScript reports whether a word has letters that are not Latin ones. Before a name such
+// a word says nothing; behind it, it may be a part of the name.
+func otherScript(w string) bool {
+	return strings.ContainsFunc(w, func(r rune) bool { return !unicode.Is(unicode.Latin, r) })
 }
 
 // setAgainst reports whether the word at i is, or may be, another product's.
