@@ -9,10 +9,12 @@ func (s *scan) decide() Reading {
 		return s.unclear(s.bad, "")
 	}
 	s.settleMeasures()
-	d := draft{scan: s, instrument: s.settleInstrument(s.readInstrument()), product: product, seconds: s.seconds, pulls: s.pulls}
+	d := draft{scan: s, product: product, seconds: s.seconds, pulls: s.pulls}
+	d.instrument = s.settleInstrument(s.readInstrument())
 	d.syringes, d.syringeProblem = s.settleSyringe(s.readSyringe())
 	if product.unread != "" {
-		return s.unclear("No gel on the list is called “"+product.unread+"”.", "Check the spelling, or ask the trainer to add it.")
+		return s.unclear("No gel on the list is called “"+product.unread+"”.",
+			"Check the spelling, or ask the trainer to add it.")
 	}
 	if !product.ok && len(product.options) == 0 {
 		if !d.instrument.stated {
@@ -38,7 +40,8 @@ type draft struct {
 // for the first thing that is open.
 func (d draft) reading() Reading {
 	s := d.scan
-	r := Reading{Outcome: One, WallSaid: len(s.walls) == 1 && s.walls[0] != unrecordedWall, BySeconds: only(s.seconds), PullML: only(s.pulls)}
+	r := Reading{Outcome: One, BySeconds: only(s.seconds), PullML: only(s.pulls)}
+	r.WallSaid = len(s.walls) == 1 && s.walls[0] != unrecordedWall
 	switch {
 	case !d.product.ok:
 		return d.choose(r, d.product.problem, d.productChoices())

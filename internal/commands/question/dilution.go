@@ -104,7 +104,8 @@ func (s *scan) slippedDilution(i int) (means string) {
 		before--
 	}
 	thin := min(spelling.Cost(w, "diluted"), spelling.Cost(w, "dilution")) <= spelling.TwoSlips
-	neat := min(spelling.Cost(w, "undiluted"), spelling.Cost(s.text(before)+w, "undiluted")) <= spelling.TwoSlips // "und iluted"
+	together := s.text(before) + w // "und iluted"
+	neat := min(spelling.Cost(w, "undiluted"), spelling.Cost(together, "undiluted")) <= spelling.TwoSlips
 	switch {
 	case thin && neat:
 		return "either"
@@ -130,13 +131,15 @@ func (s *scan) readRatioInWords(i int) {
 	}
 	b, ok := s.part(endA + 1)
 	endB := endA + 2
-	if !ok || b == 0 || joint == "/" && !(s.glued(endA) && s.glued(endB-1)) || s.isMark(endB, "/") || s.isMark(endA-2, "/") {
+	if !ok || b == 0 || joint == "/" && !(s.glued(endA) && s.glued(endB-1)) || s.isMark(endB, "/") ||
+		s.isMark(endA-2, "/") {
 		return
 	}
 	if _, unit := unitOf(s.word(endB)); unit || s.isMark(endB, `"%`) {
 		return
 	}
-	if a == b && (a == 1 || a == 50) && joint != "in" || s.dilution.said && a <= 5 && b <= 10 && joint != "in" && !s.isSizeFraction(i) {
+	if a == b && (a == 1 || a == 50) && joint != "in" ||
+		s.dilution.said && a <= 5 && b <= 10 && joint != "in" && !s.isSizeFraction(i) {
 		s.dilution.addRatio(i, a, b)
 		s.take(i, endB, diluted)
 	}
@@ -195,7 +198,8 @@ func (s *scan) leadsToName(i, step int) bool {
 // so neither is the ratio.
 func (s *scan) dilutedWithVolume() bool {
 	for i := range s.toks {
-		if s.roles[i] != diluted || !(s.text(i+1) == "with" || s.text(i+1) == "in" || s.text(i+1) == "by") || !s.isNumber(i+2) {
+		if s.roles[i] != diluted || !(s.text(i+1) == "with" || s.text(i+1) == "in" || s.text(i+1) == "by") ||
+			!s.isNumber(i+2) {
 			continue
 		}
 		if u, ok := unitOf(s.word(i + 3)); ok && u == quantity.ML {

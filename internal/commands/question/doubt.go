@@ -29,7 +29,8 @@ var productSlots = list("product slots")
 // doubtful reports whether the words around m leave it open that another
 // product is meant than the one m names.
 func (s *scan) doubtful(m mention) bool {
-	return s.negatedAt(m.first()) || s.debrisAfter(m) || s.diluentAfter(m) || s.doubtBeside(m, m.last(), 1) || s.doubtBeside(m, m.first(), -1)
+	return s.negatedAt(m.first()) || s.debrisAfter(m) || s.diluentAfter(m) || s.doubtBeside(m, m.last(), 1) ||
+		s.doubtBeside(m, m.first(), -1)
 }
 
 // doubtBeside looks at one side of a mention.
@@ -139,7 +140,8 @@ func (s *scan) unknownBesideSize(full []mention) bool {
 func (s *scan) speaksOfOther() bool {
 	change, strange := false, false
 	for i := range s.toks {
-		change = change || changeWords[s.word(i)] || s.text(i) == "used" && s.text(i+1) == "to" || s.text(i) == "last" && s.text(i+1) == "time"
+		change = change || changeWords[s.word(i)] || s.text(i) == "used" && s.text(i+1) == "to" ||
+			s.text(i) == "last" && s.text(i+1) == "time"
 		if len(s.word(i)) > 3 && s.unknown(i) {
 			strange = true
 			if productSlots[s.text(i-1)] {

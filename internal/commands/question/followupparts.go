@@ -16,7 +16,8 @@ func (f *followUp) products() (found []trade.Product, said bool) {
 	}
 	var options []int32
 	for _, m := range f.findMentions() {
-		if m.cost > spelling.Exact && !m.full() || f.negatedAt(m.first()) || m.strength >= part && f.ordinaryUse(m.first()) {
+		if m.cost > spelling.Exact && !m.full() || f.negatedAt(m.first()) ||
+			m.strength >= part && f.ordinaryUse(m.first()) {
 			continue
 		}
 		f.named = append(f.named, m.at...)

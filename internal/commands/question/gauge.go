@@ -38,7 +38,8 @@ func (s *scan) readGauges() {
 		q.used, q.unit = true, quantity.Gauge
 		s.take(q.from, q.to, measured)
 		if q.negative || q.flaw || q.fraction || !plausibleGauge(q.value) {
-			s.bad = fmt.Sprintf("%s is no gauge that can be looked up: %d to %d are.", s.typed(*q), WidestGauge, FinestGauge)
+			s.bad = fmt.Sprintf("%s is no gauge that can be looked up: %d to %d are.", s.typed(*q), WidestGauge,
+				FinestGauge)
 			continue
 		}
 		s.gauges = addOnce(s.gauges, int(q.value))

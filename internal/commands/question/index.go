@@ -231,7 +231,8 @@ func (ix *Index) listsSize(gauge int, mm float64) bool { return len(ix.ofSize(ga
 
 // listsLength reports whether the list has an instrument of this length.
 func (ix *Index) listsLength(mm float64) bool {
-	return slices.ContainsFunc(ix.instruments, func(in trade.Instrument) bool { return hasLength([]float64{mm}, in.LengthMM) })
+	long := func(in trade.Instrument) bool { return hasLength([]float64{mm}, in.LengthMM) }
+	return slices.ContainsFunc(ix.instruments, long)
 }
 
 // fixedVolume reports whether fixed-needle syringes come in this volume.

@@ -129,7 +129,9 @@ func (s *scan) asStated(gauge int, mm float64, wall calc.WallClass) (options []t
 
 // ofSize returns the listed instruments of a size, of any kind.
 func (ix *Index) ofSize(gauge int, mm float64) []trade.Instrument {
-	return having(ix.instruments, func(in trade.Instrument) bool { return in.Gauge == gauge && nominal(in.LengthMM) == mm })
+	return having(ix.instruments, func(in trade.Instrument) bool {
+		return in.Gauge == gauge && nominal(in.LengthMM) == mm
+	})
 }
 
 // kind is the kind that was said, a needle where none was.
@@ -154,7 +156,8 @@ func (s *scan) fitsKind(in trade.Instrument) bool {
 // none are given), of the kind that was said.
 func (s *scan) listed(gauges []int, lengths []float64) []trade.Instrument {
 	return having(s.ix.instruments, func(in trade.Instrument) bool {
-		size := (len(gauges) == 0 || slices.Contains(gauges, in.Gauge)) && (len(lengths) == 0 || hasLength(lengths, in.LengthMM))
+		size := (len(gauges) == 0 || slices.Contains(gauges, in.Gauge)) &&
+			(len(lengths) == 0 || hasLength(lengths, in.LengthMM))
 		return size && s.fitsKind(in)
 	})
 }

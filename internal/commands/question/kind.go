@@ -81,7 +81,8 @@ func (s *scan) placeKinds() {
 // besideSize reports whether the next token in the direction of step, wall and
 // kind words and joints passed over, belongs to a gauge or a length.
 func (s *scan) besideSize(i, step int) bool {
-	for i += step; s.has(i) && (s.roles[i] == walled || s.roles[i] == kinded || s.isMark(i, `,-:("`) || strongJoints[s.text(i)] || s.text(i) == "length" || s.text(i) == "size"); {
+	for i += step; s.has(i) && (s.roles[i] == walled || s.roles[i] == kinded || s.isMark(i, `,-:("`) ||
+		strongJoints[s.text(i)] || s.text(i) == "length" || s.text(i) == "size"); {
 		i += step
 	}
 	return s.sizeAt(i)
@@ -117,5 +118,6 @@ func isNeedle(w string) bool {
 	if needleWords[w] {
 		return true
 	}
-	return len(w) >= 5 && len(w) <= 8 && (spelling.Cost(w, "needle") <= spelling.SlipOnce || spelling.Cost(w, "needles") <= spelling.SlipOnce)
+	return len(w) >= 5 && len(w) <= 8 && (spelling.Cost(w, "needle") <= spelling.SlipOnce ||
+		spelling.Cost(w, "needles") <= spelling.SlipOnce)
 }

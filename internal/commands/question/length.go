@@ -26,8 +26,10 @@ type inchLength struct {
 // 3/16 inch is 4.76 mm and is printed on boxes of 4 mm and of 5 mm needles: it
 // stays open, unless the millimetres are said as well.
 var inchLengths = []inchLength{
-	{5. / 32, []float64{4}}, {3. / 16, []float64{4, 5}}, {1. / 4, []float64{6}}, {5. / 16, []float64{8}}, {3. / 8, []float64{10}},
-	{1. / 2, []float64{13}}, {5. / 8, []float64{16}}, {3. / 4, []float64{19}}, {1, []float64{25}}, {1.25, []float64{32}},
+	{5. / 32, []float64{4}}, {3. / 16, []float64{4, 5}}, {1. / 4, []float64{6}}, {5. / 16, []float64{8}},
+	{3. / 8, []float64{10}},
+	{1. / 2, []float64{13}}, {5. / 8, []float64{16}}, {3. / 4, []float64{19}}, {1, []float64{25}},
+	{1.25, []float64{32}},
 	{1.5, []float64{38}}, {2, []float64{50}}, {2.75, []float64{70}},
 }
 
@@ -99,7 +101,8 @@ func (s *scan) addLength(q amount, options []float64) {
 	v := options[0]
 	onGrid := q.unit == quantity.Inch || math.Abs(v*2-math.Round(v*2)) < 1e-9 || s.ix.listsLength(v)
 	if q.negative || q.flaw || !(v >= shortestMM) || v > longestMM || !onGrid {
-		s.bad = fmt.Sprintf("%s is no length that can be looked up: %d to %d mm are, or inches such as 1/2.", s.typed(q), shortestMM, longestMM)
+		s.bad = fmt.Sprintf("%s is no length that can be looked up: %d to %d mm are, or inches such as 1/2.",
+			s.typed(q), shortestMM, longestMM)
 		return
 	}
 	for i, have := range s.lengths {
@@ -120,7 +123,8 @@ func (s *scan) isDiameter(q amount) bool {
 		return false
 	}
 	for _, other := range s.quantities {
-		if other.from != q.from && other.value >= shortestMM && (other.unit == quantity.MM || other.unit == quantity.Inch || other.used) {
+		if other.from != q.from && other.value >= shortestMM &&
+			(other.unit == quantity.MM || other.unit == quantity.Inch || other.used) {
 			return true
 		}
 	}

@@ -66,7 +66,8 @@ func (s *scan) wholeNameAt(i int) (best mention, ok bool) {
 		if m.names == nil {
 			m = s.matchJoined(at)
 		}
-		settled := ok && best.cost <= spelling.Plural && len(best.at) > 1 // an exact name gives way to a longer exact one only
+		// An exact name gives way to a longer exact one only.
+		settled := ok && best.cost <= spelling.Plural && len(best.at) > 1
 		if m.names != nil && s.allowed(m) && (m.cost <= spelling.Plural || !settled) {
 			best, ok = m, true
 			best.at = append([]int(nil), at...)
@@ -128,7 +129,8 @@ func (s *scan) partOfNameAt(i int) (mention, bool) {
 		if entry.plain && o.cost <= spelling.Plural {
 			m.strength = lone
 		}
-		if o.cost == spelling.Exact && !entry.plain && len(entry.heads) == len(entry.products) && s.oneFamily(entry.products) {
+		if o.cost == spelling.Exact && !entry.plain && len(entry.heads) == len(entry.products) &&
+			s.oneFamily(entry.products) {
 			m.strength = head
 		}
 		m.products = addOnce(m.products, entry.products...)
@@ -143,7 +145,8 @@ func (s *scan) partOfNameAt(i int) (mention, bool) {
 
 // oneFamily reports whether the products are one, or one and its diluted forms.
 func (s *scan) oneFamily(products []int32) bool {
-	return len(products) == 1 || len(having(products, func(p int32) bool { return !s.ix.facts[p].diluted })) == 1 && s.dilution.stated()
+	undiluted := having(products, func(p int32) bool { return !s.ix.facts[p].diluted })
+	return len(products) == 1 || len(undiluted) == 1 && s.dilution.stated()
 }
 
 // protectNames finds names with numbers or marks in them before these can be read

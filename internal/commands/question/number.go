@@ -120,7 +120,8 @@ func (s *scan) fractionAt(i int) (value float64, end int, ok bool) {
 	if !(above >= 1) || above != float64(int(above)) || below != 10 && int(above)%2 == 0 || s.isMark(i+3, "/") {
 		return 0, i, false
 	}
-	if u, known := unitOf(s.word(i + 3)); known && u != quantity.Inch && u != quantity.ML && u != quantity.Mil && u != quantity.Other {
+	if u, known := unitOf(s.word(i + 3)); known && u != quantity.Inch && u != quantity.ML && u != quantity.Mil &&
+		u != quantity.Other {
 		return 0, i, false
 	}
 	return above / below, i + 3, true

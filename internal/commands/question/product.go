@@ -173,7 +173,8 @@ func (s *scan) fromParts(parts, found []mention) productRead {
 	for _, m := range parts {
 		r.options = addOnce(r.options, m.products...)
 		for _, other := range found {
-			if other.strength == lone && (s.attached(m.last(), 1) == other.first() || s.attached(m.first(), -1) == other.first()) {
+			if other.strength == lone && (s.attached(m.last(), 1) == other.first() ||
+				s.attached(m.first(), -1) == other.first()) {
 				r.options = addOnce(r.options, other.products...)
 			}
 		}
@@ -215,7 +216,8 @@ func (s *scan) strangeName() string {
 			continue
 		}
 		out := s.toks[i].raw
-		for j := s.attached(i, 1); j == i+1 && s.word(j) != "" && (s.unknown(j) || variantTails[s.text(j)] || s.isPlainPart(j)); j = s.attached(j, 1) {
+		for j := s.attached(i, 1); j == i+1 && s.word(j) != "" &&
+			(s.unknown(j) || variantTails[s.text(j)] || s.isPlainPart(j)); j = s.attached(j, 1) {
 			out += " " + s.toks[j].raw
 			i = j
 		}

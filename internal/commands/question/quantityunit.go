@@ -48,7 +48,8 @@ func (s *scan) addUnitWord(q *amount, i int) {
 		if s.glued(i) && !q.spelled && w != "x" && w != "by" && !s.ix.knowsWord(w) && !isEveryday(w) {
 			q.unit = quantity.Other // 30h, 12abc: nobody knows what it counts
 		}
-	case w == "x", len(w) == 1 && (u == quantity.Insulin || u == quantity.Other) && !s.glued(i): // "30 x 13"; "orrick 30 f…"
+	case w == "x": // "30 x 13"
+	case len(w) == 1 && (u == quantity.Insulin || u == quantity.Other) && !s.glued(i): // "orrick 30 f…"
 	case w == "in" && !s.isInch(*q, i), w == "point" && s.digitFollows(i), q.spelled && u == quantity.Other:
 	case u == quantity.Mil:
 		q.unit, q.to = milMeans(q.value), i+1

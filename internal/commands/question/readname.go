@@ -45,7 +45,9 @@ func plainKey(name string) string { return trade.Fold(fold(name)) }
 func (ix *Index) called(text string, key func(string) string) []trade.Product {
 	want := key(text)
 	same := func(name string) bool { return want != "" && key(name) == want }
-	return having(ix.products, func(p trade.Product) bool { return same(p.Name) || slices.ContainsFunc(p.Aliases, same) })
+	return having(ix.products, func(p trade.Product) bool {
+		return same(p.Name) || slices.ContainsFunc(p.Aliases, same)
+	})
 }
 
 // ReadSyringe reads the text of an option: the syringe of that name, or what it could be.

@@ -50,7 +50,8 @@ func (ix *Index) options(w string) []wordOption {
 // cutShort returns the words of names that w is without its last letter, where an exact
 // name word stands before it: "hesk past". Alone such a word is an ordinary one.
 func (ix *Index) cutShort(w string, before []way) (found []wordOption) {
-	if len(w) < 3 || !isEveryday(w) || ix.words[w] != nil || len(before) == 0 || before[0].key == "" || before[0].cost != spelling.Exact {
+	if len(w) < 3 || !isEveryday(w) || ix.words[w] != nil || len(before) == 0 || before[0].key == "" ||
+		before[0].cost != spelling.Exact {
 		return nil
 	}
 	for _, id := range ix.nearWords.Candidates(w) {
@@ -155,7 +156,8 @@ func (s *scan) matchJoined(at []int) mention {
 		m.names, m.cost = ids, spelling.Exact
 		return m
 	}
-	if len(run) < shortestJoined || s.anyEveryday(at) || len(s.text(at[len(at)-1])) == 1 { // "orrick mid s" is no plural
+	// "orrick mid s" is no plural
+	if len(run) < shortestJoined || s.anyEveryday(at) || len(s.text(at[len(at)-1])) == 1 {
 		return m
 	}
 	n := nearest{costs: make(map[int32]int)}

@@ -56,7 +56,8 @@ func (s *scan) settleProduct(r productRead) productRead {
 
 // numberOf is a product's place on the list, below 0 where it is not on it.
 func (ix *Index) numberOf(p trade.Product) int32 {
-	return int32(slices.IndexFunc(ix.products, func(have trade.Product) bool { return have.ID == p.ID && have.Name == p.Name }))
+	same := func(have trade.Product) bool { return have.ID == p.ID && have.Name == p.Name }
+	return int32(slices.IndexFunc(ix.products, same))
 }
 
 // settleInstrument does the same for the instrument.

@@ -23,7 +23,8 @@ const (
 )
 
 // talks are the kinds in the order in which they are tried.
-var talks = []Talk{TakeBack, AsksWhoThisIs, AsksHowToLog, AsksWhatToTest, AsksFlashback, AsksVerdict, AsksAdvice, Thanks, Greeting}
+var talks = []Talk{TakeBack, AsksWhoThisIs, AsksHowToLog, AsksWhatToTest, AsksFlashback, AsksVerdict, AsksAdvice,
+	Thanks, Greeting}
 
 var talkPatterns = readTalks()
 
@@ -50,6 +51,9 @@ func ReadTalk(text string) Talk {
 	return NoTalk
 }
 
+// asksOn is how a message goes on after its greeting where it asks.
+var asksOn = regexp.MustCompile(`^(?:what|how|which|is)\b.* `)
+
 // plainTalk is a message in lower case without marks at its end, and without what
 // begins it out of politeness.
 func plainTalk(text string) string {
@@ -57,7 +61,7 @@ func plainTalk(text string) string {
 	plain = strings.Trim(strings.Join(strings.Fields(plain), " "), " .?:)(")
 	plain = strings.ReplaceAll(strings.ReplaceAll(plain, "whats ", "what is "), "what's ", "what is ")
 	for _, lead := range []string{"hi ", "hey ", "hello ", "please ", "sorry ", "quick question "} {
-		if rest := strings.TrimPrefix(plain, lead); rest != plain && strings.Contains(rest, " ") && (strings.HasPrefix(rest, "what") || strings.HasPrefix(rest, "how") || strings.HasPrefix(rest, "which") || strings.HasPrefix(rest, "is ")) {
+		if rest, is := strings.CutPrefix(plain, lead); is && asksOn.MatchString(rest) {
 			return rest
 		}
 	}

@@ -9,7 +9,8 @@ import (
 
 // slippedUnits are the long unit words in which a further slip is allowed
 // for, since a number stands before them.
-var slippedUnits = []string{"gauge", "millimetre", "millimeter", "centimetre", "seconds", "second", "inches", "millilitre", "milliliter"}
+var slippedUnits = []string{"gauge", "millimetre", "millimeter", "centimetre", "seconds", "second", "inches",
+	"millilitre", "milliliter"}
 
 // unitOf returns the unit a word names.
 func unitOf(w string) (quantity.Unit, bool) {
@@ -54,7 +55,8 @@ func (ix *Index) unitPrefix(text string) int {
 	if quantity.UnitOf(text) != quantity.NoUnit {
 		return 0
 	}
-	for _, u := range []string{"gauge", "ga", "g", "mm", "cm", "ml", "cc", "inch", "in", "seconds", "secs", "sec", "s"} {
+	for _, u := range []string{"gauge", "ga", "g", "mm", "cm", "ml", "cc", "inch", "in", "seconds", "secs",
+		"sec", "s"} {
 		rest, ok := strings.CutPrefix(text, u)
 		if !ok || rest == "" {
 			continue
