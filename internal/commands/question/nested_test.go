@@ -18,7 +18,7 @@ func TestChoicesAmongNamesWithPunctuationLeadToOneCombination(t *testing.T) {
 			head := strings.FieldsFunc(p.Name, func(r rune) bool { return !isASCIILetter(byte(r)) && r < 0x80 })[0]
 			for _, text := range []string{p.Name, head + " 27g", p.Name + ", 27G", "27G or 30G 13 mm, " + p.Name,
 				head + " or " + p.Name, "27g 13mm"} {
-				if got := ix.Read(text); got.Outcome == Choose {
+				if got := ix.ReadQuestion(text, Stated{}); got.Outcome == Choose {
 					offered++
 					followed(t, ix, text, got, mostSteps)
 				}

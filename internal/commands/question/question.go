@@ -66,7 +66,8 @@ const (
 	maxTokens  = 400  // keeps the time bounded whatever the text
 )
 
-// Read says what text asks for. It never fails and never panics; it takes
-// time in proportion to the text, which is cut off by refusing long ones.
-// An Index may be read by many goroutines at once.
-func (ix *Index) Read(text string) Reading { return ix.ReadQuestion(text, Stated{}) }
+// Read says which combination a text names, whatever else it says: what nothing was made
+// of is left in Rest. It never fails and never panics; it takes time in proportion to the
+// text, which is cut off by refusing long ones. An Index may be read by many goroutines
+// at once.
+func (ix *Index) Read(text string) Reading { return ix.read(text, Stated{}, (*scan).readMeasures) }

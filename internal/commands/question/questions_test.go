@@ -62,7 +62,7 @@ func TestQuestionsAreReadAsAPractitionerWould(t *testing.T) {
 			t.Errorf("%s has %d questions, want %d or more", path, len(all), atLeast)
 		}
 		for _, q := range all {
-			if fault := q.faultIn(ix.Read(q.Text)); fault != "" {
+			if fault := q.faultIn(ix.ReadQuestion(q.Text, Stated{})); fault != "" {
 				t.Errorf("%q: %s", q.Text, fault)
 			}
 		}

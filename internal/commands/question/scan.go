@@ -69,7 +69,6 @@ func (s *scan) readMeasures() {
 	s.readSeconds()
 	s.placeKinds()
 	s.readVolumes()
-	s.readStraySizes()
 	s.checkNegation()
 }
 
