@@ -41,7 +41,9 @@ func comingDay(typed string, today time.Time) (string, error) {
 	}
 	day, err := quantity.ComingDay(typed, today)
 	if err != nil {
-		return "", refuse("It takes a weekday, tomorrow, in 2 weeks, or a date such as "+today.AddDate(0, 0, 7).Format(dateForm)+".", "The option by cannot be %s.", echo(typed))
+		example := today.AddDate(0, 0, 7).Format(dateForm)
+		return "", refuse("It takes a weekday, tomorrow, in 2 weeks, or a date such as "+example+".",
+			"The option by cannot be %s.", echo(typed))
 	}
 	return day.Format(dateForm), nil
 }

@@ -128,7 +128,8 @@ func inFigures(text string, m []string, today time.Time) (time.Time, error) {
 	case firstErr != nil || first.Equal(second):
 		return second, secondErr
 	}
-	p := problem(text, "%s is %s or %s.", strings.TrimSpace(text), first.Format("2 January"), second.Format("2 January"))
+	p := problem(text, "%s is %s or %s.", strings.TrimSpace(text), first.Format("2 January"),
+		second.Format("2 January"))
 	p.Options = []string{first.Format(time.DateOnly), second.Format(time.DateOnly)}
 	return time.Time{}, p
 }

@@ -71,7 +71,8 @@ var numberWords = map[string]float64{
 
 // partWords are the parts of an inch, a millilitre or a minute that people put in words.
 var partWords = map[string]float64{
-	"half": 1. / 2, "quarter": 1. / 4, "quarters": 1. / 4, "fifth": 1. / 5, "fifths": 1. / 5, "eighth": 1. / 8, "eighths": 1. / 8,
+	"half": 1. / 2, "quarter": 1. / 4, "quarters": 1. / 4, "fifth": 1. / 5, "fifths": 1. / 5, "eighth": 1. / 8,
+	"eighths":   1. / 8,
 	"sixteenth": 1. / 16, "sixteenths": 1. / 16, "tenth": 1. / 10, "tenths": 1. / 10,
 }
 

@@ -25,7 +25,8 @@ func TestNumbersHaveOnePolicy(t *testing.T) {
 			t.Errorf("%q = %v, %v; want %v, %q", c.text, got, err, c.want, c.ways)
 		}
 	}
-	for _, text := range []string{"", ".", ",", "-1", "+1", "1e3", "1.2.3", "1,2,3", "1,300,000", "1,30.5", "13.00,5", "7 8",
+	for _, text := range []string{"", ".", ",", "-1", "+1", "1e3", "1.2.3", "1,2,3", "1,300,000", "1,30.5", "13.00,5",
+		"7 8",
 		"7.", "7s", "five", "NaN", "Inf", "0x10", "1_000", "٣", "123456789012345678901"} {
 		if got, err := Number(text); err == nil {
 			t.Errorf("%q was read as %v", text, got)
@@ -38,7 +39,8 @@ func TestANumberThatLeadsATextEndsWhereItEnds(t *testing.T) {
 		v   float64
 		end int
 	}{
-		"13mm": {13, 2}, "30g13": {30, 2}, ".5in": {0.5, 2}, "7,1 s": {7.1, 3}, "1.300,5 s": {1300.5, 7}, "27.": {27, 2},
+		"13mm": {13, 2}, "30g13": {30, 2}, ".5in": {0.5, 2}, "7,1 s": {7.1, 3}, "1.300,5 s": {1300.5, 7},
+		"27.":  {27, 2},
 		"27,x": {27, 2}, "mm": {0, 0}, "": {0, 0},
 	} {
 		if v, end, err := Lead(text); v != want.v || end != want.end || err != nil {

@@ -43,8 +43,8 @@ const (
 // Errors: *Problem.
 func Volume(text string) (float64, error) {
 	v, unit, err := inUnit(text, VolumeUnit, "a volume, like 0.1 mL")
-	if UnitOf(unit) == Microlitre {
-		v /= 1000
+	if ml, ok := UnitOf(unit).InML(v); ok {
+		v = ml
 	}
 	return v, err
 }
@@ -71,8 +71,8 @@ func inUnit(text, units, wanted string) (v float64, unit string, err error) {
 	if m == nil {
 		return 0, "", problem(text, "%s is not %s.", strings.TrimSpace(text), wanted)
 	}
-	unit = strings.TrimSpace(m[2])
-	if unit != "" && !regexp.MustCompile(`^`+units+`\.?$`).MatchString(unit) {
+	unit = strings.TrimSuffix(strings.TrimSpace(m[2]), ".")
+	if unit != "" && !regexp.MustCompile(`^`+units+`$`).MatchString(unit) {
 		return 0, "", problem(text, "%s is not %s.", strings.TrimSpace(text), wanted)
 	}
 	v, err = Number(m[1])

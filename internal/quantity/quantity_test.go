@@ -36,7 +36,7 @@ func TestVolumesTemperaturesAndStrengths(t *testing.T) {
 		read func(string) (float64, error)
 	}{
 		{"0.05 ml", 0.05, Volume}, {"0,2 cc", 0.2, Volume}, {".1ml", 0.1, Volume}, {"50 ul",
-			0.05, Volume}, {"0.1", 0.1, Volume}, {"0.2 mls", 0.2, Volume},
+			0.05, Volume}, {"0.1", 0.1, Volume}, {"0.2 mls", 0.2, Volume}, {"50 µl.", 0.05, Volume}, {"0.3 cc.", 0.3, Volume},
 		{"37c", 37, Temperature}, {"20 °C", 20, Temperature}, {"21.5", 21.5, Temperature}, {"22 deg c",
 			22, Temperature}, {"4 degrees", 4, Temperature}, {"18°", 18, Temperature},
 		{"40%", 40, Percent}, {"40", 40, Percent}, {"37,5 %", 37.5, Percent},

@@ -35,7 +35,8 @@ func ReadTiming(text string) (Timing, error) {
 	}
 	m := timedBy.FindStringSubmatch(plain)
 	if m == nil || wholeNumber.MatchString(plain) {
-		return Timing{}, problem(text, "%s is no way of timing: write stopwatch, or a film's frames a second, like 60 fps.", plain)
+		return Timing{},
+			problem(text, "%s is no way of timing: write stopwatch, or a film's frames a second, like 60 fps.", plain)
 	}
 	v, err := Number(m[1])
 	return Timing{FPS: v}, err

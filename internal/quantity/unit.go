@@ -52,3 +52,16 @@ func readUnits(units map[string]Unit) map[string]Unit {
 
 // UnitOf returns the unit that a word of lower case names, NoUnit for none.
 func UnitOf(word string) Unit { return unitWords[word] }
+
+// InML is v of a unit in millilitres; false for a unit that is none of volume.
+func (u Unit) InML(v float64) (ml float64, ok bool) {
+	switch u {
+	case ML:
+		return v, true
+	case Microlitre:
+		return v / 1000, true
+	case Insulin:
+		return v / 100, true
+	}
+	return 0, false
+}

@@ -18,7 +18,8 @@ func TestPatternsOfUnitsAreWordsOfTheList(t *testing.T) {
 			}
 		}
 	}
-	for w, want := range map[string]Unit{"": NoUnit, "orrick": NoUnit, "ul": Microlitre, "gague": Gauge, "units": Insulin, "yr": Other, "gauge": Gauge} {
+	for w, want := range map[string]Unit{"": NoUnit, "orrick": NoUnit, "ul": Microlitre, "gague": Gauge,
+		"units": Insulin, "yr": Other, "gauge": Gauge} {
 		if got := UnitOf(w); got != want {
 			t.Errorf("%q is unit %d, want %d", w, got, want)
 		}

@@ -6,19 +6,26 @@ import (
 	"holdbench/internal/trade"
 )
 
-// productChoices offers each possible product with the rest as it was said.
-func (d draft) productChoices() []Choice {
-	var choices []Choice
-	for _, p := range d.product.options[:min(len(d.product.options), MaxChoices+1)] {
-		d.product.product, d.product.ok = p, true
-		c := d.choice()
-		c.Stated.Product = &d.scan.ix.products[p]
+// offer makes a choice of each option. settle puts an option into the draft and into what
+// the choice states.
+func offer[T any](d draft, options []T, settle func(*draft, *Stated, T)) (choices []Choice) {
+	for _, option := range options[:min(len(options), MaxChoices+1)] {
+		settled, stated := d, d.scan.stated
+		settle(&settled, &stated, option)
+		c := settled.choice()
+		c.Stated = stated
 		choices = append(choices, c)
 	}
 	return choices
 }
 
-// instrumentChoices offers each possible instrument.
+func (d draft) productChoices() []Choice {
+	return offer(d, d.product.options, func(d *draft, said *Stated, p int32) {
+		d.product.product, d.product.ok = p, true
+		said.Product = &d.scan.ix.products[p]
+	})
+}
+
 func (d draft) instrumentChoices() []Choice {
 	if d.scan.fixedCannula() { // one of the two cannot be meant
 		noSyringe, noCannula := d, d
@@ -26,54 +33,28 @@ func (d draft) instrumentChoices() []Choice {
 		noSyringe.syringes, noCannula.instrument = nil, noCannula.scan.readInstrument()
 		return []Choice{noSyringe.choice(), noCannula.choice()}
 	}
-	var choices []Choice
-	for _, in := range d.instrument.options {
+	return offer(d, d.instrument.options, func(d *draft, said *Stated, in trade.Instrument) {
 		d.instrument.instrument, d.instrument.ok = in, true
-		c := d.choice()
-		c.Stated.Instrument = &in
-		choices = append(choices, c)
-	}
-	return choices
+		said.Instrument = &in
+	})
 }
 
-// syringeChoices offers each possible syringe.
 func (d draft) syringeChoices() []Choice {
 	options := d.syringes
 	if len(options) == 1 {
 		options = append(d.scan.ix.fixedNeedles(), d.scan.ix.supplied())
 	}
-	var choices []Choice
-	for _, sy := range options {
-		d.syringes = []trade.Syringe{sy}
-		c := d.choice()
-		c.Stated.Syringe = &sy
-		choices = append(choices, c)
-	}
-	return choices
+	return offer(d, options, func(d *draft, said *Stated, sy trade.Syringe) {
+		d.syringes, said.Syringe = []trade.Syringe{sy}, &sy
+	})
 }
 
-// secondsChoices offers each hold that was named.
 func (d draft) secondsChoices() []Choice {
-	var choices []Choice
-	for _, v := range d.seconds {
-		d.seconds = []float64{v}
-		c := d.choice()
-		c.Stated.BySeconds = v
-		choices = append(choices, c)
-	}
-	return choices
+	return offer(d, d.seconds, func(d *draft, said *Stated, v float64) { d.seconds, said.BySeconds = []float64{v}, v })
 }
 
-// pullChoices offers each pull that was named.
 func (d draft) pullChoices() []Choice {
-	var choices []Choice
-	for _, v := range d.pulls {
-		d.pulls = []float64{v}
-		c := d.choice()
-		c.Stated.PullML = v
-		choices = append(choices, c)
-	}
-	return choices
+	return offer(d, d.pulls, func(d *draft, said *Stated, v float64) { d.pulls, said.PullML = []float64{v}, v })
 }
 
 // choice is the draft as a choice. Its label leaves out what goes without saying: the
@@ -92,11 +73,11 @@ func (d draft) choice() Choice {
 	case len(d.syringes) > 1 && d.scan.syringe.fixed:
 		label = append(label, "fixed-needle syringe")
 	}
-	if len(d.seconds) == 1 {
-		label = append(label, "by "+short(d.seconds[0])+" s")
+	if by := only(d.seconds); by > 0 {
+		label = append(label, "by "+short(by)+" s")
 	}
-	if len(d.pulls) == 1 {
-		label = append(label, "pull "+short(d.pulls[0])+" mL")
+	if pull := only(d.pulls); pull > 0 {
+		label = append(label, "pull "+short(pull)+" mL")
 	}
 	return Choice{Stated: d.scan.stated, Along: d.scan.source, Label: strings.Join(label, ", ")}
 }

@@ -46,7 +46,7 @@ func TestEveryChoiceOfEveryQuestionLeadsToOneCombination(t *testing.T) {
 	n := 0
 	for _, path := range []string{"testdata/questions.jsonl", "testdata/breakers.jsonl"} {
 		for _, q := range readAsked(t, path) {
-			if r := ix.Read(q.Text); r.Outcome == Choose {
+			if r := ix.ReadQuestion(q.Text, Stated{}); r.Outcome == Choose {
 				n++
 				followed(t, ix, q.Text, r, mostSteps)
 			}
@@ -89,7 +89,7 @@ func TestChoicesOfHalfQuestionsLeadToOneCombination(t *testing.T) {
 				}
 			}
 			text := strings.Join(said, ", ")
-			r := ix.Read(text)
+			r := ix.ReadQuestion(text, Stated{})
 			outcomes[r.Outcome]++
 			if r.Outcome == Choose {
 				followed(t, ix, text, r, mostSteps)

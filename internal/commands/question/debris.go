@@ -58,9 +58,11 @@ func (s *scan) isDebris(i int) bool {
 	}
 	switch q.unit {
 	case quantity.NoUnit:
-		return q.value >= 1 && !q.used && !(s.text(next) == "x" && s.sizeAt(next+1)) && (s.text(i-1) != "x" || q.value == 1)
+		return q.value >= 1 && !q.used && !(s.text(next) == "x" && s.sizeAt(next+1)) &&
+			(s.text(i-1) != "x" || q.value == 1)
 	case quantity.Other, quantity.Metre, quantity.Insulin:
-		return len(s.unitText(q)) == 1 && s.unitText(q) != "%" || quantity.UnitOf(s.unitText(q)) == quantity.NoUnit && s.unitText(q) != "%"
+		return len(s.unitText(q)) == 1 && s.unitText(q) != "%" ||
+			quantity.UnitOf(s.unitText(q)) == quantity.NoUnit && s.unitText(q) != "%"
 	}
 	return false
 }

@@ -9,10 +9,12 @@ func (s *scan) decide() Reading {
 		return s.unclear(s.bad, "")
 	}
 	s.settleMeasures()
-	d := draft{scan: s, instrument: s.settleInstrument(s.readInstrument()), product: product, seconds: s.seconds, pulls: s.pulls}
+	d := draft{scan: s, product: product, seconds: s.seconds, pulls: s.pulls}
+	d.instrument = s.settleInstrument(s.readInstrument())
 	d.syringes, d.syringeProblem = s.settleSyringe(s.readSyringe())
 	if product.unread != "" {
-		return s.unclear("No gel on the list is called “"+product.unread+"”.", "Check the spelling, or ask the trainer to add it.")
+		return s.unclear("No gel on the list is called “"+product.unread+"”.",
+			"Check the spelling, or ask the trainer to add it.")
 	}
 	if !product.ok && len(product.options) == 0 {
 		if !d.instrument.stated {
@@ -38,13 +40,8 @@ type draft struct {
 // for the first thing that is open.
 func (d draft) reading() Reading {
 	s := d.scan
-	r := Reading{Outcome: One, WallSaid: len(s.walls) == 1 && s.walls[0] != unrecordedWall}
-	if len(s.seconds) == 1 {
-		r.BySeconds = s.seconds[0]
-	}
-	if len(s.pulls) == 1 {
-		r.PullML = s.pulls[0]
-	}
+	r := Reading{Outcome: One, BySeconds: only(s.seconds), PullML: only(s.pulls)}
+	r.WallSaid = len(s.walls) == 1 && s.walls[0] != unrecordedWall
 	switch {
 	case !d.product.ok:
 		return d.choose(r, d.product.problem, d.productChoices())
@@ -52,8 +49,6 @@ func (d draft) reading() Reading {
 		return d.choose(r, d.instrument.problem, d.instrumentChoices())
 	case len(d.syringes) != 1:
 		return d.choose(r, d.syringeProblem, d.syringeChoices())
-	case s.fixedInDoubt():
-		return d.choose(r, "Which syringe is meant is not clear.", d.syringeChoices())
 	case len(s.seconds) > 1:
 		return d.choose(r, "More than one hold is named.", d.secondsChoices())
 	case len(s.pulls) > 1:
@@ -63,20 +58,6 @@ func (d draft) reading() Reading {
 	r.Instrument = d.instrument.instrument
 	r.Syringe = d.syringes[0]
 	return r
-}
-
-// fixedInDoubt reports whether a fixed-needle syringe was said with a volume
-// that none has.
-func (s *scan) fixedInDoubt() bool {
-	if s.stated.Syringe != nil {
-		return false
-	}
-	for _, ml := range s.syringe.volumes {
-		if _, ok := s.ix.fixedOf(ml); !ok {
-			return true
-		}
-	}
-	return false
 }
 
 // choose completes a reading that leaves something open.

@@ -45,17 +45,20 @@ var dilutionBook = book("dilution")
 // readDilution finds what the text says about dilution. Ratios with a colon
 // have been read already; here come "1 to 1", "1/1", "50/50" and the words.
 func (s *scan) readDilution() {
+	d := &s.dilution
 	for i := range s.toks {
-		if means, end, ok := s.phraseAt(dilutionBook, i); ok {
-			denied := means != "neat" && s.dilutionDenied(i, end)
-			s.dilution.neat = s.dilution.neat || means == "neat" || denied
-			s.dilution.said = s.dilution.said || means != "neat"
-			s.dilution.odd = s.dilution.odd || means == "odd"
-			s.dilution.inWords = true
-			s.take(i, end, diluted)
+		means, end, ok := s.phraseAt(dilutionBook, i)
+		if !ok {
+			means, end = s.slippedDilution(i), i+1
+		}
+		if means == "" {
 			continue
 		}
-		s.readSlippedDilution(i)
+		d.neat = d.neat || means == "neat" || means == "either" || s.dilutionDenied(i, end)
+		d.said = d.said || means != "neat"
+		d.odd = d.odd || means == "odd"
+		d.inWords = true
+		s.take(i, end, diluted)
 	}
 	for i := range s.toks {
 		s.readRatioInWords(i)
@@ -90,25 +93,28 @@ func (s *scan) dilutionDenied(from, to int) bool {
 	return false
 }
 
-// readSlippedDilution reads "diluted" and "undiluted" with slips. A word that
-// could be either counts as both, which leaves the question open.
-func (s *scan) readSlippedDilution(i int) {
-	w := s.word(i)
+// slippedDilution reads "diluted" and "undiluted" with slips. A word that could be
+// either leaves the question open.
+func (s *scan) slippedDilution(i int) (means string) {
+	w, before := s.word(i), i-1
 	if len(w) < 5 || len(w) > 12 || everyday[w] {
-		return
+		return ""
 	}
-	thin := min(spelling.Cost(w, "diluted"), spelling.Cost(w, "dilution")) <= spelling.TwoSlips
-	before := i - 1
 	if s.isMark(before, "-") {
 		before--
 	}
-	neat := min(spelling.Cost(w, "undiluted"), spelling.Cost(s.text(before)+w, "undiluted")) <= spelling.TwoSlips // "und iluted"
-	if thin || neat {
-		s.dilution.said = s.dilution.said || thin
-		s.dilution.neat = s.dilution.neat || neat || s.dilutionDenied(i, i+1)
-		s.dilution.inWords = true
-		s.roles[i] = diluted
+	thin := min(spelling.Cost(w, "diluted"), spelling.Cost(w, "dilution")) <= spelling.TwoSlips
+	together := s.text(before) + w // "und iluted"
+	neat := min(spelling.Cost(w, "undiluted"), spelling.Cost(together, "undiluted")) <= spelling.TwoSlips
+	switch {
+	case thin && neat:
+		return "either"
+	case thin:
+		return "diluted"
+	case neat:
+		return "neat"
 	}
+	return ""
 }
 
 // readRatioInWords reads a ratio without a colon. Unlike parts ("1 to 2",
@@ -125,13 +131,15 @@ func (s *scan) readRatioInWords(i int) {
 	}
 	b, ok := s.part(endA + 1)
 	endB := endA + 2
-	if !ok || b == 0 || joint == "/" && !(s.glued(endA) && s.glued(endB-1)) || s.isMark(endB, "/") || s.isMark(endA-2, "/") {
+	if !ok || b == 0 || joint == "/" && !(s.glued(endA) && s.glued(endB-1)) || s.isMark(endB, "/") ||
+		s.isMark(endA-2, "/") {
 		return
 	}
 	if _, unit := unitOf(s.word(endB)); unit || s.isMark(endB, `"%`) {
 		return
 	}
-	if a == b && (a == 1 || a == 50) && joint != "in" || s.dilution.said && a <= 5 && b <= 10 && joint != "in" && !s.isSizeFraction(i) {
+	if a == b && (a == 1 || a == 50) && joint != "in" ||
+		s.dilution.said && a <= 5 && b <= 10 && joint != "in" && !s.isSizeFraction(i) {
 		s.dilution.addRatio(i, a, b)
 		s.take(i, endB, diluted)
 	}
@@ -190,7 +198,8 @@ func (s *scan) leadsToName(i, step int) bool {
 // so neither is the ratio.
 func (s *scan) dilutedWithVolume() bool {
 	for i := range s.toks {
-		if s.roles[i] != diluted || !(s.text(i+1) == "with" || s.text(i+1) == "in" || s.text(i+1) == "by") || !s.isNumber(i+2) {
+		if s.roles[i] != diluted || !(s.text(i+1) == "with" || s.text(i+1) == "in" || s.text(i+1) == "by") ||
+			!s.isNumber(i+2) {
 			continue
 		}
 		if u, ok := unitOf(s.word(i + 3)); ok && u == quantity.ML {

@@ -1,5 +1,10 @@
 package question
 
+import (
+	"strings"
+	"unicode"
+)
+
 // variantTails after a name make it the name of another product: "Orrick Mid
 // Plus". variantLeads do so before it.
 var (
@@ -24,7 +29,8 @@ var productSlots = list("product slots")
 // doubtful reports whether the words around m leave it open that another
 // product is meant than the one m names.
 func (s *scan) doubtful(m mention) bool {
-	return s.negatedAt(m.first()) || s.debrisAfter(m) || s.diluentAfter(m) || s.doubtBeside(m, m.last(), 1) || s.doubtBeside(m, m.first(), -1)
+	return s.negatedAt(m.first()) || s.debrisAfter(m) || s.diluentAfter(m) || s.doubtBeside(m, m.last(), 1) ||
+		s.doubtBeside(m, m.first(), -1)
 }
 
 // doubtBeside looks at one side of a mention.
@@ -39,7 +45,7 @@ func (s *scan) doubtBeside(m mention, edge, step int) bool {
 		return w == "+" && s.glued(j) || s.setAgainst(s.overArticles(j+step, step), true)
 	case s.roles[j] != free:
 		return s.isPlainPart(j) && !s.ordinaryUse(j)
-	case s.unknown(j), step > 0 && s.isStrayLetter(j):
+	case s.unknown(j) && !(step < 0 && otherScript(w)), step > 0 && s.isStrayLetter(j):
 		return true
 	case s.isPlainPart(j):
 		return !s.ordinaryUse(j)
@@ -49,6 +55,12 @@ func (s *scan) doubtBeside(m mention, edge, step int) bool {
 		return true
 	}
 	return step > 0 && s.makesPair(m, w)
+}
+
+// otherScript reports whether a word has letters that are not Latin ones. Before a name such
+// a word says nothing; behind it, it may be a part of the name.
+func otherScript(w string) bool {
+	return strings.ContainsFunc(w, func(r rune) bool { return !unicode.Is(unicode.Latin, r) })
 }
 
 // setAgainst reports whether the word at i is, or may be, another product's.
@@ -128,7 +140,8 @@ func (s *scan) unknownBesideSize(full []mention) bool {
 func (s *scan) speaksOfOther() bool {
 	change, strange := false, false
 	for i := range s.toks {
-		change = change || changeWords[s.word(i)] || s.text(i) == "used" && s.text(i+1) == "to" || s.text(i) == "last" && s.text(i+1) == "time"
+		change = change || changeWords[s.word(i)] || s.text(i) == "used" && s.text(i+1) == "to" ||
+			s.text(i) == "last" && s.text(i+1) == "time"
 		if len(s.word(i)) > 3 && s.unknown(i) {
 			strange = true
 			if productSlots[s.text(i-1)] {

@@ -24,7 +24,8 @@ func both(a, b map[string]bool) map[string]bool {
 // endings are the endings that make another form of an ordinary word, each
 // with what may have stood in its place.
 var endings = []struct{ end, stem string }{
-	{"s", ""}, {"es", ""}, {"ies", "y"}, {"ed", ""}, {"d", ""}, {"ing", ""}, {"ing", "e"}, {"er", ""}, {"r", ""}, {"ly", ""}, {"y", ""},
+	{"s", ""}, {"es", ""}, {"ies", "y"}, {"ed", ""}, {"d", ""}, {"ing", ""}, {"ing", "e"}, {"er", ""}, {"r", ""},
+	{"ly", ""}, {"y", ""},
 }
 
 // isEveryday reports whether w is an ordinary word or a form of one.

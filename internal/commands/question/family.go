@@ -3,48 +3,37 @@ package question
 // dilute returns the products that m names, given what the text says about
 // dilution. Nothing said: the product whose name says nothing either.
 func (s *scan) dilute(m mention) []int32 {
-	var fits []int32
+	if s.dilution.stated() {
+		return s.narrowTo(m.products)
+	}
+	fits := m.products
+	if m.names != nil {
+		fits = nil
+	}
 	for _, id := range m.names {
-		n := s.ix.names[id]
-		if !s.dilution.stated() && n.dilution.stated() {
-			continue
+		if n := s.ix.names[id]; !n.dilution.stated() {
+			fits = addOnce(fits, n.product)
 		}
-		fits = addOnce(fits, n.product)
 	}
-	if m.names == nil {
-		fits = m.products
-	}
-	if !s.dilution.stated() {
-		return s.unlessDiluted(fits)
-	}
-	return s.narrowTo(m.products)
+	return s.unlessDiluted(fits)
 }
 
 // unlessDiluted drops diluted products where undiluted ones are left: with
 // nothing said about dilution, the gel as sold is meant.
 func (s *scan) unlessDiluted(products []int32) []int32 {
-	var kept []int32
-	for _, p := range products {
-		if !s.ix.facts[p].diluted {
-			kept = append(kept, p)
-		}
+	return anyOf(having(products, func(p int32) bool { return !s.ix.facts[p].diluted }), products)
+}
+
+// anyOf is the first of two lists that has anything.
+func anyOf(first, second []int32) []int32 {
+	if len(first) > 0 {
+		return first
 	}
-	if len(kept) == 0 {
-		return products
-	}
-	return kept
+	return second
 }
 
 // narrowTo returns the products that are diluted as the text says.
-func (s *scan) narrowTo(products []int32) []int32 {
-	var kept []int32
-	for _, p := range products {
-		if s.dilutedAsSaid(p) {
-			kept = append(kept, p)
-		}
-	}
-	return kept
-}
+func (s *scan) narrowTo(products []int32) []int32 { return having(products, s.dilutedAsSaid) }
 
 // dilutedAsSaid reports whether product p is diluted as the text says. A
 // ratio must be one that the product's names state.
@@ -65,10 +54,7 @@ func (s *scan) narrow(products []int32) []int32 {
 	if !s.dilution.stated() || s.dilution.clash() {
 		return products
 	}
-	if kept := s.narrowTo(products); len(kept) > 0 {
-		return kept
-	}
-	return products
+	return anyOf(s.narrowTo(products), products)
 }
 
 // family returns all products that the mentions can stand for, whatever the
@@ -76,9 +62,7 @@ func (s *scan) narrow(products []int32) []int32 {
 func (s *scan) family(full []mention) []int32 {
 	var all []int32
 	for _, m := range full {
-		for _, p := range m.products {
-			all = addOnce(all, p)
-		}
+		all = addOnce(all, m.products...)
 	}
 	return all
 }
@@ -88,9 +72,7 @@ func (s *scan) withSiblings(products []int32) []int32 {
 	all := append([]int32(nil), products...)
 	for _, p := range products {
 		if entry := s.ix.words[s.ix.facts[p].head]; entry != nil {
-			for _, sibling := range entry.heads {
-				all = addOnce(all, sibling)
-			}
+			all = addOnce(all, entry.heads...)
 		}
 	}
 	return all

@@ -1,6 +1,7 @@
 package question
 
 import (
+	"regexp"
 	"strings"
 	"unicode"
 
@@ -26,8 +27,10 @@ var plainForms = map[rune]string{
 	'ø': "o", 'Ø': "O", 'ł': "l", 'Ł': "L", 'ı': "i", 'ß': "ss", 'æ': "ae", 'Æ': "Ae", 'œ': "oe", 'đ': "d", 'ð': "d",
 
 	// letters of other alphabets that look like ours
-	'а': "a", 'е': "e", 'о': "o", 'р': "p", 'с': "c", 'х': "x", 'у': "y", 'к': "k", 'м': "m", 'т': "t", 'і': "i", 'ѕ': "s", 'ј': "j",
-	'А': "A", 'В': "B", 'Е': "E", 'О': "O", 'Р': "P", 'С': "C", 'Т': "T", 'Х': "X", 'К': "K", 'М': "M", 'Н': "H", 'І': "I", 'Ѕ': "S",
+	'а': "a", 'е': "e", 'о': "o", 'р': "p", 'с': "c", 'х': "x", 'у': "y", 'к': "k", 'м': "m", 'т': "t", 'і': "i",
+	'ѕ': "s", 'ј': "j",
+	'А': "A", 'В': "B", 'Е': "E", 'О': "O", 'Р': "P", 'С': "C", 'Т': "T", 'Х': "X", 'К': "K", 'М': "M", 'Н': "H",
+	'І': "I", 'Ѕ': "S",
 	'ο': "o", 'Ο': "O", 'ι': "i", 'Ι': "I", 'Τ': "T", 'Μ': "M", 'Ρ': "P",
 
 	'€': "£", '$': "£", '¥': "£", '¢': "£", '₹': "£", '£': "£", '°': " ", '…': ". ", '\t': " ", '\r': " ", '\n': "\n",
@@ -113,26 +116,16 @@ func decimalValue(r rune) int32 {
 	return 0
 }
 
-// multiplied turns a star that stands between a number and a number into the
+// timesStar is a star between a size and a number.
+var timesStar = regexp.MustCompile(`([0-9gGmM])\*([0-9])`)
+
+// multiplied turns a lone star that stands between a number and a number into the
 // "by" of the trade, and drops all others: they are bold and italic marks.
 func multiplied(s string) string {
-	if strings.IndexByte(s, '*') < 0 {
-		return s
+	if strings.Count(s, "*") == 1 {
+		s = timesStar.ReplaceAllString(s, "$1 x $2")
 	}
-	var b strings.Builder
-	for i := 0; i < len(s); i++ {
-		if s[i] != '*' {
-			b.WriteByte(s[i])
-			continue
-		}
-		single := i > 0 && i+1 < len(s) && s[i-1] != '*' && isDigit(s[i+1])
-		if single && (isDigit(s[i-1]) || strings.IndexByte("gGmM", s[i-1]) >= 0) && strings.Count(s, "*") == 1 {
-			b.WriteString(" x ")
-		} else {
-			b.WriteByte(' ')
-		}
-	}
-	return b.String()
+	return strings.ReplaceAll(s, "*", " ")
 }
 
 func isDigit(c byte) bool { return c >= '0' && c <= '9' }

@@ -67,13 +67,7 @@ func (ix *Index) ReadFollowUp(text string, last trade.Combination) (FollowUp, bo
 	if !said && !asked || named && len(f.gauges)+len(f.lengths) > 0 && !f.leadsOn() {
 		return FollowUp{}, false
 	}
-	out := FollowUp{Ask: ask, Problem: f.problem}
-	if len(f.pulls) == 1 {
-		out.PullML = f.pulls[0]
-	}
-	if len(f.seconds) == 1 {
-		out.BySeconds = f.seconds[0]
-	}
+	out := FollowUp{Ask: ask, Problem: f.problem, PullML: only(f.pulls), BySeconds: only(f.seconds)}
 	for _, p := range products {
 		for _, in := range instruments {
 			for _, sy := range syringes {

@@ -16,7 +16,8 @@ func (f *followUp) products() (found []trade.Product, said bool) {
 	}
 	var options []int32
 	for _, m := range f.findMentions() {
-		if m.cost > spelling.Exact && !m.full() || f.negatedAt(m.first()) || m.strength >= part && f.ordinaryUse(m.first()) {
+		if m.cost > spelling.Exact && !m.full() || f.negatedAt(m.first()) ||
+			m.strength >= part && f.ordinaryUse(m.first()) {
 			continue
 		}
 		f.named = append(f.named, m.at...)
@@ -27,9 +28,7 @@ func (f *followUp) products() (found []trade.Product, said bool) {
 		if sisters := f.sisters(fits, at); m.strength >= part && len(sisters) > 0 {
 			fits = sisters
 		}
-		for _, p := range fits {
-			options = addOnce(options, p)
-		}
+		options = addOnce(options, fits...)
 	}
 	if len(options) == 0 && f.dilution.stated() {
 		options = f.sisters(f.narrowTo(f.allProducts()), at)
@@ -47,13 +46,8 @@ func (f *followUp) products() (found []trade.Product, said bool) {
 }
 
 // sisters are those of the products whose names begin as that of another does.
-func (f *followUp) sisters(products []int32, of int32) (found []int32) {
-	for _, p := range products {
-		if f.ix.facts[p].head == f.ix.facts[of].head {
-			found = append(found, p)
-		}
-	}
-	return found
+func (f *followUp) sisters(products []int32, of int32) []int32 {
+	return having(products, func(p int32) bool { return f.ix.facts[p].head == f.ix.facts[of].head })
 }
 
 // instruments is the last instrument, or what the text puts in its place: the part
@@ -93,8 +87,7 @@ func (f *followUp) sizesLike(was trade.Instrument) []trade.Instrument {
 		like = append(like, func(in trade.Instrument) bool { return in.Gauge == was.Gauge })
 	}
 	for _, alike := range like {
-		unlike := func(in trade.Instrument) bool { return !alike(in) }
-		if nearer := slices.DeleteFunc(slices.Clone(options), unlike); len(nearer) > 0 {
+		if nearer := having(options, alike); len(nearer) > 0 {
 			options = nearer
 		}
 	}

@@ -2,6 +2,7 @@ package question
 
 import (
 	"fmt"
+	"strings"
 
 	"holdbench/internal/quantity"
 )
@@ -37,7 +38,8 @@ func (s *scan) readGauges() {
 		q.used, q.unit = true, quantity.Gauge
 		s.take(q.from, q.to, measured)
 		if q.negative || q.flaw || q.fraction || !plausibleGauge(q.value) {
-			s.bad = fmt.Sprintf("%s is no gauge that can be looked up: %d to %d are.", s.typed(*q), WidestGauge, FinestGauge)
+			s.bad = fmt.Sprintf("%s is no gauge that can be looked up: %d to %d are.", s.typed(*q), WidestGauge,
+				FinestGauge)
 			continue
 		}
 		s.gauges = addOnce(s.gauges, int(q.value))
@@ -91,15 +93,11 @@ var noNumbers = list("no numbers")
 
 // notANumber reports whether such a word stands before one of the units.
 func (s *scan) notANumber(units string) bool {
-	names := set(units)
 	for i := range s.toks {
-		w := s.text(i)
-		if noNumbers[w] && names[s.text(i+1)] {
-			return true
-		}
-		for name := range names {
-			if len(w) > len(name) && noNumbers[w[:len(w)-len(name)]] && w[len(w)-len(name):] == name {
-				return true // "nang", "nanmm": nothing parts letters from letters
+		for _, name := range strings.Fields(units) {
+			w := s.text(i) // "nang", "nanmm": nothing parts letters from letters
+			if bare := strings.TrimSuffix(w, name); noNumbers[bare] && (bare != w || s.text(i+1) == name) {
+				return true
 			}
 		}
 	}

@@ -227,38 +227,18 @@ func (ix *Index) knowsWord(w string) bool {
 }
 
 // listsSize reports whether the list has an instrument of this size.
-func (ix *Index) listsSize(gauge int, mm float64) bool {
-	for _, in := range ix.instruments {
-		if in.Gauge == gauge && nominal(in.LengthMM) == mm {
-			return true
-		}
-	}
-	return false
-}
+func (ix *Index) listsSize(gauge int, mm float64) bool { return len(ix.ofSize(gauge, mm)) > 0 }
 
 // listsLength reports whether the list has an instrument of this length.
 func (ix *Index) listsLength(mm float64) bool {
-	for _, in := range ix.instruments {
-		if in.LengthMM == mm || nominal(in.LengthMM) == mm {
-			return true
-		}
-	}
-	return false
+	long := func(in trade.Instrument) bool { return hasLength([]float64{mm}, in.LengthMM) }
+	return slices.ContainsFunc(ix.instruments, long)
 }
 
 // fixedVolume reports whether fixed-needle syringes come in this volume.
 func (ix *Index) fixedVolume(ml float64) bool {
-	for _, sy := range ix.syringes {
-		if sy.FixedNeedle && sameVolume(sy.VolumeML, ml) {
-			return true
-		}
-	}
-	for _, v := range insulinVolumes {
-		if sameVolume(v, ml) {
-			return true
-		}
-	}
-	return false
+	_, ok := ix.fixedOf(ml)
+	return ok
 }
 
 // sameVolume compares volumes that have been through arithmetic.

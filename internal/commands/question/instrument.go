@@ -1,6 +1,8 @@
 package question
 
 import (
+	"slices"
+
 	"holdbench/internal/calc"
 	"holdbench/internal/trade"
 )
@@ -71,21 +73,20 @@ func (s *scan) sized(gauge int, lengths []float64) (options []trade.Instrument, 
 	mm := lengths[0]
 	listed := s.listed([]int{gauge}, []float64{mm})
 	if len(listed) == 0 && s.kindSaid() && s.kinds.apart && s.ix.listsSize(gauge, mm) {
-		return s.bothKinds(s.ofSize(gauge, mm), gauge, mm), "The list has that size as the other kind only."
+		return s.bothKinds(s.ix.ofSize(gauge, mm), gauge, mm), "The list has that size as the other kind only."
 	}
 	if len(s.walls) == 1 {
 		return s.ofWall(listed, gauge, mm)
 	}
-	if len(listed) == 1 {
+	switch {
+	case len(listed) == 0:
+		return s.asStated(gauge, mm, "")
+	case len(listed) == 1:
 		return listed, ""
+	case sameKind(listed):
+		return listed, "The list has that size in more than one wall class."
 	}
-	if len(listed) > 1 {
-		if sameKind(listed) {
-			return listed, "The list has that size in more than one wall class."
-		}
-		return listed, "The list has that size as a needle and as a cannula."
-	}
-	return s.asStated(gauge, mm, "")
+	return listed, "The list has that size as a needle and as a cannula."
 }
 
 // ofWall returns what a size with a named wall class can be: the listed one of
@@ -111,13 +112,7 @@ func (s *scan) ofWall(listed []trade.Instrument, gauge int, mm float64) (options
 }
 
 func withWall(list []trade.Instrument, wall calc.WallClass) []trade.Instrument {
-	var found []trade.Instrument
-	for _, in := range list {
-		if in.Wall == wall {
-			found = append(found, in)
-		}
-	}
-	return found
+	return having(list, func(in trade.Instrument) bool { return in.Wall == wall })
 }
 
 // asStated returns the instrument that is on no list, of the kind said, or a
@@ -133,14 +128,10 @@ func (s *scan) asStated(gauge int, mm float64, wall calc.WallClass) (options []t
 }
 
 // ofSize returns the listed instruments of a size, of any kind.
-func (s *scan) ofSize(gauge int, mm float64) []trade.Instrument {
-	var found []trade.Instrument
-	for _, in := range s.ix.instruments {
-		if in.Gauge == gauge && nominal(in.LengthMM) == mm {
-			found = append(found, in)
-		}
-	}
-	return found
+func (ix *Index) ofSize(gauge int, mm float64) []trade.Instrument {
+	return having(ix.instruments, func(in trade.Instrument) bool {
+		return in.Gauge == gauge && nominal(in.LengthMM) == mm
+	})
 }
 
 // kind is the kind that was said, a needle where none was.
@@ -164,39 +155,18 @@ func (s *scan) fitsKind(in trade.Instrument) bool {
 // listed returns the listed instruments of these gauges and lengths (any, where
 // none are given), of the kind that was said.
 func (s *scan) listed(gauges []int, lengths []float64) []trade.Instrument {
-	var found []trade.Instrument
-	for _, in := range s.ix.instruments {
-		if s.fitsKind(in) && (len(gauges) == 0 || has(gauges, in.Gauge)) && (len(lengths) == 0 || hasLength(lengths, in.LengthMM)) {
-			found = append(found, in)
-		}
-	}
-	return found
-}
-
-func has(list []int, v int) bool {
-	for _, have := range list {
-		if have == v {
-			return true
-		}
-	}
-	return false
+	return having(s.ix.instruments, func(in trade.Instrument) bool {
+		size := (len(gauges) == 0 || slices.Contains(gauges, in.Gauge)) &&
+			(len(lengths) == 0 || hasLength(lengths, in.LengthMM))
+		return size && s.fitsKind(in)
+	})
 }
 
 func hasLength(list []float64, mm float64) bool {
-	for _, have := range list {
-		if have == mm || nominal(have) == nominal(mm) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(list, func(have float64) bool { return have == mm || nominal(have) == nominal(mm) })
 }
 
 // sameKind reports whether all are needles or all are cannulas.
 func sameKind(list []trade.Instrument) bool {
-	for _, in := range list {
-		if in.Kind != list[0].Kind {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(list, func(in trade.Instrument) bool { return in.Kind != list[0].Kind })
 }

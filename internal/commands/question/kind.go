@@ -27,10 +27,6 @@ func (s *scan) readKinds() {
 		if w == "" {
 			continue
 		}
-		if s.otherKindDenied(i) {
-			s.roles[i] = noise
-			continue
-		}
 		s.negated = s.negated || unsureKinds[w] && s.negatedAt(i)
 		switch {
 		case w == "blunt" || isCannula(w):
@@ -55,22 +51,6 @@ func (s *scan) isAgo(i int) bool {
 	}
 	before := quantity.UnitOf(s.text(i - 1))
 	return before == quantity.MM || before == quantity.NoUnit && s.isNumber(i+1) && s.gaugeFollows(i+1)
-}
-
-// otherKindDenied reports whether the word at i is the kind that is not meant, where the
-// other one is said: "cannula not needle".
-func (s *scan) otherKindDenied(i int) bool {
-	w := s.word(i)
-	needle, cannula := isNeedle(w) && !isEveryday(w) || needleWords[w], isCannula(w)
-	if needle == cannula || !s.negatedAt(i) {
-		return false
-	}
-	for j := range s.toks {
-		if o := s.text(j); j != i && (needle && isCannula(o) || cannula && (needleWords[o] || isNeedle(o) && !isEveryday(o))) && !s.negatedAt(j) {
-			return true
-		}
-	}
-	return false
 }
 
 // askFillers may stand between "or" and the kind that is asked about.
@@ -101,7 +81,8 @@ func (s *scan) placeKinds() {
 // besideSize reports whether the next token in the direction of step, wall and
 // kind words and joints passed over, belongs to a gauge or a length.
 func (s *scan) besideSize(i, step int) bool {
-	for i += step; s.has(i) && (s.roles[i] == walled || s.roles[i] == kinded || s.isMark(i, `,-:("`) || strongJoints[s.text(i)] || s.text(i) == "length" || s.text(i) == "size"); {
+	for i += step; s.has(i) && (s.roles[i] == walled || s.roles[i] == kinded || s.isMark(i, `,-:("`) ||
+		strongJoints[s.text(i)] || s.text(i) == "length" || s.text(i) == "size"); {
 		i += step
 	}
 	return s.sizeAt(i)
@@ -137,5 +118,6 @@ func isNeedle(w string) bool {
 	if needleWords[w] {
 		return true
 	}
-	return len(w) >= 5 && len(w) <= 8 && (spelling.Cost(w, "needle") <= spelling.SlipOnce || spelling.Cost(w, "needles") <= spelling.SlipOnce)
+	return len(w) >= 5 && len(w) <= 8 && (spelling.Cost(w, "needle") <= spelling.SlipOnce ||
+		spelling.Cost(w, "needles") <= spelling.SlipOnce)
 }

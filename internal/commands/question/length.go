@@ -3,6 +3,7 @@ package question
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"holdbench/internal/quantity"
 )
@@ -25,8 +26,10 @@ type inchLength struct {
 // 3/16 inch is 4.76 mm and is printed on boxes of 4 mm and of 5 mm needles: it
 // stays open, unless the millimetres are said as well.
 var inchLengths = []inchLength{
-	{5. / 32, []float64{4}}, {3. / 16, []float64{4, 5}}, {1. / 4, []float64{6}}, {5. / 16, []float64{8}}, {3. / 8, []float64{10}},
-	{1. / 2, []float64{13}}, {5. / 8, []float64{16}}, {3. / 4, []float64{19}}, {1, []float64{25}}, {1.25, []float64{32}},
+	{5. / 32, []float64{4}}, {3. / 16, []float64{4, 5}}, {1. / 4, []float64{6}}, {5. / 16, []float64{8}},
+	{3. / 8, []float64{10}},
+	{1. / 2, []float64{13}}, {5. / 8, []float64{16}}, {3. / 4, []float64{19}}, {1, []float64{25}},
+	{1.25, []float64{32}},
 	{1.5, []float64{38}}, {2, []float64{50}}, {2.75, []float64{70}},
 }
 
@@ -59,6 +62,19 @@ func nominal(mm float64) float64 {
 	return mm
 }
 
+// inMM returns the lengths that q can be, none without a unit of length.
+func inMM(q amount) []float64 {
+	switch q.unit {
+	case quantity.MM:
+		return []float64{nominal(q.value)}
+	case quantity.CM:
+		return []float64{nominal(q.value * 10)}
+	case quantity.Inch:
+		return fromInches(q.value)
+	}
+	return nil
+}
+
 // readLengths collects the stated lengths.
 func (s *scan) readLengths() {
 	for i := range s.quantities {
@@ -66,22 +82,13 @@ func (s *scan) readLengths() {
 		if q.used {
 			continue
 		}
-		var options []float64
-		switch q.unit {
-		case quantity.MM:
-			options = []float64{nominal(q.value)}
-		case quantity.CM:
-			options = []float64{nominal(q.value * 10)}
-		case quantity.Inch:
-			options = fromInches(q.value)
-		default:
+		options := inMM(*q)
+		if options == nil {
 			continue
 		}
-		q.used = true
-		if s.isDiameter(*q) {
-			continue
+		if q.used = true; !s.isDiameter(*q) {
+			s.addLength(*q, options)
 		}
-		s.addLength(*q, options)
 	}
 	if len(s.lengths) == 0 && s.bad == "" && s.notANumber("mm cm inch inches") {
 		s.bad = fmt.Sprintf("That length is no number: %d to %d mm are accepted.", shortestMM, longestMM)
@@ -94,11 +101,13 @@ func (s *scan) addLength(q amount, options []float64) {
 	v := options[0]
 	onGrid := q.unit == quantity.Inch || math.Abs(v*2-math.Round(v*2)) < 1e-9 || s.ix.listsLength(v)
 	if q.negative || q.flaw || !(v >= shortestMM) || v > longestMM || !onGrid {
-		s.bad = fmt.Sprintf("%s is no length that can be looked up: %d to %d mm are, or inches such as 1/2.", s.typed(q), shortestMM, longestMM)
+		s.bad = fmt.Sprintf("%s is no length that can be looked up: %d to %d mm are, or inches such as 1/2.",
+			s.typed(q), shortestMM, longestMM)
 		return
 	}
 	for i, have := range s.lengths {
-		if common := intersect(have.options, options); len(common) > 0 {
+		common := having(have.options, func(mm float64) bool { return slices.Contains(options, mm) })
+		if len(common) > 0 {
 			s.lengths[i].options = common
 			return
 		}
@@ -114,22 +123,10 @@ func (s *scan) isDiameter(q amount) bool {
 		return false
 	}
 	for _, other := range s.quantities {
-		if other.from != q.from && other.value >= shortestMM && (other.unit == quantity.MM || other.unit == quantity.Inch || other.used) {
+		if other.from != q.from && other.value >= shortestMM &&
+			(other.unit == quantity.MM || other.unit == quantity.Inch || other.used) {
 			return true
 		}
 	}
 	return false
-}
-
-// intersect returns the values that a and b share.
-func intersect(a, b []float64) []float64 {
-	var common []float64
-	for _, x := range a {
-		for _, y := range b {
-			if x == y {
-				common = append(common, x)
-			}
-		}
-	}
-	return common
 }

@@ -21,7 +21,7 @@ func readLists() map[string]string {
 	for _, file := range files {
 		text, _ := wordFiles.ReadFile(path.Join("words", file.Name()))
 		name := ""
-		for line := range strings.Lines(fold(string(text))) {
+		for line := range strings.Lines(string(text)) {
 			switch {
 			case strings.TrimSpace(line) == "" || line[0] == '#':
 			case line[0] != ' ':
@@ -39,7 +39,18 @@ func list(name string) map[string]bool {
 	if lists[name] == "" {
 		panic("question: no list of words is called " + name) // met by whoever builds the program
 	}
-	return set(lists[name])
+	return set(fold(lists[name]))
+}
+
+// listsOf are the sets of all lists whose name begins with one word, by the rest of it.
+func listsOf(first string) map[string]map[string]bool {
+	all := make(map[string]map[string]bool)
+	for name := range lists {
+		if rest, is := strings.CutPrefix(name, first+" "); is {
+			all[rest] = list(name)
+		}
+	}
+	return all
 }
 
 // set makes a set of the words of a text.
@@ -69,7 +80,7 @@ func book(first string) phraseBook {
 		if !is {
 			continue
 		}
-		for _, p := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == '\n' }) {
+		for _, p := range strings.FieldsFunc(fold(text), func(r rune) bool { return r == ',' || r == '\n' }) {
 			if words := strings.Fields(p); len(words) > 0 {
 				b[words[0]] = insertByLength(b[words[0]], phrase{words, means})
 			}

@@ -66,7 +66,8 @@ func (s *scan) wholeNameAt(i int) (best mention, ok bool) {
 		if m.names == nil {
 			m = s.matchJoined(at)
 		}
-		settled := ok && best.cost <= spelling.Plural && len(best.at) > 1 // an exact name gives way to a longer exact one only
+		// An exact name gives way to a longer exact one only.
+		settled := ok && best.cost <= spelling.Plural && len(best.at) > 1
 		if m.names != nil && s.allowed(m) && (m.cost <= spelling.Plural || !settled) {
 			best, ok = m, true
 			best.at = append([]int(nil), at...)
@@ -128,18 +129,15 @@ func (s *scan) partOfNameAt(i int) (mention, bool) {
 		if entry.plain && o.cost <= spelling.Plural {
 			m.strength = lone
 		}
-		if o.cost == spelling.Exact && !entry.plain && len(entry.heads) == len(entry.products) && s.oneFamily(entry.products) {
+		if o.cost == spelling.Exact && !entry.plain && len(entry.heads) == len(entry.products) &&
+			s.oneFamily(entry.products) {
 			m.strength = head
 		}
-		for _, p := range entry.products {
-			m.products = addOnce(m.products, p)
-		}
+		m.products = addOnce(m.products, entry.products...)
 	}
 	if m.products == nil && !isOrdinary(w) {
 		for _, full := range s.ix.begunBy(w) {
-			for _, p := range s.ix.words[full].heads {
-				m.products = addOnce(m.products, p)
-			}
+			m.products = addOnce(m.products, s.ix.words[full].heads...)
 		}
 	}
 	return m, m.products != nil
@@ -147,13 +145,8 @@ func (s *scan) partOfNameAt(i int) (mention, bool) {
 
 // oneFamily reports whether the products are one, or one and its diluted forms.
 func (s *scan) oneFamily(products []int32) bool {
-	undiluted := 0
-	for _, p := range products {
-		if !s.ix.facts[p].diluted {
-			undiluted++
-		}
-	}
-	return len(products) == 1 || undiluted == 1 && s.dilution.stated()
+	undiluted := having(products, func(p int32) bool { return !s.ix.facts[p].diluted })
+	return len(products) == 1 || len(undiluted) == 1 && s.dilution.stated()
 }
 
 // protectNames finds names with numbers or marks in them before these can be read
@@ -169,7 +162,7 @@ func (s *scan) protectNames() {
 		for _, id := range s.ix.marked[s.text(i)] {
 			n := s.ix.names[id]
 			_, unit := unitOf(s.text(i + len(n.exact)))
-			if unit && isDigit(n.exact[len(n.exact)-1][0]) || len(n.exact) < len(best) || !s.standsAt(i, n.exact) {
+			if unit && isDigit(n.exact[len(n.exact)-1][0]) || len(n.exact) < len(best) || !s.sameTokens(i, n.exact) {
 				continue
 			}
 			if len(n.exact) > len(best) {
@@ -188,14 +181,4 @@ func (s *scan) protectNames() {
 		s.take(i, i+len(best), named)
 		i += len(best) - 1
 	}
-}
-
-// standsAt reports whether exactly these tokens stand at i.
-func (s *scan) standsAt(i int, exact []string) bool {
-	for j, w := range exact {
-		if s.text(i+j) != w {
-			return false
-		}
-	}
-	return true
 }

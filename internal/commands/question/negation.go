@@ -35,7 +35,8 @@ func (s *scan) deniedFrom(i int) int {
 // negatorOf returns the token before i, fillers passed over, that may turn it round.
 func (s *scan) negatorOf(i int) int {
 	j := i - 1
-	for n := 0; n < 4 && s.has(j) && (negationFillers[s.text(j)] && !negators[s.text(j)] || s.roles[j] != free && s.roles[j] == s.roles[i]); n++ {
+	for n := 0; n < 4 && s.has(j) && (negationFillers[s.text(j)] && !negators[s.text(j)] ||
+		s.roles[j] != free && s.roles[j] == s.roles[i]); n++ {
 		j--
 	}
 	return j
@@ -52,7 +53,7 @@ func (s *scan) checkNegation() {
 		switch {
 		case r == syringed:
 			s.syringe.negated, s.syringe.fixed = true, false
-		case r == kinded && s.deniedFrom(i) >= 0:
+		case r == kinded && (s.deniedFrom(i) >= 0 || s.kinds.needle && s.kinds.cannula && !s.kinds.asked):
 			denied[s.isCannulaAt(i)] = true
 		case r == measured && s.isSize(i), r == kinded, r == walled:
 			s.negated = true

@@ -16,8 +16,9 @@ func TestChoicesAmongNamesWithPunctuationLeadToOneCombination(t *testing.T) {
 		ix := NewIndex(products, demoInstruments, demoSyringes)
 		for _, p := range products {
 			head := strings.FieldsFunc(p.Name, func(r rune) bool { return !isASCIILetter(byte(r)) && r < 0x80 })[0]
-			for _, text := range []string{p.Name, head + " 27g", p.Name + ", 27G", "27G or 30G 13 mm, " + p.Name, head + " or " + p.Name, "27g 13mm"} {
-				if got := ix.Read(text); got.Outcome == Choose {
+			for _, text := range []string{p.Name, head + " 27g", p.Name + ", 27G", "27G or 30G 13 mm, " + p.Name,
+				head + " or " + p.Name, "27g 13mm"} {
+				if got := ix.ReadQuestion(text, Stated{}); got.Outcome == Choose {
 					offered++
 					followed(t, ix, text, got, mostSteps)
 				}

@@ -22,6 +22,9 @@ func (q amount) whole() bool {
 // bare reports whether q is a number with nothing to say what it counts.
 func (q amount) bare() bool { return q.unit == quantity.NoUnit && !q.used && !q.negative && !q.flaw }
 
+// amountTails are what may stand behind a number before its unit.
+var amountTails = book("tail")
+
 // readQuantities lists the numbers of the text with their units. Numbers in
 // words count only with a unit: "this one" is no amount.
 func (s *scan) readQuantities() {
@@ -64,11 +67,8 @@ func (s *scan) amountAt(i int) (amount, bool) {
 	if q.num == i {
 		return q, false
 	}
-	for _, tail := range []string{"and a half", "and half", "and one half"} {
-		if end, ok := s.matches(q.num, tail); ok {
-			q.value, q.fraction, q.num = q.value+0.5, true, end
-			break
-		}
+	if means, end, ok := s.phraseAt(amountTails, q.num); ok && means == "half" {
+		q.value, q.fraction, q.num = q.value+0.5, true, end
 	}
 	q.to = q.num
 	q.negative = s.minusBefore(i)
@@ -81,8 +81,8 @@ func (s *scan) loneInchAt(i int) (amount, bool) {
 		return amount{}, false
 	}
 	before := s.text(i - 1)
-	_, half := s.matches(i+1, "and a half")
-	return amount{from: i, num: i, to: i, value: 1, spelled: true}, half || before == "an" || before == "a"
+	tail, _, _ := s.phraseAt(amountTails, i+1)
+	return amount{from: i, num: i, to: i, value: 1, spelled: true}, tail == "half" || before == "an" || before == "a"
 }
 
 // digitsAt reads a number in digits: 13, 1/2, 1 1/2, 1-1/2.
@@ -120,7 +120,8 @@ func (s *scan) fractionAt(i int) (value float64, end int, ok bool) {
 	if !(above >= 1) || above != float64(int(above)) || below != 10 && int(above)%2 == 0 || s.isMark(i+3, "/") {
 		return 0, i, false
 	}
-	if u, known := unitOf(s.word(i + 3)); known && u != quantity.Inch && u != quantity.ML && u != quantity.Mil && u != quantity.Other {
+	if u, known := unitOf(s.word(i + 3)); known && u != quantity.Inch && u != quantity.ML && u != quantity.Mil &&
+		u != quantity.Other {
 		return 0, i, false
 	}
 	return above / below, i + 3, true
@@ -164,11 +165,9 @@ func (s *scan) countsSize(v float64, i int) bool {
 
 // overArticle passes over "a", "an", "of an" when a unit follows.
 func (s *scan) overArticle(i int) int {
-	for _, phrase := range []string{"of an", "of a", "an", "a"} {
-		if end, ok := s.matches(i, phrase); ok {
-			if _, known := unitOf(s.word(end)); known {
-				return end
-			}
+	if means, end, ok := s.phraseAt(amountTails, i); ok && means == "article" {
+		if _, known := unitOf(s.word(end)); known {
+			return end
 		}
 	}
 	return i

@@ -15,14 +15,7 @@ var (
 
 // ordinaryPairs are words that make an ordinary expression with the last word
 // of a name: "Orrick Mid face" may be Orrick for the mid-face.
-var ordinaryPairs = map[string]map[string]bool{
-	"mid":  set("face facial cheek cheeks day dermis dermal afternoon morning week section third thirds line treatment session lip chin forehead"),
-	"soft": set("tissue tissues skin palate spot touch lip lips"),
-	"fine": set("line lines wrinkle wrinkles hair detail details lip lips"),
-	"deep": set("fat plane tissue tissues dermis injection injections bolus layer layers line lines fold folds"),
-	"lip":  set("border borders line lines flip body corner corners edge contour augmentation enhancement artery volume shape"),
-	"firm": set("skin pressure touch tissue grip chin jaw"),
-}
+var ordinaryPairs = listsOf("pair")
 
 // ordinaryUse reports whether the word at i is used as an ordinary one.
 func (s *scan) ordinaryUse(i int) bool {

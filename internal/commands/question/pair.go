@@ -1,6 +1,10 @@
 package question
 
-import "holdbench/internal/quantity"
+import (
+	"slices"
+
+	"holdbench/internal/quantity"
+)
 
 // strongJoints tie a gauge to the length after it beyond doubt: 30x13.
 var strongJoints = set("x by")
@@ -21,7 +25,8 @@ func (s *scan) readPairs() {
 			continue
 		}
 		switch {
-		case a.unit == quantity.Gauge && b.unit == quantity.Metre && s.glued(b.to-1) && s.ix.listsSize(int(a.value), b.value):
+		case a.unit == quantity.Gauge && b.unit == quantity.Metre && s.glued(b.to-1) &&
+			s.ix.listsSize(int(a.value), b.value):
 			b.unit = quantity.MM // "27G 13m": a letter short
 		case a.bare() && joint == "x" && b.unit == quantity.MM && a.value < 1:
 			a.used = true // 0.3 x 13 mm: the outer diameter
@@ -71,7 +76,8 @@ func (s *scan) beside(a, b amount) (joint string, near bool) {
 				return "", false
 			}
 			joint = t
-		case s.isMark(i, ",("), s.roles[i] == walled, s.roles[i] == kinded && s.singular(i), t == "length" || t == "long":
+		case s.isMark(i, ",("), s.roles[i] == walled, s.roles[i] == kinded && s.singular(i),
+			t == "length", t == "long":
 		default:
 			return "", false
 		}
@@ -157,7 +163,8 @@ func (s *scan) readBarePair(a, b *amount, joint string) {
 
 // readGaugeBeforeKind reads "a 27 needle".
 func (s *scan) readGaugeBeforeKind(q *amount) {
-	if q.bare() && plausibleGauge(q.value) && !q.fraction && s.kindFollows(q.to) && !numberLeaders[s.text(q.from-1)] && !s.statesGauge() {
+	if q.bare() && plausibleGauge(q.value) && !q.fraction && s.kindFollows(q.to) &&
+		!numberLeaders[s.text(q.from-1)] && !s.statesGauge() {
 		q.unit = quantity.Gauge
 	}
 }
@@ -176,19 +183,5 @@ func (s *scan) asksIfEnough(q amount) bool {
 
 // listsPair reports whether the list has an instrument of gauge g and length q.
 func (s *scan) listsPair(g, q amount) bool {
-	var mm []float64
-	switch q.unit {
-	case quantity.MM:
-		mm = []float64{nominal(q.value)}
-	case quantity.CM:
-		mm = []float64{nominal(q.value * 10)}
-	case quantity.Inch:
-		mm = fromInches(q.value)
-	}
-	for _, v := range mm {
-		if s.ix.listsSize(int(g.value), v) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(inMM(q), func(mm float64) bool { return s.ix.listsSize(int(g.value), mm) })
 }

@@ -1,6 +1,10 @@
 package question
 
-import "holdbench/internal/spelling"
+import (
+	"slices"
+
+	"holdbench/internal/spelling"
+)
 
 // productRead is what the text says about the product.
 type productRead struct {
@@ -30,9 +34,7 @@ func (s *scan) readProduct() productRead {
 		}
 	}
 	for _, m := range full {
-		for _, p := range s.dilute(m) {
-			r.options = addOnce(r.options, p)
-		}
+		r.options = addOnce(r.options, s.dilute(m)...)
 	}
 	switch {
 	case len(full) > 0:
@@ -169,14 +171,11 @@ func (s *scan) sortOut(found []mention) []mention {
 func (s *scan) fromParts(parts, found []mention) productRead {
 	r := productRead{problem: "That name could be more than one gel."}
 	for _, m := range parts {
-		for _, p := range m.products {
-			r.options = addOnce(r.options, p)
-		}
+		r.options = addOnce(r.options, m.products...)
 		for _, other := range found {
-			if other.strength == lone && (s.attached(m.last(), 1) == other.first() || s.attached(m.first(), -1) == other.first()) {
-				for _, p := range other.products {
-					r.options = addOnce(r.options, p)
-				}
+			if other.strength == lone && (s.attached(m.last(), 1) == other.first() ||
+				s.attached(m.first(), -1) == other.first()) {
+				r.options = addOnce(r.options, other.products...)
 			}
 		}
 	}
@@ -201,9 +200,7 @@ func (s *scan) fromLone(found []mention) productRead {
 			continue
 		}
 		r.problem = "That is not the whole name of a gel on the list."
-		for _, p := range m.products {
-			r.options = addOnce(r.options, p)
-		}
+		r.options = addOnce(r.options, m.products...)
 	}
 	r.options = s.narrow(r.options)
 	if len(r.options) == 0 {
@@ -219,7 +216,8 @@ func (s *scan) strangeName() string {
 			continue
 		}
 		out := s.toks[i].raw
-		for j := s.attached(i, 1); j == i+1 && s.word(j) != "" && (s.unknown(j) || variantTails[s.text(j)] || s.isPlainPart(j)); j = s.attached(j, 1) {
+		for j := s.attached(i, 1); j == i+1 && s.word(j) != "" &&
+			(s.unknown(j) || variantTails[s.text(j)] || s.isPlainPart(j)); j = s.attached(j, 1) {
 			out += " " + s.toks[j].raw
 			i = j
 		}
@@ -230,12 +228,5 @@ func (s *scan) strangeName() string {
 
 // shares reports whether a and b have a value in common.
 func shares(a, b []int32) bool {
-	for _, x := range a {
-		for _, y := range b {
-			if x == y {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(a, func(x int32) bool { return slices.Contains(b, x) })
 }

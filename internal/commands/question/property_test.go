@@ -95,7 +95,7 @@ func TestEverySpellingOfASetUpIsAnswered(t *testing.T) {
 			p, in := one(t, "product", demoProducts), one(t, "instrument", demoInstruments)
 			name := one(t, "case", []func(string) string{strings.ToLower, strings.ToUpper, func(s string) string { return s }})(p.Name)
 			text := sentenceOf(t, name, setupText(t, in))
-			r := ix.Read(text)
+			r := ix.ReadQuestion(text, Stated{})
 			if r.Outcome != One || r.Product.ID != p.ID || r.Instrument.ID != in.ID || r.Syringe.Name != "supplied" {
 				t.Fatalf("%q: %s (%s), want %s, %s", text, r.Outcome, told(r), p.Name, ix.InstrumentName(in))
 			}
@@ -115,7 +115,7 @@ func TestOneSlipNeverMakesAnotherProduct(t *testing.T) {
 				continue // no reader could tell
 			}
 			text := sentenceOf(t, slipped, setupText(t, in))
-			r := ix.Read(text)
+			r := ix.ReadQuestion(text, Stated{})
 			all++
 			if r.Outcome != One {
 				continue
@@ -178,7 +178,7 @@ func TestEverySingleLetterChangeOfEveryNameIsSafe(t *testing.T) {
 				}
 				for _, text := range []string{changed + " 27g 13mm", "hold for " + changed + " on a 27g 13mm", "27g 13mm, " + changed} {
 					tried++
-					r := ix.Read(text)
+					r := ix.ReadQuestion(text, Stated{})
 					if r.Outcome != One {
 						continue
 					}
@@ -248,7 +248,7 @@ func TestNoiseDoesNotChangeAnAnswer(t *testing.T) {
 			} else {
 				text += ", " + n
 			}
-			r := ix.Read(text)
+			r := ix.ReadQuestion(text, Stated{})
 			if r.Outcome != One || r.Product.ID != p.ID || r.Instrument.ID != in.ID || r.Syringe.Name != "supplied" || r.BySeconds != 0 || r.PullML != 0 {
 				t.Fatalf("%q: %s (%s, by %g, pull %g), want %s, %s", text, r.Outcome, told(r), r.BySeconds, r.PullML, p.Name, ix.InstrumentName(in))
 			}

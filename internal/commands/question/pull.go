@@ -3,7 +3,6 @@ package question
 import (
 	"fmt"
 
-	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 
@@ -66,17 +65,7 @@ func (s *scan) addPull(q *amount) {
 }
 
 // volumeML returns q in millilitres if it has a unit of volume.
-func volumeML(q amount) (ml float64, ok bool) {
-	switch q.unit {
-	case quantity.ML:
-		return q.value, true
-	case quantity.Microlitre:
-		return q.value / 1000, true
-	case quantity.Insulin:
-		return q.value / 100, true
-	}
-	return 0, false
-}
+func volumeML(q amount) (ml float64, ok bool) { return q.unit.InML(q.value) }
 
 // pulled reports whether the words around q make it a pull.
 func (s *scan) pulled(q amount, hasUnit bool) bool {

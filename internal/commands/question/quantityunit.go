@@ -1,6 +1,10 @@
 package question
 
-import "holdbench/internal/quantity"
+import (
+	"slices"
+
+	"holdbench/internal/quantity"
+)
 
 // afterPlace are the words after which "in" is no inch: "0.5 in each side".
 var afterPlace = list("after place")
@@ -29,11 +33,8 @@ func (s *scan) addUnit(q *amount, primes []bool) {
 		s.addUnitWord(q, i)
 	}
 	if q.unit == quantity.Inch {
-		for _, tail := range []string{"and a half", "and half"} {
-			if end, ok := s.matches(q.to, tail); ok {
-				q.value, q.fraction, q.to = q.value+0.5, true, end
-				break
-			}
+		if means, end, ok := s.phraseAt(amountTails, q.to); ok && means == "half" {
+			q.value, q.fraction, q.to = q.value+0.5, true, end
 		}
 	}
 }
@@ -47,23 +48,14 @@ func (s *scan) addUnitWord(q *amount, i int) {
 		if s.glued(i) && !q.spelled && w != "x" && w != "by" && !s.ix.knowsWord(w) && !isEveryday(w) {
 			q.unit = quantity.Other // 30h, 12abc: nobody knows what it counts
 		}
-		return
-	case w == "x" || w == "f" || w == "c" || w == "p" || w == "k" || w == "h" || w == "y" || w == "o" || w == "u":
-		if w == "x" || !s.glued(i) { // "30 x 13"; "orrick 30 f…"
-			return
-		}
-	case w == "in" && !s.isInch(*q, i):
-		return
-	case w == "point" && s.digitFollows(i):
-		return
+	case w == "x": // "30 x 13"
+	case len(w) == 1 && (u == quantity.Insulin || u == quantity.Other) && !s.glued(i): // "orrick 30 f…"
+	case w == "in" && !s.isInch(*q, i), w == "point" && s.digitFollows(i), q.spelled && u == quantity.Other:
+	case u == quantity.Mil:
+		q.unit, q.to = milMeans(q.value), i+1
+	default:
+		q.unit, q.to = u, i+1
 	}
-	if q.spelled && u == quantity.Other {
-		return
-	}
-	if u == quantity.Mil {
-		u = milMeans(q.value)
-	}
-	q.unit, q.to = u, i+1
 }
 
 // largestMil and smallestMil part the two meanings of "mil": up to 1.5 it is
@@ -130,18 +122,8 @@ func (s *scan) primeMarks() []bool {
 		case i > 0 && s.toks[i-1].form == number:
 			primes[i] = true
 		default:
-			open = s.closesLater(i)
+			open = slices.ContainsFunc(s.toks[i+1:], func(t token) bool { return t.text == `"` }) // it is closed
 		}
 	}
 	return primes
-}
-
-// closesLater reports whether another double mark follows.
-func (s *scan) closesLater(i int) bool {
-	for j := i + 1; j < len(s.toks); j++ {
-		if s.isMark(j, `"`) {
-			return true
-		}
-	}
-	return false
 }

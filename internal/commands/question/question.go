@@ -10,11 +10,12 @@
 // The way through the package, one file per noun:
 //
 //	markup, fold, token: characters to tokens
-//	number, unit, quantityunit, spread, aside: tokens to quantities with units, and what is none
-//	gauge, length, pair, volume, pull, seconds, wall, kind, syringe, dilution (phrase): what they mean
-//	everyday, slip, slipmap, index, spelling, mention, family: which words name a product
+//	number, unit, quantityunit, spread, aside: tokens to amounts with units, and what is none
+//	gauge, length, pair, volume, pull, seconds, straysize, wall, kind, syringe, dilution: what they mean
+//	everyday, index, spelling, mention, family: which words name a product
 //	ordinary, doubt, debris, negation: whether they do so here
 //	product, instrument(options), syringechoice, decide, choice, wording: one combination, or a question back
+//	lists: the words and phrases that all of these look for; words/ has them
 package question
 
 import "holdbench/internal/trade"
@@ -65,7 +66,8 @@ const (
 	maxTokens  = 400  // keeps the time bounded whatever the text
 )
 
-// Read says what text asks for. It never fails and never panics; it takes
-// time in proportion to the text, which is cut off by refusing long ones.
-// An Index may be read by many goroutines at once.
-func (ix *Index) Read(text string) Reading { return ix.ReadQuestion(text, Stated{}) }
+// Read says which combination a text names, whatever else it says: what nothing was made
+// of is left in Rest. It never fails and never panics; it takes time in proportion to the
+// text, which is cut off by refusing long ones. An Index may be read by many goroutines
+// at once.
+func (ix *Index) Read(text string) Reading { return ix.read(text, Stated{}, (*scan).readMeasures) }

@@ -1,6 +1,8 @@
 package question
 
 import (
+	"slices"
+
 	"holdbench/internal/trade"
 )
 
@@ -40,18 +42,12 @@ func (ix *Index) ReadProduct(text string) ProductRead {
 func plainKey(name string) string { return trade.Fold(fold(name)) }
 
 // called returns the products that go by a name, compared by a key.
-func (ix *Index) called(text string, key func(string) string) (found []trade.Product) {
+func (ix *Index) called(text string, key func(string) string) []trade.Product {
 	want := key(text)
-	for _, p := range ix.products {
-		names := append([]string{p.Name}, p.Aliases...)
-		for _, n := range names {
-			if want != "" && key(n) == want {
-				found = append(found, p)
-				break
-			}
-		}
-	}
-	return found
+	same := func(name string) bool { return want != "" && key(name) == want }
+	return having(ix.products, func(p trade.Product) bool {
+		return same(p.Name) || slices.ContainsFunc(p.Aliases, same)
+	})
 }
 
 // ReadSyringe reads the text of an option: the syringe of that name, or what it could be.
@@ -96,16 +92,13 @@ func (ix *Index) ReadSetup(text string) SetupRead {
 	s.readMeasures()
 	in := s.readInstrument()
 	syringes, problem := s.readSyringe()
-	r := SetupRead{Rest: s.rest()}
-	if len(s.pulls) == 1 {
-		r.PullML = s.pulls[0]
-	}
+	r := SetupRead{Rest: s.rest(), PullML: only(s.pulls)}
 	switch {
 	case s.bad != "":
 		r.Problem = s.bad
 	case !in.ok:
 		r.Problem, r.Instruments = in.problem, in.options
-	case len(syringes) != 1 || s.fixedInDoubt():
+	case len(syringes) != 1:
 		r.Problem, r.Instrument, r.Syringes = problem, in.instrument, syringes
 	case len(s.pulls) > 1:
 		r.Problem = "More than one pull is named."

@@ -24,7 +24,8 @@ func (s *scan) rest() (left []string) {
 		case ok:
 			left = append(left, s.typed(q))
 			i = max(i, q.to-1)
-		case s.toks[i].form == number && s.roles[i] != named && s.roles[i] != diluted && s.roles[i] != syringed && s.roles[i] != walled:
+		case s.toks[i].form == number && s.roles[i] != named && s.roles[i] != diluted && s.roles[i] != syringed &&
+			s.roles[i] != walled:
 			left = append(left, s.toks[i].raw)
 		case s.word(i) != "" && !passed[s.word(i)] && !s.nameWord(i):
 			left = append(left, s.toks[i].raw)
@@ -54,5 +55,6 @@ var ofAmount = list("of amount")
 // fixed-needle syringe's, nor plainly an amount of gel: "0.1 mL of".
 func (s *scan) volumeUnread(q amount) bool {
 	ml, is := volumeML(q)
-	return is && !ofAmount[s.text(q.to)] && !slices.Contains(s.pulls, ml) && !(s.syringe.fixed && slices.Contains(s.syringe.volumes, ml))
+	return is && !ofAmount[s.text(q.to)] && !slices.Contains(s.pulls, ml) &&
+		!(s.syringe.fixed && slices.Contains(s.syringe.volumes, ml))
 }

@@ -1,6 +1,7 @@
 package question
 
 import (
+	"slices"
 	"strings"
 
 	"holdbench/internal/calc"
@@ -34,10 +35,8 @@ type scan struct {
 	lengths    []lengthRead
 	seconds    []float64
 	pulls      []float64
-	volumes    []int // indexes into quantities: volumes not yet explained
 	kinds      kindRead
 	walls      []calc.WallClass
-	wallSpans  [][2]int
 	dilution   dilutionRead
 	syringe    syringeRead
 	protected  []mention // names with numbers or marks in them
@@ -70,7 +69,6 @@ func (s *scan) readMeasures() {
 	s.readSeconds()
 	s.placeKinds()
 	s.readVolumes()
-	s.readStraySizes()
 	s.checkNegation()
 }
 
@@ -113,27 +111,30 @@ func (s *scan) take(from, to int, r role) {
 	}
 }
 
-// matches reports whether the free words from i on are exactly these; a single
-// hyphen between two of them is passed over. It returns where they end.
-func (s *scan) matches(i int, phrase string) (end int, ok bool) {
-	for n, want := range strings.Fields(phrase) {
-		if n > 0 && s.isMark(i, "-") && s.roles[i] == free {
-			i++
+// addOnce appends each of the values unless list has it.
+func addOnce[T comparable](list []T, values ...T) []T {
+	for _, v := range values {
+		if !slices.Contains(list, v) {
+			list = append(list, v)
 		}
-		if s.word(i) != want {
-			return i, false
-		}
-		i++
 	}
-	return i, true
+	return list
 }
 
-// addOnce appends v unless list has it.
-func addOnce[T comparable](list []T, v T) []T {
-	for _, have := range list {
-		if have == v {
-			return list
+// having is a list with those alone that meet a condition.
+func having[T any](list []T, meets func(T) bool) (kept []T) {
+	for _, v := range list {
+		if meets(v) {
+			kept = append(kept, v)
 		}
 	}
-	return append(list, v)
+	return kept
+}
+
+// only is the value of a list of one, 0 for any other.
+func only(list []float64) float64 {
+	if len(list) == 1 {
+		return list[0]
+	}
+	return 0
 }

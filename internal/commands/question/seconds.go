@@ -47,7 +47,6 @@ func (s *scan) readSeconds() {
 			s.addSeconds(*q, q.value)
 		}
 	}
-	s.spanned()
 }
 
 // endsRange reports whether amount i is the upper end of a range of holds: "5-10 s".
@@ -77,17 +76,6 @@ func (s *scan) soundsLikeHold(q amount) bool {
 	}
 	followed := s.has(q.to) && s.toks[q.to].form == word && !isEveryday(s.text(q.to))
 	return holdLeaders[before] && !followed || holdTails[s.text(q.to)]
-}
-
-// spanned keeps the shorter hold of a span, "5-10 s": less shows by then.
-func (s *scan) spanned() {
-	for i := 1; i < len(s.quantities); i++ {
-		a, b := s.quantities[i-1], s.quantities[i]
-		joint := s.joint(a, b)
-		if a.unit == quantity.Second && b.unit == quantity.Second && (joint == "-" || joint == "to") && len(s.seconds) == 2 && a.value < b.value {
-			s.seconds = []float64{a.value}
-		}
-	}
 }
 
 func (s *scan) addSeconds(q amount, v float64) {

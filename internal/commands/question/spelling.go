@@ -1,6 +1,7 @@
 package question
 
 import (
+	"slices"
 	"strings"
 
 	"holdbench/internal/spelling"
@@ -49,7 +50,8 @@ func (ix *Index) options(w string) []wordOption {
 // cutShort returns the words of names that w is without its last letter, where an exact
 // name word stands before it: "hesk past". Alone such a word is an ordinary one.
 func (ix *Index) cutShort(w string, before []way) (found []wordOption) {
-	if len(w) < 3 || !isEveryday(w) || ix.words[w] != nil || len(before) == 0 || before[0].key == "" || before[0].cost != spelling.Exact {
+	if len(w) < 3 || !isEveryday(w) || ix.words[w] != nil || len(before) == 0 || before[0].key == "" ||
+		before[0].cost != spelling.Exact {
 		return nil
 	}
 	for _, id := range ix.nearWords.Candidates(w) {
@@ -58,21 +60,11 @@ func (ix *Index) cutShort(w string, before []way) (found []wordOption) {
 		}
 	}
 	for _, other := range ix.wordKeys {
-		if len(other) == len(w) && differing(w, other) <= 2 && ix.forward[before[0].key+" "+other] != nil {
+		if len(other) == len(w) && spelling.Distance(w, other, 2) <= 2 && ix.forward[before[0].key+" "+other] != nil {
 			return nil // two slips lead to another name
 		}
 	}
 	return found
-}
-
-// differing is in how many letters two words of one length differ.
-func differing(a, b string) (n int) {
-	for i := range len(a) {
-		if a[i] != b[i] {
-			n++
-		}
-	}
-	return n
 }
 
 // extend adds token i to each spelling.
@@ -94,39 +86,45 @@ func (s *scan) extend(ways []way, i int) []way {
 
 // match looks the ways up among the names.
 func (s *scan) match(at []int, ways []way) mention {
-	m := mention{at: at, cost: spelling.TooFar}
-	costs := make(map[int32]int, len(ways))
-	for _, sp := range ways {
-		ids := s.ix.forward[sp.key]
+	n := nearest{costs: make(map[int32]int, len(ways))}
+	for _, w := range ways {
+		ids := s.ix.forward[w.key]
 		if ids == nil {
-			ids = s.ix.reversed[sp.key]
+			ids = s.ix.reversed[w.key]
 		}
-		for _, id := range ids {
-			if have, ok := costs[id]; !ok || sp.cost < have {
-				costs[id] = sp.cost
-				m.names = addOnce(m.names, id)
-				m.cost = min(m.cost, sp.cost)
-			}
-		}
+		n.add(ids, w.cost)
 	}
-	m.names = closest(m.names, costs, m.cost)
-	return m
+	return n.mention(at)
 }
 
-// closest keeps the names that are about as close as the closest: an exact
-// name stands alone, a slip leaves room for what is little further away.
-func closest(names []int32, costs map[int32]int, best int) []int32 {
-	room := best
-	if best > spelling.Exact {
-		room = best + 1
-	}
-	var kept []int32
+// nearest gathers the names that a stretch of text may be, with what each costs.
+type nearest struct {
+	names []int32
+	costs map[int32]int
+}
+
+func (n *nearest) add(names []int32, cost int) {
 	for _, id := range names {
-		if costs[id] <= room {
-			kept = append(kept, id)
+		if have, ok := n.costs[id]; !ok || cost < have {
+			n.costs[id] = cost
+			n.names = addOnce(n.names, id)
 		}
 	}
-	return kept
+}
+
+// mention keeps the names that are about as close as the closest: an exact name
+// stands alone, a slip leaves room for what is little further away.
+func (n nearest) mention(at []int) mention {
+	m := mention{at: at, cost: spelling.TooFar}
+	for _, cost := range n.costs {
+		m.cost = min(m.cost, cost)
+	}
+	room := m.cost
+	if m.cost > spelling.Exact {
+		room++
+	}
+	m.names = having(n.names, func(id int32) bool { return n.costs[id] <= room })
+	return m
 }
 
 // surelyJoined is the length from which ordinary words that make up a name by
@@ -158,54 +156,35 @@ func (s *scan) matchJoined(at []int) mention {
 		m.names, m.cost = ids, spelling.Exact
 		return m
 	}
-	if len(run) < shortestJoined || s.anyEveryday(at) || len(s.text(at[len(at)-1])) == 1 { // "orrick mid s" is no plural
+	// "orrick mid s" is no plural
+	if len(run) < shortestJoined || s.anyEveryday(at) || len(s.text(at[len(at)-1])) == 1 {
 		return m
 	}
-	costs := make(map[int32]int)
+	n := nearest{costs: make(map[int32]int)}
 	for _, key := range s.ix.nearJoined.Candidates(run) {
 		want := s.ix.joinedKeys[key]
-		cost := spelling.Cost(run, want)
-		if cost > spelling.SlipOnce || len(want) < shortestJoined {
-			continue
-		}
-		for _, id := range s.ix.joined[want] {
-			if len(s.ix.names[id].words) != len(at) {
-				costs[id] = cost
-				m.names = addOnce(m.names, id)
-				m.cost = min(m.cost, cost)
-			}
+		if cost := spelling.Cost(run, want); cost <= spelling.SlipOnce && len(want) >= shortestJoined {
+			n.add(having(s.ix.joined[want], func(id int32) bool { return len(s.ix.names[id].words) != len(at) }), cost)
 		}
 	}
-	m.names = closest(m.names, costs, m.cost)
-	return m
+	return n.mention(at)
 }
 
 // respaced reports whether any of the names has another number of words than
 // was typed, or other ones: else the spelling by words has seen it already.
 func (s *scan) respaced(ids []int32, at []int) bool {
-	for _, id := range ids {
-		words := s.ix.names[id].words
-		if len(words) != len(at) {
-			return true
-		}
-		for n, i := range at {
-			if s.text(i) != words[n] {
-				return true
-			}
-		}
+	var typed []string
+	for _, i := range at {
+		typed = append(typed, s.text(i))
 	}
-	return false
+	return slices.ContainsFunc(ids, func(id int32) bool { return !slices.Equal(s.ix.names[id].words, typed) })
 }
 
 // anyEveryday reports whether an ordinary word, other than one that occurs in
 // names, is among the tokens: then a slip across them is too bold.
 func (s *scan) anyEveryday(at []int) bool {
-	for _, i := range at {
-		if w := s.text(i); isEveryday(w) && s.ix.words[w] == nil && len(at) > 1 {
-			return true
-		}
-	}
-	return false
+	strange := func(i int) bool { return isEveryday(s.text(i)) && s.ix.words[s.text(i)] == nil }
+	return len(at) > 1 && slices.ContainsFunc(at, strange)
 }
 
 // allowed reports whether a match is good enough for its length: a name of one

@@ -16,10 +16,18 @@ type Stated struct {
 	PullML     float64
 }
 
-// ReadQuestion reads a text together with what is stated beside it. What the text
+// ReadQuestion reads a question together with what is stated beside it. What the text
 // says against a stated part is asked about; what it leaves open among several, the
-// stated part settles. As Read it never fails.
+// stated part settles. A number that could be another size is asked about, too. As Read
+// it never fails.
 func (ix *Index) ReadQuestion(text string, stated Stated) Reading {
+	return ix.read(text, stated, func(s *scan) {
+		s.readMeasures()
+		s.readStraySizes()
+	})
+}
+
+func (ix *Index) read(text string, stated Stated, measures func(*scan)) Reading {
 	if len(text) > MaxBytes {
 		return ix.tooLong()
 	}
@@ -29,7 +37,7 @@ func (ix *Index) ReadQuestion(text string, stated Stated) Reading {
 	}
 	s := newScan(ix, toks)
 	s.source, s.stated = text, stated
-	s.readMeasures()
+	measures(s)
 	r := s.decide()
 	r.Rest = s.rest()
 	return r
@@ -56,7 +64,8 @@ func (s *scan) settleProduct(r productRead) productRead {
 
 // numberOf is a product's place on the list, below 0 where it is not on it.
 func (ix *Index) numberOf(p trade.Product) int32 {
-	return int32(slices.IndexFunc(ix.products, func(have trade.Product) bool { return have.ID == p.ID && have.Name == p.Name }))
+	same := func(have trade.Product) bool { return have.ID == p.ID && have.Name == p.Name }
+	return int32(slices.IndexFunc(ix.products, same))
 }
 
 // settleInstrument does the same for the instrument.

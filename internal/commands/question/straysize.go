@@ -15,7 +15,8 @@ func (s *scan) readStraySizes() {
 			if len(s.gauges) > 0 {
 				s.gauges = addOnce(s.gauges, int(q.value))
 			}
-		case len(s.lengths) == 1 && s.ix.listsLength(q.value) && s.standsAlone(q) && !slices.Contains(s.lengths[0].options, nominal(q.value)):
+		case len(s.lengths) == 1 && s.ix.listsLength(q.value) && s.standsAlone(q) &&
+			!slices.Contains(s.lengths[0].options, nominal(q.value)):
 			s.lengths = append(s.lengths, lengthRead{[]float64{nominal(q.value)}})
 		}
 	}

@@ -23,13 +23,7 @@ func (ix *Index) supplied() trade.Syringe {
 
 // fixedNeedles returns the group's fixed-needle syringes.
 func (ix *Index) fixedNeedles() []trade.Syringe {
-	var found []trade.Syringe
-	for _, sy := range ix.syringes {
-		if sy.FixedNeedle {
-			found = append(found, sy)
-		}
-	}
-	return found
+	return having(ix.syringes, func(sy trade.Syringe) bool { return sy.FixedNeedle })
 }
 
 // fixedOf returns the fixed-needle syringe of a volume: the group's own, or one
@@ -55,9 +49,7 @@ func (s *scan) readSyringe() (options []trade.Syringe, problem string) {
 		return append([]trade.Syringe{s.ix.supplied()}, s.ix.fixedNeedles()...), "Which syringe is meant is not clear."
 	}
 	said, problem := s.saidFixed()
-	for _, sy := range s.syringe.named {
-		said = addOnce(said, sy)
-	}
+	said = addOnce(said, s.syringe.named...)
 	if s.syringe.supplied && len(said) > 0 {
 		said, problem = append(said, s.ix.supplied()), "More than one syringe is named."
 	}
@@ -80,23 +72,26 @@ func (s *scan) readSyringe() (options []trade.Syringe, problem string) {
 }
 
 // saidFixed returns the fixed-needle syringes that the text may mean: those of
-// the volumes that were said, or all where none was.
+// the volumes that were said, or all where none was, or one that none has.
 func (s *scan) saidFixed() (said []trade.Syringe, problem string) {
 	for _, ml := range s.syringe.volumes {
-		if sy, ok := s.ix.fixedOf(ml); ok {
-			said = addOnce(said, sy)
+		sy, ok := s.ix.fixedOf(ml)
+		if !ok {
+			return append(s.ix.fixedNeedles(), s.ix.supplied()), "Which syringe is meant is not clear."
 		}
+		said = addOnce(said, sy)
 	}
-	if len(said) > 1 {
+	switch {
+	case len(said) > 1:
 		return said, "More than one volume of syringe is named."
-	}
-	if !s.syringe.fixed || len(said) == 1 {
+	case len(said) == 1 || !s.syringe.fixed:
 		return said, ""
 	}
 	said = s.ix.fixedNeedles()
-	for i := 0; len(s.ix.fixedNeedles()) == 0 && i < len(insulinVolumes); i++ {
-		sy, _ := s.ix.fixedOf(insulinVolumes[i])
-		said = append(said, sy)
+	for _, ml := range insulinVolumes {
+		if sy, _ := s.ix.fixedOf(ml); len(s.ix.fixedNeedles()) == 0 {
+			said = append(said, sy)
+		}
 	}
 	return said, "Fixed-needle syringes come in several volumes."
 }

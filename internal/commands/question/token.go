@@ -1,6 +1,7 @@
 package question
 
 import (
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -58,35 +59,19 @@ func tokenize(s string) []token {
 	return toks
 }
 
+var letters = regexp.MustCompile(`^\p{L}+(?:'\p{L}+)*`)
+
 // scanWord reads letters. An apostrophe inside is dropped ("don't" → dont), so
 // that no loose "t" is left over to look like the start of "t fine"; the
 // possessive ending is dropped whole.
 func scanWord(s string) (token, int) {
-	var b strings.Builder
-	i := 0
-	for i < len(s) {
-		r, width := utf8.DecodeRuneInString(s[i:])
-		if unicode.IsLetter(r) {
-			b.WriteRune(r)
-			i += width
-			continue
-		}
-		if r != '\'' || i+1 >= len(s) {
-			break
-		}
-		next, nextWidth := utf8.DecodeRuneInString(s[i+1:])
-		if !unicode.IsLetter(next) {
-			break
-		}
-		after, _ := utf8.DecodeRuneInString(s[i+1+nextWidth:])
-		if (next == 's' || next == 'S') && !unicode.IsLetter(after) {
-			i += 1 + nextWidth
-			break
-		}
-		i++
+	run := letters.FindString(s)
+	raw := run
+	if end := len(run) - len("'s"); end > 0 && strings.EqualFold(run[end:], "'s") {
+		raw = run[:end]
 	}
-	raw := b.String()
-	return token{form: word, text: strings.ToLower(raw), raw: raw}, i
+	raw = strings.ReplaceAll(raw, "'", "")
+	return token{form: word, text: strings.ToLower(raw), raw: raw}, len(run)
 }
 
 // startsDecimal reports whether a number without its nought starts at i: ".5",

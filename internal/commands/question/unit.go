@@ -9,7 +9,8 @@ import (
 
 // slippedUnits are the long unit words in which a further slip is allowed
 // for, since a number stands before them.
-var slippedUnits = []string{"gauge", "millimetre", "millimeter", "centimetre", "seconds", "second", "inches", "millilitre", "milliliter"}
+var slippedUnits = []string{"gauge", "millimetre", "millimeter", "centimetre", "seconds", "second", "inches",
+	"millilitre", "milliliter"}
 
 // unitOf returns the unit a word names.
 func unitOf(w string) (quantity.Unit, bool) {
@@ -33,28 +34,17 @@ var gaugeAhead = set("g ga gauge gage guage gague")
 // splitGlued parts letters that run on from a number into the unit and the
 // rest: 30gx13, 13mmneedle, 30gorrick.
 func (ix *Index) splitGlued(toks []token) []token {
-	var out []token
+	out := make([]token, 0, len(toks)+4)
 	for i, t := range toks {
-		cut := 0
 		if i > 0 && t.form == word && t.glued && toks[i-1].form == number {
-			cut = ix.unitPrefix(t.text)
-		}
-		if cut == 0 || cut >= len(t.raw) {
-			if out != nil {
-				out = append(out, t)
+			if cut := ix.unitPrefix(t.text); cut > 0 && cut < len(t.raw) {
+				head := t
+				head.text, head.raw = t.text[:cut], t.raw[:cut]
+				out = append(out, head)
+				t.text, t.raw = t.text[cut:], t.raw[cut:]
 			}
-			continue
 		}
-		if out == nil {
-			out = append(make([]token, 0, len(toks)+4), toks[:i]...)
-		}
-		head, tail := t, t
-		head.text, head.raw = t.text[:cut], t.raw[:cut]
-		tail.text, tail.raw = t.text[cut:], t.raw[cut:]
-		out = append(out, head, tail)
-	}
-	if out == nil {
-		return toks
+		out = append(out, t)
 	}
 	return out
 }
@@ -65,7 +55,8 @@ func (ix *Index) unitPrefix(text string) int {
 	if quantity.UnitOf(text) != quantity.NoUnit {
 		return 0
 	}
-	for _, u := range []string{"gauge", "ga", "g", "mm", "cm", "ml", "cc", "inch", "in", "seconds", "secs", "sec", "s"} {
+	for _, u := range []string{"gauge", "ga", "g", "mm", "cm", "ml", "cc", "inch", "in", "seconds", "secs",
+		"sec", "s"} {
 		rest, ok := strings.CutPrefix(text, u)
 		if !ok || rest == "" {
 			continue

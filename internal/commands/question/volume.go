@@ -41,7 +41,8 @@ func (s *scan) readVolumes() {
 // syringe.
 func (s *scan) besideFixed(q amount) bool {
 	for _, span := range s.syringe.spans {
-		if span[0] >= q.to && s.onlyBetween(q.to, span[0]) || q.from >= span[1] && s.onlyBetween(span[1], q.from) && !s.ofGel(q) {
+		if span[0] >= q.to && s.onlyBetween(q.to, span[0]) ||
+			q.from >= span[1] && s.onlyBetween(span[1], q.from) && !s.ofGel(q) {
 			return true
 		}
 	}

@@ -16,7 +16,8 @@ const unrecordedWall = "unrecorded"
 // readWalls collects the wall classes that the text names.
 func (s *scan) readWalls() {
 	for i := range s.toks {
-		if s.isMark(i-1, "-") && s.glued(i) && s.glued(i-1) && s.word(i-2) != "" && quantity.UnitOf(s.word(i-2)) == quantity.NoUnit {
+		if s.isMark(i-1, "-") && s.glued(i) && s.glued(i-1) && s.word(i-2) != "" &&
+			quantity.UnitOf(s.word(i-2)) == quantity.NoUnit {
 			continue // the tail of some other word
 		}
 		if means, end, ok := s.phraseAt(wallBook, i); ok {
