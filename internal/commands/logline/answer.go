@@ -110,6 +110,7 @@ func (l *Line) applyResult(q Question, text string) bool {
 		return false
 	}
 	l.Outcomes, l.Film, l.Timing, l.watched, l.Note = again.Outcomes, again.Film, again.Timing, again.watched, again.Note
+	l.settle(askResult, askSeveral, askYes, askWatched, askFilm)
 	l.open = append(again.open, l.open...)
 	return true
 }

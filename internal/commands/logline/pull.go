@@ -15,7 +15,7 @@ var (
 	pulled = regexp.MustCompile(pullWord + `[\s:=]*(?:back|plunger|the|to|of|by|was|at|about` +
 		`|\s)*(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)?\b(\s*` + pullWord + `)?`)
 	pullBehind = regexp.MustCompile(`(?:^|[\s,;(])(0?[.,]\d{1,3})\s*pull\b`)
-	pullRange  = regexp.MustCompile(rangeStart + `\s*` + quantity.VolumeUnit + `\b`)
+	pullRange  = regexp.MustCompile(`(?:` + pullWord + `[\s:=]*(?:back|of|to|by|at)?\s*)?` + rangeStart + `\s*` + quantity.VolumeUnit + `\b`)
 	volume     = regexp.MustCompile(`(?:^` +
 		`|[\s,;:=(/])(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)\b(?:\s*(?:of\s+)?` + pullWord + `(?:\s*back)?)?`)
 	syringed = regexp.MustCompile(`^[\s,-]*(?:\w+\s+)?(?:syringe|insulin|luer|fixed|bd\b|barrel)`)

@@ -234,6 +234,7 @@ func (r *reader) weigh() {
 		first := r.Outcomes[0].Typed
 		r.Outcomes = nil
 		r.askResult("Both none and "+first+" s are said. Which was it?", first+" s", noneText(r.watchS))
+		r.watched = 0 // it was said of the none
 	case r.none:
 		r.Outcomes = []Outcome{{WatchedS: r.watchS}}
 		if r.watchS == 0 && !r.asksResult() {
