@@ -140,15 +140,11 @@ const rangeStart = `\b(` + quantity.Decimal + `)\s*(?:-|to|or|and)\s*(` + quanti
 func (r *reader) askWhich(m []int, kind, unit string) {
 	a, b := group(r.typed, m, 1)+" "+unit, group(r.typed, m, 2)+" "+unit
 	text := r.take(m[0], m[1])
-	r.ask(Question{Text: strings.Trim(text, " ,;") + " is two values. Which was it?", kind: kind, Answers: []Answer{{a, a}, {b, b}}})
+	r.ask(Question{Text: strings.Trim(text, " ,;") + " is two values. Which was it?", kind: kind, Answers: offered(a, b)})
 }
 
 func (r *reader) askResult(text string, answers ...string) {
-	q := Question{Text: text, kind: askResult}
-	for _, a := range answers {
-		q.Answers = append(q.Answers, Answer{a, a})
-	}
-	r.ask(q)
+	r.ask(Question{Text: text, kind: askResult, Answers: offered(answers...)})
 }
 
 func (r *reader) readWatched() {
