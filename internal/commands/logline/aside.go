@@ -44,7 +44,7 @@ func (r *reader) readAsides() {
 	if m := dash.FindSubmatchIndex(r.plain); m != nil && resulted.Match(r.plain[:m[0]]) && r.isNote(r.plain[m[2]:m[3]]) {
 		note := r.typed[m[2]:m[3]]
 		if day := wordedDay.FindStringSubmatch(note); day != nil {
-			r.ask(Question{Text: "Was the test " + day[1] + "?", kind: askDay, Answers: offered(day[1], "today")})
+			r.askWhetherOn(day[1])
 		}
 		r.addNote(note)
 		r.take(m[0], m[1])

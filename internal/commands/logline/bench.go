@@ -27,7 +27,11 @@ func (r *reader) readDays() {
 				break
 			}
 			text := r.typed[m[2]:m[3]]
-			r.take(m[2], m[3])
+			joined := m[2] > 1 && r.plain[m[2]-1] == ',' && isDigit(r.plain[m[2]-2]) && isDigit(r.plain[m[2]])
+			if r.take(m[2], m[3]); joined { // "7,1 nov": part of a number, or not
+				r.askWhetherOn(text)
+				continue
+			}
 			r.addDay(text)
 		}
 	}
@@ -50,6 +54,10 @@ func (r *reader) isDay(from, to int) bool {
 	}
 	before, after := r.plain[:from], r.plain[to:]
 	return resulted.Match(before) || resulted.Match(after) || strings.HasSuffix(strings.TrimSpace(string(before)), " on")
+}
+
+func (r *reader) askWhetherOn(day string) {
+	r.ask(Question{Text: "Was the test " + day + "?", kind: askDay, Answers: offered(day, "today")})
 }
 
 func (r *reader) addDay(text string) {
