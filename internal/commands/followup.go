@@ -36,7 +36,7 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 	}
 	asksOn := req.Command == holdName || req.Command == logName || req.Text == "" && slices.Contains(askedAlone, req.Command)
 	if last.combination.Product.ID != 0 && asksOn {
-		if f, is := index.ReadFollowUp(line, last.combination); is {
+		if f, is := index.ReadFollowUp(line, last.combination); is && !(last.open != nil && last.sameAs(f)) {
 			return env.follow(req, last, f)
 		}
 	}
@@ -50,6 +50,12 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 		}
 	}
 	return req, nil
+}
+
+// sameAs reports whether a follow-up names nothing but seconds: while a question is
+// open that is rather a try at its answer.
+func (t turn) sameAs(f question.FollowUp) bool {
+	return f.Ask == question.AskHold && f.PullML == 0 && len(f.Options) == 1 && pin(f.Options[0]) == pin(t.combination)
 }
 
 // askedAlone are the commands that are about the last question where nothing

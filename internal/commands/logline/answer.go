@@ -41,9 +41,12 @@ const (
 	askYes         = "yes"
 )
 
-func numbered(v float64, unit string) Answer {
-	text := trade.Number(v) + " " + unit
-	return Answer{text, text}
+// offered are answers that say what stands on them.
+func offered(says ...string) (answers []Answer) {
+	for _, say := range says {
+		answers = append(answers, Answer{say, say})
+	}
+	return answers
 }
 
 // Answered is the line with its question answered in a few words: "30", "30 s",
@@ -90,7 +93,11 @@ func (l *Line) apply(q Question, text string, today time.Time) bool {
 	case askTiming, askFilm:
 		return l.applyTiming(q, text)
 	case askSyringe:
-		return l.applySyringe(text)
+		syringe, err := trade.ReadSyringe(text)
+		if err == nil {
+			l.Setup.Syringe = syringe
+		}
+		return err == nil || yes(text)
 	case askWhat, askWords:
 		return l.applyMeaning(q, text, today)
 	}
@@ -110,6 +117,7 @@ func (l *Line) applyResult(q Question, text string) bool {
 		return false
 	}
 	l.Outcomes, l.Film, l.Timing, l.watched, l.Note = again.Outcomes, again.Film, again.Timing, again.watched, again.Note
+	l.settle(askResult, askSeveral, askYes, askWatched, askFilm)
 	l.open = append(again.open, l.open...)
 	return true
 }
@@ -155,18 +163,6 @@ func (l *Line) applyTiming(q Question, text string) bool {
 		return false
 	}
 	l.Film, l.Outcomes = f, []Outcome{{Flashback: true, Seconds: f.Seconds, Typed: trade.Number(f.Seconds)}}
-	return true
-}
-
-func (l *Line) applySyringe(text string) bool {
-	if yes(text) {
-		return true
-	}
-	syringe, err := trade.ReadSyringe(text)
-	if err != nil {
-		return false
-	}
-	l.Setup.Syringe = syringe
 	return true
 }
 

@@ -2,6 +2,7 @@ package logline
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 
 	"holdbench/internal/quantity"
@@ -19,7 +20,8 @@ var (
 		`|(?:whole )?milk.*|water.*|gly.*|.*needle|.*cannula|.*syringe|pull.*|` + noneWords + `.*)$`)
 	resulted = regexp.MustCompile(`(?:` + quantity.Duration + `\b|` + noneWords + `|mm\s.*\d\s*$` +
 		`|\d\s+` + quantity.Decimal + `\s*$)`)
-	digit = regexp.MustCompile(`\d`)
+	combined = regexp.MustCompile(`\b(?:un)?dilut|\b(?:cann?ula|gauge|insulin|luer)|\d\s*(?:g|mm)\b`)
+	digit    = regexp.MustCompile(`\d`)
 )
 
 // readAsides takes out what is no value: a link, a lot, a note.
@@ -39,16 +41,33 @@ func (r *reader) readAsides() {
 		r.addNote(r.take(m[0], m[1]))
 	}
 	// Behind a dash stands a note where the result has been said before it.
-	if m := dash.FindSubmatchIndex(r.plain); m != nil && resulted.Match(r.plain[:m[0]]) && !valueish.Match(r.plain[m[2]:m[3]]) {
-		r.addNote(r.typed[m[2]:m[3]])
+	if m := dash.FindSubmatchIndex(r.plain); m != nil && resulted.Match(r.plain[:m[0]]) && r.isNote(r.plain[m[2]:m[3]]) {
+		note := r.typed[m[2]:m[3]]
+		if day := wordedDay.FindStringSubmatch(note); day != nil {
+			r.askWhetherOn(day[1])
+		}
+		r.addNote(note)
 		r.take(m[0], m[1])
 	}
 	for _, m := range brackets.FindAllSubmatchIndex(r.plain, -1) {
-		if inner := strings.TrimSpace(string(r.plain[m[2]:m[3]])); inner != "" && !digit.MatchString(inner) && !valueish.MatchString(inner) {
+		if inner := strings.TrimSpace(string(r.plain[m[2]:m[3]])); inner != "" && !digit.MatchString(inner) && r.isNote([]byte(inner)) {
 			r.addNote(r.typed[m[2]:m[3]])
 			r.take(m[0], m[1])
 		}
 	}
+}
+
+// isNote reports whether words beside a result only remark on it: they have no value
+// in them, name nothing of the combination and do not turn the line round.
+func (r *reader) isNote(words []byte) bool {
+	for _, pattern := range []*regexp.Regexp{valueish, noneOnly, flashed, volume, degrees, glycerol, milkWater, frameRate, pulled, combined} {
+		if pattern.Match(words) {
+			return false
+		}
+	}
+	text := string(words)
+	turned := slices.ContainsFunc(strings.Fields(text), func(w string) bool { return slices.Contains(turning, bare(w)) })
+	return !turned && r.ix.Read(text).Product.ID == 0
 }
 
 // Noted is the note with the lot, which is kept in it.

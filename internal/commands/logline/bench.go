@@ -27,7 +27,11 @@ func (r *reader) readDays() {
 				break
 			}
 			text := r.typed[m[2]:m[3]]
-			r.take(m[2], m[3])
+			joined := m[2] > 1 && r.plain[m[2]-1] == ',' && isDigit(r.plain[m[2]-2]) && isDigit(r.plain[m[2]])
+			if r.take(m[2], m[3]); joined { // "7,1 nov": part of a number, or not
+				r.askWhetherOn(text)
+				continue
+			}
 			r.addDay(text)
 		}
 	}
@@ -52,22 +56,21 @@ func (r *reader) isDay(from, to int) bool {
 	return resulted.Match(before) || resulted.Match(after) || strings.HasSuffix(strings.TrimSpace(string(before)), " on")
 }
 
+func (r *reader) askWhetherOn(day string) {
+	r.ask(Question{Text: "Was the test " + day + "?", kind: askDay, Answers: offered(day, "today")})
+}
+
 func (r *reader) addDay(text string) {
 	day, err := quantity.Day(text, r.today)
 	var p *quantity.Problem
 	switch {
 	case errors.As(err, &p) && len(p.Options) > 0:
-		q := Question{Text: "Which day is " + strings.TrimSpace(text) + "?", kind: askDay}
-		for _, option := range p.Options {
-			q.Answers = append(q.Answers, Answer{Label: option, Say: option})
-		}
-		r.ask(q)
+		r.ask(Question{Text: "Which day is " + strings.TrimSpace(text) + "?", kind: askDay, Answers: offered(p.Options...)})
 	case err != nil:
-		r.ask(Question{Text: err.Error() + " Which day was the test?", kind: askDay, Answers: []Answer{{"today",
-			"today"}, {"yesterday", "yesterday"}}})
+		r.ask(Question{Text: err.Error() + " Which day was the test?", kind: askDay, Answers: offered("today", "yesterday")})
 	case !r.Day.IsZero() && !r.Day.Equal(day):
 		a, b := r.Day.Format(time.DateOnly), day.Format(time.DateOnly)
-		r.ask(Question{Text: "Two days are named. Which was it?", kind: askDay, Answers: []Answer{{a, a}, {b, b}}})
+		r.ask(Question{Text: "Two days are named. Which was it?", kind: askDay, Answers: offered(a, b)})
 	default:
 		r.Day = day
 	}
@@ -153,7 +156,7 @@ func (r *reader) readTemperature() {
 			r.ask(Question{Text: fmt.Sprintf("What temperature is %s?", strings.TrimSpace(text)), kind: askTemperature})
 		case r.LiquidC != nil && *r.LiquidC != v:
 			r.ask(Question{Text: "Two temperatures are named. Which was the liquid's?", kind: askTemperature,
-				Answers: []Answer{numbered(*r.LiquidC, "°C"), numbered(v, "°C")}})
+				Answers: offered(trade.Number(*r.LiquidC)+" °C", trade.Number(v)+" °C")})
 		default:
 			r.LiquidC = &v
 		}
@@ -204,7 +207,7 @@ func (r *reader) addFilm(marks string) {
 	if err != nil {
 		q := Question{Text: err.Error(), kind: askFilm, number: marks}
 		if _, _, unrated := quantity.ReadFilm(marks, 30); unrated == nil { // any rate will do to tell
-			q.Answers = []Answer{{"30 fps", "30 fps"}, {"60 fps", "60 fps"}}
+			q.Answers = offered("30 fps", "60 fps")
 		}
 		r.ask(q)
 		return
@@ -226,15 +229,13 @@ func (r *reader) readLiquid() {
 		strength := group(r.typed, m, 1) + group(r.typed, m, 2)
 		sure := m[2] >= 0 || m[6] >= 0 || strings.HasSuffix(strings.TrimSpace(string(r.plain[m[0]:m[1]])), "%")
 		v, err := quantity.Percent(strength)
-		switch {
-		case strength != "" && !sure && (v < 10 || err != nil): // "glycerol 4.2": rather the seconds
-			r.take(m[0], m[4])
-			r.askStrength()
-		case strength == "" || err != nil || v > 100:
-			r.take(m[0], m[1])
-			r.askStrength()
-		default:
-			r.take(m[0], m[1])
+		end := m[1]
+		if strength != "" && !sure && (v < 10 || err != nil) { // "glycerol 4.2": rather the seconds
+			strength, end = "", m[4]
+		}
+		if r.take(m[0], end); strength == "" || err != nil || v > 100 {
+			r.ask(Question{Text: "How much glycerol, in per cent?", kind: askLiquid, Answers: offered("40 %", "30 %")})
+		} else {
 			r.Liquid = "glycerol-water " + trade.Number(v) + "%"
 		}
 	}
@@ -248,17 +249,11 @@ func (r *reader) readLiquid() {
 			liquid = "whole milk"
 		}
 		if r.Liquid != "" && r.Liquid != liquid {
-			r.ask(Question{Text: "Two liquids are named. Which was it?", kind: askLiquid,
-				Answers: []Answer{{r.Liquid, r.Liquid}, {liquid, liquid}}})
+			r.ask(Question{Text: "Two liquids are named. Which was it?", kind: askLiquid, Answers: offered(r.Liquid, liquid)})
 			return
 		}
 		r.Liquid = liquid
 	}
-}
-
-func (r *reader) askStrength() {
-	r.ask(Question{Text: "How much glycerol, in per cent?", kind: askLiquid, Answers: []Answer{{"40 %",
-		"40%"}, {"30 %", "30%"}}})
 }
 
 // group is a group of a match, "" if it took no part.
@@ -269,4 +264,4 @@ func group(text string, m []int, n int) string {
 	return text[m[2*n]:m[2*n+1]]
 }
 
-var timings = []Answer{{"stopwatch", "stopwatch"}, {"30 fps", "30 fps"}, {"60 fps", "60 fps"}, {"240 fps", "240 fps"}}
+var timings = offered("stopwatch", "30 fps", "60 fps", "240 fps")

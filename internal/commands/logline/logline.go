@@ -7,13 +7,13 @@
 package logline
 
 import (
-	"fmt"
+	"regexp"
 	"strings"
 	"time"
+	"unicode"
 
 	"holdbench/internal/commands/question"
 	"holdbench/internal/quantity"
-	"holdbench/internal/trade"
 )
 
 // Outcome is how one test ended.
@@ -71,8 +71,10 @@ var plainMarks = strings.NewReplacer("–", "-", "—", " - ", "−", "-", "’"
 	"\u00a0", " ", "\u202f", " ", "“", `"`, "”", `"`, "\r", " ", "…", "...", "→", " to ", "＜", "<", "=>", " = ",
 	"->", " = ", "½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅜", " 3/8", "⅝", " 5/8")
 
+var middleDot = regexp.MustCompile(`(\d)·(\d)`) // a decimal point on some keyboards
+
 func newReader(text string, ix *question.Index, today time.Time) *reader {
-	typed := strings.TrimSpace(plainMarks.Replace(text))
+	typed := strings.TrimSpace(middleDot.ReplaceAllString(plainMarks.Replace(text), "$1.$2"))
 	if rest, ok := strings.CutPrefix(strings.ToLower(typed), "log "); ok && len(rest) == len(typed)-4 {
 		typed = typed[4:]
 	}
@@ -100,6 +102,9 @@ func ReadLogOf(known Known, text string, ix *question.Index, today time.Time) Li
 	if len(text) > question.MaxBytes {
 		r.ask(Question{Text: "That is too long for one line. Which test is it?"})
 		return r.finished()
+	}
+	if strings.ContainsFunc(r.typed, func(c rune) bool { return c > unicode.MaxASCII && unicode.IsNumber(c) }) {
+		r.ask(Question{Text: "Some figures cannot be read. Write them as 0 to 9."})
 	}
 	r.readAsides()
 	r.readSpelled()
@@ -170,14 +175,10 @@ func (r *reader) times() string {
 // summary is what was read of the result, for a question.
 func (r *reader) summary() string {
 	switch {
+	case r.none:
+		return "I read " + noneText(r.watchS) + "; "
 	case len(r.Outcomes) == 0:
 		return ""
-	case len(r.Outcomes) > 1:
-		return "I read " + r.times() + " s; "
-	case r.Outcomes[0].Flashback:
-		return fmt.Sprintf("I read %s s; ", trade.Number(r.Outcomes[0].Seconds))
-	case r.Outcomes[0].WatchedS > 0:
-		return fmt.Sprintf("I read none in %s s; ", trade.Number(r.Outcomes[0].WatchedS))
 	}
-	return "I read none; "
+	return "I read " + r.times() + " s; "
 }

@@ -185,7 +185,7 @@ func accounted(t *testing.T, text string, l Line) {
 	for _, n := range anyNumber.FindAllString(said, -1) {
 		values = append(values, decimal(n))
 	}
-	plain := plainMarks.Replace(text)
+	plain := middleDot.ReplaceAllString(plainMarks.Replace(text), "$1.$2")
 	for _, m := range anyNumber.FindAllStringIndex(plain, -1) {
 		n := plain[m[0]:m[1]]
 		if m[0] > 0 && plain[m[0]-1] == '.' || m[0] > 0 && plain[m[0]-1] == ',' {
@@ -222,7 +222,7 @@ func typed(t *testing.T, text string, l Line) {
 	}
 	var numbers []float64
 	for _, pattern := range []*regexp.Regexp{decimalIn, afterComma} {
-		for _, m := range pattern.FindAllStringSubmatch(plainMarks.Replace(text), -1) {
+		for _, m := range pattern.FindAllStringSubmatch(middleDot.ReplaceAllString(plainMarks.Replace(text), "$1.$2"), -1) {
 			numbers = append(numbers, decimal(m[len(m)-1]))
 		}
 	}

@@ -59,6 +59,8 @@ var (
 		`|seen)\s*)?(?:at|after|in|by)?\s*(` + quantity.Duration + `)` + notEnd)
 	bareFlash = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb|blood|came|showed|seen|result|time)\b\s*(?:at|after` +
 		`|in|was|is|:|=)*\s*(` + quantity.Decimal + `)` + notEnd)
+	// decimals before the one that has its unit: "2.1 2.4 1.9 s"
+	listed     = regexp.MustCompile(`(?:^|[\s,;:(])((?:\d*[.,]\d+(?:\s*[,;]\s+|\s+(?:and\s+)?))+)` + quantity.Decimal + `\s*` + quantity.SecondUnit + `\b`)
 	notAClock  = regexp.MustCompile(`\b\d{1,3}(?:(?::\d\d){2,}|:[6-9]\d)\b`)
 	flashWords = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb)\b`)
 )
@@ -83,6 +85,11 @@ func (r *reader) readOutcome() {
 	}
 	r.readNone()
 	r.readWatched()
+	if m := listed.FindSubmatchIndex(r.plain); m != nil {
+		for _, n := range decimalIn.FindAllString(r.take(m[2], m[3]), -1) {
+			r.addFlashback(n)
+		}
+	}
 	for m := notAClock.FindIndex(r.plain); m != nil; m = notAClock.FindIndex(r.plain) {
 		r.askWhat(r.take(m[0], m[1]))
 	}
@@ -133,15 +140,11 @@ const rangeStart = `\b(` + quantity.Decimal + `)\s*(?:-|to|or|and)\s*(` + quanti
 func (r *reader) askWhich(m []int, kind, unit string) {
 	a, b := group(r.typed, m, 1)+" "+unit, group(r.typed, m, 2)+" "+unit
 	text := r.take(m[0], m[1])
-	r.ask(Question{Text: strings.Trim(text, " ,;") + " is two values. Which was it?", kind: kind, Answers: []Answer{{a, a}, {b, b}}})
+	r.ask(Question{Text: strings.Trim(text, " ,;") + " is two values. Which was it?", kind: kind, Answers: offered(a, b)})
 }
 
 func (r *reader) askResult(text string, answers ...string) {
-	q := Question{Text: text, kind: askResult}
-	for _, a := range answers {
-		q.Answers = append(q.Answers, Answer{a, a})
-	}
-	r.ask(q)
+	r.ask(Question{Text: text, kind: askResult, Answers: offered(answers...)})
 }
 
 func (r *reader) readWatched() {

@@ -3,6 +3,7 @@ package logline
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"holdbench/internal/quantity"
@@ -15,7 +16,7 @@ var (
 	pulled = regexp.MustCompile(pullWord + `[\s:=]*(?:back|plunger|the|to|of|by|was|at|about` +
 		`|\s)*(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)?\b(\s*` + pullWord + `)?`)
 	pullBehind = regexp.MustCompile(`(?:^|[\s,;(])(0?[.,]\d{1,3})\s*pull\b`)
-	pullRange  = regexp.MustCompile(rangeStart + `\s*` + quantity.VolumeUnit + `\b`)
+	pullRange  = regexp.MustCompile(`(?:` + pullWord + `[\s:=]*(?:back|of|to|by|at)?\s*)?` + rangeStart + `\s*` + quantity.VolumeUnit + `\b`)
 	volume     = regexp.MustCompile(`(?:^` +
 		`|[\s,;:=(/])(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)\b(?:\s*(?:of\s+)?` + pullWord + `(?:\s*back)?)?`)
 	syringed = regexp.MustCompile(`^[\s,-]*(?:\w+\s+)?(?:syringe|insulin|luer|fixed|bd\b|barrel)`)
@@ -75,20 +76,19 @@ func (r *reader) readPulls() {
 	if len(found) == 1 {
 		r.PullML = found[0]
 	} else if len(found) > 1 {
-		r.ask(Question{Text: "Two pulls are named. Which was it?", kind: askPull, Answers: []Answer{numbered(found[0], "mL"), numbered(found[1], "mL")}})
+		r.ask(Question{Text: "Two pulls are named. Which was it?", kind: askPull,
+			Answers: offered(trade.Number(found[0])+" mL", trade.Number(found[1])+" mL")})
 	}
 }
 
 func (r *reader) addPull(found []float64, text string) []float64 {
 	v, err := quantity.Volume(text)
-	if err != nil || v < trade.SmallestPullML || v > trade.LargestTestedPullML {
+	if err != nil || !canBePull(v) {
 		r.ask(Question{Text: fmt.Sprintf("What pull is %s? It takes %s to %s mL.", text, trade.Number(trade.SmallestPullML), trade.Number(trade.LargestTestedPullML)), kind: askPull})
 		return found
 	}
-	for _, have := range found {
-		if have == v {
-			return found
-		}
+	if slices.Contains(found, v) {
+		return found
 	}
 	return append(found, v)
 }

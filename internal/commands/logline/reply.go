@@ -82,7 +82,7 @@ func (q Question) sayOf(text string) string {
 	if i := Nth(text, len(answers)); i >= 0 {
 		return answers[i].Say
 	}
-	if q.kind == askPull && yes(text) && len(answers) == 1 {
+	if yes(text) && (q.kind == askPull && len(answers) == 1 || strings.HasPrefix(q.Text, "Was the test")) {
 		return answers[0].Say
 	}
 	return text

@@ -35,7 +35,7 @@ func (r *reader) readSetup() {
 		}
 	}
 	if r.Setup.PullML > 0 {
-		r.ask(Question{Text: "Was the pull " + trade.Number(r.Setup.PullML) + " mL?", kind: askPull, Answers: []Answer{numbered(r.Setup.PullML, "mL")}})
+		r.ask(Question{Text: "Was the pull " + trade.Number(r.Setup.PullML) + " mL?", kind: askPull, Answers: offered(trade.Number(r.Setup.PullML) + " mL")})
 	}
 	if r.Setup.BySeconds > 0 {
 		numbers = append(numbers, trade.Number(r.Setup.BySeconds))
@@ -147,9 +147,11 @@ func isDigit(c byte) bool { return c >= '0' && c <= '9' }
 // turns reports whether a word could turn the line round, put it on another day, or
 // is a number: with one of them the rest of a line is no note until that is said.
 func turns(word string) bool {
-	word = strings.Trim(word, ",.;:!")
+	word = bare(word)
 	return word == "point" || quantity.Spelled(word) > 1 || slices.Contains(turning, word)
 }
+
+func bare(word string) string { return strings.Trim(word, ",.;:!()") }
 
 var turning = strings.Fields("cancel ignore scrap wrong delete not dont don't undo mistake retract void invalid week weeks month " +
 	"months ago weekend other fortnight recently except instead actually sorry wait or unless minutes seconds hours half " +
@@ -234,18 +236,18 @@ func (r *reader) weigh() {
 		first := r.Outcomes[0].Typed
 		r.Outcomes = nil
 		r.askResult("Both none and "+first+" s are said. Which was it?", first+" s", noneText(r.watchS))
+		r.watched = 0 // it was said of the none
 	case r.none:
 		r.Outcomes = []Outcome{{WatchedS: r.watchS}}
 		if r.watchS == 0 && !r.asksResult() {
-			r.ask(Question{Text: "How long did you watch?", kind: askWatched, Answers: []Answer{{"30 s",
-				"30"}, {"60 s", "60"}}})
+			r.ask(Question{Text: "How long did you watch?", kind: askWatched, Answers: offered("30 s", "60 s")})
 		}
 	case len(r.Outcomes) > 1 && r.asksResult():
 		r.Outcomes = nil
 	case len(r.Outcomes) > 1:
 		r.askSeveral()
 	case len(r.Outcomes) == 0 && !r.asksResult():
-		r.ask(Question{Text: "How many seconds until flashback, or none?", kind: askResult, Answers: []Answer{{"none", "none"}}})
+		r.askResult("How many seconds until flashback, or none?", "none")
 	}
 	for i := range r.Outcomes {
 		if r.Outcomes[i].Flashback {
@@ -283,11 +285,11 @@ func (r *reader) weighOutcome(o Outcome) {
 	text := ""
 	switch {
 	case o.Seconds > trade.LongestWatchS || o.WatchedS > trade.LongestWatchS:
-		r.ask(Question{Text: fmt.Sprintf("At most %s s can be logged. How many seconds?", trade.Number(trade.LongestWatchS)), kind: askResult})
+		r.askResult(fmt.Sprintf("At most %s s can be logged. How many seconds?", trade.Number(trade.LongestWatchS)))
 	case o.Flashback && (o.Seconds < soonest || o.Seconds > latest):
 		text = trade.Number(o.Seconds) + " s is unusual. Is it right?"
 	case o.Flashback && o.WatchedS > 0 && o.Seconds > o.WatchedS:
-		r.ask(Question{Text: fmt.Sprintf("Flashback at %s s is later than the %s s watched. How many seconds?", o.Typed, trade.Number(o.WatchedS)), kind: askResult})
+		r.askResult(fmt.Sprintf("Flashback at %s s is later than the %s s watched. How many seconds?", o.Typed, trade.Number(o.WatchedS)))
 	case !o.Flashback && o.WatchedS > 0 && (o.WatchedS < 2 || o.WatchedS > 2*latest):
 		text = "None in " + trade.Number(o.WatchedS) + " s is unusual. Is it right?"
 	case r.vague && o.Flashback:
@@ -296,6 +298,6 @@ func (r *reader) weighOutcome(o Outcome) {
 		text = "Was it " + noneText(o.WatchedS) + "?"
 	}
 	if text != "" {
-		r.ask(Question{Text: text, kind: askYes, Answers: []Answer{{"yes", "yes"}}})
+		r.ask(Question{Text: text, kind: askYes, Answers: offered("yes")})
 	}
 }
