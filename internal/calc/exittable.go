@@ -157,6 +157,20 @@ func (t *ExitTable) lnSuction(lnK, lnYield float64, p path, lnTime float64) floa
 	return math.Ln2 - p.lnAspect + lnYield - t.lnPhi(w)
 }
 
+// lnSuctionSlope is lnSuction and its slope by the logarithm of the time.
+func (t *ExitTable) lnSuctionSlope(lnK, lnYield float64, p path, lnTime float64) (ln, slope float64) {
+	w := lnYield - lnK + t.index*(lnTime+p.lnAspect)
+	ln = math.Ln2 - p.lnAspect + lnYield
+	switch {
+	case w < tableFrom:
+		return ln - t.inverse.value[0] - (w - tableFrom), -t.index
+	case w >= tableTo:
+		return ln, 0
+	}
+	value, slope := t.inverse.slopeAt(w)
+	return ln - value, -t.index * slope
+}
+
 // lnPhi is ln φ of w; outside the table its two straight ends.
 func (t *ExitTable) lnPhi(w float64) float64 {
 	switch {

@@ -14,7 +14,7 @@ import (
 // every estimate, and beside what another test is worth; raise it whenever calc
 // or WatchSeconds would give another answer for the same tests, and every
 // estimate is made anew when it is next asked for.
-const estimateModel = 3
+const estimateModel = 4
 
 // productFile is what is known of one product at one version of its log: its
 // kept tests and the estimate from them. It is shared and never changed,
