@@ -84,6 +84,6 @@ func lookAtSetup(ctx context.Context, env *Env, req Request, m knowledge.Member)
 	c := Card{Title: setupTitle(e), Verdict: "Looked at: it is as logged. That holds until its next test."}
 	c.fact("Now", "%s", headline(e))
 	c.fact("Tests", "%s", testsLine(e))
-	c.standOn(e.Spread)
+	c.standOnEstimate(e)
 	return c, nil
 }

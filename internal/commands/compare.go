@@ -128,7 +128,7 @@ func compareCard(ctx context.Context, env *Env, title string, name func(Combinat
 	slices.SortStableFunc(rows, byHold)
 	for _, e := range rows[:min(len(rows), mostCompared)] {
 		c.fact(name(Combination(e.Combination)), "%s", comparedWords(e))
-		c.standOn(e.Spread)
+		c.standOnEstimate(e)
 	}
 	if more := len(rows) - mostCompared; more > 0 {
 		c.line("and %d more", more)

@@ -94,7 +94,7 @@ func runLog(ctx context.Context, env *Env, req Request) (Card, error) {
 	c := loggedCard(logged, assumed, evidence)
 	c.Actions = afterLogging(logged)
 	if evidence != nil {
-		c.standOn(evidence.Spread)
+		c.standOnEstimate(evidence)
 	}
 	if instrument := logged[0].Combination.Instrument; newInstrument {
 		c.warn("%s was not on the group's list and has been added%s.", instrument.Name(), wallRemark(instrument))

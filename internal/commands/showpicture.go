@@ -72,7 +72,7 @@ func pictureCard(e *knowledge.Evidence, o outlook, req Request, v viewer) (Card,
 	again.Values = req.Values
 	c.Actions = []Action{{Label: "the hold", Request: about(holdName, e.Combination), Tap: true}, again.otherPaper()}
 	holdWarnings(&c, e, o)
-	c.standOn(e.Spread)
+	c.standOnEstimate(e)
 	return c, nil
 }
 

@@ -41,6 +41,16 @@ func (c *Card) standOn(spreads ...knowledge.GroupSpread) {
 	}
 }
 
+// standOnEstimate is standOn for what an estimate says, and says so where it is the one
+// before.
+func (c *Card) standOnEstimate(e *knowledge.Evidence) {
+	c.standOn(e.Spread)
+	const behind = "The estimate is the one before the latest tests; one with them follows. Ask again in a moment."
+	if e.Behind && !slices.Contains(c.Warnings, behind) {
+		c.warn(behind)
+	}
+}
+
 // standOnInForce is standOn for a Card whose estimates are not at hand any more.
 func (c *Card) standOnInForce(ctx context.Context, env *Env) error {
 	s, err := env.Group.SpreadInForce(ctx)

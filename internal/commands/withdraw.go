@@ -137,7 +137,7 @@ func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange) Ca
 	case e.Tested:
 		c.fact("The group's tests now", "%s", testsLine(e))
 		c.fact("Now", "%s", headline(e))
-		c.standOn(e.Spread)
+		c.standOnEstimate(e)
 	default:
 		c.line("That was the only test of this combination: nobody has tested it now.")
 	}

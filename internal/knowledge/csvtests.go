@@ -93,7 +93,7 @@ func (g *Group) ImportTests(ctx context.Context, r io.Reader, skipBad bool) (rep
 		return report, err
 	}
 	for _, product := range slices.Sorted(maps.Keys(touched)) {
-		if _, err := g.productFile(ctx, product); err != nil {
+		if _, err := g.productFile(ctx, product, wait); err != nil {
 			break // stored they are; the next question computes what is missing
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"sync"
 	"testing"
+	"time"
 
 	"holdbench/internal/database/databasetest"
 )
@@ -65,7 +66,7 @@ func openFile(t testing.TB) *Store {
 
 func openAddress(t testing.TB, address string) *Store {
 	t.Helper()
-	s, err := Open(t.Context(), address, WithClock(stoppedClock))
+	s, err := Open(t.Context(), address, WithClock(stoppedClock), WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}
