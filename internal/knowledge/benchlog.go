@@ -101,7 +101,7 @@ func (g *Group) logTest(ctx context.Context, q querier, t BenchTest) (BenchTest,
 			return BenchTest{}, err
 		}
 	}
-	if t, err = g.insertTest(ctx, q, t, byHand); err != nil {
+	if t, err = g.insertTest(ctx, q, t); err != nil {
 		return BenchTest{}, err
 	}
 	if err := g.tally(ctx, q, t, +1); err != nil || t.Corrects != 0 {
@@ -136,7 +136,7 @@ func (g *Group) checkTest(ctx context.Context, q querier, t BenchTest) (BenchTes
 const testRow = `(SELECT id FROM tests WHERE community_id = ? AND number = ?)`
 
 // insertTest stores a checked test under the community's next number.
-func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest, entered string) (BenchTest, error) {
+func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest) (BenchTest, error) {
 	k := keyOf(t.Combination)
 	seconds := sql.NullFloat64{Float64: t.Seconds, Valid: t.Outcome == Flashback}
 	key := sql.NullString{String: t.RequestKey, Valid: t.RequestKey != ""}
@@ -150,7 +150,7 @@ func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest, entered 
 		RETURNING number`,
 		g.id, g.id, k.product, k.instrument, k.syringe, t.Tester.ID,
 		t.TestedOn, t.Liquid, t.LiquidC, t.PullML, t.WatchedS, t.Outcome, seconds,
-		t.SecondsTyped, t.Timing, t.Note, entered, formatTime(t.LoggedAt), key,
+		t.SecondsTyped, t.Timing, t.Note, byHand, formatTime(t.LoggedAt), key,
 		t.Film.Marks, t.Film.Link, g.id, t.Corrects,
 	).Scan(&t.ID)
 	t.State, t.Slip = Kept, 0
