@@ -13,7 +13,8 @@ import (
 // A test has shown by the middle of its interval. Trials without flashback that were
 // watched for less than the ceiling are left out. Slips of the pen are allowed for where
 // they make the counts likelier: that nobody slips is no surprise. Trials by one hand
-// share it.
+// share it. More than countedUpTo tests are not counted out, which is right to a third of
+// a small tail.
 //
 // Domain: trials of this very set-up. Errors: none; a trial that could not have
 // happened is left out.

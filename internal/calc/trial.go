@@ -70,7 +70,8 @@ func (t Trial) compare(u Trial) int {
 		}
 		return 0
 	}
-	return cmp.Or(cmp.Compare(t.Pull, u.Pull), cmp.Compare(end(t), end(u)), cmp.Compare(t.From, u.From), cmp.Compare(t.To, u.To))
+	return cmp.Or(cmp.Compare(t.Pull, u.Pull), cmp.Compare(end(t), end(u)),
+		cmp.Compare(t.From, u.From), cmp.Compare(t.To, u.To))
 }
 
 // reactionTime is how far a hand-stopped time can be off either way (reaction
