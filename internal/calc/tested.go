@@ -165,7 +165,7 @@ func (t Trial) ready(gas Volume) (readyTrial, error) {
 // made so many times over, at the mean of their logarithms; how far they lie apart is
 // kept as a variance. So the cost of a set-up with thousands of tests is bounded.
 const (
-	manyTrials     = 8
+	manyTrials     = 10
 	gatheredWithin = 0.16
 	widthWithin    = 0.1
 )
