@@ -17,7 +17,7 @@ type ImportReport struct {
 	Added   int        // stored now
 	Already int        // stored before; nothing was done
 	Changed int        // on the list before, now with what was not recorded yet
-	Bad     int        // faults; of a file that is read wrong from the start, in the heading
+	Bad     int        // faults, those of the heading among them
 	Faults  []RowFault // the first mostFaults of them
 }
 
