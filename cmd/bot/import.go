@@ -45,22 +45,26 @@ func importFile(ctx context.Context, call *invocation, read func(context.Context
 	defer func() { err = errors.Join(err, file.Close()) }()
 	skipBad := call.flagged("skip-bad") == "true"
 	report, err := read(ctx, file, skipBad)
-	if err != nil && len(report.Faults) == 0 {
+	if err != nil {
 		return err
 	}
 	return tellImport(call, report, skipBad)
 }
 
-// tellImport names every bad row and says what was stored.
+// tellImport names the first bad rows and says what was stored.
 func tellImport(call *invocation, report knowledge.ImportReport, skipBad bool) error {
 	for _, fault := range report.Faults {
 		if _, err := fmt.Fprintf(call.stderr, "line %d: %s\n", fault.Line, fault.Problem); err != nil {
 			return err
 		}
 	}
-	bad := len(report.Faults)
-	if bad > 0 && !skipBad {
-		return fmt.Errorf("%d of %d rows are bad; nothing was stored", bad, report.Rows)
+	if more := report.Bad - len(report.Faults); more > 0 {
+		if _, err := fmt.Fprintf(call.stderr, "and %d more\n", more); err != nil {
+			return err
+		}
+	}
+	if report.Bad > 0 && !skipBad {
+		return fmt.Errorf("%d of %d rows are bad; nothing was stored", report.Bad, report.Rows)
 	}
 	_, err := io.WriteString(call.stdout, importWords(report))
 	return err
@@ -71,8 +75,8 @@ func importWords(r knowledge.ImportReport) string {
 	if r.Changed > 0 {
 		text += fmt.Sprintf(", %d changed", r.Changed)
 	}
-	if bad := len(r.Faults); bad > 0 {
-		text += fmt.Sprintf(", %d bad ones left out", bad)
+	if r.Bad > 0 {
+		text += fmt.Sprintf(", %d bad ones left out", r.Bad)
 	}
 	return text + "\n"
 }

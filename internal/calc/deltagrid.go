@@ -7,6 +7,7 @@ import "math"
 // a hand's u is summed on the same grid.
 type deltaGrid struct {
 	rest   float64
+	tester float64 // the hand's spread
 	stride int     // cells of the Φ table
 	step   float64 // in ln(suction)
 	half   int     // lines −half … half
@@ -35,11 +36,13 @@ func newDeltaGrid(hands []handTrials, s Spread) deltaGrid {
 	cell := s.Rest / phiCells
 	known, most := 0.0, 0
 	for _, h := range hands {
-		most = max(most, h.tests)
-		known += 1 / (square(s.Tester) + square(s.Rest)/float64(h.tests))
+		if !h.summed {
+			most = max(most, h.telling())
+		}
+		known += 1 / (square(s.Tester) + square(s.Rest)/float64(h.telling()))
 	}
 	narrowest := 1 / math.Sqrt(1/square(s.Combination)+known)
-	if s.Tester > 0 {
+	if s.Tester > 0 && most > 0 {
 		narrowest = min(narrowest, 1/math.Sqrt(1/square(s.Tester)+float64(most)/square(s.Rest)))
 	}
 	stride := max(int(gridStep*narrowest/cell), 1)
@@ -55,7 +58,7 @@ func newDeltaGrid(hands []handTrials, s Spread) deltaGrid {
 
 // deltaGridOf is the grid with so many lines on either side of 0, without weights.
 func deltaGridOf(half, stride int, s Spread) deltaGrid {
-	return deltaGrid{rest: s.Rest, stride: stride, step: float64(stride) * s.Rest / phiCells, half: half}
+	return deltaGrid{rest: s.Rest, tester: s.Tester, stride: stride, step: float64(stride) * s.Rest / phiCells, half: half}
 }
 
 // at is the place of the k-th line.

@@ -96,11 +96,9 @@
 //   - Bakshi, Smith, J Dairy Sci 67 (1984) 1157: milk.
 //   - Takahasi, Mori, Publ. RIMS 9 (1974) 721: double-exponential quadrature.
 //   - Kaplan, Meier, J Am Stat Assoc 53 (1958) 457; Greenwood (1926): survival.
-//   - Clopper, Pearson, Biometrika 26 (1934) 404; Wilson, J Am Stat Assoc 22 (1927)
-//     209; Newcombe, Stat Med 17 (1998) 857: limits of a proportion.
+//   - Clopper, Pearson, Biometrika 26 (1934) 404: limits of a proportion.
 //   - ISO 5725-2:1994; Williams, Biometrika 49 (1962) 278; Satterthwaite, Biometrics 2
 //     (1946) 110: repeatability and reproducibility.
-//   - Altman, Bland, BMJ 309 (1994) 102: predictive values.
 //   - Talts et al. (2018), arXiv:1804.06788: calibration of an estimate by simulation.
 //
 // Constants without a published source are assumptions and say so where they stand:

@@ -133,9 +133,10 @@ func TestFitAgainstNumPy(t *testing.T) {
 func BenchmarkFitTenByTwenty(b *testing.B)  { benchmarkFit(b, 10, 20) }
 func BenchmarkFitThreeByThree(b *testing.B) { benchmarkFit(b, 3, 3) }
 
-// One set-up with 1 000 tests, and ten with 100 each.
+// One set-up with 1 000 tests, and ten with 100 and with 1 000 each.
 func BenchmarkFitOneByThousand(b *testing.B) { benchmarkFit(b, 1, 1000) }
 func BenchmarkFitTenByHundred(b *testing.B)  { benchmarkFit(b, 10, 100) }
+func BenchmarkFitTenByThousand(b *testing.B) { benchmarkFit(b, 10, 1000) }
 
 func benchmarkFit(b *testing.B, setups, trials int) {
 	exitTables()

@@ -86,62 +86,6 @@ func lnLogistic(x float64) (value, slope float64) {
 	return -math.Log1p(math.Exp(-x)), 1 / (1 + math.Exp(x))
 }
 
-// ExitTime returns the time after which the liquid reaches the hub, liquid
-// viscosity and the fall of the suction left out.
-//
-// Domain: g.Index the table's own; consistency, bore, length, suction > 0;
-// yield ≥ 0. +Inf when the gel does not move. Errors: *RangeError.
-func (t *ExitTable) ExitTime(g Gel, tube Tube, suction Pressure) (Seconds, error) {
-	if err := t.check(g, tube); err != nil {
-		return 0, err
-	}
-	if err := positive("suction", float64(suction)); err != nil {
-		return 0, err
-	}
-	n, R, L := t.index, float64(tube.Bore)/2, float64(tube.Length)
-	τ0 := float64(suction) * R / (2 * L)
-	φ := float64(g.Yield) / τ0
-	switch {
-	case φ >= 1:
-		return Seconds(math.Inf(1)), nil
-	case φ < 1e-8: // below the table: a power law
-		return Seconds(L / R * math.Pow(g.Consistency/τ0, 1/n) * (3*n + 1) / (n + 1)), nil
-	}
-	w := t.forward.at(math.Log(φ / (1 - φ)))
-	return Seconds(L / R * math.Exp((w+math.Log(g.Consistency/float64(g.Yield)))/n)), nil
-}
-
-// Suction returns the suction that brings the liquid to the hub in just that
-// time: the inverse of ExitTime.
-//
-// Domain: as ExitTime, with yield > 0 and time > 0. Errors: *RangeError.
-func (t *ExitTable) Suction(g Gel, tube Tube, time Seconds) (Pressure, error) {
-	if err := t.check(g, tube); err != nil {
-		return 0, err
-	}
-	if err := positive("yield stress", float64(g.Yield)); err != nil {
-		return 0, err
-	}
-	if err := positive("time", float64(time)); err != nil {
-		return 0, err
-	}
-	p := newPath(tube)
-	return Pressure(math.Exp(t.lnSuction(math.Log(g.Consistency), math.Log(float64(g.Yield)), p, math.Log(float64(time))))), nil
-}
-
-func (t *ExitTable) check(g Gel, tube Tube) error {
-	if g.Index != t.index {
-		return &RangeError{Name: "flow index", Value: g.Index, Want: "the index the table was made for"}
-	}
-	if err := positive("consistency", g.Consistency); err != nil {
-		return err
-	}
-	if err := notNegative("yield stress", float64(g.Yield)); err != nil {
-		return err
-	}
-	return Setup{Tube: tube, Gas: SuppliedGas}.check()
-}
-
 // path is a tube as the estimate wants it, logarithms taken once.
 type path struct {
 	lnAspect float64 // ln(R/L)
@@ -151,10 +95,25 @@ func newPath(t Tube) path {
 	return path{lnAspect: math.Log(float64(t.Bore) / 2 / float64(t.Length))}
 }
 
-// lnSuction is Suction in logarithms: the inner step of the whole estimate.
+// lnSuction is the logarithm of the suction that brings the liquid to the hub in just
+// that time: the inner step of the whole estimate.
 func (t *ExitTable) lnSuction(lnK, lnYield float64, p path, lnTime float64) float64 {
 	w := lnYield - lnK + t.index*(lnTime+p.lnAspect)
 	return math.Ln2 - p.lnAspect + lnYield - t.lnPhi(w)
+}
+
+// lnSuctionSlope is lnSuction and its slope by the logarithm of the time.
+func (t *ExitTable) lnSuctionSlope(lnK, lnYield float64, p path, lnTime float64) (ln, slope float64) {
+	w := lnYield - lnK + t.index*(lnTime+p.lnAspect)
+	ln = math.Ln2 - p.lnAspect + lnYield
+	switch {
+	case w < tableFrom:
+		return ln - t.inverse.value[0] - (w - tableFrom), -t.index
+	case w >= tableTo:
+		return ln, 0
+	}
+	value, slope := t.inverse.slopeAt(w)
+	return ln - value, -t.index * slope
 }
 
 // lnPhi is ln φ of w; outside the table its two straight ends.

@@ -15,8 +15,10 @@ const (
 	exploreStep  = 1.2
 	exploreDepth = 5
 	finalStep    = 0.75
+	wideStep     = 0.9 // of more than manyTests
+	manyTests    = 300
 	finalDepth   = 8
-	fineStep     = 0.55
+	fineStep     = 0.5
 	fineDepth    = 9
 	leastFilled  = 0.65
 	mostFrames   = 6
@@ -55,15 +57,30 @@ func (f *fitter) search(few *fitter, leave bool) (frame, []node) {
 }
 
 // finish lays the last grid: a finer one where the probability lies in two places or
-// on a bent ridge, so that it fills much less of the grid than one bell would.
+// on a bent ridge, so that it fills much less of the grid than one bell would; the finer
+// the less it fills.
 func (f *fitter) finish(fr frame, nodes []node) (frame, []node) {
-	fr = momentsOf(nodes).blur(fr).frame(finalStep)
+	step := f.lastStep()
+	fr = momentsOf(nodes).blur(fr).frame(step)
 	nodes = settle(f.flood(&fr, nodes, finalDepth), finalDepth)
-	if fr.filled(nodes) < leastFilled {
-		fr = momentsOf(nodes).blur(fr).frame(fineStep)
+	if part := fr.filled(nodes) / leastFilled; part < 1 {
+		fr = momentsOf(nodes).blur(fr).frame(max(step*part*math.Sqrt(part), fineStep))
 		nodes = settle(f.flood(&fr, nodes, fineDepth), fineDepth)
 	}
 	return fr, nodes
+}
+
+// lastStep is the step of the last grid. Where there are many tests answers hang more on
+// them, and less on what lies between two possible products.
+func (f *fitter) lastStep() float64 {
+	tests := 0
+	for _, t := range f.tubes {
+		tests += t.count
+	}
+	if tests > manyTests {
+		return wideStep
+	}
+	return finalStep
 }
 
 // filled is how many cells the probability fills, as a part of what one bell of the

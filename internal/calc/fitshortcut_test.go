@@ -2,7 +2,6 @@ package calc
 
 import (
 	"math"
-	"slices"
 	"testing"
 )
 
@@ -40,45 +39,96 @@ func TestFloodLeavesOutOnlyWhatIsDropped(t *testing.T) {
 	}
 }
 
-// Times gathered say of the product what they say one by one: the likelihood of many
-// tests by one hand changes from product to product by as much.
-func TestGatheredTimesSayWhatTheySayOneByOne(t *testing.T) {
-	const tol = 0.1 // of a natural logarithm; without the variance it is off by 0.2
-	p, _ := MediumHA.prior()
-	tested := madeUpTests(1, 125)
-	for i := range tested[0].Trials {
-		tested[0].Trials[i].Hand = 1
-	}
-	gathered, err := newFitter(p, tested, DefaultSpread())
+// oneByOne is a fit in which no hand is summed up and no tests but equal ones are taken
+// together, on the closest grid.
+func oneByOne(t *testing.T, class GelClass, tested []TestedSetup) *Estimate {
+	t.Helper()
+	p, _ := class.prior()
+	f, err := newFitter(p, tested, DefaultSpread())
 	if err != nil {
 		t.Fatal(err)
 	}
-	single, _ := newFitter(p, tested, DefaultSpread())
-	hand := &single.tubes[0].hands[0]
-	hand.trials = hand.trials[:0:0]
-	for i, trial := range tested[0].Trials {
-		ready, err := trial.ready(SuppliedGas)
-		if err != nil {
-			t.Fatal(err)
+	few, err := newFitter(p, thinnedAll(tested), DefaultSpread())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range f.tubes {
+		for h := range r.hands {
+			hand := &r.hands[h]
+			var apart handTrials
+			for _, gathered := range hand.trials {
+				apart.gather(gathered.gathered)
+			}
+			hand.trials, hand.summed = apart.trials, false
+			hand.bulk = hand.middle()
 		}
-		ready.given = []int{i}
-		hand.trials = append(hand.trials, ready)
+		r.lay(DefaultSpread())
 	}
-	slices.SortFunc(hand.trials, func(a, b readyTrial) int { return a.compare(b.Trial) })
-	hand.bulk = hand.middle()
-	if n := len(gathered.tubes[0].hands[0].trials); n >= 60 {
-		t.Fatalf("125 tests gathered to %d", n)
-	}
-	ln := func(f *fitter, g gelPoint) float64 {
-		f.tubes[0].suppose(g)
-		return f.tubes[0].lnLikelihood(&f.tubes[0].grids[0])
-	}
-	at := gelPoint{rung: 25, lnK: math.Log(50), lnYield: math.Log(28)} // as they were made up
-	for _, rung := range []int{22, 24, 26, 28} {
-		other := gelPoint{rung: rung, lnK: at.lnK, lnYield: at.lnYield}
-		got, want := ln(gathered, other)-ln(gathered, at), ln(single, other)-ln(single, at)
-		if math.Abs(got-want) > tol {
-			t.Errorf("flow index %.2f against %.2f: %.3f, one by one %.3f", indexOf(rung), indexOf(at.rung), got, want)
+	fr, nodes := f.explore(few.explore(few.start()))
+	f.leave = true
+	fr = momentsOf(nodes).blur(fr).frame(finalStep)
+	return newEstimate(settle(f.flood(&fr, nodes, finalDepth), finalDepth), f.tubes, DefaultSpread())
+}
+
+// What is summed up says of the product, of every set-up, and of every test, what it says
+// one by one: to the tolerances of the check values, and of a slip's probability as close
+// as a flag needs.
+func TestSummedUpSaysWhatOneByOneSays(t *testing.T) {
+	const meanTol, limitTol, moment, oddTol, slipTol = 0.002, 0.005, 0.005, 0.01, 0.03
+	var worst [4]float64
+	for seed, c := range []struct {
+		class         GelClass
+		setups, tests int
+	}{{SoftHA, 3, 60}, {FirmHA, 1, 200}, {MediumHA, 1, 1000}, {FineHA, 5, 100}, {FirmHA, 10, 100}, {MediumHA, 4, 700}} {
+		w := newWorld(uint64(seed) + 3)
+		gel := w.product(c.class)
+		var tested []TestedSetup
+		for _, s := range w.setups(c.setups) {
+			one := TestedSetup{Setup: s}
+			for range c.tests {
+				one.Trials = append(one.Trials, w.test(gel, s, w.rng.IntN(8)))
+			}
+			tested = append(tested, one)
+		}
+		got, want := mustFit(t, c.class, tested...), oneByOne(t, c.class, tested)
+		ask := []Setup{needle(0.241, 13), needle(0.165, 8), needle(0.19, 19)}
+		for _, one := range tested {
+			ask = append(ask, one.Setup)
+		}
+		for _, s := range ask {
+			if off := math.Abs(got.Odd(s) - want.Odd(s)); off > oddTol {
+				t.Errorf("%v %d × %d: odd %.4f, one by one %.4f", c.class, c.setups, c.tests, got.Odd(s), want.Odd(s))
+			}
+			slips := want.Slips(s)
+			for i, slip := range got.Slips(s) {
+				worst[3] = max(worst[3], math.Abs(slip-slips[i]))
+			}
+			f, exact := mustForecast(t, got, s), mustForecast(t, want, s)
+			for _, by := range []Seconds{1, 2, 5, 10, 30} {
+				share, sooner, later := f.Share(by), exact.Share(by-moment), exact.Share(by+moment)
+				outside := func(x, low, high float64) float64 { return max(0, low-x, x-high) }
+				worst[0] = max(worst[0], math.Abs(share.Mean-exact.Share(by).Mean))
+				worst[1] = max(worst[1], outside(share.Low, sooner.Low, later.Low))
+				worst[2] = max(worst[2], outside(share.High, sooner.High, later.High))
+			}
+			// A hold may be another only where the limit passes the target that closely.
+			if hold := holdFor(f, 0.9); hold < holdFor(exact, 0.9-limitTol) || hold > holdFor(exact, 0.9+limitTol) {
+				t.Errorf("%v %d × %d: hold %d, one by one %d", c.class, c.setups, c.tests, hold, holdFor(exact, 0.9))
+			}
 		}
 	}
+	t.Logf("furthest apart: mean %.4f, low %.4f, high %.4f, slip %.4f", worst[0], worst[1], worst[2], worst[3])
+	if worst[0] > meanTol || worst[1] > limitTol || worst[2] > limitTol || worst[3] > slipTol {
+		t.Error("further than the check values allow")
+	}
+}
+
+// holdFor is the first second by which mean and lower limit of the share reach the target,
+// 61 if none up to 60 does.
+func holdFor(f *Forecast, target float64) int {
+	hold := f.firstSecond(HoldRule{Ceiling: 60, Target: target}, func(h int) bool { return f.reaches(Seconds(h), target) })
+	if hold == 0 {
+		return 61
+	}
+	return hold
 }

@@ -20,6 +20,16 @@ func (h *hermite) at(x float64) float64 {
 	return hermiteCubic(h.value[i], h.slope[i]*h.step, h.value[i+1], h.slope[i+1]*h.step, u-float64(i))
 }
 
+// slopeAt reads the function and its slope; x must lie within the grid.
+func (h *hermite) slopeAt(x float64) (value, slope float64) {
+	u := (x - h.from) / h.step
+	i := min(max(int(u), 0), len(h.value)-2)
+	a, b, da, db := h.value[i], h.value[i+1], h.slope[i]*h.step, h.slope[i+1]*h.step
+	t, d := u-float64(i), b-a
+	c2, c3 := 3*d-2*da-db, da+db-2*d
+	return a + t*(da+t*(c2+t*c3)), (da + t*(2*c2+t*3*c3)) / h.step
+}
+
 // hermiteCubic is the cubic with values a, b and slopes da, db at t = 0 and 1.
 func hermiteCubic(a, da, b, db, t float64) float64 {
 	d := b - a

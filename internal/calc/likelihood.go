@@ -19,6 +19,7 @@ type scratch struct {
 	upper, lower []float64 // for its two ends
 	hand         []float64 // for all trials of each hand, by δ + u; window after window, widened by u
 	byHand       []float64 // for each hand, summed over u; window after window
+	bells        []bell    // by hand, of those that are summed up
 	window       window
 }
 
@@ -43,18 +44,31 @@ func (r *testedTube) suppose(g gelPoint) {
 		for _, hand := range r.hands {
 			for i := range hand.trials {
 				t := &hand.trials[i]
-				n := needed{from: math.Inf(1), to: math.Inf(-1)}
-				if t.From > 0 {
-					n.from = table.lnSuction(g.lnK, g.lnYield, tube.path, t.lnFrom) - t.lnSuction
-				}
-				if !t.None() {
-					n.to = table.lnSuction(g.lnK, g.lnYield, tube.path, t.lnTo) - t.lnSuction
-				}
-				r.needed = append(r.needed, n)
+				r.needed = append(r.needed, t.needed(table, g, tube.path))
 			}
 		}
 	}
 }
+
+// needed are the suctions that a trial needs. The ends of a short interval lie on a
+// straight line: over straight, in ln(time), it is off by less than 1e-4.
+func (t *readyTrial) needed(table *ExitTable, g gelPoint, p path) (n needed) {
+	if half := (t.lnTo - t.lnFrom) / 2; half < straight {
+		at, slope := table.lnSuctionSlope(g.lnK, g.lnYield, p, (t.lnFrom+t.lnTo)/2)
+		return needed{from: at - t.lnSuction - half*slope, to: at - t.lnSuction + half*slope}
+	}
+	n = needed{from: math.Inf(1), to: math.Inf(-1)}
+	if t.From > 0 {
+		n.from = table.lnSuction(g.lnK, g.lnYield, p, t.lnFrom) - t.lnSuction
+	}
+	if !t.None() {
+		n.to = table.lnSuction(g.lnK, g.lnYield, p, t.lnTo) - t.lnSuction
+	}
+	return n
+}
+
+// straight is half the length up to which an interval is a short one.
+const straight = 0.05
 
 // neededBy are the suctions needed in the k-th possible tube.
 func (r *testedTube) neededBy(k int) []needed {
@@ -108,8 +122,10 @@ func (r *testedTube) lnOfTube(k int, g *deltaGrid) lnParts {
 
 // look works out the window of the k-th possible tube: for each hand its trials
 // multiplied up by δ + u and summed over u by a moving average, the hands multiplied.
+// The hands summed up come last, all at once.
 func (r *testedTube) look(k int, g *deltaGrid) {
 	all := r.neededBy(k)
+	r.sumUpHands(all, g)
 	first, n := r.stretch(all, g)
 	w := &r.window
 	w.first, w.ln = first, 0
@@ -122,9 +138,13 @@ func (r *testedTube) look(k int, g *deltaGrid) {
 	r.hand = grown(r.hand, wide*len(r.hands))
 	for h := range r.hands {
 		hand := &r.hands[h]
-		on := r.hand[h*wide : (h+1)*wide]
-		w.ln += r.ofHand(on, hand, all, g, first-len(g.hand)/2)
+		needs := all[:len(hand.trials)]
 		all = all[len(hand.trials):]
+		if hand.summed {
+			continue
+		}
+		on := r.hand[h*wide : (h+1)*wide]
+		w.ln += r.ofHand(on, hand, needs, g, first-len(g.hand)/2)
 		average := r.byHand[h*n : (h+1)*n]
 		movingAverage(average, on, g.hand)
 		for j, p := range average {
@@ -134,6 +154,7 @@ func (r *testedTube) look(k int, g *deltaGrid) {
 			w.ln += rescale(w.product)
 		}
 	}
+	r.multiplyBells(g)
 }
 
 // grown is xs with length n, made anew where it is too short.
@@ -149,7 +170,10 @@ func grown(xs []float64, n int) []float64 {
 func (r *testedTube) stretch(all []needed, g *deltaGrid) (first, n int) {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for h := range r.hands {
-		a, b := r.hands[h].span(all, g.timedReach, g.shownReach)
+		a, b := r.bells[h].at-g.timedReach, r.bells[h].at+g.timedReach
+		if !r.hands[h].summed {
+			a, b = r.hands[h].span(all, g.timedReach, g.shownReach)
+		}
 		lo, hi = min(lo, a), max(hi, b)
 		all = all[len(r.hands[h].trials):]
 	}
@@ -280,9 +304,6 @@ func (r *testedTube) factors(t *readyTrial, need needed, g *deltaGrid, first, n 
 func (r *testedTube) multiply(on []float64, t *readyTrial, need needed, g *deltaGrid, first int) {
 	lo, hi := (g.at(first)-need.from)/g.rest, (g.at(first)-need.to)/g.rest
 	width, share := hi-lo, 1-slipShare
-	if t.variance > 0 { // the bells of those gathered, multiplied, are lower than that of their middle
-		share *= math.Exp(-t.variance * square(width/(t.lnTo-t.lnFrom)) / 2)
-	}
 	if width < narrow {
 		multiplyDensity(on, (lo+hi)/2, g.stride, width, share, t.slip)
 		return

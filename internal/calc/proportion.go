@@ -1,8 +1,6 @@
 package calc
 
 import (
-	"math"
-
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -33,30 +31,6 @@ func ClopperPearson(events, n int, confidence float64) (Statistic, error) {
 		high = distuv.Beta{Alpha: k + 1, Beta: N - k}.Quantile(1 - tail)
 	}
 	return newStatistic(k/N, low, high, confidence, n, events, fewTests(n, confidence)...), nil
-}
-
-// Wilson returns the share of tests that showed, with Wilson's score limits:
-// shorter than the exact ones, right on average rather than always.
-//
-//	( p + z²/2n ± z √(p(1−p)/n + z²/4n²) ) / (1 + z²/n),   p = k/n
-//
-// Domain:   as ClopperPearson.
-// Accuracy: rounding only, as a formula.
-// Errors:   *RangeError naming the argument outside the domain.
-// Source:   Wilson, J Am Stat Assoc 22 (1927) 209; Newcombe, Stat Med 17 (1998)
-// 857, method 3.
-func Wilson(events, n int, confidence float64) (Statistic, error) {
-	if err := checkCounts(events, n, confidence); err != nil {
-		return Statistic{}, err
-	}
-	N := float64(n)
-	p := float64(events) / N
-	z := distuv.UnitNormal.Quantile(0.5 + confidence/2)
-	middle := p + z*z/(2*N)
-	reach := z * math.Sqrt(p*(1-p)/N+z*z/(4*N*N))
-	scale := 1 + z*z/N
-	low, high := max(0, (middle-reach)/scale), min(1, (middle+reach)/scale)
-	return newStatistic(p, low, high, confidence, n, events, fewTests(n, confidence)...), nil
 }
 
 // checkCounts returns a *RangeError unless events of n, with that confidence,

@@ -24,7 +24,7 @@ type NoFlashback struct {
 // Domain:   1 ≤ placements ≤ 1 000 000 000; 0 ≤ inVessel < 1; 0 ≤ shown ≤ 1.
 // Accuracy: rounding only; the placements are rounded to whole ones and add up.
 // Errors:   *RangeError naming the argument outside the domain.
-// Source:   Bayes' theorem; PredictiveValues with a specificity of 1.
+// Source:   Bayes' theorem, without false flashbacks.
 func AfterNoFlashback(placements int, inVessel, shown float64) (NoFlashback, error) {
 	if placements < 1 || placements > 1_000_000_000 {
 		return NoFlashback{}, &RangeError{Name: "placements", Value: float64(placements), Want: "1 to 1 000 000 000"}
@@ -44,36 +44,6 @@ func AfterNoFlashback(placements int, inVessel, shown float64) (NoFlashback, err
 		a.ChanceInVessel = hidden / (hidden + 1 - inVessel)
 	}
 	return a, nil
-}
-
-// PredictiveValues returns how often a positive and a negative answer of a test
-// are right.
-//
-//	PPV = πs / (πs + (1−π)(1−c)),   NPV = (1−π)c / ((1−π)c + π(1−s))
-//
-// with π the prevalence, s the sensitivity and c the specificity.
-//
-// Domain:   all three 0 to 1, such that both answers can occur.
-// Accuracy: rounding only.
-// Errors:   *RangeError naming the argument outside the domain, or the
-// prevalence if one of the answers never occurs.
-// Source:   Altman, Bland, BMJ 309 (1994) 102.
-func PredictiveValues(sensitivity, specificity, prevalence float64) (positive, negative float64, err error) {
-	if err := checkShare("sensitivity", sensitivity); err != nil {
-		return 0, 0, err
-	}
-	if err := checkShare("specificity", specificity); err != nil {
-		return 0, 0, err
-	}
-	if err := checkShare("prevalence", prevalence); err != nil {
-		return 0, 0, err
-	}
-	truly, falsely := prevalence*sensitivity, (1-prevalence)*(1-specificity)
-	truly0, falsely0 := (1-prevalence)*specificity, prevalence*(1-sensitivity)
-	if !(truly+falsely > 0) || !(truly0+falsely0 > 0) {
-		return 0, 0, &RangeError{Name: "prevalence", Value: prevalence, Want: "one with which both answers occur"}
-	}
-	return truly / (truly + falsely), truly0 / (truly0 + falsely0), nil
 }
 
 // A working year where nobody has said otherwise. Round numbers for a clinic of one

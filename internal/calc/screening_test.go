@@ -8,33 +8,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// Altman, Bland, BMJ 309 (1994) 102 (from memory, recomputed here from the 2×2
-// counts 231, 27, 32, 54).
-func TestPredictiveValuesOfALiverScan(t *testing.T) {
-	const truePositive, falseNegative, falsePositive, trueNegative = 231.0, 27.0, 32.0, 54.0
-	sensitivity := truePositive / (truePositive + falseNegative)
-	specificity := trueNegative / (trueNegative + falsePositive)
-	if math.Abs(sensitivity-0.895) > 0.5e-3 || math.Abs(specificity-0.628) > 0.5e-3 {
-		t.Errorf("sensitivity %.4f, specificity %.4f; want .895, .628", sensitivity, specificity)
-	}
-	for _, c := range []struct{ prevalence, positive, negative float64 }{{0.75, 0.88, 0.67}, {0.25, 0.45, 0.95}} {
-		positive, negative, err := PredictiveValues(sensitivity, specificity, c.prevalence)
-		const digit = 0.5e-2
-		if err != nil || math.Abs(positive-c.positive) > digit || math.Abs(negative-c.negative) > digit {
-			t.Errorf("prevalence %g: %.4f and %.4f, %v; want %.2f and %.2f", c.prevalence, positive, negative, err, c.positive, c.negative)
-		}
-	}
-	// at the study's own prevalence the values are the table's plain shares
-	all := truePositive + falseNegative + falsePositive + trueNegative
-	positive, negative, err := PredictiveValues(sensitivity, specificity, (truePositive+falseNegative)/all)
-	if err != nil || !near(positive, truePositive/(truePositive+falsePositive), 1e-12) || !near(negative, trueNegative/(trueNegative+falseNegative), 1e-12) {
-		t.Errorf("at the study's prevalence: %g and %g, %v", positive, negative, err)
-	}
-}
-
-// Two routes: no false flashbacks is a specificity of 1, and the chance after a
-// negative is what the negative predictive value leaves.
-func TestAfterNoFlashbackIsWhatThePredictiveValueLeaves(t *testing.T) {
+// Two routes: the chance after a negative is that of Bayes' theorem by odds.
+func TestAfterNoFlashbackIsBayesByOdds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		inVessel := rapid.Float64Range(1e-4, 0.99).Draw(t, "in a vessel")
 		shown := rapid.Float64Range(1e-4, 1).Draw(t, "shown")
@@ -42,12 +17,9 @@ func TestAfterNoFlashbackIsWhatThePredictiveValueLeaves(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, negative, err := PredictiveValues(shown, 1, inVessel)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if math.Abs(got.ChanceInVessel-(1-negative)) > 1e-12 {
-			t.Errorf("chance %g, predictive value leaves %g", got.ChanceInVessel, 1-negative)
+		odds := inVessel / (1 - inVessel) * (1 - shown)
+		if want := odds / (1 + odds); math.Abs(got.ChanceInVessel-want) > 1e-12 {
+			t.Errorf("chance %g, by odds %g", got.ChanceInVessel, want)
 		}
 		if got.ChanceInVessel >= inVessel || got.Shown+got.Hidden != got.InVessel || got.Shown < 0 || got.Hidden < 0 {
 			t.Errorf("%+v", got)
@@ -104,11 +76,6 @@ func TestScreeningRefusesOutsideItsDomain(t *testing.T) {
 	}{{0, 0.1, 0.5}, {-1, 0.1, 0.5}, {10, 1, 0.5}, {10, -0.1, 0.5}, {10, nan, 0.5}, {10, 0.1, -1}, {10, 0.1, 1.1}, {10, 0.1, nan}} {
 		if got, err := AfterNoFlashback(c.n, c.π, c.s); !errors.As(err, &outside) || got != (NoFlashback{}) {
 			t.Errorf("%+v: %+v, %v; want a *RangeError", c, got, err)
-		}
-	}
-	for _, c := range [][3]float64{{-1, 0, 0}, {0, 2, 0}, {0, 0, nan}, {0, 1, 0.5}, {1, 0, 1}, {0.5, 0.5, nan}} {
-		if _, _, err := PredictiveValues(c[0], c[1], c[2]); !errors.As(err, &outside) {
-			t.Errorf("%v: %v; want a *RangeError", c, err)
 		}
 	}
 	for _, h := range []Habit{{-1, 1, false}, {Seconds(nan), 1, false}, {4000, 1, false}, {1, -1, false}, {1, nan, false}} {

@@ -73,6 +73,10 @@ func (r *testedTube) others(hand int, g *deltaGrid) []float64 {
 // slipsOfHand tells, of each trial of one hand, the probability of a slip within the
 // window: δ + u by the other hands and the prior, times the hand's trials.
 func (r *testedTube) slipsOfHand(h int, all []needed, g *deltaGrid, tell func(t *readyTrial, slip float64)) {
+	if r.hands[h].summed {
+		r.slipsOfBell(h, all, g, tell)
+		return
+	}
 	hand, others := &r.hands[h], r.others(h, g)
 	if len(others) == 0 {
 		for i := range hand.trials {
@@ -98,4 +102,47 @@ func (r *testedTube) slipsOfHand(h int, all []needed, g *deltaGrid, tell func(t 
 		}
 		tell(t, slip)
 	}
+}
+
+// slipsOfBell is slipsOfHand for a hand summed up: its δ + u lies about the top of its
+// bell, drawn towards δ. Of times gathered each is looked at by itself where it matters.
+func (r *testedTube) slipsOfBell(h int, all []needed, g *deltaGrid, tell func(t *readyTrial, slip float64)) {
+	b, w, hand := r.bells[h], &r.window, square(g.tester)
+	var δ, sum float64
+	for j, p := range w.product {
+		p *= g.weight[w.first+j]
+		sum += p
+		δ += p * g.at(w.first+j)
+	}
+	if sum > 0 {
+		b.at = (b.at*hand + δ/sum*b.variance) / (hand + b.variance)
+	}
+	b.variance *= hand / (hand + b.variance)
+	for i := range r.hands[h].trials {
+		t := &r.hands[h].trials[i]
+		slip := t.slipBy(b, all[i], g.rest)
+		if slip < slipOfNote || t.variance == 0 {
+			tell(t, slip)
+			continue
+		}
+		for k := range t.gathered {
+			one, scale := &t.gathered[k], t.scale(all[i])
+			need := needed{from: all[i].from - scale*(one.lnFrom-t.lnFrom), to: all[i].to - scale*(one.lnTo-t.lnTo)}
+			tell(one, one.slipBy(b, need, g.rest))
+		}
+	}
+}
+
+// slipOfNote is the probability of a slip below which times gathered are as good as one.
+const slipOfNote = 1e-3
+
+// slipBy is the probability of a slip where δ + u is a bell's, by Gauss and Hermite's rule
+// of three points.
+func (t *readyTrial) slipBy(b bell, need needed, rest float64) (slip float64) {
+	off := math.Sqrt(3 * b.variance)
+	for k, weight := range [3]float64{1. / 6, 2. / 3, 1. / 6} {
+		f, _, _ := t.around(need, b.at+float64(k-1)*off, rest)
+		slip += weight * t.slip / f
+	}
+	return slip
 }

@@ -13,7 +13,8 @@ import (
 // A test has shown by the middle of its interval. Trials without flashback that were
 // watched for less than the ceiling are left out. Slips of the pen are allowed for where
 // they make the counts likelier: that nobody slips is no surprise. Trials by one hand
-// share it.
+// share it. More than countedUpTo tests are not counted out, which is right to a third of
+// a small tail.
 //
 // Domain: trials of this very set-up. Errors: none; a trial that could not have
 // happened is left out.
@@ -39,7 +40,7 @@ func (f *Forecast) Surprise(trials []Trial, ceiling Seconds) float64 {
 		hands = append(hands, shifts)
 	}
 	slices.SortFunc(hands, slices.Compare) // the same tests, the same answer, in whatever order
-	few, many := f.tails(f.margin(ceiling), hands, shown, slipShownBy(ceiling))
+	few, many := f.tails(f.margin(ceiling), hands, shown, slipShownBy(ceiling), countedUpTo)
 	return min(few, many, 1)
 }
 
@@ -64,13 +65,17 @@ var handNodes = [5][2]float64{
 }
 
 // tails returns the probabilities that at most, and that at least, so many of
-// the tests show. hands are their suctions against the margin's, in logarithms.
-func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown float64) (few, many float64) {
+// the tests show. hands are their suctions against the margin's, in logarithms. More than
+// mostCounted tests are not counted out.
+func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown float64, mostCounted int) (few, many float64) {
 	const cells = 80
 	spread := f.estimate.spread
 	lo, hi := m.quantile(1e-4), m.quantile(1-1e-4)
 	step := (hi - lo) / cells
-	before := 0.0
+	before, tests := 0.0, 0
+	for _, shifts := range hands {
+		tests += len(shifts)
+	}
 	for i := range cells {
 		upTo := m.below(lo + float64(i+1)*step)
 		weight := upTo - before
@@ -79,9 +84,14 @@ func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown floa
 			continue
 		}
 		x := lo + (float64(i)+0.5)*step
-		fewest, most := []float64{1}, []float64{1}
 		least := func(share float64) float64 { return min(share, slipped(share, slipShown)) }
 		greatest := func(share float64) float64 { return max(share, slipped(share, slipShown)) }
+		if tests > mostCounted {
+			few += weight * upToOfMany(x, hands, spread, least, shown)
+			many += weight * (1 - upToOfMany(x, hands, spread, greatest, shown-1))
+			continue
+		}
+		fewest, most := []float64{1}, []float64{1}
 		for _, shifts := range hands {
 			fewest = sumOf(fewest, ofOneHand(x, shifts, spread, least))
 			most = sumOf(most, ofOneHand(x, shifts, spread, greatest))
@@ -96,6 +106,77 @@ func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown floa
 		}
 	}
 	return few, many
+}
+
+// countedUpTo so many tests every number of them that may show is counted out. Of more
+// the number comes from its mean, variance and skewness, by Edgeworth's first correction of the
+// normal distribution (TestSurpriseOfManyIsNearlyCountedOut): counted out, five thousand
+// tests take a minute.
+const countedUpTo = 200
+
+// upToOfMany is the probability that at most so many of the tests show at a margin: by
+// each u of the hand with most tests, and by the moments of the others' numbers.
+func upToOfMany(x float64, hands [][]float64, s Spread, chance func(share float64) float64, upTo int) (p float64) {
+	var others countMoments
+	var largest []countMoments
+	most := 0
+	for _, shifts := range hands {
+		byHand := momentsOfHand(x, shifts, s, chance)
+		if len(shifts) > most {
+			most, largest, byHand = len(shifts), byHand, largest
+		}
+		others = others.plus(overHand(byHand))
+	}
+	for i, node := range handNodes {
+		p += node[1] * others.plus(largest[i]).upTo(upTo)
+	}
+	return p
+}
+
+// countMoments are the mean, the variance and the third central moment of a number.
+type countMoments [3]float64
+
+func (c countMoments) plus(d countMoments) countMoments {
+	return countMoments{c[0] + d[0], c[1] + d[1], c[2] + d[2]}
+}
+
+func (c countMoments) upTo(n int) float64 {
+	sd := math.Sqrt(c[1] + 1e-12)
+	z := (float64(n) + 0.5 - c[0]) / sd
+	p := phi().at(z) - density().at(z)*c[2]/(sd*sd*sd)*(z*z-1)/6
+	return min(max(p, 0), 1)
+}
+
+// momentsOfHand are those of how many of one hand's tests show, by u. Shifts are in
+// order: equal ones have one chance.
+func momentsOfHand(x float64, shifts []float64, s Spread, chance func(share float64) float64) []countMoments {
+	all := make([]countMoments, len(handNodes))
+	for len(shifts) > 0 {
+		n := 1
+		for n < len(shifts) && shifts[n] == shifts[0] {
+			n++
+		}
+		for i, node := range handNodes {
+			one := chance(phi().at((x + shifts[0] + s.Tester*node[0]) / s.Rest))
+			v := float64(n) * one * (1 - one)
+			all[i] = all[i].plus(countMoments{float64(n) * one, v, v * (1 - 2*one)})
+		}
+		shifts = shifts[n:]
+	}
+	return all
+}
+
+// overHand are the moments over u, none for no hand.
+func overHand(byHand []countMoments) (c countMoments) {
+	for i, d := range byHand {
+		c[0] += handNodes[i][1] * d[0]
+	}
+	for i, d := range byHand {
+		off, weight := d[0]-c[0], handNodes[i][1]
+		c[1] += weight * (d[1] + off*off)
+		c[2] += weight * (d[2] + 3*off*d[1] + off*off*off)
+	}
+	return c
 }
 
 // slipped is the chance that a test reads as shown, slips of the pen included.

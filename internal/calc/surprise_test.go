@@ -2,6 +2,7 @@ package calc
 
 import (
 	"math"
+	"slices"
 	"testing"
 )
 
@@ -49,5 +50,52 @@ func TestNobodySlippingIsNoSurprise(t *testing.T) {
 	f := mustForecast(t, mustFit(t, SoftHA, TestedSetup{s, trials}), s)
 	if p := f.Surprise(trials, 10); p < 0.5 {
 		t.Errorf("400 of 400 shown: %.4f", p)
+	}
+}
+
+// Of more tests than are counted out the tails are those that counting gives: to a third
+// around the limit of 0.01, and to 0.02 where they are large.
+func TestSurpriseOfManyIsNearlyCountedOut(t *testing.T) {
+	for _, seconds := range []Seconds{4, 9} { // all show by 10 s, most
+		s := needle(0.19, 13)
+		f := mustForecast(t, mustFit(t, MediumHA, TestedSetup{s, []Trial{filmed(t, seconds), filmed(t, 1.1*seconds), filmed(t, 0.9*seconds)}}), s)
+		for _, hands := range [][]int{{210}, {40, 170}, {26, 26, 26, 26, 26, 26, 26, 26}} {
+			var all [][]float64
+			tests := 0
+			for h, n := range hands {
+				shifts := make([]float64, n)
+				for i := range shifts {
+					shifts[i] = []float64{-0.05, 0, 0.1}[(i+h)%3]
+				}
+				slices.Sort(shifts)
+				all, tests = append(all, shifts), tests+n
+			}
+			m, slip := f.margin(10), slipShownBy(10)
+			for shown := 0; shown <= tests; shown += 42 {
+				few, many := f.tails(m, all, shown, slip, 0)
+				wantFew, wantMany := f.tails(m, all, shown, slip, tests)
+				for _, p := range [][2]float64{{few, wantFew}, {many, wantMany}} {
+					if off := math.Abs(p[0] - p[1]); off > 0.02 || p[1] > 0.005 && off > p[1]/3 {
+						t.Errorf("%v s, %d hands, %d of %d: %.4f, counted out %.4f", seconds, len(hands), shown, tests, p[0], p[1])
+					}
+				}
+			}
+		}
+	}
+}
+
+// A surprise of thousands of tests is worked out in a moment: it grew with their square.
+func BenchmarkSurpriseOfThousands(b *testing.B) {
+	tested := madeUpTests(1, 5000)
+	e, err := Fit(MediumHA, tested, DefaultSpread())
+	if err != nil {
+		b.Fatal(err)
+	}
+	f, err := e.Forecast(tested[0].Setup, DefaultPull)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		f.Surprise(tested[0].Trials, 10)
 	}
 }

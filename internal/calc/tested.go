@@ -25,7 +25,9 @@ type testedTube struct {
 // handTrials are the trials of one hand.
 type handTrials struct {
 	trials           []readyTrial
-	tests            int     // in the caller's order
+	tests, timed     int     // in the caller's order, and of them those with a time above 0
+	summed           bool    // summed up by a bell
+	further          float64 // of that bell, from where the search for it began, at the product before
 	lnBelow, lnAbove float64 // as of the set-up
 	bulk             []int   // places of the trials between which its own δ + u lies
 }
@@ -35,9 +37,10 @@ type readyTrial struct {
 	Trial
 	lnSuction    float64
 	lnFrom, lnTo float64
-	variance     float64 // of the logarithms of the times gathered
-	slip         float64 // probability of this outcome by a slip, slip included
-	given        []int   // places in the caller's order
+	variance     float64      // of the logarithms of the times gathered
+	slip         float64      // probability of this outcome by a slip, slip included
+	given        []int        // places in the caller's order
+	gathered     []readyTrial // the same, each as it was
 }
 
 // below and above are the probability of the outcome where the suction is far too
@@ -91,7 +94,14 @@ func newHandTrials(trials []readyTrial) handTrials {
 	slices.SortFunc(trials, func(a, b readyTrial) int {
 		return cmp.Or(a.compare(b.Trial), cmp.Compare(a.given[0], b.given[0]))
 	})
-	h := handTrials{trials: gather(trials), tests: len(trials)}
+	h := handTrials{tests: len(trials)}
+	for _, t := range trials {
+		if !t.None() && t.From > 0 {
+			h.timed++
+		}
+	}
+	h.summed = h.timed >= manyTrials && 4*h.timed >= h.tests
+	h.gather(trials)
 	for _, t := range h.trials {
 		h.lnBelow += float64(len(t.given)) * math.Log(t.below())
 		h.lnAbove += float64(len(t.given)) * math.Log(t.above())
@@ -100,8 +110,12 @@ func newHandTrials(trials []readyTrial) handTrials {
 	return h
 }
 
+// telling is about how many tests with a time say as much of δ + u as all of them: those
+// without one bound it, and the more of them the less each adds.
+func (h *handTrials) telling() int { return h.timed + min(h.tests-h.timed, 16) }
+
 // middle are the places of the trials that bound a hand's own δ + u: all of a few. Of
-// many timed at one pull those with a quarter before and a quarter after them, for what
+// many those with a quarter of their pull before and a quarter after them, for what
 // lies outside the middle of so many trials is next to impossible.
 func (h *handTrials) middle() (places []int) {
 	for first := 0; first < len(h.trials); {
@@ -115,7 +129,7 @@ func (h *handTrials) middle() (places []int) {
 			t := &h.trials[i]
 			after := before + len(t.given)
 			edge := before <= n/4 && after > n/4 || before <= n-1-n/4 && after > n-1-n/4
-			if n < manyTrials || edge || t.None() || t.From == 0 {
+			if h.tests < fewToBound || n < 4 || edge {
 				places = append(places, i)
 			}
 			before = after
@@ -124,6 +138,9 @@ func (h *handTrials) middle() (places []int) {
 	}
 	return places
 }
+
+// fewToBound is how many trials all bound their hand's own δ + u.
+const fewToBound = 16
 
 func (t Trial) ready(gas Volume) (readyTrial, error) {
 	if err := t.check(); err != nil {
@@ -142,45 +159,54 @@ func (t Trial) ready(gas Volume) (readyTrial, error) {
 	}, nil
 }
 
-// Beyond manyTrials by one hand, times within gatheredWithin of each other (in
-// logarithms, half of what one test differs from the next) are taken as one time, the
-// middle of theirs, made so many times over; how far they lie apart, which tells of the
-// flow index, is kept as a variance. That bounds the cost of a set-up with thousands of tests.
+// A hand that timed manyTrials, a quarter of its tests at least, is summed up by a bell.
+// Of its tests those within gatheredWithin of each other (in logarithms of the time,
+// half of what one test differs from the next) and about as exactly timed are taken as one,
+// made so many times over, at the mean of their logarithms; how far they lie apart is
+// kept as a variance. So the cost of a set-up with thousands of tests is bounded.
 const (
-	manyTrials     = 16
+	manyTrials     = 10
 	gatheredWithin = 0.16
+	widthWithin    = 0.1
 )
 
-// gather puts equal trials of a hand together, sorted as they are.
-func gather(hand []readyTrial) []readyTrial {
-	out := hand[:0:0]
-	for _, t := range hand {
-		last := len(out) - 1
-		if last >= 0 && (out[last].compare(t.Trial) == 0 || len(hand) > manyTrials && out[last].alike(&t)) {
-			out[last].join(&t)
-			continue
+// gather puts equal trials of a hand together, and similar ones where it is summed up,
+// sorted as they are.
+func (h *handTrials) gather(trials []readyTrial) {
+next:
+	for _, t := range trials {
+		for k := len(h.trials) - 1; k >= 0; k-- {
+			last := &h.trials[k]
+			if last.Pull != t.Pull || t.lnFrom-last.gathered[0].lnFrom > gatheredWithin {
+				break
+			}
+			if last.compare(t.Trial) == 0 || h.summed && last.alike(&t) {
+				last.join(&t)
+				continue next
+			}
 		}
-		out = append(out, t)
+		t.gathered = []readyTrial{t}
+		h.trials = append(h.trials, t)
 	}
-	return out
 }
 
-// alike reports whether a trial is as good as equal to the first of those gathered.
+// alike reports whether a trial is of the kind of those gathered.
 func (t *readyTrial) alike(u *readyTrial) bool {
-	return t.Pull == u.Pull && !t.None() && !u.None() && t.From > 0 &&
-		u.lnFrom-math.Log(float64(t.From)) < gatheredWithin && math.Abs(float64((u.To-u.From)/(t.To-t.From))-1) < 0.01
+	return t.None() == u.None() && t.From > 0 && u.From > 0 &&
+		(t.None() || math.Abs(u.lnTo-u.lnFrom-t.lnTo+t.lnFrom) < widthWithin)
 }
 
 // join takes a trial in: the logarithms become the mean of all.
 func (t *readyTrial) join(u *readyTrial) {
 	n := float64(len(t.given))
-	if u.lnFrom != t.lnFrom || u.lnTo != t.lnTo {
-		t.variance = n / (n + 1) * (t.variance + square(u.lnFrom-t.lnFrom)/(n+1))
-		t.lnFrom = (n*t.lnFrom + u.lnFrom) / (n + 1)
+	if !t.None() && t.From > 0 {
+		t.variance = n / (n + 1) * (t.variance + square(u.lnFrom+u.lnTo-t.lnFrom-t.lnTo)/4/(n+1))
 		t.lnTo = (n*t.lnTo + u.lnTo) / (n + 1)
 		t.slip = (n*t.slip + u.slip) / (n + 1)
 	}
+	t.lnFrom = (n*t.lnFrom + u.lnFrom) / (n + 1)
 	t.given = append(t.given, u.given...)
+	t.gathered = append(t.gathered, *u)
 }
 
 // lay lays a grid over δ for each of the spreads.

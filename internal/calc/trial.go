@@ -61,10 +61,17 @@ func (t Trial) check() error {
 	return nil
 }
 
-// compare orders the trials of one hand so that sums over them do not depend on the
-// order in which they were logged.
+// compare orders the trials of one hand, those without flashback last, so that sums over
+// them do not depend on the order in which they were logged.
 func (t Trial) compare(u Trial) int {
-	return cmp.Or(cmp.Compare(t.Pull, u.Pull), cmp.Compare(t.From, u.From), cmp.Compare(t.To, u.To))
+	end := func(x Trial) Seconds { // of those without flashback none comes before one with
+		if x.None() {
+			return x.To
+		}
+		return 0
+	}
+	return cmp.Or(cmp.Compare(t.Pull, u.Pull), cmp.Compare(end(t), end(u)),
+		cmp.Compare(t.From, u.From), cmp.Compare(t.To, u.To))
 }
 
 // reactionTime is how far a hand-stopped time can be off either way (reaction

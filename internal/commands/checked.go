@@ -81,5 +81,6 @@ func lookAtSetup(ctx context.Context, env *Env, call *Call, m knowledge.Member) 
 	c := Card{Title: setupTitle(e), Verdict: "Looked at: it is as logged. That holds until its next test."}
 	c.fact("Now", "%s", headline(e))
 	c.fact("Tests", "%s", testsLine(e))
+	c.sayBehind(e)
 	return c, nil
 }

@@ -129,6 +129,7 @@ func compareCard(ctx context.Context, env *Env, title string, name func(Combinat
 	slices.SortStableFunc(rows, byHold)
 	for _, e := range rows[:min(len(rows), mostCompared)] {
 		c.fact(name(Combination(e.Combination)), "%s", comparedWords(e))
+		c.sayBehind(e)
 	}
 	if more := len(rows) - mostCompared; more > 0 {
 		c.line("and %d more", more)

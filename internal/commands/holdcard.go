@@ -39,6 +39,7 @@ func holdCard(e *knowledge.Evidence, o outlook, v viewer) Card {
 		c.Actions = append(c.Actions, Action{Label: "I'll test this", Request: about(takeName, e.Combination), Tap: true})
 	}
 	holdWarnings(&c, e, o)
+	c.sayBehind(e)
 	c.Figures = holdFigures(e, o)
 	return c
 }

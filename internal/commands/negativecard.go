@@ -33,7 +33,7 @@ func negativeCard(n negative) Card {
 	yearFacts(&c, n)
 	c.Actions = append(c.Actions, Action{Label: "the hold", Request: about(holdName, e.Combination), Tap: true})
 	holdWarnings(&c, e, n.outlook)
-	c.standOn(e.Spread)
+	c.standOnEstimate(e)
 	c.Figures = negativeFigures(n)
 	return c
 }

@@ -72,6 +72,7 @@ func pictureCard(e *knowledge.Evidence, o outlook, call *Call, v viewer) (Card, 
 	again.Values = call.Values
 	c.Actions = []Action{{Label: "the hold", Request: about(holdName, e.Combination), Tap: true}, again.otherPaper()}
 	holdWarnings(&c, e, o)
+	c.sayBehind(e)
 	return c, nil
 }
 

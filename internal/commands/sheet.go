@@ -116,6 +116,7 @@ func sheetCard(rows []sheetRow) (Card, error) {
 		}
 		c.fact(fmt.Sprintf("%d. %s", i+1, row.item.Label()), "%s; %s", stockWords(row.item.Combination), words)
 		labels = append(labels, row.item.Label())
+		c.sayBehind(row.evidence)
 	}
 	if more := len(rows) - mostOnSheet; more > 0 {
 		c.line("and %d more, on the next sheet once these are logged", more)

@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"context"
 	"fmt"
 	"slices"
 
@@ -41,11 +40,18 @@ func (c *Card) standOn(spreads ...knowledge.GroupSpread) {
 	}
 }
 
-// standOnInForce is standOn for a Card whose estimates are not at hand any more.
-func (c *Card) standOnInForce(ctx context.Context, env *Env) error {
-	s, err := env.Group.SpreadInForce(ctx)
-	if err == nil {
-		c.standOn(s)
+// standOnEstimate is standOn for what an estimate says, and says so where it is the one
+// before.
+func (c *Card) standOnEstimate(e *knowledge.Evidence) {
+	c.standOn(e.Spread)
+	c.sayBehind(e)
+}
+
+// sayBehind warns, once on a Card, of an estimate that is the one before the latest
+// tests.
+func (c *Card) sayBehind(e *knowledge.Evidence) {
+	const behind = "The estimate is the one before the latest tests; ask again in a moment."
+	if e.Behind && !slices.Contains(c.Warnings, behind) {
+		c.warn(behind)
 	}
-	return err
 }

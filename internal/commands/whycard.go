@@ -34,7 +34,7 @@ func whyCard(e *knowledge.Evidence, o outlook, p *calc.Pace) Card {
 		c.warn("%s", line)
 	}
 	c.Actions = append(c.Actions, Action{Label: "the hold", Request: about(holdName, e.Combination), Tap: true})
-	c.standOn(e.Spread)
+	c.standOnEstimate(e)
 	return c
 }
 

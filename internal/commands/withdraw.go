@@ -114,6 +114,7 @@ func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange, at
 	case e.Tested:
 		c.fact("The group's tests now", "%s", testsLine(e))
 		c.fact("Now", "%s", headline(e))
+		c.sayBehind(e)
 	default:
 		c.line("That was the only test of this combination: nobody has tested it now.")
 	}

@@ -113,7 +113,7 @@ func (g *Group) appraiseNow(ctx context.Context, open []OpenCombination, places 
 
 // appraiseProduct appraises combinations of one product.
 func (g *Group) appraiseProduct(ctx context.Context, open []OpenCombination, places []int, ask question) (made []appraisal, err error) {
-	file, err := g.productFile(ctx, open[places[0]].Combination.Product.ID)
+	file, err := g.productFile(ctx, open[places[0]].Combination.Product.ID, goBy)
 	if err != nil {
 		return nil, err
 	}
@@ -129,7 +129,9 @@ func (g *Group) appraiseProduct(ctx context.Context, open []OpenCombination, pla
 		if o.Worth, err = r.worth(); err != nil {
 			return nil, err
 		}
-		made = append(made, appraisal{keyOf(o.Combination), file.logVersion, file.spread.Version, ask.rule.Ceiling, ask.setup, o.Worth})
+		if !file.behind {
+			made = append(made, appraisal{keyOf(o.Combination), file.logVersion, file.spread.Version, ask.rule.Ceiling, ask.setup, o.Worth})
+		}
 	}
 	return made, nil
 }

@@ -37,7 +37,7 @@ const mostResults = 100
 // box. So a message may be put right and sent again whole: what is logged has left
 // the box, and its place is not given out again for a day. A batch by a key that
 // has been stored already stores nothing: what became of the first is returned.
-// The estimates are computed anew before it returns.
+// It waits for the estimates as LogTest does.
 //
 // Errors: *FieldError for an empty or too long batch; ErrNotFound for a member
 // that is not there. Then nothing is stored.

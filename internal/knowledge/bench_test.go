@@ -41,7 +41,7 @@ func largeCommunity(b *testing.B) (*Group, []trade.Combination) {
 			if rng.IntN(5) == 0 {
 				test.Outcome, test.Seconds = None, 0
 			}
-			if _, err := g.insertTest(ctx, q, test.filled(), fromFile); err != nil {
+			if _, err := g.insertTest(ctx, q, test.filled()); err != nil {
 				return err
 			}
 			k := keyOf(test.Combination)

@@ -19,14 +19,15 @@ const (
 // timeStep is how finely the store keeps a time.
 const timeStep = time.Microsecond
 
-// LogTest stores a bench test and returns it as stored; the estimate of its
-// product is computed anew before it returns, and an open claim on what was
-// tested is closed. An instrument or syringe that is not on the list yet is
+// LogTest stores a bench test and returns it as stored; an open claim on what was
+// tested is closed. The estimate of its product is made anew: LogTest waits for that,
+// but not for longer than the store's patience, and Evidence then says that it is behind.
+// EstimateMade tells when it is there. An instrument or syringe that is not on the list yet is
 // added to it. A test with a request key that has been stored already is not
 // stored again: the first one is returned.
 //
-// Once the test is stored LogTest succeeds: should the estimate not be computed
-// now, the next question computes it.
+// Once the test is stored LogTest succeeds: should the estimate not be made
+// now, the next question has it made.
 //
 // Errors: *FieldError; ErrNotFound for a product or tester that is not there.
 func (g *Group) LogTest(ctx context.Context, t BenchTest) (logged BenchTest, err error) {
@@ -60,11 +61,19 @@ func (g *Group) LogTests(ctx context.Context, tests []BenchTest) (logged []Bench
 	return logged, nil
 }
 
+// EstimateMade waits until the estimate of a product is that of its log as it is now:
+// for who has answered by the one before, and has more to say.
+func (g *Group) EstimateMade(ctx context.Context, product int64) (err error) {
+	defer wrap(&err, "estimate of product %d", product)
+	_, err = g.productFile(ctx, product, wait)
+	return err
+}
+
 // estimated has the estimate of a stored test's product brought up to date and
-// returns the test with what it says about it.
+// returns the test with what it says about it, if that takes no longer than patience.
 func (g *Group) estimated(ctx context.Context, t BenchTest) BenchTest {
-	file, err := g.productFile(ctx, t.Combination.Product.ID)
-	if err != nil {
+	file, err := g.productFile(ctx, t.Combination.Product.ID, leaveIt)
+	if err != nil || file == nil {
 		return t
 	}
 	for _, kept := range file.tests {
@@ -92,7 +101,7 @@ func (g *Group) logTest(ctx context.Context, q querier, t BenchTest) (BenchTest,
 			return BenchTest{}, err
 		}
 	}
-	if t, err = g.insertTest(ctx, q, t, byHand); err != nil {
+	if t, err = g.insertTest(ctx, q, t); err != nil {
 		return BenchTest{}, err
 	}
 	if err := g.tally(ctx, q, t, +1); err != nil || t.Corrects != 0 {
@@ -127,7 +136,7 @@ func (g *Group) checkTest(ctx context.Context, q querier, t BenchTest) (BenchTes
 const testRow = `(SELECT id FROM tests WHERE community_id = ? AND number = ?)`
 
 // insertTest stores a checked test under the community's next number.
-func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest, entered string) (BenchTest, error) {
+func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest) (BenchTest, error) {
 	k := keyOf(t.Combination)
 	seconds := sql.NullFloat64{Float64: t.Seconds, Valid: t.Outcome == Flashback}
 	key := sql.NullString{String: t.RequestKey, Valid: t.RequestKey != ""}
@@ -141,7 +150,7 @@ func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest, entered 
 		RETURNING number`,
 		g.id, g.id, k.product, k.instrument, k.syringe, t.Tester.ID,
 		t.TestedOn, t.Liquid, t.LiquidC, t.PullML, t.WatchedS, t.Outcome, seconds,
-		t.SecondsTyped, t.Timing, t.Note, entered, formatTime(t.LoggedAt), key,
+		t.SecondsTyped, t.Timing, t.Note, byHand, formatTime(t.LoggedAt), key,
 		t.Film.Marks, t.Film.Link, g.id, t.Corrects,
 	).Scan(&t.ID)
 	t.State, t.Slip = Kept, 0

@@ -48,8 +48,9 @@ func (s storedTests) match(film Film) int {
 }
 
 // contents returns the tests of each content that the community has, withdrawn
-// ones among them: a file that is imported again must not bring them back.
-func (g *Group) contents(ctx context.Context, q querier) (map[content]storedTests, error) {
+// ones among them: a file that is imported again must not bring them back. It looks at
+// the rows after one, and returns the last.
+func (g *Group) contents(ctx context.Context, q querier, after int64) (stored map[content]storedTests, last int64, err error) {
 	type row struct {
 		content
 		storedTest
@@ -64,10 +65,11 @@ func (g *Group) contents(ctx context.Context, q querier) (map[content]storedTest
 	}, `
 		SELECT id, product_id, instrument_id, syringe_id, tester_id, tested_on, liquid,
 		       timing, note, liquid_c, pull_ml, watched_s, seconds, outcome, film_marks, film_link
-		FROM tests WHERE community_id = ? ORDER BY id`, g.id)
-	stored := make(map[content]storedTests, len(found))
+		FROM tests WHERE community_id = ? AND id > ? ORDER BY id`, g.id, after)
+	stored, last = make(map[content]storedTests, len(found)), after
 	for _, r := range found {
 		stored[r.content] = append(stored[r.content], r.storedTest)
+		last = r.id
 	}
-	return stored, err
+	return stored, last, err
 }

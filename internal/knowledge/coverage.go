@@ -22,7 +22,7 @@ type CoveredCombination struct {
 // held by most members first. It brings the estimates up to date before it looks.
 func (g *Group) Coverage(ctx context.Context) (covered []CoveredCombination, err error) {
 	defer wrap(&err, "coverage")
-	if err := g.bringUpToDate(ctx); err != nil {
+	if err := g.bringUpToDate(ctx, goBy); err != nil {
 		return nil, err
 	}
 	tested, err := g.testedWithVerdicts(ctx)

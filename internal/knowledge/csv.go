@@ -2,12 +2,12 @@ package knowledge
 
 import (
 	"bufio"
-	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -44,60 +44,82 @@ type column struct {
 	optional bool // the file may do without it
 }
 
-// sheetRow is one line of a file by column.
+// sheetRow is one line of a file by column. The next line takes its cells' place.
 type sheetRow struct {
 	line  int
-	cells map[string]string // trimmed; what is missing is ""
+	place map[string]int // by column
+	cells []string       // trimmed
 }
 
-func (r sheetRow) get(name string) string { return r.cells[name] }
+// get returns a cell; what is missing is "".
+func (r sheetRow) get(name string) string {
+	if i, ok := r.place[name]; ok {
+		return r.cells[i]
+	}
+	return ""
+}
 
-// readSheet reads a file. Columns may stand in any order. faults name lines that
-// cannot be used; without a usable heading there are no rows. err is for a
-// reader that fails.
-func readSheet(r io.Reader, columns []column, skipBad bool) (rows []sheetRow, faults []RowFault, err error) {
+// readSheet reads a file and hands over its rows, one by one. Columns may stand in any
+// order. Lines that cannot be used, and those of which take says so, are faults in the
+// report; usable is false where nothing of the file may be taken. err is for a reader that
+// fails, and for any other error of take's.
+func readSheet(r io.Reader, columns []column, skipBad bool, report *ImportReport, take func(sheetRow) error) (usable bool, err error) {
 	limited := &io.LimitedReader{R: r, N: maxFileBytes + 1}
 	text := csv.NewReader(withoutBOM(limited))
-	text.FieldsPerRecord = -1
+	text.FieldsPerRecord, text.ReuseRecord = -1, true
 	heading, err := text.Read()
 	if err != nil {
-		faults, err = faultOf(err, "the file is empty")
-		return nil, faults, err
+		return false, report.misread(err, "the file is empty")
 	}
 	names, faults := readHeading(heading, columns)
-	if len(faults) > 0 && (names == nil || !skipBad) {
-		return nil, faults, nil
+	for _, fault := range faults {
+		report.fault(fault.Line, fault.Problem)
 	}
-	for {
+	if len(faults) > 0 && (names == nil || !skipBad) {
+		return false, nil
+	}
+	sheet := newSheetReader(names)
+	for report.Rows <= maxRows {
 		cells, err := text.Read()
 		if errors.Is(err, io.EOF) {
 			break
 		}
 		if err != nil {
-			fault, err := faultOf(err, "")
-			if err != nil {
-				return nil, nil, err
+			report.Rows++
+			if err := report.misread(err, ""); err != nil {
+				return false, err
 			}
-			faults = append(faults, fault...)
 			continue
 		}
-		line, _ := text.FieldPos(0)
 		if blank(cells) {
 			continue
 		}
-		row, fault := readRow(line, cells, names)
-		if fault != "" {
-			faults = append(faults, RowFault{line, fault})
-			continue
+		report.Rows++
+		line, _ := text.FieldPos(0)
+		row, err := sheet.row(line, cells)
+		if err == nil {
+			err = take(row)
 		}
-		if rows = append(rows, row); len(rows) > maxRows {
-			return nil, []RowFault{{line, fmt.Sprintf("the file has more than %d lines", maxRows)}}, nil
+		if problem, ok := rowProblem(err); ok {
+			report.fault(line, problem)
+		} else if err != nil {
+			return false, fmt.Errorf("line %d: %w", line, err)
 		}
 	}
-	if limited.N <= 0 {
-		return nil, []RowFault{{1, fmt.Sprintf("the file is larger than %d MB", maxFileBytes>>20)}}, nil
+	return report.within(limited.N), nil
+}
+
+// within makes a file that is too long a fault of its own, and reports whether it is not.
+func (r *ImportReport) within(bytesLeft int64) bool {
+	switch {
+	case r.Rows > maxRows:
+		*r = ImportReport{}
+		r.fault(1, fmt.Sprintf("the file has more than %d lines", maxRows))
+	case bytesLeft <= 0:
+		*r = ImportReport{}
+		r.fault(1, fmt.Sprintf("the file is larger than %d MB", maxFileBytes>>20))
 	}
-	return rows, faults, nil
+	return r.Rows > 0 || r.Bad == 0
 }
 
 // withoutBOM leaves out the mark that some programs put before UTF-8 text.
@@ -109,16 +131,18 @@ func withoutBOM(r io.Reader) io.Reader {
 	return buffered
 }
 
-// faultOf turns what the reader complains of into a fault of a line.
-func faultOf(err error, ifEmpty string) ([]RowFault, error) {
+// misread makes what the reader complains of a fault of a line; other errors come back.
+func (r *ImportReport) misread(err error, ifEmpty string) error {
 	var parse *csv.ParseError
 	switch {
 	case errors.Is(err, io.EOF):
-		return []RowFault{{1, ifEmpty}}, nil
+		r.fault(1, ifEmpty)
 	case errors.As(err, &parse):
-		return []RowFault{{parse.StartLine, `a quotation mark is out of place; write a cell that has one as "like ""this"""`}}, nil
+		r.fault(parse.StartLine, `a quotation mark is out of place; write a cell that has one as "like ""this"""`)
+	default:
+		return err
 	}
-	return nil, err
+	return nil
 }
 
 // readHeading returns the column of each cell, "" for one to be left out, and
@@ -167,31 +191,61 @@ func columnNames(columns []column) string {
 	return strings.Join(names, ",")
 }
 
-func blank(cells []string) bool { return strings.TrimSpace(strings.Join(cells, "")) == "" }
+func blank(cells []string) bool {
+	return !slices.ContainsFunc(cells, func(cell string) bool { return strings.TrimSpace(cell) != "" })
+}
 
-// readRow puts the cells of a line under their columns, or says what is wrong.
-func readRow(line int, cells []string, names []string) (row sheetRow, fault string) {
-	if len(cells) > len(names) && !blank(cells[len(names):]) || len(cells) < len(names) {
-		return row, fmt.Sprintf("has %d cells, the heading %d", len(cells), len(names))
-	}
-	row = sheetRow{line: line, cells: make(map[string]string, len(names))}
+// sheetReader puts the cells of lines under their columns.
+type sheetReader struct {
+	names  []string
+	place  map[string]int
+	cells  []string
+	looked map[string]string // by column, the last text found not to be about a patient
+}
+
+func newSheetReader(names []string) *sheetReader {
+	s := &sheetReader{names: names, place: make(map[string]int), cells: make([]string, len(names)), looked: make(map[string]string)}
 	for i, name := range names {
+		if name != "" {
+			s.place[name] = i
+		}
+	}
+	return s
+}
+
+// misfit is what is wrong with a line as a whole.
+type misfit string
+
+func (m misfit) Error() string { return string(m) }
+
+// row reads a line, or says in a misfit or a *FieldError what is wrong with it.
+func (s *sheetReader) row(line int, cells []string) (row sheetRow, err error) {
+	if len(cells) > len(s.names) && !blank(cells[len(s.names):]) || len(cells) < len(s.names) {
+		return row, misfit(fmt.Sprintf("has %d cells, the heading %d", len(cells), len(s.names)))
+	}
+	for i, name := range s.names {
 		if name == "" {
 			continue
 		}
 		cell := strings.TrimSpace(cells[i])
 		if !utf8.ValidString(cell) {
-			return row, name + ": is not readable text (UTF-8)"
+			return row, trade.Refuse(name, "is not readable text (UTF-8)")
 		}
 		if utf8.RuneCountInString(cell) > maxCell {
-			return row, fmt.Sprintf("%s: is longer than %d characters", name, maxCell)
+			return row, trade.Refuse(name, "is longer than %d characters", maxCell)
 		}
-		if err := cmp.Or(trade.CheckCharacters(name, cell), refuseDoubt(name, cell)); err != nil {
-			return row, err.Error()
+		if err := trade.CheckCharacters(name, cell); err != nil {
+			return row, err
 		}
-		row.cells[name] = strings.TrimSpace(unguard(cell))
+		if s.cells[i] = strings.TrimSpace(unguard(cell)); s.cells[i] == "" || s.cells[i] == s.looked[name] {
+			continue
+		}
+		if err := refusePatientData(name, s.cells[i]); err != nil {
+			return row, err
+		}
+		s.looked[name] = s.cells[i]
 	}
-	return row, ""
+	return sheetRow{line, s.place, s.cells}, nil
 }
 
 // formulaLike finds the cells that get or lose an apostrophe.

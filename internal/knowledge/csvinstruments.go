@@ -49,19 +49,67 @@ func (g *Group) ExportInstruments(ctx context.Context, w io.Writer) (err error) 
 // Faults come back in the report with nothing stored, unless skipBad is set.
 func (g *Group) ImportInstruments(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
 	defer wrap(&err, "import instruments")
-	return g.importSheet(ctx, r, instrumentColumns(true), skipBad, func(ctx context.Context, q querier) (func(sheetRow) (become, error), error) {
-		return func(row sheetRow) (become, error) {
-			i, err := readInstrument(row)
-			if err != nil {
-				return 0, err
+	return importSheet(ctx, g, r, instrumentColumns(true), skipBad, func(ctx context.Context, q querier) (sheetImport[*plannedInstrument], error) {
+		v, err := g.vocabulary(ctx, q)
+		in := instrumentImport{g: g, known: make(map[string]*plannedInstrument)}
+		if err == nil {
+			for _, i := range v.Instruments {
+				in.known[instrumentKey(i)] = &plannedInstrument{Instrument: i}
 			}
-			v, err := g.vocabulary(ctx, q)
-			if err != nil {
-				return 0, err
-			}
-			return g.importInstrument(ctx, q, v, i)
-		}, nil
+		}
+		return sheetImport[*plannedInstrument]{read: in.row, store: in.store, atOnce: namesAtOnce}, err
 	})
+}
+
+// instrumentImport is a file of instruments on its way into the store.
+type instrumentImport struct {
+	g     *Group
+	known map[string]*plannedInstrument // by instrumentKey
+}
+
+// plannedInstrument is an instrument of the list or of the file.
+type plannedInstrument struct {
+	trade.Instrument
+	waits bool // it waits to be stored
+}
+
+// row plans to add an instrument, or to fill in what was not recorded of it.
+func (in *instrumentImport) row(row sheetRow) (*(*plannedInstrument), become, error) {
+	i, err := readInstrument(row)
+	if err != nil {
+		return nil, 0, err
+	}
+	old := in.known[instrumentKey(i)]
+	if old == nil {
+		old = &plannedInstrument{Instrument: i.Filled(), waits: true}
+		in.known[instrumentKey(i)] = old
+		return &old, 0, nil
+	}
+	merged, err := completed(old.Instrument, i)
+	if err != nil || merged == old.Instrument {
+		return nil, already, err
+	}
+	old.Instrument = merged
+	if old.waits {
+		return nil, changed, nil // as part of what is to be stored
+	}
+	old.waits = true
+	return &old, 0, nil
+}
+
+func (in *instrumentImport) store(ctx context.Context, q querier, instruments []*plannedInstrument) (all []become, err error) {
+	for _, i := range instruments {
+		put, became := in.g.updateInstrument, changed
+		if i.ID == 0 {
+			put, became = in.g.addInstrument, added
+		}
+		if i.Instrument, err = put(ctx, q, i.Instrument); err != nil {
+			return nil, err
+		}
+		i.waits = false
+		all = append(all, became)
+	}
+	return all, nil
 }
 
 func readInstrument(row sheetRow) (i trade.Instrument, err error) {
@@ -87,13 +135,8 @@ func readInstrument(row sheetRow) (i trade.Instrument, err error) {
 	return i, nil
 }
 
-// importInstrument adds an instrument or fills in what was not recorded of it.
-func (g *Group) importInstrument(ctx context.Context, q querier, v *Vocabulary, i trade.Instrument) (become, error) {
-	old, listed := v.Instrument(i)
-	if !listed {
-		_, err := g.addInstrument(ctx, q, i)
-		return added, err
-	}
+// completed is the instrument on the list with what a file has beyond it.
+func completed(old, i trade.Instrument) (trade.Instrument, error) {
 	merged := old
 	if merged.Wall == "" {
 		merged.Wall = i.Wall
@@ -106,16 +149,13 @@ func (g *Group) importInstrument(ctx context.Context, q querier, v *Vocabulary, 
 	}
 	switch {
 	case i.Wall != "" && i.Wall != merged.Wall:
-		return 0, trade.Refuse("wall", "%s is recorded as %s wall, not %s", old.Name(), merged.Wall, i.Wall)
+		return old, trade.Refuse("wall", "%s is recorded as %s wall, not %s", old.Name(), merged.Wall, i.Wall)
 	case i.BoreMM != 0 && i.BoreMM != merged.BoreMM:
-		return 0, trade.Refuse("bore", "%s is recorded with %s mm, not %s", old.Name(), trade.Number(merged.BoreMM), trade.Number(i.BoreMM))
+		return old, trade.Refuse("bore", "%s is recorded with %s mm, not %s", old.Name(), trade.Number(merged.BoreMM), trade.Number(i.BoreMM))
 	case i.HubMM != 0 && i.HubMM != merged.HubMM:
-		return 0, trade.Refuse("hub length", "%s is recorded with %s mm, not %s", old.Name(), trade.Number(merged.HubMM), trade.Number(i.HubMM))
-	case merged == old:
-		return already, nil
+		return old, trade.Refuse("hub length", "%s is recorded with %s mm, not %s", old.Name(), trade.Number(merged.HubMM), trade.Number(i.HubMM))
 	}
-	_, err := g.updateInstrument(ctx, q, merged)
-	return changed, err
+	return merged, nil
 }
 
 // numberOrBlank writes 0, which stands for "not recorded", as nothing.

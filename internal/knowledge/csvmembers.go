@@ -2,6 +2,8 @@ package knowledge
 
 import (
 	"context"
+	"database/sql"
+	"errors"
 	"io"
 
 	"holdbench/internal/trade"
@@ -27,6 +29,17 @@ func newMemberNames(members []Member) *memberNames {
 func (n *memberNames) add(m Member) {
 	n.byRef[m.Ref] = m
 	n.byName[trade.Fold(m.Name)] = append(n.byName[trade.Fold(m.Name)], m)
+}
+
+// replace brings a member up to date.
+func (n *memberNames) replace(m Member) {
+	n.byRef[m.Ref] = m
+	same := n.byName[trade.Fold(m.Name)]
+	for i := range same {
+		if same[i].Ref == m.Ref {
+			same[i] = m
+		}
+	}
 }
 
 // write returns what stands for a member in a file.
@@ -72,18 +85,26 @@ func (g *Group) ExportMembers(ctx context.Context, w io.Writer) (err error) {
 // Faults come back in the report with nothing stored, unless skipBad is set.
 func (g *Group) ImportMembers(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
 	defer wrap(&err, "import members")
-	return g.importSheet(ctx, r, memberColumns(), skipBad, func(ctx context.Context, q querier) (func(sheetRow) (become, error), error) {
+	return importSheet(ctx, g, r, memberColumns(), skipBad, func(ctx context.Context, q querier) (sheetImport[Member], error) {
 		members, err := g.members(ctx, q)
-		if err != nil {
-			return nil, err
+		in := memberImport{g: g, known: newMemberNames(members), looks: newMemberLooks(members)}
+		if err == nil {
+			in.version, err = g.vocabularyVersion(ctx, q)
 		}
-		known := newMemberNames(members)
-		return func(row sheetRow) (become, error) { return g.importMember(ctx, q, known, row) }, nil
+		return sheetImport[Member]{read: in.row, store: in.store, atOnce: namesAtOnce}, err
 	})
 }
 
-func (g *Group) importMember(ctx context.Context, q querier, known *memberNames, row sheetRow) (become, error) {
-	m, there := known.find(row.get("member"))
+// memberImport is a file of members on its way into the store.
+type memberImport struct {
+	g       *Group
+	known   *memberNames
+	looks   memberLooks
+	version int64 // of the names that this stands on
+}
+
+func (in *memberImport) row(row sheetRow) (*Member, become, error) {
+	m, there := in.known.find(row.get("member"))
 	old := m.Role
 	if !there {
 		m = Member{Ref: row.get("member")}
@@ -93,15 +114,50 @@ func (g *Group) importMember(ctx context.Context, q querier, known *memberNames,
 	}
 	m = m.filled()
 	if there && m.Role == old {
-		return already, nil
+		return nil, already, nil
 	}
-	m, err := g.admit(ctx, q, m)
-	if err != nil {
-		return 0, err
+	if err := m.Validate(); err != nil {
+		return nil, 0, err
+	}
+	if err := in.looks.check(m); err != nil {
+		return nil, 0, err
 	}
 	if there {
-		return changed, nil
+		in.known.replace(m)
+	} else {
+		in.known.add(m)
+		in.looks.add(m)
 	}
-	known.add(m)
-	return added, nil
+	return &m, 0, nil
+}
+
+// store stores members whose names were held against the list; where that is another by
+// now they are held against it once more, one by one.
+func (in *memberImport) store(ctx context.Context, q querier, members []Member) (all []become, err error) {
+	version, err := in.g.vocabularyVersion(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	put := in.g.putMember
+	if version != in.version {
+		put = in.g.admit
+	}
+	for _, m := range members {
+		before, err := in.g.memberByRef(ctx, q, m.Ref)
+		if err == nil {
+			all, m.Name = append(all, changed), before.Name
+		} else if errors.Is(err, sql.ErrNoRows) {
+			all, err = append(all, added), nil
+		}
+		if err == nil {
+			_, err = put(ctx, q, m)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	if version == in.version {
+		in.version, err = in.g.vocabularyVersion(ctx, q)
+	}
+	return all, err
 }

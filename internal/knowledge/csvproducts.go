@@ -35,13 +35,16 @@ func (g *Group) ExportProducts(ctx context.Context, w io.Writer) (err error) {
 // Faults come back in the report with nothing stored, unless skipBad is set.
 func (g *Group) ImportProducts(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
 	defer wrap(&err, "import products")
-	return g.importSheet(ctx, r, productColumns(), skipBad, func(ctx context.Context, q querier) (func(sheetRow) (become, error), error) {
+	return importSheet(ctx, g, r, productColumns(), skipBad, func(ctx context.Context, q querier) (sheetImport[*plannedProduct], error) {
 		products, err := g.readProducts(ctx, q)
-		if err != nil {
-			return nil, err
+		in := productImport{g: g, known: make(map[string]*plannedProduct), looks: make(productLooks)}
+		for _, p := range products {
+			in.know(&plannedProduct{Product: p, stored: true})
 		}
-		known := newProductNames(products)
-		return func(row sheetRow) (become, error) { return g.importProduct(ctx, q, known, readProduct(row)) }, nil
+		if err == nil {
+			in.version, err = g.vocabularyVersion(ctx, q)
+		}
+		return sheetImport[*plannedProduct]{read: in.row, store: in.store, atOnce: namesAtOnce}, err
 	})
 }
 
@@ -55,59 +58,98 @@ func readProduct(row sheetRow) trade.Product {
 	return p.Filled()
 }
 
-// productNames is every name and alias taken, while a file is read.
-type productNames map[string]*trade.Product
-
-func newProductNames(products []trade.Product) productNames {
-	names := make(productNames)
-	for i := range products {
-		names.take(&products[i])
-	}
-	return names
+// productImport is every name and alias taken, and how each is drawn, while a file is read.
+type productImport struct {
+	g       *Group
+	known   map[string]*plannedProduct // by folded name and alias
+	looks   productLooks
+	fresh   int64 // products of the file that have no number yet, counted down
+	version int64 // of the names that this stands on
 }
 
-func (n productNames) take(p *trade.Product) {
-	n[trade.Fold(p.Name)] = p
-	for _, alias := range p.Aliases {
-		n[trade.Fold(alias)] = p
+// plannedProduct is a product of the list or of the file.
+type plannedProduct struct {
+	trade.Product
+	stored, waits bool // it is in the store; it waits to be stored
+}
+
+func (in *productImport) know(p *plannedProduct) {
+	for _, name := range append([]string{p.Name}, p.Aliases...) {
+		in.known[trade.Fold(name)] = p
+		in.looks.add(p.ID, name)
 	}
 }
 
-// importProduct adds a product or fills in what was not recorded of it.
-func (g *Group) importProduct(ctx context.Context, q querier, known productNames, p trade.Product) (become, error) {
+// row plans to add a product, or to fill in what was not recorded of it.
+func (in *productImport) row(row sheetRow) (*(*plannedProduct), become, error) {
+	p := readProduct(row)
 	if err := p.Validate(); err != nil {
-		return 0, err
+		return nil, 0, err
 	}
-	old := known[trade.Fold(p.Name)]
+	old := in.known[trade.Fold(p.Name)]
 	if old != nil && trade.Fold(old.Name) != trade.Fold(p.Name) {
-		return 0, trade.Refuse("product name", "%q is another name of %s already", p.Name, old.Name)
+		return nil, 0, trade.Refuse("product name", "%q is another name of %s already", p.Name, old.Name)
 	}
 	for _, alias := range p.Aliases {
-		if owner := known[trade.Fold(alias)]; owner != nil && owner != old {
-			return 0, trade.Refuse("alias", "%q is a name of %s already", alias, owner.Name)
+		if owner := in.known[trade.Fold(alias)]; owner != nil && owner != old {
+			return nil, 0, trade.Refuse("alias", "%q is a name of %s already", alias, owner.Name)
 		}
 	}
 	if old == nil {
-		stored, err := g.addProduct(ctx, q, p)
+		in.fresh--
+		p.ID = in.fresh
+		old = &plannedProduct{Product: p}
+	} else {
+		merged, err := filledUp(old.Product, p)
 		if err != nil {
-			return 0, err
+			return nil, 0, err
 		}
-		known.take(&stored)
-		return added, nil
+		if merged.Class == old.Class && merged.FirstStocked == old.FirstStocked && len(merged.Aliases) == len(old.Aliases) {
+			return nil, already, nil
+		}
+		p = merged
 	}
-	merged, err := filledUp(*old, p)
+	if err := in.looks.check(p); err != nil {
+		return nil, 0, err
+	}
+	old.Product = p
+	in.know(old)
+	if old.waits {
+		return nil, changed, nil // as part of what is to be stored
+	}
+	old.waits = true
+	return &old, 0, nil
+}
+
+// store stores products whose names were held against the list; where that is another by
+// now they are held against it once more, one by one.
+func (in *productImport) store(ctx context.Context, q querier, products []*plannedProduct) (all []become, err error) {
+	version, err := in.g.vocabularyVersion(ctx, q)
 	if err != nil {
-		return 0, err
+		return nil, err
 	}
-	if merged.Class == old.Class && merged.FirstStocked == old.FirstStocked && len(merged.Aliases) == len(old.Aliases) {
-		return already, nil
+	checked := version == in.version
+	for _, p := range products {
+		put, became := in.g.putProduct, changed
+		if !p.stored {
+			put, became = in.g.insertProduct, added
+		}
+		if !checked {
+			if err := in.g.checkProductsApart(ctx, q, p.Product); err != nil {
+				return nil, err
+			}
+		}
+		if p.Product, err = put(ctx, q, p.Product); err != nil {
+			return nil, err
+		}
+		p.stored, p.waits = true, false
+		all = append(all, became)
 	}
-	if merged, err = g.updateProduct(ctx, q, merged); err != nil {
-		return 0, err
+	in.version, err = in.g.vocabularyVersion(ctx, q)
+	if !checked {
+		in.version = version // still another than was read: go on with care
 	}
-	*old = merged
-	known.take(old)
-	return changed, nil
+	return all, err
 }
 
 // filledUp returns the stored product with what a file has beyond it.

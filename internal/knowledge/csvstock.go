@@ -41,28 +41,40 @@ func (g *Group) ExportStock(ctx context.Context, w io.Writer) (err error) {
 // Faults come back in the report with nothing stored, unless skipBad is set.
 func (g *Group) ImportStock(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
 	defer wrap(&err, "import stock")
-	return g.importSheet(ctx, r, stockColumns(), skipBad, func(ctx context.Context, q querier) (func(sheetRow) (become, error), error) {
+	return importSheet(ctx, g, r, stockColumns(), skipBad, func(ctx context.Context, q querier) (way sheetImport[StockItem], err error) {
 		members, err := g.members(ctx, q)
+		if err != nil {
+			return way, err
+		}
+		v, err := g.vocabulary(ctx, q)
+		if err != nil {
+			return way, err
+		}
+		names := newMemberNames(members)
+		read := func(row sheetRow) (*StockItem, become, error) {
+			item, err := readStock(row, names, v)
+			if err == nil {
+				item.Combination, err = v.placeStock(item.Combination)
+			}
+			return &item, 0, err
+		}
+		return sheetImport[StockItem]{read: read, store: g.storeStock, atOnce: namesAtOnce}, nil
+	})
+}
+
+func (g *Group) storeStock(ctx context.Context, q querier, items []StockItem) (all []become, err error) {
+	for _, item := range items {
+		_, isNew, err := g.addStock(ctx, q, item)
 		if err != nil {
 			return nil, err
 		}
-		names := newMemberNames(members)
-		return func(row sheetRow) (become, error) {
-			v, err := g.vocabulary(ctx, q)
-			if err != nil {
-				return 0, err
-			}
-			item, err := readStock(row, names, v)
-			if err != nil {
-				return 0, err
-			}
-			_, isNew, err := g.addStock(ctx, q, item)
-			if err == nil && !isNew {
-				return already, nil
-			}
-			return added, err
-		}, nil
-	})
+		became := already
+		if isNew {
+			became = added
+		}
+		all = append(all, became)
+	}
+	return all, nil
 }
 
 func readStock(row sheetRow, names *memberNames, v *Vocabulary) (item StockItem, err error) {

@@ -3,7 +3,6 @@ package knowledge
 import (
 	"context"
 	"io"
-	"maps"
 	"slices"
 
 	"holdbench/internal/calc"
@@ -64,99 +63,42 @@ func testCells(t BenchTest, names *memberNames) []string {
 		t.Timing, t.Note, t.Film.Marks, t.Film.Link}
 }
 
-// ImportTests adds the tests of a file. Members and products must be there
-// already. A pull that is not recorded is taken as calc.DefaultPull.
-//
-// Two lines with the same content are two tests. Only as many of them are added
-// as the file has more of than the store, withdrawn ones counted, so that
-// importing a file again adds nothing. A film is no part of the content: a test
-// that is there without one gets the film of the line. Estimates are computed
-// once per product, at the end.
-//
-// Faults come back in the report with nothing stored, unless skipBad is set.
-func (g *Group) ImportTests(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
-	defer wrap(&err, "import tests")
-	touched := make(map[int64]bool)
-	report, err = g.importSheet(ctx, r, testColumns(), skipBad, func(ctx context.Context, q querier) (func(sheetRow) (become, error), error) {
-		members, err := g.members(ctx, q)
-		if err != nil {
-			return nil, err
-		}
-		stored, err := g.contents(ctx, q)
-		if err != nil {
-			return nil, err
-		}
-		in := testImport{g: g, q: q, names: newMemberNames(members), stored: stored, touched: touched}
-		return func(row sheetRow) (become, error) { return in.row(ctx, row) }, nil
-	})
-	if err != nil || report.Added == 0 {
-		return report, err
-	}
-	for _, product := range slices.Sorted(maps.Keys(touched)) {
-		if _, err := g.productFile(ctx, product); err != nil {
-			break // stored they are; the next question computes what is missing
-		}
-	}
-	return report, nil
-}
-
-// testImport is a file of tests on its way into the store.
-type testImport struct {
-	g       *Group
-	q       querier
-	names   *memberNames
-	stored  map[content]storedTests // what the store has that the file had not yet
-	touched map[int64]bool          // products with new tests
-}
-
-func (in *testImport) row(ctx context.Context, row sheetRow) (become, error) {
-	v, err := in.g.vocabulary(ctx, in.q)
-	if err != nil {
-		return 0, err
-	}
-	t, err := readTest(row, in.names, v)
-	if err != nil {
-		return 0, err
-	}
-	if t, err = in.g.checkTest(ctx, in.q, t.filled()); err != nil {
-		return 0, err
-	}
-	if there := in.stored[t.content()]; len(there) > 0 {
-		i := there.match(t.Film)
-		was := there[i]
-		in.stored[t.content()] = slices.Delete(there, i, i+1)
-		return in.film(ctx, was, t.Film)
-	}
-	if t, err = in.g.insertTest(ctx, in.q, t, fromFile); err != nil {
-		return 0, err
-	}
-	in.touched[t.Combination.Product.ID] = true
-	return added, in.g.tally(ctx, in.q, t, +1)
-}
-
-// film puts the film of a line to the stored test that the line is about, where
-// that has none.
-func (in *testImport) film(ctx context.Context, was storedTest, film Film) (become, error) {
-	if film == (Film{}) || was.film != (Film{}) {
-		return already, nil
-	}
-	_, err := in.q.Exec(ctx, `UPDATE tests SET film_marks = ?, film_link = ? WHERE community_id = ? AND id = ?`,
-		film.Marks, film.Link, in.g.id, was.id)
-	return changed, err
-}
-
-// readTest reads the cells of a line.
-func readTest(row sheetRow, names *memberNames, v *Vocabulary) (t BenchTest, err error) {
-	if t.Tester, err = readMember(row, names); err != nil {
+// readTest reads the cells of a line and holds them against the rules. They were
+// looked at for patient data already.
+func (in *testImport) readTest(row sheetRow) (t BenchTest, err error) {
+	if t.Tester, err = readMember(row, in.names); err != nil {
 		return t, err
 	}
-	if t.Combination, err = readCombination(row, v); err != nil {
+	if t.Combination, err = in.readPlace(row); err != nil {
 		return t, err
 	}
-	if row.get("instrument") == "" {
-		return t, trade.Refuse("instrument", "is missing")
+	if t, err = readTrial(t, row); err != nil {
+		return t, err
 	}
-	return readTrial(t, row)
+	t.LoggedAt = in.now
+	if err := t.validatePlain(); err != nil {
+		return t, err
+	}
+	return t, t.notAfter(in.today)
+}
+
+// readPlace reads the combination of a line, each as it is written once.
+func (in *testImport) readPlace(row sheetRow) (c trade.Combination, err error) {
+	cells := [3]string{row.get("product"), row.get("instrument"), row.get("syringe")}
+	if c, ok := in.places[cells]; ok {
+		return c, nil
+	}
+	if c, err = readCombination(row, in.v); err != nil {
+		return c, err
+	}
+	if cells[1] == "" {
+		return c, trade.Refuse("instrument", "is missing")
+	}
+	if c, err = in.v.place(c); err != nil {
+		return c, err
+	}
+	in.places[cells] = c
+	return c, nil
 }
 
 // readTrial reads what is not about who and what.
@@ -184,6 +126,5 @@ func readTrial(t BenchTest, row sheetRow) (_ BenchTest, err error) {
 		}
 	}
 	t.Timing = row.get("timing")
-	t = t.filled()
-	return t, t.Validate()
+	return t.filled(), nil
 }

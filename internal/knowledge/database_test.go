@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"sync"
 	"testing"
+	"time"
 
 	"holdbench/internal/database/databasetest"
 )
@@ -90,7 +91,7 @@ func openFile(t testing.TB) *Store {
 
 func openAddress(t testing.TB, address string) *Store {
 	t.Helper()
-	s, err := Open(t.Context(), address, WithClock(stoppedClock))
+	s, err := Open(t.Context(), address, WithClock(stoppedClock), WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,20 +14,22 @@ import (
 // every estimate, and beside what another test is worth; raise it whenever calc
 // or WatchSeconds would give another answer for the same tests, and every
 // estimate is made anew when it is next asked for.
-const estimateModel = 3
+const estimateModel = 4
 
 // productFile is what is known of one product at one version of its log: its
 // kept tests and the estimate from them. It is shared and never changed,
 // but for the answers it has given before.
 type productFile struct {
 	logVersion        int64
-	vocabularyVersion int64 // of the names in tests
-	spread            GroupSpread
+	vocabularyVersion int64       // of the names in tests
+	spreadVersion     int64       // in force when the tests were read
+	spread            GroupSpread // of the estimate
 	tests             []BenchTest
 	lookedUpTo        map[combinationKey]int64 // Group.lookedUpTo
 	tested            []testedCombination
 	class             calc.GelClass
 	estimate          *calc.Estimate
+	behind            bool // the estimate is the one before: the tests have changed since
 	readings          readings
 }
 
@@ -41,13 +43,13 @@ type testedCombination struct {
 // versions is what an answer must stand on to be up to date.
 type versions struct{ log, vocabulary, spread int64 }
 
-func (f *productFile) standsOn(v versions) bool {
-	return f.logVersion == v.log && f.vocabularyVersion == v.vocabulary && f.spread.Version == v.spread
+func (f *productFile) versions() versions {
+	return versions{f.logVersion, f.vocabularyVersion, f.spreadVersion}
 }
 
-// isAtLeast reports whether the file is as new as wanted, or newer.
-func (f *productFile) isAtLeast(v versions) bool {
-	return f.logVersion >= v.log && f.vocabularyVersion >= v.vocabulary && f.spread.Version >= v.spread
+// isAtLeast reports whether these are as new as wanted, or newer.
+func (v versions) isAtLeast(want versions) bool {
+	return v.log >= want.log && v.vocabulary >= want.vocabulary && v.spread >= want.spread
 }
 
 // testers counts the members who made the tests.
@@ -60,12 +62,12 @@ func (f *productFile) testers() int {
 }
 
 // productFile returns what is known of a product, as of now or later.
-func (g *Group) productFile(ctx context.Context, product int64) (*productFile, error) {
+func (g *Group) productFile(ctx context.Context, product int64, h haste) (*productFile, error) {
 	want, err := g.versions(ctx, g.store.look(), product)
 	if err != nil {
 		return nil, err
 	}
-	return g.productFileAt(ctx, product, want)
+	return g.productFileAt(ctx, product, want, h)
 }
 
 func (g *Group) versions(ctx context.Context, q querier, product int64) (v versions, err error) {
@@ -78,43 +80,18 @@ func (g *Group) versions(ctx context.Context, q querier, product int64) (v versi
 	return v, err
 }
 
-// productFileAt returns what is known of a product at the versions wanted or
-// later: from memory, from the store, or computed now. One caller computes, the
-// others wait for it.
-func (g *Group) productFileAt(ctx context.Context, product int64, want versions) (*productFile, error) {
-	if file, ok := g.store.files.Get(product); ok && file.standsOn(want) {
-		return file, nil
-	}
-	turn := &g.store.fitting[uint64(product)%fittingAtOnce]
-	turn.Lock()
-	defer turn.Unlock()
-	if file, ok := g.store.files.Get(product); ok && file.isAtLeast(want) {
-		return file, nil
-	}
-	file, err := g.readProductFile(ctx, product)
-	if err != nil {
-		return nil, err
-	}
-	if file.estimate == nil {
-		if err := g.estimateNow(ctx, product, file); err != nil {
-			return nil, err
-		}
-	}
-	g.store.files.Put(product, file)
-	return file, nil
-}
-
-// readProductFile reads tests and estimate as one snapshot. The estimate is nil
-// if the one in the store stands on another version of the log or another
-// spread, was made by another computation, or cannot be read.
-func (g *Group) readProductFile(ctx context.Context, product int64) (*productFile, error) {
-	file := &productFile{}
-	err := g.store.snapshot(ctx, func(q querier) error {
+// readProductFile reads tests and estimate as one snapshot. The file has no estimate if
+// the one in the store stands on another version of the log or another spread, was made
+// by another computation, or cannot be read. before is the file with that other one, if
+// the same computation made it.
+func (g *Group) readProductFile(ctx context.Context, product int64) (file, before *productFile, err error) {
+	file = &productFile{}
+	err = g.store.snapshot(ctx, func(q querier) error {
 		v, err := g.versions(ctx, q, product)
 		if err != nil {
 			return err
 		}
-		file.logVersion, file.vocabularyVersion = v.log, v.vocabulary
+		file.logVersion, file.vocabularyVersion, file.spreadVersion = v.log, v.vocabulary, v.spread
 		if file.spread, err = g.spreadAt(ctx, q, v.spread); err != nil {
 			return err
 		}
@@ -134,28 +111,48 @@ func (g *Group) readProductFile(ctx context.Context, product int64) (*productFil
 		if file.lookedUpTo, err = g.lookedUpTo(ctx, q, product); err != nil {
 			return err
 		}
-		var stored []byte
-		err = q.Row(ctx, `
-			SELECT estimate FROM estimates
-			WHERE community_id = ? AND product_id = ? AND log_version = ? AND model = ? AND spread_version = ?`,
-			g.id, product, v.log, estimateModel, v.spread,
-		).Scan(&stored)
-		if errors.Is(err, sql.ErrNoRows) {
-			return nil
-		}
-		if err != nil {
+		if file.tested, err = countCombinations(file.tests); err != nil {
 			return err
 		}
-		if estimate := new(calc.Estimate); estimate.UnmarshalBinary(stored) == nil {
-			file.estimate = estimate
-		}
-		return nil
+		before, err = g.readEstimate(ctx, q, product, file)
+		return err
 	})
+	return file, before, err
+}
+
+// readEstimate puts the stored estimate into the file if it stands on the file's tests
+// and spread, and otherwise into a copy.
+func (g *Group) readEstimate(ctx context.Context, q querier, product int64, file *productFile) (before *productFile, err error) {
+	var stored []byte
+	var log, spread int64
+	err = q.Row(ctx, `
+		SELECT estimate, log_version, spread_version FROM estimates
+		WHERE community_id = ? AND product_id = ? AND model = ?`, g.id, product, estimateModel,
+	).Scan(&stored, &log, &spread)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, nil
+	}
 	if err != nil {
 		return nil, err
 	}
-	file.tested, err = countCombinations(file.tests)
-	return file, err
+	estimate := new(calc.Estimate)
+	if estimate.UnmarshalBinary(stored) != nil {
+		return nil, nil
+	}
+	if log == file.logVersion && spread == file.spread.Version {
+		file.estimate = estimate
+		return nil, nil
+	}
+	before = file.withoutEstimate()
+	before.estimate, before.behind = estimate, true
+	before.spread, err = g.spreadAt(ctx, q, spread)
+	return before, err
+}
+
+// withoutEstimate is a copy of the file with the same tests and no estimate.
+func (f *productFile) withoutEstimate() *productFile {
+	return &productFile{logVersion: f.logVersion, vocabularyVersion: f.vocabularyVersion, spreadVersion: f.spreadVersion,
+		spread: f.spread, class: f.class, tests: slices.Clone(f.tests), lookedUpTo: f.lookedUpTo, tested: f.tested}
 }
 
 // countCombinations returns the combinations of tests, in the order first seen.
@@ -187,8 +184,8 @@ func countCombinations(tests []BenchTest) (tested []testedCombination, err error
 // not be told as the spread's doing, nor the other way round.
 func (g *Group) estimateNow(ctx context.Context, product int64, file *productFile) error {
 	if before, both := g.spreadBefore(ctx, product, file); both {
-		halfway := &productFile{logVersion: file.logVersion, vocabularyVersion: file.vocabularyVersion, spread: before,
-			class: file.class, tests: slices.Clone(file.tests), lookedUpTo: file.lookedUpTo, tested: file.tested}
+		halfway := file.withoutEstimate()
+		halfway.spread = before
 		if err := g.estimateAndKeep(ctx, product, halfway); err != nil {
 			return err
 		}
@@ -225,6 +222,10 @@ func (g *Group) spreadBefore(ctx context.Context, product int64, file *productFi
 	return before, err == nil
 }
 
+// slipKept is the probability of a slip below which a test is no slip at all: of nearly
+// all tests of a long log nothing is stored beside the test, and nothing is to be changed.
+const slipKept = 0.01
+
 // fit computes an estimate and writes into each test how likely it is a slip.
 // Combinations that are the same set-up to the model are one to it.
 func fit(class calc.GelClass, tests []BenchTest, spread calc.Spread) (*calc.Estimate, error) {
@@ -255,6 +256,9 @@ func fit(class calc.GelClass, tests []BenchTest, spread calc.Spread) (*calc.Esti
 	}
 	for n, setup := range setups {
 		for j, slip := range estimate.Slips(setup.Setup) {
+			if slip < slipKept {
+				slip = 0
+			}
 			tests[members[n][j]].Slip = slip
 		}
 	}
@@ -264,6 +268,13 @@ func fit(class calc.GelClass, tests []BenchTest, spread calc.Spread) (*calc.Esti
 // keepEstimate stores an estimate and the slips, unless the log has moved on or
 // the one in the store stands on a newer spread.
 func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFile, stored []byte) error {
+	rule, err := g.holdRule(ctx, g.store.look())
+	if err == nil {
+		_, err = file.sayAll(rule) // worked out and kept before others' writing has to wait
+	}
+	if err != nil {
+		return err
+	}
 	return g.store.inTx(ctx, func(q querier) error {
 		v, err := g.versions(ctx, q, product)
 		if err != nil || v.log != file.logVersion {
@@ -294,9 +305,12 @@ func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFi
 			return err
 		}
 		for _, t := range file.tests {
+			if t.Slip == 0 {
+				continue
+			}
 			if _, err := q.Exec(ctx, `
 				INSERT INTO slips (test_id, community_id, product_id, slip)
-				VALUES (`+testRow+`, ?, ?, ?)`, g.id, t.ID, g.id, product, min(max(t.Slip, 0), 1)); err != nil {
+				VALUES (`+testRow+`, ?, ?, ?)`, g.id, t.ID, g.id, product, min(t.Slip, 1)); err != nil {
 				return err
 			}
 		}

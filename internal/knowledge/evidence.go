@@ -24,6 +24,7 @@ type Evidence struct {
 	Counts  Counts      // what those tests alone say
 	Flagged []BenchTest // those of them that look mistyped, or do not fit the others (Slip > ½)
 
+	Behind   bool        // the estimate is the one before the latest changes: a new one is being made
 	Spread   GroupSpread // what the estimate takes tests to vary by
 	Forecast *calc.Forecast
 	Verdict  calc.Verdict // by the forecast, at the ceiling
@@ -46,7 +47,8 @@ const flaggedAbove = 0.5
 
 // Evidence returns what the community knows of a combination, for a pull of the
 // plunger (calc.DefaultPull if 0). It sees every change of a test that was made
-// before it was called. The product must be on the list; an instrument or
+// before it was called; the estimate may be the one before where it takes long to
+// make anew, and Behind says so then. The product must be on the list; an instrument or
 // syringe that is not is answered for as it is described.
 //
 // Errors: *FieldError; ErrNotFound for a product, instrument or syringe number
@@ -71,7 +73,7 @@ func (g *Group) Evidence(ctx context.Context, c trade.Combination, pull calc.Vol
 	if err != nil {
 		return nil, err
 	}
-	file, err := g.productFileAt(ctx, c.Product.ID, want)
+	file, err := g.productFileAt(ctx, c.Product.ID, want, goBy)
 	if err != nil {
 		return nil, err
 	}
@@ -112,7 +114,7 @@ func (e *Evidence) weigh(file *productFile) error {
 	e.Tests, e.Flagged, e.Tested = file.pick(w.tests), file.pick(w.flagged), len(w.tests) > 0
 	e.Counts, e.Surprise = w.counts, w.surprise
 	e.ProductTests, e.ProductTesters = len(file.tests), file.testers()
-	e.Spread = file.spread
+	e.Spread, e.Behind = file.spread, file.behind
 	e.Forecast, e.Verdict = r.forecast, r.verdict
 	e.State, e.Advice = w.advice.State(), w.advice
 	return nil

@@ -13,7 +13,7 @@ type FlaggedTest struct {
 // before it looks.
 func (g *Group) Flagged(ctx context.Context) (flagged []FlaggedTest, err error) {
 	defer wrap(&err, "flagged tests")
-	if err := g.bringUpToDate(ctx); err != nil {
+	if err := g.bringUpToDate(ctx, goBy); err != nil {
 		return nil, err
 	}
 	err = g.store.snapshot(ctx, func(q querier) error {

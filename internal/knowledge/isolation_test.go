@@ -139,8 +139,9 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 			keyed.RequestKey = "the same key"
 			return wrote(g.LogTest(ctx, testOf(r))) + wrote(g.LogTest(ctx, keyed))
 		},
-		"LogTests": func(g *Group, r rows) string { return wrote(g.LogTests(ctx, []BenchTest{testOf(r)})) },
-		"Test":     func(g *Group, r rows) string { return wrote(g.Test(ctx, r.test)) },
+		"EstimateMade": func(g *Group, r rows) string { return wrote(0, g.EstimateMade(ctx, r.product)) },
+		"LogTests":     func(g *Group, r rows) string { return wrote(g.LogTests(ctx, []BenchTest{testOf(r)})) },
+		"Test":         func(g *Group, r rows) string { return wrote(g.Test(ctx, r.test)) },
 		"Tests": func(g *Group, r rows) string {
 			return wrote(g.Tests(ctx, TestFilter{})) + wrote(g.Tests(ctx, TestFilter{ProductID: r.product, TesterID: r.member}))
 		},

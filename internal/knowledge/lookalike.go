@@ -39,40 +39,77 @@ type productName struct {
 	name    string
 }
 
-// checkProductsApart refuses a name of p that would pass for another product's. What
-// p goes by already stays.
-func (g *Group) checkProductsApart(ctx context.Context, q querier, p trade.Product) error {
-	taken, err := database.Collect(ctx, q, func(rows *sql.Rows, n *productName) error { return rows.Scan(&n.product, &n.name) },
-		`SELECT product_id, name FROM product_names WHERE community_id = ?`, g.id)
-	if err != nil {
-		return err
-	}
-	looks := map[string]string{}
+// productLooks are the names of products by how they are drawn.
+type productLooks map[string][]productName
+
+func (l productLooks) add(product int64, name string) {
+	key := skeleton(name)
+	l[key] = append(l[key], productName{product, name})
+}
+
+// check refuses a name of p that would pass for another product's. What p goes by
+// already stays.
+func (l productLooks) check(p trade.Product) error {
 	for _, name := range append([]string{p.Name}, p.Aliases...) {
-		if !slices.ContainsFunc(taken, func(n productName) bool { return n.product == p.ID && trade.Fold(n.name) == trade.Fold(name) }) {
-			looks[skeleton(name)] = name
+		alike, key := l[skeleton(name)], trade.Fold(name)
+		if slices.ContainsFunc(alike, func(n productName) bool { return n.product == p.ID && trade.Fold(n.name) == key }) {
+			continue
 		}
-	}
-	for _, n := range taken {
-		if mine, alike := looks[skeleton(n.name)]; alike && n.product != p.ID && trade.Fold(n.name) != trade.Fold(mine) {
-			return trade.Refuse("product name", "%q looks like %q, which is on the list", mine, n.name)
+		for _, n := range alike {
+			if n.product != p.ID && trade.Fold(n.name) != key {
+				return trade.Refuse("product name", "%q looks like %q, which is on the list", name, n.name)
+			}
 		}
 	}
 	return nil
 }
 
-// checkMembersApart refuses a member's name that is drawn like another member's in
-// other letters. Two members of one name are told apart by their ids.
+// checkProductsApart holds the names of p against those on the list.
+func (g *Group) checkProductsApart(ctx context.Context, q querier, p trade.Product) error {
+	taken, err := database.Collect(ctx, q, func(rows *sql.Rows, n *productName) error { return rows.Scan(&n.product, &n.name) },
+		`SELECT product_id, name FROM product_names WHERE community_id = ?`, g.id)
+	looks := make(productLooks, len(taken))
+	for _, n := range taken {
+		looks.add(n.product, n.name)
+	}
+	if err != nil {
+		return err
+	}
+	return looks.check(p)
+}
+
+// memberLooks are members by how their names are drawn.
+type memberLooks map[string][]Member
+
+func newMemberLooks(members []Member) memberLooks {
+	l := make(memberLooks, len(members))
+	for _, m := range members {
+		l.add(m)
+	}
+	return l
+}
+
+func (l memberLooks) add(m Member) {
+	key := skeleton(m.Name)
+	l[key] = append(l[key], m)
+}
+
+// check refuses a name that is drawn like another member's in other letters. Two members
+// of one name are told apart by their ids.
+func (l memberLooks) check(m Member) error {
+	for _, other := range l[skeleton(m.Name)] {
+		if other.Ref != m.Ref && trade.Fold(other.Name) != trade.Fold(m.Name) {
+			return trade.Refuse("member name", "looks like another member's in other letters")
+		}
+	}
+	return nil
+}
+
+// checkMembersApart holds a member's name against those on the list.
 func (g *Group) checkMembersApart(ctx context.Context, q querier, m Member) error {
 	members, err := g.members(ctx, q)
 	if err != nil {
 		return err
 	}
-	look := skeleton(m.Name)
-	for _, other := range members {
-		if other.Ref != m.Ref && trade.Fold(other.Name) != trade.Fold(m.Name) && skeleton(other.Name) == look {
-			return trade.Refuse("member name", "looks like another member's in other letters")
-		}
-	}
-	return nil
+	return newMemberLooks(members).check(m)
 }

@@ -100,6 +100,11 @@ func (g *Group) admit(ctx context.Context, q querier, m Member) (Member, error) 
 	if err := g.checkMembersApart(ctx, q, m); err != nil {
 		return Member{}, err
 	}
+	return g.putMember(ctx, q, m)
+}
+
+// putMember stores a member who was checked.
+func (g *Group) putMember(ctx context.Context, q querier, m Member) (Member, error) {
 	err := q.Row(ctx, `
 		INSERT INTO members (community_id, ref, name, role, admitted_at)
 		VALUES (?, ?, ?, ?, ?)

@@ -45,7 +45,7 @@ func (g *Group) nearest(ctx context.Context, v *Vocabulary, file *productFile, e
 		return nil, err
 	}
 	for _, other := range others {
-		file, err := g.productFile(ctx, other.combination.Product.ID)
+		file, err := g.productFile(ctx, other.combination.Product.ID, goBy)
 		if err != nil {
 			return nil, err
 		}

@@ -30,6 +30,11 @@ func (g *Group) addProduct(ctx context.Context, q querier, p trade.Product) (tra
 	if err := g.checkProductsApart(ctx, q, p); err != nil {
 		return trade.Product{}, err
 	}
+	return g.insertProduct(ctx, q, p)
+}
+
+// insertProduct stores a product that was checked.
+func (g *Group) insertProduct(ctx context.Context, q querier, p trade.Product) (trade.Product, error) {
 	err := q.Row(ctx, `
 		INSERT INTO products (number, community_id, gel_class, first_stocked)
 		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM products WHERE community_id = ?), ?, ?, ?)
@@ -78,6 +83,11 @@ func (g *Group) updateProduct(ctx context.Context, q querier, p trade.Product) (
 	if err := g.checkProductsApart(ctx, q, p); err != nil {
 		return trade.Product{}, err
 	}
+	return g.putProduct(ctx, q, p)
+}
+
+// putProduct replaces a product by one that was checked.
+func (g *Group) putProduct(ctx context.Context, q querier, p trade.Product) (trade.Product, error) {
 	err := q.Row(ctx, `
 		UPDATE products
 		SET log_version = log_version + CASE WHEN gel_class = ? THEN 0 ELSE 1 END,

@@ -154,5 +154,5 @@ func (g *Group) SetClass(ctx context.Context, product int64, class calc.GelClass
 // reestimate has an estimate brought up to date after what it stands on changed.
 // Should that fail now, the next question does it.
 func (g *Group) reestimate(ctx context.Context, product int64) {
-	_, _ = g.productFile(ctx, product)
+	_, _ = g.productFile(ctx, product, leaveIt)
 }

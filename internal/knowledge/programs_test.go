@@ -16,7 +16,7 @@ func programs(t *testing.T, n int) (all []*Group, now *clock) {
 	now = &clock{now: stopped}
 	address := at(t, filepath.Join(t.TempDir(), "bench.db"))
 	for i := range n {
-		s := must(Open(t.Context(), address, WithClock(now.read)))(t)
+		s := must(Open(t.Context(), address, WithClock(now.read), WithPatience(time.Hour)))(t)
 		t.Cleanup(func() {
 			if err := s.Close(); err != nil {
 				t.Error(err)

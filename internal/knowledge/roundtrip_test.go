@@ -143,23 +143,22 @@ func FuzzReadTests(f *testing.F) {
 	v.index()
 	names := newMemberNames([]Member{{ID: 1, Ref: "osier", Name: "osier"}, {ID: 2, Ref: "2", Name: "2"}})
 	read := func(data []byte) (tests []BenchTest, faults int) {
-		rows, bad, err := readSheet(bytes.NewReader(data), testColumns(), true)
+		in := testImport{names: names, v: v, places: make(map[[3]string]trade.Combination), today: "9999-12-31"}
+		var report ImportReport
+		usable, err := readSheet(bytes.NewReader(data), testColumns(), true, &report, func(row sheetRow) error {
+			test, err := in.readTest(row)
+			if err == nil {
+				tests = append(tests, test)
+			}
+			return err
+		})
 		if err != nil {
-			f.Fatal(err) // bytes cannot fail to be read
+			f.Fatal(err) // bytes cannot fail to be read, and every other error is a line's own fault
 		}
-		faults = len(bad)
-		for _, row := range rows {
-			test, err := readTest(row, names, v)
-			if _, ownFault := rowProblem(err); err != nil && !ownFault {
-				f.Fatalf("line %d: %v is no fault of a line", row.line, err)
-			}
-			if err != nil {
-				faults++
-				continue
-			}
-			tests = append(tests, test)
+		if !usable {
+			tests = nil
 		}
-		return tests, faults
+		return tests, report.Bad
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		tests, _ := read(data)

@@ -98,7 +98,7 @@ func (g *Group) replaceVerdicts(ctx context.Context, q querier, product int64, n
 func (g *Group) sayAnew(ctx context.Context, product int64, file *productFile) error {
 	return g.store.inTx(ctx, func(q querier) error {
 		v, err := g.versions(ctx, q, product)
-		if err != nil || !file.standsOn(v) {
+		if err != nil || file.versions() != v {
 			return err
 		}
 		rule, err := g.holdRule(ctx, q)

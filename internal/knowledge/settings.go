@@ -86,7 +86,7 @@ func (g *Group) UpdateSettings(ctx context.Context, change func(*Settings) error
 		return err
 	})
 	if err == nil && ruleChanged {
-		_ = g.bringUpToDate(ctx)
+		_ = g.bringUpToDate(ctx, goBy)
 	}
 	return err
 }

@@ -43,7 +43,7 @@ func (g *Group) LookAtSetup(ctx context.Context, c trade.Combination, by Member)
 	if err != nil {
 		return SetupLook{}, err
 	}
-	_, _ = g.productFile(ctx, l.Combination.Product.ID) // says it anew; if it cannot, the next who asks does
+	_, _ = g.productFile(ctx, l.Combination.Product.ID, leaveIt) // says it anew; if it cannot, the next who asks does
 	return l, nil
 }
 

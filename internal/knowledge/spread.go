@@ -132,7 +132,7 @@ func (r SpreadReport) Enough() bool {
 // to date before it looks.
 func (g *Group) Spread(ctx context.Context) (r SpreadReport, err error) {
 	defer wrap(&err, "spread")
-	if err := g.bringUpToDate(ctx); err != nil {
+	if err := g.bringUpToDate(ctx, goBy); err != nil {
 		return SpreadReport{}, err
 	}
 	var members []Member

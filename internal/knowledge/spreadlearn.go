@@ -4,8 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"fmt"
-	"runtime/debug"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/database"
@@ -73,7 +71,7 @@ func (g *Group) learnInTurn(ctx context.Context, turn string) (o SpreadOutcome, 
 	if err := g.endTurn(ctx, turn, &next, &o); err != nil || !o.Looked {
 		return o, err
 	}
-	return o, g.bringUpToDate(ctx)
+	return o, g.bringUpToDate(ctx, wait)
 }
 
 // backToDefaults is the spread that stands in for one that cannot be learned.
@@ -97,14 +95,12 @@ func learnSpread(ctx context.Context, logs []calc.ProductLog) (calc.LearnedSprea
 	}
 	done := make(chan result, 1)
 	go func() {
-		r := result{err: errors.New("it stopped on the way")}
-		defer func() {
-			if p := recover(); p != nil { // nobody above could catch it here
-				r.err = fmt.Errorf("panic: %v\n%s", p, debug.Stack())
-			}
-			done <- r
-		}()
-		r.learned, r.err = calc.LearnSpread(logs)
+		var r result
+		r.err = guarded(func() (err error) {
+			r.learned, err = calc.LearnSpread(logs)
+			return err
+		})
+		done <- r
 	}()
 	select {
 	case r := <-done:

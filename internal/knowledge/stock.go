@@ -71,6 +71,18 @@ func (g *Group) addStock(ctx context.Context, q querier, item StockItem) (added 
 	return item, true, err
 }
 
+// placeStock is place for a combination whose instrument may be left out.
+func (v *Vocabulary) placeStock(c trade.Combination) (trade.Combination, error) {
+	if c.Instrument != (trade.Instrument{}) {
+		return v.place(c)
+	}
+	c, err := v.placeProduct(c)
+	if err != nil {
+		return trade.Combination{}, err
+	}
+	return v.placeSyringe(c)
+}
+
 // placeStock is placeOrAdd for a combination whose instrument may be left out.
 func (g *Group) placeStock(ctx context.Context, q querier, c trade.Combination) (trade.Combination, error) {
 	if c.Instrument != (trade.Instrument{}) {
@@ -80,10 +92,7 @@ func (g *Group) placeStock(ctx context.Context, q querier, c trade.Combination) 
 	if err != nil {
 		return trade.Combination{}, err
 	}
-	if c, err = v.placeProduct(c); err != nil {
-		return trade.Combination{}, err
-	}
-	if c, err = v.placeSyringe(c); err != nil || c.Syringe.ID != 0 {
+	if c, err = v.placeStock(c); err != nil || c.Syringe.ID != 0 {
 		return c, err
 	}
 	c.Syringe, err = g.insertSyringe(ctx, q, c.Syringe)

@@ -2,7 +2,6 @@ package knowledge
 
 import (
 	"context"
-	"sync"
 	"sync/atomic"
 	"time"
 
@@ -19,12 +18,8 @@ type Store struct {
 	vocabularies *vocabularyCache
 	files        *cache.Cache[int64, *productFile] // by product number
 	traces       atomic.Bool                       // what was erased may still be readable
-	fitting      [fittingAtOnce]sync.Mutex         // by product number: one computes, the others wait for it
+	fits         *fits
 }
-
-// fittingAtOnce is how many estimates are computed at once at most, far more than
-// a machine has cores. Two products whose numbers share a lock wait for each other.
-const fittingAtOnce = 64
 
 // Option changes how a store is opened.
 type Option func(*Store)
@@ -49,7 +44,7 @@ func openAs(ctx context.Context, address string, form database.Schema, options .
 	}
 	s := &Store{
 		db: db, now: time.Now, vocabularies: newVocabularyCache(),
-		files: cache.New[int64](mostFileBytes, (*productFile).bytes),
+		files: cache.New[int64](mostFileBytes, (*productFile).bytes), fits: newFits(),
 	}
 	s.traces.Store(true) // the program before may have been killed before it was done
 	for _, option := range options {
@@ -65,8 +60,12 @@ func IsURL(address string) bool { return database.IsURL(address) }
 // Name says where the store is: its path, or its URL without the password.
 func (s *Store) Name() string { return s.db.Name() }
 
-// Close closes the store. Nothing of it may be used afterwards.
-func (s *Store) Close() error { return s.db.Close() }
+// Close closes the store. Nothing of it may be used afterwards. Estimates that are being
+// made are given up: whoever asks next has them made again.
+func (s *Store) Close() error {
+	s.fits.close()
+	return s.db.Close()
+}
 
 // Reserve takes a name that only one program on this store can have, as
 // [database.DB.Reserve] does.

@@ -42,7 +42,7 @@ const (
 // (TestTestersAreRarelyWronged). It brings the estimates up to date, for the slips.
 func (g *Group) Testers(ctx context.Context) (compared []TesterStanding, err error) {
 	defer wrap(&err, "testers")
-	if err := g.bringUpToDate(ctx); err != nil {
+	if err := g.bringUpToDate(ctx, goBy); err != nil {
 		return nil, err
 	}
 	var members []Member

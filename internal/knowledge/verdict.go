@@ -40,7 +40,7 @@ const (
 // before it looks.
 func (g *Group) VerdictChanges(ctx context.Context, since time.Time) (changes []VerdictChange, err error) {
 	defer wrap(&err, "verdict changes")
-	if err := g.bringUpToDate(ctx); err != nil {
+	if err := g.bringUpToDate(ctx, wait); err != nil {
 		return nil, err
 	}
 	err = g.store.snapshot(ctx, func(q querier) error {
@@ -65,11 +65,11 @@ func (g *Group) VerdictChanges(ctx context.Context, since time.Time) (changes []
 }
 
 // BringUpToDate makes anew, in the background, what an answer would have to
-// compute first: estimates that another computation made, or that stand on
+// have made first: estimates that another computation made, or that stand on
 // another log, and what was said by another rule.
 func (g *Group) BringUpToDate(ctx context.Context) (err error) {
 	defer wrap(&err, "bring %q up to date", g.ref)
-	return g.bringUpToDate(ctx)
+	return g.bringUpToDate(ctx, wait)
 }
 
 // behind is a product whose estimate does not stand on its log and the
@@ -79,8 +79,9 @@ type behind struct {
 	current bool // the estimate is as it should be
 }
 
-// bringUpToDate computes every estimate of a tested product that is behind.
-func (g *Group) bringUpToDate(ctx context.Context) error {
+// bringUpToDate has every estimate of a tested product made that is behind; in haste
+// as productFileAt says: what takes longer is made in the background.
+func (g *Group) bringUpToDate(ctx context.Context, h haste) error {
 	all, err := database.Collect(ctx, g.store.look(), func(rows *sql.Rows, b *behind) error { return rows.Scan(&b.product, &b.current) }, `
 		SELECT p.id, CASE WHEN e.product_id IS NULL THEN 0 ELSE 1 END
 		FROM products p
@@ -97,8 +98,8 @@ func (g *Group) bringUpToDate(ctx context.Context) error {
 		return err
 	}
 	for _, b := range all {
-		file, err := g.productFile(ctx, b.product)
-		if err == nil && b.current {
+		file, err := g.productFile(ctx, b.product, h)
+		if err == nil && b.current && !file.behind {
 			err = g.sayAnew(ctx, b.product, file)
 		}
 		if err != nil {

@@ -65,7 +65,7 @@ func (g *Group) Untested(ctx context.Context, today string) (open []OpenCombinat
 	if err != nil {
 		return nil, err
 	}
-	if err := g.bringUpToDate(ctx); err != nil {
+	if err := g.bringUpToDate(ctx, goBy); err != nil {
 		return nil, err
 	}
 	used, claims, ask, err := g.inUse(ctx, today)

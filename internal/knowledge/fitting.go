@@ -1,0 +1,220 @@
+package knowledge
+
+import (
+	"context"
+	"fmt"
+	"runtime/debug"
+	"sync"
+	"sync/atomic"
+	"time"
+)
+
+// patience is how long an answer waits for an estimate that is being made anew, before
+// it goes by the one before.
+const patience = 300 * time.Millisecond
+
+// WithPatience changes how long an answer waits for an estimate that is being made anew.
+func WithPatience(d time.Duration) Option { return func(s *Store) { s.fits.patience = d } }
+
+// fits are the products whose files are being made, each in one place at a time, in the
+// background: it goes on when whoever asked has gone.
+type fits struct {
+	patience time.Duration
+	end      context.CancelFunc
+	ctx      context.Context
+	running  sync.WaitGroup
+
+	mu    sync.Mutex
+	under map[int64]*fitting
+}
+
+// fitting is the file of one product being made.
+type fitting struct {
+	begun time.Time     // since when it is wanted
+	read  chan struct{} // closed once the tests have been read
+	over  chan struct{} // closed at the end
+
+	stands versions                    // of the tests read
+	before atomic.Pointer[productFile] // the latest tests with the estimate before; nil where there is none
+
+	file *productFile // at the end
+	err  error
+
+	next time.Time // since when a newer one is wanted; zero for no
+}
+
+func newFits() *fits {
+	f := &fits{patience: patience, under: map[int64]*fitting{}}
+	f.ctx, f.end = context.WithCancel(context.Background())
+	return f
+}
+
+// close ends what is under way and waits for it.
+func (f *fits) close() {
+	f.mu.Lock()
+	f.end()
+	f.mu.Unlock()
+	f.running.Wait()
+}
+
+// want returns the making of a product's file that is under way, or begins it.
+func (f *fits) want(g *Group, product int64, v versions) *fitting {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if one := f.under[product]; one != nil {
+		if one.next.IsZero() && one.isRead() && !one.stands.isAtLeast(v) {
+			one.next = time.Now()
+		}
+		return one
+	}
+	one := newFitting(time.Now())
+	if one.err = f.ctx.Err(); one.err != nil {
+		close(one.read)
+		close(one.over)
+		return one
+	}
+	f.under[product] = one
+	f.running.Go(func() { f.keepUp(g, product, one) })
+	return one
+}
+
+func newFitting(begun time.Time) *fitting {
+	return &fitting{begun: begun, read: make(chan struct{}), over: make(chan struct{})}
+}
+
+// keepUp makes the file, and again as long as somebody has wanted a newer one meanwhile.
+func (f *fits) keepUp(g *Group, product int64, one *fitting) {
+	for one != nil {
+		file, err := f.makeOne(g, product, one)
+		f.mu.Lock()
+		one.file, one.err = file, err
+		if !one.isRead() {
+			close(one.read)
+		}
+		close(one.over)
+		if one.next.IsZero() || err != nil {
+			one = nil
+			delete(f.under, product)
+		} else {
+			one = newFitting(one.next)
+			f.under[product] = one
+		}
+		f.mu.Unlock()
+	}
+}
+
+func (f *fits) makeOne(g *Group, product int64, one *fitting) (file *productFile, err error) {
+	err = guarded(func() (err error) {
+		var before *productFile
+		if file, before, err = g.readProductFile(f.ctx, product); err != nil {
+			return err
+		}
+		f.mu.Lock()
+		one.stands = file.versions()
+		one.before.Store(before)
+		close(one.read)
+		f.mu.Unlock()
+		if file.estimate == nil {
+			err = g.estimateNow(f.ctx, product, file)
+		}
+		return err
+	})
+	if err == nil {
+		g.store.files.Put(product, file)
+	}
+	return file, err
+}
+
+// isRead needs the lock.
+func (one *fitting) isRead() bool {
+	select {
+	case <-one.read:
+		return true
+	default:
+		return false
+	}
+}
+
+// guarded makes a panic an error: in a goroutine of one's own nobody above could catch it.
+func guarded(do func() error) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("panic: %v\n%s", p, debug.Stack())
+		}
+	}()
+	return do()
+}
+
+// haste says what is done about an estimate that has been wanted for longer than the
+// store's patience and is not there, while there is one before it.
+type haste int
+
+const (
+	wait    haste = iota // wait for it
+	goBy                 // go by the one before
+	leaveIt              // do without: the file is nil
+)
+
+// productFileAt returns what is known of a product at the versions wanted or later: from
+// memory, from the store, or made now.
+func (g *Group) productFileAt(ctx context.Context, product int64, want versions, h haste) (*productFile, error) {
+	for {
+		if file, ok := g.store.files.Get(product); ok && file.versions().isAtLeast(want) {
+			return file, nil
+		}
+		one := g.store.fits.want(g, product, want)
+		over, err := one.wait(ctx, h, g.store.fits.patience)
+		switch {
+		case err != nil:
+			return nil, err
+		case !over && h == leaveIt:
+			return nil, nil
+		case !over:
+			return g.goBy(ctx, product, one, want)
+		case one.err != nil:
+			return nil, one.err
+		case one.file.versions().isAtLeast(want):
+			return one.file, nil
+		}
+	}
+}
+
+// wait waits for the end, or in haste for as long as patience lasts if there is an
+// estimate before.
+func (one *fitting) wait(ctx context.Context, h haste, patience time.Duration) (over bool, err error) {
+	select {
+	case <-one.read:
+	case <-ctx.Done():
+		return false, ctx.Err()
+	}
+	var late <-chan time.Time
+	if h != wait && one.before.Load() != nil {
+		late = time.After(time.Until(one.begun.Add(patience)))
+	}
+	select {
+	case <-one.over:
+		return true, nil
+	case <-ctx.Done():
+		return false, ctx.Err()
+	case <-late:
+		return false, nil
+	}
+}
+
+// goBy returns the tests as wanted with the estimate before.
+func (g *Group) goBy(ctx context.Context, product int64, one *fitting, want versions) (*productFile, error) {
+	if before := one.before.Load(); before.versions().isAtLeast(want) {
+		return before, nil
+	}
+	file, before, err := g.readProductFile(ctx, product)
+	switch {
+	case err != nil:
+		return nil, err
+	case file.estimate != nil:
+		return file, nil
+	case before == nil: // it is another program's by now
+		return g.productFile(ctx, product, wait)
+	}
+	one.before.Store(before)
+	return before, nil
+}

@@ -1,0 +1,119 @@
+package knowledge
+
+import (
+	"sync"
+	"testing"
+	"time"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/trade"
+)
+
+// standIn is a fit of a product that lasts until end is called: who asks meanwhile waits
+// for it, or goes by the estimate before.
+func standIn(t *testing.T, g *Group, product int64, before *productFile) (end func()) {
+	t.Helper()
+	f := g.store.fits
+	one := newFitting(time.Now().Add(-time.Hour)) // wanted for longer than anybody waits
+	one.before.Store(before)
+	close(one.read)
+	f.mu.Lock()
+	f.under[product] = one
+	f.mu.Unlock()
+	return func() {
+		f.mu.Lock()
+		delete(f.under, product)
+		one.file = &productFile{} // older than anybody wants
+		f.mu.Unlock()
+		close(one.over)
+	}
+}
+
+// While an estimate is made, a test is stored and confirmed, and answers count it, go by
+// the estimate before, and say so.
+func TestNobodyWaitsForALongEstimate(t *testing.T) {
+	g := small(t, openStore(t), "local")
+	g.store.fits.patience = time.Millisecond
+	must(g.AddProduct(t.Context(), trade.Product{Name: "Hesk Paste", Class: calc.CaHAPaste}))(t)
+	other := orrickOn27()
+	other.Product.Name = "Hesk Paste"
+	first := must(g.LogTest(t.Context(), shown(3)))(t)
+	product := first.Combination.Product.ID
+	if err := g.EstimateMade(t.Context(), product); err != nil {
+		t.Fatal(err)
+	}
+	was := must(g.Evidence(t.Context(), first.Combination, 0))(t)
+	if was.Behind {
+		t.Error("behind, though it was waited for")
+	}
+	made, _ := g.store.files.Get(product)
+	before := made.withoutEstimate()
+	before.estimate, before.behind = made.estimate, true
+	end := standIn(t, g, product, before)
+
+	for range 3 {
+		must(g.LogTest(t.Context(), shown(9)))(t)
+	}
+	e := must(g.Evidence(t.Context(), first.Combination, 0))(t)
+	if !e.Behind || e.Counts.Run != 4 || e.Forecast.Share(5) != was.Forecast.Share(5) {
+		t.Errorf("behind %v, %d tests, %v by 5 s, before %v", e.Behind, e.Counts.Run, e.Forecast.Share(5), was.Forecast.Share(5))
+	}
+	if e := must(g.Evidence(t.Context(), other, 0))(t); e.Behind {
+		t.Error("another product's answer is behind")
+	}
+	end()
+	if err := g.EstimateMade(t.Context(), product); err != nil {
+		t.Fatal(err)
+	}
+	if e := must(g.Evidence(t.Context(), first.Combination, 0))(t); e.Behind || asShown(e) != fromScratch(t, g, e) {
+		t.Errorf("behind %v: %s", e.Behind, asShown(e))
+	}
+}
+
+// What nobody has estimated yet is waited for.
+func TestTheFirstEstimateIsWaitedFor(t *testing.T) {
+	g := small(t, openStore(t), "local")
+	g.store.fits.patience = 0
+	product := must(g.Product(t.Context(), "Orrick Mid"))(t).ID
+	end := standIn(t, g, product, nil)
+	asked := make(chan *Evidence)
+	go func() {
+		e, err := g.Evidence(t.Context(), orrickOn27(), calc.DefaultPull)
+		if err != nil {
+			t.Error(err)
+		}
+		asked <- e
+	}()
+	select {
+	case <-asked:
+		t.Error("answered from no estimate")
+	case <-time.After(20 * time.Millisecond):
+	}
+	end()
+	if e := <-asked; e == nil || e.Behind {
+		t.Errorf("got %+v", e)
+	}
+}
+
+// Tests logged without a pause are all in the estimate that follows, whoever waits for it.
+func TestTheEstimateFollowsTheLatestTest(t *testing.T) {
+	g := small(t, openStore(t), "local")
+	g.store.fits.patience = 0
+	var all sync.WaitGroup
+	for i := range 24 {
+		all.Go(func() {
+			if _, err := g.LogTest(t.Context(), shown(2+float64(i)/8)); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	all.Wait()
+	product := must(g.Product(t.Context(), "Orrick Mid"))(t).ID
+	if err := g.EstimateMade(t.Context(), product); err != nil {
+		t.Fatal(err)
+	}
+	e := must(g.Evidence(t.Context(), orrickOn27(), 0))(t)
+	if e.Behind || e.Counts.Run != 24 || asShown(e) != fromScratch(t, g, e) {
+		t.Errorf("behind %v, %d tests, %s", e.Behind, e.Counts.Run, asShown(e))
+	}
+}

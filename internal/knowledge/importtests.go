@@ -1,0 +1,208 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"holdbench/internal/trade"
+)
+
+// ImportTests adds the tests of a file. Members and products must be there
+// already. A pull that is not recorded is taken as calc.DefaultPull.
+//
+// Two lines with the same content are two tests. Only as many of them are added
+// as the file has more of than the store, withdrawn ones counted, so that
+// importing a file again adds nothing. A film is no part of the content: a test
+// that is there without one gets the film of the line. Estimates are computed
+// once per product, at the end.
+//
+// Faults come back in the report with nothing stored, unless skipBad is set. Of more than
+// testsAtOnce tests each so many become visible at once, and others write in between.
+func (g *Group) ImportTests(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
+	defer wrap(&err, "import tests")
+	in := testImport{g: g, touched: make(map[int64]bool)}
+	report, err = importSheet(ctx, g, r, testColumns(), skipBad, in.prepare)
+	if err != nil || report.Added == 0 {
+		return report, err
+	}
+	for _, product := range slices.Sorted(maps.Keys(in.touched)) {
+		if _, err := g.productFile(ctx, product, wait); err != nil {
+			break // stored they are; the next question computes what is missing
+		}
+	}
+	return report, nil
+}
+
+// testsAtOnce tests take a third of a second to store, and a fast machine less.
+const testsAtOnce = 10_000
+
+// testImport is a file of tests on its way into the store.
+type testImport struct {
+	g       *Group
+	names   *memberNames
+	v       *Vocabulary
+	stored  map[content]storedTests // what the store has that the file had not yet
+	latest  int64                   // row of the latest test that stored knows of
+	places  map[[3]string]trade.Combination
+	now     time.Time
+	today   string
+	touched map[int64]bool // products with new tests
+}
+
+// plannedTest is a test to be stored, or only a film for one that is there.
+type plannedTest struct {
+	BenchTest
+	film int64 // row of the test that gets the film; 0 for a new test
+}
+
+func (in *testImport) prepare(ctx context.Context, q querier) (_ sheetImport[plannedTest], err error) {
+	way := sheetImport[plannedTest]{read: in.row, store: in.store, atOnce: testsAtOnce}
+	members, err := in.g.members(ctx, q)
+	if err != nil {
+		return way, err
+	}
+	in.names, in.places = newMemberNames(members), make(map[[3]string]trade.Combination)
+	if in.v, err = in.g.vocabulary(ctx, q); err != nil {
+		return way, err
+	}
+	in.now = in.g.store.now().UTC().Truncate(timeStep)
+	if in.today, err = in.g.today(ctx, q); err != nil {
+		return way, err
+	}
+	in.stored, in.latest, err = in.g.contents(ctx, q, 0)
+	return way, err
+}
+
+func (in *testImport) row(row sheetRow) (*plannedTest, become, error) {
+	t, err := in.readTest(row)
+	if err != nil {
+		return nil, 0, err
+	}
+	was, there := take(in.stored, t)
+	switch {
+	case !there:
+		return &plannedTest{BenchTest: t}, 0, nil
+	case t.Film == (Film{}) || was.film != (Film{}):
+		return nil, already, nil
+	}
+	return &plannedTest{BenchTest: t, film: was.id}, 0, nil
+}
+
+// take takes out the stored test that t is, if there is one.
+func take(stored map[content]storedTests, t BenchTest) (was storedTest, there bool) {
+	c := t.content()
+	all := stored[c]
+	if len(all) == 0 {
+		return was, false
+	}
+	i := all.match(t.Film)
+	was = all[i]
+	stored[c] = slices.Delete(all, i, i+1)
+	return was, true
+}
+
+// store stores tests whose names were looked up before. What was logged since then is
+// looked at once more, so that nothing is there twice.
+func (in *testImport) store(ctx context.Context, q querier, tests []plannedTest) (all []become, err error) {
+	if err := in.placeAgain(ctx, q, tests); err != nil {
+		return nil, err
+	}
+	since, _, err := in.g.contents(ctx, q, in.latest)
+	if err != nil {
+		return nil, err
+	}
+	var fresh []BenchTest
+	counts := make(map[combinationKey]int)
+	for _, t := range tests {
+		if t.film != 0 {
+			all = append(all, changed)
+			_, err := q.Exec(ctx, `UPDATE tests SET film_marks = ?, film_link = ? WHERE community_id = ? AND id = ?`,
+				t.Film.Marks, t.Film.Link, in.g.id, t.film)
+			if err != nil {
+				return nil, err
+			}
+			continue
+		}
+		if _, there := take(since, t.BenchTest); there {
+			all = append(all, already)
+			continue
+		}
+		all = append(all, added)
+		fresh = append(fresh, t.BenchTest)
+		counts[keyOf(t.Combination)]++
+	}
+	if err := in.g.insertTests(ctx, q, fresh); err != nil {
+		return nil, err
+	}
+	return all, in.count(ctx, q, fresh, counts)
+}
+
+// count keeps the counts in step, once a combination.
+func (in *testImport) count(ctx context.Context, q querier, fresh []BenchTest, counts map[combinationKey]int) error {
+	for _, t := range fresh {
+		k := keyOf(t.Combination)
+		if n := counts[k]; n > 0 {
+			if err := in.g.tally(ctx, q, t, n); err != nil {
+				return err
+			}
+			counts[k], in.touched[k.product] = 0, true
+		}
+	}
+	return q.Row(ctx, `SELECT COALESCE(MAX(id), 0) FROM tests`).Scan(&in.latest)
+}
+
+// placeAgain gives instruments and syringes that are new their numbers, and makes sure
+// that what the tests are of is still on the lists.
+func (in *testImport) placeAgain(ctx context.Context, q querier, tests []plannedTest) error {
+	placed := make(map[string]trade.Combination)
+	for i := range tests {
+		c := &tests[i].Combination
+		key := c.Product.Name + "\x00" + c.Instrument.Name() + "\x00" + c.Syringe.Name
+		known, ok := placed[key]
+		if !ok {
+			var err error
+			if known, err = in.g.placeOrAdd(ctx, q, *c); err != nil {
+				return err
+			}
+			placed[key] = known
+		}
+		*c = known
+	}
+	return nil
+}
+
+// testsAStatement are inserted by one statement.
+const testsAStatement = 200
+
+// insertTests stores checked tests under the community's next numbers.
+func (g *Group) insertTests(ctx context.Context, q querier, tests []BenchTest) error {
+	var number int64
+	if err := q.Row(ctx, `SELECT COALESCE(MAX(number), 0) FROM tests WHERE community_id = ?`, g.id).Scan(&number); err != nil {
+		return err
+	}
+	const row = `(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
+	for some := range slices.Chunk(tests, testsAStatement) {
+		args := make([]any, 0, 21*len(some))
+		for _, t := range some {
+			number++
+			k := keyOf(t.Combination)
+			args = append(args, number, g.id, k.product, k.instrument, k.syringe, t.Tester.ID,
+				t.TestedOn, t.Liquid, t.LiquidC, t.PullML, t.WatchedS, t.Outcome,
+				sql.NullFloat64{Float64: t.Seconds, Valid: t.Outcome == Flashback},
+				t.SecondsTyped, t.Timing, t.Note, Kept, fromFile, formatTime(t.LoggedAt), t.Film.Marks, t.Film.Link)
+		}
+		if _, err := q.Exec(ctx, `
+			INSERT INTO tests (number, community_id, product_id, instrument_id, syringe_id, tester_id,
+			                   tested_on, liquid, liquid_c, pull_ml, watched_s, outcome, seconds,
+			                   seconds_typed, timing, note, state, entered, logged_at, film_marks, film_link)
+			VALUES `+strings.Repeat(row+", ", len(some)-1)+row, args...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
