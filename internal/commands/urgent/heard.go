@@ -67,7 +67,7 @@ func (l *lexicon) listen(text string, known []string) heard {
 
 // split is a text as words and marks. A figure keeps its decimals and its unit, a link is left out.
 func split(text string) (words []string) {
-	text = strings.NewReplacer("+ve", " positive ", "-ve", " negative ").Replace(fold(text))
+	text = strings.NewReplacer("+ve", " positive ", "-ve", " negative ", "asp +", "asp positive", "ation +", "ation positive").Replace(fold(text))
 	var b strings.Builder
 	for _, part := range strings.Fields(strings.ReplaceAll(text, "\n", " . ")) {
 		if strings.Contains(part, "://") {

@@ -40,7 +40,9 @@ type phrase struct {
 const (
 	shortest = 5
 	long     = 9
-	english  = "en.txt"
+
+	fewestBones = 4
+	english     = "en.txt"
 )
 
 func newLexicon() *lexicon {
@@ -126,7 +128,11 @@ func (l *lexicon) add(w string, is meaning) {
 
 // addSlips takes in what can be left of a word that is typed in a hurry.
 func (l *lexicon) addSlips(w string, is meaning) {
-	for _, left := range shortened(w, l.slipsIn(w, is)) {
+	all := shortened(w, l.slipsIn(w, is))
+	if is&l.bits["grave"] != 0 {
+		all = append(all, bones(w)...)
+	}
+	for _, left := range all {
 		if !slices.Contains(l.slips[left], w) {
 			l.slips[left] = append(l.slips[left], w)
 		}
@@ -171,6 +177,13 @@ func (l *lexicon) read(w string) (string, meaning) {
 	if len(w) >= long-2 {
 		most = 2
 	}
+	for _, b := range bones(w) {
+		for _, known := range l.slips[b] {
+			if known[0] == w[0] {
+				return known, l.words[known]
+			}
+		}
+	}
 	best, least := "", most+1
 	for _, left := range shortened(w, most) {
 		for _, known := range l.slips[left] {
@@ -189,4 +202,18 @@ func (l *lexicon) read(w string) (string, meaning) {
 // a slip in the first letter makes it another word.
 func alike(w, known string) bool {
 	return w[0] == known[0] || w[0] == known[1] && w[1] == known[0]
+}
+
+// bones is what a word keeps when its vowels are typed anyhow and letters twice or once. A short word has none.
+func bones(w string) []string {
+	b := []byte{'\''}
+	for i := range len(w) {
+		if !strings.ContainsRune("aeiouy", rune(w[i])) && b[len(b)-1] != w[i] {
+			b = append(b, w[i])
+		}
+	}
+	if len(b) <= fewestBones {
+		return nil
+	}
+	return []string{string(b)}
 }

@@ -12,7 +12,7 @@ const (
 // How far from a sign its owner is looked for, and how far a no reaches, in tokens.
 const (
 	farBefore = 9
-	farBehind = 5
+	farBehind = 7
 	reachOfNo = 4
 )
 
@@ -59,7 +59,7 @@ func (m *heard) ownerOf(i int) owner {
 			return aBody
 		case is&b["thing"] != 0 && !m.led(j):
 			return aThing
-		case is&b["thing"] != 0 && is&b["tool"] == 0:
+		case is&b["thing"] != 0 && is&b["tool"] == 0, is&b["product"] != 0 && j == i-2 && m.tokens[i-1].is&b["state"] != 0:
 			behind = aThing
 		}
 	}
