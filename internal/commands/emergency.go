@@ -26,9 +26,9 @@ type directed struct {
 	Protocol  string `json:"protocol,omitempty"` // the address of the group's own
 }
 
-// linkWithin is how long the store may take to tell the address of the protocol:
+// storeWithin is how long the store may take to tell the names of the gels, and the address of the protocol:
 // the direction does not wait for it.
-const linkWithin = 500 * time.Millisecond
+const storeWithin = 500 * time.Millisecond
 
 // Emergency answers a request that tells of harm or of blood seen, or that goes on
 // about it; false for any other. A surface asks it before anything that could turn
@@ -54,7 +54,7 @@ func TellsOfEmergency(env *Env, req Request) bool { return env.emergency(req) !=
 // emergency is what a request tells of, or what the last turn told of where it goes
 // on about that.
 func (env *Env) emergency(req Request) urgent.Kind {
-	if kind := heard(req); kind != urgent.None {
+	if kind := env.heard(req); kind != urgent.None {
 		return kind
 	}
 	if last := env.recall(req).urgent; last != urgent.None && urgent.GoesOn(lineOf(req)) {
@@ -76,7 +76,7 @@ func lineOf(req Request) string {
 
 // heard is the gravest of what the words of a request tell of. A post that is to be
 // logged is heard as a log line is: in it blood is what the liquid is called.
-func heard(req Request) urgent.Kind {
+func (env *Env) heard(req Request) urgent.Kind {
 	texts := []string{lineOf(req)}
 	for _, m := range []map[string]string{req.Values, req.Filled} {
 		for _, value := range m {
@@ -88,7 +88,7 @@ func heard(req Request) urgent.Kind {
 	}
 	gravest := urgent.None
 	for _, text := range texts {
-		switch urgent.Hear(text) {
+		switch env.hear(text) {
 		case urgent.Harm:
 			return urgent.Harm
 		case urgent.Blood:
@@ -98,13 +98,33 @@ func heard(req Request) urgent.Kind {
 	return gravest
 }
 
+// hear is what a text tells of, where the names of the group's gels are no signs. They
+// are asked for only where a text tells of something: nobody else waits for them.
+func (env *Env) hear(text string) urgent.Kind {
+	kind := urgent.Hear(text)
+	if kind == urgent.None || env.Group == nil {
+		return kind
+	}
+	ctx, stop := context.WithTimeout(context.Background(), storeWithin)
+	defer stop()
+	list, err := env.Group.Vocabulary(ctx)
+	if err != nil {
+		return kind
+	}
+	var known []string
+	for _, p := range list.Products {
+		known = append(append(known, p.Name), p.Aliases...)
+	}
+	return urgent.Hear(text, known...)
+}
+
 // protocolLink is the address of the group's own protocol, "" where there is none or
 // the store does not tell it in time.
 func (env *Env) protocolLink(ctx context.Context) string {
 	if env.Group == nil {
 		return ""
 	}
-	ctx, stop := context.WithTimeout(ctx, linkWithin)
+	ctx, stop := context.WithTimeout(ctx, storeWithin)
 	defer stop()
 	settings, err := env.Group.Settings(ctx)
 	if err != nil {

@@ -19,7 +19,7 @@ func Suggest(ctx context.Context, env *Env, req Request, option, typed string) (
 		return nil, nil
 	}
 	o := cmd.option(option)
-	if o == nil || o.Suggest == nil || utf8.RuneCountInString(typed) > maxValue || urgent.Hear(typed) != urgent.None {
+	if o == nil || o.Suggest == nil || utf8.RuneCountInString(typed) > maxValue || env.hear(typed) != urgent.None {
 		return nil, nil
 	}
 	return o.Suggest(ctx, env, req, typed)

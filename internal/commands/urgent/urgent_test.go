@@ -15,6 +15,10 @@ type message struct {
 	Kind Kind   `json:"kind"`
 }
 
+// gels are the names that the messages use.
+var gels = []string{"Larnoch Hydra", "Tamsel Fine", "Tamsel Soft", "Pellow Lip", "Pellow Contour", "Orrick Mid", "Orrick Firm",
+	"Dunmere Deep", "Hesk Paste"}
+
 func messages(t *testing.T, file string) (all []message) {
 	t.Helper()
 	f, err := os.Open("testdata/" + file)
@@ -33,17 +37,17 @@ func messages(t *testing.T, file string) (all []message) {
 }
 
 func TestEveryEmergencyIsHeardAndTheBenchIsNot(t *testing.T) {
-	for _, file := range []string{"messages.jsonl", "hurried.jsonl"} {
+	for _, file := range []string{"messages.jsonl", "hurried.jsonl", "voices.jsonl"} {
 		asked, heard := map[Kind]int{}, map[Kind]int{}
 		for _, m := range messages(t, file) {
 			asked[m.Kind]++
-			if got := Hear(m.Text); got != m.Kind {
+			if got := Hear(m.Text, gels...); got != m.Kind {
 				t.Errorf("%q: heard %q, want %q", m.Text, got, m.Kind)
 			} else {
 				heard[m.Kind]++
 			}
 		}
-		if asked[Harm]+asked[Blood] < 100 || asked[None] < 150 {
+		if asked[Harm]+asked[Blood] < 100 || asked[None] < 80 {
 			t.Errorf("%s: only %v messages", file, asked)
 		}
 		t.Logf("%s: harm %d of %d, blood %d of %d, neither %d of %d", file, heard[Harm], asked[Harm], heard[Blood],
@@ -83,5 +87,23 @@ func TestALongTextIsHeardAtBothEnds(t *testing.T) {
 	}
 	if Hear("x"+strings.Repeat("é", mostHeard)) != None {
 		t.Error("letters cut in two are heard as something")
+	}
+}
+
+// A gel may be called what a sign is called, or a part of the body.
+func TestTheNameOfAGelIsNoSign(t *testing.T) {
+	known := []string{"White Fine", "Coldwater", "Grey Mid", "Pellow Lip", "Cold Lip", "Blue Cheek"}
+	for text, want := range map[string]Kind{
+		"cheek with white fine 27g 13mm": None, "cheeks, whte fine, 30g": None, "her lip with grey mid 30g": None,
+		"coldwater 27g, lip": None, "cold lip 30g 13mm": None, "Cold Lip": None, "pellow lip grey needle": None,
+		"blue cheek 27g for a nose": None, "her lip went white after white fine 27g": Harm, "grey mid, lip gone grey": Harm,
+		"she has a cold lip and it is white": Harm, "patient has blue cheek": Harm, "pellow lip, blood in the hub": Blood,
+	} {
+		if got := Hear(text, known...); got != want {
+			t.Errorf("%q: heard %q, want %q", text, got, want)
+		}
+	}
+	if Hear("cheek is white fine") != Harm {
+		t.Error("a name nobody told of hides a sign")
 	}
 }

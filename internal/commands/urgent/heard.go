@@ -1,0 +1,142 @@
+package urgent
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+
+	"holdbench/internal/spelling"
+)
+
+// token is a word, a phrase, a figure or a mark of a message.
+type token struct {
+	text  string
+	is    meaning
+	owner owner // of a sign: what it belongs to
+}
+
+// heard is a text as tokens.
+type heard struct {
+	tokens []token
+	said   int     // how many of them are no marks
+	whole  meaning // all that is said anywhere in it
+	*lexicon
+}
+
+// fold makes letters small and takes their accents off.
+func fold(text string) string { return accents.Replace(strings.ToLower(text)) }
+
+var accents = strings.NewReplacer(strings.Fields(`à a á a â a ã a ä a å a ą a æ ae ç c ć c è e é e ê e ë e ę e ì i í i
+	î i ï i ł l ñ n ń n ò o ó o ô o õ o ö o ø o œ oe ś s ß ss ù u ú u û u ü u ý y ź z ż z`)...)
+
+// listen takes a text apart.
+func (l *lexicon) listen(text string, known []string) heard {
+	m := heard{lexicon: l}
+	words := append(append([]string{"."}, split(text)...), ".")
+	var names [][]string
+	for _, name := range known {
+		names = append(names, split(name))
+	}
+	meant := make([]string, len(words))
+	is := make([]meaning, len(words))
+	for i, w := range words {
+		meant[i], is[i] = l.read(w)
+	}
+	for i := 0; i < len(words); {
+		n, t := 1, token{text: meant[i], is: is[i]}
+		if of := l.nameAt(words, i, names); of > 0 {
+			n, t = of, token{text: "name", is: l.bits["product"]}
+		} else if p := l.phraseAt(meant[i:]); p.words != nil {
+			n, t = len(p.words), token{text: strings.Join(p.words, " "), is: p.is}
+		} else if w := strings.TrimLeft(words[i], "0123456789.,"); len(words[i]) > 1 && w != words[i] || words[i] != "" && unicode.IsDigit(rune(words[i][0])) {
+			t.is = l.bits["figure"] | l.words[w]
+			if w == "" && strings.ContainsAny(words[i], ".,") {
+				t.is |= l.bits["time"]
+			}
+		}
+		if t.is&l.bits["mark"] == 0 {
+			m.said++
+		}
+		m.tokens = append(m.tokens, t)
+		m.whole |= t.is
+		i += n
+	}
+	m.own()
+	return m
+}
+
+// split is a text as words and marks. A figure keeps its decimals and its unit, a link is left out.
+func split(text string) (words []string) {
+	text = strings.NewReplacer("+ve", " positive ", "-ve", " negative ", "asp +", "asp positive", "ation +", "ation positive").Replace(fold(text))
+	var b strings.Builder
+	for _, part := range strings.Fields(strings.ReplaceAll(text, "\n", " . ")) {
+		if strings.Contains(part, "://") {
+			continue
+		}
+		runes := []rune(part)
+		for i, r := range runes {
+			digit := i+1 < len(runes) && unicode.IsDigit(runes[i+1])
+			switch {
+			case unicode.IsLetter(r) || unicode.IsDigit(r) || (r == '.' || r == ',') && digit && (i == 0 || unicode.IsDigit(runes[i-1])):
+				b.WriteRune(r)
+			case strings.ContainsRune(".,!?;:", r) || unicode.Is(unicode.So, r):
+				b.WriteString(" " + string(r) + " ")
+			case !unicode.Is(unicode.Mn, r):
+				b.WriteByte(' ')
+			}
+		}
+		b.WriteByte(' ')
+	}
+	for _, w := range strings.Fields(b.String()) {
+		words = append(words, squeezed(w))
+	}
+	return words
+}
+
+// squeezed makes three and more of a letter one: "whiiiite" is typed in a hurry.
+func squeezed(w string) string {
+	out := make([]byte, 0, len(w))
+	for i := 0; i < len(w); i++ {
+		run := 1
+		for i+run < len(w) && w[i+run] == w[i] {
+			run++
+		}
+		if run < 3 || unicode.IsDigit(rune(w[i])) || w[i] >= 0x80 {
+			out = append(out, w[i:i+run]...)
+		} else {
+			out = append(out, w[i])
+		}
+		i += run - 1
+	}
+	return string(out)
+}
+
+// nameAt is how many words a known name takes that stands at i, a slip in each of its longer words allowed.
+// A name all of whose words could tell of harm ("Cold Lip") is one only where it is all that is said or a size follows.
+func (l *lexicon) nameAt(words []string, i int, names [][]string) (n int) {
+	for _, name := range names {
+		end := i + len(name)
+		if len(name) <= n || end >= len(words) || !slices.EqualFunc(name, words[i:end], sameWord) {
+			continue
+		}
+		plain := slices.ContainsFunc(name, func(w string) bool { return l.words[w]&l.bits["telling"] == 0 })
+		if plain || i+end == len(words) || unicode.IsDigit(rune(words[end][0])) {
+			n = len(name)
+		}
+	}
+	return n
+}
+
+func sameWord(a, b string) bool {
+	return a == b || len(a) >= shortest && a[0] == b[0] && spelling.Distance(a, b, 1) <= 1
+}
+
+// phraseAt is the longest phrase that stands at the beginning.
+func (l *lexicon) phraseAt(words []string) phrase {
+	for _, p := range l.phrases[words[0]] {
+		if len(p.words) <= len(words) && slices.Equal(p.words, words[:len(p.words)]) {
+			return p
+		}
+	}
+	return phrase{}
+}

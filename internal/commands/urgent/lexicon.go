@@ -1,0 +1,219 @@
+package urgent
+
+import (
+	"embed"
+	"slices"
+	"strings"
+	"sync"
+
+	"holdbench/internal/spelling"
+)
+
+//go:embed words rules.txt
+var files embed.FS
+
+// lexiconOf is read once: the files are part of the program.
+var lexiconOf = sync.OnceValue(newLexicon)
+
+// meaning is a set of what a word can stand for, one bit each.
+type meaning uint64
+
+// lexicon is every word that is known, with what it stands for.
+type lexicon struct {
+	bits    map[string]meaning  // what the files call it → its bit
+	words   map[string]meaning  // ordinary words are here too, and stand for nothing
+	stems   map[string]meaning  // beginnings
+	phrases map[string][]phrase // by their first word, the longest first
+	slips   map[string][]string // what is left of a word when a letter or two are left out → the words
+
+	harm, blood, further []rule
+}
+
+// phrase is words that stand for something together.
+type phrase struct {
+	words []string
+	is    meaning
+}
+
+// A word shorter than shortest is not looked for with a slip in it: it would be another word. One of long letters and
+// more is with two slips if it is grave. Words of other languages are nearer to English ones than to their own slips.
+const (
+	shortest = 5
+	long     = 9
+
+	fewestBones = 4
+	english     = "en.txt"
+)
+
+func newLexicon() *lexicon {
+	l := &lexicon{map[string]meaning{}, map[string]meaning{}, map[string]meaning{}, map[string][]phrase{},
+		map[string][]string{}, nil, nil, nil}
+	folder, err := files.ReadDir("words")
+	if err != nil {
+		panic(err) // the program was built without its words
+	}
+	hurried := map[string]bool{} // the words that are known with a slip in them
+	for _, f := range folder {
+		for name, list := range lines("words/" + f.Name()) {
+			is := l.bit(name)
+			for _, w := range strings.Fields(fold(list)) {
+				l.add(w, is)
+				hurried[w] = hurried[w] || len(w) >= long-2 || len(w) >= shortest && f.Name() == english
+			}
+		}
+	}
+	for _, all := range l.phrases {
+		slices.SortStableFunc(all, func(a, b phrase) int { return len(b.words) - len(a.words) })
+	}
+	l.readRules()
+	for w, is := range l.words {
+		if hurried[w] && is&l.bits["telling"] != 0 {
+			l.addSlips(w, is)
+		}
+	}
+	return l
+}
+
+// lines gives the lines of a file that are no remark, each as what stands before its
+// first colon and what stands behind it.
+func lines(name string) func(yield func(string, string) bool) {
+	text, err := files.ReadFile(name)
+	if err != nil {
+		panic(err) // the program was built without its words
+	}
+	return func(yield func(string, string) bool) {
+		for line := range strings.Lines(string(text)) {
+			head, rest, found := strings.Cut(strings.TrimSpace(line), ":")
+			if found && !strings.HasPrefix(head, "#") && !yield(head, rest) {
+				return
+			}
+		}
+	}
+}
+
+// bit is the bit of a meaning. Ordinary words have none.
+func (l *lexicon) bit(name string) meaning {
+	if name == "ordinary" {
+		return 0
+	}
+	if l.bits[name] == 0 {
+		if len(l.bits) == 64 {
+			panic("more meanings than bits")
+		}
+		l.bits[name] = 1 << len(l.bits)
+	}
+	return l.bits[name]
+}
+
+// add takes in a word, a stem, which ends in a star, or a phrase, whose words are joined by low lines.
+func (l *lexicon) add(w string, is meaning) {
+	parts := strings.Split(w, "_")
+	switch stem, isStem := strings.CutSuffix(w, "*"); {
+	case len(parts) > 1:
+		all := l.phrases[parts[0]]
+		if i := slices.IndexFunc(all, func(p phrase) bool { return slices.Equal(p.words, parts) }); i >= 0 {
+			all[i].is |= is
+			return
+		}
+		l.phrases[parts[0]] = append(all, phrase{parts, is})
+		for _, p := range parts {
+			l.words[p] |= 0 // a word of a phrase is no slip of another
+		}
+	case isStem:
+		l.stems[stem] |= is
+	default:
+		l.words[w] |= is
+	}
+}
+
+// addSlips takes in what can be left of a word that is typed in a hurry.
+func (l *lexicon) addSlips(w string, is meaning) {
+	all := shortened(w, l.slipsIn(w, is))
+	if is&l.bits["grave"] != 0 {
+		all = append(all, bones(w)...)
+	}
+	for _, left := range all {
+		if !slices.Contains(l.slips[left], w) {
+			l.slips[left] = append(l.slips[left], w)
+		}
+	}
+}
+
+func (l *lexicon) slipsIn(w string, is meaning) int {
+	if len(w) >= long && is&l.bits["grave"] != 0 {
+		return 2
+	}
+	return 1
+}
+
+// shortened is a word, and what is left of it when up to most letters are left out.
+func shortened(w string, most int) []string {
+	all := []string{w}
+	for from := 0; most > 0; most-- {
+		end := len(all)
+		for ; from < end; from++ {
+			for i := range all[from] {
+				all = append(all, all[from][:i]+all[from][i+1:])
+			}
+		}
+	}
+	return all
+}
+
+// read is the word that was meant, and what it stands for.
+func (l *lexicon) read(w string) (string, meaning) {
+	if is, ok := l.words[w]; ok {
+		return w, is
+	}
+	for n := len(w); n >= 3; n-- {
+		if is, ok := l.stems[w[:n]]; ok {
+			return w, is
+		}
+	}
+	if len(w) < shortest-1 {
+		return w, 0
+	}
+	most := 1
+	if len(w) >= long-2 {
+		most = 2
+	}
+	for _, b := range bones(w) {
+		for _, known := range l.slips[b] {
+			if known[0] == w[0] {
+				return known, l.words[known]
+			}
+		}
+	}
+	best, least := "", most+1
+	for _, left := range shortened(w, most) {
+		for _, known := range l.slips[left] {
+			if d := spelling.Distance(w, known, most); d < least && d <= l.slipsIn(known, l.words[known]) && alike(w, known) {
+				best, least = known, d
+			}
+		}
+	}
+	if best == "" {
+		return w, 0
+	}
+	return best, l.words[best]
+}
+
+// alike reports whether a word begins with the letters of another, in either order:
+// a slip in the first letter makes it another word.
+func alike(w, known string) bool {
+	return w[0] == known[0] || w[0] == known[1] && w[1] == known[0]
+}
+
+// bones is what a word keeps when its vowels are typed anyhow and letters twice or once. A short word has none.
+func bones(w string) []string {
+	b := []byte{'\''}
+	for i := range len(w) {
+		if !strings.ContainsRune("aeiouy", rune(w[i])) && b[len(b)-1] != w[i] {
+			b = append(b, w[i])
+		}
+	}
+	if len(b) <= fewestBones {
+		return nil
+	}
+	return []string{string(b)}
+}
