@@ -143,7 +143,7 @@ func TestEverySubcommandWithADatabase(t *testing.T) {
 			t.Errorf("bot %v with a database\n%s\nwith a file\n%s", args, got, want)
 		}
 	}
-	wants(t, mustRun(t, environ, oneTest), "Logged as test 145.")
+	wants(t, mustRun(t, environ, oneTest), "Logged as test 145")
 	copied := filepath.Join(t.TempDir(), "copy.db")
 	wants(t, mustRun(t, environ, "", "backup", copied), "Backed up and checked: 1 community, 145 tests")
 	got := bot(t, environ, "", "restore", copied)

@@ -25,10 +25,10 @@ func TestAnswersStandOnWhatWasLearned(t *testing.T) {
 	for _, kind := range csvKinds() {
 		mustRun(t, environ, "", "import", kind.name, demoFile(kind.name))
 	}
-	const question = "hold time for Orrick Mid on 27G 13 mm"
-	wants(t, mustRun(t, environ, "", "ask", question), "spread between tests from the defaults")
+	const question, why = "hold time for Orrick Mid on 27G 13 mm", "/explain why Orrick Mid 27G 13 mm"
+	wants(t, mustRun(t, environ, "", "ask", why), "spread between tests from the defaults")
 	mustRun(t, environ, "", "learn")
-	wants(t, mustRun(t, environ, "", "ask", question), "spread between tests from your group's own 42 repeats")
+	wants(t, mustRun(t, environ, "", "ask", why), "spread between tests from your group's own 42 repeats")
 	wants(t, mustRun(t, environ, "", "ask", "--json", question), `"spread":"your group's"`)
 }
 

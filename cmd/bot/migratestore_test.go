@@ -75,7 +75,7 @@ func TestAStoreMovesAndComesBack(t *testing.T) {
 	if got, want := mustRun(t, moved, "", "ask", question), mustRun(t, environ, "", "ask", question); got != want {
 		t.Errorf("answers there\n%s\nand here\n%s", got, want)
 	}
-	wants(t, mustRun(t, moved, oneTest), "Logged as test 145.")
+	wants(t, mustRun(t, moved, oneTest), "Logged as test 145")
 	copied := filepath.Join(t.TempDir(), "backup.db")
 	wants(t, mustRun(t, moved, "", "backup", copied), "Backed up and checked: 1 community, 145 tests")
 	back := filepath.Join(t.TempDir(), "back.db")

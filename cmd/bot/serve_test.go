@@ -106,7 +106,7 @@ func TestLogBegunInTheRoomGoesOnInTheOnlyServer(t *testing.T) {
 	p := startProgram(t, append(environ, store))
 	offered(t, srv, ada, guild)
 	wants(t, srv.Command(ada, guild, "log", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", "4.2")).Message().Text(),
-		"Logged as test 145", "11 by 7 members")
+		"Logged as test 145", "of 8 tests at this pull 7 showed")
 	p.terminate(t)
 	// And the room, and every file, are about the same log.
 	wants(t, mustRun(t, []string{store}, "", "ask", "/record tests orrick mid 27g 13mm"), "11 tests by 7 members")

@@ -66,7 +66,7 @@ func (env *Env) emergency(req Request) urgent.Kind {
 // lineOf is a typed line as it was typed, as far as its command's word is part of it.
 func lineOf(req Request) string {
 	switch {
-	case req.Command == holdName:
+	case req.Command == holdName || strings.Contains(req.Command, " ") && req.Said == "":
 		return req.Text
 	case req.Said != "":
 		return req.Said

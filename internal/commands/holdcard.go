@@ -74,7 +74,11 @@ func testedLines(c *Card, e *knowledge.Evidence, o outlook, v viewer) {
 	if line := ownTests(e.Tests, v.ref); line != "" {
 		c.fact("Yours", "%s", line)
 	}
-	c.fact(label, "%s", estimateLine(o, verb))
+	if e.State == calc.StateHold { // the share by then is what the hold says
+		c.fact(label, "%s", timesLine(o))
+	} else {
+		c.fact(label, "%s", estimateLine(o, verb))
+	}
 	if e.State == calc.StateNotSettled {
 		c.line("%s", settleLine(e))
 	}

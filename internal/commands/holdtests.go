@@ -28,7 +28,7 @@ func testsLine(e *knowledge.Evidence) string {
 		}
 	}
 	text := fmt.Sprintf("%d of %d shown by %s", shown, n.Run, exactSeconds(float64(by)))
-	if least, most := pulls(e.Tests); least != most {
+	if least, most := pulls(e.Tests); least != most && e.State != calc.StateHold {
 		text += ", all pulls"
 	}
 	if later > 0 {
@@ -37,7 +37,7 @@ func testsLine(e *knowledge.Evidence) string {
 	if n.None > 0 {
 		text += fmt.Sprintf(", %d none", n.None)
 	}
-	if shown+later > 0 {
+	if shown+later > 0 && e.State != calc.StateHold {
 		text += ", longest " + exactSeconds(n.Longest)
 	}
 	return text

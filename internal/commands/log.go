@@ -210,7 +210,13 @@ func saidWords(t knowledge.BenchTest, assumed []string) string {
 	pull := "pull " + trimNumber(t.PullML) + " mL"
 	add(t.Timing, t.Timing)
 	add(pull, pull)
-	add(t.Liquid+" at "+trimNumber(t.LiquidC)+" °C", t.Liquid)
+	warmth := trimNumber(t.LiquidC) + " °C"
+	if slices.Contains(assumed, t.Liquid) || slices.Contains(assumed, warmth) {
+		add(t.Liquid, t.Liquid)
+		add("at "+warmth, warmth)
+	} else {
+		words = append(words, t.Liquid+" at "+warmth)
+	}
 	if t.Outcome == knowledge.Flashback {
 		add("watched "+exactSeconds(t.WatchedS), "watched for "+exactSeconds(t.WatchedS))
 	}

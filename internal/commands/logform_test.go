@@ -151,8 +151,8 @@ func TestAFilledInFormIsATest(t *testing.T) {
 	}
 	req := Request{Command: logName, Filled: filled, Key: "k1", Link: "https://chat.example/channels/1/2/3", Asker: askingMember}
 	card := Answer(context.Background(), env, req)
-	wants(t, card.Text(), "Tamsel Soft, 30G 13 mm needle, fixed-needle 0.3 mL syringe", "Logged as test 145", "4.73 s, video 60 fps, pull 0.2 mL, glycerol-water 40% at 21 °C",
-		"watched 45 s", "2026-11-23", "film 0:12.40–0:17.13", "note: second\n    syringe")
+	wants(t, strings.Join(strings.Fields(card.Text()), " "), "Tamsel Soft, 30G 13 mm needle, fixed-needle 0.3 mL syringe", "Logged as test 145",
+		"4.73 s, video 60 fps, pull 0.2 mL, glycerol-water 40% at 21 °C", "watched 45 s", "2026-11-23", "film 0:12.40–0:17.13", "note: second syringe")
 	again := Answer(context.Background(), env, req)
 	wants(t, again.Text(), "Logged as test 145")
 	stored, err := env.Group.Test(context.Background(), 145)

@@ -112,7 +112,7 @@ func TestEveryPictureIsAPNGWithWordsAndAName(t *testing.T) {
 		if err != nil || size.Width != 1080 || card.Picture.Name != name || card.Picture.Alt == "" {
 			t.Errorf("%s: %q of %d px, %v; alternative text %q", line, card.Picture.Name, size.Width, err, card.Picture.Alt)
 		}
-		wants(t, card.Text(), "\n  picture: "+name+"\n", caveatNegative)
+		wants(t, card.InFull().Text(), "\n  picture: "+name+"\n", caveatNegative)
 	}
 }
 

@@ -9,7 +9,7 @@ import (
 func TestAMemberSeesTakesAndErasesWhatIsStored(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	wants(t, s.srv.Command(s.ada, s.guild, "me data").Message().Text(), "Nothing is stored about you here.")
-	wants(t, s.logged(s.ada).Message().Text(), "Logged as test 145.", "ada")
+	wants(t, s.logged(s.ada).Message().Text(), "Logged as test 145")
 	shown := s.srv.Command(s.ada, s.guild, "me data").Message()
 	wantHidden(t, shown, true)
 	wants(t, shown.Text(), "ada, as last shown; platform id "+s.ada.ID, "1 test,",
@@ -31,8 +31,8 @@ func TestAMemberSeesTakesAndErasesWhatIsStored(t *testing.T) {
 	// The same button again is about somebody who is no longer there.
 	wants(t, s.srv.Press(s.ada, before, "erase me for good").Message().Text(), "Nothing is stored about you here.")
 	// Who comes back is new, and a button of somebody else's is not about them.
-	wants(t, s.logged(s.ada).Message().Text(), "Logged as test 146.")
-	wants(t, s.logged(s.tess).Message().Text(), "Logged as test 147.")
+	wants(t, s.logged(s.ada).Message().Text(), "Logged as test 146")
+	wants(t, s.logged(s.tess).Message().Text(), "Logged as test 147")
 	wants(t, s.srv.Command(s.tess, s.guild, "me erase", discordtest.Opt("confirm", 100_000)).Message().Text(), "Nothing is erased yet.")
 }
 

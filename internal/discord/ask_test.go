@@ -19,17 +19,17 @@ func TestAHoldIsAnsweredToTheAskerAlone(t *testing.T) {
 	got := s.held(s.ada)
 	wantHidden(t, got, true)
 	wants(t, got.Text(), "┃ Orrick Mid, 27G 13 mm needle, thin wall\n┃ **NO HOLD: of 7 tests at this pull 6 showed "+
-		"by 10 s, a hold takes 9 in 10**", "9 of 10 by 6 members",
+		"by 10 s, a hold takes 9 in 10**", "9 of 10 shown by 10 s",
 		"[the tests] [the picture] [log a test of it] [compare needles] [what sets the pace]\n[I'll test this] "+
-			"[show in channel]")
+			"[caveats in full] [show in channel]")
 	if got.Embeds[0].Color != colourMarine {
 		t.Errorf("colour %x", got.Embeds[0].Color)
 	}
 
 	untested := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message()
 	wantHidden(t, untested, true)
-	wants(t, untested.Text(), "┃ UNTESTED · Dunmere Deep, 30G 8 mm needle, thin wall\n┃ *Nobody in the group has "+
-		"tested this.", "calculation, not a test")
+	wants(t, untested.Text(), "┃ UNTESTED · Dunmere Deep, 30G 8 mm needle, thin wall\n┃ *Nobody here has "+
+		"tested this: no hold.", "calculation, not a test")
 	if untested.Embeds[0].Color == colourMarine || strings.Contains(untested.Text(), "**SHOWS") {
 		t.Errorf("looks like a tested answer:\n%s", untested.Text())
 	}

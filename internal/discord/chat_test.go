@@ -20,7 +20,7 @@ func TestAMentionIsAnsweredAsAReply(t *testing.T) {
 	if _, shared := got.Button(showLabel); shared {
 		t.Error("offers to show what all see")
 	}
-	wants(t, s.srv.Mention(s.ada, s.guild, "").Message().Text(), "What can be asked")
+	wants(t, s.srv.Mention(s.ada, s.guild, "").Message().Text(), "Ask as you would ask a colleague:")
 	wants(t, s.srv.Mention(s.ada, s.guild, "/record tests orrick mid 27g 13mm").Message().Text(), "10 tests by 6 members")
 }
 

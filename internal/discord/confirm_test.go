@@ -71,7 +71,7 @@ func TestWhatIsStoredIsConfirmedInPrivateWhereItsAnswerIsLost(t *testing.T) {
 	got := told(s.ada)[0]
 	wants(t, got.Text(), "Your 24.1 s of 09:30 was stored as test 145 of Dunmere Deep, 27G 13 mm needle, supplied "+
 		"syringe.",
-		"The answer to it did not get through.", "Logged as test 145.", "[take it back]")
+		"The answer to it did not get through.", "Logged as test 145", "[take it back]")
 	wantCaveats(t, got)
 	wants(t, s.srv.Press(s.ada, got, "take it back").Message().Text(), "Test 145 no longer counts")
 	if text := s.held(s.ada).Text(); strings.Contains(text, "was stored") {

@@ -22,8 +22,8 @@ func TestATestIsLoggedByOptions(t *testing.T) {
 	a := s.logged(s.ada)
 	got := a.Message()
 	wantHidden(t, got, true)
-	wants(t, got.Text(), "Logged as test 145.", "24.1 s, video 60 fps", "ada", "The group's tests now", "**Now** ",
-		"no recapping", "[take it back] [log another] [the hold now]")
+	wants(t, got.Text(), "Logged as test 145", "24.1 s, video 60 fps", "**Now** ",
+		"sharps into the container", "[take it back] [log another] [the hold now]")
 	if !a.Deferred() || a.Latency() > time.Second {
 		t.Errorf("deferred %t after %s", a.Deferred(), a.Latency())
 	}
@@ -60,7 +60,7 @@ func TestATestIsLoggedByTheForm(t *testing.T) {
 		discordtest.Opt("result", "0:12.40–0:17.13"), discordtest.Opt("bench",
 			"0.1 mL, glycerol-water 40%, 21 °C, watched 60 s")).Message()
 	wantHidden(t, got, true)
-	wants(t, got.Text(), "Dunmere Deep, 27G 13 mm needle, supplied syringe", "4.73 s, video 30 fps",
+	wants(t, got.Text(), "Dunmere Deep, 27G 13 mm needle", "4.73 s, video 30 fps",
 		"glycerol-water 40% at 21 °C", "watched 60 s", "film 0:12.40–0:17.13")
 	// The next one opens as the last test was.
 	next := s.srv.Press(s.ada, got, "log another").Modal()

@@ -310,13 +310,28 @@ func wantHidden(t testing.TB, m discordtest.Message, hidden bool) {
 	if m.Ephemeral != hidden {
 		t.Errorf("hidden %t, want %t:\n%s", m.Ephemeral, hidden, m.Text())
 	}
-	wantCaveats(t, m)
+	if wantCaveats(t, m); !hidden && strings.Contains(m.Text(), "[caveats in full]") {
+		t.Errorf("others read along, and the caveats are cut short:\n%s", m.Text())
+	}
 }
 
+// wantCaveats: in full where others read along, in few words for the asker alone. A
+// direct message may have either: what is said unasked has them in full there, too.
 func wantCaveats(t testing.TB, m discordtest.Message) {
 	t.Helper()
-	wants(t, m.Text(), "No flashback does not mean the tip is outside a vessel.", "tissue is not the bench",
-		"not for a similar one", "Local protocol")
+	full := []string{"No flashback does not mean the tip is outside a vessel.", "tissue is not the bench",
+		"not for a similar one", "Local protocol"}
+	brief := []string{"No flashback does not mean outside a vessel.", "Bench is the best case", "this set-up only",
+		"Local protocol"}
+	inFull := strings.Contains(m.Text(), full[1]) // the caveats in full on demand, or said unasked
+	switch {
+	case inFull:
+		wants(t, m.Text(), full...)
+	case m.Ephemeral || strings.Contains(m.Text(), "[caveats in full]"):
+		wants(t, m.Text(), append(brief, "[caveats in full]")...)
+	default:
+		wants(t, m.Text(), full...)
+	}
 }
 
 // idle reports whether the bot has nothing in hand.

@@ -68,7 +68,7 @@ func closedCard() commands.Card {
 		Title:   "The reminders cannot be posted",
 		Verdict: "Their channel is gone, or closed to the bot.",
 		Facts: []commands.Fact{
-			{Text: "Let the bot see the channel and send messages and links there, or set another: /settings reminders."},
+			{Text: "Let the bot see the channel and send messages and links there, or set another: /trainer settings reminders."},
 			{Text: "What is due is posted if that is done by the day after its day. This is said once."},
 		},
 	}
