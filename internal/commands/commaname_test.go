@@ -34,7 +34,7 @@ func TestNamesWithACommaCanBePickedAndLogged(t *testing.T) {
 		if len(log.Choices) != len(names) {
 			t.Fatalf("%d choices: %s", len(log.Choices), log.Text())
 		}
-		if got := Answer(t.Context(), env, log.Choices[i].Request); !strings.HasPrefix(got.Title, name) || !strings.Contains(got.Text(), "Stored") {
+		if got := Answer(t.Context(), env, log.Choices[i].Request); !strings.HasPrefix(got.Title, name) || !strings.Contains(got.Text(), "Logged as") {
 			t.Errorf("%s: %s", name, got.Text())
 		}
 	}

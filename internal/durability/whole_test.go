@@ -87,8 +87,8 @@ func TestHalvesAreFound(t *testing.T) {
 		"a slip of a test that the estimate does not stand on": `
 			INSERT OR REPLACE INTO slips (test_id, community_id, product_id, slip)
 			SELECT t.id, t.community_id, t.product_id, 1 FROM tests t WHERE t.state = 'withdrawn'`,
-		"an estimate without what it says of a combination":    `DELETE FROM verdicts`,
-		"a key that is there twice":                            `UPDATE tests SET request_key = NULL`,
+		"an estimate without what it says of a combination": `DELETE FROM verdicts`,
+		"a key that is there twice":                         `UPDATE tests SET request_key = NULL`,
 	}
 	for what, query := range halves {
 		t.Run(what, func(t *testing.T) {
