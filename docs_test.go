@@ -242,8 +242,8 @@ func commandTable() string {
 	var b strings.Builder
 	b.WriteString("| command | what for | for example | its answers |\n|---|---|---|---|\n")
 	for _, cmd := range commands.All() {
-		fmt.Fprintf(&b, "| `/%s` | %s | `%s` | [scenes](../internal/commands/testdata/transcripts/%[1]s.txt) |\n",
-			cmd.Name, cmd.Summary, cmd.Examples[0])
+		fmt.Fprintf(&b, "| `/%s` | %s | `%s` | [scenes](../internal/commands/testdata/transcripts/%s.txt) |\n",
+			cmd.Name, cmd.Summary, cmd.Examples[0], strings.ReplaceAll(cmd.Name, " ", "-"))
 	}
 	return b.String()
 }
