@@ -8,7 +8,7 @@ func All() []*Command { return slices.Clone(catalogue) }
 // catalogue is every command, in the order of the help.
 var catalogue = []*Command{
 	holdCommand, whyCommand, pictureCommand, negativeCommand,
-	logCommand,
+	logCommand, mineCommand,
 	stockCommand, stockRemoveCommand, stockListCommand,
 	asideCommand, boxCommand, benchCommand, batchCommand,
 	untestedCommand, takeCommand, giveUpCommand,

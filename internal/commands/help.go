@@ -38,7 +38,7 @@ func runHelp(_ context.Context, _ *Env, call *Call) (Card, error) {
 
 // daily are the commands of a day, as the first screen of the help has them.
 func daily() []*Command {
-	return []*Command{holdCommand, logCommand, stockCommand, benchCommand, untestedCommand}
+	return []*Command{holdCommand, logCommand, mineCommand, benchCommand, untestedCommand}
 }
 
 // overviewCard is one screen: what to type, the commands of a day, the way to the rest.

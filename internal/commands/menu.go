@@ -6,7 +6,7 @@ import (
 )
 
 // Topic is one word of the menu and what its commands are for. A command is named by
-// its topic and one or two words more; /hold and /log are topics of their own.
+// its topic and one or two words more; /hold, /log and /mine are topics of their own.
 type Topic struct {
 	Name    string
 	Summary string // at most 100 characters
@@ -20,6 +20,7 @@ var menu = []Topic{
 	{Name: holdName, Summary: holdCommand.Summary},
 	{Name: "explain", Summary: "Why a combination is fast or slow, as a picture, and what no flashback is worth"},
 	{Name: logName, Summary: logCommand.Summary},
+	{Name: mineName, Summary: mineCommand.Summary},
 	{"stock", "Which gels you hold and on which needles", stockListName, stockName},
 	{"bench", "A bench session: put syringes aside, a run sheet, all results at once", benchName, ""},
 	{"totest", "What is worth a test, and who tests it", untestedName, untestedName},
