@@ -32,21 +32,29 @@ func demoEnv(t testing.TB) *Env { return demoEnvAt(t, stopped) }
 // demoEnvAt is demoEnv with another clock.
 func demoEnvAt(t testing.TB, now func() time.Time) *Env {
 	t.Helper()
+	env, end := openDemo(t, now)
+	t.Cleanup(end)
+	return env
+}
+
+// openDemo is demoEnvAt for a test that opens many: a server takes only so many
+// connections, so each is ended once it is done with.
+func openDemo(t testing.TB, now func() time.Time) (env *Env, end func()) {
+	t.Helper()
 	ctx := context.Background()
 	store, err := knowledge.Open(ctx, demoAddress(t), knowledge.WithClock(now))
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() {
-		if err := store.Close(); err != nil {
-			t.Error(err)
-		}
-	})
 	group, err := store.Group(ctx, "demo")
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &Env{Group: group, Now: now, Log: slog.New(slog.DiscardHandler)}
+	return &Env{Group: group, Now: now, Log: slog.New(slog.DiscardHandler)}, func() {
+		if err := store.Close(); err != nil {
+			t.Error(err)
+		}
+	}
 }
 
 // demoStore is the file of a store with the demo community in it and its

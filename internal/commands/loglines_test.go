@@ -37,7 +37,8 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		env, listed := demoEnvAt(t, saturday), 0
+		env, end := openDemo(t, saturday)
+		listed := 0
 		for scan := bufio.NewScanner(file); scan.Scan(); lines++ {
 			var want typedTest
 			if err := json.Unmarshal(scan.Bytes(), &want); err != nil {
@@ -52,7 +53,8 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 			// A needle that a line has put on the list is not there for the next.
 			if n := len(must(env.Group.Vocabulary(t.Context()))(t).Instruments); n != listed {
 				if listed > 0 {
-					env = demoEnvAt(t, saturday)
+					end()
+					env, end = openDemo(t, saturday)
 				}
 				listed = len(must(env.Group.Vocabulary(t.Context()))(t).Instruments)
 			}
@@ -69,6 +71,7 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 				t.Errorf("%q is not stored: %s", want.Text, card.Title)
 			}
 		}
+		end()
 		if err := file.Close(); err != nil {
 			t.Fatal(err)
 		}

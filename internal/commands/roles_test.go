@@ -107,20 +107,24 @@ func TestEveryCommandByEveryRole(t *testing.T) {
 		columns = append(columns, a.column)
 	}
 	row("", columns)
-	groups := map[string]*Env{} // by column: as they were at first
+	groups, ends := map[string]*Env{}, map[string]func(){} // by column: as they were at first
 	for _, d := range deeds() {
 		var cells []string
 		for _, a := range roleAskers {
 			if groups[a.column] == nil {
-				groups[a.column] = demoEnv(t)
+				groups[a.column], ends[a.column] = openDemo(t, stopped)
 			}
 			cell := d.by(t, groups[a.column], a.asker)
 			if cell != "no" || len(d.before) > 0 { // what is refused leaves nothing behind
+				ends[a.column]()
 				delete(groups, a.column)
 			}
 			cells = append(cells, cell)
 		}
 		row(strings.TrimSuffix("/"+d.command+": "+d.what, ": "), cells)
+	}
+	for column := range groups {
+		ends[column]()
 	}
 	want, err := os.ReadFile(rolesPath)
 	if err == nil && string(want) == table.String() {
