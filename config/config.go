@@ -98,17 +98,6 @@ type Discord struct {
 	Home        string `mapstructure:"home"`         // id of a server
 }
 
-// Default is what is in force where nothing is set.
-func Default() Config {
-	c, err := Load("", nil)
-	if err != nil {
-		// Settings and Config are both in this package and are held together by
-		// TestDefaultsAreValid.
-		return Config{}
-	}
-	return c
-}
-
 // Load reads the file, if path is not empty, and the environment, given as
 // NAME=value lines; the environment wins. Errors name every fault found: a file
 // that cannot be read, unknown keys, values that are not valid.

@@ -24,8 +24,18 @@ func writeFile(t *testing.T, text string) string {
 	return path
 }
 
+// defaults is what is in force where nothing is set.
+func defaults(t *testing.T) Config {
+	t.Helper()
+	c, err := Load("", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
 func TestDefaultsAreValid(t *testing.T) {
-	c := Default()
+	c := defaults(t)
 	if err := c.Validate(); err != nil {
 		t.Fatal(err)
 	}
@@ -39,7 +49,7 @@ func TestExampleFileHoldsEveryKeyAndItsDefault(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if d := cmp.Diff(Default(), c, cmpopts.IgnoreUnexported(Config{})); d != "" {
+	if d := cmp.Diff(defaults(t), c, cmpopts.IgnoreUnexported(Config{})); d != "" {
 		t.Errorf("the example differs from the defaults (-default +example):\n%s", d)
 	}
 	text, err := os.ReadFile("bot.example.yaml")
@@ -241,7 +251,7 @@ func TestTheTokenMayStandInTheFile(t *testing.T) {
 }
 
 func TestEveryKeyIsShown(t *testing.T) {
-	c := Default()
+	c := defaults(t)
 	text := c.String()
 	for _, s := range Settings() {
 		if !strings.Contains(text, s.Key) || c.value(s.Key) == "unknown" {

@@ -35,19 +35,12 @@ var logCommand = &Command{
 	Summary: "Log one bench test: the seconds until flashback, or none",
 	Help: "One line for one timed test on the bench. What you leave out is taken as usual, and the confirmation says how. " +
 		"For none, say how long you watched. Never write anything about a patient.",
-	Options: []Option{
+	Options: append([]Option{
 		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts, Required: true},
 		{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments, Required: true},
 		{Name: "seconds", Help: "as read, as in 7.13, or none, or from–to on a film, as in 0:12.40–0:17.13", Required: true},
 		{Name: syringeOption, Help: "supplied, or as in fixed-needle 0.3 mL", Suggest: suggestSyringes},
-		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true},
-		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
-		pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
-		{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS},
-		{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps"},
-		{Name: "date", Help: "the day of the test", Kind: Date},
-		{Name: "note", Help: "anything odd about the test, nothing about a patient", Kept: true},
-	},
+	}, benchOptions(Option{Name: "note", Help: "anything odd about the test, nothing about a patient", Kept: true})...),
 	Who:     anyMember,
 	Slow:    true,
 	Bearing: Bearing{Bench: true},
@@ -59,6 +52,18 @@ var logCommand = &Command{
 		"log orrick mid 30G 13 mm 6.4 s",
 	},
 	Run: runLog,
+}
+
+// benchOptions are what a test or a session says of the bench, and whatever else it says.
+func benchOptions(others ...Option) []Option {
+	return append([]Option{
+		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true},
+		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
+		pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
+		{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS},
+		{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps"},
+		{Name: "date", Help: "the day on the bench", Kind: Date},
+	}, others...)
 }
 
 func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {

@@ -1,27 +1,9 @@
 package commands
 
-import (
-	"context"
-	"strings"
-)
+import "strings"
 
 // mostSuggestions is how many a phone's picker can show.
 const mostSuggestions = 25
-
-// productsHolding are the products with what was typed in one of their names.
-func productsHolding(ctx context.Context, env *Env, typed string) ([]string, error) {
-	v, err := env.Group.Vocabulary(ctx)
-	if err != nil {
-		return nil, err
-	}
-	var names []string
-	for _, p := range v.Products {
-		if contains(append([]string{p.Name}, p.Aliases...), typed) {
-			names = append(names, p.Name)
-		}
-	}
-	return first(names), nil
-}
 
 // contains reports whether any of the names holds what was typed, letter case
 // and spaces ignored.
