@@ -108,7 +108,7 @@ func TestNoJobReachesAnotherCommunity(t *testing.T) {
 			})
 		}
 	})
-	if len(said) < len(All()) {
+	if len(said) < len(All()) && !testing.Short() { // of one draw not every job has something to say
 		t.Errorf("only %d things were said by %d jobs: %v", len(said), len(All()), said)
 	}
 }
