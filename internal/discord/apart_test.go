@@ -77,6 +77,7 @@ func keepSecret(t *testing.T, g *knowledge.Group) {
 // unmoved fails unless what is done leaves a server's rows as they are.
 func (w *two) unmoved(t *testing.T, server string, do func()) {
 	t.Helper()
+	w.estimatesMade(t, server)
 	before := storetest.RowsOf(t, w.store.Name(), server)
 	if before == "" {
 		t.Fatal("nothing there")
@@ -84,6 +85,25 @@ func (w *two) unmoved(t *testing.T, server string, do func()) {
 	do()
 	if after := storetest.RowsOf(t, w.store.Name(), server); after != before {
 		t.Errorf("rows of %s changed:\n%s", server, storetest.Changed(before, after))
+	}
+}
+
+// estimatesMade waits for the estimates that what was logged before has set off: they
+// are made in the background and are rows, too.
+func (w *two) estimatesMade(t *testing.T, server string) {
+	t.Helper()
+	g, err := w.store.Group(t.Context(), server)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := g.Vocabulary(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range v.Products {
+		if err := g.EstimateMade(t.Context(), p.ID); err != nil {
+			t.Fatal(err)
+		}
 	}
 }
 
