@@ -63,11 +63,11 @@ func isThere(path string) (bool, error) {
 // a store where none has been before.
 //
 // Errors: errMissing, and those of knowledge.Open.
-func openOwn(ctx context.Context, settings config.Config) (*knowledge.Store, error) {
+func openOwn(ctx context.Context, settings config.Config, options ...knowledge.Option) (*knowledge.Store, error) {
 	if err := notLost(settings); err != nil {
 		return nil, err
 	}
-	store, err := knowledge.Open(ctx, settings.Store.Address())
+	store, err := knowledge.Open(ctx, settings.Store.Address(), options...)
 	if err != nil {
 		return nil, err
 	}

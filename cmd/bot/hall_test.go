@@ -71,7 +71,7 @@ func newHallAt(t *testing.T, at time.Time) *hall {
 	h.log = slog.New(slog.NewTextHandler(h.told, nil))
 	h.srv = discordtest.New(t, discordtest.Options{NoPings: true})
 	h.ada, h.bea, h.tess = h.srv.User("ada"), h.srv.User("bea"), h.srv.User("tess")
-	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "hall.db"), knowledge.WithClock(h.now))
+	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "hall.db"), knowledge.WithClock(h.now), knowledge.WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -78,10 +78,14 @@ func (c *community) uses(store *knowledge.Store) {
 	c.store, c.closers = store, append(c.closers, store.Close)
 }
 
+// terminalPatience is how long somebody at a terminal waits for an estimate of the latest tests:
+// nobody else is kept waiting meanwhile.
+const terminalPatience = 10 * time.Second
+
 // openLocal opens the one community of a store of one's own. The person at the
 // keyboard is its trainer.
 func (c *community) openLocal(ctx context.Context, settings config.Config, log *slog.Logger) error {
-	store, err := openOwn(ctx, settings)
+	store, err := openOwn(ctx, settings, knowledge.WithPatience(terminalPatience))
 	if err != nil {
 		return err
 	}
@@ -159,7 +163,7 @@ func (c *community) openDemo(ctx context.Context, settings config.Config, _ *slo
 		return err
 	}
 	c.closers = append(c.closers, func() error { return os.RemoveAll(folder) })
-	store, err := knowledge.Open(ctx, filepath.Join(folder, "demo.db"))
+	store, err := knowledge.Open(ctx, filepath.Join(folder, "demo.db"), knowledge.WithPatience(terminalPatience))
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
@@ -151,7 +152,7 @@ func twinFiles(t testing.TB, seed uint64) (alone, beside []byte) {
 	t.Helper()
 	fill := func(withB bool) []byte {
 		path := filepath.Join(t.TempDir(), "bot.db")
-		s := must(knowledge.Open(t.Context(), path, knowledge.WithClock(stopped)))(t)
+		s := must(knowledge.Open(t.Context(), path, knowledge.WithClock(stopped), knowledge.WithPatience(time.Hour)))(t)
 		a := found(t, s, "A", markA, rand.New(rand.NewPCG(seed, 1)))
 		a.lists()
 		a.bench("early", 3)
@@ -181,7 +182,7 @@ func openTwin(t testing.TB, folder string, alone, beside []byte) (w twin, end fu
 		if err := os.WriteFile(w.path, data, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		s := must(knowledge.Open(t.Context(), w.path, knowledge.WithClock(stopped)))(t)
+		s := must(knowledge.Open(t.Context(), w.path, knowledge.WithClock(stopped), knowledge.WithPatience(time.Hour)))(t)
 		ends = append(ends, s.Close)
 		for _, ref := range []string{"A", "B"} {
 			if g, err := s.Group(t.Context(), ref); err == nil {

@@ -22,7 +22,7 @@ func serverCommunities(t *testing.T) (*Communities, *time.Time) {
 	t.Helper()
 	now := stopped()
 	clock := func() time.Time { return now }
-	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "bot.db"), knowledge.WithClock(clock))
+	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "bot.db"), knowledge.WithClock(clock), knowledge.WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -42,7 +42,7 @@ func demoEnvAt(t testing.TB, now func() time.Time) *Env {
 func openDemo(t testing.TB, now func() time.Time) (env *Env, end func()) {
 	t.Helper()
 	ctx := context.Background()
-	store, err := knowledge.Open(ctx, demoAddress(t), knowledge.WithClock(now))
+	store, err := knowledge.Open(ctx, demoAddress(t), knowledge.WithClock(now), knowledge.WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,7 +73,7 @@ var demoStore = sync.OnceValues(func() (bytes []byte, err error) {
 })
 
 func fillDemo(ctx context.Context, path string) (err error) {
-	store, err := knowledge.Open(ctx, path, knowledge.WithClock(stopped))
+	store, err := knowledge.Open(ctx, path, knowledge.WithClock(stopped), knowledge.WithPatience(time.Hour))
 	if err != nil {
 		return err
 	}

@@ -23,7 +23,7 @@ import (
 func drawnGroup(t *testing.T, r *rand.Rand) *Env {
 	t.Helper()
 	ctx := t.Context()
-	store, err := knowledge.Open(ctx, filepath.Join(t.TempDir(), "bench.db"), knowledge.WithClock(stopped))
+	store, err := knowledge.Open(ctx, filepath.Join(t.TempDir(), "bench.db"), knowledge.WithClock(stopped), knowledge.WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -91,7 +91,7 @@ var template = sync.OnceValues(func() ([]byte, error) {
 	}
 	defer os.RemoveAll(folder)
 	path, ctx := filepath.Join(folder, "bot.db"), context.Background()
-	store, err := knowledge.Open(ctx, path, knowledge.WithClock(stopped))
+	store, err := knowledge.Open(ctx, path, knowledge.WithClock(stopped), knowledge.WithPatience(time.Hour))
 	if err != nil {
 		return nil, err
 	}
@@ -129,7 +129,7 @@ func (s *scene) open(t testing.TB) {
 	}
 	s.store, err = knowledge.Open(context.Background(), path, knowledge.WithClock(func() time.Time {
 		return stopped().AddDate(0, 0, int(s.clock.Load()))
-	}))
+	}), knowledge.WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -123,7 +123,7 @@ var emptyFile = sync.OnceValues(func() ([]byte, error) {
 
 func (b *bench) open(t testing.TB) *knowledge.Store {
 	t.Helper()
-	s := must(knowledge.Open(t.Context(), b.path, knowledge.WithClock(b.clock.read)))(t)
+	s := must(knowledge.Open(t.Context(), b.path, knowledge.WithClock(b.clock.read), knowledge.WithPatience(time.Hour)))(t)
 	t.Cleanup(func() {
 		if err := s.Close(); err != nil {
 			t.Error(err)

@@ -20,7 +20,7 @@ import (
 func smallEnv(t *testing.T) *commands.Env {
 	t.Helper()
 	ctx := context.Background()
-	store, err := knowledge.Open(ctx, filepath.Join(t.TempDir(), "bot.db"))
+	store, err := knowledge.Open(ctx, filepath.Join(t.TempDir(), "bot.db"), knowledge.WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}
