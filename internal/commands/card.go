@@ -11,6 +11,7 @@ type Card struct {
 	Untested bool     // nobody has tested it: said first, and shown unlike a tested answer
 	Facts    []Fact
 	Choices  []Choice // a question back: picking one asks again
+	Picks    []Pick   // lists of values to set or to go by
 	Warnings []string
 	Sources  []string
 	Caveats  []string // in full; set by Answer and nowhere else
@@ -46,6 +47,7 @@ type Action struct {
 	Label   string
 	Request Request
 	Tap     bool // worth a button, not a line of text
+	Here    bool // the answer takes the place of the card, where nobody else reads it
 }
 
 // line adds a fact without a label.

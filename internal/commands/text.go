@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"fmt"
 	"regexp"
 	"strings"
 	"unicode"
@@ -41,9 +40,7 @@ func (c Card) TextIn(width int) string {
 		}
 		b.wrap("  ", "    ", text)
 	}
-	for i, choice := range c.Choices {
-		b.wrap(fmt.Sprintf("  %2d  ", i+1), "      ", choice.Label)
-	}
+	c.lists(b)
 	for _, w := range c.Warnings {
 		b.wrap("  ! ", "    ", w)
 	}

@@ -37,10 +37,17 @@ func (b *Bot) rows(card commands.Card, p place, share string) []component {
 	if list, ok := b.choices(card.Choices, p); ok {
 		rows = append(rows, row(list))
 	}
+	for _, list := range card.Picks {
+		rows = append(rows, row(b.list(list, p)))
+	}
 	var buttons []component
 	seen := map[string]bool{}
 	for _, a := range card.Actions {
-		id := string(askKind) + b.carry(p, a.Request, maxCustomID-1)
+		kind := askKind
+		if a.Here {
+			kind = askHere
+		}
+		id := string(kind) + b.carry(p, a.Request, maxCustomID-1)
 		if !seen[id] {
 			buttons = append(buttons, button(a.Label, id))
 		}
@@ -79,6 +86,29 @@ func label(text string) string {
 		return "…"
 	}
 	return text
+}
+
+// list is a list whose values become an option of its request.
+func (b *Bot) list(of commands.Pick, p place) component {
+	kind := listKind
+	if of.Here {
+		kind = listHere
+	}
+	list := component{Type: selectKind, Placeholder: inShort(of.Label, maxPlaceholder),
+		CustomID: string(kind) + of.Option + b.carry(p, of.Request, maxCustomID-1-len(of.Option))}
+	switch of.Kind() {
+	case commands.PlatformRole:
+		list.Type = roleSelectKind
+		return list
+	case commands.PlatformChannel:
+		list.Type, list.Channels = channelSelectKind, postedTo()
+		return list
+	}
+	for _, item := range of.Items[:min(len(of.Items), maxOptions)] {
+		list.Options = append(list.Options, option{label(item.Label), item.Value, item.Set})
+	}
+	list.MaxValues = min(of.Most, len(list.Options))
+	return list
 }
 
 // choices is the list of ways to read what was asked.

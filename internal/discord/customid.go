@@ -24,6 +24,12 @@ const (
 	showKind = 's' // ask, and show the answer to the channel
 	formKind = 'm' // a filled-in form
 	pickKind = 'p' // a list to pick from; what is picked is in the values
+	listKind = 'v' // a list whose values are those of the option that is named first
+
+	// The same, the answer taking the place of what was pressed.
+	askHere  = 'h'
+	formHere = 'n'
+	listHere = 'w'
 )
 
 // The parts of a request that are no options. Options are written in small

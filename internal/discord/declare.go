@@ -138,8 +138,10 @@ func optionDeclaration(o commands.Option, required bool) *discordgo.ApplicationC
 	case commands.PlatformRole:
 		d.Type = discordgo.ApplicationCommandOptionRole
 	case commands.PlatformChannel:
-		d.Type, d.ChannelTypes = discordgo.ApplicationCommandOptionChannel,
-			[]discordgo.ChannelType{discordgo.ChannelTypeGuildText, discordgo.ChannelTypeGuildNews}
+		d.Type = discordgo.ApplicationCommandOptionChannel
+		for _, kind := range postedTo() {
+			d.ChannelTypes = append(d.ChannelTypes, discordgo.ChannelType(kind))
+		}
 	default:
 		d.MaxLength = longestValue
 	}
@@ -166,4 +168,9 @@ func trim(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 func equalFold(a, b string) bool {
 	return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b))
+}
+
+// postedTo are the kinds of channels that something unasked can go to: text and news.
+func postedTo() []int {
+	return []int{int(discordgo.ChannelTypeGuildText), int(discordgo.ChannelTypeGuildNews)}
 }

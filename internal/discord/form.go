@@ -44,7 +44,11 @@ func (t *turn) openForm(ctx context.Context, req commands.Request) {
 		return
 	}
 	base := commands.Request{Command: req.Command, Link: req.Link}
-	m := modal{CustomID: string(formKind) + t.bot.carry(at, base, maxCustomID-1), Title: o.form.Title}
+	kind := formKind
+	if t.showing == inPlace {
+		kind = formHere
+	}
+	m := modal{CustomID: string(kind) + t.bot.carry(at, base, maxCustomID-1), Title: o.form.Title}
 	for _, f := range o.form.Fields {
 		m.Components = append(m.Components, field(f, o.form.Filled[f.Name]))
 	}
@@ -88,7 +92,9 @@ func field(f commands.Field, value string) component {
 // submit answers a filled-in form.
 func (t *turn) submit(ctx context.Context) {
 	id := t.ix.data.At("custom_id").Text()
-	if id == "" || id[0] != formKind {
+	if id != "" && id[0] == formHere {
+		t.showing = t.here()
+	} else if id == "" || id[0] != formKind {
 		t.finish(ctx, false, t.stale(""))
 		return
 	}

@@ -33,6 +33,8 @@ const (
 	rowKind           = 1
 	buttonKind        = 2
 	selectKind        = 3
+	roleSelectKind    = 6
+	channelSelectKind = 8
 	textKind          = 4
 	labelKind         = 18
 	greyButton        = 2
@@ -83,11 +85,14 @@ type component struct {
 	Value       string      `json:"value,omitempty"`
 	MaxLength   int         `json:"max_length,omitempty"`
 	Required    *bool       `json:"required,omitempty"`
+	MaxValues   int         `json:"max_values,omitempty"`
+	Channels    []int       `json:"channel_types,omitempty"`
 }
 
 type option struct {
 	Label string `json:"label"`
 	Value string `json:"value"`
+	Set   bool   `json:"default,omitempty"`
 }
 
 // notified says whom a message may notify: nobody but those who are named one by

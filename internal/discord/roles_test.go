@@ -120,7 +120,7 @@ func TestRightsAreReadFromEachInteraction(t *testing.T) {
 		}
 		carried := w.scene.bot.carry(place{server: bench}, commands.Request{Command: cmd.Name, Values: values},
 			maxCustomID-1)
-		for _, kind := range []byte{askKind, showKind, formKind} {
+		for _, kind := range []byte{askKind, showKind, formKind, askHere, formHere, listKind, listHere} {
 			tried++
 			w.unmoved(t, bench, func() {
 				if answer := w.use(t, without, string(kind)+carried); !strings.Contains(answer, notOpen) {

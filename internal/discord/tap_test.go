@@ -94,7 +94,7 @@ func (w *tap) command(t testing.TB, who by, name string, options ...discordtest.
 func (w *tap) use(t testing.TB, who by, carried string) string {
 	t.Helper()
 	switch carried[0] {
-	case formKind:
+	case formKind, formHere:
 		var fields []any
 		for name, value := range map[string]string{"gel": "Orrick Mid", "setup": "27G 13 mm needle", "result": "3.1",
 			"results": "B-1 3.1", "product": "Orrick Mid", "instrument": "27G 13 mm needle"} {
@@ -106,11 +106,15 @@ func (w *tap) use(t testing.TB, who by, carried string) string {
 		return w.send(t, who, componentInteraction, map[string]any{"custom_id": string(pickKind),
 			"component_type": selectKind, "values": []string{carried}})
 	}
-	return w.send(t, who, componentInteraction, map[string]any{"custom_id": carried, "component_type": buttonKind})
+	data := map[string]any{"custom_id": carried, "component_type": buttonKind}
+	if carried[0] == listKind || carried[0] == listHere {
+		data["component_type"], data["values"] = selectKind, []string{"12"}
+	}
+	return w.send(t, who, componentInteraction, data)
 }
 
 var (
-	customIDs    = regexp.MustCompile(`"custom_id":("[asm](?:[:~])(?:[^"\\]|\\.)*")`)
+	customIDs    = regexp.MustCompile(`"custom_id":("(?:[asmhn]|[vw][a-z]*)(?:[:~])(?:[^"\\]|\\.)*")`)
 	optionValues = regexp.MustCompile(`"value":("[:~](?:[^"\\]|\\.)*")`)
 )
 

@@ -8,7 +8,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 	"time"
 
@@ -44,7 +43,7 @@ func (r *Room) Serve(ctx context.Context, in io.Reader, out io.Writer) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	lines := readLines(ctx, in)
-	var choices []commands.Choice
+	var last commands.Card
 	for {
 		if err := r.prompt(out); err != nil {
 			return err
@@ -56,7 +55,7 @@ func (r *Room) Serve(ctx context.Context, in io.Reader, out io.Writer) error {
 			text := strings.TrimSpace(l.text)
 			if text != "" && !isFarewell(text) {
 				var err error
-				if choices, err = r.reply(ctx, out, text, choices); err != nil {
+				if last, err = r.reply(ctx, out, text, last); err != nil {
 					return err
 				}
 			}
@@ -78,15 +77,17 @@ func (r *Room) prompt(out io.Writer) error {
 	return err
 }
 
-// reply answers one line and gives back the choices it leaves open.
-func (r *Room) reply(ctx context.Context, out io.Writer, text string, open []commands.Choice) ([]commands.Choice, error) {
+// reply answers one line and gives back the card whose lists stand open then.
+func (r *Room) reply(ctx context.Context, out io.Writer, text string, open commands.Card) (commands.Card, error) {
 	req := commands.Typed(text, r.Asker)
-	if n, err := strconv.Atoi(text); err == nil && len(open) > 0 {
-		if n < 1 || n > len(open) {
-			_, err := fmt.Fprintf(out, "Pick 1 to %d, or ask again.\n\n", len(open))
-			return open, err
-		}
-		req = open[n-1].Request
+	picked, problem := open.Numbered(text)
+	if problem != "" {
+		_, err := fmt.Fprintf(out, "%s\n\n", problem)
+		return open, err
+	}
+	if picked != nil {
+		req = *picked
+		req.Asker = r.Asker
 	}
 	req.Place = place
 	ctx, stop := context.WithTimeout(ctx, patience)
@@ -97,7 +98,7 @@ func (r *Room) reply(ctx context.Context, out io.Writer, text string, open []com
 		card.Picture, card.Files = nil, nil
 	}
 	_, err := fmt.Fprintf(out, "%s\n", card.Text())
-	return card.Choices, err
+	return card, err
 }
 
 func isFarewell(text string) bool {
