@@ -8,6 +8,7 @@ import (
 	"sync"
 	"time"
 
+	"holdbench/internal/jobs"
 	"holdbench/internal/knowledge"
 )
 
@@ -49,20 +50,8 @@ func (l learner) start(ctx context.Context) (stop func()) {
 
 // run learns until ctx ends.
 func (l learner) run(ctx context.Context) {
-	for wait := l.first; pause(ctx, wait); wait = l.again {
+	for wait := l.first; jobs.Pause(ctx, wait); wait = l.again {
 		l.look(ctx)
-	}
-}
-
-// pause waits; false if ctx ended.
-func pause(ctx context.Context, wait time.Duration) bool {
-	timer := time.NewTimer(wait)
-	defer timer.Stop()
-	select {
-	case <-timer.C:
-		return true
-	case <-ctx.Done():
-		return false
 	}
 }
 

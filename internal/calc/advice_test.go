@@ -161,7 +161,7 @@ func TestAdviceForAnyLog(t *testing.T) {
 		f := mustForecast2(t, e, s, DefaultPull)
 		r := recorded(e, s, trials)
 		a := f.Advise(rule, r)
-		if (a.Seconds > 0) != (a.Withheld == "") || !slices.Contains(States(), a.State()) || !(f.Odd() >= 0 && f.Odd() <= 1) {
+		if (a.Seconds > 0) != (a.Withheld == "") || !slices.Contains(states(), a.State()) || !(f.Odd() >= 0 && f.Odd() <= 1) {
 			t.Fatalf("odd %g, %+v", f.Odd(), a)
 		}
 		slices.Reverse(r.Tests)
@@ -249,7 +249,7 @@ func TestAdviceOnBadInput(t *testing.T) {
 // A wall class that is not on record: the forecast is the mixture of those for each
 // class, quick tests point to a wide tube and slow ones to a narrow.
 func TestUnrecordedWall(t *testing.T) {
-	s, err := SetupOfGauge(30, 13*Millimetre+HubLength, SuppliedGas)
+	s, err := setupOfGauge(30, 13*Millimetre+HubLength, SuppliedGas)
 	if err != nil {
 		t.Fatal(err)
 	}

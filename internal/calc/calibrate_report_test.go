@@ -171,8 +171,7 @@ and rest, each of three testers with one hand; then the same log once its own sp
 `, wrongProducts, learnedFrom)
 	r.line("| share of answers | %s |", strings.Join(names(), " | "))
 	r.line("|---|%s", strings.Repeat("---:|", len(wrongs)))
-	var all []answers
-	all = make([]answers, len(wrongs))
+	all := make([]answers, len(wrongs))
 	var wait sync.WaitGroup
 	for i, w := range wrongs {
 		wait.Go(func() { all[i] = tryWorld(t, w, wrongProducts) })

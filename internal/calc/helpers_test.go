@@ -40,3 +40,26 @@ func readFloats(t *testing.T, name string, columns int) [][]float64 {
 	}
 	return rows
 }
+
+// setupOfGauge is a set-up of which only the gauge is on record: neither a measured
+// bore nor the wall class. What is computed for it is a mixture over the standard's
+// wall classes, and the set-up's own tests shift their weights.
+//
+// Domain: the gauges of Gauges, length and gas above 0. Errors: *RangeError.
+func setupOfGauge(gauge int, length Length, gas Volume) (Setup, error) {
+	bore, err := MinimumBore(gauge, AssumedWall)
+	if err != nil {
+		return Setup{}, err
+	}
+	s := Setup{Tube: Tube{Bore: bore, Length: length}, Gas: gas, UnrecordedWall: gauge}
+	return s, s.check()
+}
+
+// states lists the states, a hold first, then what withholds one in the order in which
+// it is looked at.
+func states() []State {
+	return []State{
+		StateHold, StateUntested, StatePullNotTested, StateTooFewTests, StateTooFewMembers,
+		StateUnlikeTheOthers, StateUnlikeItsClass, StateShowsSometimes, StateTooSlow, StateNotExpected, StateNotSettled, StateNotSureEnough,
+	}
+}

@@ -35,7 +35,7 @@ func drawLog(w *world, products, setups, tests int) []ProductLog {
 func TestLikelihoodAgainstSummation(t *testing.T) {
 	const tol = 2e-3 // of a likelihood of e^−60: tails of u beyond 3.6 standard deviations are cut off
 	by := func(hand int64, trial Trial) Trial { trial.Hand = hand; return trial }
-	unknown, err := SetupOfGauge(30, 13*Millimetre+HubLength, SuppliedGas)
+	unknown, err := setupOfGauge(30, 13*Millimetre+HubLength, SuppliedGas)
 	if err != nil {
 		t.Fatal(err)
 	}

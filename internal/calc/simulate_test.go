@@ -131,7 +131,7 @@ func (w *world) forget(s Setup) Setup {
 			gauge, far = g, d
 		}
 	}
-	known, _ := SetupOfGauge(gauge, s.Tube.Length, s.Gas)
+	known, _ := setupOfGauge(gauge, s.Tube.Length, s.Gas)
 	if _, met := w.real[known]; !met {
 		real := known
 		if w.rng.IntN(2) == 0 {

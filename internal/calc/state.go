@@ -20,15 +20,6 @@ const (
 	StateNotSureEnough   State = State(NotSureEnough)
 )
 
-// States lists the states, a hold first, then what withholds one in the order in which
-// it is looked at.
-func States() []State {
-	return []State{
-		StateHold, StateUntested, StatePullNotTested, StateTooFewTests, StateTooFewMembers,
-		StateUnlikeTheOthers, StateUnlikeItsClass, StateShowsSometimes, StateTooSlow, StateNotExpected, StateNotSettled, StateNotSureEnough,
-	}
-}
-
 // State returns the state that the advice puts a combination in.
 func (a Advice) State() State {
 	switch {

@@ -13,7 +13,7 @@ type Setup struct {
 
 	// UnrecordedWall is the gauge of a tube whose bore was not measured and whose
 	// wall class is not on record, 0 for any other. Its bore is then one of the
-	// standard's for that gauge, and Tube.Bore is that of AssumedWall. See SetupOfGauge.
+	// standard's for that gauge, and Tube.Bore is that of AssumedWall.
 	UnrecordedWall int
 }
 

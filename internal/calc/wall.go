@@ -10,20 +10,6 @@ var wallShares = [...]struct {
 	share float64
 }{{Regular, 0.30}, {Thin, 0.50}, {ExtraThin, 0.15}, {UltraThin, 0.05}}
 
-// SetupOfGauge is a set-up of which only the gauge is on record: neither a measured
-// bore nor the wall class. What is computed for it is a mixture over the standard's
-// wall classes, and the set-up's own tests shift their weights.
-//
-// Domain: the gauges of Gauges, length and gas above 0. Errors: *RangeError.
-func SetupOfGauge(gauge int, length Length, gas Volume) (Setup, error) {
-	bore, err := MinimumBore(gauge, AssumedWall)
-	if err != nil {
-		return Setup{}, err
-	}
-	s := Setup{Tube: Tube{Bore: bore, Length: length}, Gas: gas, UnrecordedWall: gauge}
-	return s, s.check()
-}
-
 // possibleTube is one tube that a set-up may have: the only one where its bore is
 // known, else that of one wall class.
 type possibleTube struct {

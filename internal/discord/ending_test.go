@@ -79,8 +79,9 @@ func TestEndingFinishesWhatIsInHand(t *testing.T) {
 		t.Errorf("ending took %s", took)
 	}
 	wants(t, asked.Message().Text(), "Logged as test 145")
-	if c := s.srv.Gateway(); c.Open != 0 {
-		t.Errorf("still connected: %+v", c)
+	// the stand-in sees the end of the connection when it next reads
+	if err := s.srv.WaitGateway(slowness*10*time.Second, func(c discordtest.GatewayCounts) bool { return c.Open == 0 }); err != nil {
+		t.Error(err)
 	}
 }
 

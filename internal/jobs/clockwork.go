@@ -22,7 +22,7 @@ const (
 func (r *Runner) Run(ctx context.Context) {
 	wait := r.wait
 	if wait == nil {
-		wait = pause
+		wait = Pause
 	}
 	for again := true; again; again = wait(ctx, untilNext(r.Now())) {
 		r.tickSafely(ctx)
@@ -40,8 +40,8 @@ func untilNext(now time.Time) time.Duration {
 	return schedule.Next(now).Sub(now)
 }
 
-// pause waits; false if ctx ended.
-func pause(ctx context.Context, d time.Duration) bool {
+// Pause waits, and reports false if ctx ended first.
+func Pause(ctx context.Context, d time.Duration) bool {
 	timer := time.NewTimer(d)
 	defer timer.Stop()
 	select {

@@ -36,7 +36,6 @@ type modelItem struct {
 	id     int64
 	member string
 	k      combinationKey
-	key    string
 }
 
 type modelClaim struct {
