@@ -13,6 +13,8 @@ type token struct {
 	text  string
 	is    meaning
 	owner owner // of a sign: what it belongs to
+
+	denies bool // it is a phrase with a no in it
 }
 
 // heard is a text as tokens.
@@ -28,6 +30,9 @@ func fold(text string) string { return accents.Replace(strings.ToLower(text)) }
 
 var accents = strings.NewReplacer(strings.Fields(`à a á a â a ã a ä a å a ą a æ ae ç c ć c è e é e ê e ë e ę e ì i í i
 	î i ï i ł l ñ n ń n ò o ó o ô o õ o ö o ø o œ oe ś s ß ss ù u ú u û u ü u ý y ź z ż z`)...)
+
+// signs are what a plus and a minus stand for.
+var signs = strings.NewReplacer("+ve", " positive ", "-ve", " negative ", "asp +", "asp positive", "ation +", "ation positive")
 
 // listen takes a text apart.
 func (l *lexicon) listen(text string, known []string) heard {
@@ -47,7 +52,7 @@ func (l *lexicon) listen(text string, known []string) heard {
 		if of := l.nameAt(words, i, names); of > 0 {
 			n, t = of, token{text: "name", is: l.bits["product"]}
 		} else if p := l.phraseAt(meant[i:]); p.words != nil {
-			n, t = len(p.words), token{text: strings.Join(p.words, " "), is: p.is}
+			n, t = len(p.words), token{text: strings.Join(p.words, " "), is: p.is, denies: p.denies}
 		} else if w := strings.TrimLeft(words[i], "0123456789.,"); len(words[i]) > 1 && w != words[i] || words[i] != "" && unicode.IsDigit(rune(words[i][0])) {
 			t.is = l.bits["figure"] | l.words[w]
 			if w == "" && strings.ContainsAny(words[i], ".,") {
@@ -61,13 +66,14 @@ func (l *lexicon) listen(text string, known []string) heard {
 		m.whole |= t.is
 		i += n
 	}
+	m.leaveNames()
 	m.own()
 	return m
 }
 
 // split is a text as words and marks. A figure keeps its decimals and its unit, a link is left out.
 func split(text string) (words []string) {
-	text = strings.NewReplacer("+ve", " positive ", "-ve", " negative ", "asp +", "asp positive", "ation +", "ation positive").Replace(fold(text))
+	text = signs.Replace(fold(text))
 	var b strings.Builder
 	for _, part := range strings.Fields(strings.ReplaceAll(text, "\n", " . ")) {
 		if strings.Contains(part, "://") {
@@ -95,6 +101,9 @@ func split(text string) (words []string) {
 
 // squeezed makes three and more of a letter one: "whiiiite" is typed in a hurry.
 func squeezed(w string) string {
+	if !tripled(w) {
+		return w
+	}
 	out := make([]byte, 0, len(w))
 	for i := 0; i < len(w); i++ {
 		run := 1
@@ -109,6 +118,15 @@ func squeezed(w string) string {
 		i += run - 1
 	}
 	return string(out)
+}
+
+func tripled(w string) bool {
+	for i := 2; i < len(w); i++ {
+		if w[i] == w[i-1] && w[i] == w[i-2] {
+			return true
+		}
+	}
+	return false
 }
 
 // nameAt is how many words a known name takes that stands at i, a slip in each of its longer words allowed.

@@ -9,7 +9,7 @@ import (
 	"holdbench/internal/spelling"
 )
 
-//go:embed words rules.txt
+//go:embed words rules.txt short.txt
 var files embed.FS
 
 // lexiconOf is read once: the files are part of the program.
@@ -21,18 +21,21 @@ type meaning uint64
 // lexicon is every word that is known, with what it stands for.
 type lexicon struct {
 	bits    map[string]meaning  // what the files call it → its bit
+	short   map[string]string   // a word as a thumb shortens it → the word
 	words   map[string]meaning  // ordinary words are here too, and stand for nothing
 	stems   map[string]meaning  // beginnings
 	phrases map[string][]phrase // by their first word, the longest first
 	slips   map[string][]string // what is left of a word when a letter or two are left out → the words
+	longest int                 // the letters of the longest of those words
 
 	harm, blood, further []rule
 }
 
 // phrase is words that stand for something together.
 type phrase struct {
-	words []string
-	is    meaning
+	words  []string
+	is     meaning
+	denies bool // one of the words is a no
 }
 
 // A word shorter than shortest is not looked for with a slip in it: it would be another word. One of long letters and
@@ -46,11 +49,16 @@ const (
 )
 
 func newLexicon() *lexicon {
-	l := &lexicon{map[string]meaning{}, map[string]meaning{}, map[string]meaning{}, map[string][]phrase{},
-		map[string][]string{}, nil, nil, nil}
+	l := &lexicon{map[string]meaning{}, map[string]string{}, map[string]meaning{}, map[string]meaning{}, map[string][]phrase{},
+		map[string][]string{}, 0, nil, nil, nil}
 	folder, err := files.ReadDir("words")
 	if err != nil {
 		panic(err) // the program was built without its words
+	}
+	for word, list := range lines("short.txt") {
+		for _, w := range strings.Fields(list) {
+			l.short[w] = word
+		}
 	}
 	hurried := map[string]bool{} // the words that are known with a slip in them
 	for _, f := range folder {
@@ -64,6 +72,9 @@ func newLexicon() *lexicon {
 	}
 	for _, all := range l.phrases {
 		slices.SortStableFunc(all, func(a, b phrase) int { return len(b.words) - len(a.words) })
+		for i := range all {
+			all[i].denies = slices.ContainsFunc(all[i].words, func(w string) bool { return l.words[w]&l.bits["no"] != 0 })
+		}
 	}
 	l.readRules()
 	for w, is := range l.words {
@@ -108,6 +119,9 @@ func (l *lexicon) bit(name string) meaning {
 // add takes in a word, a stem, which ends in a star, or a phrase, whose words are joined by low lines.
 func (l *lexicon) add(w string, is meaning) {
 	parts := strings.Split(w, "_")
+	for i, p := range parts {
+		parts[i] = l.inFull(p)
+	}
 	switch stem, isStem := strings.CutSuffix(w, "*"); {
 	case len(parts) > 1:
 		all := l.phrases[parts[0]]
@@ -115,27 +129,36 @@ func (l *lexicon) add(w string, is meaning) {
 			all[i].is |= is
 			return
 		}
-		l.phrases[parts[0]] = append(all, phrase{parts, is})
+		l.phrases[parts[0]] = append(all, phrase{words: parts, is: is})
 		for _, p := range parts {
 			l.words[p] |= 0 // a word of a phrase is no slip of another
 		}
 	case isStem:
 		l.stems[stem] |= is
 	default:
-		l.words[w] |= is
+		l.words[parts[0]] |= is
 	}
+}
+
+// inFull is a word that a thumb may have shortened.
+func (l *lexicon) inFull(w string) string {
+	if full, ok := l.short[w]; ok {
+		return full
+	}
+	return w
 }
 
 // addSlips takes in what can be left of a word that is typed in a hurry.
 func (l *lexicon) addSlips(w string, is meaning) {
-	all := shortened(w, l.slipsIn(w, is))
-	if is&l.bits["grave"] != 0 {
-		all = append(all, bones(w)...)
-	}
-	for _, left := range all {
-		if !slices.Contains(l.slips[left], w) {
-			l.slips[left] = append(l.slips[left], w)
+	l.longest = max(l.longest, len(w))
+	enter := func(left []byte) {
+		if all := l.slips[string(left)]; !slices.Contains(all, w) {
+			l.slips[string(left)] = append(all, w)
 		}
+	}
+	shortened(w, l.slipsIn(w, is), enter)
+	if b := bones(w); b != nil && is&l.bits["grave"] != 0 {
+		enter(b)
 	}
 }
 
@@ -146,22 +169,33 @@ func (l *lexicon) slipsIn(w string, is meaning) int {
 	return 1
 }
 
-// shortened is a word, and what is left of it when up to most letters are left out.
-func shortened(w string, most int) []string {
-	all := []string{w}
-	for from := 0; most > 0; most-- {
-		end := len(all)
-		for ; from < end; from++ {
-			for i := range all[from] {
-				all = append(all, all[from][:i]+all[from][i+1:])
-			}
+// shortened hands over a word, and what is left of it when up to most letters are left out.
+func shortened(w string, most int, each func(left []byte)) {
+	left := append(make([]byte, 0, 3*len(w)), w...)
+	each(left)
+	leaveOut(left, 0, most, each)
+}
+
+// leaveOut hands over what is left of a word when up to most letters from the one at from on are left out.
+func leaveOut(w []byte, from, most int, each func(left []byte)) {
+	if most == 0 || len(w) == 0 {
+		return
+	}
+	left := append(w[len(w):], w[1:]...) // behind the word, in the room that it has
+	for i := range w {
+		if i > 0 {
+			left[i-1] = w[i-1]
+		}
+		if i >= from {
+			each(left)
+			leaveOut(left, i, most-1, each)
 		}
 	}
-	return all
 }
 
 // read is the word that was meant, and what it stands for.
 func (l *lexicon) read(w string) (string, meaning) {
+	w = l.inFull(w)
 	if is, ok := l.words[w]; ok {
 		return w, is
 	}
@@ -170,28 +204,29 @@ func (l *lexicon) read(w string) (string, meaning) {
 			return w, is
 		}
 	}
-	if len(w) < shortest-1 {
+	if len(w) < shortest-1 || len(w) > l.longest+2 {
 		return w, 0
 	}
 	most := 1
 	if len(w) >= long-2 {
 		most = 2
 	}
-	for _, b := range bones(w) {
-		for _, known := range l.slips[b] {
-			if known[0] == w[0] {
-				return known, l.words[known]
-			}
+	for _, known := range l.slips[string(bones(w))] {
+		if known[0] == w[0] {
+			return known, l.words[known]
 		}
 	}
 	best, least := "", most+1
-	for _, left := range shortened(w, most) {
-		for _, known := range l.slips[left] {
-			if d := spelling.Distance(w, known, most); d < least && d <= l.slipsIn(known, l.words[known]) && alike(w, known) {
+	shortened(w, most, func(left []byte) {
+		for _, known := range l.slips[string(left)] {
+			if !alike(w, known) {
+				continue
+			}
+			if d := spelling.Distance(w, known, most); d < least && d <= l.slipsIn(known, l.words[known]) {
 				best, least = known, d
 			}
 		}
-	}
+	})
 	if best == "" {
 		return w, 0
 	}
@@ -205,8 +240,8 @@ func alike(w, known string) bool {
 }
 
 // bones is what a word keeps when its vowels are typed anyhow and letters twice or once. A short word has none.
-func bones(w string) []string {
-	b := []byte{'\''}
+func bones(w string) []byte {
+	b := append(make([]byte, 0, len(w)+1), '\'')
 	for i := range len(w) {
 		if !strings.ContainsRune("aeiouy", rune(w[i])) && b[len(b)-1] != w[i] {
 			b = append(b, w[i])
@@ -215,5 +250,5 @@ func bones(w string) []string {
 	if len(b) <= fewestBones {
 		return nil
 	}
-	return []string{string(b)}
+	return b
 }

@@ -9,12 +9,26 @@ const (
 	aThing              // the bench, a tool, a screen: the sign is none
 )
 
-// How far from a sign its owner is looked for, and how far a no reaches, in tokens.
+// How far from a sign its owner is looked for, how far a no reaches, and how long a name is, in tokens.
 const (
-	farBefore = 9
-	farBehind = 7
-	reachOfNo = 4
+	farBefore   = 9
+	farBehind   = 7
+	reachOfNo   = 4
+	longestName = 8
 )
+
+// leaveNames takes the signs away that are a name: "add White Cheek Clinic as a community".
+func (m *heard) leaveNames() {
+	b := m.bits
+	for i := range m.tokens {
+		if m.tokens[i].is&b["role"] == 0 {
+			continue
+		}
+		for j := i - 1; j >= 0 && j >= i-longestName && m.tokens[j].is&b["mark"] == 0; j-- {
+			m.tokens[j].is &^= b["telling"]
+		}
+	}
+}
 
 // own says for every sign what it belongs to, and takes away those that are denied or a thing's.
 func (m *heard) own() {
@@ -27,6 +41,8 @@ func (m *heard) own() {
 			denied = reachOfNo
 		case t.is&(b["mark"]|b["but"]) != 0:
 			denied = 0
+		case t.is&b["well"] != 0 && i > 0 && m.tokens[i-1].denies: // "no ve bien"
+			t.is = 0
 		case t.is&b["deniable"] != 0 && denied > 0:
 			denied = 0
 			if i+1 < len(m.tokens) && m.tokens[i+1].is&b["or"] != 0 {

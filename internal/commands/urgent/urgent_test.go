@@ -37,7 +37,7 @@ func messages(t *testing.T, file string) (all []message) {
 }
 
 func TestEveryEmergencyIsHeardAndTheBenchIsNot(t *testing.T) {
-	for _, file := range []string{"messages.jsonl", "hurried.jsonl", "voices.jsonl"} {
+	for file, least := range map[string]int{"messages.jsonl": 250, "hurried.jsonl": 250, "voices.jsonl": 250, "onethumb.jsonl": 120} {
 		asked, heard := map[Kind]int{}, map[Kind]int{}
 		for _, m := range messages(t, file) {
 			asked[m.Kind]++
@@ -47,7 +47,7 @@ func TestEveryEmergencyIsHeardAndTheBenchIsNot(t *testing.T) {
 				heard[m.Kind]++
 			}
 		}
-		if asked[Harm]+asked[Blood] < 100 || asked[None] < 150 {
+		if told := asked[Harm] + asked[Blood]; told < least*2/5 || asked[None] < least/2 {
 			t.Errorf("%s: only %v messages", file, asked)
 		}
 		t.Logf("%s: harm %d of %d, blood %d of %d, neither %d of %d", file, heard[Harm], asked[Harm], heard[Blood],
@@ -85,6 +85,11 @@ func TestALongTextIsHeardAtBothEnds(t *testing.T) {
 			t.Errorf("%d bytes: heard %q, want %q", len(text), got, want)
 		}
 	}
+	// One word of that length has eight million shorter forms with two letters left out.
+	oneWord := strings.ReplaceAll(strangeWords(), " ", "")
+	if got := Hear(oneWord + " lip gone white"); got != Harm {
+		t.Errorf("behind one long word: heard %q", got)
+	}
 	if Hear("x"+strings.Repeat("é", mostHeard)) != None {
 		t.Error("letters cut in two are heard as something")
 	}
@@ -105,5 +110,25 @@ func TestTheNameOfAGelIsNoSign(t *testing.T) {
 	}
 	if Hear("cheek is white fine") != Harm {
 		t.Error("a name nobody told of hides a sign")
+	}
+}
+
+// strangeWords are 4 000 letters of words that nobody knows, of 4 to 12 letters each.
+func strangeWords() string {
+	var b strings.Builder
+	for seed := uint32(7); b.Len() < 4000; b.WriteByte(' ') {
+		for range 4 + seed>>16%9 {
+			seed = seed*1664525 + 1013904223
+			b.WriteByte(byte('a' + seed>>20%26))
+		}
+	}
+	return b.String()[:4000]
+}
+
+func BenchmarkHearStrangeWords(b *testing.B) {
+	text := strangeWords()
+	Hear(text)
+	for b.Loop() {
+		Hear(text, gels...)
 	}
 }
