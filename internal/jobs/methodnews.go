@@ -13,24 +13,40 @@ func methodJob() *Job {
 		Name:  "method-news",
 		When:  "once for each way of advising holds, from the community's reminder hour on",
 		About: "Tells a community that began with another way of advising holds that it has changed",
-		due:   func(m moment) bool { return daytime(m) && m.settings.ReminderChannel != "" },
+		due:   daytime,
 		find:  findMethodNews,
 	}
 }
 
-// findMethodNews is one post in place of one for each verdict that the method changed.
+// findMethodNews is one post in place of one for each verdict that the method changed; where
+// no channel is set, each trainer reads it in private.
 func findMethodNews(ctx context.Context, g *knowledge.Group, m moment) ([]draft, error) {
 	now, changed, err := g.MethodChanged(ctx)
 	if err != nil || !changed {
 		return nil, err
 	}
-	return []draft{{
-		kind: knowledge.VerdictNews, keys: []string{fmt.Sprintf("method %d", now)},
-		write: func(context.Context, map[string]bool) (Post, error) {
-			card := commands.Unasked(methodCard(m.settings), commands.Bearing{Bedside: true})
-			return Post{Channel: m.settings.ReminderChannel, Card: card}, nil
-		},
-	}}, nil
+	key := fmt.Sprintf("method %d", now)
+	if channel := m.settings.ReminderChannel; channel != "" {
+		return []draft{methodDraft(m, key, Post{Channel: channel})}, nil
+	}
+	members, err := g.Members(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var drafts []draft
+	for _, one := range members {
+		if one.Role == knowledge.TrainerRole {
+			drafts = append(drafts, methodDraft(m, fmt.Sprintf("%d %s", one.ID, key), Post{Member: one.Ref}))
+		}
+	}
+	return drafts, nil
+}
+
+func methodDraft(m moment, key string, to Post) draft {
+	return draft{kind: knowledge.VerdictNews, keys: []string{key}, write: func(context.Context, map[string]bool) (Post, error) {
+		to.Card = commands.Unasked(methodCard(m.settings), commands.Bearing{Bedside: true})
+		return to, nil
+	}}
 }
 
 func methodCard(s knowledge.Settings) commands.Card {
