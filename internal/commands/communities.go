@@ -21,6 +21,9 @@ type Communities struct {
 	// Found makes the community that a server has not got yet.
 	Found func(ctx context.Context, ref, name string) (*knowledge.Group, error)
 
+	// Lacking is what Env.Lacking is, of a community; nil for nothing to ask.
+	Lacking func(ctx context.Context, ref, channel string) ([]string, error)
+
 	talk  Conversations
 	mu    sync.Mutex
 	envs  map[string]*usedEnv
@@ -94,7 +97,13 @@ func (c *Communities) Visit(ctx context.Context, ref string) (*Env, error) {
 
 // env makes the Env of a community.
 func (c *Communities) env(group *knowledge.Group) *Env {
-	return &Env{Group: group, Now: c.Now, Log: c.Log.With("community", group.Ref()), Conversations: &c.talk}
+	env := &Env{Group: group, Now: c.Now, Log: c.Log.With("community", group.Ref()), Conversations: &c.talk}
+	if c.Lacking != nil {
+		env.Lacking = func(ctx context.Context, channel string) ([]string, error) {
+			return c.Lacking(ctx, group.Ref(), channel)
+		}
+	}
+	return env
 }
 
 // WithoutGroup is an Env without a community, for words that have nothing to do with

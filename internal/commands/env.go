@@ -17,6 +17,10 @@ type Env struct {
 
 	Conversations *Conversations // of all communities; nil: nothing is remembered
 
+	// Lacking names the permissions that the surface lacks to post in a channel of the
+	// platform's; nil where none is to be had.
+	Lacking func(ctx context.Context, channel string) ([]string, error)
+
 	words wordIndex
 	usage usageBook
 }

@@ -1,6 +1,11 @@
 package commands
 
-import "holdbench/internal/knowledge"
+import (
+	"context"
+	"strings"
+
+	"holdbench/internal/knowledge"
+)
 
 // notPermitted says to whom a command is open that is not open to the asker.
 func notPermitted(who knowledge.Role, asker Asker) string {
@@ -11,4 +16,17 @@ func notPermitted(who knowledge.Role, asker Asker) string {
 		return "It is for the group's trainer."
 	}
 	return "It is for members of the group; ask the trainer to admit you."
+}
+
+// mayPost refuses a channel that the surface cannot post to.
+func (env *Env) mayPost(ctx context.Context, channel string) error {
+	if env.Lacking == nil || channel == "" {
+		return nil
+	}
+	names, err := env.Lacking(ctx, channel)
+	if err != nil || len(names) == 0 {
+		return err
+	}
+	return refuse("Allow it to the bot's role in the channel's own permissions, then set the channel again.",
+		"The bot lacks in that channel: %s.", strings.Join(names, ", "))
 }

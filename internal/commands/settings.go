@@ -57,6 +57,11 @@ func runSettings(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err := change(&settings); err != nil {
 		return Card{}, err
 	}
+	if settings.ReminderChannel != before.ReminderChannel {
+		if err := env.mayPost(ctx, settings.ReminderChannel); err != nil {
+			return Card{}, err
+		}
+	}
 	if settings != before { // a look at them writes nothing
 		if err := env.Group.UpdateSettings(ctx, change); err != nil {
 			return Card{}, err

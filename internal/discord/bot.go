@@ -120,6 +120,7 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 		b.commands[cmd.Name] = cmd
 	}
 	b.connectThrough(transport)
+	communities.Lacking = b.lackingIn
 	return b, nil
 }
 

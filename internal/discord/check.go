@@ -12,29 +12,6 @@ import (
 	"holdbench/internal/discord/gateway"
 )
 
-// What the bot needs in a server (topics/permissions), in the words of Discord's
-// settings.
-var neededPermissions = [...]struct {
-	bit  int64
-	name string
-}{
-	{1 << 10, "View Channels"},
-	{1 << 11, "Send Messages"},
-	{1 << 14, "Embed Links"},
-	{1 << 15, "Attach Files"},
-	{1 << 16, "Read Message History"},
-	{1 << 38, "Send Messages in Threads"},
-}
-
-// invitePermissions is their sum, for the invite link.
-func invitePermissions() int64 {
-	sum := int64(0)
-	for _, p := range neededPermissions {
-		sum |= p.bit
-	}
-	return sum
-}
-
 // InviteLink is where whoever manages a server lets the bot in, with the least
 // permissions.
 func InviteLink(application string) string {
@@ -141,7 +118,7 @@ func (b *Bot) checkServers(ctx context.Context, app string) []Finding {
 	}
 	var findings []Finding
 	for _, s := range servers {
-		if lacking := lacking(s.Permissions); len(lacking) > 0 {
+		if lacking := lacking(s.Permissions, false); len(lacking) > 0 {
 			findings = append(findings, Finding{false, "Server " + plain(s.Name, 100) + ": the bot's role lacks " +
 				strings.Join(lacking, ", ") + "."})
 		}
@@ -150,15 +127,4 @@ func (b *Bot) checkServers(ctx context.Context, app string) []Finding {
 		return []Finding{{true, fmt.Sprintf("Servers: %d, with all permissions that are needed.", len(servers))}}
 	}
 	return findings
-}
-
-// lacking are the names of the permissions that are not among those given.
-func lacking(given int64) []string {
-	var names []string
-	for _, p := range neededPermissions {
-		if given&permAdministrator == 0 && given&p.bit == 0 {
-			names = append(names, p.name)
-		}
-	}
-	return names
 }

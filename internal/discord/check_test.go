@@ -47,7 +47,7 @@ func TestCheckNamesThePermissionsThatAreMissing(t *testing.T) {
 		0: "View Channels, Send Messages, Embed Links, Attach Files, Read Message History, Send " +
 			"Messages in Threads",
 	} {
-		if got := strings.Join(lacking(given), ", "); got != want {
+		if got := strings.Join(lacking(given, false), ", "); got != want {
 			t.Errorf("with %d: %s", given, got)
 		}
 	}

@@ -61,6 +61,7 @@ const (
 )
 
 var (
+	errNotConnected = errors.New("not connected yet")
 	errTooMuchSaid = errors.New("too much was said since to look through")
 	errNoHistory   = errors.New("what was said before cannot be read: the bot lacks Read Message History there")
 )
@@ -71,7 +72,7 @@ var (
 func (b *Bot) findPosted(ctx context.Context, where target, m message, since time.Time) (id string, err error) {
 	me := b.self.Load()
 	if me == nil {
-		return "", errors.New("not connected yet")
+		return "", errNotConnected
 	}
 	after, read := snowflakeAt(since.Add(-clockMargin)), 0
 	for range mostPages {

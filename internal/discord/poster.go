@@ -105,6 +105,10 @@ func (b *Bot) post(ctx context.Context, channel string, m message) (string, erro
 	ctx, stop := context.WithTimeout(ctx, postLimit)
 	defer stop()
 	id, err := b.client.Post(ctx, channel, m, parts(m.files))
+	if m.refusesFiles(err) {
+		m = m.inWords()
+		id, err = b.client.Post(ctx, channel, m, nil)
+	}
 	if errors.Is(err, api.ErrNotDone) {
 		return "", refusedPost(err)
 	}

@@ -49,6 +49,9 @@ func (t *turn) deliver(ctx context.Context, m message) bool {
 		return false
 	}
 	err := t.show(ctx, m)
+	if m.refusesFiles(err) {
+		err = t.show(ctx, m.inWords())
+	}
 	if api.Refused(err, api.BadForm) {
 		// Discord does not take the message: an apology is better than silence.
 		_ = t.show(ctx, t.broken(ctx, err))
@@ -79,6 +82,10 @@ func (t *turn) editOnce(ctx context.Context, m message) error {
 	sending, stop := t.bot.sending(editLimit)
 	defer stop()
 	err := t.bot.replies.Edit(sending, t.ix.app, t.ix.token, m, parts(m.files))
+	if m.refusesFiles(err) {
+		m = m.inWords()
+		err = t.bot.replies.Edit(sending, t.ix.app, t.ix.token, m, nil)
+	}
 	if err != nil {
 		t.bot.log.ErrorContext(ctx, "an answer did not get through", "command", t.command, "community", t.server,
 			"interaction", t.ix.id, "error", t.bot.loggable(err))
@@ -119,7 +126,7 @@ func (t *turn) callback(ctx context.Context, c callback, files []file) error {
 		t.done = true // by the first delivery of the same interaction
 		t.bot.log.InfoContext(ctx, "an interaction was answered before")
 	default:
-		t.dead = !api.Refused(err, api.BadForm)
+		t.dead = !api.Refused(err, api.BadForm, api.MissingPermission)
 		t.maybe = t.dead && !errors.Is(err, api.ErrNotDone)
 		t.bot.log.ErrorContext(ctx, "a first answer did not get through", "kind", c.Type, "command", t.command,
 			"community", t.ix.server, "interaction", t.ix.id,

@@ -81,6 +81,22 @@ func uploads(card commands.Card, largest int) (commands.Card, []file) {
 	return card, files
 }
 
+// inWords is a message without its files, for where they may not be.
+func (m message) inWords() message {
+	const left = "\n❗ Left out: what was attached. The bot lacks Attach Files in this channel."
+	e := m.Embeds[0]
+	if e.Image = nil; length(e.Description+left) <= min(maxDescription, maxEmbedTotal-length(e.Title)-maxFooter) {
+		e.Description += left
+	}
+	m.Embeds, m.files, m.Attachments = []embed{e}, nil, []attachment{}
+	return m
+}
+
+// refusesFiles reports whether Discord refuses a message that may do without its files.
+func (m message) refusesFiles(err error) bool {
+	return len(m.files) > 0 && api.Refused(err, api.MissingPermission)
+}
+
 func packedWords(names []string) []commands.Fact {
 	if len(names) == 0 {
 		return nil

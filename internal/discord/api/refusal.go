@@ -21,6 +21,7 @@ const (
 	UnknownInteraction = 10062
 	AnsweredBefore     = 40060
 	NoDirectMessages   = 50007
+	MissingPermission  = 50013
 	BadForm            = 50035
 )
 

@@ -53,10 +53,19 @@ func callback(c *call) reply {
 		data.data = object{}
 	}
 	c.under = []string{"data"}
+	if ix.refusesFiles(c) {
+		return missingPermissions
+	}
 	if bad := c.answerWith(ix, int(kind), data.data); bad.status != 0 {
 		return bad
 	}
 	return ix.callbackReply(c)
+}
+
+// refusesFiles: the documentation names no exception for answers, so that files need the
+// same permission there as in a message of the bot's.
+func (ix *interaction) refusesFiles(c *call) bool {
+	return len(c.files) > 0 && !ix.channel.botMay().Has(AttachFiles)
 }
 
 // answerWith carries the callback out; the zero reply means it was fine.

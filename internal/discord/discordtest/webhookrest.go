@@ -60,6 +60,9 @@ func editAnswer(c *call) reply {
 
 // fillAnswer writes an edit into an answer.
 func (c *call) fillAnswer(ix *interaction, m *message) reply {
+	if ix.refusesFiles(c) {
+		return missingPermissions
+	}
 	d, bad := c.draft(c.body, answerEdit, m)
 	if d == nil {
 		return bad
