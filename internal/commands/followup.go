@@ -44,6 +44,9 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 		if card := talk(question.ReadTalk(line)); card != nil {
 			return req, card
 		}
+		if text := meaningOf(question.AsksMeaning(line)); text != "" {
+			return req, short(text, Action{Label: "how the numbers are made", Request: Request{Command: methodName}})
+		}
 		if last.open != nil && read.Product.ID == 0 { // neither an answer nor a question: asked again
 			env.remember(req, last)
 			return last.open.call.Request, &last.open.card

@@ -24,9 +24,6 @@ func talk(kind question.Talk) *Card {
 		return short("You are welcome.", help)
 	case question.AsksFlashback:
 		return short("Blood, on the bench its stand-in, seen in the hub while the plunger is held back.", method)
-	case question.AsksVerdict:
-		return short("Undecided, or not settled: the tests leave it open. "+
-			"The other words are explained with the method.", method)
 	case question.AsksWhoThisIs:
 		return short("I tell how long to hold before flashback shows, from your group's bench tests.", help)
 	case question.AsksHowToLog:

@@ -164,7 +164,7 @@ func (ix *Index) addWord(p int32, w string, official, head bool) {
 func parseName(text string) name {
 	var empty Index
 	s := newScan(&empty, tokenize(fold(text)))
-	s.setAside()
+	s.markNoise()
 	s.readDilution()
 	n := name{dilution: s.dilution, plain: true}
 	for i, t := range s.toks {

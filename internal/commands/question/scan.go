@@ -54,7 +54,7 @@ func newScan(ix *Index, toks []token) *scan {
 // readMeasures finds everything but the product. The order matters: what can
 // be told for certain goes first and takes its tokens away from the rest.
 func (s *scan) readMeasures() {
-	s.setAside()
+	s.markNoise()
 	s.readDilution()
 	s.readWalls()
 	s.readFixedNeedle()

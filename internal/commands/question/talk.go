@@ -14,7 +14,6 @@ const (
 	Greeting       Talk = "greeting"
 	Thanks         Talk = "thanks"
 	AsksFlashback  Talk = "what flashback is"
-	AsksVerdict    Talk = "what a verdict means" // "what does undecided mean"
 	AsksHowToLog   Talk = "how to log"
 	AsksWhatToTest Talk = "what to test"
 	AsksAdvice     Talk = "advice" // which needle for lips, is it safe: not for this tool to say
@@ -23,21 +22,35 @@ const (
 )
 
 // talks are the kinds in the order in which they are tried.
-var talks = []Talk{TakeBack, AsksWhoThisIs, AsksHowToLog, AsksWhatToTest, AsksFlashback, AsksVerdict, AsksAdvice,
-	Thanks, Greeting}
+var talks = []Talk{TakeBack, AsksWhoThisIs, AsksHowToLog, AsksWhatToTest, AsksFlashback, AsksAdvice, Thanks, Greeting}
 
 var talkPatterns = readTalks()
 
 func readTalks() map[Talk]*regexp.Regexp {
 	all := make(map[Talk]*regexp.Regexp)
 	for _, kind := range talks {
-		pattern := ""
-		for line := range strings.Lines(lists["talk "+string(kind)]) {
-			pattern += strings.TrimSpace(line)
-		}
-		all[kind] = regexp.MustCompile(pattern)
+		all[kind] = readTalk(string(kind))
 	}
 	return all
+}
+
+func readTalk(kind string) *regexp.Regexp {
+	pattern := ""
+	for line := range strings.Lines(lists["talk "+kind]) {
+		pattern += strings.TrimSpace(line)
+	}
+	return regexp.MustCompile(pattern)
+}
+
+var meaningPattern = readTalk("what a word means")
+
+// AsksMeaning returns the word or words whose meaning a message asks for, in lower case;
+// "" where it asks for none.
+func AsksMeaning(text string) string {
+	if m := meaningPattern.FindStringSubmatch(plainTalk(text)); m != nil {
+		return m[1]
+	}
+	return ""
 }
 
 // ReadTalk says what kind of talk a message is, NoTalk for whatever else.

@@ -8,9 +8,7 @@ func TestTalkIsHeardAsWhatItIs(t *testing.T) {
 		Thanks: {"thanks", "cheers", "thank you so much!", "ta", "thx", "ok thanks", "great, thanks",
 			"perfect", "nice one", "thanks a lot"},
 		AsksFlashback: {"what is flashback", "what's flashback?", "whats a flashback",
-			"what does flashback mean", "define flashback", "what counts as flashback?", "what is a hold"},
-		AsksVerdict: {"what does undecided mean", "what does \"not settled\" mean?", "what does too slow mean",
-			"what is the ceiling", "explain share", "what does untested mean here"},
+			"what does flashback mean", "define flashback", "what counts as flashback?"},
 		AsksHowToLog: {"how do i log a test", "how do I log a test?", "how to log",
 			"how can i enter my results", "where do i log a test", "hi, how do i log one?"},
 		AsksWhatToTest: {"what should i test", "what should I test next?", "what needs testing",
@@ -30,6 +28,16 @@ func TestTalkIsHeardAsWhatItIs(t *testing.T) {
 			if got := ReadTalk(text); got != kind {
 				t.Errorf("%q is %q, want %q", text, got, kind)
 			}
+		}
+	}
+}
+
+func TestTheMeaningOfAWordIsAskedFor(t *testing.T) {
+	for text, word := range map[string]string{"what does undecided mean": "undecided", "what does \"not settled\" mean?": "not settled",
+		"what is the ceiling": "ceiling", "explain share": "share", "what does untested mean here": "untested",
+		"What's short of the target?": "short of the target", "what is a hold": "hold", "hold 4": "", "what is 30G": "", "orrick mid 27g 13mm": ""} {
+		if got := AsksMeaning(text); got != word {
+			t.Errorf("%q asks for the meaning of %q, want %q", text, got, word)
 		}
 	}
 }

@@ -9,9 +9,9 @@ import (
 // age, a room, a clock.
 var numberLeaders = list("number leaders")
 
-// setAside marks the numbers that are dates, clock times and prices, and reads
+// markNoise marks the numbers that are dates, clock times and prices, and reads
 // ratios, before anything can take them for a measure.
-func (s *scan) setAside() {
+func (s *scan) markNoise() {
 	for i := range s.toks {
 		if s.isMark(i, "#") && s.word(i+1) != "" && s.glued(i+1) {
 			s.take(i, i+2, noise) // a topic tag
