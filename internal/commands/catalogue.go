@@ -12,7 +12,7 @@ var catalogue = []*Command{
 	stockCommand, stockRemoveCommand, stockListCommand,
 	asideCommand, boxCommand, benchCommand, batchCommand,
 	untestedCommand, takeCommand, giveUpCommand,
-	testsCommand, withdrawCommand, restoreCommand, historyCommand, exportCommand,
+	testsCommand, correctCommand, withdrawCommand, restoreCommand, historyCommand, exportCommand,
 	coverageCommand, compareCommand, testersCommand, spreadCommand, productsCommand, instrumentsCommand,
 	myDataCommand, choicesCommand, myFileCommand, eraseCommand,
 	welcomeCommand, methodCommand, caveatsCommand, helpCommand,

@@ -121,7 +121,7 @@ func unsettled(env *Env, call *Call, line logline.Line) *Card {
 		c = whichSetup(call, line)
 	case line.Ask != nil:
 		c = askedOf(call, line)
-	case len(line.Outcomes) == 0:
+	case len(line.Outcomes) == 0 && call.Command != correctName:
 		c = refusal("How many seconds until flashback, or none?", call.example())
 		return &c
 	case !call.NoPatient && patientdata.Look(line.Noted()).Verdict == patientdata.Doubtful:

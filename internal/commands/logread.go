@@ -62,14 +62,7 @@ func readLog(ctx context.Context, env *Env, call *Call) (line logline.Line, more
 	if err := putOptions(&line, call, today); err != nil {
 		return line, nil, nil, err
 	}
-	more = call.Replies
-	for len(more) > 0 && line.Ask != nil {
-		again, understood := line.Answered(more[0], today)
-		if !understood {
-			break
-		}
-		line, more = again, more[1:]
-	}
+	line, more = withReplies(line, call.Replies, today)
 	if note := call.value("note"); note != "" {
 		line.Note = note
 	}
@@ -77,6 +70,27 @@ func readLog(ctx context.Context, env *Env, call *Call) (line logline.Line, more
 		line.Note = ""
 	}
 	return line, more, nil, nil
+}
+
+// withReplies is a line with its questions answered by what was replied; more are the
+// replies that it had no question for.
+func withReplies(line logline.Line, replies []string, today time.Time) (answered logline.Line, more []string) {
+	for len(replies) > 0 && line.Ask != nil {
+		again, understood := line.Answered(replies[0], today)
+		if !understood {
+			break
+		}
+		line, replies = again, replies[1:]
+	}
+	return line, replies
+}
+
+// readTest is what a request to log or to correct a test says.
+func readTest(ctx context.Context, env *Env, call *Call) (logline.Line, []string, *Card, error) {
+	if call.Command == correctName {
+		return readChange(ctx, env, call)
+	}
+	return readLog(ctx, env, call)
 }
 
 // putOptions puts on a line what the options say of the test.

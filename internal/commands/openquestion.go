@@ -75,7 +75,7 @@ func (env *Env) answered(ctx context.Context, open *openQuestion, line string, y
 	if open.confirm {
 		return open.card.Choices[0].Request, yes
 	}
-	read, _, back, err := readLog(ctx, env, open.call)
+	read, _, back, err := readTest(ctx, env, open.call)
 	if err != nil || back != nil || read.Setup.Outcome != question.One || read.Ask == nil {
 		return env.named(ctx, open, line)
 	}

@@ -114,7 +114,7 @@ var boughtWith = []string{"needle", "needles", "cannula", "cannulas", "syringe",
 // changing are the commands with words of their own that change the log, a cupboard or
 // a list.
 var changing = []string{
-	logName, batchName, stockName, stockRemoveName, takeName, giveUpName, asideName, withdrawName, restoreName,
+	logName, batchName, stockName, stockRemoveName, takeName, giveUpName, asideName, correctName, withdrawName, restoreName,
 }
 
 // opens is cmd, a command that reads what comes after it, for a line without a slash;
@@ -128,6 +128,8 @@ func opens(cmd *Command, word, rest string) (command, text string) {
 		return "", "" // "take tamsel soft, 27G 13 mm, how many seconds?": what asks changes nothing
 	case cmd.Name == negativeName && rest != "" && !namesAssumption(rest):
 		return "", "" // "negative aspiration on …?" asks about a hold
+	case cmd.Name == correctName && !toCorrect.MatchString(rest):
+		return "", "" // "correct me if I am wrong"
 	case cmd.Name == stockName && slices.Contains(boughtWith, strings.ToLower(next)):
 		return "", ""
 	case rest == "" || cmd.Free || cmd.Plain != nil:

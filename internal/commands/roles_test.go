@@ -44,6 +44,7 @@ type deed struct {
 	before        []string // "own: …" by the asker, "other: …" by somebody else
 	line          string
 	own           string // said by an answer about the asker's own part alone
+	yes           bool   // it asks once; the first choice is pressed
 }
 
 // deeds are what the first examples do, and beside them what differs by whose it is.
@@ -57,6 +58,10 @@ func deeds() []deed {
 		restoreName: {
 			{what: "a test of one's own", before: []string{"own: /record withdraw test:{own}"}, line: "/record restore test:{own}"},
 			{what: "somebody else's, with a reason", before: []string{"other: /record withdraw test:{other}"}, line: "/record restore test:{other} reason:\"right after all\""},
+		},
+		correctName: {
+			{what: "a test of one's own", line: "/record correct test:{own} change:\"9.87 s\"", yes: true},
+			{what: "somebody else's", line: "/record correct test:{other} change:\"9.87 s\"", yes: true},
 		},
 		settingsName: {{what: "look", line: "/trainer settings"}, {what: "change", line: "/trainer settings ceiling:12"}},
 		giveUpName: {
@@ -160,6 +165,14 @@ func (d deed) by(t *testing.T, env *Env, asker Asker) string {
 	}
 	before := kept(t, env)
 	card := says(t, env, asker, filled(d.line))
+	if d.yes && len(card.Choices) > 0 {
+		if after := kept(t, env); after != before {
+			t.Errorf("%s by %s asks, and yet:\n%s", d.line, asker.Ref, cmp.Diff(strings.Split(before, "\n"), strings.Split(after, "\n")))
+		}
+		yes := card.Choices[0].Request
+		yes.Asker = asker
+		card = Answer(t.Context(), env, yes)
+	}
 	switch {
 	case card.Failed || len(card.Choices) > 0:
 		t.Errorf("%s by %s: %s", d.line, asker.Ref, card.Text())

@@ -20,7 +20,7 @@ type Job struct {
 
 // All lists the jobs in the order in which they are run.
 func All() []*Job {
-	return []*Job{claimsJob(), boxJob(), newsJob(), methodJob(), promptJob()}
+	return []*Job{claimsJob(), boxJob(), correctionsJob(), newsJob(), methodJob(), promptJob()}
 }
 
 // Find is the job of that name, nil if there is none.

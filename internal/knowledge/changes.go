@@ -74,8 +74,8 @@ const changesOfOne = `
 		FROM test_checks k JOIN tests t ON t.community_id = k.community_id AND t.id = k.test_id
 		WHERE k.community_id = ?
 		UNION ALL
-		SELECT community_id, action, changed_at, 0, product_id, 0, before, after, reason, member_id, 4, id
-		FROM product_changes WHERE community_id = ?
+		SELECT community_id, action, changed_at, 0, COALESCE(product_id, 0), COALESCE(instrument_id, 0), before, after, reason, member_id, 4, id
+		FROM list_changes WHERE community_id = ?
 		UNION ALL
 		SELECT community_id, 'looked at', looked_at, 0, product_id, instrument_id, '', '', '', member_id, 5, id
 		FROM setup_looks WHERE community_id = ?

@@ -11,7 +11,7 @@ import (
 // at others first.
 var erasedTables = [...]string{
 	"spread_turns", "spreads", "notices", "asked", "appraisals", "verdict_changes", "verdicts", "merged_tests",
-	"product_changes", "test_checks", "setup_looks",
+	"list_changes", "test_checks", "setup_looks",
 	"batch_results", "batches", "box_items", "claims",
 	"slips", "estimates", "tested_combinations", "test_changes", "tests",
 	"stock", "product_names", "products", "instruments", "syringes", "members",

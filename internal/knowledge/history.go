@@ -3,6 +3,7 @@ package knowledge
 import (
 	"context"
 	"database/sql"
+	"fmt"
 	"time"
 
 	"holdbench/internal/database"
@@ -37,26 +38,73 @@ const (
 // ErrNotFound for a test or member that is not there.
 func (g *Group) WithdrawTest(ctx context.Context, id int64, by Member, reason string) (t BenchTest, err error) {
 	defer wrap(&err, "withdraw test %d", id)
-	return g.changeTest(ctx, id, Withdrawn, WithdrawnAct, by, reason)
-}
-
-// RestoreTest makes a withdrawn test count again and returns it as it is then.
-//
-// Errors: as WithdrawTest, for a test that counts already.
-func (g *Group) RestoreTest(ctx context.Context, id int64, by Member, reason string) (t BenchTest, err error) {
-	defer wrap(&err, "restore test %d", id)
-	return g.changeTest(ctx, id, Kept, RestoredAct, by, reason)
-}
-
-func (g *Group) changeTest(ctx context.Context, id int64, to State, action Action, by Member, reason string) (t BenchTest, err error) {
 	err = g.store.inTx(ctx, func(q querier) error {
-		t, err = g.setState(ctx, q, id, to, action, by, reason)
+		t, err = g.setState(ctx, q, id, Withdrawn, WithdrawnAct, by, reason)
 		return err
 	})
 	if err != nil {
 		return BenchTest{}, err
 	}
 	return g.estimated(ctx, t), nil
+}
+
+// RestoreTest makes a withdrawn test count again and returns it as it is then. Where
+// another stands in for it that one is withdrawn: one trial counts once.
+//
+// Errors: as WithdrawTest, for a test that counts already.
+func (g *Group) RestoreTest(ctx context.Context, id int64, by Member, reason string) (t BenchTest, err error) {
+	defer wrap(&err, "restore test %d", id)
+	var other *BenchTest
+	err = g.store.inTx(ctx, func(q querier) error {
+		if t, err = g.setState(ctx, q, id, Kept, RestoredAct, by, reason); err != nil {
+			return err
+		}
+		if other, err = g.standsInFor(ctx, q, id); err != nil || other == nil {
+			return err
+		}
+		if _, err := g.setState(ctx, q, other.ID, Withdrawn, WithdrawnAct, by, fmt.Sprintf("test %d counts again", id)); err != nil {
+			return err
+		}
+		return g.followCorrection(ctx, q, *other, t)
+	})
+	if err != nil {
+		return BenchTest{}, err
+	}
+	if other != nil {
+		g.estimated(ctx, *other)
+	}
+	return g.estimated(ctx, t), nil
+}
+
+// standsInFor returns the test that counts in place of another, nil if there is none.
+func (g *Group) standsInFor(ctx context.Context, q querier, id int64) (*BenchTest, error) {
+	tests, err := g.readTests(ctx, q, `t.community_id = ? AND o.number = ?`, g.id, id)
+	for _, t := range tests {
+		if t.State == Kept {
+			return &t, nil
+		}
+		if later, err := g.standsInFor(ctx, q, t.ID); err != nil || later != nil {
+			return later, err
+		}
+	}
+	return nil, err
+}
+
+// StandsInFor returns the test that counts in place of one that was corrected.
+// ErrNotFound if there is none.
+func (g *Group) StandsInFor(ctx context.Context, id int64) (t BenchTest, err error) {
+	defer wrap(&err, "what stands in for test %d", id)
+	err = g.store.snapshot(ctx, func(q querier) error {
+		other, err := g.standsInFor(ctx, q, id)
+		if err == nil && other == nil {
+			err = notFound("test")
+		}
+		if err == nil {
+			t = *other
+		}
+		return err
+	})
+	return t, err
 }
 
 // setState moves a test from one state to the other and writes down who did it.
@@ -99,37 +147,6 @@ func (g *Group) setState(ctx context.Context, q querier, id int64, to State, act
 		by1 = -1
 	}
 	return t, g.tally(ctx, q, t, by1)
-}
-
-// CorrectTest withdraws the test with that number and logs t in its place, in
-// one step, and returns the new test. Nothing of the old one is lost.
-//
-// Errors: as WithdrawTest and LogTest.
-func (g *Group) CorrectTest(ctx context.Context, id int64, t BenchTest, by Member, reason string) (logged BenchTest, err error) {
-	defer wrap(&err, "correct test %d", id)
-	var old BenchTest
-	err = g.store.inTx(ctx, func(q querier) error {
-		if t.RequestKey != "" {
-			first, err := g.testByKey(ctx, q, t.RequestKey)
-			if err == nil && first.Corrects == id {
-				logged, old = first, first // done by the first request
-				return nil
-			}
-		}
-		if old, err = g.setState(ctx, q, id, Withdrawn, CorrectedAct, by, reason); err != nil {
-			return err
-		}
-		t.Corrects = id
-		if logged, err = g.logTest(ctx, q, t); err != nil {
-			return err
-		}
-		return g.followCorrection(ctx, q, old, logged)
-	})
-	if err != nil {
-		return BenchTest{}, err
-	}
-	g.estimated(ctx, old) // the correction may be about which product it was
-	return g.estimated(ctx, logged), nil
 }
 
 // History returns what was done to a test, from its logging on. ErrNotFound if

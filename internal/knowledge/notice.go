@@ -36,6 +36,7 @@ const (
 	ClaimReminder NoticeKind = "claim reminder"
 	BoxProposed   NoticeKind = "box proposal"
 	VerdictNews   NoticeKind = "verdict news"
+	CorrectedNews NoticeKind = "correction"
 )
 
 const (

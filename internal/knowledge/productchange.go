@@ -28,7 +28,7 @@ type productChange struct {
 // noteProductChange writes a line of a product's history and returns its number.
 func (g *Group) noteProductChange(ctx context.Context, q querier, c productChange) (id int64, err error) {
 	err = q.Row(ctx, `
-		INSERT INTO product_changes (community_id, product_id, other_id, action, before, after, member_id, changed_at, reason)
+		INSERT INTO list_changes (community_id, product_id, other_id, action, before, after, member_id, changed_at, reason)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
 		g.id, c.product, nullID(c.other), c.action, c.before, c.after, c.by.ID, formatTime(g.store.now()), c.reason,
 	).Scan(&id)

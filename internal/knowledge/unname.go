@@ -16,7 +16,7 @@ var writtenTexts = [...]struct{ table, column string }{
 	{"tests", "note"},
 	{"tests", "liquid"},
 	{"test_changes", "reason"},
-	{"product_changes", "reason"},
+	{"list_changes", "reason"},
 	{"batch_results", "problem"},
 }
 

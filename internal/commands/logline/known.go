@@ -15,9 +15,26 @@ type Known struct {
 	Syringe    *trade.Syringe
 }
 
+// Of is a combination with what is known in place of its own parts.
+func (k Known) Of(c trade.Combination) trade.Combination {
+	if k.Product != nil {
+		c.Product = *k.Product
+	}
+	if k.Instrument != nil {
+		c.Instrument = *k.Instrument
+	}
+	if k.Syringe != nil {
+		c.Syringe = *k.Syringe
+	}
+	return c
+}
+
 // setupSaid reads what is left of the line as the combination. Words that the line
 // and what is known elsewhere say differently are not bent into one.
 func (r *reader) setupSaid() question.Reading {
+	if r.of != nil {
+		return r.setupChanged(*r.of)
+	}
 	plain := strings.Trim(string(r.plain), " ,?")
 	read, k := r.ix.Read(strings.TrimRight(plain, " ,?.")), r.known
 	if k == (Known{}) {

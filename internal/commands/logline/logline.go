@@ -14,6 +14,7 @@ import (
 
 	"holdbench/internal/commands/question"
 	"holdbench/internal/quantity"
+	"holdbench/internal/trade"
 )
 
 // Outcome is how one test ended.
@@ -55,6 +56,7 @@ type reader struct {
 	Line
 	ix     *question.Index
 	known  Known
+	of     *trade.Combination // of a line that says what changes of a test; nil for any other
 	today  time.Time
 	raw    string // as typed
 	typed  string // the same with plain characters
@@ -96,10 +98,15 @@ func ReadLog(text string, ix *question.Index, today time.Time) Line {
 func ReadLogOf(known Known, text string, ix *question.Index, today time.Time) Line {
 	r := newReader(text, ix, today)
 	r.known = known
+	return r.line()
+}
+
+// line reads the whole of it.
+func (r *reader) line() Line {
 	if strings.HasSuffix(r.typed, "?") {
 		r.Asks = true
 	}
-	if len(text) > question.MaxBytes {
+	if len(r.raw) > question.MaxBytes {
 		r.ask(Question{Text: "That is too long for one line. Which test is it?"})
 		return r.finished()
 	}

@@ -246,7 +246,7 @@ func (r *reader) weigh() {
 		r.Outcomes = nil
 	case len(r.Outcomes) > 1:
 		r.askSeveral()
-	case len(r.Outcomes) == 0 && !r.asksResult():
+	case len(r.Outcomes) == 0 && !r.asksResult() && r.of == nil:
 		r.askResult("How many seconds until flashback, or none?", "none")
 	}
 	for i := range r.Outcomes {

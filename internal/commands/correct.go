@@ -1,0 +1,130 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"holdbench/internal/knowledge"
+)
+
+const (
+	correctName  = "record correct"
+	changeOption = "change"
+)
+
+var correctCommand = &Command{
+	Name:    correctName,
+	Summary: "Correct a test: the seconds, pull, day, needle or gel; the old one stays on record",
+	Help: "Say what changes as you would log it: 7.31 s, none in 30 s, pull 0.2, yesterday, 30G 8 mm, tamsel soft. What you do not say stays. " +
+		"It shows before and after and asks once. Your own tests, or anybody's for the trainer: then whoever made it is told.",
+	Options: []Option{
+		testNumber(),
+		{Name: changeOption, Help: "what changes, as in 7.31 s, or 30G 8 mm, or yesterday", Kept: true},
+		{Name: productOption, Help: "the gel, if that changes", Suggest: suggestProducts},
+		{Name: instrumentOption, Help: "the needle or cannula, if that changes", Suggest: suggestInstruments},
+		{Name: syringeOption, Help: "the syringe, if that changes", Suggest: suggestSyringes},
+		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient", Kept: true},
+	},
+	Who:      anyMember,
+	Slow:     true,
+	Bearing:  Bearing{Bench: true},
+	Plain:    correctPlain,
+	Form:     correctForm(),
+	Examples: []string{`/record correct test:27 change:"0.5 s"`, "correct last 30G 8 mm"},
+	Run:      runCorrect,
+}
+
+// toCorrect is a test, by its number or as the asker's last, and what changes of it.
+var toCorrect = regexp.MustCompile(`(?i)^(?:(?:my|the)\s+)?(?:test\s+|#\s*)?(\d{1,9}|last|latest)(?:\s+(?:one|test))?(?:[\s,:;]+(?:to\s+)?(.*))?$`)
+
+// correctPlain reads "41 7.31 s" and "last 30G". What stands in options wins.
+func correctPlain(ctx context.Context, env *Env, call *Call) (*Card, error) {
+	m := toCorrect.FindStringSubmatch(call.text)
+	if m == nil {
+		return nil, nil // refused as any text that is not taken
+	}
+	if m[1][0] > '9' {
+		test, there, err := latestTest(ctx, env, call.Asker, knowledge.Kept)
+		if err != nil {
+			return nil, err
+		}
+		if !there {
+			return short("You have no test to correct."), nil
+		}
+		m[1] = strconv.FormatInt(test.ID, 10)
+	}
+	call.text, call.Text = "", "" // said once: in a button it stands in the options
+	call.take(testOption, m[1])
+	call.take(changeOption, m[2])
+	return nil, nil
+}
+
+func runCorrect(ctx context.Context, env *Env, call *Call) (Card, error) {
+	by, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	old, back, err := testToCorrect(ctx, env, call, by)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	line, replies, back, err := readChange(ctx, env, call)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	if back := unsettled(env, call, line); back != nil {
+		return *back, nil
+	}
+	if len(line.Outcomes) > 1 {
+		return Card{}, refuse("Write for example: correct 41 7.31 s.", "A test has one result.")
+	}
+	test := changed(old, line)
+	test.RequestKey = call.Key
+	changes := differences(old, test)
+	if len(changes) == 0 {
+		return Card{}, refuse("Say what changes, as in 7.31 s, pull 0.2, yesterday or 30G 8 mm.", "Nothing of that changes test %d: %s.", old.ID, testWords(old))
+	}
+	if len(replies) == 0 {
+		return askToCorrect(ctx, env, call, line, old, test, by)
+	}
+	reason := strings.TrimPrefix(call.value(reasonOption)+"; "+line.Note, "; ")
+	logged, err := env.Group.CorrectTest(ctx, old.ID, test, by, correctedBecause(changes, strings.TrimSuffix(reason, "; ")))
+	if err != nil {
+		return Card{}, err
+	}
+	return correctedCard(ctx, env, old, logged), nil
+}
+
+// testToCorrect is the test that a call is about, or the card that says why not.
+func testToCorrect(ctx context.Context, env *Env, call *Call, by knowledge.Member) (old knowledge.BenchTest, back *Card, err error) {
+	number, _ := call.number(testOption)
+	id := int64(number)
+	old, err = env.Group.Test(ctx, id)
+	switch {
+	case isNotFound(err):
+		return old, nil, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
+	case err != nil:
+		return old, nil, err
+	case old.Tester.ID != by.ID && !call.Asker.Role.Covers(knowledge.TrainerRole):
+		return old, nil, refuse("The trainer can do it, too.", "Test %d is somebody else's.", id)
+	case old.State == knowledge.Kept:
+		return old, nil, nil
+	}
+	stands, err := env.Group.StandsInFor(ctx, id)
+	if isNotFound(err) {
+		return old, nil, refuse("/"+restoreName+" makes it count again.", "Test %d was taken back.", id)
+	}
+	if err != nil {
+		return old, nil, err
+	}
+	c := correctedCard(ctx, env, old, stands)
+	if len(call.Replies) == 0 { // not a yes that was sent twice
+		c = Card{Title: fmt.Sprintf("Test %d was corrected: test %d stands in for it.", id, stands.ID), Refused: true}
+		c.fact("Test "+fmt.Sprint(stands.ID), "%s", testWords(stands))
+		c.Actions = []Action{CorrectAction(stands), AsBeforeAction(old)}
+	}
+	return old, &c, nil
+}

@@ -1,0 +1,105 @@
+package commands
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"holdbench/internal/commands/logline"
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+// differences says of each part that two states of a test differ in what it was and is.
+func differences(old, now knowledge.BenchTest) []Fact {
+	var facts []Fact
+	add := func(label, before, after string) {
+		if before != after {
+			facts = append(facts, Fact{label, cmp.Or(before, "–") + " → " + cmp.Or(after, "–")})
+		}
+	}
+	add("Gel", old.Combination.Product.Name, now.Combination.Product.Name)
+	add("Needle or cannula", old.Combination.Instrument.Name(), now.Combination.Instrument.Name())
+	add("Syringe", old.Combination.Syringe.Name, now.Combination.Syringe.Name)
+	add("Result", resultWords(old), resultWords(now))
+	if old.Outcome == knowledge.Flashback || now.Outcome == knowledge.Flashback { // of none the result says it
+		add("Watched", exactSeconds(old.WatchedS), exactSeconds(now.WatchedS))
+	}
+	add("Timing", old.Timing, now.Timing)
+	add("Pull", trimNumber(old.PullML)+" mL", trimNumber(now.PullML)+" mL")
+	add("Liquid", old.Liquid, now.Liquid)
+	add("Temperature", trimNumber(old.LiquidC)+" °C", trimNumber(now.LiquidC)+" °C")
+	add("Day", old.TestedOn, now.TestedOn)
+	add("Film", old.Film.Marks, now.Film.Marks)
+	add("Link", old.Film.Link, now.Film.Link)
+	add("Note", old.Note, now.Note)
+	return facts
+}
+
+// correctedBecause is what stays on record with a corrected test.
+func correctedBecause(changes []Fact, reason string) string {
+	var words []string
+	for _, f := range changes {
+		words = append(words, f.Text)
+	}
+	text := strings.Join(words, ", ")
+	if reason != "" {
+		text = reason + " (" + text + ")"
+	}
+	if r := []rune(text); len(r) > trade.LongestNote {
+		text = string(r[:trade.LongestNote-1]) + "…"
+	}
+	return text
+}
+
+// askToCorrect shows before and after and asks once.
+func askToCorrect(ctx context.Context, env *Env, call *Call, line logline.Line, old, now knowledge.BenchTest, by knowledge.Member) (Card, error) {
+	c := Card{Title: fmt.Sprintf("Correct test %d, %s?", old.ID, stockWords(old.Combination)), Facts: differences(old, now)}
+	if line.Note != "" {
+		c.fact("Reason", "%s", line.Note)
+	}
+	c.line("Nothing changes before a yes. The old test stays on record as corrected.")
+	if old.Tester.ID != by.ID {
+		c.line("%s made it and is told.", old.Tester.Name)
+	}
+	twin, err := twinOf(ctx, env, now)
+	if err != nil {
+		return Card{}, err
+	}
+	if twin != nil && twin.ID != old.ID {
+		c.warn("Test %d of that day by the same tester says the same.", twin.ID)
+	}
+	c.Choices = []Choice{{Label: "yes, correct it", Request: call.replying("yes")}}
+	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
+	env.hold(call, line, c, true)
+	return c, nil
+}
+
+func correctedCard(ctx context.Context, env *Env, old, now knowledge.BenchTest) Card {
+	c := Card{Title: stockWords(now.Combination), Facts: differences(old, now)}
+	c.Verdict = fmt.Sprintf("Corrected: test %d stands in for test %d.", now.ID, old.ID)
+	e := afterwards(ctx, env, now.Combination)
+	if e == nil {
+		c.line(notWorkedOut)
+	} else {
+		c.fact("Now", "%s", headline(e))
+		c.sayBehind(e)
+	}
+	c.Stored = Stored{What: fmt.Sprintf("correction of test %d", old.ID), How: fmt.Sprintf("was stored as test %d", now.ID), At: env.moment(ctx)}
+	c.Actions = []Action{AsBeforeAction(old)}
+	return c
+}
+
+// AsBeforeAction offers to have a corrected test count as it was.
+func AsBeforeAction(old knowledge.BenchTest) Action {
+	number := map[string]string{testOption: strconv.FormatInt(old.ID, 10)}
+	return Action{Label: "as it was before", Request: Request{Command: restoreName, Values: number}, Tap: true}
+}
+
+// CorrectAction offers to correct a test.
+func CorrectAction(t knowledge.BenchTest) Action {
+	number := map[string]string{testOption: strconv.FormatInt(t.ID, 10)}
+	return Action{Label: "correct it", Request: Request{Command: correctName, Values: number}, Tap: true}
+}

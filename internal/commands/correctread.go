@@ -1,0 +1,115 @@
+package commands
+
+import (
+	"context"
+	"math"
+	"slices"
+	"strings"
+
+	"holdbench/internal/commands/logline"
+	"holdbench/internal/knowledge"
+)
+
+// readChange is what a request changes of a test: its words and options, and what was
+// replied to questions about them. more are the replies that had no question.
+//
+// Errors: as readLog.
+func readChange(ctx context.Context, env *Env, call *Call) (line logline.Line, more []string, back *Card, err error) {
+	number, _ := call.number(testOption)
+	old, err := env.Group.Test(ctx, int64(number))
+	if err != nil {
+		return line, nil, nil, err
+	}
+	_, index, err := env.reader(ctx)
+	if err != nil {
+		return line, nil, nil, err
+	}
+	today, err := env.today(ctx)
+	if err != nil {
+		return line, nil, nil, err
+	}
+	known, back, err := knownParts(index, call)
+	if err != nil || back != nil {
+		return line, nil, back, err
+	}
+	line = logline.ReadChange(known.Of(old.Combination), call.value(changeOption), index, today)
+	line, more = withReplies(line, call.Replies, today)
+	if slices.Contains(call.Replies, leaveNoteOut) {
+		line.Note = ""
+	}
+	return line, more, nil, nil
+}
+
+// changed is the test with what a line says of it. Where the seconds change it was
+// watched at least as long as that.
+func changed(t knowledge.BenchTest, line logline.Line) knowledge.BenchTest {
+	t.Combination = line.Setup.Combination()
+	t.Corrects, t.Slip, t.RequestKey = t.ID, 0, ""
+	if line.Timing != nil {
+		t.Timing = timingWords(*line.Timing)
+	}
+	if len(line.Outcomes) > 0 {
+		o := line.Outcomes[0]
+		t.Outcome, t.Seconds, t.SecondsTyped = knowledge.None, 0, ""
+		if o.Flashback {
+			t.Outcome, t.Seconds, t.SecondsTyped = knowledge.Flashback, o.Seconds, o.Typed
+			t.WatchedS = max(t.WatchedS, math.Ceil(o.Seconds))
+		}
+		t.Film.Marks = line.Film.Marks
+		if line.Film.Marks != "" && line.Timing == nil && t.Timing == usualTiming {
+			t.Timing = "video " + trimNumber(usualFPS) + " fps"
+		}
+	}
+	if watched := line.WatchedS(); watched > 0 {
+		t.WatchedS = watched
+	}
+	if line.PullML > 0 {
+		t.PullML = line.PullML
+	}
+	if line.Liquid != "" {
+		t.Liquid = line.Liquid
+	}
+	if line.LiquidC != nil {
+		t.LiquidC = *line.LiquidC
+	}
+	if !line.Day.IsZero() {
+		t.TestedOn = line.Day.Format(dateForm)
+	}
+	if line.Link != "" {
+		t.Film.Link = line.Link
+	}
+	if line.Lot != "" {
+		t.Note = strings.TrimPrefix(t.Note+"; lot "+line.Lot, "; ")
+	}
+	return t
+}
+
+// correctForm is a correction in three lines.
+func correctForm() *Form {
+	return &Form{
+		Title: "Correct a test",
+		Fields: []Field{
+			{Name: testOption, Label: "Test", Help: "its number, as the confirmation gave it", Most: 10, Required: true},
+			{Name: changeOption, Label: "What changes", Help: "as you would log it: 7.31 s, pull 0.2, 30G 8 mm, yesterday", Most: 150, Required: true},
+			{Name: reasonOption, Label: "Why", Help: "kept with the test, nothing about a patient", Most: 150},
+		},
+		When: func(req Request) bool {
+			return req.Text == "" && (req.value(testOption) == "" || len(req.Values) == 1 && len(req.Replies) == 0)
+		},
+		Fill: func(_ context.Context, _ *Env, req Request) (map[string]string, error) {
+			if req.Filled != nil {
+				return req.Filled, nil
+			}
+			return req.only(testOption, changeOption, reasonOption), nil
+		},
+		Read: func(_ context.Context, _ *Env, filled map[string]string) (map[string]string, error) {
+			values := map[string]string{}
+			for _, name := range []string{testOption, changeOption, reasonOption} {
+				if v := strings.Join(strings.Fields(filled[name]), " "); v != "" {
+					values[name] = v
+				}
+			}
+			return values, nil
+		},
+	}
+}

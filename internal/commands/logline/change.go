@@ -1,0 +1,55 @@
+package logline
+
+import (
+	"strings"
+	"time"
+
+	"holdbench/internal/commands/question"
+	"holdbench/internal/trade"
+)
+
+// ReadChange reads a line as what changes of a test of a combination, which is on the
+// list: a part that the line does not name stays, and it need say no outcome.
+func ReadChange(of trade.Combination, text string, ix *question.Index, today time.Time) Line {
+	r := newReader(text, ix, today)
+	r.of = &of
+	return r.line()
+}
+
+// setupChanged reads what is left of the line as a combination of which whatever is not
+// named stays as it was. "30G" alone keeps the length.
+func (r *reader) setupChanged(was trade.Combination) question.Reading {
+	plain := strings.Trim(string(r.plain), " ,?.")
+	if plain != "" {
+		if f, is := r.ix.ReadFollowUp(plain, was); is && f.BySeconds+f.PullML+f.Result == 0 {
+			return r.oneOf(f, was)
+		}
+		if read := r.ix.Read(plain); read.Outcome == question.One {
+			return read
+		}
+	}
+	p, in, syringe := &was.Product, &was.Instrument, &was.Syringe
+	all := question.Stated{Product: p, Instrument: in, Syringe: syringe}
+	var read question.Reading
+	for _, stated := range []question.Stated{{Instrument: in, Syringe: syringe}, {Product: p, Syringe: syringe}, all} {
+		if read = r.ix.ReadQuestion(plain, stated); read.Outcome == question.One {
+			return read
+		}
+	}
+	r.Picks = picksOf(r.ix, read)
+	return read
+}
+
+// oneOf is the one combination that was meant, or the picks of several.
+func (r *reader) oneOf(f question.FollowUp, was trade.Combination) question.Reading {
+	for _, c := range f.Options {
+		sameTube := c.Instrument.Kind == was.Instrument.Kind && c.Instrument.LengthMM == was.Instrument.LengthMM
+		if len(f.Options) == 1 || sameTube && c.Product.ID == was.Product.ID && c.Syringe.Name == was.Syringe.Name {
+			return question.Reading{Outcome: question.One, Product: c.Product, Instrument: c.Instrument, Syringe: c.Syringe}
+		}
+	}
+	for _, c := range f.Options {
+		r.Picks = append(r.Picks, Pick{c.String(), Known{&c.Product, &c.Instrument, &c.Syringe}})
+	}
+	return question.Reading{Outcome: question.Choose, Problem: f.Problem, Hint: "Which was it?"}
+}
