@@ -156,7 +156,7 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return wrote(g.CorrectTest(ctx, r.test, shown(6), Member{Ref: "osier"}, "why")) + wrote(g.StandsInFor(ctx, r.test))
 		},
 		"Corrections": func(g *Group, r rows) string { return wrote(g.Corrections(ctx, stopped.AddDate(0, 0, -9))) },
-		"History": func(g *Group, r rows) string { return wrote(g.History(ctx, r.test)) },
+		"History":     func(g *Group, r rows) string { return wrote(g.History(ctx, r.test)) },
 		"Evidence": func(g *Group, r rows) string {
 			text := ""
 			for _, c := range []trade.Combination{orrickOn27(), combination(r), {Product: trade.Product{ID: r.product}, Instrument: needle(30, 8)},
