@@ -1,5 +1,7 @@
 package chart
 
+import "holdbench/internal/say"
+
 // block is one layer of a picture: so high, drawn from y down.
 type block struct {
 	height float64
@@ -38,9 +40,17 @@ func words(text string, l letter, most int) block {
 	}
 }
 
+// caveatText is the caveats in full, for a picture travels; mostCaveatLines has room
+// for them.
+const (
+	caveatText = say.CaveatNegative + " " + say.CaveatBench + " " + say.CaveatSetup + " " + say.CaveatFirst + " " + say.CaveatOcclusion
+
+	mostCaveatLines = 9
+)
+
 // caveats is the layer of the caveats, under a thin line.
 func caveats() block {
-	b := words(caveatWords, quietLetter, 3)
+	b := words(caveatText, quietLetter, mostCaveatLines)
 	return block{
 		height: b.height + 20,
 		draw: func(s *sheet, y float64) {

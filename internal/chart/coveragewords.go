@@ -135,7 +135,7 @@ func (t coverageTable) alt(page int) string {
 		}
 	}
 	if names := t.stockedNames(); len(names) > 0 {
-		say = append(say, fmt.Sprintf("In stock but untested (%d): %s.", len(names), listed(names, 200)))
+		say = append(say, fmt.Sprintf("In stock but untested (%d): %s.", len(names), listed(names, 110)))
 	}
 	return withCaveats(strings.Join(say, " "))
 }

@@ -11,11 +11,13 @@ import (
 func TestDarkPicturesAreTheLightOnesInOtherColours(t *testing.T) {
 	rich, mixed := shareScenes(t)["rich"], shareScenes(t)["mixed"]
 	bare, group, testers := untested(handMade()), coverageScenes()["10 by 11"], testerScenes()["nine"]
+	mine := mineScenes()["every state"]
 	for name, draw := range thinned(map[string]func(dark bool) (Picture, error){
 		"share rich":       func(dark bool) (Picture, error) { rich.Dark = dark; return rich.Draw() },
 		"share mixed":      func(dark bool) (Picture, error) { mixed.Dark = dark; return mixed.Draw() },
 		"share untested":   func(dark bool) (Picture, error) { bare.Dark = dark; return bare.Draw() },
 		"coverage 10 × 11": func(dark bool) (Picture, error) { group.Dark = dark; return group.Draw(1) },
+		"mine":             func(dark bool) (Picture, error) { mine.Dark = dark; return mine.Draw(1) },
 		"testers nine":     func(dark bool) (Picture, error) { testers.Dark = dark; return testers.Draw(1) },
 	}, "coverage 10 × 11") {
 		t.Run(name, func(t *testing.T) {

@@ -41,6 +41,10 @@ func everyPicture(tb testing.TB) map[string]Picture {
 		draw("testers "+name, 1, c.Draw)
 		draw("testers "+name, c.Pages(), c.Draw)
 	}
+	for name, c := range thinned(mineScenes(), "long names") {
+		draw("mine "+name, 1, c.Draw)
+		draw("mine "+name, c.Pages(), c.Draw)
+	}
 	return all
 }
 

@@ -392,18 +392,18 @@ func TestAlternativeTextOfShareByTime(t *testing.T) {
 	}{
 		{"tested", handMade(), "Orrick Mid, 30G 13 mm needle, supplied syringe. HOLD 8 s. 7 tests by 3 members: 5 shown by 12 s, 2 none. " +
 			"Estimate: 9 in 10 by 12 s (9 in 10 to more than 19 in 20). Those that showed took 1.2 s to 6 s. Those that did not were watched 20 s to 40 s. " +
-			estimated + "The ceiling is 12 s. Pull 0.1 mL. " + caveatWords},
+			estimated + "The ceiling is 12 s. Pull 0.1 mL. " + altCaveats},
 		{"none shown", slow, "Orrick Mid, 30G 13 mm needle, supplied syringe. NO HOLD: too slow. 2 tests by 1 member: 0 shown by 12 s, 2 none. " +
 			"Estimate: fewer than 1 in 20 by 12 s (fewer than 1 in 20 to 1 in 10). Those that did not were watched 30 s. " +
 			"Estimated share: fewer than 1 in 20 by 1 s, fewer than 1 in 20 by 3 s, fewer than 1 in 20 by 10 s (fewer than 1 in 20 to 1 in 10), 2 in 10 by 30 s (1 in 10 to 4 in 10). " +
-			"The ceiling is 12 s. Pull 0.1 mL. " + caveatWords},
+			"The ceiling is 12 s. Pull 0.1 mL. " + altCaveats},
 		{"a slip and another pull", slip, "Orrick Mid, 30G 13 mm needle, supplied syringe. HOLD 8 s. 7 tests by 3 members: 5 shown by 12 s, 2 none. " +
 			"Estimate: 9 in 10 by 12 s (9 in 10 to more than 19 in 20). Those that showed took 1.2 s to 6 s. Those that did not were watched 20 s to 40 s. " +
-			"Not fitting the others: 1. " + estimated + "The ceiling is 12 s. Pull 0.1 mL in the estimate; another pull in 1 of the 7 tests. " + caveatWords},
+			"Not fitting the others: 1. " + estimated + "The ceiling is 12 s. Pull 0.1 mL in the estimate; another pull in 1 of the 7 tests. " + altCaveats},
 		{"untested", untested(handMade()), "Untested, a calculation, not a test: Orrick Mid, 30G 13 mm needle, supplied syringe. " +
 			"Calculated: 9 in 10 by 12 s (9 in 10 to more than 19 in 20). " + strings.Replace(estimated, "Estimated", "Calculated", 1) +
-			"The ceiling is 12 s. Pull 0.1 mL. " + caveatWords},
-		{"nothing known", bare, "Untested, nothing is known of it yet: Orrick Mid, 30G 13 mm needle, supplied syringe. The ceiling is 12 s. " + caveatWords},
+			"The ceiling is 12 s. Pull 0.1 mL. " + altCaveats},
+		{"nothing known", bare, "Untested, nothing is known of it yet: Orrick Mid, 30G 13 mm needle, supplied syringe. The ceiling is 12 s. " + altCaveats},
 	} {
 		p := mustDraw(t, c.share)
 		if p.Alt != c.want {

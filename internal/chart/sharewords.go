@@ -102,9 +102,12 @@ func (c ShareByTime) alt() string {
 	return withCaveats(strings.Join(lines, " "))
 }
 
+// altCaveats are the caveats of an alternative text: there is no room for more words.
+const altCaveats = say.BriefAlways + " " + say.BriefBedside
+
 // withCaveats adds the caveats to an alternative text, however long it is.
 func withCaveats(text string) string {
-	return cut(text, MostAlt-1-len(caveatWords)) + " " + caveatWords
+	return cut(text, MostAlt-1-len(altCaveats)) + " " + altCaveats
 }
 
 // testTimes says the times of the tests: shortest and longest shown, and how

@@ -41,6 +41,3 @@ var (
 	ceilingStroke  = stroke{colour: ink, width: 4, dash: []vg.Length{6, 8}}
 	holdStroke     = stroke{colour: ink, width: 6}
 )
-
-// caveatWords are the caveats in a picture's few words.
-const caveatWords = "Bench tests are the best case, for the set-up tested only. No flashback does not mean not in a vessel. Local protocol comes first."

@@ -209,7 +209,7 @@ func TestAlternativeTextOfTesters(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if want := s.want + " " + caveatWords; p.Alt != want {
+		if want := s.want + " " + altCaveats; p.Alt != want {
 			t.Errorf("%s:\n got %s\nwant %s", s.scene, p.Alt, want)
 		}
 	}

@@ -3,10 +3,13 @@ package commands
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"slices"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/chart"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 	"holdbench/internal/trade"
 )
 
@@ -15,13 +18,14 @@ const mineName = "mine"
 var mineCommand = &Command{
 	Name:    mineName,
 	Short:   "what you stock, with its hold",
-	Summary: "Your sheet: each combination you stock, with its hold, no hold, or untested",
-	Help: "What the group's tests say today of what you stock, holds first. It is dated: a hold may change with the next test. " +
-		"What stands in your stock without a needle or cannula is counted.",
+	Summary: "Your sheet to keep or print: each combination you stock, with its hold, no hold, or untested",
+	Help: "What the group's tests say today of what you stock, holds first, as a picture of the shape of A6 paper and in words. " +
+		"It is dated: a hold may change with the next test.",
+	Options:  []Option{pageNumber(), backgroundChoice()},
 	Who:      anyMember,
 	Slow:     true,
 	Bearing:  Bearing{Bedside: true},
-	Examples: []string{"/mine"},
+	Examples: []string{"/mine", "/mine background:dark"},
 	Run:      runMine,
 }
 
@@ -30,7 +34,11 @@ func runMine(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	today, err := env.today(ctx)
+	v, err := env.viewer(ctx, call)
+	if err != nil {
+		return Card{}, err
+	}
+	settings, err := env.Group.Settings(ctx)
 	if err != nil {
 		return Card{}, err
 	}
@@ -51,38 +59,84 @@ func runMine(ctx context.Context, env *Env, call *Call) (Card, error) {
 		}
 		all = append(all, e)
 	}
-	return mineCard(all, bare, today.Format(dateForm)), nil
+	slices.SortStableFunc(all, func(a, b *knowledge.Evidence) int {
+		return cmp.Or(cmp.Compare(say.Place(a.State), say.Place(b.State)), cmp.Compare(stockWords(a.Combination), stockWords(b.Combination)))
+	})
+	return mineCard(all, chart.Mine{Group: settings.Name, Day: v.today, Ceiling: float64(settings.Ceiling), Dark: call.onDark()}, bare, call)
 }
 
 // mineCard is the sheet of a day: holds first, then what has none, then the untested.
-func mineCard(all []*knowledge.Evidence, bare int, day string) Card {
-	c := Card{Title: "My sheet, " + day, Verdict: "At " + pullWords(calc.DefaultPull) + " pull, as the group's tests stand that day."}
+func mineCard(all []*knowledge.Evidence, sheet chart.Mine, bare int, call *Call) (Card, error) {
+	c := Card{Title: "My sheet, " + sheet.Day}
 	if len(all) == 0 {
-		c.Verdict = ""
 		c.line("Nothing with a needle or cannula is in your stock. Say what you use: %s", stockCommand.Examples[0])
-		return c
+		return c, nil
 	}
-	slices.SortStableFunc(all, func(a, b *knowledge.Evidence) int {
-		return cmp.Or(cmp.Compare(sheetPlace(a), sheetPlace(b)), cmp.Compare(stockWords(a.Combination), stockWords(b.Combination)))
-	})
+	sheet.PullML = round3(calc.DefaultPull.Millilitres())
 	for _, e := range all {
-		c.fact(stockWords(e.Combination), "%s", headline(e))
+		sheet.Rows = withRow(sheet.Rows, mineRow(e))
 		c.sayBehind(e)
 	}
 	if bare > 0 {
-		c.line("%s in your stock without a needle or cannula.", count(bare, "gel"))
+		sheet.Notes = []string{count(bare, "gel") + " in your stock without a needle or cannula."}
 	}
-	c.Actions = []Action{UntestedAction()}
-	return c
+	page, err := call.page(sheet.Pages())
+	if err != nil {
+		return Card{}, err
+	}
+	p, err := sheet.Draw(page)
+	if err != nil {
+		return Card{}, fmt.Errorf("sheet of a member: %w", err)
+	}
+	c.Picture = call.drawn(p, partOf(page))
+	c.Verdict = sheet.Standing(page)
+	from, to := sheet.Span(page)
+	c.mineLines(sheet.Rows[from:to])
+	for _, note := range sheet.Notes {
+		c.line("%s", note)
+	}
+	c.Actions = append(call.turning(page, sheet.Pages()), call.anew().otherPaper(), UntestedAction())
+	return c, nil
 }
 
-// sheetPlace puts holds before the rest, and the untested last.
-func sheetPlace(e *knowledge.Evidence) int {
+// mineRow is a combination as the sheet takes it.
+func mineRow(e *knowledge.Evidence) chart.MineRow {
+	u := usedInstrument{e.Combination.Instrument, e.Combination.Syringe}
+	row := chart.MineRow{Product: e.Combination.Product.Name, Setup: u.name(), State: e.State}
 	switch {
 	case e.State == calc.StateHold:
-		return 0
+		row.Hold, row.Why = e.Advice.Seconds, count(e.Advice.Tests, "test")+" by "+count(e.Advice.Members, "member")
 	case e.Tested:
-		return 1
+		row.Why = say.Reason(e.State, e.Advice)
 	}
-	return 2
+	return row
+}
+
+// withRow adds a row. What has no hold joins the row above where the same is said of
+// the same gel.
+func withRow(rows []chart.MineRow, row chart.MineRow) []chart.MineRow {
+	if last := len(rows) - 1; last >= 0 {
+		one, other := rows[last], row
+		one.Setup, other.Setup = "", ""
+		if one == other && row.State != calc.StateHold {
+			rows[last].Setup += ", " + row.Setup
+			return rows
+		}
+	}
+	return append(rows, row)
+}
+
+// mineLines says the rows: a hold a line, the rest together by what they lack.
+func (c *Card) mineLines(rows []chart.MineRow) {
+	for _, row := range rows {
+		label, text := row.Verdict(), row.Product+" "+row.Setup
+		if row.State != calc.StateHold && row.Why != "" {
+			label += ", " + row.Why
+		}
+		if last := len(c.Facts) - 1; last >= 0 && row.State != calc.StateHold && c.Facts[last].Label == label {
+			c.Facts[last].Text += "; " + text
+			continue
+		}
+		c.fact(label, "%s", text)
+	}
 }

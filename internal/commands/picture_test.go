@@ -14,6 +14,7 @@ import (
 	"holdbench/internal/calc"
 	"holdbench/internal/chart"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 )
 
 // What is plotted is what the answer stands on: every test with its outcome, the
@@ -100,6 +101,7 @@ func TestEveryPictureIsAPNGWithWordsAndAName(t *testing.T) {
 		`/explain picture product:"Orrick Mid" instrument:"31g 8mm"`:           "picture.png",
 		"/explain picture larnoch hydra 22G 50 mm cannula":                     "picture.png",
 		"/explain picture tamsel soft 31G 8 mm on a 0.3 insulin":               "picture.png",
+		"/mine background:dark":                                                "mine-dark.png",
 		"/group coverage background:light":                                     "coverage.png",
 		"/explain picture how long with pellow lip on 30g 1/2 in pull 0.05 mL": "picture.png",
 	} {
@@ -112,7 +114,7 @@ func TestEveryPictureIsAPNGWithWordsAndAName(t *testing.T) {
 		if err != nil || size.Width != 1080 || card.Picture.Name != name || card.Picture.Alt == "" {
 			t.Errorf("%s: %q of %d px, %v; alternative text %q", line, card.Picture.Name, size.Width, err, card.Picture.Alt)
 		}
-		wants(t, card.InFull().Text(), "\n  picture: "+name+"\n", caveatNegative)
+		wants(t, card.InFull().Text(), "\n  picture: "+name+"\n", say.CaveatNegative)
 	}
 }
 

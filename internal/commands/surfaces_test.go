@@ -107,6 +107,7 @@ func TestNoSurfaceShowsAHoldThatAnotherWithholds(t *testing.T) {
 				t.Fatal(err)
 			}
 			open := says(t, env, askingMember, "/totest list").Text()
+			sheet := says(t, env, Asker{Ref: "osier", Role: knowledge.MemberRole}, "/mine") // osier holds all there is
 			changed := latestStates(t, env)
 			for _, c := range covered {
 				e, err := env.Group.Evidence(t.Context(), c.Combination, calc.DefaultPull)
@@ -116,6 +117,7 @@ func TestNoSurfaceShowsAHoldThatAnotherWithholds(t *testing.T) {
 				seen[e.State]++
 				checkTestsCarry(t, e)
 				checkCards(t, env, e)
+				checkSheet(t, sheet, e)
 				if c.Tests > 0 && c.State != e.State {
 					t.Errorf("%s: the coverage says %s, the answer %s", c.Combination, c.State, e.State)
 				}
@@ -206,6 +208,26 @@ func checkCards(t *testing.T, env *Env, e *knowledge.Evidence) {
 	}
 	if strings.Contains(card.Text()+picture.Text(), "NaN") {
 		t.Errorf("%s: %s", e.Combination, card.Text())
+	}
+}
+
+// checkSheet holds a member's sheet, its words and its picture's, against the evidence.
+func checkSheet(t *testing.T, sheet Card, e *knowledge.Evidence) {
+	t.Helper()
+	name := usedInstrument{e.Combination.Instrument, e.Combination.Syringe}.name()
+	inWords, drawn := e.Combination.Product.Name+" "+name, e.Combination.Product.Name+", "+name+": HOLD "
+	said := ""
+	for _, f := range sheet.Facts {
+		if strings.HasPrefix(f.Label, "HOLD ") && f.Text == inWords {
+			said = f.Label
+		}
+	}
+	hold, want := holdSeconds(e), ""
+	if hold != nil {
+		want = fmt.Sprintf("HOLD %d s", *hold)
+	}
+	if said != want || strings.Contains(sheet.Picture.Alt, drawn) != (hold != nil) || !strings.Contains(sheet.Picture.Alt, strings.TrimPrefix(want, "HOLD ")) {
+		t.Errorf("%s, hold %q: the sheet says %q\n%s\n%s", inWords, want, said, sheet.Text(), sheet.Picture.Alt)
 	}
 }
 

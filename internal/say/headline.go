@@ -17,10 +17,8 @@ func Headline(state calc.State, a calc.Advice, rule calc.HoldRule) string {
 		return "UNTESTED"
 	case calc.StatePullNotTested:
 		return "NO HOLD: not tested at this pull or a smaller one"
-	case calc.StateTooFewTests:
-		return fmt.Sprintf("NO HOLD: too few tests (%d of %d); needs %s", a.Tests, a.Tests+a.NeededTests, Missing(a))
-	case calc.StateTooFewMembers:
-		return fmt.Sprintf("NO HOLD: too few members (%d of %d); needs %s", a.Members, a.Members+a.NeededMembers, Missing(a))
+	case calc.StateTooFewTests, calc.StateTooFewMembers:
+		return "NO HOLD: " + Reason(state, a) + "; needs " + Missing(a)
 	case calc.StateUnlikeTheOthers:
 		return "NO HOLD: unlike the gel's other set-ups; a trainer has to look first"
 	case calc.StateUnlikeItsClass:
@@ -39,6 +37,17 @@ func Headline(state calc.State, a calc.Advice, rule calc.HoldRule) string {
 		return "NO HOLD: not sure that " + Target(rule.Target) + " show by " + ceiling
 	}
 	return "NO HOLD: the tests leave open how many show by " + ceiling
+}
+
+// Reason says in few words why there is no hold, for a list.
+func Reason(state calc.State, a calc.Advice) string {
+	switch state {
+	case calc.StateTooFewTests:
+		return fmt.Sprintf("%s (%d of %d)", State(state), a.Tests, a.Tests+a.NeededTests)
+	case calc.StateTooFewMembers:
+		return fmt.Sprintf("%s (%d of %d)", State(state), a.Members, a.Members+a.NeededMembers)
+	}
+	return State(state)
 }
 
 // StandsOn is what an answer stands on, the line under the headline.

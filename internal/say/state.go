@@ -1,6 +1,10 @@
 package say
 
-import "holdbench/internal/calc"
+import (
+	"slices"
+
+	"holdbench/internal/calc"
+)
 
 // Mark names the shape that stands for a state where there is no room for words.
 type Mark string
@@ -82,4 +86,9 @@ func State(state calc.State) string {
 		return s.Short
 	}
 	return string(state)
+}
+
+// Place is where a state stands in the order in which they are told.
+func Place(state calc.State) int {
+	return slices.IndexFunc(Standings(), func(s Standing) bool { return s.State == state })
 }
