@@ -120,8 +120,9 @@ func seePicture(_ *testing.T, v *sight) {
 	v.did("/explain picture text:dunmere deep 30g 8mm", s.srv.Command(s.ada, s.guild, "explain picture", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message().Text())
 	v.did("/group coverage", s.srv.Command(s.ada, s.guild, "group coverage").Message().Text())
 	v.did("/group testers", s.srv.Command(s.ada, s.guild, "group testers").Message().Text())
-	s.srv.Command(s.ada, s.guild, "stock add", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "27G 13 mm and 31G 8 mm"))
-	s.srv.Command(s.ada, s.guild, "stock add", discordtest.Opt("product", "Tamsel Fine"), discordtest.Opt("instrument", "27G 13 mm"))
+	for gel, on := range map[string]string{"Orrick Mid": "27G 13 mm and 31G 8 mm", "Tamsel Fine": "27G 13 mm"} {
+		s.srv.Command(s.ada, s.guild, "stock add", discordtest.Opt("product", gel), discordtest.Opt("instrument", on)).Message()
+	}
 	v.did("/mine, with three combinations in stock", s.srv.Command(s.ada, s.guild, "mine").Message().Text())
 }
 
