@@ -169,7 +169,18 @@ func (c *Communities) Erase(ctx context.Context) (int, error) {
 	return len(refs), err
 }
 
-// Of are the communities in which somebody is on the list.
-func (c *Communities) Of(ctx context.Context, ref string) ([]string, error) {
+// Of are the communities in which somebody is on the list, and the one among them that
+// they have chosen to answer in direct messages, "" for none.
+func (c *Communities) Of(ctx context.Context, ref string) (refs []string, chosen string, err error) {
 	return c.Store.CommunitiesOf(ctx, ref)
+}
+
+// AnswerDirect notes that somebody has chosen a community to answer in direct messages.
+// Of whoever is on no list of its nothing is kept.
+func (c *Communities) AnswerDirect(ctx context.Context, member, ref string) error {
+	err := c.Store.AnswerDirect(ctx, member, ref)
+	if errors.Is(err, knowledge.ErrNotFound) {
+		return nil
+	}
+	return err
 }

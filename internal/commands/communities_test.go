@@ -110,6 +110,7 @@ func TestASurfacesOwnWordsCarryTheCaveats(t *testing.T) {
 	for scene, card := range map[string]Card{
 		"stale": Stale(t.Context(), env, ""), "busy": Busy(t.Context(), env), "in private": InPrivate(t.Context(), env, myDataName), "homeless": NoServer(t.Context(), env),
 		"broken":      Broken(t.Context(), env, errors.New("disk on fire")),
+		"switched":    Switched(t.Context(), env, "North"),
 		"which group": WhichGroup(t.Context(), env, []string{"North", "South"}, Request{Command: holdName}),
 	} {
 		checkCaveats(t, scene, holdName, card)

@@ -40,6 +40,9 @@ func recordCard(r knowledge.Record) Card {
 	c.fact("Name", "%s, as last shown; platform id %s", r.Member.Name, r.Member.Ref)
 	c.fact("On the list", "since %s, last as %s", r.Since.Format(dateForm), r.Member.Role)
 	c.fact("Agreed to", "being mentioned: %s; being told of verdicts: %s", yesOrNo(r.Choices.MayMention), yesOrNo(r.Choices.TellVerdicts))
+	if !r.Direct.IsZero() {
+		c.fact("Direct messages", "answered by this group, since you chose so")
+	}
 	c.fact("Tests", "%s%s, with day, set-up, time, your note and the link to a film", count(len(r.Tests), "test"), withdrawnWords(r.Tests))
 	c.fact("Stock", "%s", count(len(r.Stock), "item"))
 	c.fact("Taken on", "%s", count(len(r.Claims), "combination"))

@@ -66,3 +66,10 @@ func WhichGroup(ctx context.Context, env *Env, names []string, req Request) Card
 	}
 	return notice(ctx, env, c, nil)
 }
+
+// Switched is for somebody in several groups who has chosen another one to answer.
+func Switched(ctx context.Context, env *Env, name string) Card {
+	c := Card{Title: name + " answers here from now on."}
+	c.line("What was stored before stays in the other group's log.")
+	return notice(ctx, env, c, nil)
+}

@@ -14,11 +14,12 @@ const (
 
 // place is where an answer goes and who reads it.
 type place struct {
-	server string // whose group is asked
-	direct bool   // a direct message: nothing but the buttons says which group it is about
-	hidden bool   // the asker alone reads it
-	asker  string // the asker's id, where others read along
-	bytes  int    // the largest file that can stand there; 0 for Discord's usual
+	server string      // whose group is asked
+	direct bool        // a direct message: nothing but the buttons says which group it is about
+	hidden bool        // the asker alone reads it
+	asker  string      // the asker's id, where others read along
+	more   []component // buttons beside those of the Card
+	bytes  int         // the largest file that can stand there; 0 for Discord's usual
 }
 
 // mostBytes is the largest file that can stand there.
@@ -56,6 +57,7 @@ func (b *Bot) rows(card commands.Card, p place, share string) []component {
 	if share != "" {
 		buttons = append(buttons, button(showLabel, share))
 	}
+	buttons = append(buttons, p.more...)
 	var links []component
 	for _, l := range card.Links {
 		if address, err := url.Parse(l.URL); err == nil && address.Scheme == "https" && address.Host != "" &&

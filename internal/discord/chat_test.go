@@ -143,6 +143,54 @@ func TestWhoeverIsInTwoGroupsIsAskedWhich(t *testing.T) {
 	wants(t, s.srv.Press(s.ada, second, "the tests").Message().Text(), "10 tests by 6 members")
 }
 
+func TestWhoeverIsInTwoGroupsReadsWhichAnswersAndCanSwitch(t *testing.T) {
+	s := stage(t, discordtest.Options{})
+	north := s.srv.AddGuild("North")
+	north.Join(s.ada)
+	s.start(t)
+	s.ready(t)
+	for _, g := range []*discordtest.Guild{s.guild, north} { // put on record, so that there is where to keep the choice
+		s.srv.Command(s.ada, g, "stock add", discordtest.Opt("text", "Orrick Mid 30G 13 mm")).Message()
+	}
+	ask := func() discordtest.Message { return s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message() }
+	told := ask() // North was asked last
+	wants(t, told.Text(), "**Group** North\n", "[ask Bench]")
+	there := s.srv.Press(s.ada, told, "ask Bench").Message()
+	wants(t, there.Text(), "NO HOLD", "**Group** Bench\n", "[ask North]")
+	s.held(s.ada)
+	s.srv.Command(s.ada, north, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message()
+	s.bot.chosen = kept[string](10) // as after a restart
+	wants(t, ask().Text(), "**Group** Bench\n")
+
+	// What changes a log is not done in the other one, too.
+	logged := s.srv.DirectMessage(s.ada, "log orrick mid 27g 13mm 7.13 video 60 fps").Message()
+	wants(t, logged.Text(), "Logged as test 145", "**Group** Bench\n")
+	wants(t, s.srv.Press(s.ada, logged, "ask North").Message().Text(), "North answers here from now on.")
+	wants(t, ask().Text(), "**Group** North\n")
+	if n := s.tests(t); n != 145 {
+		t.Errorf("%d tests", n)
+	}
+	if text := s.held(s.ada).Text(); strings.Contains(text, "**Group**") {
+		t.Errorf("in a server:\n%s", text)
+	}
+}
+
+func TestWhoeverIsInThreeGroupsChoosesFromAList(t *testing.T) {
+	s := stage(t, discordtest.Options{})
+	for _, name := range []string{"North", "South"} {
+		s.srv.AddGuild(name).Join(s.ada)
+	}
+	s.start(t)
+	s.ready(t)
+	until(t, "all servers are known", func() bool { return len(s.bot.servers.some(5)) == 3 })
+	first := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message()
+	told := s.srv.Select(s.ada, first, "South").Message()
+	wants(t, told.Text(), "**Group** South\n", "["+anotherGroup+"]")
+	list := s.srv.Press(s.ada, told, anotherGroup).Message()
+	wants(t, list.Text(), "Which group's log?")
+	wants(t, s.srv.Select(s.ada, list, "Bench").Message().Text(), "NO HOLD", "**Group** Bench\n")
+}
+
 func TestWhoeverHasLeftIsToldNothing(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	nell := s.srv.User("nell")

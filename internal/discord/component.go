@@ -45,6 +45,14 @@ func (t *turn) pressed() (req commands.Request, server string, err error) {
 	case showKind:
 		t.showing = openly
 		return t.bot.carried(t.ix.server, rest)
+	case groupKind:
+		if len(values) == 1 {
+			rest, t.showing = values[0], inPlace
+		}
+		req, server, err = t.bot.carried(t.ix.server, rest)
+		t.switching = err == nil && t.ix.server == "" && server != ""
+		t.choosing = !t.switching
+		return req, server, err
 	case listKind, listHere:
 		if kind == listHere {
 			t.showing = t.here()

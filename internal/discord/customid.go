@@ -23,8 +23,11 @@ const (
 	askKind  = 'a' // ask, and answer whoever pressed
 	showKind = 's' // ask, and show the answer to the channel
 	formKind = 'm' // a filled-in form
-	pickKind = 'p' // a list to pick from; what is picked is in the values
-	listKind = 'v' // a list whose values are those of the option that is named first
+	// Ask another group of the asker's, which answers in direct messages from now on; where
+	// none is named, or as a list: which one.
+	groupKind = 'g'
+	pickKind  = 'p' // a list to pick from; what is picked is in the values
+	listKind  = 'v' // a list whose values are those of the option that is named first
 
 	// The same, the answer taking the place of what was pressed.
 	askHere  = 'h'

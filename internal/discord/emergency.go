@@ -65,8 +65,8 @@ func (t *turn) protocolGroup(ctx context.Context) *commands.Env {
 	defer stop()
 	server := t.ix.server
 	if server == "" {
-		servers, err := t.bot.serversOf(ctx, t.ix.person.id, "")
-		if err != nil || len(servers) != 1 {
+		servers, settled, err := t.bot.serversOf(ctx, t.ix.person.id, "")
+		if err != nil || !settled {
 			return nil
 		}
 		server = servers[0]

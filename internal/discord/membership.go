@@ -23,6 +23,8 @@ const (
 	// mostCandidates is how many servers are looked at for somebody of whom nothing is
 	// known.
 	mostCandidates = 20
+	// fewCandidates is the same where it is settled which group answers them.
+	fewCandidates = 5
 )
 
 // membership is whether somebody is in a server, as Discord last said.
@@ -31,63 +33,68 @@ type membership struct {
 	until time.Time // after that Discord is asked again
 }
 
-// serversOf finds the servers whose group somebody can be asking: the one that is wanted,
-// else the one they asked last, else all that they are in.
-func (b *Bot) serversOf(ctx context.Context, user, wanted string) ([]string, error) {
+// serversOf finds the servers whose group somebody can be asking. Where it is settled
+// which one it is, that one stands first: the one that is wanted, else the one they chose
+// to answer, else the one they asked last, else the only one.
+func (b *Bot) serversOf(ctx context.Context, user, wanted string) (found []string, settled bool, err error) {
+	listed, chosen, err := b.communities.Of(ctx, user)
+	if err != nil {
+		return nil, false, err
+	}
 	last, _ := b.chosen.Get(user)
-	for _, server := range []string{wanted, last} {
-		if server == "" {
+	for _, server := range []string{wanted, chosen, last} {
+		if server == "" || settled {
+			continue
+		}
+		if settled, err = b.belongs(ctx, server, user); err != nil {
+			return nil, false, err
+		}
+		if settled {
+			found = []string{server}
+		} else if server == wanted {
+			return nil, false, nil
+		}
+	}
+	if len(listed) == 0 {
+		most := mostCandidates
+		if settled {
+			most = fewCandidates
+		}
+		if listed, err = b.candidates(ctx, most); err != nil {
+			return nil, false, err
+		}
+	}
+	slices.Sort(listed)
+	for _, server := range listed {
+		if slices.Contains(found, server) || len(found) == maxOptions {
 			continue
 		}
 		in, err := b.belongs(ctx, server, user)
-		if err != nil {
-			return nil, err
+		if err != nil && !settled { // else it is answered, whatever else there may be
+			return nil, false, err
 		}
-		if in {
-			return []string{server}, nil
-		}
-		if server == wanted {
-			return nil, nil
-		}
-	}
-	candidates, err := b.communities.Of(ctx, user)
-	if err != nil {
-		return nil, err
-	}
-	if len(candidates) == 0 {
-		if candidates, err = b.candidates(ctx); err != nil {
-			return nil, err
-		}
-	}
-	var found []string
-	for _, server := range candidates {
-		in, err := b.belongs(ctx, server, user)
-		if err != nil {
-			return nil, err
-		}
-		if in && len(found) < maxOptions {
+		if in && err == nil {
 			found = append(found, server)
 		}
 	}
-	slices.Sort(found)
-	return found, nil
+	return found, settled || len(found) == 1, nil
 }
 
 // candidates are the servers in which somebody of whom nothing is known can be, as far
 // as they are few enough to look at each. Direct messages all come to the process with
 // the first shard, so those of other processes are among them.
-func (b *Bot) candidates(ctx context.Context) ([]string, error) {
+func (b *Bot) candidates(ctx context.Context, most int) ([]string, error) {
 	refs, err := b.communities.Refs(ctx)
 	if err != nil {
 		return nil, err
 	}
-	all := b.servers.some(mostCandidates)
+	all := b.servers.some(most)
 	for _, ref := range refs {
 		if b.servers.elsewhere(ref) {
 			all = append(all, ref)
 		}
 	}
-	if len(all) > mostCandidates {
+	if len(all) > most {
 		return nil, nil
 	}
 	return all, nil
@@ -157,7 +164,7 @@ func (b *Bot) noneOrSeveral(ctx context.Context, found []string, req commands.Re
 		names[i] = b.title(ctx, server)
 	}
 	m := b.message(commands.WhichGroup(ctx, b.noGroup, names, req), p, "")
-	list := component{Type: selectKind, CustomID: string(pickKind), Placeholder: pickLabel}
+	list := component{Type: selectKind, CustomID: string(groupKind), Placeholder: pickLabel}
 	for i, server := range found {
 		value := b.carry(place{direct: true, server: server}, req, maxSelectText)
 		list.Options = append(list.Options, option{Label: label(names[i]), Value: value})

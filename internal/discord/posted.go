@@ -62,8 +62,8 @@ const (
 
 var (
 	errNotConnected = errors.New("not connected yet")
-	errTooMuchSaid = errors.New("too much was said since to look through")
-	errNoHistory   = errors.New("what was said before cannot be read: the bot lacks Read Message History there")
+	errTooMuchSaid  = errors.New("too much was said since to look through")
+	errNoHistory    = errors.New("what was said before cannot be read: the bot lacks Read Message History there")
 )
 
 // findPosted is the id of the message that was posted since as m would be, "" if there

@@ -46,6 +46,10 @@ type turn struct {
 	command  string // that is asked for, "" where it is none
 	said     string // the text of a message
 
+	others    []string // the other servers whose groups the asker could ask, in a direct message
+	switching bool     // the server was chosen to answer from now on
+	choosing  bool     // another one is to be chosen
+
 	deferred bool // "thinking" is shown
 	done     bool // there is an answer
 	dead     bool // Discord did not take the first answer: the asker reads that the bot did not respond
@@ -77,12 +81,17 @@ func (t *turn) ask(ctx context.Context, req commands.Request) message {
 	if m, settled := t.settle(ctx, req); !settled {
 		return m
 	}
+	if req.Command == switchOnly && t.switching {
+		return t.bot.message(commands.Switched(ctx, t.env, t.bot.title(ctx, t.server)), t.place(), "")
+	}
 	card := t.bot.answer(ctx, t.env, t.signed(req))
 	var earlier []commands.Stored
 	if !card.Urgent { // beside the direction in an emergency nothing is said
 		earlier = t.bot.unconfirmed.take(t.asking())
 	}
-	m := t.bot.message(commands.Confirming(card, earlier), t.place(), t.share(card, req))
+	where := t.place()
+	where.more = t.groupButton(ctx, card, req)
+	m := t.bot.message(t.groupFact(ctx, commands.Confirming(card, earlier)), where, t.share(card, req))
 	m.confirms = earlier
 	if ctx.Err() != nil && card.Refused {
 		m.outcome = Late
@@ -117,21 +126,25 @@ func (t *turn) settle(ctx context.Context, req commands.Request) (message, bool)
 	if t.ix.server != "" {
 		t.server = t.ix.server
 	} else {
-		found, err := t.bot.serversOf(ctx, t.ix.person.id, t.server)
+		found, settled, err := t.bot.serversOf(ctx, t.ix.person.id, t.server)
 		if err != nil {
 			return t.broken(ctx, err), false
 		}
-		if len(found) != 1 {
+		if !settled || t.choosing {
 			return t.bot.noneOrSeveral(ctx, found, req), false
 		}
-		t.server = found[0]
+		t.server, t.others = found[0], found[1:]
 	}
 	env, err := t.bot.env(ctx, t.server)
 	if err != nil {
 		return t.broken(ctx, err), false
 	}
 	t.env, t.asker = env, t.bot.asker(ctx, env, t.server, t.ix.person, t.ix.server != "")
-	t.bot.chosen.Put(t.ix.person.id, t.server)
+	if t.switching {
+		t.remember(ctx)
+	} else {
+		t.bot.chosen.Put(t.ix.person.id, t.server)
+	}
 	return message{}, true
 }
 

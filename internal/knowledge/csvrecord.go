@@ -30,6 +30,9 @@ func (g *Group) ExportRecord(ctx context.Context, w io.Writer, m Member) (err er
 	line("you", r.Since.Format(time.RFC3339), "put on the list", "")
 	line("you", "", "be mentioned in reminders", yesNo(r.Choices.MayMention))
 	line("you", "", "be told when a verdict changes", yesNo(r.Choices.TellVerdicts))
+	if !r.Direct.IsZero() {
+		line("you", r.Direct.Format(time.RFC3339), "chose this group to answer in direct messages", "")
+	}
 	for _, t := range r.Tests {
 		sheet.row("test", numbered(t.ID), t.TestedOn, t.Combination.String(), trialWords(t), t.Note, t.Film.Link)
 	}

@@ -10,6 +10,7 @@ import (
 // erasedTables are the tables whose rows belong to a community, those that point
 // at others first.
 var erasedTables = [...]string{
+	"coverage_posts", "unconfirmed",
 	"spread_turns", "spreads", "notices", "asked", "appraisals", "verdict_changes", "verdicts", "merged_tests",
 	"list_changes", "test_checks", "setup_looks",
 	"batch_results", "batches", "box_items", "claims",

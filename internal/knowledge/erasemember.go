@@ -125,7 +125,7 @@ func (g *Group) makeFormer(ctx context.Context, q querier, m Member, _ *ErasedMe
 		return err
 	}
 	_, err = q.Exec(ctx, `
-		UPDATE members SET ref = ?, name = ?, role = ?, admitted_at = '', may_mention = 0, tell_verdicts = 0
+		UPDATE members SET ref = ?, name = ?, role = ?, admitted_at = '', may_mention = 0, tell_verdicts = 0, direct_at = ''
 		WHERE community_id = ? AND id = ?`, ref, FormerMember, MemberRole, g.id, m.ID)
 	return err
 }

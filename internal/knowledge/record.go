@@ -15,6 +15,7 @@ type Record struct {
 	Member  Member
 	Since   time.Time // on the list
 	Choices Choices
+	Direct  time.Time   // when they last chose the group to answer in direct messages; zero for never
 	Tests   []BenchTest // made by the member, the withdrawn ones too
 	Stock   []StockItem
 	Claims  []Claim   // whatever became of them
@@ -60,9 +61,9 @@ func (g *Group) RecordOf(ctx context.Context, m Member) (r Record, err error) {
 func (g *Group) readRecord(ctx context.Context, q querier, r *Record) (err error) {
 	id := r.Member.ID
 	err = q.Row(ctx, `
-		SELECT admitted_at, may_mention, tell_verdicts FROM members
+		SELECT admitted_at, may_mention, tell_verdicts, direct_at FROM members
 		WHERE community_id = ? AND id = ?`, g.id, id,
-	).Scan(timeColumn{&r.Since}, &r.Choices.MayMention, &r.Choices.TellVerdicts)
+	).Scan(timeColumn{&r.Since}, &r.Choices.MayMention, &r.Choices.TellVerdicts, ifAny{&r.Direct})
 	if err != nil {
 		return err
 	}

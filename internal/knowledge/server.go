@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"context"
+	"database/sql"
 	"time"
 
 	"holdbench/internal/database"
@@ -59,11 +60,40 @@ func (g *Group) set(ctx context.Context, statement string, value any) error {
 }
 
 // CommunitiesOf returns the refs of the communities that somebody is a member of,
-// by the platform's id of the person, in the order joined.
-func (s *Store) CommunitiesOf(ctx context.Context, member string) (refs []string, err error) {
+// by the platform's id of the person, in the order joined; and the one among them that
+// they have chosen to answer in direct messages, "" for none.
+func (s *Store) CommunitiesOf(ctx context.Context, member string) (refs []string, chosen string, err error) {
 	defer wrap(&err, "communities of a member")
-	return database.Collect(ctx, s.look(), database.Column[string], `
-		SELECT c.ref FROM members m
+	refs, err = database.Collect(ctx, s.look(), func(rows *sql.Rows, ref *string) error {
+		at := ""
+		if err := rows.Scan(ref, &at); err != nil || at == "" {
+			return err
+		}
+		chosen = *ref
+		return nil
+	}, `
+		SELECT c.ref, m.direct_at FROM members m
 		JOIN communities c ON c.id = m.community_id
 		WHERE m.ref = ? ORDER BY m.id`, trade.Tidy(member))
+	return refs, chosen, err
+}
+
+// AnswerDirect notes that somebody has chosen one of their communities to answer in
+// direct messages, in place of any other. ErrNotFound for somebody who is not a member.
+func (s *Store) AnswerDirect(ctx context.Context, member, community string) (err error) {
+	defer wrap(&err, "answer a member directly")
+	return s.inTx(ctx, func(q querier) error {
+		ref := trade.Tidy(member)
+		if _, err := q.Exec(ctx, `UPDATE members SET direct_at = '' WHERE ref = ? AND direct_at <> ''`, ref); err != nil {
+			return err
+		}
+		n, err := q.Exec(ctx, `
+			UPDATE members SET direct_at = ?
+			WHERE ref = ? AND community_id = (SELECT id FROM communities WHERE ref = ?)`,
+			formatTime(s.now()), ref, community)
+		if err == nil && n == 0 {
+			return ErrNotFound
+		}
+		return err
+	})
 }

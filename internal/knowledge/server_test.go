@@ -207,3 +207,31 @@ func fillDemo(t testing.TB, g *Group) {
 		}
 	}
 }
+
+func TestAMemberChoosesOneOfTheirGroupsToAnswerDirectly(t *testing.T) {
+	t.Parallel()
+	s := openStore(t)
+	a, b := small(t, s, "a"), small(t, s, "b")
+	for _, g := range []*Group{a, b} {
+		must(g.Admit(t.Context(), Member{Ref: "wren", Name: "Wren"}))(t)
+	}
+	for _, want := range []string{"", "b", "a", "b"} { // within one tick of the clock
+		if want != "" {
+			if err := s.AnswerDirect(t.Context(), "wren", want); err != nil {
+				t.Fatal(err)
+			}
+		}
+		refs, chosen, err := s.CommunitiesOf(t.Context(), "wren")
+		if !slices.Equal(refs, []string{"a", "b"}) || chosen != want || err != nil {
+			t.Errorf("%v, %q, %v; want %q chosen", refs, chosen, err, want)
+		}
+	}
+	if r := must(b.RecordOf(t.Context(), Member{Ref: "wren"}))(t); r.Direct.IsZero() {
+		t.Error("the choice is not in the record of what is stored")
+	}
+	for _, ref := range []string{"nobody", "wren"} {
+		if err := s.AnswerDirect(t.Context(), ref, "of nobody"); !errors.Is(err, ErrNotFound) {
+			t.Errorf("%s: %v", ref, err)
+		}
+	}
+}
