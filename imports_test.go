@@ -25,6 +25,10 @@ var mayImport = map[string][]string{
 	"internal/quantity":   {},                 // numbers with units, and days, as they are typed
 	"internal/sealed":     {"filippo.io/age"}, // files that only who has a key can read
 	"internal/spelling":   {},                 // how far a typed word is from another
+	"internal/sheet": { // tables of text cells, from CSV and workbooks
+		"github.com/xuri/excelize/v2", "golang.org/x/text/encoding", "golang.org/x/text/encoding/charmap",
+		"golang.org/x/text/encoding/unicode", "golang.org/x/text/transform",
+	},
 	"internal/database": { // two engines; pgconn: the codes of errors; goose: migrations
 		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn",
 		"github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
@@ -39,7 +43,7 @@ var mayImport = map[string][]string{
 	},
 	"internal/knowledge": {
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/database", "holdbench/internal/say",
-		"holdbench/internal/patientdata", "holdbench/internal/quantity", "holdbench/internal/spelling",
+		"holdbench/internal/patientdata", "holdbench/internal/quantity", "holdbench/internal/sheet", "holdbench/internal/spelling",
 		"holdbench/internal/trade", "github.com/mtibben/confusables", "golang.org/x/text/unicode/norm",
 	},
 	"internal/knowledge/storetest": {"github.com/mattn/go-sqlite3"}, // reads a store past the program

@@ -1,21 +1,23 @@
 package knowledge
 
 import (
-	"bufio"
+	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
 
+	"holdbench/internal/sheet"
 	"holdbench/internal/trade"
 )
 
-// Files are comma-separated values after RFC 4180 (lines end in CRLF), UTF-8, one
-// heading line; on reading, other line ends will do. What
+// Files are written as comma-separated values after RFC 4180 (lines end in CRLF), UTF-8, one
+// heading line; package sheet reads others as well. What
 // is written is read back the same, and writing it again gives the same bytes.
 //
 // A spreadsheet takes a cell that begins with = + - @ (or a tab or a line
@@ -30,13 +32,47 @@ type RowFault struct {
 	Problem string
 }
 
-// Bounds on a file: far above a large community's log, far below what would
-// trouble a small machine.
-const (
-	maxFileBytes = 64 << 20
-	maxRows      = 500_000
-	maxCell      = 2000 // characters
-)
+// maxCell bounds a cell, characters: far above what a note has.
+const maxCell = 2000
+
+// Rows are the lines of a table, the heading first: those of a file, or what was made of
+// them. A *sheet.Fault is about one line, a *sheet.Problem about all; io.EOF ends them.
+type Rows interface {
+	Next() (sheet.Row, error)
+}
+
+// FileLimits bound a file that whoever runs the program takes in: far above a large
+// community's log, far below what would trouble a small machine.
+func FileLimits() sheet.Limits {
+	return sheet.Limits{Bytes: 512 << 20, Unpacked: 1 << 30, Rows: 1_000_000}
+}
+
+// tableOf reads a file again and again. What cannot be read at any place is kept in memory.
+func tableOf(r io.Reader) source {
+	file, again := r.(io.ReaderAt)
+	var size int64
+	switch of := r.(type) {
+	case interface{ Size() int64 }:
+		size = of.Size()
+	case *os.File:
+		again = false
+		if info, err := of.Stat(); err == nil && info.Mode().IsRegular() {
+			size, again = info.Size(), true
+		}
+	default:
+		again = false
+	}
+	return func() (Rows, error) {
+		if !again {
+			data, err := io.ReadAll(io.LimitReader(r, FileLimits().Bytes+1))
+			if err != nil {
+				return nil, err
+			}
+			file, size, again = bytes.NewReader(data), int64(len(data)), true
+		}
+		return sheet.Open(file, size, FileLimits(), nil)
+	}
+}
 
 // column is one column of a kind of file.
 type column struct {
@@ -59,19 +95,16 @@ func (r sheetRow) get(name string) string {
 	return ""
 }
 
-// readSheet reads a file and hands over its rows, one by one. Columns may stand in any
+// readSheet reads a table and hands over its rows, one by one. Columns may stand in any
 // order. Lines that cannot be used, and those of which take says so, are faults in the
 // report; usable is false where nothing of the file may be taken. err is for a reader that
 // fails, and for any other error of take's.
-func readSheet(r io.Reader, columns []column, skipBad bool, report *ImportReport, take func(sheetRow) error) (usable bool, err error) {
-	limited := &io.LimitedReader{R: r, N: maxFileBytes + 1}
-	text := csv.NewReader(withoutBOM(limited))
-	text.FieldsPerRecord, text.ReuseRecord = -1, true
-	heading, err := text.Read()
+func readSheet(table Rows, columns []column, skipBad bool, report *ImportReport, take func(sheetRow) error) (usable bool, err error) {
+	heading, err := table.Next()
 	if err != nil {
-		return false, report.misread(err, "the file is empty")
+		return false, report.misread(err)
 	}
-	names, faults := readHeading(heading, columns)
+	names, faults := readHeading(heading.Cells, columns)
 	for _, fault := range faults {
 		report.fault(fault.Line, fault.Problem)
 	}
@@ -79,66 +112,43 @@ func readSheet(r io.Reader, columns []column, skipBad bool, report *ImportReport
 		return false, nil
 	}
 	sheet := newSheetReader(names)
-	for report.Rows <= maxRows {
-		cells, err := text.Read()
+	for {
+		line, err := table.Next()
 		if errors.Is(err, io.EOF) {
-			break
+			return report.Rows > 0 || report.Bad == 0, nil
 		}
+		report.Rows++
 		if err != nil {
-			report.Rows++
-			if err := report.misread(err, ""); err != nil {
+			if err := report.misread(err); err != nil || report.unreadable {
 				return false, err
 			}
 			continue
 		}
-		if blank(cells) {
-			continue
-		}
-		report.Rows++
-		line, _ := text.FieldPos(0)
-		row, err := sheet.row(line, cells)
+		row, err := sheet.row(line.Line, line.Cells)
 		if err == nil {
 			err = take(row)
 		}
 		if problem, ok := rowProblem(err); ok {
-			report.fault(line, problem)
+			report.fault(line.Line, problem)
 		} else if err != nil {
-			return false, fmt.Errorf("line %d: %w", line, err)
+			return false, fmt.Errorf("line %d: %w", line.Line, err)
 		}
 	}
-	return report.within(limited.N), nil
 }
 
-// within makes a file that is too long a fault of its own, and reports whether it is not.
-func (r *ImportReport) within(bytesLeft int64) bool {
-	switch {
-	case r.Rows > maxRows:
-		*r = ImportReport{}
-		r.fault(1, fmt.Sprintf("the file has more than %d lines", maxRows))
-	case bytesLeft <= 0:
-		*r = ImportReport{}
-		r.fault(1, fmt.Sprintf("the file is larger than %d MB", maxFileBytes>>20))
-	}
-	return r.Rows > 0 || r.Bad == 0
-}
-
-// withoutBOM leaves out the mark that some programs put before UTF-8 text.
-func withoutBOM(r io.Reader) io.Reader {
-	buffered := bufio.NewReader(r)
-	if mark, err := buffered.Peek(3); err == nil && string(mark) == "\uFEFF" {
-		_, _ = buffered.Discard(len(mark)) // peeked above: cannot fail
-	}
-	return buffered
-}
-
-// misread makes what the reader complains of a fault of a line; other errors come back.
-func (r *ImportReport) misread(err error, ifEmpty string) error {
-	var parse *csv.ParseError
+// misread makes what the reader complains of a fault of a line, or of the whole file;
+// other errors come back.
+func (r *ImportReport) misread(err error) error {
+	var line *sheet.Fault
+	var whole *sheet.Problem
 	switch {
 	case errors.Is(err, io.EOF):
-		r.fault(1, ifEmpty)
-	case errors.As(err, &parse):
-		r.fault(parse.StartLine, `a quotation mark is out of place; write a cell that has one as "like ""this"""`)
+		r.fault(1, "the file is empty")
+	case errors.As(err, &line):
+		r.fault(line.Line, line.Why)
+	case errors.As(err, &whole):
+		*r = ImportReport{unreadable: true}
+		r.fault(1, whole.Why)
 	default:
 		return err
 	}
@@ -173,7 +183,7 @@ func readHeading(heading []string, columns []column) (names []string, faults []R
 	}
 	for _, c := range columns {
 		if !seen[c.name] && !c.optional {
-			complain("column %q is missing; columns are separated by commas", c.name)
+			complain("column %q is missing", c.name)
 			usable = false
 		}
 	}

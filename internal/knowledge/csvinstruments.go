@@ -49,7 +49,11 @@ func (g *Group) ExportInstruments(ctx context.Context, w io.Writer) (err error) 
 // Faults come back in the report with nothing stored, unless skipBad is set.
 func (g *Group) ImportInstruments(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
 	defer wrap(&err, "import instruments")
-	return importSheet(ctx, g, r, instrumentColumns(true), skipBad, func(ctx context.Context, q querier) (sheetImport[*plannedInstrument], error) {
+	return g.importInstruments(ctx, tableOf(r), Importing{SkipBad: skipBad})
+}
+
+func (g *Group) importInstruments(ctx context.Context, open source, how Importing) (ImportReport, error) {
+	return importSheet(ctx, g, open, instrumentColumns(true), how, func(ctx context.Context, q querier) (sheetImport[*plannedInstrument], error) {
 		v, err := g.vocabulary(ctx, q)
 		in := instrumentImport{g: g, known: make(map[string]*plannedInstrument)}
 		if err == nil {
@@ -94,7 +98,7 @@ func (in *instrumentImport) row(row sheetRow) (*(*plannedInstrument), become, er
 		return nil, changed, nil // as part of what is to be stored
 	}
 	old.waits = true
-	return &old, 0, nil
+	return &old, changed, nil
 }
 
 func (in *instrumentImport) store(ctx context.Context, q querier, instruments []*plannedInstrument) (all []become, err error) {

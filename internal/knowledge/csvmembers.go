@@ -85,7 +85,11 @@ func (g *Group) ExportMembers(ctx context.Context, w io.Writer) (err error) {
 // Faults come back in the report with nothing stored, unless skipBad is set.
 func (g *Group) ImportMembers(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
 	defer wrap(&err, "import members")
-	return importSheet(ctx, g, r, memberColumns(), skipBad, func(ctx context.Context, q querier) (sheetImport[Member], error) {
+	return g.importMembers(ctx, tableOf(r), Importing{SkipBad: skipBad})
+}
+
+func (g *Group) importMembers(ctx context.Context, open source, how Importing) (ImportReport, error) {
+	return importSheet(ctx, g, open, memberColumns(), how, func(ctx context.Context, q querier) (sheetImport[Member], error) {
 		members, err := g.members(ctx, q)
 		in := memberImport{g: g, known: newMemberNames(members), looks: newMemberLooks(members)}
 		if err == nil {
@@ -124,11 +128,11 @@ func (in *memberImport) row(row sheetRow) (*Member, become, error) {
 	}
 	if there {
 		in.known.replace(m)
-	} else {
-		in.known.add(m)
-		in.looks.add(m)
+		return &m, changed, nil
 	}
-	return &m, 0, nil
+	in.known.add(m)
+	in.looks.add(m)
+	return &m, added, nil
 }
 
 // store stores members whose names were held against the list; where that is another by

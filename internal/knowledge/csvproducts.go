@@ -35,7 +35,11 @@ func (g *Group) ExportProducts(ctx context.Context, w io.Writer) (err error) {
 // Faults come back in the report with nothing stored, unless skipBad is set.
 func (g *Group) ImportProducts(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
 	defer wrap(&err, "import products")
-	return importSheet(ctx, g, r, productColumns(), skipBad, func(ctx context.Context, q querier) (sheetImport[*plannedProduct], error) {
+	return g.importProducts(ctx, tableOf(r), Importing{SkipBad: skipBad})
+}
+
+func (g *Group) importProducts(ctx context.Context, open source, how Importing) (ImportReport, error) {
+	return importSheet(ctx, g, open, productColumns(), how, func(ctx context.Context, q querier) (sheetImport[*plannedProduct], error) {
 		products, err := g.readProducts(ctx, q)
 		in := productImport{g: g, known: make(map[string]*plannedProduct), looks: make(productLooks)}
 		for _, p := range products {
@@ -118,7 +122,10 @@ func (in *productImport) row(row sheetRow) (*(*plannedProduct), become, error) {
 		return nil, changed, nil // as part of what is to be stored
 	}
 	old.waits = true
-	return &old, 0, nil
+	if old.stored {
+		return &old, changed, nil
+	}
+	return &old, added, nil
 }
 
 // store stores products whose names were held against the list; where that is another by

@@ -41,7 +41,11 @@ func (g *Group) ExportStock(ctx context.Context, w io.Writer) (err error) {
 // Faults come back in the report with nothing stored, unless skipBad is set.
 func (g *Group) ImportStock(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
 	defer wrap(&err, "import stock")
-	return importSheet(ctx, g, r, stockColumns(), skipBad, func(ctx context.Context, q querier) (way sheetImport[StockItem], err error) {
+	return g.importStock(ctx, tableOf(r), Importing{SkipBad: skipBad})
+}
+
+func (g *Group) importStock(ctx context.Context, open source, how Importing) (ImportReport, error) {
+	return importSheet(ctx, g, open, stockColumns(), how, func(ctx context.Context, q querier) (way sheetImport[StockItem], err error) {
 		members, err := g.members(ctx, q)
 		if err != nil {
 			return way, err

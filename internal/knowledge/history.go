@@ -14,7 +14,7 @@ import (
 type Change struct {
 	TestID int64
 	Action Action
-	By     Member // who did it; for a test from a file, the tester
+	By     Member // who did it; for a test from a file, who brought it in, or else the tester
 	At     time.Time
 	Reason string // "" for a test that came into the log
 }
@@ -159,7 +159,7 @@ func (g *Group) History(ctx context.Context, testID int64) (changes []Change, er
 		err := q.Row(ctx, `
 			SELECT t.entered, t.logged_at, m.id, m.ref, m.name, m.role
 			FROM tests t
-			JOIN members m ON m.community_id = t.community_id AND m.id = t.tester_id
+			JOIN members m ON m.community_id = t.community_id AND m.id = COALESCE(t.entered_by, t.tester_id)
 			WHERE t.community_id = ? AND t.number = ?`, g.id, testID,
 		).Scan(&first.Action, timeColumn{&first.At}, &m.ID, &m.Ref, &m.Name, &m.Role)
 		if err != nil {

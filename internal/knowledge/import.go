@@ -19,6 +19,8 @@ type ImportReport struct {
 	Changed int        // on the list before, now with what was not recorded yet
 	Bad     int        // faults, those of the heading among them
 	Faults  []RowFault // the first mostFaults of them
+
+	unreadable bool // the file as a whole
 }
 
 // mostFaults is how many faults of a file are named: who has so many mends one kind and
@@ -56,15 +58,28 @@ func (r *ImportReport) tally(became become) {
 	}
 }
 
+// source opens the rows of a table, from the first on each time.
+type source func() (Rows, error)
+
+// Importing is how a file is taken in.
+type Importing struct {
+	SkipBad bool      // leave bad rows out and store the others
+	Dry     bool      // say what would become of it, and store nothing
+	By      Member    // who brings it in; the zero Member for whoever runs the program
+	New     Additions // for a file of tests: names that it brings along
+	Told    func(ImportReport)
+}
+
 // sheetImport is how the rows of one kind of file get into the store. An item is what is
 // to be stored of a row.
 type sheetImport[T any] struct {
-	// read makes an item of a row, or says what became of a row of which there is
-	// nothing to store. It touches nothing: what it knows of the lists was read before.
+	// read makes an item of a row, and says what will become of it; a row of which there is
+	// nothing to store has none. It touches nothing: what it knows of the lists was read before.
 	read func(row sheetRow) (item *T, became become, err error)
 	// store stores items in one transaction and says what became of each.
 	store  func(ctx context.Context, q querier, items []T) ([]become, error)
 	atOnce int // so many items; other writers wait for half a second at most
+	held   int // so many items are held in memory; of more the file is read once more; 0: any number
 }
 
 // namesAtOnce products, instruments, members or things in stock take a third of a second
@@ -74,36 +89,48 @@ const namesAtOnce = 1000
 // partPause lets writers in that wait between two parts of a file.
 const partPause = 20 * time.Millisecond
 
+// sheetRun is one file on its way into the store.
+type sheetRun[T any] struct {
+	g       *Group
+	open    source
+	columns []column
+	how     Importing
+	prepare func(ctx context.Context, q querier) (sheetImport[T], error)
+}
+
 // importSheet stores the rows of a file. All of them are read first, while others may
-// write; with a fault in any nothing is stored, unless skipBad says to store the others.
+// write; with a fault in any nothing is stored, unless SkipBad says to store the others.
 // They are stored in one transaction, or in parts where there are more than can be at
 // once: should a part fail, those before it stay, and the same file brings the rest.
-func importSheet[T any](ctx context.Context, g *Group, r io.Reader, columns []column, skipBad bool,
-	prepare func(ctx context.Context, q querier) (sheetImport[T], error)) (report ImportReport, err error) {
-	var in sheetImport[T]
-	err = g.store.snapshot(ctx, func(q querier) error {
-		in, err = prepare(ctx, q)
-		return err
-	})
-	if err != nil {
-		return ImportReport{}, err
-	}
+func importSheet[T any](ctx context.Context, g *Group, open source, columns []column, how Importing,
+	prepare func(ctx context.Context, q querier) (sheetImport[T], error)) (ImportReport, error) {
+	run := sheetRun[T]{g, open, columns, how, prepare}
 	var items []T
-	usable, err := readSheet(r, columns, skipBad, &report, func(row sheetRow) error {
-		item, became, err := in.read(row)
-		if err == nil && item == nil {
+	var planned, report ImportReport
+	many := false
+	in, usable, err := run.read(ctx, &report, func(in sheetImport[T], item *T, became become) error {
+		planned.tally(became)
+		switch {
+		case item == nil:
 			report.tally(became)
-		}
-		if item != nil && (report.Bad == 0 || skipBad) {
+		case how.Dry || many || report.Bad > 0 && !how.SkipBad:
+		case in.held > 0 && len(items) >= in.held:
+			items, many = nil, true
+		default:
 			items = append(items, *item)
 		}
-		return err
+		return nil
 	})
-	if err != nil {
+	switch {
+	case err != nil:
 		return ImportReport{}, err
-	}
-	if !usable || report.Bad > 0 && !skipBad {
+	case usable && how.Dry:
+		report.Added, report.Already, report.Changed = planned.Added, planned.Already, planned.Changed
+		return report, nil
+	case !usable || report.Bad > 0 && !how.SkipBad:
 		return ImportReport{Rows: report.Rows, Bad: report.Bad, Faults: report.Faults}, nil
+	case many:
+		return run.streamed(ctx, report)
 	}
 	return report, g.storeItems(ctx, len(items), in.atOnce, func(q querier, from, to int) error {
 		became, err := in.store(ctx, q, items[from:to])
@@ -112,6 +139,87 @@ func importSheet[T any](ctx context.Context, g *Group, r io.Reader, columns []co
 		}
 		return err
 	})
+}
+
+// read reads a file once from its beginning, against the lists as they are now, and hands
+// over what its good rows are.
+func (run sheetRun[T]) read(ctx context.Context, report *ImportReport,
+	take func(in sheetImport[T], item *T, became become) error) (in sheetImport[T], usable bool, err error) {
+	err = run.g.store.snapshot(ctx, func(q querier) error {
+		in, err = run.prepare(ctx, q)
+		return err
+	})
+	if err != nil {
+		return in, false, err
+	}
+	table, err := run.open()
+	if err != nil {
+		return in, false, report.misread(err)
+	}
+	if closer, is := table.(io.Closer); is {
+		defer func() { err = errors.Join(err, closer.Close()) }()
+	}
+	usable, err = readSheet(table, run.columns, run.how.SkipBad, report, func(row sheetRow) error {
+		if report.Rows%toldEvery == 0 && run.how.Told != nil {
+			run.how.Told(*report)
+		}
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		item, became, err := in.read(row)
+		if err != nil {
+			return err
+		}
+		return take(in, item, became)
+	})
+	return in, usable, err
+}
+
+// toldEvery so many rows whoever waits is told how far it is.
+const toldEvery = 50_000
+
+// streamed reads a file whose rows were found good, or are to be left out, once more, and
+// stores them part by part.
+func (run sheetRun[T]) streamed(ctx context.Context, checked ImportReport) (ImportReport, error) {
+	var again, stored ImportReport
+	var part []T
+	put := func(in sheetImport[T]) error {
+		if stored.Rows > 0 {
+			time.Sleep(partPause)
+		}
+		err := run.g.store.inTx(ctx, func(q querier) error {
+			became, err := in.store(ctx, q, part)
+			for _, b := range became {
+				stored.tally(b)
+			}
+			return err
+		})
+		if err == nil {
+			stored.Rows, part = stored.Rows+len(part), part[:0]
+		}
+		return err
+	}
+	in, _, err := run.read(ctx, &again, func(in sheetImport[T], item *T, became become) error {
+		if item == nil {
+			stored.tally(became)
+			return nil
+		}
+		if part = append(part, *item); len(part) < in.atOnce {
+			return nil
+		}
+		return put(in)
+	})
+	if err == nil && again.Bad > checked.Bad {
+		err = errors.New("the lists were changed while the file was read")
+	}
+	if err == nil && len(part) > 0 {
+		err = put(in)
+	}
+	if err != nil && stored.Rows > 0 {
+		err = fmt.Errorf("the first %d are stored, import the file again for the rest: %w", stored.Rows, err)
+	}
+	checked.Added, checked.Already, checked.Changed = stored.Added, stored.Already, stored.Changed
+	return checked, err
 }
 
 // storeItems stores so many items, so many at once.

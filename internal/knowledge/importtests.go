@@ -25,9 +25,13 @@ import (
 // testsAtOnce tests each so many become visible at once, and others write in between.
 func (g *Group) ImportTests(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
 	defer wrap(&err, "import tests")
-	in := testImport{g: g, touched: make(map[int64]bool)}
-	report, err = importSheet(ctx, g, r, testColumns(), skipBad, in.prepare)
-	if err != nil || report.Added == 0 {
+	return g.importTests(ctx, tableOf(r), Importing{SkipBad: skipBad})
+}
+
+func (g *Group) importTests(ctx context.Context, open source, how Importing) (report ImportReport, err error) {
+	in := testImport{g: g, how: how, touched: make(map[int64]bool), real: make(map[int64]int64)}
+	report, err = importSheet(ctx, g, open, testColumns(), how, in.prepare)
+	if err != nil || report.Added == 0 || how.Dry {
 		return report, err
 	}
 	for _, product := range slices.Sorted(maps.Keys(in.touched)) {
@@ -44,6 +48,9 @@ const testsAtOnce = 10_000
 // testImport is a file of tests on its way into the store.
 type testImport struct {
 	g       *Group
+	how     Importing
+	by      int64           // row of who brings the file in, 0 for whoever runs the program
+	real    map[int64]int64 // rows of members that were new with the file, by the number they had in it
 	names   *memberNames
 	v       *Vocabulary
 	stored  map[content]storedTests // what the store has that the file had not yet
@@ -61,13 +68,16 @@ type plannedTest struct {
 }
 
 func (in *testImport) prepare(ctx context.Context, q querier) (_ sheetImport[plannedTest], err error) {
-	way := sheetImport[plannedTest]{read: in.row, store: in.store, atOnce: testsAtOnce}
+	way := sheetImport[plannedTest]{read: in.row, store: in.store, atOnce: testsAtOnce, held: testsAtOnce}
 	members, err := in.g.members(ctx, q)
 	if err != nil {
 		return way, err
 	}
 	in.names, in.places = newMemberNames(members), make(map[[3]string]trade.Combination)
 	if in.v, err = in.g.vocabulary(ctx, q); err != nil {
+		return way, err
+	}
+	if err := in.bring(ctx, q, members); err != nil {
 		return way, err
 	}
 	in.now = in.g.store.now().UTC().Truncate(timeStep)
@@ -86,11 +96,11 @@ func (in *testImport) row(row sheetRow) (*plannedTest, become, error) {
 	was, there := take(in.stored, t)
 	switch {
 	case !there:
-		return &plannedTest{BenchTest: t}, 0, nil
+		return &plannedTest{BenchTest: t}, added, nil
 	case t.Film == (Film{}) || was.film != (Film{}):
 		return nil, already, nil
 	}
-	return &plannedTest{BenchTest: t, film: was.id}, 0, nil
+	return &plannedTest{BenchTest: t, film: was.id}, changed, nil
 }
 
 // take takes out the stored test that t is, if there is one.
@@ -109,6 +119,9 @@ func take(stored map[content]storedTests, t BenchTest) (was storedTest, there bo
 // store stores tests whose names were looked up before. What was logged since then is
 // looked at once more, so that nothing is there twice.
 func (in *testImport) store(ctx context.Context, q querier, tests []plannedTest) (all []become, err error) {
+	if err := in.storeNew(ctx, q, tests); err != nil {
+		return nil, err
+	}
 	if err := in.placeAgain(ctx, q, tests); err != nil {
 		return nil, err
 	}
@@ -136,7 +149,7 @@ func (in *testImport) store(ctx context.Context, q querier, tests []plannedTest)
 		fresh = append(fresh, t.BenchTest)
 		counts[keyOf(t.Combination)]++
 	}
-	if err := in.g.insertTests(ctx, q, fresh); err != nil {
+	if err := in.g.insertTests(ctx, q, fresh, in.by); err != nil {
 		return nil, err
 	}
 	return all, in.count(ctx, q, fresh, counts)
@@ -179,27 +192,28 @@ func (in *testImport) placeAgain(ctx context.Context, q querier, tests []planned
 // testsAStatement are inserted by one statement.
 const testsAStatement = 200
 
-// insertTests stores checked tests under the community's next numbers.
-func (g *Group) insertTests(ctx context.Context, q querier, tests []BenchTest) error {
+// insertTests stores checked tests under the community's next numbers, as brought in by a
+// member, 0 for whoever runs the program.
+func (g *Group) insertTests(ctx context.Context, q querier, tests []BenchTest, by int64) error {
 	var number int64
 	if err := q.Row(ctx, `SELECT COALESCE(MAX(number), 0) FROM tests WHERE community_id = ?`, g.id).Scan(&number); err != nil {
 		return err
 	}
-	const row = `(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
+	const row = `(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
 	for some := range slices.Chunk(tests, testsAStatement) {
-		args := make([]any, 0, 21*len(some))
+		args := make([]any, 0, 22*len(some))
 		for _, t := range some {
 			number++
 			k := keyOf(t.Combination)
 			args = append(args, number, g.id, k.product, k.instrument, k.syringe, t.Tester.ID,
 				t.TestedOn, t.Liquid, t.LiquidC, t.PullML, t.WatchedS, t.Outcome,
 				sql.NullFloat64{Float64: t.Seconds, Valid: t.Outcome == Flashback},
-				t.SecondsTyped, t.Timing, t.Note, Kept, fromFile, formatTime(t.LoggedAt), t.Film.Marks, t.Film.Link)
+				t.SecondsTyped, t.Timing, t.Note, Kept, fromFile, formatTime(t.LoggedAt), t.Film.Marks, t.Film.Link, nullID(by))
 		}
 		if _, err := q.Exec(ctx, `
 			INSERT INTO tests (number, community_id, product_id, instrument_id, syringe_id, tester_id,
 			                   tested_on, liquid, liquid_c, pull_ml, watched_s, outcome, seconds,
-			                   seconds_typed, timing, note, state, entered, logged_at, film_marks, film_link)
+			                   seconds_typed, timing, note, state, entered, logged_at, film_marks, film_link, entered_by)
 			VALUES `+strings.Repeat(row+", ", len(some)-1)+row, args...); err != nil {
 			return err
 		}

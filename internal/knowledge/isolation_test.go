@@ -179,6 +179,15 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"ImportMembers": func(g *Group, r rows) string {
 			return wrote(g.ImportMembers(ctx, file("member,role", "Osier B,trainer", "osier,member"), false))
 		},
+		"Import": func(g *Group, r rows) string {
+			brought := Importing{SkipBad: true, By: Member{ID: r.member}, New: Additions{
+				Products: []trade.Product{{Name: "Only here"}}, Members: []Member{{Ref: "member of B"}}}}
+			text := testHead + "\n" + strings.Replace(goodTest, "osier,Orrick Mid", "member of B,only here", 1)
+			own := brought
+			own.By = Member{Ref: "osier"}
+			return wrote(g.Import(ctx, TestFile, tableOf(strings.NewReader(text)), brought)) +
+				wrote(g.Import(ctx, TestFile, tableOf(strings.NewReader(text)), own))
+		},
 		"ImportStock": func(g *Group, r rows) string {
 			return wrote(g.ImportStock(ctx, file("member,product,instrument,stocked_on", "osier,o mid,30G 4 mm needle,2026-03-03", "member of B,o mid,,2026-03-03"), true))
 		},

@@ -3,6 +3,7 @@ package knowledge
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -11,6 +12,7 @@ import (
 
 	"holdbench/internal/calc"
 	"holdbench/internal/patientdata"
+	"holdbench/internal/sheet"
 	"holdbench/internal/trade"
 )
 
@@ -145,7 +147,15 @@ func FuzzReadTests(f *testing.F) {
 	read := func(data []byte) (tests []BenchTest, faults int) {
 		in := testImport{names: names, v: v, places: make(map[[3]string]trade.Combination), today: "9999-12-31"}
 		var report ImportReport
-		usable, err := readSheet(bytes.NewReader(data), testColumns(), true, &report, func(row sheetRow) error {
+		table, err := tableOf(bytes.NewReader(data))()
+		var whole *sheet.Problem
+		if errors.As(err, &whole) {
+			return nil, 1
+		}
+		if err != nil {
+			f.Fatal(err)
+		}
+		usable, err := readSheet(table, testColumns(), true, &report, func(row sheetRow) error {
 			test, err := in.readTest(row)
 			if err == nil {
 				tests = append(tests, test)
