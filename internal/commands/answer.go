@@ -96,7 +96,11 @@ func errorCard(ctx context.Context, log *slog.Logger, cmd *Command, err error, r
 	var domain *calc.RangeError
 	switch {
 	case errors.As(err, &user):
-		return refusal(user.Problem, user.Hint)
+		c := refusal(user.Problem, user.Hint)
+		if c.Choices = user.offers; len(c.Choices) > 0 {
+			c.Refused, c.Figures = false, askedBack{State: stateChoose, Choices: user.readings}
+		}
+		return c
 	case errors.As(err, &field):
 		return refusal(sentence(field.Error()), "")
 	case errors.As(err, &domain):

@@ -49,7 +49,7 @@ func readBench(ctx context.Context, env *Env, line string) (map[string]string, e
 		values["liquid"] = read.Liquid
 	}
 	if read.Timing != nil {
-		values["timing"] = timingWords(*read.Timing)
+		values["timing"] = read.Timing.String()
 	}
 	if note := read.Noted(); note != "" {
 		values["note"] = note

@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"errors"
 	"maps"
 	"time"
 	"unicode/utf8"
@@ -86,7 +87,7 @@ func (c *Call) readValues(ctx context.Context, env *Env) error {
 		value, given, err := o.read(ctx, env, c.Values[o.Name])
 		switch {
 		case err != nil:
-			return err
+			return c.offering(o.Name, err)
 		case given:
 			c.values[o.Name] = value
 		case o.Required && c.said == "": // what is required may be said in words instead
@@ -96,6 +97,16 @@ func (c *Call) readValues(ctx context.Context, env *Env) error {
 		}
 	}
 	return c.noPatientData()
+}
+
+// offering gives a fault of an option that can be read in two ways both as choices.
+func (c *Call) offering(name string, err error) error {
+	if user, is := errors.AsType[*UserError](err); is {
+		for _, reading := range user.readings {
+			user.offers = append(user.offers, Choice{Label: reading, Request: c.Request.with(name, reading)})
+		}
+	}
+	return err
 }
 
 // value is an option's text, "" where none was given.

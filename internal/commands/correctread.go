@@ -46,7 +46,7 @@ func changed(t knowledge.BenchTest, line logline.Line) knowledge.BenchTest {
 	t.Combination = line.Setup.Combination()
 	t.Corrects, t.Slip, t.RequestKey = t.ID, 0, ""
 	if line.Timing != nil {
-		t.Timing = timingWords(*line.Timing)
+		t.Timing = line.Timing.String()
 	}
 	if len(line.Outcomes) > 0 {
 		o := line.Outcomes[0]

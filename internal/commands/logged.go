@@ -7,6 +7,7 @@ import (
 
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 
@@ -92,9 +93,9 @@ func timedBy(line logline.Line, assume func(string)) (timing, rate string, err e
 	case film && line.Timing != nil && line.Timing.Stopwatch:
 		return "", "", refuse("Give the seconds as read, or as the timing video and its frames a second.", "A stopwatch has no start and end to read off.")
 	case line.Timing != nil:
-		return timingWords(*line.Timing), "", nil
+		return line.Timing.String(), "", nil
 	case film:
-		return "video " + trimNumber(usualFPS) + " fps", trimNumber(usualFPS) + " frames a second", nil
+		return quantity.Timing{FPS: usualFPS}.String(), trimNumber(usualFPS) + " frames a second", nil
 	}
 	assume(usualTiming)
 	return usualTiming, "", nil

@@ -32,7 +32,7 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 	saturday := func() time.Time { return time.Date(2026, 11, 28, 12, 0, 0, 0, time.UTC) }
 	lines, wrong, otherwise := 0, 0, 0
 	for _, name := range []string{"logline/testdata/lines.jsonl", "logline/testdata/strangers.jsonl", "logline/testdata/rounds.jsonl",
-		"testdata/loglines.jsonl"} {
+		"logline/testdata/tongues.jsonl", "testdata/loglines.jsonl"} {
 		file, err := os.Open(name)
 		if err != nil {
 			t.Fatal(err)

@@ -6,6 +6,7 @@ import (
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/quantity"
 )
 
 // fillFromPost fills in what a post says, read as a log line is, and leaves as it was
@@ -32,9 +33,9 @@ func fillFromPost(ctx context.Context, env *Env, text string, filled map[string]
 		filled[setupField] = setup
 	}
 	if line.Timing != nil {
-		bench.Timing = timingWords(*line.Timing)
+		bench.Timing = line.Timing.String()
 	} else if line.Film.Marks != "" && bench.Timing == usualTiming {
-		bench.Timing = "video " + trimNumber(usualFPS) + " fps"
+		bench.Timing = quantity.Timing{FPS: usualFPS}.String()
 	}
 	if line.PullML > 0 {
 		bench.PullML = line.PullML

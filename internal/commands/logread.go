@@ -238,17 +238,10 @@ func readSoFar(line logline.Line) string {
 		parts = append(parts, trimNumber(*line.LiquidC)+" °C")
 	}
 	if line.Timing != nil {
-		parts = append(parts, timingWords(*line.Timing))
+		parts = append(parts, line.Timing.String())
 	}
 	if !line.Day.IsZero() {
 		parts = append(parts, line.Day.Format(dateForm))
 	}
 	return strings.Join(parts, ", ")
-}
-
-func timingWords(t quantity.Timing) string {
-	if t.Stopwatch {
-		return usualTiming
-	}
-	return "video " + trimNumber(t.FPS) + " fps"
 }

@@ -94,7 +94,7 @@ func (o Option) readNumber(value string) (float64, error) {
 	var p *quantity.Problem
 	switch {
 	case errors.As(err, &p) && len(p.Options) > 0:
-		return 0, refuse("Write decimals with a point.", "The option %s with %s can be read in two ways.", o.Name, echo(value))
+		return 0, refuse("Write decimals with a point.", "The option %s with %s can be read in two ways.", o.Name, echo(value)).between(p.Options)
 	case err != nil || !(number >= o.Min && number <= o.Max) || o.Kind == Whole && number != math.Trunc(number):
 		return 0, o.refuse(value)
 	}
@@ -111,7 +111,10 @@ func (o Option) readDate(ctx context.Context, env *Env, value string) (time.Time
 	}
 	day, err := quantity.Day(value, today)
 	var p *quantity.Problem
-	if errors.As(err, &p) {
+	switch {
+	case errors.As(err, &p) && len(p.Options) > 0:
+		return day, refuse("Pick one.", "Which day is %s?", echo(value)).between(p.Options)
+	case errors.As(err, &p):
 		return day, refuse(o.accepts(), "The option %s cannot be %s: %s", o.Name, echo(value), p.Why)
 	}
 	return day, err

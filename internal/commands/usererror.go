@@ -6,6 +6,9 @@ import "fmt"
 type UserError struct {
 	Problem string // one sentence
 	Hint    string // what to do about it; may be empty
+
+	readings []string // what a value could be read as, where it can be read in two ways
+	offers   []Choice // the same as requests
 }
 
 // Error is both sentences.
@@ -14,6 +17,12 @@ func (e *UserError) Error() string {
 		return e.Problem
 	}
 	return e.Problem + " " + e.Hint
+}
+
+// between makes a UserError of a value that can be read in two ways.
+func (e *UserError) between(readings []string) *UserError {
+	e.readings = readings
+	return e
 }
 
 // refuse makes a UserError with a hint ready made.

@@ -28,18 +28,20 @@ func text(t *rapid.T, label string, allowed func(string) bool) string {
 
 // drawCommunity fills a community with products, members, stock and tests.
 func drawCommunity(t *rapid.T, ctx context.Context, g *Group, q querier) error {
-	taken := make(map[string]bool)
+	taken := make(map[string]bool) // by spelling and by looks: what is drawn like another name is refused
 	name := func(s string) bool {
-		return trade.CheckText("name", s, 40) == nil && !strings.Contains(s, trade.AliasBreak) && trade.Fold(s) != "" && !taken[trade.Fold(s)]
+		return trade.CheckText("name", s, 40) == nil && !strings.Contains(s, trade.AliasBreak) && trade.Fold(s) != "" &&
+			!taken[trade.Fold(s)] && !taken["looks "+skeleton(s)]
 	}
+	take := func(s string) { taken[trade.Fold(s)], taken["looks "+skeleton(s)] = true, true }
 	var products []trade.Product
 	for range rapid.IntRange(1, 2).Draw(t, "products") {
 		p := trade.Product{Class: rapid.SampledFrom(calc.GelClasses()).Draw(t, "class"), FirstStocked: rapid.SampledFrom([]string{"", "2026-01-02"}).Draw(t, "first")}
 		p.Name = text(t, "product", name)
-		taken[trade.Fold(p.Name)] = true
+		take(p.Name)
 		if rapid.Bool().Draw(t, "has alias") {
 			p.Aliases = []string{text(t, "alias", name)}
-			taken[trade.Fold(p.Aliases[0])] = true
+			take(p.Aliases[0])
 		}
 		p, err := g.addProduct(ctx, q, p)
 		if err != nil {
@@ -53,7 +55,7 @@ func drawCommunity(t *rapid.T, ctx context.Context, g *Group, q querier) error {
 		if err != nil {
 			return err
 		}
-		taken[trade.Fold(m.Ref)] = true
+		take(m.Ref)
 		members = append(members, m)
 	}
 	for range rapid.IntRange(0, 4).Draw(t, "tests") {

@@ -15,7 +15,7 @@ const (
 )
 
 var (
-	address = regexp.MustCompile(`[^\s@]+ ?@ ?[^\s@]+\.[^\s@]+|@` + domain)
+	address = regexp.MustCompile(`[^\s@]+ ?@ ?[^\s@]+\.[^\s@\d][^\s@]*|@` + domain)
 	spelt   = atWord(atWords, `[\])}>]?`+domain)
 )
 

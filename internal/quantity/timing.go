@@ -28,6 +28,9 @@ var timedBy = regexp.MustCompile(`^(?:(?:video|film|filmed|slow[- ]?mo(?:tion)?|
 //
 // Errors: *Problem.
 func ReadTiming(text string) (Timing, error) {
+	if from, to, english := ForeignBench(text); english != "" {
+		return ReadTiming(text[:from] + english + text[to:])
+	}
 	plain := strings.ToLower(strings.Join(strings.Fields(text), " "))
 	switch plain {
 	case "stopwatch", "stop watch", "stop-watch", "by stopwatch", "timer", "watch", "by hand":

@@ -66,6 +66,9 @@ func (r *reader) isNote(words []byte) bool {
 		}
 	}
 	text := string(words)
+	if _, _, bench := quantity.ForeignBench(text); bench != "" {
+		return false
+	}
 	turned := slices.ContainsFunc(strings.Fields(text), func(w string) bool { return slices.Contains(turning, bare(w)) })
 	return !turned && r.ix.Read(text).Product.ID == 0
 }

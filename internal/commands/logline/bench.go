@@ -108,6 +108,7 @@ const warmest = 45
 func ReadBench(text string, today time.Time) (Line, error) {
 	r := newReader(text, question.NewIndex(nil, nil, nil), today)
 	r.readAsides()
+	r.putInEnglish()
 	r.readSpelled()
 	r.readDays()
 	r.readTiming()

@@ -64,6 +64,7 @@ func (l *Line) Put(field Field, text string, today time.Time) (err error) {
 
 func (l *Line) putLiquid(text string) error {
 	r := newReader(text, question.NewIndex(nil, nil, nil), time.Time{})
+	r.putInEnglish()
 	r.readLiquid()
 	if len(r.open) > 0 && r.Liquid == "" {
 		return &quantity.Problem{Text: text, Why: r.open[0].Text}
@@ -92,6 +93,7 @@ func (l *Line) putResult(text string) error {
 	r := newReader(text, question.NewIndex(nil, nil, nil), time.Time{})
 	r.Timing, r.watchS = l.Timing, l.watched
 	r.readAsides()
+	r.putInEnglish()
 	r.readSpelled()
 	r.readTiming()
 	r.readOutcome()

@@ -8,6 +8,7 @@ package logline
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -73,13 +74,13 @@ var plainMarks = strings.NewReplacer("–", "-", "—", " - ", "−", "-", "’"
 	"\u00a0", " ", "\u202f", " ", "“", `"`, "”", `"`, "\r", " ", "…", "...", "→", " to ", "＜", "<", "=>", " = ",
 	"->", " = ", "½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅜", " 3/8", "⅝", " 5/8")
 
+var logWord = regexp.MustCompile(`(?i)^log(?:ging|ged)?\s+`)
+
 var middleDot = regexp.MustCompile(`(\d)·(\d)`) // a decimal point on some keyboards
 
 func newReader(text string, ix *question.Index, today time.Time) *reader {
 	typed := strings.TrimSpace(middleDot.ReplaceAllString(plainMarks.Replace(text), "$1.$2"))
-	if rest, ok := strings.CutPrefix(strings.ToLower(typed), "log "); ok && len(rest) == len(typed)-4 {
-		typed = typed[4:]
-	}
+	typed = logWord.ReplaceAllString(typed, "")
 	r := &reader{raw: text, ix: ix, today: today, typed: typed, plain: []byte(typed), taken: make([]bool, len(typed))}
 	for i, c := range r.plain {
 		if c >= 'A' && c <= 'Z' {
@@ -114,6 +115,7 @@ func (r *reader) line() Line {
 		r.ask(Question{Text: "Some figures cannot be read. Write them as 0 to 9."})
 	}
 	r.readAsides()
+	r.putInEnglish()
 	r.readSpelled()
 	r.readDays()
 	r.readBench()
@@ -168,6 +170,25 @@ func (r *reader) write(from, to int, text string) {
 	text += strings.Repeat(" ", to-from-len(text))
 	copy(r.plain[from:to], text)
 	r.typed = r.typed[:from] + text + r.typed[to:]
+}
+
+// putInEnglish writes liquids and ways of timing of other languages in English, where they are no part of the gel's name.
+func (r *reader) putInEnglish() {
+	for done := 0; ; {
+		from, to, english := quantity.ForeignBench(string(r.plain[done:]))
+		if english == "" {
+			return
+		}
+		from, to = from+done, to+done
+		gel := r.ix.Read(r.typed).Product
+		if done = to; strings.Contains(strings.ToLower(gel.Name+" "+strings.Join(gel.Aliases, " ")), string(r.plain[from:to])) {
+			continue
+		}
+		r.typed = r.typed[:from] + english + r.typed[to:]
+		r.plain = slices.Replace(r.plain, from, to, []byte(english)...)
+		r.taken = slices.Replace(r.taken, from, to, make([]bool, len(english))...)
+		done = from + len(english)
+	}
 }
 
 // times are the seconds that were read.

@@ -39,7 +39,7 @@ type logged struct {
 	Lot        string  `json:"lot"`
 }
 
-var lineFiles = []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl"}
+var lineFiles = []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl", "tongues.jsonl"}
 
 func readLines(t testing.TB, name string) (all []logged) {
 	t.Helper()

@@ -12,12 +12,12 @@ import (
 )
 
 // noneWords say that no flashback came.
-const noneWords = `(?:\b(?:no|zero|not an?y?|0) (?:drop|thing|flash(?:[ -]?backs?)?|fb|blood|show|return|result|response|sign|red|luck|joy)\b(?:\s+(?:seen|at all|shown|visible|whatsoever))?` +
+const noneWords = `(?:\b(?:no|zero|not an?y?|0) (?:drop|thing|flash(?:ed|[ -]?back(?:ed|s)?)?|fb|blood|show|return|result|response|sign|red|luck|joy)\b(?:\s+(?:seen|at all|shown|visible|whatsoever))?` +
 	`|\b(?:absolutely |still )?nothing\b(?:\s+(?:seen|came|happened|showed|at all|shown|visible))?` +
 	`|\bnone\b(?:\s+seen)?|\bnil\b|\bzilch\b|\bnowt\b|\bnada\b` +
 	`|\bnever (?:came|flashed|showed|saw (?:it|any|blood|flash(?:back)?))\b|\b(?:did ?n'?t|did not|didnt` +
 	`|has ?n'?t|wouldn'?t|would not) (?:flash|come|show|see)\b(?:\s*(?:back|up|any(?:thing)?|flash(?:back)?))?` +
-	`|\b(?:nothing|not) seen\b|\bnegative\b|\bneg\b|\bwithout (?:a )?(?:flash(?:[ -]?back)?|blood)\b` +
+	`|\b(?:nothing|not) seen\b|\bnegative\b|\bneg\b|\bwithout (?:a )?(?:flash(?:ed|[ -]?back(?:ed)?)?|blood)\b` +
 	`|\bno-?show\b|\bnope\b|\b(?:stayed|still|remained) (?:clear|dry|clean)\b|\bdry\b)`
 
 const (
@@ -55,14 +55,14 @@ var (
 	vagueNear = regexp.MustCompile(`\b(about|approx(?:imately)?\.?|roughly|around|ca\.?|circa|nearly|almost)\s+(?:at\s+|an?\s+)?` +
 		`(?:[.,]?\d|[a-z]+(?:[- ][a-z]+)?\s+` + quantity.SecondUnit + `\b|min)`)
 	ish     = regexp.MustCompile(`\d(\s?-?ish)\b`)
-	flashed = regexp.MustCompile(`(?:^|[\s,;:(=@])(?:(?:flash(?:[ -]?back)?|fb|blood|came|showed` +
+	flashed = regexp.MustCompile(`(?:^|[\s,;:(=@])(?:(?:flash(?:ed|[ -]?back(?:ed)?)?|fb|blood|came|showed` +
 		`|seen)\s*)?(?:at|after|in|by)?\s*(` + quantity.Duration + `)` + notEnd)
-	bareFlash = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb|blood|came|showed|seen|result|time)\b\s*(?:at|after` +
+	bareFlash = regexp.MustCompile(`\b(?:flash(?:ed|[ -]?back(?:ed)?)?|fb|blood|came|showed|seen|result|time)\b\s*(?:at|after` +
 		`|in|was|is|:|=)*\s*(` + quantity.Decimal + `)` + notEnd)
 	// decimals before the one that has its unit: "2.1 2.4 1.9 s"
 	listed     = regexp.MustCompile(`(?:^|[\s,;:(])((?:\d*[.,]\d+(?:\s*[,;]\s+|\s+(?:and\s+)?))+)` + quantity.Decimal + `\s*` + quantity.SecondUnit + `\b`)
 	notAClock  = regexp.MustCompile(`\b\d{1,3}(?:(?::\d\d){2,}|:[6-9]\d)\b`)
-	flashWords = regexp.MustCompile(`\b(?:flash(?:[ -]?back)?|fb)\b`)
+	flashWords = regexp.MustCompile(`\b(?:flash(?:ed|[ -]?back(?:ed)?)?|fb)\b`)
 )
 
 // readOutcome finds how the test ended. What could be read in two ways is asked.

@@ -19,6 +19,7 @@ var (
 	inches     = regexp.MustCompile(`(?:\d\s*[- ]?\s*)?\d\s*/\s*\d{1,2}`)
 	setupWord  = regexp.MustCompile(`^(?:needles?|cann?ulas?|micro\w*|syringes?|wall|(?:ultra|extra)?-?thin|regular|blunt|sharp` +
 		`|luer|lock|slip|fixed|insulin|supplied|gauge|half|quarter|inch|cm|mm|g|ml|cc|log)$`)
+	behindAt    = regexp.MustCompile(`@\s*(` + quantity.Decimal + `)`) // "none 45 s @0.2"
 	leadingWord = regexp.MustCompile(`^[a-z-]+[\s,.;]*`)
 )
 
@@ -34,7 +35,12 @@ func (r *reader) readSetup() {
 			words = append(words, left)
 		}
 	}
-	if r.Setup.PullML > 0 {
+	switch m := behindAt.FindSubmatchIndex(r.plain); {
+	case r.Setup.PullML == 0:
+	case r.PullML == 0 && m != nil && number(group(r.typed, m, 1)) == r.Setup.PullML:
+		r.PullML = r.Setup.PullML
+		r.take(m[0], m[1])
+	default:
 		r.ask(Question{Text: "Was the pull " + trade.Number(r.Setup.PullML) + " mL?", kind: askPull, Answers: offered(trade.Number(r.Setup.PullML) + " mL")})
 	}
 	if r.Setup.BySeconds > 0 {
@@ -156,7 +162,7 @@ func bare(word string) string { return strings.Trim(word, ",.;:!()") }
 var turning = strings.Fields("cancel ignore scrap wrong delete not dont don't undo mistake retract void invalid week weeks month " +
 	"months ago weekend other fortnight recently except instead actually sorry wait or unless minutes seconds hours half " +
 	// liquids that are none of those read
-	"milch leche lait melk latte wasser eau agua acqua juice cream oil syrup blood plasma serum gelatin jelly custard")
+	"juice cream oil syrup blood plasma serum gelatin jelly custard")
 
 func letter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 0x80 || c == '\'' }
 
@@ -205,7 +211,7 @@ func (r *reader) accountForAll(asked []string) {
 	size := inches.FindAllStringIndex(text, -1)
 	for _, m := range anyNumber.FindAllStringIndex(text, -1) {
 		n := text[m[0]:m[1]]
-		v, err := strconv.ParseFloat(strings.Replace(n, ",", ".", 1), 64)
+		v, err := quantity.Number(n)
 		inSize := slices.ContainsFunc(size, func(s []int) bool { return s[0] <= m[0] && m[1] <= s[1] })
 		if err == nil && (inSize || slices.Contains(known, n) || slices.Contains(known, strings.TrimLeft(n, "0")) || r.isLength(v)) {
 			continue

@@ -44,6 +44,9 @@ func looksLikePull(q amount) bool {
 	return q.bare() && !q.spelled && q.value > 0 && q.value < 2 && (q.fraction || q.value != 1)
 }
 
+// largestBarePull is the pull below which "@0.2" says one without a unit, mL: flashback that soon is not waited for (practice).
+const largestBarePull = 0.5
+
 // isVolume reports whether q is a volume, or a bare number that could be one.
 func isVolume(q amount) bool {
 	_, ok := volumeML(q)
@@ -81,6 +84,9 @@ func (s *scan) pulled(q amount, hasUnit bool) bool {
 	next := q.to
 	for n := 0; n < 2 && (s.text(next) == "on" || s.text(next) == "the"); n++ {
 		next++
+	}
+	if !hasUnit && s.isMark(q.from-1, "@") && q.value < largestBarePull {
+		return true
 	}
 	if !hasUnit {
 		return pullNouns[s.text(next)] && q.value != float64(int(q.value))
