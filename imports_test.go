@@ -20,11 +20,11 @@ import (
 var mayImport = map[string][]string{
 	// Leaves: they know nothing of one another.
 	"internal/calc":       {"gonum.org/v1/gonum/stat/distuv"},
-	"internal/cache":      {},                 // values in memory, whatever they are
-	"internal/outputtest": {},                 // what a program under test writes
-	"internal/quantity":   {},                 // numbers with units, and days, as they are typed
-	"internal/sealed":     {"filippo.io/age"}, // files that only who has a key can read
-	"internal/spelling":   {},                 // how far a typed word is from another
+	"internal/cache":      {},                                 // values in memory, whatever they are
+	"internal/outputtest": {},                                 // what a program under test writes
+	"internal/quantity":   {"golang.org/x/text/unicode/norm"}, // numbers with units, and days, as they are typed
+	"internal/sealed":     {"filippo.io/age"},                 // files that only who has a key can read
+	"internal/spelling":   {},                                 // how far a typed word is from another
 	"internal/sheet": { // tables of text cells, from CSV and workbooks
 		"github.com/xuri/excelize/v2", "golang.org/x/text/encoding", "golang.org/x/text/encoding/charmap",
 		"golang.org/x/text/encoding/unicode", "golang.org/x/text/transform",
