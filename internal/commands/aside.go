@@ -16,7 +16,7 @@ var asideCommand = &Command{
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options: combinationOptions(
-		Option{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date},
+		Option{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date}, lotChoice(),
 	),
 	Who:      anyMember,
 	Slow:     true,
@@ -26,6 +26,10 @@ var asideCommand = &Command{
 }
 
 func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
+	lot, err := takeLot(call)
+	if err != nil {
+		return Card{}, err
+	}
 	if questionText(call) == "" {
 		return Card{}, refuse("Write for example: "+call.example()+".", "Which gel, and which needle or cannula is on it?")
 	}
@@ -34,14 +38,14 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	if back != nil {
-		return keeping(*back, call, "date"), nil
+		return keeping(*back, call, "date", lotOption), nil
 	}
 	m, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
 	isNew := !onList(ctx, env, a.combination.Instrument)
-	item, err := env.Group.PutAside(ctx, knowledge.BoxItem{Member: m, Combination: a.combination, PutOn: call.day("date"), RequestKey: call.Key})
+	item, err := env.Group.PutAside(ctx, knowledge.BoxItem{Member: m, Combination: a.combination, PutOn: call.day("date"), Lot: lot, RequestKey: call.Key})
 	if err != nil {
 		return Card{}, err
 	}
@@ -56,6 +60,9 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 	c := Card{Title: item.Label() + ": " + item.Combination.String(), Verdict: "Write " + item.Label() + " on the syringe."}
 	c.Stored = Stored{What: item.Label() + " (" + item.Combination.String() + ")", How: "was noted as put aside", At: env.moment(ctx)}
 	c.line("%s in your box.", count(len(waiting), "syringe"))
+	if lot := item.Lot.String(); lot != "" {
+		c.fact("On the box", "%s", lot)
+	}
 	if len(waiting) >= settings.BoxItems {
 		c.line("That is enough for a bench session.")
 	}

@@ -13,10 +13,14 @@ import (
 
 // benchLine writes the bench of a test.
 func benchLine(t knowledge.BenchTest) string {
-	return strings.Join([]string{
+	parts := []string{
 		"pull " + trimNumber(t.PullML) + " mL", t.Liquid, trimNumber(t.LiquidC) + " °C",
 		"watched " + exactSeconds(t.WatchedS), t.Timing,
-	}, ", ")
+	}
+	if lot := t.Lot.String(); lot != "" {
+		parts = append(parts, lot)
+	}
+	return strings.Join(parts, ", ")
 }
 
 // usualBench is the bench of a test that says nothing about it.
@@ -51,8 +55,11 @@ func readBench(ctx context.Context, env *Env, line string) (map[string]string, e
 	if read.Timing != nil {
 		values["timing"] = read.Timing.String()
 	}
-	if note := read.Noted(); note != "" {
-		values["note"] = note
+	if read.Note != "" {
+		values["note"] = read.Note
+	}
+	if lot := read.Lot.String(); lot != "" {
+		values[lotOption] = lot
 	}
 	if !read.Day.IsZero() {
 		values["date"] = read.Day.Format(dateForm)

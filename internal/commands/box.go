@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -52,7 +53,11 @@ func runBox(ctx context.Context, env *Env, call *Call) (Card, error) {
 		if call.yes(allOption) {
 			owner = item.Member.Name + ", "
 		}
-		c.fact(item.Label(), "%s; %ssince %s", stockWords(item.Combination), owner, item.PutOn)
+		words := fmt.Sprintf("%s; %ssince %s", stockWords(item.Combination), owner, item.PutOn)
+		if lot := item.Lot.String(); lot != "" {
+			words += "; " + lot
+		}
+		c.fact(item.Label(), "%s", words)
 	}
 	c.Actions = []Action{{Label: "the run sheet", Request: Request{Command: benchName, Values: call.only(allOption)}}}
 	return shortened(c), nil

@@ -13,7 +13,7 @@ var catalogue = []*Command{
 	asideCommand, boxCommand, benchCommand, batchCommand,
 	untestedCommand, takeCommand, giveUpCommand,
 	testsCommand, correctCommand, withdrawCommand, restoreCommand, historyCommand, exportCommand,
-	coverageCommand, compareCommand, testersCommand, spreadCommand, productsCommand, instrumentsCommand,
+	coverageCommand, compareCommand, testersCommand, spreadCommand, lotsCommand, productsCommand, instrumentsCommand,
 	myDataCommand, choicesCommand, myFileCommand, eraseCommand,
 	welcomeCommand, methodCommand, caveatsCommand, helpCommand,
 	settingsCommand, flaggedCommand, checkedCommand, groupStockCommand, addProductCommand, renameCommand, mergeCommand,

@@ -13,7 +13,7 @@ const flaggedName = "trainer flagged"
 
 var flaggedCommand = &Command{
 	Name:    flaggedName,
-	Summary: "Tests that do not fit, set-ups unlike the others, testers whose times differ (trainer)",
+	Summary: "Tests that do not fit, set-ups unlike the others, testers and lots that differ (trainer)",
 	Help: "A test is flagged where it fits the others so badly that something is likelier wrong than not; it counts for little in the estimate, and stays. " +
 		"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ". " +
 		"Testers are compared on the combinations that others tested, too.",
@@ -58,6 +58,11 @@ func runFlagged(ctx context.Context, env *Env, _ *Call) (Card, error) {
 		return Card{}, err
 	}
 	c.Facts = append(c.Facts, testerFacts(testers)...)
+	lots, err := env.Group.Lots(ctx, 0)
+	if err != nil {
+		return Card{}, err
+	}
+	c.Facts = append(c.Facts, apartLotFacts(lots)...)
 	return c, nil
 }
 

@@ -40,7 +40,7 @@ var logCommand = &Command{
 		{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments, Required: true},
 		{Name: "seconds", Help: "as read, as in 7.13, or none, or from–to on a film, as in 0:12.40–0:17.13", Required: true},
 		{Name: syringeOption, Help: "supplied, or as in fixed-needle 0.3 mL", Suggest: suggestSyringes},
-	}, benchOptions(Option{Name: "note", Help: "anything odd about the test, nothing about a patient", Kept: true})...),
+	}, benchOptions(lotChoice(), Option{Name: "note", Help: "anything odd about the test, nothing about a patient", Kept: true})...),
 	Who:     anyMember,
 	Slow:    true,
 	Bearing: Bearing{Bench: true},
@@ -124,7 +124,7 @@ func unsettled(env *Env, call *Call, line logline.Line) *Card {
 	case len(line.Outcomes) == 0 && call.Command != correctName:
 		c = refusal("How many seconds until flashback, or none?", call.example())
 		return &c
-	case !call.NoPatient && patientdata.Look(line.Noted()).Verdict == patientdata.Doubtful:
+	case !call.NoPatient && patientdata.Look(line.Note).Verdict == patientdata.Doubtful:
 		about := call.Request
 		about.NoPatient = true
 		c = replyCard(call, "Is the note about a patient?", line, []reply{{"yes: leave the note out", leaveNoteOut}})
@@ -231,6 +231,9 @@ func saidWords(t knowledge.BenchTest, assumed []string) string {
 	}
 	if t.Film.Marks != "" {
 		words = append(words, "film "+t.Film.Marks)
+	}
+	if lot := t.Lot.String(); lot != "" {
+		words = append(words, lot)
 	}
 	if t.Note != "" {
 		words = append(words, "note: "+t.Note)

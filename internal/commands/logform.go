@@ -5,6 +5,7 @@ import (
 	"context"
 	"strings"
 
+	"holdbench/internal/commands/logline"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
@@ -48,7 +49,7 @@ func fillLog(ctx context.Context, env *Env, req Request) (map[string]string, err
 		return nil, err
 	}
 	bench := usualBench()
-	last.TestedOn = "" // a new test's day is its own
+	last.TestedOn, last.Lot = "", trade.Lot{} // a new test has a day of its own, and maybe another box
 	filled := map[string]string{resultField: req.value("seconds"), noteField: req.value("note")}
 	if tested {
 		bench = last
@@ -82,6 +83,9 @@ func benchFromOptions(req Request, bench knowledge.BenchTest) string {
 		if v, err := measures[name](req.value(name)); err == nil {
 			*to = v
 		}
+	}
+	if lot := req.value(lotOption); lot != "" {
+		bench.Lot, _ = logline.TakeLot("lot " + strings.TrimPrefix(lot, "lot "))
 	}
 	for name, to := range map[string]*string{"liquid": &bench.Liquid, "timing": &bench.Timing} {
 		if v := req.value(name); v != "" {

@@ -19,7 +19,7 @@ const usualFPS = 30
 // nothing; assumed names that.
 func testsOf(ctx context.Context, env *Env, call *Call, line logline.Line) (tests []knowledge.BenchTest, assumed []string, err error) {
 	assume := func(words string) { assumed = append(assumed, words) }
-	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Noted(),
+	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Note, Lot: line.Lot,
 		Film: knowledge.Film{Marks: line.Film.Marks, Link: call.Link}}
 	if t.Film.Link == "" {
 		t.Film.Link = line.Link

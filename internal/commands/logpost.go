@@ -49,6 +49,7 @@ func fillFromPost(ctx context.Context, env *Env, text string, filled map[string]
 	if len(line.Outcomes) == 1 && line.Outcomes[0].WatchedS > 0 {
 		bench.WatchedS = line.Outcomes[0].WatchedS
 	}
+	bench.Lot = line.Lot
 	if !line.Day.IsZero() {
 		bench.TestedOn = line.Day.Format(dateForm)
 	}

@@ -27,7 +27,7 @@ var logFields = []struct {
 	field  logline.Field
 }{
 	{"timing", logline.Timing}, {"seconds", logline.Result}, {"watched", logline.Watched}, {"pull", logline.Pull},
-	{"liquid", logline.Liquid}, {"temperature", logline.Temperature}, {"date", logline.Date},
+	{"liquid", logline.Liquid}, {"temperature", logline.Temperature}, {"date", logline.Date}, {lotOption, logline.Lot},
 }
 
 // leaveNoteOut is the reply that stores a test without its note.

@@ -29,7 +29,11 @@ func (call *Call) noPatientData() error {
 		if o.Kind != Text || len(o.Choices) > 0 {
 			continue
 		}
-		if err := refusePatientData("The option "+o.Name, call.value(o.Name)); err != nil {
+		text := call.value(o.Name)
+		if o.Name == lotOption {
+			text = "lot " + text // a number that is said to be a box's
+		}
+		if err := refusePatientData("The option "+o.Name, text); err != nil {
 			return err
 		}
 	}

@@ -223,7 +223,7 @@ func batchTest(ctx context.Context, env *Env, call *Call, bench, v logline.Line,
 		o.WatchedS = watch
 		assumed = append(assumed, "watched for "+exactSeconds(watch))
 	}
-	line.Outcomes, line.Film, line.Note = []logline.Outcome{o}, v.Film, v.Note
+	line.Outcomes, line.Film, line.Note, line.Lot = []logline.Outcome{o}, v.Film, v.Note, v.Lot
 	switch filmed := v.Film.Marks != ""; {
 	case v.Timing != nil:
 		line.Timing = v.Timing

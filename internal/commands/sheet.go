@@ -65,7 +65,11 @@ func runBench(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	return sheetCard(rows)
+	today, err := env.today(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	return sheetCard(rows, today.Format(dateForm))
 }
 
 // sheetRows puts the syringes in order: what is not settled first, and of that
@@ -103,8 +107,8 @@ func sheetRows(ctx context.Context, env *Env, items []knowledge.BoxItem) ([]shee
 	return rows, nil
 }
 
-// sheetCard is the run sheet.
-func sheetCard(rows []sheetRow) (Card, error) {
+// sheetCard is the run sheet of a day.
+func sheetCard(rows []sheetRow, day string) (Card, error) {
 	ceiling := rows[0].evidence.Ceiling
 	watch := exactSeconds(float64(knowledge.WatchSeconds(ceiling)))
 	c := Card{Title: "Run sheet: " + count(len(rows), "syringe"), Verdict: "In this order; what a test tells most comes first."}
@@ -114,7 +118,7 @@ func sheetCard(rows []sheetRow) (Card, error) {
 		if err != nil {
 			return Card{}, err
 		}
-		c.fact(fmt.Sprintf("%d. %s", i+1, row.item.Label()), "%s; %s", stockWords(row.item.Combination), words)
+		c.fact(fmt.Sprintf("%d. %s", i+1, row.item.Label()), "%s; %s", stockWords(row.item.Combination), words+outWords(row.item.Lot, day))
 		labels = append(labels, row.item.Label())
 		c.sayBehind(row.evidence)
 	}

@@ -96,6 +96,9 @@ func testsCard(e *knowledge.Evidence, call *Call) Card {
 // rowWords is a test in a list that gives its day and tester already.
 func rowWords(t knowledge.BenchTest, flagged []knowledge.BenchTest) string {
 	parts := []string{resultWords(t), t.Timing, "pull " + trimNumber(t.PullML) + " mL", t.Liquid}
+	if lot := t.Lot.String(); lot != "" {
+		parts = append(parts, lot)
+	}
 	if t.Note != "" {
 		parts = append(parts, "note: "+t.Note)
 	}

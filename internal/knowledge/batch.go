@@ -144,6 +144,9 @@ func (g *Group) checkResult(ctx context.Context, q querier, by Member, r BoxResu
 	t = r.Test
 	t.ID, t.Corrects, t.RequestKey = 0, 0, "" // the batch has a key of its own
 	t.Combination, t.Tester = o.Item.Combination, by
+	if t.Lot == (trade.Lot{}) {
+		t.Lot = o.Item.Lot
+	}
 	if t.TestedOn == "" {
 		if t.TestedOn, err = g.today(ctx, q); err != nil {
 			return o, t, err

@@ -144,14 +144,14 @@ func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest) (BenchTe
 		INSERT INTO tests (number, community_id, product_id, instrument_id, syringe_id, tester_id,
 		                   tested_on, liquid, liquid_c, pull_ml, watched_s, outcome, seconds,
 		                   seconds_typed, timing, note, state, entered, logged_at, request_key,
-		                   film_marks, film_link, corrects_id)
+		                   film_marks, film_link, lot, expires, class_id, corrects_id)
 		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM tests WHERE community_id = ?),
-		        ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'kept', ?, ?, ?, ?, ?, `+testRow+`)
+		        ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'kept', ?, ?, ?, ?, ?, ?, ?, ?, `+testRow+`)
 		RETURNING number`,
 		g.id, g.id, k.product, k.instrument, k.syringe, t.Tester.ID,
 		t.TestedOn, t.Liquid, t.LiquidC, t.PullML, t.WatchedS, t.Outcome, seconds,
 		t.SecondsTyped, t.Timing, t.Note, byHand, formatTime(t.LoggedAt), key,
-		t.Film.Marks, t.Film.Link, g.id, t.Corrects,
+		t.Film.Marks, t.Film.Link, t.Lot.Number, t.Lot.Expires, nullID(t.Class), g.id, t.Corrects,
 	).Scan(&t.ID)
 	t.State, t.Slip = Kept, 0
 	return t, err
@@ -270,22 +270,23 @@ func (g *Group) readTests(ctx context.Context, q querier, condition string, args
 		var k combinationKey
 		var seconds, slip sql.NullFloat64
 		var key sql.NullString
-		var corrects sql.NullInt64
+		var corrects, class sql.NullInt64
 		m := &t.Tester
 		if err := rows.Scan(&t.ID, &k.product, &k.instrument, &k.syringe, &m.ID, &m.Ref, &m.Name, &m.Role,
 			&t.TestedOn, &t.Liquid, &t.LiquidC, &t.PullML, &t.WatchedS, &t.Outcome, &seconds, &t.SecondsTyped,
 			&t.Timing, &t.Note, &t.State, timeColumn{&t.LoggedAt}, &key, &corrects, &slip,
-			&t.Film.Marks, &t.Film.Link); err != nil {
+			&t.Film.Marks, &t.Film.Link, &t.Lot.Number, &t.Lot.Expires, &class); err != nil {
 			return err
 		}
 		t.Seconds, t.Slip, t.RequestKey, t.Corrects = seconds.Float64, slip.Float64, key.String, corrects.Int64
+		t.Class = class.Int64
 		t.Combination, err = v.combination(k)
 		return err
 	}, `
 		SELECT t.number, t.product_id, t.instrument_id, t.syringe_id, m.id, m.ref, m.name, m.role,
 		       t.tested_on, t.liquid, t.liquid_c, t.pull_ml, t.watched_s, t.outcome, t.seconds, t.seconds_typed,
 		       t.timing, t.note, t.state, t.logged_at, t.request_key, o.number, s.slip,
-		       t.film_marks, t.film_link
+		       t.film_marks, t.film_link, t.lot, t.expires, t.class_id
 		FROM tests t
 		JOIN members m ON m.community_id = t.community_id AND m.id = t.tester_id
 		LEFT JOIN slips s ON s.test_id = t.id

@@ -48,6 +48,8 @@ type BenchTest struct {
 	RequestKey   string  // the same key twice stores one test; "" for none
 	Corrects     int64   // the number of the test this one stands in for, 0 if none
 	Film         Film    // where it can be looked at again
+	Lot          trade.Lot
+	Class        int64 // the class it was made in, 0 for none
 }
 
 // What a test may be. The ranges hold everything anybody would do on a bench
@@ -98,6 +100,7 @@ func (t BenchTest) filled() BenchTest {
 	if t.State == "" {
 		t.State = Kept
 	}
+	t.Lot = t.Lot.Filled()
 	return t
 }
 
@@ -138,6 +141,9 @@ func (t BenchTest) validatePlain() error {
 		}
 	}
 	if err := t.Film.validate(); err != nil {
+		return err
+	}
+	if err := t.Lot.Validate(); err != nil {
 		return err
 	}
 	if len(t.RequestKey) > 200 {

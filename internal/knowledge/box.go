@@ -19,6 +19,7 @@ type BoxItem struct {
 	Member      Member
 	Combination trade.Combination
 	PutOn       string // day, 2006-01-02
+	Lot         trade.Lot
 	State       BoxState
 	LeftAt      time.Time // zero while it waits
 	RequestKey  string    // the same key twice puts one aside; "" for none
@@ -76,13 +77,16 @@ func (g *Group) putAside(ctx context.Context, q querier, item BoxItem) (BoxItem,
 	if item.Number, err = g.freePlace(ctx, q); err != nil {
 		return BoxItem{}, err
 	}
+	if item.Lot = item.Lot.Filled(); item.Lot.Validate() != nil {
+		return BoxItem{}, item.Lot.Validate()
+	}
 	item.State, item.LeftAt = BoxWaiting, time.Time{}
 	k := keyOf(item.Combination)
 	key := sql.NullString{String: item.RequestKey, Valid: item.RequestKey != ""}
 	err = q.Row(ctx, `
-		INSERT INTO box_items (community_id, number, member_id, product_id, instrument_id, syringe_id, put_on, state, request_key)
-		VALUES (?, ?, ?, ?, ?, ?, ?, 'waiting', ?) RETURNING id`,
-		g.id, item.Number, item.Member.ID, k.product, k.instrument, k.syringe, item.PutOn, key,
+		INSERT INTO box_items (community_id, number, member_id, product_id, instrument_id, syringe_id, put_on, state, request_key, lot, expires)
+		VALUES (?, ?, ?, ?, ?, ?, ?, 'waiting', ?, ?, ?) RETURNING id`,
+		g.id, item.Number, item.Member.ID, k.product, k.instrument, k.syringe, item.PutOn, key, item.Lot.Number, item.Lot.Expires,
 	).Scan(&item.ID)
 	return item, err
 }
@@ -201,7 +205,7 @@ func (g *Group) readBox(ctx context.Context, q querier, condition string, args .
 		var key sql.NullString
 		m := &i.Member
 		if err := rows.Scan(&i.ID, &i.Number, &k.product, &k.instrument, &k.syringe, &m.ID, &m.Ref, &m.Name, &m.Role,
-			&i.PutOn, &i.State, &left, &key); err != nil {
+			&i.PutOn, &i.State, &left, &key, &i.Lot.Number, &i.Lot.Expires); err != nil {
 			return err
 		}
 		i.RequestKey = key.String
@@ -213,7 +217,7 @@ func (g *Group) readBox(ctx context.Context, q querier, condition string, args .
 		return errors.Join(err, errC)
 	}, `
 		SELECT b.id, b.number, b.product_id, b.instrument_id, b.syringe_id, m.id, m.ref, m.name, m.role,
-		       b.put_on, b.state, b.left_at, b.request_key
+		       b.put_on, b.state, b.left_at, b.request_key, b.lot, b.expires
 		FROM box_items b
 		JOIN members m ON m.community_id = b.community_id AND m.id = b.member_id
 		WHERE `+condition, args...)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"holdbench/internal/database"
+	"holdbench/internal/trade"
 )
 
 // content is what makes two tests the same as lines of a file. Seconds count by
@@ -31,16 +32,22 @@ func (t BenchTest) content() content {
 type storedTest struct {
 	id   int64
 	film Film
+	lot  trade.Lot
 }
 
 // storedTests are tests of one content, in the order logged.
 type storedTests []storedTest
 
-// match picks the one that a line with this film is about: that with the same
-// film, else one without a film, else the first.
-func (s storedTests) match(film Film) int {
-	for _, want := range []Film{film, {}} {
-		if i := slices.IndexFunc(s, func(t storedTest) bool { return t.film == want }); i >= 0 {
+// match picks the one that a line with this film and lot is about: that with the same,
+// else one that lacks what the line has, else the first.
+func (s storedTests) match(film Film, lot trade.Lot) int {
+	for _, fits := range []func(storedTest) bool{
+		func(t storedTest) bool { return t.film == film && t.lot == lot },
+		func(t storedTest) bool { return t.film == film && t.lot == (trade.Lot{}) },
+		func(t storedTest) bool { return t.film == (Film{}) && t.lot == lot },
+		func(t storedTest) bool { return t.film == (Film{}) && t.lot == (trade.Lot{}) },
+	} {
+		if i := slices.IndexFunc(s, fits); i >= 0 {
 			return i
 		}
 	}
@@ -59,12 +66,13 @@ func (g *Group) contents(ctx context.Context, q querier, after int64) (stored ma
 		var seconds sql.NullFloat64
 		k := &r.combination
 		err := rows.Scan(&r.id, &k.product, &k.instrument, &k.syringe, &r.tester, &r.testedOn, &r.liquid,
-			&r.timing, &r.note, &r.liquidC, &r.pullML, &r.watchedS, &seconds, &r.outcome, &r.film.Marks, &r.film.Link)
+			&r.timing, &r.note, &r.liquidC, &r.pullML, &r.watchedS, &seconds, &r.outcome, &r.film.Marks, &r.film.Link,
+			&r.lot.Number, &r.lot.Expires)
 		r.seconds = seconds.Float64
 		return err
 	}, `
 		SELECT id, product_id, instrument_id, syringe_id, tester_id, tested_on, liquid,
-		       timing, note, liquid_c, pull_ml, watched_s, seconds, outcome, film_marks, film_link
+		       timing, note, liquid_c, pull_ml, watched_s, seconds, outcome, film_marks, film_link, lot, expires
 		FROM tests WHERE community_id = ? AND id > ? ORDER BY id`, g.id, after)
 	stored, last = make(map[content]storedTests, len(found)), after
 	for _, r := range found {

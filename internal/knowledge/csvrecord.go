@@ -82,6 +82,9 @@ func trialWords(t BenchTest) string {
 	if t.Film.Marks != "" {
 		words += "; film " + t.Film.Marks
 	}
+	if lot := t.Lot.String(); lot != "" {
+		words += "; " + lot
+	}
 	return words
 }
 

@@ -4,20 +4,28 @@ import (
 	"context"
 	"io"
 	"slices"
+	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 
 func testColumns() []column {
 	return []column{{name: "tested_on"}, {name: "member"}, {name: "product"}, {name: "instrument"}, {"syringe", true},
 		{name: "liquid"}, {name: "liquid_c"}, {"pull_ml", true}, {name: "limit_s"}, {name: "outcome"}, {name: "seconds"},
-		{name: "timing"}, {"note", true}, {"film_marks", true}, {"film_link", true}}
+		{name: "timing"}, {"note", true}, {"film_marks", true}, {"film_link", true}, {"lot", true}, {"expires", true}}
 }
 
-// filmColumns are the last of testColumns. A file has them where one of its tests
-// has a film, so that a log without films is written as it always was.
-const filmColumns = 2
+// columnsOf are the columns of a file of these tests. Those of films and of lots are
+// in it where one of the tests has any: other logs are written as they always were.
+func columnsOf(tests []BenchTest) (columns []column) {
+	film := slices.ContainsFunc(tests, func(t BenchTest) bool { return t.Film != (Film{}) })
+	lot := slices.ContainsFunc(tests, func(t BenchTest) bool { return t.Lot != (trade.Lot{}) })
+	return slices.DeleteFunc(testColumns(), func(c column) bool {
+		return !film && strings.HasPrefix(c.name, "film_") || !lot && (c.name == "lot" || c.name == "expires")
+	})
+}
 
 // ExportTests writes the kept tests by the day tested, then in the order logged,
 // the seconds as they were typed. Withdrawn tests are in ExportHistory.
@@ -45,13 +53,16 @@ func (g *Group) exportTests(ctx context.Context, w io.Writer, f TestFilter) erro
 	if err != nil {
 		return err
 	}
-	names, columns := newMemberNames(members), testColumns()
-	if !slices.ContainsFunc(tests, func(t BenchTest) bool { return t.Film != (Film{}) }) {
-		columns = columns[:len(columns)-filmColumns]
-	}
+	names, columns, all := newMemberNames(members), columnsOf(tests), testColumns()
 	sheet := newSheetWriter(w, columns)
 	for _, t := range tests {
-		sheet.row(testCells(t, names)[:len(columns)]...)
+		var cells []string
+		for i, cell := range testCells(t, names) {
+			if slices.Contains(columns, all[i]) {
+				cells = append(cells, cell)
+			}
+		}
+		sheet.row(cells...)
 	}
 	return sheet.close()
 }
@@ -60,7 +71,7 @@ func testCells(t BenchTest, names *memberNames) []string {
 	c := t.Combination
 	return []string{t.TestedOn, names.write(t.Tester), c.Product.Name, c.Instrument.Name(), c.Syringe.Name,
 		t.Liquid, trade.Number(t.LiquidC), trade.Number(t.PullML), trade.Number(t.WatchedS), string(t.Outcome), t.SecondsTyped,
-		t.Timing, t.Note, t.Film.Marks, t.Film.Link}
+		t.Timing, t.Note, t.Film.Marks, t.Film.Link, t.Lot.Number, t.Lot.Expires}
 }
 
 // readTest reads the cells of a line and holds them against the rules. They were
@@ -105,6 +116,11 @@ func (in *testImport) readPlace(row sheetRow) (c trade.Combination, err error) {
 func readTrial(t BenchTest, row sheetRow) (_ BenchTest, err error) {
 	t.TestedOn, t.Liquid, t.Note = row.get("tested_on"), row.get("liquid"), row.get("note")
 	t.Film = Film{Marks: row.get("film_marks"), Link: row.get("film_link")}
+	if t.Lot.Number = row.get("lot"); row.get("expires") != "" {
+		if t.Lot.Expires, err = quantity.Expiry(row.get("expires")); err != nil {
+			return t, trade.Refuse("expires", "%s", err)
+		}
+	}
 	t.Outcome, t.SecondsTyped = Outcome(row.get("outcome")), row.get("seconds")
 	if t.LiquidC, err = trade.ReadNumber("liquid_c", row.get("liquid_c")); err != nil {
 		return t, err

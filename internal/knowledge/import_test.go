@@ -110,8 +110,8 @@ func TestWithdrawnTestsAreInTheHistoryFile(t *testing.T) {
 	if tests := g.export(t, "tests"); strings.Contains(tests, "osier") {
 		t.Errorf("a withdrawn test is in the file:\n%s", tests)
 	}
-	want := "test,action,changed_at,by,reason,state," + filmHead + "\r\n" +
-		fmt.Sprint(test.ID) + ",withdrawn,2026-11-25T12:00:00Z,lantern,wrong box,withdrawn,2026-11-20,osier,Orrick Mid,27G 13 mm needle,supplied,whole milk,21,0.1,30,flashback,5,video 30 fps,,,\r\n"
+	want := "test,action,changed_at,by,reason,state," + filmHead + ",lot,expires\r\n" +
+		fmt.Sprint(test.ID) + ",withdrawn,2026-11-25T12:00:00Z,lantern,wrong box,withdrawn,2026-11-20,osier,Orrick Mid,27G 13 mm needle,supplied,whole milk,21,0.1,30,flashback,5,video 30 fps,,,,,\r\n"
 	if got := g.export(t, "history"); got != want {
 		t.Errorf("got  %q\nwant %q", got, want)
 	}

@@ -17,8 +17,8 @@ import (
 //
 // Two lines with the same content are two tests. Only as many of them are added
 // as the file has more of than the store, withdrawn ones counted, so that
-// importing a file again adds nothing. A film is no part of the content: a test
-// that is there without one gets the film of the line. Estimates are computed
+// importing a file again adds nothing. Film and lot are no part of the content: a test
+// that is there without gets those of the line. Estimates are computed
 // once per product, at the end.
 //
 // Faults come back in the report with nothing stored, unless skipBad is set. Of more than
@@ -61,10 +61,10 @@ type testImport struct {
 	touched map[int64]bool // products with new tests
 }
 
-// plannedTest is a test to be stored, or only a film for one that is there.
+// plannedTest is a test to be stored, or only film and lot for one that is there.
 type plannedTest struct {
 	BenchTest
-	film int64 // row of the test that gets the film; 0 for a new test
+	there int64 // row of the test that gets them; 0 for a new test
 }
 
 func (in *testImport) prepare(ctx context.Context, q querier) (_ sheetImport[plannedTest], err error) {
@@ -94,13 +94,19 @@ func (in *testImport) row(row sheetRow) (*plannedTest, become, error) {
 		return nil, 0, err
 	}
 	was, there := take(in.stored, t)
-	switch {
-	case !there:
+	if !there {
 		return &plannedTest{BenchTest: t}, added, nil
-	case t.Film == (Film{}) || was.film != (Film{}):
+	}
+	if was.film != (Film{}) {
+		t.Film = was.film
+	}
+	if was.lot != (trade.Lot{}) {
+		t.Lot = was.lot
+	}
+	if t.Film == was.film && t.Lot == was.lot {
 		return nil, already, nil
 	}
-	return &plannedTest{BenchTest: t, film: was.id}, changed, nil
+	return &plannedTest{BenchTest: t, there: was.id}, changed, nil
 }
 
 // take takes out the stored test that t is, if there is one.
@@ -110,7 +116,7 @@ func take(stored map[content]storedTests, t BenchTest) (was storedTest, there bo
 	if len(all) == 0 {
 		return was, false
 	}
-	i := all.match(t.Film)
+	i := all.match(t.Film, t.Lot)
 	was = all[i]
 	stored[c] = slices.Delete(all, i, i+1)
 	return was, true
@@ -132,10 +138,10 @@ func (in *testImport) store(ctx context.Context, q querier, tests []plannedTest)
 	var fresh []BenchTest
 	counts := make(map[combinationKey]int)
 	for _, t := range tests {
-		if t.film != 0 {
+		if t.there != 0 {
 			all = append(all, changed)
-			_, err := q.Exec(ctx, `UPDATE tests SET film_marks = ?, film_link = ? WHERE community_id = ? AND id = ?`,
-				t.Film.Marks, t.Film.Link, in.g.id, t.film)
+			_, err := q.Exec(ctx, `UPDATE tests SET film_marks = ?, film_link = ?, lot = ?, expires = ? WHERE community_id = ? AND id = ?`,
+				t.Film.Marks, t.Film.Link, t.Lot.Number, t.Lot.Expires, in.g.id, t.there)
 			if err != nil {
 				return nil, err
 			}
@@ -199,21 +205,21 @@ func (g *Group) insertTests(ctx context.Context, q querier, tests []BenchTest, b
 	if err := q.Row(ctx, `SELECT COALESCE(MAX(number), 0) FROM tests WHERE community_id = ?`, g.id).Scan(&number); err != nil {
 		return err
 	}
-	const row = `(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
+	const row = `(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
 	for some := range slices.Chunk(tests, testsAStatement) {
-		args := make([]any, 0, 22*len(some))
+		args := make([]any, 0, 24*len(some))
 		for _, t := range some {
 			number++
 			k := keyOf(t.Combination)
 			args = append(args, number, g.id, k.product, k.instrument, k.syringe, t.Tester.ID,
 				t.TestedOn, t.Liquid, t.LiquidC, t.PullML, t.WatchedS, t.Outcome,
 				sql.NullFloat64{Float64: t.Seconds, Valid: t.Outcome == Flashback},
-				t.SecondsTyped, t.Timing, t.Note, Kept, fromFile, formatTime(t.LoggedAt), t.Film.Marks, t.Film.Link, nullID(by))
+				t.SecondsTyped, t.Timing, t.Note, Kept, fromFile, formatTime(t.LoggedAt), t.Film.Marks, t.Film.Link, t.Lot.Number, t.Lot.Expires, nullID(by))
 		}
 		if _, err := q.Exec(ctx, `
 			INSERT INTO tests (number, community_id, product_id, instrument_id, syringe_id, tester_id,
 			                   tested_on, liquid, liquid_c, pull_ml, watched_s, outcome, seconds,
-			                   seconds_typed, timing, note, state, entered, logged_at, film_marks, film_link, entered_by)
+			                   seconds_typed, timing, note, state, entered, logged_at, film_marks, film_link, lot, expires, entered_by)
 			VALUES `+strings.Repeat(row+", ", len(some)-1)+row, args...); err != nil {
 			return err
 		}

@@ -48,7 +48,7 @@ func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float
 		}
 	}
 	test := shown(seconds)
-	test.RequestKey, test.Note = "the same key", "a test of "+ref
+	test.RequestKey, test.Note, test.Lot.Number = "the same key", "a test of "+ref, "LOT1-"+ref
 	logged := must(g.LogTest(ctx, test))(t)
 	other := shown(seconds + 1)
 	other.Combination.Product.Name = "Pellow " + ref
@@ -94,6 +94,7 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 			v, err := g.Vocabulary(ctx)
 			return wrote(fmt.Sprintf("%+v %+v %+v", v.Products, v.Instruments, v.Syringes), err)
 		},
+		"Lots":        func(g *Group, r rows) string { return wrote(g.Lots(ctx, 0)) + wrote(g.Lots(ctx, r.product)) },
 		"Products":    func(g *Group, r rows) string { return wrote(g.Products(ctx)) },
 		"Instruments": func(g *Group, r rows) string { return wrote(g.Instruments(ctx)) },
 		"Syringes":    func(g *Group, r rows) string { return wrote(g.Syringes(ctx)) },

@@ -102,10 +102,11 @@ func (g *Group) moveVerdicts(ctx context.Context, q querier, from, into int64) e
 	)
 }
 
-// moveRest moves the box and the history.
+// moveRest moves the box, the classes and the history.
 func (g *Group) moveRest(ctx context.Context, q querier, from, into int64) error {
 	return g.execAll(ctx, q,
 		statement{`UPDATE box_items SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
+		statement{`UPDATE classes SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
 		statement{`UPDATE setup_looks SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
 		statement{`UPDATE list_changes SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
 	)

@@ -98,6 +98,10 @@ func drawTest(t *rapid.T, p trade.Product, by Member) BenchTest {
 		test.Film.Marks = text(t, "marks", func(s string) bool { return s == "" || trade.CheckText("film", s, maxFilmMarks) == nil })
 		test.Film.Link = rapid.SampledFrom([]string{"", "https://films.example/1?a=b,c", "https://films.example/2"}).Draw(t, "link")
 	}
+	if rapid.Bool().Draw(t, "has a lot") {
+		test.Lot.Number = rapid.SampledFrom([]string{"", "A12", "7-4/b", "0447112345"}).Draw(t, "lot")
+		test.Lot.Expires = rapid.SampledFrom([]string{"", "2026-03", "2027-02-28"}).Draw(t, "expires")
+	}
 	if test.Outcome == Flashback {
 		hundredths := rapid.IntRange(0, int(test.WatchedS)*100).Draw(t, "hundredths of a second")
 		test.SecondsTyped = rapid.SampledFrom([]string{"%d.%02d", "%d,%02d", "%d.%02d s", "%d.%02d0"}).Draw(t, "typed as")

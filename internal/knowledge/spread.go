@@ -156,7 +156,7 @@ func (g *Group) Spread(ctx context.Context) (r SpreadReport, err error) {
 	all := len(tests)
 	tests = withoutSlips(tests)
 	r.Slips = all - len(tests)
-	measured, err := calc.MeasureSpread(repeatsOf(tests), SpreadConfidence)
+	measured, err := calc.MeasureSpread(repeatsOf(tests, false), SpreadConfidence)
 	switch {
 	case err == nil:
 		r.Measured = &measured

@@ -1,7 +1,6 @@
 package knowledge
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -74,24 +73,21 @@ const keptByPull = `
 // standings compares the testers by tests sorted by combination and pull: half
 // the pull can double a time, and is no matter of the hand.
 func standings(members []Member, tests []BenchTest) (compared []TesterStanding, err error) {
-	tests = slices.DeleteFunc(slices.Clone(tests), func(t BenchTest) bool { return t.Outcome != Flashback || !(t.Seconds > 0) })
-	spread, err := handSpread(tests)
+	tests = timed(tests)
+	spread, err := handSpread(tests, false)
 	if err != nil {
 		return nil, err
 	}
-	sums := make(map[int64]*handSum)
-	for rest := tests; len(rest) > 0; {
-		n := 1
-		for n < len(rest) && shouldAgree(rest[0], rest[n]) {
-			n++
-		}
-		compareHands(sums, rest[:n], spread)
-		rest = rest[n:]
-	}
+	found := compareAll(tests, func(t BenchTest) int64 { return t.Tester.ID }, true, spread)
 	for _, m := range members {
-		compared = append(compared, sums[m.ID].standing(m))
+		compared = append(compared, found[m.ID].standing(m))
 	}
 	return compared, nil
+}
+
+// timed are the tests with a time to compare.
+func timed(tests []BenchTest) []BenchTest {
+	return slices.DeleteFunc(slices.Clone(tests), func(t BenchTest) bool { return t.Outcome != Flashback || !(t.Seconds > 0) })
 }
 
 // shouldAgree reports whether two tests are of one combination with one pull.
@@ -100,8 +96,8 @@ func shouldAgree(a, b BenchTest) bool {
 }
 
 // repeatsOf is tests as the analysis of variance takes them. A combination with
-// another pull is another one to it.
-func repeatsOf(tests []BenchTest) []calc.Repeat {
+// another pull is another one to it, and one of another lot where byLot says so.
+func repeatsOf(tests []BenchTest, byLot bool) []calc.Repeat {
 	repeats := make([]calc.Repeat, len(tests))
 	for i, t := range tests {
 		time := calc.Seconds(t.Seconds)
@@ -109,8 +105,12 @@ func repeatsOf(tests []BenchTest) []calc.Repeat {
 			time = calc.Seconds(math.Inf(1))
 		}
 		k := keyOf(t.Combination)
+		lot := ""
+		if byLot {
+			lot = t.Lot.Number
+		}
 		repeats[i] = calc.Repeat{
-			Combination: fmt.Sprintf("%d/%d/%d %g mL", k.product, k.instrument, k.syringe, t.PullML),
+			Combination: fmt.Sprintf("%d/%d/%d %g mL %s", k.product, k.instrument, k.syringe, t.PullML, lot),
 			Tester:      t.Tester.Ref, Time: time,
 		}
 	}
@@ -122,116 +122,22 @@ func repeatsOf(tests []BenchTest) []calc.Repeat {
 type spreads struct{ repeats, hand float64 }
 
 // handSpread returns the group's own spreads, 0 if nobody repeated a test.
-func handSpread(tests []BenchTest) (s spreads, err error) {
-	measured, err := calc.MeasureSpread(repeatsOf(tests), TesterConfidence)
+func handSpread(tests []BenchTest, byLot bool) (s spreads, err error) {
+	measured, err := calc.MeasureSpread(repeatsOf(tests, byLot), TesterConfidence)
 	if errors.Is(err, calc.ErrTooFewRepeats) {
 		return spreads{}, nil
 	}
 	return spreads{measured.Repeatability.Value, measured.BetweenTesters.Value}, err
 }
 
-// apart is how far one tester's mean lies from the others' on one combination and
-// pull, in ln time, with the variance of that if the tester had no hand at all.
-type apart struct{ ln, variance float64 }
-
-// handSum gathers one tester's differences from the others.
-type handSum struct {
-	tests        int
-	combinations map[combinationKey]bool
-	apart        []apart
-}
-
-// ownTimes is one tester's ln times on one combination.
-type ownTimes struct {
-	tester int64
-	n      int
-	sum    float64
-}
-
-// compareHands adds the tests of one combination and pull to the sums.
-func compareHands(sums map[int64]*handSum, tests []BenchTest, s spreads) {
-	hands, all := handsOf(tests)
-	if len(hands) < 2 {
-		return
-	}
-	var squares float64 // of the numbers of tests
-	for _, h := range hands {
-		squares += float64(h.n * h.n)
-	}
-	for _, own := range hands {
-		n, others := float64(own.n), float64(all.n-own.n)
-		sum := sums[own.tester]
-		if sum == nil {
-			sum = &handSum{combinations: make(map[combinationKey]bool)}
-			sums[own.tester] = sum
-		}
-		sum.tests += own.n
-		sum.combinations[keyOf(tests[0].Combination)] = true
-		sum.apart = append(sum.apart, apart{
-			ln:       own.sum/n - (all.sum-own.sum)/others,
-			variance: s.repeats*s.repeats*(1/n+1/others) + s.hand*s.hand*(squares-n*n)/(others*others),
-		})
-	}
-}
-
-// handsOf adds up the ln times of each tester, and of all.
-func handsOf(tests []BenchTest) (hands []ownTimes, all ownTimes) {
-	for _, t := range tests {
-		i := slices.IndexFunc(hands, func(h ownTimes) bool { return h.tester == t.Tester.ID })
-		if i < 0 {
-			i = len(hands)
-			hands = append(hands, ownTimes{tester: t.Tester.ID})
-		}
-		ln := math.Log(t.Seconds)
-		hands[i].n++
-		hands[i].sum += ln
-		all.n++
-		all.sum += ln
-	}
-	slices.SortFunc(hands, func(a, b ownTimes) int { return cmp.Compare(a.tester, b.tester) })
-	return hands, all
-}
-
-// middle is the mean of the differences, each weighted by how well it is known,
-// and its standard deviation. Where they scatter more than their variances say,
-// the tester's hand is not the same on every combination, and the standard
-// deviation is widened by as much (Birge, Physical Review 40 (1932) 207, from
-// memory). Not ok where nothing was repeated.
-func (h *handSum) middle() (mean, deviation float64, ok bool) {
-	var weight, weighted float64
-	for _, a := range h.apart {
-		if !(a.variance > 0) {
-			return 0, 0, false
-		}
-		weight += 1 / a.variance
-		weighted += a.ln / a.variance
-	}
-	mean = weighted / weight
-	var scatter float64
-	for _, a := range h.apart {
-		scatter += (a.ln - mean) * (a.ln - mean) / a.variance
-	}
-	deviation = 1 / math.Sqrt(weight)
-	if n := len(h.apart); n > 1 {
-		deviation *= math.Sqrt(max(1, scatter/float64(n-1)))
-	}
-	return mean, deviation, true
-}
-
-// standing says how a tester compares; the sum is nil if there is nothing to
-// compare.
-func (h *handSum) standing(m Member) TesterStanding {
+// standing says how a tester compares.
+func (h *differences) standing(m Member) TesterStanding {
 	if h == nil {
 		return TesterStanding{Member: m}
 	}
 	t := TesterStanding{Member: m, Tests: h.tests, Combinations: len(h.combinations)}
-	middle, deviation, ok := h.middle()
-	if !ok {
-		return t
-	}
-	reach := testerZ * deviation
-	t.Ratio, t.Low, t.High = math.Exp(middle), math.Exp(middle-reach), math.Exp(middle+reach)
+	t.Ratio, t.Low, t.High = h.ratio()
 	enough := t.Tests >= fewestTesterTests && t.Combinations >= fewestTesterCombs
-	t.Differs = enough && (t.Low > 1 || t.High < 1)
+	t.Differs = enough && (t.Low > 1 || t.Ratio > 0 && t.High < 1)
 	return t
 }

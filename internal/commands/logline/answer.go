@@ -171,7 +171,11 @@ func (l *Line) applyTiming(q Question, text string) bool {
 func (l *Line) applyMeaning(q Question, text string, today time.Time) bool {
 	kind := meant(text)
 	if kind == askWhat || q.kind == askWords && yes(text) {
-		l.addNote(strings.TrimSpace(lotWord.FindString(text) + " " + q.number))
+		if lotWord.MatchString(text) && digit.MatchString(q.number) {
+			l.Lot.Number = q.number
+			return true
+		}
+		l.addNote(q.number)
 		return true
 	}
 	for _, said := range []string{text, decimalIn.FindString(text), decimalIn.FindString(q.number)} {

@@ -9,10 +9,7 @@ import (
 )
 
 var (
-	link   = regexp.MustCompile(`https?://\S+`)
-	lot    = regexp.MustCompile(`\b(?:lot|batch)\s*(?:no\.?|nr\.?|number|#|:)?\s*([a-z0-9/-]*\d[a-z0-9/-]*)`)
-	expiry = regexp.MustCompile(`\b(?:exp(?:iry|ires|ired|iration)?|use by|best before|bb)\b\.?(?:\s*date)?\s*[:=]?\s*` +
-		`(?:\d{4}-\d\d(?:-\d\d)?|(?:\d{1,2}[/.-])?\d{1,2}[/.-]\d{2,4})\b|\bexp(?:iry|ires|ired)?\b[\s:=]*[a-z]{3,9}\s*\d{2,4}\b`)
+	link     = regexp.MustCompile(`https?://\S+`)
 	noteWord = regexp.MustCompile(`\b(?:notes?|nb|comment|remark)\b\s*[:=-]?\s*(.+)$`)
 	dash     = regexp.MustCompile(`\s--?\s*([a-z].*)$`)
 	brackets = regexp.MustCompile(`\(([^()]*)\)`)
@@ -33,13 +30,7 @@ func (r *reader) readAsides() {
 		r.addNote(r.typed[m[2]:m[3]])
 		r.take(m[0], m[1])
 	}
-	if m := lot.FindSubmatchIndex(r.plain); m != nil {
-		r.Lot = r.typed[m[2]:m[3]]
-		r.take(m[0], m[1])
-	}
-	if m := expiry.FindIndex(r.plain); m != nil {
-		r.addNote(r.take(m[0], m[1]))
-	}
+	r.readLot()
 	// Behind a dash stands a note where the result has been said before it.
 	if m := dash.FindSubmatchIndex(r.plain); m != nil && resulted.Match(r.plain[:m[0]]) && r.isNote(r.plain[m[2]:m[3]]) {
 		note := r.typed[m[2]:m[3]]
@@ -71,14 +62,6 @@ func (r *reader) isNote(words []byte) bool {
 	}
 	turned := slices.ContainsFunc(strings.Fields(text), func(w string) bool { return slices.Contains(turning, bare(w)) })
 	return !turned && r.ix.Read(text).Product.ID == 0
-}
-
-// Noted is the note with the lot, which is kept in it.
-func (l Line) Noted() string {
-	if l.Lot != "" {
-		l.addNote("lot " + l.Lot)
-	}
-	return l.Note
 }
 
 func (l *Line) addNote(text string) {

@@ -23,6 +23,7 @@ const (
 	Watched     Field = askWatched
 	Timing      Field = askTiming
 	Date        Field = askDay
+	Lot         Field = "lot"
 )
 
 // Put puts the value of one field on a line, as the same words in a line are read. It
@@ -57,6 +58,8 @@ func (l *Line) Put(field Field, text string, today time.Time) (err error) {
 		l.Day, err = quantity.Day(text, today)
 	case Liquid:
 		err = l.putLiquid(text)
+	case Lot:
+		l.Lot, err = readLot(text)
 	}
 	l.settle(string(field))
 	return err

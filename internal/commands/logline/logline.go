@@ -40,7 +40,7 @@ type Line struct {
 	Day      time.Time
 	Note     string
 	Link     string
-	Lot      string
+	Lot      trade.Lot // as typed
 	Asks     bool      // it is a question, and changes nothing
 	Ask      *Question // what has to be answered before anything is stored, nil if nothing
 

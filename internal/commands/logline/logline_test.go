@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands/question"
+	"holdbench/internal/trade"
 )
 
 // logged is one line as people type it, with what a practitioner would have stored:
@@ -37,6 +38,7 @@ type logged struct {
 	Note       string  `json:"note"`
 	Link       string  `json:"link"`
 	Lot        string  `json:"lot"`
+	Expires    string  `json:"expires"`
 }
 
 var lineFiles = []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl", "tongues.jsonl"}
@@ -105,7 +107,7 @@ func (want logged) differences(l Line) (bad []string) {
 	check("day", day, want.Day)
 	check("note", l.Note, want.Note)
 	check("link", l.Link, want.Link)
-	check("lot", l.Lot, want.Lot)
+	check("lot", l.Lot, trade.Lot{Number: want.Lot, Expires: want.Expires})
 	if want.Product != "" {
 		check("product", l.Setup.Product.Name, want.Product)
 	}

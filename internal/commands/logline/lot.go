@@ -1,0 +1,59 @@
+package logline
+
+import (
+	"regexp"
+	"strings"
+	"time"
+
+	"holdbench/internal/commands/question"
+	"holdbench/internal/quantity"
+	"holdbench/internal/trade"
+)
+
+var (
+	lot    = regexp.MustCompile(`\b(?:lot|batch)\s*(?:no\.?|nr\.?|number|#|:)?\s*((?:[a-z0-9][a-z0-9/-]*)?\d(?:[a-z0-9/-]*[a-z0-9])?)`)
+	expiry = regexp.MustCompile(`\b(?:exp(?:iry|ires|ired|iration)?|use by|best before|bb)\b\.?(?:\s*date)?\s*[:=]?\s*(` +
+		quantity.ExpiryDate + `)`)
+)
+
+// readLot takes out what the box says of the gel. A date that can be read in two ways
+// stays in the note: nothing is computed from it.
+func (r *reader) readLot() {
+	if m := lot.FindSubmatchIndex(r.plain); m != nil {
+		r.Lot.Number = r.typed[m[2]:m[3]]
+		r.take(m[0], m[1])
+	}
+	if m := expiry.FindSubmatchIndex(r.plain); m != nil {
+		date := r.typed[m[2]:m[3]]
+		all := r.take(m[0], m[1])
+		var err error
+		if r.Lot.Expires, err = quantity.Expiry(date); err != nil {
+			r.addNote(all)
+		}
+	}
+}
+
+// TakeLot reads the lot out of a line and gives back what is left of it.
+func TakeLot(text string) (trade.Lot, string) {
+	r := newReader(text, question.NewIndex(nil, nil, nil), time.Time{})
+	if r.readLot(); r.Lot == (trade.Lot{}) || r.Note != "" {
+		return trade.Lot{}, text
+	}
+	return r.Lot, strings.Join(r.left(), ", ")
+}
+
+// readLot reads a lot where it stands alone: "A12", "lot A12, exp 03/2026".
+//
+// Errors: *quantity.Problem, *trade.FieldError.
+func readLot(text string) (trade.Lot, error) {
+	r := newReader(text, question.NewIndex(nil, nil, nil), time.Time{})
+	r.readLot()
+	left := r.left()
+	if r.Lot.Number == "" && len(left) == 1 {
+		r.Lot.Number, left = left[0], nil
+	}
+	if len(left) > 0 || r.Note != "" {
+		return trade.Lot{}, &quantity.Problem{Text: text, Why: "Write it as on the box, like A12 exp 03/2026."}
+	}
+	return r.Lot, r.Lot.Filled().Validate()
+}

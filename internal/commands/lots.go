@@ -1,0 +1,169 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"holdbench/internal/commands/logline"
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+const (
+	lotsName  = "group lots"
+	lotOption = "lot"
+)
+
+var lotsCommand = &Command{
+	Name:    lotsName,
+	Summary: "The lots of a gel side by side: whether one is slower or faster than its others",
+	Help: "Each lot's times against the gel's other lots on the same combinations and pulls, with limits. Only tests whose lot " +
+		"is noted are compared; a log line takes it as in: lot A12 exp 03/2026.",
+	Options:  []Option{{Name: productOption, Help: "the gel, as it is called on the box; every gel without it", Suggest: suggestProducts}},
+	Plain:    gelSaid,
+	Who:      anyMember,
+	Slow:     true,
+	Shared:   true,
+	Examples: []string{"/group lots orrick mid", "/group lots"},
+	Run:      runLots,
+}
+
+// lotChoice is the option that notes what the box says.
+func lotChoice() Option {
+	return Option{Name: lotOption, Help: "lot and date as on the box, as in A12 exp 03/2026"}
+}
+
+// takeLot takes the lot out of a call's option or words.
+//
+// Errors: *UserError, *trade.FieldError.
+func takeLot(call *Call) (lot trade.Lot, err error) {
+	if typed := call.value(lotOption); typed != "" {
+		var line logline.Line
+		if err := line.Put(logline.Lot, typed, time.Time{}); err != nil {
+			return lot, optionProblem(call.cmd, lotOption, typed, err)
+		}
+		return line.Lot, nil
+	}
+	if lot, call.text = logline.TakeLot(call.text); lot != (trade.Lot{}) {
+		call.Values[lotOption], call.Text = lot.String(), call.text
+	}
+	return lot, nil
+}
+
+// gelSaid takes the words of a line for a gel.
+func gelSaid(_ context.Context, _ *Env, call *Call) (*Card, error) {
+	if call.text != "" && call.Values[productOption] == "" {
+		call.Values[productOption], call.text, call.Text = call.text, "", ""
+	}
+	return nil, nil
+}
+
+func runLots(ctx context.Context, env *Env, call *Call) (Card, error) {
+	var gel trade.Product
+	if call.value(productOption) != "" {
+		_, index, err := env.reader(ctx)
+		if err != nil {
+			return Card{}, err
+		}
+		var back *Card
+		if gel, back, err = namedProduct(index, call); err != nil || back != nil {
+			return cardOr(back), err
+		}
+	}
+	lots, err := env.Group.Lots(ctx, gel.ID)
+	if err != nil {
+		return Card{}, err
+	}
+	return lotsCard(gel.Name, lots), nil
+}
+
+// lotsCard sets lots beside one another; gel is "" for those of every gel.
+func lotsCard(gel string, lots []knowledge.LotStanding) Card {
+	c := Card{Title: "Lots of " + gel}
+	if gel == "" {
+		c.Title = "Lots of every gel"
+	}
+	if len(lots) == 0 {
+		c.Verdict = "No test has its lot noted yet."
+		c.line("A log line takes it, as in: lot A12 exp 03/2026. So does /%s.", asideName)
+		return c
+	}
+	compared, apart := 0, 0
+	for _, l := range lots {
+		if l.Ratio > 0 {
+			compared++
+		}
+		if l.Apart {
+			apart++
+		}
+	}
+	switch {
+	case compared == 0:
+		c.Verdict = "They cannot be compared yet: that takes two lots on one combination with one pull, and repeats."
+	case apart == 0:
+		c.Verdict = fmt.Sprintf("Of %s compared, none stands apart.", count(compared, "lot"))
+	default:
+		c.Verdict = fmt.Sprintf("Of %s compared, %d clearly apart from the others.", count(compared, "lot"), apart)
+	}
+	for _, l := range lots[:min(len(lots), mostListed)] {
+		label := strings.TrimPrefix(l.Lot.String(), "lot ")
+		if gel == "" {
+			label = l.Product.Name + ", " + label
+		}
+		c.fact(label, "%s", lotWords(l))
+	}
+	if more := len(lots) - mostListed; more > 0 {
+		c.line("and %d more: name a gel", more)
+	}
+	if compared > 0 {
+		c.line("%s", whyLotsDiffer)
+	}
+	return c
+}
+
+// whyLotsDiffer is said wherever lots are compared.
+const whyLotsDiffer = "None counts less for it. Tests without flashback are not in the comparison; storage and age differ with the lot, too."
+
+// lotWords is how one lot compares: "about 1.4 times the other lots' (99 in 100 sure: 1.2
+// to 1.7); 9 tests by 3 members; clearly longer".
+func lotWords(l knowledge.LotStanding) string {
+	if l.Ratio == 0 {
+		return count(l.Noted, "test") + ", too few to compare"
+	}
+	of := "times the other lots'"
+	if l.Ratio < 1 {
+		of = "of the other lots' times"
+	}
+	words := fmt.Sprintf("about %s %s (%s sure: %s to %s); %s by %s", ratioWords(l.Ratio), of, testersSure,
+		ratioWords(l.Low), ratioWords(l.High), count(l.Compared, "test"), count(l.Testers, "member"))
+	switch {
+	case l.Apart && l.Ratio < 1:
+		words += "; clearly shorter"
+	case l.Apart:
+		words += "; clearly longer"
+	}
+	return words
+}
+
+// apartLotFacts names the lots that stand apart.
+func apartLotFacts(lots []knowledge.LotStanding) (facts []Fact) {
+	lots = slices.DeleteFunc(lots, func(l knowledge.LotStanding) bool { return !l.Apart })
+	for _, l := range lots[:min(len(lots), mostTesters)] {
+		facts = append(facts, Fact{l.Product.Name + ", lot " + l.Lot.Number, lotWords(l)})
+	}
+	if len(lots) > 0 {
+		facts = append(facts, Fact{"", whyLotsDiffer})
+	}
+	return facts
+}
+
+// outWords says that a lot is past its date, "" where it is not.
+func outWords(l trade.Lot, day string) string {
+	if !l.OutOn(day) {
+		return ""
+	}
+	return "; past its date, " + l.Expires
+}
