@@ -34,6 +34,7 @@ func differences(old, now knowledge.BenchTest) []Fact {
 	add("Day", old.TestedOn, now.TestedOn)
 	add("Film", old.Film.Marks, now.Film.Marks)
 	add("Link", old.Film.Link, now.Film.Link)
+	add("On the box", old.Lot.String(), now.Lot.String())
 	add("Note", old.Note, now.Note)
 	return facts
 }

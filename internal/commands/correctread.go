@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -8,6 +9,7 @@ import (
 
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // readChange is what a request changes of a test: its words and options, and what was
@@ -78,9 +80,7 @@ func changed(t knowledge.BenchTest, line logline.Line) knowledge.BenchTest {
 	if line.Link != "" {
 		t.Film.Link = line.Link
 	}
-	if line.Lot != "" {
-		t.Note = strings.TrimPrefix(t.Note+"; lot "+line.Lot, "; ")
-	}
+	t.Lot = trade.Lot{Number: cmp.Or(line.Lot.Number, t.Lot.Number), Expires: cmp.Or(line.Lot.Expires, t.Lot.Expires)}
 	return t
 }
 
