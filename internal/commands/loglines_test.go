@@ -6,17 +6,19 @@ import (
 	"encoding/json"
 	"os"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // typedTest is a line as people type it, with what a practitioner would have stored:
 // store; ask, asks, choose, refuse: nothing before an answer; ask_or: either is right,
 // but what is stored must be this.
 type typedTest struct {
-	Text, Expect, Product, Instrument, Syringe, Liquid, Timing, Day, Note, Link, Lot string
+	Text, Expect, Product, Instrument, Syringe, Liquid, Timing, Day, Note, Link, Lot, Expires string
 
 	Seconds  float64
 	NoneIn   float64 `json:"none_in"`
@@ -136,11 +138,8 @@ func (want typedTest) faults(stored []knowledge.BenchTest) (faults []string) {
 		timing = "video 30 fps"
 	}
 	text("timing", got.Timing, want.Timing, timing)
-	note := want.Note
-	if want.Lot != "" {
-		note += map[bool]string{true: "; "}[note != ""] + "lot " + want.Lot
-	}
-	text("note", got.Note, note, "")
+	text("note", got.Note, want.Note, "")
+	text("lot", got.Lot.String(), trade.Lot{Number: strings.ToUpper(want.Lot), Expires: want.Expires}.String(), "")
 	text("day", got.TestedOn, want.Day, "2026-11-28")
 	text("link", got.Film.Link, want.Link, "")
 	text("product", got.Combination.Product.Name, want.Product, got.Combination.Product.Name)
