@@ -15,7 +15,7 @@ var catalogue = []*Command{
 	testsCommand, correctCommand, withdrawCommand, restoreCommand, historyCommand, exportCommand,
 	coverageCommand, compareCommand, testersCommand, spreadCommand, lotsCommand, productsCommand, instrumentsCommand,
 	myDataCommand, choicesCommand, myFileCommand, eraseCommand,
-	welcomeCommand, methodCommand, caveatsCommand, helpCommand,
+	startCommand, methodCommand, caveatsCommand, helpCommand,
 	settingsCommand, flaggedCommand, checkedCommand, groupStockCommand, addProductCommand, renameCommand, mergeCommand,
 }
 

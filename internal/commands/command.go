@@ -71,6 +71,7 @@ type Option struct {
 	Most     int       // characters of a Text, 0 for the usual maxValue
 	Required bool
 	Kept     bool // a Text is stored as it is typed: a doubtful one is asked about
+	Unlisted bool // buttons and lists give it: menus and help do not show it
 }
 
 // Suggester offers at most 25 values for what has been typed so far; the request

@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 	"maps"
+	"slices"
 )
 
 // Form is a command's options as a form of a few lines, for a surface that can
@@ -19,6 +20,9 @@ type Form struct {
 	// answer of its own; nil for those that lack something.
 	When func(Request) bool
 
+	// Which names the fields that are shown for a request; nil for all.
+	Which func(Request) []string
+
 	// Fill says what stands in the fields, by name, when the form opens.
 	Fill func(context.Context, *Env, Request) (map[string]string, error)
 
@@ -33,7 +37,8 @@ type Field struct {
 	Help     string // at most 100 characters
 	Most     int    // characters
 	Required bool
-	Long     bool // several lines
+	Long     bool     // several lines
+	Choices  []string // if any, one of them is picked
 }
 
 // OpenForm is a form as it is shown: what stands in each field.
@@ -66,6 +71,16 @@ func WantsForm(req Request) bool {
 	return false
 }
 
+// Empty is a command's form as it is shown for a request, before it is filled in.
+func Empty(cmd *Command, req Request) *OpenForm {
+	form := *cmd.Form
+	if form.Which != nil {
+		shown := form.Which(req)
+		form.Fields = slices.DeleteFunc(slices.Clone(form.Fields), func(f Field) bool { return !slices.Contains(shown, f.Name) })
+	}
+	return &OpenForm{Form: &form, Filled: map[string]string{}}
+}
+
 // Open opens the form of a request. Where there is none, or the asker may not
 // use the command, it gives back the card that says so instead.
 func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
@@ -73,16 +88,19 @@ func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 	if cmd == nil || cmd.Form == nil || !req.Asker.Role.Covers(cmd.Who) {
 		return nil, Answer(ctx, env, req)
 	}
-	open := &OpenForm{Form: cmd.Form, Filled: map[string]string{}}
+	open := Empty(cmd, req)
 	filled, err := cmd.Form.Fill(ctx, env, req)
 	if err != nil {
 		// An empty form still takes a test: better than none.
 		env.Log.WarnContext(ctx, "form opens empty", "command", cmd.Name, "error", Redact(err.Error(), req.typedTexts()...))
 		return open, Card{}
 	}
-	for _, f := range cmd.Form.Fields {
+	for _, f := range open.Fields {
 		value := []rune(filled[f.Name])
-		open.Filled[f.Name] = string(value[:min(len(value), f.Most)])
+		if f.Choices == nil {
+			value = value[:min(len(value), f.Most)]
+		}
+		open.Filled[f.Name] = string(value)
 	}
 	return open, Card{}
 }

@@ -84,7 +84,9 @@ func commandCard(cmd *Command) Card {
 		c.fact("text", "%s", cmd.FreeHelp)
 	}
 	for _, o := range cmd.Options {
-		c.fact(o.Name, "%s", optionWords(o))
+		if !o.Unlisted {
+			c.fact(o.Name, "%s", optionWords(o))
+		}
 	}
 	for _, example := range cmd.Examples {
 		c.fact("Example", "%s", example)

@@ -44,7 +44,7 @@ var openers = map[string]string{
 	"coverage": coverageName, "testers": testersName, "spread": spreadName,
 	"products": productsName, "instruments": instrumentsName,
 	"choices": choicesName, "aboutme": myDataName,
-	"method": methodName, "welcome": welcomeName, "help": helpName,
+	"method": methodName, "welcome": startName, "help": helpName,
 	"settings": settingsName, "flagged": flaggedName, "checked": checkedName, "groupstock": groupStockName,
 	"addproduct": addProductName, "rename": renameName, "merge": mergeName,
 }

@@ -1,41 +1,231 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"strconv"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
-const welcomeName = "holdbench start"
+const startName = "holdbench start"
 
-var welcomeCommand = &Command{
-	Name:     welcomeName,
-	Summary:  "The three things to do first",
-	Help:     "What a group does once, before it can ask and log: trainers, gels, a first test.",
+var startCommand = &Command{
+	Name:    startName,
+	Summary: "The first steps: for a trainer five, one message each, to be left and taken up again",
+	Help: "For a trainer: the group, the channel for reminders, who else is a trainer, the gels, the needles, then a first answer. " +
+		"It goes on where something is still open. For a member: how to begin.",
+	Options: []Option{
+		{Name: "step", Help: "one of the five", Kind: Whole, Min: 1, Max: lastStep + 1, Unlisted: true},
+		{Name: "name", Help: "what the group is called", Most: 100, Kept: true, Unlisted: true},
+		{Name: "zone", Help: "the time zone of dates, as in Europe/London", Unlisted: true},
+		{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1, Max: float64(knowledge.MaxCeiling), Unlisted: true},
+		{Name: "reminders", Help: "the channel for the weekly prompt", Kind: PlatformChannel, Unlisted: true},
+		{Name: "trainers", Help: "the role whose holders are trainers", Kind: PlatformRole, Unlisted: true},
+		{Name: gelsField, Help: "names of gels, with ; between", Most: longestList, Unlisted: true},
+		{Name: classField, Help: "the class of these gels", Choices: gelClassNames(), Unlisted: true},
+		{Name: "needles", Help: "sizes, with commas between, as in 30G 13 mm needle", Unlisted: true},
+		{Name: "wall", Help: "the wall class of the needles that have none on record", Choices: wallNames(), Unlisted: true},
+	},
 	Who:      anyMember,
+	Bearing:  Bearing{Bedside: true},
 	Examples: []string{"/holdbench start"},
-	Run:      runWelcome,
+	Form:     startForm,
+	Run:      runStart,
 }
 
-func runWelcome(ctx context.Context, env *Env, _ *Call) (Card, error) {
-	settings, err := env.Group.Settings(ctx)
+// The steps, and what comes after the last.
+const (
+	groupStep = iota + 1
+	reminderStep
+	trainerStep
+	gelStep
+	needleStep
+	lastStep = needleStep
+)
+
+// beginning is what a group has set so far. The step that comes next follows from it,
+// so that nothing about the walk itself is kept.
+type beginning struct {
+	settings knowledge.Settings
+	words    *knowledge.Vocabulary
+}
+
+func (env *Env) beginning(ctx context.Context) (b beginning, err error) {
+	if b.settings, err = env.Group.Settings(ctx); err != nil {
+		return b, err
+	}
+	b.words, err = env.Group.Vocabulary(ctx)
+	return b, err
+}
+
+// open is the first step that is not done, above lastStep where all are. That somebody
+// has looked at the first shows in any later one.
+func (b beginning) open() int {
+	done := [...]bool{
+		reminderStep: b.settings.ReminderChannel != "", trainerStep: b.settings.TrainerRole != "",
+		gelStep: len(b.words.Products) > 0, needleStep: len(b.words.Instruments) > 0,
+	}
+	open, begun := lastStep+1, false
+	for step := lastStep; step > groupStep; step-- {
+		if begun = begun || done[step]; !done[step] {
+			open = step
+		}
+	}
+	if !begun {
+		return groupStep
+	}
+	return open
+}
+
+func runStart(ctx context.Context, env *Env, call *Call) (Card, error) {
+	trainer := call.Asker.Role.Covers(knowledge.TrainerRole)
+	if !trainer && len(call.Values) > 0 {
+		return Card{}, refuse(notPermitted(knowledge.TrainerRole, call.Asker), "What a group sets for itself is not open to you.")
+	}
+	at, problems, err := setBeginning(ctx, env, call)
 	if err != nil {
 		return Card{}, err
 	}
-	c := Card{Title: "Holdbench is in " + settings.Name, Verdict: "Three things to do first:"}
-	c.fact("1", "Say who the trainers are and how long a hold may be: /%s. Until then whoever manages the server is a trainer, and the ceiling is %s.",
-		settingsName, exactSeconds(float64(settings.Ceiling)))
-	c.fact("2", "Put the group's gels on the list: %s", addProductCommand.Examples[0])
-	c.fact("3", "Log a first bench test with /%s, and ask with /%s. Answers are for the asker alone until they are shown to the channel.", logName, holdName)
-	c.line("%s", keptWords(settings.KeepDays))
+	b, err := env.beginning(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	step := cmp.Or(at, call.whole("step", b.open()))
+	var c Card
+	switch {
+	case !trainer:
+		c = memberStart(b, call.Asker)
+	case step > lastStep && call.given("step"):
+		c, err = firstAnswer(ctx, env, call, b)
+	case step > lastStep:
+		c = b.setUp()
+	default:
+		c = b.card(step, env.Now())
+	}
+	c.Warnings = append(problems, c.Warnings...)
+	return c, err
+}
+
+// memberStart is how a member begins, or somebody of whom it cannot be told here that
+// they are a trainer.
+func memberStart(b beginning, asker Asker) Card {
+	c := Card{Title: "Holdbench in " + b.settings.Name, Verdict: "Ask as you would ask a colleague: " + holdCommand.Examples[0]}
+	c.line("Log a bench test with /%s; /%s tells what else there is.", logName, helpName)
+	c.line("Answers are for you alone until you show them to the channel.")
+	if len(b.words.Products) == 0 {
+		c.line("%s", asker.emptyHint())
+	} else if asker.RoleUnknown {
+		c.line("If you are the group's trainer, /%s in the server begins the five first steps.", startName)
+	}
+	return c
+}
+
+// emptyHint is what is to be done where the list of gels is empty.
+func (a Asker) emptyHint() string {
+	switch {
+	case a.Role.Covers(knowledge.TrainerRole):
+		return "The group's list of gels is empty: /" + startName + " takes them, one a line."
+	case a.RoleUnknown:
+		return "The group's list of gels is empty. If you are its trainer, type /" + startName + " in the server; else ask them."
+	}
+	return "The group's list of gels is empty: ask your trainer to put them on it with /" + startName + "."
+}
+
+// firstAnswer answers a question about the gel and the needle that were added last.
+func firstAnswer(ctx context.Context, env *Env, call *Call, b beginning) (Card, error) {
+	gels, needles := b.words.Products, b.words.Instruments
+	missing := 0
+	if len(needles) == 0 {
+		missing = needleStep
+	}
+	if len(gels) == 0 {
+		missing = gelStep
+	}
+	if missing > 0 {
+		c := b.card(missing, env.Now())
+		c.warn("A first question takes a gel and a needle.")
+		return c, nil
+	}
+	of := trade.Combination{Product: gels[len(gels)-1], Instrument: needles[len(needles)-1], Syringe: trade.Syringe{}.Filled()}
+	evidence, err := env.Group.Evidence(ctx, of, calc.DefaultPull)
+	if err != nil {
+		return Card{}, err
+	}
+	v, err := env.viewer(ctx, call)
+	if err != nil {
+		return Card{}, err
+	}
+	c := holdCard(evidence, newOutlook(evidence, 0), v)
+	c.Before = []string{"The first steps are done. A first question, answered:"}
+	c.Actions = append([]Action{LogAction(evidence.Combination)}, c.Actions...)
 	return c, nil
+}
+
+// setUp says what is set, with a way back to each step.
+func (b beginning) setUp() Card {
+	c := Card{Title: b.settings.Name + " is set up", Role: b.settings.TrainerRole, Channel: b.settings.ReminderChannel, Bare: true}
+	for step, words := range []string{
+		groupStep: b.settings.Zone + ", ceiling " + exactSeconds(float64(b.settings.Ceiling)), reminderStep: b.reminderWords(), trainerStep: b.trainerWords(),
+		gelStep: strconv.Itoa(len(b.words.Products)), needleStep: strconv.Itoa(len(b.words.Instruments)),
+	} {
+		if step > 0 {
+			c.fact(stepNames[step], "%s", words)
+			c.Actions = append(c.Actions, toStep(stepNames[step], step))
+		}
+	}
+	c.Actions = append(c.Actions, toStep("a first question", lastStep+1))
+	return c
+}
+
+// toStep shows a step in place of the card.
+func toStep(label string, step int) Action {
+	return Action{Label: label, Request: startRequest("step", strconv.Itoa(step)), Here: true}
+}
+
+// startRequest is a request to the guided start with these options, name and value in
+// turns.
+func startRequest(pairs ...string) Request {
+	req := Request{Command: startName, Values: map[string]string{}}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		req.Values[pairs[i]] = pairs[i+1]
+	}
+	return req
+}
+
+// Welcome is the card for whoever brought the tool to a new group, in private.
+func Welcome(ctx context.Context, env *Env) Card {
+	card, err := welcome(ctx, env)
+	if err != nil {
+		return Broken(ctx, env, err)
+	}
+	return Unasked(card, Bearing{})
+}
+
+func welcome(ctx context.Context, env *Env) (Card, error) {
+	settings, err := env.Group.Settings(ctx)
+	c := Card{Title: "Holdbench is in " + settings.Name, Verdict: "Type /" + startName + " in the server: five short steps, for you alone."}
+	c.line("The group's time zone and ceiling, the channel for reminders, the trainers, the gels, the needles; then a first answer.")
+	c.line("Leave it whenever you like: /%s goes on where something is still open.", startName)
+	c.line("%s", keptWords(settings.KeepDays))
+	return c, err
+}
+
+// WelcomeAll is the card for a channel, where whoever brought the tool could not be
+// told in private.
+func WelcomeAll(ctx context.Context, env *Env) Card {
+	card, err := welcome(ctx, env)
+	if err != nil {
+		return Broken(ctx, env, err)
+	}
+	card.Verdict = "Whoever manages the server types /" + startName + ": five short steps, for them alone."
+	return Unasked(card, Bearing{})
 }
 
 // keptWords says what becomes of the log when the group parts with the tool.
 func keptWords(days int) string {
 	return fmt.Sprintf("After leaving the server the log is kept for %s, then erased. Nothing about patients is ever kept.", count(days, "day"))
-}
-
-// Welcome is the card for whoever brought the tool to a new group.
-func Welcome(ctx context.Context, env *Env) Card {
-	return Answer(ctx, env, Request{Command: welcomeName, Asker: Asker{Role: anyMember}})
 }

@@ -3,21 +3,43 @@ package commands
 import (
 	"context"
 	"flag"
+	"log/slog"
 	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
+
+	"holdbench/internal/knowledge"
 )
 
 var update = flag.Bool("update", false, "rewrite the transcripts, then fail once so that the difference is read")
 
 // A transcript is what somebody typed ("> " at the front, a role in brackets
-// where it is not a member who asks) and what came back. A bare number picks a
-// choice of the answer before. Lines that begin with # say what it is about.
+// where it is not a member who asks) and what came back. Bare numbers pick from the
+// lists of the answer before. Lines that begin with # say what it is about; where the
+// first begins as ofEmpty does, of a community with nothing on its lists.
+
+const ofEmpty = "# An empty group:"
+
+// emptyEnv is a community that was just founded.
+func emptyEnv(t testing.TB) *Env {
+	t.Helper()
+	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "bot.db"), knowledge.WithClock(stopped), knowledge.WithPatience(time.Hour))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { store.Close() })
+	group, err := store.Found(t.Context(), knowledge.NewCommunity{Ref: "123", Name: "North Room", Zone: "Europe/London"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &Env{Group: group, Now: stopped, Log: slog.New(slog.DiscardHandler)}
+}
 
 func TestTranscripts(t *testing.T) {
 	for _, path := range transcriptFiles(t) {
@@ -81,6 +103,9 @@ type said struct {
 func answerAll(t testing.TB, transcript string) (string, []said) {
 	t.Helper()
 	env := demoEnv(t)
+	if strings.HasPrefix(transcript, ofEmpty) {
+		env = emptyEnv(t)
+	}
 	env.Conversations = new(Conversations)
 	var b strings.Builder
 	var exchanges []said
@@ -95,8 +120,9 @@ func answerAll(t testing.TB, transcript string) (string, []said) {
 		}
 		asker, text := whoAsks(t, typed)
 		req := Typed(unescape(t, text), asker)
-		if n, err := strconv.Atoi(text); err == nil && n >= 1 && n <= len(last.Choices) {
-			req = last.Choices[n-1].Request
+		if picked, _ := last.Numbered(text); picked != nil {
+			req = *picked
+			req.Asker = asker
 		}
 		req.Place = "here"
 		last = Answer(context.Background(), env, req)

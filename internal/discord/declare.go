@@ -75,7 +75,9 @@ func subCommand(cmd *commands.Command, name string) *discordgo.ApplicationComman
 func optionDeclarations(cmd *commands.Command) []*discordgo.ApplicationCommandOption {
 	var all []*discordgo.ApplicationCommandOption
 	for _, o := range cmd.Options {
-		all = append(all, optionDeclaration(o, o.Required && cmd.Form == nil))
+		if !o.Unlisted {
+			all = append(all, optionDeclaration(o, o.Required && cmd.Form == nil))
+		}
 	}
 	if !cmd.Free {
 		return all

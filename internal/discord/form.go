@@ -37,7 +37,7 @@ func (t *turn) openForm(ctx context.Context, req commands.Request) {
 	case o = <-made:
 		at = t.place() // the group that the form was filled in from
 	case <-late.C:
-		o.form = &commands.OpenForm{Form: t.bot.commands[req.Command].Form}
+		o.form = commands.Empty(t.bot.commands[req.Command], req)
 	}
 	if o.form == nil {
 		t.respond(ctx, o.said)
@@ -78,6 +78,13 @@ func (t *turn) fill(ctx context.Context, req commands.Request) (*commands.OpenFo
 
 // field is one line of a form.
 func field(f commands.Field, value string) component {
+	if f.Choices != nil {
+		list := component{Type: selectKind, CustomID: f.Name, Required: &f.Required}
+		for _, c := range f.Choices {
+			list.Options = append(list.Options, option{label(c), c, c == value})
+		}
+		return component{Type: labelKind, Label: f.Label, Description: f.Help, Component: &list}
+	}
 	input := component{Type: textKind, CustomID: f.Name, Style: shortText, MaxLength: min(f.Most, maxText),
 		Required: &f.Required}
 	if f.Long {
@@ -114,6 +121,9 @@ func collect(parts []api.Node, filled map[string]string) {
 	for _, part := range parts {
 		if name := part.At("custom_id").Text(); name != "" {
 			filled[name] = part.At("value").Text()
+			if picked := part.At("values").Items(); len(picked) > 0 {
+				filled[name] = picked[0].Text()
+			}
 		}
 		collect(part.At("components").Items(), filled)
 		if inner := part.At("component"); inner.There() {

@@ -1,0 +1,170 @@
+package commands
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/trade"
+)
+
+// stepNames are what the steps are called, from 1.
+var stepNames = [...]string{"", "Group", "Reminders", "Trainers", "Gels", "Needles"}
+
+// card is a step as it is shown: what is set, what can be picked, the way back and on.
+func (b beginning) card(step int, now time.Time) Card {
+	c := Card{Title: fmt.Sprintf("%d of %d · %s", step, lastStep, stepNames[step]), Bare: true}
+	[...]func(*Card, time.Time){groupStep: b.groupCard, reminderStep: b.reminderCard, trainerStep: b.trainerCard, gelStep: b.gelCard, needleStep: b.needleCard}[step](&c, now)
+	if step > groupStep {
+		c.Actions = append(c.Actions, toStep("back", step-1))
+	}
+	on := "next"
+	if step == lastStep {
+		on = "a first question"
+	}
+	c.Actions = append(c.Actions, toStep(on, step+1))
+	return c
+}
+
+func (b beginning) groupCard(c *Card, now time.Time) {
+	c.Verdict = "What stands here can stay: next."
+	c.fact("Name", "%s", b.settings.Name)
+	local := ""
+	if zone, err := time.LoadLocation(b.settings.Zone); err == nil {
+		local = ", where it is " + now.In(zone).Format("15:04")
+	}
+	c.fact("Time zone", "%s%s", b.settings.Zone, local)
+	c.fact("Ceiling", "%s: the longest hold that the group calls usable", exactSeconds(float64(b.settings.Ceiling)))
+	c.line("Leave it whenever you like: /%s goes on where something is still open.", startName)
+	var zones, ceilings []Item
+	for _, zone := range usualZones {
+		zones = append(zones, Item{zone, zone, zone == b.settings.Zone})
+	}
+	for _, s := range usualCeilings {
+		ceilings = append(ceilings, Item{exactSeconds(s), trimNumber(s), s == float64(b.settings.Ceiling)})
+	}
+	again := startRequest("step", strconv.Itoa(groupStep))
+	c.Picks = []Pick{{Label: "Time zone", Request: again, Option: "zone", Items: zones, Here: true}, {Label: "Ceiling", Request: again, Option: "ceiling", Items: ceilings, Here: true}}
+	c.Actions = []Action{{Label: "another name", Request: startRequest("name", toFill), Here: true}}
+}
+
+// What is offered; anything else can be typed as an option. The zones are those of
+// large populations, west to east; the ceilings round numbers about the usual 10 s
+// (project's choice, no source).
+var (
+	usualZones = []string{
+		"America/Los_Angeles", "America/Denver", "America/Mexico_City", "America/Chicago", "America/Bogota", "America/New_York", "America/Sao_Paulo",
+		"Europe/Lisbon", "Europe/London", "Europe/Madrid", "Europe/Paris", "Europe/Berlin", "Europe/Warsaw", "Africa/Johannesburg", "Europe/Athens",
+		"Europe/Istanbul", "Asia/Dubai", "Asia/Kolkata", "Asia/Bangkok", "Asia/Singapore", "Asia/Shanghai", "Asia/Seoul", "Australia/Sydney", "Pacific/Auckland", "UTC",
+	}
+	usualCeilings = []float64{5, 6, 8, 10, 12, 15, 20, 30}
+)
+
+func (b beginning) reminderWords() string {
+	return orWords(b.settings.ReminderChannel, "none", "channel %s")
+}
+
+func (b beginning) reminderCard(c *Card, _ time.Time) {
+	c.Verdict, c.Channel = "Once a week: what is worth a test, and what has changed.", b.settings.ReminderChannel
+	c.fact("Channel", "%s", b.reminderWords())
+	c.line("Without one, nothing is posted unasked.")
+	c.Picks = []Pick{{Label: "Channel for reminders", Request: startRequest("step", strconv.Itoa(trainerStep)), Option: "reminders", Here: true}}
+}
+
+func (b beginning) trainerWords() string {
+	return orWords(b.settings.TrainerRole, "whoever may manage the server", "role %s, and whoever may manage the server")
+}
+
+func (b beginning) trainerCard(c *Card, _ time.Time) {
+	c.Verdict, c.Role = "Trainers keep the log in order.", b.settings.TrainerRole
+	c.fact("Trainers", "%s", b.trainerWords())
+	c.line("A role's holders see /trainer once the server allows it to the role: Server Settings, Integrations.")
+	c.Picks = []Pick{{Label: "Role of the trainers", Request: startRequest("step", strconv.Itoa(gelStep)), Option: "trainers", Here: true}}
+}
+
+// fewNamed is how many names a step lists.
+const fewNamed = 6
+
+func (b beginning) gelCard(c *Card, _ time.Time) {
+	c.Verdict = "Paste their names, one a line, and pick the class they share."
+	var names []string
+	for _, p := range b.words.Products {
+		names = append(names, p.Name)
+	}
+	c.fact("On the list", "%s", fewNames(names))
+	c.line("Once more for another class. Not sure: unknown is a good answer.")
+	c.Actions = []Action{{Label: "paste gels", Request: startRequest(gelsField, toFill, classField, string(calc.UnknownGel)), Here: true}}
+}
+
+// fewNames counts names and lists the latest few.
+func fewNames(names []string) string {
+	switch n := len(names); {
+	case n == 0:
+		return "none yet"
+	case n > fewNamed:
+		return fmt.Sprintf("%d, the latest %s", n, strings.Join(names[n-fewNamed:], ", "))
+	}
+	return strings.Join(names, ", ")
+}
+
+func (b beginning) needleCard(c *Card, _ time.Time) {
+	c.Verdict = "Tick the needles and cannulas that the group uses."
+	var names, open []string
+	for _, i := range b.words.Instruments {
+		names = append(names, i.Name())
+		if i.Wall == "" && i.BoreMM == 0 {
+			open = append(open, i.Name())
+		}
+	}
+	c.fact("On the list", "%s", fewNames(names))
+	sizes := Pick{Label: "Sizes", Request: startRequest("step", strconv.Itoa(needleStep)), Option: "needles", Here: true}
+	for _, size := range usualSizes {
+		if i, err := trade.ReadInstrument(size); err == nil && !b.lists(i) {
+			sizes.Items = append(sizes.Items, Item{Label: size, Value: size})
+		}
+	}
+	if sizes.Most = len(sizes.Items); sizes.Most > 0 {
+		c.Picks = append(c.Picks, sizes)
+	}
+	if len(open) == 0 {
+		return
+	}
+	c.fact("Without wall class", "%s", fewNames(open))
+	c.line("It stands on the box and says how wide the tube is. Where they differ, or you are not sure: not sure.")
+	walls := Pick{Label: "Their wall class", Request: startRequest("step", strconv.Itoa(lastStep+1)), Option: "wall", Here: true}
+	for _, name := range wallNames() {
+		walls.Items = append(walls.Items, Item{Label: name, Value: name})
+	}
+	c.Picks = append(c.Picks, walls)
+}
+
+// lists reports whether a needle or cannula is on the list, of whatever wall.
+func (b beginning) lists(i trade.Instrument) bool {
+	for _, one := range b.words.Instruments {
+		if one.Kind == i.Kind && one.Gauge == i.Gauge && one.LengthMM == i.LengthMM {
+			return true
+		}
+	}
+	return false
+}
+
+// usualSizes are what is offered to be ticked: sizes in which needles and cannulas for
+// gels are sold (from memory).
+var usualSizes = []string{
+	"25G 16 mm needle", "27G 13 mm needle", "27G 19 mm needle", "29G 13 mm needle", "30G 4 mm needle", "30G 8 mm needle", "30G 13 mm needle",
+	"30G 25 mm needle", "31G 8 mm needle", "32G 4 mm needle", "32G 13 mm needle", "33G 13 mm needle", "34G 8 mm needle",
+	"22G 50 mm cannula", "22G 70 mm cannula", "23G 50 mm cannula", "25G 38 mm cannula", "25G 50 mm cannula", "27G 25 mm cannula", "27G 38 mm cannula",
+}
+
+// notSure leaves the wall class open.
+const notSure = "not sure"
+
+func wallNames() []string {
+	names := []string{notSure}
+	for _, wall := range calc.WallClasses() {
+		names = append(names, string(wall))
+	}
+	return names
+}
