@@ -35,6 +35,7 @@ func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	if err != nil {
 		card = correction(errorCard(ctx, env.faults(), cmd, err, req), cmd, req)
 	}
+	sayNext(ctx, env, cmd, req, &card)
 	return complete(cmd.bearing(), card)
 }
 
@@ -52,6 +53,7 @@ func complete(on Bearing, card Card) Card {
 	if card.Bare {
 		return card
 	}
+	on.Bedside = on.Bedside || card.bedside
 	card.Caveats, card.Brief = caveats(on, card), brief(on, card)
 	if f, ok := card.Figures.(figures); ok {
 		card.Figures = f.with(card.Warnings, card.Caveats)

@@ -30,6 +30,7 @@ type Card struct {
 	Refused bool // something was wrong with what was asked: for the asker alone
 	Bare    bool // bears on no hold: it carries no caveats
 	Urgent  bool // the direction in an emergency: nothing is shown beside it
+	bedside bool // bears on what is done beside a patient, though its command does not
 	Failed  bool // something was wrong here: the title carries a reference to the log
 }
 

@@ -37,8 +37,8 @@ type Field struct {
 	Help     string // at most 100 characters
 	Most     int    // characters
 	Required bool
-	Long     bool     // several lines
-	Choices  []string // if any, one of them is picked
+	Long     bool   // several lines
+	Choices  []Item // if any, one of them is picked
 }
 
 // OpenForm is a form as it is shown: what stands in each field.
@@ -97,10 +97,7 @@ func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 	}
 	for _, f := range open.Fields {
 		value := []rune(filled[f.Name])
-		if f.Choices == nil {
-			value = value[:min(len(value), f.Most)]
-		}
-		open.Filled[f.Name] = string(value)
+		open.Filled[f.Name] = string(value[:min(len(value), f.Most)])
 	}
 	return open, Card{}
 }

@@ -31,7 +31,6 @@ var startCommand = &Command{
 		{Name: "wall", Help: "the wall class of the needles that have none on record", Choices: wallNames(), Unlisted: true},
 	},
 	Who:      anyMember,
-	Bearing:  Bearing{Bedside: true},
 	Examples: []string{"/holdbench start"},
 	Form:     startForm,
 	Run:      runStart,
@@ -124,17 +123,6 @@ func memberStart(b beginning, asker Asker) Card {
 	return c
 }
 
-// emptyHint is what is to be done where the list of gels is empty.
-func (a Asker) emptyHint() string {
-	switch {
-	case a.Role.Covers(knowledge.TrainerRole):
-		return "The group's list of gels is empty: /" + startName + " takes them, one a line."
-	case a.RoleUnknown:
-		return "The group's list of gels is empty. If you are its trainer, type /" + startName + " in the server; else ask them."
-	}
-	return "The group's list of gels is empty: ask your trainer to put them on it with /" + startName + "."
-}
-
 // firstAnswer answers a question about the gel and the needle that were added last.
 func firstAnswer(ctx context.Context, env *Env, call *Call, b beginning) (Card, error) {
 	gels, needles := b.words.Products, b.words.Instruments
@@ -160,6 +148,7 @@ func firstAnswer(ctx context.Context, env *Env, call *Call, b beginning) (Card, 
 		return Card{}, err
 	}
 	c := holdCard(evidence, newOutlook(evidence, 0), v)
+	c.bedside = true
 	c.Before = []string{"The first steps are done. A first question, answered:"}
 	c.Actions = append([]Action{LogAction(evidence.Combination)}, c.Actions...)
 	return c, nil
@@ -167,7 +156,7 @@ func firstAnswer(ctx context.Context, env *Env, call *Call, b beginning) (Card, 
 
 // setUp says what is set, with a way back to each step.
 func (b beginning) setUp() Card {
-	c := Card{Title: b.settings.Name + " is set up", Role: b.settings.TrainerRole, Channel: b.settings.ReminderChannel, Bare: true}
+	c := Card{Title: b.settings.Name + " is set up", Role: b.settings.TrainerRole, Channel: b.settings.ReminderChannel}
 	for step, words := range []string{
 		groupStep: b.settings.Zone + ", ceiling " + exactSeconds(float64(b.settings.Ceiling)), reminderStep: b.reminderWords(), trainerStep: b.trainerWords(),
 		gelStep: strconv.Itoa(len(b.words.Products)), needleStep: strconv.Itoa(len(b.words.Instruments)),

@@ -26,7 +26,7 @@ var startForm = &Form{
 	Fields: []Field{
 		{Name: nameField, Label: "Name of the group", Most: 100, Required: true},
 		{Name: gelsField, Label: "Gels", Help: "as they are called on the box, one a line", Most: longestList, Required: true, Long: true},
-		{Name: classField, Label: "Class of all these gels", Help: "where the calculation starts; the group's own tests move it", Choices: gelClassNames(), Required: true},
+		{Name: classField, Label: "Class of all these gels", Help: "where the calculation starts; the group's own tests move it", Most: maxValue, Choices: gelClassItems(), Required: true},
 	},
 	When: func(req Request) bool { return req.value(nameField) == toFill || req.value(gelsField) == toFill },
 	Which: func(req Request) []string {
@@ -51,4 +51,13 @@ var startForm = &Form{
 		}
 		return values, nil
 	},
+}
+
+// gelClassItems are the gel classes with what each is like.
+func gelClassItems() []Item {
+	var items []Item
+	for _, c := range calc.GelClasses() {
+		items = append(items, Item{Label: string(c) + ": " + classWords(c), Value: string(c)})
+	}
+	return items
 }

@@ -64,6 +64,9 @@ func setGroup(ctx context.Context, env *Env, call *Call) ([]string, error) {
 // setReminders sets the channel, where the tool may post in it.
 func setReminders(ctx context.Context, env *Env, call *Call) ([]string, error) {
 	channel := call.value("reminders")
+	if err := env.mayPost(ctx, channel); err != nil {
+		return nil, err
+	}
 	return nil, env.Group.UpdateSettings(ctx, func(s *knowledge.Settings) error { s.ReminderChannel = channel; return nil })
 }
 

@@ -15,7 +15,7 @@ var stepNames = [...]string{"", "Group", "Reminders", "Trainers", "Gels", "Needl
 
 // card is a step as it is shown: what is set, what can be picked, the way back and on.
 func (b beginning) card(step int, now time.Time) Card {
-	c := Card{Title: fmt.Sprintf("%d of %d · %s", step, lastStep, stepNames[step]), Bare: true}
+	c := Card{Title: fmt.Sprintf("%d of %d · %s", step, lastStep, stepNames[step])}
 	[...]func(*Card, time.Time){groupStep: b.groupCard, reminderStep: b.reminderCard, trainerStep: b.trainerCard, gelStep: b.gelCard, needleStep: b.needleCard}[step](&c, now)
 	if step > groupStep {
 		c.Actions = append(c.Actions, toStep("back", step-1))

@@ -122,7 +122,9 @@ func answerAll(t testing.TB, transcript string) (string, []said) {
 		req := Typed(unescape(t, text), asker)
 		if picked, _ := last.Numbered(text); picked != nil {
 			req = *picked
-			req.Asker = asker
+			if req.Asker == (Asker{}) { // a list's; a choice is of whoever asked
+				req.Asker = asker
+			}
 		}
 		req.Place = "here"
 		last = Answer(context.Background(), env, req)

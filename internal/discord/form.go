@@ -81,7 +81,7 @@ func field(f commands.Field, value string) component {
 	if f.Choices != nil {
 		list := component{Type: selectKind, CustomID: f.Name, Required: &f.Required}
 		for _, c := range f.Choices {
-			list.Options = append(list.Options, option{label(c), c, c == value})
+			list.Options = append(list.Options, option{label(c.Label), c.Value, c.Value == value})
 		}
 		return component{Type: labelKind, Label: f.Label, Description: f.Help, Component: &list}
 	}

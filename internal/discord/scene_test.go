@@ -34,6 +34,8 @@ type scene struct {
 	json  *logbook     // the same log in its other form
 	clock atomic.Int64 // days that the store's clock has been put forward
 
+	plain map[string]string // ids by what stands for them where what is seen is written down
+
 	leave func() error // ends Run and says what it came to
 }
 
