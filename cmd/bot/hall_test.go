@@ -157,7 +157,7 @@ func (h *hall) prompts() (all []discordtest.Message) {
 // private is what the bot has written to somebody, beside welcomes.
 func (h *hall) private(u *discordtest.User) (all []discordtest.Message) {
 	for _, m := range u.DM().Messages(u) {
-		if !strings.Contains(m.Text(), "Three things to do first") {
+		if !strings.Contains(m.Text(), "Holdbench is in") {
 			all = append(all, m)
 		}
 	}

@@ -67,8 +67,14 @@ func TestACommunityIsFoundedOnFirstSightAndOnce(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	wants(t, Welcome(t.Context(), env).Text(), "Holdbench is in North Room", "/trainer settings", "/trainer gels add", "/log",
-		"kept for 30 days")
+	w, err := NewWelcome(t.Context(), env)
+	if err != nil || w == nil {
+		t.Fatal(w, err)
+	}
+	wants(t, w.Private.Text(), "Holdbench is in North Room", "/holdbench start in the server", "kept for 30 days")
+	if again, err := NewWelcome(t.Context(), env); again != nil || err != nil {
+		t.Errorf("welcomed twice: %+v, %v", again, err)
+	}
 }
 
 func TestALeftCommunityIsErasedWhenItsTimeIsOver(t *testing.T) {

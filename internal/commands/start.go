@@ -3,7 +3,6 @@ package commands
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"strconv"
 
 	"holdbench/internal/calc"
@@ -183,38 +182,4 @@ func startRequest(pairs ...string) Request {
 		req.Values[pairs[i]] = pairs[i+1]
 	}
 	return req
-}
-
-// Welcome is the card for whoever brought the tool to a new group, in private.
-func Welcome(ctx context.Context, env *Env) Card {
-	card, err := welcome(ctx, env)
-	if err != nil {
-		return Broken(ctx, env, err)
-	}
-	return Unasked(card, Bearing{})
-}
-
-func welcome(ctx context.Context, env *Env) (Card, error) {
-	settings, err := env.Group.Settings(ctx)
-	c := Card{Title: "Holdbench is in " + settings.Name, Verdict: "Type /" + startName + " in the server: five short steps, for you alone."}
-	c.line("The group's time zone and ceiling, the channel for reminders, the trainers, the gels, the needles; then a first answer.")
-	c.line("Leave it whenever you like: /%s goes on where something is still open.", startName)
-	c.line("%s", keptWords(settings.KeepDays))
-	return c, err
-}
-
-// WelcomeAll is the card for a channel, where whoever brought the tool could not be
-// told in private.
-func WelcomeAll(ctx context.Context, env *Env) Card {
-	card, err := welcome(ctx, env)
-	if err != nil {
-		return Broken(ctx, env, err)
-	}
-	card.Verdict = "Whoever manages the server types /" + startName + ": five short steps, for them alone."
-	return Unasked(card, Bearing{})
-}
-
-// keptWords says what becomes of the log when the group parts with the tool.
-func keptWords(days int) string {
-	return fmt.Sprintf("After leaving the server the log is kept for %s, then erased. Nothing about patients is ever kept.", count(days, "day"))
 }

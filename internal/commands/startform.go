@@ -35,11 +35,12 @@ var startForm = &Form{
 		}
 		return []string{gelsField, classField}
 	},
-	Fill: func(_ context.Context, _ *Env, req Request) (map[string]string, error) {
+	Fill: func(ctx context.Context, env *Env, req Request) (map[string]string, error) {
 		if req.Filled != nil {
 			return req.Filled, nil
 		}
-		return map[string]string{classField: string(calc.UnknownGel)}, nil
+		settings, err := env.Group.Settings(ctx)
+		return map[string]string{nameField: settings.Name, classField: string(calc.UnknownGel)}, err
 	},
 	Read: func(_ context.Context, _ *Env, filled map[string]string) (map[string]string, error) {
 		values := map[string]string{"step": strconv.Itoa(needleStep)}

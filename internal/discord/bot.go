@@ -157,6 +157,7 @@ func (b *Bot) connect(ctx context.Context) error {
 	ctx, stop := context.WithCancel(ctx)
 	var beside sync.WaitGroup
 	beside.Go(func() { b.expiring(ctx) })
+	beside.Go(func() { b.welcoming(ctx) })
 	defer beside.Wait()
 	defer stop()
 	return b.gateway.Run(ctx)

@@ -19,8 +19,7 @@ func TestWhoeverBringsTheBotIsWelcomedInPrivateAndOnce(t *testing.T) {
 	g := s.srv.JoinGuild("North", zoe)
 	until(t, "the welcome is there", func() bool { return len(told(zoe)) == 1 })
 	welcome := told(zoe)[0]
-	wants(t, welcome.Text(), "Holdbench is in North", "Three things to do first", "/trainer settings", "/trainer gels add", "/log",
-		"/hold", "kept for 30 days")
+	wants(t, welcome.Text(), "Holdbench is in North", "Type /holdbench start in the server", "kept for 30 days")
 	wantCaveats(t, welcome)
 	if n := len(told(g.Owner)) + len(g.Channel("general").Messages(zoe)); n != 0 {
 		t.Errorf("%d messages to others", n)
@@ -52,14 +51,56 @@ func TestTheOwnerIsWelcomedWhereNobodyIsNamed(t *testing.T) {
 	until(t, "the owner is welcomed", func() bool { return len(told(s.guild.Owner)) == 1 })
 }
 
-func TestAWelcomeThatIsNotWantedIsNoTrouble(t *testing.T) {
-	s := play(t, discordtest.Options{})
+// A welcome that did not come through is tried again and, after a day, said in the first
+// channel where the bot may write; once, whatever happens later.
+func TestAWelcomeThatWasNotDeliveredIsTriedAgain(t *testing.T) {
+	s := stage(t, discordtest.Options{})
+	s.bot.communities.Now = func() time.Time { return stopped().AddDate(0, 0, int(s.clock.Load())) }
+	s.start(t)
+	s.ready(t)
 	zoe := s.srv.User("zoe")
 	zoe.CloseDMs()
 	g := s.srv.JoinGuild("North", zoe)
-	until(t, "it is told to the log", func() bool { return strings.Contains(s.log.String(), "not wanted in private") })
+	g.Channel("general").DenyBot(discordtest.SendMessages)
+	lobby := g.Channel("lobby")
+	tried := func() int { return strings.Count(s.log.String(), "the welcome did not get through") }
+	until(t, "it is told to the log", func() bool { return tried() == 1 })
 	g.Join(s.ada)
-	wants(t, s.srv.Command(s.ada, g, "holdbench start").Message().Text(), "Three things to do first")
+	wants(t, s.srv.Command(s.ada, g, "holdbench start").Message().Text(), "Ask as you would ask a colleague")
+	s.bot.welcomeOpen(t.Context())
+	if n := len(lobby.Messages(zoe)); n != 0 || tried() != 2 {
+		t.Errorf("%d messages to all, %d tries on the first day", n, tried())
+	}
+	s.clock.Store(1)
+	for range 2 {
+		s.bot.welcomeOpen(t.Context())
+	}
+	said := lobby.Messages(zoe)
+	if len(said) != 1 || len(g.Channel("general").Messages(zoe)) != 0 {
+		t.Fatalf("%d messages", len(said))
+	}
+	wants(t, said[0].Text(), "Holdbench is in North", "Whoever manages the server types /holdbench start")
+	wantCaveats(t, said[0])
+}
+
+// Whoever opens their messages within the day is told there.
+func TestAWelcomeIsTriedAgainAfterARestart(t *testing.T) {
+	s := stage(t, discordtest.Options{IdentifySpacing: discordtest.Off})
+	s.start(t)
+	s.ready(t)
+	until(t, "the owner is welcomed", func() bool { return len(told(s.guild.Owner)) == 1 })
+	zoe := s.srv.User("zoe")
+	zoe.CloseDMs()
+	g := s.srv.JoinGuild("North", zoe)
+	until(t, "it is told to the log", func() bool { return strings.Contains(s.log.String(), "the welcome did not get through") })
+	if err := s.leave(); err != nil {
+		t.Fatal(err)
+	}
+	s.make(t, Settings{})
+	s.start(t)
+	s.ready(t)
+	until(t, "the owner is told, who brought the bot is not known any more", func() bool { return len(told(g.Owner)) == 1 })
+	wants(t, told(g.Owner)[0].Text(), "Holdbench is in North")
 }
 
 func TestWhatAServerKnewIsKeptForAWhileAfterLeaving(t *testing.T) {

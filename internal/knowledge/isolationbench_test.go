@@ -174,6 +174,9 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 			n, _, err := g.ClaimNotice(ctx, ClaimReminder, fmt.Sprint(r.claim))
 			return wrote(nil, err) + wrote(nil, g.CompleteNotice(ctx, n, "7"))
 		},
+		"RetryNotice": func(g *Group, _ rows) string {
+			return claimed(g.RetryNotice(ctx, BoxProposed, "the same key")) + claimed(g.RetryNotice(ctx, VerdictNews, "the same key"))
+		},
 		"ReleaseNotice": func(g *Group, r rows) string {
 			n, _, err := g.ClaimNotice(ctx, VerdictNews, "7")
 			return wrote(nil, err) + wrote(nil, g.ReleaseNotice(ctx, n)) + claimed(g.ClaimNotice(ctx, VerdictNews, "7"))

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"time"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -37,6 +38,7 @@ const (
 	BoxProposed   NoticeKind = "box proposal"
 	VerdictNews   NoticeKind = "verdict news"
 	CorrectedNews NoticeKind = "correction"
+	Welcome       NoticeKind = "welcome"
 )
 
 const (
@@ -79,6 +81,27 @@ func (g *Group) ClaimNotice(ctx context.Context, kind NoticeKind, key string) (n
 		return g.ClaimPrompt(ctx, key)
 	}
 	return g.claimNotice(ctx, kind, key, func(querier) (bool, error) { return true, nil })
+}
+
+// RetryNotice claims a notice that was begun and is not over; mine is false where there
+// is none, or somebody is at it.
+func (g *Group) RetryNotice(ctx context.Context, kind NoticeKind, key string) (n Notice, mine bool, err error) {
+	defer wrap(&err, "retry %s %q", kind, key)
+	return g.claimNotice(ctx, kind, key, func(q querier) (begun bool, err error) {
+		err = q.Row(ctx, `
+			SELECT COUNT(*) > 0 FROM notices
+			WHERE community_id = ? AND kind = ? AND notice_key = ?`, g.id, kind, key).Scan(&begun)
+		return begun, err
+	})
+}
+
+// OpenNotices are the refs of the communities that have notices of a kind which were
+// begun and are not over.
+func (s *Store) OpenNotices(ctx context.Context, kind NoticeKind) (refs []string, err error) {
+	defer wrap(&err, "open notices of %s", kind)
+	return database.Collect(ctx, s.look(), func(rows *sql.Rows, ref *string) error { return rows.Scan(ref) }, `
+		SELECT DISTINCT c.ref FROM notices n JOIN communities c ON c.id = n.community_id
+		WHERE n.kind = ? AND n.state = 'claimed' ORDER BY c.ref`, kind)
 }
 
 func (g *Group) claimNotice(ctx context.Context, kind NoticeKind, key string, may func(querier) (bool, error)) (n Notice, mine bool, err error) {

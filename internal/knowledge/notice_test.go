@@ -3,6 +3,7 @@ package knowledge
 import (
 	"errors"
 	"path/filepath"
+	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -278,4 +279,43 @@ func TestACommunityIsErasedAfterItsOwnNumberOfDays(t *testing.T) {
 	if refs := must(s.EraseDue(ctx))(t); len(refs) != 1 || refs[0] != "short" {
 		t.Errorf("got %v", refs)
 	}
+}
+
+// A notice that was begun and given back is tried again; one that was not begun, or is
+// over, is none.
+func TestANoticeIsRetriedUntilItIsOver(t *testing.T) {
+	s := openStore(t)
+	g := found(t, s, "local")
+	open := func(want ...string) {
+		t.Helper()
+		if refs, err := s.OpenNotices(t.Context(), Welcome); err != nil || !slices.Equal(refs, want) {
+			t.Errorf("open %v, %v; want %v", refs, err, want)
+		}
+	}
+	if _, mine, err := g.RetryNotice(t.Context(), Welcome, "first"); mine || err != nil {
+		t.Errorf("one that was not begun: %t, %v", mine, err)
+	}
+	open()
+	n, _, err := g.ClaimNotice(t.Context(), Welcome, "first")
+	if err != nil {
+		t.Fatal(err)
+	}
+	open(g.Ref())
+	if _, mine, err := g.RetryNotice(t.Context(), Welcome, "first"); mine || err != nil {
+		t.Errorf("one that somebody is at: %t, %v", mine, err)
+	}
+	if err := g.ReleaseNotice(t.Context(), n); err != nil {
+		t.Fatal(err)
+	}
+	again, mine, err := g.RetryNotice(t.Context(), Welcome, "first")
+	if !mine || err != nil || again.Attempt != 2 || again.Nonce != n.Nonce {
+		t.Errorf("given back: %+v, %t, %v", again, mine, err)
+	}
+	if err := g.CompleteNotice(t.Context(), again, "message 9"); err != nil {
+		t.Fatal(err)
+	}
+	if _, mine, err := g.RetryNotice(t.Context(), Welcome, "first"); mine || err != nil {
+		t.Errorf("one that is over: %t, %v", mine, err)
+	}
+	open()
 }
