@@ -21,7 +21,7 @@ var boxCommand = &Command{
 	Summary: "What you have put aside for the bench; take one out again",
 	Help:    "Lists what waits, with its label and since when. What was thrown away untested is taken out by its label.",
 	Options: []Option{
-		{Name: outOption, Help: "the label of the one that was thrown away, as in B-3"},
+		{Name: outOption, Help: "the label of the one that was thrown away, as in B-3", Suggest: suggestLabels},
 		{Name: allOption, Help: "everybody's, not yours alone", Kind: YesNo},
 	},
 	Who:      anyMember,
@@ -73,8 +73,9 @@ func boxOf(ctx context.Context, env *Env, m knowledge.Member, call *Call) (items
 	return items, "In your bench box", err
 }
 
-// boxLabel is a label as people type it: B-3, b3, 3.
-var boxLabel = regexp.MustCompile(`(?i)^(?:b\s*-?\s*)?(\d{1,4})$`)
+// boxLabel is a label as people type it: B-3, b3, 3; or as it was suggested, with what is
+// there.
+var boxLabel = regexp.MustCompile(`(?i)^(?:b\s*-?\s*)?(\d{1,4})(?: · .*)?$`)
 
 func takeOut(ctx context.Context, env *Env, m knowledge.Member, call *Call) (Card, error) {
 	typed := boxLabel.FindStringSubmatch(call.value(outOption))

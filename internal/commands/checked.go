@@ -27,7 +27,7 @@ var checkedCommand = &Command{
 
 // maybeTestNumber is the number of a test where something else may be named instead.
 func maybeTestNumber() Option {
-	test := testNumber()
+	test := testNumber(suggestFlagged)
 	test.Required = false
 	return test
 }

@@ -75,5 +75,6 @@ type Option struct {
 }
 
 // Suggester offers at most 25 values for what has been typed so far; the request
-// has the asker and the options that are filled in already.
+// has the asker and the options that are filled in already. One for a number begins with
+// it, and may say behind a blank what it is.
 type Suggester func(ctx context.Context, env *Env, req Request, typed string) ([]string, error)

@@ -21,7 +21,7 @@ var correctCommand = &Command{
 	Help: "Say what changes as you would log it: 7.31 s, none in 30 s, pull 0.2, yesterday, 30G 8 mm, tamsel soft. What you do not say stays. " +
 		"It shows before and after and asks once. Your own tests, or anybody's for the trainer: then whoever made it is told.",
 	Options: []Option{
-		testNumber(),
+		testNumber(suggestTests(knowledge.Kept)),
 		{Name: changeOption, Help: "what changes, as in 7.31 s, or 30G 8 mm, or yesterday", Kept: true},
 		{Name: productOption, Help: "the gel, if that changes", Suggest: suggestProducts},
 		{Name: instrumentOption, Help: "the needle or cannula, if that changes", Suggest: suggestInstruments},

@@ -17,7 +17,7 @@ var historyCommand = &Command{
 	Help: "Every test logged, withdrawn, restored, corrected or checked, every set-up looked at, every gel renamed or merged, the latest first. " +
 		"A test's number or a gel narrows it.",
 	Options: []Option{
-		{Name: testOption, Help: "the number of a test", Kind: Whole, Min: 1, Max: 1e9},
+		{Name: testOption, Help: "the number of a test", Kind: Whole, Min: 1, Max: 1e9, Suggest: suggestTests("")},
 		{Name: productOption, Help: "a gel", Suggest: suggestProducts},
 		skipOption(),
 	},

@@ -11,7 +11,7 @@ const holdName = "hold"
 
 // pullNumber is the option for a pull up to a largest one, mL.
 func pullNumber(help string, largest float64) Option {
-	return Option{Name: "pull", Help: help, Kind: Number, Unit: "mL", Min: trade.SmallestPullML, Max: largest}
+	return Option{Name: "pull", Help: help, Kind: Number, Unit: "mL", Min: trade.SmallestPullML, Max: largest, Suggest: suggestPull()}
 }
 
 // pull is the pull that was asked about, the usual one if none was named.

@@ -57,12 +57,12 @@ var logCommand = &Command{
 // benchOptions are what a test or a session says of the bench, and whatever else it says.
 func benchOptions(others ...Option) []Option {
 	return append([]Option{
-		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true},
-		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
+		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true, Suggest: suggestLiquid()},
+		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45, Suggest: suggestTemperature()},
 		pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
-		{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS},
-		{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps"},
-		{Name: "date", Help: "the day on the bench", Kind: Date},
+		{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS, Suggest: suggestWatched()},
+		{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps", Suggest: suggestTiming()},
+		{Name: "date", Help: "the day on the bench", Kind: Date, Suggest: suggestPastDay()},
 	}, others...)
 }
 

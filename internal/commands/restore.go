@@ -13,7 +13,7 @@ var restoreCommand = &Command{
 	Summary: "Make a withdrawn test count again",
 	Help:    "Your own tests, or anybody's for the trainer. Who restored it, when and why is kept.",
 	Options: []Option{
-		testNumber(),
+		testNumber(suggestTests(knowledge.Withdrawn)),
 		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient", Kept: true},
 	},
 	Who:      anyMember,

@@ -18,8 +18,8 @@ const (
 )
 
 // testNumber is the option that names a test.
-func testNumber() Option {
-	return Option{Name: testOption, Help: "its number, as the confirmation gave it", Kind: Whole, Min: 1, Max: 1e9, Required: true}
+func testNumber(suggest Suggester) Option {
+	return Option{Name: testOption, Help: "its number, as the confirmation gave it", Kind: Whole, Min: 1, Max: 1e9, Required: true, Suggest: suggest}
 }
 
 // testInWords is a test's number and, where one is given, the reason.
@@ -42,7 +42,7 @@ var withdrawCommand = &Command{
 	Summary: "Take a test back, so that it no longer counts; it stays on record",
 	Help:    "Your own tests, or anybody's for the trainer. Nothing is erased: who withdrew it, when and why is kept, and /" + restoreName + " brings it back.",
 	Options: []Option{
-		testNumber(),
+		testNumber(suggestTests(knowledge.Kept)),
 		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient", Kept: true},
 	},
 	Who:      anyMember,

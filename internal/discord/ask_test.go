@@ -230,6 +230,21 @@ func TestSuggestionsBeginWithOnesOwnStock(t *testing.T) {
 	}
 }
 
+func TestATestIsSuggestedWithWhatItIsAndSentAsItsNumber(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	s.logged(s.ada).Message()
+	got := s.srv.Autocomplete(s.ada, s.guild, "record withdraw", "test", "").Choices()
+	if len(got) != 1 || !strings.HasPrefix(got[0].Name, "145 · ") || got[0].Value != int64(145) && got[0].Value != 145.0 &&
+		got[0].Value != 145 {
+		t.Fatalf("%+v", got)
+	}
+	back := s.srv.Command(s.ada, s.guild, "record withdraw", discordtest.Opt("test", 145)).Message()
+	wants(t, back.Text(), "Test 145 no longer counts")
+	if got := s.srv.Autocomplete(s.ada, s.guild, "log", "temperature", "2").Choices(); len(got) < 4 {
+		t.Errorf("temperatures: %+v", got)
+	}
+}
+
 func TestSuggestionsDegradeToAShorterList(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "").Choices()

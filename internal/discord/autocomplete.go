@@ -2,8 +2,11 @@ package discord
 
 import (
 	"context"
+	"strconv"
 	"strings"
 	"time"
+
+	"github.com/bwmarrin/discordgo"
 
 	"holdbench/internal/commands"
 )
@@ -15,15 +18,17 @@ const autocompleteLimit = 1500 * time.Millisecond
 // autocomplete suggests values for the option that is being typed.
 func (t *turn) autocomplete(ctx context.Context) {
 	req := t.bot.request(t.ix.data)
-	option, typed := "", ""
+	option, typed, number := "", "", false
 	_, filled := chosen(t.ix.data)
 	for _, o := range filled {
 		if o.At("focused").Yes() {
 			option, typed = o.At("name").Text(), o.At("value").Text()
+			kind := discordgo.ApplicationCommandOptionType(o.At("type").Whole())
+			number = kind == discordgo.ApplicationCommandOptionInteger || kind == discordgo.ApplicationCommandOptionNumber
 		}
 	}
 	names := t.suggestions(ctx, req, option, typed)
-	_ = t.callback(ctx, callback{Type: answerSuggestions, Data: asSuggestions(names)}, nil) // told to the log in there
+	_ = t.callback(ctx, callback{Type: answerSuggestions, Data: asSuggestions(names, number)}, nil) // told to the log in there
 }
 
 // suggestions are what is suggested, or a shorter list that is at hand.
@@ -89,13 +94,22 @@ func atHand(last []string, typed string) []string {
 }
 
 // asSuggestions are names as Discord takes them. One that is too long to be sent back
-// whole is left out: half a name would be another one.
-func asSuggestions(names []string) suggestionList {
+// whole is left out: half a name would be another one. Of a number that is sent back alone,
+// what stands behind it may be cut.
+func asSuggestions(names []string, number bool) suggestionList {
 	list := suggestionList{Choices: []suggestion{}}
 	for _, name := range names {
-		name = tidy(name)
-		if name != "" && length(name) <= maxSelectText && len(list.Choices) < maxOptions {
-			list.Choices = append(list.Choices, suggestion{Name: name, Value: name})
+		one := suggestion{Name: tidy(name), Value: tidy(name)}
+		if number {
+			digits, _, _ := strings.Cut(one.Name, " ")
+			value, err := strconv.ParseFloat(digits, 64)
+			if err != nil {
+				continue
+			}
+			one = suggestion{Name: inShort(name, maxSelectText), Value: value}
+		}
+		if one.Name != "" && length(one.Name) <= maxSelectText && len(list.Choices) < maxOptions {
+			list.Choices = append(list.Choices, one)
 		}
 	}
 	return list

@@ -153,7 +153,7 @@ type suggestionList struct {
 
 type suggestion struct {
 	Name  string `json:"name"`
-	Value string `json:"value"`
+	Value any    `json:"value"`
 }
 
 type modal struct {
