@@ -74,9 +74,23 @@ func (t Trial) compare(u Trial) int {
 		cmp.Compare(t.From, u.From), cmp.Compare(t.To, u.To))
 }
 
-// reactionTime is how far a hand-stopped time can be off either way (reaction
-// time: common practice, no source).
-const reactionTime Seconds = 0.3
+// How far a time can be off either way. Assumptions, no source: reaction time is
+// common practice; a press in the chat has the same, twice, and the way of each press
+// to the platform, whose own time stamps are taken.
+const (
+	reactionTime Seconds = 0.3
+	tapTime      Seconds = 0.5
+)
+
+// FilmError, StopwatchError and TapError are how far a time can be off either way: one
+// frame of a film of so many a second, a hand with a stopwatch, two presses in the chat.
+func FilmError(fps float64) Seconds { return Seconds(1 / fps) }
+
+// StopwatchError: see FilmError.
+func StopwatchError() Seconds { return reactionTime }
+
+// TapError: see FilmError.
+func TapError() Seconds { return tapTime }
 
 // VideoTrial is a test timed from a film: the time holds to one frame either
 // way, never below 0. From the first frame on, 0 to 2 frames is legal.
@@ -86,7 +100,7 @@ func VideoTrial(pull Volume, at Seconds, fps float64) (Trial, error) {
 	if err := positive("frames a second", fps); err != nil {
 		return Trial{}, err
 	}
-	return timedTrial(pull, at, Seconds(1/fps))
+	return timedTrial(pull, at, FilmError(fps))
 }
 
 // StopwatchTrial is a test timed by hand: the time holds to the reaction time
@@ -95,6 +109,14 @@ func VideoTrial(pull Volume, at Seconds, fps float64) (Trial, error) {
 // Domain: pull > 0, at ≥ 0 s. Errors: *RangeError.
 func StopwatchTrial(pull Volume, at Seconds) (Trial, error) {
 	return timedTrial(pull, at, reactionTime)
+}
+
+// TapTrial is a test timed by two presses of a button in the chat: the time holds to
+// what two presses can be off either way, never below 0.
+//
+// Domain: pull > 0, at ≥ 0 s. Errors: *RangeError.
+func TapTrial(pull Volume, at Seconds) (Trial, error) {
+	return timedTrial(pull, at, tapTime)
 }
 
 func timedTrial(pull Volume, at, within Seconds) (Trial, error) {

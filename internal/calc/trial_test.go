@@ -40,6 +40,20 @@ func TestTrialsNeverBeginBelowZero(t *testing.T) {
 	}
 }
 
+// docs/method.md states how far each way of timing can be off.
+func TestTwoPressesAreWeighedAsHalfASecondEitherWay(t *testing.T) {
+	trial, err := TapTrial(DefaultPull, 3.4)
+	if err != nil || math.Abs(float64(trial.From-2.9)) > 1e-12 || math.Abs(float64(trial.To-3.9)) > 1e-12 {
+		t.Errorf("%+v, %v", trial, err)
+	}
+	if quick, err := TapTrial(DefaultPull, 0.2); err != nil || quick.From != 0 {
+		t.Errorf("%+v, %v", quick, err)
+	}
+	if _, err := TapTrial(DefaultPull, -1); err == nil {
+		t.Error("blood before the pull")
+	}
+}
+
 func TestNoneTrialIsOpenAtTheEnd(t *testing.T) {
 	trial, err := NoneTrial(DefaultPull, 20)
 	if err != nil || !trial.None() || trial.From != 20 {

@@ -30,6 +30,7 @@ type ShareByTime struct {
 // TestMark is one test.
 type TestMark struct {
 	Seconds float64 // time to flashback, or time watched without one; 0 or more
+	Told    float64 // the same as it is said, with no more digits than its timing carries; 0 for as it is
 	None    bool    // no flashback while watched
 	Slip    bool    // looks mistyped, or does not fit the others
 	PullML  float64

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -119,7 +120,7 @@ func (c ShareByTime) testTimes() []string {
 		if t.None {
 			none = append(none, t.Seconds)
 		} else {
-			shown = append(shown, t.Seconds)
+			shown = append(shown, cmp.Or(t.Told, t.Seconds))
 		}
 		if t.Slip {
 			slips++

@@ -213,7 +213,7 @@ func TestEveryButtonOfTheBenchRuns(t *testing.T) {
 		"/bench aside orrick mid 31G 8 mm", "/bench box", "/stock add Orrick Mid 27G 13 mm", "/me choices", "/bench sheet"} {
 		card := says(t, env, askingMember, line)
 		for _, action := range card.Actions {
-			action.Request.Asker = askingMember
+			action.Request.Asker, action.Request.At = askingMember, stopped() // as in a chat
 			if WantsForm(action.Request) {
 				if form, refused := Open(ctx, env, action.Request); form == nil {
 					t.Errorf("%s, %s: %s", line, action.Label, refused.Text())

@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"slices"
 	"strconv"
+	"strings"
 
 	"holdbench/internal/knowledge"
 )
@@ -76,6 +77,12 @@ func boxOf(ctx context.Context, env *Env, m knowledge.Member, call *Call) (items
 // boxLabel is a label as people type it: B-3, b3, 3; or as it was suggested, with what is
 // there.
 var boxLabel = regexp.MustCompile(`(?i)^(?:b\s*-?\s*)?(\d{1,4})(?: · .*)?$`)
+
+// isLabel reports whether a label as typed is that of an item.
+func isLabel(typed string, item knowledge.BoxItem) bool {
+	m := boxLabel.FindStringSubmatch(strings.TrimSpace(typed))
+	return m != nil && strings.TrimLeft(m[1], "0") == strconv.Itoa(item.Number)
+}
 
 func takeOut(ctx context.Context, env *Env, m knowledge.Member, call *Call) (Card, error) {
 	typed := boxLabel.FindStringSubmatch(call.value(outOption))

@@ -1,14 +1,18 @@
 package commands
 
-import "fmt"
+import (
+	"fmt"
+	"time"
+)
 
 // Card is an answer before it takes the look of a surface.
 type Card struct {
-	Title    string   // what it is about; for a combination its name as the trade writes it
-	Before   []string // said before all else: what was stored earlier, and not confirmed yet
-	Address  string   // an https address that stands whole under the title, "" for none
-	Verdict  string   // one line under it, "" for none
-	Untested bool     // nobody has tested it: said first, and shown unlike a tested answer
+	Title    string    // what it is about; for a combination its name as the trade writes it
+	Before   []string  // said before all else: what was stored earlier, and not confirmed yet
+	Address  string    // an https address that stands whole under the title, "" for none
+	Verdict  string    // one line under it, "" for none
+	Since    time.Time // what goes on since then: a surface that can lets the time run on; zero for nothing
+	Untested bool      // nobody has tested it: said first, and shown unlike a tested answer
 	Facts    []Fact
 	Choices  []Choice // a question back: picking one asks again
 	Picks    []Pick   // lists of values to set or to go by
@@ -21,6 +25,7 @@ type Card struct {
 	Picture  *Picture // nil for none
 	Files    []File   // to take away
 	Links    []Link   // what can be looked at elsewhere
+	Share    *Request // what shows it to others, where the command's answers are not all Shared
 	Stored   Stored   // what was stored, where something was
 
 	// Ids of the platform's that stand in the facts, as "role" or "channel" and the
@@ -48,6 +53,7 @@ type Action struct {
 	Label   string
 	Request Request
 	Tap     bool // worth a button, not a line of text
+	Big     bool // what to press next: stands out, in a row of its own
 	Here    bool // the answer takes the place of the card, where nobody else reads it
 }
 

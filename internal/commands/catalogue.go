@@ -10,7 +10,7 @@ var catalogue = []*Command{
 	holdCommand, whyCommand, pictureCommand, negativeCommand,
 	logCommand, mineCommand,
 	stockCommand, stockRemoveCommand, stockListCommand,
-	asideCommand, boxCommand, benchCommand, batchCommand,
+	asideCommand, boxCommand, benchCommand, watchCommand, batchCommand,
 	untestedCommand, takeCommand, giveUpCommand,
 	testsCommand, correctCommand, withdrawCommand, restoreCommand, historyCommand, exportCommand,
 	coverageCommand, compareCommand, testersCommand, spreadCommand, lotsCommand, productsCommand, instrumentsCommand,

@@ -9,6 +9,7 @@ import (
 
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 
@@ -47,8 +48,12 @@ func readChange(ctx context.Context, env *Env, call *Call) (line logline.Line, m
 func changed(t knowledge.BenchTest, line logline.Line) knowledge.BenchTest {
 	t.Combination = line.Setup.Combination()
 	t.Corrects, t.Slip, t.RequestKey = t.ID, 0, ""
-	if line.Timing != nil {
+	typed := len(line.Outcomes) > 0 && line.Timing == nil && t.Timing == quantity.ByTaps
+	switch {
+	case line.Timing != nil:
 		t.Timing = line.Timing.String()
+	case typed: // what is typed was not tapped
+		t.Timing = usualTiming
 	}
 	if len(line.Outcomes) > 0 {
 		o := line.Outcomes[0]
@@ -94,14 +99,10 @@ func correctForm() *Form {
 			{Name: reasonOption, Label: "Why", Help: "kept with the test, nothing about a patient", Most: 150},
 		},
 		When: func(req Request) bool {
-			return req.Text == "" && (req.value(testOption) == "" || len(req.Values) == 1 && len(req.Replies) == 0)
+			opens := len(req.Values) == 1 || len(req.Values) == 2 && changesPart(req.value(changeOption))
+			return req.Text == "" && (req.value(testOption) == "" || opens && len(req.Replies) == 0)
 		},
-		Fill: func(_ context.Context, _ *Env, req Request) (map[string]string, error) {
-			if req.Filled != nil {
-				return req.Filled, nil
-			}
-			return req.only(testOption, changeOption, reasonOption), nil
-		},
+		Fill: fillCorrection,
 		Read: func(_ context.Context, _ *Env, filled map[string]string) (map[string]string, error) {
 			values := map[string]string{}
 			for _, name := range []string{testOption, changeOption, reasonOption} {
@@ -112,4 +113,37 @@ func correctForm() *Form {
 			return values, nil
 		},
 	}
+}
+
+// What the buttons of a receipt change: the form opens with that part as it is.
+const (
+	secondsPart = "seconds"
+	needlePart  = "needle"
+)
+
+func changesPart(change string) bool { return change == secondsPart || change == needlePart }
+
+// fillCorrection: what was typed before, if the form comes back; else the part of the
+// test that is to be changed, as it is.
+func fillCorrection(ctx context.Context, env *Env, req Request) (map[string]string, error) {
+	if req.Filled != nil {
+		return req.Filled, nil
+	}
+	filled := req.only(testOption, changeOption, reasonOption)
+	if !changesPart(req.value(changeOption)) {
+		return filled, nil
+	}
+	number, err := quantity.Number(req.value(testOption))
+	if err != nil {
+		return filled, err
+	}
+	test, err := env.Group.Test(ctx, int64(number))
+	if err != nil {
+		return filled, err
+	}
+	filled[changeOption] = test.Combination.Instrument.Name()
+	if req.value(changeOption) == secondsPart {
+		filled[changeOption] = resultWords(test)
+	}
+	return filled, nil
 }

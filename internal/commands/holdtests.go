@@ -53,7 +53,7 @@ func ownTests(tests []knowledge.BenchTest, ref string) string {
 		}
 		run++
 		if t.Outcome == knowledge.Flashback {
-			shown, longest = shown+1, max(longest, t.Seconds)
+			shown, longest = shown+1, max(longest, t.Told())
 		}
 	}
 	switch {
@@ -133,13 +133,10 @@ func settleLine(e *knowledge.Evidence) string {
 	return fmt.Sprintf("About %s would likely settle it.", count(more, "more test"))
 }
 
-// resultWords is the outcome of a test: the seconds as typed, or none.
+// resultWords is the outcome of a test: the seconds as their timing carries, or none.
 func resultWords(t knowledge.BenchTest) string {
 	if t.Outcome == knowledge.None {
 		return "none in " + trimNumber(t.WatchedS) + " s"
 	}
-	if t.SecondsTyped != "" {
-		return t.SecondsTyped + " s"
-	}
-	return trimNumber(t.Seconds) + " s"
+	return exactSeconds(t.Told())
 }

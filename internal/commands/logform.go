@@ -52,7 +52,9 @@ func fillLog(ctx context.Context, env *Env, req Request) (map[string]string, err
 	last.TestedOn, last.Lot = "", trade.Lot{} // a new test has a day of its own, and maybe another box
 	filled := map[string]string{resultField: req.value("seconds"), noteField: req.value("note")}
 	if tested {
-		bench = last
+		if bench = last; bench.Timing == quantity.ByTaps {
+			bench.Timing = usualTiming // what is typed was not tapped
+		}
 		filled[gelField], filled[setupField] = last.Combination.Product.Name, setupWords(last.Combination)
 	}
 	if req.Post != nil {

@@ -220,7 +220,7 @@ func TestATestThatLooksSentTwiceIsAskedAbout(t *testing.T) {
 	}
 	wants(t, logs(askingTrainer, "log tamsel soft 30g 13mm 3.41"), "Logged as test")
 	before := keptTests(t, env)
-	wants(t, logs(askingMember, "log tamsel soft 30g 13mm 3.41"), "Your test 145 of that day has the same 3.41 s. Is this another one?")
+	wants(t, logs(askingMember, "log tamsel soft 30g 13mm 3.41"), "Your test 145 of that day has the same 3.4 s. Is this another one?")
 	if keptTests(t, env) != before {
 		t.Error("stored before a yes")
 	}
@@ -279,7 +279,7 @@ func TestAFilmIsNoStopwatchThoughTheFormSaysSo(t *testing.T) {
 		}
 	}
 	card := says(t, demoEnv(t), askingMember, `/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:0:12.40-0:17.13 timing:stopwatch`)
-	if !card.Refused || card.Title != "A stopwatch has no start and end to read off." {
+	if !card.Refused || card.Title != "Only a film has a start and end to read off." {
 		t.Error(card.Text())
 	}
 }

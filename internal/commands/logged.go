@@ -90,8 +90,8 @@ func usualWatched(outcomes []logline.Outcome) float64 {
 // Errors: *UserError.
 func timedBy(line logline.Line, assume func(string)) (timing, rate string, err error) {
 	switch film := line.Film.Marks != ""; {
-	case film && line.Timing != nil && line.Timing.Stopwatch:
-		return "", "", refuse("Give the seconds as read, or as the timing video and its frames a second.", "A stopwatch has no start and end to read off.")
+	case film && line.Timing != nil && line.Timing.FPS == 0:
+		return "", "", refuse("Give the seconds as read, or as the timing video and its frames a second.", "Only a film has a start and end to read off.")
 	case line.Timing != nil:
 		return line.Timing.String(), "", nil
 	case film:
@@ -112,7 +112,7 @@ func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, 
 		if twin == nil {
 			continue
 		}
-		c := replyCard(call, fmt.Sprintf("Your test %d of that day has the same %s. Is this another one?", twin.ID, exactSeconds(t.Seconds)), line,
+		c := replyCard(call, fmt.Sprintf("Your test %d of that day has the same %s. Is this another one?", twin.ID, resultWords(t)), line,
 			[]reply{{"yes, log it, too", "yes"}})
 		c.fact("Test "+fmt.Sprint(twin.ID), "%s", testWords(*twin))
 		env.hold(call, line, c, true)

@@ -90,7 +90,7 @@ func methodOfModel(c *Card) {
 func methodOfTests(c *Card) {
 	d := calc.DefaultSpread()
 	c.line("Before any test the gel's class says something, weakly and from memory. Each test then weighs every possible gel by how well it explains it (Bayes' rule), in all combinations of the gel at once.")
-	c.line("A test is an interval: film ± a frame, stopwatch ± 0.3 s, none: longer than watched. 2 in 100 are taken for slips of the pen; what looks like one is flagged and counts for little.")
+	c.line("A test is an interval: film ± a frame, stopwatch ± 0.3 s, by taps ± 0.5 s, none: longer than watched. 2 in 100 are taken for slips of the pen; what looks like one is flagged and counts for little.")
 	c.line("Tests scatter as if the suction did: %s between combinations, %s between hands, %s for the rest, until the group's own repeats say better. One combination in twenty is taken to be unlike the gel's others. Tests by one hand share it.",
 		inHundred(d.Combination), inHundred(d.Tester), inHundred(d.Rest))
 	c.line("Nothing is left to chance: the same tests give the same answer in any order. Where counts and estimate disagree the tests come first.")

@@ -20,6 +20,9 @@ func afterAsking(c trade.Combination) []Action {
 // afterLogging is what one may want to do about tests that were just stored.
 func afterLogging(tests []knowledge.BenchTest) []Action {
 	var actions []Action
+	if len(tests) == 1 {
+		actions = correctParts(tests[0])
+	}
 	for _, t := range tests[:min(len(tests), mostLinks)] {
 		label := "take it back"
 		if len(tests) > 1 {
@@ -30,6 +33,16 @@ func afterLogging(tests []knowledge.BenchTest) []Action {
 	return append(actions,
 		Action{Label: "log another", Request: about(logName, tests[0].Combination), Tap: true},
 		Action{Label: "the hold now", Request: about(holdName, tests[0].Combination), Tap: true})
+}
+
+// correctParts opens the form that corrects a test, at what is most often wrong.
+func correctParts(t knowledge.BenchTest) []Action {
+	var actions []Action
+	for _, part := range []string{secondsPart, needlePart} {
+		values := map[string]string{testOption: strconv.FormatInt(t.ID, 10), changeOption: part}
+		actions = append(actions, Action{Label: part, Request: Request{Command: correctName, Values: values}, Tap: true})
+	}
+	return actions
 }
 
 // takeBack withdraws a test.

@@ -88,9 +88,9 @@ func shareByTime(e *knowledge.Evidence) chart.ShareByTime {
 		share.Hold = *hold
 	}
 	for _, t := range e.Tests {
-		mark := chart.TestMark{Seconds: t.Seconds, None: t.Outcome == knowledge.None, PullML: t.PullML}
+		mark := chart.TestMark{Seconds: t.Seconds, Told: t.Told(), None: t.Outcome == knowledge.None, PullML: t.PullML}
 		if mark.None {
-			mark.Seconds = t.WatchedS
+			mark.Seconds, mark.Told = t.WatchedS, 0
 		}
 		mark.Slip = slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == t.ID })
 		share.Tests = append(share.Tests, mark)
@@ -114,7 +114,7 @@ func timesTested(tests []knowledge.BenchTest) string {
 		if t.Outcome == knowledge.None {
 			watched = append(watched, t.WatchedS)
 		} else {
-			shown = append(shown, t.Seconds)
+			shown = append(shown, t.Told())
 		}
 	}
 	var parts []string

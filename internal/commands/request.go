@@ -3,6 +3,7 @@ package commands
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
@@ -25,9 +26,10 @@ type Request struct {
 	Values  map[string]string // by option name, as typed
 	Text    string            // free text
 	Asker   Asker
-	Key     string // the platform's own name for this request: two with one key log one test
-	Place   string // the platform's own name for where it was asked; "" for where nothing is remembered
-	About   string // a combination by its pin, beyond what the words could leave open
+	Key     string    // the platform's own name for this request: two with one key log one test
+	At      time.Time // when it was asked by the platform's own clock; zero where there is none
+	Place   string    // the platform's own name for where it was asked; "" for where nothing is remembered
+	About   string    // a combination by its pin, beyond what the words could leave open
 
 	Filled map[string]string // the fields of the command's form, as typed
 	Post   *Post             // the message that the form is to be filled in from

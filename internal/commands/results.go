@@ -227,7 +227,7 @@ func batchTest(ctx context.Context, env *Env, call *Call, bench, v logline.Line,
 	switch filmed := v.Film.Marks != ""; {
 	case v.Timing != nil:
 		line.Timing = v.Timing
-	case filmed && line.Timing != nil && line.Timing.Stopwatch:
+	case filmed && line.Timing != nil && line.Timing.FPS == 0:
 		line.Timing = nil // it holds for the tests in general, and not for this one
 	}
 	tests, more, err := testsOf(ctx, env, call, line)

@@ -74,6 +74,10 @@ func deeds() []deed {
 			{what: "throw away somebody else's", before: []string{"other: " + aside}, line: "/bench box out:B-1"},
 		},
 		benchName: {{what: "the run sheet", before: []string{"own: " + aside}, line: "/bench sheet"}},
+		watchName: {
+			{what: "one's own", before: []string{"own: " + aside}, line: "/bench watch label:B-1"},
+			{what: "what somebody else put aside", before: []string{"other: " + aside}, line: "/bench watch label:B-1"},
+		},
 		batchName: {
 			{what: "results of one's own", before: []string{"own: " + aside}, line: "/bench results B-1 3.4"},
 			{what: "results of what somebody else put aside", before: []string{"other: " + aside}, line: "/bench results B-1 3.4"},
@@ -164,7 +168,9 @@ func (d deed) by(t *testing.T, env *Env, asker Asker) string {
 		return d.nothing(t, env, asker)
 	}
 	before := kept(t, env)
-	card := says(t, env, asker, filled(d.line))
+	req := Typed(filled(d.line), asker)
+	req.At = stopped() // as in a chat
+	card := Answer(t.Context(), env, req)
 	if d.yes && len(card.Choices) > 0 {
 		if after := kept(t, env); after != before {
 			t.Errorf("%s by %s asks, and yet:\n%s", d.line, asker.Ref, cmp.Diff(strings.Split(before, "\n"), strings.Split(after, "\n")))

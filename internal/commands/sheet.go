@@ -133,9 +133,13 @@ func sheetCard(rows []sheetRow, day string) (Card, error) {
 	c.fact("Between repeats", "push the liquid out until gel stands at the tip again; no gel left, no more repeats.")
 	c.fact("Write down", "label, seconds or none, frames a second, temperature, anything odd.")
 	c.fact("Log all at once", "as in /%s %s", batchName, sheetExample(labels))
-	c.Actions = []Action{{Label: "log the results", Tap: true, Request: Request{
+	for _, label := range labels[:min(len(labels), mostWatchButtons)] {
+		c.Actions = append(c.Actions, Action{Label: "watch " + label, Tap: true, Request: Request{
+			Command: watchName, Values: map[string]string{labelOption: label}}})
+	}
+	c.Actions = append(c.Actions, Action{Label: "log the results", Tap: true, Request: Request{
 		Command: batchName, Filled: map[string]string{resultsField: strings.Join(labels, " \n") + " ", benchField: benchLine(sheetBench(ceiling))},
-	}}}
+	}})
 	return c, nil
 }
 
@@ -149,6 +153,10 @@ func sheetExample(labels []string) string {
 	}
 	return strings.Join(parts, ", ")
 }
+
+// mostWatchButtons is how many lines of the sheet have a button to be watched by: a row
+// of buttons; one watch goes on to the next label by itself.
+const mostWatchButtons = 4
 
 // mostOnSheet is how many syringes one card holds beside the instructions.
 const mostOnSheet = 12
@@ -179,14 +187,13 @@ func (r sheetRow) words() (string, error) {
 		state = say.State(e.State) + " by " + count(e.Counts.Run, "test")
 	}
 	if missing := say.Missing(e.Advice); e.Tested && missing != "" {
-		return timesWords(min(e.Advice.Missing(), mostRepeats)) + ": a hold needs " + missing, nil
+		return timesWords(r.repeats()) + ": a hold needs " + missing, nil
 	}
 	more, ok := e.Forecast.MoreTests(e.Ceiling)
 	if !ok {
 		return fmt.Sprintf("%s: %s; it may stay unsettled", timesWords(mostRepeats), state), nil
 	}
-	each := (more + r.alike - 1) / r.alike
-	words := timesWords(min(max(each, 1), mostRepeats)) + ": " + state + ", about " + trimNumber(float64(max(more, 1))) + " more would likely settle it"
+	words := timesWords(r.repeats()) + ": " + state + ", about " + trimNumber(float64(max(more, 1))) + " more would likely settle it"
 	if r.alike > 1 {
 		words += fmt.Sprintf(", shared among %d syringes", r.alike)
 	}

@@ -3,6 +3,7 @@ package commands
 import (
 	"regexp"
 	"strings"
+	"time"
 	"unicode"
 	"unicode/utf8"
 )
@@ -32,6 +33,9 @@ func (c Card) TextIn(width int) string {
 	}
 	if c.Verdict != "" {
 		b.wrap("", "  ", c.Verdict)
+	}
+	if !c.Since.IsZero() {
+		b.wrap("  ", "    ", "since "+c.Since.Format(time.TimeOnly))
 	}
 	for _, f := range c.Facts {
 		text := f.Text

@@ -49,8 +49,14 @@ func (b *Bot) rows(card commands.Card, p place, share string) []component {
 			kind = askHere
 		}
 		id := string(kind) + b.carry(p, a.Request, maxCustomID-1)
-		if !seen[id] {
-			buttons = append(buttons, button(a.Label, id))
+		one := button(a.Label, id)
+		switch {
+		case seen[id]:
+		case a.Big:
+			one.Style = bigButton
+			rows = append(rows, row(one))
+		default:
+			buttons = append(buttons, one)
 		}
 		seen[id] = true
 	}

@@ -88,6 +88,9 @@ func body(card commands.Card, room int) string {
 			before = append(before, "**"+words+"**")
 		}
 	}
+	if !card.Since.IsZero() {
+		before = append(before, "⏱ <t:"+strconv.FormatInt(card.Since.Unix(), 10)+":R>") // runs on in the reader's client
+	}
 	for _, w := range card.Warnings {
 		after = append(after, "❗ "+escape(w, longestLine))
 	}

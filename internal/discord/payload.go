@@ -37,6 +37,7 @@ const (
 	channelSelectKind = 8
 	textKind          = 4
 	labelKind         = 18
+	bigButton         = 1
 	greyButton        = 2
 	linkButton        = 5
 	shortText         = 1

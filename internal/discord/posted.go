@@ -155,3 +155,12 @@ const discordEpoch = 1420070400000
 
 // snowflakeAt is the least id of something made at a time.
 func snowflakeAt(t time.Time) int64 { return max(0, t.UnixMilli()-discordEpoch) << 22 }
+
+// madeAt is when Discord made something, by its id; zero for what is no id.
+func madeAt(id string) time.Time {
+	n, err := strconv.ParseUint(id, 10, 64)
+	if err != nil {
+		return time.Time{}
+	}
+	return time.UnixMilli(int64(n>>22) + discordEpoch)
+}

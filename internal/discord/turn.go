@@ -102,7 +102,7 @@ func (t *turn) ask(ctx context.Context, req commands.Request) message {
 // signed is a request with who asks, and under which name it is known should it
 // come twice.
 func (t *turn) signed(req commands.Request) commands.Request {
-	req.Asker, req.Place = t.asker, t.ix.channel
+	req.Asker, req.Place, req.At = t.asker, t.ix.channel, madeAt(t.ix.id)
 	if req.Key == "" {
 		req.Key = t.ix.id
 	}
@@ -113,7 +113,10 @@ func (t *turn) signed(req commands.Request) commands.Request {
 // to others or all see it already.
 func (t *turn) share(card commands.Card, req commands.Request) string {
 	cmd := t.bot.commands[req.Command]
-	if cmd == nil || !cmd.Shared || !t.place().hidden || card.Refused || card.Failed || card.Bare ||
+	if card.Share != nil {
+		req = *card.Share
+	}
+	if cmd == nil || !cmd.Shared && card.Share == nil || !t.place().hidden || card.Refused || card.Failed || card.Bare ||
 		len(card.Choices) > 0 {
 		return ""
 	}

@@ -40,7 +40,7 @@ type BenchTest struct {
 	Outcome      Outcome
 	Seconds      float64 // when flashback came; 0 for none
 	SecondsTyped string  // the same as it was typed; kept beside the value
-	Timing       string  // "video 30 fps", "stopwatch"
+	Timing       string  // "video 30 fps", "stopwatch", "by taps"
 	Note         string
 	State        State
 	LoggedAt     time.Time
@@ -70,7 +70,7 @@ func readTiming(text string) (quantity.Timing, error) {
 	if err != nil {
 		return t, trade.Refuse("timing", "%q is not read; write stopwatch, or video and its frames a second, like video 30 fps", text)
 	}
-	if t.Stopwatch {
+	if t.Stopwatch || t.Taps {
 		return t, nil
 	}
 	return t, trade.CheckRange("frames a second", t.FPS, minFPS, maxFPS, "fps")
@@ -225,9 +225,27 @@ func (t BenchTest) Trial() (trial calc.Trial, err error) {
 		return calc.Trial{}, err
 	case timing.Stopwatch:
 		trial, err = calc.StopwatchTrial(pull, calc.Seconds(t.Seconds))
+	case timing.Taps:
+		trial, err = calc.TapTrial(pull, calc.Seconds(t.Seconds))
 	default:
 		trial, err = calc.VideoTrial(pull, calc.Seconds(t.Seconds), timing.FPS)
 	}
 	trial.Hand = t.Tester.ID
 	return trial, err
+}
+
+// Told is the time to flashback as people are told it: to the last digit that the way
+// of timing carries. Every surface tells a test's time by it.
+func (t BenchTest) Told() float64 {
+	timing, err := readTiming(t.Timing)
+	within := calc.FilmError(timing.FPS)
+	switch {
+	case err != nil:
+		return t.Seconds // a file of an older program: nothing is known of how it was timed
+	case timing.Stopwatch:
+		within = calc.StopwatchError()
+	case timing.Taps:
+		within = calc.TapError()
+	}
+	return quantity.Carried(t.Seconds, float64(within))
 }

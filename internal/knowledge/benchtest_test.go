@@ -96,6 +96,7 @@ func TestATestIsAnIntervalByHowItWasTimed(t *testing.T) {
 	for timing, want := range map[string]calc.Trial{
 		"video 50 fps": must(calc.VideoTrial(pull, 3.3, 50))(t),
 		"stopwatch":    must(calc.StopwatchTrial(pull, 3.3))(t),
+		"by taps":      must(calc.TapTrial(pull, 3.3))(t),
 	} {
 		test := shown(3.3)
 		test.Timing = timing
@@ -110,6 +111,17 @@ func TestATestIsAnIntervalByHowItWasTimed(t *testing.T) {
 	}
 }
 
+// How far each way of timing can be off is stated in docs/method.md.
+func TestATestIsToldToTheLastDigitThatItsTimingCarries(t *testing.T) {
+	t.Parallel()
+	for timing, want := range map[string]float64{"video 30 fps": 3.43, "video 5 fps": 3.4, "stopwatch": 3.4, "by taps": 3.5, "sundial": 3.432} {
+		test := shown(3.432)
+		if test.Timing = timing; test.Told() != want {
+			t.Errorf("%s: %g s, want %g", timing, test.Told(), want)
+		}
+	}
+}
+
 func sameTrial(a, b calc.Trial) bool {
 	return near(float64(a.Pull)*1e6, float64(b.Pull)*1e6) && a.From == b.From && a.To == b.To
 }
@@ -119,7 +131,7 @@ func TestTimingsAreReadForgivinglyAndStoredOneWay(t *testing.T) {
 	for text, want := range map[string]string{
 		"video 30 fps": "video 30 fps", "Video 30fps": "video 30 fps", "video 240": "video 240 fps", "video at 59,94 fps": "video 59.94 fps",
 		"video, 60 fps": "video 60 fps", " Stopwatch ": "stopwatch", "film 30 fps": "video 30 fps",
-		"video 30 Hz": "video 30 fps",
+		"video 30 Hz": "video 30 fps", "By Taps": "by taps", "taps": "by taps",
 	} {
 		if got, err := readTiming(text); err != nil || got.String() != want {
 			t.Errorf("%q: %q, %v; want %q", text, got, err, want)

@@ -21,7 +21,7 @@ type Counts struct {
 	TooShort       int // of None, those watched for less than the ceiling
 	Testers        int
 
-	Shortest, Median, Longest float64 // seconds, of the tests that showed; 0 if none did
+	Shortest, Median, Longest float64 // seconds as they are told, of the tests that showed; 0 if none did
 
 	Shown     calc.Statistic // share shown by the ceiling of the Run − TooShort tests that tell, exact limits; N 0 if there are none
 	ByCeiling calc.Statistic // the same by the Curve, which uses every test
@@ -52,7 +52,7 @@ func count(tests []BenchTest, ceiling calc.Seconds) (c Counts, err error) {
 		default:
 			c.ShownLater++
 		}
-		shown = append(shown, t.Seconds)
+		shown = append(shown, t.Told())
 		watches = append(watches, calc.Watch{For: calc.Seconds(t.Seconds), Shown: true})
 	}
 	c.Testers = len(testers)

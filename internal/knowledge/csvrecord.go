@@ -53,6 +53,7 @@ func (g *Group) ExportRecord(ctx context.Context, w io.Writer, m Member) (err er
 	}
 	line("box places emptied", "", strconv.Itoa(r.Emptied), "")
 	line("bench sessions logged", "", strconv.Itoa(r.Batches), "")
+	line("watched by presses in the chat", "", strconv.Itoa(r.Watches), "")
 	return sheet.close()
 }
 
@@ -75,7 +76,7 @@ func yesNo(yes bool) string {
 func trialWords(t BenchTest) string {
 	result := "none"
 	if t.Outcome == Flashback {
-		result = t.SecondsTyped + " s"
+		result = trade.Number(t.Told()) + " s"
 	}
 	words := result + ", " + t.Timing + "; " + t.Liquid + " at " + trade.Number(t.LiquidC) + " °C, pull " + trade.Number(t.PullML) +
 		" mL, watched " + trade.Number(t.WatchedS) + " s; " + string(t.State) + ", stored " + t.LoggedAt.Format(time.RFC3339)

@@ -13,7 +13,7 @@ var erasedTables = [...]string{
 	"coverage_posts", "unconfirmed",
 	"spread_turns", "spreads", "notices", "asked", "appraisals", "verdict_changes", "verdicts", "merged_tests",
 	"list_changes", "test_checks", "setup_looks",
-	"batch_results", "batches", "box_items", "claims",
+	"watches", "batch_results", "batches", "box_items", "claims",
 	"slips", "estimates", "tested_combinations", "test_changes", "tests", "classes",
 	"stock", "product_names", "products", "instruments", "syringes", "members",
 }

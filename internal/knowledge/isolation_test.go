@@ -25,7 +25,7 @@ import (
 // B's rows must stay as they were, and A's must be the same in both.
 
 // rows are the numbers of a community's things.
-type rows struct{ product, instrument, syringe, member, test, stock, claim, item, merged int64 }
+type rows struct{ product, instrument, syringe, member, test, stock, claim, item, merged, watch int64 }
 
 // fill founds a community: the names are the same for all, the numbers are not.
 func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float64) (*Group, rows) {

@@ -31,6 +31,7 @@ func fillBench(t *testing.T, g *Group, r *rows, ref string) {
 	r.item = must(g.PutAside(ctx, BoxItem{Member: osier, Combination: orrickOn27(), PutOn: "2026-10-01"}))(t).ID
 	must(g.LogBatch(ctx, osier, "the same batch", []BoxResult{{Number: 1, Test: shown(3)}, {Number: 9, Test: shown(3)}}))(t)
 	must(g.TakeOn(ctx, other, on30, "2026-11-26"))(t)
+	fillWatches(t, g, r, ref)
 	must(g.CheckTest(ctx, r.test, osier))(t)
 	must(g.LookAtSetup(ctx, orrickOn27(), osier))(t)
 	must(g.AddAlias(ctx, r.product, "by hand "+ref, osier))(t)
@@ -48,6 +49,22 @@ func fillBench(t *testing.T, g *Group, r *rows, ref string) {
 	if _, mine, err := g.ClaimPrompt(ctx, "2026-W40"); err != nil || !mine {
 		t.Fatal(mine, err)
 	}
+}
+
+// fillWatches gives a community a session: one watch that became a test, one that goes
+// on, and with B more of them, so that its numbers are none of A's.
+func fillWatches(t *testing.T, g *Group, r *rows, ref string) {
+	t.Helper()
+	ctx, osier := t.Context(), Member{Ref: "osier"}
+	item := must(g.PutAside(ctx, BoxItem{Member: osier, Combination: orrickOn27(), PutOn: "2026-11-02"}))(t)
+	w := must(g.WatchNext(ctx, Watch{Member: osier, Item: item, Bench: "bench of " + ref}))(t)
+	for range map[string]int{"A": 0, "B": 5}[ref] {
+		w = must(g.EndWatch(ctx, w.ID, osier, WatchAnew))(t)
+		w = must(g.WatchNext(ctx, w))(t)
+	}
+	must(g.PlungerBack(ctx, w.ID, osier, stopped))(t)
+	must(g.LogWatch(ctx, w.ID, osier, shown(3.5)))(t)
+	r.watch = must(g.WatchNext(ctx, w))(t).ID
 }
 
 // openly writes open combinations down with the claims they point at.
@@ -163,6 +180,24 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return outcomes(g.LogBatch(ctx, Member{ID: r.member}, "new", []BoxResult{{Number: 2, ItemID: r.item, Test: shown(4)}})) +
 				outcomes(g.LogBatch(ctx, osier, "newer", []BoxResult{{Number: 2, Test: shown(4)}})) +
 				outcomes(g.LogBatch(ctx, osier, "the same batch", []BoxResult{{Number: 2, Test: shown(4)}}))
+		},
+		"OpenWatch": func(g *Group, r rows) string { return wrote(g.OpenWatch(ctx, Member{ID: r.member})) },
+		"Watch": func(g *Group, r rows) string {
+			return wrote(g.Watch(ctx, r.watch, osier)) + wrote(g.Watch(ctx, 1, Member{ID: r.member}))
+		},
+		"Session": func(g *Group, r rows) string {
+			return wrote(g.Session(ctx, Watch{Member: Member{ID: r.member}, SessionAt: stopped}))
+		},
+		"WatchNext": func(g *Group, r rows) string {
+			return wrote(g.WatchNext(ctx, Watch{Member: osier, Item: BoxItem{ID: r.item}, SessionAt: stopped.Add(time.Hour)}))
+		},
+		"PlungerBack": func(g *Group, r rows) string { return wrote(g.PlungerBack(ctx, r.watch, osier, stopped)) },
+		"LogWatch": func(g *Group, r rows) string {
+			return wrote(g.LogWatch(ctx, r.watch, osier, shown(4))) + wrote(g.LogWatch(ctx, 1, Member{ID: r.member}, shown(4)))
+		},
+		"EndWatch": func(g *Group, r rows) string { return wrote(g.EndWatch(ctx, r.watch, osier, WatchBlocked)) },
+		"EndSession": func(g *Group, r rows) string {
+			return wrote(nil, g.EndSession(ctx, Watch{Member: Member{ID: r.member}, SessionAt: stopped}))
 		},
 		"ClaimPrompt": func(g *Group, r rows) string {
 			return claimed(g.ClaimPrompt(ctx, "2026-W40")) + claimed(g.ClaimPrompt(ctx, "2026-W48"))

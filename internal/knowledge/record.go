@@ -24,6 +24,7 @@ type Record struct {
 	Done    []LogChange // to the log: withdrawals, corrections, names … with their reasons, the latest first
 	Emptied int         // places of the box that the member emptied
 	Batches int         // bench sessions logged in one message
+	Watches int         // syringes watched by presses in the chat, with when the plunger was back
 }
 
 // Asked is that somebody asked about a combination, on which day last.
@@ -81,8 +82,9 @@ func (g *Group) readRecord(ctx context.Context, q querier, r *Record) (err error
 	}
 	return q.Row(ctx, `
 		SELECT (SELECT COUNT(*) FROM box_items WHERE community_id = ? AND left_by = ?),
-		       (SELECT COUNT(*) FROM batches WHERE community_id = ? AND member_id = ?)`, g.id, id, g.id, id,
-	).Scan(&r.Emptied, &r.Batches)
+		       (SELECT COUNT(*) FROM batches WHERE community_id = ? AND member_id = ?),
+		       (SELECT COUNT(*) FROM watches WHERE community_id = ? AND member_id = ?)`, g.id, id, g.id, id, g.id, id,
+	).Scan(&r.Emptied, &r.Batches, &r.Watches)
 }
 
 // askedBy returns what a member asked about, as far as it is kept.

@@ -58,7 +58,7 @@ func TestVolumesTemperaturesAndStrengths(t *testing.T) {
 func TestWaysOfTiming(t *testing.T) {
 	for text, want := range map[string]Timing{
 		"60fps": {FPS: 60}, "slow-mo 240": {FPS: 240}, "slow mo at 240": {FPS: 240}, "video 30 fps": {FPS: 30}, "video 30": {FPS: 30}, "240 fps slow-mo": {FPS: 240},
-		"29.97 fps": {FPS: 29.97}, "Stopwatch": {Stopwatch: true}, "120 frames per second": {FPS: 120}, "film, at 60 fps": {FPS: 60},
+		"29.97 fps": {FPS: 29.97}, "Stopwatch": {Stopwatch: true}, "taps": {Taps: true}, "120 frames per second": {FPS: 120}, "film, at 60 fps": {FPS: 60},
 	} {
 		if got, err := ReadTiming(text); err != nil || got != want {
 			t.Errorf("%q = %+v, %v; want %+v", text, got, err, want)

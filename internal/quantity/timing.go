@@ -9,13 +9,20 @@ import (
 // Timing is how a test was timed.
 type Timing struct {
 	Stopwatch bool
-	FPS       float64 // frames a second of a film; 0 for a stopwatch
+	Taps      bool    // by pressing buttons in the chat
+	FPS       float64 // frames a second of a film; 0 for the others
 }
 
-// String is the spelling that is stored: "stopwatch", "video 30 fps".
+// ByTaps is how a test is timed whose buttons were pressed in the chat.
+const ByTaps = "by taps"
+
+// String is the spelling that is stored: "stopwatch", "by taps", "video 30 fps".
 func (t Timing) String() string {
-	if t.Stopwatch {
+	switch {
+	case t.Stopwatch:
 		return "stopwatch"
+	case t.Taps:
+		return ByTaps
 	}
 	return "video " + strconv.FormatFloat(t.FPS, 'f', -1, 64) + " fps"
 }
@@ -23,7 +30,7 @@ func (t Timing) String() string {
 var timedBy = regexp.MustCompile(`^(?:(?:video|film|filmed|slow[- ]?mo(?:tion)?|camera|phone` +
 	`|iphone)?,?\s*(?:at|@)?\s*)(` + Decimal + `)\s*` + RateUnit + `?(?:\s*(?:video|film|slow[- ]?mo(?:tion)?))?$`)
 
-// ReadTiming reads "stopwatch", "60fps", "video 30 fps", "slow-mo 240". A number
+// ReadTiming reads "stopwatch", "by taps", "60fps", "video 30 fps", "slow-mo 240". A number
 // without its unit is frames a second behind a word for film only.
 //
 // Errors: *Problem.
@@ -35,6 +42,8 @@ func ReadTiming(text string) (Timing, error) {
 	switch plain {
 	case "stopwatch", "stop watch", "stop-watch", "by stopwatch", "timer", "watch", "by hand":
 		return Timing{Stopwatch: true}, nil
+	case ByTaps, "taps":
+		return Timing{Taps: true}, nil
 	}
 	m := timedBy.FindStringSubmatch(plain)
 	if m == nil || wholeNumber.MatchString(plain) {

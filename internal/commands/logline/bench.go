@@ -79,6 +79,7 @@ func (r *reader) addDay(text string) {
 var (
 	filmMarks = regexp.MustCompile(`(?:` + quantity.ClockFilm + `)|(?:` + quantity.FrameFilm + `)` +
 		`|(?:` + quantity.RateFilm + `)`)
+	byTaps    = regexp.MustCompile(`\bby taps\b`)
 	stopwatch = regexp.MustCompile(`\b(?:by |on |with )?(?:a )?(?:phone )?stop[ -]?watch\b`)
 	frameRate = regexp.MustCompile(`(?:\b(?:video|film|filmed|slow?[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*)?(?:at` +
 		`|@)?\s*(` + quantity.Decimal + `)\s*` + quantity.RateUnit + `\b(?:\s*(?:video|film` +
@@ -173,6 +174,10 @@ func (r *reader) readTiming() {
 	if m := stopwatch.FindIndex(r.plain); m != nil {
 		r.take(m[0], m[1])
 		r.Timing = &quantity.Timing{Stopwatch: true}
+	}
+	if m := byTaps.FindIndex(r.plain); m != nil {
+		r.take(m[0], m[1])
+		r.Timing = &quantity.Timing{Taps: true}
 	}
 	for _, pattern := range []*regexp.Regexp{frameRate, filmWord} {
 		for m := pattern.FindSubmatchIndex(r.plain); m != nil; m = pattern.FindSubmatchIndex(r.plain) {
