@@ -42,6 +42,7 @@ type Bot struct {
 	communities *commands.Communities
 	commands    map[string]*commands.Command
 	log         *slog.Logger
+	languages   languages
 	noGroup     *commands.Env // for words that have nothing to do with any group
 	answer      func(context.Context, *commands.Env, commands.Request) commands.Card
 
@@ -103,7 +104,8 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 		transport = patientTransport()
 	}
 	b := &Bot{
-		settings: settings, communities: communities, commands: map[string]*commands.Command{}, log: log,
+		languages: keptLanguages(),
+		settings:  settings, communities: communities, commands: map[string]*commands.Command{}, log: log,
 		noGroup: communities.WithoutGroup(log), answer: commands.Answer,
 		installerWithin: 3 * time.Second, finishWithin: finishWithin,
 		answerWork: newWorkQueue(answersAtOnce, mostWaiting).shared(answersAtOnce/ofOne, mostWaiting/ofOne),

@@ -33,7 +33,7 @@ func (b *Bot) messageCreated(raw json.RawMessage) {
 	}
 	ctx, stop := context.WithTimeout(b.life, chatLimit)
 	defer stop()
-	req := asked(without(text, me.user))
+	req := asked(b.languages.english(without(text, me.user)))
 	t := &turn{
 		bot: b, ix: interaction{id: id, server: server, channel: channel, person: readPerson(n)},
 		received: time.Now(), showing: openly, said: text, command: b.named(req.Command),

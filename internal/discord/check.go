@@ -94,7 +94,7 @@ func (b *Bot) checkCommands(ctx context.Context, app string) Finding {
 	if err != nil {
 		return Finding{false, "Commands: they cannot be read (" + err.Error() + ")."}
 	}
-	want := declarations()
+	want := b.declared()
 	if names := differing(have, want); len(names) > 0 {
 		return Finding{false, "Commands: not as declared (" + strings.Join(names, ", ") +
 			"); the next start of the bot puts them right."}

@@ -21,7 +21,7 @@ func (b *Bot) register() {
 		b.log.ErrorContext(ctx, "commands cannot be read", "error", err)
 		return
 	}
-	want := declarations()
+	want := b.declared()
 	names := differing(have, want)
 	if len(names) == 0 {
 		return
@@ -76,6 +76,7 @@ func essences(all []*discordgo.ApplicationCommand) map[string]string {
 		}
 		text, err := json.Marshal([]any{
 			c.Description, c.DefaultMemberPermissions, c.Contexts, c.IntegrationTypes, optionEssences(c.Options),
+			c.NameLocalizations, c.DescriptionLocalizations,
 		})
 		if err != nil {
 			continue // differs from whatever is declared
@@ -105,7 +106,7 @@ func optionEssences(options []*discordgo.ApplicationCommandOption) []any {
 		}
 		parts = append(parts, []any{
 			o.Type, o.Name, o.Description, o.Required, o.Autocomplete, strings.Join(choices, ";"), least, o.MaxValue,
-			o.MaxLength,
+			o.MaxLength, o.NameLocalizations, o.DescriptionLocalizations,
 		})
 	}
 	return parts
