@@ -13,7 +13,7 @@ var catalogue = []*Command{
 	asideCommand, boxCommand, benchCommand, watchCommand, batchCommand,
 	untestedCommand, takeCommand, giveUpCommand,
 	testsCommand, correctCommand, withdrawCommand, restoreCommand, historyCommand, exportCommand,
-	coverageCommand, compareCommand, testersCommand, spreadCommand, lotsCommand, productsCommand, instrumentsCommand,
+	coverageCommand, newsCommand, compareCommand, testersCommand, spreadCommand, lotsCommand, productsCommand, instrumentsCommand,
 	myDataCommand, choicesCommand, myFileCommand, eraseCommand,
 	startCommand, methodCommand, caveatsCommand, helpCommand,
 	settingsCommand, flaggedCommand, checkedCommand, groupStockCommand, addProductCommand, renameCommand, mergeCommand,

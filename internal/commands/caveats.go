@@ -17,7 +17,7 @@ func caveats(on Bearing, card Card) []string {
 		list = append(list, say.CaveatOcclusion)
 	}
 	if on.Bench {
-		list = append(list, say.CaveatMarked, say.CaveatLiquid, say.CaveatSharps, say.CaveatLeftover)
+		list = append(list, say.CaveatBenchWork)
 	}
 	return list
 }

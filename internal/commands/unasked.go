@@ -14,6 +14,20 @@ func TakeOnAction(c trade.Combination) Action {
 	return Action{Label: "I'll test " + stockWords(c), Request: about(takeName, c), Tap: true}
 }
 
+// TakeOnPick is a list to take one of some combinations on from.
+func TakeOnPick(all []trade.Combination) Pick {
+	list := Pick{Label: "Take one on", Request: Request{Command: takeName}}
+	for _, c := range all {
+		list.Items = append(list.Items, Item{Label: stockWords(c), Value: pin(c)})
+	}
+	return list
+}
+
+// NewsAction offers what was learned of late, all of it.
+func NewsAction() Action {
+	return Action{Label: "what was learned", Request: Request{Command: newsName}}
+}
+
 // LogAction offers to log a test of a combination.
 func LogAction(c trade.Combination) Action {
 	return Action{Label: "log a test of " + stockWords(c), Request: about(logName, c), Tap: true}

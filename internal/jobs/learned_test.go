@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
@@ -122,7 +123,17 @@ func TestWhateverIsMissedEachTestIsToldOfOnce(t *testing.T) {
 	}
 }
 
-func TestWhoClosedWhatIsInThePrompt(t *testing.T) {
+// learnedBy is what the line of a prompt at a time stands for, all of it.
+func learnedBy(t *testing.T, g *knowledge.Group, now time.Time) []commands.Fact {
+	t.Helper()
+	week, _, err := must(g.Settings(t.Context()))(t).PromptDue(now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return must(commands.LearnedFor(t.Context(), g, week, now))(t).Facts()
+}
+
+func TestWhoClosedWhatIsTold(t *testing.T) {
 	t.Parallel()
 	b := newBench(t, monday.AddDate(0, 0, -4))
 	g := b.small(t, "local", "UTC", time.Monday, 9)
@@ -130,17 +141,18 @@ func TestWhoClosedWhatIsInThePrompt(t *testing.T) {
 	must(g.TakeOn(t.Context(), osier, orrick(30), "2026-11-27"))(t)
 	b.clock.set(monday.AddDate(0, 0, -3))
 	must(g.LogTest(t.Context(), shown(orrick(27), millbrook, "2026-11-20", 3)))(t)
-	b.tick(t, monday)
-	must(g.LogTest(t.Context(), shown(orrick(30), osier, "2026-11-20", 3)))(t)
-	b.tick(t, monday.AddDate(0, 0, 7))
 	var told []string
-	for _, p := range b.platform.seen {
-		for _, f := range p.Card.Facts {
+	tell := func(now time.Time) {
+		b.tick(t, now)
+		for _, f := range learnedBy(t, g, now) {
 			if f.Label == "Taken on and done" {
 				told = append(told, f.Text)
 			}
 		}
 	}
+	tell(monday)
+	must(g.LogTest(t.Context(), shown(orrick(30), osier, "2026-11-20", 3)))(t)
+	tell(monday.AddDate(0, 0, 7))
 	if got := strings.Join(told, " | "); got != "Orrick Mid, 27G 13 mm needle by millbrook | Orrick Mid, 30G 13 mm needle by osier" {
 		t.Errorf("told %s", got)
 	}
@@ -251,10 +263,14 @@ func TestAnImportIsNoNews(t *testing.T) {
 	for _, p := range b.platform.seen {
 		said += p.Text()
 	}
-	if !strings.Contains(said, "1 new test of 1 combination, by osier (1)") || !strings.Contains(said, "Orrick Mid, 30G 13 mm needle: was untested") {
+	if !strings.Contains(said, "Last week: 1 new test of 1 combination, by osier (1); 1 answer changed\n") {
+		t.Errorf("the prompt says:\n%s", said)
+	}
+	said = fmt.Sprint(learnedBy(t, g, monday))
+	if !strings.Contains(said, "1 new test of 1 combination, by osier (1)") || !strings.Contains(said, "{Orrick Mid, 30G 13 mm needle was untested") {
 		t.Errorf("said:\n%s", said)
 	}
-	if strings.Contains(said, "millbrook") || strings.Contains(said, "27G 13 mm needle: was") || strings.Contains(said, "answer") {
+	if strings.Contains(said, "millbrook") || strings.Contains(said, "27G 13 mm needle was") || strings.Contains(said, "answer") {
 		t.Errorf("an import is told as news:\n%s", said)
 	}
 }

@@ -9,6 +9,9 @@ import (
 	"holdbench/internal/knowledge"
 )
 
+// mostChanges is what a phone shows without scrolling for long.
+const mostChanges = 6
+
 // For how long a change is news, and for how long somebody who asked is told of
 // it (the second as the store keeps it; the first project's choice: a program
 // that was off for some days still tells).
@@ -83,7 +86,7 @@ func (n news) draft(s knowledge.Settings) draft {
 				told = append(told, c)
 			}
 		}
-		if told = net(told); len(told) == 0 {
+		if told = commands.NetChanges(told); len(told) == 0 {
 			return Post{}, nil
 		}
 		card := commands.Unasked(newsCard(told, s), commands.Bearing{Bedside: true})
@@ -103,7 +106,7 @@ func newsCard(told []knowledge.VerdictChange, s knowledge.Settings) commands.Car
 	for _, change := range told[:min(len(told), mostChanges)] {
 		c.Facts = append(c.Facts, commands.Fact{
 			Label: commands.ShortName(change.Combination),
-			Text:  changeWords(change),
+			Text:  commands.ChangeWords(change),
 		})
 		c.Actions = append(c.Actions, commands.HoldAction(change.Combination))
 	}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
 )
 
@@ -95,7 +96,7 @@ func tested(t *testing.T, g *knowledge.Group, day string) knowledge.VerdictChang
 	for i := range 8 {
 		must(g.LogTest(t.Context(), shown(orrick(27), [...]knowledge.Member{millbrook, osier}[i%2], day, 3+0.1*float64(i))))(t)
 	}
-	changes := net(must(g.VerdictChanges(t.Context(), time.Time{}))(t))
+	changes := commands.NetChanges(must(g.VerdictChanges(t.Context(), time.Time{}))(t))
 	if len(changes) != 1 || changes[0].Before != "" || changes[0].After != calc.StateHold {
 		t.Fatalf("the verdict went %+v", changes)
 	}

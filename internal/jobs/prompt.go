@@ -6,11 +6,12 @@ import (
 
 	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 	"holdbench/internal/trade"
 )
 
 // mostPrompted is how many combinations a prompt names: more would not be read.
-const mostPrompted = 6
+const mostPrompted = 3
 
 func promptJob() *Job {
 	return &Job{
@@ -30,12 +31,18 @@ func findPrompt(_ context.Context, g *knowledge.Group, m moment) ([]draft, error
 }
 
 func writePrompt(ctx context.Context, g *knowledge.Group, m moment) (Post, error) {
+	return promptSince(ctx, g, m, "")
+}
+
+// promptSince is the prompt with what was taken on from a day on among what it names;
+// "" for nothing that is taken.
+func promptSince(ctx context.Context, g *knowledge.Group, m moment, day string) (Post, error) {
 	open, err := g.Untested(ctx, m.day)
 	if err != nil {
 		return Post{}, err
 	}
-	open = prompted(open)
-	l, err := sinceLastPrompt(ctx, g, m)
+	open = prompted(open, day)
+	l, err := commands.LearnedFor(ctx, g, m.week, m.now)
 	if err != nil {
 		return Post{}, err
 	}
@@ -50,13 +57,14 @@ func writePrompt(ctx context.Context, g *knowledge.Group, m moment) (Post, error
 	return Post{Channel: m.settings.ReminderChannel, Card: card, Mentions: mentions}, nil
 }
 
-// prompted picks from what nobody has taken on: what is nearest to a hold first, then
-// what is newly stocked and untested, then the rest, each in order of worth.
-func prompted(open []knowledge.OpenCombination) []knowledge.OpenCombination {
+// prompted picks from what nobody has taken on, or only from a day on: what is nearest
+// to a hold first, then what is newly stocked and untested, then the rest, each in order
+// of worth.
+func prompted(open []knowledge.OpenCombination, day string) []knowledge.OpenCombination {
 	var near, fresh, rest []knowledge.OpenCombination
 	for _, o := range open {
 		switch {
-		case o.Claim != nil:
+		case o.Claim != nil && (day == "" || o.Claim.TakenOn < day):
 		case o.Advice.Near:
 			near = append(near, o)
 		case o.NewlyStocked && o.Tests == 0:
@@ -70,21 +78,33 @@ func prompted(open []knowledge.OpenCombination) []knowledge.OpenCombination {
 }
 
 // promptCard has no title if there is nothing to say.
-func promptCard(open []knowledge.OpenCombination, l learned) commands.Card {
+func promptCard(open []knowledge.OpenCombination, l commands.Learned) commands.Card {
 	var c commands.Card
-	switch {
-	case len(open) > 0:
-		c.Title, c.Verdict = "Worth a test this week", "Nobody has taken these on yet:"
-	case len(l.facts) > 0:
-		c.Title = "What was learned " + l.words()
+	if len(open) == 0 {
+		if c.Facts = l.Facts(); len(c.Facts) > 0 {
+			c.Title = "What was learned " + l.Span()
+		}
+		return c
 	}
+	c.Title = "Worth a test this week"
+	var free []trade.Combination
 	for _, o := range open {
-		c.Facts = append(c.Facts, commands.Fact{Label: commands.ShortName(o.Combination), Text: o.Why})
-		c.Actions = append(c.Actions, commands.TakeOnAction(o.Combination))
+		text := o.Why
+		if o.Claim == nil {
+			free = append(free, o.Combination)
+		} else {
+			text = "taken on by " + o.Claim.Member.Name + " until " + o.Claim.DueOn
+		}
+		c.Facts = append(c.Facts, commands.Fact{Label: commands.ShortName(o.Combination), Text: text})
 	}
-	c.Facts = append(c.Facts, l.facts...)
-	if len(open) > 0 {
-		c.Actions = append(c.Actions, commands.UntestedAction())
+	if len(free) > 0 {
+		c.Picks = []commands.Pick{commands.TakeOnPick(free)}
+	}
+	line := l.Line()
+	c.Facts = append(c.Facts, line...)
+	c.Actions = []commands.Action{commands.UntestedAction()}
+	if len(line) > 0 {
+		c.Actions = append(c.Actions, commands.NewsAction())
 	}
 	return c
 }
@@ -119,3 +139,5 @@ func partsOf(c trade.Combination) parts {
 }
 
 func same(a, b trade.Combination) bool { return partsOf(a) == partsOf(b) }
+
+func count(n int, thing string) string { return say.Count(n, thing) }

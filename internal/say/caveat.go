@@ -13,10 +13,9 @@ const (
 	CaveatUntested  = "Untested: this is a calculation, not a test."
 	CaveatOcclusion = "On suspicion of an occlusion: stop and follow the local emergency protocol; this tool is no guide to it."
 
-	CaveatMarked   = "Nothing that has been on the bench goes near a patient: mark it so."
-	CaveatLiquid   = "Bench liquid only, never your own or anybody's blood."
-	CaveatSharps   = "Sharps straight into the container, no recapping."
-	CaveatLeftover = "Expired or leftover gel only."
+	CaveatBenchWork = "Nothing that has been on the bench goes near a patient: mark it so. " +
+		"Bench liquid only, never your own or anybody's blood. Sharps straight into the container, no recapping. " +
+		"Expired or leftover gel only."
 )
 
 // The same points in few words, for the asker alone: what is short is read.

@@ -1,0 +1,47 @@
+package commands
+
+import (
+	"context"
+	"time"
+)
+
+const newsName = "group news"
+
+var newsCommand = &Command{
+	Name:     newsName,
+	Summary:  "What was tested since the last weekly prompt, by whom, and which answers changed",
+	Help:     "The weekly prompt says it in one line; this is all of it. Tests that came from a file are left out.",
+	Who:      anyMember,
+	Slow:     true,
+	Shared:   true,
+	Examples: []string{"/group news"},
+	Run:      runNews,
+}
+
+func runNews(ctx context.Context, env *Env, _ *Call) (Card, error) {
+	now, err := env.today(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	settings, err := env.Group.Settings(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	week, _, err := settings.PromptDue(now)
+	if err != nil {
+		return Card{}, err
+	}
+	l, err := LearnedFor(ctx, env.Group, week, now)
+	if err != nil {
+		return Card{}, err
+	}
+	if l, err = learnedWithin(ctx, env.Group, l.since, now.Add(time.Second)); err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: "What was learned", Facts: l.Facts()}
+	if len(c.Facts) == 0 {
+		c.Verdict = sentence(l.Span() + " nothing was tested, and no answer changed")
+	}
+	c.Actions = []Action{UntestedAction()}
+	return c, nil
+}
