@@ -170,9 +170,15 @@ func sheetBench(ceiling calc.Seconds) knowledge.BenchTest {
 
 // words says how often to test one syringe, and why.
 func (r sheetRow) words() (string, error) {
+	why, err := r.why()
+	return timesWords(r.repeats()) + why, err
+}
+
+// why is the reason for a number of tests, as it stands behind it.
+func (r sheetRow) why() (string, error) {
 	e := r.evidence
 	if r.settled {
-		words := fmt.Sprintf("once, if there is time: %s after %s", say.State(e.State), count(e.Counts.Run, "test"))
+		words := fmt.Sprintf(", if there is time: %s after %s", say.State(e.State), count(e.Counts.Run, "test"))
 		if e.State != calc.StateHold || e.Counts.ShownByCeiling != e.Counts.Run {
 			return words, nil
 		}
@@ -187,13 +193,13 @@ func (r sheetRow) words() (string, error) {
 		state = say.State(e.State) + " by " + count(e.Counts.Run, "test")
 	}
 	if missing := say.Missing(e.Advice); e.Tested && missing != "" {
-		return timesWords(r.repeats()) + ": a hold needs " + missing, nil
+		return ": a hold needs " + missing, nil
 	}
 	more, ok := e.Forecast.MoreTests(e.Ceiling)
 	if !ok {
-		return fmt.Sprintf("%s: %s; it may stay unsettled", timesWords(mostRepeats), state), nil
+		return ": " + state + "; it may stay unsettled", nil
 	}
-	words := timesWords(r.repeats()) + ": " + state + ", about " + trimNumber(float64(max(more, 1))) + " more would likely settle it"
+	words := ": " + state + ", about " + trimNumber(float64(max(more, 1))) + " more would likely settle it"
 	if r.alike > 1 {
 		words += fmt.Sprintf(", shared among %d syringes", r.alike)
 	}

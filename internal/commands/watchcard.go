@@ -59,11 +59,11 @@ func (s *session) ready(ctx context.Context) (Card, error) {
 	for _, r := range rows {
 		switch {
 		case r.item.ID == w.Item.ID:
-			words, err := r.words()
+			why, err := r.why()
 			if err != nil {
 				return Card{}, err
 			}
-			c.line("Test %d of this syringe; %s.", done.kept[r.item.ID]+1, words)
+			c.line("Test %d of this syringe, %d to do%s.", done.kept[r.item.ID]+1, max(done.left(r), 1), why)
 			c.sayBehind(r.evidence)
 		case done.waits(r):
 			then = append(then, r.item.Label())
@@ -80,7 +80,7 @@ func (s *session) ready(ctx context.Context) (Card, error) {
 	if last := done.last(); last != nil {
 		c.fact("Logged", "%s %s, test %d", done.label(last.ID), resultWords(*last), last.ID)
 		if e := afterwards(ctx, s.env, last.Combination); e != nil && isFlagged(e, *last) {
-			c.warn("Beside the others test %d %s. Please look once more.", last.ID, flagWords(*last))
+			c.warn("Test %d is unlike the others. If that was a slip, take it back.", last.ID)
 		}
 		c.Actions = append(append(c.Actions, correctParts(*last)...), s.button("take it back", pressUndo, false))
 	}

@@ -31,7 +31,7 @@ func TestAFormDeliveredTwiceIsOneTest(t *testing.T) {
 	form := s.srv.Command(s.ada, s.guild, "log").Modal()
 	sent := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Orrick Mid"),
 		discordtest.Opt("setup", "30G 13 mm needle"), discordtest.Opt("result", "frames 372–514 at 60 fps"))
-	wants(t, sent.Message().Text(), "Logged as test 145", "2.367 s, video 60 fps", "film frames 372–514 at 60 fps")
+	wants(t, sent.Message().Text(), "Logged as test 145", "2.37 s, video 60 fps", "film frames 372–514 at 60 fps")
 	s.redelivered(t, sent)
 	if n := s.tests(t); n != 145 {
 		t.Errorf("%d tests, want one more than 144", n)

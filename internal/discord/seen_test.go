@@ -38,7 +38,7 @@ func (v *sight) plainly(text string) string {
 // docs/discord.md.
 func TestWhatMembersSee(t *testing.T) {
 	scenes := map[string]func(*testing.T, *sight){"hold": seeHold, "choose": seeChoose, "log": seeLog,
-		"mention": seeMention, "defend": seeDefend, "picture": seePicture}
+		"mention": seeMention, "watch": seeWatch, "defend": seeDefend, "picture": seePicture}
 	for name, see := range scenes {
 		t.Run(name, func(t *testing.T) {
 			v := &sight{s: play(t, discordtest.Options{})}
