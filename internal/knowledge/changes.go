@@ -22,6 +22,15 @@ type LogChange struct {
 	Reason        string // "" none given
 }
 
+// named puts in what the gel and the needle are called now.
+func (c *LogChange) named(v *Vocabulary, instrument int64) {
+	p, _ := pick(v.Products, v.productByID, c.ProductID)
+	i, _ := pick(v.Instruments, v.instrumentByID, instrument)
+	if c.Product = p.Name; i.ID != 0 {
+		c.Instrument = i.Name()
+	}
+}
+
 // ChangeFilter narrows Changes; a field that is 0 or empty does not narrow.
 type ChangeFilter struct {
 	TestID, ProductID, MemberID int64
@@ -45,11 +54,7 @@ func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChang
 			m, instrument := &c.By, int64(0)
 			err := rows.Scan(&c.Action, timeColumn{&c.At}, &c.TestID, &c.ProductID, &instrument, &c.Before, &c.After, &c.Reason,
 				&m.ID, &m.Ref, &m.Name, &m.Role)
-			p, _ := pick(v.Products, v.productByID, c.ProductID)
-			c.Product = p.Name
-			if i, ok := pick(v.Instruments, v.instrumentByID, instrument); ok {
-				c.Instrument = i.Name()
-			}
+			c.named(v, instrument)
 			return err
 		}, changesOfOne+condition, append([]any{g.id, g.id, g.id, g.id, g.id}, args...)...)
 		return err

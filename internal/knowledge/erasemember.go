@@ -37,6 +37,18 @@ type ErasedMember struct {
 //
 // ErrNotFound for somebody who is not a member.
 func (g *Group) EraseMember(ctx context.Context, m Member) (e ErasedMember, err error) {
+	return g.eraseMember(ctx, m, nil)
+}
+
+// ForgetMember is EraseMember by a trainer, for somebody who left: the history says that
+// somebody was forgotten and by whom, not who.
+//
+// Errors: ErrNotFound for somebody who is not a member.
+func (g *Group) ForgetMember(ctx context.Context, m, by Member) (e ErasedMember, err error) {
+	return g.eraseMember(ctx, m, &by)
+}
+
+func (g *Group) eraseMember(ctx context.Context, m Member, by *Member) (e ErasedMember, err error) {
 	defer wrap(&err, "erase a member")
 	err = g.store.inTx(ctx, func(q querier) error {
 		e = ErasedMember{}
@@ -50,6 +62,19 @@ func (g *Group) EraseMember(ctx context.Context, m Member) (e ErasedMember, err 
 			g.dropOwn, g.unlinkRows, g.unname, g.makeFormer,
 		} {
 			if err := step(ctx, q, m, &e); err != nil {
+				return err
+			}
+		}
+		// What a change would take to be undone may have rows of theirs in it.
+		if _, err := q.Exec(ctx, `UPDATE list_changes SET undo = '' WHERE community_id = ? AND undo <> ''`, g.id); err != nil {
+			return err
+		}
+		if by != nil {
+			trainer, err := g.resolveMember(ctx, q, *by)
+			if err != nil {
+				return err
+			}
+			if _, err := g.noteListChange(ctx, q, listChange{action: ForgottenAct, after: FormerMember, by: trainer}); err != nil {
 				return err
 			}
 		}

@@ -82,6 +82,20 @@ func (g *Group) updateInstrument(ctx context.Context, q querier, i trade.Instrum
 	return i, g.bumpVocabulary(ctx, q)
 }
 
+// instrumentByID returns a needle or cannula as a transaction sees it. ErrNotFound if
+// there is none.
+func (g *Group) instrumentByID(ctx context.Context, q querier, id int64) (trade.Instrument, error) {
+	v, err := g.vocabulary(ctx, q)
+	if err != nil {
+		return trade.Instrument{}, err
+	}
+	i, ok := pick(v.Instruments, v.instrumentByID, id)
+	if !ok {
+		return trade.Instrument{}, notFound("needle or cannula")
+	}
+	return i, nil
+}
+
 // Instruments returns the needles and cannulas in the order added.
 func (g *Group) Instruments(ctx context.Context) (instruments []trade.Instrument, err error) {
 	defer wrap(&err, "instruments")

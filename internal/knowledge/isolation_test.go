@@ -251,6 +251,7 @@ func TestNoMethodReachesAnotherCommunity(t *testing.T) {
 	}
 	calls := cases(t)
 	maps.Copy(calls, benchCases(t))
+	maps.Copy(calls, listCases(t))
 	methods := reflect.TypeFor[*Group]()
 	for i := range methods.NumMethod() {
 		if name := methods.Method(i).Name; calls[name] == nil {

@@ -62,7 +62,11 @@ func (g *Group) merge(ctx context.Context, q querier, goes, stays trade.Product,
 	if names := len(goes.Aliases) + len(stays.Aliases) + 1; names > trade.MostAliases {
 		return trade.Product{}, trade.Refuse("alias", "together they would have %d, more than %d; take some out first", names, trade.MostAliases)
 	}
-	change, err := g.noteProductChange(ctx, q, productChange{
+	undo, err := g.beforeMerge(ctx, q, goes, stays)
+	if err != nil {
+		return trade.Product{}, err
+	}
+	change, err := g.noteListChange(ctx, q, listChange{
 		product: stays.ID, other: goes.ID, action: MergedAct, by: by, reason: reason,
 		before: described(goes), after: described(stays),
 	})
@@ -81,7 +85,11 @@ func (g *Group) merge(ctx context.Context, q querier, goes, stays trade.Product,
 			return trade.Product{}, err
 		}
 	}
-	return g.moveNames(ctx, q, goes, stays)
+	left, err := g.moveNames(ctx, q, goes, stays)
+	if err != nil {
+		return trade.Product{}, err
+	}
+	return left, g.afterMerge(ctx, q, change, undo, left)
 }
 
 // described is a product with all that a merge gives up.

@@ -4,25 +4,34 @@ import "context"
 
 // moveTests moves the tests and counts them anew.
 func (g *Group) moveTests(ctx context.Context, q querier, from, into int64) error {
-	return g.execAll(ctx, q,
+	if err := g.execAll(ctx, q,
 		statement{`UPDATE tests SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
 		statement{`UPDATE slips SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
 		statement{`DELETE FROM appraisals WHERE community_id = ? AND product_id = ?`, []any{g.id, from}},
 		statement{`DELETE FROM estimates WHERE community_id = ? AND product_id = ?`, []any{g.id, from}},
-		statement{`DELETE FROM tested_combinations WHERE community_id = ? AND product_id IN (?, ?)`, []any{g.id, from, into}},
+	); err != nil {
+		return err
+	}
+	return g.recount(ctx, q, from, into)
+}
+
+// recount counts the tests of two products anew.
+func (g *Group) recount(ctx context.Context, q querier, a, b int64) error {
+	return g.execAll(ctx, q,
+		statement{`DELETE FROM tested_combinations WHERE community_id = ? AND product_id IN (?, ?)`, []any{g.id, a, b}},
 		statement{`
 			INSERT INTO tested_combinations (community_id, product_id, instrument_id, syringe_id, gel_class, kept_tests)
 			SELECT t.community_id, t.product_id, t.instrument_id, t.syringe_id, p.gel_class,
 			       SUM(CASE WHEN t.state = 'kept' THEN 1 ELSE 0 END)
 			FROM tests t
 			JOIN products p ON p.community_id = t.community_id AND p.id = t.product_id
-			WHERE t.community_id = ? AND t.product_id = ?
-			GROUP BY t.community_id, t.product_id, t.instrument_id, t.syringe_id, p.gel_class`, []any{g.id, into}},
+			WHERE t.community_id = ? AND t.product_id IN (?, ?)
+			GROUP BY t.community_id, t.product_id, t.instrument_id, t.syringe_id, p.gel_class`, []any{g.id, a, b}},
 		statement{`
 			UPDATE products SET kept_tests = (
 				SELECT COUNT(*) FROM tests t
 				WHERE t.community_id = products.community_id AND t.product_id = products.id AND t.state = 'kept')
-			WHERE community_id = ? AND id IN (?, ?)`, []any{g.id, from, into}},
+			WHERE community_id = ? AND id IN (?, ?)`, []any{g.id, a, b}},
 	)
 }
 

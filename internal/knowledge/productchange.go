@@ -2,44 +2,17 @@ package knowledge
 
 import (
 	"context"
+	"slices"
 	"strings"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/trade"
 )
 
-// What is done to a product, for its history.
-const (
-	RenamedAct   Action = "renamed"
-	NameAddedAct Action = "name added"
-	ClassSetAct  Action = "class set"
-	MergedAct    Action = "merged" // another product went into it
-)
-
-// productChange is one line of the history of a product.
-type productChange struct {
-	product, other int64
-	action         Action
-	before, after  string
-	by             Member
-	reason         string
-}
-
-// noteProductChange writes a line of a product's history and returns its number.
-func (g *Group) noteProductChange(ctx context.Context, q querier, c productChange) (id int64, err error) {
-	err = q.Row(ctx, `
-		INSERT INTO list_changes (community_id, product_id, other_id, action, before, after, member_id, changed_at, reason)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
-		g.id, c.product, nullID(c.other), c.action, c.before, c.after, c.by.ID, formatTime(g.store.now()), c.reason,
-	).Scan(&id)
-	return id, err
-}
-
 // changeProduct makes a traced change of one product.
 func (g *Group) changeProduct(ctx context.Context, product int64, by Member, reason string,
-	change func(p *trade.Product, c *productChange) error) (changed trade.Product, err error) {
-	reason = trade.Tidy(reason)
-	if err := trade.CheckFreeText("reason", reason); err != nil {
+	change func(p *trade.Product, c *listChange) error) (changed trade.Product, err error) {
+	if reason, err = checkReason(reason); err != nil {
 		return trade.Product{}, err
 	}
 	err = g.store.inTx(ctx, func(q querier) error {
@@ -51,7 +24,7 @@ func (g *Group) changeProduct(ctx context.Context, product int64, by Member, rea
 		if err != nil {
 			return err
 		}
-		c := productChange{product: p.ID, by: by, reason: reason}
+		before, c := p, listChange{product: p.ID, by: by, reason: reason}
 		p.Aliases = append([]string(nil), p.Aliases...) // the vocabulary is shared
 		if err := change(&p, &c); err != nil {
 			return err
@@ -59,16 +32,92 @@ func (g *Group) changeProduct(ctx context.Context, product int64, by Member, rea
 		if changed = p; c.action == "" {
 			return nil // it is so already
 		}
-		if changed, err = g.updateProduct(ctx, q, p); err != nil {
+		if changed, err = g.replaceProduct(ctx, q, p); err != nil {
 			return err
 		}
-		_, err = g.noteProductChange(ctx, q, c)
+		c.undo.Gel = &gelChange{Before: &before, After: changed}
+		_, err = g.noteListChange(ctx, q, c)
 		return err
 	})
 	if err != nil {
 		return trade.Product{}, err
 	}
 	return changed, nil
+}
+
+// replaceProduct is updateProduct, and retires the product or brings it back.
+func (g *Group) replaceProduct(ctx context.Context, q querier, p trade.Product) (trade.Product, error) {
+	if _, err := q.Exec(ctx, `UPDATE products SET retired_on = ? WHERE community_id = ? AND id = ?`, p.RetiredOn, g.id, p.ID); err != nil {
+		return trade.Product{}, err
+	}
+	return g.updateProduct(ctx, q, p)
+}
+
+// AddProductBy is AddProduct with a line in the history that says by whom.
+//
+// Errors: as AddProduct; ErrNotFound for a member that is not there.
+func (g *Group) AddProductBy(ctx context.Context, p trade.Product, by Member) (added trade.Product, err error) {
+	defer wrap(&err, "add product")
+	err = g.store.inTx(ctx, func(q querier) error {
+		by, err := g.resolveMember(ctx, q, by)
+		if err != nil {
+			return err
+		}
+		if added, err = g.addProduct(ctx, q, p); err != nil {
+			return err
+		}
+		_, err = g.noteListChange(ctx, q, listChange{product: added.ID, action: AddedAct, after: described(added), by: by,
+			undo: undoing{Gel: &gelChange{After: added}}})
+		return err
+	})
+	return added, err
+}
+
+// DropAlias takes a name from a product and returns it as it is then. Its first name
+// stays: RenameProduct changes that.
+//
+// Errors: *FieldError for a name that is no alias of it; ErrNotFound as AddAlias.
+func (g *Group) DropAlias(ctx context.Context, product int64, alias string, by Member) (p trade.Product, err error) {
+	defer wrap(&err, "drop alias")
+	return g.changeProduct(ctx, product, by, "", func(p *trade.Product, c *listChange) error {
+		i := slices.IndexFunc(p.Aliases, func(a string) bool { return trade.Fold(a) == trade.Fold(alias) })
+		if i < 0 {
+			return trade.Refuse("alias", "%q is no other name of %s", alias, p.Name)
+		}
+		c.action, c.before = NameDroppedAct, p.Aliases[i]
+		p.Aliases = slices.Delete(p.Aliases, i, i+1)
+		return nil
+	})
+}
+
+// RetireProduct says that a product is no longer used: it is no longer suggested, nor
+// asked to be tested, and its tests stay. back takes that back.
+//
+// Errors: ErrNotFound as AddAlias.
+func (g *Group) RetireProduct(ctx context.Context, product int64, back bool, by Member, reason string) (p trade.Product, err error) {
+	defer wrap(&err, "retire product %d", product)
+	day, err := g.retiringDay(ctx, back)
+	if err != nil {
+		return trade.Product{}, err
+	}
+	return g.changeProduct(ctx, product, by, reason, func(p *trade.Product, c *listChange) error {
+		if (p.RetiredOn == "") == (day == "") {
+			return nil
+		}
+		if c.action = RetiredAct; back {
+			c.action = BroughtBackAct
+		}
+		p.RetiredOn = day
+		return nil
+	})
+}
+
+// retiringDay is the day that something retired today says, "" for what is brought back.
+func (g *Group) retiringDay(ctx context.Context, back bool) (string, error) {
+	if back {
+		return "", nil
+	}
+	return g.today(ctx, g.store.look())
 }
 
 // productByID returns a product of this community as a transaction sees it; one
@@ -92,7 +141,7 @@ func (g *Group) productByID(ctx context.Context, q querier, id int64) (trade.Pro
 // for a product or member that is not there.
 func (g *Group) AddAlias(ctx context.Context, product int64, alias string, by Member) (p trade.Product, err error) {
 	defer wrap(&err, "add alias")
-	return g.changeProduct(ctx, product, by, "", func(p *trade.Product, c *productChange) error {
+	return g.changeProduct(ctx, product, by, "", func(p *trade.Product, c *listChange) error {
 		if p.GoesBy(alias) {
 			return nil
 		}
@@ -109,7 +158,7 @@ func (g *Group) AddAlias(ctx context.Context, product int64, alias string, by Me
 func (g *Group) RenameProduct(ctx context.Context, product int64, name string, by Member, reason string) (p trade.Product, err error) {
 	defer wrap(&err, "rename product")
 	name = trade.Tidy(name)
-	return g.changeProduct(ctx, product, by, reason, func(p *trade.Product, c *productChange) error {
+	return g.changeProduct(ctx, product, by, reason, func(p *trade.Product, c *listChange) error {
 		if p.Name == name {
 			return nil
 		}
@@ -135,7 +184,7 @@ func asAlias(name string) string { return strings.ReplaceAll(name, trade.AliasBr
 // Errors: *FieldError for a class that is none; ErrNotFound as AddAlias.
 func (g *Group) SetClass(ctx context.Context, product int64, class calc.GelClass, by Member, reason string) (p trade.Product, err error) {
 	defer wrap(&err, "set class of product %d", product)
-	p, err = g.changeProduct(ctx, product, by, reason, func(p *trade.Product, c *productChange) error {
+	p, err = g.changeProduct(ctx, product, by, reason, func(p *trade.Product, c *listChange) error {
 		if !class.Valid() {
 			return trade.Refuse("gel class", "%q is not one of %s", class, trade.Listed(calc.GelClasses()))
 		}

@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"context"
+	"fmt"
 	"net/url"
 	"strings"
 	"time"
@@ -61,34 +62,81 @@ func (g *Group) settings(ctx context.Context, q querier) (s Settings, err error)
 //
 // Errors: *trade.FieldError for what is outside the limits; the error of change.
 func (g *Group) UpdateSettings(ctx context.Context, change func(*Settings) error) (err error) {
+	return g.changeSettings(ctx, nil, change)
+}
+
+// ChangeSettings is UpdateSettings with a line in the history that says by whom.
+//
+// Errors: as UpdateSettings; ErrNotFound for a member that is not there.
+func (g *Group) ChangeSettings(ctx context.Context, by Member, change func(*Settings) error) (err error) {
+	return g.changeSettings(ctx, &by, change)
+}
+
+func (g *Group) changeSettings(ctx context.Context, by *Member, change func(*Settings) error) (err error) {
 	defer wrap(&err, "change settings of %q", g.ref)
-	ruleChanged := false
+	var before, after Settings
 	err = g.store.inTx(ctx, func(q querier) error {
-		s, err := g.settings(ctx, q)
+		if before, err = g.settings(ctx, q); err != nil {
+			return err
+		}
+		after = before
+		if err := change(&after); err != nil {
+			return err
+		}
+		if after.TrainerRole == g.ref { // the platform gives everybody's role the number of the server
+			return trade.Refuse("trainer role", "cannot be everybody's; name a role that only trainers hold")
+		}
+		if err := after.validate(); err != nil {
+			return err
+		}
+		if err := g.putSettings(ctx, q, after); err != nil || by == nil || after == before {
+			return err
+		}
+		m, err := g.resolveMember(ctx, q, *by)
 		if err != nil {
 			return err
 		}
-		before := s.rule()
-		if err := change(&s); err != nil {
-			return err
-		}
-		if err := s.validate(); err != nil {
-			return err
-		}
-		_, err = q.Exec(ctx, `
-			UPDATE communities SET name = ?, zone = ?, ceiling_s = ?, target_share = ?,
-			       least_tests = ?, least_members = ?, trainer_role = ?, reminder_channel = ?, protocol_link = ?,
-			       reminder_weekday = ?, reminder_hour = ?, box_items = ?, box_days = ?, keep_days = ?
-			WHERE id = ?`, s.Name, s.Zone, float64(s.Ceiling), s.Target,
-			s.LeastTests, s.LeastMembers, s.TrainerRole, s.ReminderChannel, s.ProtocolLink,
-			int(s.ReminderWeekday), s.ReminderHour, s.BoxItems, s.BoxDays, s.KeepDays, g.id)
-		ruleChanged = s.rule() != before
+		was, is := before.changes(after)
+		_, err = g.noteListChange(ctx, q, listChange{action: SettingsAct, by: m, before: was, after: is, undo: undoing{Settings: &settingsChange{before, after}}})
 		return err
 	})
-	if err == nil && ruleChanged {
+	if err == nil && before.rule() != after.rule() {
 		_ = g.bringUpToDate(ctx, goBy)
 	}
 	return err
+}
+
+// putSettings stores settings that were checked.
+func (g *Group) putSettings(ctx context.Context, q querier, s Settings) error {
+	_, err := q.Exec(ctx, `
+		UPDATE communities SET name = ?, zone = ?, ceiling_s = ?, target_share = ?,
+		       least_tests = ?, least_members = ?, trainer_role = ?, reminder_channel = ?, protocol_link = ?,
+		       reminder_weekday = ?, reminder_hour = ?, box_items = ?, box_days = ?, keep_days = ?
+		WHERE id = ?`, s.Name, s.Zone, float64(s.Ceiling), s.Target,
+		s.LeastTests, s.LeastMembers, s.TrainerRole, s.ReminderChannel, s.ProtocolLink,
+		int(s.ReminderWeekday), s.ReminderHour, s.BoxItems, s.BoxDays, s.KeepDays, g.id)
+	return err
+}
+
+// changes says in words what differs between settings: what was, and what is.
+func (s Settings) changes(to Settings) (was, is string) {
+	var a, b []string
+	for _, one := range []struct {
+		name        string
+		before, now any
+	}{
+		{"name", s.Name, to.Name}, {"zone", s.Zone, to.Zone}, {"ceiling in s", float64(s.Ceiling), float64(to.Ceiling)}, {"target", s.Target, to.Target},
+		{"tests", s.LeastTests, to.LeastTests}, {"members", s.LeastMembers, to.LeastMembers}, {"trainers' role", s.TrainerRole, to.TrainerRole},
+		{"channel", s.ReminderChannel, to.ReminderChannel}, {"protocol", s.ProtocolLink, to.ProtocolLink}, {"day", s.ReminderWeekday, to.ReminderWeekday},
+		{"hour", s.ReminderHour, to.ReminderHour}, {"items in the box", s.BoxItems, to.BoxItems}, {"days in the box", s.BoxDays, to.BoxDays},
+		{"days kept", s.KeepDays, to.KeepDays},
+	} {
+		if one.before == one.now {
+			continue
+		}
+		a, b = append(a, fmt.Sprintf("%s %v", one.name, one.before)), append(b, fmt.Sprintf("%s %v", one.name, one.now))
+	}
+	return strings.Join(a, ", "), strings.Join(b, ", ")
 }
 
 // rule is what the settings ask of a hold.

@@ -169,9 +169,9 @@ func (g *Group) readVocabulary(ctx context.Context, q querier, v *Vocabulary) (e
 		return err
 	}
 	v.Instruments, err = database.Collect(ctx, q, func(rows *sql.Rows, i *trade.Instrument) error {
-		return rows.Scan(&i.ID, &i.Number, &i.Kind, &i.Gauge, &i.LengthMM, &i.Wall, &i.BoreMM, &i.HubMM)
+		return rows.Scan(&i.ID, &i.Number, &i.Kind, &i.Gauge, &i.LengthMM, &i.Wall, &i.BoreMM, &i.HubMM, &i.RetiredOn)
 	}, `
-		SELECT id, number, kind, gauge, length_mm, wall, bore_mm, hub_mm
+		SELECT id, number, kind, gauge, length_mm, wall, bore_mm, hub_mm, retired_on
 		FROM instruments WHERE community_id = ? ORDER BY id`, g.id)
 	if err != nil {
 		return err
@@ -191,9 +191,9 @@ func (g *Group) readProducts(ctx context.Context, q querier) (products []trade.P
 		position int
 	}
 	rows, err := database.Collect(ctx, q, func(rows *sql.Rows, n *named) error {
-		return rows.Scan(&n.ID, &n.Number, &n.Class, &n.FirstStocked, &n.Name, &n.position)
+		return rows.Scan(&n.ID, &n.Number, &n.Class, &n.FirstStocked, &n.RetiredOn, &n.Name, &n.position)
 	}, `
-		SELECT p.id, p.number, p.gel_class, p.first_stocked, n.name, n.position
+		SELECT p.id, p.number, p.gel_class, p.first_stocked, p.retired_on, n.name, n.position
 		FROM products p
 		JOIN product_names n ON n.community_id = p.community_id AND n.product_id = p.id
 		WHERE p.community_id = ?

@@ -52,7 +52,7 @@ func WatchSeconds(ceiling calc.Seconds) calc.Seconds {
 // order is what a test is worth: how many members use it, times how much one more
 // test is expected to narrow the share that shows by the ceiling. Of those that tie
 // the newly stocked come first. The order is the same whenever it is asked for.
-// Stock without an instrument is left out. It brings the estimates up to date
+// Stock without an instrument is left out, and so is what was retired. It brings the estimates up to date
 // before it looks.
 //
 // Errors: *FieldError for a day that is none.
@@ -72,7 +72,10 @@ func (g *Group) Untested(ctx context.Context, today string) (open []OpenCombinat
 	if err != nil {
 		return nil, err
 	}
-	used = slices.DeleteFunc(used, func(o OpenCombination) bool { return o.Tests > 0 && !TestsMayMend(o.State) })
+	used = slices.DeleteFunc(used, func(o OpenCombination) bool {
+		retired := o.Combination.Product.RetiredOn != "" || o.Combination.Instrument.RetiredOn != ""
+		return retired || o.Tests > 0 && !TestsMayMend(o.State)
+	})
 	if used, err = g.appraise(ctx, used, ask); err != nil {
 		return nil, err
 	}

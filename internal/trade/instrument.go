@@ -28,6 +28,8 @@ type Instrument struct {
 	Wall     calc.WallClass // "" not recorded
 	BoreMM   float64        // measured bore, 0 not measured
 	HubMM    float64        // length held inside the hub, calc.HubLength if 0
+
+	RetiredOn string // day since when it is no longer suggested; "" on the list
 }
 
 // Name writes the instrument as the trade does: "30G 13 mm needle". A recorded

@@ -15,6 +15,7 @@ type Product struct {
 	Class        calc.GelClass // calc.UnknownGel if empty
 	Aliases      []string      // other names, the usual first
 	FirstStocked string        // day, 2006-01-02; "" not recorded
+	RetiredOn    string        // day since when it is no longer suggested; "" on the list
 }
 
 // MostAliases is how many other names a product may have.
