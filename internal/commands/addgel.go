@@ -21,6 +21,7 @@ var addProductCommand = &Command{
 		{Name: "name", Help: "as it is called on the box", Required: true, Kept: true},
 		{Name: "class", Help: "what kind of gel it is", Choices: gelClassNames(), Required: true},
 		{Name: "aliases", Help: "other names it goes by, with ; between", Kept: true},
+		sure(),
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
@@ -43,7 +44,14 @@ func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
 			p.Aliases = append(p.Aliases, alias)
 		}
 	}
-	added, err := env.Group.AddProduct(ctx, p)
+	by, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	if back, err := nearAnother(ctx, env, call, 0, append([]string{p.Name}, p.Aliases...)...); err != nil || back != nil {
+		return cardOr(back), err
+	}
+	added, err := env.Group.AddProductBy(ctx, p, by)
 	if errors.Is(err, knowledge.ErrDuplicate) {
 		return Card{}, refuse("/"+productsName+" lists them.", "One of these names is taken already, in other letters perhaps.")
 	}
@@ -56,5 +64,5 @@ func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
 		c.fact("Also called", "%s", strings.Join(added.Aliases, ", "))
 	}
 	c.line("Nobody has tested it yet: until then every answer about it is a calculation.")
-	return c, nil
+	return offerUndo(ctx, env, c, by), nil
 }

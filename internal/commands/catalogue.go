@@ -16,7 +16,8 @@ var catalogue = []*Command{
 	coverageCommand, newsCommand, compareCommand, testersCommand, spreadCommand, lotsCommand, productsCommand, instrumentsCommand,
 	myDataCommand, choicesCommand, myFileCommand, eraseCommand,
 	startCommand, methodCommand, caveatsCommand, helpCommand,
-	settingsCommand, flaggedCommand, checkedCommand, groupStockCommand, addProductCommand, renameCommand, mergeCommand,
+	settingsCommand, flaggedCommand, checkedCommand, groupStockCommand, addProductCommand, renameCommand, classGelCommand, nameGelCommand, retireGelCommand, mergeCommand,
+	addNeedleCommand, correctNeedleCommand, retireNeedleCommand, forgetCommand, undoCommand,
 }
 
 // find is the command of that name, nil if there is none.

@@ -54,14 +54,19 @@ func eraseMe(ctx context.Context, env *Env, r knowledge.Record, confirmed string
 	env.usage.forget(r.Member.Ref)
 	env.Conversations.forget(r.Member.Ref)
 	env.faults().InfoContext(ctx, "a member had their record erased", "tests", e.Tests)
-	c := Card{Title: "Erased. Nothing here says who you were.", Verdict: "If you come back, you start as new."}
-	c.fact("Gone", "name and platform id, %s of stock, %s taken on, what you asked about and agreed to", count(e.Stock, "item"), count(e.Claims, "combination"))
+	return erasedCard(e, "Erased. Nothing here says who you were.", "If you come back, you start as new."), nil
+}
+
+// erasedCard says what became of a record.
+func erasedCard(e knowledge.ErasedMember, title, verdict string) Card {
+	c := Card{Title: title, Verdict: verdict}
+	c.fact("Gone", "name and platform id, %s of stock, %s taken on, what was asked about and agreed to", count(e.Stock, "item"), count(e.Claims, "combination"))
 	c.fact("Stays", "%s, by %s", count(e.Tests, "test"), knowledge.FormerMember)
 	if e.Renamed > 0 {
-		c.fact("Notes", "%s named you and no longer do", count(e.Renamed, "note"))
+		c.fact("Notes", "%s had the name and no longer do", count(e.Renamed, "note"))
 	}
 	c.line("%s", backupWords)
-	return c, nil
+	return c
 }
 
 const backupWords = "Nightly backups made before still hold it, until they are old enough to be thrown away; whoever runs the bot knows when."

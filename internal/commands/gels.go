@@ -44,6 +44,9 @@ func productsCard(found []trade.Product) Card {
 		if len(p.Aliases) > 0 {
 			text += "; also " + strings.Join(p.Aliases, ", ")
 		}
+		if p.RetiredOn != "" {
+			text += "; retired " + p.RetiredOn
+		}
 		c.fact(p.Name, "%s", text)
 	}
 	if more := len(found) - mostListed; more > 0 {

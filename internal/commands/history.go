@@ -14,7 +14,7 @@ const historyName = "record history"
 var historyCommand = &Command{
 	Name:    historyName,
 	Summary: "What was done to the log: by whom, when and why; your own part, or all of it for the trainer",
-	Help: "Every test logged, withdrawn, restored, corrected or checked, every set-up looked at, every gel renamed or merged, the latest first. " +
+	Help: "Every test logged, withdrawn, restored, corrected or checked, every set-up looked at, every change of the gels, the needles and the settings, the latest first. " +
 		"A test's number or a gel narrows it.",
 	Options: []Option{
 		{Name: testOption, Help: "the number of a test", Kind: Whole, Min: 1, Max: 1e9, Suggest: suggestTests("")},
@@ -86,19 +86,28 @@ func changesCard(ctx context.Context, env *Env, c Card, call *Call, filter knowl
 
 // changeWords is one change in a line.
 func changeWords(change knowledge.LogChange) string {
-	words := change.Product
-	if change.Instrument != "" {
-		words += ", " + change.Instrument
-	}
+	return changeSaid(change, " by "+change.By.Name)
+}
+
+// changeSaid is a change with the words for who made it.
+func changeSaid(change knowledge.LogChange, by string) string {
+	var about []string
 	if change.TestID != 0 {
-		words = "test " + strconv.FormatInt(change.TestID, 10) + ", " + words
+		about = append(about, "test "+strconv.FormatInt(change.TestID, 10))
 	}
-	words += " " + string(change.Action) + " by " + change.By.Name
+	for _, name := range []string{change.Product, change.Instrument} {
+		if name != "" {
+			about = append(about, name)
+		}
+	}
+	words := strings.TrimSpace(strings.Join(about, ", ") + " " + string(change.Action) + by)
 	switch {
 	case change.Before != "" && change.After != "":
 		words += ": " + change.Before + " → " + change.After
 	case change.After != "":
 		words += ": " + change.After
+	case change.Before != "":
+		words += ": " + change.Before
 	}
 	if reason := strings.TrimSpace(change.Reason); reason != "" {
 		words += "; reason: " + reason

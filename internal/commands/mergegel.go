@@ -17,11 +17,12 @@ var mergeCommand = &Command{
 	Name:    mergeName,
 	Summary: "Put a gel into another that it turned out to be: its tests, stock and names follow (trainer)",
 	Help: "For one gel that stands on the list twice. It takes the class of the one it goes into, and both are worked out anew. " +
-		"Who did it, why, and which tests came over is kept; it cannot be undone from here.",
+		"It shows what will move and asks once. Who did it, why, and which tests came over is kept; it can be undone for an hour.",
 	Options: []Option{
 		{Name: productOption, Help: "the gel that goes", Suggest: suggestProducts, Required: true},
 		{Name: intoOption, Help: "the gel that stays", Suggest: suggestProducts, Required: true},
 		{Name: reasonOption, Help: "why; kept with the gel", Required: true, Kept: true},
+		sure(),
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
@@ -42,6 +43,9 @@ func runMerge(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
+	if !call.yes(sureOption) {
+		return askToMerge(ctx, env, call, goes, stays)
+	}
 	left, err := env.Group.MergeProducts(ctx, goes.ID, stays.ID, by, call.value(reasonOption))
 	if err != nil {
 		return Card{}, err
@@ -61,6 +65,27 @@ func runMerge(ctx context.Context, env *Env, call *Call) (Card, error) {
 	c.fact("Also called", "%s", strings.Join(left.Aliases, ", "))
 	c.fact("The group's tests of it", "%s of %s", count(tests, "test"), count(combinations, "combination"))
 	c.Actions = []Action{{Label: "its history", Request: Request{Command: historyName, Values: map[string]string{productOption: left.Name}}}}
+	return offerUndo(ctx, env, c, by), nil
+}
+
+// askToMerge shows what will move, and asks.
+func askToMerge(ctx context.Context, env *Env, call *Call, goes, stays trade.Product) (Card, error) {
+	plan, err := env.Group.PlanMerge(ctx, goes.ID, stays.ID)
+	if err != nil {
+		return Card{}, err
+	}
+	if plan.Goes.ID == plan.Stays.ID {
+		return Card{}, refuse("Name two.", "%s and %s are one gel already.", echo(call.value(productOption)), echo(call.value(intoOption)))
+	}
+	c := Card{Title: "Put " + goes.Name + " into " + stays.Name + "?"}
+	c.fact("Moves", "%s; %s in stock; %s taken on; %s put aside; its names", count(plan.Tests, "test"), count(plan.Stock, "item"),
+		count(plan.Claims, "combination"), count(plan.Box, "syringe"))
+	if goes.Class != stays.Class {
+		c.warn("The classes differ: %s is %s, %s is %s. Its tests will count as those of %s.", goes.Name, goes.Class, stays.Name, stays.Class, stays.Class)
+	}
+	c.line("Nothing moves before a yes. It can be undone for an hour.")
+	c.Choices = []Choice{{Label: "yes, put them together", Request: call.with(sureOption, "yes")}}
+	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
 	return c, nil
 }
 

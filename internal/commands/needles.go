@@ -38,6 +38,9 @@ func runInstruments(ctx context.Context, env *Env, call *Call) (Card, error) {
 			if err != nil {
 				return Card{}, err
 			}
+			if i.RetiredOn != "" {
+				words += "; retired " + i.RetiredOn
+			}
 			c.fact(i.Name(), "%s", words)
 		}
 	}

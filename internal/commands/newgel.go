@@ -77,7 +77,7 @@ func settleGel(ctx context.Context, env *Env, m knowledge.Member, call *Call, na
 		return p, echo(name) + " is another name for " + p.Name + " from now on.", err
 	}
 	if class := call.value(classOption); class != "" {
-		p, err = env.Group.AddProduct(ctx, trade.Product{Name: name, Class: calc.GelClass(class)})
+		p, err = env.Group.AddProductBy(ctx, trade.Product{Name: name, Class: calc.GelClass(class)}, m)
 		if errors.Is(err, knowledge.ErrDuplicate) {
 			return p, "", refuse("Please say it again.", "Somebody has just put a gel of that name on the list.")
 		}

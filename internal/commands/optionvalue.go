@@ -81,7 +81,12 @@ func (o Option) readYesNo(value string) (bool, error) {
 
 // readers read a number in the units that options have.
 var readers = map[string]func(string) (float64, error){
-	"": quantity.Number, "s": quantity.Seconds, "mL": quantity.Volume, "°C": quantity.Temperature,
+	"": quantity.Number, "s": quantity.Seconds, "mL": quantity.Volume, "°C": quantity.Temperature, "%": quantity.Percent, "mm": millimetres,
+}
+
+// millimetres reads a length; the unit may stand behind it.
+func millimetres(text string) (float64, error) {
+	return quantity.Number(strings.TrimSpace(strings.TrimSuffix(strings.ToLower(text), "mm")))
 }
 
 // readNumber reads a number in the option's unit.

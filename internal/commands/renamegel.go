@@ -18,6 +18,7 @@ var renameCommand = &Command{
 		{Name: productOption, Help: "the gel, as it is called now", Suggest: suggestProducts, Required: true},
 		{Name: "name", Help: "as it is to be called", Required: true, Kept: true},
 		{Name: reasonOption, Help: "why; kept with the gel", Kept: true},
+		sure(),
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
@@ -34,6 +35,9 @@ func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
+	if back, err := nearAnother(ctx, env, call, product.ID, call.value("name")); err != nil || back != nil {
+		return cardOr(back), err
+	}
 	renamed, err := env.Group.RenameProduct(ctx, product.ID, call.value("name"), by, call.value(reasonOption))
 	if errors.Is(err, knowledge.ErrDuplicate) {
 		return Card{}, refuse("Where both are one gel, /"+mergeName+" puts them together.", "Another gel goes by %s.", echo(call.value("name")))
@@ -46,5 +50,5 @@ func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
 		c.fact("Also called", "%s", strings.Join(renamed.Aliases, ", "))
 	}
 	c.Actions = []Action{{Label: "its history", Request: Request{Command: historyName, Values: map[string]string{productOption: renamed.Name}}}}
-	return c, nil
+	return offerUndo(ctx, env, c, by), nil
 }

@@ -63,6 +63,12 @@ func deeds() []deed {
 			{what: "a test of one's own", line: "/record correct test:{own} change:\"9.87 s\"", yes: true},
 			{what: "somebody else's", line: "/record correct test:{other} change:\"9.87 s\"", yes: true},
 		},
+		mergeName:  {{line: `/trainer gels merge product:"Orrick Mid" into:"Orrick Firm" reason:"one gel in two boxes"`, yes: true}},
+		forgetName: {{line: "/trainer forget member:millbrook", yes: true}},
+		undoName: {
+			{what: "look", line: "/trainer undo"},
+			{what: "what one changed", before: []string{"own: /trainer settings ceiling:12"}, line: "/trainer undo number:1"},
+		},
 		settingsName: {{what: "look", line: "/trainer settings"}, {what: "change", line: "/trainer settings ceiling:12"}},
 		giveUpName: {
 			{what: "what one has taken on", before: []string{"own: " + take}, line: "/totest release orrick mid 31G 8 mm"},

@@ -21,6 +21,8 @@ var settingsCommand = &Command{
 		{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1, Max: float64(knowledge.MaxCeiling), Suggest: likely("10", "6", "8", "12", "15", "20")},
 		{Name: "tests", Help: "how many tests a hold takes", Kind: Whole, Min: 2, Max: knowledge.MaxLeast, Suggest: likely("3", "4", "5", "6")},
 		{Name: "members", Help: "by how many members", Kind: Whole, Min: 1, Max: knowledge.MaxLeast, Suggest: likely("2", "3", "4")},
+		{Name: "target", Help: "the share of tests that a hold must cover", Kind: Number, Unit: "%", Min: 50, Max: 99, Suggest: likely("90", "80", "95")},
+		{Name: "name", Help: "what the group is called", Kept: true},
 		{Name: "zone", Help: "the time zone of dates, as in Europe/London", Suggest: suggestZone()},
 		{Name: "trainers", Help: "the role whose holders are trainers, beside those who manage the server", Kind: PlatformRole},
 		{Name: "reminders", Help: "the channel for the weekly prompt; no prompt comes before it is set", Kind: PlatformChannel},
@@ -43,6 +45,9 @@ func runSettings(ctx context.Context, env *Env, call *Call) (Card, error) {
 		if ceiling, given := call.number("ceiling"); given {
 			s.Ceiling = calc.Seconds(ceiling)
 		}
+		if target, given := call.number("target"); given {
+			s.Target = target / 100
+		}
 		if err := setTexts(s, call); err != nil {
 			return err
 		}
@@ -62,17 +67,31 @@ func runSettings(ctx context.Context, env *Env, call *Call) (Card, error) {
 			return Card{}, err
 		}
 	}
-	if settings != before { // a look at them writes nothing
-		if err := env.Group.UpdateSettings(ctx, change); err != nil {
-			return Card{}, err
-		}
+	if settings == before { // a look at them writes nothing
+		return settingsCard(settings), nil
 	}
-	return settingsCard(settings), nil
+	by, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	if err := env.Group.ChangeSettings(ctx, by, change); err != nil {
+		return Card{}, err
+	}
+	c := settingsCard(settings)
+	if settings.TrainerRole != before.TrainerRole && settings.TrainerRole != "" {
+		c.line("%s", trainersSeeWords)
+	}
+	return offerUndo(ctx, env, c, by), nil
 }
+
+// trainersSeeWords says how the holders of a role come to see the trainer's commands:
+// who is shown a command is the platform's to say, on a page of its own.
+const trainersSeeWords = "Those who hold the role may use /trainer now, but the platform shows it to them only once you allow it: " +
+	"Server Settings → Integrations → this bot → /trainer → add the role. The bot cannot grant that."
 
 // setTexts sets what is a name or an id. What is not named stays.
 func setTexts(s *knowledge.Settings, call *Call) error {
-	for option, text := range map[string]*string{"zone": &s.Zone, "trainers": &s.TrainerRole, "reminders": &s.ReminderChannel, "protocol": &s.ProtocolLink} {
+	for option, text := range map[string]*string{"name": &s.Name, "zone": &s.Zone, "trainers": &s.TrainerRole, "reminders": &s.ReminderChannel, "protocol": &s.ProtocolLink} {
 		value, off := call.value(option), call.value("off") == option
 		if off && value != "" {
 			return refuse("Choose one.", "%s cannot be set and switched off at once.", option)

@@ -65,6 +65,9 @@ func suggestProducts(ctx context.Context, env *Env, req Request, typed string) (
 	}
 	var all []candidate
 	for _, p := range v.Products {
+		if p.RetiredOn != "" && req.Command != retireGelName { // where it can be brought back
+			continue
+		}
 		near := closeness(append([]string{p.Name}, p.Aliases...), typed)
 		all = append(all, candidate{p.Name, [4]int{near, own.products[p.ID], group.products[p.ID], 0}})
 	}
@@ -82,7 +85,7 @@ func suggestInstruments(ctx context.Context, env *Env, req Request, typed string
 	product, _ := v.Product(req.value(productOption)) // number 0, used with nothing, if none is named yet
 	var all []candidate
 	for _, i := range v.Instruments {
-		if !contains([]string{i.Name()}, typed) {
+		if !contains([]string{i.Name()}, typed) || i.RetiredOn != "" && req.Command != retireNeedleName {
 			continue
 		}
 		all = append(all, candidate{i.Name(), [4]int{

@@ -1,0 +1,96 @@
+package commands
+
+import (
+	"context"
+	"errors"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+const (
+	addNeedleName = "trainer needles add"
+	wallOption    = "wall"
+	boreOption    = "bore"
+	hubOption     = "hub"
+	wallUnknown   = "not known"
+)
+
+var addNeedleCommand = &Command{
+	Name:    addNeedleName,
+	Summary: "Put a needle or cannula on the group's list (trainer)",
+	Help: "The wall class stands on the box or in the maker's catalogue; it sets the bore, and nothing sets the time as much. " +
+		"Where it is not known estimates reckon with all that are sold.",
+	Options:  append([]Option{{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments, Required: true}}, tubeOptions()...),
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{`/trainer needles add instrument:"33G 4 mm needle" wall:"thin"`},
+	Run:      runAddNeedle,
+}
+
+// tubeOptions say of a needle or cannula what its name does not.
+func tubeOptions() []Option {
+	walls := []string{}
+	for _, w := range calc.WallClasses() {
+		walls = append(walls, string(w))
+	}
+	return []Option{
+		{Name: wallOption, Help: "the wall class", Choices: append(walls, wallUnknown)},
+		{Name: boreOption, Help: "the bore as measured; 0 where it is not", Kind: Number, Unit: "mm", Min: 0, Max: 2},
+		{Name: hubOption, Help: "how much of it is held inside the hub", Kind: Number, Unit: "mm", Min: 0, Max: 30},
+	}
+}
+
+// setTube puts on record what the options say.
+func setTube(i *trade.Instrument, call *Call) {
+	switch wall := call.value(wallOption); wall {
+	case "":
+	case wallUnknown:
+		i.Wall = ""
+	default:
+		i.Wall = calc.WallClass(wall)
+	}
+	if bore, given := call.number(boreOption); given {
+		i.BoreMM = bore
+	}
+	if hub, given := call.number(hubOption); given {
+		i.HubMM = hub
+	}
+}
+
+func runAddNeedle(ctx context.Context, env *Env, call *Call) (Card, error) {
+	by, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	_, index, err := env.reader(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	i, back, err := namedInstrument(index, call)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	i.ID, i.Number = 0, 0
+	setTube(&i, call)
+	added, err := env.Group.AddInstrumentBy(ctx, i, by)
+	if errors.Is(err, knowledge.ErrDuplicate) {
+		return Card{}, refuse("/"+correctNeedleName+" says more of it.", "%s is on the group's list already.", i.Name())
+	}
+	if err != nil {
+		return Card{}, err
+	}
+	return needleCard(ctx, env, added, "Now on the group's list.", by)
+}
+
+// needleCard is a receipt about a needle or cannula.
+func needleCard(ctx context.Context, env *Env, i trade.Instrument, verdict string, by knowledge.Member) (Card, error) {
+	words, err := boreWords(i)
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: i.Name(), Verdict: verdict}
+	c.fact("Tube", "%s; %s mm of it in the hub", words, trimNumber(i.Hub().Millimetres()))
+	return offerUndo(ctx, env, c, by), nil
+}

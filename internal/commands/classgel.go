@@ -1,0 +1,46 @@
+package commands
+
+import (
+	"context"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+)
+
+const classGelName = "trainer gels class"
+
+var classGelCommand = &Command{
+	Name:    classGelName,
+	Summary: "Say of which class a gel is; it is worked out anew (trainer)",
+	Help:    "The class is where the calculation starts; the group's own tests move it. Where you are not sure, unknown is a good answer.",
+	Options: []Option{
+		{Name: productOption, Help: "the gel", Suggest: suggestProducts, Required: true},
+		{Name: classOption, Help: "what kind of gel it is", Choices: gelClassNames(), Required: true},
+		{Name: reasonOption, Help: "why; kept with the gel", Kept: true},
+	},
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{`/trainer gels class product:"Orrick Mid" class:"firm HA"`},
+	Run:      runClassGel,
+}
+
+func runClassGel(ctx context.Context, env *Env, call *Call) (Card, error) {
+	product, back, err := productAsked(ctx, env, call)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	by, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	p, err := env.Group.SetClass(ctx, product.ID, calc.GelClass(call.value(classOption)), by, call.value(reasonOption))
+	if err != nil {
+		return Card{}, err
+	}
+	if p.Class == product.Class {
+		return Card{Title: p.Name, Verdict: "It is " + string(p.Class) + " already."}, nil
+	}
+	c := Card{Title: p.Name, Verdict: string(product.Class) + " → " + string(p.Class)}
+	c.line("Every answer about it is worked out anew.")
+	return offerUndo(ctx, env, c, by), nil
+}

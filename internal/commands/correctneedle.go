@@ -1,0 +1,104 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"slices"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+const correctNeedleName = "trainer needles correct"
+
+var correctNeedleCommand = &Command{
+	Name:    correctNeedleName,
+	Summary: "Say a needle's or cannula's wall class, bore or length in the hub (trainer)",
+	Help:    "Every gel that was tested with it is worked out anew. With the name alone it asks for the wall class.",
+	Options: append(append([]Option{{Name: instrumentOption, Help: "the needle or cannula", Suggest: suggestInstruments, Required: true}}, tubeOptions()...),
+		Option{Name: reasonOption, Help: "where it is said, as in on the box; kept with it", Kept: true}),
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{`/trainer needles correct instrument:"30G 13 mm needle" bore:0.17`},
+	Run:      runCorrectNeedle,
+}
+
+func runCorrectNeedle(ctx context.Context, env *Env, call *Call) (Card, error) {
+	by, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	i, back, err := listedInstrument(ctx, env, call)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	if !slices.ContainsFunc(tubeOptions(), func(o Option) bool { return call.given(o.Name) }) {
+		return askWall(i, call)
+	}
+	after, err := env.Group.CorrectInstrument(ctx, i.ID, by, call.value(reasonOption), func(i *trade.Instrument) error {
+		setTube(i, call)
+		return nil
+	})
+	if errors.Is(err, knowledge.ErrDuplicate) {
+		return Card{}, refuse("Retire one of the two with /"+retireNeedleName+".", "Another one goes by that name: the wall class is part of it.")
+	}
+	if err != nil {
+		return Card{}, err
+	}
+	if after == i {
+		return needleCardAsIs(i)
+	}
+	return needleCard(ctx, env, after, "Put right. Every gel tested with it is worked out anew.", by)
+}
+
+func needleCardAsIs(i trade.Instrument) (Card, error) {
+	words, err := boreWords(i)
+	return Card{Title: i.Name(), Verdict: "That is on record already: " + words + "."}, err
+}
+
+// askWall asks for the wall class, of those that the standard knows the gauge in.
+func askWall(i trade.Instrument, call *Call) (Card, error) {
+	words, err := boreWords(i)
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: "Which wall class has the " + i.Name() + "?"}
+	c.fact("Now", "%s", words)
+	c.line("It stands on the box or in the maker's catalogue.")
+	f := askedBack{State: stateChoose, Choices: []string{}}
+	for _, wall := range calc.WallClasses() {
+		if bore, err := calc.MinimumBore(i.Gauge, wall); err == nil {
+			label := string(wall) + ", bore at least " + trimNumber(bore.Millimetres()) + " mm"
+			c.Choices = append(c.Choices, Choice{Label: label, Request: call.with(wallOption, string(wall))})
+			f.Choices = append(f.Choices, label)
+		}
+	}
+	c.Choices = append(c.Choices, Choice{Label: wallUnknown, Request: call.with(wallOption, wallUnknown)})
+	c.Figures = f
+	return c, nil
+}
+
+// CorrectNeedleAction offers to say the wall class of a needle or cannula.
+func CorrectNeedleAction(i trade.Instrument) Action {
+	name := map[string]string{instrumentOption: i.Name()}
+	return Action{Label: "the wall of the " + i.Name(), Request: Request{Command: correctNeedleName, Values: name}, Tap: true}
+}
+
+// listedInstrument is the needle or cannula of that name on the group's list, or the
+// card that asks which.
+func listedInstrument(ctx context.Context, env *Env, call *Call) (i trade.Instrument, back *Card, err error) {
+	_, index, err := env.reader(ctx)
+	if err != nil {
+		return i, nil, err
+	}
+	named, back, err := namedInstrument(index, call)
+	if err != nil || back != nil {
+		return i, back, err
+	}
+	i, err = env.Group.Instrument(ctx, named.Name())
+	if isNotFound(err) {
+		err = refuse("/"+instrumentsName+" lists them.", "%s is not on the group's list.", named.Name())
+	}
+	return i, nil, err
+}

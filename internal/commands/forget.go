@@ -1,0 +1,115 @@
+package commands
+
+import (
+	"context"
+	"strings"
+
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+const (
+	forgetName   = "trainer forget"
+	memberOption = "member"
+)
+
+var forgetCommand = &Command{
+	Name:    forgetName,
+	Summary: "Erase what is stored about a member who left; their tests stay (trainer)",
+	Help:    "It says first what goes and what stays. Their tests stay, by a former member. It cannot be undone. Who is still here can do it with /" + eraseName + ".",
+	Options: []Option{
+		{Name: memberOption, Help: "the member's name, as it is stored", Suggest: suggestMembers, Required: true},
+		{Name: confirmOption, Help: "the number that it asks for", Kind: Whole, Min: 100_000, Max: 999_999},
+	},
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Private:  true,
+	Examples: []string{"/trainer forget member:millbrook"},
+	Run:      runForget,
+}
+
+func runForget(ctx context.Context, env *Env, call *Call) (Card, error) {
+	by, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	m, back, err := namedMember(ctx, env, call)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	if m.ID == by.ID {
+		return Card{}, refuse("/"+eraseName+" does that.", "That is you.")
+	}
+	r, err := env.Group.RecordOf(ctx, m)
+	if err != nil {
+		return Card{}, err
+	}
+	if own := confirmNumber(env, r); call.value(confirmOption) != own {
+		return beforeForgetting(r, call.with(confirmOption, own)), nil
+	}
+	e, err := env.Group.ForgetMember(ctx, m, by)
+	if err != nil {
+		return Card{}, err
+	}
+	env.usage.forget(m.Ref)
+	env.Conversations.forget(m.Ref)
+	env.faults().InfoContext(ctx, "a trainer had a member's record erased", "tests", e.Tests)
+	return erasedCard(e, "Erased. Nothing here says who that was.", "Whoever comes back starts as new."), nil
+}
+
+// beforeForgetting says what goes and what stays, before anything does.
+func beforeForgetting(r knowledge.Record, confirm Request) Card {
+	c := Card{Title: "Erase what is stored about " + r.Member.Name + "?", Verdict: "Nothing is erased yet. It cannot be undone."}
+	c.fact("Goes", "name and platform id; %s of stock; %s taken on; what they agreed to and asked about; links to their films; "+
+		"their name in notes and reasons", count(len(r.Stock), "item"), count(len(r.Claims), "combination"))
+	c.fact("Stays", "%s, by “%s”", count(len(r.Tests), "test"), knowledge.FormerMember)
+	c.line("What was changed in the last hour cannot be undone any more after that.")
+	c.line("%s", backupWords)
+	c.Choices = []Choice{{Label: "erase for good", Request: confirm}}
+	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
+	return c
+}
+
+// namedMember is the member of that name or platform id. Where several have the name
+// the card asks which.
+func namedMember(ctx context.Context, env *Env, call *Call) (m knowledge.Member, back *Card, err error) {
+	members, err := env.Group.Members(ctx)
+	if err != nil {
+		return m, nil, err
+	}
+	name := strings.Trim(call.value(memberOption), "<@!> ")
+	var fits []knowledge.Member
+	for _, one := range members {
+		if one.Name == knowledge.FormerMember {
+			continue
+		}
+		if one.Ref == name {
+			return one, nil, nil
+		}
+		if trade.Fold(one.Name) == trade.Fold(name) {
+			fits = append(fits, one)
+		}
+	}
+	if len(fits) == 1 {
+		return fits[0], nil, nil
+	}
+	if len(fits) == 0 {
+		return m, nil, refuse("Their name stands in /"+exportName+" kind:members.", "Nobody on the list is called %s.", echo(name))
+	}
+	c := Card{Title: "Several members are called " + echo(name) + ". Which?"}
+	for _, one := range fits[:min(len(fits), mostSuggestions)] {
+		c.Choices = append(c.Choices, Choice{Label: one.Name + ", platform id " + one.Ref, Request: call.with(memberOption, one.Ref)})
+	}
+	return m, &c, nil
+}
+
+func suggestMembers(ctx context.Context, env *Env, _ Request, typed string) ([]string, error) {
+	members, err := env.Group.Members(ctx)
+	var names []string
+	for _, m := range members {
+		if m.Name != knowledge.FormerMember && contains([]string{m.Name, m.Ref}, typed) {
+			names = append(names, m.Name)
+		}
+	}
+	return first(names), err
+}

@@ -1,0 +1,97 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"strconv"
+
+	"holdbench/internal/knowledge"
+)
+
+const (
+	undoName     = "trainer undo"
+	numberOption = "number"
+	sureOption   = "sure"
+	backOption   = "back"
+)
+
+var undoCommand = &Command{
+	Name:    undoName,
+	Summary: "Undo a change of the gels, the needles or the settings of the last hour (trainer)",
+	Help: "Alone it lists what can be undone. Both sides are as they were then; where something has happened since that stands in the way it says what. " +
+		"The history keeps both lines.",
+	Options: []Option{
+		{Name: numberOption, Help: "the change, by the number in the list", Kind: Whole, Min: 1, Max: 1e9},
+	},
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{"/trainer undo"},
+	Run:      runUndo,
+}
+
+func runUndo(ctx context.Context, env *Env, call *Call) (Card, error) {
+	by, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	number, given := call.number(numberOption)
+	if !given {
+		return undoList(ctx, env)
+	}
+	undone, err := env.Group.UndoChange(ctx, int64(number), by)
+	switch {
+	case isNotFound(err):
+		return Card{}, refuse("/"+undoName+" lists what can be undone.", "There is no change %d.", int64(number))
+	case errors.Is(err, knowledge.ErrDuplicate):
+		return Card{}, refuse("/"+historyName+" says what happened since.", "It cannot be undone: one of its names is taken by now.")
+	case err != nil:
+		return Card{}, err
+	}
+	c := Card{Title: "Undone: " + changeSaid(undone, ""), Verdict: "It is as it was before."}
+	c.Stored = Stored{What: "undoing", How: "was stored", At: env.moment(ctx)}
+	return c, nil
+}
+
+func undoList(ctx context.Context, env *Env) (Card, error) {
+	all, err := env.Group.Undoable(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	today, err := env.today(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: "What can be undone, the latest first"}
+	if len(all) == 0 {
+		c.Verdict = "Nothing. A change of the lists or the settings can be undone for an hour."
+	}
+	for _, u := range all[:min(len(all), mostListed)] {
+		c.fact(u.At.In(today.Location()).Format("15:04")+", number "+strconv.FormatInt(u.Number, 10), "%s", changeWords(u.LogChange))
+		if len(c.Actions) < mostOffered {
+			c.Actions = append(c.Actions, undoing(u, "undo "+strconv.FormatInt(u.Number, 10)))
+		}
+	}
+	return c, nil
+}
+
+func undoing(u knowledge.Undoable, label string) Action {
+	number := map[string]string{numberOption: strconv.FormatInt(u.Number, 10)}
+	return Action{Label: label, Request: Request{Command: undoName, Values: number}, Tap: true}
+}
+
+// offerUndo puts onto a receipt the button that undoes what the trainer has just
+// changed, in front of whatever else it offers.
+func offerUndo(ctx context.Context, env *Env, c Card, by knowledge.Member) Card {
+	all, err := env.Group.Undoable(ctx)
+	if err != nil {
+		env.Log.WarnContext(ctx, "stored, but no undo is offered", "error", err)
+		return c
+	}
+	for _, u := range all {
+		if u.By.ID == by.ID {
+			c.Actions = append([]Action{undoing(u, "undo")}, c.Actions...)
+			break
+		}
+	}
+	return c
+}
