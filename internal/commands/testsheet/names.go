@@ -1,0 +1,157 @@
+package testsheet
+
+import (
+	"slices"
+	"strings"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/commands/question"
+	"holdbench/internal/trade"
+)
+
+// placed is what a name of a sheet stands for.
+type placed struct {
+	known                       bool   // it is on a list
+	product, instrument, person string // as the lists write it
+	syringe                     string // where the name says it
+	like                        []string
+	addable                     bool // it can be added as it is read
+}
+
+// mostKept names and values are kept read; a sheet says the same again and again.
+const mostKept = 10_000
+
+// place finds a name on the lists, or what it is like.
+func (p *Plan) place(field Field, text string, syringeSaid bool) placed {
+	key := string(field) + "\x00" + text
+	if syringeSaid {
+		key += "\x00"
+	}
+	if is, kept := p.names[key]; kept {
+		return is
+	}
+	var is placed
+	switch field {
+	case Gel:
+		is = p.placeGel(text)
+	case Instrument:
+		is = p.placeInstrument(text, syringeSaid)
+	case Person:
+		is = p.placePerson(text)
+	case Setup:
+		if read := p.readSetup(text); read != nil {
+			is = placed{known: true, product: read.Product.Name, instrument: read.Instrument.Name(), syringe: read.Syringe.Filled().Name}
+		}
+	}
+	if len(p.names) >= mostKept {
+		clear(p.names)
+	}
+	p.names[key] = is
+	return is
+}
+
+func (p *Plan) placeGel(text string) placed {
+	read := p.lists.Index.ReadProduct(text)
+	if read.Known {
+		return placed{known: true, product: read.Product.Name}
+	}
+	is := placed{product: trade.Tidy(text), addable: true}
+	for _, like := range read.Options[:min(len(read.Options), 4)] {
+		is.like = append(is.like, like.Name)
+	}
+	return is
+}
+
+// placeInstrument: a needle that can be read and is on no list is added as it is read.
+func (p *Plan) placeInstrument(text string, syringeSaid bool) placed {
+	read, clear := p.setupOf(text, syringeSaid)
+	if clear {
+		is := placed{known: read.Instrument.ID != 0, instrument: read.Instrument.Name(), addable: true}
+		if read.Syringe.Name != "" || read.Syringe.FixedNeedle {
+			is.syringe = read.Syringe.Filled().Name
+		}
+		for _, i := range p.lists.Instruments {
+			if !is.known && i.Gauge == read.Instrument.Gauge && i.Kind == read.Instrument.Kind && len(is.like) < 4 {
+				is.like = append(is.like, i.Name())
+			}
+		}
+		return is
+	}
+	var is placed
+	if read.Instrument.Gauge != 0 {
+		is.like = []string{read.Instrument.Name()}
+	}
+	for _, i := range read.Instruments[:min(len(read.Instruments), 8)] {
+		is.like = append(is.like, i.Name())
+	}
+	return is
+}
+
+// setupOf reads a needle and what may stand beside it; clear is false where words are left.
+func (p *Plan) setupOf(text string, syringeSaid bool) (read question.SetupRead, clear bool) {
+	read = p.lists.Index.ReadSetup(text)
+	return read, read.Instrument.Gauge != 0 && (read.Known || syringeSaid) && len(read.Rest) == 0 && read.PullML == 0
+}
+
+func (p *Plan) readInstrument(text string) (trade.Instrument, bool) {
+	read, clear := p.setupOf(text, true)
+	return read.Instrument, clear && read.Instrument.Validate() == nil
+}
+
+// readSetup is a gel and a needle in one cell, nil where they are not all that it says.
+func (p *Plan) readSetup(text string) *question.Reading {
+	read := p.lists.Index.Read(text)
+	if read.Outcome != question.One || len(read.Rest) > 0 || read.PullML != 0 || read.BySeconds != 0 {
+		return nil
+	}
+	return &read
+}
+
+func (p *Plan) placePerson(text string) placed {
+	if m, ok := p.lists.member(text); ok {
+		return placed{known: true, person: m}
+	}
+	is := placed{person: trade.Tidy(text), addable: true}
+	alike := func(m string) bool {
+		a, b := []rune(trade.Fold(m)), []rune(trade.Fold(text))
+		n := min(3, len(a), len(b))
+		return n > 0 && (string(a[:n]) == string(b[:n]) || strings.Contains(" "+trade.Fold(text)+" ", " "+trade.Fold(m)+" "))
+	}
+	for _, first := range []bool{true, false} {
+		for _, m := range p.lists.Members {
+			if alike(m) == first && len(is.like) < mostOffered {
+				is.like = append(is.like, m)
+			}
+		}
+	}
+	return is
+}
+
+// decided is what a name stands for once what it is was answered; out where its rows are to
+// be left out, and a problem where nothing was answered.
+func (p *Plan) decided(field Field, text string, syringeSaid bool) (is placed, out bool, problem string) {
+	if is = p.place(field, text, syringeSaid); is.known {
+		return is, false, ""
+	}
+	say := p.answers[string(field)+" "+text]
+	meant, renamed := strings.CutPrefix(say, ItIs)
+	switch {
+	case renamed:
+		is = p.place(field, meant, syringeSaid)
+		return is, false, ""
+	case say == LeaveOut:
+		return is, true, ""
+	case say == Add, strings.HasPrefix(say, addAs):
+		return is, false, ""
+	}
+	return is, false, string(field) + ": \"" + text + "\" is on no list"
+}
+
+// gelClass is the class that a cell names.
+func gelClass(text string) (calc.GelClass, bool) {
+	i := slices.IndexFunc(calc.GelClasses(), func(c calc.GelClass) bool { return trade.Fold(string(c)) == trade.Fold(text) })
+	if i < 0 {
+		return "", false
+	}
+	return calc.GelClasses()[i], true
+}

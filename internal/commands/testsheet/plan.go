@@ -1,0 +1,222 @@
+package testsheet
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/commands/question"
+	"holdbench/internal/sheet"
+	"holdbench/internal/trade"
+)
+
+// Lists are what a group has on its lists, and what it takes where a sheet does not say.
+type Lists struct {
+	Index       *question.Index
+	Products    []trade.Product
+	Instruments []trade.Instrument
+	Members     []string // as they stand in files, no two alike
+	Today       time.Time
+	Usual       Usual
+}
+
+// Usual is what is taken where no cell says.
+type Usual struct {
+	Liquid   string
+	LiquidC  float64
+	PullML   float64
+	Timing   string
+	FilmFPS  float64
+	WatchedS float64 // or longer, where flashback came later
+}
+
+// member is the member of that name.
+func (l Lists) member(name string) (string, bool) {
+	for _, m := range l.Members {
+		if trade.Fold(m) == trade.Fold(name) {
+			return m, true
+		}
+	}
+	return "", false
+}
+
+// Plan is how a sheet is to be read, as far as it is clear.
+type Plan struct {
+	Sheet  string   // the name of the sheet in its book, "" where there is only one
+	Others []string // sheets of the book that are not read
+
+	lists    Lists
+	answers  Answers
+	heading  int // the line
+	columns  []column
+	example  []string // the first cell of each column
+	unknown  []*unknownName
+	byName   map[string]*unknownName
+	blanks   map[Field]int
+	overflow bool // more names are unknown than are asked about
+
+	ambiguous            string // a day that can be read in two ways
+	dayFirst, monthFirst bool   // days that can be read in one way alone say so
+	unwatched            int
+	parts                map[string]part
+	names                map[string]placed
+}
+
+// unknownName is a name that is on no list.
+type unknownName struct {
+	field      Field
+	text       string
+	rows, line int
+	like       []string
+	class      string // of a gel, where the sheet says it
+	addable    bool
+}
+
+// mostUnknown names are asked about; more are faults of their rows.
+const mostUnknown = 100
+
+// headingWithin so many rows the headings stand.
+const headingWithin = 20
+
+// Survey reads a sheet once and finds out what has to be asked.
+//
+// Errors: *sheet.Problem, and those of the file.
+func Survey(open func() (*sheet.Table, error), lists Lists, answers Answers) (*Plan, error) {
+	p := &Plan{lists: lists, answers: answers, byName: map[string]*unknownName{}, blanks: map[Field]int{},
+		parts: map[string]part{}, names: map[string]placed{}}
+	table, err := open()
+	if err != nil {
+		return nil, err
+	}
+	p.Sheet, p.Others = table.Name(), table.Others()
+	return p, errors.Join(p.survey(table), table.Close())
+}
+
+// survey finds the headings and then looks at every row, unless it is not clear what some
+// column holds.
+func (p *Plan) survey(table *sheet.Table) error {
+	table.Lenient()
+	first, err := firstRows(table)
+	if err != nil {
+		return err
+	}
+	best := -1
+	for i, row := range first {
+		if n := known(row.Cells); n > 0 && (best < 0 || n > known(first[best].Cells)) {
+			best = i
+		}
+	}
+	switch {
+	case len(first) == 0:
+		return &sheet.Problem{Why: "the file is empty"}
+	case best < 0:
+		return &sheet.Problem{Why: "no line of headings was found; above the tests one line has to name the gel, the needle and the seconds"}
+	}
+	p.heading, p.columns = first[best].Line, columnsOf(first[best].Cells)
+	p.example = make([]string, len(p.columns)+extraColumns)
+	for _, row := range first[best+1:] {
+		p.lookAt(row.Cells)
+	}
+	for i := range p.columns {
+		p.columns[i].asked = p.columns[i].field == "" && (p.columns[i].heading != "" || p.example[i] != "")
+	}
+	if p.answerColumns() {
+		return nil
+	}
+	w := p.walk()
+	for _, row := range first[best+1:] {
+		w.survey(row)
+	}
+	return w.surveyRest(table)
+}
+
+// firstRows are the rows among which the headings stand.
+func firstRows(table *sheet.Table) (first []sheet.Row, err error) {
+	for len(first) < headingWithin {
+		row, err := table.Next()
+		var fault *sheet.Fault
+		switch {
+		case errors.Is(err, io.EOF):
+			return first, nil
+		case errors.As(err, &fault):
+		case err != nil:
+			return nil, err
+		default:
+			first = append(first, sheet.Row{Line: row.Line, Cells: slices.Clone(row.Cells)})
+		}
+	}
+	return first, nil
+}
+
+// extraColumns so many columns may have cells and no heading.
+const extraColumns = 32
+
+// lookAt keeps what a column begins with, and adds those that have no heading at all.
+func (p *Plan) lookAt(cells []string) {
+	for i, cell := range cells[:min(len(cells), len(p.example))] {
+		if cell = strings.TrimSpace(cell); cell == "" {
+			continue
+		}
+		for len(p.columns) <= i {
+			p.columns = append(p.columns, column{})
+		}
+		if p.example[i] == "" {
+			p.example[i] = cell
+		}
+	}
+}
+
+// answerColumns puts in what was answered about columns, and reports whether some are open.
+func (p *Plan) answerColumns() (open bool) {
+	for i, c := range p.columns {
+		if !c.asked {
+			continue
+		}
+		if say, answered := p.answers[p.columnKeyOf(i)]; answered {
+			p.columns[i].field = Field(say)
+		} else {
+			open = true
+		}
+	}
+	return open
+}
+
+func (p *Plan) columnKeyOf(i int) string {
+	return fmt.Sprintf("%s%d %s", columnKey, i+1, p.columns[i].heading)
+}
+
+// Open are the questions that have no answer yet. While it is not clear what a column holds,
+// nothing else is asked.
+func (p *Plan) Open() (open []Question) {
+	for _, ask := range []func() []Question{p.columnQuestions, p.rowQuestions, p.nameQuestions} {
+		for _, q := range ask() {
+			if _, answered := p.answers[q.Key]; !answered {
+				open = append(open, q)
+			}
+		}
+		if len(open) > 0 {
+			return open
+		}
+	}
+	return nil
+}
+
+// New are the names that are to be put on the lists with the tests.
+func (p *Plan) New() (gels []trade.Product, members []string) {
+	for _, n := range p.unknown {
+		say := p.answers[string(n.field)+" "+n.text]
+		switch class, as := strings.CutPrefix(say, addAs); {
+		case n.field == Gel && as:
+			gels = append(gels, trade.Product{Name: n.text, Class: calc.GelClass(class)})
+		case n.field == Gel && say == Add:
+			gels = append(gels, trade.Product{Name: n.text, Class: calc.UnknownGel})
+		case n.field == Person && say == Add:
+			members = append(members, n.text)
+		}
+	}
+	return gels, members
+}

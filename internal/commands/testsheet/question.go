@@ -1,0 +1,203 @@
+package testsheet
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/quantity"
+	"holdbench/internal/trade"
+)
+
+// Question is one thing to be asked about a sheet as a whole.
+type Question struct {
+	Key     string // names it among the answers
+	Text    string
+	Answers []Answer // ways to answer it; others may be typed
+}
+
+// Answer is a way to answer a question.
+type Answer struct {
+	Label string
+	Say   string // what stands for it among the answers
+}
+
+// Answers are what was answered so far, by the key of the question.
+type Answers map[string]string
+
+// What is said to a question.
+const (
+	LeaveOut    = "leave out"
+	Add         = "add"
+	ItIs        = "it is "
+	addAs       = "add as "
+	DayFirst    = "day first"
+	MonthFirst  = "month first"
+	asAbove     = "the same as above"
+	leaveBlank  = "leave them out"
+	orderKey    = "order"
+	watchedKey  = "watched"
+	columnKey   = "column "
+	everyRowKey = "all "
+	blankKey    = "blank "
+)
+
+// Accepts reports whether an answer can stand: what it comes down to as it is to be kept.
+func (p *Plan) Accepts(q Question, say string) (string, bool) {
+	say = strings.Join(strings.Fields(say), " ")
+	plain := strings.ToLower(say)
+	for _, a := range q.Answers {
+		if strings.EqualFold(a.Say, say) || strings.EqualFold(a.Label, say) {
+			return a.Say, true
+		}
+	}
+	kind, _, _ := strings.Cut(q.Key, " ")
+	switch {
+	case q.Key == watchedKey:
+		v, err := quantity.Seconds(plain)
+		return trade.Number(v), err == nil && v > 0 && v <= trade.LongestWatchS
+	case strings.HasPrefix(q.Key, everyRowKey):
+		return say, p.canStand(Field(strings.TrimPrefix(q.Key, everyRowKey)), say)
+	case strings.HasPrefix(q.Key, columnKey):
+		return plain, slices.Contains(fields[:], Field(plain))
+	case strings.HasPrefix(plain, addAs) && kind == string(Gel):
+		class := calc.GelClass(say[len(addAs):])
+		return say, slices.Contains(calc.GelClasses(), class)
+	case len(plain) >= len(ItIs) && strings.EqualFold(say[:len(ItIs)], ItIs):
+		meant := ItIs + say[len(ItIs):]
+		return meant, p.canStand(Field(kind), meant[len(ItIs):])
+	}
+	return "", false
+}
+
+// canStand reports whether a name is one of a list, or a needle that can be read.
+func (p *Plan) canStand(field Field, text string) bool {
+	switch field {
+	case Gel:
+		return p.lists.Index.ReadProduct(text).Known
+	case Instrument:
+		_, ok := p.readInstrument(text)
+		return ok
+	case Person:
+		_, ok := p.lists.member(text)
+		return ok
+	case Setup:
+		return p.readSetup(text) != nil
+	case Day:
+		_, err := quantity.Day(text, p.lists.Today)
+		return err == nil
+	}
+	return false
+}
+
+// offers are answers whose label is what is said.
+func offers(says ...string) (answers []Answer) {
+	for _, say := range says {
+		answers = append(answers, Answer{say, say})
+	}
+	return answers
+}
+
+// columnQuestions ask what the columns hold that are not clear.
+func (p *Plan) columnQuestions() (open []Question) {
+	for i, c := range p.columns {
+		if !c.asked {
+			continue
+		}
+		q := Question{Key: p.columnKeyOf(i), Answers: offers(LeaveOut, string(Note))}
+		q.Text = fmt.Sprintf("What does the column %q hold?", c.heading)
+		if c.heading == "" {
+			q.Text = fmt.Sprintf("Column %d has no heading. What does it hold?", i+1)
+		}
+		if eg := p.example[i]; eg != "" {
+			q.Text += " It begins with " + eg + "."
+		}
+		for _, f := range fields {
+			if f != Note && (!has(p.columns, f) || slices.Contains(repeatable, f)) {
+				q.Answers = append(q.Answers, Answer{string(f), string(f)})
+			}
+		}
+		open = append(open, q)
+	}
+	return open
+}
+
+// rowQuestions ask what hangs on all rows together.
+func (p *Plan) rowQuestions() (open []Question) {
+	for _, f := range []Field{Gel, Instrument, Person, Day} {
+		if p.holds(f) {
+			continue
+		}
+		q := Question{Key: everyRowKey + string(f), Text: "No column says the " + string(f) + ". Which is it in every row?"}
+		switch f {
+		case Gel:
+			for _, g := range p.lists.Products[:min(len(p.lists.Products), mostOffered)] {
+				q.Answers = append(q.Answers, Answer{g.Name, g.Name})
+			}
+		case Instrument:
+			for _, i := range p.lists.Instruments[:min(len(p.lists.Instruments), mostOffered)] {
+				q.Answers = append(q.Answers, Answer{i.Name(), i.Name()})
+			}
+		case Person:
+			q.Text = "No column says who made the tests. Who did?"
+			q.Answers = offers(p.lists.Members[:min(len(p.lists.Members), mostOffered)]...)
+		case Day:
+			q.Text = "No column says the day. On which day were the tests made?"
+			q.Answers = offers("today", "yesterday")
+		}
+		open = append(open, q)
+	}
+	for _, f := range oftenFilled {
+		if n := p.blanks[f]; n > 0 {
+			open = append(open, Question{Key: blankKey + string(f), Answers: offers(asAbove, leaveBlank),
+				Text: fmt.Sprintf("The %s is blank in %s, below one that has it. Is it the same as above?", f, rows(n))})
+		}
+	}
+	if p.ambiguous != "" && p.dayFirst == p.monthFirst {
+		open = append(open, Question{Key: orderKey, Answers: offers(DayFirst, MonthFirst),
+			Text: "Is " + p.ambiguous + " written day first or month first?"})
+	}
+	if p.unwatched > 0 {
+		open = append(open, Question{Key: watchedKey, Answers: []Answer{{"30 s", "30"}, {"60 s", "60"}},
+			Text: fmt.Sprintf("In %s no flashback came, and how long it was watched is not said. How long?", rows(p.unwatched))})
+	}
+	return open
+}
+
+// mostOffered is how many names are offered to pick from.
+const mostOffered = 20
+
+func rows(n int) string {
+	if n == 1 {
+		return "1 row"
+	}
+	return fmt.Sprintf("%d rows", n)
+}
+
+// nameQuestions ask about every name that is on no list, once each.
+func (p *Plan) nameQuestions() (open []Question) {
+	for _, n := range p.unknown {
+		q := Question{Key: string(n.field) + " " + n.text}
+		q.Text = fmt.Sprintf("%q, in %s from line %d, is on no list. What is it?", n.text, rows(n.rows), n.line)
+		for _, like := range n.like {
+			q.Answers = append(q.Answers, Answer{ItIs + like, ItIs + like})
+		}
+		switch {
+		case n.field == Gel && n.class != "":
+			q.Answers = append(q.Answers, Answer{"add, class " + n.class, addAs + n.class})
+		case n.field == Gel:
+			q.Answers = append(q.Answers, Answer{"add, class not known", Add})
+			for _, class := range calc.GelClasses() {
+				if class != calc.UnknownGel {
+					q.Answers = append(q.Answers, Answer{"add, class " + string(class), addAs + string(class)})
+				}
+			}
+		case n.addable:
+			q.Answers = append(q.Answers, Answer{Add, Add})
+		}
+		q.Answers = append(q.Answers, Answer{LeaveOut, LeaveOut})
+		open = append(open, q)
+	}
+	return open
+}

@@ -1,0 +1,177 @@
+package testsheet
+
+import (
+	"errors"
+	"strings"
+
+	"holdbench/internal/sheet"
+)
+
+// Columns are those of the rows that a Reader makes: of a file of tests.
+func Columns() []string {
+	return []string{"tested_on", "member", "product", "instrument", "syringe", "liquid", "liquid_c", "pull_ml", "limit_s",
+		"outcome", "seconds", "timing", "note", "film_marks", "film_link"}
+}
+
+// Reader makes the rows of a file of tests of a sheet, its headings first.
+type Reader struct {
+	*walker
+	table  *sheet.Table
+	begun  bool
+	queue  []sheet.Row
+	faults []error // of the tests of the last row
+	Out    int     // tests left out by what was answered
+}
+
+// Rows opens a sheet to be read as was planned.
+func (p *Plan) Rows(open func() (*sheet.Table, error)) (*Reader, error) {
+	table, err := open()
+	if err != nil {
+		return nil, err
+	}
+	table.Lenient()
+	return &Reader{walker: p.walk(), table: table}, nil
+}
+
+// Close closes the sheet.
+func (r *Reader) Close() error { return r.table.Close() }
+
+// Next returns the next row; a *sheet.Fault says what is wrong with one.
+func (r *Reader) Next() (sheet.Row, error) {
+	if !r.begun {
+		r.begun = true
+		return sheet.Row{Line: r.heading, Cells: Columns()}, nil
+	}
+	for {
+		if len(r.queue) > 0 {
+			row := r.queue[0]
+			r.queue = r.queue[1:]
+			return row, nil
+		}
+		if len(r.faults) > 0 {
+			fault := r.faults[0]
+			r.faults = r.faults[1:]
+			return sheet.Row{}, fault
+		}
+		row, err := r.table.Next()
+		var fault *sheet.Fault
+		switch {
+		case errors.As(err, &fault) && fault.Line <= r.heading:
+			continue
+		case err != nil:
+			return sheet.Row{}, err
+		case row.Line > r.heading && r.isTest(row):
+			r.tests(row)
+		}
+	}
+}
+
+// tests puts the tests of a row in the queue.
+func (r *Reader) tests(row sheet.Row) {
+	said := r.filled(row, func(Field) {})
+	base, out, problem := r.who(said, row)
+	for _, t := range r.trials(row) {
+		if out {
+			r.Out++
+			continue
+		}
+		is := r.read(t)
+		if problem != "" || is.problem != "" {
+			why := problem
+			if why == "" {
+				why = is.problem
+			}
+			r.faults = append(r.faults, &sheet.Fault{Line: row.Line, Why: strings.TrimRight(why, ".")})
+			continue
+		}
+		note := joined(is.note, r.cell(row, Note), labelled("lot", r.cell(row, Lot)), labelled("expiry", r.cell(row, Expiry)))
+		link := r.cell(row, Link)
+		if link == "" {
+			link = is.link
+		}
+		r.queue = append(r.queue, sheet.Row{Line: row.Line, Cells: append(append([]string{}, base...), is.liquid, is.temperature,
+			is.pull, is.watched, is.outcome, is.seconds, is.timing, note, is.marks, link)})
+	}
+}
+
+// who reads the day, the member and the combination of a row.
+func (r *Reader) who(said map[Field]string, row sheet.Row) (base []string, out bool, problem string) {
+	syringe := r.cell(row, Syringe)
+	var gel, needle, person placed
+	for _, part := range []struct {
+		field Field
+		into  *placed
+	}{{Setup, &needle}, {Gel, &gel}, {Instrument, &needle}, {Person, &person}} {
+		text := said[part.field]
+		if text == "" {
+			if part.field == Person || part.field == Gel && gel.product == "" && said[Setup] == "" || part.field == Instrument && said[Setup] == "" {
+				return nil, false, string(part.field) + ": is missing"
+			}
+			continue
+		}
+		is, leave, why := r.decided(part.field, text, syringe != "")
+		if why != "" {
+			return nil, false, why
+		}
+		out = out || leave
+		*part.into = is
+		if part.field == Setup {
+			gel = is
+		}
+	}
+	if out {
+		return nil, true, ""
+	}
+	if syringe != "" {
+		found := r.lists.Index.ReadSyringe(syringe)
+		if len(found) != 1 {
+			return nil, false, "syringe: \"" + syringe + "\" is not read; write supplied, or as in fixed-needle 0.3 mL"
+		}
+		needle.syringe = found[0].Filled().Name
+	}
+	if said[Day] == "" {
+		return nil, false, "day: is missing"
+	}
+	day, err := r.day(said[Day])
+	if err != nil {
+		return nil, false, "day: " + err.Error()
+	}
+	return []string{day, person.person, gel.product, needle.instrument, needle.syringe}, false, ""
+}
+
+func joined(parts ...string) string {
+	var said []string
+	for _, part := range parts {
+		if part != "" {
+			said = append(said, part)
+		}
+	}
+	return strings.Join(said, "; ")
+}
+
+func labelled(label, text string) string {
+	if text == "" {
+		return ""
+	}
+	return label + " " + text
+}
+
+// Patient are the headings of columns about patients, of which nothing is taken in.
+func (p *Plan) Patient() (headings []string) {
+	for _, c := range p.columns {
+		if c.field == patient {
+			headings = append(headings, c.heading)
+		}
+	}
+	return headings
+}
+
+// Usual are the fields that no column says, for which what is usual is taken.
+func (p *Plan) Usual() (missing []Field) {
+	for _, f := range []Field{Liquid, Temperature, Pull, Timing} {
+		if !has(p.columns, f) {
+			missing = append(missing, f)
+		}
+	}
+	return missing
+}

@@ -1,0 +1,155 @@
+package testsheet
+
+import (
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"holdbench/internal/commands/logline"
+	"holdbench/internal/quantity"
+	"holdbench/internal/sheet"
+	"holdbench/internal/trade"
+)
+
+// trial are the cells of one test that are not about who, what and when.
+type trial struct{ seconds, outcome, none, watched, pull, liquid, temperature, timing string }
+
+// part is what they were read as, as a file of tests writes it.
+type part struct {
+	outcome, seconds, watched, timing, pull, liquid, temperature, marks, link, note string
+	unwatched                                                                       bool // none, and nobody says for how long
+	problem                                                                         string
+}
+
+// trials are the tests of a row: one, or as many as there are columns of seconds with
+// something in them.
+func (w *walker) trials(row sheet.Row) (all []trial) {
+	t := trial{outcome: w.cell(row, Outcome), none: w.cell(row, None), watched: w.cell(row, Watched), pull: w.cell(row, Pull),
+		liquid: w.cell(row, Liquid), temperature: w.cell(row, Temperature), timing: w.cell(row, Timing)}
+	for _, i := range w.at[Seconds] {
+		if t.seconds = w.text(row, i); t.seconds != "" {
+			all = append(all, t)
+		}
+	}
+	if len(all) == 0 {
+		t.seconds = ""
+		all = append(all, t)
+	}
+	return all
+}
+
+var (
+	noWords    = regexp.MustCompile(`(?i)^(?:no|n|none|neg|negative|nil|false|0|nothing|not seen|no flash(?:back)?)\.?$`)
+	yesWords   = regexp.MustCompile(`(?i)^(?:yes|y|pos|positive|true|1|flash(?:back)?|seen|fb|\+|x|✓)\.?$`)
+	plainPoint = regexp.MustCompile(`^\d{1,3}(?:\.\d{1,3})?$`)
+)
+
+// read reads the cells of a test, each way they are written once.
+func (p *Plan) read(t trial) part {
+	key := strings.Join([]string{t.seconds, t.outcome, t.none, t.watched, t.pull, t.liquid, t.temperature, t.timing}, "\x00")
+	if is, kept := p.parts[key]; kept {
+		return is
+	}
+	is, err := p.readTrial(t)
+	if err != nil {
+		is.problem = err.Error()
+	}
+	if len(p.parts) >= mostKept {
+		clear(p.parts)
+	}
+	p.parts[key] = is
+	return is
+}
+
+// result is what a test came to, in the words of a line in chat; "" where nothing says it.
+func (t trial) result() string {
+	switch {
+	case noWords.MatchString(t.outcome), t.outcome == "" && t.none != "" && !noWords.MatchString(t.none):
+		within := ""
+		if bareNumber.MatchString(strings.TrimSuffix(t.none, " s")) && t.none != "1" {
+			within = " in " + t.none
+		} else if t.seconds != "" && !noWords.MatchString(t.seconds) {
+			within = " in " + t.seconds
+		}
+		return "none" + within
+	case t.seconds == "" && !yesWords.MatchString(t.outcome):
+		return t.outcome
+	case t.outcome == "", yesWords.MatchString(t.outcome):
+		return t.seconds
+	}
+	return t.outcome + " " + t.seconds // read as the two would be together, or not at all
+}
+
+func (p *Plan) readTrial(t trial) (is part, err error) {
+	var l logline.Line
+	put := func(field logline.Field, text string) {
+		if err == nil && text != "" {
+			err = l.Put(field, text, p.lists.Today)
+		}
+	}
+	if bareNumber.MatchString(t.timing) {
+		t.timing += " fps"
+	}
+	put(logline.Timing, t.timing)
+	result := t.result()
+	if result == "" {
+		return is, &quantity.Problem{Why: "seconds: nothing says when flashback came, or that none did"}
+	}
+	if v, number := strconv.ParseFloat(result, 64); number == nil && plainPoint.MatchString(result) {
+		l.Outcomes = []logline.Outcome{{Flashback: true, Seconds: v, Typed: result}}
+	} else {
+		put(logline.Result, result)
+	}
+	put(logline.Watched, t.watched)
+	if err == nil && len(l.Outcomes) == 1 && !l.Outcomes[0].Flashback && l.WatchedS() == 0 {
+		is.unwatched = true
+		put(logline.Watched, p.answers[watchedKey])
+	}
+	put(logline.Pull, t.pull)
+	put(logline.Liquid, t.liquid)
+	put(logline.Temperature, t.temperature)
+	switch {
+	case err != nil:
+		return is, err
+	case is.unwatched && l.WatchedS() == 0:
+		return is, &quantity.Problem{Why: "watched: none, and nothing says for how long"}
+	case l.Ask != nil:
+		return is, &quantity.Problem{Why: "seconds: " + result + " is not clear. " + l.Ask.Text}
+	case len(l.Outcomes) != 1:
+		return is, &quantity.Problem{Why: "seconds: " + result + " is not one result"}
+	}
+	return p.written(is, l), nil
+}
+
+// written is a test as a file writes it, with what is usual where the sheet does not say.
+func (p *Plan) written(is part, l logline.Line) part {
+	usual, o := p.lists.Usual, l.Outcomes[0]
+	is.outcome, is.seconds = "none", ""
+	watched := max(l.WatchedS(), o.WatchedS)
+	if o.Flashback {
+		is.outcome, is.seconds = "flashback", o.Typed
+		if watched == 0 {
+			watched = max(usual.WatchedS, math.Ceil(o.Seconds))
+		}
+	}
+	is.watched = trade.Number(watched)
+	is.timing, is.pull = usual.Timing, trade.Number(usual.PullML)
+	is.liquid, is.temperature = usual.Liquid, trade.Number(usual.LiquidC)
+	if l.Timing != nil {
+		is.timing = l.Timing.String()
+	} else if l.Film.Marks != "" {
+		is.timing = quantity.Timing{FPS: usual.FilmFPS}.String()
+	}
+	if l.PullML > 0 {
+		is.pull = trade.Number(l.PullML)
+	}
+	if l.Liquid != "" {
+		is.liquid = l.Liquid
+	}
+	if l.LiquidC != nil {
+		is.temperature = trade.Number(*l.LiquidC)
+	}
+	is.marks, is.link, is.note = l.Film.Marks, l.Link, l.Noted()
+	return is
+}

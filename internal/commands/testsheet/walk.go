@@ -1,0 +1,195 @@
+package testsheet
+
+import (
+	"errors"
+	"io"
+	"slices"
+	"strings"
+
+	"holdbench/internal/sheet"
+)
+
+// walker goes through the rows below the headings, in their order.
+type walker struct {
+	*Plan
+	at    map[Field][]int  // where the columns of a field stand
+	above map[Field]string // the last cell of a field that was not blank
+}
+
+func (p *Plan) walk() *walker {
+	w := &walker{Plan: p, at: map[Field][]int{}, above: map[Field]string{}}
+	for i, c := range p.columns {
+		w.at[c.field] = append(w.at[c.field], i)
+	}
+	return w
+}
+
+// holds reports whether a column says a field, with others perhaps.
+func (p *Plan) holds(field Field) bool {
+	switch field {
+	case Gel:
+		return has(p.columns, Gel) || has(p.columns, Setup)
+	case Instrument:
+		return has(p.columns, Instrument) || has(p.columns, Setup) || has(p.columns, Gauge)
+	}
+	return has(p.columns, field)
+}
+
+// cell is what a row says of a field, "" for nothing. Several notes are one.
+func (w *walker) cell(row sheet.Row, field Field) string {
+	var said []string
+	for _, i := range w.at[field] {
+		if text := w.text(row, i); text != "" {
+			said = append(said, text)
+		}
+	}
+	return strings.Join(said, "; ")
+}
+
+// text is one cell, with the unit of its heading behind a bare number.
+func (w *walker) text(row sheet.Row, i int) string {
+	if i >= len(row.Cells) {
+		return ""
+	}
+	text := strings.TrimSpace(row.Cells[i])
+	if isDash(text) {
+		return ""
+	}
+	if unit := w.columns[i].unit; unit != "" && bareNumber.MatchString(text) {
+		text += " " + unit
+	}
+	return text
+}
+
+// isDash reports whether a cell stands for nothing.
+func isDash(text string) bool {
+	return slices.Contains([]string{"-", "–", "—", "n/a", "N/A", "na", "NA", "?", "./."}, text)
+}
+
+// names are the cells of a row that are filled from above where they are blank and that was
+// answered; blank ones that could be are told of.
+func (w *walker) filled(row sheet.Row, blank func(Field)) map[Field]string {
+	said := map[Field]string{}
+	for _, f := range oftenFilled {
+		if len(w.at[f]) == 0 {
+			continue
+		}
+		text := w.cell(row, f)
+		if text == "" && w.above[f] != "" {
+			blank(f)
+			if w.answers[blankKey+string(f)] == asAbove {
+				text = w.above[f]
+			}
+		}
+		if text != "" {
+			w.above[f] = text
+		}
+		said[f] = text
+	}
+	for _, f := range []Field{Gel, Instrument, Person, Day} {
+		if !w.holds(f) {
+			said[f] = w.answers[everyRowKey+string(f)]
+		}
+	}
+	if len(w.at[Gauge]) > 0 && len(w.at[Instrument]) == 0 {
+		said[Instrument] = w.sizeOf(row)
+	}
+	return said
+}
+
+// sizeOf is a needle whose gauge, length and kind stand in cells of their own.
+func (w *walker) sizeOf(row sheet.Row) string {
+	gauge, length, kind := w.cell(row, Gauge), w.cell(row, Length), w.cell(row, Kind)
+	if gauge == "" {
+		return ""
+	}
+	if bareNumber.MatchString(gauge) {
+		gauge += "G"
+	}
+	if bareNumber.MatchString(length) {
+		length += " mm"
+	}
+	switch strings.ToLower(kind) {
+	case "n":
+		kind = "needle"
+	case "c":
+		kind = "cannula"
+	}
+	return strings.Join(strings.Fields(gauge+" "+length+" "+kind), " ")
+}
+
+// isTest reports whether a row has anything of a test in it: not a line between tests, not
+// the headings once more.
+func (w *walker) isTest(row sheet.Row) bool {
+	said, again := 0, 0
+	for i, c := range w.columns {
+		if i >= len(row.Cells) || c.field == leftOut || c.field == patient || c.field == "" {
+			continue
+		}
+		text := strings.TrimSpace(row.Cells[i])
+		if text != "" {
+			said++
+		}
+		if text != "" && plainHeading(text) == plainHeading(c.heading) {
+			again++
+		}
+	}
+	return said > 0 && again < max(said, 1)
+}
+
+// survey looks at one row for what has to be asked.
+func (w *walker) survey(row sheet.Row) {
+	if !w.isTest(row) {
+		return
+	}
+	said := w.filled(row, func(f Field) { w.blanks[f]++ })
+	for _, f := range []Field{Setup, Gel, Instrument, Person} {
+		if text := said[f]; text != "" {
+			w.note(w.place(f, text, w.cell(row, Syringe) != ""), f, text, row.Line, w.cell(row, Class))
+		}
+	}
+	if day := said[Day]; day != "" {
+		w.surveyDay(day)
+	}
+	for _, t := range w.trials(row) {
+		if part := w.read(t); part.unwatched && w.answers[watchedKey] == "" {
+			w.unwatched++
+		}
+	}
+}
+
+// note keeps a name that is on no list, to be asked about once.
+func (w *walker) note(is placed, field Field, text string, line int, class string) {
+	if is.known {
+		return
+	}
+	key := string(field) + " " + text
+	n := w.byName[key]
+	if n == nil {
+		if len(w.unknown) >= mostUnknown {
+			return
+		}
+		n = &unknownName{field: field, text: text, line: line, like: is.like, addable: is.addable}
+		if c, ok := gelClass(class); ok && field == Gel {
+			n.class = string(c)
+		}
+		w.byName[key], w.unknown = n, append(w.unknown, n)
+	}
+	n.rows++
+}
+
+func (w *walker) surveyRest(table *sheet.Table) error {
+	for {
+		row, err := table.Next()
+		var fault *sheet.Fault
+		switch {
+		case errors.Is(err, io.EOF):
+			return nil
+		case errors.As(err, &fault): // told where the rows are read
+		case err != nil:
+			return err
+		default:
+			w.survey(row)
+		}
+	}
+}
