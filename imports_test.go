@@ -60,15 +60,19 @@ var mayImport = map[string][]string{
 		"holdbench/internal/calc", "holdbench/internal/commands/question", "holdbench/internal/quantity",
 		"holdbench/internal/trade",
 	},
+	"internal/commands/testsheet": {
+		"holdbench/internal/calc", "holdbench/internal/commands/logline", "holdbench/internal/commands/question",
+		"holdbench/internal/quantity", "holdbench/internal/sheet", "holdbench/internal/trade",
+	},
 	"internal/commands/question": {
 		"holdbench/internal/calc", "holdbench/internal/quantity", "holdbench/internal/spelling", "holdbench/internal/trade",
 		"golang.org/x/text/unicode/norm",
 	},
 	"internal/commands": {
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/chart",
-		"holdbench/internal/commands/logline", "holdbench/internal/commands/question",
+		"holdbench/internal/commands/logline", "holdbench/internal/commands/question", "holdbench/internal/commands/testsheet",
 		"holdbench/internal/commands/urgent", "holdbench/internal/knowledge", "holdbench/internal/patientdata",
-		"holdbench/internal/quantity", "holdbench/internal/say", "holdbench/internal/trade", "golang.org/x/time/rate",
+		"holdbench/internal/quantity", "holdbench/internal/say", "holdbench/internal/sheet", "holdbench/internal/trade", "golang.org/x/time/rate",
 	},
 
 	// Where it is asked, and what is said unasked.

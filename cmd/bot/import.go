@@ -14,28 +14,43 @@ import (
 
 func importSubcommand() subcommand {
 	return subcommand{
-		name: "import", usage: "KIND FILE.csv [--skip-bad]",
-		summary: "take a file in; KIND is " + kindNames(csvKinds()) + ". Nothing is stored if a row is bad, unless --skip-bad",
-		flags:   func(f *flag.FlagSet) { f.Bool("skip-bad", false, "leave bad rows out and store the rest") },
-		run:     runImport,
+		name: "import", usage: "[KIND] FILE [--skip-bad] [--yes]",
+		summary: "take a spreadsheet in, CSV or .xlsx; without KIND what is unclear is asked, and --yes stores without asking. " +
+			"KIND is " + kindNames(csvKinds()) + ": a file as it was exported. Nothing is stored if a row is bad, unless --skip-bad",
+		flags: func(f *flag.FlagSet) {
+			f.Bool("skip-bad", false, "leave bad rows out and store the rest")
+			f.Bool("yes", false, "store what was found good without asking once more")
+		},
+		run: runImport,
 	}
 }
 
 func runImport(ctx context.Context, call *invocation) error {
+	if len(call.args) == 1 {
+		return call.withOwnStore(ctx, func(c *community) error { return importSpreadsheet(ctx, call, c) })
+	}
 	if len(call.args) != 2 {
-		return misused("import takes a kind and a file")
+		return misused("import takes a file, or a kind and a file")
 	}
 	kind, err := csvKindNamed(csvKinds(), call.args[0])
 	if err != nil {
 		return err
 	}
+	return call.withOwnStore(ctx, func(c *community) error { return importFile(ctx, call, kind.read(c.group)) })
+}
+
+// withOwnStore is withCommunity for what would be lost with the demo.
+func (call *invocation) withOwnStore(ctx context.Context, do func(c *community) error) error {
 	return call.withCommunity(ctx, func(c *community) error {
 		if c.demo {
 			return fmt.Errorf("no store to import into: set %s to a file", config.Settings()[0].Environment())
 		}
-		return importFile(ctx, call, kind.read(c.group))
+		return do(c)
 	})
 }
+
+// errLeftOut: the file was taken in, but not all of it.
+var errLeftOut = errors.New("rows were left out")
 
 func importFile(ctx context.Context, call *invocation, read func(context.Context, io.Reader, bool) (knowledge.ImportReport, error)) (err error) {
 	file, err := os.Open(call.args[1])
@@ -67,6 +82,9 @@ func tellImport(call *invocation, report knowledge.ImportReport, skipBad bool) e
 		return fmt.Errorf("%d of %d rows are bad; nothing was stored", report.Bad, report.Rows)
 	}
 	_, err := io.WriteString(call.stdout, importWords(report))
+	if err == nil && report.Bad > 0 {
+		err = errLeftOut
+	}
 	return err
 }
 

@@ -32,13 +32,15 @@ func main() {
 	os.Exit(exitCode(err))
 }
 
-// The exit codes: done, failed, called in a way that cannot be understood, and
-// failed in a way that somebody has to put right before another start is of any use.
+// The exit codes: done, failed, called in a way that cannot be understood,
+// failed in a way that somebody has to put right before another start is of any use, and
+// done but for rows of a file that were left out.
 const (
 	exitDone    = 0
 	exitFailed  = 1
 	exitUsage   = 2
 	exitUseless = 3
+	exitLeftOut = 4
 )
 
 func exitCode(err error) int {
@@ -48,6 +50,8 @@ func exitCode(err error) int {
 		return exitDone
 	case errors.As(err, &usage):
 		return exitUsage
+	case errors.Is(err, errLeftOut):
+		return exitLeftOut
 	case startingAgainIsUseless(err):
 		return exitUseless
 	}

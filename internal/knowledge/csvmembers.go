@@ -53,6 +53,17 @@ func (n *memberNames) write(m Member) string {
 	return m.Name
 }
 
+// FileNames are what stands for members in a file, without those who were erased.
+func FileNames(members []Member) (names []string) {
+	all := newMemberNames(members)
+	for _, m := range members {
+		if !m.former() {
+			names = append(names, all.write(m))
+		}
+	}
+	return names
+}
+
 // find returns the member that a cell of a file stands for.
 func (n *memberNames) find(cell string) (Member, bool) {
 	if m, ok := n.byRef[trade.Tidy(cell)]; ok {

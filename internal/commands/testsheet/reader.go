@@ -1,6 +1,7 @@
 package testsheet
 
 import (
+	"cmp"
 	"errors"
 	"strings"
 
@@ -10,7 +11,7 @@ import (
 // Columns are those of the rows that a Reader makes: of a file of tests.
 func Columns() []string {
 	return []string{"tested_on", "member", "product", "instrument", "syringe", "liquid", "liquid_c", "pull_ml", "limit_s",
-		"outcome", "seconds", "timing", "note", "film_marks", "film_link"}
+		"outcome", "seconds", "timing", "note", "film_marks", "film_link", "lot", "expires"}
 }
 
 // Reader makes the rows of a file of tests of a sheet, its headings first.
@@ -84,13 +85,9 @@ func (r *Reader) tests(row sheet.Row) {
 			r.faults = append(r.faults, &sheet.Fault{Line: row.Line, Why: strings.TrimRight(why, ".")})
 			continue
 		}
-		note := joined(is.note, r.cell(row, Note), labelled("lot", r.cell(row, Lot)), labelled("expiry", r.cell(row, Expiry)))
-		link := r.cell(row, Link)
-		if link == "" {
-			link = is.link
-		}
 		r.queue = append(r.queue, sheet.Row{Line: row.Line, Cells: append(append([]string{}, base...), is.liquid, is.temperature,
-			is.pull, is.watched, is.outcome, is.seconds, is.timing, note, is.marks, link)})
+			is.pull, is.watched, is.outcome, is.seconds, is.timing, joined(is.note, r.cell(row, Note)),
+			is.marks, cmp.Or(r.cell(row, Link), is.link), cmp.Or(r.cell(row, Lot), is.lot), cmp.Or(r.cell(row, Expiry), is.expires))})
 	}
 }
 
@@ -147,13 +144,6 @@ func joined(parts ...string) string {
 		}
 	}
 	return strings.Join(said, "; ")
-}
-
-func labelled(label, text string) string {
-	if text == "" {
-		return ""
-	}
-	return label + " " + text
 }
 
 // Patient are the headings of columns about patients, of which nothing is taken in.

@@ -17,9 +17,9 @@ type trial struct{ seconds, outcome, none, watched, pull, liquid, temperature, t
 
 // part is what they were read as, as a file of tests writes it.
 type part struct {
-	outcome, seconds, watched, timing, pull, liquid, temperature, marks, link, note string
-	unwatched                                                                       bool // none, and nobody says for how long
-	problem                                                                         string
+	outcome, seconds, watched, timing, pull, liquid, temperature, marks, link, note, lot, expires string
+	unwatched                                                                                     bool // none, and nobody says for how long
+	problem                                                                                       string
 }
 
 // trials are the tests of a row: one, or as many as there are columns of seconds with
@@ -150,6 +150,6 @@ func (p *Plan) written(is part, l logline.Line) part {
 	if l.LiquidC != nil {
 		is.temperature = trade.Number(*l.LiquidC)
 	}
-	is.marks, is.link, is.note = l.Film.Marks, l.Link, l.Noted()
+	is.marks, is.link, is.note, is.lot, is.expires = l.Film.Marks, l.Link, l.Note, l.Lot.Number, l.Lot.Expires
 	return is
 }

@@ -1,0 +1,171 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"io"
+	"maps"
+	"strings"
+
+	"holdbench/internal/commands/testsheet"
+	"holdbench/internal/knowledge"
+	"holdbench/internal/sheet"
+	"holdbench/internal/trade"
+)
+
+// SheetImport is a file on its way into the log: a sheet of tests as people keep one, or a
+// file that the program wrote. It is safe for one user at a time.
+type SheetImport struct {
+	env     *Env
+	by      knowledge.Member
+	open    func() (*sheet.Table, error)
+	kind    knowledge.FileKind
+	answers testsheet.Answers
+	plan    *testsheet.Plan // nil for a file that the program wrote
+}
+
+// OpenSheet begins to take in a file that a trainer brings.
+//
+// Errors: *UserError for a file that cannot be read.
+func OpenSheet(ctx context.Context, env *Env, asker Asker, file io.ReaderAt, size int64, limits sheet.Limits) (*SheetImport, error) {
+	by, err := asker.member(ctx, env)
+	if err != nil {
+		return nil, err
+	}
+	i := &SheetImport{env: env, by: by, answers: testsheet.Answers{}}
+	i.open = func() (*sheet.Table, error) {
+		return sheet.Open(file, size, limits, func(rows [][]string) bool {
+			return knowledge.KindOfHeading(rows[0]) != "" || testsheet.Is(rows)
+		})
+	}
+	table, err := i.open()
+	if err == nil {
+		if first, err := table.Next(); err == nil {
+			i.kind = knowledge.KindOfHeading(first.Cells)
+		}
+		err = table.Close()
+	}
+	if err == nil && i.kind == "" {
+		err = i.survey(ctx)
+	}
+	return i, sheetProblem(err)
+}
+
+// sheetProblem tells what is wrong with a file to whoever brought it.
+func sheetProblem(err error) error {
+	var whole *sheet.Problem
+	if errors.As(err, &whole) {
+		return refuse("Nothing was stored.", "%s", sentence(whole.Why))
+	}
+	return err
+}
+
+// survey finds out what has to be asked, with what was answered so far.
+func (i *SheetImport) survey(ctx context.Context) error {
+	lists, err := i.lists(ctx)
+	if err != nil {
+		return err
+	}
+	i.plan, err = testsheet.Survey(i.open, lists, i.answers)
+	return err
+}
+
+func (i *SheetImport) lists(ctx context.Context) (l testsheet.Lists, err error) {
+	v, index, err := i.env.reader(ctx)
+	if err != nil {
+		return l, err
+	}
+	members, err := i.env.Group.Members(ctx)
+	if err != nil {
+		return l, err
+	}
+	l = testsheet.Lists{Index: index, Products: v.Products, Instruments: v.Instruments, Members: knowledge.FileNames(members),
+		Usual: testsheet.Usual{Liquid: usualLiquid, LiquidC: usualLiquidC, PullML: usualPullML, Timing: usualTiming,
+			FilmFPS: usualFPS, WatchedS: usualWatchedS}}
+	l.Today, err = i.env.today(ctx)
+	return l, err
+}
+
+// Questions are what is not answered yet, the first to be asked first.
+func (i *SheetImport) Questions() []testsheet.Question {
+	if i.plan == nil {
+		return nil
+	}
+	return i.plan.Open()
+}
+
+// Answer keeps an answer to a question, and reports whether it is one.
+func (i *SheetImport) Answer(ctx context.Context, key, say string) (bool, error) {
+	for _, q := range i.Questions() {
+		if q.Key != key {
+			continue
+		}
+		kept, ok := i.plan.Accepts(q, say)
+		if !ok {
+			return false, nil
+		}
+		answers := maps.Clone(i.answers)
+		answers[key] = kept
+		i.answers = answers
+		return true, i.survey(ctx)
+	}
+	return false, nil
+}
+
+// Outcome is what became of a file, or would.
+type Outcome struct {
+	knowledge.ImportReport
+	Kind knowledge.FileKind
+	Out  int // tests left out by what was answered
+}
+
+// Take stores a file on which nothing is open, or says what would become of it.
+//
+// Errors: *UserError for a file that cannot be read.
+func (i *SheetImport) Take(ctx context.Context, how knowledge.Importing) (o Outcome, err error) {
+	how.By, o.Kind = i.by, i.kind
+	open := func() (knowledge.Rows, error) { return i.open() }
+	if i.plan != nil {
+		o.Kind = knowledge.TestFile
+		gels, people := i.plan.New()
+		how.New.Products = gels
+		for _, name := range people {
+			how.New.Members = append(how.New.Members, knowledge.Member{Ref: name})
+		}
+		var reader *testsheet.Reader
+		defer func() {
+			if reader != nil {
+				o.Out = reader.Out
+			}
+		}()
+		open = func() (knowledge.Rows, error) {
+			reader, err = i.plan.Rows(i.open)
+			return reader, err
+		}
+	}
+	o.ImportReport, err = i.env.Group.Import(ctx, o.Kind, open, how)
+	return o, sheetProblem(err)
+}
+
+// Remarks are what whoever brings a sheet should know beside the counts.
+func (i *SheetImport) Remarks() (lines []string) {
+	if i.plan == nil {
+		return nil
+	}
+	if len(i.plan.Others) > 0 {
+		lines = append(lines, "Read is the sheet "+i.plan.Sheet+"; not read: "+strings.Join(i.plan.Others, ", ")+".")
+	}
+	for _, heading := range i.plan.Patient() {
+		lines = append(lines, "The column "+heading+" was left out: nothing about patients is taken in.")
+	}
+	usual := map[testsheet.Field]string{testsheet.Liquid: usualLiquid, testsheet.Temperature: trade.Number(usualLiquidC) + " °C",
+		testsheet.Pull: "pull " + trade.Number(usualPullML) + " mL", testsheet.Timing: usualTiming}
+	var taken []string
+	for _, f := range i.plan.Usual() {
+		taken = append(taken, usual[f])
+	}
+	if len(taken) > 0 {
+		lines = append(lines, "No column says it, so taken as usual: "+strings.Join(taken, ", ")+".")
+	}
+	return lines
+}
