@@ -23,6 +23,10 @@ type Form struct {
 	// Which names the fields that are shown for a request; nil for all.
 	Which func(Request) []string
 
+	// Keep are options that the form does not ask for: those of the request it was
+	// opened by.
+	Keep []string
+
 	// Fill says what stands in the fields, by name, when the form opens.
 	Fill func(context.Context, *Env, Request) (map[string]string, error)
 

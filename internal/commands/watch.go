@@ -28,6 +28,7 @@ const (
 	pressSkip    = "skip"    // another syringe first
 	pressBlocked = "blocked" // nothing comes through the needle
 	pressUndo    = "undo"    // take the last test back
+	pressTyped   = "typed"   // the result is typed, as read off a film
 	pressDone    = "done"    // no more today
 )
 
@@ -52,10 +53,12 @@ var watchCommand = &Command{
 		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
 		pullNumber("how far the plunger is drawn", trade.LargestTestedPullML),
 		{Name: pressOption, Help: "what was pressed, and on which watch", Unlisted: true},
+		{Name: resultField, Help: "the result as typed", Unlisted: true},
 	},
 	Who:      anyMember,
 	Bearing:  Bearing{Bench: true},
 	Private:  true,
+	Form:     watchForm(),
 	Examples: []string{"/bench watch", "/bench watch label:B-3 liquid:water temperature:21"},
 	Run:      runWatch,
 }
@@ -157,6 +160,8 @@ func (s *session) press(ctx context.Context, pressed string) (Card, error) {
 		return s.show(ctx)
 	case pressAnew:
 		return s.anew(ctx, "")
+	case pressTyped:
+		return s.typed(ctx, s.call.value(resultField))
 	case pressSkip, pressBlocked:
 		fate := map[string]knowledge.WatchFate{pressSkip: knowledge.WatchSkipped, pressBlocked: knowledge.WatchBlocked}[pressed]
 		if s.watch, err = g.EndWatch(ctx, w.ID, s.by, fate); err != nil {
@@ -228,6 +233,11 @@ func (s *session) stop(ctx context.Context, shows bool) (Card, error) {
 	if w.Fate == knowledge.WatchLogged {
 		return s.show(ctx)
 	}
+	return s.after(ctx, logged)
+}
+
+// after is the next label once a test was logged.
+func (s *session) after(ctx context.Context, logged knowledge.BenchTest) (Card, error) {
 	s.watch.Fate = knowledge.WatchLogged
 	c, err := s.next(ctx, "")
 	c.Stored = storedTests(ctx, s.env, []knowledge.BenchTest{logged})

@@ -95,7 +95,7 @@ func TestAWatchTimesBetweenThePressesAndGoesOnToTheNextLabel(t *testing.T) {
 	}
 	wants(t, p.press("skip", time.Second).Text(), "B-2: Dunmere Deep, 27G 13 mm needle")
 	end := p.press("done for today", time.Second)
-	wants(t, end.TextIn(300), "Bench session: 2 tests of 1 syringe, timed by presses", "B-1: Orrick Mid, 31G 8 mm needle: 3.5 s (test 145), none in 31 s (test 146); now:")
+	wants(t, end.TextIn(300), "Bench session: 2 tests of 1 syringe", "B-1: Orrick Mid, 31G 8 mm needle: 3.5 s (test 145), none in 31 s (test 146); now:")
 	if end.Share == nil {
 		t.Fatal("the summary cannot be shared")
 	}
@@ -240,4 +240,65 @@ func TestAFilmedTimeReplacesATappedOneInOneLine(t *testing.T) {
 		t.Errorf("%+v\n%+v", old, now)
 	}
 	wants(t, p.says("/bench watch").Text(), "Test 2 of this syringe", "Logged: B-1 4.73 s, test 146")
+}
+
+// Who films types what the film says at the label, and the session goes on.
+func TestAFilmedResultIsTypedAtTheLabel(t *testing.T) {
+	p := newPresser(t)
+	p.says("/bench aside orrick mid 31G 8 mm")
+	p.says("/bench watch")
+	typed := func(result string) Card {
+		req := on(t, p.card, "type it")
+		if !WantsForm(req) {
+			t.Fatal("opens no form")
+		}
+		form, card := Open(context.Background(), p.env, req)
+		if form == nil {
+			t.Fatal(card.Text())
+		}
+		req.Values, req.Filled = req.Keeping(form.Keep...), map[string]string{resultField: result}
+		return p.sent(req, p.now)
+	}
+	for wrong, why := range map[string]string{"soon": "soon is not one result", "3.4, 5.6": "one result at a time", "0:17.13-0:12.40": "The end comes before the start."} {
+		if card := typed(wrong); !card.Refused {
+			t.Errorf("%s: %s", wrong, card.Text())
+		} else {
+			wants(t, card.Text(), why)
+		}
+	}
+	if n := allTests(t, p.env); n != 144 {
+		t.Fatalf("%d tests", n)
+	}
+	p.card = typed("0:12.40-0:17.13 60 fps (second pull)")
+	wants(t, p.card.Text(), "Test 2 of this syringe", "Logged: B-1 4.73 s, test 145")
+	if got := p.test(145); got.Timing != "video 60 fps" || got.Seconds != 4.73 || got.Film.Marks == "" || got.Note != "second pull" {
+		t.Errorf("%+v", got)
+	}
+	p.card = typed("none")
+	if got := p.test(146); got.Outcome != knowledge.None || got.WatchedS != 30 || got.Timing != "stopwatch" {
+		t.Errorf("%+v", got)
+	}
+}
+
+// The receipt opens the correction at the part that is most often wrong, as it is.
+func TestAReceiptOpensTheCorrectionAtItsPart(t *testing.T) {
+	p := newPresser(t)
+	logged := p.says("log orrick mid 31G 8 mm 7.13 s 60 fps")
+	for part, want := range map[string]string{"seconds": "7.13 s", "needle": "31G 8 mm needle"} {
+		req := on(t, logged, part)
+		form, card := Open(context.Background(), p.env, req)
+		if form == nil || !WantsForm(req) {
+			t.Fatal(card.Text())
+		}
+		if form.Filled[testOption] != "145" || form.Filled[changeOption] != want {
+			t.Errorf("%s: %v", part, form.Filled)
+		}
+	}
+	changed := Request{Command: correctName, Asker: askingMember, Filled: map[string]string{testOption: "145", changeOption: "7.31 s"}}
+	asked := p.sent(changed, p.now)
+	wants(t, asked.Text(), "Result: 7.13 s → 7.31 s")
+	p.sent(p.asked(asked.Choices[0].Request), p.now)
+	if old, now := p.test(145), p.test(146); old.Seconds != 7.13 || old.State != knowledge.Withdrawn || now.Seconds != 7.31 {
+		t.Errorf("%+v\n%+v", old, now)
+	}
 }

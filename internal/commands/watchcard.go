@@ -74,7 +74,7 @@ func (s *session) ready(ctx context.Context) (Card, error) {
 		c.fact("Then", "%s", strings.Join(then, ", "))
 	}
 	c.Actions = []Action{
-		s.button("plunger back", pressBack, true), s.button("skip", pressSkip, false),
+		s.button("plunger back", pressBack, true), s.button("type it", pressTyped, false), s.button("skip", pressSkip, false),
 		s.button("blocked needle", pressBlocked, false), s.button("done for today", pressDone, false),
 	}
 	if last := done.last(); last != nil {
@@ -124,7 +124,7 @@ func (s *session) summary(ctx context.Context) (Card, error) {
 	}
 	c := Card{Title: "Bench session: nothing was logged"}
 	if len(order) > 0 {
-		c.Title = fmt.Sprintf("Bench session: %s of %s, timed by presses", count(len(done.tests), "test"), count(len(order), "syringe"))
+		c.Title = fmt.Sprintf("Bench session: %s of %s", count(len(done.tests), "test"), count(len(order), "syringe"))
 		share := s.button("", pressDone, false).Request
 		c.Share = &share
 	}

@@ -43,7 +43,7 @@ func (t *turn) openForm(ctx context.Context, req commands.Request) {
 		t.respond(ctx, o.said)
 		return
 	}
-	base := commands.Request{Command: req.Command, Link: req.Link}
+	base := commands.Request{Command: req.Command, Link: req.Link, Values: req.Keeping(o.form.Keep...)}
 	kind := formKind
 	if t.showing == inPlace {
 		kind = formHere

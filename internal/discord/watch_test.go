@@ -58,7 +58,10 @@ func (w *watcher) shows(after time.Duration) {
 	w.s.srv.Clock.Advance(after)
 	var a *discordtest.Answer
 	a, w.stopped = w.press("blood shows")
-	w.shown = a.Message()
+	before := w.shown.ID
+	if w.shown = a.Message(); w.shown.ID != before || !w.shown.Ephemeral {
+		w.t.Errorf("not in place of the message, for the asker alone:\n%s", w.shown.Text())
+	}
 }
 
 // off is how far the seconds of the latest test are from those between the presses.
@@ -202,9 +205,14 @@ func seeWatch(_ *testing.T, v *sight) {
 	}
 	sheet := see("/bench sheet", s.srv.Command(s.ada, s.guild, "bench sheet").Message())
 	m := see("[watch B-1]", s.srv.Press(s.ada, sheet, "watch B-1").Message())
-	for _, do := range []string{"plunger back", "blood shows", "plunger back", "none, stop", "skip", "done for today", "show in channel"} {
+	for _, do := range []string{"plunger back", "blood shows", "plunger back", "none, stop", "skip", "show in channel"} {
 		s.srv.Clock.Advance(map[string]time.Duration{"blood shows": 3420 * time.Millisecond, "none, stop": 30400 * time.Millisecond}[do])
 		m = see(fmt.Sprintf("[%s]", do), s.srv.Press(s.ada, m, do).Message())
+		if do == "none, stop" {
+			form := s.srv.Press(s.ada, m, "type it").Modal()
+			v.did("[type it]", form.Text())
+			m = see("0:12.40–0:17.13 60 fps, then [Submit]", s.srv.SubmitModal(s.ada, form, discordtest.Opt("result", "0:12.40–0:17.13 60 fps")).Message())
+		}
 	}
 	if !strings.Contains(m.Text(), "tissue is not the bench") {
 		v.did("(nothing)", "the caveats are not in full")
