@@ -173,6 +173,7 @@ the next test, with another syringe. "Half the needles": of each set-up only the
 
 // In the model's own world hardly a hold is too short; few products are drawn here.
 func TestHoldsAreHardlyEverTooShort(t *testing.T) {
+	computesAlone(t)
 	a := tryAdvice(t, advisedWorlds[0], 48)
 	t.Logf("%+v", a)
 	if a.after.advised < 5 || a.after.advised > a.before.advised {

@@ -161,6 +161,7 @@ func uniform(places []float64, parts int) (counts []int, p float64) {
 const leastUniform = 0.01
 
 func TestRanksAreUniform(t *testing.T) {
+	computesAlone(t)
 	const draws, parts = 104, 10
 	var all places
 	w := newWorld(1)

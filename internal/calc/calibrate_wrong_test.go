@@ -197,6 +197,7 @@ func (a *answers) addTested(t testing.TB, w *world, gel *truth, e *Estimate, c T
 // Where the world is the one assumed, the limits hold what they promise; where it
 // is not, what breaks must show in the figures.
 func TestLimitsHoldWhatTheyPromise(t *testing.T) {
+	computesAlone(t)
 	if calibrating() {
 		t.Skip("TestCalibration does it at length")
 	}

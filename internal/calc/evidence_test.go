@@ -38,6 +38,7 @@ func bruteEvidence(p prior, tested []TestedSetup, s Spread) float64 {
 }
 
 func TestEvidenceAgainstQuadrature(t *testing.T) {
+	computesAlone(t)
 	// What lies more than e^−8 below the best cell is dropped: a part in a thousand
 	// of one hill, a part in a hundred where two far ones share the probability.
 	const tol = 0.02

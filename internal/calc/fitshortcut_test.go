@@ -74,6 +74,7 @@ func oneByOne(t *testing.T, class GelClass, tested []TestedSetup) *Estimate {
 // one by one: to the tolerances of the check values, and of a slip's probability as close
 // as a flag needs.
 func TestSummedUpSaysWhatOneByOneSays(t *testing.T) {
+	computesAlone(t)
 	const meanTol, limitTol, moment, oddTol, slipTol = 0.002, 0.005, 0.005, 0.01, 0.03
 	var worst [4]float64
 	for seed, c := range []struct {

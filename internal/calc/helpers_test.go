@@ -63,3 +63,12 @@ func states() []State {
 		StateUnlikeTheOthers, StateUnlikeItsClass, StateShowsSometimes, StateTooSlow, StateNotExpected, StateNotSettled, StateNotSureEnough,
 	}
 }
+
+// computesAlone leaves a test out where tests are to be short: it computes for long and in one goroutine. Under the race
+// detector that takes ten times as long, and make nightly has it whole.
+func computesAlone(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("computes for long in one goroutine")
+	}
+}

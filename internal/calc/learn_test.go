@@ -33,6 +33,7 @@ func drawLog(w *world, products, setups, tests int) []ProductLog {
 
 // Two routes: the moving average against a plain sum over δ, u and the possible tubes.
 func TestLikelihoodAgainstSummation(t *testing.T) {
+	computesAlone(t)
 	const tol = 2e-3 // of a likelihood of e^−60: tails of u beyond 3.6 standard deviations are cut off
 	by := func(hand int64, trial Trial) Trial { trial.Hand = hand; return trial }
 	unknown, err := setupOfGauge(30, 13*Millimetre+HubLength, SuppliedGas)
@@ -127,6 +128,7 @@ func bruteChance(g gelPoint, p path, gas Volume, trial Trial, shift, rest float6
 // The spreads that a log was drawn with must lie within the limits learned from
 // it: 9 numbers with 95 % limits, so that one outside is no wonder and two are.
 func TestLearnSpreadFindsTheSpreadsOfSimulatedLogs(t *testing.T) {
+	computesAlone(t)
 	outside := 0
 	for i, truth := range []Spread{DefaultSpread(), {0.22, 0.06, 0.09}, {0.1, 0.14, 0.2}} {
 		w := newWorld(uint64(100 + i))
@@ -156,6 +158,7 @@ func TestLearnSpreadFindsTheSpreadsOfSimulatedLogs(t *testing.T) {
 }
 
 func TestLearnSpreadDoesNotDependOnTheOrder(t *testing.T) {
+	computesAlone(t)
 	logs := drawLog(newWorld(7), 6, 3, 6)
 	first, err := LearnSpread(logs)
 	if err != nil {
@@ -200,6 +203,7 @@ func TestLearnSpreadSaysWhyNot(t *testing.T) {
 
 // With one tester a combination nothing tells the hand from the combination.
 func TestLearnSpreadLeavesTheHandAloneWhereNobodyElseTested(t *testing.T) {
+	computesAlone(t)
 	logs := drawLog(newWorld(10), 8, 3, 6)
 	for _, l := range logs {
 		for _, c := range l.Tested {

@@ -56,6 +56,7 @@ func TestNobodySlippingIsNoSurprise(t *testing.T) {
 // Of more tests than are counted out the tails are those that counting gives: to a third
 // around the limit of 0.01, and to 0.02 where they are large.
 func TestSurpriseOfManyIsNearlyCountedOut(t *testing.T) {
+	computesAlone(t)
 	for _, seconds := range []Seconds{4, 9} { // all show by 10 s, most
 		s := needle(0.19, 13)
 		f := mustForecast(t, mustFit(t, MediumHA, TestedSetup{s, []Trial{filmed(t, seconds), filmed(t, 1.1*seconds), filmed(t, 0.9*seconds)}}), s)

@@ -42,6 +42,9 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 		env, end := openDemo(t, saturday)
 		listed := 0
 		for scan := bufio.NewScanner(file); scan.Scan(); lines++ {
+			if testing.Short() && lines%20 > 0 { // one after the other, as few has it
+				continue
+			}
 			var want typedTest
 			if err := json.Unmarshal(scan.Bytes(), &want); err != nil {
 				t.Fatal(err)

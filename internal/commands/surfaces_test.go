@@ -100,6 +100,9 @@ var anyHold = regexp.MustCompile(`(?i)hold (\d+) s`)
 func TestNoSurfaceShowsAHoldThatAnotherWithholds(t *testing.T) {
 	seen := map[calc.State]int{}
 	for seed := range uint64(16) {
+		if testing.Short() && seed%8 > 0 {
+			continue
+		}
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			env := drawnGroup(t, rand.New(rand.NewPCG(seed, 17)))
 			covered, err := env.Group.Coverage(t.Context())
@@ -131,7 +134,7 @@ func TestNoSurfaceShowsAHoldThatAnotherWithholds(t *testing.T) {
 		})
 	}
 	for _, state := range []calc.State{calc.StateHold, calc.StateUntested, calc.StateTooFewTests, calc.StateTooFewMembers, calc.StateNotExpected, calc.StateNotSettled, calc.StateNotSureEnough} {
-		if seen[state] == 0 {
+		if seen[state] == 0 && !testing.Short() {
 			t.Errorf("no drawn log has one that is %s: %v", state, seen)
 		}
 	}
