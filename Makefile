@@ -39,7 +39,7 @@ benchengines:
 	DURABLE=1 .ci/postgres go test -run '^$$' -bench '^BenchmarkStore' -timeout 60m ./internal/knowledge
 
 scale:
-	go test ./internal/durability -run '^TestScale$$' -scale -count=1 -v -timeout 30m
+	go test ./internal/durability -run '^(TestScale|TestALargeCommunityIsRead)$$' -scale -count=1 -v -timeout 30m
 
 run:
 	go run ./cmd/bot

@@ -25,10 +25,7 @@ func weighProgram(t *testing.T, path string) (w weighed) {
 		guilds[n].Join(ada)
 	}
 	moveTo(t, path, guilds)
-	program := filepath.Join(t.TempDir(), "bot")
-	if out, err := exec.Command("go", "build", "-o", program, "holdbench/cmd/bot").CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
+	program := built(t)
 	first := startProgram(t, srv, program, path)
 	srv.Ready()
 	waitFor(t, 30*time.Second, "commands", func() bool { return srv.Offered(ada, guilds[0], "hold") }) // registered once; a start finds them
@@ -58,6 +55,16 @@ func weighProgram(t *testing.T, path string) (w weighed) {
 	w.memory, w.peak = resident(t, second.Process.Pid)
 	end(t, second)
 	return w
+}
+
+// built is the program, built for this test.
+func built(t *testing.T) string {
+	t.Helper()
+	program := filepath.Join(t.TempDir(), "bot")
+	if out, err := exec.Command("go", "build", "-o", program, "holdbench/cmd/bot").CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	return program
 }
 
 // moveTo makes the communities those of the guilds.
