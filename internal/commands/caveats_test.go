@@ -103,7 +103,7 @@ func checkCaveats(t *testing.T, scene, command string, card Card) {
 }
 
 func TestEveryAnswerOfEveryTranscriptCarriesTheCaveats(t *testing.T) {
-	for _, path := range few(transcriptFiles(t), 10) {
+	for _, path := range few(transcriptFiles(t), 6) {
 		for _, x := range replayed(t, path).exchanges {
 			checkCaveats(t, path+": "+x.request.Line(), x.request.Command, x.card)
 		}
