@@ -38,7 +38,7 @@ type poster struct{ bot *discord.Bot }
 // Post posts it, and says in the jobs' terms what became of it.
 func (p poster) Post(ctx context.Context, post jobs.Post) (id string, err error) {
 	u := discord.Unasked{
-		Server: post.Community, Channel: post.Channel, Member: post.Member, Card: post.Card, Mentions: post.Mentions, Key: post.Key,
+		Server: post.Community, Channel: post.Channel, Member: post.Member, Card: post.Card, Mentions: post.Mentions, Key: post.Key, Edit: post.Edit,
 	}
 	if post.Attempt > 1 {
 		u.Since = post.Begun
@@ -47,6 +47,8 @@ func (p poster) Post(ctx context.Context, post jobs.Post) (id string, err error)
 	refused := errors.Is(err, discord.ErrUnreachable) ||
 		errors.Is(err, discord.ErrNotPosted) && api.RefusedAs(err, http.StatusForbidden)
 	switch {
+	case errors.Is(err, discord.ErrGone):
+		return "", fmt.Errorf("%w (%w)", jobs.ErrGone, err)
 	case refused && post.Channel != "":
 		return "", fmt.Errorf("%w (%w)", jobs.ErrClosed, err)
 	case errors.Is(err, discord.ErrUnreachable):

@@ -24,6 +24,8 @@ type Unasked struct {
 	Card     commands.Card
 	Mentions []string // ids of those whom it notifies; nobody else is
 
+	Edit string // the id of the message that it takes the place of; "" for a new one
+
 	Key   string    // sent several times under one key within some minutes it is there once: Discord sees to that
 	Since time.Time // when it was first tried; zero for the first time, else it is looked for before it is sent
 }
@@ -31,6 +33,7 @@ type Unasked struct {
 // What is known of a message that was not posted, beside what went wrong.
 var (
 	ErrNotPosted   = errors.New("it was not posted")
+	ErrGone        = errors.New("the message to be edited is gone")
 	ErrUnreachable = errors.New("it cannot be posted")
 )
 
@@ -80,6 +83,9 @@ func (b *Bot) say(ctx context.Context, u Unasked) (id string, err error) {
 	if err != nil {
 		return "", refusedPost(err) // nothing was sent yet
 	}
+	if u.Edit != "" {
+		return u.Edit, b.rewrite(ctx, where.id, u.Edit, b.message(u.Card, place{server: u.Server}, "").calling(u.Mentions))
+	}
 	m := b.message(u.Card, place{server: u.Server, direct: u.Member != ""},
 		"").calling(u.Mentions).marked(u.Key).once(nonce(u.Key))
 	if !u.Since.IsZero() {
@@ -113,6 +119,22 @@ func (b *Bot) post(ctx context.Context, channel string, m message) (string, erro
 		return "", refusedPost(err)
 	}
 	return id, err
+}
+
+// rewrite makes a message of the bot's own what m is. It can be repeated without harm.
+func (b *Bot) rewrite(ctx context.Context, channel, id string, m message) error {
+	err := b.client.Edit(ctx, channel, id, m, parts(m.files))
+	if m.refusesFiles(err) {
+		m = m.inWords()
+		err = b.client.Edit(ctx, channel, id, m, nil)
+	}
+	switch {
+	case api.Refused(err, api.UnknownMessage):
+		return fmt.Errorf("%w: %w", ErrGone, err)
+	case err != nil:
+		return refusedPost(err)
+	}
+	return nil
 }
 
 // target is where something goes.

@@ -19,7 +19,7 @@ func shownIn(t *testing.T, m discordtest.Message) *discordtest.Attachment {
 	if size, err := png.DecodeConfig(bytes.NewReader(a.Data)); err != nil || size.Width < 1000 || len(a.Data) > heavy {
 		t.Errorf("%s: %d bytes, %d px wide, %v", a.Name, len(a.Data), size.Width, err)
 	}
-	if a.ContentType != "image/png" || !strings.Contains(a.Description, "not in a vessel") ||
+	if a.ContentType != "image/png" || !strings.Contains(a.Description, "mean outside a vessel") ||
 		length(a.Description) > maxAlt {
 		t.Errorf("%s of %s: %d characters: %s", a.Name, a.ContentType, length(a.Description), a.Description)
 	}

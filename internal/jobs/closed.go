@@ -13,7 +13,7 @@ import (
 
 // tellTrainers tells each trainer in private, and the log, that the channel for what
 // is said unasked takes nothing: once, until something has been posted again.
-func (r *Runner) tellTrainers(ctx context.Context, g *knowledge.Group, channel string, cause error) error {
+func (r *Runner) tellTrainers(ctx context.Context, g *knowledge.Group, channel string, card commands.Card, cause error) error {
 	now := r.Now()
 	last, _, err := g.PromptSpan(ctx, "", now)
 	if err != nil {
@@ -40,7 +40,7 @@ func (r *Runner) tellTrainers(ctx context.Context, g *knowledge.Group, channel s
 		faults = append(faults, r.say(ctx, g, draft{
 			kind: knowledge.VerdictNews, keys: []string{key + " " + about},
 			write: func(context.Context, map[string]bool) (Post, error) {
-				return Post{Member: ref, Card: commands.Unasked(closedCard(), commands.Bearing{})}, nil
+				return Post{Member: ref, Card: commands.Unasked(card, commands.Bearing{})}, nil
 			},
 		}))
 	}

@@ -18,6 +18,8 @@ type Post struct {
 	Card      commands.Card
 	Mentions  []string // ids of members who agreed to be mentioned, nobody else may be
 
+	Edit string // the platform's id of the post that it takes the place of; "" for a new one
+
 	Key     string    // the platform's nonce: the same however often it is tried
 	Attempt int       // 1 the first time; above it the post may be there already
 	Begun   time.Time // of the first attempt: where to look for that post from
@@ -28,7 +30,7 @@ type Post struct {
 //
 // Errors: ErrNotPosted if the post is certainly not there and may be tried again
 // at once; ErrClosed if it is not there because its channel is gone or does not take
-// it; ErrUnreachable if it never will be. After any other error nobody knows; it is
+// it; ErrGone if what it takes the place of is gone; ErrUnreachable if it never will be. After any other error nobody knows; it is
 // tried again some minutes later under the same key.
 type Poster interface {
 	Post(ctx context.Context, p Post) (id string, err error)
@@ -38,6 +40,7 @@ type Poster interface {
 var (
 	ErrNotPosted   = errors.New("not posted")
 	ErrClosed      = errors.New("the channel is gone, or closed to the bot")
+	ErrGone        = errors.New("the post that was to be edited is gone")
 	ErrUnreachable = errors.New("cannot be reached")
 )
 

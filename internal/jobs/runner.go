@@ -88,6 +88,10 @@ func (r *Runner) tickGroup(ctx context.Context, g *knowledge.Group) {
 			r.Log.ErrorContext(ctx, "job failed", append(pairs, commands.Fault(err)...)...)
 		}
 	}
+	if err := r.keepWallChart(ctx, g); err != nil && ctx.Err() == nil {
+		pairs := []any{"reference", commands.NewReference(), "community", g.Ref(), "job", "wall chart"}
+		r.Log.ErrorContext(ctx, "job failed", append(pairs, commands.Fault(err)...)...)
+	}
 }
 
 // Do does one job for one community, if it is due. A panic becomes an error.
@@ -148,7 +152,7 @@ func (r *Runner) say(ctx context.Context, g *knowledge.Group, d draft) error {
 		r.Log.InfoContext(ctx, "nobody to be reached", "community", g.Ref(), "notice", string(d.kind), "error", err)
 		return finish(ctx, g, notices, "")
 	case errors.Is(err, ErrClosed): // tried again while it is due: somebody may open it
-		return errors.Join(each(ctx, notices, g.ReleaseNotice), r.tellTrainers(ctx, g, p.Channel, err))
+		return errors.Join(each(ctx, notices, g.ReleaseNotice), r.tellTrainers(ctx, g, p.Channel, closedCard(), err))
 	case errors.Is(err, ErrNotPosted):
 		return errors.Join(err, each(ctx, notices, g.ReleaseNotice))
 	}

@@ -140,6 +140,15 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"Choices": func(g *Group, r rows) string {
 			return wrote(g.Choices(ctx, Member{ID: r.member})) + wrote(g.Choices(ctx, Member{Ref: "member of B"}))
 		},
+		"CoveragePost":     func(g *Group, r rows) string { return wrote(g.CoveragePost(ctx)) },
+		"KeepCoveragePost": func(g *Group, r rows) string { return wrote(nil, g.KeepCoveragePost(ctx, "5")) },
+		"ClaimCoveragePost": func(g *Group, r rows) string {
+			p, mine, err := g.ClaimCoveragePost(ctx, "sum")
+			return wrote(p, err) + fmt.Sprint(mine)
+		},
+		"CompleteCoveragePost": func(g *Group, r rows) string {
+			return wrote(nil, g.CompleteCoveragePost(ctx, CoveragePost{Channel: "5"}, "7", "sum"))
+		},
 		"SetChoices":  func(g *Group, r rows) string { return wrote(nil, g.SetChoices(ctx, Member{ID: r.member}, Choices{})) },
 		"Mentionable": func(g *Group, r rows) string { m, err := g.Mentionable(ctx); return wrote(len(m), err) },
 		"NoteAsked": func(g *Group, r rows) string {

@@ -88,6 +88,19 @@ func (c *Client) Post(ctx context.Context, channel string, body any, files []Fil
 	return "", err
 }
 
+// Edit makes a message of the bot's own what body is.
+func (c *Client) Edit(ctx context.Context, channel, id string, body any, files []File) error {
+	kind, data, err := encode(body, files)
+	if err != nil {
+		return err
+	}
+	address, bucket := discordgo.EndpointChannelMessage(channel, id), discordgo.EndpointChannelMessage(channel, "")
+	return c.Do(ctx, func(options ...discordgo.RequestOption) error {
+		_, err := c.Session.RequestRaw(http.MethodPatch, address, kind, data, bucket, 0, options...)
+		return err
+	})
+}
+
 // notDone reports whether a request certainly had no effect: Discord refused it,
 // or it never went out. After a server's error, or none in time, nobody knows.
 func notDone(err error) bool {

@@ -17,6 +17,7 @@ import (
 // Codes of Discord's errors (topics/opcodes-and-status-codes).
 const (
 	UnknownChannel     = 10003
+	UnknownMessage     = 10008
 	UnknownUser        = 10013
 	UnknownInteraction = 10062
 	AnsweredBefore     = 40060

@@ -188,6 +188,9 @@ func editMessage(c *call) reply {
 	if m.author != c.srv.bot {
 		return notOurs
 	}
+	if len(c.files) > 0 && !m.channel.botMay().Has(AttachFiles) {
+		return missingPermissions
+	}
 	d, bad := c.draft(c.body, channelEdit, m)
 	if d == nil {
 		return bad

@@ -1,0 +1,81 @@
+package jobs
+
+import (
+	"context"
+	"errors"
+
+	"holdbench/internal/commands"
+	"holdbench/internal/knowledge"
+)
+
+// keepWallChart brings the message that shows the group's coverage up to date, where the
+// group keeps one: the message is edited, and posted anew where it is gone.
+func (r *Runner) keepWallChart(ctx context.Context, g *knowledge.Group) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = commands.Panicked(p)
+		}
+	}()
+	kept, err := g.CoveragePost(ctx)
+	if errors.Is(err, knowledge.ErrNotFound) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	shown, draw, err := commands.WallChart(ctx, g, r.Now())
+	if err != nil || kept.Shown == shown {
+		return err
+	}
+	kept, mine, err := g.ClaimCoveragePost(ctx, shown)
+	if err != nil || !mine {
+		return err
+	}
+	card, err := draw()
+	if err != nil {
+		return err
+	}
+	id, err := r.Poster.Post(ctx, chartPost(g, kept, card))
+	if errors.Is(err, ErrGone) {
+		if err := g.CompleteCoveragePost(ctx, kept, "", ""); err != nil {
+			return err
+		}
+		if kept, mine, err = g.ClaimCoveragePost(ctx, shown); err != nil || !mine {
+			return err
+		}
+		id, err = r.Poster.Post(ctx, chartPost(g, kept, card))
+	}
+	switch {
+	case errors.Is(err, ErrClosed): // tried again when the claim is over: somebody may open it
+		return r.tellTrainers(ctx, g, kept.Channel, closedChartCard(), err)
+	case err != nil:
+		return err
+	}
+	ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), completeWithin)
+	defer stop()
+	return g.CompleteCoveragePost(ctx, kept, id, shown)
+}
+
+func chartPost(g *knowledge.Group, kept knowledge.CoveragePost, card commands.Card) Post {
+	p := Post{
+		Community: g.Ref(), Channel: kept.Channel, Card: commands.Unasked(card, commands.Bearing{}), Edit: kept.Post,
+		Attempt: 1, Begun: kept.Begun,
+	}
+	if kept.Post == "" {
+		p.Key = "wall chart of " + kept.Begun.UTC().String()
+	}
+	if kept.Again {
+		p.Attempt = 2
+	}
+	return p
+}
+
+func closedChartCard() commands.Card {
+	return commands.Card{
+		Title:   "The message with the coverage cannot be brought up to date",
+		Verdict: "Its channel is gone, or closed to the bot.",
+		Facts: []commands.Fact{
+			{Text: "Let the bot see the channel and send messages, links and files there, or set another: /trainer wallchart. This is said once."},
+		},
+	}
+}

@@ -1,0 +1,96 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"time"
+
+	"holdbench/internal/trade"
+)
+
+// CoveragePost is the message in a channel that is kept up to date with what the group
+// has tested.
+type CoveragePost struct {
+	Channel string    // the platform's id
+	Post    string    // the platform's id of the message; "" there is none yet
+	Shown   string    // what it shows, as a sum
+	Begun   time.Time // since when a new message is being posted; zero: none is
+	Again   bool      // somebody has tried to post it before
+}
+
+// CoveragePost returns the message that the group keeps. ErrNotFound if it keeps none.
+func (g *Group) CoveragePost(ctx context.Context) (p CoveragePost, err error) {
+	defer wrap(&err, "coverage post")
+	p, _, err = g.coveragePost(ctx, g.store.look())
+	return p, err
+}
+
+func (g *Group) coveragePost(ctx context.Context, q querier) (p CoveragePost, claimed time.Time, err error) {
+	err = q.Row(ctx, `
+		SELECT channel, post_ref, shown, begun_at, claimed_at FROM coverage_posts WHERE community_id = ?`, g.id,
+	).Scan(&p.Channel, &p.Post, &p.Shown, ifAny{&p.Begun}, ifAny{&claimed})
+	p.Again = !p.Begun.IsZero()
+	return p, claimed, err
+}
+
+// KeepCoveragePost has the message kept in a channel from now on, a new one where it is
+// another channel than before; "" ends it. The message that there was stays as it is.
+func (g *Group) KeepCoveragePost(ctx context.Context, channel string) (err error) {
+	defer wrap(&err, "keep a coverage post")
+	if channel != "" {
+		if err := trade.CheckText("channel", channel, 100); err != nil {
+			return err
+		}
+	}
+	return g.store.inTx(ctx, func(q querier) error {
+		_, err := q.Exec(ctx, `DELETE FROM coverage_posts WHERE community_id = ? AND channel <> ?`, g.id, channel)
+		if err != nil || channel == "" {
+			return err
+		}
+		_, err = q.Exec(ctx, `
+			INSERT INTO coverage_posts (community_id, channel) VALUES (?, ?)
+			ON CONFLICT (community_id) DO NOTHING`, g.id, channel)
+		return err
+	})
+}
+
+// ClaimCoveragePost claims the message where it shows something else; true for exactly
+// one caller, who has to complete it within the time of a notice's lease.
+func (g *Group) ClaimCoveragePost(ctx context.Context, shown string) (p CoveragePost, mine bool, err error) {
+	defer wrap(&err, "claim the coverage post")
+	err = g.store.inTx(ctx, func(q querier) error {
+		var claimed time.Time
+		if p, claimed, err = g.coveragePost(ctx, q); errors.Is(err, sql.ErrNoRows) {
+			mine = false
+			return nil
+		}
+		now := g.store.now()
+		mine = err == nil && p.Shown != shown && (claimed.IsZero() || !leased(claimed, now, noticeLease))
+		if !mine {
+			return err
+		}
+		begun := ""
+		if p.Post == "" {
+			if p.Begun.IsZero() {
+				p.Begun = now
+			}
+			begun = formatTime(p.Begun)
+		}
+		_, err := q.Exec(ctx, `UPDATE coverage_posts SET claimed_at = ?, begun_at = ? WHERE community_id = ?`, formatTime(now), begun, g.id)
+		return err
+	})
+	return p, mine, err
+}
+
+// CompleteCoveragePost notes which message shows what. A message "" is one that is gone:
+// a new one is to be posted.
+func (g *Group) CompleteCoveragePost(ctx context.Context, p CoveragePost, post, shown string) (err error) {
+	defer wrap(&err, "complete the coverage post")
+	return g.store.inTx(ctx, func(q querier) error {
+		_, err := q.Exec(ctx, `
+			UPDATE coverage_posts SET post_ref = ?, shown = ?, begun_at = '', claimed_at = ''
+			WHERE community_id = ? AND channel = ?`, post, shown, g.id, p.Channel)
+		return err
+	})
+}
