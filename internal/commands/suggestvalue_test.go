@@ -60,6 +60,9 @@ func TestOptionsWithoutSuggestionsHaveAReason(t *testing.T) {
 	for _, cmd := range All() {
 		for _, o := range cmd.Options {
 			of := cmd.Name + " " + o.Name
+			if o.Unlisted { // nobody types it
+				continue
+			}
 			open := o.Suggest == nil && len(o.Choices) == 0 && o.Kind != YesNo && o.Kind != PlatformRole && o.Kind != PlatformChannel
 			if open && unsuggested[of] == "" {
 				t.Errorf("/%s suggests nothing: suggest likely values, or say here why there are none", of)
@@ -124,7 +127,7 @@ func TestOwnTestsAreSuggestedTheLatestFirst(t *testing.T) {
 		}
 	}
 	kept := suggests(t, env, askingMember, withdrawName, testOption, "")
-	if len(kept) < 2 || !strings.HasPrefix(kept[0], "146 · Orrick Mid, 30G 13 mm needle · 8.21 s · ") || !strings.HasPrefix(kept[1], "145 · ") {
+	if len(kept) < 2 || !strings.HasPrefix(kept[0], "146 · Orrick Mid, 30G 13 mm needle · 8.2 s · ") || !strings.HasPrefix(kept[1], "145 · ") {
 		t.Fatalf("own tests: %q", kept)
 	}
 	if got := suggests(t, env, askingMember, withdrawName, testOption, "7.13"); len(got) != 1 || got[0] != kept[1] {

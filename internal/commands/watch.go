@@ -48,9 +48,9 @@ var watchCommand = &Command{
 	Help: "One message leads from label to label. The seconds are those between your presses, by the chat's own clock, ± 0.5 s; " +
 		"a time from a film is better and can replace one later. If a press fails, start over: push back, pull anew.",
 	Options: []Option{
-		{Name: labelOption, Help: "the label to begin with, as in B-3"},
-		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true},
-		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45},
+		{Name: labelOption, Help: "the label to begin with, as in B-3", Suggest: suggestLabels},
+		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true, Suggest: suggestLiquid()},
+		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45, Suggest: suggestTemperature()},
 		pullNumber("how far the plunger is drawn", trade.LargestTestedPullML),
 		{Name: pressOption, Help: "what was pressed, and on which watch", Unlisted: true},
 		{Name: resultField, Help: "the result as typed", Unlisted: true},
