@@ -140,6 +140,7 @@ var exampleNeeds = map[string][]string{
 	giveUpName:  {takeCommand.Examples[0]},
 	benchName:   {asideCommand.Examples[0]},
 	batchName:   {asideCommand.Examples[0], asideCommand.Examples[0], asideCommand.Examples[0]},
+	watchName:   {asideCommand.Examples[0], asideCommand.Examples[0], asideCommand.Examples[0]},
 }
 
 // asksOnce are the commands that show what they are about to change and ask.
@@ -159,7 +160,9 @@ func TestEveryExampleRuns(t *testing.T) {
 			for _, before := range exampleNeeds[cmd.Name] {
 				says(t, env, asker, before)
 			}
-			card := says(t, env, asker, example)
+			req := Typed(example, asker)
+			req.At = stopped() // as in a chat
+			card := Answer(t.Context(), env, req)
 			if card.Refused || card.Failed || len(card.Choices) > 0 != slices.Contains(asksOnce, cmd.Name) {
 				t.Errorf("%s\n%s", example, card.Text())
 			}

@@ -80,10 +80,7 @@ func deeds() []deed {
 			{what: "throw away somebody else's", before: []string{"other: " + aside}, line: "/bench box out:B-1"},
 		},
 		benchName: {{what: "the run sheet", before: []string{"own: " + aside}, line: "/bench sheet"}},
-		watchName: {
-			{what: "one's own", before: []string{"own: " + aside}, line: "/bench watch label:B-1"},
-			{what: "what somebody else put aside", before: []string{"other: " + aside}, line: "/bench watch label:B-1"},
-		},
+		watchName: {{what: "one's own", before: []string{"own: " + aside}, line: "/bench watch label:B-1"}},
 		batchName: {
 			{what: "results of one's own", before: []string{"own: " + aside}, line: "/bench results B-1 3.4"},
 			{what: "results of what somebody else put aside", before: []string{"other: " + aside}, line: "/bench results B-1 3.4"},
