@@ -26,6 +26,7 @@ type Card struct {
 	Files    []File   // to take away
 	Links    []Link   // what can be looked at elsewhere
 	Share    *Request // what shows it to others, where the command's answers are not all Shared
+	Behind   int64    // the gel by whose estimate before the latest tests it goes, and that it would tell anew; 0 for none
 	Stored   Stored   // what was stored, where something was
 
 	// Ids of the platform's that stand in the facts, as "role" or "channel" and the

@@ -40,6 +40,7 @@ func holdCard(e *knowledge.Evidence, o outlook, v viewer) Card {
 	}
 	holdWarnings(&c, e, o)
 	c.sayBehind(e)
+	c.tellAnew(e)
 	c.Figures = holdFigures(e, o)
 	return c
 }

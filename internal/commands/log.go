@@ -101,6 +101,7 @@ func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	c.Actions, c.Stored = afterLogging(logged), storedTests(ctx, env, logged)
 	if evidence != nil {
 		c.sayBehind(evidence)
+		c.tellAnew(evidence)
 	}
 	if instrument := logged[0].Combination.Instrument; newInstrument {
 		c.warn("%s was not on the group's list and has been added%s.", instrument.Name(), wallRemark(instrument))

@@ -47,6 +47,14 @@ func (c *Card) standOnEstimate(e *knowledge.Evidence) {
 	c.sayBehind(e)
 }
 
+// tellAnew marks an answer that can be given again, and is worth it, once the estimate is
+// that of all tests.
+func (c *Card) tellAnew(e *knowledge.Evidence) {
+	if e.Behind {
+		c.Behind = e.Combination.Product.ID
+	}
+}
+
 // sayBehind warns, once on a Card, of an estimate that is the one before the latest
 // tests.
 func (c *Card) sayBehind(e *knowledge.Evidence) {

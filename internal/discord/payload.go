@@ -1,6 +1,10 @@
 package discord
 
-import "holdbench/internal/commands"
+import (
+	"context"
+
+	"holdbench/internal/commands"
+)
 
 // What Discord takes as JSON. The library's own types lack fields that are
 // needed here: alt text, nonces that are enforced, flags of an edit.
@@ -126,9 +130,10 @@ type message struct {
 	EnforceNonce    bool         `json:"enforce_nonce,omitempty"`
 
 	files    []file
-	outcome  Outcome           // for whoever keeps count
-	stored   *commands.Card    // the Card, where it says that something was stored
-	confirms []commands.Stored // what was stored earlier, and is said here
+	outcome  Outcome                               // for whoever keeps count
+	stored   *commands.Card                        // the Card, where it says that something was stored
+	renewal  func(context.Context) (message, bool) // makes it by an estimate that is not there yet; nil for none
+	confirms []commands.Stored                     // what was stored earlier, and is said here
 }
 
 // reference is the message that one replies to; should it be gone meanwhile the

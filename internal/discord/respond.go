@@ -33,7 +33,9 @@ func (t *turn) respond(ctx context.Context, m message) {
 	t.bot.observe(t.command, t.became(m, through), t.received)
 	if !through {
 		t.confirm(ctx, m)
+		return
 	}
+	t.renew(ctx, m)
 }
 
 // deliver gives the answer, in place of the deferral if there was one; false if the

@@ -89,14 +89,19 @@ func (t *turn) ask(ctx context.Context, req commands.Request) message {
 	if !card.Urgent { // beside the direction in an emergency nothing is said
 		earlier = t.bot.unconfirmed.take(t.asking())
 	}
-	where := t.place()
-	where.more = t.groupButton(ctx, card, req)
-	m := t.bot.message(t.groupFact(ctx, commands.Confirming(card, earlier)), where, t.share(card, req))
-	m.confirms = earlier
+	m := t.shown(ctx, card, req, earlier)
+	m.confirms, m.renewal = earlier, t.renewal(card, req, earlier)
 	if ctx.Err() != nil && card.Refused {
 		m.outcome = Late
 	}
 	return m
+}
+
+// shown is a Card as the answer to a request, with what was stored earlier in front.
+func (t *turn) shown(ctx context.Context, card commands.Card, req commands.Request, earlier []commands.Stored) message {
+	where := t.place()
+	where.more = t.groupButton(ctx, card, req)
+	return t.bot.message(t.groupFact(ctx, commands.Confirming(card, earlier)), where, t.share(card, req))
 }
 
 // signed is a request with who asks, and under which name it is known should it
