@@ -79,12 +79,6 @@ func askWall(i trade.Instrument, call *Call) (Card, error) {
 	return c, nil
 }
 
-// CorrectNeedleAction offers to say the wall class of a needle or cannula.
-func CorrectNeedleAction(i trade.Instrument) Action {
-	name := map[string]string{instrumentOption: i.Name()}
-	return Action{Label: "the wall of the " + i.Name(), Request: Request{Command: correctNeedleName, Values: name}, Tap: true}
-}
-
 // listedInstrument is the needle or cannula of that name on the group's list, or the
 // card that asks which.
 func listedInstrument(ctx context.Context, env *Env, call *Call) (i trade.Instrument, back *Card, err error) {
