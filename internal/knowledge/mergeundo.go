@@ -53,7 +53,7 @@ type saidRow struct {
 }
 
 // rowsMoved are the tables whose rows go over by their numbers and nothing else.
-var rowsMoved = [...]string{"box_items", "setup_looks", "verdict_changes", "list_changes"}
+var rowsMoved = [...]string{"box_items", "classes", "setup_looks", "verdict_changes", "list_changes"}
 
 // beforeMerge reads what undoing the merge would take.
 func (g *Group) beforeMerge(ctx context.Context, q querier, goes, stays trade.Product) (m mergeChange, err error) {
