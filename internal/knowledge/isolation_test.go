@@ -94,11 +94,13 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 			v, err := g.Vocabulary(ctx)
 			return wrote(fmt.Sprintf("%+v %+v %+v", v.Products, v.Instruments, v.Syringes), err)
 		},
-		"Lots":        func(g *Group, r rows) string { return wrote(g.Lots(ctx, 0)) + wrote(g.Lots(ctx, r.product)) },
-		"Products":    func(g *Group, r rows) string { return wrote(g.Products(ctx)) },
-		"Instruments": func(g *Group, r rows) string { return wrote(g.Instruments(ctx)) },
-		"Syringes":    func(g *Group, r rows) string { return wrote(g.Syringes(ctx)) },
-		"Members":     func(g *Group, r rows) string { return wrote(g.Members(ctx)) },
+		"Lots":          func(g *Group, r rows) string { return wrote(g.Lots(ctx, 0)) + wrote(g.Lots(ctx, r.product)) },
+		"AlikeProducts": func(g *Group, r rows) string { return wrote(g.AlikeProducts(ctx)) },
+		"LastBackup":    func(g *Group, r rows) string { return wrote(g.LastBackup(ctx)) }, // of the whole store
+		"Products":      func(g *Group, r rows) string { return wrote(g.Products(ctx)) },
+		"Instruments":   func(g *Group, r rows) string { return wrote(g.Instruments(ctx)) },
+		"Syringes":      func(g *Group, r rows) string { return wrote(g.Syringes(ctx)) },
+		"Members":       func(g *Group, r rows) string { return wrote(g.Members(ctx)) },
 		"Product": func(g *Group, r rows) string {
 			return wrote(g.Product(ctx, "Orrick Mid")) + wrote(g.Product(ctx, "only B")) + wrote(g.Product(ctx, "Pellow B"))
 		},

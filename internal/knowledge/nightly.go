@@ -75,3 +75,7 @@ func (s *Store) LastBackup(ctx context.Context) (at time.Time, err error) {
 	).Scan(ifAny{&at})
 	return at, err
 }
+
+// LastBackup is when the latest nightly backup of the store was made that the community
+// is in, the zero time if none was.
+func (g *Group) LastBackup(ctx context.Context) (time.Time, error) { return g.store.LastBackup(ctx) }

@@ -49,6 +49,34 @@ func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []tra
 	return similar, nil
 }
 
+// AlikeProducts returns the pairs of products that may be one: the name of one is that of
+// the other with a slip of the finger or its words in another order. The earlier product
+// stands first. Names that differ in a digit are two products', and short ones are all a
+// slip apart.
+func (g *Group) AlikeProducts(ctx context.Context) (pairs [][2]trade.Product, err error) {
+	defer wrap(&err, "alike products")
+	v, err := g.Vocabulary(ctx)
+	if err != nil {
+		return nil, err
+	}
+	names := make([]spelled, len(v.Products))
+	for i, p := range v.Products {
+		names[i] = newSpelling(p.Name)
+	}
+	for i, name := range names {
+		for j, earlier := range names[:i] {
+			if utf8.RuneCountInString(name.letters) >= shortestAlike && name.apart(earlier) <= 1 {
+				pairs = append(pairs, [2]trade.Product{v.Products[j], v.Products[i]})
+			}
+		}
+	}
+	return pairs, nil
+}
+
+// shortestAlike is how many letters a name has at the least that passes for another with
+// a slip in it (project's choice, no source).
+const shortestAlike = 5
+
 // mostSlips is how many slips of the finger make a long name another one.
 const mostSlips = 3
 

@@ -1,0 +1,173 @@
+package commands
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
+	"holdbench/internal/trade"
+)
+
+const deskName = "trainer desk"
+
+var deskCommand = &Command{
+	Name:    deskName,
+	Summary: "What waits for you: wall classes, flagged tests, names, what is nearly settled, the backup (trainer)",
+	Help: "One card, the cheapest gain first: a look at a box gives a wall class, and with it a narrower answer for every gel on that needle. " +
+		"Each line has its button.",
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{"/trainer desk"},
+	Run:      runDesk,
+}
+
+func runDesk(ctx context.Context, env *Env, _ *Call) (Card, error) {
+	c := Card{Title: "What waits for a trainer"}
+	for _, line := range []func(context.Context, *Env, *Card) error{deskWalls, deskFlagged, deskNames, deskNearly} {
+		if err := line(ctx, env, &c); err != nil {
+			return Card{}, err
+		}
+	}
+	if len(c.Facts) == 0 {
+		c.Title = "Nothing waits for a trainer"
+	}
+	return c, deskBackup(ctx, env, &c)
+}
+
+// mostOnDesk is how many of a kind a line names.
+const mostOnDesk = 2
+
+// some names a few and counts the rest.
+func some(names []string) string {
+	if more := len(names) - mostOnDesk; more > 0 {
+		return fmt.Sprintf("%s and %d more", strings.Join(names[:mostOnDesk], ", "), more)
+	}
+	return strings.Join(names, ", ")
+}
+
+// deskWalls names the needles whose wall class is not on record, those that were tested
+// first.
+func deskWalls(ctx context.Context, env *Env, c *Card) error {
+	v, err := env.Group.Vocabulary(ctx)
+	if err != nil {
+		return err
+	}
+	tested, err := env.Group.Tested(ctx)
+	if err != nil {
+		return err
+	}
+	tests := map[int64]int{}
+	for _, t := range tested {
+		tests[t.Combination.Instrument.ID] += t.Tests
+	}
+	var open []trade.Instrument
+	for _, i := range v.Instruments {
+		if i.Wall == "" && i.BoreMM == 0 {
+			open = append(open, i)
+		}
+	}
+	if len(open) == 0 {
+		return nil
+	}
+	slices.SortStableFunc(open, func(a, b trade.Instrument) int { return tests[b.ID] - tests[a.ID] })
+	var names []string
+	for _, i := range open {
+		names = append(names, i.Name())
+	}
+	c.fact("No wall class", "%s. It stands on the box.", some(names))
+	c.Actions = append(c.Actions, Action{Label: "wall classes", Request: startRequest("step", strconv.Itoa(needleStep))})
+	return nil
+}
+
+// deskFlagged counts the tests that nobody has looked at yet.
+func deskFlagged(ctx context.Context, env *Env, c *Card) error {
+	flagged, err := env.Group.Flagged(ctx)
+	if err != nil {
+		return err
+	}
+	var names []string
+	for _, f := range flagged {
+		if f.Checked == nil {
+			names = append(names, "test "+strconv.FormatInt(f.Test.ID, 10))
+		}
+	}
+	if len(names) > 0 {
+		c.fact("Flagged", "%s", some(names))
+		c.Actions = append(c.Actions, Action{Label: "flagged tests", Request: Request{Command: flaggedName}})
+	}
+	return nil
+}
+
+// deskNames names the gels that may be one.
+func deskNames(ctx context.Context, env *Env, c *Card) error {
+	pairs, err := env.Group.AlikeProducts(ctx)
+	if err != nil || len(pairs) == 0 {
+		return err
+	}
+	stays, goes := pairs[0][0], pairs[0][1]
+	words := goes.Name + " beside " + stays.Name
+	if more := len(pairs) - 1; more > 0 {
+		words += fmt.Sprintf(", and %d more", more)
+	}
+	c.fact("Look alike", "%s", words)
+	c.Actions = append(c.Actions, Action{Label: "one gel?", Request: Request{Command: mergeName, Values: map[string]string{
+		productOption: goes.Name, intoOption: stays.Name, reasonOption: "one gel under two spellings"}}})
+	return nil
+}
+
+// deskNearly names what a few tests more would likely give a hold.
+func deskNearly(ctx context.Context, env *Env, c *Card) error {
+	today, err := env.today(ctx)
+	if err != nil {
+		return err
+	}
+	open, err := env.Group.Untested(ctx, today.Format(dateForm))
+	if err != nil {
+		return err
+	}
+	var names []string
+	for _, o := range open {
+		if o.Advice.Near {
+			names = append(names, stockWords(o.Combination)+" ("+say.Missing(o.Advice)+")")
+		}
+	}
+	if len(names) > 0 {
+		c.fact("Nearly settled", "%s", some(names))
+		c.Actions = append(c.Actions, Action{Label: "what to test", Request: Request{Command: untestedName}})
+	}
+	return nil
+}
+
+// oldBackup is when a nightly backup is told to be old: a night was missed.
+const oldBackup = 36 * time.Hour
+
+// deskBackup says how old the latest nightly backup is.
+func deskBackup(ctx context.Context, env *Env, c *Card) error {
+	at, err := env.Group.LastBackup(ctx)
+	if err != nil {
+		return err
+	}
+	words := "none by night is known: ask whoever runs the bot"
+	if age := env.Now().Sub(at); !at.IsZero() {
+		words = spanWords(age) + " old"
+		if age > oldBackup {
+			words += ": a night was missed, ask whoever runs the bot"
+		}
+	}
+	c.fact("Backup", "%s", words)
+	c.Actions = append(c.Actions, Action{Label: "take the log away", Request: Request{Command: exportName}})
+	return nil
+}
+
+// spanWords is a span of time in hours or, from two days on, in days.
+func spanWords(d time.Duration) string {
+	if hours := int(d.Hours()); hours < 48 {
+		return count(hours, "hour")
+	}
+	return count(int(d.Hours()/24), "day")
+}
