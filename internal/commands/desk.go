@@ -28,7 +28,7 @@ var deskCommand = &Command{
 
 func runDesk(ctx context.Context, env *Env, _ *Call) (Card, error) {
 	c := Card{Title: "What waits for a trainer"}
-	for _, line := range []func(context.Context, *Env, *Card) error{deskWalls, deskFlagged, deskNames, deskNearly} {
+	for _, line := range []func(context.Context, *Env, *Card) error{deskStart, deskWalls, deskFlagged, deskNames, deskNearly} {
 		if err := line(ctx, env, &c); err != nil {
 			return Card{}, err
 		}
@@ -48,6 +48,17 @@ func some(names []string) string {
 		return fmt.Sprintf("%s and %d more", strings.Join(names[:mostOnDesk], ", "), more)
 	}
 	return strings.Join(names, ", ")
+}
+
+// deskStart names what of the first steps is open without which nothing can be asked.
+func deskStart(ctx context.Context, env *Env, c *Card) error {
+	b, err := env.beginning(ctx)
+	if err != nil || b.missing() == 0 {
+		return err
+	}
+	c.fact("First steps", "%s: none on the list", stepNames[b.missing()])
+	c.Actions = append(c.Actions, Action{Label: "first steps", Request: Request{Command: startName}})
+	return nil
 }
 
 // deskWalls names the needles whose wall class is not on record, those that were tested

@@ -69,7 +69,7 @@ func TestTheDeskTellsTheAgeOfTheBackup(t *testing.T) {
 	if _, err := store.ClaimBackup(t.Context(), "2026-11-24"); err != nil {
 		t.Fatal(err)
 	}
-	wants(t, says(t, env, askingTrainer, "/trainer desk").Text(), "Nothing waits", "none by night is known")
+	wants(t, says(t, env, askingTrainer, "/trainer desk").Text(), "First steps: Gels: none on the list", "none by night is known")
 	if err := store.BackupMade(t.Context(), "2026-11-24", "a.db", 1); err != nil {
 		t.Fatal(err)
 	}

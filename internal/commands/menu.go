@@ -28,7 +28,7 @@ var menu = []Topic{
 	{"group", "What the group knows: coverage, news, comparisons, testers, gels and needles", coverageName, ""},
 	{"me", "What is stored about you, what you agree to, and having it erased", myDataName, ""},
 	{"holdbench", "How to begin, how the numbers are made, and help", helpName, helpName},
-	{"trainer", "For the group's trainer: settings, tests to look at, stock, the list of gels", deskName, ""},
+	{"trainer", "For the group's trainer: what waits, settings, tests to look at, the lists of gels and needles", deskName, ""},
 }
 
 // Menu lists the topics in the order of a day.

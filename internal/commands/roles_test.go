@@ -69,6 +69,13 @@ func deeds() []deed {
 			{what: "look", line: "/trainer undo"},
 			{what: "what one changed", before: []string{"own: /trainer settings ceiling:12"}, line: "/trainer undo number:1"},
 		},
+		startName: {
+			{what: "look", line: "/holdbench start"}, {what: "a step", line: "/holdbench start step:4"},
+			{what: "set the time zone", line: "/holdbench start zone:Europe/Oslo"}, {what: "set the trainers", line: "/holdbench start trainers:77"},
+			{what: "put gels on the list", line: "/holdbench start gels:\"Brackley Sheer; Brackley Dense\" class:\"fine HA\""},
+			{what: "put needles on the list", line: "/holdbench start needles:\"25G 16 mm needle\""},
+			{what: "say the wall class", line: "/holdbench start wall:thin"},
+		},
 		settingsName: {{what: "look", line: "/trainer settings"}, {what: "change", line: "/trainer settings ceiling:12"}},
 		giveUpName: {
 			{what: "what one has taken on", before: []string{"own: " + take}, line: "/totest release orrick mid 31G 8 mm"},

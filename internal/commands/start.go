@@ -79,6 +79,17 @@ func (b beginning) open() int {
 	return open
 }
 
+// missing is the step of what a question takes and is not on the lists, 0 for none.
+func (b beginning) missing() int {
+	switch {
+	case len(b.words.Products) == 0:
+		return gelStep
+	case len(b.words.Instruments) == 0:
+		return needleStep
+	}
+	return 0
+}
+
 func runStart(ctx context.Context, env *Env, call *Call) (Card, error) {
 	trainer := call.Asker.Role.Covers(knowledge.TrainerRole)
 	if !trainer && len(call.Values) > 0 {
@@ -125,14 +136,7 @@ func memberStart(b beginning, asker Asker) Card {
 // firstAnswer answers a question about the gel and the needle that were added last.
 func firstAnswer(ctx context.Context, env *Env, call *Call, b beginning) (Card, error) {
 	gels, needles := b.words.Products, b.words.Instruments
-	missing := 0
-	if len(needles) == 0 {
-		missing = needleStep
-	}
-	if len(gels) == 0 {
-		missing = gelStep
-	}
-	if missing > 0 {
+	if missing := b.missing(); missing > 0 {
 		c := b.card(missing, env.Now())
 		c.warn("A first question takes a gel and a needle.")
 		return c, nil

@@ -10,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"holdbench/internal/discord/discordtest"
+	"holdbench/internal/trade"
 )
 
 var update = flag.Bool("update", false, "rewrite what members see, then fail once so that the difference is read")
@@ -38,7 +39,7 @@ func (v *sight) plainly(text string) string {
 // docs/discord.md.
 func TestWhatMembersSee(t *testing.T) {
 	scenes := map[string]func(*testing.T, *sight){"hold": seeHold, "choose": seeChoose, "log": seeLog,
-		"mention": seeMention, "watch": seeWatch, "defend": seeDefend, "picture": seePicture}
+		"mention": seeMention, "watch": seeWatch, "defend": seeDefend, "picture": seePicture, "desk": seeDesk}
 	for name, see := range scenes {
 		t.Run(name, func(t *testing.T) {
 			v := &sight{s: play(t, discordtest.Options{})}
@@ -128,4 +129,18 @@ func seePicture(_ *testing.T, v *sight) {
 		s.srv.Command(s.ada, s.guild, "stock add", discordtest.Opt("product", gel), discordtest.Opt("instrument", on)).Message()
 	}
 	v.did("/mine, with three combinations in stock", s.srv.Command(s.ada, s.guild, "mine").Message().Text())
+}
+
+func seeDesk(t *testing.T, v *sight) {
+	s := v.s
+	i, err := trade.ReadInstrument("28G 19 mm needle")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.group(t).AddInstrument(t.Context(), i); err != nil {
+		t.Fatal(err)
+	}
+	desk := s.srv.Command(s.tess, s.guild, "trainer desk").Message()
+	v.did("/trainer desk", desk.Text())
+	v.did("[flagged tests]", s.srv.Press(s.tess, desk, "flagged tests").Message().Text())
 }
