@@ -126,8 +126,7 @@ func deskNames(ctx context.Context, env *Env, c *Card) error {
 		words += fmt.Sprintf(", and %d more", more)
 	}
 	c.fact("Look alike", "%s", words)
-	c.Actions = append(c.Actions, Action{Label: "one gel?", Request: Request{Command: mergeName, Values: map[string]string{
-		productOption: goes.Name, intoOption: stays.Name, reasonOption: "one gel under two spellings"}}})
+	c.Actions = append(c.Actions, Action{Label: "the gels", Request: Request{Command: productsName}})
 	return nil
 }
 
