@@ -78,7 +78,7 @@ func deskWalls(ctx context.Context, env *Env, c *Card) error {
 	}
 	var open []trade.Instrument
 	for _, i := range v.Instruments {
-		if i.Wall == "" && i.BoreMM == 0 {
+		if lacksWall(i) {
 			open = append(open, i)
 		}
 	}
@@ -87,11 +87,13 @@ func deskWalls(ctx context.Context, env *Env, c *Card) error {
 	}
 	slices.SortStableFunc(open, func(a, b trade.Instrument) int { return tests[b.ID] - tests[a.ID] })
 	var names []string
+	list := Pick{Label: "Say the wall class of …", Request: Request{Command: correctNeedleName}, Option: instrumentOption}
 	for _, i := range open {
 		names = append(names, i.Name())
+		list.Items = append(list.Items, Item{Label: i.Name() + ", " + count(tests[i.ID], "test"), Value: i.Name()})
 	}
 	c.fact("No wall class", "%s. It stands on the box.", some(names))
-	c.Actions = append(c.Actions, Action{Label: "wall classes", Request: startRequest("step", strconv.Itoa(needleStep))})
+	c.Picks = append(c.Picks, list)
 	return nil
 }
 
@@ -126,7 +128,8 @@ func deskNames(ctx context.Context, env *Env, c *Card) error {
 		words += fmt.Sprintf(", and %d more", more)
 	}
 	c.fact("Look alike", "%s", words)
-	c.Actions = append(c.Actions, Action{Label: "the gels", Request: Request{Command: productsName}})
+	c.Actions = append(c.Actions, Action{Label: "one gel?", Request: Request{Command: mergeName, Values: map[string]string{
+		productOption: goes.Name, intoOption: stays.Name, reasonOption: "one gel under two spellings"}}})
 	return nil
 }
 

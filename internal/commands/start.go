@@ -3,6 +3,7 @@ package commands
 import (
 	"cmp"
 	"context"
+	"slices"
 	"strconv"
 
 	"holdbench/internal/calc"
@@ -49,15 +50,21 @@ const (
 // so that nothing about the walk itself is kept.
 type beginning struct {
 	settings knowledge.Settings
-	words    *knowledge.Vocabulary
+	gels     []trade.Product // those in use, as the needles
+	needles  []trade.Instrument
 }
 
 func (env *Env) beginning(ctx context.Context) (b beginning, err error) {
 	if b.settings, err = env.Group.Settings(ctx); err != nil {
 		return b, err
 	}
-	b.words, err = env.Group.Vocabulary(ctx)
-	return b, err
+	v, err := env.Group.Vocabulary(ctx)
+	if err != nil {
+		return b, err
+	}
+	b.gels = slices.DeleteFunc(slices.Clone(v.Products), func(p trade.Product) bool { return p.RetiredOn != "" })
+	b.needles = slices.DeleteFunc(slices.Clone(v.Instruments), func(i trade.Instrument) bool { return i.RetiredOn != "" })
+	return b, nil
 }
 
 // open is the first step that is not done, above lastStep where all are. That somebody
@@ -65,7 +72,7 @@ func (env *Env) beginning(ctx context.Context) (b beginning, err error) {
 func (b beginning) open() int {
 	done := [...]bool{
 		reminderStep: b.settings.ReminderChannel != "", trainerStep: b.settings.TrainerRole != "",
-		gelStep: len(b.words.Products) > 0, needleStep: len(b.words.Instruments) > 0,
+		gelStep: len(b.gels) > 0, needleStep: len(b.needles) > 0,
 	}
 	open, begun := lastStep+1, false
 	for step := lastStep; step > groupStep; step-- {
@@ -82,9 +89,9 @@ func (b beginning) open() int {
 // missing is the step of what a question takes and is not on the lists, 0 for none.
 func (b beginning) missing() int {
 	switch {
-	case len(b.words.Products) == 0:
+	case len(b.gels) == 0:
 		return gelStep
-	case len(b.words.Instruments) == 0:
+	case len(b.needles) == 0:
 		return needleStep
 	}
 	return 0
@@ -125,7 +132,7 @@ func memberStart(b beginning, asker Asker) Card {
 	c := Card{Title: "Holdbench in " + b.settings.Name, Verdict: "Ask as you would ask a colleague: " + holdCommand.Examples[0]}
 	c.line("Log a bench test with /%s; /%s tells what else there is.", logName, helpName)
 	c.line("Answers are for you alone until you show them to the channel.")
-	if len(b.words.Products) == 0 {
+	if len(b.gels) == 0 {
 		c.line("%s", asker.emptyHint())
 	} else if asker.RoleUnknown {
 		c.line("If you are the group's trainer, /%s in the server begins the five first steps.", startName)
@@ -135,13 +142,12 @@ func memberStart(b beginning, asker Asker) Card {
 
 // firstAnswer answers a question about the gel and the needle that were added last.
 func firstAnswer(ctx context.Context, env *Env, call *Call, b beginning) (Card, error) {
-	gels, needles := b.words.Products, b.words.Instruments
 	if missing := b.missing(); missing > 0 {
 		c := b.card(missing, env.Now())
 		c.warn("A first question takes a gel and a needle.")
 		return c, nil
 	}
-	of := trade.Combination{Product: gels[len(gels)-1], Instrument: needles[len(needles)-1], Syringe: trade.Syringe{}.Filled()}
+	of := trade.Combination{Product: b.gels[len(b.gels)-1], Instrument: b.needles[len(b.needles)-1], Syringe: trade.Syringe{}.Filled()}
 	evidence, err := env.Group.Evidence(ctx, of, calc.DefaultPull)
 	if err != nil {
 		return Card{}, err
@@ -162,7 +168,7 @@ func (b beginning) setUp() Card {
 	c := Card{Title: b.settings.Name + " is set up", Role: b.settings.TrainerRole, Channel: b.settings.ReminderChannel}
 	for step, words := range []string{
 		groupStep: b.settings.Zone + ", ceiling " + exactSeconds(float64(b.settings.Ceiling)), reminderStep: b.reminderWords(), trainerStep: b.trainerWords(),
-		gelStep: strconv.Itoa(len(b.words.Products)), needleStep: strconv.Itoa(len(b.words.Instruments)),
+		gelStep: strconv.Itoa(len(b.gels)), needleStep: strconv.Itoa(len(b.needles)),
 	} {
 		if step > 0 {
 			c.fact(stepNames[step], "%s", words)

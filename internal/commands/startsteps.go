@@ -90,7 +90,7 @@ const fewNamed = 6
 func (b beginning) gelCard(c *Card, _ time.Time) {
 	c.Verdict = "Paste their names, one a line, and pick the class they share."
 	var names []string
-	for _, p := range b.words.Products {
+	for _, p := range b.gels {
 		names = append(names, p.Name)
 	}
 	c.fact("On the list", "%s", fewNames(names))
@@ -112,9 +112,9 @@ func fewNames(names []string) string {
 func (b beginning) needleCard(c *Card, _ time.Time) {
 	c.Verdict = "Tick the needles and cannulas that the group uses."
 	var names, open []string
-	for _, i := range b.words.Instruments {
+	for _, i := range b.needles {
 		names = append(names, i.Name())
-		if i.Wall == "" && i.BoreMM == 0 {
+		if lacksWall(i) {
 			open = append(open, i.Name())
 		}
 	}
@@ -140,9 +140,9 @@ func (b beginning) needleCard(c *Card, _ time.Time) {
 	c.Picks = append(c.Picks, walls)
 }
 
-// lists reports whether a needle or cannula is on the list, of whatever wall.
+// lists reports whether a needle or cannula is in use, of whatever wall.
 func (b beginning) lists(i trade.Instrument) bool {
-	for _, one := range b.words.Instruments {
+	for _, one := range b.needles {
 		if one.Kind == i.Kind && one.Gauge == i.Gauge && one.LengthMM == i.LengthMM {
 			return true
 		}

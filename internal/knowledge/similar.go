@@ -49,7 +49,7 @@ func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []tra
 	return similar, nil
 }
 
-// AlikeProducts returns the pairs of products that may be one: the name of one is that of
+// AlikeProducts returns the pairs of products in use that may be one: the name of one is that of
 // the other with a slip of the finger or its words in another order. The earlier product
 // stands first. Names that differ in a digit are two products', and short ones are all a
 // slip apart.
@@ -59,14 +59,15 @@ func (g *Group) AlikeProducts(ctx context.Context) (pairs [][2]trade.Product, er
 	if err != nil {
 		return nil, err
 	}
-	names := make([]spelled, len(v.Products))
-	for i, p := range v.Products {
+	products := slices.DeleteFunc(slices.Clone(v.Products), func(p trade.Product) bool { return p.RetiredOn != "" })
+	names := make([]spelled, len(products))
+	for i, p := range products {
 		names[i] = newSpelling(p.Name)
 	}
 	for i, name := range names {
 		for j, earlier := range names[:i] {
 			if utf8.RuneCountInString(name.letters) >= shortestAlike && name.apart(earlier) <= 1 {
-				pairs = append(pairs, [2]trade.Product{v.Products[j], v.Products[i]})
+				pairs = append(pairs, [2]trade.Product{products[j], products[i]})
 			}
 		}
 	}
