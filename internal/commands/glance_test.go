@@ -19,7 +19,7 @@ const (
 
 // glance is a card as the asker sees it before the buttons.
 func glance(card Card) []string {
-	card.Actions, card.Links = nil, nil
+	card.Actions, card.Links, card.Picks = nil, nil, nil
 	return strings.Split(strings.TrimRight(card.TextIn(phoneColumns), "\n"), "\n")
 }
 
