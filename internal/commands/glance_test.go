@@ -25,7 +25,7 @@ func glance(card Card) []string {
 
 func TestAnAnswerFitsAPhone(t *testing.T) {
 	holds, others, longest := 0, 0, 0
-	for _, path := range transcriptFiles(t) {
+	for _, path := range few(transcriptFiles(t), 6) {
 		for _, x := range replayed(t, path).exchanges {
 			f, is := x.card.Figures.(answered)
 			if !is || len(x.card.Before) > 0 {
@@ -47,7 +47,7 @@ func TestAnAnswerFitsAPhone(t *testing.T) {
 			}
 		}
 	}
-	if holds < 3 || others < 20 {
+	if !testing.Short() && (holds < 3 || others < 20) {
 		t.Errorf("only %d holds and %d other answers seen", holds, others)
 	}
 	t.Logf("%d holds, %d other answers, at most %d lines", holds, others, longest)
