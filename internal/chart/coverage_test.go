@@ -258,7 +258,7 @@ func TestAlternativeTextOfCoverage(t *testing.T) {
 		want  string
 	}{
 		{"a few", c, "Coverage of Saltmarsh Lane Study Circle: 3 of 9 combinations tested; ceiling 10 s. In stock but untested: 2. Tested here: 3, in 17 tests. " +
-			"Hold (1): Orrick Mid 27G 13 mm needle, 12. Not expected (1): Hesk Paste 25G 38 mm cannula, 4. Too few tests (1): Pellow Lip 27G 13 mm needle, 1. " +
+			"Hold (1): Orrick Mid 27G 13 mm needle, 12. Waiting does not help (1): Hesk Paste 25G 38 mm cannula, 4. Too few tests (1): Pellow Lip 27G 13 mm needle, 1. " +
 			"In stock but untested (2): Pellow Lip 25G 38 mm cannula, 4 holders; Orrick Mid 30G 8 mm needle, ultra-thin wall, 1 holder. " + altCaveats},
 		{"nothing listed", Coverage{Ceiling: 10}, "No products, needles or cannulas are on the group's list yet."},
 		{"no products", Coverage{Ceiling: 10, Instruments: c.Instruments}, "No products are on the group's list yet."},

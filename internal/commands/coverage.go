@@ -47,26 +47,22 @@ func runCoverage(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	t := newCoverageTable(covered, settings)
-	c := Card{Title: "Coverage: what is tested and what is not"}
+	c := Card{Title: "Coverage"}
 	if len(t.products) == 0 {
 		c.line("Nothing is tested or in stock yet.")
 		return c, nil
 	}
 	t.picture.Dark = call.onDark()
-	page, err := call.page(t.picture.Pages())
+	c.Actions = []Action{call.anew().otherPaper()}
+	sheet, err := t.page(&c, call, t.sums(&c, len(v.Products)))
 	if err != nil {
 		return Card{}, err
 	}
-	p, err := t.picture.Draw(page)
+	p, err := t.picture.Draw(sheet)
 	if err != nil {
 		return Card{}, fmt.Errorf("picture of the coverage: %w", err)
 	}
-	c.Picture = call.drawn(p, partOf(page))
-	t.words(&c, page)
-	if bare := len(v.Products) - len(t.products); bare > 0 {
-		c.line("Left out: %s on the list, neither tested nor in stock.", count(bare, "gel"))
-	}
-	c.Actions = append(call.turning(page, t.picture.Pages()), call.anew().otherPaper())
+	c.Picture = call.drawn(p, partOf(sheet))
 	return c, nil
 }
 
@@ -77,7 +73,7 @@ func (call *Call) page(of int) (int, error) {
 		return 1, nil
 	}
 	if int(n) > of {
-		return 0, refuse("", "There is no page %d: the picture has %s.", int(n), count(of, "page"))
+		return 0, refuse("", "There is no page %d: there is %s.", int(n), count(of, "page"))
 	}
 	return int(n), nil
 }
@@ -93,14 +89,16 @@ func partOf(page int) string {
 // turning is how to get to the pages beside a page.
 func (call *Call) turning(page, of int) []Action {
 	to := func(label string, page int) Action {
-		return Action{Label: label, Request: call.anew().with(pageOption, strconv.Itoa(page))}
+		req := call.anew().with(pageOption, strconv.Itoa(page))
+		req.Text, req.About = call.Text, call.About
+		return Action{Label: label, Request: req}
 	}
 	var all []Action
 	if page < of {
-		all = append(all, to("next page", page+1))
+		all = append(all, to("more", page+1))
 	}
 	if page > 1 {
-		all = append(all, to("page before", page-1))
+		all = append(all, to("back", page-1))
 	}
 	return all
 }

@@ -108,8 +108,9 @@ func (t *coverageTable) fill(covered []knowledge.CoveredCombination) {
 	}
 }
 
-// words says the page in words: the sums of all pages, then a line for each gel.
-func (t coverageTable) words(c *Card, page int) {
+// sums says the sums of all pages, the rows that come first; so many gels are on the
+// group's list.
+func (t coverageTable) sums(c *Card, listed int) (rows []Fact) {
 	tested, tests, stocked := 0, 0, 0
 	states := map[calc.State]int{}
 	for _, cell := range t.cells {
@@ -130,16 +131,43 @@ func (t coverageTable) words(c *Card, page int) {
 		}
 	}
 	if len(sums) > 0 {
-		c.fact("Up to "+exactSeconds(t.picture.Ceiling), "%s", strings.Join(sums, ", "))
+		rows = append(rows, Fact{"Up to " + exactSeconds(t.picture.Ceiling), strings.Join(sums, ", ")})
 	}
-	rows, columns := t.picture.OnPage(page)
-	if of := t.picture.Pages(); of > 1 {
-		c.fact(fmt.Sprintf("Page %d of %d", page, of), "%d of %d gels, the most tested first; %d of %d needles and cannulas, by gauge",
-			len(rows), len(t.products), len(columns), len(t.instruments))
+	if bare := listed - len(t.products); bare > 0 {
+		rows = append(rows, Fact{"", fmt.Sprintf("Left out: %s on the list, neither tested nor in stock.", count(bare, "gel"))})
 	}
-	for _, row := range rows {
-		c.fact(t.products[row].product.Name, "%s", t.rowWords(row, columns))
+	return rows
+}
+
+// page puts the sums and a line for each gel on the card, as many as a phone shows, and
+// says which sheet of the picture they stand on.
+func (t coverageTable) page(c *Card, call *Call, facts []Fact) (sheet int, err error) {
+	type part struct {
+		sheet int
+		rows  []Fact
 	}
+	var parts []part
+	room := call.room(*c)
+	for sheet := 1; sheet <= t.picture.Pages(); sheet++ {
+		rows, columns := t.picture.OnPage(sheet)
+		for _, row := range rows {
+			facts = append(facts, Fact{t.products[row].product.Name, t.rowWords(row, columns)})
+		}
+		cuts := cutRows(room, facts)
+		for i := range cuts[1:] {
+			parts = append(parts, part{sheet, facts[cuts[i]:cuts[i+1]]})
+		}
+		facts = nil
+	}
+	page, err := call.page(len(parts))
+	if err != nil {
+		return 0, err
+	}
+	shown := parts[page-1]
+	c.Facts = append(c.Facts, shown.rows...)
+	c.numbered(page, len(parts))
+	c.Actions = append(call.turning(page, len(parts)), c.Actions...)
+	return shown.sheet, nil
 }
 
 // rowWords says one gel's row: by state, with the number of tests; then what is

@@ -9,7 +9,10 @@ import (
 	"holdbench/internal/say"
 )
 
-const flaggedName = "trainer flagged"
+const (
+	flaggedName = "trainer flagged"
+	mostOffered = 5 // buttons: one row
+)
 
 var flaggedCommand = &Command{
 	Name:    flaggedName,

@@ -15,6 +15,7 @@ var productsCommand = &Command{
 	Help:     "Lists the gels with their class and the other names they go by. Part of a name narrows the list.",
 	Free:     true,
 	FreeHelp: "part of a name",
+	Options:  []Option{pageNumber()},
 	Who:      anyMember,
 	Examples: []string{"/group gels", "/group gels orrick"},
 	Run:      runProducts,
@@ -34,12 +35,13 @@ func runProducts(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if len(found) == 0 && call.Text != "" {
 		return Card{}, refuse("/"+productsName+" alone lists all.", "No gel on the group's list has %s in its name.", echo(call.Text))
 	}
-	return productsCard(found), nil
+	return productsCard(call, found)
 }
 
-func productsCard(found []trade.Product) Card {
+func productsCard(call *Call, found []trade.Product) (Card, error) {
 	c := Card{Title: "Gels on the group's list: " + trimNumber(float64(len(found)))}
-	for _, p := range found[:min(len(found), mostListed)] {
+	var rows []Fact
+	for _, p := range found {
 		text := string(p.Class)
 		if len(p.Aliases) > 0 {
 			text += "; also " + strings.Join(p.Aliases, ", ")
@@ -47,10 +49,8 @@ func productsCard(found []trade.Product) Card {
 		if p.RetiredOn != "" {
 			text += "; retired " + p.RetiredOn
 		}
-		c.fact(p.Name, "%s", text)
+		rows = append(rows, Fact{p.Name, text})
 	}
-	if more := len(found) - mostListed; more > 0 {
-		c.line("and %d more: add part of a name", more)
-	}
-	return c
+	_, _, err := call.paged(&c, rows)
+	return c, err
 }

@@ -10,10 +10,9 @@ import (
 // The lines of a phone held upright, and how many of them a screen has (measured on a
 // phone of 390 points; the project's choice).
 const (
-	phoneColumns = 40
-	holdLines    = 14 // of a hold with a title of one line, caveats included
-	otherLines   = 23 // of an answer without a hold, or one to seconds or a pull that were named, caveats included
-	receiptLines = 4  // of a logged test, without what was assumed and the caveats
+	holdLines    = 14         // of a hold with a title of one line, caveats included
+	otherLines   = phoneLines // of an answer without a hold, or one to seconds or a pull that were named, caveats included
+	receiptLines = 4          // of a logged test, without what was assumed and the caveats
 	helpLines    = 20
 )
 

@@ -16,6 +16,7 @@ var groupStockCommand = &Command{
 	Help:     "Gel by gel: who holds it. Part of a gel's name narrows the list and adds the needles and cannulas each member uses it on.",
 	Free:     true,
 	FreeHelp: "part of a gel's name",
+	Options:  []Option{pageNumber()},
 	Who:      knowledge.TrainerRole,
 	Examples: []string{"/trainer stock", "/trainer stock dunmere"},
 	Run:      runGroupStock,
@@ -38,22 +39,24 @@ func runGroupStock(ctx context.Context, env *Env, call *Call) (Card, error) {
 		c.Verdict = "Nobody has put anything on record."
 		return c, nil
 	}
-	gels := byGel(items)
+	gels, rows := byGel(items), []Fact(nil)
 	if call.Text != "" && len(gels) == 1 {
 		c.Title = gels[0][0].Combination.Product.Name + ", in the group's stock"
 		for _, one := range byHolder(gels[0]) {
-			c.fact(one[0].Member.Name, "%s", usedOnWords(one))
+			rows = append(rows, Fact{one[0].Member.Name, usedOnWords(one)})
 		}
-		return shortened(c), nil
+		_, _, err = call.paged(&c, rows)
+		return c, err
 	}
 	for _, gel := range gels {
 		var names []string
 		for _, one := range byHolder(gel) {
 			names = append(names, one[0].Member.Name)
 		}
-		c.fact(gel[0].Combination.Product.Name, "%s: %s", count(len(names), "member"), someWords(names))
+		rows = append(rows, Fact{gel[0].Combination.Product.Name, count(len(names), "member") + ": " + someWords(names)})
 	}
-	return shortened(c), nil
+	_, _, err = call.paged(&c, rows)
+	return c, err
 }
 
 // byHolder puts stock together member by member, in order of the names.

@@ -17,6 +17,7 @@ var instrumentsCommand = &Command{
 	Help:     "Lists the needles and cannulas with their bore, measured or taken from the wall class, and the syringes. Part of a name narrows the list.",
 	Free:     true,
 	FreeHelp: "part of a name, as in 30G",
+	Options:  []Option{pageNumber()},
 	Who:      anyMember,
 	Examples: []string{"/group needles", "/group needles cannula"},
 	Run:      runInstruments,
@@ -28,32 +29,28 @@ func runInstruments(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	c := Card{Title: "Needles, cannulas and syringes on the group's list"}
-	found := 0
+	var rows []Fact
 	for _, i := range v.Instruments {
 		if !contains([]string{i.Name()}, call.Text) {
 			continue
 		}
-		if found++; found <= mostListed {
-			words, err := boreWords(i)
-			if err != nil {
-				return Card{}, err
-			}
-			if i.RetiredOn != "" {
-				words += "; retired " + i.RetiredOn
-			}
-			c.fact(i.Name(), "%s", words)
+		words, err := boreWords(i)
+		if err != nil {
+			return Card{}, err
 		}
+		if i.RetiredOn != "" {
+			words += "; retired " + i.RetiredOn
+		}
+		rows = append(rows, Fact{i.Name(), words})
 	}
-	if found == 0 && call.Text != "" {
+	if len(rows) == 0 && call.Text != "" {
 		return Card{}, refuse("/"+instrumentsName+" alone lists all.", "No needle or cannula on the group's list has %s in its name.", echo(call.Text))
 	}
-	if found > mostListed {
-		c.line("and %d more: add part of a name", found-mostListed)
-	}
 	if call.Text == "" && len(v.Syringes) > 0 {
-		c.fact("Syringes", "%s", syringeWords(v.Syringes))
+		rows = append(rows, Fact{"Syringes", syringeWords(v.Syringes)})
 	}
-	return c, nil
+	_, _, err = call.paged(&c, rows)
+	return c, err
 }
 
 // boreWords says how wide the tube is and how that is known.

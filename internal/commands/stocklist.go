@@ -15,6 +15,7 @@ var stockListCommand = &Command{
 	Name:     stockListName,
 	Summary:  "What you hold, gel by gel, and what you use it on",
 	Help:     "Your own stock alone: the group sees how many hold a gel, and the trainer who.",
+	Options:  []Option{pageNumber()},
 	Who:      anyMember,
 	Examples: []string{"/stock list"},
 	Run:      runStockList,
@@ -36,10 +37,12 @@ func runStockList(ctx context.Context, env *Env, call *Call) (Card, error) {
 		c.line("Say it in one line: %s", stockCommand.Examples[0])
 		return c, nil
 	}
+	var rows []Fact
 	for _, gel := range byGel(held) {
-		c.fact(gel[0].Combination.Product.Name, "%s", usedOnWords(gel))
+		rows = append(rows, Fact{gel[0].Combination.Product.Name, usedOnWords(gel)})
 	}
-	return shortened(c), nil
+	_, _, err = call.paged(&c, rows)
+	return c, err
 }
 
 // byGel puts stock together gel by gel, in order of the names.

@@ -126,7 +126,9 @@ func suggestTiming() Suggester {
 		"video 30 fps", "video 60 fps", "video 120 fps", "video 240 fps", "stopwatch")
 }
 
-func suggestPastDay() Suggester { return likely("today", "yesterday", "2 days ago", "3 days ago", "a week ago") }
+func suggestPastDay() Suggester {
+	return likely("today", "yesterday", "2 days ago", "3 days ago", "a week ago")
+}
 
 func suggestComingDay() Suggester {
 	return likely("tomorrow", "in 3 days", "next week", "in 2 weeks", "in 3 weeks", "in 4 weeks")

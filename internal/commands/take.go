@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 	"errors"
+	"fmt"
 	"time"
 
 	"holdbench/internal/knowledge"
@@ -33,7 +34,7 @@ var takeCommand = &Command{
 
 func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if questionText(call) == "" {
-		return claimsCard(ctx, env)
+		return claimsCard(ctx, env, call)
 	}
 	a, back, err := readQuestion(ctx, env, call)
 	if err != nil {
@@ -73,7 +74,7 @@ func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
 }
 
 // claimsCard lists who is testing what.
-func claimsCard(ctx context.Context, env *Env) (Card, error) {
+func claimsCard(ctx context.Context, env *Env, call *Call) (Card, error) {
 	today, err := env.today(ctx)
 	if err != nil {
 		return Card{}, err
@@ -83,18 +84,20 @@ func claimsCard(ctx context.Context, env *Env) (Card, error) {
 		return Card{}, err
 	}
 	c := Card{Title: "Who is testing what"}
+	var rows []Fact
 	for _, claim := range claims {
-		c.fact(stockWords(claim.Combination), "%s, until %s", claim.Member.Name, claim.DueOn)
+		rows = append(rows, Fact{stockWords(claim.Combination), claim.Member.Name + ", until " + claim.DueOn})
 	}
 	if len(claims) == 0 {
 		c.Verdict = "Nobody has taken anything on."
 	}
-	c = shortened(c)
-	if err := addCredits(ctx, env, &c, today); err != nil {
+	done, err := credits(ctx, env, today)
+	if err != nil {
 		return Card{}, err
 	}
 	c.Actions = []Action{{Label: "what is worth a test", Request: Request{Command: untestedName}}}
-	return c, nil
+	_, _, err = call.paged(&c, append(rows, done...))
+	return c, err
 }
 
 // Credit is given for so long, and to so many at once (project's choice).
@@ -103,17 +106,17 @@ const (
 	mostCredits = 5
 )
 
-// addCredits names who closed what lately, the latest first.
-func addCredits(ctx context.Context, env *Env, c *Card, today time.Time) error {
+// credits names who closed what lately, the latest first.
+func credits(ctx context.Context, env *Env, today time.Time) (rows []Fact, err error) {
 	closed, err := env.Group.Closed(ctx, today.AddDate(0, 0, -creditDays).Format(dateForm))
 	if err != nil {
-		return err
+		return nil, err
 	}
 	for i := len(closed) - 1; i >= max(0, len(closed)-mostCredits); i-- {
-		done := closed[i]
-		c.fact("Done", "%s, by %s: test %d, %s", stockWords(done.Test.Combination), done.Test.Tester.Name, done.Test.ID, resultWords(done.Test))
+		done := closed[i].Test
+		rows = append(rows, Fact{"Done", fmt.Sprintf("%s, by %s: test %d, %s", stockWords(done.Combination), done.Tester.Name, done.ID, resultWords(done))})
 	}
-	return nil
+	return rows, nil
 }
 
 // standingClaims are the claims whose day is not over.

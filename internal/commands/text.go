@@ -20,6 +20,34 @@ func (c Card) Text() string { return c.TextIn(textWidth) }
 // TextIn is Text in lines of at most so many characters.
 func (c Card) TextIn(width int) string {
 	b := &wrapped{width: width}
+	c.head(b)
+	c.lists(b)
+	for _, w := range c.Warnings {
+		b.wrap("  ! ", "    ", w)
+	}
+	for _, s := range c.Sources {
+		b.wrap("  source: ", "    ", s)
+	}
+	for _, l := range c.Links {
+		b.wrap("  ", "    ", l.Label+": "+l.URL)
+	}
+	for _, name := range c.fileNames() {
+		b.WriteString(name + "\n")
+	}
+	for _, a := range c.Actions {
+		if a.Tap {
+			continue
+		}
+		b.wrap("  → ", "    ", a.Label+": "+a.Request.Line())
+	}
+	for _, caveat := range c.SmallPrint() {
+		b.wrap("  – ", "    ", caveat)
+	}
+	return b.String()
+}
+
+// head writes the lines of a card from its first to its last fact.
+func (c Card) head(b *wrapped) {
 	title := c.Title
 	if c.Untested {
 		title = "UNTESTED  " + title
@@ -44,29 +72,6 @@ func (c Card) TextIn(width int) string {
 		}
 		b.wrap("  ", "    ", text)
 	}
-	c.lists(b)
-	for _, w := range c.Warnings {
-		b.wrap("  ! ", "    ", w)
-	}
-	for _, s := range c.Sources {
-		b.wrap("  source: ", "    ", s)
-	}
-	for _, l := range c.Links {
-		b.wrap("  ", "    ", l.Label+": "+l.URL)
-	}
-	for _, name := range c.fileNames() {
-		b.WriteString(name + "\n")
-	}
-	for _, a := range c.Actions {
-		if a.Tap {
-			continue
-		}
-		b.wrap("  → ", "    ", a.Label+": "+a.Request.Line())
-	}
-	for _, caveat := range c.SmallPrint() {
-		b.wrap("  – ", "    ", caveat)
-	}
-	return b.String()
 }
 
 // fileNames are the lines that name what comes with the Card, each whole, so that

@@ -4,12 +4,11 @@ import (
 	"context"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 const (
 	untestedName = "totest list"
-	mostOpen     = 10 // rows a phone shows with their reasons
-	mostOffered  = 5  // buttons: one row
 )
 
 var untestedCommand = &Command{
@@ -18,6 +17,7 @@ var untestedCommand = &Command{
 	Summary: "What the group uses and more tests may give a hold or settle: what is nearest to a hold first",
 	Help: "First what lacks nothing to a hold but tests, the fewest first. Then the order is how many members use it, times how much one more " +
 		"test is expected to tell about the share that shows by the ceiling; where that ties, what was stocked lately comes first. Each row says why it stands there, and who has taken it on.",
+	Options:  []Option{pageNumber()},
 	Who:      anyMember,
 	Slow:     true,
 	Shared:   true,
@@ -25,7 +25,7 @@ var untestedCommand = &Command{
 	Run:      runUntested,
 }
 
-func runUntested(ctx context.Context, env *Env, _ *Call) (Card, error) {
+func runUntested(ctx context.Context, env *Env, call *Call) (Card, error) {
 	today, err := env.today(ctx)
 	if err != nil {
 		return Card{}, err
@@ -37,20 +37,23 @@ func runUntested(ctx context.Context, env *Env, _ *Call) (Card, error) {
 	if len(open) == 0 {
 		return Card{Title: "Nothing in stock is left untested or open."}, nil
 	}
-	c := Card{Title: "Worth a test, nearest to a hold first", Verdict: count(len(open), "combination") + " in stock untested or open."}
-	for _, o := range open[:min(len(open), mostOpen)] {
-		c.fact(stockWords(o.Combination), "%s", openWords(o))
+	c := Card{Title: "Worth a test, nearest to a hold first"}
+	rows := make([]Fact, len(open))
+	for i, o := range open {
+		rows[i] = Fact{stockWords(o.Combination), openWords(o)}
 	}
-	if more := len(open) - mostOpen; more > 0 {
-		c.line("and %d more", more)
+	from, to, err := call.paged(&c, rows)
+	if err != nil {
+		return Card{}, err
 	}
-	for _, o := range open {
-		if o.Claim == nil && len(c.Actions) < mostOffered {
-			c.Actions = append(c.Actions, TakeOnAction(o.Combination))
+	var free []trade.Combination
+	for _, o := range open[from:to] {
+		if o.Claim == nil {
+			free = append(free, o.Combination)
 		}
 	}
-	if len(c.Actions) > 0 {
-		c.line("To test one: %s", takeCommand.line(c.Actions[0].Request))
+	if len(free) > 0 {
+		c.Picks = []Pick{TakeOnPick(free)}
 	}
 	return c, nil
 }

@@ -181,31 +181,30 @@ func worthMore(a, b OpenCombination) int {
 	)
 }
 
-// why says why it stands where it stands: "3 members use it, never tested; one
-// test would tell much".
+// why says why it stands where it stands: "3 use it, untested; a test tells much".
 func (o OpenCombination) why() string {
-	text := "1 member uses it"
+	text := "1 uses it"
 	if o.Users != 1 {
-		text = fmt.Sprintf("%d members use it", o.Users)
+		text = fmt.Sprintf("%d use it", o.Users)
 	}
 	if o.NewlyStocked {
-		text += ", newly stocked"
+		text += ", new in stock"
 	}
 	switch {
 	case o.Advice.Near:
 		return text + "; " + say.Missing(o.Advice) + " would likely give a hold"
 	case o.Tests == 0:
-		text += ", never tested; "
+		text += ", untested; "
 	case o.State == calc.StateTooFewTests || o.State == calc.StateTooFewMembers:
 		text += fmt.Sprintf(", %s by %s; ", say.Count(o.Advice.Tests, "test"), say.Count(o.Advice.Members, "member"))
 	default:
-		text += fmt.Sprintf(", %s by %s; ", say.State(o.State), say.Count(o.Tests, "test"))
+		text += fmt.Sprintf(", %s after %s; ", say.State(o.State), say.Count(o.Tests, "test"))
 	}
 	switch loss := o.Worth.Loss(); {
 	case loss >= tellsMuch:
-		return text + "one test would tell much"
+		return text + "a test tells much"
 	case loss >= tellsLittle:
-		return text + "one test would tell something"
+		return text + "a test tells something"
 	}
-	return text + "one test would tell little"
+	return text + "a test tells little"
 }

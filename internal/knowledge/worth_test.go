@@ -31,7 +31,7 @@ func TestWhatMostMembersUseComesFirst(t *testing.T) {
 	if ratio := open[0].Score / open[1].Score; math.Abs(ratio-3) > 1e-9 {
 		t.Errorf("three users count %v times one", ratio)
 	}
-	if !strings.HasPrefix(open[0].Why, "3 members use it, never tested; one test would tell ") || !strings.HasPrefix(open[1].Why, "1 member uses it, never tested; ") {
+	if !strings.HasPrefix(open[0].Why, "3 use it, untested; a test tells ") || !strings.HasPrefix(open[1].Why, "1 uses it, untested; ") {
 		t.Errorf("why: %q, %q", open[0].Why, open[1].Why)
 	}
 }
@@ -54,7 +54,7 @@ func TestNewlyStockedComesFirstOfThoseThatTie(t *testing.T) {
 	must(g.AddStock(ctx, StockItem{Member: lantern, Combination: on(long, needle(27, 13)), StockedOn: "2026-11-24"}))(t)
 	var got []string
 	for _, o := range must(g.Untested(ctx, "2026-11-25"))(t) {
-		got = append(got, fmt.Sprint(o.Combination.Product.Name, " ", o.NewlyStocked, " ", strings.Contains(o.Why, "newly stocked")))
+		got = append(got, fmt.Sprint(o.Combination.Product.Name, " ", o.NewlyStocked, " ", strings.Contains(o.Why, "new in stock")))
 	}
 	want := []string{"Long there false false", "Newest true true", "New true true", "Just too old false false"}
 	if !slices.Equal(got, want) {
@@ -74,7 +74,7 @@ func TestWhatIsSettledIsNoLongerOpen(t *testing.T) {
 	taken := must(g.TakeOn(ctx, lantern, orrickOn27(), "2026-11-30"))(t)
 	once := must(g.Untested(ctx, "2026-11-25"))(t)
 	if len(once) != 1 || once[0].Tests != 1 || once[0].State != calc.StateTooFewTests || once[0].Claim == nil || once[0].Claim.ID != taken.ID ||
-		!strings.Contains(once[0].Why, "1 member uses it, 1 test by 1 member;") {
+		!strings.Contains(once[0].Why, "1 uses it, 1 test by 1 member;") {
 		t.Fatalf("got %+v", once)
 	}
 	if late := must(g.Untested(ctx, "2026-12-01"))(t); late[0].Claim != nil {

@@ -53,12 +53,12 @@ type Standing struct {
 func Standings() []Standing {
 	return []Standing{
 		{calc.StateHold, "hold", DeepBlue, FullDisc, "The tests carry a hold up to the ceiling."},
-		{calc.StateNotSureEnough, "short of the target", PaleBlue, RingedDot,
+		{calc.StateNotSureEnough, "short of a hold", PaleBlue, RingedDot,
 			"Most show by the ceiling, but for no hold up to it do tests and estimate both reach the target."},
-		{calc.StateShowsSometimes, "shows sometimes", PaleBlue, HalfDisc, "By the ceiling some show and some do not."},
+		{calc.StateShowsSometimes, "only some show", PaleBlue, HalfDisc, "By the ceiling some show and some do not."},
 		{calc.StateTooSlow, "too slow", Ochre, Hourglass, "Few show by the ceiling, half or more by 30 s."},
-		{calc.StateNotExpected, "not expected", Clay, EmptyRing, "Few show by the ceiling, and waiting longer does not help."},
-		{calc.StateNotSettled, "not settled", Blank, QuestionMark, "The tests leave open how many show by the ceiling."},
+		{calc.StateNotExpected, "waiting does not help", Clay, EmptyRing, "Few show by the ceiling, and waiting longer does not help."},
+		{calc.StateNotSettled, "still open", Blank, QuestionMark, "The tests leave open how many show by the ceiling."},
 		{calc.StateTooFewTests, "too few tests", Blank, SmallDot, "Fewer tests at this pull than the group asks for."},
 		{calc.StateTooFewMembers, "too few members", Blank, ShortStroke, "Fewer members tested it than the group asks for."},
 		{calc.StatePullNotTested, "pull not tested", Blank, OpenSquare, "Tested, but never at this pull or a smaller one."},
