@@ -20,7 +20,7 @@ const (
 const noTesters = "No tests by members yet: nobody to compare."
 
 // whoIsRight is said under every comparison.
-const whoIsRight = "Whose times are right the times do not say."
+const whoIsRight = "This does not show who is right."
 
 // The strokes of the limits.
 var (
@@ -49,16 +49,16 @@ func (p testerPage) rows() block {
 	}
 }
 
-// drawAxis draws the marked ratios and which way is faster.
+// drawAxis draws the marked ratios and which way is shorter.
 func (p testerPage) drawAxis(s *sheet, y, bottom float64) {
 	a := p.axis
 	arrow := stroke{colour: quiet, width: 4}
 	left, right := a.left, a.right
 	s.lines(arrow, spot{left + 16, y + 18}, spot{left, y + 18})
 	s.fill(quiet, spot{left + 18, y + 8}, spot{left, y + 18}, spot{left + 18, y + 28})
-	s.text(left+28, y+30, "faster", labelLetter, fromLeft)
+	s.text(left+28, y+30, "shorter", labelLetter, fromLeft)
 	s.fill(quiet, spot{right - 18, y + 8}, spot{right, y + 18}, spot{right - 18, y + 28})
-	s.text(right-28, y+30, "slower", labelLetter, fromRight)
+	s.text(right-28, y+30, "longer", labelLetter, fromRight)
 	for _, m := range a.marks() {
 		x := a.x(m.ratio)
 		k, l := gridStroke, labelLetter
@@ -103,9 +103,9 @@ func drawPointer(s *sheet, x, y, ratio float64) {
 // direction says which way the tester differs.
 func (t Tester) direction() string {
 	if t.Ratio < 1 {
-		return "faster"
+		return "shorter"
 	}
-	return "slower"
+	return "longer"
 }
 
 // drawLimits draws the interval, with a bar at each end or, where it goes on
@@ -156,30 +156,30 @@ func (p testerPage) keys() []key {
 
 // findings says who clearly differs, of the whole group.
 func (p testerPage) findings() string {
-	var faster, slower, compared int
+	var shorter, longer, compared int
 	for _, t := range p.order {
 		switch {
 		case !t.compared():
 			continue
 		case t.Differs && t.Ratio < 1:
-			faster++
+			shorter++
 		case t.Differs:
-			slower++
+			longer++
 		}
 		compared++
 	}
 	switch {
 	case compared == 0:
 		return "Too few tests to compare anybody yet."
-	case faster+slower == 0:
+	case shorter+longer == 0:
 		return fmt.Sprintf("None of %d clearly differs.", compared)
 	}
-	return fmt.Sprintf("Of %d compared, %d clearly faster, %d clearly slower.", compared, faster, slower)
+	return fmt.Sprintf("Of %d compared, %d clearly shorter, %d clearly longer.", compared, shorter, longer)
 }
 
 // pageWords says what the page leaves out.
 func (p testerPage) pageWords() string {
-	return fmt.Sprintf("Page %d of %d: %s, fastest first. The rest is on the other pages.", p.page, p.Pages(), part("testers", p.from, p.to, len(p.order)))
+	return fmt.Sprintf("Page %d of %d: %s, shortest times first. The rest is on the other pages.", p.page, p.Pages(), part("testers", p.from, p.to, len(p.order)))
 }
 
 // alt says the page in words: who differs, then everybody, as far as it goes.

@@ -16,8 +16,8 @@ type TesterComparison struct {
 	Dark       bool // on dark paper
 }
 
-// Tester is one tester against the rest. A ratio of times below 1 is faster
-// than the rest, above 1 slower.
+// Tester is one tester against the rest. A ratio of times below 1 is shorter
+// than the rest, above 1 longer.
 type Tester struct {
 	Name             string
 	Tests            int
@@ -31,7 +31,7 @@ const mostTesters = 14
 // Pages returns how many pages the picture has, at least 1.
 func (c TesterComparison) Pages() int { return newPages(len(c.Testers), mostTesters).count }
 
-// Draw returns one page, counted from 1: the testers from fast to slow, those
+// Draw returns one page, counted from 1: the testers from short times to long, those
 // with too few tests last, by name where equal. All pages have the same axis. A
 // group without testers gets a picture that says so.
 //

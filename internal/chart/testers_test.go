@@ -195,8 +195,8 @@ func TestAlternativeTextOfTesters(t *testing.T) {
 		want  string
 	}{
 		{"two differ", testerScenes()["nine"], 1, "Testers compared, Saltmarsh Lane Study Circle: time to flashback against the rest, same combination. " +
-			"Of 8 compared, 1 clearly faster, 1 clearly slower. osier: 0.71 times (0.60 to 0.84), 15 tests, clearly faster. " +
-			"millbrook: 1.31 times (1.12 to 1.53), 21 tests, clearly slower. crossgate: 0.93 times (0.82 to 1.06), 19 tests. " +
+			"Of 8 compared, 1 clearly shorter, 1 clearly longer. osier: 0.71 times (0.60 to 0.84), 15 tests, clearly shorter. " +
+			"millbrook: 1.31 times (1.12 to 1.53), 21 tests, clearly longer. crossgate: 0.93 times (0.82 to 1.06), 19 tests. " +
 			"fernhill: 0.97 times (0.85 to 1.11), 17 tests. lantern: 1.00 times (0.87 to 1.15), 17 tests. quayside: 1.02 times (0.88 to 1.18), 14 tests. " +
 			"tidewell: 1.05 times (0.94 to 1.17), 26 tests. harbour-row: 1.10 times (0.91 to 1.33), 12 tests. greywater: 3 tests, too few."},
 		{"nobody differs", alike, 1, "Testers compared: time to flashback against the rest, same combination. None of 1 clearly differs. " +

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
 )
 
 // The lines of a phone held upright, and how many of them a screen has (measured on a
@@ -16,9 +17,9 @@ const (
 	helpLines    = 20
 )
 
-// glance is a card as the asker sees it before the buttons.
+// glance is a card as the asker sees it before the buttons and lists.
 func glance(card Card) []string {
-	card.Actions, card.Links, card.Picks = nil, nil, nil
+	card.Actions, card.Links, card.Picks, card.Picture = nil, nil, nil, nil // below the words, or a terminal's
 	return strings.Split(strings.TrimRight(card.TextIn(phoneColumns), "\n"), "\n")
 }
 
@@ -64,5 +65,57 @@ func TestAReceiptIsShort(t *testing.T) {
 func TestTheHelpIsOneScreen(t *testing.T) {
 	if lines := glance(says(t, demoEnv(t), askingMember, "help")); len(lines) > helpLines {
 		t.Errorf("%d lines\n%s", len(lines), strings.Join(lines, "\n"))
+	}
+}
+
+// Every page of a list fits a phone, and leads on and back.
+func TestEveryPageOfAListFitsAPhone(t *testing.T) {
+	env := demoEnv(t)
+	for line, asker := range map[string]Asker{
+		"/totest list": askingMember, "/stock list": askingMember, "/group coverage": askingMember,
+		"/group gels": askingMember, "/group needles": askingMember, "/trainer stock": askingTrainer, "/trainer stock tamsel fine": askingTrainer,
+	} {
+		card, pages := says(t, env, asker, line), 1
+		for ; ; pages++ {
+			if lines := glance(card); len(lines) > phoneLines || card.Refused || len(card.Facts) == 0 {
+				t.Fatalf("%s, page %d: %d lines\n%s", line, pages, len(lines), strings.Join(lines, "\n"))
+			}
+			to := map[string]Request{}
+			for _, a := range card.Actions {
+				to[a.Label] = a.Request
+			}
+			next, more := to["more"]
+			if back, is := to["back"]; is != (pages > 1) || is && back.Command != next.Command && more {
+				t.Fatalf("%s, page %d: back %t\n%s", line, pages, is, card.Text())
+			}
+			if !more {
+				break
+			}
+			next.Asker = asker
+			card = Answer(t.Context(), env, next)
+		}
+		t.Logf("%s: %d pages", line, pages)
+	}
+}
+
+func TestASheetIsSaidInAPhonesLines(t *testing.T) {
+	env := demoEnv(t)
+	for _, ref := range []string{"quayside", "osier", "millbrook", "lantern", "fernhill"} {
+		card := says(t, env, Asker{Ref: ref, Role: knowledge.MemberRole}, "/mine")
+		if lines := glance(card); len(lines) > phoneLines || card.Picture == nil {
+			t.Errorf("%s: %d lines\n%s", ref, len(lines), strings.Join(lines, "\n"))
+		}
+	}
+}
+
+// An answer says once that it is no test.
+func TestAnUntestedAnswerSaysSoOnce(t *testing.T) {
+	env := demoEnv(t)
+	for _, line := range []string{"dunmere deep 30g 8mm", "/explain why dunmere deep 30g 8mm", "/explain negative dunmere deep 30g 8mm, 1 in 200", "/explain picture dunmere deep 30g 8mm"} {
+		card := says(t, env, askingMember, line)
+		text := strings.ToLower(strings.Join(strings.Fields(card.Text()), " "))
+		if n := strings.Count(text, "calculation, not a test"); n != 1 || !card.Untested {
+			t.Errorf("%s says so %d times:\n%s", line, n, card.Text())
+		}
 	}
 }

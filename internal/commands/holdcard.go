@@ -112,7 +112,7 @@ func holdSeconds(e *knowledge.Evidence) *int {
 // untestedLines never says a hold and never sets a verdict in capitals, so that
 // it cannot pass for a tested answer.
 func untestedLines(c *Card, e *knowledge.Evidence, o outlook) {
-	c.Verdict = "Nobody here has tested this: no hold. A calculation, not a test:"
+	c.Verdict = "Nobody here has tested this: no hold."
 	askedLine(c, o, "would show")
 	c.fact("Calculated, pull "+pullWords(e.Pull), "%s", estimateLine(o, "would show"))
 	if !anyOfProduct(e) {

@@ -48,7 +48,11 @@ func TestNegativeNeverSaysThatNoneIsLeft(t *testing.T) {
 				if strings.Contains(text, " 0 do not") || strings.Contains(text, " 0 would not") || strings.HasPrefix(text, "UNTESTED  ") == e.Tested {
 					t.Errorf("%s, %s by %g s:\n%s", name, typed, hold, text)
 				}
-				if tells := !strings.Contains(text, "The test changes nothing"); tells != (n.outlook.byAsked.Mean >= hardlyAny) {
+				if unusable := strings.Contains(text, "No hold is usable here, so a negative tells little."); unusable == (e.State == calc.StateHold) ||
+					unusable && strings.Contains(text, " leaves 1 in") {
+					t.Errorf("%s is %s, %s by %g s:\n%s", name, e.State, typed, hold, text)
+				}
+				if tells := !strings.Contains(text, "The test changes nothing"); tells != (n.outlook.byAsked.Mean >= tooFewShow) {
 					t.Errorf("%s, %s by %g s: %.3f show:\n%s", name, typed, hold, n.outlook.byAsked.Mean, text)
 				}
 			}

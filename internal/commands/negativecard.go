@@ -12,17 +12,23 @@ import (
 // a hold as advised that is not, and never that nothing is left.
 func negativeCard(n negative) Card {
 	e := n.evidence
-	c := Card{Title: e.Combination.String(), Untested: !e.Tested}
-	show := "show"
-	c.Verdict = n.verdict()
+	c := Card{Title: setupTitle(e), Untested: !e.Tested}
+	show, chance := "show", "In a vessel after no flashback"
+	lines := n.verdict()
 	if !e.Tested {
 		show = "would show"
-		c.Verdict = "Nobody in the group has tested this. A calculation, not a test:"
-		c.line("%s", n.verdict())
+		lines = append([]string{"Nobody here has tested this."}, lines...)
+	}
+	c.Verdict = lines[0]
+	for _, line := range lines[1:] {
+		c.line("%s", line)
+	}
+	if e.State != calc.StateHold {
+		chance = "Reckoned with " + exactSeconds(float64(n.hold)) + " all the same, in a vessel"
 	}
 	c.fact("Of "+say.Grouped(n.best.Placements)+" placements", "%s in a vessel, as you assume; by %s %s",
 		say.Grouped(n.best.InVessel), exactSeconds(float64(n.hold)), n.countsWords(show))
-	c.fact("In a vessel after no flashback", "%s at best%s; before, %s", say.Chance(n.best.ChanceInVessel), n.rangeOfChance(), n.assumed.words())
+	c.fact(chance, "%s at best%s; before, %s", say.Chance(n.best.ChanceInVessel), n.rangeOfChance(), n.assumed.words())
 	if n.alone != nil {
 		c.fact("The tests alone", "%s", n.aloneWords())
 	}
@@ -38,27 +44,33 @@ func negativeCard(n negative) Card {
 	return c
 }
 
-// hardlyAny is the share below which what shows is said as "hardly any": then no
-// flashback tells nothing that counts.
+// tooFewShow is the share below which no flashback tells nothing that counts.
 const (
-	hardlyAny = 0.05
-	noneShow  = 0.005
+	tooFewShow = 0.05
+	noneShow   = 0.005
 )
 
-// verdict is the answer in one sentence; a test that changes nothing is said to.
-func (n negative) verdict() string {
+// verdict is the answer, a sentence a line. Where no hold is usable that is all a
+// negative says: what it leaves is told beneath, and never first. A test that changes
+// nothing is said to.
+func (n negative) verdict() (lines []string) {
 	share, would := n.outlook.byAsked.Mean, ""
 	if !n.evidence.Tested {
 		would = "would "
 	}
-	by := exactSeconds(float64(n.hold))
+	by, usable := exactSeconds(float64(n.hold)), n.evidence.State == calc.StateHold
+	if !usable {
+		lines = append(lines, "No hold is usable here, so a negative tells little.")
+	}
 	switch {
 	case n.best.ChangesNothing || share < noneShow:
-		return fmt.Sprintf("The test changes nothing: none %sshow by %s, so after no flashback it is %s in a vessel as before.", would, by, n.assumed.words())
-	case share < hardlyAny:
-		return fmt.Sprintf("The test changes nothing that counts: hardly any %sshow by %s, so after no flashback it is still about %s in a vessel.", would, by, n.assumed.words())
+		lines = append(lines, fmt.Sprintf("The test changes nothing: none %sshow by %s, so after no flashback it is %s in a vessel as before.", would, by, n.assumed.words()))
+	case share < tooFewShow:
+		lines = append(lines, fmt.Sprintf("The test changes nothing that counts: %s %sshow by %s, so after no flashback it is still about %s in a vessel.", shareWords(share), would, by, n.assumed.words()))
+	case usable:
+		lines = append(lines, fmt.Sprintf("No flashback in %s leaves %s in a vessel at best; it was %s.", by, say.Chance(n.best.ChanceInVessel), n.assumed.words()))
 	}
-	return fmt.Sprintf("No flashback in %s leaves %s in a vessel at best; it was %s.", by, say.Chance(n.best.ChanceInVessel), n.assumed.words())
+	return lines
 }
 
 // countsWords says how many of those in a vessel show by the hold, and how many do
@@ -66,7 +78,7 @@ func (n negative) verdict() string {
 func (n negative) countsWords(show string) string {
 	words := fmt.Sprintf("%s %s, %s", say.Grouped(n.best.Shown), show, doNot(n.best, show))
 	if n.low.Shown == n.high.Shown {
-		return words + " (narrow range)"
+		return words
 	}
 	return words + fmt.Sprintf(" (range %s to %s %s)", say.Grouped(n.low.Shown), say.Grouped(n.high.Shown), show)
 }
@@ -90,7 +102,7 @@ func doNot(b calc.NoFlashback, show string) string {
 func (n negative) rangeOfChance() string {
 	low, high := say.Chance(n.high.ChanceInVessel), say.Chance(n.low.ChanceInVessel)
 	if low == high {
-		return " (narrow range)"
+		return ""
 	}
 	return " (range " + high + " to " + low + ")"
 }

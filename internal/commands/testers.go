@@ -130,16 +130,9 @@ func comparedTester(t chart.Tester) string {
 	if t.Ratio == 0 {
 		return count(t.Tests, "test") + ", too few to compare"
 	}
-	of := "times the others'"
-	if t.Ratio < 1 {
-		of = "of the others' times"
-	}
-	words := fmt.Sprintf("%s %s (%s sure: %s to %s), %s", ratioWords(t.Ratio), of, testersSure, ratioWords(t.Low), ratioWords(t.High), count(t.Tests, "test"))
-	switch {
-	case t.Differs && t.Ratio < 1:
-		words += "; clearly shorter"
-	case t.Differs:
-		words += "; clearly longer"
+	words := timesBeside(t.Ratio) + " (" + count(t.Tests, "test") + ")"
+	if t.Differs {
+		words += "; clearly"
 	}
 	return words
 }

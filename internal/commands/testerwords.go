@@ -55,16 +55,19 @@ func compareFar(a, b float64) int {
 	return 0
 }
 
-// standingWords is how one tester's times compare: "times shorter than the others'
-// on the same combinations, about 0.58 of theirs (99 in 100 sure: 0.37 to 0.92); 7
-// tests of 7 combinations".
+// standingWords is how one tester's times compare: "times about 40 % shorter than the
+// others' on the same combinations (7 tests)".
 func standingWords(t knowledge.TesterStanding) string {
-	way, of := "longer", "times theirs"
-	if t.Ratio < 1 {
-		way, of = "shorter", "of theirs"
+	return "times " + timesBeside(t.Ratio) + " than the others' on the same combinations (" + count(t.Tests, "test") + ")"
+}
+
+// timesBeside says a ratio of times as people say it: "about 40 % shorter", to 5 %.
+func timesBeside(ratio float64) string {
+	way := "longer"
+	if ratio < 1 {
+		way = "shorter"
 	}
-	return fmt.Sprintf("times %s than the others' on the same combinations, about %s %s (%s sure: %s to %s); %s of %s",
-		way, ratioWords(t.Ratio), of, testersSure, ratioWords(t.Low), ratioWords(t.High), count(t.Tests, "test"), count(t.Combinations, "combination"))
+	return fmt.Sprintf("about %d %% %s", max(5, 5*int(math.Round(20*math.Abs(ratio-1)))), way)
 }
 
 // ratioWords is a ratio to two digits that count, never rounded onto 1.

@@ -14,7 +14,7 @@ func whyCard(e *knowledge.Evidence, o outlook, p *calc.Pace) Card {
 	c := Card{Title: setupTitle(e), Untested: !e.Tested}
 	c.Verdict = paceWords(e, p)
 	if !e.Tested {
-		c.Verdict = "Nobody in the group has tested this. A calculation, not a test:"
+		c.Verdict = "Nobody here has tested this."
 		c.line("%s", paceWords(e, p))
 	}
 	kind := string(e.Combination.Instrument.Kind)

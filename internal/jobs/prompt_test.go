@@ -254,3 +254,28 @@ func TestNewlyStockedAndUntestedComesFirstThenWhatIsWorthMost(t *testing.T) {
 		}
 	}
 }
+
+// The lines of a phone of 390 points, 40 columns of text and 53 of small print three
+// quarters its size: a prompt with its list and buttons is one screen of it.
+func TestThePromptIsOneScreen(t *testing.T) {
+	t.Parallel()
+	const wordLines, smallLines = 14, 18
+	b := newBench(t, monday.AddDate(0, 0, -60))
+	g := b.demo(t)
+	aWeekOfTests(t, b, g)
+	posts := must(Preview(t.Context(), g, Find("weekly-prompt"), monday))(t)
+	if len(posts) != 1 || len(posts[0].Card.Picks) != 1 || len(posts[0].Card.Actions) > 2 {
+		t.Fatalf("%+v", posts)
+	}
+	card := posts[0].Card
+	card.Actions, card.Picks = nil, nil
+	lines := func(columns int) (words, small int) {
+		text, print, _ := strings.Cut(card.TextIn(columns), "  – ")
+		return strings.Count(text, "\n"), strings.Count(print, "\n")
+	}
+	words, _ := lines(40)
+	_, small := lines(53)
+	if words > wordLines || small > smallLines {
+		t.Errorf("%d lines of words, %d of small print\n%s", words, small, card.TextIn(40))
+	}
+}
