@@ -149,10 +149,7 @@ func (t coverageTable) page(c *Card, call *Call, facts []Fact) (sheet int, err e
 	var parts []part
 	room := call.room(*c)
 	for sheet := 1; sheet <= t.picture.Pages(); sheet++ {
-		rows, columns := t.picture.OnPage(sheet)
-		for _, row := range rows {
-			facts = append(facts, Fact{t.products[row].product.Name, t.rowWords(row, columns)})
-		}
+		facts = append(facts, t.rows(sheet)...)
 		cuts := cutRows(room, facts)
 		for i := range cuts[1:] {
 			parts = append(parts, part{sheet, facts[cuts[i]:cuts[i+1]]})
@@ -168,6 +165,15 @@ func (t coverageTable) page(c *Card, call *Call, facts []Fact) (sheet int, err e
 	c.numbered(page, len(parts))
 	c.Actions = append(call.turning(page, len(parts)), c.Actions...)
 	return shown.sheet, nil
+}
+
+// rows are a line for each gel on a sheet of the picture.
+func (t coverageTable) rows(sheet int) (facts []Fact) {
+	rows, columns := t.picture.OnPage(sheet)
+	for _, row := range rows {
+		facts = append(facts, Fact{t.products[row].product.Name, t.rowWords(row, columns)})
+	}
+	return facts
 }
 
 // rowWords says one gel's row: by state, with the number of tests; then what is

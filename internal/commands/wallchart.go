@@ -79,7 +79,7 @@ func WallChart(ctx context.Context, g *knowledge.Group, now time.Time) (shown st
 	if len(t.products) == 0 {
 		c.line("Nothing is tested or in stock yet.")
 	} else {
-		t.words(&c, 1)
+		c.Facts = append(t.sums(&c, len(t.products)), t.rows(1)...)
 	}
 	sum := sha256.Sum256([]byte(c.Text()))
 	return hex.EncodeToString(sum[:]), func() (Card, error) {
@@ -92,7 +92,7 @@ func WallChart(ctx context.Context, g *knowledge.Group, now time.Time) (shown st
 		}
 		if t.picture.Pages() > 1 {
 			next := Request{Command: coverageName}.with(pageOption, "2")
-			c.Actions = append(c.Actions, Action{Label: "next page", Request: next})
+			c.Actions = append(c.Actions, Action{Label: "more", Request: next})
 		}
 		c.Picture = Request{Command: coverageName}.drawn(p, "")
 		return c, nil
