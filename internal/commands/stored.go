@@ -12,10 +12,10 @@ import (
 // Stored is what an answer says was stored. Whoever stored it has to be told: where
 // the answer does not get through, a surface confirms it in another way.
 type Stored struct {
-	What string    // "7.13 s", as in "Your 7.13 s of 10:02 was stored"; "" for nothing
-	How  string    // "was stored as test 145 of Orrick Mid, 30G 13 mm needle"
-	At   time.Time // in the community's zone
-	Undo []Action  // take it back
+	What  string    // "7.13 s", as in "Your 7.13 s of 10:02 was stored"; "" for nothing
+	How   string    // "was stored as test 145 of Orrick Mid, 30G 13 mm needle"
+	At    time.Time // in the community's zone
+	Tests []int64   // that can be taken back
 }
 
 // storedTests is Stored for tests that were just logged.
@@ -32,7 +32,7 @@ func storedTests(ctx context.Context, env *Env, tests []knowledge.BenchTest) Sto
 		s.What, s.How = resultWords(tests[0]), fmt.Sprintf("was stored as test %d of %s", tests[0].ID, tests[0].Combination)
 	}
 	for _, t := range tests[:min(len(tests), mostLinks)] {
-		s.Undo = append(s.Undo, takeBack(t, fmt.Sprintf("take test %d back", t.ID)))
+		s.Tests = append(s.Tests, t.ID)
 	}
 	return s
 }
@@ -60,7 +60,29 @@ func Confirmation(card Card) Card {
 func Confirming(card Card, earlier []Stored) Card {
 	for _, s := range earlier {
 		card.Before = append(card.Before, s.sentence())
-		card.Actions = append(card.Actions[:len(card.Actions):len(card.Actions)], s.Undo...)
+		for _, id := range s.Tests {
+			back := takeBack(knowledge.BenchTest{ID: id}, fmt.Sprintf("take test %d back", id))
+			card.Actions = append(card.Actions[:len(card.Actions):len(card.Actions)], back)
+		}
 	}
 	return card
+}
+
+// KeepUnconfirmed keeps what somebody has not been told, until their next answer.
+func KeepUnconfirmed(ctx context.Context, env *Env, asker Asker, all ...Stored) error {
+	kept := make([]knowledge.Unconfirmed, len(all))
+	for i, s := range all {
+		kept[i] = knowledge.Unconfirmed{What: s.What, How: s.How, At: s.At, Tests: s.Tests}
+	}
+	return env.Group.KeepUnconfirmed(ctx, knowledge.Member{Ref: asker.Ref}, kept...)
+}
+
+// TakeUnconfirmed takes out what somebody is about to be told, the earliest first.
+func TakeUnconfirmed(ctx context.Context, env *Env, asker Asker) ([]Stored, error) {
+	kept, err := env.Group.TakeUnconfirmed(ctx, knowledge.Member{Ref: asker.Ref})
+	var all []Stored
+	for _, u := range kept {
+		all = append(all, Stored{What: u.What, How: u.How, At: u.At.In(env.moment(ctx).Location()), Tests: u.Tests})
+	}
+	return all, err
 }

@@ -63,7 +63,6 @@ type Bot struct {
 	cutShort                   context.CancelFunc
 	open                       context.Context // of the last words; longer than that of the work
 	hangUp                     context.CancelFunc
-	unconfirmed                *unconfirmed
 	self                       atomic.Pointer[identity]
 	servers                    *servers
 
@@ -112,7 +111,7 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 		suggestionWork: newWorkQueue(suggestionsAtOnce, mostSuggestions).shared(suggestionsAtOnce/ofOne,
 			mostSuggestions/ofOne),
 		limits:   commands.NewLimits(time.Now),
-		inFlight: newInFlight(), unconfirmed: newUnconfirmed(), servers: newServers(),
+		inFlight: newInFlight(), servers: newServers(),
 		requests: kept[remembered](mostKept), seen: cache.Counted[string, struct{}](mostSeen, seenFor, time.Now),
 		chosen: kept[string](mostKept), members: kept[membership](mostKept), lastSuggested: kept[[]string](mostKept),
 	}

@@ -13,7 +13,7 @@ import (
 // unheard is a scene in which Discord takes no answer of a kind any more.
 func unheard(t *testing.T, fault discordtest.Fault, breaches ...string) *scene {
 	t.Helper()
-	s := play(t, discordtest.Options{})
+	s := play(t, discordtest.Options{IdentifySpacing: discordtest.Off})
 	until(t, "the welcome is there", func() bool { return len(told(s.guild.Owner)) == 1 })
 	for _, breach := range breaches {
 		s.srv.ExpectViolation(breach)
@@ -85,6 +85,7 @@ func TestWhatCannotBeConfirmedInPrivateStandsBeforeTheNextAnswer(t *testing.T) {
 	s.logged(s.ada)
 	until(t, "it is told to the log", func() bool { return strings.Contains(s.log.String(), "is not confirmed yet") })
 	s.srv.ClearFaults()
+	s.again(t) // a restart in between
 	if text := s.held(s.tess).Text(); strings.Contains(text, "was stored") {
 		t.Errorf("told to somebody else:\n%s", text)
 	}

@@ -87,7 +87,7 @@ func (t *turn) ask(ctx context.Context, req commands.Request) message {
 	card := t.bot.answer(ctx, t.env, t.signed(req))
 	var earlier []commands.Stored
 	if !card.Urgent { // beside the direction in an emergency nothing is said
-		earlier = t.bot.unconfirmed.take(t.asking())
+		earlier = t.earlier(ctx)
 	}
 	m := t.shown(ctx, card, req, earlier)
 	m.confirms, m.renewal = earlier, t.renewal(card, req, earlier)

@@ -2,58 +2,47 @@ package discord
 
 import (
 	"context"
-	"slices"
-	"sync"
 	"time"
 
-	"holdbench/internal/cache"
 	"holdbench/internal/commands"
 )
 
 // What was stored and whose answer did not get through is confirmed in private. Where
-// that fails too, it stands in front of the next answer to the same member. It is kept
-// in memory alone: after a restart a member who logs a result again is asked whether it
-// is another one.
+// that fails too, it is kept in the store and stands in front of the next answer to the
+// same member.
 
-// unconfirmedFor is how long it is kept: a bench day is over then.
-const unconfirmedFor = 24 * time.Hour
+const (
+	confirmLimit = time.Minute     // how long a confirmation in private may be on its way
+	keepWithin   = 2 * time.Second // how long the store may take to keep it, while the program ends, too
+)
 
-// confirmLimit is how long a confirmation in private may be on its way.
-const confirmLimit = time.Minute
-
-// unconfirmed is what was stored and not confirmed yet, by server and member.
-type unconfirmed struct {
-	mu   sync.Mutex
-	kept *cache.Cache[string, []commands.Stored]
-}
-
-func newUnconfirmed() *unconfirmed {
-	return &unconfirmed{kept: cache.Counted[string, []commands.Stored](mostKept, unconfirmedFor, time.Now)}
-}
-
-// add keeps what a member has not been told.
-func (u *unconfirmed) add(member string, more ...commands.Stored) {
-	u.mu.Lock()
-	defer u.mu.Unlock()
-	all, _ := u.kept.Get(member)
-	u.kept.Put(member, append(slices.Clip(all), more...))
-}
-
-// take takes out what a member is about to be told, the earliest first.
-func (u *unconfirmed) take(member string) []commands.Stored {
-	u.mu.Lock()
-	defer u.mu.Unlock()
-	all, _ := u.kept.Take(member)
+// earlier takes out what the asker is about to be told, the earliest first.
+func (t *turn) earlier(ctx context.Context) []commands.Stored {
+	all, err := commands.TakeUnconfirmed(ctx, t.env, t.asker)
+	if err != nil {
+		t.bot.log.WarnContext(ctx, "what is not confirmed cannot be read", "community", t.server, "error",
+			t.bot.loggable(err))
+	}
 	return all
 }
 
-// asking is who asks, and in which group.
-func (t *turn) asking() string { return t.server + "/" + t.ix.person.id }
+// keep keeps what the asker has not been told.
+func (t *turn) keep(ctx context.Context, all ...commands.Stored) {
+	if len(all) == 0 {
+		return
+	}
+	ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), keepWithin)
+	defer stop()
+	if err := commands.KeepUnconfirmed(ctx, t.env, t.asker, all...); err != nil {
+		t.bot.log.ErrorContext(ctx, "what was stored will not be confirmed", "community", t.server, "error",
+			t.bot.loggable(err))
+	}
+}
 
 // confirm tells in private what was stored where the answer did not get through. Where
 // that fails, the member's next answer says it.
 func (t *turn) confirm(ctx context.Context, m message) {
-	t.bot.unconfirmed.add(t.asking(), m.confirms...)
+	t.keep(ctx, m.confirms...)
 	if m.stored == nil {
 		return
 	}
@@ -64,7 +53,7 @@ func (t *turn) confirm(ctx context.Context, m message) {
 			t.ix.id,
 	})
 	if err != nil {
-		t.bot.unconfirmed.add(t.asking(), m.stored.Stored)
+		t.keep(ctx, m.stored.Stored)
 		t.bot.log.WarnContext(ctx, "what was stored is not confirmed yet; the member's next answer says it",
 			"community", t.server, "interaction", t.ix.id, "error", t.bot.loggable(err))
 	}

@@ -101,7 +101,7 @@ func (g *Group) dropOwn(ctx context.Context, q querier, m Member, e *ErasedMembe
 	if err != nil {
 		return err
 	}
-	for table, gone := range map[string]*int{"stock": &e.Stock, "claims": &e.Claims, "asked": &e.Asked, "watches": new(int)} {
+	for table, gone := range map[string]*int{"stock": &e.Stock, "claims": &e.Claims, "asked": &e.Asked, "watches": new(int), "unconfirmed": new(int)} {
 		n, err := q.Exec(ctx, `DELETE FROM `+table+` WHERE community_id = ? AND member_id = ?`, g.id, m.ID)
 		if err != nil {
 			return err

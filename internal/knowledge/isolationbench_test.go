@@ -140,6 +140,10 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"Choices": func(g *Group, r rows) string {
 			return wrote(g.Choices(ctx, Member{ID: r.member})) + wrote(g.Choices(ctx, Member{Ref: "member of B"}))
 		},
+		"KeepUnconfirmed": func(g *Group, r rows) string {
+			return wrote(nil, g.KeepUnconfirmed(ctx, Member{ID: r.member}, Unconfirmed{What: "w", How: "h", At: stopped}))
+		},
+		"TakeUnconfirmed":  func(g *Group, r rows) string { return wrote(g.TakeUnconfirmed(ctx, Member{Ref: "member of B"})) },
 		"CoveragePost":     func(g *Group, r rows) string { return wrote(g.CoveragePost(ctx)) },
 		"KeepCoveragePost": func(g *Group, r rows) string { return wrote(nil, g.KeepCoveragePost(ctx, "5")) },
 		"ClaimCoveragePost": func(g *Group, r rows) string {
