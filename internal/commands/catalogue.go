@@ -16,7 +16,7 @@ var catalogue = []*Command{
 	coverageCommand, newsCommand, compareCommand, testersCommand, spreadCommand, lotsCommand, productsCommand, instrumentsCommand,
 	myDataCommand, choicesCommand, myFileCommand, eraseCommand,
 	startCommand, methodCommand, caveatsCommand, helpCommand,
-	deskCommand, settingsCommand, wallChartCommand, flaggedCommand, checkedCommand, groupStockCommand, addProductCommand, renameCommand, classGelCommand, nameGelCommand, retireGelCommand, mergeCommand,
+	deskCommand, settingsCommand, wallChartCommand, importCommand, flaggedCommand, checkedCommand, groupStockCommand, addProductCommand, renameCommand, classGelCommand, nameGelCommand, retireGelCommand, mergeCommand,
 	addNeedleCommand, correctNeedleCommand, retireNeedleCommand, forgetCommand, undoCommand,
 }
 

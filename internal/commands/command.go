@@ -57,6 +57,7 @@ const (
 	YesNo
 	PlatformRole    // the platform's id of a role; a surface may let one pick it
 	PlatformChannel // the platform's id of a channel; a surface may let one pick it
+	PlatformFile    // a file that comes with the request, where a surface can attach one
 )
 
 // Option declares one value that a command takes.

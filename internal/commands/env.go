@@ -21,8 +21,9 @@ type Env struct {
 	// platform's; nil where none is to be had.
 	Lacking func(ctx context.Context, channel string) ([]string, error)
 
-	words wordIndex
-	usage usageBook
+	words  wordIndex
+	sheets waitingSheets
+	usage  usageBook
 }
 
 // today is the date in the community's time zone.

@@ -31,6 +31,8 @@ type Request struct {
 	Place   string    // the platform's own name for where it was asked; "" for where nothing is remembered
 	About   string    // a combination by its pin, beyond what the words could leave open
 
+	Attached *Attached // a file that came with it, nil for none
+
 	Filled map[string]string // the fields of the command's form, as typed
 	Post   *Post             // the message that the form is to be filled in from
 	Link   string            // the address of that message, kept with what is logged

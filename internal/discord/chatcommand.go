@@ -36,9 +36,23 @@ func (b *Bot) request(data api.Node) commands.Request {
 			req.Text = value
 			continue
 		}
+		if discordgo.ApplicationCommandOptionType(o.At("type").Whole()) == discordgo.ApplicationCommandOptionAttachment {
+			req.Attached = b.attached(data.At("resolved").At("attachments").At(value))
+			continue
+		}
 		req.Values[name] = value
 	}
 	return req
+}
+
+// attached is a file that somebody put beside a command. It is fetched where the command
+// reads it: after it was seen that the asker may use the command.
+func (b *Bot) attached(n api.Node) *commands.Attached {
+	address := n.At("url").Text()
+	return &commands.Attached{Name: n.At("filename").Text(), Size: n.At("size").Whole(),
+		Read: func(ctx context.Context, most int64) ([]byte, error) {
+			return api.FetchFile(ctx, b.settings.FileHost, address, most)
+		}}
 }
 
 // chosen is the whole name of the command that was used, with its sub-command, and the

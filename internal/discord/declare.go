@@ -139,6 +139,8 @@ func optionDeclaration(o commands.Option, required bool) *discordgo.ApplicationC
 		d.Type = discordgo.ApplicationCommandOptionBoolean
 	case commands.PlatformRole:
 		d.Type = discordgo.ApplicationCommandOptionRole
+	case commands.PlatformFile:
+		d.Type = discordgo.ApplicationCommandOptionAttachment
 	case commands.PlatformChannel:
 		d.Type = discordgo.ApplicationCommandOptionChannel
 		for _, kind := range postedTo() {

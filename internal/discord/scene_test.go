@@ -167,7 +167,7 @@ func (s *scene) make(t testing.TB, settings Settings) {
 	if settings.Token == "" {
 		settings.Token = s.srv.Token()
 	}
-	settings.Transport = s.srv.Transport()
+	settings.Transport, settings.FileHost = s.srv.Transport(), s.srv.URL()
 	var err error
 	if s.bot, err = New(settings, communities, log); err != nil {
 		t.Fatal(err)
