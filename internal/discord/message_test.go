@@ -40,7 +40,7 @@ func caveatsOf(t testing.TB) []string {
 	all := append([]string{"Untested: this is a calculation, not a test.",
 		"On suspicion of an occlusion: stop and follow the local emergency protocol; this tool is no guide to it."},
 		card.Caveats...)
-	if len(all) < 10 {
+	if len(all) < 7 { // those of the bench are one line
 		t.Fatalf("only %d caveats", len(all))
 	}
 	return all
