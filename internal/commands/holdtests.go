@@ -28,7 +28,7 @@ func testsLine(e *knowledge.Evidence) string {
 		}
 	}
 	text := fmt.Sprintf("%d of %d shown by %s", shown, n.Run, exactSeconds(float64(by)))
-	if least, most := pulls(e.Tests); least != most && e.State != calc.StateHold {
+	if least, most := pulls(e.Tests); least != most {
 		text += ", all pulls"
 	}
 	if later > 0 {
