@@ -26,6 +26,7 @@ var addProductCommand = &Command{
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
 	Examples: []string{`/trainer gels add name:"Brackley Sheer" class:"fine HA" aliases:"sheer; b sheer"`},
+	Plain:    wordsAre(nameOption),
 	Run:      runAddProduct,
 }
 

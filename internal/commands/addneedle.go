@@ -26,6 +26,7 @@ var addNeedleCommand = &Command{
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
 	Examples: []string{`/trainer needles add instrument:"33G 4 mm needle" wall:"thin"`},
+	Plain:    wordsAre(instrumentOption),
 	Run:      runAddNeedle,
 }
 

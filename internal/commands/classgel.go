@@ -21,6 +21,7 @@ var classGelCommand = &Command{
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
 	Examples: []string{`/trainer gels class product:"Orrick Mid" class:"firm HA"`},
+	Plain:    wordsAre(productOption),
 	Run:      runClassGel,
 }
 

@@ -21,6 +21,7 @@ var correctNeedleCommand = &Command{
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
 	Examples: []string{`/trainer needles correct instrument:"30G 13 mm needle" bore:0.17`},
+	Plain:    wordsAre(instrumentOption),
 	Run:      runCorrectNeedle,
 }
 

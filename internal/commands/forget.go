@@ -25,6 +25,7 @@ var forgetCommand = &Command{
 	Slow:     true,
 	Private:  true,
 	Examples: []string{"/trainer forget member:millbrook"},
+	Plain:    wordsAre(memberOption),
 	Run:      runForget,
 }
 

@@ -23,7 +23,7 @@ var lotsCommand = &Command{
 	Help: "Each lot's times against the gel's other lots on the same combinations and pulls, with limits. Only tests whose lot " +
 		"is noted are compared; a log line takes it as in: lot A12 exp 03/2026.",
 	Options:  []Option{{Name: productOption, Help: "the gel, as it is called on the box; every gel without it", Suggest: suggestProducts}},
-	Plain:    gelSaid,
+	Plain:    wordsAre(productOption),
 	Who:      anyMember,
 	Slow:     true,
 	Shared:   true,
@@ -51,14 +51,6 @@ func takeLot(call *Call) (lot trade.Lot, err error) {
 		call.Values[lotOption], call.Text = lot.String(), call.text
 	}
 	return lot, nil
-}
-
-// gelSaid takes the words of a line for a gel.
-func gelSaid(_ context.Context, _ *Env, call *Call) (*Card, error) {
-	if call.text != "" && call.Values[productOption] == "" {
-		call.Values[productOption], call.text, call.Text = call.text, "", ""
-	}
-	return nil, nil
 }
 
 func runLots(ctx context.Context, env *Env, call *Call) (Card, error) {

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"context"
 	"regexp"
 	"slices"
 	"strings"
@@ -97,4 +98,15 @@ func cutValue(name, rest string) (value, left string, err error) {
 		return strings.TrimSpace(rest[:next[0]]), rest[next[0]:], nil
 	}
 	return strings.TrimSpace(rest), "", nil
+}
+
+// wordsAre takes the words of a typed line for the value of an option, unless that is given.
+func wordsAre(option string) Plain {
+	return func(_ context.Context, _ *Env, call *Call) (*Card, error) {
+		if call.text != "" && call.value(option) == "" {
+			call.take(option, call.text)
+			call.text, call.Text = "", ""
+		}
+		return nil, nil
+	}
 }

@@ -20,6 +20,7 @@ var retireGelCommand = &Command{
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
 	Examples: []string{`/trainer gels retire product:"Orrick Mid"`},
+	Plain:    wordsAre(productOption),
 	Run:      runRetireGel,
 }
 

@@ -20,6 +20,7 @@ var retireNeedleCommand = &Command{
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
 	Examples: []string{`/trainer needles retire instrument:"30G 13 mm needle"`},
+	Plain:    wordsAre(instrumentOption),
 	Run:      runRetireNeedle,
 }
 
