@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"errors"
 	"maps"
 	"slices"
 )
@@ -43,6 +44,8 @@ type Field struct {
 	Required bool
 	Long     bool   // several lines
 	Choices  []Item // if any, one of them is picked
+
+	FilmLabel, FilmHelp string // the same where the form is filled in from a post with a film; "" as elsewhere
 }
 
 // OpenForm is a form as it is shown: what stands in each field.
@@ -52,7 +55,21 @@ type OpenForm struct {
 }
 
 // Post is a message that somebody put up where the group can see it.
-type Post struct{ Text string }
+type Post struct {
+	Text string
+	Film bool // a film hangs on it
+}
+
+// fieldsFor are the fields as they are asked about a post.
+func (f *Form) fieldsFor(post *Post) []Field {
+	fields := slices.Clone(f.Fields)
+	for i, field := range fields {
+		if post != nil && post.Film && field.FilmLabel != "" {
+			fields[i].Label, fields[i].Help = field.FilmLabel, field.FilmHelp
+		}
+	}
+	return fields
+}
 
 // WantsForm reports whether a request is better asked by the command's form: it
 // has one, and what the command needs is not all there, or nothing is said.
@@ -78,9 +95,10 @@ func WantsForm(req Request) bool {
 // Empty is a command's form as it is shown for a request, before it is filled in.
 func Empty(cmd *Command, req Request) *OpenForm {
 	form := *cmd.Form
+	form.Fields = form.fieldsFor(req.Post)
 	if form.Which != nil {
 		shown := form.Which(req)
-		form.Fields = slices.DeleteFunc(slices.Clone(form.Fields), func(f Field) bool { return !slices.Contains(shown, f.Name) })
+		form.Fields = slices.DeleteFunc(form.Fields, func(f Field) bool { return !slices.Contains(shown, f.Name) })
 	}
 	return &OpenForm{Form: &form, Filled: map[string]string{}}
 }
@@ -94,6 +112,10 @@ func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 	}
 	open := Empty(cmd, req)
 	filled, err := cmd.Form.Fill(ctx, env, req)
+	var user *UserError
+	if errors.As(err, &user) { // nothing can come of the form: the command says why
+		return nil, Answer(ctx, env, req)
+	}
 	if err != nil {
 		// An empty form still takes a test: better than none.
 		env.Log.WarnContext(ctx, "form opens empty", "command", cmd.Name, "error", Redact(err.Error(), req.typedTexts()...))

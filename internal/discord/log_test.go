@@ -133,8 +133,27 @@ func TestAPostOfAFilmIsReadToo(t *testing.T) {
 		Files: []discordtest.File{{Name: "clip.mp4", ContentType: "video/mp4", Data: []byte("film")}},
 	}).Posted()
 	form := s.srv.MessageCommand(s.ada, posted, "Log this test").Modal()
-	wants(t, form.Text(), "Gel *: Tamsel Soft", "film from–to *: 0:12.40–0:17.13", "video 30 fps")
+	wants(t, form.Text(), "Gel *: Tamsel Soft", "in frames or seconds *: 0:12.40–0:17.13", "video 30 fps")
 	wants(t, s.srv.SubmitModal(s.ada, form).Message().Text(), "4.73 s, video 30 fps")
+}
+
+// Two numbers read off a film are frames or seconds: 142 frames are 142/60 = 2.367 s. The
+// message that the film came in stands with the test, for whoever doubts it.
+func TestAFilmIsLoggedByItsFramesOrItsSeconds(t *testing.T) {
+	s := play(t, discordtest.Options{})
+	posted := s.srv.Post(s.tess, s.guild, discordtest.Post{
+		Text:  "tamsel soft 30g half inch, the clip",
+		Files: []discordtest.File{{Name: "clip.mp4", ContentType: "video/mp4", Data: []byte("film")}},
+	}).Posted()
+	form := s.srv.MessageCommand(s.ada, posted, "Log this test").Modal()
+	asked := s.srv.SubmitModal(s.ada, form, discordtest.Opt("result", "372-514")).Message()
+	wants(t, asked.Text(), "372 to 514: frames of a film, or seconds on it?",
+		"frames at 30 fps: 4.733 s | frames at 60 fps: 2.367 s | seconds: 142 s")
+	wants(t, s.srv.Select(s.ada, asked, "frames at 60 fps: 2.367 s").Message().Text(), "Logged as test 145", "video 60 fps")
+	test, err := s.group(t).Test(context.Background(), 145)
+	if err != nil || test.Seconds != 2.367 || test.Film.Marks != "frames 372-514 at 60 fps" || !strings.HasSuffix(test.Film.Link, posted.ID) {
+		t.Errorf("got %+v, %v", test, err)
+	}
 }
 
 func TestALoggedTestIsTakenBack(t *testing.T) {

@@ -2,6 +2,8 @@ package discord
 
 import (
 	"context"
+	"slices"
+	"strings"
 
 	"holdbench/internal/commands"
 	"holdbench/internal/discord/api"
@@ -18,13 +20,21 @@ func (t *turn) postCommand(ctx context.Context) {
 			t.command = cmd.Name
 			t.openForm(ctx, commands.Request{
 				Command: cmd.Name,
-				Post:    &commands.Post{Text: post.At("content").Text()},
+				Post:    &commands.Post{Text: post.At("content").Text(), Film: hasFilm(post)},
 				Link:    t.postLink(post.At("channel_id").Text(), t.ix.data.At("target_id").Text()),
 			})
 			return
 		}
 	}
 	t.finish(ctx, false, t.stale(""))
+}
+
+// hasFilm reports whether a film hangs on a message. The film's own address is not kept:
+// Discord lets it run out, and the message's leads there.
+func hasFilm(post api.Node) bool {
+	return slices.ContainsFunc(post.At("attachments").Items(), func(a api.Node) bool {
+		return strings.HasPrefix(a.At("content_type").Text(), "video/")
+	})
 }
 
 // chosenPost is the message that a command was chosen from, as Discord hands it over.

@@ -84,6 +84,7 @@ func TestFieldsAreReadAsLinesAre(t *testing.T) {
 		{Result, "no flash 45 s", func(v Line) bool { return v.Outcomes[0].WatchedS == 45 }},
 		{Result, ".9", func(v Line) bool { return v.Outcomes[0].Seconds == 0.9 }},
 		{Result, "0:12.40–0:17.13 60fps", func(v Line) bool { return v.Outcomes[0].Seconds == 4.73 && v.Film.FPS == 60 }},
+		{Result, "frames 372-514 at 60 fps", func(v Line) bool { return v.Outcomes[0].Seconds == 2.367 && v.Timing.FPS == 60 }},
 		{Result, "2.2 (second pull)", func(v Line) bool { return v.Outcomes[0].Seconds == 2.2 && v.Note == "second pull" }},
 		{Timing, "60fps", func(v Line) bool { return v.Timing.FPS == 60 }},
 		{Timing, "slow-mo 240", func(v Line) bool { return v.Timing.FPS == 240 }},

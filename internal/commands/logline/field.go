@@ -99,6 +99,7 @@ func (l *Line) putResult(text string) error {
 	r.putInEnglish()
 	r.readSpelled()
 	r.readTiming()
+	r.askUnitOfMarks()
 	r.readOutcome()
 	left := strings.Trim(strings.TrimLeft(string(r.plain), " ,;:"), " ,;:") // ".9" keeps its point
 	if left != "" && !r.none && len(r.Outcomes)+len(r.open) == 0 {
