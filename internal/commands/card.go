@@ -29,6 +29,10 @@ type Card struct {
 	Behind   int64    // the gel by whose estimate before the latest tests it goes, and that it would tell anew; 0 for none
 	Stored   Stored   // what was stored, where something was
 
+	// Source asks for what the message shows from now on that the request came from, where
+	// others read it, too; nil where it stays as it is.
+	Source *Request
+
 	// Ids of the platform's that stand in the facts, as "role" or "channel" and the
 	// id: a surface that knows what they are called shows that. "" for none.
 	Role, Channel string

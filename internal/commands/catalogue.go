@@ -10,13 +10,13 @@ var catalogue = []*Command{
 	holdCommand, whyCommand, pictureCommand, negativeCommand,
 	logCommand, mineCommand,
 	stockCommand, stockRemoveCommand, stockListCommand,
-	asideCommand, boxCommand, benchCommand, watchCommand, batchCommand,
+	asideCommand, boxCommand, benchCommand, watchCommand, batchCommand, classLogCommand,
 	untestedCommand, takeCommand, giveUpCommand,
 	testsCommand, correctCommand, withdrawCommand, restoreCommand, historyCommand, exportCommand,
 	coverageCommand, newsCommand, compareCommand, testersCommand, spreadCommand, lotsCommand, productsCommand, instrumentsCommand,
 	myDataCommand, choicesCommand, myFileCommand, eraseCommand,
 	startCommand, methodCommand, caveatsCommand, helpCommand,
-	deskCommand, settingsCommand, wallChartCommand, importCommand, flaggedCommand, checkedCommand, groupStockCommand, addProductCommand, renameCommand, classGelCommand, nameGelCommand, retireGelCommand, mergeCommand,
+	deskCommand, settingsCommand, wallChartCommand, importCommand, classCommand, flaggedCommand, checkedCommand, groupStockCommand, addProductCommand, renameCommand, classGelCommand, nameGelCommand, retireGelCommand, mergeCommand,
 	addNeedleCommand, correctNeedleCommand, retireNeedleCommand, forgetCommand, undoCommand,
 }
 

@@ -136,11 +136,12 @@ func checkOptions(t *testing.T, cmd *Command) {
 
 // exampleNeeds is what has to be said before the examples of a command make sense.
 var exampleNeeds = map[string][]string{
-	restoreName: {withdrawCommand.Examples[0]},
-	giveUpName:  {takeCommand.Examples[0]},
-	benchName:   {asideCommand.Examples[0]},
-	batchName:   {asideCommand.Examples[0], asideCommand.Examples[0], asideCommand.Examples[0]},
-	watchName:   {asideCommand.Examples[0], asideCommand.Examples[0], asideCommand.Examples[0]},
+	restoreName:  {withdrawCommand.Examples[0]},
+	giveUpName:   {takeCommand.Examples[0]},
+	benchName:    {asideCommand.Examples[0]},
+	batchName:    {asideCommand.Examples[0], asideCommand.Examples[0], asideCommand.Examples[0]},
+	watchName:    {asideCommand.Examples[0], asideCommand.Examples[0], asideCommand.Examples[0]},
+	classLogName: {"[trainer] " + classCommand.Examples[0]},
 }
 
 // asksOnce are the commands that show what they are about to change and ask.
@@ -158,7 +159,11 @@ func TestEveryExampleRuns(t *testing.T) {
 				env = demoEnv(t) // another result of a syringe that was logged is asked about
 			}
 			for _, before := range exampleNeeds[cmd.Name] {
-				says(t, env, asker, before)
+				who, line := asker, before
+				if after, is := strings.CutPrefix(before, "[trainer] "); is {
+					who, line = askingTrainer, after
+				}
+				says(t, env, who, line)
 			}
 			req := Typed(example, asker)
 			req.At = stopped() // as in a chat

@@ -87,8 +87,11 @@ func withReplies(line logline.Line, replies []string, today time.Time) (answered
 
 // readTest is what a request to log or to correct a test says.
 func readTest(ctx context.Context, env *Env, call *Call) (logline.Line, []string, *Card, error) {
-	if call.Command == correctName {
+	switch call.Command {
+	case correctName:
 		return readChange(ctx, env, call)
+	case classLogName:
+		return readClassTest(ctx, env, call)
 	}
 	return readLog(ctx, env, call)
 }

@@ -35,13 +35,15 @@ var roleAskers = []struct {
 	{"trainer", Belonging(askingTrainer.Ref, askingTrainer.Name, true)},
 }
 
+var someTrainer = Belonging("lantern", "lantern", true)
+
 var somebodyElse = Belonging("osier", "osier", false)
 
 // deed is a line of the table: what is typed, after what was typed before. {own}
 // and {other} stand for the number of a test of the asker's and of somebody else's.
 type deed struct {
 	command, what string
-	before        []string // "own: …" by the asker, "other: …" by somebody else
+	before        []string // "own: …" by the asker, "other: …" by somebody else, "trainer: …" by a trainer
 	line          string
 	own           string // said by an answer about the asker's own part alone
 	yes           bool   // it asks once; the first choice is pressed
@@ -95,6 +97,14 @@ func deeds() []deed {
 		historyName: {
 			{what: "the log", line: "/record history", own: "What you did to the log"},
 			{what: "a test of somebody else's", before: []string{"other: /record withdraw test:{other}"}, line: "/record history test:{other}", own: "Nothing."},
+		},
+		className: {
+			{what: "open one", line: "/trainer class orrick mid 27G 13 mm"},
+			{what: "end it", before: []string{"trainer: /trainer class orrick mid 27G 13 mm"}, line: "/trainer class end:yes"},
+		},
+		classLogName: {
+			{what: "how it stands", before: []string{"trainer: /trainer class orrick mid 27G 13 mm"}, line: "/bench class"},
+			{what: "log in it", before: []string{"trainer: /trainer class orrick mid 27G 13 mm"}, line: "/bench class 7.13"},
 		},
 		stockName: {{what: "one's own", line: "/stock add Dunmere Deep 27G 13 mm"}},
 	}
@@ -169,7 +179,7 @@ func (d deed) by(t *testing.T, env *Env, asker Asker) string {
 	filled := strings.NewReplacer("{own}", fmt.Sprint(own), "{other}", fmt.Sprint(other)).Replace
 	for _, before := range d.before {
 		who, line, _ := strings.Cut(before, ": ")
-		by := map[string]Asker{"own": asker, "other": somebodyElse}[who]
+		by := map[string]Asker{"own": asker, "other": somebodyElse, "trainer": someTrainer}[who]
 		if card := says(t, env, by, filled(line)); card.Refused || card.Failed {
 			if who == "own" {
 				return d.nothing(t, env, asker)

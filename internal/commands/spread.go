@@ -82,8 +82,12 @@ func standsOn(r knowledge.SpreadReport, zone *time.Location) string {
 	return fmt.Sprintf("Answers stand on the %s; there are repeats enough (%d in %d combinations), and the group's own is learned next.", fromDefaults, r.Repeats, r.RepeatedCombinations)
 }
 
-// apartShare is the share of pairs of tests that lie within the factor told.
-const apartShare = 0.9
+// apartShare is the share of pairs of tests that lie within the factor told; a factor
+// above mostApart is no limit that anybody could use (project's choice).
+const (
+	apartShare = 0.9
+	mostApart  = 100
+)
 
 // measuredFacts says repeatability and reproducibility, as times and as figures, and
 // what was left out of them.
@@ -106,7 +110,7 @@ func measuredFacts(c *Card, r knowledge.SpreadReport) {
 func apartWords(s calc.Statistic) string {
 	factor := func(sd float64) string {
 		times, err := calc.TimesApart(sd, apartShare)
-		if err != nil || math.IsInf(times, 1) {
+		if err != nil || times > mostApart {
 			return ""
 		}
 		return ratioWords(times)

@@ -50,6 +50,9 @@ var unsuggested = map[string]string{
 	"trainer needles retire reason":  "the trainer's own words",
 	"trainer forget confirm":         "a number that forgetting gives to be typed",
 	"trainer undo number":            "a button undoes it",
+	"bench class seconds":            "what was measured",
+	"bench class class":              "buttons set it",
+	"trainer class class":            "buttons set it",
 }
 
 func TestOptionsWithoutSuggestionsHaveAReason(t *testing.T) {

@@ -66,6 +66,7 @@ type Bot struct {
 	cutShort                   context.CancelFunc
 	open                       context.Context // of the last words; longer than that of the work
 	hangUp                     context.CancelFunc
+	sources                    sources
 	self                       atomic.Pointer[identity]
 	servers                    *servers
 

@@ -23,6 +23,7 @@ func (b *Bot) message(card commands.Card, p place, share string) message {
 		Attachments:     []attachment{},
 		AllowedMentions: nobody(),
 		outcome:         outcomeOf(card),
+		source:          card.Source,
 	}
 	if p.hidden {
 		m.Flags = flagHidden

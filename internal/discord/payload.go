@@ -134,6 +134,7 @@ type message struct {
 	stored   *commands.Card                        // the Card, where it says that something was stored
 	renewal  func(context.Context) (message, bool) // makes it by an estimate that is not there yet; nil for none
 	confirms []commands.Stored                     // what was stored earlier, and is said here
+	source   *commands.Request                     // what the message shows from now on that was pressed on
 }
 
 // reference is the message that one replies to; should it be gone meanwhile the

@@ -36,6 +36,7 @@ func (t *turn) respond(ctx context.Context, m message) {
 		return
 	}
 	t.renew(ctx, m)
+	t.refresh(ctx, m.source)
 }
 
 // deliver gives the answer, in place of the deferral if there was one; false if the

@@ -39,7 +39,7 @@ func (v *sight) plainly(text string) string {
 // docs/discord.md.
 func TestWhatMembersSee(t *testing.T) {
 	scenes := map[string]func(*testing.T, *sight){"hold": seeHold, "choose": seeChoose, "log": seeLog,
-		"mention": seeMention, "watch": seeWatch, "defend": seeDefend, "picture": seePicture, "desk": seeDesk}
+		"mention": seeMention, "watch": seeWatch, "defend": seeDefend, "picture": seePicture, "class": seeClass, "desk": seeDesk}
 	for name, see := range scenes {
 		t.Run(name, func(t *testing.T) {
 			v := &sight{s: play(t, discordtest.Options{})}
@@ -92,6 +92,26 @@ func seeLog(_ *testing.T, v *sight) {
 	logged := s.srv.SubmitModal(s.ada, form).Message()
 	v.did("[Submit]", logged.Text())
 	v.did("[take it back]", s.srv.Press(s.ada, logged, "take it back").Message().Text())
+}
+
+func seeClass(t *testing.T, v *sight) {
+	s := v.s
+	opened := s.srv.Command(s.tess, s.guild, "trainer class", discordtest.Opt("text", "orrick mid 27g 13mm")).Message()
+	v.did("/trainer class text:orrick mid 27g 13mm, the trainer", opened.Text())
+	shown := s.srv.Press(s.tess, opened, "show in channel").Message()
+	v.did("[show in channel]", shown.Text())
+	form := s.srv.Press(s.ada, shown, "log my test").Modal()
+	v.did("[log my test], a member", form.Text())
+	v.did("[Submit]", s.srv.SubmitModal(s.ada, form, discordtest.Opt("seconds", "6.21")).Message().Text())
+	for _, seconds := range []string{"7.1", "7.4"} {
+		s.inClass(s.tess, shown, seconds)
+	}
+	s.inClass(s.ada, shown, "6.5")
+	until(t, "the message counts four", func() bool { return strings.Contains(s.now(t, shown).Text(), "4 tests by 2 members") })
+	v.did("(the message, after four tests)", s.now(t, shown).Text())
+	s.srv.Press(s.tess, s.now(t, shown), "end the class (trainer)").Message()
+	until(t, "the message shows what was found", func() bool { return strings.Contains(s.now(t, shown).Text(), "Class over") })
+	v.did("[end the class (trainer)]; the message then", s.now(t, shown).Text())
 }
 
 func seeMention(_ *testing.T, v *sight) {

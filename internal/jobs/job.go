@@ -20,7 +20,7 @@ type Job struct {
 
 // All lists the jobs in the order in which they are run.
 func All() []*Job {
-	return []*Job{claimsJob(), boxJob(), correctionsJob(), newsJob(), methodJob(), promptJob()}
+	return []*Job{claimsJob(), boxJob(), classJob(), correctionsJob(), newsJob(), methodJob(), promptJob()}
 }
 
 // Find is the job of that name, nil if there is none.
@@ -38,6 +38,7 @@ func Find(name string) *Job {
 type draft struct {
 	kind  knowledge.NoticeKind
 	keys  []string
+	once  bool                                                          // where its channel takes nothing, that is the end of it
 	write func(ctx context.Context, mine map[string]bool) (Post, error) // a Card without a title: nothing to say
 }
 

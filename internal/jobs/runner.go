@@ -148,7 +148,7 @@ func (r *Runner) say(ctx context.Context, g *knowledge.Group, d draft) error {
 	switch {
 	case err == nil:
 		return finish(ctx, g, notices, id)
-	case errors.Is(err, ErrUnreachable):
+	case errors.Is(err, ErrUnreachable), d.once && errors.Is(err, ErrClosed):
 		r.Log.InfoContext(ctx, "nobody to be reached", "community", g.Ref(), "notice", string(d.kind), "error", err)
 		return finish(ctx, g, notices, "")
 	case errors.Is(err, ErrClosed): // tried again while it is due: somebody may open it

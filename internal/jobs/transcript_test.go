@@ -42,6 +42,7 @@ var scenes = []scene{
 	{"claims", "One member has two tests due tomorrow, another one.", "claims", founded, dueTomorrow, monday},
 	{"bench-session-full", "Five syringes wait in a member's box.", "bench-session", founded, fullBox, monday},
 	{"bench-session-old", "Two wait, the older for 25 days; the group tests within 28.", "bench-session", founded, oldBox, monday.AddDate(0, 0, 25)},
+	{"class-over", "The hour of a class is over: two testers, two tests each.", "class-over", foundedSmall, aClassOfTwo, monday.Add(10 * time.Hour)},
 	{"corrections", "A trainer corrected a test the day before; its maker corrected another.", "corrections", foundedSmall, corrected, monday},
 	{"verdict-news", "New tests settled what a member asked about three days before.", "verdict-news", foundedSmall, newsOfOne, monday},
 	{"method-news", "The group began with another way of advising holds.", "method-news", foundedSmall, anotherMethod, monday},
@@ -122,6 +123,12 @@ func corrected(t *testing.T, b *bench, g *knowledge.Group) {
 	must(g.CorrectTest(t.Context(), old.ID, now, knowledge.Member{Ref: "lantern"}, "misread (27.1 s → 7.31 s)"))(t)
 	own := must(g.LogTest(t.Context(), shown(orrick(27), osier, "2026-11-21", 6)))(t)
 	must(g.CorrectTest(t.Context(), own.ID, shown(orrick(27), osier, "2026-11-20", 6), osier, "the day before"))(t)
+}
+
+func aClassOfTwo(t *testing.T, b *bench, g *knowledge.Group) {
+	b.clock.set(monday.Add(9*time.Hour - 3*time.Minute))
+	classOfTwo(t, g)
+	b.clock.set(monday.Add(10 * time.Hour))
 }
 
 func newsOfOne(t *testing.T, b *bench, g *knowledge.Group) {

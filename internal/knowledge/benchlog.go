@@ -96,6 +96,9 @@ func (g *Group) logTest(ctx context.Context, q querier, t BenchTest) (BenchTest,
 	if err != nil {
 		return BenchTest{}, err
 	}
+	if err := g.checkClass(ctx, q, t); err != nil {
+		return BenchTest{}, err
+	}
 	if t.Corrects != 0 {
 		if _, err := g.test(ctx, q, t.Corrects); err != nil {
 			return BenchTest{}, err

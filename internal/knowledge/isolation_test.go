@@ -25,7 +25,7 @@ import (
 // B's rows must stay as they were, and A's must be the same in both.
 
 // rows are the numbers of a community's things.
-type rows struct{ product, instrument, syringe, member, test, stock, claim, item, merged, watch int64 }
+type rows struct{ product, instrument, syringe, member, test, stock, claim, item, merged, watch, class int64 }
 
 // fill founds a community: the names are the same for all, the numbers are not.
 func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float64) (*Group, rows) {
@@ -101,6 +101,15 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"Instruments":   func(g *Group, r rows) string { return wrote(g.Instruments(ctx)) },
 		"Syringes":      func(g *Group, r rows) string { return wrote(g.Syringes(ctx)) },
 		"Members":       func(g *Group, r rows) string { return wrote(g.Members(ctx)) },
+		"OpenClass": func(g *Group, r rows) string {
+			return wrote(g.OpenClass(ctx, Class{Combination: combination(r), PullML: 0.1, Liquid: "whole milk", LiquidC: 20, Channel: "another", RequestKey: "the same class"})) +
+				wrote(g.OpenClass(ctx, Class{Combination: combination(r), PullML: 0.2, Liquid: "water", LiquidC: 20, Channel: "the same channel"}))
+		},
+		"Class":       func(g *Group, r rows) string { return wrote(g.Class(ctx, r.class)) },
+		"ClassIn":     func(g *Group, r rows) string { return wrote(g.ClassIn(ctx, "the same channel")) },
+		"ClassesOver": func(g *Group, r rows) string { return wrote(g.ClassesOver(ctx, stopped.AddDate(0, 0, -1))) },
+		"EndClass":    func(g *Group, r rows) string { return wrote(g.EndClass(ctx, r.class)) },
+		"ClassSpread": func(g *Group, r rows) string { return wrote(g.ClassSpread(ctx, r.class)) },
 		"Product": func(g *Group, r rows) string {
 			return wrote(g.Product(ctx, "Orrick Mid")) + wrote(g.Product(ctx, "only B")) + wrote(g.Product(ctx, "Pellow B"))
 		},

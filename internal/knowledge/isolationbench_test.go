@@ -32,6 +32,12 @@ func fillBench(t *testing.T, g *Group, r *rows, ref string) {
 	must(g.LogBatch(ctx, osier, "the same batch", []BoxResult{{Number: 1, Test: shown(3)}, {Number: 9, Test: shown(3)}}))(t)
 	must(g.TakeOn(ctx, other, on30, "2026-11-26"))(t)
 	fillWatches(t, g, r, ref)
+	class := must(g.OpenClass(ctx, Class{Combination: orrickOn27(), PullML: 0.1, Liquid: "whole milk", LiquidC: 20,
+		Channel: "the same channel", RequestKey: "the same class"}))(t)
+	r.class = class.ID
+	inClass := shown(3.5)
+	inClass.Class = class.ID
+	must(g.LogTest(ctx, inClass))(t)
 	must(g.CheckTest(ctx, r.test, osier))(t)
 	must(g.LookAtSetup(ctx, orrickOn27(), osier))(t)
 	must(g.AddAlias(ctx, r.product, "by hand "+ref, osier))(t)

@@ -14,6 +14,10 @@ import (
 // other.
 var twoMarks = regexp.MustCompile(`^(` + quantity.Decimal + `)\s*(?:-|to|till|until)\s*(` + quantity.Decimal + `)\s*(frames?)?$`)
 
+// shortest is the shortest time that is offered of frames, in s: no eye tells a shorter
+// one from none (project's choice).
+const shortest = 0.1
+
 // askUnitOfMarks asks of a result that is two numbers whether they are frames of a film
 // or seconds on it. It says what each comes to.
 func (r *reader) askUnitOfMarks() {
@@ -28,11 +32,11 @@ func (r *reader) askUnitOfMarks() {
 	if r.Timing != nil && r.Timing.FPS > 0 {
 		rates = []float64{r.Timing.FPS}
 	}
-	if whole {
-		q.Text = m[1] + " to " + m[2] + ": frames of a film, or seconds on it?"
-		for _, fps := range rates {
+	for _, fps := range rates {
+		if seconds := thousandths((last - first) / fps); whole && seconds >= shortest {
 			rate := trade.Number(fps) + " fps"
-			q.Answers = append(q.Answers, Answer{"frames at " + rate + ": " + trade.Number(thousandths((last-first)/fps)) + " s",
+			q.Text = m[1] + " to " + m[2] + ": frames of a film, or seconds on it?"
+			q.Answers = append(q.Answers, Answer{"frames at " + rate + ": " + trade.Number(seconds) + " s",
 				"frames " + m[1] + "-" + m[2] + " at " + rate})
 		}
 	}

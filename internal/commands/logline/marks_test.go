@@ -16,6 +16,7 @@ func TestTwoNumbersAreFramesOrSecondsOfAFilm(t *testing.T) {
 		{"372 to 514 frames", "", []string{"frames at 30 fps: 4.733 s", "frames at 60 fps: 2.367 s"}, 0, 4.733},
 		{"12.4-17.13", "", []string{"seconds: 4.73 s"}, 0, 4.73},
 		{"3720-5140", "", []string{"frames at 30 fps: 47.333 s", "frames at 60 fps: 23.667 s"}, 0, 47.333},
+		{"3-4", "", []string{"seconds: 1 s"}, 0, 1},
 		{"72.5-80", "", []string{"seconds: 7.5 s"}, 0, 7.5},
 	} {
 		var l Line

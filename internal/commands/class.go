@@ -1,0 +1,114 @@
+package commands
+
+import (
+	"context"
+	"errors"
+	"strconv"
+
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+const (
+	className     = "trainer class"
+	inClassOption = "class"
+	endOption     = "end"
+)
+
+var classCommand = &Command{
+	Name:    className,
+	Summary: "Open one combination for everybody in a channel to test for an hour (trainer)",
+	Help: "All log the same set-up by one button; the message shows how many tests there are, and at the end how far they lie apart, " +
+		"without names. Show the answer in the channel for all to use. Tests are kept like any other.",
+	Free:     true,
+	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
+	Options: combinationOptions(
+		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestTestedPullML),
+		Option{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true, Suggest: suggestLiquid()},
+		Option{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45, Suggest: suggestTemperature()},
+		Option{Name: endOption, Help: "yes closes the class of this channel now", Kind: YesNo},
+		classNumber(),
+	),
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Shared:   true,
+	Bearing:  Bearing{Bench: true},
+	Examples: []string{"/trainer class orrick mid 30G 13 mm", "/trainer class end:yes"},
+	Run:      runClass,
+}
+
+// classNumber names a class that is not the one of the channel. Buttons set it.
+func classNumber() Option {
+	return Option{Name: inClassOption, Help: "the class's number, if not the latest of this channel", Kind: Whole, Min: 1, Max: 1e9}
+}
+
+func runClass(ctx context.Context, env *Env, call *Call) (Card, error) {
+	if call.yes(endOption) {
+		return endClass(ctx, env, call)
+	}
+	if questionText(call) == "" {
+		return Card{}, refuse("Write for example: "+call.example()+".", "A class on which combination?")
+	}
+	a, back, err := readQuestion(ctx, env, call)
+	if err != nil {
+		return Card{}, err
+	}
+	if back != nil {
+		return keeping(*back, call, "pull", "liquid", "temperature"), nil
+	}
+	class := knowledge.Class{Combination: a.combination, PullML: usualPullML, Liquid: usualLiquid, LiquidC: usualLiquidC,
+		Channel: call.Place, RequestKey: call.Key}
+	if a.pullML > 0 {
+		class.PullML = a.pullML
+	}
+	if liquid := call.value("liquid"); liquid != "" {
+		class.Liquid = trade.Tidy(liquid)
+	}
+	if celsius, given := call.number("temperature"); given {
+		class.LiquidC = celsius
+	}
+	opened, err := env.Group.OpenClass(ctx, class)
+	if errors.Is(err, knowledge.ErrClassOpen) {
+		there, err := env.Group.ClassIn(ctx, call.Place)
+		if err != nil {
+			return Card{}, err
+		}
+		return Card{}, refuse("End it first: /"+className+" end:yes.", "A class on %s is open here.", stockWords(there.Combination))
+	}
+	if err != nil {
+		return Card{}, err
+	}
+	return classShown(ctx, env, opened)
+}
+
+// endClass closes a class. The message that it was ended from shows what it found.
+func endClass(ctx context.Context, env *Env, call *Call) (Card, error) {
+	class, err := classAsked(ctx, env, call.Request)
+	if err != nil {
+		return Card{}, err
+	}
+	if class, err = env.Group.EndClass(ctx, class.ID); err != nil {
+		return Card{}, err
+	}
+	c, err := classShown(ctx, env, class)
+	c.Source = classRequest(class)
+	return c, err
+}
+
+// classAsked is the class that a request names, or else the latest of its channel.
+func classAsked(ctx context.Context, env *Env, req Request) (class knowledge.Class, err error) {
+	if number, notOne := strconv.ParseInt(req.value(inClassOption), 10, 64); notOne == nil {
+		class, err = env.Group.Class(ctx, number)
+	} else {
+		class, err = env.Group.ClassIn(ctx, req.Place)
+	}
+	if isNotFound(err) {
+		err = refuse("A trainer opens one: /"+className+" orrick mid 30G 13 mm.", "There is no class here.")
+	}
+	return class, err
+}
+
+// classRequest asks for a class as it stands.
+func classRequest(class knowledge.Class) *Request {
+	return &Request{Command: classLogName, Values: map[string]string{inClassOption: strconv.FormatInt(class.ID, 10)}}
+}
