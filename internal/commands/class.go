@@ -57,7 +57,7 @@ func runClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return keeping(*back, call, "pull", "liquid", "temperature"), nil
 	}
 	class := knowledge.Class{Combination: a.combination, PullML: usualPullML, Liquid: usualLiquid, LiquidC: usualLiquidC,
-		Channel: call.Place, RequestKey: call.Key}
+		Channel: call.Place}
 	if a.pullML > 0 {
 		class.PullML = a.pullML
 	}

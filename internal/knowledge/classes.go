@@ -24,7 +24,6 @@ type Class struct {
 	Open        bool // by the store's clock, as it was read
 	Tests       int  // kept ones made in it
 	Testers     int
-	RequestKey  string // the same key twice opens one; "" for none
 }
 
 // ClassLasts is how long a class is open unless it is ended (project's choice).
@@ -62,14 +61,12 @@ func (g *Group) openClass(ctx context.Context, q querier, c Class) (Class, error
 	}
 	k := keyOf(c.Combination)
 	there, err := g.readClasses(ctx, q, `
-		c.community_id = ? AND (c.request_key = ? OR c.channel_ref = ? AND c.closes_at > ?) ORDER BY c.id`,
-		g.id, c.RequestKey, c.Channel, formatTime(now))
+		c.community_id = ? AND c.channel_ref = ? AND c.closes_at > ? ORDER BY c.id`, g.id, c.Channel, formatTime(now))
 	if err != nil {
 		return Class{}, err
 	}
 	for _, open := range there {
-		same := keyOf(open.Combination) == k && open.PullML == c.PullML && open.Liquid == c.Liquid && open.LiquidC == c.LiquidC
-		if same || open.RequestKey != "" && open.RequestKey == c.RequestKey {
+		if keyOf(open.Combination) == k && open.PullML == c.PullML && open.Liquid == c.Liquid && open.LiquidC == c.LiquidC {
 			return open, nil
 		}
 		return Class{}, ErrClassOpen
@@ -77,10 +74,10 @@ func (g *Group) openClass(ctx context.Context, q querier, c Class) (Class, error
 	c.OpenedAt, c.ClosesAt, c.Open = now, now.Add(ClassLasts), true
 	err = q.Row(ctx, `
 		INSERT INTO classes (community_id, product_id, instrument_id, syringe_id, pull_ml, liquid, liquid_c,
-		                     channel_ref, opened_at, closes_at, request_key)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
+		                     channel_ref, opened_at, closes_at)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
 		g.id, k.product, k.instrument, k.syringe, c.PullML, c.Liquid, c.LiquidC,
-		c.Channel, formatTime(c.OpenedAt), formatTime(c.ClosesAt), sql.NullString{String: c.RequestKey, Valid: c.RequestKey != ""},
+		c.Channel, formatTime(c.OpenedAt), formatTime(c.ClosesAt),
 	).Scan(&c.ID)
 	return c, err
 }
@@ -170,17 +167,16 @@ func (g *Group) readClasses(ctx context.Context, q querier, condition string, ar
 	now := g.store.now()
 	return database.Collect(ctx, q, func(rows *sql.Rows, c *Class) (err error) {
 		var k combinationKey
-		var key sql.NullString
 		if err := rows.Scan(&c.ID, &k.product, &k.instrument, &k.syringe, &c.PullML, &c.Liquid, &c.LiquidC, &c.Channel,
-			timeColumn{&c.OpenedAt}, timeColumn{&c.ClosesAt}, &key, &c.Tests, &c.Testers); err != nil {
+			timeColumn{&c.OpenedAt}, timeColumn{&c.ClosesAt}, &c.Tests, &c.Testers); err != nil {
 			return err
 		}
-		c.RequestKey, c.Open = key.String, now.Before(c.ClosesAt)
+		c.Open = now.Before(c.ClosesAt)
 		c.Combination, err = v.combination(k)
 		return err
 	}, `
 		SELECT c.id, c.product_id, c.instrument_id, c.syringe_id, c.pull_ml, c.liquid, c.liquid_c, c.channel_ref,
-		       c.opened_at, c.closes_at, c.request_key,
+		       c.opened_at, c.closes_at,
 		       (SELECT COUNT(*) FROM tests t WHERE t.class_id = c.id AND t.state = 'kept'),
 		       (SELECT COUNT(DISTINCT t.tester_id) FROM tests t WHERE t.class_id = c.id AND t.state = 'kept')
 		FROM classes c WHERE `+condition, args...)

@@ -102,7 +102,7 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"Syringes":      func(g *Group, r rows) string { return wrote(g.Syringes(ctx)) },
 		"Members":       func(g *Group, r rows) string { return wrote(g.Members(ctx)) },
 		"OpenClass": func(g *Group, r rows) string {
-			return wrote(g.OpenClass(ctx, Class{Combination: combination(r), PullML: 0.1, Liquid: "whole milk", LiquidC: 20, Channel: "another", RequestKey: "the same class"})) +
+			return wrote(g.OpenClass(ctx, Class{Combination: combination(r), PullML: 0.1, Liquid: "whole milk", LiquidC: 20, Channel: "another"})) +
 				wrote(g.OpenClass(ctx, Class{Combination: combination(r), PullML: 0.2, Liquid: "water", LiquidC: 20, Channel: "the same channel"}))
 		},
 		"Class":       func(g *Group, r rows) string { return wrote(g.Class(ctx, r.class)) },

@@ -33,7 +33,7 @@ func fillBench(t *testing.T, g *Group, r *rows, ref string) {
 	must(g.TakeOn(ctx, other, on30, "2026-11-26"))(t)
 	fillWatches(t, g, r, ref)
 	class := must(g.OpenClass(ctx, Class{Combination: orrickOn27(), PullML: 0.1, Liquid: "whole milk", LiquidC: 20,
-		Channel: "the same channel", RequestKey: "the same class"}))(t)
+		Channel: "the same channel"}))(t)
 	r.class = class.ID
 	inClass := shown(3.5)
 	inClass.Class = class.ID

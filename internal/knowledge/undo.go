@@ -192,7 +192,7 @@ func (c *gelChange) undo(ctx context.Context, g *Group, q querier) error {
 
 // unused refuses to take away what somebody has used since it was added.
 func (g *Group) unused(ctx context.Context, q querier, column string, id int64, name string) error {
-	for _, table := range [...]string{"tests", "stock", "claims", "box_items"} {
+	for _, table := range [...]string{"tests", "stock", "claims", "box_items", "classes"} {
 		var n int
 		if err := q.Row(ctx, `SELECT COUNT(*) FROM `+table+` WHERE community_id = ? AND `+column+` = ?`, g.id, id).Scan(&n); err != nil {
 			return err

@@ -19,9 +19,7 @@ CREATE TABLE classes (
 	channel_ref   TEXT NOT NULL, -- the platform's id; '' where there are no channels
 	opened_at     TEXT NOT NULL,
 	closes_at     TEXT NOT NULL, -- by itself, or when it was ended
-	request_key   TEXT CHECK (request_key <> ''),
 	UNIQUE (community_id, id),
-	UNIQUE (community_id, request_key),
 	FOREIGN KEY (community_id, product_id) REFERENCES products (community_id, id),
 	FOREIGN KEY (community_id, instrument_id) REFERENCES instruments (community_id, id),
 	FOREIGN KEY (community_id, syringe_id) REFERENCES syringes (community_id, id)
