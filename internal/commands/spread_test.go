@@ -70,9 +70,9 @@ func TestWhoSeesWhichTester(t *testing.T) {
 		t.Errorf("a member reads of another:\n%s", member)
 	}
 	wants(t, member, "Testers: of 2 compared, 1 differs clearly", "You: times about 1.1 of the others', no clear difference")
-	wants(t, said(askingTrainer), "lantern: times shorter than the others'")
+	wants(t, said(askingTrainer), "lantern: times about 40 % shorter than the others'")
 	wants(t, said(Asker{Ref: "osier", Role: knowledge.MemberRole}), "You: cannot be compared yet")
-	wants(t, said(Asker{Ref: "lantern", Role: knowledge.MemberRole}), "You: times shorter than the others' on the same combinations, about 0.58 of theirs")
+	wants(t, said(Asker{Ref: "lantern", Role: knowledge.MemberRole}), "You: times about 40 % shorter than the others' on the same combinations")
 	testers = testers[2:]
 	wants(t, said(askingMember), "cannot be compared yet")
 }
