@@ -58,6 +58,14 @@ func drawn(rt *rapid.T, t *testing.T, g *knowledge.Group, mark string) {
 		}
 	}
 	must(g.LogTest(ctx, shown(one("last"), people[2], "2026-11-19", 2.5)))(t)
+	class := must(g.OpenClass(ctx, knowledge.Class{Combination: one("class"), PullML: 0.1, Liquid: "whole milk", LiquidC: 20,
+		Channel: "400000000000000009"}))(t)
+	inClass := shown(class.Combination, people[2], "2026-11-19", 3.5)
+	inClass.Class = class.ID
+	misread := must(g.LogTest(ctx, inClass))(t)
+	right := misread
+	right.Seconds, right.SecondsTyped = 3.6, "3.6"
+	must(g.CorrectTest(ctx, misread.ID, right, knowledge.Member{Ref: "lantern"}, "misread"))(t)
 }
 
 // spoken is what a community is told over three weeks, hour by hour where anything
