@@ -91,6 +91,8 @@ func TestEveryCommandAnswers(t *testing.T) {
 	s.bot.limits = nil // all at once is more than a member may ask
 	s.start(t)
 	s.ready(t)
+	// Without a class its command has nothing to ask by a form.
+	s.srv.Command(s.tess, s.guild, "trainer class", discordtest.Opt("text", "orrick mid 27g 13mm")).Message()
 	for _, cmd := range commands.All() {
 		t.Run(cmd.Name, func(t *testing.T) {
 			u, place := s.ada, discordtest.Place(s.guild)
