@@ -1,6 +1,7 @@
 package discord
 
 import (
+	"strconv"
 	"strings"
 	"testing"
 
@@ -59,7 +60,7 @@ func TestTheButtonsUnderAnAnswerAskOn(t *testing.T) {
 	wants(t, tests.Text(), "10 tests by 6 members", "median")
 
 	compare := s.srv.Press(s.ada, held, "compare needles")
-	wants(t, compare.Message().Text(), "Orrick Mid, compared", "**27G 13 mm needle** no hold, short of the target",
+	wants(t, compare.Message().Text(), "Orrick Mid, compared", "**27G 13 mm needle** no hold, short of a hold",
 		"untested")
 	if !compare.Deferred() {
 		t.Error("a slow answer was not deferred at once")
@@ -134,6 +135,12 @@ func exampleOptions(cmd *commands.Command) []discordtest.Option {
 		switch o.Kind {
 		case commands.Whole:
 			options = append(options, discordtest.Opt(o.Name, 27))
+		case commands.Number:
+			number, err := strconv.ParseFloat(value, 64)
+			if err != nil {
+				panic(err) // the example is the program's own
+			}
+			options = append(options, discordtest.Opt(o.Name, number))
 		default:
 			options = append(options, discordtest.Opt(o.Name, value))
 		}
@@ -204,7 +211,8 @@ func TestSuggestionsBeginWithOnesOwnStock(t *testing.T) {
 	// Nobody in the demo has this needle in stock, let alone with this gel.
 	wants(t, s.srv.Command(s.ada, s.guild, "stock add", discordtest.Opt("text",
 		"Dunmere Deep 33G 9 mm needle")).Message().Text(), "In your stock: Dunmere Deep, 33G 9 mm needle")
-	listed := s.srv.Command(s.ada, s.guild, "group needles").Message().Text()
+	listed := s.srv.Command(s.ada, s.guild, "group needles").Message().Text() +
+		s.srv.Command(s.ada, s.guild, "group needles", discordtest.Opt("page", 2)).Message().Text()
 	for scene, others := range map[string][]discordtest.Option{"no gel named yet": nil,
 		"the gel named": {discordtest.Opt("product", "Dunmere Deep")}} {
 		choices := s.srv.Autocomplete(s.ada, s.guild, "hold", "instrument", "", others...).Choices()
