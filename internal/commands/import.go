@@ -38,7 +38,7 @@ var importCommand = &Command{
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
 	Private:  true,
-	Examples: []string{"/trainer import", `/trainer import answer:"day first"`},
+	Examples: []string{"/trainer import"},
 	Run:      runImport,
 }
 

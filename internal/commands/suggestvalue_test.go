@@ -54,6 +54,8 @@ var unsuggested = map[string]string{
 	"group gels page":                "buttons turn the pages",
 	"group needles page":             "buttons turn the pages",
 	"trainer stock page":             "buttons turn the pages",
+	"trainer import file":            "a file that is attached",
+	"trainer import answer":          "the trainer's own words",
 	"trainer undo number":            "a button undoes it",
 	"bench class seconds":            "what was measured",
 	"bench class class":              "buttons set it",

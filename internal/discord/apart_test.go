@@ -44,6 +44,12 @@ func twoServers(t *testing.T) *two {
 			t.Fatal(err)
 		}
 	}
+	for _, server := range []string{s.guild.ID, w.north.ID} {
+		until(t, "the welcome is delivered", func() bool { // it is a row, too
+			rows := storetest.RowsOf(t, s.store.Name(), server)
+			return strings.Contains(rows, "'welcome'") && !strings.Contains(rows, "'claimed'")
+		})
+	}
 	keepSecret(t, s.group(t))
 	return w
 }

@@ -107,6 +107,9 @@ func TestTheInvitesPermissionsAreEnoughAndEachIsNeeded(t *testing.T) {
 			case int64(discordtest.EmbedLinks):
 				asked.Message()
 				return
+			case int64(discordtest.AttachFiles):
+				wants(t, asked.Message().Text(), "The bot lacks Attach Files in this channel.")
+				return
 			case int64(discordtest.ViewChannel):
 				asked.Silence(500 * time.Millisecond) // not heard
 				return

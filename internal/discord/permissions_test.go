@@ -70,7 +70,7 @@ func TestWhereAPictureCannotBeItsWordsAreAnswered(t *testing.T) {
 			t.Errorf("%s: there is a file", scene)
 		}
 		if scene != "at once" {
-			wants(t, said.Text(), "25 of 120 combinations tested", "Orrick Mid")
+			wants(t, said.Text(), "25 of 120 combinations tested", "Tamsel Soft")
 		}
 	}
 }

@@ -216,7 +216,9 @@ func TestAPostInHandIsFinishedAtTheEndAndNoneIsBegunAfter(t *testing.T) {
 		_, err := s.bot.Post(t.Context(), s.prompting(t))
 		posted <- err
 	}()
-	until(t, "the post is on its way", func() bool { return len(s.srv.Requests("GET", "/channels/*")) > 0 })
+	until(t, "the post is on its way", func() bool {
+		return len(s.srv.Requests("POST", "/channels/"+s.guild.Channel("general").ID+"/messages")) > 0
+	})
 	if err := s.leave(); err != nil {
 		t.Fatal(err)
 	}
