@@ -27,6 +27,9 @@ func importSubcommand() subcommand {
 
 func runImport(ctx context.Context, call *invocation) error {
 	if len(call.args) == 1 {
+		if _, err := csvKindNamed(csvKinds(), call.args[0]); err == nil {
+			return misused("import %s takes a file, too", call.args[0])
+		}
 		return call.withOwnStore(ctx, func(c *community) error { return importSpreadsheet(ctx, call, c) })
 	}
 	if len(call.args) != 2 {
@@ -77,6 +80,9 @@ func tellImport(call *invocation, report knowledge.ImportReport, skipBad bool) e
 		if _, err := fmt.Fprintf(call.stderr, "and %d more\n", more); err != nil {
 			return err
 		}
+	}
+	if report.Bad > 0 && report.Rows == 0 {
+		return errors.New("the headings are not those of an exported file; nothing was stored. Without a kind, bot import FILE reads a sheet as it is kept")
 	}
 	if report.Bad > 0 && !skipBad {
 		return fmt.Errorf("%d of %d rows are bad; nothing was stored", report.Bad, report.Rows)

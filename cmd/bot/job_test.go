@@ -4,7 +4,7 @@ import "testing"
 
 func TestJobDryRunShowsAndChangesNothing(t *testing.T) {
 	got := mustRun(t, nil, "", "job", "weekly-prompt", "--dry-run")
-	wants(t, got, "to no channel: none is set", "Worth a test this week", "[I'll test ", "outside a vessel", "no recapping")
+	wants(t, got, "to no channel: none is set", "Worth a test this week", "Take one on:", "outside a vessel", "no recapping")
 	for _, name := range []string{"claims", "bench-session", "verdict-news"} {
 		wants(t, mustRun(t, nil, "", "job", "--dry-run", name), nothingDue)
 	}

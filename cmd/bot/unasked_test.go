@@ -31,14 +31,14 @@ func TestTheWeeklyPromptIsPostedOnceAndItsButtonsWork(t *testing.T) {
 	}
 	prompt := prompts[0]
 	wants(t, prompt.Text(), "Worth a test this week", "Dunmere Deep, 30G 4 mm needle",
-		"[I'll test Dunmere Deep, 30G 4 mm needle]", "[all that is worth a test]", "outside a vessel",
+		"‹Take one on: ", "[all that is worth a test]", "outside a vessel",
 		"Bench liquid only")
 	if !slices.Equal(prompt.Notified, []string{"@ada"}) || prompt.Content != h.ada.Mention() {
 		t.Errorf("notifies %v by %q", prompt.Notified, prompt.Content)
 	}
-	taken := h.srv.Press(h.bea, prompt, "I'll test Dunmere Deep, 30G 4 mm needle").Message()
+	taken := h.srv.Select(h.bea, prompt, "Dunmere Deep, 30G 4 mm needle").Message()
 	wants(t, taken.Text(), "(only you see this)", "Yours to test until", "[log a test of it]")
-	late := h.srv.Press(h.ada, prompt, "I'll test Dunmere Deep, 30G 4 mm needle").Message()
+	late := h.srv.Select(h.ada, prompt, "Dunmere Deep, 30G 4 mm needle").Message()
 	wants(t, late.Text(), "(only you see this)", "bea has taken it on")
 	wants(t, h.srv.Press(h.ada, prompt, "all that is worth a test").Message().Text(), "(only you see this)")
 	h.pass(7 * 24 * time.Hour)
@@ -234,7 +234,8 @@ func TestTheProgramPostsAtItsStartAndFinishesWhatIsInHandAtItsEnd(t *testing.T) 
 	}
 	srv.Fault(discordtest.Late(2*time.Second).On("POST", "/channels/*/messages"))
 	p = startProgram(t, environ)
-	for end := time.Now().Add(20 * time.Second); len(srv.Requests("GET", "/channels/"+guild.Channel("general").ID)) == 0; time.Sleep(10 * time.Millisecond) {
+	posts := func() int { return len(srv.Requests("POST", "/channels/"+guild.Channel("general").ID+"/messages")) }
+	for end := time.Now().Add(20 * time.Second); posts() == 0; time.Sleep(10 * time.Millisecond) {
 		if time.Now().After(end) {
 			t.Fatal("posts nothing")
 		}
