@@ -43,7 +43,8 @@ var mayImport = map[string][]string{
 	},
 	"internal/knowledge": {
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/database", "holdbench/internal/say",
-		"holdbench/internal/patientdata", "holdbench/internal/quantity", "holdbench/internal/sheet", "holdbench/internal/spelling",
+		"holdbench/internal/patientdata", "holdbench/internal/quantity", "holdbench/internal/sheet",
+		"holdbench/internal/spelling",
 		"holdbench/internal/trade", "github.com/mtibben/confusables", "golang.org/x/text/unicode/norm",
 	},
 	"internal/knowledge/storetest": {"github.com/mattn/go-sqlite3"}, // reads a store past the program
@@ -51,7 +52,8 @@ var mayImport = map[string][]string{
 	"internal/chart": {
 		"holdbench/internal/calc", "holdbench/internal/say", "gonum.org/v1/plot", "gonum.org/v1/plot/font",
 		"gonum.org/v1/plot/font/liberation", "gonum.org/v1/plot/vg", "gonum.org/v1/plot/vg/vgimg",
-		"gonum.org/v1/plot/vg/draw", "gonum.org/v1/plot/plotter", "golang.org/x/image/font", "golang.org/x/image/math/fixed",
+		"gonum.org/v1/plot/vg/draw", "gonum.org/v1/plot/plotter", "golang.org/x/image/font",
+		"golang.org/x/image/math/fixed",
 	},
 
 	// What can be asked, and how it is read: words alone, no store and no clock.
@@ -65,19 +67,23 @@ var mayImport = map[string][]string{
 		"holdbench/internal/quantity", "holdbench/internal/sheet", "holdbench/internal/trade",
 	},
 	"internal/commands/question": {
-		"holdbench/internal/calc", "holdbench/internal/quantity", "holdbench/internal/spelling", "holdbench/internal/trade",
+		"holdbench/internal/calc", "holdbench/internal/quantity", "holdbench/internal/spelling",
+		"holdbench/internal/trade",
 		"golang.org/x/text/unicode/norm",
 	},
 	"internal/commands": {
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/chart",
-		"holdbench/internal/commands/logline", "holdbench/internal/commands/question", "holdbench/internal/commands/testsheet",
+		"holdbench/internal/commands/logline", "holdbench/internal/commands/question",
+		"holdbench/internal/commands/testsheet",
 		"holdbench/internal/commands/urgent", "holdbench/internal/knowledge", "holdbench/internal/patientdata",
-		"holdbench/internal/quantity", "holdbench/internal/say", "holdbench/internal/sheet", "holdbench/internal/trade", "golang.org/x/time/rate",
+		"holdbench/internal/quantity", "holdbench/internal/say", "holdbench/internal/sheet", "holdbench/internal/trade",
+		"golang.org/x/time/rate",
 	},
 
 	// Where it is asked, and what is said unasked.
 	"internal/jobs": {
-		"holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/knowledge", "holdbench/internal/say",
+		"holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/knowledge",
+		"holdbench/internal/say",
 		"holdbench/internal/sealed", "holdbench/internal/trade", "github.com/robfig/cron/v3",
 	},
 	"internal/room":        {"holdbench/internal/commands"},
@@ -120,7 +126,8 @@ func TestImportsGoOneWay(t *testing.T) {
 			if (name == "testing" || strings.HasPrefix(name, "testing/")) && !strings.HasSuffix(folder, "test") {
 				t.Errorf("%s imports %s", path, name)
 			}
-			if outside := strings.Contains(name, ".") || strings.HasPrefix(name, "holdbench"); outside && !slices.Contains(allowed, name) {
+			if outside := strings.Contains(name, ".") || strings.HasPrefix(name, "holdbench"); outside &&
+				!slices.Contains(allowed, name) {
 				t.Errorf("%s may not import %s", path, name)
 			}
 		}

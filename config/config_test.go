@@ -83,12 +83,16 @@ func TestEnvironmentWinsOverFileOverDefault(t *testing.T) {
 
 func TestEveryKeyCanBeSetFromTheEnvironment(t *testing.T) {
 	values := map[string]string{
-		"store.path": "/var/lib/log.db", "store.url": "postgres://bot@db.example:5432/log", "community.name": "North", "community.zone": "Europe/London",
-		"hold.ceiling_s": "12.5", "hold.target_share": "0.8", "log.level": "debug", "log.format": "json", "inside.listen": "[::1]:9464",
+		"store.path": "/var/lib/log.db", "store.url": "postgres://bot@db.example:5432/log", "community.name": "North",
+		"community.zone": "Europe/London",
+		"hold.ceiling_s": "12.5", "hold.target_share": "0.8", "log.level": "debug", "log.format": "json",
+		"inside.listen": "[::1]:9464",
 		"backup.folder": "/var/backups", "backup.keep": "7", "backup.hour": "4",
-		"backup.recipient": "age1lvyvwawkr0mcnnnncaghunadrqkmuf9e6507x9y920xxpp866cnql7dp2z", // from the manual of age-keygen
+		// from the manual of age-keygen
+		"backup.recipient": "age1lvyvwawkr0mcnnnncaghunadrqkmuf9e6507x9y920xxpp866cnql7dp2z",
 		"discord.token":    "t0k", "discord.api_base": "http://127.0.0.1:9/api",
-		"discord.token_file": tokenFile(t, "t0k"), "discord.shards": "2", "discord.shard_ids": "1,0", "discord.trainer_role": "Trainers", "discord.home": "42",
+		"discord.token_file": tokenFile(t, "t0k"), "discord.shards": "2", "discord.shard_ids": "1,0",
+		"discord.trainer_role": "Trainers", "discord.home": "42",
 	}
 	for _, s := range Settings() {
 		environ := []string{s.Environment() + "=" + values[s.Key]}
@@ -119,24 +123,43 @@ func TestFaultsAreNamed(t *testing.T) {
 		environ     []string
 		want        []string
 	}{
-		{scene: "unknown key in the file", file: "store:\n  pth: x\nhold:\n  ceiling: 3\n", want: []string{"unknown key store.pth", "unknown key hold.ceiling"}},
-		{scene: "unknown variable", environ: []string{"HOLDBENCH_STORE_PTH=x"}, want: []string{"unknown setting HOLDBENCH_STORE_PTH"}},
-		{scene: "a table where a value belongs", file: "hold:\n  ceiling_s:\n    a: 1\n", want: []string{"hold.ceiling_s.a"}},
+		{scene: "unknown key in the file", file: "store:\n  pth: x\nhold:\n  ceiling: 3\n",
+			want: []string{"unknown key store.pth", "unknown key hold.ceiling"}},
+		{scene: "unknown variable", environ: []string{"HOLDBENCH_STORE_PTH=x"},
+			want: []string{"unknown setting HOLDBENCH_STORE_PTH"}},
+		{scene: "a table where a value belongs", file: "hold:\n  ceiling_s:\n    a: 1\n",
+			want: []string{"hold.ceiling_s.a"}},
 		{scene: "not YAML", file: "hold: [", want: []string{"settings file"}},
 		{scene: "not a number", environ: []string{"HOLDBENCH_HOLD_CEILING_S=ten"}, want: []string{"ceiling_s"}},
-		{scene: "not a number either", environ: []string{"HOLDBENCH_HOLD_CEILING_S=NaN"}, want: []string{"hold.ceiling_s"}},
-		{scene: "a file and a database", environ: []string{"HOLDBENCH_STORE_PATH=a.db", "HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"store.url", "store.path"}},
+		{scene: "not a number either", environ: []string{"HOLDBENCH_HOLD_CEILING_S=NaN"},
+			want: []string{"hold.ceiling_s"}},
+		{scene: "a file and a database", environ: []string{"HOLDBENCH_STORE_PATH=a.db",
+			"HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"store.url", "store.path"}},
 		{scene: "no database", environ: []string{"HOLDBENCH_STORE_URL=https://db/log"}, want: []string{"store.url"}},
-		{scene: "no address", environ: []string{"HOLDBENCH_STORE_URL=postgres://me@[::1/log"}, want: []string{"store.url"}},
-		{scene: "shards of nobody knows how many", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=0", "HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids", "discord.shards is wanted"}},
-		{scene: "shards with a log each", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=0", "HOLDBENCH_DISCORD_SHARDS=2", "HOLDBENCH_STORE_PATH=log.db"}, want: []string{"discord.shard_ids", "store.url is wanted"}},
-		{scene: "a shard too many", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=1,2", "HOLDBENCH_DISCORD_SHARDS=2", "HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids: 2 is not within 0 to 1"}},
-		{scene: "a shard twice", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=1,0,1", "HOLDBENCH_DISCORD_SHARDS=2", "HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids: 1 is there twice"}},
-		{scene: "no shards", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=0;1", "HOLDBENCH_DISCORD_SHARDS=2", "HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids"}},
+		{scene: "no address", environ: []string{"HOLDBENCH_STORE_URL=postgres://me@[::1/log"},
+			want: []string{"store.url"}},
+		{scene: "shards of nobody knows how many", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=0",
+			"HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids", "discord.shards is wanted"}},
+		{scene: "shards with a log each", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=0",
+			"HOLDBENCH_DISCORD_SHARDS=2", "HOLDBENCH_STORE_PATH=log.db"},
+			want: []string{"discord.shard_ids", "store.url is wanted"}},
+		{scene: "a shard too many", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=1,2", "HOLDBENCH_DISCORD_SHARDS=2",
+			"HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids: 2 is not within 0 to 1"}},
+		{scene: "a shard twice", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=1,0,1", "HOLDBENCH_DISCORD_SHARDS=2",
+			"HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids: 1 is there twice"}},
+		{scene: "no shards", environ: []string{"HOLDBENCH_DISCORD_SHARD_IDS=0;1", "HOLDBENCH_DISCORD_SHARDS=2",
+			"HOLDBENCH_STORE_URL=postgres://db/log"}, want: []string{"discord.shard_ids"}},
 		{
-			scene:   "all values wrong at once",
-			environ: []string{"HOLDBENCH_COMMUNITY_NAME= ", "HOLDBENCH_COMMUNITY_ZONE=Nowhere/Land", "HOLDBENCH_HOLD_CEILING_S=0", "HOLDBENCH_HOLD_TARGET_SHARE=1.5", "HOLDBENCH_LOG_LEVEL=loud", "HOLDBENCH_DISCORD_TOKEN=a b", "HOLDBENCH_DISCORD_API_BASE=ftp://x", "HOLDBENCH_DISCORD_SHARDS=-1", "HOLDBENCH_DISCORD_HOME=our place", "HOLDBENCH_BACKUP_KEEP=0", "HOLDBENCH_BACKUP_HOUR=24", "HOLDBENCH_BACKUP_RECIPIENT=age1x", "HOLDBENCH_LOG_FORMAT=xml", "HOLDBENCH_INSIDE_LISTEN=0.0.0.0:9464", "HOLDBENCH_DISCORD_TOKEN_FILE=also"},
-			want:    []string{"community.name", "community.zone", "hold.ceiling_s", "hold.target_share", "log.level", "discord.token", "discord.api_base", "discord.shards", "discord.home", "backup.keep", "backup.hour", "backup.recipient", "log.format", "inside.listen", "discord.token_file"},
+			scene: "all values wrong at once",
+			environ: []string{"HOLDBENCH_COMMUNITY_NAME= ", "HOLDBENCH_COMMUNITY_ZONE=Nowhere/Land",
+				"HOLDBENCH_HOLD_CEILING_S=0", "HOLDBENCH_HOLD_TARGET_SHARE=1.5", "HOLDBENCH_LOG_LEVEL=loud",
+				"HOLDBENCH_DISCORD_TOKEN=a b", "HOLDBENCH_DISCORD_API_BASE=ftp://x", "HOLDBENCH_DISCORD_SHARDS=-1",
+				"HOLDBENCH_DISCORD_HOME=our place", "HOLDBENCH_BACKUP_KEEP=0", "HOLDBENCH_BACKUP_HOUR=24",
+				"HOLDBENCH_BACKUP_RECIPIENT=age1x", "HOLDBENCH_LOG_FORMAT=xml", "HOLDBENCH_INSIDE_LISTEN=0.0.0.0:9464",
+				"HOLDBENCH_DISCORD_TOKEN_FILE=also"},
+			want: []string{"community.name", "community.zone", "hold.ceiling_s", "hold.target_share", "log.level",
+				"discord.token", "discord.api_base", "discord.shards", "discord.home", "backup.keep", "backup.hour",
+				"backup.recipient", "log.format", "inside.listen", "discord.token_file"},
 		},
 	}
 	for _, c := range cases {
@@ -175,7 +198,8 @@ func TestSecretIsNeverPrinted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, text := range []string{c.String(), fmt.Sprint(c), fmt.Sprintf("%+v", c), fmt.Sprintf("%#v", c.Discord), fmt.Sprint(c.Attributes()...), log.String(), string(asJSON)} {
+	for _, text := range []string{c.String(), fmt.Sprint(c), fmt.Sprintf("%+v", c), fmt.Sprintf("%#v", c.Discord),
+		fmt.Sprint(c.Attributes()...), log.String(), string(asJSON)} {
 		if strings.Contains(text, "very-secret") {
 			t.Errorf("printed: %s", text)
 		}
@@ -205,14 +229,17 @@ func TestThePasswordOfADatabaseIsNeverPrinted(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, text := range []string{c.String(), fmt.Sprint(c), fmt.Sprintf("%+v", c), fmt.Sprintf("%#v", c.Store), log.String(), string(asJSON)} {
+		for _, text := range []string{c.String(), fmt.Sprint(c), fmt.Sprintf("%+v", c), fmt.Sprintf("%#v", c.Store),
+			log.String(), string(asJSON)} {
 			if strings.Contains(text, "very-secret") || !strings.Contains(text, shown) {
 				t.Errorf("%s: printed %s", shown, text)
 			}
 		}
 	}
-	for _, wrong := range []string{"postgres://osier:very-secret@[::1/log", "mysql://osier:very-secret@db/log", "postgres:very-secret"} {
-		if _, err := Load("", []string{"HOLDBENCH_STORE_URL=" + wrong}); err == nil || strings.Contains(err.Error(), "very-secret") {
+	for _, wrong := range []string{"postgres://osier:very-secret@[::1/log", "mysql://osier:very-secret@db/log",
+		"postgres:very-secret"} {
+		if _, err := Load("", []string{"HOLDBENCH_STORE_URL=" + wrong}); err == nil ||
+			strings.Contains(err.Error(), "very-secret") {
 			t.Errorf("got %v", err)
 		}
 	}
@@ -233,7 +260,8 @@ func TestNoPasswordGoesOverAnUncheckedConnection(t *testing.T) {
 		"postgres:///log?host=/run/postgresql&user=osier&password=very-secret": false,
 	} {
 		_, err := Load("", []string{"HOLDBENCH_STORE_URL=" + url})
-		if (err != nil) != refused || err != nil && (!strings.Contains(err.Error(), "sslmode=verify-full") || strings.Contains(err.Error(), "very-secret")) {
+		if (err != nil) != refused || err != nil && (!strings.Contains(err.Error(), "sslmode=verify-full") ||
+			strings.Contains(err.Error(), "very-secret")) {
 			t.Errorf("%s: %v", url, err)
 		}
 	}

@@ -30,10 +30,12 @@ func TestTheTokenMayStandInAFileOfItsOwn(t *testing.T) {
 func TestATokenFileThatIsNoneIsRefusedWithoutShowingIt(t *testing.T) {
 	for scene, path := range map[string]string{
 		"not there": filepath.Join(t.TempDir(), "none"), "a folder": t.TempDir(), "empty": tokenFile(t, " \n"),
-		"two tokens": tokenFile(t, "secret-one\nsecret-two\n"), "far too long": tokenFile(t, strings.Repeat("secret", 1000)),
+		"two tokens": tokenFile(t, "secret-one\nsecret-two\n"), "far too long": tokenFile(t,
+			strings.Repeat("secret", 1000)),
 	} {
 		_, err := Load("", []string{"HOLDBENCH_DISCORD_TOKEN_FILE=" + path})
-		if err == nil || !strings.Contains(err.Error(), "discord.token_file") || strings.Contains(err.Error(), "secret") {
+		if err == nil || !strings.Contains(err.Error(), "discord.token_file") ||
+			strings.Contains(err.Error(), "secret") {
 			t.Errorf("%s: %v", scene, err)
 		}
 	}

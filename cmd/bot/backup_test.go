@@ -59,7 +59,8 @@ func TestBackupAndRestoreWithTheProgramRunning(t *testing.T) {
 	mustRun(t, environ, "", "import", "products", demoFile("products"))
 	mustRun(t, environ, oneTest)
 	end := inRoom(t, environ)
-	wants(t, mustRun(t, environ, "", "backup", copied), "Backed up and checked: 1 community, 1 test, the latest logged on ")
+	wants(t, mustRun(t, environ, "", "backup", copied), "Backed up and checked: 1 community, 1 test, the latest "+
+		"logged on ")
 	mustRun(t, environ, strings.Replace(oneTest, "4.2", "4.3", 1)) // not the same test twice
 	got := bot(t, environ, "", "backup", copied)
 	if exitCode(got.err) != exitFailed {
@@ -83,7 +84,8 @@ func TestBackupAndRestoreWithTheProgramRunning(t *testing.T) {
 	wants(t, said, "Restored: 1 community, 1 test, ", ".before-restore-")
 	wants(t, mustRun(t, environ, "", "ask", "/record tests orrick mid 30g 13mm"), "1 test by 1 member")
 	kept := strings.TrimSpace(said[strings.LastIndex(said, "The store before: ")+len("The store before: "):])
-	wants(t, mustRun(t, []string{"HOLDBENCH_STORE_PATH=" + kept}, "", "ask", "/record tests orrick mid 30g 13mm"), "2 tests by 1 member")
+	wants(t, mustRun(t, []string{"HOLDBENCH_STORE_PATH=" + kept}, "", "ask", "/record tests orrick mid 30g 13mm"),
+		"2 tests by 1 member")
 	wants(t, mustRun(t, environ, "", "backup", "--replace", copied), "1 test")
 }
 
@@ -94,11 +96,14 @@ func TestBackupAndRestoreCalledWrongly(t *testing.T) {
 		}
 	}
 	for _, args := range [][]string{{"backup", "copy.db"}, {"restore", "copy.db"}} {
-		if got := bot(t, nil, "", args...); exitCode(got.err) != exitFailed || !strings.Contains(got.err.Error(), "HOLDBENCH_STORE_PATH") {
+		if got := bot(t, nil, "", args...); exitCode(got.err) != exitFailed ||
+			!strings.Contains(got.err.Error(), "HOLDBENCH_STORE_PATH") {
 			t.Errorf("without a store, bot %v: %v", args, got.err)
 		}
 	}
-	if got := bot(t, ownStore(t), "", "restore", filepath.Join(t.TempDir(), "none.db")); exitCode(got.err) != exitFailed || !strings.Contains(got.err.Error(), "nothing was changed") {
+	if got := bot(t, ownStore(t), "", "restore",
+		filepath.Join(t.TempDir(), "none.db")); exitCode(got.err) != exitFailed ||
+		!strings.Contains(got.err.Error(), "nothing was changed") {
 		t.Errorf("a backup that is not there: %v", got.err)
 	}
 }
@@ -126,7 +131,8 @@ func TestNightlyBackupWhileServing(t *testing.T) {
 func TestABackupFolderThatIsNotThereEndsTheStartInWords(t *testing.T) {
 	_, _, _, environ := platform(t)
 	environ = append(environ, ownStore(t)...)
-	got := bot(t, append(environ, "HOLDBENCH_BACKUP_FOLDER="+filepath.Join(t.TempDir(), "none"), "HOLDBENCH_BACKUP_HOUR=0"), "")
+	got := bot(t, append(environ, "HOLDBENCH_BACKUP_FOLDER="+filepath.Join(t.TempDir(), "none"),
+		"HOLDBENCH_BACKUP_HOUR=0"), "")
 	if exitCode(got.err) != exitUseless || !strings.Contains(got.err.Error(), "backup.folder") {
 		t.Errorf("a folder that is not there: %v", got.err)
 	}

@@ -17,7 +17,8 @@ import (
 )
 
 func checkSubcommand() subcommand {
-	return subcommand{name: "check", summary: "whether settings, store and backups are right, and Discord's token, commands and permissions; changes nothing", run: runCheck}
+	return subcommand{name: "check", summary: "whether settings, store and backups are right, and Discord's token, " +
+		"commands and permissions; changes nothing", run: runCheck}
 }
 
 // runCheck looks at everything that can be looked at, says of each whether it is
@@ -74,7 +75,8 @@ func (call *invocation) checkSettings(settings config.Config) []discord.Finding 
 	}
 	findings := []discord.Finding{right("Settings: read from %s and the environment; bot config lists them.", from)}
 	for _, path := range call.openFiles(settings) {
-		findings = append(findings, wrong("Settings: others can read %s, and the token may be in it; chmod 600 %s.", path, path))
+		findings = append(findings, wrong("Settings: others can read %s, and the token may be in it; chmod 600 %s.",
+			path, path))
 	}
 	if address := settings.Inside.Listen; address != "" {
 		findings = append(findings, checkWindow(address))
@@ -105,12 +107,14 @@ func writable(folder string) error {
 func checkDiscord(ctx context.Context, settings config.Config, log *slog.Logger) []discord.Finding {
 	if settings.Discord.Token == "" {
 		return []discord.Finding{wrong("Token: none is set, so the program opens the local room and not Discord. " +
-			"Set HOLDBENCH_DISCORD_TOKEN, or discord.token_file to a file with it, to the bot token of the application's Bot page.")}
+			"Set HOLDBENCH_DISCORD_TOKEN, or discord.token_file to a file with it, to the bot token of the " +
+			"application's Bot page.")}
 	}
 	if err := api.Aim(settings.Discord.APIBase); err != nil {
 		return []discord.Finding{wrong("Discord: %v.", err)}
 	}
-	bot, err := discord.New(discord.Settings{Token: settings.Discord.Token.Reveal()}, &commands.Communities{Log: log}, log)
+	bot, err := discord.New(discord.Settings{Token: settings.Discord.Token.Reveal()}, &commands.Communities{Log: log},
+		log)
 	if err != nil {
 		return []discord.Finding{wrong("Discord: %v.", err)}
 	}

@@ -27,7 +27,8 @@ func checked(t *testing.T, environ ...string) string {
 func TestCheckLooksAtTheStoreAndChangesNothing(t *testing.T) {
 	environ := ownStore(t)
 	path := strings.TrimPrefix(environ[0], "HOLDBENCH_STORE_PATH=")
-	wants(t, checked(t, environ...), "ok    Settings: read from no file", "ok    Store: there is none at "+path+" yet", "ok    Backups: none are made at night")
+	wants(t, checked(t, environ...), "ok    Settings: read from no file", "ok    Store: there is none at "+path+" yet",
+		"ok    Backups: none are made at night")
 	if left, err := os.ReadDir(filepath.Dir(path)); err != nil || len(left) > 0 {
 		t.Fatalf("left behind: %v, %v", left, err)
 	}
@@ -48,8 +49,10 @@ func TestCheckSaysWhatIsWrongWithAStoreAndAWayOut(t *testing.T) {
 		make func(t *testing.T, path string)
 		says []string
 	}{
-		"something else": {func(t *testing.T, path string) { write(t, path, "notes") }, []string{"not a store of this program", "set store.path to the store"}},
-		"no folder":      {func(t *testing.T, path string) { os.Remove(filepath.Dir(path)) }, []string{"none can be made there", "make the folder"}},
+		"something else": {func(t *testing.T, path string) { write(t, path, "notes") },
+			[]string{"not a store of this program", "set store.path to the store"}},
+		"no folder": {func(t *testing.T, path string) { os.Remove(filepath.Dir(path)) },
+			[]string{"none can be made there", "make the folder"}},
 		"damaged": {func(t *testing.T, path string) {
 			mustRun(t, []string{"HOLDBENCH_STORE_PATH=" + path}, "", "import", "products", demoFile("products"))
 			text, err := os.ReadFile(path)
@@ -79,15 +82,20 @@ func TestCheckWarnsOfATokenThatOthersCanRead(t *testing.T) {
 	if err := os.Chmod(token, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	unknown := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { w.WriteHeader(http.StatusUnauthorized) }))
+	unknown := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter,
+		_ *http.Request) {
+		w.WriteHeader(http.StatusUnauthorized)
+	}))
 	defer unknown.Close()
 	environ := []string{"HOLDBENCH_DISCORD_TOKEN_FILE=" + token, "HOLDBENCH_DISCORD_API_BASE=" + unknown.URL}
 	got := bot(t, environ, "", "check")
-	wants(t, got.stdout, "WRONG Settings: others can read "+token, "chmod 600", "WRONG Token: Discord does not know the token")
+	wants(t, got.stdout, "WRONG Settings: others can read "+token, "chmod 600",
+		"WRONG Token: Discord does not know the token")
 	if err := os.Chmod(token, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if got := bot(t, environ, "", "check"); strings.Contains(got.stdout, "others can read") || strings.Contains(got.stdout+got.err.Error(), "not-a-real-token") {
+	if got := bot(t, environ, "", "check"); strings.Contains(got.stdout, "others can read") ||
+		strings.Contains(got.stdout+got.err.Error(), "not-a-real-token") {
 		t.Errorf("%v\n%s", got.err, got.stdout)
 	}
 }
@@ -126,7 +134,8 @@ func TestCheckSaysThatTheClockWasPutBack(t *testing.T) {
 	if err := store.Close(); err != nil {
 		t.Fatal(err)
 	}
-	wants(t, checked(t, "HOLDBENCH_STORE_PATH="+path), "WRONG Clock: the latest backup is noted at ", "is still to come")
+	wants(t, checked(t, "HOLDBENCH_STORE_PATH="+path), "WRONG Clock: the latest backup is noted at ",
+		"is still to come")
 }
 
 func write(t *testing.T, path, text string) {

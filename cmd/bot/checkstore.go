@@ -31,7 +31,8 @@ func checkStore(ctx context.Context, settings config.Config) (discord.Finding, k
 	case store.Path != "":
 		return checkFile(ctx, store.Path)
 	}
-	return right("Store: none is set; the invented demo community stands in. For a log of your own set %s.", config.Settings()[0].Environment()), knowledge.Inspection{}
+	return right("Store: none is set; the invented demo community stands in. For a log of your own set %s.",
+		config.Settings()[0].Environment()), knowledge.Inspection{}
 }
 
 func checkFile(ctx context.Context, path string) (discord.Finding, knowledge.Inspection) {
@@ -39,7 +40,8 @@ func checkFile(ctx context.Context, path string) (discord.Finding, knowledge.Ins
 	_, err := os.Stat(path)
 	if errors.Is(err, os.ErrNotExist) {
 		if err := writable(filepath.Dir(path)); err != nil {
-			return wrong("Store: there is none at %s and none can be made there (%v); make the folder, and let the bot write to it.", path, err), none
+			return wrong("Store: there is none at %s and none can be made there (%v); make the folder, and let the "+
+				"bot write to it.", path, err), none
 		}
 		return right("Store: there is none at %s yet; the first start makes it.", path), none
 	}
@@ -81,7 +83,8 @@ func wayOut(err error) string {
 	case errors.Is(err, knowledge.ErrNewerStore):
 		return "Start the newer program, or bot restore a backup from before."
 	case errors.Is(err, knowledge.ErrNotAStore):
-		return "If it was the store, end the bot and bot restore the latest backup; if it never was, set store.path to the store. The file was left as it is."
+		return "If it was the store, end the bot and bot restore the latest backup; if it never was, set store.path " +
+			"to the store. The file was left as it is."
 	case errors.Is(err, knowledge.ErrDamaged):
 		return "End the bot and bot restore the latest backup; the damaged file is kept beside."
 	case errors.Is(err, knowledge.ErrReadOnly):
@@ -96,9 +99,11 @@ func checkDatabase(ctx context.Context, store config.Store) (discord.Finding, kn
 	switch {
 	case err != nil:
 		// What was tried comes in lines.
-		return wrong("Store: %s. %s", strings.Join(strings.Fields(err.Error()), " "), wayOutOfDatabase(err)), knowledge.Inspection{}
+		return wrong("Store: %s. %s", strings.Join(strings.Fields(err.Error()), " "), wayOutOfDatabase(err)),
+			knowledge.Inspection{}
 	case found.Version == 0:
-		return right("Store: %s at %s lets the bot in; there is nothing in the database yet, and the first start makes the store.", found.Engine, store.URL), found
+		return right("Store: %s at %s lets the bot in; there is nothing in the database yet, and the first start "+
+			"makes the store.", found.Engine, store.URL), found
 	}
 	return right("Store: %s at %s, %s: %s", found.Engine, store.URL, versionWords(found), inspectionWords(found)), found
 }
@@ -107,13 +112,16 @@ func checkDatabase(ctx context.Context, store config.Store) (discord.Finding, kn
 func wayOutOfDatabase(err error) string {
 	switch {
 	case errors.Is(err, knowledge.ErrNotLetIn):
-		return "Put the user and the password in store.url right; if they are, the server's pg_hba.conf has to let this machine in."
+		return "Put the user and the password in store.url right; if they are, the server's pg_hba.conf has to let " +
+			"this machine in."
 	case errors.Is(err, knowledge.ErrNoDatabase):
 		return "Make the database, or name another in store.url."
 	case errors.Is(err, knowledge.ErrUnreachable):
-		return "See that the server runs and can be reached from here, and that host, port and sslmode in store.url are right."
+		return "See that the server runs and can be reached from here, and that host, port and sslmode in store.url " +
+			"are right."
 	case errors.Is(err, knowledge.ErrNewerStore):
-		return "Start the newer program, or copy a backup from before into an empty database with bot migrate-store and name that in store.url."
+		return "Start the newer program, or copy a backup from before into an empty database with bot migrate-store " +
+			"and name that in store.url."
 	case errors.Is(err, knowledge.ErrNotAStore):
 		return "Name an empty database in store.url, or one with the store in it. This one was left as it is."
 	case errors.Is(err, knowledge.ErrReadOnly):
@@ -125,7 +133,8 @@ func wayOutOfDatabase(err error) string {
 // versionWords say how old a store is.
 func versionWords(found knowledge.Inspection) string {
 	if found.Version < found.Newest {
-		return fmt.Sprintf("at version %d, which the next start brings to %d; back it up first with the program that ran until now, which cannot use it afterwards", found.Version, found.Newest)
+		return fmt.Sprintf("at version %d, which the next start brings to %d; back it up first with the program that "+
+			"ran until now, which cannot use it afterwards", found.Version, found.Newest)
 	}
 	return fmt.Sprintf("at version %d", found.Version)
 }
@@ -134,7 +143,8 @@ func versionWords(found knowledge.Inspection) string {
 // whichever program on the store.
 func checkBackups(settings config.Config, found knowledge.Inspection) discord.Finding {
 	if settings.Backup.Folder == "" || settings.Store.Address() == "" {
-		return right("Backups: none are made at night%s; set backup.folder if they are to be.", lastBackupWords(found, " by this program"))
+		return right("Backups: none are made at night%s; set backup.folder if they are to be.",
+			lastBackupWords(found, " by this program"))
 	}
 	if err := writable(settings.Backup.Folder); err != nil {
 		return wrong("Backups: the folder cannot be written to (%v); make it, and let the bot write to it.", err)

@@ -6,7 +6,8 @@ import (
 )
 
 func configSubcommand() subcommand {
-	return subcommand{name: "config", summary: "the settings in force and where each comes from; secrets as ***", run: runConfig}
+	return subcommand{name: "config", summary: "the settings in force and where each comes from; secrets as ***",
+		run: runConfig}
 }
 
 func runConfig(_ context.Context, call *invocation) error {

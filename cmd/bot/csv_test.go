@@ -49,7 +49,8 @@ func TestExportingAndImportingAgainChangesNothing(t *testing.T) {
 		}
 	}
 	for _, store := range [][]string{environ, again} {
-		wants(t, mustRun(t, store, "", "ask", "orrick mid 27g 13mm"), mustRun(t, environ, "", "ask", "orrick mid 27g 13mm"))
+		wants(t, mustRun(t, store, "", "ask", "orrick mid 27g 13mm"),
+			mustRun(t, environ, "", "ask", "orrick mid 27g 13mm"))
 	}
 }
 

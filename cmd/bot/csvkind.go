@@ -25,11 +25,16 @@ type (
 // name products, instruments and members.
 func csvKinds() []csvKind {
 	return []csvKind{
-		{"products", func(g *knowledge.Group) importer { return g.ImportProducts }, func(g *knowledge.Group) exporter { return g.ExportProducts }},
-		{"instruments", func(g *knowledge.Group) importer { return g.ImportInstruments }, func(g *knowledge.Group) exporter { return g.ExportInstruments }},
-		{"members", func(g *knowledge.Group) importer { return g.ImportMembers }, func(g *knowledge.Group) exporter { return g.ExportMembers }},
-		{"stock", func(g *knowledge.Group) importer { return g.ImportStock }, func(g *knowledge.Group) exporter { return g.ExportStock }},
-		{"tests", func(g *knowledge.Group) importer { return g.ImportTests }, func(g *knowledge.Group) exporter { return g.ExportTests }},
+		{"products", func(g *knowledge.Group) importer { return g.ImportProducts },
+			func(g *knowledge.Group) exporter { return g.ExportProducts }},
+		{"instruments", func(g *knowledge.Group) importer { return g.ImportInstruments },
+			func(g *knowledge.Group) exporter { return g.ExportInstruments }},
+		{"members", func(g *knowledge.Group) importer { return g.ImportMembers },
+			func(g *knowledge.Group) exporter { return g.ExportMembers }},
+		{"stock", func(g *knowledge.Group) importer { return g.ImportStock },
+			func(g *knowledge.Group) exporter { return g.ExportStock }},
+		{"tests", func(g *knowledge.Group) importer { return g.ImportTests },
+			func(g *knowledge.Group) exporter { return g.ExportTests }},
 	}
 }
 

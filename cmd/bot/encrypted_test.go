@@ -32,7 +32,8 @@ func TestAnEncryptedBackupIsRestoredWithItsKeyAndWithNoOther(t *testing.T) {
 	}
 	want := mustRun(t, environ, "", "export", "tests")
 	copied := filepath.Join(backups, "copy.db.age")
-	wants(t, mustRun(t, environ, "", "backup", copied), "Backed up, checked and encrypted: 1 community, 144 tests") // the demo's
+	// the demo's
+	wants(t, mustRun(t, environ, "", "backup", copied), "Backed up, checked and encrypted: 1 community, 144 tests")
 	text, err := os.ReadFile(copied)
 	if err != nil || strings.Contains(string(text), "SQLite") || strings.Contains(string(text), "Orrick") {
 		t.Fatalf("it can be read: %v", err)

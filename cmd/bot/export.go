@@ -6,7 +6,8 @@ import (
 
 func exportSubcommand() subcommand {
 	return subcommand{
-		name: "export", usage: "KIND", summary: "write a kind as CSV to standard output; KIND is " + kindNames(exportKinds()),
+		name: "export", usage: "KIND", summary: "write a kind as CSV to standard output; KIND is " +
+			kindNames(exportKinds()),
 		run: runExport,
 	}
 }

@@ -19,7 +19,8 @@ var errMissing = errors.New("the store is missing")
 
 func foundSubcommand() subcommand {
 	return subcommand{
-		name: "found", summary: "make an empty store where there was one before; a first start makes its own", run: runFound,
+		name: "found", summary: "make an empty store where there was one before; a first start makes its own",
+		run: runFound,
 	}
 }
 
@@ -96,7 +97,8 @@ func notLost(settings config.Config) error {
 	for _, sign := range signs {
 		if _, err := os.Stat(sign); err == nil {
 			return fmt.Errorf("%w: there is none at %s, and %s says that there was one. "+
-				"Mount its disk, or bot restore the latest backup; if an empty one is meant, bot found", errMissing, path, sign)
+				"Mount its disk, or bot restore the latest backup; if an empty one is meant, bot found", errMissing,
+				path, sign)
 		}
 	}
 	return nil

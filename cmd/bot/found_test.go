@@ -28,7 +28,8 @@ func TestAStoreThatWentMissingIsFoundedOnlyWhenAskedTo(t *testing.T) {
 			return errors.Join(os.Remove(store), os.Remove(store+".founded"))
 		},
 		"only a backup is left": func(store, backups string) error {
-			return errors.Join(os.Remove(store), os.Remove(store+".founded"), os.Remove(filepath.Join(backups, "holdbench.founded")),
+			return errors.Join(os.Remove(store), os.Remove(store+".founded"),
+				os.Remove(filepath.Join(backups, "holdbench.founded")),
 				os.WriteFile(filepath.Join(backups, "holdbench-2026-06-10.db"), nil, 0o600))
 		},
 	} {
@@ -47,7 +48,8 @@ func TestAStoreThatWentMissingIsFoundedOnlyWhenAskedTo(t *testing.T) {
 		}
 		wants(t, mustRun(t, environ, "", "found"), "Founded: an empty store at "+store)
 		wants(t, mustRun(t, environ, "/group gels\n"), "Gels on the group's list: 0")
-		if got := bot(t, environ, "", "found"); exitCode(got.err) != exitFailed || !strings.Contains(got.err.Error(), "is there already") {
+		if got := bot(t, environ, "", "found"); exitCode(got.err) != exitFailed ||
+			!strings.Contains(got.err.Error(), "is there already") {
 			t.Errorf("%s: founded twice, %v", scene, got.err)
 		}
 	}
@@ -79,7 +81,8 @@ func TestNothingIsConfirmedOnceTheStoreIsGoneAndHealthSaysSo(t *testing.T) {
 	if strings.Contains(said, "Logged") {
 		t.Errorf("confirmed: %s", said)
 	}
-	if status, text := page(t, healthz); status != http.StatusServiceUnavailable || !strings.Contains(text, "WRONG store") {
+	if status, text := page(t, healthz); status != http.StatusServiceUnavailable ||
+		!strings.Contains(text, "WRONG store") {
 		t.Errorf("%d\n%s", status, text)
 	}
 	wants(t, p.terminate(t), "the store is no longer the file that was opened")

@@ -71,7 +71,8 @@ func newHallAt(t *testing.T, at time.Time) *hall {
 	h.log = slog.New(slog.NewTextHandler(h.told, nil))
 	h.srv = discordtest.New(t, discordtest.Options{NoPings: true})
 	h.ada, h.bea, h.tess = h.srv.User("ada"), h.srv.User("bea"), h.srv.User("tess")
-	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "hall.db"), knowledge.WithClock(h.now), knowledge.WithPatience(time.Hour))
+	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "hall.db"), knowledge.WithClock(h.now),
+		knowledge.WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,7 +82,8 @@ func newHallAt(t *testing.T, at time.Time) *hall {
 		}
 	})
 	h.servers = &servers{store: store, demo: true, settings: config.Config{}}
-	h.servers.settings.Community.Zone, h.servers.settings.Hold.CeilingS, h.servers.settings.Hold.TargetShare = noonZone(), 10, 0.9
+	h.servers.settings.Community.Zone, h.servers.settings.Hold.CeilingS,
+		h.servers.settings.Hold.TargetShare = noonZone(), 10, 0.9
 	if err := aimed(); err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +116,8 @@ func (h *hall) run(t *testing.T) {
 	h.guild.Join(h.bea)
 	offered(t, h.srv, h.ada, h.guild)
 	<-h.servers.bot.Listed()
-	settings := h.srv.Command(h.tess, h.guild, "trainer settings", discordtest.Opt("reminders", h.guild.Channel("general")),
+	settings := h.srv.Command(h.tess, h.guild, "trainer settings",
+		discordtest.Opt("reminders", h.guild.Channel("general")),
 		discordtest.Opt("day", h.today().Weekday().String()), discordtest.Opt("hour", 8)).Message()
 	wants(t, settings.Text(), "**Its day and hour** "+h.today().Weekday().String()+", 08:00")
 }

@@ -15,8 +15,10 @@ import (
 func importSubcommand() subcommand {
 	return subcommand{
 		name: "import", usage: "[KIND] FILE [--skip-bad] [--yes]",
-		summary: "take a spreadsheet in, CSV or .xlsx; without KIND what is unclear is asked, and --yes stores without asking. " +
-			"KIND is " + kindNames(csvKinds()) + ": a file as it was exported. Nothing is stored if a row is bad, unless --skip-bad",
+		summary: "take a spreadsheet in, CSV or .xlsx; without KIND what is unclear is asked, and --yes stores " +
+			"without asking. " +
+			"KIND is " + kindNames(csvKinds()) + ": a file as it was exported. Nothing is stored if a row is bad, " +
+			"unless --skip-bad",
 		flags: func(f *flag.FlagSet) {
 			f.Bool("skip-bad", false, "leave bad rows out and store the rest")
 			f.Bool("yes", false, "store what was found good without asking once more")
@@ -55,7 +57,8 @@ func (call *invocation) withOwnStore(ctx context.Context, do func(c *community) 
 // errLeftOut: the file was taken in, but not all of it.
 var errLeftOut = errors.New("rows were left out")
 
-func importFile(ctx context.Context, call *invocation, read func(context.Context, io.Reader, bool) (knowledge.ImportReport, error)) (err error) {
+func importFile(ctx context.Context, call *invocation,
+	read func(context.Context, io.Reader, bool) (knowledge.ImportReport, error)) (err error) {
 	file, err := os.Open(call.args[1])
 	if err != nil {
 		return err
@@ -82,7 +85,8 @@ func tellImport(call *invocation, report knowledge.ImportReport, skipBad bool) e
 		}
 	}
 	if report.Bad > 0 && report.Rows == 0 {
-		return errors.New("the headings are not those of an exported file; nothing was stored. Without a kind, bot import FILE reads a sheet as it is kept")
+		return errors.New("the headings are not those of an exported file; nothing was stored. Without a kind, bot " +
+			"import FILE reads a sheet as it is kept")
 	}
 	if report.Bad > 0 && !skipBad {
 		return fmt.Errorf("%d of %d rows are bad; nothing was stored", report.Bad, report.Rows)

@@ -34,9 +34,10 @@ func importSpreadsheet(ctx context.Context, call *invocation, c *community) (err
 	if err := answerSheet(ctx, call, in, lines); err != nil {
 		return err
 	}
-	how := knowledge.Importing{Dry: true, SkipBad: call.flagged("skip-bad") == "true", Told: func(r knowledge.ImportReport) {
-		_, _ = fmt.Fprintf(call.stderr, "%d rows read\n", r.Rows) // of no account where nobody sees it
-	}}
+	how := knowledge.Importing{Dry: true, SkipBad: call.flagged("skip-bad") == "true",
+		Told: func(r knowledge.ImportReport) {
+			_, _ = fmt.Fprintf(call.stderr, "%d rows read\n", r.Rows) // of no account where nobody sees it
+		}}
 	tried, err := in.Take(ctx, how)
 	if err != nil {
 		return err

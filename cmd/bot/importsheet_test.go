@@ -43,7 +43,8 @@ func TestMessySheetsComeInFromATerminal(t *testing.T) {
 		}
 	}
 	tests := mustRun(t, environ, "", "export", "tests")
-	wants(t, tests, "2026-04-03,osier,Orrick Mid,27G 13 mm needle,supplied,whole milk,20,0.1,30,flashback,7.125,stopwatch",
+	wants(t, tests, "2026-04-03,osier,Orrick Mid,27G 13 mm needle,supplied,whole "+
+		"milk,20,0.1,30,flashback,7.125,stopwatch",
 		"Gull", "Brackley Sheer", "glycerol-water 40%,37,0.2,", "'=HYPERLINK(", "caf\u00e9 lamp")
 	if strings.Contains(tests, "visitor") {
 		t.Error("somebody who was left out is there")
@@ -75,7 +76,8 @@ func TestNothingIsStoredWithoutAYes(t *testing.T) {
 	if got := bot(t, environ, "", "import", sheet); got.err == nil {
 		t.Errorf("an open question: %s", got.stdout)
 	}
-	wants(t, bot(t, environ, "perhaps\nday first\nno\n", "import", sheet).stdout, "does not answer that", "2 to add", "Nothing was stored.")
+	wants(t, bot(t, environ, "perhaps\nday first\nno\n", "import", sheet).stdout, "does not answer that", "2 to add",
+		"Nothing was stored.")
 	if tests := mustRun(t, environ, "", "export", "tests"); strings.Count(tests, "\n") != 1 {
 		t.Errorf("stored all the same:\n%s", tests)
 	}

@@ -48,7 +48,8 @@ func TestWhoeverRunsTheBotSeesInside(t *testing.T) {
 	p := startProgram(t, append(environ, toBeSeen))
 	offered(t, srv, ada, guild)
 	address := p.address(t)
-	if status, text := page(t, address+"/healthz"); status != http.StatusOK || text != "ok    store: it answers\nok    gateway: heard on all of 1 shard(s)\n" {
+	if status, text := page(t, address+"/healthz"); status != http.StatusOK ||
+		text != "ok    store: it answers\nok    gateway: heard on all of 1 shard(s)\n" {
 		t.Errorf("%d\n%s", status, text)
 	}
 	srv.Command(ada, guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message()
@@ -68,7 +69,8 @@ func TestWhoeverRunsTheBotSeesInside(t *testing.T) {
 
 func TestAnAddressThatCannotBeListenedOnEndsTheStartInWords(t *testing.T) {
 	_, _, _, environ := platform(t)
-	for address, says := range map[string]string{"0.0.0.0:9464": "not an address that this machine alone can reach", "127.0.0.1:99999": "inside.listen"} {
+	for address, says := range map[string]string{"0.0.0.0:9464": "not an address that this machine alone can reach",
+		"127.0.0.1:99999": "inside.listen"} {
 		got := bot(t, append(environ, "HOLDBENCH_INSIDE_LISTEN="+address), "")
 		if exitCode(got.err) != exitUseless {
 			t.Fatalf("%s: %v", address, got.err)
@@ -106,7 +108,8 @@ func TestTheLogIsJSONWhereAskedForAndBeginsWithTheSettings(t *testing.T) {
 		}
 		lines++
 	}
-	if lines < 3 || settings["discord.token"] != "***" || settings["log.format"] != "json" || settings["hold.ceiling_s"] != "10" {
+	if lines < 3 || settings["discord.token"] != "***" || settings["log.format"] != "json" ||
+		settings["hold.ceiling_s"] != "10" {
 		t.Errorf("%d lines, settings %v", lines, settings)
 	}
 	if strings.Contains(out, srv.Token()) {

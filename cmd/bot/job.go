@@ -14,9 +14,10 @@ import (
 func jobSubcommand() subcommand {
 	return subcommand{
 		name: "job", usage: "NAME [--dry-run]",
-		summary: "do one of " + strings.Join(jobNames(), ", ") + "; --dry-run shows what it would post and changes nothing",
-		flags:   func(f *flag.FlagSet) { f.Bool("dry-run", false, "post nothing") },
-		run:     runJob,
+		summary: "do one of " + strings.Join(jobNames(), ", ") + "; --dry-run shows what it would post and changes " +
+			"nothing",
+		flags: func(f *flag.FlagSet) { f.Bool("dry-run", false, "post nothing") },
+		run:   runJob,
 	}
 }
 

@@ -10,7 +10,8 @@ import (
 )
 
 func learnSubcommand() subcommand {
-	return subcommand{name: "learn", summary: "learn now, from the log, how far the group's own tests vary; it happens by itself about once a day", run: runLearn}
+	return subcommand{name: "learn", summary: "learn now, from the log, how far the group's own tests vary; it " +
+		"happens by itself about once a day", run: runLearn}
 }
 
 // runLearn learns the spread of the community that the local room speaks for.
@@ -34,7 +35,8 @@ func writeLearned(out io.Writer, o knowledge.SpreadOutcome) error {
 	case !o.Looked:
 		_, err = fmt.Fprintln(out, "Another program on this store is learning just now.")
 	case o.TooFew != nil:
-		_, err = fmt.Fprintf(out, "Estimates stand on the defaults: there are %d repeats by the same tester in %d combinations, it takes %d in %d.\n",
+		_, err = fmt.Fprintf(out, "Estimates stand on the defaults: there are %d repeats by the same tester in %d "+
+			"combinations, it takes %d in %d.\n",
 			o.TooFew.Repeats, o.TooFew.Combinations, calc.RepeatsNeeded, calc.RepeatedCombinationsNeeded)
 	default:
 		err = writeOwnSpread(out, o.InForce.Learned)
@@ -43,7 +45,8 @@ func writeLearned(out io.Writer, o knowledge.SpreadOutcome) error {
 }
 
 func writeOwnSpread(out io.Writer, l calc.LearnedSpread) error {
-	if _, err := fmt.Fprintf(out, "Estimates stand on your group's own spread, from %d repeats in %d combinations by %d testers.\n",
+	if _, err := fmt.Fprintf(out, "Estimates stand on your group's own spread, from %d repeats in %d combinations by "+
+		"%d testers.\n",
 		l.Repeats, l.RepeatedCombinations, l.Testers); err != nil {
 		return err
 	}
@@ -52,12 +55,15 @@ func writeOwnSpread(out io.Writer, l calc.LearnedSpread) error {
 		of       string
 		found    calc.Statistic
 		standard float64
-	}{{"between combinations", l.Combination, d.Combination}, {"between testers", l.Tester, d.Tester}, {"the rest", l.Rest, d.Rest}} {
-		if _, err := fmt.Fprintf(out, "  %-21s %2.0f %%, %.0f to %.0f (default %.0f)\n", s.of, 100*s.found.Value, 100*s.found.Low, 100*s.found.High, 100*s.standard); err != nil {
+	}{{"between combinations", l.Combination, d.Combination}, {"between testers", l.Tester, d.Tester},
+		{"the rest", l.Rest, d.Rest}} {
+		if _, err := fmt.Fprintf(out, "  %-21s %2.0f %%, %.0f to %.0f (default %.0f)\n", s.of, 100*s.found.Value,
+			100*s.found.Low, 100*s.found.High, 100*s.standard); err != nil {
 			return err
 		}
 	}
-	if _, err := fmt.Fprintf(out, "Of the suction, as a standard deviation; limits at %.0f %%.\n", 100*calc.LearnedConfidence); err != nil {
+	if _, err := fmt.Fprintf(out, "Of the suction, as a standard deviation; limits at %.0f %%.\n",
+		100*calc.LearnedConfidence); err != nil {
 		return err
 	}
 	for _, remark := range l.Warnings {

@@ -65,7 +65,8 @@ func exitCode(err error) int {
 func startingAgainIsUseless(err error) bool {
 	for _, lasting := range []error{
 		gateway.ErrForGood, errSettings, errMissing, inside.ErrOpen, knowledge.ErrDamaged, knowledge.ErrNewerStore,
-		knowledge.ErrNotAStore, knowledge.ErrReadOnly, knowledge.ErrNotLetIn, knowledge.ErrNoDatabase, knowledge.ErrReserved,
+		knowledge.ErrNotAStore, knowledge.ErrReadOnly, knowledge.ErrNotLetIn, knowledge.ErrNoDatabase,
+		knowledge.ErrReserved,
 	} {
 		if errors.Is(err, lasting) {
 			return true
@@ -108,7 +109,9 @@ func (call *invocation) flagged(name string) string { return call.flags.Lookup(n
 
 // subcommands lists them in the order of the help.
 func subcommands() []subcommand {
-	return []subcommand{startSubcommand(), roomSubcommand(), askSubcommand(), importSubcommand(), exportSubcommand(), learnSubcommand(), backupSubcommand(), restoreSubcommand(), foundSubcommand(), migrateStoreSubcommand(), jobSubcommand(), configSubcommand(), checkSubcommand(), helpSubcommand(), versionSubcommand()}
+	return []subcommand{startSubcommand(), roomSubcommand(), askSubcommand(), importSubcommand(), exportSubcommand(),
+		learnSubcommand(), backupSubcommand(), restoreSubcommand(), foundSubcommand(), migrateStoreSubcommand(),
+		jobSubcommand(), configSubcommand(), checkSubcommand(), helpSubcommand(), versionSubcommand()}
 }
 
 // run is the whole program but for the process around it. The environment comes

@@ -13,7 +13,8 @@ import (
 func migrateStoreSubcommand() subcommand {
 	return subcommand{
 		name: "migrate-store", usage: "--from STORE --to STORE [--community REF]",
-		summary: "copy all communities, or one, from a file into PostgreSQL or back, and compare every row; STORE is a file or a postgres:// address",
+		summary: "copy all communities, or one, from a file into PostgreSQL or back, and compare every row; STORE is " +
+			"a file or a postgres:// address",
 		flags: func(f *flag.FlagSet) {
 			f.String("from", "", "store to copy from")
 			f.String("to", "", "store to copy to")
@@ -50,7 +51,8 @@ func runMigrateStore(ctx context.Context, call *invocation) (err error) {
 		return fmt.Errorf("nothing was copied: there is no community in %s", source.Name())
 	}
 	_, err = fmt.Fprintf(call.stdout, "Copied and compared: %s, %s in %s.\nFrom %s, as it was when this began, to %s.\n",
-		counted(len(copied.Refs), "community", "communities"), counted(copied.Rows, "row", "rows"), counted(copied.Tables, "table", "tables"),
+		counted(len(copied.Refs), "community", "communities"), counted(copied.Rows, "row", "rows"),
+		counted(copied.Tables, "table", "tables"),
 		source.Name(), target.Name())
 	return err
 }

@@ -125,11 +125,13 @@ func localGroup(ctx context.Context, store *knowledge.Store, settings config.Con
 	if home := settings.Discord.Home; home != "" {
 		return store.Group(ctx, home)
 	}
-	return nil, fmt.Errorf("the store has the logs of %d servers: set discord.home to the one that is meant", len(groups))
+	return nil, fmt.Errorf("the store has the logs of %d servers: set discord.home to the one that is meant",
+		len(groups))
 }
 
 // found founds a community with what the settings say.
-func found(ctx context.Context, store *knowledge.Store, ref, name string, settings config.Config) (*knowledge.Group, error) {
+func found(ctx context.Context, store *knowledge.Store, ref, name string, settings config.Config) (*knowledge.Group,
+	error) {
 	group, err := store.Found(ctx, knowledge.NewCommunity{
 		Ref: ref, Name: name, Zone: settings.Community.Zone, Ceiling: calc.Seconds(settings.Hold.CeilingS),
 	})
@@ -141,7 +143,8 @@ func found(ctx context.Context, store *knowledge.Store, ref, name string, settin
 
 // warnWhereStoreDiffers tells whoever changed a founding setting later that the
 // store keeps its own.
-func warnWhereStoreDiffers(ctx context.Context, group *knowledge.Group, settings config.Config, log *slog.Logger) error {
+func warnWhereStoreDiffers(ctx context.Context, group *knowledge.Group, settings config.Config,
+	log *slog.Logger) error {
 	kept, err := group.Settings(ctx)
 	if err != nil {
 		return err

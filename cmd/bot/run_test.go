@@ -59,7 +59,8 @@ func mustRun(t testing.TB, environ []string, stdin string, args ...string) strin
 
 func TestRoomWithNoSettingsIsTheDemo(t *testing.T) {
 	got := mustRun(t, nil, "hold time for Orrick Mid on 27G 13 mm\n/holdbench help\n")
-	wants(t, got, config.DemoName, "invented", "Orrick Mid, 27G 13 mm needle, supplied syringe\n", "outside a vessel", "/hold")
+	wants(t, got, config.DemoName, "invented", "Orrick Mid, 27G 13 mm needle, supplied syringe\n", "outside a vessel",
+		"/hold")
 }
 
 func TestDemoIsGoneAfterwards(t *testing.T) {
@@ -103,8 +104,10 @@ func TestAskAsJSON(t *testing.T) {
 		question string
 		want     map[string]any
 	}{
-		{"orrick mid 27g 13mm", map[string]any{"state": "tested", "product": "Orrick Mid", "kind": "needle", "gauge": 27.0, "length_mm": 13.0, "syringe": "supplied"}},
-		{"dunmere deep 30g 8mm", map[string]any{"state": "untested", "product": "Dunmere Deep", "kind": "needle", "gauge": 30.0, "length_mm": 8.0, "syringe": "supplied", "hold_s": nil}},
+		{"orrick mid 27g 13mm", map[string]any{"state": "tested", "product": "Orrick Mid", "kind": "needle",
+			"gauge": 27.0, "length_mm": 13.0, "syringe": "supplied"}},
+		{"dunmere deep 30g 8mm", map[string]any{"state": "untested", "product": "Dunmere Deep", "kind": "needle",
+			"gauge": 30.0, "length_mm": 8.0, "syringe": "supplied", "hold_s": nil}},
 		{"orrick 27g 13mm", map[string]any{"state": "choose"}},
 		{"the blue one on the thing", map[string]any{"state": "unclear"}},
 		{"", map[string]any{"state": "unclear"}},
@@ -138,7 +141,8 @@ func answerJSON(t testing.TB, question string) map[string]any {
 // The keys are what other programs hold on to.
 func TestJSONKeysAreFixed(t *testing.T) {
 	tested := answerJSON(t, "orrick mid 27g 13mm")
-	wantKeys(t, "tested", tested, "state product kind gauge length_mm syringe choices tests evidence pull_ml wall verdict hold_s no_hold share estimate_s spread nearest warnings caveats")
+	wantKeys(t, "tested", tested, "state product kind gauge length_mm syringe choices tests evidence pull_ml wall "+
+		"verdict hold_s no_hold share estimate_s spread nearest warnings caveats")
 	wantKeys(t, "tests", tested["tests"], "run shown_by_ceiling none testers longest_s")
 	wantKeys(t, "evidence", tested["evidence"], "tests members needed_tests needed_members")
 	wantKeys(t, "share", tested["share"], "by_s mean low high")
@@ -234,9 +238,11 @@ func TestHelpNamesEverySubcommand(t *testing.T) {
 
 func TestAnEmergencyIsAnsweredThoughTheStoreCannotBeOpened(t *testing.T) {
 	t.Parallel()
-	for scene, environ := range map[string][]string{"a folder": {"HOLDBENCH_STORE_PATH=" + t.TempDir()}, "the demo": nil, "no such setting": {"HOLDBENCH_STOR_PATH=x"}} {
+	for scene, environ := range map[string][]string{"a folder": {"HOLDBENCH_STORE_PATH=" + t.TempDir()},
+		"the demo": nil, "no such setting": {"HOLDBENCH_STOR_PATH=x"}} {
 		const first = "Stop. Follow the local emergency protocol now. Call for help."
-		if got := mustRun(t, environ, "", "ask", "lip gone white after orrick mid 30g"); !strings.HasPrefix(got, first+"\n") || strings.Contains(got, "hold") {
+		if got := mustRun(t, environ, "", "ask", "lip gone white after orrick mid 30g"); !strings.HasPrefix(got,
+			first+"\n") || strings.Contains(got, "hold") {
 			t.Errorf("%s:\n%s", scene, got)
 		}
 		if got := mustRun(t, environ, "", "ask", "--json", "lip gone white after orrick mid 30g"); got != `{"state":"urgent","direction":"`+first+` This tool is no guide to it."}`+"\n" {

@@ -29,7 +29,9 @@ func TestWhatMembersSeeOfTheWeeklyPrompt(t *testing.T) {
 	h.asks(h.ada, "stock add", text("Dunmere Deep 30G 4 mm"))
 	h.tick(t)
 	for _, seconds := range []string{"28.4", "31.2"} {
-		h.asks(h.bea, "log", discordtest.Opt("product", "Dunmere Deep"), discordtest.Opt("instrument", "30G 8 mm needle"), discordtest.Opt("seconds", seconds), discordtest.Opt("timing", "video 60 fps"))
+		h.asks(h.bea, "log", discordtest.Opt("product", "Dunmere Deep"),
+			discordtest.Opt("instrument", "30G 8 mm needle"), discordtest.Opt("seconds", seconds),
+			discordtest.Opt("timing", "video 60 fps"))
 	}
 	h.pass(7 * 24 * time.Hour)
 	h.tick(t)
@@ -37,7 +39,8 @@ func TestWhatMembersSeeOfTheWeeklyPrompt(t *testing.T) {
 	if len(prompts) != 2 {
 		t.Fatalf("%d prompts\n%s", len(prompts), h.told)
 	}
-	got := "> (each Monday, in the channel that the trainer has set; Ada has agreed to be mentioned)\n" + numbers.ReplaceAllString(strings.TrimRight(prompts[1].Text(), "\n"), "…") + "\n\n"
+	got := "> (each Monday, in the channel that the trainer has set; Ada has agreed to be mentioned)\n" +
+		numbers.ReplaceAllString(strings.TrimRight(prompts[1].Text(), "\n"), "…") + "\n\n"
 	path := filepath.Join("..", "..", "internal", "discord", "testdata", "seen", "prompt.txt")
 	want, err := os.ReadFile(path)
 	if err == nil && got == string(want) {

@@ -131,7 +131,8 @@ func (s *servers) open(ctx context.Context, log *slog.Logger) error {
 	}
 	communities := &commands.Communities{Store: s.store, Now: time.Now, Log: log, Found: s.found}
 	s.bot, err = discord.New(discord.Settings{
-		Token: s.settings.Discord.Token.Reveal(), Shards: s.settings.Discord.Shards, ShardIDs: s.settings.Discord.ShardIDs,
+		Token: s.settings.Discord.Token.Reveal(), Shards: s.settings.Discord.Shards,
+		ShardIDs:    s.settings.Discord.ShardIDs,
 		TrainerRole: s.settings.Discord.TrainerRole, Observe: s.observe(), Introduce: s.introduce(log),
 	}, communities, log)
 	return err

@@ -53,12 +53,14 @@ var built = sync.OnceValues(func() (string, error) {
 
 // platform is a stand-in with a server and a member in it, and how the program is
 // pointed at it.
-func platform(t *testing.T) (srv *discordtest.Server, guild *discordtest.Guild, ada *discordtest.User, environ []string) {
+func platform(t *testing.T) (srv *discordtest.Server, guild *discordtest.Guild, ada *discordtest.User,
+	environ []string) {
 	t.Helper()
 	srv = discordtest.New(t, discordtest.Options{NoPings: true, IdentifySpacing: discordtest.Off})
 	guild, ada = srv.AddGuild("Bench"), srv.User("ada")
 	guild.Join(ada)
-	return srv, guild, ada, []string{"HOLDBENCH_DISCORD_TOKEN=" + srv.Token(), "HOLDBENCH_DISCORD_API_BASE=" + srv.URL(), "HOLDBENCH_LOG_LEVEL=debug"}
+	return srv, guild, ada, []string{"HOLDBENCH_DISCORD_TOKEN=" + srv.Token(), "HOLDBENCH_DISCORD_API_BASE=" +
+		srv.URL(), "HOLDBENCH_LOG_LEVEL=debug"}
 }
 
 // withOnly is this machine's environment with the settings given and no others:
@@ -84,8 +86,10 @@ func TestProgramWithATokenJoinsDiscordWithTheDemo(t *testing.T) {
 	srv, guild, ada, environ := platform(t)
 	p := startProgram(t, environ)
 	offered(t, srv, ada, guild)
-	wants(t, srv.Command(ada, guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s", "outside a vessel")
-	wants(t, srv.Mention(ada, guild, "orrick mid 27g 13mm").Message().Text(), "NO HOLD: of 7 tests at this pull 6 showed by 10 s")
+	wants(t, srv.Command(ada, guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(),
+		"NO HOLD: of 7 tests at this pull 6 showed by 10 s", "outside a vessel")
+	wants(t, srv.Mention(ada, guild, "orrick mid 27g 13mm").Message().Text(),
+		"NO HOLD: of 7 tests at this pull 6 showed by 10 s")
 	out := p.terminate(t)
 	wants(t, out, "Holdbench joins Discord", "invented")
 	if strings.Contains(out, srv.Token()) {
@@ -105,16 +109,19 @@ func TestLogBegunInTheRoomGoesOnInTheOnlyServer(t *testing.T) {
 	}
 	p := startProgram(t, append(environ, store))
 	offered(t, srv, ada, guild)
-	wants(t, srv.Command(ada, guild, "log", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", "4.2")).Message().Text(),
+	wants(t, srv.Command(ada, guild, "log", discordtest.Opt("product", "Orrick Mid"),
+		discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", "4.2")).Message().Text(),
 		"Logged as test 145", "of 8 tests at this pull 7 showed")
 	p.terminate(t)
 	// And the room, and every file, are about the same log.
 	wants(t, mustRun(t, []string{store}, "", "ask", "/record tests orrick mid 27g 13mm"), "11 tests by 7 members")
-	wants(t, mustRun(t, []string{store}, "", "export", "tests"), ",ada,Orrick Mid,27G 13 mm needle,supplied,whole milk,20,0.1,30,flashback,4.2,stopwatch,")
+	wants(t, mustRun(t, []string{store}, "", "export", "tests"), ",ada,Orrick Mid,27G 13 mm needle,supplied,whole "+
+		"milk,20,0.1,30,flashback,4.2,stopwatch,")
 	// The next start is no first sight.
 	p = startProgram(t, append(environ, store))
 	offered(t, srv, ada, guild)
-	wants(t, srv.Command(ada, guild, "record tests", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(), "11 tests by 7 members")
+	wants(t, srv.Command(ada, guild, "record tests", discordtest.Opt("text", "orrick mid 27g 13mm")).Message().Text(),
+		"11 tests by 7 members")
 	p.terminate(t)
 }
 
@@ -172,7 +179,8 @@ func TestTheSecondProgramWithOneTokenOnOneFileEndsInWordsWithThree(t *testing.T)
 		if !errors.As(err, &exit) || exit.ExitCode() != exitUseless {
 			t.Errorf("%s: ended with %v", path, err)
 		}
-		wants(t, second.out.String(), "the bot of this token runs on this store already", fmt.Sprintf("process %d", first.cmd.Process.Pid))
+		wants(t, second.out.String(), "the bot of this token runs on this store already",
+			fmt.Sprintf("process %d", first.cmd.Process.Pid))
 		if strings.Contains(second.out.String(), "msg=connecting") {
 			t.Errorf("%s: it has asked Discord", path)
 		}
@@ -180,7 +188,8 @@ func TestTheSecondProgramWithOneTokenOnOneFileEndsInWordsWithThree(t *testing.T)
 	first.cmd.Process.Kill() // leaves no lock behind
 	first.cmd.Wait()
 	third := startProgram(t, environ)
-	for end := time.Now().Add(20 * time.Second); !strings.Contains(third.out.String(), "msg=connected"); time.Sleep(10 * time.Millisecond) {
+	for end := time.Now().Add(20 * time.Second); !strings.Contains(third.out.String(),
+		"msg=connected"); time.Sleep(10 * time.Millisecond) {
 		if time.Now().After(end) {
 			t.Fatal("it does not connect")
 		}

@@ -6,7 +6,8 @@ import (
 
 // startSubcommand is the program as it is started without a word.
 func startSubcommand() subcommand {
-	return subcommand{summary: "with a token in the settings, the group's Discord servers; else the local room", run: runStart}
+	return subcommand{summary: "with a token in the settings, the group's Discord servers; else the local room",
+		run: runStart}
 }
 
 func runStart(ctx context.Context, call *invocation) error {

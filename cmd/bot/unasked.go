@@ -38,7 +38,8 @@ type poster struct{ bot *discord.Bot }
 // Post posts it, and says in the jobs' terms what became of it.
 func (p poster) Post(ctx context.Context, post jobs.Post) (id string, err error) {
 	u := discord.Unasked{
-		Server: post.Community, Channel: post.Channel, Member: post.Member, Card: post.Card, Mentions: post.Mentions, Key: post.Key, Edit: post.Edit,
+		Server: post.Community, Channel: post.Channel, Member: post.Member, Card: post.Card, Mentions: post.Mentions,
+		Key: post.Key, Edit: post.Edit,
 	}
 	if post.Attempt > 1 {
 		u.Since = post.Begun

@@ -115,7 +115,8 @@ func TestAChannelThatIsGoneIsToldToTheTrainerOnceAndAnotherTakesThePrompt(t *tes
 	h.pass(5 * time.Minute)
 	h.tick(t)
 	h.quiet(t)
-	if n := len(h.private(h.guild.Owner)); n != 1 || strings.Count(h.told.String(), "the trainers are told in private") != 1 {
+	if n := len(h.private(h.guild.Owner)); n != 1 ||
+		strings.Count(h.told.String(), "the trainers are told in private") != 1 {
 		t.Errorf("%d messages to the trainer; told %s", n, h.told)
 	}
 	post(h.guild.Channel("general").ID)
@@ -128,7 +129,8 @@ func TestAChannelThatIsGoneIsToldToTheTrainerOnceAndAnotherTakesThePrompt(t *tes
 
 func TestAClaimIsRemindedOfInPrivateAndItsButtonsWork(t *testing.T) {
 	h := newHall(t)
-	wants(t, h.asks(h.ada, "totest take", text("orrick mid 31G 8 mm"), discordtest.Opt("by", "tomorrow")).Text(), "Yours to test until")
+	wants(t, h.asks(h.ada, "totest take", text("orrick mid 31G 8 mm"), discordtest.Opt("by", "tomorrow")).Text(),
+		"Yours to test until")
 	h.tick(t)
 	h.tick(t)
 	h.quiet(t)
@@ -136,12 +138,15 @@ func TestAClaimIsRemindedOfInPrivateAndItsButtonsWork(t *testing.T) {
 	if len(got) != 1 {
 		t.Fatalf("%d messages to Ada", len(got))
 	}
-	wants(t, got[0].Text(), "You have taken on a test", "Orrick Mid, 31G 8 mm needle", "until "+h.today().AddDate(0, 0, 1).Format("2006-01-02"), "Bench liquid only")
+	wants(t, got[0].Text(), "You have taken on a test", "Orrick Mid, 31G 8 mm needle",
+		"until "+h.today().AddDate(0, 0, 1).Format("2006-01-02"), "Bench liquid only")
 	if n := len(h.private(h.bea)) + len(h.private(h.tess)); n != 0 {
 		t.Errorf("%d messages to others", n)
 	}
-	wants(t, h.srv.Press(h.ada, got[0], "log a test of Orrick Mid, 31G 8 mm needle").Modal().Text(), "Gel *: Orrick Mid", "31G 8 mm needle")
-	wants(t, h.srv.Press(h.ada, got[0], "give up Orrick Mid, 31G 8 mm needle").Message().Text(), "Orrick Mid, 31G 8 mm needle", "Free for others again")
+	wants(t, h.srv.Press(h.ada, got[0], "log a test of Orrick Mid, 31G 8 mm needle").Modal().Text(),
+		"Gel *: Orrick Mid", "31G 8 mm needle")
+	wants(t, h.srv.Press(h.ada, got[0], "give up Orrick Mid, 31G 8 mm needle").Message().Text(),
+		"Orrick Mid, 31G 8 mm needle", "Free for others again")
 }
 
 func TestAClosedInboxIsLeftInPeace(t *testing.T) {
@@ -170,8 +175,10 @@ func TestWhoeverAskedAndAgreedIsToldOfANewVerdict(t *testing.T) {
 	g, day := h.group(t), h.today().Format("2006-01-02")
 	for i := range 8 {
 		if _, err := g.LogTest(t.Context(), knowledge.BenchTest{
-			Combination: orrickMid31(t, g), TestedOn: day, Tester: knowledge.Member{Ref: "osier"}, Liquid: "whole milk", LiquidC: 20,
-			PullML: 0.1, WatchedS: 30, Outcome: knowledge.Flashback, Seconds: 3 + 0.1*float64(i), Timing: "video 30 fps",
+			Combination: orrickMid31(t, g), TestedOn: day, Tester: knowledge.Member{Ref: "osier"}, Liquid: "whole milk",
+			LiquidC: 20,
+			PullML:  0.1, WatchedS: 30, Outcome: knowledge.Flashback, Seconds: 3 + 0.1*float64(i),
+			Timing: "video 30 fps",
 		}); err != nil {
 			t.Fatal(err)
 		}
@@ -183,8 +190,10 @@ func TestWhoeverAskedAndAgreedIsToldOfANewVerdict(t *testing.T) {
 	if len(got) != 1 || len(h.private(h.bea)) != 0 {
 		t.Fatalf("%d messages to Ada, %d to Bea", len(got), len(h.private(h.bea)))
 	}
-	wants(t, got[0].Text(), "New tests changed an answer that you asked for", "Orrick Mid, 31G 8 mm needle", "was untested, now “")
-	wants(t, h.srv.Press(h.ada, got[0], "the hold of Orrick Mid, 31G 8 mm needle").Message().Text(), "8 tests by 1 member")
+	wants(t, got[0].Text(), "New tests changed an answer that you asked for", "Orrick Mid, 31G 8 mm needle",
+		"was untested, now “")
+	wants(t, h.srv.Press(h.ada, got[0], "the hold of Orrick Mid, 31G 8 mm needle").Message().Text(),
+		"8 tests by 1 member")
 }
 
 func orrickMid31(t *testing.T, g *knowledge.Group) trade.Combination {
@@ -208,7 +217,8 @@ func TestTheProgramPostsAtItsStartAndFinishesWhatIsInHandAtItsEnd(t *testing.T) 
 	srv, guild, _, environ := platform(t)
 	tess := srv.User("tess")
 	guild.Join(tess, guild.Role("staff", discordtest.ManageGuild))
-	environ = append(environ, "HOLDBENCH_STORE_PATH="+filepath.Join(t.TempDir(), "our.db"), "HOLDBENCH_COMMUNITY_ZONE="+noonZone())
+	environ = append(environ, "HOLDBENCH_STORE_PATH="+filepath.Join(t.TempDir(), "our.db"),
+		"HOLDBENCH_COMMUNITY_ZONE="+noonZone())
 	for _, kind := range []string{"products", "instruments", "members", "stock", "tests"} {
 		mustRun(t, environ, "", "import", kind, demoFile(kind))
 	}

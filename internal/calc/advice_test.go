@@ -116,7 +116,8 @@ func TestDemoHoldIsBackedByItsTests(t *testing.T) {
 		for _, c := range p.combinations {
 			f := mustForecast(t, e, c.setup)
 			a := f.Advise(usualRule(), recorded(e, c.setup, c.trials))
-			t.Logf("%s, %s, %s: %s %d s; %d of %d, odd %.3f, estimated %d", p.name, c.instrument, c.syringe, a.State(), a.Seconds, a.Shown, a.Counting, f.Odd(), a.Estimated)
+			t.Logf("%s, %s, %s: %s %d s; %d of %d, odd %.3f, estimated %d", p.name, c.instrument, c.syringe, a.State(),
+				a.Seconds, a.Shown, a.Counting, f.Odd(), a.Estimated)
 			if a.Seconds > 0 && float64(a.Shown) < 0.9*float64(a.Counting) {
 				t.Errorf("%s, %s: hold %d s, %d of %d had shown", p.name, c.instrument, a.Seconds, a.Shown, a.Counting)
 			}
@@ -148,9 +149,10 @@ func TestAdviceForAnyLog(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		trials := drawnTrials(t)
 		rule := HoldRule{
-			Ceiling:    Seconds(rapid.Float64Range(-1, 40).Draw(t, "ceiling")),
-			Target:     rapid.SampledFrom([]float64{0, 0.5, 0.8, 0.9, 0.99, 1, math.NaN()}).Draw(t, "target"),
-			LeastTests: rapid.IntRange(0, 4).Draw(t, "least tests"), LeastMembers: rapid.IntRange(0, 3).Draw(t, "least members"),
+			Ceiling:      Seconds(rapid.Float64Range(-1, 40).Draw(t, "ceiling")),
+			Target:       rapid.SampledFrom([]float64{0, 0.5, 0.8, 0.9, 0.99, 1, math.NaN()}).Draw(t, "target"),
+			LeastTests:   rapid.IntRange(0, 4).Draw(t, "least tests"),
+			LeastMembers: rapid.IntRange(0, 3).Draw(t, "least members"),
 		}
 		s := needle(rapid.SampledFrom([]float64{0.125, 0.165, 0.241}).Draw(t, "bore"), 13)
 		class := rapid.SampledFrom(GelClasses()).Draw(t, "class")
@@ -161,7 +163,8 @@ func TestAdviceForAnyLog(t *testing.T) {
 		f := mustForecast2(t, e, s, DefaultPull)
 		r := recorded(e, s, trials)
 		a := f.Advise(rule, r)
-		if (a.Seconds > 0) != (a.Withheld == "") || !slices.Contains(states(), a.State()) || !(f.Odd() >= 0 && f.Odd() <= 1) {
+		if (a.Seconds > 0) != (a.Withheld == "") || !slices.Contains(states(), a.State()) ||
+			!(f.Odd() >= 0 && f.Odd() <= 1) {
 			t.Fatalf("odd %g, %+v", f.Odd(), a)
 		}
 		slices.Reverse(r.Tests)
@@ -255,7 +258,8 @@ func TestUnrecordedWall(t *testing.T) {
 	}
 	shares := map[string][]WallForecast{}
 	for name, at := range map[string]Seconds{"quick": 0.8, "slow": 15} {
-		e := mustFit(t, MediumHA, TestedSetup{s, madeBy(t, 3, at, at*1.1, at*0.9)}, TestedSetup{needle(0.241, 13), madeBy(t, 3, 1.6, 1.9, 1.7)})
+		e := mustFit(t, MediumHA, TestedSetup{s, madeBy(t, 3, at, at*1.1, at*0.9)},
+			TestedSetup{needle(0.241, 13), madeBy(t, 3, 1.6, 1.9, 1.7)})
 		f := mustForecast(t, e, s)
 		shares[name] = f.Walls()
 		mean, sum := 0.0, 0.0
@@ -271,13 +275,15 @@ func TestUnrecordedWall(t *testing.T) {
 			t.Fatal(err)
 		}
 		var back Estimate
-		if err := back.UnmarshalBinary(data); err != nil || mustForecast(t, &back, s).Share(3) != f.Share(3) || back.Odd(s) != e.Odd(s) {
+		if err := back.UnmarshalBinary(data); err != nil || mustForecast(t, &back, s).Share(3) != f.Share(3) ||
+			back.Odd(s) != e.Odd(s) {
 			t.Errorf("%s: read back %v", name, err)
 		}
 	}
 	regular, ultra := 0, 3
 	t.Logf("%+v", shares)
-	if shares["quick"][ultra].Share < 0.2 || shares["slow"][regular].Share < 0.36 || shares["quick"][regular].Share > 0.1 {
+	if shares["quick"][ultra].Share < 0.2 || shares["slow"][regular].Share < 0.36 ||
+		shares["quick"][regular].Share > 0.1 {
 		t.Errorf("quick %+v, slow %+v", shares["quick"], shares["slow"])
 	}
 	if known := mustForecast(t, mustFit(t, MediumHA), needle(0.165, 13)); known.Walls() != nil {

@@ -140,7 +140,8 @@ set-up, at 0.1 mL, target 9 in 10, ceiling 10 s. "Before": the mean share alone 
 the next test, with another syringe. "Half the needles": of each set-up only the gauge is on record, and in truth it is regular wall in every second one.
 "A class one step off": the product is on record as the next class of the list. "× 0.7": the first hand logs 0.7 of its times.
 `, advisedProducts)
-	r.line("| holds advised, and of 100 of them those with a true share below … | before | below 0.9 | below 0.8 | after | below 0.9 | below 0.8 | later by, s |")
+	r.line("| holds advised, and of 100 of them those with a true share below … | before | below 0.9 | below 0.8 | " +
+		"after | below 0.9 | below 0.8 | later by, s |")
 	r.line("|---|---:|---:|---:|---:|---:|---:|---:|")
 	part := func(k, n int) string {
 		if n == 0 {
@@ -157,18 +158,23 @@ the next test, with another syringe. "Half the needles": of each set-up only the
 	var missed []string
 	for i, kind := range advisedWorlds {
 		a := all[i]
-		r.line("| %s | %d | %s | %s | %d | %s | %s | %.1f |", kind.name, a.before.advised, part(a.before.below90, a.before.advised), part(a.before.below80, a.before.advised),
-			a.after.advised, part(a.after.below90, a.after.advised), part(a.after.below80, a.after.advised), (a.after.seconds-a.before.seconds)/math.Max(float64(a.both), 1))
+		r.line("| %s | %d | %s | %s | %d | %s | %s | %.1f |", kind.name, a.before.advised,
+			part(a.before.below90, a.before.advised), part(a.before.below80, a.before.advised),
+			a.after.advised, part(a.after.below90, a.after.advised), part(a.after.below80, a.after.advised),
+			(a.after.seconds-a.before.seconds)/math.Max(float64(a.both), 1))
 		below := func(k int, most float64) bool { return float64(k) <= most*float64(a.after.advised) }
 		switch {
 		case i == 0 && !(below(a.after.below90, mostBelow90) && below(a.after.below80, mostBelow80)):
-			missed = append(missed, fmt.Sprintf("%s (aim: %g of 100 below 0.9, %g below 0.8)", kind.name, 100*mostBelow90, 100*mostBelow80))
+			missed = append(missed, fmt.Sprintf("%s (aim: %g of 100 below 0.9, %g below 0.8)", kind.name,
+				100*mostBelow90, 100*mostBelow80))
 		case i > 0 && !kind.blind && !below(a.after.below80, mostWrong):
 			missed = append(missed, fmt.Sprintf("%s (aim: %g of 100 below 0.8)", kind.name, 100*mostWrong))
 		}
 	}
-	r.line("\nAims: as assumed, at most %g of 100 holds with a true share below 0.9 and %g below 0.8; in each wrong world but two, at most %g below 0.8. The two", 100*mostBelow90, 100*mostBelow80, 100*mostWrong)
-	r.line("are a later lot that is 30 %% firmer and a wrong hand that tests alone: no log can see either, and no rule on the log can help. Missed: %s.", orNone(missed))
+	r.line("\nAims: as assumed, at most %g of 100 holds with a true share below 0.9 and %g below 0.8; in each wrong "+
+		"world but two, at most %g below 0.8. The two", 100*mostBelow90, 100*mostBelow80, 100*mostWrong)
+	r.line("are a later lot that is 30 %% firmer and a wrong hand that tests alone: no log can see either, and no "+
+		"rule on the log can help. Missed: %s.", orNone(missed))
 }
 
 // In the model's own world hardly a hold is too short; few products are drawn here.
@@ -180,6 +186,7 @@ func TestHoldsAreHardlyEverTooShort(t *testing.T) {
 		t.Errorf("%d of %d holds advised, before %d", a.after.advised, a.asked, a.before.advised)
 	}
 	if a.after.below80 > 1 || a.after.below90 > 2 {
-		t.Errorf("of %d holds %d have a true share below 0.9, %d below 0.8", a.after.advised, a.after.below90, a.after.below80)
+		t.Errorf("of %d holds %d have a true share below 0.9, %d below 0.8", a.after.advised, a.after.below90,
+			a.after.below80)
 	}
 }

@@ -113,7 +113,8 @@ func demoTrial(t testing.TB, line map[string]string) Trial {
 	case line["outcome"] == "none":
 		trial, err = NoneTrial(pull, Seconds(demoNumber(t, line["limit_s"])))
 	case video:
-		trial, err = VideoTrial(pull, Seconds(demoNumber(t, line["seconds"])), demoNumber(t, strings.TrimSuffix(fps, " fps")))
+		trial, err = VideoTrial(pull, Seconds(demoNumber(t, line["seconds"])),
+			demoNumber(t, strings.TrimSuffix(fps, " fps")))
 	default:
 		trial, err = StopwatchTrial(pull, Seconds(demoNumber(t, line["seconds"])))
 	}
@@ -160,7 +161,8 @@ type leftOut struct {
 }
 
 // The ways to predict that are scored against one another.
-var predictors = [...]string{"estimate from the product's other tests", "gel class alone", "counts of the nearest tested combination"}
+var predictors = [...]string{"estimate from the product's other tests", "gel class alone",
+	"counts of the nearest tested combination"}
 
 // agrees reports whether the interval said holds a share that the counts agree with.
 func (l leftOut) agrees() bool { return l.low <= l.share.High && l.high >= l.share.Low }
@@ -272,7 +274,8 @@ func TestLeavingOutEachCombinationOfTheDemoLog(t *testing.T) {
 	agreeing, contained := 0, 0
 	var scores [3]float64
 	for _, l := range all {
-		t.Logf("%-52s others %2d: %d of %d (%.2f–%.2f); said %.2f (%.2f–%.2f), tail %.3f; %.3f %.3f %.3f", l.name, l.others, l.shown, l.n, l.low, l.high,
+		t.Logf("%-52s others %2d: %d of %d (%.2f–%.2f); said %.2f (%.2f–%.2f), tail %.3f; %.3f %.3f %.3f", l.name,
+			l.others, l.shown, l.n, l.low, l.high,
 			l.share.Mean, l.share.Low, l.share.High, l.tail, l.scores[0], l.scores[1], l.scores[2])
 		if l.agrees() {
 			agreeing++

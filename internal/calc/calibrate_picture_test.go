@@ -134,7 +134,8 @@ func rankPanel(t testing.TB, name string, at []float64) *plot.Plot {
 	even := float64(len(at)) / rankParts
 	p.Y.Min, p.Y.Max = 0, 1.35*even
 	p.Y.Tick.Marker = plot.ConstantTicks{{Value: 0, Label: "0"}, {Value: even, Label: fmt.Sprintf("%.0f", even)}}
-	p.X.Tick.Marker = plot.ConstantTicks{{Value: -0.5, Label: "0"}, {Value: rankParts/2 - 0.5, Label: "0.5"}, {Value: rankParts - 0.5, Label: "1"}}
+	p.X.Tick.Marker = plot.ConstantTicks{{Value: -0.5, Label: "0"}, {Value: rankParts/2 - 0.5, Label: "0.5"},
+		{Value: rankParts - 0.5, Label: "1"}}
 	return p
 }
 
@@ -154,7 +155,8 @@ func leftOutPicture(t testing.TB, all []leftOut) []byte {
 		}
 		p.Y.Tick.Marker = plot.ConstantTicks(rows)
 		p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = -0.02, 1.02, -0.7, float64(len(all))-0.3
-		p.X.Tick.Marker = plot.ConstantTicks{{Value: 0, Label: "0"}, {Value: 0.2, Label: "2 in 10"}, {Value: 0.5, Label: "half"}, {Value: 0.8, Label: "8 in 10"}, {Value: 1, Label: "all"}}
+		p.X.Tick.Marker = plot.ConstantTicks{{Value: 0, Label: "0"}, {Value: 0.2, Label: "2 in 10"},
+			{Value: 0.5, Label: "half"}, {Value: 0.8, Label: "8 in 10"}, {Value: 1, Label: "all"}}
 		p.Draw(vgdraw.Crop(c, 2, -8, 2, -2))
 	})
 }

@@ -14,7 +14,8 @@ import (
 // Consistency and yield stress are taken along the grid's own axes, where the index,
 // and both others, are held at their means: on a coarse grid the ridge along which
 // they trade off hides the rest. Any function of truth and tests may be ranked.
-var ranked = [...]string{"flow index", "consistency, index held", "yield stress, both held", "departure of a tested set-up", "share by 10 s, tested", "share by 10 s, untested"}
+var ranked = [...]string{"flow index", "consistency, index held", "yield stress, both held",
+	"departure of a tested set-up", "share by 10 s, tested", "share by 10 s, untested"}
 
 // rankStep is the step of the grid on which n, K and τy are ranked. The fit's own,
 // 0.9, is right for sums over the products, which is all that answers need; between

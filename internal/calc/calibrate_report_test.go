@@ -57,12 +57,14 @@ off, for the second look sees sharper. What the rule gives away is an error so s
 		})...)
 	}
 	again = append(again, r.rankRow(t, "all together", all, func() places { return secondDraws(t) })...)
-	r.line("\nThe counts of all classes together, in %d parts of which each should hold %d:\n", rankParts, len(all[0])/rankParts)
+	r.line("\nThe counts of all classes together, in %d parts of which each should hold %d:\n", rankParts,
+		len(all[0])/rankParts)
 	for i, name := range ranked {
 		counts, _ := uniform(all[i], rankParts)
 		r.line("    %-34s %s", name, strings.Trim(fmt.Sprint(counts), "[]"))
 	}
-	r.line("\n![Six histograms with 20 bars each, where the truth lay in the estimate, all classes together: the bars should be alike, and 99 of 100 lie between the dashed lines if they are](calibration-ranks.png)")
+	r.line("\n![Six histograms with 20 bars each, where the truth lay in the estimate, all classes together: the " +
+		"bars should be alike, and 99 of 100 lie between the dashed lines if they are](calibration-ranks.png)")
 	savePicture(t, "calibration-ranks.png", rankPicture(t, all))
 	r.line("\nDrawn again: %s.", orNone(again))
 }
@@ -83,7 +85,8 @@ func (r *report) rankRow(t *testing.T, name string, got places, redraw func() pl
 		}
 		_, p2 := uniform(second[i], rankParts)
 		tables := float64((len(GelClasses()) + 1) * len(ranked))
-		again = append(again, fmt.Sprintf("%s, %s: p %.4f, then %.3f (one as low as the first among %.0f tables: %.0f times in 100 by chance)",
+		again = append(again, fmt.Sprintf("%s, %s: p %.4f, then %.3f (one as low as the first among %.0f tables: "+
+			"%.0f times in 100 by chance)",
 			name, ranked[i], p, p2, tables, 100*(1-math.Pow(1-p, tables))))
 		if p2 < leastUniform {
 			t.Errorf("%s, %s: p %.4f, drawn again %.4f", name, ranked[i], p, p2)
@@ -141,11 +144,15 @@ if the limits overlap. "Odds" is the predictive probability of so few or so many
 			scores[i] += s / float64(len(all))
 		}
 	}
-	r.line("\n![A row for each combination left out, a bar for the share said without its tests and a line for the share counted, with 80 %% limits; where they have nothing in common the line carries an open square](calibration-left-out.png)")
+	r.line("\n![A row for each combination left out, a bar for the share said without its tests and a line for the " +
+		"share counted, with 80 %% limits; where they have nothing in common the line carries an open " +
+		"square](calibration-left-out.png)")
 	savePicture(t, "calibration-left-out.png", leftOutPicture(t, all))
-	r.line("\nThe limits agree with the counts in %d of %d combinations (%.0f %%; at least %.0f %% demanded). The stricter look: they hold the counted share",
+	r.line("\nThe limits agree with the counts in %d of %d combinations (%.0f %%; at least %.0f %% demanded). The "+
+		"stricter look: they hold the counted share",
 		agreeing, len(all), 100*float64(agreeing)/float64(len(all)), 100*leastAgreeing)
-	r.line("itself, which of few tests is often 0 or 1, in %d; and the odds are below 0.1 in %d, where about a fifth or fewer would be.\n", contained, low)
+	r.line("itself, which of few tests is often 0 or 1, in %d; and the odds are below 0.1 in %d, where about a fifth "+
+		"or fewer would be.\n", contained, low)
 	r.line("| mean log score of shown or not by 10 s (0 is perfect, −0.69 a coin) | |\n|---|---:|")
 	for i, name := range predictors {
 		r.line("| %s | %.4f |", name, scores[i])
@@ -200,17 +207,20 @@ and rest, each of three testers with one hand; then the same log once its own sp
 	row("tested: *too slow* or *not expected*", func(a answers) string { return part(a.tested.hopeless, a.tested.asked) })
 	row("… of them, more than 2 in 10 show in truth", func(a answers) string { return part(a.tested.notThatBad, a.tested.hopeless) })
 	row("tested: *not settled*", func(a answers) string { return part(a.tested.notSettled, a.tested.asked) })
-	row("hold by the mean share alone: true share by it, mean", func(a answers) string { return fmt.Sprintf("%.3f", a.heldShare/float64(a.holds)) })
+	row("hold by the mean share alone: true share by it, mean",
+		func(a answers) string { return fmt.Sprintf("%.3f", a.heldShare/float64(a.holds)) })
 	row("… fewer than 8 in 10 show by it", func(a answers) string { return part(a.poorHolds, a.holds) })
 	row("the answer says that tests and estimate disagree", func(a answers) string { return part(a.alarms, a.tested.asked) })
 	row("slips that are flagged", func(a answers) string { return part(a.flagged, a.slips) })
 	row("honest tests that are flagged", func(a answers) string { return part(a.accused, a.honest) })
 	for i, a := range all {
 		if wrongs[i].learn {
-			r.line("\nLearned: combinations %.3f, testers %.3f, rest %.3f; in truth %.2f, 0.16 and 0.24.", a.learned.Combination, a.learned.Tester, a.learned.Rest, DefaultSpread().Combination)
+			r.line("\nLearned: combinations %.3f, testers %.3f, rest %.3f; in truth %.2f, 0.16 and 0.24.",
+				a.learned.Combination, a.learned.Tester, a.learned.Rest, DefaultSpread().Combination)
 		}
 	}
-	r.line("\n![For each world, how many of 100 limits hold the truth, against the 80 that should, and how many of 100 holds are too short: most when tests scatter twice as much as assumed](calibration-worlds.png)")
+	r.line("\n![For each world, how many of 100 limits hold the truth, against the 80 that should, and how many of " +
+		"100 holds are too short: most when tests scatter twice as much as assumed](calibration-worlds.png)")
 	savePicture(t, "calibration-worlds.png", worldsPicture(t, names(), all))
 	r.breakages(all)
 	r.answersThen(all)
@@ -243,13 +253,17 @@ func (r *report) breakages(all []answers) {
 			case held > before+noise:
 				word = "wider than"
 			}
-			words = append(words, fmt.Sprintf("limits of %s set-ups are %s they should be (%.0f in 100 hold)", kind.name, word, 100*held))
+			words = append(words, fmt.Sprintf("limits of %s set-ups are %s they should be (%.0f in 100 hold)",
+				kind.name, word, 100*held))
 		}
 		poor, before := float64(a.poorHolds)/float64(a.holds), float64(base.poorHolds)/float64(base.holds)
 		words = append(words, fmt.Sprintf("of 100 verdicts *shows in time* %.1f are wrong (%.1f as assumed)",
-			100*float64(a.tested.notInTime)/float64(a.tested.inTime), 100*float64(base.tested.notInTime)/float64(base.tested.inTime)))
-		words = append(words, fmt.Sprintf("of 100 holds by the mean share alone %.1f are too short for 8 in 10 (%.1f as assumed)", 100*poor, 100*before))
-		words = append(words, fmt.Sprintf("the answer says that tests and estimate disagree in %.1f of 100", 100*float64(a.alarms)/float64(a.tested.asked)))
+			100*float64(a.tested.notInTime)/float64(a.tested.inTime),
+			100*float64(base.tested.notInTime)/float64(base.tested.inTime)))
+		words = append(words, fmt.Sprintf("of 100 holds by the mean share alone %.1f are too short for 8 in 10 (%.1f "+
+			"as assumed)", 100*poor, 100*before))
+		words = append(words, fmt.Sprintf("the answer says that tests and estimate disagree in %.1f of 100",
+			100*float64(a.alarms)/float64(a.tested.asked)))
 		r.line("- **%s**: %s.", wrongs[i+1].name, strings.Join(words, "; "))
 	}
 }
@@ -259,10 +273,14 @@ func (r *report) answersThen(all []answers) {
 	r.line("\nWhat the answers then say:\n")
 	for i, a := range all[1:] {
 		of := func(k int) float64 { return 100 * float64(k) / float64(a.tested.asked) }
-		words := fmt.Sprintf("of 100 tested set-ups %.0f *show in time*, %.0f are *too slow* or *not expected*, %.0f *not settled* (%.0f, %.0f and %.0f as assumed); %.1f carry the line that tests and estimate disagree (%.1f)",
-			of(a.tested.inTime), of(a.tested.hopeless), of(a.tested.notSettled), of(all[0].tested.inTime), of(all[0].tested.hopeless), of(all[0].tested.notSettled),
+		words := fmt.Sprintf("of 100 tested set-ups %.0f *show in time*, %.0f are *too slow* or *not expected*, %.0f "+
+			"*not settled* (%.0f, %.0f and %.0f as assumed); %.1f carry the line that tests and estimate disagree "+
+			"(%.1f)",
+			of(a.tested.inTime), of(a.tested.hopeless), of(a.tested.notSettled), of(all[0].tested.inTime),
+			of(all[0].tested.hopeless), of(all[0].tested.notSettled),
 			of(a.alarms), 100*float64(all[0].alarms)/float64(all[0].tested.asked))
-		words += fmt.Sprintf("; of 100 tests that are no slips %.1f are flagged as one", 100*float64(a.accused)/float64(max(a.honest, 1)))
+		words += fmt.Sprintf("; of 100 tests that are no slips %.1f are flagged as one",
+			100*float64(a.accused)/float64(max(a.honest, 1)))
 		r.line("- **%s**: %s.%s", wrongs[i+1].name, words, wrongs[i+1].told)
 	}
 }
@@ -317,14 +335,16 @@ func (r *report) learned(t *testing.T) {
 		t.Fatal(err)
 	default:
 		d := DefaultSpread()
-		r.line("From %d tests, %d repeats by the same tester in %d combinations, %d testers; 95 %% limits. The log is e^%.1f times likelier than with the defaults.\n",
+		r.line("From %d tests, %d repeats by the same tester in %d combinations, %d testers; 95 %% limits. The log "+
+			"is e^%.1f times likelier than with the defaults.\n",
 			got.Rest.N, got.Repeats, got.RepeatedCombinations, got.Testers, got.Gain)
 		r.line("| spread of ln suction | default | learned |\n|---|---:|---:|")
 		for _, s := range []struct {
 			name     string
 			standard float64
 			found    Statistic
-		}{{"combinations", d.Combination, got.Combination}, {"testers", d.Tester, got.Tester}, {"the rest", d.Rest, got.Rest}} {
+		}{{"combinations", d.Combination, got.Combination}, {"testers", d.Tester, got.Tester},
+			{"the rest", d.Rest, got.Rest}} {
 			r.line("| %s | %.2f | %.3f (%.3f–%.3f) |", s.name, s.standard, s.found.Value, s.found.Low, s.found.High)
 		}
 		for _, w := range got.Warnings {

@@ -24,7 +24,8 @@ const (
 
 func TestCalibration(t *testing.T) {
 	if !calibrating() {
-		t.Skip("minutes long: run with -calibrate; the short forms are TestRanksAreUniform, TestLeavingOutEachCombinationOfTheDemoLog, TestLimitsHoldWhatTheyPromise")
+		t.Skip("minutes long: run with -calibrate; the short forms are TestRanksAreUniform, " +
+			"TestLeavingOutEachCombinationOfTheDemoLog, TestLimitsHoldWhatTheyPromise")
 	}
 	r := report{}
 	r.ranks(t)

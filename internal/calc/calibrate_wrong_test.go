@@ -158,7 +158,8 @@ func tryWorld(t testing.TB, kind wrong, products int) answers {
 			a.addTested(t, d.w, d.gel, e, c, d.slipped[j])
 		}
 		f := mustForecast(t, e, d.untested)
-		a.untested.add(f, d.w.nextMargin(d.gel, d.untested, DefaultPull, 10), d.w.share(d.gel, d.untested, DefaultPull, 10))
+		a.untested.add(f, d.w.nextMargin(d.gel, d.untested, DefaultPull, 10),
+			d.w.share(d.gel, d.untested, DefaultPull, 10))
 	}
 	return a
 }
@@ -166,7 +167,8 @@ func tryWorld(t testing.TB, kind wrong, products int) answers {
 func (a *answers) addTested(t testing.TB, w *world, gel *truth, e *Estimate, c TestedSetup, slipped []bool) {
 	f := mustForecast(t, e, c.Setup)
 	verdict := a.tested.add(f, w.nextMargin(gel, c.Setup, DefaultPull, 10), w.share(gel, c.Setup, DefaultPull, 10))
-	if hold := f.firstSecond(HoldRule{Ceiling: 10, Target: 0.9}, func(h int) bool { return f.mean(Seconds(h)) >= 0.9 }); hold > 0 && verdict == ShowsInTime {
+	if hold := f.firstSecond(HoldRule{Ceiling: 10, Target: 0.9},
+		func(h int) bool { return f.mean(Seconds(h)) >= 0.9 }); hold > 0 && verdict == ShowsInTime {
 		share := w.share(gel, c.Setup, DefaultPull, Seconds(hold))
 		a.holds++
 		a.heldShare += share

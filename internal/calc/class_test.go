@@ -29,7 +29,8 @@ func TestPriorGivesThePublishedBenchPicture(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				f := mustForecast(t, e, Setup{Tube: Tube{Bore: bore, Length: 13*Millimetre + HubLength}, Gas: SuppliedGas})
+				f := mustForecast(t, e, Setup{Tube: Tube{Bore: bore, Length: 13*Millimetre + HubLength},
+					Gas: SuppliedGas})
 				p, err := Draw{Pull: DefaultPull, Gas: SuppliedGas, Source: 20 * Kilopascal}.Suction(0)
 				if err != nil {
 					t.Fatal(err)
@@ -74,7 +75,8 @@ func TestPriorAgreesWithTheTrade(t *testing.T) {
 	for _, c := range []GelClass{FineHA, SoftHA, MediumHA, FirmHA, CaHAPaste} {
 		for _, usual := range []Setup{twentySeven, needle(0.241, 19), needle(0.165, 13), needle(0.165, 4)} {
 			if byTen(c, cannula) >= byTen(c, usual) {
-				t.Errorf("%s: the 25G 38 mm cannula is the least likely of the usual: %.2f against %.2f", c, byTen(c, cannula), byTen(c, usual))
+				t.Errorf("%s: the 25G 38 mm cannula is the least likely of the usual: %.2f against %.2f", c,
+					byTen(c, cannula), byTen(c, usual))
 			}
 		}
 		fixed := Setup{Tube: thirtyOne.Tube, Gas: FixedNeedleGas}

@@ -58,7 +58,8 @@ func newDeltaGrid(hands []handTrials, s Spread) deltaGrid {
 
 // deltaGridOf is the grid with so many lines on either side of 0, without weights.
 func deltaGridOf(half, stride int, s Spread) deltaGrid {
-	return deltaGrid{rest: s.Rest, tester: s.Tester, stride: stride, step: float64(stride) * s.Rest / phiCells, half: half}
+	return deltaGrid{rest: s.Rest, tester: s.Tester, stride: stride, step: float64(stride) * s.Rest / phiCells,
+		half: half}
 }
 
 // at is the place of the k-th line.

@@ -71,7 +71,8 @@ func (c referenceCase) tested() []TestedSetup {
 				to = Seconds(*test.ToS)
 			}
 			hand, _ := strconv.ParseInt(strings.TrimPrefix(test.Hand, "h"), 10, 64)
-			s.Trials = append(s.Trials, Trial{Pull: Volume(test.PullML) * Millilitre, From: Seconds(test.FromS), To: to, Hand: hand})
+			s.Trials = append(s.Trials, Trial{Pull: Volume(test.PullML) * Millilitre, From: Seconds(test.FromS), To: to,
+				Hand: hand})
 		}
 		all = append(all, s)
 	}
@@ -112,10 +113,13 @@ func TestFitAgainstNumPy(t *testing.T) {
 				}
 				return min(math.Abs(want-sooner), math.Abs(want-got), math.Abs(want-later))
 			}
-			low, high := off(want.Low, sooner.Low, got.Low, later.Low), off(want.High, sooner.High, got.High, later.High)
-			worst = [4]float64{max(worst[0], math.Abs(got.Mean-want.Share)), max(worst[1], low), max(worst[2], high), worst[3]}
+			low, high := off(want.Low, sooner.Low, got.Low, later.Low),
+				off(want.High, sooner.High, got.High, later.High)
+			worst = [4]float64{max(worst[0], math.Abs(got.Mean-want.Share)), max(worst[1], low), max(worst[2], high),
+				worst[3]}
 			if math.Abs(got.Mean-want.Share) > meanTol || low > limitTol || high > limitTol {
-				t.Errorf("%s, %g×%g mm by %g s: %.4f (%.4f–%.4f), want %.4f (%.4f–%.4f)", c.GelClass, want.BoreMM, want.LengthMM,
+				t.Errorf("%s, %g×%g mm by %g s: %.4f (%.4f–%.4f), want %.4f (%.4f–%.4f)", c.GelClass, want.BoreMM,
+					want.LengthMM,
 					float64(want.ByS), got.Mean, got.Low, got.High, want.Share, want.Low, want.High)
 			}
 			if want.HoldS == nil {
@@ -158,8 +162,9 @@ func madeUpTests(setups, trials int) []TestedSetup {
 	var all []TestedSetup
 	for i := range setups {
 		s := TestedSetup{Setup: Setup{
-			Tube: Tube{Bore: Length(bores[i%5]) * Millimetre, Length: Length(lengths[(i+i/5)%5])*Millimetre + HubLength},
-			Gas:  SuppliedGas,
+			Tube: Tube{Bore: Length(bores[i%5]) * Millimetre, Length: Length(lengths[(i+i/5)%5])*Millimetre +
+				HubLength},
+			Gas: SuppliedGas,
 		}}
 		for j := range trials {
 			pull := []Volume{0.05, 0.1, 0.2}[j%3] * Millilitre

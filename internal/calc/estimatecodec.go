@@ -156,7 +156,8 @@ func (r *reader) reals(n int) []float64 {
 
 func (r *reader) tube(s Spread, points int) tubeEstimate {
 	t := tubeEstimate{setup: Setup{
-		Tube: Tube{Bore: Length(r.double()), Length: Length(r.double())}, Gas: Volume(r.double()), UnrecordedWall: r.count(0),
+		Tube: Tube{Bore: Length(r.double()), Length: Length(r.double())}, Gas: Volume(r.double()),
+		UnrecordedWall: r.count(0),
 	}}
 	t.odd = r.reals(1)[0]
 	t.slips = r.reals(r.count(4))

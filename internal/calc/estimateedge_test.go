@@ -38,7 +38,8 @@ func TestManyTestsOfOneSetup(t *testing.T) {
 	// Another syringe stays unknown, however many tests there are: half of them show
 	// now, and of its tests between Φ(−z·lot/test) and Φ(z·lot/test), z the 90 % point.
 	z := quantileOfNormal(1-tailOfShare) * lotSpread / DefaultSpread().oneTest()
-	if want := float64(shown) / 600; math.Abs(share.Mean-want) > 0.05 || math.Abs(share.High-share.Low-(2*phi().at(z)-1)) > 0.05 {
+	if want := float64(shown) / 600; math.Abs(share.Mean-want) > 0.05 ||
+		math.Abs(share.High-share.Low-(2*phi().at(z)-1)) > 0.05 {
 		t.Errorf("%+v, counted %.3f", share, want)
 	}
 	if p := f.Surprise(trials, 10); p < 0.01 {
@@ -84,8 +85,10 @@ func TestForecastAtTheEdges(t *testing.T) {
 func TestTestsOfOneSetupTeachAboutAnother(t *testing.T) {
 	s, other := needle(0.165, 13), needle(0.165, 8)
 	before := mustForecast(t, mustFit(t, MediumHA), other).Share(10)
-	slow := mustForecast(t, mustFit(t, MediumHA, TestedSetup{s, []Trial{none(t, 60), none(t, 60), none(t, 60)}}), other).Share(10)
-	quick := mustForecast(t, mustFit(t, MediumHA, TestedSetup{s, []Trial{filmed(t, 1), filmed(t, 1.2), filmed(t, 1.1)}}), other).Share(10)
+	slow := mustForecast(t, mustFit(t, MediumHA, TestedSetup{s, []Trial{none(t, 60), none(t, 60), none(t, 60)}}),
+		other).Share(10)
+	quick := mustForecast(t, mustFit(t, MediumHA, TestedSetup{s, []Trial{filmed(t, 1), filmed(t, 1.2),
+		filmed(t, 1.1)}}), other).Share(10)
 	if !(slow.Mean < before.Mean && before.Mean < quick.Mean) {
 		t.Errorf("after slow tests %.3f, before %.3f, after quick ones %.3f", slow.Mean, before.Mean, quick.Mean)
 	}

@@ -48,12 +48,17 @@ func TestEvidenceAgainstQuadrature(t *testing.T) {
 		spread Spread
 		tested []TestedSetup
 	}{
-		"no tests":            {FirmHA, DefaultSpread(), nil},
-		"three in time":       {MediumHA, DefaultSpread(), []TestedSetup{{needle(0.241, 13), []Trial{filmed(t, 2), filmed(t, 2.7), filmed(t, 1.6)}}}},
-		"two set-ups":         {SoftHA, DefaultSpread(), []TestedSetup{{needle(0.165, 13), []Trial{filmed(t, 9), none(t, 20)}}, {needle(0.241, 13), []Trial{filmed(t, 0.5), filmed(t, 0)}}}},
-		"none at all":         {FineHA, DefaultSpread(), []TestedSetup{{needle(0.165, 13), []Trial{none(t, 60), none(t, 60)}}}},
-		"a slip among others": {MediumHA, DefaultSpread(), []TestedSetup{{needle(0.241, 13), []Trial{filmed(t, 2), filmed(t, 2.7), filmed(t, 90)}}}},
-		"wide spreads":        {DilutedCaHA, wide, []TestedSetup{{needle(0.165, 13), []Trial{filmed(t, 4), filmed(t, 8)}}}},
+		"no tests": {FirmHA, DefaultSpread(), nil},
+		"three in time": {MediumHA, DefaultSpread(), []TestedSetup{{needle(0.241, 13),
+			[]Trial{filmed(t, 2), filmed(t, 2.7), filmed(t, 1.6)}}}},
+		"two set-ups": {SoftHA, DefaultSpread(), []TestedSetup{{needle(0.165, 13),
+			[]Trial{filmed(t, 9), none(t, 20)}}, {needle(0.241, 13), []Trial{filmed(t, 0.5), filmed(t, 0)}}}},
+		"none at all": {FineHA, DefaultSpread(), []TestedSetup{{needle(0.165, 13),
+			[]Trial{none(t, 60), none(t, 60)}}}},
+		"a slip among others": {MediumHA, DefaultSpread(), []TestedSetup{{needle(0.241, 13),
+			[]Trial{filmed(t, 2), filmed(t, 2.7), filmed(t, 90)}}}},
+		"wide spreads": {DilutedCaHA, wide, []TestedSetup{{needle(0.165, 13),
+			[]Trial{filmed(t, 4), filmed(t, 8)}}}},
 	} {
 		p, _ := c.class.prior()
 		f, err := newFitter(p, c.tested, c.spread)

@@ -9,7 +9,8 @@ import (
 
 // exitCase reads a full-model case of a reference file.
 func exitCase(r record) (Gel, Tube, Draw, Viscosity) {
-	gel := Gel{Consistency: r.number("consistency_pa_sn"), Index: r.number("flow_index"), Yield: Pressure(r.number("yield_pa"))}
+	gel := Gel{Consistency: r.number("consistency_pa_sn"), Index: r.number("flow_index"),
+		Yield: Pressure(r.number("yield_pa"))}
 	tube := Tube{Bore: Length(r.number("bore_m")), Length: Length(r.number("tube_m"))}
 	draw := Draw{
 		Pull:   Volume(r.number("pull_ml")) * Millilitre,
@@ -23,7 +24,8 @@ func exitCase(r record) (Gel, Tube, Draw, Viscosity) {
 // tighter than the 1e-6 asked for.
 func TestGelOnlyExitTimeAgainstSciPy(t *testing.T) {
 	for _, r := range readRecords(t, "exit_gel_only.csv") {
-		gel := Gel{Consistency: r.number("consistency_pa_sn"), Index: r.number("flow_index"), Yield: Pressure(r.number("yield_pa"))}
+		gel := Gel{Consistency: r.number("consistency_pa_sn"), Index: r.number("flow_index"),
+			Yield: Pressure(r.number("yield_pa"))}
 		tube := Tube{Bore: Length(r.number("bore_m")), Length: Length(r.number("tube_m"))}
 		got, err := GelOnlyExitTime(gel, tube, Pressure(r.number("suction_pa")))
 		if err != nil {
@@ -47,7 +49,8 @@ func TestExitTimeAgainstSciPy(t *testing.T) {
 				t.Fatalf("%s: %v: %v", file, r.cell, err)
 			}
 			if want := r.number("exit_s"); !near(float64(got.Time), want, tol) {
-				t.Errorf("%s: %v: %.12g s, want %.12g (off by %.1e)", file, r.cell, float64(got.Time), want, float64(got.Time)/want-1)
+				t.Errorf("%s: %v: %.12g s, want %.12g (off by %.1e)", file, r.cell, float64(got.Time), want,
+					float64(got.Time)/want-1)
 			}
 			if !(got.Uncertainty > 0) || got.Uncertainty > 2*exitTolerance*got.Time {
 				t.Errorf("%s: %v: uncertainty %g of %g s", file, r.cell, float64(got.Uncertainty), float64(got.Time))
@@ -164,14 +167,16 @@ func TestFullModelWithoutLiquidIsTheGelOnlyModel(t *testing.T) {
 				t.Fatal(err)
 			}
 			if full.Never() || !near(float64(full.Time), float64(only.Time), 1e-9) {
-				t.Errorf("n %g, yield %g: full %.12g s, gel only %.12g s", n, float64(yield), float64(full.Time), float64(only.Time))
+				t.Errorf("n %g, yield %g: full %.12g s, gel only %.12g s", n, float64(yield), float64(full.Time),
+					float64(only.Time))
 			}
 			byTable, err := table.ExitTime(g, tube, full.Suction)
 			if err != nil {
 				t.Fatal(err)
 			}
 			if !near(float64(byTable), float64(only.Time), 1e-6) {
-				t.Errorf("n %g, yield %g: table %.12g s, quadrature %.12g s", n, float64(yield), float64(byTable), float64(only.Time))
+				t.Errorf("n %g, yield %g: table %.12g s, quadrature %.12g s", n, float64(yield), float64(byTable),
+					float64(only.Time))
 			}
 		}
 	}

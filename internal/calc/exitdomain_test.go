@@ -8,7 +8,8 @@ import (
 
 func TestExitTimeRefusesOutsideItsDomain(t *testing.T) {
 	nan := math.NaN()
-	gel, tube, draw := Gel{Consistency: 40, Index: 0.4, Yield: 10}, Tube{1e-4, 1e-2}, Draw{Pull: DefaultPull, Gas: SuppliedGas}
+	gel, tube, draw := Gel{Consistency: 40, Index: 0.4, Yield: 10}, Tube{1e-4, 1e-2},
+		Draw{Pull: DefaultPull, Gas: SuppliedGas}
 	var outside *RangeError
 	for _, c := range []struct {
 		g Gel
@@ -73,7 +74,8 @@ func checkExit(t *testing.T, exit Exit, err error) {
 			t.Errorf("%+v", exit)
 		}
 	}
-	if !(exit.Time >= 0) || math.IsInf(float64(exit.Suction), 0) || math.IsNaN(float64(exit.Suction)) || math.IsNaN(float64(exit.SuctionAtHub)) || exit.LiquidShare > 1 {
+	if !(exit.Time >= 0) || math.IsInf(float64(exit.Suction), 0) || math.IsNaN(float64(exit.Suction)) ||
+		math.IsNaN(float64(exit.SuctionAtHub)) || exit.LiquidShare > 1 {
 		t.Errorf("%+v", exit)
 	}
 }

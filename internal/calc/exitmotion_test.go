@@ -83,7 +83,8 @@ func TestGelThatDoesNotYieldNeverComesOut(t *testing.T) {
 			t.Fatal(err)
 		}
 		if full.Never() != c.never || only.Never() != c.never {
-			t.Errorf("yield %.12g of %.12g Pa: never is %v and %v, want %v", float64(c.yield), float64(threshold), full.Never(), only.Never(), c.never)
+			t.Errorf("yield %.12g of %.12g Pa: never is %v and %v, want %v", float64(c.yield), float64(threshold),
+				full.Never(), only.Never(), c.never)
 		}
 		if c.never && (full.StopsAt != 0 || full.SuctionAtHub != suction || full.LiquidShare != 0) {
 			t.Errorf("a gel that never moves: %+v", full)
@@ -138,8 +139,10 @@ func TestFrontStopsWhereTheSuctionIsUsedUp(t *testing.T) {
 			t.Fatal(err)
 		}
 		held := 4 * c.yield * Pressure((tube.Length-exit.StopsAt)/tube.Bore) // 2 τy (L−x)/R
-		if math.Abs(float64(left-held)) > 1e-6*float64(exit.Suction) || !near(float64(exit.SuctionAtHub), float64(left), 1e-6) && held > 0 {
-			t.Errorf("stops at %g mm with %g Pa left and %g Pa held back", exit.StopsAt.Millimetres(), float64(left), float64(held))
+		if math.Abs(float64(left-held)) > 1e-6*float64(exit.Suction) || !near(float64(exit.SuctionAtHub), float64(left),
+			1e-6) && held > 0 {
+			t.Errorf("stops at %g mm with %g Pa left and %g Pa held back", exit.StopsAt.Millimetres(), float64(left),
+				float64(held))
 		}
 	}
 	// no gas at all: the suction stands until the pull is made up for

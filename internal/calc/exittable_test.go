@@ -52,7 +52,8 @@ func TestExitTableSuctionInvertsExitTime(t *testing.T) {
 					t.Fatal(err)
 				}
 				if !near(float64(again), float64(p), 2e-7) {
-					t.Errorf("n %g, yield %g, %g s: suction %.9g, then %.9g", n, float64(yield), float64(s), float64(p), float64(again))
+					t.Errorf("n %g, yield %g, %g s: suction %.9g, then %.9g", n, float64(yield), float64(s), float64(p),
+						float64(again))
 				}
 			}
 		}

@@ -44,7 +44,8 @@ func (t *ExitTable) Suction(g Gel, tube Tube, time Seconds) (Pressure, error) {
 		return 0, err
 	}
 	p := newPath(tube)
-	return Pressure(math.Exp(t.lnSuction(math.Log(g.Consistency), math.Log(float64(g.Yield)), p, math.Log(float64(time))))), nil
+	return Pressure(math.Exp(t.lnSuction(math.Log(g.Consistency), math.Log(float64(g.Yield)), p,
+		math.Log(float64(time))))), nil
 }
 
 func (t *ExitTable) check(g Gel, tube Tube) error {

@@ -193,7 +193,8 @@ func TestForecastProperties(t *testing.T) {
 		} else if !ok && f.Share(longestHold).Mean >= 0.9 {
 			t.Fatalf("no hold, yet %+v", f.Share(longestHold))
 		}
-		if half := f.Time(0.5); half > shortestTime && finite(float64(half)) && math.Abs(f.Share(half).Mean-0.5) > 0.002 {
+		if half := f.Time(0.5); half > shortestTime && finite(float64(half)) &&
+			math.Abs(f.Share(half).Mean-0.5) > 0.002 {
 			t.Fatalf("half by %g s: %+v", float64(half), f.Share(half))
 		}
 	})
@@ -257,7 +258,8 @@ func TestMoreTestsAsksForMoreWhereTheShareIsNearTheEdge(t *testing.T) {
 	if n, ok := far.MoreTests(10); !ok || n > 5 {
 		t.Errorf("far from the edge: %d, %v", n, ok)
 	}
-	nearby := mustForecast(t, mustFit(t, MediumHA, TestedSetup{s, []Trial{filmed(t, 7), filmed(t, 9), filmed(t, 8)}}), s)
+	nearby := mustForecast(t, mustFit(t, MediumHA, TestedSetup{s, []Trial{filmed(t, 7), filmed(t, 9), filmed(t, 8)}}),
+		s)
 	n, ok := nearby.MoreTests(10)
 	if ok && n <= 5 {
 		t.Errorf("near the edge: %d", n)
@@ -302,15 +304,18 @@ func TestFitRefuses(t *testing.T) {
 		tested []TestedSetup
 		spread Spread
 	}{
-		"a class unknown":      {"jelly", nil, DefaultSpread()},
-		"the same set-up":      {SoftHA, []TestedSetup{{Setup: s}, {Setup: s}}, DefaultSpread()},
-		"no bore":              {SoftHA, []TestedSetup{{Setup: needle(0, 13)}}, DefaultSpread()},
-		"NaN length":           {SoftHA, []TestedSetup{{Setup: needle(0.2, nan)}}, DefaultSpread()},
-		"no pull":              {SoftHA, []TestedSetup{{s, []Trial{{Pull: 0, From: 1, To: 2}}}}, DefaultSpread()},
-		"an interval reversed": {SoftHA, []TestedSetup{{s, []Trial{{Pull: DefaultPull, From: 2, To: 1}}}}, DefaultSpread()},
-		"never watched":        {SoftHA, []TestedSetup{{s, []Trial{{Pull: DefaultPull, From: 0, To: inf}}}}, DefaultSpread()},
-		"NaN seconds":          {SoftHA, []TestedSetup{{s, []Trial{{Pull: DefaultPull, From: Seconds(nan), To: 1}}}}, DefaultSpread()},
-		"no spread":            {SoftHA, nil, Spread{}},
+		"a class unknown": {"jelly", nil, DefaultSpread()},
+		"the same set-up": {SoftHA, []TestedSetup{{Setup: s}, {Setup: s}}, DefaultSpread()},
+		"no bore":         {SoftHA, []TestedSetup{{Setup: needle(0, 13)}}, DefaultSpread()},
+		"NaN length":      {SoftHA, []TestedSetup{{Setup: needle(0.2, nan)}}, DefaultSpread()},
+		"no pull":         {SoftHA, []TestedSetup{{s, []Trial{{Pull: 0, From: 1, To: 2}}}}, DefaultSpread()},
+		"an interval reversed": {SoftHA, []TestedSetup{{s, []Trial{{Pull: DefaultPull, From: 2, To: 1}}}},
+			DefaultSpread()},
+		"never watched": {SoftHA, []TestedSetup{{s, []Trial{{Pull: DefaultPull, From: 0, To: inf}}}},
+			DefaultSpread()},
+		"NaN seconds": {SoftHA, []TestedSetup{{s, []Trial{{Pull: DefaultPull, From: Seconds(nan), To: 1}}}},
+			DefaultSpread()},
+		"no spread": {SoftHA, nil, Spread{}},
 	} {
 		var out *RangeError
 		if _, err := Fit(c.class, c.tested, c.spread); !errors.As(err, &out) {

@@ -73,10 +73,12 @@ func TestFrontKinkIsWhereTheSuctionBeginsToFall(t *testing.T) {
 		t.Fatalf("no kink: %g", kink)
 	}
 	if f.fallen(at(kink*0.999)) != 0 || !(f.fallen(at(kink*1.001)) > 0) {
-		t.Errorf("at the kink %g: fallen by %g just before, %g just after", kink, f.fallen(at(kink*0.999)), f.fallen(at(kink*1.001)))
+		t.Errorf("at the kink %g: fallen by %g just before, %g just after", kink, f.fallen(at(kink*0.999)),
+			f.fallen(at(kink*1.001)))
 	}
 	// where the suction falls from the start there is none
-	f, err = newFront(Gel{Consistency: 20, Index: 0.45, Yield: 10}, Tube{0.44e-3, 0.043}, Draw{Pull: DefaultPull, Gas: SuppliedGas}, 2e-3)
+	f, err = newFront(Gel{Consistency: 20, Index: 0.45, Yield: 10}, Tube{0.44e-3, 0.043},
+		Draw{Pull: DefaultPull, Gas: SuppliedGas}, 2e-3)
 	if err != nil || f.kink() != 0 {
 		t.Errorf("a supplied syringe has a kink at %g, %v", f.kink(), err)
 	}

@@ -56,8 +56,10 @@ func TestPowerLawHandbookExamples(t *testing.T) {
 		V, tol       float64
 	}{
 		// K′ = 15.23 is the tube's value, τw = K′(8V/D)ⁿ; K = K′ (4n/(3n+1))ⁿ = 13.408
-		{"Geankoplis, Transport Processes, ex. 3.5-1 (seen)", 15.23 * math.Pow(4*0.4/(3*0.4+1), 0.4), 0.40, 52.4e-3, 14.9, 45.39e3, 0.0728, 0.001},
-		{"de Nevers, Fluid Mechanics for Chemical Engineers, ex. 13.1 (seen)", 0.66, 0.41, 0.1524, 1, 61.3, 0.3048, 0.005},
+		{"Geankoplis, Transport Processes, ex. 3.5-1 (seen)", 15.23 * math.Pow(4*0.4/(3*0.4+1), 0.4), 0.40, 52.4e-3,
+			14.9, 45.39e3, 0.0728, 0.001},
+		{"de Nevers, Fluid Mechanics for Chemical Engineers, ex. 13.1 (seen)", 0.66, 0.41, 0.1524, 1, 61.3, 0.3048,
+			0.005},
 		// 1 m/s on the axis, which is (3n+1)/(n+1) times the mean
 		{"Coulson, Richardson, vol. 1, ex. 3.10 (seen)", 10, 0.2, 0.04, 200, 6.26e5, (0.2 + 1) / (3*0.2 + 1), 0.001},
 		// 2500 kg/h of 1075 kg/m³ in 25 mm: 1.316 m/s
@@ -130,7 +132,8 @@ func TestYieldStressFlow(t *testing.T) {
 		}
 	}
 	// Buckingham–Reiner (formula seen in rheology texts)
-	if Q, err := (Gel{Consistency: 0.1, Index: 1, Yield: 8}).FlowRate(bore, wallAt(2000)); err != nil || !near(float64(Q), 5.9715393e-4, tol) {
+	if Q, err := (Gel{Consistency: 0.1, Index: 1, Yield: 8}).FlowRate(bore, wallAt(2000)); err != nil ||
+		!near(float64(Q), 5.9715393e-4, tol) {
 		t.Errorf("Bingham: %g m³/s, %v; want 5.9715393e-4", float64(Q), err)
 	}
 }
@@ -139,7 +142,8 @@ func TestYieldStressFlow(t *testing.T) {
 func TestFlowRateAgainstQuadrature(t *testing.T) {
 	const tol = 1e-9 // the quadrature asked for 1e-12; 30.01 − 30 Pa loses three digits
 	for _, r := range readRecords(t, "flow.csv") {
-		g := Gel{Consistency: r.number("consistency_pa_sn"), Index: r.number("flow_index"), Yield: Pressure(r.number("yield_pa"))}
+		g := Gel{Consistency: r.number("consistency_pa_sn"), Index: r.number("flow_index"),
+			Yield: Pressure(r.number("yield_pa"))}
 		got, err := g.FlowRate(Length(2*r.number("radius_m")), Pressure(r.number("wall_stress_pa")))
 		if err != nil {
 			t.Fatal(err)
@@ -229,15 +233,18 @@ func TestGelRefusesOutsideItsDomain(t *testing.T) {
 		bore Length
 		wall Pressure
 	}{
-		{Gel{0, 0.5, 5}, 1e-4, 10}, {Gel{-1, 0.5, 5}, 1e-4, 10}, {Gel{nan, 0.5, 5}, 1e-4, 10}, {Gel{inf, 0.5, 5}, 1e-4, 10},
+		{Gel{0, 0.5, 5}, 1e-4, 10}, {Gel{-1, 0.5, 5}, 1e-4, 10}, {Gel{nan, 0.5, 5}, 1e-4, 10},
+		{Gel{inf, 0.5, 5}, 1e-4, 10},
 		{Gel{10, 0, 5}, 1e-4, 10}, {Gel{10, nan, 5}, 1e-4, 10}, {Gel{10, 2.1, 5}, 1e-4, 10},
 		{Gel{10, 0.5, -1}, 1e-4, 10}, {Gel{10, 0.5, Pressure(nan)}, 1e-4, 10},
-		{good, 0, 10}, {good, Length(nan), 10}, {good, -1, 10}, {good, 1e-4, -1}, {good, 1e-4, Pressure(nan)}, {good, 1e-4, Pressure(inf)},
+		{good, 0, 10}, {good, Length(nan), 10}, {good, -1, 10}, {good, 1e-4, -1}, {good, 1e-4, Pressure(nan)},
+		{good, 1e-4, Pressure(inf)},
 		{Gel{1e-6, 0.05, 0}, 1e-4, 1e300}, // too fast for a number
 	} {
 		var outside *RangeError
 		if U, err := c.g.MeanVelocity(c.bore, c.wall); !errors.As(err, &outside) || U != 0 {
-			t.Errorf("velocity of %+v at %g m, %g Pa: %g, %v; want a *RangeError", c.g, float64(c.bore), float64(c.wall), float64(U), err)
+			t.Errorf("velocity of %+v at %g m, %g Pa: %g, %v; want a *RangeError", c.g, float64(c.bore),
+				float64(c.wall), float64(U), err)
 		}
 		if Q, err := c.g.FlowRate(c.bore, c.wall); !errors.As(err, &outside) || Q != 0 {
 			t.Errorf("flow rate of %+v: %g, %v; want a *RangeError", c.g, float64(Q), err)

@@ -60,11 +60,13 @@ func setupOfGauge(gauge int, length Length, gas Volume) (Setup, error) {
 func states() []State {
 	return []State{
 		StateHold, StateUntested, StatePullNotTested, StateTooFewTests, StateTooFewMembers,
-		StateUnlikeTheOthers, StateUnlikeItsClass, StateShowsSometimes, StateTooSlow, StateNotExpected, StateNotSettled, StateNotSureEnough,
+		StateUnlikeTheOthers, StateUnlikeItsClass, StateShowsSometimes, StateTooSlow, StateNotExpected, StateNotSettled,
+		StateNotSureEnough,
 	}
 }
 
-// computesAlone leaves a test out where tests are to be short: it computes for long and in one goroutine. Under the race
+// computesAlone leaves a test out where tests are to be short: it computes for long and in one goroutine. Under the
+// race
 // detector that takes ten times as long, and make nightly has it whole.
 func computesAlone(t *testing.T) {
 	t.Helper()

@@ -178,14 +178,17 @@ func (l *learner) report(top summit) LearnedSpread {
 		reach := math.Exp(quantileOfNormal(0.5+LearnedConfidence/2) * deviation[a])
 		low, high := spreadBounds(a)
 		edge := top.atEdge(a)
-		*stats[a] = newStatistic(value, max(value/reach, math.Exp(low)), min(value*reach, math.Exp(high)), LearnedConfidence, c.tests, c.shown)
+		*stats[a] = newStatistic(value, max(value/reach, math.Exp(low)), min(value*reach, math.Exp(high)),
+			LearnedConfidence, c.tests, c.shown)
 		switch {
 		case l.fixed[a]:
-			r.Warnings = append(r.Warnings, fmt.Sprintf("The spread between %s is the default one: only %d combinations had two testers, it takes %d.",
+			r.Warnings = append(r.Warnings, fmt.Sprintf("The spread between %s is the default one: only %d "+
+				"combinations had two testers, it takes %d.",
 				name, c.sharedBetween, RepeatedCombinationsNeeded))
 			stats[a].Low, stats[a].High = math.Exp(low), math.Exp(high)
 		case edge:
-			r.Warnings = append(r.Warnings, fmt.Sprintf("The spread between %s lies at the edge of what is allowed, %g to %g times the default.",
+			r.Warnings = append(r.Warnings, fmt.Sprintf("The spread between %s lies at the edge of what is allowed, "+
+				"%g to %g times the default.",
 				name, leastOfDefault, mostOfDefault))
 		}
 	}

@@ -42,7 +42,8 @@ func TestLikelihoodAgainstSummation(t *testing.T) {
 	}
 	a := []Trial{by(1, filmed(t, 9)), by(1, filmed(t, 8.2)), by(1, none(t, 15))}
 	b := []Trial{by(2, filmed(t, 5.5)), by(2, filmed(t, 6))}
-	c := []Trial{by(3, filmed(t, 0)), by(3, filmed(t, 6)), by(3, filmed(t, 6)), by(4, Trial{Pull: DefaultPull, From: 4, To: 4.6})}
+	c := []Trial{by(3, filmed(t, 0)), by(3, filmed(t, 6)), by(3, filmed(t, 6)),
+		by(4, Trial{Pull: DefaultPull, From: 4, To: 4.6})}
 	for name, tested := range map[string]TestedSetup{
 		"one hand":          {needle(0.165, 13), a},
 		"two hands":         {needle(0.165, 13), append(a[:3:3], b...)},
@@ -60,7 +61,8 @@ func TestLikelihoodAgainstSummation(t *testing.T) {
 		for _, g := range []gelPoint{{24, 3.9, 3.4}, {10, 3.2, 4.6}, {30, 3.0, 2.0}} {
 			tube.suppose(g)
 			for i, spread := range spreads {
-				if got, want := tube.lnLikelihood(&tube.grids[i]), math.Log(bruteLikelihood(g, tested, spread, 0.03, 0.2)); math.Abs(got-want) > tol {
+				if got, want := tube.lnLikelihood(&tube.grids[i]), math.Log(bruteLikelihood(g, tested, spread, 0.03,
+					0.2)); math.Abs(got-want) > tol {
 					t.Errorf("%s, %v, %+v: %.6f, summed %.6f", name, g, spread, got, want)
 				}
 			}
@@ -138,7 +140,8 @@ func TestLearnSpreadFindsTheSpreadsOfSimulatedLogs(t *testing.T) {
 			t.Fatal(err)
 		}
 		t.Logf("%+v: combination %.3f (%.3f–%.3f), tester %.3f (%.3f–%.3f), rest %.3f (%.3f–%.3f), gain %.1f %v", truth,
-			got.Combination.Value, got.Combination.Low, got.Combination.High, got.Tester.Value, got.Tester.Low, got.Tester.High,
+			got.Combination.Value, got.Combination.Low, got.Combination.High, got.Tester.Value, got.Tester.Low,
+			got.Tester.High,
 			got.Rest.Value, got.Rest.Low, got.Rest.High, got.Gain, got.Warnings)
 		if got.Gain < 0 {
 			t.Errorf("%+v: likelier with the default spreads by %g", truth, -got.Gain)

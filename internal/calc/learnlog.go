@@ -16,7 +16,8 @@ type FewRepeatsError struct {
 
 // Error says what there is and what it takes.
 func (e *FewRepeatsError) Error() string {
-	return fmt.Sprintf("%d repeats by the same tester in %d combinations; it takes %d in %d to replace the default spreads",
+	return fmt.Sprintf("%d repeats by the same tester in %d combinations; it takes %d in %d to replace the default "+
+		"spreads",
 		e.Repeats, e.Combinations, RepeatsNeeded, RepeatedCombinationsNeeded)
 }
 

@@ -48,7 +48,8 @@ func readSampled(t *testing.T) map[string]*sampled {
 		}
 		set.at[r.whole("test")] = [2]int{i, len(set.tested[i].Trials)}
 		set.tested[i].Trials = append(set.tested[i].Trials,
-			Trial{Pull: Volume(r.number("pull_ml")) * Millilitre, From: Seconds(r.number("from_s")), To: to, Hand: int64(r.whole("hand"))})
+			Trial{Pull: Volume(r.number("pull_ml")) * Millilitre, From: Seconds(r.number("from_s")), To: to,
+				Hand: int64(r.whole("hand"))})
 	}
 	return sets
 }
@@ -79,7 +80,8 @@ func TestFitAgainstJAGS(t *testing.T) {
 			off := math.Abs(c.got - r.number(c.column))
 			worst = max(worst, off)
 			if off > c.accuracy+mcmcErrors*r.number(c.column+"_error") {
-				t.Errorf("%s, %s mm × %s mm by %s s: %s %.4f, sampled %s ± %s", r.cell["set"], r.cell["bore_mm"], r.cell["exposed_mm"],
+				t.Errorf("%s, %s mm × %s mm by %s s: %s %.4f, sampled %s ± %s", r.cell["set"], r.cell["bore_mm"],
+					r.cell["exposed_mm"],
 					r.cell["by_s"], c.column, c.got, r.cell[c.column], r.cell[c.column+"_error"])
 			}
 		}
@@ -94,7 +96,8 @@ func TestSlipsAgainstJAGS(t *testing.T) {
 		at := set.at[r.whole("test")]
 		got := mustFit(t, set.class, set.tested...).Slips(set.tested[at[0]].Setup)[at[1]]
 		if off := math.Abs(got - r.number("slip")); off > slipAccuracy+mcmcErrors*r.number("error") {
-			t.Errorf("%s, test %s: slip %.4f, sampled %s ± %s", r.cell["set"], r.cell["test"], got, r.cell["slip"], r.cell["error"])
+			t.Errorf("%s, test %s: slip %.4f, sampled %s ± %s", r.cell["set"], r.cell["test"], got, r.cell["slip"],
+				r.cell["error"])
 		}
 	}
 }

@@ -69,7 +69,8 @@ func TestExactLimitsLeaveTheirTail(t *testing.T) {
 			t.Errorf("chance of %d or more at the low limit: %g, want %g", k, atLeast(k, n, s.Low), (1-confidence)/2)
 		}
 		if k < n && !near(atLeast(n-k, n, 1-s.High), (1-confidence)/2, 1e-7) {
-			t.Errorf("chance of %d or fewer at the high limit: %g, want %g", k, atLeast(n-k, n, 1-s.High), (1-confidence)/2)
+			t.Errorf("chance of %d or fewer at the high limit: %g, want %g", k, atLeast(n-k, n, 1-s.High),
+				(1-confidence)/2)
 		}
 	})
 }
@@ -95,7 +96,8 @@ func TestLimitsMirrorAndWiden(t *testing.T) {
 			}
 			mirror, _ := ClopperPearson(n-k, n, 0.9)
 			if math.Abs(s.Low-(1-mirror.High)) > 1e-9 || math.Abs(s.High-(1-mirror.Low)) > 1e-9 {
-				t.Errorf("%d of %d: %g to %g, the other way round %g to %g", k, n, s.Low, s.High, mirror.Low, mirror.High)
+				t.Errorf("%d of %d: %g to %g, the other way round %g to %g", k, n, s.Low, s.High, mirror.Low,
+					mirror.High)
 			}
 			wider, _ := ClopperPearson(k, n, 0.99)
 			if wider.Low > s.Low || wider.High < s.High || s.Low > s.Value || s.High < s.Value {
@@ -126,7 +128,8 @@ func TestLimitsRefuseImpossibleCounts(t *testing.T) {
 	for _, c := range []struct {
 		k, n       int
 		confidence float64
-	}{{0, 0, 0.95}, {-1, 5, 0.95}, {6, 5, 0.95}, {1, -1, 0.95}, {1, 5, 0}, {1, 5, 1}, {1, 5, math.NaN()}, {1, 2_000_000, 0.95}} {
+	}{{0, 0, 0.95}, {-1, 5, 0.95}, {6, 5, 0.95}, {1, -1, 0.95}, {1, 5, 0}, {1, 5, 1}, {1, 5, math.NaN()},
+		{1, 2_000_000, 0.95}} {
 		var outside *RangeError
 		if s, err := ClopperPearson(c.k, c.n, c.confidence); !errors.As(err, &outside) || s.N != 0 {
 			t.Errorf("%+v: %+v, %v; want a *RangeError", c, s, err)

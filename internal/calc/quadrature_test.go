@@ -13,9 +13,10 @@ func TestIntegralsWithKnownAnswers(t *testing.T) {
 		from, scale float64
 		want        float64
 	}{
-		"e^−t":                {func(t float64) float64 { return math.Exp(-t) }, 0, 1, 1},
-		"e^−t from 2":         {func(t float64) float64 { return math.Exp(-t) }, 2, 1, math.Exp(-2)},
-		"√t e^−t, Γ(3/2)":     {func(t float64) float64 { return math.Sqrt(t) * math.Exp(-t) }, 0, 1, math.Sqrt(math.Pi) / 2},
+		"e^−t":        {func(t float64) float64 { return math.Exp(-t) }, 0, 1, 1},
+		"e^−t from 2": {func(t float64) float64 { return math.Exp(-t) }, 2, 1, math.Exp(-2)},
+		"√t e^−t, Γ(3/2)": {func(t float64) float64 { return math.Sqrt(t) * math.Exp(-t) }, 0, 1,
+			math.Sqrt(math.Pi) / 2},
 		"e^(−t/20), scale 20": {func(t float64) float64 { return math.Exp(-t / 20) }, 0, 20, 20},
 		"t/(e^t−1), π²/6":     {func(t float64) float64 { return t / math.Expm1(t) }, 0, 1, math.Pi * math.Pi / 6},
 	}

@@ -70,7 +70,8 @@ func TestCouldStillFail(t *testing.T) {
 }
 
 func TestRunsRefuseOutsideTheirDomain(t *testing.T) {
-	for _, c := range [][2]float64{{0, 0.9}, {1, 0.9}, {-1, 0.9}, {math.NaN(), 0.9}, {0.9, 0}, {0.9, 1}, {0.9, math.NaN()}} {
+	for _, c := range [][2]float64{{0, 0.9}, {1, 0.9}, {-1, 0.9}, {math.NaN(), 0.9}, {0.9, 0}, {0.9, 1},
+		{0.9, math.NaN()}} {
 		if n, err := SuccessRun(c[0], c[1]); err == nil || n != 0 {
 			t.Errorf("share %g, confidence %g: %d", c[0], c[1], n)
 		}

@@ -30,7 +30,8 @@ func AfterNoFlashback(placements int, inVessel, shown float64) (NoFlashback, err
 		return NoFlashback{}, &RangeError{Name: "placements", Value: float64(placements), Want: "1 to 1 000 000 000"}
 	}
 	if !(inVessel >= 0) || !(inVessel < 1) {
-		return NoFlashback{}, &RangeError{Name: "share of placements in a vessel", Value: inVessel, Want: "0 or more, below 1"}
+		return NoFlashback{}, &RangeError{Name: "share of placements in a vessel", Value: inVessel,
+			Want: "0 or more, below 1"}
 	}
 	if err := checkShare("share shown", shown); err != nil {
 		return NoFlashback{}, err

@@ -73,12 +73,14 @@ func TestScreeningRefusesOutsideItsDomain(t *testing.T) {
 	for _, c := range []struct {
 		n    int
 		π, s float64
-	}{{0, 0.1, 0.5}, {-1, 0.1, 0.5}, {10, 1, 0.5}, {10, -0.1, 0.5}, {10, nan, 0.5}, {10, 0.1, -1}, {10, 0.1, 1.1}, {10, 0.1, nan}} {
+	}{{0, 0.1, 0.5}, {-1, 0.1, 0.5}, {10, 1, 0.5}, {10, -0.1, 0.5}, {10, nan, 0.5}, {10, 0.1, -1}, {10, 0.1, 1.1},
+		{10, 0.1, nan}} {
 		if got, err := AfterNoFlashback(c.n, c.π, c.s); !errors.As(err, &outside) || got != (NoFlashback{}) {
 			t.Errorf("%+v: %+v, %v; want a *RangeError", c, got, err)
 		}
 	}
-	for _, h := range []Habit{{-1, 1, false}, {Seconds(nan), 1, false}, {4000, 1, false}, {1, -1, false}, {1, nan, false}} {
+	for _, h := range []Habit{{-1, 1, false}, {Seconds(nan), 1, false}, {4000, 1, false}, {1, -1, false},
+		{1, nan, false}} {
 		if got, err := TimeSpent([]Habit{h}, 200); !errors.As(err, &outside) || got != (Hours{}) {
 			t.Errorf("%+v: %+v, %v; want a *RangeError", h, got, err)
 		}

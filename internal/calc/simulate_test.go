@@ -24,8 +24,9 @@ type world struct {
 	hands  int     // testers, each with one hand for all set-ups; 0: a new hand on every set-up
 	offset []float64
 
-	odd        float64 // share of set-ups that are odd
-	lots       float64 // how much the lots of the gel vary, in ln(suction); 0: as assumed, and the tests of a set-up are of one lot
+	odd float64 // share of set-ups that are odd
+	// how much the lots of the gel vary, in ln(suction); 0: as assumed, and the tests of a set-up are of one lot
+	lots       float64
 	later      float64 // how much firmer the next lot is than those tested
 	unrecorded bool    // of a needle only the gauge is on record
 	classOff   int     // by how many steps the class on record is off
@@ -53,13 +54,15 @@ type handOn struct {
 }
 
 func newWorld(seed uint64) *world {
-	return &world{rng: rand.New(rand.NewPCG(seed, 1)), spread: DefaultSpread(), slips: slipShare, narrow: 1, odd: oddShare, real: map[Setup]Setup{}}
+	return &world{rng: rand.New(rand.NewPCG(seed, 1)), spread: DefaultSpread(), slips: slipShare, narrow: 1,
+		odd: oddShare, real: map[Setup]Setup{}}
 }
 
 // product draws a product of a class from its prior, the flow index cut to its range.
 func (w *world) product(class GelClass) *truth {
 	p, _ := class.prior()
-	t := &truth{class: class, delta: map[Setup]float64{}, odd: map[Setup]bool{}, lot: map[Setup]float64{}, hands: map[handOn]float64{}}
+	t := &truth{class: class, delta: map[Setup]float64{}, odd: map[Setup]bool{}, lot: map[Setup]float64{},
+		hands: map[handOn]float64{}}
 	for t.index = -1; t.index < minIndex || t.index > maxIndex; {
 		t.index = w.draw(p.Index)
 	}
@@ -104,7 +107,8 @@ func (w *world) margin(t *truth, s Setup, pull Volume, by Seconds) float64 {
 		real = r.Tube
 	}
 	real.Bore *= Length(w.narrow)
-	return math.Log(float64(p)) + w.departs(t, s) - t.table.lnSuction(t.gel.lnK, t.gel.lnYield, newPath(real), math.Log(float64(by)))
+	return math.Log(float64(p)) + w.departs(t, s) - t.table.lnSuction(t.gel.lnK, t.gel.lnYield, newPath(real),
+		math.Log(float64(by)))
 }
 
 // nextMargin is the margin of the next test, which is with another syringe.

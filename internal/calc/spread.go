@@ -65,7 +65,8 @@ func MeasureSpread(tests []Repeat, confidence float64) (RepeatSpread, error) {
 		return RepeatSpread{}, err
 	}
 	if len(tests) > mostTests {
-		return RepeatSpread{}, &RangeError{Name: "number of tests", Value: float64(len(tests)), Want: "at most 1 000 000"}
+		return RepeatSpread{}, &RangeError{Name: "number of tests", Value: float64(len(tests)),
+			Want: "at most 1 000 000"}
 	}
 	var spread RepeatSpread
 	timed := make([]logTime, 0, len(tests))
@@ -208,11 +209,13 @@ func meanLog(tests []logTime) float64 {
 func (s *RepeatSpread) fill(v variance, confidence float64, n, events int) {
 	var warnings []string
 	if !s.Settled() {
-		warnings = append(warnings, fmt.Sprintf("Few repeats: %d in %d combinations; it takes %d in %d to settle a spread.",
+		warnings = append(warnings, fmt.Sprintf("Few repeats: %d in %d combinations; it takes %d in %d to settle a "+
+			"spread.",
 			s.Repeats, s.RepeatedCombinations, RepeatsNeeded, RepeatedCombinationsNeeded))
 	}
 	if s.None > 0 {
-		warnings = append(warnings, fmt.Sprintf("%d tests without a flashback are left out; the spread may be wider.", s.None))
+		warnings = append(warnings, fmt.Sprintf("%d tests without a flashback are left out; the spread may be wider.",
+			s.None))
 	}
 	within, between := v.within.value(), v.between.value()
 	stat := func(value, low, high float64, more ...string) Statistic {

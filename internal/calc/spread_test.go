@@ -44,7 +44,8 @@ func TestMeasureSpreadAgainstTheStandardsExample(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if math.Abs(got.Repeatability.Value-level.repeatability) > digit || math.Abs(got.Reproducibility.Value-level.reprod3) > digit {
+		if math.Abs(got.Repeatability.Value-level.repeatability) > digit ||
+			math.Abs(got.Reproducibility.Value-level.reprod3) > digit {
 			t.Errorf("level %d: %.4f and %.4f, want %.3f and %.3f", i+1,
 				got.Repeatability.Value, got.Reproducibility.Value, level.repeatability, level.reprod3)
 		}
@@ -85,12 +86,14 @@ func TestMeasureSpreadAgainstR(t *testing.T) {
 			t.Fatal(err)
 		}
 		got, ok := map[string]Statistic{
-			"repeatability": spread.Repeatability, "between_testers": spread.BetweenTesters, "reproducibility": spread.Reproducibility,
+			"repeatability": spread.Repeatability, "between_testers": spread.BetweenTesters,
+			"reproducibility": spread.Reproducibility,
 		}[r.cell["what"]]
 		if !ok {
 			t.Fatalf("%v", r.cell)
 		}
-		if !near(got.Value, r.number("value"), tol) || !near(got.Low, r.number("low"), tol) || !near(got.High, r.number("high"), tol) {
+		if !near(got.Value, r.number("value"), tol) || !near(got.Low, r.number("low"), tol) ||
+			!near(got.High, r.number("high"), tol) {
 			t.Errorf("%v: %.12g, %.12g to %.12g", r.cell, got.Value, got.Low, got.High)
 		}
 		if got.Confidence != r.number("confidence") || got.N != len(tests[set]) || got.Events != len(tests[set]) {
@@ -107,7 +110,8 @@ func TestMeasureSpreadIsNearREML(t *testing.T) {
 	tests := map[string][]Repeat{}
 	for _, r := range readRecords(t, "spread_tests.csv") {
 		if r.cell["set"] == "bench" {
-			tests["bench"] = append(tests["bench"], Repeat{r.cell["combination"], r.cell["tester"], Seconds(r.number("time"))})
+			tests["bench"] = append(tests["bench"], Repeat{r.cell["combination"], r.cell["tester"],
+				Seconds(r.number("time"))})
 		}
 	}
 	for _, line := range demoLines(t, "tests.csv") {
@@ -115,7 +119,8 @@ func TestMeasureSpreadIsNearREML(t *testing.T) {
 		if line["outcome"] != "none" {
 			at = demoNumber(t, line["seconds"])
 		}
-		combination := strings.Join([]string{line["product"], line["instrument"], line["syringe"], line["pull_ml"]}, ", ")
+		combination := strings.Join([]string{line["product"], line["instrument"], line["syringe"], line["pull_ml"]},
+			", ")
 		tests["demo"] = append(tests["demo"], Repeat{combination, line["member"], Seconds(at)})
 	}
 	records := readRecords(t, "spread_reml.csv")
@@ -127,9 +132,11 @@ func TestMeasureSpreadIsNearREML(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !near(got.Repeatability.Value, r.number("repeatability"), tol) || !near(got.BetweenTesters.Value, r.number("between_testers"), tol) ||
+		if !near(got.Repeatability.Value, r.number("repeatability"), tol) ||
+			!near(got.BetweenTesters.Value, r.number("between_testers"), tol) ||
 			got.Repeatability.Events != int(r.number("tests")) {
-			t.Errorf("%v: %.4f within, %.4f between, %d tests", r.cell, got.Repeatability.Value, got.BetweenTesters.Value, got.Repeatability.Events)
+			t.Errorf("%v: %.4f within, %.4f between, %d tests", r.cell, got.Repeatability.Value,
+				got.BetweenTesters.Value, got.Repeatability.Events)
 		}
 	}
 }
@@ -147,7 +154,8 @@ func TestMeasureSpreadFindsKnownSpreads(t *testing.T) {
 			for p := range 4 {
 				centre := float64(c) + hand*random.NormFloat64()
 				for range 2 + (c+p)%3 {
-					tests = append(tests, Repeat{string(rune('A' + c)), string(rune('a' + p)), Seconds(math.Exp(centre + rest*random.NormFloat64()))})
+					tests = append(tests, Repeat{string(rune('A' + c)), string(rune('a' + p)),
+						Seconds(math.Exp(centre + rest*random.NormFloat64()))})
 				}
 			}
 		}
@@ -160,7 +168,8 @@ func TestMeasureSpreadFindsKnownSpreads(t *testing.T) {
 		for what, c := range map[string]struct {
 			s     Statistic
 			truth float64
-		}{"hand": {got.BetweenTesters, hand}, "rest": {got.Repeatability, rest}, "both": {got.Reproducibility, math.Hypot(hand, rest)}} {
+		}{"hand": {got.BetweenTesters, hand}, "rest": {got.Repeatability, rest},
+			"both": {got.Reproducibility, math.Hypot(hand, rest)}} {
 			if c.truth < c.s.Low || c.truth > c.s.High {
 				missed[what]++
 			}
@@ -199,14 +208,17 @@ func TestSpreadIgnoresOrderScaleAndNames(t *testing.T) {
 			t.Fatal(err)
 		}
 		// sums of numbers around 1 in another order: their last digits differ
-		if !near(got.Repeatability.Value, want.Repeatability.Value, 1e-9) && math.Abs(got.Repeatability.Value-want.Repeatability.Value) > 1e-12 || math.Abs(got.BetweenTesters.Value-want.BetweenTesters.Value) > 1e-7 {
+		if !near(got.Repeatability.Value, want.Repeatability.Value, 1e-9) &&
+			math.Abs(got.Repeatability.Value-want.Repeatability.Value) > 1e-12 ||
+			math.Abs(got.BetweenTesters.Value-want.BetweenTesters.Value) > 1e-7 {
 			t.Errorf("%+v, want %+v", got, want)
 		}
 		for i, j := 0, len(tests)-1; i < j; i, j = i+1, j-1 {
 			tests[i], tests[j] = tests[j], tests[i]
 		}
 		back, err := MeasureSpread(tests, 0.9)
-		if err != nil || back.Repeatability.Value != want.Repeatability.Value || back.Reproducibility.High != want.Reproducibility.High {
+		if err != nil || back.Repeatability.Value != want.Repeatability.Value ||
+			back.Reproducibility.High != want.Reproducibility.High {
 			t.Errorf("in the other order: %+v, want %+v", back, want)
 		}
 	})
@@ -224,11 +236,13 @@ func TestSpreadCountsWhatItLeavesOut(t *testing.T) {
 		t.Fatal(err)
 	}
 	if got.None != 2 || got.AtOnce != 1 || got.Repeats != 3 || got.RepeatedCombinations != 1 ||
-		got.Repeatability.N != 8 || got.Repeatability.Events != 5 || got.Repeatability.Value != plain.Repeatability.Value {
+		got.Repeatability.N != 8 || got.Repeatability.Events != 5 ||
+		got.Repeatability.Value != plain.Repeatability.Value {
 		t.Errorf("%+v", got)
 	}
 	said := strings.Join(got.Repeatability.Warnings, " ")
-	for _, want := range []string{"Few repeats: 3 in 1 combinations; it takes 30 in 8", "2 tests without a flashback are left out"} {
+	for _, want := range []string{"Few repeats: 3 in 1 combinations; it takes 30 in 8",
+		"2 tests without a flashback are left out"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("%q does not say %q", said, want)
 		}
@@ -240,7 +254,8 @@ func TestSpreadWithoutASecondTesterIsOpenUpwards(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !math.IsInf(got.BetweenTesters.High, 1) || !math.IsInf(got.Reproducibility.High, 1) || got.BetweenTesters.Value != 0 ||
+	if !math.IsInf(got.BetweenTesters.High, 1) || !math.IsInf(got.Reproducibility.High, 1) ||
+		got.BetweenTesters.Value != 0 ||
 		got.Reproducibility.Value != got.Repeatability.Value || math.IsInf(got.Repeatability.High, 1) {
 		t.Errorf("%+v", got)
 	}
@@ -294,7 +309,8 @@ func TestSpreadSettlesWithThirtyRepeatsInEightCombinations(t *testing.T) {
 	}{{8, 5, true}, {8, 4, false}, {7, 6, false}, {10, 4, true}} { // 32 in 8, 24 in 8, 35 in 7, 30 in 10
 		got, err := MeasureSpread(build(c.combinations, c.perTester), 0.9)
 		if err != nil || got.Settled() != c.settled {
-			t.Errorf("%d tests on each of %d: %d repeats, settled %v, %v", c.perTester, c.combinations, got.Repeats, got.Settled(), err)
+			t.Errorf("%d tests on each of %d: %d repeats, settled %v, %v", c.perTester, c.combinations, got.Repeats,
+				got.Settled(), err)
 		}
 	}
 }
@@ -322,7 +338,8 @@ func FuzzMeasureSpread(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte, confidence float64) {
 		var tests []Repeat
 		for i := 0; i+1 < len(data); i += 2 { // two bytes: who and what, how long
-			tests = append(tests, Repeat{string(rune('A' + data[i]>>4)), string(rune('a' + data[i]&15)), Seconds(data[i+1]) / 8})
+			tests = append(tests, Repeat{string(rune('A' + data[i]>>4)), string(rune('a' + data[i]&15)),
+				Seconds(data[i+1]) / 8})
 		}
 		got, err := MeasureSpread(tests, confidence)
 		if err != nil {
@@ -340,7 +357,8 @@ func FuzzMeasureSpread(f *testing.F) {
 // deviations in 5 of 100 cases; 1.96 √2 = 2.772 and 1.645 √2 = 2.326 by hand from
 // a printed normal table.
 func TestTwoTestsLieTheLimitApart(t *testing.T) {
-	for _, c := range []struct{ sd, probability, ln float64 }{{1, 0.95, 2.772}, {0.25, 0.95, 0.693}, {1, 0.9, 2.326}, {0.2, 0.9, 0.4652}, {0, 0.9, 0}} {
+	for _, c := range []struct{ sd, probability, ln float64 }{{1, 0.95, 2.772}, {0.25, 0.95, 0.693}, {1, 0.9, 2.326},
+		{0.2, 0.9, 0.4652}, {0, 0.9, 0}} {
 		got, err := TimesApart(c.sd, c.probability)
 		const digit = 0.6e-3 // the table's quantiles have four digits
 		if err != nil || math.Abs(math.Log(got)-c.ln) > digit {

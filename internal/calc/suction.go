@@ -56,7 +56,8 @@ func (d Draw) Suction(drawn Volume) (Pressure, error) {
 		return 0, err
 	}
 	if !(drawn < d.Pull+d.Gas) {
-		return 0, &RangeError{Name: "volume drawn in", Value: float64(drawn), Want: "less than pull and trapped gas together"}
+		return 0, &RangeError{Name: "volume drawn in", Value: float64(drawn),
+			Want: "less than pull and trapped gas together"}
 	}
 	return Pressure(d.suction(float64(drawn))), nil
 }

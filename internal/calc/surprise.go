@@ -67,7 +67,8 @@ var handNodes = [5][2]float64{
 // tails returns the probabilities that at most, and that at least, so many of
 // the tests show. hands are their suctions against the margin's, in logarithms. More than
 // mostCounted tests are not counted out.
-func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown float64, mostCounted int) (few, many float64) {
+func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown float64, mostCounted int) (few,
+	many float64) {
 	const cells = 80
 	spread := f.estimate.spread
 	lo, hi := m.quantile(1e-4), m.quantile(1-1e-4)

@@ -59,7 +59,8 @@ func TestSurpriseOfManyIsNearlyCountedOut(t *testing.T) {
 	computesAlone(t)
 	for _, seconds := range []Seconds{4, 9} { // all show by 10 s, most
 		s := needle(0.19, 13)
-		f := mustForecast(t, mustFit(t, MediumHA, TestedSetup{s, []Trial{filmed(t, seconds), filmed(t, 1.1*seconds), filmed(t, 0.9*seconds)}}), s)
+		f := mustForecast(t, mustFit(t, MediumHA, TestedSetup{s, []Trial{filmed(t, seconds), filmed(t, 1.1*seconds),
+			filmed(t, 0.9*seconds)}}), s)
 		for _, hands := range [][]int{{210}, {40, 170}, {26, 26, 26, 26, 26, 26, 26, 26}} {
 			var all [][]float64
 			tests := 0
@@ -77,7 +78,8 @@ func TestSurpriseOfManyIsNearlyCountedOut(t *testing.T) {
 				wantFew, wantMany := f.tails(m, all, shown, slip, tests)
 				for _, p := range [][2]float64{{few, wantFew}, {many, wantMany}} {
 					if off := math.Abs(p[0] - p[1]); off > 0.02 || p[1] > 0.005 && off > p[1]/3 {
-						t.Errorf("%v s, %d hands, %d of %d: %.4f, counted out %.4f", seconds, len(hands), shown, tests, p[0], p[1])
+						t.Errorf("%v s, %d hands, %d of %d: %.4f, counted out %.4f", seconds, len(hands), shown, tests,
+							p[0], p[1])
 					}
 				}
 			}

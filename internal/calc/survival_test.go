@@ -91,7 +91,8 @@ func TestKaplanMeierAgainstR(t *testing.T) {
 			}
 			continue
 		}
-		if !near(step.StdErr, r.number("std_err"), 1e-10) || math.Abs(got.Low-(1-r.number("high"))) > tol || math.Abs(got.High-(1-r.number("low"))) > tol {
+		if !near(step.StdErr, r.number("std_err"), 1e-10) || math.Abs(got.Low-(1-r.number("high"))) > tol ||
+			math.Abs(got.High-(1-r.number("low"))) > tol {
 			t.Errorf("%v: %+v, limits %.12g to %.12g", r.cell, step, 1-got.High, 1-got.Low)
 		}
 	}
@@ -133,13 +134,15 @@ func TestKaplanMeierWithoutDropOutsCountsShares(t *testing.T) {
 					t.Fatal(err)
 				}
 				if s.Low != exact.Low || math.Abs(s.High-exact.High) > 1e-12 {
-					t.Errorf("by %d, %d of %d: %g to %g, want the exact %g to %g", by, k, n, s.Low, s.High, exact.Low, exact.High)
+					t.Errorf("by %d, %d of %d: %g to %g, want the exact %g to %g", by, k, n, s.Low, s.High, exact.Low,
+						exact.High)
 				}
 				continue
 			}
 			// Greenwood is then the binomial standard error
 			for _, step := range c.Steps {
-				if want := math.Sqrt(share * (1 - share) / float64(n)); step.NotShown == 1-share && !near(step.StdErr, want, 1e-9) {
+				if want := math.Sqrt(share * (1 - share) / float64(n)); step.NotShown == 1-share &&
+					!near(step.StdErr, want, 1e-9) {
 					t.Errorf("by %d: standard error %g, want %g", by, step.StdErr, want)
 				}
 			}
@@ -151,7 +154,8 @@ func TestKaplanMeierKnowsNoOrder(t *testing.T) {
 	watches := watchesOf(t, "ties")
 	want := curveOf(t, watches)
 	shuffled := append([]Watch(nil), watches...)
-	rand.New(rand.NewPCG(3, 4)).Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
+	rand.New(rand.NewPCG(3, 4)).Shuffle(len(shuffled),
+		func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
 	got := curveOf(t, shuffled)
 	for i := range want.Steps {
 		if got.Steps[i] != want.Steps[i] {
@@ -203,7 +207,8 @@ func TestCurveBeyondWhatWasWatched(t *testing.T) {
 }
 
 func TestCurveTime(t *testing.T) {
-	c := curveOf(t, []Watch{{1, true}, {2, true}, {3, true}, {4, true}, {5, true}, {6, true}, {7, true}, {8, true}, {9, true}, {10, true}})
+	c := curveOf(t, []Watch{{1, true}, {2, true}, {3, true}, {4, true}, {5, true}, {6, true}, {7, true}, {8, true},
+		{9, true}, {10, true}})
 	for share, want := range map[float64]Seconds{0.1: 1, 0.5: 5, 0.51: 6, 0.9: 9, 1: 10} {
 		if got, err := c.Time(share); err != nil || got != want {
 			t.Errorf("time for %g: %g, %v; want %g", share, float64(got), err, float64(want))
@@ -225,7 +230,8 @@ func TestCurveTime(t *testing.T) {
 
 func TestKaplanMeierRefuses(t *testing.T) {
 	var outside *RangeError
-	for _, watches := range [][]Watch{nil, {{-1, true}}, {{Seconds(math.NaN()), true}}, {{Seconds(math.Inf(1)), false}}} {
+	for _, watches := range [][]Watch{nil, {{-1, true}}, {{Seconds(math.NaN()), true}},
+		{{Seconds(math.Inf(1)), false}}} {
 		if c, err := KaplanMeier(watches); !errors.As(err, &outside) || c != nil {
 			t.Errorf("%v: %v, %v; want a *RangeError", watches, c, err)
 		}

@@ -132,7 +132,8 @@ func TestTubeVolume(t *testing.T) {
 	if !near(v.Millilitres(), 0.38488e-3, 1e-4) {
 		t.Errorf("%g mL, want 0.38488e-3", v.Millilitres())
 	}
-	for _, tube := range []Tube{{}, {Bore: 1}, {Length: 1}, {Bore: -1, Length: 1}, {Bore: Length(math.NaN()), Length: 1},
+	for _, tube := range []Tube{{}, {Bore: 1}, {Length: 1}, {Bore: -1, Length: 1},
+		{Bore: Length(math.NaN()), Length: 1},
 		{Bore: 1, Length: Length(math.Inf(1))}, {Bore: 1e-12, Length: 1}} {
 		var outside *RangeError
 		if v, err := tube.Volume(); !errors.As(err, &outside) || v != 0 {

@@ -121,7 +121,8 @@ func (q PaceQuestion) check() error {
 		return err
 	}
 	if !(q.Hub >= 0) || q.Hub >= q.Setup.Tube.Length {
-		return &RangeError{Name: "length held in the hub", Value: float64(q.Hub), Want: "0 or more, less than the whole tube"}
+		return &RangeError{Name: "length held in the hub", Value: float64(q.Hub),
+			Want: "0 or more, less than the whole tube"}
 	}
 	return nil
 }
@@ -227,7 +228,8 @@ func (b bench) factors(here Exit) (Factors, error) {
 // plainBench is the plain combination, at the same pull and with the same liquid.
 func plainBench(b bench) bench {
 	p, _ := MediumHA.prior()
-	b.gel = Gel{Consistency: math.Exp(p.LnConsistency.Mean), Index: p.Index.Mean, Yield: Pressure(math.Exp(p.LnYield.Mean))}
+	b.gel = Gel{Consistency: math.Exp(p.LnConsistency.Mean), Index: p.Index.Mean,
+		Yield: Pressure(math.Exp(p.LnYield.Mean))}
 	b.setup = Setup{Tube: Tube{Bore: plainBore, Length: plainLength}, Gas: SuppliedGas}
 	return b
 }

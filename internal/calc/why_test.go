@@ -10,7 +10,8 @@ import (
 
 // asked is a question about a needle with a supplied syringe, milk at 20 °C.
 func asked(gauge int, bore, exposed float64) PaceQuestion {
-	return PaceQuestion{Setup: needle(bore, exposed), Hub: HubLength, Gauge: gauge, Wall: Thin, Pull: DefaultPull, Milk: 20, Ceiling: 10}
+	return PaceQuestion{Setup: needle(bore, exposed), Hub: HubLength, Gauge: gauge, Wall: Thin, Pull: DefaultPull,
+		Milk: 20, Ceiling: 10}
 }
 
 func mustWhy(t testing.TB, e *Estimate, q PaceQuestion) *Pace {
@@ -54,7 +55,8 @@ func TestWhyProperties(t *testing.T) {
 		}
 		for _, c := range p.Changes {
 			if c.TimeRatio > 1+1e-9 || c.After.Mean < c.Before.Mean-1e-6 {
-				r.Fatalf("%s: %g times as long, share %.4f, before %.4f", c.Kind, c.TimeRatio, c.After.Mean, c.Before.Mean)
+				r.Fatalf("%s: %g times as long, share %.4f, before %.4f", c.Kind, c.TimeRatio, c.After.Mean,
+					c.Before.Mean)
 			}
 		}
 	})
@@ -64,7 +66,8 @@ func TestWhyProperties(t *testing.T) {
 // goes with length^(1+1/n) and bore^−(1+1/n).
 func TestWhyHalvingAPowerLawTube(t *testing.T) {
 	const tol = 0.01 // the middle gel keeps a trace of yield stress, the suction falls a little
-	e := &Estimate{spread: DefaultSpread(), points: []gelPoint{{rung: 38, lnK: math.Log(40), lnYield: math.Log(1e-3)}}, weight: []float64{1}}
+	e := &Estimate{spread: DefaultSpread(), points: []gelPoint{{rung: 38, lnK: math.Log(40), lnYield: math.Log(1e-3)}},
+		weight: []float64{1}}
 	q := asked(27, 0.241, 13)
 	q.Hub = 0
 	q.Pull = 2 * Millilitre // below the vapour pressure: the suction does not fall
@@ -94,10 +97,12 @@ func TestWhyMilkAsAStandIn(t *testing.T) {
 			most = 0.05
 		}
 		if !p.Blood.Fair || p.Parts.Liquid > most {
-			t.Errorf("%s: blood takes %.4f of the time with milk, liquid's part %.4f", class, p.Blood.Ratio, p.Parts.Liquid)
+			t.Errorf("%s: blood takes %.4f of the time with milk, liquid's part %.4f", class, p.Blood.Ratio,
+				p.Parts.Liquid)
 		}
 	}
-	thin := &Estimate{spread: DefaultSpread(), points: []gelPoint{{rung: ladderLength - 1, lnK: math.Log(0.005), lnYield: math.Log(1e-3)}}, weight: []float64{1}}
+	thin := &Estimate{spread: DefaultSpread(), points: []gelPoint{{rung: ladderLength - 1, lnK: math.Log(0.005),
+		lnYield: math.Log(1e-3)}}, weight: []float64{1}}
 	p := mustWhy(t, thin, asked(27, 0.241, 13))
 	if p.Blood.Fair || p.Blood.Ratio < 1.1 || p.Parts.Liquid < 0.2 {
 		t.Errorf("a liquid of 5 mPa·s: blood takes %.3f of the time, liquid's part %.3f", p.Blood.Ratio, p.Parts.Liquid)
@@ -112,7 +117,8 @@ func TestWhyMilkAsAStandIn(t *testing.T) {
 func TestWhyFactors(t *testing.T) {
 	p, _ := MediumHA.prior()
 	plain := &Estimate{spread: DefaultSpread(), weight: []float64{1},
-		points: []gelPoint{{rung: 24, lnK: p.LnConsistency.Mean, lnYield: p.LnYield.Mean}}} // rung 24: n 0.36, the class's
+		// rung 24: n 0.36, the class's
+		points: []gelPoint{{rung: 24, lnK: p.LnConsistency.Mean, lnYield: p.LnYield.Mean}}}
 	f := mustWhy(t, plain, asked(27, 0.241, 13)).Factors
 	for _, x := range []float64{f.Setup, f.Gel, f.Time} {
 		if !near(x, 1, 1e-6) {
@@ -163,7 +169,8 @@ func TestWhyTellsWhatTheTestsAddToTheModel(t *testing.T) {
 	e := mustFit(t, MediumHA,
 		TestedSetup{quick, []Trial{filmed(t, 2), filmed(t, 2.2), filmed(t, 1.9), filmed(t, 2.1)}},
 		TestedSetup{slow, []Trial{filmed(t, 3), filmed(t, 3.2), filmed(t, 2.9), filmed(t, 3.1)}})
-	if own := mustWhy(t, e, asked(30, 0.165, 13)).Own; !own.Tested || own.Suction < 1.05 || own.Low > own.Suction || own.High < own.Suction {
+	if own := mustWhy(t, e, asked(30, 0.165, 13)).Own; !own.Tested || own.Suction < 1.05 || own.Low > own.Suction ||
+		own.High < own.Suction {
 		t.Errorf("a fine tube as quick as a wide one: %+v", own)
 	}
 	if own := mustWhy(t, e, asked(30, 0.165, 4)).Own; own != (OwnPace{1, 1, 1, false}) {

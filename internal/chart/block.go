@@ -43,7 +43,8 @@ func words(text string, l letter, most int) block {
 // caveatText is the caveats in full, for a picture travels; mostCaveatLines has room
 // for them.
 const (
-	caveatText = say.CaveatNegative + " " + say.CaveatBench + " " + say.CaveatSetup + " " + say.CaveatFirst + " " + say.CaveatOcclusion
+	caveatText = say.CaveatNegative + " " + say.CaveatBench + " " + say.CaveatSetup + " " + say.CaveatFirst + " " +
+		say.CaveatOcclusion
 
 	mostCaveatLines = 9
 )

@@ -86,7 +86,8 @@ func checkCell(t *testing.T, name string, img pixels, box image.Rectangle, c Cel
 	case c.Holders > 0:
 		dashes := img.blobs(image.Rect(box.Min.X, box.Min.Y+2, box.Min.X+8, box.Max.Y-2), tested)
 		if corner != lightScheme[testedB] || len(dashes) < 3 || len(middleInk) != 1 {
-			t.Errorf("%s: %+v does not stand out: shade %v, %d dashes, %d figures", name, c, corner, len(dashes), len(middleInk))
+			t.Errorf("%s: %+v does not stand out: shade %v, %d dashes, %d figures", name, c, corner, len(dashes),
+				len(middleInk))
 		}
 	default:
 		if corner != lightScheme[paper] || len(middleInk) > 0 {
@@ -129,7 +130,8 @@ func TestStatesOfCellsAreToldApartWithoutColour(t *testing.T) {
 				}
 			}
 			if inked == 0 || float64(differ)/float64(inked) < 0.25 {
-				t.Errorf("%s and %s: %d of %d pixels of the signs differ", looks()[a].State, looks()[b].State, differ, inked)
+				t.Errorf("%s and %s: %d of %d pixels of the signs differ", looks()[a].State, looks()[b].State, differ,
+					inked)
 			}
 		}
 	}
@@ -245,7 +247,8 @@ func TestAlternativeTextOfCoverage(t *testing.T) {
 		Group: "Saltmarsh Lane Study Circle", Ceiling: 10,
 		Products: []string{"Orrick Mid", "Hesk Paste", "Pellow Lip"},
 		Instruments: []Instrument{
-			{Cannula: true, Gauge: 25, LengthMM: 38}, {Gauge: 27, LengthMM: 13}, {Gauge: 30, LengthMM: 8, Note: "ultra-thin wall"},
+			{Cannula: true, Gauge: 25, LengthMM: 38}, {Gauge: 27, LengthMM: 13},
+			{Gauge: 30, LengthMM: 8, Note: "ultra-thin wall"},
 		},
 		Cells: []Cell{
 			{0, 1, 12, calc.StateHold, 3}, {2, 1, 1, calc.StateTooFewTests, 0}, {1, 0, 4, calc.StateNotExpected, 1},
@@ -257,12 +260,16 @@ func TestAlternativeTextOfCoverage(t *testing.T) {
 		c     Coverage
 		want  string
 	}{
-		{"a few", c, "Coverage of Saltmarsh Lane Study Circle: 3 of 9 combinations tested; ceiling 10 s. In stock but untested: 2. Tested here: 3, in 17 tests. " +
-			"Hold (1): Orrick Mid 27G 13 mm needle, 12. Waiting does not help (1): Hesk Paste 25G 38 mm cannula, 4. Too few tests (1): Pellow Lip 27G 13 mm needle, 1. " +
-			"In stock but untested (2): Pellow Lip 25G 38 mm cannula, 4 holders; Orrick Mid 30G 8 mm needle, ultra-thin wall, 1 holder. " + altCaveats},
+		{"a few", c, "Coverage of Saltmarsh Lane Study Circle: 3 of 9 combinations tested; ceiling 10 s. In stock " +
+			"but untested: 2. Tested here: 3, in 17 tests. " +
+			"Hold (1): Orrick Mid 27G 13 mm needle, 12. Waiting does not help (1): Hesk Paste 25G 38 mm cannula, 4. " +
+			"Too few tests (1): Pellow Lip 27G 13 mm needle, 1. " +
+			"In stock but untested (2): Pellow Lip 25G 38 mm cannula, 4 holders; Orrick Mid 30G 8 mm needle, " +
+			"ultra-thin wall, 1 holder. " + altCaveats},
 		{"nothing listed", Coverage{Ceiling: 10}, "No products, needles or cannulas are on the group's list yet."},
 		{"no products", Coverage{Ceiling: 10, Instruments: c.Instruments}, "No products are on the group's list yet."},
-		{"no instruments", Coverage{Ceiling: 10, Products: c.Products}, "No needles or cannulas are on the group's list yet."},
+		{"no instruments", Coverage{Ceiling: 10, Products: c.Products}, "No needles or cannulas are on the group's " +
+			"list yet."},
 		{"nothing tested", Coverage{Ceiling: 8, Products: c.Products, Instruments: c.Instruments},
 			"Coverage: 0 of 9 combinations tested; ceiling 8 s. " + altCaveats},
 	} {
@@ -274,7 +281,8 @@ func TestAlternativeTextOfCoverage(t *testing.T) {
 
 // An empty group's picture is not blank: it says so.
 func TestEmptyPicturesSaySo(t *testing.T) {
-	for name, draw := range map[string]func(int) (Picture, error){"coverage": coverageScenes()["empty"].Draw, "testers": testerScenes()["empty"].Draw} {
+	for name, draw := range map[string]func(int) (Picture, error){"coverage": coverageScenes()["empty"].Draw,
+		"testers": testerScenes()["empty"].Draw} {
 		p, err := draw(1)
 		if err != nil {
 			t.Fatal(err)

@@ -60,7 +60,9 @@ func (t coverageTable) keys() []key {
 		keys = append(keys, key{w, func(s *sheet, x, y float64) { s.frame(x, y-h/2, w, h, stroke{colour: grid, width: 2}) }, "untested"})
 	}
 	if c.tested > 0 {
-		keys = append(keys, key{strongLetter.width("7"), func(s *sheet, x, y float64) { s.text(x, y+0.34*labelSize, "7", strongLetter, fromLeft) }, "number of tests"})
+		keys = append(keys, key{strongLetter.width("7"),
+			func(s *sheet, x, y float64) { s.text(x, y+0.34*labelSize, "7", strongLetter, fromLeft) },
+			"number of tests"})
 	}
 	return keys
 }

@@ -67,7 +67,8 @@ func (t coverageTable) more() bool { return t.Pages() > 1 }
 // pageWords says what the page leaves out.
 func (t coverageTable) pageWords(page int) string {
 	return fmt.Sprintf("Page %d of %d: %s and %s. The rest is on the other pages.", page, t.Pages(),
-		part("products", t.fromRow, t.toRow, len(t.Products)), part("needles and cannulas", t.fromColumn, t.toColumn, len(t.columns)))
+		part("products", t.fromRow, t.toRow, len(t.Products)), part("needles and cannulas", t.fromColumn, t.toColumn,
+			len(t.columns)))
 }
 
 // part names a stretch of a list.

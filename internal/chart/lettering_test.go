@@ -26,7 +26,8 @@ func TestFitAndWrapKeepToTheWidth(t *testing.T) {
 			}
 		}
 		// What was not shortened is all there.
-		if whole := strings.Join(lines, ""); !strings.HasSuffix(whole, "…") && strings.ReplaceAll(whole, " ", "") != strings.ReplaceAll(text, " ", "") {
+		if whole := strings.Join(lines, ""); !strings.HasSuffix(whole, "…") &&
+			strings.ReplaceAll(whole, " ", "") != strings.ReplaceAll(text, " ", "") {
 			t.Errorf("wrap lost something of %q: %q", text, lines)
 		}
 		for _, line := range l.ends(text, width) {

@@ -106,7 +106,8 @@ func (m Mine) heading(page int) []block {
 
 // Standing says what the sheet holds for, and which of several it is.
 func (m Mine) Standing(page int) string {
-	words := fmt.Sprintf("At %s mL pull, up to %s. A new test may change it.", trimmed(m.PullML), secondsWords(m.Ceiling))
+	words := fmt.Sprintf("At %s mL pull, up to %s. A new test may change it.", trimmed(m.PullML),
+		secondsWords(m.Ceiling))
 	if of := m.Pages(); of > 1 {
 		words = fmt.Sprintf("Sheet %d of %d. ", page, of) + words
 	}
@@ -117,7 +118,8 @@ func (m Mine) Standing(page int) string {
 // each as fit.
 func (m Mine) cuts() []int {
 	room := mineHeight - 2*margin - caveats().height
-	for _, b := range []block{words("My sheet", titleLetter, 1), words(tidy(m.Group), textLetter, 1), gap(lineHeight(quietLetter) + mineSkip)} {
+	for _, b := range []block{words("My sheet", titleLetter, 1), words(tidy(m.Group), textLetter, 1),
+		gap(lineHeight(quietLetter) + mineSkip)} {
 		room -= b.height
 	}
 	for _, note := range m.Notes {
@@ -205,10 +207,12 @@ func (r MineRow) drawTile(s *sheet, y float64) {
 
 // alt says the sheet in words.
 func (m Mine) alt(page int) string {
-	said := []string{fmt.Sprintf("Sheet of what a member of %s stocks, %s. %s", cut(tidy(m.Group), 100), m.Day, m.Standing(page))}
+	said := []string{fmt.Sprintf("Sheet of what a member of %s stocks, %s. %s", cut(tidy(m.Group), 100), m.Day,
+		m.Standing(page))}
 	from, to := m.Span(page)
 	for _, row := range m.Rows[from:to] {
-		said = append(said, fmt.Sprintf("%s, %s: %s.", cut(tidy(row.Product), 40), cut(tidy(row.Setup), 60), strings.TrimSuffix(row.Verdict()+", "+row.Why, ", ")))
+		said = append(said, fmt.Sprintf("%s, %s: %s.", cut(tidy(row.Product), 40), cut(tidy(row.Setup), 60),
+			strings.TrimSuffix(row.Verdict()+", "+row.Why, ", ")))
 	}
 	return withCaveats(strings.Join(append(said, m.Notes...), " "))
 }

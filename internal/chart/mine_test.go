@@ -12,7 +12,8 @@ import (
 
 // mineScenes are the scenes of a member's sheet.
 func mineScenes() map[string]Mine {
-	whole := Mine{Group: "Saltmarsh Lane Study Circle", Day: "2026-11-24", Ceiling: 10, PullML: 0.1, Notes: []string{"1 gel in your stock without a needle or cannula."}}
+	whole := Mine{Group: "Saltmarsh Lane Study Circle", Day: "2026-11-24", Ceiling: 10, PullML: 0.1,
+		Notes: []string{"1 gel in your stock without a needle or cannula."}}
 	whole.Rows = []MineRow{{"Tamsel Fine", "27G 13 mm", calc.StateHold, 6, "8 tests by 6 members"}}
 	for _, v := range looks() {
 		if v.State != calc.StateHold {
@@ -61,7 +62,8 @@ func TestSheetsHoldEveryRowOnce(t *testing.T) {
 			from, to := m.Span(page)
 			p, err := m.Draw(page)
 			if err != nil || from != next || to <= from || p.Height != int(math.Ceil(mineHeight)) {
-				t.Errorf("%s, sheet %d: rows %d to %d behind %d, %d px high, %v", name, page, from, to, next, p.Height, err)
+				t.Errorf("%s, sheet %d: rows %d to %d behind %d, %d px high, %v", name, page, from, to, next, p.Height,
+					err)
 			}
 			next = to
 		}
@@ -82,7 +84,8 @@ func TestTheWordsOfASheet(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, want := range []string{
-		"2026-11-24", "At 0.1 mL pull, up to 10 s.", "Sheet 1 of 2.", "Tamsel Fine, 27G 13 mm: HOLD 6 s, 8 tests by 6 members.",
+		"2026-11-24", "At 0.1 mL pull, up to 10 s.", "Sheet 1 of 2.", "Tamsel Fine, 27G 13 mm: HOLD 6 s, 8 tests by " +
+			"6 members.",
 		"Orrick Mid, 30G 13 mm: NO HOLD, too slow.", altCaveats,
 	} {
 		if !strings.Contains(p.Alt, want) {

@@ -39,7 +39,8 @@ func checkInks(t *testing.T, dark bool) {
 	table.cutPage(1)
 	testers := newTesterPage(testerScenes()["nine"], 1)
 	for name, blocks := range thinned(map[string][]block{
-		"share":    {words("Orrick Mid", titleLetter, 1), headline(looks()[0], "HOLD 8 s"), handMade().plot(), legend(handMade().keys()), caveats()},
+		"share": {words("Orrick Mid", titleLetter, 1), headline(looks()[0], "HOLD 8 s"), handMade().plot(),
+			legend(handMade().keys()), caveats()},
 		"untested": {untestedBanner(untestedWords), untested(handMade()).plot(), legend(untested(handMade()).keys())},
 		"coverage": {table.grid(), legend(table.keys())},
 		"testers":  {testers.rows(), legend(testers.keys())},

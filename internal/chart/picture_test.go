@@ -220,7 +220,8 @@ func TestNamesAreMadeOneLine(t *testing.T) {
 
 // Names from a chat can hold anything.
 func TestStrangeNamesAreDrawn(t *testing.T) {
-	names := []string{"", "\n", "😀😀😀", "אבג דהו", "测试产品", "é́́́", "\xff\xfe", strings.Repeat("W", 5000), strings.Repeat("long name ", 2000)}
+	names := []string{"", "\n", "😀😀😀", "אבג דהו", "测试产品", "é́́́", "\xff\xfe", strings.Repeat("W", 5000),
+		strings.Repeat("long name ", 2000)}
 	coverage, testers := coverageScenes()["10 by 11"], testerScenes()["nine"]
 	for i, name := range names {
 		coverage.Products[i], coverage.Instruments[i].Note, testers.Testers[i].Name = name, name, name

@@ -29,8 +29,10 @@ type bench struct {
 // shares is the scene's picture, worked out by calc.
 func (b bench) shares(tb testing.TB) ShareByTime {
 	tb.Helper()
-	setup := calc.Setup{Tube: calc.Tube{Bore: calc.Length(b.bore) * calc.Millimetre, Length: calc.Length(b.length+5) * calc.Millimetre}, Gas: calc.SuppliedGas}
-	other := calc.Setup{Tube: calc.Tube{Bore: 0.292 * calc.Millimetre, Length: 21 * calc.Millimetre}, Gas: calc.SuppliedGas}
+	setup := calc.Setup{Tube: calc.Tube{Bore: calc.Length(b.bore) * calc.Millimetre,
+		Length: calc.Length(b.length+5) * calc.Millimetre}, Gas: calc.SuppliedGas}
+	other := calc.Setup{Tube: calc.Tube{Bore: 0.292 * calc.Millimetre, Length: 21 * calc.Millimetre},
+		Gas: calc.SuppliedGas}
 	var tested []calc.TestedSetup
 	for s, tests := range map[calc.Setup][]TestMark{setup: b.tests, other: b.elsewhere} {
 		if len(tests) > 0 {
@@ -133,11 +135,14 @@ const (
 // shareScenes are the scenes of the share by time.
 func shareScenes(tb testing.TB) map[string]ShareByTime {
 	tb.Helper()
-	rich := bench{product: "Orrick Mid", setup: "27G 13 mm needle, supplied syringe", class: "medium HA", bore: 0.241, length: 13, testers: 5,
-		tests: join(shown(0.9, 1.1, 1.3, 1.3, 1.6, 2.1, 2.2, 2.8, 3.4, 4.9), []TestMark{{Seconds: 0.5, PullML: 0.2}, {Seconds: 13.7, PullML: 0.1, Slip: true}})}
+	rich := bench{product: "Orrick Mid", setup: "27G 13 mm needle, supplied syringe", class: "medium HA", bore: 0.241,
+		length: 13, testers: 5,
+		tests: join(shown(0.9, 1.1, 1.3, 1.3, 1.6, 2.1, 2.2, 2.8, 3.4, 4.9),
+			[]TestMark{{Seconds: 0.5, PullML: 0.2}, {Seconds: 13.7, PullML: 0.1, Slip: true}})}
 	mixed := bench{product: "Pellow Lip", setup: usualSetup, class: "soft HA", bore: 0.165, length: 13, testers: 7,
 		tests: join(shown(5.7, 8.9, 12.1, 14.1, 18.5, 24.1, 21.9, 6.6), none(20, 20, 30, 60))}
-	fast := bench{product: "Larnoch Hydra", setup: "30G 4 mm needle, supplied syringe", class: "uncrosslinked HA", bore: 0.165, length: 4, testers: 4,
+	fast := bench{product: "Larnoch Hydra", setup: "30G 4 mm needle, supplied syringe", class: "uncrosslinked HA",
+		bore: 0.165, length: 4, testers: 4,
 		tests: shown(0, 0.03, 0.03, 0.1, 0.07, 0.03)}
 	many := rich
 	many.tests = nil
@@ -146,13 +151,16 @@ func shareScenes(tb testing.TB) map[string]ShareByTime {
 	}
 	many.tests = append(many.tests, none(20, 20, 20, 20, 30, 30)...)
 	scenes := map[string]ShareByTime{
-		"rich":     rich.shares(tb),
-		"mixed":    mixed.shares(tb),
-		"fast":     fast.shares(tb),
-		"many":     many.shares(tb),
-		"one test": bench{product: "Tamsel Soft", setup: "29G 13 mm needle, supplied syringe", class: "soft HA", bore: 0.19, length: 13, testers: 1, tests: shown(4.2)}.shares(tb),
-		"all none": bench{product: "Hesk Paste", setup: "31G 8 mm needle, supplied syringe", class: "CaHA paste", bore: 0.125, length: 8, testers: 3, tests: none(30, 30, 30, 60, 120)}.shares(tb),
-		"untested": bench{product: "Dunmere Deep", setup: "30G 8 mm needle, supplied syringe", class: "firm HA", bore: 0.165, length: 8,
+		"rich":  rich.shares(tb),
+		"mixed": mixed.shares(tb),
+		"fast":  fast.shares(tb),
+		"many":  many.shares(tb),
+		"one test": bench{product: "Tamsel Soft", setup: "29G 13 mm needle, supplied syringe", class: "soft HA",
+			bore: 0.19, length: 13, testers: 1, tests: shown(4.2)}.shares(tb),
+		"all none": bench{product: "Hesk Paste", setup: "31G 8 mm needle, supplied syringe", class: "CaHA paste",
+			bore: 0.125, length: 8, testers: 3, tests: none(30, 30, 30, 60, 120)}.shares(tb),
+		"untested": bench{product: "Dunmere Deep", setup: "30G 8 mm needle, supplied syringe", class: "firm HA",
+			bore: 0.165, length: 8,
 			elsewhere: shown(3.1, 4.5, 5.2)}.shares(tb),
 		"untested, nothing known": {Product: "Dunmere Deep", Setup: usualSetup, Ceiling: 10, Target: 0.9},
 	}
@@ -191,5 +199,6 @@ func keepPicture(tb testing.TB, name string, p Picture) {
 	if err := os.WriteFile(file, p.PNG, 0o644); err != nil {
 		tb.Fatal(err)
 	}
-	tb.Logf("%s: %d × %d px, %d kB, alt %d characters: %s", file, p.Width, p.Height, len(p.PNG)/1000, len([]rune(p.Alt)), p.Alt)
+	tb.Logf("%s: %d × %d px, %d kB, alt %d characters: %s", file, p.Width, p.Height, len(p.PNG)/1000,
+		len([]rune(p.Alt)), p.Alt)
 }

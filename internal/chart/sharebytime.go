@@ -101,7 +101,8 @@ func (c ShareByTime) check() error {
 		inRange("pull in mL", c.PullML, 0, 100),
 	}
 	for _, t := range c.Tests {
-		faults = append(faults, inRange("time of a test", t.Seconds, 0, longestDrawn), inRange("pull in mL", t.PullML, 0, 100))
+		faults = append(faults, inRange("time of a test", t.Seconds, 0, longestDrawn),
+			inRange("pull in mL", t.PullML, 0, 100))
 	}
 	if hold := c.advised(); hold > 0 && !c.anyShownBy(float64(hold)) {
 		return fmt.Errorf("share by time: no test showed by the hold of %d s", hold)
@@ -112,7 +113,8 @@ func (c ShareByTime) check() error {
 			return fmt.Errorf("share by time: no test showed at the step at %g s", s.Seconds)
 		}
 		faults = append(faults,
-			inRange("time of a step", s.Seconds, before.Seconds, longestDrawn), inRange("share of a step", s.Share, before.Share, 1))
+			inRange("time of a step", s.Seconds, before.Seconds, longestDrawn),
+			inRange("share of a step", s.Share, before.Share, 1))
 		before = s
 	}
 	at := 0.0

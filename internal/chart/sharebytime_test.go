@@ -16,7 +16,8 @@ import (
 // of which five showed, one after another, before any was given up.
 func handMade() ShareByTime {
 	c := ShareByTime{
-		Product: "Orrick Mid", Setup: usualSetup, State: calc.StateHold, Headline: "HOLD 8 s", Hold: 8, Ceiling: 12, Target: 0.9, PullML: 0.1, Testers: 3,
+		Product: "Orrick Mid", Setup: usualSetup, State: calc.StateHold, Headline: "HOLD 8 s", Hold: 8, Ceiling: 12,
+		Target: 0.9, PullML: 0.1, Testers: 3,
 		Tests: join(shown(1.2, 2, 2.9, 4.4, 6), none(20, 40)),
 		Steps: []Step{{1.2, 1. / 7}, {2, 2. / 7}, {2.9, 3. / 7}, {4.4, 4. / 7}, {6, 5. / 7}},
 	}
@@ -125,7 +126,8 @@ func TestTicksLieEvenlyByTheLogarithm(t *testing.T) {
 // fifth showed, so each is a seventh.
 func TestStepsLieWhereTheTestsSay(t *testing.T) {
 	a := readAxes(t, mustDraw(t, handMade()), 0.3, 1, 3, 10, 30)
-	for seconds, want := range map[float64]float64{0.6: 0, 1.5: 1. / 7, 2.4: 2. / 7, 3.6: 3. / 7, 5.2: 4. / 7, 9: 5. / 7, 30: 5. / 7} {
+	for seconds, want := range map[float64]float64{0.6: 0, 1.5: 1. / 7, 2.4: 2. / 7, 3.6: 3. / 7, 5.2: 4. / 7,
+		9: 5. / 7, 30: 5. / 7} {
 		found := a.plotRuns(seconds, tested)
 		if len(found) != 1 {
 			t.Errorf("at %g s the curve of the tests is met %d times, want once", seconds, len(found))
@@ -265,7 +267,8 @@ func TestUntestedLooksUntested(t *testing.T) {
 	if !bytes.Equal(with.PNG, without.PNG) || with.Alt != without.Alt {
 		t.Error("the state or the hold shows in an untested picture")
 	}
-	if strings.Contains(strings.ToLower(with.Alt), "hold") || !strings.HasPrefix(with.Alt, "Untested, a calculation, not a test: ") {
+	if strings.Contains(strings.ToLower(with.Alt), "hold") ||
+		!strings.HasPrefix(with.Alt, "Untested, a calculation, not a test: ") {
 		t.Errorf("alternative text: %s", with.Alt)
 	}
 	a := readAxes(t, with, 0.3, 1, 3, 10, 30)
@@ -278,7 +281,8 @@ func TestUntestedLooksUntested(t *testing.T) {
 	}
 	dashed, striped := a.alongCurve(), a.acrossBand()
 	if !(dashed > 0.4 && dashed < 0.8) || !(striped > 0.2 && striped < 0.5) {
-		t.Errorf("curve drawn over %.2f of its length, band over %.2f of its width: want dashes and stripes", dashed, striped)
+		t.Errorf("curve drawn over %.2f of its length, band over %.2f of its width: want dashes and stripes", dashed,
+			striped)
 	}
 	c = handMade()
 	c.Steps, c.Hold, c.State = nil, 0, calc.StateNotSettled
@@ -306,7 +310,8 @@ func (a axes) alongCurve() float64 {
 func (a axes) acrossBand() float64 {
 	painted, all := 0, 0
 	for x := int(a.at(2)); x < int(a.at(8)); x++ {
-		s := a.times[0] * math.Pow(a.times[len(a.times)-1]/a.times[0], (float64(x)-a.ticks[0])/(a.ticks[len(a.ticks)-1]-a.ticks[0]))
+		s := a.times[0] * math.Pow(a.times[len(a.times)-1]/a.times[0],
+			(float64(x)-a.ticks[0])/(a.ticks[len(a.ticks)-1]-a.ticks[0]))
 		e := handMadeEstimate(s)
 		if y := between((e.Mean+e.Low)/2, 0, 1, a.none, a.all); a.is(x, int(y), computedB) {
 			painted++
@@ -376,34 +381,47 @@ func TestAlternativeTextOfShareByTime(t *testing.T) {
 	bare := untested(handMade())
 	bare.Estimate = nil
 	slow := handMade()
-	slow.State, slow.Headline, slow.Tests, slow.Steps, slow.Testers = calc.StateTooSlow, "NO HOLD: too slow", none(30, 30), nil, 1
+	slow.State, slow.Headline, slow.Tests, slow.Steps, slow.Testers = calc.StateTooSlow, "NO HOLD: too slow",
+		none(30, 30), nil, 1
 	for i, e := range slow.Estimate {
 		late := handMadeEstimate(e.Seconds / 20) // everything takes twenty times as long
 		slow.Estimate[i] = Estimated{e.Seconds, late.Mean, late.Low, late.High}
 	}
 	slip := handMade()
 	slip.Tests[3].Slip, slip.Tests[0].PullML = true, 0.2
-	const estimated = "Estimated share: 1 in 10 by 1 s (fewer than 1 in 20 to 2 in 10), 5 in 10 by 3 s (3 in 10 to 7 in 10), " +
+	const estimated = "Estimated share: 1 in 10 by 1 s (fewer than 1 in 20 to 2 in 10), 5 in 10 by 3 s (3 in 10 to 7 " +
+		"in 10), " +
 		"9 in 10 by 10 s (8 in 10 to more than 19 in 20), more than 19 in 20 by 30 s. "
 	for _, c := range []struct {
 		scene string
 		share ShareByTime
 		want  string
 	}{
-		{"tested", handMade(), "Orrick Mid, 30G 13 mm needle, supplied syringe. HOLD 8 s. 7 tests by 3 members: 5 shown by 12 s, 2 none. " +
-			"Estimate: 9 in 10 by 12 s (9 in 10 to more than 19 in 20). Those that showed took 1.2 s to 6 s. Those that did not were watched 20 s to 40 s. " +
+		{"tested", handMade(), "Orrick Mid, 30G 13 mm needle, supplied syringe. HOLD 8 s. 7 tests by 3 members: 5 " +
+			"shown by 12 s, 2 none. " +
+			"Estimate: 9 in 10 by 12 s (9 in 10 to more than 19 in 20). Those that showed took 1.2 s to 6 s. Those " +
+			"that did not were watched 20 s to 40 s. " +
 			estimated + "The ceiling is 12 s. Pull 0.1 mL. " + altCaveats},
-		{"none shown", slow, "Orrick Mid, 30G 13 mm needle, supplied syringe. NO HOLD: too slow. 2 tests by 1 member: 0 shown by 12 s, 2 none. " +
-			"Estimate: fewer than 1 in 20 by 12 s (fewer than 1 in 20 to 1 in 10). Those that did not were watched 30 s. " +
-			"Estimated share: fewer than 1 in 20 by 1 s, fewer than 1 in 20 by 3 s, fewer than 1 in 20 by 10 s (fewer than 1 in 20 to 1 in 10), 2 in 10 by 30 s (1 in 10 to 4 in 10). " +
+		{"none shown", slow, "Orrick Mid, 30G 13 mm needle, supplied syringe. NO HOLD: too slow. 2 tests by 1 " +
+			"member: 0 shown by 12 s, 2 none. " +
+			"Estimate: fewer than 1 in 20 by 12 s (fewer than 1 in 20 to 1 in 10). Those that did not were watched " +
+			"30 s. " +
+			"Estimated share: fewer than 1 in 20 by 1 s, fewer than 1 in 20 by 3 s, fewer than 1 in 20 by 10 s " +
+			"(fewer than 1 in 20 to 1 in 10), 2 in 10 by 30 s (1 in 10 to 4 in 10). " +
 			"The ceiling is 12 s. Pull 0.1 mL. " + altCaveats},
-		{"a slip and another pull", slip, "Orrick Mid, 30G 13 mm needle, supplied syringe. HOLD 8 s. 7 tests by 3 members: 5 shown by 12 s, 2 none. " +
-			"Estimate: 9 in 10 by 12 s (9 in 10 to more than 19 in 20). Those that showed took 1.2 s to 6 s. Those that did not were watched 20 s to 40 s. " +
-			"Not fitting the others: 1. " + estimated + "The ceiling is 12 s. Pull 0.1 mL in the estimate; another pull in 1 of the 7 tests. " + altCaveats},
-		{"untested", untested(handMade()), "Untested, a calculation, not a test: Orrick Mid, 30G 13 mm needle, supplied syringe. " +
-			"Calculated: 9 in 10 by 12 s (9 in 10 to more than 19 in 20). " + strings.Replace(estimated, "Estimated", "Calculated", 1) +
+		{"a slip and another pull", slip, "Orrick Mid, 30G 13 mm needle, supplied syringe. HOLD 8 s. 7 tests by 3 " +
+			"members: 5 shown by 12 s, 2 none. " +
+			"Estimate: 9 in 10 by 12 s (9 in 10 to more than 19 in 20). Those that showed took 1.2 s to 6 s. Those " +
+			"that did not were watched 20 s to 40 s. " +
+			"Not fitting the others: 1. " + estimated + "The ceiling is 12 s. Pull 0.1 mL in the estimate; another " +
+			"pull in 1 of the 7 tests. " + altCaveats},
+		{"untested", untested(handMade()), "Untested, a calculation, not a test: Orrick Mid, 30G 13 mm needle, " +
+			"supplied syringe. " +
+			"Calculated: 9 in 10 by 12 s (9 in 10 to more than 19 in 20). " +
+			strings.Replace(estimated, "Estimated", "Calculated", 1) +
 			"The ceiling is 12 s. Pull 0.1 mL. " + altCaveats},
-		{"nothing known", bare, "Untested, nothing is known of it yet: Orrick Mid, 30G 13 mm needle, supplied syringe. The ceiling is 12 s. " + altCaveats},
+		{"nothing known", bare, "Untested, nothing is known of it yet: Orrick Mid, 30G 13 mm needle, supplied " +
+			"syringe. The ceiling is 12 s. " + altCaveats},
 	} {
 		p := mustDraw(t, c.share)
 		if p.Alt != c.want {

@@ -78,7 +78,8 @@ func drawTest(s *sheet, x, y float64, t TestMark) {
 	if t.None {
 		s.lines(line, spot{x, y - dotRadius}, spot{x, y + dotRadius})
 		s.lines(line, spot{x, y}, spot{x + arrowReach - 16, y})
-		s.fill(tested, spot{x + arrowReach - 20, y - dotRadius}, spot{x + arrowReach, y}, spot{x + arrowReach - 20, y + dotRadius})
+		s.fill(tested, spot{x + arrowReach - 20, y - dotRadius}, spot{x + arrowReach, y},
+			spot{x + arrowReach - 20, y + dotRadius})
 	}
 	switch {
 	case t.Slip:

@@ -60,7 +60,8 @@ func checkContrast(t *testing.T, s scheme) {
 	}
 	pairs := []pair{
 		{"text", ink, paper, 7}, {"text on a marked row", ink, testedB, 7}, {"quiet text", quiet, paper, 4.5},
-		{"quiet text on a marked row", quiet, testedB, 4.5}, {"UNTESTED", tested, testedB, 4.5}, {"no tests", tested, lane, 4.5},
+		{"quiet text on a marked row", quiet, testedB, 4.5}, {"UNTESTED", tested, testedB, 4.5},
+		{"no tests", tested, lane, 4.5},
 		{"curve of the tests", tested, paper, 3}, {"curve of the tests on the band", tested, computedB, 3},
 		{"estimate", computed, paper, 3}, {"estimate on its band", computed, computedB, 3},
 		{"a test", tested, lane, 3}, {"limits", quiet, paper, 3}, {"hold on the band", ink, computedB, 3},
@@ -88,10 +89,13 @@ func checkContrast(t *testing.T, s scheme) {
 // 1291, severity 1.0 (from memory; each row must sum to 1, which is checked).
 func seenBy() map[string][3][3]float64 {
 	return map[string][3][3]float64{
-		"no red cones":   {{0.152286, 1.052583, -0.204868}, {0.114503, 0.786281, 0.099216}, {-0.003882, -0.048116, 1.051998}},
-		"no green cones": {{0.367322, 0.860646, -0.227968}, {0.280085, 0.672501, 0.047413}, {-0.011820, 0.042940, 0.968881}},
-		"no blue cones":  {{1.255528, -0.076749, -0.178779}, {-0.078411, 0.930809, 0.147602}, {0.004733, 0.691367, 0.303900}},
-		"all cones":      {{1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
+		"no red cones": {{0.152286, 1.052583, -0.204868}, {0.114503, 0.786281, 0.099216},
+			{-0.003882, -0.048116, 1.051998}},
+		"no green cones": {{0.367322, 0.860646, -0.227968}, {0.280085, 0.672501, 0.047413},
+			{-0.011820, 0.042940, 0.968881}},
+		"no blue cones": {{1.255528, -0.076749, -0.178779}, {-0.078411, 0.930809, 0.147602},
+			{0.004733, 0.691367, 0.303900}},
+		"all cones": {{1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
 	}
 }
 
@@ -123,7 +127,8 @@ func checkToldApart(t *testing.T, s scheme) {
 		what string
 		a, b hue
 	}
-	pairs := []pair{{"tests and estimate", tested, computed}, {"tests and lines", tested, ink}, {"band and paper", computedB, paper}, {"marked row and paper", testedB, paper}}
+	pairs := []pair{{"tests and estimate", tested, computed}, {"tests and lines", tested, ink},
+		{"band and paper", computedB, paper}, {"marked row and paper", testedB, paper}}
 	states := looks()
 	for i, a := range states {
 		for _, b := range states[i+1:] {

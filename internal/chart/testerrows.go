@@ -179,7 +179,8 @@ func (p testerPage) findings() string {
 
 // pageWords says what the page leaves out.
 func (p testerPage) pageWords() string {
-	return fmt.Sprintf("Page %d of %d: %s, shortest times first. The rest is on the other pages.", p.page, p.Pages(), part("testers", p.from, p.to, len(p.order)))
+	return fmt.Sprintf("Page %d of %d: %s, shortest times first. The rest is on the other pages.", p.page, p.Pages(),
+		part("testers", p.from, p.to, len(p.order)))
 }
 
 // alt says the page in words: who differs, then everybody, as far as it goes.
@@ -209,7 +210,8 @@ func (t Tester) words() string {
 	if !t.compared() {
 		return fmt.Sprintf("%s: %s, too few.", name, count(t.Tests, "test"))
 	}
-	text := fmt.Sprintf("%s: %s times (%s to %s), %s", name, ratioWords(t.Ratio), ratioWords(t.Low), ratioWords(t.High), count(t.Tests, "test"))
+	text := fmt.Sprintf("%s: %s times (%s to %s), %s", name, ratioWords(t.Ratio), ratioWords(t.Low), ratioWords(t.High),
+		count(t.Tests, "test"))
 	if t.Differs {
 		text += ", clearly " + t.direction()
 	}

@@ -44,7 +44,8 @@ func (c TesterComparison) Draw(page int) (Picture, error) {
 	p := newTesterPage(c, page)
 	blocks := []block{words("Testers compared", titleLetter, 1), words(tidy(c.Group), textLetter, 2), gap(10)}
 	if len(c.Testers) == 0 {
-		return compose(c.Dark, append(blocks, words(noTesters, textLetter, 2), gap(6), caveats())...).finish(withCaveats(noTesters))
+		return compose(c.Dark, append(blocks, words(noTesters, textLetter, 2), gap(6),
+			caveats())...).finish(withCaveats(noTesters))
 	}
 	blocks = append(blocks, words("Time against the rest, same combination.", textLetter, 2))
 	blocks = append(blocks, words(p.findings(), strongLetter, 3))
@@ -61,7 +62,8 @@ func (c TesterComparison) check(page int) error {
 	for _, t := range c.Testers {
 		faults = append(faults, inRange("tests", float64(t.Tests), 0, math.MaxInt32))
 		if t.Ratio != 0 {
-			faults = append(faults, inRange("low limit", t.Low, 1e-9, 1e9), inRange("ratio", t.Ratio, t.Low, 1e9), inRange("high limit", t.High, t.Ratio, 1e9))
+			faults = append(faults, inRange("low limit", t.Low, 1e-9, 1e9), inRange("ratio", t.Ratio, t.Low, 1e9),
+				inRange("high limit", t.High, t.Ratio, 1e9))
 		}
 	}
 	for _, err := range faults {

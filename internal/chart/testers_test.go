@@ -125,7 +125,8 @@ func (r testerRows) checkSign(t *testing.T, tester Tester, y int) {
 	}
 	faster, slower := height(x-18), height(x+18)
 	if (tester.Ratio < 1) != (faster < slower) {
-		t.Errorf("%s at %.2f: the triangle is %d px tall on the faster and %d on the slower side", tester.Name, tester.Ratio, faster, slower)
+		t.Errorf("%s at %.2f: the triangle is %d px tall on the faster and %d on the slower side", tester.Name,
+			tester.Ratio, faster, slower)
 	}
 	near(t, tester.Name+", triangle in the middle", float64(height(x)), 22, 3)
 }
@@ -136,7 +137,8 @@ func TestTestersStandFromFastToSlow(t *testing.T) {
 	for _, tester := range p.order {
 		names = append(names, tester.Name)
 	}
-	want := []string{"osier", "crossgate", "fernhill", "lantern", "quayside", "tidewell", "harbour-row", "millbrook", "greywater"}
+	want := []string{"osier", "crossgate", "fernhill", "lantern", "quayside", "tidewell", "harbour-row", "millbrook",
+		"greywater"}
 	if !slices.Equal(names, want) {
 		t.Errorf("%v, want %v", names, want)
 	}
@@ -187,21 +189,29 @@ func TestTestersRefuseWhatCannotBeDrawn(t *testing.T) {
 }
 
 func TestAlternativeTextOfTesters(t *testing.T) {
-	alike := TesterComparison{Confidence: 0.95, Testers: []Tester{{"osier", 15, 0.9, 0.8, 1.1, false}, {"lantern", 1, 0, 0, 0, false}}}
+	alike := TesterComparison{Confidence: 0.95, Testers: []Tester{{"osier", 15, 0.9, 0.8, 1.1, false},
+		{"lantern", 1, 0, 0, 0, false}}}
 	for _, s := range []struct {
 		scene string
 		c     TesterComparison
 		page  int
 		want  string
 	}{
-		{"two differ", testerScenes()["nine"], 1, "Testers compared, Saltmarsh Lane Study Circle: time to flashback against the rest, same combination. " +
-			"Of 8 compared, 1 clearly shorter, 1 clearly longer. osier: 0.71 times (0.60 to 0.84), 15 tests, clearly shorter. " +
-			"millbrook: 1.31 times (1.12 to 1.53), 21 tests, clearly longer. crossgate: 0.93 times (0.82 to 1.06), 19 tests. " +
-			"fernhill: 0.97 times (0.85 to 1.11), 17 tests. lantern: 1.00 times (0.87 to 1.15), 17 tests. quayside: 1.02 times (0.88 to 1.18), 14 tests. " +
-			"tidewell: 1.05 times (0.94 to 1.17), 26 tests. harbour-row: 1.10 times (0.91 to 1.33), 12 tests. greywater: 3 tests, too few."},
-		{"nobody differs", alike, 1, "Testers compared: time to flashback against the rest, same combination. None of 1 clearly differs. " +
+		{"two differ", testerScenes()["nine"], 1, "Testers compared, Saltmarsh Lane Study Circle: time to flashback " +
+			"against the rest, same combination. " +
+			"Of 8 compared, 1 clearly shorter, 1 clearly longer. osier: 0.71 times (0.60 to 0.84), 15 tests, clearly " +
+			"shorter. " +
+			"millbrook: 1.31 times (1.12 to 1.53), 21 tests, clearly longer. crossgate: 0.93 times (0.82 to 1.06), " +
+			"19 tests. " +
+			"fernhill: 0.97 times (0.85 to 1.11), 17 tests. lantern: 1.00 times (0.87 to 1.15), 17 tests. quayside: " +
+			"1.02 times (0.88 to 1.18), 14 tests. " +
+			"tidewell: 1.05 times (0.94 to 1.17), 26 tests. harbour-row: 1.10 times (0.91 to 1.33), 12 tests. " +
+			"greywater: 3 tests, too few."},
+		{"nobody differs", alike, 1, "Testers compared: time to flashback against the rest, same combination. None " +
+			"of 1 clearly differs. " +
 			"osier: 0.90 times (0.80 to 1.10), 15 tests. lantern: 1 test, too few."},
-		{"too few", testerScenes()["one"], 1, "Testers compared, A group: time to flashback against the rest, same combination. " +
+		{"too few", testerScenes()["one"], 1, "Testers compared, A group: time to flashback against the rest, same " +
+			"combination. " +
 			"Too few tests to compare anybody yet. quayside: 2 tests, too few."},
 		{"nobody", testerScenes()["empty"], 1, "No tests by members yet: nobody to compare."},
 	} {

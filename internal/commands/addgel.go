@@ -49,12 +49,14 @@ func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	if back, err := nearAnother(ctx, env, call, 0, append([]string{p.Name}, p.Aliases...)...); err != nil || back != nil {
+	if back, err := nearAnother(ctx, env, call, 0, append([]string{p.Name}, p.Aliases...)...); err != nil ||
+		back != nil {
 		return cardOr(back), err
 	}
 	added, err := env.Group.AddProductBy(ctx, p, by)
 	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("/"+productsName+" lists them.", "One of these names is taken already, in other letters perhaps.")
+		return Card{}, refuse("/"+productsName+" lists them.", "One of these names is taken already, in other "+
+			"letters perhaps.")
 	}
 	if err != nil {
 		return Card{}, err

@@ -20,9 +20,11 @@ const (
 var addNeedleCommand = &Command{
 	Name:    addNeedleName,
 	Summary: "Put a needle or cannula on the group's list (trainer)",
-	Help: "The wall class stands on the box or in the maker's catalogue; it sets the bore, and nothing sets the time as much. " +
+	Help: "The wall class stands on the box or in the maker's catalogue; it sets the bore, and nothing sets the time " +
+		"as much. " +
 		"Where it is not known estimates reckon with all that are sold.",
-	Options:  append([]Option{{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments, Required: true}}, tubeOptions()...),
+	Options: append([]Option{{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle",
+		Suggest: suggestInstruments, Required: true}}, tubeOptions()...),
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
 	Examples: []string{`/trainer needles add instrument:"33G 4 mm needle" wall:"thin"`},

@@ -111,7 +111,8 @@ func errorCard(ctx context.Context, log *slog.Logger, cmd *Command, err error, r
 		return refusal("That took too long and was stopped.", "Please ask again.")
 	}
 	reference := NewReference()
-	log.ErrorContext(ctx, "answer failed", append([]any{"reference", reference, "command", declared(cmd)}, Fault(err, req.typedTexts()...)...)...)
+	log.ErrorContext(ctx, "answer failed", append([]any{"reference", reference, "command", declared(cmd)},
+		Fault(err, req.typedTexts()...)...)...)
 	if c, is := storeFaultCard(err, reference); is {
 		return c
 	}

@@ -12,7 +12,8 @@ import (
 )
 
 // answerWith runs one command that ends in a given way, and returns the log too.
-func answerWith(t *testing.T, who knowledge.Role, asker Asker, run func(context.Context, *Env, *Call) (Card, error)) (Card, string) {
+func answerWith(t *testing.T, who knowledge.Role, asker Asker, run func(context.Context, *Env, *Call) (Card,
+	error)) (Card, string) {
 	t.Helper()
 	var log strings.Builder
 	env := &Env{Log: slog.New(slog.NewTextHandler(&log, nil))}
@@ -82,7 +83,8 @@ func TestEndedContextIsSaidPlainly(t *testing.T) {
 }
 
 func TestUnknownCommandIsSaidPlainly(t *testing.T) {
-	card := answer(context.Background(), &Env{Log: slog.New(slog.DiscardHandler)}, All(), Typed("/wobble now", askingMember))
+	card := answer(context.Background(), &Env{Log: slog.New(slog.DiscardHandler)}, All(),
+		Typed("/wobble now", askingMember))
 	if !card.Refused {
 		t.Error("not refused")
 	}

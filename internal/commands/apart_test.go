@@ -75,7 +75,8 @@ func TestWhatIsForgedReachesNoOtherCommunity(t *testing.T) {
 			w, end := openTwin(t, t.TempDir(), alone, beside)
 			defer end()
 			before := storetest.RowsOf(t, w.path, "B")
-			if strings.Count(before, markB) < 30 || !strings.Contains(before, "verdicts ") || !strings.Contains(before, "claims ") {
+			if strings.Count(before, markB) < 30 || !strings.Contains(before, "verdicts ") ||
+				!strings.Contains(before, "claims ") {
 				t.Fatalf("B is not filled:\n%s", before)
 			}
 			for _, cmd := range few(All(), 3) { // before anybody has typed B's words
@@ -85,7 +86,8 @@ func TestWhatIsForgedReachesNoOtherCommunity(t *testing.T) {
 					t.Errorf("/%s shows what is B's", cmd.Name)
 				}
 				for _, o := range cmd.Options {
-					if names := must(Suggest(t.Context(), w.beside, bare, o.Name, ""))(t); strings.Contains(strings.Join(names, "\n"), markB) {
+					if names := must(Suggest(t.Context(), w.beside, bare, o.Name,
+						""))(t); strings.Contains(strings.Join(names, "\n"), markB) {
 						t.Errorf("/%s %s completes to %v", cmd.Name, o.Name, names)
 					}
 				}
@@ -156,7 +158,8 @@ func sameAnswers(t reporter, w twin, reqs [2]Request) (offered [2][]Request) {
 		}
 	}
 	if texts[0] != texts[1] {
-		t.Errorf("answers otherwise beside another community:\nasked  %+v\nalone  %s\nbeside %s", reqs[1], texts[0], texts[1])
+		t.Errorf("answers otherwise beside another community:\nasked  %+v\nalone  %s\nbeside %s", reqs[1], texts[0],
+			texts[1])
 	}
 	return offered
 }
@@ -169,7 +172,8 @@ func sameSuggestions(t reporter, w twin, cmd *Command, req Request) {
 			alone, err1 := Suggest(context.Background(), w.alone, req, o.Name, typed)
 			beside, err2 := Suggest(context.Background(), w.beside, req, o.Name, typed)
 			if err1 != nil || err2 != nil || !slices.Equal(alone, beside) {
-				t.Errorf("/%s %s:%q completes otherwise beside another community: %v, %v; %v, %v", cmd.Name, o.Name, typed, alone, beside, err1, err2)
+				t.Errorf("/%s %s:%q completes otherwise beside another community: %v, %v; %v, %v", cmd.Name, o.Name,
+					typed, alone, beside, err1, err2)
 			}
 		}
 	}

@@ -56,7 +56,8 @@ func pickOne[T any](r *rand.Rand, from ...T) T { return from[r.IntN(len(from))] 
 
 func found(t testing.TB, s *knowledge.Store, ref, mark string, r *rand.Rand) *circle {
 	t.Helper()
-	g := must(s.Found(t.Context(), knowledge.NewCommunity{Ref: ref, Name: mark + " Circle", Zone: "Europe/London", Ceiling: calc.Seconds(6 + r.IntN(8))}))(t)
+	g := must(s.Found(t.Context(), knowledge.NewCommunity{Ref: ref, Name: mark + " Circle", Zone: "Europe/London",
+		Ceiling: calc.Seconds(6 + r.IntN(8))}))(t)
 	return &circle{t: t, r: r, g: g, mark: mark}
 }
 
@@ -67,11 +68,13 @@ func (f *circle) lists() {
 	f.gels = []string{"Orrick Mid", f.mark + " Fine", f.mark + " Deep", f.mark + " Spare"}
 	for i, name := range f.gels {
 		must(f.g.AddProduct(ctx, trade.Product{
-			Name: name, Class: pickOne(f.r, calc.GelClasses()...), Aliases: []string{strings.ToLower(f.mark[:2]) + fmt.Sprint(i)},
+			Name: name, Class: pickOne(f.r, calc.GelClasses()...), Aliases: []string{strings.ToLower(f.mark[:2]) +
+				fmt.Sprint(i)},
 		}))(f.t)
 	}
 	f.sizes = []trade.Instrument{
-		{Kind: trade.Needle, Gauge: 27, LengthMM: 13, Wall: calc.Thin}, {Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: calc.Thin},
+		{Kind: trade.Needle, Gauge: 27, LengthMM: 13, Wall: calc.Thin}, {Kind: trade.Needle, Gauge: 30, LengthMM: 13,
+			Wall: calc.Thin},
 		{Kind: trade.Needle, Gauge: 25, LengthMM: float64(17 + len(f.mark)), Wall: calc.Regular}, // A 26 mm, B 27 mm
 	}
 	for _, i := range f.sizes {
@@ -110,8 +113,9 @@ func (f *circle) member() knowledge.Member {
 func (f *circle) test(key string) knowledge.BenchTest {
 	return knowledge.BenchTest{
 		Combination: f.combination(), Tester: f.member(), TestedOn: "2026-11-" + fmt.Sprintf("%02d", 1+f.r.IntN(20)),
-		Liquid: "whole milk", LiquidC: 21, PullML: 0.1, WatchedS: 30, Outcome: knowledge.Flashback, Seconds: float64(10+f.r.IntN(190)) / 10,
-		Timing: "stopwatch", Note: f.mark + " note", RequestKey: key,
+		Liquid: "whole milk", LiquidC: 21, PullML: 0.1, WatchedS: 30, Outcome: knowledge.Flashback,
+		Seconds: float64(10+f.r.IntN(190)) / 10,
+		Timing:  "stopwatch", Note: f.mark + " note", RequestKey: key,
 	}
 }
 
@@ -125,10 +129,13 @@ func (f *circle) bench(part string, tests int) {
 	trainer := knowledge.Member{Ref: askingTrainer.Ref}
 	must(f.g.WithdrawTest(ctx, last.ID, f.member(), f.mark+" reason"))(f.t)
 	must(f.g.CheckTest(ctx, 1, trainer))(f.t)
-	key := func(n int) string { return fmt.Sprint("key ", part, tests-1-n) } // requests of other kinds come by the same keys
+	// requests of other kinds come by the same keys
+	key := func(n int) string { return fmt.Sprint("key ", part, tests-1-n) }
 	for n := range 3 {
-		must(f.g.AddStock(ctx, knowledge.StockItem{Member: f.member(), Combination: f.combination(), StockedOn: "2026-11-01"}))(f.t)
-		must(f.g.PutAside(ctx, knowledge.BoxItem{Member: f.member(), Combination: f.combination(), PutOn: "2026-11-02", RequestKey: key(n)}))(f.t)
+		must(f.g.AddStock(ctx, knowledge.StockItem{Member: f.member(), Combination: f.combination(),
+			StockedOn: "2026-11-01"}))(f.t)
+		must(f.g.PutAside(ctx, knowledge.BoxItem{Member: f.member(), Combination: f.combination(), PutOn: "2026-11-02",
+			RequestKey: key(n)}))(f.t)
 	}
 	waits := must(f.g.Box(ctx, 0))(f.t)
 	must(f.g.LogBatch(ctx, f.member(), key(0), []knowledge.BoxResult{{Number: waits[0].Number, Test: f.test("")}}))(f.t)
@@ -182,7 +189,8 @@ func openTwin(t testing.TB, folder string, alone, beside []byte) (w twin, end fu
 		if err := os.WriteFile(w.path, data, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		s := must(knowledge.Open(t.Context(), w.path, knowledge.WithClock(stopped), knowledge.WithPatience(time.Hour)))(t)
+		s := must(knowledge.Open(t.Context(), w.path, knowledge.WithClock(stopped),
+			knowledge.WithPatience(time.Hour)))(t)
 		ends = append(ends, s.Close)
 		for _, ref := range []string{"A", "B"} {
 			if g, err := s.Group(t.Context(), ref); err == nil {
@@ -206,7 +214,8 @@ func pinsOf(t testing.TB, g *knowledge.Group) (pins []string) {
 	t.Helper()
 	v := must(g.Vocabulary(t.Context()))(t)
 	for n, p := range v.Products {
-		pins = append(pins, pin(trade.Combination{Product: p, Instrument: v.Instruments[n%len(v.Instruments)], Syringe: v.Syringes[n%len(v.Syringes)]}))
+		pins = append(pins, pin(trade.Combination{Product: p, Instrument: v.Instruments[n%len(v.Instruments)],
+			Syringe: v.Syringes[n%len(v.Syringes)]}))
 	}
 	return pins
 }

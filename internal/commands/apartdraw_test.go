@@ -24,12 +24,15 @@ var apartAskers = map[string]Asker{
 // Words that somebody may type who has seen B, or who tries what comes to mind.
 func wordsOf(mark string) []string {
 	return []string{
-		"Orrick Mid", mark + " Fine", mark + " Deep", mark + " Spare", mark + " Late", mark + " Gone early", mark, strings.ToLower(mark[:2]) + "1",
-		"27G 13 mm needle", fmt.Sprintf("25G %d mm needle", 17+len(mark)), mark + " syringe", mark + " Member", mark + "-member", mark + "-role", mark + "-channel",
+		"Orrick Mid", mark + " Fine", mark + " Deep", mark + " Spare", mark + " Late", mark + " Gone early", mark,
+		strings.ToLower(mark[:2]) + "1",
+		"27G 13 mm needle", fmt.Sprintf("25G %d mm needle", 17+len(mark)), mark + " syringe", mark + " Member", mark +
+			"-member", mark + "-role", mark + "-channel",
 	}
 }
 
-var junk = []string{"", "%", "*", "all", "' OR 1=1 --", "1/1/1", "-1", "0", "B-1", "B-4", "B-9", "3", "17", "everybody", "yesterday", "\x00", "…"}
+var junk = []string{"", "%", "*", "all", "' OR 1=1 --", "1/1/1", "-1", "0", "B-1", "B-4", "B-9", "3", "17", "everybody",
+	"yesterday", "\x00", "…"}
 
 // draw picks words: mostly A's and B's, now and then anything.
 func drawWords(t *rapid.T, label string) string {
@@ -46,7 +49,8 @@ func drawWords(t *rapid.T, label string) string {
 
 // plainValues are what the options take that take few words only: anything else is
 // refused before it reaches a log.
-var plainValues = map[string]string{"timing": "stopwatch", "seconds": "3.4", "liquid": "whole milk", "zone": "Europe/Paris", resultsOption: "B-4 3.4", outOption: "B-4"}
+var plainValues = map[string]string{"timing": "stopwatch", "seconds": "3.4", "liquid": "whole milk",
+	"zone": "Europe/Paris", resultsOption: "B-4 3.4", outOption: "B-4"}
 
 // drawValue picks a value for an option, as a surface or a forger would send it.
 func drawValue(t *rapid.T, o Option) string {
@@ -75,7 +79,8 @@ func drawText(t *rapid.T) string {
 	case 1:
 		return drawWords(t, "gel") + " 27G 13 mm, is 4 s enough"
 	case 2:
-		return fmt.Sprintf("B-%d 3.2\nB-%d none", rapid.IntRange(1, 9).Draw(t, "place"), rapid.IntRange(1, 9).Draw(t, "other place"))
+		return fmt.Sprintf("B-%d 3.2\nB-%d none", rapid.IntRange(1, 9).Draw(t, "place"),
+			rapid.IntRange(1, 9).Draw(t, "other place"))
 	}
 	return drawWords(t, "words")
 }
@@ -83,7 +88,8 @@ func drawText(t *rapid.T) string {
 // drawRequest picks a request to a command by somebody.
 func drawRequest(t *rapid.T, cmd *Command, pins []string) Request {
 	names := sortedNames(apartAskers)
-	req := Request{Command: cmd.Name, Asker: apartAskers[rapid.SampledFrom(names).Draw(t, "asker")], Values: map[string]string{}}
+	req := Request{Command: cmd.Name, Asker: apartAskers[rapid.SampledFrom(names).Draw(t, "asker")],
+		Values: map[string]string{}}
 	for _, o := range cmd.Options {
 		if o.Required || rapid.Bool().Draw(t, "with "+o.Name) {
 			req.Values[o.Name] = drawValue(t, o)

@@ -11,12 +11,14 @@ const asideName = "bench aside"
 var asideCommand = &Command{
 	Name:    asideName,
 	Summary: "Note a nearly finished syringe put aside for the bench, with a clean needle on",
-	Help: "It gets a label, B-1, B-2 and so on: write it on the syringe. /" + benchName + " makes a run sheet of what waits, " +
+	Help: "It gets a label, B-1, B-2 and so on: write it on the syringe. /" + benchName +
+		" makes a run sheet of what waits, " +
 		"and /" + batchName + " logs all results in one message.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options: combinationOptions(
-		Option{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date, Suggest: suggestPastDay()}, lotChoice(),
+		Option{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date,
+			Suggest: suggestPastDay()}, lotChoice(),
 	),
 	Who:      anyMember,
 	Slow:     true,
@@ -31,7 +33,8 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	if questionText(call) == "" {
-		return Card{}, refuse("Write for example: "+call.example()+".", "Which gel, and which needle or cannula is on it?")
+		return Card{}, refuse("Write for example: "+call.example()+".",
+			"Which gel, and which needle or cannula is on it?")
 	}
 	a, back, err := readQuestion(ctx, env, call)
 	if err != nil {
@@ -45,7 +48,8 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	isNew := !onList(ctx, env, a.combination.Instrument)
-	item, err := env.Group.PutAside(ctx, knowledge.BoxItem{Member: m, Combination: a.combination, PutOn: call.day("date"), Lot: lot, RequestKey: call.Key})
+	item, err := env.Group.PutAside(ctx, knowledge.BoxItem{Member: m, Combination: a.combination,
+		PutOn: call.day("date"), Lot: lot, RequestKey: call.Key})
 	if err != nil {
 		return Card{}, err
 	}
@@ -57,8 +61,10 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	c := Card{Title: item.Label() + ": " + item.Combination.String(), Verdict: "Write " + item.Label() + " on the syringe."}
-	c.Stored = Stored{What: item.Label() + " (" + item.Combination.String() + ")", How: "was noted as put aside", At: env.moment(ctx)}
+	c := Card{Title: item.Label() + ": " + item.Combination.String(), Verdict: "Write " + item.Label() +
+		" on the syringe."}
+	c.Stored = Stored{What: item.Label() + " (" + item.Combination.String() + ")", How: "was noted as put aside",
+		At: env.moment(ctx)}
 	c.line("%s in your box.", count(len(waiting), "syringe"))
 	if lot := item.Lot.String(); lot != "" {
 		c.fact("On the box", "%s", lot)
@@ -67,8 +73,10 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 		c.line("That is enough for a bench session.")
 	}
 	if isNew {
-		c.warn("%s was not on the group's list and has been added%s.", item.Combination.Instrument.Name(), wallRemark(item.Combination.Instrument))
+		c.warn("%s was not on the group's list and has been added%s.", item.Combination.Instrument.Name(),
+			wallRemark(item.Combination.Instrument))
 	}
-	c.Actions = []Action{{Label: "the run sheet", Request: Request{Command: benchName}}, {Label: "what waits", Request: Request{Command: boxName}}}
+	c.Actions = []Action{{Label: "the run sheet", Request: Request{Command: benchName}},
+		{Label: "what waits", Request: Request{Command: boxName}}}
 	return c, nil
 }

@@ -25,7 +25,8 @@ func (a Asker) member(ctx context.Context, env *Env) (knowledge.Member, error) {
 	}
 	m, err := env.Group.Member(ctx, a.Ref)
 	if isNotFound(err) {
-		return m, refuse("Ask the trainer to admit you.", "Tests are logged under a member's name, and you are not on the list.")
+		return m, refuse("Ask the trainer to admit you.", "Tests are logged under a member's name, and you are not "+
+			"on the list.")
 	}
 	return m, err
 }

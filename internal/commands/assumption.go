@@ -54,7 +54,8 @@ const assumptionForms = "Write it as 1 in 200, or as 0.5 %."
 func readAssumption(text string) (assumption, error) {
 	plain := strings.TrimRight(plainWords(text), ".,;?!")
 	for _, form := range []*regexp.Regexp{ratioTyped, percentTyped} {
-		if m := form.FindStringSubmatchIndex(plain); m != nil && m[1] == len(plain) && (m[0] == 0 || leadTyped.MatchString(plain[:m[0]])) && onlyBefore(plain[:m[0]]) {
+		if m := form.FindStringSubmatchIndex(plain); m != nil && m[1] == len(plain) &&
+			(m[0] == 0 || leadTyped.MatchString(plain[:m[0]])) && onlyBefore(plain[:m[0]]) {
 			return assumed(submatches(plain, m))
 		}
 	}
@@ -78,7 +79,8 @@ func cutAssumption(text string) (a assumption, rest string, found bool, err erro
 			return assumption{}, text, false, err
 		}
 		if found && one.share != a.share {
-			return assumption{}, text, false, refuse("Ask once for each.", "Two assumptions are named: %s and %s.", a.said, one.said)
+			return assumption{}, text, false, refuse("Ask once for each.", "Two assumptions are named: %s and %s.",
+				a.said, one.said)
 		}
 		a, found = one, true
 	}
@@ -167,7 +169,8 @@ func assumed(m []string) (assumption, error) {
 		a = assumption{above / of, say.Number(above) + " in " + say.Grouped(int(of))}
 	}
 	if !(a.share >= leastAssumed && a.share <= mostAssumed) {
-		return a, refuse("It can be anything from 1 in 1 000 000 to 90 in 100.", "The assumption cannot be %s.", echo(m[0]))
+		return a, refuse("It can be anything from 1 in 1 000 000 to 90 in 100.", "The assumption cannot be %s.",
+			echo(m[0]))
 	}
 	return a, nil
 }

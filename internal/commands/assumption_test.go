@@ -49,8 +49,10 @@ func TestReadAssumption(t *testing.T) {
 // What is no assumption, or could be two, is sent back with a way to write it.
 func TestReadAssumptionRefuses(t *testing.T) {
 	for _, typed := range []string{
-		"", "200", "0.005", "often", "1 in", "in 200", "1 in 0", "0 in 200", "0 %", "1 in 1", "100 %", "95 %", "-1 in 200", "1 in -200",
-		"1 in 2 000 000", "1 in 99999999999999999999", "1,250 %", "1 in 200 mm", "1 in 200 in 300", "1 in 200 %", "1 in 200 and 1 in 300", "½ %", "1e-3 %",
+		"", "200", "0.005", "often", "1 in", "in 200", "1 in 0", "0 in 200", "0 %", "1 in 1", "100 %", "95 %",
+		"-1 in 200", "1 in -200",
+		"1 in 2 000 000", "1 in 99999999999999999999", "1,250 %", "1 in 200 mm", "1 in 200 in 300", "1 in 200 %",
+		"1 in 200 and 1 in 300", "½ %", "1e-3 %",
 		"NaN %", "1 in NaN", strings.Repeat("1 in 200 ", 20), "1 in 200 apples", "2 in 1",
 	} {
 		got, err := readAssumption(typed)
@@ -63,18 +65,20 @@ func TestReadAssumptionRefuses(t *testing.T) {
 
 func TestCutAssumption(t *testing.T) {
 	for typed, want := range map[string]struct{ said, rest string }{
-		"orrick mid 30g 13mm, 1 in 200":                                {"1 in 200", "orrick mid 30g 13mm"},
-		"1 in 200, Orrick Mid 30G 13 mm":                               {"1 in 200", "orrick mid 30g 13 mm"},
-		"1 in 200 orrick mid 30g 13mm":                                 {"1 in 200", "orrick mid 30g 13mm"},
-		"if 1 in 200 placements are in a vessel: orrick mid 30g 13mm":  {"1 in 200", ": orrick mid 30g 13mm"},
-		"orrick mid 30g 13mm at 0.5 %":                                 {"0.5 %", "orrick mid 30g 13mm"},
-		"orrick mid 30g 13mm if 0.5% of placements are in a vessel":    {"0.5 %", "orrick mid 30g 13mm"},
-		"orrick mid 30g 13mm 1:200":                                    {"1 in 200", "orrick mid 30g 13mm"},
-		"hesk paste 1:1 27g 13mm, 1:200":                               {"1 in 200", "hesk paste 1:1 27g 13mm"},
-		"orrick mid with 0.3% lidocaine 30g 13mm, one in two hundred":  {"1 in 200", "orrick mid with 0.3% lidocaine 30g 13mm"},
-		"assuming about 1 in 1 000, orrick mid 27g 1/2 inch, hold 8 s": {"1 in 1000", "orrick mid 27g 1/2 inch, hold 8 s"},
-		"orrick mid 30g 13mm, 1 in 200, yes 1 in 200":                  {"1 in 200", "orrick mid 30g 13mm, , yes"},
-		"1 of 200 placements, orrick mid 30g 13mm":                     {"1 in 200", "orrick mid 30g 13mm"},
+		"orrick mid 30g 13mm, 1 in 200":                               {"1 in 200", "orrick mid 30g 13mm"},
+		"1 in 200, Orrick Mid 30G 13 mm":                              {"1 in 200", "orrick mid 30g 13 mm"},
+		"1 in 200 orrick mid 30g 13mm":                                {"1 in 200", "orrick mid 30g 13mm"},
+		"if 1 in 200 placements are in a vessel: orrick mid 30g 13mm": {"1 in 200", ": orrick mid 30g 13mm"},
+		"orrick mid 30g 13mm at 0.5 %":                                {"0.5 %", "orrick mid 30g 13mm"},
+		"orrick mid 30g 13mm if 0.5% of placements are in a vessel":   {"0.5 %", "orrick mid 30g 13mm"},
+		"orrick mid 30g 13mm 1:200":                                   {"1 in 200", "orrick mid 30g 13mm"},
+		"hesk paste 1:1 27g 13mm, 1:200":                              {"1 in 200", "hesk paste 1:1 27g 13mm"},
+		"orrick mid with 0.3% lidocaine 30g 13mm, one in two hundred": {"1 in 200",
+			"orrick mid with 0.3% lidocaine 30g 13mm"},
+		"assuming about 1 in 1 000, orrick mid 27g 1/2 inch, hold 8 s": {"1 in 1000",
+			"orrick mid 27g 1/2 inch, hold 8 s"},
+		"orrick mid 30g 13mm, 1 in 200, yes 1 in 200": {"1 in 200", "orrick mid 30g 13mm, , yes"},
+		"1 of 200 placements, orrick mid 30g 13mm":    {"1 in 200", "orrick mid 30g 13mm"},
 	} {
 		got, rest, found, err := cutAssumption(typed)
 		if err != nil || !found || got.said != want.said || rest != want.rest {
@@ -86,9 +90,13 @@ func TestCutAssumption(t *testing.T) {
 // Sizes, dilutions, times and strengths are no assumption, and the text stays as it was.
 func TestCutAssumptionLeavesOtherNumbersAlone(t *testing.T) {
 	for _, typed := range []string{
-		"", "Orrick Mid 30G 13 mm", "orrick mid 1 in 30G", "orrick mid 0.5 in 25 gauge", "orrick mid 1 1/2 in 25g cannula", "orrick mid 1/2 in 30g",
-		"hesk paste 1:1 27g 13mm", "hesk 1:10 30g 13mm", "orrick mid with 0.3% lidocaine 30g 13mm", "orrick mid 27/30g", "hold 5 in 10 s",
-		"3 of 10 tests showed", "orrick mid 27g 13mm on 12/11/2026", "at 12:30 orrick mid 27g 13mm", "at 1:30 orrick mid 27g 13mm", "my 1/12 client, orrick mid 27g 13mm", "orrick mid 1/31 in", "orrick mid,1 in 200,30g 13mm", "at 1:30:20", "0.2 ml in 27g 13mm",
+		"", "Orrick Mid 30G 13 mm", "orrick mid 1 in 30G", "orrick mid 0.5 in 25 gauge",
+		"orrick mid 1 1/2 in 25g cannula", "orrick mid 1/2 in 30g",
+		"hesk paste 1:1 27g 13mm", "hesk 1:10 30g 13mm", "orrick mid with 0.3% lidocaine 30g 13mm", "orrick mid 27/30g",
+		"hold 5 in 10 s",
+		"3 of 10 tests showed", "orrick mid 27g 13mm on 12/11/2026", "at 12:30 orrick mid 27g 13mm",
+		"at 1:30 orrick mid 27g 13mm", "my 1/12 client, orrick mid 27g 13mm", "orrick mid 1/31 in",
+		"orrick mid,1 in 200,30g 13mm", "at 1:30:20", "0.2 ml in 27g 13mm",
 	} {
 		got, rest, found, err := cutAssumption(typed)
 		if found || err != nil || rest != typed {
@@ -96,8 +104,10 @@ func TestCutAssumptionLeavesOtherNumbersAlone(t *testing.T) {
 		}
 	}
 	var user *UserError
-	for _, typed := range []string{"orrick mid, 1 in 200 or 1 in 300", "orrick mid 1 in 2 000 000", "orrick mid, 99 % of placements"} {
-		if _, rest, found, err := cutAssumption(typed); found || !errors.As(err, &user) || user.Hint == "" || rest != typed {
+	for _, typed := range []string{"orrick mid, 1 in 200 or 1 in 300", "orrick mid 1 in 2 000 000",
+		"orrick mid, 99 % of placements"} {
+		if _, rest, found, err := cutAssumption(typed); found || !errors.As(err, &user) || user.Hint == "" ||
+			rest != typed {
 			t.Errorf("%q: %t, %v", typed, found, err)
 		}
 	}
@@ -106,7 +116,8 @@ func TestCutAssumptionLeavesOtherNumbersAlone(t *testing.T) {
 // Whatever is typed: an assumption or a refusal, and one that is said back is read
 // as the same share.
 func FuzzAssumption(f *testing.F) {
-	for _, seed := range []string{"1 in 200", "0,5 %", "1:200 placements", "orrick mid 30g 13mm, one in a thousand", "1 in 1,000,000", "５ in 100", "1 in \xff", "2 in 3 in 4"} {
+	for _, seed := range []string{"1 in 200", "0,5 %", "1:200 placements", "orrick mid 30g 13mm, one in a thousand",
+		"1 in 1,000,000", "５ in 100", "1 in \xff", "2 in 3 in 4"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, typed string) {

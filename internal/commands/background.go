@@ -16,7 +16,8 @@ const (
 // backgroundChoice is the option for the paper. Light unless said: what is read
 // best by day.
 func backgroundChoice() Option {
-	return Option{Name: backgroundOption, Help: "the paper it is drawn on; light unless said", Choices: []string{lightPaper, darkPaper}}
+	return Option{Name: backgroundOption, Help: "the paper it is drawn on; light unless said",
+		Choices: []string{lightPaper, darkPaper}}
 }
 
 // onDark reports whether the picture is to be on dark paper.

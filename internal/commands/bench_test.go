@@ -23,14 +23,17 @@ const (
 
 // A big community's names are made of two words, as those of real boxes are.
 var (
-	makers = []string{"Alder", "Birch", "Cedar", "Damson", "Elder", "Fir", "Gorse", "Hazel", "Ivy", "Juniper", "Larch", "Maple", "Oak", "Pine", "Quince", "Rowan", "Sorrel", "Thorn", "Willow", "Yew"}
+	makers = []string{"Alder", "Birch", "Cedar", "Damson", "Elder", "Fir", "Gorse", "Hazel", "Ivy", "Juniper", "Larch",
+		"Maple", "Oak", "Pine", "Quince", "Rowan", "Sorrel", "Thorn", "Willow", "Yew"}
 	lines  = []string{"Amber", "Basalt", "Coral", "Dusk", "Ember", "Flint", "Garnet", "Haze", "Indigo", "Jasper"}
 	depths = []string{"Fine", "Soft", "Mid", "Firm", "Deep", "Lip", "Contour", "Hydra", "Paste", "Lift"}
-	tubes  = []string{"27G 13 mm needle", "30G 13 mm needle", "30G 4 mm needle", "25G 38 mm cannula", "29G 13 mm needle"}
+	tubes  = []string{"27G 13 mm needle", "30G 13 mm needle", "30G 4 mm needle", "25G 38 mm cannula",
+		"29G 13 mm needle"}
 )
 
 func bigName(i int) string {
-	return makers[i%len(makers)] + " " + lines[i/len(makers)%len(lines)] + " " + depths[i/len(makers)/len(lines)%len(depths)]
+	return makers[i%len(makers)] + " " + lines[i/len(makers)%len(lines)] + " " +
+		depths[i/len(makers)/len(lines)%len(depths)]
 }
 
 // bigEnv is a community with 2 000 products and 100 000 tests, and the path of
@@ -65,7 +68,8 @@ func bigEnv(b *testing.B) (*Env, string) {
 	}
 	for i := range bigTests {
 		fmt.Fprintf(&tests, "2026-%02d-%02d,quayside,%s,%s,supplied,whole milk,20,0.1,30,flashback,%.2f,video 30 fps,\n",
-			1+i/bigProducts%10, 1+i/bigProducts/10, bigName(i%bigProducts), tubes[i/bigProducts/bigPerSetup], 0.3+float64(i%97)/20)
+			1+i/bigProducts%10, 1+i/bigProducts/10, bigName(i%bigProducts), tubes[i/bigProducts/bigPerSetup],
+			0.3+float64(i%97)/20)
 	}
 	fill(b, "products", group.ImportProducts, &products)
 	fill(b, "instruments", group.ImportInstruments, &instruments)
@@ -90,7 +94,8 @@ func BenchmarkQuestionToCard(b *testing.B) {
 		questions = append(questions, "hold time for "+bigName(i*97)+" on 27g half inch")
 	}
 	for _, q := range questions {
-		if card := says(b, env, askingMember, q); card.Refused || card.Failed || card.Untested || len(card.Choices) > 0 {
+		if card := says(b, env, askingMember, q); card.Refused || card.Failed || card.Untested ||
+			len(card.Choices) > 0 {
 			b.Fatalf("%s\n%s", q, card.Text())
 		}
 	}

@@ -18,11 +18,15 @@ func TestAStockMessageIsTakenApart(t *testing.T) {
 		text string
 		want []saidItem
 	}{
-		{"Dunmere Deep 27G 13 mm and 25G 38 mm cannula", []saidItem{{"Dunmere Deep", "27G 13 mm"}, {"Dunmere Deep", "25G 38 mm cannula"}}},
-		{"Orrick Mid with 30g13, Pellow Lip on cannula 25G 38 mm", []saidItem{{"Orrick Mid", "30g13"}, {"Pellow Lip", "cannula 25G 38 mm"}}},
-		{"Orrick Mid; Pellow Lip 30G 8 mm needle, fixed-needle 0.5 mL", []saidItem{{"Orrick Mid", ""}, {"Pellow Lip", "30G 8 mm needle, fixed-needle 0.5 mL"}}},
+		{"Dunmere Deep 27G 13 mm and 25G 38 mm cannula", []saidItem{{"Dunmere Deep", "27G 13 mm"},
+			{"Dunmere Deep", "25G 38 mm cannula"}}},
+		{"Orrick Mid with 30g13, Pellow Lip on cannula 25G 38 mm", []saidItem{{"Orrick Mid", "30g13"},
+			{"Pellow Lip", "cannula 25G 38 mm"}}},
+		{"Orrick Mid; Pellow Lip 30G 8 mm needle, fixed-needle 0.5 mL", []saidItem{{"Orrick Mid", ""},
+			{"Pellow Lip", "30G 8 mm needle, fixed-needle 0.5 mL"}}},
 		{"Orrick Mid 27G 13 mm 30G 13 mm", []saidItem{{"Orrick Mid", "27G 13 mm"}, {"Orrick Mid", "30G 13 mm"}}},
-		{"Orrick Mid, 27G 13 mm needle, supplied syringe", []saidItem{{"Orrick Mid", "27G 13 mm needle, supplied syringe"}}},
+		{"Orrick Mid, 27G 13 mm needle, supplied syringe",
+			[]saidItem{{"Orrick Mid", "27G 13 mm needle, supplied syringe"}}},
 		{"Orrick Mid", []saidItem{{"Orrick Mid", ""}}},
 		{"27G 13 mm", []saidItem{{"", "27G 13 mm"}}},
 		{"", nil},
@@ -210,7 +214,8 @@ func TestTheBenchFormComesFilledWithWhatWaits(t *testing.T) {
 func TestEveryButtonOfTheBenchRuns(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
 	for _, line := range []string{"/totest list", "/totest take orrick mid 31G 8 mm", "/totest take", "/totest release",
-		"/bench aside orrick mid 31G 8 mm", "/bench box", "/stock add Orrick Mid 27G 13 mm", "/me choices", "/bench sheet"} {
+		"/bench aside orrick mid 31G 8 mm", "/bench box", "/stock add Orrick Mid 27G 13 mm", "/me choices",
+		"/bench sheet"} {
 		card := says(t, env, askingMember, line)
 		for _, action := range card.Actions {
 			action.Request.Asker, action.Request.At = askingMember, stopped() // as in a chat
@@ -246,10 +251,12 @@ func TestALongSessionFitsTheForm(t *testing.T) {
 	var lines []string
 	for i := range 6 {
 		says(t, env, askingMember, "/bench aside orrick mid 31G 8 mm")
-		lines = append(lines, fmt.Sprintf("B-%d 0:12.40-0:17.13, 1:03.20-1:09.87, none (gel ran out before the mark)", i+1))
+		lines = append(lines, fmt.Sprintf("B-%d 0:12.40-0:17.13, 1:03.20-1:09.87, none (gel ran out before the mark)",
+			i+1))
 	}
 	results := strings.Join(lines, "\n")
-	form, _ := Open(ctx, env, Request{Command: batchName, Asker: askingMember, Filled: map[string]string{resultsField: results}})
+	form, _ := Open(ctx, env, Request{Command: batchName, Asker: askingMember,
+		Filled: map[string]string{resultsField: results}})
 	if form == nil || form.Filled[resultsField] != results {
 		t.Fatalf("the form cuts off %d characters", len(results))
 	}
@@ -260,7 +267,8 @@ func TestALongSessionFitsTheForm(t *testing.T) {
 // The stock form opens where nothing is said, and from the button of the list.
 func TestTheStockFormNotesWhatIsHeld(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
-	if !WantsForm(Request{Command: stockName, Asker: askingMember}) || WantsForm(Typed("/stock add Orrick Mid", askingMember)) {
+	if !WantsForm(Request{Command: stockName, Asker: askingMember}) ||
+		WantsForm(Typed("/stock add Orrick Mid", askingMember)) {
 		t.Error("the form opens where something is said, or not where nothing is")
 	}
 	button := says(t, env, askingMember, "/stock").Actions[0].Request
@@ -278,5 +286,6 @@ func TestTheStockFormNotesWhatIsHeld(t *testing.T) {
 	filled = map[string]string{gelField: "Brackley Sheer", setupsField: "30G 13 mm"}
 	asked := Answer(ctx, env, Request{Command: stockName, Asker: askingMember, Filled: filled})
 	wants(t, asked.Text(), "“Brackley Sheer” is not on the group's list. What is it?")
-	wants(t, Answer(ctx, env, asked.Choices[0].Request).Text(), "In your stock: Brackley Sheer, 30G 13 mm needle", "as uncrosslinked HA")
+	wants(t, Answer(ctx, env, asked.Choices[0].Request).Text(), "In your stock: Brackley Sheer, 30G 13 mm needle",
+		"as uncrosslinked HA")
 }

@@ -25,7 +25,8 @@ func benchLine(t knowledge.BenchTest) string {
 
 // usualBench is the bench of a test that says nothing about it.
 func usualBench() knowledge.BenchTest {
-	return knowledge.BenchTest{PullML: usualPullML, Liquid: usualLiquid, LiquidC: usualLiquidC, WatchedS: usualWatchedS, Timing: usualTiming}
+	return knowledge.BenchTest{PullML: usualPullML, Liquid: usualLiquid, LiquidC: usualLiquidC, WatchedS: usualWatchedS,
+		Timing: usualTiming}
 }
 
 // readBench reads such a line into the options of a test, as a log line is read.

@@ -39,7 +39,8 @@ func drawBenchGroup(t *testing.T, seed uint64) *benchGroup {
 	t.Helper()
 	ctx := context.Background()
 	g := &benchGroup{Rand: rand.New(rand.NewPCG(seed, 11)), t: t, now: stopped()}
-	store, err := knowledge.Open(ctx, filepath.Join(t.TempDir(), "bot.db"), knowledge.WithClock(g.clock), knowledge.WithPatience(time.Hour))
+	store, err := knowledge.Open(ctx, filepath.Join(t.TempDir(), "bot.db"), knowledge.WithClock(g.clock),
+		knowledge.WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -182,9 +183,11 @@ func TestFiveSessionsSettleTheVerdictsOfADrawnGroup(t *testing.T) {
 			}
 			for i, want := range [][]calc.State{{calc.StateHold}, {calc.StateTooSlow, calc.StateNotExpected}} {
 				e := evidenceOf(t, g.env, g.gels[i].name, "27G 13 mm needle")
-				t.Logf("%s, median %.1f s: %s after %d tests by %d", g.gels[i].name, g.gels[i].median, e.State, e.Counts.Run, e.Counts.Testers)
+				t.Logf("%s, median %.1f s: %s after %d tests by %d", g.gels[i].name, g.gels[i].median, e.State,
+					e.Counts.Run, e.Counts.Testers)
 				if !slices.Contains(want, e.State) {
-					t.Errorf("%s, median %.1f s: %s by %d tests", g.gels[i].name, g.gels[i].median, e.State, e.Counts.Run)
+					t.Errorf("%s, median %.1f s: %s by %d tests", g.gels[i].name, g.gels[i].median, e.State,
+						e.Counts.Run)
 				}
 			}
 		})

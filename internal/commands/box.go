@@ -65,7 +65,8 @@ func runBox(ctx context.Context, env *Env, call *Call) (Card, error) {
 }
 
 // boxOf is what waits of the asker's or, if they say so, everybody's.
-func boxOf(ctx context.Context, env *Env, m knowledge.Member, call *Call) (items []knowledge.BoxItem, title string, err error) {
+func boxOf(ctx context.Context, env *Env, m knowledge.Member, call *Call) (items []knowledge.BoxItem, title string,
+	err error) {
 	if call.yes(allOption) {
 		items, err = env.Group.Box(ctx, 0)
 		return items, "In the group's bench boxes", err
@@ -87,7 +88,8 @@ func isLabel(typed string, item knowledge.BoxItem) bool {
 func takeOut(ctx context.Context, env *Env, m knowledge.Member, call *Call) (Card, error) {
 	typed := boxLabel.FindStringSubmatch(call.value(outOption))
 	if typed == nil {
-		return Card{}, refuse("It takes a label such as B-3.", "The option out cannot be %s.", echo(call.value(outOption)))
+		return Card{}, refuse("It takes a label such as B-3.", "The option out cannot be %s.",
+			echo(call.value(outOption)))
 	}
 	number, err := strconv.Atoi(typed[1])
 	if err != nil {
@@ -108,7 +110,8 @@ func takeOut(ctx context.Context, env *Env, m knowledge.Member, call *Call) (Car
 	if err != nil {
 		return Card{}, err
 	}
-	c := Card{Title: item.Label() + " is out: " + item.Combination.String(), Verdict: "Nothing was logged of it; its label is free again."}
+	c := Card{Title: item.Label() + " is out: " + item.Combination.String(),
+		Verdict: "Nothing was logged of it; its label is free again."}
 	c.Actions = []Action{{Label: "what waits", Request: Request{Command: boxName}}}
 	return c, nil
 }

@@ -26,8 +26,9 @@ type Card struct {
 	Files    []File   // to take away
 	Links    []Link   // what can be looked at elsewhere
 	Share    *Request // what shows it to others, where the command's answers are not all Shared
-	Behind   int64    // the gel by whose estimate before the latest tests it goes, and that it would tell anew; 0 for none
-	Stored   Stored   // what was stored, where something was
+	// the gel by whose estimate before the latest tests it goes, and that it would tell anew; 0 for none
+	Behind int64
+	Stored Stored // what was stored, where something was
 
 	// Source asks for what the message shows from now on that the request came from, where
 	// others read it, too; nil where it stays as it is.

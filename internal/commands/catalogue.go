@@ -13,10 +13,13 @@ var catalogue = []*Command{
 	asideCommand, boxCommand, benchCommand, watchCommand, batchCommand, classLogCommand,
 	untestedCommand, takeCommand, giveUpCommand,
 	testsCommand, correctCommand, withdrawCommand, restoreCommand, historyCommand, exportCommand,
-	coverageCommand, newsCommand, compareCommand, testersCommand, spreadCommand, lotsCommand, productsCommand, instrumentsCommand,
+	coverageCommand, newsCommand, compareCommand, testersCommand, spreadCommand, lotsCommand, productsCommand,
+	instrumentsCommand,
 	myDataCommand, choicesCommand, myFileCommand, eraseCommand,
 	startCommand, methodCommand, caveatsCommand, helpCommand,
-	deskCommand, settingsCommand, wallChartCommand, importCommand, classCommand, flaggedCommand, checkedCommand, groupStockCommand, addProductCommand, renameCommand, classGelCommand, nameGelCommand, retireGelCommand, mergeCommand,
+	deskCommand, settingsCommand, wallChartCommand, importCommand, classCommand, flaggedCommand, checkedCommand,
+	groupStockCommand, addProductCommand, renameCommand, classGelCommand, nameGelCommand, retireGelCommand,
+	mergeCommand,
 	addNeedleCommand, correctNeedleCommand, retireNeedleCommand, forgetCommand, undoCommand,
 }
 

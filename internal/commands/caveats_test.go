@@ -24,10 +24,12 @@ var (
 		"reversal agent"}
 	untestedSaid = []string{"a calculation, not a test"}
 	bedsideSaid  = []string{"suspicion of an occlusion: stop and follow the local emergency protocol"}
-	benchSaid    = []string{"on the bench goes near a patient", "never your own or anybody's blood", "no recapping", "Expired or leftover gel only"}
+	benchSaid    = []string{"on the bench goes near a patient", "never your own or anybody's blood", "no recapping",
+		"Expired or leftover gel only"}
 
 	// The same for the asker alone.
-	alwaysBriefly   = []string{"not mean outside a vessel", "Bench is the best case", "this set-up only", "Local protocol, product instructions, licence and judgement first"}
+	alwaysBriefly = []string{"not mean outside a vessel", "Bench is the best case", "this set-up only",
+		"Local protocol, product instructions, licence and judgement first"}
 	untestedBriefly = []string{"A calculation, not a test."}
 	bedsideBriefly  = []string{"Occlusion suspected: stop, local emergency protocol", "no guide"}
 	benchBriefly    = []string{"never near a patient", "no blood", "sharps into the container", "leftover gel only"}
@@ -69,7 +71,8 @@ func checkCaveats(t *testing.T, scene, command string, card Card) {
 		return
 	}
 	if card.Bare { // it bears on no hold: one short line and a way on
-		if words := len(strings.Fields(card.Title)); words > 20 || len(card.Caveats)+len(card.Facts) > 0 || card.Refused {
+		if words := len(strings.Fields(card.Title)); words > 20 || len(card.Caveats)+len(card.Facts) > 0 ||
+			card.Refused {
 			t.Errorf("%s: %d words, or more than a short line:\n%s", scene, words, card.Text())
 		}
 		return
@@ -113,7 +116,8 @@ func TestEveryAnswerOfEveryTranscriptCarriesTheCaveats(t *testing.T) {
 func TestEveryCommandCarriesTheCaveatsWhateverHappens(t *testing.T) {
 	env := demoEnv(t)
 	for _, cmd := range few(All(), 10) {
-		for _, line := range append([]string{"/" + cmd.Name, "/" + cmd.Name + " nonsense:1 nonsense", "/" + cmd.Name + " " + strings.Repeat("x", maxText+1)}, cmd.Examples...) {
+		for _, line := range append([]string{"/" + cmd.Name, "/" + cmd.Name + " nonsense:1 nonsense", "/" + cmd.Name +
+			" " + strings.Repeat("x", maxText+1)}, cmd.Examples...) {
 			for _, asker := range []Asker{askingMember, askingTrainer, askingOutsider} {
 				checkCaveats(t, line[:min(len(line), 60)], cmd.Name, says(t, env, asker, line))
 			}
@@ -125,11 +129,20 @@ func TestEveryCommandCarriesTheCaveatsWhateverHappens(t *testing.T) {
 // A command to come may answer in any way at all: the caveats are there.
 func TestCommandToComeCannotAnswerWithoutTheCaveats(t *testing.T) {
 	ends := map[string]func(context.Context, *Env, *Call) (Card, error){
-		"an empty card":      func(context.Context, *Env, *Call) (Card, error) { return Card{}, nil },
-		"an untested card":   func(context.Context, *Env, *Call) (Card, error) { return Card{Untested: true}, nil },
-		"caveats of its own": func(context.Context, *Env, *Call) (Card, error) { return Card{Caveats: []string{"none needed"}}, nil },
-		"figures":            func(context.Context, *Env, *Call) (Card, error) { return Card{Figures: answered{}}, nil },
-		"a user's error":     func(context.Context, *Env, *Call) (Card, error) { return Card{}, refuse("hint", "problem") },
+		"an empty card":    func(context.Context, *Env, *Call) (Card, error) { return Card{}, nil },
+		"an untested card": func(context.Context, *Env, *Call) (Card, error) { return Card{Untested: true}, nil },
+		"caveats of its own": func(context.Context, *Env, *Call) (Card,
+			error) {
+			return Card{Caveats: []string{"none needed"}}, nil
+		},
+		"figures": func(context.Context, *Env, *Call) (Card,
+			error) {
+			return Card{Figures: answered{}}, nil
+		},
+		"a user's error": func(context.Context, *Env, *Call) (Card,
+			error) {
+			return Card{}, refuse("hint", "problem")
+		},
 		"a value refused": func(context.Context, *Env, *Call) (Card, error) {
 			return Card{}, &trade.FieldError{Field: "note", Problem: "is too long"}
 		},
@@ -139,8 +152,11 @@ func TestCommandToComeCannotAnswerWithoutTheCaveats(t *testing.T) {
 		"too long": func(context.Context, *Env, *Call) (Card, error) {
 			return Card{}, fmt.Errorf("x: %w", context.DeadlineExceeded)
 		},
-		"a fault of ours": func(context.Context, *Env, *Call) (Card, error) { return Card{}, errors.New("disk on fire") },
-		"a panic":         func(context.Context, *Env, *Call) (Card, error) { panic("boom") },
+		"a fault of ours": func(context.Context, *Env, *Call) (Card,
+			error) {
+			return Card{}, errors.New("disk on fire")
+		},
+		"a panic": func(context.Context, *Env, *Call) (Card, error) { panic("boom") },
 	}
 	for scene, end := range ends {
 		t.Run(scene, func(t *testing.T) {

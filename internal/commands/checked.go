@@ -41,7 +41,8 @@ func runChecked(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return checkTest(ctx, env, m, int64(id))
 	}
 	if questionText(call) == "" {
-		return Card{}, refuse("Write for example "+call.example()+", or "+call.cmd.Examples[1]+".", "Which test, or which set-up?")
+		return Card{}, refuse("Write for example "+call.example()+", or "+call.cmd.Examples[1]+".",
+			"Which test, or which set-up?")
 	}
 	return lookAtSetup(ctx, env, call, m)
 }

@@ -16,11 +16,13 @@ const (
 var choicesCommand = &Command{
 	Name:    choicesName,
 	Summary: "What you agree to: being mentioned in reminders, being told when a verdict changes",
-	Help: "Both are off until you say yes. From a yes to verdicts on it is kept for 60 days what you asked about and when, " +
+	Help: "Both are off until you say yes. From a yes to verdicts on it is kept for 60 days what you asked about and " +
+		"when, " +
 		"so that you can be told; with no, nothing more is kept.",
 	Options: []Option{
 		{Name: mentionsOption, Help: "may reminders mention you", Kind: YesNo},
-		{Name: verdictsOption, Help: "tell you when a verdict changes on what you asked about in the last 60 days", Kind: YesNo},
+		{Name: verdictsOption, Help: "tell you when a verdict changes on what you asked about in the last 60 days",
+			Kind: YesNo},
 	},
 	Who:      anyMember,
 	Slow:     true,
@@ -65,7 +67,8 @@ func choicesCard(choices knowledge.Choices) Card {
 			said, other = other, said
 		}
 		c.fact(said, "%s", one.words)
-		c.Actions = append(c.Actions, Action{Label: other + " to " + one.name, Request: Request{Command: choicesName, Values: map[string]string{one.name: other}}})
+		c.Actions = append(c.Actions, Action{Label: other + " to " + one.name,
+			Request: Request{Command: choicesName, Values: map[string]string{one.name: other}}})
 	}
 	return c
 }

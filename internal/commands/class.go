@@ -18,14 +18,17 @@ const (
 var classCommand = &Command{
 	Name:    className,
 	Summary: "Open one combination for everybody in a channel to test for an hour (trainer)",
-	Help: "All log the same set-up by one button; the message shows how many tests there are, and at the end how far they lie apart, " +
+	Help: "All log the same set-up by one button; the message shows how many tests there are, and at the end how far " +
+		"they lie apart, " +
 		"without names. Show the answer in the channel for all to use. Tests are kept like any other.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options: combinationOptions(
 		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestTestedPullML),
-		Option{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true, Suggest: suggestLiquid()},
-		Option{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45, Suggest: suggestTemperature()},
+		Option{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true,
+			Suggest: suggestLiquid()},
+		Option{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45,
+			Suggest: suggestTemperature()},
 		Option{Name: endOption, Help: "yes closes the class of this channel now", Kind: YesNo},
 		classNumber(),
 	),
@@ -39,7 +42,8 @@ var classCommand = &Command{
 
 // classNumber names a class that is not the one of the channel. Buttons set it.
 func classNumber() Option {
-	return Option{Name: inClassOption, Help: "the class's number, if not the latest of this channel", Kind: Whole, Min: 1, Max: 1e9}
+	return Option{Name: inClassOption, Help: "the class's number, if not the latest of this channel", Kind: Whole,
+		Min: 1, Max: 1e9}
 }
 
 func runClass(ctx context.Context, env *Env, call *Call) (Card, error) {
@@ -56,7 +60,8 @@ func runClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if back != nil {
 		return keeping(*back, call, "pull", "liquid", "temperature"), nil
 	}
-	class := knowledge.Class{Combination: a.combination, PullML: usualPullML, Liquid: usualLiquid, LiquidC: usualLiquidC,
+	class := knowledge.Class{Combination: a.combination, PullML: usualPullML, Liquid: usualLiquid,
+		LiquidC: usualLiquidC,
 		Channel: call.Place}
 	if a.pullML > 0 {
 		class.PullML = a.pullML
@@ -73,7 +78,8 @@ func runClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 		if err != nil {
 			return Card{}, err
 		}
-		return Card{}, refuse("End it first: /"+className+" end:yes.", "A class on %s is open here.", stockWords(there.Combination))
+		return Card{}, refuse("End it first: /"+className+" end:yes.", "A class on %s is open here.",
+			stockWords(there.Combination))
 	}
 	if err != nil {
 		return Card{}, err

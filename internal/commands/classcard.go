@@ -37,12 +37,14 @@ func openClassCard(class knowledge.Class, s knowledge.Settings, zone *time.Locat
 		so = fmt.Sprintf("%s by %s so far.", count(class.Tests, "test"), count(class.Testers, "member"))
 	}
 	c.Verdict = so + " Open until " + class.ClosesAt.In(zone).Format("15:04") + "."
-	c.fact("Set-up", "pull %s mL, %s at %s °C, watched %s for none", trimNumber(class.PullML), class.Liquid, trimNumber(class.LiquidC),
+	c.fact("Set-up", "pull %s mL, %s at %s °C, watched %s for none", trimNumber(class.PullML), class.Liquid,
+		trimNumber(class.LiquidC),
 		exactSeconds(float64(knowledge.WatchSeconds(s.Ceiling))))
 	c.line("Everybody tests this, more than once if there is gel. What was found is shown at the end, without names.")
 	end := classRequest(class)
 	end.Command, end.Values[endOption] = className, "yes"
-	c.Actions = []Action{{Label: "log my test", Request: *classRequest(class), Tap: true}, {Label: "end the class (trainer)", Request: *end, Tap: true}}
+	c.Actions = []Action{{Label: "log my test", Request: *classRequest(class), Tap: true},
+		{Label: "end the class (trainer)", Request: *end, Tap: true}}
 	return c
 }
 
@@ -53,7 +55,8 @@ func ClassFound(r knowledge.ClassReport, group string) (Card, error) {
 		c.Verdict = "Nobody logged a test in it."
 		return c, nil
 	}
-	c.Verdict = fmt.Sprintf("%s by %s: %s.", count(len(r.Made), "test"), count(r.Testers, "member"), timesTested(r.Made))
+	c.Verdict = fmt.Sprintf("%s by %s: %s.", count(len(r.Made), "test"), count(r.Testers, "member"),
+		timesTested(r.Made))
 	if r.Measured == nil {
 		c.line("Nobody repeated a test that showed, so it cannot be told how far one hand's own tests lie apart.")
 	} else {
@@ -64,14 +67,16 @@ func ClassFound(r knowledge.ClassReport, group string) (Card, error) {
 	}
 	picture := chart.TesterComparison{Group: group, Confidence: knowledge.TesterConfidence}
 	for _, h := range r.Hands {
-		picture.Testers = append(picture.Testers, chart.Tester{Name: someMember, Tests: h.Tests, Ratio: h.Ratio, Low: h.Low, High: h.High})
+		picture.Testers = append(picture.Testers, chart.Tester{Name: someMember, Tests: h.Tests, Ratio: h.Ratio,
+			Low: h.Low, High: h.High})
 	}
 	p, err := picture.Draw(1)
 	if err != nil {
 		return Card{}, fmt.Errorf("picture of a class: %w", err)
 	}
 	c.Picture = &Picture{Name: "class.png", Alt: p.Alt, PNG: p.PNG}
-	c.line("Each line of the picture is one member's times against the others', with limits from the group's own repeats.")
+	c.line("Each line of the picture is one member's times against the others', with limits from the group's own " +
+		"repeats.")
 	if of := picture.Pages(); of > 1 {
 		c.line("It has the first %d of %d members, the shortest times first.", len(picture.OnPage(1)), len(r.Hands))
 	}

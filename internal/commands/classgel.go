@@ -12,7 +12,8 @@ const classGelName = "trainer gels class"
 var classGelCommand = &Command{
 	Name:    classGelName,
 	Summary: "Say of which class a gel is; it is worked out anew (trainer)",
-	Help:    "The class is where the calculation starts; the group's own tests move it. Where you are not sure, unknown is a good answer.",
+	Help: "The class is where the calculation starts; the group's own tests move it. Where you are not sure, " +
+		"unknown is a good answer.",
 	Options: []Option{
 		{Name: productOption, Help: "the gel", Suggest: suggestProducts, Required: true},
 		{Name: classOption, Help: "what kind of gel it is", Choices: gelClassNames(), Required: true},

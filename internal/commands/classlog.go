@@ -35,8 +35,9 @@ const secondsOption = "seconds"
 // classForm is one test of a class: its set-up is known.
 func classForm() *Form {
 	return &Form{
-		Title:  "Log your test in the class",
-		Fields: []Field{{Name: secondsOption, Label: "Seconds, none, or film from–to", Help: "7.13, none, 0:12.40–0:17.13", Most: 60, Required: true}},
+		Title: "Log your test in the class",
+		Fields: []Field{{Name: secondsOption, Label: "Seconds, none, or film from–to",
+			Help: "7.13, none, 0:12.40–0:17.13", Most: 60, Required: true}},
 		When: func(req Request) bool {
 			return req.value(secondsOption) == "" && req.Text == "" && len(req.Replies) == 0
 		},
@@ -115,7 +116,8 @@ func runClassLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 
 // classLine is the line of a test whose set-up is the class's. more are the replies that
 // it had no question for.
-func classLine(ctx context.Context, env *Env, call *Call, class knowledge.Class) (line logline.Line, more []string, err error) {
+func classLine(ctx context.Context, env *Env, call *Call, class knowledge.Class) (line logline.Line, more []string,
+	err error) {
 	today, err := env.today(ctx)
 	if err != nil {
 		return line, nil, err
@@ -129,7 +131,8 @@ func classLine(ctx context.Context, env *Env, call *Call, class knowledge.Class)
 		Instrument: class.Combination.Instrument, Syringe: class.Combination.Syringe}
 	line.PullML, line.Liquid, line.LiquidC = class.PullML, class.Liquid, &celsius
 	if !strings.ContainsAny(typed, "0123456789") { // none: watched as the class says
-		if err := line.Put(logline.Watched, trimNumber(float64(knowledge.WatchSeconds(settings.Ceiling))), today); err != nil {
+		if err := line.Put(logline.Watched, trimNumber(float64(knowledge.WatchSeconds(settings.Ceiling))),
+			today); err != nil {
 			return line, nil, err
 		}
 	}
@@ -141,7 +144,8 @@ func classLine(ctx context.Context, env *Env, call *Call, class knowledge.Class)
 }
 
 // readClassTest is readLog for a test in class.
-func readClassTest(ctx context.Context, env *Env, call *Call) (line logline.Line, more []string, back *Card, err error) {
+func readClassTest(ctx context.Context, env *Env, call *Call) (line logline.Line, more []string, back *Card,
+	err error) {
 	class, err := classAsked(ctx, env, call.Request)
 	if err != nil {
 		return line, nil, nil, err
@@ -156,9 +160,11 @@ func overCard(class knowledge.Class, typed string) Card {
 	c := refusal(fmt.Sprintf("The class on %s is over.", stockWords(class.Combination)), "Nothing was stored.")
 	req := about(logName, class.Combination)
 	req.Text, req.Values = "", map[string]string{
-		secondsOption: typed, "pull": trimNumber(class.PullML), "liquid": class.Liquid, "temperature": trimNumber(class.LiquidC),
+		secondsOption: typed, "pull": trimNumber(class.PullML), "liquid": class.Liquid,
+		"temperature": trimNumber(class.LiquidC),
 	}
-	c.Actions, c.Source = []Action{{Label: "log " + typed + " outside the class", Request: req, Tap: true}}, classRequest(class)
+	c.Actions, c.Source = []Action{{Label: "log " + typed + " outside the class", Request: req, Tap: true}},
+		classRequest(class)
 	return c
 }
 
@@ -167,7 +173,8 @@ func overCard(class knowledge.Class, typed string) Card {
 func loggedInClass(tests []knowledge.BenchTest, assumed []string) Card {
 	c := Card{Title: stockWords(tests[0].Combination)}
 	for _, t := range tests { // the set-up is the class's, and not said again
-		known := append(slices.Clone(assumed), "pull "+trimNumber(t.PullML)+" mL", t.Liquid, trimNumber(t.LiquidC)+" °C", "at "+trimNumber(t.LiquidC)+" °C")
+		known := append(slices.Clone(assumed), "pull "+trimNumber(t.PullML)+" mL", t.Liquid,
+			trimNumber(t.LiquidC)+" °C", "at "+trimNumber(t.LiquidC)+" °C")
 		c.line("Test %d of the class: %s", t.ID, saidWords(t, known))
 	}
 	if len(assumed) > 0 {

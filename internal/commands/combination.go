@@ -110,7 +110,8 @@ func evidenceAsked(ctx context.Context, env *Env, call *Call) (asked, *knowledge
 // questionText puts the options that name the combination before the free text.
 func questionText(call *Call) string {
 	var parts []string
-	for _, part := range []string{call.About, call.value(productOption), call.value(instrumentOption), call.value(syringeOption), call.text} {
+	for _, part := range []string{call.About, call.value(productOption), call.value(instrumentOption),
+		call.value(syringeOption), call.text} {
 		if part != "" {
 			parts = append(parts, part)
 		}
@@ -146,7 +147,8 @@ func (call *Call) picked(index *question.Index, choice question.Choice) Request 
 		return call.about(call.Command, whole.Combination()).withMeasures(call.cmd, whole.PullML, whole.BySeconds)
 	}
 	s := choice.Stated
-	again := Request{Command: call.Command, Text: choice.Along, Asker: call.Asker}.withMeasures(call.cmd, s.PullML, s.BySeconds)
+	again := Request{Command: call.Command, Text: choice.Along, Asker: call.Asker}.withMeasures(call.cmd, s.PullML,
+		s.BySeconds)
 	if s.Product != nil {
 		again = again.with(productOption, s.Product.Name)
 	}

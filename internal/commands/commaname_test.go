@@ -27,14 +27,16 @@ func TestNamesWithACommaCanBePickedAndLogged(t *testing.T) {
 		if len(which.Choices) == 0 || !strings.HasPrefix(which.Choices[0].Label, name+", 27G") {
 			t.Fatalf("%s: %s", name, which.Text())
 		}
-		if got := Answer(t.Context(), env, which.Choices[0].Request); !strings.HasPrefix(got.Title, name+", 27G 13 mm needle") {
+		if got := Answer(t.Context(), env, which.Choices[0].Request); !strings.HasPrefix(got.Title,
+			name+", 27G 13 mm needle") {
 			t.Errorf("%s: %s", name, got.Title)
 		}
 		log := says(t, env, askingMember, "log velmar 27g 13mm "+[]string{"2.1", "3.2", "4.3"}[i]+" s")
 		if len(log.Choices) != len(names) {
 			t.Fatalf("%d choices: %s", len(log.Choices), log.Text())
 		}
-		if got := Answer(t.Context(), env, log.Choices[i].Request); !strings.HasPrefix(got.Title, name) || !strings.Contains(got.Text(), "Logged as") {
+		if got := Answer(t.Context(), env, log.Choices[i].Request); !strings.HasPrefix(got.Title, name) ||
+			!strings.Contains(got.Text(), "Logged as") {
 			t.Errorf("%s: %s", name, got.Text())
 		}
 	}

@@ -22,7 +22,8 @@ func serverCommunities(t *testing.T) (*Communities, *time.Time) {
 	t.Helper()
 	now := stopped()
 	clock := func() time.Time { return now }
-	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "bot.db"), knowledge.WithClock(clock), knowledge.WithPatience(time.Hour))
+	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "bot.db"), knowledge.WithClock(clock),
+		knowledge.WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,7 +115,8 @@ func TestALeftCommunityIsErasedWhenItsTimeIsOver(t *testing.T) {
 func TestASurfacesOwnWordsCarryTheCaveats(t *testing.T) {
 	env := demoEnv(t)
 	for scene, card := range map[string]Card{
-		"stale": Stale(t.Context(), env, ""), "busy": Busy(t.Context(), env), "in private": InPrivate(t.Context(), env, myDataName), "homeless": NoServer(t.Context(), env),
+		"stale": Stale(t.Context(), env, ""), "busy": Busy(t.Context(), env),
+		"in private": InPrivate(t.Context(), env, myDataName), "homeless": NoServer(t.Context(), env),
 		"broken":      Broken(t.Context(), env, errors.New("disk on fire")),
 		"switched":    Switched(t.Context(), env, "North"),
 		"which group": WhichGroup(t.Context(), env, []string{"North", "South"}, Request{Command: holdName}),
@@ -147,7 +149,8 @@ func TestDroppedEnvsAreMadeAgain(t *testing.T) {
 					t.Errorf("community %d: founded %t, %v", n, first, err)
 					return
 				}
-				if text := says(t, env, askingTrainer, "/group gels").Text(); !strings.Contains(text, name(n)) || !strings.Contains(text, "list: 1") {
+				if text := says(t, env, askingTrainer, "/group gels").Text(); !strings.Contains(text, name(n)) ||
+					!strings.Contains(text, "list: 1") {
 					t.Errorf("community %d is told\n%s", n, text)
 				}
 				c.mu.Lock()

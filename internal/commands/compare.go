@@ -19,7 +19,8 @@ const (
 var compareCommand = &Command{
 	Name:    compareName,
 	Summary: "One gel on all its needles and cannulas, or one needle with all its gels",
-	Help: "What is tested or in stock, tested ones first and by their hold. Name a gel to see it on each needle and cannula, " +
+	Help: "What is tested or in stock, tested ones first and by their hold. Name a gel to see it on each needle and " +
+		"cannula, " +
 		"or a needle or cannula to see it with each gel.",
 	Free:     true,
 	FreeHelp: "a gel, or a needle or cannula, as in: orrick mid",
@@ -43,16 +44,19 @@ func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}
-		return compareCard(ctx, env, product.Name, Combination.withoutProduct, func(c trade.Combination) bool { return c.Product.ID == product.ID })
+		return compareCard(ctx, env, product.Name, Combination.withoutProduct,
+			func(c trade.Combination) bool { return c.Product.ID == product.ID })
 	case call.value(instrumentOption) != "":
 		instrument, err := env.Group.Instrument(ctx, call.value(instrumentOption))
 		if isNotFound(err) {
-			return Card{}, refuse("/"+instrumentsName+" lists them.", "The group has no %s.", echo(call.value(instrumentOption)))
+			return Card{}, refuse("/"+instrumentsName+" lists them.", "The group has no %s.",
+				echo(call.value(instrumentOption)))
 		}
 		if err != nil {
 			return Card{}, err
 		}
-		return compareCard(ctx, env, instrument.Name(), Combination.withoutInstrument, func(c trade.Combination) bool { return c.Instrument.ID == instrument.ID })
+		return compareCard(ctx, env, instrument.Name(), Combination.withoutInstrument,
+			func(c trade.Combination) bool { return c.Instrument.ID == instrument.ID })
 	}
 	return Card{}, refuse("Write for example "+call.example()+".", "Compare what? Name a gel, or a needle or cannula.")
 }
@@ -108,7 +112,8 @@ func syringeRemark(s trade.Syringe) string {
 
 // compareCard lists what is tested or in stock of the combinations that pass:
 // the tested first, by hold; the untested after them, told apart in words.
-func compareCard(ctx context.Context, env *Env, title string, name func(Combination) string, passes func(trade.Combination) bool) (Card, error) {
+func compareCard(ctx context.Context, env *Env, title string, name func(Combination) string,
+	passes func(trade.Combination) bool) (Card, error) {
 	all, err := knownCombinations(ctx, env, passes)
 	if err != nil {
 		return Card{}, err
@@ -138,7 +143,8 @@ func compareCard(ctx context.Context, env *Env, title string, name func(Combinat
 }
 
 // knownCombinations are the tested and the stocked ones that pass, each once.
-func knownCombinations(ctx context.Context, env *Env, passes func(trade.Combination) bool) ([]trade.Combination, error) {
+func knownCombinations(ctx context.Context, env *Env, passes func(trade.Combination) bool) ([]trade.Combination,
+	error) {
 	tested, err := env.Group.Tested(ctx)
 	if err != nil {
 		return nil, err

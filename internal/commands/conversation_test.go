@@ -100,7 +100,8 @@ func (c conversation) hold(t *testing.T) {
 
 // speakers are those who take part.
 var speakers = map[string]Asker{
-	"": askingMember, "outsider": askingOutsider, "bea": {Ref: "millbrook", Name: "millbrook", Role: knowledge.MemberRole},
+	"": askingMember, "outsider": askingOutsider,
+	"bea": {Ref: "millbrook", Name: "millbrook", Role: knowledge.MemberRole},
 }
 
 // stateOf is the state in a card's figures, "" for none.

@@ -18,8 +18,10 @@ const (
 var correctCommand = &Command{
 	Name:    correctName,
 	Summary: "Correct a test: the seconds, pull, day, needle or gel; the old one stays on record",
-	Help: "Say what changes as you would log it: 7.31 s, none in 30 s, pull 0.2, yesterday, 30G 8 mm, tamsel soft. What you do not say stays. " +
-		"It shows before and after and asks once. Your own tests, or anybody's for the trainer: then whoever made it is told.",
+	Help: "Say what changes as you would log it: 7.31 s, none in 30 s, pull 0.2, yesterday, 30G 8 mm, tamsel soft. " +
+		"What you do not say stays. " +
+		"It shows before and after and asks once. Your own tests, or anybody's for the trainer: then whoever made it " +
+		"is told.",
 	Options: []Option{
 		testNumber(suggestTests(knowledge.Kept)),
 		{Name: changeOption, Help: "what changes, as in 7.31 s, or 30G 8 mm, or yesterday", Kept: true},
@@ -85,13 +87,15 @@ func runCorrect(ctx context.Context, env *Env, call *Call) (Card, error) {
 	test.RequestKey = call.Key
 	changes := differences(old, test)
 	if len(changes) == 0 {
-		return Card{}, refuse("Say what changes, as in 7.31 s, pull 0.2, yesterday or 30G 8 mm.", "Nothing of that changes test %d: %s.", old.ID, testWords(old))
+		return Card{}, refuse("Say what changes, as in 7.31 s, pull 0.2, yesterday or 30G 8 mm.",
+			"Nothing of that changes test %d: %s.", old.ID, testWords(old))
 	}
 	if len(replies) == 0 {
 		return askToCorrect(ctx, env, call, line, old, test, by)
 	}
 	reason := strings.TrimPrefix(call.value(reasonOption)+"; "+line.Note, "; ")
-	logged, err := env.Group.CorrectTest(ctx, old.ID, test, by, correctedBecause(changes, strings.TrimSuffix(reason, "; ")))
+	logged, err := env.Group.CorrectTest(ctx, old.ID, test, by, correctedBecause(changes,
+		strings.TrimSuffix(reason, "; ")))
 	if err != nil {
 		return Card{}, err
 	}
@@ -99,13 +103,15 @@ func runCorrect(ctx context.Context, env *Env, call *Call) (Card, error) {
 }
 
 // testToCorrect is the test that a call is about, or the card that says why not.
-func testToCorrect(ctx context.Context, env *Env, call *Call, by knowledge.Member) (old knowledge.BenchTest, back *Card, err error) {
+func testToCorrect(ctx context.Context, env *Env, call *Call, by knowledge.Member) (old knowledge.BenchTest, back *Card,
+	err error) {
 	number, _ := call.number(testOption)
 	id := int64(number)
 	old, err = env.Group.Test(ctx, id)
 	switch {
 	case isNotFound(err):
-		return old, nil, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
+		return old, nil, refuse("/"+testsName+" lists the tests of a combination with their numbers.",
+			"There is no test %d.", id)
 	case err != nil:
 		return old, nil, err
 	case old.Tester.ID != by.ID && !call.Asker.Role.Covers(knowledge.TrainerRole):

@@ -56,8 +56,10 @@ func correctedBecause(changes []Fact, reason string) string {
 }
 
 // askToCorrect shows before and after and asks once.
-func askToCorrect(ctx context.Context, env *Env, call *Call, line logline.Line, old, now knowledge.BenchTest, by knowledge.Member) (Card, error) {
-	c := Card{Title: fmt.Sprintf("Correct test %d, %s?", old.ID, stockWords(old.Combination)), Facts: differences(old, now)}
+func askToCorrect(ctx context.Context, env *Env, call *Call, line logline.Line, old, now knowledge.BenchTest,
+	by knowledge.Member) (Card, error) {
+	c := Card{Title: fmt.Sprintf("Correct test %d, %s?", old.ID, stockWords(old.Combination)),
+		Facts: differences(old, now)}
 	if line.Note != "" {
 		c.fact("Reason", "%s", line.Note)
 	}
@@ -88,7 +90,8 @@ func correctedCard(ctx context.Context, env *Env, old, now knowledge.BenchTest) 
 		c.fact("Now", "%s", headline(e))
 		c.sayBehind(e)
 	}
-	c.Stored = Stored{What: fmt.Sprintf("correction of test %d", old.ID), How: fmt.Sprintf("was stored as test %d", now.ID), At: env.moment(ctx)}
+	c.Stored = Stored{What: fmt.Sprintf("correction of test %d", old.ID),
+		How: fmt.Sprintf("was stored as test %d", now.ID), At: env.moment(ctx)}
 	c.Actions = []Action{AsBeforeAction(old)}
 	return c
 }

@@ -16,7 +16,8 @@ var correctNeedleCommand = &Command{
 	Name:    correctNeedleName,
 	Summary: "Say a needle's or cannula's wall class, bore or length in the hub (trainer)",
 	Help:    "Every gel that was tested with it is worked out anew. With the name alone it asks for the wall class.",
-	Options: append(append([]Option{{Name: instrumentOption, Help: "the needle or cannula", Suggest: suggestInstruments, Required: true}}, tubeOptions()...),
+	Options: append(append([]Option{{Name: instrumentOption, Help: "the needle or cannula", Suggest: suggestInstruments,
+		Required: true}}, tubeOptions()...),
 		Option{Name: reasonOption, Help: "where it is said, as in on the box; kept with it", Kept: true}),
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
@@ -42,7 +43,8 @@ func runCorrectNeedle(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return nil
 	})
 	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("Retire one of the two with /"+retireNeedleName+".", "Another one goes by that name: the wall class is part of it.")
+		return Card{}, refuse("Retire one of the two with /"+retireNeedleName+".",
+			"Another one goes by that name: the wall class is part of it.")
 	}
 	if err != nil {
 		return Card{}, err

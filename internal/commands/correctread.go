@@ -94,8 +94,10 @@ func correctForm() *Form {
 	return &Form{
 		Title: "Correct a test",
 		Fields: []Field{
-			{Name: testOption, Label: "Test", Help: "its number, as the confirmation gave it", Most: 10, Required: true},
-			{Name: changeOption, Label: "What changes", Help: "as you would log it: 7.31 s, pull 0.2, 30G 8 mm, yesterday", Most: 150, Required: true},
+			{Name: testOption, Label: "Test", Help: "its number, as the confirmation gave it", Most: 10,
+				Required: true},
+			{Name: changeOption, Label: "What changes", Help: "as you would log it: 7.31 s, pull 0.2, 30G 8 mm, " +
+				"yesterday", Most: 150, Required: true},
 			{Name: reasonOption, Label: "Why", Help: "kept with the test, nothing about a patient", Most: 150},
 		},
 		When: func(req Request) bool {

@@ -18,7 +18,8 @@ const (
 var coverageCommand = &Command{
 	Name:    coverageName,
 	Summary: "What the group has tested, as a picture: gels by needles and cannulas, with the number of tests",
-	Help: "A row for each gel that is tested or in stock, the most tested first; a column for each needle and cannula it is tested or stocked with. " +
+	Help: "A row for each gel that is tested or in stock, the most tested first; a column for each needle and " +
+		"cannula it is tested or stocked with. " +
 		"A cell has the sign of what the tests say and their number; what is in stock and untested is dashed, with a 0. " +
 		"A large group takes several pages.",
 	Options:  []Option{pageNumber(), backgroundChoice()},
@@ -106,7 +107,8 @@ func (call *Call) turning(page, of int) []Action {
 // mostCovered puts the gels with most tests first, then those that most hold, then
 // by name.
 func mostCovered(a, b coveredProduct) int {
-	return cmp.Or(cmp.Compare(b.tests, a.tests), cmp.Compare(b.holders, a.holders), cmp.Compare(a.product.Name, b.product.Name))
+	return cmp.Or(cmp.Compare(b.tests, a.tests), cmp.Compare(b.holders, a.holders),
+		cmp.Compare(a.product.Name, b.product.Name))
 }
 
 // coveredProduct is a gel with how much it is used.

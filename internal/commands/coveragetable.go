@@ -84,7 +84,8 @@ func byGauge(a, b usedInstrument) int {
 		return 0
 	}
 	return cmp.Or(cmp.Compare(kind(a), kind(b)), cmp.Compare(a.instrument.Gauge, b.instrument.Gauge),
-		cmp.Compare(a.instrument.LengthMM, b.instrument.LengthMM), cmp.Compare(a.note(), b.note()), cmp.Compare(a.instrument.ID, b.instrument.ID))
+		cmp.Compare(a.instrument.LengthMM, b.instrument.LengthMM), cmp.Compare(a.note(), b.note()),
+		cmp.Compare(a.instrument.ID, b.instrument.ID))
 }
 
 // fill puts every combination in its cell.
@@ -97,7 +98,8 @@ func (t *coverageTable) fill(covered []knowledge.CoveredCombination) {
 	for i, u := range t.instruments {
 		columns[[2]int64{u.instrument.ID, u.syringe.ID}] = i
 		t.picture.Instruments = append(t.picture.Instruments, chart.Instrument{
-			Cannula: u.instrument.Kind == trade.Cannula, Gauge: u.instrument.Gauge, LengthMM: u.instrument.LengthMM, Note: u.note(),
+			Cannula: u.instrument.Kind == trade.Cannula, Gauge: u.instrument.Gauge, LengthMM: u.instrument.LengthMM,
+			Note: u.note(),
 		})
 	}
 	for _, c := range covered {
@@ -134,7 +136,8 @@ func (t coverageTable) sums(c *Card, listed int) (rows []Fact) {
 		rows = append(rows, Fact{"Up to " + exactSeconds(t.picture.Ceiling), strings.Join(sums, ", ")})
 	}
 	if bare := listed - len(t.products); bare > 0 {
-		rows = append(rows, Fact{"", fmt.Sprintf("Left out: %s on the list, neither tested nor in stock.", count(bare, "gel"))})
+		rows = append(rows, Fact{"", fmt.Sprintf("Left out: %s on the list, neither tested nor in stock.",
+			count(bare, "gel"))})
 	}
 	return rows
 }

@@ -30,7 +30,8 @@ func TestTheMenuIsShort(t *testing.T) {
 	if n := len(Menu()); n > 12 {
 		t.Errorf("%d topics", n)
 	}
-	taken := []string{"help", "settings", "history", "export", "welcome", "rename", "take", "tests", "merge", "picture", "choices"}
+	taken := []string{"help", "settings", "history", "export", "welcome", "rename", "take", "tests", "merge", "picture",
+		"choices"}
 	under := map[string]int{}
 	for _, cmd := range All() {
 		word, _, _ := strings.Cut(cmd.Name, " ")
@@ -42,7 +43,8 @@ func TestTheMenuIsShort(t *testing.T) {
 		}
 	}
 	for _, topic := range Menu() {
-		if n := under[topic.Name]; n == 0 || n > 25 || slices.Contains(taken, topic.Name) || len(topic.Summary) > longestSummary {
+		if n := under[topic.Name]; n == 0 || n > 25 || slices.Contains(taken, topic.Name) ||
+			len(topic.Summary) > longestSummary {
 			t.Errorf("/%s has %d commands", topic.Name, n)
 		}
 		for _, name := range []string{topic.bare, topic.rest} {
@@ -59,7 +61,8 @@ func TestOldNamesSayWhatTheyAreCalledNow(t *testing.T) {
 		if find(catalogue, name) == nil {
 			t.Errorf("%s leads to /%s, which there is not", old, name)
 		}
-		if card := says(t, env, askingMember, "/"+old+" x"); old != "help" && (!card.Refused || !strings.Contains(card.Text(), "/"+name+" x")) {
+		if card := says(t, env, askingMember, "/"+old+" x"); old != "help" &&
+			(!card.Refused || !strings.Contains(card.Text(), "/"+name+" x")) {
 			t.Errorf("/%s:\n%s", old, card.Text())
 		}
 		if got := Renamed(Request{Command: old}); got.Command != name {
@@ -180,7 +183,8 @@ func TestEveryExampleRuns(t *testing.T) {
 
 func TestEveryCommandHasATranscript(t *testing.T) {
 	for _, cmd := range All() {
-		paths, err := filepath.Glob(filepath.Join("testdata", "transcripts", strings.ReplaceAll(cmd.Name, " ", "-")+"*.txt"))
+		paths, err := filepath.Glob(filepath.Join("testdata", "transcripts",
+			strings.ReplaceAll(cmd.Name, " ", "-")+"*.txt"))
 		if err != nil || len(paths) == 0 {
 			t.Errorf("no scene shows %s: %v", cmd.Name, err)
 		}
@@ -216,7 +220,9 @@ func TestSuggestionsAreFewAndNarrowed(t *testing.T) {
 		suggest     Suggester
 		typed, want string
 	}{
-		{suggestProducts, "", "Tamsel Soft, Tamsel Fine, Orrick Mid, Orrick Firm, Hesk Paste 1:1, Pellow Lip, Dunmere Deep, Pellow Contour, Larnoch Hydra, Hesk Paste"}, // by what the group uses
+		// by what the group uses
+		{suggestProducts, "", "Tamsel Soft, Tamsel Fine, Orrick Mid, Orrick Firm, Hesk Paste 1:1, Pellow Lip, " +
+			"Dunmere Deep, Pellow Contour, Larnoch Hydra, Hesk Paste"},
 		{suggestProducts, "ORR", "Orrick Mid, Orrick Firm"},
 		{suggestProducts, "deep", "Dunmere Deep"},
 		{suggestInstruments, "30g13", "30G 13 mm needle"},

@@ -78,7 +78,8 @@ func fillDemo(ctx context.Context, path string) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, store.Close()) }()
-	group, err := store.Found(ctx, knowledge.NewCommunity{Ref: "demo", Name: "Saltmarsh Lane Study Circle", Zone: "Europe/London", Ceiling: 10})
+	group, err := store.Found(ctx, knowledge.NewCommunity{Ref: "demo", Name: "Saltmarsh Lane Study Circle",
+		Zone: "Europe/London", Ceiling: 10})
 	if err != nil {
 		return err
 	}

@@ -18,7 +18,8 @@ const deskName = "trainer desk"
 var deskCommand = &Command{
 	Name:    deskName,
 	Summary: "What waits for you: wall classes, flagged tests, names, what is nearly settled, the backup (trainer)",
-	Help: "One card, the cheapest gain first: a look at a box gives a wall class, and with it a narrower answer for every gel on that needle. " +
+	Help: "One card, the cheapest gain first: a look at a box gives a wall class, and with it a narrower answer for " +
+		"every gel on that needle. " +
 		"Each line has its button.",
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
@@ -28,7 +29,8 @@ var deskCommand = &Command{
 
 func runDesk(ctx context.Context, env *Env, _ *Call) (Card, error) {
 	c := Card{Title: "What waits for a trainer"}
-	for _, line := range []func(context.Context, *Env, *Card) error{deskStart, deskWalls, deskFlagged, deskNames, deskNearly} {
+	for _, line := range []func(context.Context, *Env, *Card) error{deskStart, deskWalls, deskFlagged, deskNames,
+		deskNearly} {
 		if err := line(ctx, env, &c); err != nil {
 			return Card{}, err
 		}
@@ -87,7 +89,8 @@ func deskWalls(ctx context.Context, env *Env, c *Card) error {
 	}
 	slices.SortStableFunc(open, func(a, b trade.Instrument) int { return tests[b.ID] - tests[a.ID] })
 	var names []string
-	list := Pick{Label: "Say the wall class of …", Request: Request{Command: correctNeedleName}, Option: instrumentOption}
+	list := Pick{Label: "Say the wall class of …", Request: Request{Command: correctNeedleName},
+		Option: instrumentOption}
 	for _, i := range open {
 		names = append(names, i.Name())
 		list.Items = append(list.Items, Item{Label: i.Name() + ", " + count(tests[i.ID], "test"), Value: i.Name()})
@@ -128,8 +131,9 @@ func deskNames(ctx context.Context, env *Env, c *Card) error {
 		words += fmt.Sprintf(", and %d more", more)
 	}
 	c.fact("Look alike", "%s", words)
-	c.Actions = append(c.Actions, Action{Label: "one gel?", Request: Request{Command: mergeName, Values: map[string]string{
-		productOption: goes.Name, intoOption: stays.Name, reasonOption: "one gel under two spellings"}}})
+	c.Actions = append(c.Actions, Action{Label: "one gel?",
+		Request: Request{Command: mergeName, Values: map[string]string{
+			productOption: goes.Name, intoOption: stays.Name, reasonOption: "one gel under two spellings"}}})
 	return nil
 }
 

@@ -17,7 +17,8 @@ import (
 func TestTheDeskIsOneScreenWithTheNeedlesFirst(t *testing.T) {
 	env := demoEnv(t)
 	ctx := t.Context()
-	for _, size := range []string{"33G 25 mm needle", "32G 13 mm thin wall needle", "28G 19 mm needle", "22G 70 mm cannula", "23G 50 mm cannula"} {
+	for _, size := range []string{"33G 25 mm needle", "32G 13 mm thin wall needle", "28G 19 mm needle",
+		"22G 70 mm cannula", "23G 50 mm cannula"} {
 		i, err := trade.ReadInstrument(size)
 		if err == nil {
 			if strings.Contains(size, "thin") {
@@ -69,11 +70,13 @@ func TestTheDeskTellsTheAgeOfTheBackup(t *testing.T) {
 	if _, err := store.ClaimBackup(t.Context(), "2026-11-24"); err != nil {
 		t.Fatal(err)
 	}
-	wants(t, says(t, env, askingTrainer, "/trainer desk").Text(), "First steps: Gels: none on the list", "none by night is known")
+	wants(t, says(t, env, askingTrainer, "/trainer desk").Text(), "First steps: Gels: none on the list",
+		"none by night is known")
 	if err := store.BackupMade(t.Context(), "2026-11-24", "a.db", 1); err != nil {
 		t.Fatal(err)
 	}
-	for after, want := range map[time.Duration]string{7 * time.Hour: "Backup: 7 hours old\n", 50 * time.Hour: "Backup: 2 days old: a night was missed"} {
+	for after, want := range map[time.Duration]string{7 * time.Hour: "Backup: 7 hours old\n",
+		50 * time.Hour: "Backup: 2 days old: a night was missed"} {
 		now = stopped().Add(after)
 		wants(t, says(t, env, askingTrainer, "/trainer desk").Text(), want)
 	}

@@ -20,10 +20,12 @@ func TestADoubtfulNoteIsAskedAbout(t *testing.T) {
 	keep, leave := card.Choices[0].Request, card.Choices[1].Request
 	keep.Asker, leave.Asker = askingTrainer, askingTrainer
 	leave = leave.with("seconds", "7.2") // another test: the same one twice is asked about
-	if kept := Answer(t.Context(), env, keep); !strings.Contains(kept.Text(), doubtfulNote) || !strings.Contains(kept.Verdict, "Logged") {
+	if kept := Answer(t.Context(), env, keep); !strings.Contains(kept.Text(), doubtfulNote) ||
+		!strings.Contains(kept.Verdict, "Logged") {
 		t.Errorf("not kept after a no:\n%s", kept.Text())
 	}
-	if left := Answer(t.Context(), env, leave); strings.Contains(left.Text(), doubtfulNote) || !strings.Contains(left.Verdict, "Logged") {
+	if left := Answer(t.Context(), env, leave); strings.Contains(left.Text(), doubtfulNote) ||
+		!strings.Contains(left.Verdict, "Logged") {
 		t.Errorf("not left out after a yes:\n%s", left.Text())
 	}
 }
@@ -31,9 +33,11 @@ func TestADoubtfulNoteIsAskedAbout(t *testing.T) {
 // A no does not open the way for what is sure.
 func TestANoDoesNotKeepASureThing(t *testing.T) {
 	env := demoEnv(t)
-	card := Answer(t.Context(), env, Request{Command: logName, Asker: askingTrainer, NoPatient: true, Values: map[string]string{
-		productOption: "Orrick Mid", instrumentOption: "30G 13 mm needle", "seconds": "7.13", "note": "née le 04/07/1961",
-	}})
+	card := Answer(t.Context(), env, Request{Command: logName, Asker: askingTrainer, NoPatient: true,
+		Values: map[string]string{
+			productOption: "Orrick Mid", instrumentOption: "30G 13 mm needle", "seconds": "7.13",
+			"note": "née le 04/07/1961",
+		}})
 	if !card.Refused {
 		t.Errorf("kept:\n%s", card.Text())
 	}
@@ -63,7 +67,8 @@ func TestWhateverIsKeptAsks(t *testing.T) {
 func TestAShownNameThatPassesForAnotherIsNotStored(t *testing.T) {
 	env := demoEnv(t)
 	for i, name := range []string{"Pell Ormond", "Рell Ormond", "a former member"} {
-		m, err := Belonging([]string{"123456789012345671", "123456789012345672", "123456789012345673"}[i], name, false).member(t.Context(), env)
+		m, err := Belonging([]string{"123456789012345671", "123456789012345672", "123456789012345673"}[i], name,
+			false).member(t.Context(), env)
 		if want := []string{"Pell Ormond", unnamed, unnamed}[i]; err != nil || m.Name != want {
 			t.Errorf("%q: %+v, %v", name, m, err)
 		}

@@ -12,8 +12,10 @@ import (
 
 // Messages as they are typed in a hurry. What they tell of is a practitioner's reading.
 var (
-	harmTold  = []string{"lip gone white after orrick mid 30g", "whole cheek mottled and cold, orrick mid 27g 13mm", "she cant see out of her left eye", "ocluded i think, tamsel soft 27g 13 mm how long hold"}
-	bloodTold = []string{"got blood back after 3 s with orrick mid 27g 13mm can i inject", "flashback, now what", "blood in the hub do i carry on"}
+	harmTold = []string{"lip gone white after orrick mid 30g", "whole cheek mottled and cold, orrick mid 27g 13mm",
+		"she cant see out of her left eye", "ocluded i think, tamsel soft 27g 13 mm how long hold"}
+	bloodTold = []string{"got blood back after 3 s with orrick mid 27g 13mm can i inject", "flashback, now what",
+		"blood in the hub do i carry on"}
 )
 
 // wantDirection fails the test unless the card is the direction and nothing else.
@@ -22,7 +24,8 @@ func wantDirection(t *testing.T, scene string, card Card, direction string) {
 	if card.Title != direction || !card.Urgent {
 		t.Errorf("%s: the first line is %q", scene, card.Title)
 	}
-	if card.Verdict != "" || len(card.Facts) != 1 || card.Facts[0].Text != noGuide || card.Refused || card.Failed || card.Untested {
+	if card.Verdict != "" || len(card.Facts) != 1 || card.Facts[0].Text != noGuide || card.Refused || card.Failed ||
+		card.Untested {
 		t.Errorf("%s: more is said than the direction:\n%s", scene, card.Text())
 	}
 	if len(card.Choices)+len(card.Warnings)+len(card.Sources)+len(card.Actions)+len(card.Files)+len(card.Links)+len(card.Caveats) > 0 || card.Picture != nil {

@@ -60,7 +60,8 @@ func eraseMe(ctx context.Context, env *Env, r knowledge.Record, confirmed string
 // erasedCard says what became of a record.
 func erasedCard(e knowledge.ErasedMember, title, verdict string) Card {
 	c := Card{Title: title, Verdict: verdict}
-	c.fact("Gone", "name and platform id, %s of stock, %s taken on, what was asked about and agreed to", count(e.Stock, "item"), count(e.Claims, "combination"))
+	c.fact("Gone", "name and platform id, %s of stock, %s taken on, what was asked about and agreed to",
+		count(e.Stock, "item"), count(e.Claims, "combination"))
 	c.fact("Stays", "%s, by %s", count(e.Tests, "test"), knowledge.FormerMember)
 	if e.Renamed > 0 {
 		c.fact("Notes", "%s had the name and no longer do", count(e.Renamed, "note"))
@@ -69,17 +70,23 @@ func erasedCard(e knowledge.ErasedMember, title, verdict string) Card {
 	return c
 }
 
-const backupWords = "Nightly backups made before still hold it, until they are old enough to be thrown away; whoever runs the bot knows when."
+const backupWords = "Nightly backups made before still hold it, until they are old enough to be thrown away; whoever " +
+	"runs the bot knows when."
 
 func beforeErasing(r knowledge.Record, own string) Card {
 	c := Card{Title: "Erase what is stored about you?", Verdict: "Nothing is erased yet. It cannot be undone."}
-	c.fact("Goes", "your name and platform id; %s of stock; %s taken on; what you agreed to and asked about; links to your films; "+
-		"your name in notes and reasons, where it is written as it is stored", count(len(r.Stock), "item"), count(len(r.Claims), "combination"))
-	c.fact("Stays", "your %s, and what you put in the bench box or did to the log, by “%s”", count(len(r.Tests), "test"), knowledge.FormerMember)
-	c.line("They stay together as one person's, for the group's estimates tell testers apart. In a small group somebody may guess whose they are.")
+	c.fact("Goes", "your name and platform id; %s of stock; %s taken on; what you agreed to and asked about; links "+
+		"to your films; "+
+		"your name in notes and reasons, where it is written as it is stored", count(len(r.Stock), "item"),
+		count(len(r.Claims), "combination"))
+	c.fact("Stays", "your %s, and what you put in the bench box or did to the log, by “%s”",
+		count(len(r.Tests), "test"), knowledge.FormerMember)
+	c.line("They stay together as one person's, for the group's estimates tell testers apart. In a small group " +
+		"somebody may guess whose they are.")
 	c.line("%s", backupWords)
 	c.line("Messages in the chat are not kept here: those you delete there.")
 	confirm := Request{Command: eraseName}.with(confirmOption, own)
-	c.Actions = []Action{{Label: "erase me for good", Request: confirm}, {Label: "a file of it first", Request: Request{Command: myFileName}}}
+	c.Actions = []Action{{Label: "erase me for good", Request: confirm},
+		{Label: "a file of it first", Request: Request{Command: myFileName}}}
 	return c
 }

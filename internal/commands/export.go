@@ -32,11 +32,13 @@ type writer = func(context.Context, io.Writer) error
 func exportKinds() []exportKind {
 	return []exportKind{
 		{"tests", "the group's tests that count", true, func(g *knowledge.Group) writer { return g.ExportTests }},
-		{"products", "the gels, with class and other names", false, func(g *knowledge.Group) writer { return g.ExportProducts }},
+		{"products", "the gels, with class and other names", false,
+			func(g *knowledge.Group) writer { return g.ExportProducts }},
 		{"instruments", "the needles and cannulas", false, func(g *knowledge.Group) writer { return g.ExportInstruments }},
 		{"members", "who is in the group", true, func(g *knowledge.Group) writer { return g.ExportMembers }},
 		{"stock", "who holds what", true, func(g *knowledge.Group) writer { return g.ExportStock }},
-		{"history", "what was withdrawn, restored and corrected, with who and why", true, func(g *knowledge.Group) writer { return g.ExportHistory }},
+		{"history", "what was withdrawn, restored and corrected, with who and why", true,
+			func(g *knowledge.Group) writer { return g.ExportHistory }},
 	}
 }
 
@@ -51,8 +53,10 @@ func exportKindNames() []string {
 var exportCommand = &Command{
 	Name:    exportName,
 	Summary: "Take the log away as a file: your own tests, or any part of it for the trainer",
-	Help: "A CSV file that a spreadsheet opens. A member gets their own tests; the trainer all tests, or with kind the products, instruments, " +
-		"members, stock or history. What could be taken for a formula begins with an apostrophe; taking the file in again takes it off.",
+	Help: "A CSV file that a spreadsheet opens. A member gets their own tests; the trainer all tests, or with kind " +
+		"the products, instruments, " +
+		"members, stock or history. What could be taken for a formula begins with an apostrophe; taking the file in " +
+		"again takes it off.",
 	Options:  []Option{{Name: kindOption, Help: "what to take away; tests unless said", Choices: exportKindNames()}},
 	Who:      anyMember,
 	Slow:     true,
@@ -70,7 +74,8 @@ func runExport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	write, title := kind.write(env.Group), "The log as a file: "+kind.name
 	if !call.Asker.Role.Covers(knowledge.TrainerRole) {
 		if kind.name != kinds[0].name {
-			return Card{}, refuse("You can take your own tests: /"+exportName+".", "The file of %s is for the trainer.", kind.name)
+			return Card{}, refuse("You can take your own tests: /"+exportName+".", "The file of %s is for the trainer.",
+				kind.name)
 		}
 		m, err := call.Asker.member(ctx, env)
 		if err != nil {
@@ -84,7 +89,8 @@ func runExport(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	if data.Len() > mostExported {
-		return Card{}, refuse("Whoever runs the bot can write it to disk: bot export "+kind.name+".", "The file is too large for a message.")
+		return Card{}, refuse("Whoever runs the bot can write it to disk: bot export "+kind.name+".",
+			"The file is too large for a message.")
 	}
 	return exportCard(ctx, env, title, kind, data.Bytes())
 }

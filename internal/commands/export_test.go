@@ -38,7 +38,8 @@ func TestAFileIsWhatTheStoreWrites(t *testing.T) {
 func TestAMembersFileHasTheirTestsAlone(t *testing.T) {
 	env := demoEnv(t)
 	says(t, env, askingMember, `/log product:"Tamsel Fine" instrument:"30G 13 mm needle" seconds:0:12.40-0:17.13 note:=1+1`)
-	lines := strings.Split(strings.TrimSpace(string(says(t, env, askingMember, "/record export").Files[0].Data)), "\r\n")
+	lines := strings.Split(strings.TrimSpace(string(says(t, env, askingMember, "/record export").Files[0].Data)),
+		"\r\n")
 	tests, err := env.Group.Tests(context.Background(), knowledge.TestFilter{State: knowledge.Kept})
 	if err != nil {
 		t.Fatal(err)
@@ -57,7 +58,8 @@ func TestAMembersFileHasTheirTestsAlone(t *testing.T) {
 			t.Errorf("somebody else's: %s", line)
 		}
 	}
-	if last := lines[len(lines)-1]; !strings.Contains(last, ",'=1+1,0:12.40") || !strings.Contains(lines[0], ",film_marks,film_link") {
+	if last := lines[len(lines)-1]; !strings.Contains(last, ",'=1+1,0:12.40") ||
+		!strings.Contains(lines[0], ",film_marks,film_link") {
 		t.Errorf("%s\n%s", lines[0], last)
 	}
 }

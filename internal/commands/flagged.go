@@ -17,7 +17,8 @@ const (
 var flaggedCommand = &Command{
 	Name:    flaggedName,
 	Summary: "Tests that do not fit, set-ups unlike the others, testers and lots that differ (trainer)",
-	Help: "A test is flagged where it fits the others so badly that something is likelier wrong than not; it counts for little in the estimate, and stays. " +
+	Help: "A test is flagged where it fits the others so badly that something is likelier wrong than not; it counts " +
+		"for little in the estimate, and stays. " +
 		"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ". " +
 		"Testers are compared on the combinations that others tested, too.",
 	Who:      knowledge.TrainerRole,
@@ -46,7 +47,8 @@ func runFlagged(ctx context.Context, env *Env, _ *Call) (Card, error) {
 			words += "; checked by " + f.Checked.By.Name + ", " + f.Checked.At.In(today.Location()).Format(dateForm)
 		} else if len(c.Actions) < mostOffered {
 			number := map[string]string{testOption: strconv.FormatInt(f.Test.ID, 10)}
-			c.Actions = append(c.Actions, Action{Label: "let test " + number[testOption] + " stand", Request: Request{Command: checkedName, Values: number}, Tap: true})
+			c.Actions = append(c.Actions, Action{Label: "let test " + number[testOption] + " stand",
+				Request: Request{Command: checkedName, Values: number}, Tap: true})
 		}
 		c.fact("Test "+strconv.FormatInt(f.Test.ID, 10), "%s", words)
 		tests = append(tests, f.Test)
@@ -83,7 +85,8 @@ func unlikeFacts(ctx context.Context, env *Env, c *Card) error {
 		name := stockWords(set.Combination)
 		c.fact(name, "%s (%s): look at the box and the films", say.State(set.State), count(set.Tests, "test"))
 		if len(c.Actions) < mostOffered {
-			c.Actions = append(c.Actions, Action{Label: "as logged: " + name, Request: about(checkedName, set.Combination), Tap: true})
+			c.Actions = append(c.Actions, Action{Label: "as logged: " + name,
+				Request: about(checkedName, set.Combination), Tap: true})
 		}
 	}
 	return nil

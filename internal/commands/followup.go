@@ -34,7 +34,8 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 	if err != nil {
 		return req, nil // whoever answers meets the same fault and tells it
 	}
-	asksOn := req.Command == holdName || req.Command == logName || req.Text == "" && slices.Contains(askedAlone, req.Command)
+	asksOn := req.Command == holdName || req.Command == logName || req.Text == "" &&
+		slices.Contains(askedAlone, req.Command)
 	if last.combination.Product.ID != 0 && asksOn {
 		if f, is := index.ReadFollowUp(line, last.combination); is && !(last.open != nil && last.sameAs(f)) {
 			return env.follow(req, last, f)
@@ -67,8 +68,9 @@ var askedAlone = []string{whyName, testsName, pictureName}
 
 // commandOf are the commands that answer what can be asked on.
 var commandOf = map[question.Ask]string{
-	question.AskHold: holdName, question.AskWhy: whyName, question.AskTests: testsName, question.AskPicture: pictureName,
-	question.AskLog: logName,
+	question.AskHold: holdName, question.AskWhy: whyName, question.AskTests: testsName,
+	question.AskPicture: pictureName,
+	question.AskLog:     logName,
 }
 
 // follow is the request that a follow-up comes down to. What is to be logged is asked

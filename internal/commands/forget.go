@@ -16,7 +16,8 @@ const (
 var forgetCommand = &Command{
 	Name:    forgetName,
 	Summary: "Erase what is stored about a member who left; their tests stay (trainer)",
-	Help:    "It says first what goes and what stays. Their tests stay, by a former member. It cannot be undone. Who is still here can do it with /" + eraseName + ".",
+	Help: "It says first what goes and what stays. Their tests stay, by a former member. It cannot be undone. Who " +
+		"is still here can do it with /" + eraseName + ".",
 	Options: []Option{
 		{Name: memberOption, Help: "the member's name, as it is stored", Suggest: suggestMembers, Required: true},
 		{Name: confirmOption, Help: "the number that it asks for", Kind: Whole, Min: 100_000, Max: 999_999},
@@ -60,8 +61,10 @@ func runForget(ctx context.Context, env *Env, call *Call) (Card, error) {
 
 // beforeForgetting says what goes and what stays, before anything does.
 func beforeForgetting(r knowledge.Record, confirm Request) Card {
-	c := Card{Title: "Erase what is stored about " + r.Member.Name + "?", Verdict: "Nothing is erased yet. It cannot be undone."}
-	c.fact("Goes", "name and platform id; %s of stock; %s taken on; what they agreed to and asked about; links to their films; "+
+	c := Card{Title: "Erase what is stored about " + r.Member.Name + "?",
+		Verdict: "Nothing is erased yet. It cannot be undone."}
+	c.fact("Goes", "name and platform id; %s of stock; %s taken on; what they agreed to and asked about; links to "+
+		"their films; "+
 		"their name in notes and reasons", count(len(r.Stock), "item"), count(len(r.Claims), "combination"))
 	c.fact("Stays", "%s, by “%s”", count(len(r.Tests), "test"), knowledge.FormerMember)
 	c.line("What was changed in the last hour cannot be undone any more after that.")
@@ -95,11 +98,13 @@ func namedMember(ctx context.Context, env *Env, call *Call) (m knowledge.Member,
 		return fits[0], nil, nil
 	}
 	if len(fits) == 0 {
-		return m, nil, refuse("Their name stands in /"+exportName+" kind:members.", "Nobody on the list is called %s.", echo(name))
+		return m, nil, refuse("Their name stands in /"+exportName+" kind:members.", "Nobody on the list is called %s.",
+			echo(name))
 	}
 	c := Card{Title: "Several members are called " + echo(name) + ". Which?"}
 	for _, one := range fits[:min(len(fits), mostSuggestions)] {
-		c.Choices = append(c.Choices, Choice{Label: one.Name + ", platform id " + one.Ref, Request: call.with(memberOption, one.Ref)})
+		c.Choices = append(c.Choices, Choice{Label: one.Name + ", platform id " + one.Ref,
+			Request: call.with(memberOption, one.Ref)})
 	}
 	return m, &c, nil
 }

@@ -118,7 +118,8 @@ func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 	}
 	if err != nil {
 		// An empty form still takes a test: better than none.
-		env.Log.WarnContext(ctx, "form opens empty", "command", cmd.Name, "error", Redact(err.Error(), req.typedTexts()...))
+		env.Log.WarnContext(ctx, "form opens empty", "command", cmd.Name, "error",
+			Redact(err.Error(), req.typedTexts()...))
 		return open, Card{}
 	}
 	for _, f := range open.Fields {

@@ -33,7 +33,8 @@ func runProducts(ctx context.Context, env *Env, call *Call) (Card, error) {
 		}
 	}
 	if len(found) == 0 && call.Text != "" {
-		return Card{}, refuse("/"+productsName+" alone lists all.", "No gel on the group's list has %s in its name.", echo(call.Text))
+		return Card{}, refuse("/"+productsName+" alone lists all.", "No gel on the group's list has %s in its name.",
+			echo(call.Text))
 	}
 	return productsCard(call, found)
 }

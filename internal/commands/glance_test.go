@@ -11,9 +11,10 @@ import (
 // The lines of a phone held upright, and how many of them a screen has (measured on a
 // phone of 390 points; the project's choice).
 const (
-	holdLines    = 14         // of a hold with a title of one line, caveats included
-	otherLines   = phoneLines // of an answer without a hold, or one to seconds or a pull that were named, caveats included
-	receiptLines = 4          // of a logged test, without what was assumed and the caveats
+	holdLines = 14 // of a hold with a title of one line, caveats included
+	// of an answer without a hold, or one to seconds or a pull that were named, caveats included
+	otherLines   = phoneLines
+	receiptLines = 4 // of a logged test, without what was assumed and the caveats
 	helpLines    = 20
 )
 
@@ -73,7 +74,8 @@ func TestEveryPageOfAListFitsAPhone(t *testing.T) {
 	env := demoEnv(t)
 	for line, asker := range map[string]Asker{
 		"/totest list": askingMember, "/stock list": askingMember, "/group coverage": askingMember,
-		"/group gels": askingMember, "/group needles": askingMember, "/trainer stock": askingTrainer, "/trainer stock tamsel fine": askingTrainer,
+		"/group gels": askingMember, "/group needles": askingMember, "/trainer stock": askingTrainer,
+		"/trainer stock tamsel fine": askingTrainer,
 	} {
 		card, pages := says(t, env, asker, line), 1
 		for ; ; pages++ {
@@ -111,7 +113,8 @@ func TestASheetIsSaidInAPhonesLines(t *testing.T) {
 // An answer says once that it is no test.
 func TestAnUntestedAnswerSaysSoOnce(t *testing.T) {
 	env := demoEnv(t)
-	for _, line := range []string{"dunmere deep 30g 8mm", "/explain why dunmere deep 30g 8mm", "/explain negative dunmere deep 30g 8mm, 1 in 200", "/explain picture dunmere deep 30g 8mm"} {
+	for _, line := range []string{"dunmere deep 30g 8mm", "/explain why dunmere deep 30g 8mm",
+		"/explain negative dunmere deep 30g 8mm, 1 in 200", "/explain picture dunmere deep 30g 8mm"} {
 		card := says(t, env, askingMember, line)
 		text := strings.ToLower(strings.Join(strings.Fields(card.Text()), " "))
 		if n := strings.Count(text, "calculation, not a test"); n != 1 || !card.Untested {

@@ -11,9 +11,10 @@ import (
 const groupStockName = "trainer stock"
 
 var groupStockCommand = &Command{
-	Name:     groupStockName,
-	Summary:  "Who in the group holds which gels (trainer)",
-	Help:     "Gel by gel: who holds it. Part of a gel's name narrows the list and adds the needles and cannulas each member uses it on.",
+	Name:    groupStockName,
+	Summary: "Who in the group holds which gels (trainer)",
+	Help: "Gel by gel: who holds it. Part of a gel's name narrows the list and adds the needles and cannulas " +
+		"each member uses it on.",
 	Free:     true,
 	FreeHelp: "part of a gel's name",
 	Options:  []Option{pageNumber()},
@@ -32,7 +33,8 @@ func runGroupStock(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return !contains(append([]string{p.Name}, p.Aliases...), call.Text)
 	})
 	if len(items) == 0 && call.Text != "" {
-		return Card{}, refuse("/"+groupStockName+" alone lists all.", "Nobody holds a gel with %s in its name.", echo(call.Text))
+		return Card{}, refuse("/"+groupStockName+" alone lists all.", "Nobody holds a gel with %s in its name.",
+			echo(call.Text))
 	}
 	c := Card{Title: "What the group holds"}
 	if len(items) == 0 {
@@ -53,7 +55,8 @@ func runGroupStock(ctx context.Context, env *Env, call *Call) (Card, error) {
 		for _, one := range byHolder(gel) {
 			names = append(names, one[0].Member.Name)
 		}
-		rows = append(rows, Fact{gel[0].Combination.Product.Name, count(len(names), "member") + ": " + someWords(names)})
+		rows = append(rows, Fact{gel[0].Combination.Product.Name, count(len(names), "member") + ": " +
+			someWords(names)})
 	}
 	_, _, err = call.paged(&c, rows)
 	return c, err

@@ -64,7 +64,8 @@ func allCard(all []*Command, trainer bool) Card {
 	for _, topic := range menu {
 		var names []string
 		for _, cmd := range all {
-			if word, rest, _ := strings.Cut(cmd.Name, " "); word == topic.Name && rest != "" && (trainer || !ForTrainers(cmd)) {
+			if word, rest, _ := strings.Cut(cmd.Name, " "); word == topic.Name && rest != "" &&
+				(trainer || !ForTrainers(cmd)) {
 				names = append(names, rest)
 			}
 		}

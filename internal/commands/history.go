@@ -14,7 +14,8 @@ const historyName = "record history"
 var historyCommand = &Command{
 	Name:    historyName,
 	Summary: "What was done to the log: by whom, when and why; your own part, or all of it for the trainer",
-	Help: "Every test logged, withdrawn, restored, corrected or checked, every set-up looked at, every change of the gels, the needles and the settings, the latest first. " +
+	Help: "Every test logged, withdrawn, restored, corrected or checked, every set-up looked at, every change of the " +
+		"gels, the needles and the settings, the latest first. " +
 		"A test's number or a gel narrows it.",
 	Options: []Option{
 		{Name: testOption, Help: "the number of a test", Kind: Whole, Min: 1, Max: 1e9, Suggest: suggestTests("")},
@@ -41,7 +42,8 @@ func runHistory(ctx context.Context, env *Env, call *Call) (Card, error) {
 		filter.TestID = int64(id)
 		test, err := env.Group.Test(ctx, filter.TestID)
 		if isNotFound(err) {
-			return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", filter.TestID)
+			return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.",
+				"There is no test %d.", filter.TestID)
 		}
 		if err != nil {
 			return Card{}, err

@@ -11,7 +11,8 @@ const holdName = "hold"
 
 // pullNumber is the option for a pull up to a largest one, mL.
 func pullNumber(help string, largest float64) Option {
-	return Option{Name: "pull", Help: help, Kind: Number, Unit: "mL", Min: trade.SmallestPullML, Max: largest, Suggest: suggestPull()}
+	return Option{Name: "pull", Help: help, Kind: Number, Unit: "mL", Min: trade.SmallestPullML, Max: largest,
+		Suggest: suggestPull()}
 }
 
 // pull is the pull that was asked about, the usual one if none was named.
@@ -29,12 +30,15 @@ var holdCommand = &Command{
 	Name:    holdName,
 	Short:   "how long to hold, and on what tests",
 	Summary: "How long to hold for one gel on one needle or cannula, and what that stands on",
-	Help: "Ask as you would ask a colleague: the gel, the gauge, the length; say so if it is a cannula or a fixed-needle syringe. " +
-		"Name a number of seconds to hear what share of tests shows by then. A hold is given only where the group's own tests carry it.",
+	Help: "Ask as you would ask a colleague: the gel, the gauge, the length; say so if it is a cannula or a " +
+		"fixed-needle syringe. " +
+		"Name a number of seconds to hear what share of tests shows by then. A hold is given only where the group's " +
+		"own tests carry it.",
 	Free:     true,
 	FreeHelp: "the question, as in: orrick mid on 27G 13 mm",
 	Options: combinationOptions(
-		Option{Name: "seconds", Help: "a number of seconds you have in mind", Kind: Number, Unit: "s", Min: 0.1, Max: trade.LongestWatchS},
+		Option{Name: "seconds", Help: "a number of seconds you have in mind", Kind: Number, Unit: "s", Min: 0.1,
+			Max: trade.LongestWatchS},
 		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
 	),
 	Who:     anyMember,
@@ -50,7 +54,8 @@ var holdCommand = &Command{
 
 func runHold(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if questionText(call) == "" {
-		return Card{}, refuse("Write for example: hold time for Orrick Mid on 27G 13 mm.", "Which gel, on which needle or cannula?")
+		return Card{}, refuse("Write for example: hold time for Orrick Mid on 27G 13 mm.",
+			"Which gel, on which needle or cannula?")
 	}
 	a, evidence, back, err := evidenceAsked(ctx, env, call)
 	if err != nil || back != nil {

@@ -34,9 +34,11 @@ func holdCard(e *knowledge.Evidence, o outlook, v viewer) Card {
 	}
 	c.Actions = append(c.Actions, Action{Label: "the picture", Request: about(pictureName, e.Combination), Tap: true})
 	c.Actions = append(c.Actions, afterAsking(e.Combination)...)
-	c.Actions = append(c.Actions, Action{Label: "what sets the pace", Request: about(whyName, e.Combination), Tap: true})
+	c.Actions = append(c.Actions, Action{Label: "what sets the pace", Request: about(whyName, e.Combination),
+		Tap: true})
 	if !e.Tested || knowledge.TestsMayMend(e.State) {
-		c.Actions = append(c.Actions, Action{Label: "I'll test this", Request: about(takeName, e.Combination), Tap: true})
+		c.Actions = append(c.Actions, Action{Label: "I'll test this", Request: about(takeName, e.Combination),
+			Tap: true})
 	}
 	holdWarnings(&c, e, o)
 	c.sayBehind(e)

@@ -30,7 +30,8 @@ func TestUntestedNeverPassesForTested(t *testing.T) {
 	for _, p := range v.Products {
 		for _, i := range v.Instruments {
 			for _, s := range v.Syringes[:2] {
-				e, err := env.Group.Evidence(ctx, trade.Combination{Product: p, Instrument: i, Syringe: s}, calc.DefaultPull)
+				e, err := env.Group.Evidence(ctx, trade.Combination{Product: p, Instrument: i, Syringe: s},
+					calc.DefaultPull)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -41,7 +42,8 @@ func TestUntestedNeverPassesForTested(t *testing.T) {
 			}
 		}
 	}
-	for _, state := range []calc.State{calc.StateUntested, calc.StateHold, calc.StateNotExpected, calc.StateNotSureEnough, calc.StateNotSettled, calc.StateTooFewTests} {
+	for _, state := range []calc.State{calc.StateUntested, calc.StateHold, calc.StateNotExpected,
+		calc.StateNotSureEnough, calc.StateNotSettled, calc.StateTooFewTests} {
 		if seen[string(state)] == 0 {
 			t.Errorf("the demo has none that is %s: %v", state, seen)
 		}
@@ -68,7 +70,8 @@ func checkState(t *testing.T, e *knowledge.Evidence, c Card, f answered) {
 
 // madeEvidence is a combination with tests that showed at these seconds, timed
 // by film at the usual pull; math.Inf(1) stands for none in 60 s.
-func madeEvidence(t *testing.T, class calc.GelClass, ceiling calc.Seconds, target float64, seconds ...float64) *knowledge.Evidence {
+func madeEvidence(t *testing.T, class calc.GelClass, ceiling calc.Seconds, target float64,
+	seconds ...float64) *knowledge.Evidence {
 	t.Helper()
 	e := &knowledge.Evidence{
 		Combination: trade.Combination{
@@ -83,10 +86,13 @@ func madeEvidence(t *testing.T, class calc.GelClass, ceiling calc.Seconds, targe
 	}
 	e.Setup = setup
 	tested := calc.TestedSetup{Setup: setup}
-	e.Rule = calc.HoldRule{Ceiling: ceiling, Target: target, LeastTests: knowledge.DefaultLeastTests, LeastMembers: knowledge.DefaultLeastMembers}
+	e.Rule = calc.HoldRule{Ceiling: ceiling, Target: target, LeastTests: knowledge.DefaultLeastTests,
+		LeastMembers: knowledge.DefaultLeastMembers}
 	record := calc.SetupRecord{}
 	for i, s := range seconds {
-		test := knowledge.BenchTest{Tester: knowledge.Member{ID: int64(1 + i%2), Ref: [...]string{"osier", "lantern"}[i%2]}, TestedOn: "2026-05-01", PullML: 0.1, WatchedS: 60, Timing: "video 30 fps", Outcome: knowledge.Flashback, Seconds: s}
+		test := knowledge.BenchTest{Tester: knowledge.Member{ID: int64(1 + i%2),
+			Ref: [...]string{"osier", "lantern"}[i%2]}, TestedOn: "2026-05-01", PullML: 0.1, WatchedS: 60,
+			Timing: "video 30 fps", Outcome: knowledge.Flashback, Seconds: s}
 		if math.IsInf(s, 1) {
 			test.Outcome, test.Seconds = knowledge.None, 0
 			e.Counts.None++
@@ -125,7 +131,9 @@ func TestNoHoldBeyondWhatTheRuleAllows(t *testing.T) {
 		"a target of all":       madeEvidence(t, calc.SoftHA, 10, 1, 3.1, 3.4, 2.9, 3.3, 3.2, 3.0),
 	} {
 		c := holdCard(e, newOutlook(e, 0), viewer{})
-		if e.Verdict != calc.ShowsInTime || e.State != calc.StateNotSureEnough || !strings.HasPrefix(c.Verdict, "NO HOLD: not sure that ") && !strings.HasPrefix(c.Verdict, "NO HOLD: of 6 tests at this pull 6 ") {
+		if e.Verdict != calc.ShowsInTime || e.State != calc.StateNotSureEnough ||
+			!strings.HasPrefix(c.Verdict, "NO HOLD: not sure that ") &&
+				!strings.HasPrefix(c.Verdict, "NO HOLD: of 6 tests at this pull 6 ") {
 			t.Errorf("%s: %s, headed %q", what, e.Verdict, c.Verdict)
 		}
 		if f := c.Figures.(answered); f.HoldS != nil || f.NoHold == nil || *f.NoHold != calc.NotSureEnough {
@@ -145,8 +153,10 @@ func TestEveryStateSaysWhy(t *testing.T) {
 	}{
 		{calc.StateHold, 10, []float64{3.1, 3.4, 2.9, 3.2, 3.3, 3.0}, "HOLD "},
 		{calc.StateTooFewTests, 10, []float64{3.1, 3.4}, "NO HOLD: too few tests (2 of 3); needs 1 more test"},
-		{calc.StateTooSlow, 10, []float64{24, 25, 23, 24.5, 26, 23.5, 24, 25}, "NO HOLD: too slow, few show by 10 s, half or more by 30 s"},
-		{calc.StateNotExpected, 10, []float64{inf, inf, inf, inf, inf, inf}, "NO HOLD: waiting does not help, few show by 10 s"},
+		{calc.StateTooSlow, 10, []float64{24, 25, 23, 24.5, 26, 23.5, 24, 25},
+			"NO HOLD: too slow, few show by 10 s, half or more by 30 s"},
+		{calc.StateNotExpected, 10, []float64{inf, inf, inf, inf, inf, inf},
+			"NO HOLD: waiting does not help, few show by 10 s"},
 		{calc.StateNotSettled, 10, []float64{9, 14, 11}, "NO HOLD: the tests leave open how many show by 10 s"},
 	} {
 		e := madeEvidence(t, calc.MediumHA, c.ceiling, 0.9, c.seconds...)
@@ -159,7 +169,8 @@ func TestEveryStateSaysWhy(t *testing.T) {
 			t.Errorf("%s is headed %q, want %q", e.State, card.Verdict, c.words)
 		}
 		wants(t, card.Facts[0].Text, "at 0.1 mL pull · ")
-		if f := card.Figures.(answered); (f.HoldS == nil) == (c.want == calc.StateHold) || f.Evidence.Tests != e.Advice.Tests || f.Evidence.NeededTests != 3 {
+		if f := card.Figures.(answered); (f.HoldS == nil) == (c.want == calc.StateHold) ||
+			f.Evidence.Tests != e.Advice.Tests || f.Evidence.NeededTests != 3 {
 			t.Errorf("%s: %+v", e.State, f)
 		}
 	}
@@ -174,7 +185,8 @@ func TestOwnAndOldTestsAreNamed(t *testing.T) {
 		not  string
 	}{
 		{viewer{"osier", "2026-11-25"}, []string{"Yours: 2 tests, all shown by 3.1 s"}, "not since"},
-		{viewer{"lantern", "2027-11-25"}, []string{"Yours: 2 tests, 1 shown by 3.4 s, 1 none", "Tested on 2026-05-01, and not since."}, "!"},
+		{viewer{"lantern", "2027-11-25"}, []string{"Yours: 2 tests, 1 shown by 3.4 s, 1 none",
+			"Tested on 2026-05-01, and not since."}, "!"},
 		{viewer{"quayside", "2026-11-25"}, nil, "Yours"},
 	} {
 		text := holdCard(e, newOutlook(e, 0), c.v).Text()
@@ -233,7 +245,8 @@ func TestWarnings(t *testing.T) {
 func TestLiquidShareAgainstTheFullModel(t *testing.T) {
 	tube := calc.Tube{Bore: 0.165 * calc.Millimetre, Length: 9 * calc.Millimetre}
 	draw := calc.Draw{Pull: calc.DefaultPull, Gas: calc.SuppliedGas}
-	for _, gel := range []calc.Gel{{Consistency: 0.02, Index: 1}, {Consistency: 0.1, Index: 1}, {Consistency: 3, Index: 0.55}, {Consistency: 12, Index: 0.45, Yield: 5}} {
+	for _, gel := range []calc.Gel{{Consistency: 0.02, Index: 1}, {Consistency: 0.1, Index: 1},
+		{Consistency: 3, Index: 0.55}, {Consistency: 12, Index: 0.45, Yield: 5}} {
 		exit, err := calc.ExitTime(gel, tube, draw, calc.WholeBlood)
 		if err != nil {
 			t.Fatal(err)
@@ -314,8 +327,10 @@ func TestOddLogsAreAnsweredInWords(t *testing.T) {
 		"a ceiling below every time": madeEvidence(t, calc.SoftHA, 1, 0.9, 3.1, 3.4, 2.9, 3.3),
 		"a ceiling below a second":   madeEvidence(t, calc.UncrosslinkedHA, 0.5, 0.9, 0.1, 0.1, 0.1, 0.1),
 		"a target of 99 in 100":      madeEvidence(t, calc.SoftHA, 10, 0.99, 3.1, 3.4, 2.9, 3.3),
-		"a thousand nones":           madeEvidence(t, calc.FirmHA, 10, 0.9, repeated(1000, func(int) float64 { return math.Inf(1) })...),
-		"two hundred tests":          madeEvidence(t, calc.SoftHA, 10, 0.9, repeated(200, func(i int) float64 { return 3 + float64(i%7)/10 })...),
+		"a thousand nones": madeEvidence(t, calc.FirmHA, 10, 0.9,
+			repeated(1000, func(int) float64 { return math.Inf(1) })...),
+		"two hundred tests": madeEvidence(t, calc.SoftHA, 10, 0.9,
+			repeated(200, func(i int) float64 { return 3 + float64(i%7)/10 })...),
 	} {
 		text := holdCard(e, newOutlook(e, 0), viewer{"osier", "2026-11-24"}).Text()
 		if strings.Contains(text, "NaN") || strings.Contains(text, "Inf") || !verdictCapital.MatchString(text) {
@@ -337,7 +352,9 @@ func TestAHoldByOnePairOfHandsIsSaidToBe(t *testing.T) {
 		}
 	}
 	text := says(t, env, askingMember, "tamsel fine 27G 19 mm").Text()
-	wants(t, text, "\nHOLD ", "at 0.1 mL pull · 4 tests by 1 member", "All 4 tests are by one pair of hands; another's may take longer.")
+	wants(t, text, "\nHOLD ", "at 0.1 mL pull · 4 tests by 1 member", "All 4 tests are by one pair of hands; "+
+		"another's may take longer.")
 	says(t, env, askingTrainer, "/trainer settings members:2")
-	wants(t, says(t, env, askingMember, "tamsel fine 27G 19 mm").Verdict, "NO HOLD: too few members (1 of 2); needs 1 more test by someone else")
+	wants(t, says(t, env, askingMember, "tamsel fine 27G 19 mm").Verdict, "NO HOLD: too few members (1 of 2); needs "+
+		"1 more test by someone else")
 }

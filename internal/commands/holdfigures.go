@@ -106,7 +106,8 @@ func holdFigures(e *knowledge.Evidence, o outlook) answered {
 		State: stateUntested, Product: e.Combination.Product.Name,
 		Kind: string(instrument.Kind), Gauge: instrument.Gauge, LengthMM: instrument.LengthMM,
 		Syringe: e.Combination.Syringe.Name, Choices: []string{},
-		Tests:    testFigures{Run: e.Counts.Run, ShownByCeiling: e.Counts.ShownByCeiling, None: e.Counts.None, Testers: e.Counts.Testers},
+		Tests: testFigures{Run: e.Counts.Run, ShownByCeiling: e.Counts.ShownByCeiling, None: e.Counts.None,
+			Testers: e.Counts.Testers},
 		Evidence: leastFigures{e.Advice.Tests, e.Advice.Members, e.Rule.LeastTests, e.Rule.LeastMembers},
 		PullML:   round3(e.Pull.Millilitres()), Wall: string(instrument.Wall), HoldS: holdSeconds(e),
 		Verdict: string(e.Verdict), Nearest: []neighbour{}, Spread: spreadOrigin(e.Spread),
@@ -120,12 +121,14 @@ func holdFigures(e *knowledge.Evidence, o outlook) answered {
 	if e.Advice.Withheld != "" {
 		f.NoHold = &e.Advice.Withheld
 	}
-	f.Share = shareFigures{ByS: float64(o.byAsked.By), Mean: round4(o.byAsked.Mean), Low: round4(o.byAsked.Low), High: round4(o.byAsked.High)}
+	f.Share = shareFigures{ByS: float64(o.byAsked.By), Mean: round4(o.byAsked.Mean), Low: round4(o.byAsked.Low),
+		High: round4(o.byAsked.High)}
 	f.Estimate = timeFigures{Low: timeOrNull(o.few), Median: timeOrNull(o.half), High: timeOrNull(o.most)}
 	for _, n := range e.Nearest {
 		f.Nearest = append(f.Nearest, neighbour{
-			Product: n.Combination.Product.Name, Instrument: n.Combination.Instrument.Name(), Syringe: n.Combination.Syringe.Name,
-			Tests: n.Tests, Verdict: string(n.State), Why: n.Why,
+			Product: n.Combination.Product.Name, Instrument: n.Combination.Instrument.Name(),
+			Syringe: n.Combination.Syringe.Name,
+			Tests:   n.Tests, Verdict: string(n.State), Why: n.Why,
 		})
 	}
 	return f

@@ -26,7 +26,8 @@ func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
 	if line := oneHandLine(e); line != "" {
 		c.warn("%s", line)
 	}
-	if least, most := pulls(e.Tests); e.Tested && (e.Pull.Millilitres() < least-1e-9 || e.Pull.Millilitres() > most+1e-9) {
+	if least, most := pulls(e.Tests); e.Tested &&
+		(e.Pull.Millilitres() < least-1e-9 || e.Pull.Millilitres() > most+1e-9) {
 		c.warn("Nobody tested a pull of %s: the estimate reaches beyond the tests.", pullWords(e.Pull))
 	}
 	if !milkIsFair(e, o) {
@@ -97,7 +98,8 @@ func flaggedLine(tests []knowledge.BenchTest) string {
 		parts = append(parts, count(times, "time")+oneOrMore(times, " looks mistyped", " look mistyped"))
 	}
 	if nones > 0 {
-		parts = append(parts, fmt.Sprintf("%d none%s", nones, oneOrMore(nones, " does not fit: look at the film", " do not fit: look at the films")))
+		parts = append(parts, fmt.Sprintf("%d none%s", nones, oneOrMore(nones, " does not fit: look at the film",
+			" do not fit: look at the films")))
 	}
 	return strings.Join(parts, "; ") + "; in full against a hold, little in the estimate."
 }

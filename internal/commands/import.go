@@ -25,8 +25,10 @@ type Attached struct {
 var importCommand = &Command{
 	Name:    importName,
 	Summary: "Take in a spreadsheet of bench tests, as you keep it (trainer)",
-	Help: "Attach .xlsx or CSV. What is unclear is asked once; then you see what would be added, what is there already and which rows are bad, " +
-		"and nothing is stored before you say so. The member named in a row is credited. Nothing about patients is taken in.",
+	Help: "Attach .xlsx or CSV. What is unclear is asked once; then you see what would be added, what is there " +
+		"already and which rows are bad, " +
+		"and nothing is stored before you say so. The member named in a row is credited. Nothing about patients is " +
+		"taken in.",
 	Options: []Option{
 		{Name: "file", Help: "the spreadsheet", Kind: PlatformFile},
 		{Name: "answer", Help: "an answer in your own words to what was asked last, as in: it is Orrick Mid"},
@@ -102,7 +104,8 @@ func runImport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	s := env.sheets.take(call.value("sheet"), call.Asker.Ref, env.Now())
 	if s == nil {
-		return Card{}, refuse("Nothing of it was stored that you were not told of. Please attach it again.", "That spreadsheet is no longer at hand.")
+		return Card{}, refuse("Nothing of it was stored that you were not told of. Please attach it again.",
+			"That spreadsheet is no longer at hand.")
 	}
 	if call.value("store") != "" {
 		return storeSheet(ctx, s, call.value("store") != "all")
@@ -136,7 +139,8 @@ func runImport(ctx context.Context, env *Env, call *Call) (Card, error) {
 func beginImport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	limits, file := chatLimits(), call.Attached
 	if file.Size > limits.Bytes {
-		return Card{}, refuse("Where the bot runs, bot import PATH takes it.", "The file is larger than %d MB.", limits.Bytes>>20)
+		return Card{}, refuse("Where the bot runs, bot import PATH takes it.", "The file is larger than %d MB.",
+			limits.Bytes>>20)
 	}
 	data, err := file.Read(ctx, limits.Bytes)
 	if err != nil {
@@ -154,7 +158,8 @@ func beginImport(ctx context.Context, env *Env, call *Call) (Card, error) {
 
 // request is what goes on with a sheet.
 func (s *waitingSheet) request(name, value string) Request {
-	return Request{Command: importName, Values: map[string]string{"sheet": s.token, "step": strconv.Itoa(s.steps), name: value}}
+	return Request{Command: importName, Values: map[string]string{"sheet": s.token, "step": strconv.Itoa(s.steps),
+		name: value}}
 }
 
 // importCard asks the next question, or says what would be stored.

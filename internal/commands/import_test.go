@@ -57,7 +57,8 @@ func TestASpreadsheetComesInByChat(t *testing.T) {
 	if _, err := env.Group.Member(t.Context(), "Gull"); !errors.Is(err, knowledge.ErrNotFound) {
 		t.Errorf("stored before a yes: %v", err)
 	}
-	if other := pressed(t, env, c, Asker{Ref: "second", Name: "second", Role: knowledge.TrainerRole}, "store 2"); !other.Refused {
+	if other := pressed(t, env, c, Asker{Ref: "second", Name: "second", Role: knowledge.TrainerRole},
+		"store 2"); !other.Refused {
 		t.Errorf("somebody else went on with it:\n%s", other.Text())
 	}
 	done := pressed(t, env, c, askingTrainer, "store 2")
@@ -68,7 +69,8 @@ func TestASpreadsheetComesInByChat(t *testing.T) {
 
 func TestNobodyElseGetsAFileFetched(t *testing.T) {
 	env, fetched := demoEnv(t), 0
-	for _, asker := range []Asker{{Ref: "osier", Name: "osier", Role: knowledge.MemberRole}, {Ref: "stranger", Name: "stranger"}} {
+	for _, asker := range []Asker{{Ref: "osier", Name: "osier", Role: knowledge.MemberRole},
+		{Ref: "stranger", Name: "stranger"}} {
 		if c := Answer(t.Context(), env, attachedFile(t, asker, "01-semicolons.csv", &fetched)); !c.Refused {
 			t.Errorf("%s: %s", asker.Ref, c.Text())
 		}
@@ -89,8 +91,12 @@ func TestAnAttachedSheetIsForgottenAndWhatIsBadIsTold(t *testing.T) {
 	now = now.Add(sheetKeptFor)
 	wants(t, pressed(t, env, c, askingTrainer, "store the good rows").Text(), "no longer at hand")
 	failing := attachedFile(t, askingTrainer, "01-semicolons.csv", &fetched)
-	failing.Attached.Read = func(context.Context, int64) ([]byte, error) { return nil, errors.New("https://cdn.invalid/secret") }
-	if text := Answer(t.Context(), env, failing).Text(); !strings.Contains(text, "could not be fetched") || strings.Contains(text, "secret") {
+	failing.Attached.Read = func(context.Context, int64) ([]byte,
+		error) {
+		return nil, errors.New("https://cdn.invalid/secret")
+	}
+	if text := Answer(t.Context(), env, failing).Text(); !strings.Contains(text, "could not be fetched") ||
+		strings.Contains(text, "secret") {
 		t.Errorf("%s", text)
 	}
 }

@@ -39,13 +39,15 @@ func learnEnv(b *testing.B) *Env {
 	var products, instruments, members, tests bytes.Buffer
 	products.WriteString("name,gel_class,aliases,first_stocked\n")
 	instruments.WriteString("name,kind,gauge,length_mm,wall,bore_mm\n27G 13 mm needle,needle,27,13,thin,\n" +
-		"30G 13 mm needle,needle,30,13,thin,\n30G 4 mm needle,needle,30,4,thin,\n25G 38 mm cannula,cannula,25,38,thin,\n29G 13 mm needle,needle,29,13,thin,\n")
+		"30G 13 mm needle,needle,30,13,thin,\n30G 4 mm needle,needle,30,4,thin,\n25G 38 mm " +
+		"cannula,cannula,25,38,thin,\n29G 13 mm needle,needle,29,13,thin,\n")
 	members.WriteString("member,role\nquayside,member\nlantern,trainer\ntidewell,member\nosier,member\nharbour,member\n")
 	tests.WriteString("tested_on,member,product,instrument,syringe,liquid,liquid_c,pull_ml,limit_s,outcome,seconds,timing,note\n")
 	random := rand.New(rand.NewPCG(200, 50))
 	for i := range learnProducts {
 		fmt.Fprintf(&products, "%s,medium HA,,2025-01-01\n", bigName(i))
-		gel := calc.Gel{Consistency: 45 * math.Exp(0.5*random.NormFloat64()), Index: 0.36, Yield: calc.Pressure(30 * math.Exp(0.7*random.NormFloat64()))}
+		gel := calc.Gel{Consistency: 45 * math.Exp(0.5*random.NormFloat64()), Index: 0.36,
+			Yield: calc.Pressure(30 * math.Exp(0.7*random.NormFloat64()))}
 		for t := range tubes {
 			drawTests(b, &tests, random, bigName(i), gel, t)
 		}
@@ -83,7 +85,8 @@ func drawTests(b *testing.B, file *bytes.Buffer, random *rand.Rand, product stri
 			if exit.Time > 30 {
 				outcome = "none,"
 			}
-			fmt.Fprintf(file, "2026-02-03,%s,%s,%s,supplied,whole milk,20,0.1,30,%s,video 30 fps,\n", testers[t], product, tubes[tube], outcome)
+			fmt.Fprintf(file, "2026-02-03,%s,%s,%s,supplied,whole milk,20,0.1,30,%s,video 30 fps,\n", testers[t],
+				product, tubes[tube], outcome)
 		}
 	}
 }

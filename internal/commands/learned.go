@@ -59,7 +59,8 @@ func LearnedFor(ctx context.Context, g *knowledge.Group, week string, now time.T
 func learnedWithin(ctx context.Context, g *knowledge.Group, since, until time.Time) (l Learned, err error) {
 	l = Learned{since: since, until: until, week: true}
 	within := func(t time.Time) bool { return !t.Before(since) && t.Before(until) }
-	if l.tests, err = g.Tests(ctx, knowledge.TestFilter{State: knowledge.Kept, Entered: knowledge.Logged, LoggedSince: since}); err != nil {
+	if l.tests, err = g.Tests(ctx, knowledge.TestFilter{State: knowledge.Kept, Entered: knowledge.Logged,
+		LoggedSince: since}); err != nil {
 		return l, err
 	}
 	imported, err := g.Tests(ctx, knowledge.TestFilter{Entered: knowledge.Imported, LoggedSince: since})
@@ -76,9 +77,10 @@ func learnedWithin(ctx context.Context, g *knowledge.Group, since, until time.Ti
 		return l, err
 	}
 	l.changes = NetChanges(slices.DeleteFunc(changes, func(c knowledge.VerdictChange) bool {
-		return !within(c.At) || c.Cause == knowledge.LogChanged && slices.ContainsFunc(imported, func(t knowledge.BenchTest) bool {
-			return t.Combination.Product.ID == c.Combination.Product.ID && within(t.LoggedAt)
-		})
+		return !within(c.At) || c.Cause == knowledge.LogChanged &&
+			slices.ContainsFunc(imported, func(t knowledge.BenchTest) bool {
+				return t.Combination.Product.ID == c.Combination.Product.ID && within(t.LoggedAt)
+			})
 	}))
 	for _, t := range l.tests {
 		l.week = l.week && until.Sub(t.LoggedAt) <= usualSpan
@@ -182,7 +184,8 @@ func testsWords(tests []knowledge.BenchTest, most int) string {
 		of[pin(t.Combination)] = true
 		by[t.Tester.Name]++
 	}
-	return fmt.Sprintf("%s of %s, by %s", count(len(tests), "new test"), count(len(of), "combination"), testersWords(by, most))
+	return fmt.Sprintf("%s of %s, by %s", count(len(tests), "new test"), count(len(of), "combination"),
+		testersWords(by, most))
 }
 
 // testersWords names the testers, who tested most first.

@@ -136,5 +136,6 @@ func Slowly(ctx context.Context, env *Env, p Paced) Card {
 	if p.Group {
 		problem = "Your group asks a lot just now."
 	}
-	return notice(ctx, env, Card{}, refuse(fmt.Sprintf("Please ask again in %s. Nothing was stored.", count(int(math.Ceil(p.Wait.Seconds())), "second")), "%s", problem))
+	return notice(ctx, env, Card{}, refuse(fmt.Sprintf("Please ask again in %s. Nothing was stored.",
+		count(int(math.Ceil(p.Wait.Seconds())), "second")), "%s", problem))
 }

@@ -67,7 +67,8 @@ func TestACommunityMayAskSoManyAtOnceAndTheNextOneAsMany(t *testing.T) {
 	if p := c.Ask("a", "late"); p.OK || !p.Group || p.Wait <= 0 || p.Wait > time.Second {
 		t.Errorf("%+v", p)
 	}
-	wants(t, Slowly(t.Context(), demoEnv(t), c.Ask("a", "late")).Text(), "Your group asks a lot just now.", "Please ask again in 1 second.", "outside a vessel")
+	wants(t, Slowly(t.Context(), demoEnv(t), c.Ask("a", "late")).Text(), "Your group asks a lot just now.",
+		"Please ask again in 1 second.", "outside a vessel")
 }
 
 func TestARefusalIsToldOnceUntilSomethingIsLetThrough(t *testing.T) {

@@ -37,10 +37,13 @@ var logCommand = &Command{
 		"For none, say how long you watched. Never write anything about a patient.",
 	Options: append([]Option{
 		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts, Required: true},
-		{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments, Required: true},
-		{Name: "seconds", Help: "as read, as in 7.13, or none, or from–to on a film, as in 0:12.40–0:17.13", Required: true},
+		{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments,
+			Required: true},
+		{Name: "seconds", Help: "as read, as in 7.13, or none, or from–to on a film, as in 0:12.40–0:17.13",
+			Required: true},
 		{Name: syringeOption, Help: "supplied, or as in fixed-needle 0.3 mL", Suggest: suggestSyringes},
-	}, benchOptions(lotChoice(), Option{Name: "note", Help: "anything odd about the test, nothing about a patient", Kept: true})...),
+	}, benchOptions(lotChoice(), Option{Name: "note", Help: "anything odd about the test, nothing about a patient",
+		Kept: true})...),
 	Who:     anyMember,
 	Slow:    true,
 	Bearing: Bearing{Bench: true},
@@ -57,11 +60,15 @@ var logCommand = &Command{
 // benchOptions are what a test or a session says of the bench, and whatever else it says.
 func benchOptions(others ...Option) []Option {
 	return append([]Option{
-		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true, Suggest: suggestLiquid()},
-		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45, Suggest: suggestTemperature()},
+		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true,
+			Suggest: suggestLiquid()},
+		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45,
+			Suggest: suggestTemperature()},
 		pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
-		{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1, Max: trade.LongestWatchS, Suggest: suggestWatched()},
-		{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps", Suggest: suggestTiming()},
+		{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1,
+			Max: trade.LongestWatchS, Suggest: suggestWatched()},
+		{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps",
+			Suggest: suggestTiming()},
 		{Name: "date", Help: "the day on the bench", Kind: Date, Suggest: suggestPastDay()},
 	}, others...)
 }
@@ -160,7 +167,8 @@ func wallRemark(i trade.Instrument) string {
 }
 
 // notWorkedOut stands in for what the group thinks where that cannot be told.
-const notWorkedOut = "What the group now thinks could not be worked out just now; what is said here is stored all the same."
+const notWorkedOut = "What the group now thinks could not be worked out just now; what is said here is stored all " +
+	"the same."
 
 // afterwards is what the group knows of a combination of which something has
 // just been stored. That it cannot be told takes nothing back of that: it is nil

@@ -27,11 +27,15 @@ func logForm() *Form {
 		Title: "Log a bench test",
 		Fields: []Field{
 			{Name: gelField, Label: "Gel", Help: "as it is called on the box", Most: 100, Required: true},
-			{Name: setupField, Label: "Needle or cannula, and syringe", Help: "as in 30G 13 mm needle, supplied syringe", Most: 100, Required: true},
-			{Name: resultField, Label: "Seconds, none, or film from–to", Help: "7.13, none, 0:12.40–0:17.13, or frames 372–514 at 30 fps", Most: 60, Required: true,
-				FilmLabel: "From–to on the film, in frames or seconds", FilmHelp: "frames 372–514 at 30 fps, or 0:12.40–0:17.13; else the seconds, or none"},
+			{Name: setupField, Label: "Needle or cannula, and syringe",
+				Help: "as in 30G 13 mm needle, supplied syringe", Most: 100, Required: true},
+			{Name: resultField, Label: "Seconds, none, or film from–to", Help: "7.13, none, 0:12.40–0:17.13, or " +
+				"frames 372–514 at 30 fps", Most: 60, Required: true,
+				FilmLabel: "From–to on the film, in frames or seconds", FilmHelp: "frames 372–514 at 30 fps, or " +
+					"0:12.40–0:17.13; else the seconds, or none"},
 			{Name: benchField, Label: "On the bench", Help: "as last time: change what was different", Most: 150},
-			{Name: noteField, Label: "Note", Help: "anything odd about the test, nothing about a patient", Most: 200, Long: true},
+			{Name: noteField, Label: "Note", Help: "anything odd about the test, nothing about a patient", Most: 200,
+				Long: true},
 		},
 		Post: "Log this test",
 		Fill: fillLog,
@@ -82,7 +86,8 @@ var measures = map[string]func(string) (float64, error){
 
 // benchFromOptions is the bench in one line, with what was given as options.
 func benchFromOptions(req Request, bench knowledge.BenchTest) string {
-	for name, to := range map[string]*float64{"pull": &bench.PullML, "temperature": &bench.LiquidC, "watched": &bench.WatchedS} {
+	for name, to := range map[string]*float64{"pull": &bench.PullML, "temperature": &bench.LiquidC,
+		"watched": &bench.WatchedS} {
 		if v, err := measures[name](req.value(name)); err == nil {
 			*to = v
 		}

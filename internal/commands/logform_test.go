@@ -21,14 +21,16 @@ func TestFormsFitAPhone(t *testing.T) {
 		}
 		forms++
 		f := cmd.Form
-		if utf8.RuneCountInString(f.Title) > 45 || f.Title == "" || len(f.Fields) > 5 || f.Fill == nil || f.Read == nil {
+		if utf8.RuneCountInString(f.Title) > 45 || f.Title == "" || len(f.Fields) > 5 || f.Fill == nil ||
+			f.Read == nil {
 			t.Errorf("%s: %+v", cmd.Name, f)
 		}
 		if n := utf8.RuneCountInString(f.Post); n > 32 {
 			t.Errorf("%s: %q has %d characters", cmd.Name, f.Post, n)
 		}
 		for _, field := range f.Fields {
-			if utf8.RuneCountInString(field.Label) > 45 || field.Label == "" || utf8.RuneCountInString(field.Help) > 100 || field.Most < 1 || field.Most > 4000 {
+			if utf8.RuneCountInString(field.Label) > 45 || field.Label == "" ||
+				utf8.RuneCountInString(field.Help) > 100 || field.Most < 1 || field.Most > 4000 {
 				t.Errorf("%s: %+v", cmd.Name, field)
 			}
 		}
@@ -48,7 +50,8 @@ func TestTheFormIsAskedForWhereSomethingIsMissing(t *testing.T) {
 		{"nothing given", Request{Command: logName}, true},
 		{"all given", Request{Command: logName, Values: whole}, false},
 		{"the time missing", Request{Command: logName, About: "5/2/1"}, true},
-		{"a form that comes back", Request{Command: logName, Values: whole, Filled: map[string]string{gelField: "x"}}, true},
+		{"a form that comes back", Request{Command: logName, Values: whole, Filled: map[string]string{gelField: "x"}},
+			true},
 		{"a post", Request{Command: logName, Values: whole, Post: &Post{}}, true},
 		{"a command without a form", Request{Command: holdName}, false},
 		{"no command", Request{Command: "none"}, false},
@@ -84,7 +87,8 @@ func TestTheFormOpensWithTheLastSetUp(t *testing.T) {
 	env := demoEnv(t)
 	newcomer := Asker{Ref: "42", Name: "Nell", Role: knowledge.MemberRole, Belongs: true}
 	wantFields(t, "newcomer", fieldsOf(t, env, Request{Asker: newcomer}), map[string]string{
-		gelField: "", setupField: "", resultField: "", benchField: "pull 0.1 mL, whole milk, 20 °C, watched 30 s, stopwatch",
+		gelField: "", setupField: "", resultField: "", benchField: "pull 0.1 mL, whole milk, 20 °C, watched 30 s, " +
+			"stopwatch",
 	})
 	line := `/log product:"Orrick Firm" instrument:"27G 13 mm needle" syringe:"fixed-needle 0.3 mL" seconds:9 watched:60 temperature:22 timing:"video 240 fps"`
 	if card := says(t, env, newcomer, line); card.Refused {
@@ -94,18 +98,23 @@ func TestTheFormOpensWithTheLastSetUp(t *testing.T) {
 		gelField: "Orrick Firm", setupField: "27G 13 mm needle, fixed-needle 0.3 mL syringe", resultField: "",
 		benchField: "pull 0.1 mL, whole milk, 22 °C, watched 60 s, video 240 fps",
 	})
-	evidence, err := env.Group.Evidence(context.Background(), trade.Combination{Product: trade.Product{Name: "Tamsel Soft"}, Instrument: trade.Instrument{Kind: trade.Needle, Gauge: 30, LengthMM: 13}}, 0)
+	evidence, err := env.Group.Evidence(context.Background(),
+		trade.Combination{Product: trade.Product{Name: "Tamsel Soft"}, Instrument: trade.Instrument{Kind: trade.Needle,
+			Gauge: 30, LengthMM: 13}}, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	wantFields(t, "about a combination", fieldsOf(t, env, Request{Asker: newcomer, About: pin(evidence.Combination)}), map[string]string{
-		gelField: "Tamsel Soft", setupField: "30G 13 mm needle, supplied syringe", benchField: "pull 0.1 mL, whole milk, 22 °C, watched 60 s, video 240 fps",
-	})
+	wantFields(t, "about a combination", fieldsOf(t, env, Request{Asker: newcomer, About: pin(evidence.Combination)}),
+		map[string]string{
+			gelField: "Tamsel Soft", setupField: "30G 13 mm needle, supplied syringe",
+			benchField: "pull 0.1 mL, whole milk, 22 °C, watched 60 s, video 240 fps",
+		})
 	wantFields(t, "with options",
 		fieldsOf(t, env, Request{Asker: newcomer, Values: map[string]string{productOption: "Pellow Lip",
 			instrumentOption: "30G", "note": "n", "pull": "0.2", "timing": "stopwatch",
 			"date": "yesterday"}}), map[string]string{
-			gelField: "Pellow Lip", setupField: "30G", noteField: "n", benchField: "pull 0.2 mL, whole milk, 22 °C, watched 60 s, stopwatch, yesterday",
+			gelField: "Pellow Lip", setupField: "30G", noteField: "n", benchField: "pull 0.2 mL, whole milk, 22 °C, " +
+				"watched 60 s, stopwatch, yesterday",
 		})
 	typed := map[string]string{gelField: "as", setupField: "it", resultField: "was", benchField: "typed"}
 	wantFields(t, "coming back", fieldsOf(t, env, Request{Asker: newcomer, Filled: typed}), typed)
@@ -136,23 +145,30 @@ func TestAPostFillsTheFormIn(t *testing.T) {
 				resultField: "none", benchField: "pull 0.1 mL, whole milk, 20 °C, watched 60 s, stopwatch"}},
 		{"clip of the dunmere deep test", map[string]string{gelField: "Dunmere Deep", setupField: "", resultField: ""}},
 		{"look at this!", map[string]string{gelField: "", setupField: "", resultField: ""}},
-		{"orrick 30g 13mm, 3 s and then 5 s", map[string]string{gelField: "", setupField: "30G 13 mm needle", resultField: ""}},
+		{"orrick 30g 13mm, 3 s and then 5 s", map[string]string{gelField: "", setupField: "30G 13 mm needle",
+			resultField: ""}},
 	}
 	for _, c := range cases {
-		wantFields(t, c.post, fieldsOf(t, env, Request{Post: &Post{Text: c.post}, Asker: Asker{Ref: "42", Role: knowledge.MemberRole}}), c.want)
+		wantFields(t, c.post, fieldsOf(t, env, Request{Post: &Post{Text: c.post},
+			Asker: Asker{Ref: "42", Role: knowledge.MemberRole}}), c.want)
 	}
 }
 
 func TestAFilledInFormIsATest(t *testing.T) {
 	env := demoEnv(t)
 	filled := map[string]string{
-		gelField: "tamsel SOFT", setupField: "30g half inch in a 0.3 mL insulin syringe", resultField: "0:12.40–0:17.13",
-		benchField: "0,2 mL; glycerol-water 40%, 21C, watched 45s, video 60 fps, yesterday", noteField: "second\nsyringe",
+		gelField: "tamsel SOFT", setupField: "30g half inch in a 0.3 mL insulin syringe",
+		resultField: "0:12.40–0:17.13",
+		benchField:  "0,2 mL; glycerol-water 40%, 21C, watched 45s, video 60 fps, yesterday",
+		noteField:   "second\nsyringe",
 	}
-	req := Request{Command: logName, Filled: filled, Key: "k1", Link: "https://chat.example/channels/1/2/3", Asker: askingMember}
+	req := Request{Command: logName, Filled: filled, Key: "k1", Link: "https://chat.example/channels/1/2/3",
+		Asker: askingMember}
 	card := Answer(context.Background(), env, req)
-	wants(t, strings.Join(strings.Fields(card.Text()), " "), "Tamsel Soft, 30G 13 mm needle, fixed-needle 0.3 mL syringe", "Logged as test 145",
-		"4.73 s, video 60 fps, pull 0.2 mL, glycerol-water 40% at 21 °C", "watched 45 s", "2026-11-23", "film 0:12.40–0:17.13", "note: second syringe")
+	wants(t, strings.Join(strings.Fields(card.Text()), " "), "Tamsel Soft, 30G 13 mm needle, fixed-needle 0.3 mL "+
+		"syringe", "Logged as test 145",
+		"4.73 s, video 60 fps, pull 0.2 mL, glycerol-water 40% at 21 °C", "watched 45 s", "2026-11-23",
+		"film 0:12.40–0:17.13", "note: second syringe")
 	again := Answer(context.Background(), env, req)
 	wants(t, again.Text(), "Logged as test 145")
 	stored, err := env.Group.Test(context.Background(), 145)
@@ -175,7 +191,8 @@ func TestARefusedFormComesBackAsItWas(t *testing.T) {
 	} {
 		filled := maps.Clone(good)
 		filled[name] = value
-		card := Answer(context.Background(), env, Request{Command: logName, Filled: filled, Asker: askingMember, Key: "k"})
+		card := Answer(context.Background(), env, Request{Command: logName, Filled: filled, Asker: askingMember,
+			Key: "k"})
 		if !card.Refused || len(card.Actions) != 1 || !WantsForm(card.Actions[0].Request) {
 			t.Errorf("%s: refused %t, actions %v\n%s", name, card.Refused, card.Actions, card.Text())
 			continue
@@ -214,13 +231,15 @@ func TestATestThatLooksSentTwiceIsAskedAbout(t *testing.T) {
 		req.Place = "here"
 		return strings.Join(strings.Fields(Answer(context.Background(), env, req).Text()), " ")
 	}
-	for _, once := range []string{"log tamsel soft 30g 13mm 3.41", "log tamsel soft 30g 13mm 3.42", "log tamsel soft 30g 13mm none watched:30",
+	for _, once := range []string{"log tamsel soft 30g 13mm 3.41", "log tamsel soft 30g 13mm 3.42",
+		"log tamsel soft 30g 13mm none watched:30",
 		"log tamsel soft 30g 13mm none watched:30", "log tamsel soft 30g 13mm 3.41 pull:0.2"} {
 		wants(t, logs(askingMember, once), "Logged as test")
 	}
 	wants(t, logs(askingTrainer, "log tamsel soft 30g 13mm 3.41"), "Logged as test")
 	before := keptTests(t, env)
-	wants(t, logs(askingMember, "log tamsel soft 30g 13mm 3.41"), "Your test 145 of that day has the same 3.4 s. Is this another one?")
+	wants(t, logs(askingMember, "log tamsel soft 30g 13mm 3.41"), "Your test 145 of that day has the same 3.4 s. Is "+
+		"this another one?")
 	if keptTests(t, env) != before {
 		t.Error("stored before a yes")
 	}
@@ -242,9 +261,11 @@ func TestBenchLineIsReadAsALogLineIs(t *testing.T) {
 		"glycerol-water 40%":                      {"liquid": "glycerol-water 40%"},
 		"slow-mo 240, friday, watched 1:02":       {"timing": "video 240 fps", "date": "2026-11-20", "watched": "62"},
 		"60fps, 3 days ago, .2cc":                 {"timing": "video 60 fps", "date": "2026-11-21", "pull": "0.2"},
-		"0.3 ml milk 21c stopwatch 23/11/2026":    {"pull": "0.3", "liquid": "whole milk", "temperature": "21", "timing": "stopwatch", "date": "2026-11-23"},
-		"Beet juice 22 degrees":                   {"liquid": "Beet juice", "temperature": "22"},
-		"half milk, half past":                    nil, "milk, water": nil, "3/4, milk": nil, "pull 0.1, pull 0.2": nil, "video": nil, "glycerol": nil,
+		"0.3 ml milk 21c stopwatch 23/11/2026": {"pull": "0.3", "liquid": "whole milk", "temperature": "21",
+			"timing": "stopwatch", "date": "2026-11-23"},
+		"Beet juice 22 degrees": {"liquid": "Beet juice", "temperature": "22"},
+		"half milk, half past":  nil, "milk, water": nil, "3/4, milk": nil, "pull 0.1, pull 0.2": nil,
+		"video": nil, "glycerol": nil,
 		"pull 4 mL": nil, "80 c": nil, "tomorrow": nil, "20 c, 21 c": nil,
 	}
 	for line, want := range cases {
@@ -254,7 +275,8 @@ func TestBenchLineIsReadAsALogLineIs(t *testing.T) {
 		}
 	}
 	var user *UserError
-	if _, err := readBench(t.Context(), env, "milk, water"); !errors.As(err, &user) || !strings.Contains(user.Problem, "liquid") {
+	if _, err := readBench(t.Context(), env, "milk, water"); !errors.As(err, &user) ||
+		!strings.Contains(user.Problem, "liquid") {
 		t.Errorf("two liquids: %v", err)
 	}
 }
@@ -271,7 +293,8 @@ func TestAFilmIsNoStopwatchThoughTheFormSaysSo(t *testing.T) {
 	} {
 		env := demoEnv(t)
 		filled := fieldsOf(t, env, Request{Asker: Asker{Ref: "42", Name: "Nell", Role: anyMember, Belongs: true}})
-		wantFields(t, result, filled, map[string]string{benchField: "pull 0.1 mL, whole milk, 20 °C, watched 30 s, stopwatch"})
+		wantFields(t, result, filled, map[string]string{benchField: "pull 0.1 mL, whole milk, 20 °C, watched 30 s, " +
+			"stopwatch"})
 		filled[gelField], filled[setupField], filled[resultField] = "Orrick Mid", "30G 13 mm needle", result
 		values, err := readLogForm(t.Context(), env, filled)
 		if err != nil || values["timing"] != want[0] || values["seconds"] != want[1] {
@@ -292,7 +315,8 @@ func TestWhatWasRefusedOpensAForm(t *testing.T) {
 		`/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds:quick note:odd pull:0.2`: {gelField: "Orrick Mid", setupField: "30G 13 mm needle", resultField: "", noteField: "odd"},
 	} {
 		card := says(t, env, member, line)
-		if !card.Refused || len(card.Actions) != 1 || card.Actions[0].Label != "fill in the form" || !card.Actions[0].Tap || !WantsForm(card.Actions[0].Request) {
+		if !card.Refused || len(card.Actions) != 1 || card.Actions[0].Label != "fill in the form" ||
+			!card.Actions[0].Tap || !WantsForm(card.Actions[0].Request) {
 			t.Fatalf("%s: %+v\n%s", line, card.Actions, card.Text())
 		}
 		again := card.Actions[0].Request

@@ -17,14 +17,17 @@ const usualFPS = 30
 
 // testsOf are the tests that a line comes to, with what is usual where it says
 // nothing; assumed names that.
-func testsOf(ctx context.Context, env *Env, call *Call, line logline.Line) (tests []knowledge.BenchTest, assumed []string, err error) {
+func testsOf(ctx context.Context, env *Env, call *Call, line logline.Line) (tests []knowledge.BenchTest,
+	assumed []string, err error) {
 	assume := func(words string) { assumed = append(assumed, words) }
-	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Note, Lot: line.Lot,
+	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Note,
+		Lot:  line.Lot,
 		Film: knowledge.Film{Marks: line.Film.Marks, Link: call.Link}}
 	if t.Film.Link == "" {
 		t.Film.Link = line.Link
 	}
-	if t.Combination.Syringe.Name == trade.Supplied && call.cmd.option(syringeOption) != nil && !call.given(syringeOption) {
+	if t.Combination.Syringe.Name == trade.Supplied && call.cmd.option(syringeOption) != nil &&
+		!call.given(syringeOption) {
 		assume(usualSyringe + " syringe")
 	}
 	watched := usualWatched(line.Outcomes)
@@ -91,7 +94,8 @@ func usualWatched(outcomes []logline.Outcome) float64 {
 func timedBy(line logline.Line, assume func(string)) (timing, rate string, err error) {
 	switch film := line.Film.Marks != ""; {
 	case film && line.Timing != nil && line.Timing.FPS == 0:
-		return "", "", refuse("Give the seconds as read, or as the timing video and its frames a second.", "Only a film has a start and end to read off.")
+		return "", "", refuse("Give the seconds as read, or as the timing video and its frames a second.",
+			"Only a film has a start and end to read off.")
 	case line.Timing != nil:
 		return line.Timing.String(), "", nil
 	case film:
@@ -103,7 +107,8 @@ func timedBy(line logline.Line, assume func(string)) (timing, rate string, err e
 
 // askAboutTwin asks whether a test is another one, where the tester's own of that day
 // is the same in everything that tells tests apart. nil if it is not.
-func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, tests []knowledge.BenchTest) (*Card, error) {
+func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, tests []knowledge.BenchTest) (*Card,
+	error) {
 	for _, t := range tests {
 		twin, err := twinOf(ctx, env, t)
 		if err != nil {
@@ -112,7 +117,8 @@ func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, 
 		if twin == nil {
 			continue
 		}
-		c := replyCard(call, fmt.Sprintf("Your test %d of that day has the same %s. Is this another one?", twin.ID, resultWords(t)), line,
+		c := replyCard(call, fmt.Sprintf("Your test %d of that day has the same %s. Is this another one?", twin.ID,
+			resultWords(t)), line,
 			[]reply{{"yes, log it, too", "yes"}})
 		c.fact("Test "+fmt.Sprint(twin.ID), "%s", testWords(*twin))
 		env.hold(call, line, c, true)
@@ -132,8 +138,10 @@ func twinOf(ctx context.Context, env *Env, t knowledge.BenchTest) (*knowledge.Be
 	own, err := env.Group.Tests(ctx, knowledge.TestFilter{TesterID: t.Tester.ID, ProductID: t.Combination.Product.ID,
 		From: t.TestedOn, To: t.TestedOn, State: knowledge.Kept})
 	for i, other := range own {
-		if other.Outcome == t.Outcome && other.Seconds == t.Seconds && other.Liquid == t.Liquid && other.PullML == t.PullML &&
-			other.Combination.String() == t.Combination.String() && (t.RequestKey == "" || other.RequestKey != t.RequestKey) {
+		if other.Outcome == t.Outcome && other.Seconds == t.Seconds && other.Liquid == t.Liquid &&
+			other.PullML == t.PullML &&
+			other.Combination.String() == t.Combination.String() &&
+			(t.RequestKey == "" || other.RequestKey != t.RequestKey) {
 			return &own[i], nil
 		}
 	}

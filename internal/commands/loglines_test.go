@@ -33,7 +33,8 @@ type typedTest struct {
 func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 	saturday := func() time.Time { return time.Date(2026, 11, 28, 12, 0, 0, 0, time.UTC) }
 	lines, wrong, otherwise := 0, 0, 0
-	for _, name := range []string{"logline/testdata/lines.jsonl", "logline/testdata/strangers.jsonl", "logline/testdata/rounds.jsonl",
+	for _, name := range []string{"logline/testdata/lines.jsonl", "logline/testdata/strangers.jsonl",
+		"logline/testdata/rounds.jsonl",
 		"logline/testdata/tongues.jsonl", "testdata/loglines.jsonl"} {
 		file, err := os.Open(name)
 		if err != nil {
@@ -50,7 +51,8 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 				t.Fatal(err)
 			}
 			// Each line has a member of its own: nobody's test is a twin of another's.
-			asker := Asker{Ref: "typist " + strconv.Itoa(lines), Name: "typist", Role: knowledge.MemberRole, Belongs: true}
+			asker := Asker{Ref: "typist " + strconv.Itoa(lines), Name: "typist", Role: knowledge.MemberRole,
+				Belongs: true}
 			req := Typed(want.Text, asker)
 			if req.Command != logName && want.Expect != "asks" {
 				req = Request{Command: logName, Text: want.Text, Asker: asker}

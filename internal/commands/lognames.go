@@ -26,7 +26,8 @@ func namedProduct(index *question.Index, call *Call) (trade.Product, *Card, erro
 		return read.Product, nil, nil
 	}
 	if len(read.Options) == 0 {
-		return read.Product, nil, refuse("/"+productsName+" lists them.", "The group has no product called %s.", echo(name))
+		return read.Product, nil, refuse("/"+productsName+" lists them.", "The group has no product called %s.",
+			echo(name))
 	}
 	c := Card{Title: "The group has no product called " + echo(name) + ". Which of these did you mean?"}
 	if len(read.Options) == 1 {

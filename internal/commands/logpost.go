@@ -11,7 +11,8 @@ import (
 
 // fillFromPost fills in what a post says, read as a log line is, and leaves as it was
 // what it does not say. The form shows it, and the tester decides.
-func fillFromPost(ctx context.Context, env *Env, text string, filled map[string]string, bench *knowledge.BenchTest) error {
+func fillFromPost(ctx context.Context, env *Env, text string, filled map[string]string,
+	bench *knowledge.BenchTest) error {
 	_, index, err := env.reader(ctx)
 	if err != nil {
 		return err

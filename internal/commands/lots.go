@@ -20,9 +20,11 @@ const (
 var lotsCommand = &Command{
 	Name:    lotsName,
 	Summary: "The lots of a gel side by side: whether one takes longer or shorter than its others",
-	Help: "Each lot's times against the gel's other lots on the same combinations and pulls, with limits. Only tests whose lot " +
+	Help: "Each lot's times against the gel's other lots on the same combinations and pulls, with limits. Only tests " +
+		"whose lot " +
 		"is noted are compared; a log line takes it as in: lot A12 exp 03/2026.",
-	Options:  []Option{{Name: productOption, Help: "the gel, as it is called on the box; every gel without it", Suggest: suggestProducts}},
+	Options: []Option{{Name: productOption, Help: "the gel, as it is called on the box; every gel without it",
+		Suggest: suggestProducts}},
 	Plain:    wordsAre(productOption),
 	Who:      anyMember,
 	Slow:     true,
@@ -117,7 +119,8 @@ func lotsCard(gel string, lots []knowledge.LotStanding) Card {
 }
 
 // whyLotsDiffer is said wherever lots are compared.
-const whyLotsDiffer = "None counts less for it. Tests without flashback are not in the comparison; storage and age differ with the lot, too."
+const whyLotsDiffer = "None counts less for it. Tests without flashback are not in the comparison; storage and age " +
+	"differ with the lot, too."
 
 // lotWords is how one lot compares: "about 1.4 times the other lots' (99 in 100 sure: 1.2
 // to 1.7); 9 tests by 3 members; clearly longer".

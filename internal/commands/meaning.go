@@ -29,8 +29,9 @@ var meanings = map[string]string{
 // alsoCalled are other words for what has a meaning.
 var alsoCalled = map[string]string{
 	"undecided": "still open", "not decided": "still open", "not settled": "still open", "open": "still open",
-	"not expected": "waiting does not help", "shows sometimes": "only some show", "short of the target": "short of a hold",
-	"shares": "share", "hold time": "hold", "aspirating": "aspiration", "verdicts": "verdict",
+	"not expected": "waiting does not help", "shows sometimes": "only some show",
+	"short of the target": "short of a hold",
+	"shares":              "share", "hold time": "hold", "aspirating": "aspiration", "verdicts": "verdict",
 	"mistyped": "in doubt", "looks mistyped": "in doubt", "doubtful": "in doubt", "estimated": "estimate",
 	"calculation": "calculated", "doesn't fit": "in doubt", "wall": "wall class",
 }

@@ -28,7 +28,8 @@ var menu = []Topic{
 	{"group", "What the group knows: coverage, news, comparisons, testers, gels and needles", coverageName, ""},
 	{"me", "What is stored about you, what you agree to, and having it erased", myDataName, ""},
 	{"holdbench", "How to begin, how the numbers are made, and help", helpName, helpName},
-	{"trainer", "For the group's trainer: what waits, settings, tests to look at, the lists of gels and needles", deskName, ""},
+	{"trainer", "For the group's trainer: what waits, settings, tests to look at, the lists of gels and needles",
+		deskName, ""},
 }
 
 // Menu lists the topics in the order of a day.
@@ -40,7 +41,8 @@ var openers = map[string]string{
 	"why": whyName, "picture": pictureName, "negative": negativeName, "compare": compareName,
 	"untested": untestedName, "take": takeName, "giveup": giveUpName,
 	"aside": asideName, "box": boxName, "batch": batchName,
-	"tests": testsName, "correct": correctName, "withdraw": withdrawName, "restore": restoreName, "history": historyName, "export": exportName,
+	"tests": testsName, "correct": correctName, "withdraw": withdrawName, "restore": restoreName,
+	"history": historyName, "export": exportName,
 	"coverage": coverageName, "news": newsName, "testers": testersName, "spread": spreadName,
 	"products": productsName, "instruments": instrumentsName,
 	"choices": choicesName, "aboutme": myDataName,

@@ -16,8 +16,10 @@ const (
 var mergeCommand = &Command{
 	Name:    mergeName,
 	Summary: "Put a gel into another that it turned out to be: its tests, stock and names follow (trainer)",
-	Help: "For one gel that stands on the list twice. It takes the class of the one it goes into, and both are worked out anew. " +
-		"It shows what will move and asks once. Who did it, why, and which tests came over is kept; it can be undone for an hour.",
+	Help: "For one gel that stands on the list twice. It takes the class of the one it goes into, and both are " +
+		"worked out anew. " +
+		"It shows what will move and asks once. Who did it, why, and which tests came over is kept; it can be undone " +
+		"for an hour.",
 	Options: []Option{
 		{Name: productOption, Help: "the gel that goes", Suggest: suggestProducts, Required: true},
 		{Name: intoOption, Help: "the gel that stays", Suggest: suggestProducts, Required: true},
@@ -64,7 +66,8 @@ func runMerge(ctx context.Context, env *Env, call *Call) (Card, error) {
 	c.fact("Class", "%s", left.Class)
 	c.fact("Also called", "%s", strings.Join(left.Aliases, ", "))
 	c.fact("The group's tests of it", "%s of %s", count(tests, "test"), count(combinations, "combination"))
-	c.Actions = []Action{{Label: "its history", Request: Request{Command: historyName, Values: map[string]string{productOption: left.Name}}}}
+	c.Actions = []Action{{Label: "its history",
+		Request: Request{Command: historyName, Values: map[string]string{productOption: left.Name}}}}
 	return offerUndo(ctx, env, c, by), nil
 }
 
@@ -75,13 +78,16 @@ func askToMerge(ctx context.Context, env *Env, call *Call, goes, stays trade.Pro
 		return Card{}, err
 	}
 	if plan.Goes.ID == plan.Stays.ID {
-		return Card{}, refuse("Name two.", "%s and %s are one gel already.", echo(call.value(productOption)), echo(call.value(intoOption)))
+		return Card{}, refuse("Name two.", "%s and %s are one gel already.", echo(call.value(productOption)),
+			echo(call.value(intoOption)))
 	}
 	c := Card{Title: "Put " + goes.Name + " into " + stays.Name + "?"}
-	c.fact("Moves", "%s; %s in stock; %s taken on; %s put aside; its names", count(plan.Tests, "test"), count(plan.Stock, "item"),
+	c.fact("Moves", "%s; %s in stock; %s taken on; %s put aside; its names", count(plan.Tests, "test"),
+		count(plan.Stock, "item"),
 		count(plan.Claims, "combination"), count(plan.Box, "syringe"))
 	if goes.Class != stays.Class {
-		c.warn("The classes differ: %s is %s, %s is %s. Its tests will count as those of %s.", goes.Name, goes.Class, stays.Name, stays.Class, stays.Class)
+		c.warn("The classes differ: %s is %s, %s is %s. Its tests will count as those of %s.", goes.Name, goes.Class,
+			stays.Name, stays.Class, stays.Class)
 	}
 	c.line("Nothing moves before a yes. It can be undone for an hour.")
 	c.Choices = []Choice{{Label: "yes, put them together", Request: call.with(sureOption, "yes")}}
@@ -94,7 +100,8 @@ func askToMerge(ctx context.Context, env *Env, call *Call, goes, stays trade.Pro
 func exactProduct(ctx context.Context, env *Env, name string) (trade.Product, error) {
 	product, err := env.Group.Product(ctx, name)
 	if isNotFound(err) {
-		err = refuse("/"+productsName+" lists them; write the name in full.", "The group has no product called %s.", echo(name))
+		err = refuse("/"+productsName+" lists them; write the name in full.", "The group has no product called %s.",
+			echo(name))
 	}
 	return product, err
 }

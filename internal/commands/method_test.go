@@ -26,7 +26,8 @@ func TestMethodAgreesWithTheLongPage(t *testing.T) {
 	}
 	short = strings.Join(strings.Fields(short), " ")
 	for _, c := range []struct{ short, long string }{
-		{"15 in 100 between combinations, 8 in 100 between hands, 12 in 100 for the rest", "0.15, 0.08 and 0.12 are assumptions"},
+		{"15 in 100 between combinations, 8 in 100 between hands, 12 in 100 for the rest",
+			"0.15, 0.08 and 0.12 are assumptions"},
 		{"From 30 repeats in 8 combinations", "30 repeats by the same tester in 8 combinations"},
 		{"Hub: 5 mm", "tube held inside the hub | 5 mm | memory"},
 		{"0.03 mL, or 0.005 mL in a fixed-needle syringe", "0.03 / 0.005 mL | memory"},
@@ -71,7 +72,8 @@ func TestMethodNamesCommandsThatExist(t *testing.T) {
 	behindSlash := regexp.MustCompile(`(?:^|\s)/([a-z]+(?: [a-z]+){0,2})`)
 	for _, part := range append(methodParts(), "") {
 		card := says(t, env, askingMember, "/holdbench method "+part)
-		if card.Refused || len(card.Facts) == 0 || len(card.Sources) == 0 || len(card.Text()) > 2400 { // two phone screens
+		// two phone screens
+		if card.Refused || len(card.Facts) == 0 || len(card.Sources) == 0 || len(card.Text()) > 2400 {
 			t.Errorf("%q:\n%s", part, card.Text())
 		}
 		for _, m := range behindSlash.FindAllStringSubmatch(card.Text(), -1) {

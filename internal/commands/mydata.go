@@ -10,9 +10,10 @@ import (
 const myDataName = "me data"
 
 var myDataCommand = &Command{
-	Name:     myDataName,
-	Summary:  "What is stored about you here, and who can see it",
-	Help:     "Stored are your platform id and shown name, your tests, your stock, and what you took on, put aside, agreed to and did to the log.",
+	Name:    myDataName,
+	Summary: "What is stored about you here, and who can see it",
+	Help: "Stored are your platform id and shown name, your tests, your stock, and what you took on, put aside, " +
+		"agreed to and did to the log.",
 	Who:      anyMember,
 	Private:  true,
 	Examples: []string{"/me data"},
@@ -26,7 +27,8 @@ var myDataCommand = &Command{
 func withRecord(ctx context.Context, env *Env, call *Call, answer func(knowledge.Record) (Card, error)) (Card, error) {
 	r, err := env.Group.RecordOf(ctx, knowledge.Member{Ref: call.Asker.Ref})
 	if isNotFound(err) {
-		return Card{Title: "Nothing is stored about you here.", Verdict: "You come onto the list with the first thing you put on record."}, nil
+		return Card{Title: "Nothing is stored about you here.", Verdict: "You come onto the list with the first " +
+			"thing you put on record."}, nil
 	}
 	if err != nil {
 		return Card{}, err
@@ -39,19 +41,24 @@ func recordCard(r knowledge.Record) Card {
 	c := Card{Title: "What is stored about you here", Verdict: "Your name and platform id, and what you put on record:"}
 	c.fact("Name", "%s, as last shown; platform id %s", r.Member.Name, r.Member.Ref)
 	c.fact("On the list", "since %s, last as %s", r.Since.Format(dateForm), r.Member.Role)
-	c.fact("Agreed to", "being mentioned: %s; being told of verdicts: %s", yesOrNo(r.Choices.MayMention), yesOrNo(r.Choices.TellVerdicts))
+	c.fact("Agreed to", "being mentioned: %s; being told of verdicts: %s", yesOrNo(r.Choices.MayMention),
+		yesOrNo(r.Choices.TellVerdicts))
 	if !r.Direct.IsZero() {
 		c.fact("Direct messages", "answered by this group, since you chose so")
 	}
-	c.fact("Tests", "%s%s, with day, set-up, time, your note and the link to a film", count(len(r.Tests), "test"), withdrawnWords(r.Tests))
+	c.fact("Tests", "%s%s, with day, set-up, time, your note and the link to a film", count(len(r.Tests), "test"),
+		withdrawnWords(r.Tests))
 	c.fact("Stock", "%s", count(len(r.Stock), "item"))
 	c.fact("Taken on", "%s", count(len(r.Claims), "combination"))
-	c.fact("Bench box", "%s put aside, %s emptied, %s logged", count(len(r.Box), "syringe"), count(r.Emptied, "place"), count(r.Batches, "session"))
+	c.fact("Bench box", "%s put aside, %s emptied, %s logged", count(len(r.Box), "syringe"), count(r.Emptied, "place"),
+		count(r.Batches, "session"))
 	c.fact("Asked about", "%s in the last 60 days%s", count(len(r.Asked), "combination"), askedRemark(r))
 	c.fact("Done to the log", "%s: withdrawn, corrected, checked, renamed …", count(len(r.Done), "thing"))
-	c.line("The group sees your name on tests, on what you took on and in the box; the trainer's files can have it, too. Your stock is counted, and the trainer can take it as a file.")
+	c.line("The group sees your name on tests, on what you took on and in the box; the trainer's files can have it, " +
+		"too. Your stock is counted, and the trainer can take it as a file.")
 	c.line("Not stored: your messages, and questions as you wrote them.")
-	c.Actions = []Action{{Label: "all of it as a file", Request: Request{Command: myFileName}}, {Label: "have it erased", Request: Request{Command: eraseName}}}
+	c.Actions = []Action{{Label: "all of it as a file", Request: Request{Command: myFileName}},
+		{Label: "have it erased", Request: Request{Command: eraseName}}}
 	return c
 }
 

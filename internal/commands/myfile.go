@@ -10,9 +10,10 @@ import (
 const myFileName = "me file"
 
 var myFileCommand = &Command{
-	Name:     myFileName,
-	Summary:  "All that is stored about you here, as a file to take away",
-	Help:     "One thing a line: who you are here, your tests, your stock, and what you took on, put aside, agreed to and did to the log.",
+	Name:    myFileName,
+	Summary: "All that is stored about you here, as a file to take away",
+	Help: "One thing a line: who you are here, your tests, your stock, and what you took on, put aside, agreed " +
+		"to and did to the log.",
 	Who:      anyMember,
 	Private:  true,
 	Examples: []string{"/me file"},

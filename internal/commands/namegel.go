@@ -18,7 +18,8 @@ const (
 var nameGelCommand = &Command{
 	Name:    nameGelName,
 	Summary: "Give a gel another name beside its own, or drop one (trainer)",
-	Help:    "Questions understand every name a gel goes by. drop:yes takes the name away again; what it is called on the box stays.",
+	Help: "Questions understand every name a gel goes by. drop:yes takes the name away again; what it is called " +
+		"on the box stays.",
 	Options: []Option{
 		{Name: productOption, Help: "the gel", Suggest: suggestProducts, Required: true},
 		{Name: nameOption, Help: "the other name", Required: true, Kept: true},
@@ -54,7 +55,8 @@ func runNameGel(ctx context.Context, env *Env, call *Call) (Card, error) {
 		p, err = env.Group.AddAlias(ctx, product.ID, name, by)
 	}
 	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("Where both are one gel, /"+mergeName+" puts them together.", "Another gel goes by %s.", echo(name))
+		return Card{}, refuse("Where both are one gel, /"+mergeName+" puts them together.", "Another gel goes by %s.",
+			echo(name))
 	}
 	if err != nil {
 		return Card{}, err

@@ -12,9 +12,10 @@ import (
 const instrumentsName = "group needles"
 
 var instrumentsCommand = &Command{
-	Name:     instrumentsName,
-	Summary:  "The needles, cannulas and syringes on the group's list",
-	Help:     "Lists the needles and cannulas with their bore, measured or taken from the wall class, and the syringes. Part of a name narrows the list.",
+	Name:    instrumentsName,
+	Summary: "The needles, cannulas and syringes on the group's list",
+	Help: "Lists the needles and cannulas with their bore, measured or taken from the wall class, and the " +
+		"syringes. Part of a name narrows the list.",
 	Free:     true,
 	FreeHelp: "part of a name, as in 30G",
 	Options:  []Option{pageNumber()},
@@ -44,7 +45,8 @@ func runInstruments(ctx context.Context, env *Env, call *Call) (Card, error) {
 		rows = append(rows, Fact{i.Name(), words})
 	}
 	if len(rows) == 0 && call.Text != "" {
-		return Card{}, refuse("/"+instrumentsName+" alone lists all.", "No needle or cannula on the group's list has %s in its name.", echo(call.Text))
+		return Card{}, refuse("/"+instrumentsName+" alone lists all.", "No needle or cannula on the group's list has "+
+			"%s in its name.", echo(call.Text))
 	}
 	if call.Text == "" && len(v.Syringes) > 0 {
 		rows = append(rows, Fact{"Syringes", syringeWords(v.Syringes)})

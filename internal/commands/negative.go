@@ -20,8 +20,10 @@ const (
 var negativeCommand = &Command{
 	Name:    negativeName,
 	Summary: "What no flashback is worth, by your own assumption of how many placements are in a vessel",
-	Help: "Say how many placements you assume to have the tip in a vessel, as in 1 in 200: nobody knows it for you, and none is suggested. " +
-		"The answer counts whole placements, with what shows on the bench by the hold as the best case, and the hours a year that the wait takes.",
+	Help: "Say how many placements you assume to have the tip in a vessel, as in 1 in 200: nobody knows it for you, " +
+		"and none is suggested. " +
+		"The answer counts whole placements, with what shows on the bench by the hold as the best case, and the " +
+		"hours a year that the wait takes.",
 	Free:     true,
 	FreeHelp: "the combination and your assumption, as in: orrick mid 30G 13 mm, 1 in 200",
 	Options: []Option{
@@ -29,7 +31,8 @@ var negativeCommand = &Command{
 		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
 		{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
 		{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
-		{Name: "seconds", Help: "the hold, if not the one advised, or else the group's ceiling", Kind: Number, Unit: "s", Min: 0.1, Max: trade.LongestWatchS},
+		{Name: "seconds", Help: "the hold, if not the one advised, or else the group's ceiling", Kind: Number,
+			Unit: "s", Min: 0.1, Max: trade.LongestWatchS},
 		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
 		{Name: placementsOption, Help: "placements on a working day, if not 10", Kind: Whole, Min: 1, Max: 1000},
 		{Name: daysOption, Help: "working days a year, if not 200", Kind: Whole, Min: 1, Max: 366},
@@ -60,10 +63,12 @@ func runNegative(ctx context.Context, env *Env, call *Call) (Card, error) {
 		}
 	}
 	if questionText(call) == "" {
-		return Card{}, refuse("Write for example "+call.example()+".", "A negative with which gel, on which needle or cannula?")
+		return Card{}, refuse("Write for example "+call.example()+".", "A negative with which gel, on which needle "+
+			"or cannula?")
 	}
 	if assumed.share == 0 {
-		return Card{}, refuse("Add your own assumption, as in 1 in 200 or 0.5 %. Nobody knows it for you, so none is suggested.",
+		return Card{}, refuse("Add your own assumption, as in 1 in 200 or 0.5 %. Nobody knows it for you, so none is "+
+			"suggested.",
 			"How many placements do you assume to have the tip in a vessel?")
 	}
 	a, evidence, back, err := evidenceAsked(ctx, env, call)

@@ -41,11 +41,14 @@ func TestNegativeNeverSaysThatNoneIsLeft(t *testing.T) {
 				if n.best.Shown+n.best.Hidden != n.best.InVessel || n.best.InVessel < 20 {
 					t.Errorf("%s, %s by %g s: %+v", name, typed, hold, n.best)
 				}
-				if n.best.ChanceInVessel <= 0 || n.high.ChanceInVessel <= 0 || n.high.ChanceInVessel > n.low.ChanceInVessel {
-					t.Errorf("%s, %s by %g s: chance %g, limits %g to %g", name, typed, hold, n.best.ChanceInVessel, n.high.ChanceInVessel, n.low.ChanceInVessel)
+				if n.best.ChanceInVessel <= 0 || n.high.ChanceInVessel <= 0 ||
+					n.high.ChanceInVessel > n.low.ChanceInVessel {
+					t.Errorf("%s, %s by %g s: chance %g, limits %g to %g", name, typed, hold, n.best.ChanceInVessel,
+						n.high.ChanceInVessel, n.low.ChanceInVessel)
 				}
 				text := negativeCard(n).Text()
-				if strings.Contains(text, " 0 do not") || strings.Contains(text, " 0 would not") || strings.HasPrefix(text, "UNTESTED  ") == e.Tested {
+				if strings.Contains(text, " 0 do not") || strings.Contains(text, " 0 would not") ||
+					strings.HasPrefix(text, "UNTESTED  ") == e.Tested {
 					t.Errorf("%s, %s by %g s:\n%s", name, typed, hold, text)
 				}
 				if unusable := strings.Contains(text, "No hold is usable here, so a negative tells little."); unusable == (e.State == calc.StateHold) ||
@@ -81,8 +84,10 @@ func TestNegativeInWords(t *testing.T) {
 	if card.Verdict != "No flashback in 5 s leaves 1 in 1990 in a vessel at best; it was 1 in 200." {
 		t.Errorf("%q", card.Verdict)
 	}
-	wants(t, card.Text(), "Of 10 000 placements: 50 in a vessel, as you assume; by 5 s 45 show, 5 do\n    not (range 40 to 48 show)",
-		"1 in 1990 at best (range 1 in 996 to 1 in\n    4980)", "The bench is the best case", "False flashbacks are taken", "4 of 4 shown by 5 s: 4 in 10 to more than 19 in 20, 19")
+	wants(t, card.Text(), "Of 10 000 placements: 50 in a vessel, as you assume; by 5 s 45 show, 5 do\n    not (range "+
+		"40 to 48 show)",
+		"1 in 1990 at best (range 1 in 996 to 1 in\n    4980)", "The bench is the best case",
+		"False flashbacks are taken", "4 of 4 shown by 5 s: 4 in 10 to more than 19 in 20, 19")
 }
 
 // The tests alone: of four that showed and one watched for less than the hold, the
@@ -95,7 +100,8 @@ func TestNegativeByTheTestsAlone(t *testing.T) {
 	if n.alone.shown.N != 4 || n.alone.shown.Events != 4 || n.alone.low != 0 || math.Abs(1/n.alone.high-331.4) > 0.1 {
 		t.Errorf("%+v, 1 in %g", n.alone, 1/n.alone.high)
 	}
-	e.Tests = append(e.Tests, knowledge.BenchTest{Outcome: knowledge.None, WatchedS: 30}, knowledge.BenchTest{Outcome: knowledge.Flashback, Seconds: 5.1, WatchedS: 4})
+	e.Tests = append(e.Tests, knowledge.BenchTest{Outcome: knowledge.None, WatchedS: 30},
+		knowledge.BenchTest{Outcome: knowledge.Flashback, Seconds: 5.1, WatchedS: 4})
 	if n := negativeOf(t, e, "1 in 200", 5); n.alone.shown.N != 6 || n.alone.shown.Events != 4 {
 		t.Errorf("%+v", n.alone.shown)
 	}
@@ -106,7 +112,8 @@ func TestNegativeByTheTestsAlone(t *testing.T) {
 }
 
 func TestHoldOfANegative(t *testing.T) {
-	shows, slow := madeEvidence(t, calc.SoftHA, 10, 0.9, 2, 3, 2, 4), madeEvidence(t, calc.MediumHA, 10, 0.9, 6, 12, 9, 15, 11)
+	shows, slow := madeEvidence(t, calc.SoftHA, 10, 0.9, 2, 3, 2, 4), madeEvidence(t, calc.MediumHA, 10, 0.9, 6, 12, 9,
+		15, 11)
 	advised := holdSeconds(shows)
 	if advised == nil {
 		t.Fatal("no hold is advised")
@@ -116,8 +123,10 @@ func TestHoldOfANegative(t *testing.T) {
 		asked calc.Seconds
 		want  calc.Seconds
 		from  string
-	}{{shows, 0, calc.Seconds(*advised), "the hold advised"}, {shows, 7.5, 7.5, asAsked}, {slow, 0, 10, "the group's ceiling, as no hold is advised"}} {
-		if n := negativeOf(t, c.e, "1 in 200", c.asked); n.hold != c.want || n.from != c.from || n.outlook.byAsked.By != c.want {
+	}{{shows, 0, calc.Seconds(*advised), "the hold advised"}, {shows, 7.5, 7.5, asAsked},
+		{slow, 0, 10, "the group's ceiling, as no hold is advised"}} {
+		if n := negativeOf(t, c.e, "1 in 200", c.asked); n.hold != c.want || n.from != c.from ||
+			n.outlook.byAsked.By != c.want {
 			t.Errorf("asked %g: %g s, %s, share by %g s", c.asked, n.hold, n.from, n.outlook.byAsked.By)
 		}
 	}
@@ -139,7 +148,8 @@ func TestWhoeverAsksWhatANegativeMeans(t *testing.T) {
 		}
 	}
 	for _, line := range []string{
-		"hold time for orrick mid 30g 13mm", "negative aspiration, orrick mid 30g 13mm?", "what is the hold for orrick mid 30g, by no flashback I mean none",
+		"hold time for orrick mid 30g 13mm", "negative aspiration, orrick mid 30g 13mm?",
+		"what is the hold for orrick mid 30g, by no flashback I mean none",
 		"what about tamsel soft 27g 13mm, 1 in 200", "orrick mid 30g 13mm: what does a negative mean",
 	} {
 		if got := Typed(line, askingMember); got.Command != holdName || got.Text != line {
@@ -174,7 +184,8 @@ func TestChoicesOfANegativeKeepWhatWasSaid(t *testing.T) {
 // 8 s × 10 × 200 / 3600 = 4.44 h; over two combinations, held for 8 s and for the
 // ceiling of 10 s, five placements a day each: 2.22 + 2.78 = 5 h (by hand).
 func TestWorkYear(t *testing.T) {
-	for hours, want := range map[float64]string{0: "0 minutes", 0.0167: "1 minute", 0.5: "30 minutes", 0.949: "57 minutes", 1: "1 hour", 2.78: "2.8 hours", 9.94: "9.9 hours", 12.4: "12 hours"} {
+	for hours, want := range map[float64]string{0: "0 minutes", 0.0167: "1 minute", 0.5: "30 minutes",
+		0.949: "57 minutes", 1: "1 hour", 2.78: "2.8 hours", 9.94: "9.9 hours", 12.4: "12 hours"} {
 		if got := hoursWords(hours); got != want {
 			t.Errorf("%g: %q, want %q", hours, got, want)
 		}
@@ -193,7 +204,8 @@ func TestWorkYear(t *testing.T) {
 		}
 	}
 	f := says(t, env, lone, "/explain negative tamsel soft 30G 13 mm, 1 in 200")
-	wants(t, f.Text(), "Over what the group stocks:", "over 40 combinations, those that most members hold") // 61 are on record
+	// 61 are on record
+	wants(t, f.Text(), "Over what the group stocks:", "over 40 combinations, those that most members hold")
 	if got := f.Figures.(negativeAnswer).Hours; math.Abs(got-4.444) > 1e-3 {
 		t.Errorf("%g hours, want 4.444", got)
 	}
@@ -203,13 +215,16 @@ func TestWorkYear(t *testing.T) {
 		}
 	}
 	f = says(t, env, lone, "/explain negative tamsel soft 30G 13 mm, 1 in 200")
-	wants(t, f.Text(), "Over what you stock: 5 hours a year, the placements shared evenly over", "none of it where nothing is")
+	wants(t, f.Text(), "Over what you stock: 5 hours a year, the placements shared evenly over",
+		"none of it where nothing is")
 	if got := f.Figures.(negativeAnswer); math.Abs(got.StockHours-5) > 1e-3 || got.ForNothing != 0 {
 		t.Errorf("%+v", got)
 	}
 	says(t, env, lone, "/stock add Hesk Paste 31G 8 mm")
-	f = says(t, env, lone, "/explain negative orrick mid 27G 13 mm, 1 in 200 seconds:6") // 6 s everywhere: 3.33 h, a third of it for nothing
-	if got := f.Figures.(negativeAnswer); math.Abs(got.StockHours-3.333) > 1e-3 || math.Abs(got.ForNothing-1.111) > 1e-3 {
+	// 6 s everywhere: 3.33 h, a third of it for nothing
+	f = says(t, env, lone, "/explain negative orrick mid 27G 13 mm, 1 in 200 seconds:6")
+	if got := f.Figures.(negativeAnswer); math.Abs(got.StockHours-3.333) > 1e-3 ||
+		math.Abs(got.ForNothing-1.111) > 1e-3 {
 		t.Errorf("%+v", got)
 	}
 }

@@ -64,11 +64,14 @@ func (n negative) verdict() (lines []string) {
 	}
 	switch {
 	case n.best.ChangesNothing || share < noneShow:
-		lines = append(lines, fmt.Sprintf("The test changes nothing: none %sshow by %s, so after no flashback it is %s in a vessel as before.", would, by, n.assumed.words()))
+		lines = append(lines, fmt.Sprintf("The test changes nothing: none %sshow by %s, so after no flashback it is "+
+			"%s in a vessel as before.", would, by, n.assumed.words()))
 	case share < tooFewShow:
-		lines = append(lines, fmt.Sprintf("The test changes nothing that counts: %s %sshow by %s, so after no flashback it is still about %s in a vessel.", shareWords(share), would, by, n.assumed.words()))
+		lines = append(lines, fmt.Sprintf("The test changes nothing that counts: %s %sshow by %s, so after no "+
+			"flashback it is still about %s in a vessel.", shareWords(share), would, by, n.assumed.words()))
 	case usable:
-		lines = append(lines, fmt.Sprintf("No flashback in %s leaves %s in a vessel at best; it was %s.", by, say.Chance(n.best.ChanceInVessel), n.assumed.words()))
+		lines = append(lines, fmt.Sprintf("No flashback in %s leaves %s in a vessel at best; it was %s.", by,
+			say.Chance(n.best.ChanceInVessel), n.assumed.words()))
 	}
 	return lines
 }
@@ -112,7 +115,8 @@ func (n negative) rangeOfChance() string {
 func (n negative) aloneWords() string {
 	a := n.alone
 	low, high := say.Chance(a.low), say.Chance(a.high)
-	words := fmt.Sprintf("%d of %d shown by %s: %s to %s, 19 times in 20", a.shown.Events, a.shown.N, exactSeconds(float64(n.hold)), shareWords(a.shown.Low), shareWords(a.shown.High))
+	words := fmt.Sprintf("%d of %d shown by %s: %s to %s, 19 times in 20", a.shown.Events, a.shown.N,
+		exactSeconds(float64(n.hold)), shareWords(a.shown.Low), shareWords(a.shown.High))
 	if a.low < 1/float64(math.MaxInt32) {
 		return words + "; so few could leave " + high
 	}
@@ -152,12 +156,16 @@ func (f negativeAnswer) with(warnings, caveats []string) figures {
 func negativeFigures(n negative) negativeAnswer {
 	e, share := n.evidence, n.outlook.byAsked
 	f := negativeAnswer{
-		State: stateUntested, Product: e.Combination.Product.Name, Instrument: e.Combination.Instrument.Name(), Syringe: e.Combination.Syringe.Name,
+		State: stateUntested, Product: e.Combination.Product.Name, Instrument: e.Combination.Instrument.Name(),
+		Syringe: e.Combination.Syringe.Name,
 		Assumed: n.assumed.share, HoldS: float64(n.hold), Spread: spreadOrigin(e.Spread),
-		Share:      shareFigures{ByS: float64(share.By), Mean: round4(share.Mean), Low: round4(share.Low), High: round4(share.High)},
+		Share: shareFigures{ByS: float64(share.By), Mean: round4(share.Mean), Low: round4(share.Low),
+			High: round4(share.High)},
 		Placements: n.best.Placements, InVessel: n.best.InVessel, Shown: n.best.Shown, Hidden: n.best.Hidden,
-		After: shareFigures{ByS: float64(share.By), Mean: n.best.ChanceInVessel, Low: n.high.ChanceInVessel, High: n.low.ChanceInVessel},
-		Hours: round3(n.year.here.Total), StockHours: round3(n.year.stock.Total), ForNothing: round3(n.year.stock.NothingExpected),
+		After: shareFigures{ByS: float64(share.By), Mean: n.best.ChanceInVessel, Low: n.high.ChanceInVessel,
+			High: n.low.ChanceInVessel},
+		Hours: round3(n.year.here.Total), StockHours: round3(n.year.stock.Total),
+		ForNothing: round3(n.year.stock.NothingExpected),
 	}
 	if e.Tested {
 		f.State = stateTested

@@ -47,7 +47,8 @@ func newNames(items []stockItem) []string {
 	var names []string
 	for _, item := range items {
 		name := item.combination.Product.Name
-		if item.combination.Product.ID == 0 && !slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) }) {
+		if item.combination.Product.ID == 0 &&
+			!slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) }) {
 			names = append(names, name)
 		}
 	}
@@ -62,7 +63,8 @@ func withoutGel(call *Call) Request {
 // settleGel does what the options say of a new name, the first of a message:
 // another name of a gel, or a gel of a class. Where they say nothing the product
 // has the number 0.
-func settleGel(ctx context.Context, env *Env, m knowledge.Member, call *Call, name string) (p trade.Product, words string, err error) {
+func settleGel(ctx context.Context, env *Env, m knowledge.Member, call *Call, name string) (p trade.Product,
+	words string, err error) {
 	if err := noDoubtOf("The gel's name", name); err != nil {
 		return p, "", err
 	}
@@ -124,7 +126,8 @@ func newGelCard(ctx context.Context, env *Env, req Request, name string, items [
 	}
 	for _, class := range calc.GelClasses() {
 		again := req.saying(said, -1, saidItem{}).with(classOption, string(class))
-		c.Choices = append(c.Choices, Choice{Label: "a new gel, class " + string(class) + ": " + classWords(class), Request: again})
+		c.Choices = append(c.Choices, Choice{Label: "a new gel, class " + string(class) + ": " + classWords(class),
+			Request: again})
 	}
 	if len(newNames(items)) > 1 {
 		c.line("Nothing of it is stored until you pick one; then the next is asked about.")

@@ -40,7 +40,8 @@ func correctParts(t knowledge.BenchTest) []Action {
 	var actions []Action
 	for _, part := range []string{secondsPart, needlePart} {
 		values := map[string]string{testOption: strconv.FormatInt(t.ID, 10), changeOption: part}
-		actions = append(actions, Action{Label: part, Request: Request{Command: correctName, Values: values}, Tap: true})
+		actions = append(actions, Action{Label: part, Request: Request{Command: correctName, Values: values},
+			Tap: true})
 	}
 	return actions
 }

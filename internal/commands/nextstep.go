@@ -49,7 +49,8 @@ func (a Asker) emptyHint() string {
 	case a.Role.Covers(knowledge.TrainerRole):
 		return "The group's list of gels is empty: /" + startName + " takes them, one a line."
 	case a.RoleUnknown:
-		return "The group's list of gels is empty. If you are its trainer, type /" + startName + " in the server; else ask them."
+		return "The group's list of gels is empty. If you are its trainer, type /" + startName +
+			" in the server; else ask them."
 	}
 	return "The group's list of gels is empty: ask your trainer, who types /" + startName + "."
 }

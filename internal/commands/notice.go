@@ -20,7 +20,8 @@ func Stale(ctx context.Context, env *Env, command string) Card {
 	if cmd != nil {
 		hint = "Please ask again with /" + cmd.Name + "."
 	}
-	c := notice(ctx, env, Card{}, refuse("It is too long ago, or the bot was started anew since. "+hint, "What this button asks for is no longer known here."))
+	c := notice(ctx, env, Card{}, refuse("It is too long ago, or the bot was started anew since. "+hint,
+		"What this button asks for is no longer known here."))
 	if again := (Request{Command: command}); WantsForm(again) {
 		c.Actions = []Action{{Label: "open the form", Request: again, Tap: true}}
 	}
@@ -34,17 +35,20 @@ func Busy(ctx context.Context, env *Env) Card {
 
 // Ending is for what is asked while the program ends.
 func Ending(ctx context.Context, env *Env) Card {
-	return notice(ctx, env, Card{}, refuse("Nothing was stored. Please ask again in a minute.", "The bot is being started anew."))
+	return notice(ctx, env, Card{}, refuse("Nothing was stored. Please ask again in a minute.",
+		"The bot is being started anew."))
 }
 
 // NotTaken is for what the platform did not take in time: nothing was done.
 func NotTaken(ctx context.Context, env *Env) Card {
-	return notice(ctx, env, Card{}, refuse("Nothing was stored. Please ask again.", "The answer could not be given in time."))
+	return notice(ctx, env, Card{}, refuse("Nothing was stored. Please ask again.",
+		"The answer could not be given in time."))
 }
 
 // InPrivate is for what was asked where others would read the answer.
 func InPrivate(ctx context.Context, env *Env, command string) Card {
-	return notice(ctx, env, Card{}, refuse("Type /"+command+" and pick it from the menu, or ask in a direct message.", "That answer is for you alone, and everybody reads along here."))
+	return notice(ctx, env, Card{}, refuse("Type /"+command+" and pick it from the menu, or ask in a direct message.",
+		"That answer is for you alone, and everybody reads along here."))
 }
 
 // Broken is for a fault of the surface's own; the log has more under reference.
@@ -54,7 +58,8 @@ func Broken(ctx context.Context, env *Env, err error) Card {
 
 // NoServer is for somebody who asks in private and belongs to no group.
 func NoServer(ctx context.Context, env *Env) Card {
-	return notice(ctx, env, Card{}, refuse("Ask in your group's server, or join it first.", "You are in no server that I am in."))
+	return notice(ctx, env, Card{}, refuse("Ask in your group's server, or join it first.",
+		"You are in no server that I am in."))
 }
 
 // WhichGroup asks somebody who asks in private and belongs to several groups.

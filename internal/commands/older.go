@@ -7,7 +7,8 @@ const skipName = "skip"
 // skipOption leaves out what a list has shown already. The button under the list
 // sets it.
 func skipOption() Option {
-	return Option{Name: skipName, Help: "leave out so many of the latest, to see older ones", Kind: Whole, Min: 0, Max: 1e6}
+	return Option{Name: skipName, Help: "leave out so many of the latest, to see older ones", Kind: Whole, Min: 0,
+		Max: 1e6}
 }
 
 func skipped(call *Call) int {

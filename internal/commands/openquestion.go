@@ -148,7 +148,8 @@ func (env *Env) askToTakeBack(ctx context.Context, req Request) *Card {
 
 // latestTest is the test that the asker logged last, of those in a state; of all for
 // none.
-func latestTest(ctx context.Context, env *Env, asker Asker, state knowledge.State) (latest knowledge.BenchTest, there bool, err error) {
+func latestTest(ctx context.Context, env *Env, asker Asker, state knowledge.State) (latest knowledge.BenchTest,
+	there bool, err error) {
 	m, err := env.Group.Member(ctx, asker.Ref)
 	if isNotFound(err) {
 		return latest, false, nil

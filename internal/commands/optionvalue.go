@@ -81,7 +81,8 @@ func (o Option) readYesNo(value string) (bool, error) {
 
 // readers read a number in the units that options have.
 var readers = map[string]func(string) (float64, error){
-	"": quantity.Number, "s": quantity.Seconds, "mL": quantity.Volume, "°C": quantity.Temperature, "%": quantity.Percent, "mm": millimetres,
+	"": quantity.Number, "s": quantity.Seconds, "mL": quantity.Volume, "°C": quantity.Temperature,
+	"%": quantity.Percent, "mm": millimetres,
 }
 
 // millimetres reads a length; the unit may stand behind it.
@@ -99,7 +100,8 @@ func (o Option) readNumber(value string) (float64, error) {
 	var p *quantity.Problem
 	switch {
 	case errors.As(err, &p) && len(p.Options) > 0:
-		return 0, refuse("Write decimals with a point.", "The option %s with %s can be read in two ways.", o.Name, echo(value)).between(p.Options)
+		return 0, refuse("Write decimals with a point.", "The option %s with %s can be read in two ways.", o.Name,
+			echo(value)).between(p.Options)
 	case err != nil || !(number >= o.Min && number <= o.Max) || o.Kind == Whole && number != math.Trunc(number):
 		return 0, o.refuse(value)
 	}

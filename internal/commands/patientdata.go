@@ -52,7 +52,8 @@ func noPatientDataIn(filled map[string]string) error {
 
 func refusePatientData(what, text string) error {
 	if found := patientdata.Look(text); found.Verdict == patientdata.Refused {
-		return refuse("Nothing of it was kept. Please write it again without it.", "%s looks like %s: no patient data belongs here.", what, found.Kind)
+		return refuse("Nothing of it was kept. Please write it again without it.",
+			"%s looks like %s: no patient data belongs here.", what, found.Kind)
 	}
 	return nil
 }
@@ -78,7 +79,8 @@ func (call *Call) doubt() *Card {
 	words := listWords(doubtful)
 	c := Card{Title: "Is the " + words + " about a patient?"}
 	c.line("Nothing is stored until you pick one. Nothing about a patient belongs here.")
-	c.Choices = []Choice{{Label: "no: keep it as it is", Request: about}, {Label: "yes: leave the " + words + " out", Request: without}}
+	c.Choices = []Choice{{Label: "no: keep it as it is", Request: about},
+		{Label: "yes: leave the " + words + " out", Request: without}}
 	return &c
 }
 

@@ -38,7 +38,8 @@ func TestWhateverTakesTextRefusesPatientData(t *testing.T) {
 					req = req.with(field, text)
 				}
 				card := Answer(t.Context(), env, req)
-				if !card.Refused || !strings.Contains(card.Title, "no patient data belongs here") || strings.Contains(card.Title, text) {
+				if !card.Refused || !strings.Contains(card.Title, "no patient data belongs here") ||
+					strings.Contains(card.Title, text) {
 					t.Errorf("/%s %s: %q\n%s", cmd.Name, field, text, card.Text())
 				}
 				asked++
@@ -49,7 +50,8 @@ func TestWhateverTakesTextRefusesPatientData(t *testing.T) {
 		}
 		for _, f := range cmd.Form.Fields {
 			for _, text := range invented {
-				card := Answer(t.Context(), env, Request{Command: cmd.Name, Asker: askingTrainer, Filled: map[string]string{f.Name: text}})
+				card := Answer(t.Context(), env, Request{Command: cmd.Name, Asker: askingTrainer,
+					Filled: map[string]string{f.Name: text}})
 				if !card.Refused || !strings.Contains(card.Title, "no patient data belongs here") {
 					t.Errorf("form of /%s, %s: %q\n%s", cmd.Name, f.Name, text, card.Text())
 				}
@@ -143,7 +145,8 @@ func TestAShownNameThatLooksLikeDataIsNotStored(t *testing.T) {
 			t.Errorf("%q: %+v, %v", name, m, err)
 		}
 	}
-	if m, err := Belonging("123456789012345678", "Ada Nurse 2", false).member(t.Context(), env); err != nil || m.Name != "Ada Nurse 2" {
+	if m, err := Belonging("123456789012345678", "Ada Nurse 2", false).member(t.Context(), env); err != nil ||
+		m.Name != "Ada Nurse 2" {
 		t.Errorf("%+v, %v", m, err)
 	}
 }

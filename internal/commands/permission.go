@@ -11,7 +11,8 @@ import (
 func notPermitted(who knowledge.Role, asker Asker) string {
 	switch {
 	case who == knowledge.TrainerRole && asker.RoleUnknown:
-		return "It is for the group's trainer. If that is you, use it as a command in the server: here nobody can be told to be one."
+		return "It is for the group's trainer. If that is you, use it as a command in the server: here nobody can be " +
+			"told to be one."
 	case who == knowledge.TrainerRole:
 		return "It is for the group's trainer."
 	}

@@ -9,7 +9,8 @@ func twoLists() Card {
 	off := Pick{Label: "Needles", Request: Request{Command: settingsName}, Option: "off", Most: 2,
 		Items: []Item{{Label: "thin", Value: "30G"}, {Label: "wide", Value: "27G"}}}
 	role := Pick{Label: "Trainers", Request: Request{Command: settingsName}, Option: "trainers"}
-	pins := Pick{Label: "Take one on", Request: Request{Command: takeName}, Items: []Item{{Label: "Orrick Mid", Value: "1/2/3"}}}
+	pins := Pick{Label: "Take one on", Request: Request{Command: takeName},
+		Items: []Item{{Label: "Orrick Mid", Value: "1/2/3"}}}
 	return Card{Title: "Pick", Choices: []Choice{{Label: "this", Request: Request{Command: "this"}},
 		{Label: "that", Request: Request{Command: "that"}}}, Picks: []Pick{zone, off, role, pins}}
 }
@@ -42,7 +43,8 @@ func TestNumbersPickFromTheListsOfACard(t *testing.T) {
 	} {
 		got, problem := twoLists().Numbered(typed)
 		if got == nil || problem != "" || got.Command != want.Command || got.About != want.About ||
-			len(got.Values) != len(want.Values) || got.Values["zone"] != want.Values["zone"] || got.Values["off"] != want.Values["off"] {
+			len(got.Values) != len(want.Values) || got.Values["zone"] != want.Values["zone"] ||
+			got.Values["off"] != want.Values["off"] {
 			t.Errorf("%s: %+v, %q; want %+v", typed, got, problem, want)
 		}
 	}

@@ -17,7 +17,8 @@ const pictureName = "explain picture"
 var pictureCommand = &Command{
 	Name:    pictureName,
 	Summary: "The share shown by time as a picture: tests, estimate, ceiling and hold",
-	Help: "Steps for the share in the group's tests, a curve with its band for the estimate, a dot for every test and an arrow for every none. " +
+	Help: "Steps for the share in the group's tests, a curve with its band for the estimate, a dot for every test " +
+		"and an arrow for every none. " +
 		"What nobody has tested is striped and says so. The words under it say the same.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 27G 13 mm",
@@ -25,17 +26,19 @@ var pictureCommand = &Command{
 		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
 		backgroundChoice(),
 	),
-	Who:      anyMember,
-	Slow:     true,
-	Shared:   true,
-	Bearing:  Bearing{Bedside: true},
-	Examples: []string{"/explain picture orrick mid 27G 13 mm", "/explain picture dunmere deep 30G 8 mm background:dark"},
-	Run:      runPicture,
+	Who:     anyMember,
+	Slow:    true,
+	Shared:  true,
+	Bearing: Bearing{Bedside: true},
+	Examples: []string{"/explain picture orrick mid 27G 13 mm",
+		"/explain picture dunmere deep 30G 8 mm background:dark"},
+	Run: runPicture,
 }
 
 func runPicture(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if questionText(call) == "" {
-		return Card{}, refuse("Write for example: /explain picture orrick mid 27G 13 mm.", "A picture of which combination?")
+		return Card{}, refuse("Write for example: /explain picture orrick mid 27G 13 mm.",
+			"A picture of which combination?")
 	}
 	a, evidence, back, err := evidenceAsked(ctx, env, call)
 	if err != nil || back != nil {

@@ -41,7 +41,8 @@ func TestPictureIsPlottedFromTheFiguresOfTheAnswer(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", c.Combination, err)
 		}
-		if strings.HasPrefix(p.Alt, "Untested") == e.Tested || strings.Contains(p.Alt, ". HOLD ") != (holdSeconds(e) != nil) {
+		if strings.HasPrefix(p.Alt, "Untested") == e.Tested ||
+			strings.Contains(p.Alt, ". HOLD ") != (holdSeconds(e) != nil) {
 			t.Errorf("%s, tested %t: %s", c.Combination, e.Tested, p.Alt)
 		}
 		if e.Tested {
@@ -65,7 +66,8 @@ func checkPlotted(t *testing.T, e *knowledge.Evidence, share chart.ShareByTime) 
 		} else {
 			dots++
 		}
-		if mark.None != (test.Outcome == knowledge.None) || mark.None && mark.Seconds != test.WatchedS || !mark.None && mark.Seconds != test.Seconds || mark.PullML != test.PullML {
+		if mark.None != (test.Outcome == knowledge.None) || mark.None && mark.Seconds != test.WatchedS || !mark.None &&
+			mark.Seconds != test.Seconds || mark.PullML != test.PullML {
 			t.Errorf("%s: test %d is drawn as %+v", e.Combination, test.ID, mark)
 		}
 	}
@@ -79,12 +81,14 @@ func checkPlotted(t *testing.T, e *knowledge.Evidence, share chart.ShareByTime) 
 		}
 	}
 	if e.Tested && math.Abs(byCeiling-e.Counts.ByCeiling.Value) > 1e-9 {
-		t.Errorf("%s: the steps reach %.3f by the ceiling, the tests %.3f", e.Combination, byCeiling, e.Counts.ByCeiling.Value)
+		t.Errorf("%s: the steps reach %.3f by the ceiling, the tests %.3f", e.Combination, byCeiling,
+			e.Counts.ByCeiling.Value)
 	}
 	at, ok := share.At(float64(e.Ceiling))
 	want := e.Forecast.Share(e.Ceiling)
 	// Between two points of the curve, 10 % apart in time, it is drawn straight.
-	if !ok || math.Abs(at.Mean-want.Mean) > 0.005 || math.Abs(at.Low-want.Low) > 0.005 || math.Abs(at.High-want.High) > 0.005 {
+	if !ok || math.Abs(at.Mean-want.Mean) > 0.005 || math.Abs(at.Low-want.Low) > 0.005 ||
+		math.Abs(at.High-want.High) > 0.005 {
 		t.Errorf("%s: %+v is drawn by the ceiling, the estimate is %+v", e.Combination, at, want)
 	}
 }
@@ -112,7 +116,8 @@ func TestEveryPictureIsAPNGWithWordsAndAName(t *testing.T) {
 		}
 		size, err := png.DecodeConfig(bytes.NewReader(card.Picture.PNG))
 		if err != nil || size.Width != 1080 || card.Picture.Name != name || card.Picture.Alt == "" {
-			t.Errorf("%s: %q of %d px, %v; alternative text %q", line, card.Picture.Name, size.Width, err, card.Picture.Alt)
+			t.Errorf("%s: %q of %d px, %v; alternative text %q", line, card.Picture.Name, size.Width, err,
+				card.Picture.Alt)
 		}
 		wants(t, card.InFull().Text(), "\n  picture: "+name+"\n", say.CaveatNegative)
 	}
@@ -168,7 +173,8 @@ func TestCoverageOfALargeGroupTakesPages(t *testing.T) {
 		if card.Picture == nil {
 			t.Fatalf("page %d\n%s", page, card.Text())
 		}
-		wants(t, card.Text(), fmt.Sprintf("Page %d of ", page), "50 of 200 combinations tested, 50 tests in all; 150 in stock and untested.")
+		wants(t, card.Text(), fmt.Sprintf("Page %d of ", page), "50 of 200 combinations tested, 50 tests in all; 150 "+
+			"in stock and untested.")
 		more = strings.Contains(card.Text(), "→ more: /group coverage page:")
 		if lines := len(glance(card)); lines > phoneLines+1 { // the picture's name is a terminal's
 			t.Errorf("page %d: %d lines", page, lines)
@@ -222,7 +228,8 @@ func largeEnv(t *testing.T, products int) *Env {
 			fmt.Fprintf(&stock, "quayside,Gel %d,30G 13 mm needle,supplied,2026-01-01\n", i)
 		}
 		if i < products/4 {
-			fmt.Fprintf(&tests, "2026-05-01,quayside,Gel %d,30G 13 mm needle,supplied,whole milk,20,0.1,30,flashback,%d.5,stopwatch,\n", i, 2+i%5)
+			fmt.Fprintf(&tests, "2026-05-01,quayside,Gel %d,30G 13 mm needle,supplied,whole "+
+				"milk,20,0.1,30,flashback,%d.5,stopwatch,\n", i, 2+i%5)
 		}
 	}
 	instruments := bytes.NewBufferString("name,kind,gauge,length_mm,wall,bore_mm\n30G 13 mm needle,needle,30,13,thin,\n")

@@ -8,7 +8,8 @@ func BenchmarkPictures(b *testing.B) {
 	env := demoEnv(b)
 	for name, line := range map[string]string{
 		"share": "/explain picture orrick mid 27G 13 mm", "share-untested": "/explain picture dunmere deep 30G 8 mm",
-		"share-dark": "/explain picture orrick mid 27G 13 mm background:dark", "coverage": "/group coverage", "testers": "/group testers", "mine": "/mine",
+		"share-dark": "/explain picture orrick mid 27G 13 mm background:dark", "coverage": "/group coverage",
+		"testers": "/group testers", "mine": "/mine",
 	} {
 		b.Run(name, func(b *testing.B) { benchmarkPictureCard(b, env, line) })
 	}

@@ -8,7 +8,8 @@ import (
 
 func TestAPinIsTheCombinationWhateverItsNames(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
-	for _, question := range []string{"orrick mid 27g 13mm", "hesk paste 1:1 31g 8mm insulin syringe 0.3ml", "tamsel soft 33g 6mm needle"} {
+	for _, question := range []string{"orrick mid 27g 13mm", "hesk paste 1:1 31g 8mm insulin syringe 0.3ml",
+		"tamsel soft 33g 6mm needle"} {
 		asked := says(t, env, askingMember, question)
 		if len(asked.Actions) == 0 {
 			t.Fatal(asked.Text())
@@ -33,7 +34,8 @@ func TestAPinIsTheCombinationWhateverItsNames(t *testing.T) {
 
 func TestAPinOfSomethingGoneSaysSo(t *testing.T) {
 	env := demoEnv(t)
-	for _, about := range []string{"x", "1/2", "999/1/1", "1/99/1", "1/1/99", "1/bucket/1", "1/1/bucket", "-1/1/1", "1/1/1/1"} {
+	for _, about := range []string{"x", "1/2", "999/1/1", "1/99/1", "1/1/99", "1/bucket/1", "1/1/bucket", "-1/1/1",
+		"1/1/1/1"} {
 		for _, command := range []string{holdName, testsName, compareName, logName} {
 			card := Answer(context.Background(), env, Request{Command: command, About: about, Asker: askingMember})
 			wants(t, card.Text(), "no longer on the group's list")

@@ -29,8 +29,9 @@ func optionTakes(t *testing.T, cmd *Command, name string, value float64) bool {
 func TestAPullThatCanBeTypedForATestCanBeStored(t *testing.T) {
 	for _, cmd := range []*Command{logCommand, batchCommand} {
 		for _, ml := range testedPulls {
-			test := knowledge.BenchTest{TestedOn: "2026-05-14", Liquid: "whole milk", LiquidC: 20, PullML: ml, WatchedS: 30,
-				Outcome: knowledge.None, Timing: "stopwatch"}
+			test := knowledge.BenchTest{TestedOn: "2026-05-14", Liquid: "whole milk", LiquidC: 20, PullML: ml,
+				WatchedS: 30,
+				Outcome:  knowledge.None, Timing: "stopwatch"}
 			if typed, err := optionTakes(t, cmd, "pull", ml), test.Validate(); typed != (err == nil) {
 				t.Errorf("/%s pull:%g is taken: %v; stored: %v", cmd.Name, ml, typed, err)
 			}
@@ -44,8 +45,10 @@ func TestAPullIsTakenAsAnOptionAndInWordsAlike(t *testing.T) {
 	for _, ml := range testedPulls {
 		r := index.Read(fmt.Sprintf("orrick mid 27G 13 mm needle, pull %g mL", ml))
 		_, err := asked{pullML: ml}.pull()
-		if typed := optionTakes(t, holdCommand, "pull", ml); typed != (r.Outcome == question.One) || typed != (err == nil) {
-			t.Errorf("pull %g mL is taken as an option: %v; in words: %s %s; asked: %v", ml, typed, r.Outcome, r.Problem, err)
+		if typed := optionTakes(t, holdCommand, "pull", ml); typed != (r.Outcome == question.One) ||
+			typed != (err == nil) {
+			t.Errorf("pull %g mL is taken as an option: %v; in words: %s %s; asked: %v", ml, typed, r.Outcome,
+				r.Problem, err)
 		}
 	}
 }
@@ -55,7 +58,8 @@ func TestTheLongestWatchCanBeTypedAndStoredAndNoMore(t *testing.T) {
 		test := knowledge.BenchTest{TestedOn: "2026-05-14", Liquid: "whole milk", LiquidC: 20, PullML: 0.1, WatchedS: s,
 			Outcome: knowledge.None, Timing: "stopwatch"}
 		for _, cmd := range []*Command{logCommand, batchCommand} {
-			if typed, err := optionTakes(t, cmd, "watched", s), test.Validate(); typed != (err == nil) || typed != (s <= trade.LongestWatchS) {
+			if typed, err := optionTakes(t, cmd, "watched", s), test.Validate(); typed != (err == nil) ||
+				typed != (s <= trade.LongestWatchS) {
 				t.Errorf("/%s watched:%g is taken: %v; stored: %v", cmd.Name, s, typed, err)
 			}
 		}

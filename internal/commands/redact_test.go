@@ -16,10 +16,12 @@ func TestAFaultThatQuotesWhatWasTypedIsLoggedWithoutIt(t *testing.T) {
 		"panic": func(r Request) error { panic("disk on fire while reading " + strings.ToUpper(r.value("note"))) },
 	} {
 		var text bytes.Buffer
-		env := &Env{Now: stopped, Log: slog.New(slog.NewJSONHandler(&text, &slog.HandlerOptions{Level: slog.LevelDebug}))}
+		env := &Env{Now: stopped,
+			Log: slog.New(slog.NewJSONHandler(&text, &slog.HandlerOptions{Level: slog.LevelDebug}))}
 		cmd := &Command{Name: "try", Who: anyMember, Free: true, Options: []Option{{Name: "note"}},
 			Run: func(_ context.Context, _ *Env, r *Call) (Card, error) { return Card{}, run(r.Request) }}
-		card := answer(t.Context(), env, []*Command{cmd}, Request{Command: "try", Text: "Quillon said, fernwick", Values: map[string]string{"note": "umberly (twice)"}, Asker: askingMember})
+		card := answer(t.Context(), env, []*Command{cmd}, Request{Command: "try", Text: "Quillon said, fernwick",
+			Values: map[string]string{"note": "umberly (twice)"}, Asker: askingMember})
 		if !card.Failed {
 			t.Errorf("%s: %s", name, card.Text())
 		}

@@ -40,7 +40,8 @@ func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	renamed, err := env.Group.RenameProduct(ctx, product.ID, call.value("name"), by, call.value(reasonOption))
 	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("Where both are one gel, /"+mergeName+" puts them together.", "Another gel goes by %s.", echo(call.value("name")))
+		return Card{}, refuse("Where both are one gel, /"+mergeName+" puts them together.", "Another gel goes by %s.",
+			echo(call.value("name")))
 	}
 	if err != nil {
 		return Card{}, err
@@ -49,6 +50,7 @@ func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if len(renamed.Aliases) > 0 {
 		c.fact("Also called", "%s", strings.Join(renamed.Aliases, ", "))
 	}
-	c.Actions = []Action{{Label: "its history", Request: Request{Command: historyName, Values: map[string]string{productOption: renamed.Name}}}}
+	c.Actions = []Action{{Label: "its history",
+		Request: Request{Command: historyName, Values: map[string]string{productOption: renamed.Name}}}}
 	return offerUndo(ctx, env, c, by), nil
 }

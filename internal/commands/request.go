@@ -118,7 +118,8 @@ var boughtWith = []string{"needle", "needles", "cannula", "cannulas", "syringe",
 // changing are the commands with words of their own that change the log, a cupboard or
 // a list.
 var changing = []string{
-	logName, batchName, stockName, stockRemoveName, takeName, giveUpName, asideName, correctName, withdrawName, restoreName,
+	logName, batchName, stockName, stockRemoveName, takeName, giveUpName, asideName, correctName, withdrawName,
+	restoreName,
 }
 
 // opens is cmd, a command that reads what comes after it, for a line without a slash;

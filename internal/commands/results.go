@@ -23,7 +23,8 @@ var batchCommand = &Command{
 	Name:    batchName,
 	Summary: "Log a bench session in one message: a label and its seconds, or none, for each",
 	Help: "What is wrong is named label by label; what is right is logged and leaves the box, the rest stays there. " +
-		"Several results of one syringe stand behind its label, a note in brackets behind a result. The other options hold for all of them.",
+		"Several results of one syringe stand behind its label, a note in brackets behind a result. The other " +
+		"options hold for all of them.",
 	Free:     true,
 	FreeHelp: "as in: B-1 3.4, B-2 none, B-3 0:12.40-0:17.13",
 	Options:  append([]Option{{Name: resultsOption, Help: "the same, for a form", Most: maxText}}, benchOptions()...),
@@ -31,8 +32,9 @@ var batchCommand = &Command{
 	Slow:     true,
 	Bearing:  Bearing{Bench: true},
 	Form:     batchForm(),
-	Examples: []string{"/bench results B-1 3.4, B-2 none, B-3 0:12.40-0:17.13", "/bench results B-1 3.4, 4.1, none; B-2 2.2 (second pull) liquid:water temperature:21"},
-	Run:      runBatch,
+	Examples: []string{"/bench results B-1 3.4, B-2 none, B-3 0:12.40-0:17.13",
+		"/bench results B-1 3.4, 4.1, none; B-2 2.2 (second pull) liquid:water temperature:21"},
+	Run: runBatch,
 }
 
 // batchForm is a session in two lines.
@@ -40,7 +42,8 @@ func batchForm() *Form {
 	return &Form{
 		Title: "Log a bench session",
 		Fields: []Field{
-			{Name: resultsField, Label: "Label and seconds, or none", Help: "B-1 3.4, B-2 none, B-3 0:12.40-0:17.13", Most: maxText, Required: true, Long: true},
+			{Name: resultsField, Label: "Label and seconds, or none", Help: "B-1 3.4, B-2 none, B-3 0:12.40-0:17.13",
+				Most: maxText, Required: true, Long: true},
 			{Name: benchField, Label: "On the bench", Help: "change what was different", Most: 150},
 		},
 		Fill: fillBatch,
@@ -50,7 +53,8 @@ func batchForm() *Form {
 				return nil, err
 			}
 			if note := values["note"]; note != "" {
-				return nil, refuse("Write it in brackets behind a result.", "What each test notes is its own: %s.", echo(note))
+				return nil, refuse("Write it in brackets behind a result.", "What each test notes is its own: %s.",
+					echo(note))
 			}
 			values[resultsOption] = filled[resultsField]
 			return values, nil
@@ -86,7 +90,8 @@ func runBatch(ctx context.Context, env *Env, call *Call) (Card, error) {
 	text := strings.TrimSpace(call.text + " " + call.value(resultsOption))
 	typed, stray := logline.ReadSession(text)
 	if stray != "" {
-		return Card{}, refuse("Write each behind its label: "+call.example()+". Nothing was logged.", "%s stands in front of the first label.", echo(stray))
+		return Card{}, refuse("Write each behind its label: "+call.example()+". Nothing was logged.",
+			"%s stands in front of the first label.", echo(stray))
 	}
 	m, err := call.Asker.member(ctx, env)
 	if err != nil {
@@ -214,7 +219,8 @@ func benchOf(ctx context.Context, env *Env, call *Call) (line logline.Line, err 
 }
 
 // batchTest is one test of a session.
-func batchTest(ctx context.Context, env *Env, call *Call, bench, v logline.Line, watch float64) (t knowledge.BenchTest, assumed []string, err error) {
+func batchTest(ctx context.Context, env *Env, call *Call, bench, v logline.Line, watch float64) (t knowledge.BenchTest,
+	assumed []string, err error) {
 	line, o := bench, v.Outcomes[0]
 	if o.WatchedS == 0 {
 		o.WatchedS, _ = call.number("watched")
@@ -250,13 +256,15 @@ func (b batch) ask(env *Env, c *Card, call *Call, outcomes []knowledge.BoxOutcom
 		if c.Refused = false; len(outcomes) > 1 {
 			c.Title = "Some of these syringes were logged before. Are these other tests of them?"
 		} else {
-			c.Title = fmt.Sprintf("%s was logged before: %s. Is %s another test of it?", boxLabelOf(o.Number), resultsOf(o.Earlier), resultWords(b.results[i].Test))
+			c.Title = fmt.Sprintf("%s was logged before: %s. Is %s another test of it?", boxLabelOf(o.Number),
+				resultsOf(o.Earlier), resultWords(b.results[i].Test))
 		}
 	}
 	if len(waits) == 0 {
 		return
 	}
-	again := Request{Command: batchName, Text: strings.Join(waits, ", "), Values: maps.Clone(call.Values), Link: call.Link}
+	again := Request{Command: batchName, Text: strings.Join(waits, ", "), Values: maps.Clone(call.Values),
+		Link: call.Link}
 	delete(again.Values, resultsOption)
 	agreed := again
 	agreed.Replies = []string{"yes"}
@@ -276,7 +284,8 @@ func (b batch) isAnother(i int, o knowledge.BoxOutcome) bool {
 }
 
 // logOthers logs what was said to be other tests of syringes that were logged before.
-func (b batch) logOthers(ctx context.Context, env *Env, by knowledge.Member, key string, outcomes []knowledge.BoxOutcome) error {
+func (b batch) logOthers(ctx context.Context, env *Env, by knowledge.Member, key string,
+	outcomes []knowledge.BoxOutcome) error {
 	for i, o := range outcomes {
 		if !b.isAnother(i, o) {
 			continue

@@ -58,8 +58,10 @@ func deeds() []deed {
 			{what: "somebody else's, with a reason", line: "/record withdraw test:{other} reason:\"wrong needle\""},
 		},
 		restoreName: {
-			{what: "a test of one's own", before: []string{"own: /record withdraw test:{own}"}, line: "/record restore test:{own}"},
-			{what: "somebody else's, with a reason", before: []string{"other: /record withdraw test:{other}"}, line: "/record restore test:{other} reason:\"right after all\""},
+			{what: "a test of one's own", before: []string{"own: /record withdraw test:{own}"},
+				line: "/record restore test:{own}"},
+			{what: "somebody else's, with a reason", before: []string{"other: /record withdraw test:{other}"},
+				line: "/record restore test:{other} reason:\"right after all\""},
 		},
 		correctName: {
 			{what: "a test of one's own", line: "/record correct test:{own} change:\"9.87 s\"", yes: true},
@@ -69,19 +71,25 @@ func deeds() []deed {
 		forgetName: {{line: "/trainer forget member:millbrook", yes: true}},
 		undoName: {
 			{what: "look", line: "/trainer undo"},
-			{what: "what one changed", before: []string{"own: /trainer settings ceiling:12"}, line: "/trainer undo number:1"},
+			{what: "what one changed", before: []string{"own: /trainer settings ceiling:12"},
+				line: "/trainer undo number:1"},
 		},
 		startName: {
 			{what: "look", line: "/holdbench start"}, {what: "a step", line: "/holdbench start step:4"},
-			{what: "set the time zone", line: "/holdbench start zone:Europe/Oslo"}, {what: "set the trainers", line: "/holdbench start trainers:77"},
-			{what: "put gels on the list", line: "/holdbench start gels:\"Brackley Sheer; Brackley Dense\" class:\"fine HA\""},
+			{what: "set the time zone", line: "/holdbench start zone:Europe/Oslo"},
+			{what: "set the trainers", line: "/holdbench start trainers:77"},
+			{what: "put gels on the list", line: "/holdbench start gels:\"Brackley Sheer; Brackley Dense\" " +
+				"class:\"fine HA\""},
 			{what: "put needles on the list", line: "/holdbench start needles:\"25G 16 mm needle\""},
 			{what: "say the wall class", line: "/holdbench start wall:thin"},
 		},
-		settingsName: {{what: "look", line: "/trainer settings"}, {what: "change", line: "/trainer settings ceiling:12"}},
+		settingsName: {{what: "look", line: "/trainer settings"},
+			{what: "change", line: "/trainer settings ceiling:12"}},
 		giveUpName: {
-			{what: "what one has taken on", before: []string{"own: " + take}, line: "/totest release orrick mid 31G 8 mm"},
-			{what: "what somebody else has", before: []string{"other: " + take}, line: "/totest release orrick mid 31G 8 mm"},
+			{what: "what one has taken on", before: []string{"own: " + take},
+				line: "/totest release orrick mid 31G 8 mm"},
+			{what: "what somebody else has", before: []string{"other: " + take},
+				line: "/totest release orrick mid 31G 8 mm"},
 		},
 		boxName: {
 			{what: "one's own", line: "/bench box"}, {what: "everybody's", line: "/bench box all:yes"},
@@ -92,24 +100,30 @@ func deeds() []deed {
 		watchName: {{what: "one's own", before: []string{"own: " + aside}, line: "/bench watch label:B-1"}},
 		batchName: {
 			{what: "results of one's own", before: []string{"own: " + aside}, line: "/bench results B-1 3.4"},
-			{what: "results of what somebody else put aside", before: []string{"other: " + aside}, line: "/bench results B-1 3.4"},
+			{what: "results of what somebody else put aside", before: []string{"other: " + aside},
+				line: "/bench results B-1 3.4"},
 		},
 		historyName: {
 			{what: "the log", line: "/record history", own: "What you did to the log"},
-			{what: "a test of somebody else's", before: []string{"other: /record withdraw test:{other}"}, line: "/record history test:{other}", own: "Nothing."},
+			{what: "a test of somebody else's", before: []string{"other: /record withdraw test:{other}"},
+				line: "/record history test:{other}", own: "Nothing."},
 		},
 		className: {
 			{what: "open one", line: "/trainer class orrick mid 27G 13 mm"},
-			{what: "end it", before: []string{"trainer: /trainer class orrick mid 27G 13 mm"}, line: "/trainer class end:yes"},
+			{what: "end it", before: []string{"trainer: /trainer class orrick mid 27G 13 mm"},
+				line: "/trainer class end:yes"},
 		},
 		classLogName: {
-			{what: "how it stands", before: []string{"trainer: /trainer class orrick mid 27G 13 mm"}, line: "/bench class"},
-			{what: "log in it", before: []string{"trainer: /trainer class orrick mid 27G 13 mm"}, line: "/bench class 7.13"},
+			{what: "how it stands", before: []string{"trainer: /trainer class orrick mid 27G 13 mm"},
+				line: "/bench class"},
+			{what: "log in it", before: []string{"trainer: /trainer class orrick mid 27G 13 mm"},
+				line: "/bench class 7.13"},
 		},
 		stockName: {{what: "one's own", line: "/stock add Dunmere Deep 27G 13 mm"}},
 	}
 	for _, kind := range exportKinds() {
-		special[exportName] = append(special[exportName], deed{what: kind.name, line: "/record export kind:" + kind.name, own: "Your tests as a file"})
+		special[exportName] = append(special[exportName], deed{what: kind.name, line: "/record export kind:" +
+			kind.name, own: "Your tests as a file"})
 	}
 	var all []deed
 	for _, cmd := range All() {
@@ -132,7 +146,8 @@ func TestEveryCommandByEveryRole(t *testing.T) {
 	var table strings.Builder
 	table.WriteString(rolesHead + "\n")
 	row := func(first string, cells []string) {
-		fmt.Fprintf(&table, "%-55s %s\n", first, strings.TrimRight(fmt.Sprintf("%-9s %-9s %-9s %s", cells[0], cells[1], cells[2], cells[3]), " "))
+		fmt.Fprintf(&table, "%-55s %s\n", first, strings.TrimRight(fmt.Sprintf("%-9s %-9s %-9s %s", cells[0], cells[1],
+			cells[2], cells[3]), " "))
 	}
 	var columns []string
 	for _, a := range roleAskers {
@@ -163,7 +178,8 @@ func TestEveryCommandByEveryRole(t *testing.T) {
 		return
 	}
 	if !*update {
-		t.Fatalf("%v, -want +got:\n%s", err, cmp.Diff(strings.Split(string(want), "\n"), strings.Split(table.String(), "\n")))
+		t.Fatalf("%v, -want +got:\n%s", err, cmp.Diff(strings.Split(string(want), "\n"),
+			strings.Split(table.String(), "\n")))
 	}
 	if err := os.WriteFile(rolesPath, []byte(table.String()), 0o644); err != nil {
 		t.Fatal(err)
@@ -196,7 +212,8 @@ func (d deed) by(t *testing.T, env *Env, asker Asker) string {
 	card := Answer(t.Context(), env, req)
 	if d.yes && len(card.Choices) > 0 {
 		if after := kept(t, env); after != before {
-			t.Errorf("%s by %s asks, and yet:\n%s", d.line, asker.Ref, cmp.Diff(strings.Split(before, "\n"), strings.Split(after, "\n")))
+			t.Errorf("%s by %s asks, and yet:\n%s", d.line, asker.Ref,
+				cmp.Diff(strings.Split(before, "\n"), strings.Split(after, "\n")))
 		}
 		yes := card.Choices[0].Request
 		yes.Asker = asker
@@ -208,7 +225,8 @@ func (d deed) by(t *testing.T, env *Env, asker Asker) string {
 		return "?"
 	case card.Refused:
 		if after := kept(t, env); after != before {
-			t.Errorf("%s by %s is refused, and yet:\n%s", d.line, asker.Ref, cmp.Diff(strings.Split(before, "\n"), strings.Split(after, "\n")))
+			t.Errorf("%s by %s is refused, and yet:\n%s", d.line, asker.Ref,
+				cmp.Diff(strings.Split(before, "\n"), strings.Split(after, "\n")))
 		}
 		return "no"
 	case d.own != "" && (strings.HasPrefix(card.Title, d.own) || card.Verdict == d.own):
@@ -259,7 +277,8 @@ func kept(t *testing.T, env *Env) string {
 		}
 		text += b.String()
 	}
-	return text + fmt.Sprintf("%+v\n%+v\n", must(env.Group.Claims(t.Context()))(t), must(env.Group.Box(t.Context(), 0))(t))
+	return text + fmt.Sprintf("%+v\n%+v\n", must(env.Group.Claims(t.Context()))(t),
+		must(env.Group.Box(t.Context(), 0))(t))
 }
 
 // A member's rights are those that come with what they ask, whatever the list of
@@ -271,14 +290,16 @@ func TestRightsAreNotRemembered(t *testing.T) {
 		if !ForTrainers(cmd) {
 			continue
 		}
-		if card := says(t, env, trainer, cmd.Examples[0]); card.Failed || strings.Contains(card.Text(), "not open to you") {
+		if card := says(t, env, trainer, cmd.Examples[0]); card.Failed ||
+			strings.Contains(card.Text(), "not open to you") {
 			t.Errorf("%s by the trainer: %s", cmd.Examples[0], card.Text())
 		}
 		if card := says(t, env, same, cmd.Examples[0]); !strings.Contains(card.Text(), "not open to you") {
 			t.Errorf("%s without the role: %s", cmd.Examples[0], card.Text())
 		}
 		for _, o := range cmd.Options {
-			if names, err := Suggest(t.Context(), env, Request{Command: cmd.Name, Asker: same}, o.Name, ""); err != nil || names != nil {
+			if names, err := Suggest(t.Context(), env, Request{Command: cmd.Name, Asker: same}, o.Name,
+				""); err != nil || names != nil {
 				t.Errorf("/%s completes %s without the role: %v, %v", cmd.Name, o.Name, names, err)
 			}
 		}

@@ -16,21 +16,32 @@ const settingsName = "trainer settings"
 var settingsCommand = &Command{
 	Name:    settingsName,
 	Summary: "What the group has set for itself: ceiling, time zone, trainers, weekly prompt (trainer)",
-	Help:    "With nothing it shows what is set; with an option it sets that. The ceiling is the longest hold the group calls usable.",
+	Help: "With nothing it shows what is set; with an option it sets that. The ceiling is the longest hold the " +
+		"group calls usable.",
 	Options: []Option{
-		{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1, Max: float64(knowledge.MaxCeiling), Suggest: likely("10", "6", "8", "12", "15", "20")},
-		{Name: "tests", Help: "how many tests a hold takes", Kind: Whole, Min: 2, Max: knowledge.MaxLeast, Suggest: likely("3", "4", "5", "6")},
-		{Name: "members", Help: "by how many members", Kind: Whole, Min: 1, Max: knowledge.MaxLeast, Suggest: likely("2", "3", "4")},
-		{Name: "target", Help: "the share of tests that a hold must cover", Kind: Number, Unit: "%", Min: 50, Max: 99, Suggest: likely("90", "80", "95")},
+		{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1,
+			Max: float64(knowledge.MaxCeiling), Suggest: likely("10", "6", "8", "12", "15", "20")},
+		{Name: "tests", Help: "how many tests a hold takes", Kind: Whole, Min: 2, Max: knowledge.MaxLeast,
+			Suggest: likely("3", "4", "5", "6")},
+		{Name: "members", Help: "by how many members", Kind: Whole, Min: 1, Max: knowledge.MaxLeast,
+			Suggest: likely("2", "3", "4")},
+		{Name: "target", Help: "the share of tests that a hold must cover", Kind: Number, Unit: "%", Min: 50, Max: 99,
+			Suggest: likely("90", "80", "95")},
 		{Name: "name", Help: "what the group is called", Kept: true},
 		{Name: "zone", Help: "the time zone of dates, as in Europe/London", Suggest: suggestZone()},
-		{Name: "trainers", Help: "the role whose holders are trainers, beside those who manage the server", Kind: PlatformRole},
-		{Name: "reminders", Help: "the channel for the weekly prompt; no prompt comes before it is set", Kind: PlatformChannel},
+		{Name: "trainers", Help: "the role whose holders are trainers, beside those who manage the server",
+			Kind: PlatformRole},
+		{Name: "reminders", Help: "the channel for the weekly prompt; no prompt comes before it is set",
+			Kind: PlatformChannel},
 		{Name: "day", Help: "the day of the weekly prompt", Choices: weekdays()},
-		{Name: "hour", Help: "its hour, where the group is; what a member is told in private comes from then on, too", Kind: Whole, Min: 0, Max: 23, Suggest: likely("7", "8", "9", "12", "17", "18", "19", "20")},
-		{Name: "boxitems", Help: "a bench session is proposed at so many syringes put aside", Kind: Whole, Min: 1, Max: 50, Suggest: likely("5", "3", "4", "6", "8", "10")},
-		{Name: "boxdays", Help: "or before the oldest has lain there so many days", Kind: Whole, Min: 1, Max: 365, Suggest: likely("28", "14", "21", "56")},
-		{Name: "keepdays", Help: "the log is kept so many days after the bot left the server", Kind: Whole, Min: 1, Max: 3650, Suggest: likely("30", "90", "365")},
+		{Name: "hour", Help: "its hour, where the group is; what a member is told in private comes from then on, too",
+			Kind: Whole, Min: 0, Max: 23, Suggest: likely("7", "8", "9", "12", "17", "18", "19", "20")},
+		{Name: "boxitems", Help: "a bench session is proposed at so many syringes put aside", Kind: Whole, Min: 1,
+			Max: 50, Suggest: likely("5", "3", "4", "6", "8", "10")},
+		{Name: "boxdays", Help: "or before the oldest has lain there so many days", Kind: Whole, Min: 1, Max: 365,
+			Suggest: likely("28", "14", "21", "56")},
+		{Name: "keepdays", Help: "the log is kept so many days after the bot left the server", Kind: Whole, Min: 1,
+			Max: 3650, Suggest: likely("30", "90", "365")},
 		{Name: "protocol", Help: "the https address of your emergency protocol, shown first when a message tells of harm", Most: knowledge.LongestLink},
 		{Name: "off", Help: "what to switch off again", Choices: []string{"trainers", "reminders", "protocol"}},
 	},
@@ -86,12 +97,14 @@ func runSettings(ctx context.Context, env *Env, call *Call) (Card, error) {
 
 // trainersSeeWords says how the holders of a role come to see the trainer's commands:
 // who is shown a command is the platform's to say, on a page of its own.
-const trainersSeeWords = "Those who hold the role may use /trainer now, but the platform shows it to them only once you allow it: " +
+const trainersSeeWords = "Those who hold the role may use /trainer now, but the platform shows it to them only once " +
+	"you allow it: " +
 	"Server Settings → Integrations → this bot → /trainer → add the role. The bot cannot grant that."
 
 // setTexts sets what is a name or an id. What is not named stays.
 func setTexts(s *knowledge.Settings, call *Call) error {
-	for option, text := range map[string]*string{"name": &s.Name, "zone": &s.Zone, "trainers": &s.TrainerRole, "reminders": &s.ReminderChannel, "protocol": &s.ProtocolLink} {
+	for option, text := range map[string]*string{"name": &s.Name, "zone": &s.Zone, "trainers": &s.TrainerRole,
+		"reminders": &s.ReminderChannel, "protocol": &s.ProtocolLink} {
 		value, off := call.value(option), call.value("off") == option
 		if off && value != "" {
 			return refuse("Choose one.", "%s cannot be set and switched off at once.", option)
@@ -128,13 +141,17 @@ func setNumbers(s *knowledge.Settings, call *Call) {
 func settingsCard(s knowledge.Settings) Card {
 	c := Card{Title: s.Name + ", settings", Role: s.TrainerRole, Channel: s.ReminderChannel}
 	c.fact("Ceiling", "%s", exactSeconds(float64(s.Ceiling)))
-	c.fact("A hold", "covers %s; takes %s by %s", say.Target(s.Target), count(s.LeastTests, "test"), count(s.LeastMembers, "member"))
+	c.fact("A hold", "covers %s; takes %s by %s", say.Target(s.Target), count(s.LeastTests, "test"),
+		count(s.LeastMembers, "member"))
 	c.fact("Time zone", "%s", s.Zone)
-	c.fact("Trainers", "%s", orWords(s.TrainerRole, "whoever may manage the server", "role %s, and whoever may manage the server"))
+	c.fact("Trainers", "%s", orWords(s.TrainerRole, "whoever may manage the server",
+		"role %s, and whoever may manage the server"))
 	c.fact("Emergency protocol", "%s", orWords(s.ProtocolLink, "no link set; the option protocol sets it", "%s"))
-	c.fact("Weekly prompt", "%s", orWords(s.ReminderChannel, "none until a channel is set, by the option reminders", "in channel %s"))
+	c.fact("Weekly prompt", "%s", orWords(s.ReminderChannel, "none until a channel is set, by the option reminders",
+		"in channel %s"))
 	c.fact("Its day and hour", "%s, %02d:00", s.ReminderWeekday, s.ReminderHour)
-	c.fact("Bench session proposed", "at %s put aside, or before the oldest is %s old", count(s.BoxItems, "syringe"), count(s.BoxDays, "day"))
+	c.fact("Bench session proposed", "at %s put aside, or before the oldest is %s old", count(s.BoxItems, "syringe"),
+		count(s.BoxDays, "day"))
 	c.fact("Kept after leaving the server", "%s", count(s.KeepDays, "day"))
 	return c
 }

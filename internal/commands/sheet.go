@@ -27,7 +27,8 @@ var benchCommand = &Command{
 	Name:    benchName,
 	Short:   "what to test from your box, in order",
 	Summary: "A run sheet for what waits in your bench box: order, repeats, how long to watch",
-	Help: "For exactly what you have put aside, what a test tells most first. Repeats are those that would likely settle the verdict, " +
+	Help: "For exactly what you have put aside, what a test tells most first. Repeats are those that would likely " +
+		"settle the verdict, " +
 		"as far as one syringe gives them.",
 	Options: []Option{
 		{Name: allOption, Help: "everybody's box, for a session together", Kind: YesNo},
@@ -111,14 +112,16 @@ func sheetRows(ctx context.Context, env *Env, items []knowledge.BoxItem) ([]shee
 func sheetCard(rows []sheetRow, day string) (Card, error) {
 	ceiling := rows[0].evidence.Ceiling
 	watch := exactSeconds(float64(knowledge.WatchSeconds(ceiling)))
-	c := Card{Title: "Run sheet: " + count(len(rows), "syringe"), Verdict: "In this order; what a test tells most comes first."}
+	c := Card{Title: "Run sheet: " + count(len(rows), "syringe"), Verdict: "In this order; what a test tells most " +
+		"comes first."}
 	var labels []string
 	for i, row := range rows[:min(len(rows), mostOnSheet)] {
 		words, err := row.words()
 		if err != nil {
 			return Card{}, err
 		}
-		c.fact(fmt.Sprintf("%d. %s", i+1, row.item.Label()), "%s; %s", stockWords(row.item.Combination), words+outWords(row.item.Lot, day))
+		c.fact(fmt.Sprintf("%d. %s", i+1, row.item.Label()), "%s; %s", stockWords(row.item.Combination),
+			words+outWords(row.item.Lot, day))
 		labels = append(labels, row.item.Label())
 		c.sayBehind(row.evidence)
 	}
@@ -138,7 +141,8 @@ func sheetCard(rows []sheetRow, day string) (Card, error) {
 			Command: watchName, Values: map[string]string{labelOption: label}}})
 	}
 	c.Actions = append(c.Actions, Action{Label: "log the results", Tap: true, Request: Request{
-		Command: batchName, Filled: map[string]string{resultsField: strings.Join(labels, " \n") + " ", benchField: benchLine(sheetBench(ceiling))},
+		Command: batchName, Filled: map[string]string{resultsField: strings.Join(labels, " \n") + " ",
+			benchField: benchLine(sheetBench(ceiling))},
 	}})
 	return c, nil
 }
@@ -186,7 +190,8 @@ func (r sheetRow) why() (string, error) {
 		if err != nil || need <= e.Counts.Run {
 			return words, err
 		}
-		return fmt.Sprintf("%s; it would take %d, all shown, to say %s without the calculation", words, need, say.Target(e.Target)), nil
+		return fmt.Sprintf("%s; it would take %d, all shown, to say %s without the calculation", words, need,
+			say.Target(e.Target)), nil
 	}
 	state := "never tested"
 	if e.Tested {

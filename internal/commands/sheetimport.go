@@ -27,7 +27,8 @@ type SheetImport struct {
 // OpenSheet begins to take in a file that a trainer brings.
 //
 // Errors: *UserError for a file that cannot be read.
-func OpenSheet(ctx context.Context, env *Env, asker Asker, file io.ReaderAt, size int64, limits sheet.Limits) (*SheetImport, error) {
+func OpenSheet(ctx context.Context, env *Env, asker Asker, file io.ReaderAt, size int64,
+	limits sheet.Limits) (*SheetImport, error) {
 	by, err := asker.member(ctx, env)
 	if err != nil {
 		return nil, err
@@ -79,7 +80,8 @@ func (i *SheetImport) lists(ctx context.Context) (l testsheet.Lists, err error) 
 	if err != nil {
 		return l, err
 	}
-	l = testsheet.Lists{Index: index, Products: v.Products, Instruments: v.Instruments, Members: knowledge.FileNames(members),
+	l = testsheet.Lists{Index: index, Products: v.Products, Instruments: v.Instruments,
+		Members: knowledge.FileNames(members),
 		Usual: testsheet.Usual{Liquid: usualLiquid, LiquidC: usualLiquidC, PullML: usualPullML, Timing: usualTiming,
 			FilmFPS: usualFPS, WatchedS: usualWatchedS}}
 	l.Today, err = i.env.today(ctx)
@@ -158,8 +160,9 @@ func (i *SheetImport) Remarks() (lines []string) {
 	for _, heading := range i.plan.Patient() {
 		lines = append(lines, "The column "+heading+" was left out: nothing about patients is taken in.")
 	}
-	usual := map[testsheet.Field]string{testsheet.Liquid: usualLiquid, testsheet.Temperature: trade.Number(usualLiquidC) + " °C",
-		testsheet.Pull: "pull " + trade.Number(usualPullML) + " mL", testsheet.Timing: usualTiming}
+	usual := map[testsheet.Field]string{testsheet.Liquid: usualLiquid,
+		testsheet.Temperature: trade.Number(usualLiquidC) + " °C",
+		testsheet.Pull:        "pull " + trade.Number(usualPullML) + " mL", testsheet.Timing: usualTiming}
 	var taken []string
 	for _, f := range i.plan.Usual() {
 		taken = append(taken, usual[f])

@@ -51,7 +51,8 @@ func TestTwentyMessySheetsComeIn(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			in, err := OpenSheet(t.Context(), env, askingTrainer, bytes.NewReader(data), int64(len(data)), knowledge.FileLimits())
+			in, err := OpenSheet(t.Context(), env, askingTrainer, bytes.NewReader(data), int64(len(data)),
+				knowledge.FileLimits())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -75,7 +76,8 @@ func TestTwentyMessySheetsComeIn(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if got := fmt.Sprintf("%d added, %d bad, %d out", done.Added, done.Bad, done.Out); got != c.want || tried.Added != done.Added {
+			if got := fmt.Sprintf("%d added, %d bad, %d out", done.Added, done.Bad, done.Out); got != c.want ||
+				tried.Added != done.Added {
 				t.Errorf("%s, and %d when tried; faults %+v", got, tried.Added, done.Faults)
 			}
 			again, err := in.Take(t.Context(), knowledge.Importing{SkipBad: true})

@@ -16,7 +16,8 @@ const spreadName = "group spread"
 var spreadCommand = &Command{
 	Name:    spreadName,
 	Summary: "How far the group's tests lie apart, and whether answers stand on that or on the defaults",
-	Help: "The same tester's repeats and tests by different testers, after ISO 5725-2; what the estimates take of it, since when; " +
+	Help: "The same tester's repeats and tests by different testers, after ISO 5725-2; what the estimates take of " +
+		"it, since when; " +
 		"and whether somebody's times differ from the others'. Members read of themselves, the trainer of each.",
 	Who:      anyMember,
 	Slow:     true, // and not to be shown in a channel: it names testers
@@ -50,13 +51,15 @@ func spreadCard(r knowledge.SpreadReport, zone *time.Location) Card {
 	d := calc.DefaultSpread()
 	if r.InForce.Own {
 		l := r.InForce.Learned
-		c.fact("Estimates take, of the suction", "%s from one combination to the next, %s from hand to hand, %s for the rest; limits 19 times in 20",
+		c.fact("Estimates take, of the suction", "%s from one combination to the next, %s from hand to hand, %s for "+
+			"the rest; limits 19 times in 20",
 			learnedWords(l.Combination, d.Combination), learnedWords(l.Tester, d.Tester), learnedWords(l.Rest, d.Rest))
 		for _, remark := range l.Warnings {
 			c.warn("%s", remark)
 		}
 	} else {
-		c.fact("Estimates take, of the suction", "%s from one combination to the next, %s from hand to hand, %s for the rest: assumed, from memory",
+		c.fact("Estimates take, of the suction", "%s from one combination to the next, %s from hand to hand, %s for "+
+			"the rest: assumed, from memory",
 			inHundred(d.Combination), inHundred(d.Tester), inHundred(d.Rest))
 	}
 	c.standOn(r.InForce)
@@ -67,19 +70,23 @@ func spreadCard(r knowledge.SpreadReport, zone *time.Location) Card {
 // which version, since when; or what is wanting.
 func standsOn(r knowledge.SpreadReport, zone *time.Location) string {
 	made := r.InForce.MadeAt.In(zone).Format(dateForm)
-	wanting := fmt.Sprintf("%s in %s, and it takes %d in %d", count(r.Repeats, "repeat"), count(r.RepeatedCombinations, "combination"),
+	wanting := fmt.Sprintf("%s in %s, and it takes %d in %d", count(r.Repeats, "repeat"),
+		count(r.RepeatedCombinations, "combination"),
 		calc.RepeatsNeeded, calc.RepeatedCombinationsNeeded)
 	l := r.InForce.Learned
 	switch {
 	case r.InForce.Own:
-		return fmt.Sprintf("Answers stand on %s own spread: version %d, learned %s from %s in %s by %s.", fromGroup, r.InForce.Version, made,
+		return fmt.Sprintf("Answers stand on %s own spread: version %d, learned %s from %s in %s by %s.", fromGroup,
+			r.InForce.Version, made,
 			count(l.Repeats, "repeat"), count(l.RepeatedCombinations, "combination"), count(l.Testers, "tester"))
 	case r.InForce.Version > 0 && !r.Enough():
-		return fmt.Sprintf("Answers stand on the %s again, version %d since %s: now %s.", fromDefaults, r.InForce.Version, made, wanting)
+		return fmt.Sprintf("Answers stand on the %s again, version %d since %s: now %s.", fromDefaults,
+			r.InForce.Version, made, wanting)
 	case !r.Enough():
 		return fmt.Sprintf("Answers stand on the %s: so far %s.", fromDefaults, wanting)
 	}
-	return fmt.Sprintf("Answers stand on the %s; there are repeats enough (%d in %d combinations), and the group's own is learned next.", fromDefaults, r.Repeats, r.RepeatedCombinations)
+	return fmt.Sprintf("Answers stand on the %s; there are repeats enough (%d in %d combinations), and the group's "+
+		"own is learned next.", fromDefaults, r.Repeats, r.RepeatedCombinations)
 }
 
 // apartShare is the share of pairs of tests that lie within the factor told; a factor
@@ -99,7 +106,8 @@ func measuredFacts(c *Card, r knowledge.SpreadReport) {
 		c.warn("No combination was tested by two testers with one pull, so what a hand adds is not known.")
 	}
 	c.fact("For a statistician", "repeatability %s, reproducibility %s, of ln time by combination and pull (ISO 5725-2)", deviationWords(m.Repeatability), deviationWords(m.Reproducibility))
-	c.fact("From", "%s that showed, in %s of one combination and pull", count(m.Repeats, "repeat"), count(m.RepeatedCombinations, "set"))
+	c.fact("From", "%s that showed, in %s of one combination and pull", count(m.Repeats, "repeat"),
+		count(m.RepeatedCombinations, "set"))
 	if left := leftOut(r); left != "" {
 		c.fact("Left out", "%s; slow combinations may scatter more than this says", left)
 	}
@@ -136,7 +144,8 @@ func leftOut(r knowledge.SpreadReport) string {
 	for _, p := range []struct {
 		n    int
 		what string
-	}{{r.Measured.None, "without flashback"}, {r.Measured.AtOnce, "shown at once"}, {r.Slips, "that look mistyped or do not fit the others"}} {
+	}{{r.Measured.None, "without flashback"}, {r.Measured.AtOnce, "shown at once"},
+		{r.Slips, "that look mistyped or do not fit the others"}} {
 		if p.n > 0 {
 			parts = append(parts, fmt.Sprintf("%s %s", count(p.n, "test"), p.what))
 		}
@@ -147,7 +156,8 @@ func leftOut(r knowledge.SpreadReport) string {
 // learnedWords is a learned spread with its limits and the default it replaces.
 func learnedWords(s calc.Statistic, standard float64) string {
 	percent := func(v float64) string { return trimNumber(math.Round(100 * v)) }
-	return fmt.Sprintf("%s in 100 (%s to %s; default %s)", percent(s.Value), percent(s.Low), percent(s.High), percent(standard))
+	return fmt.Sprintf("%s in 100 (%s to %s; default %s)", percent(s.Value), percent(s.Low), percent(s.High),
+		percent(standard))
 }
 
 // testersSeenBy is what an asker is shown of how testers compare: the trainer each
@@ -188,5 +198,6 @@ func ownStanding(t knowledge.TesterStanding) string {
 	if t.Differs {
 		return standingWords(t)
 	}
-	return fmt.Sprintf("times about %s of the others', no clear difference (%s sure: %s to %s); %s", ratioWords(t.Ratio), testersSure, ratioWords(t.Low), ratioWords(t.High), count(t.Tests, "test"))
+	return fmt.Sprintf("times about %s of the others', no clear difference (%s sure: %s to %s); %s",
+		ratioWords(t.Ratio), testersSure, ratioWords(t.Low), ratioWords(t.High), count(t.Tests, "test"))
 }

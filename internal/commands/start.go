@@ -16,19 +16,22 @@ const startName = "holdbench start"
 var startCommand = &Command{
 	Name:    startName,
 	Summary: "The first steps: for a trainer five, one message each, to be left and taken up again",
-	Help: "For a trainer: the group, the channel for reminders, who else is a trainer, the gels, the needles, then a first answer. " +
+	Help: "For a trainer: the group, the channel for reminders, who else is a trainer, the gels, the needles, then a " +
+		"first answer. " +
 		"It goes on where something is still open. For a member: how to begin.",
 	Options: []Option{
 		{Name: "step", Help: "one of the five", Kind: Whole, Min: 1, Max: lastStep + 1, Unlisted: true},
 		{Name: "name", Help: "what the group is called", Most: 100, Kept: true, Unlisted: true},
 		{Name: "zone", Help: "the time zone of dates, as in Europe/London", Unlisted: true},
-		{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1, Max: float64(knowledge.MaxCeiling), Unlisted: true},
+		{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1,
+			Max: float64(knowledge.MaxCeiling), Unlisted: true},
 		{Name: "reminders", Help: "the channel for the weekly prompt", Kind: PlatformChannel, Unlisted: true},
 		{Name: "trainers", Help: "the role whose holders are trainers", Kind: PlatformRole, Unlisted: true},
 		{Name: gelsField, Help: "names of gels, with ; between", Most: longestList, Unlisted: true},
 		{Name: classField, Help: "the class of these gels", Choices: gelClassNames(), Unlisted: true},
 		{Name: "needles", Help: "sizes, with commas between, as in 30G 13 mm needle", Unlisted: true},
-		{Name: "wall", Help: "the wall class of the needles that have none on record", Choices: wallNames(), Unlisted: true},
+		{Name: "wall", Help: "the wall class of the needles that have none on record", Choices: wallNames(),
+			Unlisted: true},
 	},
 	Who:      anyMember,
 	Examples: []string{"/holdbench start"},
@@ -63,7 +66,8 @@ func (env *Env) beginning(ctx context.Context) (b beginning, err error) {
 		return b, err
 	}
 	b.gels = slices.DeleteFunc(slices.Clone(v.Products), func(p trade.Product) bool { return p.RetiredOn != "" })
-	b.needles = slices.DeleteFunc(slices.Clone(v.Instruments), func(i trade.Instrument) bool { return i.RetiredOn != "" })
+	b.needles = slices.DeleteFunc(slices.Clone(v.Instruments),
+		func(i trade.Instrument) bool { return i.RetiredOn != "" })
 	return b, nil
 }
 
@@ -100,7 +104,8 @@ func (b beginning) missing() int {
 func runStart(ctx context.Context, env *Env, call *Call) (Card, error) {
 	trainer := call.Asker.Role.Covers(knowledge.TrainerRole)
 	if !trainer && len(call.Values) > 0 {
-		return Card{}, refuse(notPermitted(knowledge.TrainerRole, call.Asker), "What a group sets for itself is not open to you.")
+		return Card{}, refuse(notPermitted(knowledge.TrainerRole, call.Asker),
+			"What a group sets for itself is not open to you.")
 	}
 	at, problems, err := setBeginning(ctx, env, call)
 	if err != nil {
@@ -129,7 +134,8 @@ func runStart(ctx context.Context, env *Env, call *Call) (Card, error) {
 // memberStart is how a member begins, or somebody of whom it cannot be told here that
 // they are a trainer.
 func memberStart(b beginning, asker Asker) Card {
-	c := Card{Title: "Holdbench in " + b.settings.Name, Verdict: "Ask as you would ask a colleague: " + holdCommand.Examples[0]}
+	c := Card{Title: "Holdbench in " + b.settings.Name, Verdict: "Ask as you would ask a colleague: " +
+		holdCommand.Examples[0]}
 	c.line("Log a bench test with /%s; /%s tells what else there is.", logName, helpName)
 	c.line("Answers are for you alone until you show them to the channel.")
 	if len(b.gels) == 0 {
@@ -147,7 +153,8 @@ func firstAnswer(ctx context.Context, env *Env, call *Call, b beginning) (Card, 
 		c.warn("A first question takes a gel and a needle.")
 		return c, nil
 	}
-	of := trade.Combination{Product: b.gels[len(b.gels)-1], Instrument: b.needles[len(b.needles)-1], Syringe: trade.Syringe{}.Filled()}
+	of := trade.Combination{Product: b.gels[len(b.gels)-1], Instrument: b.needles[len(b.needles)-1],
+		Syringe: trade.Syringe{}.Filled()}
 	evidence, err := env.Group.Evidence(ctx, of, calc.DefaultPull)
 	if err != nil {
 		return Card{}, err
@@ -167,7 +174,8 @@ func firstAnswer(ctx context.Context, env *Env, call *Call, b beginning) (Card, 
 func (b beginning) setUp() Card {
 	c := Card{Title: b.settings.Name + " is set up", Role: b.settings.TrainerRole, Channel: b.settings.ReminderChannel}
 	for step, words := range []string{
-		groupStep: b.settings.Zone + ", ceiling " + exactSeconds(float64(b.settings.Ceiling)), reminderStep: b.reminderWords(), trainerStep: b.trainerWords(),
+		groupStep:    b.settings.Zone + ", ceiling " + exactSeconds(float64(b.settings.Ceiling)),
+		reminderStep: b.reminderWords(), trainerStep: b.trainerWords(),
 		gelStep: strconv.Itoa(len(b.gels)), needleStep: strconv.Itoa(len(b.needles)),
 	} {
 		if step > 0 {

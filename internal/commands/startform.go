@@ -25,8 +25,10 @@ var startForm = &Form{
 	Title: "First steps",
 	Fields: []Field{
 		{Name: nameField, Label: "Name of the group", Most: 100, Required: true},
-		{Name: gelsField, Label: "Gels", Help: "as they are called on the box, one a line", Most: longestList, Required: true, Long: true},
-		{Name: classField, Label: "Class of all these gels", Help: "where the calculation starts; the group's own tests move it", Most: maxValue, Choices: gelClassItems(), Required: true},
+		{Name: gelsField, Label: "Gels", Help: "as they are called on the box, one a line", Most: longestList,
+			Required: true, Long: true},
+		{Name: classField, Label: "Class of all these gels", Help: "where the calculation starts; the group's own " +
+			"tests move it", Most: maxValue, Choices: gelClassItems(), Required: true},
 	},
 	When: func(req Request) bool { return req.value(nameField) == toFill || req.value(gelsField) == toFill },
 	Which: func(req Request) []string {

@@ -24,7 +24,8 @@ func setBeginning(ctx context.Context, env *Env, call *Call) (at int, problems [
 		options []string
 		do      func(context.Context, *Env, *Call, knowledge.Member) ([]string, error)
 	}{
-		{groupStep, []string{nameField, "zone", "ceiling"}, setGroup}, {reminderStep, []string{"reminders"}, setReminders},
+		{groupStep, []string{nameField, "zone", "ceiling"}, setGroup},
+		{reminderStep, []string{"reminders"}, setReminders},
 		{trainerStep, []string{"trainers"}, setTrainers}, {gelStep, []string{gelsField}, addGels},
 		{needleStep, []string{"needles"}, addNeedles}, {needleStep, []string{"wall"}, setWalls},
 	} {
@@ -108,14 +109,16 @@ func addGels(ctx context.Context, env *Env, call *Call, by knowledge.Member) (pr
 	alike, err := env.Group.AlikeProducts(ctx)
 	for _, pair := range alike {
 		if added[pair[1].ID] {
-			problems = append(problems, fmt.Sprintf("%s is nearly %s. If they are one gel, /%s makes them one.", pair[1].Name, pair[0].Name, deskName))
+			problems = append(problems, fmt.Sprintf("%s is nearly %s. If they are one gel, /%s makes them one.",
+				pair[1].Name, pair[0].Name, deskName))
 		}
 	}
 	return problems, err
 }
 
 // addGel puts a gel on the list; why says why it was not.
-func addGel(ctx context.Context, env *Env, p trade.Product, by knowledge.Member) (added trade.Product, why string, err error) {
+func addGel(ctx context.Context, env *Env, p trade.Product, by knowledge.Member) (added trade.Product, why string,
+	err error) {
 	if found := patientdata.Look(p.Name); found.Verdict == patientdata.Doubtful {
 		return added, "it may be " + found.Kind + "; if it is a gel, /" + addProductName + " takes it", nil
 	}
@@ -159,7 +162,8 @@ func setWalls(ctx context.Context, env *Env, call *Call, by knowledge.Member) (p
 		if !lacksWall(i) {
 			continue
 		}
-		_, err := env.Group.CorrectInstrument(ctx, i.ID, by, "", func(i *trade.Instrument) error { i.Wall = calc.WallClass(wall); return nil })
+		_, err := env.Group.CorrectInstrument(ctx, i.ID, by, "",
+			func(i *trade.Instrument) error { i.Wall = calc.WallClass(wall); return nil })
 		var field *trade.FieldError
 		switch {
 		case errors.As(err, &field), errors.Is(err, knowledge.ErrDuplicate):

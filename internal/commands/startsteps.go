@@ -16,7 +16,8 @@ var stepNames = [...]string{"", "Group", "Reminders", "Trainers", "Gels", "Needl
 // card is a step as it is shown: what is set, what can be picked, the way back and on.
 func (b beginning) card(step int, now time.Time) Card {
 	c := Card{Title: fmt.Sprintf("%d of %d · %s", step, lastStep, stepNames[step])}
-	[...]func(*Card, time.Time){groupStep: b.groupCard, reminderStep: b.reminderCard, trainerStep: b.trainerCard, gelStep: b.gelCard, needleStep: b.needleCard}[step](&c, now)
+	[...]func(*Card, time.Time){groupStep: b.groupCard, reminderStep: b.reminderCard, trainerStep: b.trainerCard,
+		gelStep: b.gelCard, needleStep: b.needleCard}[step](&c, now)
 	if step > groupStep {
 		c.Actions = append(c.Actions, toStep("back", step-1))
 	}
@@ -46,7 +47,8 @@ func (b beginning) groupCard(c *Card, now time.Time) {
 		ceilings = append(ceilings, Item{exactSeconds(s), trimNumber(s), s == float64(b.settings.Ceiling)})
 	}
 	again := startRequest("step", strconv.Itoa(groupStep))
-	c.Picks = []Pick{{Label: "Time zone", Request: again, Option: "zone", Items: zones, Here: true}, {Label: "Ceiling", Request: again, Option: "ceiling", Items: ceilings, Here: true}}
+	c.Picks = []Pick{{Label: "Time zone", Request: again, Option: "zone", Items: zones, Here: true},
+		{Label: "Ceiling", Request: again, Option: "ceiling", Items: ceilings, Here: true}}
 	c.Actions = []Action{{Label: "another name", Request: startRequest("name", toFill), Here: true}}
 }
 
@@ -55,9 +57,12 @@ func (b beginning) groupCard(c *Card, now time.Time) {
 // (project's choice, no source).
 var (
 	usualZones = []string{
-		"America/Los_Angeles", "America/Denver", "America/Mexico_City", "America/Chicago", "America/Bogota", "America/New_York", "America/Sao_Paulo",
-		"Europe/Lisbon", "Europe/London", "Europe/Madrid", "Europe/Paris", "Europe/Berlin", "Europe/Warsaw", "Africa/Johannesburg", "Europe/Athens",
-		"Europe/Istanbul", "Asia/Dubai", "Asia/Kolkata", "Asia/Bangkok", "Asia/Singapore", "Asia/Shanghai", "Asia/Seoul", "Australia/Sydney", "Pacific/Auckland", "UTC",
+		"America/Los_Angeles", "America/Denver", "America/Mexico_City", "America/Chicago", "America/Bogota",
+		"America/New_York", "America/Sao_Paulo",
+		"Europe/Lisbon", "Europe/London", "Europe/Madrid", "Europe/Paris", "Europe/Berlin", "Europe/Warsaw",
+		"Africa/Johannesburg", "Europe/Athens",
+		"Europe/Istanbul", "Asia/Dubai", "Asia/Kolkata", "Asia/Bangkok", "Asia/Singapore", "Asia/Shanghai",
+		"Asia/Seoul", "Australia/Sydney", "Pacific/Auckland", "UTC",
 	}
 	usualCeilings = []float64{5, 6, 8, 10, 12, 15, 20, 30}
 )
@@ -70,18 +75,21 @@ func (b beginning) reminderCard(c *Card, _ time.Time) {
 	c.Verdict, c.Channel = "Once a week: what is worth a test, and what has changed.", b.settings.ReminderChannel
 	c.fact("Channel", "%s", b.reminderWords())
 	c.line("Without one, nothing is posted unasked.")
-	c.Picks = []Pick{{Label: "Channel for reminders", Request: startRequest("step", strconv.Itoa(trainerStep)), Option: "reminders", Here: true}}
+	c.Picks = []Pick{{Label: "Channel for reminders", Request: startRequest("step", strconv.Itoa(trainerStep)),
+		Option: "reminders", Here: true}}
 }
 
 func (b beginning) trainerWords() string {
-	return orWords(b.settings.TrainerRole, "whoever may manage the server", "role %s, and whoever may manage the server")
+	return orWords(b.settings.TrainerRole, "whoever may manage the server",
+		"role %s, and whoever may manage the server")
 }
 
 func (b beginning) trainerCard(c *Card, _ time.Time) {
 	c.Verdict, c.Role = "Trainers keep the log in order.", b.settings.TrainerRole
 	c.fact("Trainers", "%s", b.trainerWords())
 	c.line("A role's holders see /trainer once the server allows it to the role: Server Settings, Integrations.")
-	c.Picks = []Pick{{Label: "Role of the trainers", Request: startRequest("step", strconv.Itoa(gelStep)), Option: "trainers", Here: true}}
+	c.Picks = []Pick{{Label: "Role of the trainers", Request: startRequest("step", strconv.Itoa(gelStep)),
+		Option: "trainers", Here: true}}
 }
 
 // fewNamed is how many names a step lists.
@@ -95,7 +103,8 @@ func (b beginning) gelCard(c *Card, _ time.Time) {
 	}
 	c.fact("On the list", "%s", fewNames(names))
 	c.line("Once more for another class. Not sure: unknown is a good answer.")
-	c.Actions = []Action{{Label: "paste gels", Request: startRequest(gelsField, toFill, classField, string(calc.UnknownGel)), Here: true}}
+	c.Actions = []Action{{Label: "paste gels", Request: startRequest(gelsField, toFill, classField,
+		string(calc.UnknownGel)), Here: true}}
 }
 
 // fewNames counts names and lists the latest few.
@@ -119,7 +128,8 @@ func (b beginning) needleCard(c *Card, _ time.Time) {
 		}
 	}
 	c.fact("On the list", "%s", fewNames(names))
-	sizes := Pick{Label: "Sizes", Request: startRequest("step", strconv.Itoa(needleStep)), Option: "needles", Here: true}
+	sizes := Pick{Label: "Sizes", Request: startRequest("step", strconv.Itoa(needleStep)), Option: "needles",
+		Here: true}
 	for _, size := range usualSizes {
 		if i, err := trade.ReadInstrument(size); err == nil && !b.lists(i) {
 			sizes.Items = append(sizes.Items, Item{Label: size, Value: size})
@@ -133,7 +143,8 @@ func (b beginning) needleCard(c *Card, _ time.Time) {
 	}
 	c.fact("Without wall class", "%s", fewNames(open))
 	c.line("It stands on the box and says how wide the tube is. Where they differ, or you are not sure: not sure.")
-	walls := Pick{Label: "Their wall class", Request: startRequest("step", strconv.Itoa(lastStep+1)), Option: "wall", Here: true}
+	walls := Pick{Label: "Their wall class", Request: startRequest("step", strconv.Itoa(lastStep+1)), Option: "wall",
+		Here: true}
 	for _, name := range wallNames() {
 		walls.Items = append(walls.Items, Item{Label: name, Value: name})
 	}
@@ -153,9 +164,11 @@ func (b beginning) lists(i trade.Instrument) bool {
 // usualSizes are what is offered to be ticked: sizes in which needles and cannulas for
 // gels are sold (from memory).
 var usualSizes = []string{
-	"25G 16 mm needle", "27G 13 mm needle", "27G 19 mm needle", "29G 13 mm needle", "30G 4 mm needle", "30G 8 mm needle", "30G 13 mm needle",
+	"25G 16 mm needle", "27G 13 mm needle", "27G 19 mm needle", "29G 13 mm needle", "30G 4 mm needle",
+	"30G 8 mm needle", "30G 13 mm needle",
 	"30G 25 mm needle", "31G 8 mm needle", "32G 4 mm needle", "32G 13 mm needle", "33G 13 mm needle", "34G 8 mm needle",
-	"22G 50 mm cannula", "22G 70 mm cannula", "23G 50 mm cannula", "25G 38 mm cannula", "25G 50 mm cannula", "27G 25 mm cannula", "27G 38 mm cannula",
+	"22G 50 mm cannula", "22G 70 mm cannula", "23G 50 mm cannula", "25G 38 mm cannula", "25G 50 mm cannula",
+	"27G 25 mm cannula", "27G 38 mm cannula",
 }
 
 // notSure leaves the wall class open.

@@ -54,7 +54,8 @@ func (call *Call) askInstrument(index *question.Index, name string, read questio
 	options := read.Instruments
 	if read.Known {
 		options = []trade.Instrument{read.Instrument}
-		problem = "I read " + index.InstrumentName(read.Instrument) + "; what is " + echo(strings.Join(read.Rest, " ")) + "?"
+		problem = "I read " + index.InstrumentName(read.Instrument) + "; what is " +
+			echo(strings.Join(read.Rest, " ")) + "?"
 	}
 	if problem == "" {
 		problem = echo(name) + " is no needle or cannula."

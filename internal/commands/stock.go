@@ -19,7 +19,8 @@ const (
 func stockOptions(others ...Option) []Option {
 	return append([]Option{
 		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-		{Name: instrumentOption, Help: "one or several, as in 27G 13 mm and 25G 38 mm cannula", Suggest: suggestInstruments},
+		{Name: instrumentOption, Help: "one or several, as in 27G 13 mm and 25G 38 mm cannula",
+			Suggest: suggestInstruments},
 		{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
 	}, others...)
 }
@@ -34,7 +35,8 @@ var stockCommand = &Command{
 	FreeHelp: "as in: Dunmere Deep 27G 13 mm and 25G 38 mm cannula",
 	Options: stockOptions(
 		Option{Name: classOption, Help: "the class of a gel that is new to the group", Choices: gelClassNames()},
-		Option{Name: sameOption, Help: "the gel on the list that the new name is another name for", Suggest: suggestProducts},
+		Option{Name: sameOption, Help: "the gel on the list that the new name is another name for",
+			Suggest: suggestProducts},
 	),
 	Who:      anyMember,
 	Slow:     true,
@@ -138,9 +140,11 @@ func noteStock(ctx context.Context, env *Env, m knowledge.Member, items []stockI
 	c := Card{Title: "In your stock: " + heldWords(words), Verdict: addedWords(len(added), len(items))}
 	c.Facts = append(c.Facts, news...)
 	if len(open) > 0 {
-		c.line("You named no needle or cannula for %s: until you do, the group cannot tell which tests of it are missing.", strings.Join(open, ", "))
+		c.line("You named no needle or cannula for %s: until you do, the group cannot tell which tests of it are "+
+			"missing.", strings.Join(open, ", "))
 	}
-	c.Actions = []Action{{Label: "all you hold", Request: Request{Command: stockListName}}, {Label: "what is untested", Request: Request{Command: untestedName}}}
+	c.Actions = []Action{{Label: "all you hold", Request: Request{Command: stockListName}},
+		{Label: "what is untested", Request: Request{Command: untestedName}}}
 	return c, nil
 }
 

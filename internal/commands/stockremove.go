@@ -65,7 +65,8 @@ func runStockRemove(ctx context.Context, env *Env, call *Call) (Card, error) {
 		}
 	}
 	if len(missing) > 0 {
-		return Card{}, refuse("/"+stockListName+" lists what you hold. Nothing was taken out.", "You do not hold %s.", listWords(missing))
+		return Card{}, refuse("/"+stockListName+" lists what you hold. Nothing was taken out.", "You do not hold %s.",
+			listWords(missing))
 	}
 	if err := env.Group.RemoveStock(ctx, gone...); err != nil {
 		return Card{}, err

@@ -128,7 +128,8 @@ func readStock(ctx context.Context, env *Env, call *Call, said []saidItem) ([]st
 	var items []stockItem
 	for i, one := range said {
 		if one.gel == "" {
-			return nil, nil, refuse("Write for example: /stock add Dunmere Deep 27G 13 mm.", "Which gel is used on the %s?", echo(one.setup))
+			return nil, nil, refuse("Write for example: /stock add Dunmere Deep 27G 13 mm.",
+				"Which gel is used on the %s?", echo(one.setup))
 		}
 		item := stockItem{said: one, syringeSaid: syringeSay.MatchString(one.setup)}
 		var err error

@@ -27,9 +27,11 @@ func storedTests(ctx context.Context, env *Env, tests []knowledge.BenchTest) Sto
 	for _, t := range tests {
 		numbers = append(numbers, fmt.Sprint(t.ID))
 	}
-	s := Stored{What: count(len(tests), "result"), How: "were stored as tests " + strings.Join(numbers, ", "), At: env.moment(ctx)}
+	s := Stored{What: count(len(tests), "result"), How: "were stored as tests " + strings.Join(numbers, ", "),
+		At: env.moment(ctx)}
 	if len(tests) == 1 {
-		s.What, s.How = resultWords(tests[0]), fmt.Sprintf("was stored as test %d of %s", tests[0].ID, tests[0].Combination)
+		s.What, s.How = resultWords(tests[0]), fmt.Sprintf("was stored as test %d of %s", tests[0].ID,
+			tests[0].Combination)
 	}
 	for _, t := range tests[:min(len(tests), mostLinks)] {
 		s.Tests = append(s.Tests, t.ID)

@@ -47,7 +47,8 @@ func storeFaultWords(err error) (title string, lines []string) {
 			[]string{nothingStored, tellWho + " before anything else is logged: a backup can be put back."}
 	case errors.Is(err, knowledge.ErrUnreachable):
 		return "The log's database cannot be reached just now.",
-			[]string{"Whether what you sent was stored is not certain: look before you send it again.", "If it stays like this, tell whoever runs the bot."}
+			[]string{"Whether what you sent was stored is not certain: look before you send it again.",
+				"If it stays like this, tell whoever runs the bot."}
 	case errors.Is(err, knowledge.ErrDisk):
 		return "The log cannot be reached: its disk does not work as it should.",
 			[]string{"Whether what you sent was stored is not certain: look before you send it again.", tellWho + "."}

@@ -89,7 +89,8 @@ func suggestInstruments(ctx context.Context, env *Env, req Request, typed string
 			continue
 		}
 		all = append(all, candidate{i.Name(), [4]int{
-			1 + own.of[[2]int64{product.ID, i.ID}], own.instruments[i.ID], group.of[[2]int64{product.ID, i.ID}], group.instruments[i.ID],
+			1 + own.of[[2]int64{product.ID, i.ID}], own.instruments[i.ID], group.of[[2]int64{product.ID, i.ID}],
+			group.instruments[i.ID],
 		}})
 	}
 	names := likeliest(all)
@@ -126,7 +127,8 @@ func soldSizes() []trade.Instrument {
 		return trade.Instrument{Kind: trade.Cannula, Gauge: gauge, LengthMM: mm}
 	}
 	return []trade.Instrument{
-		needle(30, 13), needle(27, 13), needle(29, 13), needle(30, 4), needle(30, 8), needle(31, 8), needle(32, 4), needle(33, 9), needle(27, 19), needle(25, 16),
+		needle(30, 13), needle(27, 13), needle(29, 13), needle(30, 4), needle(30, 8), needle(31, 8), needle(32, 4),
+		needle(33, 9), needle(27, 19), needle(25, 16),
 		cannula(25, 38), cannula(27, 38), cannula(25, 50), cannula(22, 50), cannula(22, 70), cannula(27, 25),
 	}
 }

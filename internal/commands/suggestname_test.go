@@ -16,8 +16,10 @@ func TestSuggestionsBeginWithWhatTheAskerHas(t *testing.T) {
 		first                string
 	}{
 		// quayside stocks Orrick Mid for a cannula that few others use (config/demo/stock.csv).
-		{"instrument for a gel in stock", instrumentOption, "", Request{Command: holdName, Asker: askingMember, Values: map[string]string{productOption: "Orrick Mid"}}, "27G 38 mm cannula"},
-		{"a size nobody has", instrumentOption, "33g", Request{Command: holdName, Asker: askingMember}, "33G 9 mm needle"},
+		{"instrument for a gel in stock", instrumentOption, "", Request{Command: holdName, Asker: askingMember,
+			Values: map[string]string{productOption: "Orrick Mid"}}, "27G 38 mm cannula"},
+		{"a size nobody has", instrumentOption, "33g", Request{Command: holdName, Asker: askingMember},
+			"33G 9 mm needle"},
 		{"a slip of typing", productOption, "orick", Request{Command: holdName, Asker: askingMember}, "Orrick Mid"},
 		{"letters swapped", productOption, "dunmree", Request{Command: holdName, Asker: askingMember}, "Dunmere Deep"},
 		{"the second word", productOption, "lip", Request{Command: holdName, Asker: askingMember}, "Pellow Lip"},
@@ -43,11 +45,13 @@ func TestSuggestionsAreForWhoMayAsk(t *testing.T) {
 		}
 	}
 	for _, option := range []string{"seconds", "none"} {
-		if got, err := Suggest(ctx, env, Request{Command: holdName, Asker: askingMember}, option, "o"); err != nil || got != nil {
+		if got, err := Suggest(ctx, env, Request{Command: holdName, Asker: askingMember}, option, "o"); err != nil ||
+			got != nil {
 			t.Errorf("%s: %v, %v", option, got, err)
 		}
 	}
-	if got, err := Suggest(ctx, env, Request{Command: holdName, Asker: askingMember}, productOption, strings.Repeat("x", 5000)); err != nil || got != nil {
+	if got, err := Suggest(ctx, env, Request{Command: holdName, Asker: askingMember}, productOption,
+		strings.Repeat("x", 5000)); err != nil || got != nil {
 		t.Errorf("a long text: %v, %v", got, err)
 	}
 }
@@ -55,7 +59,8 @@ func TestSuggestionsAreForWhoMayAsk(t *testing.T) {
 func TestWhatIsUsedMoreComesFirst(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
 	ask := func() []string {
-		names, err := Suggest(ctx, env, Request{Command: holdName, Asker: Asker{Ref: "42", Role: anyMember}}, productOption, "pellow")
+		names, err := Suggest(ctx, env, Request{Command: holdName, Asker: Asker{Ref: "42", Role: anyMember}},
+			productOption, "pellow")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -79,7 +84,8 @@ func TestSlipsOfABeginning(t *testing.T) { // counted by hand
 		name, typed string
 		want        int
 	}{
-		{"orrick", "orrick", 0}, {"orrickmid", "orrick", 0}, {"orrick", "orick", 1}, {"orrick", "orrikc", 1}, {"orrick", "orrock", 1},
+		{"orrick", "orrick", 0}, {"orrickmid", "orrick", 0}, {"orrick", "orick", 1}, {"orrick", "orrikc", 1},
+		{"orrick", "orrock", 1},
 		{"orrick", "orickk", 2}, {"", "ab", 2}, {"orrickmid", "xrrickm", 1}, {"tamsel", "orrick", 6},
 		{strings.Repeat("long", 30), strings.Repeat("long", 20), 0},
 	}

@@ -43,7 +43,8 @@ func ofLast(what func(knowledge.BenchTest) string, usual ...string) Suggester {
 
 // testsOfLate are the asker's latest tests in a state, "" for any, the latest first; where
 // the trainer may do it to anybody's, the group's.
-func testsOfLate(ctx context.Context, env *Env, asker Asker, state knowledge.State, anybody bool) ([]knowledge.BenchTest, error) {
+func testsOfLate(ctx context.Context, env *Env, asker Asker, state knowledge.State,
+	anybody bool) ([]knowledge.BenchTest, error) {
 	filter := knowledge.TestFilter{State: state, Limit: mostSuggestions}
 	if !anybody || !asker.Role.Covers(knowledge.TrainerRole) {
 		m, err := env.Group.Member(ctx, asker.Ref)
@@ -137,11 +138,17 @@ func suggestComingDay() Suggester {
 // suggestZone offers the zones that most people live in; any other is taken, too.
 func suggestZone() Suggester {
 	return likely("Europe/London", "Europe/Dublin", "Europe/Lisbon", "Europe/Madrid", "Europe/Paris", "Europe/Brussels",
-		"Europe/Amsterdam", "Europe/Berlin", "Europe/Zurich", "Europe/Vienna", "Europe/Rome", "Europe/Copenhagen", "Europe/Oslo",
-		"Europe/Stockholm", "Europe/Helsinki", "Europe/Warsaw", "Europe/Prague", "Europe/Budapest", "Europe/Athens", "Europe/Bucharest",
-		"Europe/Istanbul", "Europe/Kyiv", "Asia/Dubai", "Asia/Karachi", "Asia/Kolkata", "Asia/Bangkok", "Asia/Singapore", "Asia/Hong_Kong",
-		"Asia/Shanghai", "Asia/Seoul", "Asia/Tokyo", "Australia/Perth", "Australia/Adelaide", "Australia/Brisbane", "Australia/Sydney",
-		"Pacific/Auckland", "Africa/Cairo", "Africa/Lagos", "Africa/Johannesburg", "America/Sao_Paulo", "America/Buenos_Aires",
-		"America/Bogota", "America/Mexico_City", "America/New_York", "America/Toronto", "America/Chicago", "America/Denver",
+		"Europe/Amsterdam", "Europe/Berlin", "Europe/Zurich", "Europe/Vienna", "Europe/Rome", "Europe/Copenhagen",
+		"Europe/Oslo",
+		"Europe/Stockholm", "Europe/Helsinki", "Europe/Warsaw", "Europe/Prague", "Europe/Budapest", "Europe/Athens",
+		"Europe/Bucharest",
+		"Europe/Istanbul", "Europe/Kyiv", "Asia/Dubai", "Asia/Karachi", "Asia/Kolkata", "Asia/Bangkok",
+		"Asia/Singapore", "Asia/Hong_Kong",
+		"Asia/Shanghai", "Asia/Seoul", "Asia/Tokyo", "Australia/Perth", "Australia/Adelaide", "Australia/Brisbane",
+		"Australia/Sydney",
+		"Pacific/Auckland", "Africa/Cairo", "Africa/Lagos", "Africa/Johannesburg", "America/Sao_Paulo",
+		"America/Buenos_Aires",
+		"America/Bogota", "America/Mexico_City", "America/New_York", "America/Toronto", "America/Chicago",
+		"America/Denver",
 		"America/Phoenix", "America/Los_Angeles", "America/Vancouver", "America/Halifax", "UTC")
 }

@@ -73,7 +73,8 @@ func TestOptionsWithoutSuggestionsHaveAReason(t *testing.T) {
 			if o.Unlisted { // nobody types it
 				continue
 			}
-			open := o.Suggest == nil && len(o.Choices) == 0 && o.Kind != YesNo && o.Kind != PlatformRole && o.Kind != PlatformChannel
+			open := o.Suggest == nil && len(o.Choices) == 0 && o.Kind != YesNo && o.Kind != PlatformRole &&
+				o.Kind != PlatformChannel
 			if open && unsuggested[of] == "" {
 				t.Errorf("/%s suggests nothing: suggest likely values, or say here why there are none", of)
 			}
@@ -100,7 +101,8 @@ func TestEverySuggestionIsTaken(t *testing.T) {
 			}
 			for _, o := range cmd.Options {
 				names, err := Suggest(ctx, env, Request{Command: cmd.Name, Asker: asker}, o.Name, "")
-				if err != nil || o.Suggest != nil && len(names) == 0 && o.Name != testOption && o.Name != instrumentOption {
+				if err != nil || o.Suggest != nil && len(names) == 0 && o.Name != testOption &&
+					o.Name != instrumentOption {
 					t.Errorf("/%s %s: %v, %v", cmd.Name, o.Name, names, err)
 				}
 				for _, name := range names {
@@ -129,7 +131,8 @@ func suggests(t *testing.T, env *Env, asker Asker, command, option, typed string
 func TestOwnTestsAreSuggestedTheLatestFirst(t *testing.T) {
 	env := demoEnv(t)
 	for _, line := range []string{
-		"/log product:\"Orrick Mid\" instrument:\"30G 13 mm needle\" seconds:7.13 timing:\"video 120 fps\" liquid:\"goat milk\" temperature:24",
+		"/log product:\"Orrick Mid\" instrument:\"30G 13 mm needle\" seconds:7.13 timing:\"video 120 fps\" " +
+			"liquid:\"goat milk\" temperature:24",
 		"/log product:\"Orrick Mid\" instrument:\"30G 13 mm needle\" seconds:8.21 timing:stopwatch liquid:\"goat milk\"",
 	} {
 		if card := says(t, env, askingMember, line); card.Refused {
@@ -137,7 +140,8 @@ func TestOwnTestsAreSuggestedTheLatestFirst(t *testing.T) {
 		}
 	}
 	kept := suggests(t, env, askingMember, withdrawName, testOption, "")
-	if len(kept) < 2 || !strings.HasPrefix(kept[0], "146 · Orrick Mid, 30G 13 mm needle · 8.2 s · ") || !strings.HasPrefix(kept[1], "145 · ") {
+	if len(kept) < 2 || !strings.HasPrefix(kept[0], "146 · Orrick Mid, 30G 13 mm needle · 8.2 s · ") ||
+		!strings.HasPrefix(kept[1], "145 · ") {
 		t.Fatalf("own tests: %q", kept)
 	}
 	if got := suggests(t, env, askingMember, withdrawName, testOption, "7.13"); len(got) != 1 || got[0] != kept[1] {
@@ -145,7 +149,8 @@ func TestOwnTestsAreSuggestedTheLatestFirst(t *testing.T) {
 	}
 	says(t, env, askingMember, "/record withdraw test:145")
 	back := suggests(t, env, askingMember, restoreName, testOption, "")
-	if len(back) != 1 || back[0] != kept[1] || slices.Contains(suggests(t, env, askingMember, withdrawName, testOption, ""), kept[1]) {
+	if len(back) != 1 || back[0] != kept[1] || slices.Contains(suggests(t, env, askingMember, withdrawName, testOption,
+		""), kept[1]) {
 		t.Errorf("withdrawn: %q", back)
 	}
 	for option, want := range map[string]string{"liquid": "goat milk", "timing": "stopwatch", "temperature": "20"} {
@@ -155,10 +160,12 @@ func TestOwnTestsAreSuggestedTheLatestFirst(t *testing.T) {
 	}
 	says(t, env, askingMember, "/bench aside orrick mid 30G 13 mm")
 	labels := suggests(t, env, askingMember, boxName, outOption, "")
-	if len(labels) != 1 || labels[0] != "B-1 · Orrick Mid, 30G 13 mm" && labels[0] != "B-1 · Orrick Mid, 30G 13 mm needle" {
+	if len(labels) != 1 || labels[0] != "B-1 · Orrick Mid, 30G 13 mm" &&
+		labels[0] != "B-1 · Orrick Mid, 30G 13 mm needle" {
 		t.Fatalf("labels: %q", labels)
 	}
-	if card := says(t, env, askingMember, "/bench box out:"+strconv.Quote(labels[0])); !strings.HasPrefix(card.Title, "B-1 is out") {
+	if card := says(t, env, askingMember, "/bench box out:"+strconv.Quote(labels[0])); !strings.HasPrefix(card.Title,
+		"B-1 is out") {
 		t.Error(card.Text())
 	}
 }

@@ -23,7 +23,8 @@ import (
 func drawnGroup(t *testing.T, r *rand.Rand) *Env {
 	t.Helper()
 	ctx := t.Context()
-	store, err := knowledge.Open(ctx, filepath.Join(t.TempDir(), "bench.db"), knowledge.WithClock(stopped), knowledge.WithPatience(time.Hour))
+	store, err := knowledge.Open(ctx, filepath.Join(t.TempDir(), "bench.db"), knowledge.WithClock(stopped),
+		knowledge.WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -32,7 +33,8 @@ func drawnGroup(t *testing.T, r *rand.Rand) *Env {
 			t.Error(err)
 		}
 	})
-	g, err := store.Found(ctx, knowledge.NewCommunity{Ref: "drawn", Name: "Drawn", Ceiling: calc.Seconds([]float64{10, 10, 4, 30, 0.5}[r.IntN(5)])})
+	g, err := store.Found(ctx, knowledge.NewCommunity{Ref: "drawn", Name: "Drawn",
+		Ceiling: calc.Seconds([]float64{10, 10, 4, 30, 0.5}[r.IntN(5)])})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,18 +54,21 @@ func drawnGroup(t *testing.T, r *rand.Rand) *Env {
 	}
 	rows := []string{"tested_on,member,product,instrument,syringe,liquid,liquid_c,pull_ml,limit_s,outcome,seconds,timing,note"}
 	instruments := []trade.Instrument{
-		{Kind: trade.Needle, Gauge: 27, LengthMM: 13, Wall: calc.Thin}, {Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: calc.Thin},
+		{Kind: trade.Needle, Gauge: 27, LengthMM: 13, Wall: calc.Thin}, {Kind: trade.Needle, Gauge: 30, LengthMM: 13,
+			Wall: calc.Thin},
 		{Kind: trade.Needle, Gauge: 29, LengthMM: 9}, // its wall class is not on record
 	}
 	for i, instrument := range instruments {
 		_, err := g.AddInstrument(ctx, instrument)
 		done(err)
-		for _, p := range []trade.Product{{Name: "Alder One", Class: calc.SoftHA}, {Name: "Birch Two", Class: calc.FirmHA}} {
+		for _, p := range []trade.Product{{Name: "Alder One", Class: calc.SoftHA},
+			{Name: "Birch Two", Class: calc.FirmHA}} {
 			if i == 0 {
 				_, err := g.AddProduct(ctx, p)
 				done(err)
 			}
-			_, err := g.AddStock(ctx, knowledge.StockItem{Member: knowledge.Member{Ref: "osier"}, Combination: trade.Combination{Product: p, Instrument: instrument}})
+			_, err := g.AddStock(ctx, knowledge.StockItem{Member: knowledge.Member{Ref: "osier"},
+				Combination: trade.Combination{Product: p, Instrument: instrument}})
 			done(err)
 			rows = append(rows, drawnTests(r, p, instrument)...)
 		}
@@ -88,7 +93,8 @@ func drawnTests(r *rand.Rand, p trade.Product, i trade.Instrument) (rows []strin
 			seconds = "55"
 		}
 		rows = append(rows, fmt.Sprintf("2026-10-01,%s,%s,%s,supplied,whole milk,21,%s,60,%s,%s,video 30 fps,",
-			[]string{"osier", "lantern", "quayside"}[r.IntN(hands)], p.Name, i.Name(), []string{"0.1", "0.1", "0.1", "0.05", "0.2"}[r.IntN(5)], outcome, seconds))
+			[]string{"osier", "lantern", "quayside"}[r.IntN(hands)], p.Name, i.Name(),
+			[]string{"0.1", "0.1", "0.1", "0.05", "0.2"}[r.IntN(5)], outcome, seconds))
 	}
 	return rows
 }
@@ -125,7 +131,8 @@ func TestNoSurfaceShowsAHoldThatAnotherWithholds(t *testing.T) {
 					t.Errorf("%s: the coverage says %s, the answer %s", c.Combination, c.State, e.State)
 				}
 				if c.Tests > 0 && changed[pin(e.Combination)] != e.State {
-					t.Errorf("%s: the latest change says %s, the answer %s", c.Combination, changed[pin(e.Combination)], e.State)
+					t.Errorf("%s: the latest change says %s, the answer %s", c.Combination, changed[pin(e.Combination)],
+						e.State)
 				}
 				if e.State == calc.StateHold && strings.Contains(open, stockWords(e.Combination)+":") {
 					t.Errorf("%s has a hold, and is worth a test:\n%s", c.Combination, open)
@@ -133,7 +140,8 @@ func TestNoSurfaceShowsAHoldThatAnotherWithholds(t *testing.T) {
 			}
 		})
 	}
-	for _, state := range []calc.State{calc.StateHold, calc.StateUntested, calc.StateTooFewTests, calc.StateTooFewMembers, calc.StateNotExpected, calc.StateNotSettled, calc.StateNotSureEnough} {
+	for _, state := range []calc.State{calc.StateHold, calc.StateUntested, calc.StateTooFewTests,
+		calc.StateTooFewMembers, calc.StateNotExpected, calc.StateNotSettled, calc.StateNotSureEnough} {
 		if seen[state] == 0 && !testing.Short() {
 			t.Errorf("no drawn log has one that is %s: %v", state, seen)
 		}
@@ -175,7 +183,8 @@ func checkTestsCarry(t *testing.T, e *knowledge.Evidence) {
 	}
 	if *hold < 1 || calc.Seconds(*hold) > e.Ceiling || float64(shown) < e.Target*float64(counting)-1e-9 || shown == 0 ||
 		counting < e.Rule.LeastTests || len(members) < e.Rule.LeastMembers {
-		t.Errorf("%s: hold %d s, ceiling %g, %d of %d had shown, by %d members, rule %+v", e.Combination, *hold, float64(e.Ceiling), shown, counting, len(members), e.Rule)
+		t.Errorf("%s: hold %d s, ceiling %g, %d of %d had shown, by %d members, rule %+v", e.Combination, *hold,
+			float64(e.Ceiling), shown, counting, len(members), e.Rule)
 	}
 }
 
@@ -205,7 +214,8 @@ func checkCards(t *testing.T, env *Env, e *knowledge.Evidence) {
 		"tests": testsCard(e, &Call{Request: Request{Command: testsName}}).Text(),
 	} {
 		said := anyHold.FindStringSubmatch(text)
-		if surface == "tests" && said != nil || surface != "tests" && (said != nil) != (hold != nil) || said != nil && said[1] != fmt.Sprint(*hold) {
+		if surface == "tests" && said != nil || surface != "tests" && (said != nil) != (hold != nil) || said != nil &&
+			said[1] != fmt.Sprint(*hold) {
 			t.Errorf("%s is %s with hold %v; its %s says\n%s", e.Combination, e.State, f.HoldS, surface, text)
 		}
 	}
@@ -229,7 +239,8 @@ func checkSheet(t *testing.T, sheet Card, e *knowledge.Evidence) {
 	if hold != nil {
 		want = fmt.Sprintf("HOLD %d s", *hold)
 	}
-	if said != want || strings.Contains(sheet.Picture.Alt, drawn) != (hold != nil) || !strings.Contains(sheet.Picture.Alt, strings.TrimPrefix(want, "HOLD ")) {
+	if said != want || strings.Contains(sheet.Picture.Alt, drawn) != (hold != nil) ||
+		!strings.Contains(sheet.Picture.Alt, strings.TrimPrefix(want, "HOLD ")) {
 		t.Errorf("%s, hold %q: the sheet says %q\n%s\n%s", inWords, want, said, sheet.Text(), sheet.Picture.Alt)
 	}
 }
@@ -243,7 +254,8 @@ func TestNonesOfSixMembersGiveNoHold(t *testing.T) {
 			t.Fatal(card.Text())
 		}
 	}
-	e, err := env.Group.Evidence(context.Background(), combinationAsked(t, env, "tamsel fine 29G 13 mm"), calc.DefaultPull)
+	e, err := env.Group.Evidence(context.Background(), combinationAsked(t, env, "tamsel fine 29G 13 mm"),
+		calc.DefaultPull)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -255,7 +267,8 @@ func TestNonesOfSixMembersGiveNoHold(t *testing.T) {
 
 func combinationAsked(t *testing.T, env *Env, question string) trade.Combination {
 	t.Helper()
-	call, _, err := holdCommand.call(t.Context(), env, catalogue, Request{Command: holdName, Text: question, Asker: askingMember})
+	call, _, err := holdCommand.call(t.Context(), env, catalogue,
+		Request{Command: holdName, Text: question, Asker: askingMember})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -58,13 +58,15 @@ func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
 	claim, err := env.Group.TakeOn(ctx, m, a.combination, due)
 	var taken *knowledge.TakenError
 	if errors.As(err, &taken) {
-		return Card{}, refuse("/"+untestedName+" lists what is free.", "%s has taken it on until %s.", taken.Claim.Member.Name, taken.Claim.DueOn)
+		return Card{}, refuse("/"+untestedName+" lists what is free.", "%s has taken it on until %s.",
+			taken.Claim.Member.Name, taken.Claim.DueOn)
 	}
 	if err != nil {
 		return Card{}, err
 	}
 	c := Card{Title: claim.Combination.String(), Verdict: "Yours to test until " + claim.DueOn + "."}
-	c.Stored = Stored{What: "claim on " + claim.Combination.String(), How: "was stored: it stands until " + claim.DueOn, At: today}
+	c.Stored = Stored{What: "claim on " + claim.Combination.String(), How: "was stored: it stands until " + claim.DueOn,
+		At: today}
 	c.line("You are reminded once. After that day, or when a test of it is logged, it is free for others.")
 	c.Actions = []Action{
 		{Label: "log a test of it", Request: about(logName, claim.Combination), Tap: true},
@@ -114,7 +116,8 @@ func credits(ctx context.Context, env *Env, today time.Time) (rows []Fact, err e
 	}
 	for i := len(closed) - 1; i >= max(0, len(closed)-mostCredits); i-- {
 		done := closed[i].Test
-		rows = append(rows, Fact{"Done", fmt.Sprintf("%s, by %s: test %d, %s", stockWords(done.Combination), done.Tester.Name, done.ID, resultWords(done))})
+		rows = append(rows, Fact{"Done", fmt.Sprintf("%s, by %s: test %d, %s", stockWords(done.Combination),
+			done.Tester.Name, done.ID, resultWords(done))})
 	}
 	return rows, nil
 }

@@ -23,7 +23,8 @@ const (
 var testersCommand = &Command{
 	Name:    testersName,
 	Summary: "The testers side by side, as a picture: whose times are longer or shorter, and how sure that is",
-	Help: "Each tester's times against the others' on the same combinations, with limits. You see your own among others without a name; " +
+	Help: "Each tester's times against the others' on the same combinations, with limits. You see your own among " +
+		"others without a name; " +
 		"the trainer sees the names, or none with names:no, for a class.",
 	Options: []Option{
 		{Name: namesOption, Help: "no leaves out who is who, yourself too; yes is for the trainer", Kind: YesNo},
@@ -39,7 +40,8 @@ var testersCommand = &Command{
 func runTesters(ctx context.Context, env *Env, call *Call) (Card, error) {
 	trainer := call.Asker.Role.Covers(knowledge.TrainerRole)
 	if call.yes(namesOption) && !trainer {
-		return Card{}, refuse("/"+testersName+" shows you your own times among theirs.", "The names of those who differ are for the trainer.")
+		return Card{}, refuse("/"+testersName+" shows you your own times among theirs.",
+			"The names of those who differ are for the trainer.")
 	}
 	standings, err := env.Group.Testers(ctx)
 	if err != nil {
@@ -65,7 +67,8 @@ func runTesters(ctx context.Context, env *Env, call *Call) (Card, error) {
 
 // testersCard is the picture of the testers who can be compared, and in words
 // what it shows. named says how a member is called in it.
-func testersCard(group string, standings []knowledge.TesterStanding, named func(knowledge.Member) string, call *Call) (Card, error) {
+func testersCard(group string, standings []knowledge.TesterStanding, named func(knowledge.Member) string,
+	call *Call) (Card, error) {
 	c := Card{Title: "Testers compared"}
 	shown := slices.DeleteFunc(slices.Clone(standings), func(t knowledge.TesterStanding) bool { return t.Tests == 0 })
 	if len(shown) == 0 {
@@ -122,7 +125,8 @@ func standingSums(all []knowledge.TesterStanding) string {
 	case shorter+longer == 0:
 		return fmt.Sprintf("Of %d compared, none differs clearly from the others.", compared)
 	}
-	return fmt.Sprintf("Of %d compared, %d with clearly shorter times and %d with clearly longer ones.", compared, shorter, longer)
+	return fmt.Sprintf("Of %d compared, %d with clearly shorter times and %d with clearly longer ones.", compared,
+		shorter, longer)
 }
 
 // comparedTester is one row of the picture in words.

@@ -15,7 +15,8 @@ const mostTesters = 5
 const testersSure = "99 in 100"
 
 // whyTestersDiffer is said wherever testers are compared.
-const whyTestersDiffer = "The hand, the pull or the eye for the first liquid may be why, theirs or the others': look at films together. " +
+const whyTestersDiffer = "The hand, the pull or the eye for the first liquid may be why, theirs or the others': look " +
+	"at films together. " +
 	"No test counts less for it, and of testers who do the same 1 to 4 in 100 stand here by chance."
 
 // testerFacts says whose times differ from the others' on the same combinations,
@@ -58,7 +59,8 @@ func compareFar(a, b float64) int {
 // standingWords is how one tester's times compare: "times about 40 % shorter than the
 // others' on the same combinations (7 tests)".
 func standingWords(t knowledge.TesterStanding) string {
-	return "times " + timesBeside(t.Ratio) + " than the others' on the same combinations (" + count(t.Tests, "test") + ")"
+	return "times " + timesBeside(t.Ratio) + " than the others' on the same combinations (" + count(t.Tests, "test") +
+		")"
 }
 
 // timesBeside says a ratio of times as people say it: "about 40 % shorter", to 5 %.

@@ -14,7 +14,8 @@ func TestTestersAreToldFairly(t *testing.T) {
 		t.Errorf("%s is said for %g", testersSure, knowledge.TesterConfidence)
 	}
 	standing := func(name string, ratio, low, high float64, differs bool) knowledge.TesterStanding {
-		return knowledge.TesterStanding{Member: knowledge.Member{Name: name}, Tests: 9, Combinations: 4, Ratio: ratio, Low: low, High: high, Differs: differs}
+		return knowledge.TesterStanding{Member: knowledge.Member{Name: name}, Tests: 9, Combinations: 4, Ratio: ratio,
+			Low: low, High: high, Differs: differs}
 	}
 	alike, apart := standing("osier", 1.02, 0.8, 1.3, false), standing("quayside", 1.44, 1.04, 2.1, true)
 	faster, unknown := standing("lantern", 0.58, 0.37, 0.916, true), standing("millbrook", 0, 0, 0, false)
@@ -45,7 +46,8 @@ func TestTestersAreToldFairly(t *testing.T) {
 	for i := range 8 {
 		many = append(many, standing(fmt.Sprint("tester ", i), 2, 1.5, 2.5, true))
 	}
-	if facts := testerFacts(many); len(facts) != mostTesters+2 || facts[mostTesters].Text != "and 3 more testers who differ" {
+	if facts := testerFacts(many); len(facts) != mostTesters+2 ||
+		facts[mostTesters].Text != "and 3 more testers who differ" {
 		t.Errorf("got %v", facts)
 	}
 }

@@ -17,9 +17,10 @@ const testsName = "record tests"
 const mostListed = 20
 
 var testsCommand = &Command{
-	Name:     testsName,
-	Summary:  "The bench tests behind a combination, latest first",
-	Help:     "Lists the group's tests of one gel on one needle or cannula, with who made them and how, and what they say on their own.",
+	Name:    testsName,
+	Summary: "The bench tests behind a combination, latest first",
+	Help: "Lists the group's tests of one gel on one needle or cannula, with who made them and how, and what " +
+		"they say on their own.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options: combinationOptions(
@@ -33,7 +34,8 @@ var testsCommand = &Command{
 
 func runTests(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if questionText(call) == "" {
-		return Card{}, refuse("Write for example: /record tests orrick mid 30G 13 mm.", "The tests of which combination?")
+		return Card{}, refuse("Write for example: /record tests orrick mid 30G 13 mm.",
+			"The tests of which combination?")
 	}
 	a, back, err := readQuestion(ctx, env, call)
 	if err != nil || back != nil {
@@ -53,7 +55,8 @@ func testsCard(e *knowledge.Evidence, call *Call) Card {
 	if !e.Tested {
 		c.Untested = true
 		c.Verdict = "Nobody in the group has tested this."
-		c.Actions = append([]Action{{Label: "the calculation", Request: about(holdName, e.Combination)}}, afterAsking(e.Combination)...)
+		c.Actions = append([]Action{{Label: "the calculation", Request: about(holdName, e.Combination)}},
+			afterAsking(e.Combination)...)
 		return c
 	}
 	n := e.Counts
@@ -65,7 +68,8 @@ func testsCard(e *knowledge.Evidence, call *Call) Card {
 		c.line("%s", line)
 	}
 	if n.ShownByCeiling+n.ShownLater > 0 {
-		c.fact("Of those that showed", "shortest %s, median %s, longest %s", exactSeconds(n.Shortest), secondsWords(n.Median), exactSeconds(n.Longest))
+		c.fact("Of those that showed", "shortest %s, median %s, longest %s", exactSeconds(n.Shortest),
+			secondsWords(n.Median), exactSeconds(n.Longest))
 	}
 	if tell := n.Run - n.TooShort; tell > 0 {
 		c.fact("On their own", "%d of %d shown by %s; %s to %s, 19 times in 20",

@@ -46,8 +46,9 @@ func TestTextIsTameWhateverTheCard(t *testing.T) {
 		words := rapid.StringOfN(rapid.Rune(), 0, 300, -1)
 		c := Card{
 			Title: words.Draw(t, "title"), Verdict: words.Draw(t, "verdict"),
-			Facts: []Fact{{words.Draw(t, "label"), words.Draw(t, "fact")}}, Warnings: []string{words.Draw(t, "warning")},
-			Choices: []Choice{{Label: words.Draw(t, "choice")}},
+			Facts:    []Fact{{words.Draw(t, "label"), words.Draw(t, "fact")}},
+			Warnings: []string{words.Draw(t, "warning")},
+			Choices:  []Choice{{Label: words.Draw(t, "choice")}},
 		}
 		for _, line := range strings.Split(c.Text(), "\n") {
 			if n := utf8.RuneCountInString(line); n > textWidth {
@@ -77,7 +78,8 @@ func TestEchoShortensAndTames(t *testing.T) {
 // A number in groups of digits is not torn apart at the end of a line.
 func TestLongNumbersStayOnOneLine(t *testing.T) {
 	for before := range 90 {
-		c := Card{Title: strings.Repeat("x", before%60) + " " + strings.Repeat("y", before/2) + " 10 000, 1 000 000 of 30 s"}
+		c := Card{Title: strings.Repeat("x", before%60) + " " + strings.Repeat("y", before/2) +
+			" 10 000, 1 000 000 of 30 s"}
 		for _, part := range []string{"10 000,", "1 000 000", "30 s"} {
 			if !strings.Contains(c.Text(), part) {
 				t.Errorf("%q is torn:\n%s", part, c.Text())

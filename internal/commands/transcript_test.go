@@ -29,16 +29,19 @@ const ofEmpty = "# An empty group:"
 // emptyEnv is a community that was just founded, its trainer on the list.
 func emptyEnv(t testing.TB) *Env {
 	t.Helper()
-	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "bot.db"), knowledge.WithClock(stopped), knowledge.WithPatience(time.Hour))
+	store, err := knowledge.Open(t.Context(), filepath.Join(t.TempDir(), "bot.db"), knowledge.WithClock(stopped),
+		knowledge.WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { store.Close() })
-	group, err := store.Found(t.Context(), knowledge.NewCommunity{Ref: "123", Name: "North Room", Zone: "Europe/London"})
+	group, err := store.Found(t.Context(), knowledge.NewCommunity{Ref: "123", Name: "North Room",
+		Zone: "Europe/London"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := group.Admit(t.Context(), knowledge.Member{Ref: askingTrainer.Ref, Name: askingTrainer.Name, Role: knowledge.TrainerRole}); err != nil {
+	if _, err := group.Admit(t.Context(), knowledge.Member{Ref: askingTrainer.Ref, Name: askingTrainer.Name,
+		Role: knowledge.TrainerRole}); err != nil {
 		t.Fatal(err)
 	}
 	return &Env{Group: group, Now: stopped, Log: slog.New(slog.DiscardHandler)}

@@ -45,7 +45,8 @@ func HoldAction(c trade.Combination) Action {
 
 // BenchActions are what one may want to do with what waits in the box.
 func BenchActions() []Action {
-	return []Action{{Label: "the run sheet", Request: Request{Command: benchName}, Tap: true}, {Label: "what waits", Request: Request{Command: boxName}}}
+	return []Action{{Label: "the run sheet", Request: Request{Command: benchName}, Tap: true},
+		{Label: "what waits", Request: Request{Command: boxName}}}
 }
 
 // UntestedAction offers the whole list of what is worth a test.

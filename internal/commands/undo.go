@@ -18,7 +18,8 @@ const (
 var undoCommand = &Command{
 	Name:    undoName,
 	Summary: "Undo a change of the gels, the needles or the settings of the last hour (trainer)",
-	Help: "Alone it lists what can be undone. Both sides are as they were then; where something has happened since that stands in the way it says what. " +
+	Help: "Alone it lists what can be undone. Both sides are as they were then; where something has happened since " +
+		"that stands in the way it says what. " +
 		"The history keeps both lines.",
 	Options: []Option{
 		{Name: numberOption, Help: "the change, by the number in the list", Kind: Whole, Min: 1, Max: 1e9},
@@ -43,7 +44,8 @@ func runUndo(ctx context.Context, env *Env, call *Call) (Card, error) {
 	case isNotFound(err):
 		return Card{}, refuse("/"+undoName+" lists what can be undone.", "There is no change %d.", int64(number))
 	case errors.Is(err, knowledge.ErrDuplicate):
-		return Card{}, refuse("/"+historyName+" says what happened since.", "It cannot be undone: one of its names is taken by now.")
+		return Card{}, refuse("/"+historyName+" says what happened since.",
+			"It cannot be undone: one of its names is taken by now.")
 	case err != nil:
 		return Card{}, err
 	}
@@ -66,7 +68,8 @@ func undoList(ctx context.Context, env *Env) (Card, error) {
 		c.Verdict = "Nothing. A change of the lists or the settings can be undone for an hour."
 	}
 	for _, u := range all[:min(len(all), mostListed)] {
-		c.fact(u.At.In(today.Location()).Format("15:04")+", number "+strconv.FormatInt(u.Number, 10), "%s", changeWords(u.LogChange))
+		c.fact(u.At.In(today.Location()).Format("15:04")+", number "+strconv.FormatInt(u.Number, 10), "%s",
+			changeWords(u.LogChange))
 		if len(c.Actions) < mostOffered {
 			c.Actions = append(c.Actions, undoing(u, "undo "+strconv.FormatInt(u.Number, 10)))
 		}

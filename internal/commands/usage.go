@@ -17,7 +17,8 @@ type usage struct {
 }
 
 func newUsage() *usage {
-	return &usage{products: map[int64]int{}, instruments: map[int64]int{}, syringes: map[int64]int{}, of: map[[2]int64]int{}}
+	return &usage{products: map[int64]int{}, instruments: map[int64]int{}, syringes: map[int64]int{},
+		of: map[[2]int64]int{}}
 }
 
 func (u *usage) note(c trade.Combination, weight int) {

@@ -19,7 +19,8 @@ const (
 var wallChartCommand = &Command{
 	Name:    wallChartName,
 	Summary: "One message in a channel that always shows the group's coverage (trainer)",
-	Help: "It shows what is tested and what is not, as a picture and in words, and is brought up to date when that changes, at least daily. " +
+	Help: "It shows what is tested and what is not, as a picture and in words, and is brought up to date when that " +
+		"changes, at least daily. " +
 		"Pin it to find it again. If somebody deletes it, it is posted anew.",
 	Options: []Option{
 		{Name: channelOption, Help: "the channel that it stands in", Kind: PlatformChannel},
@@ -48,7 +49,8 @@ func runWallChart(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	kept, err := env.Group.CoveragePost(ctx)
 	if isNotFound(err) {
-		return Card{Title: "No message shows the coverage.", Verdict: "The option channel sets where one is to be."}, nil
+		return Card{Title: "No message shows the coverage.", Verdict: "The option channel sets where one is to be."},
+			nil
 	}
 	if err != nil {
 		return Card{}, err
@@ -60,7 +62,8 @@ func runWallChart(ctx context.Context, env *Env, call *Call) (Card, error) {
 
 // WallChart is the group's coverage as a message that stays in a channel. shown is a sum
 // over what it says, which changes with the day; draw makes it, picture and all.
-func WallChart(ctx context.Context, g *knowledge.Group, now time.Time) (shown string, draw func() (Card, error), err error) {
+func WallChart(ctx context.Context, g *knowledge.Group, now time.Time) (shown string, draw func() (Card, error),
+	err error) {
 	env := &Env{Group: g, Now: func() time.Time { return now }}
 	today, err := env.today(ctx)
 	if err != nil {
@@ -75,7 +78,8 @@ func WallChart(ctx context.Context, g *knowledge.Group, now time.Time) (shown st
 		return "", nil, err
 	}
 	t := newCoverageTable(covered, settings)
-	c := Card{Title: "Coverage of " + settings.Name + ", as of " + today.Format(dateForm), Actions: []Action{UntestedAction()}}
+	c := Card{Title: "Coverage of " + settings.Name + ", as of " + today.Format(dateForm),
+		Actions: []Action{UntestedAction()}}
 	if len(t.products) == 0 {
 		c.line("Nothing is tested or in stock yet.")
 	} else {

@@ -45,12 +45,15 @@ var watchCommand = &Command{
 	Name:    watchName,
 	Short:   "time your box label by label, by pressing",
 	Summary: "Time what waits in your box by pressing: plunger back, then blood shows, or none",
-	Help: "One message leads from label to label. The seconds are those between your presses, by the chat's own clock, ± 0.5 s; " +
+	Help: "One message leads from label to label. The seconds are those between your presses, by the chat's own " +
+		"clock, ± 0.5 s; " +
 		"a time from a film is better and can replace one later. If a press fails, start over: push back, pull anew.",
 	Options: []Option{
 		{Name: labelOption, Help: "the label to begin with, as in B-3", Suggest: suggestLabels},
-		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true, Suggest: suggestLiquid()},
-		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45, Suggest: suggestTemperature()},
+		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true,
+			Suggest: suggestLiquid()},
+		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45,
+			Suggest: suggestTemperature()},
 		pullNumber("how far the plunger is drawn", trade.LargestTestedPullML),
 		{Name: pressOption, Help: "what was pressed, and on which watch", Unlisted: true},
 		{Name: resultField, Help: "the result as typed", Unlisted: true},
@@ -109,7 +112,8 @@ func (s *session) begin(ctx context.Context) (Card, error) {
 	if benchErr != nil {
 		return Card{}, benchErr
 	}
-	if err == nil && s.env.Now().Sub(open.SessionAt) < sessionLasts && bench == "" && (label == "" || isLabel(label, open.Item)) {
+	if err == nil && s.env.Now().Sub(open.SessionAt) < sessionLasts && bench == "" &&
+		(label == "" || isLabel(label, open.Item)) {
 		s.watch = open
 		return s.show(ctx)
 	}
@@ -163,7 +167,8 @@ func (s *session) press(ctx context.Context, pressed string) (Card, error) {
 	case pressTyped:
 		return s.typed(ctx, s.call.value(resultField))
 	case pressSkip, pressBlocked:
-		fate := map[string]knowledge.WatchFate{pressSkip: knowledge.WatchSkipped, pressBlocked: knowledge.WatchBlocked}[pressed]
+		fate := map[string]knowledge.WatchFate{pressSkip: knowledge.WatchSkipped,
+			pressBlocked: knowledge.WatchBlocked}[pressed]
 		if s.watch, err = g.EndWatch(ctx, w.ID, s.by, fate); err != nil {
 			return Card{}, err
 		}
@@ -223,10 +228,12 @@ func (s *session) stop(ctx context.Context, shows bool) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	if earlier := logged.Outcome == knowledge.Flashback && shows && t.Seconds < logged.Seconds; earlier && logged.State == knowledge.Kept {
+	if earlier := logged.Outcome == knowledge.Flashback && shows && t.Seconds < logged.Seconds; earlier &&
+		logged.State == knowledge.Kept {
 		// Two presses that were taken the other way round: the first counts.
 		t.RequestKey = fmt.Sprint("watch ", w.ID, ", the earlier press")
-		if logged, err = s.env.Group.CorrectTest(ctx, logged.ID, t, s.by, "the earlier of two presses came in later"); err != nil {
+		if logged, err = s.env.Group.CorrectTest(ctx, logged.ID, t, s.by,
+			"the earlier of two presses came in later"); err != nil {
 			return Card{}, err
 		}
 	}

@@ -85,7 +85,8 @@ func TestAWatchTimesBetweenThePressesAndGoesOnToTheNextLabel(t *testing.T) {
 	next := p.press("blood shows", 3449*time.Millisecond)
 	wants(t, next.Text(), "B-1: Orrick Mid", "Test 2 of this syringe", "Logged: B-1 3.5 s, test 145")
 	got := p.test(145)
-	if got.Seconds != 3.4 || got.Timing != "by taps" || got.WatchedS != 30 || got.PullML != 0.1 || got.Liquid != "whole milk" {
+	if got.Seconds != 3.4 || got.Timing != "by taps" || got.WatchedS != 30 || got.PullML != 0.1 ||
+		got.Liquid != "whole milk" {
 		t.Errorf("%+v", got)
 	}
 	p.press("plunger back", 10*time.Second)
@@ -95,7 +96,8 @@ func TestAWatchTimesBetweenThePressesAndGoesOnToTheNextLabel(t *testing.T) {
 	}
 	wants(t, p.press("skip", time.Second).Text(), "B-2: Dunmere Deep, 27G 13 mm needle")
 	end := p.press("done for today", time.Second)
-	wants(t, end.TextIn(300), "Bench session: 2 tests of 1 syringe", "B-1: Orrick Mid, 31G 8 mm needle: 3.5 s (test 145), none in 31 s (test 146); now:")
+	wants(t, end.TextIn(300), "Bench session: 2 tests of 1 syringe", "B-1: Orrick Mid, 31G 8 mm needle: 3.5 s (test "+
+		"145), none in 31 s (test 146); now:")
 	if end.Share == nil {
 		t.Fatal("the summary cannot be shared")
 	}
@@ -155,7 +157,8 @@ func TestPressesThatComeTwiceLateOrInTheWrongOrder(t *testing.T) {
 		p.sent(shows, p.now.Add(second(7)))
 		p.sent(shows, p.now.Add(second(4)))
 		p.sent(shows, p.now.Add(second(7)))
-		if old, now := p.test(145), p.test(146); old.State != knowledge.Withdrawn || now.Seconds != 4 || now.Corrects != 145 || allTests(t, p.env) != 146 {
+		if old, now := p.test(145), p.test(146); old.State != knowledge.Withdrawn || now.Seconds != 4 ||
+			now.Corrects != 145 || allTests(t, p.env) != 146 {
 			t.Errorf("%+v\n%+v", old, now)
 		}
 	})
@@ -171,7 +174,8 @@ func TestPressesThatComeTwiceLateOrInTheWrongOrder(t *testing.T) {
 		p, back := start(t)
 		running := p.sent(back, p.now)
 		anew := p.sent(on(t, running, "start over"), p.now.Add(second(1)))
-		wants(t, p.sent(on(t, running, "blood shows"), p.now.Add(second(3))).Text(), "Press when the plunger is at its mark.")
+		wants(t, p.sent(on(t, running, "blood shows"), p.now.Add(second(3))).Text(),
+			"Press when the plunger is at its mark.")
 		p.sent(back, p.now.Add(second(4)))
 		p.sent(on(t, anew, "plunger back"), p.now.Add(second(10)))
 		p.says("/bench watch") // the message was lost: it is shown again
@@ -183,7 +187,8 @@ func TestPressesThatComeTwiceLateOrInTheWrongOrder(t *testing.T) {
 	t.Run("forgotten", func(t *testing.T) {
 		p, back := start(t)
 		running := p.sent(back, p.now)
-		wants(t, p.sent(on(t, running, "blood shows"), p.now.Add(time.Hour)).Text(), "Nothing was stored: 3600 s is longer than can be logged.")
+		wants(t, p.sent(on(t, running, "blood shows"), p.now.Add(time.Hour)).Text(),
+			"Nothing was stored: 3600 s is longer than can be logged.")
 		if n := allTests(t, p.env); n != 144 {
 			t.Errorf("%d tests", n)
 		}
@@ -210,7 +215,8 @@ func TestTheLastTestOfAWatchIsTakenBackAndDoneAgain(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	p.press("blocked needle", time.Second)
-	wants(t, p.card.Text(), "Bench session: nothing was logged", "1 test taken back.", "Needle blocked, out of the box: B-1.")
+	wants(t, p.card.Text(), "Bench session: nothing was logged", "1 test taken back.",
+		"Needle blocked, out of the box: B-1.")
 	wants(t, p.says("/bench box").Text(), "Nothing waits.")
 }
 
@@ -236,7 +242,8 @@ func TestAFilmedTimeReplacesATappedOneInOneLine(t *testing.T) {
 	asked := p.says("correct last 0:12.40-0:17.13 60 fps")
 	wants(t, asked.Text(), "Result: 5 s → 4.73 s", "Timing: by taps → video 60 fps")
 	p.sent(p.asked(asked.Choices[0].Request), p.now)
-	if old, now := p.test(145), p.test(146); old.State != knowledge.Withdrawn || now.Corrects != 145 || now.Timing != "video 60 fps" {
+	if old, now := p.test(145), p.test(146); old.State != knowledge.Withdrawn || now.Corrects != 145 ||
+		now.Timing != "video 60 fps" {
 		t.Errorf("%+v\n%+v", old, now)
 	}
 	wants(t, p.says("/bench watch").Text(), "Test 2 of this syringe", "Logged: B-1 4.73 s, test 146")
@@ -259,7 +266,8 @@ func TestAFilmedResultIsTypedAtTheLabel(t *testing.T) {
 		req.Values, req.Filled = req.Keeping(form.Keep...), map[string]string{resultField: result}
 		return p.sent(req, p.now)
 	}
-	for wrong, why := range map[string]string{"soon": "soon is not one result", "3.4, 5.6": "one result at a time", "0:17.13-0:12.40": "The end comes before the start."} {
+	for wrong, why := range map[string]string{"soon": "soon is not one result", "3.4, 5.6": "one result at a time",
+		"0:17.13-0:12.40": "The end comes before the start."} {
 		if card := typed(wrong); !card.Refused {
 			t.Errorf("%s: %s", wrong, card.Text())
 		} else {
@@ -271,7 +279,8 @@ func TestAFilmedResultIsTypedAtTheLabel(t *testing.T) {
 	}
 	p.card = typed("0:12.40-0:17.13 60 fps (second pull)")
 	wants(t, p.card.Text(), "Test 2 of this syringe", "Logged: B-1 4.73 s, test 145")
-	if got := p.test(145); got.Timing != "video 60 fps" || got.Seconds != 4.73 || got.Film.Marks == "" || got.Note != "second pull" {
+	if got := p.test(145); got.Timing != "video 60 fps" || got.Seconds != 4.73 || got.Film.Marks == "" ||
+		got.Note != "second pull" {
 		t.Errorf("%+v", got)
 	}
 	p.card = typed("none")
@@ -294,11 +303,13 @@ func TestAReceiptOpensTheCorrectionAtItsPart(t *testing.T) {
 			t.Errorf("%s: %v", part, form.Filled)
 		}
 	}
-	changed := Request{Command: correctName, Asker: askingMember, Filled: map[string]string{testOption: "145", changeOption: "7.31 s"}}
+	changed := Request{Command: correctName, Asker: askingMember,
+		Filled: map[string]string{testOption: "145", changeOption: "7.31 s"}}
 	asked := p.sent(changed, p.now)
 	wants(t, asked.Text(), "Result: 7.13 s → 7.31 s")
 	p.sent(p.asked(asked.Choices[0].Request), p.now)
-	if old, now := p.test(145), p.test(146); old.Seconds != 7.13 || old.State != knowledge.Withdrawn || now.Seconds != 7.31 {
+	if old, now := p.test(145), p.test(146); old.Seconds != 7.13 || old.State != knowledge.Withdrawn ||
+		now.Seconds != 7.31 {
 		t.Errorf("%+v\n%+v", old, now)
 	}
 }

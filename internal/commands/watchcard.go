@@ -32,13 +32,15 @@ func (s *session) running(ctx context.Context) (Card, error) {
 		return Card{}, err
 	}
 	w := s.watch
-	c := Card{Title: w.Item.Label() + ": watch the hub", Verdict: stockWords(w.Item.Combination), Since: w.BeganAt, Bare: true}
+	c := Card{Title: w.Item.Label() + ": watch the hub", Verdict: stockWords(w.Item.Combination), Since: w.BeganAt,
+		Bare: true}
 	c.line("None by %s tells all that waiting longer would.", exactSeconds(bench.WatchedS))
 	if again := s.call.At.Sub(w.BeganAt); s.pressed(pressBack) && again > surelyTwice {
 		c.warn("That was pressed twice: the first press counts. Pulled anew? Start over.")
 	}
 	c.Actions = []Action{
-		s.button("blood shows", pressShows, true), s.button("none, stop", pressNone, false), s.button("start over", pressAnew, false),
+		s.button("blood shows", pressShows, true), s.button("none, stop", pressNone, false),
+		s.button("start over", pressAnew, false),
 	}
 	return c, nil
 }
@@ -54,7 +56,8 @@ func (s *session) ready(ctx context.Context) (Card, error) {
 		return Card{}, err
 	}
 	w := s.watch
-	c := Card{Title: w.Item.Label() + ": " + stockWords(w.Item.Combination), Verdict: "Press when the plunger is at its mark."}
+	c := Card{Title: w.Item.Label() + ": " + stockWords(w.Item.Combination),
+		Verdict: "Press when the plunger is at its mark."}
 	var then []string
 	for _, r := range rows {
 		switch {
@@ -69,12 +72,14 @@ func (s *session) ready(ctx context.Context) (Card, error) {
 			then = append(then, r.item.Label())
 		}
 	}
-	c.fact("On the bench", "pull %s mL, %s, %s °C; watch %s", trimNumber(bench.PullML), bench.Liquid, trimNumber(bench.LiquidC), exactSeconds(bench.WatchedS))
+	c.fact("On the bench", "pull %s mL, %s, %s °C; watch %s", trimNumber(bench.PullML), bench.Liquid,
+		trimNumber(bench.LiquidC), exactSeconds(bench.WatchedS))
 	if len(then) > 0 {
 		c.fact("Then", "%s", strings.Join(then, ", "))
 	}
 	c.Actions = []Action{
-		s.button("plunger back", pressBack, true), s.button("type it", pressTyped, false), s.button("skip", pressSkip, false),
+		s.button("plunger back", pressBack, true), s.button("type it", pressTyped, false),
+		s.button("skip", pressSkip, false),
 		s.button("blocked needle", pressBlocked, false), s.button("done for today", pressDone, false),
 	}
 	if last := done.last(); last != nil {

@@ -27,7 +27,8 @@ func (s *session) next(ctx context.Context, label string) (Card, error) {
 		pick = slices.IndexFunc(rows, func(r sheetRow) bool { return done.waits(r) })
 	}
 	if pick < 0 && s.watch.ID == 0 {
-		return Card{}, refuse("Put one aside first: "+asideCommand.Examples[0]+".", "Nothing of yours waits for the bench.")
+		return Card{}, refuse("Put one aside first: "+asideCommand.Examples[0]+".",
+			"Nothing of yours waits for the bench.")
 	}
 	if pick < 0 {
 		if err := s.env.Group.EndSession(ctx, s.watch); err != nil {

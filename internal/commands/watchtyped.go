@@ -11,9 +11,10 @@ import (
 // watchForm takes the result of the label that stands there, for who filmed it.
 func watchForm() *Form {
 	return &Form{
-		Title:  "The result of this label",
-		Fields: []Field{{Name: resultField, Label: "Seconds, none, or film from–to", Help: "7.13, none, 0:12.40–0:17.13 60 fps; a note in brackets", Most: 150, Required: true}},
-		Keep:   []string{pressOption},
+		Title: "The result of this label",
+		Fields: []Field{{Name: resultField, Label: "Seconds, none, or film from–to",
+			Help: "7.13, none, 0:12.40–0:17.13 60 fps; a note in brackets", Most: 150, Required: true}},
+		Keep: []string{pressOption},
 		When: func(req Request) bool {
 			return strings.HasPrefix(req.value(pressOption), pressTyped+" ") && req.value(resultField) == ""
 		},

@@ -37,7 +37,8 @@ func OpenWelcome(ctx context.Context, env *Env) (*Welcome, error) {
 	return env.welcome(ctx, env.Group.RetryNotice)
 }
 
-func (env *Env) welcome(ctx context.Context, claim func(context.Context, knowledge.NoticeKind, string) (knowledge.Notice, bool, error)) (*Welcome, error) {
+func (env *Env) welcome(ctx context.Context, claim func(context.Context, knowledge.NoticeKind,
+	string) (knowledge.Notice, bool, error)) (*Welcome, error) {
 	settings, err := env.Group.Settings(ctx)
 	if err != nil {
 		return nil, err
@@ -47,10 +48,12 @@ func (env *Env) welcome(ctx context.Context, claim func(context.Context, knowled
 		return nil, err
 	}
 	c := Card{Title: "Holdbench is in " + settings.Name}
-	c.line("The group's time zone and ceiling, the channel for reminders, the trainers, the gels, the needles; then a first answer.")
+	c.line("The group's time zone and ceiling, the channel for reminders, the trainers, the gels, the needles; then " +
+		"a first answer.")
 	c.line("Leave it whenever you like: /%s goes on where something is still open.", startName)
 	c.line("%s", keptWords(settings.KeepDays))
-	w := &Welcome{Private: c, Open: c, Key: n.Nonce, Begun: n.Begun, Again: n.Attempt > 1, Late: env.Now().Sub(n.Begun) >= welcomePatience, group: env.Group, notice: n}
+	w := &Welcome{Private: c, Open: c, Key: n.Nonce, Begun: n.Begun, Again: n.Attempt > 1,
+		Late: env.Now().Sub(n.Begun) >= welcomePatience, group: env.Group, notice: n}
 	w.Private.Verdict = "Type /" + startName + " in the server: five short steps, for you alone."
 	w.Open.Verdict = "Whoever manages the server types /" + startName + ": five short steps, for them alone."
 	w.Private, w.Open = Unasked(w.Private, Bearing{}), Unasked(w.Open, Bearing{})

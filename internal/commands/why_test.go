@@ -36,7 +36,8 @@ func TestWhyOverTheDemo(t *testing.T) {
 			text := whyCard(e, o, pace).Text()
 			plain := strings.Join(strings.Fields(text), " ")
 			hold := strings.Join(holdCard(e, o, viewer{}).Warnings, " ")
-			if strings.HasPrefix(text, "UNTESTED  ") == e.Tested || strings.Contains(plain, "Its own tests") != e.Tested || !strings.Contains(plain, "By the model ") {
+			if strings.HasPrefix(text, "UNTESTED  ") == e.Tested ||
+				strings.Contains(plain, "Its own tests") != e.Tested || !strings.Contains(plain, "By the model ") {
 				t.Errorf("tested %t:\n%s", e.Tested, text)
 			}
 			if strings.Contains(hold, "no fair stand-in") && !strings.Contains(plain, "Milk is no fair stand-in") {
@@ -67,12 +68,15 @@ func TestWhyOfWhatNeverComes(t *testing.T) {
 	e := madeEvidence(t, calc.CaHAPaste, 10, 0.9, math.Inf(1), math.Inf(1), math.Inf(1))
 	e.Setup.Tube.Length = 100 * calc.Millimetre
 	never := calc.Exit{Time: calc.Seconds(math.Inf(1))}
-	p := &calc.Pace{Exit: never, Held: 1.3, Blood: calc.StandIn{Exit: never, Ratio: 1, Fair: true}, Changes: []calc.Change{
-		{Kind: calc.HalfLength, Exit: calc.Exit{Time: 34.2}},
-		{Kind: calc.WarmerMilk, Milk: 30, Exit: never, TimeRatio: 1},
-	}}
-	wants(t, whyCard(e, newOutlook(e, 0), p).Text(), "By the model it never comes: the gel's yield stress takes up more than all of",
-		"Gel: its yield stress alone takes up 130 in 100 of the suction", "Half the length: it would come, in 34 s", "30 °C: it would not come either", "neither milk nor blood")
+	p := &calc.Pace{Exit: never, Held: 1.3, Blood: calc.StandIn{Exit: never, Ratio: 1, Fair: true},
+		Changes: []calc.Change{
+			{Kind: calc.HalfLength, Exit: calc.Exit{Time: 34.2}},
+			{Kind: calc.WarmerMilk, Milk: 30, Exit: never, TimeRatio: 1},
+		}}
+	wants(t, whyCard(e, newOutlook(e, 0), p).Text(), "By the model it never comes: the gel's yield stress takes up "+
+		"more than all of",
+		"Gel: its yield stress alone takes up 130 in 100 of the suction", "Half the length: it would come, in 34 s",
+		"30 °C: it would not come either", "neither milk nor blood")
 	p.Held = 0.97
 	wants(t, paceWords(e, p), "the suction gives out on the way")
 }
@@ -96,7 +100,8 @@ func TestWhatSlowsACombination(t *testing.T) {
 			t.Errorf("%g: %q, want %q", r, got, want)
 		}
 	}
-	for part, want := range map[float64]string{0.0049: "under 1 in 100", 0.005: "1 in 100", 0.877: "88 in 100", 1: "100 in 100"} {
+	for part, want := range map[float64]string{0.0049: "under 1 in 100", 0.005: "1 in 100", 0.877: "88 in 100",
+		1: "100 in 100"} {
 		if got := inHundred(part); got != want {
 			t.Errorf("%g: %q, want %q", part, got, want)
 		}
@@ -112,7 +117,8 @@ func TestTheHoldLeadsToThePace(t *testing.T) {
 		}
 		r := a.Request.Short()
 		r.Asker = askingMember
-		if c := Answer(t.Context(), env, r); c.Title != "Orrick Mid, 27G 13 mm needle, thin wall" || !strings.HasPrefix(c.Verdict, "By the model") {
+		if c := Answer(t.Context(), env, r); c.Title != "Orrick Mid, 27G 13 mm needle, thin wall" ||
+			!strings.HasPrefix(c.Verdict, "By the model") {
 			t.Errorf("%s", c.Text())
 		}
 		return

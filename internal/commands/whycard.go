@@ -24,12 +24,14 @@ func whyCard(e *knowledge.Evidence, o outlook, p *calc.Pace) Card {
 	c.fact("Gel", "%s", gelWords(p))
 	c.fact("Liquid", "%s", liquidWords(e, o, p))
 	if p.Own.Tested {
-		c.fact("Its own tests", "go as if the suction were %s times that of the model (range %s to %s)", ratioWords(p.Own.Suction), ratioWords(p.Own.Low), ratioWords(p.Own.High))
+		c.fact("Its own tests", "go as if the suction were %s times that of the model (range %s to %s)",
+			ratioWords(p.Own.Suction), ratioWords(p.Own.Low), ratioWords(p.Own.High))
 	}
 	for _, change := range p.Changes {
 		c.fact(pacedLabel(change), "%s", pacedWords(p, change))
 	}
-	c.line("All of it is calculated, the changes too, for the middle gel that the tests leave open. What the model leaves out: /%s %s", methodName, partLimits)
+	c.line("All of it is calculated, the changes too, for the middle gel that the tests leave open. What the model "+
+		"leaves out: /%s %s", methodName, partLimits)
 	if line := wallLine(e); line != "" {
 		c.warn("%s", line)
 	}
@@ -47,7 +49,8 @@ func paceWords(e *knowledge.Evidence, p *calc.Pace) string {
 	kind, f := string(e.Combination.Instrument.Kind), p.Factors
 	switch {
 	case p.Exit.Never() && p.Held >= 1:
-		return "By the model it never comes: the gel's yield stress takes up more than all of the suction in this " + kind + "."
+		return "By the model it never comes: the gel's yield stress takes up more than all of the suction in this " +
+			kind + "."
 	case p.Exit.Never():
 		return "By the model it never comes: the suction gives out on the way."
 	}
@@ -88,7 +91,8 @@ func gelWords(p *calc.Pace) string {
 	if p.Factors.Ok {
 		words = "takes " + asLong(p.Factors.Gel) + " a medium gel would; "
 	}
-	words += fmt.Sprintf("of the time %s is its flow through the tube, %s its yield stress", inHundred(p.Parts.Flow), inHundred(p.Parts.Yield))
+	words += fmt.Sprintf("of the time %s is its flow through the tube, %s its yield stress", inHundred(p.Parts.Flow),
+		inHundred(p.Parts.Yield))
 	if p.Parts.Filling >= 0.005 {
 		words += ", " + inHundred(p.Parts.Filling) + " the suction falling as the tube fills"
 	}

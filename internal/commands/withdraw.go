@@ -19,7 +19,8 @@ const (
 
 // testNumber is the option that names a test.
 func testNumber(suggest Suggester) Option {
-	return Option{Name: testOption, Help: "its number, as the confirmation gave it", Kind: Whole, Min: 1, Max: 1e9, Required: true, Suggest: suggest}
+	return Option{Name: testOption, Help: "its number, as the confirmation gave it", Kind: Whole, Min: 1, Max: 1e9,
+		Required: true, Suggest: suggest}
 }
 
 // testInWords is a test's number and, where one is given, the reason.
@@ -40,7 +41,8 @@ func testPlain(_ context.Context, _ *Env, call *Call) (*Card, error) {
 var withdrawCommand = &Command{
 	Name:    withdrawName,
 	Summary: "Take a test back, so that it no longer counts; it stays on record",
-	Help:    "Your own tests, or anybody's for the trainer. Nothing is erased: who withdrew it, when and why is kept, and /" + restoreName + " brings it back.",
+	Help: "Your own tests, or anybody's for the trainer. Nothing is erased: who withdrew it, when and why is " +
+		"kept, and /" + restoreName + " brings it back.",
 	Options: []Option{
 		testNumber(suggestTests(knowledge.Kept)),
 		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient", Kept: true},
@@ -79,7 +81,8 @@ func changeTest(ctx context.Context, env *Env, call *Call, s stateChange) (Card,
 	}
 	test, err := env.Group.Test(ctx, id)
 	if isNotFound(err) {
-		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
+		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.",
+			"There is no test %d.", id)
 	}
 	if err != nil {
 		return Card{}, err
@@ -118,7 +121,8 @@ func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange, at
 	default:
 		c.line("That was the only test of this combination: nobody has tested it now.")
 	}
-	c.Stored = Stored{What: fmt.Sprintf("change of test %d", t.ID), How: "was stored: " + strings.TrimSuffix(strings.ToLower(c.Verdict), "."), At: at}
+	c.Stored = Stored{What: fmt.Sprintf("change of test %d", t.ID), How: "was stored: " +
+		strings.TrimSuffix(strings.ToLower(c.Verdict), "."), At: at}
 	s.back.Request.Values, s.back.Tap = map[string]string{testOption: strconv.FormatInt(t.ID, 10)}, true
 	c.Actions = []Action{s.back}
 	return c

@@ -27,7 +27,8 @@ func TestCountAndList(t *testing.T) {
 	if got := count(1, "test") + ", " + count(0, "member"); got != "1 test, 0 members" {
 		t.Error(got)
 	}
-	if got := listWords([]string{"a", "b", "c"}) + "; " + listWords([]string{"a"}) + "; " + listWords(nil); got != "a, b or c; a; " {
+	if got := listWords([]string{"a", "b", "c"}) + "; " + listWords([]string{"a"}) + "; " +
+		listWords(nil); got != "a, b or c; a; " {
 		t.Error(got)
 	}
 }

@@ -126,7 +126,8 @@ func yearFacts(c *Card, n negative) {
 	if len(y.taken) > 0 {
 		taken = " (" + strings.Join(y.taken, " and ") + " taken as usual, since you did not say)"
 	}
-	words := hoursWords(y.here.Total) + " a year: " + exactSeconds(float64(n.hold)) + " × " + trimNumber(y.perDay) + " placements a day × " + trimNumber(y.days) + " days" + taken
+	words := hoursWords(y.here.Total) + " a year: " + exactSeconds(float64(n.hold)) + " × " + trimNumber(y.perDay) +
+		" placements a day × " + trimNumber(y.days) + " days" + taken
 	if y.here.NothingExpected > 0 {
 		words += "; all of it where nothing is expected to show"
 	}
@@ -169,7 +170,8 @@ func stockHours(y workYear) string {
 	case y.tested < len(y.nothing):
 		by = ", " + trimNumber(float64(y.tested)) + " by tests, the others by calculation"
 	}
-	return words + "; " + hoursWords(y.stock.NothingExpected) + " of them where nothing is expected to show (" + strings.Join(names, "; ") + by + ")"
+	return words + "; " + hoursWords(y.stock.NothingExpected) + " of them where nothing is expected to show (" +
+		strings.Join(names, "; ") + by + ")"
 }
 
 // cutWords says which part of a large stock was looked at.

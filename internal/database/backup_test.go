@@ -11,7 +11,8 @@ import (
 func TestAFileThatCameMeanwhileIsNotReplaced(t *testing.T) {
 	folder := t.TempDir()
 	part, there := filepath.Join(folder, "part"), filepath.Join(folder, "copy.db")
-	if err := errors.Join(os.WriteFile(part, []byte("new"), 0o600), os.WriteFile(there, []byte("mine"), 0o600)); err != nil {
+	if err := errors.Join(os.WriteFile(part, []byte("new"), 0o600),
+		os.WriteFile(there, []byte("mine"), 0o600)); err != nil {
 		t.Fatal(err)
 	}
 	if err := giveName(part, there, false); !errors.Is(err, ErrDuplicate) {
@@ -25,7 +26,8 @@ func TestAFileThatCameMeanwhileIsNotReplaced(t *testing.T) {
 func TestAnEncryptionThatFailsLeavesNothingBehind(t *testing.T) {
 	db, folder := openStore(t), t.TempDir()
 	full := errors.New("no room")
-	to := Target{Path: filepath.Join(folder, "copy.db"), Seal: func(io.Writer) (io.WriteCloser, error) { return failing{full}, nil }}
+	to := Target{Path: filepath.Join(folder, "copy.db"),
+		Seal: func(io.Writer) (io.WriteCloser, error) { return failing{full}, nil }}
 	if _, err := db.Backup(t.Context(), benchSchema(), to); !errors.Is(err, full) {
 		t.Errorf("got %v", err)
 	}

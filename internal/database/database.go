@@ -244,7 +244,8 @@ func (db *DB) Spaced(ctx context.Context, what string, apart time.Duration) (err
 
 func checkVersion(version, newest int) error {
 	if version > newest {
-		return fmt.Errorf("%w: it is at version %d, this program knows versions up to %d", ErrNewerStore, version, newest)
+		return fmt.Errorf("%w: it is at version %d, this program knows versions up to %d", ErrNewerStore, version,
+			newest)
 	}
 	return nil
 }

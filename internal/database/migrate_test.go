@@ -91,7 +91,8 @@ func TestANewerStoreIsRefusedAtOnceAndLater(t *testing.T) {
 	address := emptyAddress(t)
 	running := openAs(t, address, benchSchema())
 	openAs(t, address, with(t, 1, "CREATE TABLE more (id INTEGER);\n"))
-	if _, err := Open(t.Context(), address, benchSchema()); !errors.Is(err, ErrNewerStore) || !strings.Contains(err.Error(), strings.TrimLeft(numbered(t, 1), "0")) {
+	if _, err := Open(t.Context(), address, benchSchema()); !errors.Is(err, ErrNewerStore) ||
+		!strings.Contains(err.Error(), strings.TrimLeft(numbered(t, 1), "0")) {
 		t.Errorf("opened anew: %v", err)
 	}
 	err := running.Write(t.Context(), AllTenants, func(Querier) error { t.Error("it was written to"); return nil })

@@ -31,7 +31,8 @@ func TestNothingIsConfirmedInAStoreThatIsNoLongerInItsPlace(t *testing.T) {
 		if err := write("after"); !errors.Is(err, ErrMoved) || !errors.Is(err, ErrDisk) {
 			t.Errorf("%s: written, %v", scene, err)
 		}
-		if _, err := db.Backup(t.Context(), benchSchema(), Target{Path: filepath.Join(t.TempDir(), "copy.db")}); !errors.Is(err, ErrMoved) {
+		if _, err := db.Backup(t.Context(), benchSchema(),
+			Target{Path: filepath.Join(t.TempDir(), "copy.db")}); !errors.Is(err, ErrMoved) {
 			t.Errorf("%s: backed up, %v", scene, err)
 		}
 	}

@@ -34,7 +34,8 @@ func TestEverySessionHasItsSettings(t *testing.T) {
 			c := must(pool.Conn(t.Context()))(t)
 			t.Cleanup(func() { c.Close() })
 			for name, want := range map[string]string{
-				"synchronous_commit": "on", "lock_timeout": "5s", "application_name": "holdbench", "default_transaction_read_only": readOnly,
+				"synchronous_commit": "on", "lock_timeout": "5s", "application_name": "holdbench",
+				"default_transaction_read_only":       readOnly,
 				"idle_in_transaction_session_timeout": "1min", "default_transaction_isolation": "read committed",
 			} {
 				var got string

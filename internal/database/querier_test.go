@@ -45,7 +45,8 @@ func TestNoStatementHasAQuestionMarkInAText(t *testing.T) {
 	if seen < 200 {
 		t.Errorf("only %d arguments were seen", seen)
 	}
-	for text, want := range map[string]bool{"a = 'b?'": true, "a = '' AND b = ? AND c <> ''": false, "a -- b?": true, "'it''s' = ?": false} {
+	for text, want := range map[string]bool{"a = 'b?'": true, "a = '' AND b = ? AND c <> ''": false, "a -- b?": true,
+		"'it''s' = ?": false} {
 		if inText(text) != want {
 			t.Errorf("%s: %v", text, !want)
 		}

@@ -21,7 +21,8 @@ func TestTablesComeBeforeThoseThatPointAtThem(t *testing.T) {
 	if pointers < 30 {
 		t.Errorf("only %d pointers were seen", pointers)
 	}
-	if _, err := inOrder([]Table{{Name: "a", PointsAt: []string{"b"}}, {Name: "b", PointsAt: []string{"a"}}}); err == nil {
+	if _, err := inOrder([]Table{{Name: "a", PointsAt: []string{"b"}},
+		{Name: "b", PointsAt: []string{"a"}}}); err == nil {
 		t.Error("a circle was put in order")
 	}
 }

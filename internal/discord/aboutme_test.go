@@ -33,7 +33,8 @@ func TestAMemberSeesTakesAndErasesWhatIsStored(t *testing.T) {
 	// Who comes back is new, and a button of somebody else's is not about them.
 	wants(t, s.logged(s.ada).Message().Text(), "Logged as test 146")
 	wants(t, s.logged(s.tess).Message().Text(), "Logged as test 147")
-	wants(t, s.srv.Command(s.tess, s.guild, "me erase", discordtest.Opt("confirm", 100_000)).Message().Text(), "Nothing is erased yet.")
+	wants(t, s.srv.Command(s.tess, s.guild, "me erase", discordtest.Opt("confirm", 100_000)).Message().Text(),
+		"Nothing is erased yet.")
 }
 
 func TestWhatIsForTheAskerAloneIsNotSaidInAChannel(t *testing.T) {

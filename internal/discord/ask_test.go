@@ -165,9 +165,11 @@ func TestTrainersCommandsAreForTrainers(t *testing.T) {
 	wants(t, set.Text(), "**Ceiling** 12 s", "**Trainers** <@&"+leads.ID+">, and",
 		"**Weekly prompt** in <#"+s.guild.Channel("general").ID+">")
 	s.guild.Join(s.ada, leads)
-	wants(t, s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(), "**Ceiling** 12 s")
+	wants(t, s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(),
+		"**Ceiling** 12 s")
 	s.guild.Join(s.ada)
-	wants(t, s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(), "not open to you")
+	wants(t, s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(),
+		"not open to you")
 }
 
 func TestATrainersRoleByNameIsTheSettings(t *testing.T) {
@@ -178,7 +180,8 @@ func TestATrainersRoleByNameIsTheSettings(t *testing.T) {
 	s.ready(t)
 	s.guild.Join(s.ada, leads)
 	until(t, "the role counts", func() bool { return s.bot.servers.trainerRole(s.guild.ID) == leads.ID })
-	wants(t, s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(), "**Ceiling** 10 s")
+	wants(t, s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(),
+		"**Ceiling** 10 s")
 }
 
 func TestSuggestionsWhileTyping(t *testing.T) {
@@ -244,7 +247,8 @@ func TestATestIsSuggestedWithWhatItIsAndSentAsItsNumber(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	s.logged(s.ada).Message()
 	got := s.srv.Autocomplete(s.ada, s.guild, "record withdraw", "test", "").Choices()
-	if len(got) != 1 || !strings.HasPrefix(got[0].Name, "145 · ") || got[0].Value != int64(145) && got[0].Value != 145.0 &&
+	if len(got) != 1 || !strings.HasPrefix(got[0].Name, "145 · ") || got[0].Value != int64(145) &&
+		got[0].Value != 145.0 &&
 		got[0].Value != 145 {
 		t.Fatalf("%+v", got)
 	}

@@ -24,11 +24,13 @@ func (t *turn) autocomplete(ctx context.Context) {
 		if o.At("focused").Yes() {
 			option, typed = o.At("name").Text(), o.At("value").Text()
 			kind := discordgo.ApplicationCommandOptionType(o.At("type").Whole())
-			number = kind == discordgo.ApplicationCommandOptionInteger || kind == discordgo.ApplicationCommandOptionNumber
+			number = kind == discordgo.ApplicationCommandOptionInteger ||
+				kind == discordgo.ApplicationCommandOptionNumber
 		}
 	}
 	names := t.suggestions(ctx, req, option, typed)
-	_ = t.callback(ctx, callback{Type: answerSuggestions, Data: asSuggestions(names, number)}, nil) // told to the log in there
+	// told to the log in there
+	_ = t.callback(ctx, callback{Type: answerSuggestions, Data: asSuggestions(names, number)}, nil)
 }
 
 // suggestions are what is suggested, or a shorter list that is at hand.

@@ -21,15 +21,19 @@ func TestAMentionIsAnsweredAsAReply(t *testing.T) {
 		t.Error("offers to show what all see")
 	}
 	wants(t, s.srv.Mention(s.ada, s.guild, "").Message().Text(), "Ask as you would ask a colleague:")
-	wants(t, s.srv.Mention(s.ada, s.guild, "/record tests orrick mid 27g 13mm").Message().Text(), "10 tests by 6 members")
+	wants(t, s.srv.Mention(s.ada, s.guild, "/record tests orrick mid 27g 13mm").Message().Text(),
+		"10 tests by 6 members")
 }
 
 func TestATrainerIsToldWhereACommandWorks(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	const way = "If that is you, use it as a command in the server"
-	wants(t, s.srv.Mention(s.tess, s.guild, "/trainer settings").Message().Text(), "/trainer settings is not open to you.", way)
-	wants(t, s.srv.DirectMessage(s.tess, "/trainer settings").Message().Text(), "/trainer settings is not open to you.", way)
-	if said := s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(); strings.Contains(said,
+	wants(t, s.srv.Mention(s.tess, s.guild, "/trainer settings").Message().Text(),
+		"/trainer settings is not open to you.", way)
+	wants(t, s.srv.DirectMessage(s.tess, "/trainer settings").Message().Text(), "/trainer settings is not open to you.",
+		way)
+	if said := s.srv.Command(s.ada, s.guild, "trainer settings",
+		discordtest.Anyway()).Message().Text(); strings.Contains(said,
 		way) {
 		t.Errorf("somebody who is none is sent to try again:\n%s", said)
 	}

@@ -68,7 +68,8 @@ func chosen(data api.Node) (name string, filled []api.Node) {
 
 func isSubCommand(o api.Node) bool {
 	kind := discordgo.ApplicationCommandOptionType(o.At("type").Whole())
-	return kind == discordgo.ApplicationCommandOptionSubCommand || kind == discordgo.ApplicationCommandOptionSubCommandGroup
+	return kind == discordgo.ApplicationCommandOptionSubCommand ||
+		kind == discordgo.ApplicationCommandOptionSubCommandGroup
 }
 
 // slow reports whether a command says that it may take longer than a moment.

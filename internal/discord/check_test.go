@@ -24,7 +24,8 @@ func (s *scene) found(t *testing.T) (text string, ok bool) {
 func TestCheckSaysWhetherAllIsRight(t *testing.T) {
 	s := stage(t, discordtest.Options{})
 	text, ok := s.found(t)
-	wants(t, text, "Token: Discord knows it.", "Commands: not as declared (/bench, /explain", "the next start", "Servers: 1, with all permissions")
+	wants(t, text, "Token: Discord knows it.", "Commands: not as declared (/bench, /explain", "the next start",
+		"Servers: 1, with all permissions")
 	if ok {
 		t.Error("all is well before the commands are registered")
 	}

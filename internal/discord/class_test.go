@@ -77,7 +77,8 @@ func TestAClassIsLoggedByOneButtonAndItsMessageCounts(t *testing.T) {
 	until(t, "the message shows what was found", func() bool { return strings.Contains(s.now(t, shown).Text(), "Class over") })
 	over := s.now(t, shown)
 	wantHidden(t, over, false)
-	wants(t, over.Text(), "5 tests by 2 members", "**The same tester again** two tests lie within", "Another tester", "class.png")
+	wants(t, over.Text(), "5 tests by 2 members", "**The same tester again** two tests lie within", "Another tester",
+		"class.png")
 	for _, name := range []string{"ada", "tess", "Ada", "Tess"} {
 		if strings.Contains(over.Text(), name) {
 			t.Errorf("%s is named:\n%s", name, over.Text())

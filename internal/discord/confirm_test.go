@@ -26,7 +26,8 @@ func unheard(t *testing.T, fault discordtest.Fault, breaches ...string) *scene {
 func TestWhatChangesSomethingIsDeferred(t *testing.T) {
 	b := looseBot(t)
 	for _, name := range []string{"log", "bench results", "record withdraw", "record restore", "totest take",
-		"totest release", "bench aside", "bench box", "stock add", "stock remove", "trainer gels add", "trainer settings",
+		"totest release", "bench aside", "bench box", "stock add", "stock remove", "trainer gels add",
+		"trainer settings",
 		"trainer gels rename", "trainer gels merge", "trainer checked", "me choices", "me erase"} {
 		if !b.slow(name) {
 			t.Errorf("/%s is done before Discord has taken it", name)

@@ -12,7 +12,8 @@ import (
 
 // Whether options are read from the text matters only where there is one.
 func sameRequest(a, b commands.Request) bool {
-	return a.Command == b.Command && a.Text == b.Text && a.About == b.About && a.Key == b.Key && a.Link == b.Link && (a.Text == "" || a.Typed == b.Typed) &&
+	return a.Command == b.Command && a.Text == b.Text && a.About == b.About && a.Key == b.Key && a.Link == b.Link &&
+		(a.Text == "" || a.Typed == b.Typed) &&
 		maps.Equal(a.Values, b.Values) && maps.Equal(a.Filled, b.Filled)
 }
 
@@ -20,9 +21,10 @@ func TestARequestComesBackFromAButton(t *testing.T) {
 	b := looseBot(t)
 	at := place{server: "10"}
 	cases := map[string]commands.Request{
-		"a pin":        {Command: "record tests", About: "12/30G 13 mm needle/3"},
-		"a text":       {Command: "hold", Text: "orrick mid & 100% <odd> text? a=b+c"},
-		"options":      {Command: "record withdraw", Values: map[string]string{"test": "145", "reason": "100 % = all + more & ~"}},
+		"a pin":  {Command: "record tests", About: "12/30G 13 mm needle/3"},
+		"a text": {Command: "hold", Text: "orrick mid & 100% <odd> text? a=b+c"},
+		"options": {Command: "record withdraw",
+			Values: map[string]string{"test": "145", "reason": "100 % = all + more & ~"}},
 		"typed":        commands.Typed("/record tests orrick product:x", commands.Asker{}),
 		"a link":       {Command: "log", Link: postBase + "1111111111111111111/2222222222222222222/3333333333333333333"},
 		"another link": {Command: "log", Link: "https://x.example/a?b=c&d"},

@@ -112,7 +112,8 @@ func hasHints(cmd *commands.Command) bool {
 // checks rights itself all the same.
 func scoped(d *discordgo.ApplicationCommand, trainers bool) *discordgo.ApplicationCommand {
 	d.IntegrationTypes = &[]discordgo.ApplicationIntegrationType{discordgo.ApplicationIntegrationGuildInstall}
-	d.Contexts = &[]discordgo.InteractionContextType{discordgo.InteractionContextGuild, discordgo.InteractionContextBotDM}
+	d.Contexts = &[]discordgo.InteractionContextType{discordgo.InteractionContextGuild,
+		discordgo.InteractionContextBotDM}
 	if trainers {
 		manage := int64(permManageServer)
 		d.DefaultMemberPermissions = &manage

@@ -45,7 +45,8 @@ func (t *turn) groupButton(ctx context.Context, card commands.Card, req commands
 func (t *turn) remember(ctx context.Context) {
 	t.bot.chosen.Put(t.ix.person.id, t.server)
 	if err := t.bot.communities.AnswerDirect(ctx, t.ix.person.id, t.server); err != nil {
-		t.bot.log.WarnContext(ctx, "which group answers in direct messages is not stored", "community", t.server, "error",
+		t.bot.log.WarnContext(ctx, "which group answers in direct messages is not stored", "community", t.server,
+			"error",
 			t.bot.loggable(err))
 	}
 }

@@ -89,7 +89,8 @@ func body(card commands.Card, room int) string {
 		}
 	}
 	if !card.Since.IsZero() {
-		before = append(before, "⏱ <t:"+strconv.FormatInt(card.Since.Unix(), 10)+":R>") // runs on in the reader's client
+		// runs on in the reader's client
+		before = append(before, "⏱ <t:"+strconv.FormatInt(card.Since.Unix(), 10)+":R>")
 	}
 	for _, w := range card.Warnings {
 		after = append(after, "❗ "+escape(w, longestLine))

@@ -60,7 +60,8 @@ func TestAMemberImportsNothing(t *testing.T) {
 	if s.srv.Offered(s.ada, s.guild, "trainer import") {
 		t.Error("offered to a member")
 	}
-	m := s.srv.Command(s.ada, s.guild, "trainer import", sheetBeside(t, "01-semicolons.csv"), discordtest.Anyway()).Message()
+	m := s.srv.Command(s.ada, s.guild, "trainer import", sheetBeside(t, "01-semicolons.csv"),
+		discordtest.Anyway()).Message()
 	if !strings.Contains(m.Text(), "not open to you") || s.tests(t) != 144 {
 		t.Errorf("%d tests\n%s", s.tests(t), m.Text())
 	}

@@ -50,7 +50,8 @@ func translateOptions(
 ) {
 	for _, o := range options {
 		key := path + ":" + o.Name
-		if o.Type == discordgo.ApplicationCommandOptionSubCommand || o.Type == discordgo.ApplicationCommandOptionSubCommandGroup {
+		if o.Type == discordgo.ApplicationCommandOptionSubCommand ||
+			o.Type == discordgo.ApplicationCommandOptionSubCommandGroup {
 			key = path + " " + o.Name
 		}
 		t := table[key]

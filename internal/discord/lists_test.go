@@ -19,7 +19,8 @@ func TestATrainerUndoesASlipByTheButtonOfItsReceipt(t *testing.T) {
 		}
 		return p.Class
 	}
-	set := s.srv.Command(s.tess, s.guild, "trainer gels class", discordtest.Opt("product", "Tamsel Soft"), discordtest.Opt("class", "firm HA")).Message()
+	set := s.srv.Command(s.tess, s.guild, "trainer gels class", discordtest.Opt("product", "Tamsel Soft"),
+		discordtest.Opt("class", "firm HA")).Message()
 	wants(t, set.Text(), "soft HA → firm HA", "[undo]")
 	if class() != calc.FirmHA {
 		t.Fatalf("class %q", class())
@@ -42,7 +43,8 @@ func TestAMergeAsksAndIsTakenApart(t *testing.T) {
 		}
 		return len(all)
 	}
-	asked := s.srv.Command(s.tess, s.guild, "trainer gels merge", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("into", "Orrick Firm"),
+	asked := s.srv.Command(s.tess, s.guild, "trainer gels merge", discordtest.Opt("product", "Orrick Mid"),
+		discordtest.Opt("into", "Orrick Firm"),
 		discordtest.Opt("reason", "one gel in two boxes")).Message()
 	wants(t, asked.Text(), "Put Orrick Mid into Orrick Firm?", "24 tests", "The classes differ")
 	before := products() // ten in the demo group's files
@@ -78,7 +80,8 @@ func TestATestIsCorrectedByTheForm(t *testing.T) {
 	if n := s.tests(t); n != 145 {
 		t.Errorf("%d tests count, want 145", n)
 	}
-	others := s.srv.Command(s.ada, s.guild, "record correct", discordtest.Opt("test", 1), discordtest.Opt("change", "2 s")).Message()
+	others := s.srv.Command(s.ada, s.guild, "record correct", discordtest.Opt("test", 1),
+		discordtest.Opt("change", "2 s")).Message()
 	if text := others.Text(); !strings.Contains(text, "somebody else's") {
 		t.Errorf("somebody else's test: %s", text)
 	}

@@ -149,9 +149,11 @@ func TestAFilmIsLoggedByItsFramesOrItsSeconds(t *testing.T) {
 	asked := s.srv.SubmitModal(s.ada, form, discordtest.Opt("result", "372-514")).Message()
 	wants(t, asked.Text(), "372 to 514: frames of a film, or seconds on it?",
 		"frames at 30 fps: 4.733 s | frames at 60 fps: 2.367 s | seconds: 142 s")
-	wants(t, s.srv.Select(s.ada, asked, "frames at 60 fps: 2.367 s").Message().Text(), "Logged as test 145", "video 60 fps")
+	wants(t, s.srv.Select(s.ada, asked, "frames at 60 fps: 2.367 s").Message().Text(), "Logged as test 145",
+		"video 60 fps")
 	test, err := s.group(t).Test(context.Background(), 145)
-	if err != nil || test.Seconds != 2.367 || test.Film.Marks != "frames 372-514 at 60 fps" || !strings.HasSuffix(test.Film.Link, posted.ID) {
+	if err != nil || test.Seconds != 2.367 || test.Film.Marks != "frames 372-514 at 60 fps" ||
+		!strings.HasSuffix(test.Film.Link, posted.ID) {
 		t.Errorf("got %+v, %v", test, err)
 	}
 }
@@ -171,7 +173,8 @@ func TestALoggedTestIsTakenBack(t *testing.T) {
 	wants(t, forged.Message().Text(), "Why? It is somebody else's test.")
 	nell := s.srv.User("nell")
 	s.guild.Join(nell)
-	wants(t, s.srv.Command(nell, s.guild, "record withdraw", discordtest.Opt("test", 145)).Message().Text(), "somebody else's")
+	wants(t, s.srv.Command(nell, s.guild, "record withdraw", discordtest.Opt("test", 145)).Message().Text(),
+		"somebody else's")
 	changes, err := s.group(t).History(context.Background(), 145)
 	if err != nil || len(changes) != 3 {
 		t.Errorf("%d lines of history, %v", len(changes), err)

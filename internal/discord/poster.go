@@ -84,7 +84,8 @@ func (b *Bot) say(ctx context.Context, u Unasked) (id string, err error) {
 		return "", refusedPost(err) // nothing was sent yet
 	}
 	if u.Edit != "" {
-		return u.Edit, b.rewrite(ctx, where.id, u.Edit, b.message(u.Card, place{server: u.Server}, "").calling(u.Mentions))
+		return u.Edit, b.rewrite(ctx, where.id, u.Edit,
+			b.message(u.Card, place{server: u.Server}, "").calling(u.Mentions))
 	}
 	m := b.message(u.Card, place{server: u.Server, direct: u.Member != ""},
 		"").calling(u.Mentions).marked(u.Key).once(nonce(u.Key))

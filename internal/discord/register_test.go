@@ -112,7 +112,8 @@ func TestDeclarationsSayWhatTheCommandsSay(t *testing.T) {
 		if summary != cmd.Summary {
 			t.Errorf("%s: %q", cmd.Name, summary)
 		}
-		if trainers := d.DefaultMemberPermissions != nil; trainers != commands.ForTrainers(cmd) || trainers && *d.DefaultMemberPermissions != permManageServer {
+		if trainers := d.DefaultMemberPermissions != nil; trainers != commands.ForTrainers(cmd) || trainers &&
+			*d.DefaultMemberPermissions != permManageServer {
 			t.Errorf("%s: permissions %v", cmd.Name, d.DefaultMemberPermissions)
 		}
 		if contexts := *d.Contexts; contexts[0] != discordgo.InteractionContextGuild ||
@@ -136,7 +137,8 @@ func TestDeclarationsSayWhatTheCommandsSay(t *testing.T) {
 	}
 }
 
-func checkOption(t *testing.T, cmd *commands.Command, options []*discordgo.ApplicationCommandOption, o commands.Option) {
+func checkOption(t *testing.T, cmd *commands.Command, options []*discordgo.ApplicationCommandOption,
+	o commands.Option) {
 	t.Helper()
 	for _, got := range options {
 		if got.Name != o.Name {

@@ -12,7 +12,8 @@ import (
 // renewal asks the same again when the estimate of a product is there; nil for a Card
 // that did not go by an earlier one. A test that was logged is not logged again: it has
 // the same key.
-func (t *turn) renewal(card commands.Card, req commands.Request, earlier []commands.Stored) func(context.Context) (message, bool) {
+func (t *turn) renewal(card commands.Card, req commands.Request,
+	earlier []commands.Stored) func(context.Context) (message, bool) {
 	if card.Behind == 0 {
 		return nil
 	}

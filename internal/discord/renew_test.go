@@ -28,7 +28,8 @@ func impatient(t *testing.T) *scene {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if s.store, err = knowledge.Open(t.Context(), path, knowledge.WithClock(stopped), knowledge.WithPatience(0)); err != nil {
+	if s.store, err = knowledge.Open(t.Context(), path, knowledge.WithClock(stopped),
+		knowledge.WithPatience(0)); err != nil {
 		t.Fatal(err)
 	}
 	store := s.store
@@ -99,7 +100,8 @@ func TestAHoldIsEditedWhenTheEstimateIsThereAndStandsWhereThatFails(t *testing.T
 			t.Fatal(err)
 		}
 		other := tests[0]
-		other.ID, other.Outcome, other.Seconds, other.SecondsTyped, other.RequestKey = 0, knowledge.Flashback, 2.5+float64(day), "", ""
+		other.ID, other.Outcome, other.Seconds, other.SecondsTyped, other.RequestKey = 0, knowledge.Flashback,
+			2.5+float64(day), "", ""
 		other.TestedOn, other.WatchedS = "2026-11-23", 30
 		if !edits {
 			s.srv.Fault(discordtest.Failing(403).On("PATCH", "/webhooks/*/*/messages/@original"))
@@ -108,7 +110,8 @@ func TestAHoldIsEditedWhenTheEstimateIsThereAndStandsWhereThatFails(t *testing.T
 		if _, err := g.LogTest(t.Context(), other); err != nil {
 			t.Fatal(err)
 		}
-		m := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", other.Combination.Product.Name+" "+other.Combination.Instrument.Name())).Message()
+		m := s.srv.Command(s.ada, s.guild, "hold",
+			discordtest.Opt("text", other.Combination.Product.Name+" "+other.Combination.Instrument.Name())).Message()
 		until(t, "the work is put away", s.idle)
 		time.Sleep(20 * time.Millisecond)
 		text := later(s, m.ID)

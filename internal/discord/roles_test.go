@@ -30,7 +30,8 @@ func rolesTable(t *testing.T) map[string]bool {
 		if !is {
 			continue
 		}
-		cells := strings.Fields(strings.Replace(name[54:], "own part", "own-part", -1)) // outsider, newcomer, member, trainer
+		// outsider, newcomer, member, trainer
+		cells := strings.Fields(strings.Replace(name[54:], "own part", "own-part", -1))
 		name, _, _ = strings.Cut(strings.TrimSpace(name[:54]), ":")
 		if len(cells) != 4 || cells[3] == "no" {
 			t.Fatalf("cannot be read: %q", line)
@@ -152,7 +153,8 @@ func TestSomebodyElsesTestIsNotTakenBackByAButton(t *testing.T) {
 	w := twoServers(t)
 	g, bench := w.group(t), w.guild.ID
 	ada, bea := by{user: w.ada, server: bench}, by{user: w.bea, server: bench}
-	logged := w.command(t, ada, "log", discordtest.Opt("product", "Orrick Mid"), discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", "3.1"))
+	logged := w.command(t, ada, "log", discordtest.Opt("product", "Orrick Mid"),
+		discordtest.Opt("instrument", "27G 13 mm needle"), discordtest.Opt("seconds", "3.1"))
 	at := slices.IndexFunc(offers(t, logged), func(carried string) bool { return strings.HasPrefix(carried, "a:record withdraw?") })
 	if at < 0 {
 		t.Fatalf("no button takes the test back: %s", logged)
@@ -167,7 +169,8 @@ func TestSomebodyElsesTestIsNotTakenBackByAButton(t *testing.T) {
 		i := slices.IndexFunc(tests, func(one knowledge.BenchTest) bool { return one.Tester.Ref == w.ada.ID })
 		return tests[i]
 	}
-	for _, carried := range []string{back, back + "&reason=forged", strings.Replace(back, "record withdraw", "record restore", 1)} {
+	for _, carried := range []string{back, back + "&reason=forged",
+		strings.Replace(back, "record withdraw", "record restore", 1)} {
 		w.unmoved(t, bench, func() {
 			if answer := w.use(t, bea, carried); latest().State != knowledge.Kept ||
 				strings.Contains(answer, "no longer counts") {

@@ -39,7 +39,8 @@ func (v *sight) plainly(text string) string {
 // docs/discord.md.
 func TestWhatMembersSee(t *testing.T) {
 	scenes := map[string]func(*testing.T, *sight){"hold": seeHold, "choose": seeChoose, "log": seeLog,
-		"mention": seeMention, "watch": seeWatch, "defend": seeDefend, "picture": seePicture, "class": seeClass, "desk": seeDesk}
+		"mention": seeMention, "watch": seeWatch, "defend": seeDefend, "picture": seePicture, "class": seeClass,
+		"desk": seeDesk}
 	for name, see := range scenes {
 		t.Run(name, func(t *testing.T) {
 			v := &sight{s: play(t, discordtest.Options{})}
@@ -128,12 +129,16 @@ func seeDefend(_ *testing.T, v *sight) {
 		return m
 	}
 	question := ask("/explain negative assumed:1 in 200 text:orrick 25g 38mm cannula placements:12", "explain negative",
-		discordtest.Opt("assumed", "1 in 200"), discordtest.Opt("text", "orrick 25g 38mm cannula"), discordtest.Opt("placements", 12))
-	v.did("‹Orrick Firm, 25G 38 mm cannula›", s.srv.Select(s.ada, question, "Orrick Firm, 25G 38 mm cannula").Message().Text())
+		discordtest.Opt("assumed", "1 in 200"), discordtest.Opt("text", "orrick 25g 38mm cannula"),
+		discordtest.Opt("placements", 12))
+	v.did("‹Orrick Firm, 25G 38 mm cannula›",
+		s.srv.Select(s.ada, question, "Orrick Firm, 25G 38 mm cannula").Message().Text())
 	v.did("@Holdbench what does a negative mean for tamsel soft 30g half inch, 1 in 200",
 		s.srv.Mention(s.ada, s.guild, "what does a negative mean for tamsel soft 30g half inch, 1 in 200").Message().Text())
-	v.did("[what sets the pace], under an answer on Orrick Mid, 27G 13 mm needle", s.srv.Press(s.ada, s.held(s.ada), "what sets the pace").Message().Text())
-	v.did("[limits], under /holdbench method", s.srv.Press(s.ada, s.srv.Command(s.ada, s.guild, "holdbench method").Message(), "limits").Message().Text())
+	v.did("[what sets the pace], under an answer on Orrick Mid, 27G 13 mm needle",
+		s.srv.Press(s.ada, s.held(s.ada), "what sets the pace").Message().Text())
+	v.did("[limits], under /holdbench method", s.srv.Press(s.ada,
+		s.srv.Command(s.ada, s.guild, "holdbench method").Message(), "limits").Message().Text())
 	ask("/group spread", "group spread")
 }
 
@@ -142,11 +147,13 @@ func seePicture(_ *testing.T, v *sight) {
 	drawn := s.srv.Press(s.ada, s.held(s.ada), "the picture").Message()
 	v.did("/hold product:Orrick Mid instrument:27G 13 mm needle, then [the picture]", drawn.Text())
 	v.did("[show in channel]", s.srv.Press(s.ada, drawn, "show in channel").Message().Text())
-	v.did("/explain picture text:dunmere deep 30g 8mm", s.srv.Command(s.ada, s.guild, "explain picture", discordtest.Opt("text", "dunmere deep 30g 8mm")).Message().Text())
+	v.did("/explain picture text:dunmere deep 30g 8mm", s.srv.Command(s.ada, s.guild, "explain picture",
+		discordtest.Opt("text", "dunmere deep 30g 8mm")).Message().Text())
 	v.did("/group coverage", s.srv.Command(s.ada, s.guild, "group coverage").Message().Text())
 	v.did("/group testers", s.srv.Command(s.ada, s.guild, "group testers").Message().Text())
 	for gel, on := range map[string]string{"Orrick Mid": "27G 13 mm and 31G 8 mm", "Tamsel Fine": "27G 13 mm"} {
-		s.srv.Command(s.ada, s.guild, "stock add", discordtest.Opt("product", gel), discordtest.Opt("instrument", on)).Message()
+		s.srv.Command(s.ada, s.guild, "stock add", discordtest.Opt("product", gel),
+			discordtest.Opt("instrument", on)).Message()
 	}
 	v.did("/mine, with three combinations in stock", s.srv.Command(s.ada, s.guild, "mine").Message().Text())
 }

@@ -99,7 +99,8 @@ func TestAWelcomeIsTriedAgainAfterARestart(t *testing.T) {
 	s.make(t, Settings{})
 	s.start(t)
 	s.ready(t)
-	until(t, "the owner is told, who brought the bot is not known any more", func() bool { return len(told(g.Owner)) == 1 })
+	until(t, "the owner is told, who brought the bot is not known any more",
+		func() bool { return len(told(g.Owner)) == 1 })
 	wants(t, told(g.Owner)[0].Text(), "Holdbench is in North")
 }
 
@@ -177,7 +178,8 @@ func TestServersAreKeptApart(t *testing.T) {
 	wants(t, s.logged(s.ada).Message().Text(), "Logged as test ")
 	there := s.srv.Command(s.ada, north, "record tests", discordtest.Opt("text", "dunmere deep 27g 13mm")).Message()
 	wants(t, there.Text(), "2 tests by 2 members")
-	wants(t, s.srv.Command(s.ada, s.guild, "record tests", discordtest.Opt("text", "dunmere deep 27g 13mm")).Message().Text(),
+	wants(t, s.srv.Command(s.ada, s.guild, "record tests",
+		discordtest.Opt("text", "dunmere deep 27g 13mm")).Message().Text(),
 		"3 tests by 3 members")
 	tests, err := s.group(t).Tests(t.Context(), knowledge.TestFilter{Limit: 1})
 	if err != nil {

@@ -47,7 +47,8 @@ func (s *sources) leave() { s.turn.Unlock() }
 func (t *turn) refresh(ctx context.Context, req *commands.Request) {
 	id, me := t.ix.source.At("id").Text(), t.bot.self.Load()
 	hidden := t.ix.source.At("flags").Whole()&flagHidden != 0
-	if req == nil || t.env == nil || me == nil || id == "" || hidden || t.ix.source.At("author").At("id").Text() != me.user ||
+	if req == nil || t.env == nil || me == nil || id == "" || hidden ||
+		t.ix.source.At("author").At("id").Text() != me.user ||
 		!t.bot.sources.enter(id) {
 		return
 	}
@@ -64,7 +65,8 @@ func (t *turn) refresh(ctx context.Context, req *commands.Request) {
 		err = t.bot.client.Edit(sending, t.ix.channel, id, m.inWords(), nil)
 	}
 	if err != nil {
-		t.bot.log.WarnContext(ctx, "a message could not be brought up to date", "command", t.command, "community", t.server,
+		t.bot.log.WarnContext(ctx, "a message could not be brought up to date", "command", t.command, "community",
+			t.server,
 			"error", t.bot.loggable(err))
 	}
 }

@@ -91,7 +91,8 @@ func (h *hands) walk(in *discordtest.Guild, reminders *discordtest.Channel, trai
 	h.press("next")
 	h.pick("Channel for reminders", reminders.ID)
 	h.pick("Role of the trainers", trainers.ID)
-	h.fill("paste gels", discordtest.Opt("Gels", "Orrick Mid\nTamsel Soft\n"), discordtest.Opt("Class of all these gels", []string{"medium HA"}))
+	h.fill("paste gels", discordtest.Opt("Gels", "Orrick Mid\nTamsel Soft\n"),
+		discordtest.Opt("Class of all these gels", []string{"medium HA"}))
 	h.pick("Sizes", "27G 13 mm needle", "30G 13 mm needle")
 	h.pick("Their wall class", "thin")
 }
@@ -101,7 +102,8 @@ func TestAnEmptyServerHasItsFirstAnswerInAFewPresses(t *testing.T) {
 	h := &hands{t: t, s: s, who: zoe}
 	reminders, trainers := north.Channel("reminders"), north.Role("teachers", 0)
 	h.walk(north, reminders, trainers)
-	wants(t, h.on.Text(), "UNTESTED", "Tamsel Soft, 30G 13 mm needle", "Nobody here has tested this: no hold.", "A first question, answered")
+	wants(t, h.on.Text(), "UNTESTED", "Tamsel Soft, 30G 13 mm needle", "Nobody here has tested this: no hold.",
+		"A first question, answered")
 	wantCaveats(t, h.on)
 	if h.presses > mostPresses {
 		t.Errorf("%d presses", h.presses)
@@ -113,7 +115,8 @@ func TestAnEmptyServerHasItsFirstAnswerInAFewPresses(t *testing.T) {
 	set, err := group.Settings(t.Context())
 	words, errWords := group.Vocabulary(t.Context())
 	if err != nil || errWords != nil || set.ReminderChannel != reminders.ID || set.TrainerRole != trainers.ID ||
-		len(words.Products) != 2 || words.Products[0].Class != "medium HA" || len(words.Instruments) != 2 || words.Instruments[1].Wall != "thin" {
+		len(words.Products) != 2 || words.Products[0].Class != "medium HA" || len(words.Instruments) != 2 ||
+		words.Instruments[1].Wall != "thin" {
 		t.Errorf("%+v, %+v, %v, %v", set, words, err, errWords)
 	}
 }
@@ -124,7 +127,8 @@ func TestWhatMembersSeeAtTheStart(t *testing.T) {
 	mute := north.Channel("mute")
 	mute.DenyBot(discordtest.SendMessages | discordtest.AttachFiles)
 	reminders, trainers := north.Channel("reminders"), north.Role("teachers", 0)
-	s.plain = map[string]string{north.ID: "…", reminders.ID: "‹reminders›", mute.ID: "‹mute›", trainers.ID: "‹teachers›"}
+	s.plain = map[string]string{north.ID: "…", reminders.ID: "‹reminders›", mute.ID: "‹mute›",
+		trainers.ID: "‹teachers›"}
 	v.did("(the bot joins North; to whoever brought it there, in private)", told(zoe)[0].Text())
 	h := &hands{t: t, s: s, who: zoe, see: v.did}
 	h.start(north)
@@ -135,7 +139,8 @@ func TestWhatMembersSeeAtTheStart(t *testing.T) {
 	h.pick("Channel for reminders", reminders.ID)
 	h.pick("Role of the trainers", north.ID)
 	h.pick("Role of the trainers", trainers.ID)
-	h.fill("paste gels", discordtest.Opt("Gels", "Orrick Mid\nTamsel Soft\norrick mid"), discordtest.Opt("Class of all these gels", []string{"medium HA"}))
+	h.fill("paste gels", discordtest.Opt("Gels", "Orrick Mid\nTamsel Soft\norrick mid"),
+		discordtest.Opt("Class of all these gels", []string{"medium HA"}))
 	h.pick("Sizes", "27G 13 mm needle", "30G 13 mm needle")
 	h.pick("Their wall class", "not sure")
 	h.start(north)
@@ -163,7 +168,8 @@ func TestTheStartIsLeftAndTakenUpAgain(t *testing.T) {
 	h.on = left
 	h.pick("Role of the trainers", north.Role("teachers", 0).ID)
 	wants(t, h.on.Text(), "4 of 5 · Gels")
-	h.fill("paste gels", discordtest.Opt("Gels", "Orrick Mid"), discordtest.Opt("Class of all these gels", []string{"medium HA"}))
+	h.fill("paste gels", discordtest.Opt("Gels", "Orrick Mid"),
+		discordtest.Opt("Class of all these gels", []string{"medium HA"}))
 	h.start(north)
 	wants(t, h.on.Text(), "5 of 5 · Needles")
 	h.press("back")
@@ -175,7 +181,8 @@ func TestTheStartIsLeftAndTakenUpAgain(t *testing.T) {
 func TestTheStartIsForTrainersAlone(t *testing.T) {
 	s, zoe, north := begin(t)
 	north.Join(s.ada)
-	wants(t, s.srv.Command(s.ada, north, "holdbench start").Message().Text(), "Ask as you would ask a colleague", "ask your trainer")
+	wants(t, s.srv.Command(s.ada, north, "holdbench start").Message().Text(), "Ask as you would ask a colleague",
+		"ask your trainer")
 	h := &hands{t: t, s: s, who: zoe}
 	h.start(north)
 	h.press("next")

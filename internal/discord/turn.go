@@ -121,7 +121,8 @@ func (t *turn) share(card commands.Card, req commands.Request) string {
 	if card.Share != nil {
 		req = *card.Share
 	}
-	if cmd == nil || !cmd.Shared && card.Share == nil || !t.place().hidden || card.Refused || card.Failed || card.Bare ||
+	if cmd == nil || !cmd.Shared && card.Share == nil || !t.place().hidden || card.Refused || card.Failed ||
+		card.Bare ||
 		len(card.Choices) > 0 {
 		return ""
 	}

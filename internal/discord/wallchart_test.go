@@ -39,7 +39,8 @@ func TestTheCoverageIsKeptUpToDateInOneMessage(t *testing.T) {
 	if len(all) != 1 || len(all[0].Attachments)+len(all[0].Embeds) == 0 {
 		t.Fatalf("%d messages", len(all))
 	}
-	wants(t, all[0].Text(), "145 tests in all", "as of 2026-11-24", "not for a similar one", "[all that is worth a test]")
+	wants(t, all[0].Text(), "145 tests in all", "as of 2026-11-24", "not for a similar one",
+		"[all that is worth a test]")
 	shownIn(t, all[0])
 	if n := len(all[0].Notified); n != 0 {
 		t.Errorf("notifies %d", n)
@@ -50,7 +51,8 @@ func TestTheCoverageIsKeptUpToDateInOneMessage(t *testing.T) {
 	if _, err := post(id, ""); err != nil {
 		t.Error(err)
 	}
-	if now := channel.Messages(s.ada)[0]; now.Embeds[0].Image.Attachment != nil || !strings.Contains(now.Text(), "Attach Files") {
+	if now := channel.Messages(s.ada)[0]; now.Embeds[0].Image.Attachment != nil ||
+		!strings.Contains(now.Text(), "Attach Files") {
 		t.Errorf("where no picture may be:\n%s", now.Text())
 	}
 	s.srv.DeleteMessage(channel.Messages(s.ada)[0])

@@ -26,7 +26,8 @@ type watcher struct {
 
 func watching(t *testing.T) *watcher {
 	w := &watcher{t: t, s: play(t, discordtest.Options{})}
-	for _, gel := range []string{"orrick mid", "tamsel soft", "dunmere deep", "pellow lip", "orrick firm", "larnoch hydra"} {
+	for _, gel := range []string{"orrick mid", "tamsel soft", "dunmere deep", "pellow lip", "orrick firm",
+		"larnoch hydra"} {
 		w.s.srv.Command(w.s.ada, w.s.guild, "bench aside", discordtest.Opt("text", gel+" 30G 13 mm")).Message()
 	}
 	w.shown = w.s.srv.Command(w.s.ada, w.s.guild, "bench watch").Message()
@@ -206,13 +207,16 @@ func seeWatch(_ *testing.T, v *sight) {
 	}
 	sheet := see("/bench sheet", s.srv.Command(s.ada, s.guild, "bench sheet").Message())
 	m := see("[watch B-1]", s.srv.Press(s.ada, sheet, "watch B-1").Message())
-	for _, do := range []string{"plunger back", "blood shows", "plunger back", "none, stop", "skip", "show in channel"} {
-		s.srv.Clock.Advance(map[string]time.Duration{"blood shows": 3420 * time.Millisecond, "none, stop": 30400 * time.Millisecond}[do])
+	for _, do := range []string{"plunger back", "blood shows", "plunger back", "none, stop", "skip",
+		"show in channel"} {
+		s.srv.Clock.Advance(map[string]time.Duration{"blood shows": 3420 * time.Millisecond,
+			"none, stop": 30400 * time.Millisecond}[do])
 		m = see(fmt.Sprintf("[%s]", do), s.srv.Press(s.ada, m, do).Message())
 		if do == "none, stop" {
 			form := s.srv.Press(s.ada, m, "type it").Modal()
 			v.did("[type it]", form.Text())
-			m = see("0:12.40–0:17.13 60 fps, then [Submit]", s.srv.SubmitModal(s.ada, form, discordtest.Opt("result", "0:12.40–0:17.13 60 fps")).Message())
+			m = see("0:12.40–0:17.13 60 fps, then [Submit]", s.srv.SubmitModal(s.ada, form,
+				discordtest.Opt("result", "0:12.40–0:17.13 60 fps")).Message())
 		}
 	}
 	if !strings.Contains(m.Text(), "tissue is not the bench") {

@@ -69,7 +69,8 @@ func (b *Bot) deliver(ctx context.Context, id string, w *commands.Welcome, err e
 		case err == nil:
 			err = w.Said(ctx, said)
 		case notThere(err):
-			b.log.InfoContext(ctx, "the welcome did not get through and is tried again; /holdbench start shows the first steps",
+			b.log.InfoContext(ctx, "the welcome did not get through and is tried again; /holdbench start shows the "+
+				"first steps",
 				"server", id, "closed", api.Refused(err, api.NoDirectMessages), "error", err)
 			err = w.NotSaid(ctx)
 		}
@@ -104,7 +105,8 @@ func (b *Bot) sayAnywhere(ctx context.Context, u Unasked) (id string, err error)
 	if err != nil {
 		return "", refusedPost(err)
 	}
-	channels, err := b.client.Get(ctx, discordgo.EndpointGuildChannels(u.Server), discordgo.EndpointGuildChannels(u.Server))
+	channels, err := b.client.Get(ctx, discordgo.EndpointGuildChannels(u.Server),
+		discordgo.EndpointGuildChannels(u.Server))
 	if err != nil {
 		return "", refusedPost(err)
 	}

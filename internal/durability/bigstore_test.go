@@ -65,7 +65,8 @@ func bigGel(n int) string { return firstWords[n%10] + " " + lastWords[n/10%10] }
 
 // multiplied are the tables that are copied, and their columns that hold row
 // numbers.
-var multiplied = []string{"communities", "members", "products", "product_names", "instruments", "syringes", "tests", "tested_combinations"}
+var multiplied = []string{"communities", "members", "products", "product_names", "instruments", "syringes", "tests",
+	"tested_combinations"}
 var rowColumns = []string{"id", "community_id", "product_id", "instrument_id", "syringe_id", "tester_id"}
 
 // multiply copies the first community until there are so many. Rows go straight

@@ -121,7 +121,8 @@ func TestProtectedFileAndFolder(t *testing.T) {
 			t.Parallel()
 			path := closedWith(t, 1)
 			folder := filepath.Dir(path)
-			if err := errors.Join(os.Chmod(path, modes[0]), os.Chmod(folder, modes[1]), os.Chmod(filepath.Dir(folder), 0o755)); err != nil {
+			if err := errors.Join(os.Chmod(path, modes[0]), os.Chmod(folder, modes[1]),
+				os.Chmod(filepath.Dir(folder), 0o755)); err != nil {
 				t.Fatal(err)
 			}
 			if said := knock(t, path); !strings.Contains(said, knowledge.ErrReadOnly.Error()) {

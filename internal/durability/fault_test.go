@@ -36,7 +36,8 @@ func refusedFor(t *testing.T, r *room, card commands.Card, title, cause string) 
 
 func confirmedLog(t *testing.T, r *room, key string) {
 	t.Helper()
-	if card := r.ask(t.Context(), logRequest(gel(0), needles[0], "3", key)); !strings.HasPrefix(card.Verdict, "Logged as test ") {
+	if card := r.ask(t.Context(), logRequest(gel(0), needles[0], "3", key)); !strings.HasPrefix(card.Verdict,
+		"Logged as test ") {
 		t.Fatalf("not confirmed:\n%s\n%s", card.Text(), r.log)
 	}
 }
@@ -91,7 +92,8 @@ func TestHeldByAnotherProcess(t *testing.T) {
 		}
 	})
 	answered(t, r)
-	refusedFor(t, r, r.ask(t.Context(), logRequest(gel(0), needles[0], "3", "second")), "held by another program", "locked")
+	refusedFor(t, r, r.ask(t.Context(), logRequest(gel(0), needles[0], "3", "second")), "held by another program",
+		"locked")
 	both.Wait()
 	holder.in.Close()
 	confirmedLog(t, r, "second")
@@ -210,7 +212,8 @@ func TestStoredIsConfirmedWithoutTheRest(t *testing.T) {
 	defer db.Close()
 	must(db.Exec(`ALTER TABLE stock RENAME TO elsewhere`))(t) // read for what is known of a combination, not for logging
 	card := r.ask(t.Context(), logRequest(gel(0), needles[0], "3", "second"))
-	if card.Failed || !strings.HasPrefix(card.Verdict, "Logged as test 2: ") || !strings.Contains(card.Text(), "could not be worked out") {
+	if card.Failed || !strings.HasPrefix(card.Verdict, "Logged as test 2: ") ||
+		!strings.Contains(card.Text(), "could not be worked out") {
 		t.Errorf("got\n%s", card.Text())
 	}
 	if !strings.Contains(r.log.String(), "no such table") {

@@ -52,7 +52,8 @@ func logForEver(ctx context.Context, path, seed string) error {
 }
 
 func logOne(ctx context.Context, r *room, key string, n int) error {
-	card := r.ask(ctx, logRequest(gel(n*7+rand.IntN(gels)), needles[rand.IntN(len(needles))], strconv.Itoa(1+n%25), key))
+	card := r.ask(ctx, logRequest(gel(n*7+rand.IntN(gels)), needles[rand.IntN(len(needles))], strconv.Itoa(1+n%25),
+		key))
 	verdict, _, _ := strings.Cut(card.Verdict, ":")
 	number, ok := strings.CutPrefix(verdict, "Logged as test ")
 	if !ok {
@@ -127,13 +128,16 @@ func TestConfirmedTestsSurviveKills(t *testing.T) {
 				all, opening := killOften(t, file)
 				mu.Lock()
 				defer mu.Unlock()
-				total, withdrawn, whileOpening = total+len(all.tests), withdrawn+len(all.withdrawn), whileOpening+opening
+				total, withdrawn, whileOpening = total+len(all.tests), withdrawn+len(all.withdrawn),
+					whileOpening+opening
 			})
 		}
 	})
-	t.Logf("%d kills, %d of them before anything was confirmed; %d tests and %d withdrawals confirmed", many, whileOpening, total, withdrawn)
+	t.Logf("%d kills, %d of them before anything was confirmed; %d tests and %d withdrawals confirmed", many,
+		whileOpening, total, withdrawn)
 	if total < many || withdrawn == 0 || whileOpening == 0 {
-		t.Errorf("%d tests and %d withdrawals were confirmed, %d kills met a start: nothing is proved", total, withdrawn, whileOpening)
+		t.Errorf("%d tests and %d withdrawals were confirmed, %d kills met a start: nothing is proved", total,
+			withdrawn, whileOpening)
 	}
 }
 

@@ -42,8 +42,10 @@ func TestALargeCommunityIsRead(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "large.db")
 	began, before := time.Now(), spent(t, os.Getpid())
 	largeCommunity(t, path)
-	t.Logf("%d tests of %d gels imported in %s, %s of processor time", loadTests, loadGels, time.Since(began).Round(time.Second/10), spent(t, os.Getpid())-before)
-	srv := discordtest.New(t, discordtest.Options{NoPings: true, IdentifySpacing: discordtest.Off, GlobalLimit: discordtest.Off, RouteLimit: 1_000_000})
+	t.Logf("%d tests of %d gels imported in %s, %s of processor time", loadTests, loadGels,
+		time.Since(began).Round(time.Second/10), spent(t, os.Getpid())-before)
+	srv := discordtest.New(t, discordtest.Options{NoPings: true, IdentifySpacing: discordtest.Off,
+		GlobalLimit: discordtest.Off, RouteLimit: 1_000_000})
 	guild := srv.AddGuild("Circle")
 	hands := make([]*discordtest.User, loadHands)
 	for i := range hands {
@@ -59,10 +61,12 @@ func TestALargeCommunityIsRead(t *testing.T) {
 		before := spent(t, program.Process.Pid)
 		reads, logs := load(t, srv, guild, hands, logged)
 		used := spent(t, program.Process.Pid) - before
-		t.Logf("%d reads a second: p50 %s, p99 %s, longest %s; the program took %s of processor time in %d s", loadReads, part(reads, 0.5),
+		t.Logf("%d reads a second: p50 %s, p99 %s, longest %s; the program took %s of processor time in %d s",
+			loadReads, part(reads, 0.5),
 			part(reads, 0.99), part(reads, 1), used, loadSeconds)
 		if logged > 0 {
-			t.Logf("… while %d tests a second are logged, each confirmed after: p50 %s, p99 %s, longest %s", logged, part(logs, 0.5), part(logs, 0.99), part(logs, 1))
+			t.Logf("… while %d tests a second are logged, each confirmed after: p50 %s, p99 %s, longest %s", logged,
+				part(logs, 0.5), part(logs, 0.99), part(logs, 1))
 		}
 		if most := part(reads, 0.99); logged == 0 && most > mostOfReads {
 			t.Errorf("99 in 100 reads: %s, aim %s", most, mostOfReads)
@@ -75,7 +79,8 @@ func TestALargeCommunityIsRead(t *testing.T) {
 }
 
 // load reads at an even pace, logs beside it, and returns how long each took to its first answer, shortest first.
-func load(t *testing.T, srv *discordtest.Server, guild *discordtest.Guild, hands []*discordtest.User, logged int) (reads, logs []time.Duration) {
+func load(t *testing.T, srv *discordtest.Server, guild *discordtest.Guild, hands []*discordtest.User,
+	logged int) (reads, logs []time.Duration) {
 	t.Helper()
 	var all sync.WaitGroup
 	var mu sync.Mutex
@@ -98,14 +103,16 @@ func load(t *testing.T, srv *discordtest.Server, guild *discordtest.Guild, hands
 		gel, needle := bigGel(i%loadGels), needles[i/loadGels%2]
 		send(&reads, "hold", hands[i%loadHands], discordtest.Opt("text", gel+" "+needle))
 		if logged > 0 && i%(loadReads/logged) == 0 {
-			send(&logs, "log", hands[i/7%loadHands], discordtest.Opt("product", gel), discordtest.Opt("instrument", needle),
+			send(&logs, "log", hands[i/7%loadHands], discordtest.Opt("product", gel),
+				discordtest.Opt("instrument", needle),
 				discordtest.Opt("seconds", fmt.Sprintf("%.3f", 2+float64(i)/1000)))
 		}
 	}
 	all.Wait()
 	away := 0
 	for _, asked := range sent {
-		if text := asked.Message().Text(); !strings.Contains(text, "tests by") && !strings.Contains(text, "Logged as test") {
+		if text := asked.Message().Text(); !strings.Contains(text, "tests by") &&
+			!strings.Contains(text, "Logged as test") {
 			if away++; away == 1 {
 				t.Logf("turned away with:\n%s", text)
 			}
@@ -119,7 +126,8 @@ func load(t *testing.T, srv *discordtest.Server, guild *discordtest.Guild, hands
 	return reads, logs
 }
 
-// spent is the processor time that a process has taken, in hundredths of a second: what a machine that others share does
+// spent is the processor time that a process has taken, in hundredths of a second: what a machine that others share
+// does
 // not stretch.
 func spent(t *testing.T, pid int) time.Duration {
 	t.Helper()
@@ -153,12 +161,14 @@ func largeCommunity(t *testing.T, path string) {
 		must(group.Admit(ctx, knowledge.Member{Ref: fmt.Sprint("tester ", i)}))(t)
 	}
 	for _, gauge := range []int{27, 30} {
-		must(group.AddInstrument(ctx, trade.Instrument{Kind: trade.Needle, Gauge: gauge, LengthMM: 13, Wall: calc.Thin}))(t)
+		must(group.AddInstrument(ctx, trade.Instrument{Kind: trade.Needle, Gauge: gauge, LengthMM: 13,
+			Wall: calc.Thin}))(t)
 	}
 	var tests bytes.Buffer
 	tests.WriteString("tested_on,member,product,instrument,syringe,liquid,liquid_c,pull_ml,limit_s,outcome,seconds,timing,note\n")
 	for i := range loadTests {
-		fmt.Fprintf(&tests, "2026-01-%02d,tester %d,%s,%s,supplied,whole milk,20,0.1,60,flashback,%.2f,video 30 fps,run %d of the day\n",
+		fmt.Fprintf(&tests, "2026-01-%02d,tester %d,%s,%s,supplied,whole milk,20,0.1,60,flashback,%.2f,video 30 "+
+			"fps,run %d of the day\n",
 			1+i%20, i/7%8, bigGel(i%loadGels), needles[i/loadGels%2], 4*math.Exp(0.4*math.Sin(float64(i))), i)
 	}
 	if report := must(group.ImportTests(ctx, &tests, false))(t); report.Added != loadTests {

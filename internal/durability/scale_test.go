@@ -31,9 +31,11 @@ func TestScale(t *testing.T) {
 	firstCommunity(t, large, products, testsEach)
 	multiply(t, large, communities, testsEach)
 	info := must(os.Stat(large))(t)
-	t.Logf("store with %d tests: %d MB, built in %s", communities*testsEach, info.Size()>>20, time.Since(began).Round(time.Second))
+	t.Logf("store with %d tests: %d MB, built in %s", communities*testsEach, info.Size()>>20,
+		time.Since(began).Round(time.Second))
 	t.Run("layers", func(t *testing.T) {
-		before, many, after := weigh(t, small, 1, warmAsked), weigh(t, large, communities, warmAsked), weigh(t, small, 1, warmAsked)
+		before, many, after := weigh(t, small, 1, warmAsked), weigh(t, large, communities, warmAsked),
+			weigh(t, small, 1, warmAsked)
 		one := before // the quicker of two, for other work beside it must not hide a growth
 		if after.warm < one.warm {
 			one = after
@@ -41,7 +43,8 @@ func TestScale(t *testing.T) {
 		t.Logf("1 community: %s", one)
 		t.Logf("%d communities: %s", communities, many)
 		growth := float64(many.warm) / float64(one.warm)
-		t.Logf("a warm question at %d tests takes %.2f times as long as at %d", communities*testsEach, growth, testsEach)
+		t.Logf("a warm question at %d tests takes %.2f times as long as at %d", communities*testsEach, growth,
+			testsEach)
 		if growth > mostGrowth {
 			t.Errorf("growth: %.2f, aim %.1f", growth, mostGrowth)
 		}
@@ -62,7 +65,8 @@ func TestALargeStoreInSmall(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "few.db")
 	firstCommunity(t, path, gels, tests)
 	multiply(t, path, few, tests)
-	if w := weigh(t, path, few, warm); w.start == 0 || w.warm == 0 || w.cold == 0 || w.memory == 0 || w.memory > w.peak {
+	if w := weigh(t, path, few, warm); w.start == 0 || w.warm == 0 || w.cold == 0 || w.memory == 0 ||
+		w.memory > w.peak {
 		t.Errorf("%+v", w)
 	}
 }

@@ -24,8 +24,10 @@ type weighed struct {
 }
 
 func (w weighed) String() string {
-	return fmt.Sprintf("open and answered after %s; a warm question %s, in a community not asked before %s; memory %d MB, at most %d MB",
-		w.start.Round(time.Millisecond), w.warm.Round(time.Microsecond), w.cold.Round(time.Microsecond), w.memory>>20, w.peak>>20)
+	return fmt.Sprintf("open and answered after %s; a warm question %s, in a community not asked before %s; memory "+
+		"%d MB, at most %d MB",
+		w.start.Round(time.Millisecond), w.warm.Round(time.Microsecond), w.cold.Round(time.Microsecond), w.memory>>20,
+		w.peak>>20)
 }
 
 // weigh has a child answer in so many communities of a store, and so many questions

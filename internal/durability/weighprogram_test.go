@@ -17,7 +17,8 @@ import (
 // for each community, asks in every one of them and says what that took.
 func weighProgram(t *testing.T, path string) (w weighed) {
 	t.Helper()
-	srv := discordtest.New(t, discordtest.Options{NoPings: true, IdentifySpacing: discordtest.Off, GlobalLimit: discordtest.Off, RouteLimit: 1_000_000})
+	srv := discordtest.New(t, discordtest.Options{NoPings: true, IdentifySpacing: discordtest.Off,
+		GlobalLimit: discordtest.Off, RouteLimit: 1_000_000})
 	ada := srv.User(member)
 	guilds := make([]*discordtest.Guild, communities)
 	for n := range guilds {
@@ -28,7 +29,8 @@ func weighProgram(t *testing.T, path string) (w weighed) {
 	program := built(t)
 	first := startProgram(t, srv, program, path)
 	srv.Ready()
-	waitFor(t, 30*time.Second, "commands", func() bool { return srv.Offered(ada, guilds[0], "hold") }) // registered once; a start finds them
+	// registered once; a start finds them
+	waitFor(t, 30*time.Second, "commands", func() bool { return srv.Offered(ada, guilds[0], "hold") })
 	end(t, first)
 
 	began := time.Now()
@@ -98,7 +100,8 @@ func hold(t *testing.T, srv *discordtest.Server, u *discordtest.User, guild *dis
 func startProgram(t *testing.T, srv *discordtest.Server, program, path string) *exec.Cmd {
 	t.Helper()
 	cmd := exec.Command(program)
-	cmd.Env = append(os.Environ(), "HOLDBENCH_DISCORD_TOKEN="+srv.Token(), "HOLDBENCH_DISCORD_API_BASE="+srv.URL(), "HOLDBENCH_STORE_PATH="+path)
+	cmd.Env = append(os.Environ(), "HOLDBENCH_DISCORD_TOKEN="+srv.Token(), "HOLDBENCH_DISCORD_API_BASE="+srv.URL(),
+		"HOLDBENCH_STORE_PATH="+path)
 	cmd.Stderr = os.Stderr
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)

@@ -48,12 +48,15 @@ func (s *Sight) gatewayParts() []part {
 		silent := s.sources.Now().Sub(shard.Heard)
 		switch {
 		case shard.Heard.IsZero():
-			parts = append(parts, part{false, fmt.Sprintf("gateway: shard %d has heard nothing yet", shard.ID) + waiting(shard)})
+			parts = append(parts, part{false, fmt.Sprintf("gateway: shard %d has heard nothing yet", shard.ID) +
+				waiting(shard)})
 		case !shard.Connected && s.sources.Now().Sub(shard.Lost) > lostLimit:
 			lost := s.sources.Now().Sub(shard.Lost).Round(time.Second)
-			parts = append(parts, part{false, fmt.Sprintf("gateway: shard %d is not connected for %s", shard.ID, lost) + waiting(shard)})
+			parts = append(parts, part{false, fmt.Sprintf("gateway: shard %d is not connected for %s", shard.ID, lost) +
+				waiting(shard)})
 		case silent > silenceLimit:
-			parts = append(parts, part{false, fmt.Sprintf("gateway: shard %d has heard nothing for %s", shard.ID, silent.Round(time.Second))})
+			parts = append(parts, part{false, fmt.Sprintf("gateway: shard %d has heard nothing for %s", shard.ID,
+				silent.Round(time.Second))})
 		}
 	}
 	if parts == nil {

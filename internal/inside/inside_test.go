@@ -37,7 +37,8 @@ func (h *house) sources() Sources {
 		return h.mu.Unlock
 	}
 	return Sources{
-		Version: "abc go1", Commands: []string{"hold", "log"}, Outcomes: []string{"answered", "refused", "failed", "late"},
+		Version: "abc go1", Commands: []string{"hold", "log"}, Outcomes: []string{"answered", "refused", "failed",
+			"late"},
 		Store:      func(context.Context) error { defer locked()(); return h.store },
 		Shards:     func() []Shard { defer locked()(); return h.shards },
 		Lanes:      func() []Lane { defer locked()(); return h.lanes },
@@ -50,7 +51,8 @@ func (h *house) sources() Sources {
 // wellHouse has nothing wrong with it.
 func wellHouse() *house {
 	return &house{
-		shards: []Shard{{ID: 0, Connected: true, Heard: stopped.Add(-4 * time.Second)}, {ID: 1, Connected: true, Heard: stopped}},
+		shards: []Shard{{ID: 0, Connected: true, Heard: stopped.Add(-4 * time.Second)},
+			{ID: 1, Connected: true, Heard: stopped}},
 		lanes:  []Lane{{Name: "answers", AtHand: 2, Waiting: 3, TurnedAway: 5}},
 		backup: stopped.Add(-9 * time.Hour), prompt: stopped.Add(-48 * time.Hour),
 	}
@@ -112,16 +114,23 @@ func TestHealthSaysWhichPartIsNotWell(t *testing.T) {
 		status int
 		says   string
 	}{
-		"all well":          {func(*house) {}, 200, "ok    store: it answers\nok    gateway: heard on all of 2 shard(s)\n"},
-		"no store":          {func(h *house) { h.store = errors.New("the secret cause") }, 503, "WRONG store: it does not answer; the log says why\nok    gateway: heard on all of 2 shard(s)\n"},
-		"not connected yet": {func(h *house) { h.shards = nil }, 503, "ok    store: it answers\nWRONG gateway: Discord has not been reached yet\n"},
-		"one deaf":          {func(h *house) { h.shards[1].Heard = stopped.Add(-time.Minute) }, 503, "ok    store: it answers\nWRONG gateway: shard 1 has heard nothing for 1m0s\n"},
-		"one lost":          {func(h *house) { h.shards[1] = Shard{ID: 1, Heard: stopped, Lost: stopped.Add(-time.Minute)} }, 503, "ok    store: it answers\nWRONG gateway: shard 1 is not connected for 1m0s\n"},
+		"all well": {func(*house) {}, 200, "ok    store: it answers\nok    gateway: heard on all of 2 " +
+			"shard(s)\n"},
+		"no store": {func(h *house) { h.store = errors.New("the secret cause") }, 503,
+			"WRONG store: it does not answer; the log says why\nok    gateway: heard on all of 2 shard(s)\n"},
+		"not connected yet": {func(h *house) { h.shards = nil }, 503, "ok    store: it answers\nWRONG gateway: " +
+			"Discord has not been reached yet\n"},
+		"one deaf": {func(h *house) { h.shards[1].Heard = stopped.Add(-time.Minute) }, 503,
+			"ok    store: it answers\nWRONG gateway: shard 1 has heard nothing for 1m0s\n"},
+		"one lost": {func(h *house) { h.shards[1] = Shard{ID: 1, Heard: stopped, Lost: stopped.Add(-time.Minute)} },
+			503, "ok    store: it answers\nWRONG gateway: shard 1 is not connected for 1m0s\n"},
 		"one that waits": {func(h *house) {
 			h.shards[1] = Shard{ID: 1, Heard: stopped, Lost: stopped.Add(-time.Minute), Waits: "until ten"}
 		}, 503, "ok    store: it answers\nWRONG gateway: shard 1 is not connected for 1m0s; it waits until ten\n"},
-		"one never heard":     {func(h *house) { h.shards[0].Heard = time.Time{} }, 503, "ok    store: it answers\nWRONG gateway: shard 0 has heard nothing yet\n"},
-		"just within bounds":  {func(h *house) { h.shards[1].Heard = stopped.Add(-silenceLimit) }, 200, "ok    store: it answers\nok    gateway: heard on all of 2 shard(s)\n"},
+		"one never heard": {func(h *house) { h.shards[0].Heard = time.Time{} }, 503,
+			"ok    store: it answers\nWRONG gateway: shard 0 has heard nothing yet\n"},
+		"just within bounds": {func(h *house) { h.shards[1].Heard = stopped.Add(-silenceLimit) }, 200,
+			"ok    store: it answers\nok    gateway: heard on all of 2 shard(s)\n"},
 		"between connections": {func(h *house) { h.shards[1].Connected, h.shards[1].Lost = false, stopped.Add(-lostLimit) }, 200, "ok    store: it answers\nok    gateway: heard on all of 2 shard(s)\n"},
 	} {
 		t.Run(scene, func(t *testing.T) {
@@ -152,7 +161,8 @@ func TestWhatIsOnlyToBeLookedAtIsSaidAndAllIsWell(t *testing.T) {
 	sources := wellHouse().sources()
 	sources.Warnings = func(context.Context) []string { return []string{"clock: it was put back"} }
 	_, address := served(t, sources)
-	if status, page := get(t, address+"/healthz"); status != 200 || !strings.HasSuffix(page, "\nwarn  clock: it was put back\n") {
+	if status, page := get(t, address+"/healthz"); status != 200 ||
+		!strings.HasSuffix(page, "\nwarn  clock: it was put back\n") {
 		t.Errorf("%d\n%s", status, page)
 	}
 }

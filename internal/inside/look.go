@@ -23,22 +23,25 @@ func newLook(sources Sources) *look {
 		return prometheus.NewDesc("holdbench_"+name, help, labels, nil)
 	}
 	return &look{
-		sources:      sources,
-		store:        describe("store_up", "1 if the store answers."),
-		connected:    describe("gateway_connected", "1 if the shard is connected.", "shard"),
-		silence:      describe("gateway_silence_seconds", "For how long nothing was heard of the gateway, signs of life included.", "shard"),
+		sources:   sources,
+		store:     describe("store_up", "1 if the store answers."),
+		connected: describe("gateway_connected", "1 if the shard is connected.", "shard"),
+		silence: describe("gateway_silence_seconds", "For how long nothing was heard of the gateway, signs of "+
+			"life included.", "shard"),
 		atHand:       describe("work_at_hand", "Things being worked on.", "lane"),
 		waiting:      describe("work_waiting", "Things waiting to be worked on.", "lane"),
 		turnedAway:   describe("work_turned_away_total", "Things that there was no room for.", "lane"),
 		backupWanted: describe("backup_wanted", "1 if nightly backups are asked for."),
 		backupAge:    describe("backup_age_seconds", "Since the latest nightly backup was made; absent if none ever was."),
-		promptAge:    describe("prompt_age_seconds", "Since a weekly prompt last went out to any community; absent if none ever did."),
+		promptAge: describe("prompt_age_seconds", "Since a weekly prompt last went out to any community; absent "+
+			"if none ever did."),
 	}
 }
 
 // Describe tells Prometheus which figures there may be.
 func (l *look) Describe(to chan<- *prometheus.Desc) {
-	for _, d := range []*prometheus.Desc{l.store, l.connected, l.silence, l.atHand, l.waiting, l.turnedAway, l.backupWanted, l.backupAge, l.promptAge} {
+	for _, d := range []*prometheus.Desc{l.store, l.connected, l.silence, l.atHand, l.waiting, l.turnedAway,
+		l.backupWanted, l.backupAge, l.promptAge} {
 		to <- d
 	}
 }

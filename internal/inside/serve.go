@@ -38,7 +38,8 @@ const (
 
 // Serve shows /healthz and /metrics until ctx ends; it closes the listener.
 func (s *Sight) Serve(ctx context.Context, l net.Listener) error {
-	server := &http.Server{Handler: s.pages(), ReadTimeout: readLimit, WriteTimeout: writeLimit, IdleTimeout: time.Minute, MaxHeaderBytes: 1 << 14}
+	server := &http.Server{Handler: s.pages(), ReadTimeout: readLimit, WriteTimeout: writeLimit,
+		IdleTimeout: time.Minute, MaxHeaderBytes: 1 << 14}
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(l) }()
 	select {

@@ -34,7 +34,8 @@ func New(sources Sources) *Sight {
 			Name: "holdbench_answers_total", Help: "Things asked, by command and by what became of them.",
 		}, []string{"command", "outcome"}),
 		took: prometheus.NewHistogramVec(prometheus.HistogramOpts{
-			Name: "holdbench_answer_seconds", Help: "From when something was heard to when its answer stood there.", Buckets: answerSeconds(),
+			Name: "holdbench_answer_seconds", Help: "From when something was heard to when its answer stood there.",
+			Buckets: answerSeconds(),
 		}, []string{"command"}),
 	}
 	for _, command := range append(slices.Clone(sources.Commands), other) {
@@ -44,7 +45,8 @@ func New(sources Sources) *Sight {
 		}
 	}
 	build := prometheus.NewGauge(prometheus.GaugeOpts{
-		Name: "holdbench_build_info", Help: "1, with the build as a label.", ConstLabels: prometheus.Labels{"version": sources.Version},
+		Name: "holdbench_build_info", Help: "1, with the build as a label.",
+		ConstLabels: prometheus.Labels{"version": sources.Version},
 	})
 	build.Set(1)
 	s.registry.MustRegister(s.answers, s.took, build, newLook(sources),

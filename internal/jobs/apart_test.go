@@ -38,7 +38,8 @@ func drawn(rt *rapid.T, t *testing.T, g *knowledge.Group, mark string) {
 		return c
 	}
 	for n := range whole("tests", 1, 5) {
-		must(g.LogTest(ctx, shown(one("test"), people[n%3], "2026-11-1"+fmt.Sprint(n), float64(whole("tenths", 10, 190))/10)))(t)
+		must(g.LogTest(ctx, shown(one("test"), people[n%3], "2026-11-1"+fmt.Sprint(n),
+			float64(whole("tenths", 10, 190))/10)))(t)
 	}
 	for n := range whole("box", 1, 5) {
 		must(g.PutAside(ctx, knowledge.BoxItem{Member: people[n%3], Combination: one("box"), PutOn: "2026-10-01"}))(t)
@@ -58,7 +59,8 @@ func drawn(rt *rapid.T, t *testing.T, g *knowledge.Group, mark string) {
 		}
 	}
 	must(g.LogTest(ctx, shown(one("last"), people[2], "2026-11-19", 2.5)))(t)
-	class := must(g.OpenClass(ctx, knowledge.Class{Combination: one("class"), PullML: 0.1, Liquid: "whole milk", LiquidC: 20,
+	class := must(g.OpenClass(ctx, knowledge.Class{Combination: one("class"), PullML: 0.1, Liquid: "whole milk",
+		LiquidC: 20,
 		Channel: "400000000000000009"}))(t)
 	inClass := shown(class.Combination, people[2], "2026-11-19", 3.5)
 	inClass.Class = class.ID

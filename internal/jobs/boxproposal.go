@@ -27,7 +27,8 @@ func findProposals(ctx context.Context, g *knowledge.Group, m moment) (drafts []
 		drafts = append(drafts, draft{
 			kind: knowledge.BoxProposed, keys: []string{p.Key},
 			write: func(context.Context, map[string]bool) (Post, error) {
-				return Post{Member: p.Member.Ref, Card: commands.Unasked(proposalCard(p, m.settings), commands.Bearing{Bench: true})}, nil
+				return Post{Member: p.Member.Ref, Card: commands.Unasked(proposalCard(p, m.settings),
+					commands.Bearing{Bench: true})}, nil
 			},
 		})
 	}
@@ -38,9 +39,11 @@ func findProposals(ctx context.Context, g *knowledge.Group, m moment) (drafts []
 const mostInBox = 12
 
 func proposalCard(p knowledge.BoxProposal, s knowledge.Settings) commands.Card {
-	c := commands.Card{Title: "Time for a bench session?", Verdict: count(len(p.Items), "syringe") + " of yours in the box, the oldest since " + p.Oldest + "."}
+	c := commands.Card{Title: "Time for a bench session?", Verdict: count(len(p.Items), "syringe") +
+		" of yours in the box, the oldest since " + p.Oldest + "."}
 	for _, item := range p.Items[:min(len(p.Items), mostInBox)] {
-		c.Facts = append(c.Facts, commands.Fact{Label: item.Label(), Text: commands.ShortName(item.Combination) + ", since " + item.PutOn})
+		c.Facts = append(c.Facts, commands.Fact{Label: item.Label(), Text: commands.ShortName(item.Combination) +
+			", since " + item.PutOn})
 	}
 	if more := len(p.Items) - mostInBox; more > 0 {
 		var labels []string
@@ -50,7 +53,8 @@ func proposalCard(p knowledge.BoxProposal, s knowledge.Settings) commands.Card {
 		c.Facts = append(c.Facts, commands.Fact{Text: "and " + strings.Join(labels, ", ")})
 	}
 	if !p.Full {
-		c.Facts = append(c.Facts, commands.Fact{Text: "The group tests what is put aside within " + count(s.BoxDays, "day") + "."})
+		c.Facts = append(c.Facts, commands.Fact{Text: "The group tests what is put aside within " +
+			count(s.BoxDays, "day") + "."})
 	}
 	c.Actions = commands.BenchActions()
 	return c

@@ -53,7 +53,8 @@ func findReminders(ctx context.Context, g *knowledge.Group, m moment) (drafts []
 const mostReminded = 5
 
 func reminderCard(claims []knowledge.Claim, mine map[string]bool) commands.Card {
-	c := commands.Card{Title: "You have taken on a test", Verdict: "This is the only reminder. After its day it is free for others."}
+	c := commands.Card{Title: "You have taken on a test", Verdict: "This is the only reminder. After its day it is " +
+		"free for others."}
 	rows := 0
 	for _, claim := range claims {
 		if !mine[claim.NoticeKey()] {
@@ -62,7 +63,8 @@ func reminderCard(claims []knowledge.Claim, mine map[string]bool) commands.Card 
 		if rows++; rows > mostReminded {
 			continue
 		}
-		c.Facts = append(c.Facts, commands.Fact{Label: commands.ShortName(claim.Combination), Text: "until " + claim.DueOn})
+		c.Facts = append(c.Facts, commands.Fact{Label: commands.ShortName(claim.Combination), Text: "until " +
+			claim.DueOn})
 		c.Actions = append(c.Actions, commands.LogAction(claim.Combination), commands.GiveUpAction(claim.Combination))
 	}
 	if rows > 1 {

@@ -29,7 +29,8 @@ func findClassesOver(ctx context.Context, g *knowledge.Group, m moment) (drafts 
 		if class.Tests == 0 || class.Channel == "" {
 			continue // nothing to show, or nowhere
 		}
-		drafts = append(drafts, draft{kind: knowledge.VerdictNews, keys: []string{fmt.Sprintf("class %d is over", class.ID)}, once: true,
+		drafts = append(drafts, draft{kind: knowledge.VerdictNews, keys: []string{fmt.Sprintf("class %d is over",
+			class.ID)}, once: true,
 			write: func(ctx context.Context, _ map[string]bool) (Post, error) {
 				found, err := g.ClassSpread(ctx, class.ID)
 				if err != nil {

@@ -12,7 +12,8 @@ import (
 // classOfTwo opens a class in a channel, in which two test twice each.
 func classOfTwo(t *testing.T, g *knowledge.Group) knowledge.Class {
 	t.Helper()
-	c := must(g.OpenClass(t.Context(), knowledge.Class{Combination: orrick(27), PullML: 0.1, Liquid: "whole milk", LiquidC: 20,
+	c := must(g.OpenClass(t.Context(), knowledge.Class{Combination: orrick(27), PullML: 0.1, Liquid: "whole milk",
+		LiquidC: 20,
 		Channel: "400000000000000009"}))(t)
 	for i, by := range []knowledge.Member{osier, osier, millbrook, millbrook} {
 		test := shown(orrick(27), by, "2026-11-20", 5+0.3*float64(i))
@@ -45,7 +46,8 @@ func TestAClassThatIsOverIsShownOnceInItsChannel(t *testing.T) {
 	if len(over) != 1 || over[0].Channel != "400000000000000009" || over[0].Card.Picture == nil {
 		t.Fatalf("shown %d times: %+v", len(over), over)
 	}
-	if at := b.platform.at[len(b.platform.at)-1]; at.Before(opened.Add(time.Hour)) || at.After(opened.Add(time.Hour+5*time.Minute)) {
+	if at := b.platform.at[len(b.platform.at)-1]; at.Before(opened.Add(time.Hour)) ||
+		at.After(opened.Add(time.Hour+5*time.Minute)) {
 		t.Errorf("shown %s after it was opened", at.Sub(opened))
 	}
 	for _, name := range []string{"osier", "millbrook"} {
@@ -64,7 +66,8 @@ func TestOfSomeClassesNothingIsSaid(t *testing.T) {
 	for scene, do := range map[string]func(*bench, *knowledge.Group){
 		"ended by hand": func(_ *bench, g *knowledge.Group) { must(g.EndClass(t.Context(), classOfTwo(t, g).ID))(t) },
 		"empty": func(_ *bench, g *knowledge.Group) {
-			must(g.OpenClass(t.Context(), knowledge.Class{Combination: orrick(27), PullML: 0.1, Liquid: "whole milk", LiquidC: 20, Channel: "4"}))(t)
+			must(g.OpenClass(t.Context(), knowledge.Class{Combination: orrick(27), PullML: 0.1, Liquid: "whole milk",
+				LiquidC: 20, Channel: "4"}))(t)
 		},
 		"its channel is gone": func(b *bench, g *knowledge.Group) {
 			classOfTwo(t, g)

@@ -56,7 +56,8 @@ func Pause(ctx context.Context, d time.Duration) bool {
 func (r *Runner) tickSafely(ctx context.Context) {
 	defer func() {
 		if p := recover(); p != nil {
-			r.Log.ErrorContext(ctx, "jobs: a look at what is due ended on the way", commands.Fault(commands.Panicked(p))...)
+			r.Log.ErrorContext(ctx, "jobs: a look at what is due ended on the way",
+				commands.Fault(commands.Panicked(p))...)
 		}
 	}()
 	r.Tick(ctx)

@@ -13,7 +13,8 @@ import (
 
 // tellTrainers tells each trainer in private, and the log, that the channel for what
 // is said unasked takes nothing: once, until something has been posted again.
-func (r *Runner) tellTrainers(ctx context.Context, g *knowledge.Group, channel string, card commands.Card, cause error) error {
+func (r *Runner) tellTrainers(ctx context.Context, g *knowledge.Group, channel string, card commands.Card,
+	cause error) error {
 	now := r.Now()
 	last, _, err := g.PromptSpan(ctx, "", now)
 	if err != nil {
@@ -68,7 +69,8 @@ func closedCard() commands.Card {
 		Title:   "The reminders cannot be posted",
 		Verdict: "Their channel is gone, or closed to the bot.",
 		Facts: []commands.Fact{
-			{Text: "Let the bot see the channel and send messages and links there, or set another: /trainer settings reminders."},
+			{Text: "Let the bot see the channel and send messages and links there, or set another: /trainer settings " +
+				"reminders."},
 			{Text: "What is due is posted if that is done by the day after its day. This is said once."},
 		},
 	}

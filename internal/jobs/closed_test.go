@@ -44,7 +44,8 @@ func TestAChannelThatIsClosedIsToldToTheTrainersOnceInPrivate(t *testing.T) {
 	if len(told) != 2 || told["lantern"] != 1 || told["second"] != 1 {
 		t.Errorf("told %v", told)
 	}
-	if log := b.log.String(); strings.Count(log, "\n") != 1 || !strings.Contains(log, "deleted") || !strings.Contains(log, "400000000000000001") {
+	if log := b.log.String(); strings.Count(log, "\n") != 1 || !strings.Contains(log, "deleted") ||
+		!strings.Contains(log, "400000000000000001") {
 		t.Errorf("logged:\n%s", log)
 	}
 	shut := b.platform.fault

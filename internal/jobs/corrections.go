@@ -41,7 +41,8 @@ func correctionCard(c knowledge.Correction) commands.Card {
 	card := commands.Card{
 		Title:   fmt.Sprintf("%s corrected your test %d", c.By.Name, c.Old.ID),
 		Verdict: fmt.Sprintf("Test %d stands in for it. The old one stays on record.", c.New.ID),
-		Facts:   []commands.Fact{{Label: commands.ShortName(c.Old.Combination), Text: c.Reason}}, // the reason has what changed in it
+		// the reason has what changed in it
+		Facts: []commands.Fact{{Label: commands.ShortName(c.Old.Combination), Text: c.Reason}},
 	}
 	card.Actions = []commands.Action{commands.AsBeforeAction(c.Old)}
 	return card

@@ -94,7 +94,8 @@ func (r *record) quiet(t testing.TB) {
 func newBench(t testing.TB, now time.Time) *bench {
 	t.Helper()
 	clock := &movable{now: now}
-	b := &bench{path: filepath.Join(t.TempDir(), "bench.db"), clock: clock, platform: &platform{clock: clock}, log: &record{}}
+	b := &bench{path: filepath.Join(t.TempDir(), "bench.db"), clock: clock, platform: &platform{clock: clock},
+		log: &record{}}
 	if err := os.WriteFile(b.path, must(emptyFile())(t), 0o600); err != nil {
 		t.Fatal(err)
 	}
@@ -123,7 +124,8 @@ var emptyFile = sync.OnceValues(func() ([]byte, error) {
 
 func (b *bench) open(t testing.TB) *knowledge.Store {
 	t.Helper()
-	s := must(knowledge.Open(t.Context(), b.path, knowledge.WithClock(b.clock.read), knowledge.WithPatience(time.Hour)))(t)
+	s := must(knowledge.Open(t.Context(), b.path, knowledge.WithClock(b.clock.read),
+		knowledge.WithPatience(time.Hour)))(t)
 	t.Cleanup(func() {
 		if err := s.Close(); err != nil {
 			t.Error(err)
@@ -134,7 +136,8 @@ func (b *bench) open(t testing.TB) *knowledge.Store {
 
 // runner is a program of its own on the file.
 func (b *bench) runner(s *knowledge.Store) *Runner {
-	return &Runner{Store: s, Poster: b.platform, Now: b.clock.read, Log: slog.New(slog.NewTextHandler(b.log, &slog.HandlerOptions{Level: slog.LevelError}))}
+	return &Runner{Store: s, Poster: b.platform, Now: b.clock.read,
+		Log: slog.New(slog.NewTextHandler(b.log, &slog.HandlerOptions{Level: slog.LevelError}))}
 }
 
 // tick does what is due at a time.
@@ -188,7 +191,8 @@ func shown(c trade.Combination, by knowledge.Member, day string, seconds float64
 // demo founds the demo community from its files.
 func (b *bench) demo(t testing.TB) *knowledge.Group {
 	t.Helper()
-	g := must(b.store.Found(t.Context(), knowledge.NewCommunity{Ref: "300000000000000001", Name: "Saltmarsh Lane Study Circle", Zone: "Europe/London"}))(t)
+	g := must(b.store.Found(t.Context(), knowledge.NewCommunity{Ref: "300000000000000001",
+		Name: "Saltmarsh Lane Study Circle", Zone: "Europe/London"}))(t)
 	for _, file := range []struct {
 		kind string
 		read func(context.Context, io.Reader, bool) (knowledge.ImportReport, error)
@@ -197,7 +201,8 @@ func (b *bench) demo(t testing.TB) *knowledge.Group {
 		{"stock", g.ImportStock}, {"tests", g.ImportTests},
 	} {
 		text := must(os.ReadFile(filepath.Join("..", "..", "config", "demo", file.kind+".csv")))(t)
-		if report := must(file.read(t.Context(), bytes.NewReader(text), false))(t); len(report.Faults) > 0 || report.Added == 0 {
+		if report := must(file.read(t.Context(), bytes.NewReader(text), false))(t); len(report.Faults) > 0 ||
+			report.Added == 0 {
 			t.Fatalf("%s: %+v", file.kind, report)
 		}
 	}

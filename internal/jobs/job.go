@@ -13,8 +13,9 @@ type Job struct {
 	When  string // in words
 	About string // one line
 
-	due  func(moment) bool
-	tidy func(context.Context, *knowledge.Group, moment) error // what needs doing whether it is due or not; nil for nothing
+	due func(moment) bool
+	// what needs doing whether it is due or not; nil for nothing
+	tidy func(context.Context, *knowledge.Group, moment) error
 	find func(context.Context, *knowledge.Group, moment) ([]draft, error)
 }
 
@@ -36,9 +37,10 @@ func Find(name string) *Job {
 // draft is a post that has not been claimed. What has several keys is said in
 // one post, about those of them that nobody else has said.
 type draft struct {
-	kind  knowledge.NoticeKind
-	keys  []string
-	once  bool                                                          // where its channel takes nothing, that is the end of it
+	kind knowledge.NoticeKind
+	keys []string
+	// where its channel takes nothing, that is the end of it
+	once  bool
 	write func(ctx context.Context, mine map[string]bool) (Post, error) // a Card without a title: nothing to say
 }
 
@@ -63,7 +65,8 @@ func at(ctx context.Context, g *knowledge.Group, now time.Time) (m moment, err e
 	}
 	m.now = now.In(zone)
 	m.day = m.now.Format(dayForm)
-	if m.week, m.prompt, err = m.settings.PromptDue(now); err != nil || !m.prompt || m.now.Weekday() == m.settings.ReminderWeekday {
+	if m.week, m.prompt, err = m.settings.PromptDue(now); err != nil || !m.prompt ||
+		m.now.Weekday() == m.settings.ReminderWeekday {
 		return m, err
 	}
 	// A day that was missed is made up for, but a community that has just begun has

@@ -118,7 +118,8 @@ func TestWhateverIsMissedEachTestIsToldOfOnce(t *testing.T) {
 	if logged != left || told == 0 {
 		t.Errorf("%d tests were told of, %d not yet, of which %d are after the last prompt", told, logged, left)
 	}
-	if got, want := strings.Join(labels, ", "), "Last week, Since 2026-11-23, Last week, Since 2026-12-21, Last week, Last week, Last week"; got != want {
+	if got, want := strings.Join(labels, ", "), "Last week, Since 2026-11-23, Last week, Since 2026-12-21, Last "+
+		"week, Last week, Last week"; got != want {
 		t.Errorf("told as %s, want %s", got, want)
 	}
 }
@@ -153,7 +154,8 @@ func TestWhoClosedWhatIsTold(t *testing.T) {
 	tell(monday)
 	must(g.LogTest(t.Context(), shown(orrick(30), osier, "2026-11-20", 3)))(t)
 	tell(monday.AddDate(0, 0, 7))
-	if got := strings.Join(told, " | "); got != "Orrick Mid, 27G 13 mm needle by millbrook | Orrick Mid, 30G 13 mm needle by osier" {
+	if got := strings.Join(told, " | "); got != "Orrick Mid, 27G 13 mm needle by millbrook | Orrick Mid, 30G 13 mm "+
+		"needle by osier" {
 		t.Errorf("told %s", got)
 	}
 }
@@ -165,7 +167,8 @@ func TestWhoAskedOnTheDayOfAChangeIsToldOnlyIfItWasBeforeIt(t *testing.T) {
 		told  int
 	}{
 		"before": {[]time.Duration{-time.Hour}, 1}, "after": {[]time.Duration{time.Hour}, 0},
-		"before and after": {[]time.Duration{-time.Hour, time.Hour}, 0}, "twice before": {[]time.Duration{-2 * time.Hour, -time.Hour}, 1},
+		"before and after": {[]time.Duration{-time.Hour, time.Hour}, 0},
+		"twice before":     {[]time.Duration{-2 * time.Hour, -time.Hour}, 1},
 	} {
 		t.Run(scene, func(t *testing.T) {
 			t.Parallel()
@@ -235,12 +238,14 @@ func TestAnImportIsNoNews(t *testing.T) {
 	t.Parallel()
 	b, g := quiet(t)
 	ctx := t.Context()
-	if err := errors.Join(g.SetChoices(ctx, osier, knowledge.Choices{TellVerdicts: true}), g.NoteAsked(ctx, osier, orrick(27), "2026-11-22")); err != nil {
+	if err := errors.Join(g.SetChoices(ctx, osier, knowledge.Choices{TellVerdicts: true}),
+		g.NoteAsked(ctx, osier, orrick(27), "2026-11-22")); err != nil {
 		t.Fatal(err)
 	}
 	file := "tested_on,member,product,instrument,syringe,liquid,liquid_c,pull_ml,limit_s,outcome,seconds,timing,note\n"
 	for i := range 8 {
-		file += fmt.Sprintf("2026-01-%02d,millbrook,Orrick Mid,27G 13 mm needle,supplied,whole milk,21,0.1,30,flashback,3.%d,video 30 fps,\n", i+1, i)
+		file += fmt.Sprintf("2026-01-%02d,millbrook,Orrick Mid,27G 13 mm needle,supplied,whole "+
+			"milk,21,0.1,30,flashback,3.%d,video 30 fps,\n", i+1, i)
 	}
 	b.clock.set(monday.AddDate(0, 0, -2))
 	if report := must(g.ImportTests(ctx, strings.NewReader(file), false))(t); report.Added != 8 {
@@ -267,10 +272,12 @@ func TestAnImportIsNoNews(t *testing.T) {
 		t.Errorf("the prompt says:\n%s", said)
 	}
 	said = fmt.Sprint(learnedBy(t, g, monday))
-	if !strings.Contains(said, "1 new test of 1 combination, by osier (1)") || !strings.Contains(said, "{Orrick Mid, 30G 13 mm needle was untested") {
+	if !strings.Contains(said, "1 new test of 1 combination, by osier (1)") ||
+		!strings.Contains(said, "{Orrick Mid, 30G 13 mm needle was untested") {
 		t.Errorf("said:\n%s", said)
 	}
-	if strings.Contains(said, "millbrook") || strings.Contains(said, "27G 13 mm needle was") || strings.Contains(said, "answer") {
+	if strings.Contains(said, "millbrook") || strings.Contains(said, "27G 13 mm needle was") ||
+		strings.Contains(said, "answer") {
 		t.Errorf("an import is told as news:\n%s", said)
 	}
 }

@@ -43,7 +43,8 @@ func findMethodNews(ctx context.Context, g *knowledge.Group, m moment) ([]draft,
 }
 
 func methodDraft(m moment, key string, to Post) draft {
-	return draft{kind: knowledge.VerdictNews, keys: []string{key}, write: func(context.Context, map[string]bool) (Post, error) {
+	return draft{kind: knowledge.VerdictNews, keys: []string{key}, write: func(context.Context, map[string]bool) (Post,
+		error) {
 		to.Card = commands.Unasked(methodCard(m.settings), commands.Bearing{Bedside: true})
 		return to, nil
 	}}
@@ -56,7 +57,8 @@ func methodCard(s knowledge.Settings) commands.Card {
 		Facts: []commands.Fact{
 			{Text: fmt.Sprintf("It takes %s by %s, and nothing that sets the set-up apart from the gel's others.",
 				count(s.LeastTests, "test"), count(s.LeastMembers, "member"))},
-			{Text: "Tests and estimate both have to reach the group's target by the hold. Many holds are longer, some are gone."},
+			{Text: "Tests and estimate both have to reach the group's target by the hold. Many holds are longer, " +
+				"some are gone."},
 		},
 		Actions: []commands.Action{commands.MethodAction()},
 	}

@@ -28,7 +28,8 @@ func TestTheMethodIsNewsOnceAndToThoseWhoKnewAnother(t *testing.T) {
 		b.tick(t, now.Add(time.Hour))
 		b.tick(t, now.AddDate(0, 0, 1))
 	}
-	if len(b.platform.seen) != 1 || b.platform.seen[0].Community != "older" || b.platform.seen[0].Card.Title != "The way holds are advised has changed" {
+	if len(b.platform.seen) != 1 || b.platform.seen[0].Community != "older" ||
+		b.platform.seen[0].Card.Title != "The way holds are advised has changed" {
 		t.Errorf("told %d times: %+v", len(b.platform.seen), b.platform.seen)
 	}
 }

@@ -88,7 +88,8 @@ func TestABackupIsMadeOnceANightAndTheOldestGo(t *testing.T) {
 func TestUnfinishedCopiesGoOnceTheyAreOld(t *testing.T) {
 	t.Parallel()
 	b, folder := newBench(t, june), t.TempDir()
-	for name, age := range map[string]time.Duration{".holdbench-a.part": 23 * time.Hour, ".holdbench-b.part": 25 * time.Hour, ".other.part": 99 * time.Hour} {
+	for name, age := range map[string]time.Duration{".holdbench-a.part": 23 * time.Hour,
+		".holdbench-b.part": 25 * time.Hour, ".other.part": 99 * time.Hour} {
 		path := filepath.Join(folder, name)
 		if err := os.WriteFile(path, nil, 0o600); err != nil {
 			t.Fatal(err)
@@ -99,7 +100,8 @@ func TestUnfinishedCopiesGoOnceTheyAreOld(t *testing.T) {
 	}
 	b.clock.set(june.Add(5 * time.Minute))
 	b.nightly(t, folder, 2).Tick(t.Context())
-	if got := backups(t, folder); !slices.Equal(got, []string{".holdbench-a.part", ".other.part", "holdbench-000001-2026-06-10.db"}) {
+	if got := backups(t, folder); !slices.Equal(got,
+		[]string{".holdbench-a.part", ".other.part", "holdbench-000001-2026-06-10.db"}) {
 		t.Errorf("in the folder: %v", got)
 	}
 }
@@ -111,7 +113,8 @@ func TestAFailedBackupIsToldAndTriedAgain(t *testing.T) {
 	due := june.Add(5 * time.Minute)
 	b.clock.set(due)
 	r.Tick(t.Context())
-	if log := b.log.String(); !strings.Contains(log, "no backup was made tonight") || !strings.Contains(log, "no such file") || !strings.Contains(log, folder) {
+	if log := b.log.String(); !strings.Contains(log, "no backup was made tonight") ||
+		!strings.Contains(log, "no such file") || !strings.Contains(log, folder) {
 		t.Errorf("logged %s", log)
 	}
 	if at := must(b.store.LastBackup(t.Context()))(t); !at.IsZero() {
@@ -151,11 +154,13 @@ func TestAClockThatJumpsLosesNoBackup(t *testing.T) {
 		b.clock.set(b.clock.read().Add(time.Hour))
 		r.Tick(t.Context())
 	}
-	want := []string{"holdbench-000005-2026-06-11.db", "holdbench-000006-2026-06-12.db", "holdbench-000007-2026-06-13.db"}
+	want := []string{"holdbench-000005-2026-06-11.db", "holdbench-000006-2026-06-12.db",
+		"holdbench-000007-2026-06-13.db"}
 	if got := backups(t, folder); !slices.Equal(got, want) {
 		t.Errorf("in the folder: %v", got)
 	}
-	if said := b.log.String(); strings.Count(said, "the latest backup is noted at 2040-02-17") != 1 || strings.Count(said, "\n") != 2 {
+	if said := b.log.String(); strings.Count(said, "the latest backup is noted at 2040-02-17") != 1 ||
+		strings.Count(said, "\n") != 2 {
 		t.Errorf("logged %s", said) // 2040-02-17 is 5000 days on; and when it went back from day 3 to day 1
 	}
 }

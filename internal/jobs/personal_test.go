@@ -75,7 +75,8 @@ func TestABenchSessionIsProposedOnceWhenFullAndOnceWhenOld(t *testing.T) {
 	}
 	steps := []struct {
 		day, add, posts int
-	}{{0, 4, 0}, {1, 1, 1}, {2, 1, 1}, {24, 0, 1}, {25, 0, 2}, {26, 0, 2}} // the oldest is 28 days old on day 28, said three days before
+		// the oldest is 28 days old on day 28, said three days before
+	}{{0, 4, 0}, {1, 1, 1}, {2, 1, 1}, {24, 0, 1}, {25, 0, 2}, {26, 0, 2}}
 	for _, step := range steps {
 		now := monday.AddDate(0, 0, step.day)
 		b.clock.set(now)
@@ -94,7 +95,8 @@ func TestABenchSessionIsProposedOnceWhenFullAndOnceWhenOld(t *testing.T) {
 func tested(t *testing.T, g *knowledge.Group, day string) knowledge.VerdictChange {
 	t.Helper()
 	for i := range 8 {
-		must(g.LogTest(t.Context(), shown(orrick(27), [...]knowledge.Member{millbrook, osier}[i%2], day, 3+0.1*float64(i))))(t)
+		must(g.LogTest(t.Context(), shown(orrick(27), [...]knowledge.Member{millbrook, osier}[i%2], day,
+			3+0.1*float64(i))))(t)
 	}
 	changes := commands.NetChanges(must(g.VerdictChanges(t.Context(), time.Time{}))(t))
 	if len(changes) != 1 || changes[0].Before != "" || changes[0].After != calc.StateHold {
@@ -107,7 +109,8 @@ func TestVerdictNewsGoesOnceToThoseWhoAskedAndAgreed(t *testing.T) {
 	t.Parallel()
 	b, g := quiet(t)
 	ctx := t.Context()
-	asked := map[string]string{"osier": "2026-11-20", "millbrook": "2026-11-20", "lantern": "2026-09-01", "fernhill": "2026-11-25", "quayside": ""}
+	asked := map[string]string{"osier": "2026-11-20", "millbrook": "2026-11-20", "lantern": "2026-09-01",
+		"fernhill": "2026-11-25", "quayside": ""}
 	for name, day := range asked {
 		m := must(g.Admit(ctx, knowledge.Member{Ref: name}))(t)
 		if day != "" {
@@ -115,7 +118,8 @@ func TestVerdictNewsGoesOnceToThoseWhoAskedAndAgreed(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		agrees := name != "millbrook" // asked and has not agreed; lantern asked too long ago, fernhill after the change, quayside never asked
+		// asked and has not agreed; lantern asked too long ago, fernhill after the change, quayside never asked
+		agrees := name != "millbrook"
 		if err := g.SetChoices(ctx, m, knowledge.Choices{TellVerdicts: agrees}); err != nil {
 			t.Fatal(err)
 		}

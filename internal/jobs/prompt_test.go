@@ -31,7 +31,8 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 		b.small(t, c.ref, c.zone, time.Sunday, c.hour)
 	}
 	runners := []*Runner{b.runner(b.store), b.runner(b.open(t))}
-	sundays := []string{"2026-03-08", "2026-03-15", "2026-03-22", "2026-03-29", "2026-04-05", "2026-10-25", "2026-11-01", "2026-11-08"}
+	sundays := []string{"2026-03-08", "2026-03-15", "2026-03-22", "2026-03-29", "2026-04-05", "2026-10-25",
+		"2026-11-01", "2026-11-08"}
 	// The second span begins on a Tuesday: on a Monday the Sunday before would be made up for.
 	for _, span := range [][2]string{{"2026-03-02", "2026-04-06"}, {"2026-10-20", "2026-11-09"}} {
 		from, to := must(time.Parse(dayForm, span[0]))(t), must(time.Parse(dayForm, span[1]))(t)
@@ -71,7 +72,8 @@ func TestOnePromptAWeekAcrossClockChangesFromTwoProgramsOnOneFile(t *testing.T) 
 		t.Errorf("posted on other days too: %v", posted)
 	}
 	if len(b.platform.calls) != len(sundays)*len(communities) {
-		t.Errorf("%d calls of the platform in %d weeks for %d communities", len(b.platform.calls), len(sundays), len(communities))
+		t.Errorf("%d calls of the platform in %d weeks for %d communities", len(b.platform.calls), len(sundays),
+			len(communities))
 	}
 }
 
@@ -141,8 +143,10 @@ func TestAfterACrashAPromptIsTriedAgainUnderTheSameKey(t *testing.T) {
 				t.Fatalf("%d calls, %d posts, want 2 and 1", len(b.platform.calls), len(b.platform.seen))
 			}
 			first, second := b.platform.calls[0], b.platform.calls[1]
-			if first.Key == "" || second.Key != first.Key || first.Attempt != 1 || second.Attempt != 2 || !second.Begun.Equal(monday) {
-				t.Errorf("first %s, %d; then %s, %d, begun %v", first.Key, first.Attempt, second.Key, second.Attempt, second.Begun)
+			if first.Key == "" || second.Key != first.Key || first.Attempt != 1 || second.Attempt != 2 ||
+				!second.Begun.Equal(monday) {
+				t.Errorf("first %s, %d; then %s, %d, begun %v", first.Key, first.Attempt, second.Key, second.Attempt,
+					second.Begun)
 			}
 		})
 	}
@@ -190,13 +194,15 @@ func TestAPromptMentionsOnlyThoseWhoUseItAndAgreed(t *testing.T) {
 	b := newBench(t, monday.Add(-time.Hour))
 	g, ctx := b.small(t, "local", "UTC", time.Monday, 9), t.Context()
 	must(g.AddStock(ctx, knowledge.StockItem{Member: millbrook, Combination: orrick(27)}))(t)
-	for _, m := range []knowledge.Member{millbrook, {Ref: "lantern"}} { // lantern agrees and holds nothing, osier holds and has not agreed
+	// lantern agrees and holds nothing, osier holds and has not agreed
+	for _, m := range []knowledge.Member{millbrook, {Ref: "lantern"}} {
 		if err := g.SetChoices(ctx, m, knowledge.Choices{MayMention: true}); err != nil {
 			t.Fatal(err)
 		}
 	}
 	b.tick(t, monday)
-	if len(b.platform.seen) != 1 || len(b.platform.seen[0].Mentions) != 1 || b.platform.seen[0].Mentions[0] != "millbrook" {
+	if len(b.platform.seen) != 1 || len(b.platform.seen[0].Mentions) != 1 ||
+		b.platform.seen[0].Mentions[0] != "millbrook" {
 		t.Errorf("posted %+v", b.platform.seen)
 	}
 }
@@ -217,7 +223,9 @@ func TestOneCommunitysTroubleIsNotAnothers(t *testing.T) {
 		t.Errorf("posted %+v", b.platform.seen)
 	}
 	lines := strings.Split(strings.TrimSpace(b.log.String()), "\n")
-	if len(lines) != 1 || !strings.Contains(lines[0], "reference=") || !strings.Contains(lines[0], "community=broken") || !strings.Contains(lines[0], "panic: broken") || !strings.Contains(lines[0], "prompt_test.go") {
+	if len(lines) != 1 || !strings.Contains(lines[0], "reference=") ||
+		!strings.Contains(lines[0], "community=broken") || !strings.Contains(lines[0], "panic: broken") ||
+		!strings.Contains(lines[0], "prompt_test.go") {
 		t.Errorf("logged %q", lines)
 	}
 }
@@ -228,7 +236,8 @@ func TestNewlyStockedAndUntestedComesFirstThenWhatIsWorthMost(t *testing.T) {
 		fresh, rest int
 		want        string // F for newly stocked, r for the rest
 	}{
-		{0, 0, ""}, {2, 1, "FFr"}, {9, 9, "FFF"}, {2, 9, "FFr"}, {9, 1, "FFF"}, {9, 0, "FFF"}, {1, 9, "Frr"}, {2, 0, "FF"},
+		{0, 0, ""}, {2, 1, "FFr"}, {9, 9, "FFF"}, {2, 9, "FFr"}, {9, 1, "FFF"}, {9, 0, "FFF"}, {1, 9, "Frr"},
+		{2, 0, "FF"},
 	}
 	for _, c := range cases {
 		open := []knowledge.OpenCombination{{Claim: &knowledge.Claim{}, NewlyStocked: true}} // taken on: not offered

@@ -18,8 +18,9 @@ type Runner struct {
 	Poster Poster
 	Now    func() time.Time // the store's clock
 	Log    *slog.Logger
-	Serves func(ref string) bool   // whether the Poster can reach a community; nil for all
-	Owner  func(ref string) string // the platform's id of who is a trainer there beside those on the list; nil for nobody
+	Serves func(ref string) bool // whether the Poster can reach a community; nil for all
+	// the platform's id of who is a trainer there beside those on the list; nil for nobody
+	Owner func(ref string) string
 
 	Nightly *Nightly // the backup of the whole store; nil for none
 
@@ -39,7 +40,8 @@ func (r *Runner) Tick(ctx context.Context) {
 	r.tickGroups(ctx)
 	r.night(ctx)
 	if done, err := r.Store.ClearTraces(ctx); !done && ctx.Err() == nil {
-		r.Log.WarnContext(ctx, "what was erased is still readable beside the store: a reader prevents it; tried again", "error", err)
+		r.Log.WarnContext(ctx, "what was erased is still readable beside the store: a reader prevents it; tried again",
+			"error", err)
 	}
 }
 
@@ -160,7 +162,8 @@ func (r *Runner) say(ctx context.Context, g *knowledge.Group, d draft) error {
 }
 
 // claim claims as many of a draft's keys as nobody else has.
-func claim(ctx context.Context, g *knowledge.Group, d draft) (notices []knowledge.Notice, mine map[string]bool, err error) {
+func claim(ctx context.Context, g *knowledge.Group, d draft) (notices []knowledge.Notice, mine map[string]bool,
+	err error) {
 	mine = map[string]bool{}
 	for _, key := range d.keys {
 		n, won, err := g.ClaimNotice(ctx, d.kind, key)

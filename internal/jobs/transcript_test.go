@@ -35,17 +35,26 @@ func foundedSmall(t *testing.T, b *bench) *knowledge.Group {
 }
 
 var scenes = []scene{
-	{"prompt", "Four tests last week, one of them of something new in stock; one combination is taken on; two members agreed to be mentioned.", "weekly-prompt", founded, aWeekOfTests, monday},
-	{"prompt-missed", "The program was off on the last prompt's day: this one tells of two weeks, and of who did what they had taken on.", "weekly-prompt", foundedSmall, aMissedDay, monday},
-	{"prompt-learned", "Everything in stock is settled: only what was learned.", "weekly-prompt", foundedSmall, onlyLearned, monday},
-	{"prompt-silent", "Everything in stock is taken on and nobody tested.", "weekly-prompt", foundedSmall, allTaken, monday},
+	{"prompt", "Four tests last week, one of them of something new in stock; one combination is taken on; two " +
+		"members agreed to be mentioned.", "weekly-prompt", founded, aWeekOfTests, monday},
+	{"prompt-missed", "The program was off on the last prompt's day: this one tells of two weeks, and of who did " +
+		"what they had taken on.", "weekly-prompt", foundedSmall, aMissedDay, monday},
+	{"prompt-learned", "Everything in stock is settled: only what was learned.", "weekly-prompt", foundedSmall,
+		onlyLearned, monday},
+	{"prompt-silent", "Everything in stock is taken on and nobody tested.", "weekly-prompt", foundedSmall, allTaken,
+		monday},
 	{"claims", "One member has two tests due tomorrow, another one.", "claims", founded, dueTomorrow, monday},
 	{"bench-session-full", "Five syringes wait in a member's box.", "bench-session", founded, fullBox, monday},
-	{"bench-session-old", "Two wait, the older for 25 days; the group tests within 28.", "bench-session", founded, oldBox, monday.AddDate(0, 0, 25)},
-	{"class-over", "The hour of a class is over: two testers, two tests each.", "class-over", foundedSmall, aClassOfTwo, monday.Add(10 * time.Hour)},
-	{"corrections", "A trainer corrected a test the day before; its maker corrected another.", "corrections", foundedSmall, corrected, monday},
-	{"verdict-news", "New tests settled what a member asked about three days before.", "verdict-news", foundedSmall, newsOfOne, monday},
-	{"method-news", "The group began with another way of advising holds.", "method-news", foundedSmall, anotherMethod, monday},
+	{"bench-session-old", "Two wait, the older for 25 days; the group tests within 28.", "bench-session", founded,
+		oldBox, monday.AddDate(0, 0, 25)},
+	{"class-over", "The hour of a class is over: two testers, two tests each.", "class-over", foundedSmall, aClassOfTwo,
+		monday.Add(10 * time.Hour)},
+	{"corrections", "A trainer corrected a test the day before; its maker corrected another.", "corrections",
+		foundedSmall, corrected, monday},
+	{"verdict-news", "New tests settled what a member asked about three days before.", "verdict-news", foundedSmall,
+		newsOfOne, monday},
+	{"method-news", "The group began with another way of advising holds.", "method-news", foundedSmall, anotherMethod,
+		monday},
 }
 
 func aWeekOfTests(t *testing.T, b *bench, g *knowledge.Group) {
@@ -154,7 +163,8 @@ func anotherMethod(t *testing.T, b *bench, g *knowledge.Group) {
 var (
 	alwaysSaid = []string{"not mean the tip is outside a vessel", "tissue is not the bench",
 		"not for a similar one", "Local protocol", "reversal agent"}
-	benchSaid = []string{"on the bench goes near a patient", "never your own or anybody's blood", "no recapping", "Expired or leftover gel only"}
+	benchSaid = []string{"on the bench goes near a patient", "never your own or anybody's blood", "no recapping",
+		"Expired or leftover gel only"}
 )
 
 func TestEveryJobHasAScene(t *testing.T) {

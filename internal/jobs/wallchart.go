@@ -75,7 +75,8 @@ func closedChartCard() commands.Card {
 		Title:   "The message with the coverage cannot be brought up to date",
 		Verdict: "Its channel is gone, or closed to the bot.",
 		Facts: []commands.Fact{
-			{Text: "Let the bot see the channel and send messages, links and files there, or set another: /trainer wallchart. This is said once."},
+			{Text: "Let the bot see the channel and send messages, links and files there, or set another: /trainer " +
+				"wallchart. This is said once."},
 		},
 	}
 }

@@ -24,7 +24,8 @@ type appraisal struct {
 
 // appraise fills in the worth: what is kept and still so, and the rest
 // worked out now and kept. Combinations the model cannot answer for are left out.
-func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask question) (appraised []OpenCombination, err error) {
+func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask question) (appraised []OpenCombination,
+	err error) {
 	kept, err := g.keptAppraisals(ctx, ask)
 	if err != nil {
 		return nil, err
@@ -60,7 +61,8 @@ func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask questi
 func (g *Group) keptAppraisals(ctx context.Context, ask question) (map[combinationKey]appraisal, error) {
 	rows, err := database.Collect(ctx, g.store.look(), func(rows *sql.Rows, a *appraisal) error {
 		k := &a.combination
-		return rows.Scan(&k.product, &k.instrument, &k.syringe, &a.setup.Tube.Bore, &a.setup.UnrecordedWall, &a.setup.Tube.Length, &a.setup.Gas,
+		return rows.Scan(&k.product, &k.instrument, &k.syringe, &a.setup.Tube.Bore, &a.setup.UnrecordedWall,
+			&a.setup.Tube.Length, &a.setup.Gas,
 			&a.worth.Now, &a.worth.Expected)
 	}, `
 		SELECT a.product_id, a.instrument_id, a.syringe_id, a.bore_m, a.unknown_wall, a.tube_m, a.gas_m3,
@@ -78,7 +80,8 @@ func (g *Group) keptAppraisals(ctx context.Context, ask question) (map[combinati
 
 // appraiseNow appraises the combinations in these places, product by product, on
 // all processors. Combinations of one product stand side by side.
-func (g *Group) appraiseNow(ctx context.Context, open []OpenCombination, places []int, ask question) ([]appraisal, error) {
+func (g *Group) appraiseNow(ctx context.Context, open []OpenCombination, places []int, ask question) ([]appraisal,
+	error) {
 	byProduct := make(chan []int)
 	var workers sync.WaitGroup
 	var mu sync.Mutex
@@ -112,7 +115,8 @@ func (g *Group) appraiseNow(ctx context.Context, open []OpenCombination, places 
 }
 
 // appraiseProduct appraises combinations of one product.
-func (g *Group) appraiseProduct(ctx context.Context, open []OpenCombination, places []int, ask question) (made []appraisal, err error) {
+func (g *Group) appraiseProduct(ctx context.Context, open []OpenCombination, places []int,
+	ask question) (made []appraisal, err error) {
 	file, err := g.productFile(ctx, open[places[0]].Combination.Product.ID, goBy)
 	if err != nil {
 		return nil, err
@@ -130,7 +134,8 @@ func (g *Group) appraiseProduct(ctx context.Context, open []OpenCombination, pla
 			return nil, err
 		}
 		if !file.behind {
-			made = append(made, appraisal{keyOf(o.Combination), file.logVersion, file.spread.Version, ask.rule.Ceiling, ask.setup, o.Worth})
+			made = append(made, appraisal{keyOf(o.Combination), file.logVersion, file.spread.Version, ask.rule.Ceiling,
+				ask.setup, o.Worth})
 		}
 	}
 	return made, nil
@@ -150,7 +155,8 @@ func (g *Group) keepAppraisals(ctx context.Context, made []appraisal) error {
 					bore_m = excluded.bore_m, unknown_wall = excluded.unknown_wall, tube_m = excluded.tube_m, gas_m3 = excluded.gas_m3,
 					worth_now = excluded.worth_now, worth_expected = excluded.worth_expected`,
 				g.id, k.product, k.instrument, k.syringe, a.logVersion, estimateModel, a.spread, float64(a.ceiling),
-				float64(tube.Bore), a.setup.UnrecordedWall, float64(tube.Length), float64(a.setup.Gas), a.worth.Now, a.worth.Expected); err != nil {
+				float64(tube.Bore), a.setup.UnrecordedWall, float64(tube.Length), float64(a.setup.Gas), a.worth.Now,
+				a.worth.Expected); err != nil {
 				return err
 			}
 		}

@@ -69,7 +69,8 @@ func TestARestoredStoreHasEveryRowOfEveryTable(t *testing.T) {
 	if made.Communities != 2 || made.Tests != len(before["tests"]) || made.Latest.IsZero() || made.Bytes == 0 {
 		t.Errorf("told of %+v", made)
 	}
-	for _, table := range []string{"tests", "test_changes", "estimates", "slips", "verdicts", "stock", "backups", "claims", "box_items"} {
+	for _, table := range []string{"tests", "test_changes", "estimates", "slips", "verdicts", "stock", "backups",
+		"claims", "box_items"} {
 		if len(before[table]) == 0 {
 			t.Errorf("nothing in %s: nothing is proved of it", table)
 		}
@@ -104,7 +105,8 @@ func TestARestoredStoreHasEveryRowOfEveryTable(t *testing.T) {
 func demoTest(t testing.TB, g *Group) BenchTest {
 	t.Helper()
 	test := must(g.Tests(t.Context(), TestFilter{Limit: 1}))(t)[0]
-	return BenchTest{Combination: test.Combination, TestedOn: test.TestedOn, Tester: test.Tester, Liquid: "whole milk", LiquidC: 20, PullML: 0.1, WatchedS: 30, Outcome: Flashback, Seconds: 3, Timing: "stopwatch"}
+	return BenchTest{Combination: test.Combination, TestedOn: test.TestedOn, Tester: test.Tester, Liquid: "whole milk",
+		LiquidC: 20, PullML: 0.1, WatchedS: 30, Outcome: Flashback, Seconds: 3, Timing: "stopwatch"}
 }
 
 // TestABackupWhileOthersLogIsOneMoment: everything logged before it is in it, and
@@ -133,7 +135,8 @@ func TestABackupWhileOthersLogIsOneMoment(t *testing.T) {
 			t.Errorf("%d tests in it, there were %d before and %d after", made.Tests, before, after)
 		}
 		rows := dump(t, to)
-		if combination := rows["tested_combinations"]; made.Tests > 0 && !strings.HasSuffix(combination[0], fmt.Sprintf("HA%d", made.Tests)) {
+		if combination := rows["tested_combinations"]; made.Tests > 0 &&
+			!strings.HasSuffix(combination[0], fmt.Sprintf("HA%d", made.Tests)) {
 			t.Errorf("%d tests, counted as %v", made.Tests, combination)
 		}
 	}
@@ -184,10 +187,12 @@ func TestAFailedBackupLeavesNothingBehind(t *testing.T) {
 	if err := os.WriteFile(from, sound, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Backup(t.Context(), from, Target{Path: filepath.Join(folder, "copy.db")}); !errors.Is(err, ErrDamaged) {
+	if _, err := Backup(t.Context(), from, Target{Path: filepath.Join(folder, "copy.db")}); !errors.Is(err,
+		ErrDamaged) {
 		t.Errorf("damaged: got %v", err)
 	}
-	if _, err := Backup(t.Context(), filepath.Join(folder, "none.db"), Target{Path: filepath.Join(folder, "copy.db")}); !errors.Is(err, os.ErrNotExist) {
+	if _, err := Backup(t.Context(), filepath.Join(folder, "none.db"),
+		Target{Path: filepath.Join(folder, "copy.db")}); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("no store: got %v", err)
 	}
 	if got := files(t, folder); len(got) > 0 {
@@ -201,7 +206,8 @@ func TestWhatIsNoSoundStoreIsNotRestored(t *testing.T) {
 	path := filepath.Join(folder, "bench.db")
 	s := must(Open(t.Context(), path))(t)
 	small(t, s, "local")
-	newer, text, empty, damaged := filepath.Join(folder, "newer.db"), filepath.Join(folder, "notes.txt"), filepath.Join(folder, "empty.db"), filepath.Join(folder, "damaged.db")
+	newer, text, empty, damaged := filepath.Join(folder, "newer.db"), filepath.Join(folder, "notes.txt"),
+		filepath.Join(folder, "empty.db"), filepath.Join(folder, "damaged.db")
 	must(s.Backup(t.Context(), Target{Path: newer}))(t)
 	if err := s.Close(); err != nil {
 		t.Fatal(err)
@@ -209,14 +215,17 @@ func TestWhatIsNoSoundStoreIsNotRestored(t *testing.T) {
 	whole := must(os.ReadFile(newer))(t)
 	db := must(sql.Open("sqlite3", "file:"+newer+"?mode=rw"))(t)
 	_, err := db.Exec(`PRAGMA user_version = 999`)
-	err = errors.Join(err, db.Close(), os.WriteFile(text, []byte("milk, gloves, needles"), 0o600), os.WriteFile(empty, nil, 0o600),
+	err = errors.Join(err, db.Close(), os.WriteFile(text, []byte("milk, gloves, needles"), 0o600),
+		os.WriteFile(empty, nil, 0o600),
 		os.WriteFile(damaged, whole[:len(whole)/2], 0o600))
 	if err != nil {
 		t.Fatal(err)
 	}
 	before := must(os.ReadFile(path))(t)
-	for from, want := range map[string]error{newer: ErrNewerStore, text: ErrNotAStore, empty: ErrNotAStore, damaged: ErrDamaged, filepath.Join(folder, "none"): os.ErrNotExist} {
-		if _, kept, err := Restore(t.Context(), from, path, stopped); !errors.Is(err, want) && !(want == ErrDamaged && errors.Is(err, ErrNotAStore)) || kept != "" {
+	for from, want := range map[string]error{newer: ErrNewerStore, text: ErrNotAStore, empty: ErrNotAStore,
+		damaged: ErrDamaged, filepath.Join(folder, "none"): os.ErrNotExist} {
+		if _, kept, err := Restore(t.Context(), from, path, stopped); !errors.Is(err, want) &&
+			!(want == ErrDamaged && errors.Is(err, ErrNotAStore)) || kept != "" {
 			t.Errorf("%s: kept %q, %v; want %v", filepath.Base(from), kept, err, want)
 		}
 	}

@@ -41,7 +41,8 @@ const mostResults = 100
 //
 // Errors: *FieldError for an empty or too long batch; ErrNotFound for a member
 // that is not there. Then nothing is stored.
-func (g *Group) LogBatch(ctx context.Context, by Member, key string, results []BoxResult) (outcomes []BoxOutcome, err error) {
+func (g *Group) LogBatch(ctx context.Context, by Member, key string, results []BoxResult) (outcomes []BoxOutcome,
+	err error) {
 	defer wrap(&err, "log batch")
 	if len(results) == 0 || len(results) > mostResults {
 		return nil, trade.Refuse("results", "there are %d, want 1 to %d", len(results), mostResults)
@@ -71,7 +72,8 @@ func (g *Group) LogBatch(ctx context.Context, by Member, key string, results []B
 	return outcomes, nil
 }
 
-func (g *Group) logBatch(ctx context.Context, q querier, by Member, key string, results []BoxResult) ([]BoxOutcome, error) {
+func (g *Group) logBatch(ctx context.Context, q querier, by Member, key string, results []BoxResult) ([]BoxOutcome,
+	error) {
 	var batch int64
 	err := q.Row(ctx, `
 		INSERT INTO batches (community_id, member_id, request_key, logged_at)
@@ -102,7 +104,8 @@ func (g *Group) logBatch(ctx context.Context, q querier, by Member, key string, 
 // checkResults finds the syringe of each result and holds each test against the
 // rules, before anything is stored. What is wrong with one result keeps back all
 // of the same syringe: it stays in the box and is sent again whole.
-func (g *Group) checkResults(ctx context.Context, q querier, by Member, results []BoxResult) ([]BoxOutcome, []BenchTest, error) {
+func (g *Group) checkResults(ctx context.Context, q querier, by Member, results []BoxResult) ([]BoxOutcome, []BenchTest,
+	error) {
 	outcomes, tests := make([]BoxOutcome, len(results)), make([]BenchTest, len(results))
 	refused := make(map[int64]bool) // items with a result that was refused
 	for i, result := range results {
@@ -116,7 +119,8 @@ func (g *Group) checkResults(ctx context.Context, q querier, by Member, results 
 	}
 	for i, o := range outcomes {
 		if o.Problem == nil && refused[o.Item.ID] {
-			outcomes[i].Problem = &trade.FieldError{Field: boxLabel(o.Number), Problem: "is kept back with another result of the same syringe"}
+			outcomes[i].Problem = &trade.FieldError{Field: boxLabel(o.Number),
+				Problem: "is kept back with another result of the same syringe"}
 		}
 	}
 	return outcomes, tests, nil
@@ -124,7 +128,8 @@ func (g *Group) checkResults(ctx context.Context, q querier, by Member, results 
 
 // checkResult finds the syringe of one result and returns the test as it is to be
 // stored. What is wrong with it is part of the outcome; an error is the store's.
-func (g *Group) checkResult(ctx context.Context, q querier, by Member, r BoxResult) (o BoxOutcome, t BenchTest, err error) {
+func (g *Group) checkResult(ctx context.Context, q querier, by Member, r BoxResult) (o BoxOutcome, t BenchTest,
+	err error) {
 	o.Number = r.Number
 	o.Item, err = g.boxPlace(ctx, q, r.Number)
 	if errors.Is(err, ErrNotFound) {
@@ -138,7 +143,8 @@ func (g *Group) checkResult(ctx context.Context, q querier, by Member, r BoxResu
 		return o, t, err
 	}
 	if r.ItemID != 0 && r.ItemID != o.Item.ID {
-		o.Problem, o.Item = &trade.FieldError{Field: boxLabel(r.Number), Problem: "another syringe waits there by now"}, BoxItem{}
+		o.Problem, o.Item = &trade.FieldError{Field: boxLabel(r.Number), Problem: "another syringe waits there by now"},
+			BoxItem{}
 		return o, t, nil
 	}
 	t = r.Test

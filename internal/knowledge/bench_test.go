@@ -36,7 +36,8 @@ func largeCommunity(b *testing.B) (*Group, []trade.Combination) {
 		tallies := make(map[combinationKey]int)
 		for n := range manyTests {
 			test := shown(float64(1+rng.IntN(2900)) / 100)
-			test.Combination = trade.Combination{Product: products[n%manyProducts], Instrument: instruments[rng.IntN(5)], Syringe: supplied}
+			test.Combination = trade.Combination{Product: products[n%manyProducts],
+				Instrument: instruments[rng.IntN(5)], Syringe: supplied}
 			test.Tester, test.LoggedAt = members[rng.IntN(len(members))], stopped
 			if rng.IntN(5) == 0 {
 				test.Outcome, test.Seconds = None, 0
@@ -56,7 +57,9 @@ func largeCommunity(b *testing.B) (*Group, []trade.Combination) {
 			tallies[k]++
 		}
 		for k, n := range tallies {
-			if err := g.tally(ctx, q, BenchTest{Combination: trade.Combination{Product: trade.Product{ID: k.product}, Instrument: trade.Instrument{ID: k.instrument}, Syringe: trade.Syringe{ID: k.syringe}}}, n); err != nil {
+			if err := g.tally(ctx, q, BenchTest{Combination: trade.Combination{Product: trade.Product{ID: k.product},
+				Instrument: trade.Instrument{ID: k.instrument}, Syringe: trade.Syringe{ID: k.syringe}}},
+				n); err != nil {
 				return err
 			}
 		}
@@ -68,20 +71,24 @@ func largeCommunity(b *testing.B) (*Group, []trade.Combination) {
 	return g, asked
 }
 
-func fillLists(b *testing.B, ctx context.Context, g *Group, q querier) (products []trade.Product, instruments []trade.Instrument, members []Member) {
+func fillLists(b *testing.B, ctx context.Context, g *Group, q querier) (products []trade.Product,
+	instruments []trade.Instrument, members []Member) {
 	classes := calc.GelClasses()
 	for n := range manyProducts {
-		p := trade.Product{Name: fmt.Sprintf("Gel %04d", n), Class: classes[n%len(classes)], Aliases: []string{fmt.Sprintf("g%d", n)}}
+		p := trade.Product{Name: fmt.Sprintf("Gel %04d", n), Class: classes[n%len(classes)],
+			Aliases: []string{fmt.Sprintf("g%d", n)}}
 		products = append(products, must(g.addProduct(ctx, q, p))(b))
 	}
-	for _, i := range []trade.Instrument{needle(27, 13), needle(27, 19), needle(30, 13), needle(30, 8), needle(31, 8), needle(29, 13)} {
+	for _, i := range []trade.Instrument{needle(27, 13), needle(27, 19), needle(30, 13), needle(30, 8), needle(31, 8),
+		needle(29, 13)} {
 		instruments = append(instruments, must(g.addInstrument(ctx, q, i))(b))
 	}
 	for n := range 300 {
 		m := must(g.admit(ctx, q, Member{Ref: fmt.Sprintf("member %d", n)}))(b)
 		members = append(members, m)
 		for k := range 10 {
-			item := StockItem{Member: m, Combination: trade.Combination{Product: products[(n*k)%manyProducts]}, StockedOn: "2026-01-01"}
+			item := StockItem{Member: m, Combination: trade.Combination{Product: products[(n*k)%manyProducts]},
+				StockedOn: "2026-01-01"}
 			if _, _, err := g.addStock(ctx, q, item); err != nil {
 				b.Fatal(err)
 			}
@@ -207,7 +214,8 @@ func logging(b *testing.B, tests int) {
 
 // bareCommit commits one row.
 func bareCommit(b *testing.B) func() error {
-	db := must(sql.Open("sqlite3", "file:"+filepath.Join(b.TempDir(), "bare.db")+"?_journal_mode=WAL&_synchronous=FULL&_txlock=immediate&_secure_delete=on"))(b)
+	db := must(sql.Open("sqlite3",
+		"file:"+filepath.Join(b.TempDir(), "bare.db")+"?_journal_mode=WAL&_synchronous=FULL&_txlock=immediate&_secure_delete=on"))(b)
 	b.Cleanup(func() { db.Close() })
 	db.SetMaxOpenConns(1)
 	must(db.Exec(`CREATE TABLE rows (id INTEGER PRIMARY KEY, text TEXT)`))(b)

@@ -20,7 +20,8 @@ func TestALoggedTestKeepsWhatWasTyped(t *testing.T) {
 	if got.SecondsTyped != "5,70 s" || got.Seconds != 5.7 || got.Timing != "video 60 fps" || got.Note != "clean hub" {
 		t.Errorf("got %+v", got)
 	}
-	if got.Tester.Name != "osier" || got.State != Kept || !got.LoggedAt.Equal(stopped) || got.Combination.String() != "Orrick Mid, 27G 13 mm needle, supplied syringe" {
+	if got.Tester.Name != "osier" || got.State != Kept || !got.LoggedAt.Equal(stopped) ||
+		got.Combination.String() != "Orrick Mid, 27G 13 mm needle, supplied syringe" {
 		t.Errorf("got %+v", got)
 	}
 	if got.Slip != logged.Slip {
@@ -40,10 +41,12 @@ func TestANewInstrumentOrSyringeComesOntoTheList(t *testing.T) {
 	test.Combination.Syringe = trade.Syringe{Name: "3 mL", VolumeML: 3}
 	logged := must(g.LogTest(t.Context(), test))(t)
 	again := must(g.LogTest(t.Context(), test))(t)
-	if keyOf(logged.Combination) != keyOf(again.Combination) || logged.Combination.Instrument.ID == 0 || logged.Combination.Syringe.ID == 0 {
+	if keyOf(logged.Combination) != keyOf(again.Combination) || logged.Combination.Instrument.ID == 0 ||
+		logged.Combination.Syringe.ID == 0 {
 		t.Errorf("got %+v and %+v", logged.Combination, again.Combination)
 	}
-	if i := must(g.Instrument(t.Context(), "25G 38 mm cannula"))(t); i.Wall != "" || i.HubMM != calc.HubLength.Millimetres() {
+	if i := must(g.Instrument(t.Context(), "25G 38 mm cannula"))(t); i.Wall != "" ||
+		i.HubMM != calc.HubLength.Millimetres() {
 		t.Errorf("got %+v", i)
 	}
 	test.Combination.Product = trade.Product{Name: "Nobody's Gel"}
@@ -131,7 +134,8 @@ func TestWithdrawingAndRestoringKeepATrace(t *testing.T) {
 	refused(t, err, "reason")
 	_, err = g.RestoreTest(t.Context(), test.ID, trainer, "was never out")
 	refused(t, err, "test")
-	if w := must(g.WithdrawTest(t.Context(), test.ID, trainer, "wrong box"))(t); w.State != Withdrawn || w.Seconds != 5 {
+	if w := must(g.WithdrawTest(t.Context(), test.ID, trainer, "wrong box"))(t); w.State != Withdrawn ||
+		w.Seconds != 5 {
 		t.Errorf("got %+v", w)
 	}
 	_, err = g.WithdrawTest(t.Context(), test.ID, trainer, "again")
@@ -145,7 +149,8 @@ func TestWithdrawingAndRestoringKeepATrace(t *testing.T) {
 		}
 		lines = append(lines, fmt.Sprintf("%s by %s: %s", c.Action, c.By.Name, c.Reason))
 	}
-	if want := []string{"logged by osier: ", "withdrawn by lantern: wrong box", "restored by osier: right box after all"}; !slices.Equal(lines, want) {
+	if want := []string{"logged by osier: ", "withdrawn by lantern: wrong box",
+		"restored by osier: right box after all"}; !slices.Equal(lines, want) {
 		t.Errorf("got %q", lines)
 	}
 	for _, id := range []int64{0, 999} {
@@ -173,7 +178,8 @@ func TestACorrectionIsANewTestBesideTheOldOne(t *testing.T) {
 	if was.State != Withdrawn || was.Seconds != 27 || was.SecondsTyped != "27" {
 		t.Errorf("the old test is now %+v", was)
 	}
-	if last := must(g.History(t.Context(), old.ID))(t); len(last) != 2 || last[1].Action != CorrectedAct || last[1].Reason != "decimal point" {
+	if last := must(g.History(t.Context(), old.ID))(t); len(last) != 2 || last[1].Action != CorrectedAct ||
+		last[1].Reason != "decimal point" {
 		t.Errorf("got %+v", last)
 	}
 	if again := must(g.CorrectTest(t.Context(), old.ID, fixed, trainer, "decimal point"))(t); again.ID != corrected.ID {

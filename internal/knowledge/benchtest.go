@@ -68,7 +68,8 @@ const (
 func readTiming(text string) (quantity.Timing, error) {
 	t, err := quantity.ReadTiming(text)
 	if err != nil {
-		return t, trade.Refuse("timing", "%q is not read; write stopwatch, or video and its frames a second, like video 30 fps", text)
+		return t, trade.Refuse("timing", "%q is not read; write stopwatch, or video and its frames a second, like "+
+			"video 30 fps", text)
 	}
 	if t.Stopwatch || t.Taps {
 		return t, nil
@@ -196,7 +197,8 @@ func (t BenchTest) validateSeconds() error {
 		return err
 	}
 	if t.Seconds > t.WatchedS {
-		return trade.Refuse("seconds", "flashback at %s s is later than the %s s watched", trade.Number(t.Seconds), trade.Number(t.WatchedS))
+		return trade.Refuse("seconds", "flashback at %s s is later than the %s s watched", trade.Number(t.Seconds),
+			trade.Number(t.WatchedS))
 	}
 	if t.SecondsTyped == "" {
 		return nil

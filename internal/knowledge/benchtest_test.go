@@ -114,7 +114,8 @@ func TestATestIsAnIntervalByHowItWasTimed(t *testing.T) {
 // How far each way of timing can be off is stated in docs/method.md.
 func TestATestIsToldToTheLastDigitThatItsTimingCarries(t *testing.T) {
 	t.Parallel()
-	for timing, want := range map[string]float64{"video 30 fps": 3.43, "video 5 fps": 3.4, "stopwatch": 3.4, "by taps": 3.5, "sundial": 3.432} {
+	for timing, want := range map[string]float64{"video 30 fps": 3.43, "video 5 fps": 3.4, "stopwatch": 3.4,
+		"by taps": 3.5, "sundial": 3.432} {
 		test := shown(3.432)
 		if test.Timing = timing; test.Told() != want {
 			t.Errorf("%s: %g s, want %g", timing, test.Told(), want)
@@ -129,8 +130,9 @@ func sameTrial(a, b calc.Trial) bool {
 func TestTimingsAreReadForgivinglyAndStoredOneWay(t *testing.T) {
 	t.Parallel()
 	for text, want := range map[string]string{
-		"video 30 fps": "video 30 fps", "Video 30fps": "video 30 fps", "video 240": "video 240 fps", "video at 59,94 fps": "video 59.94 fps",
-		"video, 60 fps": "video 60 fps", " Stopwatch ": "stopwatch", "film 30 fps": "video 30 fps",
+		"video 30 fps": "video 30 fps", "Video 30fps": "video 30 fps", "video 240": "video 240 fps",
+		"video at 59,94 fps": "video 59.94 fps",
+		"video, 60 fps":      "video 60 fps", " Stopwatch ": "stopwatch", "film 30 fps": "video 30 fps",
 		"video 30 Hz": "video 30 fps", "By Taps": "by taps", "taps": "by taps",
 	} {
 		if got, err := readTiming(text); err != nil || got.String() != want {

@@ -44,7 +44,8 @@ func (i BoxItem) Label() string { return boxLabel(i.Number) }
 func boxLabel(number int) string { return "B-" + strconv.Itoa(number) }
 
 // PutAside puts a syringe in the box, in the lowest free place, and returns it
-// as stored; a place is free a day after what lay there was logged. The day is today if empty. An instrument or syringe that is not on
+// as stored; a place is free a day after what lay there was logged. The day is today if empty. An instrument or syringe
+// that is not on
 // the list yet is added to it.
 //
 // Errors: *FieldError; ErrNotFound for a member or product that is not there.
@@ -86,7 +87,8 @@ func (g *Group) putAside(ctx context.Context, q querier, item BoxItem) (BoxItem,
 	err = q.Row(ctx, `
 		INSERT INTO box_items (community_id, number, member_id, product_id, instrument_id, syringe_id, put_on, state, request_key, lot, expires)
 		VALUES (?, ?, ?, ?, ?, ?, ?, 'waiting', ?, ?, ?) RETURNING id`,
-		g.id, item.Number, item.Member.ID, k.product, k.instrument, k.syringe, item.PutOn, key, item.Lot.Number, item.Lot.Expires,
+		g.id, item.Number, item.Member.ID, k.product, k.instrument, k.syringe, item.PutOn, key, item.Lot.Number,
+		item.Lot.Expires,
 	).Scan(&item.ID)
 	return item, err
 }

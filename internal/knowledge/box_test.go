@@ -42,7 +42,8 @@ func TestTheLowestFreePlaceIsTaken(t *testing.T) {
 	if thrown.State != BoxThrownAway || !thrown.LeftAt.Equal(stopped) {
 		t.Errorf("got %+v", thrown)
 	}
-	if a, b, c := aside(t, g, lantern, ""), aside(t, g, osier, ""), aside(t, g, osier, ""); a.Number != 1 || b.Number != 3 || c.Number != 5 || a.PutOn != "2026-11-25" {
+	if a, b, c := aside(t, g, lantern, ""), aside(t, g, osier, ""), aside(t, g, osier, ""); a.Number != 1 ||
+		b.Number != 3 || c.Number != 5 || a.PutOn != "2026-11-25" {
 		t.Errorf("got %+v, %+v, %+v", a, b, c)
 	}
 	if mine := must(g.Box(ctx, must(g.Member(ctx, "lantern"))(t).ID))(t); len(mine) != 1 || mine[0].Number != 1 {
@@ -54,10 +55,12 @@ func TestWhatCannotBePutAsideOrTakenOut(t *testing.T) {
 	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	var field *trade.FieldError
-	if _, err := g.PutAside(ctx, BoxItem{Member: osier, Combination: orrickOn27(), PutOn: "2026-11-26"}); !errors.As(err, &field) {
+	if _, err := g.PutAside(ctx, BoxItem{Member: osier, Combination: orrickOn27(),
+		PutOn: "2026-11-26"}); !errors.As(err, &field) {
 		t.Errorf("tomorrow: %v", err)
 	}
-	if _, err := g.PutAside(ctx, BoxItem{Member: Member{Ref: "nobody"}, Combination: orrickOn27()}); !errors.Is(err, ErrNotFound) {
+	if _, err := g.PutAside(ctx, BoxItem{Member: Member{Ref: "nobody"}, Combination: orrickOn27()}); !errors.Is(err,
+		ErrNotFound) {
 		t.Errorf("nobody's: %v", err)
 	}
 	if _, err := g.PutAside(ctx, BoxItem{Member: osier, Combination: trade.Combination{Product: trade.Product{Name: "Orrick Mid"}}}); !errors.As(err, &field) {
@@ -79,7 +82,8 @@ func TestManyPutAsideAtOnceAndEachGetsAPlace(t *testing.T) {
 	var all sync.WaitGroup
 	for i := range 12 {
 		all.Go(func() {
-			item := BoxItem{Member: osier, Combination: orrickOn27(), RequestKey: fmt.Sprint(i % 6)} // each pressed twice
+			// each pressed twice
+			item := BoxItem{Member: osier, Combination: orrickOn27(), RequestKey: fmt.Sprint(i % 6)}
 			if _, err := g.PutAside(t.Context(), item); err != nil {
 				t.Error(err)
 			}
@@ -102,7 +106,8 @@ func TestABenchSessionIsProposedWhenTheBoxIsFullOrGetsOld(t *testing.T) {
 		t.Errorf("too early: %+v", due)
 	}
 	due := must(g.BoxProposals(ctx, "2026-11-25"))(t) // 25 days old, three before the set age
-	if len(due) != 1 || due[0].Member.Ref != "lantern" || due[0].Full || due[0].Oldest != "2026-10-31" || len(due[0].Items) != 1 {
+	if len(due) != 1 || due[0].Member.Ref != "lantern" || due[0].Full || due[0].Oldest != "2026-10-31" ||
+		len(due[0].Items) != 1 {
 		t.Errorf("an old one: %+v", due)
 	}
 	aside(t, g, osier, "2026-11-25")
@@ -155,7 +160,8 @@ func TestABatchKeepsTheGoodAndNamesTheBad(t *testing.T) {
 		t.Errorf("a wrong time: %v", p)
 	}
 	second := became[1].Test
-	if second.Combination.Instrument.Gauge != 30 || second.Tester.Ref != "lantern" || second.TestedOn != "2026-11-25" || second.State != Kept {
+	if second.Combination.Instrument.Gauge != 30 || second.Tester.Ref != "lantern" || second.TestedOn != "2026-11-25" ||
+		second.State != Kept {
 		t.Errorf("got %+v", second)
 	}
 	// One result of B-4 is yet to be put right, so it stays whole.
@@ -187,7 +193,8 @@ func TestABatchSentTwiceIsStoredOnce(t *testing.T) {
 	aside(t, g, osier, "2026-11-25") // B-3, which was empty then
 	again := must(g.LogBatch(ctx, osier, "message 1", results))(t)
 	for i := range first {
-		if first[i].Test.ID != again[i].Test.ID || first[i].Item.ID != again[i].Item.ID || (first[i].Problem == nil) != (again[i].Problem == nil) {
+		if first[i].Test.ID != again[i].Test.ID || first[i].Item.ID != again[i].Item.ID ||
+			(first[i].Problem == nil) != (again[i].Problem == nil) {
 			t.Errorf("result %d: first %+v, then %+v", i, first[i], again[i])
 		}
 	}
@@ -197,7 +204,8 @@ func TestABatchSentTwiceIsStoredOnce(t *testing.T) {
 	if n := len(must(g.Tests(ctx, TestFilter{}))(t)); n != 1 {
 		t.Errorf("%d tests", n)
 	}
-	if b := must(g.LogBatch(ctx, osier, "message 2", []BoxResult{{Number: 1, ItemID: first[0].Item.ID, Test: shown(2)}}))(t); b[0].Problem == nil {
+	if b := must(g.LogBatch(ctx, osier, "message 2", []BoxResult{{Number: 1, ItemID: first[0].Item.ID,
+		Test: shown(2)}}))(t); b[0].Problem == nil {
 		t.Error("a result for a syringe that has left was taken for the one there now")
 	}
 }
@@ -211,7 +219,8 @@ func TestAMessagePutRightAndSentWholeDoublesNothing(t *testing.T) {
 		aside(t, g, osier, "2026-11-20")
 	}
 	late := shown(40) // later than it was watched
-	wrong := []BoxResult{{Number: 1, Test: shown(3)}, {Number: 1, Test: shown(4)}, {Number: 2, Test: shown(5)}, {Number: 2, Test: late}, {Number: 3, Test: late}}
+	wrong := []BoxResult{{Number: 1, Test: shown(3)}, {Number: 1, Test: shown(4)}, {Number: 2, Test: shown(5)},
+		{Number: 2, Test: late}, {Number: 3, Test: late}}
 	must(g.LogBatch(ctx, osier, "message 1", wrong))(t)
 	for _, number := range []int{4, 5} { // B-1 rests: a new syringe gets no label that the message names
 		if item := aside(t, g, lantern, "2026-11-25"); item.Number != number {
@@ -238,7 +247,9 @@ func TestAMessagePutRightAndSentWholeDoublesNothing(t *testing.T) {
 		t.Errorf("logged %v", times)
 	}
 	must(g.TakeOut(ctx, must(g.Box(ctx, 0))(t)[0].ID, lantern))(t)
-	if o := must(g.LogBatch(ctx, osier, "message 3", []BoxResult{{Number: 4, Test: shown(3)}}))(t)[0]; o.Problem.Problem != "nothing waits there" || o.Earlier != nil {
+	if o := must(g.LogBatch(ctx, osier, "message 3",
+		[]BoxResult{{Number: 4, Test: shown(3)}}))(t)[0]; o.Problem.Problem != "nothing waits there" ||
+		o.Earlier != nil {
 		t.Errorf("of a syringe that was thrown away: %+v", o)
 	}
 	clock.set(stopped.Add(24 * time.Hour))
@@ -256,7 +267,8 @@ func TestTheSameBatchManyTimesAtOnce(t *testing.T) {
 	var all sync.WaitGroup
 	for range 8 {
 		all.Go(func() {
-			became, err := g.LogBatch(ctx, osier, "pressed", []BoxResult{{Number: 1, Test: shown(3)}, {Number: 2, Test: shown(4)}})
+			became, err := g.LogBatch(ctx, osier, "pressed", []BoxResult{{Number: 1, Test: shown(3)},
+				{Number: 2, Test: shown(4)}})
 			if err != nil || len(became) != 2 || became[0].Problem != nil || became[1].Problem != nil {
 				t.Errorf("got %+v, %v", became, err)
 			}
@@ -282,7 +294,8 @@ func TestABatchOfNothingOrByNobodyStoresNothing(t *testing.T) {
 	if _, err := g.LogBatch(ctx, osier, "", make([]BoxResult, mostResults+1)); !errors.As(err, &field) {
 		t.Errorf("too much: %v", err)
 	}
-	if _, err := g.LogBatch(ctx, Member{Ref: "nobody"}, "k", []BoxResult{{Number: 1, Test: shown(3)}}); !errors.Is(err, ErrNotFound) {
+	if _, err := g.LogBatch(ctx, Member{Ref: "nobody"}, "k", []BoxResult{{Number: 1, Test: shown(3)}}); !errors.Is(err,
+		ErrNotFound) {
 		t.Errorf("nobody: %v", err)
 	}
 	// An engine that fails half way, here at the second of two, leaves nothing half stored.

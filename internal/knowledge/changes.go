@@ -52,7 +52,8 @@ func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChang
 		}
 		changes, err = database.Collect(ctx, q, func(rows *sql.Rows, c *LogChange) error {
 			m, instrument := &c.By, int64(0)
-			err := rows.Scan(&c.Action, timeColumn{&c.At}, &c.TestID, &c.ProductID, &instrument, &c.Before, &c.After, &c.Reason,
+			err := rows.Scan(&c.Action, timeColumn{&c.At}, &c.TestID, &c.ProductID, &instrument, &c.Before, &c.After,
+				&c.Reason,
 				&m.ID, &m.Ref, &m.Name, &m.Role)
 			c.named(v, instrument)
 			return err

@@ -34,13 +34,16 @@ func TestEveryChangeIsOnRecordTheLatestFirst(t *testing.T) {
 	must(g.MergeProducts(ctx, twin.ID, mid.ID, lantern, "one box"))(t)
 	var got []string
 	for _, c := range must(g.Changes(ctx, ChangeFilter{}))(t) {
-		got = append(got, fmt.Sprintf("%s by %s %d: %s", c.Action, c.By.Ref, int(c.At.Sub(stopped).Minutes()), c.Reason))
+		got = append(got, fmt.Sprintf("%s by %s %d: %s", c.Action, c.By.Ref, int(c.At.Sub(stopped).Minutes()),
+			c.Reason))
 		if c.Product != "Orrick Mid" || c.ProductID != mid.ID {
 			t.Errorf("of %d %q", c.ProductID, c.Product)
 		}
 	}
-	want := []string{"merged by lantern 6: one box", "name added by osier 5: ", "corrected by osier 4: misread", "logged by osier 4: ",
-		"checked by lantern 3: ", "restored by lantern 2: right after all", "withdrawn by lantern 1: wrong box", "logged by osier 0: "}
+	want := []string{"merged by lantern 6: one box", "name added by osier 5: ", "corrected by osier 4: misread",
+		"logged by osier 4: ",
+		"checked by lantern 3: ", "restored by lantern 2: right after all", "withdrawn by lantern 1: wrong box",
+		"logged by osier 0: "}
 	if !slices.Equal(got, want) {
 		t.Errorf("got  %q\nwant %q", got, want)
 	}
@@ -90,7 +93,8 @@ func TestFlaggedTestsAreListedUntilTheyAreCheckedOrWithdrawn(t *testing.T) {
 	must(g.CheckTest(ctx, likeliest, osier))(t)
 	last := must(g.CheckTest(ctx, likeliest, lantern))(t)
 	flagged = must(g.Flagged(ctx))(t)
-	if len(flagged) != 2 || flagged[0].Checked != nil || flagged[1].Test.ID != likeliest || *flagged[1].Checked != last || last.By.Ref != "lantern" {
+	if len(flagged) != 2 || flagged[0].Checked != nil || flagged[1].Test.ID != likeliest ||
+		*flagged[1].Checked != last || last.By.Ref != "lantern" {
 		t.Errorf("after checking: %s", flaggedly(flagged, nil))
 	}
 	for _, id := range []int64{slip.ID, other.ID} {

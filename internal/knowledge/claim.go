@@ -73,7 +73,8 @@ func (g *Group) TakeOn(ctx context.Context, m Member, c trade.Combination, dueOn
 	return claim, err
 }
 
-func (g *Group) takeOn(ctx context.Context, q querier, m Member, c trade.Combination, dueOn string) (claim Claim, err error) {
+func (g *Group) takeOn(ctx context.Context, q querier, m Member, c trade.Combination, dueOn string) (claim Claim,
+	err error) {
 	claim = Claim{State: ClaimTaken}
 	if claim.TakenOn, err = g.today(ctx, q); err != nil {
 		return Claim{}, err

@@ -53,12 +53,14 @@ func TestOnePersonPerCombinationAtATime(t *testing.T) {
 	t.Parallel()
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	taken := must(g.TakeOn(ctx, osier, orrickOn27(), "2026-11-30"))(t)
-	if taken.State != ClaimTaken || taken.TakenOn != "2026-11-25" || taken.DueOn != "2026-11-30" || taken.Member.Ref != "osier" {
+	if taken.State != ClaimTaken || taken.TakenOn != "2026-11-25" || taken.DueOn != "2026-11-30" ||
+		taken.Member.Ref != "osier" {
 		t.Errorf("got %+v", taken)
 	}
 	_, err := g.TakeOn(ctx, lantern, orrickOn27(), "")
 	var by *TakenError
-	if !errors.Is(err, ErrTaken) || !errors.As(err, &by) || by.Claim.Member.Ref != "osier" || by.Claim.DueOn != "2026-11-30" {
+	if !errors.Is(err, ErrTaken) || !errors.As(err, &by) || by.Claim.Member.Ref != "osier" ||
+		by.Claim.DueOn != "2026-11-30" {
 		t.Errorf("somebody else: %v", err)
 	}
 	other := orrickOn27()
@@ -70,7 +72,8 @@ func TestOnePersonPerCombinationAtATime(t *testing.T) {
 	if again.ID != taken.ID || again.DueOn != "2026-12-24" {
 		t.Errorf("the same member again: %+v", again)
 	}
-	if claims := must(g.Claims(ctx))(t); len(claims) != 2 || claims[0].Member.Ref != "lantern" || claims[1].DueOn != "2026-12-24" {
+	if claims := must(g.Claims(ctx))(t); len(claims) != 2 || claims[0].Member.Ref != "lantern" ||
+		claims[1].DueOn != "2026-12-24" {
 		t.Errorf("open: %+v", claims)
 	}
 }
@@ -78,7 +81,8 @@ func TestOnePersonPerCombinationAtATime(t *testing.T) {
 func TestADayToTestByIsNearAndNotOver(t *testing.T) {
 	t.Parallel()
 	g := small(t, openStore(t), "local")
-	for day, ok := range map[string]bool{"2026-11-24": false, "2026-11-25": true, "2027-01-24": true, "2027-01-25": false, "soon": false} {
+	for day, ok := range map[string]bool{"2026-11-24": false, "2026-11-25": true, "2027-01-24": true,
+		"2027-01-25": false, "soon": false} {
 		_, err := g.TakeOn(t.Context(), osier, orrickOn27(), day)
 		var field *trade.FieldError
 		if ok != (err == nil) || !ok && !errors.As(err, &field) {
@@ -185,7 +189,8 @@ func TestLateClaimsLapseAndStandInNobodysWay(t *testing.T) {
 		t.Errorf("lapsed when it was taken on again, and yet %+v", lapsed)
 	}
 	lapsed := must(g.LapseClaims(ctx, "2026-12-21"))(t)
-	if len(lapsed) != 2 || lapsed[0].State != ClaimLapsed || lapsed[0].Member.Ref != "lantern" || lapsed[1].Member.Ref != "osier" {
+	if len(lapsed) != 2 || lapsed[0].State != ClaimLapsed || lapsed[0].Member.Ref != "lantern" ||
+		lapsed[1].Member.Ref != "osier" {
 		t.Errorf("got %+v", lapsed)
 	}
 	if _, err := g.GiveUp(ctx, osier, late.ID); err == nil {

@@ -51,7 +51,8 @@ func (g *Group) OpenClass(ctx context.Context, c Class) (opened Class, err error
 
 func (g *Group) openClass(ctx context.Context, q querier, c Class) (Class, error) {
 	now := g.store.now().UTC().Truncate(timeStep)
-	err := BenchTest{Combination: c.Combination, TestedOn: now.Format(dayText), Liquid: c.Liquid, LiquidC: c.LiquidC, PullML: c.PullML,
+	err := BenchTest{Combination: c.Combination, TestedOn: now.Format(dayText), Liquid: c.Liquid, LiquidC: c.LiquidC,
+		PullML:   c.PullML,
 		WatchedS: 1, Outcome: None, Timing: "stopwatch"}.Validate()
 	if err != nil {
 		return Class{}, err
@@ -66,7 +67,8 @@ func (g *Group) openClass(ctx context.Context, q querier, c Class) (Class, error
 		return Class{}, err
 	}
 	for _, open := range there {
-		if keyOf(open.Combination) == k && open.PullML == c.PullML && open.Liquid == c.Liquid && open.LiquidC == c.LiquidC {
+		if keyOf(open.Combination) == k && open.PullML == c.PullML && open.Liquid == c.Liquid &&
+			open.LiquidC == c.LiquidC {
 			return open, nil
 		}
 		return Class{}, ErrClassOpen

@@ -26,7 +26,8 @@ func TestAClassIsOpenForAnHourAndOnceInAChannel(t *testing.T) {
 	s, clock := openMovable(t)
 	g, ctx := small(t, s, "local"), t.Context()
 	c := must(g.OpenClass(ctx, onOrrick()))(t)
-	if again := must(g.OpenClass(ctx, onOrrick()))(t); again.ID != c.ID || !again.Open || again.ClosesAt.Sub(again.OpenedAt) != time.Hour {
+	if again := must(g.OpenClass(ctx, onOrrick()))(t); again.ID != c.ID || !again.Open ||
+		again.ClosesAt.Sub(again.OpenedAt) != time.Hour {
 		t.Errorf("opened twice: %+v, then %+v", c, again)
 	}
 	other := onOrrick()
@@ -71,7 +72,8 @@ func TestAClassThatWasEndedIsNotOverByItself(t *testing.T) {
 	clock.set(clock.read().Add(10 * time.Minute))
 	ended := must(g.EndClass(ctx, c.ID))(t)
 	clock.set(clock.read().Add(10 * time.Minute))
-	if again := must(g.EndClass(ctx, c.ID))(t); ended.Open || !again.EndedByHand() || !again.ClosesAt.Equal(ended.ClosesAt) {
+	if again := must(g.EndClass(ctx, c.ID))(t); ended.Open || !again.EndedByHand() ||
+		!again.ClosesAt.Equal(ended.ClosesAt) {
 		t.Errorf("ended %+v, then %+v", ended, again)
 	}
 	if over := must(g.ClassesOver(ctx, clock.read().Add(-time.Hour)))(t); len(over) != 0 {
@@ -123,11 +125,13 @@ func TestTheSpreadOfAClassIsThatOfItsTests(t *testing.T) {
 	}
 	want := map[string]float64{"osier": -0.3, "lantern": 0, "quayside": 0.3}
 	for _, h := range r.Hands {
-		if math.Abs(math.Log(h.Ratio)-want[h.Member.Ref]) > 1e-9 || !(h.Low < h.Ratio && h.Ratio < h.High) || h.Differs {
+		if math.Abs(math.Log(h.Ratio)-want[h.Member.Ref]) > 1e-9 || !(h.Low < h.Ratio && h.Ratio < h.High) ||
+			h.Differs {
 			t.Errorf("hand %+v", h)
 		}
 	}
-	lone := must(g.OpenClass(ctx, Class{Combination: orrickOn27(), PullML: 0.2, Liquid: "water", LiquidC: 20, Channel: "elsewhere"}))(t)
+	lone := must(g.OpenClass(ctx, Class{Combination: orrickOn27(), PullML: 0.2, Liquid: "water", LiquidC: 20,
+		Channel: "elsewhere"}))(t)
 	must(g.LogTest(ctx, inClass(lone, "osier", 2)))(t)
 	if r := must(g.ClassSpread(ctx, lone.ID))(t); r.Measured != nil || len(r.Hands) != 0 || len(r.Made) != 1 {
 		t.Errorf("one test: %+v", r)

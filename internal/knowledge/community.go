@@ -46,7 +46,8 @@ func (s *Store) Found(ctx context.Context, c NewCommunity) (g *Group, err error)
 		err := q.Row(ctx, `
 			INSERT INTO communities (ref, name, zone, ceiling_s, target_share, least_tests, least_members, first_method, founded_at)
 			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
-			c.Ref, c.Name, c.Zone, float64(c.Ceiling), DefaultTarget, DefaultLeastTests, DefaultLeastMembers, adviceMethod, formatTime(s.now()),
+			c.Ref, c.Name, c.Zone, float64(c.Ceiling), DefaultTarget, DefaultLeastTests, DefaultLeastMembers,
+			adviceMethod, formatTime(s.now()),
 		).Scan(&id)
 		if err != nil {
 			return err

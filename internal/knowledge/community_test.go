@@ -23,11 +23,13 @@ func TestACommunityStartsWithTheUsualSyringes(t *testing.T) {
 			t.Errorf("%s has %v mL of gas", s.Name, s.GasML)
 		}
 	}
-	if want := []string{"supplied", "fixed-needle 0.3 mL", "fixed-needle 0.5 mL", "fixed-needle 1 mL"}; !slices.Equal(names, want) {
+	if want := []string{"supplied", "fixed-needle 0.3 mL", "fixed-needle 0.5 mL",
+		"fixed-needle 1 mL"}; !slices.Equal(names, want) {
 		t.Errorf("got %q", names)
 	}
 	settings := must(g.Settings(t.Context()))(t)
-	if settings != (Settings{Name: "Circle local", Zone: "UTC", Ceiling: 10, Target: 0.9, LeastTests: 3, LeastMembers: 2,
+	if settings != (Settings{Name: "Circle local", Zone: "UTC", Ceiling: 10, Target: 0.9, LeastTests: 3,
+		LeastMembers:    2,
 		ReminderWeekday: time.Monday, ReminderHour: 8, BoxItems: 5, BoxDays: 28, KeepDays: 30}) {
 		t.Errorf("got %+v", settings)
 	}
@@ -97,7 +99,8 @@ func TestAllCommunitiesAreListedAsTheyAreAtOneMoment(t *testing.T) {
 func TestCeilingAndTargetAreSetWithinReason(t *testing.T) {
 	t.Parallel()
 	g := found(t, openStore(t), "local")
-	if err := errors.Join(g.UpdateSettings(t.Context(), func(to *Settings) error { to.Ceiling = 15; return nil }), g.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = 0.8; return nil })); err != nil {
+	if err := errors.Join(g.UpdateSettings(t.Context(), func(to *Settings) error { to.Ceiling = 15; return nil }),
+		g.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = 0.8; return nil })); err != nil {
 		t.Fatal(err)
 	}
 	if s := must(g.Settings(t.Context()))(t); s.Ceiling != 15 || s.Target != 0.8 {
@@ -107,6 +110,7 @@ func TestCeilingAndTargetAreSetWithinReason(t *testing.T) {
 		refused(t, g.UpdateSettings(t.Context(), func(to *Settings) error { to.Ceiling = bad; return nil }), "ceiling")
 	}
 	for _, bad := range []float64{0.4, 1} {
-		refused(t, g.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = bad; return nil }), "target share")
+		refused(t, g.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = bad; return nil }),
+			"target share")
 	}
 }

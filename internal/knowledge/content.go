@@ -57,7 +57,8 @@ func (s storedTests) match(film Film, lot trade.Lot) int {
 // contents returns the tests of each content that the community has, withdrawn
 // ones among them: a file that is imported again must not bring them back. It looks at
 // the rows after one, and returns the last.
-func (g *Group) contents(ctx context.Context, q querier, after int64) (stored map[content]storedTests, last int64, err error) {
+func (g *Group) contents(ctx context.Context, q querier, after int64) (stored map[content]storedTests, last int64,
+	err error) {
 	type row struct {
 		content
 		storedTest

@@ -71,7 +71,8 @@ func TestACopyThereAndBackHasEveryRow(t *testing.T) {
 	var numbers []int64
 	for _, s := range []*Store{from, there, back} {
 		g := must(s.Group(ctx, "demo"))(t)
-		numbers = append(numbers, must(g.LogTest(ctx, demoTest(t, g)))(t).ID, must(g.Admit(ctx, Member{Ref: "newcomer"}))(t).ID)
+		numbers = append(numbers, must(g.LogTest(ctx, demoTest(t, g)))(t).ID,
+			must(g.Admit(ctx, Member{Ref: "newcomer"}))(t).ID)
 	}
 	if !slices.Equal(numbers[:2], numbers[2:4]) || !slices.Equal(numbers[:2], numbers[4:]) {
 		t.Errorf("numbers given afterwards: %v", numbers)
@@ -163,7 +164,8 @@ func TestACopyOverwritesNothing(t *testing.T) {
 	apart := openStore(t)
 	small(t, apart, "C") // has the numbers that A has
 	before = rowsOf(t, apart)
-	if _, err := Copy(ctx, from, apart, "A"); !errors.Is(err, ErrDuplicate) || !strings.Contains(err.Error(), "begun apart") {
+	if _, err := Copy(ctx, from, apart, "A"); !errors.Is(err, ErrDuplicate) ||
+		!strings.Contains(err.Error(), "begun apart") {
 		t.Errorf("begun apart: %v", err)
 	}
 	sameRows(t, rowsOf(t, apart), before)

@@ -12,7 +12,8 @@ import (
 // is for the caller: whoever made it, or a trainer.
 //
 // Errors: as WithdrawTest and LogTest.
-func (g *Group) CorrectTest(ctx context.Context, id int64, t BenchTest, by Member, reason string) (logged BenchTest, err error) {
+func (g *Group) CorrectTest(ctx context.Context, id int64, t BenchTest, by Member, reason string) (logged BenchTest,
+	err error) {
 	defer wrap(&err, "correct test %d", id)
 	var old BenchTest
 	err = g.store.inTx(ctx, func(q querier) error {

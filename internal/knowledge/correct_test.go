@@ -18,14 +18,16 @@ func TestACorrectionByATrainerIsOnRecordAndCanBeTakenBack(t *testing.T) {
 	now := old
 	now.Seconds, now.SecondsTyped, now.TestedOn = 7.31, "7.31", "2026-11-19"
 	stands := must(g.CorrectTest(ctx, old.ID, now, lantern, "misread"))(t)
-	if stands.Corrects != old.ID || stands.Seconds != 7.31 || stands.Tester.ID != old.Tester.ID || stands.TestedOn != "2026-11-19" {
+	if stands.Corrects != old.ID || stands.Seconds != 7.31 || stands.Tester.ID != old.Tester.ID ||
+		stands.TestedOn != "2026-11-19" {
 		t.Errorf("stored %+v", stands)
 	}
 	if kept := must(g.Test(ctx, old.ID))(t); kept.State != Withdrawn || kept.Seconds != old.Seconds {
 		t.Errorf("the old row: %+v", kept)
 	}
 	history := must(g.History(ctx, old.ID))(t)
-	if last := history[len(history)-1]; last.Action != CorrectedAct || last.By.Ref != lantern.Ref || last.Reason != "misread" {
+	if last := history[len(history)-1]; last.Action != CorrectedAct || last.By.Ref != lantern.Ref ||
+		last.Reason != "misread" {
 		t.Errorf("history: %+v", history)
 	}
 	if asShown(must(g.Evidence(ctx, orrickOn27(), 0))(t)) == before {

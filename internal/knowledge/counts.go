@@ -23,7 +23,8 @@ type Counts struct {
 
 	Shortest, Median, Longest float64 // seconds as they are told, of the tests that showed; 0 if none did
 
-	Shown     calc.Statistic // share shown by the ceiling of the Run − TooShort tests that tell, exact limits; N 0 if there are none
+	// share shown by the ceiling of the Run − TooShort tests that tell, exact limits; N 0 if there are none
+	Shown     calc.Statistic
 	ByCeiling calc.Statistic // the same by the Curve, which uses every test
 	Curve     *calc.Curve    // share shown by time (Kaplan–Meier)
 }

@@ -99,7 +99,8 @@ func (r sheetRow) get(name string) string {
 // order. Lines that cannot be used, and those of which take says so, are faults in the
 // report; usable is false where nothing of the file may be taken. err is for a reader that
 // fails, and for any other error of take's.
-func readSheet(table Rows, columns []column, skipBad bool, report *ImportReport, take func(sheetRow) error) (usable bool, err error) {
+func readSheet(table Rows, columns []column, skipBad bool, report *ImportReport,
+	take func(sheetRow) error) (usable bool, err error) {
 	heading, err := table.Next()
 	if err != nil {
 		return false, report.misread(err)
@@ -214,7 +215,8 @@ type sheetReader struct {
 }
 
 func newSheetReader(names []string) *sheetReader {
-	s := &sheetReader{names: names, place: make(map[string]int), cells: make([]string, len(names)), looked: make(map[string]string)}
+	s := &sheetReader{names: names, place: make(map[string]int), cells: make([]string, len(names)),
+		looked: make(map[string]string)}
 	for i, name := range names {
 		if name != "" {
 			s.place[name] = i

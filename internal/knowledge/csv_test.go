@@ -48,7 +48,8 @@ func TestLinesAlikeAreAsManyTests(t *testing.T) {
 	if r := importText(t, g, "tests", false, testHead, goodTest, goodTest, goodTest); r.Added != 1 || r.Already != 2 {
 		t.Errorf("a third: %+v", r)
 	}
-	if r := importText(t, g, "tests", false, testHead, strings.Replace(goodTest, "5.70", "5.7", 1)); r.Added != 0 || r.Already != 1 {
+	if r := importText(t, g, "tests", false, testHead, strings.Replace(goodTest, "5.70", "5.7", 1)); r.Added != 0 ||
+		r.Already != 1 {
 		t.Errorf("written shorter by a spreadsheet: %+v", r)
 	}
 	tests := must(g.Tests(t.Context(), TestFilter{}))(t)

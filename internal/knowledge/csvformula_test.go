@@ -24,8 +24,10 @@ func TestNoCellOfAnyFileIsAFormula(t *testing.T) {
 	q := unchecked(s)
 	cells, files := 0, 0
 	for i, mark := range formulas {
-		for _, column := range []string{"members.name", "product_names.name", "syringes.name", "tests.note", "tests.liquid", "tests.timing",
-			"tests.seconds_typed", "tests.film_marks", "tests.film_link", "test_changes.reason", "list_changes.reason", "list_changes.before"} {
+		for _, column := range []string{"members.name", "product_names.name", "syringes.name", "tests.note",
+			"tests.liquid", "tests.timing",
+			"tests.seconds_typed", "tests.film_marks", "tests.film_link", "test_changes.reason", "list_changes.reason",
+			"list_changes.before"} {
 			table, name, _ := strings.Cut(column, ".")
 			must(q.Exec(t.Context(), `UPDATE `+table+` SET `+name+` = ? || `+name+` WHERE community_id = ? AND `+name+` <> ''`, mark+"HYPERLINK"+fmt.Sprint(i), g.id))(t)
 		}

@@ -10,7 +10,8 @@ import (
 )
 
 func historyColumns() []column {
-	columns := []column{{name: "test"}, {name: "action"}, {name: "changed_at"}, {name: "by"}, {name: "reason"}, {name: "state"}}
+	columns := []column{{name: "test"}, {name: "action"}, {name: "changed_at"}, {name: "by"}, {name: "reason"},
+		{name: "state"}}
 	return append(columns, testColumns()...)
 }
 
@@ -35,7 +36,8 @@ func (g *Group) ExportHistory(ctx context.Context, w io.Writer) (err error) {
 			if err != nil {
 				return err
 			}
-			cells := []string{strconv.FormatInt(c.TestID, 10), string(c.Action), c.At.Format(time.RFC3339), names.write(c.By), c.Reason, string(t.State)}
+			cells := []string{strconv.FormatInt(c.TestID, 10), string(c.Action), c.At.Format(time.RFC3339),
+				names.write(c.By), c.Reason, string(t.State)}
 			sheet.row(append(cells, testCells(t, names)...)...)
 		}
 		return nil

@@ -13,7 +13,8 @@ import (
 // instrumentColumns: the hub column is written only where some instrument has
 // another hub than calc.HubLength.
 func instrumentColumns(withHub bool) []column {
-	columns := []column{{"name", true}, {name: "kind"}, {name: "gauge"}, {name: "length_mm"}, {"wall", true}, {"bore_mm", true}}
+	columns := []column{{"name", true}, {name: "kind"}, {name: "gauge"}, {name: "length_mm"}, {"wall", true},
+		{"bore_mm", true}}
 	if withHub {
 		columns = append(columns, column{"hub_mm", true})
 	}
@@ -33,7 +34,8 @@ func (g *Group) ExportInstruments(ctx context.Context, w io.Writer) (err error) 
 	}
 	sheet := newSheetWriter(w, instrumentColumns(withHub))
 	for _, i := range instruments {
-		cells := []string{i.Name(), string(i.Kind), strconv.Itoa(i.Gauge), trade.Number(i.LengthMM), string(i.Wall), numberOrBlank(i.BoreMM)}
+		cells := []string{i.Name(), string(i.Kind), strconv.Itoa(i.Gauge), trade.Number(i.LengthMM), string(i.Wall),
+			numberOrBlank(i.BoreMM)}
 		if withHub {
 			cells = append(cells, trade.Number(i.HubMM))
 		}
@@ -53,16 +55,17 @@ func (g *Group) ImportInstruments(ctx context.Context, r io.Reader, skipBad bool
 }
 
 func (g *Group) importInstruments(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, instrumentColumns(true), how, func(ctx context.Context, q querier) (sheetImport[*plannedInstrument], error) {
-		v, err := g.vocabulary(ctx, q)
-		in := instrumentImport{g: g, known: make(map[string]*plannedInstrument)}
-		if err == nil {
-			for _, i := range v.Instruments {
-				in.known[instrumentKey(i)] = &plannedInstrument{Instrument: i}
+	return importSheet(ctx, g, open, instrumentColumns(true), how,
+		func(ctx context.Context, q querier) (sheetImport[*plannedInstrument], error) {
+			v, err := g.vocabulary(ctx, q)
+			in := instrumentImport{g: g, known: make(map[string]*plannedInstrument)}
+			if err == nil {
+				for _, i := range v.Instruments {
+					in.known[instrumentKey(i)] = &plannedInstrument{Instrument: i}
+				}
 			}
-		}
-		return sheetImport[*plannedInstrument]{read: in.row, store: in.store, atOnce: namesAtOnce}, err
-	})
+			return sheetImport[*plannedInstrument]{read: in.row, store: in.store, atOnce: namesAtOnce}, err
+		})
 }
 
 // instrumentImport is a file of instruments on its way into the store.
@@ -101,7 +104,8 @@ func (in *instrumentImport) row(row sheetRow) (*(*plannedInstrument), become, er
 	return &old, changed, nil
 }
 
-func (in *instrumentImport) store(ctx context.Context, q querier, instruments []*plannedInstrument) (all []become, err error) {
+func (in *instrumentImport) store(ctx context.Context, q querier, instruments []*plannedInstrument) (all []become,
+	err error) {
 	for _, i := range instruments {
 		put, became := in.g.updateInstrument, changed
 		if i.ID == 0 {
@@ -155,9 +159,11 @@ func completed(old, i trade.Instrument) (trade.Instrument, error) {
 	case i.Wall != "" && i.Wall != merged.Wall:
 		return old, trade.Refuse("wall", "%s is recorded as %s wall, not %s", old.Name(), merged.Wall, i.Wall)
 	case i.BoreMM != 0 && i.BoreMM != merged.BoreMM:
-		return old, trade.Refuse("bore", "%s is recorded with %s mm, not %s", old.Name(), trade.Number(merged.BoreMM), trade.Number(i.BoreMM))
+		return old, trade.Refuse("bore", "%s is recorded with %s mm, not %s", old.Name(), trade.Number(merged.BoreMM),
+			trade.Number(i.BoreMM))
 	case i.HubMM != 0 && i.HubMM != merged.HubMM:
-		return old, trade.Refuse("hub length", "%s is recorded with %s mm, not %s", old.Name(), trade.Number(merged.HubMM), trade.Number(i.HubMM))
+		return old, trade.Refuse("hub length", "%s is recorded with %s mm, not %s", old.Name(),
+			trade.Number(merged.HubMM), trade.Number(i.HubMM))
 	}
 	return merged, nil
 }

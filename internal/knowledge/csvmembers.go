@@ -100,7 +100,8 @@ func (g *Group) ImportMembers(ctx context.Context, r io.Reader, skipBad bool) (r
 }
 
 func (g *Group) importMembers(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, memberColumns(), how, func(ctx context.Context, q querier) (sheetImport[Member], error) {
+	return importSheet(ctx, g, open, memberColumns(), how, func(ctx context.Context, q querier) (sheetImport[Member],
+		error) {
 		members, err := g.members(ctx, q)
 		in := memberImport{g: g, known: newMemberNames(members), looks: newMemberLooks(members)}
 		if err == nil {

@@ -39,21 +39,23 @@ func (g *Group) ImportProducts(ctx context.Context, r io.Reader, skipBad bool) (
 }
 
 func (g *Group) importProducts(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, productColumns(), how, func(ctx context.Context, q querier) (sheetImport[*plannedProduct], error) {
-		products, err := g.readProducts(ctx, q)
-		in := productImport{g: g, known: make(map[string]*plannedProduct), looks: make(productLooks)}
-		for _, p := range products {
-			in.know(&plannedProduct{Product: p, stored: true})
-		}
-		if err == nil {
-			in.version, err = g.vocabularyVersion(ctx, q)
-		}
-		return sheetImport[*plannedProduct]{read: in.row, store: in.store, atOnce: namesAtOnce}, err
-	})
+	return importSheet(ctx, g, open, productColumns(), how,
+		func(ctx context.Context, q querier) (sheetImport[*plannedProduct], error) {
+			products, err := g.readProducts(ctx, q)
+			in := productImport{g: g, known: make(map[string]*plannedProduct), looks: make(productLooks)}
+			for _, p := range products {
+				in.know(&plannedProduct{Product: p, stored: true})
+			}
+			if err == nil {
+				in.version, err = g.vocabularyVersion(ctx, q)
+			}
+			return sheetImport[*plannedProduct]{read: in.row, store: in.store, atOnce: namesAtOnce}, err
+		})
 }
 
 func readProduct(row sheetRow) trade.Product {
-	p := trade.Product{Name: row.get("name"), Class: calc.GelClass(row.get("gel_class")), FirstStocked: row.get("first_stocked")}
+	p := trade.Product{Name: row.get("name"), Class: calc.GelClass(row.get("gel_class")),
+		FirstStocked: row.get("first_stocked")}
 	for _, alias := range strings.Split(row.get("aliases"), trade.AliasBreak) {
 		if alias = strings.TrimSpace(alias); alias != "" {
 			p.Aliases = append(p.Aliases, alias)
@@ -108,7 +110,8 @@ func (in *productImport) row(row sheetRow) (*(*plannedProduct), become, error) {
 		if err != nil {
 			return nil, 0, err
 		}
-		if merged.Class == old.Class && merged.FirstStocked == old.FirstStocked && len(merged.Aliases) == len(old.Aliases) {
+		if merged.Class == old.Class && merged.FirstStocked == old.FirstStocked &&
+			len(merged.Aliases) == len(old.Aliases) {
 			return nil, already, nil
 		}
 		p = merged
@@ -169,7 +172,8 @@ func filledUp(p, file trade.Product) (trade.Product, error) {
 	if p.FirstStocked == "" {
 		p.FirstStocked = file.FirstStocked
 	} else if file.FirstStocked != p.FirstStocked && file.FirstStocked != "" {
-		return trade.Product{}, trade.Refuse("first stocked", "%s is recorded with %s, not %s", p.Name, p.FirstStocked, file.FirstStocked)
+		return trade.Product{}, trade.Refuse("first stocked", "%s is recorded with %s, not %s", p.Name, p.FirstStocked,
+			file.FirstStocked)
 	}
 	has := map[string]bool{trade.Fold(p.Name): true}
 	for _, alias := range p.Aliases {

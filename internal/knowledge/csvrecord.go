@@ -10,7 +10,8 @@ import (
 )
 
 func recordColumns() []column {
-	return []column{{name: "kind"}, {name: "number"}, {name: "on"}, {name: "what"}, {name: "detail"}, {name: "note"}, {name: "link"}}
+	return []column{{name: "kind"}, {name: "number"}, {name: "on"}, {name: "what"}, {name: "detail"}, {name: "note"},
+		{name: "link"}}
 }
 
 // ExportRecord writes all that is stored about a member, one thing a line. It is
@@ -49,7 +50,8 @@ func (g *Group) ExportRecord(ctx context.Context, w io.Writer, m Member) (err er
 		line("asked about", a.On, a.Combination.String(), "")
 	}
 	for _, c := range r.Done {
-		sheet.row("done to the log", numbered(c.TestID), c.At.Format(time.RFC3339), string(c.Action)+": "+c.Product, fromTo(c), c.Reason, "")
+		sheet.row("done to the log", numbered(c.TestID), c.At.Format(time.RFC3339), string(c.Action)+": "+c.Product,
+			fromTo(c), c.Reason, "")
 	}
 	line("box places emptied", "", strconv.Itoa(r.Emptied), "")
 	line("bench sessions logged", "", strconv.Itoa(r.Batches), "")
@@ -78,8 +80,10 @@ func trialWords(t BenchTest) string {
 	if t.Outcome == Flashback {
 		result = trade.Number(t.Told()) + " s"
 	}
-	words := result + ", " + t.Timing + "; " + t.Liquid + " at " + trade.Number(t.LiquidC) + " °C, pull " + trade.Number(t.PullML) +
-		" mL, watched " + trade.Number(t.WatchedS) + " s; " + string(t.State) + ", stored " + t.LoggedAt.Format(time.RFC3339)
+	words := result + ", " + t.Timing + "; " + t.Liquid + " at " + trade.Number(t.LiquidC) + " °C, pull " +
+		trade.Number(t.PullML) +
+		" mL, watched " + trade.Number(t.WatchedS) + " s; " + string(t.State) + ", stored " +
+		t.LoggedAt.Format(time.RFC3339)
 	if t.Film.Marks != "" {
 		words += "; film " + t.Film.Marks
 	}

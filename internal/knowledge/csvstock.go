@@ -45,25 +45,26 @@ func (g *Group) ImportStock(ctx context.Context, r io.Reader, skipBad bool) (rep
 }
 
 func (g *Group) importStock(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, stockColumns(), how, func(ctx context.Context, q querier) (way sheetImport[StockItem], err error) {
-		members, err := g.members(ctx, q)
-		if err != nil {
-			return way, err
-		}
-		v, err := g.vocabulary(ctx, q)
-		if err != nil {
-			return way, err
-		}
-		names := newMemberNames(members)
-		read := func(row sheetRow) (*StockItem, become, error) {
-			item, err := readStock(row, names, v)
-			if err == nil {
-				item.Combination, err = v.placeStock(item.Combination)
+	return importSheet(ctx, g, open, stockColumns(), how,
+		func(ctx context.Context, q querier) (way sheetImport[StockItem], err error) {
+			members, err := g.members(ctx, q)
+			if err != nil {
+				return way, err
 			}
-			return &item, 0, err
-		}
-		return sheetImport[StockItem]{read: read, store: g.storeStock, atOnce: namesAtOnce}, nil
-	})
+			v, err := g.vocabulary(ctx, q)
+			if err != nil {
+				return way, err
+			}
+			names := newMemberNames(members)
+			read := func(row sheetRow) (*StockItem, become, error) {
+				item, err := readStock(row, names, v)
+				if err == nil {
+					item.Combination, err = v.placeStock(item.Combination)
+				}
+				return &item, 0, err
+			}
+			return sheetImport[StockItem]{read: read, store: g.storeStock, atOnce: namesAtOnce}, nil
+		})
 }
 
 func (g *Group) storeStock(ctx context.Context, q querier, items []StockItem) (all []become, err error) {

@@ -13,7 +13,8 @@ import (
 
 func testColumns() []column {
 	return []column{{name: "tested_on"}, {name: "member"}, {name: "product"}, {name: "instrument"}, {"syringe", true},
-		{name: "liquid"}, {name: "liquid_c"}, {"pull_ml", true}, {name: "limit_s"}, {name: "outcome"}, {name: "seconds"},
+		{name: "liquid"}, {name: "liquid_c"}, {"pull_ml", true}, {name: "limit_s"}, {name: "outcome"},
+		{name: "seconds"},
 		{name: "timing"}, {"note", true}, {"film_marks", true}, {"film_link", true}, {"lot", true}, {"expires", true}}
 }
 
@@ -70,7 +71,8 @@ func (g *Group) exportTests(ctx context.Context, w io.Writer, f TestFilter) erro
 func testCells(t BenchTest, names *memberNames) []string {
 	c := t.Combination
 	return []string{t.TestedOn, names.write(t.Tester), c.Product.Name, c.Instrument.Name(), c.Syringe.Name,
-		t.Liquid, trade.Number(t.LiquidC), trade.Number(t.PullML), trade.Number(t.WatchedS), string(t.Outcome), t.SecondsTyped,
+		t.Liquid, trade.Number(t.LiquidC), trade.Number(t.PullML), trade.Number(t.WatchedS), string(t.Outcome),
+		t.SecondsTyped,
 		t.Timing, t.Note, t.Film.Marks, t.Film.Link, t.Lot.Number, t.Lot.Expires}
 }
 

@@ -57,7 +57,8 @@ func (t *lnTimes) add(test BenchTest) {
 // A mean scatters by its repeats, and by the hands in it: what a hand adds cancels as far
 // as the same hand tested both the subject and the others. Where the subject is itself a
 // hand, that hand is what is looked for, and no scatter.
-func compare[K comparable](sums map[K]*differences, tests []BenchTest, subject func(BenchTest) K, isHand bool, s spreads) {
+func compare[K comparable](sums map[K]*differences, tests []BenchTest, subject func(BenchTest) K, isHand bool,
+	s spreads) {
 	own, all := make(map[K]*lnTimes), lnTimes{}
 	for _, t := range tests {
 		k := subject(t)

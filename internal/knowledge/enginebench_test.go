@@ -40,7 +40,8 @@ func furnished(b *testing.B, address string, communities int) (s *Store, groups 
 	for n := range communities {
 		g := small(b, s, fmt.Sprint("bench ", n))
 		for p := range benchProducts {
-			must(g.AddProduct(b.Context(), trade.Product{Name: benchTest(p).Combination.Product.Name, Class: calc.MediumHA}))(b)
+			must(g.AddProduct(b.Context(), trade.Product{Name: benchTest(p).Combination.Product.Name,
+				Class: calc.MediumHA}))(b)
 		}
 		groups = append(groups, g)
 	}
@@ -95,7 +96,8 @@ func BenchmarkStoreFourLogAtOnce(b *testing.B) {
 				for n, g := range own {
 					all.Go(func() {
 						for i := n; i < b.N; i += programs {
-							if err := g.store.inTx(b.Context(), func(q querier) error { _, err := g.logTest(b.Context(), q, benchTest(i)); return err }); err != nil {
+							if err := g.store.inTx(b.Context(),
+								func(q querier) error { _, err := g.logTest(b.Context(), q, benchTest(i)); return err }); err != nil {
 								b.Error(err)
 								return
 							}
@@ -165,7 +167,8 @@ func grownFile(b *testing.B, tests int) (path string, asked []trade.Combination)
 func grow(ctx context.Context, g *Group, q querier, tests int) (asked []trade.Combination, err error) {
 	var products []trade.Product
 	for n := range tests / 50 {
-		p, err := g.addProduct(ctx, q, trade.Product{Name: fmt.Sprintf("Gel %04d", n), Class: calc.GelClasses()[n%len(calc.GelClasses())]})
+		p, err := g.addProduct(ctx, q, trade.Product{Name: fmt.Sprintf("Gel %04d", n),
+			Class: calc.GelClasses()[n%len(calc.GelClasses())]})
 		if err != nil {
 			return nil, err
 		}
@@ -184,7 +187,8 @@ func grow(ctx context.Context, g *Group, q querier, tests int) (asked []trade.Co
 	random := rand.New(rand.NewPCG(1, 2))
 	for n := range tests {
 		test := shown(float64(1+random.IntN(2900)) / 100)
-		test.Combination = trade.Combination{Product: products[n%len(products)], Instrument: instruments[n/len(products)%len(instruments)]}
+		test.Combination = trade.Combination{Product: products[n%len(products)],
+			Instrument: instruments[n/len(products)%len(instruments)]}
 		if _, err := g.logTest(ctx, q, test); err != nil {
 			return nil, err
 		}

@@ -74,7 +74,8 @@ func (g *Group) eraseMember(ctx context.Context, m Member, by *Member) (e Erased
 			if err != nil {
 				return err
 			}
-			if _, err := g.noteListChange(ctx, q, listChange{action: ForgottenAct, after: FormerMember, by: trainer}); err != nil {
+			if _, err := g.noteListChange(ctx, q, listChange{action: ForgottenAct, after: FormerMember,
+				by: trainer}); err != nil {
 				return err
 			}
 		}
@@ -101,7 +102,8 @@ func (g *Group) dropOwn(ctx context.Context, q querier, m Member, e *ErasedMembe
 	if err != nil {
 		return err
 	}
-	for table, gone := range map[string]*int{"stock": &e.Stock, "claims": &e.Claims, "asked": &e.Asked, "watches": new(int), "unconfirmed": new(int)} {
+	for table, gone := range map[string]*int{"stock": &e.Stock, "claims": &e.Claims, "asked": &e.Asked,
+		"watches": new(int), "unconfirmed": new(int)} {
 		n, err := q.Exec(ctx, `DELETE FROM `+table+` WHERE community_id = ? AND member_id = ?`, g.id, m.ID)
 		if err != nil {
 			return err

@@ -40,7 +40,8 @@ func leavesTraces(t *testing.T, g *Group) (gone Member, test int64) {
 	must(g.CheckTest(ctx, seen.ID, gone))(t)
 	must(g.LookAtSetup(ctx, seen.Combination, gone))(t)
 	must(g.AddStock(ctx, StockItem{Member: gone, Combination: orrickOn27()}))(t)
-	must(g.RenameProduct(ctx, must(g.Product(ctx, "Orrick Mid"))(t).ID, "Orrick Middle", gone, "Zephyrine Quill says so"))(t)
+	must(g.RenameProduct(ctx, must(g.Product(ctx, "Orrick Mid"))(t).ID, "Orrick Middle", gone,
+		"Zephyrine Quill says so"))(t)
 	c := orrickOn27()
 	c.Product.Name = "Orrick Middle"
 	claim := must(g.TakeOn(ctx, gone, c, ""))(t)
@@ -63,7 +64,8 @@ func leavesTraces(t *testing.T, g *Group) (gone Member, test int64) {
 		t.Fatal(err)
 	}
 	if err := errors.Join(g.NoteAsked(ctx, gone, c, "2026-11-25"),
-		g.KeepUnconfirmed(ctx, gone, Unconfirmed{What: "7 s", How: "was stored for Zephyrine", At: stopped}), g.store.AnswerDirect(ctx, goneRef, g.ref)); err != nil {
+		g.KeepUnconfirmed(ctx, gone, Unconfirmed{What: "7 s", How: "was stored for Zephyrine", At: stopped}),
+		g.store.AnswerDirect(ctx, goneRef, g.ref)); err != nil {
 		t.Fatal(err)
 	}
 	return gone, test
@@ -76,7 +78,8 @@ func mentionsGone(t *testing.T, s *Store) (rows []string) {
 	q := s.look()
 	for _, shape := range must(s.db.Tables(t.Context()))(t) {
 		for _, text := range must(database.Collect(t.Context(), q, scanAny, `SELECT * FROM `+shape.Name))(t) {
-			if folded := strings.ToLower(text); strings.Contains(folded, goneRef) || strings.Contains(folded, "zephyrine") || strings.Contains(folded, "quill") {
+			if folded := strings.ToLower(text); strings.Contains(folded, goneRef) ||
+				strings.Contains(folded, "zephyrine") || strings.Contains(folded, "quill") {
 				rows = append(rows, shape.Name+": "+text)
 			}
 		}
@@ -110,7 +113,8 @@ func TestAnErasedMemberIsInNoRowOfAnyTable(t *testing.T) {
 		t.Errorf("%d tests of %d are left", len(tests), before)
 	}
 	left := must(g.Test(t.Context(), test))(t)
-	if left.Tester.Name != FormerMember || left.Tester.ID != gone.ID || left.Tester.Role != MemberRole || left.Film.Link != "" || left.Film.Marks == "" || left.Note != "second tip of a former member" {
+	if left.Tester.Name != FormerMember || left.Tester.ID != gone.ID || left.Tester.Role != MemberRole ||
+		left.Film.Link != "" || left.Film.Marks == "" || left.Note != "second tip of a former member" {
 		t.Errorf("the test that stays: %+v", left)
 	}
 	for _, c := range must(g.Changes(t.Context(), ChangeFilter{MemberID: gone.ID}))(t) {
@@ -261,14 +265,16 @@ func TestTheRecordOfAMemberIsWhole(t *testing.T) {
 	g := small(t, openStore(t), "local")
 	gone, _ := leavesTraces(t, g)
 	r := must(g.RecordOf(t.Context(), gone))(t)
-	if len(r.Tests) != 2 || len(r.Stock) != 1 || len(r.Claims) != 1 || len(r.Box) != 2 || len(r.Asked) != 1 || len(r.Done) != 4 || r.Emptied != 1 || r.Batches != 1 || r.Since.IsZero() {
+	if len(r.Tests) != 2 || len(r.Stock) != 1 || len(r.Claims) != 1 || len(r.Box) != 2 || len(r.Asked) != 1 ||
+		len(r.Done) != 4 || r.Emptied != 1 || r.Batches != 1 || r.Since.IsZero() {
 		t.Errorf("%+v", r)
 	}
 	var file bytes.Buffer
 	if err := g.ExportRecord(t.Context(), &file, gone); err != nil {
 		t.Fatal(err)
 	}
-	for _, part := range []string{"platform id," + goneRef, "shown name," + goneName, "second tip of", "channels/1/2/3", "withdrawn", "stock,", "taken on,", "put aside,", "asked about,", "checked"} {
+	for _, part := range []string{"platform id," + goneRef, "shown name," + goneName, "second tip of", "channels/1/2/3",
+		"withdrawn", "stock,", "taken on,", "put aside,", "asked about,", "checked"} {
 		if !strings.Contains(file.String(), part) {
 			t.Errorf("%q is not in\n%s", part, file.String())
 		}
@@ -295,7 +301,9 @@ func TestTheColumnsThatPointAtAMemberAreKnown(t *testing.T) {
 		}
 	}
 	slices.Sort(got)
-	want := "asked.member_id batches.member_id box_items.left_by box_items.member_id claims.member_id list_changes.member_id setup_looks.member_id stock.member_id test_changes.member_id test_checks.member_id tests.entered_by tests.tester_id unconfirmed.member_id watches.member_id"
+	want := "asked.member_id batches.member_id box_items.left_by box_items.member_id claims.member_id " +
+		"list_changes.member_id setup_looks.member_id stock.member_id test_changes.member_id test_checks.member_id " +
+		"tests.entered_by tests.tester_id unconfirmed.member_id watches.member_id"
 	if strings.Join(got, " ") != want {
 		t.Errorf("%s", strings.Join(got, " "))
 	}

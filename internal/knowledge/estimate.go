@@ -122,7 +122,8 @@ func (g *Group) readProductFile(ctx context.Context, product int64) (file, befor
 
 // readEstimate puts the stored estimate into the file if it stands on the file's tests
 // and spread, and otherwise into a copy.
-func (g *Group) readEstimate(ctx context.Context, q querier, product int64, file *productFile) (before *productFile, err error) {
+func (g *Group) readEstimate(ctx context.Context, q querier, product int64, file *productFile) (before *productFile,
+	err error) {
 	var stored []byte
 	var log, spread int64
 	err = q.Row(ctx, `
@@ -151,8 +152,10 @@ func (g *Group) readEstimate(ctx context.Context, q querier, product int64, file
 
 // withoutEstimate is a copy of the file with the same tests and no estimate.
 func (f *productFile) withoutEstimate() *productFile {
-	return &productFile{logVersion: f.logVersion, vocabularyVersion: f.vocabularyVersion, spreadVersion: f.spreadVersion,
-		spread: f.spread, class: f.class, tests: slices.Clone(f.tests), lookedUpTo: f.lookedUpTo, tested: f.tested}
+	return &productFile{logVersion: f.logVersion, vocabularyVersion: f.vocabularyVersion,
+		spreadVersion: f.spreadVersion,
+		spread:        f.spread, class: f.class, tests: slices.Clone(f.tests), lookedUpTo: f.lookedUpTo,
+		tested: f.tested}
 }
 
 // countCombinations returns the combinations of tests, in the order first seen.
@@ -297,7 +300,8 @@ func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFi
 			ON CONFLICT (product_id) DO UPDATE SET
 				log_version = excluded.log_version, model = excluded.model, spread_version = excluded.spread_version,
 				computed_at = excluded.computed_at, estimate = excluded.estimate, latest_test = excluded.latest_test`,
-			product, g.id, file.logVersion, estimateModel, file.spread.Version, formatTime(g.store.now()), stored, latest); err != nil {
+			product, g.id, file.logVersion, estimateModel, file.spread.Version, formatTime(g.store.now()), stored,
+			latest); err != nil {
 			return err
 		}
 		if _, err := q.Exec(ctx, `

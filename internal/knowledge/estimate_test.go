@@ -183,7 +183,8 @@ func TestAKeptEstimateAnswersAsTheComputedOneDid(t *testing.T) {
 func describe(e *Evidence) string {
 	c := e.Counts
 	c.Curve = nil
-	text := fmt.Sprintf("%s %s %v %+v %v %v %d/%d/%d", e.Combination, asShown(e), e.AssumedWall, c, e.Surprise, e.Target, e.Holders, e.SetupHolders, e.ClassTests)
+	text := fmt.Sprintf("%s %s %v %+v %v %v %d/%d/%d", e.Combination, asShown(e), e.AssumedWall, c, e.Surprise,
+		e.Target, e.Holders, e.SetupHolders, e.ClassTests)
 	for _, n := range e.Nearest {
 		text += fmt.Sprintf("; %s %d %s %s", n.Combination, n.Tests, n.State, n.Why)
 	}
@@ -200,9 +201,11 @@ func TestTheOrderOfTheLogDoesNotMatter(t *testing.T) {
 	slices.Reverse(lines[1:])
 	must(backward.ImportTests(t.Context(), bytes.NewReader(bytes.Join(lines, []byte("\n"))), false))(t)
 	for _, c := range must(forward.Tested(t.Context()))(t) {
-		there := trade.Combination{Product: trade.Product{Name: c.Combination.Product.Name}, Instrument: c.Combination.Instrument, Syringe: trade.Syringe{Name: c.Combination.Syringe.Name}}
+		there := trade.Combination{Product: trade.Product{Name: c.Combination.Product.Name},
+			Instrument: c.Combination.Instrument, Syringe: trade.Syringe{Name: c.Combination.Syringe.Name}}
 		there.Instrument.ID = 0
-		a, b := must(forward.Evidence(t.Context(), c.Combination, 0))(t), must(backward.Evidence(t.Context(), there, 0))(t)
+		a, b := must(forward.Evidence(t.Context(), c.Combination, 0))(t),
+			must(backward.Evidence(t.Context(), there, 0))(t)
 		if asShown(a) != asShown(b) || math.Abs(a.Surprise-b.Surprise) > 1e-12 {
 			t.Errorf("%s: %s forward, %s backward", c.Combination, asShown(a), asShown(b))
 		}
@@ -214,7 +217,8 @@ func TestTwoNamesOfOneSetupShareAnEstimateAndNotTheirTests(t *testing.T) {
 	// 28G and 29G regular wall have the same bore: 0.133 mm. Source: ISO 9626:2016 (from memory).
 	for gauge, seconds := range map[int]float64{28: 12, 29: 13} {
 		test := shown(seconds)
-		test.Combination.Instrument = trade.Instrument{Kind: trade.Needle, Gauge: gauge, LengthMM: 8, Wall: calc.Regular}
+		test.Combination.Instrument = trade.Instrument{Kind: trade.Needle, Gauge: gauge, LengthMM: 8,
+			Wall: calc.Regular}
 		must(g.LogTest(t.Context(), test))(t)
 	}
 	c := orrickOn27()

@@ -70,12 +70,15 @@ func TestTheCeilingOfTheGroupDecides(t *testing.T) {
 
 func TestAnUntestedCombinationIsAnsweredForAsItIsDescribed(t *testing.T) {
 	g := demo(t, openStore(t), "demo")
-	c := trade.Combination{Product: trade.Product{Name: "deep"}, Instrument: trade.Instrument{Kind: trade.Needle, Gauge: 28, LengthMM: 9}}
+	c := trade.Combination{Product: trade.Product{Name: "deep"}, Instrument: trade.Instrument{Kind: trade.Needle,
+		Gauge: 28, LengthMM: 9}}
 	e := must(g.Evidence(t.Context(), c, 0))(t)
-	if e.Tested || len(e.Tests) != 0 || e.Counts.Run != 0 || e.Surprise != 1 || !e.AssumedWall || e.Combination.Instrument.ID != 0 {
+	if e.Tested || len(e.Tests) != 0 || e.Counts.Run != 0 || e.Surprise != 1 || !e.AssumedWall ||
+		e.Combination.Instrument.ID != 0 {
 		t.Errorf("got %+v", e)
 	}
-	if e.Combination.Product.Name != "Dunmere Deep" || e.Pull != calc.DefaultPull || e.Ceiling != 10 || e.Target != 0.9 {
+	if e.Combination.Product.Name != "Dunmere Deep" || e.Pull != calc.DefaultPull || e.Ceiling != 10 ||
+		e.Target != 0.9 {
 		t.Errorf("got %s, pull %v, ceiling %v, target %v", e.Combination, e.Pull, e.Ceiling, e.Target)
 	}
 	if e.ClassTests != 36 { // firm HA in the demo log: Orrick Firm 24, Pellow Contour 10, Dunmere Deep 2, by grep
@@ -87,7 +90,8 @@ func TestAnUntestedCombinationIsAnsweredForAsItIsDescribed(t *testing.T) {
 	c.Instrument.Gauge = 19
 	_, err := g.Evidence(t.Context(), c, 0)
 	refused(t, err, "gauge")
-	if _, err := g.Evidence(t.Context(), trade.Combination{Product: trade.Product{Name: "Nothing"}, Instrument: needle(27, 13)}, 0); !errors.Is(err, ErrNotFound) {
+	if _, err := g.Evidence(t.Context(), trade.Combination{Product: trade.Product{Name: "Nothing"},
+		Instrument: needle(27, 13)}, 0); !errors.Is(err, ErrNotFound) {
 		t.Errorf("got %v", err)
 	}
 	var outside *calc.RangeError
@@ -99,7 +103,8 @@ func TestAnUntestedCombinationIsAnsweredForAsItIsDescribed(t *testing.T) {
 func TestThePullOfTheQuestionCounts(t *testing.T) {
 	g := demo(t, openStore(t), "demo")
 	c := trade.Combination{Product: trade.Product{Name: "Orrick Firm"}, Instrument: needle(27, 13)}
-	short, long := must(g.Evidence(t.Context(), c, 0.05*calc.Millilitre))(t), must(g.Evidence(t.Context(), c, 0.2*calc.Millilitre))(t)
+	short, long := must(g.Evidence(t.Context(), c, 0.05*calc.Millilitre))(t),
+		must(g.Evidence(t.Context(), c, 0.2*calc.Millilitre))(t)
 	if !(short.Forecast.Share(10).Mean < long.Forecast.Share(10).Mean) {
 		t.Errorf("a longer pull does not show sooner: %v, %v", short.Forecast.Share(10), long.Forecast.Share(10))
 	}
@@ -107,19 +112,22 @@ func TestThePullOfTheQuestionCounts(t *testing.T) {
 
 func TestNeighboursAreTheNearestTested(t *testing.T) {
 	g := demo(t, openStore(t), "demo")
-	e := must(g.Evidence(t.Context(), trade.Combination{Product: trade.Product{Name: "Tamsel Soft"}, Instrument: needle(29, 13)}, 0))(t)
+	e := must(g.Evidence(t.Context(), trade.Combination{Product: trade.Product{Name: "Tamsel Soft"},
+		Instrument: needle(29, 13)}, 0))(t)
 	var got []string
 	for _, n := range e.Nearest {
 		got = append(got, n.Combination.String()+": "+n.Why)
 		direct := must(g.Evidence(t.Context(), n.Combination, 0))(t)
 		if n.State != direct.State || n.Tests != direct.Counts.Run {
-			t.Errorf("%s as a neighbour: %+v; asked for: %s, %d tests", n.Combination, n, direct.State, direct.Counts.Run)
+			t.Errorf("%s as a neighbour: %+v; asked for: %s, %d tests", n.Combination, n, direct.State,
+				direct.Counts.Run)
 		}
 	}
 	want := []string{ // bores 0.190, 0.165, 0.241, 0.125 and 0.292 mm
 		"Tamsel Soft, 30G 13 mm needle, supplied syringe: same gel, same length, one gauge finer",
 		"Tamsel Soft, 27G 13 mm needle, supplied syringe: same gel, same length, two gauges wider",
-		"Tamsel Soft, 31G 8 mm needle, fixed-needle 0.3 mL syringe: same gel, 5 mm shorter, two gauges finer, fixed-needle 0.3 mL syringe",
+		"Tamsel Soft, 31G 8 mm needle, fixed-needle 0.3 mL syringe: same gel, 5 mm shorter, two gauges finer, " +
+			"fixed-needle 0.3 mL syringe",
 	}
 	if !slices.Equal(got, want) {
 		t.Errorf("got %s\nwant %s", strings.Join(got, "\n    "), strings.Join(want, "\n     "))
@@ -129,7 +137,8 @@ func TestNeighboursAreTheNearestTested(t *testing.T) {
 func TestNeighboursOfAProductNobodyTestedAreOfItsClass(t *testing.T) {
 	g := demo(t, openStore(t), "demo")
 	must(g.AddProduct(t.Context(), trade.Product{Name: "Brand New", Class: calc.FirmHA}))(t)
-	e := must(g.Evidence(t.Context(), trade.Combination{Product: trade.Product{Name: "Brand New"}, Instrument: needle(27, 13)}, 0))(t)
+	e := must(g.Evidence(t.Context(), trade.Combination{Product: trade.Product{Name: "Brand New"},
+		Instrument: needle(27, 13)}, 0))(t)
 	var got []string
 	for _, n := range e.Nearest {
 		got = append(got, fmt.Sprintf("%s, %d tests: %s", n.Combination.Product.Name, n.Tests, n.Why))
@@ -142,7 +151,8 @@ func TestNeighboursOfAProductNobodyTestedAreOfItsClass(t *testing.T) {
 	if !slices.Equal(got, want) {
 		t.Errorf("got %q", got)
 	}
-	e = must(g.Evidence(t.Context(), trade.Combination{Product: trade.Product{Name: "Brand New"}, Instrument: needle(33, 4)}, 0))(t)
+	e = must(g.Evidence(t.Context(), trade.Combination{Product: trade.Product{Name: "Brand New"},
+		Instrument: needle(33, 4)}, 0))(t)
 	if len(e.Nearest) != 0 || e.Tested || e.Forecast == nil {
 		t.Errorf("got %+v", e.Nearest)
 	}
@@ -151,15 +161,25 @@ func TestNeighboursOfAProductNobodyTestedAreOfItsClass(t *testing.T) {
 func TestWhyANeighbourIsNear(t *testing.T) {
 	gel, other := trade.Product{ID: 1, Class: calc.FineHA}, trade.Product{ID: 2, Class: calc.FineHA}
 	plain := trade.Syringe{ID: 1, Name: trade.Supplied}
-	asked := trade.Combination{Product: gel, Instrument: trade.Instrument{ID: 1, Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: calc.Thin}, Syringe: plain}
+	asked := trade.Combination{Product: gel, Instrument: trade.Instrument{ID: 1, Kind: trade.Needle, Gauge: 30,
+		LengthMM: 13, Wall: calc.Thin}, Syringe: plain}
 	for want, near := range map[string]trade.Combination{
-		"same gel, same length, one gauge wider":               {Product: gel, Instrument: trade.Instrument{ID: 2, Kind: trade.Needle, Gauge: 29, LengthMM: 13}, Syringe: plain},
-		"same gel, 0.3 mm shorter, one gauge finer":            {Product: gel, Instrument: trade.Instrument{ID: 2, Kind: trade.Needle, Gauge: 31, LengthMM: 12.7}, Syringe: plain},
-		"same gel, a cannula, 25 mm longer, five gauges wider": {Product: gel, Instrument: trade.Instrument{ID: 2, Kind: trade.Cannula, Gauge: 25, LengthMM: 38}, Syringe: plain},
-		"same gel, same length, wider bore":                    {Product: gel, Instrument: trade.Instrument{ID: 2, Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: calc.UltraThin}, Syringe: plain},
-		"same gel, same length, finer bore":                    {Product: gel, Instrument: trade.Instrument{ID: 2, Kind: trade.Needle, Gauge: 28, LengthMM: 13, Wall: calc.Regular}, Syringe: plain},
-		"same gel, same needle, fixed-needle 0.3 mL syringe":   {Product: gel, Instrument: asked.Instrument, Syringe: trade.Syringe{ID: 2, Name: "fixed-needle 0.3 mL"}},
-		"another fine HA gel, same needle":                     {Product: other, Instrument: asked.Instrument, Syringe: plain},
+		"same gel, same length, one gauge wider": {Product: gel,
+			Instrument: trade.Instrument{ID: 2, Kind: trade.Needle, Gauge: 29, LengthMM: 13}, Syringe: plain},
+		"same gel, 0.3 mm shorter, one gauge finer": {Product: gel,
+			Instrument: trade.Instrument{ID: 2, Kind: trade.Needle, Gauge: 31, LengthMM: 12.7}, Syringe: plain},
+		"same gel, a cannula, 25 mm longer, five gauges wider": {Product: gel,
+			Instrument: trade.Instrument{ID: 2, Kind: trade.Cannula, Gauge: 25, LengthMM: 38}, Syringe: plain},
+		"same gel, same length, wider bore": {Product: gel,
+			Instrument: trade.Instrument{ID: 2, Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: calc.UltraThin},
+			Syringe:    plain},
+		"same gel, same length, finer bore": {Product: gel,
+			Instrument: trade.Instrument{ID: 2, Kind: trade.Needle, Gauge: 28, LengthMM: 13, Wall: calc.Regular},
+			Syringe:    plain},
+		"same gel, same needle, fixed-needle 0.3 mL syringe": {Product: gel, Instrument: asked.Instrument,
+			Syringe: trade.Syringe{ID: 2, Name: "fixed-needle 0.3 mL"}},
+		"another fine HA gel, same needle": {Product: other, Instrument: asked.Instrument,
+			Syringe: plain},
 	} {
 		if got := why(near, asked); got != want {
 			t.Errorf("got %q, want %q", got, want)
@@ -172,7 +192,8 @@ func TestEvidenceHandedOutIsTheCallersOwn(t *testing.T) {
 	must(g.LogTest(t.Context(), shown(2)))(t)
 	e := must(g.Evidence(t.Context(), orrickOn27(), 0))(t)
 	e.Tests[0].Seconds, e.Tests[0].Note = 99, "scribbled"
-	if again := must(g.Evidence(t.Context(), orrickOn27(), 0))(t); again.Tests[0].Seconds != 2 || again.Tests[0].Note != "" {
+	if again := must(g.Evidence(t.Context(), orrickOn27(), 0))(t); again.Tests[0].Seconds != 2 ||
+		again.Tests[0].Note != "" {
 		t.Errorf("got %+v", again.Tests[0])
 	}
 }

@@ -29,7 +29,8 @@ func (f Film) validate() error {
 		return nil
 	}
 	address, err := url.Parse(f.Link)
-	if err != nil || address.Scheme != "https" || address.Host == "" || len(f.Link) > maxFilmLink || !utf8.ValidString(f.Link) {
+	if err != nil || address.Scheme != "https" || address.Host == "" || len(f.Link) > maxFilmLink ||
+		!utf8.ValidString(f.Link) {
 		return trade.Refuse("film", "its link is not an https address of at most %d characters", maxFilmLink)
 	}
 	return nil

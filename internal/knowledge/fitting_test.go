@@ -56,7 +56,8 @@ func TestNobodyWaitsForALongEstimate(t *testing.T) {
 	}
 	e := must(g.Evidence(t.Context(), first.Combination, 0))(t)
 	if !e.Behind || e.Counts.Run != 4 || e.Forecast.Share(5) != was.Forecast.Share(5) {
-		t.Errorf("behind %v, %d tests, %v by 5 s, before %v", e.Behind, e.Counts.Run, e.Forecast.Share(5), was.Forecast.Share(5))
+		t.Errorf("behind %v, %d tests, %v by 5 s, before %v", e.Behind, e.Counts.Run, e.Forecast.Share(5),
+			was.Forecast.Share(5))
 	}
 	if e := must(g.Evidence(t.Context(), other, 0))(t); e.Behind {
 		t.Error("another product's answer is behind")

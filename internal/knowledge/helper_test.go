@@ -60,13 +60,25 @@ type imports map[string]func(context.Context, *bytes.Reader) (ImportReport, erro
 // importing has the import methods by the name of their demo file.
 func (g *Group) importing(skipBad bool) imports {
 	return imports{
-		"products": func(c context.Context, r *bytes.Reader) (ImportReport, error) { return g.ImportProducts(c, r, skipBad) },
+		"products": func(c context.Context, r *bytes.Reader) (ImportReport,
+			error) {
+			return g.ImportProducts(c, r, skipBad)
+		},
 		"instruments": func(c context.Context, r *bytes.Reader) (ImportReport, error) {
 			return g.ImportInstruments(c, r, skipBad)
 		},
-		"members": func(c context.Context, r *bytes.Reader) (ImportReport, error) { return g.ImportMembers(c, r, skipBad) },
-		"stock":   func(c context.Context, r *bytes.Reader) (ImportReport, error) { return g.ImportStock(c, r, skipBad) },
-		"tests":   func(c context.Context, r *bytes.Reader) (ImportReport, error) { return g.ImportTests(c, r, skipBad) },
+		"members": func(c context.Context, r *bytes.Reader) (ImportReport,
+			error) {
+			return g.ImportMembers(c, r, skipBad)
+		},
+		"stock": func(c context.Context, r *bytes.Reader) (ImportReport,
+			error) {
+			return g.ImportStock(c, r, skipBad)
+		},
+		"tests": func(c context.Context, r *bytes.Reader) (ImportReport,
+			error) {
+			return g.ImportTests(c, r, skipBad)
+		},
 	}
 }
 
@@ -118,7 +130,8 @@ func (g *Group) export(t testing.TB, name string) string {
 func small(t testing.TB, s *Store, ref string) *Group {
 	t.Helper()
 	g := found(t, s, ref)
-	must(g.AddProduct(t.Context(), trade.Product{Name: "Orrick Mid", Class: calc.MediumHA, Aliases: []string{"o mid"}}))(t)
+	must(g.AddProduct(t.Context(), trade.Product{Name: "Orrick Mid", Class: calc.MediumHA,
+		Aliases: []string{"o mid"}}))(t)
 	must(g.AddInstrument(t.Context(), needle(27, 13)))(t)
 	must(g.AddInstrument(t.Context(), needle(30, 13)))(t)
 	must(g.Admit(t.Context(), Member{Ref: "osier"}))(t)

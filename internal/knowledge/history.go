@@ -62,7 +62,8 @@ func (g *Group) RestoreTest(ctx context.Context, id int64, by Member, reason str
 		if other, err = g.standsInFor(ctx, q, id); err != nil || other == nil {
 			return err
 		}
-		if _, err := g.setState(ctx, q, other.ID, Withdrawn, WithdrawnAct, by, fmt.Sprintf("test %d counts again", id)); err != nil {
+		if _, err := g.setState(ctx, q, other.ID, Withdrawn, WithdrawnAct, by,
+			fmt.Sprintf("test %d counts again", id)); err != nil {
 			return err
 		}
 		return g.followCorrection(ctx, q, *other, t)
@@ -108,7 +109,8 @@ func (g *Group) StandsInFor(ctx context.Context, id int64) (t BenchTest, err err
 }
 
 // setState moves a test from one state to the other and writes down who did it.
-func (g *Group) setState(ctx context.Context, q querier, id int64, to State, action Action, by Member, reason string) (BenchTest, error) {
+func (g *Group) setState(ctx context.Context, q querier, id int64, to State, action Action, by Member,
+	reason string) (BenchTest, error) {
 	reason = trade.Tidy(reason)
 	if reason == "" {
 		return BenchTest{}, trade.Refuse("reason", "is missing; it stays on record with the test")

@@ -18,7 +18,8 @@ func TestWhatIsHeldIsRecordedWholeOrNotAtAll(t *testing.T) {
 		{Combination: on(p, cannula)},
 		{Combination: on(p, needle(27, 13))}, // said twice
 	}))(t)
-	if len(added) != 2 || added[0].Member.Ref != "osier" || added[1].StockedOn != "2026-11-25" || added[1].Combination.Instrument.ID == 0 {
+	if len(added) != 2 || added[0].Member.Ref != "osier" || added[1].StockedOn != "2026-11-25" ||
+		added[1].Combination.Instrument.ID == 0 {
 		t.Errorf("got %+v", added)
 	}
 	if first := must(g.Product(ctx, "Orrick Mid"))(t).FirstStocked; first != "2026-11-10" {
@@ -28,12 +29,14 @@ func TestWhatIsHeldIsRecordedWholeOrNotAtAll(t *testing.T) {
 	if len(again) != 0 {
 		t.Errorf("held already, and yet %+v", again)
 	}
-	_, err := g.Hold(ctx, lantern, []StockItem{{Combination: on(p, needle(27, 13))}, {Combination: trade.Combination{Product: trade.Product{Name: "Nobody's"}, Instrument: needle(27, 13)}}})
+	_, err := g.Hold(ctx, lantern, []StockItem{{Combination: on(p, needle(27, 13))},
+		{Combination: trade.Combination{Product: trade.Product{Name: "Nobody's"}, Instrument: needle(27, 13)}}})
 	if !errors.Is(err, ErrNotFound) {
 		t.Errorf("a product that is not there: %v", err)
 	}
 	var field *trade.FieldError
-	for scene, items := range map[string][]StockItem{"nothing": nil, "tomorrow": {{Combination: on(p, needle(30, 13)), StockedOn: "2026-11-26"}}, "too much": make([]StockItem, mostHeld+1)} {
+	for scene, items := range map[string][]StockItem{"nothing": nil, "tomorrow": {{Combination: on(p, needle(30, 13)),
+		StockedOn: "2026-11-26"}}, "too much": make([]StockItem, mostHeld+1)} {
 		if _, err := g.Hold(ctx, lantern, items); !errors.As(err, &field) {
 			t.Errorf("%s: %v", scene, err)
 		}
@@ -48,7 +51,8 @@ func TestWhatIsReleasedIsOneMembersAndOneProducts(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	mid, twin := twoProducts(t, g)
 	for _, m := range []Member{osier, lantern} {
-		must(g.Hold(ctx, m, []StockItem{{Combination: on(mid, needle(27, 13))}, {Combination: on(mid, needle(30, 13))}, {Combination: on(twin, needle(30, 13))}}))(t)
+		must(g.Hold(ctx, m, []StockItem{{Combination: on(mid, needle(27, 13))}, {Combination: on(mid, needle(30, 13))},
+			{Combination: on(twin, needle(30, 13))}}))(t)
 	}
 	on30 := must(g.Instrument(ctx, "30G 13 mm needle"))(t)
 	for _, step := range []struct {

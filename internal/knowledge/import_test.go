@@ -15,23 +15,36 @@ func TestFilesOfListsFillInAndDoNotContradict(t *testing.T) {
 		want       ImportReport
 		problem    string
 	}{
-		"another alias":          {"products", "name,gel_class,aliases,first_stocked", "A,unknown,x,", "a,fine HA,y,2026-01-01", ImportReport{Rows: 1, Changed: 1}, ""},
-		"the same again":         {"products", "name,gel_class,aliases,first_stocked", "A,fine HA,x;y,", "A,fine HA,y,", ImportReport{Rows: 1, Already: 1}, ""},
-		"another class":          {"products", "name,gel_class,aliases,first_stocked", "A,fine HA,,", "A,firm HA,,", ImportReport{Rows: 1}, "gel class: A is recorded as fine HA, not firm HA"},
-		"another first day":      {"products", "name,gel_class,aliases,first_stocked", "A,fine HA,,2026-01-01", "A,fine HA,,2026-02-01", ImportReport{Rows: 1}, "first stocked: A is recorded with 2026-01-01"},
-		"an alias as a name":     {"products", "name,gel_class,aliases,first_stocked", "A,fine HA,x,", "X,fine HA,,", ImportReport{Rows: 1}, `product name: "X" is another name of A`},
-		"a name as an alias":     {"products", "name,gel_class,aliases,first_stocked", "A,fine HA,x,", "B,fine HA,a,", ImportReport{Rows: 1}, `alias: "a" is a name of A`},
-		"a class unheard of":     {"products", "name,gel_class", "A,fine HA", "B,jelly", ImportReport{Rows: 1}, `gel class: "jelly"`},
-		"a wall found out":       {"instruments", "kind,gauge,length_mm,wall,bore_mm", "needle,30,8,,", "needle,30,8,thin,0.17", ImportReport{Rows: 1, Changed: 1}, ""},
-		"another bore":           {"instruments", "kind,gauge,length_mm,wall,bore_mm", "needle,30,8,thin,0.17", "needle,30,8,thin,0.18", ImportReport{Rows: 1}, "bore: 30G 8 mm needle is recorded with 0.17 mm, not 0.18"},
-		"a name that is not":     {"instruments", "name,kind,gauge,length_mm", "30G 8 mm needle,needle,30,8", "31G 8 mm needle,needle,30,8", ImportReport{Rows: 1}, `name: "31G 8 mm needle" is not what the other columns say`},
-		"half a gauge":           {"instruments", "kind,gauge,length_mm", "needle,30,8", "needle,30.5,8", ImportReport{Rows: 1}, "gauge:"},
-		"another role":           {"members", "member,role", "tern,member", "tern,trainer", ImportReport{Rows: 1, Changed: 1}, ""},
-		"no role":                {"members", "member,role", "tern,trainer", "tern,", ImportReport{Rows: 1, Already: 1}, ""},
-		"a role unheard of":      {"members", "member,role", "tern,trainer", "gull,boss", ImportReport{Rows: 1}, `role: "boss"`},
-		"stocked on another day": {"stock", "member,product,instrument,stocked_on", "osier,o mid,27G 13 mm needle,2026-01-01", "osier,Orrick Mid,27G 13 mm needle,2026-02-01", ImportReport{Rows: 1, Already: 1}, ""},
-		"stock of a gel alone":   {"stock", "member,product,instrument,stocked_on", "osier,o mid,,2026-01-01", "osier,o mid,30G 13 mm needle,2026-01-01", ImportReport{Rows: 1, Added: 1}, ""},
-		"stock of a stranger":    {"stock", "member,product,instrument,stocked_on", "osier,o mid,,2026-01-01", "nobody,o mid,,2026-01-01", ImportReport{Rows: 1}, "member: no member"},
+		"another alias": {"products", "name,gel_class,aliases,first_stocked", "A,unknown,x,",
+			"a,fine HA,y,2026-01-01", ImportReport{Rows: 1, Changed: 1}, ""},
+		"the same again": {"products", "name,gel_class,aliases,first_stocked", "A,fine HA,x;y,", "A,fine HA,y,",
+			ImportReport{Rows: 1, Already: 1}, ""},
+		"another class": {"products", "name,gel_class,aliases,first_stocked", "A,fine HA,,", "A,firm HA,,",
+			ImportReport{Rows: 1}, "gel class: A is recorded as fine HA, not firm HA"},
+		"another first day": {"products", "name,gel_class,aliases,first_stocked", "A,fine HA,,2026-01-01",
+			"A,fine HA,,2026-02-01", ImportReport{Rows: 1}, "first stocked: A is recorded with 2026-01-01"},
+		"an alias as a name": {"products", "name,gel_class,aliases,first_stocked", "A,fine HA,x,", "X,fine HA,,", ImportReport{Rows: 1}, `product name: "X" is another name of A`},
+		"a name as an alias": {"products", "name,gel_class,aliases,first_stocked", "A,fine HA,x,", "B,fine HA,a,", ImportReport{Rows: 1}, `alias: "a" is a name of A`},
+		"a class unheard of": {"products", "name,gel_class", "A,fine HA", "B,jelly", ImportReport{Rows: 1}, `gel class: "jelly"`},
+		"a wall found out": {"instruments", "kind,gauge,length_mm,wall,bore_mm", "needle,30,8,,",
+			"needle,30,8,thin,0.17", ImportReport{Rows: 1, Changed: 1}, ""},
+		"another bore": {"instruments", "kind,gauge,length_mm,wall,bore_mm", "needle,30,8,thin,0.17",
+			"needle,30,8,thin,0.18", ImportReport{Rows: 1}, "bore: 30G 8 mm needle is recorded with 0.17 mm, not 0.18"},
+		"a name that is not": {"instruments", "name,kind,gauge,length_mm", "30G 8 mm needle,needle,30,8", "31G 8 mm needle,needle,30,8", ImportReport{Rows: 1}, `name: "31G 8 mm needle" is not what the other columns say`},
+		"half a gauge": {"instruments", "kind,gauge,length_mm", "needle,30,8", "needle,30.5,8",
+			ImportReport{Rows: 1}, "gauge:"},
+		"another role": {"members", "member,role", "tern,member", "tern,trainer",
+			ImportReport{Rows: 1, Changed: 1}, ""},
+		"no role": {"members", "member,role", "tern,trainer", "tern,", ImportReport{Rows: 1, Already: 1},
+			""},
+		"a role unheard of": {"members", "member,role", "tern,trainer", "gull,boss", ImportReport{Rows: 1}, `role: "boss"`},
+		"stocked on another day": {"stock", "member,product,instrument,stocked_on",
+			"osier,o mid,27G 13 mm needle,2026-01-01", "osier,Orrick Mid,27G 13 mm needle,2026-02-01",
+			ImportReport{Rows: 1, Already: 1}, ""},
+		"stock of a gel alone": {"stock", "member,product,instrument,stocked_on", "osier,o mid,,2026-01-01",
+			"osier,o mid,30G 13 mm needle,2026-01-01", ImportReport{Rows: 1, Added: 1}, ""},
+		"stock of a stranger": {"stock", "member,product,instrument,stocked_on", "osier,o mid,,2026-01-01",
+			"nobody,o mid,,2026-01-01", ImportReport{Rows: 1}, "member: no member"},
 	} {
 		g := small(t, openStore(t), "local")
 		if r := importText(t, g, c.kind, false, c.head, c.first); r.Added != 1 {
@@ -41,7 +54,8 @@ func TestFilesOfListsFillInAndDoNotContradict(t *testing.T) {
 		r := importText(t, g, c.kind, false, c.head, c.then)
 		text := fmt.Sprint(r.Faults)
 		r.Faults, r.Bad = nil, 0
-		if fmt.Sprint(r) != fmt.Sprint(c.want) || (c.problem == "") != (text == "[]") || !strings.Contains(text, c.problem) {
+		if fmt.Sprint(r) != fmt.Sprint(c.want) || (c.problem == "") != (text == "[]") ||
+			!strings.Contains(text, c.problem) {
 			t.Errorf("%s: got %+v %s", scene, r, text)
 		}
 	}
@@ -111,7 +125,8 @@ func TestWithdrawnTestsAreInTheHistoryFile(t *testing.T) {
 		t.Errorf("a withdrawn test is in the file:\n%s", tests)
 	}
 	want := "test,action,changed_at,by,reason,state," + filmHead + ",lot,expires\r\n" +
-		fmt.Sprint(test.ID) + ",withdrawn,2026-11-25T12:00:00Z,lantern,wrong box,withdrawn,2026-11-20,osier,Orrick Mid,27G 13 mm needle,supplied,whole milk,21,0.1,30,flashback,5,video 30 fps,,,,,\r\n"
+		fmt.Sprint(test.ID) + ",withdrawn,2026-11-25T12:00:00Z,lantern,wrong box,withdrawn,2026-11-20,osier,Orrick " +
+		"Mid,27G 13 mm needle,supplied,whole milk,21,0.1,30,flashback,5,video 30 fps,,,,,\r\n"
 	if got := g.export(t, "history"); got != want {
 		t.Errorf("got  %q\nwant %q", got, want)
 	}

@@ -21,7 +21,8 @@ func longFile(n, products int) io.Reader {
 	text.WriteString(testHead + "\n")
 	for i := range n {
 		gauge, seconds := 27+3*(i%2), 4*math.Exp(0.4*math.Sin(float64(i)))
-		fmt.Fprintf(&text, "2026-11-%02d,tester %d,Gel %d,%dG 13 mm needle,supplied,whole milk,21,0.1,60,flashback,%.2f,video 30 fps,run %d of the day\n",
+		fmt.Fprintf(&text, "2026-11-%02d,tester %d,Gel %d,%dG 13 mm needle,supplied,whole "+
+			"milk,21,0.1,60,flashback,%.2f,video 30 fps,run %d of the day\n",
 			1+i%20, i/7%8, i%products, gauge, seconds, i)
 	}
 	return strings.NewReader(text.String())
@@ -51,7 +52,8 @@ func longestWait(t testing.TB, g *Group) (stop func() time.Duration) {
 		var most time.Duration
 		for turn := 0; ctx.Err() == nil; turn++ {
 			begun := time.Now()
-			if _, err := g.Admit(ctx, Member{Ref: "walker", Name: []string{"walker", "strider"}[turn%2]}); err != nil && ctx.Err() == nil {
+			if _, err := g.Admit(ctx, Member{Ref: "walker", Name: []string{"walker", "strider"}[turn%2]}); err != nil &&
+				ctx.Err() == nil {
 				t.Error(err)
 			}
 			most = max(most, time.Since(begun))
@@ -81,7 +83,8 @@ func TestALongFileDoesNotKeepOthersFromWriting(t *testing.T) {
 	if waited > bound {
 		t.Errorf("somebody waited %v to write", waited)
 	}
-	if report, err = g.ImportTests(t.Context(), longFile(20_000, 4), false); err != nil || report.Already != 20_000 || report.Added != 0 {
+	if report, err = g.ImportTests(t.Context(), longFile(20_000, 4), false); err != nil || report.Already != 20_000 ||
+		report.Added != 0 {
 		t.Errorf("again: %+v, %v", report, err)
 	}
 }
@@ -93,10 +96,12 @@ func TestFaultsAreCountedAndTheFirstNamed(t *testing.T) {
 		lines = append(lines, strings.Replace(goodTest, "osier", "nobody", 1))
 	}
 	r := importText(t, g, "tests", false, append(lines, goodTest)...)
-	if r.Rows != 101 || r.Bad != 100 || len(r.Faults) != mostFaults || r.Faults[mostFaults-1].Line != mostFaults+1 || !r.Refused() {
+	if r.Rows != 101 || r.Bad != 100 || len(r.Faults) != mostFaults || r.Faults[mostFaults-1].Line != mostFaults+1 ||
+		!r.Refused() {
 		t.Errorf("%d rows, %d bad, %d named, %v", r.Rows, r.Bad, len(r.Faults), r.Faults)
 	}
-	if r = importText(t, g, "tests", true, append(lines, goodTest)...); r.Added != 1 || r.Bad != 100 || len(r.Faults) != mostFaults {
+	if r = importText(t, g, "tests", true, append(lines, goodTest)...); r.Added != 1 || r.Bad != 100 ||
+		len(r.Faults) != mostFaults {
 		t.Errorf("skipping: %+v", r)
 	}
 }

@@ -50,7 +50,8 @@ func TestColumns() (names []string) {
 //
 // Faults come back in the report with nothing stored, unless how says to skip what is bad.
 // What is brought in beside tests is stored with the first of them.
-func (g *Group) Import(ctx context.Context, kind FileKind, open func() (Rows, error), how Importing) (report ImportReport, err error) {
+func (g *Group) Import(ctx context.Context, kind FileKind, open func() (Rows, error),
+	how Importing) (report ImportReport, err error) {
 	defer wrap(&err, "import %s", kind)
 	switch kind {
 	case ProductFile:

@@ -12,7 +12,8 @@ import (
 // A table that brings names along: tried first, then stored with them, then there already.
 func TestNamesThatComeWithTestsAreStoredWithThem(t *testing.T) {
 	g := small(t, openStore(t), "local")
-	file := testHead + "\n" + goodTest + "\n" + strings.Replace(goodTest, "osier,Orrick Mid", "gull,Pellow Lip", 1) + "\n"
+	file := testHead + "\n" + goodTest + "\n" + strings.Replace(goodTest, "osier,Orrick Mid", "gull,Pellow Lip", 1) +
+		"\n"
 	how := Importing{By: Member{Ref: "lantern"}, Dry: true, New: Additions{
 		Products: []trade.Product{{Name: "Pellow Lip", Class: calc.SoftHA}}, Members: []Member{{Ref: "gull"}}}}
 	take := func() ImportReport {
@@ -46,7 +47,8 @@ func TestNamesThatComeWithTestsAreStoredWithThem(t *testing.T) {
 		}
 	}
 	how.New.Products[0].Name = "Orriсk Mid" // with a Cyrillic letter in it
-	if _, err := g.Import(t.Context(), TestFile, tableOf(strings.NewReader(file)), how); err == nil || !strings.Contains(err.Error(), "Orrick Mid") {
+	if _, err := g.Import(t.Context(), TestFile, tableOf(strings.NewReader(file)), how); err == nil ||
+		!strings.Contains(err.Error(), "Orrick Mid") {
 		t.Errorf("a name drawn like another: %v", err)
 	}
 }

@@ -214,7 +214,8 @@ func (g *Group) insertTests(ctx context.Context, q querier, tests []BenchTest, b
 			args = append(args, number, g.id, k.product, k.instrument, k.syringe, t.Tester.ID,
 				t.TestedOn, t.Liquid, t.LiquidC, t.PullML, t.WatchedS, t.Outcome,
 				sql.NullFloat64{Float64: t.Seconds, Valid: t.Outcome == Flashback},
-				t.SecondsTyped, t.Timing, t.Note, Kept, fromFile, formatTime(t.LoggedAt), t.Film.Marks, t.Film.Link, t.Lot.Number, t.Lot.Expires, nullID(by))
+				t.SecondsTyped, t.Timing, t.Note, Kept, fromFile, formatTime(t.LoggedAt), t.Film.Marks, t.Film.Link,
+				t.Lot.Number, t.Lot.Expires, nullID(by))
 		}
 		if _, err := q.Exec(ctx, `
 			INSERT INTO tests (number, community_id, product_id, instrument_id, syringe_id, tester_id,

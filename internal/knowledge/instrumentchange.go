@@ -22,7 +22,8 @@ func (g *Group) replaceInstrument(ctx context.Context, q querier, i trade.Instru
 // that was retired is brought back as it is given now.
 //
 // Errors: as AddInstrument; ErrNotFound for a member that is not there.
-func (g *Group) AddInstrumentBy(ctx context.Context, i trade.Instrument, by Member) (added trade.Instrument, err error) {
+func (g *Group) AddInstrumentBy(ctx context.Context, i trade.Instrument, by Member) (added trade.Instrument,
+	err error) {
 	defer wrap(&err, "add %s", i.Name())
 	err = g.store.inTx(ctx, func(q querier) error {
 		by, err := g.resolveMember(ctx, q, by)
@@ -67,7 +68,8 @@ func measured(i trade.Instrument) string {
 //
 // Errors: *FieldError; the error of change; ErrDuplicate if another goes by its name
 // then; ErrNotFound for a needle or member that is not there.
-func (g *Group) CorrectInstrument(ctx context.Context, id int64, by Member, reason string, change func(*trade.Instrument) error) (i trade.Instrument, err error) {
+func (g *Group) CorrectInstrument(ctx context.Context, id int64, by Member, reason string,
+	change func(*trade.Instrument) error) (i trade.Instrument, err error) {
 	defer wrap(&err, "correct a needle or cannula")
 	return g.changeInstrument(ctx, id, NeedleSetAct, by, reason, change)
 }
@@ -76,7 +78,8 @@ func (g *Group) CorrectInstrument(ctx context.Context, id int64, by Member, reas
 // suggested, nor asked to be tested, and its tests stay. back takes that back.
 //
 // Errors: ErrNotFound for a needle or member that is not there.
-func (g *Group) RetireInstrument(ctx context.Context, id int64, back bool, by Member, reason string) (i trade.Instrument, err error) {
+func (g *Group) RetireInstrument(ctx context.Context, id int64, back bool, by Member,
+	reason string) (i trade.Instrument, err error) {
 	defer wrap(&err, "retire a needle or cannula")
 	day, err := g.retiringDay(ctx, back)
 	if err != nil {
@@ -95,7 +98,8 @@ func (g *Group) RetireInstrument(ctx context.Context, id int64, back bool, by Me
 }
 
 // changeInstrument makes a traced change of one needle or cannula.
-func (g *Group) changeInstrument(ctx context.Context, id int64, action Action, by Member, reason string, change func(*trade.Instrument) error) (after trade.Instrument, err error) {
+func (g *Group) changeInstrument(ctx context.Context, id int64, action Action, by Member, reason string,
+	change func(*trade.Instrument) error) (after trade.Instrument, err error) {
 	if reason, err = checkReason(reason); err != nil {
 		return trade.Instrument{}, err
 	}
@@ -118,7 +122,8 @@ func (g *Group) changeInstrument(ctx context.Context, id int64, action Action, b
 		if after, err = g.replaceInstrument(ctx, q, after); err != nil {
 			return err
 		}
-		c := listChange{instrument: id, action: action, by: by, reason: reason, undo: undoing{Needle: &needleChange{&before, after}}}
+		c := listChange{instrument: id, action: action, by: by, reason: reason,
+			undo: undoing{Needle: &needleChange{&before, after}}}
 		if action == NeedleSetAct {
 			c.before, c.after = measured(before), measured(after)
 		}

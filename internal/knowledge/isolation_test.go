@@ -32,7 +32,8 @@ func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float
 	t.Helper()
 	ctx := t.Context()
 	g := found(t, s, ref)
-	p := must(g.AddProduct(ctx, trade.Product{Name: "Orrick Mid", Class: class, Aliases: []string{"o mid", "only " + ref}}))(t)
+	p := must(g.AddProduct(ctx, trade.Product{Name: "Orrick Mid", Class: class,
+		Aliases: []string{"o mid", "only " + ref}}))(t)
 	must(g.AddProduct(ctx, trade.Product{Name: "Pellow " + ref, Class: calc.MediumHA}))(t)
 	i := must(g.AddInstrument(ctx, needle(27, 13)))(t)
 	sy := must(g.AddSyringe(ctx, trade.Syringe{Name: "spare " + ref, VolumeML: 2}))(t)
@@ -40,7 +41,8 @@ func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float
 	must(g.Admit(ctx, Member{Ref: "member of " + ref}))(t)
 	stock := must(g.AddStock(ctx, StockItem{Member: m, Combination: orrickOn27(), StockedOn: "2026-01-01"}))(t)
 	if ref == "B" {
-		must(g.AddStock(ctx, StockItem{Member: Member{Ref: "member of B"}, Combination: orrickOn27(), StockedOn: "2026-01-02"}))(t)
+		must(g.AddStock(ctx, StockItem{Member: Member{Ref: "member of B"}, Combination: orrickOn27(),
+			StockedOn: "2026-01-02"}))(t)
 	}
 	if ref == "B" { // a test of B's has a number that none of A's has
 		for range 20 {
@@ -65,7 +67,8 @@ func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float
 func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 	ctx := t.Context()
 	combination := func(r rows) trade.Combination {
-		return trade.Combination{Product: trade.Product{ID: r.product}, Instrument: trade.Instrument{ID: r.instrument}, Syringe: trade.Syringe{ID: r.syringe}}
+		return trade.Combination{Product: trade.Product{ID: r.product}, Instrument: trade.Instrument{ID: r.instrument},
+			Syringe: trade.Syringe{ID: r.syringe}}
 	}
 	testOf := func(r rows) BenchTest {
 		test := shown(4)
@@ -102,8 +105,10 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"Syringes":      func(g *Group, r rows) string { return wrote(g.Syringes(ctx)) },
 		"Members":       func(g *Group, r rows) string { return wrote(g.Members(ctx)) },
 		"OpenClass": func(g *Group, r rows) string {
-			return wrote(g.OpenClass(ctx, Class{Combination: combination(r), PullML: 0.1, Liquid: "whole milk", LiquidC: 20, Channel: "another"})) +
-				wrote(g.OpenClass(ctx, Class{Combination: combination(r), PullML: 0.2, Liquid: "water", LiquidC: 20, Channel: "the same channel"}))
+			return wrote(g.OpenClass(ctx, Class{Combination: combination(r), PullML: 0.1, Liquid: "whole milk",
+				LiquidC: 20, Channel: "another"})) +
+				wrote(g.OpenClass(ctx, Class{Combination: combination(r), PullML: 0.2, Liquid: "water", LiquidC: 20,
+					Channel: "the same channel"}))
 		},
 		"Class":       func(g *Group, r rows) string { return wrote(g.Class(ctx, r.class)) },
 		"ClassIn":     func(g *Group, r rows) string { return wrote(g.ClassIn(ctx, "the same channel")) },
@@ -111,7 +116,8 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"EndClass":    func(g *Group, r rows) string { return wrote(g.EndClass(ctx, r.class)) },
 		"ClassSpread": func(g *Group, r rows) string { return wrote(g.ClassSpread(ctx, r.class)) },
 		"Product": func(g *Group, r rows) string {
-			return wrote(g.Product(ctx, "Orrick Mid")) + wrote(g.Product(ctx, "only B")) + wrote(g.Product(ctx, "Pellow B"))
+			return wrote(g.Product(ctx, "Orrick Mid")) + wrote(g.Product(ctx, "only B")) +
+				wrote(g.Product(ctx, "Pellow B"))
 		},
 		"Instrument": func(g *Group, r rows) string { return wrote(g.Instrument(ctx, "27G 13 mm needle")) },
 		"Syringe":    func(g *Group, r rows) string { return wrote(g.Syringe(ctx, "spare B")) },
@@ -119,7 +125,8 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return wrote(g.Member(ctx, "osier")) + wrote(g.Member(ctx, "member of B"))
 		},
 		"AddProduct": func(g *Group, r rows) string {
-			return wrote(g.AddProduct(ctx, trade.Product{Name: fmt.Sprint("New ", r.product)})) + wrote(g.AddProduct(ctx, trade.Product{Name: "Orrick Mid"}))
+			return wrote(g.AddProduct(ctx, trade.Product{Name: fmt.Sprint("New ", r.product)})) +
+				wrote(g.AddProduct(ctx, trade.Product{Name: "Orrick Mid"}))
 		},
 		"UpdateProduct": func(g *Group, r rows) string {
 			return wrote(g.UpdateProduct(ctx, trade.Product{ID: r.product, Name: "Renamed", Class: calc.SoftHA}))
@@ -137,11 +144,13 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return wrote(g.Admit(ctx, Member{ID: r.member, Ref: "member of B", Name: "Taken"}))
 		},
 		"AddStock": func(g *Group, r rows) string {
-			return wrote(g.AddStock(ctx, StockItem{Member: Member{ID: r.member}, Combination: combination(r), StockedOn: "2026-02-02"}))
+			return wrote(g.AddStock(ctx, StockItem{Member: Member{ID: r.member}, Combination: combination(r),
+				StockedOn: "2026-02-02"}))
 		},
 		"RemoveStock": func(g *Group, r rows) string { return wrote(nil, g.RemoveStock(ctx, r.stock)) },
 		"Stock": func(g *Group, r rows) string {
-			return wrote(g.Stock(ctx, StockFilter{})) + wrote(g.Stock(ctx, StockFilter{MemberID: r.member, ProductID: r.product}))
+			return wrote(g.Stock(ctx, StockFilter{})) + wrote(g.Stock(ctx,
+				StockFilter{MemberID: r.member, ProductID: r.product}))
 		},
 		"Stocked":  func(g *Group, r rows) string { return wrote(g.Stocked(ctx)) },
 		"Tested":   func(g *Group, r rows) string { return wrote(g.Tested(ctx)) },
@@ -155,24 +164,30 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"LogTests":     func(g *Group, r rows) string { return wrote(g.LogTests(ctx, []BenchTest{testOf(r)})) },
 		"Test":         func(g *Group, r rows) string { return wrote(g.Test(ctx, r.test)) },
 		"Tests": func(g *Group, r rows) string {
-			return wrote(g.Tests(ctx, TestFilter{})) + wrote(g.Tests(ctx, TestFilter{ProductID: r.product, TesterID: r.member}))
+			return wrote(g.Tests(ctx, TestFilter{})) + wrote(g.Tests(ctx,
+				TestFilter{ProductID: r.product, TesterID: r.member}))
 		},
 		"WithdrawTest": func(g *Group, r rows) string {
-			return wrote(g.WithdrawTest(ctx, r.test, Member{Ref: "osier"}, "why")) + wrote(g.WithdrawTest(ctx, r.test, Member{ID: r.member}, "why"))
+			return wrote(g.WithdrawTest(ctx, r.test, Member{Ref: "osier"}, "why")) +
+				wrote(g.WithdrawTest(ctx, r.test, Member{ID: r.member}, "why"))
 		},
 		"RestoreTest": func(g *Group, r rows) string { return wrote(g.RestoreTest(ctx, r.test, Member{Ref: "osier"}, "why")) },
 		"CorrectTest": func(g *Group, r rows) string {
 			return wrote(g.CorrectTest(ctx, r.test, shown(6), Member{Ref: "osier"}, "why"))
 		},
 		"StandsInFor": func(g *Group, r rows) string {
-			return wrote(g.CorrectTest(ctx, r.test, shown(6), Member{Ref: "osier"}, "why")) + wrote(g.StandsInFor(ctx, r.test))
+			return wrote(g.CorrectTest(ctx, r.test, shown(6), Member{Ref: "osier"}, "why")) +
+				wrote(g.StandsInFor(ctx, r.test))
 		},
 		"Corrections": func(g *Group, r rows) string { return wrote(g.Corrections(ctx, stopped.AddDate(0, 0, -9))) },
 		"History":     func(g *Group, r rows) string { return wrote(g.History(ctx, r.test)) },
 		"Evidence": func(g *Group, r rows) string {
 			text := ""
-			for _, c := range []trade.Combination{orrickOn27(), combination(r), {Product: trade.Product{ID: r.product}, Instrument: needle(30, 8)},
-				{Product: trade.Product{Name: "o mid"}, Instrument: trade.Instrument{ID: r.instrument}}, {Product: trade.Product{Name: "o mid"}, Instrument: needle(27, 13), Syringe: trade.Syringe{ID: r.syringe}}} {
+			for _, c := range []trade.Combination{orrickOn27(), combination(r),
+				{Product: trade.Product{ID: r.product}, Instrument: needle(30, 8)},
+				{Product: trade.Product{Name: "o mid"}, Instrument: trade.Instrument{ID: r.instrument}},
+				{Product: trade.Product{Name: "o mid"}, Instrument: needle(27, 13),
+					Syringe: trade.Syringe{ID: r.syringe}}} {
 				e, err := g.Evidence(ctx, c, 0)
 				if err != nil {
 					text += wrote(nil, err)
@@ -201,7 +216,9 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 				wrote(g.Import(ctx, TestFile, tableOf(strings.NewReader(text)), own))
 		},
 		"ImportStock": func(g *Group, r rows) string {
-			return wrote(g.ImportStock(ctx, file("member,product,instrument,stocked_on", "osier,o mid,30G 4 mm needle,2026-03-03", "member of B,o mid,,2026-03-03"), true))
+			return wrote(g.ImportStock(ctx,
+				file("member,product,instrument,stocked_on", "osier,o mid,30G 4 mm needle,2026-03-03",
+					"member of B,o mid,,2026-03-03"), true))
 		},
 		"ImportTests": func(g *Group, r rows) string {
 			return wrote(g.ImportTests(ctx, file(testHead, goodTest, strings.Replace(goodTest, "5.70", "17", 1)), true))
@@ -233,7 +250,8 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 				export(func(b *bytes.Buffer) error { return g.ExportRecord(ctx, b, Member{Ref: "member of B"}) })
 		},
 		"EraseMember": func(g *Group, r rows) string {
-			return wrote(g.EraseMember(ctx, Member{ID: r.member})) + wrote(g.EraseMember(ctx, Member{Ref: "member of B"})) + wrote(g.EraseMember(ctx, Member{Ref: "osier"}))
+			return wrote(g.EraseMember(ctx, Member{ID: r.member})) +
+				wrote(g.EraseMember(ctx, Member{Ref: "member of B"})) + wrote(g.EraseMember(ctx, Member{Ref: "osier"}))
 		},
 		"ExportHistory": func(g *Group, r rows) string {
 			return export(func(b *bytes.Buffer) error { return g.ExportHistory(ctx, b) })

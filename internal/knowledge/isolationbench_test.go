@@ -27,9 +27,11 @@ func fillBench(t *testing.T, g *Group, r *rows, ref string) {
 	on30 := orrickOn27()
 	on30.Instrument = needle(30, 13)
 	r.claim = must(g.TakeOn(ctx, other, on30, "2026-11-26"))(t).ID
-	must(g.PutAside(ctx, BoxItem{Member: other, Combination: on30, PutOn: "2026-11-01", RequestKey: "the same item"}))(t)
+	must(g.PutAside(ctx, BoxItem{Member: other, Combination: on30, PutOn: "2026-11-01",
+		RequestKey: "the same item"}))(t)
 	r.item = must(g.PutAside(ctx, BoxItem{Member: osier, Combination: orrickOn27(), PutOn: "2026-10-01"}))(t).ID
-	must(g.LogBatch(ctx, osier, "the same batch", []BoxResult{{Number: 1, Test: shown(3)}, {Number: 9, Test: shown(3)}}))(t)
+	must(g.LogBatch(ctx, osier, "the same batch", []BoxResult{{Number: 1, Test: shown(3)},
+		{Number: 9, Test: shown(3)}}))(t)
 	must(g.TakeOn(ctx, other, on30, "2026-11-26"))(t)
 	fillWatches(t, g, r, ref)
 	class := must(g.OpenClass(ctx, Class{Combination: orrickOn27(), PullML: 0.1, Liquid: "whole milk", LiquidC: 20,
@@ -136,7 +138,8 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 	ctx := t.Context()
 	osier := Member{Ref: "osier"}
 	combination := func(r rows) trade.Combination {
-		return trade.Combination{Product: trade.Product{ID: r.product}, Instrument: trade.Instrument{ID: r.instrument}, Syringe: trade.Syringe{ID: r.syringe}}
+		return trade.Combination{Product: trade.Product{ID: r.product}, Instrument: trade.Instrument{ID: r.instrument},
+			Syringe: trade.Syringe{ID: r.syringe}}
 	}
 	claimed := func(n Notice, mine bool, err error) string {
 		return fmt.Sprintf("%s %d %v %v %t\n", n.Key, n.Attempt, n.Begun, err, mine)
@@ -147,7 +150,8 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return wrote(g.Choices(ctx, Member{ID: r.member})) + wrote(g.Choices(ctx, Member{Ref: "member of B"}))
 		},
 		"KeepUnconfirmed": func(g *Group, r rows) string {
-			return wrote(nil, g.KeepUnconfirmed(ctx, Member{ID: r.member}, Unconfirmed{What: "w", How: "h", At: stopped}))
+			return wrote(nil, g.KeepUnconfirmed(ctx, Member{ID: r.member},
+				Unconfirmed{What: "w", How: "h", At: stopped}))
 		},
 		"TakeUnconfirmed":  func(g *Group, r rows) string { return wrote(g.TakeUnconfirmed(ctx, Member{Ref: "member of B"})) },
 		"CoveragePost":     func(g *Group, r rows) string { return wrote(g.CoveragePost(ctx)) },
@@ -167,7 +171,8 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		},
 		"ForgetAsked": func(g *Group, r rows) string { return wrote(nil, g.ForgetAsked(ctx, "2027-12-01")) },
 		"Followers": func(g *Group, r rows) string {
-			return wrote(g.Followers(ctx, combination(r), "2026-01-01")) + wrote(g.Followers(ctx, orrickOn27(), "2026-01-01"))
+			return wrote(g.Followers(ctx, combination(r), "2026-01-01")) +
+				wrote(g.Followers(ctx, orrickOn27(), "2026-01-01"))
 		},
 		"Unaware": func(g *Group, r rows) string {
 			change := VerdictChange{Combination: orrickOn27(), At: stopped}
@@ -181,7 +186,8 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return wrote(since, err) + wrote(until, nil) + wrote(next, nextErr)
 		},
 		"TakeOn": func(g *Group, r rows) string {
-			return wrote(g.TakeOn(ctx, Member{ID: r.member}, combination(r), "")) + wrote(g.TakeOn(ctx, osier, orrickOn27(), ""))
+			return wrote(g.TakeOn(ctx, Member{ID: r.member}, combination(r), "")) +
+				wrote(g.TakeOn(ctx, osier, orrickOn27(), ""))
 		},
 		"GiveUp":      func(g *Group, r rows) string { return wrote(g.GiveUp(ctx, osier, r.claim)) },
 		"Claims":      func(g *Group, r rows) string { return wrote(g.Claims(ctx)) },
@@ -189,14 +195,16 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"LapseClaims": func(g *Group, r rows) string { return wrote(g.LapseClaims(ctx, "2027-01-01")) },
 		"Closed":      func(g *Group, r rows) string { return wrote(g.Closed(ctx, "2026-01-01")) },
 		"PutAside": func(g *Group, r rows) string {
-			return wrote(g.PutAside(ctx, BoxItem{Member: Member{ID: r.member}, Combination: combination(r), PutOn: today})) +
+			return wrote(g.PutAside(ctx, BoxItem{Member: Member{ID: r.member}, Combination: combination(r),
+				PutOn: today})) +
 				wrote(g.PutAside(ctx, BoxItem{Member: osier, Combination: orrickOn27(), RequestKey: "the same item"}))
 		},
 		"Box":          func(g *Group, r rows) string { return wrote(g.Box(ctx, 0)) + wrote(g.Box(ctx, r.member)) },
 		"TakeOut":      func(g *Group, r rows) string { return wrote(g.TakeOut(ctx, r.item, osier)) },
 		"BoxProposals": func(g *Group, r rows) string { return wrote(g.BoxProposals(ctx, today)) },
 		"LogBatch": func(g *Group, r rows) string {
-			return outcomes(g.LogBatch(ctx, Member{ID: r.member}, "new", []BoxResult{{Number: 2, ItemID: r.item, Test: shown(4)}})) +
+			return outcomes(g.LogBatch(ctx, Member{ID: r.member}, "new",
+				[]BoxResult{{Number: 2, ItemID: r.item, Test: shown(4)}})) +
 				outcomes(g.LogBatch(ctx, osier, "newer", []BoxResult{{Number: 2, Test: shown(4)}})) +
 				outcomes(g.LogBatch(ctx, osier, "the same batch", []BoxResult{{Number: 2, Test: shown(4)}}))
 		},
@@ -208,11 +216,13 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return wrote(g.Session(ctx, Watch{Member: Member{ID: r.member}, SessionAt: stopped}))
 		},
 		"WatchNext": func(g *Group, r rows) string {
-			return wrote(g.WatchNext(ctx, Watch{Member: osier, Item: BoxItem{ID: r.item}, SessionAt: stopped.Add(time.Hour)}))
+			return wrote(g.WatchNext(ctx, Watch{Member: osier, Item: BoxItem{ID: r.item},
+				SessionAt: stopped.Add(time.Hour)}))
 		},
 		"PlungerBack": func(g *Group, r rows) string { return wrote(g.PlungerBack(ctx, r.watch, osier, stopped)) },
 		"LogWatch": func(g *Group, r rows) string {
-			return wrote(g.LogWatch(ctx, r.watch, osier, shown(4))) + wrote(g.LogWatch(ctx, 1, Member{ID: r.member}, shown(4)))
+			return wrote(g.LogWatch(ctx, r.watch, osier, shown(4))) + wrote(g.LogWatch(ctx, 1, Member{ID: r.member},
+				shown(4)))
 		},
 		"EndWatch": func(g *Group, r rows) string { return wrote(g.EndWatch(ctx, r.watch, osier, WatchBlocked)) },
 		"EndSession": func(g *Group, r rows) string {
@@ -222,14 +232,16 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return claimed(g.ClaimPrompt(ctx, "2026-W40")) + claimed(g.ClaimPrompt(ctx, "2026-W48"))
 		},
 		"ClaimNotice": func(g *Group, r rows) string {
-			return claimed(g.ClaimNotice(ctx, BoxProposed, "the same key")) + claimed(g.ClaimNotice(ctx, VerdictNews, "the same key"))
+			return claimed(g.ClaimNotice(ctx, BoxProposed, "the same key")) +
+				claimed(g.ClaimNotice(ctx, VerdictNews, "the same key"))
 		},
 		"CompleteNotice": func(g *Group, r rows) string {
 			n, _, err := g.ClaimNotice(ctx, ClaimReminder, fmt.Sprint(r.claim))
 			return wrote(nil, err) + wrote(nil, g.CompleteNotice(ctx, n, "7"))
 		},
 		"RetryNotice": func(g *Group, _ rows) string {
-			return claimed(g.RetryNotice(ctx, BoxProposed, "the same key")) + claimed(g.RetryNotice(ctx, VerdictNews, "the same key"))
+			return claimed(g.RetryNotice(ctx, BoxProposed, "the same key")) +
+				claimed(g.RetryNotice(ctx, VerdictNews, "the same key"))
 		},
 		"ReleaseNotice": func(g *Group, r rows) string {
 			n, _, err := g.ClaimNotice(ctx, VerdictNews, "7")
@@ -243,7 +255,8 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 				wrote(g.Hold(ctx, osier, []StockItem{{Combination: trade.Combination{Product: trade.Product{Name: "Pellow A"}, Instrument: needle(30, 13)}}}))
 		},
 		"Release": func(g *Group, r rows) string {
-			return wrote(g.Release(ctx, Member{ID: r.member}, r.product, 0)) + wrote(g.Release(ctx, osier, r.product, r.instrument)) +
+			return wrote(g.Release(ctx, Member{ID: r.member}, r.product, 0)) +
+				wrote(g.Release(ctx, osier, r.product, r.instrument)) +
 				wrote(g.Release(ctx, Member{ID: r.member}, r.product, r.instrument))
 		},
 		"SimilarProducts": func(g *Group, r rows) string {
@@ -256,7 +269,8 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"SetClass":      func(g *Group, r rows) string { return wrote(g.SetClass(ctx, r.product, calc.CaHAPaste, osier, "why")) },
 		"MergeProducts": func(g *Group, r rows) string {
 			into := must(g.Product(ctx, "Pellow A"))(t).ID
-			return wrote(g.MergeProducts(ctx, r.product, into, osier, "why")) + wrote(g.MergeProducts(ctx, into, r.merged, osier, "why"))
+			return wrote(g.MergeProducts(ctx, r.product, into, osier, "why")) +
+				wrote(g.MergeProducts(ctx, into, r.merged, osier, "why"))
 		},
 		"LookAtSetup": func(g *Group, r rows) string {
 			return wrote(g.LookAtSetup(ctx, combination(r), osier)) + wrote(g.LookAtSetup(ctx, orrickOn27(), osier)) +
@@ -274,7 +288,8 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"SpreadInForce": func(g *Group, r rows) string { return wrote(g.SpreadInForce(ctx)) },
 		"Spread":        func(g *Group, r rows) string { return spreadly(g.Spread(ctx)) },
 		"Changes": func(g *Group, r rows) string {
-			return wrote(g.Changes(ctx, ChangeFilter{})) + wrote(g.Changes(ctx, ChangeFilter{ProductID: r.product, TestID: r.test}))
+			return wrote(g.Changes(ctx, ChangeFilter{})) + wrote(g.Changes(ctx,
+				ChangeFilter{ProductID: r.product, TestID: r.test}))
 		},
 	}
 }
@@ -285,9 +300,11 @@ func benchShown(t *testing.T, g *Group) string {
 	ctx := t.Context()
 	var text strings.Builder
 	for _, part := range []string{
-		wrote(g.Claims(ctx)), wrote(g.Closed(ctx, "2026-01-01")), wrote(g.Box(ctx, 0)), openly(g.Untested(ctx, "2026-11-25")),
+		wrote(g.Claims(ctx)), wrote(g.Closed(ctx, "2026-01-01")), wrote(g.Box(ctx, 0)),
+		openly(g.Untested(ctx, "2026-11-25")),
 		wrote(g.VerdictChanges(ctx, time.Time{})), flaggedly(g.Flagged(ctx)), wrote(g.Changes(ctx, ChangeFilter{})),
-		wrote(g.Followers(ctx, orrickOn27(), "2026-01-01")), wrote(g.Choices(ctx, Member{Ref: "osier"})), spreadly(g.Spread(ctx)),
+		wrote(g.Followers(ctx, orrickOn27(), "2026-01-01")), wrote(g.Choices(ctx, Member{Ref: "osier"})),
+		spreadly(g.Spread(ctx)),
 	} {
 		text.WriteString(rowNumbers.ReplaceAllString(part, ""))
 	}

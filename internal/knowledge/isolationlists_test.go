@@ -26,18 +26,22 @@ func listCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"DropAlias":     func(g *Group, r rows) string { return wrote(g.DropAlias(ctx, r.product, "o mid", by)) },
 		"RetireProduct": func(g *Group, r rows) string { return wrote(g.RetireProduct(ctx, r.product, false, by, "")) },
 		"AddInstrumentBy": func(g *Group, r rows) string {
-			return wrote(g.AddInstrumentBy(ctx, needle(32, 4), by)) + wrote(g.AddInstrumentBy(ctx, needle(33, 4), Member{ID: r.member}))
+			return wrote(g.AddInstrumentBy(ctx, needle(32, 4), by)) +
+				wrote(g.AddInstrumentBy(ctx, needle(33, 4), Member{ID: r.member}))
 		},
 		"CorrectInstrument": func(g *Group, r rows) string {
-			return wrote(g.CorrectInstrument(ctx, r.instrument, by, "", func(i *trade.Instrument) error { i.BoreMM = 0.25; return nil }))
+			return wrote(g.CorrectInstrument(ctx, r.instrument, by, "",
+				func(i *trade.Instrument) error { i.BoreMM = 0.25; return nil }))
 		},
 		"RetireInstrument":   func(g *Group, r rows) string { return wrote(g.RetireInstrument(ctx, r.instrument, false, by, "")) },
 		"NeedlesWithoutWall": func(g *Group, r rows) string { return wrote(g.NeedlesWithoutWall(ctx)) },
 		"ChangeSettings": func(g *Group, r rows) string {
-			return wrote(nil, g.ChangeSettings(ctx, Member{ID: r.member}, func(to *Settings) error { to.Ceiling = 12; return nil }))
+			return wrote(nil, g.ChangeSettings(ctx, Member{ID: r.member},
+				func(to *Settings) error { to.Ceiling = 12; return nil }))
 		},
 		"ForgetMember": func(g *Group, r rows) string {
-			return wrote(g.ForgetMember(ctx, Member{ID: r.member}, by)) + wrote(g.ForgetMember(ctx, Member{Ref: "member of B"}, by))
+			return wrote(g.ForgetMember(ctx, Member{ID: r.member}, by)) +
+				wrote(g.ForgetMember(ctx, Member{Ref: "member of B"}, by))
 		},
 	}
 }

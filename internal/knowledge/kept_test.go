@@ -26,12 +26,14 @@ func TestAFileCountsWhatHasBeenAnswered(t *testing.T) {
 	if before < 2*files[0].estimate.Bytes() || kept != 2 {
 		t.Fatalf("%d files of %d bytes", kept, before)
 	}
-	setup, _, err := trade.Combination{Instrument: needle(27, 13), Syringe: trade.Syringe{Name: "supplied", GasML: 0.1}}.Setup()
+	setup, _, err := trade.Combination{Instrument: needle(27, 13),
+		Syringe: trade.Syringe{Name: "supplied", GasML: 0.1}}.Setup()
 	if err != nil {
 		t.Fatal(err)
 	}
 	for ceiling := range maxReadings {
-		must(files[1].reading(question{setup, calc.DefaultPull, calc.HoldRule{Ceiling: calc.Seconds(1 + ceiling), Target: 0.9}}))(t)
+		must(files[1].reading(question{setup, calc.DefaultPull, calc.HoldRule{Ceiling: calc.Seconds(1 + ceiling),
+			Target: 0.9}}))(t)
 	}
 	s.Get(1)
 	if _, after := s.Size(); after < before+maxReadings*1000 {
@@ -75,7 +77,8 @@ func saysOf(t *testing.T, g *Group, c trade.Combination) string {
 	if err != nil {
 		return err.Error()
 	}
-	return fmt.Sprintf("%s, %+v, %+v, %d tests, %d flagged, nearest %v", e.Verdict, e.Forecast.Share(e.Ceiling), e.Counts.ByCeiling, len(e.Tests), len(e.Flagged), e.Nearest)
+	return fmt.Sprintf("%s, %+v, %+v, %d tests, %d flagged, nearest %v", e.Verdict, e.Forecast.Share(e.Ceiling),
+		e.Counts.ByCeiling, len(e.Tests), len(e.Flagged), e.Nearest)
 }
 
 func TestVocabulariesAreBoundedByTheirNames(t *testing.T) {

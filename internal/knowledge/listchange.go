@@ -54,7 +54,8 @@ func (g *Group) noteListChange(ctx context.Context, q querier, c listChange) (id
 	err = q.Row(ctx, `
 		INSERT INTO list_changes (community_id, product_id, other_id, instrument_id, action, before, after, member_id, changed_at, reason, undo)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
-		g.id, nullID(c.product), nullID(c.other), nullID(c.instrument), c.action, c.before, c.after, c.by.ID, formatTime(now), c.reason, undo,
+		g.id, nullID(c.product), nullID(c.other), nullID(c.instrument), c.action, c.before, c.after, c.by.ID,
+		formatTime(now), c.reason, undo,
 	).Scan(&id)
 	return id, err
 }

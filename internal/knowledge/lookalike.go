@@ -66,7 +66,8 @@ func (l productLooks) check(p trade.Product) error {
 
 // checkProductsApart holds the names of p against those on the list.
 func (g *Group) checkProductsApart(ctx context.Context, q querier, p trade.Product) error {
-	taken, err := database.Collect(ctx, q, func(rows *sql.Rows, n *productName) error { return rows.Scan(&n.product, &n.name) },
+	taken, err := database.Collect(ctx, q,
+		func(rows *sql.Rows, n *productName) error { return rows.Scan(&n.product, &n.name) },
 		`SELECT product_id, name FROM product_names WHERE community_id = ?`, g.id)
 	looks := make(productLooks, len(taken))
 	for _, n := range taken {

@@ -11,7 +11,8 @@ import (
 
 // alike are names that are drawn like Tamsel Soft: Cyrillic letters, a capital I, a
 // zero-width space, rn for m, full-width letters and a soft hyphen.
-var alike = []string{"Таmsel Soft", "Tаmsеl Sоft", "TamseI Soft", "Tamsel\u200b Soft", "Tarnsel Soft", "Tаｍsel Soft", "Tam\u00adsel Soft", "Tamsel Ѕoft"}
+var alike = []string{"Таmsel Soft", "Tаmsеl Sоft", "TamseI Soft", "Tamsel\u200b Soft", "Tarnsel Soft", "Tаｍsel Soft",
+	"Tam\u00adsel Soft", "Tamsel Ѕoft"}
 
 func wantsField(t *testing.T, what string, err error) {
 	t.Helper()
@@ -36,7 +37,8 @@ func TestAProductThatLooksLikeAnotherIsRefused(t *testing.T) {
 		wantsField(t, "alias "+name, err)
 		_, err = g.RenameProduct(t.Context(), other.ID, name, by, "")
 		wantsField(t, "rename "+name, err)
-		for _, file := range []string{"name,gel_class,aliases\n" + name + ",soft HA,\n", "name,gel_class,aliases\nPellow Lip,soft HA," + name + "\n"} {
+		for _, file := range []string{"name,gel_class,aliases\n" + name + ",soft HA,\n",
+			"name,gel_class,aliases\nPellow Lip,soft HA," + name + "\n"} {
 			report := must(g.ImportProducts(t.Context(), strings.NewReader(file), false))(t)
 			if len(report.Faults) != 1 || report.Added != 0 {
 				t.Errorf("import %q: %+v", file, report)
@@ -51,7 +53,8 @@ func TestAProductThatLooksLikeAnotherIsRefused(t *testing.T) {
 func TestNamesOfOneScriptAreKept(t *testing.T) {
 	t.Parallel()
 	g := found(t, openStore(t), "local")
-	for _, name := range []string{"Tamsel Soft", "Tamsel Soft 2", "Тамсель Мягкий", "Ταμσελ", "タムセル", "Tämsel Soft", "Orrick Mid", "Orrick Max"} {
+	for _, name := range []string{"Tamsel Soft", "Tamsel Soft 2", "Тамсель Мягкий", "Ταμσελ", "タムセル", "Tämsel Soft",
+		"Orrick Mid", "Orrick Max"} {
 		must(g.AddProduct(t.Context(), trade.Product{Name: name}))(t)
 	}
 }
@@ -61,7 +64,8 @@ func TestAMemberThatLooksLikeAnotherIsRefused(t *testing.T) {
 	g := found(t, openStore(t), "local")
 	must(g.Admit(t.Context(), Member{Ref: "1", Name: "Pell Ormond"}))(t)
 	must(g.Admit(t.Context(), Member{Ref: "2", Name: "Pell Ormond"}))(t) // two of one name are told apart by their ids
-	for i, name := range []string{"Рell Ormond", "PeII Ormond", "Pell Orrnond", "a former member", "A Former\u200b Member", "а former member", "former member 3"} {
+	for i, name := range []string{"Рell Ormond", "PeII Ormond", "Pell Orrnond", "a former member",
+		"A Former\u200b Member", "а former member", "former member 3"} {
 		_, err := g.Admit(t.Context(), Member{Ref: "x", Name: name})
 		wantsField(t, name, err)
 		_, err = g.Admit(t.Context(), Member{Ref: "2", Name: name})
@@ -81,7 +85,8 @@ func TestAMemberThatLooksLikeAnotherIsRefused(t *testing.T) {
 func TestAFileWithADoubtfulTextIsAtFault(t *testing.T) {
 	t.Parallel()
 	g := found(t, openStore(t), "local")
-	report := must(g.ImportProducts(t.Context(), strings.NewReader("name,gel_class,aliases\nPellow Lip,soft HA,gel of my patient\n"), false))(t)
+	report := must(g.ImportProducts(t.Context(), strings.NewReader("name,gel_class,aliases\nPellow Lip,soft HA,gel "+
+		"of my patient\n"), false))(t)
 	if len(report.Faults) != 1 || !strings.Contains(report.Faults[0].Problem, "about a patient") {
 		t.Errorf("%+v", report)
 	}

@@ -34,7 +34,8 @@ const (
 // the comparison, and those that look like a slip of the pen.
 //
 // Of lots that are all alike fewer than 1 in 100 are said to stand apart
-// (TestLotsAreRarelyWronged): a hand is taken to be the same on every combination. It brings the estimates up to date, for the slips.
+// (TestLotsAreRarelyWronged): a hand is taken to be the same on every combination. It brings the estimates up to date,
+// for the slips.
 func (g *Group) Lots(ctx context.Context, product int64) (lots []LotStanding, err error) {
 	defer wrap(&err, "lots")
 	if err := g.bringUpToDate(ctx, goBy); err != nil {

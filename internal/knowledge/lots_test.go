@@ -28,7 +28,8 @@ func lotsDrawn(random *rand.Rand, hand, rest, off float64) (tests []BenchTest) {
 				if lot == 0 {
 					ln += off
 				}
-				tests = append(tests, BenchTest{Combination: combination, Tester: Member{ID: int64(m + 1), Ref: string(rune('a' + m))},
+				tests = append(tests, BenchTest{Combination: combination,
+					Tester: Member{ID: int64(m + 1), Ref: string(rune('a' + m))},
 					PullML: 0.1, Outcome: Flashback, Seconds: math.Exp(ln), Lot: trade.Lot{Number: numbers[lot]}})
 			}
 		}
@@ -72,7 +73,8 @@ func TestASlowLotIsFound(t *testing.T) {
 		found := 0
 		for range rounds {
 			lots := must(lotStandings(lotsDrawn(random, 0.1, 0.3, math.Log(c.times)), 1))(t)
-			if at := slices.IndexFunc(lots, func(l LotStanding) bool { return l.Lot.Number == "L1" }); lots[at].Apart && lots[at].Low > 1 {
+			if at := slices.IndexFunc(lots, func(l LotStanding) bool { return l.Lot.Number == "L1" }); lots[at].Apart &&
+				lots[at].Low > 1 {
 				found++
 			}
 		}
@@ -150,7 +152,8 @@ func TestTestsWithoutALotAreNotCompared(t *testing.T) {
 			tests[i].Lot.Number = ""
 		}
 	}
-	if lots := must(lotStandings(tests, 1))(t); len(lots) != 1 || lots[0].Ratio != 0 || lots[0].Apart || lots[0].Noted == 0 {
+	if lots := must(lotStandings(tests, 1))(t); len(lots) != 1 || lots[0].Ratio != 0 || lots[0].Apart ||
+		lots[0].Noted == 0 {
 		t.Errorf("got %+v", lots)
 	}
 }
@@ -164,14 +167,16 @@ func TestLotsGoThroughAFileAndOlderFilesNeedNone(t *testing.T) {
 	noted.Lot = trade.Lot{Number: "a12-4", Expires: "2027-03"}
 	must(g.LogTest(t.Context(), noted))(t)
 	file := g.export(t, "tests")
-	if !strings.HasPrefix(file, testHead+",lot,expires\r\n") || !strings.Contains(file, ",A12-4,2027-03\r\n") || strings.Contains(without, "lot") {
+	if !strings.HasPrefix(file, testHead+",lot,expires\r\n") || !strings.Contains(file, ",A12-4,2027-03\r\n") ||
+		strings.Contains(without, "lot") {
 		t.Errorf("got %s\nwithout %s", file, without)
 	}
 	for _, step := range []struct {
 		file           string
 		added, already int
 	}{{without, 1, 0}, {file, 1, 1}, {file, 0, 2}, {without, 0, 1}} {
-		if r := importText(t, other, "tests", false, strings.TrimSuffix(step.file, "\r\n")); r.Added != step.added || r.Already != step.already || r.Changed != 0 {
+		if r := importText(t, other, "tests", false, strings.TrimSuffix(step.file, "\r\n")); r.Added != step.added ||
+			r.Already != step.already || r.Changed != 0 {
 			t.Errorf("%+v after\n%s", r, step.file)
 		}
 	}
@@ -185,7 +190,8 @@ func TestALineBringsALotToATestThatHasNone(t *testing.T) {
 	head := testHead + ",lot,expires"
 	importText(t, g, "tests", false, testHead, goodTest)
 	for i, want := range []ImportReport{{Changed: 1}, {Already: 1}} {
-		if r := importText(t, g, "tests", false, head, goodTest+",a12,03/2027"); r.Changed != want.Changed || r.Already != want.Already || r.Added != 0 {
+		if r := importText(t, g, "tests", false, head, goodTest+",a12,03/2027"); r.Changed != want.Changed ||
+			r.Already != want.Already || r.Added != 0 {
 			t.Errorf("time %d: %+v", i+1, r)
 		}
 	}
@@ -193,8 +199,10 @@ func TestALineBringsALotToATestThatHasNone(t *testing.T) {
 	if len(tests) != 1 || tests[0].Lot != (trade.Lot{Number: "A12", Expires: "2027-03"}) {
 		t.Errorf("got %+v", tests)
 	}
-	for cells, problem := range map[string]string{",Ada Smith,": "no lot number", ",A1,03/04/2027": "expires:", ",A1,soon": "expires:"} {
-		if bad := importText(t, g, "tests", false, head, goodTest+cells); len(bad.Faults) != 1 || !strings.Contains(bad.Faults[0].Problem, problem) {
+	for cells, problem := range map[string]string{",Ada Smith,": "no lot number", ",A1,03/04/2027": "expires:",
+		",A1,soon": "expires:"} {
+		if bad := importText(t, g, "tests", false, head, goodTest+cells); len(bad.Faults) != 1 ||
+			!strings.Contains(bad.Faults[0].Problem, problem) {
 			t.Errorf("%s: %+v", cells, bad)
 		}
 	}
@@ -205,7 +213,8 @@ func TestATestFromTheBoxHasItsLot(t *testing.T) {
 	g, ctx := small(t, openStore(t), "local"), t.Context()
 	m := must(g.Member(ctx, "osier"))(t)
 	for range 2 {
-		must(g.PutAside(ctx, BoxItem{Member: m, Combination: orrickOn27(), Lot: trade.Lot{Number: "b7", Expires: "2026-10"}}))(t)
+		must(g.PutAside(ctx, BoxItem{Member: m, Combination: orrickOn27(),
+			Lot: trade.Lot{Number: "b7", Expires: "2026-10"}}))(t)
 	}
 	said := shown(4)
 	said.Lot.Number = "c8"
@@ -215,7 +224,8 @@ func TestATestFromTheBoxHasItsLot(t *testing.T) {
 			t.Errorf("result %d: %+v, want %+v", i+1, out[i].Test.Lot, want)
 		}
 	}
-	if _, err := g.PutAside(ctx, BoxItem{Member: m, Combination: orrickOn27(), Lot: trade.Lot{Number: "warm"}}); err == nil {
+	if _, err := g.PutAside(ctx, BoxItem{Member: m, Combination: orrickOn27(),
+		Lot: trade.Lot{Number: "warm"}}); err == nil {
 		t.Error("a lot without a figure is taken")
 	}
 }

@@ -23,7 +23,8 @@ import (
 //
 // Errors: *FieldError if they are one product or have too many names together;
 // ErrNotFound for a product or member that is not there.
-func (g *Group) MergeProducts(ctx context.Context, from, into int64, by Member, reason string) (left trade.Product, err error) {
+func (g *Group) MergeProducts(ctx context.Context, from, into int64, by Member, reason string) (left trade.Product,
+	err error) {
 	defer wrap(&err, "merge product %d into %d", from, into)
 	reason = trade.Tidy(reason)
 	if reason == "" {
@@ -55,12 +56,14 @@ func (g *Group) MergeProducts(ctx context.Context, from, into int64, by Member, 
 	return left, nil
 }
 
-func (g *Group) merge(ctx context.Context, q querier, goes, stays trade.Product, by Member, reason string) (trade.Product, error) {
+func (g *Group) merge(ctx context.Context, q querier, goes, stays trade.Product, by Member,
+	reason string) (trade.Product, error) {
 	if goes.ID == stays.ID {
 		return trade.Product{}, trade.Refuse("product", "%q and %q are one product already", goes.Name, stays.Name)
 	}
 	if names := len(goes.Aliases) + len(stays.Aliases) + 1; names > trade.MostAliases {
-		return trade.Product{}, trade.Refuse("alias", "together they would have %d, more than %d; take some out first", names, trade.MostAliases)
+		return trade.Product{}, trade.Refuse("alias", "together they would have %d, more than %d; take some out first",
+			names, trade.MostAliases)
 	}
 	undo, err := g.beforeMerge(ctx, q, goes, stays)
 	if err != nil {

@@ -15,7 +15,8 @@ import (
 func twoProducts(t testing.TB, g *Group) (mid, twin trade.Product) {
 	t.Helper()
 	ctx := t.Context()
-	twin = must(g.AddProduct(ctx, trade.Product{Name: "Orick Middle", Class: calc.SoftHA, Aliases: []string{"middle"}, FirstStocked: "2026-01-05"}))(t)
+	twin = must(g.AddProduct(ctx, trade.Product{Name: "Orick Middle", Class: calc.SoftHA, Aliases: []string{"middle"},
+		FirstStocked: "2026-01-05"}))(t)
 	return must(g.Product(ctx, "Orrick Mid"))(t), twin
 }
 
@@ -57,7 +58,8 @@ func TestAMergeLosesNothing(t *testing.T) {
 	}
 
 	left := must(g.MergeProducts(ctx, twin.ID, mid.ID, lantern, "two spellings of one box"))(t)
-	if left.ID != mid.ID || left.Name != "Orrick Mid" || left.Class != calc.MediumHA || left.FirstStocked != "2026-01-05" ||
+	if left.ID != mid.ID || left.Name != "Orrick Mid" || left.Class != calc.MediumHA ||
+		left.FirstStocked != "2026-01-05" ||
 		!slices.Equal(left.Aliases, []string{"o mid", "Orick Middle", "middle"}) {
 		t.Errorf("left: %+v", left)
 	}
@@ -81,7 +83,8 @@ func TestAMergeLosesNothing(t *testing.T) {
 		held += item.Member.Ref + " " + item.Combination.String() + " " + item.StockedOn + "\n"
 	}
 	for _, line := range []string{"osier Orrick Mid, 27G 13 mm needle, supplied syringe 2026-02-01\n",
-		"osier Orrick Mid, supplied syringe 2026-02-01\n", "lantern Orrick Mid, 30G 13 mm needle, supplied syringe 2026-02-02\n"} {
+		"osier Orrick Mid, supplied syringe 2026-02-01\n", "lantern Orrick Mid, 30G 13 mm needle, supplied syringe " +
+			"2026-02-02\n"} {
 		if !strings.Contains(held, line) {
 			t.Errorf("%q is not held:\n%s", line, held)
 		}
@@ -90,7 +93,8 @@ func TestAMergeLosesNothing(t *testing.T) {
 		t.Errorf("%d lines of stock", n)
 	}
 	claims := must(g.Claims(ctx))(t)
-	if len(claims) != 2 || claims[0].ID != first.ID || claims[1].ID != alone.ID || claims[1].Combination.Product.ID != mid.ID {
+	if len(claims) != 2 || claims[0].ID != first.ID || claims[1].ID != alone.ID ||
+		claims[1].Combination.Product.ID != mid.ID {
 		t.Errorf("claims: %+v", claims)
 	}
 	for _, held := range must(g.Stocked(ctx))(t) {
@@ -125,14 +129,16 @@ func TestAMergeIsEstimatedAnewAndLeavesATrace(t *testing.T) {
 	}
 	// The number of the product that is gone stands for the other: a button in an
 	// old message still works.
-	if old := must(g.Evidence(ctx, on(twin, needle(27, 13)), 0))(t); asShown(old) != asShown(e) || old.Combination.Product.ID != mid.ID {
+	if old := must(g.Evidence(ctx, on(twin, needle(27, 13)), 0))(t); asShown(old) != asShown(e) ||
+		old.Combination.Product.ID != mid.ID {
 		t.Errorf("by its old number: %+v", old.Combination)
 	}
 	if tested := must(g.Tested(ctx))(t); len(tested) != 1 || tested[0].Tests != 3 {
 		t.Errorf("tested: %+v", tested)
 	}
 	changes := must(g.Changes(ctx, ChangeFilter{ProductID: mid.ID, Limit: 1}))(t)
-	if len(changes) != 1 || changes[0].Action != MergedAct || changes[0].By.Ref != "lantern" || changes[0].Reason != "one box" ||
+	if len(changes) != 1 || changes[0].Action != MergedAct || changes[0].By.Ref != "lantern" ||
+		changes[0].Reason != "one box" ||
 		changes[0].Before != "Orick Middle (soft HA); middle" || changes[0].After != "Orrick Mid (medium HA); o mid" {
 		t.Errorf("trace: %+v", changes)
 	}
@@ -221,7 +227,8 @@ func TestARenamedProductKeepsItsOldName(t *testing.T) {
 		t.Errorf("another's name: %v", err)
 	}
 	changes := must(g.Changes(ctx, ChangeFilter{ProductID: mid.ID}))(t)
-	if len(changes) != 3 || changes[2].Before != "Orrick Mid" || changes[2].After != "Orrick Medium" || changes[2].Reason != "new box" || changes[2].Action != RenamedAct {
+	if len(changes) != 3 || changes[2].Before != "Orrick Mid" || changes[2].After != "Orrick Medium" ||
+		changes[2].Reason != "new box" || changes[2].Action != RenamedAct {
 		t.Errorf("trace: %+v", changes)
 	}
 }
@@ -248,7 +255,8 @@ func TestAliasesAndClassesLeaveATraceToo(t *testing.T) {
 		t.Errorf("no class: %v", err)
 	}
 	changes := must(g.Changes(ctx, ChangeFilter{ProductID: mid.ID}))(t)
-	if len(changes) != 3 || changes[0].Action != ClassSetAct || changes[0].Before != "medium HA" || changes[0].After != "firm HA" ||
+	if len(changes) != 3 || changes[0].Action != ClassSetAct || changes[0].Before != "medium HA" ||
+		changes[0].After != "firm HA" ||
 		changes[1].Action != NameAddedAct || changes[1].After != "the mid one" || changes[1].By.Ref != "osier" {
 		t.Errorf("trace: %+v", changes)
 	}
@@ -257,7 +265,8 @@ func TestAliasesAndClassesLeaveATraceToo(t *testing.T) {
 func TestNearDuplicatesAreFoundTheNearestFirst(t *testing.T) {
 	t.Parallel()
 	g, ctx := found(t, openStore(t), "local"), t.Context()
-	for _, p := range []trade.Product{{Name: "Orrick Mid", Aliases: []string{"blue box"}}, {Name: "Orrick Firm"}, {Name: "Dunmere Deep"},
+	for _, p := range []trade.Product{{Name: "Orrick Mid", Aliases: []string{"blue box"}}, {Name: "Orrick Firm"},
+		{Name: "Dunmere Deep"},
 		{Name: "Hesk Paste 2"}, {Name: "Hesk Paste 3"}, {Name: "Lip"}} {
 		must(g.AddProduct(ctx, p))(t)
 	}

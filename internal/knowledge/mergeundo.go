@@ -77,7 +77,8 @@ func (g *Group) beforeMerge(ctx context.Context, q querier, goes, stays trade.Pr
 		return m, err
 	}
 	m.Said, err = database.Collect(ctx, q, func(rows *sql.Rows, s *saidRow) error {
-		return rows.Scan(&s.Product, &s.Instrument, &s.Syringe, &s.State, &s.Tests, &s.Members, &s.Near, &s.Ceiling, &s.Target, &s.LeastTests, &s.LeastMembers)
+		return rows.Scan(&s.Product, &s.Instrument, &s.Syringe, &s.State, &s.Tests, &s.Members, &s.Near, &s.Ceiling,
+			&s.Target, &s.LeastTests, &s.LeastMembers)
 	}, `
 		SELECT product_id, instrument_id, syringe_id, state, tests, members, near, ceiling_s, target_share, least_tests, least_members
 		FROM verdicts WHERE community_id = ? AND product_id IN (?, ?)`, g.id, goes.ID, stays.ID)
@@ -110,7 +111,8 @@ func (g *Group) holdings(ctx context.Context, q querier, a, b int64) (h holdings
 }
 
 // afterMerge keeps what undoing takes with the line of the history.
-func (g *Group) afterMerge(ctx context.Context, q querier, change int64, m mergeChange, left trade.Product) (err error) {
+func (g *Group) afterMerge(ctx context.Context, q querier, change int64, m mergeChange,
+	left trade.Product) (err error) {
 	m.Left = left
 	if m.HeldAfter, err = g.holdings(ctx, q, m.Goes.ID, m.Stays.ID); err != nil {
 		return err
@@ -135,7 +137,8 @@ func (m *mergeChange) undo(ctx context.Context, g *Group, q querier, change int6
 		return err
 	}
 	if since > 0 {
-		return trade.Refuse("undo", "a test of %s was logged since, and nobody can say of which of the two", m.Left.Name)
+		return trade.Refuse("undo", "a test of %s was logged since, and nobody can say of which of the two",
+			m.Left.Name)
 	}
 	now, err := g.holdings(ctx, q, m.Goes.ID, m.Stays.ID)
 	if err != nil {
@@ -144,7 +147,8 @@ func (m *mergeChange) undo(ctx context.Context, g *Group, q querier, change int6
 	if !reflect.DeepEqual(now, m.HeldAfter) {
 		return trade.Refuse("undo", "what is stocked, taken on or put aside of %s has changed since", m.Left.Name)
 	}
-	for _, step := range []func(context.Context, *Group, querier, int64) error{m.rowsBack, m.heldBack, m.saidBack, m.namesBack} {
+	for _, step := range []func(context.Context, *Group, querier, int64) error{m.rowsBack, m.heldBack, m.saidBack,
+		m.namesBack} {
 		if err := step(ctx, g, q, change); err != nil {
 			return err
 		}
@@ -209,7 +213,8 @@ func (m *mergeChange) saidBack(ctx context.Context, g *Group, q querier, _ int64
 			INSERT INTO verdicts (community_id, product_id, instrument_id, syringe_id, state, tests, members, near,
 			                      ceiling_s, target_share, least_tests, least_members)
 			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-			[]any{g.id, s.Product, s.Instrument, s.Syringe, s.State, s.Tests, s.Members, s.Near, s.Ceiling, s.Target, s.LeastTests, s.LeastMembers}})
+			[]any{g.id, s.Product, s.Instrument, s.Syringe, s.State, s.Tests, s.Members, s.Near, s.Ceiling, s.Target,
+				s.LeastTests, s.LeastMembers}})
 	}
 	return g.execAll(ctx, q, all...)
 }

@@ -55,8 +55,10 @@ type modelTest struct {
 }
 
 func newModel(today string) *model {
-	return &model{today: today, names: map[int64][]string{}, class: map[int64]calc.GelClass{}, stock: map[modelStock]string{},
-		box: map[int]*modelItem{}, rests: map[int]string{}, claims: map[int64]*modelClaim{}, tests: map[int64]*modelTest{},
+	return &model{today: today, names: map[int64][]string{}, class: map[int64]calc.GelClass{},
+		stock: map[modelStock]string{},
+		box:   map[int]*modelItem{}, rests: map[int]string{}, claims: map[int64]*modelClaim{},
+		tests: map[int64]*modelTest{},
 		moved: map[int64]int64{}, batches: map[string]string{}}
 }
 

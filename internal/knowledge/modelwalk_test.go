@@ -69,7 +69,10 @@ func (w *walk) found() {
 	for _, i := range []trade.Instrument{needle(27, 13), needle(30, 13)} {
 		w.instruments = append(w.instruments, got(w, w.g.AddInstrument)(w.ctx, i).ID)
 	}
-	for _, s := range got(w, func(ctx context.Context, _ int) ([]trade.Syringe, error) { return w.g.Syringes(ctx) })(w.ctx, 0)[:2] {
+	for _, s := range got(w, func(ctx context.Context, _ int) ([]trade.Syringe,
+		error) {
+		return w.g.Syringes(ctx)
+	})(w.ctx, 0)[:2] {
 		w.syringes = append(w.syringes, s.ID)
 	}
 	for _, m := range []Member{{Ref: "osier"}, {Ref: "tidewell"}, {Ref: "lantern", Role: TrainerRole}} {
@@ -94,7 +97,8 @@ func (w *walk) product() (asked, now int64) {
 func (w *walk) combination() (trade.Combination, combinationKey) {
 	asked, now := w.product()
 	k := combinationKey{now, draw(w, "instrument", w.instruments...), draw(w, "syringe", w.syringes...)}
-	return trade.Combination{Product: trade.Product{ID: asked}, Instrument: trade.Instrument{ID: k.instrument}, Syringe: trade.Syringe{ID: k.syringe}}, k
+	return trade.Combination{Product: trade.Product{ID: asked}, Instrument: trade.Instrument{ID: k.instrument},
+		Syringe: trade.Syringe{ID: k.syringe}}, k
 }
 
 func (w *walk) test() BenchTest {
@@ -137,7 +141,8 @@ func (w *walk) check(all bool) {
 	}
 	var verdicts []string
 	for k, n := range w.m.kept() {
-		c := trade.Combination{Product: trade.Product{ID: k.product}, Instrument: trade.Instrument{ID: k.instrument}, Syringe: trade.Syringe{ID: k.syringe}}
+		c := trade.Combination{Product: trade.Product{ID: k.product}, Instrument: trade.Instrument{ID: k.instrument},
+			Syringe: trade.Syringe{ID: k.syringe}}
 		e, err := w.g.Evidence(w.ctx, c, 0)
 		if err != nil || e.Counts.Run != n {
 			w.t.Fatalf("%v: %d tests counted, want %d, %v", k, e.Counts.Run, n, err)
@@ -196,7 +201,8 @@ func TestTheStoreKeepsWhatAPlainModelKeeps(t *testing.T) {
 	folder, runs := t.TempDir(), 0
 	rapid.Check(t, func(rt *rapid.T) {
 		runs++
-		w := &walk{t: rt, ctx: t.Context(), path: at(t, filepath.Join(folder, fmt.Sprintf("%d.db", runs))), clock: &clock{now: stopped}, m: newModel("2026-11-25")}
+		w := &walk{t: rt, ctx: t.Context(), path: at(t, filepath.Join(folder, fmt.Sprintf("%d.db", runs))),
+			clock: &clock{now: stopped}, m: newModel("2026-11-25")}
 		w.open()
 		defer func() {
 			if err := w.s.Close(); err != nil {
@@ -205,9 +211,13 @@ func TestTheStoreKeepsWhatAPlainModelKeeps(t *testing.T) {
 			os.Remove(w.path)
 		}()
 		w.found()
-		steps := []func(*walk){(*walk).hold, (*walk).release, (*walk).putAside, (*walk).takeOut, (*walk).takeOn, (*walk).giveUp, (*walk).lapse,
-			(*walk).logTest, (*walk).batch, (*walk).sendAgain, (*walk).remove, (*walk).change, (*walk).merge, (*walk).rename, (*walk).addAlias, (*walk).nextDay, (*walk).reopen,
-			(*walk).hold, (*walk).putAside, (*walk).putAside, (*walk).takeOn, (*walk).logTest, (*walk).batch, (*walk).change} // the usual ones twice
+		steps := []func(*walk){(*walk).hold, (*walk).release, (*walk).putAside, (*walk).takeOut, (*walk).takeOn,
+			(*walk).giveUp, (*walk).lapse,
+			(*walk).logTest, (*walk).batch, (*walk).sendAgain, (*walk).remove, (*walk).change, (*walk).merge,
+			(*walk).rename, (*walk).addAlias, (*walk).nextDay, (*walk).reopen,
+			// the usual ones twice
+			(*walk).hold, (*walk).putAside, (*walk).putAside, (*walk).takeOn, (*walk).logTest, (*walk).batch,
+			(*walk).change}
 		for range rapid.IntRange(1, 25).Draw(rt, "steps") {
 			w.steps++
 			steps[rapid.IntRange(0, len(steps)-1).Draw(rt, "step")](w)

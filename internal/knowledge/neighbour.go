@@ -29,7 +29,8 @@ const maxNeighbours = 3
 // nearest returns the nearest tested combinations: first the same product with
 // other instruments and syringes, by how far apart they are to the model, then
 // other products of the same class with the same instrument.
-func (g *Group) nearest(ctx context.Context, v *Vocabulary, file *productFile, e *Evidence) (near []Neighbour, err error) {
+func (g *Group) nearest(ctx context.Context, v *Vocabulary, file *productFile, e *Evidence) (near []Neighbour,
+	err error) {
 	for _, other := range file.nearest(e) {
 		n, err := neighbour(file, other, e)
 		if err != nil {
@@ -98,7 +99,8 @@ func distance(a, b calc.Setup, pull calc.Volume) float64 {
 // sameClass returns tested combinations of other products of the same class
 // with the same instrument: those with the same syringe first, then those with
 // most tests.
-func (g *Group) sameClass(ctx context.Context, v *Vocabulary, c trade.Combination, most int) ([]testedCombination, error) {
+func (g *Group) sameClass(ctx context.Context, v *Vocabulary, c trade.Combination, most int) ([]testedCombination,
+	error) {
 	found, err := database.Collect(ctx, g.store.look(), func(rows *sql.Rows, t *testedCombination) (err error) {
 		var k combinationKey
 		if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.tests); err != nil {
@@ -143,7 +145,8 @@ func neighbour(file *productFile, t testedCombination, e *Evidence) (Neighbour, 
 	if err != nil {
 		return Neighbour{}, err
 	}
-	return Neighbour{Combination: t.combination, Tests: t.tests, State: w.advice.State(), Why: why(t.combination, e.Combination)}, nil
+	return Neighbour{Combination: t.combination, Tests: t.tests, State: w.advice.State(),
+		Why: why(t.combination, e.Combination)}, nil
 }
 
 // why says in plain words what makes a combination near another.

@@ -36,7 +36,8 @@ func TestANightsBackupIsClaimedOnce(t *testing.T) {
 func TestAClaimOnABackupEndsByItselfOrIsKept(t *testing.T) {
 	t.Parallel()
 	now := stopped
-	s := must(Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")), WithClock(func() time.Time { return now })))(t)
+	s := must(Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")),
+		WithClock(func() time.Time { return now })))(t)
 	defer s.Close()
 	claim := func(night string, want bool) {
 		t.Helper()

@@ -104,7 +104,8 @@ func (s *Store) OpenNotices(ctx context.Context, kind NoticeKind) (refs []string
 		WHERE n.kind = ? AND n.state = 'claimed' ORDER BY c.ref`, kind)
 }
 
-func (g *Group) claimNotice(ctx context.Context, kind NoticeKind, key string, may func(querier) (bool, error)) (n Notice, mine bool, err error) {
+func (g *Group) claimNotice(ctx context.Context, kind NoticeKind, key string,
+	may func(querier) (bool, error)) (n Notice, mine bool, err error) {
 	if err := trade.CheckText("notice key", key, 200); err != nil {
 		return Notice{}, false, err
 	}

@@ -87,7 +87,8 @@ func TestAPromptThatWasClaimedAndNotPostedIsTriedAgainWithTheSameNonce(t *testin
 	if _, mine := claim(); mine {
 		t.Error("completing or releasing what is over opens it again")
 	}
-	if err := g.CompleteNotice(ctx, Notice{Kind: WeeklyPrompt, Key: "2026-W40", Nonce: "x"}, "m"); !errors.Is(err, ErrNotFound) {
+	if err := g.CompleteNotice(ctx, Notice{Kind: WeeklyPrompt, Key: "2026-W40", Nonce: "x"}, "m"); !errors.Is(err,
+		ErrNotFound) {
 		t.Errorf("what was never claimed: %v", err)
 	}
 }
@@ -170,10 +171,13 @@ func TestAPromptIsDueOnceADayAcrossBothClockChanges(t *testing.T) {
 	zone := must(time.LoadLocation("Europe/Lisbon"))(t)
 	posted := map[string][]time.Time{}
 	sundays := []time.Time{ // the day of the change, the week before and the week after
-		time.Date(2026, 3, 22, 0, 0, 0, 0, time.UTC), time.Date(2026, 3, 29, 0, 0, 0, 0, time.UTC), time.Date(2026, 4, 5, 0, 0, 0, 0, time.UTC),
-		time.Date(2026, 10, 18, 0, 0, 0, 0, time.UTC), time.Date(2026, 10, 25, 0, 0, 0, 0, time.UTC), time.Date(2026, 11, 1, 0, 0, 0, 0, time.UTC),
+		time.Date(2026, 3, 22, 0, 0, 0, 0, time.UTC), time.Date(2026, 3, 29, 0, 0, 0, 0, time.UTC),
+		time.Date(2026, 4, 5, 0, 0, 0, 0, time.UTC),
+		time.Date(2026, 10, 18, 0, 0, 0, 0, time.UTC), time.Date(2026, 10, 25, 0, 0, 0, 0, time.UTC),
+		time.Date(2026, 11, 1, 0, 0, 0, 0, time.UTC),
 	}
-	for now, last := sundays[0].AddDate(0, 0, -2), sundays[5].AddDate(0, 0, 2); now.Before(last); now = now.Add(20 * time.Minute) {
+	for now, last := sundays[0].AddDate(0, 0, -2),
+		sundays[5].AddDate(0, 0, 2); now.Before(last); now = now.Add(20 * time.Minute) {
 		if now.After(sundays[2].AddDate(0, 0, 2)) && now.Before(sundays[3].AddDate(0, 0, -2)) {
 			continue
 		}
@@ -219,7 +223,8 @@ func TestAMissedDayIsCaughtUpTheNextAndNoLater(t *testing.T) {
 	t.Parallel()
 	s := Settings{Zone: "UTC", ReminderWeekday: time.Sunday, ReminderHour: 9}
 	for at, want := range map[string]bool{
-		"2026-11-29T08:59": false, "2026-11-29T09:00": true, "2026-11-29T23:59": true, // a Sunday, the last day of its week
+		// a Sunday, the last day of its week
+		"2026-11-29T08:59": false, "2026-11-29T09:00": true, "2026-11-29T23:59": true,
 		"2026-11-30T08:59": false, "2026-11-30T09:00": true, "2026-11-30T23:59": true,
 	} {
 		now := must(time.Parse("2006-01-02T15:04", at))(t)
@@ -227,7 +232,8 @@ func TestAMissedDayIsCaughtUpTheNextAndNoLater(t *testing.T) {
 			t.Errorf("%s: %s %v %v", at, week, due, err)
 		}
 	}
-	if week, due, err := s.PromptDue(time.Date(2026, 12, 1, 12, 0, 0, 0, time.UTC)); err != nil || due || week != "2026-W49" {
+	if week, due, err := s.PromptDue(time.Date(2026, 12, 1, 12, 0, 0, 0, time.UTC)); err != nil || due ||
+		week != "2026-W49" {
 		t.Errorf("two days later: %s %v %v", week, due, err)
 	}
 }
@@ -241,14 +247,22 @@ func TestReminderSettingsAreHeldAgainstTheirRules(t *testing.T) {
 		}
 	}
 	s := must(g.Settings(ctx))(t)
-	if s.ReminderWeekday != time.Saturday || s.ReminderHour != 23 || s.BoxItems != 6 || s.BoxDays != 14 || s.KeepDays != 90 {
+	if s.ReminderWeekday != time.Saturday || s.ReminderHour != 23 || s.BoxItems != 6 || s.BoxDays != 14 ||
+		s.KeepDays != 90 {
 		t.Errorf("got %+v", s)
 	}
 	var field *trade.FieldError
 	for _, err := range []error{
-		g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = 7, 8; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = -1, 8; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = 1, 24; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = 1, -1; return nil }),
-		g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 0, 14; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 51, 14; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 5, 0; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 5, 366; return nil }),
-		g.UpdateSettings(ctx, func(to *Settings) error { to.KeepDays = 0; return nil }), g.UpdateSettings(ctx, func(to *Settings) error { to.KeepDays = 3651; return nil }),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = 7, 8; return nil }),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = -1, 8; return nil }),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = 1, 24; return nil }),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.ReminderWeekday, to.ReminderHour = 1, -1; return nil }),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 0, 14; return nil }),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 51, 14; return nil }),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 5, 0; return nil }),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.BoxItems, to.BoxDays = 5, 366; return nil }),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.KeepDays = 0; return nil }),
+		g.UpdateSettings(ctx, func(to *Settings) error { to.KeepDays = 3651; return nil }),
 	} {
 		if !errors.As(err, &field) {
 			t.Errorf("got %v, want a *FieldError", err)
@@ -266,7 +280,8 @@ func TestACommunityIsErasedAfterItsOwnNumberOfDays(t *testing.T) {
 	for ref, days := range map[string]int{"short": 7, "long": 100} {
 		g := small(t, s, ref)
 		must(g.TakeOn(ctx, osier, orrickOn27(), ""))(t)
-		if err := errors.Join(g.UpdateSettings(ctx, func(to *Settings) error { to.KeepDays = days; return nil }), g.Leave(ctx)); err != nil {
+		if err := errors.Join(g.UpdateSettings(ctx, func(to *Settings) error { to.KeepDays = days; return nil }),
+			g.Leave(ctx)); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -118,7 +118,8 @@ func TestANewerOrForeignSchemaIsRefusedAndLeftAlone(t *testing.T) {
 	if _, err := Open(t.Context(), newer); !errors.Is(err, ErrNewerStore) || !strings.Contains(err.Error(), "999") {
 		t.Errorf("newer: %v", err)
 	}
-	if err := g.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = 0.8; return nil }); !errors.Is(err, ErrNewerStore) {
+	if err := g.UpdateSettings(t.Context(), func(to *Settings) error { to.Target = 0.8; return nil }); !errors.Is(err,
+		ErrNewerStore) {
 		t.Errorf("a program that it was taken over from: %v", err)
 	}
 	foreign := databasetest.For(t, t.Name(), "template0")

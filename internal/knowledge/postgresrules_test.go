@@ -47,7 +47,8 @@ func (r rules) sorted() rules {
 func postgresRules(t *testing.T, q querier, name string) (r rules) {
 	t.Helper()
 	ctx := t.Context()
-	types := strings.NewReplacer(" bigint", " INTEGER", " double precision", " REAL", " text", " TEXT", " bytea", " BLOB", "'-1'", "-1")
+	types := strings.NewReplacer(" bigint", " INTEGER", " double precision", " REAL", " text", " TEXT", " bytea",
+		" BLOB", "'-1'", "-1")
 	for _, column := range must(database.Collect(ctx, q, database.Column[string], `
 		SELECT CAST(a.attname AS TEXT) || ' ' || format_type(a.atttypid, a.atttypmod) || CASE WHEN a.attnotnull THEN ' filled' ELSE '' END
 		       || COALESCE(' default ' || pg_get_expr(d.adbin, d.adrelid), '')
@@ -101,7 +102,8 @@ func TestBothDatabasesHaveTheSameTablesAndRules(t *testing.T) {
 	seen := 0
 	for _, shape := range tables {
 		got, want := postgresRules(t, server.look(), shape.Name), sqliteRules(t, file.look(), shape)
-		for what, pair := range map[string][2][]string{"columns": {got.columns, want.columns}, "unique": {got.unique, want.unique}, "pointers": {got.pointers, want.pointers}} {
+		for what, pair := range map[string][2][]string{"columns": {got.columns, want.columns},
+			"unique": {got.unique, want.unique}, "pointers": {got.pointers, want.pointers}} {
 			if !slices.Equal(pair[0], pair[1]) {
 				t.Errorf("%s, %s:\ngot  %q\nwant %q", shape.Name, what, pair[0], pair[1])
 			}

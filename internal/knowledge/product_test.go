@@ -37,7 +37,8 @@ func TestProductsThatCannotBeAreRefused(t *testing.T) {
 		_, err := g.AddProduct(t.Context(), p)
 		refused(t, err, field)
 	}
-	for _, p := range []trade.Product{{Name: strings.Repeat("x", 81)}, {Name: "a\u202eb"}, {Name: "a\x00b"}, {Name: "\xff"}} {
+	for _, p := range []trade.Product{{Name: strings.Repeat("x", 81)}, {Name: "a\u202eb"}, {Name: "a\x00b"},
+		{Name: "\xff"}} {
 		_, err := g.AddProduct(t.Context(), p)
 		refused(t, err, "product name")
 	}
@@ -45,7 +46,8 @@ func TestProductsThatCannotBeAreRefused(t *testing.T) {
 		_, err := g.AddProduct(t.Context(), p)
 		refused(t, err, "alias")
 	}
-	if p := must(g.AddProduct(t.Context(), trade.Product{Name: "  Plain   One "}))(t); p.Name != "Plain One" || p.Class != calc.UnknownGel {
+	if p := must(g.AddProduct(t.Context(), trade.Product{Name: "  Plain   One "}))(t); p.Name != "Plain One" ||
+		p.Class != calc.UnknownGel {
 		t.Errorf("got %+v", p)
 	}
 }
@@ -58,7 +60,8 @@ func TestAProductIsRenamedWithItsTests(t *testing.T) {
 	p.Name, p.Aliases, p.Class = "Orrick Middle", []string{"Orrick Mid"}, calc.FirmHA
 	must(g.UpdateProduct(t.Context(), p))(t)
 	e := must(g.Evidence(t.Context(), orrickOn27(), 0))(t) // by the name that is an alias now
-	if e.Combination.Product.Name != "Orrick Middle" || e.Counts.Run != 1 || e.ClassTests != 1 || e.Tests[0].Combination.Product.Class != calc.FirmHA {
+	if e.Combination.Product.Name != "Orrick Middle" || e.Counts.Run != 1 || e.ClassTests != 1 ||
+		e.Tests[0].Combination.Product.Class != calc.FirmHA {
 		t.Errorf("got %s, %+v, class tests %d", e.Combination, e.Counts, e.ClassTests)
 	}
 	if _, err := g.Product(t.Context(), "o mid"); !errors.Is(err, ErrNotFound) {

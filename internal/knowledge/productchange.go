@@ -66,7 +66,8 @@ func (g *Group) AddProductBy(ctx context.Context, p trade.Product, by Member) (a
 		if added, err = g.addProduct(ctx, q, p); err != nil {
 			return err
 		}
-		_, err = g.noteListChange(ctx, q, listChange{product: added.ID, action: AddedAct, after: described(added), by: by,
+		_, err = g.noteListChange(ctx, q, listChange{product: added.ID, action: AddedAct, after: described(added),
+			by:   by,
 			undo: undoing{Gel: &gelChange{After: added}}})
 		return err
 	})
@@ -94,7 +95,8 @@ func (g *Group) DropAlias(ctx context.Context, product int64, alias string, by M
 // asked to be tested, and its tests stay. back takes that back.
 //
 // Errors: ErrNotFound as AddAlias.
-func (g *Group) RetireProduct(ctx context.Context, product int64, back bool, by Member, reason string) (p trade.Product, err error) {
+func (g *Group) RetireProduct(ctx context.Context, product int64, back bool, by Member, reason string) (p trade.Product,
+	err error) {
 	defer wrap(&err, "retire product %d", product)
 	day, err := g.retiringDay(ctx, back)
 	if err != nil {
@@ -155,7 +157,8 @@ func (g *Group) AddAlias(ctx context.Context, product int64, alias string, by Me
 // The old one stays with it as an alias; its tests stay too.
 //
 // Errors: as AddAlias.
-func (g *Group) RenameProduct(ctx context.Context, product int64, name string, by Member, reason string) (p trade.Product, err error) {
+func (g *Group) RenameProduct(ctx context.Context, product int64, name string, by Member,
+	reason string) (p trade.Product, err error) {
 	defer wrap(&err, "rename product")
 	name = trade.Tidy(name)
 	return g.changeProduct(ctx, product, by, reason, func(p *trade.Product, c *listChange) error {
@@ -182,7 +185,8 @@ func asAlias(name string) string { return strings.ReplaceAll(name, trade.AliasBr
 // is estimated anew.
 //
 // Errors: *FieldError for a class that is none; ErrNotFound as AddAlias.
-func (g *Group) SetClass(ctx context.Context, product int64, class calc.GelClass, by Member, reason string) (p trade.Product, err error) {
+func (g *Group) SetClass(ctx context.Context, product int64, class calc.GelClass, by Member,
+	reason string) (p trade.Product, err error) {
 	defer wrap(&err, "set class of product %d", product)
 	p, err = g.changeProduct(ctx, product, by, reason, func(p *trade.Product, c *listChange) error {
 		if !class.Valid() {

@@ -148,7 +148,8 @@ func TestWhatOneProgramRenamesTheOthersKnow(t *testing.T) {
 	renamed := orrickOn27()
 	renamed.Product.Name = "Tamsel Mid"
 	for i, g := range all {
-		if e := must(g.Evidence(ctx, renamed, 0))(t); e.Counts.Run != len(all) || e.Ceiling != 3 || e.Combination.Product.Name != "Tamsel Mid" {
+		if e := must(g.Evidence(ctx, renamed, 0))(t); e.Counts.Run != len(all) || e.Ceiling != 3 ||
+			e.Combination.Product.Name != "Tamsel Mid" {
 			t.Errorf("program %d: %d tests, ceiling %v, %s", i, e.Counts.Run, e.Ceiling, e.Combination)
 		}
 	}

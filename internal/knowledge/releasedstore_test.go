@@ -25,7 +25,8 @@ func releasedStore(t *testing.T) (address string) {
 	}
 	db := must(sql.Open(driver, source))(t)
 	defer db.Close()
-	if _, err := db.ExecContext(t.Context(), string(must(os.ReadFile(filepath.Join("testdata", "stores", file)))(t))); err != nil {
+	if _, err := db.ExecContext(t.Context(), string(must(os.ReadFile(filepath.Join("testdata", "stores",
+		file)))(t))); err != nil {
 		t.Fatal(err)
 	}
 	return address
@@ -36,7 +37,8 @@ func TestAStoreOfTheReleasedProgramGoesOn(t *testing.T) {
 	ctx, address := t.Context(), releasedStore(t)
 	s := openAddress(t, address)
 	before := rowsOf(t, s)
-	if len(before["communities"]) != 2 || len(before["tests"]) != 8 || len(before["test_changes"]) != 2 || len(before["estimates"]) != 2 {
+	if len(before["communities"]) != 2 || len(before["tests"]) != 8 || len(before["test_changes"]) != 2 ||
+		len(before["estimates"]) != 2 {
 		t.Fatalf("what was in it is not there: %v", before["communities"])
 	}
 	for ref, community := range map[string]int64{"circle": 2, "other": 3} {
@@ -93,7 +95,8 @@ func TestAReleasedStoreHasTheTablesOfANewOne(t *testing.T) {
 	}
 	for _, table := range tables {
 		got, want := read(old, table.Name), read(today, table.Name)
-		if !slices.Equal(got.columns, want.columns) || !slices.Equal(got.unique, want.unique) || !slices.Equal(got.pointers, want.pointers) {
+		if !slices.Equal(got.columns, want.columns) || !slices.Equal(got.unique, want.unique) ||
+			!slices.Equal(got.pointers, want.pointers) {
 			t.Errorf("%s:\ngot  %v\nwant %v", table.Name, got, want)
 		}
 		if n, m := checks(t, old, table.Name), checks(t, today, table.Name); n != m || len(want.columns) == 0 {

@@ -23,7 +23,8 @@ var awkward = []rune("aAbz09 =+-@'\",;:.%/|\\<>()éßжÅ①😀＝\u00a0")
 func text(t *rapid.T, label string, allowed func(string) bool) string {
 	return rapid.Custom(func(t *rapid.T) string {
 		return trade.Tidy(string(rapid.SliceOfN(rapid.SampledFrom(awkward), 0, 12).Draw(t, "runes")))
-	}).Filter(func(s string) bool { return patientdata.Look(s).Verdict == patientdata.Clear && allowed(s) }).Draw(t, label)
+	}).Filter(func(s string) bool { return patientdata.Look(s).Verdict == patientdata.Clear && allowed(s) }).Draw(t,
+		label)
 }
 
 // drawCommunity fills a community with products, members, stock and tests.
@@ -36,7 +37,8 @@ func drawCommunity(t *rapid.T, ctx context.Context, g *Group, q querier) error {
 	take := func(s string) { taken[trade.Fold(s)], taken["looks "+skeleton(s)] = true, true }
 	var products []trade.Product
 	for range rapid.IntRange(1, 2).Draw(t, "products") {
-		p := trade.Product{Class: rapid.SampledFrom(calc.GelClasses()).Draw(t, "class"), FirstStocked: rapid.SampledFrom([]string{"", "2026-01-02"}).Draw(t, "first")}
+		p := trade.Product{Class: rapid.SampledFrom(calc.GelClasses()).Draw(t, "class"),
+			FirstStocked: rapid.SampledFrom([]string{"", "2026-01-02"}).Draw(t, "first")}
 		p.Name = text(t, "product", name)
 		take(p.Name)
 		if rapid.Bool().Draw(t, "has alias") {
@@ -51,7 +53,8 @@ func drawCommunity(t *rapid.T, ctx context.Context, g *Group, q querier) error {
 	}
 	var members []Member
 	for range rapid.IntRange(1, 3).Draw(t, "members") {
-		m, err := g.admit(ctx, q, Member{Ref: text(t, "ref", name), Role: rapid.SampledFrom([]Role{MemberRole, TrainerRole}).Draw(t, "role")})
+		m, err := g.admit(ctx, q, Member{Ref: text(t, "ref", name),
+			Role: rapid.SampledFrom([]Role{MemberRole, TrainerRole}).Draw(t, "role")})
 		if err != nil {
 			return err
 		}
@@ -81,8 +84,9 @@ func drawTest(t *rapid.T, p trade.Product, by Member) BenchTest {
 			LengthMM: rapid.SampledFrom([]float64{4, 12.7, 13, 50}).Draw(t, "length"),
 			Wall:     rapid.SampledFrom([]calc.WallClass{"", calc.Regular, calc.Thin, calc.ExtraThin}).Draw(t, "wall"),
 		}},
-		Tester:   by,
-		TestedOn: fmt.Sprintf("2026-%02d-%02d", rapid.IntRange(1, 10).Draw(t, "month"), rapid.IntRange(1, 28).Draw(t, "day")),
+		Tester: by,
+		TestedOn: fmt.Sprintf("2026-%02d-%02d", rapid.IntRange(1, 10).Draw(t, "month"),
+			rapid.IntRange(1, 28).Draw(t, "day")),
 		Liquid:   text(t, "liquid", func(s string) bool { return s != "" && trade.CheckFreeText("liquid", s) == nil }),
 		LiquidC:  float64(rapid.IntRange(0, 450).Draw(t, "tenths of a degree")) / 10,
 		PullML:   float64(rapid.IntRange(1, 100).Draw(t, "hundredths")) / 100,
@@ -96,7 +100,8 @@ func drawTest(t *rapid.T, p trade.Product, by Member) BenchTest {
 	}
 	if rapid.Bool().Draw(t, "filmed") {
 		test.Film.Marks = text(t, "marks", func(s string) bool { return s == "" || trade.CheckText("film", s, maxFilmMarks) == nil })
-		test.Film.Link = rapid.SampledFrom([]string{"", "https://films.example/1?a=b,c", "https://films.example/2"}).Draw(t, "link")
+		test.Film.Link = rapid.SampledFrom([]string{"", "https://films.example/1?a=b,c",
+			"https://films.example/2"}).Draw(t, "link")
 	}
 	if rapid.Bool().Draw(t, "has a lot") {
 		test.Lot.Number = rapid.SampledFrom([]string{"", "A12", "7-4/b", "0447112345"}).Draw(t, "lot")
@@ -104,7 +109,8 @@ func drawTest(t *rapid.T, p trade.Product, by Member) BenchTest {
 	}
 	if test.Outcome == Flashback {
 		hundredths := rapid.IntRange(0, int(test.WatchedS)*100).Draw(t, "hundredths of a second")
-		test.SecondsTyped = rapid.SampledFrom([]string{"%d.%02d", "%d,%02d", "%d.%02d s", "%d.%02d0"}).Draw(t, "typed as")
+		test.SecondsTyped = rapid.SampledFrom([]string{"%d.%02d", "%d,%02d", "%d.%02d s", "%d.%02d0"}).Draw(t,
+			"typed as")
 		test.SecondsTyped = fmt.Sprintf(test.SecondsTyped, hundredths/100, hundredths%100)
 		test.Seconds, _ = readSeconds(test.SecondsTyped)
 	}
@@ -147,7 +153,8 @@ func FuzzReadTests(f *testing.F) {
 	f.Add([]byte(testHead + ",film_marks,film_link\n" + goodTest + ",0:12.40-0:17.13,https://films.example/1"))
 	f.Add([]byte(testHead + "\n\"open"))
 	f.Add([]byte("\xff\xfe" + testHead))
-	v := &Vocabulary{Products: []trade.Product{{ID: 1, Name: "Orrick Mid", Aliases: []string{"o mid"}}}, Syringes: []trade.Syringe{{ID: 1, Name: trade.Supplied, GasML: 0.03}}}
+	v := &Vocabulary{Products: []trade.Product{{ID: 1, Name: "Orrick Mid", Aliases: []string{"o mid"}}},
+		Syringes: []trade.Syringe{{ID: 1, Name: trade.Supplied, GasML: 0.03}}}
 	v.index()
 	names := newMemberNames([]Member{{ID: 1, Ref: "osier", Name: "osier"}, {ID: 2, Ref: "2", Name: "2"}})
 	read := func(data []byte) (tests []BenchTest, faults int) {
@@ -198,7 +205,8 @@ func FuzzReadTests(f *testing.F) {
 		}
 		for i := range tests {
 			a, b := tests[i], again[i]
-			if a.content() != b.content() || a.Film != b.Film || a.SecondsTyped != b.SecondsTyped || a.Combination.Instrument.Name() != b.Combination.Instrument.Name() {
+			if a.content() != b.content() || a.Film != b.Film || a.SecondsTyped != b.SecondsTyped ||
+				a.Combination.Instrument.Name() != b.Combination.Instrument.Name() {
 				t.Errorf("%+v was read back as %+v", a, b)
 			}
 		}

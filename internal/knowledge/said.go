@@ -82,7 +82,8 @@ func (g *Group) replaceVerdicts(ctx context.Context, q querier, product int64, n
 		return err
 	}
 	for k, s := range now {
-		values := []any{g.id, k.product, k.instrument, k.syringe, s.state, s.advice.Tests, s.advice.Members, s.advice.Near}
+		values := []any{g.id, k.product, k.instrument, k.syringe, s.state, s.advice.Tests, s.advice.Members,
+			s.advice.Near}
 		if _, err := q.Exec(ctx, `
 			INSERT INTO verdicts (community_id, product_id, instrument_id, syringe_id, state, tests, members, near,
 			                      ceiling_s, target_share, least_tests, least_members)

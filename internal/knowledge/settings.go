@@ -50,7 +50,8 @@ func (g *Group) settings(ctx context.Context, q querier) (s Settings, err error)
 		SELECT name, zone, ceiling_s, target_share, least_tests, least_members, trainer_role, reminder_channel, protocol_link,
 		       reminder_weekday, reminder_hour, box_items, box_days, keep_days
 		FROM communities WHERE id = ?`, g.id,
-	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.LeastTests, &s.LeastMembers, &s.TrainerRole, &s.ReminderChannel, &s.ProtocolLink,
+	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.LeastTests, &s.LeastMembers, &s.TrainerRole, &s.ReminderChannel,
+		&s.ProtocolLink,
 		&s.ReminderWeekday, &s.ReminderHour, &s.BoxItems, &s.BoxDays, &s.KeepDays)
 	return s, err
 }
@@ -97,7 +98,8 @@ func (g *Group) changeSettings(ctx context.Context, by *Member, change func(*Set
 			return err
 		}
 		was, is := before.changes(after)
-		_, err = g.noteListChange(ctx, q, listChange{action: SettingsAct, by: m, before: was, after: is, undo: undoing{Settings: &settingsChange{before, after}}})
+		_, err = g.noteListChange(ctx, q, listChange{action: SettingsAct, by: m, before: was, after: is,
+			undo: undoing{Settings: &settingsChange{before, after}}})
 		return err
 	})
 	if err == nil && before.rule() != after.rule() {
@@ -125,10 +127,14 @@ func (s Settings) changes(to Settings) (was, is string) {
 		name        string
 		before, now any
 	}{
-		{"name", s.Name, to.Name}, {"zone", s.Zone, to.Zone}, {"ceiling in s", float64(s.Ceiling), float64(to.Ceiling)}, {"target", s.Target, to.Target},
-		{"tests", s.LeastTests, to.LeastTests}, {"members", s.LeastMembers, to.LeastMembers}, {"trainers' role", s.TrainerRole, to.TrainerRole},
-		{"channel", s.ReminderChannel, to.ReminderChannel}, {"protocol", s.ProtocolLink, to.ProtocolLink}, {"day", s.ReminderWeekday, to.ReminderWeekday},
-		{"hour", s.ReminderHour, to.ReminderHour}, {"items in the box", s.BoxItems, to.BoxItems}, {"days in the box", s.BoxDays, to.BoxDays},
+		{"name", s.Name, to.Name}, {"zone", s.Zone, to.Zone}, {"ceiling in s", float64(s.Ceiling), float64(to.Ceiling)},
+		{"target", s.Target, to.Target},
+		{"tests", s.LeastTests, to.LeastTests}, {"members", s.LeastMembers, to.LeastMembers},
+		{"trainers' role", s.TrainerRole, to.TrainerRole},
+		{"channel", s.ReminderChannel, to.ReminderChannel}, {"protocol", s.ProtocolLink, to.ProtocolLink},
+		{"day", s.ReminderWeekday, to.ReminderWeekday},
+		{"hour", s.ReminderHour, to.ReminderHour}, {"items in the box", s.BoxItems, to.BoxItems},
+		{"days in the box", s.BoxDays, to.BoxDays},
 		{"days kept", s.KeepDays, to.KeepDays},
 	} {
 		if one.before == one.now {
@@ -186,7 +192,8 @@ func checkLink(link string) error {
 		return err
 	}
 	address, err := url.Parse(link)
-	if err != nil || address.Scheme != "https" || address.Hostname() == "" || address.User != nil || strings.ContainsAny(link, " <>\"") {
+	if err != nil || address.Scheme != "https" || address.Hostname() == "" || address.User != nil ||
+		strings.ContainsAny(link, " <>\"") {
 		return trade.Refuse("protocol link", "%q is no https address; write it whole, like https://example.org/protocol", link)
 	}
 	return nil

@@ -47,7 +47,8 @@ func TestATrainersLookHoldsUntilTheNextTest(t *testing.T) {
 	if got := state(); got == calc.StateUnlikeTheOthers {
 		t.Error("a look changed nothing")
 	}
-	if changes := must(g.Changes(ctx, ChangeFilter{Limit: 1}))(t); changes[0].Action != LookedAct || changes[0].Instrument != "30G 13 mm needle" || changes[0].By.Ref != "lantern" {
+	if changes := must(g.Changes(ctx, ChangeFilter{Limit: 1}))(t); changes[0].Action != LookedAct ||
+		changes[0].Instrument != "30G 13 mm needle" || changes[0].By.Ref != "lantern" {
 		t.Errorf("the history says %+v", changes[0])
 	}
 	logMany(t, g, needle(30, 13), 1, 0.4)
@@ -73,14 +74,18 @@ func TestLeastTestsAndMembersAreTheGroups(t *testing.T) {
 		}
 		e := must(g.Evidence(ctx, orrickOn27(), 0))(t)
 		covered := must(g.Coverage(ctx))(t)
-		if e.State != s.want || covered[0].State != s.want || e.Rule.LeastTests != s.tests || e.Rule.LeastMembers != s.members {
-			t.Errorf("%d tests by %d members: %s, on record %s, want %s", s.tests, s.members, e.State, covered[0].State, s.want)
+		if e.State != s.want || covered[0].State != s.want || e.Rule.LeastTests != s.tests ||
+			e.Rule.LeastMembers != s.members {
+			t.Errorf("%d tests by %d members: %s, on record %s, want %s", s.tests, s.members, e.State, covered[0].State,
+				s.want)
 		}
 	}
-	if got := told(t, g, stopped); len(got) == 0 || got[len(got)-1] != fmt.Sprintf("27G 13 mm needle: too few tests > hold, %d tests, new tests", 3) {
+	if got := told(t, g, stopped); len(got) == 0 || got[len(got)-1] != fmt.Sprintf("27G 13 mm needle: too few tests "+
+		"> hold, %d tests, new tests", 3) {
 		t.Errorf("a rule that changes is no news of a test: %q", got)
 	}
-	for bad, field := range map[[2]int]string{{1, 2}: "least tests", {3, 0}: "least members", {MaxLeast + 1, 2}: "least tests", {3, MaxLeast + 1}: "least members"} {
+	for bad, field := range map[[2]int]string{{1, 2}: "least tests", {3, 0}: "least members",
+		{MaxLeast + 1, 2}: "least tests", {3, MaxLeast + 1}: "least members"} {
 		refused(t, setLeast(ctx, g, bad[0], bad[1]), field)
 	}
 }
@@ -120,7 +125,8 @@ func TestAnotherComputationIsNoNewsOfEachCombination(t *testing.T) {
 	if got := told(t, g, stopped); len(got) != 0 {
 		t.Errorf("told %q", got)
 	}
-	if e := must(g.Evidence(ctx, orrickOn27(), 0))(t); e.State != calc.StateHold || must(g.Coverage(ctx))(t)[0].State != e.State {
+	if e := must(g.Evidence(ctx, orrickOn27(), 0))(t); e.State != calc.StateHold ||
+		must(g.Coverage(ctx))(t)[0].State != e.State {
 		t.Errorf("it is %s now", e.State)
 	}
 }

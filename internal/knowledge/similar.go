@@ -112,7 +112,8 @@ func (s spelled) slips() int {
 
 // apart is the number of slips between two names, mostSlips+1 for more.
 func (s spelled) apart(other spelled) int {
-	distance := min(spelling.Distance(s.letters, other.letters, mostSlips), spelling.Distance(s.sorted, other.sorted, mostSlips))
+	distance := min(spelling.Distance(s.letters, other.letters, mostSlips),
+		spelling.Distance(s.sorted, other.sorted, mostSlips))
 	if !slices.Equal(s.digits, other.digits) {
 		distance++
 	}

@@ -34,7 +34,8 @@ func drawn(t testing.TB, s *Store, l drawnLog) *Group {
 	}
 	var tests []BenchTest
 	for p := range l.products {
-		product := must(g.AddProduct(t.Context(), trade.Product{Name: "Gel " + strconv.Itoa(p), Class: calc.MediumHA}))(t)
+		product := must(g.AddProduct(t.Context(), trade.Product{Name: "Gel " + strconv.Itoa(p),
+			Class: calc.MediumHA}))(t)
 		gel := calc.Gel{
 			Consistency: 45 * math.Exp(0.3*random.NormFloat64()), Index: 0.36,
 			Yield: calc.Pressure(30 * math.Exp(0.4*random.NormFloat64())),
@@ -45,7 +46,8 @@ func drawn(t testing.TB, s *Store, l drawnLog) *Group {
 			for _, tester := range testers {
 				hand := l.spread.Tester * random.NormFloat64()
 				for range l.tests {
-					tests = append(tests, drawnTest(t, c, tester, gel, departure+hand+l.spread.Rest*random.NormFloat64()))
+					tests = append(tests,
+						drawnTest(t, c, tester, gel, departure+hand+l.spread.Rest*random.NormFloat64()))
 				}
 			}
 		}
@@ -110,7 +112,8 @@ func TestTheSpreadOfADrawnLogIsLearned(t *testing.T) {
 	if !within(l.Combination, wide.Combination) || !within(l.Tester, wide.Tester) || !within(l.Rest, wide.Rest) {
 		t.Errorf("learned %+v of %+v", l, wide)
 	}
-	if l.Repeats != before.Repeats || l.RepeatedCombinations != 24 || l.Testers != 3 || l.Products != 6 || l.Rest.N != 216 {
+	if l.Repeats != before.Repeats || l.RepeatedCombinations != 24 || l.Testers != 3 || l.Products != 6 ||
+		l.Rest.N != 216 {
 		t.Errorf("it stands on %+v", l)
 	}
 	after := must(g.Spread(ctx))(t)
@@ -119,7 +122,8 @@ func TestTheSpreadOfADrawnLogIsLearned(t *testing.T) {
 	}
 	// ln time goes with ln suction to a power above 1 + 1/n = 3.8: the times
 	// scatter at least so much more.
-	if m := after.Measured; m == nil || m.Repeatability.Value < 3.8*0.8*wide.Rest || m.Reproducibility.Value < m.Repeatability.Value {
+	if m := after.Measured; m == nil || m.Repeatability.Value < 3.8*0.8*wide.Rest ||
+		m.Reproducibility.Value < m.Repeatability.Value {
 		t.Errorf("measured %+v", m)
 	}
 }
@@ -131,7 +135,8 @@ func TestTooFewRepeatsLeaveTheDefaults(t *testing.T) {
 		t.Errorf("not due, yet %+v", o)
 	}
 	o := must(g.LearnSpreadsNow(ctx))(t)
-	if !o.Looked || o.Changed || o.TooFew == nil || o.TooFew.Repeats != 24 || o.TooFew.Combinations != 4 || o.InForce.Version != 0 {
+	if !o.Looked || o.Changed || o.TooFew == nil || o.TooFew.Repeats != 24 || o.TooFew.Combinations != 4 ||
+		o.InForce.Version != 0 {
 		t.Errorf("got %+v", o)
 	}
 }
@@ -214,7 +219,8 @@ func TestVerdictChangesTellTheSpreadFromTheTests(t *testing.T) {
 	}
 	changes := func(learn bool) []VerdictChange {
 		g, ctx := drawn(t, openStore(t), drawnLog{products: 6, tests: 3, spread: wide}), t.Context()
-		if err := g.UpdateSettings(ctx, func(to *Settings) error { to.Ceiling = 2; return nil }); err != nil { // at which some lie near a line
+		// at which some lie near a line
+		if err := g.UpdateSettings(ctx, func(to *Settings) error { to.Ceiling = 2; return nil }); err != nil {
 			t.Fatal(err)
 		}
 		before := len(must(g.VerdictChanges(ctx, time.Time{}))(t))
@@ -228,7 +234,8 @@ func TestVerdictChangesTellTheSpreadFromTheTests(t *testing.T) {
 	if got, want := toldBy(both, NewTests), toldBy(alone, NewTests); len(want) == 0 || !slices.Equal(got, want) {
 		t.Errorf("by new tests %q, want %q", got, want)
 	}
-	if len(toldBy(alone, SpreadLearned)) > 0 || len(toldBy(both, SpreadLearned)) == 0 || len(toldBy(both, LogChanged)) > 0 {
+	if len(toldBy(alone, SpreadLearned)) > 0 || len(toldBy(both, SpreadLearned)) == 0 ||
+		len(toldBy(both, LogChanged)) > 0 {
 		t.Errorf("with the spread learned %+v, without %+v", both, alone)
 	}
 }
@@ -295,7 +302,8 @@ func TestATurnThatWasLostDoesNotReportItselfDone(t *testing.T) {
 func TestLearningIsDueWhenTheLogHasGrown(t *testing.T) {
 	t.Parallel()
 	now := stopped
-	s := must(Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")), WithClock(func() time.Time { return now })))(t)
+	s := must(Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")),
+		WithClock(func() time.Time { return now })))(t)
 	t.Cleanup(func() { s.Close() })
 	g := drawn(t, s, drawnLog{products: 3, tests: 3, spread: wide})
 	looks := func(scene string, want bool, version int64) {
@@ -342,10 +350,12 @@ func TestWithdrawnRepeatsBringTheDefaultsBack(t *testing.T) {
 		}
 	}
 	o := must(g.LearnSpreadsNow(ctx))(t)
-	if o.TooFew == nil || !o.Changed || o.InForce.Own || o.InForce.Version != 2 || o.InForce.Spread != calc.DefaultSpread() {
+	if o.TooFew == nil || !o.Changed || o.InForce.Own || o.InForce.Version != 2 ||
+		o.InForce.Spread != calc.DefaultSpread() {
 		t.Errorf("got %+v", o)
 	}
-	if spread, _ := spreadOf(t, g, trade.Combination{Product: trade.Product{Name: "Gel 0"}, Instrument: needle(27, 13)}); spread.Own || spread.Version != 2 {
+	if spread, _ := spreadOf(t, g, trade.Combination{Product: trade.Product{Name: "Gel 0"},
+		Instrument: needle(27, 13)}); spread.Own || spread.Version != 2 {
 		t.Errorf("an answer stands on %+v", spread)
 	}
 }
@@ -376,12 +386,14 @@ func TestLearningThatIsCutShortChangesNothing(t *testing.T) {
 
 func TestALearnedSpreadIsStoredWithItsRemarks(t *testing.T) {
 	t.Parallel()
-	g, ctx := drawn(t, openStore(t), drawnLog{products: 3, tests: 3, spread: calc.Spread{Combination: 0.15, Tester: 0.01, Rest: 0.35}}), t.Context()
+	g, ctx := drawn(t, openStore(t), drawnLog{products: 3, tests: 3,
+		spread: calc.Spread{Combination: 0.15, Tester: 0.01, Rest: 0.35}}), t.Context()
 	l := must(g.LearnSpreadsNow(ctx))(t).InForce.Learned
 	if len(l.Warnings) == 0 || !strings.Contains(l.Warnings[len(l.Warnings)-1], "edge") {
 		t.Errorf("remarks %q", l.Warnings)
 	}
-	if l.Rest.Confidence != calc.LearnedConfidence || l.Gain <= 0 || !(l.Rest.Low <= l.Rest.Value && l.Rest.Value <= l.Rest.High) {
+	if l.Rest.Confidence != calc.LearnedConfidence || l.Gain <= 0 ||
+		!(l.Rest.Low <= l.Rest.Value && l.Rest.Value <= l.Rest.High) {
 		t.Errorf("got %+v", l)
 	}
 }

@@ -77,7 +77,8 @@ func (g *Group) learnInTurn(ctx context.Context, turn string) (o SpreadOutcome, 
 // backToDefaults is the spread that stands in for one that cannot be learned.
 func backToDefaults(s GroupSpread, few calc.FewRepeatsError) GroupSpread {
 	d := calc.DefaultSpread()
-	s.Own, s.Learned = false, calc.LearnedSpread{Spread: d, Repeats: few.Repeats, RepeatedCombinations: few.Combinations}
+	s.Own, s.Learned = false, calc.LearnedSpread{Spread: d, Repeats: few.Repeats,
+		RepeatedCombinations: few.Combinations}
 	for stat, value := range map[*calc.Statistic]float64{
 		&s.Learned.Combination: d.Combination, &s.Learned.Tester: d.Tester, &s.Learned.Rest: d.Rest,
 	} {

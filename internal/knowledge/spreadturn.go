@@ -42,7 +42,8 @@ func (g *Group) takeSpreadTurn(ctx context.Context, asked bool) (turn string, mi
 	if next.log, err = g.logVersion(ctx, q); err != nil {
 		return "", false, err
 	}
-	if !asked && there && last.ended != "" && last.model == next.model && (last.log == next.log || leased(last.begun, now, learnEvery)) {
+	if !asked && there && last.ended != "" && last.model == next.model &&
+		(last.log == next.log || leased(last.begun, now, learnEvery)) {
 		return "", false, nil // before a long log is counted
 	}
 	repeats, due, err := g.learningDue(ctx, q, last, next, asked)
@@ -55,7 +56,8 @@ func (g *Group) takeSpreadTurn(ctx context.Context, asked bool) (turn string, mi
 }
 
 // learningDue counts the repeats and says whether the log has changed enough.
-func (g *Group) learningDue(ctx context.Context, q querier, last, next spreadTurn, asked bool) (repeats int, due bool, err error) {
+func (g *Group) learningDue(ctx context.Context, q querier, last, next spreadTurn, asked bool) (repeats int, due bool,
+	err error) {
 	r := SpreadReport{}
 	if r.Repeats, r.RepeatedCombinations, err = g.countRepeats(ctx, q); err != nil {
 		return 0, false, err
@@ -68,7 +70,8 @@ func (g *Group) learningDue(ctx context.Context, q querier, last, next spreadTur
 		due = true
 	case r.Enough():
 		moved := math.Abs(float64(r.Repeats - last.repeats))
-		due = last.ended == "" || last.model != next.model || moved >= learnGrowth*float64(last.repeats) || !leased(last.begun, next.begun, learnAnyway)
+		due = last.ended == "" || last.model != next.model || moved >= learnGrowth*float64(last.repeats) ||
+			!leased(last.begun, next.begun, learnAnyway)
 	}
 	return r.Repeats, due, nil
 }

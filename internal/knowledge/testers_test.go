@@ -120,7 +120,8 @@ func TestASlipMakesNobodyDiffer(t *testing.T) {
 	tests[0].Seconds = 0.1
 	logAll(t, g, tests)
 	r := must(g.Spread(ctx))(t)
-	if r.Slips != 1 || r.Measured == nil || r.Measured.Repeatability.N != len(tests)-1 || r.Measured.Repeatability.Value > 0.2 {
+	if r.Slips != 1 || r.Measured == nil || r.Measured.Repeatability.N != len(tests)-1 ||
+		r.Measured.Repeatability.Value > 0.2 {
 		t.Errorf("%d slips, measured %+v", r.Slips, r.Measured)
 	}
 	for _, s := range r.Testers {

@@ -49,11 +49,13 @@ func TestEverythingAboutATestGoesByItsNumber(t *testing.T) {
 		must(b.LogTest(ctx, shown(9)))(t)
 	}
 	for i, logged := range tests {
-		if found := must(g.Test(ctx, int64(i+1)))(t); logged.ID != int64(i+1) || found.ID != logged.ID || found.Seconds != logged.Seconds {
+		if found := must(g.Test(ctx, int64(i+1)))(t); logged.ID != int64(i+1) || found.ID != logged.ID ||
+			found.Seconds != logged.Seconds {
 			t.Errorf("test %d is %+v, looked up %+v", i+1, logged, found)
 		}
 	}
-	if closed := must(g.Closed(ctx, "2026-01-01"))(t); len(closed) != 1 || closed[0].Claim.TestID != 1 || closed[0].Test.Seconds != 1.5 {
+	if closed := must(g.Closed(ctx, "2026-01-01"))(t); len(closed) != 1 || closed[0].Claim.TestID != 1 ||
+		closed[0].Test.Seconds != 1.5 {
 		t.Errorf("closed by %+v", closed)
 	}
 	if check := must(g.CheckTest(ctx, 2, trainer))(t); check.TestID != 2 {
@@ -78,7 +80,8 @@ func TestEverythingAboutATestGoesByItsNumber(t *testing.T) {
 	if !slices.Equal(actions, want) {
 		t.Errorf("changes %v, want %v", actions, want)
 	}
-	if history := must(g.History(ctx, 3))(t); len(history) != 2 || history[1].TestID != 3 || history[1].Reason != "air in the line" {
+	if history := must(g.History(ctx, 3))(t); len(history) != 2 || history[1].TestID != 3 ||
+		history[1].Reason != "air in the line" {
 		t.Errorf("history %+v", history)
 	}
 	if left := must(b.Tests(ctx, TestFilter{State: Kept}))(t); len(left) != 6 {
@@ -93,12 +96,14 @@ func TestABatchSentAgainTellsOfTheSameNumbers(t *testing.T) {
 	must(b.LogTest(t.Context(), shown(9)))(t)
 	must(g.PutAside(t.Context(), BoxItem{Member: Member{Ref: "osier"}, Combination: orrickOn27()}))(t)
 	for _, key := range []string{"once", "once"} {
-		became := must(g.LogBatch(t.Context(), Member{Ref: "osier"}, key, []BoxResult{{Number: 1, Test: shown(2.5)}}))(t)
+		became := must(g.LogBatch(t.Context(), Member{Ref: "osier"}, key,
+			[]BoxResult{{Number: 1, Test: shown(2.5)}}))(t)
 		if len(became) != 1 || became[0].Test.ID != 1 || became[0].Test.Seconds != 2.5 {
 			t.Errorf("became %+v", became)
 		}
 	}
-	again := must(g.LogBatch(t.Context(), Member{Ref: "osier"}, "another", []BoxResult{{Number: 1, Test: shown(2.5)}}))(t)
+	again := must(g.LogBatch(t.Context(), Member{Ref: "osier"}, "another",
+		[]BoxResult{{Number: 1, Test: shown(2.5)}}))(t)
 	if len(again) != 1 || len(again[0].Earlier) != 1 || again[0].Earlier[0].ID != 1 {
 		t.Errorf("earlier %+v", again)
 	}
@@ -150,7 +155,8 @@ func TestCommunitiesWithTheSameTestNumbersShareAStore(t *testing.T) {
 				t.Errorf("%s of %s:\ngot  %s\nwant %s", name, ref, got, want)
 			}
 		}
-		if got, want := must(after.LogTest(ctx, shown(3)))(t).ID, must(before.LogTest(ctx, shown(3)))(t).ID; got != want {
+		if got, want := must(after.LogTest(ctx, shown(3)))(t).ID,
+			must(before.LogTest(ctx, shown(3)))(t).ID; got != want {
 			t.Errorf("%s goes on with number %d, want %d", ref, got, want)
 		}
 	}

@@ -51,7 +51,8 @@ func (g *Group) Undoable(ctx context.Context) (all []Undoable, err error) {
 		}
 		all, err = database.Collect(ctx, q, func(rows *sql.Rows, u *Undoable) error {
 			instrument, m := int64(0), &u.By
-			err := rows.Scan(&u.Number, &u.Action, timeColumn{&u.At}, &u.ProductID, &instrument, &u.Before, &u.After, &u.Reason, &m.ID, &m.Ref, &m.Name, &m.Role)
+			err := rows.Scan(&u.Number, &u.Action, timeColumn{&u.At}, &u.ProductID, &instrument, &u.Before, &u.After,
+				&u.Reason, &m.ID, &m.Ref, &m.Name, &m.Role)
 			u.named(v, instrument)
 			return err
 		}, `
@@ -113,7 +114,8 @@ func (g *Group) UndoChange(ctx context.Context, number int64, by Member) (undone
 		if _, err := q.Exec(ctx, `UPDATE list_changes SET undo = '' WHERE community_id = ? AND id = ?`, g.id, id); err != nil {
 			return err
 		}
-		line := listChange{product: c.ProductID, instrument: instrument, action: UndoneAct, before: c.After, after: c.Before, by: by}
+		line := listChange{product: c.ProductID, instrument: instrument, action: UndoneAct, before: c.After,
+			after: c.Before, by: by}
 		if line.before == "" && line.after == "" {
 			line.after = string(c.Action)
 		}
@@ -160,7 +162,8 @@ func (g *Group) unchanged(ctx context.Context, q querier, after trade.Product) e
 	if err != nil {
 		return err
 	}
-	if now.ID != after.ID || now.Name != after.Name || now.Class != after.Class || !slices.Equal(now.Aliases, after.Aliases) || now.RetiredOn != after.RetiredOn {
+	if now.ID != after.ID || now.Name != after.Name || now.Class != after.Class ||
+		!slices.Equal(now.Aliases, after.Aliases) || now.RetiredOn != after.RetiredOn {
 		return trade.Refuse("undo", "%s has been changed since: undo that first", after.Name)
 	}
 	return nil
@@ -198,7 +201,8 @@ func (g *Group) unused(ctx context.Context, q querier, column string, id int64, 
 			return err
 		}
 		if n > 0 {
-			return trade.Refuse("undo", "%s is in use by now: it was tested, stocked, taken on or put aside; retire it instead", name)
+			return trade.Refuse("undo", "%s is in use by now: it was tested, stocked, taken on or put aside; retire "+
+				"it instead", name)
 		}
 	}
 	return nil

@@ -46,7 +46,8 @@ func TestEveryChangeOfTheListsIsUndone(t *testing.T) {
 		"alias gone":  func() error { return second(g.DropAlias(ctx, mid.ID, "o mid", lantern)) },
 		"gel retired": func() error { return second(g.RetireProduct(ctx, mid.ID, false, lantern, "off the market")) },
 		"needle put right": func() error {
-			return second(g.CorrectInstrument(ctx, thin.ID, lantern, "on the box", func(i *trade.Instrument) error { i.Wall, i.HubMM = calc.UltraThin, 3; return nil }))
+			return second(g.CorrectInstrument(ctx, thin.ID, lantern, "on the box",
+				func(i *trade.Instrument) error { i.Wall, i.HubMM = calc.UltraThin, 3; return nil }))
 		},
 		"needle retired": func() error { return second(g.RetireInstrument(ctx, thin.ID, false, lantern, "")) },
 		"settings": func() error {
@@ -136,7 +137,8 @@ func TestAMergeIsTakenApartAgain(t *testing.T) {
 	must(g.PutAside(ctx, BoxItem{Member: osier, Combination: on(twin, needle(30, 13))}))(t)
 	must(g.TakeOn(ctx, osier, on(mid, needle(30, 13)), ""))(t)
 	must(g.TakeOn(ctx, lantern, on(twin, needle(30, 13)), ""))(t)
-	if err := errors.Join(g.SetChoices(ctx, osier, Choices{TellVerdicts: true}), g.NoteAsked(ctx, osier, on(twin, needle(27, 13)), "2026-11-20")); err != nil {
+	if err := errors.Join(g.SetChoices(ctx, osier, Choices{TellVerdicts: true}),
+		g.NoteAsked(ctx, osier, on(twin, needle(27, 13)), "2026-11-20")); err != nil {
 		t.Fatal(err)
 	}
 	plan := must(g.PlanMerge(ctx, twin.ID, mid.ID))(t)
@@ -176,7 +178,8 @@ func sideRows(t *testing.T, g *Group) string {
 	t.Helper()
 	rows := rowsOf(t, g.store.Store)
 	var text []string
-	for _, table := range []string{"tests", "stock", "claims", "asked", "box_items", "product_names", "verdicts", "tested_combinations"} {
+	for _, table := range []string{"tests", "stock", "claims", "asked", "box_items", "product_names", "verdicts",
+		"tested_combinations"} {
 		lines := slices.Clone(rows[table])
 		slices.Sort(lines)
 		text = append(text, table+"\n"+strings.Join(lines, "\n"))
@@ -203,7 +206,8 @@ func TestNeedlesWithoutWallClassAreListed(t *testing.T) {
 		t.Errorf("got %+v", open)
 	}
 	before := asShown(must(g.Evidence(ctx, test.Combination, 0))(t))
-	must(g.CorrectInstrument(ctx, tested.ID, lantern, "on the box", func(i *trade.Instrument) error { i.Wall = calc.UltraThin; return nil }))(t)
+	must(g.CorrectInstrument(ctx, tested.ID, lantern, "on the box",
+		func(i *trade.Instrument) error { i.Wall = calc.UltraThin; return nil }))(t)
 	e := must(g.Evidence(ctx, test.Combination, 0))(t)
 	if asShown(e) == before || asShown(e) != fromScratch(t, g, e) {
 		t.Errorf("the estimate stands on the old wall: %s", asShown(e))
@@ -243,7 +247,8 @@ func TestABadSettingChangesNone(t *testing.T) {
 		func(s *Settings) { s.Name, s.TrainerRole = "Other", g.Ref() },
 	} {
 		var field *trade.FieldError
-		if err := g.ChangeSettings(ctx, lantern, func(s *Settings) error { change(s); return nil }); !errors.As(err, &field) {
+		if err := g.ChangeSettings(ctx, lantern, func(s *Settings) error { change(s); return nil }); !errors.As(err,
+			&field) {
 			t.Errorf("taken: %v", err)
 		}
 	}

@@ -47,7 +47,8 @@ func (g *Group) unname(ctx context.Context, q querier, m Member, e *ErasedMember
 
 // unnameColumn takes a name out of a column, one text after the other: a text
 // that stands there several times is changed at once.
-func (g *Group) unnameColumn(ctx context.Context, q querier, named *regexp.Regexp, table, column string) (renamed int, err error) {
+func (g *Group) unnameColumn(ctx context.Context, q querier, named *regexp.Regexp, table, column string) (renamed int,
+	err error) {
 	texts, err := database.Collect(ctx, q, database.Column[string],
 		`SELECT DISTINCT `+column+` FROM `+table+` WHERE community_id = ? AND `+column+` <> ''`, g.id)
 	if err != nil {
@@ -109,8 +110,10 @@ func quoted(words []string) []string {
 func tradeWords(v *Vocabulary) map[string]bool {
 	words := map[string]bool{}
 	texts := []string{
-		"gel needle cannula syringe hub bore pull suction hold flashback none bench test tests tester trainer member liquid milk glycerol water " +
-			"video stopwatch film frame fps tip box lot batch wall thin regular clogged clog warm cold new old first second last again slow fast " +
+		"gel needle cannula syringe hub bore pull suction hold flashback none bench test tests tester trainer member " +
+			"liquid milk glycerol water " +
+			"video stopwatch film frame fps tip box lot batch wall thin regular clogged clog warm cold new old first " +
+			"second last again slow fast " +
 			"the and for was were not with from out too his her all one two",
 	}
 	for _, p := range v.Products {

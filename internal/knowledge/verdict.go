@@ -28,8 +28,9 @@ type VerdictCause string
 
 // The causes. A change of the rule alone is none: it is not recorded.
 const (
-	NewTests   VerdictCause = "new tests"   // of the product, by hand
-	LogChanged VerdictCause = "log changed" // tests withdrawn, restored, imported or merged; class or instrument corrected; a set-up looked at
+	NewTests VerdictCause = "new tests" // of the product, by hand
+	// tests withdrawn, restored, imported or merged; class or instrument corrected; a set-up looked at
+	LogChanged VerdictCause = "log changed"
 
 	// SpreadLearned: the same tests, weighed by another spread.
 	SpreadLearned VerdictCause = "spread learned"
@@ -50,7 +51,8 @@ func (g *Group) VerdictChanges(ctx context.Context, since time.Time) (changes []
 		}
 		changes, err = database.Collect(ctx, q, func(rows *sql.Rows, c *VerdictChange) (err error) {
 			var k combinationKey
-			if err := rows.Scan(&c.ID, &k.product, &k.instrument, &k.syringe, &c.Before, &c.After, &c.Cause, &c.Tests, timeColumn{&c.At}); err != nil {
+			if err := rows.Scan(&c.ID, &k.product, &k.instrument, &k.syringe, &c.Before, &c.After, &c.Cause, &c.Tests,
+				timeColumn{&c.At}); err != nil {
 				return err
 			}
 			c.Combination, err = v.combination(k)
@@ -111,7 +113,8 @@ func (g *Group) bringUpToDate(ctx context.Context, h haste) error {
 
 // keepVerdicts writes down what a new estimate says of each tested combination
 // of the product, and what has changed by it.
-func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file *productFile, before saidBefore) error {
+func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file *productFile,
+	before saidBefore) error {
 	rule, err := g.holdRule(ctx, q)
 	if err != nil {
 		return err
@@ -144,7 +147,8 @@ func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file
 // causeOf says why verdicts of a product changed; not known where the estimate
 // before was another computation's, or is older than these records. So a change of
 // the method is not told as one of every combination.
-func (g *Group) causeOf(ctx context.Context, q querier, product int64, file *productFile, b saidBefore) (cause VerdictCause, known bool, err error) {
+func (g *Group) causeOf(ctx context.Context, q querier, product int64, file *productFile,
+	b saidBefore) (cause VerdictCause, known bool, err error) {
 	if b.there && (b.latest < 0 || b.model != estimateModel) {
 		return "", false, nil
 	}
@@ -166,7 +170,8 @@ func (g *Group) causeOf(ctx context.Context, q querier, product int64, file *pro
 	return LogChanged, true, nil
 }
 
-func (g *Group) addVerdictChange(ctx context.Context, q querier, k combinationKey, before, after calc.State, cause VerdictCause, tests int) error {
+func (g *Group) addVerdictChange(ctx context.Context, q querier, k combinationKey, before, after calc.State,
+	cause VerdictCause, tests int) error {
 	_, err := q.Exec(ctx, `
 		INSERT INTO verdict_changes (community_id, product_id, instrument_id, syringe_id, before, after, cause, kept_tests, changed_at, model)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
@@ -188,7 +193,8 @@ func bothKeys[A, B any](a map[combinationKey]A, b map[combinationKey]B) []combin
 		keys = append(keys, k)
 	}
 	slices.SortFunc(keys, func(a, b combinationKey) int {
-		return cmp.Or(cmp.Compare(a.product, b.product), cmp.Compare(a.instrument, b.instrument), cmp.Compare(a.syringe, b.syringe))
+		return cmp.Or(cmp.Compare(a.product, b.product), cmp.Compare(a.instrument, b.instrument),
+			cmp.Compare(a.syringe, b.syringe))
 	})
 	return keys
 }

@@ -16,7 +16,8 @@ import (
 func told(t testing.TB, g *Group, since time.Time) (lines []string) {
 	t.Helper()
 	for _, c := range must(g.VerdictChanges(t.Context(), since))(t) {
-		lines = append(lines, fmt.Sprintf("%s: %s > %s, %d tests, %s", c.Combination.Instrument.Name(), c.Before, c.After, c.Tests, c.Cause))
+		lines = append(lines, fmt.Sprintf("%s: %s > %s, %d tests, %s", c.Combination.Instrument.Name(), c.Before,
+			c.After, c.Tests, c.Cause))
 	}
 	return lines
 }
@@ -44,7 +45,8 @@ func TestAVerdictChangeIsRecordedWithBeforeAndAfter(t *testing.T) {
 	clock.set(stopped.Add(time.Hour))
 	logMany(t, g, needle(27, 13), 10, 3)
 	changes := must(g.VerdictChanges(ctx, stopped.Add(time.Minute)))(t)
-	if len(changes) < 1 || changes[0].Before != calc.StateTooFewTests || changes[len(changes)-1].After != calc.StateHold || !changes[0].At.Equal(stopped.Add(time.Hour)) {
+	if len(changes) < 1 || changes[0].Before != calc.StateTooFewTests ||
+		changes[len(changes)-1].After != calc.StateHold || !changes[0].At.Equal(stopped.Add(time.Hour)) {
 		t.Errorf("ten quick tests: %+v", changes)
 	}
 	if e := must(g.Evidence(ctx, orrickOn27(), 0))(t); e.State != calc.StateHold {
@@ -147,7 +149,8 @@ func TestAStoreFromBeforeVerdictsWereRecordedBringsNoNews(t *testing.T) {
 		t.Errorf("got %q", got)
 	}
 	logMany(t, g, needle(27, 13), 10, 3)
-	if got := told(t, g, time.Time{}); len(got) == 0 || !strings.HasPrefix(got[0], "27G 13 mm needle: too few tests > ") {
+	if got := told(t, g, time.Time{}); len(got) == 0 ||
+		!strings.HasPrefix(got[0], "27G 13 mm needle: too few tests > ") {
 		t.Errorf("from then on: %q", got)
 	}
 }
@@ -162,7 +165,8 @@ func TestAMergeKeepsTheHistoryOfBoth(t *testing.T) {
 	must(g.LogTest(ctx, shown(9)))(t)
 	must(g.MergeProducts(ctx, twin.ID, mid.ID, lantern, "one box"))(t)
 	changes := must(g.VerdictChanges(ctx, time.Time{}))(t)
-	if len(changes) < 2 || changes[0].Combination.Product.ID != mid.ID || changes[0].Combination.Instrument.Gauge != 30 {
+	if len(changes) < 2 || changes[0].Combination.Product.ID != mid.ID ||
+		changes[0].Combination.Instrument.Gauge != 30 {
 		t.Errorf("got %+v", changes)
 	}
 	for _, c := range changes[2:] { // what the merge itself changed was tested before

@@ -131,7 +131,8 @@ func (g *Group) watchNext(ctx context.Context, q querier, w Watch) (Watch, error
 func (g *Group) PlungerBack(ctx context.Context, id int64, by Member, at time.Time) (w Watch, err error) {
 	defer wrap(&err, "plunger back")
 	err = g.store.inTx(ctx, func(q querier) error {
-		if w, err = g.watch(ctx, q, id, by); err != nil || w.Fate != WatchOpen || !w.BeganAt.IsZero() && !at.Before(w.BeganAt) {
+		if w, err = g.watch(ctx, q, id, by); err != nil || w.Fate != WatchOpen || !w.BeganAt.IsZero() &&
+			!at.Before(w.BeganAt) {
 			return err
 		}
 		w.BeganAt = at.UTC().Truncate(timeStep)
@@ -159,7 +160,8 @@ func (g *Group) LogWatch(ctx context.Context, id int64, by Member, t BenchTest) 
 		case w.Fate != WatchOpen:
 			return trade.Refuse("watch", "it is over; nothing was stored")
 		}
-		t.Combination, t.Tester, t.Lot, t.RequestKey = w.Item.Combination, w.Member, w.Item.Lot, fmt.Sprint("watch ", id)
+		t.Combination, t.Tester, t.Lot, t.RequestKey = w.Item.Combination, w.Member, w.Item.Lot,
+			fmt.Sprint("watch ", id)
 		if logged, err = g.logTest(ctx, q, t); err != nil {
 			return err
 		}
@@ -263,7 +265,8 @@ func (g *Group) readWatches(ctx context.Context, q querier, condition string, ar
 	rows, err := database.Collect(ctx, q, func(rows *sql.Rows, w *row) error {
 		var began string
 		m := &w.Member
-		err := rows.Scan(&w.ID, &w.item, timeColumn{&w.SessionAt}, &w.Bench, &began, &w.Fate, &w.Test, &m.ID, &m.Ref, &m.Name, &m.Role)
+		err := rows.Scan(&w.ID, &w.item, timeColumn{&w.SessionAt}, &w.Bench, &began, &w.Fate, &w.Test, &m.ID, &m.Ref,
+			&m.Name, &m.Role)
 		if err == nil && began != "" {
 			err = timeColumn{&w.BeganAt}.Scan(began)
 		}

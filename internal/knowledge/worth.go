@@ -105,7 +105,8 @@ func TestsMayMend(state calc.State) bool {
 
 // inUse reads, as one snapshot, what members use, the claims on it that stand on
 // that day, and what the community has set.
-func (g *Group) inUse(ctx context.Context, today string) (used []OpenCombination, claims map[combinationKey]Claim, ask question, err error) {
+func (g *Group) inUse(ctx context.Context, today string) (used []OpenCombination, claims map[combinationKey]Claim,
+	ask question, err error) {
 	ask.pull = calc.DefaultPull
 	claims = make(map[combinationKey]Claim)
 	err = g.store.snapshot(ctx, func(q querier) error {
@@ -177,7 +178,8 @@ func worthMore(a, b OpenCombination) int {
 		-cmp.Compare(math.Round(a.Score/scoreTie), math.Round(b.Score/scoreTie)),
 		-cmp.Compare(day(a), day(b)),
 		-cmp.Compare(a.Score, b.Score),
-		cmp.Compare(ka.product, kb.product), cmp.Compare(ka.instrument, kb.instrument), cmp.Compare(ka.syringe, kb.syringe),
+		cmp.Compare(ka.product, kb.product), cmp.Compare(ka.instrument, kb.instrument),
+		cmp.Compare(ka.syringe, kb.syringe),
 	)
 }
 

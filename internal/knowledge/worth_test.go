@@ -23,7 +23,8 @@ func TestWhatMostMembersUseComesFirst(t *testing.T) {
 	}
 	twin := must(g.AddProduct(ctx, trade.Product{Name: "Twin", Class: calc.MediumHA}))(t) // the same to the model
 	must(g.AddStock(ctx, StockItem{Member: osier, Combination: on(twin, many), StockedOn: "2026-01-01"}))(t)
-	must(g.AddStock(ctx, StockItem{Member: osier, Combination: on(twin, trade.Instrument{}), StockedOn: "2026-01-01"}))(t)
+	must(g.AddStock(ctx, StockItem{Member: osier, Combination: on(twin, trade.Instrument{}),
+		StockedOn: "2026-01-01"}))(t)
 	open := must(g.Untested(ctx, "2026-11-25"))(t)
 	if len(open) != 2 || open[0].Users != 3 || open[0].Combination.Product.ID != p.ID || open[1].Users != 1 {
 		t.Fatalf("got %+v", open)
@@ -31,7 +32,8 @@ func TestWhatMostMembersUseComesFirst(t *testing.T) {
 	if ratio := open[0].Score / open[1].Score; math.Abs(ratio-3) > 1e-9 {
 		t.Errorf("three users count %v times one", ratio)
 	}
-	if !strings.HasPrefix(open[0].Why, "3 use it, untested; a test tells ") || !strings.HasPrefix(open[1].Why, "1 uses it, untested; ") {
+	if !strings.HasPrefix(open[0].Why, "3 use it, untested; a test tells ") ||
+		!strings.HasPrefix(open[1].Why, "1 uses it, untested; ") {
 		t.Errorf("why: %q, %q", open[0].Why, open[1].Why)
 	}
 }
@@ -54,7 +56,8 @@ func TestNewlyStockedComesFirstOfThoseThatTie(t *testing.T) {
 	must(g.AddStock(ctx, StockItem{Member: lantern, Combination: on(long, needle(27, 13)), StockedOn: "2026-11-24"}))(t)
 	var got []string
 	for _, o := range must(g.Untested(ctx, "2026-11-25"))(t) {
-		got = append(got, fmt.Sprint(o.Combination.Product.Name, " ", o.NewlyStocked, " ", strings.Contains(o.Why, "new in stock")))
+		got = append(got, fmt.Sprint(o.Combination.Product.Name, " ", o.NewlyStocked, " ",
+			strings.Contains(o.Why, "new in stock")))
 	}
 	want := []string{"Long there false false", "Newest true true", "New true true", "Just too old false false"}
 	if !slices.Equal(got, want) {
@@ -73,7 +76,8 @@ func TestWhatIsSettledIsNoLongerOpen(t *testing.T) {
 	must(g.LogTest(ctx, shown(9)))(t)
 	taken := must(g.TakeOn(ctx, lantern, orrickOn27(), "2026-11-30"))(t)
 	once := must(g.Untested(ctx, "2026-11-25"))(t)
-	if len(once) != 1 || once[0].Tests != 1 || once[0].State != calc.StateTooFewTests || once[0].Claim == nil || once[0].Claim.ID != taken.ID ||
+	if len(once) != 1 || once[0].Tests != 1 || once[0].State != calc.StateTooFewTests || once[0].Claim == nil ||
+		once[0].Claim.ID != taken.ID ||
 		!strings.Contains(once[0].Why, "1 uses it, 1 test by 1 member;") {
 		t.Fatalf("got %+v", once)
 	}
@@ -123,8 +127,10 @@ func TestWhatATestIsWorthIsNeverStale(t *testing.T) {
 		ceiling := must(g.Settings(ctx))(t).Ceiling
 		for _, o := range must(g.Untested(ctx, "2026-11-25"))(t) {
 			e := must(g.Evidence(ctx, o.Combination, 0))(t)
-			if want := must(e.Forecast.Worth(ceiling, WatchSeconds(ceiling)))(t); o.Worth != want || e.Tested && o.State != e.State {
-				t.Errorf("%s: %s is worth %+v and %s, want %+v and %s", scene, o.Combination, o.Worth, o.State, want, e.State)
+			if want := must(e.Forecast.Worth(ceiling, WatchSeconds(ceiling)))(t); o.Worth != want || e.Tested &&
+				o.State != e.State {
+				t.Errorf("%s: %s is worth %+v and %s, want %+v and %s", scene, o.Combination, o.Worth, o.State, want,
+					e.State)
 			}
 		}
 	}
@@ -209,7 +215,8 @@ func busyCommunity(b *testing.B) *Group {
 	b.Helper()
 	g, ctx := small(b, openStore(b), "busy"), b.Context()
 	rng := rand.New(rand.NewPCG(3, 4))
-	instruments := []trade.Instrument{needle(27, 13), needle(27, 19), needle(29, 13), needle(30, 8), needle(30, 13), needle(31, 8)}
+	instruments := []trade.Instrument{needle(27, 13), needle(27, 19), needle(29, 13), needle(30, 8), needle(30, 13),
+		needle(31, 8)}
 	err := g.store.inTx(ctx, func(q querier) error {
 		for n := range 60 {
 			class := calc.GelClasses()[n%8]
@@ -219,7 +226,8 @@ func busyCommunity(b *testing.B) *Group {
 			}
 			for _, i := range instruments[:5] {
 				for _, m := range []Member{osier, lantern}[:1+rng.IntN(2)] {
-					if _, _, err := g.addStock(ctx, q, StockItem{Member: m, Combination: on(p, i), StockedOn: "2026-01-01"}); err != nil {
+					if _, _, err := g.addStock(ctx, q,
+						StockItem{Member: m, Combination: on(p, i), StockedOn: "2026-01-01"}); err != nil {
 						return err
 					}
 				}

@@ -61,7 +61,8 @@ func initialsWithAge(t reading) string {
 // loneInitials finds two letters and a number that may be an age and a sex, or a
 // temperature.
 func loneInitials(t reading) string {
-	if t.digits >= len("16") && capitals.MatchString(t.plain) && bareInitials.MatchString(roomTemperature.ReplaceAllString(t.plain, " · ")) {
+	if t.digits >= len("16") && capitals.MatchString(t.plain) &&
+		bareInitials.MatchString(roomTemperature.ReplaceAllString(t.plain, " · ")) {
 		return initial
 	}
 	return ""

@@ -39,7 +39,8 @@ var (
 
 // toldBirth finds a birth that is told in words.
 func toldBirth(t reading) string {
-	if birthTold.in(t, t.folded) || birthSign.in(t, t.folded) || bornTold.in(t, t.unnumbered) || t.digits >= 4 && yearTold.MatchString(t.folded) {
+	if birthTold.in(t, t.folded) || birthSign.in(t, t.folded) || bornTold.in(t, t.unnumbered) || t.digits >= 4 &&
+		yearTold.MatchString(t.folded) {
 		return birth
 	}
 	return ""

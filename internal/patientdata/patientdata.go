@@ -42,7 +42,8 @@ func Look(text string) Finding {
 		return Finding{}
 	}
 	t := read(text)
-	for _, sure := range [...]func(reading) string{writtenEmail, toldBirth, toldRecord, oldDate, personalNumber, spokenNumber, initialsWithAge} {
+	for _, sure := range [...]func(reading) string{writtenEmail, toldBirth, toldRecord, oldDate, personalNumber,
+		spokenNumber, initialsWithAge} {
 		if kind := sure(t); kind != "" {
 			return Finding{Refused, kind}
 		}

@@ -61,7 +61,8 @@ var (
 
 // toldPerson finds words that people use of whom they treat.
 func toldPerson(t reading) string {
-	if titleTold.in(t, t.folded) && titled.MatchString(t.plain) || patientBegin.in(t, t.folded) && namedPatient.MatchString(t.plain) {
+	if titleTold.in(t, t.folded) && titled.MatchString(t.plain) || patientBegin.in(t, t.folded) &&
+		namedPatient.MatchString(t.plain) {
 		return about
 	}
 	text := patience.ReplaceAllString(t.folded, " · ")

@@ -5,8 +5,10 @@ import "testing"
 // A word whose beginning is no plain letter would never be looked for.
 func TestEveryWordHasABeginning(t *testing.T) {
 	for name, table := range map[string]words{
-		"birthTold": birthTold, "birthSign": birthSign, "bornTold": bornTold, "recordTold": recordTold, "holderTold": holderTold,
-		"holderBare": holderBare, "phoneTold": phoneTold, "thing": thing, "counted": counted, "months": monthBegin, "spelt": spelt,
+		"birthTold": birthTold, "birthSign": birthSign, "bornTold": bornTold, "recordTold": recordTold,
+		"holderTold": holderTold,
+		"holderBare": holderBare, "phoneTold": phoneTold, "thing": thing, "counted": counted, "months": monthBegin,
+		"spelt":     spelt,
 		"titleTold": titleTold, "nobody": nobody, "patientBegin": patientBegin,
 	} {
 		if table.begin[""] {

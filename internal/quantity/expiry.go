@@ -52,7 +52,8 @@ func boxFigures(text, first, second, year string) (string, error) {
 	case err == nil && dayErr != nil:
 		return monthFirst.Format(time.DateOnly), nil
 	case err == nil:
-		return "", problem(text, "%s is %s or %s.", strings.TrimSpace(text), dayFirst.Format("2 January"), monthFirst.Format("2 January"))
+		return "", problem(text, "%s is %s or %s.", strings.TrimSpace(text), dayFirst.Format("2 January"),
+			monthFirst.Format("2 January"))
 	}
 	return "", problem(text, "%s is no date on a box: write it like 03/2026 or 2026-03-14.", strings.TrimSpace(text))
 }

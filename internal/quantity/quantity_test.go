@@ -9,8 +9,10 @@ import (
 // What each text means is what a practitioner says of it; sums are mental arithmetic.
 func TestTimesAreReadAsTheyAreTyped(t *testing.T) {
 	for text, want := range map[string]float64{
-		"7": 7, "7.13": 7.13, "7,13": 7.13, ".9": 0.9, ".9s": 0.9, "7.13s": 7.13, "7 sec": 7, "7 secs.": 7, "1:02": 62, "1:12": 72, "1:12.5": 72.5, "1m12s": 72, "1m12": 72,
-		"1 min 3 s": 63, "a minute": 60, "one minute": 60, "half a minute": 30, "a minute and a half": 90, "1.5 min": 90, "2 minutes": 120, "seven seconds": 7,
+		"7": 7, "7.13": 7.13, "7,13": 7.13, ".9": 0.9, ".9s": 0.9, "7.13s": 7.13, "7 sec": 7, "7 secs.": 7, "1:02": 62,
+		"1:12": 72, "1:12.5": 72.5, "1m12s": 72, "1m12": 72,
+		"1 min 3 s": 63, "a minute": 60, "one minute": 60, "half a minute": 30, "a minute and a half": 90,
+		"1.5 min": 90, "2 minutes": 120, "seven seconds": 7,
 		"seven point one s": 7.1, "twenty-two sec": 22, "0,25 s": 0.25, "quarter of a minute": 15, "0,900": 0.9,
 	} {
 		if got, err := Seconds(text); err != nil || got != want {
@@ -36,7 +38,8 @@ func TestVolumesTemperaturesAndStrengths(t *testing.T) {
 		read func(string) (float64, error)
 	}{
 		{"0.05 ml", 0.05, Volume}, {"0,2 cc", 0.2, Volume}, {".1ml", 0.1, Volume}, {"50 ul",
-			0.05, Volume}, {"0.1", 0.1, Volume}, {"0.2 mls", 0.2, Volume}, {"50 µl.", 0.05, Volume}, {"0.3 cc.", 0.3, Volume},
+			0.05, Volume}, {"0.1", 0.1, Volume}, {"0.2 mls", 0.2, Volume}, {"50 µl.", 0.05, Volume},
+		{"0.3 cc.", 0.3, Volume},
 		{"37c", 37, Temperature}, {"20 °C", 20, Temperature}, {"21.5", 21.5, Temperature}, {"22 deg c",
 			22, Temperature}, {"4 degrees", 4, Temperature}, {"18°", 18, Temperature},
 		{"40%", 40, Percent}, {"40", 40, Percent}, {"37,5 %", 37.5, Percent},
@@ -57,8 +60,10 @@ func TestVolumesTemperaturesAndStrengths(t *testing.T) {
 
 func TestWaysOfTiming(t *testing.T) {
 	for text, want := range map[string]Timing{
-		"60fps": {FPS: 60}, "slow-mo 240": {FPS: 240}, "slow mo at 240": {FPS: 240}, "video 30 fps": {FPS: 30}, "video 30": {FPS: 30}, "240 fps slow-mo": {FPS: 240},
-		"29.97 fps": {FPS: 29.97}, "Stopwatch": {Stopwatch: true}, "taps": {Taps: true}, "120 frames per second": {FPS: 120}, "film, at 60 fps": {FPS: 60},
+		"60fps": {FPS: 60}, "slow-mo 240": {FPS: 240}, "slow mo at 240": {FPS: 240}, "video 30 fps": {FPS: 30},
+		"video 30": {FPS: 30}, "240 fps slow-mo": {FPS: 240},
+		"29.97 fps": {FPS: 29.97}, "Stopwatch": {Stopwatch: true}, "taps": {Taps: true},
+		"120 frames per second": {FPS: 120}, "film, at 60 fps": {FPS: 60},
 	} {
 		if got, err := ReadTiming(text); err != nil || got != want {
 			t.Errorf("%q = %+v, %v; want %+v", text, got, err, want)

@@ -17,7 +17,8 @@ func TestPicturesAreWrittenAndNothingIsOverwritten(t *testing.T) {
 	if err := os.WriteFile(mine, []byte("my own"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	got := serve(t, Room{Files: Folder{Path: folder}}, strings.NewReader("/explain picture alder one 30g 13mm\n/explain picture alder two 30g 13mm\n"))
+	got := serve(t, Room{Files: Folder{Path: folder}}, strings.NewReader("/explain picture alder one 30g "+
+		"13mm\n/explain picture alder two 30g 13mm\n"))
 	second, third := filepath.Join(folder, "picture-2.png"), filepath.Join(folder, "picture-3.png")
 	wants(t, got, "\n  picture: "+second+"\n", "\n  picture: "+third+"\n")
 	if kept, err := os.ReadFile(mine); err != nil || string(kept) != "my own" {
@@ -35,13 +36,15 @@ func TestWhereTheFolderCannotBeWrittenToAnotherIsTaken(t *testing.T) {
 	temporary := t.TempDir()
 	t.Setenv("TMPDIR", temporary)
 	f := Folder{Path: filepath.Join(t.TempDir(), "not there")}
-	card := commands.Card{Picture: &commands.Picture{Name: "a.png", PNG: []byte("1")}, Files: []commands.File{{Name: "../b.csv", Data: []byte("2")}}}
+	card := commands.Card{Picture: &commands.Picture{Name: "a.png", PNG: []byte("1")},
+		Files: []commands.File{{Name: "../b.csv", Data: []byte("2")}}}
 	kept, err := f.Keep(card)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for path, want := range map[string]string{kept.Picture.Name: "1", kept.Files[0].Name: "2"} {
-		if got, err := os.ReadFile(path); err != nil || string(got) != want || filepath.Dir(filepath.Dir(path)) != temporary {
+		if got, err := os.ReadFile(path); err != nil || string(got) != want ||
+			filepath.Dir(filepath.Dir(path)) != temporary {
 			t.Errorf("%s: %q, %v", path, got, err)
 		}
 	}

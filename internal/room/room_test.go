@@ -135,7 +135,8 @@ func TestRoomEndsWithItsContext(t *testing.T) {
 
 func TestFaultOfTheInputIsReported(t *testing.T) {
 	broken := errors.New("cable out")
-	err := (&Room{Env: smallEnv(t)}).Serve(context.Background(), io.MultiReader(strings.NewReader("/group gels\n"), failing{broken}), io.Discard)
+	err := (&Room{Env: smallEnv(t)}).Serve(context.Background(), io.MultiReader(strings.NewReader("/group gels\n"),
+		failing{broken}), io.Discard)
 	if !errors.Is(err, broken) {
 		t.Errorf("got %v", err)
 	}

@@ -11,7 +11,8 @@ const (
 		"a cannula where suited, an emergency plan and reversal agent to hand."
 
 	CaveatUntested  = "Untested: this is a calculation, not a test."
-	CaveatOcclusion = "On suspicion of an occlusion: stop and follow the local emergency protocol; this tool is no guide to it."
+	CaveatOcclusion = "On suspicion of an occlusion: stop and follow the local emergency protocol; this tool is no " +
+		"guide to it."
 
 	CaveatBenchWork = "Nothing that has been on the bench goes near a patient: mark it so. " +
 		"Bench liquid only, never your own or anybody's blood. Sharps straight into the container, no recapping. " +

@@ -27,7 +27,8 @@ func TestShare(t *testing.T) {
 // A share is never said as more than it is by more than half a tenth, whatever
 // the value: the words of a larger share never come before those of a smaller.
 func TestSharesRise(t *testing.T) {
-	order := []string{"fewer than 1 in 20", "1 in 10", "2 in 10", "3 in 10", "4 in 10", "5 in 10", "6 in 10", "7 in 10", "8 in 10", "9 in 10", "more than 19 in 20"}
+	order := []string{"fewer than 1 in 20", "1 in 10", "2 in 10", "3 in 10", "4 in 10", "5 in 10", "6 in 10", "7 in 10",
+		"8 in 10", "9 in 10", "more than 19 in 20"}
 	at := 0
 	for i := 0; i <= 10000; i++ {
 		word := Share(float64(i) / 10000)
@@ -53,7 +54,8 @@ func TestTargetIsSaidAsItWasSet(t *testing.T) {
 }
 
 func TestRangeSaysNothingOfANarrowOne(t *testing.T) {
-	for limits, want := range map[[2]float64]string{{0.2, 0.9}: "2 in 10 to 9 in 10", {0.96, 1}: "", {0, 1}: "fewer than 1 in 20 to more than 19 in 20"} {
+	for limits, want := range map[[2]float64]string{{0.2, 0.9}: "2 in 10 to 9 in 10", {0.96, 1}: "",
+		{0, 1}: "fewer than 1 in 20 to more than 19 in 20"} {
 		if got := Range(limits[0], limits[1]); got != want {
 			t.Errorf("Range(%v) = %q, want %q", limits, got, want)
 		}
@@ -61,7 +63,8 @@ func TestRangeSaysNothingOfANarrowOne(t *testing.T) {
 }
 
 func TestCountAndNumber(t *testing.T) {
-	if got := Count(1, "test") + ", " + Count(0, "member") + ", " + Number(0.30) + ", " + Number(2); got != "1 test, 0 members, 0.3, 2" {
+	if got := Count(1, "test") + ", " + Count(0, "member") + ", " + Number(0.30) + ", " +
+		Number(2); got != "1 test, 0 members, 0.3, 2" {
 		t.Error(got)
 	}
 }

@@ -57,15 +57,19 @@ func Standings() []Standing {
 			"Most show by the ceiling, but for no hold up to it do tests and estimate both reach the target."},
 		{calc.StateShowsSometimes, "only some show", PaleBlue, HalfDisc, "By the ceiling some show and some do not."},
 		{calc.StateTooSlow, "too slow", Ochre, Hourglass, "Few show by the ceiling, half or more by 30 s."},
-		{calc.StateNotExpected, "waiting does not help", Clay, EmptyRing, "Few show by the ceiling, and waiting longer does not help."},
+		{calc.StateNotExpected, "waiting does not help", Clay, EmptyRing, "Few show by the ceiling, and waiting " +
+			"longer does not help."},
 		{calc.StateNotSettled, "still open", Blank, QuestionMark, "The tests leave open how many show by the ceiling."},
 		{calc.StateTooFewTests, "too few tests", Blank, SmallDot, "Fewer tests at this pull than the group asks for."},
-		{calc.StateTooFewMembers, "too few members", Blank, ShortStroke, "Fewer members tested it than the group asks for."},
-		{calc.StatePullNotTested, "pull not tested", Blank, OpenSquare, "Tested, but never at this pull or a smaller one."},
+		{calc.StateTooFewMembers, "too few members", Blank, ShortStroke,
+			"Fewer members tested it than the group asks for."},
+		{calc.StatePullNotTested, "pull not tested", Blank, OpenSquare,
+			"Tested, but never at this pull or a smaller one."},
 		{calc.StateUnlikeTheOthers, "unlike the others", Rust, Triangle,
 			"Its tests do not fit the gel's other set-ups, and no trainer has looked at it since the last test."},
 		{calc.StateUnlikeItsClass, "unlike its class", Rust, Upturned,
-			"Its tests do not fit the gel class, no other set-up was tested, and no trainer has looked at it since the last test."},
+			"Its tests do not fit the gel class, no other set-up was tested, and no trainer has looked at it since " +
+				"the last test."},
 		{calc.StateUntested, "untested", Rust, DashedBox, "Nobody has tested it: all figures are a calculation."},
 	}
 }

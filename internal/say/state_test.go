@@ -15,7 +15,8 @@ func TestEveryStateIsSaidAndShown(t *testing.T) {
 			t.Errorf("%+v lacks something, or looks or reads like another", s)
 		}
 		marks[s.Mark], words[s.Short] = true, true
-		line := Headline(s.State, calc.Advice{Seconds: 6, NeededTests: 2, NeededMembers: 1, Tests: 1, Members: 1}, calc.HoldRule{Ceiling: 10, Target: 0.9})
+		line := Headline(s.State, calc.Advice{Seconds: 6, NeededTests: 2, NeededMembers: 1, Tests: 1, Members: 1},
+			calc.HoldRule{Ceiling: 10, Target: 0.9})
 		begins := "NO HOLD: "
 		switch s.State {
 		case calc.StateHold:
@@ -50,9 +51,11 @@ func TestMissingSaysHowManyAndByWhom(t *testing.T) {
 		{3, 2, 3, 2, ""},
 		{9, 4, 3, 2, ""},
 	} {
-		a := calc.Advice{Tests: c.tests, Members: c.members, NeededTests: max(c.leastTests-c.tests, 0), NeededMembers: max(c.leastMembers-c.members, 0)}
+		a := calc.Advice{Tests: c.tests, Members: c.members, NeededTests: max(c.leastTests-c.tests, 0),
+			NeededMembers: max(c.leastMembers-c.members, 0)}
 		if got := Missing(a); got != c.want {
-			t.Errorf("%d of %d tests by %d of %d members: %q, want %q", c.tests, c.leastTests, c.members, c.leastMembers, got, c.want)
+			t.Errorf("%d of %d tests by %d of %d members: %q, want %q", c.tests, c.leastTests, c.members,
+				c.leastMembers, got, c.want)
 		}
 	}
 }
@@ -61,7 +64,8 @@ func TestHeadlinesSayWhatIsMissing(t *testing.T) {
 	few := calc.Advice{Tests: 1, Members: 1, NeededTests: 2, NeededMembers: 1}
 	rule := calc.HoldRule{Ceiling: 12, Target: 0.95}
 	most := calc.Advice{Tests: 6, Members: 4, Counting: 7, Shown: 6}
-	if got, want := Headline(calc.StateNotSureEnough, most, calc.HoldRule{Ceiling: 10, Target: 0.9}), "NO HOLD: of 7 tests at this pull 6 showed by 10 s, a hold takes 9 in 10"; got != want {
+	if got, want := Headline(calc.StateNotSureEnough, most, calc.HoldRule{Ceiling: 10, Target: 0.9}),
+		"NO HOLD: of 7 tests at this pull 6 showed by 10 s, a hold takes 9 in 10"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 	if got, want := StandsOn(0.1, most), "at 0.1 mL pull · 6 tests by 4 members, 1 more in doubt"; got != want {

@@ -93,7 +93,8 @@ func readIdentities(path string) (all []age.Identity, err error) {
 	}
 	defer func() { err = errors.Join(err, file.Close()) }()
 	if all, err = age.ParseIdentities(file); err != nil {
-		return nil, errors.New("it is no file of private keys, as age-keygen makes it; one with a passphrase is to be decrypted first")
+		return nil, errors.New("it is no file of private keys, as age-keygen makes it; one with a passphrase is to " +
+			"be decrypted first")
 	}
 	return all, nil
 }

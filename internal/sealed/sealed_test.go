@@ -79,7 +79,8 @@ func TestNobodyElseOpensItAndAFaultIsTold(t *testing.T) {
 	}
 	flipped := bytes.Clone(whole)
 	flipped[len(flipped)/2] ^= 1
-	for scene, text := range map[string]string{"cut short": string(whole[:len(whole)-70_000]), "a bit changed": string(flipped), "a note": "notes"} {
+	for scene, text := range map[string]string{"cut short": string(whole[:len(whole)-70_000]),
+		"a bit changed": string(flipped), "a note": "notes"} {
 		if err := Open(&bytes.Buffer{}, written(t, text), key); err == nil {
 			t.Errorf("%s: opened", scene)
 		}

@@ -102,7 +102,8 @@ func (p platform) Post(_ context.Context, post jobs.Post) (id string, err error)
 	if err != nil {
 		return "", err
 	}
-	return "message " + post.Key, p.folder.add("messages", "%s %s %s %s", post.Key, post.Community, to, now.Format(time.DateOnly))
+	return "message " + post.Key, p.folder.add("messages", "%s %s %s %s", post.Key, post.Community, to,
+		now.Format(time.DateOnly))
 }
 
 // serves reports whether a bot has the shard of a community: its own and its
@@ -131,7 +132,8 @@ func work(ctx context.Context, number, address string, f folder) error {
 	}
 	zone := time.UTC
 	runner := &jobs.Runner{
-		Store: store, Poster: platform{f, bot}, Now: clock, Serves: func(ref string) bool { return serves(bot, ref) }, Log: slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError})),
+		Store: store, Poster: platform{f, bot}, Now: clock, Serves: func(ref string) bool { return serves(bot, ref) },
+		Log:     slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError})),
 		Nightly: &jobs.Nightly{Folder: f.path("backups"), Keep: 100, Hour: 0, Zone: zone},
 	}
 	for done := (time.Time{}); ; time.Sleep(time.Millisecond) {
@@ -172,7 +174,8 @@ func learn(ctx context.Context, store *knowledge.Store, f folder, number string,
 		if !o.Looked {
 			continue
 		}
-		if err := f.add("learned", "%s %s %d by %s", g.Ref(), now.Format(time.DateOnly), o.InForce.Version, number); err != nil {
+		if err := f.add("learned", "%s %s %d by %s", g.Ref(), now.Format(time.DateOnly), o.InForce.Version,
+			number); err != nil {
 			return err
 		}
 	}

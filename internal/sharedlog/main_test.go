@@ -31,7 +31,8 @@ func TestMain(m *testing.M) {
 	if number == "" {
 		os.Exit(m.Run())
 	}
-	if err := work(context.Background(), number, os.Getenv(storeVariable), folder(os.Getenv(folderVariable))); err != nil {
+	if err := work(context.Background(), number, os.Getenv(storeVariable),
+		folder(os.Getenv(folderVariable))); err != nil {
 		fmt.Fprintln(os.Stderr, "child", number+":", err)
 		os.Exit(1)
 	}

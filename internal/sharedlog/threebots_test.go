@@ -51,7 +51,8 @@ const quietHours = 2
 
 func tested(day string, seconds float64) knowledge.BenchTest {
 	return knowledge.BenchTest{
-		Combination: combination(27), TestedOn: day, Tester: knowledge.Member{Ref: "osier"}, Liquid: "whole milk", LiquidC: 21, PullML: 0.1,
+		Combination: combination(27), TestedOn: day, Tester: knowledge.Member{Ref: "osier"}, Liquid: "whole milk",
+		LiquidC: 21, PullML: 0.1,
 		WatchedS: 30, Outcome: knowledge.Flashback, Seconds: seconds, Timing: "video 30 fps",
 	}
 }
@@ -75,7 +76,8 @@ func furnish(t *testing.T, store *knowledge.Store) {
 		}
 		must(g.Admit(ctx, knowledge.Member{Ref: "osier"}))(t)
 		furnishRepeats(t, g)
-		must(g.AddStock(ctx, knowledge.StockItem{Member: knowledge.Member{Ref: "osier"}, Combination: combination(30)}))(t)
+		must(g.AddStock(ctx, knowledge.StockItem{Member: knowledge.Member{Ref: "osier"},
+			Combination: combination(30)}))(t)
 		if err := errors.Join(g.UpdateSettings(ctx, func(to *knowledge.Settings) error { to.ReminderChannel = "400000000000000001"; return nil }), g.UpdateSettings(ctx, func(to *knowledge.Settings) error { to.ReminderWeekday, to.ReminderHour = time.Monday, 9; return nil })); err != nil {
 			t.Fatal(err)
 		}
@@ -95,7 +97,8 @@ func furnishRepeats(t *testing.T, g *knowledge.Group) {
 		must(g.AddInstrument(t.Context(), instrument))(t)
 		for range 2 + calc.RepeatsNeeded/calc.RepeatedCombinationsNeeded {
 			seconds := 0.4 * float64(length) * math.Exp(0.3*rand.NormFloat64())
-			file += fmt.Sprintf("2026-10-20,osier,Tamsel Soft,27G %d mm needle,supplied,whole milk,21,0.1,30,flashback,%.2f,video 30 fps,\n", length, seconds)
+			file += fmt.Sprintf("2026-10-20,osier,Tamsel Soft,27G %d mm needle,supplied,whole "+
+				"milk,21,0.1,30,flashback,%.2f,video 30 fps,\n", length, seconds)
 		}
 	}
 	report := must(g.ImportTests(t.Context(), strings.NewReader(file), false))(t)
@@ -116,7 +119,8 @@ type bot struct {
 func (b *bot) start(t *testing.T) {
 	t.Helper()
 	b.cmd = exec.Command(os.Args[0])
-	b.cmd.Env = append(os.Environ(), childVariable+"="+b.number, storeVariable+"="+b.address, folderVariable+"="+string(b.folder))
+	b.cmd.Env = append(os.Environ(), childVariable+"="+b.number, storeVariable+"="+b.address,
+		folderVariable+"="+string(b.folder))
 	b.stderr = &strings.Builder{}
 	b.cmd.Stderr = b.stderr
 	if err := b.cmd.Start(); err != nil {
@@ -172,7 +176,8 @@ func TestThreeBotsOnOneLogSayEverythingOnce(t *testing.T) {
 		now = monday.AddDate(0, 0, 7*week)
 		for _, ref := range communities {
 			g := must(store.Group(t.Context(), ref))(t)
-			must(g.TakeOn(t.Context(), knowledge.Member{Ref: "osier"}, combination(30), now.AddDate(0, 0, 1).Format(time.DateOnly)))(t)
+			must(g.TakeOn(t.Context(), knowledge.Member{Ref: "osier"}, combination(30),
+				now.AddDate(0, 0, 1).Format(time.DateOnly)))(t)
 		}
 		for i, hour := range hours {
 			now = monday.AddDate(0, 0, 7*week).Add(hour)
@@ -299,7 +304,8 @@ func learnedOnce(t *testing.T, f folder, store *knowledge.Store) {
 	for _, ref := range communities {
 		report := must(must(store.Group(t.Context(), ref))(t).Spread(t.Context()))(t)
 		if !report.InForce.Own || int(report.InForce.Version) > weeks() || versions[ref] == 0 {
-			t.Errorf("%s: version %d of its spread, its own %t, %d written down; in %d weeks", ref, report.InForce.Version, report.InForce.Own, versions[ref], weeks())
+			t.Errorf("%s: version %d of its spread, its own %t, %d written down; in %d weeks", ref,
+				report.InForce.Version, report.InForce.Own, versions[ref], weeks())
 		}
 	}
 	t.Logf("learned on %d days of %d communities", len(days), len(communities))

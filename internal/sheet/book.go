@@ -47,7 +47,8 @@ func openBook(r io.ReaderAt, size int64, limits Limits, pick func([][]string) bo
 		TmpDir: folder, ShortDatePattern: "yyyy-mm-dd",
 	})
 	if err != nil {
-		return nil, errors.Join(&Problem{"the workbook cannot be read; save it once more as .xlsx, or as CSV"}, b.close())
+		return nil, errors.Join(&Problem{"the workbook cannot be read; save it once more as .xlsx, or as CSV"},
+			b.close())
 	}
 	if err := b.plainFormats(); err != nil {
 		return nil, errors.Join(err, b.close())
@@ -77,7 +78,8 @@ func checkUnpacked(r io.ReaderAt, size, most int64) error {
 		}
 	}
 	if beside > mostBeside {
-		return &Problem{fmt.Sprintf("the workbook has more than %d MB beside its cells, pictures perhaps; save the sheet as CSV", mostBeside>>20)}
+		return &Problem{fmt.Sprintf("the workbook has more than %d MB beside its cells, pictures perhaps; save the "+
+			"sheet as CSV", mostBeside>>20)}
 	}
 	if !isBook {
 		return &Problem{"the file is packed, and no workbook; give the sheet itself, as .xlsx or CSV"}

@@ -80,7 +80,8 @@ func TestTextIsReadHoweverItIsWritten(t *testing.T) {
 	if got := read(t, []byte("sep=;\ngel;note\nA;b,c,d,e\n"), nil); got != "2 gel|note\n3 A|b,c,d,e" {
 		t.Errorf("a line that names the separator: %s", got)
 	}
-	if got := read(t, []byte("gel,note\nA,b \"c\" d\nB,e\n"), nil); !strings.Contains(got, "line 2: a quotation mark") || !strings.Contains(got, "3 B|e") {
+	if got := read(t, []byte("gel,note\nA,b \"c\" d\nB,e\n"), nil); !strings.Contains(got,
+		"line 2: a quotation mark") || !strings.Contains(got, "3 B|e") {
 		t.Errorf("a quotation mark out of place: %s", got)
 	}
 }
@@ -185,12 +186,13 @@ func TestFilesThatAreNoTablesAreRefused(t *testing.T) {
 		"cut off":             {workbook(t)[:2000], "the workbook is damaged"},
 		"an old workbook":     {[]byte("\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1 and more"), "an old or a locked workbook"},
 		"a PDF":               {[]byte("%PDF-1.7\n"), "the file is a PDF"},
-		"a picture":           {append([]byte("\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR"), make([]byte, 9)...), "the file is no table"},
-		"too large":           {make([]byte, roomy.Bytes+1), "larger than 8 MB"},
-		"too many lines":      {[]byte(strings.Repeat("a,b\n", roomy.Rows+2)), "more than 1000 lines"},
-		"too many columns":    {[]byte(strings.Repeat("a,", 300) + "\n"), "more than 256 columns"},
-		"nothing":             {nil, ""},
-		"nothing but blanks":  {[]byte(" , ,\n\n"), ""},
+		"a picture": {append([]byte("\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR"), make([]byte, 9)...),
+			"the file is no table"},
+		"too large":          {make([]byte, roomy.Bytes+1), "larger than 8 MB"},
+		"too many lines":     {[]byte(strings.Repeat("a,b\n", roomy.Rows+2)), "more than 1000 lines"},
+		"too many columns":   {[]byte(strings.Repeat("a,", 300) + "\n"), "more than 256 columns"},
+		"nothing":            {nil, ""},
+		"nothing but blanks": {[]byte(" , ,\n\n"), ""},
 	} {
 		if got := read(t, c.data, nil); !strings.Contains(got, c.want) || c.want == "" && got != "" {
 			t.Errorf("%s: got %q, want %q", scene, got, c.want)

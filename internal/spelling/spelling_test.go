@@ -38,7 +38,8 @@ func TestTypingSlipsCostLessThanOtherLetters(t *testing.T) {
 			t.Errorf("Cost(%q, %q) = %d, want %d", c.typed, c.want, got, c.cost)
 		}
 	}
-	if neighbours[keys{'a', 'a'}] || neighbours[keys{'q', 'p'}] || !neighbours[keys{'g', 'h'}] || !neighbours[keys{'s', 'w'}] {
+	if neighbours[keys{'a', 'a'}] || neighbours[keys{'q', 'p'}] || !neighbours[keys{'g', 'h'}] ||
+		!neighbours[keys{'s', 'w'}] {
 		t.Error("the keys are laid out wrong")
 	}
 }

@@ -123,7 +123,8 @@ func ReadInstrument(name string) (Instrument, error) {
 	plain = gaugeThenLength.ReplaceAllString(plain, "${1}g $2")
 	found := instrumentName.FindStringSubmatch(plain)
 	if found == nil {
-		return Instrument{}, Refuse("needle or cannula", "%q is not read; write it like 30G 13 mm needle or 25G 38 mm cannula", name)
+		return Instrument{}, Refuse("needle or cannula", "%q is not read; write it like 30G 13 mm needle or 25G 38 "+
+			"mm cannula", name)
 	}
 	gauge, err := strconv.Atoi(found[1])
 	if err != nil {

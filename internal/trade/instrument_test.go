@@ -21,12 +21,14 @@ func TestInstrumentsAreNamedAsTheTradeDoes(t *testing.T) {
 			t.Errorf("%q was read as %+v", want, back)
 		}
 	}
-	for _, text := range []string{"30g 13mm needle", "30G13mm needle", "30 gauge 13 mm needle", "30G, 13 mm needle", " 30G  13 MM  Needle"} {
+	for _, text := range []string{"30g 13mm needle", "30G13mm needle", "30 gauge 13 mm needle", "30G, 13 mm needle",
+		" 30G  13 MM  Needle"} {
 		if got, err := ReadInstrument(text); err != nil || got.Name() != "30G 13 mm needle" {
 			t.Errorf("%q: %v, %v", text, got, err)
 		}
 	}
-	for _, text := range []string{"", "needle", "30G needle", "30G 13 mm", "30G 13 mm spoon", "99G 13 mm needle", "30G 0 mm needle", "27G 13 mm ultra-thin wall needle"} {
+	for _, text := range []string{"", "needle", "30G needle", "30G 13 mm", "30G 13 mm spoon", "99G 13 mm needle",
+		"30G 0 mm needle", "27G 13 mm ultra-thin wall needle"} {
 		if got, err := ReadInstrument(text); err == nil {
 			t.Errorf("%q was read as %+v", text, got)
 		}
@@ -48,11 +50,13 @@ func TestATubeIsTheMeasuredBoreOrTheStandardsMinimum(t *testing.T) {
 		{Instrument{Kind: Needle, Gauge: 17, LengthMM: 13, BoreMM: 1.1}, 1.1, false},
 	} {
 		tube, assumed, err := c.i.Tube()
-		if err != nil || tube.Bore != calc.Length(c.boreMM)*calc.Millimetre || assumed != c.assumed || tube.Length != 13*calc.Millimetre+calc.HubLength {
+		if err != nil || tube.Bore != calc.Length(c.boreMM)*calc.Millimetre || assumed != c.assumed ||
+			tube.Length != 13*calc.Millimetre+calc.HubLength {
 			t.Errorf("%+v: %+v, assumed %v, %v", c.i, tube, assumed, err)
 		}
 	}
-	if tube, _, err := (Instrument{Kind: Needle, Gauge: 30, LengthMM: 13, HubMM: 8}).Tube(); err != nil || tube.Length != 13*calc.Millimetre+8*calc.Millimetre {
+	if tube, _, err := (Instrument{Kind: Needle, Gauge: 30, LengthMM: 13, HubMM: 8}).Tube(); err != nil ||
+		tube.Length != 13*calc.Millimetre+8*calc.Millimetre {
 		t.Errorf("got %+v, %v", tube, err)
 	}
 }

@@ -23,7 +23,8 @@ func (l Lot) Filled() Lot {
 // a word, which could be somebody's name.
 func (l Lot) Validate() error {
 	if l.Number != "" && (!lotNumber.MatchString(l.Number) || !strings.ContainsAny(l.Number, "0123456789")) {
-		return Refuse("lot", "%q is no lot number; it has figures and letters, as A12-4, and at most 30 of them", l.Number)
+		return Refuse("lot", "%q is no lot number; it has figures and letters, as A12-4, and at most 30 of them",
+			l.Number)
 	}
 	for _, form := range []string{"2006-01", time.DateOnly} {
 		if _, err := time.Parse(form, l.Expires); err == nil || l.Expires == "" {

@@ -24,7 +24,8 @@ func TestALotIsWhatABoxSays(t *testing.T) {
 			t.Errorf("%+v: %v", good, err)
 		}
 	}
-	for _, bad := range []Lot{{Number: "Ada Smith"}, {Number: "warm"}, {Number: "-1"}, {Number: "A12 "}, {Number: "a12"},
+	for _, bad := range []Lot{{Number: "Ada Smith"}, {Number: "warm"}, {Number: "-1"}, {Number: "A12 "},
+		{Number: "a12"},
 		{Expires: "03/2026"}, {Expires: "2026-13"}, {Expires: "2026-02-30"}} {
 		if bad.Validate() == nil {
 			t.Errorf("%+v is taken", bad)

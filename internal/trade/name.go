@@ -52,7 +52,8 @@ func CheckName(field, text string, most int) error {
 // make a line of a file look like another.
 func CheckCharacters(field, text string) error {
 	for _, r := range text {
-		if unicode.IsControl(r) || unicode.Is(unicode.Zl, r) || unicode.Is(unicode.Zp, r) || unicode.Is(unicode.Bidi_Control, r) || r == '\uFEFF' || r == utf8.RuneError {
+		if unicode.IsControl(r) || unicode.Is(unicode.Zl, r) || unicode.Is(unicode.Zp, r) ||
+			unicode.Is(unicode.Bidi_Control, r) || r == '\uFEFF' || r == utf8.RuneError {
 			return Refuse(field, "has a control character or a line break")
 		}
 	}

@@ -116,7 +116,8 @@ func (l *Line) applyResult(q Question, text string) bool {
 	if again.putResult(text) != nil || slices.ContainsFunc(again.open, unclear) {
 		return false
 	}
-	l.Outcomes, l.Film, l.Timing, l.watched, l.Note = again.Outcomes, again.Film, again.Timing, again.watched, again.Note
+	l.Outcomes, l.Film, l.Timing, l.watched, l.Note = again.Outcomes, again.Film, again.Timing, again.watched,
+		again.Note
 	l.settle(askResult, askSeveral, askYes, askWatched, askFilm)
 	l.open = append(again.open, l.open...)
 	return true

@@ -100,7 +100,8 @@ func TestFieldsAreReadAsLinesAre(t *testing.T) {
 		{Liquid, "Beet juice", func(v Line) bool { return v.Liquid == "Beet juice" }},
 	} {
 		var v Line
-		if err := v.Put(c.field, c.text, demoDay); err != nil || v.Ask != nil && v.Ask.kind != askWatched || !c.want(v) {
+		if err := v.Put(c.field, c.text, demoDay); err != nil || v.Ask != nil && v.Ask.kind != askWatched ||
+			!c.want(v) {
 			t.Errorf("%s %q: %+v, %v", c.field, c.text, v, err)
 		}
 	}
@@ -108,8 +109,10 @@ func TestFieldsAreReadAsLinesAre(t *testing.T) {
 		field Field
 		text  string
 	}{
-		{Result, "7-8"}, {Result, "<1"}, {Result, "7 8"}, {Result, ""}, {Result, "quick"}, {Result, "400 s"}, {Result, "none 7 s 8 s"}, {Result, "1,300"}, {Timing, "video"},
-		{Date, "3/4"}, {Date, "tomorrow"}, {Pull, "3"}, {Pull, "0.2 mm"}, {Temperature, "98f"}, {Temperature, "80"}, {Watched, "0"}, {Watched, "ages"}, {Liquid, "glycerol"},
+		{Result, "7-8"}, {Result, "<1"}, {Result, "7 8"}, {Result, ""}, {Result, "quick"}, {Result, "400 s"},
+		{Result, "none 7 s 8 s"}, {Result, "1,300"}, {Timing, "video"},
+		{Date, "3/4"}, {Date, "tomorrow"}, {Pull, "3"}, {Pull, "0.2 mm"}, {Temperature, "98f"}, {Temperature, "80"},
+		{Watched, "0"}, {Watched, "ages"}, {Liquid, "glycerol"},
 	} {
 		var v Line
 		if err := v.Put(c.field, c.text, demoDay); err == nil && v.Ask == nil {
@@ -119,7 +122,8 @@ func TestFieldsAreReadAsLinesAre(t *testing.T) {
 }
 
 func TestSessionsAreReadLabelByLabel(t *testing.T) {
-	results, stray := ReadSession("B-1 3.4, B-2 none; B-3 0:12.40-0:17.13 30fps\nb4: 2.2 (second pull), 7.1s\nB-5 7-8 B-6")
+	results, stray := ReadSession("B-1 3.4, B-2 none; B-3 0:12.40-0:17.13 30fps\nb4: 2.2 (second pull), 7.1s\nB-5 " +
+		"7-8 B-6")
 	want := []struct {
 		number  int
 		seconds float64

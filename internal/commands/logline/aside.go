@@ -32,7 +32,8 @@ func (r *reader) readAsides() {
 	}
 	r.readLot()
 	// Behind a dash stands a note where the result has been said before it.
-	if m := dash.FindSubmatchIndex(r.plain); m != nil && resulted.Match(r.plain[:m[0]]) && r.isNote(r.plain[m[2]:m[3]]) {
+	if m := dash.FindSubmatchIndex(r.plain); m != nil && resulted.Match(r.plain[:m[0]]) &&
+		r.isNote(r.plain[m[2]:m[3]]) {
 		note := r.typed[m[2]:m[3]]
 		if day := wordedDay.FindStringSubmatch(note); day != nil {
 			r.askWhetherOn(day[1])
@@ -41,7 +42,8 @@ func (r *reader) readAsides() {
 		r.take(m[0], m[1])
 	}
 	for _, m := range brackets.FindAllSubmatchIndex(r.plain, -1) {
-		if inner := strings.TrimSpace(string(r.plain[m[2]:m[3]])); inner != "" && !digit.MatchString(inner) && r.isNote([]byte(inner)) {
+		if inner := strings.TrimSpace(string(r.plain[m[2]:m[3]])); inner != "" && !digit.MatchString(inner) &&
+			r.isNote([]byte(inner)) {
 			r.addNote(r.typed[m[2]:m[3]])
 			r.take(m[0], m[1])
 		}
@@ -51,7 +53,8 @@ func (r *reader) readAsides() {
 // isNote reports whether words beside a result only remark on it: they have no value
 // in them, name nothing of the combination and do not turn the line round.
 func (r *reader) isNote(words []byte) bool {
-	for _, pattern := range []*regexp.Regexp{valueish, noneOnly, flashed, volume, degrees, glycerol, milkWater, frameRate, pulled, combined} {
+	for _, pattern := range []*regexp.Regexp{valueish, noneOnly, flashed, volume, degrees, glycerol, milkWater,
+		frameRate, pulled, combined} {
 		if pattern.Match(words) {
 			return false
 		}

@@ -53,7 +53,8 @@ func (r *reader) isDay(from, to int) bool {
 		return !inchSoon.Match(r.plain[to:]) && !sizeSoon.Match(r.plain[:from])
 	}
 	before, after := r.plain[:from], r.plain[to:]
-	return resulted.Match(before) || resulted.Match(after) || strings.HasSuffix(strings.TrimSpace(string(before)), " on")
+	return resulted.Match(before) || resulted.Match(after) || strings.HasSuffix(strings.TrimSpace(string(before)),
+		" on")
 }
 
 func (r *reader) askWhetherOn(day string) {
@@ -65,9 +66,11 @@ func (r *reader) addDay(text string) {
 	var p *quantity.Problem
 	switch {
 	case errors.As(err, &p) && len(p.Options) > 0:
-		r.ask(Question{Text: "Which day is " + strings.TrimSpace(text) + "?", kind: askDay, Answers: offered(p.Options...)})
+		r.ask(Question{Text: "Which day is " + strings.TrimSpace(text) + "?", kind: askDay,
+			Answers: offered(p.Options...)})
 	case err != nil:
-		r.ask(Question{Text: err.Error() + " Which day was the test?", kind: askDay, Answers: offered("today", "yesterday")})
+		r.ask(Question{Text: err.Error() + " Which day was the test?", kind: askDay,
+			Answers: offered("today", "yesterday")})
 	case !r.Day.IsZero() && !r.Day.Equal(day):
 		a, b := r.Day.Format(time.DateOnly), day.Format(time.DateOnly)
 		r.ask(Question{Text: "Two days are named. Which was it?", kind: askDay, Answers: offered(a, b)})
@@ -128,7 +131,8 @@ func ReadBench(text string, today time.Time) (Line, error) {
 		return r.Line, &quantity.Problem{Text: text, Why: "What is " + n[1] + "? Write it with its unit."}
 	}
 	if len(left) > 1 {
-		return r.Line, &quantity.Problem{Text: text, Why: "The liquid cannot be both " + left[0] + " and " + left[1] + "."}
+		return r.Line, &quantity.Problem{Text: text, Why: "The liquid cannot be both " + left[0] + " and " + left[1] +
+			"."}
 	}
 	if len(left) == 1 {
 		if err := r.putLiquid(left[0]); err != nil {
@@ -185,7 +189,8 @@ func (r *reader) readTiming() {
 			r.take(m[0], m[1])
 			v, err := quantity.Number(text)
 			if err != nil || r.Timing != nil && *r.Timing != (quantity.Timing{FPS: v}) || v < 5 || v > 2000 {
-				r.ask(Question{Text: "How was it timed: " + strings.TrimSpace(text) + " frames a second?", kind: askTiming, Answers: timings})
+				r.ask(Question{Text: "How was it timed: " + strings.TrimSpace(text) + " frames a second?",
+					kind: askTiming, Answers: timings})
 				continue
 			}
 			r.Timing = &quantity.Timing{FPS: v}
@@ -255,7 +260,8 @@ func (r *reader) readLiquid() {
 			liquid = "whole milk"
 		}
 		if r.Liquid != "" && r.Liquid != liquid {
-			r.ask(Question{Text: "Two liquids are named. Which was it?", kind: askLiquid, Answers: offered(r.Liquid, liquid)})
+			r.ask(Question{Text: "Two liquids are named. Which was it?", kind: askLiquid,
+				Answers: offered(r.Liquid, liquid)})
 			return
 		}
 		r.Liquid = liquid

@@ -45,7 +45,8 @@ func (r *reader) oneOf(f question.FollowUp, was trade.Combination) question.Read
 	for _, c := range f.Options {
 		sameTube := c.Instrument.Kind == was.Instrument.Kind && c.Instrument.LengthMM == was.Instrument.LengthMM
 		if len(f.Options) == 1 || sameTube && c.Product.ID == was.Product.ID && c.Syringe.Name == was.Syringe.Name {
-			return question.Reading{Outcome: question.One, Product: c.Product, Instrument: c.Instrument, Syringe: c.Syringe}
+			return question.Reading{Outcome: question.One, Product: c.Product, Instrument: c.Instrument,
+				Syringe: c.Syringe}
 		}
 	}
 	for _, c := range f.Options {

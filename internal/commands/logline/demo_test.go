@@ -18,7 +18,8 @@ func demoIndex() *question.Index {
 			Aliases: []string{"t fine", "tamsel f"}},
 		{ID: 3, Name: "Tamsel Soft", Aliases: []string{"t soft", "tamsel s"}}, {ID: 4, Name: "Pellow Lip",
 			Aliases: []string{"p lip"}},
-		{ID: 5, Name: "Orrick Mid", Aliases: []string{"o mid"}}, {ID: 6, Name: "Orrick Firm", Aliases: []string{"o firm"}},
+		{ID: 5, Name: "Orrick Mid", Aliases: []string{"o mid"}},
+		{ID: 6, Name: "Orrick Firm", Aliases: []string{"o firm"}},
 		{ID: 7, Name: "Pellow Contour", Aliases: []string{"p contour", "contour"}}, {ID: 8, Name: "Dunmere Deep",
 			Aliases: []string{"deep"}},
 		{ID: 9, Name: "Hesk Paste", Aliases: []string{"hesk", "hesk undiluted"}, Class: calc.CaHAPaste},
@@ -26,10 +27,12 @@ func demoIndex() *question.Index {
 	}
 	var instruments []trade.Instrument
 	for i, size := range [][2]float64{{27, 13}, {27, 19}, {29, 13}, {30, 13}, {30, 4}, {30, 8}, {31, 8}, {32, 4}} {
-		instruments = append(instruments, trade.Instrument{ID: int64(i + 1), Kind: trade.Needle, Gauge: int(size[0]), LengthMM: size[1], Wall: calc.Thin})
+		instruments = append(instruments, trade.Instrument{ID: int64(i + 1), Kind: trade.Needle, Gauge: int(size[0]),
+			LengthMM: size[1], Wall: calc.Thin})
 	}
 	for i, size := range [][2]float64{{25, 38}, {22, 50}, {27, 38}} {
-		instruments = append(instruments, trade.Instrument{ID: int64(i + 9), Kind: trade.Cannula, Gauge: int(size[0]), LengthMM: size[1], Wall: calc.Thin})
+		instruments = append(instruments, trade.Instrument{ID: int64(i + 9), Kind: trade.Cannula, Gauge: int(size[0]),
+			LengthMM: size[1], Wall: calc.Thin})
 	}
 	return question.NewIndex(products, instruments, trade.FirstSyringes())
 }

@@ -42,11 +42,13 @@ func (r *reader) setupSaid() question.Reading {
 		return read
 	}
 	said := r.ix.ReadSetup(plain)
-	setup := question.Reading{Outcome: question.One, Product: read.Product, Instrument: said.Instrument, Syringe: said.Syringe, Rest: read.Rest,
+	setup := question.Reading{Outcome: question.One, Product: read.Product, Instrument: said.Instrument,
+		Syringe: said.Syringe, Rest: read.Rest,
 		PullML: read.PullML, BySeconds: read.BySeconds}
 	if k.Product != nil {
 		if read.Outcome == question.One && read.Product.ID != k.Product.ID {
-			return question.Reading{Outcome: question.Unclear, Problem: "Two gels are named: " + read.Product.Name + " and " + k.Product.Name + ".", Hint: "Name one."}
+			return question.Reading{Outcome: question.Unclear, Problem: "Two gels are named: " + read.Product.Name +
+				" and " + k.Product.Name + ".", Hint: "Name one."}
 		}
 		setup.Product = *k.Product
 	} else if p := r.ix.ReadProduct(strings.Trim(plain, " ,.")); p.Known {
@@ -65,7 +67,8 @@ func (r *reader) setupSaid() question.Reading {
 		return read
 	case setup.Instrument.Gauge == 0:
 		r.Picks = instrumentPicks(r.ix, setup.Product, said)
-		return question.Reading{Outcome: question.Unclear, Problem: said.Problem, Hint: "Write its gauge and length, as in 30G 13 mm needle."}
+		return question.Reading{Outcome: question.Unclear, Problem: said.Problem,
+			Hint: "Write its gauge and length, as in 30G 13 mm needle."}
 	}
 	return setup
 }

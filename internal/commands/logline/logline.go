@@ -172,7 +172,8 @@ func (r *reader) write(from, to int, text string) {
 	r.typed = r.typed[:from] + text + r.typed[to:]
 }
 
-// putInEnglish writes liquids and ways of timing of other languages in English, where they are no part of the gel's name.
+// putInEnglish writes liquids and ways of timing of other languages in English, where they are no part of the gel's
+// name.
 func (r *reader) putInEnglish() {
 	for done := 0; ; {
 		from, to, english := quantity.ForeignBench(string(r.plain[done:]))
@@ -181,7 +182,8 @@ func (r *reader) putInEnglish() {
 		}
 		from, to = from+done, to+done
 		gel := r.ix.Read(r.typed).Product
-		if done = to; strings.Contains(strings.ToLower(gel.Name+" "+strings.Join(gel.Aliases, " ")), string(r.plain[from:to])) {
+		if done = to; strings.Contains(strings.ToLower(gel.Name+" "+strings.Join(gel.Aliases, " ")),
+			string(r.plain[from:to])) {
 			continue
 		}
 		r.typed = r.typed[:from] + english + r.typed[to:]

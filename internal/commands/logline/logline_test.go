@@ -169,8 +169,10 @@ func FuzzNoNumberInTheLineIsUnaccountedFor(f *testing.F) {
 func accounted(t *testing.T, text string, l Line) {
 	t.Helper()
 	in := l.Setup.Instrument
-	values := []float64{float64(in.Gauge), in.LengthMM, in.LengthMM / 10, l.Setup.Syringe.VolumeML, l.PullML, l.PullML * 1000,
-		float64(l.Day.Day()), float64(l.Day.Month()), float64(l.Day.Year()), float64(l.Day.Year() % 100), demoDay.Sub(l.Day).Hours() / 24, demoDay.Sub(l.Day).Hours() / 168}
+	values := []float64{float64(in.Gauge), in.LengthMM, in.LengthMM / 10, l.Setup.Syringe.VolumeML, l.PullML,
+		l.PullML * 1000,
+		float64(l.Day.Day()), float64(l.Day.Month()), float64(l.Day.Year()), float64(l.Day.Year() % 100),
+		demoDay.Sub(l.Day).Hours() / 24, demoDay.Sub(l.Day).Hours() / 168}
 	if l.LiquidC != nil {
 		values = append(values, *l.LiquidC)
 	}
@@ -193,11 +195,13 @@ func accounted(t *testing.T, text string, l Line) {
 		if m[0] > 0 && plain[m[0]-1] == '.' || m[0] > 0 && plain[m[0]-1] == ',' {
 			n = "0." + n
 		}
-		fraction := slices.ContainsFunc(inches.FindAllStringIndex(plain, -1), func(s []int) bool { return s[0] <= m[0] && m[1] <= s[1] })
+		fraction := slices.ContainsFunc(inches.FindAllStringIndex(plain, -1),
+			func(s []int) bool { return s[0] <= m[0] && m[1] <= s[1] })
 		near := func(v float64) bool {
 			return math.Abs(v-decimal(n)) < 0.006 || math.Abs(v-decimal(plain[m[0]:m[1]])) < 0.006
 		}
-		if day, month, ok := strings.Cut(n, "."); ok && decimal(day) == float64(l.Day.Day()) && decimal(month) == float64(l.Day.Month()) {
+		if day, month, ok := strings.Cut(n, "."); ok && decimal(day) == float64(l.Day.Day()) &&
+			decimal(month) == float64(l.Day.Month()) {
 			continue // 27.11.
 		}
 		if !fraction && !slices.ContainsFunc(values, near) && math.Abs(decimal(n)*25.4-in.LengthMM) > 0.5 {
@@ -224,7 +228,8 @@ func typed(t *testing.T, text string, l Line) {
 	}
 	var numbers []float64
 	for _, pattern := range []*regexp.Regexp{decimalIn, afterComma} {
-		for _, m := range pattern.FindAllStringSubmatch(middleDot.ReplaceAllString(plainMarks.Replace(text), "$1.$2"), -1) {
+		for _, m := range pattern.FindAllStringSubmatch(middleDot.ReplaceAllString(plainMarks.Replace(text), "$1.$2"),
+			-1) {
 			numbers = append(numbers, decimal(m[len(m)-1]))
 		}
 	}

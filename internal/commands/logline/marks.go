@@ -43,7 +43,8 @@ func (r *reader) askUnitOfMarks() {
 	if m[3] != "" {
 		q.Text = "How many frames a second has the film?"
 	} else if last-first <= trade.LongestWatchS {
-		q.Answers = append(q.Answers, Answer{"seconds: " + trade.Number(thousandths(last-first)) + " s", clockOf(first) + "-" + clockOf(last)})
+		q.Answers = append(q.Answers, Answer{"seconds: " + trade.Number(thousandths(last-first)) + " s",
+			clockOf(first) + "-" + clockOf(last)})
 	}
 	r.take(0, len(r.plain))
 	r.ask(q)

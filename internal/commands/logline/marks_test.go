@@ -43,8 +43,10 @@ func TestTwoNumbersAreFramesOrSecondsOfAFilm(t *testing.T) {
 			}
 		}
 		again, understood := l.Answered(l.Ask.Answers[c.say].Say, demoDay)
-		if !understood || len(again.Outcomes) != 1 || again.Outcomes[0].Seconds != c.seconds || again.Film.Marks == "" || again.Ask != nil {
-			t.Errorf("%q answered with %q: %t %+v, ask %+v", c.typed, l.Ask.Answers[c.say].Say, understood, again.Outcomes, again.Ask)
+		if !understood || len(again.Outcomes) != 1 || again.Outcomes[0].Seconds != c.seconds ||
+			again.Film.Marks == "" || again.Ask != nil {
+			t.Errorf("%q answered with %q: %t %+v, ask %+v", c.typed, l.Ask.Answers[c.say].Say, understood,
+				again.Outcomes, again.Ask)
 		}
 	}
 	var l Line

@@ -96,7 +96,8 @@ func (r *reader) readOutcome() {
 	for m := flashed.FindSubmatchIndex(r.plain); m != nil; m = flashed.FindSubmatchIndex(r.plain) {
 		text := r.typed[m[2]:m[3]]
 		r.take(m[0], m[3])
-		if v, err := quantity.Seconds(text); err == nil && v > latest && strings.Contains(text, ":") && len(r.Outcomes) > 0 {
+		if v, err := quantity.Seconds(text); err == nil && v > latest && strings.Contains(text, ":") &&
+			len(r.Outcomes) > 0 {
 			r.askWhat(text) // a time of day, rather
 			continue
 		}
@@ -140,7 +141,8 @@ const rangeStart = `\b(` + quantity.Decimal + `)\s*(?:-|to|or|and)\s*(` + quanti
 func (r *reader) askWhich(m []int, kind, unit string) {
 	a, b := group(r.typed, m, 1)+" "+unit, group(r.typed, m, 2)+" "+unit
 	text := r.take(m[0], m[1])
-	r.ask(Question{Text: strings.Trim(text, " ,;") + " is two values. Which was it?", kind: kind, Answers: offered(a, b)})
+	r.ask(Question{Text: strings.Trim(text, " ,;") + " is two values. Which was it?", kind: kind,
+		Answers: offered(a, b)})
 }
 
 func (r *reader) askResult(text string, answers ...string) {

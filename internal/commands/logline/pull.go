@@ -63,8 +63,10 @@ func (r *reader) readPulls() {
 		bare := r.typed[start:start+m[3]-m[2]] + r.typed[start+m[4]-m[2]:start+m[5]-m[2]]
 		r.take(start, end)
 		if v, err := quantity.Volume(bare); err == nil && fixedSize[v] && bare == strings.ReplaceAll(text, " ", "") {
-			r.ask(Question{Text: fmt.Sprintf("Is %s mL the pull or the syringe?", trade.Number(v)), kind: askPull, number: trade.Number(v) + " ml",
-				Answers: []Answer{{"pull " + trade.Number(v) + " mL", trade.Number(v) + " ml"}, {"the syringe", "syringe"}}})
+			r.ask(Question{Text: fmt.Sprintf("Is %s mL the pull or the syringe?", trade.Number(v)), kind: askPull,
+				number: trade.Number(v) + " ml",
+				Answers: []Answer{{"pull " + trade.Number(v) + " mL", trade.Number(v) + " ml"},
+					{"the syringe", "syringe"}}})
 			continue
 		}
 		found = r.addPull(found, bare)
@@ -84,7 +86,8 @@ func (r *reader) readPulls() {
 func (r *reader) addPull(found []float64, text string) []float64 {
 	v, err := quantity.Volume(text)
 	if err != nil || !canBePull(v) {
-		r.ask(Question{Text: fmt.Sprintf("What pull is %s? It takes %s to %s mL.", text, trade.Number(trade.SmallestPullML), trade.Number(trade.LargestTestedPullML)), kind: askPull})
+		r.ask(Question{Text: fmt.Sprintf("What pull is %s? It takes %s to %s mL.", text,
+			trade.Number(trade.SmallestPullML), trade.Number(trade.LargestTestedPullML)), kind: askPull})
 		return found
 	}
 	if slices.Contains(found, v) {

@@ -41,7 +41,8 @@ func (r *reader) readSetup() {
 		r.PullML = r.Setup.PullML
 		r.take(m[0], m[1])
 	default:
-		r.ask(Question{Text: "Was the pull " + trade.Number(r.Setup.PullML) + " mL?", kind: askPull, Answers: offered(trade.Number(r.Setup.PullML) + " mL")})
+		r.ask(Question{Text: "Was the pull " + trade.Number(r.Setup.PullML) + " mL?", kind: askPull,
+			Answers: offered(trade.Number(r.Setup.PullML) + " mL")})
 	}
 	if r.Setup.BySeconds > 0 {
 		numbers = append(numbers, trade.Number(r.Setup.BySeconds))
@@ -115,7 +116,8 @@ func (r *reader) placeWords(words []string) {
 		r.addNote(strings.TrimRight(r.typed[from:], "?!. "))
 	}
 	if len(rest) > 0 && r.Setup.Outcome == question.One {
-		r.ask(Question{Text: r.summary() + "what is “" + strings.Join(rest, " ") + "”?", kind: askWords, number: strings.Join(rest, " "),
+		r.ask(Question{Text: r.summary() + "what is “" + strings.Join(rest, " ") + "”?", kind: askWords,
+			number:  strings.Join(rest, " "),
 			Answers: []Answer{{"only a note", "note"}, {"the liquid", "the liquid"}}})
 	}
 }
@@ -142,7 +144,8 @@ func (r *reader) tail() int {
 			from = start
 		}
 	}
-	for m := leadingWord.FindIndex(r.plain[from:]); m != nil && setupWord.Match(bytes.TrimRight(r.plain[from:from+m[1]], " ,.;")); m = leadingWord.FindIndex(r.plain[from:]) {
+	for m := leadingWord.FindIndex(r.plain[from:]); m != nil && setupWord.Match(bytes.TrimRight(r.plain[from:from+m[1]],
+		" ,.;")); m = leadingWord.FindIndex(r.plain[from:]) {
 		from += m[1]
 	}
 	return from
@@ -159,7 +162,8 @@ func turns(word string) bool {
 
 func bare(word string) string { return strings.Trim(word, ",.;:!()") }
 
-var turning = strings.Fields("cancel ignore scrap wrong delete not dont don't undo mistake retract void invalid week weeks month " +
+var turning = strings.Fields("cancel ignore scrap wrong delete not dont don't undo mistake retract void invalid week " +
+	"weeks month " +
 	"months ago weekend other fortnight recently except instead actually sorry wait or unless minutes seconds hours half " +
 	// liquids that are none of those read
 	"juice cream oil syrup blood plasma serum gelatin jelly custard")
@@ -199,7 +203,8 @@ func (r *reader) accountForAll(asked []string) {
 		return
 	}
 	text := string(r.plain)
-	names := r.Setup.Product.Name + " " + strings.Join(r.Setup.Product.Aliases, " ") + " " + r.Setup.Syringe.Name + " " + trade.Number(r.Setup.Syringe.VolumeML)
+	names := r.Setup.Product.Name + " " + strings.Join(r.Setup.Product.Aliases, " ") + " " + r.Setup.Syringe.Name +
+		" " + trade.Number(r.Setup.Syringe.VolumeML)
 	known := anyNumber.FindAllString(names, -1)
 	known = append(known, strconv.Itoa(r.Setup.Instrument.Gauge))
 	for _, n := range asked {
@@ -213,7 +218,8 @@ func (r *reader) accountForAll(asked []string) {
 		n := text[m[0]:m[1]]
 		v, err := quantity.Number(n)
 		inSize := slices.ContainsFunc(size, func(s []int) bool { return s[0] <= m[0] && m[1] <= s[1] })
-		if err == nil && (inSize || slices.Contains(known, n) || slices.Contains(known, strings.TrimLeft(n, "0")) || r.isLength(v)) {
+		if err == nil && (inSize || slices.Contains(known, n) || slices.Contains(known, strings.TrimLeft(n, "0")) ||
+			r.isLength(v)) {
 			continue
 		}
 		r.askWhat(n)
@@ -295,7 +301,8 @@ func (r *reader) weighOutcome(o Outcome) {
 	case o.Flashback && (o.Seconds < soonest || o.Seconds > latest):
 		text = trade.Number(o.Seconds) + " s is unusual. Is it right?"
 	case o.Flashback && o.WatchedS > 0 && o.Seconds > o.WatchedS:
-		r.askResult(fmt.Sprintf("Flashback at %s s is later than the %s s watched. How many seconds?", o.Typed, trade.Number(o.WatchedS)))
+		r.askResult(fmt.Sprintf("Flashback at %s s is later than the %s s watched. How many seconds?", o.Typed,
+			trade.Number(o.WatchedS)))
 	case !o.Flashback && o.WatchedS > 0 && (o.WatchedS < 2 || o.WatchedS > 2*latest):
 		text = "None in " + trade.Number(o.WatchedS) + " s is unusual. Is it right?"
 	case r.vague && o.Flashback:

@@ -61,10 +61,14 @@ func TestEveryChoiceOfEveryQuestionLeadsToOneCombination(t *testing.T) {
 // twice, and lists instruments that differ in wall class or kind only.
 func TestChoicesOfHalfQuestionsLeadToOneCombination(t *testing.T) {
 	twins := append([]trade.Instrument{
-		{ID: 21, Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: "ultra-thin"}, {ID: 22, Kind: trade.Needle, Gauge: 29, LengthMM: 13}, {ID: 23, Kind: trade.Needle, Gauge: 25, LengthMM: 38, Wall: "regular"},
-		{ID: 24, Kind: trade.Needle, Gauge: 31, LengthMM: 8, Wall: "regular"}, {ID: 25, Kind: trade.Needle, Gauge: 33, LengthMM: 12.7},
+		{ID: 21, Kind: trade.Needle, Gauge: 30, LengthMM: 13, Wall: "ultra-thin"},
+		{ID: 22, Kind: trade.Needle, Gauge: 29, LengthMM: 13}, {ID: 23, Kind: trade.Needle, Gauge: 25, LengthMM: 38,
+			Wall: "regular"},
+		{ID: 24, Kind: trade.Needle, Gauge: 31, LengthMM: 8, Wall: "regular"},
+		{ID: 25, Kind: trade.Needle, Gauge: 33, LengthMM: 12.7},
 	}, demoInstruments...)
-	indexes := []*Index{demoIndex(), NewIndex(demoProducts, twins, demoSyringes), NewIndex(demoProducts[:1], twins[:1], demoSyringes[:1])}
+	indexes := []*Index{demoIndex(), NewIndex(demoProducts, twins, demoSyringes),
+		NewIndex(demoProducts[:1], twins[:1], demoSyringes[:1])}
 	parts := map[string][]string{
 		"product": {"", "orrick mid", "orrick", "hesk", "hesk 1:2", "orrick mid or firm", "deep", "Orrick Max",
 			"soft", "tamsel soft", "hesk diluted and neat"},

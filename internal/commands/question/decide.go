@@ -68,7 +68,8 @@ func (d draft) choose(r Reading, problem string, choices []Choice) Reading {
 	r.Outcome, r.Problem = Choose, problem
 	if len(choices) > MaxChoices {
 		choices = choices[:MaxChoices]
-		r.Hint = "These are the first " + short(MaxChoices) + "; if yours is not among them, type its name. " + d.scan.example()
+		r.Hint = "These are the first " + short(MaxChoices) + "; if yours is not among them, type its name. " +
+			d.scan.example()
 	} else {
 		r.Hint = "Pick one, or write it out. " + d.scan.example()
 	}

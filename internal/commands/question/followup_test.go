@@ -50,9 +50,12 @@ func TestShortTextsAreReadAsAboutTheLastCombination(t *testing.T) {
 			names = append(names, o.String())
 		}
 		clear := len(names) == 1 && strings.HasPrefix(names[0], want.Is)
-		if is && (got.Ask != want.Ask || want.Open == 0 && !clear || want.Open > 0 && len(names) != want.Open || (got.Problem == "") != (len(names) == 1) ||
-			got.PullML != want.PullML || got.BySeconds != want.ByS || got.Result != want.Result || got.WatchedS != want.Watch) {
-			t.Errorf("%q after %q:\ngot  %s %v %q pull %g by %g result %g in %g\nwant %+v", want.Text, want.Last, got.Ask, names, got.Problem, got.PullML, got.BySeconds, got.Result, got.WatchedS, want)
+		if is && (got.Ask != want.Ask || want.Open == 0 && !clear || want.Open > 0 && len(names) != want.Open ||
+			(got.Problem == "") != (len(names) == 1) ||
+			got.PullML != want.PullML || got.BySeconds != want.ByS || got.Result != want.Result ||
+			got.WatchedS != want.Watch) {
+			t.Errorf("%q after %q:\ngot  %s %v %q pull %g by %g result %g in %g\nwant %+v", want.Text, want.Last,
+				got.Ask, names, got.Problem, got.PullML, got.BySeconds, got.Result, got.WatchedS, want)
 		}
 	}
 	if n < 60 {
@@ -72,7 +75,8 @@ func TestNothingIsAboutAProductThatIsGone(t *testing.T) {
 // A word that two gels' names share names neither: a text with it is no question about the last gel.
 func TestAWordOfAnotherNameIsNotAboutTheLastGel(t *testing.T) {
 	gels := []trade.Product{
-		{ID: 1, Name: "Brackley One", Aliases: []string{"twin 0"}}, {ID: 2, Name: "Brackley Two", Aliases: []string{"twin 1"}},
+		{ID: 1, Name: "Brackley One", Aliases: []string{"twin 0"}},
+		{ID: 2, Name: "Brackley Two", Aliases: []string{"twin 1"}},
 	}
 	needles := []trade.Instrument{{ID: 1, Kind: trade.Needle, Gauge: 30, LengthMM: 13}}
 	ix, last := NewIndex(gels, needles, nil), trade.Combination{Product: gels[1], Instrument: needles[0]}

@@ -35,7 +35,8 @@ func checkReading(t *testing.T, ix *Index, text string) {
 	default:
 		t.Errorf("outcome %q", r.Outcome)
 	}
-	if r.Outcome != One && (r.Problem == "" || r.Hint == "" || !utf8.ValidString(r.Problem+r.Hint) || strings.ContainsAny(r.Problem, "<>@`*")) {
+	if r.Outcome != One && (r.Problem == "" || r.Hint == "" || !utf8.ValidString(r.Problem+r.Hint) ||
+		strings.ContainsAny(r.Problem, "<>@`*")) {
 		t.Errorf("problem %q, hint %q", r.Problem, r.Hint)
 	}
 }
@@ -48,14 +49,16 @@ func checkOne(t *testing.T, ix *Index, r Reading) {
 		known = known || p.ID == r.Product.ID && p.Name == r.Product.Name
 	}
 	in := r.Instrument
-	plausible := in.Gauge >= WidestGauge && in.Gauge <= FinestGauge && in.LengthMM >= shortestMM && in.LengthMM <= longestMM
+	plausible := in.Gauge >= WidestGauge && in.Gauge <= FinestGauge && in.LengthMM >= shortestMM &&
+		in.LengthMM <= longestMM
 	if in.ID != 0 {
 		plausible = false
 		for _, have := range ix.instruments {
 			plausible = plausible || have == in
 		}
 	}
-	if !known || !plausible || r.Syringe.Name == "" || !(r.BySeconds >= 0 && r.BySeconds <= trade.LongestWatchS) || !(r.PullML >= 0 && r.PullML <= trade.LargestPullML) {
+	if !known || !plausible || r.Syringe.Name == "" || !(r.BySeconds >= 0 && r.BySeconds <= trade.LongestWatchS) ||
+		!(r.PullML >= 0 && r.PullML <= trade.LargestPullML) {
 		t.Errorf("answered %+v", r)
 	}
 }

@@ -14,7 +14,8 @@ func TestADilutionThatIsTakenBackIsNotAnswered(t *testing.T) {
 		"skip the dilution", "prior to dilution", "nothing diluted", "forgot to dilute it",
 		"not the 1:1 diluted",
 		"avoid diluting", "undiluted", "neat", "can't be diluted", "hardly diluted", "no diluting"} {
-		for _, text := range []string{"hesk paste " + words + " 27g 13mm", "hesk paste, 27g 13mm, " + words, words + ", hesk 27g 13mm"} {
+		for _, text := range []string{"hesk paste " + words + " 27g 13mm", "hesk paste, 27g 13mm, " + words, words +
+			", hesk 27g 13mm"} {
 			switch r := ix.Read(text); {
 			case r.Outcome == One && r.Product.Name != "Hesk Paste":
 				t.Errorf("%q was answered for %s", text, r.Product.Name)

@@ -93,7 +93,8 @@ func TestEverySpellingOfASetUpIsAnswered(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		for range drawsPerCheck {
 			p, in := one(t, "product", demoProducts), one(t, "instrument", demoInstruments)
-			name := one(t, "case", []func(string) string{strings.ToLower, strings.ToUpper, func(s string) string { return s }})(p.Name)
+			name := one(t, "case", []func(string) string{strings.ToLower, strings.ToUpper,
+				func(s string) string { return s }})(p.Name)
 			text := sentenceOf(t, name, setupText(t, in))
 			r := ix.ReadQuestion(text, Stated{})
 			if r.Outcome != One || r.Product.ID != p.ID || r.Instrument.ID != in.ID || r.Syringe.Name != "supplied" {
@@ -176,7 +177,8 @@ func TestEverySingleLetterChangeOfEveryNameIsSafe(t *testing.T) {
 				if namesOther(ix, changed, p.ID) {
 					continue
 				}
-				for _, text := range []string{changed + " 27g 13mm", "hold for " + changed + " on a 27g 13mm", "27g 13mm, " + changed} {
+				for _, text := range []string{changed + " 27g 13mm", "hold for " + changed + " on a 27g 13mm",
+					"27g 13mm, " + changed} {
 					tried++
 					r := ix.ReadQuestion(text, Stated{})
 					if r.Outcome != One {
@@ -249,8 +251,10 @@ func TestNoiseDoesNotChangeAnAnswer(t *testing.T) {
 				text += ", " + n
 			}
 			r := ix.ReadQuestion(text, Stated{})
-			if r.Outcome != One || r.Product.ID != p.ID || r.Instrument.ID != in.ID || r.Syringe.Name != "supplied" || r.BySeconds != 0 || r.PullML != 0 {
-				t.Fatalf("%q: %s (%s, by %g, pull %g), want %s, %s", text, r.Outcome, told(r), r.BySeconds, r.PullML, p.Name, ix.InstrumentName(in))
+			if r.Outcome != One || r.Product.ID != p.ID || r.Instrument.ID != in.ID || r.Syringe.Name != "supplied" ||
+				r.BySeconds != 0 || r.PullML != 0 {
+				t.Fatalf("%q: %s (%s, by %g, pull %g), want %s, %s", text, r.Outcome, told(r), r.BySeconds, r.PullML,
+					p.Name, ix.InstrumentName(in))
 			}
 		}
 	})

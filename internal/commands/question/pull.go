@@ -44,7 +44,8 @@ func looksLikePull(q amount) bool {
 	return q.bare() && !q.spelled && q.value > 0 && q.value < 2 && (q.fraction || q.value != 1)
 }
 
-// largestBarePull is the pull below which "@0.2" says one without a unit, mL: flashback that soon is not waited for (practice).
+// largestBarePull is the pull below which "@0.2" says one without a unit, mL: flashback that soon is not waited for
+// (practice).
 const largestBarePull = 0.5
 
 // isVolume reports whether q is a volume, or a bare number that could be one.

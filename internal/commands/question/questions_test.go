@@ -56,7 +56,8 @@ func readAsked(t testing.TB, path string) []asked {
 
 func TestQuestionsAreReadAsAPractitionerWould(t *testing.T) {
 	ix := demoIndex()
-	for path, atLeast := range map[string]int{"testdata/questions.jsonl": 390, "testdata/breakers.jsonl": 430, "testdata/thumbs.jsonl": 115, "testdata/blind.jsonl": 366,
+	for path, atLeast := range map[string]int{"testdata/questions.jsonl": 390, "testdata/breakers.jsonl": 430,
+		"testdata/thumbs.jsonl": 115, "testdata/blind.jsonl": 366,
 		"testdata/tongues.jsonl": 60} {
 		all := readAsked(t, path)
 		if len(all) < atLeast {
@@ -88,7 +89,8 @@ func (q asked) faultIn(r Reading) string {
 	if want == Unclear {
 		return ""
 	}
-	got := asked{Text: q.Text, Expect: q.Expect, Product: r.Product.Name, Kind: string(r.Instrument.Kind), Gauge: r.Instrument.Gauge,
+	got := asked{Text: q.Text, Expect: q.Expect, Product: r.Product.Name, Kind: string(r.Instrument.Kind),
+		Gauge:    r.Instrument.Gauge,
 		LengthMM: r.Instrument.LengthMM, Syringe: r.Syringe.Name, ByS: r.BySeconds, PullML: r.PullML}
 	if r.WallSaid {
 		got.Wall = string(r.Instrument.Wall)

@@ -31,7 +31,8 @@ func TestAnOptionIsTheWholeNameOrAskedAbout(t *testing.T) {
 
 func TestASetupIsReadWithoutAGel(t *testing.T) {
 	ix := demoIndex()
-	for text, want := range map[string]string{"30G 13 mm needle, supplied syringe": "30G 13 mm needle", "27g13mm": "27G 13 mm needle", "25g 38 cannula": "25G 38 mm cannula",
+	for text, want := range map[string]string{"30G 13 mm needle, supplied syringe": "30G 13 mm needle",
+		"27g13mm": "27G 13 mm needle", "25g 38 cannula": "25G 38 mm cannula",
 		"31g 8mm fixed needle 0.3 ml": "31G 8 mm needle", "30x13": "30G 13 mm needle"} {
 		if r := ix.ReadSetup(text); !r.Known || r.Instrument.Name() != want {
 			t.Errorf("%q: %+v", text, r)

@@ -15,8 +15,10 @@ func TestTalkIsHeardAsWhatItIs(t *testing.T) {
 			"anything to test?", "what is untested", "what can we test today"},
 		AsksAdvice: {"which needle for lips", "which needle for lips?", "is it safe", "is it safe?",
 			"is this safe to use", "what gel for cheeks", "which cannula is best for tear trough",
-			"should i aspirate", "can i inject", "can i go ahead", "ok to inject?", "is tamsel soft safe", "best needle for cheeks?", "is a cannula safer"},
-		AsksWhoThisIs: {"who are you", "what can you do", "what do you do?", "what is holdbench", "are you a bot", "how do i use this"},
+			"should i aspirate", "can i inject", "can i go ahead", "ok to inject?", "is tamsel soft safe",
+			"best needle for cheeks?", "is a cannula safer"},
+		AsksWhoThisIs: {"who are you", "what can you do", "what do you do?", "what is holdbench", "are you a bot",
+			"how do i use this"},
 		TakeBack: {"undo", "take that back", "withdraw last", "undo that", "take back my last test",
 			"withdraw my last test", "delete that", "undo please", "that was wrong"},
 		NoTalk: {"orrick mid 27g 13mm", "hi, orrick mid 27g 13mm", "log 6.2",
@@ -33,9 +35,12 @@ func TestTalkIsHeardAsWhatItIs(t *testing.T) {
 }
 
 func TestTheMeaningOfAWordIsAskedFor(t *testing.T) {
-	for text, word := range map[string]string{"what does undecided mean": "undecided", "what does \"not settled\" mean?": "not settled",
-		"what is the ceiling": "ceiling", "explain share": "share", "what does untested mean here": "untested",
-		"What's short of the target?": "short of the target", "what is a hold": "hold", "hold 4": "", "what is 30G": "", "orrick mid 27g 13mm": ""} {
+	for text, word := range map[string]string{"what does undecided mean": "undecided",
+		"what does \"not settled\" mean?": "not settled",
+		"what is the ceiling":             "ceiling", "explain share": "share",
+		"what does untested mean here": "untested",
+		"What's short of the target?":  "short of the target", "what is a hold": "hold", "hold 4": "", "what is 30G": "",
+		"orrick mid 27g 13mm": ""} {
 		if got := AsksMeaning(text); got != word {
 			t.Errorf("%q asks for the meaning of %q, want %q", text, got, word)
 		}

@@ -45,7 +45,8 @@ const (
 )
 
 // fields are those that a column may be said to hold, in the order in which they are offered.
-var fields = [...]Field{Gel, Instrument, Seconds, Outcome, Watched, Person, Day, Note, Pull, Liquid, Temperature, Timing,
+var fields = [...]Field{Gel, Instrument, Seconds, Outcome, Watched, Person, Day, Note, Pull, Liquid, Temperature,
+	Timing,
 	Syringe, Setup, Gauge, Length, Kind, None, Link, Lot, Expiry, Class}
 
 //go:embed headings.txt
@@ -81,7 +82,8 @@ var (
 // plainHeading is a heading as it is compared.
 func plainHeading(text string) string {
 	text = bracketed.ReplaceAllString(strings.ToLower(text), " ")
-	text = strings.NewReplacer("_", " ", "-", " ", "/", " ", "\n", " ", ":", " ", ".", " ", "?", " ", "*", " ").Replace(text)
+	text = strings.NewReplacer("_", " ", "-", " ", "/", " ", "\n", " ", ":", " ", ".", " ", "?", " ", "*",
+		" ").Replace(text)
 	return strings.Join(strings.Fields(text), " ")
 }
 
@@ -126,10 +128,11 @@ type column struct {
 }
 
 var (
-	unitSaid    = regexp.MustCompile(`[(\[]\s*([^)\]]{1,12}?)\s*[)\]]|\b(minutes?|mins?|ml|cc|inch(?:es)?|mm)\s*$`)
-	bareNumber  = regexp.MustCompile(`^[\d.,]+$`)
-	aUnit       = regexp.MustCompile(`^(?:` + quantity.SecondUnit + `|` + quantity.MinuteUnit + `|` + quantity.VolumeUnit + `|` + quantity.DegreeUnit + `|` + quantity.RateUnit + `|mm|cm|inch(?:es)?|in|")$`)
-	unitsOf     = map[Field]bool{Seconds: true, Watched: true, Pull: true, Temperature: true, Length: true, Timing: true}
+	unitSaid   = regexp.MustCompile(`[(\[]\s*([^)\]]{1,12}?)\s*[)\]]|\b(minutes?|mins?|ml|cc|inch(?:es)?|mm)\s*$`)
+	bareNumber = regexp.MustCompile(`^[\d.,]+$`)
+	aUnit      = regexp.MustCompile(`^(?:` + quantity.SecondUnit + `|` + quantity.MinuteUnit + `|` + quantity.VolumeUnit + `|` + quantity.DegreeUnit + `|` + quantity.RateUnit + `|mm|cm|inch(?:es)?|in|")$`)
+	unitsOf    = map[Field]bool{Seconds: true, Watched: true, Pull: true, Temperature: true, Length: true,
+		Timing: true}
 	repeatable  = []Field{Note, Seconds}
 	oftenFilled = []Field{Gel, Setup, Instrument, Person, Day}
 )

@@ -40,7 +40,8 @@ func (p *Plan) place(field Field, text string, syringeSaid bool) placed {
 		is = p.placePerson(text)
 	case Setup:
 		if read := p.readSetup(text); read != nil {
-			is = placed{known: true, product: read.Product.Name, instrument: read.Instrument.Name(), syringe: read.Syringe.Filled().Name}
+			is = placed{known: true, product: read.Product.Name, instrument: read.Instrument.Name(),
+				syringe: read.Syringe.Filled().Name}
 		}
 	}
 	if len(p.names) >= mostKept {
@@ -115,7 +116,8 @@ func (p *Plan) placePerson(text string) placed {
 	alike := func(m string) bool {
 		a, b := []rune(trade.Fold(m)), []rune(trade.Fold(text))
 		n := min(3, len(a), len(b))
-		return n > 0 && (string(a[:n]) == string(b[:n]) || strings.Contains(" "+trade.Fold(text)+" ", " "+trade.Fold(m)+" "))
+		return n > 0 && (string(a[:n]) == string(b[:n]) ||
+			strings.Contains(" "+trade.Fold(text)+" ", " "+trade.Fold(m)+" "))
 	}
 	for _, first := range []bool{true, false} {
 		for _, m := range p.lists.Members {

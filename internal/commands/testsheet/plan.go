@@ -114,7 +114,8 @@ func (p *Plan) survey(table *sheet.Table) error {
 	case len(first) == 0:
 		return &sheet.Problem{Why: "the file is empty"}
 	case best < 0:
-		return &sheet.Problem{Why: "no line of headings was found; above the tests one line has to name the gel, the needle and the seconds"}
+		return &sheet.Problem{Why: "no line of headings was found; above the tests one line has to name the gel, the " +
+			"needle and the seconds"}
 	}
 	p.heading, p.columns = first[best].Line, columnsOf(first[best].Cells)
 	p.example = make([]string, len(p.columns)+extraColumns)

@@ -129,7 +129,8 @@ func (p *Plan) rowQuestions() (open []Question) {
 		if p.holds(f) {
 			continue
 		}
-		q := Question{Key: everyRowKey + string(f), Text: "No column says the " + string(f) + ". Which is it in every row?"}
+		q := Question{Key: everyRowKey + string(f), Text: "No column says the " + string(f) +
+			". Which is it in every row?"}
 		switch f {
 		case Gel:
 			for _, g := range p.lists.Products[:min(len(p.lists.Products), mostOffered)] {
@@ -151,7 +152,8 @@ func (p *Plan) rowQuestions() (open []Question) {
 	for _, f := range oftenFilled {
 		if n := p.blanks[f]; n > 0 {
 			open = append(open, Question{Key: blankKey + string(f), Answers: offers(asAbove, leaveBlank),
-				Text: fmt.Sprintf("The %s is blank in %s, below one that has it. Is it the same as above?", f, rows(n))})
+				Text: fmt.Sprintf("The %s is blank in %s, below one that has it. Is it the same as above?", f,
+					rows(n))})
 		}
 	}
 	if p.ambiguous != "" && p.dayFirst == p.monthFirst {
@@ -160,7 +162,8 @@ func (p *Plan) rowQuestions() (open []Question) {
 	}
 	if p.unwatched > 0 {
 		open = append(open, Question{Key: watchedKey, Answers: []Answer{{"30 s", "30"}, {"60 s", "60"}},
-			Text: fmt.Sprintf("In %s no flashback came, and how long it was watched is not said. How long?", rows(p.unwatched))})
+			Text: fmt.Sprintf("In %s no flashback came, and how long it was watched is not said. How long?",
+				rows(p.unwatched))})
 	}
 	return open
 }

@@ -10,7 +10,8 @@ import (
 
 // Columns are those of the rows that a Reader makes: of a file of tests.
 func Columns() []string {
-	return []string{"tested_on", "member", "product", "instrument", "syringe", "liquid", "liquid_c", "pull_ml", "limit_s",
+	return []string{"tested_on", "member", "product", "instrument", "syringe", "liquid", "liquid_c", "pull_ml",
+		"limit_s",
 		"outcome", "seconds", "timing", "note", "film_marks", "film_link", "lot", "expires"}
 }
 
@@ -85,9 +86,11 @@ func (r *Reader) tests(row sheet.Row) {
 			r.faults = append(r.faults, &sheet.Fault{Line: row.Line, Why: strings.TrimRight(why, ".")})
 			continue
 		}
-		r.queue = append(r.queue, sheet.Row{Line: row.Line, Cells: append(append([]string{}, base...), is.liquid, is.temperature,
+		r.queue = append(r.queue, sheet.Row{Line: row.Line, Cells: append(append([]string{}, base...), is.liquid,
+			is.temperature,
 			is.pull, is.watched, is.outcome, is.seconds, is.timing, joined(is.note, r.cell(row, Note)),
-			is.marks, cmp.Or(r.cell(row, Link), is.link), cmp.Or(r.cell(row, Lot), is.lot), cmp.Or(r.cell(row, Expiry), is.expires))})
+			is.marks, cmp.Or(r.cell(row, Link), is.link), cmp.Or(r.cell(row, Lot), is.lot),
+			cmp.Or(r.cell(row, Expiry), is.expires))})
 	}
 }
 
@@ -101,7 +104,8 @@ func (r *Reader) who(said map[Field]string, row sheet.Row) (base []string, out b
 	}{{Setup, &needle}, {Gel, &gel}, {Instrument, &needle}, {Person, &person}} {
 		text := said[part.field]
 		if text == "" {
-			if part.field == Person || part.field == Gel && gel.product == "" && said[Setup] == "" || part.field == Instrument && said[Setup] == "" {
+			if part.field == Person || part.field == Gel && gel.product == "" && said[Setup] == "" ||
+				part.field == Instrument && said[Setup] == "" {
 				return nil, false, string(part.field) + ": is missing"
 			}
 			continue

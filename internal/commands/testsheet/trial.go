@@ -18,14 +18,16 @@ type trial struct{ seconds, outcome, none, watched, pull, liquid, temperature, t
 // part is what they were read as, as a file of tests writes it.
 type part struct {
 	outcome, seconds, watched, timing, pull, liquid, temperature, marks, link, note, lot, expires string
-	unwatched                                                                                     bool // none, and nobody says for how long
-	problem                                                                                       string
+	// none, and nobody says for how long
+	unwatched bool
+	problem   string
 }
 
 // trials are the tests of a row: one, or as many as there are columns of seconds with
 // something in them.
 func (w *walker) trials(row sheet.Row) (all []trial) {
-	t := trial{outcome: w.cell(row, Outcome), none: w.cell(row, None), watched: w.cell(row, Watched), pull: w.cell(row, Pull),
+	t := trial{outcome: w.cell(row, Outcome), none: w.cell(row, None), watched: w.cell(row, Watched),
+		pull:   w.cell(row, Pull),
 		liquid: w.cell(row, Liquid), temperature: w.cell(row, Temperature), timing: w.cell(row, Timing)}
 	for _, i := range w.at[Seconds] {
 		if t.seconds = w.text(row, i); t.seconds != "" {
@@ -47,7 +49,8 @@ var (
 
 // read reads the cells of a test, each way they are written once.
 func (p *Plan) read(t trial) part {
-	key := strings.Join([]string{t.seconds, t.outcome, t.none, t.watched, t.pull, t.liquid, t.temperature, t.timing}, "\x00")
+	key := strings.Join([]string{t.seconds, t.outcome, t.none, t.watched, t.pull, t.liquid, t.temperature, t.timing},
+		"\x00")
 	if is, kept := p.parts[key]; kept {
 		return is
 	}

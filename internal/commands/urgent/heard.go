@@ -32,7 +32,8 @@ var accents = strings.NewReplacer(strings.Fields(`à a á a â a ã a ä a å a 
 	î i ï i ł l ñ n ń n ò o ó o ô o õ o ö o ø o œ oe ś s ß ss ù u ú u û u ü u ý y ź z ż z`)...)
 
 // signs are what a plus and a minus stand for.
-var signs = strings.NewReplacer("+ve", " positive ", "-ve", " negative ", "asp +", "asp positive", "ation +", "ation positive")
+var signs = strings.NewReplacer("+ve", " positive ", "-ve", " negative ", "asp +", "asp positive", "ation +",
+	"ation positive")
 
 // listen takes a text apart.
 func (l *lexicon) listen(text string, known []string) heard {
@@ -53,7 +54,8 @@ func (l *lexicon) listen(text string, known []string) heard {
 			n, t = of, token{text: "name", is: l.bits["product"]}
 		} else if p := l.phraseAt(meant[i:]); p.words != nil {
 			n, t = len(p.words), token{text: strings.Join(p.words, " "), is: p.is, denies: p.denies}
-		} else if w := strings.TrimLeft(words[i], "0123456789.,"); len(words[i]) > 1 && w != words[i] || words[i] != "" && unicode.IsDigit(rune(words[i][0])) {
+		} else if w := strings.TrimLeft(words[i], "0123456789.,"); len(words[i]) > 1 && w != words[i] ||
+			words[i] != "" && unicode.IsDigit(rune(words[i][0])) {
 			t.is = l.bits["figure"] | l.words[w]
 			if w == "" && strings.ContainsAny(words[i], ".,") {
 				t.is |= l.bits["time"]
@@ -83,7 +85,8 @@ func split(text string) (words []string) {
 		for i, r := range runes {
 			digit := i+1 < len(runes) && unicode.IsDigit(runes[i+1])
 			switch {
-			case unicode.IsLetter(r) || unicode.IsDigit(r) || (r == '.' || r == ',') && digit && (i == 0 || unicode.IsDigit(runes[i-1])):
+			case unicode.IsLetter(r) || unicode.IsDigit(r) || (r == '.' || r == ',') && digit &&
+				(i == 0 || unicode.IsDigit(runes[i-1])):
 				b.WriteRune(r)
 			case strings.ContainsRune(".,!?;:", r) || unicode.Is(unicode.So, r):
 				b.WriteString(" " + string(r) + " ")

@@ -49,7 +49,8 @@ const (
 )
 
 func newLexicon() *lexicon {
-	l := &lexicon{map[string]meaning{}, map[string]string{}, map[string]meaning{}, map[string]meaning{}, map[string][]phrase{},
+	l := &lexicon{map[string]meaning{}, map[string]string{}, map[string]meaning{}, map[string]meaning{},
+		map[string][]phrase{},
 		map[string][]string{}, 0, nil, nil, nil}
 	folder, err := files.ReadDir("words")
 	if err != nil {
@@ -73,7 +74,8 @@ func newLexicon() *lexicon {
 	for _, all := range l.phrases {
 		slices.SortStableFunc(all, func(a, b phrase) int { return len(b.words) - len(a.words) })
 		for i := range all {
-			all[i].denies = slices.ContainsFunc(all[i].words, func(w string) bool { return l.words[w]&l.bits["no"] != 0 })
+			all[i].denies = slices.ContainsFunc(all[i].words,
+				func(w string) bool { return l.words[w]&l.bits["no"] != 0 })
 		}
 	}
 	l.readRules()

@@ -75,7 +75,8 @@ func (m *heard) ownerOf(i int) owner {
 			return aBody
 		case is&b["thing"] != 0 && !m.led(j):
 			return aThing
-		case is&b["thing"] != 0 && is&b["tool"] == 0, is&b["product"] != 0 && j == i-2 && m.tokens[i-1].is&b["state"] != 0:
+		case is&b["thing"] != 0 && is&b["tool"] == 0, is&b["product"] != 0 && j == i-2 &&
+			m.tokens[i-1].is&b["state"] != 0:
 			behind = aThing
 		}
 	}

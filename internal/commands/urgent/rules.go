@@ -83,7 +83,8 @@ func (m heard) tells(rules []rule) bool {
 		for end < len(m.tokens) && end < from+mostTogether && m.tokens[end].is&m.bits["stop"] == 0 {
 			end++
 		}
-		if m.weigh(m.tokens[from:end], rules) >= told || m.weigh(m.tokens[from:min(len(m.tokens), from+mostTogether)], rules) >= told {
+		if m.weigh(m.tokens[from:end], rules) >= told || m.weigh(m.tokens[from:min(len(m.tokens), from+mostTogether)],
+			rules) >= told {
 			return true
 		}
 		if from = end + 1; end-from >= mostTogether {

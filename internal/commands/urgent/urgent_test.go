@@ -16,7 +16,8 @@ type message struct {
 }
 
 // gels are the names that the messages use.
-var gels = []string{"Larnoch Hydra", "Tamsel Fine", "Tamsel Soft", "Pellow Lip", "Pellow Contour", "Orrick Mid", "Orrick Firm",
+var gels = []string{"Larnoch Hydra", "Tamsel Fine", "Tamsel Soft", "Pellow Lip", "Pellow Contour", "Orrick Mid",
+	"Orrick Firm",
 	"Dunmere Deep", "Hesk Paste"}
 
 func messages(t *testing.T, file string) (all []message) {
@@ -37,7 +38,8 @@ func messages(t *testing.T, file string) (all []message) {
 }
 
 func TestEveryEmergencyIsHeardAndTheBenchIsNot(t *testing.T) {
-	for file, least := range map[string]int{"messages.jsonl": 250, "hurried.jsonl": 250, "voices.jsonl": 250, "onethumb.jsonl": 120} {
+	for file, least := range map[string]int{"messages.jsonl": 250, "hurried.jsonl": 250, "voices.jsonl": 250,
+		"onethumb.jsonl": 120} {
 		asked, heard := map[Kind]int{}, map[Kind]int{}
 		for _, m := range messages(t, file) {
 			asked[m.Kind]++
@@ -101,8 +103,10 @@ func TestTheNameOfAGelIsNoSign(t *testing.T) {
 	for text, want := range map[string]Kind{
 		"cheek with white fine 27g 13mm": None, "cheeks, whte fine, 30g": None, "her lip with grey mid 30g": None,
 		"coldwater 27g, lip": None, "cold lip 30g 13mm": None, "Cold Lip": None, "pellow lip grey needle": None,
-		"blue cheek 27g for a nose": None, "her lip went white after white fine 27g": Harm, "grey mid, lip gone grey": Harm,
-		"she has a cold lip and it is white": Harm, "patient has blue cheek": Harm, "pellow lip, blood in the hub": Blood,
+		"blue cheek 27g for a nose": None, "her lip went white after white fine 27g": Harm,
+		"grey mid, lip gone grey":            Harm,
+		"she has a cold lip and it is white": Harm, "patient has blue cheek": Harm,
+		"pellow lip, blood in the hub": Blood,
 	} {
 		if got := Hear(text, known...); got != want {
 			t.Errorf("%q: heard %q, want %q", text, got, want)

@@ -39,7 +39,8 @@ func FetchFile(ctx context.Context, standIn, address string, most int64) (data [
 		dialer.Control = nil // it may be on this machine
 	}
 	transport := &http.Transport{DialContext: dialer.DialContext, DisableKeepAlives: true, ForceAttemptHTTP2: true}
-	client := &http.Client{Transport: transport, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	client := &http.Client{Transport: transport,
+		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 	res, err := client.Do(req)
 	if err != nil {
 		return nil, fmt.Errorf("fetching a file: %w", withoutAddress(err))

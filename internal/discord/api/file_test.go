@@ -8,7 +8,10 @@ import (
 )
 
 func TestFilesComeFromTheFileHostAlone(t *testing.T) {
-	elsewhere := httptest.NewServer(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { t.Error("another host was asked") }))
+	elsewhere := httptest.NewServer(http.HandlerFunc(func(http.ResponseWriter,
+		*http.Request) {
+		t.Error("another host was asked")
+	}))
 	defer elsewhere.Close()
 	host := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		switch r.URL.Path {
@@ -19,7 +22,8 @@ func TestFilesComeFromTheFileHostAlone(t *testing.T) {
 		}
 	}))
 	defer host.Close()
-	if data, err := FetchFile(t.Context(), host.URL, host.URL+"/attachments/1/a.csv", 100); err != nil || string(data) != "gel,needle\n" {
+	if data, err := FetchFile(t.Context(), host.URL, host.URL+"/attachments/1/a.csv", 100); err != nil ||
+		string(data) != "gel,needle\n" {
 		t.Errorf("%q, %v", data, err)
 	}
 	for scene, address := range map[string]string{
@@ -38,14 +42,16 @@ func TestFilesComeFromTheFileHostAlone(t *testing.T) {
 			}
 		}
 	}
-	if _, err := FetchFile(t.Context(), host.URL, host.URL+"/attachments/1/a.csv", 5); err == nil || !strings.Contains(err.Error(), "larger") {
+	if _, err := FetchFile(t.Context(), host.URL, host.URL+"/attachments/1/a.csv", 5); err == nil ||
+		!strings.Contains(err.Error(), "larger") {
 		t.Errorf("too large: %v", err)
 	}
 }
 
 // Whatever the host's name leads to, no address inside a network is connected to.
 func TestNoPrivateAddressIsConnectedTo(t *testing.T) {
-	for _, address := range []string{"127.0.0.1:443", "10.0.0.7:443", "192.168.1.1:443", "169.254.169.254:443", "[::1]:443",
+	for _, address := range []string{"127.0.0.1:443", "10.0.0.7:443", "192.168.1.1:443", "169.254.169.254:443",
+		"[::1]:443",
 		"[fd00::1]:443", "[::ffff:127.0.0.1]:443", "0.0.0.0:443", "[fe80::1]:443"} {
 		if publicOnly("tcp", address, nil) == nil {
 			t.Errorf("%s may be connected to", address)
