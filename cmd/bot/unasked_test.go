@@ -38,7 +38,14 @@ func TestTheWeeklyPromptIsPostedOnceAndItsButtonsWork(t *testing.T) {
 	}
 	taken := h.srv.Select(h.bea, prompt, "Dunmere Deep, 30G 4 mm needle").Message()
 	wants(t, taken.Text(), "(only you see this)", "Yours to test until", "[log a test of it]")
-	late := h.srv.Select(h.ada, prompt, "Dunmere Deep, 30G 4 mm needle").Message()
+	edited := func() string { return h.prompts()[0].Text() }
+	for end := time.Now().Add(20 * time.Second); !strings.Contains(edited(), "taken on by bea"); time.Sleep(10 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatalf("the prompt does not say who has it: %s", edited())
+		}
+	}
+	wants(t, edited(), "Worth a test this week", "outside a vessel", "Bench liquid only")
+	late := h.asks(h.ada, "totest take", text("Dunmere Deep 30G 4 mm")) // the list has it no more
 	wants(t, late.Text(), "(only you see this)", "bea has taken it on")
 	wants(t, h.srv.Press(h.ada, prompt, "all that is worth a test").Message().Text(), "(only you see this)")
 	h.pass(7 * 24 * time.Hour)

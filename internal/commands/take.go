@@ -23,6 +23,7 @@ var takeCommand = &Command{
 	FreeHelp: "the combination, as in: orrick mid 31G 8 mm",
 	Options: combinationOptions(
 		Option{Name: byOption, Help: "the day, as in friday, in 2 weeks or 2026-05-14", Suggest: suggestComingDay()},
+		ofWeek(),
 	),
 	Who:      anyMember,
 	Slow:     true,
@@ -33,7 +34,11 @@ var takeCommand = &Command{
 }
 
 func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
+	week := call.value(weekOption)
 	if questionText(call) == "" {
+		if week != "" {
+			return promptAgain(ctx, env, week)
+		}
 		return claimsCard(ctx, env, call)
 	}
 	a, back, err := readQuestion(ctx, env, call)
@@ -67,6 +72,7 @@ func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
 	c := Card{Title: claim.Combination.String(), Verdict: "Yours to test until " + claim.DueOn + "."}
 	c.Stored = Stored{What: "claim on " + claim.Combination.String(), How: "was stored: it stands until " + claim.DueOn,
 		At: today}
+	c.Source = promptRequest(week)
 	c.line("You are reminded once. After that day, or when a test of it is logged, it is free for others.")
 	c.Actions = []Action{
 		{Label: "log a test of it", Request: about(logName, claim.Combination), Tap: true},

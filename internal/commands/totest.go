@@ -55,7 +55,7 @@ func runUntested(ctx context.Context, env *Env, call *Call) (Card, error) {
 		}
 	}
 	if len(free) > 0 {
-		c.Picks = []Pick{TakeOnPick(free)}
+		c.Picks = []Pick{takeOnPick(free)}
 	}
 	return c, nil
 }

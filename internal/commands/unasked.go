@@ -14,8 +14,8 @@ func TakeOnAction(c trade.Combination) Action {
 	return Action{Label: "I'll test " + stockWords(c), Request: about(takeName, c), Tap: true}
 }
 
-// TakeOnPick is a list to take one of some combinations on from.
-func TakeOnPick(all []trade.Combination) Pick {
+// takeOnPick is a list to take one of some combinations on from.
+func takeOnPick(all []trade.Combination) Pick {
 	list := Pick{Label: "Take one on", Request: Request{Command: takeName}}
 	for _, c := range all {
 		list.Items = append(list.Items, Item{Label: stockWords(c), Value: pin(c)})

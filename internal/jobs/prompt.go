@@ -10,9 +10,6 @@ import (
 	"holdbench/internal/trade"
 )
 
-// mostPrompted is how many combinations a prompt names: more would not be read.
-const mostPrompted = 3
-
 func promptJob() *Job {
 	return &Job{
 		Name:  "weekly-prompt",
@@ -31,18 +28,7 @@ func findPrompt(_ context.Context, g *knowledge.Group, m moment) ([]draft, error
 }
 
 func writePrompt(ctx context.Context, g *knowledge.Group, m moment) (Post, error) {
-	return promptSince(ctx, g, m, "")
-}
-
-// promptSince is the prompt with what was taken on from a day on among what it names;
-// "" for nothing that is taken.
-func promptSince(ctx context.Context, g *knowledge.Group, m moment, day string) (Post, error) {
-	open, err := g.Untested(ctx, m.day)
-	if err != nil {
-		return Post{}, err
-	}
-	open = prompted(open, day)
-	l, err := commands.LearnedFor(ctx, g, m.week, m.now)
+	card, open, err := commands.Prompt(ctx, g, m.week, m.now, false)
 	if err != nil {
 		return Post{}, err
 	}
@@ -50,63 +36,10 @@ func promptSince(ctx context.Context, g *knowledge.Group, m moment, day string) 
 	if err != nil {
 		return Post{}, err
 	}
-	card := promptCard(open, l)
 	if card.Title != "" {
 		card = commands.Unasked(card, commands.Bearing{Bench: true})
 	}
 	return Post{Channel: m.settings.ReminderChannel, Card: card, Mentions: mentions}, nil
-}
-
-// prompted picks from what nobody has taken on, or only from a day on: what is nearest
-// to a hold first, then what is newly stocked and untested, then the rest, each in order
-// of worth.
-func prompted(open []knowledge.OpenCombination, day string) []knowledge.OpenCombination {
-	var near, fresh, rest []knowledge.OpenCombination
-	for _, o := range open {
-		switch {
-		case o.Claim != nil && (day == "" || o.Claim.TakenOn < day):
-		case o.Advice.Near:
-			near = append(near, o)
-		case o.NewlyStocked && o.Tests == 0:
-			fresh = append(fresh, o)
-		default:
-			rest = append(rest, o)
-		}
-	}
-	all := slices.Concat(near, fresh, rest)
-	return all[:min(len(all), mostPrompted)]
-}
-
-// promptCard has no title if there is nothing to say.
-func promptCard(open []knowledge.OpenCombination, l commands.Learned) commands.Card {
-	var c commands.Card
-	if len(open) == 0 {
-		if c.Facts = l.Facts(); len(c.Facts) > 0 {
-			c.Title = "What was learned " + l.Span()
-		}
-		return c
-	}
-	c.Title = "Worth a test this week"
-	var free []trade.Combination
-	for _, o := range open {
-		text := o.Why
-		if o.Claim == nil {
-			free = append(free, o.Combination)
-		} else {
-			text = "taken on by " + o.Claim.Member.Name + " until " + o.Claim.DueOn
-		}
-		c.Facts = append(c.Facts, commands.Fact{Label: commands.ShortName(o.Combination), Text: text})
-	}
-	if len(free) > 0 {
-		c.Picks = []commands.Pick{commands.TakeOnPick(free)}
-	}
-	line := l.Line()
-	c.Facts = append(c.Facts, line...)
-	c.Actions = []commands.Action{commands.UntestedAction()}
-	if len(line) > 0 {
-		c.Actions = append(c.Actions, commands.NewsAction())
-	}
-	return c
 }
 
 // askable are the members who use one of these and have agreed to be mentioned,
