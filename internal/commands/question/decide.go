@@ -69,9 +69,9 @@ func (d draft) choose(r Reading, problem string, choices []Choice) Reading {
 	if len(choices) > MaxChoices {
 		choices = choices[:MaxChoices]
 		r.Hint = "These are the first " + short(MaxChoices) + "; if yours is not among them, type its name. " +
-			d.scan.example()
+			d.scan.example(choices...)
 	} else {
-		r.Hint = "Pick one, or write it out. " + d.scan.example()
+		r.Hint = "Pick one, or write it out. " + d.scan.example(choices...)
 	}
 	r.Choices = choices
 	return r

@@ -1,6 +1,7 @@
 package question
 
 import (
+	"strings"
 	"unicode/utf8"
 
 	"holdbench/internal/calc"
@@ -37,8 +38,9 @@ func wallText(wall calc.WallClass) string {
 	return string(wall) + " wall"
 }
 
-// example is a question that can be read, from the group's own list.
-func (s *scan) example() string {
+// example is a question that can be read: about what was asked where that is known so far,
+// else from the group's own list.
+func (s *scan) example(likely ...Choice) string {
 	ix := s.ix
 	gel, needle := "the name of the gel", "27G 13 mm needle"
 	if len(ix.products) > 0 {
@@ -46,6 +48,12 @@ func (s *scan) example() string {
 	}
 	if len(ix.instruments) > 0 {
 		needle = ix.InstrumentName(ix.instruments[0])
+	}
+	if len(likely) > 0 {
+		gel = likely[0].Label
+		if strings.Contains(gel, ", ") { // it names the needle, too
+			return "For example: " + gel + "."
+		}
 	}
 	return "For example: " + gel + ", " + needle + "."
 }
