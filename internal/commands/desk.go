@@ -3,14 +3,12 @@ package commands
 import (
 	"context"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"holdbench/internal/knowledge"
 	"holdbench/internal/say"
-	"holdbench/internal/trade"
 )
 
 const deskName = "trainer desk"
@@ -66,34 +64,17 @@ func deskStart(ctx context.Context, env *Env, c *Card) error {
 // deskWalls names the needles whose wall class is not on record, those that were tested
 // first.
 func deskWalls(ctx context.Context, env *Env, c *Card) error {
-	v, err := env.Group.Vocabulary(ctx)
-	if err != nil {
+	open, err := env.Group.NeedlesWithoutWall(ctx)
+	if err != nil || len(open) == 0 {
 		return err
 	}
-	tested, err := env.Group.Tested(ctx)
-	if err != nil {
-		return err
-	}
-	tests := map[int64]int{}
-	for _, t := range tested {
-		tests[t.Combination.Instrument.ID] += t.Tests
-	}
-	var open []trade.Instrument
-	for _, i := range v.Instruments {
-		if lacksWall(i) {
-			open = append(open, i)
-		}
-	}
-	if len(open) == 0 {
-		return nil
-	}
-	slices.SortStableFunc(open, func(a, b trade.Instrument) int { return tests[b.ID] - tests[a.ID] })
 	var names []string
 	list := Pick{Label: "Say the wall class of …", Request: Request{Command: correctNeedleName},
 		Option: instrumentOption}
-	for _, i := range open {
-		names = append(names, i.Name())
-		list.Items = append(list.Items, Item{Label: i.Name() + ", " + count(tests[i.ID], "test"), Value: i.Name()})
+	for _, u := range open {
+		name := u.Instrument.Name()
+		names = append(names, name)
+		list.Items = append(list.Items, Item{Label: name + ", " + count(u.Tests, "test"), Value: name})
 	}
 	c.fact("No wall class", "%s. It stands on the box.", some(names))
 	c.Picks = append(c.Picks, list)

@@ -9,11 +9,6 @@ func Unasked(card Card, on Bearing) Card { return complete(on, card).InFull() }
 // ShortName is a combination as it is called in a list.
 func ShortName(c trade.Combination) string { return stockWords(c) }
 
-// TakeOnAction offers to take a combination on.
-func TakeOnAction(c trade.Combination) Action {
-	return Action{Label: "I'll test " + stockWords(c), Request: about(takeName, c), Tap: true}
-}
-
 // takeOnPick is a list to take one of some combinations on from.
 func takeOnPick(all []trade.Combination) Pick {
 	list := Pick{Label: "Take one on", Request: Request{Command: takeName}}

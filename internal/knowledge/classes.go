@@ -66,7 +66,8 @@ func (g *Group) openClass(ctx context.Context, q querier, c Class) (Class, error
 	if err != nil {
 		return Class{}, err
 	}
-	for _, open := range there {
+	if len(there) > 0 {
+		open := there[0]
 		if keyOf(open.Combination) == k && open.PullML == c.PullML && open.Liquid == c.Liquid &&
 			open.LiquidC == c.LiquidC {
 			return open, nil

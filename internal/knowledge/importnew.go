@@ -38,14 +38,6 @@ func KindOfHeading(cells []string) FileKind {
 	return ""
 }
 
-// TestColumns are the columns of a file of tests, in the order in which they are exported.
-func TestColumns() (names []string) {
-	for _, c := range testColumns() {
-		names = append(names, c.name)
-	}
-	return names
-}
-
 // Import takes in a table of one kind, which open opens from its first row each time.
 //
 // Faults come back in the report with nothing stored, unless how says to skip what is bad.

@@ -74,9 +74,8 @@ func readHeadings(text string) map[string]Field {
 }
 
 var (
-	bracketed  = regexp.MustCompile(`[(\[{][^)\]}]*[)\]}]`)
-	headingEnd = regexp.MustCompile(`[\s:*.?!]+$`)
-	numbered   = regexp.MustCompile(`^(.*?)[ #.]*(?:\d{1,2}|[abc])$`)
+	bracketed = regexp.MustCompile(`[(\[{][^)\]}]*[)\]}]`)
+	numbered  = regexp.MustCompile(`^(.*?)[ #.]*(?:\d{1,2}|[abc])$`)
 )
 
 // plainHeading is a heading as it is compared.

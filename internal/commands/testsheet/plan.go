@@ -49,15 +49,14 @@ type Plan struct {
 	Sheet  string   // the name of the sheet in its book, "" where there is only one
 	Others []string // sheets of the book that are not read
 
-	lists    Lists
-	answers  Answers
-	heading  int // the line
-	columns  []column
-	example  []string // the first cell of each column
-	unknown  []*unknownName
-	byName   map[string]*unknownName
-	blanks   map[Field]int
-	overflow bool // more names are unknown than are asked about
+	lists   Lists
+	answers Answers
+	heading int // the line
+	columns []column
+	example []string // the first cell of each column
+	unknown []*unknownName
+	byName  map[string]*unknownName
+	blanks  map[Field]int
 
 	ambiguous            string // a day that can be read in two ways
 	dayFirst, monthFirst bool   // days that can be read in one way alone say so
