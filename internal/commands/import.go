@@ -3,6 +3,7 @@ package commands
 import (
 	"bytes"
 	"context"
+	"crypto/rand"
 	"fmt"
 	"strconv"
 	"sync"
@@ -151,7 +152,7 @@ func beginImport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	s := &waitingSheet{in: in, token: NewReference(), ref: call.Asker.Ref, at: env.Now()}
+	s := &waitingSheet{in: in, token: rand.Text()[:12], ref: call.Asker.Ref, at: env.Now()}
 	env.sheets.add(s)
 	return importCard(ctx, s)
 }

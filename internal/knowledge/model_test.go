@@ -52,6 +52,8 @@ type modelTest struct {
 	tester  string
 	seconds float64
 	state   State
+
+	corrects int64 // the test that it stands in for; 0 for none
 }
 
 func newModel(today string) *model {

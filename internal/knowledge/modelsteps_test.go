@@ -143,7 +143,7 @@ func (w *walk) logTest() {
 	var field *trade.FieldError
 	w.want(bad, err, &field)
 	if err == nil {
-		w.m.log(logged.ID, modelTest{k, m.Ref, test.Seconds, Kept})
+		w.m.log(logged.ID, modelTest{k, m.Ref, test.Seconds, Kept, 0})
 	}
 }
 
@@ -192,7 +192,7 @@ func (w *walk) batchInModel(tester string, results []BoxResult, became []BoxOutc
 		}
 		if good {
 			emptied[r.Number] = true
-			w.m.log(became[i].Test.ID, modelTest{item.k, tester, r.Test.Seconds, Kept})
+			w.m.log(became[i].Test.ID, modelTest{item.k, tester, r.Test.Seconds, Kept, 0})
 		}
 	}
 	for place := range emptied {
@@ -263,7 +263,14 @@ func (w *walk) change() {
 	case "restore":
 		_, err := w.g.RestoreTest(w.ctx, id, m, "why")
 		w.want(was.state == Kept, err, &field)
+		if was.state == Kept {
+			return
+		}
 		was.state = Kept
+		if by := w.m.standIn(id); by != 0 { // one trial counts once
+			w.m.tests[by].state = Withdrawn
+			w.correctInModel(by, id, *was)
+		}
 	case "correct":
 		test := w.test()
 		var k combinationKey
@@ -275,7 +282,7 @@ func (w *walk) change() {
 			return
 		}
 		was.state = Withdrawn
-		w.correctInModel(id, logged.ID, modelTest{k, m.Ref, test.Seconds, Kept})
+		w.correctInModel(id, logged.ID, modelTest{k, m.Ref, test.Seconds, Kept, id})
 	}
 }
 
@@ -292,6 +299,22 @@ func (w *walk) correctInModel(id, by int64, test modelTest) {
 			c.closedBy = by
 		}
 	}
+}
+
+// standIn is the test that counts in place of another, 0 for none.
+func (m *model) standIn(id int64) int64 {
+	for other, t := range m.tests {
+		if t.corrects != id {
+			continue
+		}
+		if t.state == Kept {
+			return other
+		}
+		if later := m.standIn(other); later != 0 {
+			return later
+		}
+	}
+	return 0
 }
 
 func (w *walk) merge() {
