@@ -293,13 +293,13 @@ func TestNoMethodReachesAnotherCommunity(t *testing.T) {
 			for _, whose := range []rows{foreign, own} {
 				_, a1, end1 := openCopy(t, alone)
 				s, a2, end2 := openCopy(t, both)
+				b := must(s.Group(t.Context(), "B"))(t)
+				must(b.Evidence(t.Context(), orrickOn27(), 0))(t) // its estimate is in memory, and on record
 				before := communityRows(t, s, "B")
 				// What only B has must be seen to be there, or the proof proves nothing.
 				if !strings.Contains(before, "a test of B") || !strings.Contains(before, "only B") {
 					t.Fatalf("B is not filled:\n%s", before)
 				}
-				b := must(s.Group(t.Context(), "B"))(t)
-				must(b.Evidence(t.Context(), orrickOn27(), 0))(t) // its estimate is in memory
 				want := rowNumbers.ReplaceAllString(calls[name](a1, whose), "")
 				got := rowNumbers.ReplaceAllString(calls[name](a2, whose), "")
 				if got != want {

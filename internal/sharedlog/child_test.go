@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"syscall"
 	"time"
 
@@ -125,7 +126,9 @@ func work(ctx context.Context, number, address string, f folder) error {
 	if err != nil {
 		return err
 	}
-	clock := func() time.Time { return now }
+	var shown atomic.Pointer[time.Time] // estimates are made beside the loop that sets it
+	shown.Store(&now)
+	clock := func() time.Time { return *shown.Load() }
 	store, err := knowledge.Open(ctx, address, knowledge.WithClock(clock))
 	if err != nil {
 		return err
@@ -137,14 +140,16 @@ func work(ctx context.Context, number, address string, f folder) error {
 		Nightly: &jobs.Nightly{Folder: f.path("backups"), Keep: 100, Hour: 0, Zone: zone},
 	}
 	for done := (time.Time{}); ; time.Sleep(time.Millisecond) {
-		if now, err = f.time(); err != nil {
+		now, err := f.time()
+		if err != nil {
 			return err
 		}
+		shown.Store(&now)
 		if now.Equal(done) {
 			continue
 		}
 		runner.Tick(ctx)
-		err := errors.Join(learn(ctx, store, f, number, now), logOne(ctx, store, f, number, now))
+		err = errors.Join(learn(ctx, store, f, number, now), logOne(ctx, store, f, number, now))
 		if errors.Is(err, knowledge.ErrBusy) { // as the program does: it is told, and tried again
 			fmt.Fprintln(os.Stderr, err)
 			continue
