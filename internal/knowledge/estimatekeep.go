@@ -1,0 +1,57 @@
+package knowledge
+
+import "context"
+
+// keepEstimate stores an estimate and the slips, unless the log has moved on or
+// the one in the store stands on a newer spread.
+func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFile, stored []byte) error {
+	rule, err := g.holdRule(ctx, g.store.look())
+	if err == nil {
+		_, err = file.sayAll(rule) // worked out and kept before others' writing has to wait
+	}
+	if err != nil {
+		return err
+	}
+	return g.store.inTx(ctx, func(q querier) error {
+		v, err := g.versions(ctx, q, product)
+		if err != nil || v.log != file.logVersion {
+			return err
+		}
+		before, err := g.saidBefore(ctx, q, product) // while it is still there
+		if err != nil || before.spread > file.spread.Version {
+			return err
+		}
+		if err := g.keepVerdicts(ctx, q, product, file, before); err != nil {
+			return err
+		}
+		var latest int64
+		if err := q.Row(ctx, `SELECT COALESCE(MAX(id), 0) FROM tests WHERE community_id = ?`, g.id).Scan(&latest); err != nil {
+			return err
+		}
+		if _, err := q.Exec(ctx, `
+			INSERT INTO estimates (product_id, community_id, log_version, model, spread_version, computed_at, estimate, latest_test)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?)
+			ON CONFLICT (product_id) DO UPDATE SET
+				log_version = excluded.log_version, model = excluded.model, spread_version = excluded.spread_version,
+				computed_at = excluded.computed_at, estimate = excluded.estimate, latest_test = excluded.latest_test`,
+			product, g.id, file.logVersion, estimateModel, file.spread.Version, formatTime(g.store.now()), stored,
+			latest); err != nil {
+			return err
+		}
+		if _, err := q.Exec(ctx, `
+			DELETE FROM slips WHERE community_id = ? AND product_id = ?`, g.id, product); err != nil {
+			return err
+		}
+		for _, t := range file.tests {
+			if t.Slip == 0 {
+				continue
+			}
+			if _, err := q.Exec(ctx, `
+				INSERT INTO slips (test_id, community_id, product_id, slip)
+				VALUES (`+testRow+`, ?, ?, ?)`, g.id, t.ID, g.id, product, min(t.Slip, 1)); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
