@@ -27,13 +27,9 @@ var classGelCommand = &Command{
 }
 
 func runClassGel(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, back, err := productAsked(ctx, env, call)
+	product, by, back, err := gelToChange(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
-	}
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
 	}
 	p, err := env.Group.SetClass(ctx, product.ID, calc.GelClass(call.value(classOption)), by, call.value(reasonOption))
 	if err != nil {

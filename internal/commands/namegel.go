@@ -36,13 +36,9 @@ var nameGelCommand = &Command{
 func sure() Option { return Option{Name: sureOption, Help: "yes: do not ask again", Kind: YesNo} }
 
 func runNameGel(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, back, err := productAsked(ctx, env, call)
+	product, by, back, err := gelToChange(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
-	}
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
 	}
 	name := call.value(nameOption)
 	var p trade.Product

@@ -27,13 +27,9 @@ var renameCommand = &Command{
 }
 
 func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, back, err := productAsked(ctx, env, call)
+	product, by, back, err := gelToChange(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
-	}
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
 	}
 	if back, err := nearAnother(ctx, env, call, product.ID, call.value("name")); err != nil || back != nil {
 		return cardOr(back), err

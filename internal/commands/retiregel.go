@@ -30,13 +30,9 @@ func backIntoUse() Option {
 }
 
 func runRetireGel(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, back, err := productAsked(ctx, env, call)
+	product, by, back, err := gelToChange(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
-	}
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
 	}
 	p, err := env.Group.RetireProduct(ctx, product.ID, call.yes(backOption), by, call.value(reasonOption))
 	if err != nil {
