@@ -19,8 +19,9 @@ var catalogue = []*Command{
 	startCommand, methodCommand, caveatsCommand, helpCommand,
 	deskCommand, settingsCommand, wallChartCommand, importCommand, classCommand, flaggedCommand, checkedCommand,
 	groupStockCommand, addProductCommand, renameCommand, classGelCommand, nameGelCommand, retireGelCommand,
-	mergeCommand,
-	addNeedleCommand, correctNeedleCommand, retireNeedleCommand, forgetCommand, undoCommand,
+	mergeCommand, apartGelsCommand,
+	addNeedleCommand, correctNeedleCommand, retireNeedleCommand,
+	addSyringeCommand, correctSyringeCommand, retireSyringeCommand, forgetCommand, undoCommand,
 }
 
 // find is the command of that name, nil if there is none.

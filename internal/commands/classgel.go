@@ -15,7 +15,7 @@ var classGelCommand = &Command{
 	Help: "The class is where the calculation starts; the group's own tests move it. Where you are not sure, " +
 		"unknown is a good answer.",
 	Options: []Option{
-		{Name: productOption, Help: "the gel", Suggest: suggestProducts, Required: true},
+		theGel(),
 		{Name: classOption, Help: "what kind of gel it is", Choices: gelClassNames(), Required: true},
 		{Name: reasonOption, Help: "why; kept with the gel", Kept: true},
 	},
@@ -27,7 +27,7 @@ var classGelCommand = &Command{
 }
 
 func runClassGel(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, by, back, err := gelToChange(ctx, env, call)
+	product, by, back, err := changedBy(ctx, env, call, productAsked)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}

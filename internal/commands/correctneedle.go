@@ -16,8 +16,7 @@ var correctNeedleCommand = &Command{
 	Name:    correctNeedleName,
 	Summary: "Say a needle's or cannula's wall class, bore or length in the hub (trainer)",
 	Help:    "Every gel that was tested with it is worked out anew. With the name alone it asks for the wall class.",
-	Options: append(append([]Option{{Name: instrumentOption, Help: "the needle or cannula", Suggest: suggestInstruments,
-		Required: true}}, tubeOptions()...),
+	Options: append(append([]Option{theNeedle()}, tubeOptions()...),
 		Option{Name: reasonOption, Help: "where it is said, as in on the box; kept with it", Kept: true}),
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
@@ -27,11 +26,7 @@ var correctNeedleCommand = &Command{
 }
 
 func runCorrectNeedle(ctx context.Context, env *Env, call *Call) (Card, error) {
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	i, back, err := listedInstrument(ctx, env, call)
+	i, by, back, err := changedBy(ctx, env, call, listedInstrument)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}

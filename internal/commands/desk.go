@@ -114,7 +114,9 @@ func deskNames(ctx context.Context, env *Env, c *Card) error {
 	c.fact("Look alike", "%s", words)
 	c.Actions = append(c.Actions, Action{Label: "one gel?",
 		Request: Request{Command: mergeName, Values: map[string]string{
-			productOption: goes.Name, intoOption: stays.Name, reasonOption: "one gel under two spellings"}}})
+			productOption: goes.Name, intoOption: stays.Name, reasonOption: "one gel under two spellings"}}},
+		Action{Label: "they are two", Request: Request{Command: apartGelsName, Values: map[string]string{
+			productOption: goes.Name, otherOption: stays.Name}}})
 	return nil
 }
 

@@ -97,7 +97,7 @@ func changeSaid(change knowledge.LogChange, by string) string {
 	if change.TestID != 0 {
 		about = append(about, "test "+strconv.FormatInt(change.TestID, 10))
 	}
-	for _, name := range []string{change.Product, change.Instrument} {
+	for _, name := range []string{change.Product, change.Tool} {
 		if name != "" {
 			about = append(about, name)
 		}

@@ -4,7 +4,6 @@ import (
 	"context"
 
 	"holdbench/internal/commands/question"
-	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
 
@@ -15,16 +14,6 @@ func productAsked(ctx context.Context, env *Env, call *Call) (trade.Product, *Ca
 		return trade.Product{}, nil, err
 	}
 	return namedProduct(index, call)
-}
-
-// gelToChange is the gel that a change of the list is about, and whose change it is; or the
-// card that asks which gel was meant.
-func gelToChange(ctx context.Context, env *Env, call *Call) (p trade.Product, by knowledge.Member, back *Card,
-	err error) {
-	if p, back, err = productAsked(ctx, env, call); err == nil && back == nil {
-		by, err = call.Asker.member(ctx, env)
-	}
-	return p, by, back, err
 }
 
 // namedProduct is the product of that whole name or alias. For a name that is on no

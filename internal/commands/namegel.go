@@ -21,7 +21,7 @@ var nameGelCommand = &Command{
 	Help: "Questions understand every name a gel goes by. drop:yes takes the name away again; what it is called " +
 		"on the box stays.",
 	Options: []Option{
-		{Name: productOption, Help: "the gel", Suggest: suggestProducts, Required: true},
+		theGel(),
 		{Name: nameOption, Help: "the other name", Required: true, Kept: true},
 		{Name: dropOption, Help: "yes takes the name away", Kind: YesNo},
 		sure(),
@@ -36,7 +36,7 @@ var nameGelCommand = &Command{
 func sure() Option { return Option{Name: sureOption, Help: "yes: do not ask again", Kind: YesNo} }
 
 func runNameGel(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, by, back, err := gelToChange(ctx, env, call)
+	product, by, back, err := changedBy(ctx, env, call, productAsked)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}

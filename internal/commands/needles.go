@@ -44,12 +44,12 @@ func runInstruments(ctx context.Context, env *Env, call *Call) (Card, error) {
 		}
 		rows = append(rows, Fact{i.Name(), words})
 	}
-	if len(rows) == 0 && call.Text != "" {
-		return Card{}, refuse("/"+instrumentsName+" alone lists all.", "No needle or cannula on the group's list has "+
-			"%s in its name.", echo(call.Text))
+	if words := syringeWords(v.Syringes, call.Text); words != "" {
+		rows = append(rows, Fact{"Syringes", words})
 	}
-	if call.Text == "" && len(v.Syringes) > 0 {
-		rows = append(rows, Fact{"Syringes", syringeWords(v.Syringes)})
+	if len(rows) == 0 && call.Text != "" {
+		return Card{}, refuse("/"+instrumentsName+" alone lists all.", "No needle, cannula or syringe on the group's "+
+			"list has %s in its name.", echo(call.Text))
 	}
 	_, _, err = call.paged(&c, rows)
 	return c, err
@@ -71,10 +71,25 @@ func boreWords(i trade.Instrument) (string, error) {
 	return fmt.Sprintf("%s, the least for %s wall", bore, i.Wall), nil
 }
 
-func syringeWords(all []trade.Syringe) string {
-	names := make([]string, len(all))
-	for i, s := range all {
-		names[i] = s.Name
+// syringeWords names the syringes with a text in their name, and what is on record of each
+// beyond it.
+func syringeWords(all []trade.Syringe, text string) string {
+	var names []string
+	for _, s := range all {
+		var more []string
+		if measuredGas(s) {
+			more = append(more, trimNumber(s.GasML)+" mL of gas")
+		}
+		if s.RetiredOn != "" {
+			more = append(more, "retired "+s.RetiredOn)
+		}
+		name := s.Name
+		if len(more) > 0 {
+			name += " (" + strings.Join(more, ", ") + ")"
+		}
+		if contains([]string{s.Name}, text) {
+			names = append(names, name)
+		}
 	}
 	return strings.Join(names, ", ")
 }

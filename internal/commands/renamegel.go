@@ -27,7 +27,7 @@ var renameCommand = &Command{
 }
 
 func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, by, back, err := gelToChange(ctx, env, call)
+	product, by, back, err := changedBy(ctx, env, call, productAsked)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}

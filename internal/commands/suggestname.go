@@ -110,7 +110,7 @@ func suggestSyringes(ctx context.Context, env *Env, req Request, typed string) (
 	}
 	var all []candidate
 	for _, s := range v.Syringes {
-		if contains([]string{s.Name}, typed) {
+		if contains([]string{s.Name}, typed) && (s.RetiredOn == "" || req.Command == retireSyringeName) {
 			all = append(all, candidate{s.Name, [4]int{1, own.syringes[s.ID], group.syringes[s.ID], 0}})
 		}
 	}

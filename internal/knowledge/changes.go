@@ -17,17 +17,20 @@ type LogChange struct {
 	TestID        int64  // 0 for a product
 	Product       string // its name now
 	ProductID     int64
-	Instrument    string // of a set-up: the needle or cannula; "" for what is none
+	Tool          string // the needle, cannula or syringe that it is about; "" for none
 	Before, After string // of a product: names or classes; "" for a test
 	Reason        string // "" none given
 }
 
-// named puts in what the gel and the needle are called now.
-func (c *LogChange) named(v *Vocabulary, instrument int64) {
+// named puts in what the gel and the needle or syringe are called now.
+func (c *LogChange) named(v *Vocabulary, instrument, syringe int64) {
 	p, _ := pick(v.Products, v.productByID, c.ProductID)
-	i, _ := pick(v.Instruments, v.instrumentByID, instrument)
-	if c.Product = p.Name; i.ID != 0 {
-		c.Instrument = i.Name()
+	c.Product = p.Name
+	if i, is := pick(v.Instruments, v.instrumentByID, instrument); is {
+		c.Tool = i.Name()
+	}
+	if s, is := pick(v.Syringes, v.syringeByID, syringe); is {
+		c.Tool = s.Name + " syringe"
 	}
 }
 
@@ -51,11 +54,11 @@ func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChang
 			return err
 		}
 		changes, err = database.Collect(ctx, q, func(rows *sql.Rows, c *LogChange) error {
-			m, instrument := &c.By, int64(0)
-			err := rows.Scan(&c.Action, timeColumn{&c.At}, &c.TestID, &c.ProductID, &instrument, &c.Before, &c.After,
-				&c.Reason,
-				&m.ID, &m.Ref, &m.Name, &m.Role)
-			c.named(v, instrument)
+			var instrument, syringe int64
+			m := &c.By
+			err := rows.Scan(&c.Action, timeColumn{&c.At}, &c.TestID, &c.ProductID, &instrument, &syringe, &c.Before,
+				&c.After, &c.Reason, &m.ID, &m.Ref, &m.Name, &m.Role)
+			c.named(v, instrument, syringe)
 			return err
 		}, changesOfOne+condition, append([]any{g.id, g.id, g.id, g.id, g.id}, args...)...)
 		return err
@@ -66,24 +69,25 @@ func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChang
 // changesOfOne is the history of one community, named five times. kind and id
 // put what happened in the same moment in one order.
 const changesOfOne = `
-	SELECT c.action, c.at, c.test, c.product_id, c.instrument_id, c.before, c.after, c.reason, m.id, m.ref, m.name, m.role
+	SELECT c.action, c.at, c.test, c.product_id, c.instrument_id, c.syringe_id, c.before, c.after, c.reason, m.id, m.ref, m.name, m.role
 	FROM (
-		SELECT community_id, entered AS action, logged_at AS at, number AS test, product_id, 0 AS instrument_id, '' AS before, '' AS after,
-		       '' AS reason, COALESCE(entered_by, tester_id) AS member_id, 1 AS kind, id
+		SELECT community_id, entered AS action, logged_at AS at, number AS test, product_id, 0 AS instrument_id, 0 AS syringe_id,
+		       '' AS before, '' AS after, '' AS reason, COALESCE(entered_by, tester_id) AS member_id, 1 AS kind, id
 		FROM tests WHERE community_id = ?
 		UNION ALL
-		SELECT t.community_id, h.action, h.changed_at, t.number, t.product_id, 0, '', '', h.reason, h.member_id, 2, h.id
+		SELECT t.community_id, h.action, h.changed_at, t.number, t.product_id, 0, 0, '', '', h.reason, h.member_id, 2, h.id
 		FROM test_changes h JOIN tests t ON t.community_id = h.community_id AND t.id = h.test_id
 		WHERE h.community_id = ?
 		UNION ALL
-		SELECT t.community_id, 'checked', k.checked_at, t.number, t.product_id, 0, '', '', '', k.member_id, 3, k.id
+		SELECT t.community_id, 'checked', k.checked_at, t.number, t.product_id, 0, 0, '', '', '', k.member_id, 3, k.id
 		FROM test_checks k JOIN tests t ON t.community_id = k.community_id AND t.id = k.test_id
 		WHERE k.community_id = ?
 		UNION ALL
-		SELECT community_id, action, changed_at, 0, COALESCE(product_id, 0), COALESCE(instrument_id, 0), before, after, reason, member_id, 4, id
+		SELECT community_id, action, changed_at, 0, COALESCE(product_id, 0), COALESCE(instrument_id, 0),
+		       COALESCE(syringe_id, 0), before, after, reason, member_id, 4, id
 		FROM list_changes WHERE community_id = ?
 		UNION ALL
-		SELECT community_id, 'looked at', looked_at, 0, product_id, instrument_id, '', '', '', member_id, 5, id
+		SELECT community_id, 'looked at', looked_at, 0, product_id, instrument_id, 0, '', '', '', member_id, 5, id
 		FROM setup_looks WHERE community_id = ?
 	) c
 	JOIN members m ON m.community_id = c.community_id AND m.id = c.member_id

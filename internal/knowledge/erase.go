@@ -15,7 +15,7 @@ var erasedTables = [...]string{
 	"list_changes", "test_checks", "setup_looks",
 	"watches", "batch_results", "batches", "box_items", "claims",
 	"slips", "estimates", "tested_combinations", "test_changes", "tests", "classes",
-	"stock", "product_names", "products", "instruments", "syringes", "members",
+	"stock", "products_apart", "product_names", "products", "instruments", "syringes", "members",
 }
 
 // erase erases one community if it was left before a time: the program may be

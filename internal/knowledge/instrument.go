@@ -30,10 +30,10 @@ func (g *Group) addInstrument(ctx context.Context, q querier, i trade.Instrument
 		return trade.Instrument{}, err
 	}
 	err := q.Row(ctx, `
-		INSERT INTO instruments (number, community_id, name_key, kind, gauge, length_mm, wall, bore_mm, hub_mm)
-		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM instruments WHERE community_id = ?), ?, ?, ?, ?, ?, ?, ?, ?)
+		INSERT INTO instruments (number, community_id, name_key, kind, gauge, length_mm, wall, bore_mm, hub_mm, retired_on)
+		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM instruments WHERE community_id = ?), ?, ?, ?, ?, ?, ?, ?, ?, ?)
 		RETURNING id, number`,
-		g.id, g.id, instrumentKey(i), i.Kind, i.Gauge, i.LengthMM, i.Wall, i.BoreMM, i.HubMM,
+		g.id, g.id, instrumentKey(i), i.Kind, i.Gauge, i.LengthMM, i.Wall, i.BoreMM, i.HubMM, i.RetiredOn,
 	).Scan(&i.ID, &i.Number)
 	if err != nil {
 		return trade.Instrument{}, err
@@ -61,10 +61,10 @@ func (g *Group) updateInstrument(ctx context.Context, q querier, i trade.Instrum
 	}
 	err := q.Row(ctx, `
 		UPDATE instruments
-		SET name_key = ?, kind = ?, gauge = ?, length_mm = ?, wall = ?, bore_mm = ?, hub_mm = ?
+		SET name_key = ?, kind = ?, gauge = ?, length_mm = ?, wall = ?, bore_mm = ?, hub_mm = ?, retired_on = ?
 		WHERE community_id = ? AND id = ?
 		RETURNING number`,
-		instrumentKey(i), i.Kind, i.Gauge, i.LengthMM, i.Wall, i.BoreMM, i.HubMM, g.id, i.ID,
+		instrumentKey(i), i.Kind, i.Gauge, i.LengthMM, i.Wall, i.BoreMM, i.HubMM, i.RetiredOn, g.id, i.ID,
 	).Scan(&i.Number)
 	if errors.Is(err, sql.ErrNoRows) {
 		return trade.Instrument{}, notFound("needle or cannula")
@@ -72,28 +72,10 @@ func (g *Group) updateInstrument(ctx context.Context, q querier, i trade.Instrum
 	if err != nil {
 		return trade.Instrument{}, err
 	}
-	if _, err := q.Exec(ctx, `
-		UPDATE products SET log_version = log_version + 1
-		WHERE community_id = ? AND id IN (
-			SELECT product_id FROM tests WHERE community_id = ? AND instrument_id = ?)`,
-		g.id, g.id, i.ID); err != nil {
+	if err := g.instrumentList().testedWith(ctx, g, q, i.ID); err != nil {
 		return trade.Instrument{}, err
 	}
 	return i, g.bumpVocabulary(ctx, q)
-}
-
-// instrumentByID returns a needle or cannula as a transaction sees it. ErrNotFound if
-// there is none.
-func (g *Group) instrumentByID(ctx context.Context, q querier, id int64) (trade.Instrument, error) {
-	v, err := g.vocabulary(ctx, q)
-	if err != nil {
-		return trade.Instrument{}, err
-	}
-	i, ok := pick(v.Instruments, v.instrumentByID, id)
-	if !ok {
-		return trade.Instrument{}, notFound("needle or cannula")
-	}
-	return i, nil
 }
 
 // Instruments returns the needles and cannulas in the order added.

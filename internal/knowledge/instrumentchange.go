@@ -10,12 +10,22 @@ import (
 	"holdbench/internal/trade"
 )
 
-// replaceInstrument is updateInstrument, and retires the needle or brings it back.
-func (g *Group) replaceInstrument(ctx context.Context, q querier, i trade.Instrument) (trade.Instrument, error) {
-	if _, err := q.Exec(ctx, `UPDATE instruments SET retired_on = ? WHERE community_id = ? AND id = ?`, i.RetiredOn, g.id, i.ID); err != nil {
-		return trade.Instrument{}, err
+// instrumentList is the list of needles and cannulas.
+func (g *Group) instrumentList() toolList[trade.Instrument] {
+	return toolList[trade.Instrument]{
+		what: "needle or cannula", column: "instrument_id",
+		lists: func(v *Vocabulary) ([]trade.Instrument, map[int64]int, map[string]int) {
+			return v.Instruments, v.instrumentByID, v.instrumentKey
+		},
+		name:   trade.Instrument.Name,
+		parts:  func(i *trade.Instrument) (*int64, *string) { return &i.ID, &i.RetiredOn },
+		filled: trade.Instrument.Filled,
+		add:    g.addInstrument, put: g.updateInstrument,
+		told: func(i, _ trade.Instrument) string { return measured(i) },
+		line: func(c *listChange, i trade.Instrument, undo *toolChange[trade.Instrument]) {
+			c.instrument, c.undo.Needle = i.ID, undo
+		},
 	}
-	return g.updateInstrument(ctx, q, i)
 }
 
 // AddInstrumentBy is AddInstrument with a line in the history that says by whom. One
@@ -25,32 +35,7 @@ func (g *Group) replaceInstrument(ctx context.Context, q querier, i trade.Instru
 func (g *Group) AddInstrumentBy(ctx context.Context, i trade.Instrument, by Member) (added trade.Instrument,
 	err error) {
 	defer wrap(&err, "add %s", i.Name())
-	err = g.store.inTx(ctx, func(q querier) error {
-		by, err := g.resolveMember(ctx, q, by)
-		if err != nil {
-			return err
-		}
-		v, err := g.vocabulary(ctx, q)
-		if err != nil {
-			return err
-		}
-		c := listChange{action: AddedAct, by: by}
-		if there, is := v.Instrument(i); is && there.RetiredOn != "" {
-			i.ID, c.action = there.ID, BroughtBackAct
-			added, err = g.replaceInstrument(ctx, q, i)
-			c.undo.Needle = &needleChange{Before: &there, After: added}
-		} else {
-			added, err = g.addInstrument(ctx, q, i)
-			c.undo.Needle = &needleChange{After: added}
-		}
-		if err != nil {
-			return err
-		}
-		c.instrument, c.after = added.ID, measured(added)
-		_, err = g.noteListChange(ctx, q, c)
-		return err
-	})
-	return added, err
+	return g.instrumentList().addBy(ctx, g, i, by)
 }
 
 // measured is what is on record of a needle beside its size.
@@ -71,7 +56,7 @@ func measured(i trade.Instrument) string {
 func (g *Group) CorrectInstrument(ctx context.Context, id int64, by Member, reason string,
 	change func(*trade.Instrument) error) (i trade.Instrument, err error) {
 	defer wrap(&err, "correct a needle or cannula")
-	return g.changeInstrument(ctx, id, NeedleSetAct, by, reason, change)
+	return g.instrumentList().change(ctx, g, id, PutRightAct, by, reason, change)
 }
 
 // RetireInstrument says that a needle or cannula is no longer used: it is no longer
@@ -81,60 +66,7 @@ func (g *Group) CorrectInstrument(ctx context.Context, id int64, by Member, reas
 func (g *Group) RetireInstrument(ctx context.Context, id int64, back bool, by Member,
 	reason string) (i trade.Instrument, err error) {
 	defer wrap(&err, "retire a needle or cannula")
-	day, err := g.retiringDay(ctx, back)
-	if err != nil {
-		return trade.Instrument{}, err
-	}
-	action := RetiredAct
-	if back {
-		action = BroughtBackAct
-	}
-	return g.changeInstrument(ctx, id, action, by, reason, func(i *trade.Instrument) error {
-		if (i.RetiredOn == "") != (day == "") {
-			i.RetiredOn = day
-		}
-		return nil
-	})
-}
-
-// changeInstrument makes a traced change of one needle or cannula.
-func (g *Group) changeInstrument(ctx context.Context, id int64, action Action, by Member, reason string,
-	change func(*trade.Instrument) error) (after trade.Instrument, err error) {
-	if reason, err = checkReason(reason); err != nil {
-		return trade.Instrument{}, err
-	}
-	err = g.store.inTx(ctx, func(q querier) error {
-		by, err := g.resolveMember(ctx, q, by)
-		if err != nil {
-			return err
-		}
-		before, err := g.instrumentByID(ctx, q, id)
-		if err != nil {
-			return err
-		}
-		after = before
-		if err := change(&after); err != nil {
-			return err
-		}
-		if after = after.Filled(); after == before {
-			return nil // it is so already
-		}
-		if after, err = g.replaceInstrument(ctx, q, after); err != nil {
-			return err
-		}
-		c := listChange{instrument: id, action: action, by: by, reason: reason,
-			undo: undoing{Needle: &needleChange{&before, after}}}
-		if action == NeedleSetAct {
-			c.before, c.after = measured(before), measured(after)
-		}
-		_, err = g.noteListChange(ctx, q, c)
-		return err
-	})
-	if err != nil {
-		return trade.Instrument{}, err
-	}
-	_ = g.bringUpToDate(ctx, goBy) // the next question does it
-	return after, nil
+	return g.instrumentList().retire(ctx, g, id, back, by, reason)
 }
 
 // UnknownWall is a needle or cannula of which neither wall class nor bore is on record.

@@ -25,7 +25,7 @@ import (
 // B's rows must stay as they were, and A's must be the same in both.
 
 // rows are the numbers of a community's things.
-type rows struct{ product, instrument, syringe, member, test, stock, claim, item, merged, watch, class int64 }
+type rows struct{ product, second, instrument, syringe, member, test, stock, claim, item, merged, watch, class int64 }
 
 // fill founds a community: the names are the same for all, the numbers are not.
 func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float64) (*Group, rows) {
@@ -34,7 +34,7 @@ func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float
 	g := found(t, s, ref)
 	p := must(g.AddProduct(ctx, trade.Product{Name: "Orrick Mid", Class: class,
 		Aliases: []string{"o mid", "only " + ref}}))(t)
-	must(g.AddProduct(ctx, trade.Product{Name: "Pellow " + ref, Class: calc.MediumHA}))(t)
+	second := must(g.AddProduct(ctx, trade.Product{Name: "Pellow " + ref, Class: calc.MediumHA}))(t)
 	i := must(g.AddInstrument(ctx, needle(27, 13)))(t)
 	sy := must(g.AddSyringe(ctx, trade.Syringe{Name: "spare " + ref, VolumeML: 2}))(t)
 	m := must(g.Admit(ctx, Member{Ref: "osier", Name: "Osier " + ref, Role: TrainerRole}))(t)
@@ -57,7 +57,7 @@ func fill(t *testing.T, s *Store, ref string, class calc.GelClass, seconds float
 	must(g.LogTest(ctx, other))(t)
 	out := must(g.LogTest(ctx, shown(seconds)))(t)
 	must(g.WithdrawTest(ctx, out.ID, m, "reason of "+ref))(t)
-	r := rows{product: p.ID, instrument: i.ID, syringe: sy.ID, member: m.ID, test: logged.ID, stock: stock.ID}
+	r := rows{product: p.ID, second: second.ID, instrument: i.ID, syringe: sy.ID, member: m.ID, test: logged.ID, stock: stock.ID}
 	fillBench(t, g, &r, ref)
 	return g, r
 }

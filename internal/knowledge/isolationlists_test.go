@@ -33,7 +33,20 @@ func listCases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return wrote(g.CorrectInstrument(ctx, r.instrument, by, "",
 				func(i *trade.Instrument) error { i.BoreMM = 0.25; return nil }))
 		},
-		"RetireInstrument":   func(g *Group, r rows) string { return wrote(g.RetireInstrument(ctx, r.instrument, false, by, "")) },
+		"RetireInstrument": func(g *Group, r rows) string { return wrote(g.RetireInstrument(ctx, r.instrument, false, by, "")) },
+		"AddSyringeBy": func(g *Group, r rows) string {
+			return wrote(g.AddSyringeBy(ctx, trade.Syringe{Name: "7 mL", VolumeML: 7}, by)) +
+				wrote(g.AddSyringeBy(ctx, trade.Syringe{Name: "8 mL", VolumeML: 8}, Member{ID: r.member}))
+		},
+		"CorrectSyringe": func(g *Group, r rows) string {
+			return wrote(g.CorrectSyringe(ctx, r.syringe, by, "",
+				func(s *trade.Syringe) error { s.GasML = 0.09; return nil }))
+		},
+		"RetireSyringe": func(g *Group, r rows) string { return wrote(g.RetireSyringe(ctx, r.syringe, false, by, "")) },
+		"TellApart": func(g *Group, r rows) string {
+			return wrote(nil, g.TellApart(ctx, r.product, r.second, by, "")) +
+				wrote(nil, g.TellApart(ctx, r.product, r.second, Member{ID: r.member}, ""))
+		},
 		"NeedlesWithoutWall": func(g *Group, r rows) string { return wrote(g.NeedlesWithoutWall(ctx)) },
 		"ChangeSettings": func(g *Group, r rows) string {
 			return wrote(nil, g.ChangeSettings(ctx, Member{ID: r.member},

@@ -18,7 +18,8 @@ const (
 	RetiredAct     Action = "retired"
 	BroughtBackAct Action = "brought back"
 	MergedAct      Action = "merged"           // another product went into it
-	NeedleSetAct   Action = "put right"        // what is on record of a needle or cannula
+	PutRightAct    Action = "put right"        // what is on record of a needle, cannula or syringe
+	ToldApartAct   Action = "told apart"       // two products whose names are alike
 	SettingsAct    Action = "settings changed" // of the group
 	ForgottenAct   Action = "forgotten"        // somebody who left
 	UndoneAct      Action = "change undone"
@@ -26,12 +27,13 @@ const (
 
 // listChange is one line of the history of the lists and the settings.
 type listChange struct {
-	product, other, instrument int64 // 0 for what it is not about
-	action                     Action
-	before, after              string
-	by                         Member
-	reason                     string
-	undo                       undoing
+	product, other      int64 // 0 for what it is not about
+	instrument, syringe int64
+	action              Action
+	before, after       string
+	by                  Member
+	reason              string
+	undo                undoing
 }
 
 // noteListChange writes a line of the history and returns its row. What older lines
@@ -52,10 +54,11 @@ func (g *Group) noteListChange(ctx context.Context, q querier, c listChange) (id
 		return 0, err
 	}
 	err = q.Row(ctx, `
-		INSERT INTO list_changes (community_id, product_id, other_id, instrument_id, action, before, after, member_id, changed_at, reason, undo)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
-		g.id, nullID(c.product), nullID(c.other), nullID(c.instrument), c.action, c.before, c.after, c.by.ID,
-		formatTime(now), c.reason, undo,
+		INSERT INTO list_changes (community_id, product_id, other_id, instrument_id, syringe_id, action, before, after,
+		                          member_id, changed_at, reason, undo)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
+		g.id, nullID(c.product), nullID(c.other), nullID(c.instrument), nullID(c.syringe), c.action, c.before, c.after,
+		c.by.ID, formatTime(now), c.reason, undo,
 	).Scan(&id)
 	return id, err
 }

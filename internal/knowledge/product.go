@@ -36,9 +36,9 @@ func (g *Group) addProduct(ctx context.Context, q querier, p trade.Product) (tra
 // insertProduct stores a product that was checked.
 func (g *Group) insertProduct(ctx context.Context, q querier, p trade.Product) (trade.Product, error) {
 	err := q.Row(ctx, `
-		INSERT INTO products (number, community_id, gel_class, first_stocked)
-		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM products WHERE community_id = ?), ?, ?, ?)
-		RETURNING id, number`, g.id, g.id, p.Class, p.FirstStocked,
+		INSERT INTO products (number, community_id, gel_class, first_stocked, retired_on)
+		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM products WHERE community_id = ?), ?, ?, ?, ?)
+		RETURNING id, number`, g.id, g.id, p.Class, p.FirstStocked, p.RetiredOn,
 	).Scan(&p.ID, &p.Number)
 	if err != nil {
 		return trade.Product{}, err
@@ -62,8 +62,8 @@ func (g *Group) nameProduct(ctx context.Context, q querier, p trade.Product) err
 	return nil
 }
 
-// UpdateProduct replaces the name, class, aliases and first day of the product
-// with p.ID. Its tests stay with it; another class has it estimated anew.
+// UpdateProduct replaces the name, class, aliases, first day and retirement of the
+// product with p.ID. Its tests stay with it; another class has it estimated anew.
 //
 // Errors: *FieldError; ErrNotFound; ErrDuplicate as for AddProduct.
 func (g *Group) UpdateProduct(ctx context.Context, p trade.Product) (updated trade.Product, err error) {
@@ -91,9 +91,9 @@ func (g *Group) putProduct(ctx context.Context, q querier, p trade.Product) (tra
 	err := q.Row(ctx, `
 		UPDATE products
 		SET log_version = log_version + CASE WHEN gel_class = ? THEN 0 ELSE 1 END,
-		    gel_class = ?, first_stocked = ?
+		    gel_class = ?, first_stocked = ?, retired_on = ?
 		WHERE community_id = ? AND id = ? AND merged_into IS NULL
-		RETURNING number`, p.Class, p.Class, p.FirstStocked, g.id, p.ID,
+		RETURNING number`, p.Class, p.Class, p.FirstStocked, p.RetiredOn, g.id, p.ID,
 	).Scan(&p.Number)
 	if errors.Is(err, sql.ErrNoRows) {
 		return trade.Product{}, notFound("product")

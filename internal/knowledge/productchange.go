@@ -32,7 +32,7 @@ func (g *Group) changeProduct(ctx context.Context, product int64, by Member, rea
 		if changed = p; c.action == "" {
 			return nil // it is so already
 		}
-		if changed, err = g.replaceProduct(ctx, q, p); err != nil {
+		if changed, err = g.updateProduct(ctx, q, p); err != nil {
 			return err
 		}
 		c.undo.Gel = &gelChange{Before: &before, After: changed}
@@ -43,14 +43,6 @@ func (g *Group) changeProduct(ctx context.Context, product int64, by Member, rea
 		return trade.Product{}, err
 	}
 	return changed, nil
-}
-
-// replaceProduct is updateProduct, and retires the product or brings it back.
-func (g *Group) replaceProduct(ctx context.Context, q querier, p trade.Product) (trade.Product, error) {
-	if _, err := q.Exec(ctx, `UPDATE products SET retired_on = ? WHERE community_id = ? AND id = ?`, p.RetiredOn, g.id, p.ID); err != nil {
-		return trade.Product{}, err
-	}
-	return g.updateProduct(ctx, q, p)
 }
 
 // AddProductBy is AddProduct with a line in the history that says by whom.

@@ -48,7 +48,7 @@ func TestATrainersLookHoldsUntilTheNextTest(t *testing.T) {
 		t.Error("a look changed nothing")
 	}
 	if changes := must(g.Changes(ctx, ChangeFilter{Limit: 1}))(t); changes[0].Action != LookedAct ||
-		changes[0].Instrument != "30G 13 mm needle" || changes[0].By.Ref != "lantern" {
+		changes[0].Tool != "30G 13 mm needle" || changes[0].By.Ref != "lantern" {
 		t.Errorf("the history says %+v", changes[0])
 	}
 	logMany(t, g, needle(30, 13), 1, 0.4)

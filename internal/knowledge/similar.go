@@ -52,10 +52,14 @@ func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []tra
 // AlikeProducts returns the pairs of products in use that may be one: the name of one is that of
 // the other with a slip of the finger or its words in another order. The earlier product
 // stands first. Names that differ in a digit are two products', and short ones are all a
-// slip apart.
+// slip apart; those told apart are left out.
 func (g *Group) AlikeProducts(ctx context.Context) (pairs [][2]trade.Product, err error) {
 	defer wrap(&err, "alike products")
 	v, err := g.Vocabulary(ctx)
+	if err != nil {
+		return nil, err
+	}
+	apart, err := g.toldApart(ctx, g.store.look())
 	if err != nil {
 		return nil, err
 	}
@@ -66,7 +70,8 @@ func (g *Group) AlikeProducts(ctx context.Context) (pairs [][2]trade.Product, er
 	}
 	for i, name := range names {
 		for j, earlier := range names[:i] {
-			if utf8.RuneCountInString(name.letters) >= shortestAlike && name.apart(earlier) <= 1 {
+			if utf8.RuneCountInString(name.letters) >= shortestAlike && name.apart(earlier) <= 1 &&
+				!apart[[2]int64{products[j].ID, products[i].ID}] {
 				pairs = append(pairs, [2]trade.Product{products[j], products[i]})
 			}
 		}

@@ -25,6 +25,16 @@ func TestProductsThatMayBeOneAreFound(t *testing.T) {
 	if want := "Velmora Soft, Velmorra Soft; Soft Tamsel, Tamsel Soft; "; got != want {
 		t.Errorf("%s", got)
 	}
+	two := must(g.AlikeProducts(t.Context()))(t)[0]
+	by := must(g.Admit(t.Context(), Member{Ref: "1", Name: "Ada"}))(t)
+	if err := g.TellApart(t.Context(), two[1].ID, two[0].ID, by, ""); err != nil { // in whichever order
+		t.Fatal(err)
+	}
+	if pairs := must(g.AlikeProducts(t.Context()))(t); len(pairs) != 1 || pairs[0][0].Name != "Soft Tamsel" {
+		t.Errorf("once told apart: %+v", pairs)
+	}
+	wantsField(t, "told apart twice", g.TellApart(t.Context(), two[0].ID, two[1].ID, by, ""))
+	wantsField(t, "one gel", g.TellApart(t.Context(), two[0].ID, two[0].ID, by, ""))
 	if pairs := must(demo(t, s, "demo", "products").AlikeProducts(t.Context()))(t); len(pairs) > 0 {
 		t.Errorf("of the demo's gels: %+v", pairs)
 	}

@@ -16,20 +16,17 @@ import (
 // undoing is what undoing a change takes: one of these, each with what was before and
 // what is to be there still.
 type undoing struct {
-	Gel      *gelChange      `json:",omitempty"`
-	Needle   *needleChange   `json:",omitempty"`
-	Settings *settingsChange `json:",omitempty"`
-	Merge    *mergeChange    `json:",omitempty"`
+	Gel      *gelChange                    `json:",omitempty"`
+	Needle   *toolChange[trade.Instrument] `json:",omitempty"`
+	Syringe  *toolChange[trade.Syringe]    `json:",omitempty"`
+	Apart    *apartChange                  `json:",omitempty"`
+	Settings *settingsChange               `json:",omitempty"`
+	Merge    *mergeChange                  `json:",omitempty"`
 }
 
 type gelChange struct {
 	Before *trade.Product // nil where it was added
 	After  trade.Product
-}
-
-type needleChange struct {
-	Before *trade.Instrument // nil where it was added
-	After  trade.Instrument
 }
 
 type settingsChange struct{ Before, After Settings }
@@ -50,14 +47,16 @@ func (g *Group) Undoable(ctx context.Context) (all []Undoable, err error) {
 			return err
 		}
 		all, err = database.Collect(ctx, q, func(rows *sql.Rows, u *Undoable) error {
-			instrument, m := int64(0), &u.By
-			err := rows.Scan(&u.Number, &u.Action, timeColumn{&u.At}, &u.ProductID, &instrument, &u.Before, &u.After,
-				&u.Reason, &m.ID, &m.Ref, &m.Name, &m.Role)
-			u.named(v, instrument)
+			var instrument, syringe int64
+			m := &u.By
+			err := rows.Scan(&u.Number, &u.Action, timeColumn{&u.At}, &u.ProductID, &instrument, &syringe, &u.Before,
+				&u.After, &u.Reason, &m.ID, &m.Ref, &m.Name, &m.Role)
+			u.named(v, instrument, syringe)
 			return err
 		}, `
 			SELECT (SELECT COUNT(*) FROM list_changes o WHERE o.community_id = c.community_id AND o.id <= c.id),
-			       c.action, c.changed_at, COALESCE(c.product_id, 0), COALESCE(c.instrument_id, 0), c.before, c.after, c.reason, m.id, m.ref, m.name, m.role
+			       c.action, c.changed_at, COALESCE(c.product_id, 0), COALESCE(c.instrument_id, 0),
+			       COALESCE(c.syringe_id, 0), c.before, c.after, c.reason, m.id, m.ref, m.name, m.role
 			FROM list_changes c
 			JOIN members m ON m.community_id = c.community_id AND m.id = c.member_id
 			WHERE c.community_id = ? AND c.undo <> '' AND c.changed_at >= ?
@@ -84,13 +83,14 @@ func (g *Group) UndoChange(ctx context.Context, number int64, by Member) (undone
 		if err != nil {
 			return err
 		}
-		var id, instrument int64
+		var id, instrument, syringe int64
 		var text string
 		c := &undone
 		err = q.Row(ctx, `
-			SELECT id, action, changed_at, COALESCE(product_id, 0), COALESCE(instrument_id, 0), before, after, undo
+			SELECT id, action, changed_at, COALESCE(product_id, 0), COALESCE(instrument_id, 0), COALESCE(syringe_id, 0),
+			       before, after, undo
 			FROM list_changes WHERE community_id = ? ORDER BY id LIMIT 1 OFFSET ?`, g.id, number-1,
-		).Scan(&id, &c.Action, timeColumn{&c.At}, &c.ProductID, &instrument, &c.Before, &c.After, &text)
+		).Scan(&id, &c.Action, timeColumn{&c.At}, &c.ProductID, &instrument, &syringe, &c.Before, &c.After, &text)
 		if errors.Is(err, sql.ErrNoRows) {
 			return notFound("change")
 		}
@@ -104,7 +104,7 @@ func (g *Group) UndoChange(ctx context.Context, number int64, by Member) (undone
 		if err != nil {
 			return err
 		}
-		c.named(v, instrument)
+		c.named(v, instrument, syringe)
 		if err := json.Unmarshal([]byte(text), &u); err != nil {
 			return err
 		}
@@ -114,8 +114,8 @@ func (g *Group) UndoChange(ctx context.Context, number int64, by Member) (undone
 		if _, err := q.Exec(ctx, `UPDATE list_changes SET undo = '' WHERE community_id = ? AND id = ?`, g.id, id); err != nil {
 			return err
 		}
-		line := listChange{product: c.ProductID, instrument: instrument, action: UndoneAct, before: c.After,
-			after: c.Before, by: by}
+		line := listChange{product: c.ProductID, instrument: instrument, syringe: syringe, action: UndoneAct,
+			before: c.After, after: c.Before, by: by}
 		if line.before == "" && line.after == "" {
 			line.after = string(c.Action)
 		}
@@ -134,7 +134,11 @@ func (g *Group) undo(ctx context.Context, q querier, u undoing, change int64, at
 	case u.Gel != nil:
 		return u.Gel.undo(ctx, g, q)
 	case u.Needle != nil:
-		return u.Needle.undo(ctx, g, q)
+		return g.instrumentList().undo(ctx, g, q, u.Needle)
+	case u.Syringe != nil:
+		return g.syringeList().undo(ctx, g, q, u.Syringe)
+	case u.Apart != nil:
+		return u.Apart.undo(ctx, g, q)
 	case u.Settings != nil:
 		return u.Settings.undo(ctx, g, q)
 	case u.Merge != nil:
@@ -180,7 +184,7 @@ func (c *gelChange) undo(ctx context.Context, g *Group, q querier) error {
 		}
 		before := *c.Before
 		before.FirstStocked = now.FirstStocked
-		_, err = g.replaceProduct(ctx, q, before)
+		_, err = g.updateProduct(ctx, q, before)
 		return err
 	}
 	if err := g.unused(ctx, q, "product_id", c.After.ID, c.After.Name); err != nil {
@@ -206,28 +210,6 @@ func (g *Group) unused(ctx context.Context, q querier, column string, id int64, 
 		}
 	}
 	return nil
-}
-
-func (c *needleChange) undo(ctx context.Context, g *Group, q querier) error {
-	now, err := g.instrumentByID(ctx, q, c.After.ID)
-	if err != nil {
-		return err
-	}
-	if now != c.After {
-		return trade.Refuse("undo", "%s has been changed since: undo that first", now.Name())
-	}
-	if c.Before != nil {
-		_, err = g.replaceInstrument(ctx, q, *c.Before)
-		return err
-	}
-	if err := g.unused(ctx, q, "instrument_id", now.ID, now.Name()); err != nil {
-		return err
-	}
-	if now.RetiredOn, err = g.today(ctx, q); err != nil { // as good as gone, and its number is not given twice
-		return err
-	}
-	_, err = g.replaceInstrument(ctx, q, now)
-	return err
 }
 
 // undo puts back those settings that the change set and that are as it left them.

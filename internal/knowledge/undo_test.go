@@ -26,7 +26,8 @@ func latest(t *testing.T, g *Group) int64 {
 func onLists(t *testing.T, g *Group) string {
 	t.Helper()
 	v := must(g.Vocabulary(t.Context()))(t)
-	return fmt.Sprintf("%+v\n%+v\n%+v", v.Products, v.Instruments, must(g.Settings(t.Context()))(t))
+	return fmt.Sprintf("%+v\n%+v\n%+v\n%+v\n%+v", v.Products, v.Instruments, v.Syringes,
+		must(g.AlikeProducts(t.Context()))(t), must(g.Settings(t.Context()))(t))
 }
 
 // Each change of the lists and the settings is undone within the hour, whole; the
@@ -38,6 +39,9 @@ func TestEveryChangeOfTheListsIsUndone(t *testing.T) {
 	mid, _ := twoProducts(t, g)
 	must(g.AddInstrument(ctx, trade.Instrument{Kind: trade.Needle, Gauge: 31, LengthMM: 8}))(t)
 	thin := must(g.Instrument(ctx, "31G 8 mm needle"))(t)
+	spare := must(g.AddSyringe(ctx, trade.Syringe{Name: "3 mL", VolumeML: 3}))(t)
+	third := must(g.AddProduct(ctx, trade.Product{Name: "Velmora Soft"}))(t)
+	fourth := must(g.AddProduct(ctx, trade.Product{Name: "Velmorra Soft"}))(t)
 	for scene, change := range map[string]func() error{
 		"gel added":   func() error { return second(g.AddProductBy(ctx, trade.Product{Name: "Brackley Sheer"}, lantern)) },
 		"gel renamed": func() error { return second(g.RenameProduct(ctx, mid.ID, "Orrick Medium", lantern, "new box")) },
@@ -50,6 +54,12 @@ func TestEveryChangeOfTheListsIsUndone(t *testing.T) {
 				func(i *trade.Instrument) error { i.Wall, i.HubMM = calc.UltraThin, 3; return nil }))
 		},
 		"needle retired": func() error { return second(g.RetireInstrument(ctx, thin.ID, false, lantern, "")) },
+		"syringe put right": func() error {
+			return second(g.CorrectSyringe(ctx, spare.ID, lantern, "measured",
+				func(s *trade.Syringe) error { s.GasML, s.Name = 0.08, "5 mL"; return nil }))
+		},
+		"syringe retired": func() error { return second(g.RetireSyringe(ctx, spare.ID, false, lantern, "")) },
+		"told apart":      func() error { return g.TellApart(ctx, third.ID, fourth.ID, lantern, "two boxes") },
 		"settings": func() error {
 			return g.ChangeSettings(ctx, lantern, func(to *Settings) error { to.Ceiling, to.Zone = 12, "Europe/Lisbon"; return nil })
 		},

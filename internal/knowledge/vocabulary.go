@@ -177,9 +177,9 @@ func (g *Group) readVocabulary(ctx context.Context, q querier, v *Vocabulary) (e
 		return err
 	}
 	v.Syringes, err = database.Collect(ctx, q, func(rows *sql.Rows, s *trade.Syringe) error {
-		return rows.Scan(&s.ID, &s.Number, &s.Name, &s.FixedNeedle, &s.VolumeML, &s.GasML)
+		return rows.Scan(&s.ID, &s.Number, &s.Name, &s.FixedNeedle, &s.VolumeML, &s.GasML, &s.RetiredOn)
 	}, `
-		SELECT id, number, name, fixed_needle, volume_ml, gas_ml
+		SELECT id, number, name, fixed_needle, volume_ml, gas_ml, retired_on
 		FROM syringes WHERE community_id = ? ORDER BY id`, g.id)
 	return err
 }

@@ -73,7 +73,8 @@ func (g *Group) Untested(ctx context.Context, today string) (open []OpenCombinat
 		return nil, err
 	}
 	used = slices.DeleteFunc(used, func(o OpenCombination) bool {
-		retired := o.Combination.Product.RetiredOn != "" || o.Combination.Instrument.RetiredOn != ""
+		c := o.Combination
+		retired := c.Product.RetiredOn != "" || c.Instrument.RetiredOn != "" || c.Syringe.RetiredOn != ""
 		return retired || o.Tests > 0 && !TestsMayMend(o.State)
 	})
 	if used, err = g.appraise(ctx, used, ask); err != nil {

@@ -15,6 +15,8 @@ type Syringe struct {
 	FixedNeedle bool    // the needle is moulded on: hardly any gas behind the gel
 	VolumeML    float64 // 0 not said
 	GasML       float64 // gas trapped behind the gel, by kind of syringe if 0
+
+	RetiredOn string // day since when it is no longer suggested; "" on the list
 }
 
 // Supplied is the name of the syringe that a gel comes in.
@@ -31,6 +33,9 @@ func FirstSyringes() []Syringe {
 func FixedNeedle(ml float64) Syringe {
 	return Syringe{Name: "fixed-needle " + Number(ml) + " mL", FixedNeedle: true, VolumeML: ml}
 }
+
+// IsSupplied reports whether it is the syringe that a gel comes in.
+func (s Syringe) IsSupplied() bool { return Fold(s.Name) == Supplied }
 
 // Filled puts in what was left out. A syringe without a name is the supplied one.
 func (s Syringe) Filled() Syringe {

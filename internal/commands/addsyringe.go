@@ -1,0 +1,79 @@
+package commands
+
+import (
+	"context"
+	"errors"
+
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+const (
+	addSyringeName = "trainer syringes add"
+	gasOption      = "gas"
+)
+
+var addSyringeCommand = &Command{
+	Name:    addSyringeName,
+	Summary: "Put a syringe on the group's list (trainer)",
+	Help: "Its name is its volume and whether the needle is fixed. What counts for the time is the gas that is left " +
+		"between gel and stopper; where nobody has measured it, that of its kind is assumed.",
+	Options: []Option{
+		{Name: syringeOption, Help: "its volume, as in fixed-needle 0.4 mL or 3 mL", Suggest: syringesSold,
+			Required: true, Kept: true},
+		gasBehind(),
+	},
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{`/trainer syringes add syringe:"fixed-needle 0.4 mL"`},
+	Plain:    wordsAre(syringeOption),
+	Run:      runAddSyringe,
+}
+
+// syringesSold are syringes that the trade sells in most places (practice, no source).
+var syringesSold = likely("fixed-needle 0.4 mL", "fixed-needle 0.8 mL", "1 mL", "2 mL", "3 mL", "5 mL", "10 mL")
+
+// gasBehind says of a syringe what its name does not.
+func gasBehind() Option {
+	return Option{Name: gasOption, Help: "the gas behind the gel, as measured; 0 where it is not", Kind: Number,
+		Unit: "mL", Min: 0, Max: 5}
+}
+
+func runAddSyringe(ctx context.Context, env *Env, call *Call) (Card, error) {
+	by, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return Card{}, err
+	}
+	s, err := trade.ReadSyringe(call.value(syringeOption))
+	if err != nil {
+		return Card{}, err
+	}
+	if gas, _ := call.number(gasOption); gas > 0 {
+		s.GasML = gas
+	}
+	added, err := env.Group.AddSyringeBy(ctx, s, by)
+	if errors.Is(err, knowledge.ErrDuplicate) {
+		return Card{}, refuse("/"+correctSyringeName+" says more of it.", "%s is on the group's list already.", s.Name)
+	}
+	if err != nil {
+		return Card{}, err
+	}
+	return offerUndo(ctx, env, syringeCard(added, "Now on the group's list."), by), nil
+}
+
+// syringeCard says what is on record of a syringe.
+func syringeCard(s trade.Syringe, verdict string) Card {
+	c := Card{Title: s.Name, Verdict: verdict}
+	words := trimNumber(s.GasML) + " mL"
+	if !measuredGas(s) {
+		words += ", assumed for its kind"
+	}
+	c.fact("Gas behind the gel", "%s", words)
+	return c
+}
+
+// measuredGas reports whether more is on record of a syringe than what is assumed for its
+// kind.
+func measuredGas(s trade.Syringe) bool {
+	return s.GasML != trade.Syringe{FixedNeedle: s.FixedNeedle}.Filled().GasML
+}

@@ -1,0 +1,44 @@
+package commands
+
+import (
+	"context"
+
+	"holdbench/internal/knowledge"
+)
+
+const (
+	apartGelsName = "trainer gels apart"
+	otherOption   = "other"
+)
+
+var apartGelsCommand = &Command{
+	Name:    apartGelsName,
+	Summary: "Say that two gels whose names are alike are two: the desk stops asking (trainer)",
+	Help: "For names that differ by a slip of the finger and are right as they are. It stands for good, with a line " +
+		"in the history; for an hour it can be undone.",
+	Options: []Option{
+		theGel(),
+		{Name: otherOption, Help: "the gel whose name is like it", Suggest: suggestProducts, Required: true},
+		{Name: reasonOption, Help: "why; kept with both", Kept: true},
+	},
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{`/trainer gels apart product:"Orrick Mid" other:"Orrick Firm"`},
+	Run:      runApartGels,
+}
+
+func runApartGels(ctx context.Context, env *Env, call *Call) (Card, error) {
+	one, by, back, err := changedBy(ctx, env, call, productAsked)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	other, err := exactProduct(ctx, env, call.value(otherOption))
+	if err != nil {
+		return Card{}, err
+	}
+	if err := env.Group.TellApart(ctx, one.ID, other.ID, by, call.value(reasonOption)); err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: one.Name + " and " + other.Name, Verdict: "Two gels. The desk no longer asks about them."}
+	return offerUndo(ctx, env, c, by), nil
+}

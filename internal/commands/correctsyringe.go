@@ -1,0 +1,99 @@
+package commands
+
+import (
+	"context"
+	"errors"
+
+	"holdbench/internal/commands/question"
+	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
+)
+
+const (
+	correctSyringeName = "trainer syringes correct"
+	toOption           = "to"
+)
+
+var correctSyringeCommand = &Command{
+	Name:    correctSyringeName,
+	Summary: "Say a syringe's volume, its kind or the gas behind the gel (trainer)",
+	Help:    "Its tests stay with it, and every gel that was tested with it is worked out anew.",
+	Options: []Option{
+		theSyringe(),
+		{Name: toOption, Help: "what it is: its volume, as in fixed-needle 0.4 mL or 3 mL", Suggest: syringesSold, Kept: true},
+		gasBehind(),
+		{Name: reasonOption, Help: "where it is said, as in on the box; kept with it", Kept: true},
+	},
+	Who:      knowledge.TrainerRole,
+	Slow:     true,
+	Examples: []string{`/trainer syringes correct syringe:"fixed-needle 0.5 mL" gas:0.01`},
+	Plain:    wordsAre(syringeOption),
+	Run:      runCorrectSyringe,
+}
+
+func runCorrectSyringe(ctx context.Context, env *Env, call *Call) (Card, error) {
+	s, by, back, err := changedBy(ctx, env, call, listedSyringe)
+	if err != nil || back != nil {
+		return cardOr(back), err
+	}
+	after, err := env.Group.CorrectSyringe(ctx, s.ID, by, call.value(reasonOption),
+		func(s *trade.Syringe) error { return setSyringe(s, call) })
+	if errors.Is(err, knowledge.ErrDuplicate) {
+		return Card{}, refuse("Retire one of the two with /"+retireSyringeName+".", "Another one goes by that name.")
+	}
+	if err != nil {
+		return Card{}, err
+	}
+	if after == s {
+		return syringeCard(s, "That is on record already."), nil
+	}
+	return offerUndo(ctx, env, syringeCard(after, "Put right. Every gel tested with it is worked out anew."), by), nil
+}
+
+// setSyringe puts on record what the options say. Gas that was assumed for the kind is
+// that of the new kind then.
+func setSyringe(s *trade.Syringe, call *Call) error {
+	if to := call.value(toOption); to != "" {
+		read, err := trade.ReadSyringe(to)
+		if err != nil {
+			return err
+		}
+		if s.IsSupplied() != read.IsSupplied() {
+			return trade.Refuse("syringe", "the supplied one stays what it is; put another on the list with /%s",
+				addSyringeName)
+		}
+		if !measuredGas(*s) {
+			s.GasML = 0
+		}
+		s.Name, s.FixedNeedle, s.VolumeML = read.Name, read.FixedNeedle, read.VolumeML
+	}
+	if gas, given := call.number(gasOption); given {
+		s.GasML = gas
+	}
+	return nil
+}
+
+// listedSyringe is the syringe of that name on the group's list, or the card that asks
+// which.
+func listedSyringe(ctx context.Context, env *Env, call *Call) (s trade.Syringe, back *Card, err error) {
+	_, index, err := env.reader(ctx)
+	if err != nil {
+		return s, nil, err
+	}
+	typed := call.value(syringeOption)
+	options := index.ReadSyringe(typed)
+	if len(options) > 1 {
+		back := Card{Title: echo(typed) + " could be more than one syringe. Which?"}
+		for _, s := range options[:min(len(options), question.MaxChoices)] {
+			back.Choices = append(back.Choices, Choice{Label: s.Name, Request: call.with(syringeOption, s.Name)})
+		}
+		return s, &back, nil
+	}
+	if len(options) == 1 {
+		typed = options[0].Name
+	}
+	if s, err = env.Group.Syringe(ctx, typed); isNotFound(err) {
+		err = refuse("/"+instrumentsName+" lists them.", "%s is not on the group's list.", echo(typed))
+	}
+	return s, nil, err
+}
