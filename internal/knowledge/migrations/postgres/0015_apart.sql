@@ -13,5 +13,4 @@ CREATE TABLE products_apart (
 
 -- '' on the list; else the day it was retired: no longer suggested, its tests stay.
 ALTER TABLE syringes ADD COLUMN retired_on TEXT COLLATE "C" NOT NULL DEFAULT '' CHECK (retired_on = '' OR retired_on LIKE '____-__-__');
-ALTER TABLE list_changes ADD COLUMN syringe_id BIGINT; -- null where it is about no syringe
-ALTER TABLE list_changes ADD FOREIGN KEY (community_id, syringe_id) REFERENCES syringes (community_id, id) DEFERRABLE;
+ALTER TABLE list_changes ADD COLUMN syringe_id BIGINT REFERENCES syringes (id) DEFERRABLE; -- null where it is about no syringe
