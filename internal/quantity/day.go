@@ -38,6 +38,9 @@ var (
 //
 // Errors: *Problem, for a day to come, too.
 func Day(text string, today time.Time) (time.Time, error) {
+	if from, to, english := InEnglish(text); english != "" {
+		return Day(text[:from]+english+text[to:], today)
+	}
 	plain := strings.ToLower(strings.Join(strings.Fields(text), " "))
 	plain = strings.TrimPrefix(plain, "on ")
 	today = date(today.Year(), today.Month(), today.Day())

@@ -35,7 +35,7 @@ var timedBy = regexp.MustCompile(`^(?:(?:video|film|filmed|slow[- ]?mo(?:tion)?|
 //
 // Errors: *Problem.
 func ReadTiming(text string) (Timing, error) {
-	if from, to, english := ForeignBench(text); english != "" {
+	if from, to, english := InEnglish(text); english != "" {
 		return ReadTiming(text[:from] + english + text[to:])
 	}
 	plain := strings.ToLower(strings.Join(strings.Fields(text), " "))

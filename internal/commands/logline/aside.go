@@ -60,7 +60,7 @@ func (r *reader) isNote(words []byte) bool {
 		}
 	}
 	text := string(words)
-	if _, _, bench := quantity.ForeignBench(text); bench != "" {
+	if _, _, bench := quantity.InEnglish(text); bench != "" {
 		return false
 	}
 	turned := slices.ContainsFunc(strings.Fields(text), func(w string) bool { return slices.Contains(turning, bare(w)) })

@@ -165,18 +165,19 @@ func (r *reader) left() (parts []string) {
 	return parts
 }
 
-// write puts other words in place of some that are at least as long.
+// write puts other words in place of some, with blanks behind those that are shorter.
 func (r *reader) write(from, to int, text string) {
-	text += strings.Repeat(" ", to-from-len(text))
-	copy(r.plain[from:to], text)
+	text += strings.Repeat(" ", max(0, to-from-len(text)))
 	r.typed = r.typed[:from] + text + r.typed[to:]
+	r.plain = slices.Replace(r.plain, from, to, []byte(text)...)
+	r.taken = slices.Replace(r.taken, from, to, make([]bool, len(text))...)
 }
 
-// putInEnglish writes liquids and ways of timing of other languages in English, where they are no part of the gel's
-// name.
+// putInEnglish writes what other languages call the liquids, the ways of timing, the days and a none in English,
+// where it is no part of the gel's name.
 func (r *reader) putInEnglish() {
 	for done := 0; ; {
-		from, to, english := quantity.ForeignBench(string(r.plain[done:]))
+		from, to, english := quantity.InEnglish(string(r.plain[done:]))
 		if english == "" {
 			return
 		}
@@ -186,10 +187,8 @@ func (r *reader) putInEnglish() {
 			string(r.plain[from:to])) {
 			continue
 		}
-		r.typed = r.typed[:from] + english + r.typed[to:]
-		r.plain = slices.Replace(r.plain, from, to, []byte(english)...)
-		r.taken = slices.Replace(r.taken, from, to, make([]bool, len(english))...)
-		done = from + len(english)
+		r.write(from, to, english)
+		done = from + max(len(english), to-from)
 	}
 }
 

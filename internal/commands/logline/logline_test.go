@@ -181,7 +181,7 @@ func accounted(t *testing.T, text string, l Line) {
 	}
 	for _, o := range l.Outcomes {
 		for _, v := range []float64{o.Seconds, o.WatchedS} {
-			values = append(values, v, v/60, math.Floor(v/60), v-60*math.Floor(v/60))
+			values = append(values, v, 1000*v, v/60, math.Floor(v/60), v-60*math.Floor(v/60))
 		}
 	}
 	said := fmt.Sprint(l.Setup.Product.Name, l.Setup.Product.Aliases, l.Liquid, " ", l.Note, " ", l.Link, " ",
@@ -234,7 +234,7 @@ func typed(t *testing.T, text string, l Line) {
 		}
 	}
 	check := func(name string, v float64) {
-		is := func(n float64) bool { return math.Abs(n-v) < 1e-6 || name == "pull" && math.Abs(n/1000-v) < 1e-6 }
+		is := func(n float64) bool { return math.Abs(n-v) < 1e-6 || name != "frames" && math.Abs(n/1000-v) < 1e-6 }
 		clock := func(n float64) bool { // minutes, and seconds of the same text
 			return slices.ContainsFunc(numbers, func(s float64) bool { return name == "seconds" && s < 60 && is(60*n+s) }) || name == "seconds" && is(60*n)
 		}

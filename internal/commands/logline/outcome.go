@@ -43,8 +43,10 @@ var (
 	watchedFor = regexp.MustCompile(`\b(?:watched|waited|watching|watch|waiting|filmed for)\b\s*(?:for|to` +
 		`|up to|=|:)?\s*` + timeOrNum + notEnd)
 	rangeOf = regexp.MustCompile(`(?:^` +
-		`|[\s,;(])((` + quantity.Decimal + `)\s*(?:` + quantity.SecondUnit + `)?\s*(?:-|/|to|or|and` +
-		`|&)[\s,]*(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `)\b`)
+		`|[\s,;(])(` + quantity.Decimal + `)\s*(?:` + quantity.SecondUnit + `)?\s*(?:-|/|to|or|and` +
+		`|&)[\s,]*(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `\b`)
+	betweenOf = regexp.MustCompile(`\bbetween\s+(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\s*(?:and|to|or|-|&)\s*(` +
+		quantity.Decimal + `)(?:\s*` + quantity.SecondUnit + `)?\b`)
 	spreadOf = regexp.MustCompile(`(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\s*\(?\s*(?:\+/-|\+-` +
 		`|plus or minus|give or take)\s*` + quantity.Decimal + `\s*` + quantity.SecondUnit + `?\s*\)?`)
 	bound = regexp.MustCompile(`(?:[<>]=?\s*|\b(?:sub|less than|under|below|more than|over|above|at least` +
@@ -115,10 +117,12 @@ func (r *reader) readOutcome() {
 // readOpenTimes asks about ranges, bounds and spreads: each is a time that was not
 // quite read off.
 func (r *reader) readOpenTimes() {
-	if m := rangeOf.FindSubmatchIndex(r.plain); m != nil {
-		a, b := r.typed[m[4]:m[5]]+" s", r.typed[m[6]:m[7]]+" s"
-		text := r.take(m[2], m[3])
-		r.askResult(text+" is two times. Which was it?", a, b)
+	for _, pattern := range []*regexp.Regexp{betweenOf, rangeOf} {
+		if m := pattern.FindSubmatchIndex(r.plain); m != nil {
+			a, b := group(r.typed, m, 1)+" s", group(r.typed, m, 2)+" s"
+			text := strings.TrimLeft(r.take(m[0], m[1]), " ,;(")
+			r.askResult(text+" is two times. Which was it?", a, b)
+		}
 	}
 	for _, pattern := range []*regexp.Regexp{spreadOf, bound} {
 		m := pattern.FindSubmatchIndex(r.plain)

@@ -2,7 +2,6 @@ package logline
 
 import (
 	"bytes"
-	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -165,6 +164,7 @@ func bare(word string) string { return strings.Trim(word, ",.;:!()") }
 var turning = strings.Fields("cancel ignore scrap wrong delete not dont don't undo mistake retract void invalid week " +
 	"weeks month " +
 	"months ago weekend other fortnight recently except instead actually sorry wait or unless minutes seconds hours half " +
+	"hier " + // yesterday in French, here in German
 	// liquids that are none of those read
 	"juice cream oil syrup blood plasma serum gelatin jelly custard")
 
@@ -231,86 +231,4 @@ func (r *reader) isLength(v float64) bool {
 	mm := r.Setup.Instrument.LengthMM
 	near := func(a float64) bool { return a-mm <= 0.5 && mm-a <= 0.5 }
 	return near(v) || near(v*10) || near(v*25.4)
-}
-
-// The times beyond which a test is stored only after a yes: the trade's bench tests
-// take from a fraction of a second to a minute or two (practice).
-const (
-	soonest = 0.1
-	latest  = 180
-)
-
-// weigh puts the outcome together and asks where it is open or unlikely.
-func (r *reader) weigh() {
-	r.watched = r.watchS
-	switch {
-	case r.none && len(r.Outcomes) > 0:
-		first := r.Outcomes[0].Typed
-		r.Outcomes = nil
-		r.askResult("Both none and "+first+" s are said. Which was it?", first+" s", noneText(r.watchS))
-		r.watched = 0 // it was said of the none
-	case r.none:
-		r.Outcomes = []Outcome{{WatchedS: r.watchS}}
-		if r.watchS == 0 && !r.asksResult() {
-			r.ask(Question{Text: "How long did you watch?", kind: askWatched, Answers: offered("30 s", "60 s")})
-		}
-	case len(r.Outcomes) > 1 && r.asksResult():
-		r.Outcomes = nil
-	case len(r.Outcomes) > 1:
-		r.askSeveral()
-	case len(r.Outcomes) == 0 && !r.asksResult() && r.of == nil:
-		r.askResult("How many seconds until flashback, or none?", "none")
-	}
-	for i := range r.Outcomes {
-		if r.Outcomes[i].Flashback {
-			r.Outcomes[i].WatchedS = r.watchS
-		}
-		r.weighOutcome(r.Outcomes[i])
-	}
-}
-
-func noneText(watched float64) string {
-	if watched == 0 {
-		return "none"
-	}
-	return "none in " + trade.Number(watched) + " s"
-}
-
-func (r *reader) askSeveral() {
-	n := len(r.Outcomes)
-	q := Question{Text: fmt.Sprintf("I read %s s. Are these %d tests?", r.times(), n), kind: askSeveral,
-		Answers: []Answer{{fmt.Sprintf("yes, %d tests", n), "yes"}}}
-	for _, o := range r.Outcomes {
-		if n == 2 && r.PullML == 0 && o.Seconds < 0.5 && canBePull(o.Seconds) {
-			q.Answers = append(q.Answers, Answer{o.Typed + " is the pull, mL", o.Typed + " ml"})
-		}
-	}
-	for _, o := range r.Outcomes {
-		if o.Seconds <= trade.LongestWatchS {
-			q.Answers = append(q.Answers, Answer{"only " + o.Typed + " s", o.Typed + " s"})
-		}
-	}
-	r.ask(q)
-}
-
-func (r *reader) weighOutcome(o Outcome) {
-	text := ""
-	switch {
-	case o.Seconds > trade.LongestWatchS || o.WatchedS > trade.LongestWatchS:
-		r.askResult(fmt.Sprintf("At most %s s can be logged. How many seconds?", trade.Number(trade.LongestWatchS)))
-	case o.Flashback && (o.Seconds < soonest || o.Seconds > latest):
-		text = trade.Number(o.Seconds) + " s is unusual. Is it right?"
-	case o.Flashback && o.WatchedS > 0 && o.Seconds > o.WatchedS:
-		r.askResult(fmt.Sprintf("Flashback at %s s is later than the %s s watched. How many seconds?", o.Typed,
-			trade.Number(o.WatchedS)))
-	case !o.Flashback && o.WatchedS > 0 && (o.WatchedS < 2 || o.WatchedS > 2*latest):
-		text = "None in " + trade.Number(o.WatchedS) + " s is unusual. Is it right?"
-	case r.vague && o.Flashback:
-		text = "Was it " + o.Typed + " s?"
-	case r.vague:
-		text = "Was it " + noneText(o.WatchedS) + "?"
-	}
-	if text != "" {
-		r.ask(Question{Text: text, kind: askYes, Answers: offered("yes")})
-	}
 }

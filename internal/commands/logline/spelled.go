@@ -16,11 +16,15 @@ var (
 		`(?:\s*` + quantity.SecondUnit + `)?` + notEnd)
 	fullMinute = regexp.MustCompile(`\b(?:a|one)\s+(?:full|whole|good|solid|entire)\s+min(?:ute)?\b`)
 	milOfPull  = regexp.MustCompile(`\b0?[.,]\d{1,3}\s*(mil)\b`)
+	thousandth = regexp.MustCompile(`\b(\d{2,6})\s*(?:ms|msecs?|milliseconds?)\b`)
 )
 
-// readSpelled writes dictated numbers in figures: "six point four", "twenty degrees",
-// "a minute ten".
+// readSpelled writes dictated numbers in figures, and thousandths as seconds: "six point
+// four", "twenty degrees", "a minute ten", "850 ms".
 func (r *reader) readSpelled() {
+	for m := thousandth.FindSubmatchIndex(r.plain); m != nil; m = thousandth.FindSubmatchIndex(r.plain) {
+		r.write(m[0], m[1], trade.Number(number(r.text(m, 1))/1000)+" s")
+	}
 	if m := fullMinute.FindIndex(r.plain); m != nil {
 		r.write(m[0], m[1], "60 s")
 	}

@@ -13,7 +13,7 @@ func TestTheBenchIsReadInOtherLanguages(t *testing.T) {
 		// English already, and parts of other words
 		"whole milk": "", "video 60 fps": "", "glycerol": "", "flatter": "", "cronos": "", "laitier": "", "": "",
 	} {
-		from, to, got := ForeignBench(text)
+		from, to, got := InEnglish(text)
 		if got != want {
 			t.Errorf("%q: %q (%q), want %q", text, got, text[from:to], want)
 		}

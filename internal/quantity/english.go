@@ -10,15 +10,15 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-//go:embed bench.txt
-var benchText string
+//go:embed english.txt
+var englishText string
 
-// benchWords are words of other languages by what they come down to, and the pattern that finds one of them.
-var benchWords, foreignBench = readBenchWords()
+// englishOf are words of other languages by what they come down to, and the pattern that finds one of them.
+var englishOf, foreignWord = readEnglish()
 
-func readBenchWords() (map[string]string, *regexp.Regexp) {
+func readEnglish() (map[string]string, *regexp.Regexp) {
 	english, patterns := make(map[string]string), []string{}
-	for line := range strings.Lines(benchText) {
+	for line := range strings.Lines(englishText) {
 		meant, list, _ := strings.Cut(line, ":")
 		if line = strings.TrimSpace(line); line == "" || line[0] == '#' {
 			continue
@@ -36,15 +36,15 @@ func readBenchWords() (map[string]string, *regexp.Regexp) {
 	return english, regexp.MustCompile(`(?i)(?:^|[^\pL\pN])(` + strings.Join(patterns, "|") + `)(?:$|[^\pL\pN])`)
 }
 
-// ForeignBench finds the first name of a bench liquid or of a way of timing that a text
-// has in another language, and returns where it stands and the English words for it,
-// which are "" where there is none.
-func ForeignBench(text string) (from, to int, english string) {
-	m := foreignBench.FindStringSubmatchIndex(text)
+// InEnglish finds the first word of another language that a text has for a bench liquid, a
+// way of timing, a day or a none, and returns where it stands and the English words for
+// it, which are "" where there is none.
+func InEnglish(text string) (from, to int, english string) {
+	m := foreignWord.FindStringSubmatchIndex(text)
 	if m == nil {
 		return 0, 0, ""
 	}
-	return m[2], m[3], benchWords[unaccented(text[m[2]:m[3]])]
+	return m[2], m[3], englishOf[unaccented(text[m[2]:m[3]])]
 }
 
 // unaccented is a word in small letters without accents, its parts one space apart.
