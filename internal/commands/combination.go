@@ -82,10 +82,12 @@ func readQuestion(ctx context.Context, env *Env, call *Call) (a asked, back *Car
 	reading := index.ReadQuestion(call.text, stated)
 	if reading.Outcome != question.One {
 		card := askBack(call, index, reading)
+		env.openChoice(call.Request, turn{}, card)
 		return a, &card, nil
 	}
 	a = asked{reading.Combination(), reading.BySeconds, reading.PullML}
 	if back := call.askUnread(reading, a); back != nil {
+		env.openChoice(call.Request, turn{}, *back)
 		return a, back, nil
 	}
 	env.rememberAsked(call, a)

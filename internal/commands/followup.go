@@ -48,7 +48,7 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 		if text := meaningOf(question.AsksMeaning(line)); text != "" {
 			return req, short(text, Action{Label: "how the numbers are made", Request: Request{Command: methodName}})
 		}
-		if last.open != nil && read.Product.ID == 0 { // neither an answer nor a question: asked again
+		if last.open != nil && !last.open.noTest && read.Product.ID == 0 { // neither an answer nor a question: asked again
 			env.remember(req, last)
 			return last.open.call.Request, &last.open.card
 		}
@@ -102,6 +102,7 @@ func (env *Env) follow(req Request, last turn, f question.FollowUp) (Request, *C
 		figures.Choices = append(figures.Choices, label)
 	}
 	c.Figures = figures
+	env.openChoice(req, last, c)
 	return req, &c
 }
 
@@ -125,7 +126,7 @@ func (env *Env) askToLog(req Request, last turn, f question.FollowUp) *Card {
 	c.line("Nothing is stored before a yes.")
 	c.Choices = []Choice{{Label: "yes, log it", Request: log}}
 	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
-	last.open = &openQuestion{&Call{Request: log}, c, true}
+	last.open = &openQuestion{&Call{Request: log}, c, true, false}
 	env.remember(req, last)
 	return &c
 }
@@ -142,7 +143,8 @@ func agreed(line string) (yes, is bool) {
 	switch strings.ToLower(strings.Trim(line, " .!,")) {
 	case "yes", "y", "yep", "yeah", "yes please", "yes log it", "yes, log it", "ok", "okay", "sure", "log it", "do it":
 		return true, true
-	case "no", "n", "nope", "no thanks", "nah", "cancel", "don't", "dont":
+	case "no", "n", "nope", "no thanks", "nah", "cancel", "don't", "dont", "never mind", "nevermind", "forget it",
+		"leave it", "doesn't matter":
 		return false, true
 	}
 	return false, false

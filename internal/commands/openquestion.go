@@ -12,18 +12,19 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// openQuestion is a test that waits for an answer: the call that was asked about,
-// with what has been replied so far.
+// openQuestion is what waits for an answer: the call that was asked about, with what
+// has been replied so far.
 type openQuestion struct {
 	call    *Call
 	card    Card // that asked
 	confirm bool // a yes, for its one choice, or a no answers it
+	noTest  bool // it asks which combination is meant, and stores nothing
 }
 
 // hold keeps a question about a test open for whoever was asked, at the place where
 // that was.
 func (env *Env) hold(call *Call, line logline.Line, card Card, confirm bool) {
-	t := turn{open: &openQuestion{call, card, confirm}}
+	t := turn{open: &openQuestion{call, card, confirm, false}}
 	if line.Setup.Outcome == question.One {
 		t.combination, t.pullML = line.Setup.Combination(), line.PullML
 	}
@@ -35,6 +36,9 @@ func (env *Env) hold(call *Call, line logline.Line, card Card, confirm bool) {
 func (env *Env) replied(ctx context.Context, req Request, last turn) (again Request, card *Card, is bool) {
 	open := last.open
 	line := strings.TrimSpace(lineOf(req))
+	if open != nil && open.noTest {
+		return env.chosen(ctx, req, last)
+	}
 	if open == nil || len(line) > maxValue || strings.HasSuffix(line, "?") {
 		return req, nil, false
 	}
@@ -51,13 +55,19 @@ func (env *Env) replied(ctx context.Context, req Request, last turn) (again Requ
 	if !is {
 		return req, nil, false
 	}
+	return env.closed(req, last, again), nil, true
+}
+
+// closed is the request that an answer came down to, of whoever gave it; nothing is
+// open any longer.
+func (env *Env) closed(req Request, last turn, again Request) Request {
 	last.open = nil
 	env.remember(req, last)
 	again.Asker, again.Place = req.Asker, req.Place
 	if again.Key == "" {
 		again.Key = req.Key
 	}
-	return again, nil, true
+	return again
 }
 
 // choice is the choice whose label was typed, or the yes or no that it begins with.
@@ -107,6 +117,9 @@ func (env *Env) named(ctx context.Context, open *openQuestion, line string) (Req
 
 var labelWord = regexp.MustCompile(`[a-z]+|\d+`)
 
+// besideLabel are the words that people put around those of a label.
+var besideLabel = strings.Fields("the a an one please it s its is was i mean meant sorry with on in ok then just")
+
 // pointedAt is the choice that a line names by its place, "the second one", or by
 // words of its label that no other one has: "firm", "13mm".
 func (o *openQuestion) pointedAt(line string) (Request, bool) {
@@ -114,15 +127,24 @@ func (o *openQuestion) pointedAt(line string) (Request, bool) {
 	if i := logline.Nth(line, len(choices)); i >= 0 {
 		return choices[i].Request, true
 	}
-	said := labelWord.FindAllString(strings.TrimPrefix(strings.ToLower(line), "the "), -1)
-	fits := slices.DeleteFunc(slices.Clone(choices), func(c Choice) bool {
+	if fits := o.saying(line); len(fits) == 1 && len(choices) > 1 {
+		return fits[0].Request, true
+	}
+	return Request{}, false
+}
+
+// saying are the choices whose labels have every word of a line, none for a line that
+// has no word of its own.
+func (o *openQuestion) saying(line string) []Choice {
+	said := slices.DeleteFunc(labelWord.FindAllString(strings.ToLower(line), -1),
+		func(w string) bool { return slices.Contains(besideLabel, w) })
+	if len(said) == 0 {
+		return nil
+	}
+	return slices.DeleteFunc(slices.Clone(o.card.Choices), func(c Choice) bool {
 		label := labelWord.FindAllString(strings.ToLower(c.Label), -1)
 		return slices.ContainsFunc(said, func(w string) bool { return !slices.Contains(label, w) })
 	})
-	if len(said) == 0 || len(fits) != 1 || len(choices) == 1 {
-		return Request{}, false
-	}
-	return fits[0].Request, true
 }
 
 // askToTakeBack shows the asker's own latest test and asks whether it is to be taken
@@ -142,7 +164,7 @@ func (env *Env) askToTakeBack(ctx context.Context, req Request) *Card {
 	c.line("Nothing is changed before a yes.")
 	c.Choices = []Choice{{Label: "yes, take it back", Request: back}}
 	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
-	env.remember(req, turn{combination: test.Combination, open: &openQuestion{&Call{Request: back}, c, true}})
+	env.remember(req, turn{combination: test.Combination, open: &openQuestion{&Call{Request: back}, c, true, false}})
 	return &c
 }
 

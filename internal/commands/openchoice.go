@@ -1,0 +1,104 @@
+package commands
+
+import (
+	"context"
+	"strings"
+
+	"holdbench/internal/commands/question"
+	"holdbench/internal/trade"
+)
+
+// openChoice keeps a question open that asks which combination is meant, so that a few
+// words settle it as a pick would.
+func (env *Env) openChoice(req Request, last turn, card Card) {
+	if len(card.Choices) > 0 {
+		last.open = &openQuestion{&Call{Request: req}, card, false, true}
+		env.remember(req, last)
+	}
+}
+
+// chosen is what an open choice comes down to with a typed line: the request that was
+// meant, or the choices that the line leaves. is is false for a line that says neither.
+func (env *Env) chosen(ctx context.Context, req Request, last turn) (again Request, card *Card, is bool) {
+	open, line := last.open, strings.TrimSpace(lineOf(req))
+	goesOn := last.combination.Product.ID != 0 && strings.HasSuffix(line, "?") // of the combination before
+	if len(line) > maxValue || goesOn || req.Command != holdName {
+		return req, nil, false
+	}
+	yes, agrees := agreed(line)
+	switch {
+	case agrees && !yes:
+		last.open = nil
+		env.remember(req, last)
+		return req, short("Left open. Which gel, on which needle or cannula?"), true
+	case yes && len(open.card.Choices) == 1:
+		return env.closed(req, last, open.card.Choices[0].Request), nil, true
+	}
+	again, is = open.choice(line)
+	if !is {
+		again, is = open.pointedAt(line)
+	}
+	if !is {
+		again, is = env.completed(ctx, open, line)
+	}
+	if is {
+		return env.closed(req, last, again), nil, true
+	}
+	if fits := open.saying(line); len(fits) > 1 && len(fits) < len(open.card.Choices) {
+		left := open.card
+		left.Choices = fits
+		left.Figures = askedBack{State: stateChoose, Choices: labelsOf(fits)}
+		env.openChoice(open.call.Request, last, left)
+		return req, &left, true
+	}
+	return req, nil, false
+}
+
+func labelsOf(choices []Choice) (labels []string) {
+	for _, c := range choices {
+		labels = append(labels, c.Label)
+	}
+	return labels
+}
+
+// completed is the open request with the part that a line names beside the one that
+// all its choices share: "contour" where the needle was said, "30G 8 mm" where the gel
+// was.
+func (env *Env) completed(ctx context.Context, open *openQuestion, line string) (Request, bool) {
+	_, index, err := env.reader(ctx)
+	if err != nil {
+		return Request{}, false
+	}
+	var shared trade.Combination
+	for i, c := range open.card.Choices {
+		read := index.Read(c.Label)
+		if read.Outcome != question.One {
+			return Request{}, false
+		}
+		if i == 0 {
+			shared = read.Combination()
+		}
+		if read.Product.ID != shared.Product.ID {
+			shared.Product = trade.Product{}
+		}
+		if read.Instrument != shared.Instrument {
+			shared.Instrument = trade.Instrument{}
+		}
+	}
+	p, s := index.ReadProduct(line), index.ReadSetup(line)
+	switch {
+	case p.Known && shared.Instrument.Gauge > 0:
+		shared.Product = p.Product
+	case s.Known && len(s.Rest) == 0 && shared.Product.ID > 0:
+		shared.Instrument, shared.Syringe = s.Instrument, s.Syringe
+	default:
+		return Request{}, false
+	}
+	again := about(open.call.Command, shared)
+	for _, measure := range []string{"pull", "seconds"} {
+		if v := open.card.Choices[0].Request.value(measure); v != "" {
+			again = again.with(measure, v)
+		}
+	}
+	return again, true
+}
