@@ -41,6 +41,7 @@ type turn struct {
 	combination trade.Combination
 	pullML      float64     // as said, 0 for none
 	urgent      urgent.Kind // what the turn told of
+	logged      int64       // the test that was logged, 0 for none or several
 
 	open *openQuestion // a test that waits for an answer, nil for none
 }

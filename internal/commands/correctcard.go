@@ -23,7 +23,11 @@ func differences(old, now knowledge.BenchTest) []Fact {
 	add("Gel", old.Combination.Product.Name, now.Combination.Product.Name)
 	add("Needle or cannula", old.Combination.Instrument.Name(), now.Combination.Instrument.Name())
 	add("Syringe", old.Combination.Syringe.Name, now.Combination.Syringe.Name)
-	add("Result", resultWords(old), resultWords(now))
+	before, after := resultWords(old), resultWords(now)
+	if old.Outcome == now.Outcome && old.Seconds != now.Seconds { // finer than the timing tells
+		before, after = exactSeconds(old.Seconds), exactSeconds(now.Seconds)
+	}
+	add("Result", before, after)
 	if old.Outcome == knowledge.Flashback || now.Outcome == knowledge.Flashback { // of none the result says it
 		add("Watched", exactSeconds(old.WatchedS), exactSeconds(now.WatchedS))
 	}

@@ -3,8 +3,10 @@ package commands
 import (
 	"context"
 	"slices"
+	"strconv"
 	"strings"
 
+	"holdbench/internal/commands/logline"
 	"holdbench/internal/commands/question"
 	"holdbench/internal/trade"
 )
@@ -34,8 +36,12 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 	if err != nil {
 		return req, nil // whoever answers meets the same fault and tells it
 	}
-	asksOn := req.Command == holdName || req.Command == logName || req.Text == "" &&
-		slices.Contains(askedAlone, req.Command)
+	if last.logged > 0 {
+		if again, is := env.correctsLogged(ctx, req, last); is {
+			return again, nil
+		}
+	}
+	asksOn := req.Command == holdName || req.Command == logName || slices.Contains(askedOn, req.Command)
 	if last.combination.Product.ID != 0 && asksOn {
 		if f, is := index.ReadFollowUp(line, last.combination); is && !(last.open != nil && last.sameAs(f)) {
 			return env.follow(req, last, f)
@@ -56,15 +62,34 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 	return req, nil
 }
 
+// correctsLogged is the correction of the test just logged that a line comes down to:
+// "sorry, 2.54", "should have been the 30G". Whether it is made is asked there.
+func (env *Env) correctsLogged(ctx context.Context, req Request, last turn) (again Request, is bool) {
+	change, opens := question.ReadCorrection(strings.TrimRight(lineOf(req), " .!"))
+	_, index, err := env.reader(ctx)
+	if !opens || err != nil {
+		return req, false
+	}
+	today, err := env.today(ctx)
+	if err != nil {
+		return req, false
+	}
+	read := logline.ReadChange(last.combination, change, index, today)
+	if read.Setup.Outcome != question.One || read.Ask != nil || read.Asks || read.Note != "" {
+		return req, false
+	}
+	again = Request{Command: correctName, Asker: req.Asker, Place: req.Place, Key: req.Key}
+	return again.with(testOption, strconv.FormatInt(last.logged, 10)).with(changeOption, change), true
+}
+
 // sameAs reports whether a follow-up names nothing but seconds: while a question is
 // open that is rather a try at its answer.
 func (t turn) sameAs(f question.FollowUp) bool {
 	return f.Ask == question.AskHold && f.PullML == 0 && len(f.Options) == 1 && pin(f.Options[0]) == pin(t.combination)
 }
 
-// askedAlone are the commands that are about the last question where nothing
-// stands behind them.
-var askedAlone = []string{whyName, testsName, pictureName}
+// askedOn are the commands whose word may ask on about the last question.
+var askedOn = []string{whyName, testsName, pictureName}
 
 // commandOf are the commands that answer what can be asked on.
 var commandOf = map[question.Ask]string{

@@ -102,7 +102,11 @@ func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	env.remember(call.Request, turn{combination: logged[0].Combination, pullML: line.PullML})
+	last := turn{combination: logged[0].Combination, pullML: line.PullML}
+	if len(logged) == 1 {
+		last.logged = logged[0].ID
+	}
+	env.remember(call.Request, last)
 	evidence := afterwards(ctx, env, logged[0].Combination)
 	c := loggedCard(logged, assumed, evidence)
 	c.Actions, c.Stored = afterLogging(logged), storedTests(ctx, env, logged)

@@ -22,6 +22,8 @@ func talk(kind question.Talk) *Card {
 		return short("Hello. Which gel, on which needle or cannula?", help)
 	case question.Thanks:
 		return short("You are welcome.", help)
+	case question.Farewell:
+		return short("Goodbye.", help)
 	case question.AsksFlashback:
 		return short("Blood, on the bench its stand-in, seen in the hub while the plunger is held back.", method)
 	case question.AsksWhoThisIs:

@@ -112,16 +112,18 @@ func withoutTakenBack(toks []token) []token {
 	return toks
 }
 
-// result reads "log 6.2", "log none", "log none in 45 s": a result alone.
+// result reads "log 6.2", "log none", "log none in 45 s", "same again 2.6": a result alone.
 func (f *followUp) result() (seconds, watched float64, is bool) {
-	if f.text(0) != "log" {
-		return 0, 0, false
-	}
 	var rest []token
-	for _, t := range f.toks[1:] {
-		if !resultFillers[t.text] {
+	logs := f.text(0) == "log"
+	for _, t := range f.toks {
+		logs = logs || againWords[t.text]
+		if !resultFillers[t.text] && !againWords[t.text] && t.text != "log" && t.text != "and" {
 			rest = append(rest, t)
 		}
+	}
+	if !logs {
+		return 0, 0, false
 	}
 	none := len(rest) > 0 && rest[0].text == "none"
 	if none {
@@ -138,7 +140,7 @@ func (f *followUp) result() (seconds, watched float64, is bool) {
 	return rest[0].value, 0, true
 }
 
-var resultFillers = list("result fillers")
+var resultFillers, againWords = list("result fillers"), list("again words")
 
 // askBook are the ways to ask on about what was answered.
 var askBook = book("asks")

@@ -13,6 +13,7 @@ const (
 	NoTalk         Talk = ""
 	Greeting       Talk = "greeting"
 	Thanks         Talk = "thanks"
+	Farewell       Talk = "farewell"
 	AsksFlashback  Talk = "what flashback is"
 	AsksHowToLog   Talk = "how to log"
 	AsksWhatToTest Talk = "what to test"
@@ -22,7 +23,8 @@ const (
 )
 
 // talks are the kinds in the order in which they are tried.
-var talks = []Talk{TakeBack, AsksWhoThisIs, AsksHowToLog, AsksWhatToTest, AsksFlashback, AsksAdvice, Thanks, Greeting}
+var talks = []Talk{TakeBack, AsksWhoThisIs, AsksHowToLog, AsksWhatToTest, AsksFlashback, AsksAdvice, Thanks, Greeting,
+	Farewell}
 
 var talkPatterns = readTalks()
 
