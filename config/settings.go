@@ -53,7 +53,8 @@ func Settings() []Setting {
 		{Key: "discord.token_file", Default: "", Help: "file that holds the bot token and nothing else, in place of " +
 			"discord.token"},
 		{Key: "discord.api_base", Default: "https://discord.com/api/v10", Help: "where the Discord API is reached, " +
-			"in every request"},
+			"in every request; what members attach comes from Discord's own file host, and from this address where " +
+			"it is not Discord's"},
 		{Key: "discord.shards", Default: 0, Help: "connections that share the servers; 0: as many as Discord advises"},
 		{Key: "discord.shard_ids", Default: "", Help: "which of discord.shards run in this process, as in 0,1, where " +
 			"several processes share a log by store.url; empty: all of them"},

@@ -134,6 +134,7 @@ func (s *servers) open(ctx context.Context, log *slog.Logger) error {
 		Token: s.settings.Discord.Token.Reveal(), Shards: s.settings.Discord.Shards,
 		ShardIDs:    s.settings.Discord.ShardIDs,
 		TrainerRole: s.settings.Discord.TrainerRole, Observe: s.observe(), Introduce: s.introduce(log),
+		FileHost: api.Files(s.settings.Discord.APIBase),
 	}, communities, log)
 	return err
 }

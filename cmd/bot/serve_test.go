@@ -100,6 +100,24 @@ func TestProgramWithATokenJoinsDiscordWithTheDemo(t *testing.T) {
 	}
 }
 
+// A spreadsheet is tried against a stand-in from outside, by the address of its API alone.
+func TestASpreadsheetIsFetchedFromTheStandIn(t *testing.T) {
+	t.Parallel()
+	srv, guild, _, environ := platform(t)
+	p := startProgram(t, environ)
+	offered(t, srv, guild.Owner, guild)
+	data, err := os.ReadFile(filepath.Join("..", "..", "internal", "commands", "testsheet", "testdata", "sheets",
+		"01-semicolons.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := srv.Command(guild.Owner, guild, "trainer import",
+		discordtest.Opt("file", discordtest.File{Name: "ours.csv", Data: data})).Message()
+	wants(t, m.Text(), "Nothing is stored yet.")
+	wants(t, srv.Press(guild.Owner, m, "store 2").Message().Text(), "The spreadsheet is in the log") // its two rows
+	p.terminate(t)
+}
+
 func TestLogBegunInTheRoomGoesOnInTheOnlyServer(t *testing.T) {
 	t.Parallel()
 	srv, guild, ada, environ := platform(t)

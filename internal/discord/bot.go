@@ -32,7 +32,7 @@ type Settings struct {
 	// within a time of one of another process; nil where there is none.
 	Introduce func(ctx context.Context, bucket int, apart time.Duration) error
 
-	// FileHost is the address of a stand-in whose files may be fetched, "" for Discord's own alone.
+	// FileHost is the address of a stand-in whose files may be fetched beside Discord's own, "" for none.
 	FileHost string
 
 	// Transport carries every request; http.DefaultTransport if nil.

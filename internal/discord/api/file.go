@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"net/netip"
 	"net/url"
+	"strings"
 	"syscall"
 	"time"
 )
@@ -16,16 +17,31 @@ import (
 // fileHost is where Discord keeps what people attach.
 const fileHost = "cdn.discordapp.com"
 
+// ownHost is where Discord's API is, or above it.
+const ownHost = "discord.com"
+
 // fetchLimit is how long a file may take.
 const fetchLimit = 30 * time.Second
 
 var errNotTheHost = errors.New("the file is not on the platform's own host")
 
-// FetchFile fetches what somebody attached, from Discord's own file host alone: by https,
-// without following a redirect, from no private address, and no more than so many bytes.
-// standIn is the address of a stand-in to fetch from instead, "" for none.
+// Files is where files may be fetched beside Discord's own file host when the API is
+// reached at base: at that same scheme, host and port if it is a stand-in or a proxy, ""
+// if it is Discord's own.
+func Files(base string) string {
+	at, err := url.Parse(base)
+	if err != nil || at.Host == "" || at.Hostname() == ownHost || strings.HasSuffix(at.Hostname(), "."+ownHost) {
+		return ""
+	}
+	return at.Scheme + "://" + at.Host
+}
+
+// FetchFile fetches what somebody attached, from Discord's own file host: by https, without
+// following a redirect, from no private address, and no more than so many bytes. standIn is
+// the address of a stand-in whose files may be fetched, too, "" for none.
 func FetchFile(ctx context.Context, standIn, address string, most int64) (data []byte, err error) {
-	if err := mayFetch(standIn, address); err != nil {
+	own, err := mayFetch(standIn, address)
+	if err != nil {
 		return nil, err
 	}
 	ctx, stop := context.WithTimeout(ctx, fetchLimit)
@@ -35,8 +51,8 @@ func FetchFile(ctx context.Context, standIn, address string, most int64) (data [
 		return nil, errNotTheHost
 	}
 	dialer := &net.Dialer{Timeout: fetchLimit, Control: publicOnly}
-	if standIn != "" {
-		dialer.Control = nil // it may be on this machine
+	if !own {
+		dialer.Control = nil // a stand-in may be on this machine
 	}
 	transport := &http.Transport{DialContext: dialer.DialContext, DisableKeepAlives: true, ForceAttemptHTTP2: true}
 	client := &http.Client{Transport: transport,
@@ -56,24 +72,20 @@ func FetchFile(ctx context.Context, standIn, address string, most int64) (data [
 	return data, err
 }
 
-// mayFetch refuses an address that is not one of the file host's.
-func mayFetch(standIn, address string) error {
+// mayFetch refuses an address that is not one of the file host's, nor of a stand-in's; own
+// is the platform's.
+func mayFetch(standIn, address string) (own bool, err error) {
 	at, err := url.Parse(address)
 	if err != nil || at.User != nil {
-		return errNotTheHost
+		return false, errNotTheHost
 	}
-	own := url.URL{Scheme: "https", Host: fileHost}
-	if standIn != "" {
-		other, err := url.Parse(standIn)
-		if err != nil {
-			return errNotTheHost
-		}
-		own = *other
+	switch at.Scheme + "://" + at.Host {
+	case "https://" + fileHost:
+		return true, nil
+	case standIn:
+		return false, nil
 	}
-	if at.Scheme != own.Scheme || at.Host != own.Host {
-		return errNotTheHost
-	}
-	return nil
+	return false, errNotTheHost
 }
 
 // publicOnly refuses to connect to an address inside a network, whatever a name led to.

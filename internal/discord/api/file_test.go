@@ -48,6 +48,26 @@ func TestFilesComeFromTheFileHostAlone(t *testing.T) {
 	}
 }
 
+// Files of the API's own address are fetched where that is not Discord's: a stand-in has
+// them with everything else. Discord's file host is one in any case.
+func TestWhereFilesMayBeFetched(t *testing.T) {
+	for base, want := range map[string]string{
+		"https://discord.com/api/v10": "", "https://canary.discord.com/api": "",
+		"http://127.0.0.1:9321/api/v10":     "http://127.0.0.1:9321",
+		"https://discord.com.example.test/": "https://discord.com.example.test",
+		"http://standin:8080":               "http://standin:8080",
+		"nothing":                           "",
+	} {
+		if got := Files(base); got != want {
+			t.Errorf("%s: %q, want %q", base, got, want)
+		}
+		own, err := mayFetch(Files(base), "https://cdn.discordapp.com/attachments/1/2/a.csv")
+		if !own || err != nil {
+			t.Errorf("%s: Discord's own host: %t, %v", base, own, err)
+		}
+	}
+}
+
 // Whatever the host's name leads to, no address inside a network is connected to.
 func TestNoPrivateAddressIsConnectedTo(t *testing.T) {
 	for _, address := range []string{"127.0.0.1:443", "10.0.0.7:443", "192.168.1.1:443", "169.254.169.254:443",
