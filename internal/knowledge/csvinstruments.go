@@ -11,12 +11,15 @@ import (
 )
 
 // instrumentColumns: the hub column is written only where some instrument has
-// another hub than calc.HubLength.
-func instrumentColumns(withHub bool) []column {
+// another hub than calc.HubLength, that of retired ones where there are any.
+func instrumentColumns(withHub, withRetired bool) []column {
 	columns := []column{{"name", true}, {name: "kind"}, {name: "gauge"}, {name: "length_mm"}, {"wall", true},
 		{"bore_mm", true}}
 	if withHub {
 		columns = append(columns, column{"hub_mm", true})
+	}
+	if withRetired {
+		columns = append(columns, column{retiredColumn, true})
 	}
 	return columns
 }
@@ -28,16 +31,19 @@ func (g *Group) ExportInstruments(ctx context.Context, w io.Writer) (err error) 
 	if err != nil {
 		return err
 	}
-	withHub := false
+	withHub, withRetired := false, false
 	for _, i := range instruments {
-		withHub = withHub || i.HubMM != calc.HubLength.Millimetres()
+		withHub, withRetired = withHub || i.HubMM != calc.HubLength.Millimetres(), withRetired || i.RetiredOn != ""
 	}
-	sheet := newSheetWriter(w, instrumentColumns(withHub))
+	sheet := newSheetWriter(w, instrumentColumns(withHub, withRetired))
 	for _, i := range instruments {
 		cells := []string{i.Name(), string(i.Kind), strconv.Itoa(i.Gauge), trade.Number(i.LengthMM), string(i.Wall),
 			numberOrBlank(i.BoreMM)}
 		if withHub {
 			cells = append(cells, trade.Number(i.HubMM))
+		}
+		if withRetired {
+			cells = append(cells, i.RetiredOn)
 		}
 		sheet.row(cells...)
 	}
@@ -46,7 +52,8 @@ func (g *Group) ExportInstruments(ctx context.Context, w io.Writer) (err error) 
 
 // ImportInstruments adds the needles and cannulas of a file. One that is on the
 // list already gets the wall class, the bore and the hub that were not recorded
-// yet; a file that contradicts what is recorded is at fault there.
+// yet; a file that contradicts what is recorded is at fault there. What is in use stays
+// in use, as of products.
 //
 // Faults come back in the report with nothing stored, unless skipBad is set.
 func (g *Group) ImportInstruments(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
@@ -55,7 +62,7 @@ func (g *Group) ImportInstruments(ctx context.Context, r io.Reader, skipBad bool
 }
 
 func (g *Group) importInstruments(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, instrumentColumns(true), how,
+	return importSheet(ctx, g, open, instrumentColumns(true, true), how,
 		func(ctx context.Context, q querier) (sheetImport[*plannedInstrument], error) {
 			v, err := g.vocabulary(ctx, q)
 			in := instrumentImport{g: g, known: make(map[string]*plannedInstrument)}
@@ -134,6 +141,7 @@ func readInstrument(row sheetRow) (i trade.Instrument, err error) {
 	if i.HubMM, err = readNumberOrBlank("hub_mm", row.get("hub_mm")); err != nil {
 		return i, err
 	}
+	i.RetiredOn = row.get(retiredColumn)
 	if err := i.Validate(); err != nil {
 		return i, err
 	}

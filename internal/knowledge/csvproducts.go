@@ -10,9 +10,17 @@ import (
 	"holdbench/internal/trade"
 )
 
-func productColumns() []column {
-	return []column{{name: "name"}, {name: "gel_class"}, {"aliases", true}, {"first_stocked", true}}
+// productColumns: the column of retired ones is written only where there are any.
+func productColumns(withRetired bool) []column {
+	columns := []column{{name: "name"}, {name: "gel_class"}, {"aliases", true}, {"first_stocked", true}}
+	if withRetired {
+		columns = append(columns, column{retiredColumn, true})
+	}
+	return columns
 }
+
+// retiredColumn has the day since when something is retired; empty for what is in use.
+const retiredColumn = "retired_on"
 
 // ExportProducts writes the products in the order added.
 func (g *Group) ExportProducts(ctx context.Context, w io.Writer) (err error) {
@@ -21,16 +29,22 @@ func (g *Group) ExportProducts(ctx context.Context, w io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	sheet := newSheetWriter(w, productColumns())
+	withRetired := slices.ContainsFunc(products, func(p trade.Product) bool { return p.RetiredOn != "" })
+	sheet := newSheetWriter(w, productColumns(withRetired))
 	for _, p := range products {
-		sheet.row(p.Name, string(p.Class), strings.Join(p.Aliases, trade.AliasBreak), p.FirstStocked)
+		cells := []string{p.Name, string(p.Class), strings.Join(p.Aliases, trade.AliasBreak), p.FirstStocked}
+		if withRetired {
+			cells = append(cells, p.RetiredOn)
+		}
+		sheet.row(cells...)
 	}
 	return sheet.close()
 }
 
 // ImportProducts adds the products of a file. One that is on the list already
 // gets the aliases, the class and the first day that were not recorded yet; a
-// file that contradicts what is recorded is at fault there.
+// file that contradicts what is recorded is at fault there. What is in use stays in use
+// whatever the file says: retiring is the trainer's own act.
 //
 // Faults come back in the report with nothing stored, unless skipBad is set.
 func (g *Group) ImportProducts(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
@@ -39,7 +53,7 @@ func (g *Group) ImportProducts(ctx context.Context, r io.Reader, skipBad bool) (
 }
 
 func (g *Group) importProducts(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, productColumns(), how,
+	return importSheet(ctx, g, open, productColumns(true), how,
 		func(ctx context.Context, q querier) (sheetImport[*plannedProduct], error) {
 			products, err := g.readProducts(ctx, q)
 			in := productImport{g: g, known: make(map[string]*plannedProduct), looks: make(productLooks)}
@@ -55,7 +69,7 @@ func (g *Group) importProducts(ctx context.Context, open source, how Importing) 
 
 func readProduct(row sheetRow) trade.Product {
 	p := trade.Product{Name: row.get("name"), Class: calc.GelClass(row.get("gel_class")),
-		FirstStocked: row.get("first_stocked")}
+		FirstStocked: row.get("first_stocked"), RetiredOn: row.get(retiredColumn)}
 	for _, alias := range strings.Split(row.get("aliases"), trade.AliasBreak) {
 		if alias = strings.TrimSpace(alias); alias != "" {
 			p.Aliases = append(p.Aliases, alias)

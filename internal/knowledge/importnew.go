@@ -29,8 +29,8 @@ func KindOfHeading(cells []string) FileKind {
 	for _, kind := range []struct {
 		kind    FileKind
 		columns []column
-	}{{TestFile, testColumns()}, {StockFile, stockColumns()}, {InstrumentFile, instrumentColumns(true)},
-		{ProductFile, productColumns()}, {MemberFile, memberColumns()}} {
+	}{{TestFile, testColumns()}, {StockFile, stockColumns()}, {InstrumentFile, instrumentColumns(true, true)},
+		{ProductFile, productColumns(true)}, {MemberFile, memberColumns()}} {
 		if names, faults := readHeading(cells, kind.columns); names != nil && len(faults) == 0 {
 			return kind.kind
 		}

@@ -38,7 +38,8 @@ func drawCommunity(t *rapid.T, ctx context.Context, g *Group, q querier) error {
 	var products []trade.Product
 	for range rapid.IntRange(1, 2).Draw(t, "products") {
 		p := trade.Product{Class: rapid.SampledFrom(calc.GelClasses()).Draw(t, "class"),
-			FirstStocked: rapid.SampledFrom([]string{"", "2026-01-02"}).Draw(t, "first")}
+			FirstStocked: rapid.SampledFrom([]string{"", "2026-01-02"}).Draw(t, "first"),
+			RetiredOn:    rapid.SampledFrom([]string{"", "2026-02-03"}).Draw(t, "retired")}
 		p.Name = text(t, "product", name)
 		take(p.Name)
 		if rapid.Bool().Draw(t, "has alias") {
@@ -144,6 +145,39 @@ func TestAnyLogComesBackFromItsFiles(t *testing.T) {
 			}
 		}
 	})
+}
+
+// A file says what is retired, and brings it back as retired; what is in use here stays so.
+func TestWhatIsRetiredComesBackFromItsFiles(t *testing.T) {
+	t.Parallel()
+	s := openStore(t)
+	g, other, ctx := small(t, s, "from"), found(t, s, "to"), t.Context()
+	mid, twin := twoProducts(t, g)
+	must(g.RetireProduct(ctx, mid.ID, false, lantern, ""))(t)
+	thin := must(g.AddInstrument(ctx, needle(31, 8)))(t)
+	must(g.RetireInstrument(ctx, thin.ID, false, lantern, ""))(t)
+	must(other.AddProduct(ctx, trade.Product{Name: mid.Name, Class: mid.Class}))(t)
+	for _, name := range []string{"products", "instruments"} {
+		must(other.importing(false)[name](ctx, bytes.NewReader([]byte(g.export(t, name)))))(t)
+	}
+	if p := must(other.Product(ctx, mid.Name))(t); p.RetiredOn != "" {
+		t.Errorf("a gel in use was retired by a file: %+v", p)
+	}
+	if i := must(other.Instrument(ctx, thin.Name()))(t); i.RetiredOn == "" {
+		t.Error("the needle came back as in use")
+	}
+	if file := g.export(t, "products"); !strings.Contains(file, "retired_on") || twin.RetiredOn != "" {
+		t.Errorf("the file:\n%s", file)
+	}
+	must(g.RetireProduct(ctx, mid.ID, true, lantern, ""))(t)
+	if file := g.export(t, "products"); strings.Contains(file, "retired_on") {
+		t.Errorf("nothing is retired:\n%s", file)
+	}
+	report := must(g.ImportProducts(ctx, strings.NewReader("name,gel_class,retired_on\nHesk Paste,CaHA paste,lately\n"),
+		false))(t)
+	if len(report.Faults) != 1 || !strings.Contains(report.Faults[0].Problem, "not a date") {
+		t.Errorf("%+v", report)
+	}
 }
 
 func FuzzReadTests(f *testing.F) {

@@ -96,6 +96,11 @@ func (i Instrument) Validate() error {
 	if err := CheckRange("hub length", i.HubMM, 0, 30, "mm"); err != nil {
 		return err
 	}
+	if i.RetiredOn != "" {
+		if err := CheckDay("retired on", i.RetiredOn); err != nil {
+			return err
+		}
+	}
 	_, _, err := i.Tube()
 	return err
 }

@@ -29,8 +29,11 @@ func (p Product) Validate() error {
 	if !p.Class.Valid() {
 		return Refuse("gel class", "%q is not one of %s", p.Class, Listed(calc.GelClasses()))
 	}
-	if p.FirstStocked != "" {
-		if err := CheckDay("first stocked", p.FirstStocked); err != nil {
+	for field, day := range map[string]string{"first stocked": p.FirstStocked, "retired on": p.RetiredOn} {
+		if day == "" {
+			continue
+		}
+		if err := CheckDay(field, day); err != nil {
 			return err
 		}
 	}
