@@ -55,8 +55,8 @@ func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	added, err := env.Group.AddProductBy(ctx, p, by)
 	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("/"+productsName+" lists them.", "One of these names is taken already, in other "+
-			"letters perhaps.")
+		return Card{}, refuse("If it is another gel, give it a word more. /"+productsName+" lists them.",
+			"One of these names is on the list already: capitals and spaces make no other name.")
 	}
 	if err != nil {
 		return Card{}, err

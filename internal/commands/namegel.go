@@ -51,8 +51,7 @@ func runNameGel(ctx context.Context, env *Env, call *Call) (Card, error) {
 		p, err = env.Group.AddAlias(ctx, product.ID, name, by)
 	}
 	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("Where both are one gel, /"+mergeName+" puts them together.", "Another gel goes by %s.",
-			echo(name))
+		return Card{}, nameTaken(name)
 	}
 	if err != nil {
 		return Card{}, err
@@ -64,14 +63,25 @@ func runNameGel(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return offerUndo(ctx, env, c, by), nil
 }
 
+// nameTaken refuses a name that another gel goes by: a question that is typed could be
+// about either.
+func nameTaken(name string) error {
+	return refuse("Where both are one gel, /"+mergeName+" puts them together; where they are two, give one a word more.",
+		"Another gel goes by %s: capitals and spaces make no other name.", echo(name))
+}
+
 // nearAnother asks whether a name that is nearly that of another gel on the list is
 // meant: a letter too many makes two gels of one, and their tests are torn apart. nil
-// where none is near, or the trainer is sure.
+// where none is near, or the trainer is sure. One that the eye cannot tell from another's is
+// refused.
 func nearAnother(ctx context.Context, env *Env, call *Call, own int64, names ...string) (*Card, error) {
 	if call.yes(sureOption) {
 		return nil, nil
 	}
 	for _, name := range names {
+		if err := env.Group.CheckProductName(ctx, own, name); err != nil {
+			return nil, err
+		}
 		similar, err := env.Group.SimilarProducts(ctx, name)
 		if err != nil {
 			return nil, err

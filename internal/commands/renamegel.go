@@ -36,8 +36,7 @@ func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	renamed, err := env.Group.RenameProduct(ctx, product.ID, call.value("name"), by, call.value(reasonOption))
 	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("Where both are one gel, /"+mergeName+" puts them together.", "Another gel goes by %s.",
-			echo(call.value("name")))
+		return Card{}, nameTaken(call.value("name"))
 	}
 	if err != nil {
 		return Card{}, err

@@ -130,7 +130,7 @@ func (in *productImport) row(row sheetRow) (*(*plannedProduct), become, error) {
 		}
 		p = merged
 	}
-	if err := in.looks.check(p); err != nil {
+	if err := in.looks.check(p, false); err != nil {
 		return nil, 0, err
 	}
 	old.Product = p

@@ -114,7 +114,7 @@ func (in *testImport) bring(ctx context.Context, q querier, members []Member) (e
 		if err := p.Validate(); err != nil {
 			return err
 		}
-		if err := products.check(p); err != nil {
+		if err := products.check(p, true); err != nil {
 			return err
 		}
 		products.add(p.ID, p.Name)

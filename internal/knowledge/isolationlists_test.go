@@ -43,6 +43,10 @@ func listCases(t *testing.T) map[string]func(g *Group, r rows) string {
 				func(s *trade.Syringe) error { s.GasML = 0.09; return nil }))
 		},
 		"RetireSyringe": func(g *Group, r rows) string { return wrote(g.RetireSyringe(ctx, r.syringe, false, by, "")) },
+		"CheckProductName": func(g *Group, r rows) string {
+			return wrote(nil, g.CheckProductName(ctx, r.product, "only В")) +
+				wrote(nil, g.CheckProductName(ctx, 0, "Pellоw B"))
+		},
 		"TellApart": func(g *Group, r rows) string {
 			return wrote(nil, g.TellApart(ctx, r.product, r.second, by, "")) +
 				wrote(nil, g.TellApart(ctx, r.product, r.second, Member{ID: r.member}, ""))

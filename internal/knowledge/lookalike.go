@@ -21,6 +21,13 @@ func skeleton(name string) string {
 	return confusables.Skeleton(trade.Fold(confusables.Skeleton(norm.NFKC.String(trade.Visible(name)))))
 }
 
+// seen is the key under which the eye cannot tell names apart: skeleton, but a nought is
+// no O and a one no l, which are drawn alike and are told apart by who looks twice.
+func seen(name string) string { return skeleton(figures.Replace(norm.NFKC.String(name))) }
+
+// figures stand for characters that nothing is drawn like.
+var figures = strings.NewReplacer("0", "\ue000", "1", "\ue001")
+
 // checkNotFormer refuses the name by which erased members go, however it is drawn. A
 // file of the group's own has them by their numbers.
 func (m Member) checkNotFormer() error {
@@ -47,24 +54,42 @@ func (l productLooks) add(product int64, name string) {
 	l[key] = append(l[key], productName{product, name})
 }
 
-// check refuses a name of p that would pass for another product's. What p goes by
-// already stays.
-func (l productLooks) check(p trade.Product) error {
+// check refuses a name of p that the eye cannot tell from another product's; unless it was
+// asked about, one too that is merely drawn like that of a product on the list. What p
+// goes by already stays.
+func (l productLooks) check(p trade.Product, asked bool) error {
 	for _, name := range append([]string{p.Name}, p.Aliases...) {
 		alike, key := l[skeleton(name)], trade.Fold(name)
 		if slices.ContainsFunc(alike, func(n productName) bool { return n.product == p.ID && trade.Fold(n.name) == key }) {
 			continue
 		}
 		for _, n := range alike {
-			if n.product != p.ID && trade.Fold(n.name) != key {
-				return trade.Refuse("product name", "%q looks like %q, which is on the list", name, n.name)
+			switch {
+			case n.product == p.ID || trade.Fold(n.name) == key:
+			case seen(n.name) == seen(name):
+				return trade.Refuse("product name", "%q is drawn just like %q, which is on the list, but in other "+
+					"letters, of another alphabet perhaps: nobody could tell the two apart. If it is that gel, "+
+					"write its name as it is listed; if it is another, give it a word more", name, n.name)
+			case !asked && n.product > 0:
+				return trade.Refuse("product name", "%q is nearly %q, which is on the list; if it is another gel, "+
+					"add it in the chat, where it is asked about", name, n.name)
 			}
 		}
 	}
 	return nil
 }
 
-// checkProductsApart holds the names of p against those on the list.
+// CheckProductName refuses a name that the eye cannot tell from that of another product
+// on the list than the one of that number, 0 for one that is new.
+//
+// Errors: *FieldError.
+func (g *Group) CheckProductName(ctx context.Context, product int64, name string) (err error) {
+	defer wrap(&err, "check a product's name")
+	return g.checkProductsApart(ctx, g.store.look(), trade.Product{ID: product, Name: name})
+}
+
+// checkProductsApart holds the names of p against those on the list. Whoever asks has asked
+// about one that is merely alike.
 func (g *Group) checkProductsApart(ctx context.Context, q querier, p trade.Product) error {
 	taken, err := database.Collect(ctx, q,
 		func(rows *sql.Rows, n *productName) error { return rows.Scan(&n.product, &n.name) },
@@ -76,7 +101,7 @@ func (g *Group) checkProductsApart(ctx context.Context, q querier, p trade.Produ
 	if err != nil {
 		return err
 	}
-	return looks.check(p)
+	return looks.check(p, true)
 }
 
 // memberLooks are members by how their names are drawn.

@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -47,6 +48,74 @@ func TestAProductThatLooksLikeAnotherIsRefused(t *testing.T) {
 	}
 	if products := must(g.Products(t.Context()))(t); len(products) != 2 {
 		t.Errorf("%d products are stored", len(products))
+	}
+}
+
+// What is done with a name beside one that is on the list: "same" where letter case and
+// spaces alone differ, which no question could tell apart; "refused" where the eye cannot
+// tell, whatever was answered; "asked" where it goes on the list after a yes; "kept" where
+// nothing is asked. A file asks nobody: it brings what is kept alone. (The project's
+// choice, by what mixing two gels up would do.)
+func TestNamesByHowAlikeTheyAre(t *testing.T) {
+	t.Parallel()
+	s := openStore(t)
+	for i, c := range []struct{ listed, name, want string }{
+		{"Tamsel Soft", "TAMSEL  soft", "same"}, {"Tamsel Soft", "Tamsel\u00a0Soft", "same"},
+		{"Tamsel Soft", "Tamsel Ｓoft", "same"},
+		{"Tamsel Soft", "Таmsel Soft", "refused"}, {"Tamsel Soft", "Tamsel Ѕoft", "refused"},
+		{"Tamsel Soft", "Tamsel\u200b Soft", "refused"}, {"Tamsel Soft", "Tam\u00adsel Soft", "refused"},
+		{"Tamsel Soft", "TamseI Soft", "refused"}, {"Tamsel Soft", "Tarnsel Soft", "refused"},
+		{"Orrick-Mid", "Orrick‐Mid", "refused"},
+		{"Orrick Mid", "0rrick Mid", "asked"}, {"0rrick Mid", "Orrick Mid", "asked"},
+		{"Ork", "0rk", "asked"}, {"Tamsel II", "Tamsel 11", "asked"}, {"Pellow Lip", "Pe11ow Lip", "asked"},
+		{"0rrick Mid", "Оrrick Mid", "asked"}, // the one nobody could tell from it is not on the list
+		{"Orrick Mid", "Órrick Mid", "asked"}, {"Orrick Mid", "Orick Mid", "asked"},
+		{"Orrick Mid", "Mid Orrick", "asked"}, {"Orrick Mid", "Hesk Paste", "kept"},
+	} {
+		g, ctx := found(t, s, fmt.Sprint("group ", i)), t.Context()
+		must(g.AddProduct(ctx, trade.Product{Name: c.listed, Class: calc.SoftHA}))(t)
+		got := "kept"
+		if similar, err := g.SimilarProducts(ctx, c.name); err != nil || len(similar) > 0 {
+			got = "asked"
+		}
+		_, err := g.AddProduct(ctx, trade.Product{Name: c.name, Class: calc.SoftHA})
+		var f *trade.FieldError
+		switch {
+		case errors.As(err, &f):
+			got = "refused"
+		case errors.Is(err, ErrDuplicate):
+			got = "same"
+		case err != nil:
+			t.Fatal(err)
+		}
+		if got != c.want {
+			t.Errorf("%q beside %q: %s, want %s (%v)", c.name, c.listed, got, c.want, err)
+		}
+		if looks := g.CheckProductName(ctx, 0, c.name); (looks != nil) != (c.want == "refused") &&
+			trade.Visible(c.name) == c.name { // what cannot be seen is refused before
+			t.Errorf("%q beside %q: said beforehand: %v", c.name, c.listed, looks)
+		}
+	}
+}
+
+// A file that has both names says itself that they are two; beside a list that has the one
+// it is nobody's word.
+func TestAFileBringsAlikeNamesThatItHasBoth(t *testing.T) {
+	t.Parallel()
+	s := openStore(t)
+	g := found(t, s, "local")
+	const head, one, other = "name,gel_class\n", "Orrick Mid,soft HA\n", "0rrick Mid,soft HA\n"
+	if r := must(g.ImportProducts(t.Context(), strings.NewReader(head+one+other), false))(t); r.Added != 2 {
+		t.Errorf("both: %+v", r)
+	}
+	if pairs := must(g.AlikeProducts(t.Context()))(t); len(pairs) != 1 {
+		t.Errorf("the desk asks about %+v", pairs)
+	}
+	g = found(t, s, "second")
+	must(g.AddProduct(t.Context(), trade.Product{Name: "Orrick Mid", Class: calc.SoftHA}))(t)
+	r := must(g.ImportProducts(t.Context(), strings.NewReader(head+other), false))(t)
+	if len(r.Faults) != 1 || !strings.Contains(r.Faults[0].Problem, "nearly") {
+		t.Errorf("beside the list: %+v", r)
 	}
 }
 

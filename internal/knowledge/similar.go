@@ -14,8 +14,9 @@ import (
 
 // SimilarProducts returns the products whose name or one of whose aliases is
 // nearly the given one, the nearest first: letter case and spacing ignored, a
-// slip or two of the finger, or the same words in another order. Names that
-// differ in a digit count as further apart: "3" and "4" are often two products.
+// slip or two of the finger, the same words in another order, or letters that are
+// drawn alike. Names that differ in a digit count as further apart: "3" and "4" are often
+// two products.
 //
 // Errors: *FieldError for what is no name.
 func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []trade.Product, err error) {
@@ -50,7 +51,8 @@ func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []tra
 }
 
 // AlikeProducts returns the pairs of products in use that may be one: the name of one is that of
-// the other with a slip of the finger or its words in another order. The earlier product
+// the other with a slip of the finger, its words in another order or letters that are
+// drawn alike. The earlier product
 // stands first. Names that differ in a digit are two products', and short ones are all a
 // slip apart; those told apart are left out.
 func (g *Group) AlikeProducts(ctx context.Context) (pairs [][2]trade.Product, err error) {
@@ -88,14 +90,15 @@ const mostSlips = 3
 
 // spelling is a name as it is compared.
 type spelled struct {
-	letters, sorted string
-	digits          []rune
+	letters, sorted, looks string
+	digits                 []rune
 }
 
 func newSpelling(name string) spelled {
 	words := strings.Fields(strings.ToLower(name))
 	slices.Sort(words)
-	s := spelled{letters: trade.Fold(name), sorted: trade.Fold(strings.Join(words, ""))}
+	s := spelled{letters: trade.Fold(name), sorted: trade.Fold(strings.Join(words, "")),
+		looks: skeleton(name)}
 	for _, r := range s.letters {
 		if unicode.IsDigit(r) {
 			s.digits = append(s.digits, r)
@@ -115,8 +118,12 @@ func (s spelled) slips() int {
 	return mostSlips
 }
 
-// apart is the number of slips between two names, mostSlips+1 for more.
+// apart is the number of slips between two names, mostSlips+1 for more. One that is drawn
+// like the other is one slip from it.
 func (s spelled) apart(other spelled) int {
+	if s.looks == other.looks && s.letters != other.letters {
+		return 1
+	}
 	distance := min(spelling.Distance(s.letters, other.letters, mostSlips),
 		spelling.Distance(s.sorted, other.sorted, mostSlips))
 	if !slices.Equal(s.digits, other.digits) {
