@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
@@ -19,7 +20,7 @@ var addProductCommand = &Command{
 		"the group's own tests move it. Where you are not sure, unknown is a good answer.",
 	Options: []Option{
 		{Name: "name", Help: "as it is called on the box", Required: true, Kept: true},
-		{Name: "class", Help: "what kind of gel it is", Choices: gelClassNames(), Required: true},
+		{Name: "class", Help: "what kind of gel it is", Choices: gelClassNames(), Reads: readClass, Required: true},
 		{Name: "aliases", Help: "other names it goes by, with ; between", Kept: true},
 		sure(),
 	},
@@ -28,6 +29,12 @@ var addProductCommand = &Command{
 	Examples: []string{`/trainer gels add name:"Brackley Sheer" class:"fine HA" aliases:"sheer; b sheer"`},
 	Plain:    wordsAre(nameOption),
 	Run:      runAddProduct,
+}
+
+// readClass reads a class of gel as people write it.
+func readClass(text string) string {
+	class, _ := question.ReadClass(text)
+	return string(class)
 }
 
 func gelClassNames() []string {

@@ -5,6 +5,7 @@ import (
 	"errors"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
@@ -39,9 +40,22 @@ func tubeOptions() []Option {
 		walls = append(walls, string(w))
 	}
 	return []Option{
-		{Name: wallOption, Help: "the wall class", Choices: append(walls, wallUnknown)},
+		{Name: wallOption, Help: "the wall class", Choices: append(walls, wallUnknown),
+			Reads: wallReader(wallUnknown)},
 		{Name: boreOption, Help: "the bore as measured; 0 where it is not", Kind: Number, Unit: "mm", Min: 0, Max: 2},
 		{Name: hubOption, Help: "how much of it is held inside the hub", Kind: Number, Unit: "mm", Min: 0, Max: 30},
+	}
+}
+
+// wallReader reads a wall class as people write it; unknown stands for one that is not
+// known.
+func wallReader(unknown string) func(string) string {
+	return func(text string) string {
+		wall, ok := question.ReadWall(text)
+		if ok && wall == "" {
+			return unknown
+		}
+		return string(wall)
 	}
 }
 

@@ -16,7 +16,7 @@ var classGelCommand = &Command{
 		"unknown is a good answer.",
 	Options: []Option{
 		theGel(),
-		{Name: classOption, Help: "what kind of gel it is", Choices: gelClassNames(), Required: true},
+		{Name: classOption, Help: "what kind of gel it is", Choices: gelClassNames(), Reads: readClass, Required: true},
 		{Name: reasonOption, Help: "why; kept with the gel", Kept: true},
 	},
 	Who:      knowledge.TrainerRole,

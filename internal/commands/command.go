@@ -67,9 +67,10 @@ type Option struct {
 	Kind     OptionKind
 	Unit     string // of a Number: "s", "mL", "°C"; may be typed or left out
 	Min, Max float64
-	Choices  []string  // if any, nothing else is taken
-	Suggest  Suggester // completes what is being typed; nil for none
-	Most     int       // characters of a Text, 0 for the usual maxValue
+	Choices  []string            // if any, nothing else is taken
+	Reads    func(string) string // finds the choice that other words mean, "" for none; may be nil
+	Suggest  Suggester           // completes what is being typed; nil for none
+	Most     int                 // characters of a Text, 0 for the usual maxValue
 	Required bool
 	Kept     bool // a Text is stored as it is typed: a doubtful one is asked about
 	Unlisted bool // buttons and lists give it: menus and help do not show it

@@ -50,6 +50,12 @@ func exportKindNames() []string {
 	return names
 }
 
+// exportMeant is the kind of file by what its lines are called otherwise.
+func exportMeant(text string) string {
+	return map[string]string{"gels": "products", "gel": "products", "needles": "instruments", "cannulas": "instruments",
+		"needles and cannulas": "instruments", "log": "tests", "the log": "tests"}[strings.ToLower(text)]
+}
+
 var exportCommand = &Command{
 	Name:    exportName,
 	Summary: "Take the log away as a file: your own tests, or any part of it for the trainer",
@@ -57,7 +63,8 @@ var exportCommand = &Command{
 		"the products, instruments, " +
 		"members, stock or history. What could be taken for a formula begins with an apostrophe; taking the file in " +
 		"again takes it off.",
-	Options:  []Option{{Name: kindOption, Help: "what to take away; tests unless said", Choices: exportKindNames()}},
+	Options: []Option{{Name: kindOption, Help: "what to take away; tests unless said", Choices: exportKindNames(),
+		Reads: exportMeant}},
 	Who:      anyMember,
 	Slow:     true,
 	Private:  true,

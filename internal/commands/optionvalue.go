@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -64,6 +65,11 @@ func (o Option) readChoice(value string) (string, error) {
 	for _, c := range o.Choices {
 		if strings.EqualFold(c, value) {
 			return c, nil
+		}
+	}
+	if o.Reads != nil {
+		if meant := o.Reads(value); slices.Contains(o.Choices, meant) {
+			return meant, nil
 		}
 	}
 	return "", o.refuse(value)

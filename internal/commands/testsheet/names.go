@@ -1,10 +1,8 @@
 package testsheet
 
 import (
-	"slices"
 	"strings"
 
-	"holdbench/internal/calc"
 	"holdbench/internal/commands/question"
 	"holdbench/internal/trade"
 )
@@ -147,13 +145,4 @@ func (p *Plan) decided(field Field, text string, syringeSaid bool) (is placed, o
 		return is, false, ""
 	}
 	return is, false, string(field) + ": \"" + text + "\" is on no list"
-}
-
-// gelClass is the class that a cell names.
-func gelClass(text string) (calc.GelClass, bool) {
-	i := slices.IndexFunc(calc.GelClasses(), func(c calc.GelClass) bool { return trade.Fold(string(c)) == trade.Fold(text) })
-	if i < 0 {
-		return "", false
-	}
-	return calc.GelClasses()[i], true
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"holdbench/internal/commands/question"
 	"holdbench/internal/sheet"
 )
 
@@ -170,7 +171,7 @@ func (w *walker) note(is placed, field Field, text string, line int, class strin
 			return
 		}
 		n = &unknownName{field: field, text: text, line: line, like: is.like, addable: is.addable}
-		if c, ok := gelClass(class); ok && field == Gel {
+		if c, ok := question.ReadClass(class); ok && field == Gel {
 			n.class = string(c)
 		}
 		w.byName[key], w.unknown = n, append(w.unknown, n)
