@@ -20,7 +20,8 @@ var correctSyringeCommand = &Command{
 	Help:    "Its tests stay with it, and every gel that was tested with it is worked out anew.",
 	Options: []Option{
 		theSyringe(),
-		{Name: toOption, Help: "what it is: its volume, as in fixed-needle 0.4 mL or 3 mL", Suggest: syringesSold, Kept: true},
+		{Name: toOption, Help: "what it is: its volume, as in fixed-needle 0.4 mL or 3 mL",
+			Suggest: syringesSold, Kept: true},
 		gasBehind(),
 		{Name: reasonOption, Help: "where it is said, as in on the box; kept with it", Kept: true},
 	},

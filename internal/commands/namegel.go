@@ -66,8 +66,8 @@ func runNameGel(ctx context.Context, env *Env, call *Call) (Card, error) {
 // nameTaken refuses a name that another gel goes by: a question that is typed could be
 // about either.
 func nameTaken(name string) error {
-	return refuse("Where both are one gel, /"+mergeName+" puts them together; where they are two, give one a word more.",
-		"Another gel goes by %s: capitals and spaces make no other name.", echo(name))
+	return refuse("Where both are one gel, /"+mergeName+" puts them together; where they are two, give one a word "+
+		"more.", "Another gel goes by %s: capitals and spaces make no other name.", echo(name))
 }
 
 // nearAnother asks whether a name that is nearly that of another gel on the list is

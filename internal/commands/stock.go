@@ -34,7 +34,8 @@ var stockCommand = &Command{
 	Free:     true,
 	FreeHelp: "as in: Dunmere Deep 27G 13 mm and 25G 38 mm cannula",
 	Options: stockOptions(
-		Option{Name: classOption, Help: "the class of a gel that is new to the group", Choices: gelClassNames(), Reads: readClass},
+		Option{Name: classOption, Help: "the class of a gel that is new to the group", Choices: gelClassNames(),
+			Reads: readClass},
 		Option{Name: sameOption, Help: "the gel on the list that the new name is another name for",
 			Suggest: suggestProducts},
 	),

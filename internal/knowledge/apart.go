@@ -49,7 +49,8 @@ func (g *Group) TellApart(ctx context.Context, one, other int64, by Member, reas
 			return trade.Refuse("product", "%s and %s are on record as two gels already", first.Name, second.Name)
 		}
 		if _, err := q.Exec(ctx, `
-			INSERT INTO products_apart (community_id, product_id, other_id) VALUES (?, ?, ?)`, g.id, pair[0], pair[1]); err != nil {
+			INSERT INTO products_apart (community_id, product_id, other_id)
+			VALUES (?, ?, ?)`, g.id, pair[0], pair[1]); err != nil {
 			return err
 		}
 		_, err = g.noteListChange(ctx, q, listChange{product: first.ID, other: second.ID, action: ToldApartAct,

@@ -69,7 +69,8 @@ func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChang
 // changesOfOne is the history of one community, named five times. kind and id
 // put what happened in the same moment in one order.
 const changesOfOne = `
-	SELECT c.action, c.at, c.test, c.product_id, c.instrument_id, c.syringe_id, c.before, c.after, c.reason, m.id, m.ref, m.name, m.role
+	SELECT c.action, c.at, c.test, c.product_id, c.instrument_id, c.syringe_id, c.before, c.after, c.reason,
+	       m.id, m.ref, m.name, m.role
 	FROM (
 		SELECT community_id, entered AS action, logged_at AS at, number AS test, product_id, 0 AS instrument_id, 0 AS syringe_id,
 		       '' AS before, '' AS after, '' AS reason, COALESCE(entered_by, tester_id) AS member_id, 1 AS kind, id

@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
-	"fmt"
 	"reflect"
 	"time"
 
@@ -59,8 +58,9 @@ var rowsMoved = [...]string{"box_items", "classes", "setup_looks", "verdict_chan
 func (g *Group) beforeMerge(ctx context.Context, q querier, goes, stays trade.Product) (m mergeChange, err error) {
 	m = mergeChange{Goes: goes, Stays: stays, Rows: map[string][]int64{}}
 	for _, table := range rowsMoved {
-		if m.Rows[table], err = database.Collect(ctx, q, database.Column[int64],
-			`SELECT id FROM `+table+` WHERE community_id = ? AND product_id = ? ORDER BY id`, g.id, goes.ID); err != nil {
+		if m.Rows[table], err = database.Collect(ctx, q, database.Column[int64], `
+			SELECT id FROM `+table+`
+			WHERE community_id = ? AND product_id = ? ORDER BY id`, g.id, goes.ID); err != nil {
 			return m, err
 		}
 	}
@@ -80,7 +80,8 @@ func (g *Group) beforeMerge(ctx context.Context, q querier, goes, stays trade.Pr
 		return rows.Scan(&s.Product, &s.Instrument, &s.Syringe, &s.State, &s.Tests, &s.Members, &s.Near, &s.Ceiling,
 			&s.Target, &s.LeastTests, &s.LeastMembers)
 	}, `
-		SELECT product_id, instrument_id, syringe_id, state, tests, members, near, ceiling_s, target_share, least_tests, least_members
+		SELECT product_id, instrument_id, syringe_id, state, tests, members, near, ceiling_s, target_share,
+		       least_tests, least_members
 		FROM verdicts WHERE community_id = ? AND product_id IN (?, ?)`, g.id, goes.ID, stays.ID)
 	if err != nil {
 		return m, err
@@ -101,12 +102,15 @@ func (g *Group) holdings(ctx context.Context, q querier, a, b int64) (h holdings
 	}
 	h.Claims, err = database.Collect(ctx, q, func(rows *sql.Rows, c *claimRow) error {
 		return rows.Scan(&c.ID, &c.Product, &c.State, &c.ClosedOn)
-	}, `SELECT id, product_id, state, closed_on FROM claims WHERE community_id = ? AND product_id IN (?, ?) ORDER BY id`, g.id, a, b)
+	}, `
+		SELECT id, product_id, state, closed_on
+		FROM claims WHERE community_id = ? AND product_id IN (?, ?) ORDER BY id`, g.id, a, b)
 	if err != nil {
 		return h, err
 	}
-	h.Box, err = database.Collect(ctx, q, database.Column[int64],
-		`SELECT id FROM box_items WHERE community_id = ? AND product_id IN (?, ?) AND state = 'waiting' ORDER BY id`, g.id, a, b)
+	h.Box, err = database.Collect(ctx, q, database.Column[int64], `
+		SELECT id FROM box_items
+		WHERE community_id = ? AND product_id IN (?, ?) AND state = 'waiting' ORDER BY id`, g.id, a, b)
 	return h, err
 }
 
@@ -121,24 +125,27 @@ func (g *Group) afterMerge(ctx context.Context, q querier, change int64, m merge
 	if err != nil {
 		return err
 	}
-	_, err = q.Exec(ctx, `UPDATE list_changes SET undo = ? WHERE community_id = ? AND id = ?`, string(text), g.id, change)
+	_, err = q.Exec(ctx, `
+		UPDATE list_changes SET undo = ? WHERE community_id = ? AND id = ?`, string(text), g.id, change)
 	return err
 }
 
 // undo takes a merge apart, unless something has happened since that would have to be
-// shared out.
+// shared out. A test that was logged since and withdrawn stays where it is.
 func (m *mergeChange) undo(ctx context.Context, g *Group, q querier, change int64, at time.Time) error {
 	if err := g.unchanged(ctx, q, m.Left); err != nil {
 		return err
 	}
-	var since int
-	if err := q.Row(ctx, `SELECT COUNT(*) FROM tests WHERE community_id = ? AND product_id = ? AND logged_at > ?`,
-		g.id, m.Left.ID, formatTime(at)).Scan(&since); err != nil {
+	since, err := database.Collect(ctx, q, database.Column[int64], `
+		SELECT number FROM tests
+		WHERE community_id = ? AND product_id = ? AND logged_at > ? AND state = 'kept' ORDER BY number LIMIT 1`,
+		g.id, m.Left.ID, formatTime(at))
+	if err != nil {
 		return err
 	}
-	if since > 0 {
-		return trade.Refuse("undo", "a test of %s was logged since, and nobody can say of which of the two",
-			m.Left.Name)
+	if len(since) > 0 {
+		return trade.Refuse("undo", "test %d of %s was logged since, and nobody can say of which of the two; withdraw "+
+			"it, undo this, and log it anew", since[0], m.Left.Name)
 	}
 	now, err := g.holdings(ctx, q, m.Goes.ID, m.Stays.ID)
 	if err != nil {
@@ -160,15 +167,17 @@ func (m *mergeChange) undo(ctx context.Context, g *Group, q querier, change int6
 func (m *mergeChange) rowsBack(ctx context.Context, g *Group, q querier, change int64) error {
 	const moved = ` WHERE community_id = ? AND product_id = ? AND `
 	const tests = `(SELECT test_id FROM merged_tests WHERE community_id = ? AND change_id = ?)`
+	these := []any{m.Goes.ID, g.id, m.Stays.ID, g.id, change}
 	err := g.execAll(ctx, q,
-		statement{`UPDATE slips SET product_id = ?` + moved + `test_id IN ` + tests, []any{m.Goes.ID, g.id, m.Stays.ID, g.id, change}},
-		statement{`UPDATE tests SET product_id = ?` + moved + `id IN ` + tests, []any{m.Goes.ID, g.id, m.Stays.ID, g.id, change}},
+		statement{`UPDATE slips SET product_id = ?` + moved + `test_id IN ` + tests, these},
+		statement{`UPDATE tests SET product_id = ?` + moved + `id IN ` + tests, these},
 		statement{`DELETE FROM appraisals WHERE community_id = ? AND product_id = ?`, []any{g.id, m.Stays.ID}},
 		statement{`DELETE FROM merged_tests WHERE community_id = ? AND change_id = ?`, []any{g.id, change}})
 	for table, ids := range m.Rows {
 		for _, id := range ids {
 			if err == nil {
-				_, err = q.Exec(ctx, `UPDATE `+table+` SET product_id = ?`+moved+`id = ?`, m.Goes.ID, g.id, m.Stays.ID, id)
+				_, err = q.Exec(ctx, `UPDATE `+table+` SET product_id = ?`+moved+`id = ?`,
+					m.Goes.ID, g.id, m.Stays.ID, id)
 			}
 		}
 	}
@@ -177,16 +186,19 @@ func (m *mergeChange) rowsBack(ctx context.Context, g *Group, q querier, change 
 
 // heldBack puts back what was stocked, taken on and asked about.
 func (m *mergeChange) heldBack(ctx context.Context, g *Group, q querier, _ int64) error {
-	all := []statement{{`DELETE FROM stock WHERE community_id = ? AND product_id IN (?, ?)`, []any{g.id, m.Goes.ID, m.Stays.ID}}}
+	all := []statement{{`DELETE FROM stock WHERE community_id = ? AND product_id IN (?, ?)`,
+		[]any{g.id, m.Goes.ID, m.Stays.ID}}}
 	for _, s := range m.Held.Stock {
 		all = append(all, statement{`
 			INSERT INTO stock (id, community_id, member_id, product_id, instrument_id, syringe_id, stocked_on)
-			VALUES (?, ?, ?, ?, ?, ?, ?)`, []any{s.ID, g.id, s.Member, s.Product, nullID(s.Instrument), s.Syringe, s.On}})
+			VALUES (?, ?, ?, ?, ?, ?, ?)`,
+			[]any{s.ID, g.id, s.Member, s.Product, nullID(s.Instrument), s.Syringe, s.On}})
 	}
 	for _, open := range []bool{false, true} { // of two open ones on one combination there may be one
 		for _, c := range m.Held.Claims {
 			if (c.ClosedOn == "") == open {
-				all = append(all, statement{`UPDATE claims SET product_id = ?, state = ?, closed_on = ? WHERE community_id = ? AND id = ?`,
+				all = append(all, statement{`
+					UPDATE claims SET product_id = ?, state = ?, closed_on = ? WHERE community_id = ? AND id = ?`,
 					[]any{c.Product, c.State, c.ClosedOn, g.id, c.ID}})
 			}
 		}
@@ -194,20 +206,23 @@ func (m *mergeChange) heldBack(ctx context.Context, g *Group, q querier, _ int64
 	for _, a := range m.Asked { // what came over goes; what was asked since stays
 		all = append(all, statement{`
 			DELETE FROM asked
-			WHERE community_id = ? AND member_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ? AND asked_on = ? AND asked_at = ?`,
+			WHERE community_id = ? AND member_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ?
+			      AND asked_on = ? AND asked_at = ?`,
 			[]any{g.id, a.Member, m.Stays.ID, a.Instrument, a.Syringe, a.On, a.At}})
 	}
 	for _, a := range m.Asked {
 		all = append(all, statement{`
 			INSERT INTO asked (community_id, member_id, product_id, instrument_id, syringe_id, asked_on, asked_at)
-			VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`, []any{g.id, a.Member, a.Product, a.Instrument, a.Syringe, a.On, a.At}})
+			VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING`,
+			[]any{g.id, a.Member, a.Product, a.Instrument, a.Syringe, a.On, a.At}})
 	}
 	return g.execAll(ctx, q, all...)
 }
 
 // saidBack puts back what was said of the tested combinations: it is no news.
 func (m *mergeChange) saidBack(ctx context.Context, g *Group, q querier, _ int64) error {
-	all := []statement{{`DELETE FROM verdicts WHERE community_id = ? AND product_id IN (?, ?)`, []any{g.id, m.Goes.ID, m.Stays.ID}}}
+	all := []statement{{`DELETE FROM verdicts WHERE community_id = ? AND product_id IN (?, ?)`,
+		[]any{g.id, m.Goes.ID, m.Stays.ID}}}
 	for _, s := range m.Said {
 		all = append(all, statement{`
 			INSERT INTO verdicts (community_id, product_id, instrument_id, syringe_id, state, tests, members, near,
@@ -227,45 +242,18 @@ func (m *mergeChange) namesBack(ctx context.Context, g *Group, q querier, _ int6
 		return err
 	}
 	if err := g.execAll(ctx, q,
-		statement{`UPDATE products SET merged_into = NULL, first_stocked = ?, log_version = log_version + 1 WHERE community_id = ? AND id = ?`,
-			[]any{m.Goes.FirstStocked, g.id, m.Goes.ID}},
-		statement{`UPDATE products SET log_version = log_version + 1 WHERE community_id = ? AND id = ?`, []any{g.id, stays.ID}}); err != nil {
+		statement{`
+			UPDATE products SET merged_into = NULL, first_stocked = ?, log_version = log_version + 1
+			WHERE community_id = ? AND id = ?`, []any{m.Goes.FirstStocked, g.id, m.Goes.ID}},
+		statement{`UPDATE products SET log_version = log_version + 1 WHERE community_id = ? AND id = ?`,
+			[]any{g.id, stays.ID}}); err != nil {
 		return err
 	}
 	for _, id := range m.Chain {
-		if _, err := q.Exec(ctx, `UPDATE products SET merged_into = ? WHERE community_id = ? AND id = ?`, m.Goes.ID, g.id, id); err != nil {
+		if _, err := q.Exec(ctx, `
+			UPDATE products SET merged_into = ? WHERE community_id = ? AND id = ?`, m.Goes.ID, g.id, id); err != nil {
 			return err
 		}
 	}
 	return g.nameProduct(ctx, q, m.Goes)
-}
-
-// MergePlan is what a merge would move.
-type MergePlan struct {
-	Goes, Stays               trade.Product
-	Tests, Stock, Claims, Box int // of the one that goes
-}
-
-// PlanMerge returns what MergeProducts would move, and moves nothing. ErrNotFound as
-// there.
-func (g *Group) PlanMerge(ctx context.Context, from, into int64) (p MergePlan, err error) {
-	defer wrap(&err, "plan a merge")
-	err = g.store.snapshot(ctx, func(q querier) error {
-		if p.Goes, err = g.productByID(ctx, q, from); err != nil {
-			return err
-		}
-		if p.Stays, err = g.productByID(ctx, q, into); err != nil {
-			return err
-		}
-		for to, from := range map[*int]string{
-			&p.Tests: `tests WHERE`, &p.Stock: `stock WHERE`, &p.Claims: `claims WHERE closed_on = '' AND`, &p.Box: `box_items WHERE state = 'waiting' AND`,
-		} {
-			query := fmt.Sprintf(`SELECT COUNT(*) FROM %s community_id = ? AND product_id = ?`, from)
-			if err := q.Row(ctx, query, g.id, p.Goes.ID).Scan(to); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
-	return p, err
 }

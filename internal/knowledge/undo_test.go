@@ -177,9 +177,18 @@ func TestAMergeIsTakenApartAgain(t *testing.T) {
 	must(g.MergeProducts(ctx, twin.ID, mid.ID, lantern, "two spellings"))(t)
 	number = latest(t, g)
 	clock.set(clock.read().Add(time.Minute))
-	must(g.LogTest(ctx, shown(9)))(t)
+	late := must(g.LogTest(ctx, shown(9)))(t)
 	if _, err := g.UndoChange(ctx, number, lantern); err == nil || !strings.Contains(err.Error(), "logged since") {
 		t.Errorf("a test since: %v", err)
+	}
+	// Withdrawn it is in nobody's way: it stays with the gel it was logged under.
+	must(g.WithdrawTest(ctx, late.ID, lantern, "of the other box"))(t)
+	must(g.UndoChange(ctx, number, lantern))(t)
+	if stays := must(g.Test(ctx, late.ID))(t); stays.Combination.Product.ID != mid.ID || stays.State != Withdrawn {
+		t.Errorf("the test logged since is %+v", stays)
+	}
+	if after := asWas(); after != before {
+		t.Errorf("with a test withdrawn, before:\n%s\nafter:\n%s", before, after)
 	}
 }
 

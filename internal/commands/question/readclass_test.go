@@ -26,7 +26,8 @@ func TestClassesAreReadAsPeopleWriteThem(t *testing.T) {
 
 func TestWallClassesAreReadWithAndWithoutTheWord(t *testing.T) {
 	for text, want := range map[string]calc.WallClass{
-		"thin": calc.Thin, "thin-walled": calc.Thin, "TW": calc.Thin, "ultra thin": calc.UltraThin, "UTW": calc.UltraThin,
+		"thin": calc.Thin, "thin-walled": calc.Thin, "TW": calc.Thin, "ultra thin": calc.UltraThin,
+		"UTW":             calc.UltraThin,
 		"extra-thin wall": calc.ExtraThin, "regular": calc.Regular, "standard": calc.Regular, "not sure": "",
 		"wall not recorded": "",
 	} {
