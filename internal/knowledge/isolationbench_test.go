@@ -32,6 +32,7 @@ func fillBench(t *testing.T, g *Group, r *rows, ref string) {
 	r.item = must(g.PutAside(ctx, BoxItem{Member: osier, Combination: orrickOn27(), PutOn: "2026-10-01"}))(t).ID
 	must(g.LogBatch(ctx, osier, "the same batch", []BoxResult{{Number: 1, Test: shown(3)},
 		{Number: 9, Test: shown(3)}}))(t)
+	upToDate(t, g)
 	must(g.TakeOn(ctx, other, on30, "2026-11-26"))(t)
 	fillWatches(t, g, r, ref)
 	class := must(g.OpenClass(ctx, Class{Combination: orrickOn27(), PullML: 0.1, Liquid: "whole milk", LiquidC: 20,
@@ -40,6 +41,7 @@ func fillBench(t *testing.T, g *Group, r *rows, ref string) {
 	inClass := shown(3.5)
 	inClass.Class = class.ID
 	must(g.LogTest(ctx, inClass))(t)
+	upToDate(t, g)
 	must(g.CheckTest(ctx, r.test, osier))(t)
 	must(g.LookAtSetup(ctx, orrickOn27(), osier))(t)
 	must(g.AddAlias(ctx, r.product, "by hand "+ref, osier))(t)
@@ -48,7 +50,9 @@ func fillBench(t *testing.T, g *Group, r *rows, ref string) {
 	stray := shown(5)
 	stray.Combination.Product.Name = gone.Name
 	must(g.LogTest(ctx, stray))(t)
+	upToDate(t, g)
 	must(g.MergeProducts(ctx, gone.ID, must(g.Product(ctx, "Pellow "+ref))(t).ID, osier, "merged in "+ref))(t)
+	upToDate(t, g)
 	n, mine, err := g.ClaimNotice(ctx, BoxProposed, "the same key")
 	if err != nil || !mine {
 		t.Fatal(mine, err)
@@ -72,6 +76,7 @@ func fillWatches(t *testing.T, g *Group, r *rows, ref string) {
 	}
 	must(g.PlungerBack(ctx, w.ID, osier, stopped))(t)
 	must(g.LogWatch(ctx, w.ID, osier, shown(3.5)))(t)
+	upToDate(t, g)
 	r.watch = must(g.WatchNext(ctx, w))(t).ID
 }
 
