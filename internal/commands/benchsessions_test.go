@@ -171,7 +171,7 @@ func bigOnes(card Card) (big []Action) {
 // gel that is quick a hold, of the paste that takes longer than anybody watches that none
 // is to be expected.
 func TestFiveSessionsSettleTheVerdictsOfADrawnGroup(t *testing.T) {
-	for seed := range uint64(3) {
+	for _, seed := range few([]uint64{0, 1, 2}, 3) {
 		t.Run(fmt.Sprint("group ", seed), func(t *testing.T) {
 			t.Parallel()
 			g := drawBenchGroup(t, seed)

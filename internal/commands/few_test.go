@@ -3,8 +3,7 @@ package commands
 import "testing"
 
 // few is one in so many of a list where tests are to be short: answers that are made one after the other in one
-// goroutine
-// take ten times as long under the race detector, and make nightly asks it for all of them.
+// goroutine take ten times as long under the race detector, and make nightly asks it for all of them.
 func few[T any](all []T, one int) (some []T) {
 	if !testing.Short() {
 		return all

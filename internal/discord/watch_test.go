@@ -105,7 +105,11 @@ func TestAWatchIsTimedByThePlatformsClock(t *testing.T) {
 	t.Run("quick answers", func(t *testing.T) {
 		w := watching(t)
 		var off []float64
-		for range 8 {
+		times := 8
+		if testing.Short() {
+			times = 3
+		}
+		for range times {
 			w.back()
 			w.shows(seconds())
 			off = append(off, w.off())
