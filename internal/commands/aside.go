@@ -32,10 +32,6 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	if questionText(call) == "" {
-		return Card{}, refuse("Write for example: "+call.example()+".",
-			"Which gel, and which needle or cannula is on it?")
-	}
 	a, back, err := readQuestion(ctx, env, call)
 	if err != nil {
 		return Card{}, err

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"strconv"
 	"strings"
 
 	"holdbench/internal/chart"
@@ -35,9 +36,13 @@ func (r Request) otherPaper() Action {
 	return Action{Label: "on " + other + " paper", Request: r.with(backgroundOption, other), Tap: true}
 }
 
-// drawn is a finished picture of a command, under its name.
-func (r Request) drawn(p chart.Picture, part string) *Picture {
-	name := r.Command[strings.LastIndex(r.Command, " ")+1:] + part
+// drawn is a finished picture of a command, under its name and, from the second on, the
+// number of its page.
+func (r Request) drawn(p chart.Picture, page int) *Picture {
+	name := r.Command[strings.LastIndex(r.Command, " ")+1:]
+	if page > 1 {
+		name += "-page-" + strconv.Itoa(page)
+	}
 	if r.onDark() {
 		name += "-" + darkPaper
 	}

@@ -2,8 +2,7 @@ package commands
 
 import (
 	"context"
-	"errors"
-	"strconv"
+	"fmt"
 
 	"holdbench/internal/knowledge"
 )
@@ -41,24 +40,21 @@ func runChecked(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return checkTest(ctx, env, m, int64(id))
 	}
 	if questionText(call) == "" {
-		return Card{}, refuse("Write for example "+call.example()+", or "+call.cmd.Examples[1]+".",
+		return Card{}, refuse("Write for example: "+call.example()+", or "+call.cmd.Examples[1]+".",
 			"Which test, or which set-up?")
 	}
 	return lookAtSetup(ctx, env, call, m)
 }
 
 func checkTest(ctx context.Context, env *Env, m knowledge.Member, id int64) (Card, error) {
-	if _, err := env.Group.CheckTest(ctx, id, m); errors.Is(err, knowledge.ErrNotFound) {
-		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.",
-			"There is no test %d.", id)
-	} else if err != nil {
-		return Card{}, err
-	}
-	test, err := env.Group.Test(ctx, id)
+	test, err := env.test(ctx, id)
 	if err != nil {
 		return Card{}, err
 	}
-	c := Card{Title: test.Combination.String(), Verdict: "Test " + strconv.FormatInt(id, 10) + " is marked as checked."}
+	if _, err := env.Group.CheckTest(ctx, id, m); err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: test.Combination.String(), Verdict: fmt.Sprintf("Test %d is marked as checked.", id)}
 	c.fact("The test", "%s", testWords(test))
 	return c, nil
 }
@@ -80,8 +76,7 @@ func lookAtSetup(ctx context.Context, env *Env, call *Call, m knowledge.Member) 
 		return Card{}, err
 	}
 	c := Card{Title: setupTitle(e), Verdict: "Looked at: it is as logged. That holds until its next test."}
-	c.fact("Now", "%s", headline(e))
+	c.sayNow(e)
 	c.fact("Tests", "%s", testsLine(e))
-	c.sayBehind(e)
 	return c, nil
 }

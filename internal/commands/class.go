@@ -25,10 +25,7 @@ var classCommand = &Command{
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options: combinationOptions(
 		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestTestedPullML),
-		Option{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true,
-			Suggest: suggestLiquid()},
-		Option{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45,
-			Suggest: suggestTemperature()},
+		liquidChoice(), temperatureNumber(),
 		Option{Name: endOption, Help: "yes closes the class of this channel now", Kind: YesNo},
 		classNumber(),
 	),
@@ -49,9 +46,6 @@ func classNumber() Option {
 func runClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if call.yes(endOption) {
 		return endClass(ctx, env, call)
-	}
-	if questionText(call) == "" {
-		return Card{}, refuse("Write for example: "+call.example()+".", "A class on which combination?")
 	}
 	a, back, err := readQuestion(ctx, env, call)
 	if err != nil {

@@ -12,16 +12,12 @@ import (
 // classShown is a class as all see it: a count while it is open, for whoever has seen the
 // others' times measures with them in mind; what it found once it is over.
 func classShown(ctx context.Context, env *Env, class knowledge.Class) (Card, error) {
-	settings, err := env.Group.Settings(ctx)
+	settings, now, err := env.here(ctx)
 	if err != nil {
 		return Card{}, err
 	}
 	if class.Open {
-		zone, err := time.LoadLocation(settings.Zone)
-		if err != nil {
-			return Card{}, err
-		}
-		return openClassCard(class, settings, zone), nil
+		return openClassCard(class, settings, now.Location()), nil
 	}
 	report, err := env.Group.ClassSpread(ctx, class.ID)
 	if err != nil {

@@ -49,10 +49,7 @@ func classForm() *Form {
 			if !class.Open {
 				return nil, refuse("", "The class is over.")
 			}
-			return map[string]string{secondsOption: req.Filled[secondsOption]}, nil
-		},
-		Read: func(_ context.Context, _ *Env, filled map[string]string) (map[string]string, error) {
-			return map[string]string{secondsOption: filled[secondsOption]}, nil
+			return nil, nil
 		},
 	}
 }
@@ -85,28 +82,9 @@ func runClassLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	if back := unsettled(env, call, line); back != nil {
-		return *back, nil
-	}
-	tester, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	tests, assumed, err := testsOf(ctx, env, call, line)
-	if err != nil {
-		return Card{}, err
-	}
-	for i := range tests {
-		tests[i].Tester, tests[i].Class = tester, class.ID
-	}
-	if len(more) == 0 {
-		if back, err := askAboutTwin(ctx, env, call, line, tests); err != nil || back != nil {
-			return cardOr(back), err
-		}
-	}
-	logged, err := env.Group.LogTests(ctx, tests)
-	if err != nil {
-		return Card{}, err
+	logged, assumed, back, err := storeLine(ctx, env, call, line, more, class.ID)
+	if err != nil || back != nil {
+		return cardOr(back), err
 	}
 	c := loggedInClass(logged, assumed)
 	c.Stored = storedTests(ctx, env, logged)
@@ -118,11 +96,7 @@ func runClassLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 // it had no question for.
 func classLine(ctx context.Context, env *Env, call *Call, class knowledge.Class) (line logline.Line, more []string,
 	err error) {
-	today, err := env.today(ctx)
-	if err != nil {
-		return line, nil, err
-	}
-	settings, err := env.Group.Settings(ctx)
+	settings, today, err := env.here(ctx)
 	if err != nil {
 		return line, nil, err
 	}

@@ -61,7 +61,12 @@ type asked struct {
 // readQuestion reads a request's options, each a whole value, and its free text as
 // one question. Where it is not one combination, or where something that matters was
 // left unread, the card asks back, or says that it cannot be read.
+//
+// Errors: *UserError where nothing is asked about.
 func readQuestion(ctx context.Context, env *Env, call *Call) (a asked, back *Card, err error) {
+	if questionText(call) == "" {
+		return a, nil, refuse("Write for example: "+call.example()+".", "Which gel, on which needle or cannula?")
+	}
 	a.by, _ = call.number("seconds")
 	a.pullML, _ = call.number("pull")
 	if call.About != "" {

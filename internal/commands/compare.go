@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"slices"
 	"strings"
@@ -44,7 +45,7 @@ func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}
-		return compareCard(ctx, env, product.Name, Combination.withoutProduct,
+		return compareCard(ctx, env, product.Name, withoutProduct,
 			func(c trade.Combination) bool { return c.Product.ID == product.ID })
 	case call.value(instrumentOption) != "":
 		instrument, err := env.Group.Instrument(ctx, call.value(instrumentOption))
@@ -55,7 +56,7 @@ func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 		if err != nil {
 			return Card{}, err
 		}
-		return compareCard(ctx, env, instrument.Name(), Combination.withoutInstrument,
+		return compareCard(ctx, env, instrument.Name(), withoutInstrument,
 			func(c trade.Combination) bool { return c.Instrument.ID == instrument.ID })
 	}
 	return Card{}, refuse("Write for example "+call.example()+".", "Compare what? Name a gel, or a needle or cannula.")
@@ -91,16 +92,11 @@ func compareInWords(ctx context.Context, env *Env, call *Call) (*Card, error) {
 	return nil, nil
 }
 
-// Combination is a combination with the ways to say a part of it.
-type Combination trade.Combination
-
-func (c Combination) withoutProduct() string {
+func withoutProduct(c trade.Combination) string {
 	return c.Instrument.Name() + syringeRemark(c.Syringe)
 }
 
-func (c Combination) withoutInstrument() string {
-	return c.Product.Name + syringeRemark(c.Syringe)
-}
+func withoutInstrument(c trade.Combination) string { return c.Product.Name + syringeRemark(c.Syringe) }
 
 // syringeRemark names a syringe unless it is the one a gel comes in.
 func syringeRemark(s trade.Syringe) string {
@@ -112,7 +108,7 @@ func syringeRemark(s trade.Syringe) string {
 
 // compareCard lists what is tested or in stock of the combinations that pass:
 // the tested first, by hold; the untested after them, told apart in words.
-func compareCard(ctx context.Context, env *Env, title string, name func(Combination) string,
+func compareCard(ctx context.Context, env *Env, title string, name func(trade.Combination) string,
 	passes func(trade.Combination) bool) (Card, error) {
 	all, err := knownCombinations(ctx, env, passes)
 	if err != nil {
@@ -133,7 +129,7 @@ func compareCard(ctx context.Context, env *Env, title string, name func(Combinat
 	}
 	slices.SortStableFunc(rows, byHold)
 	for _, e := range rows[:min(len(rows), mostCompared)] {
-		c.fact(name(Combination(e.Combination)), "%s", comparedWords(e))
+		c.fact(name(e.Combination), "%s", comparedWords(e))
 		c.sayBehind(e)
 	}
 	if more := len(rows) - mostCompared; more > 0 {
@@ -183,16 +179,8 @@ func byHold(a, b *knowledge.Evidence) int {
 		}
 		return *hold
 	}
-	if d := rank(a) - rank(b); d != 0 {
-		return d
-	}
-	switch x, y := a.Forecast.Share(a.Ceiling).Mean, b.Forecast.Share(b.Ceiling).Mean; {
-	case x > y:
-		return -1
-	case x < y:
-		return 1
-	}
-	return 0
+	return cmp.Or(rank(a)-rank(b),
+		cmp.Compare(b.Forecast.Share(b.Ceiling).Mean, a.Forecast.Share(a.Ceiling).Mean))
 }
 
 // comparedWords is one combination in a line. An untested one never says a

@@ -28,7 +28,7 @@ var correctCommand = &Command{
 		{Name: productOption, Help: "the gel, if that changes", Suggest: suggestProducts},
 		{Name: instrumentOption, Help: "the needle or cannula, if that changes", Suggest: suggestInstruments},
 		{Name: syringeOption, Help: "the syringe, if that changes", Suggest: suggestSyringes},
-		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient", Kept: true},
+		reasonText(),
 	},
 	Who:      anyMember,
 	Slow:     true,
@@ -105,30 +105,20 @@ func runCorrect(ctx context.Context, env *Env, call *Call) (Card, error) {
 // testToCorrect is the test that a call is about, or the card that says why not.
 func testToCorrect(ctx context.Context, env *Env, call *Call, by knowledge.Member) (old knowledge.BenchTest, back *Card,
 	err error) {
-	number, _ := call.number(testOption)
-	id := int64(number)
-	old, err = env.Group.Test(ctx, id)
-	switch {
-	case isNotFound(err):
-		return old, nil, refuse("/"+testsName+" lists the tests of a combination with their numbers.",
-			"There is no test %d.", id)
-	case err != nil:
+	old, err = call.testOf(ctx, env, by)
+	if err != nil || old.State == knowledge.Kept {
 		return old, nil, err
-	case old.Tester.ID != by.ID && !call.Asker.Role.Covers(knowledge.TrainerRole):
-		return old, nil, refuse("The trainer can do it, too.", "Test %d is somebody else's.", id)
-	case old.State == knowledge.Kept:
-		return old, nil, nil
 	}
-	stands, err := env.Group.StandsInFor(ctx, id)
+	stands, err := env.Group.StandsInFor(ctx, old.ID)
 	if isNotFound(err) {
-		return old, nil, refuse("/"+restoreName+" makes it count again.", "Test %d was taken back.", id)
+		return old, nil, refuse("/"+restoreName+" makes it count again.", "Test %d was taken back.", old.ID)
 	}
 	if err != nil {
 		return old, nil, err
 	}
 	c := correctedCard(ctx, env, old, stands)
 	if len(call.Replies) == 0 { // not a yes that was sent twice
-		c = Card{Title: fmt.Sprintf("Test %d was corrected: test %d stands in for it.", id, stands.ID), Refused: true}
+		c = Card{Title: fmt.Sprintf("Test %d was corrected: test %d stands in for it.", old.ID, stands.ID), Refused: true}
 		c.fact("Test "+fmt.Sprint(stands.ID), "%s", testWords(stands))
 		c.Actions = []Action{CorrectAction(stands), AsBeforeAction(old)}
 	}

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"strconv"
 	"strings"
 
 	"holdbench/internal/commands/logline"
@@ -87,13 +86,7 @@ func askToCorrect(ctx context.Context, env *Env, call *Call, line logline.Line, 
 func correctedCard(ctx context.Context, env *Env, old, now knowledge.BenchTest) Card {
 	c := Card{Title: stockWords(now.Combination), Facts: differences(old, now)}
 	c.Verdict = fmt.Sprintf("Corrected: test %d stands in for test %d.", now.ID, old.ID)
-	e := afterwards(ctx, env, now.Combination)
-	if e == nil {
-		c.line(notWorkedOut)
-	} else {
-		c.fact("Now", "%s", headline(e))
-		c.sayBehind(e)
-	}
+	c.sayNow(afterwards(ctx, env, now.Combination))
 	c.Stored = Stored{What: fmt.Sprintf("correction of test %d", old.ID),
 		How: fmt.Sprintf("was stored as test %d", now.ID), At: env.moment(ctx)}
 	c.Actions = []Action{AsBeforeAction(old)}
@@ -102,12 +95,10 @@ func correctedCard(ctx context.Context, env *Env, old, now knowledge.BenchTest) 
 
 // AsBeforeAction offers to have a corrected test count as it was.
 func AsBeforeAction(old knowledge.BenchTest) Action {
-	number := map[string]string{testOption: strconv.FormatInt(old.ID, 10)}
-	return Action{Label: "as it was before", Request: Request{Command: restoreName, Values: number}, Tap: true}
+	return onTest("as it was before", restoreName, old.ID)
 }
 
 // CorrectAction offers to correct a test.
 func CorrectAction(t knowledge.BenchTest) Action {
-	number := map[string]string{testOption: strconv.FormatInt(t.ID, 10)}
-	return Action{Label: "correct it", Request: Request{Command: correctName, Values: number}, Tap: true}
+	return onTest("correct it", correctName, t.ID)
 }

@@ -63,7 +63,7 @@ func runCoverage(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, fmt.Errorf("picture of the coverage: %w", err)
 	}
-	c.Picture = call.drawn(p, partOf(sheet))
+	c.Picture = call.drawn(p, sheet)
 	return c, nil
 }
 
@@ -77,14 +77,6 @@ func (call *Call) page(of int) (int, error) {
 		return 0, refuse("", "There is no page %d: there is %s.", int(n), count(of, "page"))
 	}
 	return int(n), nil
-}
-
-// partOf is what sets the file of a later page apart.
-func partOf(page int) string {
-	if page == 1 {
-		return ""
-	}
-	return "-page-" + strconv.Itoa(page)
 }
 
 // turning is how to get to the pages beside a page.

@@ -26,15 +26,20 @@ type Env struct {
 	usage  usageBook
 }
 
-// today is the date in the community's time zone.
+// here is the community's settings, and the time in its zone.
+func (env *Env) here(ctx context.Context) (s knowledge.Settings, now time.Time, err error) {
+	if s, err = env.Group.Settings(ctx); err != nil {
+		return s, now, err
+	}
+	zone, err := time.LoadLocation(s.Zone)
+	if err != nil {
+		return s, now, err
+	}
+	return s, env.Now().In(zone), nil
+}
+
+// today is the time in the community's zone.
 func (env *Env) today(ctx context.Context) (time.Time, error) {
-	settings, err := env.Group.Settings(ctx)
-	if err != nil {
-		return time.Time{}, err
-	}
-	zone, err := time.LoadLocation(settings.Zone)
-	if err != nil {
-		return time.Time{}, err
-	}
-	return env.Now().In(zone), nil
+	_, now, err := env.here(ctx)
+	return now, err
 }

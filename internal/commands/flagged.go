@@ -2,7 +2,7 @@ package commands
 
 import (
 	"context"
-	"strconv"
+	"fmt"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
@@ -46,11 +46,9 @@ func runFlagged(ctx context.Context, env *Env, _ *Call) (Card, error) {
 		if f.Checked != nil {
 			words += "; checked by " + f.Checked.By.Name + ", " + f.Checked.At.In(today.Location()).Format(dateForm)
 		} else if len(c.Actions) < mostOffered {
-			number := map[string]string{testOption: strconv.FormatInt(f.Test.ID, 10)}
-			c.Actions = append(c.Actions, Action{Label: "let test " + number[testOption] + " stand",
-				Request: Request{Command: checkedName, Values: number}, Tap: true})
+			c.Actions = append(c.Actions, onTest(fmt.Sprintf("let test %d stand", f.Test.ID), checkedName, f.Test.ID))
 		}
-		c.fact("Test "+strconv.FormatInt(f.Test.ID, 10), "%s", words)
+		c.fact(fmt.Sprintf("Test %d", f.Test.ID), "%s", words)
 		tests = append(tests, f.Test)
 	}
 	c.Links = filmLinks(tests)

@@ -19,11 +19,7 @@ var newsCommand = &Command{
 }
 
 func runNews(ctx context.Context, env *Env, _ *Call) (Card, error) {
-	now, err := env.today(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	settings, err := env.Group.Settings(ctx)
+	settings, now, err := env.here(ctx)
 	if err != nil {
 		return Card{}, err
 	}

@@ -40,11 +40,7 @@ func runHistory(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	if id, given := call.number(testOption); given {
 		filter.TestID = int64(id)
-		test, err := env.Group.Test(ctx, filter.TestID)
-		if isNotFound(err) {
-			return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.",
-				"There is no test %d.", filter.TestID)
-		}
+		test, err := env.test(ctx, filter.TestID)
 		if err != nil {
 			return Card{}, err
 		}

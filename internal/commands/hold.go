@@ -53,10 +53,6 @@ var holdCommand = &Command{
 }
 
 func runHold(ctx context.Context, env *Env, call *Call) (Card, error) {
-	if questionText(call) == "" {
-		return Card{}, refuse("Write for example: hold time for Orrick Mid on 27G 13 mm.",
-			"Which gel, on which needle or cannula?")
-	}
 	a, evidence, back, err := evidenceAsked(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err

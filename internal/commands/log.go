@@ -60,10 +60,7 @@ var logCommand = &Command{
 // benchOptions are what a test or a session says of the bench, and whatever else it says.
 func benchOptions(others ...Option) []Option {
 	return append([]Option{
-		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true,
-			Suggest: suggestLiquid()},
-		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45,
-			Suggest: suggestTemperature()},
+		liquidChoice(), temperatureNumber(),
 		pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
 		{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1,
 			Max: trade.LongestWatchS, Suggest: suggestWatched()},
@@ -73,34 +70,25 @@ func benchOptions(others ...Option) []Option {
 	}, others...)
 }
 
+func liquidChoice() Option {
+	return Option{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true,
+		Suggest: suggestLiquid()}
+}
+
+func temperatureNumber() Option {
+	return Option{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45,
+		Suggest: suggestTemperature()}
+}
+
 func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	line, replies, back, err := readLog(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	if back := unsettled(env, call, line); back != nil {
-		return *back, nil
-	}
-	tester, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	tests, assumed, err := testsOf(ctx, env, call, line)
-	if err != nil {
-		return Card{}, err
-	}
-	for i := range tests {
-		tests[i].Tester = tester
-	}
-	if len(replies) == 0 {
-		if back, err = askAboutTwin(ctx, env, call, line, tests); err != nil || back != nil {
-			return cardOr(back), err
-		}
-	}
-	newInstrument := !onList(ctx, env, tests[0].Combination.Instrument)
-	logged, err := env.Group.LogTests(ctx, tests)
-	if err != nil {
-		return Card{}, err
+	isNew := line.Setup.Outcome == question.One && !onList(ctx, env, line.Setup.Combination().Instrument)
+	logged, assumed, back, err := storeLine(ctx, env, call, line, replies, 0)
+	if err != nil || back != nil {
+		return cardOr(back), err
 	}
 	last := turn{combination: logged[0].Combination, pullML: line.PullML}
 	if len(logged) == 1 {
@@ -111,13 +99,40 @@ func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	c := loggedCard(logged, assumed, evidence)
 	c.Actions, c.Stored = afterLogging(logged), storedTests(ctx, env, logged)
 	if evidence != nil {
-		c.sayBehind(evidence)
 		c.tellAnew(evidence)
 	}
-	if instrument := logged[0].Combination.Instrument; newInstrument {
+	if instrument := logged[0].Combination.Instrument; isNew {
 		c.warn("%s was not on the group's list and has been added%s.", instrument.Name(), wallRemark(instrument))
 	}
 	return c, nil
+}
+
+// storeLine stores the tests of a line under the asker's name, in a class or, with 0, in
+// none. Where the line leaves something open, or one of the tests may be stored already,
+// the card asks; replies are those that the line had no question for.
+func storeLine(ctx context.Context, env *Env, call *Call, line logline.Line, replies []string,
+	class int64) (logged []knowledge.BenchTest, assumed []string, back *Card, err error) {
+	if back = unsettled(env, call, line); back != nil {
+		return nil, nil, back, nil
+	}
+	tester, err := call.Asker.member(ctx, env)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	tests, assumed, err := testsOf(ctx, env, call, line)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	for i := range tests {
+		tests[i].Tester, tests[i].Class = tester, class
+	}
+	if len(replies) == 0 {
+		if back, err = askAboutTwin(ctx, env, call, line, tests); err != nil || back != nil {
+			return nil, nil, back, err
+		}
+	}
+	logged, err = env.Group.LogTests(ctx, tests)
+	return logged, assumed, nil, err
 }
 
 // unsettled is the card that asks what a line leaves open, nil where it can be stored.
@@ -175,8 +190,8 @@ const notWorkedOut = "What the group now thinks could not be worked out just now
 	"the same."
 
 // afterwards is what the group knows of a combination of which something has
-// just been stored. That it cannot be told takes nothing back of that: it is nil
-// then, and the cause goes to the log.
+// just been stored. Where that cannot be told it is nil, and the cause goes to the log:
+// what was stored stays stored.
 func afterwards(ctx context.Context, env *Env, c trade.Combination) *knowledge.Evidence {
 	e, err := env.Group.Evidence(ctx, c, calc.DefaultPull)
 	if err != nil {
@@ -184,6 +199,17 @@ func afterwards(ctx context.Context, env *Env, c trade.Combination) *knowledge.E
 		return nil
 	}
 	return e
+}
+
+// sayNow says what the group knows since something was stored; e is nil where that cannot
+// be told.
+func (c *Card) sayNow(e *knowledge.Evidence) {
+	if e == nil {
+		c.line(notWorkedOut)
+		return
+	}
+	c.fact("Now", "%s", headline(e))
+	c.sayBehind(e)
 }
 
 // loggedCard is a receipt: what was stored, what the group now thinks, what was
@@ -198,16 +224,12 @@ func loggedCard(tests []knowledge.BenchTest, assumed []string, e *knowledge.Evid
 			c.fact(fmt.Sprintf("Test %d", t.ID), "%s", saidWords(t, assumed))
 		}
 	}
-	if e == nil {
-		c.line(notWorkedOut)
-	} else {
-		c.fact("Now", "%s", headline(e))
-	}
+	c.sayNow(e)
 	if len(assumed) > 0 {
 		c.fact("Assumed", "%s", strings.Join(assumed, ", "))
 	}
 	for _, t := range tests {
-		if e != nil && slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == t.ID }) {
+		if e != nil && isFlagged(e, t) {
 			c.warn("Beside the others this test %s. Please look once more.", flagWords(t))
 		}
 	}

@@ -58,12 +58,9 @@ func takeLot(call *Call) (lot trade.Lot, err error) {
 func runLots(ctx context.Context, env *Env, call *Call) (Card, error) {
 	var gel trade.Product
 	if call.value(productOption) != "" {
-		_, index, err := env.reader(ctx)
-		if err != nil {
-			return Card{}, err
-		}
 		var back *Card
-		if gel, back, err = namedProduct(index, call); err != nil || back != nil {
+		var err error
+		if gel, back, err = productAsked(ctx, env, call); err != nil || back != nil {
 			return cardOr(back), err
 		}
 	}

@@ -35,11 +35,7 @@ func runMine(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	v, err := env.viewer(ctx, call)
-	if err != nil {
-		return Card{}, err
-	}
-	settings, err := env.Group.Settings(ctx)
+	settings, today, err := env.here(ctx)
 	if err != nil {
 		return Card{}, err
 	}
@@ -64,7 +60,7 @@ func runMine(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return cmp.Or(cmp.Compare(say.Place(a.State), say.Place(b.State)),
 			cmp.Compare(stockWords(a.Combination), stockWords(b.Combination)))
 	})
-	return mineCard(all, chart.Mine{Group: settings.Name, Day: v.today, Ceiling: float64(settings.Ceiling),
+	return mineCard(all, chart.Mine{Group: settings.Name, Day: today.Format(dateForm), Ceiling: float64(settings.Ceiling),
 		Dark: call.onDark()}, bare, call)
 }
 
@@ -91,7 +87,7 @@ func mineCard(all []*knowledge.Evidence, sheet chart.Mine, bare int, call *Call)
 	if err != nil {
 		return Card{}, fmt.Errorf("sheet of a member: %w", err)
 	}
-	c.Picture = call.drawn(p, partOf(page))
+	c.Picture = call.drawn(p, page)
 	c.Verdict = sheet.Standing(page)
 	from, to := sheet.Span(page)
 	c.mineLines(sheet.Rows[from:to])

@@ -26,17 +26,15 @@ var negativeCommand = &Command{
 		"hours a year that the wait takes.",
 	Free:     true,
 	FreeHelp: "the combination and your assumption, as in: orrick mid 30G 13 mm, 1 in 200",
-	Options: []Option{
+	Options: append([]Option{
 		{Name: assumedOption, Help: "your assumption: placements with the tip in a vessel, as in 1 in 200 or 0.5 %"},
-		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-		{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
-		{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
-		{Name: "seconds", Help: "the hold, if not the one advised, or else the group's ceiling", Kind: Number,
+	}, combinationOptions(
+		Option{Name: "seconds", Help: "the hold, if not the one advised, or else the group's ceiling", Kind: Number,
 			Unit: "s", Min: 0.1, Max: trade.LongestWatchS},
 		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
-		{Name: placementsOption, Help: "placements on a working day, if not 10", Kind: Whole, Min: 1, Max: 1000},
-		{Name: daysOption, Help: "working days a year, if not 200", Kind: Whole, Min: 1, Max: 366},
-	},
+		Option{Name: placementsOption, Help: "placements on a working day, if not 10", Kind: Whole, Min: 1, Max: 1000},
+		Option{Name: daysOption, Help: "working days a year, if not 200", Kind: Whole, Min: 1, Max: 366},
+	)...),
 	Who:     anyMember,
 	Slow:    true,
 	Shared:  true,

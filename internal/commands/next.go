@@ -39,17 +39,22 @@ func afterLogging(tests []knowledge.BenchTest) []Action {
 func correctParts(t knowledge.BenchTest) []Action {
 	var actions []Action
 	for _, part := range []string{secondsPart, needlePart} {
-		values := map[string]string{testOption: strconv.FormatInt(t.ID, 10), changeOption: part}
-		actions = append(actions, Action{Label: part, Request: Request{Command: correctName, Values: values},
-			Tap: true})
+		action := onTest(part, correctName, t.ID)
+		action.Request.Values[changeOption] = part
+		actions = append(actions, action)
 	}
 	return actions
 }
 
 // takeBack withdraws a test.
 func takeBack(t knowledge.BenchTest, label string) Action {
-	number := map[string]string{testOption: strconv.FormatInt(t.ID, 10)}
-	return Action{Label: label, Request: Request{Command: withdrawName, Values: number}, Tap: true}
+	return onTest(label, withdrawName, t.ID)
+}
+
+// onTest is a button for what a command does to a test.
+func onTest(label, command string, id int64) Action {
+	return Action{Label: label, Tap: true,
+		Request: Request{Command: command, Values: map[string]string{testOption: strconv.FormatInt(id, 10)}}}
 }
 
 // mostLinks is how many films a list leads to: one row of buttons.

@@ -36,10 +36,6 @@ var pictureCommand = &Command{
 }
 
 func runPicture(ctx context.Context, env *Env, call *Call) (Card, error) {
-	if questionText(call) == "" {
-		return Card{}, refuse("Write for example: /explain picture orrick mid 27G 13 mm.",
-			"A picture of which combination?")
-	}
 	a, evidence, back, err := evidenceAsked(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
@@ -59,7 +55,7 @@ func pictureCard(e *knowledge.Evidence, o outlook, call *Call, v viewer) (Card, 
 	if err != nil {
 		return Card{}, fmt.Errorf("picture of %s: %w", e.Combination, err)
 	}
-	c := Card{Title: setupTitle(e), Untested: !e.Tested, Picture: call.drawn(p, "")}
+	c := Card{Title: setupTitle(e), Untested: !e.Tested, Picture: call.drawn(p, 1)}
 	label := "Estimate at other times"
 	if e.Tested {
 		testedLines(&c, e, o, v)
@@ -95,7 +91,7 @@ func shareByTime(e *knowledge.Evidence) chart.ShareByTime {
 		if mark.None {
 			mark.Seconds, mark.Told = t.WatchedS, 0
 		}
-		mark.Slip = slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == t.ID })
+		mark.Slip = isFlagged(e, t)
 		share.Tests = append(share.Tests, mark)
 	}
 	if e.Counts.Curve != nil {

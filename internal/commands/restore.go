@@ -9,13 +9,10 @@ import (
 const restoreName = "record restore"
 
 var restoreCommand = &Command{
-	Name:    restoreName,
-	Summary: "Make a withdrawn test count again",
-	Help:    "Your own tests, or anybody's for the trainer. Who restored it, when and why is kept.",
-	Options: []Option{
-		testNumber(suggestTests(knowledge.Withdrawn)),
-		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient", Kept: true},
-	},
+	Name:     restoreName,
+	Summary:  "Make a withdrawn test count again",
+	Help:     "Your own tests, or anybody's for the trainer. Who restored it, when and why is kept.",
+	Options:  []Option{testNumber(suggestTests(knowledge.Withdrawn)), reasonText()},
 	Who:      anyMember,
 	Slow:     true,
 	Plain:    testPlain,

@@ -95,7 +95,7 @@ func batchRow(ctx context.Context, env *Env, outcomes []knowledge.BoxOutcome) st
 		return words + "could not be worked out just now"
 	}
 	flagged := slices.ContainsFunc(outcomes, func(o knowledge.BoxOutcome) bool {
-		return slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == o.Test.ID })
+		return isFlagged(e, o.Test)
 	})
 	words += headline(e)
 	if flagged {

@@ -201,7 +201,7 @@ func checkCards(t *testing.T, env *Env, e *knowledge.Evidence) {
 	compared := says(t, env, askingMember, "/group compare "+e.Combination.Product.Name)
 	row := ""
 	for _, fact := range compared.Facts {
-		if fact.Label == Combination(e.Combination).withoutProduct() {
+		if fact.Label == withoutProduct(e.Combination) {
 			row = fact.Text
 		}
 	}

@@ -89,7 +89,7 @@ func testersCard(group string, standings []knowledge.TesterStanding, named func(
 	if err != nil {
 		return Card{}, fmt.Errorf("picture of the testers: %w", err)
 	}
-	c.Picture = call.drawn(p, partOf(page))
+	c.Picture = call.drawn(p, page)
 	c.Verdict = standingSums(shown)
 	if of := picture.Pages(); of > 1 {
 		c.fact(fmt.Sprintf("Page %d of %d", page, of), "of %s, the shortest times first", count(len(shown), "tester"))

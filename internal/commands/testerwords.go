@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -32,7 +33,7 @@ func testerFacts(testers []knowledge.TesterStanding) []Fact {
 		return []Fact{{"Testers", fmt.Sprintf("of %d compared, none differs clearly from the others.", len(compared))}}
 	}
 	slices.SortStableFunc(differ, func(a, b knowledge.TesterStanding) int {
-		return -compareFar(a.Ratio, b.Ratio)
+		return cmp.Compare(math.Abs(math.Log(b.Ratio)), math.Abs(math.Log(a.Ratio)))
 	})
 	var facts []Fact
 	for _, t := range differ[:min(len(differ), mostTesters)] {
@@ -42,18 +43,6 @@ func testerFacts(testers []knowledge.TesterStanding) []Fact {
 		facts = append(facts, Fact{"", fmt.Sprintf("and %d more testers who differ", more)})
 	}
 	return append(facts, Fact{"", whyTestersDiffer})
-}
-
-// compareFar orders ratios by how far they are from 1, either way.
-func compareFar(a, b float64) int {
-	x, y := math.Abs(math.Log(a)), math.Abs(math.Log(b))
-	switch {
-	case x < y:
-		return -1
-	case x > y:
-		return 1
-	}
-	return 0
 }
 
 // standingWords is how one tester's times compare: "times about 40 % shorter than the

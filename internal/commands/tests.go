@@ -23,9 +23,7 @@ var testsCommand = &Command{
 		"they say on their own.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
-	Options: combinationOptions(
-		skipOption(),
-	),
+	Options:  combinationOptions(skipOption()),
 	Who:      anyMember,
 	Shared:   true,
 	Examples: []string{"/record tests orrick mid 30G 13 mm"},
@@ -33,10 +31,6 @@ var testsCommand = &Command{
 }
 
 func runTests(ctx context.Context, env *Env, call *Call) (Card, error) {
-	if questionText(call) == "" {
-		return Card{}, refuse("Write for example: /record tests orrick mid 30G 13 mm.",
-			"The tests of which combination?")
-	}
 	a, back, err := readQuestion(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
@@ -80,7 +74,7 @@ func testsCard(e *knowledge.Evidence, call *Call) Card {
 	latest = latest[min(len(latest), skipped(call)):]
 	page := latest[:min(len(latest), mostListed)]
 	for _, t := range page {
-		c.fact(fmt.Sprintf("%s %s, test %d", t.TestedOn, t.Tester.Name, t.ID), "%s", rowWords(t, e.Flagged))
+		c.fact(fmt.Sprintf("%s %s, test %d", t.TestedOn, t.Tester.Name, t.ID), "%s", rowWords(t, isFlagged(e, t)))
 	}
 	c.Links = filmLinks(page)
 	if more := len(latest) - len(page); more > 0 {
@@ -98,7 +92,7 @@ func testsCard(e *knowledge.Evidence, call *Call) Card {
 }
 
 // rowWords is a test in a list that gives its day and tester already.
-func rowWords(t knowledge.BenchTest, flagged []knowledge.BenchTest) string {
+func rowWords(t knowledge.BenchTest, flagged bool) string {
 	parts := []string{resultWords(t), t.Timing, "pull " + trimNumber(t.PullML) + " mL", t.Liquid}
 	if lot := t.Lot.String(); lot != "" {
 		parts = append(parts, lot)
@@ -106,7 +100,7 @@ func rowWords(t knowledge.BenchTest, flagged []knowledge.BenchTest) string {
 	if t.Note != "" {
 		parts = append(parts, "note: "+t.Note)
 	}
-	if slices.ContainsFunc(flagged, func(f knowledge.BenchTest) bool { return f.ID == t.ID }) {
+	if flagged {
 		parts = append(parts, flagWords(t))
 	}
 	return strings.Join(parts, ", ")

@@ -65,15 +65,11 @@ func runWallChart(ctx context.Context, env *Env, call *Call) (Card, error) {
 func WallChart(ctx context.Context, g *knowledge.Group, now time.Time) (shown string, draw func() (Card, error),
 	err error) {
 	env := &Env{Group: g, Now: func() time.Time { return now }}
-	today, err := env.today(ctx)
+	settings, today, err := env.here(ctx)
 	if err != nil {
 		return "", nil, err
 	}
 	covered, err := g.Coverage(ctx)
-	if err != nil {
-		return "", nil, err
-	}
-	settings, err := g.Settings(ctx)
 	if err != nil {
 		return "", nil, err
 	}
@@ -98,7 +94,7 @@ func WallChart(ctx context.Context, g *knowledge.Group, now time.Time) (shown st
 			next := Request{Command: coverageName}.with(pageOption, "2")
 			c.Actions = append(c.Actions, Action{Label: "more", Request: next})
 		}
-		c.Picture = Request{Command: coverageName}.drawn(p, "")
+		c.Picture = Request{Command: coverageName}.drawn(p, 1)
 		return c, nil
 	}, nil
 }

@@ -50,10 +50,7 @@ var watchCommand = &Command{
 		"a time from a film is better and can replace one later. If a press fails, start over: push back, pull anew.",
 	Options: []Option{
 		{Name: labelOption, Help: "the label to begin with, as in B-3", Suggest: suggestLabels},
-		{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true,
-			Suggest: suggestLiquid()},
-		{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45,
-			Suggest: suggestTemperature()},
+		liquidChoice(), temperatureNumber(),
 		pullNumber("how far the plunger is drawn", trade.LargestTestedPullML),
 		{Name: pressOption, Help: "what was pressed, and on which watch", Unlisted: true},
 		{Name: resultField, Help: "the result as typed", Unlisted: true},

@@ -135,11 +135,7 @@ func (d done) waits(r sheetRow) bool {
 
 // onBench is the bench of the session: as it was said when it was begun, else as usual.
 func (s *session) onBench(ctx context.Context) (t knowledge.BenchTest, err error) {
-	settings, err := s.env.Group.Settings(ctx)
-	if err != nil {
-		return t, err
-	}
-	today, err := s.env.today(ctx)
+	settings, today, err := s.env.here(ctx)
 	if err != nil {
 		return t, err
 	}

@@ -29,9 +29,6 @@ var whyCommand = &Command{
 }
 
 func runWhy(ctx context.Context, env *Env, call *Call) (Card, error) {
-	if questionText(call) == "" {
-		return Card{}, refuse("Write for example "+call.example()+".", "Which gel, on which needle or cannula?")
-	}
 	_, evidence, back, err := evidenceAsked(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"regexp"
@@ -23,6 +24,33 @@ func testNumber(suggest Suggester) Option {
 		Required: true, Suggest: suggest}
 }
 
+// test is the test of a number.
+//
+// Errors: *UserError where there is none.
+func (env *Env) test(ctx context.Context, id int64) (knowledge.BenchTest, error) {
+	t, err := env.Group.Test(ctx, id)
+	if isNotFound(err) {
+		err = refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
+	}
+	return t, err
+}
+
+// testOf is the test that is named, where by may change it: their own, or anybody's for
+// the trainer.
+//
+// Errors: *UserError.
+func (c *Call) testOf(ctx context.Context, env *Env, by knowledge.Member) (knowledge.BenchTest, error) {
+	t, err := env.test(ctx, int64(c.whole(testOption, 0)))
+	if err == nil && t.Tester.ID != by.ID && !c.Asker.Role.Covers(knowledge.TrainerRole) {
+		err = refuse("The trainer can do it, too.", "Test %d is somebody else's.", t.ID)
+	}
+	return t, err
+}
+
+func reasonText() Option {
+	return Option{Name: reasonOption, Help: "why; kept with the test, nothing about a patient", Kept: true}
+}
+
 // testInWords is a test's number and, where one is given, the reason.
 var testInWords = regexp.MustCompile(`(?i)^(?:test\s+|#\s*)?(\d{1,9})(?:[\s,:;.]+(.*))?$`)
 
@@ -43,10 +71,7 @@ var withdrawCommand = &Command{
 	Summary: "Take a test back, so that it no longer counts; it stays on record",
 	Help: "Your own tests, or anybody's for the trainer. Nothing is erased: who withdrew it, when and why is " +
 		"kept, and /" + restoreName + " brings it back.",
-	Options: []Option{
-		testNumber(suggestTests(knowledge.Kept)),
-		{Name: reasonOption, Help: "why; kept with the test, nothing about a patient", Kept: true},
-	},
+	Options:  []Option{testNumber(suggestTests(knowledge.Kept)), reasonText()},
 	Who:      anyMember,
 	Slow:     true,
 	Plain:    testPlain,
@@ -71,38 +96,23 @@ type stateChange struct {
 }
 
 func changeTest(ctx context.Context, env *Env, call *Call, s stateChange) (Card, error) {
-	id, err := strconv.ParseInt(call.value(testOption), 10, 64)
-	if err != nil {
-		return Card{}, err // a whole number: the option was read
-	}
 	by, err := call.Asker.member(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
-	test, err := env.Group.Test(ctx, id)
-	if isNotFound(err) {
-		return Card{}, refuse("/"+testsName+" lists the tests of a combination with their numbers.",
-			"There is no test %d.", id)
-	}
+	test, err := call.testOf(ctx, env, by)
 	if err != nil {
 		return Card{}, err
 	}
-	own := test.Tester.ID == by.ID
-	if !own && !call.Asker.Role.Covers(knowledge.TrainerRole) {
-		return Card{}, refuse("The trainer can do it, too.", "Test %d is somebody else's.", id)
-	}
 	reason := call.value(reasonOption)
-	if reason == "" && !own {
+	if reason == "" && test.Tester.ID != by.ID {
 		return Card{}, refuse("Add for example reason:\"wrong needle\".", "Why? It is somebody else's test.")
 	}
 	if test.State == s.to { // pressed twice, or told twice: it is as it was wanted
 		s.done = s.before
 		return changedCard(test, afterwards(ctx, env, test.Combination), s, env.moment(ctx)), nil
 	}
-	if reason == "" {
-		reason = s.usual
-	}
-	if test, err = s.change(ctx, id, by, reason); err != nil {
+	if test, err = s.change(ctx, test.ID, by, cmp.Or(reason, s.usual)); err != nil {
 		return Card{}, err
 	}
 	return changedCard(test, afterwards(ctx, env, test.Combination), s, env.moment(ctx)), nil
@@ -112,14 +122,13 @@ func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange, at
 	c := Card{Title: t.Combination.String(), Verdict: fmt.Sprintf(s.done, t.ID)}
 	c.fact("The test", "%s", testWords(t))
 	switch {
-	case e == nil:
-		c.line(notWorkedOut)
-	case e.Tested:
-		c.fact("The group's tests now", "%s", testsLine(e))
-		c.fact("Now", "%s", headline(e))
-		c.sayBehind(e)
-	default:
+	case e != nil && !e.Tested:
 		c.line("That was the only test of this combination: nobody has tested it now.")
+	case e != nil:
+		c.fact("The group's tests now", "%s", testsLine(e))
+		fallthrough
+	default:
+		c.sayNow(e)
 	}
 	c.Stored = Stored{What: fmt.Sprintf("change of test %d", t.ID), How: "was stored: " +
 		strings.TrimSuffix(strings.ToLower(c.Verdict), "."), At: at}
