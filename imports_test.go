@@ -76,8 +76,8 @@ var mayImport = map[string][]string{
 		"holdbench/internal/commands/logline", "holdbench/internal/commands/question",
 		"holdbench/internal/commands/testsheet",
 		"holdbench/internal/commands/urgent", "holdbench/internal/knowledge", "holdbench/internal/patientdata",
-		"holdbench/internal/quantity", "holdbench/internal/say", "holdbench/internal/sheet", "holdbench/internal/trade",
-		"golang.org/x/time/rate",
+		"holdbench/internal/quantity", "holdbench/internal/say", "holdbench/internal/sheet",
+		"holdbench/internal/spelling", "holdbench/internal/trade", "golang.org/x/time/rate",
 	},
 
 	// Where it is asked, and what is said unasked.

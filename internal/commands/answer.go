@@ -152,8 +152,11 @@ func sentence(words string) string {
 	if words == "" {
 		return ""
 	}
-	return strings.ToUpper(words[:1]) + strings.TrimRight(words[1:], ". ") + "."
+	return strings.TrimRight(capital(words), ". ") + "."
 }
+
+// capital gives words a capital at the front.
+func capital(words string) string { return strings.ToUpper(words[:1]) + words[1:] }
 
 // NewReference is eight letters and digits that are unlikely to come twice.
 func NewReference() string {

@@ -31,6 +31,16 @@ func (a Asker) member(ctx context.Context, env *Env) (knowledge.Member, error) {
 	return m, err
 }
 
+// known is somebody as the group's list has them, with the number 0 where they are not on
+// it.
+func (env *Env) known(ctx context.Context, ref string) (knowledge.Member, error) {
+	m, err := env.Group.Member(ctx, ref)
+	if isNotFound(err) {
+		return knowledge.Member{}, nil
+	}
+	return m, err
+}
+
 // unnamed stands for a name that is not stored.
 const unnamed = "unnamed member"
 

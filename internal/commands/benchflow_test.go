@@ -280,10 +280,10 @@ func TestTheStockFormNotesWhatIsHeld(t *testing.T) {
 	if form == nil {
 		t.Fatal(card.Text())
 	}
-	filled := map[string]string{gelField: "dunmere deep", setupsField: "27G 13 mm\n25G 38 mm cannula"}
+	filled := map[string]string{productOption: "dunmere deep", instrumentOption: "27G 13 mm\n25G 38 mm cannula"}
 	noted := Answer(ctx, env, Request{Command: stockName, Asker: askingMember, Filled: filled})
 	wants(t, noted.Text(), "In your stock: Dunmere Deep, 27G 13 mm needle; Dunmere Deep, 25G 38 mm cannula")
-	filled = map[string]string{gelField: "Brackley Sheer", setupsField: "30G 13 mm"}
+	filled = map[string]string{productOption: "Brackley Sheer", instrumentOption: "30G 13 mm"}
 	asked := Answer(ctx, env, Request{Command: stockName, Asker: askingMember, Filled: filled})
 	wants(t, asked.Text(), "“Brackley Sheer” is not on the group's list. What is it?")
 	wants(t, Answer(ctx, env, asked.Choices[0].Request).Text(), "In your stock: Brackley Sheer, 30G 13 mm needle",

@@ -76,18 +76,14 @@ func choicesCard(choices knowledge.Choices) Card {
 // noteAsked keeps what a member asked about, where they agreed to be told when
 // its verdict changes. A question is answered whether or not that works.
 func noteAsked(ctx context.Context, env *Env, asker Asker, c trade.Combination) {
-	err := env.noteAsked(ctx, asker, c)
-	if err != nil {
+	if err := env.noteAsked(ctx, asker, c); err != nil {
 		env.Log.WarnContext(ctx, "what was asked is not noted", "error", Redact(err.Error(), c.String()))
 	}
 }
 
 func (env *Env) noteAsked(ctx context.Context, asker Asker, c trade.Combination) error {
-	m, err := env.Group.Member(ctx, asker.Ref)
-	if isNotFound(err) {
-		return nil
-	}
-	if err != nil {
+	m, err := env.known(ctx, asker.Ref)
+	if err != nil || m.ID == 0 {
 		return err
 	}
 	choices, err := env.Group.Choices(ctx, m)

@@ -1,6 +1,11 @@
 package commands
 
-import "strings"
+import (
+	"strings"
+	"unicode/utf8"
+
+	"holdbench/internal/spelling"
+)
 
 // How near what is being typed is to a name, nearest last.
 const (
@@ -53,42 +58,17 @@ func beginsAWord(name, typed string) bool {
 
 // nearlyBeginsWith allows one slip of a letter in four and more, two in eight.
 func nearlyBeginsWith(name, typed string) bool {
-	a, b := []rune(name), []rune(typed)
-	slips := min(len(b)/4, 2)
-	if slips == 0 || len(a) < len(b)-slips {
-		return false
-	}
-	return slipsOfPrefix(a[:min(len(a), len(b)+slips)], b) <= slips
+	most := min(utf8.RuneCountInString(typed)/4, 2)
+	return most > 0 && slipsOfPrefix(name, typed, most) <= most
 }
 
-// slipsOfPrefix is the least number of letters put in, left out, mistaken or
-// swapped with their neighbour that turns a beginning of a into b (optimal string
-// alignment; after Damerau, Comm. ACM 7 (1964) 171, from memory).
-func slipsOfPrefix(a, b []rune) int {
-	var room [3][64]int // names and what is typed of them are shorter as a rule
-	rows := [3][]int{room[0][:], room[1][:], room[2][:]}
-	if len(b) >= len(room[0]) {
-		rows = [3][]int{make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)}
-	}
-	before, last, row := rows[0], rows[1], rows[2]
-	for j := range len(b) + 1 {
-		last[j] = j
-	}
-	least := len(b)
-	for i := 1; i <= len(a); i++ {
-		row[0] = i
-		for j := 1; j <= len(b); j++ {
-			cost := 1
-			if a[i-1] == b[j-1] {
-				cost = 0
-			}
-			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+cost)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				row[j] = min(row[j], before[j-2]+1)
-			}
-		}
-		least = min(least, row[len(b)])
-		before, last, row = last, row, before
+// slipsOfPrefix is the least number of slips that turns a beginning of a name into what was
+// typed; above most it is most+1.
+func slipsOfPrefix(name, typed string, most int) int {
+	runes, about := []rune(name), utf8.RuneCountInString(typed)
+	least := most + 1
+	for end := max(0, about-most); end <= min(len(runes), about+most); end++ {
+		least = min(least, spelling.Distance(string(runes[:end]), typed, least-1))
 	}
 	return least
 }

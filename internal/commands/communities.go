@@ -8,6 +8,7 @@ import (
 	"sync"
 	"time"
 
+	"holdbench/internal/cache"
 	"holdbench/internal/knowledge"
 )
 
@@ -24,16 +25,9 @@ type Communities struct {
 	// Lacking is what Env.Lacking is, of a community; nil for nothing to ask.
 	Lacking func(ctx context.Context, ref, channel string) ([]string, error)
 
-	talk  Conversations
-	mu    sync.Mutex
-	envs  map[string]*usedEnv
-	calls int64 // counts the calls of Env: the time by which envs age
-}
-
-// usedEnv is an Env and when it was last asked for.
-type usedEnv struct {
-	env  *Env
-	last int64
+	talk Conversations
+	mu   sync.Mutex
+	envs *cache.Cache[string, *Env] // by ref; whoever uses one that is dropped goes on with it
 }
 
 // mostEnvs bounds how many Envs are kept. Each holds an index of its community's
@@ -46,10 +40,8 @@ const mostEnvs = 24
 func (c *Communities) Env(ctx context.Context, ref, name string) (env *Env, first bool, err error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	c.calls++
-	if kept := c.envs[ref]; kept != nil {
-		kept.last = c.calls
-		return kept.env, false, nil
+	if kept, there := c.kept().Get(ref); there {
+		return kept, false, nil
 	}
 	group, err := c.Store.Group(ctx, ref)
 	if errors.Is(err, knowledge.ErrNotFound) {
@@ -62,9 +54,7 @@ func (c *Communities) Env(ctx context.Context, ref, name string) (env *Env, firs
 	if err := group.Return(ctx); err != nil {
 		return nil, false, err
 	}
-	env = c.env(group)
-	c.keep(ref, env)
-	return env, first, nil
+	return c.env(group), first, nil
 }
 
 // Visit returns the Env of a community whose server another process looks after:
@@ -85,17 +75,13 @@ func (c *Communities) Visit(ctx context.Context, ref string) (*Env, error) {
 	if !left.IsZero() {
 		return nil, fmt.Errorf("community %s, which was left: %w", ref, knowledge.ErrNotFound)
 	}
-	c.calls++
-	if kept := c.envs[ref]; kept != nil {
-		kept.last = c.calls
-		return kept.env, nil
+	if kept, there := c.kept().Get(ref); there {
+		return kept, nil
 	}
-	env := c.env(group)
-	c.keep(ref, env)
-	return env, nil
+	return c.env(group), nil
 }
 
-// env makes the Env of a community.
+// env makes the Env of a community, and keeps it.
 func (c *Communities) env(group *knowledge.Group) *Env {
 	env := &Env{Group: group, Now: c.Now, Log: c.Log.With("community", group.Ref()), Conversations: &c.talk}
 	if c.Lacking != nil {
@@ -103,6 +89,7 @@ func (c *Communities) env(group *knowledge.Group) *Env {
 			return c.Lacking(ctx, group.Ref(), channel)
 		}
 	}
+	c.kept().Put(group.Ref(), env)
 	return env
 }
 
@@ -112,22 +99,12 @@ func (c *Communities) WithoutGroup(log *slog.Logger) *Env {
 	return &Env{Now: c.Now, Log: log, Conversations: &c.talk}
 }
 
-// keep keeps an Env in place of the one that was not asked for longest. Whoever
-// is still using that one goes on with it.
-func (c *Communities) keep(ref string, env *Env) {
+// kept is the Envs used last; c.mu is held.
+func (c *Communities) kept() *cache.Cache[string, *Env] {
 	if c.envs == nil {
-		c.envs = map[string]*usedEnv{}
+		c.envs = cache.Counted[string, *Env](mostEnvs, 0, nil)
 	}
-	if len(c.envs) >= mostEnvs {
-		oldest, last := "", c.calls
-		for ref, kept := range c.envs {
-			if kept.last < last {
-				oldest, last = ref, kept.last
-			}
-		}
-		delete(c.envs, oldest)
-	}
-	c.envs[ref] = &usedEnv{env, c.calls}
+	return c.envs
 }
 
 // Leave notes that the server of a community was left. One that is not known is
@@ -135,7 +112,7 @@ func (c *Communities) keep(ref string, env *Env) {
 func (c *Communities) Leave(ctx context.Context, ref string) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	delete(c.envs, ref)
+	c.kept().Take(ref)
 	group, err := c.Store.Group(ctx, ref)
 	if errors.Is(err, knowledge.ErrNotFound) {
 		return nil
@@ -163,7 +140,7 @@ func (c *Communities) Erase(ctx context.Context) (int, error) {
 	defer c.mu.Unlock()
 	refs, err := c.Store.EraseDue(ctx)
 	for _, ref := range refs {
-		delete(c.envs, ref)
+		c.kept().Take(ref)
 		c.Log.InfoContext(ctx, "erased after leaving", "community", ref)
 	}
 	return len(refs), err

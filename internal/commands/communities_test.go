@@ -154,8 +154,8 @@ func TestDroppedEnvsAreMadeAgain(t *testing.T) {
 					t.Errorf("community %d is told\n%s", n, text)
 				}
 				c.mu.Lock()
-				if len(c.envs) > mostEnvs {
-					t.Errorf("%d Envs are kept", len(c.envs))
+				if n, _ := c.kept().Size(); n > mostEnvs {
+					t.Errorf("%d Envs are kept", n)
 				}
 				c.mu.Unlock()
 			}

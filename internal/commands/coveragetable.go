@@ -67,7 +67,10 @@ func newCoverageTable(covered []knowledge.CoveredCombination, settings knowledge
 		t.instruments = append(t.instruments, i)
 	}
 	slices.SortFunc(t.products, mostCovered)
-	slices.SortFunc(t.instruments, byGauge)
+	slices.SortFunc(t.instruments, func(a, b usedInstrument) int {
+		return cmp.Or(byGauge(a.instrument, b.instrument), cmp.Compare(a.note(), b.note()),
+			cmp.Compare(a.instrument.ID, b.instrument.ID))
+	})
 	t.fill(covered)
 	t.picture.Group, t.picture.Ceiling = settings.Name, float64(settings.Ceiling)
 	return t
@@ -76,16 +79,8 @@ func newCoverageTable(covered []knowledge.CoveredCombination, settings knowledge
 func columnKey(c trade.Combination) [2]int64 { return [2]int64{c.Instrument.ID, c.Syringe.ID} }
 
 // byGauge orders needles before cannulas, thick before thin, short before long.
-func byGauge(a, b usedInstrument) int {
-	kind := func(u usedInstrument) int {
-		if u.instrument.Kind == trade.Cannula {
-			return 1
-		}
-		return 0
-	}
-	return cmp.Or(cmp.Compare(kind(a), kind(b)), cmp.Compare(a.instrument.Gauge, b.instrument.Gauge),
-		cmp.Compare(a.instrument.LengthMM, b.instrument.LengthMM), cmp.Compare(a.note(), b.note()),
-		cmp.Compare(a.instrument.ID, b.instrument.ID))
+func byGauge(a, b trade.Instrument) int {
+	return cmp.Or(-cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Gauge, b.Gauge), cmp.Compare(a.LengthMM, b.LengthMM))
 }
 
 // fill puts every combination in its cell.

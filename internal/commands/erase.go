@@ -51,10 +51,16 @@ func eraseMe(ctx context.Context, env *Env, r knowledge.Record, confirmed string
 	if err != nil {
 		return Card{}, err
 	}
-	env.usage.forget(r.Member.Ref)
-	env.Conversations.forget(r.Member.Ref)
-	env.faults().InfoContext(ctx, "a member had their record erased", "tests", e.Tests)
+	env.forget(ctx, r.Member, "a member had their record erased", e)
 	return erasedCard(e, "Erased. Nothing here says who you were.", "If you come back, you start as new."), nil
+}
+
+// forget drops what is remembered of somebody beside the store, and says in the log what
+// was done.
+func (env *Env) forget(ctx context.Context, m knowledge.Member, what string, e knowledge.ErasedMember) {
+	env.usages().Take(m.Ref)
+	env.Conversations.forget(m.Ref)
+	env.faults().InfoContext(ctx, what, "tests", e.Tests)
 }
 
 // erasedCard says what became of a record.

@@ -95,22 +95,29 @@ func runExport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err := write(ctx, &data); err != nil {
 		return Card{}, err
 	}
-	if data.Len() > mostExported {
-		return Card{}, refuse("Whoever runs the bot can write it to disk: bot export "+kind.name+".",
-			"The file is too large for a message.")
-	}
-	return exportCard(ctx, env, title, kind, data.Bytes())
-}
-
-// exportCard says what is in the file.
-func exportCard(ctx context.Context, env *Env, title string, kind exportKind, data []byte) (Card, error) {
-	today, err := env.today(ctx)
+	file, rows, err := csvFile(ctx, env, kind.name, data.Bytes(), "Whoever runs the bot can write it to disk: bot export "+
+		kind.name+".")
 	if err != nil {
 		return Card{}, err
 	}
-	file := File{Name: kind.name + "-" + today.Format(dateForm) + ".csv", Type: "text/csv; charset=utf-8", Data: data}
-	// One heading line, and no cell goes over a line.
-	rows := bytes.Count(data, []byte("\n")) - 1
+	return exportCard(title, kind, file, rows), nil
+}
+
+// csvFile is data as a file of today and its rows, the heading left out; no cell goes over
+// a line.
+//
+// Errors: *UserError with the hint where it is too large.
+func csvFile(ctx context.Context, env *Env, name string, data []byte, hint string) (f File, rows int, err error) {
+	if len(data) > mostExported {
+		return f, 0, refuse(hint, "The file is too large for a message.")
+	}
+	today, err := env.today(ctx)
+	return File{Name: name + "-" + today.Format(dateForm) + ".csv", Type: "text/csv; charset=utf-8", Data: data},
+		bytes.Count(data, []byte("\n")) - 1, err
+}
+
+// exportCard says what is in the file.
+func exportCard(title string, kind exportKind, file File, rows int) Card {
 	c := Card{Title: title, Files: []File{file}}
 	c.fact(file.Name, "%s, %s.", kind.holds, count(rows, "line"))
 	if rows == 0 {
@@ -119,8 +126,8 @@ func exportCard(ctx context.Context, env *Env, title string, kind exportKind, da
 	if kind.names {
 		c.line("Members' names are in it: keep it as you keep the log.")
 	}
-	if kind.name == "tests" && strings.Contains(string(data[:min(len(data), 400)]), "film_link") {
+	if kind.name == "tests" && strings.Contains(string(file.Data[:min(len(file.Data), 400)]), "film_link") {
 		c.line("A film's link opens for those who can see the message it came in.")
 	}
-	return c, nil
+	return c
 }

@@ -53,9 +53,7 @@ func runForget(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	env.usage.forget(m.Ref)
-	env.Conversations.forget(m.Ref)
-	env.faults().InfoContext(ctx, "a trainer had a member's record erased", "tests", e.Tests)
+	env.forget(ctx, m, "a trainer had a member's record erased", e)
 	return erasedCard(e, "Erased. Nothing here says who that was.", "Whoever comes back starts as new."), nil
 }
 

@@ -28,10 +28,12 @@ type Form struct {
 	// opened by.
 	Keep []string
 
-	// Fill says what stands in the fields, by name, when the form opens.
+	// Fill says what stands in the fields, by name, when the form opens for the first time;
+	// nil for nothing.
 	Fill func(context.Context, *Env, Request) (map[string]string, error)
 
-	// Read turns the fields, by name, into options. Errors are *UserErrors.
+	// Read turns the fields, by name, into options; nil where they are options by the same
+	// names. Errors are *UserErrors.
 	Read func(context.Context, *Env, map[string]string) (map[string]string, error)
 }
 
@@ -111,7 +113,10 @@ func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 		return nil, Answer(ctx, env, req)
 	}
 	open := Empty(cmd, req)
-	filled, err := cmd.Form.Fill(ctx, env, req)
+	filled, err := req.Filled, error(nil)
+	if filled == nil && cmd.Form.Fill != nil {
+		filled, err = cmd.Form.Fill(ctx, env, req)
+	}
 	var user *UserError
 	if errors.As(err, &user) { // nothing can come of the form: the command says why
 		return nil, Answer(ctx, env, req)
@@ -136,7 +141,10 @@ func (c *Call) takeForm(ctx context.Context, env *Env) error {
 	if c.Filled == nil || c.cmd.Form == nil {
 		return nil
 	}
-	read, err := c.cmd.Form.Read(ctx, env, c.Filled)
+	read, err := c.Filled, error(nil)
+	if c.cmd.Form.Read != nil {
+		read, err = c.cmd.Form.Read(ctx, env, c.Filled)
+	}
 	maps.Copy(c.Values, read)
 	c.Filled, c.About, c.Text = nil, "", ""
 	return err

@@ -3,7 +3,6 @@ package commands
 import (
 	"context"
 	"slices"
-	"strings"
 
 	"holdbench/internal/knowledge"
 )
@@ -56,7 +55,7 @@ func runGroupStock(ctx context.Context, env *Env, call *Call) (Card, error) {
 			names = append(names, one[0].Member.Name)
 		}
 		rows = append(rows, Fact{gel[0].Combination.Product.Name, count(len(names), "member") + ": " +
-			someWords(names)})
+			someOf(names, mostListed, ", ")})
 	}
 	_, _, err = call.paged(&c, rows)
 	return c, err
@@ -64,23 +63,5 @@ func runGroupStock(ctx context.Context, env *Env, call *Call) (Card, error) {
 
 // byHolder puts stock together member by member, in order of the names.
 func byHolder(items []knowledge.StockItem) [][]knowledge.StockItem {
-	items = slices.Clone(items)
-	slices.SortStableFunc(items, func(a, b knowledge.StockItem) int { return strings.Compare(a.Member.Name, b.Member.Name) })
-	var holders [][]knowledge.StockItem
-	for _, item := range items {
-		if last := len(holders) - 1; last >= 0 && holders[last][0].Member.ID == item.Member.ID {
-			holders[last] = append(holders[last], item)
-			continue
-		}
-		holders = append(holders, []knowledge.StockItem{item})
-	}
-	return holders
-}
-
-// someWords joins names, and counts those beyond what a phone shows.
-func someWords(names []string) string {
-	if more := len(names) - mostListed; more > 0 {
-		return strings.Join(names[:mostListed], ", ") + " and " + trimNumber(float64(more)) + " more"
-	}
-	return strings.Join(names, ", ")
+	return together(items, func(i knowledge.StockItem) (string, int64) { return i.Member.Name, i.Member.ID })
 }

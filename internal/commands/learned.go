@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -103,14 +104,14 @@ func (l Learned) Line() []Fact {
 	if len(parts) == 0 {
 		return nil
 	}
-	return []Fact{{strings.ToUpper(l.Span()[:1]) + l.Span()[1:], strings.Join(parts, "; ")}}
+	return []Fact{{capital(l.Span()), strings.Join(parts, "; ")}}
 }
 
 // Facts are all of it: how many tests and whose, who kept their word, and how verdicts
 // changed.
 func (l Learned) Facts() (facts []Fact) {
 	if len(l.tests) > 0 {
-		facts = append(facts, Fact{strings.ToUpper(l.Span()[:1]) + l.Span()[1:], testsWords(l.tests, mostThanked)})
+		facts = append(facts, Fact{capital(l.Span()), testsWords(l.tests, mostThanked)})
 	}
 	if len(l.closed) > 0 {
 		facts = append(facts, Fact{"Taken on and done", creditWords(l.closed)})
@@ -128,14 +129,10 @@ func (l Learned) Facts() (facts []Fact) {
 // it not the one who took it on.
 func creditWords(closed []knowledge.Credit) string {
 	var words []string
-	for i := len(closed) - 1; i >= max(0, len(closed)-mostThanked); i-- {
-		c := closed[i]
+	for _, c := range slices.Backward(closed) {
 		words = append(words, ShortName(c.Test.Combination)+" by "+c.Test.Tester.Name)
 	}
-	if more := len(closed) - mostThanked; more > 0 {
-		words = append(words, fmt.Sprintf("%d more", more))
-	}
-	return strings.Join(words, "; ")
+	return someOf(words, mostThanked, "; ")
 }
 
 // NetChanges is what changes of the same combination, the oldest first, come to: from
@@ -190,17 +187,9 @@ func testsWords(tests []knowledge.BenchTest, most int) string {
 
 // testersWords names the testers, who tested most first.
 func testersWords(by map[string]int, most int) string {
-	names := make([]string, 0, len(by))
-	for name := range by {
-		names = append(names, name)
+	names := slices.SortedFunc(maps.Keys(by), func(a, b string) int { return cmp.Or(by[b]-by[a], cmp.Compare(a, b)) })
+	for i, name := range names {
+		names[i] = fmt.Sprintf("%s (%d)", name, by[name])
 	}
-	slices.SortFunc(names, func(a, b string) int { return cmp.Or(by[b]-by[a], cmp.Compare(a, b)) })
-	words := make([]string, 0, most+1)
-	for _, name := range names[:min(len(names), most)] {
-		words = append(words, fmt.Sprintf("%s (%d)", name, by[name]))
-	}
-	if more := len(names) - most; more > 0 {
-		words = append(words, fmt.Sprintf("%d more", more))
-	}
-	return strings.Join(words, ", ")
+	return someOf(names, most, ", ")
 }

@@ -43,12 +43,8 @@ func logForm() *Form {
 	}
 }
 
-// fillLog: what was typed before, if the form comes back; else what the request
-// or the post says, and for the rest the asker's last test.
+// fillLog is what the request or the post says, and for the rest the asker's last test.
 func fillLog(ctx context.Context, env *Env, req Request) (map[string]string, error) {
-	if req.Filled != nil {
-		return req.Filled, nil
-	}
 	last, tested, err := latestTest(ctx, env, req.Asker, "")
 	if err != nil {
 		return nil, err

@@ -24,20 +24,16 @@ var myFileCommand = &Command{
 
 // recordFileCard gives all of it as a file.
 func recordFileCard(ctx context.Context, env *Env, r knowledge.Record) (Card, error) {
-	today, err := env.today(ctx)
-	if err != nil {
-		return Card{}, err
-	}
 	var data bytes.Buffer
 	if err := env.Group.ExportRecord(ctx, &data, r.Member); err != nil {
 		return Card{}, err
 	}
-	if data.Len() > mostExported {
-		return Card{}, refuse("Ask whoever runs the bot for it.", "The file is too large for a message.")
+	file, rows, err := csvFile(ctx, env, "me", data.Bytes(), "Ask whoever runs the bot for it.")
+	if err != nil {
+		return Card{}, err
 	}
-	file := File{Name: "me-" + today.Format(dateForm) + ".csv", Type: "text/csv; charset=utf-8", Data: data.Bytes()}
 	c := Card{Title: "What is stored about you, as a file", Files: []File{file}}
-	c.fact(file.Name, "one thing a line, %s.", count(bytes.Count(file.Data, []byte("\n"))-1, "line"))
+	c.fact(file.Name, "one thing a line, %s.", count(rows, "line"))
 	c.Actions = []Action{{Label: "have it erased", Request: Request{Command: eraseName}}}
 	return c, nil
 }

@@ -62,19 +62,12 @@ func batchForm() *Form {
 	}
 }
 
-// fillBatch: what was typed before, if the form comes back; else the labels of
-// what waits in the asker's box.
+// fillBatch is what was typed, or else the labels of what waits in the asker's box.
 func fillBatch(ctx context.Context, env *Env, req Request) (map[string]string, error) {
-	if req.Filled != nil {
-		return req.Filled, nil
-	}
 	filled := map[string]string{resultsField: req.Text, benchField: benchLine(usualBench())}
-	m, err := env.Group.Member(ctx, req.Asker.Ref)
-	if isNotFound(err) || err == nil && req.Text != "" {
-		return filled, nil
-	}
-	if err != nil {
-		return nil, err
+	m, err := env.known(ctx, req.Asker.Ref)
+	if err != nil || m.ID == 0 || req.Text != "" {
+		return filled, err
 	}
 	items, err := env.Group.Box(ctx, m.ID)
 	if err != nil {
@@ -188,7 +181,7 @@ func boxLabelOf(number int) string { return fmt.Sprintf("B-%d", number) }
 // assume keeps what was taken as usual, each once.
 func (b *batch) assume(words []string) {
 	for _, w := range words {
-		if !strings.Contains("\n"+strings.Join(b.assumed, "\n")+"\n", "\n"+w+"\n") {
+		if !slices.Contains(b.assumed, w) {
 			b.assumed = append(b.assumed, w)
 		}
 	}

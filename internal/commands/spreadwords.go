@@ -32,11 +32,9 @@ func spreadSource(s knowledge.GroupSpread) string {
 
 // standOn names the spread that what the Card says stands on. A Card of several
 // estimates may name two, while a new spread comes into force.
-func (c *Card) standOn(spreads ...knowledge.GroupSpread) {
-	for _, s := range spreads {
-		if source := spreadSource(s); !slices.Contains(c.Sources, source) {
-			c.Sources = append(c.Sources, source)
-		}
+func (c *Card) standOn(s knowledge.GroupSpread) {
+	if source := spreadSource(s); !slices.Contains(c.Sources, source) {
+		c.Sources = append(c.Sources, source)
 	}
 }
 

@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"maps"
 	"strconv"
 
 	"holdbench/internal/calc"
@@ -37,10 +38,7 @@ var startForm = &Form{
 		}
 		return []string{gelsField, classField}
 	},
-	Fill: func(ctx context.Context, env *Env, req Request) (map[string]string, error) {
-		if req.Filled != nil {
-			return req.Filled, nil
-		}
+	Fill: func(ctx context.Context, env *Env, _ Request) (map[string]string, error) {
 		settings, err := env.Group.Settings(ctx)
 		return map[string]string{nameField: settings.Name, classField: string(calc.UnknownGel)}, err
 	},
@@ -49,9 +47,7 @@ var startForm = &Form{
 		if filled[nameField] != "" {
 			values["step"] = strconv.Itoa(groupStep)
 		}
-		for name, value := range filled {
-			values[name] = value
-		}
+		maps.Copy(values, filled)
 		return values, nil
 	},
 }

@@ -2,6 +2,7 @@ package commands
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -130,9 +131,9 @@ func (b beginning) needleCard(c *Card, _ time.Time) {
 	c.fact("On the list", "%s", fewNames(names))
 	sizes := Pick{Label: "Sizes", Request: startRequest("step", strconv.Itoa(needleStep)), Option: "needles",
 		Here: true}
-	for _, size := range usualSizes {
-		if i, err := trade.ReadInstrument(size); err == nil && !b.lists(i) {
-			sizes.Items = append(sizes.Items, Item{Label: size, Value: size})
+	for _, i := range slices.SortedFunc(slices.Values(soldSizes()), byGauge) {
+		if !b.lists(i) {
+			sizes.Items = append(sizes.Items, Item{Label: i.Name(), Value: i.Name()})
 		}
 	}
 	if sizes.Most = len(sizes.Items); sizes.Most > 0 {
@@ -159,16 +160,6 @@ func (b beginning) lists(i trade.Instrument) bool {
 		}
 	}
 	return false
-}
-
-// usualSizes are what is offered to be ticked: sizes in which needles and cannulas for
-// gels are sold (from memory).
-var usualSizes = []string{
-	"25G 16 mm needle", "27G 13 mm needle", "27G 19 mm needle", "29G 13 mm needle", "30G 4 mm needle",
-	"30G 8 mm needle", "30G 13 mm needle",
-	"30G 25 mm needle", "31G 8 mm needle", "32G 4 mm needle", "32G 13 mm needle", "33G 13 mm needle", "34G 8 mm needle",
-	"22G 50 mm cannula", "22G 70 mm cannula", "23G 50 mm cannula", "25G 38 mm cannula", "25G 50 mm cannula",
-	"27G 25 mm cannula", "27G 38 mm cannula",
 }
 
 // notSure leaves the wall class open.

@@ -138,7 +138,7 @@ func noteStock(ctx context.Context, env *Env, m knowledge.Member, items []stockI
 	if err != nil {
 		return Card{}, err
 	}
-	c := Card{Title: "In your stock: " + heldWords(words), Verdict: addedWords(len(added), len(items))}
+	c := Card{Title: "In your stock: " + someOf(words, mostInTitle, "; "), Verdict: addedWords(len(added), len(items))}
 	c.Facts = append(c.Facts, news...)
 	if len(open) > 0 {
 		c.line("You named no needle or cannula for %s: until you do, the group cannot tell which tests of it are "+
@@ -151,14 +151,6 @@ func noteStock(ctx context.Context, env *Env, m knowledge.Member, items []stockI
 
 // mostInTitle is how many things a title names.
 const mostInTitle = 4
-
-// heldWords joins things with semicolons: there are commas in them.
-func heldWords(words []string) string {
-	if more := len(words) - mostInTitle; more > 0 {
-		return strings.Join(words[:mostInTitle], "; ") + " and " + trimNumber(float64(more)) + " more"
-	}
-	return strings.Join(words, "; ")
-}
 
 func addedWords(added, said int) string {
 	switch {

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"slices"
 	"strings"
@@ -47,19 +48,25 @@ func runStockList(ctx context.Context, env *Env, call *Call) (Card, error) {
 
 // byGel puts stock together gel by gel, in order of the names.
 func byGel(items []knowledge.StockItem) [][]knowledge.StockItem {
-	items = slices.Clone(items)
-	slices.SortStableFunc(items, func(a, b knowledge.StockItem) int {
-		return strings.Compare(a.Combination.Product.Name, b.Combination.Product.Name)
+	return together(items, func(i knowledge.StockItem) (string, int64) {
+		return i.Combination.Product.Name, i.Combination.Product.ID
 	})
-	var gels [][]knowledge.StockItem
-	for _, item := range items {
-		if last := len(gels) - 1; last >= 0 && gels[last][0].Combination.Product.ID == item.Combination.Product.ID {
-			gels[last] = append(gels[last], item)
-			continue
+}
+
+// together puts the items with one number together, in order of their names.
+func together(items []knowledge.StockItem, by func(knowledge.StockItem) (string, int64)) (all [][]knowledge.StockItem) {
+	var last int64
+	for _, item := range slices.SortedStableFunc(slices.Values(items), func(a, b knowledge.StockItem) int {
+		aName, aNumber := by(a)
+		bName, bNumber := by(b)
+		return cmp.Or(cmp.Compare(aName, bName), cmp.Compare(aNumber, bNumber))
+	}) {
+		if _, number := by(item); len(all) == 0 || number != last {
+			all, last = append(all, nil), number
 		}
-		gels = append(gels, []knowledge.StockItem{item})
+		all[len(all)-1] = append(all[len(all)-1], item)
 	}
-	return gels
+	return all
 }
 
 // usedOnWords says on which needles and cannulas some stock of one gel is used.

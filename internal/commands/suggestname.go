@@ -117,8 +117,8 @@ func suggestSyringes(ctx context.Context, env *Env, req Request, typed string) (
 	return likeliest(all), nil
 }
 
-// soldSizes are needles and cannulas that the trade sells in most places
-// (practice, no source), the commonest first.
+// soldSizes are needles and cannulas that the trade sells in most places (practice, no
+// source), the commonest first. A list takes 25.
 func soldSizes() []trade.Instrument {
 	needle := func(gauge int, mm float64) trade.Instrument {
 		return trade.Instrument{Kind: trade.Needle, Gauge: gauge, LengthMM: mm}
@@ -128,7 +128,8 @@ func soldSizes() []trade.Instrument {
 	}
 	return []trade.Instrument{
 		needle(30, 13), needle(27, 13), needle(29, 13), needle(30, 4), needle(30, 8), needle(31, 8), needle(32, 4),
-		needle(33, 9), needle(27, 19), needle(25, 16),
+		needle(33, 9), needle(27, 19), needle(25, 16), needle(32, 13), needle(33, 13), needle(34, 8), needle(30, 25),
 		cannula(25, 38), cannula(27, 38), cannula(25, 50), cannula(22, 50), cannula(22, 70), cannula(27, 25),
+		cannula(23, 50),
 	}
 }

@@ -90,7 +90,7 @@ func TestSlipsOfABeginning(t *testing.T) { // counted by hand
 		{strings.Repeat("long", 30), strings.Repeat("long", 20), 0},
 	}
 	for _, c := range cases {
-		if got := slipsOfPrefix([]rune(c.name), []rune(c.typed)); got != c.want {
+		if got := slipsOfPrefix(c.name, c.typed, 6); got != c.want {
 			t.Errorf("%s, %s: %d, want %d", c.name, c.typed, got, c.want)
 		}
 	}

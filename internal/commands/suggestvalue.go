@@ -47,11 +47,8 @@ func testsOfLate(ctx context.Context, env *Env, asker Asker, state knowledge.Sta
 	anybody bool) ([]knowledge.BenchTest, error) {
 	filter := knowledge.TestFilter{State: state, Limit: mostSuggestions}
 	if !anybody || !asker.Role.Covers(knowledge.TrainerRole) {
-		m, err := env.Group.Member(ctx, asker.Ref)
-		if isNotFound(err) {
-			return nil, nil
-		}
-		if err != nil {
+		m, err := env.known(ctx, asker.Ref)
+		if err != nil || m.ID == 0 {
 			return nil, err
 		}
 		filter.TesterID = m.ID
@@ -90,11 +87,8 @@ func numberedTests(tests []knowledge.BenchTest) (names []string) {
 
 // suggestLabels offers what waits in the asker's box.
 func suggestLabels(ctx context.Context, env *Env, req Request, typed string) ([]string, error) {
-	m, err := env.Group.Member(ctx, req.Asker.Ref)
-	if isNotFound(err) {
-		return nil, nil
-	}
-	if err != nil {
+	m, err := env.known(ctx, req.Asker.Ref)
+	if err != nil || m.ID == 0 {
 		return nil, err
 	}
 	items, err := env.Group.Box(ctx, m.ID)

@@ -5,6 +5,7 @@ import (
 	"sync"
 	"time"
 
+	"holdbench/internal/cache"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
@@ -43,59 +44,41 @@ const (
 
 // usageBook keeps the usage of a group and of those who ask.
 type usageBook struct {
-	mu   sync.Mutex
-	kept map[string]agedUsage
+	once sync.Once
+	kept *cache.Cache[string, *usage]
 }
 
-type agedUsage struct {
-	usage *usage
-	until time.Time
+func (env *Env) usages() *cache.Cache[string, *usage] {
+	env.usage.once.Do(func() {
+		env.usage.kept = cache.Counted[string, *usage](mostAskers, usageAge, func() time.Time { return env.Now() })
+	})
+	return env.usage.kept
 }
 
 // usageOf is the usage of the asker, or of the group for groupUsageKey, at most
 // usageAge old.
 func (env *Env) usageOf(ctx context.Context, ref string) (*usage, error) {
-	book := &env.usage
-	book.mu.Lock()
-	kept, there := book.kept[ref]
-	book.mu.Unlock()
-	if there && env.Now().Before(kept.until) {
-		return kept.usage, nil
+	if kept, there := env.usages().Get(ref); there {
+		return kept, nil
 	}
 	count := env.countAsker
 	if ref == groupUsageKey {
 		count = env.countGroup
 	}
 	u, err := count(ctx, ref)
-	if err != nil {
-		return nil, err
+	if err == nil {
+		env.usages().Put(ref, u)
 	}
-	book.mu.Lock()
-	defer book.mu.Unlock()
-	if book.kept == nil || len(book.kept) >= mostAskers {
-		book.kept = map[string]agedUsage{}
-	}
-	book.kept[ref] = agedUsage{u, env.Now().Add(usageAge)}
-	return u, nil
-}
-
-// forget drops what was counted for somebody.
-func (b *usageBook) forget(ref string) {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	delete(b.kept, ref)
+	return u, err
 }
 
 // countAsker counts one member's stock and latest tests. Whoever is not on the
 // list has neither.
 func (env *Env) countAsker(ctx context.Context, ref string) (*usage, error) {
 	u := newUsage()
-	m, err := env.Group.Member(ctx, ref)
-	if isNotFound(err) {
-		return u, nil
-	}
-	if err != nil {
-		return nil, err
+	m, err := env.known(ctx, ref)
+	if err != nil || m.ID == 0 {
+		return u, err
 	}
 	stock, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
 	if err != nil {

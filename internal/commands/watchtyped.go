@@ -18,10 +18,6 @@ func watchForm() *Form {
 		When: func(req Request) bool {
 			return strings.HasPrefix(req.value(pressOption), pressTyped+" ") && req.value(resultField) == ""
 		},
-		Fill: func(_ context.Context, _ *Env, req Request) (map[string]string, error) { return req.Filled, nil },
-		Read: func(_ context.Context, _ *Env, filled map[string]string) (map[string]string, error) {
-			return map[string]string{resultField: strings.Join(strings.Fields(filled[resultField]), " ")}, nil
-		},
 	}
 }
 

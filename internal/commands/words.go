@@ -36,6 +36,15 @@ func secondsWords(s float64) string {
 // exactSeconds is a time that was measured, set or asked for, as it is.
 func exactSeconds(s float64) string { return trimNumber(s) + " s" }
 
+// someOf joins the first few of a list, and counts the others.
+func someOf(list []string, most int, between string) string {
+	words := strings.Join(list[:min(len(list), most)], between)
+	if more := len(list) - most; more > 0 {
+		words += " and " + trimNumber(float64(more)) + " more"
+	}
+	return words
+}
+
 // listWords joins words with commas and a last "or".
 func listWords(list []string) string {
 	if len(list) < 2 {

@@ -94,11 +94,11 @@ func nothingExpected(e *knowledge.Evidence) bool { return e.Verdict == calc.NotE
 // stockOf is what the asker stocks with a needle or cannula named, each combination
 // once; the group's stock where the asker has none on record.
 func stockOf(ctx context.Context, env *Env, asker Asker) (whose string, stocked []trade.Combination, err error) {
-	m, err := env.Group.Member(ctx, asker.Ref)
-	if err != nil && !isNotFound(err) {
+	m, err := env.known(ctx, asker.Ref)
+	if err != nil {
 		return "", nil, err
 	}
-	if err == nil {
+	if m.ID != 0 {
 		items, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
 		if err != nil {
 			return "", nil, err
@@ -157,11 +157,8 @@ func stockHours(y workYear) string {
 		return words + "; none of it where nothing is expected to show"
 	}
 	var names []string
-	for _, c := range y.nothing[:min(len(y.nothing), mostNamed)] {
+	for _, c := range y.nothing {
 		names = append(names, stockWords(c))
-	}
-	if more := len(y.nothing) - mostNamed; more > 0 {
-		names = append(names, "and "+trimNumber(float64(more))+" more")
 	}
 	by := ", by tests"
 	switch {
@@ -171,7 +168,7 @@ func stockHours(y workYear) string {
 		by = ", " + trimNumber(float64(y.tested)) + " by tests, the others by calculation"
 	}
 	return words + "; " + hoursWords(y.stock.NothingExpected) + " of them where nothing is expected to show (" +
-		strings.Join(names, "; ") + by + ")"
+		someOf(names, mostNamed, "; ") + by + ")"
 }
 
 // cutWords says which part of a large stock was looked at.

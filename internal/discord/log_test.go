@@ -197,7 +197,7 @@ func TestAGelIsAddedToStockByAForm(t *testing.T) {
 	listed := s.srv.Command(s.ada, s.guild, "stock list").Message()
 	wants(t, listed.Text(), "What you hold")
 	form := s.srv.Press(s.ada, listed, "add a gel").Modal()
-	noted := s.srv.SubmitModal(s.ada, form, discordtest.Opt("gel", "Dunmere Deep"),
-		discordtest.Opt("setups", "27G 13 mm\n25G 38 mm cannula")).Message()
+	noted := s.srv.SubmitModal(s.ada, form, discordtest.Opt("product", "Dunmere Deep"),
+		discordtest.Opt("instrument", "27G 13 mm\n25G 38 mm cannula")).Message()
 	wants(t, noted.Text(), "In your stock: Dunmere Deep, 27G 13 mm needle; Dunmere Deep, 25G 38 mm cannula")
 }
