@@ -57,6 +57,7 @@ var mayImport = map[string][]string{
 	},
 
 	// What can be asked, and how it is read: words alone, no store and no clock.
+	"internal/commands/assumption": {"holdbench/internal/quantity", "holdbench/internal/say"},
 	"internal/commands/urgent": {"holdbench/internal/spelling"}, // heard before anything is read
 	"internal/commands/logline": {
 		"holdbench/internal/calc", "holdbench/internal/commands/question", "holdbench/internal/quantity",
@@ -73,7 +74,7 @@ var mayImport = map[string][]string{
 	},
 	"internal/commands": {
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/chart",
-		"holdbench/internal/commands/logline", "holdbench/internal/commands/question",
+		"holdbench/internal/commands/assumption", "holdbench/internal/commands/logline", "holdbench/internal/commands/question",
 		"holdbench/internal/commands/testsheet",
 		"holdbench/internal/commands/urgent", "holdbench/internal/knowledge", "holdbench/internal/patientdata",
 		"holdbench/internal/quantity", "holdbench/internal/say", "holdbench/internal/sheet",

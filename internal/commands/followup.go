@@ -8,6 +8,7 @@ import (
 
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/commands/question"
+	"holdbench/internal/say"
 	"holdbench/internal/trade"
 )
 
@@ -51,7 +52,7 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 		if card := talk(question.ReadTalk(line)); card != nil {
 			return req, card
 		}
-		if text := meaningOf(question.AsksMeaning(line)); text != "" {
+		if text := say.Meaning(question.AsksMeaning(line)); text != "" {
 			return req, short(text, Action{Label: "how the numbers are made", Request: Request{Command: methodName}})
 		}
 		if last.open != nil && !last.open.noTest && read.Product.ID == 0 { // neither an answer nor a question: asked again

@@ -2,10 +2,12 @@ package commands
 
 import (
 	"context"
+	"errors"
 	"regexp"
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/commands/assumption"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
@@ -53,18 +55,18 @@ var asksWhatANegativeMeans = regexp.MustCompile(`(?i)^(?:so,? )?(?:what (?:does|
 	`(?:negative(?: aspiration| aspirate| result| test| pull)?|no flashback) (?:mean|worth|tell)(?: me| us)?(?: if\b| for\b| on\b| with\b| about\b|[,:?]|$)`)
 
 func runNegative(ctx context.Context, env *Env, call *Call) (Card, error) {
-	var assumed assumption
+	var assumed assumption.Assumption
 	if typed := call.value(assumedOption); typed != "" {
 		var err error
-		if assumed, err = readAssumption(typed); err != nil {
-			return Card{}, err
+		if assumed, err = assumption.Read(typed); err != nil {
+			return Card{}, assumptionFault(err)
 		}
 	}
 	if questionText(call) == "" {
 		return Card{}, refuse("Write for example "+call.example()+".", "A negative with which gel, on which needle "+
 			"or cannula?")
 	}
-	if assumed.share == 0 {
+	if assumed.Share == 0 {
 		return Card{}, refuse("Add your own assumption, as in 1 in 200 or 0.5 %. Nobody knows it for you, so none is "+
 			"suggested.",
 			"How many placements do you assume to have the tip in a vessel?")
@@ -92,19 +94,27 @@ func runNegative(ctx context.Context, env *Env, call *Call) (Card, error) {
 func assumedInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
 	typed := call.Values[assumedOption]
 	if typed == "" {
-		a, rest, found, err := cutAssumption(call.text)
+		a, rest, found, err := assumption.Cut(call.text)
 		if found && err == nil {
-			call.take(assumedOption, a.said)
+			call.take(assumedOption, a.Said)
 			call.text = rest
 		}
-		return nil, err
+		return nil, assumptionFault(err)
 	}
-	if _, err := readAssumption(typed); err != nil {
-		if a, rest, found, _ := cutAssumption(typed); found && rest != "" {
-			call.Values[assumedOption], call.text = a.said, strings.TrimSpace(rest+" "+call.text)
+	if _, err := assumption.Read(typed); err != nil {
+		if a, rest, found, _ := assumption.Cut(typed); found && rest != "" {
+			call.Values[assumedOption], call.text = a.Said, strings.TrimSpace(rest+" "+call.text)
 		}
 	}
 	return nil, nil
+}
+
+// assumptionFault is what is wrong with an assumption, as the asker is told.
+func assumptionFault(err error) error {
+	if p, is := errors.AsType[*assumption.Problem](err); is {
+		return refuse(p.Hint, "%s", p.What)
+	}
+	return err
 }
 
 // asAsked says that a hold is the asker's own.
@@ -114,7 +124,7 @@ const asAsked = "as you asked"
 type negative struct {
 	evidence *knowledge.Evidence
 	outlook  outlook // by the hold
-	assumed  assumption
+	assumed  assumption.Assumption
 
 	hold calc.Seconds
 	from string // where the hold comes from
@@ -135,7 +145,7 @@ const (
 )
 
 // newNegative works it out; asked is the hold that was named, 0 for none.
-func newNegative(e *knowledge.Evidence, o outlook, assumed assumption, asked calc.Seconds) (n negative, err error) {
+func newNegative(e *knowledge.Evidence, o outlook, assumed assumption.Assumption, asked calc.Seconds) (n negative, err error) {
 	n = negative{evidence: e, assumed: assumed, hold: e.Ceiling, from: "the group's ceiling, as no hold is advised"}
 	switch {
 	case asked > 0:
@@ -145,12 +155,12 @@ func newNegative(e *knowledge.Evidence, o outlook, assumed assumption, asked cal
 	}
 	n.outlook = newOutlook(e, n.hold)
 	share := n.outlook.byAsked
-	placements := placementsFor(assumed.share, min(share.Mean, mostTaken))
+	placements := placementsFor(assumed.Share, min(share.Mean, mostTaken))
 	for _, c := range []struct {
 		into *calc.NoFlashback
 		s    float64
 	}{{&n.best, share.Mean}, {&n.low, share.Low}, {&n.high, share.High}} {
-		if *c.into, err = calc.AfterNoFlashback(placements, assumed.share, min(c.s, mostTaken)); err != nil {
+		if *c.into, err = calc.AfterNoFlashback(placements, assumed.Share, min(c.s, mostTaken)); err != nil {
 			return n, err
 		}
 	}
@@ -183,7 +193,7 @@ type testsAlone struct {
 }
 
 // aloneBy counts the tests that were watched for the hold, nil if there are none.
-func aloneBy(e *knowledge.Evidence, hold calc.Seconds, assumed assumption) (*testsAlone, error) {
+func aloneBy(e *knowledge.Evidence, hold calc.Seconds, assumed assumption.Assumption) (*testsAlone, error) {
 	shown, n := 0, 0
 	for _, t := range e.Tests {
 		by := t.Outcome == knowledge.Flashback && t.Seconds <= float64(hold)
@@ -203,7 +213,7 @@ func aloneBy(e *knowledge.Evidence, hold calc.Seconds, assumed assumption) (*tes
 		return nil, err
 	}
 	for into, s := range map[*float64]float64{&a.low: a.shown.High, &a.high: a.shown.Low} {
-		after, err := calc.AfterNoFlashback(1, assumed.share, s)
+		after, err := calc.AfterNoFlashback(1, assumed.Share, s)
 		if err != nil {
 			return nil, err
 		}
@@ -224,6 +234,6 @@ func restOfNegative(line string) (rest string, ok bool) {
 
 // namesAssumption reports whether a text names an assumption, one that cannot be too.
 func namesAssumption(text string) bool {
-	_, _, found, err := cutAssumption(text)
+	_, _, found, err := assumption.Cut(text)
 	return found || err != nil || strings.Contains(text, assumedOption+":")
 }

@@ -6,12 +6,13 @@ import (
 	"testing"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/commands/assumption"
 	"holdbench/internal/knowledge"
 )
 
 func negativeOf(t *testing.T, e *knowledge.Evidence, typed string, hold calc.Seconds) negative {
 	t.Helper()
-	a, err := readAssumption(typed)
+	a, err := assumption.Read(typed)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -28,7 +28,7 @@ func negativeCard(n negative) Card {
 	}
 	c.fact("Of "+say.Grouped(n.best.Placements)+" placements", "%s in a vessel, as you assume; by %s %s",
 		say.Grouped(n.best.InVessel), exactSeconds(float64(n.hold)), n.countsWords(show))
-	c.fact(chance, "%s at best%s; before, %s", say.Chance(n.best.ChanceInVessel), n.rangeOfChance(), n.assumed.words())
+	c.fact(chance, "%s at best%s; before, %s", say.Chance(n.best.ChanceInVessel), n.rangeOfChance(), n.assumed.Words())
 	if n.alone != nil {
 		c.fact("The tests alone", "%s", n.aloneWords())
 	}
@@ -65,13 +65,13 @@ func (n negative) verdict() (lines []string) {
 	switch {
 	case n.best.ChangesNothing || share < noneShow:
 		lines = append(lines, fmt.Sprintf("The test changes nothing: none %sshow by %s, so after no flashback it is "+
-			"%s in a vessel as before.", would, by, n.assumed.words()))
+			"%s in a vessel as before.", would, by, n.assumed.Words()))
 	case share < tooFewShow:
 		lines = append(lines, fmt.Sprintf("The test changes nothing that counts: %s %sshow by %s, so after no "+
-			"flashback it is still about %s in a vessel.", shareWords(share), would, by, n.assumed.words()))
+			"flashback it is still about %s in a vessel.", shareWords(share), would, by, n.assumed.Words()))
 	case usable:
 		lines = append(lines, fmt.Sprintf("No flashback in %s leaves %s in a vessel at best; it was %s.", by,
-			say.Chance(n.best.ChanceInVessel), n.assumed.words()))
+			say.Chance(n.best.ChanceInVessel), n.assumed.Words()))
 	}
 	return lines
 }
@@ -158,7 +158,7 @@ func negativeFigures(n negative) negativeAnswer {
 	f := negativeAnswer{
 		State: stateUntested, Product: e.Combination.Product.Name, Instrument: e.Combination.Instrument.Name(),
 		Syringe: e.Combination.Syringe.Name,
-		Assumed: n.assumed.share, HoldS: float64(n.hold), Spread: spreadOrigin(e.Spread),
+		Assumed: n.assumed.Share, HoldS: float64(n.hold), Spread: spreadOrigin(e.Spread),
 		Share: shareFigures{ByS: float64(share.By), Mean: round4(share.Mean), Low: round4(share.Low),
 			High: round4(share.High)},
 		Placements: n.best.Placements, InVessel: n.best.InVessel, Shown: n.best.Shown, Hidden: n.best.Hidden,

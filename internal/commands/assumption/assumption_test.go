@@ -1,4 +1,4 @@
-package commands
+package assumption
 
 import (
 	"errors"
@@ -8,7 +8,7 @@ import (
 )
 
 func TestReadAssumption(t *testing.T) {
-	for typed, want := range map[string]assumption{
+	for typed, want := range map[string]Assumption{
 		"1 in 200":                                {0.005, "1 in 200"},
 		"1 in 200 placements":                     {0.005, "1 in 200"},
 		"One in 200":                              {0.005, "1 in 200"},
@@ -39,8 +39,8 @@ func TestReadAssumption(t *testing.T) {
 		"1 in 1 000 000":                          {1e-6, "1 in 1 000 000"},
 		"  1\u00a0in\u00a0200 ":                   {0.005, "1 in 200"},
 	} {
-		got, err := readAssumption(typed)
-		if err != nil || math.Abs(got.share-want.share) > 1e-12 || got.said != want.said {
+		got, err := Read(typed)
+		if err != nil || math.Abs(got.Share-want.Share) > 1e-12 || got.Said != want.Said {
 			t.Errorf("%q: %+v, %v; want %+v", typed, got, err, want)
 		}
 	}
@@ -55,9 +55,9 @@ func TestReadAssumptionRefuses(t *testing.T) {
 		"1 in 200 and 1 in 300", "½ %", "1e-3 %",
 		"NaN %", "1 in NaN", strings.Repeat("1 in 200 ", 20), "1 in 200 apples", "2 in 1",
 	} {
-		got, err := readAssumption(typed)
-		var user *UserError
-		if !errors.As(err, &user) || user.Problem == "" || user.Hint == "" {
+		got, err := Read(typed)
+		var user *Problem
+		if !errors.As(err, &user) || user.What == "" || user.Hint == "" {
 			t.Errorf("%q: %+v, %v", typed, got, err)
 		}
 	}
@@ -80,8 +80,8 @@ func TestCutAssumption(t *testing.T) {
 		"orrick mid 30g 13mm, 1 in 200, yes 1 in 200": {"1 in 200", "orrick mid 30g 13mm, , yes"},
 		"1 of 200 placements, orrick mid 30g 13mm":    {"1 in 200", "orrick mid 30g 13mm"},
 	} {
-		got, rest, found, err := cutAssumption(typed)
-		if err != nil || !found || got.said != want.said || rest != want.rest {
+		got, rest, found, err := Cut(typed)
+		if err != nil || !found || got.Said != want.said || rest != want.rest {
 			t.Errorf("%q: %+v, %q, %t, %v", typed, got, rest, found, err)
 		}
 	}
@@ -98,15 +98,15 @@ func TestCutAssumptionLeavesOtherNumbersAlone(t *testing.T) {
 		"at 1:30 orrick mid 27g 13mm", "my 1/12 client, orrick mid 27g 13mm", "orrick mid 1/31 in",
 		"orrick mid,1 in 200,30g 13mm", "at 1:30:20", "0.2 ml in 27g 13mm",
 	} {
-		got, rest, found, err := cutAssumption(typed)
+		got, rest, found, err := Cut(typed)
 		if found || err != nil || rest != typed {
 			t.Errorf("%q: %+v, %q, %t, %v", typed, got, rest, found, err)
 		}
 	}
-	var user *UserError
+	var user *Problem
 	for _, typed := range []string{"orrick mid, 1 in 200 or 1 in 300", "orrick mid 1 in 2 000 000",
 		"orrick mid, 99 % of placements"} {
-		if _, rest, found, err := cutAssumption(typed); found || !errors.As(err, &user) || user.Hint == "" ||
+		if _, rest, found, err := Cut(typed); found || !errors.As(err, &user) || user.Hint == "" ||
 			rest != typed {
 			t.Errorf("%q: %t, %v", typed, found, err)
 		}
@@ -121,11 +121,11 @@ func FuzzAssumption(f *testing.F) {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, typed string) {
-		a, err := readAssumption(typed)
+		a, err := Read(typed)
 		if err == nil {
 			checkAssumption(t, typed, a)
 		}
-		if a, _, found, err := cutAssumption(typed); found {
+		if a, _, found, err := Cut(typed); found {
 			if err != nil {
 				t.Fatalf("%q: %v", typed, err)
 			}
@@ -134,13 +134,13 @@ func FuzzAssumption(f *testing.F) {
 	})
 }
 
-func checkAssumption(t *testing.T, typed string, a assumption) {
+func checkAssumption(t *testing.T, typed string, a Assumption) {
 	t.Helper()
-	if !(a.share >= leastAssumed && a.share <= mostAssumed) {
+	if !(a.Share >= leastAssumed && a.Share <= mostAssumed) {
 		t.Fatalf("%q: %+v", typed, a)
 	}
-	again, err := readAssumption(a.said)
-	if err != nil || math.Abs(again.share-a.share) > 1e-12*a.share || again.said != a.said {
-		t.Fatalf("%q is said %q, which reads %+v, %v", typed, a.said, again, err)
+	again, err := Read(a.Said)
+	if err != nil || math.Abs(again.Share-a.Share) > 1e-12*a.Share || again.Said != a.Said {
+		t.Fatalf("%q is said %q, which reads %+v, %v", typed, a.Said, again, err)
 	}
 }

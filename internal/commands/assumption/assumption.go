@@ -1,6 +1,9 @@
-package commands
+// Package assumption reads a member's own assumption: how many placements have the tip in
+// a vessel, alone or out of a question that says other things too.
+package assumption
 
 import (
+	"fmt"
 	"regexp"
 	"strconv"
 	"strings"
@@ -10,20 +13,20 @@ import (
 	"holdbench/internal/say"
 )
 
-// assumption is a member's own assumption: the share of placements whose tip is in
+// Assumption is a member's own assumption: the share of placements whose tip is in
 // a vessel. Nobody but the member makes one: the tool suggests none.
-type assumption struct {
-	share float64
-	said  string // as it was said, in plain form: "1 in 200", "0.5 %"
+type Assumption struct {
+	Share float64
+	Said  string // as it was said, in plain form: "1 in 200", "0.5 %"
 }
 
-// words is the assumption as it was said; a percentage as a chance too, since answers
+// Words is the assumption as it was said; a percentage as a chance too, since answers
 // are told in those.
-func (a assumption) words() string {
-	if strings.HasSuffix(a.said, "%") {
-		return a.said + ", " + say.Chance(a.share)
+func (a Assumption) Words() string {
+	if strings.HasSuffix(a.Said, "%") {
+		return a.Said + ", " + say.Chance(a.Share)
 	}
-	return a.said
+	return a.Said
 }
 
 // The shares that an assumption may name. Rarer ones would be told in placements by
@@ -46,12 +49,31 @@ var (
 	leadTyped    = regexp.MustCompile(`(?:^|[ ,;])(?:(?:if|i|we|assume|assuming|assumed|say|at|about|around|roughly|with|ca\.?|~|maybe) ?)+$`)
 )
 
+// Problem is why a text is no assumption, and what can be written instead.
+type Problem struct{ What, Hint string }
+
+// Error is both sentences.
+func (p *Problem) Error() string { return p.What + " " + p.Hint }
+
+func refuse(hint, what string, args ...any) error { return &Problem{fmt.Sprintf(what, args...), hint} }
+
+// longestQuoted is how many characters of a text are repeated.
+const longestQuoted = 60
+
+func quoted(text string) string {
+	runes := []rune(plainWords(text))
+	if len(runes) > longestQuoted {
+		runes = append(runes[:longestQuoted], '…')
+	}
+	return "“" + string(runes) + "”"
+}
+
 const assumptionForms = "Write it as 1 in 200, or as 0.5 %."
 
-// readAssumption reads what is an assumption and nothing else.
+// Read reads what is an assumption and nothing else.
 //
-// Errors: *UserError that says how to write it.
-func readAssumption(text string) (assumption, error) {
+// Errors: *Problem that says how to write it.
+func Read(text string) (Assumption, error) {
 	plain := strings.TrimRight(plainWords(text), ".,;?!")
 	for _, form := range []*regexp.Regexp{ratioTyped, percentTyped} {
 		if m := form.FindStringSubmatchIndex(plain); m != nil && m[1] == len(plain) &&
@@ -59,28 +81,28 @@ func readAssumption(text string) (assumption, error) {
 			return assumed(submatches(plain, m))
 		}
 	}
-	return assumption{}, refuse(assumptionForms, "The assumption cannot be %s.", echo(text))
+	return Assumption{}, refuse(assumptionForms, "The assumption cannot be %s.", quoted(text))
 }
 
 // onlyBefore reports whether nothing but such words as "about" stand there.
 func onlyBefore(text string) bool { return text == "" || leadTyped.FindString(text) == text }
 
-// cutAssumption takes an assumption out of free text that says other things too;
+// Cut takes an assumption out of free text that says other things too;
 // found is false where there is none. What reads as a size, a dilution, a time or
 // the strength of a drug is left in the text.
 //
-// Errors: *UserError where there are two, or one that cannot be.
-func cutAssumption(text string) (a assumption, rest string, found bool, err error) {
+// Errors: *Problem where there are two, or one that cannot be.
+func Cut(text string) (a Assumption, rest string, found bool, err error) {
 	plain := plainWords(text)
 	spans := assumptionSpans(plain)
 	for _, m := range spans {
 		one, err := assumed(submatches(plain, m))
 		if err != nil {
-			return assumption{}, text, false, err
+			return Assumption{}, text, false, err
 		}
-		if found && one.share != a.share {
-			return assumption{}, text, false, refuse("Ask once for each.", "Two assumptions are named: %s and %s.",
-				a.said, one.said)
+		if found && one.Share != a.Share {
+			return Assumption{}, text, false, refuse("Ask once for each.", "Two assumptions are named: %s and %s.",
+				a.Said, one.Said)
 		}
 		a, found = one, true
 	}
@@ -92,7 +114,7 @@ func cutAssumption(text string) (a assumption, rest string, found bool, err erro
 		plain = plain[:from] + " " + plain[to:]
 	}
 	if !found {
-		return assumption{}, text, false, nil
+		return Assumption{}, text, false, nil
 	}
 	return a, strings.Trim(strings.Join(strings.Fields(plain), " "), " ,;"), true, nil
 }
@@ -149,14 +171,14 @@ func ratioMeant(plain string, m []int) bool {
 }
 
 // assumed is an assumption from the parts of a match.
-func assumed(m []string) (assumption, error) {
-	var a assumption
+func assumed(m []string) (Assumption, error) {
+	var a Assumption
 	if len(m) == 2 {
 		percent, err := quantity.Number(m[1])
 		if err != nil {
-			return a, refuse("Write decimals with a point.", "%s can be read in two ways.", echo(m[0]))
+			return a, refuse("Write decimals with a point.", "%s can be read in two ways.", quoted(m[0]))
 		}
-		a = assumption{percent / 100, say.Number(percent) + " %"}
+		a = Assumption{percent / 100, say.Number(percent) + " %"}
 	} else {
 		above, err := 1.0, error(nil)
 		if m[1] != "" {
@@ -164,13 +186,13 @@ func assumed(m []string) (assumption, error) {
 		}
 		of := largeNumber(m[4])
 		if err != nil || !(of > 0) {
-			return a, refuse(assumptionForms, "The assumption cannot be %s.", echo(m[0]))
+			return a, refuse(assumptionForms, "The assumption cannot be %s.", quoted(m[0]))
 		}
-		a = assumption{above / of, say.Number(above) + " in " + say.Grouped(int(of))}
+		a = Assumption{above / of, say.Number(above) + " in " + say.Grouped(int(of))}
 	}
-	if !(a.share >= leastAssumed && a.share <= mostAssumed) {
+	if !(a.Share >= leastAssumed && a.Share <= mostAssumed) {
 		return a, refuse("It can be anything from 1 in 1 000 000 to 90 in 100.", "The assumption cannot be %s.",
-			echo(m[0]))
+			quoted(m[0]))
 	}
 	return a, nil
 }

@@ -1,16 +1,14 @@
-package commands
+package say
 
 import (
 	"strings"
 	"testing"
-
-	"holdbench/internal/say"
 )
 
 // A short reply has at most twenty words; what is said of a state is the method page's sentence.
 func TestEveryWordOnACardHasAShortMeaning(t *testing.T) {
-	for _, s := range say.Standings() {
-		if meaningOf(s.Short) == "" {
+	for _, s := range Standings() {
+		if Meaning(s.Short) == "" {
 			t.Errorf("nothing is said of %q", s.Short)
 		}
 	}
@@ -20,11 +18,11 @@ func TestEveryWordOnACardHasAShortMeaning(t *testing.T) {
 		}
 	}
 	for other, usual := range alsoCalled {
-		if meaningOf(other) == "" || meaningOf(other) != meaningOf(usual) {
-			t.Errorf("%q is not %q: %q", other, usual, meaningOf(other))
+		if Meaning(other) == "" || Meaning(other) != Meaning(usual) {
+			t.Errorf("%q is not %q: %q", other, usual, Meaning(other))
 		}
 	}
-	if text := meaningOf("orrick mid"); text != "" {
+	if text := Meaning("orrick mid"); text != "" {
 		t.Errorf("a gel is explained: %q", text)
 	}
 }

@@ -1,13 +1,9 @@
-package commands
+package say
 
-import (
-	"strings"
-
-	"holdbench/internal/say"
-)
+import "strings"
 
 // meanings are the words of the cards beside the states, each with what it means. The states
-// stand in say.Standings.
+// stand in Standings.
 var meanings = map[string]string{
 	"hold":        "How long the plunger is held back. One is advised by which 9 in 10 bench tests show.",
 	"aspiration":  "Drawing the plunger back to see whether blood shows. This tool times it on the bench, no more.",
@@ -36,15 +32,15 @@ var alsoCalled = map[string]string{
 	"calculation": "calculated", "doesn't fit": "in doubt", "wall": "wall class",
 }
 
-// meaningOf is what a word on a card means, "" for a word that is on none.
-func meaningOf(word string) string {
+// Meaning is what a word on a card means, "" for a word that is on none.
+func Meaning(word string) string {
 	if usual, is := alsoCalled[word]; is {
 		word = usual
 	}
 	if text, is := meanings[word]; is {
 		return text
 	}
-	for _, s := range say.Standings() {
+	for _, s := range Standings() {
 		if word == s.Short {
 			return strings.ToUpper(word[:1]) + word[1:] + ": " + s.When
 		}
