@@ -78,10 +78,13 @@ var mayImport = map[string][]string{
 		"holdbench/internal/commands/testsheet",
 		"holdbench/internal/commands/urgent", "holdbench/internal/knowledge", "holdbench/internal/patientdata",
 		"holdbench/internal/quantity", "holdbench/internal/say", "holdbench/internal/sheet",
-		"holdbench/internal/spelling", "holdbench/internal/trade", "golang.org/x/time/rate",
+		"holdbench/internal/spelling", "holdbench/internal/trade",
 	},
 
 	// Where it is asked, and what is said unasked.
+	"internal/groups": { // what each group's commands work with, and how much may be asked
+		"holdbench/internal/cache", "holdbench/internal/commands", "holdbench/internal/knowledge", "golang.org/x/time/rate",
+	},
 	"internal/jobs": {
 		"holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/knowledge",
 		"holdbench/internal/say",
@@ -93,7 +96,8 @@ var mayImport = map[string][]string{
 		"holdbench/internal/discord/api", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket",
 	},
 	"internal/discord": {
-		"holdbench/internal/cache", "holdbench/internal/commands", "holdbench/internal/discord/api",
+		"holdbench/internal/cache", "holdbench/internal/commands", "holdbench/internal/groups",
+		"holdbench/internal/discord/api",
 		"holdbench/internal/discord/gateway", "github.com/bwmarrin/discordgo",
 	},
 	"internal/inside": { // asks what it is handed, knows nothing of the bot
@@ -102,7 +106,8 @@ var mayImport = map[string][]string{
 	},
 	"config": {"holdbench/internal/sealed", "github.com/spf13/viper"},
 	"cmd/bot": {
-		"holdbench/config", "holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/discord",
+		"holdbench/config", "holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/groups",
+		"holdbench/internal/discord",
 		"holdbench/internal/discord/api", "holdbench/internal/discord/gateway", "holdbench/internal/inside",
 		"holdbench/internal/jobs", "holdbench/internal/knowledge", "holdbench/internal/room",
 		"holdbench/internal/sealed",

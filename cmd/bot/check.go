@@ -10,9 +10,9 @@ import (
 	"time"
 
 	"holdbench/config"
-	"holdbench/internal/commands"
 	"holdbench/internal/discord"
 	"holdbench/internal/discord/api"
+	"holdbench/internal/groups"
 	"holdbench/internal/knowledge"
 )
 
@@ -113,7 +113,7 @@ func checkDiscord(ctx context.Context, settings config.Config, log *slog.Logger)
 	if err := api.Aim(settings.Discord.APIBase); err != nil {
 		return []discord.Finding{wrong("Discord: %v.", err)}
 	}
-	bot, err := discord.New(discord.Settings{Token: settings.Discord.Token.Reveal()}, &commands.Communities{Log: log},
+	bot, err := discord.New(discord.Settings{Token: settings.Discord.Token.Reveal()}, &groups.All{Log: log},
 		log)
 	if err != nil {
 		return []discord.Finding{wrong("Discord: %v.", err)}

@@ -11,10 +11,10 @@ import (
 	"time"
 
 	"holdbench/config"
-	"holdbench/internal/commands"
 	"holdbench/internal/discord"
 	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/discordtest"
+	"holdbench/internal/groups"
 	"holdbench/internal/jobs"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/outputtest"
@@ -88,7 +88,7 @@ func newHallAt(t *testing.T, at time.Time) *hall {
 		t.Fatal(err)
 	}
 	h.servers.bot, err = discord.New(discord.Settings{Token: h.srv.Token(), Transport: h.srv.Transport()},
-		&commands.Communities{Store: store, Now: h.now, Log: h.log, Found: h.servers.found}, h.log)
+		&groups.All{Store: store, Now: h.now, Log: h.log, Found: h.servers.found}, h.log)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,9 +12,9 @@ import (
 	"time"
 
 	"holdbench/config"
-	"holdbench/internal/commands"
 	"holdbench/internal/discord"
 	"holdbench/internal/discord/api"
+	"holdbench/internal/groups"
 	"holdbench/internal/inside"
 	"holdbench/internal/knowledge"
 )
@@ -129,7 +129,7 @@ func (s *servers) open(ctx context.Context, log *slog.Logger) error {
 	if err := s.openWindow(log); err != nil {
 		return err
 	}
-	communities := &commands.Communities{Store: s.store, Now: time.Now, Log: log, Found: s.found}
+	communities := &groups.All{Store: s.store, Now: time.Now, Log: log, Found: s.found}
 	s.bot, err = discord.New(discord.Settings{
 		Token: s.settings.Discord.Token.Reveal(), Shards: s.settings.Discord.Shards,
 		ShardIDs:    s.settings.Discord.ShardIDs,

@@ -77,7 +77,7 @@ func TestEmergencyNeedsNoStoreAndNoTime(t *testing.T) {
 	env := demoEnv(t)
 	ended, stop := context.WithCancel(t.Context())
 	stop()
-	for scene, e := range map[string]*Env{"a store that does not answer": env, "no community": new(Communities).WithoutGroup(env.Log)} {
+	for scene, e := range map[string]*Env{"a store that does not answer": env, "no community": {Log: env.Log, Conversations: new(Conversations)}} {
 		e.Now = stopped
 		wantDirection(t, scene, Answer(ended, e, Typed(harmTold[0], askingMember)), directionHarm)
 	}

@@ -1,6 +1,11 @@
 package commands
 
-import "context"
+import (
+	"context"
+	"fmt"
+	"math"
+	"time"
+)
 
 // Words that a surface needs and no command has. They leave through Answer's own
 // way, caveats and all.
@@ -31,6 +36,17 @@ func Stale(ctx context.Context, env *Env, command string) Card {
 // Busy is for a question that there is no room for now.
 func Busy(ctx context.Context, env *Env) Card {
 	return notice(ctx, env, Card{}, refuse("Please ask again in a moment.", "Too many questions at once."))
+}
+
+// Slowly is for a question that comes too soon after many others, of its asker's or of the
+// whole group's; wait is until it may be asked again.
+func Slowly(ctx context.Context, env *Env, wait time.Duration, group bool) Card {
+	problem := "That was a lot at once."
+	if group {
+		problem = "Your group asks a lot just now."
+	}
+	return notice(ctx, env, Card{}, refuse(fmt.Sprintf("Please ask again in %s. Nothing was stored.",
+		count(int(math.Ceil(wait.Seconds())), "second")), "%s", problem))
 }
 
 // Ending is for what is asked while the program ends.

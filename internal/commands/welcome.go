@@ -68,11 +68,6 @@ func (w *Welcome) Said(ctx context.Context, message string) error {
 // NotSaid notes that it was certainly not: it is tried again.
 func (w *Welcome) NotSaid(ctx context.Context) error { return w.group.ReleaseNotice(ctx, w.notice) }
 
-// OpenWelcomes are the communities whose welcome has not been delivered.
-func (c *Communities) OpenWelcomes(ctx context.Context) ([]string, error) {
-	return c.Store.OpenNotices(ctx, knowledge.Welcome)
-}
-
 // keptWords says what becomes of the log when the group parts with the tool.
 func keptWords(days int) string {
 	return fmt.Sprintf("After leaving the server the log is kept for %s, then erased. Nothing about patients is ever kept.", count(days, "day"))

@@ -15,6 +15,7 @@ import (
 	"holdbench/internal/commands"
 	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/gateway"
+	"holdbench/internal/groups"
 )
 
 // Settings are what a connection needs.
@@ -42,7 +43,7 @@ type Settings struct {
 // Bot is a community's tool in its Discord servers.
 type Bot struct {
 	settings    Settings
-	communities *commands.Communities
+	communities *groups.All
 	commands    map[string]*commands.Command
 	log         *slog.Logger
 	languages   languages
@@ -58,7 +59,7 @@ type Bot struct {
 	installerWithin time.Duration
 	finishWithin    time.Duration // what is in hand at the end
 
-	limits                     *commands.Limits // nil for none
+	limits                     *groups.Limits // nil for none
 	answerWork, suggestionWork *workQueue
 	inFlight                   *inFlight
 	ending                     atomic.Bool     // what is asked is told to ask again
@@ -98,7 +99,7 @@ const (
 func kept[V any](most int) *cache.Cache[string, V] { return cache.Counted[string, V](most, 0, nil) }
 
 // New makes a Bot. api.Aim must have been called before.
-func New(settings Settings, communities *commands.Communities, log *slog.Logger) (*Bot, error) {
+func New(settings Settings, communities *groups.All, log *slog.Logger) (*Bot, error) {
 	if settings.Token == "" {
 		return nil, errors.New("no token")
 	}
@@ -114,7 +115,7 @@ func New(settings Settings, communities *commands.Communities, log *slog.Logger)
 		answerWork: newWorkQueue(answersAtOnce, mostWaiting).shared(answersAtOnce/ofOne, mostWaiting/ofOne),
 		suggestionWork: newWorkQueue(suggestionsAtOnce, mostSuggestions).shared(suggestionsAtOnce/ofOne,
 			mostSuggestions/ofOne),
-		limits:   commands.NewLimits(time.Now),
+		limits:   groups.NewLimits(time.Now),
 		inFlight: newInFlight(), servers: newServers(),
 		requests: kept[remembered](mostKept), seen: cache.Counted[string, struct{}](mostSeen, seenFor, time.Now),
 		chosen: kept[string](mostKept), members: kept[membership](mostKept), lastSuggested: kept[[]string](mostKept),

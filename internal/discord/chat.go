@@ -55,7 +55,7 @@ func (t *turn) reply(ctx context.Context, req commands.Request) (message, bool) 
 	}
 	if p := t.bot.limits.Ask(t.ix.server, t.ix.person.id); !p.OK {
 		// Told already, it is not told again: a reply to each would be a flood of our own.
-		return t.bot.message(commands.Slowly(ctx, t.words(), p), t.place(), ""), p.First
+		return t.bot.message(commands.Slowly(ctx, t.words(), p.Wait, p.Group), t.place(), ""), p.First
 	}
 	leave, err := t.bot.answerWork.enter(ctx, t.community())
 	switch {

@@ -8,8 +8,8 @@ import (
 	"testing"
 	"time"
 
-	"holdbench/internal/commands"
 	"holdbench/internal/discord/discordtest"
+	"holdbench/internal/groups"
 )
 
 // flooded has people flood the scene's server while a group asks in another, a
@@ -81,7 +81,7 @@ func flooded(t testing.TB, s *scene, people, perSecond int, lasting time.Duratio
 // atOnceBy is how many questions a community may ask at once, each by the member
 // of that number.
 func atOnceBy(member func(i int) string) (n int) {
-	for l := commands.NewLimits(stopped); l.Ask("community", member(n)).OK; n++ {
+	for l := groups.NewLimits(stopped); l.Ask("community", member(n)).OK; n++ {
 	}
 	return n
 }
@@ -102,7 +102,7 @@ func (s *scene) pesters(u *discordtest.User, i int) *discordtest.Answer {
 
 // floodScene is a scene whose server is not limited as one, or not at all: the
 // sharing of the work queue must do alone.
-func floodScene(t testing.TB, limits *commands.Limits) *scene {
+func floodScene(t testing.TB, limits *groups.Limits) *scene {
 	t.Helper()
 	s := stage(t, discordtest.Options{})
 	s.bot.limits = limits
@@ -113,7 +113,7 @@ func floodScene(t testing.TB, limits *commands.Limits) *scene {
 
 func TestAFloodInOneServerDoesNotSlowAnother(t *testing.T) {
 	// Limited by a clock that stands still, nothing is given back however slow the machine.
-	for name, limits := range map[string]*commands.Limits{"limited": commands.NewLimits(stopped), "not limited": nil} {
+	for name, limits := range map[string]*groups.Limits{"limited": groups.NewLimits(stopped), "not limited": nil} {
 		t.Run(name, func(t *testing.T) {
 			s := floodScene(t, limits)
 			south, sent, refused := flooded(t, s, 40, 100/slowness, 4*time.Second)
@@ -132,9 +132,9 @@ func TestAFloodInOneServerDoesNotSlowAnother(t *testing.T) {
 func BenchmarkFlood(b *testing.B) {
 	for _, flood := range []struct {
 		name      string
-		limits    *commands.Limits
+		limits    *groups.Limits
 		perSecond int
-	}{{"quiet", commands.NewLimits(time.Now), 1}, {"limited", commands.NewLimits(time.Now), 200},
+	}{{"quiet", groups.NewLimits(time.Now), 1}, {"limited", groups.NewLimits(time.Now), 200},
 		{"unlimited", nil, 200}} {
 		b.Run(flood.name, func(b *testing.B) {
 			s := floodScene(b, flood.limits)
@@ -150,7 +150,7 @@ func BenchmarkFlood(b *testing.B) {
 }
 
 func TestWhoAsksTooMuchIsToldToWait(t *testing.T) {
-	s := floodScene(t, commands.NewLimits(stopped)) // nothing is given back
+	s := floodScene(t, groups.NewLimits(stopped)) // nothing is given back
 	for range memberAtOnce() - 1 {
 		s.bot.limits.Ask(s.guild.ID, s.ada.ID)
 	}
@@ -182,7 +182,7 @@ func TestAFilledInFormIsNotThrownAwayForHaste(t *testing.T) {
 }
 
 func TestSuggestionsThatComeTooFastAreShorter(t *testing.T) {
-	s := floodScene(t, commands.NewLimits(stopped)) // nothing is given back
+	s := floodScene(t, groups.NewLimits(stopped)) // nothing is given back
 	s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "orr").Choices()
 	for s.bot.limits.Suggest(s.guild.ID, s.ada.ID) {
 	}

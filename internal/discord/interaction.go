@@ -51,7 +51,7 @@ func (t *turn) tooQuick(ctx context.Context) bool {
 	}
 	p := t.bot.limits.Ask(t.ix.server, t.ix.person.id)
 	if !p.OK {
-		t.respond(ctx, t.bot.message(commands.Slowly(ctx, t.words(), p), t.place(), ""))
+		t.respond(ctx, t.bot.message(commands.Slowly(ctx, t.words(), p.Wait, p.Group), t.place(), ""))
 	}
 	return !p.OK
 }

@@ -19,12 +19,13 @@ import (
 	"holdbench/internal/commands"
 	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/discordtest"
+	"holdbench/internal/groups"
 )
 
 // looseBot is a Bot that is not connected to anything.
 func looseBot(t testing.TB) *Bot {
 	t.Helper()
-	b, err := New(Settings{Token: "a.token.of.nobody"}, &commands.Communities{Now: time.Now},
+	b, err := New(Settings{Token: "a.token.of.nobody"}, &groups.All{Now: time.Now},
 		slog.New(slog.DiscardHandler))
 	if err != nil {
 		t.Fatal(err)

@@ -12,8 +12,8 @@ import (
 	"testing"
 	"time"
 
-	"holdbench/internal/commands"
 	"holdbench/internal/discord/discordtest"
+	"holdbench/internal/groups"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/outputtest"
 )
@@ -147,7 +147,7 @@ func (s *scene) make(t testing.TB, settings Settings) {
 	t.Helper()
 	all := &slog.HandlerOptions{Level: slog.LevelDebug}
 	log := slog.New(slog.NewMultiHandler(slog.NewTextHandler(s.log, all), slog.NewJSONHandler(s.json, all)))
-	communities := &commands.Communities{
+	communities := &groups.All{
 		Store: s.store, Now: stopped, Log: log,
 		Found: func(ctx context.Context, ref, name string) (*knowledge.Group, error) {
 			from := spareRef

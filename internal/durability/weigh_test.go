@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/groups"
 	"holdbench/internal/knowledge"
 )
 
@@ -99,7 +100,7 @@ func weighSelf(ctx context.Context, path, numbers string) error {
 		return err
 	}
 	defer store.Close()
-	all := &commands.Communities{Store: store, Now: time.Now, Log: slog.New(slog.DiscardHandler)}
+	all := &groups.All{Store: store, Now: time.Now, Log: slog.New(slog.DiscardHandler)}
 	if err := askIn(ctx, all, 0, 0); err != nil {
 		return err
 	}
@@ -136,7 +137,7 @@ func weighSelf(ctx context.Context, path, numbers string) error {
 func askedGel(community, n int) int { return n*7 + community }
 
 // askIn asks a question in one community, as members do.
-func askIn(ctx context.Context, all *commands.Communities, community, gel int) error {
+func askIn(ctx context.Context, all *groups.All, community, gel int) error {
 	env, _, err := all.Env(ctx, ref(community), "")
 	if err != nil {
 		return err
@@ -150,7 +151,7 @@ func askIn(ctx context.Context, all *commands.Communities, community, gel int) e
 }
 
 // suggestIn types the beginning of a gel's name in one community.
-func suggestIn(ctx context.Context, all *commands.Communities, community int) error {
+func suggestIn(ctx context.Context, all *groups.All, community int) error {
 	env, _, err := all.Env(ctx, ref(community), "")
 	if err != nil {
 		return err

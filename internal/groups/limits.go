@@ -1,9 +1,6 @@
-package commands
+package groups
 
 import (
-	"context"
-	"fmt"
-	"math"
 	"sync"
 	"time"
 
@@ -128,14 +125,4 @@ func (b buckets) take(key string, now time.Time) Paced {
 		return Paced{Wait: wait, First: first}
 	}
 	return Paced{OK: true}
-}
-
-// Slowly is for a question that comes too soon after many others.
-func Slowly(ctx context.Context, env *Env, p Paced) Card {
-	problem := "That was a lot at once."
-	if p.Group {
-		problem = "Your group asks a lot just now."
-	}
-	return notice(ctx, env, Card{}, refuse(fmt.Sprintf("Please ask again in %s. Nothing was stored.",
-		count(int(math.Ceil(p.Wait.Seconds())), "second")), "%s", problem))
 }

@@ -1,4 +1,4 @@
-package commands
+package groups
 
 import (
 	"fmt"
@@ -67,8 +67,6 @@ func TestACommunityMayAskSoManyAtOnceAndTheNextOneAsMany(t *testing.T) {
 	if p := c.Ask("a", "late"); p.OK || !p.Group || p.Wait <= 0 || p.Wait > time.Second {
 		t.Errorf("%+v", p)
 	}
-	wants(t, Slowly(t.Context(), demoEnv(t), c.Ask("a", "late")).Text(), "Your group asks a lot just now.",
-		"Please ask again in 1 second.", "outside a vessel")
 }
 
 func TestARefusalIsToldOnceUntilSomethingIsLetThrough(t *testing.T) {

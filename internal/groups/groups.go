@@ -1,4 +1,6 @@
-package commands
+// Package groups gives each community of a platform what its commands work with, and
+// holds what is asked to a measure. It knows no surface.
+package groups
 
 import (
 	"context"
@@ -9,12 +11,12 @@ import (
 	"time"
 
 	"holdbench/internal/cache"
+	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
 )
 
-// Communities gives each community of a platform its Env, and founds it on
-// first sight.
-type Communities struct {
+// All gives each community of a platform its Env, and founds it on first sight.
+type All struct {
 	Store *knowledge.Store
 	Now   func() time.Time
 	Log   *slog.Logger
@@ -22,12 +24,12 @@ type Communities struct {
 	// Found makes the community that a server has not got yet.
 	Found func(ctx context.Context, ref, name string) (*knowledge.Group, error)
 
-	// Lacking is what Env.Lacking is, of a community; nil for nothing to ask.
+	// Lacking is what commands.Env.Lacking is, of a community; nil for nothing to ask.
 	Lacking func(ctx context.Context, ref, channel string) ([]string, error)
 
-	talk Conversations
+	talk commands.Conversations
 	mu   sync.Mutex
-	envs *cache.Cache[string, *Env] // by ref; whoever uses one that is dropped goes on with it
+	envs *cache.Cache[string, *commands.Env] // by ref; whoever uses one that is dropped goes on with it
 }
 
 // mostEnvs bounds how many Envs are kept. Each holds an index of its community's
@@ -37,7 +39,7 @@ const mostEnvs = 24
 
 // Env returns the Env of the community with that ref; first says that it has
 // just been founded. name is what its members call it.
-func (c *Communities) Env(ctx context.Context, ref, name string) (env *Env, first bool, err error) {
+func (c *All) Env(ctx context.Context, ref, name string) (env *commands.Env, first bool, err error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if kept, there := c.kept().Get(ref); there {
@@ -61,7 +63,7 @@ func (c *Communities) Env(ctx context.Context, ref, name string) (env *Env, firs
 // nothing is founded, and one that was left is not taken for there again.
 //
 // Errors: knowledge.ErrNotFound.
-func (c *Communities) Visit(ctx context.Context, ref string) (*Env, error) {
+func (c *All) Visit(ctx context.Context, ref string) (*commands.Env, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	group, err := c.Store.Group(ctx, ref)
@@ -82,8 +84,8 @@ func (c *Communities) Visit(ctx context.Context, ref string) (*Env, error) {
 }
 
 // env makes the Env of a community, and keeps it.
-func (c *Communities) env(group *knowledge.Group) *Env {
-	env := &Env{Group: group, Now: c.Now, Log: c.Log.With("community", group.Ref()), Conversations: &c.talk}
+func (c *All) env(group *knowledge.Group) *commands.Env {
+	env := &commands.Env{Group: group, Now: c.Now, Log: c.Log.With("community", group.Ref()), Conversations: &c.talk}
 	if c.Lacking != nil {
 		env.Lacking = func(ctx context.Context, channel string) ([]string, error) {
 			return c.Lacking(ctx, group.Ref(), channel)
@@ -95,21 +97,21 @@ func (c *Communities) env(group *knowledge.Group) *Env {
 
 // WithoutGroup is an Env without a community, for words that have nothing to do with
 // any. It shares what is remembered: an emergency is heard without a store, too.
-func (c *Communities) WithoutGroup(log *slog.Logger) *Env {
-	return &Env{Now: c.Now, Log: log, Conversations: &c.talk}
+func (c *All) WithoutGroup(log *slog.Logger) *commands.Env {
+	return &commands.Env{Now: c.Now, Log: log, Conversations: &c.talk}
 }
 
 // kept is the Envs used last; c.mu is held.
-func (c *Communities) kept() *cache.Cache[string, *Env] {
+func (c *All) kept() *cache.Cache[string, *commands.Env] {
 	if c.envs == nil {
-		c.envs = cache.Counted[string, *Env](mostEnvs, 0, nil)
+		c.envs = cache.Counted[string, *commands.Env](mostEnvs, 0, nil)
 	}
 	return c.envs
 }
 
 // Leave notes that the server of a community was left. One that is not known is
 // none of its concern.
-func (c *Communities) Leave(ctx context.Context, ref string) error {
+func (c *All) Leave(ctx context.Context, ref string) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.kept().Take(ref)
@@ -124,7 +126,7 @@ func (c *Communities) Leave(ctx context.Context, ref string) error {
 }
 
 // Refs are the communities there are.
-func (c *Communities) Refs(ctx context.Context) ([]string, error) {
+func (c *All) Refs(ctx context.Context) ([]string, error) {
 	groups, err := c.Store.Groups(ctx)
 	refs := make([]string, len(groups))
 	for i, g := range groups {
@@ -135,7 +137,7 @@ func (c *Communities) Refs(ctx context.Context) ([]string, error) {
 
 // Erase erases the communities whose server was left longer ago than their days
 // of keeping, and returns how many.
-func (c *Communities) Erase(ctx context.Context) (int, error) {
+func (c *All) Erase(ctx context.Context) (int, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	refs, err := c.Store.EraseDue(ctx)
@@ -148,16 +150,21 @@ func (c *Communities) Erase(ctx context.Context) (int, error) {
 
 // Of are the communities in which somebody is on the list, and the one among them that
 // they have chosen to answer in direct messages, "" for none.
-func (c *Communities) Of(ctx context.Context, ref string) (refs []string, chosen string, err error) {
+func (c *All) Of(ctx context.Context, ref string) (refs []string, chosen string, err error) {
 	return c.Store.CommunitiesOf(ctx, ref)
 }
 
 // AnswerDirect notes that somebody has chosen a community to answer in direct messages.
 // Of whoever is on no list of its nothing is kept.
-func (c *Communities) AnswerDirect(ctx context.Context, member, ref string) error {
+func (c *All) AnswerDirect(ctx context.Context, member, ref string) error {
 	err := c.Store.AnswerDirect(ctx, member, ref)
 	if errors.Is(err, knowledge.ErrNotFound) {
 		return nil
 	}
 	return err
+}
+
+// OpenWelcomes are the communities whose welcome has not been delivered.
+func (c *All) OpenWelcomes(ctx context.Context) ([]string, error) {
+	return c.Store.OpenNotices(ctx, knowledge.Welcome)
 }
