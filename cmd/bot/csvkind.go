@@ -12,36 +12,26 @@ import (
 // csvKind is one kind of file that can be taken in and given out.
 type csvKind struct {
 	name  string
-	read  func(*knowledge.Group) func(context.Context, io.Reader, bool) (knowledge.ImportReport, error)
-	write func(*knowledge.Group) func(context.Context, io.Writer) error
+	read  func(*knowledge.Group, context.Context, io.Reader, bool) (knowledge.ImportReport, error)
+	write func(*knowledge.Group, context.Context, io.Writer) error
 }
-
-type (
-	importer = func(context.Context, io.Reader, bool) (knowledge.ImportReport, error)
-	exporter = func(context.Context, io.Writer) error
-)
 
 // csvKinds lists the kinds in the order in which they have to come in: tests
 // name products, instruments and members.
 func csvKinds() []csvKind {
 	return []csvKind{
-		{"products", func(g *knowledge.Group) importer { return g.ImportProducts },
-			func(g *knowledge.Group) exporter { return g.ExportProducts }},
-		{"instruments", func(g *knowledge.Group) importer { return g.ImportInstruments },
-			func(g *knowledge.Group) exporter { return g.ExportInstruments }},
-		{"members", func(g *knowledge.Group) importer { return g.ImportMembers },
-			func(g *knowledge.Group) exporter { return g.ExportMembers }},
-		{"stock", func(g *knowledge.Group) importer { return g.ImportStock },
-			func(g *knowledge.Group) exporter { return g.ExportStock }},
-		{"tests", func(g *knowledge.Group) importer { return g.ImportTests },
-			func(g *knowledge.Group) exporter { return g.ExportTests }},
+		{"products", (*knowledge.Group).ImportProducts, (*knowledge.Group).ExportProducts},
+		{"instruments", (*knowledge.Group).ImportInstruments, (*knowledge.Group).ExportInstruments},
+		{"members", (*knowledge.Group).ImportMembers, (*knowledge.Group).ExportMembers},
+		{"stock", (*knowledge.Group).ImportStock, (*knowledge.Group).ExportStock},
+		{"tests", (*knowledge.Group).ImportTests, (*knowledge.Group).ExportTests},
 	}
 }
 
 // exportKinds lists what can be given out: the same, and the history, which is for
 // reading alone.
 func exportKinds() []csvKind {
-	return append(csvKinds(), csvKind{name: "history", write: func(g *knowledge.Group) exporter { return g.ExportHistory }})
+	return append(csvKinds(), csvKind{name: "history", write: (*knowledge.Group).ExportHistory})
 }
 
 // csvKindNamed is the kind of that name, or a usageError that lists them.

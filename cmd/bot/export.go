@@ -20,5 +20,5 @@ func runExport(ctx context.Context, call *invocation) error {
 	if err != nil {
 		return err
 	}
-	return call.withCommunity(ctx, func(c *community) error { return kind.write(c.group)(ctx, call.stdout) })
+	return call.withCommunity(ctx, func(c *community) error { return kind.write(c.group, ctx, call.stdout) })
 }

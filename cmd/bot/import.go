@@ -41,7 +41,7 @@ func runImport(ctx context.Context, call *invocation) error {
 	if err != nil {
 		return err
 	}
-	return call.withOwnStore(ctx, func(c *community) error { return importFile(ctx, call, kind.read(c.group)) })
+	return call.withOwnStore(ctx, func(c *community) error { return importFile(ctx, call, c.group, kind) })
 }
 
 // withOwnStore is withCommunity for what would be lost with the demo.
@@ -57,15 +57,14 @@ func (call *invocation) withOwnStore(ctx context.Context, do func(c *community) 
 // errLeftOut: the file was taken in, but not all of it.
 var errLeftOut = errors.New("rows were left out")
 
-func importFile(ctx context.Context, call *invocation,
-	read func(context.Context, io.Reader, bool) (knowledge.ImportReport, error)) (err error) {
+func importFile(ctx context.Context, call *invocation, group *knowledge.Group, kind csvKind) (err error) {
 	file, err := os.Open(call.args[1])
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, file.Close()) }()
 	skipBad := call.flagged("skip-bad") == "true"
-	report, err := read(ctx, file, skipBad)
+	report, err := kind.read(group, ctx, file, skipBad)
 	if err != nil {
 		return err
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -203,7 +202,7 @@ func importDemo(ctx context.Context, group *knowledge.Group, kind csvKind) (err 
 		return err
 	}
 	defer func() { err = errors.Join(err, file.Close()) }()
-	report, err := kind.read(group)(ctx, io.Reader(file), false)
+	report, err := kind.read(group, ctx, file, false)
 	if err != nil {
 		return err
 	}

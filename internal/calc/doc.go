@@ -101,8 +101,7 @@
 //     (1946) 110: repeatability and reproducibility.
 //   - Talts et al. (2018), arXiv:1804.06788: calibration of an estimate by simulation.
 //
-// Constants without a published source are assumptions and say so where they stand:
-// HubLength, AssumedWall, the shares of wall classes, odd set-ups and lots, SuppliedGas, FixedNeedleGas, DefaultPull,
-// the priors by gel
-// class, the default Spread, the repeats that settle a spread, the usual working year.
+// Constants without a published source are assumptions and say so where they stand: HubLength, AssumedWall, the
+// shares of wall classes, odd set-ups and lots, SuppliedGas, FixedNeedleGas, DefaultPull, the priors by gel class,
+// the default Spread, the repeats that settle a spread, the usual working year.
 package calc

@@ -38,7 +38,7 @@ func (e Exit) Never() bool { return math.IsInf(float64(e.Time), 1) }
 // model leaves out what doc.go lists.
 // Errors:   *RangeError naming the argument outside the domain;
 // ErrNotConverged.
-// Source:   MeanVelocity with a piston-like front, as Washburn, Phys Rev 17
+// Source:   Gel.velocity with a piston-like front, as Washburn, Phys Rev 17
 // (1921) 273, does for one Newtonian liquid with an outside pressure.
 func ExitTime(gel Gel, tube Tube, draw Draw, liquid Viscosity) (Exit, error) {
 	f, err := newFront(gel, tube, draw, liquid)

@@ -26,32 +26,6 @@ const (
 	mostYield        = 1e6
 )
 
-// Speed is a speed in metres per second.
-type Speed float64
-
-// VolumeFlow is a volume per time in cubic metres per second.
-type VolumeFlow float64
-
-// ShearStress returns the stress that it takes to shear the gel at a rate, in 1/s;
-// at rate 0 the yield stress.
-//
-//	τ = τy + K γ̇ⁿ
-//
-// Domain:   the gel's own: 1e-6 ≤ K ≤ 1e6, 0.05 ≤ n ≤ 2, 0 ≤ τy ≤ 1e6 Pa;
-// 0 ≤ rate ≤ 1e9.
-// Accuracy: rounding only.
-// Errors:   *RangeError naming the argument outside the domain.
-// Source:   Herschel, Bulkley, Kolloid-Z 39 (1926) 291.
-func (g Gel) ShearStress(rate float64) (Pressure, error) {
-	if err := g.check(); err != nil {
-		return 0, err
-	}
-	if !(rate >= 0) || rate > 1e9 {
-		return 0, &RangeError{Name: "shear rate", Value: rate, Want: "0 to 1e9 1/s"}
-	}
-	return g.Yield + Pressure(g.Consistency*math.Pow(rate, g.Index)), nil
-}
-
 // WallStress returns the shear stress at the wall of a tube that one material
 // fills, with a pressure difference from end to end.
 //
@@ -72,68 +46,6 @@ func WallStress(tube Tube, drop Pressure) (Pressure, error) {
 	return drop * Pressure(tube.Bore/(4*tube.Length)), nil
 }
 
-// MeanVelocity returns the mean velocity of the gel in a tube of that bore at
-// that wall stress, 0 where the wall stress does not pass the yield stress.
-//
-//	U = R n (τw−τy)^((n+1)/n) / (K^(1/n) τw³) ·
-//	    [ (τw−τy)²/(3n+1) + 2 τy (τw−τy)/(2n+1) + τy²/(n+1) ]
-//
-// Domain:   the gel's own, as ShearStress; bore 1e-9 to 1e6 m; wall ≥ 0.
-// Accuracy: rounding only; exact limits: power law for τy = 0,
-// Buckingham–Reiner for n = 1, Hagen–Poiseuille for both.
-// Errors:   *RangeError naming the argument outside the domain, or the wall
-// stress if the velocity is too large for a number.
-// Source:   Chhabra, Richardson, Non-Newtonian Flow and Applied Rheology,
-// 2nd ed., ch. 3.
-func (g Gel) MeanVelocity(bore Length, wall Pressure) (Speed, error) {
-	if err := g.checkAt(bore, wall); err != nil {
-		return 0, err
-	}
-	U := g.velocity(float64(bore)/2, float64(wall-g.Yield))
-	if !(U <= maxFinite) {
-		return 0, &RangeError{Name: "wall stress", Value: float64(wall), Want: "one that gives a finite velocity"}
-	}
-	return Speed(U), nil
-}
-
-// FlowRate returns the volume of gel per second through a tube of that bore at
-// that wall stress, 0 where the wall stress does not pass the yield stress.
-//
-//	Q = π R² U
-//
-// Domain:   as MeanVelocity.
-// Accuracy: as MeanVelocity.
-// Errors:   as MeanVelocity.
-// Source:   as MeanVelocity.
-func (g Gel) FlowRate(bore Length, wall Pressure) (VolumeFlow, error) {
-	U, err := g.MeanVelocity(bore, wall)
-	if err != nil {
-		return 0, err
-	}
-	R := float64(bore) / 2
-	return VolumeFlow(math.Pi * R * R * float64(U)), nil
-}
-
-// PlugRadius returns the radius of the core that moves as a plug because the
-// stress there stays below the yield stress: the whole radius where the gel
-// does not move at all.
-//
-//	rp = R τy / τw
-//
-// Domain:   as MeanVelocity.
-// Accuracy: rounding only.
-// Errors:   *RangeError naming the argument outside the domain.
-// Source:   as MeanVelocity.
-func (g Gel) PlugRadius(bore Length, wall Pressure) (Length, error) {
-	if err := g.checkAt(bore, wall); err != nil {
-		return 0, err
-	}
-	if wall <= g.Yield {
-		return bore / 2, nil
-	}
-	return bore / 2 * Length(g.Yield/wall), nil
-}
-
 // check returns a *RangeError naming what about the gel is outside the domain.
 func (g Gel) check() error {
 	if !(g.Consistency >= leastConsistency) || g.Consistency > mostConsistency {
@@ -148,20 +60,18 @@ func (g Gel) check() error {
 	return nil
 }
 
-// checkAt is check, with the bore and the wall stress.
-func (g Gel) checkAt(bore Length, wall Pressure) error {
-	if err := g.check(); err != nil {
-		return err
-	}
-	if err := checkSide("bore", bore); err != nil {
-		return err
-	}
-	return notNegative("wall stress", float64(wall))
-}
-
-// velocity is MeanVelocity for arguments already checked: R in metres, b = τw − τy
-// in pascals. Written with the sheared part β = b/τw of the stress, so that
-// nothing cancels near the yield stress.
+// velocity returns the mean velocity in m/s of the gel in a tube of radius R metres
+// whose wall stress passes the yield stress by b = τw − τy pascals, 0 where b ≤ 0.
+//
+//	U = R n (τw−τy)^((n+1)/n) / (K^(1/n) τw³) ·
+//	    [ (τw−τy)²/(3n+1) + 2 τy (τw−τy)/(2n+1) + τy²/(n+1) ]
+//
+// Domain:   checked by the caller. It is written with the sheared part β = b/τw of
+// the stress, so that nothing cancels near the yield stress.
+// Accuracy: rounding only; exact limits: power law for τy = 0,
+// Buckingham–Reiner for n = 1, Hagen–Poiseuille for both.
+// Source:   Chhabra, Richardson, Non-Newtonian Flow and Applied Rheology,
+// 2nd ed., ch. 3.
 func (g Gel) velocity(R, b float64) float64 {
 	if b <= 0 {
 		return 0
@@ -171,7 +81,7 @@ func (g Gel) velocity(R, b float64) float64 {
 	return R * n * math.Pow(b/g.Consistency, 1/n) * β * profile(n, 1-β, β)
 }
 
-// profile is the bracket of MeanVelocity over τw², from the plug's share φ of
+// profile is the bracket of velocity over τw², from the plug's share φ of
 // the radius and the sheared share β = 1 − φ.
 func profile(n, φ, β float64) float64 {
 	return β*β/(3*n+1) + 2*φ*β/(2*n+1) + φ*φ/(n+1)

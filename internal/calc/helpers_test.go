@@ -66,8 +66,7 @@ func states() []State {
 }
 
 // computesAlone leaves a test out where tests are to be short: it computes for long and in one goroutine. Under the
-// race
-// detector that takes ten times as long, and make nightly has it whole.
+// race detector that takes ten times as long, and make nightly has it whole.
 func computesAlone(t *testing.T) {
 	t.Helper()
 	if testing.Short() {

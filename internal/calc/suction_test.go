@@ -17,8 +17,8 @@ func TestSuctionFollowsBoyle(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if math.Abs(got.Kilopascals()-c.kPa) > 0.005 { // the printed digits
-			t.Errorf("%g to %g mL: %.3f kPa, want %.2f", c.gas, c.all, got.Kilopascals(), c.kPa)
+		if math.Abs(float64(got/Kilopascal)-c.kPa) > 0.005 { // the printed digits
+			t.Errorf("%g to %g mL: %.3f kPa, want %.2f", c.gas, c.all, float64(got/Kilopascal), c.kPa)
 		}
 	}
 }

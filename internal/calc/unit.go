@@ -15,11 +15,8 @@ func (l Length) Millimetres() float64 { return float64(l / Millimetre) }
 // Volume is a volume in cubic metres.
 type Volume float64
 
-// The units of Volume that the trade uses.
-const (
-	CubicMetre Volume = 1
-	Millilitre Volume = 1e-6
-)
+// Millilitre is the unit of Volume that the trade uses.
+const Millilitre Volume = 1e-6
 
 // Millilitres returns v in millilitres.
 func (v Volume) Millilitres() float64 { return float64(v / Millilitre) }
@@ -27,23 +24,14 @@ func (v Volume) Millilitres() float64 { return float64(v / Millilitre) }
 // Pressure is a pressure or a stress in pascals.
 type Pressure float64
 
-// The units of Pressure that the trade uses.
-const (
-	Pascal     Pressure = 1
-	Kilopascal Pressure = 1e3
-)
-
-// Kilopascals returns p in kilopascals.
-func (p Pressure) Kilopascals() float64 { return float64(p / Kilopascal) }
+// Kilopascal is the unit of Pressure that the trade uses.
+const Kilopascal Pressure = 1e3
 
 // Viscosity is a dynamic viscosity in pascal seconds.
 type Viscosity float64
 
-// The units of Viscosity that handbooks print.
-const (
-	PascalSecond      Viscosity = 1
-	MillipascalSecond Viscosity = 1e-3
-)
+// MillipascalSecond is the unit of Viscosity that handbooks print.
+const MillipascalSecond Viscosity = 1e-3
 
 // Seconds is a span of time in seconds; +Inf stands for "never".
 type Seconds float64

@@ -256,8 +256,8 @@ func play(t testing.TB, options discordtest.Options) *scene {
 }
 
 // ready waits until the bot is connected, its heart beats and its commands are registered. The library's first beat
-// comes
-// from a goroutine of its own: one that is sent late, into a connection that was lost meanwhile, closes the next one.
+// comes from a goroutine of its own: one that is sent late, into a connection that was lost meanwhile, closes the
+// next one.
 func (s *scene) ready(t testing.TB) {
 	t.Helper()
 	s.srv.Ready()

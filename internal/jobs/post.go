@@ -28,11 +28,10 @@ type Post struct {
 // Poster puts posts where they belong and returns the platform's id of each. At
 // a later attempt it first looks for a post of its own made since Begun.
 //
-// Errors: ErrNotPosted if the post is certainly not there and may be tried again
-// at once; ErrClosed if it is not there because its channel is gone or does not take
-// it; ErrGone if what it takes the place of is gone; ErrUnreachable if it never will be. After any other error nobody
-// knows; it is
-// tried again some minutes later under the same key.
+// Errors: ErrNotPosted if the post is certainly not there and may be tried again at once; ErrClosed if it is not
+// there because its channel is gone or does not take it; ErrGone if what it takes the place of is gone;
+// ErrUnreachable if it never will be. After any other error nobody knows; it is tried again some minutes later under
+// the same key.
 type Poster interface {
 	Post(ctx context.Context, p Post) (id string, err error)
 }

@@ -20,9 +20,6 @@ const WordedDay = `(?:(?:the )?day before yesterday|tomorrow|next (?:week|` + we
 	`|` + monthName + `\b\.?\s*\d{1,2}(?:st|nd|rd|th)?\b(?:,?\s*\d{4})?` +
 	`|\d{4}-\d{1,2}-\d{1,2}|\d{1,2}/\d{1,2}/\d{2,4}|\d{1,2}\.\d{1,2}\.\d{2,4}|\d{1,2}-\d{1,2}-\d{4})`
 
-// FigureDay is the pattern of a day in two figures, which may be another thing, too.
-const FigureDay = `(?:\d{1,2}/\d{1,2}|\d{1,2}\.\d{1,2}\.)`
-
 var (
 	daysBack  = regexp.MustCompile(`^(` + dayCount + `)\s*(d|w|days?|weeks?)\s+(?:ago|back)$`)
 	dayMonth  = regexp.MustCompile(`^(\d{1,2})(?:st|nd|rd|th)?\s*(?:of\s+)?(` + monthName + `)\.?(?:,?\s*(\d{4}))?$`)

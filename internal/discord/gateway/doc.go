@@ -1,6 +1,5 @@
 // Package gateway keeps a bot connected to Discord's gateway and hands on what it tells. It knows no command and no
-// word
-// of an answer.
+// word of an answer.
 //
 // The way through the package:
 //
@@ -14,6 +13,5 @@
 //	fatal        when trying again is of no use, and what to do about it
 //
 // The library's known faults are met here: it is not left to reconnect by itself, nor trusted to notice that nothing
-// comes
-// any more; and it would ask again where the gateway is instead of resuming where Discord says.
+// comes any more; and it would ask again where the gateway is instead of resuming where Discord says.
 package gateway
