@@ -64,7 +64,7 @@ type Log struct {
 
 // Inside says where whoever runs the bot can see how it is.
 type Inside struct {
-	Listen string `mapstructure:"listen"` // host:port on the machine itself; "" for nowhere
+	Listen string `mapstructure:"listen"` // host:port on the machine itself; "" to serve neither
 }
 
 // Backup says where the store is backed up each night, how many are kept and who can

@@ -43,8 +43,8 @@ func runAsk(ctx context.Context, call *invocation) error {
 		return show(call, card, asJSON)
 	})
 	if err != nil {
-		nowhere := &commands.Env{Now: time.Now, Log: slog.New(slog.DiscardHandler)}
-		if card, is := commands.Emergency(ctx, nowhere, commands.Typed(question, commands.Asker{})); is {
+		bare := &commands.Env{Now: time.Now, Log: slog.New(slog.DiscardHandler)}
+		if card, is := commands.Emergency(ctx, bare, commands.Typed(question, commands.Asker{})); is {
 			return show(call, card, asJSON) // the direction needs no store
 		}
 	}

@@ -137,7 +137,10 @@ func found(ctx context.Context, store *knowledge.Store, ref, name string, settin
 	if err != nil {
 		return nil, err
 	}
-	return group, group.UpdateSettings(ctx, func(to *knowledge.Settings) error { to.Target = settings.Hold.TargetShare; return nil })
+	return group, group.UpdateSettings(ctx, func(to *knowledge.Settings) error {
+		to.Target = settings.Hold.TargetShare
+		return nil
+	})
 }
 
 // warnWhereStoreDiffers tells whoever changed a founding setting later that the

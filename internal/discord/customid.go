@@ -174,7 +174,7 @@ func (b *Bot) carry(p place, req commands.Request, most int) string {
 	if line, ok := pack(req, server); ok && length(line)+1 <= most {
 		return ":" + line
 	}
-	key := newKey()
+	key := rand.Text()[:16] // 80 bits, which nobody can guess
 	b.requests.Put(key, remembered{p.server, req})
 	return "~" + key + "?" + b.named(req.Command) // one that is not declared may be of any length
 }
@@ -201,13 +201,4 @@ func (b *Bot) carried(usedIn, text string) (req commands.Request, server string,
 		err = errNotARequest
 	}
 	return commands.Renamed(req), server, err
-}
-
-// newKey is a key that nobody can guess.
-func newKey() string {
-	var b [10]byte
-	if _, err := rand.Read(b[:]); err != nil {
-		return "" // crypto/rand does not fail on the systems that Go supports
-	}
-	return base32.StdEncoding.EncodeToString(b[:])
 }

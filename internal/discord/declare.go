@@ -86,9 +86,10 @@ func optionDeclarations(cmd *commands.Command) []*discordgo.ApplicationCommandOp
 		Type: discordgo.ApplicationCommandOptionString, Name: textOption, Description: plain(cmd.FreeHelp, 100),
 		MaxLength: longestText,
 	}
-	// What is required comes first; next to it stands what most will fill in.
+	// What is required comes first; next to it stands what most will fill in: options where they
+	// complete what is typed, else free text.
 	at := slices.IndexFunc(all, func(o *discordgo.ApplicationCommandOption) bool { return !o.Required })
-	if at < 0 || hasHints(cmd) {
+	if at < 0 || slices.ContainsFunc(cmd.Options, func(o commands.Option) bool { return o.Suggest != nil }) {
 		at = len(all)
 	}
 	return slices.Insert(all, at, text)
@@ -100,12 +101,6 @@ const (
 	longestText  = 2000
 	longestValue = 200
 )
-
-// hasHints reports whether a command completes what is typed: then its options
-// come before free text.
-func hasHints(cmd *commands.Command) bool {
-	return slices.ContainsFunc(cmd.Options, func(o commands.Option) bool { return o.Suggest != nil })
-}
 
 // scoped says where a command can be used and who is shown it: trainers' ones
 // only by those who manage the server, until an admin decides otherwise. The bot
@@ -170,10 +165,6 @@ func described(o commands.Option) string {
 }
 
 func trim(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
-
-func equalFold(a, b string) bool {
-	return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b))
-}
 
 // postedTo are the kinds of channels that something unasked can go to: text and news.
 func postedTo() []int {

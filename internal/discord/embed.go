@@ -1,6 +1,7 @@
 package discord
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -149,7 +150,7 @@ func fit(before, middle, after []string, room int) string {
 		left++
 		note = "\n… and " + strconv.Itoa(left) + " more lines"
 	}
-	lines := append(append(append([]string{}, groups[0]...), groups[1]...), groups[2]...)
+	lines := slices.Concat(groups[0], groups[1], groups[2])
 	return strings.TrimPrefix(strings.Join(lines, "\n")+note, "\n")
 }
 

@@ -2,6 +2,7 @@ package discord
 
 import (
 	"slices"
+	"strings"
 	"sync"
 
 	"holdbench/internal/cache"
@@ -153,7 +154,7 @@ func (s *servers) installedBy(id, user string) {
 func (one *server) note(role api.Node, trainers string) {
 	id, name := role.At("id").Text(), role.At("name").Text()
 	switch {
-	case trainers != "" && (id == trainers || equalFold(name, trainers)):
+	case trainers != "" && (id == trainers || strings.EqualFold(strings.TrimSpace(name), strings.TrimSpace(trainers))):
 		one.trainerRole = id
 	case id == one.trainerRole:
 		one.trainerRole = "" // it has another name now
