@@ -20,7 +20,8 @@ const (
 var boxCommand = &Command{
 	Name:    boxName,
 	Summary: "What you have put aside for the bench; take one out again",
-	Help:    "Lists what waits, with its label and since when. What was thrown away untested is taken out by its label.",
+	Help: "Lists what waits, with its label and since when. What was thrown away untested is taken out by its " +
+		"label.",
 	Options: []Option{
 		{Name: outOption, Help: "the label of the one that was thrown away, as in B-3", Suggest: suggestLabels},
 		{Name: allOption, Help: "everybody's, not yours alone", Kind: YesNo},
@@ -60,7 +61,7 @@ func runBox(ctx context.Context, env *Env, call *Call) (Card, error) {
 		}
 		c.fact(item.Label(), "%s", words)
 	}
-	c.Actions = []Action{{Label: "the run sheet", Request: Request{Command: benchName, Values: call.only(allOption)}}}
+	c.Actions = []Action{{Label: "the run sheet", Request: Request{Command: benchName, Values: call.Keeping(allOption)}}}
 	return shortened(c), nil
 }
 

@@ -16,9 +16,8 @@ const (
 var choicesCommand = &Command{
 	Name:    choicesName,
 	Summary: "What you agree to: being mentioned in reminders, being told when a verdict changes",
-	Help: "Both are off until you say yes. From a yes to verdicts on it is kept for 60 days what you asked about and " +
-		"when, " +
-		"so that you can be told; with no, nothing more is kept.",
+	Help: "Both are off until you say yes. From a yes to verdicts on it is kept for 60 days what you asked about " +
+		"and when, so that you can be told; with no, nothing more is kept.",
 	Options: []Option{
 		{Name: mentionsOption, Help: "may reminders mention you", Kind: YesNo},
 		{Name: verdictsOption, Help: "tell you when a verdict changes on what you asked about in the last 60 days",

@@ -18,9 +18,9 @@ const (
 var classCommand = &Command{
 	Name:    className,
 	Summary: "Open one combination for everybody in a channel to test for an hour (trainer)",
-	Help: "All log the same set-up by one button; the message shows how many tests there are, and at the end how far " +
-		"they lie apart, " +
-		"without names. Show the answer in the channel for all to use. Tests are kept like any other.",
+	Help: "All log the same set-up by one button; the message shows how many tests there are, and at the end how " +
+		"far they lie apart, without names. Show the answer in the channel for all to use. Tests are kept like any " +
+		"other.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options: combinationOptions(

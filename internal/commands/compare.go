@@ -20,9 +20,8 @@ const (
 var compareCommand = &Command{
 	Name:    compareName,
 	Summary: "One gel on all its needles and cannulas, or one needle with all its gels",
-	Help: "What is tested or in stock, tested ones first and by their hold. Name a gel to see it on each needle and " +
-		"cannula, " +
-		"or a needle or cannula to see it with each gel.",
+	Help: "What is tested or in stock, tested ones first and by their hold. Name a gel to see it on each needle " +
+		"and cannula, or a needle or cannula to see it with each gel.",
 	Free:     true,
 	FreeHelp: "a gel, or a needle or cannula, as in: orrick mid",
 	Options: []Option{

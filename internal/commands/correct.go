@@ -19,9 +19,8 @@ var correctCommand = &Command{
 	Name:    correctName,
 	Summary: "Correct a test: the seconds, pull, day, needle or gel; the old one stays on record",
 	Help: "Say what changes as you would log it: 7.31 s, none in 30 s, pull 0.2, yesterday, 30G 8 mm, tamsel soft. " +
-		"What you do not say stays. " +
-		"It shows before and after and asks once. Your own tests, or anybody's for the trainer: then whoever made it " +
-		"is told.",
+		"What you do not say stays. It shows before and after and asks once. Your own tests, or anybody's for the " +
+		"trainer: then whoever made it is told.",
 	Options: []Option{
 		testNumber(suggestTests(knowledge.Kept)),
 		{Name: changeOption, Help: "what changes, as in 7.31 s, or 30G 8 mm, or yesterday", Kept: true},
@@ -118,7 +117,8 @@ func testToCorrect(ctx context.Context, env *Env, call *Call, by knowledge.Membe
 	}
 	c := correctedCard(ctx, env, old, stands)
 	if len(call.Replies) == 0 { // not a yes that was sent twice
-		c = Card{Title: fmt.Sprintf("Test %d was corrected: test %d stands in for it.", old.ID, stands.ID), Refused: true}
+		c = Card{Title: fmt.Sprintf("Test %d was corrected: test %d stands in for it.", old.ID, stands.ID),
+			Refused: true}
 		c.fact("Test "+fmt.Sprint(stands.ID), "%s", testWords(stands))
 		c.Actions = []Action{CorrectAction(stands), AsBeforeAction(old)}
 	}

@@ -131,7 +131,7 @@ func fillCorrection(ctx context.Context, env *Env, req Request) (map[string]stri
 	if req.Filled != nil {
 		return req.Filled, nil
 	}
-	filled := req.only(testOption, changeOption, reasonOption)
+	filled := req.Keeping(testOption, changeOption, reasonOption)
 	if !changesPart(req.value(changeOption)) {
 		return filled, nil
 	}

@@ -19,9 +19,8 @@ var coverageCommand = &Command{
 	Name:    coverageName,
 	Summary: "What the group has tested, as a picture: gels by needles and cannulas, with the number of tests",
 	Help: "A row for each gel that is tested or in stock, the most tested first; a column for each needle and " +
-		"cannula it is tested or stocked with. " +
-		"A cell has the sign of what the tests say and their number; what is in stock and untested is dashed, with a 0. " +
-		"A large group takes several pages.",
+		"cannula it is tested or stocked with. A cell has the sign of what the tests say and their number; what is " +
+		"in stock and untested is dashed, with a 0. A large group takes several pages.",
 	Options:  []Option{pageNumber(), backgroundChoice()},
 	Who:      anyMember,
 	Slow:     true,

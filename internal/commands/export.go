@@ -34,7 +34,8 @@ func exportKinds() []exportKind {
 		{"tests", "the group's tests that count", true, func(g *knowledge.Group) writer { return g.ExportTests }},
 		{"products", "the gels, with class and other names", false,
 			func(g *knowledge.Group) writer { return g.ExportProducts }},
-		{"instruments", "the needles and cannulas", false, func(g *knowledge.Group) writer { return g.ExportInstruments }},
+		{"instruments", "the needles and cannulas", false,
+			func(g *knowledge.Group) writer { return g.ExportInstruments }},
 		{"members", "who is in the group", true, func(g *knowledge.Group) writer { return g.ExportMembers }},
 		{"stock", "who holds what", true, func(g *knowledge.Group) writer { return g.ExportStock }},
 		{"history", "what was withdrawn, restored and corrected, with who and why", true,
@@ -60,9 +61,8 @@ var exportCommand = &Command{
 	Name:    exportName,
 	Summary: "Take the log away as a file: your own tests, or any part of it for the trainer",
 	Help: "A CSV file that a spreadsheet opens. A member gets their own tests; the trainer all tests, or with kind " +
-		"the products, instruments, " +
-		"members, stock or history. What could be taken for a formula begins with an apostrophe; taking the file in " +
-		"again takes it off.",
+		"the products, instruments, members, stock or history. What could be taken for a formula begins with an " +
+		"apostrophe; taking the file in again takes it off.",
 	Options: []Option{{Name: kindOption, Help: "what to take away; tests unless said", Choices: exportKindNames(),
 		Reads: exportMeant}},
 	Who:      anyMember,
@@ -95,8 +95,8 @@ func runExport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err := write(ctx, &data); err != nil {
 		return Card{}, err
 	}
-	file, rows, err := csvFile(ctx, env, kind.name, data.Bytes(), "Whoever runs the bot can write it to disk: bot export "+
-		kind.name+".")
+	file, rows, err := csvFile(ctx, env, kind.name, data.Bytes(),
+		"Whoever runs the bot can write it to disk: bot export "+kind.name+".")
 	if err != nil {
 		return Card{}, err
 	}

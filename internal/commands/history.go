@@ -14,9 +14,8 @@ const historyName = "record history"
 var historyCommand = &Command{
 	Name:    historyName,
 	Summary: "What was done to the log: by whom, when and why; your own part, or all of it for the trainer",
-	Help: "Every test logged, withdrawn, restored, corrected or checked, every set-up looked at, every change of the " +
-		"gels, the needles and the settings, the latest first. " +
-		"A test's number or a gel narrows it.",
+	Help: "Every test logged, withdrawn, restored, corrected or checked, every set-up looked at, every change of " +
+		"the gels, the needles and the settings, the latest first. A test's number or a gel narrows it.",
 	Options: []Option{
 		{Name: testOption, Help: "the number of a test", Kind: Whole, Min: 1, Max: 1e9, Suggest: suggestTests("")},
 		{Name: productOption, Help: "a gel", Suggest: suggestProducts},

@@ -31,9 +31,8 @@ var holdCommand = &Command{
 	Short:   "how long to hold, and on what tests",
 	Summary: "How long to hold for one gel on one needle or cannula, and what that stands on",
 	Help: "Ask as you would ask a colleague: the gel, the gauge, the length; say so if it is a cannula or a " +
-		"fixed-needle syringe. " +
-		"Name a number of seconds to hear what share of tests shows by then. A hold is given only where the group's " +
-		"own tests carry it.",
+		"fixed-needle syringe. Name a number of seconds to hear what share of tests shows by then. A hold is given " +
+		"only where the group's own tests carry it.",
 	Free:     true,
 	FreeHelp: "the question, as in: orrick mid on 27G 13 mm",
 	Options: combinationOptions(

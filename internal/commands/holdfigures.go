@@ -64,6 +64,10 @@ type shareFigures struct {
 	High float64 `json:"high"`
 }
 
+func shareOf(s calc.Share) shareFigures {
+	return shareFigures{ByS: float64(s.By), Mean: round4(s.Mean), Low: round4(s.Low), High: round4(s.High)}
+}
+
 // timeFigures are the times by which 1 in 10, half and 9 in 10 have shown.
 type timeFigures struct {
 	Low    *float64 `json:"low"`
@@ -121,8 +125,7 @@ func holdFigures(e *knowledge.Evidence, o outlook) answered {
 	if e.Advice.Withheld != "" {
 		f.NoHold = &e.Advice.Withheld
 	}
-	f.Share = shareFigures{ByS: float64(o.byAsked.By), Mean: round4(o.byAsked.Mean), Low: round4(o.byAsked.Low),
-		High: round4(o.byAsked.High)}
+	f.Share = shareOf(o.byAsked)
 	f.Estimate = timeFigures{Low: timeOrNull(o.few), Median: timeOrNull(o.half), High: timeOrNull(o.most)}
 	for _, n := range e.Nearest {
 		f.Nearest = append(f.Nearest, neighbour{

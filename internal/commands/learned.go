@@ -68,7 +68,8 @@ func learnedWithin(ctx context.Context, g *knowledge.Group, since, until time.Ti
 	if err != nil {
 		return l, err
 	}
-	l.tests = slices.DeleteFunc(l.tests, func(t knowledge.BenchTest) bool { return t.Corrects != 0 || !within(t.LoggedAt) })
+	l.tests = slices.DeleteFunc(l.tests,
+		func(t knowledge.BenchTest) bool { return t.Corrects != 0 || !within(t.LoggedAt) })
 	if l.closed, err = g.Closed(ctx, since.Format(dateForm)); err != nil {
 		return l, err
 	}
@@ -139,7 +140,8 @@ func creditWords(closed []knowledge.Credit) string {
 // the first before to the last after. What is back where it was is left out.
 func NetChanges(changes []knowledge.VerdictChange) (all []knowledge.VerdictChange) {
 	for _, c := range changes {
-		i := slices.IndexFunc(all, func(o knowledge.VerdictChange) bool { return pin(o.Combination) == pin(c.Combination) })
+		i := slices.IndexFunc(all,
+			func(o knowledge.VerdictChange) bool { return pin(o.Combination) == pin(c.Combination) })
 		if i < 0 {
 			all = append(all, c)
 			continue

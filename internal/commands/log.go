@@ -33,7 +33,8 @@ var logCommand = &Command{
 	Name:    logName,
 	Short:   "one bench test: seconds, or none",
 	Summary: "Log one bench test: the seconds until flashback, or none",
-	Help: "One line for one timed test on the bench. What you leave out is taken as usual, and the confirmation says how. " +
+	Help: "One line for one timed test on the bench. What you leave out is taken as usual, and the confirmation " +
+		"says how. " +
 		"For none, say how long you watched. Never write anything about a patient.",
 	Options: append([]Option{
 		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts, Required: true},

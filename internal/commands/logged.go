@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -76,6 +77,14 @@ func testsOf(ctx context.Context, env *Env, call *Call, line logline.Line) (test
 		tests = append(tests, one)
 	}
 	return tests, assumed, nil
+}
+
+// saidOfBench puts what a line says of liquid and pull into a test.
+func saidOfBench(t *knowledge.BenchTest, line logline.Line) {
+	t.Liquid, t.PullML = cmp.Or(line.Liquid, t.Liquid), cmp.Or(line.PullML, t.PullML)
+	if line.LiquidC != nil {
+		t.LiquidC = *line.LiquidC
+	}
 }
 
 // usualWatched is how long is taken to have been watched where nobody said.

@@ -38,15 +38,7 @@ func fillFromPost(ctx context.Context, env *Env, text string, filled map[string]
 	} else if line.Film.Marks != "" && bench.Timing == usualTiming {
 		bench.Timing = quantity.Timing{FPS: usualFPS}.String()
 	}
-	if line.PullML > 0 {
-		bench.PullML = line.PullML
-	}
-	if line.Liquid != "" {
-		bench.Liquid = line.Liquid
-	}
-	if line.LiquidC != nil {
-		bench.LiquidC = *line.LiquidC
-	}
+	saidOfBench(bench, line)
 	if len(line.Outcomes) == 1 && line.Outcomes[0].WatchedS > 0 {
 		bench.WatchedS = line.Outcomes[0].WatchedS
 	}

@@ -20,9 +20,8 @@ const (
 var lotsCommand = &Command{
 	Name:    lotsName,
 	Summary: "The lots of a gel side by side: whether one takes longer or shorter than its others",
-	Help: "Each lot's times against the gel's other lots on the same combinations and pulls, with limits. Only tests " +
-		"whose lot " +
-		"is noted are compared; a log line takes it as in: lot A12 exp 03/2026.",
+	Help: "Each lot's times against the gel's other lots on the same combinations and pulls, with limits. Only " +
+		"tests whose lot is noted are compared; a log line takes it as in: lot A12 exp 03/2026.",
 	Options: []Option{{Name: productOption, Help: "the gel, as it is called on the box; every gel without it",
 		Suggest: suggestProducts}},
 	Plain:    wordsAre(productOption),

@@ -35,8 +35,8 @@ var methodCommand = &Command{
 	Name:    methodName,
 	Summary: "How the figures are made, on whose word, and what is left out: the short form",
 	Help: "Without a part, the whole in a few lines. A part tells more: the model, the tests, the group's spread, " +
-		"what a negative means, " +
-		"the assumptions, the limits, the checks. The long form, with formulas and sources, is " + methodPage + ".",
+		"what a negative means, the assumptions, the limits, the checks. The long form, with formulas and sources, " +
+		"is " + methodPage + ".",
 	Free:     true,
 	FreeHelp: "a part, as in: limits",
 	Options:  []Option{{Name: partOption, Help: "which part", Choices: methodParts()}},

@@ -20,8 +20,7 @@ var mineCommand = &Command{
 	Short:   "what you stock, with its hold",
 	Summary: "Your sheet to keep or print: each combination you stock, with its hold, no hold, or untested",
 	Help: "What the group's tests say today of what you stock, holds first, as a picture of the shape of A6 paper " +
-		"and in words. " +
-		"It is dated: a hold may change with the next test.",
+		"and in words. It is dated: a hold may change with the next test.",
 	Options:  []Option{pageNumber(), backgroundChoice()},
 	Who:      anyMember,
 	Slow:     true,
@@ -60,8 +59,8 @@ func runMine(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return cmp.Or(cmp.Compare(say.Place(a.State), say.Place(b.State)),
 			cmp.Compare(stockWords(a.Combination), stockWords(b.Combination)))
 	})
-	return mineCard(all, chart.Mine{Group: settings.Name, Day: today.Format(dateForm), Ceiling: float64(settings.Ceiling),
-		Dark: call.onDark()}, bare, call)
+	return mineCard(all, chart.Mine{Group: settings.Name, Day: today.Format(dateForm),
+		Ceiling: float64(settings.Ceiling), Dark: call.onDark()}, bare, call)
 }
 
 // mineCard is the sheet of a day: holds first, then what has none, then the untested.

@@ -22,10 +22,9 @@ const (
 var negativeCommand = &Command{
 	Name:    negativeName,
 	Summary: "What no flashback is worth, by your own assumption of how many placements are in a vessel",
-	Help: "Say how many placements you assume to have the tip in a vessel, as in 1 in 200: nobody knows it for you, " +
-		"and none is suggested. " +
-		"The answer counts whole placements, with what shows on the bench by the hold as the best case, and the " +
-		"hours a year that the wait takes.",
+	Help: "Say how many placements you assume to have the tip in a vessel, as in 1 in 200: nobody knows it for " +
+		"you, and none is suggested. The answer counts whole placements, with what shows on the bench by the hold " +
+		"as the best case, and the hours a year that the wait takes.",
 	Free:     true,
 	FreeHelp: "the combination and your assumption, as in: orrick mid 30G 13 mm, 1 in 200",
 	Options: append([]Option{
@@ -79,7 +78,7 @@ func runNegative(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return keeping(*back, call, assumedOption, placementsOption, daysOption), nil
 	}
 	noteAsked(ctx, env, call.Asker, evidence.Combination)
-	n, err := newNegative(evidence, newOutlook(evidence, 0), assumed, calc.Seconds(a.by))
+	n, err := newNegative(evidence, assumed, calc.Seconds(a.by))
 	if err != nil {
 		return Card{}, err
 	}
@@ -145,7 +144,7 @@ const (
 )
 
 // newNegative works it out; asked is the hold that was named, 0 for none.
-func newNegative(e *knowledge.Evidence, o outlook, assumed assumption.Assumption, asked calc.Seconds) (n negative, err error) {
+func newNegative(e *knowledge.Evidence, assumed assumption.Assumption, asked calc.Seconds) (n negative, err error) {
 	n = negative{evidence: e, assumed: assumed, hold: e.Ceiling, from: "the group's ceiling, as no hold is advised"}
 	switch {
 	case asked > 0:

@@ -16,7 +16,7 @@ func negativeOf(t *testing.T, e *knowledge.Evidence, typed string, hold calc.Sec
 	if err != nil {
 		t.Fatal(err)
 	}
-	n, err := newNegative(e, newOutlook(e, 0), a, hold)
+	n, err := newNegative(e, a, hold)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -35,7 +35,8 @@ func negativeCard(n negative) Card {
 	if n.outlook.byAsked.Mean > mostTaken {
 		c.line("More than 99 in 100 is never taken to show: that would need %d tests without a miss.", testsForMost)
 	}
-	c.line("%s is %s. The bench is the best case: tissue can only lower what shows. False flashbacks are taken as none.", exactSeconds(float64(n.hold)), n.from)
+	c.line("%s is %s. The bench is the best case: tissue can only lower what shows. False flashbacks are taken as none.",
+		exactSeconds(float64(n.hold)), n.from)
 	yearFacts(&c, n)
 	c.Actions = append(c.Actions, Action{Label: "the hold", Request: about(holdName, e.Combination), Tap: true})
 	holdWarnings(&c, e, n.outlook)
@@ -159,8 +160,7 @@ func negativeFigures(n negative) negativeAnswer {
 		State: stateUntested, Product: e.Combination.Product.Name, Instrument: e.Combination.Instrument.Name(),
 		Syringe: e.Combination.Syringe.Name,
 		Assumed: n.assumed.Share, HoldS: float64(n.hold), Spread: spreadOrigin(e.Spread),
-		Share: shareFigures{ByS: float64(share.By), Mean: round4(share.Mean), Low: round4(share.Low),
-			High: round4(share.High)},
+		Share:      shareOf(share),
 		Placements: n.best.Placements, InVessel: n.best.InVessel, Shown: n.best.Shown, Hidden: n.best.Hidden,
 		After: shareFigures{ByS: float64(share.By), Mean: n.best.ChanceInVessel, Low: n.high.ChanceInVessel,
 			High: n.low.ChanceInVessel},

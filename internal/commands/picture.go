@@ -18,8 +18,8 @@ var pictureCommand = &Command{
 	Name:    pictureName,
 	Summary: "The share shown by time as a picture: tests, estimate, ceiling and hold",
 	Help: "Steps for the share in the group's tests, a curve with its band for the estimate, a dot for every test " +
-		"and an arrow for every none. " +
-		"What nobody has tested is striped and says so. The words under it say the same.",
+		"and an arrow for every none. What nobody has tested is striped and says so. The words under it say the " +
+		"same.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 27G 13 mm",
 	Options: combinationOptions(

@@ -22,7 +22,8 @@ const shortestRedacted = 4
 func Redact(text string, typed ...string) string {
 	var words []string
 	for _, t := range typed {
-		for _, word := range strings.FieldsFunc(t, func(r rune) bool { return strings.ContainsRune(" \t\r\n\"'`,;:()[]{}<>|/", r) }) {
+		between := func(r rune) bool { return strings.ContainsRune(" \t\r\n\"'`,;:()[]{}<>|/", r) }
+		for _, word := range strings.FieldsFunc(t, between) {
 			if utf8.RuneCountInString(word) >= shortestRedacted {
 				words = append(words, word)
 			}

@@ -27,11 +27,7 @@ func runGiveUp(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	claims, err := standingClaims(ctx, env, today)
+	claims, err := standingClaims(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
@@ -41,7 +37,8 @@ func runGiveUp(ctx context.Context, env *Env, call *Call) (Card, error) {
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}
-		claims = slices.DeleteFunc(claims, func(c knowledge.Claim) bool { return pin(c.Combination) != pin(a.combination) })
+		claims = slices.DeleteFunc(claims,
+			func(c knowledge.Claim) bool { return pin(c.Combination) != pin(a.combination) })
 		if len(claims) == 1 && claims[0].Member.ID != m.ID && !call.Asker.Role.Covers(knowledge.TrainerRole) {
 			return Card{}, refuse("The trainer can free it.", "%s has taken it on, not you.", claims[0].Member.Name)
 		}

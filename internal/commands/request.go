@@ -188,11 +188,8 @@ func quoteValue(value string) string {
 // value is an option as it was typed, "" where none was given.
 func (r Request) value(name string) string { return r.Values[name] }
 
-// Keeping is only, for a surface.
-func (r Request) Keeping(names ...string) map[string]string { return r.only(names...) }
-
-// only is those options of the request that are given.
-func (r Request) only(names ...string) map[string]string {
+// Keeping is those options of the request that are given.
+func (r Request) Keeping(names ...string) map[string]string {
 	values := map[string]string{}
 	for _, name := range names {
 		if v := r.value(name); v != "" {

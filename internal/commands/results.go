@@ -190,12 +190,10 @@ func (b *batch) assume(words []string) {
 // faultWords is what is wrong with a result, and whether it is the asker's to
 // put right.
 func faultWords(err error) (string, bool) {
-	var user *UserError
-	var field *trade.FieldError
-	switch {
-	case errors.As(err, &user):
+	if user, is := errors.AsType[*UserError](err); is {
 		return user.Error(), true
-	case errors.As(err, &field):
+	}
+	if field, is := errors.AsType[*trade.FieldError](err); is {
 		return sentence(field.Error()), true
 	}
 	return "", false
@@ -273,7 +271,8 @@ func (b batch) isAnother(i int, o knowledge.BoxOutcome) bool {
 		return false
 	}
 	t := b.results[i].Test
-	return !slices.ContainsFunc(o.Earlier, func(e knowledge.BenchTest) bool { return e.Outcome == t.Outcome && e.Seconds == t.Seconds })
+	return !slices.ContainsFunc(o.Earlier,
+		func(e knowledge.BenchTest) bool { return e.Outcome == t.Outcome && e.Seconds == t.Seconds })
 }
 
 // logOthers logs what was said to be other tests of syringes that were logged before.

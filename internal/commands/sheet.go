@@ -28,8 +28,7 @@ var benchCommand = &Command{
 	Short:   "what to test from your box, in order",
 	Summary: "A run sheet for what waits in your bench box: order, repeats, how long to watch",
 	Help: "For exactly what you have put aside, what a test tells most first. Repeats are those that would likely " +
-		"settle the verdict, " +
-		"as far as one syringe gives them.",
+		"settle the verdict, as far as one syringe gives them.",
 	Options: []Option{
 		{Name: allOption, Help: "everybody's box, for a session together", Kind: YesNo},
 	},

@@ -17,8 +17,8 @@ var spreadCommand = &Command{
 	Name:    spreadName,
 	Summary: "How far the group's tests lie apart, and whether answers stand on that or on the defaults",
 	Help: "The same tester's repeats and tests by different testers, after ISO 5725-2; what the estimates take of " +
-		"it, since when; " +
-		"and whether somebody's times differ from the others'. Members read of themselves, the trainer of each.",
+		"it, since when; and whether somebody's times differ from the others'. Members read of themselves, the " +
+		"trainer of each.",
 	Who:      anyMember,
 	Slow:     true, // and not to be shown in a channel: it names testers
 	Examples: []string{"/group spread"},
@@ -105,7 +105,8 @@ func measuredFacts(c *Card, r knowledge.SpreadReport) {
 	if math.IsInf(m.Reproducibility.High, 1) {
 		c.warn("No combination was tested by two testers with one pull, so what a hand adds is not known.")
 	}
-	c.fact("For a statistician", "repeatability %s, reproducibility %s, of ln time by combination and pull (ISO 5725-2)", deviationWords(m.Repeatability), deviationWords(m.Reproducibility))
+	c.fact("For a statistician", "repeatability %s, reproducibility %s, of ln time by combination and pull (ISO 5725-2)",
+		deviationWords(m.Repeatability), deviationWords(m.Reproducibility))
 	c.fact("From", "%s that showed, in %s of one combination and pull", count(m.Repeats, "repeat"),
 		count(m.RepeatedCombinations, "set"))
 	if left := leftOut(r); left != "" {

@@ -16,9 +16,8 @@ const startName = "holdbench start"
 var startCommand = &Command{
 	Name:    startName,
 	Summary: "The first steps: for a trainer five, one message each, to be left and taken up again",
-	Help: "For a trainer: the group, the channel for reminders, who else is a trainer, the gels, the needles, then a " +
-		"first answer. " +
-		"It goes on where something is still open. For a member: how to begin.",
+	Help: "For a trainer: the group, the channel for reminders, who else is a trainer, the gels, the needles, then " +
+		"a first answer. It goes on where something is still open. For a member: how to begin.",
 	Options: []Option{
 		{Name: "step", Help: "one of the five", Kind: Whole, Min: 1, Max: lastStep + 1, Unlisted: true},
 		{Name: "name", Help: "what the group is called", Most: 100, Kept: true, Unlisted: true},

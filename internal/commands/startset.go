@@ -39,14 +39,9 @@ func setBeginning(ctx context.Context, env *Env, call *Call) (at int, problems [
 			return 0, nil, err
 		}
 		said, err := set.do(ctx, env, call, by)
-		var user *UserError
-		var field *trade.FieldError
-		switch {
-		case errors.As(err, &user):
-			at, said = set.step, append(said, strings.TrimSpace(user.Problem+" "+user.Hint))
-		case errors.As(err, &field):
-			at, said = set.step, append(said, sentence(field.Error()))
-		case err != nil:
+		if words, theirs := faultWords(err); theirs {
+			at, said = set.step, append(said, words)
+		} else if err != nil {
 			return 0, nil, err
 		}
 		problems = append(problems, said...)
@@ -72,12 +67,14 @@ func setReminders(ctx context.Context, env *Env, call *Call, by knowledge.Member
 	if err := env.mayPost(ctx, channel); err != nil {
 		return nil, err
 	}
-	return nil, env.Group.ChangeSettings(ctx, by, func(s *knowledge.Settings) error { s.ReminderChannel = channel; return nil })
+	return nil, env.Group.ChangeSettings(ctx, by,
+		func(s *knowledge.Settings) error { s.ReminderChannel = channel; return nil })
 }
 
 // setTrainers sets the role; the store takes none that everybody has.
 func setTrainers(ctx context.Context, env *Env, call *Call, by knowledge.Member) ([]string, error) {
-	return nil, env.Group.ChangeSettings(ctx, by, func(s *knowledge.Settings) error { s.TrainerRole = call.value("trainers"); return nil })
+	return nil, env.Group.ChangeSettings(ctx, by,
+		func(s *knowledge.Settings) error { s.TrainerRole = call.value("trainers"); return nil })
 }
 
 // addGels puts gels on the list, each by itself: one that cannot be is no reason to

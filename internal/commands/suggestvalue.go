@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 	"strconv"
+	"strings"
 
 	"holdbench/internal/knowledge"
 )
@@ -80,7 +81,8 @@ func suggestFlagged(ctx context.Context, env *Env, _ Request, typed string) ([]s
 
 func numberedTests(tests []knowledge.BenchTest) (names []string) {
 	for _, t := range tests {
-		names = append(names, strconv.FormatInt(t.ID, 10)+" · "+stockWords(t.Combination)+" · "+resultWords(t)+" · "+t.TestedOn)
+		names = append(names, strings.Join([]string{strconv.FormatInt(t.ID, 10), stockWords(t.Combination),
+			resultWords(t), t.TestedOn}, " · "))
 	}
 	return names
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"holdbench/internal/knowledge"
@@ -87,7 +88,7 @@ func claimsCard(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	claims, err := standingClaims(ctx, env, today)
+	claims, err := standingClaims(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
@@ -129,16 +130,11 @@ func credits(ctx context.Context, env *Env, today time.Time) (rows []Fact, err e
 }
 
 // standingClaims are the claims whose day is not over.
-func standingClaims(ctx context.Context, env *Env, today time.Time) ([]knowledge.Claim, error) {
-	claims, err := env.Group.Claims(ctx)
+func standingClaims(ctx context.Context, env *Env) ([]knowledge.Claim, error) {
+	today, err := env.today(ctx)
 	if err != nil {
 		return nil, err
 	}
-	var standing []knowledge.Claim
-	for _, claim := range claims {
-		if claim.DueOn >= today.Format(dateForm) {
-			standing = append(standing, claim)
-		}
-	}
-	return standing, nil
+	claims, err := env.Group.Claims(ctx)
+	return slices.DeleteFunc(claims, func(c knowledge.Claim) bool { return c.DueOn < today.Format(dateForm) }), err
 }

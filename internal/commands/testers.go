@@ -24,8 +24,7 @@ var testersCommand = &Command{
 	Name:    testersName,
 	Summary: "The testers side by side, as a picture: whose times are longer or shorter, and how sure that is",
 	Help: "Each tester's times against the others' on the same combinations, with limits. You see your own among " +
-		"others without a name; " +
-		"the trainer sees the names, or none with names:no, for a class.",
+		"others without a name; the trainer sees the names, or none with names:no, for a class.",
 	Options: []Option{
 		{Name: namesOption, Help: "no leaves out who is who, yourself too; yes is for the trainer", Kind: YesNo},
 		pageNumber(),

@@ -16,9 +16,9 @@ const mostTesters = 5
 const testersSure = "99 in 100"
 
 // whyTestersDiffer is said wherever testers are compared.
-const whyTestersDiffer = "The hand, the pull or the eye for the first liquid may be why, theirs or the others': look " +
-	"at films together. " +
-	"No test counts less for it, and of testers who do the same 1 to 4 in 100 stand here by chance."
+const whyTestersDiffer = "The hand, the pull or the eye for the first liquid may be why, theirs or the others': " +
+	"look at films together. No test counts less for it, and of testers who do the same 1 to 4 in 100 stand here " +
+	"by chance."
 
 // testerFacts says whose times differ from the others' on the same combinations,
 // the furthest apart first, by how much and how sure that is. Who is right it does

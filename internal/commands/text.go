@@ -93,8 +93,8 @@ type wrapped struct {
 	width int
 }
 
-// wrap writes text in lines, the first after
-// one lead, the rest after another. A word longer than a line is cut.
+// wrap writes text in lines, the first after one lead, the rest after another. A word
+// longer than a line is cut.
 func (b *wrapped) wrap(first, rest, text string) {
 	line, used := first, utf8.RuneCountInString(first)
 	empty := true

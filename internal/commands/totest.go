@@ -16,9 +16,9 @@ var untestedCommand = &Command{
 	Short:   "what is worth a test",
 	Summary: "What the group uses and more tests may give a hold or settle: what is nearest to a hold first",
 	Help: "First what lacks nothing to a hold but tests, the fewest first. Then the order is how many members use " +
-		"it, times how much one more " +
-		"test is expected to tell about the share that shows by the ceiling; where that ties, what was stocked " +
-		"lately comes first. Each row says why it stands there, and who has taken it on.",
+		"it, times how much one more test is expected to tell about the share that shows by the ceiling; where " +
+		"that ties, what was stocked lately comes first. Each row says why it stands there, and who has taken it " +
+		"on.",
 	Options:  []Option{pageNumber()},
 	Who:      anyMember,
 	Slow:     true,

@@ -20,8 +20,7 @@ var wallChartCommand = &Command{
 	Name:    wallChartName,
 	Summary: "One message in a channel that always shows the group's coverage (trainer)",
 	Help: "It shows what is tested and what is not, as a picture and in words, and is brought up to date when that " +
-		"changes, at least daily. " +
-		"Pin it to find it again. If somebody deletes it, it is posted anew.",
+		"changes, at least daily. Pin it to find it again. If somebody deletes it, it is posted anew.",
 	Options: []Option{
 		{Name: channelOption, Help: "the channel that it stands in", Kind: PlatformChannel},
 		{Name: offOption, Help: "no longer; the message stays as it is", Kind: YesNo},

@@ -46,8 +46,8 @@ var watchCommand = &Command{
 	Short:   "time your box label by label, by pressing",
 	Summary: "Time what waits in your box by pressing: plunger back, then blood shows, or none",
 	Help: "One message leads from label to label. The seconds are those between your presses, by the chat's own " +
-		"clock, ± 0.5 s; " +
-		"a time from a film is better and can replace one later. If a press fails, start over: push back, pull anew.",
+		"clock, ± 0.5 s; a time from a film is better and can replace one later. If a press fails, start over: " +
+		"push back, pull anew.",
 	Options: []Option{
 		{Name: labelOption, Help: "the label to begin with, as in B-3", Suggest: suggestLabels},
 		liquidChoice(), temperatureNumber(),
@@ -65,7 +65,8 @@ var watchCommand = &Command{
 
 func runWatch(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if call.At.IsZero() {
-		return Card{}, refuse("Here, time them with a stopwatch or a film; /"+batchName+" logs all results in one line.",
+		return Card{}, refuse("Here, time them with a stopwatch or a film; /"+batchName+" logs all results in one "+
+			"line.",
 			"Timing by presses works in the group's chat alone.")
 	}
 	m, err := call.Asker.member(ctx, env)

@@ -144,15 +144,7 @@ func (s *session) onBench(ctx context.Context) (t knowledge.BenchTest, err error
 	if err != nil {
 		return t, err // it was read before it was stored
 	}
-	if said.Liquid != "" {
-		t.Liquid = said.Liquid
-	}
-	if said.LiquidC != nil {
-		t.LiquidC = *said.LiquidC
-	}
-	if said.PullML > 0 {
-		t.PullML = said.PullML
-	}
+	saidOfBench(&t, said)
 	t.TestedOn = today.Format(dateForm)
 	return t, nil
 }

@@ -70,5 +70,6 @@ func (w *Welcome) NotSaid(ctx context.Context) error { return w.group.ReleaseNot
 
 // keptWords says what becomes of the log when the group parts with the tool.
 func keptWords(days int) string {
-	return fmt.Sprintf("After leaving the server the log is kept for %s, then erased. Nothing about patients is ever kept.", count(days, "day"))
+	return fmt.Sprintf("After leaving the server the log is kept for %s, then erased. Nothing about patients is ever "+
+		"kept.", count(days, "day"))
 }

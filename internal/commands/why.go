@@ -12,9 +12,8 @@ var whyCommand = &Command{
 	Name:    whyName,
 	Summary: "What sets the pace of a gel on a needle or cannula, and what would change it",
 	Help: "By the flow model, at the middle of what the group's tests leave open for the gel: what the time goes " +
-		"into, and what half the length, " +
-		"a wider gauge or wall, twice the pull or warmer milk would do. A calculation, also where the combination is " +
-		"tested.",
+		"into, and what half the length, a wider gauge or wall, twice the pull or warmer milk would do. A " +
+		"calculation, also where the combination is tested.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options: combinationOptions(
