@@ -21,6 +21,7 @@ var mayImport = map[string][]string{
 	// Leaves: they know nothing of one another.
 	"internal/calc":       {"gonum.org/v1/gonum/stat/distuv"},
 	"internal/cache":      {},                                 // values in memory, whatever they are
+	"internal/fault":      {},                                 // an error as it goes into the log
 	"internal/outputtest": {},                                 // what a program under test writes
 	"internal/quantity":   {"golang.org/x/text/unicode/norm"}, // numbers with units, and days, as they are typed
 	"internal/sealed":     {"filippo.io/age"},                 // files that only who has a key can read
@@ -58,7 +59,7 @@ var mayImport = map[string][]string{
 
 	// What can be asked, and how it is read: words alone, no store and no clock.
 	"internal/commands/assumption": {"holdbench/internal/quantity", "holdbench/internal/say"},
-	"internal/commands/urgent": {"holdbench/internal/spelling"}, // heard before anything is read
+	"internal/commands/urgent":     {"holdbench/internal/spelling"}, // heard before anything is read
 	"internal/commands/logline": {
 		"holdbench/internal/calc", "holdbench/internal/commands/question", "holdbench/internal/quantity",
 		"holdbench/internal/trade",
@@ -78,7 +79,7 @@ var mayImport = map[string][]string{
 		"holdbench/internal/commands/testsheet",
 		"holdbench/internal/commands/urgent", "holdbench/internal/knowledge", "holdbench/internal/patientdata",
 		"holdbench/internal/quantity", "holdbench/internal/say", "holdbench/internal/sheet",
-		"holdbench/internal/spelling", "holdbench/internal/trade",
+		"holdbench/internal/fault", "holdbench/internal/spelling", "holdbench/internal/trade",
 	},
 
 	// Where it is asked, and what is said unasked.
@@ -86,9 +87,9 @@ var mayImport = map[string][]string{
 		"holdbench/internal/cache", "holdbench/internal/commands", "holdbench/internal/knowledge", "golang.org/x/time/rate",
 	},
 	"internal/jobs": {
-		"holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/knowledge",
-		"holdbench/internal/say",
-		"holdbench/internal/sealed", "holdbench/internal/trade", "github.com/robfig/cron/v3",
+		"holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/fault",
+		"holdbench/internal/knowledge", "holdbench/internal/say", "holdbench/internal/sealed",
+		"holdbench/internal/trade", "github.com/robfig/cron/v3",
 	},
 	"internal/room":        {"holdbench/internal/commands"},
 	"internal/discord/api": {"github.com/bwmarrin/discordgo", "golang.org/x/time/rate"}, // requests, knows no command
@@ -96,7 +97,7 @@ var mayImport = map[string][]string{
 		"holdbench/internal/discord/api", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket",
 	},
 	"internal/discord": {
-		"holdbench/internal/cache", "holdbench/internal/commands", "holdbench/internal/groups",
+		"holdbench/internal/cache", "holdbench/internal/commands", "holdbench/internal/fault", "holdbench/internal/groups",
 		"holdbench/internal/discord/api",
 		"holdbench/internal/discord/gateway", "github.com/bwmarrin/discordgo",
 	},

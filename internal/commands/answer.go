@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/fault"
 	"holdbench/internal/trade"
 )
 
@@ -71,7 +72,7 @@ type figures interface {
 func run(ctx context.Context, env *Env, cmd *Command, all []*Command, req Request) (card Card, err error) {
 	defer func() {
 		if r := recover(); r != nil {
-			err = Panicked(r)
+			err = fault.Panicked(r)
 		}
 	}()
 	if cmd == nil {
@@ -112,7 +113,7 @@ func errorCard(ctx context.Context, log *slog.Logger, cmd *Command, err error, r
 	}
 	reference := NewReference()
 	log.ErrorContext(ctx, "answer failed", append([]any{"reference", reference, "command", declared(cmd)},
-		Fault(err, req.typedTexts()...)...)...)
+		fault.Pairs(err, req.typedTexts()...)...)...)
 	if c, is := storeFaultCard(err, reference); is {
 		return c
 	}

@@ -3,6 +3,7 @@ package commands
 import (
 	"context"
 
+	"holdbench/internal/fault"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
@@ -76,7 +77,7 @@ func choicesCard(choices knowledge.Choices) Card {
 // its verdict changes. A question is answered whether or not that works.
 func noteAsked(ctx context.Context, env *Env, asker Asker, c trade.Combination) {
 	if err := env.noteAsked(ctx, asker, c); err != nil {
-		env.Log.WarnContext(ctx, "what was asked is not noted", "error", Redact(err.Error(), c.String()))
+		env.Log.WarnContext(ctx, "what was asked is not noted", "error", fault.Redact(err.Error(), c.String()))
 	}
 }
 

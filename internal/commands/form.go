@@ -5,6 +5,8 @@ import (
 	"errors"
 	"maps"
 	"slices"
+
+	"holdbench/internal/fault"
 )
 
 // Form is a command's options as a form of a few lines, for a surface that can
@@ -124,7 +126,7 @@ func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 	if err != nil {
 		// An empty form still takes a test: better than none.
 		env.Log.WarnContext(ctx, "form opens empty", "command", cmd.Name, "error",
-			Redact(err.Error(), req.typedTexts()...))
+			fault.Redact(err.Error(), req.typedTexts()...))
 		return open, Card{}
 	}
 	for _, f := range open.Fields {

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands/testsheet"
+	"holdbench/internal/fault"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/sheet"
 )
@@ -145,7 +146,7 @@ func beginImport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	data, err := file.Read(ctx, limits.Bytes)
 	if err != nil {
-		env.Log.WarnContext(ctx, "a file could not be fetched", "error", Redact(err.Error(), call.typedTexts()...))
+		env.Log.WarnContext(ctx, "a file could not be fetched", "error", fault.Redact(err.Error(), call.typedTexts()...))
 		return Card{}, refuse("Please attach it again.", "The file could not be fetched.")
 	}
 	in, err := OpenSheet(ctx, env, call.Asker, bytes.NewReader(data), int64(len(data)), limits)

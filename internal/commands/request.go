@@ -198,3 +198,17 @@ func (r Request) Keeping(names ...string) map[string]string {
 	}
 	return values
 }
+
+// typedTexts are all texts of a request that somebody wrote.
+func (r Request) typedTexts() []string {
+	texts := append([]string{r.Text, r.Said}, r.Replies...)
+	for _, m := range []map[string]string{r.Values, r.Filled} {
+		for name, value := range m {
+			texts = append(texts, name, value)
+		}
+	}
+	if r.Post != nil {
+		texts = append(texts, r.Post.Text)
+	}
+	return append(texts, r.Command)
+}

@@ -8,6 +8,7 @@ import (
 
 	"holdbench/internal/commands"
 	"holdbench/internal/discord/api"
+	"holdbench/internal/fault"
 )
 
 // chatLimit is how long the answer to a message may take.
@@ -95,7 +96,7 @@ func asked(text string) commands.Request {
 func (t *turn) chat(ctx context.Context, req commands.Request) (m message) {
 	defer func() {
 		if r := recover(); r != nil {
-			m = t.broken(ctx, commands.Panicked(r))
+			m = t.broken(ctx, fault.Panicked(r))
 		}
 	}()
 	if cmd := t.bot.commands[req.Command]; cmd != nil && cmd.Private && t.ix.server != "" {

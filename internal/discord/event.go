@@ -8,6 +8,7 @@ import (
 	"holdbench/internal/commands"
 	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/gateway"
+	"holdbench/internal/fault"
 )
 
 // intents are what the gateway is asked to tell: servers joined and left, who
@@ -67,7 +68,7 @@ func (b *Bot) handle(from gateway.Source, e *discordgo.Event, received time.Time
 func (b *Bot) recovered(doing string, typed func() []string) {
 	if r := recover(); r != nil {
 		pairs := []any{"reference", commands.NewReference(), "doing", doing}
-		b.log.Error("panic", append(pairs, commands.Fault(b.loggable(commands.Panicked(r), typed()...))...)...)
+		b.log.Error("panic", append(pairs, fault.Pairs(b.loggable(fault.Panicked(r), typed()...))...)...)
 	}
 }
 

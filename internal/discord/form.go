@@ -7,6 +7,7 @@ import (
 
 	"holdbench/internal/commands"
 	"holdbench/internal/discord/api"
+	"holdbench/internal/fault"
 )
 
 // formLimit is how long a form may take to be filled in by the command: a form
@@ -24,7 +25,7 @@ func (t *turn) openForm(ctx context.Context, req commands.Request) {
 	go func() {
 		defer func() {
 			if r := recover(); r != nil {
-				made <- opened{said: t.broken(ctx, commands.Panicked(r))}
+				made <- opened{said: t.broken(ctx, fault.Panicked(r))}
 			}
 		}()
 		form, said := t.fill(ctx, req)

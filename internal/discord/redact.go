@@ -1,6 +1,6 @@
 package discord
 
-import "holdbench/internal/commands"
+import "holdbench/internal/fault"
 
 // loggable is an error fit for the log: without tokens, and without what was typed.
 // Its cause can still be asked for.
@@ -9,7 +9,7 @@ func (b *Bot) loggable(err error, typed ...string) error {
 		return nil
 	}
 	err = b.client.Token.Redacted(err)
-	return &reworded{commands.Redact(err.Error(), typed...), err}
+	return &reworded{fault.Redact(err.Error(), typed...), err}
 }
 
 type reworded struct {

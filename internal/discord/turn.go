@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/fault"
 )
 
 // Discord waits three seconds for the first answer to an interaction, and takes
@@ -192,7 +193,7 @@ func (t *turn) work(ctx context.Context, do func(context.Context) message) (m me
 	defer stop()
 	defer func() {
 		if r := recover(); r != nil {
-			m = t.broken(ctx, commands.Panicked(r))
+			m = t.broken(ctx, fault.Panicked(r))
 		}
 	}()
 	leave, err := t.bot.answerWork.enter(ctx, t.community())
@@ -247,6 +248,6 @@ func (t *turn) stale(command string) func(context.Context) message {
 // rescue is for what goes wrong outside of work: an apology, if there is time.
 func (t *turn) rescue(ctx context.Context) {
 	if r := recover(); r != nil {
-		t.respond(ctx, t.broken(ctx, commands.Panicked(r)))
+		t.respond(ctx, t.broken(ctx, fault.Panicked(r)))
 	}
 }

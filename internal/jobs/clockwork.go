@@ -6,7 +6,7 @@ import (
 
 	"github.com/robfig/cron/v3"
 
-	"holdbench/internal/commands"
+	"holdbench/internal/fault"
 )
 
 // The Runner looks every five minutes: so late a post may come after its hour. Whose
@@ -57,7 +57,7 @@ func (r *Runner) tickSafely(ctx context.Context) {
 	defer func() {
 		if p := recover(); p != nil {
 			r.Log.ErrorContext(ctx, "jobs: a look at what is due ended on the way",
-				commands.Fault(commands.Panicked(p))...)
+				fault.Pairs(fault.Panicked(p))...)
 		}
 	}()
 	r.Tick(ctx)

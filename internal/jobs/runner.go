@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/fault"
 	"holdbench/internal/knowledge"
 )
 
@@ -87,12 +88,12 @@ func (r *Runner) tickGroup(ctx context.Context, g *knowledge.Group) {
 	for _, job := range All() {
 		if err := r.Do(ctx, g, job); err != nil && ctx.Err() == nil { // what the end cuts short comes at the next start
 			pairs := []any{"reference", commands.NewReference(), "community", g.Ref(), "job", job.Name}
-			r.Log.ErrorContext(ctx, "job failed", append(pairs, commands.Fault(err)...)...)
+			r.Log.ErrorContext(ctx, "job failed", append(pairs, fault.Pairs(err)...)...)
 		}
 	}
 	if err := r.keepWallChart(ctx, g); err != nil && ctx.Err() == nil {
 		pairs := []any{"reference", commands.NewReference(), "community", g.Ref(), "job", "wall chart"}
-		r.Log.ErrorContext(ctx, "job failed", append(pairs, commands.Fault(err)...)...)
+		r.Log.ErrorContext(ctx, "job failed", append(pairs, fault.Pairs(err)...)...)
 	}
 }
 
@@ -100,7 +101,7 @@ func (r *Runner) tickGroup(ctx context.Context, g *knowledge.Group) {
 func (r *Runner) Do(ctx context.Context, g *knowledge.Group, job *Job) (err error) {
 	defer func() {
 		if p := recover(); p != nil {
-			err = commands.Panicked(p)
+			err = fault.Panicked(p)
 		}
 		if err != nil {
 			err = fmt.Errorf("%s: %w", job.Name, err)

@@ -5,6 +5,7 @@ import (
 	"errors"
 
 	"holdbench/internal/commands"
+	"holdbench/internal/fault"
 	"holdbench/internal/knowledge"
 )
 
@@ -13,7 +14,7 @@ import (
 func (r *Runner) keepWallChart(ctx context.Context, g *knowledge.Group) (err error) {
 	defer func() {
 		if p := recover(); p != nil {
-			err = commands.Panicked(p)
+			err = fault.Panicked(p)
 		}
 	}()
 	kept, err := g.CoveragePost(ctx)

@@ -1,4 +1,6 @@
-package commands
+// Package fault makes of an error what goes into the log: without the words that somebody
+// typed, and with where it happened if it was a panic.
+package fault
 
 import (
 	"cmp"
@@ -11,8 +13,8 @@ import (
 	"unicode/utf8"
 )
 
-// The log is to hold no words of anybody's. What the store and the commands say of
-// a fault has none; but a panic, or a library's error, may quote what it was given.
+// The log is to hold no words of anybody's. What the store and the commands say of a fault
+// has none; but a panic, or a library's error, may quote what it was given.
 
 // shortestRedacted is how many characters a word has at the least to be taken out:
 // shorter ones stand in every sentence and say nothing.
@@ -36,9 +38,9 @@ func Redact(text string, typed ...string) string {
 	return text
 }
 
-// Fault is an error as it goes into the log: without what was typed, and with where
-// it happened if it was a panic.
-func Fault(err error, typed ...string) []any {
+// Pairs are an error as it goes into the log: without what was typed, and with where it
+// happened if it was a panic.
+func Pairs(err error, typed ...string) []any {
 	pairs := []any{"error", Redact(err.Error(), typed...)}
 	var p *panicked
 	if errors.As(err, &p) {
@@ -59,17 +61,3 @@ func Panicked(value any) error { return &panicked{value, string(debug.Stack())} 
 
 // Error is what the panic said.
 func (p *panicked) Error() string { return fmt.Sprintf("panic: %v", p.value) }
-
-// typedTexts are all texts of a request that somebody wrote.
-func (r Request) typedTexts() []string {
-	texts := append([]string{r.Text, r.Said}, r.Replies...)
-	for _, m := range []map[string]string{r.Values, r.Filled} {
-		for name, value := range m {
-			texts = append(texts, name, value)
-		}
-	}
-	if r.Post != nil {
-		texts = append(texts, r.Post.Text)
-	}
-	return append(texts, r.Command)
-}
