@@ -55,7 +55,7 @@ func (t coverageTable) layout() gridLayout {
 			gaps = kindGap
 		}
 	}
-	g.width = math.Min(widestCell, math.Floor((innerWidth-nameWidth-gaps)/float64(len(columns))))
+	g.width = min(widestCell, math.Floor((innerWidth-nameWidth-gaps)/float64(len(columns))))
 	x := margin + nameWidth
 	for i := range columns {
 		if t.kindBegins(i) {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"image/png"
-	"math"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -101,6 +100,3 @@ func checkPage(page, count int) error {
 func between(v, from, to, low, high float64) float64 {
 	return low + (v-from)/(to-from)*(high-low)
 }
-
-// clamp keeps v within the limits.
-func clamp(v, low, high float64) float64 { return math.Max(low, math.Min(high, v)) }

@@ -46,13 +46,13 @@ func (c ShareByTime) plot() block {
 
 // timeAxis covers every test, the ceiling, the hold and where the estimate rises.
 func (c ShareByTime) timeAxis() timeAxis {
-	earliest, latest := c.Ceiling/4, math.Max(c.Ceiling, float64(c.advised()))
+	earliest, latest := c.Ceiling/4, max(c.Ceiling, float64(c.advised()))
 	for _, t := range c.Tests {
-		earliest, latest = math.Min(earliest, t.Seconds), math.Max(latest, t.Seconds)
+		earliest, latest = min(earliest, t.Seconds), max(latest, t.Seconds)
 	}
 	for _, e := range c.Estimate {
 		if e.Mean >= 0.05 {
-			earliest = math.Min(earliest, e.Seconds)
+			earliest = min(earliest, e.Seconds)
 			break
 		}
 	}
@@ -74,7 +74,7 @@ func (p sharePlot) drawAxes(s *sheet) {
 		s.lines(axisStroke, spot{x, p.laneBottom}, spot{x, p.laneBottom + 12})
 		label := secondsWords(t)
 		half := labelLetter.width(label) / 2
-		if at := math.Min(x, plotRight-half); at-half > free {
+		if at := min(x, plotRight-half); at-half > free {
 			s.text(at, p.laneBottom+50, label, labelLetter, centred)
 			free = at + half + 16
 		}
@@ -171,7 +171,7 @@ func (p sharePlot) drawSteps(s *sheet) {
 	}
 	last := 0.0
 	for _, t := range p.Tests {
-		last = math.Max(last, t.Seconds)
+		last = max(last, t.Seconds)
 	}
 	share := 0.0
 	line := []spot{{plotLeft, p.y(0)}}
@@ -190,7 +190,7 @@ func (p sharePlot) drawLimits(s *sheet) {
 	s.lines(ceilingStroke, spot{ceiling, p.top - flagRow + 2}, spot{ceiling, p.laneBottom})
 	flag := "ceiling " + secondsWords(p.Ceiling)
 	half := labelLetter.width(flag) / 2
-	s.text(clamp(ceiling, plotLeft+80+half, plotRight-half), p.top-flagRow-12, flag, labelLetter, centred)
+	s.text(max(plotLeft+80+half, min(plotRight-half, ceiling)), p.top-flagRow-12, flag, labelLetter, centred)
 	hold := p.advised()
 	if hold == 0 {
 		return
@@ -203,5 +203,5 @@ func (p sharePlot) drawLimits(s *sheet) {
 	if float64(hold) > p.Ceiling {
 		left = x + 8
 	}
-	s.text(clamp(left, margin, plotRight-wide), p.top-14, flag, strongLetter, fromLeft)
+	s.text(max(margin, min(plotRight-wide, left)), p.top-14, flag, strongLetter, fromLeft)
 }

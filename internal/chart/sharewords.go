@@ -175,18 +175,12 @@ func sortedByTime(tests []TestMark) []TestMark {
 	sorted := slices.Clone(tests)
 	slices.SortStableFunc(sorted, func(a, b TestMark) int {
 		switch {
-		case a.Seconds != b.Seconds:
-			if a.Seconds < b.Seconds {
-				return -1
-			}
-			return 1
-		case a.None != b.None:
-			if b.None {
-				return -1
-			}
-			return 1
+		case a.Seconds != b.Seconds || a.None == b.None:
+			return cmp.Compare(a.Seconds, b.Seconds)
+		case b.None:
+			return -1
 		}
-		return 0
+		return 1
 	})
 	return sorted
 }

@@ -132,8 +132,8 @@ func (s *sheet) circle(x, y, r float64) vg.Path {
 // hatch fills a rectangle with slanting lines that far apart.
 func (s *sheet) hatch(x, y, w, h, apart float64, k stroke) {
 	for d := apart; d < w+h; d += apart {
-		from := spot{x + math.Max(0, d-h), y + math.Min(d, h)}
-		to := spot{x + math.Min(d, w), y + math.Max(0, d-w)}
+		from := spot{x + max(0, d-h), y + min(d, h)}
+		to := spot{x + min(d, w), y + max(0, d-w)}
 		s.lines(k, from, to)
 	}
 }

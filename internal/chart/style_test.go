@@ -146,7 +146,7 @@ func checkToldApart(t *testing.T, s scheme) {
 			l := linear(c)
 			var seen [3]float64
 			for i, row := range m {
-				seen[i] = clamp(row[0]*l[0]+row[1]*l[1]+row[2]*l[2], 0, 1)
+				seen[i] = max(0, min(1, row[0]*l[0]+row[1]*l[1]+row[2]*l[2]))
 			}
 			return lab(seen)
 		}

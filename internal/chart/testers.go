@@ -120,17 +120,17 @@ func newRatioAxis(testers []Tester) ratioAxis {
 	a := ratioAxis{most: leastReach, left: testersLeft, right: testersRight}
 	for _, t := range testers {
 		if t.compared() {
-			a.most = math.Max(a.most, 1.1*math.Max(t.High, 1/t.Low))
+			a.most = max(a.most, 1.1*max(t.High, 1/t.Low))
 		}
 	}
-	a.most = math.Min(a.most, mostReach)
+	a.most = min(a.most, mostReach)
 	return a
 }
 
 // x returns where a ratio lies, on the nearer end if it is off the axis.
 func (a ratioAxis) x(ratio float64) float64 {
 	m := math.Log(a.most)
-	return between(clamp(math.Log(ratio), -m, m), -m, m, a.left, a.right)
+	return between(max(-m, min(m, math.Log(ratio))), -m, m, a.left, a.right)
 }
 
 // ratioMark is a marked ratio with what it means.

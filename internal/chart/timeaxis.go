@@ -35,7 +35,7 @@ func newTimeAxis(earliest, latest, left, right float64) timeAxis {
 	}
 	// An arrow at the latest time still ends on the axis.
 	reach := (arrowReach + 8) / (right - left)
-	room := math.Exp((math.Log(math.Max(latest, a.from)) - reach*math.Log(a.from)) / (1 - reach))
+	room := math.Exp((math.Log(max(latest, a.from)) - reach*math.Log(a.from)) / (1 - reach))
 	a.to = max(leastEnd, 1.6*latest, room)
 	return a
 }
@@ -43,7 +43,7 @@ func newTimeAxis(earliest, latest, left, right float64) timeAxis {
 // x returns where a time lies; what is before the axis lies on its beginning,
 // what is after it on its end.
 func (a timeAxis) x(seconds float64) float64 {
-	s := clamp(seconds, a.from, a.to)
+	s := max(a.from, min(a.to, seconds))
 	return between(math.Log(s), math.Log(a.from), math.Log(a.to), a.left, a.right)
 }
 

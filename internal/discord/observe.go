@@ -68,7 +68,7 @@ type Queue struct {
 	TurnedAway      int64 // since the start: there was no room even to wait
 }
 
-// Lanes says how much work there is.
+// Queues says how much work there is.
 func (b *Bot) Queues() []Queue {
 	return []Queue{b.answerWork.state("answers"), b.suggestionWork.state("suggestions")}
 }
