@@ -124,7 +124,8 @@ func TestCheckSaysWhenOthersCanReadTheStoreOrItsBackup(t *testing.T) {
 // The store of a machine whose clock was ahead by years.
 func TestCheckSaysThatTheClockWasPutBack(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "our.db")
-	store, err := knowledge.Open(t.Context(), path, knowledge.WithClock(func() time.Time { return time.Now().AddDate(12, 0, 0) }))
+	ahead := func() time.Time { return time.Now().AddDate(12, 0, 0) }
+	store, err := knowledge.Open(t.Context(), path, knowledge.WithClock(ahead))
 	if err != nil {
 		t.Fatal(err)
 	}

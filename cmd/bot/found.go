@@ -34,7 +34,7 @@ func runFound(ctx context.Context, call *invocation) error {
 	}
 	path := settings.Store.Path
 	if settings.Store.URL != "" {
-		return errors.New("the store is in PostgreSQL: make an empty database there, and the first start makes the store")
+		return errors.New("the store is in PostgreSQL: make an empty database there; the first start makes the store")
 	}
 	if there, err := isThere(path); there || err != nil {
 		return errors.Join(fmt.Errorf("%s is there already", path), err)

@@ -50,7 +50,8 @@ func runMigrateStore(ctx context.Context, call *invocation) (err error) {
 	if len(copied.Refs) == 0 {
 		return fmt.Errorf("nothing was copied: there is no community in %s", source.Name())
 	}
-	_, err = fmt.Fprintf(call.stdout, "Copied and compared: %s, %s in %s.\nFrom %s, as it was when this began, to %s.\n",
+	_, err = fmt.Fprintf(call.stdout,
+		"Copied and compared: %s, %s in %s.\nFrom %s, as it was when this began, to %s.\n",
 		counted(len(copied.Refs), "community", "communities"), counted(copied.Rows, "row", "rows"),
 		counted(copied.Tables, "table", "tables"),
 		source.Name(), target.Name())

@@ -57,7 +57,8 @@ func (t coverageTable) keys() []key {
 		}, "in stock, untested"})
 	}
 	if c.blank > 0 {
-		keys = append(keys, key{w, func(s *sheet, x, y float64) { s.frame(x, y-h/2, w, h, stroke{colour: grid, width: 2}) }, "untested"})
+		frame := func(s *sheet, x, y float64) { s.frame(x, y-h/2, w, h, stroke{colour: grid, width: 2}) }
+		keys = append(keys, key{w, frame, "untested"})
 	}
 	if c.tested > 0 {
 		keys = append(keys, key{strongLetter.width("7"),

@@ -146,7 +146,8 @@ func (p testerPage) keys() []key {
 		}
 	}, fmt.Sprintf("%s %% sure it lies between", trimmed(math.Round(p.Confidence*1000)/10))}}
 	if alike {
-		keys = append(keys, key{26, func(s *sheet, x, y float64) { s.ring(x+13, y, 13, stroke{colour: quiet, width: 5}) }, "no clear difference"})
+		ring := func(s *sheet, x, y float64) { s.ring(x+13, y, 13, stroke{colour: quiet, width: 5}) }
+		keys = append(keys, key{26, ring, "no clear difference"})
 	}
 	if differs {
 		keys = append(keys, key{44, func(s *sheet, x, y float64) { drawPointer(s, x+22, y, 2) }, "clearly differs"})
