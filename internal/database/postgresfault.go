@@ -42,8 +42,7 @@ var postgresFaults = [...]struct {
 // postgresFault is which of the store's own faults an error of PostgreSQL or of the
 // way to it is, nil if it is none of them.
 func postgresFault(err error) error {
-	var refused *pgconn.PgError
-	if errors.As(err, &refused) {
+	if refused, is := errors.AsType[*pgconn.PgError](err); is {
 		for _, f := range postgresFaults {
 			if strings.HasPrefix(refused.Code, f.code) {
 				return f.fault

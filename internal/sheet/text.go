@@ -53,8 +53,7 @@ func openText(file *io.SectionReader) (*text, error) {
 
 func (t *text) next() (Row, error) {
 	cells, err := t.csv.Read()
-	var parse *csv.ParseError
-	if errors.As(err, &parse) {
+	if parse, is := errors.AsType[*csv.ParseError](err); is {
 		return Row{}, &Fault{parse.StartLine, `a quotation mark is out of place; write a cell that has one as "like ""this"""`}
 	}
 	if err != nil {

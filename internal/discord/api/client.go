@@ -49,8 +49,7 @@ func (c *Client) Do(ctx context.Context, do func(...discordgo.RequestOption) err
 	for try := 0; ; try++ {
 		err := AsRefusal(do(discordgo.WithContext(ctx), discordgo.WithRetryOnRatelimit(false),
 			discordgo.WithRestRetries(0)))
-		var limited *discordgo.RateLimitError
-		if errors.As(err, &limited) {
+		if limited, is := errors.AsType[*discordgo.RateLimitError](err); is {
 			err = &Refusal{Status: http.StatusTooManyRequests, Text: "too many requests", After: limited.RetryAfter}
 		}
 		if err == nil || try >= mostTries || !again(ctx, err, try) {

@@ -103,8 +103,7 @@ func publicOnly(_, address string, _ syscall.RawConn) error {
 
 // withoutAddress is an error without the address, which is signed.
 func withoutAddress(err error) error {
-	var at *url.Error
-	if errors.As(err, &at) {
+	if at, is := errors.AsType[*url.Error](err); is {
 		return at.Err
 	}
 	return err

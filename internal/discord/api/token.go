@@ -46,8 +46,7 @@ func (t Token) Redacted(err error) error {
 	if err == nil {
 		return nil
 	}
-	var address *url.Error
-	if errors.As(err, &address) {
+	if address, is := errors.AsType[*url.Error](err); is {
 		return &redacted{t.Redact(fmt.Sprintf("%s: %v", address.Op, address.Err)), address.Err}
 	}
 	return &redacted{t.Redact(err.Error()), err}

@@ -32,8 +32,7 @@ var closedForGood = map[int]string{
 
 // forGood reports whether trying again is of no use.
 func forGood(err error) bool {
-	var closed *websocket.CloseError
-	if errors.As(err, &closed) {
+	if closed, is := errors.AsType[*websocket.CloseError](err); is {
 		return closedForGood[closed.Code] != ""
 	}
 	return api.RefusedAs(err, http.StatusUnauthorized)
@@ -41,8 +40,7 @@ func forGood(err error) bool {
 
 // fatal is such an error with what to do about it.
 func fatal(err error) error {
-	var closed *websocket.CloseError
-	if errors.As(err, &closed) && closedForGood[closed.Code] != "" {
+	if closed, is := errors.AsType[*websocket.CloseError](err); is && closedForGood[closed.Code] != "" {
 		return fmt.Errorf("%s (%w); %w", closedForGood[closed.Code], err, ErrForGood)
 	}
 	return fmt.Errorf("%s (%w); %w", UnknownToken, err, ErrForGood)
