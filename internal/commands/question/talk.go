@@ -20,11 +20,23 @@ const (
 	AsksAdvice     Talk = "advice" // which needle for lips, is it safe: not for this tool to say
 	AsksWhoThisIs  Talk = "what this is"
 	TakeBack       Talk = "take back"
+
+	// What is asked for by what it is about, and has a command of its own.
+	AsksOwnSheet      Talk = "own sheet"
+	AsksWhatWasTested Talk = "what was tested"
+	AsksNews          Talk = "news"
+	AsksTesters       Talk = "testers"
+	AsksHowToTest     Talk = "how to test"
+	AsksNewGel        Talk = "a new gel"
+	AsksOwnData       Talk = "own data"
+	AsksToChangeATest Talk = "change a test"
+	AsksNegative      Talk = "worth of a negative"
 )
 
 // talks are the kinds in the order in which they are tried.
-var talks = []Talk{TakeBack, AsksWhoThisIs, AsksHowToLog, AsksWhatToTest, AsksFlashback, AsksAdvice, Thanks, Greeting,
-	Farewell}
+var talks = []Talk{TakeBack, AsksWhoThisIs, AsksNegative, AsksNewGel, AsksHowToTest, AsksHowToLog, AsksWhatToTest,
+	AsksFlashback, AsksAdvice, Thanks, Greeting, Farewell, AsksOwnSheet, AsksWhatWasTested, AsksNews, AsksTesters,
+	AsksOwnData, AsksToChangeATest}
 
 var talkPatterns = readTalks()
 
