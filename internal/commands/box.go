@@ -61,7 +61,8 @@ func runBox(ctx context.Context, env *Env, call *Call) (Card, error) {
 		}
 		c.fact(item.Label(), "%s", words)
 	}
-	c.Actions = []Action{{Label: "the run sheet", Request: Request{Command: benchName, Values: call.Keeping(allOption)}}}
+	c.Actions = []Action{{Label: "the run sheet",
+		Request: Request{Command: benchName, Values: call.Keeping(allOption)}}}
 	return shortened(c), nil
 }
 

@@ -39,7 +39,8 @@ var correctCommand = &Command{
 }
 
 // toCorrect is a test, by its number or as the asker's last, and what changes of it.
-var toCorrect = regexp.MustCompile(`(?i)^(?:(?:my|the)\s+)?(?:test\s+|#\s*)?(\d{1,9}|last|latest)(?:\s+(?:one|test))?(?:[\s,:;]+(?:to\s+)?(.*))?$`)
+var toCorrect = regexp.MustCompile(`(?i)^(?:(?:my|the)\s+)?(?:test\s+|#\s*)?(\d{1,9}|last|latest)` +
+	`(?:\s+(?:one|test))?(?:[\s,:;]+(?:to\s+)?(.*))?$`)
 
 // correctPlain reads "41 7.31 s" and "last 30G". What stands in options wins.
 func correctPlain(ctx context.Context, env *Env, call *Call) (*Card, error) {

@@ -50,8 +50,10 @@ var negativeCommand = &Command{
 
 // asksWhatANegativeMeans is a typed line that asks what no flashback is worth; what
 // stands behind it names the combination and the assumption.
-var asksWhatANegativeMeans = regexp.MustCompile(`(?i)^(?:so,? )?(?:what (?:does|do|would|is|can)|how much (?:does|is|can)) (?:a |an |my |one )?` +
-	`(?:negative(?: aspiration| aspirate| result| test| pull)?|no flashback) (?:mean|worth|tell)(?: me| us)?(?: if\b| for\b| on\b| with\b| about\b|[,:?]|$)`)
+var asksWhatANegativeMeans = regexp.MustCompile(`(?i)^(?:so,? )?` +
+	`(?:what (?:does|do|would|is|can)|how much (?:does|is|can)) (?:a |an |my |one )?` +
+	`(?:negative(?: aspiration| aspirate| result| test| pull)?|no flashback) (?:mean|worth|tell)(?: me| us)?` +
+	`(?: if\b| for\b| on\b| with\b| about\b|[,:?]|$)`)
 
 func runNegative(ctx context.Context, env *Env, call *Call) (Card, error) {
 	var assumed assumption.Assumption

@@ -35,7 +35,8 @@ func negativeCard(n negative) Card {
 	if n.outlook.byAsked.Mean > mostTaken {
 		c.line("More than 99 in 100 is never taken to show: that would need %d tests without a miss.", testsForMost)
 	}
-	c.line("%s is %s. The bench is the best case: tissue can only lower what shows. False flashbacks are taken as none.",
+	c.line("%s is %s. The bench is the best case: tissue can only lower what shows. False flashbacks are taken as "+
+		"none.",
 		exactSeconds(float64(n.hold)), n.from)
 	yearFacts(&c, n)
 	c.Actions = append(c.Actions, Action{Label: "the hold", Request: about(holdName, e.Combination), Tap: true})

@@ -105,7 +105,8 @@ func measuredFacts(c *Card, r knowledge.SpreadReport) {
 	if math.IsInf(m.Reproducibility.High, 1) {
 		c.warn("No combination was tested by two testers with one pull, so what a hand adds is not known.")
 	}
-	c.fact("For a statistician", "repeatability %s, reproducibility %s, of ln time by combination and pull (ISO 5725-2)",
+	c.fact("For a statistician", "repeatability %s, reproducibility %s, of ln time by combination and pull "+
+		"(ISO 5725-2)",
 		deviationWords(m.Repeatability), deviationWords(m.Reproducibility))
 	c.fact("From", "%s that showed, in %s of one combination and pull", count(m.Repeats, "repeat"),
 		count(m.RepeatedCombinations, "set"))
