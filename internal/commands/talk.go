@@ -40,7 +40,7 @@ var replies = map[question.Talk]remark{
 		[]Action{way("what is worth a test", untestedName)}},
 	question.AsksHowToTest: {"The run sheet says what to set up, what to film and what to time.",
 		[]Action{way("the run sheet", benchName), way("what is worth a test", untestedName)}},
-	question.AsksNewGel: {"A trainer puts a gel on the list. Say then that you stock it, and it is asked to be tested.",
+	question.AsksNewGel: {"A trainer puts a gel on the list. Then say that you stock it, to have it tested.",
 		[]Action{way("the gels", productsName), way("note what you stock", stockName)}},
 	question.AsksToChangeATest: {"Your tests are listed with their numbers. Then write for example: correct 27: 0.5 s.",
 		[]Action{way("your part of the log", historyName)}},
