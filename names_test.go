@@ -52,6 +52,7 @@ func TestColumnsOfTheDocsAreWritten(t *testing.T) {
 			continue
 		}
 		row, _, _ = strings.Cut(row, "\n")
+		row, _, _ = strings.Cut(row, "; only where ") // what the demo has none of
 		var got []string
 		for _, column := range name.FindAllStringSubmatch(row, -1) {
 			got = append(got, column[1])

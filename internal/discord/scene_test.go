@@ -288,7 +288,14 @@ func (s *scene) group(t testing.TB) *knowledge.Group {
 // tests is how many tests are kept.
 func (s *scene) tests(t testing.TB) int {
 	t.Helper()
-	tests, err := s.group(t).Tests(context.Background(), knowledge.TestFilter{State: knowledge.Kept})
+	group, err := s.store.Group(context.Background(), s.guild.ID)
+	if errors.Is(err, knowledge.ErrNotFound) {
+		return 0 // nothing was asked in the server yet
+	}
+	var tests []knowledge.BenchTest
+	if err == nil {
+		tests, err = group.Tests(context.Background(), knowledge.TestFilter{State: knowledge.Kept})
+	}
 	if err != nil {
 		t.Fatal(err)
 	}
