@@ -51,8 +51,12 @@ func ClassFound(r knowledge.ClassReport, group string) (Card, error) {
 		c.Verdict = "Nobody logged a test in it."
 		return c, nil
 	}
-	c.Verdict = fmt.Sprintf("%s by %s: %s.", count(len(r.Made), "test"), count(r.Testers, "member"),
-		timesTested(r.Made))
+	made, err := knowledge.ListOf(r.Made...)
+	if err != nil {
+		return Card{}, err
+	}
+	c.Verdict = fmt.Sprintf("%s by %s: %s.", count(made.Len(), "test"), count(r.Testers, "member"),
+		timesTested(made.Times()))
 	if r.Measured == nil {
 		c.line("Nobody repeated a test that showed, so it cannot be told how far one hand's own tests lie apart.")
 	} else {

@@ -68,6 +68,29 @@ func checkState(t *testing.T, e *knowledge.Evidence, c Card, f answered) {
 	}
 }
 
+// madeTests are tests by two hands in turn, that showed at these seconds, +Inf for none in a minute.
+func madeTests(seconds ...float64) []knowledge.BenchTest {
+	tests := make([]knowledge.BenchTest, len(seconds))
+	for i, s := range seconds {
+		tests[i] = knowledge.BenchTest{Tester: knowledge.Member{ID: int64(1 + i%2),
+			Ref: [...]string{"osier", "lantern"}[i%2]}, TestedOn: "2026-05-01", PullML: 0.1, WatchedS: 60,
+			Timing: "video 30 fps", Outcome: knowledge.Flashback, Seconds: s}
+		if math.IsInf(s, 1) {
+			tests[i].Outcome, tests[i].Seconds = knowledge.None, 0
+		}
+	}
+	return tests
+}
+
+func listed(t *testing.T, tests ...knowledge.BenchTest) knowledge.TestList {
+	t.Helper()
+	list, err := knowledge.ListOf(tests...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
+}
+
 // madeEvidence is a combination with tests that showed at these seconds, timed
 // by film at the usual pull; math.Inf(1) stands for none in 60 s.
 func madeEvidence(t *testing.T, class calc.GelClass, ceiling calc.Seconds, target float64,
@@ -89,12 +112,11 @@ func madeEvidence(t *testing.T, class calc.GelClass, ceiling calc.Seconds, targe
 	e.Rule = calc.HoldRule{Ceiling: ceiling, Target: target, LeastTests: knowledge.DefaultLeastTests,
 		LeastMembers: knowledge.DefaultLeastMembers}
 	record := calc.SetupRecord{}
+	tests := madeTests(seconds...)
+	e.Tests = listed(t, tests...)
 	for i, s := range seconds {
-		test := knowledge.BenchTest{Tester: knowledge.Member{ID: int64(1 + i%2),
-			Ref: [...]string{"osier", "lantern"}[i%2]}, TestedOn: "2026-05-01", PullML: 0.1, WatchedS: 60,
-			Timing: "video 30 fps", Outcome: knowledge.Flashback, Seconds: s}
-		if math.IsInf(s, 1) {
-			test.Outcome, test.Seconds = knowledge.None, 0
+		test := tests[i]
+		if test.Outcome == knowledge.None {
 			e.Counts.None++
 		} else if s <= float64(ceiling) {
 			e.Counts.ShownByCeiling++
@@ -106,7 +128,7 @@ func madeEvidence(t *testing.T, class calc.GelClass, ceiling calc.Seconds, targe
 		if err != nil {
 			t.Fatal(err)
 		}
-		e.Tests, tested.Trials = append(e.Tests, test), append(tested.Trials, trial)
+		tested.Trials = append(tested.Trials, trial)
 		record.Tests = append(record.Tests, calc.RecordedTest{Trial: trial})
 		e.Counts.Run++
 	}
@@ -195,8 +217,9 @@ func TestOwnAndOldTestsAreNamed(t *testing.T) {
 			t.Errorf("%+v reads %q in\n%s", c.v, c.not, text)
 		}
 	}
-	e.Tests[0].TestedOn = "2025-12-24"
-	if got, want := oldTests(e.Tests, "2027-06-01"), "Tested from 2025-12-24 to 2026-05-01, and not since."; got != want {
+	tests := madeTests(3.1, 3.4)
+	tests[0].TestedOn = "2025-12-24"
+	if got, want := oldTests(listed(t, tests...), "2027-06-01"), "Tested from 2025-12-24 to 2026-05-01, and not since."; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 }
@@ -221,10 +244,7 @@ func TestWarnings(t *testing.T) {
 		t.Fatalf("warned of %q", w)
 	}
 	e.AssumedWall, e.Surprise, e.Pull = true, 0.009, 0.5*calc.Millilitre
-	e.Flagged = []knowledge.BenchTest{
-		{Outcome: knowledge.Flashback, Seconds: 40, SecondsTyped: "40.0", TestedOn: "2026-05-05"},
-		{Outcome: knowledge.None, WatchedS: 30, TestedOn: "2026-05-06"},
-	}
+	e.Flagged = listed(t, madeTests(40, math.Inf(1))...)
 	want := []string{
 		"1 time looks mistyped; 1 none does not fit: look at the film; in full against a hold, little in the estimate.",
 		"Tests and estimate disagree more than chance would: put the tests first.",

@@ -2,8 +2,7 @@ package commands
 
 import (
 	"fmt"
-	"slices"
-	"strings"
+	"math"
 	"time"
 
 	"holdbench/internal/calc"
@@ -18,9 +17,9 @@ func testsLine(e *knowledge.Evidence) string {
 		by = calc.Seconds(*hold)
 	}
 	shown, later := 0, 0
-	for _, t := range e.Tests {
+	for t := range e.Tests.All() {
 		switch {
-		case t.Outcome == knowledge.None:
+		case t.None:
 		case t.Seconds <= float64(by):
 			shown++
 		default:
@@ -45,15 +44,15 @@ func testsLine(e *knowledge.Evidence) string {
 
 // ownTests says what the asker's own tests of a combination showed, "" for none:
 // many trust first what they timed themselves.
-func ownTests(tests []knowledge.BenchTest, ref string) string {
+func ownTests(tests knowledge.TestList, ref string) string {
 	run, shown, longest := 0, 0, 0.0
-	for _, t := range tests {
-		if t.Tester.Ref != ref {
+	for t := range tests.All() {
+		if t.TesterRef != ref {
 			continue
 		}
 		run++
-		if t.Outcome == knowledge.Flashback {
-			shown, longest = shown+1, max(longest, t.Told())
+		if !t.None {
+			shown, longest = shown+1, max(longest, t.Told)
 		}
 	}
 	switch {
@@ -70,14 +69,10 @@ func ownTests(tests []knowledge.BenchTest, ref string) string {
 }
 
 // oldTests says from when to when the tests are where the latest is older than a year.
-func oldTests(tests []knowledge.BenchTest, today string) string {
-	if len(tests) == 0 {
-		return ""
-	}
-	byDay := func(a, b knowledge.BenchTest) int { return strings.Compare(a.TestedOn, b.TestedOn) }
-	first, last := slices.MinFunc(tests, byDay).TestedOn, slices.MaxFunc(tests, byDay).TestedOn
+func oldTests(tests knowledge.TestList, today string) string {
+	first, last := tests.Days()
 	now, err := time.Parse(dateForm, today)
-	if err != nil || last >= now.AddDate(-1, 0, 0).Format(dateForm) {
+	if err != nil || last == "" || last >= now.AddDate(-1, 0, 0).Format(dateForm) {
 		return ""
 	}
 	if first == last {
@@ -87,14 +82,12 @@ func oldTests(tests []knowledge.BenchTest, today string) string {
 }
 
 // pulls is the smallest and the largest pull of the tests, mL.
-func pulls(tests []knowledge.BenchTest) (least, most float64) {
-	for i, t := range tests {
-		if i == 0 {
-			least, most = t.PullML, t.PullML
-		}
+func pulls(tests knowledge.TestList) (least, most float64) {
+	least = math.Inf(1)
+	for t := range tests.All() {
 		least, most = min(least, t.PullML), max(most, t.PullML)
 	}
-	return least, most
+	return min(least, most), most
 }
 
 // mostFew is up to how many tests the sentence for a small number is said; from

@@ -17,7 +17,7 @@ func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
 	if e.State == calc.StateUnlikeTheOthers || e.State == calc.StateUnlikeItsClass {
 		c.warn("%s", unlikeLine(e))
 	}
-	if len(e.Flagged) > 0 {
+	if e.Flagged.Len() > 0 {
 		c.warn("%s", flaggedLine(e.Flagged))
 	}
 	if e.Tested && e.Surprise < calc.DisagreeBelow {
@@ -84,10 +84,10 @@ func testsOfOneHand(n int) string {
 
 // flaggedLine says how many tests look wrong: a time may be mistyped, a none is not.
 // Which they are stands in the list of tests.
-func flaggedLine(tests []knowledge.BenchTest) string {
+func flaggedLine(tests knowledge.TestList) string {
 	times, nones := 0, 0
-	for _, t := range tests {
-		if t.Outcome == knowledge.None {
+	for t := range tests.All() {
+		if t.None {
 			nones++
 		} else {
 			times++

@@ -230,7 +230,7 @@ func loggedCard(tests []knowledge.BenchTest, assumed []string, e *knowledge.Evid
 		c.fact("Assumed", "%s", strings.Join(assumed, ", "))
 	}
 	for _, t := range tests {
-		if e != nil && isFlagged(e, t) {
+		if e != nil && e.Flagged.Has(t.ID) {
 			c.warn("Beside the others this test %s. Please look once more.", flagWords(t))
 		}
 	}

@@ -196,12 +196,12 @@ type testsAlone struct {
 // aloneBy counts the tests that were watched for the hold, nil if there are none.
 func aloneBy(e *knowledge.Evidence, hold calc.Seconds, assumed assumption.Assumption) (*testsAlone, error) {
 	shown, n := 0, 0
-	for _, t := range e.Tests {
-		by := t.Outcome == knowledge.Flashback && t.Seconds <= float64(hold)
+	for t := range e.Tests.All() {
+		by := !t.None && t.Seconds <= float64(hold)
 		if by {
 			shown++
 		}
-		if by || t.Outcome == knowledge.Flashback || t.WatchedS >= float64(hold) {
+		if !t.None || t.WatchedS >= float64(hold) {
 			n++
 		}
 	}

@@ -35,7 +35,7 @@ func TestNegativeNeverSaysThatNoneIsLeft(t *testing.T) {
 		"never":     madeEvidence(t, calc.CaHAPaste, 10, 0.9, inf, inf, inf, inf),
 		"untested":  madeEvidence(t, calc.FirmHA, 10, 0.9),
 	} {
-		e.Tested = len(e.Tests) > 0
+		e.Tested = e.Tests.Len() > 0
 		for _, typed := range []string{"1 in 2", "1 in 200", "1 in 30 000", "90 %", "1 in 1 000 000"} {
 			for _, hold := range []calc.Seconds{0, 0.1, 5, 600} {
 				n := negativeOf(t, e, typed, hold)
@@ -96,17 +96,19 @@ func TestNegativeInWords(t *testing.T) {
 // hand), so 1 in 200 stays at 1 in 331 at worst: 0.6024 / (0.6024 + 199) = 1 in 331.4.
 func TestNegativeByTheTestsAlone(t *testing.T) {
 	e := madeEvidence(t, calc.SoftHA, 10, 0.9, 2, 3, 2, 4)
-	e.Tests = append(e.Tests, knowledge.BenchTest{Outcome: knowledge.None, WatchedS: 3})
+	short := knowledge.BenchTest{Outcome: knowledge.None, WatchedS: 3, PullML: 0.1}
+	e.Tests = listed(t, append(madeTests(2, 3, 2, 4), short)...)
 	n := negativeOf(t, e, "1 in 200", 5)
 	if n.alone.shown.N != 4 || n.alone.shown.Events != 4 || n.alone.low != 0 || math.Abs(1/n.alone.high-331.4) > 0.1 {
 		t.Errorf("%+v, 1 in %g", n.alone, 1/n.alone.high)
 	}
-	e.Tests = append(e.Tests, knowledge.BenchTest{Outcome: knowledge.None, WatchedS: 30},
-		knowledge.BenchTest{Outcome: knowledge.Flashback, Seconds: 5.1, WatchedS: 4})
+	e.Tests = listed(t, append(madeTests(2, 3, 2, 4), short,
+		knowledge.BenchTest{Outcome: knowledge.None, WatchedS: 30, PullML: 0.1},
+		knowledge.BenchTest{Outcome: knowledge.Flashback, Seconds: 5.1, WatchedS: 4, PullML: 0.1, Timing: "stopwatch"})...)
 	if n := negativeOf(t, e, "1 in 200", 5); n.alone.shown.N != 6 || n.alone.shown.Events != 4 {
 		t.Errorf("%+v", n.alone.shown)
 	}
-	e.Tests = nil
+	e.Tests = knowledge.TestList{}
 	if n := negativeOf(t, e, "1 in 200", 5); n.alone != nil {
 		t.Errorf("no tests: %+v", n.alone)
 	}

@@ -59,7 +59,7 @@ func pictureCard(e *knowledge.Evidence, o outlook, call *Call, v viewer) (Card, 
 	label := "Estimate at other times"
 	if e.Tested {
 		testedLines(&c, e, o, v)
-		if line := timesTested(e.Tests); line != "" {
+		if line := timesTested(e.Tests.Times()); line != "" {
 			c.fact("Times", "%s", line)
 		}
 	} else {
@@ -86,12 +86,12 @@ func shareByTime(e *knowledge.Evidence) chart.ShareByTime {
 	if hold := holdSeconds(e); hold != nil {
 		share.Hold = *hold
 	}
-	for _, t := range e.Tests {
-		mark := chart.TestMark{Seconds: t.Seconds, Told: t.Told(), None: t.Outcome == knowledge.None, PullML: t.PullML}
+	for t := range e.Tests.All() {
+		mark := chart.TestMark{Seconds: t.Seconds, Told: t.Told, None: t.None, PullML: t.PullML}
 		if mark.None {
 			mark.Seconds, mark.Told = t.WatchedS, 0
 		}
-		mark.Slip = isFlagged(e, t)
+		mark.Slip = e.Flagged.Has(t.ID)
 		share.Tests = append(share.Tests, mark)
 	}
 	if e.Counts.Curve != nil {
@@ -106,16 +106,9 @@ func shareByTime(e *knowledge.Evidence) chart.ShareByTime {
 	return share
 }
 
-// timesTested says what times the dots and the arrows stand at.
-func timesTested(tests []knowledge.BenchTest) string {
-	var shown, watched []float64
-	for _, t := range tests {
-		if t.Outcome == knowledge.None {
-			watched = append(watched, t.WatchedS)
-		} else {
-			shown = append(shown, t.Told())
-		}
-	}
+// timesTested says what times the dots and the arrows stand at: of those that showed, and of those
+// that were watched and did not.
+func timesTested(shown, watched []float64) string {
 	var parts []string
 	if len(shown) > 0 {
 		parts = append(parts, "those that showed took "+stretchWords(shown))

@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"math"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -59,14 +60,15 @@ func TestPictureIsPlottedFromTheFiguresOfTheAnswer(t *testing.T) {
 func checkPlotted(t *testing.T, e *knowledge.Evidence, share chart.ShareByTime) {
 	t.Helper()
 	dots, arrows := 0, 0
+	tests := slices.Collect(e.Tests.All())
 	for i, mark := range share.Tests {
-		test := e.Tests[i]
+		test := tests[i]
 		if mark.None {
 			arrows++
 		} else {
 			dots++
 		}
-		if mark.None != (test.Outcome == knowledge.None) || mark.None && mark.Seconds != test.WatchedS || !mark.None &&
+		if mark.None != (test.None) || mark.None && mark.Seconds != test.WatchedS || !mark.None &&
 			mark.Seconds != test.Seconds || mark.PullML != test.PullML {
 			t.Errorf("%s: test %d is drawn as %+v", e.Combination, test.ID, mark)
 		}

@@ -95,7 +95,7 @@ func batchRow(ctx context.Context, env *Env, outcomes []knowledge.BoxOutcome) st
 		return words + "could not be worked out just now"
 	}
 	flagged := slices.ContainsFunc(outcomes, func(o knowledge.BoxOutcome) bool {
-		return isFlagged(e, o.Test)
+		return e.Flagged.Has(o.Test.ID)
 	})
 	words += headline(e)
 	if flagged {

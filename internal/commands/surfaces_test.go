@@ -171,13 +171,13 @@ func checkTestsCarry(t *testing.T, e *knowledge.Evidence) {
 		return
 	}
 	counting, shown, members := 0, 0, map[int64]bool{}
-	for _, test := range e.Tests {
+	for test := range e.Tests.All() {
 		if test.PullML > 1.1*e.Pull.Millilitres()+1e-9 {
 			continue
 		}
 		counting++
-		members[test.Tester.ID] = true
-		if test.Outcome == knowledge.Flashback && test.Seconds <= float64(*hold)+1./30 { // a frame's width at 0
+		members[test.Trial.Hand] = true
+		if !test.None && test.Seconds <= float64(*hold)+1./30 { // a frame's width at 0
 			shown++
 		}
 	}
@@ -209,9 +209,13 @@ func checkCards(t *testing.T, env *Env, e *knowledge.Evidence) {
 	if picture.Picture == nil {
 		t.Fatalf("%s: %s", e.Combination, picture.Text())
 	}
+	page, err := latestFirst(t.Context(), env, e.Tests.Latest(0, mostListed))
+	if err != nil {
+		t.Fatal(err)
+	}
 	for surface, text := range map[string]string{
 		"card": card.Text(), "picture": picture.Picture.Alt, "comparison": row, "picture's card": picture.Text(),
-		"tests": testsCard(e, &Call{Request: Request{Command: testsName}}).Text(),
+		"tests": testsCard(e, page, &Call{Request: Request{Command: testsName}}).Text(),
 	} {
 		said := anyHold.FindStringSubmatch(text)
 		if surface == "tests" && said != nil || surface != "tests" && (said != nil) != (hold != nil) || said != nil &&

@@ -39,12 +39,26 @@ func runTests(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	return testsCard(evidence, call), nil
+	page, err := latestFirst(ctx, env, evidence.Tests.Latest(skipped(call), mostListed))
+	if err != nil {
+		return Card{}, err
+	}
+	return testsCard(evidence, page, call), nil
 }
 
-// testsCard lists the tests and says what they show by themselves, without the
-// model.
-func testsCard(e *knowledge.Evidence, call *Call) Card {
+// latestFirst are the tests of these numbers, the latest first.
+func latestFirst(ctx context.Context, env *Env, ids []int64) ([]knowledge.BenchTest, error) {
+	if len(ids) == 0 {
+		return nil, nil
+	}
+	page, err := env.Group.Tests(ctx, knowledge.TestFilter{IDs: ids})
+	slices.Reverse(page)
+	return page, err
+}
+
+// testsCard lists a page of the tests and says what all show by themselves, without
+// the model.
+func testsCard(e *knowledge.Evidence, page []knowledge.BenchTest, call *Call) Card {
 	c := Card{Title: setupTitle(e)}
 	if !e.Tested {
 		c.Untested = true
@@ -69,20 +83,16 @@ func testsCard(e *knowledge.Evidence, call *Call) Card {
 		c.fact("On their own", "%d of %d shown by %s; %s to %s, 19 times in 20",
 			n.ShownByCeiling, tell, exactSeconds(float64(e.Ceiling)), shareWords(n.Shown.Low), shareWords(n.Shown.High))
 	}
-	latest := slices.Clone(e.Tests)
-	slices.Reverse(latest)
-	latest = latest[min(len(latest), skipped(call)):]
-	page := latest[:min(len(latest), mostListed)]
 	for _, t := range page {
-		c.fact(fmt.Sprintf("%s %s, test %d", t.TestedOn, t.Tester.Name, t.ID), "%s", rowWords(t, isFlagged(e, t)))
+		c.fact(fmt.Sprintf("%s %s, test %d", t.TestedOn, t.Tester.Name, t.ID), "%s", rowWords(t, e.Flagged.Has(t.ID)))
 	}
 	c.Links = filmLinks(page)
-	if more := len(latest) - len(page); more > 0 {
+	if more := e.Tests.Len() - skipped(call) - len(page); more > 0 {
 		c.line("and %d older", more)
 		c.Actions = append(c.Actions, olderOnes(call))
 	}
 	c.Actions = append(c.Actions, afterAsking(e.Combination)...)
-	if len(e.Flagged) > 0 {
+	if e.Flagged.Len() > 0 {
 		c.warn("%s", flaggedLine(e.Flagged))
 	}
 	if e.Holders == 0 {

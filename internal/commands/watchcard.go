@@ -3,7 +3,6 @@ package commands
 import (
 	"context"
 	"fmt"
-	"slices"
 	"strings"
 
 	"holdbench/internal/knowledge"
@@ -84,17 +83,12 @@ func (s *session) ready(ctx context.Context) (Card, error) {
 	}
 	if last := done.last(); last != nil {
 		c.fact("Logged", "%s %s, test %d", done.label(last.ID), resultWords(*last), last.ID)
-		if e := afterwards(ctx, s.env, last.Combination); e != nil && isFlagged(e, *last) {
+		if e := afterwards(ctx, s.env, last.Combination); e != nil && e.Flagged.Has(last.ID) {
 			c.warn("Test %d is unlike the others. If that was a slip, take it back.", last.ID)
 		}
 		c.Actions = append(append(c.Actions, correctParts(*last)...), s.button("take it back", pressUndo, false))
 	}
 	return c, nil
-}
-
-// isFlagged reports whether a test is likelier a slip than not.
-func isFlagged(e *knowledge.Evidence, t knowledge.BenchTest) bool {
-	return slices.ContainsFunc(e.Flagged, func(f knowledge.BenchTest) bool { return f.ID == t.ID })
 }
 
 // label is that of the syringe that a test was made of.

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"slices"
+	"strings"
 	"time"
 
 	"holdbench/internal/database"
@@ -76,9 +77,11 @@ func (g *Group) estimated(ctx context.Context, t BenchTest) BenchTest {
 	if err != nil || file == nil {
 		return t
 	}
-	for _, kept := range file.tests {
-		if kept.ID == t.ID {
-			t.Slip = kept.Slip
+	if one := file.of(keyOf(t.Combination)); one != nil {
+		for kept := range one.list.All() {
+			if kept.ID == t.ID {
+				t.Slip = kept.Slip
+			}
 		}
 	}
 	return t
@@ -186,6 +189,7 @@ func (g *Group) tally(ctx context.Context, q querier, t BenchTest, by int) error
 // TestFilter narrows Tests; a field that is 0 or empty does not narrow.
 type TestFilter struct {
 	ProductID, InstrumentID, SyringeID, TesterID int64
+	IDs                                          []int64
 	From, To                                     string // days, 2006-01-02, both included
 	State                                        State
 	Entered                                      Action    // Logged or Imported
@@ -224,6 +228,12 @@ func (f TestFilter) condition(community int64) (condition string, args []any) {
 	narrow(f.State != "", `t.state = ?`, f.State)
 	narrow(f.Entered != "", `t.entered = ?`, f.Entered)
 	narrow(!f.LoggedSince.IsZero(), `t.logged_at >= ?`, formatTime(f.LoggedSince))
+	if len(f.IDs) > 0 {
+		condition += ` AND t.number IN (?` + strings.Repeat(`, ?`, len(f.IDs)-1) + `)`
+		for _, id := range f.IDs {
+			args = append(args, id)
+		}
+	}
 	condition += ` ORDER BY t.tested_on DESC, t.id DESC`
 	if f.Limit > 0 {
 		condition += ` LIMIT ?`

@@ -30,10 +30,10 @@ func TestManyLogAndAskAtOnce(t *testing.T) {
 					return
 				}
 				seen := false
-				for _, test := range e.Tests {
+				for test := range e.Tests.All() {
 					seen = seen || test.ID == logged.ID
 				}
-				if !seen || e.Counts.Run != len(e.Tests) {
+				if !seen || e.Counts.Run != e.Tests.Len() {
 					t.Errorf("asked after logging test %d: %d counted, seen %v", logged.ID, e.Counts.Run, seen)
 				}
 			}

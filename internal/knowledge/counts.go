@@ -32,33 +32,33 @@ type Counts struct {
 // confidence is that of the limits beside counts.
 const confidence = 0.95
 
-// count counts the tests of one combination; there must be at least one.
-func count(tests []BenchTest, ceiling calc.Seconds) (c Counts, err error) {
-	c.Run = len(tests)
+// count counts the tests of the combination; there must be at least one.
+func (f *testedFile) count(ceiling calc.Seconds) (c Counts, err error) {
+	c.Run = f.tests
 	testers := make(map[int64]bool)
-	var shown []float64
-	watches := make([]calc.Watch, 0, len(tests))
-	for _, t := range tests {
-		testers[t.Tester.ID] = true
+	shown := make([]float64, 0, f.tests)
+	for t := range f.list.All() {
+		testers[t.Trial.Hand] = true
 		switch {
-		case t.Outcome == None:
+		case t.None:
 			c.None++
 			if t.WatchedS < float64(ceiling) {
 				c.TooShort++
 			}
-			watches = append(watches, calc.Watch{For: calc.Seconds(t.WatchedS)})
 			continue
 		case t.Seconds <= float64(ceiling):
 			c.ShownByCeiling++
 		default:
 			c.ShownLater++
 		}
-		shown = append(shown, t.Told())
-		watches = append(watches, calc.Watch{For: calc.Seconds(t.Seconds), Shown: true})
+		shown = append(shown, t.Told)
 	}
 	c.Testers = len(testers)
 	c.order(shown)
-	return c, c.limits(watches, ceiling)
+	if c.Curve, err = f.curve(); err != nil {
+		return c, err
+	}
+	return c, c.limits(ceiling)
 }
 
 // order fills in the shortest, the middle and the longest time shown.
@@ -72,14 +72,11 @@ func (c *Counts) order(shown []float64) {
 }
 
 // limits fills in the shares with their limits.
-func (c *Counts) limits(watches []calc.Watch, ceiling calc.Seconds) (err error) {
+func (c *Counts) limits(ceiling calc.Seconds) (err error) {
 	if tell := c.Run - c.TooShort; tell > 0 {
 		if c.Shown, err = calc.ClopperPearson(c.ShownByCeiling, tell, confidence); err != nil {
 			return err
 		}
-	}
-	if c.Curve, err = calc.KaplanMeier(watches); err != nil {
-		return err
 	}
 	c.ByCeiling, err = c.Curve.ShownBy(ceiling, confidence)
 	return err

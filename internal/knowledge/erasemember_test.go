@@ -186,9 +186,9 @@ func TestEstimatesStillTellFormerMembersApart(t *testing.T) {
 	say := func() (text string) {
 		for _, c := range tested {
 			e := must(g.Evidence(ctx, c.Combination, 0))(t)
-			text += fmt.Sprintln(c.Combination, asShown(e), e.Surprise, len(e.Tests))
-			for _, test := range e.Tests {
-				text += fmt.Sprintln(test.Seconds, test.Slip, test.Tester.ID)
+			text += fmt.Sprintln(c.Combination, asShown(e), e.Surprise, e.Tests.Len())
+			for test := range e.Tests.All() {
+				text += fmt.Sprintln(test.Seconds, test.Slip, test.Trial.Hand)
 			}
 		}
 		return text

@@ -4,10 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"slices"
 
 	"holdbench/internal/calc"
-	"holdbench/internal/trade"
 )
 
 // estimateModel names the computation that makes estimates. It is stored beside
@@ -21,23 +19,15 @@ const estimateModel = 4
 // but for the answers it has given before.
 type productFile struct {
 	logVersion        int64
-	vocabularyVersion int64       // of the names in tests
-	spreadVersion     int64       // in force when the tests were read
-	spread            GroupSpread // of the estimate
-	tests             []BenchTest
-	lookedUpTo        map[combinationKey]int64 // Group.lookedUpTo
-	tested            []testedCombination
+	vocabularyVersion int64         // of the names in tests
+	spreadVersion     int64         // in force when the tests were read
+	spread            GroupSpread   // of the estimate
+	tested            []*testedFile // in the order first seen
+	testers           int           // members who made the tests
 	class             calc.GelClass
 	estimate          *calc.Estimate
 	behind            bool // the estimate is the one before: the tests have changed since
 	readings          readings
-}
-
-// testedCombination is a combination that has kept tests of its product.
-type testedCombination struct {
-	combination trade.Combination
-	setup       calc.Setup
-	tests       int
 }
 
 // versions is what an answer must stand on to be up to date.
@@ -52,13 +42,12 @@ func (v versions) isAtLeast(want versions) bool {
 	return v.log >= want.log && v.vocabulary >= want.vocabulary && v.spread >= want.spread
 }
 
-// testers counts the members who made the tests.
-func (f *productFile) testers() int {
-	made := make(map[int64]bool)
-	for _, t := range f.tests {
-		made[t.Tester.ID] = true
+// tests is how many kept tests there are.
+func (f *productFile) tests() (n int) {
+	for _, t := range f.tested {
+		n += t.tests
 	}
-	return len(made)
+	return n
 }
 
 // productFile returns what is known of a product, as of now or later.
@@ -102,16 +91,7 @@ func (g *Group) readProductFile(ctx context.Context, product int64) (file, befor
 		if err != nil {
 			return err
 		}
-		file.tests, err = g.readTests(ctx, q, `
-			t.community_id = ? AND t.product_id = ? AND t.state = 'kept'
-			ORDER BY t.tested_on, t.id`, g.id, product)
-		if err != nil {
-			return err
-		}
-		if file.lookedUpTo, err = g.lookedUpTo(ctx, q, product); err != nil {
-			return err
-		}
-		if file.tested, err = countCombinations(file.tests); err != nil {
+		if file.tested, file.testers, err = g.readTested(ctx, q, product); err != nil {
 			return err
 		}
 		before, err = g.readEstimate(ctx, q, product, file)
@@ -152,30 +132,12 @@ func (g *Group) readEstimate(ctx context.Context, q querier, product int64, file
 
 // withoutEstimate is a copy of the file with the same tests and no estimate.
 func (f *productFile) withoutEstimate() *productFile {
-	return &productFile{logVersion: f.logVersion, vocabularyVersion: f.vocabularyVersion,
-		spreadVersion: f.spreadVersion,
-		spread:        f.spread, class: f.class, tests: slices.Clone(f.tests), lookedUpTo: f.lookedUpTo,
-		tested: f.tested}
-}
-
-// countCombinations returns the combinations of tests, in the order first seen.
-func countCombinations(tests []BenchTest) (tested []testedCombination, err error) {
-	at := make(map[combinationKey]int)
-	for _, t := range tests {
-		k := keyOf(t.Combination)
-		i, seen := at[k]
-		if !seen {
-			setup, _, err := t.Combination.Setup()
-			if err != nil {
-				return nil, err
-			}
-			i = len(tested)
-			at[k] = i
-			tested = append(tested, testedCombination{combination: t.Combination, setup: setup})
-		}
-		tested[i].tests++
+	same := &productFile{logVersion: f.logVersion, vocabularyVersion: f.vocabularyVersion,
+		spreadVersion: f.spreadVersion, spread: f.spread, class: f.class, testers: f.testers}
+	for _, t := range f.tested {
+		same.tested = append(same.tested, t.withOwnSlips())
 	}
-	return tested, nil
+	return same
 }
 
 // estimateNow computes the estimate of a product file and keeps it. That the
@@ -198,7 +160,7 @@ func (g *Group) estimateNow(ctx context.Context, product int64, file *productFil
 
 func (g *Group) estimateAndKeep(ctx context.Context, product int64, file *productFile) error {
 	var err error
-	if file.estimate, err = fit(file.class, file.tests, file.spread.Spread); err != nil {
+	if file.estimate, err = fit(file.class, file.tested, file.spread.Spread); err != nil {
 		return err
 	}
 	stored, err := file.estimate.MarshalBinary()
@@ -231,27 +193,21 @@ const slipKept = 0.01
 
 // fit computes an estimate and writes into each test how likely it is a slip.
 // Combinations that are the same set-up to the model are one to it.
-func fit(class calc.GelClass, tests []BenchTest, spread calc.Spread) (*calc.Estimate, error) {
+func fit(class calc.GelClass, tested []*testedFile, spread calc.Spread) (*calc.Estimate, error) {
 	var setups []calc.TestedSetup
-	at := make(map[calc.Setup]int) // setup → index in setups
-	members := make(map[int][]int) // index in setups → indexes in tests, in order
-	for i, t := range tests {
-		setup, _, err := t.Combination.Setup()
-		if err != nil {
-			return nil, err
-		}
-		trial, err := t.Trial()
-		if err != nil {
-			return nil, err
-		}
-		n, seen := at[setup]
+	at := make(map[calc.Setup]int)          // set-up → index in setups
+	members := make(map[int][]*CountedTest) // index in setups → its tests, in order
+	for _, one := range tested {
+		n, seen := at[one.setup]
 		if !seen {
 			n = len(setups)
-			at[setup] = n
-			setups = append(setups, calc.TestedSetup{Setup: setup})
+			at[one.setup] = n
+			setups = append(setups, calc.TestedSetup{Setup: one.setup})
 		}
-		setups[n].Trials = append(setups[n].Trials, trial)
-		members[n] = append(members[n], i)
+		for i := range one.list.all {
+			test := &one.list.all[i]
+			setups[n].Trials, members[n] = append(setups[n].Trials, test.Trial), append(members[n], test)
+		}
 	}
 	estimate, err := calc.Fit(class, setups, spread)
 	if err != nil {
@@ -262,8 +218,11 @@ func fit(class calc.GelClass, tests []BenchTest, spread calc.Spread) (*calc.Esti
 			if slip < slipKept {
 				slip = 0
 			}
-			tests[members[n][j]].Slip = slip
+			members[n][j].Slip = slip
 		}
+	}
+	for _, one := range tested {
+		one.flag()
 	}
 	return estimate, nil
 }

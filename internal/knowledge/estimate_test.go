@@ -96,8 +96,10 @@ func TestAnAnswerSeesTheNameAsItIsNow(t *testing.T) {
 	g := small(t, openStore(t), "local")
 	must(g.LogTest(t.Context(), shown(2)))(t)
 	must(g.Admit(t.Context(), Member{Ref: "osier", Name: "Osier of the marsh"}))(t)
-	if e := must(g.Evidence(t.Context(), orrickOn27(), 0))(t); e.Tests[0].Tester.Name != "Osier of the marsh" {
-		t.Errorf("got %+v", e.Tests[0].Tester)
+	latest := must(g.Evidence(t.Context(), orrickOn27(), 0))(t).Tests.Latest(0, 1)
+	test := must(g.Tests(t.Context(), TestFilter{IDs: latest}))(t)[0]
+	if test.Tester.Name != "Osier of the marsh" {
+		t.Errorf("got %+v", test.Tester)
 	}
 }
 
@@ -188,7 +190,7 @@ func describe(e *Evidence) string {
 	for _, n := range e.Nearest {
 		text += fmt.Sprintf("; %s %d %s %s", n.Combination, n.Tests, n.State, n.Why)
 	}
-	for _, test := range e.Tests {
+	for test := range e.Tests.All() {
 		text += fmt.Sprintf("; %s %v %v", test.TestedOn, test.Seconds, test.Slip)
 	}
 	return text
@@ -242,10 +244,10 @@ func TestAFlaggedTestIsOneOfTheTestsAndOfTheList(t *testing.T) {
 	}
 	odd := must(g.LogTest(t.Context(), shown(29)))(t)
 	e := must(g.Evidence(t.Context(), orrickOn27(), 0))(t)
-	if len(e.Flagged) != 1 || e.Flagged[0].ID != odd.ID || !(odd.Slip > flaggedAbove) {
-		t.Errorf("flagged %v, slip %v", ids(e.Flagged), odd.Slip)
+	if e.Flagged.Len() != 1 || !e.Flagged.Has(odd.ID) || !(odd.Slip > flaggedAbove) {
+		t.Errorf("flagged %v, slip %v", e.Flagged, odd.Slip)
 	}
-	if len(e.Tests) != 9 || e.Counts.Run != 9 || e.Counts.Longest != 29 {
+	if e.Tests.Len() != 9 || e.Counts.Run != 9 || e.Counts.Longest != 29 {
 		t.Errorf("a flagged test was left out of the counts: %+v", e.Counts)
 	}
 	for _, test := range must(g.Tests(t.Context(), TestFilter{}))(t) {

@@ -42,7 +42,13 @@ func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFi
 			DELETE FROM slips WHERE community_id = ? AND product_id = ?`, g.id, product); err != nil {
 			return err
 		}
-		for _, t := range file.tests {
+		return g.keepSlips(ctx, q, product, file)
+	})
+}
+
+func (g *Group) keepSlips(ctx context.Context, q querier, product int64, file *productFile) error {
+	for _, one := range file.tested {
+		for t := range one.list.All() {
 			if t.Slip == 0 {
 				continue
 			}
@@ -52,6 +58,6 @@ func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFi
 				return err
 			}
 		}
-		return nil
-	})
+	}
+	return nil
 }

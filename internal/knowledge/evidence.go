@@ -19,10 +19,10 @@ type Evidence struct {
 	Rule    calc.HoldRule // both, and how many tests and members a hold takes
 	Pull    calc.Volume   // the pull that the forecast is for
 
-	Tested  bool        // there are kept tests of just this combination
-	Tests   []BenchTest // those, by day
-	Counts  Counts      // what those tests alone say
-	Flagged []BenchTest // those of them that look mistyped, or do not fit the others (Slip > ½)
+	Tested  bool     // there are kept tests of just this combination
+	Tests   TestList // those
+	Counts  Counts   // what those tests alone say
+	Flagged TestList // those of them that look mistyped, or do not fit the others (Slip > ½)
 
 	Behind   bool        // the estimate is the one before the latest changes: a new one is being made
 	Spread   GroupSpread // what the estimate takes tests to vary by
@@ -100,8 +100,7 @@ func (g *Group) standing(ctx context.Context, e *Evidence) (want versions, err e
 	return want, err
 }
 
-// weigh fills in what the tests and the estimate of the product say. The lists
-// of tests are the caller's own.
+// weigh fills in what the tests and the estimate of the product say.
 func (e *Evidence) weigh(file *productFile) error {
 	r, err := file.reading(question{e.Setup, e.Pull, e.Rule})
 	if err != nil {
@@ -111,9 +110,11 @@ func (e *Evidence) weigh(file *productFile) error {
 	if err != nil {
 		return err
 	}
-	e.Tests, e.Flagged, e.Tested = file.pick(w.tests), file.pick(w.flagged), len(w.tests) > 0
+	if own := file.of(keyOf(e.Combination)); own != nil {
+		e.Tests, e.Flagged, e.Tested = own.list, own.flagged, true
+	}
 	e.Counts, e.Surprise = w.counts, w.surprise
-	e.ProductTests, e.ProductTesters = len(file.tests), file.testers()
+	e.ProductTests, e.ProductTesters = file.tests(), file.testers
 	e.Spread, e.Behind = file.spread, file.behind
 	e.Forecast, e.Verdict = r.forecast, r.verdict
 	e.State, e.Advice = w.advice.State(), w.advice

@@ -19,12 +19,20 @@ func watched(seconds float64) BenchTest {
 	return test
 }
 
+// countOf is a combination's place in a file, with these tests.
+func countOf(t *testing.T, tests ...BenchTest) *testedFile {
+	t.Helper()
+	one := &testedFile{list: must(ListOf(tests...))(t)}
+	one.complete()
+	return one
+}
+
 func TestATestCountsByTheCeilingOnlyIfItTellsAboutIt(t *testing.T) {
 	tests := []BenchTest{shown(2), shown(10), shown(10.01), shown(4), watched(9.9), watched(10), watched(30)}
 	for i := range tests {
 		tests[i].Tester.ID = int64(i % 3)
 	}
-	got, err := count(tests, 10)
+	got, err := countOf(t, tests...).count(10)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -47,7 +55,7 @@ func TestATestCountsByTheCeilingOnlyIfItTellsAboutIt(t *testing.T) {
 }
 
 func TestCountsOfNoneAlone(t *testing.T) {
-	got, err := count([]BenchTest{watched(5), watched(6)}, 10)
+	got, err := countOf(t, watched(5), watched(6)).count(10)
 	if err != nil || got.Run != 2 || got.TooShort != 2 || got.Shown.N != 0 || got.Shortest != 0 {
 		t.Errorf("got %+v, %v", got, err)
 	}
@@ -73,7 +81,7 @@ func TestAnUntestedCombinationIsAnsweredForAsItIsDescribed(t *testing.T) {
 	c := trade.Combination{Product: trade.Product{Name: "deep"}, Instrument: trade.Instrument{Kind: trade.Needle,
 		Gauge: 28, LengthMM: 9}}
 	e := must(g.Evidence(t.Context(), c, 0))(t)
-	if e.Tested || len(e.Tests) != 0 || e.Counts.Run != 0 || e.Surprise != 1 || !e.AssumedWall ||
+	if e.Tested || e.Tests.Len() != 0 || e.Counts.Run != 0 || e.Surprise != 1 || !e.AssumedWall ||
 		e.Combination.Instrument.ID != 0 {
 		t.Errorf("got %+v", e)
 	}
@@ -190,11 +198,13 @@ func TestWhyANeighbourIsNear(t *testing.T) {
 func TestEvidenceHandedOutIsTheCallersOwn(t *testing.T) {
 	g := small(t, openStore(t), "local")
 	must(g.LogTest(t.Context(), shown(2)))(t)
-	e := must(g.Evidence(t.Context(), orrickOn27(), 0))(t)
-	e.Tests[0].Seconds, e.Tests[0].Note = 99, "scribbled"
-	if again := must(g.Evidence(t.Context(), orrickOn27(), 0))(t); again.Tests[0].Seconds != 2 ||
-		again.Tests[0].Note != "" {
-		t.Errorf("got %+v", again.Tests[0])
+	for test := range must(g.Evidence(t.Context(), orrickOn27(), 0))(t).Tests.All() {
+		test.Seconds, test.TestedOn = 99, "scribbled"
+	}
+	for again := range must(g.Evidence(t.Context(), orrickOn27(), 0))(t).Tests.All() {
+		if again.Seconds != 2 || again.TestedOn == "scribbled" {
+			t.Errorf("got %+v", again)
+		}
 	}
 }
 

@@ -21,10 +21,10 @@ func (v *Vocabulary) names() int {
 	return len(v.productByKey) + len(v.productByID) + len(v.Instruments) + len(v.Syringes)
 }
 
-// bytes is about how much memory the file takes: a test is some 700 bytes with
-// its texts, an answer it has given a kilobyte or two.
+// bytes is about how much memory the file takes: a test is 128 bytes and 32 in the
+// curve of its times, a combination some 1000, an answer it has given a kilobyte or two.
 func (f *productFile) bytes() int {
-	n := 700*len(f.tests) + 500*len(f.tested) + f.readings.count()*(1200+8*len(f.tests))
+	n := 160*f.tests() + 1000*len(f.tested) + f.readings.count()*1200
 	if f.estimate != nil {
 		n += f.estimate.Bytes()
 	}

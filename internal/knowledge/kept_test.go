@@ -78,7 +78,7 @@ func saysOf(t *testing.T, g *Group, c trade.Combination) string {
 		return err.Error()
 	}
 	return fmt.Sprintf("%s, %+v, %+v, %d tests, %d flagged, nearest %v", e.Verdict, e.Forecast.Share(e.Ceiling),
-		e.Counts.ByCeiling, len(e.Tests), len(e.Flagged), e.Nearest)
+		e.Counts.ByCeiling, e.Tests.Len(), e.Flagged.Len(), e.Nearest)
 }
 
 func TestVocabulariesAreBoundedByTheirNames(t *testing.T) {

@@ -68,7 +68,7 @@ func (f *productFile) nearest(e *Evidence) []testedCombination {
 	var others []placed
 	for _, t := range f.tested {
 		if keyOf(t.combination) != keyOf(e.Combination) {
-			others = append(others, placed{t, distance(t.setup, e.Setup, e.Pull)})
+			others = append(others, placed{t.testedCombination, distance(t.setup, e.Setup, e.Pull)})
 		}
 	}
 	slices.SortStableFunc(others, func(a, b placed) int {

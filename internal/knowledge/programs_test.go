@@ -105,8 +105,8 @@ func TestManyProgramsLogAndAskOfOneLog(t *testing.T) {
 				t.Error(err)
 				return
 			}
-			if e, err := g.Evidence(ctx, logged.Combination, 0); err != nil || len(e.Tests) == 0 {
-				t.Errorf("%d tests, %v", len(e.Tests), err)
+			if e, err := g.Evidence(ctx, logged.Combination, 0); err != nil || e.Tests.Len() == 0 {
+				t.Errorf("%d tests, %v", e.Tests.Len(), err)
 			}
 		})
 	}

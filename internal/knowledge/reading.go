@@ -15,8 +15,9 @@ type question struct {
 }
 
 // reading is an estimate's answer to a question. What takes long to compute is
-// computed once, when it is first asked for.
+// computed once, when it is first asked for, however many ask at once.
 type reading struct {
+	make     func() error
 	forecast *calc.Forecast
 	verdict  calc.Verdict
 	worth    func() (calc.Worth, error) // of one more test, watched as long as is useful
@@ -29,10 +30,9 @@ type reading struct {
 // the forecast. Two combinations may be one set-up to the model and still have
 // tests of their own.
 type weighed struct {
-	tests, flagged []int // places in the file's tests
-	counts         Counts
-	surprise       float64
-	advice         calc.Advice
+	counts   Counts
+	surprise float64
+	advice   calc.Advice
 }
 
 // readings keeps the answers an estimate has given, up to maxReadings.
@@ -56,78 +56,49 @@ func (r *readings) count() int {
 func (f *productFile) reading(ask question) (*reading, error) {
 	f.readings.mu.Lock()
 	r := f.readings.given[ask]
+	if r == nil {
+		r = &reading{weighed: make(map[combinationKey]*weighed)}
+		r.make = sync.OnceValue(func() error { return r.read(f.estimate, ask) })
+		if len(f.readings.given) >= maxReadings || f.readings.given == nil {
+			f.readings.given = make(map[question]*reading)
+		}
+		f.readings.given[ask] = r
+	}
 	f.readings.mu.Unlock()
-	if r != nil {
-		return r, nil
-	}
-	forecast, err := f.estimate.Forecast(ask.setup, ask.pull)
-	if err != nil {
-		return nil, err
-	}
-	r = &reading{
-		forecast: forecast,
-		verdict:  forecast.Verdict(ask.rule.Ceiling),
-		worth:    onceWorth(forecast, ask.rule.Ceiling),
-		weighed:  make(map[combinationKey]*weighed),
-	}
-	f.readings.mu.Lock()
-	defer f.readings.mu.Unlock()
-	if len(f.readings.given) >= maxReadings || f.readings.given == nil {
-		f.readings.given = make(map[question]*reading)
-	}
-	f.readings.given[ask] = r
-	return r, nil
+	return r, r.make()
 }
 
-func onceWorth(forecast *calc.Forecast, ceiling calc.Seconds) func() (calc.Worth, error) {
-	return sync.OnceValues(func() (calc.Worth, error) { return forecast.Worth(ceiling, WatchSeconds(ceiling)) })
+func (r *reading) read(estimate *calc.Estimate, ask question) (err error) {
+	if r.forecast, err = estimate.Forecast(ask.setup, ask.pull); err != nil {
+		return err
+	}
+	r.verdict = r.forecast.Verdict(ask.rule.Ceiling)
+	r.worth = sync.OnceValues(func() (calc.Worth, error) {
+		return r.forecast.Worth(ask.rule.Ceiling, WatchSeconds(ask.rule.Ceiling))
+	})
+	return nil
 }
 
 // weigh weighs the tests of one combination, once.
-func (r *reading) weigh(file *productFile, k combinationKey, rule calc.HoldRule) (*weighed, error) {
+func (r *reading) weigh(file *productFile, k combinationKey, rule calc.HoldRule) (w *weighed, err error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	if w, ok := r.weighed[k]; ok {
 		return w, nil
 	}
-	w := &weighed{surprise: 1}
-	var tests []BenchTest
-	var trials []calc.Trial
-	for i, t := range file.tests {
-		if keyOf(t.Combination) != k {
-			continue
-		}
-		trial, err := t.Trial()
-		if err != nil {
+	w = &weighed{surprise: 1}
+	own := file.of(k)
+	if own != nil {
+		if w.counts, err = own.count(rule.Ceiling); err != nil {
 			return nil, err
 		}
-		trials = append(trials, trial)
-		tests = append(tests, t)
-		w.tests = append(w.tests, i)
-		if t.Slip > flaggedAbove {
-			w.flagged = append(w.flagged, i)
-		}
-	}
-	if len(tests) > 0 {
-		var err error
-		if w.counts, err = count(tests, rule.Ceiling); err != nil {
-			return nil, err
+		trials := make([]calc.Trial, 0, own.tests)
+		for t := range own.list.All() {
+			trials = append(trials, t.Trial)
 		}
 		w.surprise = r.forecast.Surprise(trials, rule.Ceiling)
 	}
-	w.advice = r.advise(file, k, tests, trials, rule)
+	w.advice = r.advise(file, own, rule)
 	r.weighed[k] = w
 	return w, nil
-}
-
-// pick returns copies of the tests at these places.
-func (f *productFile) pick(places []int) []BenchTest {
-	if len(places) == 0 {
-		return nil
-	}
-	tests := make([]BenchTest, len(places))
-	for i, place := range places {
-		tests[i] = f.tests[place]
-	}
-	return tests
 }

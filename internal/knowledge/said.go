@@ -114,25 +114,19 @@ func (g *Group) sayAnew(ctx context.Context, product int64, file *productFile) e
 	})
 }
 
-// advise works out what may be said of a combination from its own tests.
-func (r *reading) advise(
-	file *productFile, k combinationKey, tests []BenchTest, trials []calc.Trial, rule calc.HoldRule,
-) calc.Advice {
-	record := calc.SetupRecord{Looked: true, OthersTested: file.othersTested(k)}
-	for i, t := range tests {
-		record.Tests = append(record.Tests, calc.RecordedTest{Trial: trials[i], Slip: t.Slip})
-		record.Looked = record.Looked && t.ID <= file.lookedUpTo[k]
+// advise works out what may be said of a combination from its own tests, nil for none.
+func (r *reading) advise(file *productFile, own *testedFile, rule calc.HoldRule) calc.Advice {
+	record := calc.SetupRecord{Looked: true, OthersTested: file.othersTested(own)}
+	if own != nil {
+		record.Looked, record.Tests = own.looked, make([]calc.RecordedTest, 0, own.tests)
+		for t := range own.list.All() {
+			record.Tests = append(record.Tests, calc.RecordedTest{Trial: t.Trial, Slip: t.Slip})
+		}
 	}
 	return r.forecast.Advise(rule, record)
 }
 
 // othersTested reports whether the gel was tested in another set-up, too.
-func (f *productFile) othersTested(k combinationKey) bool {
-	var own calc.Setup
-	for _, t := range f.tested {
-		if keyOf(t.combination) == k {
-			own = t.setup
-		}
-	}
-	return slices.ContainsFunc(f.tested, func(t testedCombination) bool { return t.setup != own })
+func (f *productFile) othersTested(own *testedFile) bool {
+	return slices.ContainsFunc(f.tested, func(t *testedFile) bool { return own == nil || t.setup != own.setup })
 }

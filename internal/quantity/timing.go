@@ -27,6 +27,22 @@ func (t Timing) String() string {
 	return "video " + strconv.FormatFloat(t.FPS, 'f', -1, 64) + " fps"
 }
 
+// storedTiming reads the spelling that is stored, without patterns: a long log has it in every line.
+func storedTiming(text string) (t Timing, is bool) {
+	switch text {
+	case Timing{Stopwatch: true}.String():
+		return Timing{Stopwatch: true}, true
+	case ByTaps:
+		return Timing{Taps: true}, true
+	}
+	number, film := strings.CutPrefix(text, "video ")
+	if !film || number == "" || number[0] < '0' || number[0] > '9' {
+		return t, false
+	}
+	t.FPS, _ = strconv.ParseFloat(strings.TrimSuffix(number, " fps"), 64)
+	return t, t.String() == text
+}
+
 var timedBy = regexp.MustCompile(`^(?:(?:video|film|filmed|slow[- ]?mo(?:tion)?|camera|phone` +
 	`|iphone)?,?\s*(?:at|@)?\s*)(` + Decimal + `)\s*` + RateUnit + `?(?:\s*(?:video|film|slow[- ]?mo(?:tion)?))?$`)
 
@@ -35,6 +51,9 @@ var timedBy = regexp.MustCompile(`^(?:(?:video|film|filmed|slow[- ]?mo(?:tion)?|
 //
 // Errors: *Problem.
 func ReadTiming(text string) (Timing, error) {
+	if t, is := storedTiming(text); is {
+		return t, nil
+	}
 	if from, to, english := InEnglish(text); english != "" {
 		return ReadTiming(text[:from] + english + text[to:])
 	}
