@@ -3,6 +3,7 @@ package knowledge
 import (
 	"context"
 	"fmt"
+	"runtime"
 	"runtime/debug"
 	"sync"
 	"sync/atomic"
@@ -24,9 +25,16 @@ type fits struct {
 	ctx      context.Context
 	running  sync.WaitGroup
 
+	long chan struct{} // a place for each long estimate that is made at the same time
+
 	mu    sync.Mutex
 	under map[int64]*fitting
+	slow  map[int64]bool // products whose latest estimate took longer than patience
 }
+
+// longFrom is how many tests make an estimate long, a tenth of a second or so (docs/measured.md). One processor is
+// kept free of long ones, or answers would wait behind them where many log into large products.
+const longFrom = 1000
 
 // fitting is the file of one product being made.
 type fitting struct {
@@ -36,6 +44,8 @@ type fitting struct {
 
 	stands versions                    // of the tests read
 	before atomic.Pointer[productFile] // the latest tests with the estimate before; nil where there is none
+	turn   sync.Mutex                  // of who reads newer tests for the estimate before: the others go by what was read
+	late   bool                        // the one before took longer than anybody waits
 
 	file *productFile // at the end
 	err  error
@@ -44,7 +54,8 @@ type fitting struct {
 }
 
 func newFits() *fits {
-	f := &fits{patience: patience, under: map[int64]*fitting{}}
+	f := &fits{patience: patience, under: map[int64]*fitting{}, slow: map[int64]bool{},
+		long: make(chan struct{}, max(1, runtime.GOMAXPROCS(0)-1))}
 	f.ctx, f.end = context.WithCancel(context.Background())
 	return f
 }
@@ -73,6 +84,7 @@ func (f *fits) want(g *Group, product int64, v versions) *fitting {
 		close(one.over)
 		return one
 	}
+	one.late = f.slow[product]
 	f.under[product] = one
 	f.running.Go(func() { f.keepUp(g, product, one) })
 	return one
@@ -97,6 +109,7 @@ func (f *fits) keepUp(g *Group, product int64, one *fitting) {
 			delete(f.under, product)
 		} else {
 			one = newFitting(one.next)
+			one.late = f.slow[product]
 			f.under[product] = one
 		}
 		f.mu.Unlock()
@@ -114,15 +127,35 @@ func (f *fits) makeOne(g *Group, product int64, one *fitting) (file *productFile
 		one.before.Store(before)
 		close(one.read)
 		f.mu.Unlock()
-		if file.estimate == nil {
-			err = g.estimateNow(f.ctx, product, file)
+		if file.estimate != nil {
+			return nil
 		}
-		return err
+		return f.makeEstimate(g, product, file)
 	})
 	if err == nil {
 		g.store.files.Put(product, file)
 	}
 	return file, err
+}
+
+// makeEstimate makes the estimate of a file, a long one once there is a place for it.
+func (f *fits) makeEstimate(g *Group, product int64, file *productFile) error {
+	if file.tests() >= longFrom {
+		select {
+		case f.long <- struct{}{}:
+			defer func() { <-f.long }()
+		case <-f.ctx.Done():
+			return f.ctx.Err()
+		}
+	}
+	begun := time.Now()
+	err := g.estimateNow(f.ctx, product, file)
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if delete(f.slow, product); time.Since(begun) > f.patience {
+		f.slow[product] = true
+	}
+	return err
 }
 
 // isRead needs the lock.
@@ -189,6 +222,9 @@ func (one *fitting) wait(ctx context.Context, h haste, patience time.Duration) (
 	}
 	var late <-chan time.Time
 	if h != wait && one.before.Load() != nil {
+		if one.late {
+			patience = 0
+		}
 		late = time.After(time.Until(one.begun.Add(patience)))
 	}
 	select {
@@ -203,18 +239,27 @@ func (one *fitting) wait(ctx context.Context, h haste, patience time.Duration) (
 
 // goBy returns the tests as wanted with the estimate before.
 func (g *Group) goBy(ctx context.Context, product int64, one *fitting, want versions) (*productFile, error) {
+	file, err := g.readBefore(ctx, product, one, want)
+	if file == nil && err == nil { // the estimate before is another program's by now
+		return g.productFile(ctx, product, wait)
+	}
+	return file, err
+}
+
+// readBefore returns the tests as wanted with the estimate before, or with their own if it is made by now; nil if
+// there is neither. Of those who ask at once one reads, for all of them.
+func (g *Group) readBefore(ctx context.Context, product int64, one *fitting, want versions) (*productFile, error) {
+	one.turn.Lock()
+	defer one.turn.Unlock()
 	if before := one.before.Load(); before.versions().isAtLeast(want) {
 		return before, nil
 	}
 	file, before, err := g.readProductFile(ctx, product)
-	switch {
-	case err != nil:
-		return nil, err
-	case file.estimate != nil:
-		return file, nil
-	case before == nil: // it is another program's by now
-		return g.productFile(ctx, product, wait)
+	if err != nil || file.estimate != nil {
+		return file, err
 	}
-	one.before.Store(before)
+	if before != nil {
+		one.before.Store(before)
+	}
 	return before, nil
 }
