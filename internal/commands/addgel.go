@@ -56,11 +56,11 @@ func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	if back, err := nearAnother(ctx, env, call, 0, append([]string{p.Name}, p.Aliases...)...); err != nil ||
-		back != nil {
+	back, apart, err := nearAnother(ctx, env, call, 0, append([]string{p.Name}, p.Aliases...)...)
+	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	added, err := env.Group.AddProductBy(ctx, p, by)
+	added, err := env.Group.AddProductBy(ctx, p, by, apart...)
 	if errors.Is(err, knowledge.ErrDuplicate) {
 		return Card{}, refuse("If it is another gel, give it a word more. /"+productsName+" lists them.",
 			"One of these names is on the list already: capitals and spaces make no other name.")

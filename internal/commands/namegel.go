@@ -45,7 +45,7 @@ func runNameGel(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if call.yes(dropOption) {
 		p, err = env.Group.DropAlias(ctx, product.ID, name, by)
 	} else {
-		if back, err := nearAnother(ctx, env, call, product.ID, name); err != nil || back != nil {
+		if back, _, err := nearAnother(ctx, env, call, product.ID, name); err != nil || back != nil {
 			return cardOr(back), err
 		}
 		p, err = env.Group.AddAlias(ctx, product.ID, name, by)
@@ -71,25 +71,19 @@ func nameTaken(name string) error {
 }
 
 // nearAnother asks whether a name that is nearly that of another gel on the list is
-// meant: a letter too many makes two gels of one, and their tests are torn apart. nil
-// where none is near, or the trainer is sure. One that the eye cannot tell from another's is
-// refused.
-func nearAnother(ctx context.Context, env *Env, call *Call, own int64, names ...string) (*Card, error) {
-	if call.yes(sureOption) {
-		return nil, nil
-	}
+// meant: a letter too many makes two gels of one, and their tests are torn apart. Where the
+// trainer is sure, that gel's number is in apart. Neither where none is near.
+func nearAnother(ctx context.Context, env *Env, call *Call, own int64, names ...string) (back *Card, apart []int64,
+	err error) {
 	for _, name := range names {
-		if err := env.Group.CheckProductName(ctx, own, name); err != nil {
-			return nil, err
-		}
-		similar, err := env.Group.SimilarProducts(ctx, name)
-		if err != nil {
-			return nil, err
-		}
-		for _, p := range similar {
-			if p.ID == own || p.GoesBy(name) {
-				continue // its own, or refused for what it is
-			}
+		p, err := nearGel(ctx, env, own, name)
+		switch {
+		case err != nil:
+			return nil, nil, err
+		case p.ID == 0:
+		case call.yes(sureOption):
+			return nil, []int64{p.ID}, nil
+		default:
 			c := Card{Title: echo(name) + " is nearly " + p.Name + ", which is on the list. Is it another gel?"}
 			c.line("Nothing is stored until you pick one.")
 			c.Choices = []Choice{
@@ -98,8 +92,24 @@ func nearAnother(ctx context.Context, env *Env, call *Call, own int64, names ...
 					Values: map[string]string{productOption: p.Name, nameOption: name, sureOption: "yes"}}},
 			}
 			c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label, c.Choices[1].Label}}
-			return &c, nil
+			return &c, nil, nil
 		}
 	}
-	return nil, nil
+	return nil, nil, nil
+}
+
+// nearGel finds the gel on the list, another than that of the number, whose name one is
+// nearly; its number is 0 where none is. A name that the eye cannot tell from another gel's
+// is refused.
+func nearGel(ctx context.Context, env *Env, own int64, name string) (near trade.Product, err error) {
+	if err := env.Group.CheckProductName(ctx, own, name); err != nil {
+		return near, err
+	}
+	similar, err := env.Group.SimilarProducts(ctx, name)
+	for _, p := range similar {
+		if p.ID != own && !p.GoesBy(name) { // its own, or refused for what it is
+			return p, nil
+		}
+	}
+	return near, err
 }

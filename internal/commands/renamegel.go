@@ -31,7 +31,7 @@ func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	if back, err := nearAnother(ctx, env, call, product.ID, call.value("name")); err != nil || back != nil {
+	if back, _, err := nearAnother(ctx, env, call, product.ID, call.value("name")); err != nil || back != nil {
 		return cardOr(back), err
 	}
 	renamed, err := env.Group.RenameProduct(ctx, product.ID, call.value("name"), by, call.value(reasonOption))

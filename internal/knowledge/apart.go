@@ -48,15 +48,21 @@ func (g *Group) TellApart(ctx context.Context, one, other int64, by Member, reas
 		if apart[pair] {
 			return trade.Refuse("product", "%s and %s are on record as two gels already", first.Name, second.Name)
 		}
-		if _, err := q.Exec(ctx, `
-			INSERT INTO products_apart (community_id, product_id, other_id)
-			VALUES (?, ?, ?)`, g.id, pair[0], pair[1]); err != nil {
+		if err := g.keepApart(ctx, q, first.ID, second.ID); err != nil {
 			return err
 		}
 		_, err = g.noteListChange(ctx, q, listChange{product: first.ID, other: second.ID, action: ToldApartAct,
 			after: "not " + second.Name, by: by, reason: reason, undo: undoing{Apart: &apartChange{pair[0], pair[1]}}})
 		return err
 	})
+}
+
+// keepApart puts on record that two products are two, the earlier first.
+func (g *Group) keepApart(ctx context.Context, q querier, first, second int64) error {
+	_, err := q.Exec(ctx, `
+		INSERT INTO products_apart (community_id, product_id, other_id)
+		VALUES (?, ?, ?)`, g.id, first, second)
+	return err
 }
 
 // toldApart reads the pairs that are on record as two products, the earlier first.

@@ -21,7 +21,8 @@ func listCases(t *testing.T) map[string]func(g *Group, r rows) string {
 		},
 		"PlanMerge": func(g *Group, r rows) string { return wrote(g.PlanMerge(ctx, r.product, r.merged)) },
 		"AddProductBy": func(g *Group, r rows) string {
-			return wrote(g.AddProductBy(ctx, trade.Product{Name: "Brackley Sheer"}, Member{ID: r.member}))
+			return wrote(g.AddProductBy(ctx, trade.Product{Name: "Brackley Sheer"}, Member{ID: r.member})) +
+				wrote(g.AddProductBy(ctx, trade.Product{Name: "Brackley Gloss"}, by, r.product))
 		},
 		"DropAlias":     func(g *Group, r rows) string { return wrote(g.DropAlias(ctx, r.product, "o mid", by)) },
 		"RetireProduct": func(g *Group, r rows) string { return wrote(g.RetireProduct(ctx, r.product, false, by, "")) },

@@ -45,10 +45,12 @@ func (g *Group) changeProduct(ctx context.Context, product int64, by Member, rea
 	return changed, nil
 }
 
-// AddProductBy is AddProduct with a line in the history that says by whom.
+// AddProductBy is AddProduct with a line in the history that says by whom. It is told apart
+// from products that its name is nearly and that it is not.
 //
-// Errors: as AddProduct; ErrNotFound for a member that is not there.
-func (g *Group) AddProductBy(ctx context.Context, p trade.Product, by Member) (added trade.Product, err error) {
+// Errors: as AddProduct; ErrNotFound for a member or product that is not there.
+func (g *Group) AddProductBy(ctx context.Context, p trade.Product, by Member, apart ...int64) (added trade.Product,
+	err error) {
 	defer wrap(&err, "add product")
 	err = g.store.inTx(ctx, func(q querier) error {
 		by, err := g.resolveMember(ctx, q, by)
@@ -58,9 +60,19 @@ func (g *Group) AddProductBy(ctx context.Context, p trade.Product, by Member) (a
 		if added, err = g.addProduct(ctx, q, p); err != nil {
 			return err
 		}
-		_, err = g.noteListChange(ctx, q, listChange{product: added.ID, action: AddedAct, after: described(added),
-			by:   by,
-			undo: undoing{Gel: &gelChange{After: added}}})
+		c := listChange{product: added.ID, action: AddedAct, after: described(added), by: by,
+			undo: undoing{Gel: &gelChange{After: added}}}
+		for _, id := range apart {
+			other, err := g.productByID(ctx, q, id)
+			if err != nil {
+				return err
+			}
+			if err := g.keepApart(ctx, q, other.ID, added.ID); err != nil {
+				return err
+			}
+			c.other, c.after = other.ID, c.after+"; not "+other.Name
+		}
+		_, err = g.noteListChange(ctx, q, c)
 		return err
 	})
 	return added, err

@@ -33,6 +33,12 @@ func TestProductsThatMayBeOneAreFound(t *testing.T) {
 	if pairs := must(g.AlikeProducts(t.Context()))(t); len(pairs) != 1 || pairs[0][0].Name != "Soft Tamsel" {
 		t.Errorf("once told apart: %+v", pairs)
 	}
+	must(g.AddProductBy(t.Context(), trade.Product{Name: "Velmora Sofft"}, by, two[0].ID))(t)
+	for _, pair := range must(g.AlikeProducts(t.Context()))(t) {
+		if pair[0].ID == two[0].ID {
+			t.Errorf("told apart as it was added: %+v", pair)
+		}
+	}
 	wantsField(t, "told apart twice", g.TellApart(t.Context(), two[0].ID, two[1].ID, by, ""))
 	wantsField(t, "one gel", g.TellApart(t.Context(), two[0].ID, two[0].ID, by, ""))
 	if pairs := must(demo(t, s, "demo", "products").AlikeProducts(t.Context()))(t); len(pairs) > 0 {

@@ -190,6 +190,10 @@ func (c *gelChange) undo(ctx context.Context, g *Group, q querier) error {
 	if err := g.unused(ctx, q, "product_id", c.After.ID, c.After.Name); err != nil {
 		return err
 	}
+	if _, err := q.Exec(ctx, `
+		DELETE FROM products_apart WHERE community_id = ? AND ? IN (product_id, other_id)`, g.id, c.After.ID); err != nil {
+		return err
+	}
 	// The row stays, for its number is never given twice; without a name it is on no list.
 	if _, err := q.Exec(ctx, `DELETE FROM product_names WHERE community_id = ? AND product_id = ?`, g.id, c.After.ID); err != nil {
 		return err

@@ -43,7 +43,10 @@ func TestEveryChangeOfTheListsIsUndone(t *testing.T) {
 	third := must(g.AddProduct(ctx, trade.Product{Name: "Velmora Soft"}))(t)
 	fourth := must(g.AddProduct(ctx, trade.Product{Name: "Velmorra Soft"}))(t)
 	for scene, change := range map[string]func() error{
-		"gel added":   func() error { return second(g.AddProductBy(ctx, trade.Product{Name: "Brackley Sheer"}, lantern)) },
+		"gel added": func() error { return second(g.AddProductBy(ctx, trade.Product{Name: "Brackley Sheer"}, lantern)) },
+		"gel added beside one it is not": func() error {
+			return second(g.AddProductBy(ctx, trade.Product{Name: "Velmora Sooft"}, lantern, third.ID))
+		},
 		"gel renamed": func() error { return second(g.RenameProduct(ctx, mid.ID, "Orrick Medium", lantern, "new box")) },
 		"class":       func() error { return second(g.SetClass(ctx, mid.ID, calc.FirmHA, lantern, "")) },
 		"alias":       func() error { return second(g.AddAlias(ctx, mid.ID, "the mid one", lantern)) },
