@@ -50,6 +50,9 @@ func (l learner) start(ctx context.Context) (stop func()) {
 
 // run learns until ctx ends.
 func (l learner) run(ctx context.Context) {
+	if err := l.store.ReadLarge(ctx); err != nil && ctx.Err() == nil {
+		l.log.ErrorContext(ctx, "large products are not read ahead", "error", err)
+	}
 	for wait := l.first; jobs.Pause(ctx, wait); wait = l.again {
 		l.look(ctx)
 	}

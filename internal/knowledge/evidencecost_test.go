@@ -17,17 +17,6 @@ func TestAnAnswerTakesNoMoreMemoryOfManyTests(t *testing.T) { // alone: it count
 	must(g.AddProduct(ctx, trade.Product{Name: "Orrick Mid", Class: calc.MediumHA}))(t)
 	must(g.AddInstrument(ctx, needle(27, 13)))(t)
 	must(g.Admit(ctx, Member{Ref: "osier", Name: "Osier"}))(t)
-	bring := func(from, to int) {
-		var file bytes.Buffer
-		file.WriteString("tested_on,member,product,instrument,syringe,liquid,liquid_c,pull_ml,limit_s,outcome,seconds,timing\n")
-		for n := from; n < to; n++ {
-			fmt.Fprintf(&file, "2026-11-%02d,Osier,Orrick Mid,27G 13 mm needle,supplied,whole milk,20,0.1,30,flashback,%.3f,video 30 fps\n",
-				1+n%20, 3+float64(n)/1000)
-		}
-		if report := must(g.ImportTests(ctx, &file, false))(t); report.Added != to-from {
-			t.Fatalf("%+v", report)
-		}
-	}
 	cost := func() uint64 {
 		const times = 20
 		must(g.Evidence(ctx, orrickOn27(), 0))(t)
@@ -39,12 +28,26 @@ func TestAnAnswerTakesNoMoreMemoryOfManyTests(t *testing.T) { // alone: it count
 		runtime.ReadMemStats(&after)
 		return (after.TotalAlloc - before.TotalAlloc) / times
 	}
-	bring(0, 10)
+	bringTests(t, g, "Orrick Mid", 0, 10)
 	few := cost()
-	bring(10, 2010)
+	bringTests(t, g, "Orrick Mid", 10, 2010)
 	many := cost()
 	t.Logf("%d bytes of 10 tests, %d of 2010", few, many)
 	if many > 2*few {
 		t.Errorf("an answer allocates %d bytes of 10 tests and %d of 2010", few, many)
+	}
+}
+
+// bringTests imports tests of a gel that are all different.
+func bringTests(t *testing.T, g *Group, gel string, from, to int) {
+	t.Helper()
+	var file bytes.Buffer
+	file.WriteString("tested_on,member,product,instrument,syringe,liquid,liquid_c,pull_ml,limit_s,outcome,seconds,timing\n")
+	for n := from; n < to; n++ {
+		fmt.Fprintf(&file, "2026-11-%02d,Osier,%s,27G 13 mm needle,supplied,whole milk,20,0.1,30,flashback,%.3f,video 30 fps\n",
+			1+n%20, gel, 3+float64(n)/1000)
+	}
+	if report := must(g.ImportTests(t.Context(), &file, false))(t); report.Added != to-from {
+		t.Fatalf("%+v", report)
 	}
 }

@@ -1,0 +1,44 @@
+package knowledge
+
+import (
+	"context"
+	"database/sql"
+
+	"holdbench/internal/database"
+)
+
+// mostLarge is how many products are read ahead of the first question: ten files of 10 000 tests fill what is kept in
+// memory (mostFileBytes).
+const mostLarge = 10
+
+// ReadLarge reads what is known of the products with the most tests, those whose reading takes longer than a moment,
+// before somebody asks: after a start the first second's questions would all wait for it.
+func (s *Store) ReadLarge(ctx context.Context) (err error) {
+	defer wrap(&err, "read large products")
+	type large struct {
+		group   *Group
+		product int64
+	}
+	all, err := database.Collect(ctx, s.look(), func(rows *sql.Rows, l *large) error {
+		var id int64
+		var ref string
+		if err := rows.Scan(&id, &ref, &l.product); err != nil {
+			return err
+		}
+		l.group = s.group(id, ref)
+		return nil
+	}, `
+		SELECT c.id, c.ref, p.id
+		FROM products p
+		JOIN communities c ON c.id = p.community_id
+		WHERE p.kept_tests >= ?
+		ORDER BY p.kept_tests DESC, p.id
+		LIMIT ?`, longFrom, mostLarge)
+	for _, l := range all {
+		if err != nil {
+			return err
+		}
+		_, err = l.group.productFile(ctx, l.product, wait)
+	}
+	return err
+}
