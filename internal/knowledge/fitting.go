@@ -33,7 +33,8 @@ type fits struct {
 }
 
 // longFrom is how many tests make an estimate long, a tenth of a second or so (docs/measured.md). One processor is
-// kept free of long ones, or answers would wait behind them where many log into large products.
+// kept free of long ones, and the others half of the time, or answers would wait behind them where many log into
+// large products.
 const longFrom = 1000
 
 // fitting is the file of one product being made.
@@ -140,15 +141,16 @@ func (f *fits) makeOne(g *Group, product int64, one *fitting) (file *productFile
 
 // makeEstimate makes the estimate of a file, a long one once there is a place for it.
 func (f *fits) makeEstimate(g *Group, product int64, file *productFile) error {
+	begun := time.Now()
 	if file.tests() >= longFrom {
 		select {
 		case f.long <- struct{}{}:
-			defer func() { <-f.long }()
+			begun = time.Now()
+			defer func() { time.AfterFunc(time.Since(begun), func() { <-f.long }) }() // as much time for answers
 		case <-f.ctx.Done():
 			return f.ctx.Err()
 		}
 	}
-	begun := time.Now()
 	err := g.estimateNow(f.ctx, product, file)
 	f.mu.Lock()
 	defer f.mu.Unlock()

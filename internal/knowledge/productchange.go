@@ -57,16 +57,18 @@ func (g *Group) AddProductBy(ctx context.Context, p trade.Product, by Member, ap
 		if err != nil {
 			return err
 		}
+		others := make([]trade.Product, len(apart)) // found first: no number is that of the one to be added
+		for i, id := range apart {
+			if others[i], err = g.productByID(ctx, q, id); err != nil {
+				return err
+			}
+		}
 		if added, err = g.addProduct(ctx, q, p); err != nil {
 			return err
 		}
 		c := listChange{product: added.ID, action: AddedAct, after: described(added), by: by,
 			undo: undoing{Gel: &gelChange{After: added}}}
-		for _, id := range apart {
-			other, err := g.productByID(ctx, q, id)
-			if err != nil {
-				return err
-			}
+		for _, other := range others {
 			if err := g.keepApart(ctx, q, other.ID, added.ID); err != nil {
 				return err
 			}
