@@ -38,7 +38,8 @@ var replies = map[question.Talk]remark{
 		[]Action{way("the form", logName)}},
 	question.AsksWhatToTest: {"What the group stocks and has not tested says most.",
 		[]Action{way("what is worth a test", untestedName)}},
-	question.AsksHowToTest: {"The run sheet says what to set up, what to film and what to time.",
+	question.AsksHowToTest: {"Put a nearly empty syringe aside with a clean needle; " +
+		"the run sheet then says how to test it.",
 		[]Action{way("the run sheet", benchName), way("what is worth a test", untestedName)}},
 	question.AsksNewGel: {"A trainer puts a gel on the list. Then say that you stock it, to have it tested.",
 		[]Action{way("the gels", productsName), way("note what you stock", stockName)}},
@@ -54,8 +55,8 @@ var replies = map[question.Talk]remark{
 		[]Action{way("the testers", testersName)}},
 	question.AsksOwnData: {"You can see what is stored about you, take it away, or have it erased.",
 		[]Action{way("what is stored", myDataName), way("have it erased", eraseName)}},
-	question.AsksNegative: {"A negative never shows that the tip is outside a vessel. What it is worth is reckoned for one " +
-		"combination.",
+	question.AsksNegative: {"A negative never shows that the tip is outside a vessel. " +
+		"What it is worth is reckoned for one combination.",
 		[]Action{way("what no flashback is worth", negativeName)}},
 	question.AsksAdvice: {"That is for your training and the product's instructions; " +
 		"I only know what the group timed on the bench.",
