@@ -15,7 +15,7 @@ import (
 func openMovable(t testing.TB) (*Store, *clock) {
 	t.Helper()
 	c := &clock{now: stopped}
-	s, err := Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")), WithClock(c.read))
+	s, err := Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")), WithClock(c.read), WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,7 +11,7 @@ func TestOneOfManyBringsTheCoveragePostUpToDate(t *testing.T) {
 	t.Parallel()
 	now := time.Date(2026, 11, 24, 9, 0, 0, 0, time.UTC)
 	s := must(Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")),
-		WithClock(func() time.Time { return now })))(t)
+		WithClock(func() time.Time { return now }), WithPatience(time.Hour)))(t)
 	t.Cleanup(func() {
 		if err := s.Close(); err != nil {
 			t.Error(err)

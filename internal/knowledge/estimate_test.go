@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 	"testing"
+	"time"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/trade"
@@ -105,7 +106,7 @@ func TestAnAnswerSeesTheNameAsItIsNow(t *testing.T) {
 
 func TestAnOldEstimateLeftByACrashIsComputedAgain(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "bench.db")
-	s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock)))(t)
+	s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock), WithPatience(time.Hour)))(t)
 	g := small(t, s, "local")
 	must(g.LogTest(t.Context(), shown(2)))(t)
 	err := s.inTx(t.Context(), func(q querier) error { // the test is stored, then nothing more happens
@@ -144,7 +145,7 @@ func TestAnEstimateThatCannotBeUsedIsComputedAgain(t *testing.T) {
 	}
 	for scene, damage := range damages {
 		path := filepath.Join(t.TempDir(), "bench.db")
-		s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock)))(t)
+		s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock), WithPatience(time.Hour)))(t)
 		must(small(t, s, "local").LogTest(t.Context(), shown(2)))(t)
 		if n, err := damage(unchecked(s)); err != nil || n != 1 {
 			t.Fatal(n, err)
@@ -163,7 +164,7 @@ func TestAnEstimateThatCannotBeUsedIsComputedAgain(t *testing.T) {
 
 func TestAKeptEstimateAnswersAsTheComputedOneDid(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "bench.db")
-	s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock)))(t)
+	s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock), WithPatience(time.Hour)))(t)
 	g := demo(t, s, "demo")
 	before := make(map[string]string)
 	for _, c := range must(g.Tested(t.Context()))(t) {

@@ -37,7 +37,7 @@ func TestAClaimOnABackupEndsByItselfOrIsKept(t *testing.T) {
 	t.Parallel()
 	now := stopped
 	s := must(Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")),
-		WithClock(func() time.Time { return now })))(t)
+		WithClock(func() time.Time { return now }), WithPatience(time.Hour)))(t)
 	defer s.Close()
 	claim := func(night string, want bool) {
 		t.Helper()

@@ -193,7 +193,7 @@ func openClocked(t testing.TB) (*Store, context.Context, *time.Time) {
 	t.Helper()
 	now := stopped
 	s, err := Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")),
-		WithClock(func() time.Time { return now }))
+		WithClock(func() time.Time { return now }), WithPatience(time.Hour))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -303,7 +303,7 @@ func TestLearningIsDueWhenTheLogHasGrown(t *testing.T) {
 	t.Parallel()
 	now := stopped
 	s := must(Open(t.Context(), at(t, filepath.Join(t.TempDir(), "bench.db")),
-		WithClock(func() time.Time { return now })))(t)
+		WithClock(func() time.Time { return now }), WithPatience(time.Hour)))(t)
 	t.Cleanup(func() { s.Close() })
 	g := drawn(t, s, drawnLog{products: 3, tests: 3, spread: wide})
 	looks := func(scene string, want bool, version int64) {

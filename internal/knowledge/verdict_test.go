@@ -120,7 +120,7 @@ func TestACeilingChangesNoVerdictInTheRecords(t *testing.T) {
 func TestVerdictsAreRecordedWhoeverAsksFirst(t *testing.T) {
 	t.Parallel()
 	path := filepath.Join(t.TempDir(), "bench.db")
-	s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock)))(t)
+	s := must(Open(t.Context(), at(t, path), WithClock(stoppedClock), WithPatience(time.Hour)))(t)
 	g := small(t, s, "local")
 	// The program stops between storing a test and estimating it.
 	if err := s.inTx(t.Context(), func(q querier) error { _, err := g.logTest(t.Context(), q, shown(9)); return err }); err != nil {
