@@ -30,7 +30,8 @@ func (env *Env) chosen(ctx context.Context, req Request, last turn) (again Reque
 	case agrees && !yes:
 		last.open = nil
 		env.remember(req, last)
-		return req, short("Left open. Which gel, on which needle or cannula?"), true
+		return req, short("Left open. Which gel, on which needle or cannula?",
+			Action{Label: "what can be asked", Request: Request{Command: helpName}}), true
 	case yes && len(open.card.Choices) == 1:
 		return env.closed(req, last, open.card.Choices[0].Request), nil, true
 	}

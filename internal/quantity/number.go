@@ -73,7 +73,8 @@ var numberWords = map[string]float64{
 var partWords = map[string]float64{
 	"half": 1. / 2, "quarter": 1. / 4, "quarters": 1. / 4, "fifth": 1. / 5, "fifths": 1. / 5, "eighth": 1. / 8,
 	"eighths":   1. / 8,
-	"sixteenth": 1. / 16, "sixteenths": 1. / 16, "tenth": 1. / 10, "tenths": 1. / 10,
+	"sixteenth": 1. / 16, "sixteenths": 1. / 16, "tenth": 1. / 10, "tenths": 1. / 10, "twentieth": 1. / 20,
+	"twentieths": 1. / 20, "hundredth": 1. / 100, "hundredths": 1. / 100,
 }
 
 // Word is the value of a number in one word, lower case.

@@ -111,7 +111,7 @@ const warmest = 45
 // Errors: *quantity.Problem, where a part is open or nothing was made of it.
 func ReadBench(text string, today time.Time) (Line, error) {
 	r := newReader(text, question.NewIndex(nil, nil, nil), today)
-	r.readAsides()
+	r.readRemarks()
 	r.putInEnglish()
 	r.readSpelled()
 	r.readDays()

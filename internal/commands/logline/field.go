@@ -95,7 +95,7 @@ func (l *Line) putWatched(seconds float64) {
 func (l *Line) putResult(text string) error {
 	r := newReader(text, question.NewIndex(nil, nil, nil), time.Time{})
 	r.Timing, r.watchS = l.Timing, l.watched
-	r.readAsides()
+	r.readRemarks()
 	r.putInEnglish()
 	r.readSpelled()
 	r.readTiming()

@@ -114,7 +114,7 @@ func (r *reader) line() Line {
 	if strings.ContainsFunc(r.typed, func(c rune) bool { return c > unicode.MaxASCII && unicode.IsNumber(c) }) {
 		r.ask(Question{Text: "Some figures cannot be read. Write them as 0 to 9."})
 	}
-	r.readAsides()
+	r.readRemarks()
 	r.putInEnglish()
 	r.readSpelled()
 	r.readDays()

@@ -41,7 +41,7 @@ type logged struct {
 	Expires    string  `json:"expires"`
 }
 
-var lineFiles = []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl", "tongues.jsonl"}
+var lineFiles = []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl", "tongues.jsonl", "mixed.jsonl"}
 
 func readLines(t testing.TB, name string) (all []logged) {
 	t.Helper()

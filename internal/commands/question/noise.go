@@ -48,6 +48,10 @@ func (s *scan) isDate(i int) bool {
 // a dilution where the text speaks of diluting.
 func (s *scan) readColon(i int) {
 	a, b := s.toks[i], s.toks[i+2]
+	_, measured := unitOf(s.word(i + 3))
+	if measured && !(s.glued(i+1) && s.glued(i+2)) {
+		return // "27G 13: 5 s": a mark between two measures
+	}
 	small := a.value <= 20 && b.value <= 20 || a.value == b.value
 	clock := len(b.text) == 2 && b.value < 60 && a.value < 24
 	if small && a.value > 0 && b.value > 0 && (!clock || s.speaksOfDiluting()) {

@@ -10,7 +10,7 @@
 // The way through the package, one file per noun:
 //
 //	markup, fold, token: characters to tokens
-//	number, unit, quantityunit, spread, aside: tokens to amounts with units, and what is none
+//	number, unit, quantityunit, spread: tokens to amounts with units, and what is none
 //	gauge, length, pair, volume, pull, seconds, straysize, wall, kind, syringe, dilution: what they mean
 //	everyday, index, spelling, mention, family: which words name a product
 //	ordinary, doubt, debris, negation: whether they do so here

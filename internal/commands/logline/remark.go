@@ -21,8 +21,8 @@ var (
 	digit    = regexp.MustCompile(`\d`)
 )
 
-// readAsides takes out what is no value: a link, a lot, a note.
-func (r *reader) readAsides() {
+// readRemarks takes out what is no value: a link, a lot, a note.
+func (r *reader) readRemarks() {
 	if m := link.FindIndex(r.plain); m != nil {
 		r.Link = r.take(m[0], m[1])
 	}
