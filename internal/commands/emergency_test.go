@@ -28,11 +28,13 @@ func wantDirection(t *testing.T, scene string, card Card, direction string) {
 		card.Untested {
 		t.Errorf("%s: more is said than the direction:\n%s", scene, card.Text())
 	}
-	if len(card.Choices)+len(card.Warnings)+len(card.Sources)+len(card.Actions)+len(card.Files)+len(card.Links)+len(card.Caveats) > 0 || card.Picture != nil {
+	if len(card.Choices)+len(card.Warnings)+len(card.Sources)+len(card.Actions)+len(card.Files)+len(card.Links)+
+		len(card.Caveats) > 0 || card.Picture != nil {
 		t.Errorf("%s: something stands beside the direction:\n%s", scene, card.Text())
 	}
 	encoded, err := json.Marshal(card.Figures)
-	if err != nil || !strings.HasPrefix(string(encoded), `{"state":"urgent","direction":"`+direction) || strings.ContainsAny(strings.ReplaceAll(string(encoded), card.Address, ""), "0123456789") {
+	if err != nil || !strings.HasPrefix(string(encoded), `{"state":"urgent","direction":"`+direction) ||
+		strings.ContainsAny(strings.ReplaceAll(string(encoded), card.Address, ""), "0123456789") {
 		t.Errorf("%s: as figures %s, %v", scene, encoded, err)
 	}
 }
@@ -40,20 +42,24 @@ func wantDirection(t *testing.T, scene string, card Card, direction string) {
 // waysIn are the ways in which words can reach a command.
 func waysIn(words string, asker Asker) map[string]Request {
 	return map[string]Request{
-		"a line":                    Typed(words, asker),
-		"hold, text":                {Command: holdName, Text: words, Asker: asker},
-		"hold, an option":           {Command: holdName, Values: map[string]string{productOption: words, instrumentOption: "27G 13 mm needle"}, Asker: asker},
-		"why, text":                 {Command: whyName, Text: words, Asker: asker},
-		"tests, typed":              Typed("/record tests "+words, asker),
-		"log, an option":            {Command: logName, Values: map[string]string{productOption: "Orrick Mid", instrumentOption: "27G 13 mm needle", "seconds": "7", "note": words}, Asker: asker},
-		"log, the form":             {Command: logName, Filled: map[string]string{"product": "Orrick Mid", "note": words}, Asker: asker},
-		"stock, text":               {Command: stockName, Text: words, Asker: asker},
-		"take, typed":               Typed("take "+words, asker),
-		"help, typed":               Typed("/holdbench help "+words, asker),
-		"settings, trainers' own":   {Command: settingsName, Values: map[string]string{"zone": words}, Asker: asker},
-		"no command":                {Command: "nosuch", Text: words, Asker: asker},
-		"with a date of birth":      {Command: holdName, Text: words + ", dob 14/02/1975", Asker: asker},
-		"longer than a line may be": {Command: holdName, Text: words + ". " + strings.Repeat("please ", maxText), Asker: asker},
+		"a line":     Typed(words, asker),
+		"hold, text": {Command: holdName, Text: words, Asker: asker},
+		"hold, an option": {Command: holdName, Asker: asker,
+			Values: map[string]string{productOption: words, instrumentOption: "27G 13 mm needle"}},
+		"why, text":    {Command: whyName, Text: words, Asker: asker},
+		"tests, typed": Typed("/record tests "+words, asker),
+		"log, an option": {Command: logName, Asker: asker,
+			Values: map[string]string{productOption: "Orrick Mid", instrumentOption: "27G 13 mm needle", "seconds": "7",
+				"note": words}},
+		"log, the form":           {Command: logName, Asker: asker, Filled: map[string]string{"product": "Orrick Mid", "note": words}},
+		"stock, text":             {Command: stockName, Text: words, Asker: asker},
+		"take, typed":             Typed("take "+words, asker),
+		"help, typed":             Typed("/holdbench help "+words, asker),
+		"settings, trainers' own": {Command: settingsName, Values: map[string]string{"zone": words}, Asker: asker},
+		"no command":              {Command: "nosuch", Text: words, Asker: asker},
+		"with a date of birth":    {Command: holdName, Text: words + ", dob 14/02/1975", Asker: asker},
+		"longer than a line may be": {Command: holdName, Asker: asker,
+			Text: words + ". " + strings.Repeat("please ", maxText)},
 	}
 }
 
@@ -77,7 +83,8 @@ func TestEmergencyNeedsNoStoreAndNoTime(t *testing.T) {
 	env := demoEnv(t)
 	ended, stop := context.WithCancel(t.Context())
 	stop()
-	for scene, e := range map[string]*Env{"a store that does not answer": env, "no community": {Log: env.Log, Conversations: new(Conversations)}} {
+	for scene, e := range map[string]*Env{"a store that does not answer": env,
+		"no community": {Log: env.Log, Conversations: new(Conversations)}} {
 		e.Now = stopped
 		wantDirection(t, scene, Answer(ended, e, Typed(harmTold[0], askingMember)), directionHarm)
 	}
@@ -86,7 +93,8 @@ func TestEmergencyNeedsNoStoreAndNoTime(t *testing.T) {
 func TestTheGroupsProtocolIsTheSecondLine(t *testing.T) {
 	env := demoEnv(t)
 	const link = "https://example.org/protocols/occlusion-of-a-vessel-step-by-step-for-the-whole-of-our-circle?version=2"
-	if err := env.Group.UpdateSettings(t.Context(), func(s *knowledge.Settings) error { s.ProtocolLink = link; return nil }); err != nil {
+	err := env.Group.UpdateSettings(t.Context(), func(s *knowledge.Settings) error { s.ProtocolLink = link; return nil })
+	if err != nil {
 		t.Fatal(err)
 	}
 	for _, words := range []string{harmTold[0], bloodTold[0]} {
@@ -115,7 +123,8 @@ func TestFurtherTurnAfterAnEmergencyGetsTheSame(t *testing.T) {
 			now = now.Add(4 * time.Minute) // each turn counts anew
 			wantDirection(t, more, at("1", askingMember, more), direction)
 		}
-		for scene, card := range map[string]Card{"another member": at("1", askingTrainer, "what do i do"), "another place": at("2", askingMember, "what do i do")} {
+		for scene, card := range map[string]Card{"another member": at("1", askingTrainer, "what do i do"),
+			"another place": at("2", askingMember, "what do i do")} {
 			if card.Urgent {
 				t.Errorf("%s is told: %s", scene, card.Text())
 			}
@@ -134,7 +143,8 @@ func TestFurtherTurnAfterAnEmergencyGetsTheSame(t *testing.T) {
 // Bench talk that has the words of an emergency in it is answered as ever.
 func TestBenchTalkIsNoEmergency(t *testing.T) {
 	env := demoEnv(t)
-	for _, line := range []string{"orrick mid 27g 13mm cold milk", "what is flashback", "log orrick mid 27g 13mm flashback at 4 s", "/group gels", "white hub 30g 13mm needle tamsel soft"} {
+	for _, line := range []string{"orrick mid 27g 13mm cold milk", "what is flashback", "log orrick mid 27g 13mm flashback at 4 s",
+		"/group gels", "white hub 30g 13mm needle tamsel soft"} {
 		if card := says(t, env, askingMember, line); card.Urgent {
 			t.Errorf("%q is taken for an emergency", line)
 		}

@@ -3,7 +3,7 @@ package commands
 import "holdbench/internal/commands/question"
 
 // What is said to what is no question about a hold: at most twenty words, and a way
-// on. It bears on no hold, so it carries no caveats.
+// on. Where it bears on no hold it carries no caveats.
 
 // short is a Card of one short line, with ways on.
 func short(line string, ways ...Action) *Card {
@@ -11,10 +11,11 @@ func short(line string, ways ...Action) *Card {
 	return &Card{Title: line, Bare: true, Actions: ways, Figures: figures}
 }
 
-// remark is what is said to talk of one kind, with the ways on from there.
-type remark struct {
-	line string
-	ways []Action
+// talkReply is what is said to talk of one kind, with the ways on from there.
+type talkReply struct {
+	line  string
+	ways  []Action
+	bears bool // on a hold or on bench work: the caveats go with it
 }
 
 // way is a way on: a button that asks for a command.
@@ -23,44 +24,45 @@ func way(label, command string) Action {
 }
 
 // replies are what is said to each kind of talk that is not answered by doing something.
-var replies = map[question.Talk]remark{
-	question.Greeting: {"Hello. Which gel, on which needle or cannula?",
-		[]Action{way("what can be asked", helpName)}},
-	question.Thanks: {"You are welcome.",
-		[]Action{way("what can be asked", helpName)}},
-	question.Farewell: {"Goodbye.",
-		[]Action{way("what can be asked", helpName)}},
-	question.AsksFlashback: {"Blood, on the bench its stand-in, seen in the hub while the plunger is held back.",
-		[]Action{way("how the numbers are made", methodName)}},
-	question.AsksWhoThisIs: {"I tell how long to hold before flashback shows, from your group's bench tests.",
-		[]Action{way("what can be asked", helpName)}},
-	question.AsksHowToLog: {"Write log, the gel, the needle and the seconds, or none and how long you watched.",
-		[]Action{way("the form", logName)}},
-	question.AsksWhatToTest: {"What the group stocks and has not tested says most.",
-		[]Action{way("what is worth a test", untestedName)}},
-	question.AsksHowToTest: {"Put a nearly empty syringe aside with a clean needle; " +
+var replies = map[question.Talk]talkReply{
+	question.Greeting: {line: "Hello. Which gel, on which needle or cannula?",
+		ways: []Action{way("what can be asked", helpName)}},
+	question.Thanks: {line: "You are welcome.",
+		ways: []Action{way("what can be asked", helpName)}},
+	question.Farewell: {line: "Goodbye.",
+		ways: []Action{way("what can be asked", helpName)}},
+	question.AsksFlashback: {line: "Blood, on the bench its stand-in, seen in the hub while the plunger is held back.",
+		ways: []Action{way("how the numbers are made", methodName)}},
+	question.AsksWhoThisIs: {line: "I tell how long to hold before flashback shows, from your group's bench tests.",
+		ways: []Action{way("what can be asked", helpName)}},
+	question.AsksHowToLog: {line: "Write log, the gel, the needle and the seconds, or none and how long you watched.",
+		ways: []Action{way("the form", logName)}},
+	question.AsksWhatToTest: {line: "What the group stocks and has not tested says most.",
+		ways: []Action{way("what is worth a test", untestedName)}},
+	question.AsksHowToTest: {line: "Put a nearly empty syringe aside with a clean needle; " +
 		"the run sheet then says how to test it.",
-		[]Action{way("the run sheet", benchName), way("what is worth a test", untestedName)}},
-	question.AsksNewGel: {"A trainer puts a gel on the list. Then say that you stock it, to have it tested.",
-		[]Action{way("the gels", productsName), way("note what you stock", stockName)}},
-	question.AsksToChangeATest: {"Your tests are listed with their numbers. Then write for example: correct 27: 0.5 s.",
-		[]Action{way("your part of the log", historyName)}},
-	question.AsksOwnSheet: {"Each combination you stock stands on your sheet with its hold.",
-		[]Action{way("your sheet", mineName)}},
-	question.AsksWhatWasTested: {"What the group has tested is a picture: gels by needles and cannulas.",
-		[]Action{way("the coverage", coverageName)}},
-	question.AsksNews: {"What was tested since the last weekly prompt, and what changed by it:",
-		[]Action{way("the news", newsName)}},
-	question.AsksTesters: {"The testers stand side by side, with how sure a difference is.",
-		[]Action{way("the testers", testersName)}},
-	question.AsksOwnData: {"You can see what is stored about you, take it away, or have it erased.",
-		[]Action{way("what is stored", myDataName), way("have it erased", eraseName)}},
-	question.AsksNegative: {"A negative never shows that the tip is outside a vessel. " +
+		ways: []Action{way("the run sheet", benchName), way("what is worth a test", untestedName)}, bears: true},
+	question.AsksNewGel: {line: "A trainer puts a gel on the list. Then say that you stock it, to have it tested.",
+		ways: []Action{way("the gels", productsName), way("note what you stock", stockName)}},
+	question.AsksToChangeATest: {line: "Your tests are listed with their numbers. " +
+		"Then write for example: correct 27: 0.5 s.",
+		ways: []Action{way("your part of the log", historyName)}},
+	question.AsksOwnSheet: {line: "Each combination you stock stands on your sheet with its hold.",
+		ways: []Action{way("your sheet", mineName)}},
+	question.AsksWhatWasTested: {line: "What the group has tested is a picture: gels by needles and cannulas.",
+		ways: []Action{way("the coverage", coverageName)}},
+	question.AsksNews: {line: "What was tested since the last weekly prompt, and what changed by it:",
+		ways: []Action{way("the news", newsName)}},
+	question.AsksTesters: {line: "The testers stand side by side, with how sure a difference is.",
+		ways: []Action{way("the testers", testersName)}},
+	question.AsksOwnData: {line: "You can see what is stored about you, take it away, or have it erased.",
+		ways: []Action{way("what is stored", myDataName), way("have it erased", eraseName)}},
+	question.AsksNegative: {line: "A negative never shows that the tip is outside a vessel. " +
 		"What it is worth is reckoned for one combination.",
-		[]Action{way("what no flashback is worth", negativeName)}},
-	question.AsksAdvice: {"That is for your training and the product's instructions; " +
+		ways: []Action{way("what no flashback is worth", negativeName)}, bears: true},
+	question.AsksAdvice: {line: "That is for your training and the product's instructions; " +
 		"I only know what the group timed on the bench.",
-		[]Action{way("what can be asked", helpName)}},
+		ways: []Action{way("what can be asked", helpName)}},
 }
 
 // talk is the reply to talk of a kind, nil for none.
@@ -69,5 +71,7 @@ func talk(kind question.Talk) *Card {
 	if !said {
 		return nil
 	}
-	return short(r.line, r.ways...)
+	card := short(r.line, r.ways...)
+	card.Bare = !r.bears
+	return card
 }

@@ -71,6 +71,63 @@ func TestNobodyWaitsForALongEstimate(t *testing.T) {
 	}
 }
 
+// An estimate that took longer than anybody waits is not waited for the next time, however patient one is, and who ask
+// at once share what one of them has read.
+func TestNobodyWaitsForAnEstimateThatWillBeLate(t *testing.T) {
+	g := small(t, openStore(t), "local")
+	f := g.store.fits
+	f.patience = time.Nanosecond
+	product := must(g.LogTest(t.Context(), shown(3)))(t).Combination.Product.ID
+	if err := g.EstimateMade(t.Context(), product); err != nil {
+		t.Fatal(err)
+	}
+	f.mu.Lock()
+	slow := f.slow[product]
+	f.mu.Unlock()
+	if !slow {
+		t.Fatal("an estimate that took longer than a nanosecond is not known to be slow")
+	}
+	made, _ := g.store.files.Get(product)
+	before := made.withoutEstimate()
+	before.estimate, before.behind = made.estimate, true
+	end := standIn(t, g, product, before)
+	f.mu.Lock()
+	one := f.under[product]
+	one.begun, one.late = time.Now(), true
+	f.mu.Unlock()
+	f.patience = time.Hour // but for what is late
+	must(g.LogTest(t.Context(), shown(9)))(t)
+	want := versions{log: made.logVersion + 1}
+	files := make([]*productFile, 50)
+	begin := make(chan struct{})
+	var asking sync.WaitGroup
+	for i := range files {
+		asking.Go(func() {
+			<-begin
+			files[i] = must(g.productFileAt(t.Context(), product, want, goBy))(t)
+		})
+	}
+	close(begin)
+	asking.Wait()
+	for i, file := range files {
+		if file != files[0] {
+			t.Errorf("number %d read the tests once more", i)
+		}
+	}
+	if files[0].tests() != 2 || !files[0].behind {
+		t.Errorf("%d tests, behind %t", files[0].tests(), files[0].behind)
+	}
+	end()
+	if err := g.EstimateMade(t.Context(), product); err != nil {
+		t.Fatal(err)
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.slow[product] {
+		t.Error("still known to be slow after an estimate within an hour")
+	}
+}
+
 // What nobody has estimated yet is waited for.
 func TestTheFirstEstimateIsWaitedFor(t *testing.T) {
 	g := small(t, openStore(t), "local")

@@ -31,7 +31,7 @@ func (s *Store) ReadLarge(ctx context.Context) (err error) {
 		SELECT c.id, c.ref, p.id
 		FROM products p
 		JOIN communities c ON c.id = p.community_id
-		WHERE p.kept_tests >= ?
+		WHERE p.kept_tests >= ? AND c.left_at = ''
 		ORDER BY p.kept_tests DESC, p.id
 		LIMIT ?`, longFrom, mostLarge)
 	for _, l := range all {
