@@ -17,10 +17,14 @@ const patience = 300 * time.Millisecond
 // WithPatience changes how long an answer waits for an estimate that is being made anew.
 func WithPatience(d time.Duration) Option { return func(s *Store) { s.fits.patience = d } }
 
+// WithTurn has every estimate that is made begin when turn returns. Tests hold estimates back with it.
+func WithTurn(turn func()) Option { return func(s *Store) { s.fits.turn = turn } }
+
 // fits are the products whose files are being made, each in one place at a time, in the
 // background: it goes on when whoever asked has gone.
 type fits struct {
 	patience time.Duration
+	turn     func() // waits until an estimate may begin
 	end      context.CancelFunc
 	ctx      context.Context
 	running  sync.WaitGroup
@@ -55,7 +59,7 @@ type fitting struct {
 }
 
 func newFits() *fits {
-	f := &fits{patience: patience, under: map[int64]*fitting{}, slow: map[int64]bool{},
+	f := &fits{patience: patience, turn: func() {}, under: map[int64]*fitting{}, slow: map[int64]bool{},
 		long: make(chan struct{}, max(1, runtime.GOMAXPROCS(0)-1))}
 	f.ctx, f.end = context.WithCancel(context.Background())
 	return f
@@ -141,6 +145,7 @@ func (f *fits) makeOne(g *Group, product int64, one *fitting) (file *productFile
 
 // makeEstimate makes the estimate of a file, a long one once there is a place for it.
 func (f *fits) makeEstimate(g *Group, product int64, file *productFile) error {
+	f.turn()
 	begun := time.Now()
 	if file.tests() >= longFrom {
 		select {
