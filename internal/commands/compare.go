@@ -80,12 +80,13 @@ func compareInWords(ctx context.Context, env *Env, call *Call) (*Card, error) {
 		call.take(productOption, text)
 		return nil, nil
 	}
+	_, index, err := env.reader(ctx)
+	if err != nil {
+		return nil, err
+	}
 	text = text[at[0]:]
-	for _, spelt := range []string{text, text + " needle", text + " cannula"} {
-		if i, err := trade.ReadInstrument(spelt); err == nil && onList(ctx, env, i) {
-			text = i.Name()
-			break
-		}
+	if read := index.ReadSetup(text); read.Known && len(read.Rest) == 0 {
+		text = index.InstrumentName(read.Instrument)
 	}
 	call.take(instrumentOption, text)
 	return nil, nil

@@ -99,6 +99,7 @@ func runCorrect(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
+	env.remember(call.Request, turn{combination: logged.Combination, pullML: logged.PullML, logged: logged.ID})
 	return correctedCard(ctx, env, old, logged), nil
 }
 

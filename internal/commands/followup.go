@@ -48,6 +48,9 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 			return env.follow(req, last, f)
 		}
 	}
+	if card := env.askWhetherLogged(ctx, req, last, index); card != nil {
+		return req, card
+	}
 	if read := index.Read(line); req.Command == holdName && read.Outcome != question.One {
 		if card := talk(question.ReadTalk(line)); card != nil {
 			return req, card

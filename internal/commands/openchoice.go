@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"slices"
 	"strings"
 
 	"holdbench/internal/commands/question"
@@ -26,13 +27,18 @@ func (env *Env) chosen(ctx context.Context, req Request, last turn) (again Reque
 		return req, nil, false
 	}
 	yes, agrees := agreed(line)
+	stores := strings.HasPrefix(open.card.Choices[0].Label, "yes")
 	switch {
+	case agrees && !yes && stores:
+		last.open = nil
+		env.remember(req, last)
+		return req, short("Nothing was stored."), true
 	case agrees && !yes:
 		last.open = nil
 		env.remember(req, last)
 		return req, short("Left open. Which gel, on which needle or cannula?",
 			Action{Label: "what can be asked", Request: Request{Command: helpName}}), true
-	case yes && len(open.card.Choices) == 1:
+	case yes && (len(open.card.Choices) == 1 || stores):
 		return env.closed(req, last, open.card.Choices[0].Request), nil, true
 	}
 	again, is = open.choice(line)
@@ -70,21 +76,11 @@ func (env *Env) completed(ctx context.Context, open *openQuestion, line string) 
 	if err != nil {
 		return Request{}, false
 	}
-	var shared trade.Combination
-	for i, c := range open.card.Choices {
-		read := index.Read(c.Label)
-		if read.Outcome != question.One {
-			return Request{}, false
-		}
-		if i == 0 {
-			shared = read.Combination()
-		}
-		if read.Product.ID != shared.Product.ID {
-			shared.Product = trade.Product{}
-		}
-		if read.Instrument != shared.Instrument {
-			shared.Instrument = trade.Instrument{}
-		}
+	ofCommand := slices.DeleteFunc(slices.Clone(open.card.Choices),
+		func(c Choice) bool { return c.Request.Command != open.call.Command })
+	shared, is := inCommon(index, ofCommand)
+	if !is {
+		return Request{}, false
 	}
 	p, s := index.ReadProduct(line), index.ReadSetup(line)
 	switch {
@@ -102,4 +98,25 @@ func (env *Env) completed(ctx context.Context, open *openQuestion, line string) 
 		}
 	}
 	return again, true
+}
+
+// inCommon is the gel and the needle that all choices share, each left out where they differ; false where one of them
+// is no whole combination.
+func inCommon(index *question.Index, choices []Choice) (shared trade.Combination, is bool) {
+	for i, c := range choices {
+		read := index.Read(c.Label)
+		if read.Outcome != question.One {
+			return shared, false
+		}
+		if i == 0 {
+			shared = read.Combination()
+		}
+		if read.Product.ID != shared.Product.ID {
+			shared.Product = trade.Product{}
+		}
+		if read.Instrument != shared.Instrument {
+			shared.Instrument = trade.Instrument{}
+		}
+	}
+	return shared, len(choices) > 0
 }

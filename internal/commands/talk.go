@@ -60,6 +60,16 @@ var replies = map[question.Talk]talkReply{
 	question.AsksNegative: {line: "A negative never shows that the tip is outside a vessel. " +
 		"What it is worth is reckoned for one combination.",
 		ways: []Action{way("what no flashback is worth", negativeName)}, bears: true},
+	question.AsksOwnBox: {line: "Syringes that you put aside are in your bench box.",
+		ways: []Action{way("your bench box", boxName)}},
+	question.AsksHowSure: {line: "Each answer says what it stands on: how many tests, by how many, and how far the estimate may be out.",
+		ways: []Action{way("how the numbers are made", methodName)}, bears: true},
+	question.AsksWhatMatters: {line: "The gel, the bore, the length, the pull and the gas in the syringe set the pace of a flashback.",
+		ways: []Action{way("how the numbers are made", methodName), way("why one is slow or fast", whyName)}, bears: true},
+	question.AsksWhether: {line: "That is for your training, the product's instructions and local protocol.",
+		ways: []Action{way("what no flashback is worth", negativeName)}, bears: true},
+	question.Complication: {line: "That is for your local protocol and a prescriber; I only know what the group timed on the bench.",
+		bears: true},
 	question.AsksAdvice: {line: "That is for your training and the product's instructions; " +
 		"I only know what the group timed on the bench.",
 		ways: []Action{way("what can be asked", helpName)}},

@@ -1,6 +1,8 @@
 package question
 
 import (
+	"strings"
+
 	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
@@ -49,8 +51,8 @@ func (s *scan) isDate(i int) bool {
 func (s *scan) readColon(i int) {
 	a, b := s.toks[i], s.toks[i+2]
 	_, measured := unitOf(s.word(i + 3))
-	if measured && !(s.glued(i+1) && s.glued(i+2)) {
-		return // "27G 13: 5 s": a mark between two measures
+	if (measured || strings.ContainsAny(b.text, ".,")) && !(s.glued(i+1) && s.glued(i+2)) {
+		return // "27G 13: 5 s", "27/13: 8.1, 9.4": a mark between two measures
 	}
 	small := a.value <= 20 && b.value <= 20 || a.value == b.value
 	clock := len(b.text) == 2 && b.value < 60 && a.value < 24

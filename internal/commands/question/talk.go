@@ -31,12 +31,18 @@ const (
 	AsksOwnData       Talk = "own data"
 	AsksToChangeATest Talk = "change a test"
 	AsksNegative      Talk = "worth of a negative"
+	AsksOwnBox        Talk = "own box"
+	AsksHowSure       Talk = "how sure"
+	AsksWhatMatters   Talk = "what matters"
+
+	AsksWhether  Talk = "whether to aspirate" // not for this tool to say
+	Complication Talk = "complication"        // after an injection: not for this tool to treat
 )
 
 // talks are the kinds in the order in which they are tried.
 var talks = []Talk{TakeBack, AsksWhoThisIs, AsksNegative, AsksNewGel, AsksHowToTest, AsksHowToLog, AsksWhatToTest,
-	AsksFlashback, AsksAdvice, Thanks, Greeting, Farewell, AsksOwnSheet, AsksWhatWasTested, AsksNews, AsksTesters,
-	AsksOwnData, AsksToChangeATest}
+	AsksFlashback, AsksHowSure, AsksWhatMatters, AsksWhether, AsksAdvice, Thanks, Greeting, Farewell, AsksOwnBox, AsksOwnSheet, AsksWhatWasTested, AsksNews, AsksTesters,
+	AsksOwnData, AsksToChangeATest, Complication}
 
 var talkPatterns = readTalks()
 
@@ -94,6 +100,24 @@ func plainTalk(text string) string {
 	}
 	return plain
 }
+
+var resultPattern = readTalk("a result")
+
+// opensAsking are the words that a line begins with which asks for something.
+var opensAsking = regexp.MustCompile(`^(?:so |and |hi |hey |ok )?(?:is|are|was|will|would|does|do|did|can|could|should|shall|what|when|why|` +
+	`hold|how|who|which|has|have (?:we|you)|any(?:one|body)?|if|after|compare)\b`)
+
+// TellsResult reports whether a text tells how a bench test ended and asks for nothing:
+// "got 5.2 s on orrick mid 27g 13mm", "nothing in 30 with the cannula".
+func TellsResult(text string) bool {
+	plain := strings.ToLower(fold(text))
+	return resultPattern.MatchString(plain) && !opensAsking.MatchString(plain) && !asking.MatchString(plain)
+}
+
+var comparing = regexp.MustCompile(`\b(?:vs?|versus|compared?|comparing|comparison|or|between|difference|better|faster|quicker|slower)\b`)
+
+// Compares reports whether a text sets things side by side: "27G vs 30G".
+func Compares(text string) bool { return comparing.MatchString(strings.ToLower(fold(text))) }
 
 // asking are the ways in which a text that begins with a command's word shows that it
 // asks.
