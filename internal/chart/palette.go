@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"encoding/binary"
 	"fmt"
 	"image"
 	"image/color"
@@ -78,16 +79,15 @@ func (s *sheet) paletted() (*image.Paletted, error) {
 	}
 	inks := s.inks()
 	out := image.NewPaletted(drawn.Bounds(), inks)
-	found := map[color.RGBA]uint8{}
-	last := s.scheme[paper]
-	index := uint8(inks.Index(last))
+	found := map[uint32]uint8{} // by the four bytes of a pixel
+	last, index := uint32(0), uint8(0)
 	for i := range out.Pix { // both are one row after another without a gap
 		p := drawn.Pix[4*i : 4*i+4 : 4*i+4]
 		// Most pixels are the colour of the one before.
-		if c := (color.RGBA{p[0], p[1], p[2], p[3]}); c != last {
+		if c := binary.LittleEndian.Uint32(p); c != last || i == 0 {
 			known := false
 			if index, known = found[c]; !known {
-				index = uint8(inks.Index(c))
+				index = uint8(inks.Index(color.RGBA{p[0], p[1], p[2], p[3]}))
 				found[c] = index
 			}
 			last = c

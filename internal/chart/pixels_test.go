@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"image"
 	"image/color"
-	"image/draw"
 	"image/png"
 	"math"
 	"testing"
@@ -20,14 +19,34 @@ func read(tb testing.TB, p Picture) pixels {
 		tb.Fatal(err)
 	}
 	rgba := image.NewRGBA(img.Bounds())
-	draw.Draw(rgba, rgba.Bounds(), img, image.Point{}, draw.Src)
+	paletted, ok := img.(*image.Paletted)
+	if !ok {
+		tb.Fatalf("a picture of %T", img)
+	}
+	inks := make([][4]uint8, len(paletted.Palette))
+	for i, c := range paletted.Palette {
+		c := asRGBA(c)
+		inks[i] = [4]uint8{c.R, c.G, c.B, c.A}
+	}
+	for i, at := range paletted.Pix { // both are one row after another without a gap
+		*(*[4]uint8)(rgba.Pix[4*i:]) = inks[at]
+	}
 	return pixels{rgba}
 }
 
 // RGBA makes a hue a colour: what it looks like on light paper.
 func (h hue) RGBA() (r, g, b, a uint32) { return lightScheme[h].RGBA() }
 
-func asRGBA(c color.Color) color.RGBA { return color.RGBAModel.Convert(c).(color.RGBA) }
+// asRGBA is asked for each pixel: what is at hand is not converted.
+func asRGBA(c color.Color) color.RGBA {
+	switch c := c.(type) {
+	case color.RGBA:
+		return c
+	case hue:
+		return lightScheme[c]
+	}
+	return color.RGBAModel.Convert(c).(color.RGBA)
+}
 
 func (p pixels) is(x, y int, c color.Color) bool { return p.RGBAAt(x, y) == asRGBA(c) }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"sync"
 	"testing"
 
 	"holdbench/internal/calc"
@@ -132,8 +133,20 @@ const (
 	longSetup  = "30G 13 mm ultra-thin wall needle, fixed-needle 0.3 mL syringe from the second cupboard on the left"
 )
 
+// estimated are the scenes of the share by time, whose estimates are made once for all tests.
+var estimated struct {
+	once   sync.Once
+	scenes map[string]ShareByTime
+}
+
 // shareScenes are the scenes of the share by time.
 func shareScenes(tb testing.TB) map[string]ShareByTime {
+	tb.Helper()
+	estimated.once.Do(func() { estimated.scenes = estimatedScenes(tb) })
+	return estimated.scenes
+}
+
+func estimatedScenes(tb testing.TB) map[string]ShareByTime {
 	tb.Helper()
 	rich := bench{product: "Orrick Mid", setup: "27G 13 mm needle, supplied syringe", class: "medium HA", bore: 0.241,
 		length: 13, testers: 5,
