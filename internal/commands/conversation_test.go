@@ -89,8 +89,10 @@ func (c conversation) hold(t *testing.T) {
 		if turn.Words > 0 && (len(strings.Fields(last.Title)) > turn.Words || len(last.Actions) == 0 || last.Refused) {
 			t.Errorf("%q: no short reply with a way on:\n%s", turn.Say, text)
 		}
-		if now := keptTests(t, env); turn.Stored != nil && now-before != *turn.Stored {
-			t.Errorf("%q: %d tests logged, want %d:\n%s", turn.Say, now-before, *turn.Stored, flat)
+		if turn.Stored != nil {
+			if now := keptTests(t, env); now-before != *turn.Stored {
+				t.Errorf("%q: %d tests logged, want %d:\n%s", turn.Say, now-before, *turn.Stored, flat)
+			}
 		}
 		if last.Failed {
 			t.Errorf("%q failed: %s", turn.Say, text)

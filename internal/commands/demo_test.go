@@ -39,10 +39,11 @@ func demoEnvAt(t testing.TB, now func() time.Time) *Env {
 
 // openDemo is demoEnvAt for a test that opens many: a server takes only so many
 // connections, so each is ended once it is done with.
-func openDemo(t testing.TB, now func() time.Time) (env *Env, end func()) {
+func openDemo(t testing.TB, now func() time.Time, others ...knowledge.Option) (env *Env, end func()) {
 	t.Helper()
 	ctx := context.Background()
-	store, err := knowledge.Open(ctx, demoAddress(t), knowledge.WithClock(now), knowledge.WithPatience(time.Hour))
+	store, err := knowledge.Open(ctx, demoAddress(t),
+		append([]knowledge.Option{knowledge.WithClock(now), knowledge.WithPatience(time.Hour)}, others...)...)
 	if err != nil {
 		t.Fatal(err)
 	}
