@@ -226,6 +226,11 @@ func (ix *Index) knowsWord(w string) bool {
 	return ix.words[w] != nil || ix.joined[w] != nil
 }
 
+// listsGauge reports whether the list has an instrument of a gauge.
+func (ix *Index) listsGauge(gauge int) bool {
+	return slices.ContainsFunc(ix.instruments, func(in trade.Instrument) bool { return in.Gauge == gauge })
+}
+
 // listsSize reports whether the list has an instrument of this size.
 func (ix *Index) listsSize(gauge int, mm float64) bool { return len(ix.ofSize(gauge, mm)) > 0 }
 

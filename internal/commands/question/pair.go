@@ -7,7 +7,7 @@ import (
 )
 
 // strongJoints tie a gauge to the length after it beyond doubt: 30x13.
-var strongJoints = set("x by")
+var strongJoints = set("x by por per mal fois")
 
 // readPairs reads gauges and lengths that carry no unit of their own, but only
 // where they stand side by side: "27G 13", "30x½", "27 13mm", "30 x 13".
@@ -16,20 +16,23 @@ func (s *scan) readPairs() {
 	for i := range s.quantities {
 		if i+1 >= len(s.quantities) {
 			s.readGaugeBeforeKind(&s.quantities[i])
+			s.readGaugeAlone(&s.quantities[i])
 			return
 		}
 		a, b := &s.quantities[i], &s.quantities[i+1]
 		joint, near := s.beside(*a, *b)
 		if !near {
 			s.readGaugeBeforeKind(a)
+			s.readAcrossName(i)
 			continue
 		}
 		switch {
+		case s.readDiameter(a, b, joint):
 		case a.unit == quantity.Gauge && b.unit == quantity.Metre && s.glued(b.to-1) &&
 			s.ix.listsSize(int(a.value), b.value):
 			b.unit = quantity.MM // "27G 13m": a letter short
 		case a.bare() && joint == "x" && b.unit == quantity.MM && a.value < 1:
-			a.used = true // 0.3 x 13 mm: the outer diameter
+			a.used = true // an outer diameter that is in no standard
 		case (a.unit == quantity.Gauge || a.bare() && s.gaugeWordBefore(i)) && b.bare():
 			s.readBareLength(*a, b, joint)
 		case joint == "x" && b.unit == quantity.Gauge && s.leadsGauge(*a, *b):
@@ -159,6 +162,51 @@ func (s *scan) readBarePair(a, b *amount, joint string) {
 		return
 	}
 	a.unit, b.unit = quantity.Gauge, u
+}
+
+// readAcrossName reads a line that opens with the gauge and has the gel before the length:
+// "27 orrick firm 19".
+func (s *scan) readAcrossName(i int) {
+	a, b := &s.quantities[i], &s.quantities[i+1]
+	if a.from > 0 || !a.bare() || a.fraction || !plausibleGauge(a.value) || s.statesGauge() || s.asksIfEnough(*b) {
+		return
+	}
+	named := 0
+	for j := a.to; j < b.from; j++ {
+		if s.word(j) == "" || isEveryday(s.word(j)) && !s.ix.knowsWord(s.word(j)) {
+			return
+		}
+		if s.ix.knowsWord(s.word(j)) {
+			named++
+		}
+	}
+	switch mm, u, ok := sizeOf(*b); {
+	case named == 0:
+	case isLength(*b) && s.listsPair(*a, *b):
+		a.unit = quantity.Gauge
+	case b.bare() && ok && s.ix.listsSize(int(a.value), mm):
+		a.unit, b.unit = quantity.Gauge, u
+	}
+}
+
+// sizeLeads lead to a needle that is named by its gauge alone: "on the 31", "with a 29".
+var sizeLeads, articles = list("size leads"), list("articles")
+
+// readGaugeAlone reads a number that ends a part of the text behind such words, or behind a
+// gel, as a gauge, where the list has it.
+func (s *scan) readGaugeAlone(q *amount) {
+	if !q.bare() || q.fraction || !plausibleGauge(q.value) || s.statesGauge() || !s.ix.listsGauge(int(q.value)) ||
+		s.has(q.to) && s.toks[q.to].form != mark || s.isMark(q.to, ":-/") {
+		return
+	}
+	before := q.from - 1
+	if articles[s.text(before)] {
+		before--
+	}
+	last := len(s.quantities) == 1 && s.ix.knowsWord(s.text(q.from-1)) && !s.isMark(q.to, ",;") // "hydra 32?"
+	if sizeLeads[s.text(before)] && s.roles[before] == free || last {
+		q.unit = quantity.Gauge
+	}
 }
 
 // readGaugeBeforeKind reads "a 27 needle".

@@ -44,6 +44,8 @@ func (s *scan) addUnitWord(q *amount, i int) {
 	w := s.word(i)
 	u, known := unitOf(w)
 	switch {
+	case w == "er" && s.glued(i) && plausibleGauge(q.value): // "mit der 27er"
+		q.unit, q.to = quantity.Gauge, i+1
 	case !known:
 		if s.glued(i) && !q.spelled && w != "x" && w != "by" && !s.ix.knowsWord(w) && !isEveryday(w) {
 			q.unit = quantity.Other // 30h, 12abc: nobody knows what it counts

@@ -61,7 +61,7 @@ func (ix *Index) unitPrefix(text string) int {
 		if !ok || rest == "" {
 			continue
 		}
-		if rest == "x" || rest == "by" || len(rest) >= 3 && (isEveryday(rest) || ix.knowsWord(rest)) {
+		if _, wall := wallBook.whole(rest); wall || rest == "x" || rest == "by" || len(rest) >= 3 && (isEveryday(rest) || ix.knowsWord(rest)) {
 			return len(u)
 		}
 	}
