@@ -18,21 +18,23 @@ const (
 	behind    = `(?:\s*[,;@(]?\s*(?:at|@)?\s*(\d{1,4}(?:[.,]\d{1,3})?)\s*` + RateUnit + `\)?)`
 )
 
-// The patterns of a film's marks: as a clock, and as frames.
+// The patterns of a film's marks: as a clock, as frames, and as a number of frames counted from the pull on.
 const (
 	ClockFilm = clockMark + between + clockMark + behind + `?`
 	FrameFilm = `\b(?:frames?|f)\s*(\d{1,7})` + between + `(?:frames?|f)?\s*(\d{1,7})(?:\s*frames?\b)?` + behind + `?`
+	CountFilm = `\b(\d{1,6})\s*(?:frames?|frms|images|bilder|fotogramas|fotogrammi|beelden|klatek|klatki)\b` + behind + `?`
 	RateFilm  = `\b(\d{1,7})` + between + `(\d{1,7})\s*(?:frames?\s*)?` + behind
 )
 
 var (
 	clockFilm = regexp.MustCompile(`^` + ClockFilm + `$`)
 	frameFilm = regexp.MustCompile(`^(?:` + FrameFilm + `)$`)
+	countFilm = regexp.MustCompile(`^(?:` + CountFilm + `)$`)
 	rateFilm  = regexp.MustCompile(`^(?:` + RateFilm + `)$`)
 )
 
-// ReadFilm reads the start and end of a film: "0:12.40–0:17.13", "frames 372–514 at
-// 30 fps". fps is its rate where that was said elsewhere, 0 where it was not. ok is
+// ReadFilm reads the start and end of a film, or how many frames it took: "0:12.40–0:17.13",
+// "frames 372–514 at 30 fps", "142 frames at 30 fps". fps is its rate where that was said elsewhere, 0 where it was not. ok is
 // false for a text that is neither.
 //
 // Errors: *Problem.
@@ -51,6 +53,9 @@ func ReadFilm(text string, fps float64) (f Film, ok bool, err error) {
 		return f.over(end - start)
 	}
 	m := frameFilm.FindStringSubmatch(plain)
+	if counted := countFilm.FindStringSubmatch(plain); m == nil && counted != nil {
+		m = []string{"", "0", counted[1], counted[2]}
+	}
 	if m == nil {
 		m = rateFilm.FindStringSubmatch(plain)
 	}

@@ -82,6 +82,10 @@ func (r *reader) addDay(text string) {
 var (
 	filmMarks = regexp.MustCompile(`(?:` + quantity.ClockFilm + `)|(?:` + quantity.FrameFilm + `)` +
 		`|(?:` + quantity.RateFilm + `)`)
+	frameCount = regexp.MustCompile(quantity.CountFilm)
+	markBefore = regexp.MustCompile(`\d\s*(?:-|to|till|until)\s*$`)
+	timedWith  = regexp.MustCompile(`\b(?:timed|clocked|timing)\s+(?:it\s+)?(?:by|on|with|off|using|w)\s+(?:my\s+|the\s+|an?\s+)?` +
+		`(?:(hand|timer|watch)|i?phone|mobile|cell(?:phone)?|tablet|camera)\b`)
 	byTaps    = regexp.MustCompile(`\bby taps\b`)
 	stopwatch = regexp.MustCompile(`\b(?:by |on |with )?(?:a )?(?:phone )?stop[ -]?watch\b`)
 	frameRate = regexp.MustCompile(`(?:\b(?:video|film|filmed|slow?[- ]?mo(?:tion)?)\b\s*(?:at|@)?\s*)?(?:at` +
@@ -196,14 +200,37 @@ func (r *reader) readTiming() {
 			r.Timing = &quantity.Timing{FPS: v}
 		}
 	}
+	// Frames beside a time in seconds only remark on it: "4.2 s, 3 frames dropped".
+	counted := false
+	if m := frameCount.FindIndex(r.plain); m != nil && marks == "" && !flashed.Match(r.plain) &&
+		!markBefore.Match(r.plain[:m[0]]) {
+		marks, counted = r.take(m[0], m[1]), true
+	}
 	if m := filmAlone.FindIndex(r.plain); m != nil {
 		r.take(m[0], m[1])
-		if r.Timing == nil {
+		if r.Timing == nil && !counted {
 			r.ask(Question{Text: "How many frames a second has the film?", kind: askTiming, Answers: timings})
 		}
 	}
 	if marks != "" {
 		r.addFilm(marks)
+	}
+	r.readTimedWith()
+}
+
+// readTimedWith reads what it was timed with. A phone films and has a stopwatch.
+func (r *reader) readTimedWith() {
+	m := timedWith.FindSubmatchIndex(r.plain)
+	if m == nil {
+		return
+	}
+	said := r.take(m[0], m[1])
+	switch {
+	case r.Timing != nil:
+	case m[2] >= 0:
+		r.Timing = &quantity.Timing{Stopwatch: true}
+	default:
+		r.ask(Question{Text: "How was it " + strings.ToLower(said) + "?", kind: askTiming, Answers: timings})
 	}
 }
 
@@ -231,6 +258,10 @@ func (r *reader) addFilm(marks string) {
 	r.Film = f
 	if f.FPS > 0 {
 		r.Timing = &quantity.Timing{FPS: f.FPS}
+	}
+	if frameCount.MatchString(marks) { // nobody said that they were counted from the pull on
+		r.ask(Question{Text: marks + " are " + trade.Number(f.Seconds) + " s at " + trade.Number(f.FPS) +
+			" frames a second. Is it right?", kind: askYes, Answers: offered("yes")})
 	}
 	r.Outcomes = append(r.Outcomes, Outcome{Flashback: true, Seconds: f.Seconds, Typed: trade.Number(f.Seconds)})
 }

@@ -66,6 +66,7 @@ type reader struct {
 	vague  bool   // "about", "maybe": the value wants a yes
 	watchS float64
 	none   bool
+	alike  int // how many tests the line stands for, 0 where it does not say
 }
 
 // plainMarks replaces marks that are typed for others.
@@ -120,6 +121,7 @@ func (r *reader) line() Line {
 	r.readDays()
 	r.readBench()
 	r.readPulls()
+	r.readAlike()
 	r.readOutcome()
 	r.readSetup()
 	r.weigh()

@@ -14,7 +14,8 @@ import (
 
 var (
 	bareNumber = regexp.MustCompile(`^(?:\d+(?:[.,]\d+)?|[.,]\d+)$`)
-	anyNumber  = regexp.MustCompile(`\d+(?:[.,]\d+)?`)
+	anyNumber  = regexp.MustCompile(`\d+(?:[.,]\d+)?|(?:^|[\s,])[.,]\d+`)
+	diameter   = regexp.MustCompile(`^\s*(?:mm\s*)?[x×]`)
 	inches     = regexp.MustCompile(`(?:\d\s*[- ]?\s*)?\d\s*/\s*\d{1,2}`)
 	setupWord  = regexp.MustCompile(`^(?:needles?|cann?ulas?|micro\w*|syringes?|wall|(?:ultra|extra)?-?thin|regular|blunt|sharp` +
 		`|luer|lock|slip|fixed|insulin|supplied|gauge|half|quarter|inch|cm|mm|g|ml|cc|log)$`)
@@ -215,11 +216,12 @@ func (r *reader) accountForAll(asked []string) {
 	}
 	size := inches.FindAllStringIndex(text, -1)
 	for _, m := range anyNumber.FindAllStringIndex(text, -1) {
-		n := text[m[0]:m[1]]
+		n := strings.TrimLeft(text[m[0]:m[1]], " ")
 		v, err := quantity.Number(n)
 		inSize := slices.ContainsFunc(size, func(s []int) bool { return s[0] <= m[0] && m[1] <= s[1] })
 		if err == nil && (inSize || slices.Contains(known, n) || slices.Contains(known, strings.TrimLeft(n, "0")) ||
-			r.isLength(v)) {
+			r.isLength(v) || diameter.MatchString(text[m[1]:]) && question.IsDiameterOf(v, r.Setup.Instrument.Gauge) ||
+			r.Setup.Syringe.FixedNeedle && v == r.Setup.Syringe.VolumeML) {
 			continue
 		}
 		r.askWhat(n)

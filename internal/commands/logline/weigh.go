@@ -51,6 +51,11 @@ func (r *reader) weigh() {
 	case len(r.Outcomes) == 0 && !r.asksResult() && r.of == nil:
 		r.askResult("How many seconds until flashback, or none?", "none")
 	}
+	if r.alike > 0 && len(r.Outcomes) == 1 {
+		r.askAlike()
+	} else if r.alike > 0 && len(r.Outcomes) != r.alike && !r.asksResult() {
+		r.askWhat(fmt.Sprint(r.alike))
+	}
 	for i := range r.Outcomes {
 		if r.Outcomes[i].Flashback {
 			r.Outcomes[i].WatchedS = r.watchS

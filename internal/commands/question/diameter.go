@@ -11,6 +11,9 @@ var outerDiameters = map[float64]int{
 	0.7: 22,
 }
 
+// IsDiameterOf reports whether mm is the outer diameter of a gauge.
+func IsDiameterOf(mm float64, gauge int) bool { return outerDiameters[mm] == gauge && gauge > 0 }
+
 // readDiameter reads a as the outer diameter of a tube of length b: "0.3 x 13 mm" is a 30G.
 // Two numbers without a unit are one only where the list has such an instrument. Beside a
 // gauge that was said a diameter only says it again, and another one asks which is meant.

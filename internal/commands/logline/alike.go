@@ -1,0 +1,57 @@
+package logline
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"holdbench/internal/quantity"
+)
+
+// How many tests a line stands for: "3.1 s x3", "3x 3.1 s", "none in 60 s, 2 times".
+var (
+	timesBehind = regexp.MustCompile(`(?:(?:^|[\s,;(])[x×]\s?([2-9])|\b([2-9])\s?(?:[x×]|times|mal|fois|veces|volte|keer|vezes|razy))` + notEnd)
+	timesBefore = regexp.MustCompile(`(?:^|[\s,;(])([2-9])\s?(?:[x×]|times)\s*(?:at\s*|@\s*)?(?:` + quantity.Duration + `|\d*[.,]\d+(?:$|[\s,;)]))`)
+	afterGauge  = regexp.MustCompile(`(?:\dg|gauge|ga|(?:^|\s)[23]\d)\s*$`) // "30g x 4" is a length
+	afterResult = regexp.MustCompile(`(?:` + quantity.Duration + `|[.,]\d+|` + noneWords + `[^x×]*|ml)[\s,;)]*$`)
+)
+
+// readAlike finds how many tests a line says were alike. Without a result, "x3" is asked about.
+func (r *reader) readAlike() {
+	if m := timesBefore.FindSubmatchIndex(r.plain); m != nil {
+		r.alike = int(number(r.typed[m[2]:m[3]]))
+		end := m[3]
+		for end < m[1] && strings.ContainsRune(" x×times@\xc3\x97", rune(r.plain[end])) {
+			end++
+		}
+		r.take(m[2], end)
+		return
+	}
+	m := timesBehind.FindSubmatchIndex(r.plain)
+	if m == nil || afterGauge.Match(r.plain[:m[0]]) {
+		return
+	}
+	from, to := m[2], m[3]
+	if from < 0 {
+		from, to = m[4], m[5]
+	}
+	if n := r.typed[from:to]; afterResult.Match(r.plain[:m[0]]) {
+		r.alike = int(number(n))
+	} else {
+		r.askResult(strings.TrimSpace(r.typed[m[0]:m[1]])+": "+n+" tests? Write the seconds of each.", n+" s", "none")
+	}
+	r.take(m[0], m[1])
+}
+
+// askAlike asks whether each of several tests had the one result that was read.
+func (r *reader) askAlike() {
+	one := r.Outcomes[0]
+	result := noneText(one.WatchedS)
+	if one.Flashback {
+		result = one.Typed + " s"
+	}
+	r.Outcomes = slices.Repeat(r.Outcomes, r.alike)
+	r.ask(Question{Text: fmt.Sprintf("Had each of %d tests %s? A mean is no test.", r.alike, result), kind: askSeveral,
+		Answers: []Answer{{fmt.Sprintf("yes, %d tests", r.alike), "yes"}, {"only one test, " + result, result}}})
+}
