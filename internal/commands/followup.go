@@ -166,15 +166,3 @@ func combinationValues(c trade.Combination) map[string]string {
 		productOption: c.Product.Name, instrumentOption: c.Instrument.Name(), syringeOption: c.Syringe.Name,
 	}
 }
-
-// agreed reads the answer to what was asked once.
-func agreed(line string) (yes, is bool) {
-	switch strings.ToLower(strings.Trim(line, " .!,")) {
-	case "yes", "y", "yep", "yeah", "yes please", "yes log it", "yes, log it", "ok", "okay", "sure", "log it", "do it":
-		return true, true
-	case "no", "n", "nope", "no thanks", "nah", "cancel", "don't", "dont", "never mind", "nevermind", "forget it",
-		"leave it", "doesn't matter":
-		return false, true
-	}
-	return false, false
-}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"holdbench/internal/commands/logline"
 	"holdbench/internal/commands/question"
 	"holdbench/internal/trade"
 )
@@ -26,7 +27,7 @@ func (env *Env) chosen(ctx context.Context, req Request, last turn) (again Reque
 	if len(line) > maxValue || goesOn || req.Command != holdName {
 		return req, nil, false
 	}
-	yes, agrees := agreed(line)
+	yes, agrees := logline.Agrees(line)
 	stores := strings.HasPrefix(open.card.Choices[0].Label, "yes")
 	switch {
 	case agrees && !yes && stores:
@@ -51,6 +52,9 @@ func (env *Env) chosen(ctx context.Context, req Request, last turn) (again Reque
 	if is {
 		return env.closed(req, last, again), nil, true
 	}
+	if again, card, is = env.chosenOtherwise(ctx, req, last); is {
+		return again, card, is
+	}
 	if fits := open.saying(line); len(fits) > 1 && len(fits) < len(open.card.Choices) {
 		left := open.card
 		left.Choices = fits
@@ -59,6 +63,27 @@ func (env *Env) chosen(ctx context.Context, req Request, last turn) (again Reque
 		return req, &left, true
 	}
 	return req, nil, false
+}
+
+// chosenOtherwise is a choice that a line names by its place with something changed: "the
+// first one on 19mm".
+func (env *Env) chosenOtherwise(ctx context.Context, req Request, last turn) (again Request, card *Card, is bool) {
+	i, then := logline.NthThen(lineOf(req), len(last.open.card.Choices))
+	_, index, err := env.reader(ctx)
+	if i < 0 || err != nil {
+		return req, nil, false
+	}
+	read := index.Read(last.open.card.Choices[i].Label)
+	if read.Outcome != question.One {
+		return req, nil, false
+	}
+	f, is := index.ReadFollowUp(then, read.Combination())
+	if !is || f.Ask != question.AskHold {
+		return req, nil, false
+	}
+	last.open, last.pullML = nil, read.PullML
+	again, card = env.follow(req, last, f)
+	return again, card, true
 }
 
 func labelsOf(choices []Choice) (labels []string) {

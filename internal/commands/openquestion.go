@@ -43,7 +43,7 @@ func (env *Env) replied(ctx context.Context, req Request, last turn) (again Requ
 		return req, nil, false
 	}
 	again, is = open.choice(line)
-	yes, agrees := agreed(line)
+	yes, agrees := logline.Agrees(line)
 	if !is && agrees && !yes {
 		last.open = nil
 		env.remember(req, last)

@@ -64,12 +64,25 @@ func (l Line) Answered(text string, today time.Time) (again Line, understood boo
 	return again.asking(), true
 }
 
+// Words that agree to what is asked, and words that do not, in the languages that are read. The Polish
+// yes is the Danish "thanks": it agrees to nothing.
+var (
+	agreeing = strings.Split("yes,y,yep,yeah,yes please,ok,okay,sure,right,correct,it is,yes it is,yes log it,log it,"+
+		"do it,ja,ja bitte,jawohl,genau,oui,si,sí,sì,sim,ja graag,ja tack,joo", ",")
+	refusing = strings.Split("no,n,nope,no thanks,nah,cancel,don't,dont,never mind,nevermind,forget it,leave it,"+
+		"doesn't matter,nein,non,nee,não,nao,nie,nej,nei,nein danke,non merci,no gracias,no grazie,nee dank je", ",")
+)
+
+// Agrees reads a yes or a no; is is false for anything else.
+func Agrees(text string) (yes, is bool) {
+	text = strings.ReplaceAll(strings.ToLower(strings.Trim(text, " .!,")), ", ", " ")
+	yes = slices.Contains(agreeing, text)
+	return yes, yes || slices.Contains(refusing, text)
+}
+
 func yes(text string) bool {
-	switch text {
-	case "yes", "y", "yes please", "yep", "yeah", "ok", "right", "correct", "ja", "it is", "yes it is":
-		return true
-	}
-	return false
+	agreed, _ := Agrees(text)
+	return agreed
 }
 
 // apply puts an answer where it belongs.

@@ -15,7 +15,9 @@ var (
 	behindReply = regexp.MustCompile(`[\s,]*\b(?:please|thanks|thank you|sorry|i think|i mean|of course|mate)$`)
 	watchedWord = regexp.MustCompile(`^(?:(?:i|we)\s+)?(?:(?:watched|waited|held|stopped|gave up|for|after|at|in|none|nothing)\b[\s,]*)+`)
 	ordinal     = regexp.MustCompile(`^(?:the\s+)?(?:number\s+|option\s+)?(first|1st|former|second|2nd|third|3rd|last|latter)(?:\s+one)?$`)
-	allOfThem   = regexp.MustCompile(`^(?:yes,?\s+)?(?:both|all(?:\s+of\s+them|\s+\w+)?|(?:\d|two|three|four|five)\s+tests?|separate(?:\s+tests?)?|they are)$`)
+	ordinalThen = regexp.MustCompile(`^((?:the\s+)?(?:number\s+|option\s+)?(?:first|1st|second|2nd|third|3rd|last)(?:\s+one)?),?\s+` +
+		`((?:on|with|in|through|but|and)\b.+)$`)
+	allOfThem = regexp.MustCompile(`^(?:yes,?\s+)?(?:both|all(?:\s+of\s+them|\s+\w+)?|(?:\d|two|three|four|five)\s+tests?|separate(?:\s+tests?)?|they are)$`)
 )
 
 // meanings are the words that say what a number is.
@@ -68,6 +70,16 @@ func Nth(reply string, n int) int {
 		return -1
 	}
 	return place
+}
+
+// NthThen is the place among n that a reply begins with, and what it says behind that: "the
+// first one on 19mm". The place is -1 for none.
+func NthThen(reply string, n int) (place int, then string) {
+	m := ordinalThen.FindStringSubmatch(plainReply(reply))
+	if m == nil {
+		return -1, ""
+	}
+	return Nth(m[1], n), m[2]
 }
 
 // sayOf is what a reply comes down to where it points at one of the answers.

@@ -180,12 +180,16 @@ func (f *followUp) readLoose() {
 		case plausibleGauge(q.value) && !f.ix.listsLength(q.value):
 			q.used = true
 			f.gauges = addOnce(f.gauges, int(q.value))
-		case f.ix.listsLength(q.value) && !plausibleGauge(q.value) && f.text(q.from-1) == "the":
+		case f.ix.listsLength(q.value) && !plausibleGauge(q.value) && f.leadsToLength(q.from-1):
 			q.used = true
 			f.lengths = append(f.lengths, lengthRead{[]float64{nominal(q.value)}})
 		}
 	}
 }
+
+// leadsToLength reports whether the word at i may stand before a length alone: "the 8",
+// "la de 8".
+func (f *followUp) leadsToLength(i int) bool { return articles[f.text(i)] || f.text(i) == "de" }
 
 // anothers are words that a question about the last combination does not have.
 var anothers = list("anothers")

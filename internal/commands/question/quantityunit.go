@@ -44,8 +44,10 @@ func (s *scan) addUnitWord(q *amount, i int) {
 	w := s.word(i)
 	u, known := unitOf(w)
 	switch {
-	case w == "er" && s.glued(i) && plausibleGauge(q.value): // "mit der 27er"
-		q.unit, q.to = quantity.Gauge, i+1
+	case w == "er" && s.glued(i): // "mit der 27er, 13er"
+		if q.to = i + 1; plausibleGauge(q.value) {
+			q.unit = quantity.Gauge
+		}
 	case !known:
 		if s.glued(i) && !q.spelled && w != "x" && w != "by" && !s.ix.knowsWord(w) && !isEveryday(w) {
 			q.unit = quantity.Other // 30h, 12abc: nobody knows what it counts

@@ -11,6 +11,10 @@ func TestClassesAreReadAsPeopleWriteThem(t *testing.T) {
 		"firm": calc.FirmHA, "Firm HA": calc.FirmHA, "  HA, firm": "", "medium": calc.MediumHA, "CaHA": calc.CaHAPaste,
 		"hyper-diluted CaHA": calc.DilutedCaHA, "non-crosslinked": calc.UncrosslinkedHA, "soft": calc.SoftHA,
 		"not sure": calc.UnknownGel, "?": calc.UnknownGel, "Don’t know": calc.UnknownGel, "HA": "", "": "",
+		"weich": calc.SoftHA, "HA ferme": calc.FirmHA, "suave": calc.SoftHA, "morbido": calc.SoftHA,
+		"stevig": calc.FirmHA, "médio": calc.MediumHA, "Średni": calc.MediumHA, "verdünntes CaHA": calc.DilutedCaHA,
+		"non réticulé": calc.UncrosslinkedHA, "fijn": calc.FineHA, "pâte": calc.CaHAPaste, "nie wiem": calc.UnknownGel,
+		"twardy": calc.FirmHA, "weich oder fest": "", "dur ou souple": "",
 		"firm or soft": "", "softish": "", "fíne": calc.FineHA,
 	} {
 		if got, ok := ReadClass(text); got != want || ok != (want != "") {
