@@ -155,29 +155,6 @@ func (p testerPage) keys() []key {
 	return keys
 }
 
-// findings says who clearly differs, of the whole group.
-func (p testerPage) findings() string {
-	var shorter, longer, compared int
-	for _, t := range p.order {
-		switch {
-		case !t.compared():
-			continue
-		case t.Differs && t.Ratio < 1:
-			shorter++
-		case t.Differs:
-			longer++
-		}
-		compared++
-	}
-	switch {
-	case compared == 0:
-		return "Too few tests to compare anybody yet."
-	case shorter+longer == 0:
-		return fmt.Sprintf("None of %d clearly differs.", compared)
-	}
-	return fmt.Sprintf("Of %d compared, %d clearly shorter, %d clearly longer.", compared, shorter, longer)
-}
-
 // pageWords says what the page leaves out.
 func (p testerPage) pageWords() string {
 	return fmt.Sprintf("Page %d of %d: %s, shortest times first. The rest is on the other pages.", p.page, p.Pages(),
@@ -191,7 +168,7 @@ func (p testerPage) alt() string {
 		say[0] += ", " + cut(group, 100)
 	}
 	say[0] += ": time to flashback against the rest, same combination."
-	say = append(say, p.findings())
+	say = append(say, p.Findings())
 	if p.Pages() > 1 {
 		say = append(say, p.pageWords())
 	}

@@ -48,7 +48,7 @@ func (c TesterComparison) Draw(page int) (Picture, error) {
 			caveats())...).finish(withCaveats(noTesters))
 	}
 	blocks = append(blocks, words("Time against the rest, same combination.", textLetter, 2))
-	blocks = append(blocks, words(p.findings(), strongLetter, 3))
+	blocks = append(blocks, words(p.Findings(), strongLetter, 3))
 	if c.Pages() > 1 {
 		blocks = append(blocks, words(p.pageWords(), labelLetter.in(quiet), 2))
 	}
@@ -72,6 +72,29 @@ func (c TesterComparison) check(page int) error {
 		}
 	}
 	return nil
+}
+
+// Findings says how many of the whole group clearly differ.
+func (c TesterComparison) Findings() string {
+	var shorter, longer, compared int
+	for _, t := range c.Testers {
+		switch {
+		case !t.compared():
+			continue
+		case t.Differs && t.Ratio < 1:
+			shorter++
+		case t.Differs:
+			longer++
+		}
+		compared++
+	}
+	switch {
+	case compared == 0:
+		return "Too few tests to compare anybody yet."
+	case shorter+longer == 0:
+		return fmt.Sprintf("Of %d compared, none clearly differs from the others.", compared)
+	}
+	return fmt.Sprintf("Of %d compared, %d clearly shorter, %d clearly longer.", compared, shorter, longer)
 }
 
 // compared tells whether there were tests enough.

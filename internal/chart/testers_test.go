@@ -207,8 +207,8 @@ func TestAlternativeTextOfTesters(t *testing.T) {
 			"1.02 times (0.88 to 1.18), 14 tests. " +
 			"tidewell: 1.05 times (0.94 to 1.17), 26 tests. harbour-row: 1.10 times (0.91 to 1.33), 12 tests. " +
 			"greywater: 3 tests, too few."},
-		{"nobody differs", alike, 1, "Testers compared: time to flashback against the rest, same combination. None " +
-			"of 1 clearly differs. " +
+		{"nobody differs", alike, 1, "Testers compared: time to flashback against the rest, same combination. Of 1 " +
+			"compared, none clearly differs from the others. " +
 			"osier: 0.90 times (0.80 to 1.10), 15 tests. lantern: 1 test, too few."},
 		{"too few", testerScenes()["one"], 1, "Testers compared, A group: time to flashback against the rest, same " +
 			"combination. " +

@@ -89,7 +89,7 @@ func testersCard(group string, standings []knowledge.TesterStanding, named func(
 		return Card{}, fmt.Errorf("picture of the testers: %w", err)
 	}
 	c.Picture = call.drawn(p, page)
-	c.Verdict = standingSums(shown)
+	c.Verdict = picture.Findings()
 	if of := picture.Pages(); of > 1 {
 		c.fact(fmt.Sprintf("Page %d of %d", page, of), "of %s, the shortest times first", count(len(shown), "tester"))
 	}
@@ -102,30 +102,6 @@ func testersCard(group string, standings []knowledge.TesterStanding, named func(
 	c.line("%s", whyTestersDiffer)
 	c.Actions = append(call.turning(page, picture.Pages()), call.anew().otherPaper())
 	return c, nil
-}
-
-// standingSums says how many clearly differ.
-func standingSums(all []knowledge.TesterStanding) string {
-	shorter, longer, compared := 0, 0, 0
-	for _, t := range all {
-		switch {
-		case t.Ratio == 0:
-			continue
-		case t.Differs && t.Ratio < 1:
-			shorter++
-		case t.Differs:
-			longer++
-		}
-		compared++
-	}
-	switch {
-	case compared == 0:
-		return "Too few repeats to compare anybody yet."
-	case shorter+longer == 0:
-		return fmt.Sprintf("Of %d compared, none differs clearly from the others.", compared)
-	}
-	return fmt.Sprintf("Of %d compared, %d with clearly shorter times and %d with clearly longer ones.", compared,
-		shorter, longer)
 }
 
 // comparedTester is one row of the picture in words.

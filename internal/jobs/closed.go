@@ -13,8 +13,7 @@ import (
 
 // tellTrainers tells each trainer in private, and the log, that the channel for what
 // is said unasked takes nothing: once, until something has been posted again.
-func (r *Runner) tellTrainers(ctx context.Context, g *knowledge.Group, channel string, card commands.Card,
-	cause error) error {
+func (r *Runner) tellTrainers(ctx context.Context, g *knowledge.Group, channel string, cause error) error {
 	now := r.Now()
 	last, _, err := g.PromptSpan(ctx, "", now)
 	if err != nil {
@@ -41,7 +40,7 @@ func (r *Runner) tellTrainers(ctx context.Context, g *knowledge.Group, channel s
 		faults = append(faults, r.say(ctx, g, draft{
 			kind: knowledge.VerdictNews, keys: []string{key + " " + about},
 			write: func(context.Context, map[string]bool) (Post, error) {
-				return Post{Member: ref, Card: commands.Unasked(card, commands.Bearing{})}, nil
+				return Post{Member: ref, Card: commands.Unasked(closedCard(channel), commands.Bearing{})}, nil
 			},
 		}))
 	}
@@ -64,14 +63,18 @@ func (r *Runner) trainers(g *knowledge.Group, members []knowledge.Member) map[st
 	return all
 }
 
-func closedCard() commands.Card {
+// closedCard is about whatever is posted unasked in a channel: reminders and the
+// message with the coverage may stand in one.
+func closedCard(channel string) commands.Card {
 	return commands.Card{
-		Title:   "The reminders cannot be posted",
-		Verdict: "Their channel is gone, or closed to the bot.",
+		Title:   "A channel takes no posts from the bot",
+		Verdict: "Reminders and the coverage message cannot be posted there: it is gone, or closed to the bot.",
+		Channel: channel,
 		Facts: []commands.Fact{
-			{Text: "Let the bot see the channel and send messages and links there, or set another: /trainer settings " +
-				"reminders."},
-			{Text: "What is due is posted if that is done by the day after its day. This is said once."},
+			{Label: "Which", Text: "channel " + channel},
+			{Text: "Let the bot see it and send messages, links and files there, or name another: /trainer settings " +
+				"reminders for the reminders, /trainer wallchart for the coverage."},
+			{Text: "Reminders that are due are posted if that is done by the day after their day. This is said once."},
 		},
 	}
 }

@@ -155,7 +155,7 @@ func (r *Runner) say(ctx context.Context, g *knowledge.Group, d draft) error {
 		r.Log.InfoContext(ctx, "nobody to be reached", "community", g.Ref(), "notice", string(d.kind), "error", err)
 		return finish(ctx, g, notices, "")
 	case errors.Is(err, ErrClosed): // tried again while it is due: somebody may open it
-		return errors.Join(each(ctx, notices, g.ReleaseNotice), r.tellTrainers(ctx, g, p.Channel, closedCard(), err))
+		return errors.Join(each(ctx, notices, g.ReleaseNotice), r.tellTrainers(ctx, g, p.Channel, err))
 	case errors.Is(err, ErrNotPosted):
 		return errors.Join(err, each(ctx, notices, g.ReleaseNotice))
 	}

@@ -48,7 +48,7 @@ func (r *Runner) keepWallChart(ctx context.Context, g *knowledge.Group) (err err
 	}
 	switch {
 	case errors.Is(err, ErrClosed): // tried again when the claim is over: somebody may open it
-		return r.tellTrainers(ctx, g, kept.Channel, closedChartCard(), err)
+		return r.tellTrainers(ctx, g, kept.Channel, err)
 	case err != nil:
 		return err
 	}
@@ -69,15 +69,4 @@ func chartPost(g *knowledge.Group, kept knowledge.CoveragePost, card commands.Ca
 		p.Attempt = 2
 	}
 	return p
-}
-
-func closedChartCard() commands.Card {
-	return commands.Card{
-		Title:   "The message with the coverage cannot be brought up to date",
-		Verdict: "Its channel is gone, or closed to the bot.",
-		Facts: []commands.Fact{
-			{Text: "Let the bot see the channel and send messages, links and files there, or set another: /trainer " +
-				"wallchart. This is said once."},
-		},
-	}
 }
