@@ -28,6 +28,9 @@ var startCommand = &Command{
 		{Name: "trainers", Help: "the role whose holders are trainers", Kind: PlatformRole, Unlisted: true},
 		{Name: gelsField, Help: "names of gels, with ; between", Most: longestList, Unlisted: true},
 		{Name: classField, Help: "the class of these gels", Choices: gelClassNames(), Reads: readClass, Unlisted: true},
+		{Name: sureOption, Help: "yes: the first of these gels is another than the one it is nearly called like",
+			Kind: YesNo, Unlisted: true},
+		{Name: sameOption, Help: "the gel that the first of these is another name for", Unlisted: true},
 		{Name: "needles", Help: "sizes, with commas between, as in 30G 13 mm needle", Unlisted: true},
 		{Name: "wall", Help: "the wall class of the needles that have none on record", Choices: wallNames(),
 			Reads:    wallReader(notSure),
@@ -107,13 +110,16 @@ func runStart(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, refuse(notPermitted(knowledge.TrainerRole, call.Asker),
 			"What a group sets for itself is not open to you.")
 	}
-	at, problems, err := setBeginning(ctx, env, call)
+	at, says, err := setBeginning(ctx, env, call)
 	if err != nil {
 		return Card{}, err
 	}
 	b, err := env.beginning(ctx)
 	if err != nil {
 		return Card{}, err
+	}
+	if len(says.Choices) > 0 { // about a gel
+		at = gelStep
 	}
 	step := cmp.Or(at, call.whole("step", b.open()))
 	var c Card
@@ -127,7 +133,11 @@ func runStart(ctx context.Context, env *Env, call *Call) (Card, error) {
 	default:
 		c = b.card(step, env.Now())
 	}
-	c.Warnings = append(problems, c.Warnings...)
+	c.Warnings = append(says.Warnings, c.Warnings...)
+	if len(says.Choices) > 0 {
+		c.Verdict, c.Facts = says.Verdict, says.Facts
+		c.Choices, c.Figures = says.Choices, says.Figures
+	}
 	return c, err
 }
 

@@ -14,15 +14,15 @@ import (
 	"holdbench/internal/trade"
 )
 
-// setBeginning stores what a step was given. Problems are what was not stored, and why.
-// at is the step that is shown then: that of what could not be stored, or of what was
-// given where no step was asked for; else 0.
-func setBeginning(ctx context.Context, env *Env, call *Call) (at int, problems []string, err error) {
+// setBeginning stores what a step was given. What it says are warnings of what was not
+// stored, and why, and what is asked about it. at is the step that is shown then: that of
+// what was not stored, or of what was given where no step was asked for; else 0.
+func setBeginning(ctx context.Context, env *Env, call *Call) (at int, says Card, err error) {
 	var by knowledge.Member
 	for _, set := range []struct {
 		step    int
 		options []string
-		do      func(context.Context, *Env, *Call, knowledge.Member) ([]string, error)
+		do      func(context.Context, *Env, *Call, knowledge.Member, *Card) error
 	}{
 		{groupStep, []string{nameField, "zone", "ceiling"}, setGroup},
 		{reminderStep, []string{"reminders"}, setReminders},
@@ -36,23 +36,23 @@ func setBeginning(ctx context.Context, env *Env, call *Call) (at int, problems [
 			at = set.step
 		}
 		if by, err = call.Asker.member(ctx, env); err != nil {
-			return 0, nil, err
+			return 0, says, err
 		}
-		said, err := set.do(ctx, env, call, by)
+		err := set.do(ctx, env, call, by, &says)
 		if words, theirs := faultWords(err); theirs {
-			at, said = set.step, append(said, words)
+			at = set.step
+			says.warn("%s", words)
 		} else if err != nil {
-			return 0, nil, err
+			return 0, says, err
 		}
-		problems = append(problems, said...)
 	}
-	return at, problems, nil
+	return at, says, nil
 }
 
 // setGroup sets name, time zone and ceiling.
-func setGroup(ctx context.Context, env *Env, call *Call, by knowledge.Member) ([]string, error) {
+func setGroup(ctx context.Context, env *Env, call *Call, by knowledge.Member, _ *Card) error {
 	name := strings.TrimPrefix(call.value(nameField), toFill)
-	return nil, env.Group.ChangeSettings(ctx, by, func(s *knowledge.Settings) error {
+	return env.Group.ChangeSettings(ctx, by, func(s *knowledge.Settings) error {
 		if ceiling, given := call.number("ceiling"); given {
 			s.Ceiling = calc.Seconds(ceiling)
 		}
@@ -62,98 +62,142 @@ func setGroup(ctx context.Context, env *Env, call *Call, by knowledge.Member) ([
 }
 
 // setReminders sets the channel, where the tool may post in it.
-func setReminders(ctx context.Context, env *Env, call *Call, by knowledge.Member) ([]string, error) {
+func setReminders(ctx context.Context, env *Env, call *Call, by knowledge.Member, _ *Card) error {
 	channel := call.value("reminders")
 	if err := env.mayPost(ctx, channel); err != nil {
-		return nil, err
+		return err
 	}
-	return nil, env.Group.ChangeSettings(ctx, by,
+	return env.Group.ChangeSettings(ctx, by,
 		func(s *knowledge.Settings) error { s.ReminderChannel = channel; return nil })
 }
 
 // setTrainers sets the role; the store takes none that everybody has.
-func setTrainers(ctx context.Context, env *Env, call *Call, by knowledge.Member) ([]string, error) {
-	return nil, env.Group.ChangeSettings(ctx, by,
+func setTrainers(ctx context.Context, env *Env, call *Call, by knowledge.Member, _ *Card) error {
+	return env.Group.ChangeSettings(ctx, by,
 		func(s *knowledge.Settings) error { s.TrainerRole = call.value("trainers"); return nil })
 }
 
 // addGels puts gels on the list, each by itself: one that cannot be is no reason to
-// have the others typed again.
-func addGels(ctx context.Context, env *Env, call *Call, by knowledge.Member) (problems []string, err error) {
+// have the others typed again. Those whose name is nearly that of a gel on the list wait:
+// the first of them is asked about, and its answer comes with it in front of the others.
+func addGels(ctx context.Context, env *Env, call *Call, by knowledge.Member, says *Card) error {
 	list := call.value(gelsField)
 	if list == toFill { // a surface without forms
-		return nil, nil
+		return nil
 	}
-	added := map[int64]bool{}
+	added, answered := 0, call.yes(sureOption) || call.given(sameOption)
+	var near trade.Product
+	var waiting []string
 	for _, name := range strings.FieldsFunc(list, func(r rune) bool { return r == '\n' || r == ';' }) {
 		name = trade.Tidy(strings.TrimLeft(name, " \t-•*"))
 		if name == "" {
 			continue
 		}
-		p, why, err := addGel(ctx, env, trade.Product{Name: name, Class: calc.GelClass(call.value(classField))}, by)
+		p, why, err := addGel(ctx, env, call, name, answered, by)
+		answered = false
 		switch {
 		case err != nil:
-			return problems, err
+			return err
 		case why != "":
-			problems = append(problems, fmt.Sprintf("Left out, %s: %s.", echo(name), why))
+			says.warn("Left out, %s: %s.", echo(name), why)
+		case p.ID == 0:
+			added++
 		default:
-			added[p.ID] = true
+			if waiting = append(waiting, name); near.ID == 0 {
+				near = p
+			}
 		}
 	}
-	if len(added) == 0 {
-		return problems, refuse("", "No gel was added.")
+	if len(waiting) > 0 {
+		askNear(call, near, waiting, says)
+	} else if added == 0 {
+		return refuse("", "No gel was added.")
 	}
-	alike, err := env.Group.AlikeProducts(ctx)
-	for _, pair := range alike {
-		if added[pair[1].ID] {
-			problems = append(problems, fmt.Sprintf("%s is nearly %s. If they are one gel, /%s makes them one.",
-				pair[1].Name, pair[0].Name, deskName))
-		}
-	}
-	return problems, err
+	return nil
 }
 
-// addGel puts a gel on the list; why says why it was not.
-func addGel(ctx context.Context, env *Env, p trade.Product, by knowledge.Member) (added trade.Product, why string,
-	err error) {
-	if found := patientdata.Look(p.Name); found.Verdict == patientdata.Doubtful {
-		return added, "it may be " + found.Kind + "; if it is a gel, /" + addProductName + " takes it", nil
+// askNear asks whether the first of some names is another gel than the one near it.
+func askNear(call *Call, near trade.Product, waiting []string, says *Card) {
+	others := ""
+	if more := len(waiting) - 1; more > 0 {
+		others = fmt.Sprintf(" Then %s asked about.", count(more, "more name")+oneOrMore(more, " is", " are"))
 	}
-	added, err = env.Group.AddProductBy(ctx, p, by)
-	var field *trade.FieldError
+	says.Verdict = echo(waiting[0]) + " is nearly " + near.Name + ", which is on the list. Is it another gel?"
+	says.line("It is not stored until you pick one.%s", others)
+	again := startRequest(gelsField, strings.Join(waiting, "; "), classField, call.value(classField))
+	if call.given("step") {
+		again = again.with("step", call.value("step"))
+	}
+	says.Choices = []Choice{
+		{Label: "yes, another gel", Request: again.with(sureOption, "yes")},
+		{Label: "no, another name for " + near.Name, Request: again.with(sameOption, near.Name)},
+	}
+	says.Figures = askedBack{State: stateChoose, Choices: []string{says.Choices[0].Label, says.Choices[1].Label}}
+}
+
+// addGel puts a gel on the list, or its name to that of one that is there where that was
+// answered. near is a gel of nearly that name, which nothing was answered about yet; why
+// says why the name was left out.
+func addGel(ctx context.Context, env *Env, call *Call, name string, answered bool, by knowledge.Member) (
+	near trade.Product, why string, err error) {
+	if found := patientdata.Look(name); found.Verdict == patientdata.Doubtful {
+		return near, "it may be " + found.Kind + "; if it is a gel, /" + addProductName + " takes it", nil
+	}
+	near, err = nearGel(ctx, env, 0, name)
+	same := call.value(sameOption)
+	switch {
+	case err != nil || near.ID != 0 && !answered:
+	case answered && same != "":
+		if near, err = env.Group.Product(ctx, same); err == nil {
+			_, err = env.Group.AddAlias(ctx, near.ID, name, by)
+		}
+	default:
+		var apart []int64
+		if near.ID != 0 {
+			apart = []int64{near.ID}
+		}
+		_, err = env.Group.AddProductBy(ctx, trade.Product{Name: name,
+			Class: calc.GelClass(call.value(classField))}, by, apart...)
+	}
+	if answered || err != nil {
+		near = trade.Product{}
+	}
+	field, unfit := errors.AsType[*trade.FieldError](err)
 	switch {
 	case errors.Is(err, knowledge.ErrDuplicate):
-		return added, "it is on the list", nil
-	case errors.As(err, &field):
-		return added, strings.TrimRight(field.Error(), "."), nil
+		return near, "it is on the list", nil
+	case isNotFound(err):
+		return near, "the gel it is another name for is not on the list", nil
+	case unfit:
+		return near, strings.TrimRight(field.Error(), "."), nil
 	}
-	return added, "", err
+	return near, "", err
 }
 
 // addNeedles puts needles and cannulas on the list. One that is there stays as it is.
-func addNeedles(ctx context.Context, env *Env, call *Call, by knowledge.Member) (problems []string, err error) {
+func addNeedles(ctx context.Context, env *Env, call *Call, by knowledge.Member, _ *Card) error {
 	for _, size := range strings.Split(call.value("needles"), ",") {
 		i, err := trade.ReadInstrument(size)
 		if err == nil {
 			_, err = env.Group.AddInstrumentBy(ctx, i, by)
 		}
 		if err != nil && !errors.Is(err, knowledge.ErrDuplicate) {
-			return nil, err
+			return err
 		}
 	}
-	return nil, nil
+	return nil
 }
 
 // setWalls gives the needles without a wall class the one that was picked, where there
 // is such a tube.
-func setWalls(ctx context.Context, env *Env, call *Call, by knowledge.Member) (problems []string, err error) {
+func setWalls(ctx context.Context, env *Env, call *Call, by knowledge.Member, says *Card) error {
 	wall := call.value("wall")
 	if wall == notSure {
-		return nil, nil
+		return nil
 	}
 	all, err := env.Group.Instruments(ctx)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	for _, i := range all {
 		if !lacksWall(i) {
@@ -164,12 +208,12 @@ func setWalls(ctx context.Context, env *Env, call *Call, by knowledge.Member) (p
 		var field *trade.FieldError
 		switch {
 		case errors.As(err, &field), errors.Is(err, knowledge.ErrDuplicate):
-			problems = append(problems, fmt.Sprintf("%dG has no %s wall: left open.", i.Gauge, wall))
+			says.warn("%dG has no %s wall: left open.", i.Gauge, wall)
 		case err != nil:
-			return nil, err
+			return err
 		}
 	}
-	return problems, nil
+	return nil
 }
 
 // lacksWall reports whether a needle or cannula in use would be known better by its wall
