@@ -7,7 +7,10 @@ import (
 	"holdbench/internal/trade"
 )
 
-const holdName = "hold"
+const (
+	holdName   = "hold"
+	moreOption = "more"
+)
 
 // pullNumber is the option for a pull up to a largest one, mL.
 func pullNumber(help string, largest float64) Option {
@@ -39,6 +42,7 @@ var holdCommand = &Command{
 		Option{Name: "seconds", Help: "a number of seconds you have in mind", Kind: Number, Unit: "s", Min: 0.1,
 			Max: trade.LongestWatchS},
 		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
+		Option{Name: moreOption, Help: "what else can be asked about it", Kind: YesNo, Unlisted: true},
 	),
 	Who:     anyMember,
 	Shared:  true,
@@ -55,6 +59,9 @@ func runHold(ctx context.Context, env *Env, call *Call) (Card, error) {
 	a, evidence, back, err := evidenceAsked(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
+	}
+	if call.yes(moreOption) {
+		return moreCard(evidence), nil
 	}
 	noteAsked(ctx, env, call.Asker, evidence.Combination)
 	v, err := env.viewer(ctx, call)

@@ -28,18 +28,12 @@ func holdCard(e *knowledge.Evidence, o outlook, v viewer) Card {
 	c := Card{Title: setupTitle(e), Untested: !e.Tested}
 	if e.Tested {
 		testedLines(&c, e, o, v)
-		c.Actions = []Action{{Label: "the tests", Request: about(testsName, e.Combination)}}
 	} else {
 		untestedLines(&c, e, o)
 	}
-	c.Actions = append(c.Actions, Action{Label: "the picture", Request: about(pictureName, e.Combination), Tap: true})
-	c.Actions = append(c.Actions, afterAsking(e.Combination)...)
-	c.Actions = append(c.Actions, Action{Label: "what sets the pace", Request: about(whyName, e.Combination),
-		Tap: true})
-	if !e.Tested || knowledge.TestsMayMend(e.State) {
-		c.Actions = append(c.Actions, Action{Label: "I'll test this", Request: about(takeName, e.Combination),
-			Tap: true})
-	}
+	first, _ := askNext(e)
+	c.Actions = append(first, Action{Label: "more", Tap: true,
+		Request: about(holdName, e.Combination).with(moreOption, "yes")})
 	holdWarnings(&c, e, o)
 	c.sayBehind(e)
 	c.tellAnew(e)

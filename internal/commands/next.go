@@ -17,6 +17,30 @@ func afterAsking(c trade.Combination) []Action {
 	}
 }
 
+// askNext is what one may want to do next about a hold: what most do, which leaves a
+// phone's row of buttons room for the caveats and for showing it, and the rest.
+func askNext(e *knowledge.Evidence) (first, rest []Action) {
+	take := Action{Label: "I'll test this", Request: about(takeName, e.Combination), Tap: true}
+	next := afterAsking(e.Combination)
+	first, rest = []Action{take, next[0]}, []Action{
+		{Label: "the picture", Request: about(pictureName, e.Combination), Tap: true}, next[1],
+		{Label: "what sets the pace", Request: about(whyName, e.Combination), Tap: true},
+	}
+	if e.Tested {
+		first[0] = Action{Label: "the tests", Request: about(testsName, e.Combination)}
+	}
+	if e.Tested && knowledge.TestsMayMend(e.State) {
+		rest = append(rest, take)
+	}
+	return first, rest
+}
+
+// moreCard has what stands behind the button "more" of a hold.
+func moreCard(e *knowledge.Evidence) Card {
+	_, rest := askNext(e)
+	return Card{Title: setupTitle(e), Verdict: "What else can be asked about it:", Actions: rest, Bare: true}
+}
+
 // afterLogging is what one may want to do about tests that were just stored.
 func afterLogging(tests []knowledge.BenchTest) []Action {
 	var actions []Action

@@ -111,7 +111,8 @@ func TestWhatSlowsACombination(t *testing.T) {
 // The button on an answer leads to the pace of just that combination.
 func TestTheHoldLeadsToThePace(t *testing.T) {
 	env := demoEnv(t)
-	for _, a := range says(t, env, askingMember, "orrick mid 27g 13mm").Actions {
+	hold := says(t, env, askingMember, "orrick mid 27g 13mm")
+	for _, a := range pressed(t, env, hold, askingMember, "more").Actions {
 		if a.Request.Command != whyName {
 			continue
 		}

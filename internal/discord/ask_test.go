@@ -15,14 +15,18 @@ func (s *scene) held(u *discordtest.User) discordtest.Message {
 		discordtest.Opt("instrument", "27G 13 mm needle")).Message()
 }
 
+// more presses what leads to the buttons that a hold's row has no room for.
+func (s *scene) more(held discordtest.Message) discordtest.Message {
+	return s.srv.Press(s.ada, held, "more").Message()
+}
+
 func TestAHoldIsAnsweredToTheAskerAlone(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	got := s.held(s.ada)
 	wantHidden(t, got, true)
 	wants(t, got.Text(), "┃ Orrick Mid, 27G 13 mm needle, thin wall\n┃ **NO HOLD: of 7 tests at this pull 6 showed "+
 		"by 10 s, a hold takes 9 in 10**", "9 of 10 shown by 10 s",
-		"[the tests] [the picture] [log a test of it] [compare needles] [what sets the pace]\n[I'll test this] "+
-			"[caveats in full] [show in channel]")
+		"[the tests] [log a test of it] [more] [caveats in full] [show in channel]")
 	if got.Embeds[0].Color != colourMarine {
 		t.Errorf("colour %x", got.Embeds[0].Color)
 	}
@@ -59,7 +63,11 @@ func TestTheButtonsUnderAnAnswerAskOn(t *testing.T) {
 	wantHidden(t, tests, true)
 	wants(t, tests.Text(), "10 tests by 6 members", "median")
 
-	compare := s.srv.Press(s.ada, held, "compare needles")
+	behind := s.more(held)
+	if text := behind.Text(); !strings.HasPrefix(text, "(only you see this)") || !strings.Contains(text, "[the picture] [compare needles] [what sets the pace] [I'll test this]") {
+		t.Errorf("behind more:\n%s", text)
+	}
+	compare := s.srv.Press(s.ada, behind, "compare needles")
 	wants(t, compare.Message().Text(), "Orrick Mid, compared", "**27G 13 mm needle** no hold, short of a hold",
 		"untested")
 	if !compare.Deferred() {

@@ -55,7 +55,7 @@ func TestAPanicAnywhereIsAnApologyAndOneLineOfTheLog(t *testing.T) {
 		"slash": message(func() *discordtest.Answer {
 			return s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", marker))
 		}),
-		"button": message(func() *discordtest.Answer { return s.srv.Press(s.ada, answer, "compare needles") }),
+		"button": message(func() *discordtest.Answer { return s.srv.Press(s.ada, answer, "the tests") }),
 		"list": message(func() *discordtest.Answer {
 			return s.srv.Select(s.ada, choices, "Orrick Mid, 27G 13 mm needle")
 		}),

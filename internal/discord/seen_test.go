@@ -141,8 +141,8 @@ func seeDefend(_ *testing.T, v *sight) {
 		s.srv.Select(s.ada, question, "Orrick Firm, 25G 38 mm cannula").Message().Text())
 	v.did("@Holdbench what does a negative mean for tamsel soft 30g half inch, 1 in 200",
 		s.srv.Mention(s.ada, s.guild, "what does a negative mean for tamsel soft 30g half inch, 1 in 200").Message().Text())
-	v.did("[what sets the pace], under an answer on Orrick Mid, 27G 13 mm needle",
-		s.srv.Press(s.ada, s.held(s.ada), "what sets the pace").Message().Text())
+	v.did("[more], then [what sets the pace], under an answer on Orrick Mid, 27G 13 mm needle",
+		s.srv.Press(s.ada, s.more(s.held(s.ada)), "what sets the pace").Message().Text())
 	v.did("[limits], under /holdbench method", s.srv.Press(s.ada,
 		s.srv.Command(s.ada, s.guild, "holdbench method").Message(), "limits").Message().Text())
 	ask("/group spread", "group spread")
@@ -150,8 +150,10 @@ func seeDefend(_ *testing.T, v *sight) {
 
 func seePicture(_ *testing.T, v *sight) {
 	s := v.s
-	drawn := s.srv.Press(s.ada, s.held(s.ada), "the picture").Message()
-	v.did("/hold product:Orrick Mid instrument:27G 13 mm needle, then [the picture]", drawn.Text())
+	more := s.more(s.held(s.ada))
+	v.did("/hold product:Orrick Mid instrument:27G 13 mm needle, then [more]", more.Text())
+	drawn := s.srv.Press(s.ada, more, "the picture").Message()
+	v.did("[the picture]", drawn.Text())
 	v.did("[show in channel]", s.srv.Press(s.ada, drawn, "show in channel").Message().Text())
 	v.did("/explain picture text:dunmere deep 30g 8mm", s.srv.Command(s.ada, s.guild, "explain picture",
 		discordtest.Opt("text", "dunmere deep 30g 8mm")).Message().Text())

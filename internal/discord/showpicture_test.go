@@ -84,7 +84,7 @@ func TestEveryHoldLeadsToItsPicture(t *testing.T) {
 		"orrick mid 26G 20 mm cannula": "Untested, a calculation, not a test: Orrick Mid, 26G 20 mm cannula",
 	} {
 		held := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", question)).Message()
-		if a := shownIn(t, s.srv.Press(s.ada, held, "the picture").Message()); !strings.HasPrefix(a.Description,
+		if a := shownIn(t, s.srv.Press(s.ada, s.more(held), "the picture").Message()); !strings.HasPrefix(a.Description,
 			begins) {
 			t.Errorf("%s: %s", question, a.Description)
 		}
