@@ -31,10 +31,11 @@ func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	if back, _, err := nearAnother(ctx, env, call, product.ID, call.value("name")); err != nil || back != nil {
+	back, apart, err := nearAnother(ctx, env, call, product.ID, call.value("name"))
+	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	renamed, err := env.Group.RenameProduct(ctx, product.ID, call.value("name"), by, call.value(reasonOption))
+	renamed, err := env.Group.RenameProduct(ctx, product.ID, call.value("name"), by, call.value(reasonOption), apart...)
 	if errors.Is(err, knowledge.ErrDuplicate) {
 		return Card{}, nameTaken(call.value("name"))
 	}

@@ -81,7 +81,7 @@ func (i *SheetImport) lists(ctx context.Context) (l testsheet.Lists, err error) 
 		return l, err
 	}
 	l = testsheet.Lists{Index: index, Products: v.Products, Instruments: v.Instruments,
-		Members: knowledge.FileNames(members),
+		Members: knowledge.FileNames(members), Near: knowledge.NearNames,
 		Usual: testsheet.Usual{Liquid: usualLiquid, LiquidC: usualLiquidC, PullML: usualPullML, Timing: usualTiming,
 			FilmFPS: usualFPS, WatchedS: usualWatchedS}}
 	l.Today, err = i.env.today(ctx)

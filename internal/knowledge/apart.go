@@ -57,11 +57,11 @@ func (g *Group) TellApart(ctx context.Context, one, other int64, by Member, reas
 	})
 }
 
-// keepApart puts on record that two products are two, the earlier first.
-func (g *Group) keepApart(ctx context.Context, q querier, first, second int64) error {
+// keepApart puts on record that two products are two, where it is not.
+func (g *Group) keepApart(ctx context.Context, q querier, one, other int64) error {
 	_, err := q.Exec(ctx, `
 		INSERT INTO products_apart (community_id, product_id, other_id)
-		VALUES (?, ?, ?)`, g.id, first, second)
+		VALUES (?, ?, ?) ON CONFLICT DO NOTHING`, g.id, min(one, other), max(one, other))
 	return err
 }
 

@@ -60,7 +60,8 @@ func (g *Group) Import(ctx context.Context, kind FileKind, open func() (Rows, er
 	return report, fmt.Errorf("no file of %q", kind)
 }
 
-// Additions are names that a file of tests brings along. An instrument needs none: one that
+// Additions are names that a file of tests brings along. Whoever brings it was asked whether a
+// gel is one that it is nearly called like, so these are told apart. An instrument needs none: one that
 // can be read is added with its first test.
 type Additions struct {
 	Products []trade.Product
@@ -125,6 +126,27 @@ func (in *testImport) bring(ctx context.Context, q querier, members []Member) (e
 	return nil
 }
 
+// storeProduct stores a product that came with a file, told apart from those that its name is
+// nearly, and returns the names as they are then.
+func (in *testImport) storeProduct(ctx context.Context, q querier, v *Vocabulary, p trade.Product) (*Vocabulary, error) {
+	var apart []int64
+	for _, other := range v.Products {
+		if NearNames(other.Name, p.Name) {
+			apart = append(apart, other.ID)
+		}
+	}
+	by, err := in.how.By, error(nil)
+	if by == (Member{}) {
+		_, err = in.g.addProduct(ctx, q, p)
+	} else if by, err = in.g.resolveMember(ctx, q, by); err == nil {
+		_, err = in.g.addProductBy(ctx, q, p, by, false, apart...)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return in.g.vocabulary(ctx, q)
+}
+
 // storeNew stores the names that came with a file, once, and gives tests by new members
 // and of new gels their numbers.
 func (in *testImport) storeNew(ctx context.Context, q querier, tests []plannedTest) error {
@@ -148,10 +170,11 @@ func (in *testImport) storeNew(ctx context.Context, q querier, tests []plannedTe
 		return err
 	}
 	for _, p := range in.how.New.Products {
-		if _, there := v.Product(p.Name); !there {
-			if _, err := in.g.addProduct(ctx, q, p.Filled()); err != nil {
-				return err
-			}
+		if _, there := v.Product(p.Name); there {
+			continue
+		}
+		if v, err = in.storeProduct(ctx, q, v, p.Filled()); err != nil {
+			return err
 		}
 	}
 	for i := range tests {

@@ -34,6 +34,7 @@ type listChange struct {
 	by                  Member
 	reason              string
 	undo                undoing
+	apart               []int64 // products that the one it is about is told apart from with it
 }
 
 // noteListChange writes a line of the history and returns its row. What older lines

@@ -36,6 +36,11 @@ func (g *Group) changeProduct(ctx context.Context, product int64, by Member, rea
 			return err
 		}
 		c.undo.Gel = &gelChange{Before: &before, After: changed}
+		for _, other := range c.apart {
+			if err := g.keepApart(ctx, q, p.ID, other); err != nil {
+				return err
+			}
+		}
 		_, err = g.noteListChange(ctx, q, c)
 		return err
 	})
@@ -54,29 +59,37 @@ func (g *Group) AddProductBy(ctx context.Context, p trade.Product, by Member, ap
 	defer wrap(&err, "add product")
 	err = g.store.inTx(ctx, func(q querier) error {
 		by, err := g.resolveMember(ctx, q, by)
-		if err != nil {
-			return err
+		if err == nil {
+			added, err = g.addProductBy(ctx, q, p, by, true, apart...)
 		}
-		others := make([]trade.Product, len(apart)) // found first: no number is that of the one to be added
-		for i, id := range apart {
-			if others[i], err = g.productByID(ctx, q, id); err != nil {
-				return err
-			}
-		}
-		if added, err = g.addProduct(ctx, q, p); err != nil {
-			return err
-		}
-		c := listChange{product: added.ID, action: AddedAct, after: described(added), by: by,
-			undo: undoing{Gel: &gelChange{After: added}}}
-		for _, other := range others {
-			if err := g.keepApart(ctx, q, other.ID, added.ID); err != nil {
-				return err
-			}
-			c.other, c.after = other.ID, c.after+"; not "+other.Name
-		}
-		_, err = g.noteListChange(ctx, q, c)
 		return err
 	})
+	return added, err
+}
+
+// addProductBy is AddProductBy in a transaction, which can be undone or not.
+func (g *Group) addProductBy(ctx context.Context, q querier, p trade.Product, by Member, undoable bool,
+	apart ...int64) (added trade.Product, err error) {
+	others := make([]trade.Product, len(apart)) // found first: no number is that of the one to be added
+	for i, id := range apart {
+		if others[i], err = g.productByID(ctx, q, id); err != nil {
+			return added, err
+		}
+	}
+	if added, err = g.addProduct(ctx, q, p); err != nil {
+		return added, err
+	}
+	c := listChange{product: added.ID, action: AddedAct, after: described(added), by: by}
+	if undoable {
+		c.undo = undoing{Gel: &gelChange{After: added}}
+	}
+	for _, other := range others {
+		if err := g.keepApart(ctx, q, other.ID, added.ID); err != nil {
+			return added, err
+		}
+		c.other, c.after = other.ID, c.after+"; not "+other.Name
+	}
+	_, err = g.noteListChange(ctx, q, c)
 	return added, err
 }
 
@@ -160,18 +173,19 @@ func (g *Group) AddAlias(ctx context.Context, product int64, alias string, by Me
 }
 
 // RenameProduct gives a product another first name and returns it as it is then.
-// The old one stays with it as an alias; its tests stay too.
+// The old one stays with it as an alias; its tests stay too. It is told apart from products
+// that the name is nearly and that it is not.
 //
 // Errors: as AddAlias.
-func (g *Group) RenameProduct(ctx context.Context, product int64, name string, by Member,
-	reason string) (p trade.Product, err error) {
+func (g *Group) RenameProduct(ctx context.Context, product int64, name string, by Member, reason string,
+	apart ...int64) (p trade.Product, err error) {
 	defer wrap(&err, "rename product")
 	name = trade.Tidy(name)
 	return g.changeProduct(ctx, product, by, reason, func(p *trade.Product, c *listChange) error {
 		if p.Name == name {
 			return nil
 		}
-		c.action, c.before, c.after = RenamedAct, p.Name, name
+		c.action, c.before, c.after, c.apart = RenamedAct, p.Name, name, apart
 		aliases := []string{asAlias(p.Name)} // the latest name first
 		aliases = append(aliases, p.Aliases...)
 		p.Name, p.Aliases = name, nil

@@ -50,6 +50,12 @@ func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []tra
 	return similar, nil
 }
 
+// NearNames reports whether two names of products are nearly one, as SimilarProducts has it.
+func NearNames(one, other string) bool {
+	a := newSpelling(one)
+	return a.apart(newSpelling(other)) <= a.slips()
+}
+
 // AlikeProducts returns the pairs of products in use that may be one: the name of one is that of
 // the other with a slip of the finger, its words in another order or letters that are
 // drawn alike. The earlier product

@@ -58,7 +58,7 @@ func (l Line) Answered(text string, today time.Time) (again Line, understood boo
 	}
 	again = l
 	again.Outcomes, again.open = slices.Clone(l.Outcomes), slices.Clone(l.open[1:])
-	if !again.apply(*l.Ask, l.Ask.sayOf(plainReply(text)), today) {
+	if !again.apply(*l.Ask, l.Ask.sayOf(PlainReply(text)), today) {
 		return l, false
 	}
 	return again.asking(), true

@@ -49,8 +49,8 @@ var (
 	pullReply = regexp.MustCompile(`\b(?:the|a|an|of|pull(?:ed)?|dr[ae]wn?|back|yes)\b`)
 )
 
-// plainReply is a reply without the words that people put around one.
-func plainReply(text string) string {
+// PlainReply is a reply without the words that people put around one.
+func PlainReply(text string) string {
 	text = strings.ToLower(strings.TrimSpace(strings.TrimRight(plainMarks.Replace(text), " .!")))
 	for before := ""; before != text; {
 		before = text
@@ -61,7 +61,7 @@ func plainReply(text string) string {
 
 // Nth is the place among n that a reply names, "the second" or "the last", -1 for none.
 func Nth(reply string, n int) int {
-	m := ordinal.FindStringSubmatch(plainReply(reply))
+	m := ordinal.FindStringSubmatch(PlainReply(reply))
 	if m == nil {
 		return -1
 	}
@@ -75,7 +75,7 @@ func Nth(reply string, n int) int {
 // NthThen is the place among n that a reply begins with, and what it says behind that: "the
 // first one on 19mm". The place is -1 for none.
 func NthThen(reply string, n int) (place int, then string) {
-	m := ordinalThen.FindStringSubmatch(plainReply(reply))
+	m := ordinalThen.FindStringSubmatch(PlainReply(reply))
 	if m == nil {
 		return -1, ""
 	}

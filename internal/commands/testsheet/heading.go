@@ -24,6 +24,7 @@ const (
 	Gauge       Field = "gauge"
 	Length      Field = "length"
 	Kind        Field = "kind"
+	Wall        Field = "wall"
 	Syringe     Field = "syringe"
 	Seconds     Field = "seconds"
 	Outcome     Field = "outcome"
@@ -47,7 +48,7 @@ const (
 // fields are those that a column may be said to hold, in the order in which they are offered.
 var fields = [...]Field{Gel, Instrument, Seconds, Outcome, Watched, Person, Day, Note, Pull, Liquid, Temperature,
 	Timing,
-	Syringe, Setup, Gauge, Length, Kind, None, Link, Lot, Expiry, Class}
+	Syringe, Setup, Gauge, Length, Kind, Wall, None, Link, Lot, Expiry, Class}
 
 //go:embed headings.txt
 var headingFile string

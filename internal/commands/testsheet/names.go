@@ -1,6 +1,8 @@
 package testsheet
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"holdbench/internal/commands/question"
@@ -13,7 +15,8 @@ type placed struct {
 	product, instrument, person string // as the lists write it
 	syringe                     string // where the name says it
 	like                        []string
-	addable                     bool // it can be added as it is read
+	near                        string // the gel of the list that it is nearly called like
+	addable                     bool   // it can be added as it is read
 }
 
 // mostKept names and values are kept read; a sheet says the same again and again.
@@ -55,11 +58,23 @@ func (p *Plan) placeGel(text string) placed {
 		return placed{known: true, product: read.Product.Name}
 	}
 	is := placed{product: trade.Tidy(text), addable: true}
-	for _, like := range read.Options[:min(len(read.Options), 4)] {
-		is.like = append(is.like, like.Name)
+	for _, g := range p.lists.Products {
+		near := func(name string) bool { return p.lists.Near(name, text) }
+		if near(g.Name) || slices.ContainsFunc(g.Aliases, near) {
+			is.like, is.near = append(is.like, g.Name), cmp.Or(is.near, g.Name)
+		}
 	}
+	for _, like := range read.Options {
+		if !slices.Contains(is.like, like.Name) {
+			is.like = append(is.like, like.Name)
+		}
+	}
+	is.like = is.like[:min(len(is.like), mostLike)]
 	return is
 }
+
+// mostLike so many gels of the list are offered in place of a name.
+const mostLike = 4
 
 // placeInstrument: a needle that can be read and is on no list is added as it is read.
 func (p *Plan) placeInstrument(text string, syringeSaid bool) placed {
@@ -133,7 +148,7 @@ func (p *Plan) decided(field Field, text string, syringeSaid bool) (is placed, o
 	if is = p.place(field, text, syringeSaid); is.known {
 		return is, false, ""
 	}
-	say := p.answers[string(field)+" "+text]
+	say := p.answers[nameKey(field, text)]
 	meant, renamed := strings.CutPrefix(say, ItIs)
 	switch {
 	case renamed:

@@ -20,8 +20,10 @@ type Lists struct {
 	Products    []trade.Product
 	Instruments []trade.Instrument
 	Members     []string // as they stand in files, no two alike
-	Today       time.Time
-	Usual       Usual
+	// Near reports whether two names of gels are nearly one.
+	Near  func(one, other string) bool
+	Today time.Time
+	Usual Usual
 }
 
 // Usual is what is taken where no cell says.
@@ -65,12 +67,16 @@ type Plan struct {
 	names                map[string]placed
 }
 
+// nameKey is what a name goes by among the answers: capitals and spaces make no other name.
+func nameKey(field Field, text string) string { return string(field) + " " + trade.Fold(text) }
+
 // unknownName is a name that is on no list.
 type unknownName struct {
 	field      Field
 	text       string
 	rows, line int
 	like       []string
+	near       string // the one that it is nearly called like
 	class      string // of a gel, where the sheet says it
 	addable    bool
 }
@@ -208,7 +214,7 @@ func (p *Plan) Open() (open []Question) {
 // New are the names that are to be put on the lists with the tests.
 func (p *Plan) New() (gels []trade.Product, members []string) {
 	for _, n := range p.unknown {
-		say := p.answers[string(n.field)+" "+n.text]
+		say := p.answers[nameKey(n.field, n.text)]
 		switch class, as := strings.CutPrefix(say, addAs); {
 		case n.field == Gel && as:
 			gels = append(gels, trade.Product{Name: n.text, Class: calc.GelClass(class)})

@@ -1,13 +1,12 @@
 package testsheet
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
 	"holdbench/internal/calc"
-	"holdbench/internal/quantity"
-	"holdbench/internal/trade"
 )
 
 // Question is one thing to be asked about a sheet as a whole.
@@ -42,54 +41,6 @@ const (
 	everyRowKey = "all "
 	blankKey    = "blank "
 )
-
-// Accepts reports whether an answer can stand: what it comes down to as it is to be kept.
-func (p *Plan) Accepts(q Question, say string) (string, bool) {
-	say = strings.Join(strings.Fields(say), " ")
-	plain := strings.ToLower(say)
-	for _, a := range q.Answers {
-		if strings.EqualFold(a.Say, say) || strings.EqualFold(a.Label, say) {
-			return a.Say, true
-		}
-	}
-	kind, _, _ := strings.Cut(q.Key, " ")
-	switch {
-	case q.Key == watchedKey:
-		v, err := quantity.Seconds(plain)
-		return trade.Number(v), err == nil && v > 0 && v <= trade.LongestWatchS
-	case strings.HasPrefix(q.Key, everyRowKey):
-		return say, p.canStand(Field(strings.TrimPrefix(q.Key, everyRowKey)), say)
-	case strings.HasPrefix(q.Key, columnKey):
-		return plain, slices.Contains(fields[:], Field(plain))
-	case strings.HasPrefix(plain, addAs) && kind == string(Gel):
-		class := calc.GelClass(say[len(addAs):])
-		return say, slices.Contains(calc.GelClasses(), class)
-	case len(plain) >= len(ItIs) && strings.EqualFold(say[:len(ItIs)], ItIs):
-		meant := ItIs + say[len(ItIs):]
-		return meant, p.canStand(Field(kind), meant[len(ItIs):])
-	}
-	return "", false
-}
-
-// canStand reports whether a name is one of a list, or a needle that can be read.
-func (p *Plan) canStand(field Field, text string) bool {
-	switch field {
-	case Gel:
-		return p.lists.Index.ReadProduct(text).Known
-	case Instrument:
-		_, ok := p.readInstrument(text)
-		return ok
-	case Person:
-		_, ok := p.lists.member(text)
-		return ok
-	case Setup:
-		return p.readSetup(text) != nil
-	case Day:
-		_, err := quantity.Day(text, p.lists.Today)
-		return err == nil
-	}
-	return false
-}
 
 // offers are answers whose label is what is said.
 func offers(says ...string) (answers []Answer) {
@@ -181,9 +132,14 @@ func rows(n int) string {
 // nameQuestions ask about every name that is on no list, once each.
 func (p *Plan) nameQuestions() (open []Question) {
 	for _, n := range p.unknown {
-		q := Question{Key: string(n.field) + " " + n.text}
+		q := Question{Key: nameKey(n.field, n.text)}
 		q.Text = fmt.Sprintf("%q, in %s from line %d, is on no list. What is it?", n.text, rows(n.rows), n.line)
-		for _, like := range n.like {
+		earlier := p.spelledBefore(n)
+		if near := cmp.Or(n.near, strings.Join(earlier, " and ")); near != "" {
+			q.Text = fmt.Sprintf("%q, in %s from line %d, is nearly %s. Is it another gel?", n.text, rows(n.rows),
+				n.line, near)
+		}
+		for _, like := range append(earlier, n.like...) {
 			q.Answers = append(q.Answers, Answer{ItIs + like, ItIs + like})
 		}
 		switch {
@@ -203,4 +159,19 @@ func (p *Plan) nameQuestions() (open []Question) {
 		open = append(open, q)
 	}
 	return open
+}
+
+// spelledBefore are the gels of the sheet that are to be added and that a later name of it is
+// nearly called like.
+func (p *Plan) spelledBefore(n *unknownName) (gels []string) {
+	if n.field != Gel {
+		return nil
+	}
+	added, _ := p.New()
+	for _, g := range added {
+		if !strings.EqualFold(g.Name, n.text) && p.lists.Near(g.Name, n.text) {
+			gels = append(gels, g.Name)
+		}
+	}
+	return gels
 }

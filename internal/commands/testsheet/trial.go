@@ -13,7 +13,7 @@ import (
 )
 
 // trial are the cells of one test that are not about who, what and when.
-type trial struct{ seconds, outcome, none, watched, pull, liquid, temperature, timing string }
+type trial struct{ seconds, outcome, none, watched, pull, liquid, temperature, timing, note string }
 
 // part is what they were read as, as a file of tests writes it.
 type part struct {
@@ -28,7 +28,11 @@ type part struct {
 func (w *walker) trials(row sheet.Row) (all []trial) {
 	t := trial{outcome: w.cell(row, Outcome), none: w.cell(row, None), watched: w.cell(row, Watched),
 		pull:   w.cell(row, Pull),
-		liquid: w.cell(row, Liquid), temperature: w.cell(row, Temperature), timing: w.cell(row, Timing)}
+		liquid: w.cell(row, Liquid), temperature: w.cell(row, Temperature), timing: w.cell(row, Timing),
+		note: w.cell(row, Note)}
+	if t.watched != "" || !digits.MatchString(t.note) {
+		t.note = "" // it is not asked for a time
+	}
 	for _, i := range w.at[Seconds] {
 		if t.seconds = w.text(row, i); t.seconds != "" {
 			all = append(all, t)
@@ -44,13 +48,14 @@ func (w *walker) trials(row sheet.Row) (all []trial) {
 var (
 	noWords    = regexp.MustCompile(`(?i)^(?:no|n|none|neg|negative|nil|false|0|nothing|not seen|no flash(?:back)?)\.?$`)
 	yesWords   = regexp.MustCompile(`(?i)^(?:yes|y|pos|positive|true|1|flash(?:back)?|seen|fb|\+|x|✓)\.?$`)
+	digits     = regexp.MustCompile(`\d`)
 	plainPoint = regexp.MustCompile(`^\d{1,3}(?:\.\d{1,3})?$`)
 )
 
 // read reads the cells of a test, each way they are written once.
 func (p *Plan) read(t trial) part {
-	key := strings.Join([]string{t.seconds, t.outcome, t.none, t.watched, t.pull, t.liquid, t.temperature, t.timing},
-		"\x00")
+	key := strings.Join([]string{t.seconds, t.outcome, t.none, t.watched, t.pull, t.liquid, t.temperature, t.timing,
+		t.note}, "\x00")
 	if is, kept := p.parts[key]; kept {
 		return is
 	}
@@ -106,8 +111,12 @@ func (p *Plan) readTrial(t trial) (is part, err error) {
 	}
 	put(logline.Watched, t.watched)
 	if err == nil && len(l.Outcomes) == 1 && !l.Outcomes[0].Flashback && l.WatchedS() == 0 {
-		is.unwatched = true
-		put(logline.Watched, p.answers[watchedKey])
+		said := logline.ReadLog(t.note, p.lists.Index, p.lists.Today).WatchedS()
+		if is.unwatched = said == 0; is.unwatched {
+			put(logline.Watched, p.answers[watchedKey])
+		} else {
+			put(logline.Watched, trade.Number(said))
+		}
 	}
 	put(logline.Pull, t.pull)
 	put(logline.Liquid, t.liquid)

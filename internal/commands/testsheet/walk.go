@@ -6,8 +6,10 @@ import (
 	"slices"
 	"strings"
 
+	"holdbench/internal/calc"
 	"holdbench/internal/commands/question"
 	"holdbench/internal/sheet"
+	"holdbench/internal/trade"
 )
 
 // walker goes through the rows below the headings, in their order.
@@ -95,6 +97,9 @@ func (w *walker) filled(row sheet.Row, blank func(Field)) map[Field]string {
 	if len(w.at[Gauge]) > 0 && len(w.at[Instrument]) == 0 {
 		said[Instrument] = w.sizeOf(row)
 	}
+	if wall := w.wallOf(row); wall != "" && said[Instrument] != "" {
+		said[Instrument] += " " + wall
+	}
 	return said
 }
 
@@ -117,6 +122,26 @@ func (w *walker) sizeOf(row sheet.Row) string {
 		kind = "cannula"
 	}
 	return strings.Join(strings.Fields(gauge+" "+length+" "+kind), " ")
+}
+
+// wallOf is what a row says of the wall, as it is said beside a needle. A column that is
+// headed by one wall class has a yes or a mark in it.
+func (w *walker) wallOf(row sheet.Row) string {
+	cell := w.cell(row, Wall)
+	if cell == "" {
+		return ""
+	}
+	wall, is := question.ReadWall(cell)
+	if headed, one := question.ReadWall(w.columns[w.at[Wall][0]].heading); !is && one && yesWords.MatchString(cell) {
+		wall, is = headed, true
+	}
+	switch {
+	case is && wall == "":
+		return ""
+	case is:
+		return string(wall) + " wall"
+	}
+	return "wall " + cell // asked about with the needle
 }
 
 // isTest reports whether a row has anything of a test in it: not a line between tests, not
@@ -164,17 +189,18 @@ func (w *walker) note(is placed, field Field, text string, line int, class strin
 	if is.known {
 		return
 	}
-	key := string(field) + " " + text
+	key := nameKey(field, text)
 	n := w.byName[key]
 	if n == nil {
 		if len(w.unknown) >= mostUnknown {
 			return
 		}
-		n = &unknownName{field: field, text: text, line: line, like: is.like, addable: is.addable}
-		if c, ok := question.ReadClass(class); ok && field == Gel {
-			n.class = string(c)
-		}
+		n = &unknownName{field: field, text: trade.Tidy(text), line: line, like: is.like, near: is.near,
+			addable: is.addable}
 		w.byName[key], w.unknown = n, append(w.unknown, n)
+	}
+	if c, ok := question.ReadClass(class); ok && field == Gel && n.class == "" && c != calc.UnknownGel {
+		n.class = string(c)
 	}
 	n.rows++
 }

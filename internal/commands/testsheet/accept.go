@@ -1,0 +1,147 @@
+package testsheet
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"holdbench/internal/calc"
+	"holdbench/internal/commands/logline"
+	"holdbench/internal/commands/question"
+	"holdbench/internal/quantity"
+	"holdbench/internal/trade"
+)
+
+// What is said to a question in words of one's own, as logline.PlainReply leaves it.
+var (
+	leaveWords = regexp.MustCompile(`^(?:leave (?:it |them |that |this |these |those )?out|leave (?:it|them)|nothing` +
+		`|(?:skip|ignore|drop|omit)(?: (?:it|them|that|this|these|those|the column|the rows?))?)$`)
+	addWords = regexp.MustCompile(`^(?:yes,? )?(?:please )?(?:add(?: (?:it|them|her|him))?|(?:it is )?a?(?:nother)? ?` +
+		`new(?: gel| one| member)?` +
+		`|another(?: gel| one)?)(?:$|[ ,:]+)`)
+	beforeClass = regexp.MustCompile(`^(?:as|of|in|with|the|an?|is|it is|class|gel|type)(?: |$)`)
+	beforeName  = regexp.MustCompile(`^(?:it'?s|it is|(?:the )?same as|means?|meant|=|is)[ :]+`)
+	yesWord     = regexp.MustCompile(`^(?:yes|y|yep|yeah|(?:the )?same(?: as above| again)?|as above|ditto)$`)
+	noWord      = regexp.MustCompile(`^(?:no|n|nope)$`)
+	dayWords    = regexp.MustCompile(`^(?:days? (?:comes? )?first|days?[ /.-]months?(?:[ /.-]years?)?` +
+		`|dd?[/.-]mm?(?:[/.-]y+)?)$`)
+	monthWords = regexp.MustCompile(`^(?:months? (?:comes? )?first|months?[ /.-]days?(?:[ /.-]years?)?` +
+		`|mm?[/.-]dd?(?:[/.-]y+)?)$`)
+)
+
+// Accepts reports whether an answer can stand: what it comes down to as it is to be kept.
+// It is read as a reply in chat is.
+func (p *Plan) Accepts(q Question, say string) (string, bool) {
+	say = strings.Join(strings.Fields(say), " ")
+	for _, a := range q.Answers {
+		if strings.EqualFold(a.Say, say) || strings.EqualFold(a.Label, say) {
+			return a.Say, true
+		}
+	}
+	plain := logline.PlainReply(say)
+	if n := logline.Nth(say, len(q.Answers)); n >= 0 {
+		return q.Answers[n].Say, true
+	}
+	kind, rest, _ := strings.Cut(q.Key, " ")
+	switch {
+	case q.Key == watchedKey:
+		v, err := quantity.Seconds(plain)
+		return trade.Number(v), err == nil && v > 0 && v <= trade.LongestWatchS
+	case q.Key == orderKey:
+		return oneOfTwo(plain, dayWords, DayFirst, monthWords, MonthFirst)
+	case kind+" " == blankKey:
+		return oneOfTwo(plain, yesWord, asAbove, noWord, leaveBlank)
+	case kind+" " == everyRowKey:
+		return firstThatStands(say, plain, func(name string) bool { return p.canStand(Field(rest), name) })
+	case leaveWords.MatchString(plain):
+		return LeaveOut, true
+	case kind+" " == columnKey:
+		field, sure := meaning(plain)
+		return string(field), sure && slices.Contains(fields[:], field)
+	}
+	return p.acceptsName(Field(kind), q, say, plain)
+}
+
+func oneOfTwo(plain string, one *regexp.Regexp, as string, other *regexp.Regexp, asOther string) (string, bool) {
+	switch {
+	case one.MatchString(plain):
+		return as, true
+	case other.MatchString(plain):
+		return asOther, true
+	}
+	return "", false
+}
+
+// firstThatStands is the answer as it was typed, or without the words around it.
+func firstThatStands(say, plain string, stands func(name string) bool) (string, bool) {
+	for _, name := range []string{say, beforeName.ReplaceAllString(strings.ToLower(say), ""),
+		beforeName.ReplaceAllString(plain, "")} {
+		if name != "" && stands(name) {
+			return name, true
+		}
+	}
+	return "", false
+}
+
+// acceptsName reads what is said of a name that is on no list: which of the list it is, or
+// that it is to be added, a gel with its class.
+func (p *Plan) acceptsName(field Field, q Question, say, plain string) (string, bool) {
+	if name, is := firstThatStands(say, plain, func(name string) bool { return p.canStand(field, name) }); is {
+		return ItIs + name, true
+	}
+	offered := func(add string) (string, bool) {
+		for _, a := range q.Answers {
+			if a.Say == add {
+				return add, true
+			}
+		}
+		return "", false
+	}
+	rest, adds := plain, false
+	if m := addWords.FindString(plain); m != "" {
+		rest, adds = plain[len(m):], true
+	}
+	for m := beforeClass.FindString(rest); m != ""; m = beforeClass.FindString(rest) {
+		rest = rest[len(m):]
+	}
+	if adds && rest == "" {
+		for _, a := range q.Answers {
+			if a.Say == Add || strings.HasPrefix(a.Say, addAs) {
+				return a.Say, true
+			}
+		}
+		return "", false
+	}
+	class, is := question.ReadClass(rest)
+	switch {
+	case field != Gel || !is:
+		return "", false
+	case class == calc.UnknownGel && adds:
+		return offered(Add)
+	case class == calc.UnknownGel:
+		return "", false // "not sure" adds nothing
+	}
+	return addAs + string(class), true
+}
+
+// canStand reports whether a name is one of a list, or a needle that can be read.
+func (p *Plan) canStand(field Field, text string) bool {
+	switch field {
+	case Gel:
+		added, _ := p.New()
+		return p.lists.Index.ReadProduct(text).Known ||
+			slices.ContainsFunc(added, func(g trade.Product) bool { return g.GoesBy(text) })
+	case Instrument:
+		_, ok := p.readInstrument(text)
+		return ok
+	case Person:
+		_, ok := p.lists.member(text)
+		return ok
+	case Setup:
+		return p.readSetup(text) != nil
+	case Day:
+		_, err := quantity.Day(text, p.lists.Today)
+		return err == nil
+	}
+	return false
+}
