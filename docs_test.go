@@ -10,6 +10,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"unicode/utf8"
 
@@ -93,13 +94,35 @@ func rerun(t *testing.T, program, page string, shown map[string]bool) string {
 	return b.String()
 }
 
-// build compiles the program once, in place of every "go run ./cmd/bot".
+// workshop is where the program is built; it goes when the tests have run.
+var workshop string
+
+func TestMain(m *testing.M) {
+	var err error
+	if workshop, err = os.MkdirTemp("", "holdbench-docs-"); err != nil {
+		fmt.Println(err)
+		os.Exit(1)
+	}
+	code := m.Run()
+	os.RemoveAll(workshop)
+	os.Exit(code)
+}
+
+// built is the program, compiled once in place of every "go run ./cmd/bot".
+var built = sync.OnceValues(func() (program string, err error) {
+	program = filepath.Join(workshop, "bot")
+	compile := exec.Command("go", "build", "-buildvcs=false", "-ldflags=-s -w", "-o", program, "./cmd/bot")
+	if out, err := compile.CombinedOutput(); err != nil {
+		return "", fmt.Errorf("%w\n%s", err, out)
+	}
+	return program, nil
+})
+
 func build(t *testing.T) string {
 	t.Helper()
-	program := filepath.Join(t.TempDir(), "bot")
-	compile := exec.Command("go", "build", "-buildvcs=false", "-o", program, "./cmd/bot")
-	if out, err := compile.CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
+	program, err := built()
+	if err != nil {
+		t.Fatal(err)
 	}
 	return program
 }

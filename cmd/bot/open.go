@@ -205,7 +205,11 @@ func importDemo(ctx context.Context, group *knowledge.Group, kind csvKind) (err 
 		return err
 	}
 	defer func() { err = errors.Join(err, file.Close()) }()
-	report, err := kind.read(group, ctx, file, false)
+	read := kind.read
+	if kind.name == "tests" {
+		read = (*knowledge.Group).ImportTestsUnestimated
+	}
+	report, err := read(group, ctx, file, false)
 	if err != nil {
 		return err
 	}

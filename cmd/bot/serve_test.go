@@ -44,7 +44,7 @@ func TestMain(m *testing.M) {
 // built is the program, built once for all tests that start it.
 var built = sync.OnceValues(func() (string, error) {
 	path := filepath.Join(workshop, "bot")
-	out, err := exec.Command("go", "build", "-o", path, ".").CombinedOutput()
+	out, err := exec.Command("go", "build", "-ldflags=-s -w", "-o", path, ".").CombinedOutput()
 	if err != nil {
 		return string(out), err
 	}

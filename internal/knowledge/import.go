@@ -68,6 +68,8 @@ type Importing struct {
 	By      Member    // who brings it in; the zero Member for whoever runs the program
 	New     Additions // for a file of tests: names that it brings along
 	Told    func(ImportReport)
+
+	unestimated bool // estimates are left to who asks first
 }
 
 // sheetImport is how the rows of one kind of file get into the store. An item is what is

@@ -1,6 +1,7 @@
 package knowledge
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"strings"
@@ -144,5 +145,22 @@ func TestAnImportComputesEachProductOnce(t *testing.T) {
 	}
 	if e := must(g.Evidence(t.Context(), orrickOn27(), 0))(t); e.Counts.Run == 0 {
 		t.Error("the import left nothing to ask about")
+	}
+}
+
+// Both ways say the same, and the one that leaves the estimates leaves all of them.
+func TestAnImportUnestimatedSaysTheSameOnceAsked(t *testing.T) {
+	s := openStore(t)
+	g := demo(t, s, "later", demoFiles[:4]...)
+	must(g.ImportTestsUnestimated(t.Context(), bytes.NewReader(demoFile(t, "tests")), false))(t)
+	var estimates int
+	if err := s.look().Row(t.Context(), `SELECT COUNT(*) FROM estimates`).Scan(&estimates); err != nil || estimates > 0 {
+		t.Errorf("%d estimates, %v", estimates, err)
+	}
+	got := must(g.Evidence(t.Context(), orrickOn27(), 0))(t)
+	want := must(demo(t, s, "demo").Evidence(t.Context(), orrickOn27(), 0))(t)
+	said := func(e *Evidence) string { return fmt.Sprintf("%s %+v %+v %g", e.State, e.Counts.ByCeiling, e.Advice, e.Surprise) }
+	if got.Counts.Run == 0 || said(got) != said(want) {
+		t.Errorf("%s; want %s", said(got), said(want))
 	}
 }

@@ -28,10 +28,18 @@ func (g *Group) ImportTests(ctx context.Context, r io.Reader, skipBad bool) (rep
 	return g.importTests(ctx, tableOf(r), Importing{SkipBad: skipBad})
 }
 
+// ImportTestsUnestimated is ImportTests but for the estimates: each is made for who asks first about its product.
+// Programs that answer a question and forget the log again do without the others.
+func (g *Group) ImportTestsUnestimated(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport,
+	err error) {
+	defer wrap(&err, "import tests")
+	return g.importTests(ctx, tableOf(r), Importing{SkipBad: skipBad, unestimated: true})
+}
+
 func (g *Group) importTests(ctx context.Context, open source, how Importing) (report ImportReport, err error) {
 	in := testImport{g: g, how: how, touched: make(map[int64]bool), real: make(map[int64]int64)}
 	report, err = importSheet(ctx, g, open, testColumns(), how, in.prepare)
-	if err != nil || report.Added == 0 || how.Dry {
+	if err != nil || report.Added == 0 || how.Dry || how.unestimated {
 		return report, err
 	}
 	for _, product := range slices.Sorted(maps.Keys(in.touched)) {
