@@ -32,6 +32,10 @@ chin|tear|hat|war`
 const face = `lips?|cheeks?|nose|chin|temples?|forehead|face|jaw|eyes?|lippen?|wangen?|nase|kinn|levres?|joues?|nez|
 labios?|mejillas?|labbra|guance|usta|губы`
 
+// places of a face that no bench has.
+const places = `nasolabial|naso-labial|tear trough|marionette|philtrum|vermilion|cheekbone|jawline|perioral|
+periorbital|glabella|nasolabialfalte|sillon nasog|surco nasog|solco nasog`
+
 // negations: "nothing of this on a patient" is a note of the bench.
 const negations = `no|not|never|nothing|none|without|non|kein|keine|keiner|keinem|keinen|nicht|nie|ohne|pas|sans|
 jamais|aucun|aucune|
@@ -47,6 +51,10 @@ var (
 		wholeWord(`the lady|the woman|the man|the girl`, ``),
 		wholeWord(whose, `(?:\pL+ )?(?:`+englishPatient+`)(?:$|[^\pL])`),
 		wholeWord(`a|the|an`, `(?:\pL+ )?(?:`+englishPatient+`)(?:$|[^\pL])`),
+		wordBehind(`on|in|into|with`, englishPatient, `(?:'s)?(?:$|[^\pL])`),
+		wholeWord(`left|right|upper|lower|links|rechts|linke|rechte|gauche|droite|izquierda|derecha`,
+			`(?:`+face+`|cheekbone|jawline|eyelid)(?:$|[^\pL])`),
+		atWord(places, ``),
 		atWord(englishPatient, `(?:'s)? (?:`+after+`)(?:$|[^\pL])`),
 		wholeWord(`her|his|ihr|ihre|ihrer|seine|seiner|sa|ses|su|sus|suo|sua|jej|jego|её|ее|его`,
 			`(?:(?:left|right|upper|lower|linke?n?|rechte?n?) )?(?:`+face+`)(?:$|[^\pL])`),

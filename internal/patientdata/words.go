@@ -31,6 +31,13 @@ func wholeWord(table, after string) words {
 	return words{beginnings(alternatives, " "), regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + alternatives + `)(?:$|[^\pL\pN])` + after)}
 }
 
+// wordBehind matches the words of a table behind one of others, with the pattern after behind them.
+func wordBehind(others, table, after string) words {
+	alternatives := foldWords(table)
+	return words{beginnings(alternatives, " "),
+		regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + foldWords(others) + `) (?:` + alternatives + `)` + after)}
+}
+
 // foldWords folds a table of words into alternatives.
 func foldWords(table string) string {
 	folded := foldLetters(strings.ReplaceAll(strings.ReplaceAll(table, "|\n", "|"), "\n", "|"))
