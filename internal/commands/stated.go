@@ -98,16 +98,32 @@ func (call *Call) askUnread(reading question.Reading, a asked) *Card {
 	if call.cmd == nil || call.cmd.option("pull") == nil {
 		return nil
 	}
+	whole := call.about(call.Command, a.combination).withMeasures(call.cmd, a.pullML, a.by)
 	for _, typed := range reading.Rest {
-		ml, err := quantity.Volume(typed)
-		if err != nil || !(ml >= trade.SmallestPullML && ml < smallestAmount) || a.pullML > 0 {
-			continue
+		v, err := quantity.Number(typed)
+		ml, noVolume := quantity.Volume(typed)
+		switch {
+		case noVolume == nil && ml >= trade.SmallestPullML && ml < smallestAmount && a.pullML == 0:
+			return askWhat(typed, a, Choice{"the pull", whole.with("pull", trimNumber(ml))},
+				Choice{"an amount of gel", whole})
+		case err == nil && v > 0 && v <= trade.LongestWatchS && a.by == 0 && couldBeSeconds(call.text, typed):
+			log := Request{Command: logName, Asker: call.Asker, Values: combinationValues(a.combination)}
+			return askWhat(typed, a,
+				Choice{typed + " s, a hold I have in mind", whole.with("seconds", trimNumber(v))},
+				Choice{typed + " s, a test to log", log.with("seconds", typed)}, Choice{"none of that", whole})
 		}
-		c := Card{Title: "I read " + a.combination.String() + "; what is " + echo(typed) + "?"}
-		whole := call.about(call.Command, a.combination).withMeasures(call.cmd, 0, a.by)
-		c.Choices = []Choice{{"the pull", whole.with("pull", trimNumber(ml))}, {"an amount of gel", whole}}
-		c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label, c.Choices[1].Label}}
-		return &c
 	}
 	return nil
+}
+
+// couldBeSeconds reports whether a number that nothing was made of may be seconds: it has decimals, or ends the text.
+func couldBeSeconds(text, typed string) bool {
+	return strings.ContainsAny(typed, ".,") || strings.HasSuffix(strings.TrimRight(text, " .!?"), " "+typed)
+}
+
+// askWhat asks what a part of a question is that nothing was made of.
+func askWhat(typed string, a asked, choices ...Choice) *Card {
+	c := Card{Title: "I read " + a.combination.String() + "; what is " + echo(typed) + "?", Choices: choices}
+	c.Figures = askedBack{State: stateChoose, Choices: labelsOf(choices)}
+	return &c
 }

@@ -107,11 +107,14 @@ var resultPattern = readTalk("a result")
 var opensAsking = regexp.MustCompile(`^(?:so |and |hi |hey |ok )?(?:is|are|was|will|would|does|do|did|can|could|should|shall|what|when|why|` +
 	`hold|how|who|which|has|have (?:we|you)|any(?:one|body)?|if|after|compare)\b`)
 
+// toLog is a text that wants something logged and does not begin with the word.
+var toLog = regexp.MustCompile(`\blog(?: it| this| that| pls| please| thanks)*[ .!]*$|^(?:please|pls|plz|ok|hi|hey|can you|could you)\b.{0,12}\blog\b`)
+
 // TellsResult reports whether a text tells how a bench test ended and asks for nothing:
-// "got 5.2 s on orrick mid 27g 13mm", "nothing in 30 with the cannula".
+// "got 5.2 s on orrick mid 27g 13mm", "nothing in 30 with the cannula", "please log 5.2 for it".
 func TellsResult(text string) bool {
 	plain := strings.ToLower(fold(text))
-	return resultPattern.MatchString(plain) && !opensAsking.MatchString(plain) && !asking.MatchString(plain)
+	return toLog.MatchString(plain) && !strings.HasPrefix(plain, "how") || resultPattern.MatchString(plain) && !opensAsking.MatchString(plain) && !asking.MatchString(plain)
 }
 
 var comparing = regexp.MustCompile(`\b(?:vs?|versus|compared?|comparing|comparison|or|between|difference|better|faster|quicker|slower)\b`)
