@@ -60,6 +60,10 @@ var replies = map[question.Talk]talkReply{
 	question.AsksNegative: {line: "A negative never shows that the tip is outside a vessel. " +
 		"What it is worth is reckoned for one combination.",
 		ways: []Action{way("what no flashback is worth", negativeName)}, bears: true},
+	question.Bought: {line: "Note it as stock, and the weekly prompt asks for the tests that it lacks.",
+		ways: []Action{way("note what you stock", stockName)}},
+	question.AsksReminder: {line: "Take a test on, and you are reminded of it.",
+		ways: []Action{way("what is worth a test", untestedName)}},
 	question.AsksOwnBox: {line: "Syringes that you put aside are in your bench box.",
 		ways: []Action{way("your bench box", boxName)}},
 	question.AsksHowSure: {line: "Each answer says what it stands on: how many tests, by how many, and how far the estimate may be out.",

@@ -267,7 +267,7 @@ func (r *reader) addFilm(marks string) {
 }
 
 func (r *reader) readLiquid() {
-	if m := glycerol.FindSubmatchIndex(r.plain); m != nil {
+	if m := r.glycerol(); m != nil {
 		strength := group(r.typed, m, 1) + group(r.typed, m, 2)
 		sure := m[2] >= 0 || m[6] >= 0 || strings.HasSuffix(strings.TrimSpace(string(r.plain[m[0]:m[1]])), "%")
 		v, err := quantity.Percent(strength)
@@ -297,6 +297,29 @@ func (r *reader) readLiquid() {
 		}
 		r.Liquid = liquid
 	}
+}
+
+// glycerol finds what is said of glycerol, nil where nothing is. Where a number stands on both sides of it the one
+// behind is the strength if it is told in per cent or is too large for seconds alone: "7.1 glycerin 40".
+func (r *reader) glycerol() []int {
+	m := glycerol.FindSubmatchIndex(r.plain)
+	if m == nil || m[2] < 0 || strings.ContainsRune(string(r.plain[m[3]:m[1]]), '%') {
+		return m
+	}
+	behind := glycerol.FindSubmatchIndex(r.plain[m[3]:])
+	if behind == nil || behind[4] < 0 {
+		return m
+	}
+	for i := range behind {
+		if behind[i] >= 0 {
+			behind[i] += m[3]
+		}
+	}
+	if v, err := quantity.Percent(group(r.typed, behind, 2)); err != nil || behind[6] < 0 && v < 10 {
+		return m
+	}
+	behind[6], behind[7] = behind[4], behind[5] // told apart from the seconds: sure
+	return behind
 }
 
 // group is a group of a match, "" if it took no part.

@@ -33,6 +33,8 @@ const (
 var (
 	untilTime = regexp.MustCompile(noneWords + `[\s,]*(?:seen\s*)?(?:until|till|til|before|then|at first` +
 		`|but)\s*(?:at\s*)?` + timeOrNum)
+	// a cross before a time says none, or times
+	crossed    = regexp.MustCompile(`(?:^|[\s,;])x\s+(` + quantity.Duration + `)` + notEnd)
 	zeroIn     = regexp.MustCompile(`\b(?:zero|nought|naught)\s+(?:in|after|within|at|by|for)\s+` + timeOrNum + notEnd)
 	noneIn     = regexp.MustCompile(noneWords + linking + timeOrNum + `\+?` + notEnd)
 	noneBehind = regexp.MustCompile(`(?:\b(?:watched|waited|watching|held|at|after|in|for|by|to)\s*)+(?:for\s*` +
@@ -83,9 +85,13 @@ func (r *reader) readOutcome() {
 		}
 	}
 	r.readOpenTimes()
-	if m := untilTime.FindSubmatchIndex(r.plain); m != nil {
+	for _, pattern := range []*regexp.Regexp{untilTime, crossed} {
+		m := pattern.FindSubmatchIndex(r.plain)
+		if m == nil {
+			continue
+		}
 		text := r.typed[m[2]:m[3]]
-		r.take(m[0], m[1])
+		r.take(m[0], m[3])
 		r.askResult(fmt.Sprintf("Did flashback come at %s, or none in that time?", text), text, "none in "+text)
 	}
 	r.readNone()

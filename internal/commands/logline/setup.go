@@ -56,6 +56,10 @@ func (r *reader) readSetup() {
 // placeNumbers takes numbers alone for the seconds where no result has been read, and
 // asks about every other.
 func (r *reader) placeNumbers(numbers []string) {
+	numbers, numbersAt := r.partAt(numbers)
+	for _, n := range numbersAt {
+		r.askWhat(n)
+	}
 	known := r.none || len(r.Outcomes) > 0 || r.asksResult()
 	other := func(n string) bool { return !bareNumber.MatchString(n) || r.hasOtherUnit(n) }
 	seconds := !known && !slices.ContainsFunc(numbers, other)
@@ -66,6 +70,21 @@ func (r *reader) placeNumbers(numbers []string) {
 			r.askWhat(n)
 		}
 	}
+}
+
+// partAt parts the numbers behind an @ from the others where there are both: "7.1 @37" has one result.
+func (r *reader) partAt(numbers []string) (others, at []string) {
+	for _, n := range numbers {
+		if i := strings.LastIndex(string(r.plain), n); i > 0 && r.plain[i-1] == '@' {
+			at = append(at, n)
+		} else {
+			others = append(others, n)
+		}
+	}
+	if len(others) == 0 {
+		return numbers, nil
+	}
+	return others, at
 }
 
 // unitSoon is what makes a number none of seconds: a letter or a sign up against

@@ -10,10 +10,10 @@ import (
 )
 
 // byAnother is a note that says whose hand made the test.
-var byAnother = regexp.MustCompile(`(?i)\b(?:tested|test|done|run|timed|pulled|held|measured|made|logged)\s+(?:was\s+)?by\s+([\pL'-]+)`)
+var byAnother = regexp.MustCompile(`(?i)(?:^|\b(?:tested|test|done|run|timed|pulled|held|measured|made|logged)\s+(?:was\s+)?)by\s+([\pL'-]+)`)
 
 // own are the words behind "by" that name nobody else.
-var own = strings.Fields("me myself us hand hands eye eyes ear phone video film camera stopwatch taps timer watch the a an my our")
+var own = strings.Fields("accident mistake chance default me myself us hand hands eye eyes ear phone video film camera stopwatch taps timer watch the a an my our")
 
 // askWhose asks before a test that another hand made is stored as the asker's.
 func (r *reader) askWhose() {

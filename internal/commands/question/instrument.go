@@ -43,6 +43,8 @@ func (s *scan) instrumentProblem() string {
 		return "A fixed-needle syringe has no cannula."
 	case s.negated:
 		return "Which needle or cannula is meant is not clear."
+	case len(s.gauges) == 0 && s.namesColour():
+		return "A colour alone is not read as a gauge; the gauge stands on the box."
 	case len(s.gauges) == 0 && len(s.lengths) == 0:
 		return "No needle or cannula is named."
 	case len(s.gauges) == 0:
@@ -61,6 +63,18 @@ func (s *scan) instrumentProblem() string {
 		return "More than one wall class is named."
 	}
 	return ""
+}
+
+var colours = list("colours")
+
+// namesColour reports whether a needle or cannula is told by the colour of its hub.
+func (s *scan) namesColour() bool {
+	for i := range s.toks {
+		if colours[s.word(i)] && (s.kindFollows(i+1) || s.text(i+1) == "hub" || s.text(i+1) == "one") {
+			return true
+		}
+	}
+	return false
 }
 
 // fixedCannula reports whether a cannula is named with a syringe whose needle

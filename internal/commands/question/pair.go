@@ -112,7 +112,7 @@ func sizeOf(q amount) (mm float64, u quantity.Unit, ok bool) {
 }
 
 // readBareLength reads b as the length after gauge a. A whole number counts if
-// the list has such an instrument, or an "x" ties it; a fraction counts; a
+// the list has such an instrument, or that length and nothing of the gauge, or an "x" ties it; a fraction counts; a
 // decimal counts as inches only after an "x" or before the word needle, since
 // elsewhere it is rather a volume.
 func (s *scan) readBareLength(a amount, b *amount, joint string) {
@@ -123,7 +123,7 @@ func (s *scan) readBareLength(a amount, b *amount, joint string) {
 	}
 	switch {
 	case !ok || s.asksIfEnough(*b) || s.unknown(b.to):
-	case b.whole() && s.ix.listsSize(int(a.value), mm), b.fraction:
+	case b.whole() && (s.ix.listsSize(int(a.value), mm) || s.ix.listsLength(mm) && !s.ix.listsGauge(int(a.value))), b.fraction:
 		b.unit = u
 	case !b.whole() && (joint == "x" || s.kindFollows(b.to)):
 		b.unit = u

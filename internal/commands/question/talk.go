@@ -31,6 +31,8 @@ const (
 	AsksOwnData       Talk = "own data"
 	AsksToChangeATest Talk = "change a test"
 	AsksNegative      Talk = "worth of a negative"
+	Bought            Talk = "bought"
+	AsksReminder      Talk = "remind"
 	AsksOwnBox        Talk = "own box"
 	AsksHowSure       Talk = "how sure"
 	AsksWhatMatters   Talk = "what matters"
@@ -41,7 +43,7 @@ const (
 
 // talks are the kinds in the order in which they are tried.
 var talks = []Talk{TakeBack, AsksWhoThisIs, AsksNegative, AsksNewGel, AsksHowToTest, AsksHowToLog, AsksWhatToTest,
-	AsksFlashback, AsksHowSure, AsksWhatMatters, AsksWhether, AsksAdvice, Thanks, Greeting, Farewell, AsksOwnBox, AsksOwnSheet, AsksWhatWasTested, AsksNews, AsksTesters,
+	AsksFlashback, AsksHowSure, AsksWhatMatters, AsksWhether, AsksAdvice, Thanks, Greeting, Farewell, Bought, AsksReminder, AsksOwnBox, AsksOwnSheet, AsksWhatWasTested, AsksNews, AsksTesters,
 	AsksOwnData, AsksToChangeATest, Complication}
 
 var talkPatterns = readTalks()

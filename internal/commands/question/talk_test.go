@@ -35,6 +35,8 @@ func TestTalkIsHeardAsWhatItIs(t *testing.T) {
 		AsksNegative: {"can I trust a negative", "what is a negative worth", "how reliable is a negative aspiration",
 			"what does no flashback mean", "false negatives"},
 		AsksHowSure:     {"how sure are you", "how reliable are these figures?", "how accurate is it"},
+		Bought:          {"i bought a box of tamsel fine", "we just got two boxes of orrick mid", "ordered more pellow lip"},
+		AsksReminder:    {"remind me to test dunmere deep", "can you remind me tomorrow"},
 		AsksOwnBox:      {"what do i have in my box", "what's in my box", "what did I put aside"},
 		AsksWhatMatters: {"does priming matter", "does the temperature make a difference?", "what makes it slow"},
 		AsksWhether: {"do i need to aspirate", "should i aspirate with a cannula", "is aspirating worth it",
