@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/commands/question"
 	"holdbench/internal/trade"
 )
 
@@ -68,5 +69,9 @@ func runHold(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	return holdCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), v), nil
+	c := holdCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), v)
+	if question.AsksLeave(call.text) {
+		c.Before = append(c.Before, "Whether to inject is for your training and local protocol; no figure here says it.")
+	}
+	return c, nil
 }

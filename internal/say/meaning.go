@@ -1,6 +1,9 @@
 package say
 
-import "strings"
+import (
+	"regexp"
+	"strings"
+)
 
 // meanings are the words of the cards beside the states, each with what it means. The states
 // stand in Standings.
@@ -32,8 +35,14 @@ var alsoCalled = map[string]string{
 	"calculation": "calculated", "doesn't fit": "in doubt", "wall": "wall class",
 }
 
+// odds are a share as it stands on a card: "more than 19 in 20".
+var odds = regexp.MustCompile(`\d+ in \d+$`)
+
 // Meaning is what a word on a card means, "" for a word that is on none.
 func Meaning(word string) string {
+	if odds.MatchString(word) {
+		return "Of the second number of bench tests the first show flashback by then; the rest show later or never."
+	}
 	if usual, is := alsoCalled[word]; is {
 		word = usual
 	}

@@ -119,10 +119,17 @@ func TellsResult(text string) bool {
 	return toLog.MatchString(plain) && !strings.HasPrefix(plain, "how") || resultPattern.MatchString(plain) && !opensAsking.MatchString(plain) && !asking.MatchString(plain)
 }
 
-var comparing = regexp.MustCompile(`\b(?:vs?|versus|compared?|comparing|comparison|or|between|difference|better|faster|quicker|slower)\b`)
+var comparing = regexp.MustCompile(`\b(?:vs?|versus|compared?|comparing|comparison|or|between|difference|better|` +
+	`faster|quicker|slower|fastest|quickest|slowest|shortest|longest|(?:which|what) (?:gels?|needles?|cannulas?|products?|can i))\b`)
 
 // Compares reports whether a text sets things side by side: "27G vs 30G".
 func Compares(text string) bool { return comparing.MatchString(strings.ToLower(fold(text))) }
+
+var leave = regexp.MustCompile(`\b(?:(?:can|may|should|shall|could|do) (?:i|we) (?:now |then |just )?(?:inject|proceed|go ahead|go on|carry on|continue|start)|` +
+	`(?:ok|okay|safe|fine|good|alright|all right|clear) to (?:inject|proceed|go|go ahead|continue|start)|(?:am i|are we) (?:safe|good|ok|clear)|is it safe)\b`)
+
+// AsksLeave reports whether a text asks for leave to inject, which no answer gives.
+func AsksLeave(text string) bool { return leave.MatchString(strings.ToLower(fold(text))) }
 
 // asking are the ways in which a text that begins with a command's word shows that it
 // asks.
