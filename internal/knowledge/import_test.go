@@ -159,7 +159,9 @@ func TestAnImportUnestimatedSaysTheSameOnceAsked(t *testing.T) {
 	}
 	got := must(g.Evidence(t.Context(), orrickOn27(), 0))(t)
 	want := must(demo(t, s, "demo").Evidence(t.Context(), orrickOn27(), 0))(t)
-	said := func(e *Evidence) string { return fmt.Sprintf("%s %+v %+v %g", e.State, e.Counts.ByCeiling, e.Advice, e.Surprise) }
+	said := func(e *Evidence) string {
+		return fmt.Sprintf("%s %+v %+v %g", e.State, e.Counts.ByCeiling, e.Advice, e.Surprise)
+	}
 	if got.Counts.Run == 0 || said(got) != said(want) {
 		t.Errorf("%s; want %s", said(got), said(want))
 	}
