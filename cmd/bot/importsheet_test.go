@@ -83,3 +83,18 @@ func TestNothingIsStoredWithoutAYes(t *testing.T) {
 	}
 	wants(t, bot(t, environ, "", "import", demoFile("tests"), "--yes").stdout, "144 rows: 144 added")
 }
+
+// A list of gels is told from tests by its headings; nothing of it is there before a yes.
+func TestAListComesInFromATerminal(t *testing.T) {
+	environ := ownStore(t)
+	mustRun(t, environ, "", "import", "products", demoFile("products"))
+	list := filepath.Join("..", "..", "internal", "commands", "testsheet", "testdata", "lists", "gels.csv")
+	answers := "yes\nit is Pellow Lip\nfine\n"
+	wants(t, bot(t, environ, answers+"no\n", "import", list).stdout, "is nearly Wendle Firm. Is it another gel?",
+		"6 rows of products: 6 to add, 0 there already, 0 bad", "Nothing was stored.")
+	if gels := mustRun(t, environ, "", "export", "products"); strings.Contains(gels, "Wendle") {
+		t.Errorf("stored without a yes:\n%s", gels)
+	}
+	wants(t, bot(t, environ, answers+"yes\n", "import", list).stdout, "6 rows: 4 added, 0 there already, 2 changed")
+	wants(t, mustRun(t, environ, "", "export", "products"), "Wendle Firm,firm HA,w firm,2026-11-03", "Wendel Firm,unknown")
+}

@@ -26,7 +26,7 @@ type Attached struct {
 
 var importCommand = &Command{
 	Name:    importName,
-	Summary: "Take in a spreadsheet of bench tests, as you keep it (trainer)",
+	Summary: "Take in a spreadsheet of tests, gels, needles or stock, as you keep it (trainer)",
 	Help: "Attach .xlsx or CSV. What is unclear is asked once; then you see what would be added, what is there " +
 		"already and which rows are bad, " +
 		"and nothing is stored before you say so. The member named in a row is credited. Nothing about patients is " +
@@ -253,7 +253,7 @@ func storeSheet(ctx context.Context, s *waitingSheet, skipBad bool) (Card, error
 		c = Card{Title: "Nothing was stored", Refused: true}
 	}
 	outcomeFacts(&c, done, "added")
-	if done.Added > 0 {
+	if done.Added > 0 && done.Kind == knowledge.TestFile {
 		c.line("You stand in the history as who brought them in. The weekly prompt does not tell of them as news.")
 	}
 	return c, nil

@@ -113,7 +113,8 @@ func TestAnswersToASheetAreReadAsRepliesInChat(t *testing.T) {
 		"add": "add", "add it": "add", "add, not sure": "add", "new": "add", "skip it": "leave out",
 		"leave it out": "leave out", "it's o mid": "it is o mid", "the same as Orrick Firm": "it is orrick firm",
 		"Dunmere Deep please": "it is dunmere deep",
-		"add gummy":           "", "add firm soft": "", "not sure": "", "Brackley": "", "": "", "yes": "", "it is firm": "add as firm HA",
+		"add gummy":           "", "add firm soft": "", "not sure": "", "Brackley": "", "": "", "yes": "",
+		"it is firm": "add as firm HA",
 	} {
 		in := openedSheet(t, env, "11-unknown-gel.csv")
 		if got, ok := in.plan.Accepts(in.Questions()[0], say); ok != (want != "") || ok && got != want {

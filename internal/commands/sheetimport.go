@@ -34,12 +34,22 @@ func OpenSheet(ctx context.Context, env *Env, asker Asker, file io.ReaderAt, siz
 		return nil, err
 	}
 	i := &SheetImport{env: env, by: by, answers: testsheet.Answers{}}
+	found := false // tests, in a book that has lists beside
 	i.open = func() (*sheet.Table, error) {
 		return sheet.Open(file, size, limits, func(rows [][]string) bool {
-			return knowledge.KindOfHeading(rows[0]) != "" || testsheet.Is(rows)
+			is := knowledge.KindOfHeading(rows[0]) != "" || testsheet.Is(rows)
+			found = found || is
+			return is
 		})
 	}
 	table, err := i.open()
+	if err == nil && !found {
+		i.open = func() (*sheet.Table, error) { return sheet.Open(file, size, limits, testsheet.IsList) }
+		err = table.Close()
+		if err == nil {
+			table, err = i.open()
+		}
+	}
 	if err == nil {
 		if first, err := table.Next(); err == nil {
 			i.kind = knowledge.KindOfHeading(first.Cells)
@@ -82,6 +92,7 @@ func (i *SheetImport) lists(ctx context.Context) (l testsheet.Lists, err error) 
 	}
 	l = testsheet.Lists{Index: index, Products: v.Products, Instruments: v.Instruments,
 		Members: knowledge.FileNames(members), Near: knowledge.NearNames,
+		Similar: knowledge.NewSpellings(v.Products).Similar,
 		Usual: testsheet.Usual{Liquid: usualLiquid, LiquidC: usualLiquidC, PullML: usualPullML, Timing: usualTiming,
 			FilmFPS: usualFPS, WatchedS: usualWatchedS}}
 	l.Today, err = i.env.today(ctx)
@@ -128,11 +139,13 @@ func (i *SheetImport) Take(ctx context.Context, how knowledge.Importing) (o Outc
 	how.By, o.Kind = i.by, i.kind
 	open := func() (knowledge.Rows, error) { return i.open() }
 	if i.plan != nil {
-		o.Kind = knowledge.TestFile
-		gels, people := i.plan.New()
-		how.New.Products = gels
-		for _, name := range people {
-			how.New.Members = append(how.New.Members, knowledge.Member{Ref: name})
+		o.Kind, how.Apart = knowledge.FileKind(i.plan.Kind), i.plan.Apart()
+		if i.plan.Kind == testsheet.Tests {
+			gels, people := i.plan.New()
+			how.New.Products = gels
+			for _, name := range people {
+				how.New.Members = append(how.New.Members, knowledge.Member{Ref: name})
+			}
 		}
 		var reader *testsheet.Reader
 		defer func() {
@@ -159,6 +172,13 @@ func (i *SheetImport) Remarks() (lines []string) {
 	}
 	for _, heading := range i.plan.Patient() {
 		lines = append(lines, "The column "+heading+" was left out: nothing about patients is taken in.")
+	}
+	if len(i.plan.Unread) > 0 {
+		lines = append(lines, "Not read, for "+string(i.plan.Kind)+" have no place for it: "+
+			strings.Join(i.plan.Unread, ", ")+".")
+	}
+	if i.plan.Kind != testsheet.Tests {
+		return lines
 	}
 	usual := map[testsheet.Field]string{testsheet.Liquid: usualLiquid,
 		testsheet.Temperature: trade.Number(usualLiquidC) + " °C",

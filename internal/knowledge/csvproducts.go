@@ -56,7 +56,7 @@ func (g *Group) importProducts(ctx context.Context, open source, how Importing) 
 	return importSheet(ctx, g, open, productColumns(true), how,
 		func(ctx context.Context, q querier) (sheetImport[*plannedProduct], error) {
 			products, err := g.readProducts(ctx, q)
-			in := productImport{g: g, known: make(map[string]*plannedProduct), looks: make(productLooks)}
+			in := productImport{g: g, how: how, known: make(map[string]*plannedProduct), looks: make(productLooks)}
 			for _, p := range products {
 				in.know(&plannedProduct{Product: p, stored: true})
 			}
@@ -81,6 +81,7 @@ func readProduct(row sheetRow) trade.Product {
 // productImport is every name and alias taken, and how each is drawn, while a file is read.
 type productImport struct {
 	g       *Group
+	how     Importing
 	known   map[string]*plannedProduct // by folded name and alias
 	looks   productLooks
 	fresh   int64 // products of the file that have no number yet, counted down
@@ -166,6 +167,11 @@ func (in *productImport) store(ctx context.Context, q querier, products []*plann
 		if p.Product, err = put(ctx, q, p.Product); err != nil {
 			return nil, err
 		}
+		if became == added {
+			if err := in.note(ctx, q, p.Product); err != nil {
+				return nil, err
+			}
+		}
 		p.stored, p.waits = true, false
 		all = append(all, became)
 	}
@@ -174,6 +180,24 @@ func (in *productImport) store(ctx context.Context, q querier, products []*plann
 		in.version = version // still another than was read: go on with care
 	}
 	return all, err
+}
+
+// note writes by whom a product was brought in, where that is known.
+func (in *productImport) note(ctx context.Context, q querier, p trade.Product) error {
+	if in.how.By == (Member{}) {
+		return nil
+	}
+	by, err := in.g.resolveMember(ctx, q, in.how.By)
+	if err != nil {
+		return err
+	}
+	var others []trade.Product
+	for _, name := range in.how.Apart[p.Name] {
+		if other := in.known[trade.Fold(name)]; other != nil && other.stored && other.ID != p.ID {
+			others = append(others, other.Product)
+		}
+	}
+	return in.g.noteAdded(ctx, q, p, by, false, others)
 }
 
 // filledUp returns the stored product with what a file has beyond it.

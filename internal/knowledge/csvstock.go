@@ -2,8 +2,10 @@ package knowledge
 
 import (
 	"context"
+	"database/sql"
 	"io"
 
+	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -56,15 +58,44 @@ func (g *Group) importStock(ctx context.Context, open source, how Importing) (Im
 				return way, err
 			}
 			names := newMemberNames(members)
+			held, err := g.stockHeld(ctx, q)
+			if err != nil {
+				return way, err
+			}
 			read := func(row sheetRow) (*StockItem, become, error) {
 				item, err := readStock(row, names, v)
 				if err == nil {
 					item.Combination, err = v.placeStock(item.Combination)
 				}
+				k := heldKey{item.Member.ID, keyOf(item.Combination)}
+				if err == nil && held[k] {
+					return nil, already, nil
+				}
+				// of what is on no list yet the store says whether it is there
+				held[k] = err == nil && k.product != 0 && k.syringe != 0 && (k.instrument != 0 ||
+					item.Combination.Instrument == (trade.Instrument{}))
 				return &item, 0, err
 			}
 			return sheetImport[StockItem]{read: read, store: g.storeStock, atOnce: namesAtOnce}, nil
 		})
+}
+
+// heldKey is a combination in stock, by its rows.
+type heldKey struct {
+	member int64
+	combinationKey
+}
+
+// stockHeld is what members hold.
+func (g *Group) stockHeld(ctx context.Context, q querier) (map[heldKey]bool, error) {
+	keys, err := database.Collect(ctx, q, func(rows *sql.Rows, k *heldKey) error {
+		return rows.Scan(&k.member, &k.product, &k.instrument, &k.syringe)
+	}, `SELECT member_id, product_id, COALESCE(instrument_id, 0), syringe_id FROM stock WHERE community_id = ?`, g.id)
+	held := make(map[heldKey]bool, len(keys))
+	for _, k := range keys {
+		held[k] = true
+	}
+	return held, err
 }
 
 func (g *Group) storeStock(ctx context.Context, q querier, items []StockItem) (all []become, err error) {

@@ -67,7 +67,9 @@ type Importing struct {
 	Dry     bool      // say what would become of it, and store nothing
 	By      Member    // who brings it in; the zero Member for whoever runs the program
 	New     Additions // for a file of tests: names that it brings along
-	Told    func(ImportReport)
+	// Apart has the names of other products that a new one is nearly called like and is not.
+	Apart map[string][]string
+	Told  func(ImportReport)
 
 	unestimated bool // estimates are left to who asks first
 }

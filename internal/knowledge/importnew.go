@@ -60,8 +60,7 @@ func (g *Group) Import(ctx context.Context, kind FileKind, open func() (Rows, er
 	return report, fmt.Errorf("no file of %q", kind)
 }
 
-// Additions are names that a file of tests brings along. Whoever brings it was asked whether a
-// gel is one that it is nearly called like, so these are told apart. An instrument needs none: one that
+// Additions are names that a file of tests brings along. An instrument needs none: one that
 // can be read is added with its first test.
 type Additions struct {
 	Products []trade.Product
@@ -126,12 +125,12 @@ func (in *testImport) bring(ctx context.Context, q querier, members []Member) (e
 	return nil
 }
 
-// storeProduct stores a product that came with a file, told apart from those that its name is
-// nearly, and returns the names as they are then.
-func (in *testImport) storeProduct(ctx context.Context, q querier, v *Vocabulary, p trade.Product) (*Vocabulary, error) {
+// storeProduct stores a product that came with a file and returns the names as they are then.
+func (in *testImport) storeProduct(ctx context.Context, q querier, v *Vocabulary,
+	p trade.Product) (*Vocabulary, error) {
 	var apart []int64
-	for _, other := range v.Products {
-		if NearNames(other.Name, p.Name) {
+	for _, name := range in.how.Apart[p.Name] {
+		if other, there := v.Product(name); there {
 			apart = append(apart, other.ID)
 		}
 	}

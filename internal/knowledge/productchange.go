@@ -79,18 +79,24 @@ func (g *Group) addProductBy(ctx context.Context, q querier, p trade.Product, by
 	if added, err = g.addProduct(ctx, q, p); err != nil {
 		return added, err
 	}
+	return added, g.noteAdded(ctx, q, added, by, undoable, others)
+}
+
+// noteAdded writes that a product was added, and what it is told apart from.
+func (g *Group) noteAdded(ctx context.Context, q querier, added trade.Product, by Member, undoable bool,
+	others []trade.Product) error {
 	c := listChange{product: added.ID, action: AddedAct, after: described(added), by: by}
 	if undoable {
 		c.undo = undoing{Gel: &gelChange{After: added}}
 	}
 	for _, other := range others {
 		if err := g.keepApart(ctx, q, other.ID, added.ID); err != nil {
-			return added, err
+			return err
 		}
 		c.other, c.after = other.ID, c.after+"; not "+other.Name
 	}
-	_, err = g.noteListChange(ctx, q, c)
-	return added, err
+	_, err := g.noteListChange(ctx, q, c)
+	return err
 }
 
 // DropAlias takes a name from a product and returns it as it is then. Its first name

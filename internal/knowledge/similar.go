@@ -28,16 +28,38 @@ func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []tra
 	if err != nil {
 		return nil, err
 	}
+	return NewSpellings(v.Products).Similar(name), nil
+}
+
+// Spellings are the names of products, ready to be compared.
+type Spellings struct {
+	products []trade.Product
+	names    [][]spelled
+}
+
+// NewSpellings are the spellings of a list.
+func NewSpellings(products []trade.Product) *Spellings {
+	s := &Spellings{products: products, names: make([][]spelled, len(products))}
+	for i, p := range products {
+		for _, name := range append([]string{p.Name}, p.Aliases...) {
+			s.names[i] = append(s.names[i], newSpelling(name))
+		}
+	}
+	return s
+}
+
+// Similar is SimilarProducts of the list.
+func (s *Spellings) Similar(name string) (similar []trade.Product) {
 	type near struct {
 		product trade.Product
 		apart   int
 	}
 	var found []near
 	asked := newSpelling(name)
-	for _, p := range v.Products {
+	for i, p := range s.products {
 		best := mostSlips + 1
-		for _, known := range append([]string{p.Name}, p.Aliases...) {
-			best = min(best, asked.apart(newSpelling(known)))
+		for _, known := range s.names[i] {
+			best = min(best, asked.apart(known))
 		}
 		if best <= asked.slips() {
 			found = append(found, near{p, best})
@@ -47,7 +69,7 @@ func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []tra
 	for _, n := range found {
 		similar = append(similar, n.product)
 	}
-	return similar, nil
+	return similar
 }
 
 // NearNames reports whether two names of products are nearly one, as SimilarProducts has it.

@@ -21,7 +21,8 @@ var (
 		`|another(?: gel| one)?)(?:$|[ ,:]+)`)
 	beforeClass = regexp.MustCompile(`^(?:as|of|in|with|the|an?|is|it is|class|gel|type)(?: |$)`)
 	beforeName  = regexp.MustCompile(`^(?:it'?s|it is|(?:the )?same as|means?|meant|=|is)[ :]+`)
-	yesWord     = regexp.MustCompile(`^(?:yes|y|yep|yeah|(?:the )?same(?: as above| again)?|as above|ditto)$`)
+	yesWord     = regexp.MustCompile(`^(?:yes|y|yep|yeah)$`)
+	sameWord    = regexp.MustCompile(`^(?:(?:the )?same(?: as above| again| one| gel)?|as above|ditto)$`)
 	noWord      = regexp.MustCompile(`^(?:no|n|nope)$`)
 	dayWords    = regexp.MustCompile(`^(?:days? (?:comes? )?first|days?[ /.-]months?(?:[ /.-]years?)?` +
 		`|dd?[/.-]mm?(?:[/.-]y+)?)$`)
@@ -50,6 +51,9 @@ func (p *Plan) Accepts(q Question, say string) (string, bool) {
 	case q.Key == orderKey:
 		return oneOfTwo(plain, dayWords, DayFirst, monthWords, MonthFirst)
 	case kind+" " == blankKey:
+		if sameWord.MatchString(plain) {
+			return asAbove, true
+		}
 		return oneOfTwo(plain, yesWord, asAbove, noWord, leaveBlank)
 	case kind+" " == everyRowKey:
 		return firstThatStands(say, plain, func(name string) bool { return p.canStand(Field(rest), name) })
@@ -57,7 +61,7 @@ func (p *Plan) Accepts(q Question, say string) (string, bool) {
 		return LeaveOut, true
 	case kind+" " == columnKey:
 		field, sure := meaning(plain)
-		return string(field), sure && slices.Contains(fields[:], field)
+		return string(field), sure && slices.Contains(p.Kind.holds(), field)
 	}
 	return p.acceptsName(Field(kind), q, say, plain)
 }
@@ -97,7 +101,13 @@ func (p *Plan) acceptsName(field Field, q Question, say, plain string) (string, 
 		}
 		return "", false
 	}
-	rest, adds := plain, false
+	rest, adds := plain, len(q.near) > 0 && yesWord.MatchString(plain)
+	switch {
+	case adds:
+		rest = ""
+	case len(q.near) == 1 && (noWord.MatchString(plain) || sameWord.MatchString(plain)):
+		return ItIs + q.near[0], true
+	}
 	if m := addWords.FindString(plain); m != "" {
 		rest, adds = plain[len(m):], true
 	}
@@ -113,8 +123,11 @@ func (p *Plan) acceptsName(field Field, q Question, say, plain string) (string, 
 		return "", false
 	}
 	class, is := question.ReadClass(rest)
+	if p.Kind == Gels && adds && is {
+		return offered(Add) // the sheet has a class of its own
+	}
 	switch {
-	case field != Gel || !is:
+	case field != Gel || !is || p.Kind != Tests:
 		return "", false
 	case class == calc.UnknownGel && adds:
 		return offered(Add)
@@ -136,6 +149,9 @@ func (p *Plan) canStand(field Field, text string) bool {
 		return ok
 	case Person:
 		_, ok := p.lists.member(text)
+		return ok
+	case Class:
+		_, ok := question.ReadClass(text)
 		return ok
 	case Setup:
 		return p.readSetup(text) != nil

@@ -1,7 +1,7 @@
-// Package testsheet reads a sheet of bench tests as people keep one: headings by what they
-// mean, in any order, and cells as the same words are read in chat. What is unclear is asked
-// about once, not once a row. It knows words and the nouns of the trade, no store and no
-// clock; what it makes of a sheet are the rows of a file of tests.
+// Package testsheet reads a sheet of bench tests as people keep one, or a list of gels, needles
+// or stock: headings by what they mean, in any order, and cells as the same words are read in
+// chat. What is unclear is asked about once, not once a row. It knows words and the nouns of the
+// trade, no store and no clock; what it makes of a sheet are the rows of a file of its kind.
 package testsheet
 
 import (
@@ -23,7 +23,7 @@ const (
 	Instrument  Field = "instrument"
 	Gauge       Field = "gauge"
 	Length      Field = "length"
-	Kind        Field = "kind"
+	Sharp       Field = "kind" // needle or cannula
 	Wall        Field = "wall"
 	Syringe     Field = "syringe"
 	Seconds     Field = "seconds"
@@ -41,14 +41,17 @@ const (
 	Lot         Field = "lot"
 	Expiry      Field = "expiry"
 	Class       Field = "class"
+	Names       Field = "other names"
+	Bore        Field = "bore"
+	Stocked     Field = "stocked"
 	leftOut     Field = "left out"
 	patient     Field = "patient"
 )
 
-// fields are those that a column may be said to hold, in the order in which they are offered.
+// fields are those that a column of tests may be said to hold, in the order in which they are offered.
 var fields = [...]Field{Gel, Instrument, Seconds, Outcome, Watched, Person, Day, Note, Pull, Liquid, Temperature,
 	Timing,
-	Syringe, Setup, Gauge, Length, Kind, Wall, None, Link, Lot, Expiry, Class}
+	Syringe, Setup, Gauge, Length, Sharp, Wall, None, Link, Lot, Expiry, Class}
 
 //go:embed headings.txt
 var headingFile string
@@ -133,7 +136,7 @@ var (
 	aUnit      = regexp.MustCompile(`^(?:` + quantity.SecondUnit + `|` + quantity.MinuteUnit + `|` + quantity.VolumeUnit + `|` + quantity.DegreeUnit + `|` + quantity.RateUnit + `|mm|cm|inch(?:es)?|in|")$`)
 	unitsOf    = map[Field]bool{Seconds: true, Watched: true, Pull: true, Temperature: true, Length: true,
 		Timing: true}
-	repeatable  = []Field{Note, Seconds}
+	repeatable  = []Field{Note, Names, Seconds}
 	oftenFilled = []Field{Gel, Setup, Instrument, Person, Day}
 )
 
@@ -173,7 +176,7 @@ func settleTwice(columns []column, sure []bool) []column {
 			}
 			same := sure[i] == sure[j]
 			if slices.Contains(repeatable, c.field) && same {
-				if c.field == Note || sameButNumber(c.heading, other.heading) {
+				if c.field != Seconds || sameButNumber(c.heading, other.heading) {
 					continue
 				}
 			}

@@ -1,7 +1,6 @@
 package testsheet
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 
@@ -15,8 +14,9 @@ type placed struct {
 	product, instrument, person string // as the lists write it
 	syringe                     string // where the name says it
 	like                        []string
-	near                        string // the gel of the list that it is nearly called like
-	addable                     bool   // it can be added as it is read
+	near                        []string // the gels of the list that it is nearly called like
+	class                       string
+	addable                     bool // it can be added as it is read
 }
 
 // mostKept names and values are kept read; a sheet says the same again and again.
@@ -39,6 +39,12 @@ func (p *Plan) place(field Field, text string, syringeSaid bool) placed {
 		is = p.placeInstrument(text, syringeSaid)
 	case Person:
 		is = p.placePerson(text)
+	case Class:
+		if class, ok := question.ReadClass(text); ok {
+			is = placed{known: true, class: string(class)}
+		} else {
+			is = p.placeClass()
+		}
 	case Setup:
 		if read := p.readSetup(text); read != nil {
 			is = placed{known: true, product: read.Product.Name, instrument: read.Instrument.Name(),
@@ -58,12 +64,11 @@ func (p *Plan) placeGel(text string) placed {
 		return placed{known: true, product: read.Product.Name}
 	}
 	is := placed{product: trade.Tidy(text), addable: true}
-	for _, g := range p.lists.Products {
-		near := func(name string) bool { return p.lists.Near(name, text) }
-		if near(g.Name) || slices.ContainsFunc(g.Aliases, near) {
-			is.like, is.near = append(is.like, g.Name), cmp.Or(is.near, g.Name)
-		}
+	for _, g := range p.lists.Similar(text) {
+		is.near = append(is.near, g.Name)
 	}
+	is.near = is.near[:min(len(is.near), mostLike)]
+	is.like = slices.Clone(is.near)
 	for _, like := range read.Options {
 		if !slices.Contains(is.like, like.Name) {
 			is.like = append(is.like, like.Name)

@@ -20,10 +20,12 @@ type Lists struct {
 	Products    []trade.Product
 	Instruments []trade.Instrument
 	Members     []string // as they stand in files, no two alike
-	// Near reports whether two names of gels are nearly one.
-	Near  func(one, other string) bool
-	Today time.Time
-	Usual Usual
+	// Near reports whether two names of gels are nearly one, and Similar finds the gels of the
+	// list that a name is nearly one of.
+	Near    func(one, other string) bool
+	Similar func(name string) []trade.Product
+	Today   time.Time
+	Usual   Usual
 }
 
 // Usual is what is taken where no cell says.
@@ -50,6 +52,8 @@ func (l Lists) member(name string) (string, bool) {
 type Plan struct {
 	Sheet  string   // the name of the sheet in its book, "" where there is only one
 	Others []string // sheets of the book that are not read
+	Kind   Kind     // what its rows are
+	Unread []string // headings of columns that a list has no place for
 
 	lists   Lists
 	answers Answers
@@ -65,6 +69,7 @@ type Plan struct {
 	unwatched            int
 	parts                map[string]part
 	names                map[string]placed
+	fresh                []string // names of a list of gels that are on no list
 }
 
 // nameKey is what a name goes by among the answers: capitals and spaces make no other name.
@@ -76,8 +81,8 @@ type unknownName struct {
 	text       string
 	rows, line int
 	like       []string
-	near       string // the one that it is nearly called like
-	class      string // of a gel, where the sheet says it
+	near       []string // those that it is nearly called like
+	class      string   // of a gel, where the sheet says it
 	addable    bool
 }
 
@@ -115,14 +120,21 @@ func (p *Plan) survey(table *sheet.Table) error {
 			best = i
 		}
 	}
+	if p.Kind = Tests; best < 0 {
+		best = slices.IndexFunc(first, func(row sheet.Row) bool { return listOf(row.Cells) != "" })
+		if best >= 0 {
+			p.Kind = listOf(first[best].Cells)
+		}
+	}
 	switch {
 	case len(first) == 0:
 		return &sheet.Problem{Why: "the file is empty"}
 	case best < 0:
 		return &sheet.Problem{Why: "no line of headings was found; above the tests one line has to name the gel, the " +
-			"needle and the seconds"}
+			"needle and the seconds, or what a list of gels, needles or stock holds"}
 	}
 	p.heading, p.columns = first[best].Line, columnsOf(first[best].Cells)
+	p.fit()
 	p.example = make([]string, len(p.columns)+extraColumns)
 	for _, row := range first[best+1:] {
 		p.lookAt(row.Cells)
@@ -133,6 +145,7 @@ func (p *Plan) survey(table *sheet.Table) error {
 	if p.answerColumns() {
 		return nil
 	}
+	p.fit() // with what was answered
 	w := p.walk()
 	for _, row := range first[best+1:] {
 		w.survey(row)
@@ -225,4 +238,15 @@ func (p *Plan) New() (gels []trade.Product, members []string) {
 		}
 	}
 	return gels, members
+}
+
+// Apart are the new gels and the names that each is nearly called like and is not.
+func (p *Plan) Apart() map[string][]string {
+	apart := map[string][]string{}
+	for _, n := range p.unknown {
+		if say := p.answers[nameKey(n.field, n.text)]; n.field == Gel && (say == Add || strings.HasPrefix(say, addAs)) {
+			apart[n.text] = append(p.spelledBefore(n), n.near...)
+		}
+	}
+	return apart
 }

@@ -1,7 +1,6 @@
 package testsheet
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -14,6 +13,7 @@ type Question struct {
 	Key     string // names it among the answers
 	Text    string
 	Answers []Answer // ways to answer it; others may be typed
+	near    []string // of a name, those that it is nearly called like
 }
 
 // Answer is a way to answer a question.
@@ -56,7 +56,10 @@ func (p *Plan) columnQuestions() (open []Question) {
 		if !c.asked {
 			continue
 		}
-		q := Question{Key: p.columnKeyOf(i), Answers: offers(LeaveOut, string(Note))}
+		q := Question{Key: p.columnKeyOf(i), Answers: offers(LeaveOut)}
+		if p.Kind == Tests {
+			q.Answers = offers(LeaveOut, string(Note))
+		}
 		q.Text = fmt.Sprintf("What does the column %q hold?", c.heading)
 		if c.heading == "" {
 			q.Text = fmt.Sprintf("Column %d has no heading. What does it hold?", i+1)
@@ -64,7 +67,7 @@ func (p *Plan) columnQuestions() (open []Question) {
 		if eg := p.example[i]; eg != "" {
 			q.Text += " It begins with " + eg + "."
 		}
-		for _, f := range fields {
+		for _, f := range p.Kind.holds() {
 			if f != Note && (!has(p.columns, f) || slices.Contains(repeatable, f)) {
 				q.Answers = append(q.Answers, Answer{string(f), string(f)})
 			}
@@ -76,7 +79,7 @@ func (p *Plan) columnQuestions() (open []Question) {
 
 // rowQuestions ask what hangs on all rows together.
 func (p *Plan) rowQuestions() (open []Question) {
-	for _, f := range []Field{Gel, Instrument, Person, Day} {
+	for _, f := range p.Kind.needs() {
 		if p.holds(f) {
 			continue
 		}
@@ -92,10 +95,14 @@ func (p *Plan) rowQuestions() (open []Question) {
 				q.Answers = append(q.Answers, Answer{i.Name(), i.Name()})
 			}
 		case Person:
-			q.Text = "No column says who made the tests. Who did?"
+			if q.Text = "No column says who made the tests. Who did?"; p.Kind == Stock {
+				q.Text = "No column says who holds it. Who does?"
+			}
 			q.Answers = offers(p.lists.Members[:min(len(p.lists.Members), mostOffered)]...)
 		case Day:
-			q.Text = "No column says the day. On which day were the tests made?"
+			if q.Text = "No column says the day. On which day were the tests made?"; p.Kind == Stock {
+				q.Text = "No column says the day. Since when is it in stock?"
+			}
 			q.Answers = offers("today", "yesterday")
 		}
 		open = append(open, q)
@@ -135,14 +142,20 @@ func (p *Plan) nameQuestions() (open []Question) {
 		q := Question{Key: nameKey(n.field, n.text)}
 		q.Text = fmt.Sprintf("%q, in %s from line %d, is on no list. What is it?", n.text, rows(n.rows), n.line)
 		earlier := p.spelledBefore(n)
-		if near := cmp.Or(n.near, strings.Join(earlier, " and ")); near != "" {
+		if n.field == Class {
+			q.Text = fmt.Sprintf("What class of gel is %q, in %s from line %d?", n.text, rows(n.rows), n.line)
+		} else if q.near = append(slices.Clone(n.near), earlier...); len(q.near) > 0 {
 			q.Text = fmt.Sprintf("%q, in %s from line %d, is nearly %s. Is it another gel?", n.text, rows(n.rows),
-				n.line, near)
+				n.line, strings.Join(q.near, " and "))
 		}
 		for _, like := range append(earlier, n.like...) {
 			q.Answers = append(q.Answers, Answer{ItIs + like, ItIs + like})
 		}
 		switch {
+		case p.Kind != Tests && (n.field == Person || n.field == Gel && p.Kind == Stock):
+			// a list of stock names nobody and nothing new
+		case n.field == Gel && p.Kind == Gels:
+			q.Answers = append(q.Answers, Answer{"add", Add})
 		case n.field == Gel && n.class != "":
 			q.Answers = append(q.Answers, Answer{"add, class " + n.class, addAs + n.class})
 		case n.field == Gel:
@@ -164,7 +177,7 @@ func (p *Plan) nameQuestions() (open []Question) {
 // spelledBefore are the gels of the sheet that are to be added and that a later name of it is
 // nearly called like.
 func (p *Plan) spelledBefore(n *unknownName) (gels []string) {
-	if n.field != Gel {
+	if n.field != Gel || p.Kind != Tests {
 		return nil
 	}
 	added, _ := p.New()

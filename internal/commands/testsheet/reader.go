@@ -8,8 +8,16 @@ import (
 	"holdbench/internal/sheet"
 )
 
-// Columns are those of the rows that a Reader makes: of a file of tests.
-func Columns() []string {
+// Columns are those of the rows that a Reader makes: of a file of the kind.
+func (k Kind) Columns() []string {
+	switch k {
+	case Gels:
+		return []string{"name", "gel_class", "aliases", "first_stocked"}
+	case Needles:
+		return []string{"kind", "gauge", "length_mm", "wall", "bore_mm"}
+	case Stock:
+		return []string{"member", "product", "instrument", "syringe", "stocked_on"}
+	}
 	return []string{"tested_on", "member", "product", "instrument", "syringe", "liquid", "liquid_c", "pull_ml",
 		"limit_s",
 		"outcome", "seconds", "timing", "note", "film_marks", "film_link", "lot", "expires"}
@@ -42,7 +50,7 @@ func (r *Reader) Close() error { return r.table.Close() }
 func (r *Reader) Next() (sheet.Row, error) {
 	if !r.begun {
 		r.begun = true
-		return sheet.Row{Line: r.heading, Cells: Columns()}, nil
+		return sheet.Row{Line: r.heading, Cells: r.Kind.Columns()}, nil
 	}
 	for {
 		if len(r.queue) > 0 {
@@ -62,9 +70,24 @@ func (r *Reader) Next() (sheet.Row, error) {
 			continue
 		case err != nil:
 			return sheet.Row{}, err
-		case row.Line > r.heading && r.isTest(row):
+		case row.Line <= r.heading || !r.isTest(row):
+		case r.Kind == Tests:
 			r.tests(row)
+		default:
+			r.list(row)
 		}
+	}
+}
+
+// list puts the row of a list in the queue.
+func (r *Reader) list(row sheet.Row) {
+	switch cells, out, problem := r.listRow(row); {
+	case out:
+		r.Out++
+	case problem != "":
+		r.faults = append(r.faults, &sheet.Fault{Line: row.Line, Why: strings.TrimRight(problem, ".")})
+	default:
+		r.queue = append(r.queue, sheet.Row{Line: row.Line, Cells: cells})
 	}
 }
 
@@ -105,7 +128,7 @@ func (r *Reader) who(said map[Field]string, row sheet.Row) (base []string, out b
 		text := said[part.field]
 		if text == "" {
 			if part.field == Person || part.field == Gel && gel.product == "" && said[Setup] == "" ||
-				part.field == Instrument && said[Setup] == "" {
+				part.field == Instrument && said[Setup] == "" && r.Kind == Tests {
 				return nil, false, string(part.field) + ": is missing"
 			}
 			continue

@@ -78,7 +78,7 @@ func (w *walker) filled(row sheet.Row, blank func(Field)) map[Field]string {
 			continue
 		}
 		text := w.cell(row, f)
-		if text == "" && w.above[f] != "" {
+		if text == "" && w.above[f] != "" && (w.Kind == Tests || w.Kind == Stock && f != Instrument) {
 			blank(f)
 			if w.answers[blankKey+string(f)] == asAbove {
 				text = w.above[f]
@@ -105,7 +105,7 @@ func (w *walker) filled(row sheet.Row, blank func(Field)) map[Field]string {
 
 // sizeOf is a needle whose gauge, length and kind stand in cells of their own.
 func (w *walker) sizeOf(row sheet.Row) string {
-	gauge, length, kind := w.cell(row, Gauge), w.cell(row, Length), w.cell(row, Kind)
+	gauge, length, kind := w.cell(row, Gauge), w.cell(row, Length), w.cell(row, Sharp)
 	if gauge == "" {
 		return ""
 	}
@@ -169,13 +169,28 @@ func (w *walker) survey(row sheet.Row) {
 		return
 	}
 	said := w.filled(row, func(f Field) { w.blanks[f]++ })
+	if day := said[Day]; day != "" {
+		w.surveyDay(day)
+	}
+	switch w.Kind {
+	case Gels:
+		w.surveyGel(said[Gel], w.cell(row, Class), row.Line)
+		return
+	case Needles:
+		if text := said[Instrument]; text != "" {
+			if is := w.place(Instrument, text, true); !is.addable {
+				w.note(is, Instrument, text, row.Line, "")
+			}
+		}
+		return
+	}
 	for _, f := range []Field{Setup, Gel, Instrument, Person} {
 		if text := said[f]; text != "" {
 			w.note(w.place(f, text, w.cell(row, Syringe) != ""), f, text, row.Line, w.cell(row, Class))
 		}
 	}
-	if day := said[Day]; day != "" {
-		w.surveyDay(day)
+	if w.Kind != Tests {
+		return
 	}
 	for _, t := range w.trials(row) {
 		if part := w.read(t); part.unwatched && w.answers[watchedKey] == "" {
