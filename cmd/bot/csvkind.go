@@ -17,12 +17,13 @@ type csvKind struct {
 }
 
 // csvKinds lists the kinds in the order in which they have to come in: tests
-// name products, instruments and members.
+// name products, instruments, members and syringes.
 func csvKinds() []csvKind {
 	return []csvKind{
 		{"products", (*knowledge.Group).ImportProducts, (*knowledge.Group).ExportProducts},
 		{"instruments", (*knowledge.Group).ImportInstruments, (*knowledge.Group).ExportInstruments},
 		{"members", (*knowledge.Group).ImportMembers, (*knowledge.Group).ExportMembers},
+		{"syringes", (*knowledge.Group).ImportSyringes, (*knowledge.Group).ExportSyringes},
 		{"stock", (*knowledge.Group).ImportStock, (*knowledge.Group).ExportStock},
 		{"tests", (*knowledge.Group).ImportTests, (*knowledge.Group).ExportTests},
 	}

@@ -36,6 +36,8 @@ func exportKinds() []exportKind {
 			func(g *knowledge.Group) writer { return g.ExportProducts }},
 		{"instruments", "the needles and cannulas", false,
 			func(g *knowledge.Group) writer { return g.ExportInstruments }},
+		{"syringes", "the syringes, with the gas behind the gel", false,
+			func(g *knowledge.Group) writer { return g.ExportSyringes }},
 		{"members", "who is in the group", true, func(g *knowledge.Group) writer { return g.ExportMembers }},
 		{"stock", "who holds what", true, func(g *knowledge.Group) writer { return g.ExportStock }},
 		{"history", "what was withdrawn, restored and corrected, with who and why", true,
@@ -61,7 +63,7 @@ var exportCommand = &Command{
 	Name:    exportName,
 	Summary: "Take the log away as a file: your own tests, or any part of it for the trainer",
 	Help: "A CSV file that a spreadsheet opens. A member gets their own tests; the trainer all tests, or with kind " +
-		"the products, instruments, members, stock or history. What could be taken for a formula begins with an " +
+		"the products, instruments, syringes, members, stock or history. What could be taken for a formula begins with an " +
 		"apostrophe; taking the file in again takes it off.",
 	Options: []Option{{Name: kindOption, Help: "what to take away; tests unless said", Choices: exportKindNames(),
 		Reads: exportMeant}},

@@ -71,6 +71,9 @@ func (g *Group) importing(skipBad bool) imports {
 			error) {
 			return g.ImportMembers(c, r, skipBad)
 		},
+		"syringes": func(c context.Context, r *bytes.Reader) (ImportReport, error) {
+			return g.ImportSyringes(c, r, skipBad)
+		},
 		"stock": func(c context.Context, r *bytes.Reader) (ImportReport,
 			error) {
 			return g.ImportStock(c, r, skipBad)
@@ -113,6 +116,8 @@ func (g *Group) export(t testing.TB, name string) string {
 		err = g.ExportInstruments(t.Context(), &out)
 	case "members":
 		err = g.ExportMembers(t.Context(), &out)
+	case "syringes":
+		err = g.ExportSyringes(t.Context(), &out)
 	case "stock":
 		err = g.ExportStock(t.Context(), &out)
 	case "tests":

@@ -19,6 +19,7 @@ const (
 	ProductFile    FileKind = "products"
 	InstrumentFile FileKind = "instruments"
 	MemberFile     FileKind = "members"
+	SyringeFile    FileKind = "syringes"
 	StockFile      FileKind = "stock"
 	TestFile       FileKind = "tests"
 )
@@ -30,7 +31,8 @@ func KindOfHeading(cells []string) FileKind {
 		kind    FileKind
 		columns []column
 	}{{TestFile, testColumns()}, {StockFile, stockColumns()}, {InstrumentFile, instrumentColumns(true, true)},
-		{ProductFile, productColumns(true)}, {MemberFile, memberColumns()}} {
+		{ProductFile, productColumns(true)}, {MemberFile, memberColumns()},
+		{SyringeFile, syringeColumns(true)}} {
 		if names, faults := readHeading(cells, kind.columns); names != nil && len(faults) == 0 {
 			return kind.kind
 		}
@@ -52,6 +54,8 @@ func (g *Group) Import(ctx context.Context, kind FileKind, open func() (Rows, er
 		return g.importInstruments(ctx, open, how)
 	case MemberFile:
 		return g.importMembers(ctx, open, how)
+	case SyringeFile:
+		return g.importSyringes(ctx, open, how)
 	case StockFile:
 		return g.importStock(ctx, open, how)
 	case TestFile:

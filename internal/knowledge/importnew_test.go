@@ -71,7 +71,8 @@ func TestALongTableBringsItsNamesOnce(t *testing.T) {
 
 func TestTheHeadingTellsTheKindOfFile(t *testing.T) {
 	for want, columns := range map[FileKind][]column{TestFile: testColumns(), StockFile: stockColumns(),
-		InstrumentFile: instrumentColumns(false, true), ProductFile: productColumns(false), MemberFile: memberColumns()} {
+		InstrumentFile: instrumentColumns(false, true), ProductFile: productColumns(false), MemberFile: memberColumns(),
+		SyringeFile: syringeColumns(false)} {
 		var cells []string
 		for _, c := range columns {
 			cells = append(cells, strings.ToUpper(c.name))

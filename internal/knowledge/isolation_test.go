@@ -214,6 +214,9 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"ImportInstruments": func(g *Group, r rows) string {
 			return wrote(g.ImportInstruments(ctx, file("kind,gauge,length_mm", "needle,27,13", "needle,29,8"), false))
 		},
+		"ImportSyringes": func(g *Group, r rows) string {
+			return wrote(g.ImportSyringes(ctx, file("syringe,gas_ml", "supplied,0.07", "4 mL,"), false))
+		},
 		"ImportMembers": func(g *Group, r rows) string {
 			return wrote(g.ImportMembers(ctx, file("member,role", "Osier B,trainer", "osier,member"), false))
 		},
@@ -239,6 +242,9 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		},
 		"ExportInstruments": func(g *Group, r rows) string {
 			return export(func(b *bytes.Buffer) error { return g.ExportInstruments(ctx, b) })
+		},
+		"ExportSyringes": func(g *Group, r rows) string {
+			return export(func(b *bytes.Buffer) error { return g.ExportSyringes(ctx, b) })
 		},
 		"ExportMembers": func(g *Group, r rows) string {
 			return export(func(b *bytes.Buffer) error { return g.ExportMembers(ctx, b) })

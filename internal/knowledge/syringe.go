@@ -54,10 +54,10 @@ func (g *Group) insertSyringe(ctx context.Context, q querier, s trade.Syringe) (
 		return trade.Syringe{}, err
 	}
 	err := q.Row(ctx, `
-		INSERT INTO syringes (number, community_id, name_key, name, fixed_needle, volume_ml, gas_ml)
-		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM syringes WHERE community_id = ?), ?, ?, ?, ?, ?, ?)
+		INSERT INTO syringes (number, community_id, name_key, name, fixed_needle, volume_ml, gas_ml, retired_on)
+		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM syringes WHERE community_id = ?), ?, ?, ?, ?, ?, ?, ?)
 		RETURNING id, number`,
-		g.id, g.id, trade.Fold(s.Name), s.Name, s.FixedNeedle, s.VolumeML, s.GasML,
+		g.id, g.id, trade.Fold(s.Name), s.Name, s.FixedNeedle, s.VolumeML, s.GasML, s.RetiredOn,
 	).Scan(&s.ID, &s.Number)
 	if err != nil {
 		return trade.Syringe{}, err

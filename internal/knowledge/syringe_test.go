@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"holdbench/internal/trade"
@@ -48,5 +49,37 @@ func TestASyringeIsKeptInOrderAsANeedleIs(t *testing.T) {
 	must(g.UndoChange(ctx, latest(t, g), lantern))(t)
 	if s := must(g.Syringe(ctx, fresh.Name))(t); s.RetiredOn == "" {
 		t.Error("a syringe whose adding was undone is still suggested")
+	}
+}
+
+// What a group has put right of its syringes goes through the file, and again changes nothing.
+func TestSyringesGoThroughTheFile(t *testing.T) {
+	g := small(t, openStore(t), "local")
+	must(g.AddSyringe(t.Context(), trade.Syringe{Name: "3 mL", VolumeML: 3, GasML: 0.08}))(t)
+	must(g.AddSyringe(t.Context(), trade.Syringe{Name: "pen", FixedNeedle: true, RetiredOn: "2026-02-03"}))(t)
+	supplied := must(g.Syringe(t.Context(), "supplied"))(t)
+	must(g.CorrectSyringe(t.Context(), supplied.ID, Member{Ref: "lantern"}, "", func(s *trade.Syringe) error {
+		s.GasML = 0.07
+		return nil
+	}))(t)
+	file, other := g.export(t, "syringes"), found(t, openStore(t), "other")
+	take := func(text string) ImportReport {
+		return must(other.ImportSyringes(t.Context(), strings.NewReader(text), false))(t)
+	}
+	if r := take(file); r.Added != 2 || r.Changed != 1 || r.Already != 3 {
+		t.Errorf("%+v of\n%s", r, file)
+	}
+	if again := other.export(t, "syringes"); again != file {
+		t.Errorf("the file is another after a round:\n%s", again)
+	}
+	if r := take(file); r.Added+r.Changed != 0 || r.Already != 6 {
+		t.Errorf("again: %+v", r)
+	}
+	for line, want := range map[string]string{"supplied,,,0.09": "recorded with 0.07 mL", "3 mL,yes,,": "recorded with no",
+		"3 mL,,5,": "recorded with 3 mL", "new,perhaps,,": "neither yes nor no", ",no,,": "is missing"} {
+		r := take("syringe,fixed_needle,volume_ml,gas_ml\n" + line + "\n")
+		if r.Bad != 1 || !strings.Contains(r.Faults[0].Problem, want) {
+			t.Errorf("%s: %+v", line, r)
+		}
 	}
 }
