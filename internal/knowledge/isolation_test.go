@@ -237,6 +237,9 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"ImportTests": func(g *Group, r rows) string {
 			return wrote(g.ImportTests(ctx, file(testHead, goodTest, strings.Replace(goodTest, "5.70", "17", 1)), true))
 		},
+		"ImportTestsUnestimated": func(g *Group, r rows) string {
+			return wrote(g.ImportTestsUnestimated(ctx, file(testHead, strings.Replace(goodTest, "5.70", "19", 1)), true))
+		},
 		"ExportProducts": func(g *Group, r rows) string {
 			return export(func(b *bytes.Buffer) error { return g.ExportProducts(ctx, b) })
 		},
