@@ -2,12 +2,14 @@ package commands
 
 import (
 	"context"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/commands/question"
+	"holdbench/internal/quantity"
 	"holdbench/internal/say"
 	"holdbench/internal/trade"
 )
@@ -43,6 +45,9 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 		}
 	}
 	asksOn := req.Command == holdName || req.Command == logName || slices.Contains(askedOn, req.Command)
+	if another := anotherResult.FindStringSubmatch(line); another != nil && last.logged > 0 {
+		line = "log " + another[1]
+	}
 	if last.combination.Product.ID != 0 && asksOn {
 		if f, is := index.ReadFollowUp(line, last.combination); is && !(last.open != nil && last.sameAs(f)) {
 			return env.follow(req, last, f)
@@ -65,6 +70,10 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 	}
 	return req, nil
 }
+
+// anotherResult is a result that is told of the combination that was logged last: "and 13.3", "14.1 s".
+var anotherResult = regexp.MustCompile(`(?i)^(?:(?:and|then|next|another|und|et|y|e|en|i)\b[\s,:]*)?(\d{0,3}[.,]\d+|\d{1,3}(?:[.,]\d+)?\s*` +
+	quantity.SecondUnit + `)[\s.!]*$`)
 
 // correctsLogged is the correction of the test just logged that a line comes down to:
 // "sorry, 2.54", "should have been the 30G". Whether it is made is asked there.

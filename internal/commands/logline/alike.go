@@ -11,9 +11,11 @@ import (
 
 // How many tests a line stands for: "3.1 s x3", "3x 3.1 s", "none in 60 s, 2 times".
 var (
+	timesWords  = regexp.MustCompile(`\b(?:twice|both (?:times|tests)|all (three|four|five)(?: times| tests)?|(two|three|four|five|[2-9]) (?:times|tests|pulls|goes))\b`)
 	timesBehind = regexp.MustCompile(`(?:(?:^|[\s,;(])[x×]\s?([2-9])|\b([2-9])\s?(?:[x×]|times|mal|fois|veces|volte|keer|vezes|razy))` + notEnd)
 	timesBefore = regexp.MustCompile(`(?:^|[\s,;(])([2-9])\s?(?:[x×]|times)\s*(?:at\s*|@\s*)?(?:` + quantity.Duration + `|\d*[.,]\d+(?:$|[\s,;)]))`)
-	afterGauge  = regexp.MustCompile(`(?:\dg|gauge|ga|(?:^|\s)[23]\d)\s*$`) // "30g x 4" is a length
+	lengthSoon  = regexp.MustCompile(`^\s*(?:mm|cm|inch|"|needle|cann?ula)`)
+	afterGauge  = regexp.MustCompile(`(?:\dg|gauge|ga|(?:^|\s)[23]\d|(?:^|\s)0?[.,]\d\d?)\s*$`) // "30g x 4", "0.3 x 8" are sizes
 	afterResult = regexp.MustCompile(`(?:` + quantity.Duration + `|[.,]\d+|` + noneWords + `[^x×]*|ml)[\s,;)]*$`)
 )
 
@@ -28,8 +30,13 @@ func (r *reader) readAlike() {
 		r.take(m[2], end)
 		return
 	}
+	if m := timesWords.FindSubmatchIndex(r.plain); m != nil {
+		r.alike = int(max(2, quantity.Spelled(r.text(m, 1)+r.text(m, 2)), wholeOf(r.text(m, 2))))
+		r.take(m[0], m[1])
+		return
+	}
 	m := timesBehind.FindSubmatchIndex(r.plain)
-	if m == nil || afterGauge.Match(r.plain[:m[0]]) {
+	if m == nil || afterGauge.Match(r.plain[:m[0]]) || lengthSoon.Match(r.plain[m[1]:]) {
 		return
 	}
 	from, to := m[2], m[3]
@@ -42,6 +49,14 @@ func (r *reader) readAlike() {
 		r.askResult(strings.TrimSpace(r.typed[m[0]:m[1]])+": "+n+" tests? Write the seconds of each.", n+" s", "none")
 	}
 	r.take(m[0], m[1])
+}
+
+// wholeOf is a number in figures, 0 for none.
+func wholeOf(text string) float64 {
+	if text == "" || !isDigit(text[0]) {
+		return 0
+	}
+	return number(text)
 }
 
 // askAlike asks whether each of several tests had the one result that was read.

@@ -74,10 +74,19 @@ func (r *reader) addDay(text string) {
 	case !r.Day.IsZero() && !r.Day.Equal(day):
 		a, b := r.Day.Format(time.DateOnly), day.Format(time.DateOnly)
 		r.ask(Question{Text: "Two days are named. Which was it?", kind: askDay, Answers: offered(a, b)})
+	case r.today.Sub(day) > longAgo && !yearSaid.MatchString(text):
+		was := day.Format(time.DateOnly)
+		r.ask(Question{Text: "Was the test on " + was + "?", kind: askDay, Answers: offered(was, "today")})
 	default:
 		r.Day = day
 	}
 }
+
+// longAgo is the age from which a day without its year is asked about: 30/11, typed on the 28th, is rather a slip
+// than a test of a year ago (project's choice).
+const longAgo = 180 * 24 * time.Hour
+
+var yearSaid = regexp.MustCompile(`\d{4}|\d+[./-]\d+[./-]\d+|year|months? ago|\d\s+[a-z]+\.?\s+'?\d\d$`)
 
 var (
 	filmMarks = regexp.MustCompile(`(?:` + quantity.ClockFilm + `)|(?:` + quantity.FrameFilm + `)` +

@@ -41,7 +41,7 @@ type logged struct {
 	Expires    string  `json:"expires"`
 }
 
-var lineFiles = []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl", "tongues.jsonl", "mixed.jsonl", "busy.jsonl"}
+var lineFiles = []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl", "tongues.jsonl", "mixed.jsonl", "busy.jsonl", "later.jsonl"}
 
 func readLines(t testing.TB, name string) (all []logged) {
 	t.Helper()
@@ -197,7 +197,7 @@ func accounted(t *testing.T, text string, l Line) {
 		}
 		fraction := slices.ContainsFunc(inches.FindAllStringIndex(plain, -1),
 			func(s []int) bool { return s[0] <= m[0] && m[1] <= s[1] })
-		if question.IsDiameterOf(decimal(n), in.Gauge) && strings.HasPrefix(plain[m[1]:], "x") {
+		if question.IsDiameterOf(decimal(n), in.Gauge) && strings.HasPrefix(strings.TrimLeft(plain[m[1]:], " "), "x") {
 			continue // 0.3x13
 		}
 		near := func(v float64) bool {

@@ -17,6 +17,7 @@ var (
 	ordinal     = regexp.MustCompile(`^(?:the\s+)?(?:number\s+|option\s+)?(first|1st|former|second|2nd|third|3rd|last|latter)(?:\s+one)?$`)
 	ordinalThen = regexp.MustCompile(`^((?:the\s+)?(?:number\s+|option\s+)?(?:first|1st|second|2nd|third|3rd|last)(?:\s+one)?),?\s+` +
 		`((?:on|with|in|through|but|and)\b.+)$`)
+	onlyOne   = regexp.MustCompile(`^(?:(?:only|just)\s+)?(?:the\s+)?(?:one|1)(?:\s+test)?$`)
 	allOfThem = regexp.MustCompile(`^(?:yes,?\s+)?(?:both|all(?:\s+of\s+them|\s+\w+)?|(?:\d|two|three|four|five)\s+tests?|separate(?:\s+tests?)?|they are)$`)
 )
 
@@ -90,6 +91,9 @@ func (q Question) sayOf(text string) string {
 			return "yes"
 		}
 		answers = slices.DeleteFunc(slices.Clone(answers), func(a Answer) bool { return !strings.HasSuffix(a.Say, " s") })
+	}
+	if onlyOne.MatchString(text) && q.kind == askSeveral && len(answers) == 1 {
+		return answers[0].Say
 	}
 	if i := Nth(text, len(answers)); i >= 0 {
 		return answers[i].Say

@@ -95,7 +95,8 @@ var takenBack = list("taken back")
 // withoutTakenBack drops what opens a correction, and what is said not to be meant:
 // "not the 27, the 30" is "the 30".
 func withoutTakenBack(toks []token) []token {
-	for len(toks) > 1 && (takenBack[toks[0].text] || toks[0].form == mark && toks[0].text != ".") {
+	for len(toks) > 1 && (takenBack[toks[0].text] || toks[0].form == mark && toks[0].text != ".") &&
+		!speaksOfThinning(toks[1].text) { // "no dilution?", "non dilué"
 		toks = toks[1:]
 	}
 	if len(toks) > 0 && toks[0].text == "not" {
@@ -110,6 +111,10 @@ func withoutTakenBack(toks []token) []token {
 		return toks[:i]
 	}
 	return toks
+}
+
+func speaksOfThinning(w string) bool {
+	return slices.ContainsFunc(dilutionBook[w], func(p phrase) bool { return p.means == "diluted" })
 }
 
 // result reads "log 6.2", "log none", "log none in 45 s", "same again 2.6": a result alone.
@@ -189,7 +194,9 @@ func (f *followUp) readLoose() {
 
 // leadsToLength reports whether the word at i may stand before a length alone: "the 8",
 // "la de 8".
-func (f *followUp) leadsToLength(i int) bool { return articles[f.text(i)] || f.text(i) == "de" }
+func (f *followUp) leadsToLength(i int) bool {
+	return articles[f.text(i)] || f.text(i) == "de" || f.text(i) == "da"
+}
 
 // anothers are words that a question about the last combination does not have.
 var anothers = list("anothers")

@@ -165,10 +165,12 @@ func (s *scan) readBarePair(a, b *amount, joint string) {
 }
 
 // readAcrossName reads a line that opens with the gauge and has the gel before the length:
-// "27 orrick firm 19".
+// "27 orrick firm 19", "27G orrick firm 19".
 func (s *scan) readAcrossName(i int) {
 	a, b := &s.quantities[i], &s.quantities[i+1]
-	if a.from > 0 || !a.bare() || a.fraction || !plausibleGauge(a.value) || s.statesGauge() || s.asksIfEnough(*b) {
+	said := a.unit == quantity.Gauge && b.bare()
+	if a.from > 0 || !said && (!a.bare() || s.statesGauge()) || a.fraction || !plausibleGauge(a.value) ||
+		s.asksIfEnough(*b) {
 		return
 	}
 	named := 0

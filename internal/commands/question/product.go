@@ -25,7 +25,7 @@ func (s *scan) readProduct() productRead {
 	doubt := false
 	for _, m := range found {
 		switch {
-		case m.strength == lone:
+		case m.strength == lone && !s.rivals(m):
 		case m.full():
 			full = append(full, m)
 			doubt = doubt || s.doubtful(m)
@@ -47,6 +47,14 @@ func (s *scan) readProduct() productRead {
 		r.options = nil // "she wanted soft lips": a story, not a question
 	}
 	return r
+}
+
+// rivals reports whether an ordinary word stands as the name of another gel: "Orrick Mid 27G
+// 13 mm vs firm".
+func (s *scan) rivals(m mention) bool {
+	before := s.overArticles(m.first()-1, -1)
+	return m.cost <= spelling.Exact && (nameJoints[s.text(before)] || s.text(before) == "than") &&
+		s.roles[before] == free && !s.ordinaryUse(m.first()) && s.linked(m.last(), 1)
 }
 
 // withoutDenied leaves out what a plain "not" stands before, where another gel is named

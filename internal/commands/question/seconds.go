@@ -34,7 +34,7 @@ func (s *scan) readSeconds() {
 			q.used = true
 		case q.unit == quantity.Second:
 			q.used = true
-			if !elsewhen[s.text(q.to)] {
+			if !elsewhen[s.text(q.to)] && !s.ranOut(*q) {
 				s.addSeconds(*q, q.value)
 			}
 		case q.unit == quantity.Minute:
@@ -47,6 +47,13 @@ func (s *scan) readSeconds() {
 			s.addSeconds(*q, q.value)
 		}
 	}
+}
+
+// ranOut reports whether q counts needles that there are none of: "out of 29s".
+func (s *scan) ranOut(q amount) bool {
+	before := s.text(q.from - 1)
+	return plausibleGauge(q.value) && s.text(q.num) == "s" && s.glued(q.num) &&
+		(before == "of" && s.text(q.from-2) == "out" || before == "no" || before == "more")
 }
 
 // endsRange reports whether amount i is the upper end of a range of holds: "5-10 s".
@@ -65,7 +72,8 @@ func (s *scan) endsRange(i int) bool {
 // word for holding, or asked at the end.
 func (s *scan) minutesOfHold(q amount) bool {
 	before, after := s.text(q.from-1), s.text(q.to)
-	return !elsewhen[after] && before != "in" && (minuteLeaders[before] || minuteTails[after] || s.isMark(q.to, "?"))
+	half := q.fraction && q.spelled // "half a minute on Orrick Mid"
+	return !elsewhen[after] && before != "in" && (half || minuteLeaders[before] || minuteTails[after] || s.isMark(q.to, "?"))
 }
 
 // soundsLikeHold reports whether the words beside bare q make it a hold.

@@ -95,7 +95,7 @@ func plainTalk(text string) string {
 	plain := strings.ToLower(strings.ReplaceAll(strings.ReplaceAll(fold(text), ",", ""), "!", ""))
 	plain = strings.Trim(strings.Join(strings.Fields(plain), " "), " .?:)(")
 	plain = strings.ReplaceAll(strings.ReplaceAll(plain, "whats ", "what is "), "what's ", "what is ")
-	for _, lead := range []string{"hi ", "hey ", "hello ", "please ", "sorry ", "quick question "} {
+	for _, lead := range []string{"hi ", "hey ", "hello ", "please ", "sorry ", "so ", "and ", "ok so ", "quick question "} {
 		if rest, is := strings.CutPrefix(plain, lead); is && asksOn.MatchString(rest) {
 			return rest
 		}
