@@ -11,11 +11,15 @@ import (
 
 // How many tests a line stands for: "3.1 s x3", "3x 3.1 s", "none in 60 s, 2 times".
 var (
-	timesWords  = regexp.MustCompile(`\b(?:twice|both (?:times|tests)|all (three|four|five)(?: times| tests)?|(two|three|four|five|[2-9]) (?:times|tests|pulls|goes))\b`)
-	timesBehind = regexp.MustCompile(`(?:(?:^|[\s,;(])[x×]\s?([2-9])|\b([2-9])\s?(?:[x×]|times|mal|fois|veces|volte|keer|vezes|razy))` + notEnd)
-	timesBefore = regexp.MustCompile(`(?:^|[\s,;(])([2-9])\s?(?:[x×]|times)\s*(?:at\s*|@\s*)?(?:` + quantity.Duration + `|\d*[.,]\d+(?:$|[\s,;)]))`)
-	lengthSoon  = regexp.MustCompile(`^\s*(?:mm|cm|inch|"|needle|cann?ula)`)
-	afterGauge  = regexp.MustCompile(`(?:\dg|gauge|ga|(?:^|\s)[23]\d|(?:^|\s)0?[.,]\d\d?)\s*$`) // "30g x 4", "0.3 x 8" are sizes
+	timesWords = regexp.MustCompile(`\b(?:twice|both (?:times|tests)|all (three|four|five)(?: times| tests)?` +
+		`|(two|three|four|five|[2-9]) (?:times|tests|pulls|goes))\b`)
+	timesBehind = regexp.MustCompile(`(?:(?:^|[\s,;(])[x×]\s?([2-9])` +
+		`|\b([2-9])\s?(?:[x×]|times|mal|fois|veces|volte|keer|vezes|razy))` + notEnd)
+	timesBefore = regexp.MustCompile(`(?:^|[\s,;(])([2-9])\s?(?:[x×]|times)\s*(?:at\s*|@\s*)?` +
+		`(?:` + quantity.Duration + `|\d*[.,]\d+(?:$|[\s,;)]))`)
+	lengthSoon = regexp.MustCompile(`^\s*(?:mm|cm|inch|"|needle|cann?ula)`)
+	// "30g x 4", "0.3 x 8" are sizes
+	afterGauge  = regexp.MustCompile(`(?:\dg|gauge|ga|(?:^|\s)[23]\d|(?:^|\s)0?[.,]\d\d?)\s*$`)
 	afterResult = regexp.MustCompile(`(?:` + quantity.Duration + `|[.,]\d+|` + noneWords + `[^x×]*|ml)[\s,;)]*$`)
 )
 

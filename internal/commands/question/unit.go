@@ -61,7 +61,8 @@ func (ix *Index) unitPrefix(text string) int {
 		if !ok || rest == "" {
 			continue
 		}
-		if _, wall := wallBook.whole(rest); wall || rest == "x" || rest == "by" || len(rest) >= 3 && (isEveryday(rest) || ix.knowsWord(rest)) {
+		_, wall := wallBook.whole(rest)
+		if wall || rest == "x" || rest == "by" || len(rest) >= 3 && (isEveryday(rest) || ix.knowsWord(rest)) {
 			return len(u)
 		}
 	}
