@@ -63,12 +63,12 @@ func TestASheetOfStockIsReadByItsHeadings(t *testing.T) {
 	if _, ok := in.plan.Accepts(open[0], "add soft"); ok { // a list of stock puts no gel on the list
 		t.Error("a gel was added")
 	}
-	toldSheet(t, in, `"Orick Mid"`, "Orrick Mid")
+	toldSheet(t, in, `"Orick Mid", in 1 row from line 6, is nearly Orrick Mid. What is it?`, "Orrick Mid")
 	if done := triedAndTaken(t, in); done.Kind != knowledge.StockFile || done.Added != 4 || done.Already != 1 ||
 		done.Out != 1 || done.Bad != 0 {
 		t.Errorf("%+v", done)
 	}
-	wants(t, strings.Join(in.Remarks(), "\n"), "Not read, for stock have no place for it: Notes.")
+	wants(t, strings.Join(in.Remarks(), "\n"), "Not read, for stock have no place for it: Qty, Notes.")
 	wants(t, exported(t, env.Group.ExportStock), "osier,Orrick Mid,31G 8 mm needle,supplied,2026-10-01",
 		"osier,Orrick Firm,,supplied,2026-10-02", "osier,Pellow Lip,32G 6 mm needle,supplied,2026-10-02",
 		"tidewell,Orrick Mid,27G 13 mm needle,supplied,2026-10-04")
@@ -83,4 +83,33 @@ func TestAListComesInByChat(t *testing.T) {
 		t.Errorf("stored before a press:\n%s", list)
 	}
 	wants(t, pressed(t, env, c, askingTrainer, "store 2").Text(), "Entries: 2 added, 2 there already")
+}
+
+// Of a book its tests are read, and a list only where it has none.
+func TestABookWithTestsBesideListsBringsItsTests(t *testing.T) {
+	env := demoEnv(t)
+	in := openedSheet(t, env, "../lists/tests-beside.xlsx")
+	if done := triedAndTaken(t, in); done.Kind != knowledge.TestFile || done.Added != 1 {
+		t.Errorf("%+v", done)
+	}
+	wants(t, strings.Join(in.Remarks(), "\n"), "Read is the sheet Log; not read: Gels, Needles.")
+	in = openedSheet(t, env, "../lists/no-tests.xlsx")
+	if done := triedAndTaken(t, in); done.Kind != knowledge.InstrumentFile || done.Added != 1 || done.Already != 1 {
+		t.Errorf("%+v", done)
+	}
+	wants(t, strings.Join(in.Remarks(), "\n"), "Read is the sheet Needles; not read: Notes.")
+}
+
+// How many of something is told of stock as not read; of tests it may be the pull, and is asked.
+func TestAnAmountBesideTestsIsAskedAbout(t *testing.T) {
+	env, text := demoEnv(t), "Date,Gel,Needle,Seconds,Who,Amount\n2026-03-22,Orrick Mid,27G 13 mm,2.15,osier,0.2\n"
+	in, err := OpenSheet(t.Context(), env, askingTrainer, strings.NewReader(text), int64(len(text)),
+		knowledge.FileLimits())
+	if err != nil {
+		t.Fatal(err)
+	}
+	toldSheet(t, in, `What does the column "Amount" hold? It begins with 0.2.`, "the pull")
+	triedAndTaken(t, in)
+	wants(t, exported(t, env.Group.ExportTests),
+		"Orrick Mid,27G 13 mm needle,supplied,whole milk,20,0.2,30,flashback,2.15")
 }

@@ -60,7 +60,7 @@ func (p *Plan) Accepts(q Question, say string) (string, bool) {
 	case leaveWords.MatchString(plain):
 		return LeaveOut, true
 	case kind+" " == columnKey:
-		field, sure := meaning(plain)
+		field, sure := meaning(strings.TrimPrefix(plain, "the "))
 		return string(field), sure && slices.Contains(p.Kind.holds(), field)
 	}
 	return p.acceptsName(Field(kind), q, say, plain)

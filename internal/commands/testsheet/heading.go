@@ -44,6 +44,7 @@ const (
 	Names       Field = "other names"
 	Bore        Field = "bore"
 	Stocked     Field = "stocked"
+	HowMany     Field = "how many"
 	leftOut     Field = "left out"
 	patient     Field = "patient"
 )

@@ -93,6 +93,10 @@ func (p *Plan) fit() {
 	}
 	holds := p.Kind.holds()
 	for i, c := range p.columns {
+		if c.field == HowMany && p.Kind == Tests {
+			p.columns[i].field = ""
+			continue
+		}
 		if c.field == "" || c.field == leftOut || c.field == patient || slices.Contains(holds, c.field) {
 			continue
 		}

@@ -145,8 +145,12 @@ func (p *Plan) nameQuestions() (open []Question) {
 		if n.field == Class {
 			q.Text = fmt.Sprintf("What class of gel is %q, in %s from line %d?", n.text, rows(n.rows), n.line)
 		} else if q.near = append(slices.Clone(n.near), earlier...); len(q.near) > 0 {
-			q.Text = fmt.Sprintf("%q, in %s from line %d, is nearly %s. Is it another gel?", n.text, rows(n.rows),
-				n.line, strings.Join(q.near, " and "))
+			what := "Is it another gel?"
+			if p.Kind == Stock { // which none can come from
+				what = "What is it?"
+			}
+			q.Text = fmt.Sprintf("%q, in %s from line %d, is nearly %s. %s", n.text, rows(n.rows), n.line,
+				strings.Join(q.near, " and "), what)
 		}
 		for _, like := range append(earlier, n.like...) {
 			q.Answers = append(q.Answers, Answer{ItIs + like, ItIs + like})
