@@ -93,48 +93,39 @@ func (p *Plan) acceptsName(field Field, q Question, say, plain string) (string, 
 	if name, is := firstThatStands(say, plain, func(name string) bool { return p.canStand(field, name) }); is {
 		return ItIs + name, true
 	}
-	offered := func(add string) (string, bool) {
-		for _, a := range q.Answers {
-			if a.Say == add {
-				return add, true
-			}
-		}
-		return "", false
-	}
-	rest, adds := plain, len(q.near) > 0 && yesWord.MatchString(plain)
-	switch {
-	case adds:
-		rest = ""
-	case len(q.near) == 1 && (noWord.MatchString(plain) || sameWord.MatchString(plain)):
+	if len(q.near) == 1 && (noWord.MatchString(plain) || sameWord.MatchString(plain)) {
 		return ItIs + q.near[0], true
 	}
-	if m := addWords.FindString(plain); m != "" {
-		rest, adds = plain[len(m):], true
+	said := addWords.FindString(plain)
+	if len(q.near) > 0 && yesWord.MatchString(plain) {
+		said = plain
 	}
+	rest := plain[len(said):]
 	for m := beforeClass.FindString(rest); m != ""; m = beforeClass.FindString(rest) {
 		rest = rest[len(m):]
 	}
-	if adds && rest == "" {
-		for _, a := range q.Answers {
-			if a.Say == Add || strings.HasPrefix(a.Say, addAs) {
-				return a.Say, true
-			}
-		}
-		return "", false
+	if said != "" && rest == "" {
+		return q.offered(func(say string) bool { return say == Add || strings.HasPrefix(say, addAs) })
 	}
 	class, is := question.ReadClass(rest)
-	if p.Kind == Gels && adds && is {
-		return offered(Add) // the sheet has a class of its own
-	}
 	switch {
-	case field != Gel || !is || p.Kind != Tests:
+	case field != Gel || !is || p.Kind != Tests: // a list of gels says their classes itself
 		return "", false
-	case class == calc.UnknownGel && adds:
-		return offered(Add)
-	case class == calc.UnknownGel:
+	case class != calc.UnknownGel:
+		return addAs + string(class), true
+	case said == "":
 		return "", false // "not sure" adds nothing
 	}
-	return addAs + string(class), true
+	return q.offered(func(say string) bool { return say == Add })
+}
+
+// offered is the first of the answers that is one.
+func (q Question) offered(is func(say string) bool) (string, bool) {
+	i := slices.IndexFunc(q.Answers, func(a Answer) bool { return is(a.Say) })
+	if i < 0 {
+		return "", false
+	}
+	return q.Answers[i].Say, true
 }
 
 // canStand reports whether a name is one of a list, or a needle that can be read.

@@ -114,18 +114,7 @@ func (p *Plan) survey(table *sheet.Table) error {
 	if err != nil {
 		return err
 	}
-	best := -1
-	for i, row := range first {
-		if n := known(row.Cells); n > 0 && (best < 0 || n > known(first[best].Cells)) {
-			best = i
-		}
-	}
-	if p.Kind = Tests; best < 0 {
-		best = slices.IndexFunc(first, func(row sheet.Row) bool { return listOf(row.Cells) != "" })
-		if best >= 0 {
-			p.Kind = listOf(first[best].Cells)
-		}
-	}
+	best, kind := headingOf(first)
 	switch {
 	case len(first) == 0:
 		return &sheet.Problem{Why: "the file is empty"}
@@ -133,6 +122,7 @@ func (p *Plan) survey(table *sheet.Table) error {
 		return &sheet.Problem{Why: "no line of headings was found; above the tests one line has to name the gel, the " +
 			"needle and the seconds, or what a list of gels, needles or stock holds"}
 	}
+	p.Kind = kind
 	p.heading, p.columns = first[best].Line, columnsOf(first[best].Cells)
 	p.fit()
 	p.example = make([]string, len(p.columns)+extraColumns)
@@ -151,6 +141,25 @@ func (p *Plan) survey(table *sheet.Table) error {
 		w.survey(row)
 	}
 	return w.surveyRest(table)
+}
+
+// headingOf finds the row of headings, -1 where none is: of tests, or else of a list.
+func headingOf(first []sheet.Row) (best int, kind Kind) {
+	best = -1
+	for i, row := range first {
+		if n := known(row.Cells); n > 0 && (best < 0 || n > known(first[best].Cells)) {
+			best = i
+		}
+	}
+	if best >= 0 {
+		return best, Tests
+	}
+	for i, row := range first {
+		if kind := listOf(row.Cells); kind != "" {
+			return i, kind
+		}
+	}
+	return -1, ""
 }
 
 // firstRows are the rows among which the headings stand.
