@@ -14,7 +14,7 @@ var (
 	timesWords = regexp.MustCompile(`\b(?:twice|both (?:times|tests)|all (three|four|five)(?: times| tests)?` +
 		`|(two|three|four|five|[2-9]) (?:times|tests|pulls|goes))\b`)
 	timesBehind = regexp.MustCompile(`(?:(?:^|[\s,;(])[x×]\s?([2-9])` +
-		`|\b([2-9])\s?(?:[x×]|times|mal|fois|veces|volte|keer|vezes|razy))` + notEnd)
+		`|(?:^|[\s;(])([2-9])\s?(?:[x×]|times|mal|fois|veces|volte|keer|vezes|razy))` + notEnd)
 	timesBefore = regexp.MustCompile(`(?:^|[\s,;(])([2-9])\s?(?:[x×]|times)\s*(?:at\s*|@\s*)?` +
 		`(?:` + quantity.Duration + `|\d*[.,]\d+(?:$|[\s,;)]))`)
 	lengthSoon = regexp.MustCompile(`^\s*(?:mm|cm|inch|"|needle|cann?ula)`)

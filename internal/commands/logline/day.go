@@ -12,6 +12,7 @@ import (
 var (
 	wordedDay = regexp.MustCompile(`(?:^|[\s,;(])(?:on\s+)?(` + quantity.WordedDay + `)(?:$|[\s,;:.)?])`)
 	figureDay = regexp.MustCompile(`(?:^|[\s,;(])(?:on\s+)?(\d{1,2}/\d{1,2}|\d{1,2}\.\d{1,2}\.)(?:$|[\s,;)])`)
+	monthPast = regexp.MustCompile(`\b(?:last|back in)\s+((?:jan|febr)uary|march|april|may|june|july|august|(?:septem|octo|novem|decem)ber)\b`)
 	inchSoon  = regexp.MustCompile(`^\s*(?:"|''|inch|in\b)`)
 	sizeSoon  = regexp.MustCompile(`(?:\dg|gauge|gg|x|(?:^|\s)\d)\s*(?:x|by|,)?\s*$`)
 )
@@ -31,6 +32,11 @@ func (r *reader) readDays() {
 			}
 			r.addDay(text)
 		}
+	}
+	if m := monthPast.FindSubmatchIndex(r.plain); m != nil {
+		month := group(r.typed, m, 1)
+		r.take(m[0], m[1])
+		r.ask(Question{Text: "On which day of " + month + " was the test?", kind: askDay})
 	}
 }
 
