@@ -12,9 +12,10 @@ import (
 var (
 	wordedDay = regexp.MustCompile(`(?:^|[\s,;(])(?:on\s+)?(` + quantity.WordedDay + `)(?:$|[\s,;:.)?])`)
 	figureDay = regexp.MustCompile(`(?:^|[\s,;(])(?:on\s+)?(\d{1,2}/\d{1,2}|\d{1,2}\.\d{1,2}\.)(?:$|[\s,;)])`)
-	monthPast = regexp.MustCompile(`\b(?:last|back in)\s+((?:jan|febr)uary|march|april|may|june|july|august|(?:septem|octo|novem|decem)ber)\b`)
-	inchSoon  = regexp.MustCompile(`^\s*(?:"|''|inch|in\b)`)
-	sizeSoon  = regexp.MustCompile(`(?:\dg|gauge|gg|x|(?:^|\s)\d)\s*(?:x|by|,)?\s*$`)
+	monthPast = regexp.MustCompile(`\b(?:last|back in)\s+((?:jan|febr)uary|march|april|may|june|july|august` +
+		`|(?:septem|octo|novem|decem)ber)\b`)
+	inchSoon = regexp.MustCompile(`^\s*(?:"|''|inch|in\b)`)
+	sizeSoon = regexp.MustCompile(`(?:\dg|gauge|gg|x|(?:^|\s)\d)\s*(?:x|by|,)?\s*$`)
 )
 
 // readDays finds the day of the test.

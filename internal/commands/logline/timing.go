@@ -13,7 +13,8 @@ var (
 		`|(?:` + quantity.RateFilm + `)`)
 	frameCount = regexp.MustCompile(quantity.CountFilm)
 	markBefore = regexp.MustCompile(`\d\s*(?:-|to|till|until)\s*$`)
-	timedWith  = regexp.MustCompile(`\b(?:timed|clocked|timing)\s+(?:it\s+)?(?:by|on|with|off|using|w)\s+(?:my\s+|the\s+|an?\s+)?` +
+	timedWith  = regexp.MustCompile(`\b(?:timed|clocked|timing)\s+(?:it\s+)?(?:by|on|with|off|using|w)\s+` +
+		`(?:my\s+|the\s+|an?\s+)?` +
 		`(?:(hand|timer|watch)|i?phone|mobile|cell(?:phone)?|tablet|camera)\b`)
 	byTaps    = regexp.MustCompile(`\bby taps\b`)
 	stopwatch = regexp.MustCompile(`\b(?:by |on |with )?(?:a )?(?:phone )?stop[ -]?watch\b`)
