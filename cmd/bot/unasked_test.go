@@ -100,7 +100,8 @@ func TestAPromptThatMayNotBePostedComesWhenItMay(t *testing.T) {
 	if len(said) != 1 {
 		t.Fatalf("%d messages to the trainer", len(said))
 	}
-	wants(t, said[0].Text(), "Reminders and the coverage message cannot be posted there", "/trainer settings reminders")
+	wants(t, said[0].Text(), "Reminders and the coverage message cannot be posted there",
+		"/trainer settings reminders")
 	h.guild.BotPermissions(discordtest.ViewChannel | discordtest.SendMessages | discordtest.EmbedLinks | discordtest.ReadMessageHistory)
 	h.pass(5 * time.Minute)
 	h.tick(t)
