@@ -50,14 +50,14 @@ func largeCommunity(b *testing.B) (*Group, []trade.Combination) {
 				asked = append(asked, test.Combination)
 			}
 			if tallies[k] == 0 {
-				if err := g.tally(ctx, q, test, 0); err != nil { // begins the row
+				if _, err := g.tally(ctx, q, test, 0); err != nil { // begins the row
 					return err
 				}
 			}
 			tallies[k]++
 		}
 		for k, n := range tallies {
-			if err := g.tally(ctx, q, BenchTest{Combination: trade.Combination{Product: trade.Product{ID: k.product},
+			if _, err := g.tally(ctx, q, BenchTest{Combination: trade.Combination{Product: trade.Product{ID: k.product},
 				Instrument: trade.Instrument{ID: k.instrument}, Syringe: trade.Syringe{ID: k.syringe}}},
 				n); err != nil {
 				return err

@@ -110,8 +110,15 @@ func (g *Group) logTest(ctx context.Context, q querier, t BenchTest) (BenchTest,
 	if t, err = g.insertTest(ctx, q, t); err != nil {
 		return BenchTest{}, err
 	}
-	if err := g.tally(ctx, q, t, +1); err != nil || t.Corrects != 0 {
-		return t, err // a correction is no new test
+	version, err := g.tally(ctx, q, t, +1)
+	if err != nil {
+		return t, err
+	}
+	if q.added != nil {
+		*q.added = append(*q.added, addedTest{t, version})
+	}
+	if t.Corrects != 0 {
+		return t, nil // a correction is no new test
 	}
 	return t, g.closeClaim(ctx, q, t)
 }
@@ -164,26 +171,27 @@ func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest) (BenchTe
 }
 
 // tally keeps the counts in step with tests that begin (+1) or cease (−1) to
-// count, and says that what the product's estimate stands on has changed.
-func (g *Group) tally(ctx context.Context, q querier, t BenchTest, by int) error {
+// count, and returns the version of the product's log that this makes: what its estimate stands on has changed.
+func (g *Group) tally(ctx context.Context, q querier, t BenchTest, by int) (version int64, err error) {
 	k := keyOf(t.Combination)
-	if _, err := q.Exec(ctx, `
+	if err := q.Row(ctx, `
 		UPDATE products SET log_version = log_version + 1, kept_tests = kept_tests + ?
-		WHERE community_id = ? AND id = ?`, by, g.id, k.product); err != nil {
-		return err
+		WHERE community_id = ? AND id = ?
+		RETURNING log_version`, by, g.id, k.product).Scan(&version); err != nil {
+		return 0, err
 	}
 	changed, err := q.Exec(ctx, `
 		UPDATE tested_combinations SET kept_tests = kept_tests + ?
 		WHERE community_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ?`,
 		by, g.id, k.product, k.instrument, k.syringe)
 	if err != nil || changed > 0 {
-		return err
+		return version, err
 	}
 	_, err = q.Exec(ctx, `
 		INSERT INTO tested_combinations (community_id, product_id, instrument_id, syringe_id, gel_class, kept_tests)
 		VALUES (?, ?, ?, ?, ?, ?)`,
 		g.id, k.product, k.instrument, k.syringe, t.Combination.Product.Class, by)
-	return err
+	return version, err
 }
 
 // TestFilter narrows Tests; a field that is 0 or empty does not narrow.

@@ -91,13 +91,42 @@ func (g *Group) readProductFile(ctx context.Context, product int64) (file, befor
 		if err != nil {
 			return err
 		}
-		if file.tested, file.testers, err = g.readTested(ctx, q, product); err != nil {
+		latest, grown, err := g.grow(ctx, q, product, file)
+		if err != nil {
 			return err
 		}
+		if !grown {
+			if file.tested, file.testers, err = g.readTested(ctx, q, product); err != nil {
+				return err
+			}
+		}
 		before, err = g.readEstimate(ctx, q, product, file)
+		if grown && file.estimate == nil { // the one in memory is as late as the one stored, or later, and the slips are its
+			before = file.withoutEstimate()
+			before.estimate, before.spread, before.behind = latest.estimate, latest.spread, true
+		}
 		return err
 	})
 	return file, before, err
+}
+
+// grow fills in the tests of a file from the latest one in memory, where that lacks nothing but tests that this
+// program has logged since.
+func (g *Group) grow(ctx context.Context, q querier, product int64, file *productFile) (latest *productFile, grown bool,
+	err error) {
+	latest, there := g.store.files.Get(product)
+	if !there {
+		return nil, false, nil
+	}
+	added := g.store.added.since(product, latest.logVersion, file.logVersion)
+	if added == nil {
+		return nil, false, nil
+	}
+	v, err := g.vocabulary(ctx, q)
+	if err != nil {
+		return nil, false, err
+	}
+	return latest, file.grownFrom(latest, added, v), nil
 }
 
 // readEstimate puts the stored estimate into the file if it stands on the file's tests

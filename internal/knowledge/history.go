@@ -148,7 +148,8 @@ func (g *Group) setState(ctx context.Context, q querier, id int64, to State, act
 	if to == Withdrawn {
 		by1 = -1
 	}
-	return t, g.tally(ctx, q, t, by1)
+	_, err = g.tally(ctx, q, t, by1)
+	return t, err
 }
 
 // History returns what was done to a test, from its logging on. ErrNotFound if

@@ -174,7 +174,7 @@ func (in *testImport) count(ctx context.Context, q querier, fresh []BenchTest, c
 	for _, t := range fresh {
 		k := keyOf(t.Combination)
 		if n := counts[k]; n > 0 {
-			if err := in.g.tally(ctx, q, t, n); err != nil {
+			if _, err := in.g.tally(ctx, q, t, n); err != nil {
 				return err
 			}
 			counts[k], in.touched[k.product] = 0, true

@@ -11,7 +11,8 @@ import (
 // [database.Collect].
 type querier struct {
 	database.Querier
-	own *vocabularyCache // inside a writing transaction: what nobody else sees yet
+	own   *vocabularyCache // inside a writing transaction: what nobody else sees yet
+	added *[]addedTest     // the tests that it logs
 }
 
 // The text of times and days in the store.

@@ -19,6 +19,7 @@ type Store struct {
 	files        *cache.Cache[int64, *productFile] // by product number
 	traces       atomic.Bool                       // what was erased may still be readable
 	fits         *fits
+	added        addedTests
 }
 
 // Option changes how a store is opened.
@@ -91,9 +92,15 @@ func (s *Store) inTx(ctx context.Context, do func(q querier) error) error {
 }
 
 func (s *Store) write(ctx context.Context, community int64, do func(q querier) error) error {
-	return s.db.Write(ctx, community, func(q database.Querier) error {
-		return do(querier{Querier: q, own: newVocabularyCache()})
+	var added []addedTest
+	err := s.db.Write(ctx, community, func(q database.Querier) error {
+		added = nil // of a transaction that is tried once more
+		return do(querier{Querier: q, own: newVocabularyCache(), added: &added})
 	})
+	if err == nil {
+		s.added.note(added)
+	}
+	return err
 }
 
 // Group is the handle to what one community knows. Everything it reads and

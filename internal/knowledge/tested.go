@@ -96,11 +96,7 @@ func (g *Group) readTested(ctx context.Context, q querier, product int64) (teste
 		k := rows[i].combinationKey
 		one := at[k]
 		if one == nil {
-			one = &testedFile{looked: true}
-			if one.combination, err = v.combination(k); err != nil {
-				return nil, 0, err
-			}
-			if one.setup, _, err = one.combination.Setup(); err != nil {
+			if one, err = v.testedFile(k); err != nil {
 				return nil, 0, err
 			}
 			at[k], tested = one, append(tested, one)
@@ -113,6 +109,15 @@ func (g *Group) readTested(ctx context.Context, q querier, product int64) (teste
 		one.complete()
 	}
 	return tested, len(hands), nil
+}
+
+// testedFile is a combination with no tests yet.
+func (v *Vocabulary) testedFile(k combinationKey) (one *testedFile, err error) {
+	one = &testedFile{looked: true}
+	if one.combination, err = v.combination(k); err == nil {
+		one.setup, _, err = one.combination.Setup()
+	}
+	return one, err
 }
 
 // hands are the platform's ids of the members who made the kept tests of a product.

@@ -1,0 +1,109 @@
+package knowledge
+
+import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"sync"
+	"testing"
+
+	"holdbench/internal/trade"
+)
+
+// described is all that a file says of the tests, but for the functions that work something out of it.
+func (f *productFile) described() string {
+	text := fmt.Sprintf("%+v %s, %d testers\n", f.versions(), f.class, f.testers)
+	for _, one := range f.tested {
+		text += fmt.Sprintf("%+v, looked at %t, flagged %+v\n", one.testedCombination, one.looked, one.flagged.all)
+		for t := range one.list.All() {
+			text += fmt.Sprintf("  %+v\n", t)
+		}
+	}
+	return text
+}
+
+// Whatever two programs log, withdraw, restore, correct, look at and add: what a program has in memory and makes longer
+// is what a third reads whole from the store.
+func TestAFileThatGrowsIsTheOneReadWhole(t *testing.T) {
+	all, _ := programs(t, 3)
+	var held sync.Mutex // estimates wait while it is held: each would write slips
+	for _, g := range all {
+		g.store.fits.turn = func() { held.Lock(); defer held.Unlock() }
+		g.store.fits.patience = 0
+	}
+	ctx, a, whole := t.Context(), all[0], all[2]
+	rng := rand.New(rand.NewPCG(3, 7))
+	for _, ref := range []string{"wren", "tern"} {
+		must(a.Admit(ctx, Member{Ref: ref}))(t)
+	}
+	product := must(a.LogTest(ctx, shown(3)))(t).Combination.Product.ID
+	trainer := Member{Ref: "osier"}
+	var grown, steps int
+	round := func() {
+		if err := a.EstimateMade(ctx, product); err != nil {
+			t.Fatal(err)
+		}
+		held.Lock()
+		defer held.Unlock()
+		for range 1 + rng.IntN(3) {
+			g := all[0]
+			if rng.IntN(6) == 0 {
+				g = all[1]
+			}
+			step(t, g, rng, trainer)
+		}
+		latest, there := a.store.files.Get(product)
+		if !there {
+			t.Fatal("nothing of the product is in memory")
+		}
+		got, _, err := a.readProductFile(ctx, product)
+		want, _, err2 := whole.readProductFile(ctx, product)
+		if err != nil || err2 != nil {
+			t.Fatal(err, err2)
+		}
+		if got.described() != want.described() {
+			t.Fatalf("made longer:\n%s\nread whole:\n%s", got.described(), want.described())
+		}
+		if steps++; a.store.added.since(product, latest.logVersion, got.logVersion) != nil {
+			grown++
+		}
+	}
+	for range 40 {
+		round()
+	}
+	if grown < steps/3 || grown == steps {
+		t.Errorf("%d of %d files were made longer: both ways are to be met", grown, steps)
+	}
+}
+
+// step changes something of the log at random, a test added most often.
+func step(t *testing.T, g *Group, rng *rand.Rand, trainer Member) {
+	t.Helper()
+	ctx := t.Context()
+	tests := must(g.Tests(ctx, TestFilter{}))(t)
+	one := tests[rng.IntN(len(tests))]
+	var err error
+	switch n := rng.IntN(20); {
+	case n == 0 && one.State == Kept:
+		_, err = g.WithdrawTest(ctx, one.ID, trainer, "spilt")
+	case n <= 1 && one.State == Withdrawn:
+		_, err = g.RestoreTest(ctx, one.ID, trainer, "")
+	case n == 2:
+		_, err = g.AddInstrument(ctx, needle(28+rng.IntN(5), 4+float64(rng.IntN(20))))
+	case n == 3:
+		_, err = g.LookAtSetup(ctx, one.Combination, Member{Ref: "lantern"})
+	default:
+		added := shown(0.5 + 29*rng.Float64())
+		added.TestedOn = fmt.Sprintf("2026-11-%02d", 1+rng.IntN(24))
+		added.PullML = []float64{0.05, 0.1, 0.2}[rng.IntN(3)]
+		added.Tester = Member{Ref: []string{"osier", "wren", "tern"}[rng.IntN(3)]}
+		added.Combination.Instrument = []trade.Instrument{needle(27, 13), needle(30, 13), needle(30, 8)}[rng.IntN(3)]
+		if rng.IntN(4) == 0 {
+			added.Outcome, added.Seconds = None, 0
+		}
+		_, err = g.LogTest(ctx, added)
+	}
+	if err != nil && !errors.Is(err, ErrDuplicate) {
+		t.Fatal(err)
+	}
+}
