@@ -114,8 +114,8 @@ func (g *Group) logTest(ctx context.Context, q querier, t BenchTest) (BenchTest,
 	if err != nil {
 		return t, err
 	}
-	if q.added != nil {
-		*q.added = append(*q.added, addedTest{t, version})
+	if err := q.noteAdded(g.id, t, version); err != nil {
+		return t, err
 	}
 	if t.Corrects != 0 {
 		return t, nil // a correction is no new test

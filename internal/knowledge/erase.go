@@ -73,4 +73,5 @@ func (s *Store) ClearTraces(ctx context.Context) (done bool, err error) {
 func (s *Store) forget() {
 	s.vocabularies.Clear()
 	s.files.Clear()
+	s.added.clear()
 }

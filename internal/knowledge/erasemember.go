@@ -79,11 +79,12 @@ func (g *Group) eraseMember(ctx context.Context, m Member, by *Member) (e Erased
 				return err
 			}
 		}
-		return g.bumpVocabulary(ctx, q) // members' names stand in cached tests
+		return g.bumpVocabulary(ctx, q) // what the member is called by stands in cached tests
 	})
 	if err != nil {
 		return ErasedMember{}, err
 	}
+	g.store.added.clear()
 	g.store.clearTracesNow(ctx)
 	return e, nil
 }

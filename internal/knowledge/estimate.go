@@ -118,7 +118,7 @@ func (g *Group) grow(ctx context.Context, q querier, product int64, file *produc
 	if !there {
 		return nil, false, nil
 	}
-	added := g.store.added.since(product, latest.logVersion, file.logVersion)
+	added := g.store.added.since(g.id, product, latest.logVersion, file.logVersion)
 	if added == nil {
 		return nil, false, nil
 	}

@@ -6,10 +6,27 @@ import (
 	"sync"
 )
 
-// addedTest is a test that this program has logged, and the version of its product's log that it made.
+// addedTest is a test that this program has logged, as far as it counts, and the version of its product's log that it
+// made.
 type addedTest struct {
-	test    BenchTest
-	version int64
+	community int64
+	of        combinationKey
+	version   int64
+	test      CountedTest
+}
+
+// noteAdded has a test kept once what logs it is committed.
+func (q querier) noteAdded(community int64, t BenchTest, version int64) error {
+	if q.added == nil {
+		return nil
+	}
+	// as far as the store is read: what was typed, and what is only shown, is left out
+	test, err := BenchTest{ID: t.ID, Tester: t.Tester, TestedOn: t.TestedOn, PullML: t.PullML, WatchedS: t.WatchedS,
+		Outcome: t.Outcome, Seconds: t.Seconds, Timing: t.Timing}.counted()
+	if err == nil {
+		*q.added = append(*q.added, addedTest{community, keyOf(t.Combination), version, test})
+	}
+	return err
 }
 
 // mostAdded is how many added tests are kept: what lies further back is read from the store.
@@ -36,20 +53,32 @@ func (a *addedTests) note(tests []addedTest) {
 	}
 }
 
+// clear drops what is kept.
+func (a *addedTests) clear() {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.last = nil
+}
+
 // since are the tests by which the log of a product went from one version to another; nil where something else than
 // such tests happened in between.
-func (a *addedTests) since(product, from, to int64) []BenchTest {
+func (a *addedTests) since(community, product, from, to int64) []addedTest {
 	a.mu.Lock()
 	defer a.mu.Unlock()
 	if to <= from || to-from > mostAdded {
 		return nil
 	}
-	tests, found := make([]BenchTest, to-from), int64(0)
+	tests, found := make([]addedTest, to-from), int64(0)
 	for _, added := range a.last {
-		if v := added.version; added.test.Combination.Product.ID == product && v > from && v <= to {
-			tests[v-from-1] = added.test
-			found++
+		at := added.version - from - 1
+		if added.community != community || added.of.product != product || at < 0 || at >= to-from {
+			continue
 		}
+		if tests[at].version != 0 { // a version that was made twice says nothing
+			return nil
+		}
+		tests[at] = added
+		found++
 	}
 	if found != to-from {
 		return nil
@@ -58,7 +87,7 @@ func (a *addedTests) since(product, from, to int64) []BenchTest {
 }
 
 // grownFrom fills in the tests of a file from another one's and those logged since; false where they have to be read.
-func (f *productFile) grownFrom(before *productFile, added []BenchTest, v *Vocabulary) bool {
+func (f *productFile) grownFrom(before *productFile, added []addedTest, v *Vocabulary) bool {
 	if before == nil || len(added) == 0 || before.vocabularyVersion != f.vocabularyVersion || before.class != f.class {
 		return false
 	}
@@ -76,7 +105,7 @@ func (f *productFile) grownFrom(before *productFile, added []BenchTest, v *Vocab
 			f.tested = nil
 			return false
 		}
-		changed[one], hands[t.Tester.ID] = true, true
+		changed[one], hands[t.test.Trial.Hand] = true, true
 	}
 	for one := range changed {
 		one.list.all = slices.Clip(one.list.all)
@@ -88,23 +117,16 @@ func (f *productFile) grownFrom(before *productFile, added []BenchTest, v *Vocab
 }
 
 // insert puts a test where it stands among those of its combination. No trainer has looked at it yet.
-func (f *productFile) insert(t BenchTest, v *Vocabulary) (one *testedFile, err error) {
-	// as far as the store is read: what was typed, and what is only shown, is left out
-	counted, err := BenchTest{ID: t.ID, Tester: t.Tester, TestedOn: t.TestedOn,
-		PullML: t.PullML, WatchedS: t.WatchedS, Outcome: t.Outcome, Seconds: t.Seconds, Timing: t.Timing}.counted()
-	if err != nil {
-		return nil, err
-	}
-	k := keyOf(t.Combination)
-	if one = f.of(k); one == nil {
-		if one, err = v.testedFile(k); err != nil {
+func (f *productFile) insert(t addedTest, v *Vocabulary) (one *testedFile, err error) {
+	if one = f.of(t.of); one == nil {
+		if one, err = v.testedFile(t.of); err != nil {
 			return nil, err
 		}
 		f.tested = append(f.tested, one)
 	}
 	one.looked = false
-	at, _ := slices.BinarySearchFunc(one.list.all, counted, asLogged)
-	one.list.all = slices.Insert(one.list.all, at, counted)
+	at, _ := slices.BinarySearchFunc(one.list.all, t.test, asLogged)
+	one.list.all = slices.Insert(one.list.all, at, t.test)
 	return one, nil
 }
 

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"sync"
 	"testing"
+	"time"
 
 	"holdbench/internal/trade"
 )
@@ -64,7 +65,7 @@ func TestAFileThatGrowsIsTheOneReadWhole(t *testing.T) {
 		if got.described() != want.described() {
 			t.Fatalf("made longer:\n%s\nread whole:\n%s", got.described(), want.described())
 		}
-		if steps++; a.store.added.since(product, latest.logVersion, got.logVersion) != nil {
+		if steps++; a.store.added.since(a.id, product, latest.logVersion, got.logVersion) != nil {
 			grown++
 		}
 	}
@@ -105,5 +106,31 @@ func step(t *testing.T, g *Group, rng *rand.Rand, trainer Member) {
 	}
 	if err != nil && !errors.Is(err, ErrDuplicate) {
 		t.Fatal(err)
+	}
+}
+
+// Of an erased member or group nothing is kept that was logged.
+func TestNothingErasedIsKeptAsAdded(t *testing.T) {
+	s := openStore(t)
+	g := small(t, s, "local")
+	must(g.LogTest(t.Context(), shown(3)))(t)
+	if len(s.added.last) != 1 {
+		t.Fatalf("%d tests are kept as added, want 1", len(s.added.last))
+	}
+	must(g.EraseMember(t.Context(), Member{Ref: "osier"}))(t)
+	if len(s.added.last) != 0 {
+		t.Error("a test of an erased member is kept")
+	}
+	other := shown(4)
+	other.Tester = Member{Ref: "lantern"}
+	must(g.LogTest(t.Context(), other))(t)
+	if err := g.Leave(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.erase(t.Context(), "local", time.Now().AddDate(1, 0, 0)); err != nil {
+		t.Fatal(err)
+	}
+	if len(s.added.last) != 0 {
+		t.Error("a test of an erased group is kept")
 	}
 }
