@@ -19,6 +19,37 @@ type Forecast struct {
 	odd       float64
 	tested    bool
 	curve     func() []float64 // the mean share over time, worked out once
+	told      *told            // what was asked for before
+}
+
+// told keeps shares and times that a forecast was asked for: answers about one set-up ask for the same ones.
+type told struct {
+	mu     sync.Mutex
+	shares map[Seconds]Share
+	times  map[float64]Seconds
+}
+
+// mostTold bounds each: whoever names a time of their own asks for one more.
+const mostTold = 16
+
+func newTold() *told { return &told{shares: map[Seconds]Share{}, times: map[float64]Seconds{}} }
+
+// once returns what is kept of a key, or works it out and keeps it.
+func once[K comparable, V any](mu *sync.Mutex, kept map[K]V, key K, work func() V) V {
+	mu.Lock()
+	v, there := kept[key]
+	mu.Unlock()
+	if there {
+		return v
+	}
+	v = work()
+	mu.Lock()
+	defer mu.Unlock()
+	if len(kept) >= mostTold {
+		clear(kept)
+	}
+	kept[key] = v
+	return v
 }
 
 // forecastTube is one tube that the set-up may have, with what is known of δ in it:
@@ -63,7 +94,7 @@ func (e *Estimate) forecast(s Setup, pull Volume, own *tubeEstimate) (*Forecast,
 }
 
 // begin makes what is worked out once ready to be.
-func (f *Forecast) begin() { f.curve = sync.OnceValue(f.meanCurve) }
+func (f *Forecast) begin() { f.curve, f.told = sync.OnceValue(f.meanCurve), newTold() }
 
 // Odd is Estimate.Odd of the set-up.
 func (f *Forecast) Odd() float64 { return f.odd }
@@ -84,8 +115,10 @@ func (f *Forecast) Share(by Seconds) Share {
 	if !(by > 0) {
 		return Share{By: by}
 	}
-	m := f.margin(by)
-	return Share{By: by, Mean: m.share(), Low: m.quantileShare(tailOfShare), High: m.quantileShare(1 - tailOfShare)}
+	return once(&f.told.mu, f.told.shares, by, func() Share {
+		m := f.margin(by)
+		return Share{By: by, Mean: m.share(), Low: m.quantileShare(tailOfShare), High: m.quantileShare(1 - tailOfShare)}
+	})
 }
 
 // mean is Share's Mean alone.
@@ -178,10 +211,12 @@ func (f *Forecast) Time(share float64) Seconds {
 	if curve[0] >= share {
 		return shortestTime
 	}
-	k := sort.SearchFloat64s(curve, share)
-	lo, hi := end{lnCurveTime(k - 1), curve[k-1] - share}, end{lnCurveTime(k), curve[k] - share}
-	ln := solveRising(func(x float64) float64 { return f.mean(Seconds(math.Exp(x))) - share }, lo, hi, 5e-4)
-	return Seconds(math.Exp(ln))
+	return once(&f.told.mu, f.told.times, share, func() Seconds {
+		k := sort.SearchFloat64s(curve, share)
+		lo, hi := end{lnCurveTime(k - 1), curve[k-1] - share}, end{lnCurveTime(k), curve[k] - share}
+		ln := solveRising(func(x float64) float64 { return f.mean(Seconds(math.Exp(x))) - share }, lo, hi, 5e-4)
+		return Seconds(math.Exp(ln))
+	})
 }
 
 // curvePoints is the number of times at which a forecast's curve is worked out.

@@ -175,3 +175,36 @@ func TestTheEstimateFollowsTheLatestTest(t *testing.T) {
 		t.Errorf("behind %v, %d tests, %s", e.Behind, e.Counts.Run, asShown(e))
 	}
 }
+
+// A long estimate waits for its place; meanwhile a test of the product is stored and answers go by the estimate before.
+// A short one needs no place.
+func TestALongEstimateWaitsForItsPlace(t *testing.T) {
+	ctx := t.Context()
+	g := small(t, openStore(t), "local")
+	f := g.store.fits
+	f.patience = 0
+	bringTests(t, g, "Orrick Mid", 0, longFrom)
+	must(g.AddProduct(ctx, trade.Product{Name: "Hesk Paste", Class: calc.CaHAPaste}))(t)
+	e := must(g.Evidence(ctx, orrickOn27(), 0))(t)
+	for range cap(f.long) {
+		f.long <- struct{}{} // others' estimates
+	}
+	must(g.LogTest(ctx, shown(9)))(t)
+	if e = must(g.Evidence(ctx, e.Combination, 0))(t); !e.Behind || e.Counts.Run != longFrom+1 {
+		t.Errorf("behind %t, %d tests, want the estimate before of %d tests", e.Behind, e.Counts.Run, longFrom+1)
+	}
+	short := shown(9)
+	short.Combination.Product.Name = "Hesk Paste"
+	if err := g.EstimateMade(ctx, must(g.LogTest(ctx, short))(t).Combination.Product.ID); err != nil {
+		t.Error(err)
+	}
+	for range cap(f.long) {
+		<-f.long
+	}
+	if err := g.EstimateMade(ctx, e.Combination.Product.ID); err != nil {
+		t.Fatal(err)
+	}
+	if e = must(g.Evidence(ctx, e.Combination, 0))(t); e.Behind {
+		t.Error("behind, though the estimate is made")
+	}
+}
