@@ -60,7 +60,7 @@ func TestARestoredStoreHasEveryRowOfEveryTable(t *testing.T) {
 	ctx := t.Context()
 	path, copied := filepath.Join(t.TempDir(), "bench.db"), filepath.Join(t.TempDir(), "copy.db")
 	s := must(Open(ctx, path, WithClock(stoppedClock)))(t)
-	g := demo(t, s, "demo")
+	g := estimatedDemo(t, s, "demo")
 	fill(t, s, "other", "fine HA", 3)
 	must(g.Evidence(ctx, must(g.Tested(ctx))(t)[0].Combination, 0))(t)
 	must(s.ClaimBackup(ctx, "2026-11-24"))(t)

@@ -88,7 +88,7 @@ func (g *Group) importing(skipBad bool) imports {
 // demoFiles in the order they build on each other.
 var demoFiles = []string{"products", "instruments", "members", "stock", "tests"}
 
-// demo founds a community with the demo's files in it, as many of them as named.
+// demo founds a community with the demo's files in it, as many of them as named. Estimates are left to who asks for one.
 func demo(t testing.TB, s *Store, ref string, files ...string) *Group {
 	t.Helper()
 	g := found(t, s, ref)
@@ -96,10 +96,26 @@ func demo(t testing.TB, s *Store, ref string, files ...string) *Group {
 		files = demoFiles
 	}
 	for _, name := range files {
-		report := must(g.importing(false)[name](t.Context(), bytes.NewReader(demoFile(t, name))))(t)
+		bring := g.importing(false)[name]
+		if name == "tests" {
+			bring = func(ctx context.Context, r *bytes.Reader) (ImportReport, error) {
+				return g.ImportTestsUnestimated(ctx, r, false)
+			}
+		}
+		report := must(bring(t.Context(), bytes.NewReader(demoFile(t, name))))(t)
 		if len(report.Faults) > 0 {
 			t.Fatalf("%s: %v", name, report.Faults)
 		}
+	}
+	return g
+}
+
+// estimatedDemo is demo with an estimate of each product.
+func estimatedDemo(t testing.TB, s *Store, ref string) *Group {
+	t.Helper()
+	g := demo(t, s, ref, demoFiles[:len(demoFiles)-1]...)
+	if r := must(g.ImportTests(t.Context(), bytes.NewReader(demoFile(t, "tests")), false))(t); len(r.Faults) > 0 {
+		t.Fatal(r.Faults)
 	}
 	return g
 }

@@ -135,7 +135,7 @@ func TestWithdrawnTestsAreInTheHistoryFile(t *testing.T) {
 
 func TestAnImportComputesEachProductOnce(t *testing.T) {
 	s := openStore(t)
-	g := demo(t, s, "demo")
+	g := estimatedDemo(t, s, "demo")
 	var estimates, products int
 	err := s.look().Row(t.Context(), `
 		SELECT COUNT(*), (SELECT COUNT(*) FROM products) FROM estimates e
@@ -158,7 +158,7 @@ func TestAnImportUnestimatedSaysTheSameOnceAsked(t *testing.T) {
 		t.Errorf("%d estimates, %v", estimates, err)
 	}
 	got := must(g.Evidence(t.Context(), orrickOn27(), 0))(t)
-	want := must(demo(t, s, "demo").Evidence(t.Context(), orrickOn27(), 0))(t)
+	want := must(estimatedDemo(t, s, "demo").Evidence(t.Context(), orrickOn27(), 0))(t)
 	said := func(e *Evidence) string {
 		return fmt.Sprintf("%s %+v %+v %g", e.State, e.Counts.ByCeiling, e.Advice, e.Surprise)
 	}

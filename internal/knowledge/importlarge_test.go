@@ -44,12 +44,13 @@ func large(t testing.TB, s *Store, products int) *Group {
 }
 
 // longestWait writes to the store again and again until stop is called, which returns how
-// long one of the writers waited at most.
-func longestWait(t testing.TB, g *Group) (stop func() time.Duration) {
+// long one of the writers waited at most, and of how many numbers of stored tests one came in between.
+func longestWait(t testing.TB, g *Group) (stop func() (time.Duration, int)) {
 	ctx, cancel := context.WithCancel(t.Context())
-	longest := make(chan time.Duration)
+	var most time.Duration
+	seen, over := map[int]bool{}, make(chan struct{})
 	go func() {
-		var most time.Duration
+		defer close(over)
 		for turn := 0; ctx.Err() == nil; turn++ {
 			begun := time.Now()
 			if _, err := g.Admit(ctx, Member{Ref: "walker", Name: []string{"walker", "strider"}[turn%2]}); err != nil &&
@@ -57,33 +58,41 @@ func longestWait(t testing.TB, g *Group) (stop func() time.Duration) {
 				t.Error(err)
 			}
 			most = max(most, time.Since(begun))
+			var stored int
+			if g.store.look().Row(ctx, `SELECT COALESCE(SUM(kept_tests), 0) FROM products`).Scan(&stored) == nil {
+				seen[stored] = true
+			}
 			time.Sleep(time.Millisecond)
 		}
-		longest <- most
 	}()
-	return func() time.Duration { cancel(); return <-longest }
+	return func() (time.Duration, int) { cancel(); <-over; return most, len(seen) }
 }
 
-// While a file of 20 000 tests comes in, whoever logs a test waits for a moment only. The
+// While a file of 20 000 tests comes in, whoever logs a test waits for a moment only, and of a file of two parts
+// somebody writes between them. The
 // bound is far above the half second that is promised on a machine with nothing else to
 // do, and far below what one transaction for the whole file took: 5 s and more.
 func TestALongFileDoesNotKeepOthersFromWriting(t *testing.T) {
 	if testing.Short() {
-		t.Skip("20 000 tests")
+		t.Skip("two parts of a file")
 	}
 	const bound = 2500 * time.Millisecond
+	rows := ofLong(testsAtOnce+500, 20_000)
 	g := large(t, openStore(t), 4)
 	stop := longestWait(t, g)
-	report, err := g.ImportTests(t.Context(), longFile(20_000, 4), false)
-	waited := stop()
-	if err != nil || report.Added != 20_000 || report.Bad != 0 {
+	report, err := g.ImportTests(t.Context(), longFile(rows, 4), false)
+	waited, seen := stop()
+	if err != nil || report.Added != rows || report.Bad != 0 {
 		t.Fatalf("%+v, %v", report, err)
 	}
 	t.Logf("waited at most %v", waited.Round(time.Millisecond))
 	if waited > bound {
 		t.Errorf("somebody waited %v to write", waited)
 	}
-	if report, err = g.ImportTests(t.Context(), longFile(20_000, 4), false); err != nil || report.Already != 20_000 ||
+	if seen < 3 { // no test, the first part, all of them
+		t.Errorf("nobody wrote between the parts: %d numbers of tests were seen", seen)
+	}
+	if report, err = g.ImportTests(t.Context(), longFile(rows, 4), false); err != nil || report.Already != rows ||
 		report.Added != 0 {
 		t.Errorf("again: %+v, %v", report, err)
 	}
@@ -118,8 +127,9 @@ func repeated(head, line string, times int) io.Reader {
 // Of a file of bad lines nothing is kept but their number: it took two gigabytes.
 func TestAFileOfBadLinesTakesNoMemory(t *testing.T) {
 	const most = 200 << 20
+	thousands := ofLong(75, 300) // 75 000 lines took half a gigabyte
 	g := small(t, openStore(t), "local")
-	file := repeated(testHead+"\n", strings.Repeat(strings.Replace(goodTest, "5.70", "soon", 1)+"\n", 1000), 300)
+	file := repeated(testHead+"\n", strings.Repeat(strings.Replace(goodTest, "5.70", "soon", 1)+"\n", 1000), thousands)
 	var highest uint64
 	watched := readerFunc(func(p []byte) (int, error) {
 		var m runtime.MemStats
@@ -129,7 +139,7 @@ func TestAFileOfBadLinesTakesNoMemory(t *testing.T) {
 		return file.Read(p[:min(len(p), 1<<16)])
 	})
 	r := must(g.ImportTests(t.Context(), watched, true))(t)
-	if r.Rows != 300_000 || r.Bad != r.Rows || highest > most {
+	if r.Rows != thousands*1000 || r.Bad != r.Rows || highest > most {
 		t.Errorf("%d of %d bad, %d MB", r.Bad, r.Rows, highest>>20)
 	}
 }
@@ -196,6 +206,7 @@ func BenchmarkImport(b *testing.B) {
 		if r, err := g.ImportTests(b.Context(), longFile(100_000, 10), false); err != nil || r.Added != 100_000 {
 			b.Fatalf("%+v, %v", r, err)
 		}
-		b.ReportMetric(stop().Seconds(), "s-waited")
+		waited, _ := stop()
+		b.ReportMetric(waited.Seconds(), "s-waited")
 	}
 }

@@ -87,7 +87,7 @@ func TestAWithdrawalIsNoNewTest(t *testing.T) {
 
 func TestImportedTestsAreNoNews(t *testing.T) {
 	t.Parallel()
-	g := demo(t, openStore(t), "demo")
+	g := estimatedDemo(t, openStore(t), "demo")
 	changes := must(g.VerdictChanges(t.Context(), time.Time{}))(t)
 	if len(changes) != len(must(g.Tested(t.Context()))(t)) {
 		t.Errorf("%d changes", len(changes))
