@@ -144,6 +144,12 @@ func (g *Group) checkTest(ctx context.Context, q querier, t BenchTest) (BenchTes
 	return t, err
 }
 
+// lastNumber is the highest number that a test of the community has or had, named twice.
+// Tests that were taken away with a file that came in parts leave theirs unused.
+const lastNumber = `COALESCE((SELECT MAX(number) FROM (
+	SELECT MAX(number) AS number FROM tests WHERE community_id = ?
+	UNION ALL SELECT MAX(last_number) FROM imports WHERE community_id = ?) given), 0)`
+
 // testRow is the row of a test by its community and its number there, null if
 // there is none by that number.
 const testRow = `(SELECT id FROM tests WHERE community_id = ? AND number = ?)`
@@ -158,10 +164,10 @@ func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest) (BenchTe
 		                   tested_on, liquid, liquid_c, pull_ml, watched_s, outcome, seconds,
 		                   seconds_typed, timing, note, state, entered, logged_at, request_key,
 		                   film_marks, film_link, lot, expires, class_id, corrects_id)
-		VALUES ((SELECT COALESCE(MAX(number), 0) + 1 FROM tests WHERE community_id = ?),
+		VALUES (`+lastNumber+` + 1,
 		        ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'kept', ?, ?, ?, ?, ?, ?, ?, ?, `+testRow+`)
 		RETURNING number`,
-		g.id, g.id, k.product, k.instrument, k.syringe, t.Tester.ID,
+		g.id, g.id, g.id, k.product, k.instrument, k.syringe, t.Tester.ID,
 		t.TestedOn, t.Liquid, t.LiquidC, t.PullML, t.WatchedS, t.Outcome, seconds,
 		t.SecondsTyped, t.Timing, t.Note, byHand, formatTime(t.LoggedAt), key,
 		t.Film.Marks, t.Film.Link, t.Lot.Number, t.Lot.Expires, nullID(t.Class), g.id, t.Corrects,

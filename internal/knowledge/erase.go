@@ -14,7 +14,7 @@ var erasedTables = [...]string{
 	"spread_turns", "spreads", "notices", "asked", "appraisals", "verdict_changes", "verdicts", "merged_tests",
 	"list_changes", "test_checks", "setup_looks",
 	"watches", "batch_results", "batches", "box_items", "claims",
-	"slips", "estimates", "tested_combinations", "test_changes", "tests", "classes",
+	"slips", "estimates", "tested_combinations", "test_changes", "tests", "imports", "classes",
 	"stock", "products_apart", "product_names", "products", "instruments", "syringes", "members",
 }
 

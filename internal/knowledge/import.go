@@ -84,6 +84,15 @@ type sheetImport[T any] struct {
 	store  func(ctx context.Context, q querier, items []T) ([]become, error)
 	atOnce int // so many items; other writers wait for half a second at most
 	held   int // so many items are held in memory; of more the file is read once more; 0: any number
+	parts  parts[T]
+}
+
+// parts makes one whole of a file that is read once more and stored in parts. All of it is
+// needed where held is.
+type parts[T any] struct {
+	late   func(item T) bool                                     // is stored with the last part
+	part   func(ctx context.Context, q querier, last bool) error // within its transaction, before it is stored
+	failed func(ctx context.Context, fault error) error          // after a part failed that is not the first
 }
 
 // namesAtOnce products, instruments, members or things in stock take a third of a second
@@ -105,7 +114,8 @@ type sheetRun[T any] struct {
 // importSheet stores the rows of a file. All of them are read first, while others may
 // write; with a fault in any nothing is stored, unless SkipBad says to store the others.
 // They are stored in one transaction, or in parts where there are more than can be at
-// once: should a part fail, those before it stay, and the same file brings the rest.
+// once. Should a part fail, a file that is read once more for its parts leaves nothing; of
+// another the parts before stay, and the same file brings the rest.
 func importSheet[T any](ctx context.Context, g *Group, open source, columns []column, how Importing,
 	prepare func(ctx context.Context, q querier) (sheetImport[T], error)) (ImportReport, error) {
 	run := sheetRun[T]{g, open, columns, how, prepare}
@@ -137,6 +147,11 @@ func importSheet[T any](ctx context.Context, g *Group, open source, columns []co
 		return run.streamed(ctx, report)
 	}
 	return report, g.storeItems(ctx, len(items), in.atOnce, func(q querier, from, to int) error {
+		if in.parts.part != nil {
+			if err := in.parts.part(ctx, q, to == len(items)); err != nil {
+				return err
+			}
+		}
 		became, err := in.store(ctx, q, items[from:to])
 		for _, b := range became {
 			report.tally(b)
@@ -183,15 +198,19 @@ func (run sheetRun[T]) read(ctx context.Context, report *ImportReport,
 const toldEvery = 50_000
 
 // streamed reads a file whose rows were found good, or are to be left out, once more, and
-// stores them part by part.
+// stores them part by part, all or none in the end.
 func (run sheetRun[T]) streamed(ctx context.Context, checked ImportReport) (ImportReport, error) {
 	var again, stored ImportReport
-	var part []T
-	put := func(in sheetImport[T]) error {
-		if stored.Rows > 0 {
+	var part, late []T
+	begun := false
+	put := func(in sheetImport[T], last bool) error {
+		if begun {
 			time.Sleep(partPause)
 		}
 		err := run.g.store.inTx(ctx, func(q querier) error {
+			if err := in.parts.part(ctx, q, last); err != nil {
+				return err
+			}
 			became, err := in.store(ctx, q, part)
 			for _, b := range became {
 				stored.tally(b)
@@ -199,28 +218,33 @@ func (run sheetRun[T]) streamed(ctx context.Context, checked ImportReport) (Impo
 			return err
 		})
 		if err == nil {
-			stored.Rows, part = stored.Rows+len(part), part[:0]
+			begun, part = true, part[:0]
 		}
 		return err
 	}
 	in, _, err := run.read(ctx, &again, func(in sheetImport[T], item *T, became become) error {
-		if item == nil {
+		switch {
+		case item == nil:
 			stored.tally(became)
+			return nil
+		case in.parts.late(*item):
+			late = append(late, *item)
 			return nil
 		}
 		if part = append(part, *item); len(part) < in.atOnce {
 			return nil
 		}
-		return put(in)
+		return put(in, false)
 	})
 	if err == nil && again.Bad > checked.Bad {
 		err = errors.New("the lists were changed while the file was read")
 	}
-	if err == nil && len(part) > 0 {
-		err = put(in)
+	if err == nil {
+		part = append(part, late...)
+		err = put(in, true)
 	}
-	if err != nil && stored.Rows > 0 {
-		err = fmt.Errorf("the first %d are stored, import the file again for the rest: %w", stored.Rows, err)
+	if err != nil && begun {
+		return ImportReport{}, in.parts.failed(ctx, err)
 	}
 	checked.Added, checked.Already, checked.Changed = stored.Added, stored.Already, stored.Changed
 	return checked, err

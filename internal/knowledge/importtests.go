@@ -22,7 +22,10 @@ import (
 // once per product, at the end.
 //
 // Faults come back in the report with nothing stored, unless skipBad is set. Of more than
-// testsAtOnce tests each so many become visible at once, and others write in between.
+// testsAtOnce tests each so many become visible at once, and others write in between; should
+// it fail in between, they are taken away again, and so they are after a kill.
+//
+// Errors: ErrImporting while another file comes in.
 func (g *Group) ImportTests(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
 	defer wrap(&err, "import tests")
 	return g.importTests(ctx, tableOf(r), Importing{SkipBad: skipBad})
@@ -38,6 +41,9 @@ func (g *Group) ImportTestsUnestimated(ctx context.Context, r io.Reader, skipBad
 
 func (g *Group) importTests(ctx context.Context, open source, how Importing) (report ImportReport, err error) {
 	in := testImport{g: g, how: how, touched: make(map[int64]bool), real: make(map[int64]int64)}
+	if _, err := g.store.takeAwayLeft(ctx, g); err != nil {
+		return report, err
+	}
 	report, err = importSheet(ctx, g, open, testColumns(), how, in.prepare)
 	if err != nil || report.Added == 0 || how.Dry || how.unestimated {
 		return report, err
@@ -57,6 +63,7 @@ const testsAtOnce = 10_000
 type testImport struct {
 	g       *Group
 	how     Importing
+	file    int64           // its row in imports, 0 until the first part is stored
 	by      int64           // row of who brings the file in, 0 for whoever runs the program
 	real    map[int64]int64 // rows of members that were new with the file, by the number they had in it
 	names   *memberNames
@@ -76,7 +83,11 @@ type plannedTest struct {
 }
 
 func (in *testImport) prepare(ctx context.Context, q querier) (_ sheetImport[plannedTest], err error) {
-	way := sheetImport[plannedTest]{read: in.row, store: in.store, atOnce: testsAtOnce, held: testsAtOnce}
+	way := sheetImport[plannedTest]{read: in.row, store: in.store, atOnce: testsAtOnce, held: testsAtOnce,
+		parts: parts[plannedTest]{late: plannedTest.late, part: in.part, failed: in.failed}}
+	if err := in.g.noneComing(ctx, q); err != nil {
+		return way, err
+	}
 	members, err := in.g.members(ctx, q)
 	if err != nil {
 		return way, err
@@ -95,6 +106,9 @@ func (in *testImport) prepare(ctx context.Context, q querier) (_ sheetImport[pla
 	in.stored, in.latest, err = in.g.contents(ctx, q, 0)
 	return way, err
 }
+
+// late: what a file says of a test that is there is written when the file is whole.
+func (t plannedTest) late() bool { return t.there != 0 }
 
 func (in *testImport) row(row sheetRow) (*plannedTest, become, error) {
 	t, err := in.readTest(row)
@@ -163,7 +177,7 @@ func (in *testImport) store(ctx context.Context, q querier, tests []plannedTest)
 		fresh = append(fresh, t.BenchTest)
 		counts[keyOf(t.Combination)]++
 	}
-	if err := in.g.insertTests(ctx, q, fresh, in.by); err != nil {
+	if err := in.g.insertTests(ctx, q, fresh, in.by, in.file); err != nil {
 		return nil, err
 	}
 	return all, in.count(ctx, q, fresh, counts)
@@ -207,15 +221,15 @@ func (in *testImport) placeAgain(ctx context.Context, q querier, tests []planned
 const testsAStatement = 200
 
 // insertTests stores checked tests under the community's next numbers, as brought in by a
-// member, 0 for whoever runs the program.
-func (g *Group) insertTests(ctx context.Context, q querier, tests []BenchTest, by int64) error {
+// member, 0 for whoever runs the program, in a file that comes in parts, 0 for another.
+func (g *Group) insertTests(ctx context.Context, q querier, tests []BenchTest, by, file int64) error {
 	var number int64
-	if err := q.Row(ctx, `SELECT COALESCE(MAX(number), 0) FROM tests WHERE community_id = ?`, g.id).Scan(&number); err != nil {
+	if err := q.Row(ctx, `SELECT `+lastNumber, g.id, g.id).Scan(&number); err != nil {
 		return err
 	}
-	const row = `(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
+	const row = `(?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
 	for some := range slices.Chunk(tests, testsAStatement) {
-		args := make([]any, 0, 24*len(some))
+		args := make([]any, 0, 25*len(some))
 		for _, t := range some {
 			number++
 			k := keyOf(t.Combination)
@@ -223,12 +237,12 @@ func (g *Group) insertTests(ctx context.Context, q querier, tests []BenchTest, b
 				t.TestedOn, t.Liquid, t.LiquidC, t.PullML, t.WatchedS, t.Outcome,
 				sql.NullFloat64{Float64: t.Seconds, Valid: t.Outcome == Flashback},
 				t.SecondsTyped, t.Timing, t.Note, Kept, fromFile, formatTime(t.LoggedAt), t.Film.Marks, t.Film.Link,
-				t.Lot.Number, t.Lot.Expires, nullID(by))
+				t.Lot.Number, t.Lot.Expires, nullID(by), nullID(file))
 		}
 		if _, err := q.Exec(ctx, `
 			INSERT INTO tests (number, community_id, product_id, instrument_id, syringe_id, tester_id,
 			                   tested_on, liquid, liquid_c, pull_ml, watched_s, outcome, seconds,
-			                   seconds_typed, timing, note, state, entered, logged_at, film_marks, film_link, lot, expires, entered_by)
+			                   seconds_typed, timing, note, state, entered, logged_at, film_marks, film_link, lot, expires, entered_by, import_id)
 			VALUES `+strings.Repeat(row+", ", len(some)-1)+row, args...); err != nil {
 			return err
 		}

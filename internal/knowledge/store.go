@@ -51,7 +51,28 @@ func openAs(ctx context.Context, address string, form database.Schema, options .
 	for _, option := range options {
 		option(s)
 	}
+	s.endImports(ctx)
 	return s, nil
+}
+
+// endImports takes away what a program that is gone left of files: at once where it is
+// certain that nobody works on one any more, and else as soon as that is. Where it cannot,
+// the next import of the community says why.
+func (s *Store) endImports(ctx context.Context) {
+	wait, err := s.takeAwayLeft(ctx, nil)
+	if err != nil || wait == 0 {
+		return
+	}
+	s.fits.running.Go(func() {
+		for err == nil && wait > 0 {
+			select {
+			case <-s.fits.ctx.Done():
+				return
+			case <-time.After(wait + time.Second):
+			}
+			wait, err = s.takeAwayLeft(s.fits.ctx, nil)
+		}
+	})
 }
 
 // IsURL reports whether the address of a store is a URL of PostgreSQL and not the
