@@ -68,6 +68,9 @@ func sheetProblem(err error) error {
 	if errors.As(err, &whole) {
 		return refuse("Nothing was stored.", "%s", sentence(whole.Why))
 	}
+	if errors.Is(err, knowledge.ErrImporting) {
+		return refuse("Nothing was stored.", "%s", sentence(knowledge.ErrImporting.Error()))
+	}
 	return err
 }
 
