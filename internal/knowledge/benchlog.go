@@ -144,12 +144,6 @@ func (g *Group) checkTest(ctx context.Context, q querier, t BenchTest) (BenchTes
 	return t, err
 }
 
-// lastNumber is the highest number that a test of the community has or had, named twice.
-// Tests that were taken away with a file that came in parts leave theirs unused.
-const lastNumber = `COALESCE((SELECT MAX(number) FROM (
-	SELECT MAX(number) AS number FROM tests WHERE community_id = ?
-	UNION ALL SELECT MAX(last_number) FROM imports WHERE community_id = ?) given), 0)`
-
 // testRow is the row of a test by its community and its number there, null if
 // there is none by that number.
 const testRow = `(SELECT id FROM tests WHERE community_id = ? AND number = ?)`

@@ -21,6 +21,12 @@ const awayAtOnce = 2000
 // ErrImporting: another file of tests is coming in, and whether it stays is not known yet.
 var ErrImporting = errors.New("another file of tests is being taken in; try again in a minute")
 
+// lastNumber is the highest number that a test of the community has or had, named twice.
+// Tests that were taken away with a file that came in parts leave theirs unused.
+const lastNumber = `COALESCE((SELECT MAX(number) FROM (
+	SELECT MAX(number) AS number FROM tests WHERE community_id = ?
+	UNION ALL SELECT MAX(last_number) FROM imports WHERE community_id = ?) given), 0)`
+
 // part says within a part's transaction, before it is stored, that it is one of the file's,
 // and with the last that the file is whole. One that is first and last makes sure only that
 // no other file is half there: what it takes for stored already could be taken away again.
@@ -149,7 +155,7 @@ func (g *Group) countAway(ctx context.Context, q querier, gone []awayTest) error
 	for k, n := range kept {
 		c := trade.Combination{Product: trade.Product{ID: k.product}, Instrument: trade.Instrument{ID: k.instrument},
 			Syringe: trade.Syringe{ID: k.syringe}}
-		if err := g.tally(ctx, q, BenchTest{Combination: c}, -n); err != nil {
+		if _, err := g.tally(ctx, q, BenchTest{Combination: c}, -n); err != nil {
 			return err
 		}
 	}
