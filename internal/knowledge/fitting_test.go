@@ -198,6 +198,12 @@ func TestALongEstimateWaitsForItsPlace(t *testing.T) {
 	if err := g.EstimateMade(ctx, must(g.LogTest(ctx, short))(t).Combination.Product.ID); err != nil {
 		t.Error(err)
 	}
+	for range 50 { // nothing is to happen: however slow the machine, this holds
+		time.Sleep(time.Millisecond)
+		if e = must(g.Evidence(ctx, e.Combination, 0))(t); !e.Behind {
+			t.Fatal("the estimate is made, and there was no place for it")
+		}
+	}
 	for range cap(f.long) {
 		<-f.long
 	}
