@@ -123,6 +123,9 @@ func (g *Group) unlinkRows(ctx context.Context, q querier, m Member, e *ErasedMe
 		return err
 	}
 	e.Tests = int(tests)
+	if _, err := q.Exec(ctx, `UPDATE imports SET member_id = NULL WHERE community_id = ? AND member_id = ?`, g.id, m.ID); err != nil {
+		return err
+	}
 	for _, table := range []string{"box_items", "batches"} {
 		if _, err := q.Exec(ctx, `UPDATE `+table+` SET request_key = NULL WHERE community_id = ? AND member_id = ?`, g.id, m.ID); err != nil {
 			return err

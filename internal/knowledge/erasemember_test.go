@@ -302,7 +302,7 @@ func TestTheColumnsThatPointAtAMemberAreKnown(t *testing.T) {
 	}
 	slices.Sort(got)
 	want := "asked.member_id batches.member_id box_items.left_by box_items.member_id claims.member_id " +
-		"list_changes.member_id setup_looks.member_id stock.member_id test_changes.member_id test_checks.member_id " +
+		"imports.member_id list_changes.member_id setup_looks.member_id stock.member_id test_changes.member_id test_checks.member_id " +
 		"tests.entered_by tests.tester_id unconfirmed.member_id watches.member_id"
 	if strings.Join(got, " ") != want {
 		t.Errorf("%s", strings.Join(got, " "))
