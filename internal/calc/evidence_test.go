@@ -7,18 +7,18 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// bruteEvidence is the probability of all tests by plain summation: every fourth
+// bruteEvidence is the probability of all tests by plain summation: every eighth
 // rung of the ladder, an even grid over ln K and ln τy 4 standard deviations
 // either way, plain sums over δ and u, the distribution function from gonum. It shares
 // with the fit only the exit times.
 func bruteEvidence(p prior, tested []TestedSetup, s Spread) float64 {
-	const half, reach = 9, 4.0
+	const half, reach = 6, 4.0
 	step := reach / half
 	sum := 0.0
-	for rung := 0; rung < ladderLength; rung += 4 {
+	for rung := 0; rung < ladderLength; rung += 8 {
 		n := indexOf(rung)
 		within := distuv.Normal{Mu: p.Index.Mean, Sigma: p.Index.SD}
-		weight := 4 * indexStep * within.Prob(n) / (within.CDF(maxIndex) - within.CDF(minIndex))
+		weight := 8 * indexStep * within.Prob(n) / (within.CDF(maxIndex) - within.CDF(minIndex))
 		if weight < 1e-4 {
 			continue
 		}
