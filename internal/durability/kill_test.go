@@ -18,8 +18,8 @@ import (
 // How often a child is killed, and on how many files: a new file is killed while
 // it is being made, too.
 const (
-	kills       = 20
-	killsLong   = 620 // each night, to meet the rarer moments
+	kills       = 40
+	killsLong   = 600 // each night, to meet the rarer moments
 	killsAFile  = 10
 	hands       = 4
 	withdrawals = 2 // of so many tests one is withdrawn
