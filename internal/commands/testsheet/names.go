@@ -106,10 +106,20 @@ func (p *Plan) placeInstrument(text string, syringeSaid bool) placed {
 	return is
 }
 
-// setupOf reads a needle and what may stand beside it; clear is false where words are left.
+// setupOf reads a needle and what may stand beside it; clear is false where words are left. A number alone at its end is
+// the length, for a cell of a needle says nothing else: "27g cannula 38".
 func (p *Plan) setupOf(text string, syringeSaid bool) (read question.SetupRead, clear bool) {
+	is := func(r question.SetupRead) bool {
+		return r.Instrument.Gauge != 0 && (r.Known || syringeSaid) && len(r.Rest) == 0 && r.PullML == 0
+	}
 	read = p.lists.Index.ReadSetup(text)
-	return read, read.Instrument.Gauge != 0 && (read.Known || syringeSaid) && len(read.Rest) == 0 && read.PullML == 0
+	if is(read) || text == "" || text[len(text)-1] < '0' || text[len(text)-1] > '9' {
+		return read, is(read)
+	}
+	if ended := p.lists.Index.ReadSetup(text + " mm"); is(ended) {
+		return ended, true
+	}
+	return read, false
 }
 
 func (p *Plan) readInstrument(text string) (trade.Instrument, bool) {
