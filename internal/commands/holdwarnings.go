@@ -82,27 +82,34 @@ func testsOfOneHand(n int) string {
 	return fmt.Sprintf("All %d tests", n)
 }
 
-// flaggedLine says how many tests look wrong: a time may be mistyped, a none is not.
-// Which they are stands in the list of tests.
+// flaggedLine says which tests look wrong, a time may be mistyped and a none is not, and what that does.
 func flaggedLine(tests knowledge.TestList) string {
-	times, nones := 0, 0
+	var times []string
+	nones := 0
 	for t := range tests.All() {
 		if t.None {
 			nones++
 		} else {
-			times++
+			times = append(times, exactSeconds(t.Told))
 		}
 	}
 	var parts []string
-	if times > 0 {
-		parts = append(parts, count(times, "time")+oneOrMore(times, " looks mistyped", " look mistyped"))
+	switch {
+	case len(times) > mostTimesNamed:
+		parts = append(parts, count(len(times), "time")+" look mistyped")
+	case len(times) > 0:
+		parts = append(parts, listWords(times)+oneOrMore(len(times), " looks mistyped", " look mistyped"))
 	}
 	if nones > 0 {
 		parts = append(parts, fmt.Sprintf("%d none%s", nones, oneOrMore(nones, " does not fit: look at the film",
 			" do not fit: look at the films")))
 	}
-	return strings.Join(parts, "; ") + "; in full against a hold, little in the estimate."
+	return strings.Join(parts, "; ") + ". " + oneOrMore(tests.Len(), "It counts", "They count") +
+		" against a hold, hardly in the estimate."
 }
+
+// mostTimesNamed is how many doubtful times are named: more are only counted, and the list of tests has them.
+const mostTimesNamed = 3
 
 // oneOrMore is the words for one thing or for several.
 func oneOrMore(n int, one, several string) string {

@@ -59,7 +59,7 @@ func runBench(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	if len(items) == 0 {
-		return Card{}, refuse("Put one aside first: "+asideCommand.Examples[0]+".", "Nothing waits for the bench.")
+		return emptySheet(ctx, env)
 	}
 	rows, err := sheetRows(ctx, env, items)
 	if err != nil {
@@ -110,7 +110,6 @@ func sheetRows(ctx context.Context, env *Env, items []knowledge.BoxItem) ([]shee
 // sheetCard is the run sheet of a day.
 func sheetCard(rows []sheetRow, day string) (Card, error) {
 	ceiling := rows[0].evidence.Ceiling
-	watch := exactSeconds(float64(knowledge.WatchSeconds(ceiling)))
 	c := Card{Title: "Run sheet: " + count(len(rows), "syringe"), Verdict: "In this order; what a test tells most " +
 		"comes first."}
 	var labels []string
@@ -127,13 +126,7 @@ func sheetCard(rows []sheetRow, day string) (Card, error) {
 	if more := len(rows) - mostOnSheet; more > 0 {
 		c.line("and %d more, on the next sheet once these are logged", more)
 	}
-	c.fact("Liquid", "%s at %d °C; check with a thermometer and write down what it says.", usualLiquid, usualLiquidC)
-	c.fact("Pull", "%s mL, drawn in one go and kept there.", trimNumber(usualPullML))
-	c.fact("Watch", "until it shows, or %s; none after that tells all that waiting longer would.", watch)
-	c.fact("Film", "label, hub and plunger in the picture, 30 frames a second or more, from before the pull.")
-	c.fact("Time", "from the plunger at its mark to the first liquid in the hub.")
-	c.fact("Between repeats", "push the liquid out until gel stands at the tip again; no gel left, no more repeats.")
-	c.fact("Write down", "label, seconds or none, frames a second, temperature, anything odd.")
+	c.benchSteps(ceiling)
 	c.fact("Log all at once", "as in /%s %s", batchName, sheetExample(labels))
 	for _, label := range labels[:min(len(labels), mostWatchButtons)] {
 		c.Actions = append(c.Actions, Action{Label: "watch " + label, Tap: true, Request: Request{
@@ -143,6 +136,31 @@ func sheetCard(rows []sheetRow, day string) (Card, error) {
 		Command: batchName, Filled: map[string]string{resultsField: strings.Join(labels, " \n") + " ",
 			benchField: benchLine(sheetBench(ceiling))},
 	}})
+	return c, nil
+}
+
+// benchSteps says how each test is made.
+func (c *Card) benchSteps(ceiling calc.Seconds) {
+	watch := exactSeconds(float64(knowledge.WatchSeconds(ceiling)))
+	c.fact("Liquid", "%s at %d °C; check with a thermometer and write down what it says.", usualLiquid, usualLiquidC)
+	c.fact("Pull", "%s mL, drawn in one go and kept there.", trimNumber(usualPullML))
+	c.fact("Watch", "until it shows, or %s; none after that tells all that waiting longer would.", watch)
+	c.fact("Film", "label, hub and plunger in the picture, 30 frames a second or more, from before the pull.")
+	c.fact("Time", "from the plunger at its mark to the first liquid in the hub.")
+	c.fact("Between repeats", "push the liquid out until gel stands at the tip again; no gel left, no more repeats.")
+	c.fact("Write down", "label, seconds or none, frames a second, temperature, anything odd.")
+}
+
+// emptySheet says how a test is made where nothing waits yet.
+func emptySheet(ctx context.Context, env *Env) (Card, error) {
+	s, _, err := env.here(ctx)
+	if err != nil {
+		return Card{}, err
+	}
+	c := Card{Title: "How a bench test is made", Verdict: "Nothing waits in the box: with a syringe put aside the sheet says " +
+		"what to test, and in what order."}
+	c.benchSteps(s.Ceiling)
+	c.fact("Put one aside", "as in %s", asideCommand.Examples[0])
 	return c, nil
 }
 
