@@ -136,3 +136,21 @@ func TestAnswersToASheetAreReadAsRepliesInChat(t *testing.T) {
 		}
 	}
 }
+
+// A needle that is on no list is read from its cell, with a number alone at the end for the length.
+func TestANeedlesCellEndsInItsLength(t *testing.T) {
+	env := demoEnv(t)
+	data := []byte("Date;Gel;Needle;Seconds;Who\n2026-11-20;Orrick Mid;26g cannula 38;4,1;lantern\n")
+	in, err := OpenSheet(t.Context(), env, askingTrainer, bytes.NewReader(data), int64(len(data)), knowledge.FileLimits())
+	if err != nil {
+		t.Fatal(err)
+	}
+	toldSheet(t, in, "26g cannula 38", "add")
+	for _, open := range in.Questions() {
+		t.Errorf("open: %s", open.Text)
+	}
+	taken(t, in, knowledge.Importing{})
+	if _, err := env.Group.Instrument(t.Context(), "26G 38 mm cannula"); err != nil {
+		t.Error(err)
+	}
+}
