@@ -40,6 +40,9 @@ func (r *Runner) Tick(ctx context.Context) {
 	r.warnOfTimesAhead(ctx)
 	r.tickGroups(ctx)
 	r.night(ctx)
+	if err := r.Store.EndImports(ctx); err != nil && ctx.Err() == nil {
+		r.Log.ErrorContext(ctx, "a file that did not come in whole is not taken away; tried again", "error", err)
+	}
 	if done, err := r.Store.ClearTraces(ctx); !done && ctx.Err() == nil {
 		r.Log.WarnContext(ctx, "what was erased is still readable beside the store: a reader prevents it; tried again",
 			"error", err)

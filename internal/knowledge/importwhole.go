@@ -142,7 +142,8 @@ func (g *Group) readAway(ctx context.Context, q querier, file int64) ([]awayTest
 		return rows.Scan(&t.id, &t.k.product, &t.k.instrument, &t.k.syringe, &t.kept)
 	}, `
 		SELECT id, product_id, instrument_id, syringe_id,
-		       CASE WHEN state = 'kept' AND NOT EXISTS (SELECT 1 FROM tests c WHERE c.corrects_id = tests.id) THEN 1 ELSE 0 END
+		       CASE WHEN state = 'kept' AND NOT EXISTS (SELECT 1 FROM tests c WHERE c.corrects_id = tests.id)
+		            THEN 1 ELSE 0 END
 		FROM tests WHERE community_id = ? AND import_id = ? ORDER BY id DESC LIMIT ?`, g.id, file, awayAtOnce)
 }
 
@@ -160,6 +161,12 @@ func (g *Group) countAway(ctx context.Context, q querier, gone []awayTest) error
 		}
 	}
 	return nil
+}
+
+// EndImports takes away what programs that are gone left of files that did not come in whole.
+func (s *Store) EndImports(ctx context.Context) error {
+	_, err := s.takeAwayLeft(ctx, nil)
+	return err
 }
 
 // takeAwayLeft takes away the imports of a community, nil for all, that are not whole and

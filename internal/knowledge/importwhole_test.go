@@ -171,10 +171,17 @@ func TestACorrectedTestOfAFailedFileStays(t *testing.T) {
 
 // A program that is killed between two parts leaves them to the next that opens the store:
 // once a minute has gone by, for another program could be at work.
-func TestAKilledImportIsTakenAwayAtTheNextOpening(t *testing.T) {
+func TestAKilledImportIsTakenAway(t *testing.T) {
 	if testing.Short() {
 		t.Skip("11 000 tests")
 	}
+	for _, openAgain := range []bool{true, false} {
+		t.Run(fmt.Sprintf("opened again %t", openAgain), func(t *testing.T) { killedImport(t, openAgain) })
+	}
+}
+
+// killedImport has a file taken away at the next opening, or by a program that goes on.
+func killedImport(t *testing.T, openAgain bool) {
 	ctx := t.Context()
 	address := at(t, filepath.Join(t.TempDir(), "bench.db"))
 	now := stopped
@@ -200,11 +207,16 @@ func TestAKilledImportIsTakenAwayAtTheNextOpening(t *testing.T) {
 	if _, err := g.ImportTests(ctx, longFile(3, 2), false); !errors.Is(err, ErrImporting) {
 		t.Errorf("another file within the minute: %v", err)
 	}
-	if err := s.Close(); err != nil {
+	now = now.Add(importLease)
+	if openAgain {
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
+		g = reopen()
+	} else if err := s.EndImports(ctx); err != nil {
 		t.Fatal(err)
 	}
-	now = now.Add(importLease)
-	sameLog(t, before, logRows(t, reopen()))
+	sameLog(t, before, logRows(t, g))
 }
 
 // What a file says of a test that is there is written when the file is whole.
