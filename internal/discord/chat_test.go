@@ -186,7 +186,10 @@ func TestWhoeverIsInThreeGroupsChoosesFromAList(t *testing.T) {
 	}
 	s.start(t)
 	s.ready(t)
-	until(t, "all servers are known", func() bool { return len(s.bot.servers.some(5)) == 3 })
+	until(t, "all servers have a log", func() bool {
+		all, err := s.store.Groups(t.Context())
+		return err == nil && len(all) == 3
+	})
 	first := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message()
 	told := s.srv.Select(s.ada, first, "South").Message()
 	wants(t, told.Text(), "**Group** South\n", "["+anotherGroup+"]")
