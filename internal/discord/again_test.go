@@ -130,7 +130,7 @@ func TestAButtonThatIsNoLongerKnownOffersAWay(t *testing.T) {
 	// A list whose choices are too long to be carried, in private.
 	north := s.srv.JoinGuild("North", s.tess)
 	north.Join(s.ada)
-	until(t, "both servers are known", func() bool { return s.bot.servers.name(north.ID) == "North" })
+	s.haveLogs(t, s.guild, north)
 	s.bot.chosen = kept[string](10)
 	question := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm "+strings.Repeat("please and thank you ", 5)).Message()
 	wants(t, question.Text(), "Which group's log?")

@@ -131,9 +131,7 @@ func TestWhoeverIsInTwoGroupsIsAskedWhich(t *testing.T) {
 	north.Join(s.ada)
 	s.start(t)
 	s.ready(t)
-	until(t, "both servers are known", func() bool {
-		return s.bot.servers.name(north.ID) == "North" && s.bot.servers.name(s.guild.ID) == "Bench"
-	})
+	s.haveLogs(t, s.guild, north)
 	question := s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm").Message()
 	wants(t, question.Text(), "Which group's log?", "Bench", "North")
 	wants(t, s.srv.Select(s.ada, question, "North").Message().Text(),

@@ -275,14 +275,26 @@ func until(t testing.TB, what string, is func() bool) {
 	}
 }
 
-// group is what the server's community knows.
+// group is what the server's community knows, once that is founded.
 func (s *scene) group(t testing.TB) *knowledge.Group {
 	t.Helper()
+	s.haveLogs(t, s.guild)
 	g, err := s.store.Group(context.Background(), s.guild.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return g
+}
+
+// haveLogs waits until the bot has heard of servers and each has a log.
+func (s *scene) haveLogs(t testing.TB, guilds ...*discordtest.Guild) {
+	t.Helper()
+	for _, guild := range guilds {
+		until(t, guild.ID+" is known and has a log", func() bool {
+			_, err := s.store.Group(context.Background(), guild.ID)
+			return err == nil && s.bot.servers.name(guild.ID) != ""
+		})
+	}
 }
 
 // tests is how many tests are kept.
