@@ -2,7 +2,8 @@
 # bench: the figures that docs/measured.md quotes.   run: the local room.
 # postgres: what touches the log once more, with the log in PostgreSQL.   benchengines: file and PostgreSQL side by side.
 # pictures: those of docs/commands.md, from the demo.
-# scale: some minutes; memory and start with a million tests.   build: the program, the same to the last byte wherever it is built.
+# scale: some minutes; memory and start with a million tests.   million: ten minutes; a file of so many imported.
+#   build: the program, the same to the last byte wherever it is built.
 # calibrate: some minutes; writes docs/calibration.md.   fuzz: every target for FUZZTIME.
 # forgeries: ten thousand forged interactions and messages, a minute or two.
 # nightly: what takes longer than a commit should wait: more kills, races, fuzzing, a restore from an encrypted backup.
@@ -10,7 +11,7 @@
 
 FUZZTIME ?= 30s
 
-.PHONY: build check golden bench benchengines postgres scale run fuzz forgeries calibrate pictures nightly notices
+.PHONY: build check golden bench benchengines postgres scale million run fuzz forgeries calibrate pictures nightly notices
 
 # What goes into the program beside the tree: the compilers, and nothing of the environment or of the folder's name.
 build:
@@ -40,6 +41,9 @@ benchengines:
 
 scale:
 	go test ./internal/durability -run '^(TestScale|TestALargeCommunityIsRead)$$' -scale -count=1 -v -timeout 30m
+
+million:
+	go test ./internal/durability -run '^TestALongFileIsImported$$' -rows 1000000 -count=1 -v -timeout 60m
 
 run:
 	go run ./cmd/bot
