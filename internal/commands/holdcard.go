@@ -3,12 +3,10 @@ package commands
 import (
 	"context"
 	"fmt"
-	"slices"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/say"
-	"holdbench/internal/trade"
 )
 
 // viewer is whom an answer is for, and when: own tests are told apart, old ones said.
@@ -105,48 +103,12 @@ func holdSeconds(e *knowledge.Evidence) *int {
 	return &e.Advice.Seconds
 }
 
-// untestedLines never says a hold and never sets a verdict in capitals, so that
-// it cannot pass for a tested answer.
-func untestedLines(c *Card, e *knowledge.Evidence, o outlook) {
-	c.Verdict = "Nobody here has tested this: no hold."
-	askedLine(c, o, "would show")
-	c.fact("Calculated, pull "+pullWords(e.Pull), "%s", estimateLine(o, "would show"))
-	if !anyOfProduct(e) {
-		c.line("%s is untested: by its class alone (%s).", e.Combination.Product.Name, e.Combination.Product.Class)
-	}
-	if len(e.Nearest) > 0 {
-		c.fact("Nearest tested", "%s", nearestLine(e.Nearest[0], e.Combination))
-	}
-}
-
 // askedLine says what share shows by the time the asker named. Whether that is
 // enough is not for the tool to say.
 func askedLine(c *Card, o outlook, verb string) {
 	if o.asked {
 		c.fact("By "+exactSeconds(float64(o.byAsked.By))+", as you asked", "%s", showing(o.byAsked, verb))
 	}
-}
-
-// anyOfProduct reports whether the product was tested in any other set-up: if
-// it was, such a set-up is among the nearest.
-func anyOfProduct(e *knowledge.Evidence) bool {
-	return slices.ContainsFunc(e.Nearest, func(n knowledge.Neighbour) bool {
-		return n.Combination.Product.ID == e.Combination.Product.ID
-	})
-}
-
-// nearestLine names a tested combination near the one asked for, without what
-// the two have in common. Its hold is left out: it is not for this one.
-func nearestLine(n knowledge.Neighbour, asked trade.Combination) string {
-	text := n.Combination.Instrument.Name()
-	if n.Combination.Product.ID != asked.Product.ID {
-		text = n.Combination.Product.Name + ", " + text
-	}
-	state := say.State(n.State)
-	if n.State == calc.StateTooFewTests || n.State == calc.StateTooFewMembers {
-		state += " at this pull"
-	}
-	return fmt.Sprintf("%s, %s: %s (%s)", text, count(n.Tests, "test"), state, n.Why)
 }
 
 // showing is a share with its range.
