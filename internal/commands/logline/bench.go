@@ -71,6 +71,9 @@ func (r *reader) readBench() {
 	r.readTemperature()
 }
 
+// bodyWarm tells of a temperature in words that name none.
+var bodyWarm = regexp.MustCompile(`\b(?:at|to|of)?\s*body[- ]?(?:temp(?:erature)?|warm|heat)\b`)
+
 func (r *reader) readTemperature() {
 	if m := degreeRange.FindSubmatchIndex(r.plain); m != nil {
 		r.askWhich(m, askTemperature, "°C")
@@ -88,6 +91,10 @@ func (r *reader) readTemperature() {
 		default:
 			r.LiquidC = &v
 		}
+	}
+	if m := bodyWarm.FindIndex(r.plain); m != nil && r.LiquidC == nil {
+		said := strings.TrimSpace(r.take(m[0], m[1]))
+		r.ask(Question{Text: "How warm is “" + said + "”, by the thermometer?", kind: askTemperature, Answers: offered("37 °C")})
 	}
 }
 
