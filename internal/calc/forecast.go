@@ -19,20 +19,20 @@ type Forecast struct {
 	odd       float64
 	tested    bool
 	curve     func() []float64 // the mean share over time, worked out once
-	told      *told            // what was asked for before
+	given     *given           // what was asked for before
 }
 
-// told keeps shares and times that a forecast was asked for: answers about one set-up ask for the same ones.
-type told struct {
+// given are the shares and times that a forecast has given: answers about one set-up ask for the same ones.
+type given struct {
 	mu     sync.Mutex
 	shares map[Seconds]Share
 	times  map[float64]Seconds
 }
 
-// mostTold bounds each: whoever names a time of their own asks for one more.
-const mostTold = 16
+// mostGiven bounds each: whoever names a time of their own asks for one more.
+const mostGiven = 16
 
-func newTold() *told { return &told{shares: map[Seconds]Share{}, times: map[float64]Seconds{}} }
+func newGiven() *given { return &given{shares: map[Seconds]Share{}, times: map[float64]Seconds{}} }
 
 // once returns what is kept of a key, or works it out and keeps it.
 func once[K comparable, V any](mu *sync.Mutex, kept map[K]V, key K, work func() V) V {
@@ -45,7 +45,7 @@ func once[K comparable, V any](mu *sync.Mutex, kept map[K]V, key K, work func() 
 	v = work()
 	mu.Lock()
 	defer mu.Unlock()
-	if len(kept) >= mostTold {
+	if len(kept) >= mostGiven {
 		clear(kept)
 	}
 	kept[key] = v
@@ -94,7 +94,7 @@ func (e *Estimate) forecast(s Setup, pull Volume, own *tubeEstimate) (*Forecast,
 }
 
 // begin makes what is worked out once ready to be.
-func (f *Forecast) begin() { f.curve, f.told = sync.OnceValue(f.meanCurve), newTold() }
+func (f *Forecast) begin() { f.curve, f.given = sync.OnceValue(f.meanCurve), newGiven() }
 
 // Odd is Estimate.Odd of the set-up.
 func (f *Forecast) Odd() float64 { return f.odd }
@@ -115,7 +115,7 @@ func (f *Forecast) Share(by Seconds) Share {
 	if !(by > 0) {
 		return Share{By: by}
 	}
-	return once(&f.told.mu, f.told.shares, by, func() Share {
+	return once(&f.given.mu, f.given.shares, by, func() Share {
 		m := f.margin(by)
 		return Share{By: by, Mean: m.share(), Low: m.quantileShare(tailOfShare), High: m.quantileShare(1 - tailOfShare)}
 	})
@@ -211,7 +211,7 @@ func (f *Forecast) Time(share float64) Seconds {
 	if curve[0] >= share {
 		return shortestTime
 	}
-	return once(&f.told.mu, f.told.times, share, func() Seconds {
+	return once(&f.given.mu, f.given.times, share, func() Seconds {
 		k := sort.SearchFloat64s(curve, share)
 		lo, hi := end{lnCurveTime(k - 1), curve[k-1] - share}, end{lnCurveTime(k), curve[k] - share}
 		ln := solveRising(func(x float64) float64 { return f.mean(Seconds(math.Exp(x))) - share }, lo, hi, 5e-4)

@@ -34,15 +34,22 @@ func TestOptionsAreRead(t *testing.T) {
 		scene, line string
 		want        map[string]Value
 	}{
-		{"quoted", `gel:"Orrick Mid" pull:0.2`, map[string]Value{"gel": {Text: "Orrick Mid"}, "pull": {Text: "0.2", Number: 0.2}}},
-		{"not quoted", `gel:Orrick Mid pull:0.2 mL`, map[string]Value{"gel": {Text: "Orrick Mid"}, "pull": {Text: "0.2 mL", Number: 0.2}}},
-		{"a dilution is no option", `gel:Hesk Paste 1:1 fps:60`, map[string]Value{"gel": {Text: "Hesk Paste 1:1"}, "fps": {Text: "60", Number: 60}}},
-		{"curly quotes from a phone", `gel:“Orrick Mid” filmed:Y`, map[string]Value{"gel": {Text: "Orrick Mid"}, "filmed": {Text: "Y", Yes: true}}},
+		{"quoted", `gel:"Orrick Mid" pull:0.2`,
+			map[string]Value{"gel": {Text: "Orrick Mid"}, "pull": {Text: "0.2", Number: 0.2}}},
+		{"not quoted", `gel:Orrick Mid pull:0.2 mL`,
+			map[string]Value{"gel": {Text: "Orrick Mid"}, "pull": {Text: "0.2 mL", Number: 0.2}}},
+		{"a dilution is no option", `gel:Hesk Paste 1:1 fps:60`,
+			map[string]Value{"gel": {Text: "Hesk Paste 1:1"}, "fps": {Text: "60", Number: 60}}},
+		{"curly quotes from a phone", `gel:“Orrick Mid” filmed:Y`,
+			map[string]Value{"gel": {Text: "Orrick Mid"}, "filmed": {Text: "Y", Yes: true}}},
 		{"name in capitals", `GEL:x Timing:video`, map[string]Value{"gel": {Text: "x"}, "timing": {Text: "Video"}}},
-		{"decimal comma", `gel:x pull:0,05ml`, map[string]Value{"gel": {Text: "x"}, "pull": {Text: "0,05ml", Number: 0.05}}},
-		{"no leading zero", `gel:x pull:.1cc`, map[string]Value{"gel": {Text: "x"}, "pull": {Text: ".1cc", Number: 0.1}}},
+		{"decimal comma", `gel:x pull:0,05ml`,
+			map[string]Value{"gel": {Text: "x"}, "pull": {Text: "0,05ml", Number: 0.05}}},
+		{"no leading zero", `gel:x pull:.1cc`,
+			map[string]Value{"gel": {Text: "x"}, "pull": {Text: ".1cc", Number: 0.1}}},
 		{"degrees", `gel:x warmth:-2°C`, map[string]Value{"gel": {Text: "x"}, "warmth": {Text: "-2°C", Number: -2}}},
-		{"degrees apart", `gel:x warmth:21 c`, map[string]Value{"gel": {Text: "x"}, "warmth": {Text: "21 c", Number: 21}}},
+		{"degrees apart", `gel:x warmth:21 c`,
+			map[string]Value{"gel": {Text: "x"}, "warmth": {Text: "21 c", Number: 21}}},
 	}
 	for _, c := range cases {
 		t.Run(c.scene, func(t *testing.T) {
@@ -117,7 +124,9 @@ func TestTypedTellsCommandsFromQuestions(t *testing.T) {
 }
 
 func TestLineCanBeTypedAgain(t *testing.T) {
-	req := Request{Command: logName, Values: map[string]string{"product": "Hesk Paste 1:1", "instrument": "30G 13 mm needle", "seconds": "none"}}
+	req := Request{Command: logName, Values: map[string]string{
+		"product": "Hesk Paste 1:1", "instrument": "30G 13 mm needle", "seconds": "none",
+	}}
 	line := req.Line()
 	if want := `/log product:"Hesk Paste 1:1" instrument:"30G 13 mm needle" seconds:none`; line != want {
 		t.Errorf("%s", line)
@@ -146,7 +155,10 @@ func FuzzTypedLine(f *testing.F) {
 }
 
 func TestHelpNeedsNoSlash(t *testing.T) {
-	for line, want := range map[string]string{"help": helpName, " Help? ": helpName, "HELP!!": helpName, "help me with orrick mid 27g 13mm": holdName} {
+	for line, want := range map[string]string{
+		"help": helpName, " Help? ": helpName, "HELP!!": helpName,
+		"help me with orrick mid 27g 13mm": holdName,
+	} {
 		if got := Typed(line, Asker{}).Command; got != want {
 			t.Errorf("%q asks /%s, want /%s", line, got, want)
 		}

@@ -68,7 +68,7 @@ var replies = map[question.Talk]talkReply{
 		ways: []Action{way("your bench box", boxName)}},
 	question.AsksHowSure: {line: "Each answer says what it stands on: how many tests, by how many, and how far the estimate may be out.",
 		ways: []Action{way("how the numbers are made", methodName)}, bears: true},
-	question.AsksWhatMatters: {line: "The gel, the bore, the length, the pull and the gas in the syringe set the pace of a flashback.",
+	question.AsksWhatMatters: {line: "By the model gel, bore, length, pull and the gas in the syringe set the pace, in a primed needle.",
 		ways: []Action{way("how the numbers are made", methodName), way("why one is slow or fast", whyName)}, bears: true},
 	question.AsksWhether: {line: "That is for your training, the product's instructions and local protocol.",
 		ways: []Action{way("what no flashback is worth", negativeName)}, bears: true},

@@ -68,7 +68,7 @@ func (g *Group) noneComing(ctx context.Context, q querier) error {
 func (in *testImport) failed(ctx context.Context, fault error) error {
 	ctx = context.WithoutCancel(ctx) // whoever gave the file up wants nothing of it
 	if err := in.g.takeAway(ctx, in.file); err != nil {
-		return fmt.Errorf("%w; the tests that are stored of it are taken away when the store is next opened: %w", fault, err)
+		return fmt.Errorf("%w; the tests that are stored of it are taken away by a bot that runs, or when the store is next opened: %w", fault, err)
 	}
 	return fmt.Errorf("no test of the file is stored; names that it brought are on the lists: %w", fault)
 }

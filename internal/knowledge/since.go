@@ -33,7 +33,7 @@ func (q querier) noteAdded(community int64, t BenchTest, version int64) error {
 const mostAdded = 1000
 
 // addedTests are the tests that this program has logged last. A file in memory that lacks nothing but some of them
-// need not be read anew: where many log, reading a large product for each of their tests takes all there is of a
+// need not be read anew: where many log, reading a large product anew for each of their tests takes a whole
 // processor.
 type addedTests struct {
 	mu   sync.Mutex

@@ -61,7 +61,7 @@ func openAs(ctx context.Context, address string, form database.Schema, options .
 func (s *Store) endImports(ctx context.Context) {
 	wait, err := s.takeAwayLeft(ctx, nil)
 	if err != nil || wait == 0 {
-		return
+		return // the jobs and the group's next file meet the same fault, and tell it
 	}
 	s.fits.running.Go(func() {
 		for err == nil && wait > 0 {

@@ -170,12 +170,24 @@ func TestTestsOfAnOlderStoreKeepTheirNumbers(t *testing.T) {
 	older, address := olderStore(t, 7)
 	q := unchecked(older)
 	for _, old := range []string{
-		`INSERT INTO communities (ref, name, zone, ceiling_s, target_share, founded_at) VALUES ('A', 'A', 'UTC', 10, 0.9, '2026-01-01T00:00:00.000000Z'), ('B', 'B', 'UTC', 10, 0.9, '2026-01-01T00:00:00.000000Z')`,
-		`INSERT INTO members (community_id, ref, name, role, admitted_at) VALUES (1, 'osier', 'Osier', 'member', '2026-01-01T00:00:00.000000Z'), (2, 'osier', 'Osier', 'member', '2026-01-01T00:00:00.000000Z')`,
-		`INSERT INTO products (community_id, gel_class, first_stocked) VALUES (1, 'medium HA', ''), (2, 'medium HA', '')`,
-		`INSERT INTO product_names (community_id, name_key, product_id, name, position) VALUES (1, 'orrick mid', 1, 'Orrick Mid', 0), (2, 'orrick mid', 2, 'Orrick Mid', 0)`,
-		`INSERT INTO instruments (community_id, name_key, kind, gauge, length_mm, wall, bore_mm, hub_mm) VALUES (1, '27G 13 mm needle', 'needle', 27, 13, 'thin', 0, 2), (2, '27G 13 mm needle', 'needle', 27, 13, 'thin', 0, 2)`,
-		`INSERT INTO syringes (community_id, name_key, name, fixed_needle, volume_ml, gas_ml) VALUES (1, 'standard', 'standard', 0, 1, 0.02), (2, 'standard', 'standard', 0, 1, 0.02)`,
+		`INSERT INTO communities (ref, name, zone, ceiling_s, target_share, founded_at)
+			VALUES ('A', 'A', 'UTC', 10, 0.9, '2026-01-01T00:00:00.000000Z'),
+			('B', 'B', 'UTC', 10, 0.9, '2026-01-01T00:00:00.000000Z')`,
+		`INSERT INTO members (community_id, ref, name, role, admitted_at)
+			VALUES (1, 'osier', 'Osier', 'member', '2026-01-01T00:00:00.000000Z'),
+			(2, 'osier', 'Osier', 'member', '2026-01-01T00:00:00.000000Z')`,
+		`INSERT INTO products (community_id, gel_class, first_stocked)
+			VALUES (1, 'medium HA', ''),
+			(2, 'medium HA', '')`,
+		`INSERT INTO product_names (community_id, name_key, product_id, name, position)
+			VALUES (1, 'orrick mid', 1, 'Orrick Mid', 0),
+			(2, 'orrick mid', 2, 'Orrick Mid', 0)`,
+		`INSERT INTO instruments (community_id, name_key, kind, gauge, length_mm, wall, bore_mm, hub_mm)
+			VALUES (1, '27G 13 mm needle', 'needle', 27, 13, 'thin', 0, 2),
+			(2, '27G 13 mm needle', 'needle', 27, 13, 'thin', 0, 2)`,
+		`INSERT INTO syringes (community_id, name_key, name, fixed_needle, volume_ml, gas_ml)
+			VALUES (1, 'standard', 'standard', 0, 1, 0.02),
+			(2, 'standard', 'standard', 0, 1, 0.02)`,
 	} {
 		must(q.Exec(ctx, old))(t)
 	}

@@ -41,7 +41,7 @@ var odds = regexp.MustCompile(`\d+ in \d+$`)
 // Meaning is what a word on a card means, "" for a word that is on none.
 func Meaning(word string) string {
 	if odds.MatchString(word) {
-		return "Of the second number of bench tests the first show flashback by then; the rest show later or never."
+		return "As in 9 in 10: of ten bench tests nine show flashback by then, the rest later or never."
 	}
 	if usual, is := alsoCalled[word]; is {
 		word = usual

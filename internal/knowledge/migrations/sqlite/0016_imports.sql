@@ -4,7 +4,7 @@
 CREATE TABLE imports (
 	id           INTEGER PRIMARY KEY AUTOINCREMENT,
 	community_id INTEGER NOT NULL REFERENCES communities (id),
-	member_id    INTEGER, -- who brought it in; null: whoever runs the program
+	member_id    INTEGER, -- who brought it in; null: whoever runs the program, or somebody erased
 	begun_at     TEXT NOT NULL,
 	part_at      TEXT NOT NULL, -- the latest part
 	state        TEXT NOT NULL CHECK (state IN ('going on', 'stopped', 'whole', 'taken away')), -- stopped: its tests are being taken away
