@@ -141,7 +141,7 @@ func askBack(call *Call, index *question.Index, r question.Reading) Card {
 			c.Choices = append(c.Choices, Choice{Label: choice.Label, Request: call.picked(index, choice)})
 			f.Choices = append(f.Choices, choice.Label)
 		}
-		if side, is := sideBySide(call, index, c.Choices); is {
+		if side, is := sideBySide(call, c.Choices); is {
 			c.Choices, f.Choices = append(c.Choices, side), append(f.Choices, side.Label)
 		}
 	} else {
@@ -151,22 +151,13 @@ func askBack(call *Call, index *question.Index, r question.Reading) Card {
 	return c
 }
 
-// sideBySide is the choice that compares, where a question names several needles of one gel or several gels on one
-// needle: "orrick mid, 27G 13 mm vs 30G 13 mm".
-func sideBySide(call *Call, index *question.Index, choices []Choice) (side Choice, is bool) {
+// sideBySide is the choice that compares, where a question names several needles or several gels: "orrick mid, 27G 13 mm
+// vs 30G 13 mm".
+func sideBySide(call *Call, choices []Choice) (side Choice, is bool) {
 	if !question.Compares(call.text) || len(choices) < 2 {
 		return side, false
 	}
-	shared, whole := inCommon(index, choices)
-	compare := Request{Command: compareName, Asker: call.Asker}
-	switch name := shared.Product.Name; {
-	case whole && name != "":
-		return Choice{"all of " + name + ", side by side", compare.with(productOption, name)}, true
-	case whole && shared.Instrument.Gauge > 0:
-		name = shared.Instrument.Name()
-		return Choice{"every gel on the " + name + ", side by side", compare.with(instrumentOption, name)}, true
-	}
-	return side, false
+	return Choice{"side by side", Request{Command: compareName, Asker: call.Asker, Text: call.text}}, true
 }
 
 // picked is the request that a choice comes down to.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/say"
 	"holdbench/internal/trade"
@@ -21,9 +22,9 @@ var compareCommand = &Command{
 	Name:    compareName,
 	Summary: "One gel on all its needles and cannulas, or one needle with all its gels",
 	Help: "What is tested or in stock, tested ones first and by their hold. Name a gel to see it on each needle " +
-		"and cannula, or a needle or cannula to see it with each gel.",
+		"and cannula, a needle or cannula to see it with each gel, or several of both to see just these.",
 	Free:     true,
-	FreeHelp: "a gel, or a needle or cannula, as in: orrick mid",
+	FreeHelp: "gels, needles or cannulas, as in: orrick mid",
 	Options: []Option{
 		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
 		{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
@@ -32,64 +33,66 @@ var compareCommand = &Command{
 	Slow:     true,
 	Bearing:  Bearing{Bedside: true},
 	Shared:   true,
-	Examples: []string{"/group compare orrick mid", "/group compare 30G 13 mm needle"},
+	Examples: []string{"/group compare orrick mid", "/group compare orrick mid, orrick firm on 27G 13 mm"},
 	Plain:    compareInWords,
 	Run:      runCompare,
 }
 
 func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
-	switch {
-	case call.value(productOption) != "":
+	if call.value(productOption) != "" {
 		product, back, err := productAsked(ctx, env, call)
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}
-		return compareCard(ctx, env, product.Name, withoutProduct,
-			func(c trade.Combination) bool { return c.Product.ID == product.ID })
-	case call.value(instrumentOption) != "":
-		instrument, err := env.Group.Instrument(ctx, call.value(instrumentOption))
+		return compareCard(ctx, env, question.Sides{Products: []trade.Product{product}})
+	}
+	if typed := call.value(instrumentOption); typed != "" {
+		instrument, err := env.Group.Instrument(ctx, typed)
 		if isNotFound(err) {
-			return Card{}, refuse("/"+instrumentsName+" lists them.", "The group has no %s.",
-				echo(call.value(instrumentOption)))
+			return Card{}, refuse("/"+instrumentsName+" lists them.", "The group has no %s.", echo(typed))
 		}
 		if err != nil {
 			return Card{}, err
 		}
-		return compareCard(ctx, env, instrument.Name(), withoutInstrument,
-			func(c trade.Combination) bool { return c.Instrument.ID == instrument.ID })
-	}
-	return Card{}, refuse("Write for example "+call.example()+".", "Compare what? Name a gel, or a needle or cannula.")
-}
-
-// compareInWords puts free text, or what a button is about, into the option that
-// it names: a needle or cannula from its gauge on, whatever gels stand before it,
-// for all of them are in the list; anything else is a gel.
-func compareInWords(ctx context.Context, env *Env, call *Call) (*Card, error) {
-	text := strings.TrimSpace(call.text)
-	call.text = ""
-	if call.About != "" {
-		c, err := pinned(ctx, env, call.About)
-		call.take(productOption, c.Product.Name)
-		return nil, err
-	}
-	if call.Values[productOption] != "" || call.Values[instrumentOption] != "" {
-		return nil, nil
-	}
-	at := gaugeWord.FindStringIndex(text)
-	if at == nil {
-		call.take(productOption, text)
-		return nil, nil
+		return compareCard(ctx, env, question.Sides{Instruments: []trade.Instrument{instrument}})
 	}
 	_, index, err := env.reader(ctx)
 	if err != nil {
-		return nil, err
+		return Card{}, err
 	}
-	text = text[at[0]:]
-	if read := index.ReadSetup(text); read.Known && len(read.Rest) == 0 {
-		text = index.InstrumentName(read.Instrument)
+	sides := index.ReadSides(call.text)
+	switch {
+	case sides.Problem != "":
+		return Card{}, refuse("/"+productsName+" lists the gels, /"+instrumentsName+" needles and cannulas.", "%s",
+			sides.Problem)
+	case len(sides.Products)+len(sides.Instruments) == 0 && call.text != "":
+		return Card{}, refuse("/"+productsName+" lists them.", "The group has no product called %s.", echo(call.text))
+	case len(sides.Products)+len(sides.Instruments) == 0:
+		return Card{}, refuse("Write for example "+call.example()+".", "Compare what? Name a gel, or a needle or cannula.")
 	}
-	call.take(instrumentOption, text)
-	return nil, nil
+	return compareCard(ctx, env, sides)
+}
+
+// compareInWords puts what a button is about into the option for the gel. Free text stays: it may name several.
+func compareInWords(ctx context.Context, env *Env, call *Call) (*Card, error) {
+	if call.About == "" {
+		return nil, nil
+	}
+	c, err := pinned(ctx, env, call.About)
+	call.take(productOption, c.Product.Name)
+	call.text = ""
+	return nil, err
+}
+
+// sidesTitle names what all rows share, and rowName a row by what they do not.
+func sidesTitle(sides question.Sides) (title string, rowName func(trade.Combination) string) {
+	switch {
+	case len(sides.Products) == 1:
+		return sides.Products[0].Name + ", compared", withoutProduct
+	case len(sides.Instruments) == 1:
+		return sides.Instruments[0].Name() + ", compared", withoutInstrument
+	}
+	return "Side by side", stockWords
 }
 
 func withoutProduct(c trade.Combination) string {
@@ -106,15 +109,18 @@ func syringeRemark(s trade.Syringe) string {
 	return ", " + s.Name + " syringe"
 }
 
-// compareCard lists what is tested or in stock of the combinations that pass:
-// the tested first, by hold; the untested after them, told apart in words.
-func compareCard(ctx context.Context, env *Env, title string, name func(trade.Combination) string,
-	passes func(trade.Combination) bool) (Card, error) {
-	all, err := knownCombinations(ctx, env, passes)
+// compareCard lists the tested by their hold, and after them the untested, told apart in words. Where a gel and a
+// needle are both named it has these, else what is tested or in stock.
+func compareCard(ctx context.Context, env *Env, sides question.Sides) (Card, error) {
+	all, err := comparedOf(ctx, env, sides)
 	if err != nil {
 		return Card{}, err
 	}
-	c := Card{Title: title + ", compared"}
+	title, name := sidesTitle(sides)
+	c := Card{Title: title}
+	if len(sides.Rest) > 0 {
+		c.warn("Nothing was made of %s.", echo(strings.Join(sides.Rest, " ")))
+	}
 	if len(all) == 0 {
 		c.line("Nothing of it is tested or in stock.")
 		return c, nil
@@ -136,6 +142,31 @@ func compareCard(ctx context.Context, env *Env, title string, name func(trade.Co
 		c.line("and %d more", more)
 	}
 	return c, nil
+}
+
+// comparedOf are the combinations that sides come to: the known ones, and of a gel and a needle that are both named the
+// one with the supplied syringe where none is known.
+func comparedOf(ctx context.Context, env *Env, sides question.Sides) ([]trade.Combination, error) {
+	of := func(p trade.Product, i trade.Instrument) func(trade.Combination) bool {
+		return func(c trade.Combination) bool {
+			return (p.ID == 0 || c.Product.ID == p.ID) && (i == trade.Instrument{} || c.Instrument.Name() == i.Name())
+		}
+	}
+	each := func(c trade.Combination) bool {
+		return (len(sides.Products) == 0 || slices.ContainsFunc(sides.Products,
+			func(p trade.Product) bool { return of(p, trade.Instrument{})(c) })) &&
+			(len(sides.Instruments) == 0 || slices.ContainsFunc(sides.Instruments,
+				func(i trade.Instrument) bool { return of(trade.Product{}, i)(c) }))
+	}
+	all, err := knownCombinations(ctx, env, each)
+	for _, p := range sides.Products {
+		for _, i := range sides.Instruments {
+			if len(all) < mostCompared && !slices.ContainsFunc(all, of(p, i)) {
+				all = append(all, trade.Combination{Product: p, Instrument: i, Syringe: trade.Syringe{}.Filled()})
+			}
+		}
+	}
+	return all, err
 }
 
 // knownCombinations are the tested and the stocked ones that pass, each once.

@@ -86,7 +86,9 @@ func askToCorrect(ctx context.Context, env *Env, call *Call, line logline.Line, 
 func correctedCard(ctx context.Context, env *Env, old, now knowledge.BenchTest) Card {
 	c := Card{Title: stockWords(now.Combination), Facts: differences(old, now)}
 	c.Verdict = fmt.Sprintf("Corrected: test %d stands in for test %d.", now.ID, old.ID)
-	c.sayNow(afterwards(ctx, env, now.Combination))
+	e := afterwards(ctx, env, now.Combination)
+	c.sayNow(e)
+	c.sayDoubt(e, now)
 	c.Stored = Stored{What: fmt.Sprintf("correction of test %d", old.ID),
 		How: fmt.Sprintf("was stored as test %d", now.ID), At: env.moment(ctx)}
 	c.Actions = []Action{AsBeforeAction(old)}

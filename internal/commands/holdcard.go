@@ -74,8 +74,11 @@ func testedLines(c *Card, e *knowledge.Evidence, o outlook, v viewer) {
 	} else {
 		c.fact(label, "%s", estimateLine(o, verb))
 	}
-	if e.State == calc.StateNotSettled {
+	switch {
+	case e.State == calc.StateNotSettled:
 		c.line("%s", settleLine(e))
+	case e.State == calc.StateNotSureEnough && !say.TestsShort(e.Advice, e.Rule):
+		c.line("More tests can make it sure.")
 	}
 	if line := oldTests(e.Tests, v.today); line != "" {
 		c.line("%s", line)

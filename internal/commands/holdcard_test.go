@@ -246,7 +246,7 @@ func TestWarnings(t *testing.T) {
 	e.AssumedWall, e.Surprise, e.Pull = true, 0.009, 0.5*calc.Millilitre
 	e.Flagged = listed(t, madeTests(40, math.Inf(1))...)
 	want := []string{
-		"40 s looks mistyped; 1 none does not fit: look at the film. They count against a hold, hardly in the estimate.",
+		"40 s looks mistyped; 1 none does not fit the others. They count against a hold, hardly in the estimate.",
 		"Tests and estimate disagree more than chance would: put the tests first.",
 		"Nobody tested a pull of 0.5 mL: the estimate reaches beyond the tests.",
 	}

@@ -126,6 +126,14 @@ func settleLine(e *knowledge.Evidence) string {
 	return fmt.Sprintf("About %s would likely settle it.", count(more, "more test"))
 }
 
+// typedWords is the outcome as its maker gave it: a stopwatch's seconds are said back to the last digit typed.
+func typedWords(t knowledge.BenchTest) string {
+	if t.Outcome == knowledge.Flashback && t.Timing == usualTiming {
+		return exactSeconds(t.Seconds)
+	}
+	return resultWords(t)
+}
+
 // resultWords is the outcome of a test: the seconds as their timing carries, or none.
 func resultWords(t knowledge.BenchTest) string {
 	if t.Outcome == knowledge.None {

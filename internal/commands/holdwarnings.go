@@ -101,8 +101,8 @@ func flaggedLine(tests knowledge.TestList) string {
 		parts = append(parts, listWords(times)+oneOrMore(len(times), " looks mistyped", " look mistyped"))
 	}
 	if nones > 0 {
-		parts = append(parts, fmt.Sprintf("%d none%s", nones, oneOrMore(nones, " does not fit: look at the film",
-			" do not fit: look at the films")))
+		parts = append(parts, fmt.Sprintf("%d none%s", nones, oneOrMore(nones, " does not fit the others",
+			" do not fit the others")))
 	}
 	return strings.Join(parts, "; ") + ". " + oneOrMore(tests.Len(), "It counts", "They count") +
 		" against a hold, hardly in the estimate."

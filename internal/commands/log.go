@@ -229,12 +229,17 @@ func loggedCard(tests []knowledge.BenchTest, assumed []string, e *knowledge.Evid
 	if len(assumed) > 0 {
 		c.fact("Assumed", "%s", strings.Join(assumed, ", "))
 	}
+	c.sayDoubt(e, tests...)
+	return c
+}
+
+// sayDoubt says of tests just stored which of them look wrong beside the others.
+func (c *Card) sayDoubt(e *knowledge.Evidence, tests ...knowledge.BenchTest) {
 	for _, t := range tests {
 		if e != nil && e.Flagged.Has(t.ID) {
-			c.warn("Beside the others this test %s. Please look once more.", flagWords(t))
+			c.warn("This test %s. Please look once more.", flagWords(t))
 		}
 	}
-	return c
 }
 
 // testWords is one test in one line.
@@ -242,7 +247,7 @@ func testWords(t knowledge.BenchTest) string { return saidWords(t, nil) }
 
 // saidWords is one test in one line, without what was assumed.
 func saidWords(t knowledge.BenchTest, assumed []string) string {
-	words := []string{resultWords(t)}
+	words := []string{typedWords(t)}
 	add := func(part string, unless string) {
 		if !slices.Contains(assumed, unless) {
 			words = append(words, part)

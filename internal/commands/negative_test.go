@@ -207,6 +207,10 @@ func TestWorkYear(t *testing.T) {
 		}
 	}
 	f := says(t, env, lone, "/explain negative tamsel soft 30G 13 mm, 1 in 200")
+	if got := f.Figures.(negativeAnswer); strings.Contains(f.Text(), "stock") || got.StockHours != nil {
+		t.Errorf("nobody told of a working year: %+v\n%s", got, f.Text())
+	}
+	f = says(t, env, lone, "/explain negative tamsel soft 30G 13 mm, 1 in 200 placements:10")
 	// 61 are on record
 	wants(t, f.Text(), "Over what the group stocks:", "over 40 combinations, those that most members hold")
 	if got := f.Figures.(negativeAnswer).Hours; math.Abs(got-4.444) > 1e-3 {
@@ -217,17 +221,17 @@ func TestWorkYear(t *testing.T) {
 			t.Fatal(card.Text())
 		}
 	}
-	f = says(t, env, lone, "/explain negative tamsel soft 30G 13 mm, 1 in 200")
+	f = says(t, env, lone, "/explain negative tamsel soft 30G 13 mm, 1 in 200 days:200")
 	wants(t, f.Text(), "Over what you stock: 5 hours a year, the placements shared evenly over",
 		"none of it where nothing is")
-	if got := f.Figures.(negativeAnswer); math.Abs(got.StockHours-5) > 1e-3 || got.ForNothing != 0 {
+	if got := f.Figures.(negativeAnswer); math.Abs(*got.StockHours-5) > 1e-3 || *got.ForNothing != 0 {
 		t.Errorf("%+v", got)
 	}
 	says(t, env, lone, "/stock add Hesk Paste 31G 8 mm")
 	// 6 s everywhere: 3.33 h, a third of it for nothing
-	f = says(t, env, lone, "/explain negative orrick mid 27G 13 mm, 1 in 200 seconds:6")
-	if got := f.Figures.(negativeAnswer); math.Abs(got.StockHours-3.333) > 1e-3 ||
-		math.Abs(got.ForNothing-1.111) > 1e-3 {
+	f = says(t, env, lone, "/explain negative orrick mid 27G 13 mm, 1 in 200 seconds:6 placements:10")
+	if got := f.Figures.(negativeAnswer); math.Abs(*got.StockHours-3.333) > 1e-3 ||
+		math.Abs(*got.ForNothing-1.111) > 1e-3 {
 		t.Errorf("%+v", got)
 	}
 }

@@ -143,8 +143,8 @@ type negativeAnswer struct {
 	Hidden     int          `json:"hidden"`
 	After      shareFigures `json:"after"` // chance in a vessel after no flashback
 	Hours      float64      `json:"hours_a_year"`
-	StockHours float64      `json:"stock_hours_a_year"`
-	ForNothing float64      `json:"stock_hours_for_nothing"`
+	StockHours *float64     `json:"stock_hours_a_year"` // null, as the next, where no working year was told of
+	ForNothing *float64     `json:"stock_hours_for_nothing"`
 	Spread     string       `json:"spread"`
 	Warnings   []string     `json:"warnings"`
 	Caveats    []string     `json:"caveats"`
@@ -165,8 +165,10 @@ func negativeFigures(n negative) negativeAnswer {
 		Placements: n.best.Placements, InVessel: n.best.InVessel, Shown: n.best.Shown, Hidden: n.best.Hidden,
 		After: shareFigures{ByS: float64(share.By), Mean: n.best.ChanceInVessel, Low: n.high.ChanceInVessel,
 			High: n.low.ChanceInVessel},
-		Hours: round3(n.year.here.Total), StockHours: round3(n.year.stock.Total),
-		ForNothing: round3(n.year.stock.NothingExpected),
+		Hours: round3(n.year.here.Total),
+	}
+	if n.year.parts > 0 {
+		f.StockHours, f.ForNothing = new(round3(n.year.stock.Total)), new(round3(n.year.stock.NothingExpected))
 	}
 	if e.Tested {
 		f.State = stateTested

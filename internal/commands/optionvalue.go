@@ -54,7 +54,7 @@ func (o Option) accepts() string {
 	case o.Kind == YesNo:
 		return "It takes yes or no."
 	}
-	return "It takes " + o.Help + "."
+	return "It takes: " + o.Help + "."
 }
 
 func (o Option) refuse(value string) error {

@@ -77,7 +77,7 @@ func batchFault(o knowledge.BoxOutcome) string {
 func resultsOf(tests []knowledge.BenchTest) string {
 	var words []string
 	for _, t := range tests {
-		words = append(words, fmt.Sprintf("%s (test %d)", resultWords(t), t.ID))
+		words = append(words, fmt.Sprintf("%s (test %d)", typedWords(t), t.ID))
 	}
 	return strings.Join(words, ", ")
 }

@@ -144,7 +144,7 @@ func (c *Card) benchSteps(ceiling calc.Seconds) {
 	watch := exactSeconds(float64(knowledge.WatchSeconds(ceiling)))
 	c.fact("Liquid", "%s at %d °C; check with a thermometer and write down what it says.", usualLiquid, usualLiquidC)
 	c.fact("Pull", "%s mL, drawn in one go and kept there.", trimNumber(usualPullML))
-	c.fact("Watch", "until it shows, or %s; none after that tells all that waiting longer would.", watch)
+	c.fact("Watch", "until it shows, or %s: watching longer would tell no more.", watch)
 	c.fact("Film", "label, hub and plunger in the picture, 30 frames a second or more, from before the pull.")
 	c.fact("Time", "from the plunger at its mark to the first liquid in the hub.")
 	c.fact("Between repeats", "push the liquid out until gel stands at the tip again; no gel left, no more repeats.")

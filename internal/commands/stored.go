@@ -30,7 +30,7 @@ func storedTests(ctx context.Context, env *Env, tests []knowledge.BenchTest) Sto
 	s := Stored{What: count(len(tests), "result"), How: "were stored as tests " + strings.Join(numbers, ", "),
 		At: env.moment(ctx)}
 	if len(tests) == 1 {
-		s.What, s.How = resultWords(tests[0]), fmt.Sprintf("was stored as test %d of %s", tests[0].ID,
+		s.What, s.How = typedWords(tests[0]), fmt.Sprintf("was stored as test %d of %s", tests[0].ID,
 			tests[0].Combination)
 	}
 	for _, t := range tests[:min(len(tests), mostLinks)] {

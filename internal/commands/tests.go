@@ -118,7 +118,10 @@ func rowWords(t knowledge.BenchTest, flagged bool) string {
 
 // flagWords says what looks wrong with a flagged test.
 func flagWords(t knowledge.BenchTest) string {
-	if t.Outcome == knowledge.None {
+	switch {
+	case t.Outcome == knowledge.None && t.Timing == usualTiming: // there is no film
+		return "does not fit the others"
+	case t.Outcome == knowledge.None:
 		return "does not fit the others: look at the film"
 	}
 	return "looks mistyped"

@@ -33,7 +33,7 @@ func (s *session) running(ctx context.Context) (Card, error) {
 	w := s.watch
 	c := Card{Title: w.Item.Label() + ": watch the hub", Verdict: stockWords(w.Item.Combination), Since: w.BeganAt,
 		Bare: true}
-	c.line("None by %s tells all that waiting longer would.", exactSeconds(bench.WatchedS))
+	c.line("%s without flashback is none: watching longer would tell no more.", exactSeconds(bench.WatchedS))
 	if again := s.call.At.Sub(w.BeganAt); s.pressed(pressBack) && again > surelyTwice {
 		c.warn("That was pressed twice: the first press counts. Pulled anew? Start over.")
 	}

@@ -16,7 +16,7 @@ type workYear struct {
 	taken        []string // options that were not given: the usual values are taken
 
 	here  calc.Hours // all placements with the combination asked about
-	stock calc.Hours // the placements shared evenly over what is stocked
+	stock calc.Hours // the placements shared evenly over what is stocked, where the asker told of a working day
 	whose string     // whose stock: "you" or "the group"; "" if none is on record
 	parts int        // combinations in that stock that were looked at
 	cut   bool       // there are more, held by fewer or recorded later
@@ -25,8 +25,8 @@ type workYear struct {
 	tested  int                 // of nothing, so many by the group's own tests
 }
 
-// workYearOf works out the hours: on the combination asked about, and over what the
-// asker stocks, or else the group.
+// workYearOf works out the hours: on the combination asked about; where the asker told of
+// a working year, also over what the asker stocks, or else the group.
 func workYearOf(ctx context.Context, env *Env, call *Call, n negative) (y workYear, err error) {
 	y = workYear{perDay: calc.UsualPlacementsPerDay, days: calc.UsualDaysPerYear}
 	perDay, placementsSaid := call.number(placementsOption)
@@ -44,6 +44,9 @@ func workYearOf(ctx context.Context, env *Env, call *Call, n negative) (y workYe
 	here := calc.Habit{Hold: n.hold, PerDay: y.perDay, NothingExpected: nothingExpected(n.evidence)}
 	if y.here, err = calc.TimeSpent([]calc.Habit{here}, y.days); err != nil {
 		return y, err
+	}
+	if !placementsSaid && !daysSaid {
+		return y, nil // who does not tell of a working year has not asked about one
 	}
 	var stocked []trade.Combination
 	if y.whose, stocked, err = stockOf(ctx, env, call.Asker); err != nil || len(stocked) == 0 {

@@ -236,8 +236,8 @@ func (t BenchTest) Trial() (trial calc.Trial, err error) {
 	return trial, err
 }
 
-// Told is the time to flashback as people are told it: to the last digit that the way
-// of timing carries. Every surface tells a test's time by it.
+// Told is the time to flashback to the last digit that the way of timing carries.
+// Lists, counts and pictures tell a test's time by it; a receipt says what was typed.
 func (t BenchTest) Told() float64 {
 	timing, err := readTiming(t.Timing)
 	within := calc.FilmError(timing.FPS)

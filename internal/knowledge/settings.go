@@ -127,7 +127,7 @@ func (s Settings) changes(to Settings) (was, is string) {
 		name        string
 		before, now any
 	}{
-		{"name", s.Name, to.Name}, {"zone", s.Zone, to.Zone}, {"ceiling in s", float64(s.Ceiling), float64(to.Ceiling)},
+		{"name", s.Name, to.Name}, {"zone", s.Zone, to.Zone}, {"ceiling", trade.Number(float64(s.Ceiling)) + " s", trade.Number(float64(to.Ceiling)) + " s"},
 		{"target", s.Target, to.Target},
 		{"tests", s.LeastTests, to.LeastTests}, {"members", s.LeastMembers, to.LeastMembers},
 		{"trainers' role", s.TrainerRole, to.TrainerRole},

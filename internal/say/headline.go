@@ -30,13 +30,18 @@ func Headline(state calc.State, a calc.Advice, rule calc.HoldRule) string {
 	case calc.StateNotExpected:
 		return "NO HOLD: waiting does not help, few show by " + ceiling
 	case calc.StateNotSureEnough:
-		if float64(a.Shown) < rule.Target*float64(a.Counting) {
+		if TestsShort(a, rule) {
 			return fmt.Sprintf("NO HOLD: of %s at this pull %d showed by %s, a hold takes %s",
 				Count(a.Counting, "test"), a.Shown, ceiling, Target(rule.Target))
 		}
 		return "NO HOLD: not sure that " + Target(rule.Target) + " show by " + ceiling
 	}
 	return "NO HOLD: the tests leave open how many show by " + ceiling
+}
+
+// TestsShort reports whether fewer of the tests showed by the ceiling than a hold takes.
+func TestsShort(a calc.Advice, rule calc.HoldRule) bool {
+	return float64(a.Shown) < rule.Target*float64(a.Counting)
 }
 
 // Reason says in few words why there is no hold, for a list.

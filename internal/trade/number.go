@@ -13,7 +13,7 @@ import (
 // CheckRange refuses a number outside low … high, and one that is none.
 func CheckRange(field string, v, low, high float64, unit string) error {
 	if !(v >= low && v <= high) {
-		return Refuse(field, "is %s, want %s to %s %s", Number(v), Number(low), Number(high), unit)
+		return Refuse(field, "%s cannot be; it takes %s to %s%s", Number(v), Number(low), Number(high), spaced(unit))
 	}
 	return nil
 }
@@ -21,9 +21,17 @@ func CheckRange(field string, v, low, high float64, unit string) error {
 // CheckAbove is CheckRange with the low end left out.
 func CheckAbove(field string, v, low, high float64, unit string) error {
 	if !(v > low && v <= high) {
-		return Refuse(field, "is %s, want more than %s, at most %s %s", Number(v), Number(low), Number(high), unit)
+		return Refuse(field, "%s cannot be; it takes more than %s, at most %s%s", Number(v), Number(low), Number(high), spaced(unit))
 	}
 	return nil
+}
+
+// spaced puts a space before a unit, if there is one.
+func spaced(unit string) string {
+	if unit == "" {
+		return ""
+	}
+	return " " + unit
 }
 
 // Number writes a number the shortest way that reads back the same.

@@ -77,7 +77,7 @@ func ReadSyringe(name string) (Syringe, error) {
 	}
 	found := syringeName.FindStringSubmatch(plain)
 	if found == nil {
-		return Syringe{}, Refuse("syringe", "%q is not read; write supplied, or it like fixed-needle 0.3 mL", name)
+		return Syringe{}, Refuse("syringe", "%q is not read; write supplied, or as in fixed-needle 0.3 mL", name)
 	}
 	volume, err := ReadNumber("syringe volume", found[2])
 	if err != nil {
