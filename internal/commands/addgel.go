@@ -2,7 +2,6 @@ package commands
 
 import (
 	"context"
-	"errors"
 	"strings"
 
 	"holdbench/internal/calc"
@@ -26,6 +25,7 @@ var addProductCommand = &Command{
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{`/trainer gels add name:"Brackley Sheer" class:"fine HA" aliases:"sheer; b sheer"`},
 	Plain:    wordsAre(nameOption),
 	Run:      runAddProduct,
@@ -52,21 +52,14 @@ func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
 			p.Aliases = append(p.Aliases, alias)
 		}
 	}
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
 	back, apart, err := nearAnother(ctx, env, call, 0, append([]string{p.Name}, p.Aliases...)...)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	added, err := env.Group.AddProductBy(ctx, p, by, apart...)
-	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("If it is another gel, give it a word more. /"+productsName+" lists them.",
-			"One of these names is on the list already: capitals and spaces make no other name.")
-	}
+	added, err := env.Group.AddProductBy(ctx, p, call.by, apart...)
 	if err != nil {
-		return Card{}, err
+		return Card{}, told(err, knowledge.ErrDuplicate, "If it is another gel, give it a word more. /"+productsName+" lists them.",
+			"One of these names is on the list already: capitals and spaces make no other name.")
 	}
 	c := Card{Title: added.Name, Verdict: "Now on the group's list."}
 	c.fact("Class", "%s", added.Class)
@@ -74,5 +67,5 @@ func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
 		c.fact("Also called", "%s", strings.Join(added.Aliases, ", "))
 	}
 	c.line("Nobody has tested it yet: until then every answer about it is a calculation.")
-	return offerUndo(ctx, env, c, by), nil
+	return offerUndo(ctx, env, call, c), nil
 }

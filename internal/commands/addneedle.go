@@ -2,7 +2,6 @@ package commands
 
 import (
 	"context"
-	"errors"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/commands/question"
@@ -28,6 +27,7 @@ var addNeedleCommand = &Command{
 		Suggest: suggestInstruments, Required: true}}, tubeOptions()...),
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{`/trainer needles add instrument:"33G 4 mm needle" wall:"thin"`},
 	Plain:    wordsAre(instrumentOption),
 	Run:      runAddNeedle,
@@ -77,37 +77,27 @@ func setTube(i *trade.Instrument, call *Call) {
 }
 
 func runAddNeedle(ctx context.Context, env *Env, call *Call) (Card, error) {
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	i, back, err := namedInstrument(index, call)
+	i, back, err := namedInstrument(call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
 	i.ID, i.Number = 0, 0
 	setTube(&i, call)
-	added, err := env.Group.AddInstrumentBy(ctx, i, by)
-	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("/"+correctNeedleName+" says more of it.", "%s is on the group's list already.", i.Name())
-	}
+	added, err := env.Group.AddInstrumentBy(ctx, i, call.by)
 	if err != nil {
-		return Card{}, err
+		return Card{}, told(err, knowledge.ErrDuplicate, "/"+correctNeedleName+" says more of it.",
+			"%s is on the group's list already.", i.Name())
 	}
-	return needleCard(ctx, env, added, "Now on the group's list.", by)
+	return needleCard(ctx, env, call, added, "Now on the group's list.")
 }
 
 // needleCard is a receipt about a needle or cannula.
-func needleCard(ctx context.Context, env *Env, i trade.Instrument, verdict string, by knowledge.Member) (Card, error) {
+func needleCard(ctx context.Context, env *Env, call *Call, i trade.Instrument, verdict string) (Card, error) {
 	words, err := boreWords(i)
 	if err != nil {
 		return Card{}, err
 	}
 	c := Card{Title: i.Name(), Verdict: verdict}
 	c.fact("Tube", "%s; %s mm of it in the hub", words, trimNumber(i.Hub().Millimetres()))
-	return offerUndo(ctx, env, c, by), nil
+	return offerUndo(ctx, env, call, c), nil
 }

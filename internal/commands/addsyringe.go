@@ -2,7 +2,6 @@ package commands
 
 import (
 	"context"
-	"errors"
 
 	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
@@ -25,6 +24,7 @@ var addSyringeCommand = &Command{
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{`/trainer syringes add syringe:"fixed-needle 0.4 mL"`},
 	Plain:    wordsAre(syringeOption),
 	Run:      runAddSyringe,
@@ -40,10 +40,6 @@ func gasBehind() Option {
 }
 
 func runAddSyringe(ctx context.Context, env *Env, call *Call) (Card, error) {
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
 	s, err := trade.ReadSyringe(call.value(syringeOption))
 	if err != nil {
 		return Card{}, err
@@ -51,14 +47,12 @@ func runAddSyringe(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if gas, _ := call.number(gasOption); gas > 0 {
 		s.GasML = gas
 	}
-	added, err := env.Group.AddSyringeBy(ctx, s, by)
-	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("/"+correctSyringeName+" says more of it.", "%s is on the group's list already.", s.Name)
-	}
+	added, err := env.Group.AddSyringeBy(ctx, s, call.by)
 	if err != nil {
-		return Card{}, err
+		return Card{}, told(err, knowledge.ErrDuplicate, "/"+correctSyringeName+" says more of it.",
+			"%s is on the group's list already.", s.Name)
 	}
-	return offerUndo(ctx, env, syringeCard(added, "Now on the group's list."), by), nil
+	return offerUndo(ctx, env, call, syringeCard(added, "Now on the group's list.")), nil
 }
 
 // syringeCard says what is on record of a syringe.

@@ -88,6 +88,11 @@ func run(ctx context.Context, env *Env, cmd *Command, all []*Command, req Reques
 	if err := ctx.Err(); err != nil {
 		return Card{}, err
 	}
+	if cmd.Admits {
+		if call.by, err = req.Asker.member(ctx, env); err != nil {
+			return Card{}, err
+		}
+	}
 	return cmd.Run(ctx, env, call)
 }
 

@@ -23,22 +23,23 @@ var apartGelsCommand = &Command{
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{`/trainer gels apart product:"Orrick Mid" other:"Orrick Firm"`},
 	Run:      runApartGels,
 }
 
 func runApartGels(ctx context.Context, env *Env, call *Call) (Card, error) {
-	one, by, back, err := changedBy(ctx, env, call, productAsked)
+	one, back, err := productAsked(call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	other, err := exactProduct(ctx, env, call.value(otherOption))
+	other, err := call.exactProduct(otherOption)
 	if err != nil {
 		return Card{}, err
 	}
-	if err := env.Group.TellApart(ctx, one.ID, other.ID, by, call.value(reasonOption)); err != nil {
+	if err := env.Group.TellApart(ctx, one.ID, other.ID, call.by, call.value(reasonOption)); err != nil {
 		return Card{}, err
 	}
 	c := Card{Title: one.Name + " and " + other.Name, Verdict: "Two gels. The desk no longer asks about them."}
-	return offerUndo(ctx, env, c, by), nil
+	return offerUndo(ctx, env, call, c), nil
 }

@@ -32,7 +32,7 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	a, back, err := readQuestion(ctx, env, call)
+	a, back, err := readQuestion(env, call)
 	if err != nil {
 		return Card{}, err
 	}
@@ -43,7 +43,6 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	isNew := !onList(ctx, env, a.combination.Instrument)
 	item, err := env.Group.PutAside(ctx, knowledge.BoxItem{Member: m, Combination: a.combination,
 		PutOn: call.day("date"), Lot: lot, RequestKey: call.Key})
 	if err != nil {
@@ -53,22 +52,18 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	settings, err := env.Group.Settings(ctx)
-	if err != nil {
-		return Card{}, err
-	}
 	c := Card{Title: item.Label() + ": " + item.Combination.String(), Verdict: "Write " + item.Label() +
 		" on the syringe."}
 	c.Stored = Stored{What: item.Label() + " (" + item.Combination.String() + ")", How: "was noted as put aside",
-		At: env.moment(ctx)}
+		At: call.now}
 	c.line("%s in your box.", count(len(waiting), "syringe"))
 	if lot := item.Lot.String(); lot != "" {
 		c.fact("On the box", "%s", lot)
 	}
-	if len(waiting) >= settings.BoxItems {
+	if len(waiting) >= call.settings.BoxItems {
 		c.line("That is enough for a bench session.")
 	}
-	if isNew {
+	if !call.listed(a.combination.Instrument) {
 		c.warn("%s was not on the group's list and has been added%s.", item.Combination.Instrument.Name(),
 			wallRemark(item.Combination.Instrument))
 	}

@@ -24,11 +24,8 @@ func (a Asker) member(ctx context.Context, env *Env) (knowledge.Member, error) {
 		return admitted, err
 	}
 	m, err := env.Group.Member(ctx, a.Ref)
-	if isNotFound(err) {
-		return m, refuse("Ask the trainer to admit you.", "Tests are logged under a member's name, and you are not "+
-			"on the list.")
-	}
-	return m, err
+	return m, told(err, knowledge.ErrNotFound, "Ask the trainer to admit you.",
+		"Tests are logged under a member's name, and you are not on the list.")
 }
 
 // known is somebody as the group's list has them, with the number 0 where they are not on

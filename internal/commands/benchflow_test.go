@@ -32,7 +32,7 @@ func TestAStockMessageIsTakenApart(t *testing.T) {
 		{"", nil},
 	}
 	for _, c := range cases {
-		got, err := saidStock(context.Background(), nil, &Call{text: c.text})
+		got, err := saidStock(&Call{text: c.text})
 		if err != nil || fmt.Sprint(got) != fmt.Sprint(c.want) {
 			t.Errorf("%q: %q, want %q, %v", c.text, got, c.want, err)
 		}
@@ -152,7 +152,7 @@ func TestARefusedStockMessageStoresNothing(t *testing.T) {
 
 func TestWhatIsAskedIsNotedOnlyWhereAgreed(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
-	c, err := pinned(ctx, env, pin(evidenceOf(t, env, "Orrick Mid", "30G 13 mm needle").Combination))
+	c, err := pinned(must(env.Group.Vocabulary(ctx))(t), pin(evidenceOf(t, env, "Orrick Mid", "30G 13 mm needle").Combination))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,8 +1,8 @@
 package commands
 
 import (
-	"context"
 	"strings"
+	"time"
 
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/knowledge"
@@ -32,11 +32,7 @@ func usualBench() knowledge.BenchTest {
 // readBench reads such a line into the options of a test, as a log line is read.
 //
 // Errors: *UserError where a part stands there twice or is open.
-func readBench(ctx context.Context, env *Env, line string) (map[string]string, error) {
-	today, err := env.today(ctx)
-	if err != nil {
-		return nil, err
-	}
+func readBench(line string, today time.Time) (map[string]string, error) {
 	read, err := logline.ReadBench(line, today)
 	if err != nil {
 		return nil, refuse("Write it as: "+benchLine(usualBench())+".", "%s", err.Error())

@@ -28,19 +28,16 @@ var boxCommand = &Command{
 	},
 	Who:      anyMember,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{"/bench box", "/bench box all:yes"},
 	Run:      runBox,
 }
 
 func runBox(ctx context.Context, env *Env, call *Call) (Card, error) {
-	m, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
 	if call.value(outOption) != "" {
-		return takeOut(ctx, env, m, call)
+		return takeOut(ctx, env, call)
 	}
-	items, title, err := boxOf(ctx, env, m, call)
+	items, title, err := boxOf(ctx, env, call)
 	if err != nil {
 		return Card{}, err
 	}
@@ -67,13 +64,13 @@ func runBox(ctx context.Context, env *Env, call *Call) (Card, error) {
 }
 
 // boxOf is what waits of the asker's or, if they say so, everybody's.
-func boxOf(ctx context.Context, env *Env, m knowledge.Member, call *Call) (items []knowledge.BoxItem, title string,
+func boxOf(ctx context.Context, env *Env, call *Call) (items []knowledge.BoxItem, title string,
 	err error) {
 	if call.yes(allOption) {
 		items, err = env.Group.Box(ctx, 0)
 		return items, "In the group's bench boxes", err
 	}
-	items, err = env.Group.Box(ctx, m.ID)
+	items, err = env.Group.Box(ctx, call.by.ID)
 	return items, "In your bench box", err
 }
 
@@ -87,7 +84,7 @@ func isLabel(typed string, item knowledge.BoxItem) bool {
 	return m != nil && strings.TrimLeft(m[1], "0") == strconv.Itoa(item.Number)
 }
 
-func takeOut(ctx context.Context, env *Env, m knowledge.Member, call *Call) (Card, error) {
+func takeOut(ctx context.Context, env *Env, call *Call) (Card, error) {
 	typed := boxLabel.FindStringSubmatch(call.value(outOption))
 	if typed == nil {
 		return Card{}, refuse("It takes a label such as B-3.", "The option out cannot be %s.",
@@ -105,10 +102,10 @@ func takeOut(ctx context.Context, env *Env, m knowledge.Member, call *Call) (Car
 	if at < 0 {
 		return Card{}, refuse("/"+boxName+" lists what waits.", "Nothing waits at B-%d.", number)
 	}
-	if all[at].Member.ID != m.ID && !call.Asker.Role.Covers(knowledge.TrainerRole) {
+	if all[at].Member.ID != call.by.ID && !call.Asker.Role.Covers(knowledge.TrainerRole) {
 		return Card{}, refuse("The trainer can take it out, too.", "%s is %s's.", all[at].Label(), all[at].Member.Name)
 	}
-	item, err := env.Group.TakeOut(ctx, all[at].ID, m)
+	item, err := env.Group.TakeOut(ctx, all[at].ID, call.by)
 	if err != nil {
 		return Card{}, err
 	}

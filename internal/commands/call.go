@@ -6,6 +6,8 @@ import (
 	"maps"
 	"time"
 	"unicode/utf8"
+
+	"holdbench/internal/knowledge"
 )
 
 // Call is a request that has been read: the command that runs, and the value of every
@@ -13,6 +15,8 @@ import (
 // has the same as it was typed, so that what is asked back can ask it again.
 type Call struct {
 	Request
+	view
+	by     knowledge.Member // the asker as the list has them, for a command that Admits
 	cmd    *Command
 	all    []*Command // every command there is: a handler that named the catalogue would be a cycle
 	text   string     // free text, as the command reads it
@@ -39,9 +43,15 @@ func (cmd *Command) call(ctx context.Context, env *Env, all []*Command, req Requ
 	}
 	c := &Call{Request: req, cmd: cmd, all: all}
 	c.Values = map[string]string{}
+	if !cmd.Alone {
+		var err error
+		if c.view, err = env.view(ctx); err != nil {
+			return nil, nil, err
+		}
+	}
 	maps.Copy(c.Values, req.Values)
-	for _, gather := range []func(context.Context, *Env) error{c.takeForm, c.takePin, c.takePairs} {
-		if err := gather(ctx, env); err != nil {
+	for _, gather := range []func() error{c.takeForm, c.takePin, c.takePairs} {
+		if err := gather(); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -50,14 +60,14 @@ func (cmd *Command) call(ctx context.Context, env *Env, all []*Command, req Requ
 			return nil, back, err
 		}
 	}
-	if err := c.readValues(ctx, env); err != nil {
+	if err := c.readValues(); err != nil {
 		return nil, nil, err
 	}
 	return c, c.doubt(), nil
 }
 
 // takePairs takes the name:value pairs out of a typed line.
-func (c *Call) takePairs(context.Context, *Env) error {
+func (c *Call) takePairs() error {
 	if utf8.RuneCountInString(c.Text) > maxText {
 		return refuse("Ask in one line.", "That is longer than %d characters.", maxText)
 	}
@@ -73,7 +83,7 @@ func (c *Call) takePairs(context.Context, *Env) error {
 }
 
 // readValues reads every option by its kind.
-func (c *Call) readValues(ctx context.Context, env *Env) error {
+func (c *Call) readValues() error {
 	if c.text != "" && !c.cmd.Free {
 		return refuse("Write options as name:value. "+c.cmd.usage(), "/%s does not know what to do with %s.",
 			c.cmd.Name, echo(c.text))
@@ -85,7 +95,7 @@ func (c *Call) readValues(ctx context.Context, env *Env) error {
 	}
 	c.values = map[string]Value{}
 	for _, o := range c.cmd.Options {
-		value, given, err := o.read(ctx, env, c.Values[o.Name])
+		value, given, err := o.read(c.now, c.Values[o.Name])
 		switch {
 		case err != nil:
 			return c.offering(o.Name, err)

@@ -48,6 +48,7 @@ var caveatsCommand = &Command{
 	Help:     "The caveats that every answer carries in short.",
 	Who:      anyMember,
 	Bearing:  Bearing{Bench: true, Bedside: true},
+	Alone:    true,
 	Examples: []string{"/holdbench caveats"},
 	Run: func(context.Context, *Env, *Call) (Card, error) {
 		return Card{Title: "What goes with every answer"}, nil

@@ -19,6 +19,7 @@ var checkedCommand = &Command{
 	Options:  combinationOptions(maybeTestNumber()),
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{"/trainer checked test:27", "/trainer checked orrick mid 30G 13 mm"},
 	Plain:    testPlain,
 	Run:      runChecked,
@@ -32,26 +33,22 @@ func maybeTestNumber() Option {
 }
 
 func runChecked(ctx context.Context, env *Env, call *Call) (Card, error) {
-	m, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
 	if id, given := call.number(testOption); given {
-		return checkTest(ctx, env, m, int64(id))
+		return checkTest(ctx, env, call, int64(id))
 	}
 	if questionText(call) == "" {
 		return Card{}, refuse("Write for example: "+call.example()+", or "+call.cmd.Examples[1]+".",
 			"Which test, or which set-up?")
 	}
-	return lookAtSetup(ctx, env, call, m)
+	return lookAtSetup(ctx, env, call)
 }
 
-func checkTest(ctx context.Context, env *Env, m knowledge.Member, id int64) (Card, error) {
+func checkTest(ctx context.Context, env *Env, call *Call, id int64) (Card, error) {
 	test, err := env.test(ctx, id)
 	if err != nil {
 		return Card{}, err
 	}
-	if _, err := env.Group.CheckTest(ctx, id, m); err != nil {
+	if _, err := env.Group.CheckTest(ctx, id, call.by); err != nil {
 		return Card{}, err
 	}
 	c := Card{Title: test.Combination.String(), Verdict: fmt.Sprintf("Test %d is marked as checked.", id)}
@@ -61,7 +58,7 @@ func checkTest(ctx context.Context, env *Env, m knowledge.Member, id int64) (Car
 
 // lookAtSetup notes that the trainer has looked at a set-up, and says what it comes
 // to now.
-func lookAtSetup(ctx context.Context, env *Env, call *Call, m knowledge.Member) (Card, error) {
+func lookAtSetup(ctx context.Context, env *Env, call *Call) (Card, error) {
 	_, e, back, err := evidenceAsked(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
@@ -69,7 +66,7 @@ func lookAtSetup(ctx context.Context, env *Env, call *Call, m knowledge.Member) 
 	if !e.Tested {
 		return Card{}, refuse("A set-up is looked at once it was tested.", "Nobody has tested %s.", e.Combination)
 	}
-	if _, err := env.Group.LookAtSetup(ctx, e.Combination, m); err != nil {
+	if _, err := env.Group.LookAtSetup(ctx, e.Combination, call.by); err != nil {
 		return Card{}, err
 	}
 	if e, err = env.Group.Evidence(ctx, e.Combination, e.Pull); err != nil {

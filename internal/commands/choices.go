@@ -26,16 +26,13 @@ var choicesCommand = &Command{
 	},
 	Who:      anyMember,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{"/me choices", "/me choices mentions:yes verdicts:yes"},
 	Run:      runChoices,
 }
 
 func runChoices(ctx context.Context, env *Env, call *Call) (Card, error) {
-	m, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	choices, err := env.Group.Choices(ctx, m)
+	choices, err := env.Group.Choices(ctx, call.by)
 	if err != nil {
 		return Card{}, err
 	}
@@ -46,7 +43,7 @@ func runChoices(ctx context.Context, env *Env, call *Call) (Card, error) {
 		}
 	}
 	if changed {
-		if err := env.Group.SetChoices(ctx, m, choices); err != nil {
+		if err := env.Group.SetChoices(ctx, call.by, choices); err != nil {
 			return Card{}, err
 		}
 	}
@@ -75,14 +72,14 @@ func choicesCard(choices knowledge.Choices) Card {
 
 // noteAsked keeps what a member asked about, where they agreed to be told when
 // its verdict changes. A question is answered whether or not that works.
-func noteAsked(ctx context.Context, env *Env, asker Asker, c trade.Combination) {
-	if err := env.noteAsked(ctx, asker, c); err != nil {
+func noteAsked(ctx context.Context, env *Env, call *Call, c trade.Combination) {
+	if err := env.noteAsked(ctx, call, c); err != nil {
 		env.Log.WarnContext(ctx, "what was asked is not noted", "error", fault.Redact(err.Error(), c.String()))
 	}
 }
 
-func (env *Env) noteAsked(ctx context.Context, asker Asker, c trade.Combination) error {
-	m, err := env.known(ctx, asker.Ref)
+func (env *Env) noteAsked(ctx context.Context, call *Call, c trade.Combination) error {
+	m, err := env.known(ctx, call.Asker.Ref)
 	if err != nil || m.ID == 0 {
 		return err
 	}
@@ -90,9 +87,5 @@ func (env *Env) noteAsked(ctx context.Context, asker Asker, c trade.Combination)
 	if err != nil || !choices.TellVerdicts {
 		return err
 	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return err
-	}
-	return env.Group.NoteAsked(ctx, m, c, today.Format(dateForm))
+	return env.Group.NoteAsked(ctx, m, c, call.today())
 }

@@ -47,7 +47,7 @@ func runClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if call.yes(endOption) {
 		return endClass(ctx, env, call)
 	}
-	a, back, err := readQuestion(ctx, env, call)
+	a, back, err := readQuestion(env, call)
 	if err != nil {
 		return Card{}, err
 	}
@@ -78,7 +78,7 @@ func runClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	return classShown(ctx, env, opened)
+	return classShown(ctx, env, call, opened)
 }
 
 // endClass closes a class. The message that it was ended from shows what it found.
@@ -90,7 +90,7 @@ func endClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if class, err = env.Group.EndClass(ctx, class.ID); err != nil {
 		return Card{}, err
 	}
-	c, err := classShown(ctx, env, class)
+	c, err := classShown(ctx, env, call, class)
 	c.Source = classRequest(class)
 	return c, err
 }
@@ -102,10 +102,8 @@ func classAsked(ctx context.Context, env *Env, req Request) (class knowledge.Cla
 	} else {
 		class, err = env.Group.ClassIn(ctx, req.Place)
 	}
-	if isNotFound(err) {
-		err = refuse("A trainer opens one: /"+className+" orrick mid 30G 13 mm.", "There is no class here.")
-	}
-	return class, err
+	return class, told(err, knowledge.ErrNotFound, "A trainer opens one: /"+className+" orrick mid 30G 13 mm.",
+		"There is no class here.")
 }
 
 // classRequest asks for a class as it stands.

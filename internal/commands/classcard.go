@@ -3,7 +3,6 @@ package commands
 import (
 	"context"
 	"fmt"
-	"time"
 
 	"holdbench/internal/chart"
 	"holdbench/internal/knowledge"
@@ -11,31 +10,27 @@ import (
 
 // classShown is a class as all see it: a count while it is open, for whoever has seen the
 // others' times measures with them in mind; what it found once it is over.
-func classShown(ctx context.Context, env *Env, class knowledge.Class) (Card, error) {
-	settings, now, err := env.here(ctx)
-	if err != nil {
-		return Card{}, err
-	}
+func classShown(ctx context.Context, env *Env, call *Call, class knowledge.Class) (Card, error) {
 	if class.Open {
-		return openClassCard(class, settings, now.Location()), nil
+		return openClassCard(class, call.view), nil
 	}
 	report, err := env.Group.ClassSpread(ctx, class.ID)
 	if err != nil {
 		return Card{}, err
 	}
-	return ClassFound(report, settings.Name)
+	return ClassFound(report, call.settings.Name)
 }
 
-func openClassCard(class knowledge.Class, s knowledge.Settings, zone *time.Location) Card {
+func openClassCard(class knowledge.Class, v view) Card {
 	c := Card{Title: "Class: " + class.Combination.String()}
 	so := "No test yet."
 	if class.Tests > 0 {
 		so = fmt.Sprintf("%s by %s so far.", count(class.Tests, "test"), count(class.Testers, "member"))
 	}
-	c.Verdict = so + " Open until " + class.ClosesAt.In(zone).Format("15:04") + "."
+	c.Verdict = so + " Open until " + class.ClosesAt.In(v.now.Location()).Format("15:04") + "."
 	c.fact("Set-up", "pull %s mL, %s at %s °C, watched %s for none", trimNumber(class.PullML), class.Liquid,
 		trimNumber(class.LiquidC),
-		exactSeconds(float64(knowledge.WatchSeconds(s.Ceiling))))
+		exactSeconds(float64(knowledge.WatchSeconds(v.settings.Ceiling))))
 	c.line("Everybody tests this, more than once if there is gel. What was found is shown at the end, without names.")
 	end := classRequest(class)
 	end.Command, end.Values[endOption] = className, "yes"

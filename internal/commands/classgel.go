@@ -21,17 +21,19 @@ var classGelCommand = &Command{
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{`/trainer gels class product:"Orrick Mid" class:"firm HA"`},
 	Plain:    wordsAre(productOption),
 	Run:      runClassGel,
 }
 
 func runClassGel(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, by, back, err := changedBy(ctx, env, call, productAsked)
+	product, back, err := productAsked(call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	p, err := env.Group.SetClass(ctx, product.ID, calc.GelClass(call.value(classOption)), by, call.value(reasonOption))
+	p, err := env.Group.SetClass(ctx, product.ID, calc.GelClass(call.value(classOption)), call.by,
+		call.value(reasonOption))
 	if err != nil {
 		return Card{}, err
 	}
@@ -40,5 +42,5 @@ func runClassGel(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	c := Card{Title: p.Name, Verdict: string(product.Class) + " → " + string(p.Class)}
 	c.line("Every answer about it is worked out anew.")
-	return offerUndo(ctx, env, c, by), nil
+	return offerUndo(ctx, env, call, c), nil
 }

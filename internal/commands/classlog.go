@@ -70,7 +70,7 @@ func runClassLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	typed := call.value(secondsOption)
 	switch {
 	case typed == "":
-		c, err := classShown(ctx, env, class)
+		c, err := classShown(ctx, env, call, class)
 		if !class.Open {
 			c.Source = classRequest(class)
 		}
@@ -78,7 +78,7 @@ func runClassLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	case !class.Open:
 		return overCard(class, typed), nil
 	}
-	line, more, err := classLine(ctx, env, call, class)
+	line, more, err := classLine(call, class)
 	if err != nil {
 		return Card{}, err
 	}
@@ -87,33 +87,28 @@ func runClassLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return cardOr(back), err
 	}
 	c := loggedInClass(logged, assumed)
-	c.Stored = storedTests(ctx, env, logged)
+	c.Stored = storedTests(call.now, logged)
 	c.Actions, c.Source = afterClassTest(logged, class), classRequest(class)
 	return c, nil
 }
 
 // classLine is the line of a test whose set-up is the class's. more are the replies that
 // it had no question for.
-func classLine(ctx context.Context, env *Env, call *Call, class knowledge.Class) (line logline.Line, more []string,
-	err error) {
-	settings, today, err := env.here(ctx)
-	if err != nil {
-		return line, nil, err
-	}
+func classLine(call *Call, class knowledge.Class) (line logline.Line, more []string, err error) {
 	typed, celsius := call.value(secondsOption), class.LiquidC
 	line.Setup = question.Reading{Outcome: question.One, Product: class.Combination.Product,
 		Instrument: class.Combination.Instrument, Syringe: class.Combination.Syringe}
 	line.PullML, line.Liquid, line.LiquidC = class.PullML, class.Liquid, &celsius
 	if !strings.ContainsAny(typed, "0123456789") { // none: watched as the class says
-		if err := line.Put(logline.Watched, trimNumber(float64(knowledge.WatchSeconds(settings.Ceiling))),
-			today); err != nil {
+		if err := line.Put(logline.Watched, trimNumber(float64(knowledge.WatchSeconds(call.settings.Ceiling))),
+			call.now); err != nil {
 			return line, nil, err
 		}
 	}
-	if err := line.Put(logline.Result, typed, today); err != nil {
+	if err := line.Put(logline.Result, typed, call.now); err != nil {
 		return line, nil, optionProblem(call.cmd, secondsOption, typed, err)
 	}
-	line, more = withReplies(line, call.Replies, today)
+	line, more = withReplies(line, call)
 	return line, more, nil
 }
 
@@ -124,7 +119,7 @@ func readClassTest(ctx context.Context, env *Env, call *Call) (line logline.Line
 	if err != nil {
 		return line, nil, nil, err
 	}
-	line, more, err = classLine(ctx, env, call, class)
+	line, more, err = classLine(call, class)
 	return line, more, nil, err
 }
 

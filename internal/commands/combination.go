@@ -63,30 +63,26 @@ type asked struct {
 // left unread, the card asks back, or says that it cannot be read.
 //
 // Errors: *UserError where nothing is asked about.
-func readQuestion(ctx context.Context, env *Env, call *Call) (a asked, back *Card, err error) {
+func readQuestion(env *Env, call *Call) (a asked, back *Card, err error) {
 	if questionText(call) == "" {
 		return a, nil, refuse("Write for example: "+call.example()+".", "Which gel, on which needle or cannula?")
 	}
 	a.by, _ = call.number("seconds")
 	a.pullML, _ = call.number("pull")
 	if call.About != "" {
-		if a.combination, err = pinned(ctx, env, call.About); err == nil {
+		if a.combination, err = pinned(call.lists, call.About); err == nil {
 			env.rememberAsked(call, a)
 		}
 		return a, nil, err
 	}
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return a, nil, err
-	}
-	stated, back := call.stated(index)
+	stated, back := call.stated()
 	if back != nil {
 		return a, back, nil
 	}
 	stated.BySeconds, stated.PullML = a.by, a.pullML
-	reading := index.ReadQuestion(call.text, stated)
+	reading := call.index.ReadQuestion(call.text, stated)
 	if reading.Outcome != question.One {
-		card := askBack(call, index, reading)
+		card := askBack(call, reading)
 		env.openChoice(call.Request, turn{}, card)
 		return a, &card, nil
 	}
@@ -102,7 +98,7 @@ func readQuestion(ctx context.Context, env *Env, call *Call) (a asked, back *Car
 // evidenceAsked is what the group knows of the combination that a request asks
 // about, at the pull that it names; else the card that asks back.
 func evidenceAsked(ctx context.Context, env *Env, call *Call) (asked, *knowledge.Evidence, *Card, error) {
-	a, back, err := readQuestion(ctx, env, call)
+	a, back, err := readQuestion(env, call)
 	if err != nil || back != nil {
 		return a, nil, back, err
 	}
@@ -129,7 +125,7 @@ func questionText(call *Call) string {
 // askBack is the card for a question that does not name one combination. A choice
 // that settles it carries the combination itself; one that leaves more open carries
 // what it settles beside the words.
-func askBack(call *Call, index *question.Index, r question.Reading) Card {
+func askBack(call *Call, r question.Reading) Card {
 	c := Card{Title: r.Problem}
 	if r.Hint != "" {
 		c.line("%s", r.Hint)
@@ -138,7 +134,7 @@ func askBack(call *Call, index *question.Index, r question.Reading) Card {
 	if r.Outcome == question.Choose {
 		f.State = stateChoose
 		for _, choice := range r.Choices {
-			c.Choices = append(c.Choices, Choice{Label: choice.Label, Request: call.picked(index, choice)})
+			c.Choices = append(c.Choices, Choice{Label: choice.Label, Request: call.picked(choice)})
 			f.Choices = append(f.Choices, choice.Label)
 		}
 		if side, is := sideBySide(call, c.Choices); is {
@@ -161,8 +157,8 @@ func sideBySide(call *Call, choices []Choice) (side Choice, is bool) {
 }
 
 // picked is the request that a choice comes down to.
-func (call *Call) picked(index *question.Index, choice question.Choice) Request {
-	if whole := index.ReadQuestion(choice.Along, choice.Stated); whole.Outcome == question.One {
+func (call *Call) picked(choice question.Choice) Request {
+	if whole := call.index.ReadQuestion(choice.Along, choice.Stated); whole.Outcome == question.One {
 		return call.about(call.Command, whole.Combination()).withMeasures(call.cmd, whole.PullML, whole.BySeconds)
 	}
 	s := choice.Stated
@@ -172,7 +168,7 @@ func (call *Call) picked(index *question.Index, choice question.Choice) Request 
 		again = again.with(productOption, s.Product.Name)
 	}
 	if s.Instrument != nil {
-		again = again.with(instrumentOption, index.InstrumentName(*s.Instrument))
+		again = again.with(instrumentOption, call.index.InstrumentName(*s.Instrument))
 	}
 	if s.Syringe != nil {
 		again = again.with(syringeOption, s.Syringe.Name)

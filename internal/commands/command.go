@@ -29,6 +29,9 @@ type Command struct {
 	Form   *Form // the options in a few lines; nil for none
 	Shared bool  // an answer may serve others too: a surface that answers in private offers to show it
 
+	Admits bool // whoever asks is on the group's list when it runs, put there if need be
+	Alone  bool // needs nothing of the group's, and answers where the store does not
+
 	// Private marks answers that are nobody else's business: a surface that would
 	// answer where others read along says how to ask instead.
 	Private bool

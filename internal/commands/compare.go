@@ -40,27 +40,24 @@ var compareCommand = &Command{
 
 func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if call.value(productOption) != "" {
-		product, back, err := productAsked(ctx, env, call)
+		product, back, err := productAsked(call)
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}
 		return compareCard(ctx, env, question.Sides{Products: []trade.Product{product}})
 	}
 	if typed := call.value(instrumentOption); typed != "" {
-		instrument, err := env.Group.Instrument(ctx, typed)
-		if isNotFound(err) {
-			return Card{}, refuse("/"+instrumentsName+" lists them.", "The group has no %s.", echo(typed))
-		}
+		instrument, err := trade.ReadInstrument(typed)
 		if err != nil {
 			return Card{}, err
 		}
+		instrument, listed := call.lists.Instrument(instrument)
+		if !listed {
+			return Card{}, refuse("/"+instrumentsName+" lists them.", "The group has no %s.", echo(typed))
+		}
 		return compareCard(ctx, env, question.Sides{Instruments: []trade.Instrument{instrument}})
 	}
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	sides := index.ReadSides(call.text)
+	sides := call.index.ReadSides(call.text)
 	switch {
 	case sides.Problem != "":
 		return Card{}, refuse("/"+productsName+" lists the gels, /"+instrumentsName+" needles and cannulas.", "%s",
@@ -74,11 +71,11 @@ func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 }
 
 // compareInWords puts what a button is about into the option for the gel. Free text stays: it may name several.
-func compareInWords(ctx context.Context, env *Env, call *Call) (*Card, error) {
+func compareInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
 	if call.About == "" {
 		return nil, nil
 	}
-	c, err := pinned(ctx, env, call.About)
+	c, err := pinned(call.lists, call.About)
 	call.take(productOption, c.Product.Name)
 	call.text = ""
 	return nil, err

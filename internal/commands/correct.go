@@ -31,6 +31,7 @@ var correctCommand = &Command{
 	},
 	Who:      anyMember,
 	Slow:     true,
+	Admits:   true,
 	Bearing:  Bearing{Bench: true},
 	Plain:    correctPlain,
 	Form:     correctForm(),
@@ -65,11 +66,7 @@ func correctPlain(ctx context.Context, env *Env, call *Call) (*Card, error) {
 }
 
 func runCorrect(ctx context.Context, env *Env, call *Call) (Card, error) {
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	old, back, err := testToCorrect(ctx, env, call, by)
+	old, back, err := testToCorrect(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
@@ -91,22 +88,22 @@ func runCorrect(ctx context.Context, env *Env, call *Call) (Card, error) {
 			"Nothing of that changes test %d: %s.", old.ID, testWords(old))
 	}
 	if len(replies) == 0 {
-		return askToCorrect(ctx, env, call, line, old, test, by)
+		return askToCorrect(ctx, env, call, line, old, test)
 	}
 	reason := strings.TrimPrefix(call.value(reasonOption)+"; "+line.Note, "; ")
-	logged, err := env.Group.CorrectTest(ctx, old.ID, test, by, correctedBecause(changes,
+	logged, err := env.Group.CorrectTest(ctx, old.ID, test, call.by, correctedBecause(changes,
 		strings.TrimSuffix(reason, "; ")))
 	if err != nil {
 		return Card{}, err
 	}
 	env.remember(call.Request, turn{combination: logged.Combination, pullML: logged.PullML, logged: logged.ID})
-	return correctedCard(ctx, env, old, logged), nil
+	return correctedCard(ctx, env, call, old, logged), nil
 }
 
 // testToCorrect is the test that a call is about, or the card that says why not.
-func testToCorrect(ctx context.Context, env *Env, call *Call, by knowledge.Member) (old knowledge.BenchTest, back *Card,
+func testToCorrect(ctx context.Context, env *Env, call *Call) (old knowledge.BenchTest, back *Card,
 	err error) {
-	old, err = call.testOf(ctx, env, by)
+	old, err = call.testOf(ctx, env)
 	if err != nil || old.State == knowledge.Kept {
 		return old, nil, err
 	}
@@ -117,7 +114,7 @@ func testToCorrect(ctx context.Context, env *Env, call *Call, by knowledge.Membe
 	if err != nil {
 		return old, nil, err
 	}
-	c := correctedCard(ctx, env, old, stands)
+	c := correctedCard(ctx, env, call, old, stands)
 	if len(call.Replies) == 0 { // not a yes that was sent twice
 		c = Card{Title: fmt.Sprintf("Test %d was corrected: test %d stands in for it.", old.ID, stands.ID),
 			Refused: true}

@@ -59,15 +59,15 @@ func correctedBecause(changes []Fact, reason string) string {
 }
 
 // askToCorrect shows before and after and asks once.
-func askToCorrect(ctx context.Context, env *Env, call *Call, line logline.Line, old, now knowledge.BenchTest,
-	by knowledge.Member) (Card, error) {
+func askToCorrect(ctx context.Context, env *Env, call *Call, line logline.Line, old,
+	now knowledge.BenchTest) (Card, error) {
 	c := Card{Title: fmt.Sprintf("Correct test %d, %s?", old.ID, stockWords(old.Combination)),
 		Facts: differences(old, now)}
 	if line.Note != "" {
 		c.fact("Reason", "%s", line.Note)
 	}
 	c.line("Nothing changes before a yes. The old test stays on record as corrected.")
-	if old.Tester.ID != by.ID {
+	if old.Tester.ID != call.by.ID {
 		c.line("%s made it and is told.", old.Tester.Name)
 	}
 	twin, err := twinOf(ctx, env, now)
@@ -83,14 +83,14 @@ func askToCorrect(ctx context.Context, env *Env, call *Call, line logline.Line, 
 	return c, nil
 }
 
-func correctedCard(ctx context.Context, env *Env, old, now knowledge.BenchTest) Card {
+func correctedCard(ctx context.Context, env *Env, call *Call, old, now knowledge.BenchTest) Card {
 	c := Card{Title: stockWords(now.Combination), Facts: differences(old, now)}
 	c.Verdict = fmt.Sprintf("Corrected: test %d stands in for test %d.", now.ID, old.ID)
 	e := afterwards(ctx, env, now.Combination)
 	c.sayNow(e)
 	c.sayDoubt(e, now)
 	c.Stored = Stored{What: fmt.Sprintf("correction of test %d", old.ID),
-		How: fmt.Sprintf("was stored as test %d", now.ID), At: env.moment(ctx)}
+		How: fmt.Sprintf("was stored as test %d", now.ID), At: call.now}
 	c.Actions = []Action{AsBeforeAction(old)}
 	return c
 }

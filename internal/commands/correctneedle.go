@@ -2,7 +2,6 @@ package commands
 
 import (
 	"context"
-	"errors"
 	"slices"
 
 	"holdbench/internal/calc"
@@ -20,34 +19,38 @@ var correctNeedleCommand = &Command{
 		Option{Name: reasonOption, Help: "where it is said, as in on the box; kept with it", Kept: true}),
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{`/trainer needles correct instrument:"30G 13 mm needle" bore:0.17`},
 	Plain:    wordsAre(instrumentOption),
 	Run:      runCorrectNeedle,
 }
 
 func runCorrectNeedle(ctx context.Context, env *Env, call *Call) (Card, error) {
-	i, by, back, err := changedBy(ctx, env, call, listedInstrument)
+	i, back, err := listedInstrument(call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
 	if !slices.ContainsFunc(tubeOptions(), func(o Option) bool { return call.given(o.Name) }) {
 		return askWall(i, call)
 	}
-	after, err := env.Group.CorrectInstrument(ctx, i.ID, by, call.value(reasonOption), func(i *trade.Instrument) error {
-		setTube(i, call)
-		return nil
-	})
-	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("Retire one of the two with /"+retireNeedleName+".",
-			"Another one goes by that name: the wall class is part of it.")
-	}
+	after, err := env.Group.CorrectInstrument(
+		ctx,
+		i.ID,
+		call.by,
+		call.value(reasonOption),
+		func(i *trade.Instrument) error {
+			setTube(i, call)
+			return nil
+		},
+	)
 	if err != nil {
-		return Card{}, err
+		return Card{}, told(err, knowledge.ErrDuplicate, "Retire one of the two with /"+retireNeedleName+".",
+			"Another one goes by that name: the wall class is part of it.")
 	}
 	if after == i {
 		return needleCardAsIs(i)
 	}
-	return needleCard(ctx, env, after, "Put right. Every gel tested with it is worked out anew.", by)
+	return needleCard(ctx, env, call, after, "Put right. Every gel tested with it is worked out anew.")
 }
 
 func needleCardAsIs(i trade.Instrument) (Card, error) {
@@ -79,17 +82,13 @@ func askWall(i trade.Instrument, call *Call) (Card, error) {
 
 // listedInstrument is the needle or cannula of that name on the group's list, or the
 // card that asks which.
-func listedInstrument(ctx context.Context, env *Env, call *Call) (i trade.Instrument, back *Card, err error) {
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return i, nil, err
-	}
-	named, back, err := namedInstrument(index, call)
+func listedInstrument(call *Call) (i trade.Instrument, back *Card, err error) {
+	named, back, err := namedInstrument(call)
 	if err != nil || back != nil {
 		return i, back, err
 	}
-	i, err = env.Group.Instrument(ctx, named.Name())
-	if isNotFound(err) {
+	i, listed := call.lists.Instrument(named)
+	if !listed {
 		err = refuse("/"+instrumentsName+" lists them.", "%s is not on the group's list.", named.Name())
 	}
 	return i, nil, err

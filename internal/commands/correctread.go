@@ -23,20 +23,12 @@ func readChange(ctx context.Context, env *Env, call *Call) (line logline.Line, m
 	if err != nil {
 		return line, nil, nil, err
 	}
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return line, nil, nil, err
-	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return line, nil, nil, err
-	}
-	known, back, err := knownParts(index, call)
+	known, back, err := knownParts(call)
 	if err != nil || back != nil {
 		return line, nil, back, err
 	}
-	line = logline.ReadChange(known.Of(old.Combination), call.value(changeOption), index, today)
-	line, more = withReplies(line, call.Replies, today)
+	line = logline.ReadChange(known.Of(old.Combination), call.value(changeOption), call.index, call.now)
+	line, more = withReplies(line, call)
 	if slices.Contains(call.Replies, leaveNoteOut) {
 		line.Note = ""
 	}
@@ -105,7 +97,7 @@ func correctForm() *Form {
 			return req.Text == "" && (req.value(testOption) == "" || opens && len(req.Replies) == 0)
 		},
 		Fill: fillCorrection,
-		Read: func(_ context.Context, _ *Env, filled map[string]string) (map[string]string, error) {
+		Read: func(_ view, filled map[string]string) (map[string]string, error) {
 			values := map[string]string{}
 			for _, name := range []string{testOption, changeOption, reasonOption} {
 				if v := strings.Join(strings.Fields(filled[name]), " "); v != "" {

@@ -2,7 +2,6 @@ package commands
 
 import (
 	"context"
-	"errors"
 
 	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
@@ -27,28 +26,27 @@ var correctSyringeCommand = &Command{
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{`/trainer syringes correct syringe:"fixed-needle 0.5 mL" gas:0.01`},
 	Plain:    wordsAre(syringeOption),
 	Run:      runCorrectSyringe,
 }
 
 func runCorrectSyringe(ctx context.Context, env *Env, call *Call) (Card, error) {
-	s, by, back, err := changedBy(ctx, env, call, listedSyringe)
+	s, back, err := listedSyringe(call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	after, err := env.Group.CorrectSyringe(ctx, s.ID, by, call.value(reasonOption),
+	after, err := env.Group.CorrectSyringe(ctx, s.ID, call.by, call.value(reasonOption),
 		func(s *trade.Syringe) error { return setSyringe(s, call) })
-	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, refuse("Retire one of the two with /"+retireSyringeName+".", "Another one goes by that name.")
-	}
 	if err != nil {
-		return Card{}, err
+		return Card{}, told(err, knowledge.ErrDuplicate, "Retire one of the two with /"+retireSyringeName+".",
+			"Another one goes by that name.")
 	}
 	if after == s {
 		return syringeCard(s, "That is on record already."), nil
 	}
-	return offerUndo(ctx, env, syringeCard(after, "Put right. Every gel tested with it is worked out anew."), by), nil
+	return offerUndo(ctx, env, call, syringeCard(after, "Put right. Every gel tested with it is worked out anew.")), nil
 }
 
 // setSyringe puts on record what the options say. Gas that was assumed for the kind is
@@ -76,24 +74,21 @@ func setSyringe(s *trade.Syringe, call *Call) error {
 
 // listedSyringe is the syringe of that name on the group's list, or the card that asks
 // which.
-func listedSyringe(ctx context.Context, env *Env, call *Call) (s trade.Syringe, back *Card, err error) {
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return s, nil, err
-	}
+func listedSyringe(call *Call) (s trade.Syringe, back *Card, err error) {
 	typed := call.value(syringeOption)
-	options := index.ReadSyringe(typed)
+	options := call.index.ReadSyringe(typed)
 	if len(options) > 1 {
-		back := Card{Title: echo(typed) + " could be more than one syringe. Which?"}
+		back = &Card{Title: echo(typed) + " could be more than one syringe. Which?"}
 		for _, s := range options[:min(len(options), question.MaxChoices)] {
 			back.Choices = append(back.Choices, Choice{Label: s.Name, Request: call.with(syringeOption, s.Name)})
 		}
-		return s, &back, nil
+		return s, back, nil
 	}
 	if len(options) == 1 {
 		typed = options[0].Name
 	}
-	if s, err = env.Group.Syringe(ctx, typed); isNotFound(err) {
+	s, listed := call.lists.Syringe(typed)
+	if !listed {
 		err = refuse("/"+instrumentsName+" lists them.", "%s is not on the group's list.", echo(typed))
 	}
 	return s, nil, err

@@ -38,15 +38,7 @@ func runCoverage(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	settings, err := env.Group.Settings(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	v, err := env.Group.Vocabulary(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	t := newCoverageTable(covered, settings)
+	t := newCoverageTable(covered, call.settings)
 	c := Card{Title: "Coverage"}
 	if len(t.products) == 0 {
 		c.line("Nothing is tested or in stock yet.")
@@ -54,7 +46,7 @@ func runCoverage(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	t.picture.Dark = call.onDark()
 	c.Actions = []Action{call.anew().otherPaper()}
-	sheet, err := t.page(&c, call, t.sums(&c, len(v.Products)))
+	sheet, err := t.page(&c, call, t.sums(&c, len(call.lists.Products)))
 	if err != nil {
 		return Card{}, err
 	}

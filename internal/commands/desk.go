@@ -25,11 +25,11 @@ var deskCommand = &Command{
 	Run:      runDesk,
 }
 
-func runDesk(ctx context.Context, env *Env, _ *Call) (Card, error) {
+func runDesk(ctx context.Context, env *Env, call *Call) (Card, error) {
 	c := Card{Title: "What waits for a trainer"}
-	for _, line := range []func(context.Context, *Env, *Card) error{deskStart, deskWalls, deskFlagged, deskNames,
+	for _, line := range []func(context.Context, *Env, *Call, *Card) error{deskStart, deskWalls, deskFlagged, deskNames,
 		deskNearly} {
-		if err := line(ctx, env, &c); err != nil {
+		if err := line(ctx, env, call, &c); err != nil {
 			return Card{}, err
 		}
 	}
@@ -51,7 +51,7 @@ func some(names []string) string {
 }
 
 // deskStart names what of the first steps is open without which nothing can be asked.
-func deskStart(ctx context.Context, env *Env, c *Card) error {
+func deskStart(ctx context.Context, env *Env, _ *Call, c *Card) error {
 	b, err := env.beginning(ctx)
 	if err != nil || b.missing() == 0 {
 		return err
@@ -63,7 +63,7 @@ func deskStart(ctx context.Context, env *Env, c *Card) error {
 
 // deskWalls names the needles whose wall class is not on record, those that were tested
 // first.
-func deskWalls(ctx context.Context, env *Env, c *Card) error {
+func deskWalls(ctx context.Context, env *Env, _ *Call, c *Card) error {
 	open, err := env.Group.NeedlesWithoutWall(ctx)
 	if err != nil || len(open) == 0 {
 		return err
@@ -82,7 +82,7 @@ func deskWalls(ctx context.Context, env *Env, c *Card) error {
 }
 
 // deskFlagged counts the tests that nobody has looked at yet.
-func deskFlagged(ctx context.Context, env *Env, c *Card) error {
+func deskFlagged(ctx context.Context, env *Env, _ *Call, c *Card) error {
 	flagged, err := env.Group.Flagged(ctx)
 	if err != nil {
 		return err
@@ -101,7 +101,7 @@ func deskFlagged(ctx context.Context, env *Env, c *Card) error {
 }
 
 // deskNames names the gels that may be one.
-func deskNames(ctx context.Context, env *Env, c *Card) error {
+func deskNames(ctx context.Context, env *Env, _ *Call, c *Card) error {
 	pairs, err := env.Group.AlikeProducts(ctx)
 	if err != nil || len(pairs) == 0 {
 		return err
@@ -121,12 +121,8 @@ func deskNames(ctx context.Context, env *Env, c *Card) error {
 }
 
 // deskNearly names what a few tests more would likely give a hold.
-func deskNearly(ctx context.Context, env *Env, c *Card) error {
-	today, err := env.today(ctx)
-	if err != nil {
-		return err
-	}
-	open, err := env.Group.Untested(ctx, today.Format(dateForm))
+func deskNearly(ctx context.Context, env *Env, call *Call, c *Card) error {
+	open, err := env.Group.Untested(ctx, call.today())
 	if err != nil {
 		return err
 	}

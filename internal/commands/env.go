@@ -5,6 +5,7 @@ import (
 	"log/slog"
 	"time"
 
+	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
 )
 
@@ -26,6 +27,29 @@ type Env struct {
 	usage  usageBook
 }
 
+// view is the group as one answer finds it. It is read once, so that all of the answer goes by the
+// same settings, day and lists.
+type view struct {
+	settings knowledge.Settings
+	now      time.Time // in the group's zone
+	lists    *knowledge.Vocabulary
+	index    *question.Index // of the words on the lists
+}
+
+// view reads what an answer goes by; without a group that is nothing.
+func (env *Env) view(ctx context.Context) (v view, err error) {
+	if env.Group == nil {
+		return v, nil
+	}
+	if v.settings, v.now, err = env.here(ctx); err == nil {
+		v.lists, v.index, err = env.reader(ctx)
+	}
+	return v, err
+}
+
+// today is the day where the group is, as 2006-01-02.
+func (v view) today() string { return v.now.Format(dateForm) }
+
 // here is the community's settings, and the time in its zone.
 func (env *Env) here(ctx context.Context) (s knowledge.Settings, now time.Time, err error) {
 	if s, err = env.Group.Settings(ctx); err != nil {
@@ -36,10 +60,4 @@ func (env *Env) here(ctx context.Context) (s knowledge.Settings, now time.Time, 
 		return s, now, err
 	}
 	return s, env.Now().In(zone), nil
-}
-
-// today is the time in the community's zone.
-func (env *Env) today(ctx context.Context) (time.Time, error) {
-	_, now, err := env.here(ctx)
-	return now, err
 }

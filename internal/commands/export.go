@@ -97,7 +97,7 @@ func runExport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err := write(ctx, &data); err != nil {
 		return Card{}, err
 	}
-	file, rows, err := csvFile(ctx, env, kind.name, data.Bytes(),
+	file, rows, err := csvFile(call, kind.name, data.Bytes(),
 		"Whoever runs the bot can write it to disk: bot export "+kind.name+".")
 	if err != nil {
 		return Card{}, err
@@ -109,13 +109,12 @@ func runExport(ctx context.Context, env *Env, call *Call) (Card, error) {
 // a line.
 //
 // Errors: *UserError with the hint where it is too large.
-func csvFile(ctx context.Context, env *Env, name string, data []byte, hint string) (f File, rows int, err error) {
+func csvFile(call *Call, name string, data []byte, hint string) (f File, rows int, err error) {
 	if len(data) > mostExported {
 		return f, 0, refuse(hint, "The file is too large for a message.")
 	}
-	today, err := env.today(ctx)
-	return File{Name: name + "-" + today.Format(dateForm) + ".csv", Type: "text/csv; charset=utf-8", Data: data},
-		bytes.Count(data, []byte("\n")) - 1, err
+	return File{Name: name + "-" + call.today() + ".csv", Type: "text/csv; charset=utf-8", Data: data},
+		bytes.Count(data, []byte("\n")) - 1, nil
 }
 
 // exportCard says what is in the file.

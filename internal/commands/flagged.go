@@ -27,12 +27,8 @@ var flaggedCommand = &Command{
 	Run:      runFlagged,
 }
 
-func runFlagged(ctx context.Context, env *Env, _ *Call) (Card, error) {
+func runFlagged(ctx context.Context, env *Env, call *Call) (Card, error) {
 	flagged, err := env.Group.Flagged(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	today, err := env.today(ctx)
 	if err != nil {
 		return Card{}, err
 	}
@@ -44,7 +40,7 @@ func runFlagged(ctx context.Context, env *Env, _ *Call) (Card, error) {
 	for _, f := range flagged {
 		words := stockWords(f.Test.Combination) + ": " + testWords(f.Test)
 		if f.Checked != nil {
-			words += "; checked by " + f.Checked.By.Name + ", " + f.Checked.At.In(today.Location()).Format(dateForm)
+			words += "; checked by " + f.Checked.By.Name + ", " + f.Checked.At.In(call.now.Location()).Format(dateForm)
 		} else if len(c.Actions) < mostOffered {
 			c.Actions = append(c.Actions, onTest(fmt.Sprintf("let test %d stand", f.Test.ID), checkedName, f.Test.ID))
 		}

@@ -26,8 +26,12 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 	if env.Group == nil || !req.words() || !req.Asker.Role.Covers(anyMember) {
 		return req, nil
 	}
+	v, err := env.view(ctx)
+	if err != nil {
+		return req, nil // whoever answers meets the same fault and tells it
+	}
 	line, last := lineOf(req), env.recall(req)
-	if again, card, is := env.replied(ctx, req, last); is {
+	if again, card, is := env.replied(ctx, v, req, last); is {
 		return again, card
 	}
 	if question.ReadTalk(line) == question.TakeBack {
@@ -35,12 +39,8 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 			return req, card
 		}
 	}
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return req, nil // whoever answers meets the same fault and tells it
-	}
 	if last.logged > 0 {
-		if again, is := env.correctsLogged(ctx, req, last); is {
+		if again, is := v.correctsLogged(req, last); is {
 			return again, nil
 		}
 	}
@@ -49,21 +49,22 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 		line = "log " + another[1]
 	}
 	if last.combination.Product.ID != 0 && asksOn {
-		if f, is := index.ReadFollowUp(line, last.combination); is && !(last.open != nil && last.sameAs(f)) {
+		if f, is := v.index.ReadFollowUp(line, last.combination); is && !(last.open != nil && last.sameAs(f)) {
 			return env.follow(req, last, f)
 		}
 	}
-	if card := env.askWhetherLogged(ctx, req, last, index); card != nil {
+	if card := env.askWhetherLogged(v, req, last); card != nil {
 		return req, card
 	}
-	if read := index.Read(line); req.Command == holdName && read.Outcome != question.One {
+	if read := v.index.Read(line); req.Command == holdName && read.Outcome != question.One {
 		if card := talk(question.ReadTalk(line)); card != nil {
 			return req, card
 		}
 		if text := say.Meaning(question.AsksMeaning(line)); text != "" {
 			return req, short(text, Action{Label: "how the numbers are made", Request: Request{Command: methodName}})
 		}
-		if last.open != nil && !last.open.noTest && read.Product.ID == 0 { // neither an answer nor a question: asked again
+		if last.open != nil && !last.open.noTest &&
+			read.Product.ID == 0 { // neither an answer nor a question: asked again
 			env.remember(req, last)
 			return last.open.call.Request, &last.open.card
 		}
@@ -72,22 +73,19 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 }
 
 // anotherResult is a result that is told of the combination that was logged last: "and 13.3", "14.1 s".
-var anotherResult = regexp.MustCompile(`(?i)^(?:(?:and|then|next|another|und|et|y|e|en|i)\b[\s,:]*)?(\d{0,3}[.,]\d+|\d{1,3}(?:[.,]\d+)?\s*` +
-	quantity.SecondUnit + `)[\s.!]*$`)
+var anotherResult = regexp.MustCompile(
+	`(?i)^(?:(?:and|then|next|another|und|et|y|e|en|i)\b[\s,:]*)?(\d{0,3}[.,]\d+|\d{1,3}(?:[.,]\d+)?\s*` +
+		quantity.SecondUnit + `)[\s.!]*$`,
+)
 
 // correctsLogged is the correction of the test just logged that a line comes down to:
 // "sorry, 2.54", "should have been the 30G". Whether it is made is asked there.
-func (env *Env) correctsLogged(ctx context.Context, req Request, last turn) (again Request, is bool) {
+func (v view) correctsLogged(req Request, last turn) (again Request, is bool) {
 	change, opens := question.ReadCorrection(strings.TrimRight(lineOf(req), " .!"))
-	_, index, err := env.reader(ctx)
-	if !opens || err != nil {
+	if !opens {
 		return req, false
 	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return req, false
-	}
-	read := logline.ReadChange(last.combination, change, index, today)
+	read := logline.ReadChange(last.combination, change, v.index, v.now)
 	if read.Setup.Outcome != question.One || read.Ask != nil || read.Asks || read.Note != "" {
 		return req, false
 	}

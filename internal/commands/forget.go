@@ -24,6 +24,7 @@ var forgetCommand = &Command{
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Private:  true,
 	Examples: []string{"/trainer forget member:millbrook"},
 	Plain:    wordsAre(memberOption),
@@ -31,15 +32,11 @@ var forgetCommand = &Command{
 }
 
 func runForget(ctx context.Context, env *Env, call *Call) (Card, error) {
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
 	m, back, err := namedMember(ctx, env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	if m.ID == by.ID {
+	if m.ID == call.by.ID {
 		return Card{}, refuse("/"+eraseName+" does that.", "That is you.")
 	}
 	r, err := env.Group.RecordOf(ctx, m)
@@ -49,7 +46,7 @@ func runForget(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if own := confirmNumber(env, r); call.value(confirmOption) != own {
 		return beforeForgetting(r, call.with(confirmOption, own)), nil
 	}
-	e, err := env.Group.ForgetMember(ctx, m, by)
+	e, err := env.Group.ForgetMember(ctx, m, call.by)
 	if err != nil {
 		return Card{}, err
 	}

@@ -36,7 +36,7 @@ type Form struct {
 
 	// Read turns the fields, by name, into options; nil where they are options by the same
 	// names. Errors are *UserErrors.
-	Read func(context.Context, *Env, map[string]string) (map[string]string, error)
+	Read func(view, map[string]string) (map[string]string, error)
 }
 
 // Field is one line of a Form.
@@ -139,13 +139,13 @@ func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 // takeForm puts the options that a filled-in form comes down to beside those the
 // request has. A form shows all there is to say: what it was opened about may have been
 // changed in it.
-func (c *Call) takeForm(ctx context.Context, env *Env) error {
+func (c *Call) takeForm() error {
 	if c.Filled == nil || c.cmd.Form == nil {
 		return nil
 	}
 	read, err := c.Filled, error(nil)
 	if c.cmd.Form.Read != nil {
-		read, err = c.cmd.Form.Read(ctx, env, c.Filled)
+		read, err = c.cmd.Form.Read(c.view, c.Filled)
 	}
 	maps.Copy(c.Values, read)
 	c.Filled, c.About, c.Text = nil, "", ""

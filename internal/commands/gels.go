@@ -21,13 +21,9 @@ var productsCommand = &Command{
 	Run:      runProducts,
 }
 
-func runProducts(ctx context.Context, env *Env, call *Call) (Card, error) {
-	v, err := env.Group.Vocabulary(ctx)
-	if err != nil {
-		return Card{}, err
-	}
+func runProducts(_ context.Context, _ *Env, call *Call) (Card, error) {
 	var found []trade.Product
-	for _, p := range v.Products {
+	for _, p := range call.lists.Products {
 		if contains(append([]string{p.Name}, p.Aliases...), call.Text) {
 			found = append(found, p)
 		}

@@ -18,20 +18,16 @@ var newsCommand = &Command{
 	Run:      runNews,
 }
 
-func runNews(ctx context.Context, env *Env, _ *Call) (Card, error) {
-	settings, now, err := env.here(ctx)
+func runNews(ctx context.Context, env *Env, call *Call) (Card, error) {
+	week, _, err := call.settings.PromptDue(call.now)
 	if err != nil {
 		return Card{}, err
 	}
-	week, _, err := settings.PromptDue(now)
+	l, err := LearnedFor(ctx, env.Group, week, call.now)
 	if err != nil {
 		return Card{}, err
 	}
-	l, err := LearnedFor(ctx, env.Group, week, now)
-	if err != nil {
-		return Card{}, err
-	}
-	if l, err = learnedWithin(ctx, env.Group, l.since, now.Add(time.Second)); err != nil {
+	if l, err = learnedWithin(ctx, env.Group, l.since, call.now.Add(time.Second)); err != nil {
 		return Card{}, err
 	}
 	c := Card{Title: "What was learned", Facts: l.Facts()}

@@ -17,6 +17,7 @@ var helpCommand = &Command{
 	FreeHelp: "the name of a command, or all",
 	Who:      anyMember,
 	Bearing:  Bearing{Bedside: true},
+	Alone:    true,
 	Examples: []string{"/holdbench help", "/holdbench help all", "/holdbench help log"},
 	Run:      runHelp,
 }

@@ -22,19 +22,16 @@ var historyCommand = &Command{
 		skipOption(),
 	},
 	Who:      anyMember,
+	Admits:   true,
 	Examples: []string{"/record history", "/record history test:27", `/record history product:"Orrick Mid"`},
 	Run:      runHistory,
 }
 
 func runHistory(ctx context.Context, env *Env, call *Call) (Card, error) {
-	m, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
 	filter := knowledge.ChangeFilter{Limit: mostListed + 1, Skip: skipped(call)}
 	c := Card{Title: "What was done to the log, the latest first"}
 	if !call.Asker.Role.Covers(knowledge.TrainerRole) {
-		filter.MemberID = m.ID
+		filter.MemberID = call.by.ID
 		c.Title = "What you did to the log, the latest first"
 	}
 	if id, given := call.number(testOption); given {
@@ -43,13 +40,13 @@ func runHistory(ctx context.Context, env *Env, call *Call) (Card, error) {
 		if err != nil {
 			return Card{}, err
 		}
-		if test.Tester.ID == m.ID {
+		if test.Tester.ID == call.by.ID {
 			filter.MemberID = 0 // all that was done to a test of one's own, by anybody
 		}
 		c.Title = fmt.Sprintf("Test %d: %s", test.ID, test.Combination)
 	}
 	if call.value(productOption) != "" {
-		product, back, err := productAsked(ctx, env, call)
+		product, back, err := productAsked(call)
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}
@@ -64,10 +61,6 @@ func changesCard(ctx context.Context, env *Env, c Card, call *Call, filter knowl
 	if err != nil {
 		return Card{}, err
 	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return Card{}, err
-	}
 	if len(changes) == 0 {
 		c.Verdict = "Nothing."
 	}
@@ -76,7 +69,7 @@ func changesCard(ctx context.Context, env *Env, c Card, call *Call, filter knowl
 			c.Actions = []Action{olderOnes(call)}
 			break
 		}
-		c.fact(change.At.In(today.Location()).Format("2006-01-02 15:04"), "%s", changeWords(change))
+		c.fact(change.At.In(call.now.Location()).Format("2006-01-02 15:04"), "%s", changeWords(change))
 	}
 	return c, nil
 }

@@ -64,12 +64,8 @@ func runHold(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if call.yes(moreOption) {
 		return moreCard(evidence), nil
 	}
-	noteAsked(ctx, env, call.Asker, evidence.Combination)
-	v, err := env.viewer(ctx, call)
-	if err != nil {
-		return Card{}, err
-	}
-	c := holdCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), v)
+	noteAsked(ctx, env, call, evidence.Combination)
+	c := holdCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), call.viewer())
 	if question.AsksLeave(call.text) {
 		c.Before = append(c.Before, "Whether to inject is for your training and local protocol; no figure here says it.")
 	}

@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"context"
 	"fmt"
 
 	"holdbench/internal/calc"
@@ -16,10 +15,7 @@ type viewer struct {
 }
 
 // viewer is the asker of a request.
-func (env *Env) viewer(ctx context.Context, call *Call) (viewer, error) {
-	today, err := env.today(ctx)
-	return viewer{call.Asker.Ref, today.Format(dateForm)}, err
-}
+func (c *Call) viewer() viewer { return viewer{c.Asker.Ref, c.today()} }
 
 // holdCard shows what the group knows of a combination.
 func holdCard(e *knowledge.Evidence, o outlook, v viewer) Card {

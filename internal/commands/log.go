@@ -2,7 +2,6 @@ package commands
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -82,11 +81,10 @@ func temperatureNumber() Option {
 }
 
 func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
-	line, replies, back, err := readLog(ctx, env, call)
+	line, replies, back, err := readLog(call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	isNew := line.Setup.Outcome == question.One && !onList(ctx, env, line.Setup.Combination().Instrument)
 	logged, assumed, back, err := storeLine(ctx, env, call, line, replies, 0)
 	if err != nil || back != nil {
 		return cardOr(back), err
@@ -98,11 +96,11 @@ func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	env.remember(call.Request, last)
 	evidence := afterwards(ctx, env, logged[0].Combination)
 	c := loggedCard(logged, assumed, evidence)
-	c.Actions, c.Stored = afterLogging(logged), storedTests(ctx, env, logged)
+	c.Actions, c.Stored = afterLogging(logged), storedTests(call.now, logged)
 	if evidence != nil {
 		c.tellAnew(evidence)
 	}
-	if instrument := logged[0].Combination.Instrument; isNew {
+	if instrument := logged[0].Combination.Instrument; !call.listed(instrument) {
 		c.warn("%s was not on the group's list and has been added%s.", instrument.Name(), wallRemark(instrument))
 	}
 	return c, nil
@@ -120,7 +118,7 @@ func storeLine(ctx context.Context, env *Env, call *Call, line logline.Line, rep
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	tests, assumed, err := testsOf(ctx, env, call, line)
+	tests, assumed, err := testsOf(call, line)
 	if err != nil {
 		return nil, nil, nil, err
 	}
@@ -172,11 +170,10 @@ func cardOr(c *Card) Card {
 	return *c
 }
 
-// onList reports whether the group has the instrument already. Where that
-// cannot be told it is taken as there, for nothing but a remark hangs on it.
-func onList(ctx context.Context, env *Env, i trade.Instrument) bool {
-	_, err := env.Group.Instrument(ctx, i.Name())
-	return !errors.Is(err, knowledge.ErrNotFound)
+// listed reports whether the group had a needle or cannula when it was asked.
+func (v view) listed(i trade.Instrument) bool {
+	_, there := v.lists.Instrument(i)
+	return there
 }
 
 func wallRemark(i trade.Instrument) string {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"holdbench/internal/commands/logline"
+	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
@@ -49,6 +50,10 @@ func fillLog(ctx context.Context, env *Env, req Request) (map[string]string, err
 	if err != nil {
 		return nil, err
 	}
+	v, err := env.view(ctx)
+	if err != nil {
+		return nil, err
+	}
 	bench := usualBench()
 	last.TestedOn, last.Lot = "", trade.Lot{} // a new test has a day of its own, and maybe another box
 	filled := map[string]string{resultField: req.value("seconds"), noteField: req.value("note")}
@@ -59,12 +64,10 @@ func fillLog(ctx context.Context, env *Env, req Request) (map[string]string, err
 		filled[gelField], filled[setupField] = last.Combination.Product.Name, setupWords(last.Combination)
 	}
 	if req.Post != nil {
-		if err := fillFromPost(ctx, env, req.Post.Text, filled, &bench); err != nil {
-			return nil, err
-		}
+		fillFromPost(v, req.Post.Text, filled, &bench)
 	}
 	if req.About != "" {
-		c, err := pinned(ctx, env, req.About)
+		c, err := pinned(v.lists, req.About)
 		if err != nil {
 			return nil, err
 		}
@@ -126,8 +129,8 @@ func setupWords(c trade.Combination) string {
 
 // readLogForm reads the five lines into options. A gel that is not quite one is
 // asked about by the command, as it is when typed.
-func readLogForm(ctx context.Context, env *Env, filled map[string]string) (map[string]string, error) {
-	values, err := readBench(ctx, env, filled[benchField])
+func readLogForm(v view, filled map[string]string) (map[string]string, error) {
+	values, err := readBench(filled[benchField], v.now)
 	if err != nil {
 		return nil, err
 	}
@@ -136,11 +139,7 @@ func readLogForm(ctx context.Context, env *Env, filled map[string]string) (map[s
 	if note := strings.Join(strings.Fields(filled[noteField]), " "); note != "" {
 		values["note"] = strings.TrimPrefix(values["note"]+"; "+note, "; ")
 	}
-	instrument, syringe, err := readSetup(ctx, env, filled[setupField])
-	if err != nil {
-		return nil, err
-	}
-	values[instrumentOption], values[syringeOption] = instrument, syringe
+	values[instrumentOption], values[syringeOption] = readSetup(v.index, filled[setupField])
 	return withoutStopwatch(values, filled[resultField]), nil
 }
 
@@ -156,13 +155,9 @@ func withoutStopwatch(values map[string]string, result string) map[string]string
 
 // readSetup reads a needle or cannula and a syringe out of one line. What it
 // cannot tell apart it gives back whole, for the command to ask about.
-func readSetup(ctx context.Context, env *Env, line string) (instrument, syringe string, err error) {
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return "", "", err
-	}
+func readSetup(index *question.Index, line string) (instrument, syringe string) {
 	if read := index.ReadSetup(line); read.Known && len(read.Rest) == 0 && read.PullML == 0 {
-		return read.Instrument.Name(), read.Syringe.Filled().Name, nil
+		return read.Instrument.Name(), read.Syringe.Filled().Name
 	}
-	return line, "", nil
+	return line, ""
 }

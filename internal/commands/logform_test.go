@@ -269,13 +269,13 @@ func TestBenchLineIsReadAsALogLineIs(t *testing.T) {
 		"pull 4 mL": nil, "80 c": nil, "tomorrow": nil, "20 c, 21 c": nil,
 	}
 	for line, want := range cases {
-		got, err := readBench(t.Context(), env, line)
+		got, err := readBench(line, env.Now())
 		if (err == nil) != (want != nil) || want != nil && !maps.Equal(got, want) {
 			t.Errorf("%q: %v, %v; want %v", line, got, err, want)
 		}
 	}
 	var user *UserError
-	if _, err := readBench(t.Context(), env, "milk, water"); !errors.As(err, &user) ||
+	if _, err := readBench("milk, water", env.Now()); !errors.As(err, &user) ||
 		!strings.Contains(user.Problem, "liquid") {
 		t.Errorf("two liquids: %v", err)
 	}
@@ -296,7 +296,7 @@ func TestAFilmIsNoStopwatchThoughTheFormSaysSo(t *testing.T) {
 		wantFields(t, result, filled, map[string]string{benchField: "pull 0.1 mL, whole milk, 20 °C, watched 30 s, " +
 			"stopwatch"})
 		filled[gelField], filled[setupField], filled[resultField] = "Orrick Mid", "30G 13 mm needle", result
-		values, err := readLogForm(t.Context(), env, filled)
+		values, err := readLogForm(must(env.view(t.Context()))(t), filled)
 		if err != nil || values["timing"] != want[0] || values["seconds"] != want[1] {
 			t.Errorf("%s: %v, %v", result, values, err)
 		}

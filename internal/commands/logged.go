@@ -18,7 +18,7 @@ const usualFPS = 30
 
 // testsOf are the tests that a line comes to, with what is usual where it says
 // nothing; assumed names that.
-func testsOf(ctx context.Context, env *Env, call *Call, line logline.Line) (tests []knowledge.BenchTest,
+func testsOf(call *Call, line logline.Line) (tests []knowledge.BenchTest,
 	assumed []string, err error) {
 	assume := func(words string) { assumed = append(assumed, words) }
 	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Note,
@@ -54,9 +54,7 @@ func testsOf(ctx context.Context, env *Env, call *Call, line logline.Line) (test
 		return nil, nil, err
 	}
 	if line.Day.IsZero() {
-		if line.Day, err = env.today(ctx); err != nil {
-			return nil, nil, err
-		}
+		line.Day = call.now
 		assume("tested today")
 	}
 	if t.TestedOn = line.Day.Format(dateForm); rate != "" {

@@ -1,27 +1,16 @@
 package commands
 
 import (
-	"context"
-
 	"holdbench/internal/commands/question"
 	"holdbench/internal/trade"
 )
 
-// productAsked is the product that a request names, or the card that asks which.
-func productAsked(ctx context.Context, env *Env, call *Call) (trade.Product, *Card, error) {
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return trade.Product{}, nil, err
-	}
-	return namedProduct(index, call)
-}
-
-// namedProduct is the product of that whole name or alias. For a name that is on no
+// productAsked is the product that a request names, by its whole name or an alias. For a name that is on no
 // list the card asks which gel was meant: a test in the wrong box is worse than one
 // more tap.
-func namedProduct(index *question.Index, call *Call) (trade.Product, *Card, error) {
+func productAsked(call *Call) (trade.Product, *Card, error) {
 	name := call.value(productOption)
-	read := index.ReadProduct(name)
+	read := call.index.ReadProduct(name)
 	if read.Known {
 		return read.Product, nil, nil
 	}
@@ -41,13 +30,13 @@ func namedProduct(index *question.Index, call *Call) (trade.Product, *Card, erro
 
 // namedInstrument is the needle or cannula of that name, written in full or as people
 // type it. Where it could be more than one the card asks which.
-func namedInstrument(index *question.Index, call *Call) (trade.Instrument, *Card, error) {
+func namedInstrument(call *Call) (trade.Instrument, *Card, error) {
 	typed := call.value(instrumentOption)
 	instrument, err := trade.ReadInstrument(typed)
 	if err == nil {
 		return instrument, nil, nil
 	}
-	read := index.ReadSetup(typed)
+	read := call.index.ReadSetup(typed)
 	if read.Instrument.Gauge != 0 {
 		return read.Instrument, nil, nil
 	}

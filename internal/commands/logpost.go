@@ -1,8 +1,6 @@
 package commands
 
 import (
-	"context"
-
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
@@ -11,17 +9,8 @@ import (
 
 // fillFromPost fills in what a post says, read as a log line is, and leaves as it was
 // what it does not say. The form shows it, and the tester decides.
-func fillFromPost(ctx context.Context, env *Env, text string, filled map[string]string,
-	bench *knowledge.BenchTest) error {
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return err
-	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return err
-	}
-	line := logline.ReadLog(text, index, today)
+func fillFromPost(v view, text string, filled map[string]string, bench *knowledge.BenchTest) {
+	line := logline.ReadLog(text, v.index, v.now)
 	filled[resultField] = line.Result()
 	if line.Note != "" {
 		filled[noteField] = line.Note
@@ -46,7 +35,6 @@ func fillFromPost(ctx context.Context, env *Env, text string, filled map[string]
 	if !line.Day.IsZero() {
 		bench.TestedOn = line.Day.Format(dateForm)
 	}
-	return nil
 }
 
 // shared is what all that a line could mean has in common. A gel counts only where it

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"slices"
 	"strings"
-	"time"
 
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/commands/question"
@@ -38,31 +37,23 @@ const leaveNoteOut = "leave the note out"
 // had no question for. Where a name is not on the list the card asks which was meant.
 //
 // Errors: *UserError, *trade.FieldError.
-func readLog(ctx context.Context, env *Env, call *Call) (line logline.Line, more []string, back *Card, err error) {
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return line, nil, nil, err
-	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return line, nil, nil, err
-	}
-	known, back, err := knownParts(index, call)
+func readLog(call *Call) (line logline.Line, more []string, back *Card, err error) {
+	known, back, err := knownParts(call)
 	if err != nil || back != nil {
 		return line, nil, back, err
 	}
 	if call.said != "" {
-		line = logline.ReadLogOf(known, call.said, index, today)
+		line = logline.ReadLogOf(known, call.said, call.index, call.now)
 	} else {
 		line.Setup = question.Reading{Outcome: question.One, Product: *known.Product, Instrument: *known.Instrument}
 		if known.Syringe != nil {
 			line.Setup.Syringe = *known.Syringe
 		}
 	}
-	if err := putOptions(&line, call, today); err != nil {
+	if err := putOptions(&line, call); err != nil {
 		return line, nil, nil, err
 	}
-	line, more = withReplies(line, call.Replies, today)
+	line, more = withReplies(line, call)
 	if note := call.value("note"); note != "" {
 		line.Note = note
 	}
@@ -74,9 +65,10 @@ func readLog(ctx context.Context, env *Env, call *Call) (line logline.Line, more
 
 // withReplies is a line with its questions answered by what was replied; more are the
 // replies that it had no question for.
-func withReplies(line logline.Line, replies []string, today time.Time) (answered logline.Line, more []string) {
+func withReplies(line logline.Line, call *Call) (answered logline.Line, more []string) {
+	replies := call.Replies
 	for len(replies) > 0 && line.Ask != nil {
-		again, understood := line.Answered(replies[0], today)
+		again, understood := line.Answered(replies[0], call.now)
 		if !understood {
 			break
 		}
@@ -93,14 +85,14 @@ func readTest(ctx context.Context, env *Env, call *Call) (logline.Line, []string
 	case classLogName:
 		return readClassTest(ctx, env, call)
 	}
-	return readLog(ctx, env, call)
+	return readLog(call)
 }
 
 // putOptions puts on a line what the options say of the test.
-func putOptions(line *logline.Line, call *Call, today time.Time) error {
+func putOptions(line *logline.Line, call *Call) error {
 	for _, f := range logFields {
 		if value := call.value(f.option); value != "" {
-			if err := line.Put(f.field, value, today); err != nil {
+			if err := line.Put(f.field, value, call.now); err != nil {
 				return optionProblem(call.cmd, f.option, value, err)
 			}
 		}
@@ -127,16 +119,16 @@ func (cmd *Command) optionHelp(name string) string {
 
 // knownParts are the parts of the combination that options name. An option is a whole
 // name: one that is not on the list is asked about.
-func knownParts(index *question.Index, call *Call) (known logline.Known, back *Card, err error) {
+func knownParts(call *Call) (known logline.Known, back *Card, err error) {
 	if name := call.value(productOption); name != "" {
-		p, back, err := namedProduct(index, call)
+		p, back, err := productAsked(call)
 		if err != nil || back != nil {
 			return known, back, err
 		}
 		known.Product = &p
 	}
 	if name := call.value(instrumentOption); name != "" {
-		in, back, err := namedInstrument(index, call)
+		in, back, err := namedInstrument(call)
 		if err != nil || back != nil {
 			return known, back, err
 		}
@@ -159,7 +151,10 @@ func whichSetup(call *Call, line logline.Line) Card {
 		c.line("%s", line.Setup.Hint)
 	}
 	f := askedBack{State: stateUnclear, Choices: []string{}}
-	fixed := slices.ContainsFunc(line.Picks, func(p logline.Pick) bool { return p.Known.Syringe != nil && p.Known.Syringe.FixedNeedle })
+	fixed := slices.ContainsFunc(
+		line.Picks,
+		func(p logline.Pick) bool { return p.Known.Syringe != nil && p.Known.Syringe.FixedNeedle },
+	)
 	for _, pick := range line.Picks {
 		again := call.Request
 		if pick.Known.Product != nil {

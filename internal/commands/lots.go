@@ -59,7 +59,7 @@ func runLots(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if call.value(productOption) != "" {
 		var back *Card
 		var err error
-		if gel, back, err = productAsked(ctx, env, call); err != nil || back != nil {
+		if gel, back, err = productAsked(call); err != nil || back != nil {
 			return cardOr(back), err
 		}
 	}

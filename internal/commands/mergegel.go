@@ -28,27 +28,24 @@ var mergeCommand = &Command{
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{`/trainer gels merge product:"Orrick Mid" into:"Orrick Firm" reason:"one gel in two boxes"`},
 	Run:      runMerge,
 }
 
 func runMerge(ctx context.Context, env *Env, call *Call) (Card, error) {
-	goes, err := exactProduct(ctx, env, call.value(productOption))
+	goes, err := call.exactProduct(productOption)
 	if err != nil {
 		return Card{}, err
 	}
-	stays, err := exactProduct(ctx, env, call.value(intoOption))
-	if err != nil {
-		return Card{}, err
-	}
-	by, err := call.Asker.member(ctx, env)
+	stays, err := call.exactProduct(intoOption)
 	if err != nil {
 		return Card{}, err
 	}
 	if !call.yes(sureOption) {
 		return askToMerge(ctx, env, call, goes, stays)
 	}
-	left, err := env.Group.MergeProducts(ctx, goes.ID, stays.ID, by, call.value(reasonOption))
+	left, err := env.Group.MergeProducts(ctx, goes.ID, stays.ID, call.by, call.value(reasonOption))
 	if err != nil {
 		return Card{}, err
 	}
@@ -68,7 +65,7 @@ func runMerge(ctx context.Context, env *Env, call *Call) (Card, error) {
 	c.fact("The group's tests of it", "%s of %s", count(tests, "test"), count(combinations, "combination"))
 	c.Actions = []Action{{Label: "its history",
 		Request: Request{Command: historyName, Values: map[string]string{productOption: left.Name}}}}
-	return offerUndo(ctx, env, c, by), nil
+	return offerUndo(ctx, env, call, c), nil
 }
 
 // askToMerge shows what will move, and asks.
@@ -95,13 +92,13 @@ func askToMerge(ctx context.Context, env *Env, call *Call, goes, stays trade.Pro
 	return c, nil
 }
 
-// exactProduct is the product of that name or alias and no other: what is merged
-// by a slip cannot be taken apart.
-func exactProduct(ctx context.Context, env *Env, name string) (trade.Product, error) {
-	product, err := env.Group.Product(ctx, name)
-	if isNotFound(err) {
-		err = refuse("/"+productsName+" lists them; write the name in full.", "The group has no product called %s.",
-			echo(name))
+// exactProduct is the product of the name or alias in an option and no other: what is
+// merged by a slip cannot be taken apart.
+func (c *Call) exactProduct(option string) (trade.Product, error) {
+	product, listed := c.lists.Product(c.value(option))
+	if !listed {
+		return product, refuse("/"+productsName+" lists them; write the name in full.", "The group has no product called %s.",
+			echo(c.value(option)))
 	}
-	return product, err
+	return product, nil
 }

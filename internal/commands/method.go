@@ -42,6 +42,7 @@ var methodCommand = &Command{
 	Options:  []Option{{Name: partOption, Help: "which part", Choices: methodParts()}},
 	Who:      anyMember,
 	Shared:   true,
+	Alone:    true,
 	Examples: []string{"/holdbench method", "/holdbench method limits"},
 	Run:      runMethod,
 }

@@ -24,21 +24,14 @@ var mineCommand = &Command{
 	Options:  []Option{pageNumber(), backgroundChoice()},
 	Who:      anyMember,
 	Slow:     true,
+	Admits:   true,
 	Bearing:  Bearing{Bedside: true},
 	Examples: []string{"/mine", "/mine background:dark"},
 	Run:      runMine,
 }
 
 func runMine(ctx context.Context, env *Env, call *Call) (Card, error) {
-	m, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	settings, today, err := env.here(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
+	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: call.by.ID})
 	if err != nil {
 		return Card{}, err
 	}
@@ -59,8 +52,8 @@ func runMine(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return cmp.Or(cmp.Compare(say.Place(a.State), say.Place(b.State)),
 			cmp.Compare(stockWords(a.Combination), stockWords(b.Combination)))
 	})
-	return mineCard(all, chart.Mine{Group: settings.Name, Day: today.Format(dateForm),
-		Ceiling: float64(settings.Ceiling), Dark: call.onDark()}, bare, call)
+	return mineCard(all, chart.Mine{Group: call.settings.Name, Day: call.today(),
+		Ceiling: float64(call.settings.Ceiling), Dark: call.onDark()}, bare, call)
 }
 
 // mineCard is the sheet of a day: holds first, then what has none, then the untested.

@@ -18,17 +18,17 @@ var myFileCommand = &Command{
 	Private:  true,
 	Examples: []string{"/me file"},
 	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
-		return withRecord(ctx, env, call, func(r knowledge.Record) (Card, error) { return recordFileCard(ctx, env, r) })
+		return withRecord(ctx, env, call, func(r knowledge.Record) (Card, error) { return recordFileCard(ctx, env, call, r) })
 	},
 }
 
 // recordFileCard gives all of it as a file.
-func recordFileCard(ctx context.Context, env *Env, r knowledge.Record) (Card, error) {
+func recordFileCard(ctx context.Context, env *Env, call *Call, r knowledge.Record) (Card, error) {
 	var data bytes.Buffer
 	if err := env.Group.ExportRecord(ctx, &data, r.Member); err != nil {
 		return Card{}, err
 	}
-	file, rows, err := csvFile(ctx, env, "me", data.Bytes(), "Ask whoever runs the bot for it.")
+	file, rows, err := csvFile(call, "me", data.Bytes(), "Ask whoever runs the bot for it.")
 	if err != nil {
 		return Card{}, err
 	}

@@ -2,7 +2,6 @@ package commands
 
 import (
 	"context"
-	"errors"
 	"strings"
 
 	"holdbench/internal/knowledge"
@@ -28,6 +27,7 @@ var nameGelCommand = &Command{
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{`/trainer gels name product:"Orrick Mid" name:"the mid one"`},
 	Run:      runNameGel,
 }
@@ -36,38 +36,36 @@ var nameGelCommand = &Command{
 func sure() Option { return Option{Name: sureOption, Help: "yes: do not ask again", Kind: YesNo} }
 
 func runNameGel(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, by, back, err := changedBy(ctx, env, call, productAsked)
+	product, back, err := productAsked(call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
 	name := call.value(nameOption)
 	var p trade.Product
 	if call.yes(dropOption) {
-		p, err = env.Group.DropAlias(ctx, product.ID, name, by)
+		p, err = env.Group.DropAlias(ctx, product.ID, name, call.by)
 	} else {
 		if back, _, err := nearAnother(ctx, env, call, product.ID, name); err != nil || back != nil {
 			return cardOr(back), err
 		}
-		p, err = env.Group.AddAlias(ctx, product.ID, name, by)
-	}
-	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, nameTaken(name)
+		p, err = env.Group.AddAlias(ctx, product.ID, name, call.by)
 	}
 	if err != nil {
-		return Card{}, err
+		return Card{}, nameTaken(err, name)
 	}
 	c := Card{Title: p.Name, Verdict: "It goes by no other name."}
 	if len(p.Aliases) > 0 {
 		c.Verdict = "Also called " + strings.Join(p.Aliases, ", ") + "."
 	}
-	return offerUndo(ctx, env, c, by), nil
+	return offerUndo(ctx, env, call, c), nil
 }
 
-// nameTaken refuses a name that another gel goes by: a question that is typed could be
-// about either.
-func nameTaken(name string) error {
-	return refuse("Where both are one gel, /"+mergeName+" puts them together; where they are two, give one a word "+
-		"more.", "Another gel goes by %s: capitals and spaces make no other name.", echo(name))
+// nameTaken is an error of the store, or that another gel goes by a name: a question that is typed
+// could be about either.
+func nameTaken(err error, name string) error {
+	return told(err, knowledge.ErrDuplicate,
+		"Where both are one gel, /"+mergeName+" puts them together; where they are two, give one a word "+ "more.",
+		"Another gel goes by %s: capitals and spaces make no other name.", echo(name))
 }
 
 // nearAnother asks whether a name that is nearly that of another gel on the list is

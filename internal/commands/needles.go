@@ -24,14 +24,10 @@ var instrumentsCommand = &Command{
 	Run:      runInstruments,
 }
 
-func runInstruments(ctx context.Context, env *Env, call *Call) (Card, error) {
-	v, err := env.Group.Vocabulary(ctx)
-	if err != nil {
-		return Card{}, err
-	}
+func runInstruments(_ context.Context, _ *Env, call *Call) (Card, error) {
 	c := Card{Title: "Needles, cannulas and syringes on the group's list"}
 	var rows []Fact
-	for _, i := range v.Instruments {
+	for _, i := range call.lists.Instruments {
 		if !contains([]string{i.Name()}, call.Text) {
 			continue
 		}
@@ -44,14 +40,14 @@ func runInstruments(ctx context.Context, env *Env, call *Call) (Card, error) {
 		}
 		rows = append(rows, Fact{i.Name(), words})
 	}
-	if words := syringeWords(v.Syringes, call.Text); words != "" {
+	if words := syringeWords(call.lists.Syringes, call.Text); words != "" {
 		rows = append(rows, Fact{"Syringes", words})
 	}
 	if len(rows) == 0 && call.Text != "" {
 		return Card{}, refuse("/"+instrumentsName+" alone lists all.", "No needle, cannula or syringe on the group's "+
 			"list has %s in its name.", echo(call.Text))
 	}
-	_, _, err = call.paged(&c, rows)
+	_, _, err := call.paged(&c, rows)
 	return c, err
 }
 

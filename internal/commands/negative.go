@@ -79,7 +79,7 @@ func runNegative(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if back != nil {
 		return keeping(*back, call, assumedOption, placementsOption, daysOption), nil
 	}
-	noteAsked(ctx, env, call.Asker, evidence.Combination)
+	noteAsked(ctx, env, call, evidence.Combination)
 	n, err := newNegative(evidence, assumed, calc.Seconds(a.by))
 	if err != nil {
 		return Card{}, err

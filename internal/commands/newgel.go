@@ -2,7 +2,6 @@ package commands
 
 import (
 	"context"
-	"errors"
 	"slices"
 	"strings"
 
@@ -63,27 +62,23 @@ func withoutGel(call *Call) Request {
 // settleGel does what the options say of a new name, the first of a message:
 // another name of a gel, or a gel of a class. Where they say nothing the product
 // has the number 0.
-func settleGel(ctx context.Context, env *Env, m knowledge.Member, call *Call, name string) (p trade.Product,
+func settleGel(ctx context.Context, env *Env, call *Call, name string) (p trade.Product,
 	words string, err error) {
 	if err := noDoubtOf("The gel's name", name); err != nil {
 		return p, "", err
 	}
 	if same := call.value(sameOption); same != "" {
-		p, err = env.Group.Product(ctx, same)
-		if isNotFound(err) {
+		p, listed := call.lists.Product(same)
+		if !listed {
 			return p, "", refuse("/"+productsName+" lists them.", "The group has no product called %s.", echo(same))
 		}
-		if err == nil {
-			p, err = env.Group.AddAlias(ctx, p.ID, name, m)
-		}
+		p, err := env.Group.AddAlias(ctx, p.ID, name, call.by)
 		return p, echo(name) + " is another name for " + p.Name + " from now on.", err
 	}
 	if class := call.value(classOption); class != "" {
-		p, err = env.Group.AddProductBy(ctx, trade.Product{Name: name, Class: calc.GelClass(class)}, m)
-		if errors.Is(err, knowledge.ErrDuplicate) {
-			return p, "", refuse("Please say it again.", "Somebody has just put a gel of that name on the list.")
-		}
-		return p, p.Name + " is on the group's list now, as " + string(p.Class) + ". Nobody has tested it yet.", err
+		p, err = env.Group.AddProductBy(ctx, trade.Product{Name: name, Class: calc.GelClass(class)}, call.by)
+		return p, p.Name + " is on the group's list now, as " + string(p.Class) + ". Nobody has tested it yet.",
+			told(err, knowledge.ErrDuplicate, "Please say it again.", "Somebody has just put a gel of that name on the list.")
 	}
 	return p, "", nil
 }

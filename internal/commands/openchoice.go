@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"context"
 	"slices"
 	"strings"
 
@@ -21,7 +20,7 @@ func (env *Env) openChoice(req Request, last turn, card Card) {
 
 // chosen is what an open choice comes down to with a typed line: the request that was
 // meant, or the choices that the line leaves. is is false for a line that says neither.
-func (env *Env) chosen(ctx context.Context, req Request, last turn) (again Request, card *Card, is bool) {
+func (env *Env) chosen(v view, req Request, last turn) (again Request, card *Card, is bool) {
 	open, line := last.open, strings.TrimSpace(lineOf(req))
 	goesOn := last.combination.Product.ID != 0 && strings.HasSuffix(line, "?") // of the combination before
 	if len(line) > maxValue || goesOn || req.Command != holdName {
@@ -47,12 +46,12 @@ func (env *Env) chosen(ctx context.Context, req Request, last turn) (again Reque
 		again, is = open.pointedAt(line)
 	}
 	if !is {
-		again, is = env.completed(ctx, open, line)
+		again, is = v.completed(open, line)
 	}
 	if is {
 		return env.closed(req, last, again), nil, true
 	}
-	if again, card, is = env.chosenOtherwise(ctx, req, last); is {
+	if again, card, is = env.chosenOtherwise(v, req, last); is {
 		return again, card, is
 	}
 	if fits := open.saying(line); len(fits) > 1 && len(fits) < len(open.card.Choices) {
@@ -67,17 +66,16 @@ func (env *Env) chosen(ctx context.Context, req Request, last turn) (again Reque
 
 // chosenOtherwise is a choice that a line names by its place with something changed: "the
 // first one on 19mm".
-func (env *Env) chosenOtherwise(ctx context.Context, req Request, last turn) (again Request, card *Card, is bool) {
+func (env *Env) chosenOtherwise(v view, req Request, last turn) (again Request, card *Card, is bool) {
 	i, then := logline.NthThen(lineOf(req), len(last.open.card.Choices))
-	_, index, err := env.reader(ctx)
-	if i < 0 || err != nil {
+	if i < 0 {
 		return req, nil, false
 	}
-	read := index.Read(last.open.card.Choices[i].Label)
+	read := v.index.Read(last.open.card.Choices[i].Label)
 	if read.Outcome != question.One {
 		return req, nil, false
 	}
-	f, is := index.ReadFollowUp(then, read.Combination())
+	f, is := v.index.ReadFollowUp(then, read.Combination())
 	if !is || f.Ask != question.AskHold {
 		return req, nil, false
 	}
@@ -96,18 +94,14 @@ func labelsOf(choices []Choice) (labels []string) {
 // completed is the open request with the part that a line names beside the one that
 // all its choices share: "contour" where the needle was said, "30G 8 mm" where the gel
 // was.
-func (env *Env) completed(ctx context.Context, open *openQuestion, line string) (Request, bool) {
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return Request{}, false
-	}
+func (v view) completed(open *openQuestion, line string) (Request, bool) {
 	ofCommand := slices.DeleteFunc(slices.Clone(open.card.Choices),
 		func(c Choice) bool { return c.Request.Command != open.call.Command })
-	shared, is := inCommon(index, ofCommand)
+	shared, is := inCommon(v.index, ofCommand)
 	if !is {
 		return Request{}, false
 	}
-	p, s := index.ReadProduct(line), index.ReadSetup(line)
+	p, s := v.index.ReadProduct(line), v.index.ReadSetup(line)
 	switch {
 	case p.Known && shared.Instrument.Gauge > 0:
 		shared.Product = p.Product
@@ -118,8 +112,8 @@ func (env *Env) completed(ctx context.Context, open *openQuestion, line string) 
 	}
 	again := about(open.call.Command, shared)
 	for _, measure := range []string{"pull", "seconds"} {
-		if v := open.card.Choices[0].Request.value(measure); v != "" {
-			again = again.with(measure, v)
+		if said := open.card.Choices[0].Request.value(measure); said != "" {
+			again = again.with(measure, said)
 		}
 	}
 	return again, true

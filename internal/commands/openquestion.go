@@ -24,7 +24,9 @@ type openQuestion struct {
 // hold keeps a question about a test open for whoever was asked, at the place where
 // that was.
 func (env *Env) hold(call *Call, line logline.Line, card Card, confirm bool) {
-	t := turn{open: &openQuestion{call, card, confirm, false}}
+	kept := *call
+	kept.view = view{} // it is read anew with the answer
+	t := turn{open: &openQuestion{&kept, card, confirm, false}}
 	if line.Setup.Outcome == question.One {
 		t.combination, t.pullML = line.Setup.Combination(), line.PullML
 	}
@@ -33,11 +35,11 @@ func (env *Env) hold(call *Call, line logline.Line, card Card, confirm bool) {
 
 // replied is the request that an open question comes down to with a typed line as its
 // answer; is is false for a line that does not answer it.
-func (env *Env) replied(ctx context.Context, req Request, last turn) (again Request, card *Card, is bool) {
+func (env *Env) replied(ctx context.Context, v view, req Request, last turn) (again Request, card *Card, is bool) {
 	open := last.open
 	line := strings.TrimSpace(lineOf(req))
 	if open != nil && open.noTest {
-		return env.chosen(ctx, req, last)
+		return env.chosen(v, req, last)
 	}
 	if open == nil || len(line) > maxValue || strings.HasSuffix(line, "?") {
 		return req, nil, false
@@ -50,7 +52,7 @@ func (env *Env) replied(ctx context.Context, req Request, last turn) (again Requ
 		return req, short("Nothing was stored."), true
 	}
 	if !is {
-		again, is = env.answered(ctx, open, line, yes)
+		again, is = env.answered(ctx, v, open, line, yes)
 	}
 	if !is {
 		return req, nil, false
@@ -81,35 +83,29 @@ func (o *openQuestion) choice(line string) (Request, bool) {
 }
 
 // answered is the open request with one reply more, if that answers it.
-func (env *Env) answered(ctx context.Context, open *openQuestion, line string, yes bool) (Request, bool) {
+func (env *Env) answered(ctx context.Context, v view, open *openQuestion, line string, yes bool) (Request, bool) {
 	if open.confirm {
 		return open.card.Choices[0].Request, yes
 	}
-	read, _, back, err := readTest(ctx, env, open.call)
+	call := *open.call
+	call.view = v
+	read, _, back, err := readTest(ctx, env, &call)
 	if err != nil || back != nil || read.Setup.Outcome != question.One || read.Ask == nil {
-		return env.named(ctx, open, line)
+		return v.named(open, line)
 	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return Request{}, false
-	}
-	_, understood := read.Answered(line, today)
+	_, understood := read.Answered(line, v.now)
 	return open.call.replying(line), understood
 }
 
 // named is the open request with the gel or the needle that it asked about.
-func (env *Env) named(ctx context.Context, open *openQuestion, line string) (Request, bool) {
-	_, index, err := env.reader(ctx)
-	if err != nil {
-		return Request{}, false
-	}
+func (v view) named(open *openQuestion, line string) (Request, bool) {
 	if again, is := open.pointedAt(line); is {
 		return again, true
 	}
-	if p := index.ReadProduct(line); p.Known {
+	if p := v.index.ReadProduct(line); p.Known {
 		return open.call.with(productOption, p.Product.Name), true
 	}
-	if s := index.ReadSetup(line); s.Known && len(s.Rest) == 0 && open.call.value(productOption) != "" {
+	if s := v.index.ReadSetup(line); s.Known && len(s.Rest) == 0 && open.call.value(productOption) != "" {
 		return open.call.with(instrumentOption, s.Instrument.Name()), true
 	}
 	return Request{}, false

@@ -2,7 +2,6 @@ package commands
 
 import (
 	"cmp"
-	"context"
 	"errors"
 	"math"
 	"slices"
@@ -13,8 +12,8 @@ import (
 	"holdbench/internal/quantity"
 )
 
-// read is one value; given is false where there is none.
-func (o Option) read(ctx context.Context, env *Env, typed string) (v Value, given bool, err error) {
+// read is one value, on a day where the group is; given is false where there is none.
+func (o Option) read(today time.Time, typed string) (v Value, given bool, err error) {
 	typed = strings.TrimSpace(typed)
 	switch {
 	case typed == "":
@@ -30,7 +29,7 @@ func (o Option) read(ctx context.Context, env *Env, typed string) (v Value, give
 	case Number, Whole:
 		v.Number, err = o.readNumber(typed)
 	case Date:
-		v.Day, err = o.readDate(ctx, env, typed)
+		v.Day, err = o.readDate(today, typed)
 	case YesNo:
 		v.Yes, err = o.readYesNo(typed)
 	}
@@ -116,12 +115,8 @@ func (o Option) readNumber(value string) (float64, error) {
 
 const dateForm = "2006-01-02"
 
-// readDate reads a day in the community's time zone, not one to come.
-func (o Option) readDate(ctx context.Context, env *Env, value string) (time.Time, error) {
-	today, err := env.today(ctx)
-	if err != nil {
-		return today, err
-	}
+// readDate reads a day, not one to come.
+func (o Option) readDate(today time.Time, value string) (time.Time, error) {
 	day, err := quantity.Day(value, today)
 	var p *quantity.Problem
 	switch {

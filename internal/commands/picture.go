@@ -40,11 +40,7 @@ func runPicture(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	v, err := env.viewer(ctx, call)
-	if err != nil {
-		return Card{}, err
-	}
-	return pictureCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), call, v)
+	return pictureCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), call, call.viewer())
 }
 
 // pictureCard is the picture of a combination, and in words what it shows.

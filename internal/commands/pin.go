@@ -1,10 +1,10 @@
 package commands
 
 import (
-	"context"
 	"strconv"
 	"strings"
 
+	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
 
@@ -36,14 +36,10 @@ func errGone() error {
 // pinned is the combination that a pin names.
 //
 // Errors: *UserError if a part is no longer on the list.
-func pinned(ctx context.Context, env *Env, pin string) (c trade.Combination, err error) {
+func pinned(v *knowledge.Vocabulary, pin string) (c trade.Combination, err error) {
 	parts := strings.Split(pin, "/")
 	if len(parts) != 3 {
 		return c, errGone()
-	}
-	v, err := env.Group.Vocabulary(ctx)
-	if err != nil {
-		return c, err
 	}
 	for _, p := range v.Products {
 		if strconv.FormatInt(p.Number, 10) == parts[0] {
@@ -75,11 +71,11 @@ func pinned(ctx context.Context, env *Env, pin string) (c trade.Combination, err
 // takePin writes the combination of a pinned request into the options that name
 // one, where they were left open. A command that reads questions goes by the
 // pin itself.
-func (c *Call) takePin(ctx context.Context, env *Env) error {
-	if c.About == "" || c.cmd.Free {
+func (c *Call) takePin() error {
+	if c.About == "" || c.cmd.Free || c.cmd.Alone {
 		return nil
 	}
-	of, err := pinned(ctx, env, c.About)
+	of, err := pinned(c.lists, c.About)
 	if err != nil {
 		return err
 	}

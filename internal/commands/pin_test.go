@@ -21,7 +21,7 @@ func TestAPinIsTheCombinationWhateverItsNames(t *testing.T) {
 			}
 		}
 		again := asked.Actions[len(asked.Actions)-2].Request // log a test of it
-		c, err := pinned(ctx, env, again.About)
+		c, err := pinned(must(env.Group.Vocabulary(ctx))(t), again.About)
 		if err != nil || !strings.HasPrefix(asked.Title, stockWords(c)+", ") {
 			t.Errorf("%s: %s, %v; want %s", again.About, c, err, asked.Title)
 		}

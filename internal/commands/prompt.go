@@ -108,12 +108,8 @@ func promptRequest(week string) *Request {
 }
 
 // promptAgain is the prompt of a week as it is now.
-func promptAgain(ctx context.Context, env *Env, week string) (Card, error) {
-	now, err := env.today(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	c, _, err := Prompt(ctx, env.Group, week, now, true)
+func promptAgain(ctx context.Context, env *Env, call *Call, week string) (Card, error) {
+	c, _, err := Prompt(ctx, env.Group, week, call.now, true)
 	if err == nil && c.Title == "" {
 		c.Title = "Nothing in stock is left untested or open."
 	}

@@ -3,6 +3,7 @@ package commands
 import (
 	"fmt"
 	"testing"
+	"time"
 
 	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
@@ -22,7 +23,7 @@ func optionTakes(t *testing.T, cmd *Command, name string, value float64) bool {
 	if o == nil {
 		t.Fatalf("/%s has no option %s", cmd.Name, name)
 	}
-	_, _, err := o.read(t.Context(), nil, trimNumber(value))
+	_, _, err := o.read(time.Time{}, trimNumber(value))
 	return err == nil
 }
 

@@ -18,32 +18,29 @@ var giveUpCommand = &Command{
 	Options:  combinationOptions(),
 	Who:      anyMember,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{"/totest release orrick mid 31G 8 mm", "/totest release"},
 	Run:      runGiveUp,
 }
 
 func runGiveUp(ctx context.Context, env *Env, call *Call) (Card, error) {
-	m, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	claims, err := standingClaims(ctx, env)
+	claims, err := standingClaims(ctx, env, call.today())
 	if err != nil {
 		return Card{}, err
 	}
 	named := questionText(call) != ""
 	if named {
-		a, back, err := readQuestion(ctx, env, call)
+		a, back, err := readQuestion(env, call)
 		if err != nil || back != nil {
 			return cardOr(back), err
 		}
 		claims = slices.DeleteFunc(claims,
 			func(c knowledge.Claim) bool { return pin(c.Combination) != pin(a.combination) })
-		if len(claims) == 1 && claims[0].Member.ID != m.ID && !call.Asker.Role.Covers(knowledge.TrainerRole) {
+		if len(claims) == 1 && claims[0].Member.ID != call.by.ID && !call.Asker.Role.Covers(knowledge.TrainerRole) {
 			return Card{}, refuse("The trainer can free it.", "%s has taken it on, not you.", claims[0].Member.Name)
 		}
 	} else {
-		claims = slices.DeleteFunc(claims, func(c knowledge.Claim) bool { return c.Member.ID != m.ID })
+		claims = slices.DeleteFunc(claims, func(c knowledge.Claim) bool { return c.Member.ID != call.by.ID })
 	}
 	switch {
 	case len(claims) == 0 && named:
@@ -53,7 +50,7 @@ func runGiveUp(ctx context.Context, env *Env, call *Call) (Card, error) {
 	case len(claims) > 1:
 		return whichClaim(call, claims), nil
 	}
-	given, err := env.Group.GiveUp(ctx, m, claims[0].ID)
+	given, err := env.Group.GiveUp(ctx, call.by, claims[0].ID)
 	if err != nil {
 		return Card{}, err
 	}

@@ -2,7 +2,6 @@ package commands
 
 import (
 	"context"
-	"errors"
 	"strings"
 
 	"holdbench/internal/knowledge"
@@ -22,12 +21,13 @@ var renameCommand = &Command{
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{`/trainer gels rename product:"Orrick Mid" name:"Orrick Middle"`},
 	Run:      runRename,
 }
 
 func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, by, back, err := changedBy(ctx, env, call, productAsked)
+	product, back, err := productAsked(call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
@@ -35,12 +35,15 @@ func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	renamed, err := env.Group.RenameProduct(ctx, product.ID, call.value("name"), by, call.value(reasonOption), apart...)
-	if errors.Is(err, knowledge.ErrDuplicate) {
-		return Card{}, nameTaken(call.value("name"))
-	}
+	renamed, err := env.Group.RenameProduct(
+		ctx,
+		product.ID,
+		call.value("name"),
+		call.by,
+		call.value(reasonOption),
+		apart...)
 	if err != nil {
-		return Card{}, err
+		return Card{}, nameTaken(err, call.value("name"))
 	}
 	c := Card{Title: renamed.Name, Verdict: "So it is called from now on; its tests stay with it."}
 	if len(renamed.Aliases) > 0 {
@@ -48,5 +51,5 @@ func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	c.Actions = []Action{{Label: "its history",
 		Request: Request{Command: historyName, Values: map[string]string{productOption: renamed.Name}}}}
-	return offerUndo(ctx, env, c, by), nil
+	return offerUndo(ctx, env, call, c), nil
 }

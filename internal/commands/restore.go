@@ -15,6 +15,7 @@ var restoreCommand = &Command{
 	Options:  []Option{testNumber(suggestTests(knowledge.Withdrawn)), reasonText()},
 	Who:      anyMember,
 	Slow:     true,
+	Admits:   true,
 	Plain:    testPlain,
 	Examples: []string{"/record restore test:27"},
 	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {

@@ -30,6 +30,7 @@ var batchCommand = &Command{
 	Options:  append([]Option{{Name: resultsOption, Help: "the same, for a form", Most: maxText}}, benchOptions()...),
 	Who:      anyMember,
 	Slow:     true,
+	Admits:   true,
 	Bearing:  Bearing{Bench: true},
 	Form:     batchForm(),
 	Examples: []string{"/bench results B-1 3.4, B-2 none, B-3 0:12.40-0:17.13",
@@ -47,8 +48,8 @@ func batchForm() *Form {
 			{Name: benchField, Label: "On the bench", Help: "change what was different", Most: 150},
 		},
 		Fill: fillBatch,
-		Read: func(ctx context.Context, env *Env, filled map[string]string) (map[string]string, error) {
-			values, err := readBench(ctx, env, filled[benchField])
+		Read: func(v view, filled map[string]string) (map[string]string, error) {
+			values, err := readBench(filled[benchField], v.now)
 			if err != nil {
 				return nil, err
 			}
@@ -86,11 +87,7 @@ func runBatch(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, refuse("Write each behind its label: "+call.example()+". Nothing was logged.",
 			"%s stands in front of the first label.", echo(stray))
 	}
-	m, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	batch, err := readBatch(ctx, env, call, typed)
+	batch, err := readBatch(call, typed)
 	if err != nil {
 		return Card{}, err
 	}
@@ -99,16 +96,16 @@ func runBatch(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	var outcomes []knowledge.BoxOutcome
 	if len(batch.results) > 0 {
-		if outcomes, err = env.Group.LogBatch(ctx, m, call.Key, batch.results); err != nil {
+		if outcomes, err = env.Group.LogBatch(ctx, call.by, call.Key, batch.results); err != nil {
 			return Card{}, err
 		}
 	}
 	if slices.Contains(call.Replies, "yes") {
-		if err := batch.logOthers(ctx, env, m, call.Key, outcomes); err != nil {
+		if err := batch.logOthers(ctx, env, call, outcomes); err != nil {
 			return Card{}, err
 		}
 	}
-	c := batchCard(ctx, env, batch, outcomes)
+	c := batchCard(ctx, env, call, batch, outcomes)
 	batch.ask(env, &c, call, outcomes)
 	return c, nil
 }
@@ -126,16 +123,12 @@ type batch struct {
 
 // readBatch reads the results. What is wrong with one keeps all of its label
 // back, so that the label can be sent again whole.
-func readBatch(ctx context.Context, env *Env, call *Call, typed []logline.Labelled) (b batch, err error) {
-	bench, err := benchOf(ctx, env, call)
+func readBatch(call *Call, typed []logline.Labelled) (b batch, err error) {
+	bench, err := benchOf(call)
 	if err != nil {
 		return b, err
 	}
-	settings, err := env.Group.Settings(ctx)
-	if err != nil {
-		return b, err
-	}
-	watch := float64(knowledge.WatchSeconds(settings.Ceiling))
+	watch := float64(knowledge.WatchSeconds(call.settings.Ceiling))
 	kept := map[int]bool{} // labels of which something was not read
 	for _, one := range typed {
 		label := boxLabelOf(one.Number)
@@ -155,7 +148,7 @@ func readBatch(ctx context.Context, env *Env, call *Call, typed []logline.Labell
 		if one.Typed == "" || kept[one.Number] {
 			continue
 		}
-		test, assumed, err := batchTest(ctx, env, call, bench, one.Line, watch)
+		test, assumed, err := batchTest(call, bench, one.Line, watch)
 		if words, theirs := faultWords(err); theirs {
 			b.faults = append(b.faults, boxLabelOf(one.Number)+", "+echo(one.Typed)+": "+words)
 			kept[one.Number], b.stays = true, true
@@ -200,17 +193,13 @@ func faultWords(err error) (string, bool) {
 }
 
 // benchOf is a line with what the options say of all tests of a session.
-func benchOf(ctx context.Context, env *Env, call *Call) (line logline.Line, err error) {
-	today, err := env.today(ctx)
-	if err != nil {
-		return line, err
-	}
+func benchOf(call *Call) (line logline.Line, err error) {
 	line.Setup.Syringe.Name = trade.Supplied // the box knows the combination
-	return line, putOptions(&line, call, today)
+	return line, putOptions(&line, call)
 }
 
 // batchTest is one test of a session.
-func batchTest(ctx context.Context, env *Env, call *Call, bench, v logline.Line, watch float64) (t knowledge.BenchTest,
+func batchTest(call *Call, bench, v logline.Line, watch float64) (t knowledge.BenchTest,
 	assumed []string, err error) {
 	line, o := bench, v.Outcomes[0]
 	if o.WatchedS == 0 {
@@ -227,7 +216,7 @@ func batchTest(ctx context.Context, env *Env, call *Call, bench, v logline.Line,
 	case filmed && line.Timing != nil && line.Timing.FPS == 0:
 		line.Timing = nil // it holds for the tests in general, and not for this one
 	}
-	tests, more, err := testsOf(ctx, env, call, line)
+	tests, more, err := testsOf(call, line)
 	if err != nil {
 		return t, nil, err
 	}
@@ -276,16 +265,15 @@ func (b batch) isAnother(i int, o knowledge.BoxOutcome) bool {
 }
 
 // logOthers logs what was said to be other tests of syringes that were logged before.
-func (b batch) logOthers(ctx context.Context, env *Env, by knowledge.Member, key string,
-	outcomes []knowledge.BoxOutcome) error {
+func (b batch) logOthers(ctx context.Context, env *Env, call *Call, outcomes []knowledge.BoxOutcome) error {
 	for i, o := range outcomes {
 		if !b.isAnother(i, o) {
 			continue
 		}
 		t := b.results[i].Test
-		t.Combination, t.Tester = o.Earlier[0].Combination, by
-		if key != "" {
-			t.RequestKey = fmt.Sprintf("%s/%d", key, i+1)
+		t.Combination, t.Tester = o.Earlier[0].Combination, call.by
+		if call.Key != "" {
+			t.RequestKey = fmt.Sprintf("%s/%d", call.Key, i+1)
 		}
 		logged, err := env.Group.LogTests(ctx, []knowledge.BenchTest{t})
 		if err != nil {

@@ -11,7 +11,7 @@ import (
 )
 
 // batchCard says label by label what was logged, and what was not and why.
-func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxOutcome) Card {
+func batchCard(ctx context.Context, env *Env, call *Call, b batch, outcomes []knowledge.BoxOutcome) Card {
 	var order []int
 	var logged []knowledge.BenchTest
 	byNumber := map[int][]knowledge.BoxOutcome{}
@@ -32,7 +32,7 @@ func batchCard(ctx context.Context, env *Env, b batch, outcomes []knowledge.BoxO
 		}
 		byNumber[o.Number] = append(byNumber[o.Number], o)
 	}
-	c := Card{Title: "Bench session: " + count(len(logged), "test") + " logged", Stored: storedTests(ctx, env, logged)}
+	c := Card{Title: "Bench session: " + count(len(logged), "test") + " logged", Stored: storedTests(call.now, logged)}
 	if len(logged) == 0 {
 		c.Title, c.Refused = "Nothing was logged.", true
 	}

@@ -1,8 +1,6 @@
 package commands
 
 import (
-	"context"
-
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/commands/question"
 )
@@ -10,20 +8,16 @@ import (
 // askWhetherLogged is the card for a line that tells how a test ended and does not begin with log: "got 5.2 s on
 // orrick mid 27g 13mm", or of the combination asked about last, "none in 60". It asks whether that is to be logged;
 // nil for any other line.
-func (env *Env) askWhetherLogged(ctx context.Context, req Request, last turn, index *question.Index) *Card {
+func (env *Env) askWhetherLogged(v view, req Request, last turn) *Card {
 	line := lineOf(req)
 	if req.Command != holdName || !question.TellsResult(line) {
 		return nil
 	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return nil // whoever answers meets the same fault and tells it
-	}
 	log := Request{Command: logName, Text: line, Asker: req.Asker}
-	read := logline.ReadLog(line, index, today)
+	read := logline.ReadLog(line, v.index, v.now)
 	if before := last.combination; read.Setup.Product.ID == 0 && before.Product.ID != 0 {
 		known := logline.Known{Product: &before.Product, Instrument: &before.Instrument, Syringe: &before.Syringe}
-		read, log.Values = logline.ReadLogOf(known, line, index, today), combinationValues(before)
+		read, log.Values = logline.ReadLogOf(known, line, v.index, v.now), combinationValues(before)
 	}
 	if read.Setup.Product.ID == 0 || len(read.Outcomes) == 0 {
 		return nil

@@ -32,7 +32,7 @@ var retireSyringeCommand = retiring(retireSyringeName,
 // it, or gives the card that asks which; about is its number, its name and since when it
 // is retired.
 func retiring[T any](name, summary string, what Option, example string,
-	find func(context.Context, *Env, *Call) (T, *Card, error),
+	find func(*Call) (T, *Card, error),
 	retire func(*knowledge.Group, context.Context, int64, bool, knowledge.Member, string) (T, error),
 	about func(T) (id int64, called, retiredOn string)) *Command {
 	return &Command{
@@ -43,15 +43,16 @@ func retiring[T any](name, summary string, what Option, example string,
 			{Name: reasonOption, Help: "why; kept with it", Kept: true}},
 		Who:      knowledge.TrainerRole,
 		Slow:     true,
+		Admits:   true,
 		Examples: []string{"/" + name + " " + example},
 		Plain:    wordsAre(what.Name),
 		Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
-			t, by, back, err := changedBy(ctx, env, call, find)
+			t, back, err := find(call)
 			if err != nil || back != nil {
 				return cardOr(back), err
 			}
 			id, _, _ := about(t)
-			if t, err = retire(env.Group, ctx, id, call.yes(backOption), by, call.value(reasonOption)); err != nil {
+			if t, err = retire(env.Group, ctx, id, call.yes(backOption), call.by, call.value(reasonOption)); err != nil {
 				return Card{}, err
 			}
 			_, called, retiredOn := about(t)
@@ -59,7 +60,7 @@ func retiring[T any](name, summary string, what Option, example string,
 			if retiredOn != "" {
 				c.Verdict = "Retired: it is no longer suggested, nor asked to be tested. Its tests stay."
 			}
-			return offerUndo(ctx, env, c, by), nil
+			return offerUndo(ctx, env, call, c), nil
 		},
 	}
 }
@@ -75,14 +76,4 @@ func theNeedle() Option {
 
 func theSyringe() Option {
 	return Option{Name: syringeOption, Help: "the syringe", Suggest: suggestSyringes, Required: true}
-}
-
-// changedBy is what a change of a list is about, and whose change it is; or the card that
-// asks what was meant.
-func changedBy[T any](ctx context.Context, env *Env, call *Call,
-	find func(context.Context, *Env, *Call) (T, *Card, error)) (t T, by knowledge.Member, back *Card, err error) {
-	if t, back, err = find(ctx, env, call); err == nil && back == nil {
-		by, err = call.Asker.member(ctx, env)
-	}
-	return t, by, back, err
 }

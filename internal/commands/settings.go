@@ -65,11 +65,7 @@ func runSettings(ctx context.Context, env *Env, call *Call) (Card, error) {
 		setNumbers(s, call)
 		return nil
 	}
-	settings, err := env.Group.Settings(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	before := settings
+	before, settings := call.settings, call.settings
 	if err := change(&settings); err != nil {
 		return Card{}, err
 	}
@@ -81,18 +77,18 @@ func runSettings(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if settings == before { // a look at them writes nothing
 		return settingsCard(settings), nil
 	}
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
+	var err error
+	if call.by, err = call.Asker.member(ctx, env); err != nil {
 		return Card{}, err
 	}
-	if err := env.Group.ChangeSettings(ctx, by, change); err != nil {
+	if err := env.Group.ChangeSettings(ctx, call.by, change); err != nil {
 		return Card{}, err
 	}
 	c := settingsCard(settings)
 	if settings.TrainerRole != before.TrainerRole && settings.TrainerRole != "" {
 		c.line("%s", trainersSeeWords)
 	}
-	return offerUndo(ctx, env, c, by), nil
+	return offerUndo(ctx, env, call, c), nil
 }
 
 // trainersSeeWords says how the holders of a role come to see the trainer's commands:

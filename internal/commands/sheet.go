@@ -34,6 +34,7 @@ var benchCommand = &Command{
 	},
 	Who:      anyMember,
 	Slow:     true,
+	Admits:   true,
 	Bearing:  Bearing{Bench: true},
 	Shared:   true,
 	Examples: []string{"/bench sheet", "/bench sheet all:yes"},
@@ -50,26 +51,18 @@ type sheetRow struct {
 }
 
 func runBench(ctx context.Context, env *Env, call *Call) (Card, error) {
-	m, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	items, _, err := boxOf(ctx, env, m, call)
+	items, _, err := boxOf(ctx, env, call)
 	if err != nil {
 		return Card{}, err
 	}
 	if len(items) == 0 {
-		return emptySheet(ctx, env)
+		return emptySheet(call.settings.Ceiling), nil
 	}
 	rows, err := sheetRows(ctx, env, items)
 	if err != nil {
 		return Card{}, err
 	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	return sheetCard(rows, today.Format(dateForm))
+	return sheetCard(rows, call.today())
 }
 
 // sheetRows puts the syringes in order: what is not settled first, and of that
@@ -152,16 +145,12 @@ func (c *Card) benchSteps(ceiling calc.Seconds) {
 }
 
 // emptySheet says how a test is made where nothing waits yet.
-func emptySheet(ctx context.Context, env *Env) (Card, error) {
-	s, _, err := env.here(ctx)
-	if err != nil {
-		return Card{}, err
-	}
+func emptySheet(ceiling calc.Seconds) Card {
 	c := Card{Title: "How a bench test is made", Verdict: "Nothing waits in the box: with a syringe put aside the sheet says " +
 		"what to test, and in what order."}
-	c.benchSteps(s.Ceiling)
+	c.benchSteps(ceiling)
 	c.fact("Put one aside", "as in %s", asideCommand.Examples[0])
-	return c, nil
+	return c
 }
 
 // sheetExample is a batch of made-up results for the first labels.

@@ -85,7 +85,7 @@ func (i *SheetImport) survey(ctx context.Context) error {
 }
 
 func (i *SheetImport) lists(ctx context.Context) (l testsheet.Lists, err error) {
-	v, index, err := i.env.reader(ctx)
+	v, err := i.env.view(ctx)
 	if err != nil {
 		return l, err
 	}
@@ -93,13 +93,11 @@ func (i *SheetImport) lists(ctx context.Context) (l testsheet.Lists, err error) 
 	if err != nil {
 		return l, err
 	}
-	l = testsheet.Lists{Index: index, Products: v.Products, Instruments: v.Instruments,
+	return testsheet.Lists{Today: v.now, Index: v.index, Products: v.lists.Products, Instruments: v.lists.Instruments,
 		Members: knowledge.FileNames(members), Near: knowledge.NearNames,
-		Similar: knowledge.NewSpellings(v.Products).Similar,
+		Similar: knowledge.NewSpellings(v.lists.Products).Similar,
 		Usual: testsheet.Usual{Liquid: usualLiquid, LiquidC: usualLiquidC, PullML: usualPullML, Timing: usualTiming,
-			FilmFPS: usualFPS, WatchedS: usualWatchedS}}
-	l.Today, err = i.env.today(ctx)
-	return l, err
+			FilmFPS: usualFPS, WatchedS: usualWatchedS}}, nil
 }
 
 // Questions are what is not answered yet, the first to be asked first.

@@ -30,11 +30,7 @@ func runSpread(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	c := spreadCard(report, today.Location())
+	c := spreadCard(report, call.now.Location())
 	c.Facts = append(c.Facts, testersSeenBy(call.Asker, report.Testers)...)
 	c.fact("More", "/%s %s", methodName, partSpread)
 	return c, nil

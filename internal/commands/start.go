@@ -169,11 +169,7 @@ func firstAnswer(ctx context.Context, env *Env, call *Call, b beginning) (Card, 
 	if err != nil {
 		return Card{}, err
 	}
-	v, err := env.viewer(ctx, call)
-	if err != nil {
-		return Card{}, err
-	}
-	c := holdCard(evidence, newOutlook(evidence, 0), v)
+	c := holdCard(evidence, newOutlook(evidence, 0), call.viewer())
 	c.bedside = true
 	c.Before = []string{"The first steps are done. A first question, answered:"}
 	c.Actions = append([]Action{LogAction(evidence.Combination)}, c.Actions...)

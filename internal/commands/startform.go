@@ -42,7 +42,7 @@ var startForm = &Form{
 		settings, err := env.Group.Settings(ctx)
 		return map[string]string{nameField: settings.Name, classField: string(calc.UnknownGel)}, err
 	},
-	Read: func(_ context.Context, _ *Env, filled map[string]string) (map[string]string, error) {
+	Read: func(_ view, filled map[string]string) (map[string]string, error) {
 		values := map[string]string{"step": strconv.Itoa(needleStep)}
 		if filled[nameField] != "" {
 			values["step"] = strconv.Itoa(groupStep)

@@ -12,9 +12,9 @@ import (
 // stated are the options of a request that name a combination, each read as a whole
 // value: the name itself, an alias, or what the card asks about. A listed name inside
 // a longer one is not that one.
-func (call *Call) stated(index *question.Index) (s question.Stated, back *Card) {
+func (call *Call) stated() (s question.Stated, back *Card) {
 	if name := call.value(productOption); name != "" {
-		read := index.ReadProduct(name)
+		read := call.index.ReadProduct(name)
 		if !read.Known {
 			var names []string
 			for _, p := range read.Options {
@@ -25,9 +25,9 @@ func (call *Call) stated(index *question.Index) (s question.Stated, back *Card) 
 		s.Product = &read.Product
 	}
 	if name := call.value(instrumentOption); name != "" {
-		read := index.ReadSetup(name)
+		read := call.index.ReadSetup(name)
 		if !read.Known || len(read.Rest) > 0 {
-			return s, call.askInstrument(index, name, read)
+			return s, call.askInstrument(name, read)
 		}
 		s.Instrument = &read.Instrument
 		if !strings.EqualFold(read.Syringe.Name, trade.Supplied) {
@@ -35,7 +35,7 @@ func (call *Call) stated(index *question.Index) (s question.Stated, back *Card) 
 		}
 	}
 	if name := call.value(syringeOption); name != "" {
-		options := index.ReadSyringe(name)
+		options := call.index.ReadSyringe(name)
 		if len(options) != 1 {
 			var names []string
 			for _, sy := range options {
@@ -49,12 +49,12 @@ func (call *Call) stated(index *question.Index) (s question.Stated, back *Card) 
 }
 
 // askInstrument asks about a needle or cannula that its option does not name whole.
-func (call *Call) askInstrument(index *question.Index, name string, read question.SetupRead) *Card {
+func (call *Call) askInstrument(name string, read question.SetupRead) *Card {
 	problem := read.Problem
 	options := read.Instruments
 	if read.Known {
 		options = []trade.Instrument{read.Instrument}
-		problem = "I read " + index.InstrumentName(read.Instrument) + "; what is " +
+		problem = "I read " + call.index.InstrumentName(read.Instrument) + "; what is " +
 			echo(strings.Join(read.Rest, " ")) + "?"
 	}
 	if problem == "" {
@@ -62,7 +62,7 @@ func (call *Call) askInstrument(index *question.Index, name string, read questio
 	}
 	var names []string
 	for _, in := range options {
-		names = append(names, index.InstrumentName(in))
+		names = append(names, call.index.InstrumentName(in))
 	}
 	return call.askValue(instrumentOption, problem, names)
 }

@@ -41,6 +41,7 @@ var stockCommand = &Command{
 	),
 	Who:      anyMember,
 	Slow:     true,
+	Admits:   true,
 	Form:     stockForm(),
 	Plain:    haveInWords,
 	Examples: []string{"/stock add Dunmere Deep 27G 13 mm and 25G 38 mm cannula"},
@@ -48,22 +49,19 @@ var stockCommand = &Command{
 }
 
 func runStock(ctx context.Context, env *Env, call *Call) (Card, error) {
-	m, said, err := stockSaid(ctx, env, call)
+	said, err := stockSaid(call)
 	if err != nil {
 		return Card{}, err
 	}
-	return holdStock(ctx, env, m, call, said)
+	return holdStock(ctx, env, call, said)
 }
 
-// stockSaid is who says what they hold, and what that is.
+// stockSaid is what somebody says that they hold.
 //
 // Errors: *UserError where nothing is said, or too much at once.
-func stockSaid(ctx context.Context, env *Env, call *Call) (m knowledge.Member, said []saidItem, err error) {
-	if m, err = call.Asker.member(ctx, env); err != nil {
-		return m, nil, err
-	}
-	if said, err = saidStock(ctx, env, call); err != nil {
-		return m, nil, err
+func stockSaid(call *Call) (said []saidItem, err error) {
+	if said, err = saidStock(call); err != nil {
+		return nil, err
 	}
 	switch {
 	case len(said) > mostSaid:
@@ -71,7 +69,7 @@ func stockSaid(ctx context.Context, env *Env, call *Call) (m knowledge.Member, s
 	case len(said) == 0:
 		err = refuse("Write for example: "+call.example()+".", "Which gel?")
 	}
-	return m, said, err
+	return said, err
 }
 
 var haveWords = regexp.MustCompile(`(?i)^(?:add|hold|(?:i|we)\s+(?:also\s+)?(?:have|hold|use|stock|got))[:,]?\s+`)
@@ -85,16 +83,16 @@ func haveInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
 // holdStock puts on record what was said, all of it or nothing. Gels that are new
 // to the group are asked about one after the other; what has been answered for is
 // on record before the next is asked.
-func holdStock(ctx context.Context, env *Env, m knowledge.Member, call *Call, said []saidItem) (Card, error) {
-	items, back, err := readStock(ctx, env, call, said)
+func holdStock(ctx context.Context, env *Env, call *Call, said []saidItem) (Card, error) {
+	items, back, err := readStock(call, said)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
 	names := newNames(items)
 	if len(names) == 0 {
-		return noteStock(ctx, env, m, items, nil)
+		return noteStock(ctx, env, call.by, items, nil)
 	}
-	product, words, err := settleGel(ctx, env, m, call, names[0])
+	product, words, err := settleGel(ctx, env, call, names[0])
 	if err != nil {
 		return Card{}, err
 	}
@@ -113,7 +111,7 @@ func holdStock(ctx context.Context, env *Env, m knowledge.Member, call *Call, sa
 			rest = append(rest, item)
 		}
 	}
-	noted, err := noteStock(ctx, env, m, ready, []Fact{{"", words}})
+	noted, err := noteStock(ctx, env, call.by, ready, []Fact{{"", words}})
 	if err != nil || len(rest) == 0 {
 		return noted, err
 	}

@@ -18,16 +18,13 @@ var stockListCommand = &Command{
 	Help:     "Your own stock alone: the group sees how many hold a gel, and the trainer who.",
 	Options:  []Option{pageNumber()},
 	Who:      anyMember,
+	Admits:   true,
 	Examples: []string{"/stock list"},
 	Run:      runStockList,
 }
 
 func runStockList(ctx context.Context, env *Env, call *Call) (Card, error) {
-	m, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
+	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: call.by.ID})
 	if err != nil {
 		return Card{}, err
 	}

@@ -19,6 +19,7 @@ var stockRemoveCommand = &Command{
 	Options:  stockOptions(),
 	Who:      anyMember,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{"/stock remove Orrick Mid"},
 	Run:      runStockRemove,
 }
@@ -27,18 +28,18 @@ var everything = regexp.MustCompile(`(?i)^(?:all|everything|all of (?:it|them))$
 
 // runStockRemove takes out what was said; where no needle is named, all of the gel.
 func runStockRemove(ctx context.Context, env *Env, call *Call) (Card, error) {
-	m, said, err := stockSaid(ctx, env, call)
+	said, err := stockSaid(call)
 	if err != nil {
 		return Card{}, err
 	}
 	if len(said) == 1 && everything.MatchString(said[0].gel) {
 		return Card{}, refuse("Name each gel that goes. Nothing was taken out.", "Everything at once is not taken out.")
 	}
-	items, back, err := readStock(ctx, env, call, said)
+	items, back, err := readStock(call, said)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}
-	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
+	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: call.by.ID})
 	if err != nil {
 		return Card{}, err
 	}

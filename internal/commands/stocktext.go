@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"context"
 	"regexp"
 	"strings"
 
@@ -43,9 +42,9 @@ var (
 
 // saidStock takes a message apart: a gel, and every needle or cannula behind it;
 // a gel without one stands alone.
-func saidStock(ctx context.Context, env *Env, call *Call) ([]saidItem, error) {
+func saidStock(call *Call) ([]saidItem, error) {
 	if call.About != "" {
-		c, err := pinned(ctx, env, call.About)
+		c, err := pinned(call.lists, call.About)
 		return []saidItem{{c.Product.Name, setupWords(c)}}, err
 	}
 	s := &stockText{gel: call.value(productOption)}
@@ -124,7 +123,7 @@ func cutEnd(pattern *regexp.Regexp, text string) (string, bool) {
 
 // readStock reads what was typed. Where a needle could be more than one the card
 // asks which; a gel that is not on the list keeps the number 0.
-func readStock(ctx context.Context, env *Env, call *Call, said []saidItem) ([]stockItem, *Card, error) {
+func readStock(call *Call, said []saidItem) ([]stockItem, *Card, error) {
 	var items []stockItem
 	for i, one := range said {
 		if one.gel == "" {
@@ -132,15 +131,11 @@ func readStock(ctx context.Context, env *Env, call *Call, said []saidItem) ([]st
 				"Which gel is used on the %s?", echo(one.setup))
 		}
 		item := stockItem{said: one, syringeSaid: syringeSay.MatchString(one.setup)}
-		var err error
-		item.combination.Product, err = env.Group.Product(ctx, one.gel)
-		if isNotFound(err) {
-			item.combination.Product, err = trade.Product{Name: one.gel}, nil
+		var listed bool
+		if item.combination.Product, listed = call.lists.Product(one.gel); !listed {
+			item.combination.Product = trade.Product{Name: one.gel}
 		}
-		if err != nil {
-			return nil, nil, err
-		}
-		back, err := item.readSetup(ctx, env, call, said, i)
+		back, err := item.readSetup(call, said, i)
 		if err != nil || back != nil {
 			return nil, back, err
 		}
@@ -150,14 +145,11 @@ func readStock(ctx context.Context, env *Env, call *Call, said []saidItem) ([]st
 }
 
 // readSetup reads the needle or cannula and the syringe of one item.
-func (s *stockItem) readSetup(ctx context.Context, env *Env, call *Call, said []saidItem, place int) (*Card, error) {
+func (s *stockItem) readSetup(call *Call, said []saidItem, place int) (back *Card, err error) {
 	if s.said.setup == "" {
 		return nil, nil
 	}
-	instrument, syringe, err := readSetup(ctx, env, s.said.setup)
-	if err != nil {
-		return nil, err
-	}
+	instrument, syringe := readSetup(call.index, s.said.setup)
 	s.combination.Instrument, err = trade.ReadInstrument(instrument)
 	if err == nil {
 		s.combination.Syringe, err = trade.ReadSyringe(syringe)
@@ -165,11 +157,7 @@ func (s *stockItem) readSetup(ctx context.Context, env *Env, call *Call, said []
 	if err == nil {
 		return nil, nil
 	}
-	_, index, readErr := env.reader(ctx)
-	if readErr != nil {
-		return nil, err
-	}
-	read := index.ReadSetup(s.said.setup)
+	read := call.index.ReadSetup(s.said.setup)
 	options := make([]trade.Combination, 0, len(read.Instruments)+len(read.Syringes))
 	for _, in := range read.Instruments {
 		options = append(options, trade.Combination{Instrument: in, Syringe: trade.Syringe{}.Filled()})
@@ -180,12 +168,12 @@ func (s *stockItem) readSetup(ctx context.Context, env *Env, call *Call, said []
 	if len(options) == 0 {
 		return nil, err
 	}
-	back := Card{Title: echo(s.said.setup) + " could be more than one needle or cannula. Which?"}
+	back = &Card{Title: echo(s.said.setup) + " could be more than one needle or cannula. Which?"}
 	for _, c := range options[:min(len(options), question.MaxChoices)] {
 		again := call.saying(said, place, saidItem{s.said.gel, setupWords(c)})
 		back.Choices = append(back.Choices, Choice{Label: setupWords(c), Request: again})
 	}
-	return &back, nil
+	return back, nil
 }
 
 // saying is the request with one of the things said put in other words.

@@ -18,8 +18,8 @@ type Stored struct {
 	Tests []int64   // that can be taken back
 }
 
-// storedTests is Stored for tests that were just logged.
-func storedTests(ctx context.Context, env *Env, tests []knowledge.BenchTest) Stored {
+// storedTests is Stored for tests that were logged at a moment.
+func storedTests(at time.Time, tests []knowledge.BenchTest) Stored {
 	if len(tests) == 0 {
 		return Stored{}
 	}
@@ -28,7 +28,7 @@ func storedTests(ctx context.Context, env *Env, tests []knowledge.BenchTest) Sto
 		numbers = append(numbers, fmt.Sprint(t.ID))
 	}
 	s := Stored{What: count(len(tests), "result"), How: "were stored as tests " + strings.Join(numbers, ", "),
-		At: env.moment(ctx)}
+		At: at}
 	if len(tests) == 1 {
 		s.What, s.How = typedWords(tests[0]), fmt.Sprintf("was stored as test %d of %s", tests[0].ID,
 			tests[0].Combination)
@@ -37,14 +37,6 @@ func storedTests(ctx context.Context, env *Env, tests []knowledge.BenchTest) Sto
 		s.Tests = append(s.Tests, t.ID)
 	}
 	return s
-}
-
-// moment is now in the community's zone; where that cannot be read, in UTC.
-func (env *Env) moment(ctx context.Context) time.Time {
-	if at, err := env.today(ctx); err == nil {
-		return at
-	}
-	return env.Now().UTC()
 }
 
 // sentence is what whoever stored it is told.
@@ -74,7 +66,7 @@ func Confirming(card Card, earlier []Stored) Card {
 func KeepUnconfirmed(ctx context.Context, env *Env, asker Asker, all ...Stored) error {
 	kept := make([]knowledge.Unconfirmed, len(all))
 	for i, s := range all {
-		kept[i] = knowledge.Unconfirmed{What: s.What, How: s.How, At: s.At, Tests: s.Tests}
+		kept[i] = knowledge.Unconfirmed(s)
 	}
 	return env.Group.KeepUnconfirmed(ctx, knowledge.Member{Ref: asker.Ref}, kept...)
 }
@@ -82,9 +74,14 @@ func KeepUnconfirmed(ctx context.Context, env *Env, asker Asker, all ...Stored) 
 // TakeUnconfirmed takes out what somebody is about to be told, the earliest first.
 func TakeUnconfirmed(ctx context.Context, env *Env, asker Asker) ([]Stored, error) {
 	kept, err := env.Group.TakeUnconfirmed(ctx, knowledge.Member{Ref: asker.Ref})
+	zone := time.UTC // where the group's cannot be read
+	if _, now, err := env.here(ctx); err == nil {
+		zone = now.Location()
+	}
 	var all []Stored
 	for _, u := range kept {
-		all = append(all, Stored{What: u.What, How: u.How, At: u.At.In(env.moment(ctx).Location()), Tests: u.Tests})
+		u.At = u.At.In(zone)
+		all = append(all, Stored(u))
 	}
 	return all, err
 }

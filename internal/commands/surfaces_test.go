@@ -282,7 +282,7 @@ func combinationAsked(t *testing.T, env *Env, question string) trade.Combination
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, back, err := readQuestion(t.Context(), env, call)
+	a, back, err := readQuestion(env, call)
 	if err != nil || back != nil {
 		t.Fatalf("%v, %v", back, err)
 	}

@@ -38,11 +38,11 @@ func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
 	week := call.value(weekOption)
 	if questionText(call) == "" {
 		if week != "" {
-			return promptAgain(ctx, env, week)
+			return promptAgain(ctx, env, call, week)
 		}
 		return claimsCard(ctx, env, call)
 	}
-	a, back, err := readQuestion(ctx, env, call)
+	a, back, err := readQuestion(env, call)
 	if err != nil {
 		return Card{}, err
 	}
@@ -53,11 +53,7 @@ func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	today, err := env.today(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	due, err := comingDay(call.value(byOption), today)
+	due, err := comingDay(call.value(byOption), call.now)
 	if err != nil {
 		return Card{}, err
 	}
@@ -72,7 +68,7 @@ func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	c := Card{Title: claim.Combination.String(), Verdict: "Yours to test until " + claim.DueOn + "."}
 	c.Stored = Stored{What: "claim on " + claim.Combination.String(), How: "was stored: it stands until " + claim.DueOn,
-		At: today}
+		At: call.now}
 	c.Source = promptRequest(week)
 	c.line("You are reminded once. After that day, or when a test of it is logged, it is free for others.")
 	c.Actions = []Action{
@@ -84,11 +80,7 @@ func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
 
 // claimsCard lists who is testing what.
 func claimsCard(ctx context.Context, env *Env, call *Call) (Card, error) {
-	today, err := env.today(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	claims, err := standingClaims(ctx, env)
+	claims, err := standingClaims(ctx, env, call.today())
 	if err != nil {
 		return Card{}, err
 	}
@@ -100,7 +92,7 @@ func claimsCard(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if len(claims) == 0 {
 		c.Verdict = "Nobody has taken anything on."
 	}
-	done, err := credits(ctx, env, today)
+	done, err := credits(ctx, env, call.now)
 	if err != nil {
 		return Card{}, err
 	}
@@ -129,12 +121,8 @@ func credits(ctx context.Context, env *Env, today time.Time) (rows []Fact, err e
 	return rows, nil
 }
 
-// standingClaims are the claims whose day is not over.
-func standingClaims(ctx context.Context, env *Env) ([]knowledge.Claim, error) {
-	today, err := env.today(ctx)
-	if err != nil {
-		return nil, err
-	}
+// standingClaims are the claims whose day is not over today.
+func standingClaims(ctx context.Context, env *Env, today string) ([]knowledge.Claim, error) {
 	claims, err := env.Group.Claims(ctx)
-	return slices.DeleteFunc(claims, func(c knowledge.Claim) bool { return c.DueOn < today.Format(dateForm) }), err
+	return slices.DeleteFunc(claims, func(c knowledge.Claim) bool { return c.DueOn < today }), err
 }

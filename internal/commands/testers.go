@@ -46,10 +46,6 @@ func runTesters(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	settings, err := env.Group.Settings(ctx)
-	if err != nil {
-		return Card{}, err
-	}
 	named := func(m knowledge.Member) string {
 		switch {
 		case call.value(namesOption) == "no":
@@ -61,7 +57,7 @@ func runTesters(ctx context.Context, env *Env, call *Call) (Card, error) {
 		}
 		return someMember
 	}
-	return testersCard(settings.Name, standings, named, call)
+	return testersCard(call.settings.Name, standings, named, call)
 }
 
 // testersCard is the picture of the testers who can be compared, and in words

@@ -31,7 +31,7 @@ var testsCommand = &Command{
 }
 
 func runTests(ctx context.Context, env *Env, call *Call) (Card, error) {
-	a, back, err := readQuestion(ctx, env, call)
+	a, back, err := readQuestion(env, call)
 	if err != nil || back != nil {
 		return cardOr(back), err
 	}

@@ -28,11 +28,7 @@ var untestedCommand = &Command{
 }
 
 func runUntested(ctx context.Context, env *Env, call *Call) (Card, error) {
-	today, err := env.today(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	open, err := env.Group.Untested(ctx, today.Format(dateForm))
+	open, err := env.Group.Untested(ctx, call.today())
 	if err != nil {
 		return Card{}, err
 	}

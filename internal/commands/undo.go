@@ -26,20 +26,17 @@ var undoCommand = &Command{
 	},
 	Who:      knowledge.TrainerRole,
 	Slow:     true,
+	Admits:   true,
 	Examples: []string{"/trainer undo"},
 	Run:      runUndo,
 }
 
 func runUndo(ctx context.Context, env *Env, call *Call) (Card, error) {
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
 	number, given := call.number(numberOption)
 	if !given {
-		return undoList(ctx, env)
+		return undoList(ctx, env, call)
 	}
-	undone, err := env.Group.UndoChange(ctx, int64(number), by)
+	undone, err := env.Group.UndoChange(ctx, int64(number), call.by)
 	switch {
 	case isNotFound(err):
 		return Card{}, refuse("/"+undoName+" lists what can be undone.", "There is no change %d.", int64(number))
@@ -50,16 +47,12 @@ func runUndo(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	c := Card{Title: "Undone: " + changeSaid(undone, ""), Verdict: "It is as it was before."}
-	c.Stored = Stored{What: "undoing", How: "was stored", At: env.moment(ctx)}
+	c.Stored = Stored{What: "undoing", How: "was stored", At: call.now}
 	return c, nil
 }
 
-func undoList(ctx context.Context, env *Env) (Card, error) {
+func undoList(ctx context.Context, env *Env, call *Call) (Card, error) {
 	all, err := env.Group.Undoable(ctx)
-	if err != nil {
-		return Card{}, err
-	}
-	today, err := env.today(ctx)
 	if err != nil {
 		return Card{}, err
 	}
@@ -68,7 +61,7 @@ func undoList(ctx context.Context, env *Env) (Card, error) {
 		c.Verdict = "Nothing. A change of the lists or the settings can be undone for an hour."
 	}
 	for _, u := range all[:min(len(all), mostListed)] {
-		c.fact(u.At.In(today.Location()).Format("15:04")+", number "+strconv.FormatInt(u.Number, 10), "%s",
+		c.fact(u.At.In(call.now.Location()).Format("15:04")+", number "+strconv.FormatInt(u.Number, 10), "%s",
 			changeWords(u.LogChange))
 		if len(c.Actions) < mostOffered {
 			c.Actions = append(c.Actions, undoing(u, "undo "+strconv.FormatInt(u.Number, 10)))
@@ -84,14 +77,14 @@ func undoing(u knowledge.Undoable, label string) Action {
 
 // offerUndo puts onto a receipt the button that undoes what the trainer has just
 // changed, in front of whatever else it offers.
-func offerUndo(ctx context.Context, env *Env, c Card, by knowledge.Member) Card {
+func offerUndo(ctx context.Context, env *Env, call *Call, c Card) Card {
 	all, err := env.Group.Undoable(ctx)
 	if err != nil {
 		env.Log.WarnContext(ctx, "stored, but no undo is offered", "error", err)
 		return c
 	}
 	for _, u := range all {
-		if u.By.ID == by.ID {
+		if u.By.ID == call.by.ID {
 			c.Actions = append([]Action{undoing(u, "undo")}, c.Actions...)
 			break
 		}

@@ -1,6 +1,9 @@
 package commands
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+)
 
 // UserError is a fault in what was asked. It is shown to the asker alone.
 type UserError struct {
@@ -23,6 +26,14 @@ func (e *UserError) Error() string {
 func (e *UserError) between(readings []string) *UserError {
 	e.readings = readings
 	return e
+}
+
+// told is an error, or what the asker is told in place of one of a kind.
+func told(err, kind error, hint, problem string, args ...any) error {
+	if errors.Is(err, kind) {
+		return refuse(hint, problem, args...)
+	}
+	return err
 }
 
 // refuse makes a UserError with a hint ready made.

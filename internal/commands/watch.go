@@ -56,6 +56,7 @@ var watchCommand = &Command{
 		{Name: resultField, Help: "the result as typed", Unlisted: true},
 	},
 	Who:      anyMember,
+	Admits:   true,
 	Bearing:  Bearing{Bench: true},
 	Private:  true,
 	Form:     watchForm(),
@@ -69,11 +70,7 @@ func runWatch(ctx context.Context, env *Env, call *Call) (Card, error) {
 			"line.",
 			"Timing by presses works in the group's chat alone.")
 	}
-	m, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	s := &session{env: env, call: call, by: m}
+	s := &session{env: env, call: call, by: call.by}
 	pressed, number, _ := strings.Cut(call.value(pressOption), " ")
 	if pressed == "" {
 		return s.begin(ctx)
@@ -82,11 +79,8 @@ func runWatch(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, refuse("/"+watchName+" begins one.", "That is no button of a watch.")
 	}
-	if s.watch, err = env.Group.Watch(ctx, id, m); isNotFound(err) {
-		return Card{}, refuse("/"+watchName+" begins one.", "That watch is no longer there.")
-	}
-	if err != nil {
-		return Card{}, err
+	if s.watch, err = env.Group.Watch(ctx, id, call.by); err != nil {
+		return Card{}, told(err, knowledge.ErrNotFound, "/"+watchName+" begins one.", "That watch is no longer there.")
 	}
 	return s.press(ctx, pressed)
 }
@@ -106,7 +100,7 @@ func (s *session) begin(ctx context.Context) (Card, error) {
 		return Card{}, err
 	}
 	label := s.call.value(labelOption)
-	bench, benchErr := s.bench(ctx)
+	bench, benchErr := s.bench()
 	if benchErr != nil {
 		return Card{}, benchErr
 	}
@@ -122,7 +116,7 @@ func (s *session) begin(ctx context.Context) (Card, error) {
 // bench is what was said of the bench, as a log line has it.
 //
 // Errors: *UserError where it is not read.
-func (s *session) bench(ctx context.Context) (string, error) {
+func (s *session) bench() (string, error) {
 	parts := []string{s.call.value("liquid")}
 	if v, given := s.call.number("temperature"); given {
 		parts = append(parts, trimNumber(v)+" °C")
@@ -134,7 +128,7 @@ func (s *session) bench(ctx context.Context) (string, error) {
 	if line == "" {
 		return "", nil
 	}
-	_, err := readBench(ctx, s.env, line)
+	_, err := readBench(line, s.call.now)
 	return line, err
 }
 
@@ -218,7 +212,7 @@ func (s *session) stop(ctx context.Context, shows bool) (Card, error) {
 	case w.Fate == knowledge.WatchOpen && took > trade.LongestWatchS:
 		return s.anew(ctx, "Nothing was stored: "+exactSeconds(math.Floor(took))+" is longer than can be logged.")
 	}
-	t, err := s.test(ctx, took, shows)
+	t, err := s.test(took, shows)
 	if err != nil {
 		return Card{}, err
 	}
@@ -245,14 +239,14 @@ func (s *session) stop(ctx context.Context, shows bool) (Card, error) {
 func (s *session) after(ctx context.Context, logged knowledge.BenchTest) (Card, error) {
 	s.watch.Fate = knowledge.WatchLogged
 	c, err := s.next(ctx, "")
-	c.Stored = storedTests(ctx, s.env, []knowledge.BenchTest{logged})
+	c.Stored = storedTests(s.call.now, []knowledge.BenchTest{logged})
 	return c, err
 }
 
 // test is what a watch came to. A time is kept in tenths: presses carry no more. One
 // without flashback is taken as watched for the whole seconds that are certain.
-func (s *session) test(ctx context.Context, took float64, shows bool) (knowledge.BenchTest, error) {
-	t, err := s.onBench(ctx)
+func (s *session) test(took float64, shows bool) (knowledge.BenchTest, error) {
+	t, err := s.onBench()
 	if err != nil {
 		return t, err
 	}

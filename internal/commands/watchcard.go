@@ -21,12 +21,12 @@ func (s *session) show(ctx context.Context) (Card, error) {
 	if open.BeganAt.IsZero() {
 		return s.ready(ctx)
 	}
-	return s.running(ctx)
+	return s.running()
 }
 
 // running is shown while the hub is watched: nothing but what to press.
-func (s *session) running(ctx context.Context) (Card, error) {
-	bench, err := s.onBench(ctx)
+func (s *session) running() (Card, error) {
+	bench, err := s.onBench()
 	if err != nil {
 		return Card{}, err
 	}
@@ -50,7 +50,7 @@ func (s *session) ready(ctx context.Context) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	bench, err := s.onBench(ctx)
+	bench, err := s.onBench()
 	if err != nil {
 		return Card{}, err
 	}

@@ -134,18 +134,14 @@ func (d done) waits(r sheetRow) bool {
 }
 
 // onBench is the bench of the session: as it was said when it was begun, else as usual.
-func (s *session) onBench(ctx context.Context) (t knowledge.BenchTest, err error) {
-	settings, today, err := s.env.here(ctx)
-	if err != nil {
-		return t, err
-	}
-	t = sheetBench(settings.Ceiling)
-	said, err := logline.ReadBench(s.watch.Bench, today)
+func (s *session) onBench() (t knowledge.BenchTest, err error) {
+	t = sheetBench(s.call.settings.Ceiling)
+	said, err := logline.ReadBench(s.watch.Bench, s.call.now)
 	if err != nil {
 		return t, err // it was read before it was stored
 	}
 	saidOfBench(&t, said)
-	t.TestedOn = today.Format(dateForm)
+	t.TestedOn = s.call.today()
 	return t, nil
 }
 

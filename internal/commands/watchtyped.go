@@ -34,7 +34,7 @@ func (s *session) typed(ctx context.Context, result string) (Card, error) {
 		return Card{}, refuse("If it is right, log it by /"+batchName+".", "%s is unusual.", echo(result))
 	}
 	line := results[0].Line
-	t, err := s.onBench(ctx)
+	t, err := s.onBench()
 	if err != nil {
 		return Card{}, err
 	}

@@ -29,19 +29,17 @@ func testNumber(suggest Suggester) Option {
 // Errors: *UserError where there is none.
 func (env *Env) test(ctx context.Context, id int64) (knowledge.BenchTest, error) {
 	t, err := env.Group.Test(ctx, id)
-	if isNotFound(err) {
-		err = refuse("/"+testsName+" lists the tests of a combination with their numbers.", "There is no test %d.", id)
-	}
-	return t, err
+	return t, told(err, knowledge.ErrNotFound, "/"+testsName+" lists the tests of a combination with their numbers.",
+		"There is no test %d.", id)
 }
 
-// testOf is the test that is named, where by may change it: their own, or anybody's for
+// testOf is the test that is named, where the asker may change it: their own, or anybody's for
 // the trainer.
 //
 // Errors: *UserError.
-func (c *Call) testOf(ctx context.Context, env *Env, by knowledge.Member) (knowledge.BenchTest, error) {
+func (c *Call) testOf(ctx context.Context, env *Env) (knowledge.BenchTest, error) {
 	t, err := env.test(ctx, int64(c.whole(testOption, 0)))
-	if err == nil && t.Tester.ID != by.ID && !c.Asker.Role.Covers(knowledge.TrainerRole) {
+	if err == nil && t.Tester.ID != c.by.ID && !c.Asker.Role.Covers(knowledge.TrainerRole) {
 		err = refuse("The trainer can do it, too.", "Test %d is somebody else's.", t.ID)
 	}
 	return t, err
@@ -74,6 +72,7 @@ var withdrawCommand = &Command{
 	Options:  []Option{testNumber(suggestTests(knowledge.Kept)), reasonText()},
 	Who:      anyMember,
 	Slow:     true,
+	Admits:   true,
 	Plain:    testPlain,
 	Examples: []string{`/record withdraw test:27 reason:"wrong needle"`},
 	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
@@ -96,26 +95,22 @@ type stateChange struct {
 }
 
 func changeTest(ctx context.Context, env *Env, call *Call, s stateChange) (Card, error) {
-	by, err := call.Asker.member(ctx, env)
-	if err != nil {
-		return Card{}, err
-	}
-	test, err := call.testOf(ctx, env, by)
+	test, err := call.testOf(ctx, env)
 	if err != nil {
 		return Card{}, err
 	}
 	reason := call.value(reasonOption)
-	if reason == "" && test.Tester.ID != by.ID {
+	if reason == "" && test.Tester.ID != call.by.ID {
 		return Card{}, refuse("Add for example reason:\"wrong needle\".", "Why? It is somebody else's test.")
 	}
 	if test.State == s.to { // pressed twice, or told twice: it is as it was wanted
 		s.done = s.before
-		return changedCard(test, afterwards(ctx, env, test.Combination), s, env.moment(ctx)), nil
+		return changedCard(test, afterwards(ctx, env, test.Combination), s, call.now), nil
 	}
-	if test, err = s.change(ctx, test.ID, by, cmp.Or(reason, s.usual)); err != nil {
+	if test, err = s.change(ctx, test.ID, call.by, cmp.Or(reason, s.usual)); err != nil {
 		return Card{}, err
 	}
-	return changedCard(test, afterwards(ctx, env, test.Combination), s, env.moment(ctx)), nil
+	return changedCard(test, afterwards(ctx, env, test.Combination), s, call.now), nil
 }
 
 func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange, at time.Time) Card {
