@@ -58,7 +58,8 @@ func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	added, err := env.Group.AddProductBy(ctx, p, call.by, apart...)
 	if err != nil {
-		return Card{}, told(err, knowledge.ErrDuplicate, "If it is another gel, give it a word more. /"+productsName+" lists them.",
+		return Card{}, told(err, knowledge.ErrDuplicate,
+			"If it is another gel, give it a word more. /"+productsName+" lists them.",
 			"One of these names is on the list already: capitals and spaces make no other name.")
 	}
 	c := Card{Title: added.Name, Verdict: "Now on the group's list."}

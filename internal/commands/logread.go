@@ -151,10 +151,8 @@ func whichSetup(call *Call, line logline.Line) Card {
 		c.line("%s", line.Setup.Hint)
 	}
 	f := askedBack{State: stateUnclear, Choices: []string{}}
-	fixed := slices.ContainsFunc(
-		line.Picks,
-		func(p logline.Pick) bool { return p.Known.Syringe != nil && p.Known.Syringe.FixedNeedle },
-	)
+	fixed := slices.ContainsFunc(line.Picks,
+		func(p logline.Pick) bool { return p.Known.Syringe != nil && p.Known.Syringe.FixedNeedle })
 	for _, pick := range line.Picks {
 		again := call.Request
 		if pick.Known.Product != nil {

@@ -64,7 +64,7 @@ func runNameGel(ctx context.Context, env *Env, call *Call) (Card, error) {
 // could be about either.
 func nameTaken(err error, name string) error {
 	return told(err, knowledge.ErrDuplicate,
-		"Where both are one gel, /"+mergeName+" puts them together; where they are two, give one a word "+ "more.",
+		"Where both are one gel, /"+mergeName+" puts them together; where they are two, give one a word "+"more.",
 		"Another gel goes by %s: capitals and spaces make no other name.", echo(name))
 }
 
