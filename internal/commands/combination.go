@@ -83,12 +83,12 @@ func readQuestion(env *Env, call *Call) (a asked, back *Card, err error) {
 	reading := call.index.ReadQuestion(call.text, stated)
 	if reading.Outcome != question.One {
 		card := askBack(call, reading)
-		env.openChoice(call.Request, turn{}, card)
+		env.openChoice(call.Request, questionText(call), turn{}, card)
 		return a, &card, nil
 	}
 	a = asked{reading.Combination(), reading.BySeconds, reading.PullML}
 	if back := call.askUnread(reading, a); back != nil {
-		env.openChoice(call.Request, turn{}, *back)
+		env.openChoice(call.Request, "", turn{}, *back)
 		return a, back, nil
 	}
 	env.rememberAsked(call, a)

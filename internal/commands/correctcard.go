@@ -80,6 +80,7 @@ func askToCorrect(ctx context.Context, env *Env, call *Call, line logline.Line, 
 	c.Choices = []Choice{{Label: "yes, correct it", Request: call.replying("yes")}}
 	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
 	env.hold(call, line, c, true)
+	env.keepLogged(call.Request, old.ID)
 	return c, nil
 }
 

@@ -63,13 +63,27 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 		if text := say.Meaning(question.AsksMeaning(line)); text != "" {
 			return req, short(text, Action{Label: "how the numbers are made", Request: Request{Command: methodName}})
 		}
-		if last.open != nil && !last.open.noTest &&
-			read.Product.ID == 0 { // neither an answer nor a question: asked again
+		if last.open != nil && asksAgain(last.open, line, read, v.index) { // neither an answer nor a question
+			open := *last.open
+			open.askedTwice = open.noTest // what is said after that may be of something else
+			last.open = &open
 			env.remember(req, last)
-			return last.open.call.Request, &last.open.card
+			return open.call.Request, &open.card
 		}
 	}
 	return req, nil
+}
+
+// mostWordsOfAPick is how long a line may be that tries to pick one of several combinations: "the short one please".
+const mostWordsOfAPick = 5
+
+// asksAgain reports whether an open question is asked again after a line that neither answers it nor asks another.
+func asksAgain(open *openQuestion, line string, read question.Reading, index *question.Index) bool {
+	if !open.noTest {
+		return read.Product.ID == 0
+	}
+	return !open.askedTwice && read.Outcome == question.Unclear && index.ReadSides(line).Problem == "" &&
+		len(strings.Fields(line)) <= mostWordsOfAPick
 }
 
 // anotherResult is a result that is told of the combination that was logged last: "and 13.3", "14.1 s".
@@ -88,6 +102,13 @@ func (v view) correctsLogged(req Request, last turn) (again Request, is bool) {
 	read := logline.ReadChange(last.combination, change, v.index, v.now)
 	if read.Setup.Outcome != question.One || read.Ask != nil || read.Asks || read.Note != "" {
 		return req, false
+	}
+	if last.open != nil && last.open.call.Command == correctName { // asked about, and not agreed to yet
+		first := last.open.call.value(changeOption)
+		if _, err := quantity.Number(first); err == nil {
+			first += " s" // a number alone is seconds, and beside another word could be a size
+		}
+		change = first + ", " + change
 	}
 	again = Request{Command: correctName, Asker: req.Asker, Place: req.Place, Key: req.Key}
 	return again.with(testOption, strconv.FormatInt(last.logged, 10)).with(changeOption, change), true
@@ -138,7 +159,7 @@ func (env *Env) follow(req Request, last turn, f question.FollowUp) (Request, *C
 		figures.Choices = append(figures.Choices, label)
 	}
 	c.Figures = figures
-	env.openChoice(req, last, c)
+	env.openChoice(req, "", last, c)
 	return req, &c
 }
 
@@ -162,7 +183,7 @@ func (env *Env) askToLog(req Request, last turn, f question.FollowUp) *Card {
 	c.line("Nothing is stored before a yes.")
 	c.Choices = []Choice{{Label: "yes, log it", Request: log}}
 	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
-	last.open = &openQuestion{&Call{Request: log}, c, true, false}
+	last.open = &openQuestion{call: &Call{Request: log}, card: c, confirm: true}
 	env.remember(req, last)
 	return &c
 }

@@ -1,7 +1,7 @@
 package commands
 
 import (
-	"slices"
+	"maps"
 	"strings"
 
 	"holdbench/internal/commands/logline"
@@ -10,10 +10,10 @@ import (
 )
 
 // openChoice keeps a question open that asks which combination is meant, so that a few
-// words settle it as a pick would.
-func (env *Env) openChoice(req Request, last turn, card Card) {
+// words settle it as a pick would; words are those that were read, "" where what is said next adds nothing to them.
+func (env *Env) openChoice(req Request, words string, last turn, card Card) {
 	if len(card.Choices) > 0 {
-		last.open = &openQuestion{&Call{Request: req}, card, false, true}
+		last.open = &openQuestion{call: &Call{Request: req}, words: words, card: card, noTest: true}
 		env.remember(req, last)
 	}
 }
@@ -46,7 +46,7 @@ func (env *Env) chosen(v view, req Request, last turn) (again Request, card *Car
 		again, is = open.pointedAt(line)
 	}
 	if !is {
-		again, is = v.completed(open, line)
+		again, is = v.continued(open, line)
 	}
 	if is {
 		return env.closed(req, last, again), nil, true
@@ -58,7 +58,7 @@ func (env *Env) chosen(v view, req Request, last turn) (again Request, card *Car
 		left := open.card
 		left.Choices = fits
 		left.Figures = askedBack{State: stateChoose, Choices: labelsOf(fits)}
-		env.openChoice(open.call.Request, last, left)
+		env.openChoice(open.call.Request, open.words, last, left)
 		return req, &left, true
 	}
 	return req, nil, false
@@ -91,32 +91,45 @@ func labelsOf(choices []Choice) (labels []string) {
 	return labels
 }
 
-// completed is the open request with the part that a line names beside the one that
-// all its choices share: "contour" where the needle was said, "30G 8 mm" where the gel
-// was.
-func (v view) completed(open *openQuestion, line string) (Request, bool) {
-	ofCommand := slices.DeleteFunc(slices.Clone(open.card.Choices),
-		func(c Choice) bool { return c.Request.Command != open.call.Command })
-	shared, is := inCommon(v.index, ofCommand)
-	if !is {
+// continued is the open question with what a line adds to its words: "8 mm, is 4 s enough" where gel and gauge were
+// said, or another gel on its needle, another needle for its gel.
+func (v view) continued(open *openQuestion, line string) (Request, bool) {
+	index := v.index
+	if open.words == "" || question.TellsResult(line) || index.Read(line).Outcome == question.One {
 		return Request{}, false
 	}
-	p, s := v.index.ReadProduct(line), v.index.ReadSetup(line)
+	before, read := index.Read(open.words), index.Read(open.words+", "+line)
+	more := read.Problem != before.Problem || read.BySeconds != before.BySeconds || read.PullML != before.PullML
+	if read.Outcome == question.One || read.Outcome == question.Choose && more &&
+		!strings.HasPrefix(read.Problem, severalNamed) {
+		return open.asking(open.words + ", " + line), true
+	}
+	said, added := index.ReadSides(open.words), index.ReadSides(line)
+	kept := ""
 	switch {
-	case p.Known && shared.Instrument.Gauge > 0:
-		shared.Product = p.Product
-	case s.Known && len(s.Rest) == 0 && shared.Product.ID > 0:
-		shared.Instrument, shared.Syringe = s.Instrument, s.Syringe
+	case len(said.Products) == 1 && len(added.Products) == 0 && len(added.Instruments) > 0:
+		kept = said.Products[0].Name
+	case len(said.Instruments) == 1 && len(added.Instruments) == 0 && len(added.Products) > 0:
+		kept = index.InstrumentName(said.Instruments[0])
 	default:
 		return Request{}, false
 	}
-	again := about(open.call.Command, shared)
-	for _, measure := range []string{"pull", "seconds"} {
-		if said := open.card.Choices[0].Request.value(measure); said != "" {
-			again = again.with(measure, said)
-		}
+	again := open.asking(kept + ", " + line)
+	return again.withMeasures(find(catalogue, again.Command), before.PullML, before.BySeconds), true
+}
+
+// severalNamed begins what a reading says of a text that names two of a kind: what was added is of something else.
+const severalNamed = "More than one"
+
+// asking is the open request with other words for the combination; what else it says stays.
+func (o *openQuestion) asking(words string) Request {
+	again := o.call.Request
+	again.Values = maps.Clone(again.Values)
+	for _, name := range []string{productOption, instrumentOption, syringeOption} {
+		delete(again.Values, name)
 	}
-	return again, true
+	again.Text, again.About, again.Typed = words, "", false
+	return again
 }
 
 // inCommon is the gel and the needle that all choices share, each left out where they differ; false where one of them

@@ -16,9 +16,12 @@ import (
 // has been replied so far.
 type openQuestion struct {
 	call    *Call
-	card    Card // that asked
-	confirm bool // a yes, for its one choice, or a no answers it
-	noTest  bool // it asks which combination is meant, and stores nothing
+	words   string // of the question, as far as they name a combination; "" for a test
+	card    Card   // that asked
+	confirm bool   // a yes, for its one choice, or a no answers it
+	noTest  bool   // it asks which combination is meant, and stores nothing
+
+	askedTwice bool
 }
 
 // hold keeps a question about a test open for whoever was asked, at the place where
@@ -26,11 +29,18 @@ type openQuestion struct {
 func (env *Env) hold(call *Call, line logline.Line, card Card, confirm bool) {
 	kept := *call
 	kept.view = view{} // it is read anew with the answer
-	t := turn{open: &openQuestion{&kept, card, confirm, false}}
+	t := turn{open: &openQuestion{call: &kept, card: card, confirm: confirm}}
 	if line.Setup.Outcome == question.One {
 		t.combination, t.pullML = line.Setup.Combination(), line.PullML
 	}
 	env.remember(call.Request, t)
+}
+
+// keepLogged keeps with an open correction which test it is about: what is said next may correct it further.
+func (env *Env) keepLogged(req Request, test int64) {
+	last := env.recall(req)
+	last.logged = test
+	env.remember(req, last)
 }
 
 // replied is the request that an open question comes down to with a typed line as its
@@ -114,7 +124,7 @@ func (v view) named(open *openQuestion, line string) (Request, bool) {
 var labelWord = regexp.MustCompile(`[a-z]+|\d+`)
 
 // besideLabel are the words that people put around those of a label.
-var besideLabel = strings.Fields("the a an one please it s its is was i mean meant sorry with on in ok then just")
+var besideLabel = strings.Fields("the a an one please it s its is was i mean meant sorry with on in ok then just and what about how for using")
 
 // pointedAt is the choice that a line names by its place, "the second one", or by
 // words of its label that no other one has: "firm", "13mm".
@@ -160,7 +170,7 @@ func (env *Env) askToTakeBack(ctx context.Context, req Request) *Card {
 	c.line("Nothing is changed before a yes.")
 	c.Choices = []Choice{{Label: "yes, take it back", Request: back}}
 	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
-	env.remember(req, turn{combination: test.Combination, open: &openQuestion{&Call{Request: back}, c, true, false}})
+	env.remember(req, turn{combination: test.Combination, open: &openQuestion{call: &Call{Request: back}, card: c, confirm: true}})
 	return &c
 }
 

@@ -66,6 +66,13 @@ var replies = map[question.Talk]talkReply{
 		ways: []Action{way("what is worth a test", untestedName)}},
 	question.AsksOwnBox: {line: "Syringes that you put aside are in your bench box.",
 		ways: []Action{way("your bench box", boxName)}},
+	question.AsksOwnLog: {line: "Your part of the log has each of your tests with its number.",
+		ways: []Action{way("your part of the log", historyName), way("as a file", exportName)}},
+	question.AsksLargerPull: {line: "A larger pull sucks harder, up to a point. Name it with the question, as in pull 0.2 mL.",
+		ways: []Action{way("why one is slow or fast", whyName)}, bears: true},
+	question.AsksWhyNoHold: {line: "A hold takes tests enough at that pull that showed in time, and an estimate sure of it; " +
+		"the answer's first line says what is missing.",
+		ways: []Action{way("how the numbers are made", methodName)}, bears: true},
 	question.AsksHowSure: {line: "Each answer says what it stands on: how many tests, by how many, and how far the estimate may be out.",
 		ways: []Action{way("how the numbers are made", methodName)}, bears: true},
 	question.AsksWhatMatters: {line: "By the model gel, bore, length, pull and the gas in the syringe set the pace, in a primed needle.",

@@ -34,6 +34,9 @@ const (
 	Bought            Talk = "bought"
 	AsksReminder      Talk = "remind"
 	AsksOwnBox        Talk = "own box"
+	AsksOwnLog        Talk = "own log"
+	AsksLargerPull    Talk = "a larger pull"
+	AsksWhyNoHold     Talk = "why no hold"
 	AsksHowSure       Talk = "how sure"
 	AsksWhatMatters   Talk = "what matters"
 
@@ -43,8 +46,8 @@ const (
 
 // talks are the kinds in the order in which they are tried.
 var talks = []Talk{TakeBack, AsksWhoThisIs, AsksNegative, AsksNewGel, AsksHowToTest, AsksHowToLog, AsksWhatToTest,
-	AsksFlashback, AsksHowSure, AsksWhatMatters, AsksWhether, AsksAdvice, Thanks, Greeting, Farewell, Bought, AsksReminder, AsksOwnBox, AsksOwnSheet, AsksWhatWasTested, AsksNews, AsksTesters,
-	AsksOwnData, AsksToChangeATest, Complication}
+	AsksFlashback, AsksLargerPull, AsksWhyNoHold, AsksHowSure, AsksWhatMatters, AsksWhether, AsksAdvice, Thanks, Greeting,
+	Farewell, Bought, AsksReminder, AsksOwnBox, AsksOwnLog, AsksOwnSheet, AsksWhatWasTested, AsksNews, AsksTesters, AsksOwnData, AsksToChangeATest, Complication}
 
 var talkPatterns = readTalks()
 
