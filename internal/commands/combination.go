@@ -83,7 +83,7 @@ func readQuestion(env *Env, call *Call) (a asked, back *Card, err error) {
 	reading := call.index.ReadQuestion(call.text, stated)
 	if reading.Outcome != question.One {
 		card := askBack(call, reading)
-		env.openChoice(call.Request, questionText(call), turn{}, card)
+		env.openChoice(call.Request, questionText(call), onlyChoice(call.index, card.Choices), card)
 		return a, &card, nil
 	}
 	a = asked{reading.Combination(), reading.BySeconds, reading.PullML}

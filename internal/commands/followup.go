@@ -49,7 +49,8 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 		line = "log " + another[1]
 	}
 	if last.combination.Product.ID != 0 && asksOn {
-		if f, is := v.index.ReadFollowUp(line, last.combination); is && !(last.open != nil && last.sameAs(f)) {
+		if f, is := v.index.ReadFollowUp(line, last.combination); is && !(last.open != nil && last.sameAs(f)) &&
+			!(f.Ask == question.AskHold && f.BySeconds > 0 && question.TellsResult(line)) { // "blood at 5 s on the bench"
 			return env.follow(req, last, f)
 		}
 	}

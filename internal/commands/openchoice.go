@@ -91,6 +91,16 @@ func labelsOf(choices []Choice) (labels []string) {
 	return labels
 }
 
+// onlyChoice is a turn about the one choice that there is: a short line goes on from it. Of several it is about none.
+func onlyChoice(index *question.Index, choices []Choice) (t turn) {
+	if len(choices) == 1 {
+		if read := index.Read(choices[0].Label); read.Outcome == question.One {
+			t.combination, t.pullML = read.Combination(), read.PullML
+		}
+	}
+	return t
+}
+
 // continued is the open question with what a line adds to its words: "8 mm, is 4 s enough" where gel and gauge were
 // said, or another gel on its needle, another needle for its gel.
 func (v view) continued(open *openQuestion, line string) (Request, bool) {

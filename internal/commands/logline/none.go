@@ -42,8 +42,8 @@ func (r *reader) readNone() {
 		}
 	}
 	for _, pattern := range []*regexp.Regexp{noneOnly, stopOnly} {
-		for m := pattern.FindIndex(r.plain); m != nil; m = pattern.FindIndex(r.plain) {
-			r.none = r.none || pattern == noneOnly
+		for m := pattern.FindIndex(r.plain); m != nil && (r.none || pattern == noneOnly); m = pattern.FindIndex(r.plain) {
+			r.none = true
 			r.take(m[0], m[1])
 		}
 	}

@@ -89,7 +89,7 @@ func (r *reader) readOutcome() {
 		text := r.typed[m[2]:m[3]]
 		r.take(m[0], m[3])
 		if v, err := quantity.Seconds(text); err == nil && v > latest && strings.Contains(text, ":") &&
-			len(r.Outcomes) > 0 {
+			(len(r.Outcomes) > 0 || v > trade.LongestWatchS) {
 			r.askWhat(text) // a time of day, rather
 			continue
 		}

@@ -20,6 +20,7 @@ var (
 	setupWord  = regexp.MustCompile(`^(?:needles?|cann?ulas?|micro\w*|syringes?|wall|(?:ultra|extra)?-?thin|regular|blunt|sharp` +
 		`|luer|lock|slip|fixed|insulin|supplied|gauge|half|quarter|inch|cm|mm|g|ml|cc|log)$`)
 	behindAt    = regexp.MustCompile(`@\s*(` + quantity.Decimal + `)`) // "none 45 s @0.2"
+	befell      = regexp.MustCompile(`^(?:was|were|is|wasn'?t|had|got|kept|came|slipped|looked|felt|seemed|leak|block|clog|bent|broke)`)
 	leadingWord = regexp.MustCompile(`^[a-z-]+[\s,.;]*`)
 )
 
@@ -134,7 +135,9 @@ func (r *reader) placeWords(words []string) {
 	} else if len(rest) < len(words) {
 		r.addNote(strings.TrimRight(r.typed[from:], "?!. "))
 	}
-	if len(rest) > 0 && r.Setup.Outcome == question.One {
+	if len(r.Outcomes) > 1 && slices.ContainsFunc(rest, takesBack) {
+		r.askWhichTime()
+	} else if len(rest) > 0 && r.Setup.Outcome == question.One {
 		r.ask(Question{Text: r.summary() + "what is “" + strings.Join(rest, " ") + "”?", kind: askWords,
 			number:  strings.Join(rest, " "),
 			Answers: []Answer{{"only a note", "note"}, {"the liquid", "the liquid"}}})
@@ -163,7 +166,7 @@ func (r *reader) tail() int {
 			from = start
 		}
 	}
-	for m := leadingWord.FindIndex(r.plain[from:]); m != nil && setupWord.Match(bytes.TrimRight(r.plain[from:from+m[1]],
+	for m := leadingWord.FindIndex(r.plain[from:]); m != nil && !befell.Match(r.plain[from+m[1]:]) && setupWord.Match(bytes.TrimRight(r.plain[from:from+m[1]],
 		" ,.;")); m = leadingWord.FindIndex(r.plain[from:]) {
 		from += m[1]
 	}
@@ -177,6 +180,18 @@ func isDigit(c byte) bool { return c >= '0' && c <= '9' }
 func turns(word string) bool {
 	word = bare(word)
 	return word == "point" || quantity.Spelled(word) > 1 || slices.Contains(turning, word)
+}
+
+// takesBack reports whether a word between two times leaves one of them: "0.9, scrap that, 1.9", "14 or 15".
+func takesBack(word string) bool { return bare(word) == "no" || turns(word) }
+
+// askWhichTime asks which of the times it was.
+func (r *reader) askWhichTime() {
+	var times []string
+	for _, o := range r.Outcomes {
+		times = append(times, o.Typed+" s")
+	}
+	r.askResult("I read "+r.times()+" s. Which was it?", times...)
 }
 
 func bare(word string) string { return strings.Trim(word, ",.;:!()") }

@@ -30,6 +30,9 @@ const (
 	latest  = 180
 )
 
+// noResult tells of a flashback that nobody timed, or of a needle that let nothing through: neither is a none.
+var noResult = regexp.MustCompile(`(?i)\b(?:instant|immediate|straight ?away|at once|block|clog|kink)`)
+
 // weigh puts the outcome together and asks where it is open or unlikely.
 func (r *reader) weigh() {
 	r.watched = r.watchS
@@ -49,7 +52,11 @@ func (r *reader) weigh() {
 	case len(r.Outcomes) > 1:
 		r.askSeveral()
 	case len(r.Outcomes) == 0 && !r.asksResult() && r.of == nil:
-		r.askResult("How many seconds until flashback, or none?", "none")
+		var offers []string
+		if !noResult.MatchString(r.raw) {
+			offers = []string{"none"}
+		}
+		r.askResult("How many seconds until flashback, or none?", offers...)
 	}
 	if r.alike > 0 && len(r.Outcomes) == 1 {
 		r.askAlike()

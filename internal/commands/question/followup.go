@@ -195,7 +195,7 @@ func (f *followUp) readLoose() {
 // leadsToLength reports whether the word at i may stand before a length alone: "the 8",
 // "la de 8".
 func (f *followUp) leadsToLength(i int) bool {
-	return articles[f.text(i)] || f.text(i) == "de" || f.text(i) == "da"
+	return articles[f.text(i)] || sizeLeads[f.text(i)] || f.text(i) == "de" || f.text(i) == "da" || f.text(i) == "about"
 }
 
 // anothers are words that a question about the last combination does not have.

@@ -194,6 +194,9 @@ func (s *scan) readAcrossName(i int) {
 // sizeLeads lead to a needle that is named by its gauge alone: "on the 31", "with a 29".
 var sizeLeads, articles = list("size leads"), list("articles")
 
+// sizeOfs may stand between the word needle or cannula and its gauge: "cannula da 22".
+var sizeOfs = list("size ofs")
+
 // readGaugeAlone reads a number that ends a part of the text behind such words, or behind a
 // gel, as a gauge, where the list has it.
 func (s *scan) readGaugeAlone(q *amount) {
@@ -206,7 +209,11 @@ func (s *scan) readGaugeAlone(q *amount) {
 		before--
 	}
 	last := len(s.quantities) == 1 && s.ix.knowsWord(s.text(q.from-1)) && !s.isMark(q.to, ",;") // "hydra 32?"
-	if sizeLeads[s.text(before)] && s.roles[before] == free || last {
+	of := before
+	if sizeOfs[s.text(of)] {
+		of--
+	}
+	if s.has(before) && sizeLeads[s.text(before)] && s.roles[before] == free || last || s.kindFollows(of) {
 		q.unit = quantity.Gauge
 	}
 }

@@ -12,6 +12,7 @@ import (
 var (
 	holdLeaders = list("hold leaders")
 	holdTails   = list("hold tails")
+	countWords  = list("count words")
 )
 
 // elsewhen are the words that make a time none of a hold's: "30 s video".
@@ -82,8 +83,11 @@ func (s *scan) soundsLikeHold(q amount) bool {
 	if before == "about" || before == "only" || before == "just" {
 		before = s.text(q.from - 2)
 	}
+	if before == "to" && countWords[s.text(q.from-2)] {
+		before = s.text(q.from - 2)
+	}
 	followed := s.has(q.to) && s.toks[q.to].form == word && !isEveryday(s.text(q.to))
-	return holdLeaders[before] && !followed || holdTails[s.text(q.to)]
+	return (holdLeaders[before] || countWords[before]) && !followed || holdTails[s.text(q.to)]
 }
 
 func (s *scan) addSeconds(q amount, v float64) {

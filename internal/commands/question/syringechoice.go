@@ -1,6 +1,7 @@
 package question
 
 import (
+	"slices"
 	"strings"
 
 	"holdbench/internal/trade"
@@ -42,6 +43,9 @@ func (ix *Index) fixedOf(ml float64) (trade.Syringe, bool) {
 	return trade.Syringe{}, false
 }
 
+// movedWords tell that the gel is no longer in the syringe that it came in.
+var movedWords = list("moved words")
+
 // readSyringe decides which syringe is stated: the supplied one unless another
 // was said. More than one option leaves it open.
 func (s *scan) readSyringe() (options []trade.Syringe, problem string) {
@@ -64,6 +68,9 @@ func (s *scan) readSyringe() (options []trade.Syringe, problem string) {
 	}
 	if len(said) == 0 {
 		said = []trade.Syringe{s.ix.supplied()}
+		if slices.ContainsFunc(s.toks, func(t token) bool { return movedWords[t.text] }) {
+			return append(said, s.ix.fixedNeedles()...), "Which syringe the gel was moved into is not clear."
+		}
 	}
 	if len(said) > 1 && problem == "" {
 		problem = "More than one syringe is named."

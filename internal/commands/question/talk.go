@@ -82,7 +82,7 @@ func AsksMeaning(text string) string {
 func ReadTalk(text string) Talk {
 	plain := plainTalk(text)
 	for _, kind := range talks {
-		if talkPatterns[kind].MatchString(plain) {
+		if talkPatterns[kind].MatchString(plain) && !(kind == Bought && Asks(text)) {
 			return kind
 		}
 	}
@@ -129,7 +129,7 @@ var comparing = regexp.MustCompile(`\b(?:vs?|versus|compared?|comparing|comparis
 func Compares(text string) bool { return comparing.MatchString(strings.ToLower(fold(text))) }
 
 var leave = regexp.MustCompile(`\b(?:(?:can|may|should|shall|could|do) (?:i|we) (?:now |then |just )?(?:inject|proceed|go ahead|go on|carry on|continue|start)|` +
-	`(?:ok|okay|safe|fine|good|alright|all right|clear) to (?:inject|proceed|go|go ahead|continue|start)|(?:am i|are we) (?:safe|good|ok|clear)|is it safe)\b`)
+	`(?:ok|okay|safe|fine|good|alright|all right|clear) to (?:inject|proceed|go|go ahead|continue|start)|(?:am i|are we) (?:safe|good|ok|clear)|is it safe|(?:can|could|may) (?:i|we) still use|expired|out of date)\b`)
 
 // AsksLeave reports whether a text asks for leave to inject, which no answer gives.
 func AsksLeave(text string) bool { return leave.MatchString(strings.ToLower(fold(text))) }
