@@ -51,6 +51,9 @@ func (cmd *Command) bearing() Bearing {
 
 // complete adds to a Card what none leaves without.
 func complete(on Bearing, card Card) Card {
+	if f, asked := card.Figures.(askedBack); asked || card.Figures == nil && (card.Refused || len(card.Choices) > 0) {
+		card.Figures = f.of(card)
+	}
 	if card.Bare {
 		return card
 	}
@@ -105,9 +108,7 @@ func errorCard(ctx context.Context, log *slog.Logger, cmd *Command, err error, r
 	switch {
 	case errors.As(err, &user):
 		c := refusal(user.Problem, user.Hint)
-		if c.Choices = user.offers; len(c.Choices) > 0 {
-			c.Refused, c.Figures = false, askedBack{State: stateChoose, Choices: user.readings}
-		}
+		c.Choices, c.Refused = user.offers, len(user.offers) == 0
 		return c
 	case errors.As(err, &field):
 		return refusal(sentence(field.Error()), "")
@@ -146,7 +147,7 @@ func (env *Env) faults() *slog.Logger {
 
 // refusal is a card that says what was wrong with what was asked.
 func refusal(problem, hint string) Card {
-	c := Card{Title: problem, Refused: true, Figures: askedBack{State: stateUnclear, Choices: []string{}}}
+	c := Card{Title: problem, Refused: true}
 	if hint != "" {
 		c.line("%s", hint)
 	}

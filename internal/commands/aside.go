@@ -18,7 +18,7 @@ var asideCommand = &Command{
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options: combinationOptions(
 		Option{Name: "date", Help: "the day it was put aside, today unless said", Kind: Date,
-			Suggest: suggestPastDay()}, lotChoice(),
+			Suggest: suggestPastDay}, lotChoice(),
 	),
 	Who:      anyMember,
 	Slow:     true,

@@ -130,20 +130,17 @@ func askBack(call *Call, r question.Reading) Card {
 	if r.Hint != "" {
 		c.line("%s", r.Hint)
 	}
-	f := askedBack{State: stateUnclear, Product: r.Product.Name, Choices: []string{}}
 	if r.Outcome == question.Choose {
-		f.State = stateChoose
 		for _, choice := range r.Choices {
 			c.Choices = append(c.Choices, Choice{Label: choice.Label, Request: call.picked(choice)})
-			f.Choices = append(f.Choices, choice.Label)
 		}
 		if side, is := sideBySide(call, c.Choices); is {
-			c.Choices, f.Choices = append(c.Choices, side), append(f.Choices, side.Label)
+			c.Choices = append(c.Choices, side)
 		}
 	} else {
 		c.Refused = true
 	}
-	c.Figures = f
+	c.Figures = askedBack{Product: r.Product.Name}
 	return c
 }
 

@@ -67,16 +67,13 @@ func askWall(i trade.Instrument, call *Call) (Card, error) {
 	c := Card{Title: "Which wall class has the " + i.Name() + "?"}
 	c.fact("Now", "%s", words)
 	c.line("It stands on the box or in the maker's catalogue.")
-	f := askedBack{State: stateChoose, Choices: []string{}}
 	for _, wall := range calc.WallClasses() {
 		if bore, err := calc.MinimumBore(i.Gauge, wall); err == nil {
 			label := string(wall) + ", bore at least " + trimNumber(bore.Millimetres()) + " mm"
 			c.Choices = append(c.Choices, Choice{Label: label, Request: call.with(wallOption, string(wall))})
-			f.Choices = append(f.Choices, label)
 		}
 	}
 	c.Choices = append(c.Choices, Choice{Label: wallUnknown, Request: call.with(wallOption, wallUnknown)})
-	c.Figures = f
 	return c, nil
 }
 

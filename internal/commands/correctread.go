@@ -49,9 +49,7 @@ func changed(t knowledge.BenchTest, line logline.Line) knowledge.BenchTest {
 	}
 	if len(line.Outcomes) > 0 {
 		o := line.Outcomes[0]
-		t.Outcome, t.Seconds, t.SecondsTyped = knowledge.None, 0, ""
-		if o.Flashback {
-			t.Outcome, t.Seconds, t.SecondsTyped = knowledge.Flashback, o.Seconds, o.Typed
+		if endedAs(&t, o); o.Flashback {
 			t.WatchedS = max(t.WatchedS, math.Ceil(o.Seconds))
 		}
 		t.Film.Marks = line.Film.Marks
@@ -62,15 +60,7 @@ func changed(t knowledge.BenchTest, line logline.Line) knowledge.BenchTest {
 	if watched := line.WatchedS(); watched > 0 {
 		t.WatchedS = watched
 	}
-	if line.PullML > 0 {
-		t.PullML = line.PullML
-	}
-	if line.Liquid != "" {
-		t.Liquid = line.Liquid
-	}
-	if line.LiquidC != nil {
-		t.LiquidC = *line.LiquidC
-	}
+	saidOfBench(&t, line)
 	if !line.Day.IsZero() {
 		t.TestedOn = line.Day.Format(dateForm)
 	}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"strconv"
-	"strings"
 	"time"
 
 	"holdbench/internal/knowledge"
@@ -42,14 +41,6 @@ func runDesk(ctx context.Context, env *Env, call *Call) (Card, error) {
 // mostOnDesk is how many of a kind a line names.
 const mostOnDesk = 2
 
-// some names a few and counts the rest.
-func some(names []string) string {
-	if more := len(names) - mostOnDesk; more > 0 {
-		return fmt.Sprintf("%s and %d more", strings.Join(names[:mostOnDesk], ", "), more)
-	}
-	return strings.Join(names, ", ")
-}
-
 // deskStart names what of the first steps is open without which nothing can be asked.
 func deskStart(ctx context.Context, env *Env, _ *Call, c *Card) error {
 	b, err := env.beginning(ctx)
@@ -76,7 +67,7 @@ func deskWalls(ctx context.Context, env *Env, _ *Call, c *Card) error {
 		names = append(names, name)
 		list.Items = append(list.Items, Item{Label: name + ", " + count(u.Tests, "test"), Value: name})
 	}
-	c.fact("No wall class", "%s. It stands on the box.", some(names))
+	c.fact("No wall class", "%s. It stands on the box.", someOf(names, mostOnDesk, ", "))
 	c.Picks = append(c.Picks, list)
 	return nil
 }
@@ -94,7 +85,7 @@ func deskFlagged(ctx context.Context, env *Env, _ *Call, c *Card) error {
 		}
 	}
 	if len(names) > 0 {
-		c.fact("Flagged", "%s", some(names))
+		c.fact("Flagged", "%s", someOf(names, mostOnDesk, ", "))
 		c.Actions = append(c.Actions, Action{Label: "flagged tests", Request: Request{Command: flaggedName}})
 	}
 	return nil
@@ -133,7 +124,7 @@ func deskNearly(ctx context.Context, env *Env, call *Call, c *Card) error {
 		}
 	}
 	if len(names) > 0 {
-		c.fact("Nearly settled", "%s", some(names))
+		c.fact("Nearly settled", "%s", someOf(names, mostOnDesk, ", "))
 		c.Actions = append(c.Actions, Action{Label: "what to test", Request: Request{Command: untestedName}})
 	}
 	return nil

@@ -24,24 +24,19 @@ type exportKind struct {
 	name  string
 	holds string // in words
 	names bool   // of members
-	write func(*knowledge.Group) func(context.Context, io.Writer) error
+	write func(*knowledge.Group, context.Context, io.Writer) error
 }
-
-type writer = func(context.Context, io.Writer) error
 
 func exportKinds() []exportKind {
 	return []exportKind{
-		{"tests", "the group's tests that count", true, func(g *knowledge.Group) writer { return g.ExportTests }},
-		{"products", "the gels, with class and other names", false,
-			func(g *knowledge.Group) writer { return g.ExportProducts }},
-		{"instruments", "the needles and cannulas", false,
-			func(g *knowledge.Group) writer { return g.ExportInstruments }},
-		{"syringes", "the syringes, with the gas behind the gel", false,
-			func(g *knowledge.Group) writer { return g.ExportSyringes }},
-		{"members", "who is in the group", true, func(g *knowledge.Group) writer { return g.ExportMembers }},
-		{"stock", "who holds what", true, func(g *knowledge.Group) writer { return g.ExportStock }},
+		{"tests", "the group's tests that count", true, (*knowledge.Group).ExportTests},
+		{"products", "the gels, with class and other names", false, (*knowledge.Group).ExportProducts},
+		{"instruments", "the needles and cannulas", false, (*knowledge.Group).ExportInstruments},
+		{"syringes", "the syringes, with the gas behind the gel", false, (*knowledge.Group).ExportSyringes},
+		{"members", "who is in the group", true, (*knowledge.Group).ExportMembers},
+		{"stock", "who holds what", true, (*knowledge.Group).ExportStock},
 		{"history", "what was withdrawn, restored and corrected, with who and why", true,
-			func(g *knowledge.Group) writer { return g.ExportHistory }},
+			(*knowledge.Group).ExportHistory},
 	}
 }
 
@@ -80,7 +75,7 @@ func runExport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if i := slices.IndexFunc(kinds, func(k exportKind) bool { return k.name == call.value(kindOption) }); i >= 0 {
 		kind = kinds[i]
 	}
-	write, title := kind.write(env.Group), "The log as a file: "+kind.name
+	title := "The log as a file: " + kind.name
 	if !call.Asker.Role.Covers(knowledge.TrainerRole) {
 		if kind.name != kinds[0].name {
 			return Card{}, refuse("You can take your own tests: /"+exportName+".", "The file of %s is for the trainer.",
@@ -91,10 +86,10 @@ func runExport(ctx context.Context, env *Env, call *Call) (Card, error) {
 			return Card{}, err
 		}
 		kind.holds, kind.names, title = "your tests that count", false, "Your tests as a file"
-		write = func(ctx context.Context, w io.Writer) error { return env.Group.ExportTestsOf(ctx, w, m) }
+		kind.write = func(g *knowledge.Group, ctx context.Context, w io.Writer) error { return g.ExportTestsOf(ctx, w, m) }
 	}
 	var data bytes.Buffer
-	if err := write(ctx, &data); err != nil {
+	if err := kind.write(env.Group, ctx, &data); err != nil {
 		return Card{}, err
 	}
 	file, rows, err := csvFile(call, kind.name, data.Bytes(),

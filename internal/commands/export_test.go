@@ -15,7 +15,7 @@ func TestAFileIsWhatTheStoreWrites(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
 	for _, kind := range exportKinds() {
 		var want bytes.Buffer
-		if err := kind.write(env.Group)(ctx, &want); err != nil {
+		if err := kind.write(env.Group, ctx, &want); err != nil {
 			t.Fatal(err)
 		}
 		card := says(t, env, askingTrainer, "/record export kind:"+kind.name)

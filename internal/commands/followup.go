@@ -153,13 +153,9 @@ func (env *Env) follow(req Request, last turn, f question.FollowUp) (Request, *C
 	}
 	c := Card{Title: f.Problem}
 	c.line("Pick one, or write it out.")
-	figures := askedBack{State: stateChoose, Choices: []string{}}
 	for i, r := range requests {
-		label := stockWords(f.Options[i])
-		c.Choices = append(c.Choices, Choice{Label: label, Request: r})
-		figures.Choices = append(figures.Choices, label)
+		c.Choices = append(c.Choices, Choice{Label: stockWords(f.Options[i]), Request: r})
 	}
-	c.Figures = figures
 	env.openChoice(req, "", last, c)
 	return req, &c
 }
@@ -183,7 +179,6 @@ func (env *Env) askToLog(req Request, last turn, f question.FollowUp) *Card {
 	c := Card{Title: "Log " + result + " for " + last.combination.String() + "?"}
 	c.line("Nothing is stored before a yes.")
 	c.Choices = []Choice{{Label: "yes, log it", Request: log}}
-	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
 	last.open = &openQuestion{call: &Call{Request: log}, card: c, confirm: true}
 	env.remember(req, last)
 	return &c

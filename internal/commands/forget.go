@@ -65,7 +65,6 @@ func beforeForgetting(r knowledge.Record, confirm Request) Card {
 	c.line("What was changed in the last hour cannot be undone any more after that.")
 	c.line("%s", backupWords)
 	c.Choices = []Choice{{Label: "erase for good", Request: confirm}}
-	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
 	return c
 }
 

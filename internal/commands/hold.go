@@ -16,7 +16,7 @@ const (
 // pullNumber is the option for a pull up to a largest one, mL.
 func pullNumber(help string, largest float64) Option {
 	return Option{Name: "pull", Help: help, Kind: Number, Unit: "mL", Min: trade.SmallestPullML, Max: largest,
-		Suggest: suggestPull()}
+		Suggest: suggestPull}
 }
 
 // pull is the pull that was asked about, the usual one if none was named.

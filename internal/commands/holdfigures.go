@@ -92,6 +92,15 @@ type askedBack struct {
 	Caveats []string `json:"caveats"`
 }
 
+// of is a question back as its Card has it.
+func (f askedBack) of(c Card) askedBack {
+	f.State, f.Choices = stateUnclear, []string{}
+	for _, choice := range c.Choices {
+		f.State, f.Choices = stateChoose, append(f.Choices, choice.Label)
+	}
+	return f
+}
+
 func (f answered) with(warnings, caveats []string) figures {
 	f.Warnings, f.Caveats = append([]string{}, warnings...), caveats
 	return f

@@ -63,21 +63,21 @@ func benchOptions(others ...Option) []Option {
 		liquidChoice(), temperatureNumber(),
 		pullNumber("how far the plunger was drawn", trade.LargestTestedPullML),
 		{Name: "watched", Help: "how long you watched, or would have watched", Kind: Number, Unit: "s", Min: 1,
-			Max: trade.LongestWatchS, Suggest: suggestWatched()},
+			Max: trade.LongestWatchS, Suggest: suggestWatched},
 		{Name: "timing", Help: "stopwatch, or video and its frames a second, as in video 30 fps",
-			Suggest: suggestTiming()},
-		{Name: "date", Help: "the day on the bench", Kind: Date, Suggest: suggestPastDay()},
+			Suggest: suggestTiming},
+		{Name: "date", Help: "the day on the bench", Kind: Date, Suggest: suggestPastDay},
 	}, others...)
 }
 
 func liquidChoice() Option {
 	return Option{Name: "liquid", Help: "the bench liquid, as in whole milk or glycerol-water 40%", Kept: true,
-		Suggest: suggestLiquid()}
+		Suggest: suggestLiquid}
 }
 
 func temperatureNumber() Option {
 	return Option{Name: "temperature", Help: "of the liquid", Kind: Number, Unit: "°C", Min: 0, Max: 45,
-		Suggest: suggestTemperature()}
+		Suggest: suggestTemperature}
 }
 
 func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
@@ -141,7 +141,7 @@ func unsettled(env *Env, call *Call, line logline.Line) *Card {
 	case line.Asks:
 		c = Card{Title: "That asks, so nothing was stored."}
 		c.line("Without the question mark it is logged.")
-		c.Figures = askedBack{State: stateUnclear, Choices: []string{}}
+		c.Figures = askedBack{}
 		return &c
 	case line.Setup.Outcome != question.One:
 		c = whichSetup(call, line)

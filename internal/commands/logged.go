@@ -62,19 +62,22 @@ func testsOf(call *Call, line logline.Line) (tests []knowledge.BenchTest,
 	}
 	for i, o := range line.Outcomes {
 		one := t
-		one.Outcome, one.WatchedS = knowledge.None, o.WatchedS
-		if o.Flashback {
-			one.Outcome, one.Seconds, one.SecondsTyped = knowledge.Flashback, o.Seconds, o.Typed
-		}
-		if one.WatchedS == 0 {
-			one.WatchedS = watched
-		}
+		endedAs(&one, o)
+		one.WatchedS = cmp.Or(o.WatchedS, watched)
 		if i > 0 && one.RequestKey != "" {
 			one.RequestKey = fmt.Sprintf("%s/%d", call.Key, i+1)
 		}
 		tests = append(tests, one)
 	}
 	return tests, assumed, nil
+}
+
+// endedAs puts into a test how it ended.
+func endedAs(t *knowledge.BenchTest, o logline.Outcome) {
+	t.Outcome, t.Seconds, t.SecondsTyped = knowledge.None, 0, ""
+	if o.Flashback {
+		t.Outcome, t.Seconds, t.SecondsTyped = knowledge.Flashback, o.Seconds, o.Typed
+	}
 }
 
 // saidOfBench puts what a line says of liquid and pull into a test.

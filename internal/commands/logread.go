@@ -150,7 +150,6 @@ func whichSetup(call *Call, line logline.Line) Card {
 	if line.Setup.Hint != "" {
 		c.line("%s", line.Setup.Hint)
 	}
-	f := askedBack{State: stateUnclear, Choices: []string{}}
 	fixed := slices.ContainsFunc(line.Picks,
 		func(p logline.Pick) bool { return p.Known.Syringe != nil && p.Known.Syringe.FixedNeedle })
 	for _, pick := range line.Picks {
@@ -165,10 +164,8 @@ func whichSetup(call *Call, line logline.Line) Card {
 			again = again.with(syringeOption, s.Filled().Name)
 		}
 		c.Choices = append(c.Choices, Choice{Label: pick.Label, Request: again})
-		f.State, f.Choices = stateChoose, append(f.Choices, pick.Label)
 	}
 	c.Refused = len(c.Choices) == 0
-	c.Figures = f
 	return c
 }
 
@@ -193,12 +190,9 @@ func replyCard(call *Call, title string, line logline.Line, replies []reply) Car
 		c.fact("Read", "%s", read)
 	}
 	c.line("Nothing is stored until that is answered.")
-	f := askedBack{State: stateChoose, Choices: []string{}}
 	for _, r := range replies {
 		c.Choices = append(c.Choices, Choice{Label: r.label, Request: call.replying(r.say)})
-		f.Choices = append(f.Choices, r.label)
 	}
-	c.Figures = f
 	return c
 }
 

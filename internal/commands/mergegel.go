@@ -88,7 +88,6 @@ func askToMerge(ctx context.Context, env *Env, call *Call, goes, stays trade.Pro
 	}
 	c.line("Nothing moves before a yes. It can be undone for an hour.")
 	c.Choices = []Choice{{Label: "yes, put them together", Request: call.with(sureOption, "yes")}}
-	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
 	return c, nil
 }
 

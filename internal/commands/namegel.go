@@ -89,7 +89,6 @@ func nearAnother(ctx context.Context, env *Env, call *Call, own int64, names ...
 				{Label: "no, another name for " + p.Name, Request: Request{Command: nameGelName, Asker: call.Asker,
 					Values: map[string]string{productOption: p.Name, nameOption: name, sureOption: "yes"}}},
 			}
-			c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label, c.Choices[1].Label}}
 			return &c, nil, nil
 		}
 	}

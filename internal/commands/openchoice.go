@@ -57,7 +57,6 @@ func (env *Env) chosen(v view, req Request, last turn) (again Request, card *Car
 	if fits := open.saying(line); len(fits) > 1 && len(fits) < len(open.card.Choices) {
 		left := open.card
 		left.Choices = fits
-		left.Figures = askedBack{State: stateChoose, Choices: labelsOf(fits)}
 		env.openChoice(open.call.Request, open.words, last, left)
 		return req, &left, true
 	}
@@ -82,13 +81,6 @@ func (env *Env) chosenOtherwise(v view, req Request, last turn) (again Request, 
 	last.open, last.pullML = nil, read.PullML
 	again, card = env.follow(req, last, f)
 	return again, card, true
-}
-
-func labelsOf(choices []Choice) (labels []string) {
-	for _, c := range choices {
-		labels = append(labels, c.Label)
-	}
-	return labels
 }
 
 // onlyChoice is a turn about the one choice that there is: a short line goes on from it. Of several it is about none.

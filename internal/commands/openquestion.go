@@ -169,7 +169,6 @@ func (env *Env) askToTakeBack(ctx context.Context, req Request) *Card {
 	c.fact("The test", "%s", testWords(test))
 	c.line("Nothing is changed before a yes.")
 	c.Choices = []Choice{{Label: "yes, take it back", Request: back}}
-	c.Figures = askedBack{State: stateChoose, Choices: []string{c.Choices[0].Label}}
 	env.remember(req, turn{combination: test.Combination, open: &openQuestion{call: &Call{Request: back}, card: c, confirm: true}})
 	return &c
 }

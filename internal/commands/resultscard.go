@@ -99,14 +99,7 @@ func batchRow(ctx context.Context, env *Env, outcomes []knowledge.BoxOutcome) st
 	})
 	words += headline(e)
 	if flagged {
-		words += "; " + oneOf(len(tests)) + " does not fit the others, please look once more"
+		words += "; " + oneOrMore(len(tests), "it", "one of them") + " does not fit the others, please look once more"
 	}
 	return words
-}
-
-func oneOf(n int) string {
-	if n == 1 {
-		return "it"
-	}
-	return "one of them"
 }

@@ -26,7 +26,6 @@ func (env *Env) askWhetherLogged(v view, req Request, last turn) *Card {
 	c.fact("Read", "%s", readSoFar(read))
 	c.line("Nothing is stored before a yes.")
 	c.Choices = append([]Choice{{Label: "yes, log it", Request: log}}, notToLog(req, read)...)
-	c.Figures = askedBack{State: stateChoose, Choices: labelsOf(c.Choices)}
 	env.openChoice(req, "", last, c)
 	return &c
 }

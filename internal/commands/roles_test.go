@@ -283,7 +283,7 @@ func kept(t *testing.T, env *Env) string {
 			continue
 		}
 		var b strings.Builder
-		if err := kind.write(env.Group)(t.Context(), &b); err != nil {
+		if err := kind.write(env.Group, t.Context(), &b); err != nil {
 			t.Fatal(err)
 		}
 		text += b.String()

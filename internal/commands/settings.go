@@ -28,7 +28,7 @@ var settingsCommand = &Command{
 		{Name: "target", Help: "the share of tests that a hold must cover", Kind: Number, Unit: "%", Min: 50, Max: 99,
 			Suggest: likely("90", "80", "95")},
 		{Name: "name", Help: "what the group is called", Kept: true},
-		{Name: "zone", Help: "the time zone of dates, as in Europe/London", Suggest: suggestZone()},
+		{Name: "zone", Help: "the time zone of dates, as in Europe/London", Suggest: suggestZone},
 		{Name: "trainers", Help: "the role whose holders are trainers, beside those who manage the server",
 			Kind: PlatformRole},
 		{Name: "reminders", Help: "the channel for the weekly prompt; no prompt comes before it is set",

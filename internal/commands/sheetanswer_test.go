@@ -2,6 +2,8 @@ package commands
 
 import (
 	"bytes"
+	"context"
+	"io"
 	"os"
 	"slices"
 	"strings"
@@ -25,7 +27,7 @@ func openedSheet(t *testing.T, env *Env, name string) *SheetImport {
 }
 
 // exported is a file that was written, as text.
-func exported(t *testing.T, write writer) string {
+func exported(t *testing.T, write func(context.Context, io.Writer) error) string {
 	t.Helper()
 	var data bytes.Buffer
 	if err := write(t.Context(), &data); err != nil {

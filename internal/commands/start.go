@@ -136,7 +136,7 @@ func runStart(ctx context.Context, env *Env, call *Call) (Card, error) {
 	c.Warnings = append(says.Warnings, c.Warnings...)
 	if len(says.Choices) > 0 {
 		c.Verdict, c.Facts = says.Verdict, says.Facts
-		c.Choices, c.Figures = says.Choices, says.Figures
+		c.Choices = says.Choices
 	}
 	return c, err
 }

@@ -132,7 +132,6 @@ func askNear(call *Call, near trade.Product, waiting []string, says *Card) {
 		{Label: "yes, another gel", Request: again.with(sureOption, "yes")},
 		{Label: "no, another name for " + near.Name, Request: again.with(sameOption, near.Name)},
 	}
-	says.Figures = askedBack{State: stateChoose, Choices: []string{says.Choices[0].Label, says.Choices[1].Label}}
 }
 
 // addGel puts a gel on the list, or its name to that of one that is there where that was

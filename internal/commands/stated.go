@@ -71,10 +71,8 @@ func (call *Call) askInstrument(name string, read question.SetupRead) *Card {
 func (call *Call) askValue(option, problem string, values []string) *Card {
 	values = slices.Compact(values)
 	c := Card{Title: problem, Refused: len(values) == 0}
-	f := askedBack{State: stateUnclear, Choices: []string{}}
 	if len(values) > 0 {
 		c.line("Pick one, or write it out.")
-		f.State = stateChoose
 	} else {
 		c.line("/%s and /%s list what there is.", productsName, instrumentsName)
 	}
@@ -82,9 +80,7 @@ func (call *Call) askValue(option, problem string, values []string) *Card {
 		again := call.with(option, value)
 		again.Key = ""
 		c.Choices = append(c.Choices, Choice{Label: value, Request: again})
-		f.Choices = append(f.Choices, value)
 	}
-	c.Figures = f
 	return &c
 }
 
@@ -123,7 +119,5 @@ func couldBeSeconds(text, typed string) bool {
 
 // askWhat asks what a part of a question is that nothing was made of.
 func askWhat(typed string, a asked, choices ...Choice) *Card {
-	c := Card{Title: "I read " + a.combination.String() + "; what is " + echo(typed) + "?", Choices: choices}
-	c.Figures = askedBack{State: stateChoose, Choices: labelsOf(choices)}
-	return &c
+	return &Card{Title: "I read " + a.combination.String() + "; what is " + echo(typed) + "?", Choices: choices}
 }

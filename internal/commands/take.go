@@ -23,7 +23,7 @@ var takeCommand = &Command{
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 31G 8 mm",
 	Options: combinationOptions(
-		Option{Name: byOption, Help: "the day, as in friday, in 2 weeks or 2026-05-14", Suggest: suggestComingDay()},
+		Option{Name: byOption, Help: "the day, as in friday, in 2 weeks or 2026-05-14", Suggest: suggestComingDay},
 		ofWeek(),
 	),
 	Who:      anyMember,

@@ -7,8 +7,7 @@ import "holdbench/internal/commands/question"
 
 // short is a Card of one short line, with ways on.
 func short(line string, ways ...Action) *Card {
-	figures := askedBack{State: stateUnclear, Choices: []string{}, Caveats: []string{}}
-	return &Card{Title: line, Bare: true, Actions: ways, Figures: figures}
+	return &Card{Title: line, Bare: true, Actions: ways, Figures: askedBack{Caveats: []string{}}}
 }
 
 // talkReply is what is said to talk of one kind, with the ways on from there.

@@ -1,11 +1,11 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"strings"
 
 	"holdbench/internal/commands/logline"
-	"holdbench/internal/knowledge"
 )
 
 // watchForm takes the result of the label that stands there, for who filmed it.
@@ -41,15 +41,9 @@ func (s *session) typed(ctx context.Context, result string) (Card, error) {
 	if t.Timing, _, err = timedBy(line, func(string) {}); err != nil {
 		return Card{}, err
 	}
-	t.Film.Marks, t.Note, t.Outcome = line.Film.Marks, line.Note, knowledge.None
 	o := line.Outcomes[0]
-	if o.WatchedS > 0 {
-		t.WatchedS = o.WatchedS
-	}
-	if o.Flashback {
-		t.Outcome, t.Seconds, t.SecondsTyped = knowledge.Flashback, o.Seconds, o.Typed
-		t.WatchedS = max(t.WatchedS, o.Seconds)
-	}
+	t.Film.Marks, t.Note, t.WatchedS = line.Film.Marks, line.Note, max(cmp.Or(o.WatchedS, t.WatchedS), o.Seconds)
+	endedAs(&t, o)
 	logged, err := s.env.Group.LogWatch(ctx, s.watch.ID, s.by, t)
 	if err != nil {
 		return Card{}, err
