@@ -37,10 +37,12 @@ func readClass(text string) string {
 	return string(class)
 }
 
-func gelClassNames() []string {
-	var names []string
-	for _, c := range calc.GelClasses() {
-		names = append(names, string(c))
+func gelClassNames() []string { return namesOf(calc.GelClasses()) }
+
+// namesOf are kinds as an option names them.
+func namesOf[T ~string](kinds []T) (names []string) {
+	for _, k := range kinds {
+		names = append(names, string(k))
 	}
 	return names
 }

@@ -35,12 +35,8 @@ var addNeedleCommand = &Command{
 
 // tubeOptions say of a needle or cannula what its name does not.
 func tubeOptions() []Option {
-	walls := []string{}
-	for _, w := range calc.WallClasses() {
-		walls = append(walls, string(w))
-	}
 	return []Option{
-		{Name: wallOption, Help: "the wall class", Choices: append(walls, wallUnknown),
+		{Name: wallOption, Help: "the wall class", Choices: append(namesOf(calc.WallClasses()), wallUnknown),
 			Reads: wallReader(wallUnknown)},
 		{Name: boreOption, Help: "the bore as measured; 0 where it is not", Kind: Number, Unit: "mm", Min: 0, Max: 2},
 		{Name: hubOption, Help: "how much of it is held inside the hub", Kind: Number, Unit: "mm", Min: 0, Max: 30},

@@ -48,14 +48,10 @@ func runCorrectNeedle(ctx context.Context, env *Env, call *Call) (Card, error) {
 			"Another one goes by that name: the wall class is part of it.")
 	}
 	if after == i {
-		return needleCardAsIs(i)
+		words, err := boreWords(i)
+		return Card{Title: i.Name(), Verdict: "That is on record already: " + words + "."}, err
 	}
 	return needleCard(ctx, env, call, after, "Put right. Every gel tested with it is worked out anew.")
-}
-
-func needleCardAsIs(i trade.Instrument) (Card, error) {
-	words, err := boreWords(i)
-	return Card{Title: i.Name(), Verdict: "That is on record already: " + words + "."}, err
 }
 
 // askWall asks for the wall class, of those that the standard knows the gauge in.

@@ -46,15 +46,21 @@ func runCoverage(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	t.picture.Dark = call.onDark()
 	c.Actions = []Action{call.anew().otherPaper()}
-	sheet, err := t.page(&c, call, t.sums(&c, len(call.lists.Products)))
+	sums := t.sums(&c, len(call.lists.Products))
+	sheets := make([][]Fact, t.picture.Pages())
+	for i := range sheets {
+		sheets[i] = t.rows(i + 1)
+	}
+	sheets[0] = append(sums, sheets[0]...)
+	shown, err := call.paged(&c, sheets...)
 	if err != nil {
 		return Card{}, err
 	}
-	p, err := t.picture.Draw(sheet)
+	p, err := t.picture.Draw(shown.group + 1)
 	if err != nil {
 		return Card{}, fmt.Errorf("picture of the coverage: %w", err)
 	}
-	c.Picture = call.drawn(p, sheet)
+	c.Picture = call.drawn(p, shown.group+1)
 	return c, nil
 }
 

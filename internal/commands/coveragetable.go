@@ -137,34 +137,6 @@ func (t coverageTable) sums(c *Card, listed int) (rows []Fact) {
 	return rows
 }
 
-// page puts the sums and a line for each gel on the card, as many as a phone shows, and
-// says which sheet of the picture they stand on.
-func (t coverageTable) page(c *Card, call *Call, facts []Fact) (sheet int, err error) {
-	type part struct {
-		sheet int
-		rows  []Fact
-	}
-	var parts []part
-	room := call.room(*c)
-	for sheet := 1; sheet <= t.picture.Pages(); sheet++ {
-		facts = append(facts, t.rows(sheet)...)
-		cuts := cutRows(room, facts)
-		for i := range cuts[1:] {
-			parts = append(parts, part{sheet, facts[cuts[i]:cuts[i+1]]})
-		}
-		facts = nil
-	}
-	page, err := call.page(len(parts))
-	if err != nil {
-		return 0, err
-	}
-	shown := parts[page-1]
-	c.Facts = append(c.Facts, shown.rows...)
-	c.numbered(page, len(parts))
-	c.Actions = append(call.turning(page, len(parts)), c.Actions...)
-	return shown.sheet, nil
-}
-
 // rows are a line for each gel on a sheet of the picture.
 func (t coverageTable) rows(sheet int) (facts []Fact) {
 	rows, columns := t.picture.OnPage(sheet)

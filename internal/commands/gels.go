@@ -48,6 +48,6 @@ func productsCard(call *Call, found []trade.Product) (Card, error) {
 		}
 		rows = append(rows, Fact{p.Name, text})
 	}
-	_, _, err := call.paged(&c, rows)
+	_, err := call.paged(&c, rows)
 	return c, err
 }

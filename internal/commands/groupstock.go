@@ -46,7 +46,7 @@ func runGroupStock(ctx context.Context, env *Env, call *Call) (Card, error) {
 		for _, one := range byHolder(gels[0]) {
 			rows = append(rows, Fact{one[0].Member.Name, usedOnWords(one)})
 		}
-		_, _, err = call.paged(&c, rows)
+		_, err = call.paged(&c, rows)
 		return c, err
 	}
 	for _, gel := range gels {
@@ -57,7 +57,7 @@ func runGroupStock(ctx context.Context, env *Env, call *Call) (Card, error) {
 		rows = append(rows, Fact{gel[0].Combination.Product.Name, count(len(names), "member") + ": " +
 			someOf(names, mostListed, ", ")})
 	}
-	_, _, err = call.paged(&c, rows)
+	_, err = call.paged(&c, rows)
 	return c, err
 }
 

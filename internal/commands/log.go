@@ -146,14 +146,15 @@ func unsettled(env *Env, call *Call, line logline.Line) *Card {
 	case line.Setup.Outcome != question.One:
 		c = whichSetup(call, line)
 	case line.Ask != nil:
-		c = askedOf(call, line)
+		c = replyCard(call, line.Ask.Text, line, line.Ask.Answers)
 	case len(line.Outcomes) == 0 && call.Command != correctName:
 		c = refusal("How many seconds until flashback, or none?", call.example())
 		return &c
 	case !call.NoPatient && patientdata.Look(line.Note).Verdict == patientdata.Doubtful:
 		about := call.Request
 		about.NoPatient = true
-		c = replyCard(call, "Is the note about a patient?", line, []reply{{"yes: leave the note out", leaveNoteOut}})
+		c = replyCard(call, "Is the note about a patient?", line,
+			[]logline.Answer{{Label: "yes: leave the note out", Say: leaveNoteOut}})
 		c.Choices = append([]Choice{{Label: "no: keep it as it is", Request: about}}, c.Choices...)
 	default:
 		return nil

@@ -129,7 +129,7 @@ func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, 
 		}
 		c := replyCard(call, fmt.Sprintf("Your test %d of that day has the same %s. Is this another one?", twin.ID,
 			resultWords(t)), line,
-			[]reply{{"yes, log it, too", "yes"}})
+			[]logline.Answer{{Label: "yes, log it, too", Say: "yes"}})
 		c.fact("Test "+fmt.Sprint(twin.ID), "%s", testWords(*twin))
 		env.hold(call, line, c, true)
 		return &c, nil

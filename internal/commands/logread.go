@@ -169,29 +169,15 @@ func whichSetup(call *Call, line logline.Line) Card {
 	return c
 }
 
-// askedOf is the card of the one question that keeps a line from being stored: what
-// was read of it, and the ways to answer.
-func askedOf(call *Call, line logline.Line) Card {
-	q := line.Ask
-	var answers []reply
-	for _, a := range q.Answers {
-		answers = append(answers, reply{a.Label, a.Say})
-	}
-	return replyCard(call, q.Text, line, answers)
-}
-
-// reply is a way to answer a question about a test.
-type reply struct{ label, say string }
-
-// replyCard asks about a test before anything of it is stored.
-func replyCard(call *Call, title string, line logline.Line, replies []reply) Card {
+// replyCard asks about a test before anything of it is stored: what was read of its line, and the ways to answer.
+func replyCard(call *Call, title string, line logline.Line, ways []logline.Answer) Card {
 	c := Card{Title: title}
 	if read := readSoFar(line); read != "" {
 		c.fact("Read", "%s", read)
 	}
 	c.line("Nothing is stored until that is answered.")
-	for _, r := range replies {
-		c.Choices = append(c.Choices, Choice{Label: r.label, Request: call.replying(r.say)})
+	for _, a := range ways {
+		c.Choices = append(c.Choices, Choice{Label: a.Label, Request: call.replying(a.Say)})
 	}
 	return c
 }

@@ -82,17 +82,20 @@ func nearAnother(ctx context.Context, env *Env, call *Call, own int64, names ...
 		case call.yes(sureOption):
 			return nil, []int64{p.ID}, nil
 		default:
-			c := Card{Title: echo(name) + " is nearly " + p.Name + ", which is on the list. Is it another gel?"}
+			c := Card{}
+			c.Title, c.Choices = askNear(name, p, call.with(sureOption, "yes"), Request{Command: nameGelName, Asker: call.Asker,
+				Values: map[string]string{productOption: p.Name, nameOption: name, sureOption: "yes"}})
 			c.line("Nothing is stored until you pick one.")
-			c.Choices = []Choice{
-				{Label: "yes, another gel", Request: call.with(sureOption, "yes")},
-				{Label: "no, another name for " + p.Name, Request: Request{Command: nameGelName, Asker: call.Asker,
-					Values: map[string]string{productOption: p.Name, nameOption: name, sureOption: "yes"}}},
-			}
 			return &c, nil, nil
 		}
 	}
 	return nil, nil, nil
+}
+
+// askNear asks whether a name is another gel than the one near it, with the request for each answer.
+func askNear(name string, near trade.Product, another, same Request) (question string, choices []Choice) {
+	return echo(name) + " is nearly " + near.Name + ", which is on the list. Is it another gel?",
+		[]Choice{{"yes, another gel", another}, {"no, another name for " + near.Name, same}}
 }
 
 // nearGel finds the gel on the list, another than that of the number, whose name one is

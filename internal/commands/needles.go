@@ -47,7 +47,7 @@ func runInstruments(_ context.Context, _ *Env, call *Call) (Card, error) {
 		return Card{}, refuse("/"+instrumentsName+" alone lists all.", "No needle, cannula or syringe on the group's "+
 			"list has %s in its name.", echo(call.Text))
 	}
-	_, _, err := call.paged(&c, rows)
+	_, err := call.paged(&c, rows)
 	return c, err
 }
 

@@ -12,27 +12,30 @@ const (
 	phoneLines   = 23
 )
 
-// paged puts one page of rows on a card that has all else already: as many as a phone
-// shows. It returns which rows those are.
-func (call *Call) paged(c *Card, rows []Fact) (from, to int, err error) {
-	cuts := cutRows(call.room(*c), rows)
-	of := len(cuts) - 1
-	page, err := call.page(of)
-	if err != nil {
-		return 0, 0, err
-	}
-	from, to = cuts[page-1], cuts[page]
-	c.Facts = append(rows[from:to:to], c.Facts...)
-	c.numbered(page, of)
-	c.Actions = append(call.turning(page, of), c.Actions...)
-	return from, to, nil
-}
+// span is where the rows of a page stand: of which group, from the first on, up to another.
+type span struct{ group, from, to int }
 
-// numbered says which of several pages it is.
-func (c *Card) numbered(page, of int) {
-	if of > 1 {
-		c.Verdict = strings.TrimSpace(fmt.Sprintf("%s Page %d of %d.", c.Verdict, page, of))
+// paged puts one page of rows on a card that has all else already: as many as a phone
+// shows, and of one group alone. It returns which rows those are.
+func (call *Call) paged(c *Card, groups ...[]Fact) (shown span, err error) {
+	var pages []span
+	for g, rows := range groups {
+		cuts := cutRows(call.room(*c), rows)
+		for i := range cuts[1:] {
+			pages = append(pages, span{g, cuts[i], cuts[i+1]})
+		}
 	}
+	page, err := call.page(len(pages))
+	if err != nil {
+		return shown, err
+	}
+	shown = pages[page-1]
+	c.Facts = append(groups[shown.group][shown.from:shown.to:shown.to], c.Facts...)
+	if len(pages) > 1 {
+		c.Verdict = strings.TrimSpace(fmt.Sprintf("%s Page %d of %d.", c.Verdict, page, len(pages)))
+	}
+	c.Actions = append(call.turning(page, len(pages)), c.Actions...)
+	return shown, nil
 }
 
 // room is how many lines of a phone a card leaves, one kept for the number of its page.

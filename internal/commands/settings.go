@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"holdbench/internal/calc"
@@ -52,21 +53,8 @@ var settingsCommand = &Command{
 }
 
 func runSettings(ctx context.Context, env *Env, call *Call) (Card, error) {
-	change := func(s *knowledge.Settings) error {
-		if ceiling, given := call.number("ceiling"); given {
-			s.Ceiling = calc.Seconds(ceiling)
-		}
-		if target, given := call.number("target"); given {
-			s.Target = target / 100
-		}
-		if err := setTexts(s, call); err != nil {
-			return err
-		}
-		setNumbers(s, call)
-		return nil
-	}
 	before, settings := call.settings, call.settings
-	if err := change(&settings); err != nil {
+	if err := call.settingsGiven(&settings); err != nil {
 		return Card{}, err
 	}
 	if settings.ReminderChannel != before.ReminderChannel {
@@ -81,7 +69,7 @@ func runSettings(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if call.by, err = call.Asker.member(ctx, env); err != nil {
 		return Card{}, err
 	}
-	if err := env.Group.ChangeSettings(ctx, call.by, change); err != nil {
+	if err := env.Group.ChangeSettings(ctx, call.by, call.settingsGiven); err != nil {
 		return Card{}, err
 	}
 	c := settingsCard(settings)
@@ -97,11 +85,23 @@ const trainersSeeWords = "Those who hold the role may use /trainer now, but the 
 	"you allow it: " +
 	"Server Settings → Integrations → this bot → /trainer → add the role. The bot cannot grant that."
 
-// setTexts sets what is a name or an id. What is not named stays.
+// settingsGiven sets what was given of the settings. What is not named stays.
+func (c *Call) settingsGiven(s *knowledge.Settings) error {
+	if ceiling, given := c.number("ceiling"); given {
+		s.Ceiling = calc.Seconds(ceiling)
+	}
+	if target, given := c.number("target"); given {
+		s.Target = target / 100
+	}
+	setNumbers(s, c)
+	return setTexts(s, c)
+}
+
+// setTexts sets what is a name or an id.
 func setTexts(s *knowledge.Settings, call *Call) error {
 	for option, text := range map[string]*string{"name": &s.Name, "zone": &s.Zone, "trainers": &s.TrainerRole,
 		"reminders": &s.ReminderChannel, "protocol": &s.ProtocolLink} {
-		value, off := call.value(option), call.value("off") == option
+		value, off := strings.TrimPrefix(call.value(option), toFill), call.value("off") == option
 		if off && value != "" {
 			return refuse("Choose one.", "%s cannot be set and switched off at once.", option)
 		}
@@ -121,7 +121,7 @@ func weekdays() []string {
 	return append(names, time.Sunday.String())
 }
 
-// setNumbers sets what is a day or a number. What is not named stays.
+// setNumbers sets what is a day or a number.
 func setNumbers(s *knowledge.Settings, call *Call) {
 	if day := call.value("day"); day != "" {
 		s.ReminderWeekday = time.Weekday((slices.Index(weekdays(), day) + 1) % 7)
@@ -140,8 +140,7 @@ func settingsCard(s knowledge.Settings) Card {
 	c.fact("A hold", "covers %s; takes %s by %s", say.Target(s.Target), count(s.LeastTests, "test"),
 		count(s.LeastMembers, "member"))
 	c.fact("Time zone", "%s", s.Zone)
-	c.fact("Trainers", "%s", orWords(s.TrainerRole, "whoever may manage the server",
-		"role %s, and whoever may manage the server"))
+	c.fact("Trainers", "%s", trainersWords(s))
 	c.fact("Emergency protocol", "%s", orWords(s.ProtocolLink, "no link set; the option protocol sets it", "%s"))
 	c.fact("Weekly prompt", "%s", orWords(s.ReminderChannel, "none until a channel is set, by the option reminders",
 		"in channel %s"))

@@ -181,7 +181,7 @@ func (b beginning) setUp() Card {
 	c := Card{Title: b.settings.Name + " is set up", Role: b.settings.TrainerRole, Channel: b.settings.ReminderChannel}
 	for step, words := range []string{
 		groupStep:    b.settings.Zone + ", ceiling " + exactSeconds(float64(b.settings.Ceiling)),
-		reminderStep: b.reminderWords(), trainerStep: b.trainerWords(),
+		reminderStep: b.reminderWords(), trainerStep: trainersWords(b.settings),
 		gelStep: strconv.Itoa(len(b.gels)), needleStep: strconv.Itoa(len(b.needles)),
 	} {
 		if step > 0 {

@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -18,15 +17,13 @@ import (
 // stored, and why, and what is asked about it. at is the step that is shown then: that of
 // what was not stored, or of what was given where no step was asked for; else 0.
 func setBeginning(ctx context.Context, env *Env, call *Call) (at int, says Card, err error) {
-	var by knowledge.Member
 	for _, set := range []struct {
 		step    int
 		options []string
-		do      func(context.Context, *Env, *Call, knowledge.Member, *Card) error
+		do      func(context.Context, *Env, *Call, *Card) error
 	}{
-		{groupStep, []string{nameField, "zone", "ceiling"}, setGroup},
-		{reminderStep, []string{"reminders"}, setReminders},
-		{trainerStep, []string{"trainers"}, setTrainers}, {gelStep, []string{gelsField}, addGels},
+		{settingsStep(call), []string{nameField, "zone", "ceiling", "reminders", "trainers"}, setSettings},
+		{gelStep, []string{gelsField}, addGels},
 		{needleStep, []string{"needles"}, addNeedles}, {needleStep, []string{"wall"}, setWalls},
 	} {
 		if !slices.ContainsFunc(set.options, call.given) {
@@ -35,10 +32,10 @@ func setBeginning(ctx context.Context, env *Env, call *Call) (at int, says Card,
 		if !call.given("step") {
 			at = set.step
 		}
-		if by, err = call.Asker.member(ctx, env); err != nil {
+		if call.by, err = call.Asker.member(ctx, env); err != nil {
 			return 0, says, err
 		}
-		err := set.do(ctx, env, call, by, &says)
+		err := set.do(ctx, env, call, &says)
 		if words, theirs := faultWords(err); theirs {
 			at = set.step
 			says.warn("%s", words)
@@ -49,38 +46,30 @@ func setBeginning(ctx context.Context, env *Env, call *Call) (at int, says Card,
 	return at, says, nil
 }
 
-// setGroup sets name, time zone and ceiling.
-func setGroup(ctx context.Context, env *Env, call *Call, by knowledge.Member, _ *Card) error {
-	name := strings.TrimPrefix(call.value(nameField), toFill)
-	return env.Group.ChangeSettings(ctx, by, func(s *knowledge.Settings) error {
-		if ceiling, given := call.number("ceiling"); given {
-			s.Ceiling = calc.Seconds(ceiling)
-		}
-		s.Name, s.Zone = cmp.Or(name, s.Name), cmp.Or(call.value("zone"), s.Zone)
-		return nil
-	})
-}
-
-// setReminders sets the channel, where the tool may post in it.
-func setReminders(ctx context.Context, env *Env, call *Call, by knowledge.Member, _ *Card) error {
-	channel := call.value("reminders")
-	if err := env.mayPost(ctx, channel); err != nil {
+// setSettings sets what was given of the group's settings, a channel where the tool may post in it. The
+// store takes no role that everybody has.
+func setSettings(ctx context.Context, env *Env, call *Call, _ *Card) error {
+	if err := env.mayPost(ctx, call.value("reminders")); err != nil {
 		return err
 	}
-	return env.Group.ChangeSettings(ctx, by,
-		func(s *knowledge.Settings) error { s.ReminderChannel = channel; return nil })
+	return env.Group.ChangeSettings(ctx, call.by, call.settingsGiven)
 }
 
-// setTrainers sets the role; the store takes none that everybody has.
-func setTrainers(ctx context.Context, env *Env, call *Call, by knowledge.Member, _ *Card) error {
-	return env.Group.ChangeSettings(ctx, by,
-		func(s *knowledge.Settings) error { s.TrainerRole = call.value("trainers"); return nil })
+// settingsStep is the step of the settings that were given.
+func settingsStep(call *Call) int {
+	switch {
+	case call.given("reminders"):
+		return reminderStep
+	case call.given("trainers"):
+		return trainerStep
+	}
+	return groupStep
 }
 
 // addGels puts gels on the list, each by itself: one that cannot be is no reason to
 // have the others typed again. Those whose name is nearly that of a gel on the list wait:
 // the first of them is asked about, and its answer comes with it in front of the others.
-func addGels(ctx context.Context, env *Env, call *Call, by knowledge.Member, says *Card) error {
+func addGels(ctx context.Context, env *Env, call *Call, says *Card) error {
 	list := call.value(gelsField)
 	if list == toFill { // a surface without forms
 		return nil
@@ -93,7 +82,7 @@ func addGels(ctx context.Context, env *Env, call *Call, by knowledge.Member, say
 		if name == "" {
 			continue
 		}
-		p, why, err := addGel(ctx, env, call, name, answered, by)
+		p, why, err := addGel(ctx, env, call, name, answered)
 		answered = false
 		switch {
 		case err != nil:
@@ -108,36 +97,29 @@ func addGels(ctx context.Context, env *Env, call *Call, by knowledge.Member, say
 			}
 		}
 	}
-	if len(waiting) > 0 {
-		askNear(call, near, waiting, says)
-	} else if added == 0 {
+	switch {
+	case len(waiting) > 0:
+		again := startRequest(gelsField, strings.Join(waiting, "; "), classField, call.value(classField))
+		if call.given("step") {
+			again = again.with("step", call.value("step"))
+		}
+		says.Verdict, says.Choices = askNear(waiting[0], near, again.with(sureOption, "yes"),
+			again.with(sameOption, near.Name))
+		others := ""
+		if more := len(waiting) - 1; more > 0 {
+			others = fmt.Sprintf(" Then %s asked about.", count(more, "more name")+oneOrMore(more, " is", " are"))
+		}
+		says.line("It is not stored until you pick one.%s", others)
+	case added == 0:
 		return refuse("", "No gel was added.")
 	}
 	return nil
 }
 
-// askNear asks whether the first of some names is another gel than the one near it.
-func askNear(call *Call, near trade.Product, waiting []string, says *Card) {
-	others := ""
-	if more := len(waiting) - 1; more > 0 {
-		others = fmt.Sprintf(" Then %s asked about.", count(more, "more name")+oneOrMore(more, " is", " are"))
-	}
-	says.Verdict = echo(waiting[0]) + " is nearly " + near.Name + ", which is on the list. Is it another gel?"
-	says.line("It is not stored until you pick one.%s", others)
-	again := startRequest(gelsField, strings.Join(waiting, "; "), classField, call.value(classField))
-	if call.given("step") {
-		again = again.with("step", call.value("step"))
-	}
-	says.Choices = []Choice{
-		{Label: "yes, another gel", Request: again.with(sureOption, "yes")},
-		{Label: "no, another name for " + near.Name, Request: again.with(sameOption, near.Name)},
-	}
-}
-
 // addGel puts a gel on the list, or its name to that of one that is there where that was
 // answered. near is a gel of nearly that name, which nothing was answered about yet; why
 // says why the name was left out.
-func addGel(ctx context.Context, env *Env, call *Call, name string, answered bool, by knowledge.Member) (
+func addGel(ctx context.Context, env *Env, call *Call, name string, answered bool) (
 	near trade.Product, why string, err error) {
 	if found := patientdata.Look(name); found.Verdict == patientdata.Doubtful {
 		return near, "it may be " + found.Kind + "; if it is a gel, /" + addProductName + " takes it", nil
@@ -148,7 +130,7 @@ func addGel(ctx context.Context, env *Env, call *Call, name string, answered boo
 	case err != nil || near.ID != 0 && !answered:
 	case answered && same != "":
 		if near, err = env.Group.Product(ctx, same); err == nil {
-			_, err = env.Group.AddAlias(ctx, near.ID, name, by)
+			_, err = env.Group.AddAlias(ctx, near.ID, name, call.by)
 		}
 	default:
 		var apart []int64
@@ -156,7 +138,7 @@ func addGel(ctx context.Context, env *Env, call *Call, name string, answered boo
 			apart = []int64{near.ID}
 		}
 		_, err = env.Group.AddProductBy(ctx, trade.Product{Name: name,
-			Class: calc.GelClass(call.value(classField))}, by, apart...)
+			Class: calc.GelClass(call.value(classField))}, call.by, apart...)
 	}
 	if answered || err != nil {
 		near = trade.Product{}
@@ -174,11 +156,11 @@ func addGel(ctx context.Context, env *Env, call *Call, name string, answered boo
 }
 
 // addNeedles puts needles and cannulas on the list. One that is there stays as it is.
-func addNeedles(ctx context.Context, env *Env, call *Call, by knowledge.Member, _ *Card) error {
+func addNeedles(ctx context.Context, env *Env, call *Call, _ *Card) error {
 	for _, size := range strings.Split(call.value("needles"), ",") {
 		i, err := trade.ReadInstrument(size)
 		if err == nil {
-			_, err = env.Group.AddInstrumentBy(ctx, i, by)
+			_, err = env.Group.AddInstrumentBy(ctx, i, call.by)
 		}
 		if err != nil && !errors.Is(err, knowledge.ErrDuplicate) {
 			return err
@@ -189,7 +171,7 @@ func addNeedles(ctx context.Context, env *Env, call *Call, by knowledge.Member, 
 
 // setWalls gives the needles without a wall class the one that was picked, where there
 // is such a tube.
-func setWalls(ctx context.Context, env *Env, call *Call, by knowledge.Member, says *Card) error {
+func setWalls(ctx context.Context, env *Env, call *Call, says *Card) error {
 	wall := call.value("wall")
 	if wall == notSure {
 		return nil
@@ -202,7 +184,7 @@ func setWalls(ctx context.Context, env *Env, call *Call, by knowledge.Member, sa
 		if !lacksWall(i) {
 			continue
 		}
-		_, err := env.Group.CorrectInstrument(ctx, i.ID, by, "",
+		_, err := env.Group.CorrectInstrument(ctx, i.ID, call.by, "",
 			func(i *trade.Instrument) error { i.Wall = calc.WallClass(wall); return nil })
 		var field *trade.FieldError
 		switch {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
 
@@ -80,14 +81,14 @@ func (b beginning) reminderCard(c *Card, _ time.Time) {
 		Option: "reminders", Here: true}}
 }
 
-func (b beginning) trainerWords() string {
-	return orWords(b.settings.TrainerRole, "whoever may manage the server",
+func trainersWords(s knowledge.Settings) string {
+	return orWords(s.TrainerRole, "whoever may manage the server",
 		"role %s, and whoever may manage the server")
 }
 
 func (b beginning) trainerCard(c *Card, _ time.Time) {
 	c.Verdict, c.Role = "Trainers keep the log in order.", b.settings.TrainerRole
-	c.fact("Trainers", "%s", b.trainerWords())
+	c.fact("Trainers", "%s", trainersWords(b.settings))
 	c.line("A role's holders see /trainer once the server allows it to the role: Server Settings, Integrations.")
 	c.Picks = []Pick{{Label: "Role of the trainers", Request: startRequest("step", strconv.Itoa(gelStep)),
 		Option: "trainers", Here: true}}
@@ -165,10 +166,4 @@ func (b beginning) lists(i trade.Instrument) bool {
 // notSure leaves the wall class open.
 const notSure = "not sure"
 
-func wallNames() []string {
-	names := []string{notSure}
-	for _, wall := range calc.WallClasses() {
-		names = append(names, string(wall))
-	}
-	return names
-}
+func wallNames() []string { return append([]string{notSure}, namesOf(calc.WallClasses())...) }

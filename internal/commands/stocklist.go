@@ -39,7 +39,7 @@ func runStockList(ctx context.Context, env *Env, call *Call) (Card, error) {
 	for _, gel := range byGel(held) {
 		rows = append(rows, Fact{gel[0].Combination.Product.Name, usedOnWords(gel)})
 	}
-	_, _, err = call.paged(&c, rows)
+	_, err = call.paged(&c, rows)
 	return c, err
 }
 

@@ -97,7 +97,7 @@ func claimsCard(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	c.Actions = []Action{{Label: "what is worth a test", Request: Request{Command: untestedName}}}
-	_, _, err = call.paged(&c, append(rows, done...))
+	_, err = call.paged(&c, append(rows, done...))
 	return c, err
 }
 

@@ -40,12 +40,12 @@ func runUntested(ctx context.Context, env *Env, call *Call) (Card, error) {
 	for i, o := range open {
 		rows[i] = Fact{stockWords(o.Combination), openWords(o)}
 	}
-	from, to, err := call.paged(&c, rows)
+	shown, err := call.paged(&c, rows)
 	if err != nil {
 		return Card{}, err
 	}
 	var free []trade.Combination
-	for _, o := range open[from:to] {
+	for _, o := range open[shown.from:shown.to] {
 		if o.Claim == nil {
 			free = append(free, o.Combination)
 		}

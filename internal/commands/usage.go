@@ -61,58 +61,42 @@ func (env *Env) usageOf(ctx context.Context, ref string) (*usage, error) {
 	if kept, there := env.usages().Get(ref); there {
 		return kept, nil
 	}
-	count := env.countAsker
-	if ref == groupUsageKey {
-		count = env.countGroup
-	}
-	u, err := count(ctx, ref)
+	u, err := env.countUsage(ctx, ref)
 	if err == nil {
 		env.usages().Put(ref, u)
 	}
 	return u, err
 }
 
-// countAsker counts one member's stock and latest tests. Whoever is not on the
-// list has neither.
-func (env *Env) countAsker(ctx context.Context, ref string) (*usage, error) {
-	u := newUsage()
-	m, err := env.known(ctx, ref)
-	if err != nil || m.ID == 0 {
-		return u, err
+// countUsage counts what somebody stocks and tested last, or what the group does. Whoever is
+// not on the list has neither.
+func (env *Env) countUsage(ctx context.Context, ref string) (*usage, error) {
+	u, latest := newUsage(), knowledge.TestFilter{Limit: latestTests}
+	if ref == groupUsageKey {
+		stocked, err := env.Group.Stocked(ctx)
+		if err != nil {
+			return nil, err
+		}
+		for _, s := range stocked {
+			u.note(s.Combination, stockWeight*s.Holders)
+		}
+	} else {
+		m, err := env.known(ctx, ref)
+		if err != nil || m.ID == 0 {
+			return u, err
+		}
+		stock, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
+		if err != nil {
+			return nil, err
+		}
+		for _, item := range stock {
+			u.note(item.Combination, stockWeight)
+		}
+		latest.TesterID = m.ID
 	}
-	stock, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: m.ID})
-	if err != nil {
-		return nil, err
-	}
-	for _, item := range stock {
-		u.note(item.Combination, stockWeight)
-	}
-	tests, err := env.Group.Tests(ctx, knowledge.TestFilter{TesterID: m.ID, Limit: latestTests})
-	if err != nil {
-		return nil, err
-	}
+	tests, err := env.Group.Tests(ctx, latest)
 	for _, t := range tests {
 		u.note(t.Combination, 1)
 	}
-	return u, nil
-}
-
-// countGroup counts who holds what, and the group's latest tests.
-func (env *Env) countGroup(ctx context.Context, _ string) (*usage, error) {
-	u := newUsage()
-	stocked, err := env.Group.Stocked(ctx)
-	if err != nil {
-		return nil, err
-	}
-	for _, s := range stocked {
-		u.note(s.Combination, stockWeight*s.Holders)
-	}
-	tests, err := env.Group.Tests(ctx, knowledge.TestFilter{Limit: latestTests})
-	if err != nil {
-		return nil, err
-	}
-	for _, t := range tests {
-		u.note(t.Combination, 1)
-	}
-	return u, nil
+	return u, err
 }
