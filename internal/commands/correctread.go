@@ -27,7 +27,7 @@ func readChange(ctx context.Context, env *Env, call *Call) (line logline.Line, m
 	if err != nil || back != nil {
 		return line, nil, back, err
 	}
-	line = logline.ReadChange(known.Of(old.Combination), call.value(changeOption), call.index, call.now)
+	line = logline.ReadChange(known.In(old.Combination), call.value(changeOption), call.index, call.now)
 	line, more = withReplies(line, call)
 	if slices.Contains(call.Replies, leaveNoteOut) {
 		line.Note = ""

@@ -45,16 +45,16 @@ func shared(line logline.Line) (gel, setup string) {
 		return c.Product.Name, setupWords(c)
 	}
 	for i, p := range line.Picks {
-		if p.Known.Instrument == nil {
+		if p.Stated.Instrument == nil {
 			return "", ""
 		}
 		if i == 0 {
-			gel, setup = p.Known.Product.Name, p.Known.Instrument.Name()
+			gel, setup = p.Stated.Product.Name, p.Stated.Instrument.Name()
 		}
-		if p.Known.Product.Name != gel {
+		if p.Stated.Product.Name != gel {
 			gel = ""
 		}
-		if p.Known.Instrument.Name() != setup {
+		if p.Stated.Instrument.Name() != setup {
 			setup = ""
 		}
 	}

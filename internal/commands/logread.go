@@ -119,7 +119,7 @@ func (cmd *Command) optionHelp(name string) string {
 
 // knownParts are the parts of the combination that options name. An option is a whole
 // name: one that is not on the list is asked about.
-func knownParts(call *Call) (known logline.Known, back *Card, err error) {
+func knownParts(call *Call) (known question.Stated, back *Card, err error) {
 	if name := call.value(productOption); name != "" {
 		p, back, err := productAsked(call)
 		if err != nil || back != nil {
@@ -151,16 +151,16 @@ func whichSetup(call *Call, line logline.Line) Card {
 		c.line("%s", line.Setup.Hint)
 	}
 	fixed := slices.ContainsFunc(line.Picks,
-		func(p logline.Pick) bool { return p.Known.Syringe != nil && p.Known.Syringe.FixedNeedle })
+		func(p question.Choice) bool { return p.Stated.Syringe != nil && p.Stated.Syringe.FixedNeedle })
 	for _, pick := range line.Picks {
 		again := call.Request
-		if pick.Known.Product != nil {
-			again = again.with(productOption, pick.Known.Product.Name)
+		if pick.Stated.Product != nil {
+			again = again.with(productOption, pick.Stated.Product.Name)
 		}
-		if pick.Known.Instrument != nil {
-			again = again.with(instrumentOption, pick.Known.Instrument.Name())
+		if pick.Stated.Instrument != nil {
+			again = again.with(instrumentOption, pick.Stated.Instrument.Name())
 		}
-		if s := pick.Known.Syringe; s != nil && fixed {
+		if s := pick.Stated.Syringe; s != nil && fixed {
 			again = again.with(syringeOption, s.Filled().Name)
 		}
 		c.Choices = append(c.Choices, Choice{Label: pick.Label, Request: again})

@@ -16,7 +16,7 @@ func (env *Env) askWhetherLogged(v view, req Request, last turn) *Card {
 	log := Request{Command: logName, Text: line, Asker: req.Asker}
 	read := logline.ReadLog(line, v.index, v.now)
 	if before := last.combination; read.Setup.Product.ID == 0 && before.Product.ID != 0 {
-		known := logline.Known{Product: &before.Product, Instrument: &before.Instrument, Syringe: &before.Syringe}
+		known := question.StatedAs(before)
 		read, log.Values = logline.ReadLogOf(known, line, v.index, v.now), combinationValues(before)
 	}
 	if read.Setup.Product.ID == 0 || len(read.Outcomes) == 0 {

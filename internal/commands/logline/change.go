@@ -28,10 +28,10 @@ func (r *reader) setupChanged(was trade.Combination) question.Reading {
 			return read
 		}
 	}
-	p, in, syringe := &was.Product, &was.Instrument, &was.Syringe
-	all := question.Stated{Product: p, Instrument: in, Syringe: syringe}
+	gel, needle, all := question.StatedAs(was), question.StatedAs(was), question.StatedAs(was)
+	gel.Product, needle.Instrument = nil, nil // which the line names, perhaps
 	var read question.Reading
-	for _, stated := range []question.Stated{{Instrument: in, Syringe: syringe}, {Product: p, Syringe: syringe}, all} {
+	for _, stated := range []question.Stated{gel, needle, all} {
 		if read = r.ix.ReadQuestion(plain, stated); read.Outcome == question.One {
 			return read
 		}
@@ -50,7 +50,7 @@ func (r *reader) oneOf(f question.FollowUp, was trade.Combination) question.Read
 		}
 	}
 	for _, c := range f.Options {
-		r.Picks = append(r.Picks, Pick{c.String(), Known{&c.Product, &c.Instrument, &c.Syringe}})
+		r.Picks = append(r.Picks, question.Choice{Label: c.String(), Stated: question.StatedAs(c)})
 	}
 	return question.Reading{Outcome: question.Choose, Problem: f.Problem, Hint: "Which was it?"}
 }

@@ -7,28 +7,6 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Known is what has been said of a line's combination elsewhere: in an option, or by
-// a choice. It goes before the words of the line.
-type Known struct {
-	Product    *trade.Product
-	Instrument *trade.Instrument
-	Syringe    *trade.Syringe
-}
-
-// Of is a combination with what is known in place of its own parts.
-func (k Known) Of(c trade.Combination) trade.Combination {
-	if k.Product != nil {
-		c.Product = *k.Product
-	}
-	if k.Instrument != nil {
-		c.Instrument = *k.Instrument
-	}
-	if k.Syringe != nil {
-		c.Syringe = *k.Syringe
-	}
-	return c
-}
-
 // setupSaid reads what is left of the line as the combination. Words that the line
 // and what is known elsewhere say differently are not bent into one.
 func (r *reader) setupSaid() question.Reading {
@@ -37,7 +15,7 @@ func (r *reader) setupSaid() question.Reading {
 	}
 	plain := strings.Trim(string(r.plain), " ,?")
 	read, k := r.ix.Read(strings.TrimRight(plain, " ,?.")), r.known
-	if k == (Known{}) {
+	if k == (question.Stated{}) {
 		r.Picks = picksOf(r.ix, read)
 		return read
 	}
@@ -73,31 +51,24 @@ func (r *reader) setupSaid() question.Reading {
 	return setup
 }
 
-// Pick is one way to settle what is open of the combination.
-type Pick struct {
-	Label string
-	Known Known
-}
-
-// picksOf are the choices of a reading as what they name.
-func picksOf(ix *question.Index, read question.Reading) (picks []Pick) {
+// picksOf are the choices of a reading that settle something beside the words of the line.
+func picksOf(ix *question.Index, read question.Reading) (picks []question.Choice) {
 	for _, choice := range read.Choices {
-		again, stated := ix.ReadQuestion(choice.Along, choice.Stated), choice.Stated
-		if again.Outcome == question.One {
-			picks = append(picks, Pick{choice.Label, Known{&again.Product, &again.Instrument, &again.Syringe}})
-			continue
+		if whole := ix.ReadQuestion(choice.Along, choice.Stated); whole.Outcome == question.One {
+			choice.Stated = question.StatedAs(whole.Combination())
 		}
-		if stated.Product != nil || stated.Instrument != nil {
-			picks = append(picks, Pick{choice.Label, Known{stated.Product, stated.Instrument, stated.Syringe}})
+		if choice.Stated.Product != nil || choice.Stated.Instrument != nil {
+			picks = append(picks, choice)
 		}
 	}
 	return picks
 }
 
 // instrumentPicks are the needles and cannulas that were meant, perhaps.
-func instrumentPicks(ix *question.Index, p trade.Product, said question.SetupRead) (picks []Pick) {
+func instrumentPicks(ix *question.Index, p trade.Product, said question.SetupRead) (picks []question.Choice) {
 	for _, in := range said.Instruments {
-		picks = append(picks, Pick{ix.InstrumentName(in), Known{Product: &p, Instrument: &in}})
+		picks = append(picks, question.Choice{Label: ix.InstrumentName(in),
+			Stated: question.Stated{Product: &p, Instrument: &in}})
 	}
 	return picks[:min(len(picks), question.MaxChoices)]
 }

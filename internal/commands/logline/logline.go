@@ -29,10 +29,10 @@ type Outcome struct {
 // Line is a test as it was read. What the line did not say is left at nought, for
 // the caller to fill in.
 type Line struct {
-	Setup    question.Reading // gel, needle or cannula, syringe
-	Picks    []Pick           // what it could be, where a part is open
-	Outcomes []Outcome        // one, or several where the line plainly lists them
-	Film     quantity.Film    // where the time was read off a film
+	Setup    question.Reading  // gel, needle or cannula, syringe
+	Picks    []question.Choice // what it could be, where a part is open
+	Outcomes []Outcome         // one, or several where the line plainly lists them
+	Film     quantity.Film     // where the time was read off a film
 	Timing   *quantity.Timing
 	PullML   float64
 	Liquid   string // "whole milk", "water", "glycerol-water 40%", or as typed
@@ -56,7 +56,7 @@ func (l Line) WatchedS() float64 { return l.watched }
 type reader struct {
 	Line
 	ix     *question.Index
-	known  Known
+	known  question.Stated
 	of     *trade.Combination // of a line that says what changes of a test; nil for any other
 	today  time.Time
 	raw    string // as typed
@@ -93,11 +93,11 @@ func newReader(text string, ix *question.Index, today time.Time) *reader {
 
 // ReadLog reads one line.
 func ReadLog(text string, ix *question.Index, today time.Time) Line {
-	return ReadLogOf(Known{}, text, ix, today)
+	return ReadLogOf(question.Stated{}, text, ix, today)
 }
 
-// ReadLogOf reads one line of which a part is known already.
-func ReadLogOf(known Known, text string, ix *question.Index, today time.Time) Line {
+// ReadLogOf reads one line of which a part is known already: it goes before the words of the line.
+func ReadLogOf(known question.Stated, text string, ix *question.Index, today time.Time) Line {
 	r := newReader(text, ix, today)
 	r.known = known
 	return r.line()

@@ -16,6 +16,25 @@ type Stated struct {
 	PullML     float64
 }
 
+// StatedAs states the whole of a combination.
+func StatedAs(c trade.Combination) Stated {
+	return Stated{Product: &c.Product, Instrument: &c.Instrument, Syringe: &c.Syringe}
+}
+
+// In is a combination with what is stated in place of its own parts.
+func (s Stated) In(c trade.Combination) trade.Combination {
+	if s.Product != nil {
+		c.Product = *s.Product
+	}
+	if s.Instrument != nil {
+		c.Instrument = *s.Instrument
+	}
+	if s.Syringe != nil {
+		c.Syringe = *s.Syringe
+	}
+	return c
+}
+
 // ReadQuestion reads a question together with what is stated beside it. What the text
 // says against a stated part is asked about; what it leaves open among several, the
 // stated part settles. A number that could be another size is asked about, too. As Read
