@@ -70,4 +70,9 @@ const (
 // of is left in Rest. It never fails and never panics; it takes time in proportion to the
 // text, which is cut off by refusing long ones. An Index may be read by many goroutines
 // at once.
-func (ix *Index) Read(text string) Reading { return ix.read(text, Stated{}, (*scan).readMeasures) }
+func (ix *Index) Read(text string) Reading { return ix.ReadBeside(text, Stated{}) }
+
+// ReadBeside reads a text that says other things too, together with what is stated beside it.
+func (ix *Index) ReadBeside(text string, stated Stated) Reading {
+	return ix.read(text, stated, (*scan).readMeasures)
+}
