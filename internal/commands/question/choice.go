@@ -40,11 +40,7 @@ func (d draft) instrumentChoices() []Choice {
 }
 
 func (d draft) syringeChoices() []Choice {
-	options := d.syringes
-	if len(options) == 1 {
-		options = append(d.scan.ix.fixedNeedles(), d.scan.ix.supplied())
-	}
-	return offer(d, options, func(d *draft, said *Stated, sy trade.Syringe) {
+	return offer(d, d.syringes, func(d *draft, said *Stated, sy trade.Syringe) {
 		d.syringes, said.Syringe = []trade.Syringe{sy}, &sy
 	})
 }

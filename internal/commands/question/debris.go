@@ -13,16 +13,15 @@ import (
 func (s *scan) debrisAfter(m mention) bool {
 	for i := m.last() + 1; s.has(i); i++ {
 		t := s.toks[i]
-		runsOn := s.glued(i + 1)
 		switch {
 		case s.roles[i] == diluted:
 		case s.roles[i] == noise:
-			return t.text == "1" && s.isMark(i+1, ":")
+			return t.text == "1"
 		case s.roles[i] != free && s.roles[i] != measured, t.form == mark && strings.Contains(",.?!\n/", t.text):
 			return false
-		case s.isMark(i, ":;") && runsOn && !s.sizeAt(i+1):
+		case s.isMark(i, ":;") && s.glued(i+1) && !s.sizeAt(i+1):
 			return true
-		case t.form == word && (len(t.text) > 2 || !runsOn && len(t.text) == 2 && t.text != "at"):
+		case t.form == word && len(t.text) > 2:
 			return false
 		case t.form == number:
 			q, _ := s.quantityWith(i)
@@ -39,30 +38,20 @@ func (s *scan) debrisAfter(m mention) bool {
 }
 
 // isDebris reports whether the number at i is no part of an amount that the
-// trade knows, or runs on into another number as none does ("1s1"). One that
-// could be the gauge, where none is stated, is left for that question.
+// trade knows. One that could be the gauge, where none is stated, is left for that question.
 func (s *scan) isDebris(i int) bool {
 	q, ok := s.quantityWith(i)
 	if !ok || q.flaw {
 		return true
 	}
-	next := q.to
-	if s.isMark(next, ":;") && s.glued(next) && s.glued(next+1) {
-		return true
-	}
-	if isSize(q) || plausibleGauge(q.value) && !s.statesGauge() {
+	if plausibleGauge(q.value) && !s.statesGauge() {
 		return false
-	}
-	if s.glued(next) && s.toks[next].form == number {
-		return true
 	}
 	switch q.unit {
 	case quantity.NoUnit:
-		return q.value >= 1 && !q.used && !(s.text(next) == "x" && s.sizeAt(next+1)) &&
-			(s.text(i-1) != "x" || q.value == 1)
+		return q.value >= 1 && s.text(i-1) != "x" && !(s.text(q.to) == "x" && s.sizeAt(q.to+1))
 	case quantity.Other, quantity.Metre, quantity.Insulin:
-		return len(s.unitText(q)) == 1 && s.unitText(q) != "%" ||
-			quantity.UnitOf(s.unitText(q)) == quantity.NoUnit && s.unitText(q) != "%"
+		return len(s.text(q.num)) == 1 && s.text(q.num) != "%"
 	}
 	return false
 }
@@ -75,14 +64,6 @@ func (s *scan) quantityWith(i int) (amount, bool) {
 		}
 	}
 	return amount{}, false
-}
-
-// unitText returns the word that q's unit was read from.
-func (s *scan) unitText(q amount) string {
-	if s.isMark(q.num, "-.") {
-		return s.text(q.num + 1)
-	}
-	return s.text(q.num)
 }
 
 // isSize reports whether q is a gauge or a length.

@@ -27,21 +27,6 @@ func (s *scan) readDiameter(a, b *amount, joint string) bool {
 	if bare {
 		b.unit = quantity.MM
 	}
-	if s.saysGaugeNear(gauge) {
-		a.used = true
-		return true
-	}
 	a.unit, a.value = quantity.Gauge, float64(gauge)
 	return true
-}
-
-// saysGaugeNear reports whether the text states a gauge that boxes print beside that
-// diameter: makers round it.
-func (s *scan) saysGaugeNear(gauge int) bool {
-	for _, q := range s.quantities {
-		if q.unit == quantity.Gauge && q.value >= float64(gauge-1) && q.value <= float64(gauge+1) {
-			return true
-		}
-	}
-	return false
 }

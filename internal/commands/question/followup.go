@@ -37,11 +37,8 @@ const longestFollowUp = 16
 // ReadFollowUp reads a text as about the last combination; false where it is a
 // question of its own, or says something that is no part of such a question.
 func (ix *Index) ReadFollowUp(text string, last trade.Combination) (FollowUp, bool) {
-	if len(text) > MaxBytes {
-		return FollowUp{}, false
-	}
-	toks := withoutTakenBack(tokenize(fold(stripMarkup(text))))
-	if len(toks) == 0 || len(toks) > longestFollowUp {
+	toks, _ := tokensOf(text)
+	if toks = withoutTakenBack(toks); len(toks) == 0 || len(toks) > longestFollowUp {
 		return FollowUp{}, false
 	}
 	f := followUp{scan: newScan(ix, toks), last: last}

@@ -24,9 +24,7 @@ func (ix *Index) ReadProduct(text string) ProductRead {
 		}
 	}
 	var r ProductRead
-	if toks := tokenize(fold(text)); len(text) <= MaxBytes && len(toks) <= maxTokens {
-		s := newScan(ix, toks)
-		s.readMeasures()
+	if s := ix.measured(text); s != nil {
 		read := s.readProduct()
 		if read.ok {
 			read.options = s.withSiblings([]int32{read.product})
@@ -36,6 +34,17 @@ func (ix *Index) ReadProduct(text string) ProductRead {
 		}
 	}
 	return r
+}
+
+// measured is a text with its measures read, nil for one that is too long.
+func (ix *Index) measured(text string) *scan {
+	toks, ok := tokensOf(text)
+	if !ok {
+		return nil
+	}
+	s := newScan(ix, toks)
+	s.readMeasures()
+	return s
 }
 
 // plainKey is a name without accents.
@@ -57,12 +66,10 @@ func (ix *Index) ReadSyringe(text string) []trade.Syringe {
 			return []trade.Syringe{sy}
 		}
 	}
-	toks := tokenize(fold(text))
-	if len(text) > MaxBytes || len(toks) > maxTokens {
+	s := ix.measured(text)
+	if s == nil {
 		return nil
 	}
-	s := newScan(ix, toks)
-	s.readMeasures()
 	if q := s.syringe; !q.fixed && !q.supplied && len(q.named)+len(q.doubtful) == 0 {
 		return nil
 	}
@@ -84,12 +91,10 @@ type SetupRead struct {
 
 // ReadSetup reads "30G 13 mm needle, supplied syringe" and what people type for it.
 func (ix *Index) ReadSetup(text string) SetupRead {
-	toks := tokenize(fold(stripMarkup(text)))
-	if len(text) > MaxBytes || len(toks) > maxTokens {
+	s := ix.measured(text)
+	if s == nil {
 		return SetupRead{Problem: "That is too long."}
 	}
-	s := newScan(ix, toks)
-	s.readMeasures()
 	in := s.readInstrument()
 	syringes, problem := s.readSyringe()
 	r := SetupRead{Rest: s.rest(), PullML: only(s.pulls)}

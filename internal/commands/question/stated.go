@@ -47,11 +47,8 @@ func (ix *Index) ReadQuestion(text string, stated Stated) Reading {
 }
 
 func (ix *Index) read(text string, stated Stated, measures func(*scan)) Reading {
-	if len(text) > MaxBytes {
-		return ix.tooLong()
-	}
-	toks := tokenize(fold(stripMarkup(text)))
-	if len(toks) > maxTokens {
+	toks, ok := tokensOf(text)
+	if !ok {
 		return ix.tooLong()
 	}
 	s := newScan(ix, toks)

@@ -28,6 +28,15 @@ type token struct {
 	flaw  bool    // a number that is none, or two: 1e5, 1.2.3, 1,300
 }
 
+// tokensOf takes a text apart; ok is false for one beyond the limits of a question.
+func tokensOf(text string) (toks []token, ok bool) {
+	if len(text) > MaxBytes {
+		return nil, false
+	}
+	toks = tokenize(fold(stripMarkup(text)))
+	return toks, len(toks) <= maxTokens
+}
+
 // tokenize splits a folded text.
 func tokenize(s string) []token {
 	toks := make([]token, 0, 24)
