@@ -26,6 +26,7 @@ var mayImport = map[string][]string{
 	"internal/quantity":   {"golang.org/x/text/unicode/norm"}, // numbers with units, and days, as they are typed
 	"internal/sealed":     {"filippo.io/age"},                 // files that only who has a key can read
 	"internal/spelling":   {},                                 // how far a typed word is from another
+	"internal/wordlist":   {},                                 // lists of words that are data
 	"internal/sheet": { // tables of text cells, from CSV and workbooks
 		"github.com/xuri/excelize/v2", "golang.org/x/text/encoding", "golang.org/x/text/encoding/charmap",
 		"golang.org/x/text/encoding/unicode", "golang.org/x/text/transform",
@@ -34,7 +35,7 @@ var mayImport = map[string][]string{
 		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn",
 		"github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
 	},
-	"internal/patientdata":           {"golang.org/x/text/unicode/norm"}, // whether a text looks like patient data
+	"internal/patientdata":           {"holdbench/internal/wordlist", "golang.org/x/text/unicode/norm"}, // whether a text looks like patient data
 	"internal/database/databasetest": {"github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib"},
 
 	// The nouns, what a group knows of them, how numbers are said and drawn.

@@ -6,16 +6,7 @@ import "regexp"
 // camera's (project's choice).
 const grownUp = `(?:1[6-9]|[2-9]\d|10\d)`
 
-// ageUnits are years as they stand behind an age, folded; they are seldom part of
-// a note of the bench.
-const ageUnits = `yo|y|yr|yrs|year|years|j|jahr|jahre|jahren|jahrig\pL*|jaehrig\pL*|ans|anos|anni|jaar|ar|v|vuotta|vuotias|` +
-	`lat|let|rokov|eves|ani|god|godina|години|лет|года|рокiв|років|ετων|χρονων|yas\pL*|aastat|gadi|metai`
-
-// ageWords stand before an age.
-const ageWords = `aged|age|alter|agee?|edad|eta|leeftijd|wiek|возраст`
-
 const (
-	ageUnit  = `(?:[ -]{0,2}y[./]{1,2}o\.?|[ -]{0,2}v-?vuotias|[ -]{0,2}(?:` + ageUnits + `)\.?)(?:$|[^\pL])`
 	sexes    = `f|m|w|female|male|woman|man|lady|frau|mann|femme|homme|mujer|hombre|donna|uomo|♀|♂`
 	sex      = `(?:` + sexes + `)`
 	initials = `(?:\p{Lu}\. ?-?\p{Lu}\.?(?: ?\p{Lu}\.)?|\p{Lu}{2,3}|\p{Lu}\.)`
@@ -24,8 +15,10 @@ const (
 )
 
 var (
+	ageUnit = `(?:[ -]{0,2}y[./]{1,2}o\.?|[ -]{0,2}v-?vuotias|[ -]{0,2}(?:` + lists.Of("age unit") + `)\.?)(?:$|[^\pL])`
+
 	agedInitials = [...]*regexp.Regexp{
-		regexp.MustCompile(alone + initials + apart + `(?i:` + ageWords + `|âgée?|età)[ :]{0,2}` + grownUp + `(?:$|[^\pN.])`),
+		regexp.MustCompile(alone + initials + apart + `(?i:` + lists.Of("age") + `|âgée?|età)[ :]{0,2}` + grownUp + `(?:$|[^\pN.])`),
 		regexp.MustCompile(alone + initials + apart + grownUp + `(?i:` + ageUnit + `|[ -]?(?:jährig\pL*|år|años|éves|yaş\pL*)(?:$|[^\pL]))`),
 		regexp.MustCompile(alone + grownUp + `(?i:` + ageUnit + `|[ ,]*` + sex + `)[ ,;:/(-]{0,3}` + initials + `(?:$|[^\pL\pN])`),
 		regexp.MustCompile(alone + `\p{Lu}\. ?-?\p{Lu}\.?` + apart + grownUp + `(?:$|[,;.)]|[ ]*(?i:` + sex + `)(?:$|[^\pL]))`),
@@ -33,8 +26,8 @@ var (
 	capitals     = regexp.MustCompile(`\p{Lu}[.\p{Lu}]`)
 	bareInitials = regexp.MustCompile(alone + `(?:\p{Lu}\. ?\p{Lu}\.|\p{Lu}{2})` + apart + grownUp + ` ?(?i:` + sex + `)(?:$|[^\pL])`)
 
-	agedBegin    = words{begin: beginnings(foldWords(ageUnits+`|`+ageWords+`|`+sexes), ` `)}
-	agedSomebody = regexp.MustCompile(alone + `(?:` + grownUp + ageUnit + `|(?:` + ageWords + `)[ :]{1,2}` + grownUp + `(?:$|[^\pN.])|` +
+	agedBegin    = words{begin: beginnings(foldWords(lists.Of("age unit")+`|`+lists.Of("age")+`|`+sexes), ` `)}
+	agedSomebody = regexp.MustCompile(alone + `(?:` + grownUp + ageUnit + `|(?:` + lists.Of("age") + `)[ :]{1,2}` + grownUp + `(?:$|[^\pN.])|` +
 		sex + `[ ,/]{1,2}` + grownUp + `(?:$|[,;]| y)|` + grownUp + ` ?(?:f|m|w|♀|♂)(?:$|[,;]| lip| nas| cheek| chin))`)
 
 	// Things have an age, too.

@@ -10,17 +10,6 @@ import (
 // choice).
 const OldestDate = 2012
 
-// months are the months' names in the languages of Europe, as far as they need be
-// spelt to be told apart from other words.
-const months = `jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec
-jän|mär|mai|okt|dez|janv|fév|fev|avr|juin|juil|aoû|aou|déc
-ene|abr|ago|dic|mag|giu|lug|set|ott|gen|out|mei|mrt|maa|kesä|kesa|hein|elo|syys|loka|marras|joulu|tammi|helmi|huhti|
-touko
-sty|lut|kwi|maj|cze|lip|sie|wrz|paź|paz|lis|gru|led|úno|uno|bře|bre|dub|kvě|kve|čer|cer|srp|zář|zar|říj|rij|pro
-máj|júl|júni|szep|márc|ápr|ian|iun|iul|noi|sij|velj|ožu|ozu|tra|svi|lip|kol|ruj|stu|veeb|juuni|juuli|jaan|dets
-янв|фев|мар|апр|ма[йя]|июн|июл|авг|сен|окт|ноя|дек|юни|юли|ное|січ|лют|бер|кві|тра|чер|лип|сер|вер|жов|лис|гру
-ιαν|φεβ|μαρ|απρ|μαι|μαϊ|ιουν|ιουλ|αυγ|σεπ|οκτ|νοε|δεκ|oca|şub|sub|nis|haz|tem|ağu|agu|eyl|eki|kas|ara|bealtaine|iúil`
-
 // english are the months that may stand with a year of two digits: short words of
 // other languages, such as set and out, are too often something else.
 const english = `(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?`
@@ -33,8 +22,8 @@ const (
 
 var (
 	digitsOnly = regexp.MustCompile(`\d+`)
-	monthBegin = words{begin: beginnings(foldWords(months), "")}
-	month      = `(?:` + foldWords(months) + `)\pL*\.?`
+	monthBegin = words{begin: beginnings(foldWords(lists.Of("month")), "")}
+	month      = `(?:` + foldWords(lists.Of("month")) + `)\pL*\.?`
 
 	// Dates with day, month and year in figures, in the orders they are written in.
 	datesInFigures = []*regexp.Regexp{

@@ -5,35 +5,12 @@ import (
 	"strings"
 )
 
-// recordWords announce somebody's number where a number follows.
-const recordWords = `mrn|nhs|nhi|ssn|medicare|medicaid|passport|insurance|chi no|hospital no|hospital number|
-hospital id|emr|ehr
-patientennummer|patientennr|pat\. ?-? ?nr|patnr|patienten-?id|fallnummer|fall-?nr|aktenzeichen|versichertennummer|
-versicherten-?nr|versnr|kvnr|kv-nr|krankenkasse|ahv|svnr|sv-nr|ausweis
-dossier|numero de dossier|dossiernr|no dossier|n° dossier|num dossier|secu|securite sociale|carte vitale|nir|ipp|
-numero patient
-historia clinica|historia|nhc|hc|dni|nie|nif|expediente|tarjeta sanitaria|seguridad social|prontuario|processo|utente|
-cpf|numero de utente
-cartella|cartella clinica|codice fiscale|cod\. ?fisc|tessera sanitaria|bsn|patientnummer|dossiernummer|zorgpas|
-rijksregisternummer
-personnummer|pnr|journalnr|journalnummer|journal nr|cpr|cpr-nr|fødselsnummer|fodselsnummer|henkilötunnus|hetu|
-potilasnumero|potilasnro|kennitala
-pesel|karta pacjenta|nr karty|kartoteka|rodne cislo|r\. ?c\.|rc\.|cislo pojistence|taj|cnp|fisa|oib|jmbg|emso|
-isikukood|haigusloo|personas kods|asmens kodas
-егн|снилс|инн|паспорт|полис|амка|αμκα|αφμ|история болезни|карта пациента|номер пациента|номер карты|рнокпп|еик|
-tc kimlik|tc no|t\. ?c\. ?kimlik|dosya no|protokol no|pps|ppsn|nino|national insurance|health card`
-
-// holders are people and their papers: with "number" or the like behind, a number
-// follows that is somebody's.
-const holders = `patient|pt|pat|record|chart|hospital|case|client|customer|medical record|patient file|patient record|
-paciente|paziente|patientin|pasient|potilas|pacjent|pacient|pacijent|пациент|hasta`
-
 // numberOf is between the word and the number.
 const numberOf = `[^\pN\n]{0,14}`
 
 var (
-	recordTold = wholeWord(recordWords, numberOf+`\d[\d ./-]*`)
-	holderTold = atWord(holders, `[ .:#-]*(?:(?:id|no|nr|num|number|numero|nummer|nº|n°|file|record|номер)\b[ .:#-]*|[#:.])[^\d\n]{0,12}(\d{2,}) ?(\pL*)`)
+	recordTold = wholeWord(lists.Of("record"), numberOf+`\d[\d ./-]*`)
+	holderTold = atWord(lists.Of("holder"), `[ .:#-]*(?:(?:id|no|nr|num|number|numero|nummer|nº|n°|file|record|номер)\b[ .:#-]*|[#:.])[^\d\n]{0,12}(\d{2,}) ?(\pL*)`)
 	holderBare = atWord(`patient|pt|client|chart|record|akte|tarjeta|journal|karta|karta nr|hosp no`, `[ .:#]{1,3}(\d{3,}) ?(\pL*)`)
 	patience   = regexp.MustCompile(`\b(?:be|was|were|is|am|are|being|stay|stayed|very|more|so|too|been|keep|soyez|sois|etre|seien sie|sei|ser|muy|mas)\s+(?:very )?pa[tcz][a-z]*`)
 
@@ -41,10 +18,7 @@ var (
 	shapes = regexp.MustCompile(`\b(?:[a-z]{6}\d\d[a-z]\d\d[a-z]\d{3}[a-z]|\d{6}[-+a]\d{3,4}[a-z]?|[xyz]?\d{7,8}-?[a-hj-np-tv-z]|[a-z]{2} ?\d\d ?\d\d ?\d\d ?[abcd])\b`)
 
 	// Words of calling, with a number behind.
-	phoneTold = wholeWord(`tel|tél|telefon|telephone|téléphone|telefono|teléfono|telefone|phone|mobile|mob|cell|handy|portable|móvil|movil|telemóvel|cellulare|gsm|whatsapp|
-call her on|call him on|text her|natel|puhelin|puh|telefón|тел|телефон|моб|τηλ|κιν|cep|rufnummer|nummer|komorka|
-komórka|mobil|matkapuhelin`,
-		`[^\d\n]{0,14}(\+?\(?\d(?:[ ./()-]{0,3}\d){4,})`)
+	phoneTold = wholeWord(lists.Of("phone"), `[^\d\n]{0,14}(\+?\(?\d(?:[ ./()-]{0,3}\d){4,})`)
 
 	// Digits in groups, as numbers of people are written: one kind of break
 	// between groups, perhaps a + before and the area in brackets.
@@ -123,24 +97,14 @@ func ofRun(run string) string {
 	return ""
 }
 
-// digitWords are the digits in words; a bench note may have a few in a row, a
-// number of a person has more.
-const digitWords = `plus|zero|oh|nought|one|two|three|four|five|six|seven|eight|nine|double|triple|hundred
-null|eins|zwei|zwo|drei|vier|fünf|sechs|sieben|acht|neun|doppel|un|deux|trois|quatre|cinq|sept|huit|neuf|zéro
-cero|uno|dos|tres|cuatro|cinco|seis|siete|ocho|nueve|um|dois|três|quatro|sete|oito|nove|due|tre|quattro|cinque|sei|
-sette|otto
-nul|een|twee|drie|vijf|zes|zeven|negen|noll|ett|två|fyra|fem|sex|sju|åtta|nio|en|to|fire|seks|syv|otte|åtte|ni|zwo
-jeden|dwa|trzy|cztery|pięć|sześć|siedem|osiem|dziewięć|nula|jedna|dva|tři|čtyři|pět|šest|sedm|osm|devět
-ноль|один|два|три|четыре|пять|шесть|семь|восемь|девять|sıfır|bir|iki|üç|dört|beş|altı|yedi|sekiz|dokuz`
-
 // mostSpoken is how many digits in words a note of the bench may have in a row
 // (project's choice).
 const mostSpoken = 6
 
-// spokenDigits are the words of digitWords.
+// spokenDigits are the digits in words.
 func spokenDigits() map[string]bool {
 	spoken := map[string]bool{}
-	for _, word := range strings.Split(foldWords(digitWords), "|") {
+	for _, word := range strings.Split(foldWords(lists.Of("digit")), "|") {
 		spoken[word] = true
 	}
 	return spoken

@@ -86,27 +86,12 @@ func foldLetters(text string) string {
 	return b.String()
 }
 
-// things are words with whose number a note means a box, a film or a device.
-const things = `lot|losnummer|seri|serii|lote|lotto|lots|batch|batches|charge|charg|ch\.? ?-? ?b|chargen|
-chargennummer|partij|partita|partia|parti|partii|era|erä|sarja|
-sarže|šarže|šarža|serija|seria|serie|série|sērija|partija|партия|серия|серія|партида|παρτιδα|παρτιδασ|lotul|
-gyartasi szam|tétel|
-ref|sn|s/n|serial|serial no|serial number|seriennummer|serienummer|numéro de série|número de serie|gtin|udi|ser|ean|
-barcode|cat|cat no|catalogue|part no|
-frame|frames|fr|img|dsc|dscn|mov|mvi|vid|gx|gh|pxl|dji|clip|film|film file|video|video file|file|photo|picture|pic|
-filmdatei|datei|bild|bilder|bilde|image|fichier|vidéo|
-archivo|fotograma|fotogramas|imagen|fichero|bestand|filnamn|plik|klatka|klatki|soubor|snimek|кадр|кадры|видео|файл`
-
-// countedThings are things of which there are not so many that a number of a person
-// could be theirs.
-const countedThings = `test|tests|test no|box|timestamp|firmware|camera|model|article`
-
 var (
 	// thing is a number of a thing, not of a person, with its word.
-	thing = atWord(things, `(?:[ .:#_()°º-]|no|nr|num|number|nummer|numero|'su|files?|id|n)*(?:[a-z]{0,3}\d[\da-z._/-]*)(?:(?: ?(?:-|to|and|,|bis|a|à|и) ?)\d[\da-z._-]*)*`)
+	thing = atWord(lists.Of("things"), `(?:[ .:#_()°º-]|no|nr|num|number|nummer|numero|'su|files?|id|n)*(?:[a-z]{0,3}\d[\da-z._/-]*)(?:(?: ?(?:-|to|and|,|bis|a|à|и) ?)\d[\da-z._-]*)*`)
 	// marked is a device's mark in its parts, as in (01)04012345678901(17)270301.
 	marked  = regexp.MustCompile(`\(01\)\d{14}(?:\(\d\d\)[\da-z]+)*`)
-	counted = wholeWord(countedThings, `[ .:#]*\d{1,6}(?:$|\D)`)
+	counted = wholeWord(lists.Of("counted things"), `[ .:#]*\d{1,6}(?:$|\D)`)
 )
 
 func (t reading) withoutThings(text string) string {

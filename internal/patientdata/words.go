@@ -1,10 +1,13 @@
 package patientdata
 
 import (
+	_ "embed"
 	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"holdbench/internal/wordlist"
 )
 
 // words finds one of many words where it begins in a text. \b knows Latin letters
@@ -18,8 +21,13 @@ type words struct {
 // beginLength is how many letters of a word are looked at first.
 const beginLength = 3
 
-// atWord matches the words of a table, alternatives of a pattern with one language a
-// line, where they begin, with the pattern after behind.
+//go:embed words.txt
+var wordText string
+
+// lists are the tables of words by their names, alternatives of a pattern.
+var lists = wordlist.Read(wordText, "|")
+
+// atWord matches the words of a table where they begin, with the pattern after behind.
 func atWord(table, after string) words {
 	alternatives := foldWords(table)
 	return words{beginnings(alternatives, ""), regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + alternatives + `)` + after)}
@@ -38,10 +46,9 @@ func wordBehind(others, table, after string) words {
 		regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + foldWords(others) + `) (?:` + alternatives + `)` + after)}
 }
 
-// foldWords folds a table of words into alternatives.
+// foldWords folds a table of words.
 func foldWords(table string) string {
-	folded := foldLetters(strings.ReplaceAll(strings.ReplaceAll(table, "|\n", "|"), "\n", "|"))
-	return strings.NewReplacer(`\pl`, `\pL`, `\pn`, `\pN`).Replace(folded)
+	return strings.NewReplacer(`\pl`, `\pL`, `\pn`, `\pN`).Replace(foldLetters(table))
 }
 
 // in reports whether a form of the text has one of the words.
