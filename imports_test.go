@@ -20,13 +20,13 @@ import (
 var mayImport = map[string][]string{
 	// Leaves: they know nothing of one another.
 	"internal/calc":       {"gonum.org/v1/gonum/stat/distuv"},
-	"internal/cache":      {},                                 // values in memory, whatever they are
-	"internal/fault":      {},                                 // an error as it goes into the log
-	"internal/outputtest": {},                                 // what a program under test writes
-	"internal/quantity":   {"golang.org/x/text/unicode/norm"}, // numbers with units, and days, as they are typed
-	"internal/sealed":     {"filippo.io/age"},                 // files that only who has a key can read
-	"internal/spelling":   {},                                 // how far a typed word is from another
-	"internal/wordlist":   {},                                 // lists of words that are data
+	"internal/cache":      {},                                                                // values in memory, whatever they are
+	"internal/fault":      {},                                                                // an error as it goes into the log
+	"internal/outputtest": {},                                                                // what a program under test writes
+	"internal/quantity":   {"holdbench/internal/wordlist", "golang.org/x/text/unicode/norm"}, // numbers with units, and days, as they are typed
+	"internal/sealed":     {"filippo.io/age"},                                                // files that only who has a key can read
+	"internal/spelling":   {},                                                                // how far a typed word is from another
+	"internal/wordlist":   {},                                                                // lists of words that are data
 	"internal/sheet": { // tables of text cells, from CSV and workbooks
 		"github.com/xuri/excelize/v2", "golang.org/x/text/encoding", "golang.org/x/text/encoding/charmap",
 		"golang.org/x/text/encoding/unicode", "golang.org/x/text/transform",
@@ -68,10 +68,11 @@ var mayImport = map[string][]string{
 	"internal/commands/testsheet": {
 		"holdbench/internal/calc", "holdbench/internal/commands/logline", "holdbench/internal/commands/question",
 		"holdbench/internal/quantity", "holdbench/internal/sheet", "holdbench/internal/trade",
+		"holdbench/internal/wordlist",
 	},
 	"internal/commands/question": {
 		"holdbench/internal/calc", "holdbench/internal/quantity", "holdbench/internal/spelling",
-		"holdbench/internal/trade",
+		"holdbench/internal/trade", "holdbench/internal/wordlist",
 		"golang.org/x/text/unicode/norm",
 	},
 	"internal/commands": {

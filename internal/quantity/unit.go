@@ -3,6 +3,8 @@ package quantity
 import (
 	_ "embed"
 	"strings"
+
+	"holdbench/internal/wordlist"
 )
 
 // Unit is what follows a number.
@@ -33,18 +35,12 @@ var unitWords = readUnits(map[string]Unit{
 	"insulin": Insulin, "second": Second, "minute": Minute, "other": Other,
 })
 
-// readUnits reads the list of words: a unit to a line, its words indented below.
+// readUnits reads the lists of words, each by its unit.
 func readUnits(units map[string]Unit) map[string]Unit {
-	all, unit := make(map[string]Unit), NoUnit
-	for line := range strings.Lines(unitsText) {
-		switch words := strings.Fields(line); {
-		case len(words) == 0 || words[0][0] == '#':
-		case line[0] != ' ':
-			unit = units[words[0]]
-		default:
-			for _, w := range words {
-				all[w] = unit
-			}
+	all := make(map[string]Unit)
+	for unit, line := range wordlist.Lines(unitsText) {
+		for _, w := range strings.Fields(line) {
+			all[w] = units[unit]
 		}
 	}
 	return all

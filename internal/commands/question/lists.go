@@ -4,43 +4,29 @@ import (
 	"embed"
 	"path"
 	"strings"
+
+	"holdbench/internal/wordlist"
 )
 
-// The lists of words are data: each file of words/ says what its lists are for. A line
-// that begins a list names it, and its words stand below, indented. A list is of words
-// with blanks between, or of phrases with commas between.
+// The lists of words are data: each file of words/ says what its lists are for. A list is of
+// words with blanks between, or of phrases with commas between.
 //
 //go:embed words/*.txt
 var wordFiles embed.FS
 
-var lists = readLists()
+var lists = wordlist.Read(wordText(), "\n")
 
-func readLists() map[string]string {
-	all := make(map[string]string)
+func wordText() (all string) {
 	files, _ := wordFiles.ReadDir("words") // embedded: cannot fail
 	for _, file := range files {
 		text, _ := wordFiles.ReadFile(path.Join("words", file.Name()))
-		name := ""
-		for line := range strings.Lines(string(text)) {
-			switch {
-			case strings.TrimSpace(line) == "" || line[0] == '#':
-			case line[0] != ' ':
-				name = strings.TrimSpace(line)
-			default:
-				all[name] += line
-			}
-		}
+		all += string(text)
 	}
 	return all
 }
 
 // list is the set of words of a list.
-func list(name string) map[string]bool {
-	if lists[name] == "" {
-		panic("question: no list of words is called " + name) // met by whoever builds the program
-	}
-	return set(fold(lists[name]))
-}
+func list(name string) map[string]bool { return set(fold(lists.Of(name))) }
 
 // listsOf are the sets of all lists whose name begins with one word, by the rest of it.
 func listsOf(first string) map[string]map[string]bool {

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"holdbench/internal/quantity"
+	"holdbench/internal/wordlist"
 )
 
 // Field is what a column holds.
@@ -61,17 +62,11 @@ var headingFile string
 var headings = readHeadings(headingFile)
 
 func readHeadings(text string) map[string]Field {
-	all, field := map[string]Field{}, Field("")
-	for line := range strings.Lines(text) {
-		switch {
-		case strings.TrimSpace(line) == "" || line[0] == '#':
-		case line[0] != ' ':
-			field = Field(strings.TrimSpace(line))
-		default:
-			for phrase := range strings.SplitSeq(line, ",") {
-				if phrase = plainHeading(phrase); phrase != "" {
-					all[phrase] = field
-				}
+	all := map[string]Field{}
+	for field, line := range wordlist.Lines(text) {
+		for phrase := range strings.SplitSeq(line, ",") {
+			if phrase = plainHeading(phrase); phrase != "" {
+				all[phrase] = Field(field)
 			}
 		}
 	}
