@@ -10,11 +10,9 @@ type HoldRule struct {
 	LeastMembers int     // 1 or more
 }
 
-// The least tests and members behind a hold where the group has set no others, and the
-// least that it may set (the project's convention, no source).
+// The least tests and members behind a hold that a group may set (the project's
+// convention, no source).
 const (
-	UsualLeastTests   = 3
-	UsualLeastMembers = 2
 	LeastLeastTests   = 2
 	LeastLeastMembers = 1
 )
@@ -72,9 +70,6 @@ type Advice struct {
 	Shown                      int  // of Counting, by the hold, or else by the ceiling
 	AlikeOnlyClass             bool // "unlike the others" stands against the gel's class: no other set-up was tested
 
-	// Estimated is the smallest whole second up to the ceiling that the estimate alone
-	// would give, 0 for none: a figure for an estimate, never for advice.
-	Estimated int
 	// Near says that nothing withholds the hold but the tests that are missing, as far
 	// as the estimate and the tests that there are can tell.
 	Near bool
@@ -111,7 +106,6 @@ func (f *Forecast) Advise(rule HoldRule, record SetupRecord) Advice {
 	a.Members = len(members)
 	a.NeededTests = max(max(rule.LeastTests, LeastLeastTests)-a.Tests, 0)
 	a.NeededMembers = max(max(rule.LeastMembers, LeastLeastMembers)-a.Members, 0)
-	a.Estimated = f.firstSecond(rule, func(h int) bool { return f.reaches(Seconds(h), rule.Target) })
 	a.Seconds = f.firstSecond(rule, func(h int) bool {
 		return enoughShown(counting, Seconds(h), rule.Target) && f.reaches(Seconds(h), rule.Target)
 	})

@@ -95,7 +95,7 @@ func tryAdvice(t testing.TB, kind advised, products int) adviceIn {
 }
 
 func (a *adviceIn) ask(t testing.TB, w *world, gel *truth, e *Estimate, tested []TestedSetup, alone bool) {
-	rule := HoldRule{Ceiling: 10, Target: 0.9, LeastTests: UsualLeastTests, LeastMembers: UsualLeastMembers}
+	rule := HoldRule{Ceiling: 10, Target: 0.9, LeastTests: 3, LeastMembers: 2}
 	if alone {
 		rule.LeastMembers = 1
 	}

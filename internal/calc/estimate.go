@@ -166,13 +166,3 @@ func (e *Estimate) Slips(s Setup) []float64 {
 	}
 	return slices.Clone(t.slips)
 }
-
-// Odd returns the probability that a tested set-up is unlike the gel's others: that its
-// departure from the model is of the wide kind. For a set-up without tests it is what
-// is assumed of any.
-func (e *Estimate) Odd(s Setup) float64 {
-	if t := e.tube(s); t != nil {
-		return t.odd
-	}
-	return oddShare
-}

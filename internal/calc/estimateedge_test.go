@@ -51,7 +51,7 @@ func TestManyTestsOfOneSetup(t *testing.T) {
 func TestImpossibleTestsLeaveTheClass(t *testing.T) {
 	s := needle(0.064, 60)
 	e := mustFit(t, CaHAPaste, TestedSetup{s, []Trial{filmed(t, 0), filmed(t, 0), filmed(t, 0.01)}})
-	if odd := e.Odd(s); odd < 0.99 {
+	if odd := mustForecast(t, e, s).odd; odd < 0.99 {
 		t.Errorf("paste at once through 60 mm of 34G, three times: odd with probability %.3f", odd)
 	}
 	g := e.MiddleGel()
@@ -74,9 +74,6 @@ func TestForecastAtTheEdges(t *testing.T) {
 	for _, share := range []float64{0, 1, -0.5, math.NaN()} {
 		if at := f.Time(share); !math.IsInf(float64(at), 1) {
 			t.Errorf("time of share %g: %g", share, float64(at))
-		}
-		if h, ok := f.Hold(share); ok {
-			t.Errorf("hold for %g: %d", share, h)
 		}
 	}
 }

@@ -11,12 +11,9 @@ const suctionSpent = 1e-12
 
 // Exit is how a gel leaves its tube ahead of the liquid that follows it in.
 type Exit struct {
-	Time         Seconds  // until the liquid reaches the hub; +Inf if it never does, or not within 1e308 s
-	Uncertainty  Seconds  // of the computation alone: an upper estimate of the numerical error of Time
-	StopsAt      Length   // where the liquid stops if it never reaches the hub; 0 if nothing moves
-	Suction      Pressure // at the start
-	SuctionAtHub Pressure // when the liquid reaches the hub, or where it stops
-	LiquidShare  float64  // the part of Time that is due to the liquid's own resistance; 0 if never
+	Time        Seconds  // until the liquid reaches the hub; +Inf if it never does, or not within 1e308 s
+	Suction     Pressure // at the start
+	LiquidShare float64  // the part of Time that is due to the liquid's own resistance; 0 if never
 }
 
 // Never reports whether the liquid never reaches the hub.
@@ -34,8 +31,7 @@ func (e Exit) Never() bool { return math.IsInf(float64(e.Time), 1) }
 // the hub moves all the way.
 //
 // Domain:   the gel's, tube's and pull's own; liquid ≥ 0, up to 1e6 Pa·s.
-// Accuracy: 1e-9 relative, as the integral; Uncertainty says what was reached. The
-// model leaves out what doc.go lists.
+// Accuracy: 1e-9 relative, as the integral. The model leaves out what doc.go lists.
 // Errors:   *RangeError naming the argument outside the domain;
 // ErrNotConverged.
 // Source:   Gel.velocity with a piston-like front, as Washburn, Phys Rev 17
@@ -45,22 +41,20 @@ func ExitTime(gel Gel, tube Tube, draw Draw, liquid Viscosity) (Exit, error) {
 	if err != nil {
 		return Exit{}, err
 	}
-	exit := Exit{Suction: Pressure(f.Δp0), SuctionAtHub: Pressure(f.suctionAt(f.L))}
-	if x, stops := f.stop(); stops {
-		exit.Time = Seconds(math.Inf(1))
-		exit.StopsAt, exit.SuctionAtHub = Length(x), Pressure(f.suctionAt(x))
+	exit := Exit{Suction: Pressure(f.Δp0), Time: Seconds(math.Inf(1))}
+	if f.stops() {
 		return exit, nil
 	}
-	time, uncertainty, err := f.time()
+	time, err := f.time()
 	if err != nil {
 		return Exit{}, err
 	}
-	exit.Time, exit.Uncertainty = Seconds(time), Seconds(uncertainty)
+	exit.Time = Seconds(time)
 	if f.μ == 0 || exit.Never() {
 		return exit, nil
 	}
 	f.μ = 0
-	alone, _, err := f.time()
+	alone, err := f.time()
 	if err != nil {
 		return Exit{}, err
 	}
@@ -91,38 +85,34 @@ func GelOnlyExitTime(gel Gel, tube Tube, suction Pressure) (Exit, error) {
 	if err != nil {
 		return Exit{}, err
 	}
-	exit := Exit{Suction: suction, SuctionAtHub: suction}
+	exit := Exit{Suction: suction, Time: Seconds(math.Inf(1))}
 	if τ0 <= gel.Yield {
-		exit.Time = Seconds(math.Inf(1))
 		return exit, nil
 	}
 	φ, n := float64(gel.Yield/τ0), gel.Index
-	shape, uncertainty, err := gelOnlyShape(φ, float64((τ0-gel.Yield)/τ0), n)
+	shape, err := gelOnlyShape(φ, float64((τ0-gel.Yield)/τ0), n)
 	if err != nil {
 		return Exit{}, err
 	}
 	scale := float64(2*tube.Length/tube.Bore) * math.Pow(gel.Consistency/float64(τ0-gel.Yield), 1/n)
 	exit.Time = Seconds(scale * shape)
-	if !exit.Never() {
-		exit.Uncertainty = Seconds(scale * uncertainty)
-	}
 	return exit, nil
 }
 
 // gelOnlyShape returns (1−φ)^(1/n) G(φ, n), which runs from (3n+1)/(n+1) at
-// φ = 0 to n+1 at φ = 1, and its uncertainty. The caller gives 1 − φ as well,
-// which it knows more exactly near φ = 1.
+// φ = 0 to n+1 at φ = 1. The caller gives 1 − φ as well, which it knows more exactly
+// near φ = 1.
 //
 //	(1−φ)^(1/n) G = ∫₀^∞ e^(−t) u / B(φu) dt,   u = 1/(φ + (1−φ) e^(nt))
-func gelOnlyShape(φ, rest, n float64) (value, uncertainty float64, err error) {
+func gelOnlyShape(φ, rest, n float64) (float64, error) {
 	if φ == 0 {
-		return (3*n + 1) / (n + 1), 0, nil
+		return (3*n + 1) / (n + 1), nil
 	}
 	return integrateTail(func(t float64) float64 {
 		e := math.Exp(-n * t)
 		d := φ*e + rest
 		return math.Exp(-t) * (e / d) / profile(n, φ*e/d, rest/d)
-	}, 0, 1, exitTolerance)
+	}, 0, 1)
 }
 
 // NewtonianExitTime returns the exit time of one Newtonian liquid drawn back by

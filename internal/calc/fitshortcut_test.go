@@ -97,8 +97,8 @@ func TestSummedUpSaysWhatOneByOneSays(t *testing.T) {
 			ask = append(ask, one.Setup)
 		}
 		for _, s := range ask {
-			if off := math.Abs(got.Odd(s) - want.Odd(s)); off > oddTol {
-				t.Errorf("%v %d × %d: odd %.4f, one by one %.4f", c.class, c.setups, c.tests, got.Odd(s), want.Odd(s))
+			if off := math.Abs(got.tube(s).odd - want.tube(s).odd); off > oddTol {
+				t.Errorf("%v %d × %d: odd %.4f, one by one %.4f", c.class, c.setups, c.tests, got.tube(s).odd, want.tube(s).odd)
 			}
 			slips := want.Slips(s)
 			for i, slip := range got.Slips(s) {

@@ -14,10 +14,9 @@ type Forecast struct {
 	lnSuction float64
 	gas       Volume
 	tubes     []forecastTube
-	step      float64 // of the grid over δ of a tested set-up
-	half      int     // lines of it on either side of 0
-	odd       float64
-	tested    bool
+	step      float64          // of the grid over δ of a tested set-up
+	half      int              // lines of it on either side of 0
+	odd       float64          // probability that a tested set-up is unlike the gel's others, or what is assumed of any
 	curve     func() []float64 // the mean share over time, worked out once
 	given     *given           // what was asked for before
 }
@@ -64,11 +63,6 @@ type forecastTube struct {
 //
 // Domain: positive bore, length, gas and pull. Errors: *RangeError.
 func (e *Estimate) Forecast(s Setup, pull Volume) (*Forecast, error) {
-	return e.forecast(s, pull, e.tube(s))
-}
-
-// forecast is Forecast with what the set-up's own tests left to it, if anything.
-func (e *Estimate) forecast(s Setup, pull Volume, own *tubeEstimate) (*Forecast, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
@@ -83,8 +77,8 @@ func (e *Estimate) forecast(s Setup, pull Volume, own *tubeEstimate) (*Forecast,
 	for _, t := range s.tubes() {
 		f.tubes = append(f.tubes, forecastTube{possibleTube: t})
 	}
-	if own != nil {
-		f.tested, f.odd, f.step, f.half = len(own.slips) > 0, own.odd, own.grid.step, own.grid.half
+	if own := e.tube(s); own != nil {
+		f.odd, f.step, f.half = own.odd, own.grid.step, own.grid.half
 		for k := range f.tubes {
 			f.tubes[k].rows = own.tubes[k]
 		}
@@ -95,9 +89,6 @@ func (e *Estimate) forecast(s Setup, pull Volume, own *tubeEstimate) (*Forecast,
 
 // begin makes what is worked out once ready to be.
 func (f *Forecast) begin() { f.curve, f.given = sync.OnceValue(f.meanCurve), newGiven() }
-
-// Odd is Estimate.Odd of the set-up.
-func (f *Forecast) Odd() float64 { return f.odd }
 
 // Share is the part of tests that show flashback by a time: the mean, and the
 // limits between which the true part lies with probability 0.8.
@@ -170,32 +161,12 @@ func (f *Forecast) each(by Seconds, visit func(x, mass float64)) {
 	}
 }
 
-// longestHold is the longest hold looked for, longestTime the longest time told
-// apart from never, shortestTime the shortest told apart from at once.
+// longestTime is the longest time told apart from never, shortestTime the shortest told
+// apart from at once.
 const (
-	longestHold          = 120
 	longestTime  Seconds = 600
 	shortestTime Seconds = 0.01
 )
-
-// Hold returns the smallest whole second by which the mean share reaches the
-// target; not ok if none up to two minutes does.
-//
-// Domain: 0 < target < 1; a target outside is never reached.
-func (f *Forecast) Hold(target float64) (seconds int, ok bool) {
-	if !(target > 0 && target < 1) || f.mean(longestHold) < target {
-		return 0, false
-	}
-	// Time is right to a part in a thousand: the whole second is next to it.
-	seconds = max(int(math.Ceil(float64(f.Time(target)))), 1)
-	for seconds > 1 && f.mean(Seconds(seconds-1)) >= target {
-		seconds--
-	}
-	for f.mean(Seconds(seconds)) < target {
-		seconds++
-	}
-	return seconds, true
-}
 
 // Time returns the time by which that part of tests has shown, to a part in a
 // thousand; +Inf if it is not reached within ten minutes, and shortestTime for

@@ -188,11 +188,6 @@ func TestForecastProperties(t *testing.T) {
 				t.Fatalf("%+v, longer %+v", s, longer)
 			}
 		}
-		if h, ok := f.Hold(0.9); ok && (f.Share(Seconds(h)).Mean < 0.9 || f.Share(Seconds(h-1)).Mean >= 0.9) {
-			t.Fatalf("hold %d: %+v, a second less %+v", h, f.Share(Seconds(h)), f.Share(Seconds(h-1)))
-		} else if !ok && f.Share(longestHold).Mean >= 0.9 {
-			t.Fatalf("no hold, yet %+v", f.Share(longestHold))
-		}
 		if half := f.Time(0.5); half > shortestTime && finite(float64(half)) &&
 			math.Abs(f.Share(half).Mean-0.5) > 0.002 {
 			t.Fatalf("half by %g s: %+v", float64(half), f.Share(half))
@@ -356,7 +351,6 @@ func BenchmarkForecast(b *testing.B) {
 	for b.Loop() {
 		f := mustForecast(b, e, tested[3].Setup)
 		f.Share(10)
-		f.Hold(0.9)
 		f.Time(0.5)
 		f.Time(0.1)
 		f.Time(0.9)

@@ -53,39 +53,22 @@ func (f *front) suctionAt(x float64) float64 {
 	return f.draw.suction(f.intake * x)
 }
 
-// stop reports whether the front never reaches the hub, and where it stops.
-func (f *front) stop() (x float64, stops bool) {
-	if !(f.Δp0 > 0) || !(f.rest > 0) {
-		return 0, true
-	}
-	if f.suctionAt(f.L) > suctionSpent*f.Δp0 {
-		return 0, false
-	}
-	moves := func(x float64) bool {
-		return f.suctionAt(x) > 2*float64(f.gel.Yield)*(f.L-x)/f.R
-	}
-	lo, hi := 0.0, f.L // moves at lo, not at hi; one crossing, as ExitTime says
-	for range 100 {
-		if mid := lo + (hi-lo)/2; moves(mid) {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	return lo, true
+// stops reports whether the front never reaches the hub.
+func (f *front) stops() bool {
+	return !(f.Δp0 > 0) || !(f.rest > 0) || !(f.suctionAt(f.L) > suctionSpent*f.Δp0)
 }
 
-// time returns the exit time of a front that is known to get out, and its
-// uncertainty. Where the gas first rises above the vapour pressure on the way
-// the suction has a kink, and the integral is cut there.
-func (f *front) time() (value, uncertainty float64, err error) {
+// time returns the exit time of a front that is known to get out. Where the gas first
+// rises above the vapour pressure on the way the suction has a kink, and the integral
+// is cut there.
+func (f *front) time() (float64, error) {
 	kink := f.kink()
-	tail, tailError, err := integrateTail(f.slowness, kink, 1/min(1, f.gel.Index), exitTolerance)
+	tail, err := integrateTail(f.slowness, kink, 1/min(1, f.gel.Index))
 	if err != nil || kink == 0 {
-		return tail, tailError, err
+		return tail, err
 	}
-	span, spanError, err := integrateSpan(f.slowness, kink, exitTolerance)
-	return span + tail, spanError + tailError, err
+	span, err := integrateSpan(f.slowness, kink)
+	return span + tail, err
 }
 
 // kink returns the t at which the suction begins to fall, 0 if it falls from

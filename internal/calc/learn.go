@@ -179,7 +179,7 @@ func (l *learner) report(top summit) LearnedSpread {
 		low, high := spreadBounds(a)
 		edge := top.atEdge(a)
 		*stats[a] = newStatistic(value, max(value/reach, math.Exp(low)), min(value*reach, math.Exp(high)),
-			LearnedConfidence, c.tests, c.shown)
+			c.tests, c.shown)
 		switch {
 		case l.fixed[a]:
 			r.Warnings = append(r.Warnings, fmt.Sprintf("The spread between %s is the default one: only %d "+

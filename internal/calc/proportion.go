@@ -30,7 +30,7 @@ func ClopperPearson(events, n int, confidence float64) (Statistic, error) {
 	if events < n {
 		high = distuv.Beta{Alpha: k + 1, Beta: N - k}.Quantile(1 - tail)
 	}
-	return newStatistic(k/N, low, high, confidence, n, events, fewTests(n, confidence)...), nil
+	return newStatistic(k/N, low, high, n, events), nil
 }
 
 // checkCounts returns a *RangeError unless events of n, with that confidence,

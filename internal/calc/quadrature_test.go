@@ -21,9 +21,9 @@ func TestIntegralsWithKnownAnswers(t *testing.T) {
 		"t/(e^t−1), π²/6":     {func(t float64) float64 { return t / math.Expm1(t) }, 0, 1, math.Pi * math.Pi / 6},
 	}
 	for name, c := range tails {
-		got, uncertainty, err := integrateTail(c.f, c.from, c.scale, 1e-9)
-		if err != nil || !near(got, c.want, tol) || math.Abs(got-c.want) > uncertainty {
-			t.Errorf("%s: %.15g ± %.1e, %v; want %.15g", name, got, uncertainty, err, c.want)
+		got, err := integrateTail(c.f, c.from, c.scale)
+		if err != nil || !near(got, c.want, tol) {
+			t.Errorf("%s: %.15g, %v; want %.15g", name, got, err, c.want)
 		}
 	}
 	spans := map[string]struct {
@@ -36,20 +36,20 @@ func TestIntegralsWithKnownAnswers(t *testing.T) {
 		"e^−t over a long way": {func(t float64) float64 { return math.Exp(-t) }, 40, 1},
 	}
 	for name, c := range spans {
-		got, uncertainty, err := integrateSpan(c.f, c.to, 1e-9)
-		if err != nil || !near(got, c.want, tol) || math.Abs(got-c.want) > uncertainty {
-			t.Errorf("%s: %.15g ± %.1e, %v; want %.15g", name, got, uncertainty, err, c.want)
+		got, err := integrateSpan(c.f, c.to)
+		if err != nil || !near(got, c.want, tol) {
+			t.Errorf("%s: %.15g, %v; want %.15g", name, got, err, c.want)
 		}
 	}
 }
 
 func TestIntegralThatDoesNotSettleIsAnError(t *testing.T) {
 	rough := func(t float64) float64 { return math.Sin(1e7 * t) }
-	if v, _, err := integrateSpan(rough, 1, 1e-9); !errors.Is(err, ErrNotConverged) {
+	if v, err := integrateSpan(rough, 1); !errors.Is(err, ErrNotConverged) {
 		t.Errorf("%g, %v; want ErrNotConverged", v, err)
 	}
 	undefined := func(float64) float64 { return math.NaN() }
-	if v, _, err := integrateTail(undefined, 0, 1, 1e-9); !errors.Is(err, ErrNotConverged) {
+	if v, err := integrateTail(undefined, 0, 1); !errors.Is(err, ErrNotConverged) {
 		t.Errorf("%g, %v; want ErrNotConverged", v, err)
 	}
 }

@@ -3,7 +3,6 @@ package calc
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 
@@ -207,39 +206,25 @@ func meanLog(tests []logTime) float64 {
 
 // fill works out the three standard deviations from the table.
 func (s *RepeatSpread) fill(v variance, confidence float64, n, events int) {
-	var warnings []string
-	if !s.Settled() {
-		warnings = append(warnings, fmt.Sprintf("Few repeats: %d in %d combinations; it takes %d in %d to settle a "+
-			"spread.",
-			s.Repeats, s.RepeatedCombinations, RepeatsNeeded, RepeatedCombinationsNeeded))
-	}
-	if s.None > 0 {
-		warnings = append(warnings, fmt.Sprintf("%d tests without a flashback are left out; the spread may be wider.",
-			s.None))
-	}
 	within, between := v.within.value(), v.between.value()
-	stat := func(value, low, high float64, more ...string) Statistic {
-		return newStatistic(math.Sqrt(value), math.Sqrt(low), math.Sqrt(high), confidence, n, events,
-			slices.Concat(warnings, more)...)
+	stat := func(value, low, high float64) Statistic {
+		return newStatistic(math.Sqrt(value), math.Sqrt(low), math.Sqrt(high), n, events)
 	}
 	low, high := varianceLimits(within, float64(v.within.df), confidence)
 	s.Repeatability = stat(within, low, high)
-	if v.between.df == 0 {
-		const alone = "No combination was tested by two testers, so what a tester's hand adds is not known."
-		s.BetweenTesters = stat(0, 0, math.Inf(1), alone)
-		s.Reproducibility = stat(within, low, math.Inf(1), alone)
+	if v.between.df == 0 { // what a tester's hand adds is not known
+		s.BetweenTesters = stat(0, 0, math.Inf(1))
+		s.Reproducibility = stat(within, low, math.Inf(1))
 		return
 	}
-	const approximate = "The limits are approximate."
 	hand := max(0, (between-within)/v.size)
 	handLow, handHigh := v.handLimits(confidence)
-	note := approximate
 	if handHigh == 0 { // the method's weak spot: no spread at all is not what the data say
-		handHigh, note = math.Inf(1), "Testers agree better than their own repeats do, so no high limit can be given."
+		handHigh = math.Inf(1)
 	}
-	s.BetweenTesters = stat(hand, handLow, handHigh, note)
+	s.BetweenTesters = stat(hand, handLow, handHigh)
 	low, high = varianceLimits(within+hand, v.totalFreedom(), confidence)
-	s.Reproducibility = stat(within+hand, low, high, approximate)
+	s.Reproducibility = stat(within+hand, low, high)
 }
 
 // varianceLimits returns limits for a variance with that many degrees of freedom.

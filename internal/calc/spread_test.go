@@ -96,7 +96,7 @@ func TestMeasureSpreadAgainstR(t *testing.T) {
 			!near(got.High, r.number("high"), tol) {
 			t.Errorf("%v: %.12g, %.12g to %.12g", r.cell, got.Value, got.Low, got.High)
 		}
-		if got.Confidence != r.number("confidence") || got.N != len(tests[set]) || got.Events != len(tests[set]) {
+		if got.N != len(tests[set]) || got.Events != len(tests[set]) {
 			t.Errorf("%v: %+v", r.cell, got)
 		}
 	}
@@ -240,13 +240,6 @@ func TestSpreadCountsWhatItLeavesOut(t *testing.T) {
 		got.Repeatability.Value != plain.Repeatability.Value {
 		t.Errorf("%+v", got)
 	}
-	said := strings.Join(got.Repeatability.Warnings, " ")
-	for _, want := range []string{"Few repeats: 3 in 1 combinations; it takes 30 in 8",
-		"2 tests without a flashback are left out"} {
-		if !strings.Contains(said, want) {
-			t.Errorf("%q does not say %q", said, want)
-		}
-	}
 }
 
 func TestSpreadWithoutASecondTesterIsOpenUpwards(t *testing.T) {
@@ -258,9 +251,6 @@ func TestSpreadWithoutASecondTesterIsOpenUpwards(t *testing.T) {
 		got.BetweenTesters.Value != 0 ||
 		got.Reproducibility.Value != got.Repeatability.Value || math.IsInf(got.Repeatability.High, 1) {
 		t.Errorf("%+v", got)
-	}
-	if w := got.BetweenTesters.Warnings; len(w) == 0 || !strings.Contains(w[len(w)-1], "two testers") {
-		t.Errorf("warnings %q", w)
 	}
 }
 
@@ -282,9 +272,6 @@ func TestSpreadOfHandsIsNeverNegative(t *testing.T) {
 		hand := got.BetweenTesters
 		if hand.Value != 0 || hand.Low != 0 || !(hand.High > 0) || math.IsInf(hand.High, 1) != c.open {
 			t.Errorf("%s, between testers: %+v", scene, hand)
-		}
-		if said := strings.Contains(strings.Join(hand.Warnings, " "), "no high limit"); said != c.open {
-			t.Errorf("%s: warnings %q", scene, hand.Warnings)
 		}
 		r, both := got.Repeatability, got.Reproducibility
 		if both.Value != r.Value || both.Low != r.Low || both.High != r.High {

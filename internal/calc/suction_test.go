@@ -6,6 +6,8 @@ import (
 	"testing"
 )
 
+const Kilopascal Pressure = 1e3
+
 func TestSuctionFollowsBoyle(t *testing.T) {
 	for _, c := range []struct {
 		gas, all, kPa float64 // mL before, mL after, kPa of vacuum

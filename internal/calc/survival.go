@@ -105,7 +105,6 @@ func (c *Curve) ShownBy(by Seconds, confidence float64) (Statistic, error) {
 		S, se, events = s.NotShown, s.StdErr, events+s.Shown
 	}
 	n := len(c.watches)
-	warnings := append(fewTests(n, confidence), c.beyond(by)...)
 	var low, high float64
 	switch {
 	case S == 1:
@@ -121,27 +120,7 @@ func (c *Curve) ShownBy(by Seconds, confidence float64) (Statistic, error) {
 		reach := math.Exp(z * se / (S * -math.Log(S)))
 		low, high = 1-math.Pow(S, 1/reach), 1-math.Pow(S, reach)
 	}
-	return newStatistic(1-S, low, high, confidence, n, events, warnings...), nil
-}
-
-// Time returns the shortest time by which at least that share has shown, +Inf if
-// the tests never got there. Time(0.5) is the median.
-//
-// Domain:   0 < share ≤ 1.
-// Accuracy: a time that was seen, never one in between.
-// Errors:   *RangeError for a share outside the domain.
-// Source:   as KaplanMeier.
-func (c *Curve) Time(share float64) (Seconds, error) {
-	if !(share > 0) || share > 1 {
-		return 0, &RangeError{Name: "share", Value: share, Want: "above 0, at most 1"}
-	}
-	const rounding = 1e-12 // 1 − S of ten equal steps may miss 0.1 in the last digit
-	for _, s := range c.Steps {
-		if 1-s.NotShown >= share-rounding {
-			return s.Time, nil
-		}
-	}
-	return Seconds(math.Inf(1)), nil
+	return newStatistic(1-S, low, high, n, events), nil
 }
 
 // limitsOfNone returns exact limits for the share shown by a time at which
@@ -158,15 +137,4 @@ func (c *Curve) limitsOfNone(by Seconds, confidence float64) (low, high float64)
 		return 0, 1
 	}
 	return 0, exact.High
-}
-
-// beyond returns a warning if nobody watched as long as that while some tests
-// had still not shown: the curve then only says what the share is at least.
-func (c *Curve) beyond(by Seconds) []string {
-	last := c.watches[len(c.watches)-1].For
-	ended := len(c.Steps) > 0 && c.Steps[len(c.Steps)-1].NotShown == 0
-	if by <= last || ended {
-		return nil
-	}
-	return []string{"Nobody watched that long: the share may be higher than the tests say."}
 }

@@ -1,9 +1,6 @@
 package calc
 
-import (
-	"fmt"
-	"math"
-)
+import "fmt"
 
 // WallClass says how thick the wall of a needle tube is. Gauge fixes the
 // outside of a tube; only gauge and wall class together fix its bore.
@@ -116,23 +113,6 @@ func (r boreRow) bore(wall WallClass) Length {
 // Tube is the channel that the gel is drawn back along: the bore of a needle or
 // cannula over its whole length, what is exposed and what is held in the hub.
 type Tube struct{ Bore, Length Length }
-
-// Volume returns how much gel fills the tube, which is also the liquid drawn in
-// by the time it reaches the hub.
-//
-//	V = π (D/2)² L
-//
-// Domain:   both sides above 0 (1e-9 to 1e6 m).
-// Accuracy: exact for a round bore of even width.
-// Errors:   *RangeError naming the side outside the domain.
-// Source:   geometry.
-func (t Tube) Volume() (Volume, error) {
-	if err := t.check(); err != nil {
-		return 0, err
-	}
-	R := float64(t.Bore) / 2
-	return Volume(math.Pi * R * R * float64(t.Length)), nil
-}
 
 // The sides of a tube that the package computes with: far wider than any needle
 // or pipe, so that no product of them leaves the range of a number.

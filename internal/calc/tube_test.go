@@ -2,7 +2,6 @@ package calc
 
 import (
 	"errors"
-	"math"
 	"testing"
 )
 
@@ -120,24 +119,5 @@ func TestEveryGaugeHasAnAssumedWallBore(t *testing.T) {
 	}
 	if WallClass("").Valid() || WallClass("Thin").Valid() {
 		t.Error("a wall class that does not exist is valid")
-	}
-}
-
-func TestTubeVolume(t *testing.T) {
-	// 30G thin wall, 18 mm: π × 0.0825² × 18 = 0.38488 mm³, which is µL (arithmetic).
-	v, err := Tube{Bore: 0.165 * Millimetre, Length: 18 * Millimetre}.Volume()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !near(v.Millilitres(), 0.38488e-3, 1e-4) {
-		t.Errorf("%g mL, want 0.38488e-3", v.Millilitres())
-	}
-	for _, tube := range []Tube{{}, {Bore: 1}, {Length: 1}, {Bore: -1, Length: 1},
-		{Bore: Length(math.NaN()), Length: 1},
-		{Bore: 1, Length: Length(math.Inf(1))}, {Bore: 1e-12, Length: 1}} {
-		var outside *RangeError
-		if v, err := tube.Volume(); !errors.As(err, &outside) || v != 0 {
-			t.Errorf("%v: %g, %v; want a *RangeError", tube, float64(v), err)
-		}
 	}
 }

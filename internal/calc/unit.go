@@ -24,9 +24,6 @@ func (v Volume) Millilitres() float64 { return float64(v / Millilitre) }
 // Pressure is a pressure or a stress in pascals.
 type Pressure float64
 
-// Kilopascal is the unit of Pressure that the trade uses.
-const Kilopascal Pressure = 1e3
-
 // Viscosity is a dynamic viscosity in pascal seconds.
 type Viscosity float64
 

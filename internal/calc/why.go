@@ -5,13 +5,12 @@ import "math"
 // PaceQuestion is what Why is asked about: a set-up, and what the log knows of
 // it beyond its tube.
 type PaceQuestion struct {
-	Setup   Setup
-	Hub     Length    // how much of the tube's length is held in the hub
-	Gauge   int       // 0 if not known: no wider gauge or wall can be named then
-	Wall    WallClass // "" if not recorded: AssumedWall
-	Pull    Volume
-	Milk    Celsius // temperature of the whole milk on the bench
-	Ceiling Seconds
+	Setup Setup
+	Hub   Length    // how much of the tube's length is held in the hub
+	Gauge int       // 0 if not known: no wider gauge or wall can be named then
+	Wall  WallClass // "" if not recorded: AssumedWall
+	Pull  Volume
+	Milk  Celsius // temperature of the whole milk on the bench
 }
 
 // Pace is what sets the pace of a combination, by the full model at the middle
@@ -63,8 +62,7 @@ type OwnPace struct {
 
 // StandIn says whether milk was a fair stand-in for blood.
 type StandIn struct {
-	Exit  Exit    // with whole blood at 37 °C in place of the milk
-	Ratio float64 // time with blood over time with milk; 1 if neither arrives
+	Ratio float64 // time with whole blood at 37 °C over time with milk; 1 if neither arrives
 	Fair  bool    // the two differ by less than fairStandIn
 }
 
@@ -75,9 +73,8 @@ const fairStandIn = 0.05
 // Why returns what sets the pace of a combination and what would change it.
 //
 // Domain:   the set-up's, pull's and milk's own (0 to 30 °C); 0 ≤ hub < tube
-// length; ceiling > 0.
-// Accuracy: times 1e-9 relative, for the one gel; how far the gel is known is in
-// the shares.
+// length.
+// Accuracy: times 1e-9 relative, for the one gel.
 // Errors:   *RangeError; ErrNotConverged.
 // Source:   ExitTime.
 func (e *Estimate) Why(q PaceQuestion) (*Pace, error) {
@@ -103,7 +100,7 @@ func (e *Estimate) Why(q PaceQuestion) (*Pace, error) {
 	if p.Blood, err = at.standIn(p.Exit); err != nil {
 		return nil, err
 	}
-	p.Changes, err = e.changes(q, at, p.Exit)
+	p.Changes, err = changes(q, at, p.Exit)
 	return p, err
 }
 
@@ -115,9 +112,6 @@ func (q PaceQuestion) check() error {
 		return err
 	}
 	if err := positive("pull", float64(q.Pull)); err != nil {
-		return err
-	}
-	if err := positive("ceiling", float64(q.Ceiling)); err != nil {
 		return err
 	}
 	if !(q.Hub >= 0) || q.Hub >= q.Setup.Tube.Length {
@@ -241,7 +235,7 @@ func (b bench) standIn(milk Exit) (StandIn, error) {
 	if err != nil {
 		return StandIn{}, err
 	}
-	s := StandIn{Exit: blood, Ratio: 1}
+	s := StandIn{Ratio: 1}
 	if !blood.Never() || !milk.Never() {
 		s.Ratio = float64(blood.Time / milk.Time)
 	}

@@ -11,7 +11,7 @@ import (
 // asked is a question about a needle with a supplied syringe, milk at 20 °C.
 func asked(gauge int, bore, exposed float64) PaceQuestion {
 	return PaceQuestion{Setup: needle(bore, exposed), Hub: HubLength, Gauge: gauge, Wall: Thin, Pull: DefaultPull,
-		Milk: 20, Ceiling: 10}
+		Milk: 20}
 }
 
 func mustWhy(t testing.TB, e *Estimate, q PaceQuestion) *Pace {
@@ -54,9 +54,8 @@ func TestWhyProperties(t *testing.T) {
 			r.Fatalf("%+v", f)
 		}
 		for _, c := range p.Changes {
-			if c.TimeRatio > 1+1e-9 || c.After.Mean < c.Before.Mean-1e-6 {
-				r.Fatalf("%s: %g times as long, share %.4f, before %.4f", c.Kind, c.TimeRatio, c.After.Mean,
-					c.Before.Mean)
+			if c.TimeRatio > 1+1e-9 {
+				r.Fatalf("%s: %g times as long", c.Kind, c.TimeRatio)
 			}
 		}
 	})
@@ -107,7 +106,7 @@ func TestWhyMilkAsAStandIn(t *testing.T) {
 	if p.Blood.Fair || p.Blood.Ratio < 1.1 || p.Parts.Liquid < 0.2 {
 		t.Errorf("a liquid of 5 mPa·s: blood takes %.3f of the time, liquid's part %.3f", p.Blood.Ratio, p.Parts.Liquid)
 	}
-	if c := change(t, p, WarmerMilk); c.TimeRatio > 0.97 || c.After.Mean < c.Before.Mean {
+	if c := change(t, p, WarmerMilk); c.TimeRatio > 0.97 {
 		t.Errorf("warmer milk: %.3f of the time", c.TimeRatio)
 	}
 }
@@ -129,7 +128,7 @@ func TestWhyFactors(t *testing.T) {
 	if never.Factors.Ok || never.Held < 1 || never.Parts != (TimeParts{}) || !never.Exit.Never() {
 		t.Errorf("CaHA paste through 50 mm of 32G: %+v", never)
 	}
-	if c := change(t, never, TwicePull); c.TimeRatio != 1 || c.After.Mean < c.Before.Mean {
+	if c := change(t, never, TwicePull); c.TimeRatio != 1 {
 		t.Errorf("twice the pull for what never comes: %+v", c)
 	}
 	if never.Blood.Ratio != 1 || !never.Blood.Fair {
@@ -186,7 +185,6 @@ func TestWhyRefuses(t *testing.T) {
 		"NaN hub":           func(q *PaceQuestion) { q.Hub = Length(math.NaN()) },
 		"no pull":           func(q *PaceQuestion) { q.Pull = 0 },
 		"boiling milk":      func(q *PaceQuestion) { q.Milk = 100 },
-		"no ceiling":        func(q *PaceQuestion) { q.Ceiling = 0 },
 		"an infinite tube":  func(q *PaceQuestion) { q.Setup.Tube.Length = Length(math.Inf(1)) },
 		"a NaN temperature": func(q *PaceQuestion) { q.Milk = Celsius(math.NaN()) },
 	} {

@@ -1,9 +1,6 @@
 package calc
 
-import (
-	"math"
-	"slices"
-)
+import "slices"
 
 // ChangeKind names what could be done differently.
 type ChangeKind string
@@ -28,16 +25,13 @@ type Change struct {
 
 	Exit      Exit    // the full model at the middle gel, changed
 	TimeRatio float64 // time changed over time before: 0 if only the change brings it out, 1 if neither does
-	// Shares by the ceiling, before and after, like with like: another set-up is
-	// compared by the model alone, the same one by its own tests where there are any.
-	Before, After Share
 }
 
 // warmMilk is the warmest milk whose viscosity is known.
 const warmMilk Celsius = 30
 
 // changes works out each change that exists.
-func (e *Estimate) changes(q PaceQuestion, now bench, exit Exit) ([]Change, error) {
+func changes(q PaceQuestion, now bench, exit Exit) ([]Change, error) {
 	var all []Change
 	for _, c := range q.possible() {
 		milk, err := WholeMilk(c.Milk)
@@ -53,9 +47,6 @@ func (e *Estimate) changes(q PaceQuestion, now bench, exit Exit) ([]Change, erro
 			c.TimeRatio = float64(c.Exit.Time / exit.Time)
 		case c.Exit.Never():
 			c.TimeRatio = 1
-		}
-		if err := e.shares(&c, q); err != nil {
-			return nil, err
 		}
 		all = append(all, c)
 	}
@@ -122,28 +113,4 @@ func widerWall(gauge int, wall WallClass, bore Length) (next WallClass, wider Le
 		}
 	}
 	return "", 0, false
-}
-
-// shares fills in the shares by the ceiling. The liquid is not part of the model
-// that estimates are made with: other milk is taken as another ceiling, longer by
-// as much as the milk is quicker.
-func (e *Estimate) shares(c *Change, q PaceQuestion) error {
-	var own *tubeEstimate // the model alone
-	if c.Setup == q.Setup {
-		own = e.tube(q.Setup)
-	}
-	before, err := e.forecast(q.Setup, q.Pull, own)
-	if err != nil {
-		return err
-	}
-	after, err := e.forecast(c.Setup, c.Pull, own)
-	if err != nil {
-		return err
-	}
-	by := q.Ceiling
-	if c.Kind == WarmerMilk && c.TimeRatio > 0 && !math.IsInf(c.TimeRatio, 1) {
-		by /= Seconds(c.TimeRatio)
-	}
-	c.Before, c.After = before.Share(q.Ceiling), after.Share(by)
-	return nil
 }

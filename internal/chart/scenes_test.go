@@ -3,6 +3,7 @@ package chart
 import (
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"sync"
@@ -52,8 +53,8 @@ func (b bench) shares(tb testing.TB) ShareByTime {
 		Product: b.product, Setup: b.setup, Ceiling: 10, Target: 0.9, PullML: 0.1,
 		State: calc.StateNotSettled, Testers: b.testers, Tests: b.tests, Steps: steps(tb, b.tests),
 	}
-	if hold, ok := f.Hold(0.9); ok {
-		c.Hold = hold
+	if by := f.Time(0.9); by <= 120 {
+		c.Hold = int(math.Ceil(float64(by)))
 	}
 	for _, t := range ShareTimes() {
 		s := f.Share(calc.Seconds(t))

@@ -68,7 +68,7 @@ func TestWhyOfWhatNeverComes(t *testing.T) {
 	e := madeEvidence(t, calc.CaHAPaste, 10, 0.9, math.Inf(1), math.Inf(1), math.Inf(1))
 	e.Setup.Tube.Length = 100 * calc.Millimetre
 	never := calc.Exit{Time: calc.Seconds(math.Inf(1))}
-	p := &calc.Pace{Exit: never, Held: 1.3, Blood: calc.StandIn{Exit: never, Ratio: 1, Fair: true},
+	p := &calc.Pace{Exit: never, Held: 1.3, Blood: calc.StandIn{Ratio: 1, Fair: true},
 		Changes: []calc.Change{
 			{Kind: calc.HalfLength, Exit: calc.Exit{Time: 34.2}},
 			{Kind: calc.WarmerMilk, Milk: 30, Exit: never, TimeRatio: 1},

@@ -12,6 +12,6 @@ func (e *Evidence) Why(milk calc.Celsius) (*calc.Pace, error) {
 	i := e.Combination.Instrument
 	return e.Forecast.Why(calc.PaceQuestion{
 		Setup: e.Setup, Hub: i.Hub(), Gauge: i.Gauge, Wall: i.Wall,
-		Pull: e.Pull, Milk: milk, Ceiling: e.Ceiling,
+		Pull: e.Pull, Milk: milk,
 	})
 }

@@ -70,7 +70,7 @@ func scanSpread(row *sql.Row) (s GroupSpread, err error) {
 		return GroupSpread{}, err
 	}
 	for _, stat := range []*calc.Statistic{c, t, r} {
-		stat.Confidence, stat.N, stat.Events = calc.LearnedConfidence, tests, shown
+		stat.N, stat.Events = tests, shown
 	}
 	if remarks != "" {
 		l.Warnings = strings.Split(remarks, "\n")
