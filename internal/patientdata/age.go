@@ -26,7 +26,7 @@ var (
 	capitals     = regexp.MustCompile(`\p{Lu}[.\p{Lu}]`)
 	bareInitials = regexp.MustCompile(alone + `(?:\p{Lu}\. ?\p{Lu}\.|\p{Lu}{2})` + apart + grownUp + ` ?(?i:` + sex + `)(?:$|[^\pL])`)
 
-	agedBegin    = words{begin: beginnings(foldWords(lists.Of("age unit")+`|`+lists.Of("age")+`|`+sexes), ` `)}
+	agedBegin    = words{begin: beginningsOf(foldWords(lists.Of("age unit")+`|`+lists.Of("age")+`|`+sexes), ` `)}
 	agedSomebody = regexp.MustCompile(alone + `(?:` + grownUp + ageUnit + `|(?:` + lists.Of("age") + `)[ :]{1,2}` + grownUp + `(?:$|[^\pN.])|` +
 		sex + `[ ,/]{1,2}` + grownUp + `(?:$|[,;]| y)|` + grownUp + ` ?(?:f|m|w|♀|♂)(?:$|[,;]| lip| nas| cheek| chin))`)
 

@@ -22,7 +22,7 @@ const (
 
 var (
 	digitsOnly = regexp.MustCompile(`\d+`)
-	monthBegin = words{begin: beginnings(foldWords(lists.Of("month")), "")}
+	monthBegin = words{begin: beginningsOf(foldWords(lists.Of("month")), "")}
 	month      = `(?:` + foldWords(lists.Of("month")) + `)\pL*\.?`
 
 	// Dates with day, month and year in figures, in the orders they are written in.
@@ -50,7 +50,7 @@ var (
 // dates are the patterns of full dates that may be in a text.
 func (t reading) dates() []*regexp.Regexp {
 	switch {
-	case t.digits < 3:
+	case t.runs < 2 && t.longest < len("19850421"):
 		return nil
 	case monthBegin.mayBeIn(t):
 		return append(datesInFigures[:len(datesInFigures):len(datesInFigures)], datesWithNames...)
@@ -64,7 +64,7 @@ func oldDate(t reading) string { return oldIn(t.folded, t.dates()) }
 // oldMonth finds a month that is as old: a birth or an old device.
 func oldMonth(t reading) string {
 	switch {
-	case t.digits < len("1985"):
+	case t.longest < len("1985"):
 		return ""
 	case monthBegin.mayBeIn(t):
 		return oldIn(t.rest, []*regexp.Regexp{monthInFigures, monthWithName})

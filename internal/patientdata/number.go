@@ -14,6 +14,8 @@ var (
 	holderBare = atWord(`patient|pt|client|chart|record|akte|tarjeta|journal|karta|karta nr|hosp no`, `[ .:#]{1,3}(\d{3,}) ?(\pL*)`)
 	patience   = regexp.MustCompile(`\b(?:be|was|were|is|am|are|being|stay|stayed|very|more|so|too|been|keep|soyez|sois|etre|seien sie|sei|ser|muy|mas)\s+(?:very )?pa[tcz][a-z]*`)
 
+	patienceBegin = beginningsOf(`pat|pac|paz`, ``)
+
 	// Numbers of people by their shape alone.
 	shapes = regexp.MustCompile(`\b(?:[a-z]{6}\d\d[a-z]\d\d[a-z]\d{3}[a-z]|\d{6}[-+a]\d{3,4}[a-z]?|[xyz]?\d{7,8}-?[a-hj-np-tv-z]|[a-z]{2} ?\d\d ?\d\d ?\d\d ?[abcd])\b`)
 
@@ -41,11 +43,11 @@ func toldRecord(t reading) string {
 	if recordTold.in(t, t.folded) {
 		return record
 	}
-	text := patience.ReplaceAllString(t.folded, " · ")
 	for _, pattern := range [...]words{holderTold, holderBare} {
 		if !pattern.mayBeIn(t) {
 			continue
 		}
+		text := t.withoutPatience()
 		for _, found := range pattern.pattern.FindAllStringSubmatch(text, -1) {
 			if !timeUnit.MatchString(found[2]) {
 				return record
@@ -55,21 +57,34 @@ func toldRecord(t reading) string {
 	return ""
 }
 
+// withoutPatience is the folded text without what is said of being patient.
+func (t reading) withoutPatience() string {
+	if !patienceBegin.areIn(t.begins) {
+		return t.folded
+	}
+	return patience.ReplaceAllString(t.folded, " · ")
+}
+
 var timeUnit = regexp.MustCompile(`^(?:s|sec|secs|seconds?|min|mins|minutes?|ms|sek|ml|mm|g|fps)$`)
 
-// leastOfNumber is how many digits the shortest number of a person has.
-const leastOfNumber = 5
+// How many digits the shortest number of a person has: behind a word of calling, by its shape (two letters and six
+// digits), and in groups (ofRun).
+const (
+	leastOfPhone = 5
+	leastOfShape = 6
+	leastOfRun   = 7
+)
 
 // personalNumber finds a number that is written as people's are.
 func personalNumber(t reading) string {
-	if t.digits < leastOfNumber {
-		return ""
-	}
-	if phoneTold.in(t, t.rest) {
+	if t.digits >= leastOfPhone && phoneTold.in(t, t.rest) {
 		return phone
 	}
-	if shapes.MatchString(t.rest) {
+	if t.digits >= leastOfShape && shapes.MatchString(t.rest) {
 		return record
+	}
+	if t.digits < leastOfRun {
+		return ""
 	}
 	for _, run := range digitRun.FindAllString(t.rest, -1) {
 		if kind := ofRun(run); kind != "" {
@@ -87,11 +102,11 @@ func ofRun(run string) string {
 	}
 	digits := strings.Join(digitsOnly.FindAllString(run, -1), "")
 	switch n := len(digits); {
-	case strings.HasPrefix(run, "+") && n >= 7, strings.ContainsAny(run, "(") && n >= 7:
+	case strings.HasPrefix(run, "+") && n >= leastOfRun, strings.ContainsAny(run, "(") && n >= leastOfRun:
 		return phone
 	case phoneGroups.MatchString(run):
 		return phone
-	case n == len(run) && n >= 7, n >= 9:
+	case n == len(run) && n >= leastOfRun, n >= 9:
 		return number
 	}
 	return ""
@@ -115,7 +130,7 @@ var spoken = spokenDigits()
 // spokenNumber finds a number of more than mostSpoken digits in words.
 func spokenNumber(t reading) string {
 	row := 0
-	for word := range strings.FieldsFuncSeq(t.folded, func(r rune) bool { return strings.ContainsRune(" ,.-", r) }) {
+	for word := range strings.FieldsFuncSeq(t.folded, func(r rune) bool { return r == ' ' || r == ',' || r == '.' || r == '-' }) {
 		if row++; !spoken[word] {
 			row = 0
 		}

@@ -9,9 +9,9 @@ var (
 	patientTold = [...]words{
 		atWord(lists.Of("patient noun"), ``),
 		wholeWord(`the lady|the woman|the man|the girl`, ``),
-		wholeWord(lists.Of("whose"), `(?:\pL+ )?(?:`+lists.Of("english patient")+`)(?:$|[^\pL])`),
-		wholeWord(`a|the|an`, `(?:\pL+ )?(?:`+lists.Of("english patient")+`)(?:$|[^\pL])`),
-		wordBehind(`on|in|into|with`, lists.Of("english patient"), `(?:'s)?(?:$|[^\pL])`),
+		wordBehind(`(?:`+lists.Of("whose")+`)(?:$|[^\pL\pN])(?:\pL+ )?`, lists.Of("english patient"), ``),
+		wordBehind(`(?:a|the|an)(?:$|[^\pL\pN])(?:\pL+ )?`, lists.Of("english patient"), ``),
+		wordBehind(`(?:on|in|into|with) `, lists.Of("english patient"), `(?:'s)?`),
 		wholeWord(`left|right|upper|lower|links|rechts|linke|rechte|gauche|droite|izquierda|derecha`,
 			`(?:`+lists.Of("face")+`|cheekbone|jawline|eyelid)(?:$|[^\pL])`),
 		atWord(lists.Of("place of a face"), ``),
@@ -33,7 +33,7 @@ func toldPerson(t reading) string {
 		namedPatient.MatchString(t.plain) {
 		return about
 	}
-	text := patience.ReplaceAllString(t.folded, " · ")
+	text := t.withoutPatience()
 	for _, pattern := range patientTold {
 		if pattern.in(t, text) && !nobody.in(t, text) {
 			return about

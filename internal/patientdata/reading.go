@@ -15,30 +15,45 @@ type reading struct {
 	unnumbered string // folded without the numbers of things
 	rest       string // the same without full dates
 
-	begins map[string]bool // of the words of folded
-	digits int
+	begins  []beginning // of the words of folded
+	digits  int
+	runs    int // of digits
+	longest int // of those
 }
 
 func read(text string) reading {
 	t := reading{plain: plainMarks(text)}
 	t.folded = foldLetters(t.plain)
 	t.begins = begins(t.folded)
-	for _, r := range t.folded {
-		if r >= '0' && r <= '9' {
-			t.digits++
-		}
-	}
+	t.countDigits()
 	t.unnumbered = t.withoutThings(t.folded)
 	t.rest = t.withoutThings(t.withoutDates(t.folded))
 	return t
+}
+
+// countDigits counts what most texts have too little of for a rule to be tried.
+func (t *reading) countDigits() {
+	run := 0
+	for _, r := range t.folded {
+		if r < '0' || r > '9' {
+			run = 0
+			continue
+		}
+		if run++; run == 1 {
+			t.runs++
+		}
+		t.digits++
+		t.longest = max(t.longest, run)
+	}
 }
 
 // plainMarks writes every decimal digit of every script as 0–9, and full-width
 // and other marks that stand for @ . - as those. Letters keep their case: it
 // tells initials.
 func plainMarks(text string) string {
-	marks := strings.NewReplacer("＠", "@", "．", ".", "－", "-", "‐", "-", "‑", "-", "–", "-", "—", "-", "−", "-",
-		"\u00a0", " ", "\u202f", " ", "\u2009", " ", "’", "'", "№", "no ", "：", ":", "／", "/")
+	if isASCII(text) {
+		return strings.ReplaceAll(text, "\n", " ")
+	}
 	return marks.Replace(strings.Map(func(r rune) rune {
 		switch {
 		case r > unicode.MaxASCII && unicode.IsDigit(r):
@@ -51,6 +66,14 @@ func plainMarks(text string) string {
 		return r
 	}, text))
 }
+
+func isASCII(text string) bool {
+	return strings.IndexFunc(text, func(r rune) bool { return r > unicode.MaxASCII }) < 0
+}
+
+// marks are other forms of a mark, and the one that the rules know.
+var marks = strings.NewReplacer("＠", "@", "．", ".", "－", "-", "‐", "-", "‑", "-", "–", "-", "—", "-", "−", "-",
+	"\u00a0", " ", "\u202f", " ", "\u2009", " ", "’", "'", "№", "no ", "：", ":", "／", "/")
 
 // digitValue counts back to the zero of the digit's own row: the rows of
 // decimal digits in Unicode are ten long and begin with their zero.
@@ -65,6 +88,9 @@ func digitValue(r rune) rune {
 // foldLetters makes letters small and takes their accents off, so that a word is
 // known however it was typed.
 func foldLetters(text string) string {
+	if isASCII(text) {
+		return strings.ToLower(text)
+	}
 	var b strings.Builder
 	for _, r := range norm.NFKD.String(strings.ToLower(text)) {
 		switch {
@@ -98,7 +124,9 @@ func (t reading) withoutThings(text string) string {
 	if t.digits == 0 {
 		return text
 	}
-	text = marked.ReplaceAllString(text, " · ")
+	if strings.Contains(text, "(01)") {
+		text = marked.ReplaceAllString(text, " · ")
+	}
 	for _, numbered := range [...]words{thing, counted} {
 		if numbered.mayBeIn(t) {
 			text = numbered.pattern.ReplaceAllString(text, " · ")

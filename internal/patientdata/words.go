@@ -14,12 +14,9 @@ import (
 // alone, and a pattern of hundreds of words is slow: most texts have no word that
 // begins like any of them, and the pattern is not tried.
 type words struct {
-	begin   map[string]bool // the first letters of each word, at most beginLength
+	begin   *beginnings
 	pattern *regexp.Regexp
 }
-
-// beginLength is how many letters of a word are looked at first.
-const beginLength = 3
 
 //go:embed words.txt
 var wordText string
@@ -30,20 +27,21 @@ var lists = wordlist.Read(wordText, "|")
 // atWord matches the words of a table where they begin, with the pattern after behind.
 func atWord(table, after string) words {
 	alternatives := foldWords(table)
-	return words{beginnings(alternatives, ""), regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + alternatives + `)` + after)}
+	return words{beginningsOf(alternatives, ""), regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + alternatives + `)` + after)}
 }
 
 // wholeWord is atWord for words of their own; after comes behind the space.
 func wholeWord(table, after string) words {
 	alternatives := foldWords(table)
-	return words{beginnings(alternatives, " "), regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + alternatives + `)(?:$|[^\pL\pN])` + after)}
+	return words{beginningsOf(alternatives, " "),
+		regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + alternatives + `)(?:$|[^\pL\pN])` + after)}
 }
 
-// wordBehind matches the words of a table behind one of others, with the pattern after behind them.
-func wordBehind(others, table, after string) words {
+// wordBehind matches the whole words of a table behind a pattern, with the pattern after at their end.
+func wordBehind(before, table, after string) words {
 	alternatives := foldWords(table)
-	return words{beginnings(alternatives, " "),
-		regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + foldWords(others) + `) (?:` + alternatives + `)` + after)}
+	return words{beginningsOf(alternatives, " "),
+		regexp.MustCompile(`(?:^|[^\pL\pN])` + foldWords(before) + `(?:` + alternatives + `)` + after + `(?:$|[^\pL])`)}
 }
 
 // foldWords folds a table of words.
@@ -56,19 +54,12 @@ func (w words) in(t reading, form string) bool {
 	return w.mayBeIn(t) && w.pattern.MatchString(form)
 }
 
-func (w words) mayBeIn(t reading) bool {
-	for begin := range t.begins {
-		if w.begin[begin] {
-			return true
-		}
-	}
-	return false
-}
+func (w words) mayBeIn(t reading) bool { return w.begin.areIn(t.begins) }
 
-// beginnings are the first letters of alternatives, as far as they are plain. end is
+// beginningsOf are the first letters of alternatives, as far as they are plain. end is
 // what follows a word that is shorter, "" for anything.
-func beginnings(alternatives, end string) map[string]bool {
-	begin := map[string]bool{}
+func beginningsOf(alternatives, end string) *beginnings {
+	begin := new(beginnings)
 	depth, start, escaped := 0, 0, false
 	for i, r := range alternatives + "|" {
 		switch {
@@ -85,7 +76,7 @@ func beginnings(alternatives, end string) map[string]bool {
 			if plain == alternatives[start:i] && utf8.RuneCountInString(plain) < beginLength {
 				plain += end
 			}
-			begin[plain] = true
+			begin.add(beginningOf(plain))
 			start = i + 1
 		}
 	}
@@ -115,25 +106,4 @@ func plainBeginning(pattern string) string {
 		}
 	}
 	return string(plain[:min(len(plain), beginLength)])
-}
-
-// begins are the first one, two and three letters of every word of a text, and the
-// shorter words themselves with a space behind.
-func begins(text string) map[string]bool {
-	found := map[string]bool{}
-	runes := []rune(text + " ")
-	for i, r := range runes {
-		if r == ' ' || i > 0 && unicode.IsLetter(r) && unicode.IsLetter(runes[i-1]) {
-			continue
-		}
-		letters := true
-		for n := 1; n <= min(beginLength, len(runes)-i); n++ {
-			found[string(runes[i:i+n])] = true
-			letters = letters && unicode.IsLetter(runes[i+n-1])
-			if n < beginLength && letters && !unicode.IsLetter(runes[i+n]) {
-				found[string(runes[i:i+n])+" "] = true
-			}
-		}
-	}
-	return found
 }
