@@ -108,14 +108,14 @@ func (b *Bot) env(ctx context.Context, id string) (*commands.Env, error) {
 }
 
 // expiring erases what groups knew whose servers were left long enough ago, now
-// and each day.
+// and each hour.
 func (b *Bot) expiring(ctx context.Context) {
 	for {
 		if _, err := b.communities.Erase(ctx); err != nil && ctx.Err() == nil {
 			b.log.ErrorContext(ctx, "what was left could not be erased", "error", err)
 		}
 		select {
-		case <-time.After(24 * time.Hour):
+		case <-time.After(time.Hour):
 		case <-ctx.Done():
 			return
 		}

@@ -7,9 +7,16 @@ import (
 	"time"
 )
 
-// EraseDue erases every community whose server the program left longer ago than
-// the community's own KeepDays, and returns their refs. One that fails leaves
-// the others be.
+// dueLooks is at how many looks in a row an erasure must be due before it is done. A
+// clock that runs ahead for a while, as after a power cut, must not erase early. With a
+// look an hour it may do so for five hours (project's choice: machines that keep their
+// clocks by the net are right within minutes).
+const dueLooks = 6
+
+// EraseDue looks for communities whose server the program left longer ago than the
+// community's own KeepDays, erases those that were due at the looks before, too, and
+// returns their refs. It is called once an hour, and not by several at once. One that
+// fails leaves the others be.
 func (s *Store) EraseDue(ctx context.Context) (refs []string, err error) {
 	defer wrap(&err, "erase communities due")
 	var faults []error
@@ -26,6 +33,10 @@ func (s *Store) EraseDue(ctx context.Context) (refs []string, err error) {
 		}
 		before := s.now().AddDate(0, 0, -settings.KeepDays)
 		if left.IsZero() || !left.Before(before) {
+			delete(s.dueFor, g.id)
+			continue
+		}
+		if s.dueFor[g.id]++; s.dueFor[g.id] < dueLooks {
 			continue
 		}
 		if err := s.erase(ctx, g.ref, before); err != nil {
