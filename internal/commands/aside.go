@@ -33,11 +33,8 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	a, back, err := readQuestion(env, call)
-	if err != nil {
-		return Card{}, err
-	}
-	if back != nil {
-		return keeping(*back, call, "date", lotOption), nil
+	if err != nil || back != nil {
+		return cardOr(back), err
 	}
 	m, err := call.Asker.member(ctx, env)
 	if err != nil {

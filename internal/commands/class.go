@@ -48,11 +48,8 @@ func runClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return endClass(ctx, env, call)
 	}
 	a, back, err := readQuestion(env, call)
-	if err != nil {
-		return Card{}, err
-	}
-	if back != nil {
-		return keeping(*back, call, "pull", "liquid", "temperature"), nil
+	if err != nil || back != nil {
+		return cardOr(back), err
 	}
 	class := knowledge.Class{Combination: a.combination, PullML: usualPullML, Liquid: usualLiquid,
 		LiquidC: usualLiquidC,

@@ -51,8 +51,8 @@ func combinationOptions(others ...Option) []Option {
 	}, others...)
 }
 
-// asked is what a question comes down to.
-type asked struct {
+// subject is what a question is about.
+type subject struct {
 	combination trade.Combination
 	by          float64 // seconds the asker named, 0 for none
 	pullML      float64 // pull the asker named, 0 for none
@@ -63,7 +63,7 @@ type asked struct {
 // left unread, the card asks back, or says that it cannot be read.
 //
 // Errors: *UserError where nothing is asked about.
-func readQuestion(env *Env, call *Call) (a asked, back *Card, err error) {
+func readQuestion(env *Env, call *Call) (a subject, back *Card, err error) {
 	if questionText(call) == "" {
 		return a, nil, refuse("Write for example: "+call.example()+".", "Which gel, on which needle or cannula?")
 	}
@@ -86,7 +86,7 @@ func readQuestion(env *Env, call *Call) (a asked, back *Card, err error) {
 		env.openChoice(call.Request, questionText(call), onlyChoice(call.index, card.Choices), card)
 		return a, &card, nil
 	}
-	a = asked{reading.Combination(), reading.BySeconds, reading.PullML}
+	a = subject{reading.Combination(), reading.BySeconds, reading.PullML}
 	if back := call.askUnread(reading, a); back != nil {
 		env.openChoice(call.Request, "", turn{}, *back)
 		return a, back, nil
@@ -97,7 +97,7 @@ func readQuestion(env *Env, call *Call) (a asked, back *Card, err error) {
 
 // evidenceAsked is what the group knows of the combination that a request asks
 // about, at the pull that it names; else the card that asks back.
-func evidenceAsked(ctx context.Context, env *Env, call *Call) (asked, *knowledge.Evidence, *Card, error) {
+func evidenceAsked(ctx context.Context, env *Env, call *Call) (subject, *knowledge.Evidence, *Card, error) {
 	a, back, err := readQuestion(env, call)
 	if err != nil || back != nil {
 		return a, nil, back, err
@@ -156,11 +156,11 @@ func sideBySide(call *Call, choices []Choice) (side Choice, is bool) {
 // picked is the request that a choice comes down to.
 func (call *Call) picked(choice question.Choice) Request {
 	if whole := call.index.ReadQuestion(choice.Along, choice.Stated); whole.Outcome == question.One {
-		return call.about(call.Command, whole.Combination()).withMeasures(call.cmd, whole.PullML, whole.BySeconds)
+		return call.onto(whole.Combination(), whole.PullML, whole.BySeconds)
 	}
 	s := choice.Stated
-	again := Request{Command: call.Command, Text: choice.Along, Asker: call.Asker}.withMeasures(call.cmd, s.PullML,
-		s.BySeconds)
+	again := call.beside(Request{Command: call.Command, Text: choice.Along, Asker: call.Asker}).
+		withMeasures(call.cmd, s.PullML, s.BySeconds)
 	if s.Product != nil {
 		again = again.with(productOption, s.Product.Name)
 	}
@@ -171,6 +171,11 @@ func (call *Call) picked(choice question.Choice) Request {
 		again = again.with(syringeOption, s.Syringe.Name)
 	}
 	return again
+}
+
+// onto is the same request about just this combination, with a pull and a number of seconds where they are known.
+func (call *Call) onto(c trade.Combination, pullML, seconds float64) Request {
+	return call.beside(call.about(call.Command, c)).withMeasures(call.cmd, pullML, seconds)
 }
 
 // about is a request of the same asker's to a command about just this combination.
@@ -191,14 +196,16 @@ func (r Request) withMeasures(cmd *Command, pullML, seconds float64) Request {
 	return r
 }
 
-// keeping puts an option of the request into the choices of a question back.
-func keeping(c Card, call *Call, names ...string) Card {
-	for i := range c.Choices {
-		for _, name := range names {
-			if v := call.value(name); v != "" {
-				c.Choices[i].Request = c.Choices[i].Request.with(name, v)
+// beside is a request to the call's command with what was given beside the combination and its measures.
+func (call *Call) beside(r Request) Request {
+	for _, o := range call.cmd.Options {
+		switch o.Name {
+		case productOption, instrumentOption, syringeOption, "pull", "seconds":
+		default:
+			if v := call.value(o.Name); v != "" {
+				r = r.with(o.Name, v)
 			}
 		}
 	}
-	return c
+	return r
 }

@@ -88,7 +88,7 @@ func (env *Env) remember(req Request, t turn) {
 
 // rememberAsked keeps what a question was about. A command that takes no pull leaves
 // the one that was said of the same combination before.
-func (env *Env) rememberAsked(call *Call, a asked) {
+func (env *Env) rememberAsked(call *Call, a subject) {
 	t := turn{combination: a.combination, pullML: a.pullML}
 	takesNone := call.cmd.option("pull") == nil
 	if last := env.recall(call.Request); t.pullML == 0 && takesNone && pin(last.combination) == pin(t.combination) {

@@ -20,7 +20,7 @@ func pullNumber(help string, largest float64) Option {
 }
 
 // pull is the pull that was asked about, the usual one if none was named.
-func (a asked) pull() (calc.Volume, error) {
+func (a subject) pull() (calc.Volume, error) {
 	if a.pullML == 0 {
 		return calc.DefaultPull, nil
 	}

@@ -73,11 +73,8 @@ func runNegative(ctx context.Context, env *Env, call *Call) (Card, error) {
 			"How many placements do you assume to have the tip in a vessel?")
 	}
 	a, evidence, back, err := evidenceAsked(ctx, env, call)
-	if err != nil {
-		return Card{}, err
-	}
-	if back != nil {
-		return keeping(*back, call, assumedOption, placementsOption, daysOption), nil
+	if err != nil || back != nil {
+		return cardOr(back), err
 	}
 	noteAsked(ctx, env, call, evidence.Combination)
 	n, err := newNegative(evidence, assumed, calc.Seconds(a.by))

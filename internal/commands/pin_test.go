@@ -42,3 +42,27 @@ func TestAPinOfSomethingGoneSaysSo(t *testing.T) {
 		}
 	}
 }
+
+// What was given beside the combination stands in every choice of a question back, of whatever command.
+func TestAChoiceKeepsWhatElseWasGiven(t *testing.T) {
+	env := demoEnv(t)
+	for line, want := range map[string]map[string]string{
+		"/explain picture orrick mid background:dark":                     {backgroundOption: darkPaper},
+		"/bench aside orrick mid date:yesterday lot:A12":                  {"date": "yesterday", lotOption: "A12"},
+		"/trainer class orrick mid liquid:water temperature:21":           {"liquid": "water", "temperature": "21"},
+		"/totest take orrick mid by:friday":                               {byOption: "friday"},
+		"/explain negative orrick mid assumed:\"1 in 200\" placements:12": {placementsOption: "12"},
+	} {
+		card := says(t, env, askingTrainer, line)
+		if len(card.Choices) == 0 {
+			t.Fatalf("%s asks nothing back:\n%s", line, card.Text())
+		}
+		for _, choice := range card.Choices {
+			for name, value := range want {
+				if got := choice.Request.value(name); got != value {
+					t.Errorf("%s, %s: %s %q, want %q", line, choice.Label, name, got, value)
+				}
+			}
+		}
+	}
+}

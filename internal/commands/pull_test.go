@@ -45,7 +45,7 @@ func TestAPullIsTakenAsAnOptionAndInWordsAlike(t *testing.T) {
 	index := question.NewIndex([]trade.Product{gel}, nil, nil)
 	for _, ml := range testedPulls {
 		r := index.Read(fmt.Sprintf("orrick mid 27G 13 mm needle, pull %g mL", ml))
-		_, err := asked{pullML: ml}.pull()
+		_, err := subject{pullML: ml}.pull()
 		if typed := optionTakes(t, holdCommand, "pull", ml); typed != (r.Outcome == question.One) ||
 			typed != (err == nil) {
 			t.Errorf("pull %g mL is taken as an option: %v; in words: %s %s; asked: %v", ml, typed, r.Outcome,

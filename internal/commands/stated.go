@@ -90,11 +90,11 @@ const smallestAmount = 0.5
 
 // askUnread asks about what a question has and nothing was made of, where that could
 // change the answer: a small volume may be the pull.
-func (call *Call) askUnread(reading question.Reading, a asked) *Card {
+func (call *Call) askUnread(reading question.Reading, a subject) *Card {
 	if call.cmd == nil || call.cmd.option("pull") == nil {
 		return nil
 	}
-	whole := call.about(call.Command, a.combination).withMeasures(call.cmd, a.pullML, a.by)
+	whole := call.onto(a.combination, a.pullML, a.by)
 	for _, typed := range reading.Rest {
 		v, err := quantity.Number(typed)
 		ml, noVolume := quantity.Volume(typed)
@@ -118,6 +118,6 @@ func couldBeSeconds(text, typed string) bool {
 }
 
 // askWhat asks what a part of a question is that nothing was made of.
-func askWhat(typed string, a asked, choices ...Choice) *Card {
+func askWhat(typed string, a subject, choices ...Choice) *Card {
 	return &Card{Title: "I read " + a.combination.String() + "; what is " + echo(typed) + "?", Choices: choices}
 }

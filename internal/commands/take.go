@@ -43,11 +43,8 @@ func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return claimsCard(ctx, env, call)
 	}
 	a, back, err := readQuestion(env, call)
-	if err != nil {
-		return Card{}, err
-	}
-	if back != nil {
-		return keeping(*back, call, byOption), nil
+	if err != nil || back != nil {
+		return cardOr(back), err
 	}
 	m, err := call.Asker.member(ctx, env)
 	if err != nil {
