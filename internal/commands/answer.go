@@ -27,7 +27,12 @@ func Answer(ctx context.Context, env *Env, req Request) Card {
 	if card != nil {
 		return complete(find(catalogue, req.Command).bearing(), *card)
 	}
-	return answer(ctx, env, catalogue, req)
+	waits, typed := env.recall(req).open, req.words()
+	answered := answer(ctx, env, catalogue, req)
+	if typed && waits.isOfTest() && env.recall(req).open != waits {
+		answered.warn("Nothing was stored of the line before: %s.", waits.read())
+	}
+	return answered
 }
 
 func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {

@@ -34,10 +34,14 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 	if again, card, is := env.replied(ctx, v, req, last); is {
 		return again, card
 	}
-	if question.ReadTalk(line) == question.TakeBack {
+	kind := question.ReadTalk(line)
+	switch {
+	case kind == question.TakeBack:
 		if card := env.askToTakeBack(ctx, req); card != nil {
 			return req, card
 		}
+	case slices.Contains(notOfTheLast, kind) && req.Command == holdName && v.index.Read(line).Outcome != question.One:
+		return req, talkOf(kind, last)
 	}
 	if last.logged > 0 {
 		if again, is := v.correctsLogged(req, last); is {
@@ -58,7 +62,7 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 		return req, card
 	}
 	if read := v.index.Read(line); req.Command == holdName && read.Outcome != question.One {
-		if card := talk(question.ReadTalk(line)); card != nil {
+		if card := talk(kind); card != nil {
 			return req, card
 		}
 		if text := say.Meaning(question.AsksMeaning(line)); text != "" {
@@ -74,6 +78,9 @@ func goOn(ctx context.Context, env *Env, req Request) (Request, *Card) {
 	}
 	return req, nil
 }
+
+// notOfTheLast is talk that could be read as about the last combination, and asks for no hold.
+var notOfTheLast = []question.Talk{question.AsksWhoStocks, question.RanOut, question.TakesOn}
 
 // mostWordsOfAPick is how long a line may be that tries to pick one of several combinations: "the short one please".
 const mostWordsOfAPick = 5

@@ -24,6 +24,19 @@ type openQuestion struct {
 	askedTwice bool
 }
 
+// isOfTest reports whether a test waits for its answer, to be stored.
+func (o *openQuestion) isOfTest() bool { return o != nil && !o.noTest && o.call.Command == logName }
+
+// read is what was read of the test that waits, as its card says it.
+func (o *openQuestion) read() string {
+	for _, f := range o.card.Facts {
+		if f.Label == "Read" {
+			return f.Text
+		}
+	}
+	return strings.TrimRight(o.card.Title, ".?")
+}
+
 // hold keeps a question about a test open for whoever was asked, at the place where
 // that was.
 func (env *Env) hold(call *Call, line logline.Line, card Card, confirm bool) {
@@ -102,6 +115,9 @@ func (env *Env) answered(ctx context.Context, v view, open *openQuestion, line s
 	read, _, back, err := readTest(ctx, env, &call)
 	if err != nil || back != nil || read.Setup.Outcome != question.One || read.Ask == nil {
 		return v.named(open, line)
+	}
+	if said := v.index.ReadSides(line); len(said.Products)+len(said.Instruments) > 0 {
+		return Request{}, false // of a test of its own
 	}
 	_, understood := read.Answered(line, v.now)
 	return open.call.replying(line), understood

@@ -72,7 +72,7 @@ func (c Card) lists(b *wrapped) {
 }
 
 // Numbered is the request behind numbers that were typed at the lists of a card. It is
-// nil where no numbers were typed, where they are words of a choice, or there are no lists; problem says which numbers
+// nil where no numbers were typed, or there are no lists; problem says which numbers
 // there are where others were typed.
 func (c Card) Numbered(line string) (req *Request, problem string) {
 	var typed []int
@@ -95,14 +95,11 @@ func (c Card) Numbered(line string) (req *Request, problem string) {
 			return &picked, ""
 		}
 	}
-	if len(typed) == 0 || last == 0 || c.saysOfChoice(line) {
+	if len(typed) == 0 || last == len(c.Choices) { // what picks no choice may answer the question in words: "45", "27 13"
 		return nil, ""
 	}
 	return nil, fmt.Sprintf("Pick 1 to %d, or ask again.", last)
 }
-
-// saysOfChoice reports whether a line is words of a choice's label: "27 13" of "27G 13 mm needle".
-func (c Card) saysOfChoice(line string) bool { return len((&openQuestion{card: c}).saying(line)) > 0 }
 
 // within are the values of the items that numbers name, the first item being numbered
 // first; nil where one names none.

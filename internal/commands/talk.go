@@ -65,6 +65,12 @@ var replies = map[question.Talk]talkReply{
 		ways: []Action{way("what is worth a test", untestedName)}},
 	question.AsksOwnBox: {line: "Syringes that you put aside are in your bench box.",
 		ways: []Action{way("your bench box", boxName)}},
+	question.AsksWhoStocks: {line: "Who holds what is for the trainer to see; your own stock is for you.",
+		ways: []Action{way("your stock", stockListName), way("the group's, for the trainer", groupStockName)}},
+	question.RanOut: {line: "Take it out of your stock, as in /stock remove Orrick Mid. Its tests stay.",
+		ways: []Action{way("your stock", stockListName)}},
+	question.TakesOn: {line: "Take it on, and you are reminded of it; the others see that it is yours.",
+		ways: []Action{way("what is worth a test", untestedName)}},
 	question.AsksOwnLog: {line: "Your part of the log has each of your tests with its number.",
 		ways: []Action{way("your part of the log", historyName), way("as a file", exportName)}},
 	question.AsksLargerPull: {line: "A larger pull sucks harder, up to a point. Name it with the question, as in pull 0.2 mL.",
@@ -93,5 +99,15 @@ func talk(kind question.Talk) *Card {
 	}
 	card := short(r.line, r.ways...)
 	card.Bare = !r.bears
+	return card
+}
+
+// talkOf is the reply to talk after a question about a combination: what is taken on is that one.
+func talkOf(kind question.Talk, last turn) *Card {
+	card := talk(kind)
+	if kind == question.TakesOn && last.combination.Product.ID != 0 {
+		card.Actions = append([]Action{{Label: "I'll test " + stockWords(last.combination),
+			Request: about(takeName, last.combination)}}, card.Actions...)
+	}
 	return card
 }

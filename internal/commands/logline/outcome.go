@@ -65,6 +65,7 @@ func (r *reader) readOutcome() {
 			r.vague = true
 		}
 	}
+	r.readListed(3) // of two it is asked which
 	r.readOpenTimes()
 	for _, pattern := range []*regexp.Regexp{untilTime, crossed} {
 		m := pattern.FindSubmatchIndex(r.plain)
@@ -77,11 +78,7 @@ func (r *reader) readOutcome() {
 	}
 	r.readNone()
 	r.readWatched()
-	if m := listed.FindSubmatchIndex(r.plain); m != nil {
-		for _, n := range decimalIn.FindAllString(r.take(m[2], m[3]), -1) {
-			r.addFlashback(n)
-		}
-	}
+	r.readListed(2)
 	for m := notAClock.FindIndex(r.plain); m != nil; m = notAClock.FindIndex(r.plain) {
 		r.askWhat(r.take(m[0], m[1]))
 	}
@@ -101,6 +98,17 @@ func (r *reader) readOutcome() {
 	}
 	for m := flashWords.FindIndex(r.plain); m != nil; m = flashWords.FindIndex(r.plain) {
 		r.take(m[0], m[1])
+	}
+}
+
+// readListed takes the times before the one that has their unit, where there are at least so many with it.
+func (r *reader) readListed(least int) {
+	m := listed.FindSubmatchIndex(r.plain)
+	if m == nil || len(decimalIn.FindAllString(r.typed[m[2]:m[3]], -1))+1 < least {
+		return
+	}
+	for _, n := range decimalIn.FindAllString(r.take(m[2], m[3]), -1) {
+		r.addFlashback(n)
 	}
 }
 

@@ -37,6 +37,9 @@ const (
 	AsksReminder      Talk = "remind"
 	AsksOwnBox        Talk = "own box"
 	AsksOwnLog        Talk = "own log"
+	AsksWhoStocks     Talk = "who stocks"
+	RanOut            Talk = "ran out"
+	TakesOn           Talk = "to take on"
 	AsksLargerPull    Talk = "a larger pull"
 	AsksWhyNoHold     Talk = "why no hold"
 	AsksHowSure       Talk = "how sure"
@@ -72,6 +75,10 @@ func pattern(name string) *regexp.Regexp {
 
 var meaningPattern, resultPattern, opensAsking = pattern("line what a word means"), pattern("line a result"),
 	pattern("line opens asking")
+
+// ofTests are the words by which "who has …" asks for tests, and not for stock.
+var ofTests = pattern("line of tests")
+
 var politeness, toLog, comparing, leave, asking = pattern("line politeness"), pattern("line to log"),
 	pattern("line compares"), pattern("line asks leave"), pattern("line asks")
 
@@ -88,7 +95,8 @@ func AsksMeaning(text string) string {
 func ReadTalk(text string) Talk {
 	plain := plainTalk(text)
 	for _, t := range talks {
-		if t.pattern.MatchString(plain) && !(t.kind == Bought && Asks(text)) {
+		if t.pattern.MatchString(plain) && !(t.kind == Bought && Asks(text)) &&
+			!(t.kind == AsksWhoStocks && ofTests.MatchString(plain)) {
 			return t.kind
 		}
 	}
