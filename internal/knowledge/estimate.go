@@ -16,18 +16,18 @@ const estimateModel = 4
 
 // productFile is what is known of one product at one version of its log: its
 // kept tests and the estimate from them. It is shared and never changed,
-// but for the answers it has given before.
+// but for the answers that its estimate has given before.
 type productFile struct {
 	logVersion        int64
-	vocabularyVersion int64         // of the names in tests
-	spreadVersion     int64         // in force when the tests were read
-	spread            GroupSpread   // of the estimate
-	tested            []*testedFile // in the order first seen
-	testers           int           // members who made the tests
+	vocabularyVersion int64            // of the names in tests
+	spreadVersion     int64            // in force when the tests were read
+	spread            GroupSpread      // of the estimate
+	tested            []*testedFile    // in the order first seen
+	hands             map[int64]string // the platform's ids of the members who made the tests
 	class             calc.GelClass
 	estimate          *calc.Estimate
-	behind            bool // the estimate is the one before: the tests have changed since
-	readings          readings
+	behind            bool      // the estimate is the one before: the tests have changed since
+	readings          *readings // of the estimate
 }
 
 // versions is what an answer must stand on to be up to date.
@@ -72,8 +72,9 @@ func (g *Group) versions(ctx context.Context, q querier, product int64) (v versi
 // readProductFile reads tests and estimate as one snapshot. The file has no estimate if
 // the one in the store stands on another version of the log or another spread, was made
 // by another computation, or cannot be read. before is the file with that other one, if
-// the same computation made it.
-func (g *Group) readProductFile(ctx context.Context, product int64) (file, before *productFile, err error) {
+// the same computation made it. latest is a file in memory, nil for the one kept.
+func (g *Group) readProductFile(ctx context.Context, product int64, latest *productFile) (file, before *productFile,
+	err error) {
 	file = &productFile{}
 	err = g.store.snapshot(ctx, func(q querier) error {
 		v, err := g.versions(ctx, q, product)
@@ -91,42 +92,57 @@ func (g *Group) readProductFile(ctx context.Context, product int64) (file, befor
 		if err != nil {
 			return err
 		}
-		latest, grown, err := g.grow(ctx, q, product, file)
-		if err != nil {
+		if before, err = g.grow(ctx, q, product, latest, file); before != nil || err != nil {
 			return err
 		}
-		if !grown {
-			if file.tested, file.testers, err = g.readTested(ctx, q, product); err != nil {
-				return err
-			}
+		if file.tested, file.hands, err = g.readTested(ctx, q, product); err != nil {
+			return err
 		}
 		before, err = g.readEstimate(ctx, q, product, file)
-		if grown && file.estimate == nil { // the one in memory is as late as the one stored, or later, and the slips are its
-			before = file.withoutEstimate()
-			before.estimate, before.spread, before.behind = latest.estimate, latest.spread, true
-		}
 		return err
 	})
 	return file, before, err
 }
 
 // grow fills in the tests of a file from the latest one in memory, where that lacks nothing but tests that this
-// program has logged since.
-func (g *Group) grow(ctx context.Context, q querier, product int64, file *productFile) (latest *productFile, grown bool,
+// program has logged since, and returns it with that one's estimate: that is as late as the one stored, or later, and
+// the slips are its. nil where the store has to be read, for one where another program has made the estimate.
+func (g *Group) grow(ctx context.Context, q querier, product int64, latest, file *productFile) (before *productFile,
 	err error) {
-	latest, there := g.store.files.Get(product)
-	if !there {
-		return nil, false, nil
+	kept, there := g.store.files.Get(product)
+	if latest == nil || there && kept.estimate != latest.estimate {
+		latest = kept
+	}
+	if latest == nil {
+		return nil, nil
 	}
 	added := g.store.added.since(g.id, product, latest.logVersion, file.logVersion)
 	if added == nil {
-		return nil, false, nil
+		return nil, nil
+	}
+	log, spread, err := g.estimateStandsOn(ctx, q, product)
+	if err != nil || log == file.logVersion && spread == file.spread.Version {
+		return nil, err
 	}
 	v, err := g.vocabulary(ctx, q)
-	if err != nil {
-		return nil, false, err
+	if err != nil || !file.grownFrom(latest, added, v) {
+		return nil, err
 	}
-	return latest, file.grownFrom(latest, added, v), nil
+	before = file.withoutEstimate()
+	before.estimate, before.readings, before.spread, before.behind = latest.estimate, latest.readings, latest.spread, true
+	return before, nil
+}
+
+// estimateStandsOn are the versions of the log and of the spread that the stored estimate stands on; −1 for none.
+func (g *Group) estimateStandsOn(ctx context.Context, q querier, product int64) (log, spread int64, err error) {
+	err = q.Row(ctx, `
+		SELECT log_version, spread_version FROM estimates
+		WHERE community_id = ? AND product_id = ? AND model = ?`, g.id, product, estimateModel,
+	).Scan(&log, &spread)
+	if errors.Is(err, sql.ErrNoRows) {
+		return -1, -1, nil
+	}
+	return log, spread, err
 }
 
 // readEstimate puts the stored estimate into the file if it stands on the file's tests
@@ -150,23 +166,23 @@ func (g *Group) readEstimate(ctx context.Context, q querier, product int64, file
 		return nil, nil
 	}
 	if log == file.logVersion && spread == file.spread.Version {
-		file.estimate = estimate
+		file.take(estimate)
 		return nil, nil
 	}
 	before = file.withoutEstimate()
-	before.estimate, before.behind = estimate, true
+	before.take(estimate)
+	before.behind = true
 	before.spread, err = g.spreadAt(ctx, q, spread)
 	return before, err
 }
 
-// withoutEstimate is a copy of the file with the same tests and no estimate.
+// take gives the file an estimate, which has answered nothing yet.
+func (f *productFile) take(estimate *calc.Estimate) { f.estimate, f.readings = estimate, new(readings) }
+
+// withoutEstimate is the file with the same tests and no estimate.
 func (f *productFile) withoutEstimate() *productFile {
-	same := &productFile{logVersion: f.logVersion, vocabularyVersion: f.vocabularyVersion,
-		spreadVersion: f.spreadVersion, spread: f.spread, class: f.class, testers: f.testers}
-	for _, t := range f.tested {
-		same.tested = append(same.tested, t.withOwnSlips())
-	}
-	return same
+	return &productFile{logVersion: f.logVersion, vocabularyVersion: f.vocabularyVersion,
+		spreadVersion: f.spreadVersion, spread: f.spread, class: f.class, hands: f.hands, tested: f.tested}
 }
 
 // estimateNow computes the estimate of a product file and keeps it. That the
@@ -188,10 +204,12 @@ func (g *Group) estimateNow(ctx context.Context, product int64, file *productFil
 }
 
 func (g *Group) estimateAndKeep(ctx context.Context, product int64, file *productFile) error {
-	var err error
-	if file.estimate, err = fit(file.class, file.tested, file.spread.Spread); err != nil {
+	estimate, tested, err := fit(file.class, file.tested, file.spread.Spread)
+	if err != nil {
 		return err
 	}
+	file.take(estimate)
+	file.tested = tested
 	stored, err := file.estimate.MarshalBinary()
 	if err != nil {
 		return err
@@ -204,12 +222,8 @@ func (g *Group) estimateAndKeep(ctx context.Context, product int64, file *produc
 // another log and on another spread than the file.
 func (g *Group) spreadBefore(ctx context.Context, product int64, file *productFile) (before GroupSpread, both bool) {
 	q := g.store.look()
-	var log, spread int64
-	err := q.Row(ctx, `
-		SELECT log_version, spread_version FROM estimates
-		WHERE community_id = ? AND product_id = ? AND model = ?`, g.id, product, estimateModel,
-	).Scan(&log, &spread)
-	if err != nil || log == file.logVersion || spread == file.spread.Version {
+	log, spread, err := g.estimateStandsOn(ctx, q, product)
+	if err != nil || log < 0 || log == file.logVersion || spread == file.spread.Version {
 		return GroupSpread{}, false // nothing there, or one cause alone
 	}
 	before, err = g.spreadAt(ctx, q, spread)
@@ -220,38 +234,30 @@ func (g *Group) spreadBefore(ctx context.Context, product int64, file *productFi
 // all tests of a long log nothing is stored beside the test, and nothing is to be changed.
 const slipKept = 0.01
 
-// fit computes an estimate and writes into each test how likely it is a slip.
+// fit computes an estimate and returns the combinations with how likely each of their tests is a slip.
 // Combinations that are the same set-up to the model are one to it.
-func fit(class calc.GelClass, tested []*testedFile, spread calc.Spread) (*calc.Estimate, error) {
+func fit(class calc.GelClass, tested []*testedFile, spread calc.Spread) (estimate *calc.Estimate, flagged []*testedFile,
+	err error) {
 	var setups []calc.TestedSetup
-	at := make(map[calc.Setup]int)          // set-up → index in setups
-	members := make(map[int][]*CountedTest) // index in setups → its tests, in order
-	for _, one := range tested {
+	at := make(map[calc.Setup]int)    // set-up → index in setups
+	first := make([]int, len(tested)) // where the tests of each begin in its set-up's
+	for i, one := range tested {
 		n, seen := at[one.setup]
 		if !seen {
 			n = len(setups)
 			at[one.setup] = n
 			setups = append(setups, calc.TestedSetup{Setup: one.setup})
 		}
-		for i := range one.list.all {
-			test := &one.list.all[i]
-			setups[n].Trials, members[n] = append(setups[n].Trials, test.Trial), append(members[n], test)
+		first[i] = len(setups[n].Trials)
+		for test := range one.list.All() {
+			setups[n].Trials = append(setups[n].Trials, test.Trial)
 		}
 	}
-	estimate, err := calc.Fit(class, setups, spread)
-	if err != nil {
-		return nil, err
+	if estimate, err = calc.Fit(class, setups, spread); err != nil {
+		return nil, nil, err
 	}
-	for n, setup := range setups {
-		for j, slip := range estimate.Slips(setup.Setup) {
-			if slip < slipKept {
-				slip = 0
-			}
-			members[n][j].Slip = slip
-		}
+	for i, one := range tested {
+		flagged = append(flagged, one.withSlips(estimate.Slips(one.setup)[first[i]:]))
 	}
-	for _, one := range tested {
-		one.flag()
-	}
-	return estimate, nil
+	return estimate, flagged, nil
 }

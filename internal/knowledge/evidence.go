@@ -114,7 +114,7 @@ func (e *Evidence) weigh(file *productFile) error {
 		e.Tests, e.Flagged, e.Tested = own.list, own.flagged, true
 	}
 	e.Counts, e.Surprise = w.counts, w.surprise
-	e.ProductTests, e.ProductTesters = file.tests(), file.testers
+	e.ProductTests, e.ProductTesters = file.tests(), len(file.hands)
 	e.Spread, e.Behind = file.spread, file.behind
 	e.Forecast, e.Verdict = r.forecast, r.verdict
 	e.State, e.Advice = w.advice.State(), w.advice

@@ -37,9 +37,12 @@ type fits struct {
 }
 
 // longFrom is how many tests make an estimate long, a tenth of a second or so (docs/measured.md). One processor is
-// kept free of long ones, and the others half of the time, or answers would wait behind them where many log into
-// large products.
-const longFrom = 1000
+// kept free of long ones, and the others for restAfterLong times as long as each took, or answers would wait behind
+// them where many log into large products. A product's tests that come meanwhile are all in its next estimate.
+const (
+	longFrom      = 1000
+	restAfterLong = 3
+)
 
 // fitting is the file of one product being made.
 type fitting struct {
@@ -50,7 +53,8 @@ type fitting struct {
 	stands versions                    // of the tests read
 	before atomic.Pointer[productFile] // the latest tests with the estimate before; nil where there is none
 	turn   sync.Mutex                  // of who reads newer tests for the estimate before: the others go by what was read
-	late   bool                        // the one before took longer than anybody waits
+	long   bool                        // it takes a place among the long ones
+	late   bool                        // the one before took longer than anybody waits, or no place was free
 
 	file *productFile // at the end
 	err  error
@@ -124,18 +128,21 @@ func (f *fits) keepUp(g *Group, product int64, one *fitting) {
 func (f *fits) makeOne(g *Group, product int64, one *fitting) (file *productFile, err error) {
 	err = guarded(func() (err error) {
 		var before *productFile
-		if file, before, err = g.readProductFile(f.ctx, product); err != nil {
+		if file, before, err = g.readProductFile(f.ctx, product, nil); err != nil {
 			return err
 		}
+		long := file.estimate == nil && file.tests() >= longFrom
+		placed := long && f.takePlace()
 		f.mu.Lock()
-		one.stands = file.versions()
+		one.stands, one.long = file.versions(), long
+		one.late = one.late || long && !placed
 		one.before.Store(before)
 		close(one.read)
 		f.mu.Unlock()
 		if file.estimate != nil {
 			return nil
 		}
-		return f.makeEstimate(g, product, file)
+		return f.makeEstimate(g, product, file, long && !placed)
 	})
 	if err == nil {
 		g.store.files.Put(product, file)
@@ -143,18 +150,29 @@ func (f *fits) makeOne(g *Group, product int64, one *fitting) (file *productFile
 	return file, err
 }
 
-// makeEstimate makes the estimate of a file, a long one once there is a place for it.
-func (f *fits) makeEstimate(g *Group, product int64, file *productFile) error {
-	f.turn()
-	begun := time.Now()
-	if file.tests() >= longFrom {
+// takePlace takes a place for a long estimate if one is free.
+func (f *fits) takePlace() bool {
+	select {
+	case f.long <- struct{}{}:
+		return true
+	default:
+		return false
+	}
+}
+
+// makeEstimate makes the estimate of a file, a long one that has no place yet once there is one for it.
+func (f *fits) makeEstimate(g *Group, product int64, file *productFile, wantsPlace bool) error {
+	if wantsPlace {
 		select {
 		case f.long <- struct{}{}:
-			begun = time.Now()
-			defer func() { time.AfterFunc(time.Since(begun), func() { <-f.long }) }() // as much time for answers
 		case <-f.ctx.Done():
 			return f.ctx.Err()
 		}
+	}
+	f.turn()
+	begun := time.Now()
+	if file.tests() >= longFrom {
+		defer func() { time.AfterFunc(restAfterLong*time.Since(begun), func() { <-f.long }) }()
 	}
 	err := g.estimateNow(f.ctx, product, file)
 	f.mu.Lock()
@@ -190,9 +208,10 @@ func guarded(do func() error) (err error) {
 type haste int
 
 const (
-	wait    haste = iota // wait for it
-	goBy                 // go by the one before
-	leaveIt              // do without: the file is nil
+	wait     haste = iota // wait for it
+	goBy                  // go by the one before
+	goByLong              // the same, at once where the estimate is a long one
+	leaveIt               // do without: the file is nil
 )
 
 // productFileAt returns what is known of a product at the versions wanted or later: from
@@ -229,7 +248,7 @@ func (one *fitting) wait(ctx context.Context, h haste, patience time.Duration) (
 	}
 	var late <-chan time.Time
 	if h != wait && one.before.Load() != nil {
-		if one.late {
+		if one.late || one.long && h == goByLong {
 			patience = 0
 		}
 		late = time.After(time.Until(one.begun.Add(patience)))
@@ -258,15 +277,16 @@ func (g *Group) goBy(ctx context.Context, product int64, one *fitting, want vers
 func (g *Group) readBefore(ctx context.Context, product int64, one *fitting, want versions) (*productFile, error) {
 	one.turn.Lock()
 	defer one.turn.Unlock()
-	if before := one.before.Load(); before.versions().isAtLeast(want) {
+	before := one.before.Load()
+	if before.versions().isAtLeast(want) {
 		return before, nil
 	}
-	file, before, err := g.readProductFile(ctx, product)
+	file, latest, err := g.readProductFile(ctx, product, before)
 	if err != nil || file.estimate != nil {
 		return file, err
 	}
-	if before != nil {
-		one.before.Store(before)
+	if latest != nil {
+		one.before.Store(latest)
 	}
-	return before, nil
+	return latest, nil
 }

@@ -48,7 +48,8 @@ func TestNobodyWaitsForALongEstimate(t *testing.T) {
 	}
 	made, _ := g.store.files.Get(product)
 	before := made.withoutEstimate()
-	before.estimate, before.behind = made.estimate, true
+	before.take(made.estimate)
+	before.behind = true
 	end := standIn(t, g, product, before)
 
 	for range 3 {
@@ -89,7 +90,8 @@ func TestNobodyWaitsForAnEstimateThatWillBeLate(t *testing.T) {
 	}
 	made, _ := g.store.files.Get(product)
 	before := made.withoutEstimate()
-	before.estimate, before.behind = made.estimate, true
+	before.take(made.estimate)
+	before.behind = true
 	end := standIn(t, g, product, before)
 	f.mu.Lock()
 	one := f.under[product]

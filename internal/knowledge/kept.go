@@ -24,9 +24,9 @@ func (v *Vocabulary) names() int {
 // bytes is about how much memory the file takes: a test is 128 bytes and 32 in the
 // curve of its times, a combination some 1000, an answer it has given a kilobyte or two.
 func (f *productFile) bytes() int {
-	n := 160*f.tests() + 1000*len(f.tested) + f.readings.count()*1200
+	n := 160*f.tests() + 1000*len(f.tested)
 	if f.estimate != nil {
-		n += f.estimate.Bytes()
+		n += f.estimate.Bytes() + f.readings.count()*1200
 	}
 	return n
 }

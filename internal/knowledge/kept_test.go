@@ -19,7 +19,8 @@ func TestAFileCountsWhatHasBeenAnswered(t *testing.T) {
 	var files []*productFile
 	for product := range int64(2) {
 		estimate := must(calc.Fit(calc.MediumHA, nil, calc.DefaultSpread()))(t)
-		files = append(files, &productFile{estimate: estimate})
+		files = append(files, &productFile{})
+		files[product].take(estimate)
 		s.Put(product, files[product])
 	}
 	kept, before := s.Size()

@@ -46,7 +46,7 @@ func (g *Group) nearest(ctx context.Context, v *Vocabulary, file *productFile, e
 		return nil, err
 	}
 	for _, other := range others {
-		file, err := g.productFile(ctx, other.combination.Product.ID, goBy)
+		file, err := g.productFile(ctx, other.combination.Product.ID, goByLong) // no question waits long for another gel
 		if err != nil {
 			return nil, err
 		}

@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"sync"
+	"weak"
 
 	"holdbench/internal/calc"
 )
@@ -28,14 +29,17 @@ type reading struct {
 
 // weighed is what the tests of one combination say, by themselves and against
 // the forecast. Two combinations may be one set-up to the model and still have
-// tests of their own.
+// tests of their own. It stands for as long as those tests are the same, whatever is
+// logged of others.
 type weighed struct {
+	own      weak.Pointer[testedFile] // weak: a list that was made longer is not kept for this
+	others   bool                     // the gel was tested in another set-up, too
 	counts   Counts
 	surprise float64
 	advice   calc.Advice
 }
 
-// readings keeps the answers an estimate has given, up to maxReadings.
+// readings keeps the answers an estimate has given, up to maxReadings. Files with the same estimate share them.
 type readings struct {
 	mu    sync.Mutex
 	given map[question]*reading
@@ -79,15 +83,16 @@ func (r *reading) read(estimate *calc.Estimate, ask question) (err error) {
 	return nil
 }
 
-// weigh weighs the tests of one combination, once.
+// weigh weighs the tests of one combination, once for as long as they are the same.
 func (r *reading) weigh(file *productFile, k combinationKey, rule calc.HoldRule) (w *weighed, err error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	if w, ok := r.weighed[k]; ok {
+	own := file.of(k)
+	others := file.othersTested(own)
+	if w, ok := r.weighed[k]; ok && w.own == weak.Make(own) && w.others == others {
 		return w, nil
 	}
-	w = &weighed{surprise: 1}
-	own := file.of(k)
+	w = &weighed{own: weak.Make(own), others: others, surprise: 1}
 	if own != nil {
 		if w.counts, err = own.count(rule.Ceiling); err != nil {
 			return nil, err
@@ -98,7 +103,7 @@ func (r *reading) weigh(file *productFile, k combinationKey, rule calc.HoldRule)
 		}
 		w.surprise = r.forecast.Surprise(trials, rule.Ceiling)
 	}
-	w.advice = r.advise(file, own, rule)
+	w.advice = r.advise(own, others, rule)
 	r.weighed[k] = w
 	return w, nil
 }

@@ -115,8 +115,8 @@ func (g *Group) sayAnew(ctx context.Context, product int64, file *productFile) e
 }
 
 // advise works out what may be said of a combination from its own tests, nil for none.
-func (r *reading) advise(file *productFile, own *testedFile, rule calc.HoldRule) calc.Advice {
-	record := calc.SetupRecord{Looked: true, OthersTested: file.othersTested(own)}
+func (r *reading) advise(own *testedFile, others bool, rule calc.HoldRule) calc.Advice {
+	record := calc.SetupRecord{Looked: true, OthersTested: others}
 	if own != nil {
 		record.Looked, record.Tests = own.looked, make([]calc.RecordedTest, 0, own.tests)
 		for t := range own.list.All() {

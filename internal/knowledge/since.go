@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"sync"
 )
@@ -87,47 +88,45 @@ func (a *addedTests) since(community, product, from, to int64) []addedTest {
 }
 
 // grownFrom fills in the tests of a file from another one's and those logged since; false where they have to be read.
+// Combinations without a new test are shared.
 func (f *productFile) grownFrom(before *productFile, added []addedTest, v *Vocabulary) bool {
-	if before == nil || len(added) == 0 || before.vocabularyVersion != f.vocabularyVersion || before.class != f.class {
+	if before.vocabularyVersion != f.vocabularyVersion || before.class != f.class {
 		return false
 	}
-	hands := make(map[int64]bool, before.testers)
-	for _, one := range before.tested {
-		for i := range one.list.all {
-			hands[one.list.all[i].Trial.Hand] = true
-		}
-		f.tested = append(f.tested, one.withOwnSlips())
-	}
-	changed := make(map[*testedFile]bool)
+	tested, hands := slices.Clone(before.tested), maps.Clone(before.hands)
+	longer := make(map[combinationKey]*testedFile)
 	for _, t := range added {
-		one, err := f.insert(t, v)
-		if err != nil {
-			f.tested = nil
-			return false
+		one := longer[t.of]
+		if one == nil {
+			at := slices.IndexFunc(tested, func(one *testedFile) bool { return keyOf(one.combination) == t.of })
+			if at < 0 {
+				empty, err := v.testedFile(t.of)
+				if err != nil {
+					return false
+				}
+				at, tested = len(tested), append(tested, empty)
+			}
+			one = tested[at].toChange()
+			tested[at], longer[t.of] = one, one
 		}
-		changed[one], hands[t.test.Trial.Hand] = true, true
+		at, _ := slices.BinarySearchFunc(one.list.all, t.test, asLogged)
+		one.list.all = slices.Insert(one.list.all, at, t.test)
+		hands[t.test.Trial.Hand] = t.test.TesterRef
 	}
-	for one := range changed {
+	for _, one := range longer {
 		one.list.all = slices.Clip(one.list.all)
 		one.complete()
 	}
-	slices.SortFunc(f.tested, func(a, b *testedFile) int { return asLogged(a.list.all[0], b.list.all[0]) })
-	f.testers = len(hands)
+	slices.SortFunc(tested, func(a, b *testedFile) int { return asLogged(a.list.all[0], b.list.all[0]) })
+	f.tested, f.hands = tested, hands
 	return true
 }
 
-// insert puts a test where it stands among those of its combination. No trainer has looked at it yet.
-func (f *productFile) insert(t addedTest, v *Vocabulary) (one *testedFile, err error) {
-	if one = f.of(t.of); one == nil {
-		if one, err = v.testedFile(t.of); err != nil {
-			return nil, err
-		}
-		f.tested = append(f.tested, one)
-	}
-	one.looked = false
-	at, _ := slices.BinarySearchFunc(one.list.all, t.test, asLogged)
-	one.list.all = slices.Insert(one.list.all, at, t.test)
-	return one, nil
+// toChange is a copy with room for one more test, which no trainer has looked at.
+func (t *testedFile) toChange() *testedFile {
+	own := &testedFile{testedCombination: t.testedCombination}
+	own.list.all = append(make([]CountedTest, 0, t.list.Len()+1), t.list.all...)
+	return own
 }
 
 // asLogged orders tests by day and then as they were logged.

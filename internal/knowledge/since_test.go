@@ -4,16 +4,18 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"sync"
 	"testing"
 	"time"
 
+	"holdbench/internal/calc"
 	"holdbench/internal/trade"
 )
 
 // described is all that a file says of the tests, but for the functions that work something out of it.
 func (f *productFile) described() string {
-	text := fmt.Sprintf("%+v %s, %d testers\n", f.versions(), f.class, f.testers)
+	text := fmt.Sprintf("%+v %s, made by %v\n", f.versions(), f.class, f.hands)
 	for _, one := range f.tested {
 		text += fmt.Sprintf("%+v, looked at %t, flagged %+v\n", one.testedCombination, one.looked, one.flagged.all)
 		for t := range one.list.All() {
@@ -23,8 +25,21 @@ func (f *productFile) described() string {
 	return text
 }
 
+// weighedText is all that an estimate says of each tested combination by the file's tests.
+func (f *productFile) weighedText(t *testing.T, rule calc.HoldRule) (text string) {
+	for _, one := range f.tested {
+		r := must(f.reading(question{one.setup, calc.DefaultPull, rule}))(t)
+		w := must(r.weigh(f, keyOf(one.combination), rule))(t)
+		counts := w.counts
+		counts.Curve = nil // of the tests in described
+		text += fmt.Sprintf("%s: %+v, %v, %+v, %+v, curve %+v\n", one.combination, counts, w.surprise, w.advice,
+			r.forecast.Share(rule.Ceiling), w.counts.Curve.Steps)
+	}
+	return text
+}
+
 // Whatever two programs log, withdraw, restore, correct, look at and add: what a program has in memory and makes longer
-// is what a third reads whole from the store.
+// is what a third reads whole from the store, and what it has weighed before is what is weighed anew.
 func TestAFileThatGrowsIsTheOneReadWhole(t *testing.T) {
 	all, _ := programs(t, 3)
 	var held sync.Mutex // estimates wait while it is held: each would write slips
@@ -39,7 +54,7 @@ func TestAFileThatGrowsIsTheOneReadWhole(t *testing.T) {
 	}
 	product := must(a.LogTest(ctx, shown(3)))(t).Combination.Product.ID
 	trainer := Member{Ref: "osier"}
-	var grown, steps int
+	var grown, steps, shared int
 	round := func() {
 		if err := a.EstimateMade(ctx, product); err != nil {
 			t.Fatal(err)
@@ -57,13 +72,35 @@ func TestAFileThatGrowsIsTheOneReadWhole(t *testing.T) {
 		if !there {
 			t.Fatal("nothing of the product is in memory")
 		}
-		got, _, err := a.readProductFile(ctx, product)
-		want, _, err2 := whole.readProductFile(ctx, product)
+		rule := must(a.holdRule(ctx, a.store.look()))(t)
+		latest.weighedText(t, rule)
+		_, once, err := a.readProductFile(ctx, product, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if once != nil {
+			once.weighedText(t, rule)
+			step(t, a, rng, trainer)
+		}
+		got, before, err := a.readProductFile(ctx, product, once)
+		want, _, err2 := whole.readProductFile(ctx, product, nil)
 		if err != nil || err2 != nil {
 			t.Fatal(err, err2)
 		}
 		if got.described() != want.described() {
 			t.Fatalf("made longer:\n%s\nread whole:\n%s", got.described(), want.described())
+		}
+		if before != nil {
+			anew := got.withoutEstimate()
+			anew.take(before.estimate)
+			if kept, made := before.weighedText(t, rule), anew.weighedText(t, rule); kept != made {
+				t.Fatalf("kept:\n%s\nweighed anew:\n%s", kept, made)
+			}
+			for _, one := range before.tested {
+				if slices.Contains(latest.tested, one) && before.readings == latest.readings {
+					shared++
+				}
+			}
 		}
 		if steps++; a.store.added.since(a.id, product, latest.logVersion, got.logVersion) != nil {
 			grown++
@@ -74,6 +111,9 @@ func TestAFileThatGrowsIsTheOneReadWhole(t *testing.T) {
 	}
 	if grown < steps/3 || grown == steps {
 		t.Errorf("%d of %d files were made longer: both ways are to be met", grown, steps)
+	}
+	if shared == 0 {
+		t.Error("no combination was left as it was, with what was said of it")
 	}
 }
 
@@ -88,7 +128,7 @@ func step(t *testing.T, g *Group, rng *rand.Rand, trainer Member) {
 	case n == 0 && one.State == Kept:
 		_, err = g.WithdrawTest(ctx, one.ID, trainer, "spilt")
 	case n <= 1 && one.State == Withdrawn:
-		_, err = g.RestoreTest(ctx, one.ID, trainer, "")
+		_, err = g.RestoreTest(ctx, one.ID, trainer, "read again")
 	case n == 2:
 		_, err = g.AddInstrument(ctx, needle(28+rng.IntN(5), 4+float64(rng.IntN(20))))
 	case n == 3:

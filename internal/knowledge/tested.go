@@ -18,7 +18,8 @@ type testedCombination struct {
 	tests       int
 }
 
-// testedFile is one of them in its product's file, with its tests.
+// testedFile is one of them in its product's file, with its tests. Once complete it is shared by all files that have
+// just these tests of it, and never changed.
 type testedFile struct {
 	testedCombination
 	list    TestList
@@ -64,32 +65,46 @@ func (t *testedFile) flag() {
 	}
 }
 
-// withOwnSlips is a copy whose slips can be written anew.
-func (t *testedFile) withOwnSlips() *testedFile {
-	own := &testedFile{testedCombination: t.testedCombination, looked: t.looked, flagged: t.flagged, curve: t.curve}
-	own.list.all = slices.Clone(t.list.all)
+// withSlips is the same by other slips of its tests, in their order: itself where none has changed.
+func (t *testedFile) withSlips(slips []float64) *testedFile {
+	own := t
+	for i, slip := range slips[:len(t.list.all)] {
+		if slip < slipKept {
+			slip = 0
+		}
+		if slip == t.list.all[i].Slip {
+			continue
+		}
+		if own == t {
+			other := *t
+			own, other.list.all = &other, slices.Clone(t.list.all)
+		}
+		own.list.all[i].Slip = slip
+	}
+	if own != t {
+		own.flag()
+	}
 	return own
 }
 
 // readTested reads the kept tests of a product by their combinations, in the order first
-// seen, and counts the members who made them.
-func (g *Group) readTested(ctx context.Context, q querier, product int64) (tested []*testedFile, testers int,
-	err error) {
+// seen, and the members who made them.
+func (g *Group) readTested(ctx context.Context, q querier, product int64) (tested []*testedFile,
+	hands map[int64]string, err error) {
 	v, err := g.vocabulary(ctx, q)
 	if err != nil {
-		return nil, 0, err
+		return nil, nil, err
 	}
-	hands, err := g.hands(ctx, q, product)
-	if err != nil {
-		return nil, 0, err
+	if hands, err = g.hands(ctx, q, product); err != nil {
+		return nil, nil, err
 	}
 	lookedUpTo, err := g.lookedUpTo(ctx, q, product)
 	if err != nil {
-		return nil, 0, err
+		return nil, nil, err
 	}
 	rows, err := countedRows(ctx, q, g.id, product, hands)
 	if err != nil {
-		return nil, 0, err
+		return nil, nil, err
 	}
 	at := make(map[combinationKey]*testedFile)
 	for i := range rows {
@@ -97,7 +112,7 @@ func (g *Group) readTested(ctx context.Context, q querier, product int64) (teste
 		one := at[k]
 		if one == nil {
 			if one, err = v.testedFile(k); err != nil {
-				return nil, 0, err
+				return nil, nil, err
 			}
 			at[k], tested = one, append(tested, one)
 		}
@@ -108,7 +123,7 @@ func (g *Group) readTested(ctx context.Context, q querier, product int64) (teste
 		one.list.all = slices.Clip(one.list.all)
 		one.complete()
 	}
-	return tested, len(hands), nil
+	return tested, hands, nil
 }
 
 // testedFile is a combination with no tests yet.
