@@ -70,6 +70,8 @@ type Advice struct {
 	Shown                      int  // of Counting, by the hold, or else by the ceiling
 	AlikeOnlyClass             bool // "unlike the others" stands against the gel's class: no other set-up was tested
 
+	// Surprise is Forecast.Surprise of the tests on record at the ceiling.
+	Surprise float64
 	// Near says that nothing withholds the hold but the tests that are missing, as far
 	// as the estimate and the tests that there are can tell.
 	Near bool
@@ -109,7 +111,9 @@ func (f *Forecast) Advise(rule HoldRule, record SetupRecord) Advice {
 	a.Seconds = f.firstSecond(rule, func(h int) bool {
 		return enoughShown(counting, Seconds(h), rule.Target) && f.reaches(Seconds(h), rule.Target)
 	})
-	odd := f.unlike(record, rule.Ceiling)
+	a.Surprise = f.Surprise(record.trials(), rule.Ceiling)
+	// unlike the gel's others, and no trainer has looked at it
+	odd := !record.Looked && len(record.Tests) > 0 && (f.odd > oddAbove || a.Surprise < DisagreeBelow)
 	a.AlikeOnlyClass = odd && !record.OthersTested
 	fails := map[Reason]bool{
 		Untested: len(record.Tests) == 0, PullNotTested: len(counting) == 0,
@@ -150,17 +154,13 @@ func (r SetupRecord) counting(pull Volume) (tests []RecordedTest) {
 	return tests
 }
 
-// unlike reports whether the set-up is unlike the gel's others, and no trainer has
-// looked at it.
-func (f *Forecast) unlike(record SetupRecord, ceiling Seconds) bool {
-	if record.Looked || len(record.Tests) == 0 {
-		return false
+// trials are those of the tests.
+func (r SetupRecord) trials() []Trial {
+	trials := make([]Trial, len(r.Tests))
+	for i, t := range r.Tests {
+		trials[i] = t.Trial
 	}
-	var trials []Trial
-	for _, t := range record.Tests {
-		trials = append(trials, t.Trial)
-	}
-	return f.odd > oddAbove || f.Surprise(trials, ceiling) < DisagreeBelow
+	return trials
 }
 
 // reaches reports whether the mean share by a time and its low limit reach a target.

@@ -20,13 +20,19 @@ import (
 // happened is left out.
 func (f *Forecast) Surprise(trials []Trial, ceiling Seconds) float64 {
 	byHand := map[int64][]float64{}
-	shown := 0
+	shown, shift, pull := 0, 0.0, Volume(math.NaN()) // of the test before: in a long list most pulls are the same
 	for _, t := range trials {
-		p, err := Draw{Pull: t.Pull, Gas: f.gas}.Suction(0)
-		if err != nil || t.None() && t.From < ceiling {
+		if t.None() && t.From < ceiling {
 			continue
 		}
-		byHand[t.Hand] = append(byHand[t.Hand], math.Log(float64(p))-f.lnSuction)
+		if t.Pull != pull {
+			p, err := Draw{Pull: t.Pull, Gas: f.gas}.Suction(0)
+			if err != nil {
+				continue
+			}
+			pull, shift = t.Pull, math.Log(float64(p))-f.lnSuction
+		}
+		byHand[t.Hand] = append(byHand[t.Hand], shift)
 		if t.shownBy(ceiling) {
 			shown++
 		}
@@ -74,8 +80,9 @@ func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown floa
 	lo, hi := m.quantile(1e-4), m.quantile(1-1e-4)
 	step := (hi - lo) / cells
 	before, tests := 0.0, 0
+	var runs [][]run
 	for _, shifts := range hands {
-		tests += len(shifts)
+		tests, runs = tests+len(shifts), append(runs, runsOf(shifts))
 	}
 	for i := range cells {
 		upTo := m.below(lo + float64(i+1)*step)
@@ -88,8 +95,8 @@ func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown floa
 		least := func(share float64) float64 { return min(share, slipped(share, slipShown)) }
 		greatest := func(share float64) float64 { return max(share, slipped(share, slipShown)) }
 		if tests > mostCounted {
-			few += weight * upToOfMany(x, hands, spread, least, shown)
-			many += weight * (1 - upToOfMany(x, hands, spread, greatest, shown-1))
+			few += weight * upToOfMany(x, runs, spread, least, shown)
+			many += weight * (1 - upToOfMany(x, runs, spread, greatest, shown-1))
 			continue
 		}
 		fewest, most := []float64{1}, []float64{1}
@@ -117,14 +124,17 @@ const countedUpTo = 200
 
 // upToOfMany is the probability that at most so many of the tests show at a margin: by
 // each u of the hand with most tests, and by the moments of the others' numbers.
-func upToOfMany(x float64, hands [][]float64, s Spread, chance func(share float64) float64, upTo int) (p float64) {
+func upToOfMany(x float64, hands [][]run, s Spread, chance func(share float64) float64, upTo int) (p float64) {
 	var others countMoments
 	var largest []countMoments
 	most := 0
-	for _, shifts := range hands {
-		byHand := momentsOfHand(x, shifts, s, chance)
-		if len(shifts) > most {
-			most, largest, byHand = len(shifts), byHand, largest
+	for _, runs := range hands {
+		byHand, tests := momentsOfHand(x, runs, s, chance), 0
+		for _, r := range runs {
+			tests += r.tests
+		}
+		if tests > most {
+			most, largest, byHand = tests, byHand, largest
 		}
 		others = others.plus(overHand(byHand))
 	}
@@ -148,21 +158,32 @@ func (c countMoments) upTo(n int) float64 {
 	return min(max(p, 0), 1)
 }
 
-// momentsOfHand are those of how many of one hand's tests show, by u. Shifts are in
-// order: equal ones have one chance.
-func momentsOfHand(x float64, shifts []float64, s Spread, chance func(share float64) float64) []countMoments {
+// run is so many tests of one shift: they have one chance.
+type run struct {
+	shift float64
+	tests int
+}
+
+// runsOf gathers shifts, which are in order.
+func runsOf(shifts []float64) (runs []run) {
+	for i, shift := range shifts {
+		if i == 0 || shift != shifts[i-1] {
+			runs = append(runs, run{shift: shift})
+		}
+		runs[len(runs)-1].tests++
+	}
+	return runs
+}
+
+// momentsOfHand are those of how many of one hand's tests show, by u.
+func momentsOfHand(x float64, runs []run, s Spread, chance func(share float64) float64) []countMoments {
 	all := make([]countMoments, len(handNodes))
-	for len(shifts) > 0 {
-		n := 1
-		for n < len(shifts) && shifts[n] == shifts[0] {
-			n++
-		}
+	for _, r := range runs {
 		for i, node := range handNodes {
-			one := chance(phi().at((x + shifts[0] + s.Tester*node[0]) / s.Rest))
-			v := float64(n) * one * (1 - one)
-			all[i] = all[i].plus(countMoments{float64(n) * one, v, v * (1 - 2*one)})
+			one := chance(phi().at((x + r.shift + s.Tester*node[0]) / s.Rest))
+			v := float64(r.tests) * one * (1 - one)
+			all[i] = all[i].plus(countMoments{float64(r.tests) * one, v, v * (1 - 2*one)})
 		}
-		shifts = shifts[n:]
 	}
 	return all
 }

@@ -113,7 +113,7 @@ func (e *Evidence) weigh(file *productFile) error {
 	if own := file.of(keyOf(e.Combination)); own != nil {
 		e.Tests, e.Flagged, e.Tested = own.list, own.flagged, true
 	}
-	e.Counts, e.Surprise = w.counts, w.surprise
+	e.Counts, e.Surprise = w.counts, w.advice.Surprise
 	e.ProductTests, e.ProductTesters = file.tests(), len(file.hands)
 	e.Spread, e.Behind = file.spread, file.behind
 	e.Forecast, e.Verdict = r.forecast, r.verdict

@@ -32,11 +32,10 @@ type reading struct {
 // tests of their own. It stands for as long as those tests are the same, whatever is
 // logged of others.
 type weighed struct {
-	own      weak.Pointer[testedFile] // weak: a list that was made longer is not kept for this
-	others   bool                     // the gel was tested in another set-up, too
-	counts   Counts
-	surprise float64
-	advice   calc.Advice
+	own    weak.Pointer[testedFile] // weak: a list that was made longer is not kept for this
+	others bool                     // the gel was tested in another set-up, too
+	counts Counts
+	advice calc.Advice
 }
 
 // readings keeps the answers an estimate has given, up to maxReadings. Files with the same estimate share them.
@@ -92,16 +91,11 @@ func (r *reading) weigh(file *productFile, k combinationKey, rule calc.HoldRule)
 	if w, ok := r.weighed[k]; ok && w.own == weak.Make(own) && w.others == others {
 		return w, nil
 	}
-	w = &weighed{own: weak.Make(own), others: others, surprise: 1}
+	w = &weighed{own: weak.Make(own), others: others}
 	if own != nil {
 		if w.counts, err = own.count(rule.Ceiling); err != nil {
 			return nil, err
 		}
-		trials := make([]calc.Trial, 0, own.tests)
-		for t := range own.list.All() {
-			trials = append(trials, t.Trial)
-		}
-		w.surprise = r.forecast.Surprise(trials, rule.Ceiling)
 	}
 	w.advice = r.advise(own, others, rule)
 	r.weighed[k] = w

@@ -32,7 +32,7 @@ func (f *productFile) weighedText(t *testing.T, rule calc.HoldRule) (text string
 		w := must(r.weigh(f, keyOf(one.combination), rule))(t)
 		counts := w.counts
 		counts.Curve = nil // of the tests in described
-		text += fmt.Sprintf("%s: %+v, %v, %+v, %+v, curve %+v\n", one.combination, counts, w.surprise, w.advice,
+		text += fmt.Sprintf("%s: %+v, %+v, %+v, curve %+v\n", one.combination, counts, w.advice,
 			r.forecast.Share(rule.Ceiling), w.counts.Curve.Steps)
 	}
 	return text
