@@ -16,11 +16,7 @@ const oneTest = `/log product:"Orrick Mid" instrument:"30G 13 mm needle" seconds
 // function ends it.
 func inRoom(t *testing.T, environ []string) (end func()) {
 	t.Helper()
-	path, err := built()
-	if err != nil {
-		t.Fatalf("%v\n%s", err, path)
-	}
-	cmd := exec.Command(path, "room")
+	cmd := exec.Command(program(t), "room")
 	cmd.Env = withOnly(environ)
 	in, err := cmd.StdinPipe()
 	if err != nil {

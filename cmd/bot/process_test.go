@@ -19,11 +19,7 @@ type process struct {
 // startProgram starts the program; what it writes is shown where the test fails.
 func startProgram(t *testing.T, environ []string, args ...string) *process {
 	t.Helper()
-	path, err := built()
-	if err != nil {
-		t.Fatalf("%v\n%s", err, path)
-	}
-	p := &process{cmd: exec.Command(path, args...), out: &outputtest.Text{}}
+	p := &process{cmd: exec.Command(program(t), args...), out: &outputtest.Text{}}
 	p.cmd.Env = withOnly(environ)
 	p.cmd.Stdout, p.cmd.Stderr = p.out, p.out
 	if err := p.cmd.Start(); err != nil {

@@ -51,6 +51,20 @@ var built = sync.OnceValues(func() (string, error) {
 	return path, nil
 })
 
+// program is where the built program is. Tests that are to be short are watched for races, and the program is not: it is
+// started by the others.
+func program(t *testing.T) string {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("starts the program, which is built without the race detector")
+	}
+	path, err := built()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, path)
+	}
+	return path
+}
+
 // platform is a stand-in with a server and a member in it, and how the program is
 // pointed at it.
 func platform(t *testing.T) (srv *discordtest.Server, guild *discordtest.Guild, ada *discordtest.User,
