@@ -55,11 +55,8 @@ func TestNamesThatComeWithTestsAreStoredWithThem(t *testing.T) {
 
 // More rows than are held are read twice; what is new with them is stored once.
 func TestALongTableBringsItsNamesOnce(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a part of a file and more")
-	}
-	rows := ofLong(testsAtOnce+500, 25_000)
-	g := large(t, openStore(t), 3)
+	g := large(t, inParts(openStore(t)), 3)
+	rows := ofLong(twoParts(g), 25_000)
 	how := Importing{New: Additions{Products: []trade.Product{{Name: "Gel 3"}}}, unestimated: true}
 	open := func() (Rows, error) { return tableOf(longFile(rows, 4))() }
 	if r := must(g.Import(t.Context(), TestFile, open, how))(t); r.Added != rows || r.Rows != rows {

@@ -83,7 +83,7 @@ type plannedTest struct {
 }
 
 func (in *testImport) prepare(ctx context.Context, q querier) (_ sheetImport[plannedTest], err error) {
-	way := sheetImport[plannedTest]{read: in.row, store: in.store, atOnce: testsAtOnce, held: testsAtOnce,
+	way := sheetImport[plannedTest]{read: in.row, store: in.store, atOnce: in.g.store.atOnce, held: in.g.store.atOnce,
 		parts: parts[plannedTest]{late: plannedTest.late, part: in.part, failed: in.failed}}
 	if err := in.g.noneComing(ctx, q); err != nil {
 		return way, err

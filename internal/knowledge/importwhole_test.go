@@ -32,13 +32,22 @@ func (r *interrupted) Next() (sheet.Row, error) {
 	return r.Rows.Next()
 }
 
-// interrupt imports so many tests in parts and calls at in the second part.
-func interrupt(ctx context.Context, g *Group, n int, at func() error) (ImportReport, error) {
-	open, readings := tableOf(longFile(n, 2)), 0
+// inParts has the store take files of tests in smaller parts.
+func inParts(s *Store) *Store {
+	s.atOnce = ofLong(500, testsAtOnce)
+	return s
+}
+
+// twoParts is how many tests take two parts.
+func twoParts(g *Group) int { return g.store.atOnce + g.store.atOnce/10 }
+
+// interrupt imports a file of two parts and calls at in the second.
+func interrupt(ctx context.Context, g *Group, at func() error) (ImportReport, error) {
+	open, readings := tableOf(longFile(twoParts(g), 2)), 0
 	return g.Import(ctx, TestFile, func() (Rows, error) {
 		rows, err := open()
 		if readings++; readings == 2 {
-			rows = &interrupted{rows, testsAtOnce + 500, at}
+			rows = &interrupted{rows, g.store.atOnce + g.store.atOnce/20, at}
 		}
 		return rows, err
 	}, Importing{unestimated: true})
@@ -97,17 +106,14 @@ var errPulled = errors.New("the stick was pulled out")
 // After a fault in the second part the log is row for row as before, whatever was done to the
 // tests of the first meanwhile; what somebody logged meanwhile stays under its number.
 func TestAFaultBetweenPartsLeavesNothingOfAFile(t *testing.T) {
-	if testing.Short() {
-		t.Skip("11 000 tests")
-	}
 	ctx := t.Context()
-	g := large(t, openStore(t), 2)
+	g := large(t, inParts(openStore(t)), 2)
 	trainer := must(g.Admit(ctx, Member{Ref: "lantern", Role: TrainerRole}))(t)
 	must(g.LogTest(ctx, ofLarge(3)))(t)
 	before := logRows(t, g)
 	var meanwhile BenchTest
-	_, err := interrupt(ctx, g, 11_000, func() error {
-		if n := len(logRows(t, g)) - len(before); n < testsAtOnce {
+	_, err := interrupt(ctx, g, func() error {
+		if n := len(logRows(t, g)) - len(before); n < g.store.atOnce {
 			t.Errorf("%d rows more while the second part is read", n)
 		}
 		must(g.WithdrawTest(ctx, 10, trainer, "spilt"))(t)
@@ -121,7 +127,7 @@ func TestAFaultBetweenPartsLeavesNothingOfAFile(t *testing.T) {
 	if !errors.Is(err, errPulled) || !strings.Contains(err.Error(), "no test of the file is stored") {
 		t.Errorf("told %v", err)
 	}
-	if want := int64(testsAtOnce + 2); meanwhile.ID != want {
+	if want := int64(g.store.atOnce + 2); meanwhile.ID != want {
 		t.Errorf("logged meanwhile as %d, want %d", meanwhile.ID, want)
 	}
 	kept := must(g.Tests(ctx, TestFilter{IDs: []int64{meanwhile.ID}}))(t)
@@ -137,10 +143,10 @@ func TestAFaultBetweenPartsLeavesNothingOfAFile(t *testing.T) {
 	must(unchecked(g.store.Store).Exec(ctx, `UPDATE products SET kept_tests = 1 WHERE kept_tests = 2`))(t)
 	sameLog(t, before, logRows(t, g))
 	// A number is not given twice, and the same file comes in whole.
-	if again := must(g.LogTest(ctx, ofLarge(7)))(t); again.ID <= testsAtOnce {
+	if again := must(g.LogTest(ctx, ofLarge(7)))(t); again.ID <= int64(g.store.atOnce) {
 		t.Errorf("a number of the file was given again: %d", again.ID)
 	}
-	if r, err := g.ImportTestsUnestimated(ctx, longFile(11_000, 2), false); err != nil || r.Added != 11_000 {
+	if r, err := g.ImportTestsUnestimated(ctx, longFile(twoParts(g), 2), false); err != nil || r.Added != twoParts(g) {
 		t.Errorf("again: %+v, %v", r, err)
 	}
 }
@@ -148,23 +154,21 @@ func TestAFaultBetweenPartsLeavesNothingOfAFile(t *testing.T) {
 // A test of an unfinished file that somebody corrected stays with its correction, and the
 // file brings it no second time.
 func TestACorrectedTestOfAFailedFileStays(t *testing.T) {
-	if testing.Short() {
-		t.Skip("11 000 tests")
-	}
 	ctx := t.Context()
-	g := large(t, openStore(t), 2)
+	g := large(t, inParts(openStore(t)), 2)
 	trainer := must(g.Admit(ctx, Member{Ref: "lantern", Role: TrainerRole}))(t)
-	if _, err := interrupt(ctx, g, 11_000, func() error {
-		must(g.CorrectTest(ctx, 4000, ofLarge(5), trainer, "misread"))(t)
+	misread := int64(g.store.atOnce) * 2 / 5
+	if _, err := interrupt(ctx, g, func() error {
+		must(g.CorrectTest(ctx, misread, ofLarge(5), trainer, "misread"))(t)
 		return errPulled
 	}); !errors.Is(err, errPulled) {
 		t.Fatal(err)
 	}
 	left := must(g.Tests(ctx, TestFilter{}))(t)
-	if len(left) != 2 || left[0].ID+left[1].ID != 4000+testsAtOnce+1 {
+	if len(left) != 2 || left[0].ID+left[1].ID != misread+int64(g.store.atOnce)+1 {
 		t.Errorf("%d left: %+v", len(left), left)
 	}
-	if r, err := g.ImportTestsUnestimated(ctx, longFile(11_000, 2), false); err != nil || r.Added != 10_999 || r.Already != 1 {
+	if r, err := g.ImportTestsUnestimated(ctx, longFile(twoParts(g), 2), false); err != nil || r.Added != twoParts(g)-1 || r.Already != 1 {
 		t.Errorf("again: %+v, %v", r, err)
 	}
 }
@@ -172,9 +176,6 @@ func TestACorrectedTestOfAFailedFileStays(t *testing.T) {
 // A program that is killed between two parts leaves them to the next that opens the store:
 // once a minute has gone by, for another program could be at work.
 func TestAKilledImportIsTakenAway(t *testing.T) {
-	if testing.Short() {
-		t.Skip("11 000 tests")
-	}
 	for _, openAgain := range []bool{true, false} {
 		t.Run(fmt.Sprintf("opened again %t", openAgain), func(t *testing.T) { killedImport(t, openAgain) })
 	}
@@ -187,21 +188,21 @@ func killedImport(t *testing.T, openAgain bool) {
 	now := stopped
 	clock := WithClock(func() time.Time { return now })
 	s := must(Open(ctx, address, clock))(t)
-	g := large(t, s, 2)
+	g := large(t, inParts(s), 2)
 	must(g.LogTest(ctx, ofLarge(3)))(t)
 	before := logRows(t, g)
-	if _, err := interrupt(ctx, g, 11_000, s.Close); err == nil ||
+	if _, err := interrupt(ctx, g, s.Close); err == nil ||
 		!strings.Contains(err.Error(), "when the store is next opened") {
 		t.Fatalf("told %v", err)
 	}
 	reopen := func() *Group {
-		s = must(Open(ctx, address, clock))(t)
+		s = inParts(must(Open(ctx, address, clock))(t))
 		t.Cleanup(func() { _ = s.Close() })
 		return must(s.Group(ctx, "large"))(t)
 	}
 	now = now.Add(importLease / 2)
 	g = reopen()
-	if n := len(logRows(t, g)) - len(before); n < testsAtOnce {
+	if n := len(logRows(t, g)) - len(before); n < g.store.atOnce {
 		t.Errorf("%d rows more within the minute", n)
 	}
 	if _, err := g.ImportTests(ctx, longFile(3, 2), false); !errors.Is(err, ErrImporting) {
@@ -221,11 +222,8 @@ func killedImport(t *testing.T, openAgain bool) {
 
 // What a file says of a test that is there is written when the file is whole.
 func TestDetailsComeWithTheLastPart(t *testing.T) {
-	if testing.Short() {
-		t.Skip("11 000 tests")
-	}
 	ctx := t.Context()
-	g := large(t, openStore(t), 2)
+	g := large(t, inParts(openStore(t)), 2)
 	first := func(extra string) string {
 		return "2026-11-19,tester 0,Gel 0,27G 13 mm needle,supplied,whole milk,21,0.1,60,flashback,4.00,video 30 fps," + extra
 	}
@@ -233,7 +231,7 @@ func TestDetailsComeWithTheLastPart(t *testing.T) {
 		t.Fatalf("%+v", r)
 	}
 	lines := []string{testHead + ",lot,expires", first("first") + ",a12,03/2027"}
-	for i := range testsAtOnce + 600 {
+	for i := range twoParts(g) {
 		lines = append(lines, first(fmt.Sprint(i))+",,")
 	}
 	lot := func() trade.Lot { return must(g.Tests(ctx, TestFilter{IDs: []int64{1}}))(t)[0].Lot }
@@ -242,7 +240,7 @@ func TestDetailsComeWithTheLastPart(t *testing.T) {
 	source := func() (Rows, error) {
 		rows, err := open()
 		if readings++; readings%2 == 0 {
-			rows = &interrupted{rows, testsAtOnce + 500, func() error {
+			rows = &interrupted{rows, g.store.atOnce + g.store.atOnce/20, func() error {
 				if lot() != (trade.Lot{}) {
 					t.Error("the lot is there before the file is whole")
 				}
@@ -259,7 +257,7 @@ func TestDetailsComeWithTheLastPart(t *testing.T) {
 		t.Errorf("%v, %v", err, lot())
 	}
 	fails = false
-	if r, err := g.Import(ctx, TestFile, source, how); err != nil || r.Added != testsAtOnce+600 || r.Changed != 1 || lot().Number == "" {
+	if r, err := g.Import(ctx, TestFile, source, how); err != nil || r.Added != twoParts(g) || r.Changed != 1 || lot().Number == "" {
 		t.Errorf("%+v, %v, %v", r, err, lot())
 	}
 }

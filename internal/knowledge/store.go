@@ -21,6 +21,7 @@ type Store struct {
 	fits         *fits
 	added        addedTests
 	dueFor       map[int64]int // at how many looks in a row the erasure of a community was due
+	atOnce       int           // testsAtOnce
 }
 
 // Option changes how a store is opened.
@@ -46,7 +47,7 @@ func openAs(ctx context.Context, address string, form database.Schema, options .
 	}
 	s := &Store{
 		db: db, now: time.Now, vocabularies: newVocabularyCache(),
-		files: cache.New[int64](mostFileBytes, (*productFile).bytes), fits: newFits(), dueFor: map[int64]int{},
+		files: cache.New[int64](mostFileBytes, (*productFile).bytes), fits: newFits(), dueFor: map[int64]int{}, atOnce: testsAtOnce,
 	}
 	s.traces.Store(true) // the program before may have been killed before it was done
 	for _, option := range options {
