@@ -2,6 +2,7 @@ package calc
 
 import (
 	"encoding/csv"
+	"flag"
 	"math"
 	"os"
 	"strconv"
@@ -64,6 +65,9 @@ func states() []State {
 		StateNotSureEnough,
 	}
 }
+
+// long is what make nightly asks for.
+var long = flag.Bool("long", false, "compute every case; takes some seconds more")
 
 // computesAlone leaves a test out where tests are to be short: it computes for long and in one goroutine. Under the
 // race detector that takes ten times as long, and make nightly has it whole.

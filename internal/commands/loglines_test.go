@@ -53,6 +53,13 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 		open = func(t *testing.T, now func() time.Time) (*Env, func()) { return openDemo(t, now) }
 	}
 	saturday := func() time.Time { return time.Date(2026, 11, 28, 12, 0, 0, 0, time.UTC) }
+	every := 3 // one in so many lines
+	switch {
+	case *long:
+		every = 1
+	case testing.Short():
+		every = 20
+	}
 	lines, wrong, otherwise := 0, 0, 0
 	for _, name := range []string{"logline/testdata/lines.jsonl", "logline/testdata/strangers.jsonl",
 		"logline/testdata/rounds.jsonl",
@@ -64,7 +71,7 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 		env, end := open(t, saturday)
 		listed := 0
 		for scan := bufio.NewScanner(file); scan.Scan(); lines++ {
-			if testing.Short() && lines%20 > 0 { // one after the other, as few has it
+			if lines%every > 0 {
 				continue
 			}
 			var want typedTest
