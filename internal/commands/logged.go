@@ -18,15 +18,10 @@ const usualFPS = 30
 
 // testsOf are the tests that a line comes to, with what is usual where it says
 // nothing; assumed names that.
-func testsOf(call *Call, line logline.Line) (tests []knowledge.BenchTest,
-	assumed []string, err error) {
+func testsOf(call *Call, line logline.Line) (tests []knowledge.BenchTest, assumed []string, err error) {
 	assume := func(words string) { assumed = append(assumed, words) }
-	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Note,
-		Lot:  line.Lot,
-		Film: knowledge.Film{Marks: line.Film.Marks, Link: call.Link}}
-	if t.Film.Link == "" {
-		t.Film.Link = line.Link
-	}
+	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Note, Lot: line.Lot,
+		Film: knowledge.Film{Marks: line.Film.Marks, Link: cmp.Or(call.Link, line.Link)}}
 	if t.Combination.Syringe.Name == trade.Supplied && call.cmd.option(syringeOption) != nil &&
 		!call.given(syringeOption) {
 		assume(usualSyringe + " syringe")
@@ -60,16 +55,21 @@ func testsOf(call *Call, line logline.Line) (tests []knowledge.BenchTest,
 	if t.TestedOn = line.Day.Format(dateForm); rate != "" {
 		assume(rate)
 	}
-	for i, o := range line.Outcomes {
+	return testOfEach(t, line.Outcomes, watched), assumed, nil
+}
+
+// testOfEach is the test with each of the outcomes, each stored once however often the request comes.
+func testOfEach(t knowledge.BenchTest, outcomes []logline.Outcome, watched float64) (tests []knowledge.BenchTest) {
+	for i, o := range outcomes {
 		one := t
 		endedAs(&one, o)
 		one.WatchedS = cmp.Or(o.WatchedS, watched)
-		if i > 0 && one.RequestKey != "" {
-			one.RequestKey = fmt.Sprintf("%s/%d", call.Key, i+1)
+		if i > 0 && t.RequestKey != "" {
+			one.RequestKey = fmt.Sprintf("%s/%d", t.RequestKey, i+1)
 		}
 		tests = append(tests, one)
 	}
-	return tests, assumed, nil
+	return tests
 }
 
 // endedAs puts into a test how it ended.

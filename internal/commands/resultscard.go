@@ -49,6 +49,12 @@ func batchCard(ctx context.Context, env *Env, call *Call, b batch, outcomes []kn
 	if len(logged) > 0 && len(b.assumed) > 0 {
 		c.fact("Assumed", "%s", strings.Join(b.assumed, ", "))
 	}
+	b.sayLeft(&c)
+	return c
+}
+
+// sayLeft says what was not logged and why, and how to go on.
+func (b batch) sayLeft(c *Card) {
 	for _, fault := range b.faults[:min(len(b.faults), mostListed)] {
 		c.warn("%s", fault)
 	}
@@ -62,7 +68,6 @@ func batchCard(ctx context.Context, env *Env, call *Call, b batch, outcomes []kn
 	if b.stays || len(b.empty) > 0 {
 		c.Actions = append(c.Actions, Action{Label: "log the rest", Request: Request{Command: batchName}, Tap: true})
 	}
-	return c
 }
 
 func batchFault(o knowledge.BoxOutcome) string {
