@@ -47,7 +47,8 @@ func openAs(ctx context.Context, address string, form database.Schema, options .
 	}
 	s := &Store{
 		db: db, now: time.Now, vocabularies: newVocabularyCache(),
-		files: cache.New[int64](mostFileBytes, (*productFile).bytes), fits: newFits(), dueFor: map[int64]int{}, atOnce: testsAtOnce,
+		files: cache.New[int64](mostFileBytes, (*productFile).bytes), fits: newFits(), dueFor: map[int64]int{},
+		atOnce: testsAtOnce,
 	}
 	s.traces.Store(true) // the program before may have been killed before it was done
 	for _, option := range options {
