@@ -63,7 +63,8 @@ func TestLogLinesAreStoredAsTypedOrAskedAbout(t *testing.T) {
 	lines, wrong, otherwise := 0, 0, 0
 	for _, name := range []string{"logline/testdata/lines.jsonl", "logline/testdata/strangers.jsonl",
 		"logline/testdata/rounds.jsonl",
-		"logline/testdata/tongues.jsonl", "logline/testdata/mixed.jsonl", "logline/testdata/busy.jsonl", "logline/testdata/later.jsonl", "testdata/loglines.jsonl"} {
+		"logline/testdata/tongues.jsonl", "logline/testdata/mixed.jsonl", "logline/testdata/busy.jsonl", "logline/testdata/later.jsonl",
+		"logline/testdata/company.jsonl", "testdata/loglines.jsonl"} {
 		file, err := os.Open(name)
 		if err != nil {
 			t.Fatal(err)

@@ -69,6 +69,36 @@ var numberWords = map[string]float64{
 	"sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
 }
 
+// foreignNumbers are such words of German, French, Spanish, Italian, Polish and Dutch, without accents: those up to
+// twelve, and the tens that people hold for. One that is another word in English, or "new" in French, is left out.
+const foreignNumbers = `2 zwei deux dos dwa twee
+3 drei trois tre trzy drie
+4 vier quatre cuatro quattro cztery
+5 funf cinq cinco cinque piec vijf
+6 sechs seis szesc zes
+7 sieben siete sette siedem zeven
+8 acht huit ocho otto osiem
+9 neun nueve nove dziewiec negen
+10 zehn dix diez dieci dziesiec tien
+12 zwolf douze doce dodici dwanascie twaalf
+15 funfzehn quinze quince quindici pietnascie vijftien
+20 zwanzig vingt veinte venti dwadziescia twintig
+30 dreissig trente treinta trenta trzydziesci dertig`
+
+var numberAbroad = readForeignNumbers()
+
+func readForeignNumbers() map[string]float64 {
+	all := make(map[string]float64)
+	for line := range strings.Lines(foreignNumbers) {
+		words := strings.Fields(line)
+		v, _ := strconv.ParseFloat(words[0], 64)
+		for _, w := range words[1:] {
+			all[w] = v
+		}
+	}
+	return all
+}
+
 // partWords are the parts of an inch, a millilitre or a minute that people put in words.
 var partWords = map[string]float64{
 	"half": 1. / 2, "quarter": 1. / 4, "quarters": 1. / 4, "fifth": 1. / 5, "fifths": 1. / 5, "eighth": 1. / 8,
@@ -77,9 +107,11 @@ var partWords = map[string]float64{
 	"twentieths": 1. / 20, "hundredth": 1. / 100, "hundredths": 1. / 100,
 }
 
-// Word is the value of a number in one word, lower case.
+// Word is the value of a number in one word, lower case and without accents.
 func Word(w string) (v float64, ok bool) {
-	v, ok = numberWords[w]
+	if v, ok = numberWords[w]; !ok {
+		v, ok = numberAbroad[w]
+	}
 	return v, ok
 }
 

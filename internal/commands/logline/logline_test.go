@@ -41,7 +41,8 @@ type logged struct {
 	Expires    string  `json:"expires"`
 }
 
-var lineFiles = []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl", "tongues.jsonl", "mixed.jsonl", "busy.jsonl", "later.jsonl"}
+var lineFiles = []string{"lines.jsonl", "strangers.jsonl", "thumbs.jsonl", "rounds.jsonl", "tongues.jsonl", "mixed.jsonl", "busy.jsonl", "later.jsonl",
+	"company.jsonl"}
 
 func readLines(t testing.TB, name string) (all []logged) {
 	t.Helper()

@@ -1,6 +1,10 @@
 package question
 
-import "holdbench/internal/trade"
+import (
+	"slices"
+
+	"holdbench/internal/trade"
+)
 
 // decide puts the parts together: one combination, or what is still open.
 func (s *scan) decide() Reading {
@@ -12,7 +16,7 @@ func (s *scan) decide() Reading {
 	d := draft{scan: s, product: product, seconds: s.seconds, pulls: s.pulls}
 	d.instrument = s.settleInstrument(s.readInstrument())
 	d.syringes, d.syringeProblem = s.settleSyringe(s.readSyringe())
-	if product.unread != "" {
+	if product.unread != "" && (d.instrument.stated || s.soundsAsked()) { // else a story, with no gel in it
 		return s.unclear("No gel on the list is called “"+product.unread+"”.",
 			"Check the spelling, or ask the trainer to add it.")
 	}
@@ -24,6 +28,14 @@ func (s *scan) decide() Reading {
 		d.product.problem = "No gel is named."
 	}
 	return d.reading()
+}
+
+// holdWords are the words of a question about a hold.
+var holdWords = list("hold words")
+
+// soundsAsked reports whether the text has one of them, or a number: something of a question about a hold.
+func (s *scan) soundsAsked() bool {
+	return slices.ContainsFunc(s.toks, func(t token) bool { return holdWords[t.text] || t.form == number })
 }
 
 // draft is a question as far as it has been understood.

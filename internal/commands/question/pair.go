@@ -47,6 +47,21 @@ func (s *scan) readPairs() {
 	}
 }
 
+// readLengthsMeant reads a number behind a word that takes back as a length, where the list has it for a gauge that was
+// said: after "27G 13, sorry, meant 19" either may be meant.
+func (s *scan) readLengthsMeant() {
+	for i := range s.quantities {
+		q := &s.quantities[i]
+		before := s.text(q.from - 1)
+		if q.bare() && q.whole() && corrections[before] && !negators[before] &&
+			slices.ContainsFunc(s.quantities[:i], func(g amount) bool {
+				return g.unit == quantity.Gauge && s.ix.listsSize(int(g.value), q.value)
+			}) {
+			q.unit = quantity.MM
+		}
+	}
+}
+
 // fewestMM is the shortest length that is read before a gauge, mm: a smaller number
 // there may count needles, "4 x 30G".
 const fewestMM = 13

@@ -58,7 +58,8 @@ func TestQuestionsAreReadAsAPractitionerWould(t *testing.T) {
 	ix := demoIndex()
 	for path, atLeast := range map[string]int{"testdata/questions.jsonl": 390, "testdata/breakers.jsonl": 430,
 		"testdata/thumbs.jsonl": 115, "testdata/blind.jsonl": 366,
-		"testdata/tongues.jsonl": 60, "testdata/mixed.jsonl": 100, "testdata/busy.jsonl": 80, "testdata/later.jsonl": 60} {
+		"testdata/tongues.jsonl": 60, "testdata/mixed.jsonl": 100, "testdata/busy.jsonl": 80, "testdata/later.jsonl": 60,
+		"testdata/company.jsonl": 75} {
 		all := readAsked(t, path)
 		if len(all) < atLeast {
 			t.Errorf("%s has %d questions, want %d or more", path, len(all), atLeast)

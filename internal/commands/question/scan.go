@@ -64,6 +64,7 @@ func (s *scan) readMeasures() {
 	s.readPulls()
 	s.readPairs()
 	s.spreadUnits() // "27G 13 or 19": the first has its unit only now
+	s.readLengthsMeant()
 	s.readGauges()
 	s.readLengths()
 	s.readSeconds()
