@@ -113,24 +113,17 @@ func (a *Answer) current() (*message, error) {
 	case ix.original != nil && !ix.original.deleted:
 		return ix.original, nil
 	}
-	for _, m := range ix.followups {
-		if !m.deleted {
-			return m, nil
-		}
-	}
 	return nil, errors.New(a.what + ": the answer was deleted")
 }
 
-// Messages are all messages of the answer so far: the first and follow-ups.
+// Messages are all messages of the answer so far.
 func (a *Answer) Messages() []Message {
 	a.srv.mu.Lock()
 	defer a.srv.mu.Unlock()
 	var all []*message
 	switch {
 	case a.ix != nil && a.ix.original != nil:
-		all = append([]*message{a.ix.original}, a.ix.followups...)
-	case a.ix != nil:
-		all = a.ix.followups
+		all = []*message{a.ix.original}
 	case a.post != nil:
 		all = a.post.replies
 	}

@@ -1,24 +1,19 @@
 package discordtest
 
-import "net/http"
-
 // Channel types (resources/channel).
 const (
-	channelText          = 0
-	channelDM            = 1
-	channelPublicThread  = 11
-	channelPrivateThread = 12
+	channelText = 0
+	channelDM   = 1
 )
 
-// Channel is a text channel of a guild, a thread, or a direct-message channel.
+// Channel is a text channel of a guild, or a direct-message channel.
 type Channel struct {
 	ID, Name string
 
 	srv       *Server
 	guild     *Guild // nil in direct messages
 	kind      int
-	recipient *User    // direct messages only
-	parent    *Channel // threads only
+	recipient *User // direct messages only
 	denied    Permission
 	messages  []*message
 	created   map[string]*message // by nonce
@@ -80,13 +75,6 @@ func (ch *Channel) json() object {
 	}
 	out["guild_id"], out["name"], out["position"], out["permission_overwrites"] = ch.guild.ID, ch.Name, 0,
 		ch.overwrites()
-	if ch.parent != nil {
-		out["parent_id"], out["owner_id"] = ch.parent.ID, ch.srv.bot.ID
-		out["thread_metadata"] = object{
-			"archived": false, "auto_archive_duration": 1440, "locked": false,
-			"archive_timestamp": stamp(ch.srv.Clock.Now()),
-		}
-	}
 	return out
 }
 
@@ -117,15 +105,4 @@ func getChannel(c *call) reply {
 		return bad
 	}
 	return ok(ch.json())
-}
-
-func typing(c *call) reply {
-	ch, bad := channelOf(c)
-	if ch == nil {
-		return bad
-	}
-	if !ch.botMay().Has(SendMessages) {
-		return missingPermissions
-	}
-	return reply{status: http.StatusNoContent}
 }

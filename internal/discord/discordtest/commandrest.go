@@ -1,7 +1,6 @@
 package discordtest
 
 import (
-	"net/http"
 	"reflect"
 	"time"
 )
@@ -167,93 +166,4 @@ func (c *call) mayCreate(scope string, next []*command) (reply, bool) {
 	}
 	s.creates[scope] = times
 	return reply{}, true
-}
-
-// createCommand is an upsert: 201 for a new command, 200 for an old one.
-func createCommand(c *call) reply {
-	scope, bad, fine := scopeOf(c)
-	if !fine {
-		return bad
-	}
-	f := newForm(c.body)
-	body := readCommand(f, scope == "")
-	if bad, fine := c.check(f); !fine {
-		return bad
-	}
-	old, cmd := c.srv.sameCommand(scope, body), c.srv.prepare(scope, body)
-	if bad, fine := c.mayCreate(scope, []*command{cmd}); !fine {
-		return bad
-	}
-	c.srv.replace(scope, old, cmd)
-	if old == nil {
-		return made(cmd.json(c.srv.app["id"]))
-	}
-	return ok(cmd.json(c.srv.app["id"]))
-}
-
-func (s *Server) replace(scope string, old, cmd *command) {
-	var next []*command
-	for _, one := range s.commands[scope] {
-		if one != old {
-			next = append(next, one)
-		}
-	}
-	if cmd != nil {
-		next = append(next, cmd)
-	}
-	s.commands[scope] = next
-}
-
-func commandOf(c *call) (string, *command, reply) {
-	scope, bad, fine := scopeOf(c)
-	if !fine {
-		return "", nil, bad
-	}
-	cmd := c.srv.command(scope, c.params["command"])
-	if cmd == nil {
-		return "", nil, unknownCommand
-	}
-	return scope, cmd, reply{}
-}
-
-func getCommand(c *call) reply {
-	_, cmd, bad := commandOf(c)
-	if cmd == nil {
-		return bad
-	}
-	return ok(cmd.json(c.srv.app["id"]))
-}
-
-func editCommand(c *call) reply {
-	scope, cmd, bad := commandOf(c)
-	if cmd == nil {
-		return bad
-	}
-	merged := object{}
-	for key, value := range cmd.body {
-		merged[key] = value
-	}
-	for key, value := range c.body {
-		merged[key] = value
-	}
-	if scope != "" {
-		delete(merged, "dm_permission")
-	}
-	f := newForm(merged)
-	body := readCommand(f, scope == "")
-	if bad, fine := c.check(f); !fine {
-		return bad
-	}
-	next := &command{id: cmd.id, version: c.srv.newID(), guild: scope, body: body}
-	c.srv.replace(scope, cmd, next)
-	return ok(next.json(c.srv.app["id"]))
-}
-
-func deleteCommand(c *call) reply {
-	scope, cmd, bad := commandOf(c)
-	if cmd == nil {
-		return bad
-	}
-	c.srv.replace(scope, cmd, nil)
-	return reply{status: http.StatusNoContent}
 }

@@ -18,9 +18,7 @@ var (
 	channelEdit = endpoint{"an edit", flagSuppressEmbeds | flagLayout, allowAll, true}
 	firstAnswer = endpoint{"an answer", flagSuppressEmbeds | flagEphemeral | flagSilent | flagVoice | flagLayout,
 		allowUsers, false}
-	deferral = endpoint{"a deferral", flagEphemeral, allowUsers, false}
-	followup = endpoint{"a follow-up", flagSuppressEmbeds | flagEphemeral | flagSilent | flagLayout, allowUsers,
-		false}
+	deferral   = endpoint{"a deferral", flagEphemeral, allowUsers, false}
 	answerEdit = endpoint{"an edit of an answer", flagSuppressEmbeds | flagLayout, allowUsers, true}
 )
 

@@ -164,15 +164,11 @@ func (g *Guild) json() object {
 // intent only the bot is among the members.
 func (g *Guild) createJSON() object {
 	out := g.json()
-	channels, threads := []object{}, []object{}
+	channels := []object{}
 	for _, ch := range g.channels {
-		if ch.parent != nil {
-			threads = append(threads, ch.json())
-		} else {
-			channels = append(channels, ch.json())
-		}
+		channels = append(channels, ch.json())
 	}
-	out["channels"], out["threads"] = channels, threads
+	out["channels"], out["threads"] = channels, []object{}
 	out["members"], out["member_count"] = []object{g.memberJSON(g.botMember())}, len(g.members)+1
 	out["joined_at"], out["large"], out["unavailable"] = stamp(g.srv.Clock.Now()), false, false
 	out["voice_states"], out["presences"], out["stage_instances"] = []object{}, []object{}, []object{}

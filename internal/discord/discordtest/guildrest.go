@@ -3,7 +3,6 @@ package discordtest
 import (
 	"net/url"
 	"strconv"
-	"strings"
 )
 
 // guildOf finds the guild of a call as far as the bot is in it.
@@ -39,15 +38,6 @@ func getOwnGuilds(c *call) reply {
 	return ok(out)
 }
 
-func leaveGuild(c *call) reply {
-	g, bad := guildOf(c)
-	if g == nil {
-		return bad
-	}
-	g.leave()
-	return noContent()
-}
-
 func getGuildChannels(c *call) reply {
 	g, bad := guildOf(c)
 	if g == nil {
@@ -55,9 +45,7 @@ func getGuildChannels(c *call) reply {
 	}
 	out := []object{}
 	for _, ch := range g.channels {
-		if ch.parent == nil {
-			out = append(out, ch.json())
-		}
+		out = append(out, ch.json())
 	}
 	return ok(out)
 }
@@ -85,79 +73,12 @@ func getMember(c *call) reply {
 	return ok(g.memberJSON(m))
 }
 
-// listMembers needs the privileged members intent; single members and the
-// search do not (gateway/you-might-not-need-a-privileged-intent).
-func listMembers(c *call) reply {
-	g, bad := guildOf(c)
-	if g == nil {
-		return bad
-	}
-	if !c.srv.opts.GuildMembers {
-		return missingAccess
-	}
-	return ok(g.find("", limitOf(c.query, 1)))
-}
-
-func searchMembers(c *call) reply {
-	g, bad := guildOf(c)
-	if g == nil {
-		return bad
-	}
-	return ok(g.find(c.query.Get("query"), limitOf(c.query, 1)))
-}
-
-func (g *Guild) find(start string, limit int) []object {
-	out := []object{}
-	for _, m := range g.order {
-		if len(out) < limit && strings.HasPrefix(strings.ToLower(m.user.Name), strings.ToLower(start)) {
-			out = append(out, g.memberJSON(m))
-		}
-	}
-	return out
-}
-
 func limitOf(q url.Values, standard int) int {
 	n, err := strconv.Atoi(q.Get("limit"))
 	if err != nil || n < 1 {
 		return standard
 	}
 	return n
-}
-
-// botAdded is the audit log's entry type for a bot's arrival (resources/audit-log).
-const botAdded = 28
-
-// getAuditLog tells who brought the bot: entry 28.
-func getAuditLog(c *call) reply {
-	g, bad := guildOf(c)
-	if g == nil {
-		return bad
-	}
-	if !g.botMay().Has(ViewAuditLog) {
-		return missingPermissions
-	}
-	entries := []object{}
-	if kind := c.query.Get("action_type"); kind == "" || kind == strconv.Itoa(botAdded) {
-		entries = append(entries, object{
-			"id": c.srv.newID(), "action_type": botAdded, "user_id": g.installer.ID, "target_id": c.srv.bot.ID,
-		})
-	}
-	return ok(object{
-		"audit_log_entries": entries, "users": []object{g.installer.json(), c.srv.bot.json()},
-		"webhooks": []object{}, "integrations": []object{}, "guild_scheduled_events": []object{},
-		"threads": []object{}, "auto_moderation_rules": []object{}, "application_commands": []object{},
-	})
-}
-
-func getIntegrations(c *call) reply {
-	g, bad := guildOf(c)
-	if g == nil {
-		return bad
-	}
-	if !g.botMay().Has(ManageGuild) {
-		return missingPermissions
-	}
-	return ok([]object{g.integration()})
 }
 
 // integration is the bot as the guild's settings list it, with who added it.

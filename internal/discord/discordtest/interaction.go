@@ -45,7 +45,6 @@ type interaction struct {
 	original    *message
 	finished    bool // the answer is there, not just a promise
 	finishedAt  time.Time
-	followups   []*message
 	suggestions []Choice
 	modal       *Modal
 	changed     chan struct{} // closed and replaced at every step

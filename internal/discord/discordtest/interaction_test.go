@@ -161,61 +161,6 @@ func TestADeferredAnswerIsFilledLaterAndKeepsWhoSeesIt(t *testing.T) {
 	if _, err := s.dg.ChannelMessage(m.Channel, m.ID); err == nil {
 		t.Error("an ephemeral message can be fetched")
 	}
-	original, err := s.dg.InteractionResponse(i.Interaction)
-	if err != nil || original.Content != text {
-		t.Errorf("@original is %+v, %v", original, err)
-	}
-}
-
-func TestAFollowupStraightAfterADeferralIsDeprecated(t *testing.T) {
-	t.Parallel()
-	got, handle := took()
-	s := play(t, discordtest.Options{}, handle)
-	s.srv.ExpectViolation("deprecated")
-	a := s.ask()
-	i := next(t, got)
-	respond(t, s.dg, i, discordgo.InteractionResponseDeferredChannelMessageWithSource, nil)
-	if _, err := s.dg.FollowupMessageCreate(i.Interaction, true,
-		&discordgo.WebhookParams{Content: "8 s", Flags: discordgo.MessageFlagsEphemeral}); err != nil {
-		t.Fatal(err)
-	}
-	if m := a.Message(); m.Content != "8 s" || m.Ephemeral || len(a.Messages()) != 1 {
-		t.Errorf("got %+v", m)
-	}
-}
-
-func TestFollowups(t *testing.T) {
-	t.Parallel()
-	got, handle := took()
-	s := play(t, discordtest.Options{}, handle)
-	a := s.ask()
-	i := next(t, got)
-	respond(t, s.dg, i, discordgo.InteractionResponseChannelMessageWithSource,
-		&discordgo.InteractionResponseData{Content: "one"})
-	more, err := s.dg.FollowupMessageCreate(i.Interaction, true,
-		&discordgo.WebhookParams{Content: "two", Flags: discordgo.MessageFlagsEphemeral})
-	if err != nil {
-		t.Fatal(err)
-	}
-	text := "three"
-	if _, err := s.dg.FollowupMessageEdit(i.Interaction, more.ID, &discordgo.WebhookEdit{Content: &text}); err != nil {
-		t.Fatal(err)
-	}
-	all := a.Messages()
-	if len(all) != 2 || all[1].Content != "three" || !all[1].Ephemeral || all[0].Ephemeral {
-		t.Errorf("got %+v", all)
-	}
-	if err := s.dg.FollowupMessageDelete(i.Interaction, more.ID); err != nil {
-		t.Fatal(err)
-	}
-	if err := s.dg.InteractionResponseDelete(i.Interaction); err != nil {
-		t.Fatal(err)
-	}
-	_, err = s.dg.InteractionResponse(i.Interaction)
-	wantStatus(t, err, 404, 10008)
-	if _, err := a.Wait(10 * time.Millisecond); err == nil || len(a.Messages()) != 0 {
-		t.Errorf("after deleting: %v, %v", a.Messages(), err)
-	}
 }
 
 func TestATokenLivesFifteenMinutes(t *testing.T) {

@@ -64,15 +64,11 @@ const (
 	maxContextCommands       = 15
 	maxDailyCreates          = 200
 	maxWhole           int64 = 1<<53 - 1
-
-	// topics/threads
-	maxThreadName = 100
 )
 
 // Message flags (resources/message).
 const (
 	flagSuppressEmbeds = 1 << 2
-	flagHasThread      = 1 << 5
 	flagEphemeral      = 1 << 6
 	flagLoading        = 1 << 7
 	flagSilent         = 1 << 12

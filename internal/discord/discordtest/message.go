@@ -32,7 +32,6 @@ type message struct {
 	interaction *interaction // it answers this one
 	visible     *User        // ephemeral: to this user only
 	deleted     bool
-	thread      *Channel
 }
 
 func (m *message) visibleTo(u *User) bool {

@@ -46,14 +46,10 @@ func createMessage(c *call) reply {
 // mayPost checks the bot's rights in the channel.
 func (ch *Channel) mayPost(c *call) reply {
 	may := ch.botMay()
-	need := SendMessages
-	if ch.parent != nil {
-		need = SendInThreads
-	}
 	switch {
 	case ch.recipient != nil && ch.recipient.closedDM:
 		return cannotMessage
-	case !may.Has(need), len(c.files) > 0 && !may.Has(AttachFiles):
+	case !may.Has(SendMessages), len(c.files) > 0 && !may.Has(AttachFiles):
 		return missingPermissions
 	}
 	if !may.Has(EmbedLinks) && !blank(c.body["embeds"]) {
@@ -199,16 +195,4 @@ func editMessage(c *call) reply {
 	m.announce("MESSAGE_UPDATE")
 	c.srv.answered(m)
 	return ok(m.json())
-}
-
-func deleteMessage(c *call) reply {
-	m, bad := messageOf(c)
-	if m == nil {
-		return bad
-	}
-	if m.author != c.srv.bot && !m.channel.botMay().Has(ManageMessages) {
-		return missingPermissions
-	}
-	m.remove()
-	return noContent()
 }

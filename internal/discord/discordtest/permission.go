@@ -7,22 +7,19 @@ type Permission uint64
 
 // The permissions a chat bot meets.
 const (
-	Administrator        Permission = 1 << 3
-	ManageGuild          Permission = 1 << 5
-	ViewAuditLog         Permission = 1 << 7
-	ViewChannel          Permission = 1 << 10
-	SendMessages         Permission = 1 << 11
-	ManageMessages       Permission = 1 << 13
-	EmbedLinks           Permission = 1 << 14
-	AttachFiles          Permission = 1 << 15
-	ReadMessageHistory   Permission = 1 << 16
-	MentionEveryone      Permission = 1 << 17
-	ManageRoles          Permission = 1 << 28
-	UseCommands          Permission = 1 << 31
-	CreatePublicThreads  Permission = 1 << 35
-	CreatePrivateThreads Permission = 1 << 36
-	SendInThreads        Permission = 1 << 38
-	everything           Permission = 1<<53 - 1
+	Administrator       Permission = 1 << 3
+	ManageGuild         Permission = 1 << 5
+	ViewChannel         Permission = 1 << 10
+	SendMessages        Permission = 1 << 11
+	EmbedLinks          Permission = 1 << 14
+	AttachFiles         Permission = 1 << 15
+	ReadMessageHistory  Permission = 1 << 16
+	MentionEveryone     Permission = 1 << 17
+	ManageRoles         Permission = 1 << 28
+	UseCommands         Permission = 1 << 31
+	CreatePublicThreads Permission = 1 << 35
+	SendInThreads       Permission = 1 << 38
+	everything          Permission = 1<<53 - 1
 )
 
 // memberDefault is what an invented server lets everybody do; botDefault is

@@ -15,9 +15,8 @@ type reply struct {
 	code   int // the platform's own error code, for the record
 }
 
-func ok(body any) reply   { return reply{status: http.StatusOK, body: body} }
-func noContent() reply    { return reply{status: http.StatusNoContent} }
-func made(body any) reply { return reply{status: http.StatusCreated, body: body} }
+func ok(body any) reply { return reply{status: http.StatusOK, body: body} }
+func noContent() reply  { return reply{status: http.StatusNoContent} }
 
 // refuse is an error answer with the platform's own code.
 func refuse(status, code int, message string) reply {
@@ -37,7 +36,6 @@ var (
 	unknownUser        = refuse(404, 10013, "Unknown User")
 	unknownWebhook     = refuse(404, 10015, "Unknown Webhook")
 	unknownInteraction = refuse(404, 10062, "Unknown interaction")
-	unknownCommand     = refuse(404, 10063, "Unknown application command")
 	tooManyCommands    = refuse(400, 30032, "Maximum number of application commands reached")
 	tooManyCreates     = refuse(400, 30034, "Max number of daily application command creates has been reached (200)")
 	tooLarge           = refuse(413, 40005, "Request entity too large")
@@ -52,7 +50,6 @@ var (
 	badVersion         = refuse(400, 50041, "Invalid API version")
 	badJSON            = refuse(400, 50109, "The request body contains invalid JSON.")
 	noHistory          = refuse(400, 160002, "Cannot reply without permission to read message history")
-	threadExists       = refuse(400, 160004, "A thread has already been created for this message")
 )
 
 // invalidForm is the 50035 answer for a form: one branch per refused value.

@@ -17,20 +17,13 @@ func routes() []route {
 		{"GET", "/gateway", getGateway, true, false},
 		{"GET", "/gateway/bot", getGatewayBot, false, false},
 		{"GET", "/applications/@me", getApplication, false, false},
-		{"GET", "/oauth2/applications/@me", getApplication, false, false},
 		{"GET", "/users/@me", getSelf, false, false},
 		{"GET", "/users/@me/guilds", getOwnGuilds, false, false},
-		{"DELETE", "/users/@me/guilds/{guild}", leaveGuild, false, false},
 		{"POST", "/users/@me/channels", openDM, false, false},
-		{"GET", "/users/{user}", getUser, false, false},
 		{"GET", "/guilds/{guild}", getGuild, false, false},
 		{"GET", "/guilds/{guild}/channels", getGuildChannels, false, false},
 		{"GET", "/guilds/{guild}/roles", getRoles, false, false},
-		{"GET", "/guilds/{guild}/members", listMembers, false, false},
-		{"GET", "/guilds/{guild}/members/search", searchMembers, false, false},
 		{"GET", "/guilds/{guild}/members/{user}", getMember, false, false},
-		{"GET", "/guilds/{guild}/audit-logs", getAuditLog, false, false},
-		{"GET", "/guilds/{guild}/integrations", getIntegrations, false, false},
 	}
 	all = append(all, channelRoutes()...)
 	all = append(all, commandRoutes()...)
@@ -40,14 +33,10 @@ func routes() []route {
 func channelRoutes() []route {
 	return []route{
 		{"GET", "/channels/{channel}", getChannel, false, false},
-		{"POST", "/channels/{channel}/typing", typing, false, false},
 		{"GET", "/channels/{channel}/messages", listMessages, false, false},
 		{"POST", "/channels/{channel}/messages", createMessage, false, false},
 		{"GET", "/channels/{channel}/messages/{message}", getMessage, false, false},
 		{"PATCH", "/channels/{channel}/messages/{message}", editMessage, false, false},
-		{"DELETE", "/channels/{channel}/messages/{message}", deleteMessage, false, false},
-		{"POST", "/channels/{channel}/messages/{message}/threads", startThread, false, false},
-		{"POST", "/channels/{channel}/threads", startThread, false, false},
 	}
 }
 
@@ -57,10 +46,6 @@ func commandRoutes() []route {
 		all = append(all,
 			route{"GET", base + "/commands", listCommands, false, false},
 			route{"PUT", base + "/commands", overwriteCommands, false, false},
-			route{"POST", base + "/commands", createCommand, false, false},
-			route{"GET", base + "/commands/{command}", getCommand, false, false},
-			route{"PATCH", base + "/commands/{command}", editCommand, false, false},
-			route{"DELETE", base + "/commands/{command}", deleteCommand, false, false},
 		)
 	}
 	return all
@@ -70,10 +55,7 @@ func interactionRoutes() []route {
 	const hook = "/webhooks/{application}/{token}"
 	return []route{
 		{"POST", "/interactions/{interaction}/{token}/callback", callback, true, true},
-		{"POST", hook, createFollowup, true, true},
-		{"GET", hook + "/messages/{message}", getAnswer, true, true},
 		{"PATCH", hook + "/messages/{message}", editAnswer, true, true},
-		{"DELETE", hook + "/messages/{message}", deleteAnswer, true, true},
 	}
 }
 

@@ -43,7 +43,6 @@ type Server struct {
 	creates      map[string][]time.Time
 	interactions map[string]*interaction // by token
 	gateway      gateway
-	bans         int
 }
 
 // New starts a stand-in that ends with the test. Violations of the platform's

@@ -73,13 +73,6 @@ func (u *User) json() object {
 
 func getSelf(c *call) reply { return ok(c.srv.bot.json()) }
 
-func getUser(c *call) reply {
-	if u := c.srv.users[c.params["user"]]; u != nil {
-		return ok(u.json())
-	}
-	return unknownUser
-}
-
 func openDM(c *call) reply {
 	f := newForm(c.body)
 	id := f.id("recipient_id")
