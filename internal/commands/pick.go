@@ -95,7 +95,7 @@ func (c Card) Numbered(line string) (req *Request, problem string) {
 			return &picked, ""
 		}
 	}
-	if len(typed) == 0 || last == len(c.Choices) { // what picks no choice may answer the question in words: "45", "27 13"
+	if len(typed) == 0 || last == 0 {
 		return nil, ""
 	}
 	return nil, fmt.Sprintf("Pick 1 to %d, or ask again.", last)

@@ -77,14 +77,11 @@ func (r *Room) prompt(out io.Writer) error {
 	return err
 }
 
-// reply answers one line and gives back the card whose lists stand open then.
+// reply answers one line and gives back the card whose lists stand open then. Numbers that pick nothing may still answer
+// what was asked: "45", "27 13".
 func (r *Room) reply(ctx context.Context, out io.Writer, text string, open commands.Card) (commands.Card, error) {
 	req := commands.Typed(text, r.Asker)
 	picked, problem := open.Numbered(text)
-	if problem != "" {
-		_, err := fmt.Fprintf(out, "%s\n\n", problem)
-		return open, err
-	}
 	if picked != nil {
 		req = *picked
 		req.Asker = r.Asker
@@ -96,6 +93,10 @@ func (r *Room) reply(ctx context.Context, out io.Writer, text string, open comma
 	if unwritten != nil {
 		card.Warnings = append(card.Warnings, "It could not be written to a file: "+unwritten.Error()+".")
 		card.Picture, card.Files = nil, nil
+	}
+	if problem != "" && card.Refused {
+		_, err := fmt.Fprintf(out, "%s\n\n", problem)
+		return open, err
 	}
 	_, err := fmt.Fprintf(out, "%s\n", card.Text())
 	return card, err
