@@ -274,7 +274,7 @@ func TestUnrecordedWall(t *testing.T) {
 		}
 		var back Estimate
 		if err := back.UnmarshalBinary(data); err != nil || mustForecast(t, &back, s).Share(3) != f.Share(3) ||
-			back.tube(s).odd != e.tube(s).odd {
+			mustForecast(t, &back, s).odd != f.odd {
 			t.Errorf("%s: read back %v", name, err)
 		}
 	}

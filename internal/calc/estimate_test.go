@@ -92,7 +92,7 @@ func TestFitAgainstNumPy(t *testing.T) {
 		}
 		t.Logf("%s: %d points", c.GelClass, len(e.points))
 		for _, comb := range c.Combinations {
-			got := e.tube(c.setup(comb.BoreMM, comb.LengthMM)).odd
+			got := mustForecast(t, e, c.setup(comb.BoreMM, comb.LengthMM)).odd
 			worst[3] = max(worst[3], math.Abs(got-comb.Odd))
 			if math.Abs(got-comb.Odd) > oddTol {
 				t.Errorf("%s, %g×%g mm: odd %.4f, want %.4f", c.GelClass, comb.BoreMM, comb.LengthMM, got, comb.Odd)
