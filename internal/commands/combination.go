@@ -132,7 +132,7 @@ func askBack(call *Call, r question.Reading) Card {
 	}
 	if r.Outcome == question.Choose {
 		for _, choice := range r.Choices {
-			c.Choices = append(c.Choices, Choice{Label: choice.Label, Request: call.picked(choice)})
+			c.Choices = append(c.Choices, Choice{Label: choice.Label, Request: call.picked(choice, r.Problem)})
 		}
 		if side, is := sideBySide(call, c.Choices); is {
 			c.Choices = append(c.Choices, side)
@@ -153,9 +153,14 @@ func sideBySide(call *Call, choices []Choice) (side Choice, is bool) {
 	return Choice{"side by side", Request{Command: compareName, Asker: call.Asker, Text: call.text}}, true
 }
 
-// picked is the request that a choice comes down to.
-func (call *Call) picked(choice question.Choice) Request {
-	if whole := call.index.ReadQuestion(choice.Along, choice.Stated); whole.Outcome == question.One {
+// picked is the request that a choice comes down to. Where the words would ask the same again, for they name another
+// gel or needle than an option, the choice stands for them.
+func (call *Call) picked(choice question.Choice, asked string) Request {
+	whole := call.index.ReadQuestion(choice.Along, choice.Stated)
+	if whole.Problem == asked {
+		whole = call.index.Read(choice.Label)
+	}
+	if whole.Outcome == question.One {
 		return call.onto(whole.Combination(), whole.PullML, whole.BySeconds)
 	}
 	s := choice.Stated
