@@ -191,6 +191,7 @@ func TestALongEstimateWaitsForItsPlace(t *testing.T) {
 	for range cap(f.long) {
 		f.long <- struct{}{} // others' estimates
 	}
+	f.patience = time.Hour // but for what has no place
 	must(g.LogTest(ctx, shown(9)))(t)
 	if e = must(g.Evidence(ctx, e.Combination, 0))(t); !e.Behind || e.Counts.Run != longFrom+1 {
 		t.Errorf("behind %t, %d tests, want the estimate before of %d tests", e.Behind, e.Counts.Run, longFrom+1)
@@ -214,5 +215,40 @@ func TestALongEstimateWaitsForItsPlace(t *testing.T) {
 	}
 	if e = must(g.Evidence(ctx, e.Combination, 0))(t); e.Behind {
 		t.Error("behind, though the estimate is made")
+	}
+}
+
+// However patient one is, what lies near is named by the estimate before where another gel's takes long.
+func TestNoQuestionWaitsForAnotherGelsLongEstimate(t *testing.T) {
+	ctx := t.Context()
+	g := small(t, openStore(t), "local")
+	f := g.store.fits
+	f.patience = 0
+	bringTests(t, g, "Orrick Mid", 0, longFrom)
+	must(g.AddProduct(ctx, trade.Product{Name: "Brenna Mid", Class: calc.MediumHA}))(t)
+	other := shown(9)
+	other.Combination.Product.Name = "Brenna Mid"
+	other = must(g.LogTest(ctx, other))(t)
+	e := must(g.Evidence(ctx, orrickOn27(), 0))(t)
+	if err := g.EstimateMade(ctx, other.Combination.Product.ID); err != nil {
+		t.Fatal(err)
+	}
+	for range cap(f.long) { // once all are free
+		f.long <- struct{}{}
+	}
+	for range cap(f.long) {
+		<-f.long
+	}
+	held := make(chan struct{})
+	f.turn = func() { <-held }
+	must(g.LogTest(ctx, shown(9)))(t)
+	f.patience = time.Hour
+	near := must(g.Evidence(ctx, other.Combination, 0))(t).Nearest
+	if len(near) != 1 || near[0].Combination.Product.ID != e.Combination.Product.ID {
+		t.Errorf("near it lies %v", near)
+	}
+	close(held)
+	if err := g.EstimateMade(ctx, e.Combination.Product.ID); err != nil {
+		t.Fatal(err)
 	}
 }
