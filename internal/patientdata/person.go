@@ -8,10 +8,10 @@ var (
 
 	patientTold = [...]words{
 		atWord(lists.Of("patient noun"), ``),
-		wholeWord(`the lady|the woman|the man|the girl`, ``),
-		wordBehind(`(?:`+lists.Of("whose")+`)(?:$|[^\pL\pN])(?:\pL+ )?`, lists.Of("english patient"), ``),
-		wordBehind(`(?:a|the|an)(?:$|[^\pL\pN])(?:\pL+ )?`, lists.Of("english patient"), ``),
-		wordBehind(`(?:on|in|into|with) `, lists.Of("english patient"), `(?:'s)?`),
+		wordBehind(`the `, `lady|woman|man|girl`, `(?:$|[^\pL\pN])`),
+		wordBehind(`(?:`+lists.Of("whose")+`)(?:$|[^\pL\pN])(?:\pL+ )?`, lists.Of("english patient"), `(?:$|[^\pL])`),
+		wordBehind(`(?:a|the|an)(?:$|[^\pL\pN])(?:\pL+ )?`, lists.Of("english patient"), `(?:$|[^\pL])`),
+		wordBehind(`(?:on|in|into|with) `, lists.Of("english patient"), `(?:'s)?(?:$|[^\pL])`),
 		wholeWord(`left|right|upper|lower|links|rechts|linke|rechte|gauche|droite|izquierda|derecha`,
 			`(?:`+lists.Of("face")+`|cheekbone|jawline|eyelid)(?:$|[^\pL])`),
 		atWord(lists.Of("place of a face"), ``),

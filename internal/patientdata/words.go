@@ -37,11 +37,11 @@ func wholeWord(table, after string) words {
 		regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + alternatives + `)(?:$|[^\pL\pN])` + after)}
 }
 
-// wordBehind matches the whole words of a table behind a pattern, with the pattern after at their end.
+// wordBehind matches the words of a table behind a pattern, with the pattern after at their end.
 func wordBehind(before, table, after string) words {
 	alternatives := foldWords(table)
 	return words{beginningsOf(alternatives, " "),
-		regexp.MustCompile(`(?:^|[^\pL\pN])` + foldWords(before) + `(?:` + alternatives + `)` + after + `(?:$|[^\pL])`)}
+		regexp.MustCompile(`(?:^|[^\pL\pN])` + foldWords(before) + `(?:` + alternatives + `)` + after)}
 }
 
 // foldWords folds a table of words.
