@@ -80,6 +80,44 @@ type column struct {
 	optional bool // the file may do without it
 }
 
+// written is a column with what stands in it of each T.
+type written[T any] struct {
+	name     string
+	optional bool
+	cell     func(T) string
+	where    func(T) bool // the column is left out where this holds of none; nil: it always stands there
+}
+
+// table is a kind of file that has a T in each line.
+type table[T any] []written[T]
+
+// columns are those that a file may have.
+func (t table[T]) columns() (all []column) {
+	for _, c := range t {
+		all = append(all, column{c.name, c.optional})
+	}
+	return all
+}
+
+// write writes a file of these.
+func (t table[T]) write(w io.Writer, all []T) error {
+	t = slices.DeleteFunc(slices.Clone(t), func(c written[T]) bool {
+		return c.where != nil && !slices.ContainsFunc(all, c.where)
+	})
+	cells := make([]string, len(t))
+	for i, c := range t {
+		cells[i] = c.name
+	}
+	sheet := newSheetWriter(w, cells...)
+	for _, one := range all {
+		for i, c := range t {
+			cells[i] = c.cell(one)
+		}
+		sheet.row(cells...)
+	}
+	return sheet.close()
+}
+
 // sheetRow is one line of a file by column. The next line takes its cells' place.
 type sheetRow struct {
 	line  int
@@ -99,9 +137,9 @@ func (r sheetRow) get(name string) string {
 // order. Lines that cannot be used, and those of which take says so, are faults in the
 // report; usable is false where nothing of the file may be taken. err is for a reader that
 // fails, and for any other error of take's.
-func readSheet(table Rows, columns []column, skipBad bool, report *ImportReport,
+func readSheet(lines Rows, columns []column, skipBad bool, report *ImportReport,
 	take func(sheetRow) error) (usable bool, err error) {
-	heading, err := table.Next()
+	heading, err := lines.Next()
 	if err != nil {
 		return false, report.misread(err)
 	}
@@ -114,7 +152,7 @@ func readSheet(table Rows, columns []column, skipBad bool, report *ImportReport,
 	}
 	sheet := newSheetReader(names)
 	for {
-		line, err := table.Next()
+		line, err := lines.Next()
 		if errors.Is(err, io.EOF) {
 			return report.Rows > 0 || report.Bad == 0, nil
 		}
@@ -285,13 +323,10 @@ type sheetWriter struct {
 	cells []string
 }
 
-func newSheetWriter(w io.Writer, columns []column) *sheetWriter {
+func newSheetWriter(w io.Writer, columns ...string) *sheetWriter {
 	s := &sheetWriter{out: csv.NewWriter(w)}
 	s.out.UseCRLF = true
-	for _, c := range columns {
-		s.cells = append(s.cells, c.name)
-	}
-	_ = s.out.Write(s.cells) // a failure shows in close
+	_ = s.out.Write(columns) // a failure shows in close
 	return s
 }
 

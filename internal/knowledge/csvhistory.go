@@ -9,10 +9,25 @@ import (
 	"holdbench/internal/database"
 )
 
-func historyColumns() []column {
-	columns := []column{{name: "test"}, {name: "action"}, {name: "changed_at"}, {name: "by"}, {name: "reason"},
-		{name: "state"}}
-	return append(columns, testColumns()...)
+// pastTest is a change of a test, and the test as it stands.
+type pastTest struct {
+	Change
+	test BenchTest
+}
+
+func historyTable(names *memberNames) table[pastTest] {
+	t := table[pastTest]{
+		{"test", false, func(p pastTest) string { return strconv.FormatInt(p.TestID, 10) }, nil},
+		{"action", false, func(p pastTest) string { return string(p.Action) }, nil},
+		{"changed_at", false, func(p pastTest) string { return p.At.Format(time.RFC3339) }, nil},
+		{"by", false, func(p pastTest) string { return names.write(p.By) }, nil},
+		{"reason", false, func(p pastTest) string { return p.Reason }, nil},
+		{"state", false, func(p pastTest) string { return string(p.test.State) }, nil},
+	}
+	for _, c := range testTable(names) {
+		t = append(t, written[pastTest]{c.name, false, func(p pastTest) string { return c.cell(p.test) }, nil})
+	}
+	return t
 }
 
 // ExportHistory writes every withdrawal, restoration and correction, with the
@@ -24,8 +39,7 @@ func (g *Group) ExportHistory(ctx context.Context, w io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	names := newMemberNames(members)
-	sheet := newSheetWriter(w, historyColumns())
+	var past []pastTest
 	err = g.store.snapshot(ctx, func(q querier) error {
 		changes, err := g.allChanges(ctx, q)
 		if err != nil {
@@ -36,16 +50,14 @@ func (g *Group) ExportHistory(ctx context.Context, w io.Writer) (err error) {
 			if err != nil {
 				return err
 			}
-			cells := []string{strconv.FormatInt(c.TestID, 10), string(c.Action), c.At.Format(time.RFC3339),
-				names.write(c.By), c.Reason, string(t.State)}
-			sheet.row(append(cells, testCells(t, names)...)...)
+			past = append(past, pastTest{c, t})
 		}
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	return sheet.close()
+	return historyTable(newMemberNames(members)).write(w, past)
 }
 
 func (g *Group) allChanges(ctx context.Context, q querier) ([]Change, error) {

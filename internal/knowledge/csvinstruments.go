@@ -10,18 +10,19 @@ import (
 	"holdbench/internal/trade"
 )
 
-// instrumentColumns: the hub column is written only where some instrument has
-// another hub than calc.HubLength, that of retired ones where there are any.
-func instrumentColumns(withHub, withRetired bool) []column {
-	columns := []column{{"name", true}, {name: "kind"}, {name: "gauge"}, {name: "length_mm"}, {"wall", true},
-		{"bore_mm", true}}
-	if withHub {
-		columns = append(columns, column{"hub_mm", true})
+// instrumentTable: the hub is written only where some instrument has another than calc.HubLength.
+func instrumentTable() table[trade.Instrument] {
+	return table[trade.Instrument]{
+		{"name", true, trade.Instrument.Name, nil},
+		{"kind", false, func(i trade.Instrument) string { return string(i.Kind) }, nil},
+		{"gauge", false, func(i trade.Instrument) string { return strconv.Itoa(i.Gauge) }, nil},
+		{"length_mm", false, func(i trade.Instrument) string { return trade.Number(i.LengthMM) }, nil},
+		{"wall", true, func(i trade.Instrument) string { return string(i.Wall) }, nil},
+		{"bore_mm", true, func(i trade.Instrument) string { return numberOrBlank(i.BoreMM) }, nil},
+		{"hub_mm", true, func(i trade.Instrument) string { return trade.Number(i.HubMM) },
+			func(i trade.Instrument) bool { return i.HubMM != calc.HubLength.Millimetres() }},
+		retired(func(i trade.Instrument) string { return i.RetiredOn }),
 	}
-	if withRetired {
-		columns = append(columns, column{retiredColumn, true})
-	}
-	return columns
 }
 
 // ExportInstruments writes the needles and cannulas in the order added.
@@ -31,23 +32,7 @@ func (g *Group) ExportInstruments(ctx context.Context, w io.Writer) (err error) 
 	if err != nil {
 		return err
 	}
-	withHub, withRetired := false, false
-	for _, i := range instruments {
-		withHub, withRetired = withHub || i.HubMM != calc.HubLength.Millimetres(), withRetired || i.RetiredOn != ""
-	}
-	sheet := newSheetWriter(w, instrumentColumns(withHub, withRetired))
-	for _, i := range instruments {
-		cells := []string{i.Name(), string(i.Kind), strconv.Itoa(i.Gauge), trade.Number(i.LengthMM), string(i.Wall),
-			numberOrBlank(i.BoreMM)}
-		if withHub {
-			cells = append(cells, trade.Number(i.HubMM))
-		}
-		if withRetired {
-			cells = append(cells, i.RetiredOn)
-		}
-		sheet.row(cells...)
-	}
-	return sheet.close()
+	return instrumentTable().write(w, instruments)
 }
 
 // ImportInstruments adds the needles and cannulas of a file. One that is on the
@@ -62,7 +47,7 @@ func (g *Group) ImportInstruments(ctx context.Context, r io.Reader, skipBad bool
 }
 
 func (g *Group) importInstruments(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, instrumentColumns(true, true), how,
+	return importSheet(ctx, g, open, instrumentTable().columns(), how,
 		func(ctx context.Context, q querier) (sheetImport[*plannedInstrument], error) {
 			v, err := g.vocabulary(ctx, q)
 			in := instrumentImport{g: g, known: make(map[string]*plannedInstrument)}

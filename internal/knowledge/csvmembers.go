@@ -9,7 +9,12 @@ import (
 	"holdbench/internal/trade"
 )
 
-func memberColumns() []column { return []column{{name: "member"}, {"role", true}} }
+func memberTable(names *memberNames) table[Member] {
+	return table[Member]{
+		{"member", false, names.write, nil},
+		{"role", true, func(m Member) string { return string(m.Role) }, nil},
+	}
+}
 
 // memberNames finds members by what stands for them in a file: their name where
 // no other member could be meant by it, else their platform id.
@@ -82,12 +87,7 @@ func (g *Group) ExportMembers(ctx context.Context, w io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	names := newMemberNames(members)
-	sheet := newSheetWriter(w, memberColumns())
-	for _, m := range members {
-		sheet.row(names.write(m), string(m.Role))
-	}
-	return sheet.close()
+	return memberTable(newMemberNames(members)).write(w, members)
 }
 
 // ImportMembers admits the members of a file, each by the name in it, which
@@ -100,7 +100,7 @@ func (g *Group) ImportMembers(ctx context.Context, r io.Reader, skipBad bool) (r
 }
 
 func (g *Group) importMembers(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, memberColumns(), how, func(ctx context.Context, q querier) (sheetImport[Member],
+	return importSheet(ctx, g, open, memberTable(nil).columns(), how, func(ctx context.Context, q querier) (sheetImport[Member],
 		error) {
 		members, err := g.members(ctx, q)
 		in := memberImport{g: g, known: newMemberNames(members), looks: newMemberLooks(members)}

@@ -10,17 +10,23 @@ import (
 	"holdbench/internal/trade"
 )
 
-// productColumns: the column of retired ones is written only where there are any.
-func productColumns(withRetired bool) []column {
-	columns := []column{{name: "name"}, {name: "gel_class"}, {"aliases", true}, {"first_stocked", true}}
-	if withRetired {
-		columns = append(columns, column{retiredColumn, true})
+func productTable() table[trade.Product] {
+	return table[trade.Product]{
+		{"name", false, func(p trade.Product) string { return p.Name }, nil},
+		{"gel_class", false, func(p trade.Product) string { return string(p.Class) }, nil},
+		{"aliases", true, func(p trade.Product) string { return strings.Join(p.Aliases, trade.AliasBreak) }, nil},
+		{"first_stocked", true, func(p trade.Product) string { return p.FirstStocked }, nil},
+		retired(func(p trade.Product) string { return p.RetiredOn }),
 	}
-	return columns
 }
 
 // retiredColumn has the day since when something is retired; empty for what is in use.
 const retiredColumn = "retired_on"
+
+// retired is the column of the day, written only where there are any.
+func retired[T any](on func(T) string) written[T] {
+	return written[T]{retiredColumn, true, on, func(one T) bool { return on(one) != "" }}
+}
 
 // ExportProducts writes the products in the order added.
 func (g *Group) ExportProducts(ctx context.Context, w io.Writer) (err error) {
@@ -29,16 +35,7 @@ func (g *Group) ExportProducts(ctx context.Context, w io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	withRetired := slices.ContainsFunc(products, func(p trade.Product) bool { return p.RetiredOn != "" })
-	sheet := newSheetWriter(w, productColumns(withRetired))
-	for _, p := range products {
-		cells := []string{p.Name, string(p.Class), strings.Join(p.Aliases, trade.AliasBreak), p.FirstStocked}
-		if withRetired {
-			cells = append(cells, p.RetiredOn)
-		}
-		sheet.row(cells...)
-	}
-	return sheet.close()
+	return productTable().write(w, products)
 }
 
 // ImportProducts adds the products of a file. One that is on the list already
@@ -53,7 +50,7 @@ func (g *Group) ImportProducts(ctx context.Context, r io.Reader, skipBad bool) (
 }
 
 func (g *Group) importProducts(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, productColumns(true), how,
+	return importSheet(ctx, g, open, productTable().columns(), how,
 		func(ctx context.Context, q querier) (sheetImport[*plannedProduct], error) {
 			products, err := g.readProducts(ctx, q)
 			in := productImport{g: g, how: how, known: make(map[string]*plannedProduct), looks: make(productLooks)}

@@ -9,11 +9,6 @@ import (
 	"holdbench/internal/trade"
 )
 
-func recordColumns() []column {
-	return []column{{name: "kind"}, {name: "number"}, {name: "on"}, {name: "what"}, {name: "detail"}, {name: "note"},
-		{name: "link"}}
-}
-
 // ExportRecord writes all that is stored about a member, one thing a line. It is
 // for the member to read, not for importing. ErrNotFound for somebody who is not
 // a member.
@@ -23,7 +18,7 @@ func (g *Group) ExportRecord(ctx context.Context, w io.Writer, m Member) (err er
 	if err != nil {
 		return err
 	}
-	sheet := newSheetWriter(w, recordColumns())
+	sheet := newSheetWriter(w, "kind", "number", "on", "what", "detail", "note", "link")
 	line := func(kind, on, what, detail string) { sheet.row(kind, "", on, what, detail, "", "") }
 	line("you", "", "platform id", r.Member.Ref)
 	line("you", "", "shown name", r.Member.Name)

@@ -9,8 +9,19 @@ import (
 	"holdbench/internal/trade"
 )
 
-func stockColumns() []column {
-	return []column{{name: "member"}, {name: "product"}, {"instrument", true}, {"syringe", true}, {name: "stocked_on"}}
+func stockTable(names *memberNames) table[StockItem] {
+	return table[StockItem]{
+		{"member", false, func(i StockItem) string { return names.write(i.Member) }, nil},
+		{"product", false, func(i StockItem) string { return i.Combination.Product.Name }, nil},
+		{"instrument", true, func(i StockItem) string {
+			if i.Combination.Instrument.ID == 0 {
+				return ""
+			}
+			return i.Combination.Instrument.Name()
+		}, nil},
+		{"syringe", true, func(i StockItem) string { return i.Combination.Syringe.Name }, nil},
+		{"stocked_on", false, func(i StockItem) string { return i.StockedOn }, nil},
+	}
 }
 
 // ExportStock writes what members hold in the order recorded.
@@ -24,17 +35,7 @@ func (g *Group) ExportStock(ctx context.Context, w io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	names := newMemberNames(members)
-	sheet := newSheetWriter(w, stockColumns())
-	for _, item := range items {
-		instrument := ""
-		if item.Combination.Instrument.ID != 0 {
-			instrument = item.Combination.Instrument.Name()
-		}
-		sheet.row(names.write(item.Member), item.Combination.Product.Name, instrument,
-			item.Combination.Syringe.Name, item.StockedOn)
-	}
-	return sheet.close()
+	return stockTable(newMemberNames(members)).write(w, items)
 }
 
 // ImportStock records what the members of a file hold. Members and products
@@ -47,7 +48,7 @@ func (g *Group) ImportStock(ctx context.Context, r io.Reader, skipBad bool) (rep
 }
 
 func (g *Group) importStock(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, stockColumns(), how,
+	return importSheet(ctx, g, open, stockTable(nil).columns(), how,
 		func(ctx context.Context, q querier) (way sheetImport[StockItem], err error) {
 			members, err := g.members(ctx, q)
 			if err != nil {

@@ -4,18 +4,18 @@ import (
 	"cmp"
 	"context"
 	"io"
-	"slices"
 
 	"holdbench/internal/trade"
 )
 
-// syringeColumns: the column of retired ones is written only where there are any.
-func syringeColumns(withRetired bool) []column {
-	columns := []column{{name: "syringe"}, {"fixed_needle", true}, {"volume_ml", true}, {"gas_ml", true}}
-	if withRetired {
-		columns = append(columns, column{retiredColumn, true})
+func syringeTable() table[trade.Syringe] {
+	return table[trade.Syringe]{
+		{"syringe", false, func(s trade.Syringe) string { return s.Name }, nil},
+		{"fixed_needle", true, func(s trade.Syringe) string { return yesNo(s.FixedNeedle) }, nil},
+		{"volume_ml", true, func(s trade.Syringe) string { return numberOrBlank(s.VolumeML) }, nil},
+		{"gas_ml", true, func(s trade.Syringe) string { return trade.Number(s.GasML) }, nil},
+		retired(func(s trade.Syringe) string { return s.RetiredOn }),
 	}
-	return columns
 }
 
 // ExportSyringes writes the syringes in the order added.
@@ -25,16 +25,7 @@ func (g *Group) ExportSyringes(ctx context.Context, w io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	withRetired := slices.ContainsFunc(syringes, func(s trade.Syringe) bool { return s.RetiredOn != "" })
-	sheet := newSheetWriter(w, syringeColumns(withRetired))
-	for _, s := range syringes {
-		cells := []string{s.Name, yesNo(s.FixedNeedle), numberOrBlank(s.VolumeML), trade.Number(s.GasML)}
-		if withRetired {
-			cells = append(cells, s.RetiredOn)
-		}
-		sheet.row(cells...)
-	}
-	return sheet.close()
+	return syringeTable().write(w, syringes)
 }
 
 // ImportSyringes adds the syringes of a file. One that is on the list already gets the volume
@@ -48,7 +39,7 @@ func (g *Group) ImportSyringes(ctx context.Context, r io.Reader, skipBad bool) (
 }
 
 func (g *Group) importSyringes(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, syringeColumns(true), how,
+	return importSheet(ctx, g, open, syringeTable().columns(), how,
 		func(ctx context.Context, q querier) (way sheetImport[trade.Syringe], err error) {
 			v, err := g.vocabulary(ctx, q)
 			if err != nil {

@@ -3,29 +3,34 @@ package knowledge
 import (
 	"context"
 	"io"
-	"slices"
-	"strings"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/quantity"
 	"holdbench/internal/trade"
 )
 
-func testColumns() []column {
-	return []column{{name: "tested_on"}, {name: "member"}, {name: "product"}, {name: "instrument"}, {"syringe", true},
-		{name: "liquid"}, {name: "liquid_c"}, {"pull_ml", true}, {name: "limit_s"}, {name: "outcome"},
-		{name: "seconds"},
-		{name: "timing"}, {"note", true}, {"film_marks", true}, {"film_link", true}, {"lot", true}, {"expires", true}}
-}
-
-// columnsOf are the columns of a file of these tests. Those of films and of lots are
-// in it where one of the tests has any: other logs are written as they always were.
-func columnsOf(tests []BenchTest) (columns []column) {
-	film := slices.ContainsFunc(tests, func(t BenchTest) bool { return t.Film != (Film{}) })
-	lot := slices.ContainsFunc(tests, func(t BenchTest) bool { return t.Lot != (trade.Lot{}) })
-	return slices.DeleteFunc(testColumns(), func(c column) bool {
-		return !film && strings.HasPrefix(c.name, "film_") || !lot && (c.name == "lot" || c.name == "expires")
-	})
+// testTable: the columns of films and of lots are written where one of the tests has any.
+func testTable(names *memberNames) table[BenchTest] {
+	film, lot := func(t BenchTest) bool { return t.Film != (Film{}) }, func(t BenchTest) bool { return t.Lot != (trade.Lot{}) }
+	return table[BenchTest]{
+		{"tested_on", false, func(t BenchTest) string { return t.TestedOn }, nil},
+		{"member", false, func(t BenchTest) string { return names.write(t.Tester) }, nil},
+		{"product", false, func(t BenchTest) string { return t.Combination.Product.Name }, nil},
+		{"instrument", false, func(t BenchTest) string { return t.Combination.Instrument.Name() }, nil},
+		{"syringe", true, func(t BenchTest) string { return t.Combination.Syringe.Name }, nil},
+		{"liquid", false, func(t BenchTest) string { return t.Liquid }, nil},
+		{"liquid_c", false, func(t BenchTest) string { return trade.Number(t.LiquidC) }, nil},
+		{"pull_ml", true, func(t BenchTest) string { return trade.Number(t.PullML) }, nil},
+		{"limit_s", false, func(t BenchTest) string { return trade.Number(t.WatchedS) }, nil},
+		{"outcome", false, func(t BenchTest) string { return string(t.Outcome) }, nil},
+		{"seconds", false, func(t BenchTest) string { return t.SecondsTyped }, nil},
+		{"timing", false, func(t BenchTest) string { return t.Timing }, nil},
+		{"note", true, func(t BenchTest) string { return t.Note }, nil},
+		{"film_marks", true, func(t BenchTest) string { return t.Film.Marks }, film},
+		{"film_link", true, func(t BenchTest) string { return t.Film.Link }, film},
+		{"lot", true, func(t BenchTest) string { return t.Lot.Number }, lot},
+		{"expires", true, func(t BenchTest) string { return t.Lot.Expires }, lot},
+	}
 }
 
 // ExportTests writes the kept tests by the day tested, then in the order logged,
@@ -54,26 +59,7 @@ func (g *Group) exportTests(ctx context.Context, w io.Writer, f TestFilter) erro
 	if err != nil {
 		return err
 	}
-	names, columns, all := newMemberNames(members), columnsOf(tests), testColumns()
-	sheet := newSheetWriter(w, columns)
-	for _, t := range tests {
-		var cells []string
-		for i, cell := range testCells(t, names) {
-			if slices.Contains(columns, all[i]) {
-				cells = append(cells, cell)
-			}
-		}
-		sheet.row(cells...)
-	}
-	return sheet.close()
-}
-
-func testCells(t BenchTest, names *memberNames) []string {
-	c := t.Combination
-	return []string{t.TestedOn, names.write(t.Tester), c.Product.Name, c.Instrument.Name(), c.Syringe.Name,
-		t.Liquid, trade.Number(t.LiquidC), trade.Number(t.PullML), trade.Number(t.WatchedS), string(t.Outcome),
-		t.SecondsTyped,
-		t.Timing, t.Note, t.Film.Marks, t.Film.Link, t.Lot.Number, t.Lot.Expires}
+	return testTable(newMemberNames(members)).write(w, tests)
 }
 
 // readTest reads the cells of a line and holds them against the rules. They were

@@ -62,27 +62,3 @@ func (g *Group) firstStocked(ctx context.Context, q querier, held StockItem) (tr
 	}
 	return p, g.bumpVocabulary(ctx, q)
 }
-
-// Release records that a member no longer holds a product, with one needle or
-// cannula or, with 0, at all. It returns how many lines that took out.
-//
-// Errors: ErrNotFound for a member that is not there.
-func (g *Group) Release(ctx context.Context, m Member, product, instrument int64) (released int, err error) {
-	defer wrap(&err, "release")
-	err = g.store.inTx(ctx, func(q querier) error {
-		if m, err = g.resolveMember(ctx, q, m); err != nil {
-			return err
-		}
-		p, err := g.productByID(ctx, q, product)
-		if err != nil {
-			return err
-		}
-		gone, err := q.Exec(ctx, `
-			DELETE FROM stock
-			WHERE community_id = ? AND member_id = ? AND product_id = ? AND (? = 0 OR instrument_id = ?)`,
-			g.id, m.ID, p.ID, instrument, instrument)
-		released = int(gone)
-		return err
-	})
-	return released, err
-}

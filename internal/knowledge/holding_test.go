@@ -45,28 +45,3 @@ func TestWhatIsHeldIsRecordedWholeOrNotAtAll(t *testing.T) {
 		t.Errorf("%d lines of stock", n)
 	}
 }
-
-func TestWhatIsReleasedIsOneMembersAndOneProducts(t *testing.T) {
-	t.Parallel()
-	g, ctx := small(t, openStore(t), "local"), t.Context()
-	mid, twin := twoProducts(t, g)
-	for _, m := range []Member{osier, lantern} {
-		must(g.Hold(ctx, m, []StockItem{{Combination: on(mid, needle(27, 13))}, {Combination: on(mid, needle(30, 13))},
-			{Combination: on(twin, needle(30, 13))}}))(t)
-	}
-	on30 := must(g.Instrument(ctx, "30G 13 mm needle"))(t)
-	for _, step := range []struct {
-		product, instrument int64
-		released, left      int
-	}{{mid.ID, on30.ID, 1, 5}, {mid.ID, on30.ID, 0, 5}, {mid.ID, 0, 1, 4}, {twin.ID, 0, 1, 3}} {
-		if n := must(g.Release(ctx, osier, step.product, step.instrument))(t); n != step.released {
-			t.Errorf("%+v: %d released", step, n)
-		}
-		if n := len(must(g.Stock(ctx, StockFilter{}))(t)); n != step.left {
-			t.Errorf("%+v: %d left", step, n)
-		}
-	}
-	if _, err := g.Release(ctx, osier, 999, 0); !errors.Is(err, ErrNotFound) {
-		t.Errorf("not there: %v", err)
-	}
-}

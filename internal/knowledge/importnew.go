@@ -30,9 +30,9 @@ func KindOfHeading(cells []string) FileKind {
 	for _, kind := range []struct {
 		kind    FileKind
 		columns []column
-	}{{TestFile, testColumns()}, {StockFile, stockColumns()}, {InstrumentFile, instrumentColumns(true, true)},
-		{ProductFile, productColumns(true)}, {MemberFile, memberColumns()},
-		{SyringeFile, syringeColumns(true)}} {
+	}{{TestFile, testTable(nil).columns()}, {StockFile, stockTable(nil).columns()}, {InstrumentFile, instrumentTable().columns()},
+		{ProductFile, productTable().columns()}, {MemberFile, memberTable(nil).columns()},
+		{SyringeFile, syringeTable().columns()}} {
 		if names, faults := readHeading(cells, kind.columns); names != nil && len(faults) == 0 {
 			return kind.kind
 		}

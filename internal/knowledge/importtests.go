@@ -44,7 +44,7 @@ func (g *Group) importTests(ctx context.Context, open source, how Importing) (re
 	if _, err := g.store.takeAwayLeft(ctx, g); err != nil {
 		return report, err
 	}
-	report, err = importSheet(ctx, g, open, testColumns(), how, in.prepare)
+	report, err = importSheet(ctx, g, open, testTable(nil).columns(), how, in.prepare)
 	if err != nil || report.Added == 0 || how.Dry || how.unestimated {
 		return report, err
 	}

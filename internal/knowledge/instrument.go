@@ -41,19 +41,10 @@ func (g *Group) addInstrument(ctx context.Context, q querier, i trade.Instrument
 	return i, g.bumpVocabulary(ctx, q)
 }
 
-// UpdateInstrument replaces what is recorded of the instrument with i.ID. Every
-// product tested with it is estimated anew.
+// updateInstrument replaces what is recorded of the instrument with i.ID. Every product
+// tested with it is estimated anew.
 //
 // Errors: *FieldError; ErrNotFound; ErrDuplicate as for AddInstrument.
-func (g *Group) UpdateInstrument(ctx context.Context, i trade.Instrument) (updated trade.Instrument, err error) {
-	defer wrap(&err, "update %s", i.Name())
-	err = g.store.inTx(ctx, func(q querier) error {
-		updated, err = g.updateInstrument(ctx, q, i)
-		return err
-	})
-	return updated, err
-}
-
 func (g *Group) updateInstrument(ctx context.Context, q querier, i trade.Instrument) (trade.Instrument, error) {
 	i = i.Filled()
 	if err := i.Validate(); err != nil {

@@ -259,11 +259,6 @@ func benchCases(t *testing.T) map[string]func(g *Group, r rows) string {
 			return wrote(g.Hold(ctx, Member{ID: r.member}, []StockItem{{Combination: combination(r)}})) +
 				wrote(g.Hold(ctx, osier, []StockItem{{Combination: trade.Combination{Product: trade.Product{Name: "Pellow A"}, Instrument: needle(30, 13)}}}))
 		},
-		"Release": func(g *Group, r rows) string {
-			return wrote(g.Release(ctx, Member{ID: r.member}, r.product, 0)) +
-				wrote(g.Release(ctx, osier, r.product, r.instrument)) +
-				wrote(g.Release(ctx, Member{ID: r.member}, r.product, r.instrument))
-		},
 		"SimilarProducts": func(g *Group, r rows) string {
 			return wrote(g.SimilarProducts(ctx, "orick mid")) + wrote(g.SimilarProducts(ctx, "only X"))
 		},

@@ -38,10 +38,18 @@ func (w *walk) hold() {
 
 func (w *walk) release() {
 	m := w.member()
-	asked, now := w.product()
+	_, now := w.product()
 	instrument := draw(w, "instrument", append(w.instruments, 0)...)
-	n, err := w.g.Release(w.ctx, m, asked, instrument)
+	held, err := w.g.Stock(w.ctx, StockFilter{ProductID: now})
 	w.want(false, err, nil)
+	var gone []int64
+	for _, item := range held {
+		if item.Member.Ref == m.Ref && (instrument == 0 || item.Combination.Instrument.ID == instrument) {
+			gone = append(gone, item.ID)
+		}
+	}
+	w.want(false, w.g.RemoveStock(w.ctx, gone...), nil)
+	n := len(gone)
 	for stock := range maps.Clone(w.m.stock) {
 		if stock.member == m.Ref && stock.k.product == now && (instrument == 0 || stock.k.instrument == instrument) {
 			delete(w.m.stock, stock)

@@ -62,19 +62,10 @@ func (g *Group) nameProduct(ctx context.Context, q querier, p trade.Product) err
 	return nil
 }
 
-// UpdateProduct replaces the name, class, aliases, first day and retirement of the
+// updateProduct replaces the name, class, aliases, first day and retirement of the
 // product with p.ID. Its tests stay with it; another class has it estimated anew.
 //
 // Errors: *FieldError; ErrNotFound; ErrDuplicate as for AddProduct.
-func (g *Group) UpdateProduct(ctx context.Context, p trade.Product) (updated trade.Product, err error) {
-	defer wrap(&err, "update product")
-	err = g.store.inTx(ctx, func(q querier) error {
-		updated, err = g.updateProduct(ctx, q, p)
-		return err
-	})
-	return updated, err
-}
-
 func (g *Group) updateProduct(ctx context.Context, q querier, p trade.Product) (trade.Product, error) {
 	p = p.Filled()
 	if err := p.Validate(); err != nil {

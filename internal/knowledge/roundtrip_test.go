@@ -202,7 +202,7 @@ func FuzzReadTests(f *testing.F) {
 		if err != nil {
 			f.Fatal(err)
 		}
-		usable, err := readSheet(table, testColumns(), true, &report, func(row sheetRow) error {
+		usable, err := readSheet(table, testTable(nil).columns(), true, &report, func(row sheetRow) error {
 			test, err := in.readTest(row)
 			if err == nil {
 				tests = append(tests, test)
@@ -220,7 +220,6 @@ func FuzzReadTests(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		tests, _ := read(data)
 		var out bytes.Buffer
-		sheet := newSheetWriter(&out, testColumns())
 		for _, test := range tests {
 			if err := test.Validate(); err != nil {
 				t.Errorf("read %+v: %v", test, err)
@@ -228,9 +227,8 @@ func FuzzReadTests(f *testing.F) {
 			if _, err := test.Trial(); err != nil {
 				t.Errorf("read %+v: %v", test, err)
 			}
-			sheet.row(testCells(test, names)...)
 		}
-		if err := sheet.close(); err != nil {
+		if err := testTable(names).write(&out, tests); err != nil {
 			t.Fatal(err)
 		}
 		again, faults := read(out.Bytes())
