@@ -100,15 +100,15 @@ func (g *Group) ImportMembers(ctx context.Context, r io.Reader, skipBad bool) (r
 }
 
 func (g *Group) importMembers(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, memberTable(nil).columns(), how, func(ctx context.Context, q querier) (sheetImport[Member],
-		error) {
+	prepare := func(ctx context.Context, q querier) (sheetImport[Member], error) {
 		members, err := g.members(ctx, q)
 		in := memberImport{g: g, known: newMemberNames(members), looks: newMemberLooks(members)}
 		if err == nil {
 			in.version, err = g.vocabularyVersion(ctx, q)
 		}
 		return sheetImport[Member]{read: in.row, store: in.store, atOnce: namesAtOnce}, err
-	})
+	}
+	return importSheet(ctx, g, open, memberTable(nil).columns(), how, prepare)
 }
 
 // memberImport is a file of members on its way into the store.

@@ -11,7 +11,8 @@ import (
 
 // testTable: the columns of films and of lots are written where one of the tests has any.
 func testTable(names *memberNames) table[BenchTest] {
-	film, lot := func(t BenchTest) bool { return t.Film != (Film{}) }, func(t BenchTest) bool { return t.Lot != (trade.Lot{}) }
+	film := func(t BenchTest) bool { return t.Film != (Film{}) }
+	lot := func(t BenchTest) bool { return t.Lot != (trade.Lot{}) }
 	return table[BenchTest]{
 		{"tested_on", false, func(t BenchTest) string { return t.TestedOn }, nil},
 		{"member", false, func(t BenchTest) string { return names.write(t.Tester) }, nil},
