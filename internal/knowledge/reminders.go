@@ -15,10 +15,12 @@ const dueLooks = 6
 
 // EraseDue looks for communities whose server the program left longer ago than the
 // community's own KeepDays, erases those that were due at the looks before, too, and
-// returns their refs. It is called once an hour, and not by several at once. One that
-// fails leaves the others be.
+// returns their refs. It is called once an hour; of several at once one looks after
+// the other. One that fails leaves the others be.
 func (s *Store) EraseDue(ctx context.Context) (refs []string, err error) {
 	defer wrap(&err, "erase communities due")
+	s.looking.Lock()
+	defer s.looking.Unlock()
 	var faults []error
 	groups, err := s.Groups(ctx)
 	if err != nil {

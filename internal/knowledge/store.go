@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"context"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -20,6 +21,7 @@ type Store struct {
 	traces       atomic.Bool                       // what was erased may still be readable
 	fits         *fits
 	added        addedTests
+	looking      sync.Mutex    // for erasures that are due
 	dueFor       map[int64]int // at how many looks in a row the erasure of a community was due
 	atOnce       int           // testsAtOnce
 }
