@@ -4,6 +4,7 @@ import "regexp"
 
 var (
 	titleTold = atWord(lists.Of("title"), `\.? `)
+	smallName = atWord(lists.Of("title in small letters"), `\.? \pL{3}`)
 	titled    = regexp.MustCompile(`(?:^|[^\pL])(?i:` + lists.Of("title") + `)\.? ?\p{Lu}\pL*`)
 
 	patientTold = [...]words{
@@ -29,7 +30,7 @@ var (
 
 // toldPerson finds words that people use of whom they treat.
 func toldPerson(t reading) string {
-	if titleTold.in(t, t.folded) && titled.MatchString(t.plain) || patientBegin.in(t, t.folded) &&
+	if titleTold.in(t, t.folded) && titled.MatchString(t.plain) || smallName.in(t, t.folded) || patientBegin.in(t, t.folded) &&
 		namedPatient.MatchString(t.plain) {
 		return about
 	}
