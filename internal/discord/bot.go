@@ -61,7 +61,6 @@ type Bot struct {
 
 	limits                     *groups.Limits // nil for none
 	answerWork, suggestionWork *workQueue
-	renewing                   sync.Mutex // an answer that is given again
 	inFlight                   *inFlight
 	ending                     atomic.Bool     // what is asked is told to ask again
 	life                       context.Context // of work in hand; longer than that of Run

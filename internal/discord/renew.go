@@ -21,8 +21,6 @@ func (t *turn) renewal(card commands.Card, req commands.Request,
 		if t.env.Group.EstimateMade(ctx, card.Behind) != nil {
 			return message{}, false
 		}
-		t.bot.renewing.Lock() // one after the other: all that wait for an estimate wake at once, and new questions go first
-		defer t.bot.renewing.Unlock()
 		leave, err := t.bot.answerWork.enter(ctx, t.community())
 		if err != nil {
 			return message{}, false
