@@ -140,7 +140,8 @@ func (v view) named(open *openQuestion, line string) (Request, bool) {
 var labelWord = regexp.MustCompile(`[a-z]+|\d+`)
 
 // besideLabel are the words that people put around those of a label.
-var besideLabel = strings.Fields("the a an one please it s its is was i mean meant sorry with on in ok then just and what about how for using")
+var besideLabel = strings.Fields("the a an one please it s its is was i mean meant sorry with on in ok then just and " +
+	"what about how for using")
 
 // pointedAt is the choice that a line names by its place, "the second one", or by
 // words of its label that no other one has: "firm", "13mm".
@@ -185,7 +186,8 @@ func (env *Env) askToTakeBack(ctx context.Context, req Request) *Card {
 	c.fact("The test", "%s", testWords(test))
 	c.line("Nothing is changed before a yes.")
 	c.Choices = []Choice{{Label: "yes, take it back", Request: back}}
-	env.remember(req, turn{combination: test.Combination, open: &openQuestion{call: &Call{Request: back}, card: c, confirm: true}})
+	open := &openQuestion{call: &Call{Request: back}, card: c, confirm: true}
+	env.remember(req, turn{combination: test.Combination, open: open})
 	return &c
 }
 

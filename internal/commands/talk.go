@@ -78,13 +78,16 @@ var replies = map[question.Talk]talkReply{
 	question.AsksWhyNoHold: {line: "A hold takes tests enough at that pull that showed in time, and an estimate sure of it; " +
 		"the answer's first line says what is missing.",
 		ways: []Action{way("how the numbers are made", methodName)}, bears: true},
-	question.AsksHowSure: {line: "Each answer says what it stands on: how many tests, by how many, and how far the estimate may be out.",
+	question.AsksHowSure: {line: "Each answer says what it stands on: how many tests, by how many, " +
+		"and how far the estimate may be out.",
 		ways: []Action{way("how the numbers are made", methodName)}, bears: true},
-	question.AsksWhatMatters: {line: "By the model gel, bore, length, pull and the gas in the syringe set the pace, in a primed needle.",
+	question.AsksWhatMatters: {line: "By the model gel, bore, length, pull and the gas in the syringe set the pace, " +
+		"in a primed needle.",
 		ways: []Action{way("how the numbers are made", methodName), way("why one is slow or fast", whyName)}, bears: true},
 	question.AsksWhether: {line: "That is for your training, the product's instructions and local protocol.",
 		ways: []Action{way("what no flashback is worth", negativeName)}, bears: true},
-	question.Complication: {line: "That is for your local protocol and a prescriber; I only know what the group timed on the bench.",
+	question.Complication: {line: "That is for your local protocol and a prescriber; " +
+		"I only know what the group timed on the bench.",
 		bears: true},
 	question.AsksAdvice: {line: "That is for your training and the product's instructions; " +
 		"I only know what the group timed on the bench.",
