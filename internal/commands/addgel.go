@@ -54,9 +54,9 @@ func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
 			p.Aliases = append(p.Aliases, alias)
 		}
 	}
-	back, apart, err := nearAnother(ctx, env, call, 0, append([]string{p.Name}, p.Aliases...)...)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	apart, err := nearAnother(ctx, env, call, 0, append([]string{p.Name}, p.Aliases...)...)
+	if err != nil {
+		return Card{}, err
 	}
 	added, err := env.Group.AddProductBy(ctx, p, call.by, apart...)
 	if err != nil {

@@ -73,9 +73,9 @@ func setTube(i *trade.Instrument, call *Call) {
 }
 
 func runAddNeedle(ctx context.Context, env *Env, call *Call) (Card, error) {
-	i, back, err := namedInstrument(call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	i, err := namedInstrument(call)
+	if err != nil {
+		return Card{}, err
 	}
 	i.ID, i.Number = 0, 0
 	setTube(&i, call)

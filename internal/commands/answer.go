@@ -38,7 +38,11 @@ func Answer(ctx context.Context, env *Env, req Request) Card {
 func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	cmd := find(all, req.Command)
 	card, err := run(ctx, env, cmd, all, req)
-	if err != nil {
+	var back *questionBack
+	switch {
+	case errors.As(err, &back):
+		card = back.Card
+	case err != nil:
 		card = correction(errorCard(ctx, env.faults(), cmd, err, req), cmd, req)
 	}
 	sayNext(ctx, env, cmd, req, &card)
@@ -89,9 +93,9 @@ func run(ctx context.Context, env *Env, cmd *Command, all []*Command, req Reques
 	if !req.Asker.Role.Covers(cmd.Who) {
 		return Card{}, refuse(notPermitted(cmd.Who, req.Asker), "/%s is not open to you.", cmd.Name)
 	}
-	call, back, err := cmd.call(ctx, env, all, req)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	call, err := cmd.call(ctx, env, all, req)
+	if err != nil {
+		return Card{}, err
 	}
 	if err := ctx.Err(); err != nil {
 		return Card{}, err

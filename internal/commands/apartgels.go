@@ -29,9 +29,9 @@ var apartGelsCommand = &Command{
 }
 
 func runApartGels(ctx context.Context, env *Env, call *Call) (Card, error) {
-	one, back, err := productAsked(call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	one, err := productAsked(call)
+	if err != nil {
+		return Card{}, err
 	}
 	other, err := call.exactProduct(otherOption)
 	if err != nil {

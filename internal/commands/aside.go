@@ -32,9 +32,9 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	a, back, err := readQuestion(env, call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	a, err := readQuestion(env, call)
+	if err != nil {
+		return Card{}, err
 	}
 	m, err := call.Asker.member(ctx, env)
 	if err != nil {

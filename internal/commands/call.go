@@ -33,37 +33,37 @@ type Value struct {
 	Yes    bool
 }
 
-// call reads a request to cmd. Where the words could mean more than one thing, or what
-// would be stored may be about a patient, the card asks back.
+// call reads a request to cmd.
 //
-// Errors: *UserErrors that name the option.
-func (cmd *Command) call(ctx context.Context, env *Env, all []*Command, req Request) (*Call, *Card, error) {
+// Errors: *UserError, which names the option; *questionBack where the words could mean more than one thing, or where
+// what would be stored may be about a patient.
+func (cmd *Command) call(ctx context.Context, env *Env, all []*Command, req Request) (*Call, error) {
 	if err := noPatientDataIn(req.Filled); err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	c := &Call{Request: req, cmd: cmd, all: all}
 	c.Values = map[string]string{}
 	if !cmd.Alone {
 		var err error
 		if c.view, err = env.view(ctx); err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 	}
 	maps.Copy(c.Values, req.Values)
 	for _, gather := range []func() error{c.takeForm, c.takePin, c.takePairs} {
 		if err := gather(); err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 	}
 	if c.text = c.Text; cmd.Plain != nil {
-		if back, err := cmd.Plain(ctx, env, c); err != nil || back != nil {
-			return nil, back, err
+		if err := cmd.Plain(ctx, env, c); err != nil {
+			return nil, err
 		}
 	}
 	if err := c.readValues(); err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	return c, c.doubt(), nil
+	return c, c.doubt()
 }
 
 // takePairs takes the name:value pairs out of a typed line.

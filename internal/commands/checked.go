@@ -59,9 +59,9 @@ func checkTest(ctx context.Context, env *Env, call *Call, id int64) (Card, error
 // lookAtSetup notes that the trainer has looked at a set-up, and says what it comes
 // to now.
 func lookAtSetup(ctx context.Context, env *Env, call *Call) (Card, error) {
-	_, e, back, err := evidenceAsked(ctx, env, call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	_, e, err := evidenceAsked(ctx, env, call)
+	if err != nil {
+		return Card{}, err
 	}
 	if !e.Tested {
 		return Card{}, refuse("A set-up is looked at once it was tested.", "Nobody has tested %s.", e.Combination)

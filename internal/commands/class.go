@@ -47,9 +47,9 @@ func runClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if call.yes(endOption) {
 		return endClass(ctx, env, call)
 	}
-	a, back, err := readQuestion(env, call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	a, err := readQuestion(env, call)
+	if err != nil {
+		return Card{}, err
 	}
 	class := knowledge.Class{Combination: a.combination, PullML: usualPullML, Liquid: usualLiquid,
 		LiquidC: usualLiquidC,

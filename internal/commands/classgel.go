@@ -28,9 +28,9 @@ var classGelCommand = &Command{
 }
 
 func runClassGel(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, back, err := productAsked(call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	product, err := productAsked(call)
+	if err != nil {
+		return Card{}, err
 	}
 	p, err := env.Group.SetClass(ctx, product.ID, calc.GelClass(call.value(classOption)), call.by,
 		call.value(reasonOption))

@@ -55,11 +55,11 @@ func classForm() *Form {
 }
 
 // secondsSaid takes the words of a line for the result.
-func secondsSaid(_ context.Context, _ *Env, call *Call) (*Card, error) {
+func secondsSaid(_ context.Context, _ *Env, call *Call) error {
 	if call.text != "" && call.Values[secondsOption] == "" {
 		call.Values[secondsOption], call.text, call.Text = call.text, "", ""
 	}
-	return nil, nil
+	return nil
 }
 
 func runClassLog(ctx context.Context, env *Env, call *Call) (Card, error) {
@@ -82,9 +82,9 @@ func runClassLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	logged, assumed, back, err := storeLine(ctx, env, call, line, more, class.ID)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	logged, assumed, err := storeLine(ctx, env, call, line, more, class.ID)
+	if err != nil {
+		return Card{}, err
 	}
 	c := loggedInClass(logged, assumed)
 	c.Stored = storedTests(call.now, logged)
@@ -113,14 +113,12 @@ func classLine(call *Call, class knowledge.Class) (line logline.Line, more []str
 }
 
 // readClassTest is readLog for a test in class.
-func readClassTest(ctx context.Context, env *Env, call *Call) (line logline.Line, more []string, back *Card,
-	err error) {
+func readClassTest(ctx context.Context, env *Env, call *Call) (line logline.Line, more []string, err error) {
 	class, err := classAsked(ctx, env, call.Request)
 	if err != nil {
-		return line, nil, nil, err
+		return line, nil, err
 	}
-	line, more, err = classLine(call, class)
-	return line, more, nil, err
+	return classLine(call, class)
 }
 
 // overCard says that a class is over and offers to log the test outside it: what was

@@ -59,13 +59,13 @@ type subject struct {
 }
 
 // readQuestion reads a request's options, each a whole value, and its free text as
-// one question. Where it is not one combination, or where something that matters was
-// left unread, the card asks back, or says that it cannot be read.
+// one question.
 //
-// Errors: *UserError where nothing is asked about.
-func readQuestion(env *Env, call *Call) (a subject, back *Card, err error) {
+// Errors: *UserError where nothing is asked about; *questionBack where the words name no combination, or several, or
+// where something that matters was left unread.
+func readQuestion(env *Env, call *Call) (a subject, err error) {
 	if questionText(call) == "" {
-		return a, nil, refuse("Write for example: "+call.example()+".", "Which gel, on which needle or cannula?")
+		return a, refuse("Write for example: "+call.example()+".", "Which gel, on which needle or cannula?")
 	}
 	a.by, _ = call.number("seconds")
 	a.pullML, _ = call.number("pull")
@@ -73,41 +73,42 @@ func readQuestion(env *Env, call *Call) (a subject, back *Card, err error) {
 		if a.combination, err = pinned(call.lists, call.About); err == nil {
 			env.rememberAsked(call, a)
 		}
-		return a, nil, err
+		return a, err
 	}
-	stated, back := call.stated()
-	if back != nil {
-		return a, back, nil
+	stated, err := call.stated()
+	if err != nil {
+		return a, err
 	}
 	stated.BySeconds, stated.PullML = a.by, a.pullML
 	reading := call.index.ReadQuestion(call.text, stated)
 	if reading.Outcome != question.One {
 		card := askBack(call, reading)
 		env.openChoice(call.Request, questionText(call), onlyChoice(call.index, card.Choices), card)
-		return a, &card, nil
+		return a, &questionBack{card}
 	}
 	a = subject{reading.Combination(), reading.BySeconds, reading.PullML}
 	if back := call.askUnread(reading, a); back != nil {
-		env.openChoice(call.Request, "", turn{}, *back)
-		return a, back, nil
+		env.openChoice(call.Request, "", turn{}, back.Card)
+		return a, back
 	}
 	env.rememberAsked(call, a)
-	return a, nil, nil
+	return a, nil
 }
 
-// evidenceAsked is what the group knows of the combination that a request asks
-// about, at the pull that it names; else the card that asks back.
-func evidenceAsked(ctx context.Context, env *Env, call *Call) (subject, *knowledge.Evidence, *Card, error) {
-	a, back, err := readQuestion(env, call)
-	if err != nil || back != nil {
-		return a, nil, back, err
+// evidenceAsked is what the group knows of the combination that a request asks about, at the pull that it names.
+//
+// Errors: as readQuestion.
+func evidenceAsked(ctx context.Context, env *Env, call *Call) (subject, *knowledge.Evidence, error) {
+	a, err := readQuestion(env, call)
+	if err != nil {
+		return a, nil, err
 	}
 	pull, err := a.pull()
 	if err != nil {
-		return a, nil, nil, err
+		return a, nil, err
 	}
 	evidence, err := env.Group.Evidence(ctx, a.combination, pull)
-	return a, evidence, nil, err
+	return a, evidence, err
 }
 
 // questionText puts the options that name the combination before the free text.

@@ -18,18 +18,18 @@ var (
 
 // dayInWords takes a day off the end of the text and puts it into the option, where
 // that is not given. Whether it is a day is for the option to say.
-func dayInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
+func dayInWords(_ context.Context, _ *Env, call *Call) error {
 	if call.Values[byOption] != "" {
-		return nil, nil
+		return nil
 	}
 	for _, pattern := range []*regexp.Regexp{dayBehind, dayAlone} {
 		if m := pattern.FindStringSubmatchIndex(call.text); m != nil {
 			call.take(byOption, call.text[m[2]:m[3]])
 			call.text = strings.TrimRight(call.text[:m[0]], " ,")
-			return nil, nil
+			return nil
 		}
 	}
-	return nil, nil
+	return nil
 }
 
 // comingDay reads a day from today on. Nothing typed is "".

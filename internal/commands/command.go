@@ -44,9 +44,9 @@ type Bearing struct {
 	Bedside bool // what may be looked at with a patient in the chair
 }
 
-// Plain reads the words of a Call into its options, or keeps them as said for the
-// command to read. Where the words could mean more than one thing it asks back.
-type Plain func(context.Context, *Env, *Call) (*Card, error)
+// Plain reads the words of a Call into its options, or keeps them for the command to read. Errors: *UserError,
+// *questionBack.
+type Plain func(context.Context, *Env, *Call) error
 
 // OptionKind is what an option takes.
 type OptionKind int

@@ -40,9 +40,9 @@ var compareCommand = &Command{
 
 func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if call.value(productOption) != "" {
-		product, back, err := productAsked(call)
-		if err != nil || back != nil {
-			return cardOr(back), err
+		product, err := productAsked(call)
+		if err != nil {
+			return Card{}, err
 		}
 		return compareCard(ctx, env, question.Sides{Products: []trade.Product{product}})
 	}
@@ -71,14 +71,14 @@ func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 }
 
 // compareInWords puts what a button is about into the option for the gel. Free text stays: it may name several.
-func compareInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
+func compareInWords(_ context.Context, _ *Env, call *Call) error {
 	if call.About == "" {
-		return nil, nil
+		return nil
 	}
 	c, err := pinned(call.lists, call.About)
 	call.take(productOption, c.Product.Name)
 	call.text = ""
-	return nil, err
+	return err
 }
 
 // sidesTitle names what all rows share, and rowName a row by what they do not.

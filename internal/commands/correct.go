@@ -44,38 +44,38 @@ var toCorrect = regexp.MustCompile(`(?i)^(?:(?:my|the)\s+)?(?:test\s+|#\s*)?(\d{
 	`(?:\s+(?:one|test))?(?:[\s,:;]+(?:to\s+)?(.*))?$`)
 
 // correctPlain reads "41 7.31 s" and "last 30G". What stands in options wins.
-func correctPlain(ctx context.Context, env *Env, call *Call) (*Card, error) {
+func correctPlain(ctx context.Context, env *Env, call *Call) error {
 	m := toCorrect.FindStringSubmatch(call.text)
 	if m == nil {
-		return nil, nil // refused as any text that is not taken
+		return nil // refused as any text that is not taken
 	}
 	if m[1][0] > '9' {
 		test, there, err := latestTest(ctx, env, call.Asker, knowledge.Kept)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if !there {
-			return short("You have no test to correct."), nil
+			return &questionBack{*short("You have no test to correct.")}
 		}
 		m[1] = strconv.FormatInt(test.ID, 10)
 	}
 	call.text, call.Text = "", "" // said once: in a button it stands in the options
 	call.take(testOption, m[1])
 	call.take(changeOption, m[2])
-	return nil, nil
+	return nil
 }
 
 func runCorrect(ctx context.Context, env *Env, call *Call) (Card, error) {
-	old, back, err := testToCorrect(ctx, env, call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	old, err := testToCorrect(ctx, env, call)
+	if err != nil {
+		return Card{}, err
 	}
-	line, replies, back, err := readChange(ctx, env, call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	line, replies, err := readChange(ctx, env, call)
+	if err != nil {
+		return Card{}, err
 	}
-	if back := unsettled(env, call, line); back != nil {
-		return *back, nil
+	if err := unsettled(env, call, line); err != nil {
+		return Card{}, err
 	}
 	if len(line.Outcomes) > 1 {
 		return Card{}, refuse("Write for example: correct 41 7.31 s.", "A test has one result.")
@@ -100,19 +100,18 @@ func runCorrect(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return correctedCard(ctx, env, call, old, logged), nil
 }
 
-// testToCorrect is the test that a call is about, or the card that says why not.
-func testToCorrect(ctx context.Context, env *Env, call *Call) (old knowledge.BenchTest, back *Card,
-	err error) {
+// testToCorrect is the test that a call is about, or what says why it cannot be corrected.
+func testToCorrect(ctx context.Context, env *Env, call *Call) (old knowledge.BenchTest, err error) {
 	old, err = call.testOf(ctx, env)
 	if err != nil || old.State == knowledge.Kept {
-		return old, nil, err
+		return old, err
 	}
 	stands, err := env.Group.StandsInFor(ctx, old.ID)
 	if isNotFound(err) {
-		return old, nil, refuse("/"+restoreName+" makes it count again.", "Test %d was taken back.", old.ID)
+		return old, refuse("/"+restoreName+" makes it count again.", "Test %d was taken back.", old.ID)
 	}
 	if err != nil {
-		return old, nil, err
+		return old, err
 	}
 	c := correctedCard(ctx, env, call, old, stands)
 	if len(call.Replies) == 0 { // not a yes that was sent twice
@@ -121,5 +120,5 @@ func testToCorrect(ctx context.Context, env *Env, call *Call) (old knowledge.Ben
 		c.fact("Test "+fmt.Sprint(stands.ID), "%s", testWords(stands))
 		c.Actions = []Action{CorrectAction(stands), AsBeforeAction(old)}
 	}
-	return old, &c, nil
+	return old, &questionBack{c}
 }

@@ -26,9 +26,9 @@ var correctNeedleCommand = &Command{
 }
 
 func runCorrectNeedle(ctx context.Context, env *Env, call *Call) (Card, error) {
-	i, back, err := listedInstrument(call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	i, err := listedInstrument(call)
+	if err != nil {
+		return Card{}, err
 	}
 	if !slices.ContainsFunc(tubeOptions(), func(o Option) bool { return call.given(o.Name) }) {
 		return askWall(i, call)
@@ -73,16 +73,15 @@ func askWall(i trade.Instrument, call *Call) (Card, error) {
 	return c, nil
 }
 
-// listedInstrument is the needle or cannula of that name on the group's list, or the
-// card that asks which.
-func listedInstrument(call *Call) (i trade.Instrument, back *Card, err error) {
-	named, back, err := namedInstrument(call)
-	if err != nil || back != nil {
-		return i, back, err
+// listedInstrument is the needle or cannula of that name on the group's list; else it asks which.
+func listedInstrument(call *Call) (i trade.Instrument, err error) {
+	named, err := namedInstrument(call)
+	if err != nil {
+		return i, err
 	}
 	i, listed := call.lists.Instrument(named)
 	if !listed {
 		err = refuse("/"+instrumentsName+" lists them.", "%s is not on the group's list.", named.Name())
 	}
-	return i, nil, err
+	return i, err
 }

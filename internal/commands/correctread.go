@@ -17,22 +17,22 @@ import (
 // replied to questions about them. more are the replies that had no question.
 //
 // Errors: as readLog.
-func readChange(ctx context.Context, env *Env, call *Call) (line logline.Line, more []string, back *Card, err error) {
+func readChange(ctx context.Context, env *Env, call *Call) (line logline.Line, more []string, err error) {
 	number, _ := call.number(testOption)
 	old, err := env.Group.Test(ctx, int64(number))
 	if err != nil {
-		return line, nil, nil, err
+		return line, nil, err
 	}
-	known, back, err := knownParts(call)
-	if err != nil || back != nil {
-		return line, nil, back, err
+	known, err := knownParts(call)
+	if err != nil {
+		return line, nil, err
 	}
 	line = logline.ReadChange(known.In(old.Combination), call.value(changeOption), call.index, call.now)
 	line, more = withReplies(line, call)
 	if slices.Contains(call.Replies, leaveNoteOut) {
 		line.Note = ""
 	}
-	return line, more, nil, nil
+	return line, more, nil
 }
 
 // changed is the test with what a line says of it. Where the seconds change it was

@@ -33,9 +33,9 @@ var correctSyringeCommand = &Command{
 }
 
 func runCorrectSyringe(ctx context.Context, env *Env, call *Call) (Card, error) {
-	s, back, err := listedSyringe(call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	s, err := listedSyringe(call)
+	if err != nil {
+		return Card{}, err
 	}
 	after, err := env.Group.CorrectSyringe(ctx, s.ID, call.by, call.value(reasonOption),
 		func(s *trade.Syringe) error { return setSyringe(s, call) })
@@ -72,17 +72,16 @@ func setSyringe(s *trade.Syringe, call *Call) error {
 	return nil
 }
 
-// listedSyringe is the syringe of that name on the group's list, or the card that asks
-// which.
-func listedSyringe(call *Call) (s trade.Syringe, back *Card, err error) {
+// listedSyringe is the syringe of that name on the group's list; else it asks which.
+func listedSyringe(call *Call) (s trade.Syringe, err error) {
 	typed := call.value(syringeOption)
 	options := call.index.ReadSyringe(typed)
 	if len(options) > 1 {
-		back = &Card{Title: echo(typed) + " could be more than one syringe. Which?"}
+		back := &questionBack{Card{Title: echo(typed) + " could be more than one syringe. Which?"}}
 		for _, s := range options[:min(len(options), question.MaxChoices)] {
 			back.Choices = append(back.Choices, Choice{Label: s.Name, Request: call.with(syringeOption, s.Name)})
 		}
-		return s, back, nil
+		return s, back
 	}
 	if len(options) == 1 {
 		typed = options[0].Name
@@ -91,5 +90,5 @@ func listedSyringe(call *Call) (s trade.Syringe, back *Card, err error) {
 	if !listed {
 		err = refuse("/"+instrumentsName+" lists them.", "%s is not on the group's list.", echo(typed))
 	}
-	return s, nil, err
+	return s, err
 }

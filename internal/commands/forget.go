@@ -32,9 +32,9 @@ var forgetCommand = &Command{
 }
 
 func runForget(ctx context.Context, env *Env, call *Call) (Card, error) {
-	m, back, err := namedMember(ctx, env, call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	m, err := namedMember(ctx, env, call)
+	if err != nil {
+		return Card{}, err
 	}
 	if m.ID == call.by.ID {
 		return Card{}, refuse("/"+eraseName+" does that.", "That is you.")
@@ -69,11 +69,11 @@ func beforeForgetting(r knowledge.Record, confirm Request) Card {
 }
 
 // namedMember is the member of that name or platform id. Where several have the name
-// the card asks which.
-func namedMember(ctx context.Context, env *Env, call *Call) (m knowledge.Member, back *Card, err error) {
+// it asks which.
+func namedMember(ctx context.Context, env *Env, call *Call) (m knowledge.Member, err error) {
 	members, err := env.Group.Members(ctx)
 	if err != nil {
-		return m, nil, err
+		return m, err
 	}
 	name := strings.Trim(call.value(memberOption), "<@!> ")
 	var fits []knowledge.Member
@@ -82,25 +82,25 @@ func namedMember(ctx context.Context, env *Env, call *Call) (m knowledge.Member,
 			continue
 		}
 		if one.Ref == name {
-			return one, nil, nil
+			return one, nil
 		}
 		if trade.Fold(one.Name) == trade.Fold(name) {
 			fits = append(fits, one)
 		}
 	}
 	if len(fits) == 1 {
-		return fits[0], nil, nil
+		return fits[0], nil
 	}
 	if len(fits) == 0 {
-		return m, nil, refuse("Their name stands in /"+exportName+" kind:members.", "Nobody on the list is called %s.",
+		return m, refuse("Their name stands in /"+exportName+" kind:members.", "Nobody on the list is called %s.",
 			echo(name))
 	}
-	c := Card{Title: "Several members are called " + echo(name) + ". Which?"}
+	back := &questionBack{Card{Title: "Several members are called " + echo(name) + ". Which?"}}
 	for _, one := range fits[:min(len(fits), mostSuggestions)] {
-		c.Choices = append(c.Choices, Choice{Label: one.Name + ", platform id " + one.Ref,
+		back.Choices = append(back.Choices, Choice{Label: one.Name + ", platform id " + one.Ref,
 			Request: call.with(memberOption, one.Ref)})
 	}
-	return m, &c, nil
+	return m, back
 }
 
 func suggestMembers(ctx context.Context, env *Env, _ Request, typed string) ([]string, error) {

@@ -46,9 +46,9 @@ func runHistory(ctx context.Context, env *Env, call *Call) (Card, error) {
 		c.Title = fmt.Sprintf("Test %d: %s", test.ID, test.Combination)
 	}
 	if call.value(productOption) != "" {
-		product, back, err := productAsked(call)
-		if err != nil || back != nil {
-			return cardOr(back), err
+		product, err := productAsked(call)
+		if err != nil {
+			return Card{}, err
 		}
 		filter.ProductID = product.ID
 		c.Title += ": " + product.Name

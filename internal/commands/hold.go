@@ -57,9 +57,9 @@ var holdCommand = &Command{
 }
 
 func runHold(ctx context.Context, env *Env, call *Call) (Card, error) {
-	a, evidence, back, err := evidenceAsked(ctx, env, call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	a, evidence, err := evidenceAsked(ctx, env, call)
+	if err != nil {
+		return Card{}, err
 	}
 	if call.yes(moreOption) {
 		return moreCard(evidence), nil

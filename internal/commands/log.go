@@ -81,13 +81,13 @@ func temperatureNumber() Option {
 }
 
 func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
-	line, replies, back, err := readLog(call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	line, replies, err := readLog(call)
+	if err != nil {
+		return Card{}, err
 	}
-	logged, assumed, back, err := storeLine(ctx, env, call, line, replies, 0)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	logged, assumed, err := storeLine(ctx, env, call, line, replies, 0)
+	if err != nil {
+		return Card{}, err
 	}
 	last := turn{combination: logged[0].Combination, pullML: line.PullML}
 	if len(logged) == 1 {
@@ -107,49 +107,51 @@ func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 }
 
 // storeLine stores the tests of a line under the asker's name, in a class or, with 0, in
-// none. Where the line leaves something open, or one of the tests may be stored already,
-// the card asks; replies are those that the line had no question for.
+// none. replies are those that the line had no question for.
+//
+// Errors: *UserError, *trade.FieldError; *questionBack where the line leaves something open, or one of the tests may be
+// stored already.
 func storeLine(ctx context.Context, env *Env, call *Call, line logline.Line, replies []string,
-	class int64) (logged []knowledge.BenchTest, assumed []string, back *Card, err error) {
-	if back = unsettled(env, call, line); back != nil {
-		return nil, nil, back, nil
+	class int64) (logged []knowledge.BenchTest, assumed []string, err error) {
+	if err := unsettled(env, call, line); err != nil {
+		return nil, nil, err
 	}
 	tester, err := call.Asker.member(ctx, env)
 	if err != nil {
-		return nil, nil, nil, err
+		return nil, nil, err
 	}
 	tests, assumed, err := testsOf(call, line)
 	if err != nil {
-		return nil, nil, nil, err
+		return nil, nil, err
 	}
 	for i := range tests {
 		tests[i].Tester, tests[i].Class = tester, class
 	}
 	if len(replies) == 0 {
-		if back, err = askAboutTwin(ctx, env, call, line, tests); err != nil || back != nil {
-			return nil, nil, back, err
+		if err := askAboutTwin(ctx, env, call, line, tests); err != nil {
+			return nil, nil, err
 		}
 	}
 	logged, err = env.Group.LogTests(ctx, tests)
-	return logged, assumed, nil, err
+	return logged, assumed, err
 }
 
-// unsettled is the card that asks what a line leaves open, nil where it can be stored.
-func unsettled(env *Env, call *Call, line logline.Line) *Card {
+// unsettled is the *questionBack that asks what a line leaves open, nil where it can be stored.
+func unsettled(env *Env, call *Call, line logline.Line) error {
 	var c Card
 	switch {
 	case line.Asks:
 		c = Card{Title: "That asks, so nothing was stored."}
 		c.line("Without the question mark it is logged.")
 		c.Figures = askedBack{}
-		return &c
+		return &questionBack{c}
 	case line.Setup.Outcome != question.One:
 		c = whichSetup(call, line)
 	case line.Ask != nil:
 		c = replyCard(call, line.Ask.Text, line, line.Ask.Answers)
 	case len(line.Outcomes) == 0 && call.Command != correctName:
 		c = refusal("How many seconds until flashback, or none?", call.example())
-		return &c
+		return &questionBack{c}
 	case !call.NoPatient && patientdata.Look(line.Note).Verdict == patientdata.Doubtful:
 		about := call.Request
 		about.NoPatient = true
@@ -160,15 +162,7 @@ func unsettled(env *Env, call *Call, line logline.Line) *Card {
 		return nil
 	}
 	env.hold(call, line, c, false)
-	return &c
-}
-
-// cardOr is the card, or an empty one beside an error.
-func cardOr(c *Card) Card {
-	if c == nil {
-		return Card{}
-	}
-	return *c
+	return &questionBack{c}
 }
 
 // listed reports whether the group had a needle or cannula when it was asked.

@@ -115,14 +115,13 @@ func timedBy(line logline.Line, assume func(string)) (timing, rate string, err e
 	return usualTiming, "", nil
 }
 
-// askAboutTwin asks whether a test is another one, where the tester's own of that day
-// is the same in everything that tells tests apart. nil if it is not.
-func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, tests []knowledge.BenchTest) (*Card,
-	error) {
+// askAboutTwin is the *questionBack whether this is another test, where the tester has one of that day with the same
+// set-up, pull, liquid and seconds; nil where there is none.
+func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, tests []knowledge.BenchTest) error {
 	for _, t := range tests {
 		twin, err := twinOf(ctx, env, t)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if twin == nil {
 			continue
@@ -132,9 +131,9 @@ func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, 
 			[]logline.Answer{{Label: "yes, log it, too", Say: "yes"}})
 		c.fact("Test "+fmt.Sprint(twin.ID), "%s", testWords(*twin))
 		env.hold(call, line, c, true)
-		return &c, nil
+		return &questionBack{c}
 	}
-	return nil, nil
+	return nil
 }
 
 // twinOf is an earlier test by the same tester, of the same day, combination, liquid

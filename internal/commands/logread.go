@@ -14,9 +14,9 @@ import (
 
 // logPlain keeps the words of a log line for the command, which reads them beside the
 // options.
-func logPlain(_ context.Context, _ *Env, call *Call) (*Card, error) {
+func logPlain(_ context.Context, _ *Env, call *Call) error {
 	call.said, call.text = call.text, ""
-	return nil, nil
+	return nil
 }
 
 // logFields are the options that say something of a test beside its combination, in
@@ -34,13 +34,13 @@ const leaveNoteOut = "leave the note out"
 
 // readLog is the test that a request tells of: its words, its options and what was
 // replied to questions about them, read in one way. more are the replies that the line
-// had no question for. Where a name is not on the list the card asks which was meant.
+// had no question for.
 //
-// Errors: *UserError, *trade.FieldError.
-func readLog(call *Call) (line logline.Line, more []string, back *Card, err error) {
-	known, back, err := knownParts(call)
-	if err != nil || back != nil {
-		return line, nil, back, err
+// Errors: *UserError, *trade.FieldError, *questionBack.
+func readLog(call *Call) (line logline.Line, more []string, err error) {
+	known, err := knownParts(call)
+	if err != nil {
+		return line, nil, err
 	}
 	if call.said != "" {
 		line = logline.ReadLogOf(known, call.said, call.index, call.now)
@@ -51,7 +51,7 @@ func readLog(call *Call) (line logline.Line, more []string, back *Card, err erro
 		}
 	}
 	if err := putOptions(&line, call); err != nil {
-		return line, nil, nil, err
+		return line, nil, err
 	}
 	line, more = withReplies(line, call)
 	if note := call.value("note"); note != "" {
@@ -60,7 +60,7 @@ func readLog(call *Call) (line logline.Line, more []string, back *Card, err erro
 	if slices.Contains(call.Replies, leaveNoteOut) {
 		line.Note = ""
 	}
-	return line, more, nil, nil
+	return line, more, nil
 }
 
 // withReplies is a line with its questions answered by what was replied; more are the
@@ -78,7 +78,7 @@ func withReplies(line logline.Line, call *Call) (answered logline.Line, more []s
 }
 
 // readTest is what a request to log or to correct a test says.
-func readTest(ctx context.Context, env *Env, call *Call) (logline.Line, []string, *Card, error) {
+func readTest(ctx context.Context, env *Env, call *Call) (logline.Line, []string, error) {
 	switch call.Command {
 	case correctName:
 		return readChange(ctx, env, call)
@@ -119,29 +119,29 @@ func (cmd *Command) optionHelp(name string) string {
 
 // knownParts are the parts of the combination that options name. An option is a whole
 // name: one that is not on the list is asked about.
-func knownParts(call *Call) (known question.Stated, back *Card, err error) {
+func knownParts(call *Call) (known question.Stated, err error) {
 	if name := call.value(productOption); name != "" {
-		p, back, err := productAsked(call)
-		if err != nil || back != nil {
-			return known, back, err
+		p, err := productAsked(call)
+		if err != nil {
+			return known, err
 		}
 		known.Product = &p
 	}
 	if name := call.value(instrumentOption); name != "" {
-		in, back, err := namedInstrument(call)
-		if err != nil || back != nil {
-			return known, back, err
+		in, err := namedInstrument(call)
+		if err != nil {
+			return known, err
 		}
 		known.Instrument = &in
 	}
 	if name := call.value(syringeOption); name != "" {
 		s, err := trade.ReadSyringe(name)
 		if err != nil {
-			return known, nil, err
+			return known, err
 		}
 		known.Syringe = &s
 	}
-	return known, nil, nil
+	return known, nil
 }
 
 // whichSetup asks which combination a line is about.

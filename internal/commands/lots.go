@@ -57,10 +57,9 @@ func takeLot(call *Call) (lot trade.Lot, err error) {
 func runLots(ctx context.Context, env *Env, call *Call) (Card, error) {
 	var gel trade.Product
 	if call.value(productOption) != "" {
-		var back *Card
 		var err error
-		if gel, back, err = productAsked(call); err != nil || back != nil {
-			return cardOr(back), err
+		if gel, err = productAsked(call); err != nil {
+			return Card{}, err
 		}
 	}
 	lots, err := env.Group.Lots(ctx, gel.ID)

@@ -36,17 +36,17 @@ var nameGelCommand = &Command{
 func sure() Option { return Option{Name: sureOption, Help: "yes: do not ask again", Kind: YesNo} }
 
 func runNameGel(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, back, err := productAsked(call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	product, err := productAsked(call)
+	if err != nil {
+		return Card{}, err
 	}
 	name := call.value(nameOption)
 	var p trade.Product
 	if call.yes(dropOption) {
 		p, err = env.Group.DropAlias(ctx, product.ID, name, call.by)
 	} else {
-		if back, _, err := nearAnother(ctx, env, call, product.ID, name); err != nil || back != nil {
-			return cardOr(back), err
+		if _, err := nearAnother(ctx, env, call, product.ID, name); err != nil {
+			return Card{}, err
 		}
 		p, err = env.Group.AddAlias(ctx, product.ID, name, call.by)
 	}
@@ -70,26 +70,25 @@ func nameTaken(err error, name string) error {
 
 // nearAnother asks whether a name that is nearly that of another gel on the list is
 // meant: a letter too many makes two gels of one, and their tests are torn apart. Where the
-// trainer is sure, that gel's number is in apart. Neither where none is near.
-func nearAnother(ctx context.Context, env *Env, call *Call, own int64, names ...string) (back *Card, apart []int64,
-	err error) {
+// trainer is sure, that gel's number is in apart.
+func nearAnother(ctx context.Context, env *Env, call *Call, own int64, names ...string) (apart []int64, err error) {
 	for _, name := range names {
 		p, err := nearGel(ctx, env, own, name)
 		switch {
 		case err != nil:
-			return nil, nil, err
+			return nil, err
 		case p.ID == 0:
 		case call.yes(sureOption):
-			return nil, []int64{p.ID}, nil
+			return []int64{p.ID}, nil
 		default:
-			c := Card{}
-			c.Title, c.Choices = askNear(name, p, call.with(sureOption, "yes"), Request{Command: nameGelName, Asker: call.Asker,
+			back := &questionBack{}
+			back.Title, back.Choices = askNear(name, p, call.with(sureOption, "yes"), Request{Command: nameGelName, Asker: call.Asker,
 				Values: map[string]string{productOption: p.Name, nameOption: name, sureOption: "yes"}})
-			c.line("Nothing is stored until you pick one.")
-			return &c, nil, nil
+			back.line("Nothing is stored until you pick one.")
+			return nil, back
 		}
 	}
-	return nil, nil, nil
+	return nil, nil
 }
 
 // askNear asks whether a name is another gel than the one near it, with the request for each answer.

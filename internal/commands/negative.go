@@ -72,9 +72,9 @@ func runNegative(ctx context.Context, env *Env, call *Call) (Card, error) {
 			"suggested.",
 			"How many placements do you assume to have the tip in a vessel?")
 	}
-	a, evidence, back, err := evidenceAsked(ctx, env, call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	a, evidence, err := evidenceAsked(ctx, env, call)
+	if err != nil {
+		return Card{}, err
 	}
 	noteAsked(ctx, env, call, evidence.Combination)
 	n, err := newNegative(evidence, assumed, calc.Seconds(a.by))
@@ -89,7 +89,7 @@ func runNegative(ctx context.Context, env *Env, call *Call) (Card, error) {
 
 // assumedInWords takes the assumption out of the free text, or what is no part of it
 // out of its option: typed without quotation marks that has the gel behind it.
-func assumedInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
+func assumedInWords(_ context.Context, _ *Env, call *Call) error {
 	typed := call.Values[assumedOption]
 	if typed == "" {
 		a, rest, found, err := assumption.Cut(call.text)
@@ -97,14 +97,14 @@ func assumedInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
 			call.take(assumedOption, a.Said)
 			call.text = rest
 		}
-		return nil, assumptionFault(err)
+		return assumptionFault(err)
 	}
 	if _, err := assumption.Read(typed); err != nil {
 		if a, rest, found, _ := assumption.Cut(typed); found && rest != "" {
 			call.Values[assumedOption], call.text = a.Said, strings.TrimSpace(rest+" "+call.text)
 		}
 	}
-	return nil, nil
+	return nil
 }
 
 // assumptionFault is what is wrong with an assumption, as the asker is told.

@@ -112,8 +112,8 @@ func (env *Env) answered(ctx context.Context, v view, open *openQuestion, line s
 	}
 	call := *open.call
 	call.view = v
-	read, _, back, err := readTest(ctx, env, &call)
-	if err != nil || back != nil || read.Setup.Outcome != question.One || read.Ask == nil {
+	read, _, err := readTest(ctx, env, &call)
+	if err != nil || read.Setup.Outcome != question.One || read.Ask == nil {
 		return v.named(open, line)
 	}
 	if said := v.index.ReadSides(line); len(said.Products)+len(said.Instruments) > 0 {

@@ -102,11 +102,11 @@ func cutValue(name, rest string) (value, left string, err error) {
 
 // wordsAre takes the words of a typed line for the value of an option, unless that is given.
 func wordsAre(option string) Plain {
-	return func(_ context.Context, _ *Env, call *Call) (*Card, error) {
+	return func(_ context.Context, _ *Env, call *Call) error {
 		if call.text != "" && call.value(option) == "" {
 			call.take(option, call.text)
 			call.text, call.Text = "", ""
 		}
-		return nil, nil
+		return nil
 	}
 }

@@ -25,7 +25,7 @@ func sampleCommand(free bool) *Command {
 }
 
 func readSample(free bool, line string) (*Call, error) {
-	call, _, err := sampleCommand(free).call(context.Background(), &Env{}, nil, Typed("/sample "+line, Asker{}))
+	call, err := sampleCommand(free).call(context.Background(), &Env{}, nil, Typed("/sample "+line, Asker{}))
 	return call, err
 }
 

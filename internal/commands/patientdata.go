@@ -58,10 +58,9 @@ func refusePatientData(what, text string) error {
 	return nil
 }
 
-// doubt asks once whether what would be stored is about a patient, where it may be;
-// nil where there is nothing to ask. What is only read, as a question is, is not
-// asked about.
-func (call *Call) doubt() *Card {
+// doubt is the *questionBack whether what would be stored is about a patient, where it may be; nil elsewhere. Text that
+// is only read, such as a question, is not asked about.
+func (call *Call) doubt() error {
 	var doubtful []string
 	for _, o := range call.cmd.Options {
 		if o.Kept && !call.NoPatient && patientdata.Look(call.value(o.Name)).Verdict == patientdata.Doubtful {
@@ -81,7 +80,7 @@ func (call *Call) doubt() *Card {
 	c.line("Nothing is stored until you pick one. Nothing about a patient belongs here.")
 	c.Choices = []Choice{{Label: "no: keep it as it is", Request: about},
 		{Label: "yes: leave the " + words + " out", Request: without}}
-	return &c
+	return &questionBack{c}
 }
 
 // noDoubtOf refuses a name that may be about a patient. A gel's name need not be.

@@ -36,9 +36,9 @@ var pictureCommand = &Command{
 }
 
 func runPicture(ctx context.Context, env *Env, call *Call) (Card, error) {
-	a, evidence, back, err := evidenceAsked(ctx, env, call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	a, evidence, err := evidenceAsked(ctx, env, call)
+	if err != nil {
+		return Card{}, err
 	}
 	return pictureCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), call, call.viewer())
 }

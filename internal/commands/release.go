@@ -30,9 +30,9 @@ func runGiveUp(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	named := questionText(call) != ""
 	if named {
-		a, back, err := readQuestion(env, call)
-		if err != nil || back != nil {
-			return cardOr(back), err
+		a, err := readQuestion(env, call)
+		if err != nil {
+			return Card{}, err
 		}
 		claims = slices.DeleteFunc(claims,
 			func(c knowledge.Claim) bool { return pin(c.Combination) != pin(a.combination) })

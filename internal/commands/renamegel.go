@@ -27,13 +27,13 @@ var renameCommand = &Command{
 }
 
 func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
-	product, back, err := productAsked(call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	product, err := productAsked(call)
+	if err != nil {
+		return Card{}, err
 	}
-	back, apart, err := nearAnother(ctx, env, call, product.ID, call.value("name"))
-	if err != nil || back != nil {
-		return cardOr(back), err
+	apart, err := nearAnother(ctx, env, call, product.ID, call.value("name"))
+	if err != nil {
+		return Card{}, err
 	}
 	renamed, err := env.Group.RenameProduct(
 		ctx,

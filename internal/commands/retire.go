@@ -28,11 +28,10 @@ var retireSyringeCommand = retiring(retireSyringeName,
 	theSyringe(), `syringe:"fixed-needle 0.5 mL"`, listedSyringe, (*knowledge.Group).RetireSyringe,
 	func(s trade.Syringe) (int64, string, string) { return s.ID, s.Name, s.RetiredOn })
 
-// retiring is the command that takes something of one of the lists out of use. find finds
-// it, or gives the card that asks which; about is its number, its name and since when it
+// retiring is the command that takes something of one of the lists out of use. find finds it, or asks which; about is its number, its name and since when it
 // is retired.
 func retiring[T any](name, summary string, what Option, example string,
-	find func(*Call) (T, *Card, error),
+	find func(*Call) (T, error),
 	retire func(*knowledge.Group, context.Context, int64, bool, knowledge.Member, string) (T, error),
 	about func(T) (id int64, called, retiredOn string)) *Command {
 	return &Command{
@@ -47,9 +46,9 @@ func retiring[T any](name, summary string, what Option, example string,
 		Examples: []string{"/" + name + " " + example},
 		Plain:    wordsAre(what.Name),
 		Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
-			t, back, err := find(call)
-			if err != nil || back != nil {
-				return cardOr(back), err
+			t, err := find(call)
+			if err != nil {
+				return Card{}, err
 			}
 			id, _, _ := about(t)
 			if t, err = retire(env.Group, ctx, id, call.yes(backOption), call.by, call.value(reasonOption)); err != nil {

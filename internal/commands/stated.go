@@ -9,10 +9,11 @@ import (
 	"holdbench/internal/trade"
 )
 
-// stated are the options of a request that name a combination, each read as a whole
-// value: the name itself, an alias, or what the card asks about. A listed name inside
-// a longer one is not that one.
-func (call *Call) stated() (s question.Stated, back *Card) {
+// stated are the options of a request that name a combination, each read as a whole value: a name or an alias. A listed
+// name inside a longer one does not count.
+//
+// Errors: *questionBack.
+func (call *Call) stated() (s question.Stated, err error) {
 	if name := call.value(productOption); name != "" {
 		read := call.index.ReadProduct(name)
 		if !read.Known {
@@ -49,7 +50,7 @@ func (call *Call) stated() (s question.Stated, back *Card) {
 }
 
 // askInstrument asks about a needle or cannula that its option does not name whole.
-func (call *Call) askInstrument(name string, read question.SetupRead) *Card {
+func (call *Call) askInstrument(name string, read question.SetupRead) error {
 	problem := read.Problem
 	options := read.Instruments
 	if read.Known {
@@ -68,7 +69,7 @@ func (call *Call) askInstrument(name string, read question.SetupRead) *Card {
 }
 
 // askValue asks which of the values an option has.
-func (call *Call) askValue(option, problem string, values []string) *Card {
+func (call *Call) askValue(option, problem string, values []string) error {
 	values = slices.Compact(values)
 	c := Card{Title: problem, Refused: len(values) == 0}
 	if len(values) > 0 {
@@ -81,7 +82,7 @@ func (call *Call) askValue(option, problem string, values []string) *Card {
 		again.Key = ""
 		c.Choices = append(c.Choices, Choice{Label: value, Request: again})
 	}
-	return &c
+	return &questionBack{c}
 }
 
 // smallestAmount is the volume, mL, from which one that is said beside a gel is taken
@@ -90,7 +91,7 @@ const smallestAmount = 0.5
 
 // askUnread asks about what a question has and nothing was made of, where that could
 // change the answer: a small volume may be the pull.
-func (call *Call) askUnread(reading question.Reading, a subject) *Card {
+func (call *Call) askUnread(reading question.Reading, a subject) *questionBack {
 	if call.cmd == nil || call.cmd.option("pull") == nil {
 		return nil
 	}
@@ -118,6 +119,7 @@ func couldBeSeconds(text, typed string) bool {
 }
 
 // askWhat asks what a part of a question is that nothing was made of.
-func askWhat(typed string, a subject, choices ...Choice) *Card {
-	return &Card{Title: "I read " + a.combination.String() + "; what is " + echo(typed) + "?", Choices: choices}
+func askWhat(typed string, a subject, choices ...Choice) *questionBack {
+	return &questionBack{Card{Title: "I read " + a.combination.String() + "; what is " + echo(typed) + "?",
+		Choices: choices}}
 }

@@ -75,18 +75,18 @@ func stockSaid(call *Call) (said []saidItem, err error) {
 var haveWords = regexp.MustCompile(`(?i)^(?:add|hold|(?:i|we)\s+(?:also\s+)?(?:have|hold|use|stock|got))[:,]?\s+`)
 
 // haveInWords takes first words such as "I also have" off the text.
-func haveInWords(_ context.Context, _ *Env, call *Call) (*Card, error) {
+func haveInWords(_ context.Context, _ *Env, call *Call) error {
 	call.text = haveWords.ReplaceAllString(call.text, "")
-	return nil, nil
+	return nil
 }
 
 // holdStock puts on record what was said, all of it or nothing. Gels that are new
 // to the group are asked about one after the other; what has been answered for is
 // on record before the next is asked.
 func holdStock(ctx context.Context, env *Env, call *Call, said []saidItem) (Card, error) {
-	items, back, err := readStock(call, said)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	items, err := readStock(call, said)
+	if err != nil {
+		return Card{}, err
 	}
 	names := newNames(items)
 	if len(names) == 0 {

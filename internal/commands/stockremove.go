@@ -35,9 +35,9 @@ func runStockRemove(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if len(said) == 1 && everything.MatchString(said[0].gel) {
 		return Card{}, refuse("Name each gel that goes. Nothing was taken out.", "Everything at once is not taken out.")
 	}
-	items, back, err := readStock(call, said)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	items, err := readStock(call, said)
+	if err != nil {
+		return Card{}, err
 	}
 	held, err := env.Group.Stock(ctx, knowledge.StockFilter{MemberID: call.by.ID})
 	if err != nil {

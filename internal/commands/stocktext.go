@@ -121,13 +121,13 @@ func cutEnd(pattern *regexp.Regexp, text string) (string, bool) {
 	return strings.TrimSpace(text[:at[0]]), true
 }
 
-// readStock reads what was typed. Where a needle could be more than one the card
+// readStock reads what was typed. Where a needle could be more than one it
 // asks which; a gel that is not on the list keeps the number 0.
-func readStock(call *Call, said []saidItem) ([]stockItem, *Card, error) {
+func readStock(call *Call, said []saidItem) ([]stockItem, error) {
 	var items []stockItem
 	for i, one := range said {
 		if one.gel == "" {
-			return nil, nil, refuse("Write for example: /stock add Dunmere Deep 27G 13 mm.",
+			return nil, refuse("Write for example: /stock add Dunmere Deep 27G 13 mm.",
 				"Which gel is used on the %s?", echo(one.setup))
 		}
 		item := stockItem{said: one, syringeSaid: syringeSay.MatchString(one.setup)}
@@ -135,19 +135,18 @@ func readStock(call *Call, said []saidItem) ([]stockItem, *Card, error) {
 		if item.combination.Product, listed = call.lists.Product(one.gel); !listed {
 			item.combination.Product = trade.Product{Name: one.gel}
 		}
-		back, err := item.readSetup(call, said, i)
-		if err != nil || back != nil {
-			return nil, back, err
+		if err := item.readSetup(call, said, i); err != nil {
+			return nil, err
 		}
 		items = append(items, item)
 	}
-	return items, nil, nil
+	return items, nil
 }
 
 // readSetup reads the needle or cannula and the syringe of one item.
-func (s *stockItem) readSetup(call *Call, said []saidItem, place int) (back *Card, err error) {
+func (s *stockItem) readSetup(call *Call, said []saidItem, place int) (err error) {
 	if s.said.setup == "" {
-		return nil, nil
+		return nil
 	}
 	instrument, syringe := readSetup(call.index, s.said.setup)
 	s.combination.Instrument, err = trade.ReadInstrument(instrument)
@@ -155,7 +154,7 @@ func (s *stockItem) readSetup(call *Call, said []saidItem, place int) (back *Car
 		s.combination.Syringe, err = trade.ReadSyringe(syringe)
 	}
 	if err == nil {
-		return nil, nil
+		return nil
 	}
 	read := call.index.ReadSetup(s.said.setup)
 	options := make([]trade.Combination, 0, len(read.Instruments)+len(read.Syringes))
@@ -166,14 +165,14 @@ func (s *stockItem) readSetup(call *Call, said []saidItem, place int) (back *Car
 		options = append(options, trade.Combination{Instrument: read.Instrument, Syringe: sy.Filled()})
 	}
 	if len(options) == 0 {
-		return nil, err
+		return err
 	}
-	back = &Card{Title: echo(s.said.setup) + " could be more than one needle or cannula. Which?"}
+	back := &questionBack{Card{Title: echo(s.said.setup) + " could be more than one needle or cannula. Which?"}}
 	for _, c := range options[:min(len(options), question.MaxChoices)] {
 		again := call.saying(said, place, saidItem{s.said.gel, setupWords(c)})
 		back.Choices = append(back.Choices, Choice{Label: setupWords(c), Request: again})
 	}
-	return back, nil
+	return back
 }
 
 // saying is the request with one of the things said put in other words.

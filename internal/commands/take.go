@@ -42,9 +42,9 @@ func runTake(ctx context.Context, env *Env, call *Call) (Card, error) {
 		}
 		return claimsCard(ctx, env, call)
 	}
-	a, back, err := readQuestion(env, call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	a, err := readQuestion(env, call)
+	if err != nil {
+		return Card{}, err
 	}
 	m, err := call.Asker.member(ctx, env)
 	if err != nil {

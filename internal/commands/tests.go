@@ -31,9 +31,9 @@ var testsCommand = &Command{
 }
 
 func runTests(ctx context.Context, env *Env, call *Call) (Card, error) {
-	a, back, err := readQuestion(env, call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	a, err := readQuestion(env, call)
+	if err != nil {
+		return Card{}, err
 	}
 	evidence, err := env.Group.Evidence(ctx, a.combination, calc.DefaultPull)
 	if err != nil {

@@ -28,9 +28,9 @@ var whyCommand = &Command{
 }
 
 func runWhy(ctx context.Context, env *Env, call *Call) (Card, error) {
-	_, evidence, back, err := evidenceAsked(ctx, env, call)
-	if err != nil || back != nil {
-		return cardOr(back), err
+	_, evidence, err := evidenceAsked(ctx, env, call)
+	if err != nil {
+		return Card{}, err
 	}
 	pace, err := evidence.Why(usualLiquidC)
 	if err != nil {

@@ -53,15 +53,15 @@ func reasonText() Option {
 var testInWords = regexp.MustCompile(`(?i)^(?:test\s+|#\s*)?(\d{1,9})(?:[\s,:;.]+(.*))?$`)
 
 // testPlain reads "27 wrong needle". What stands in options wins.
-func testPlain(_ context.Context, _ *Env, call *Call) (*Card, error) {
+func testPlain(_ context.Context, _ *Env, call *Call) error {
 	m := testInWords.FindStringSubmatch(call.text)
 	if m == nil {
-		return nil, nil // refused as any text that is not taken
+		return nil // refused as any text that is not taken
 	}
 	call.text = ""
 	call.take(testOption, m[1])
 	call.take(reasonOption, m[2])
-	return nil, nil
+	return nil
 }
 
 var withdrawCommand = &Command{
