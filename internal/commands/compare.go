@@ -70,6 +70,17 @@ func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return compareCard(ctx, env, sides)
 }
 
+// againstEachOther are the sides of a question that sets gels against each other on one needle, or needles against
+// each other for one gel, by the word for it: "orrick mid vs pellow lip on 30G 13 mm".
+func (call *Call) againstEachOther() (sides question.Sides, is bool) {
+	if !question.SetsAgainst(call.text) {
+		return sides, false
+	}
+	sides = call.index.ReadSides(call.text)
+	gels, needles := len(sides.Products), len(sides.Instruments)
+	return sides, sides.Problem == "" && (gels > 1 && needles == 1 || gels == 1 && needles > 1)
+}
+
 // compareInWords puts what a button is about into the option for the gel. Free text stays: it may name several.
 func compareInWords(_ context.Context, _ *Env, call *Call) error {
 	if call.About == "" {

@@ -87,10 +87,11 @@ const mostWordsOfAPick = 5
 
 // asksAgain reports whether an open question is asked again after a line that neither answers it nor asks another.
 func asksAgain(open *openQuestion, line string, read question.Reading, index *question.Index) bool {
+	said := index.ReadSides(line)
 	if !open.noTest {
-		return read.Product.ID == 0
+		return len(said.Products)+len(said.Instruments) == 0
 	}
-	return !open.askedTwice && read.Outcome == question.Unclear && index.ReadSides(line).Problem == "" &&
+	return !open.askedTwice && read.Outcome == question.Unclear && said.Problem == "" &&
 		len(strings.Fields(line)) <= mostWordsOfAPick
 }
 

@@ -57,6 +57,9 @@ var holdCommand = &Command{
 }
 
 func runHold(ctx context.Context, env *Env, call *Call) (Card, error) {
+	if sides, is := call.againstEachOther(); is {
+		return compareCard(ctx, env, sides)
+	}
 	a, evidence, err := evidenceAsked(ctx, env, call)
 	if err != nil {
 		return Card{}, err

@@ -45,6 +45,9 @@ func (env *Env) chosen(v view, req Request, last turn) (again Request, card *Car
 	if !is {
 		again, is = open.pointedAt(line)
 	}
+	if !is && question.ReadTalk(line) != question.NoTalk {
+		return req, nil, false // "who has dunmere deep?" asks something else
+	}
 	if !is {
 		again, is = v.continued(open, line)
 	}
@@ -101,12 +104,13 @@ func (v view) continued(open *openQuestion, line string) (Request, bool) {
 		return Request{}, false
 	}
 	before, read := index.Read(open.words), index.Read(open.words+", "+line)
+	said, added := index.ReadSides(open.words), index.ReadSides(line)
 	more := read.Problem != before.Problem || read.BySeconds != before.BySeconds || read.PullML != before.PullML
-	if read.Outcome == question.One || read.Outcome == question.Choose && more &&
+	anotherGel := len(said.Products) > 0 && len(added.Products) > 0
+	if read.Outcome == question.One || read.Outcome == question.Choose && more && !anotherGel &&
 		!strings.HasPrefix(read.Problem, severalNamed) {
 		return open.asking(open.words + ", " + line), true
 	}
-	said, added := index.ReadSides(open.words), index.ReadSides(line)
 	kept := ""
 	switch {
 	case len(said.Products) == 1 && len(added.Products) == 0 && len(added.Instruments) > 0:

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -89,10 +90,24 @@ func slashed(line string) (command, rest string) {
 	return strings.ToLower(word), rest
 }
 
+// toStock and outOfStock are lines that say what a member stocks, or no longer: "add orrick mid to my stock".
+var (
+	toStock = regexp.MustCompile(`(?i)^(?:please |can you |could you )*(?:add|put) (.+?) (?:to|in|into|on) ` +
+		`(?:my |the )?(?:stock|cupboard|drawer)(?: please)?[.! ]*$`)
+	outOfStock = regexp.MustCompile(`(?i)^(?:please |can you |could you )*(?:remove|take|delete|drop) (.+?) ` +
+		`(?:from|out of|off) (?:my |the )?(?:stock|cupboard|drawer)(?: please)?[.! ]*$`)
+)
+
 // opened is the command that a line without a slash opens, "" where it opens none.
 func opened(line string) (command, rest string) {
 	if cmd, rest := named(line); cmd != nil {
 		return opens(cmd, "", rest)
+	}
+	if m := toStock.FindStringSubmatch(line); m != nil {
+		return stockName, m[1]
+	}
+	if m := outOfStock.FindStringSubmatch(line); m != nil {
+		return stockRemoveName, m[1]
 	}
 	word, rest, _ := strings.Cut(line, " ")
 	word, rest = strings.ToLower(strings.TrimRight(word, ":,.!?")), strings.TrimSpace(rest)

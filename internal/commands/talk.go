@@ -63,6 +63,8 @@ var replies = map[question.Talk]talkReply{
 		ways: []Action{way("note what you stock", stockName)}},
 	question.AsksReminder: {line: "Take a test on, and you are reminded of it.",
 		ways: []Action{way("what is worth a test", untestedName)}},
+	question.AsksNoReminders: {line: "What is sent to you unasked is for you to choose.",
+		ways: []Action{way("your choices", choicesName)}},
 	question.AsksOwnBox: {line: "Syringes that you put aside are in your bench box.",
 		ways: []Action{way("your bench box", boxName)}},
 	question.AsksWhoStocks: {line: "Who holds what is for the trainer to see; your own stock is for you.",

@@ -171,6 +171,8 @@ func (f *followUp) readLoose() {
 		q := &f.quantities[i]
 		ml, volume := volumeML(*q)
 		switch {
+		case volume && f.speaksOfSyringe() && !slices.Contains(f.syringe.volumes, ml):
+			f.readSyringeOf(ml)
 		case volume && !slices.Contains(f.pulls, ml) && !slices.Contains(f.syringe.volumes, ml):
 			same := func(v float64) bool { return sameVolume(v, ml) }
 			f.syringe.doubtful = slices.DeleteFunc(f.syringe.doubtful, same)
@@ -189,6 +191,26 @@ func (f *followUp) readLoose() {
 	}
 }
 
+var syringeWords = list("syringe words")
+
+// speaksOfSyringe reports whether a word for a syringe stands in the text: a volume is that of the syringe then.
+func (f *followUp) speaksOfSyringe() bool {
+	return slices.ContainsFunc(f.toks, func(t token) bool { return syringeWords[t.text] })
+}
+
+// readSyringeOf reads the volume of a syringe. Gel is sold in 1 mL syringes; a smaller one may be the supplied one or
+// one with a fixed needle.
+func (f *followUp) readSyringeOf(ml float64) {
+	switch _, fixed := f.ix.fixedOf(ml); {
+	case ml >= 1 && ml <= largestSupplied:
+		f.syringe.supplied = true
+	case fixed:
+		f.syringe.doubtful = addOnce(f.syringe.doubtful, ml)
+	default:
+		f.syringe.other = true
+	}
+}
+
 // leadsToLength reports whether the word at i may stand before a length alone: "the 8",
 // "la de 8".
 func (f *followUp) leadsToLength(i int) bool {
@@ -200,7 +222,8 @@ var anothers = list("anothers")
 
 // readable reports whether all that was typed has a meaning beside the last combination.
 func (f *followUp) readable(asked bool) bool {
-	unclear := f.negated || f.syringe.negated || f.syringe.other || len(f.syringe.doubtful) > 0 || f.dilution.clash()
+	unclear := f.negated || f.syringe.negated || f.syringe.other || f.dilution.clash() ||
+		len(f.syringe.doubtful) > 0 && !f.speaksOfSyringe()
 	if f.bad != "" || unclear || len(f.pulls) > 1 || len(f.seconds) > 1 {
 		return false
 	}

@@ -136,7 +136,7 @@ func (f *followUp) wallSaid() calc.WallClass {
 // fixed-needle syringe cannot be changed: with another size it is open which is meant.
 func (f *followUp) syringesFor(instruments []trade.Instrument, sized bool) (found []trade.Syringe, said bool) {
 	s := f.syringe
-	if s.fixed || s.supplied || len(s.named)+len(s.volumes) > 0 {
+	if s.fixed || s.supplied || len(s.named)+len(s.volumes)+len(s.doubtful) > 0 {
 		found, problem := f.readSyringe()
 		if len(found) > 1 {
 			f.problem = problem

@@ -35,6 +35,7 @@ const (
 	AsksNegative      Talk = "worth of a negative"
 	Bought            Talk = "bought"
 	AsksReminder      Talk = "remind"
+	AsksNoReminders   Talk = "no reminders"
 	AsksOwnBox        Talk = "own box"
 	AsksOwnLog        Talk = "own log"
 	AsksWhoStocks     Talk = "who stocks"
@@ -82,6 +83,9 @@ var ofTests = pattern("line of tests")
 var politeness, toLog, comparing, leave, asking = pattern("line politeness"), pattern("line to log"),
 	pattern("line compares"), pattern("line asks leave"), pattern("line asks")
 
+// negative tells of a pull that drew no blood; against sets two sides against each other by a word for just that.
+var negative, against = pattern("line a negative"), pattern("line against")
+
 // AsksMeaning returns the word or words whose meaning a message asks for, in lower case;
 // "" where it asks for none.
 func AsksMeaning(text string) string {
@@ -99,6 +103,12 @@ func ReadTalk(text string) Talk {
 			!(t.kind == AsksWhoStocks && ofTests.MatchString(plain)) {
 			return t.kind
 		}
+	}
+	if leave.MatchString(plain) {
+		if negative.MatchString(plain) {
+			return AsksNegative
+		}
+		return AsksAdvice
 	}
 	return NoTalk
 }
@@ -128,6 +138,9 @@ func TellsResult(text string) bool {
 
 // Compares reports whether a text sets things side by side: "27G vs 30G".
 func Compares(text string) bool { return comparing.MatchString(plainLine(text)) }
+
+// SetsAgainst reports whether a text sets things against each other by the trade's own word: "27G vs 30G".
+func SetsAgainst(text string) bool { return against.MatchString(plainLine(text)) }
 
 // AsksLeave reports whether a text asks for leave to inject, which no answer gives.
 func AsksLeave(text string) bool { return leave.MatchString(plainLine(text)) }
