@@ -4,16 +4,11 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"strconv"
 
 	"holdbench/internal/trade"
 )
 
-const (
-	coverageName = "group coverage"
-	pageOption   = "page"
-	mostPages    = 1000 // that may be asked for
-)
+const coverageName = "group coverage"
 
 var coverageCommand = &Command{
 	Name:    coverageName,
@@ -27,10 +22,6 @@ var coverageCommand = &Command{
 	Shared:   true,
 	Examples: []string{"/group coverage", "/group coverage background:dark"},
 	Run:      runCoverage,
-}
-
-func pageNumber() Option {
-	return Option{Name: pageOption, Help: "which page, where there are several", Kind: Whole, Min: 1, Max: mostPages}
 }
 
 func runCoverage(ctx context.Context, env *Env, call *Call) (Card, error) {
@@ -62,35 +53,6 @@ func runCoverage(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	c.Picture = call.drawn(p, shown.group+1)
 	return c, nil
-}
-
-// page is the page that is asked for, of so many.
-func (call *Call) page(of int) (int, error) {
-	n, given := call.number(pageOption)
-	if !given {
-		return 1, nil
-	}
-	if int(n) > of {
-		return 0, refuse("", "There is no page %d: there is %s.", int(n), count(of, "page"))
-	}
-	return int(n), nil
-}
-
-// turning is how to get to the pages beside a page.
-func (call *Call) turning(page, of int) []Action {
-	to := func(label string, page int) Action {
-		req := call.anew().with(pageOption, strconv.Itoa(page))
-		req.Text, req.About = call.Text, call.About
-		return Action{Label: label, Request: req}
-	}
-	var all []Action
-	if page < of {
-		all = append(all, to("more", page+1))
-	}
-	if page > 1 {
-		all = append(all, to("back", page-1))
-	}
-	return all
 }
 
 // mostCovered puts the gels with most tests first, then those that most hold, then

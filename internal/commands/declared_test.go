@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"maps"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -81,6 +82,10 @@ func TestOldNamesSayWhatTheyAreCalledNow(t *testing.T) {
 		if got := Renamed(*button); got.Command != want || got.Values["do"] != "" {
 			t.Errorf("%+v leads to %+v", *button, got)
 		}
+	}
+	older := Renamed(Request{Command: testsName, Values: map[string]string{"skip": "40"}})
+	if want := map[string]string{pageOption: "3"}; !maps.Equal(older.Values, want) {
+		t.Errorf("a button that left 40 rows out asks for %v, want %v", older.Values, want)
 	}
 }
 

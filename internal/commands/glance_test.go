@@ -86,8 +86,8 @@ func TestEveryPageOfAListFitsAPhone(t *testing.T) {
 			for _, a := range card.Actions {
 				to[a.Label] = a.Request
 			}
-			next, more := to["more"]
-			if back, is := to["back"]; is != (pages > 1) || is && back.Command != next.Command && more {
+			next, more := to[nextPage]
+			if back, is := to["previous page"]; is != (pages > 1) || is && back.Command != next.Command && more {
 				t.Fatalf("%s, page %d: back %t\n%s", line, pages, is, card.Text())
 			}
 			if !more {

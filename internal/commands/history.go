@@ -19,7 +19,7 @@ var historyCommand = &Command{
 	Options: []Option{
 		{Name: testOption, Help: "the number of a test", Kind: Whole, Min: 1, Max: 1e9, Suggest: suggestTests("")},
 		{Name: productOption, Help: "a gel", Suggest: suggestProducts},
-		skipOption(),
+		pageNumber(),
 	},
 	Who:      anyMember,
 	Admits:   true,
@@ -28,7 +28,8 @@ var historyCommand = &Command{
 }
 
 func runHistory(ctx context.Context, env *Env, call *Call) (Card, error) {
-	filter := knowledge.ChangeFilter{Limit: mostListed + 1, Skip: skipped(call)}
+	page := call.whole(pageOption, 1)
+	filter := knowledge.ChangeFilter{Limit: mostListed + 1, Skip: (page - 1) * mostListed}
 	c := Card{Title: "What was done to the log, the latest first"}
 	if !call.Asker.Role.Covers(knowledge.TrainerRole) {
 		filter.MemberID = call.by.ID
@@ -53,10 +54,6 @@ func runHistory(ctx context.Context, env *Env, call *Call) (Card, error) {
 		filter.ProductID = product.ID
 		c.Title += ": " + product.Name
 	}
-	return changesCard(ctx, env, c, call, filter)
-}
-
-func changesCard(ctx context.Context, env *Env, c Card, call *Call, filter knowledge.ChangeFilter) (Card, error) {
 	changes, err := env.Group.Changes(ctx, filter)
 	if err != nil {
 		return Card{}, err
@@ -64,13 +61,14 @@ func changesCard(ctx context.Context, env *Env, c Card, call *Call, filter knowl
 	if len(changes) == 0 {
 		c.Verdict = "Nothing."
 	}
-	for i, change := range changes {
-		if i == mostListed {
-			c.Actions = []Action{olderOnes(call)}
-			break
-		}
+	for _, change := range changes[:min(len(changes), mostListed)] {
 		c.fact(change.At.In(call.now.Location()).Format("2006-01-02 15:04"), "%s", changeWords(change))
 	}
+	pages := page
+	if len(changes) > mostListed {
+		pages++
+	}
+	c.Actions = call.turning(page, pages)
 	return c, nil
 }
 

@@ -1,7 +1,10 @@
 package commands
 
 import (
+	"cmp"
+	"maps"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -76,39 +79,26 @@ func named(line string) (cmd *Command, rest string) {
 	return cmd, rest
 }
 
-// Renamed is a request from a message of an older version, in today's names.
+// Renamed is a request from a button of an older version, in today's names.
 func Renamed(req Request) Request {
-	if req.Command == "stock" {
-		req.Command = map[string]string{"remove": stockRemoveName, "list": stockListName}[req.value("do")]
-		if req.Command == "" {
-			req.Command = stockName
-		}
-		req.Values = without(req.Values, "do")
+	do, skip := req.value("do"), req.value("skip")
+	req.Values = maps.Clone(req.Values)
+	delete(req.Values, "do")
+	delete(req.Values, "skip")
+	if rows, err := strconv.Atoi(skip); err == nil {
+		req = req.with(pageOption, strconv.Itoa(1+rows/mostListed))
 	}
-	if req.Command == "aboutme" {
-		if name := map[string]string{"file": myFileName, "erase": eraseName}[req.value("do")]; name != "" {
-			req.Command = name
-		}
-		req.Values = without(req.Values, "do")
-	}
-	if req.Command == "bench" {
+	switch req.Command {
+	case "stock":
+		req.Command = cmp.Or(map[string]string{"remove": stockRemoveName, "list": stockListName}[do], stockName)
+	case "aboutme":
+		req.Command = cmp.Or(map[string]string{"file": myFileName, "erase": eraseName}[do], myDataName)
+	case "bench":
 		req.Command = benchName
-	}
-	if name, is := openers[req.Command]; is {
-		req.Command = name
+	default:
+		req.Command = cmp.Or(openers[req.Command], req.Command)
 	}
 	return req
-}
-
-// without is values but one.
-func without(values map[string]string, name string) map[string]string {
-	left := map[string]string{}
-	for n, v := range values {
-		if n != name {
-			left[n] = v
-		}
-	}
-	return left
 }
 
 // noCommand says what a line with a slash could have meant.

@@ -2,8 +2,23 @@ package commands
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 )
+
+const (
+	pageOption = "page"
+	nextPage   = "next page"
+	mostPages  = 1000 // that may be asked for
+
+	// mostListed is how many rows a list has at most where a phone would lose the top for more: a page of those that the
+	// store turns, a whole list of those that say how many more there are.
+	mostListed = 20
+)
+
+func pageNumber() Option {
+	return Option{Name: pageOption, Help: "which page, where there are several", Kind: Whole, Min: 1, Max: mostPages}
+}
 
 // The lines of a phone held upright, and how many of them an answer may take, caveats
 // included (measured on a phone of 390 points; the project's choice).
@@ -11,6 +26,35 @@ const (
 	phoneColumns = 40
 	phoneLines   = 23
 )
+
+// page is the page that is asked for, of so many.
+func (call *Call) page(of int) (int, error) {
+	page := call.whole(pageOption, 1)
+	if page > of {
+		return 0, refuse("", "There is no page %d: there is %s.", page, count(of, "page"))
+	}
+	return page, nil
+}
+
+// pagesOf is how many pages of mostListed rows there are.
+func pagesOf(rows int) int { return max(1, (rows+mostListed-1)/mostListed) }
+
+// turning asks for the pages beside a page.
+func (call *Call) turning(page, of int) []Action {
+	to := func(label string, page int) Action {
+		req := call.anew().with(pageOption, strconv.Itoa(page))
+		req.Text, req.About = call.Text, call.About
+		return Action{Label: label, Request: req}
+	}
+	var all []Action
+	if page < of {
+		all = append(all, to(nextPage, page+1))
+	}
+	if page > 1 {
+		all = append(all, to("previous page", page-1))
+	}
+	return all
+}
 
 // span is where the rows of a page stand: of which group, from the first on, up to another.
 type span struct{ group, from, to int }
@@ -31,11 +75,16 @@ func (call *Call) paged(c *Card, groups ...[]Fact) (shown span, err error) {
 	}
 	shown = pages[page-1]
 	c.Facts = append(groups[shown.group][shown.from:shown.to:shown.to], c.Facts...)
-	if len(pages) > 1 {
-		c.Verdict = strings.TrimSpace(fmt.Sprintf("%s Page %d of %d.", c.Verdict, page, len(pages)))
-	}
-	c.Actions = append(call.turning(page, len(pages)), c.Actions...)
+	call.sayPage(c, page, len(pages))
 	return shown, nil
+}
+
+// sayPage says which of several pages a card has, and puts the way to those beside it in front.
+func (call *Call) sayPage(c *Card, page, of int) {
+	if of > 1 {
+		c.Verdict = strings.TrimSpace(fmt.Sprintf("%s Page %d of %d.", sentence(c.Verdict), page, of))
+	}
+	c.Actions = append(call.turning(page, of), c.Actions...)
 }
 
 // room is how many lines of a phone a card leaves, one kept for the number of its page.

@@ -221,7 +221,7 @@ func checkCards(t *testing.T, env *Env, e *knowledge.Evidence) {
 	}
 	for surface, text := range map[string]string{
 		"card": card.Text(), "picture": picture.Picture.Alt, "comparison": row, "picture's card": picture.Text(),
-		"tests": testsCard(e, page, &Call{Request: Request{Command: testsName}}).Text(),
+		"tests": testsCard(e, page).Text(),
 	} {
 		said := anyHold.FindStringSubmatch(text)
 		if surface == "tests" && said != nil || surface != "tests" && (said != nil) != (hold != nil) || said != nil &&

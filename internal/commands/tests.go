@@ -12,10 +12,6 @@ import (
 
 const testsName = "record tests"
 
-// mostListed is how many rows a list shows before it says how many more there
-// are: what a phone shows without losing the top.
-const mostListed = 20
-
 var testsCommand = &Command{
 	Name:    testsName,
 	Summary: "The bench tests behind a combination, latest first",
@@ -23,7 +19,7 @@ var testsCommand = &Command{
 		"they say on their own.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
-	Options:  combinationOptions(skipOption()),
+	Options:  combinationOptions(pageNumber()),
 	Who:      anyMember,
 	Shared:   true,
 	Examples: []string{"/record tests orrick mid 30G 13 mm"},
@@ -39,11 +35,18 @@ func runTests(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	page, err := latestFirst(ctx, env, evidence.Tests.Latest(skipped(call), mostListed))
+	pages := pagesOf(evidence.Tests.Len())
+	page, err := call.page(pages)
 	if err != nil {
 		return Card{}, err
 	}
-	return testsCard(evidence, page, call), nil
+	tests, err := latestFirst(ctx, env, evidence.Tests.Latest((page-1)*mostListed, mostListed))
+	if err != nil {
+		return Card{}, err
+	}
+	c := testsCard(evidence, tests)
+	call.sayPage(&c, page, pages)
+	return c, nil
 }
 
 // latestFirst are the tests of these numbers, the latest first.
@@ -58,7 +61,7 @@ func latestFirst(ctx context.Context, env *Env, ids []int64) ([]knowledge.BenchT
 
 // testsCard lists a page of the tests and says what all show by themselves, without
 // the model.
-func testsCard(e *knowledge.Evidence, page []knowledge.BenchTest, call *Call) Card {
+func testsCard(e *knowledge.Evidence, page []knowledge.BenchTest) Card {
 	c := Card{Title: setupTitle(e)}
 	if !e.Tested {
 		c.Untested = true
@@ -87,11 +90,7 @@ func testsCard(e *knowledge.Evidence, page []knowledge.BenchTest, call *Call) Ca
 		c.fact(fmt.Sprintf("%s %s, test %d", t.TestedOn, t.Tester.Name, t.ID), "%s", rowWords(t, e.Flagged.Has(t.ID)))
 	}
 	c.Links = filmLinks(page)
-	if more := e.Tests.Len() - skipped(call) - len(page); more > 0 {
-		c.line("and %d older", more)
-		c.Actions = append(c.Actions, olderOnes(call))
-	}
-	c.Actions = append(c.Actions, afterAsking(e.Combination)...)
+	c.Actions = afterAsking(e.Combination)
 	if e.Flagged.Len() > 0 {
 		c.warn("%s", flaggedLine(e.Flagged))
 	}

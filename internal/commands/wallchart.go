@@ -91,7 +91,7 @@ func WallChart(ctx context.Context, g *knowledge.Group, now time.Time) (shown st
 		}
 		if t.picture.Pages() > 1 {
 			next := Request{Command: coverageName}.with(pageOption, "2")
-			c.Actions = append(c.Actions, Action{Label: "more", Request: next})
+			c.Actions = append(c.Actions, Action{Label: nextPage, Request: next})
 		}
 		c.Picture = Request{Command: coverageName}.drawn(p, 1)
 		return c, nil

@@ -9,7 +9,7 @@ import (
 )
 
 // Page by page each test of a combination is listed once.
-func TestOlderOnesGoOnWhereTheListStopped(t *testing.T) {
+func TestNextPageGoesOnWhereTheListStopped(t *testing.T) {
 	ctx, env := t.Context(), demoEnv(t)
 	for n := range 45 {
 		line := fmt.Sprintf("log orrick mid 30g 8mm %d.%d s", 3+n/10, n%10)
@@ -37,7 +37,7 @@ func TestOlderOnesGoOnWhereTheListStopped(t *testing.T) {
 				}
 			}
 			for _, a := range c.Actions {
-				if a.Label == "older ones" {
+				if a.Label == nextPage {
 					req = a.Request
 					req.Asker = askingMember
 				}
