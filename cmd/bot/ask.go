@@ -30,7 +30,6 @@ func runAsk(ctx context.Context, call *invocation) error {
 	if len(call.args) == 0 {
 		return misused("ask what?")
 	}
-	asJSON := call.flagged("json") == "true"
 	err := call.withCommunity(ctx, func(c *community) error {
 		if c.demo {
 			if _, err := fmt.Fprintln(call.stderr, "Demo data, all invented."); err != nil {
@@ -40,24 +39,24 @@ func runAsk(ctx context.Context, call *invocation) error {
 		ctx, stop := context.WithTimeout(ctx, patience)
 		defer stop()
 		card := commands.Answer(ctx, c.env, commands.Typed(question, c.asker))
-		return show(call, card, asJSON)
+		return show(call, card)
 	})
 	if err != nil {
 		bare := &commands.Env{Now: time.Now, Log: slog.New(slog.DiscardHandler)}
 		if card, is := commands.Emergency(ctx, bare, commands.Typed(question, commands.Asker{})); is {
-			return show(call, card, asJSON) // the direction needs no store
+			return show(call, card) // the emergency direction needs no store
 		}
 	}
 	return err
 }
 
-// show writes the card as text, its picture and files to the current folder, or
-// its figures as JSON. A card that tells of a fault of ours is an error as well.
-func show(call *invocation, card commands.Card, asJSON bool) error {
+// show prints the card as text and writes its picture and files to the current folder; with --json it prints the
+// card's figures instead. A card about a fault of the program is an error as well.
+func show(call *invocation, card commands.Card) error {
 	if card.Failed {
 		return errors.New(strings.TrimSpace(card.Text()))
 	}
-	if !asJSON {
+	if !call.flagged("json") {
 		card, err := new(room.Folder).Keep(card)
 		if err != nil {
 			return err

@@ -31,7 +31,7 @@ func runBackup(ctx context.Context, call *invocation) error {
 	if err != nil {
 		return err
 	}
-	to := knowledge.Target{Path: call.args[0], Replace: call.flagged("replace") == "true"}
+	to := knowledge.Target{Path: call.args[0], Replace: call.flagged("replace")}
 	done := "Backed up and checked"
 	if keys := settings.Backup.Keys(); !keys.None() {
 		to.Seal, done = keys.Seal, "Backed up, checked and encrypted"
@@ -47,8 +47,8 @@ func runBackup(ctx context.Context, call *invocation) error {
 	return err
 }
 
-// backUp backs up a store. A file is copied as it is, also one that is older than
-// the program; a database is opened for it.
+// backUp backs up a store. A SQLite file is copied at the version it has, which may be older than the program. A
+// database is opened first, which migrates it.
 func backUp(ctx context.Context, from config.Store, to knowledge.Target) (made knowledge.Inspection, err error) {
 	if from.URL == "" {
 		return knowledge.Backup(ctx, from.Path, to)
@@ -61,7 +61,7 @@ func backUp(ctx context.Context, from config.Store, to knowledge.Target) (made k
 	return store.Backup(ctx, to)
 }
 
-// storeSettings are the settings of a program that has a store of its own.
+// storeSettings returns the settings, and an error if they name no store.
 func (call *invocation) storeSettings() (config.Config, error) {
 	settings, err := call.settings()
 	if err == nil && settings.Store.Address() == "" {
@@ -70,7 +70,7 @@ func (call *invocation) storeSettings() (config.Config, error) {
 	return settings, err
 }
 
-// inspectionWords say what is in a store.
+// inspectionWords says what a store holds.
 func inspectionWords(i knowledge.Inspection) string {
 	words := counted(i.Communities, "community", "communities") + ", " + counted(i.Tests, "test", "tests")
 	if !i.Latest.IsZero() {
@@ -86,7 +86,7 @@ func counted(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
-// nightly is the backup that the settings ask for each night, nil for none.
+// nightly returns the nightly backup that the settings ask for, or nil.
 //
 // Errors: errSettings.
 func nightly(settings config.Config) (*jobs.Nightly, error) {

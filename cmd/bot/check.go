@@ -21,8 +21,8 @@ func checkSubcommand() subcommand {
 		"commands and permissions; changes nothing", run: runCheck}
 }
 
-// runCheck looks at everything that can be looked at, says of each whether it is
-// right and what to do if it is not, and fails if anything is not.
+// runCheck checks settings, store, backups and Discord. It prints one line for each finding, with the remedy where
+// something is wrong, and fails if anything is.
 func runCheck(ctx context.Context, call *invocation) (err error) {
 	if len(call.args) > 0 {
 		return misused("check takes nothing")
@@ -66,8 +66,8 @@ func wrong(format string, args ...any) discord.Finding {
 	return discord.Finding{Text: fmt.Sprintf(format, args...)}
 }
 
-// checkSettings says where the settings come from; that they are valid was found
-// when they were read.
+// checkSettings says where the settings come from and which of their files others can read. Loading them has already
+// validated them.
 func (call *invocation) checkSettings(settings config.Config) []discord.Finding {
 	from := "no file"
 	if path := call.settingsPath(); path != "" {
@@ -89,11 +89,11 @@ func checkWindow(address string) discord.Finding {
 	if err != nil {
 		return right("Inside: %s is taken; if not by the running bot, set inside.listen to another.", address)
 	}
-	l.Close() // it was only tried
+	l.Close() // opened only to see whether it is free
 	return right("Inside: %s is free.", address)
 }
 
-// writable reports why no file can be made in a folder; nil if one can.
+// writable makes a file in a folder, removes it, and returns what went wrong.
 func writable(folder string) error {
 	file, err := os.CreateTemp(folder, ".holdbench-check-*")
 	if err != nil {
@@ -102,8 +102,7 @@ func writable(folder string) error {
 	return errors.Join(file.Close(), os.Remove(file.Name()))
 }
 
-// checkDiscord asks Discord. No store is opened for it: that would change an older
-// one.
+// checkDiscord asks Discord. It opens no store, because that would migrate an older one.
 func checkDiscord(ctx context.Context, settings config.Config, log *slog.Logger) []discord.Finding {
 	if settings.Discord.Token == "" {
 		return []discord.Finding{wrong("Token: none is set, so the program opens the local room and not Discord. " +

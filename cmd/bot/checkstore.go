@@ -18,8 +18,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// checkStore looks at the store of the settings without changing it, and returns
-// what is in it; nothing where it is not of use.
+// checkStore inspects the store that the settings name, without changing it. The Inspection is empty where the store
+// cannot be used.
 func checkStore(ctx context.Context, settings config.Config) (discord.Finding, knowledge.Inspection) {
 	store := settings.Store
 	if err := notLost(settings); err != nil {
@@ -55,8 +55,8 @@ func checkFile(ctx context.Context, path string) (discord.Finding, knowledge.Ins
 	return right("Store: whole, %s: %s", versionWords(found), inspectionWords(found)), found
 }
 
-// checkReaders says of the store, and of its latest backup, whether others than its
-// owner can read it: it holds names, and who tested what.
+// checkReaders reports the store and its latest backup if anybody but the owner can read them: they hold names, and who
+// tested what.
 func checkReaders(settings config.Config) (open []discord.Finding) {
 	files := map[string]string{"Store": settings.Store.Path}
 	if folder := settings.Backup.Folder; folder != "" && settings.Backup.Recipient == "" {
@@ -74,10 +74,10 @@ func checkReaders(settings config.Config) (open []discord.Finding) {
 	return open
 }
 
-// readableByOthers reports whether anybody but its owner may do anything with a file.
+// readableByOthers reports whether anybody but the owner has any right to a file.
 func readableByOthers(info fs.FileInfo) bool { return info.Mode().Perm()&0o077 != 0 }
 
-// wayOut is what to do about a file that cannot be used.
+// wayOut says what to do about a store file that cannot be used.
 func wayOut(err error) string {
 	switch {
 	case errors.Is(err, knowledge.ErrNewerStore):
@@ -93,12 +93,12 @@ func wayOut(err error) string {
 	return "Look at the disk that it is on."
 }
 
-// checkDatabase looks at a database by its URL, which is told without the password.
+// checkDatabase inspects a PostgreSQL database. The URL is printed without the password.
 func checkDatabase(ctx context.Context, store config.Store) (discord.Finding, knowledge.Inspection) {
 	found, err := knowledge.InspectDatabase(ctx, store.Address())
 	switch {
 	case err != nil:
-		// What was tried comes in lines.
+		// pgx lists each address it tried on a line of its own.
 		return wrong("Store: %s. %s", strings.Join(strings.Fields(err.Error()), " "), wayOutOfDatabase(err)),
 			knowledge.Inspection{}
 	case found.Version == 0:
@@ -108,7 +108,7 @@ func checkDatabase(ctx context.Context, store config.Store) (discord.Finding, kn
 	return right("Store: %s at %s, %s: %s", found.Engine, store.URL, versionWords(found), inspectionWords(found)), found
 }
 
-// wayOutOfDatabase is what to do about a database that cannot be used.
+// wayOutOfDatabase says what to do about a database that cannot be used.
 func wayOutOfDatabase(err error) string {
 	switch {
 	case errors.Is(err, knowledge.ErrNotLetIn):
@@ -130,7 +130,7 @@ func wayOutOfDatabase(err error) string {
 	return "The server's log may say more."
 }
 
-// versionWords say how old a store is.
+// versionWords gives a store's version, and what the next start does to an older one.
 func versionWords(found knowledge.Inspection) string {
 	if found.Version < found.Newest {
 		return fmt.Sprintf("at version %d, which the next start brings to %d; back it up first with the program that "+
@@ -139,8 +139,7 @@ func versionWords(found knowledge.Inspection) string {
 	return fmt.Sprintf("at version %d", found.Version)
 }
 
-// checkBackups says where nightly backups go and when the latest was made, by
-// whichever program on the store.
+// checkBackups says where nightly backups go and when any program on this store made the latest.
 func checkBackups(settings config.Config, found knowledge.Inspection) discord.Finding {
 	if settings.Backup.Folder == "" || settings.Store.Address() == "" {
 		return right("Backups: none are made at night%s; set backup.folder if they are to be.",
@@ -157,8 +156,7 @@ func checkBackups(settings config.Config, found knowledge.Inspection) discord.Fi
 		settings.Backup.Folder, encrypted, settings.Backup.Keep, lastBackupWords(found, ""))
 }
 
-// lastBackupWords say when the latest nightly backup was made, if any was, with
-// what is to come before that.
+// lastBackupWords says when the latest nightly backup was made, after the text before; "" if none was.
 func lastBackupWords(found knowledge.Inspection, before string) string {
 	if found.LastBackup.IsZero() {
 		return ""

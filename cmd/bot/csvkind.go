@@ -9,15 +9,15 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// csvKind is one kind of file that can be taken in and given out.
+// csvKind is one kind of CSV file that can be imported and exported.
 type csvKind struct {
 	name  string
 	read  func(*knowledge.Group, context.Context, io.Reader, bool) (knowledge.ImportReport, error)
 	write func(*knowledge.Group, context.Context, io.Writer) error
 }
 
-// csvKinds lists the kinds in the order in which they have to come in: tests
-// name products, instruments, members and syringes.
+// csvKinds lists the kinds in the order in which they must be imported: tests name products, instruments, members and
+// syringes.
 func csvKinds() []csvKind {
 	return []csvKind{
 		{"products", (*knowledge.Group).ImportProducts, (*knowledge.Group).ExportProducts},
@@ -29,13 +29,12 @@ func csvKinds() []csvKind {
 	}
 }
 
-// exportKinds lists what can be given out: the same, and the history, which is for
-// reading alone.
+// exportKinds lists what can be exported: the same kinds and the history, which cannot be imported.
 func exportKinds() []csvKind {
 	return append(csvKinds(), csvKind{name: "history", write: (*knowledge.Group).ExportHistory})
 }
 
-// csvKindNamed is the kind of that name, or a usageError that lists them.
+// csvKindNamed returns the kind of that name, or a usageError that lists the names.
 func csvKindNamed(kinds []csvKind, name string) (csvKind, error) {
 	i := slices.IndexFunc(kinds, func(k csvKind) bool { return k.name == name })
 	if i < 0 {

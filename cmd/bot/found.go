@@ -13,8 +13,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// errMissing: there was a store, and it is not there. An empty one in its place
-// would hide that, and its backups would push out the good ones.
+// errMissing: the store existed before and is gone. An empty one in its place would hide that, and its nightly backups
+// would push out the good ones.
 var errMissing = errors.New("the store is missing")
 
 func foundSubcommand() subcommand {
@@ -50,8 +50,7 @@ func runFound(ctx context.Context, call *invocation) error {
 	return err
 }
 
-// isThere reports whether there is a store, or anything else, at a path. A file with
-// nothing in it is none.
+// isThere reports whether anything is at a path. An empty file counts as nothing.
 func isThere(path string) (bool, error) {
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -60,8 +59,8 @@ func isThere(path string) (bool, error) {
 	return err == nil && (info.IsDir() || info.Size() > 0), err
 }
 
-// openOwn opens the store of the settings. A file that is missing, or empty, is made
-// a store where none has been before.
+// openOwn opens the store that the settings name. A missing or empty file becomes a new store, unless there was one
+// before.
 //
 // Errors: errMissing, and those of knowledge.Open.
 func openOwn(ctx context.Context, settings config.Config, options ...knowledge.Option) (*knowledge.Store, error) {
@@ -78,11 +77,11 @@ func openOwn(ctx context.Context, settings config.Config, options ...knowledge.O
 	return store, nil
 }
 
-// notLost refuses to make a store where a mark or a backup tells that there was one.
+// notLost returns errMissing where the store's file is missing and a mark or a backup shows that there was one.
 func notLost(settings config.Config) error {
 	path := settings.Store.Path
 	if there, err := isThere(path); there || err != nil || path == "" {
-		return nil // what is there is looked at when it is opened
+		return nil // opening it tells whether it is a store
 	}
 	signs := marks(settings)
 	if folder := settings.Backup.Folder; folder != "" {
@@ -104,8 +103,8 @@ func notLost(settings config.Config) error {
 	return nil
 }
 
-// marks are the files that say that a store was made: one beside it, and one in the
-// folder of its backups, which may be on a disk that is still there.
+// marks are the files that record that a store was made: one beside it, and one in the backup folder, whose disk may
+// still be there when the store's is not.
 func marks(settings config.Config) []string {
 	at := []string{settings.Store.Path + ".founded"}
 	if folder := settings.Backup.Folder; folder != "" {
@@ -114,8 +113,8 @@ func marks(settings config.Config) []string {
 	return at
 }
 
-// markFounded leaves the marks of a store that is there. Without the folder of its
-// backups there is none in it: the nightly backup says what is wrong with that.
+// markFounded writes the marks of an existing store. A mark that cannot be written to the backup folder is no error
+// here: the nightly backup reports what is wrong with that folder.
 func markFounded(settings config.Config) error {
 	if settings.Store.URL != "" {
 		return nil

@@ -10,7 +10,6 @@ import (
 	"testing"
 	"time"
 
-	"holdbench/config"
 	"holdbench/internal/discord"
 	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/discordtest"
@@ -81,7 +80,7 @@ func newHallAt(t *testing.T, at time.Time) *hall {
 			t.Error(err)
 		}
 	})
-	h.servers = &servers{store: store, demo: true, settings: config.Config{}}
+	h.servers = &servers{opened: opened{store: store, demo: true}}
 	h.servers.settings.Community.Zone, h.servers.settings.Hold.CeilingS,
 		h.servers.settings.Hold.TargetShare = noonZone(), 10, 0.9
 	if err := aimed(); err != nil {

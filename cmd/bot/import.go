@@ -44,7 +44,7 @@ func runImport(ctx context.Context, call *invocation) error {
 	return call.withOwnStore(ctx, func(c *community) error { return importFile(ctx, call, c.group, kind) })
 }
 
-// withOwnStore is withCommunity for what would be lost with the demo.
+// withOwnStore is withCommunity, but refuses the demo, whose changes would be lost.
 func (call *invocation) withOwnStore(ctx context.Context, do func(c *community) error) error {
 	return call.withCommunity(ctx, func(c *community) error {
 		if c.demo {
@@ -54,7 +54,7 @@ func (call *invocation) withOwnStore(ctx context.Context, do func(c *community) 
 	})
 }
 
-// errLeftOut: the file was taken in, but not all of it.
+// errLeftOut: the file was imported, but for some of its rows.
 var errLeftOut = errors.New("rows were left out")
 
 func importFile(ctx context.Context, call *invocation, group *knowledge.Group, kind csvKind) (err error) {
@@ -63,16 +63,15 @@ func importFile(ctx context.Context, call *invocation, group *knowledge.Group, k
 		return err
 	}
 	defer func() { err = errors.Join(err, file.Close()) }()
-	skipBad := call.flagged("skip-bad") == "true"
-	report, err := kind.read(group, ctx, file, skipBad)
+	report, err := kind.read(group, ctx, file, call.flagged("skip-bad"))
 	if err != nil {
 		return err
 	}
-	return tellImport(call, report, skipBad)
+	return tellImport(call, report)
 }
 
 // tellImport names the first bad rows and says what was stored.
-func tellImport(call *invocation, report knowledge.ImportReport, skipBad bool) error {
+func tellImport(call *invocation, report knowledge.ImportReport) error {
 	for _, fault := range report.Faults {
 		if _, err := fmt.Fprintf(call.stderr, "line %d: %s\n", fault.Line, fault.Problem); err != nil {
 			return err
@@ -87,7 +86,7 @@ func tellImport(call *invocation, report knowledge.ImportReport, skipBad bool) e
 		return errors.New("the headings are not those of an exported file; nothing was stored. Without a kind, bot " +
 			"import FILE reads a sheet as it is kept")
 	}
-	if report.Bad > 0 && !skipBad {
+	if report.Bad > 0 && !call.flagged("skip-bad") {
 		return fmt.Errorf("%d of %d rows are bad; nothing was stored", report.Bad, report.Rows)
 	}
 	_, err := io.WriteString(call.stdout, importWords(report))

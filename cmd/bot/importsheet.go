@@ -14,8 +14,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// importSpreadsheet takes in a sheet as people keep one: it asks what is unclear, says what
-// would be stored and stores it after a yes. The answers are the lines of the input.
+// importSpreadsheet imports a sheet as people keep one: it asks about whatever is unclear, says what would be stored and
+// stores it after a yes. Each line of standard input is one answer.
 func importSpreadsheet(ctx context.Context, call *invocation, c *community) (err error) {
 	file, err := os.Open(call.args[0])
 	if err != nil {
@@ -34,23 +34,23 @@ func importSpreadsheet(ctx context.Context, call *invocation, c *community) (err
 	if err := answerSheet(ctx, call, in, lines); err != nil {
 		return err
 	}
-	how := knowledge.Importing{Dry: true, SkipBad: call.flagged("skip-bad") == "true",
+	how := knowledge.Importing{Dry: true, SkipBad: call.flagged("skip-bad"),
 		Told: func(r knowledge.ImportReport) {
-			_, _ = fmt.Fprintf(call.stderr, "%d rows read\n", r.Rows) // of no account where nobody sees it
+			_, _ = fmt.Fprintf(call.stderr, "%d rows read\n", r.Rows) // progress alone: a closed stderr does not matter
 		}}
 	tried, err := in.Take(ctx, how)
 	if err != nil {
 		return err
 	}
 	if tried.Bad > 0 && !how.SkipBad {
-		return tellImport(call, tried.ImportReport, false)
+		return tellImport(call, tried.ImportReport)
 	}
 	for _, remark := range in.Remarks() {
 		if _, err := fmt.Fprintln(call.stdout, remark); err != nil {
 			return err
 		}
 	}
-	if call.flagged("yes") != "true" {
+	if !call.flagged("yes") {
 		if yes, err := confirmed(call, tried, lines); err != nil || !yes {
 			return err
 		}
@@ -65,10 +65,10 @@ func importSpreadsheet(ctx context.Context, call *invocation, c *community) (err
 			return err
 		}
 	}
-	return tellImport(call, done.ImportReport, how.SkipBad)
+	return tellImport(call, done.ImportReport)
 }
 
-// answerSheet asks what is unclear until nothing is.
+// answerSheet asks one open question after the other until none is left.
 func answerSheet(ctx context.Context, call *invocation, in *commands.SheetImport, lines *bufio.Scanner) error {
 	for open := in.Questions(); len(open) > 0; open = in.Questions() {
 		q := open[0]
@@ -104,7 +104,7 @@ func countQuestions(n int) string {
 	return fmt.Sprintf("%d questions are not answered", n)
 }
 
-// confirmed asks whether to store what was found.
+// confirmed asks whether to store the rows.
 func confirmed(call *invocation, tried commands.Outcome, lines *bufio.Scanner) (bool, error) {
 	_, err := fmt.Fprintf(call.stdout, "%d rows of %s: %d to add, %d there already, %d bad. Store them? yes or no\n",
 		tried.Rows, tried.Kind, tried.Added+tried.Changed, tried.Already, tried.Bad)

@@ -10,28 +10,26 @@ import (
 	"holdbench/internal/inside"
 )
 
-// openWindow opens the address where it can be seen how the bot is, if the
-// settings name one.
-func (s *servers) openWindow(log *slog.Logger) error {
+// openInside opens the address of /healthz and /metrics, if the settings name one.
+func (s *servers) openInside(log *slog.Logger) error {
 	address := s.settings.Inside.Listen
 	if address == "" {
 		return nil
 	}
 	var err error
-	if s.window, err = inside.Listen(address); err != nil {
+	if s.listener, err = inside.Listen(address); err != nil {
 		return err
 	}
 	s.closers = append(s.closers, func() error {
-		s.window.Close() // Serve has closed it, if it came to that
+		s.listener.Close() // an error: Serve has closed it already
 		return nil
 	})
 	s.sight = inside.New(s.sources(log))
-	log.Info("to be seen inside", "address", s.window.Addr().String())
+	log.Info("serving /healthz and /metrics", "address", s.listener.Addr().String())
 	return nil
 }
 
-// sources are what is asked when somebody looks. The bot is there by then: it is
-// made before anybody is served.
+// sources are what /healthz and /metrics ask. s.bot is set by the time anybody asks.
 func (s *servers) sources(log *slog.Logger) inside.Sources {
 	sources := inside.Sources{
 		Version: buildWords(), Now: time.Now,
@@ -59,7 +57,7 @@ func (s *servers) sources(log *slog.Logger) inside.Sources {
 	sources.Warnings = func(ctx context.Context) (warnings []string) {
 		ahead, err := s.store.TimesAhead(ctx)
 		if err != nil {
-			return nil // the store does not answer, and that is told
+			return nil // the Store source reports that the store does not answer
 		}
 		for _, noted := range ahead {
 			warnings = append(warnings, "clock: "+noted.String())
@@ -78,7 +76,7 @@ func (s *servers) sources(log *slog.Logger) inside.Sources {
 	return sources
 }
 
-// observe counts answers; nil where nobody looks.
+// observe counts answers for /metrics; nil where the settings name no address for it.
 func (s *servers) observe() func(discord.Observed) {
 	if s.sight == nil {
 		return nil

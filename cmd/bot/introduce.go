@@ -7,14 +7,12 @@ import (
 	"time"
 )
 
-// introduceWithin is how long the other processes are waited for: a few dozen
-// shards, five seconds each.
+// introduceWithin is how long to wait for the shards of other processes: a few dozen, five seconds each.
 const introduceWithin = 5 * time.Minute
 
-// introduce is how shards of several processes keep the distance that Discord asks
-// for between two that introduce themselves: by the store that they share. nil
-// where there is one process. What goes wrong there does not keep the bot offline:
-// Discord sends a shard that comes too early away, and it tries again.
+// introduce keeps the shards of several processes as far apart as Discord asks when they identify, by the store that the
+// processes share; nil where there is one process. A failure of the store does not keep the bot offline: Discord turns
+// away a shard that identifies too early, and the shard tries again.
 func (s *servers) introduce(log *slog.Logger) func(ctx context.Context, bucket int, apart time.Duration) error {
 	if len(s.settings.Discord.ShardIDs) == 0 {
 		return nil

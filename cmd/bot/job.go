@@ -31,7 +31,7 @@ func jobNames() (names []string) {
 // nothingDue is what is said where there is nothing to post.
 const nothingDue = "Nothing to post now.\n"
 
-// runJob does a job for the community that the local room speaks for.
+// runJob runs a job for the local room's community.
 func runJob(ctx context.Context, call *invocation) error {
 	if len(call.args) != 1 || jobs.Find(call.args[0]) == nil {
 		return misused("job wants one of %s", strings.Join(jobNames(), ", "))
@@ -40,7 +40,7 @@ func runJob(ctx context.Context, call *invocation) error {
 	return call.withCommunity(ctx, func(c *community) error {
 		ctx, stop := context.WithTimeout(ctx, patience)
 		defer stop()
-		if call.flagged("dry-run") == "true" {
+		if call.flagged("dry-run") {
 			posts, err := jobs.Preview(ctx, c.group, job, time.Now())
 			if err != nil {
 				return err
@@ -51,7 +51,7 @@ func runJob(ctx context.Context, call *invocation) error {
 	})
 }
 
-// doJob does it for good, and prints what it posts.
+// doJob runs the job if it is due, and prints what it posts.
 func doJob(ctx context.Context, call *invocation, c *community, job *jobs.Job) error {
 	if ref := c.group.Ref(); ref != localRef && ref != demoRef {
 		return misused("what server %s is told goes out while the bot is connected; --dry-run shows it", ref)
@@ -77,7 +77,7 @@ func writePosts(out io.Writer, posts []jobs.Post) error {
 	return nil
 }
 
-// printer is the Poster of the local room: it has one place to post to.
+// printer is the local room's Poster: it prints each post.
 type printer struct {
 	out   io.Writer
 	posts int

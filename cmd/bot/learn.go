@@ -14,7 +14,7 @@ func learnSubcommand() subcommand {
 		"happens by itself about once a day", run: runLearn}
 }
 
-// runLearn learns the spread of the community that the local room speaks for.
+// runLearn learns the spread of the local room's community.
 func runLearn(ctx context.Context, call *invocation) error {
 	if len(call.args) > 0 {
 		return misused("learn takes nothing")
@@ -28,7 +28,7 @@ func runLearn(ctx context.Context, call *invocation) error {
 	})
 }
 
-// writeLearned says what came of it.
+// writeLearned prints whether the group's own spread or the defaults are in force, and why.
 func writeLearned(out io.Writer, o knowledge.SpreadOutcome) error {
 	var err error
 	switch {

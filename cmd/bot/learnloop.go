@@ -12,32 +12,27 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// When the program looks whether a spread is to be learned: not while it starts,
-// then often enough for a day's tests to count the same day. Looking costs next to
-// nothing where the log has not changed.
+// When the learner looks for spreads to learn: first once the program has started, then often enough for a day's tests
+// to count the same day. A look costs next to nothing while the log is unchanged.
 const (
 	learnFirst = 30 * time.Second
 	learnAgain = 15 * time.Minute
 )
 
-// learner brings the estimates of every community of a store up to date, in the
-// background, and learns its spread.
+// learner works in the background: for each community of a store it brings the estimates up to date and learns the
+// spread.
 type learner struct {
 	store        *knowledge.Store
 	log          *slog.Logger
 	first, again time.Duration
 }
 
-// startLearning has spreads learned until stop is called or ctx ends. stop waits
-// until nothing uses the store any more, which does not take long.
-func startLearning(ctx context.Context, store *knowledge.Store, log *slog.Logger) (stop func()) {
-	return newLearner(store, log).start(ctx)
-}
-
 func newLearner(store *knowledge.Store, log *slog.Logger) learner {
 	return learner{store, log, learnFirst, learnAgain}
 }
 
+// start runs the learner beside the caller. stop ends it and waits until it no longer uses the store, which does not
+// take long.
 func (l learner) start(ctx context.Context) (stop func()) {
 	ctx, cancel := context.WithCancel(ctx)
 	var running sync.WaitGroup
@@ -51,18 +46,18 @@ func (l learner) start(ctx context.Context) (stop func()) {
 // run learns until ctx ends.
 func (l learner) run(ctx context.Context) {
 	if err := l.store.ReadLarge(ctx); err != nil && ctx.Err() == nil {
-		l.log.ErrorContext(ctx, "large products are not read ahead", "error", err)
+		l.log.ErrorContext(ctx, "the largest products could not be read ahead", "error", err)
 	}
 	for wait := l.first; jobs.Pause(ctx, wait); wait = l.again {
 		l.look(ctx)
 	}
 }
 
-// look learns what is due. What fails is logged and leaves the others be.
+// look learns each community's spread where that is due. A failure is logged and stops none of the others.
 func (l learner) look(ctx context.Context) {
 	groups, err := l.store.Groups(ctx)
 	if err != nil && ctx.Err() == nil {
-		l.log.ErrorContext(ctx, "learning: no communities", "error", err)
+		l.log.ErrorContext(ctx, "learning: the communities cannot be read", "error", err)
 	}
 	for _, g := range groups {
 		o, err := l.learn(ctx, g)
@@ -72,14 +67,13 @@ func (l learner) look(ctx context.Context) {
 		case err != nil:
 			l.log.ErrorContext(ctx, "spread not learned", "community", g.Ref(), "error", err)
 		case o.Changed:
-			l.log.InfoContext(ctx, "another spread is in force", "community", g.Ref(), "version", o.InForce.Version,
+			l.log.InfoContext(ctx, "a new spread is in force", "community", g.Ref(), "version", o.InForce.Version,
 				"own", o.InForce.Own, "repeats", o.InForce.Learned.Repeats)
 		}
 	}
 }
 
-// learn learns the spread of a community that the program serves. A panic becomes
-// an error.
+// learn learns the spread of a community whose server has not been left. A panic becomes an error.
 func (l learner) learn(ctx context.Context, g *knowledge.Group) (o knowledge.SpreadOutcome, err error) {
 	defer func() {
 		if p := recover(); p != nil {
@@ -90,7 +84,7 @@ func (l learner) learn(ctx context.Context, g *knowledge.Group) (o knowledge.Spr
 	if err != nil || !left.IsZero() {
 		return o, err
 	}
-	if err := g.BringUpToDate(ctx); err != nil { // what a new program computes otherwise, before somebody asks
+	if err := g.BringUpToDate(ctx); err != nil { // a new program may compute estimates differently
 		return o, err
 	}
 	return g.LearnSpreads(ctx)

@@ -10,8 +10,7 @@ import (
 	"holdbench/config"
 )
 
-// logger writes to standard error from the level and in the form that the
-// settings ask for.
+// logger writes to standard error, at the level and in the format of the settings.
 func (call *invocation) logger(settings config.Log) *slog.Logger {
 	var l slog.Level
 	if err := l.UnmarshalText([]byte(settings.Level)); err != nil {
@@ -24,8 +23,7 @@ func (call *invocation) logger(settings config.Log) *slog.Logger {
 	return slog.New(slog.NewTextHandler(call.stderr, options))
 }
 
-// tellStart tells the log which build starts with which settings, and warns where
-// others could read the token.
+// tellStart logs the build and the settings, and warns where others can read the token.
 func (call *invocation) tellStart(ctx context.Context, log *slog.Logger, settings config.Config) {
 	log.InfoContext(ctx, "starting", "build", buildWords())
 	log.InfoContext(ctx, "settings", settings.Attributes()...)
@@ -34,8 +32,7 @@ func (call *invocation) tellStart(ctx context.Context, log *slog.Logger, setting
 	}
 }
 
-// openFiles are those files of the settings that may hold the token and that
-// others than their owner can read.
+// openFiles lists the files that may hold the token and that others than their owner can read.
 func (call *invocation) openFiles(settings config.Config) []string {
 	var open []string
 	for _, path := range []string{call.settingsPath(), settings.Discord.TokenFile} {
@@ -49,9 +46,8 @@ func (call *invocation) openFiles(settings config.Config) []string {
 	return open
 }
 
-// isCredential reports whether a file is one that systemd hands to the program
-// alone (systemd.exec, LoadCredential). It may do so by an access list, which looks
-// as if the file's group could read it.
+// isCredential reports whether systemd hands the file to this program alone (systemd.exec, LoadCredential). systemd may
+// do so by an access control list, which makes the file look readable by its group.
 func (call *invocation) isCredential(path string) bool {
 	for _, line := range call.environ {
 		if folder, is := strings.CutPrefix(line, "CREDENTIALS_DIRECTORY="); is && folder != "" {

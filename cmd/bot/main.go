@@ -13,7 +13,7 @@ import (
 	"slices"
 	"strings"
 	"syscall"
-	_ "time/tzdata" // time zones, where the machine has none
+	_ "time/tzdata" // for machines without time zones
 
 	"holdbench/config"
 	"holdbench/internal/discord/gateway"
@@ -23,7 +23,7 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	signal.Ignore(syscall.SIGPIPE) // a closed pipe is an error to return, so that the demo's folder is still removed
+	signal.Ignore(syscall.SIGPIPE) // writing to a closed pipe returns an error instead, and the demo's folder is removed
 	err := run(ctx, os.Args[1:], os.Environ(), os.Stdin, os.Stdout, os.Stderr)
 	stop()
 	if err != nil && !errors.Is(err, syscall.EPIPE) {
@@ -32,15 +32,13 @@ func main() {
 	os.Exit(exitCode(err))
 }
 
-// The exit codes: done, failed, called in a way that cannot be understood,
-// failed in a way that somebody has to put right before another start is of any use, and
-// done but for rows of a file that were left out.
+// The exit codes.
 const (
 	exitDone    = 0
 	exitFailed  = 1
-	exitUsage   = 2
-	exitUseless = 3
-	exitLeftOut = 4
+	exitUsage   = 2 // the command line cannot be understood
+	exitUseless = 3 // starting again fails the same way until somebody has put something right
+	exitLeftOut = 4 // done, but rows of a file were left out
 )
 
 func exitCode(err error) int {
@@ -58,10 +56,9 @@ func exitCode(err error) int {
 	return exitFailed
 }
 
-// startingAgainIsUseless tells a supervisor apart what may pass from what does not:
-// settings that are wrong, a refused token or one that another program serves from
-// the same store, a store that is missing, damaged or not for this program, or does
-// not let it in.
+// startingAgainIsUseless reports whether a supervisor need not try again: the settings are wrong; Discord refuses the
+// token, or another program already serves it from this store; the store is missing, damaged, not for this program, or
+// does not let it in.
 func startingAgainIsUseless(err error) bool {
 	for _, lasting := range []error{
 		gateway.ErrForGood, errSettings, errMissing, inside.ErrOpen, knowledge.ErrDamaged, knowledge.ErrNewerStore,
@@ -75,7 +72,7 @@ func startingAgainIsUseless(err error) bool {
 	return false
 }
 
-// usageError says that the program was called in a way it does not know.
+// usageError says what is wrong with the command line.
 type usageError struct{ problem string }
 
 func (e *usageError) Error() string { return e.problem + " (bot help tells how)" }
@@ -86,7 +83,7 @@ func misused(format string, args ...any) error {
 
 // invocation is one call of a subcommand.
 type invocation struct {
-	args           []string // what is left when the flags are taken out
+	args           []string // without the flags
 	flags          *flag.FlagSet
 	environ        []string
 	stdin          io.Reader
@@ -98,14 +95,17 @@ type invocation struct {
 // subcommand declares one way to call the program.
 type subcommand struct {
 	name    string // "" for the one that needs no name
-	usage   string // what follows the name
+	usage   string // the arguments, for the help
 	summary string
-	flags   func(*flag.FlagSet) // nil for none of its own
+	flags   func(*flag.FlagSet) // declares its flags; nil for none
 	run     func(context.Context, *invocation) error
 }
 
-// flagged is the value of a flag of the subcommand's own.
-func (call *invocation) flagged(name string) string { return call.flags.Lookup(name).Value.String() }
+// flag is the value of one of the subcommand's flags.
+func (call *invocation) flag(name string) string { return call.flags.Lookup(name).Value.String() }
+
+// flagged reports whether one of the subcommand's yes-or-no flags is given.
+func (call *invocation) flagged(name string) bool { return call.flag(name) == "true" }
 
 // subcommands lists them in the order of the help.
 func subcommands() []subcommand {
@@ -114,8 +114,8 @@ func subcommands() []subcommand {
 		jobSubcommand(), configSubcommand(), checkSubcommand(), helpSubcommand(), versionSubcommand()}
 }
 
-// run is the whole program but for the process around it. The environment comes
-// as a list, for a mistyped setting can only be seen in a list.
+// run is the whole program but for the process around it. The environment is a list, because only a list shows a
+// mistyped setting.
 func run(ctx context.Context, args, environ []string, stdin io.Reader, stdout, stderr io.Writer) error {
 	call := &invocation{environ: environ, stdin: stdin, stdout: stdout, stderr: stderr}
 	before := newFlags(call)
@@ -154,7 +154,7 @@ func asUsage(ctx context.Context, call *invocation, err error) error {
 	return misused("%v", err)
 }
 
-// parseAnywhere takes flags out of args wherever they stand, up to a "--".
+// parseAnywhere parses flags wherever they stand in args before a "--", and returns the other arguments.
 func parseAnywhere(flags *flag.FlagSet, args []string) (rest []string, err error) {
 	var after []string
 	if i := slices.Index(args, "--"); i >= 0 {
@@ -171,8 +171,7 @@ func parseAnywhere(flags *flag.FlagSet, args []string) (rest []string, err error
 	}
 }
 
-// settings are what is in force for this call: the file named by the flag, or
-// else by the environment, and the environment over it.
+// settings loads the settings of this call: the environment, over the file that the flag or else the environment names.
 //
 // Errors: errSettings.
 func (call *invocation) settings() (config.Config, error) {

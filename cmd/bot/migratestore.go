@@ -25,12 +25,12 @@ func migrateStoreSubcommand() subcommand {
 }
 
 func runMigrateStore(ctx context.Context, call *invocation) (err error) {
-	from, to := call.flagged("from"), call.flagged("to")
+	from, to := call.flag("from"), call.flag("to")
 	if len(call.args) > 0 || from == "" || to == "" {
 		return misused("migrate-store wants --from and --to, a file or a postgres:// address each")
 	}
 	var refs []string
-	if ref := call.flagged("community"); ref != "" {
+	if ref := call.flag("community"); ref != "" {
 		refs = []string{ref}
 	}
 	source, err := openThere(ctx, from)
@@ -58,7 +58,7 @@ func runMigrateStore(ctx context.Context, call *invocation) (err error) {
 	return err
 }
 
-// openThere opens a store that must be there: a mistyped path would open a new one.
+// openThere opens an existing store: knowledge.Open alone would make a new one at a mistyped path.
 func openThere(ctx context.Context, address string) (*knowledge.Store, error) {
 	if !knowledge.IsURL(address) {
 		if _, err := os.Stat(address); err != nil {

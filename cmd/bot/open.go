@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"holdbench/config"
@@ -15,35 +16,57 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// The platform names of the two communities that need no platform.
+// The refs of the two communities that belong to no platform.
 const (
 	localRef = "local"
 	demoRef  = "demo"
 )
 
-// community is an open store, the one community in it that is spoken for, and
-// the person at the keyboard.
-type community struct {
+// opened is an open store, and what has to be closed with it.
+type opened struct {
 	store *knowledge.Store
-	group *knowledge.Group
-	env   *commands.Env
-	asker commands.Asker
-	demo  bool
+	demo  bool // the settings name no store: it is an empty one, which is removed when it is closed
 
 	closers []func() error
 }
 
-// Close ends what was opened, last first, and reports everything that failed.
-func (c *community) Close() error {
+// openStore opens the store of the settings, or without one an empty store for the demo.
+func openStore(ctx context.Context, settings config.Config, options ...knowledge.Option) (o opened, err error) {
+	if o.demo = settings.Store.Address() == ""; o.demo {
+		var folder string
+		if folder, err = os.MkdirTemp("", "holdbench-demo-"); err != nil {
+			return o, err
+		}
+		o.closers = append(o.closers, func() error { return os.RemoveAll(folder) })
+		o.store, err = knowledge.Open(ctx, filepath.Join(folder, "demo.db"), options...)
+	} else {
+		o.store, err = openOwn(ctx, settings, options...)
+	}
+	if err != nil {
+		return o, errors.Join(err, o.Close())
+	}
+	o.closers = append(o.closers, o.store.Close)
+	return o, nil
+}
+
+// Close closes everything that was opened, last first.
+func (o *opened) Close() error {
 	var faults []error
-	for i := len(c.closers) - 1; i >= 0; i-- {
-		faults = append(faults, c.closers[i]())
+	for _, closer := range slices.Backward(o.closers) {
+		faults = append(faults, closer())
 	}
 	return errors.Join(faults...)
 }
 
-// withCommunity opens the community that the settings name, does something with it
-// and closes it.
+// community is an open store, one community in it, and the person at the keyboard.
+type community struct {
+	opened
+	group *knowledge.Group
+	env   *commands.Env
+	asker commands.Asker
+}
+
+// withCommunity opens the local room's community, calls do and closes it.
 func (call *invocation) withCommunity(ctx context.Context, do func(c *community) error) (err error) {
 	settings, err := call.settings()
 	if err != nil {
@@ -60,36 +83,29 @@ func (call *invocation) withCommunity(ctx context.Context, do func(c *community)
 // open opens the store of the settings, founding the community on first use;
 // without a store it opens the demo.
 func open(ctx context.Context, settings config.Config, log *slog.Logger) (*community, error) {
-	c := &community{demo: settings.Store.Address() == ""}
-	fill := c.openLocal
-	if c.demo {
-		fill = c.openDemo
+	store, err := openStore(ctx, settings, knowledge.WithPatience(terminalPatience))
+	if err != nil {
+		return nil, err
 	}
-	if err := fill(ctx, settings, log); err != nil {
+	c := &community{opened: store}
+	choose := c.chooseLocal
+	if c.demo {
+		choose = c.chooseDemo
+	}
+	if err := choose(ctx, settings, log); err != nil {
 		return nil, errors.Join(err, c.Close())
 	}
 	c.env = &commands.Env{Group: c.group, Now: time.Now, Log: log, Conversations: new(commands.Conversations)}
 	return c, nil
 }
 
-// uses keeps an open store, to be closed with the community.
-func (c *community) uses(store *knowledge.Store) {
-	c.store, c.closers = store, append(c.closers, store.Close)
-}
-
-// terminalPatience is how long somebody at a terminal waits for an estimate of the latest tests:
-// nobody else is kept waiting meanwhile.
+// terminalPatience is how long somebody at a terminal waits for an estimate that counts the latest tests. It may be
+// long: nobody else waits meanwhile.
 const terminalPatience = 10 * time.Second
 
-// openLocal opens the one community of a store of one's own. The person at the
-// keyboard is its trainer.
-func (c *community) openLocal(ctx context.Context, settings config.Config, log *slog.Logger) error {
-	store, err := openOwn(ctx, settings, knowledge.WithPatience(terminalPatience))
-	if err != nil {
-		return err
-	}
-	c.uses(store)
-	if c.group, err = localGroup(ctx, store, settings); err != nil {
+// chooseLocal chooses the community of the group's own store. The person at the keyboard is its trainer.
+func (c *community) chooseLocal(ctx context.Context, settings config.Config, log *slog.Logger) (err error) {
+	if c.group, err = localGroup(ctx, c.store, settings); err != nil {
 		return err
 	}
 	me, err := c.group.Member(ctx, localRef)
@@ -103,9 +119,8 @@ func (c *community) openLocal(ctx context.Context, settings config.Config, log *
 	return warnWhereStoreDiffers(ctx, c.group, settings, log)
 }
 
-// localGroup is the community that the local room speaks for: its own, or the
-// only one there is, for a server may have taken it over. In a store without any
-// it is founded.
+// localGroup returns the local room's community: the one it founded, or the store's only one, since a server may have
+// taken that over. In an empty store it founds one.
 func localGroup(ctx context.Context, store *knowledge.Store, settings config.Config) (*knowledge.Group, error) {
 	group, err := store.Group(ctx, localRef)
 	if !errors.Is(err, knowledge.ErrNotFound) {
@@ -128,7 +143,7 @@ func localGroup(ctx context.Context, store *knowledge.Store, settings config.Con
 		len(groups))
 }
 
-// found founds a community with what the settings say.
+// found founds a community with the values of the settings.
 func found(ctx context.Context, store *knowledge.Store, ref, name string, settings config.Config) (*knowledge.Group,
 	error) {
 	group, err := store.Found(ctx, knowledge.NewCommunity{
@@ -143,8 +158,7 @@ func found(ctx context.Context, store *knowledge.Store, ref, name string, settin
 	})
 }
 
-// warnWhereStoreDiffers tells whoever changed a founding setting later that the
-// store keeps its own.
+// warnWhereStoreDiffers warns where the settings name a value that only founding reads and the store has another.
 func warnWhereStoreDiffers(ctx context.Context, group *knowledge.Group, settings config.Config,
 	log *slog.Logger) error {
 	kept, err := group.Settings(ctx)
@@ -160,24 +174,9 @@ func warnWhereStoreDiffers(ctx context.Context, group *knowledge.Group, settings
 	return nil
 }
 
-// openDemo makes the demo community afresh in a folder of its own, which goes
-// when the program ends.
-func (c *community) openDemo(ctx context.Context, settings config.Config, _ *slog.Logger) error {
-	folder, err := os.MkdirTemp("", "holdbench-demo-")
-	if err != nil {
-		return err
-	}
-	c.closers = append(c.closers, func() error { return os.RemoveAll(folder) })
-	store, err := knowledge.Open(ctx, filepath.Join(folder, "demo.db"), knowledge.WithPatience(terminalPatience))
-	if err != nil {
-		return err
-	}
-	c.uses(store)
-	c.group, err = found(ctx, store, demoRef, config.DemoName, settings)
-	if err != nil {
-		return err
-	}
-	if err := importDemoAll(ctx, c.group); err != nil {
+// chooseDemo founds the demo community. The person at the keyboard is its trainer.
+func (c *community) chooseDemo(ctx context.Context, settings config.Config, _ *slog.Logger) (err error) {
+	if c.group, err = foundDemo(ctx, c.store, demoRef, config.DemoName, settings); err != nil {
 		return err
 	}
 	members, err := c.group.Members(ctx)
@@ -189,14 +188,19 @@ func (c *community) openDemo(ctx context.Context, settings config.Config, _ *slo
 	return err
 }
 
-// importDemoAll takes the demo's files in.
-func importDemoAll(ctx context.Context, group *knowledge.Group) error {
+// foundDemo founds a community that has the demo's data.
+func foundDemo(ctx context.Context, store *knowledge.Store, ref, name string, settings config.Config) (
+	*knowledge.Group, error) {
+	group, err := found(ctx, store, ref, name, settings)
+	if err != nil {
+		return nil, err
+	}
 	for _, kind := range csvKinds() {
 		if err := importDemo(ctx, group, kind); err != nil {
-			return fmt.Errorf("demo %s: %w", kind.name, err)
+			return nil, fmt.Errorf("demo %s: %w", kind.name, err)
 		}
 	}
-	return nil
+	return group, nil
 }
 
 func importDemo(ctx context.Context, group *knowledge.Group, kind csvKind) (err error) {

@@ -63,11 +63,11 @@ func (p *process) terminate(t *testing.T) string {
 	return p.out.String()
 }
 
-// toBeSeen lets the program choose a free address to be seen inside at: one chosen
+// toBeSeen lets the program choose a free address for /healthz and /metrics: one chosen
 // before it starts may be somebody else's by then.
 const toBeSeen = "HOLDBENCH_INSIDE_LISTEN=127.0.0.1:0"
 
-var seenAt = regexp.MustCompile(`to be seen inside.* address=(\S+)`)
+var seenAt = regexp.MustCompile(`serving /healthz.* address=(\S+)`)
 
 // address is where a program started toBeSeen can be seen.
 func (p *process) address(t *testing.T) string {

@@ -35,7 +35,7 @@ func runRestore(ctx context.Context, call *invocation) error {
 		return fmt.Errorf("the store is in PostgreSQL: copy the backup into an empty database, "+
 			"with migrate-store --from %s --to URL; decrypt it first if it is encrypted, with age", call.args[0])
 	}
-	from, done, err := opened(call.args[0], call.flagged("identity"), filepath.Dir(settings.Store.Path))
+	from, done, err := decrypted(call.args[0], call.flag("identity"), filepath.Dir(settings.Store.Path))
 	if err != nil {
 		return fmt.Errorf("nothing was changed: %w", err)
 	}
@@ -54,9 +54,9 @@ func runRestore(ctx context.Context, call *invocation) error {
 	return err
 }
 
-// opened is the path of a backup that can be read: its own, or that of what was in
-// an encrypted one, which goes with done.
-func opened(path, identity, folder string) (plain string, done func(), err error) {
+// decrypted returns the path of a backup that can be read: path itself, or a decrypted copy of it in folder, which done
+// removes.
+func decrypted(path, identity, folder string) (plain string, done func(), err error) {
 	encrypted, err := sealed.Is(path)
 	switch {
 	case err != nil:

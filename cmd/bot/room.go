@@ -20,14 +20,14 @@ func runRoom(ctx context.Context, call *invocation) error {
 			return err
 		}
 		r := room.Room{Env: c.env, Asker: c.asker, Banner: banner, Prompt: isTerminal(call.stdin)}
-		if r.Prompt && !c.demo { // a pipe is over soon, and the demo's log does not grow
-			defer startLearning(ctx, c.store, c.env.Log)()
+		if r.Prompt && !c.demo { // a pipe ends soon, and the demo's log does not grow
+			defer newLearner(c.store, c.env.Log).start(ctx)()
 		}
 		return r.Serve(ctx, call.stdin, call.stdout)
 	})
 }
 
-// banner says whose data it is and how to go on.
+// banner names the community and says how to go on.
 func (c *community) banner(ctx context.Context) (string, error) {
 	settings, err := c.group.Settings(ctx)
 	if err != nil {
@@ -42,8 +42,7 @@ func (c *community) banner(ctx context.Context) (string, error) {
 		config.Settings()[0].Environment() + " to a file.\n" + how, nil
 }
 
-// isTerminal reports whether somebody can sit at the other end. The null device
-// is a character device too, but nobody sits there.
+// isTerminal reports whether somebody may sit at the other end: in is a character device, and not the null device.
 func isTerminal(in io.Reader) bool {
 	file, ok := in.(*os.File)
 	if !ok {

@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"log/slog"
 	"net"
-	"os"
-	"path/filepath"
 	"sync"
 	"time"
 
@@ -51,13 +49,13 @@ func runServe(ctx context.Context, call *invocation, settings config.Config) (er
 		})
 	}
 	if s.sight != nil {
-		beside = append(beside, func(ctx context.Context) error { return s.sight.Serve(ctx, s.window) })
+		beside = append(beside, func(ctx context.Context) error { return s.sight.Serve(ctx, s.listener) })
 	}
 	return together(ctx, s.bot.Run, beside)
 }
 
-// together runs main and what goes on beside it, until main ends; then all of it
-// is ended and waited for. What fails beside main does not end it.
+// together runs main with the others beside it. When main ends, it ends the others and waits for them. A failure of one
+// beside main does not end main.
 func together(ctx context.Context, main func(context.Context) error, beside []func(context.Context) error) error {
 	ctx, stop := context.WithCancel(ctx)
 	faults := make([]error, len(beside))
@@ -71,62 +69,37 @@ func together(ctx context.Context, main func(context.Context) error, beside []fu
 	return errors.Join(append(faults, err)...)
 }
 
-// servers is an open store with a community for each server, and the bot that
-// speaks for them.
+// servers is an open store with a community for each Discord server, and the bot.
 type servers struct {
-	bot   *discord.Bot
-	store *knowledge.Store
-	demo  bool
-
-	sight  *inside.Sight // nil where nobody looks
-	window net.Listener  // where it is looked at
-
+	opened
+	bot      *discord.Bot
 	settings config.Config
-	closers  []func() error
+
+	sight    *inside.Sight // /healthz and /metrics; nil where the settings name no address for them
+	listener net.Listener  // theirs
 }
 
-// Close ends what was opened, last first.
-func (s *servers) Close() error {
-	var faults []error
-	for i := len(s.closers) - 1; i >= 0; i-- {
-		faults = append(faults, s.closers[i]())
-	}
-	return errors.Join(faults...)
-}
-
-// openServers opens the store of the settings, or without one a store of the
-// demo's own, and makes the bot.
+// openServers opens the store and makes the bot.
 func openServers(ctx context.Context, settings config.Config, log *slog.Logger) (*servers, error) {
-	s := &servers{settings: settings, demo: settings.Store.Address() == ""}
-	if err := s.open(ctx, log); err != nil {
+	if err := api.Aim(settings.Discord.APIBase); err != nil {
+		return nil, err
+	}
+	store, err := openStore(ctx, settings)
+	if err != nil {
+		return nil, err
+	}
+	s := &servers{opened: store, settings: settings}
+	if err := s.makeBot(log); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
 	return s, nil
 }
 
-func (s *servers) open(ctx context.Context, log *slog.Logger) error {
-	if err := api.Aim(s.settings.Discord.APIBase); err != nil {
-		return err
-	}
-	var err error
-	if s.demo {
-		var folder string
-		if folder, err = os.MkdirTemp("", "holdbench-demo-"); err != nil {
-			return err
-		}
-		s.closers = append(s.closers, func() error { return os.RemoveAll(folder) })
-		s.store, err = knowledge.Open(ctx, filepath.Join(folder, "demo.db"))
-	} else {
-		s.store, err = openOwn(ctx, s.settings)
-	}
-	if err != nil {
-		return err
-	}
-	s.closers = append(s.closers, s.store.Close)
+func (s *servers) makeBot(log *slog.Logger) (err error) {
 	if err := s.reserve(); err != nil {
 		return err
 	}
-	if err := s.openWindow(log); err != nil {
+	if err := s.openInside(log); err != nil {
 		return err
 	}
 	communities := &groups.All{Store: s.store, Now: time.Now, Log: log, Found: s.found}
@@ -139,8 +112,8 @@ func (s *servers) open(ctx context.Context, log *slog.Logger) error {
 	return err
 }
 
-// reserve sees to it that no other program answers for the same bot from the same
-// file: each question would be answered twice, and each test be logged twice.
+// reserve keeps a second program from serving the same bot from the same file: it would answer each question twice and
+// log each test twice.
 //
 // Errors: knowledge.ErrReserved.
 func (s *servers) reserve() error {
@@ -154,16 +127,11 @@ func (s *servers) reserve() error {
 	return err
 }
 
-// found makes the community of a server on first sight: the one that the local
-// room has begun, if it is this server's; the demo, where there is no store; else
-// a new one.
+// found makes the community of a server that has none yet: the demo, where the settings name no store; the local room's
+// community, if it belongs to this server; else a new one.
 func (s *servers) found(ctx context.Context, ref, name string) (*knowledge.Group, error) {
 	if s.demo {
-		group, err := found(ctx, s.store, ref, name+" (demo)", s.settings)
-		if err != nil {
-			return nil, err
-		}
-		return group, importDemoAll(ctx, group)
+		return foundDemo(ctx, s.store, ref, name+" (demo)", s.settings)
 	}
 	if s.isHome(ref) {
 		err := s.store.Adopt(ctx, localRef, ref)
@@ -177,8 +145,7 @@ func (s *servers) found(ctx context.Context, ref, name string) (*knowledge.Group
 	return found(ctx, s.store, ref, name, s.settings)
 }
 
-// isHome reports whether a server is the one that the local room's log belongs
-// to: the one that the settings name, or the only one there is.
+// isHome reports whether the local room's log belongs to a server: the settings name it, or it is the only one.
 func (s *servers) isHome(ref string) bool {
 	if home := s.settings.Discord.Home; home != "" {
 		return home == ref

@@ -4,7 +4,7 @@ import (
 	"context"
 )
 
-// startSubcommand is the program as it is started without a word.
+// startSubcommand is what the program does without a subcommand's name.
 func startSubcommand() subcommand {
 	return subcommand{summary: "with a token in the settings, the group's Discord servers; else the local room",
 		run: runStart}

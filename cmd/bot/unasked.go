@@ -13,8 +13,7 @@ import (
 	"holdbench/internal/jobs"
 )
 
-// sayUnasked does the jobs for the servers that the bot is in, from when they are
-// known until ctx ends and what is in hand is done.
+// sayUnasked runs the jobs for the bot's servers, from when Discord has listed them until ctx ends.
 func (s *servers) sayUnasked(ctx context.Context, log *slog.Logger) error {
 	select {
 	case <-s.bot.Listed():
@@ -25,17 +24,17 @@ func (s *servers) sayUnasked(ctx context.Context, log *slog.Logger) error {
 	return nil
 }
 
-// runner does the jobs by a clock, which is the store's too.
+// runner makes the runner of the jobs. now is the store's clock, too.
 func (s *servers) runner(now func() time.Time, log *slog.Logger) *jobs.Runner {
 	return &jobs.Runner{
 		Store: s.store, Poster: poster{s.bot}, Now: now, Log: log, Serves: s.bot.Serves, Owner: s.bot.Owner,
 	}
 }
 
-// poster is the Poster of Discord's servers.
+// poster posts to Discord.
 type poster struct{ bot *discord.Bot }
 
-// Post posts it, and says in the jobs' terms what became of it.
+// Post posts, and turns Discord's errors into those of jobs.Poster.
 func (p poster) Post(ctx context.Context, post jobs.Post) (id string, err error) {
 	u := discord.Unasked{
 		Server: post.Community, Channel: post.Channel, Member: post.Member, Card: post.Card, Mentions: post.Mentions,

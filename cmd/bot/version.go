@@ -20,8 +20,8 @@ func runVersion(_ context.Context, call *invocation) error {
 	return err
 }
 
-// buildWords say from which revision the program was built and by which compiler:
-// together they decide every byte of it.
+// buildWords names the revision that the program was built from, and the compiler: together they decide every byte of
+// it.
 func buildWords() string {
 	revision, changed := "of an unknown revision", ""
 	if info, ok := debug.ReadBuildInfo(); ok {
