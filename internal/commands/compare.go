@@ -3,6 +3,7 @@ package commands
 import (
 	"cmp"
 	"context"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -70,15 +71,19 @@ func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return compareCard(ctx, env, sides)
 }
 
+// allOf is what a reading of sides leaves of "all needles".
+var allOf = regexp.MustCompile(`^(?:all|every|each)\b`)
+
 // againstEachOther are the sides of a question that sets gels against each other on one needle, or needles against
-// each other for one gel, by the word for it: "orrick mid vs pellow lip on 30G 13 mm".
+// each other for one gel, by the words for it: "orrick mid vs pellow lip on 30G 13 mm", "orrick mid, all needles".
 func (call *Call) againstEachOther() (sides question.Sides, is bool) {
 	if !question.SetsAgainst(call.text) {
 		return sides, false
 	}
 	sides = call.index.ReadSides(call.text)
+	sides.Rest = slices.DeleteFunc(sides.Rest, allOf.MatchString)
 	gels, needles := len(sides.Products), len(sides.Instruments)
-	return sides, sides.Problem == "" && (gels > 1 && needles == 1 || gels == 1 && needles > 1)
+	return sides, sides.Problem == "" && (gels == 1 || needles == 1) && !(gels == 1 && needles == 1)
 }
 
 // compareInWords puts what a button is about into the option for the gel. Free text stays: it may name several.

@@ -116,7 +116,8 @@ func (env *Env) answered(ctx context.Context, v view, open *openQuestion, line s
 	if err != nil || read.Setup.Outcome != question.One || read.Ask == nil {
 		return v.named(open, line)
 	}
-	if said := v.index.ReadSides(line); len(said.Products)+len(said.Instruments) > 0 {
+	said := v.index.ReadSides(line)
+	if len(said.Products)+len(said.Instruments) > 0 || !read.Ask.OfResult() && logsAnother.MatchString(line) {
 		return Request{}, false // of a test of its own
 	}
 	_, understood := read.Answered(line, v.now)
@@ -136,6 +137,9 @@ func (v view) named(open *openQuestion, line string) (Request, bool) {
 	}
 	return Request{}, false
 }
+
+// logsAnother is a line that logs a result of its own, "log 5 s", and is no answer to what is asked of the one before.
+var logsAnother = regexp.MustCompile(`(?i)^log\b.*\d`)
 
 var labelWord = regexp.MustCompile(`[a-z]+|\d+`)
 

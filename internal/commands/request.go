@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strings"
@@ -98,6 +99,15 @@ var (
 		`(?:from|out of|off) (?:my |the )?(?:stock|cupboard|drawer)(?: please)?[.! ]*$`)
 )
 
+// asksForList asks what is on one of the group's lists: "which gels are there?". Those that are in listOf are gels,
+// whatever else is a needle, a cannula or a syringe.
+var (
+	asksForList = regexp.MustCompile(`(?i)^(?:please )?(?:(?:show|list|give)(?: me)?|(?:which|what))(?: all)?(?: the| our)? ` +
+		`(gels|products|fillers|needles|cannulas|syringes)(?: (?:are (?:there|on the list)|do (?:we|you) (?:have|know)|` +
+		`(?:have|has) (?:we|the group)(?: got)?|we have))?[?.! ]*$`)
+	listOf = map[string]string{"gels": productsName, "products": productsName, "fillers": productsName}
+)
+
 // opened is the command that a line without a slash opens, "" where it opens none.
 func opened(line string) (command, rest string) {
 	if cmd, rest := named(line); cmd != nil {
@@ -108,6 +118,9 @@ func opened(line string) (command, rest string) {
 	}
 	if m := outOfStock.FindStringSubmatch(line); m != nil {
 		return stockRemoveName, m[1]
+	}
+	if m := asksForList.FindStringSubmatch(line); m != nil {
+		return cmp.Or(listOf[strings.ToLower(m[1])], instrumentsName), ""
 	}
 	word, rest, _ := strings.Cut(line, " ")
 	word, rest = strings.ToLower(strings.TrimRight(word, ":,.!?")), strings.TrimSpace(rest)

@@ -18,6 +18,9 @@ type Question struct {
 	number  string // what is asked about, as typed
 }
 
+// OfResult reports whether a result answers the question.
+func (q Question) OfResult() bool { return q.kind == askResult || q.kind == askSeveral }
+
 // Answer is a way to answer a question.
 type Answer struct {
 	Label string // on the button

@@ -139,7 +139,8 @@ func TellsResult(text string) bool {
 // Compares reports whether a text sets things side by side: "27G vs 30G".
 func Compares(text string) bool { return comparing.MatchString(plainLine(text)) }
 
-// SetsAgainst reports whether a text sets things against each other by the trade's own word: "27G vs 30G".
+// SetsAgainst reports whether a text sets things against each other, "27G vs 30G", or one against all that go with it,
+// "30G 13 mm, all gels".
 func SetsAgainst(text string) bool { return against.MatchString(plainLine(text)) }
 
 // AsksLeave reports whether a text asks for leave to inject, which no answer gives.
