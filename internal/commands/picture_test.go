@@ -180,7 +180,7 @@ func TestCoverageOfALargeGroupTakesPages(t *testing.T) {
 		}
 		wants(t, card.Text(), fmt.Sprintf("Page %d of ", page), "50 of 200 combinations tested, 50 tests in all; 150 "+
 			"in stock and untested.")
-		more = strings.Contains(card.Text(), "→ more: /group coverage page:")
+		more = strings.Contains(card.Text(), "→ next page: /group coverage page:")
 		if lines := len(glance(card)); lines > phoneLines+1 { // the picture's name is a terminal's
 			t.Errorf("page %d: %d lines", page, lines)
 		}
