@@ -71,8 +71,8 @@ func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return compareCard(ctx, env, sides)
 }
 
-// allOf is what a reading of sides leaves of "all needles".
-var allOf = regexp.MustCompile(`^(?:all|every|each)\b`)
+// allOf are the words that a reading of sides leaves of "all needles".
+var allOf = regexp.MustCompile(`^(?:all|every|each|of|gels?|fillers?|products?|needles?|cannulas?|sizes|gauges)$`)
 
 // againstEachOther are the sides of a question that sets gels against each other on one needle, or needles against
 // each other for one gel, by the words for it: "orrick mid vs pellow lip on 30G 13 mm", "orrick mid, all needles".
