@@ -24,7 +24,6 @@ var addProductCommand = &Command{
 		sure(),
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{`/trainer gels add name:"Brackley Sheer" class:"fine HA" aliases:"sheer; b sheer"`},
 	Plain:    wordsAre(nameOption),

@@ -26,7 +26,6 @@ var addNeedleCommand = &Command{
 	Options: append([]Option{{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle",
 		Suggest: suggestInstruments, Required: true}}, tubeOptions()...),
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{`/trainer needles add instrument:"33G 4 mm needle" wall:"thin"`},
 	Plain:    wordsAre(instrumentOption),

@@ -23,7 +23,6 @@ var addSyringeCommand = &Command{
 		gasBehind(),
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{`/trainer syringes add syringe:"fixed-needle 0.4 mL"`},
 	Plain:    wordsAre(syringeOption),

@@ -22,7 +22,6 @@ var apartGelsCommand = &Command{
 		{Name: reasonOption, Help: "why; kept with both", Kept: true},
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{`/trainer gels apart product:"Orrick Mid" other:"Orrick Firm"`},
 	Run:      runApartGels,

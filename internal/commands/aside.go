@@ -21,7 +21,6 @@ var asideCommand = &Command{
 			Suggest: suggestPastDay}, lotChoice(),
 	),
 	Who:      anyMember,
-	Slow:     true,
 	Bearing:  Bearing{Bench: true},
 	Examples: []string{"/bench aside orrick mid 30G 13 mm"},
 	Run:      runAside,

@@ -27,7 +27,6 @@ var boxCommand = &Command{
 		{Name: allOption, Help: "everybody's, not yours alone", Kind: YesNo},
 	},
 	Who:      anyMember,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{"/bench box", "/bench box all:yes"},
 	Run:      runBox,

@@ -66,12 +66,16 @@ type Action struct {
 // line adds a fact without a label.
 func (c *Card) line(format string, args ...any) { c.fact("", format, args...) }
 
-// fact adds a labelled fact.
+// fact adds a labelled fact. An empty text adds none.
 func (c *Card) fact(label, format string, args ...any) {
-	c.Facts = append(c.Facts, Fact{label, fmt.Sprintf(format, args...)})
+	if text := fmt.Sprintf(format, args...); text != "" {
+		c.Facts = append(c.Facts, Fact{label, text})
+	}
 }
 
-// warn adds a warning: a whole sentence.
+// warn adds a warning, a whole sentence. An empty one adds none.
 func (c *Card) warn(format string, args ...any) {
-	c.Warnings = append(c.Warnings, fmt.Sprintf(format, args...))
+	if text := fmt.Sprintf(format, args...); text != "" {
+		c.Warnings = append(c.Warnings, text)
+	}
 }

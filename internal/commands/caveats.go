@@ -47,6 +47,7 @@ var caveatsCommand = &Command{
 	Summary:  "What no answer of this tool says or replaces, in full",
 	Help:     "The caveats that every answer carries in short.",
 	Who:      anyMember,
+	Quick:    true,
 	Bearing:  Bearing{Bench: true, Bedside: true},
 	Alone:    true,
 	Examples: []string{"/holdbench caveats"},

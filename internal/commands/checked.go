@@ -18,7 +18,6 @@ var checkedCommand = &Command{
 	FreeHelp: "the set-up, as in: orrick mid 30G 13 mm",
 	Options:  combinationOptions(maybeTestNumber()),
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{"/trainer checked test:27", "/trainer checked orrick mid 30G 13 mm"},
 	Plain:    testPlain,

@@ -25,7 +25,6 @@ var choicesCommand = &Command{
 			Kind: YesNo},
 	},
 	Who:      anyMember,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{"/me choices", "/me choices mentions:yes verdicts:yes"},
 	Run:      runChoices,

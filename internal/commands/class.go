@@ -30,7 +30,6 @@ var classCommand = &Command{
 		classNumber(),
 	),
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Shared:   true,
 	Bearing:  Bearing{Bench: true},
 	Examples: []string{"/trainer class orrick mid 30G 13 mm", "/trainer class end:yes"},

@@ -20,7 +20,6 @@ var classGelCommand = &Command{
 		{Name: reasonOption, Help: "why; kept with the gel", Kept: true},
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{`/trainer gels class product:"Orrick Mid" class:"firm HA"`},
 	Plain:    wordsAre(productOption),

@@ -23,7 +23,6 @@ var classLogCommand = &Command{
 	},
 	Plain:    secondsSaid,
 	Who:      anyMember,
-	Slow:     true,
 	Bearing:  Bearing{Bench: true},
 	Form:     classForm(),
 	Examples: []string{"/bench class 7.13", "/bench class none"},

@@ -21,7 +21,7 @@ type Command struct {
 	FreeHelp string         // required where Free is set: what the text is about
 	Plain    Plain          // reads a typed line's words where no Free text is taken; nil: options alone
 	Who      knowledge.Role // required; the least role that may ask
-	Slow     bool           // takes longer than a moment, or changes something: a surface says so before it is begun
+	Quick    bool           // answers within a moment: no surface says first that it is at work
 	Bearing                 // which of the caveats its answers carry
 	Examples []string       // required; lines as typed, the first is the best
 	Run      func(context.Context, *Env, *Call) (Card, error)

@@ -31,7 +31,6 @@ var compareCommand = &Command{
 		{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle", Suggest: suggestInstruments},
 	},
 	Who:      anyMember,
-	Slow:     true,
 	Bearing:  Bearing{Bedside: true},
 	Shared:   true,
 	Examples: []string{"/group compare orrick mid", "/group compare orrick mid, orrick firm on 27G 13 mm"},

@@ -30,7 +30,6 @@ var correctCommand = &Command{
 		reasonText(),
 	},
 	Who:      anyMember,
-	Slow:     true,
 	Admits:   true,
 	Bearing:  Bearing{Bench: true},
 	Plain:    correctPlain,

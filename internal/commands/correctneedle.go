@@ -18,7 +18,6 @@ var correctNeedleCommand = &Command{
 	Options: append(append([]Option{theNeedle()}, tubeOptions()...),
 		Option{Name: reasonOption, Help: "where it is said, as in on the box; kept with it", Kept: true}),
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{`/trainer needles correct instrument:"30G 13 mm needle" bore:0.17`},
 	Plain:    wordsAre(instrumentOption),

@@ -25,7 +25,6 @@ var correctSyringeCommand = &Command{
 		{Name: reasonOption, Help: "where it is said, as in on the box; kept with it", Kept: true},
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{`/trainer syringes correct syringe:"fixed-needle 0.5 mL" gas:0.01`},
 	Plain:    wordsAre(syringeOption),

@@ -18,7 +18,6 @@ var coverageCommand = &Command{
 		"in stock and untested is dashed, with a 0. A large group takes several pages.",
 	Options:  []Option{pageNumber(), backgroundChoice()},
 	Who:      anyMember,
-	Slow:     true,
 	Shared:   true,
 	Examples: []string{"/group coverage", "/group coverage background:dark"},
 	Run:      runCoverage,

@@ -19,7 +19,6 @@ var deskCommand = &Command{
 		"every gel on that needle. " +
 		"Each line has its button.",
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Examples: []string{"/trainer desk"},
 	Run:      runDesk,
 }

@@ -23,7 +23,6 @@ var eraseCommand = &Command{
 		{Name: confirmOption, Help: "the number that erasing asks for", Kind: Whole, Min: 100_000, Max: 999_999},
 	},
 	Who:      anyMember,
-	Slow:     true,
 	Private:  true,
 	Examples: []string{"/me erase"},
 	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {

@@ -63,7 +63,6 @@ var exportCommand = &Command{
 	Options: []Option{{Name: kindOption, Help: "what to take away; tests unless said", Choices: exportKindNames(),
 		Reads: exportMeant}},
 	Who:      anyMember,
-	Slow:     true,
 	Private:  true,
 	Examples: []string{"/record export", "/record export kind:tests"},
 	Run:      runExport,

@@ -22,7 +22,6 @@ var flaggedCommand = &Command{
 		"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ". " +
 		"Testers are compared on the combinations that others tested, too.",
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Examples: []string{"/trainer flagged"},
 	Run:      runFlagged,
 }

@@ -23,7 +23,6 @@ var forgetCommand = &Command{
 		{Name: confirmOption, Help: "the number that it asks for", Kind: Whole, Min: 100_000, Max: 999_999},
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Private:  true,
 	Examples: []string{"/trainer forget member:millbrook"},

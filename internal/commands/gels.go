@@ -17,6 +17,7 @@ var productsCommand = &Command{
 	FreeHelp: "part of a name",
 	Options:  []Option{pageNumber()},
 	Who:      anyMember,
+	Quick:    true,
 	Examples: []string{"/group gels", "/group gels orrick"},
 	Run:      runProducts,
 }

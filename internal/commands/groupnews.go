@@ -12,7 +12,6 @@ var newsCommand = &Command{
 	Summary:  "What was tested since the last weekly prompt, by whom, and which answers changed",
 	Help:     "The weekly prompt says it in one line; this is all of it. Tests that came from a file are left out.",
 	Who:      anyMember,
-	Slow:     true,
 	Shared:   true,
 	Examples: []string{"/group news"},
 	Run:      runNews,

@@ -18,6 +18,7 @@ var groupStockCommand = &Command{
 	FreeHelp: "part of a gel's name",
 	Options:  []Option{pageNumber()},
 	Who:      knowledge.TrainerRole,
+	Quick:    true,
 	Examples: []string{"/trainer stock", "/trainer stock dunmere"},
 	Run:      runGroupStock,
 }

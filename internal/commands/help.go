@@ -16,6 +16,7 @@ var helpCommand = &Command{
 	Free:     true,
 	FreeHelp: "the name of a command, or all",
 	Who:      anyMember,
+	Quick:    true,
 	Bearing:  Bearing{Bedside: true},
 	Alone:    true,
 	Examples: []string{"/holdbench help", "/holdbench help all", "/holdbench help log"},

@@ -22,6 +22,7 @@ var historyCommand = &Command{
 		pageNumber(),
 	},
 	Who:      anyMember,
+	Quick:    true,
 	Admits:   true,
 	Examples: []string{"/record history", "/record history test:27", `/record history product:"Orrick Mid"`},
 	Run:      runHistory,

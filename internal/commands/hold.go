@@ -46,6 +46,7 @@ var holdCommand = &Command{
 		Option{Name: moreOption, Help: "what else can be asked about it", Kind: YesNo, Unlisted: true},
 	),
 	Who:     anyMember,
+	Quick:   true,
 	Shared:  true,
 	Bearing: Bearing{Bedside: true},
 	Examples: []string{

@@ -40,7 +40,6 @@ var importCommand = &Command{
 		{Name: "store", Help: "store it", Unlisted: true, Choices: []string{"all", "good rows"}},
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Private:  true,
 	Examples: []string{"/trainer import"},
 	Run:      runImport,

@@ -45,7 +45,6 @@ var logCommand = &Command{
 	}, benchOptions(lotChoice(), Option{Name: "note", Help: "anything odd about the test, nothing about a patient",
 		Kept: true})...),
 	Who:     anyMember,
-	Slow:    true,
 	Bearing: Bearing{Bench: true},
 	Form:    logForm(),
 	Plain:   logPlain,

@@ -26,7 +26,6 @@ var lotsCommand = &Command{
 		Suggest: suggestProducts}},
 	Plain:    wordsAre(productOption),
 	Who:      anyMember,
-	Slow:     true,
 	Shared:   true,
 	Examples: []string{"/group lots orrick mid", "/group lots"},
 	Run:      runLots,

@@ -27,7 +27,6 @@ var mergeCommand = &Command{
 		sure(),
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{`/trainer gels merge product:"Orrick Mid" into:"Orrick Firm" reason:"one gel in two boxes"`},
 	Run:      runMerge,

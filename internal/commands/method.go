@@ -41,6 +41,7 @@ var methodCommand = &Command{
 	FreeHelp: "a part, as in: limits",
 	Options:  []Option{{Name: partOption, Help: "which part", Choices: methodParts()}},
 	Who:      anyMember,
+	Quick:    true,
 	Shared:   true,
 	Alone:    true,
 	Examples: []string{"/holdbench method", "/holdbench method limits"},

@@ -23,7 +23,6 @@ var mineCommand = &Command{
 		"and in words. It is dated: a hold may change with the next test.",
 	Options:  []Option{pageNumber(), backgroundChoice()},
 	Who:      anyMember,
-	Slow:     true,
 	Admits:   true,
 	Bearing:  Bearing{Bedside: true},
 	Examples: []string{"/mine", "/mine background:dark"},

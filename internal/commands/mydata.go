@@ -15,6 +15,7 @@ var myDataCommand = &Command{
 	Help: "Stored are your platform id and shown name, your tests, your stock, and what you took on, put aside, " +
 		"agreed to and did to the log.",
 	Who:      anyMember,
+	Quick:    true,
 	Private:  true,
 	Examples: []string{"/me data"},
 	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {

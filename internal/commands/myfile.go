@@ -15,6 +15,7 @@ var myFileCommand = &Command{
 	Help: "One thing a line: who you are here, your tests, your stock, and what you took on, put aside, agreed " +
 		"to and did to the log.",
 	Who:      anyMember,
+	Quick:    true,
 	Private:  true,
 	Examples: []string{"/me file"},
 	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {

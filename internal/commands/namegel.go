@@ -26,7 +26,6 @@ var nameGelCommand = &Command{
 		sure(),
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{`/trainer gels name product:"Orrick Mid" name:"the mid one"`},
 	Run:      runNameGel,

@@ -20,6 +20,7 @@ var instrumentsCommand = &Command{
 	FreeHelp: "part of a name, as in 30G",
 	Options:  []Option{pageNumber()},
 	Who:      anyMember,
+	Quick:    true,
 	Examples: []string{"/group needles", "/group needles cannula"},
 	Run:      runInstruments,
 }

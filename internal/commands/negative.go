@@ -37,7 +37,6 @@ var negativeCommand = &Command{
 		Option{Name: daysOption, Help: "working days a year, if not 200", Kind: Whole, Min: 1, Max: 366},
 	)...),
 	Who:     anyMember,
-	Slow:    true,
 	Shared:  true,
 	Bearing: Bearing{Bedside: true},
 	Examples: []string{

@@ -27,7 +27,6 @@ var pictureCommand = &Command{
 		backgroundChoice(),
 	),
 	Who:     anyMember,
-	Slow:    true,
 	Shared:  true,
 	Bearing: Bearing{Bedside: true},
 	Examples: []string{"/explain picture orrick mid 27G 13 mm",

@@ -17,7 +17,6 @@ var giveUpCommand = &Command{
 	FreeHelp: "the combination, as in: orrick mid 31G 8 mm",
 	Options:  combinationOptions(),
 	Who:      anyMember,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{"/totest release orrick mid 31G 8 mm", "/totest release"},
 	Run:      runGiveUp,

@@ -20,7 +20,6 @@ var renameCommand = &Command{
 		sure(),
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{`/trainer gels rename product:"Orrick Mid" name:"Orrick Middle"`},
 	Run:      runRename,

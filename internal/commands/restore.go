@@ -14,7 +14,6 @@ var restoreCommand = &Command{
 	Help:     "Your own tests, or anybody's for the trainer. Who restored it, when and why is kept.",
 	Options:  []Option{testNumber(suggestTests(knowledge.Withdrawn)), reasonText()},
 	Who:      anyMember,
-	Slow:     true,
 	Admits:   true,
 	Plain:    testPlain,
 	Examples: []string{"/record restore test:27"},

@@ -29,7 +29,6 @@ var batchCommand = &Command{
 	FreeHelp: "as in: B-1 3.4, B-2 none, B-3 0:12.40-0:17.13",
 	Options:  append([]Option{{Name: resultsOption, Help: "the same, for a form", Most: maxText}}, benchOptions()...),
 	Who:      anyMember,
-	Slow:     true,
 	Admits:   true,
 	Bearing:  Bearing{Bench: true},
 	Form:     batchForm(),

@@ -48,7 +48,6 @@ var settingsCommand = &Command{
 		{Name: "off", Help: "what to switch off again", Choices: []string{"trainers", "reminders", "protocol"}},
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Examples: []string{"/trainer settings", "/trainer settings ceiling:12"},
 	Run:      runSettings,
 }

@@ -33,7 +33,6 @@ var benchCommand = &Command{
 		{Name: allOption, Help: "everybody's box, for a session together", Kind: YesNo},
 	},
 	Who:      anyMember,
-	Slow:     true,
 	Admits:   true,
 	Bearing:  Bearing{Bench: true},
 	Shared:   true,

@@ -19,8 +19,7 @@ var spreadCommand = &Command{
 	Help: "The same tester's repeats and tests by different testers, after ISO 5725-2; what the estimates take of " +
 		"it, since when; and whether somebody's times differ from the others'. Members read of themselves, the " +
 		"trainer of each.",
-	Who:      anyMember,
-	Slow:     true, // and not to be shown in a channel: it names testers
+	Who:      anyMember, // not Shared: it names testers
 	Examples: []string{"/group spread"},
 	Run:      runSpread,
 }

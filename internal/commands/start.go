@@ -37,6 +37,7 @@ var startCommand = &Command{
 			Unlisted: true},
 	},
 	Who:      anyMember,
+	Quick:    true,
 	Examples: []string{"/holdbench start"},
 	Form:     startForm,
 	Run:      runStart,

@@ -40,7 +40,6 @@ var stockCommand = &Command{
 			Suggest: suggestProducts},
 	),
 	Who:      anyMember,
-	Slow:     true,
 	Admits:   true,
 	Form:     stockForm(),
 	Plain:    haveInWords,

@@ -18,6 +18,7 @@ var stockListCommand = &Command{
 	Help:     "Your own stock alone: the group sees how many hold a gel, and the trainer who.",
 	Options:  []Option{pageNumber()},
 	Who:      anyMember,
+	Quick:    true,
 	Admits:   true,
 	Examples: []string{"/stock list"},
 	Run:      runStockList,

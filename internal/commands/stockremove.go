@@ -18,7 +18,6 @@ var stockRemoveCommand = &Command{
 	FreeHelp: "as in: Orrick Mid, or Orrick Mid 27G 13 mm",
 	Options:  stockOptions(),
 	Who:      anyMember,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{"/stock remove Orrick Mid"},
 	Run:      runStockRemove,

@@ -27,7 +27,6 @@ var takeCommand = &Command{
 		ofWeek(),
 	),
 	Who:      anyMember,
-	Slow:     true,
 	Bearing:  Bearing{Bench: true},
 	Examples: []string{"/totest take orrick mid 31G 8 mm by friday", "/totest take"},
 	Plain:    dayInWords,

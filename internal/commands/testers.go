@@ -31,7 +31,6 @@ var testersCommand = &Command{
 		backgroundChoice(),
 	},
 	Who:      anyMember,
-	Slow:     true,
 	Examples: []string{"/group testers", "/group testers names:no"},
 	Run:      runTesters,
 }

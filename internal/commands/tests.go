@@ -21,6 +21,7 @@ var testsCommand = &Command{
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options:  combinationOptions(pageNumber()),
 	Who:      anyMember,
+	Quick:    true,
 	Shared:   true,
 	Examples: []string{"/record tests orrick mid 30G 13 mm"},
 	Run:      runTests,

@@ -21,7 +21,6 @@ var untestedCommand = &Command{
 		"on.",
 	Options:  []Option{pageNumber()},
 	Who:      anyMember,
-	Slow:     true,
 	Shared:   true,
 	Examples: []string{"/totest list"},
 	Run:      runUntested,

@@ -25,7 +25,6 @@ var undoCommand = &Command{
 		{Name: numberOption, Help: "the change, by the number in the list", Kind: Whole, Min: 1, Max: 1e9},
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Admits:   true,
 	Examples: []string{"/trainer undo"},
 	Run:      runUndo,

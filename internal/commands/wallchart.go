@@ -26,7 +26,6 @@ var wallChartCommand = &Command{
 		{Name: offOption, Help: "no longer; the message stays as it is", Kind: YesNo},
 	},
 	Who:      knowledge.TrainerRole,
-	Slow:     true,
 	Examples: []string{"/trainer wallchart channel:400000000000000002", "/trainer wallchart off:yes"},
 	Run:      runWallChart,
 }

@@ -39,7 +39,7 @@ const sessionLasts = 12 * time.Hour
 // nobody's finger bounces for so long (assumption, no source).
 const surelyTwice = time.Second
 
-// Not Slow: a press counts whether or not its answer gets through, and is stored once
+// Quick although it stores: a press counts whether or not its answer gets through, and is stored once
 // however often it comes.
 var watchCommand = &Command{
 	Name:    watchName,
@@ -56,6 +56,7 @@ var watchCommand = &Command{
 		{Name: resultField, Help: "the result as typed", Unlisted: true},
 	},
 	Who:      anyMember,
+	Quick:    true,
 	Admits:   true,
 	Bearing:  Bearing{Bench: true},
 	Private:  true,

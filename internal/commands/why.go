@@ -20,7 +20,6 @@ var whyCommand = &Command{
 		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
 	),
 	Who:      anyMember,
-	Slow:     true,
 	Shared:   true,
 	Bearing:  Bearing{Bedside: true},
 	Examples: []string{"/explain why orrick mid 30G 13 mm"},

@@ -71,7 +71,6 @@ var withdrawCommand = &Command{
 		"kept, and /" + restoreName + " brings it back.",
 	Options:  []Option{testNumber(suggestTests(knowledge.Kept)), reasonText()},
 	Who:      anyMember,
-	Slow:     true,
 	Admits:   true,
 	Plain:    testPlain,
 	Examples: []string{`/record withdraw test:27 reason:"wrong needle"`},

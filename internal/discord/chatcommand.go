@@ -75,5 +75,5 @@ func isSubCommand(o api.Node) bool {
 // slow reports whether a command says that it may take longer than a moment.
 func (b *Bot) slow(command string) bool {
 	cmd := b.commands[command]
-	return cmd != nil && cmd.Slow
+	return cmd != nil && !cmd.Quick
 }

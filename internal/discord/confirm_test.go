@@ -103,7 +103,7 @@ func TestWhatCannotBeConfirmedInPrivateStandsBeforeTheNextAnswer(t *testing.T) {
 func TestWhatIsStoredBeforeTheFirstAnswerIsConfirmed(t *testing.T) {
 	s := stage(t, discordtest.Options{})
 	quick := *s.bot.commands["bench aside"]
-	quick.Slow = false
+	quick.Quick = true
 	s.bot.commands["bench aside"] = &quick
 	s.start(t)
 	s.ready(t)
