@@ -2,25 +2,25 @@ package calc
 
 import "math"
 
-// bell is what the many timed trials of one hand say of its δ + u: a normal curve around
-// the likeliest, with e^ln at its top. Each of the trials is such a curve but for its slip,
-// and the product of many is one to within what an estimate promises
-// (TestSummedUpSaysWhatOneByOneSays), so that it need not be worked out line by line.
+// bell approximates the probability of one hand's many timed trials by δ + u: a normal curve
+// with e^ln at its top (Laplace's method). Each trial is such a curve but for its slip, and the
+// product of many is one to within the accuracy of Fit (TestSummedUpSaysWhatOneByOneSays). So
+// it need not be worked out line by line.
 type bell struct{ at, variance, ln float64 }
 
-// The top is looked for in at most so many steps, until one is shorter than this part of
-// the bell's width: what is left changes the height by less than a part in 200. A bell is
-// at most so many times as wide as one test.
+// Newton's method for the top of a bell: the most steps, the part of the bell's width below
+// which a step is the last (the height is then right to a part in 200), and the most that a
+// bell may be as wide, in spreads of one test.
 const (
 	bellSteps  = 12
 	bellCloser = 0.1
 	bellWidest = 4
 )
 
-// sumUp finds the bell of a hand's trials.
-func (h *handTrials) sumUp(all []needed, rest float64) bell {
+// bell approximates the probability of the hand's trials.
+func (h *handTrials) bell(all []needed, rest float64) bell {
 	start := h.start(all)
-	b := bell{at: start + h.further} // the product before was a near one
+	b := bell{at: start + h.bellOffset} // fits ask for similar products one after the other
 	for range bellSteps {
 		slope, bend := h.slopes(all, b.at, rest)
 		b.variance = 1 / max(-bend, 1/square(bellWidest*rest))
@@ -30,15 +30,15 @@ func (h *handTrials) sumUp(all []needed, rest float64) bell {
 			break
 		}
 	}
-	h.further = b.at - start
+	h.bellOffset = b.at - start
 	b.ln = h.lnAt(all, b.at, rest)
 	return b
 }
 
-// start is the mean of the trials between which the hand's own δ + u lies.
+// start returns the mean of what the bounding trials need: where the search for the top begins.
 func (h *handTrials) start(all []needed) float64 {
 	var sum float64
-	for _, i := range h.bulk {
+	for _, i := range h.bounding {
 		switch n := all[i]; {
 		case h.trials[i].None():
 			sum += n.from
@@ -48,31 +48,31 @@ func (h *handTrials) start(all []needed) float64 {
 			sum += (n.from + n.to) / 2
 		}
 	}
-	return sum / float64(len(h.bulk))
+	return sum / float64(len(h.bounding))
 }
 
-// slopes are the first and the second derivative, by δ + u, of the logarithm of the
+// slopes returns the first and the second derivative, by δ + u, of the logarithm of the
 // probability of the trials.
 func (h *handTrials) slopes(all []needed, at, rest float64) (slope, bend float64) {
 	for i := range h.trials {
 		t := &h.trials[i]
 		f, by, twice := t.around(all[i], at, rest)
 		by /= f
-		n := float64(len(t.given))
+		n := float64(len(t.places))
 		slope += n * by
 		bend += n * (twice/f - by*by)
 	}
 	return slope, bend
 }
 
-// lnAt is the logarithm of the probability of the trials at one δ + u. Times gathered lie
-// around their middle, and what that takes from their probability is added.
+// lnAt returns the logarithm of the probability of the trials at one δ + u. Merged times lie
+// around their mean; a term of second order in their variance makes up for that.
 func (h *handTrials) lnAt(all []needed, at, rest float64) (ln float64) {
 	product := 1.0
 	for i := range h.trials {
 		t := &h.trials[i]
 		f, by, twice := t.around(all[i], at, rest)
-		n := len(t.given)
+		n := len(t.places)
 		if n > rescaleAfter {
 			ln += float64(n) * math.Log(f)
 		} else if product *= power(f, n); product < 1e-100 { // one more trial leaves it above 1e-300
@@ -86,11 +86,11 @@ func (h *handTrials) lnAt(all []needed, at, rest float64) (ln float64) {
 	return ln + math.Log(product)
 }
 
-// scale is how much less suction, in logarithms, a longer time needs.
+// scale is by how much the suction needed falls as the time grows, both in logarithms.
 func (t *readyTrial) scale(n needed) float64 { return (n.from - n.to) / (t.lnTo - t.lnFrom) }
 
-// around is the probability of a trial's outcome at one δ + u, slips included, and its
-// first and second derivative.
+// around returns the probability of a trial's outcome at one δ + u, slips included, with its
+// first and second derivative. For a narrow interval it is the approximation of multiply.
 func (t *readyTrial) around(n needed, at, rest float64) (f, slope, bend float64) {
 	const share = 1 - slipShare
 	lo, hi := (at-n.from)/rest, (at-n.to)/rest
@@ -113,41 +113,41 @@ func (t *readyTrial) around(n needed, at, rest float64) (f, slope, bend float64)
 	return f, slope, bend
 }
 
-// sumUpHands finds the bells of the hands that are summed up.
-func (r *testedTube) sumUpHands(all []needed, g *deltaGrid) {
+// findBells works out the bell of each hand that is approximated by one.
+func (r *readySetup) findBells(all []needed, g *deltaGrid) {
 	r.bells = r.bells[:0]
 	for h := range r.hands {
 		hand := &r.hands[h]
 		var b bell
-		if hand.summed {
-			b = hand.sumUp(all, g.rest)
+		if hand.asBell {
+			b = hand.bell(all, g.rest)
 		}
 		r.bells = append(r.bells, b)
 		all = all[len(hand.trials):]
 	}
 }
 
-// multiplyBells multiplies what the hands summed up say of δ into the window: each bell
-// is wider by what the hand's u may be, and all together are one.
-func (r *testedTube) multiplyBells(g *deltaGrid) {
+// multiplyBells multiplies the bells into the window. The hand's u makes each of them wider,
+// and the product of normal curves is one normal curve.
+func (r *readySetup) multiplyBells(g *deltaGrid) {
 	w := &r.window
-	var known, sum, squares float64
+	var precision, sum, squares float64
 	for h, b := range r.bells {
-		if !r.hands[h].summed {
+		if !r.hands[h].asBell {
 			continue
 		}
-		wide := b.variance + square(g.tester)
-		w.ln += b.ln + math.Log(b.variance/wide)/2
-		known += 1 / wide
-		sum += b.at / wide
-		squares += square(b.at) / wide
+		variance := b.variance + square(g.tester)
+		w.ln += b.ln + math.Log(b.variance/variance)/2
+		precision += 1 / variance
+		sum += b.at / variance
+		squares += square(b.at) / variance
 	}
-	if known == 0 {
+	if precision == 0 {
 		return
 	}
-	centre := sum / known
+	centre := sum / precision
 	w.ln -= (squares - centre*sum) / 2
 	for j := range w.product {
-		w.product[j] *= math.Exp(-known / 2 * square(g.at(w.first+j)-centre))
+		w.product[j] *= math.Exp(-precision / 2 * square(g.at(w.first+j)-centre))
 	}
 }

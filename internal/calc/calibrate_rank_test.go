@@ -60,13 +60,13 @@ func placesOf(t testing.TB, w *world, gel *truth, tested []TestedSetup, untested
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, nodes := f.search(f, false)
+	_, nodes := f.search(f)
 	fr := momentsOf(nodes).frame(rankStep)
 	nodes = settle(f.flood(&fr, nodes, finalDepth), finalDepth)
 	e := mustFit(t, gel.class, tested...)
 	s := tested[0].Setup
 	δ := w.departs(gel, s)
-	below := e.tube(s).below(e.weight, δ+lotSpread*w.rng.NormFloat64(), lotSpread)
+	below := e.setup(s).below(e.weight, δ+lotSpread*w.rng.NormFloat64(), lotSpread)
 	place := [len(ranked)]float64{3: below}
 	place[0], place[1], place[2] = lattice{fr, nodes}.below(gel)
 	for i, setup := range []Setup{s, untested} {
@@ -132,8 +132,8 @@ func cumulate(mass []float64) []float64 {
 }
 
 // below is the probability that δ, with a normal sd added, is below x.
-func (t *tubeEstimate) below(weight []float64, x, sd float64) (sum float64) {
-	for _, rows := range t.tubes {
+func (t *setupEstimate) below(weight []float64, x, sd float64) (sum float64) {
+	for _, rows := range t.rows {
 		for i, row := range rows {
 			for k, mass := range row.mass {
 				sum += weight[i] * mass * phi().at((x-float64(row.first+k-t.grid.half)*t.grid.step)/sd)

@@ -2,11 +2,11 @@ package calc
 
 import "math"
 
-// tubeRows is what one tested set-up's trials leave to δ at one product: a row for
-// each tube it may have, the masses of all rows together adding up to 1, and the
-// probability that the set-up is an odd one.
-type tubeRows struct {
-	rows []deltaRow
+// deltaPosterior is the distribution of one tested set-up's δ for one product, given its trials:
+// a row for each possible tube, the masses of all rows adding up to 1. odd is the probability
+// that the set-up is an odd one.
+type deltaPosterior struct {
+	rows []deltaRow // by possible tube
 	odd  float64
 }
 
@@ -16,8 +16,8 @@ type deltaRow struct {
 	mass  []float64
 }
 
-// A row drops what is smaller than this part of its largest mass, and is dropped whole
-// if it holds less than this part, as a logarithm, of the probability.
+// A row drops masses at its ends below leastMass of its largest, and is dropped whole if it has
+// less than e^lnLeastTube of the probability.
 const (
 	leastMass   = 1e-4
 	lnLeastTube = -14
@@ -30,40 +30,40 @@ func (r deltaRow) sum() (sum float64) {
 	return sum
 }
 
-// leave works out what the trials leave to δ for the product last supposed, and the
-// logarithm of their probability.
-func (r *testedTube) leave(g *deltaGrid) (ln float64, all tubeRows) {
-	lines, lns := make([]deltaRow, len(r.tubes)), make([]float64, len(r.tubes))
-	odd := make([]float64, len(r.tubes))
+// posterior returns the distribution of δ for the product last supposed, and the logarithm of
+// the probability of the trials.
+func (r *readySetup) posterior(g *deltaGrid) (ln float64, p deltaPosterior) {
+	n := len(r.tubes)
+	p.rows = make([]deltaRow, n)
+	lns, odd := make([]float64, n), make([]float64, n)
 	top := math.Inf(-1)
 	for k, tube := range r.tubes {
-		parts := r.lnOfTube(k, g)
+		parts := r.lnInTube(k, g)
 		most := max(parts.within, parts.below, parts.above)
-		lines[k], odd[k] = r.spreadOut(g, parts, most)
+		p.rows[k], odd[k] = r.row(g, parts, most)
 		lns[k] = math.Log(tube.share) + most
 		top = max(top, lns[k])
 	}
 	var total float64
-	for k := range lines {
+	for k, row := range p.rows {
 		scale := math.Exp(lns[k] - top)
-		for j := range lines[k].mass {
-			lines[k].mass[j] *= scale
-			total += lines[k].mass[j]
+		for j := range row.mass {
+			row.mass[j] *= scale
+			total += row.mass[j]
 		}
-		all.odd += odd[k] * scale
+		p.odd += odd[k] * scale
 	}
-	all.odd /= total
-	for k := range lines {
-		lines[k].condense(total)
+	p.odd /= total
+	for k := range p.rows {
+		p.rows[k].condense(total)
 	}
-	all.rows = lines
-	return top + math.Log(total), all
+	return top + math.Log(total), p
 }
 
-// spreadOut is the probability of the trials by δ, prior and all, for the tube last
-// looked at, over eᵐᵒˢᵗ: on the lines of the window, and on those beyond if they hold
-// anything; and the part of its sum that is an odd set-up's.
-func (r *testedTube) spreadOut(g *deltaGrid, parts lnParts, most float64) (row deltaRow, odd float64) {
+// row returns the probability of the trials by δ, its prior included, for the tube that the
+// window was filled for, divided by eᵐᵒˢᵗ. It has the lines of the window, and those beyond it if
+// they hold anything. odd is the part of its sum that an odd set-up has.
+func (r *readySetup) row(g *deltaGrid, parts lnParts, most float64) (row deltaRow, odd float64) {
 	w := &r.window
 	first, last, lines := w.first, w.first+len(w.product), g.lines()
 	row.first = first
@@ -91,7 +91,7 @@ func (r *testedTube) spreadOut(g *deltaGrid, parts lnParts, most float64) (row d
 	return row, odd
 }
 
-// condense keeps of a row what matters, as a part of a total for all rows.
+// condense keeps of a row what matters, as a part of the total of all rows.
 func (r *deltaRow) condense(total float64) {
 	var top, sum float64
 	for _, p := range r.mass {
@@ -115,8 +115,8 @@ func (r *deltaRow) condense(total float64) {
 	}
 }
 
-// packed lays rows side by side in one piece of memory: an estimate that is kept has
-// hundreds of them, each of a few numbers.
+// packed moves rows into one piece of memory: an estimate has hundreds of them, each of a few
+// numbers.
 func packed(rows []deltaRow) []deltaRow {
 	reals := make([]float64, 0, masses(rows))
 	for i, row := range rows {
@@ -127,7 +127,7 @@ func packed(rows []deltaRow) []deltaRow {
 	return rows
 }
 
-// masses is how many masses all rows have together.
+// masses is the number of masses in all rows.
 func masses(rows []deltaRow) (n int) {
 	for _, row := range rows {
 		n += len(row.mass)

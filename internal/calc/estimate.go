@@ -14,34 +14,34 @@ type Estimate struct {
 	spread Spread
 	points []gelPoint
 	weight []float64 // adding up to 1, largest first
-	tubes  []tubeEstimate
+	setups []setupEstimate
 }
 
-// tubeEstimate is what is known of one tested set-up: its departure at each
+// setupEstimate is what is known of one tested set-up: its departure at each
 // point, and the slip probabilities of its trials in the caller's order.
-type tubeEstimate struct {
+type setupEstimate struct {
 	setup Setup
 	grid  deltaGrid    // without its weights
-	tubes [][]deltaRow // by possible tube and point; at each point their masses add up to 1
+	rows  [][]deltaRow // by possible tube and point; at each point their masses add up to 1
 	odd   float64      // probability that the set-up is unlike the gel's others
 	slips []float64
 }
 
 // Fit computes the estimate of a product from all its tests.
 //
-// The unknowns are ln K, n and ln τy of the product, one departure δ a tested set-up
-// and one u for each hand on it; u and δ are summed over on a grid for every possible
-// product and tube, and the possible products on a grid that follows the probability. There is no chance
-// in it: the same tests give the same estimate, in whatever order they come.
+// The unknowns are ln K, n and ln τy of the product, one departure δ for each tested set-up and
+// one u for each hand on it. For every possible product and tube u and δ are summed over on a
+// grid; the possible products lie on a grid that follows the probability. Nothing is sampled:
+// the same tests give the same estimate, in whatever order they come.
 //
-// Hands with many tests are summed up (bell.go, tested.go), so that thousands of tests
+// Hands with many tests are approximated (tested.go, bell.go), so that thousands of tests
 // cost little more than hundreds.
 //
 // Domain:   class one of GelClasses; every set-up once, each with positive
 // bore, length and gas; every trial as its constructor made it. No tests at all
 // is legal and gives what the class alone says.
-// Accuracy: mean shares to 0.002, their limits to 0.005 (TestFitAgainstNumPy; of what is
-// summed up TestSummedUpSaysWhatOneByOneSays).
+// Accuracy: mean shares to 0.002, their limits to 0.005 (TestFitAgainstNumPy, and
+// TestSummedUpSaysWhatOneByOneSays for hands with many tests).
 // Errors:   *RangeError.
 // Source:   the statistical model is this project's own; its parts are in doc.go.
 func Fit(class GelClass, tested []TestedSetup, spread Spread) (*Estimate, error) {
@@ -56,12 +56,12 @@ func Fit(class GelClass, tested []TestedSetup, spread Spread) (*Estimate, error)
 	if err != nil {
 		return nil, err
 	}
-	few, err := newFitter(p, thinnedAll(tested), spread)
+	few, err := newFitter(p, thinned(tested), spread)
 	if err != nil {
 		return nil, err
 	}
-	_, nodes := f.search(few, true)
-	return newEstimate(nodes, f.tubes, spread), nil
+	_, nodes := f.search(few)
+	return newEstimate(nodes, f.setups, spread), nil
 }
 
 // newFitter makes the tested set-ups ready, in an order of their own.
@@ -72,48 +72,40 @@ func newFitter(p prior, tested []TestedSetup, spreads ...Spread) (*fitter, error
 		if err != nil {
 			return nil, err
 		}
-		r.lay(spreads...)
-		f.tubes = append(f.tubes, r)
+		r.layGrids(spreads...)
+		f.setups = append(f.setups, r)
 	}
-	slices.SortFunc(f.tubes, func(a, b *testedTube) int { return a.setup.compare(b.setup) })
-	for i := 1; i < len(f.tubes); i++ {
-		if f.tubes[i].setup == f.tubes[i-1].setup {
+	slices.SortFunc(f.setups, func(a, b *readySetup) int { return a.setup.compare(b.setup) })
+	for i := 1; i < len(f.setups); i++ {
+		if f.setups[i].setup == f.setups[i-1].setup {
 			return nil, &RangeError{Name: "bore of a set-up listed twice", Want: "every set-up once",
-				Value: float64(f.tubes[i].setup.Tube.Bore)}
+				Value: float64(f.setups[i].setup.Tube.Bore)}
 		}
 	}
 	return f, nil
 }
 
-func thinnedAll(tested []TestedSetup) []TestedSetup {
-	few := make([]TestedSetup, len(tested))
-	for i, t := range tested {
-		few[i] = t.thinned()
-	}
-	return few
-}
-
 // newEstimate turns the nodes of the last grid into an Estimate.
-func newEstimate(nodes []node, tubes []*testedTube, spread Spread) *Estimate {
+func newEstimate(nodes []node, tubes []*readySetup, spread Spread) *Estimate {
 	e := &Estimate{spread: spread, points: make([]gelPoint, len(nodes)), weight: make([]float64, len(nodes))}
 	for i, n := range nodes {
 		e.points[i], e.weight[i] = n.gelPoint.rounded(), rounded(n.weight)
 	}
 	for i, r := range tubes {
 		g := r.grids[0]
-		t := tubeEstimate{setup: r.setup, grid: deltaGridOf(g.half, g.stride, spread), slips: r.slips(nodes)}
+		t := setupEstimate{setup: r.setup, grid: deltaGridOf(g.half, g.stride, spread), slips: r.slips(nodes)}
 		for k := range r.tubes {
 			rows := make([]deltaRow, len(nodes))
 			for j, n := range nodes {
-				rows[j] = n.left[i].rows[k]
+				rows[j] = n.posteriors[i].rows[k]
 			}
-			t.tubes = append(t.tubes, packed(rows))
+			t.rows = append(t.rows, packed(rows))
 		}
 		for _, n := range nodes {
-			t.odd += n.weight * n.left[i].odd
+			t.odd += n.weight * n.posteriors[i].odd
 		}
 		t.odd = min(rounded(t.odd), 1)
-		e.tubes = append(e.tubes, t)
+		e.setups = append(e.setups, t)
 	}
 	return e
 }
@@ -121,11 +113,11 @@ func newEstimate(nodes []node, tubes []*testedTube, spread Spread) *Estimate {
 // Bytes is how much memory the estimate takes, to a tenth or so: what a cache of
 // estimates must count. It is several times the stored form.
 func (e *Estimate) Bytes() int {
-	const point, weight, real, row, tube = 24, 8, 8, 32, 290 // of a gelPoint, a float64, a deltaRow and a tubeEstimate
+	const point, weight, real, row, tube = 24, 8, 8, 32, 290 // of a gelPoint, a float64, a deltaRow and a setupEstimate
 	n := (point + weight) * len(e.points)
-	for _, t := range e.tubes {
+	for _, t := range e.setups {
 		n += tube + real*len(t.slips)
-		for _, rows := range t.tubes {
+		for _, rows := range t.rows {
 			n += row*len(rows) + real*masses(rows)
 		}
 	}
@@ -146,11 +138,11 @@ func (s Setup) compare(o Setup) int {
 		cmp.Compare(s.Gas, o.Gas), cmp.Compare(s.UnrecordedWall, o.UnrecordedWall))
 }
 
-// tube returns the estimate of a tested set-up, nil where there is none.
-func (e *Estimate) tube(s Setup) *tubeEstimate {
-	for i := range e.tubes {
-		if e.tubes[i].setup == s {
-			return &e.tubes[i]
+// setup returns the estimate of a tested set-up, nil where there is none.
+func (e *Estimate) setup(s Setup) *setupEstimate {
+	for i := range e.setups {
+		if e.setups[i].setup == s {
+			return &e.setups[i]
 		}
 	}
 	return nil
@@ -160,7 +152,7 @@ func (e *Estimate) tube(s Setup) *tubeEstimate {
 // them, the probability that it is a slip of the pen or the wrong box. Above ½
 // the trial should be flagged. Nil for a set-up without tests.
 func (e *Estimate) Slips(s Setup) []float64 {
-	t := e.tube(s)
+	t := e.setup(s)
 	if t == nil {
 		return nil
 	}

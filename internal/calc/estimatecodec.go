@@ -26,9 +26,9 @@ func (e *Estimate) MarshalBinary() ([]byte, error) {
 		w.bytes = append(w.bytes, byte(g.rung))
 		w.reals(g.lnK, g.lnYield, e.weight[i])
 	}
-	w.count(len(e.tubes))
-	for _, t := range e.tubes {
-		w.tube(t)
+	w.count(len(e.setups))
+	for _, t := range e.setups {
+		w.setup(t)
 	}
 	return w.bytes, nil
 }
@@ -47,7 +47,7 @@ func (e *Estimate) UnmarshalBinary(data []byte) error {
 		got.weight = append(got.weight, r.real())
 	}
 	for range r.count(32) {
-		got.tubes = append(got.tubes, r.tube(got.spread, len(got.points)))
+		got.setups = append(got.setups, r.setup(got.spread, len(got.points)))
 	}
 	if r.failed || len(r.bytes) > 0 || got.check() != nil {
 		return ErrBadEstimate
@@ -69,7 +69,7 @@ func (e *Estimate) check() error {
 			return fmt.Errorf("point %d: %w", i, ErrBadEstimate)
 		}
 	}
-	for _, t := range e.tubes {
+	for _, t := range e.setups {
 		if err := t.setup.check(); err != nil {
 			return err
 		}
@@ -93,7 +93,7 @@ func (w *writer) reals(xs ...float64) {
 	}
 }
 
-func (w *writer) tube(t tubeEstimate) {
+func (w *writer) setup(t setupEstimate) {
 	w.doubles(float64(t.setup.Tube.Bore), float64(t.setup.Tube.Length), float64(t.setup.Gas))
 	w.count(t.setup.UnrecordedWall)
 	w.reals(t.odd)
@@ -101,7 +101,7 @@ func (w *writer) tube(t tubeEstimate) {
 	w.reals(t.slips...)
 	w.count(t.grid.half)
 	w.count(t.grid.stride)
-	for _, rows := range t.tubes {
+	for _, rows := range t.rows {
 		for _, row := range rows {
 			w.count(row.first)
 			w.count(len(row.mass))
@@ -154,8 +154,8 @@ func (r *reader) reals(n int) []float64 {
 	return xs
 }
 
-func (r *reader) tube(s Spread, points int) tubeEstimate {
-	t := tubeEstimate{setup: Setup{
+func (r *reader) setup(s Spread, points int) setupEstimate {
+	t := setupEstimate{setup: Setup{
 		Tube: Tube{Bore: Length(r.double()), Length: Length(r.double())}, Gas: Volume(r.double()),
 		UnrecordedWall: r.count(0),
 	}}
@@ -178,7 +178,7 @@ func (r *reader) tube(s Spread, points int) tubeEstimate {
 			}
 			rows = append(rows, row)
 		}
-		t.tubes = append(t.tubes, packed(rows))
+		t.rows = append(t.rows, packed(rows))
 	}
 	return t
 }

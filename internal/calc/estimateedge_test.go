@@ -118,7 +118,7 @@ func FuzzEstimateBytes(f *testing.F) {
 	for _, class := range []GelClass{SoftHA, CaHAPaste} {
 		e := mustFit(f, class, TestedSetup{needle(0.165, 13), []Trial{filmed(f, 3)}})
 		e.points, e.weight = e.points[:3], e.weight[:3]
-		e.tubes[0].tubes[0] = e.tubes[0].tubes[0][:3]
+		e.setups[0].rows[0] = e.setups[0].rows[0][:3]
 		good, err := e.MarshalBinary()
 		if err != nil {
 			f.Fatal(err)

@@ -65,7 +65,7 @@ func TestEvidenceAgainstQuadrature(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		fr, nodes := f.search(f, false)
+		fr, nodes := f.search(f)
 		got, want := f.lnEvidence(&fr, nodes), bruteEvidence(p, c.tested, c.spread)
 		t.Logf("%s: %.4f, summed %.4f (%d cells)", name, got, want, len(nodes))
 		if math.Abs(got-want) > tol {

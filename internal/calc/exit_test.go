@@ -148,7 +148,7 @@ func TestExitTimeOfTwoNewtonianLiquids(t *testing.T) {
 // the gel-only quadrature, and the gel-only table.
 func TestFullModelWithoutLiquidIsTheGelOnlyModel(t *testing.T) {
 	for _, n := range []float64{0.12, 0.33, 0.5, 1, 1.5} {
-		table, err := NewExitTable(n)
+		table, err := newExitTable(n)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -5,7 +5,7 @@ import (
 	"sync"
 )
 
-// ExitTable is the gel-only model of one flow index, tabulated so that the exit
+// exitTable is the gel-only model of one flow index, tabulated so that the exit
 // time at a suction, and the suction that gives an exit time, each cost a few
 // nanoseconds instead of a quadrature.
 //
@@ -18,7 +18,7 @@ import (
 // so that one running integral serves every φ. In x = ln(φ/(1−φ)) and
 // w = n ln M both ends are straight lines of slope 1, which is what makes a
 // cubic through values and slopes exact to 1e-7.
-type ExitTable struct {
+type exitTable struct {
 	index   float64
 	forward hermite // w over x
 	inverse hermite // ln φ over w
@@ -33,17 +33,17 @@ const (
 	tableStep = 0.05
 )
 
-// NewExitTable tabulates the gel-only model for one flow index.
+// newExitTable tabulates the gel-only model for one flow index.
 //
 // Domain: 0.05 ≤ index ≤ 1.5. Errors: *RangeError.
 // Accuracy: 1e-6 relative on exit times (TestExitTableAgainstSciPy).
 // Source: Chhabra, Richardson, Non-Newtonian Flow and Applied Rheology, ch. 3,
 // for the velocity; the substitution is ours and is checked against quadrature.
-func NewExitTable(index float64) (*ExitTable, error) {
+func newExitTable(index float64) (*exitTable, error) {
 	if !(index >= 0.05 && index <= 1.5) {
 		return nil, &RangeError{Name: "flow index", Value: index, Want: "0.05 to 1.5"}
 	}
-	t := &ExitTable{index: index, forward: tabulateExit(index)}
+	t := &exitTable{index: index, forward: tabulateExit(index)}
 	t.inverse = t.forward.invert(tableFrom, tableTo, tableStep, lnLogistic)
 	return t, nil
 }
@@ -97,13 +97,13 @@ func newPath(t Tube) path {
 
 // lnSuction is the logarithm of the suction that brings the liquid to the hub in just
 // that time: the inner step of the whole estimate.
-func (t *ExitTable) lnSuction(lnK, lnYield float64, p path, lnTime float64) float64 {
+func (t *exitTable) lnSuction(lnK, lnYield float64, p path, lnTime float64) float64 {
 	w := lnYield - lnK + t.index*(lnTime+p.lnAspect)
 	return math.Ln2 - p.lnAspect + lnYield - t.lnPhi(w)
 }
 
 // lnSuctionSlope is lnSuction and its slope by the logarithm of the time.
-func (t *ExitTable) lnSuctionSlope(lnK, lnYield float64, p path, lnTime float64) (ln, slope float64) {
+func (t *exitTable) lnSuctionSlope(lnK, lnYield float64, p path, lnTime float64) (ln, slope float64) {
 	w := lnYield - lnK + t.index*(lnTime+p.lnAspect)
 	ln = math.Ln2 - p.lnAspect + lnYield
 	switch {
@@ -117,7 +117,7 @@ func (t *ExitTable) lnSuctionSlope(lnK, lnYield float64, p path, lnTime float64)
 }
 
 // lnPhi is ln φ of w; outside the table its two straight ends.
-func (t *ExitTable) lnPhi(w float64) float64 {
+func (t *exitTable) lnPhi(w float64) float64 {
 	switch {
 	case w < tableFrom:
 		return t.inverse.value[0] + (w - tableFrom)
@@ -138,10 +138,10 @@ const ladderLength = 89
 func indexOf(rung int) float64 { return minIndex + indexStep*float64(rung) }
 
 // exitTables holds the ladder's tables, made on first use and never changed.
-var exitTables = sync.OnceValue(func() *[ladderLength]*ExitTable {
-	var tables [ladderLength]*ExitTable
+var exitTables = sync.OnceValue(func() *[ladderLength]*exitTable {
+	var tables [ladderLength]*exitTable
 	for i := range tables {
-		tables[i], _ = NewExitTable(indexOf(i)) // every rung is in the domain
+		tables[i], _ = newExitTable(indexOf(i)) // every rung is in the domain
 	}
 	return &tables
 })

@@ -10,7 +10,7 @@ import (
 func TestExitTableAgainstSciPy(t *testing.T) {
 	rows := readFloats(t, "testdata/exit_gel_only.csv", 7)
 	for _, r := range rows {
-		table, err := NewExitTable(r[3])
+		table, err := newExitTable(r[3])
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -30,7 +30,7 @@ func TestExitTableAgainstSciPy(t *testing.T) {
 func TestExitTableSuctionInvertsExitTime(t *testing.T) {
 	tube := Tube{Bore: 0.165 * Millimetre, Length: 18 * Millimetre}
 	for _, n := range []float64{0.12, 0.2, 0.33, 0.5, 0.77, 1} {
-		table, err := NewExitTable(n)
+		table, err := newExitTable(n)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -61,7 +61,7 @@ func TestExitTableSuctionInvertsExitTime(t *testing.T) {
 }
 
 func TestExitTableRefusesForeignIndex(t *testing.T) {
-	table, err := NewExitTable(0.4)
+	table, err := newExitTable(0.4)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,14 +70,14 @@ func TestExitTableRefusesForeignIndex(t *testing.T) {
 		t.Error("a gel of another flow index was taken")
 	}
 	for _, n := range []float64{0, 0.04, 1.6, math.NaN()} {
-		if _, err := NewExitTable(n); err == nil {
+		if _, err := newExitTable(n); err == nil {
 			t.Errorf("flow index %g was taken", n)
 		}
 	}
 }
 
 func BenchmarkExitTimeByTable(b *testing.B) {
-	table, err := NewExitTable(0.36)
+	table, err := newExitTable(0.36)
 	if err != nil {
 		b.Fatal(err)
 	}

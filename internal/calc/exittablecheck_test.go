@@ -9,7 +9,7 @@ import "math"
 //
 // Domain: g.Index the table's own; consistency, bore, length, suction > 0;
 // yield ≥ 0. +Inf when the gel does not move. Errors: *RangeError.
-func (t *ExitTable) ExitTime(g Gel, tube Tube, suction Pressure) (Seconds, error) {
+func (t *exitTable) ExitTime(g Gel, tube Tube, suction Pressure) (Seconds, error) {
 	if err := t.check(g, tube); err != nil {
 		return 0, err
 	}
@@ -33,7 +33,7 @@ func (t *ExitTable) ExitTime(g Gel, tube Tube, suction Pressure) (Seconds, error
 // time: the inverse of ExitTime.
 //
 // Domain: as ExitTime, with yield > 0 and time > 0. Errors: *RangeError.
-func (t *ExitTable) Suction(g Gel, tube Tube, time Seconds) (Pressure, error) {
+func (t *exitTable) Suction(g Gel, tube Tube, time Seconds) (Pressure, error) {
 	if err := t.check(g, tube); err != nil {
 		return 0, err
 	}
@@ -48,7 +48,7 @@ func (t *ExitTable) Suction(g Gel, tube Tube, time Seconds) (Pressure, error) {
 		math.Log(float64(time))))), nil
 }
 
-func (t *ExitTable) check(g Gel, tube Tube) error {
+func (t *exitTable) check(g Gel, tube Tube) error {
 	if g.Index != t.index {
 		return &RangeError{Name: "flow index", Value: g.Index, Want: "the index the table was made for"}
 	}

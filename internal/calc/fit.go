@@ -27,32 +27,32 @@ const (
 
 // fitter holds what one search among the possible products works with.
 type fitter struct {
-	prior prior
-	tubes []*testedTube
-	leave bool // whether each node is to say what is left to δ
+	prior         prior
+	setups        []*readySetup
+	wantPosterior bool // of every node, for every set-up's δ
 }
 
 // evaluate computes one cell's node, at the first of the spreads.
 func (f *fitter) evaluate(fr *frame, c cell, g gelPoint) node {
 	n := node{gelPoint: g, cell: c, lnWeight: f.prior.lnShape(g) + math.Log(fr.width(c))}
-	for _, t := range f.tubes {
+	for _, t := range f.setups {
 		t.suppose(g)
-		if !f.leave {
+		if !f.wantPosterior {
 			n.lnWeight += t.lnLikelihood(&t.grids[0])
 			continue
 		}
-		ln, left := t.leave(&t.grids[0])
+		ln, left := t.posterior(&t.grids[0])
 		n.lnWeight += ln
-		n.left = append(n.left, left)
+		n.posteriors = append(n.posteriors, left)
 	}
 	return n
 }
 
-// search finds the nodes that carry the probability, and the grid they lie on; if
-// asked, each says what is left to δ. A few of the trials show where to begin.
-func (f *fitter) search(few *fitter, leave bool) (frame, []node) {
+// search finds the nodes that carry the probability, and the grid they lie on. few, with a few
+// of the trials, shows where to begin.
+func (f *fitter) search(few *fitter) (frame, []node) {
 	fr, nodes := f.explore(few.explore(few.start()))
-	f.leave = leave
+	f.wantPosterior = true
 	return f.finish(fr, nodes)
 }
 
@@ -74,7 +74,7 @@ func (f *fitter) finish(fr frame, nodes []node) (frame, []node) {
 // them, and less on what lies between two possible products.
 func (f *fitter) lastStep() float64 {
 	tests := 0
-	for _, t := range f.tubes {
+	for _, t := range f.setups {
 		tests += t.count
 	}
 	if tests > manyTests {

@@ -39,8 +39,7 @@ func TestFloodLeavesOutOnlyWhatIsDropped(t *testing.T) {
 	}
 }
 
-// oneByOne is a fit in which no hand is summed up and no tests but equal ones are taken
-// together, on the closest grid.
+// oneByOne is a fit in which no hand is approximated by a bell and no tests but equal ones are merged, on the closest grid.
 func oneByOne(t *testing.T, class GelClass, tested []TestedSetup) *Estimate {
 	t.Helper()
 	p, _ := class.prior()
@@ -48,26 +47,26 @@ func oneByOne(t *testing.T, class GelClass, tested []TestedSetup) *Estimate {
 	if err != nil {
 		t.Fatal(err)
 	}
-	few, err := newFitter(p, thinnedAll(tested), DefaultSpread())
+	few, err := newFitter(p, thinned(tested), DefaultSpread())
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, r := range f.tubes {
+	for _, r := range f.setups {
 		for h := range r.hands {
 			hand := &r.hands[h]
 			var apart handTrials
-			for _, gathered := range hand.trials {
-				apart.gather(gathered.gathered)
+			for _, one := range hand.trials {
+				apart.merge(one.merged)
 			}
-			hand.trials, hand.summed = apart.trials, false
-			hand.bulk = hand.middle()
+			hand.trials, hand.asBell = apart.trials, false
+			hand.bounding = hand.boundingTrials()
 		}
-		r.lay(DefaultSpread())
+		r.layGrids(DefaultSpread())
 	}
 	fr, nodes := f.explore(few.explore(few.start()))
-	f.leave = true
+	f.wantPosterior = true
 	fr = momentsOf(nodes).blur(fr).frame(finalStep)
-	return newEstimate(settle(f.flood(&fr, nodes, finalDepth), finalDepth), f.tubes, DefaultSpread())
+	return newEstimate(settle(f.flood(&fr, nodes, finalDepth), finalDepth), f.setups, DefaultSpread())
 }
 
 // What is summed up says of the product, of every set-up, and of every test, what it says

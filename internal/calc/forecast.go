@@ -77,10 +77,10 @@ func (e *Estimate) Forecast(s Setup, pull Volume) (*Forecast, error) {
 	for _, t := range s.tubes() {
 		f.tubes = append(f.tubes, forecastTube{possibleTube: t})
 	}
-	if own := e.tube(s); own != nil {
+	if own := e.setup(s); own != nil {
 		f.odd, f.step, f.half = own.odd, own.grid.step, own.grid.half
 		for k := range f.tubes {
-			f.tubes[k].rows = own.tubes[k]
+			f.tubes[k].rows = own.rows[k]
 		}
 	}
 	f.begin()

@@ -1,8 +1,12 @@
 package calc
 
-import (
-	"math"
-)
+import "math"
+
+// gelPoint is one possible product: ln K, ln τy, and the flow index as a rung of the ladder.
+type gelPoint struct {
+	rung         int
+	lnK, lnYield float64
+}
 
 // frame is a grid over the possible products, laid along the spread that the
 // tests leave: the flow index on the ladder, then ln K and ln τy along and
@@ -81,10 +85,10 @@ func (m moments) frame(step float64) frame {
 // node is an evaluated cell.
 type node struct {
 	gelPoint
-	cell     cell
-	lnWeight float64    // logarithm of the unnormalised probability of the cell
-	weight   float64    // normalised; set by settle
-	left     []tubeRows // to δ of each tested set-up, where the search was asked for it
+	cell       cell
+	lnWeight   float64          // logarithm of the unnormalised probability of the cell
+	weight     float64          // normalised; set by settle
+	posteriors []deltaPosterior // of each tested set-up's δ, where the fitter wants them
 }
 
 // moments computes mean and covariance of settled nodes.

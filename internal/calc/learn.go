@@ -83,7 +83,7 @@ func newLearner(logs []ProductLog) (*learner, error) {
 			return nil, err
 		}
 		l.counts.add(log.Tested)
-		if len(f.tubes) > 0 {
+		if len(f.setups) > 0 {
 			l.products = append(l.products, &productLearner{fitter: *f})
 		}
 	}
@@ -105,8 +105,8 @@ const heavyShare = 0.99
 // lnEvidence returns the logarithm of the probability of the product's tests at
 // each of the spreads, the first being the centre of the others.
 func (p *productLearner) lnEvidence(spreads []Spread) []float64 {
-	for _, t := range p.fitter.tubes {
-		t.lay(spreads...)
+	for _, t := range p.fitter.setups {
+		t.layGrids(spreads...)
 	}
 	if p.nodes == nil {
 		p.frame, p.nodes = p.fitter.explore(p.fitter.start())
@@ -132,13 +132,13 @@ func (p *productLearner) around(centre float64, spreads int) []float64 {
 	sums := make([]float64, spreads)
 	var covered float64
 	for _, n := range p.nodes {
-		for _, t := range p.fitter.tubes {
+		for _, t := range p.fitter.setups {
 			t.suppose(n.gelPoint)
 		}
 		var here float64
 		for s := range sums {
 			var ln float64
-			for _, t := range p.fitter.tubes {
+			for _, t := range p.fitter.setups {
 				ln += t.lnLikelihood(&t.grids[s])
 			}
 			if s == 0 {

@@ -57,7 +57,7 @@ func TestLikelihoodAgainstSummation(t *testing.T) {
 			t.Fatal(err)
 		}
 		spreads := []Spread{DefaultSpread(), {0.3, 0.04, 0.06}, {0.08, 0.16, 0.2}}
-		tube.lay(spreads...)
+		tube.layGrids(spreads...)
 		for _, g := range []gelPoint{{24, 3.9, 3.4}, {10, 3.2, 4.6}, {30, 3.0, 2.0}} {
 			tube.suppose(g)
 			for i, spread := range spreads {

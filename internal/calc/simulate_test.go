@@ -40,7 +40,7 @@ type truth struct {
 	class GelClass
 	gel   gelPoint // rung unused: index is not on the ladder
 	index float64
-	table *ExitTable
+	table *exitTable
 	delta map[Setup]float64
 	odd   map[Setup]bool
 	lot   map[Setup]float64 // what another syringe adds
@@ -67,7 +67,7 @@ func (w *world) product(class GelClass) *truth {
 		t.index = w.draw(p.Index)
 	}
 	t.gel = gelPoint{lnK: w.draw(p.LnConsistency), lnYield: w.draw(p.LnYield)}
-	t.table, _ = NewExitTable(t.index)
+	t.table, _ = newExitTable(t.index)
 	return t
 }
 

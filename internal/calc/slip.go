@@ -2,10 +2,10 @@ package calc
 
 import "math"
 
-// slips returns the probability, for each trial in the caller's order, that it is a
-// slip of the pen.
-func (r *testedTube) slips(nodes []node) []float64 {
-	const enough = 0.8 // of the probability, the likeliest products first
+// slips returns, for each trial in the caller's order, the probability that it is a slip, over
+// the likeliest products.
+func (r *readySetup) slips(nodes []node) []float64 {
+	const enough = 0.8 // of the probability
 	sums := make([]float64, r.count)
 	var covered float64
 	for _, n := range nodes {
@@ -23,24 +23,24 @@ func (r *testedTube) slips(nodes []node) []float64 {
 
 // addSlips adds to sums, for each trial in the caller's order, the probability that it
 // is a slip for the product last supposed, times weight.
-func (r *testedTube) addSlips(g *deltaGrid, weight float64, sums []float64) {
+func (r *readySetup) addSlips(g *deltaGrid, weight float64, sums []float64) {
 	var whole float64
 	if len(r.tubes) > 1 {
 		whole = r.lnLikelihood(g)
 	}
 	for k, tube := range r.tubes {
-		parts := r.lnOfTube(k, g)
+		parts := r.lnInTube(k, g)
 		if len(r.tubes) == 1 {
 			whole = parts.total()
 		}
 		part := func(ln float64) float64 { return weight * math.Exp(math.Log(tube.share)+ln-whole) }
 		within, below, above := part(parts.within), part(parts.below), part(parts.above)
-		all := r.neededBy(k)
+		all := r.neededIn(k)
 		for h := range r.hands {
 			hand := &r.hands[h]
 			r.slipsOfHand(h, all, g, func(t *readyTrial, slip float64) {
 				slip = within*slip + below*t.slip/t.below() + above*t.slip/t.above()
-				for _, i := range t.given {
+				for _, i := range t.places {
 					sums[i] += slip
 				}
 			})
@@ -49,12 +49,12 @@ func (r *testedTube) addSlips(g *deltaGrid, weight float64, sums []float64) {
 	}
 }
 
-// others is the probability of δ by all hands but one, the prior included, on the
-// lines of the window last looked at; it adds up to 1 when that hand is multiplied in.
-func (r *testedTube) others(hand int, g *deltaGrid) []float64 {
+// others returns the probability of δ by all hands but one, the prior included, on the lines of
+// the window. It is scaled so that it adds up to 1 once that hand is multiplied in.
+func (r *readySetup) others(hand int, g *deltaGrid) []float64 {
 	w := &r.window
 	n := len(w.product)
-	own := r.byHand[hand*n : (hand+1)*n]
+	own := r.byDelta[hand*n : (hand+1)*n]
 	others := make([]float64, n)
 	var sum float64
 	for j, p := range w.product {
@@ -70,43 +70,37 @@ func (r *testedTube) others(hand int, g *deltaGrid) []float64 {
 	return others
 }
 
-// slipsOfHand tells, of each trial of one hand, the probability of a slip within the
-// window: δ + u by the other hands and the prior, times the hand's trials.
-func (r *testedTube) slipsOfHand(h int, all []needed, g *deltaGrid, tell func(t *readyTrial, slip float64)) {
-	if r.hands[h].summed {
+// slipsOfHand gives tell the probability that each trial of one hand is a slip, for δ within the
+// window: over δ + u as the other hands, the prior and the hand's own trials have it.
+func (r *readySetup) slipsOfHand(h int, all []needed, g *deltaGrid, tell func(t *readyTrial, slip float64)) {
+	if r.hands[h].asBell {
 		r.slipsOfBell(h, all, g, tell)
 		return
 	}
 	hand, others := &r.hands[h], r.others(h, g)
-	if len(others) == 0 {
-		for i := range hand.trials {
-			tell(&hand.trials[i], 0)
-		}
-		return
-	}
-	first, wide := r.window.first, len(others)+len(g.hand)-1
+	first, wide := r.window.first, len(others)+len(g.handWeight)-1
 	joint := make([]float64, wide) // of δ + u
 	for j, p := range others {
-		for m, u := range g.hand {
+		for m, u := range g.handWeight {
 			joint[j+m] += p * u
 		}
 	}
-	for v, p := range r.hand[h*wide : (h+1)*wide] {
+	for v, p := range r.byDeltaU[h*wide : (h+1)*wide] {
 		joint[v] *= p
 	}
 	for i := range hand.trials {
 		t := &hand.trials[i]
 		var slip float64
-		for v, f := range r.factors(t, all[i], g, first-len(g.hand)/2, len(joint)) {
+		for v, f := range r.factors(t, all[i], g, first-len(g.handWeight)/2, len(joint)) {
 			slip += joint[v] * t.slip / f
 		}
 		tell(t, slip)
 	}
 }
 
-// slipsOfBell is slipsOfHand for a hand summed up: its δ + u lies about the top of its
-// bell, drawn towards δ. Of times gathered each is looked at by itself where it matters.
-func (r *testedTube) slipsOfBell(h int, all []needed, g *deltaGrid, tell func(t *readyTrial, slip float64)) {
+// slipsOfBell is slipsOfHand for a hand approximated by a bell: its δ + u is the bell's, drawn
+// towards the mean of δ. Merged times are told one by one where their slip is worth a note.
+func (r *readySetup) slipsOfBell(h int, all []needed, g *deltaGrid, tell func(t *readyTrial, slip float64)) {
 	b, w, hand := r.bells[h], &r.window, square(g.tester)
 	var δ, sum float64
 	for j, p := range w.product {
@@ -125,19 +119,19 @@ func (r *testedTube) slipsOfBell(h int, all []needed, g *deltaGrid, tell func(t 
 			tell(t, slip)
 			continue
 		}
-		for k := range t.gathered {
-			one, scale := &t.gathered[k], t.scale(all[i])
+		for k := range t.merged {
+			one, scale := &t.merged[k], t.scale(all[i])
 			need := needed{from: all[i].from - scale*(one.lnFrom-t.lnFrom), to: all[i].to - scale*(one.lnTo-t.lnTo)}
 			tell(one, one.slipBy(b, need, g.rest))
 		}
 	}
 }
 
-// slipOfNote is the probability of a slip below which times gathered are as good as one.
+// slipOfNote is the probability of a slip below which merged times are told as one.
 const slipOfNote = 1e-3
 
-// slipBy is the probability of a slip where δ + u is a bell's, by Gauss and Hermite's rule
-// of three points.
+// slipBy returns the probability that the trial is a slip where δ + u is distributed as a bell, by
+// the Gauss–Hermite rule of three points (at 0 and ±√3 standard deviations).
 func (t *readyTrial) slipBy(b bell, need needed, rest float64) (slip float64) {
 	off := math.Sqrt(3 * b.variance)
 	for k, weight := range [3]float64{1. / 6, 2. / 3, 1. / 6} {

@@ -1,7 +1,5 @@
 package calc
 
-import "math"
-
 // wallShares say which wall class a tube has whose wall class is not on record
 // (assumption, from memory). Classes that the standard lacks for a gauge are left
 // out and the rest scaled up.
@@ -65,12 +63,4 @@ func (f *Forecast) Walls() []WallForecast {
 		all[k] = WallForecast{Wall: t.wall, Share: min(max(share, 0), 1), Forecast: &one}
 	}
 	return all
-}
-
-// lnOrNever is the logarithm, minus infinity for 0.
-func lnOrNever(x float64) float64 {
-	if !(x > 0) {
-		return math.Inf(-1)
-	}
-	return math.Log(x)
 }

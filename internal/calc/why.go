@@ -138,12 +138,12 @@ func (e *Estimate) MiddleGel() Gel {
 
 // ownPace is how far the set-up's own tests depart from the model.
 func (e *Estimate) ownPace(s Setup) OwnPace {
-	t := e.tube(s)
+	t := e.setup(s)
 	if t == nil {
 		return OwnPace{Suction: 1, Low: 1, High: 1}
 	}
 	var sum, mean, second float64
-	for _, rows := range t.tubes {
+	for _, rows := range t.rows {
 		for i, row := range rows {
 			for k, m := range row.mass {
 				δ := float64(row.first+k-t.grid.half) * t.grid.step
