@@ -21,7 +21,7 @@ const (
 type SetupRecord struct {
 	Tests        []RecordedTest // those not withdrawn, at any pull
 	Looked       bool           // a trainer has looked at the set-up since its last test
-	OthersTested bool           // so was another set-up of the gel
+	OthersTested bool           // another set-up of the gel was tested as well
 }
 
 // RecordedTest is one kept test with the probability that it is a slip.
@@ -33,10 +33,10 @@ type RecordedTest struct {
 // flaggedAbove is the probability of a slip above which a test is flagged.
 const flaggedAbove = 0.5
 
-// Reason is the code of what withholds a hold.
+// Reason is the code of why a hold is withheld.
 type Reason string
 
-// The reasons, in the order in which they are looked at: the first that applies is given.
+// The reasons, in order: the first that applies is given.
 const (
 	Untested          Reason = "untested"
 	PullNotTested     Reason = "pull not tested"
@@ -47,16 +47,16 @@ const (
 	NotSureEnough     Reason = "not sure enough"
 )
 
-// What the reasons turn on (the project's convention, no source).
+// The thresholds of the reasons (the project's convention, no source).
 const (
-	oddAbove     = 0.5 // "unlike the others": P(odd) is above this, or Surprise below DisagreeBelow
-	countingPull = 1.1 // a test counts if its pull was at most so many times the asked one
+	oddAbove     = 0.5 // a set-up is unlike the others if P(odd) is above this or Surprise below DisagreeBelow
+	countingPull = 1.1 // a test counts if its pull was at most this many times the asked one
 
 	// DisagreeBelow is the Surprise below which tests and estimate disagree.
 	DisagreeBelow = 0.01
 )
 
-// rounding is the part by which sums of what was typed may be off.
+// rounding is the relative error that sums and products of typed numbers may have.
 const rounding = 1e-9
 
 // Advice is whether a hold is advised for a set-up at a pull, and which.
@@ -65,35 +65,35 @@ type Advice struct {
 	Withheld Reason // why; "" where a hold is advised
 	Verdict  Verdict
 
-	Counting, Tests, Members   int  // counting tests; of them not flagged; by so many members
-	NeededTests, NeededMembers int  // that the least numbers still want
-	Shown                      int  // of Counting, by the hold, or else by the ceiling
-	AlikeOnlyClass             bool // "unlike the others" stands against the gel's class: no other set-up was tested
+	Counting, Tests, Members   int  // counting tests; those of them not flagged; the members who made these
+	NeededTests, NeededMembers int  // still missing from the least numbers
+	Shown                      int  // of Counting: shown by the hold, or by the ceiling where none is advised
+	AlikeOnlyClass             bool // unlike the gel's class, for no other set-up was tested
 
 	// Surprise is Forecast.Surprise of the tests on record at the ceiling.
 	Surprise float64
-	// Near says that nothing withholds the hold but the tests that are missing, as far
-	// as the estimate and the tests that there are can tell.
+	// Near says that only missing tests withhold the hold, as far as the estimate and the tests
+	// there are can tell.
 	Near bool
 }
 
-// Missing is how many more tests it takes at least, some of them by others: what
-// orders the combinations that are nearest to a hold.
+// Missing is the least number of further tests that a hold takes, some of them by other members.
+// It orders the combinations that are nearest to a hold.
 func (a Advice) Missing() int { return max(a.NeededTests, a.NeededMembers) }
 
-// Advise says whether a hold is advised at the forecast's pull, and which: the smallest
-// whole second h up to the ceiling such that
+// Advise returns whether a hold is advised at the forecast's pull, and which: the smallest whole
+// second h up to the ceiling such that
 //
-//	(a) the mean share by h reaches the target
-//	(b) so does its 10 % point
-//	(c) of the n tests that count, flagged or not, at least target × n had shown by h
+//	(a) the mean share by h reaches the target,
+//	(b) the low limit (10 % point) of the share by h reaches the target, and
+//	(c) of the n counting tests, flagged or not, at least target × n had shown by h,
 //
-// and only if what is named by the reasons is there. A test counts if its pull was at
-// most 1.1 times the forecast's: a smaller pull is slower. It had shown by the time that
-// was read, the middle of its interval.
+// unless one of the reasons applies. A test counts if its pull was at most 1.1 times the
+// forecast's: a smaller pull is slower. It had shown by the middle of its interval, the time that
+// was read.
 //
-// Domain: record of this very set-up. A target outside 0 to 1 is never reached, least
-// numbers below their least count as that. Errors: none.
+// Domain: record of this very set-up. A target outside 0 to 1 is never reached; least numbers
+// below LeastLeastTests and LeastLeastMembers count as these. Errors: none.
 // Source: the rule is this project's own; what it rests on is in docs/calibration.md.
 func (f *Forecast) Advise(rule HoldRule, record SetupRecord) Advice {
 	counting := record.counting(f.pull)
@@ -108,43 +108,46 @@ func (f *Forecast) Advise(rule HoldRule, record SetupRecord) Advice {
 	a.Members = len(members)
 	a.NeededTests = max(max(rule.LeastTests, LeastLeastTests)-a.Tests, 0)
 	a.NeededMembers = max(max(rule.LeastMembers, LeastLeastMembers)-a.Members, 0)
-	a.Seconds = f.firstSecond(rule, func(h int) bool {
+	a.Seconds = firstSecond(rule.Ceiling, func(h int) bool {
 		return enoughShown(counting, Seconds(h), rule.Target) && f.reaches(Seconds(h), rule.Target)
 	})
 	a.Surprise = f.Surprise(record.trials(), rule.Ceiling)
-	// unlike the gel's others, and no trainer has looked at it
 	odd := !record.Looked && len(record.Tests) > 0 && (f.odd > oddAbove || a.Surprise < DisagreeBelow)
 	a.AlikeOnlyClass = odd && !record.OthersTested
-	fails := map[Reason]bool{
-		Untested: len(record.Tests) == 0, PullNotTested: len(counting) == 0,
-		TooFewTests: a.NeededTests > 0, TooFewMembers: a.NeededMembers > 0,
-		UnlikeTheOthers: odd, DoesNotShowInTime: a.Verdict != ShowsInTime, NotSureEnough: a.Seconds == 0,
-	}
-	for _, r := range Reasons() {
-		if fails[r] {
-			a.Withheld = r
-			break
-		}
-	}
 	a.Near = a.Missing() > 0 && !odd && a.Verdict == ShowsInTime && a.Seconds > 0
 	by := rule.Ceiling
-	if a.Withheld != "" {
-		a.Seconds = 0
-	} else {
+	if a.Withheld = a.reason(len(record.Tests), odd); a.Withheld == "" {
 		by = Seconds(a.Seconds)
+	} else {
+		a.Seconds = 0
 	}
 	a.Shown = shownOf(counting, by)
 	return a
 }
 
-// Reasons lists the reasons in the order in which they are looked at.
-func Reasons() []Reason {
-	return []Reason{
-		Untested, PullNotTested, TooFewTests, TooFewMembers, UnlikeTheOthers, DoesNotShowInTime, NotSureEnough,
+// reason returns the first reason that applies, "" where none does. tests is how many are on
+// record; odd says that the set-up is unlike the gel's others and no trainer has looked at it.
+func (a Advice) reason(tests int, odd bool) Reason {
+	switch {
+	case tests == 0:
+		return Untested
+	case a.Counting == 0:
+		return PullNotTested
+	case a.NeededTests > 0:
+		return TooFewTests
+	case a.NeededMembers > 0:
+		return TooFewMembers
+	case odd:
+		return UnlikeTheOthers
+	case a.Verdict != ShowsInTime:
+		return DoesNotShowInTime
+	case a.Seconds == 0:
+		return NotSureEnough
 	}
+	return ""
 }
 
-// counting are the tests that count at a pull.
+// counting returns the tests that count at a pull.
 func (r SetupRecord) counting(pull Volume) (tests []RecordedTest) {
 	for _, t := range r.Tests {
 		if t.Trial.check() == nil && t.Trial.Pull <= countingPull*pull*(1+rounding) {
@@ -154,7 +157,7 @@ func (r SetupRecord) counting(pull Volume) (tests []RecordedTest) {
 	return tests
 }
 
-// trials are those of the tests.
+// trials returns the tests without their slips.
 func (r SetupRecord) trials() []Trial {
 	trials := make([]Trial, len(r.Tests))
 	for i, t := range r.Tests {
@@ -172,18 +175,18 @@ func (f *Forecast) reaches(by Seconds, target float64) bool {
 	return m.below(m.test*quantileOfNormal(target)) <= tailOfShare && m.share() >= target
 }
 
-// firstSecond is the smallest whole second up to the rule's ceiling for which holds is
-// true, 0 if there is none. What holds for one second holds for all later ones.
-func (f *Forecast) firstSecond(rule HoldRule, holds func(h int) bool) int {
-	if !(rule.Ceiling >= 1) {
+// firstSecond returns the smallest whole second up to the ceiling at which enough is true, 0 if
+// there is none. What is enough at one second is enough at every later one.
+func firstSecond(ceiling Seconds, enough func(h int) bool) int {
+	if !(ceiling >= 1) {
 		return 0
 	}
-	lo, hi := 1, int(math.Floor(float64(min(rule.Ceiling, longestTime)))) // the answer, if any, lies from lo to hi
-	if !holds(hi) {
+	lo, hi := 1, int(math.Floor(float64(min(ceiling, longestTime))))
+	if !enough(hi) {
 		return 0
 	}
 	for lo < hi {
-		if mid := (lo + hi) / 2; holds(mid) {
+		if mid := (lo + hi) / 2; enough(mid) {
 			hi = mid
 		} else {
 			lo = mid + 1

@@ -131,7 +131,7 @@ func drawnTrials(t *rapid.T) []Trial {
 	return rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Trial {
 		pull := rapid.SampledFrom([]Volume{0.05, 0.1, 0.11, 0.2, 0.5}).Draw(t, "pull") * Millilitre
 		at := Seconds(math.Exp(rapid.Float64Range(-3, 4).Draw(t, "ln seconds")))
-		trial, err := StopwatchTrial(pull, at)
+		trial, err := TimedTrial(pull, at, StopwatchError)
 		if rapid.IntRange(0, 3).Draw(t, "none") == 0 {
 			trial, err = NoneTrial(pull, at)
 		}

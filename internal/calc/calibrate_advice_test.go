@@ -108,7 +108,7 @@ func (a *adviceIn) ask(t testing.TB, w *world, gel *truth, e *Estimate, tested [
 		share := func(h int) float64 { return w.laterShare(gel, c.Setup, DefaultPull, Seconds(h)) }
 		a.asked++
 		advice := f.Advise(rule, record)
-		before := f.firstSecond(rule, func(h int) bool { return f.mean(Seconds(h)) >= rule.Target })
+		before := firstSecond(rule.Ceiling, func(h int) bool { return f.mean(Seconds(h)) >= rule.Target })
 		if advice.Verdict == ShowsInTime && before > 0 {
 			a.before.add(share(before))
 		}

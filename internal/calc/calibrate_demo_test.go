@@ -113,10 +113,10 @@ func demoTrial(t testing.TB, line map[string]string) Trial {
 	case line["outcome"] == "none":
 		trial, err = NoneTrial(pull, Seconds(demoNumber(t, line["limit_s"])))
 	case video:
-		trial, err = VideoTrial(pull, Seconds(demoNumber(t, line["seconds"])),
-			demoNumber(t, strings.TrimSuffix(fps, " fps")))
+		trial, err = TimedTrial(pull, Seconds(demoNumber(t, line["seconds"])),
+			FilmError(demoNumber(t, strings.TrimSuffix(fps, " fps"))))
 	default:
-		trial, err = StopwatchTrial(pull, Seconds(demoNumber(t, line["seconds"])))
+		trial, err = TimedTrial(pull, Seconds(demoNumber(t, line["seconds"])), StopwatchError)
 	}
 	if err != nil {
 		t.Fatalf("%v: %v", line, err)
@@ -210,7 +210,7 @@ func shareOfTrials(t testing.TB, e *Estimate, c demoCombination, by Seconds) Sha
 	m := f.margin(by)
 	low, high := m.quantile(tailOfShare), m.quantile(1-tailOfShare)
 	for _, trial := range c.trials {
-		p, _ := Draw{Pull: trial.Pull, Gas: f.gas}.Suction(0)
+		p, _ := Draw{Pull: trial.Pull, Gas: f.gas}.Suction()
 		shift := math.Log(float64(p)) - f.lnSuction
 		s.Mean += shareAt(t, e, c.setup, trial.Pull, by) / float64(len(c.trials))
 		s.Low += phi().at((low+shift)/m.test) / float64(len(c.trials))

@@ -167,7 +167,7 @@ func tryWorld(t testing.TB, kind wrong, products int) answers {
 func (a *answers) addTested(t testing.TB, w *world, gel *truth, e *Estimate, c TestedSetup, slipped []bool) {
 	f := mustForecast(t, e, c.Setup)
 	verdict := a.tested.add(f, w.nextMargin(gel, c.Setup, DefaultPull, 10), w.share(gel, c.Setup, DefaultPull, 10))
-	if hold := f.firstSecond(HoldRule{Ceiling: 10, Target: 0.9},
+	if hold := firstSecond(10,
 		func(h int) bool { return f.mean(Seconds(h)) >= 0.9 }); hold > 0 && verdict == ShowsInTime {
 		share := w.share(gel, c.Setup, DefaultPull, Seconds(hold))
 		a.holds++

@@ -31,7 +31,7 @@ func TestPriorGivesThePublishedBenchPicture(t *testing.T) {
 				}
 				f := mustForecast(t, e, Setup{Tube: Tube{Bore: bore, Length: 13*Millimetre + HubLength},
 					Gas: SuppliedGas})
-				p, err := Draw{Pull: DefaultPull, Gas: SuppliedGas, Source: 20 * Kilopascal}.Suction(0)
+				p, err := Draw{Pull: DefaultPull, Gas: SuppliedGas, Source: 20 * Kilopascal}.Suction()
 				if err != nil {
 					t.Fatal(err)
 				}

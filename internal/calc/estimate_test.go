@@ -126,7 +126,7 @@ func TestFitAgainstNumPy(t *testing.T) {
 				continue
 			}
 			rule := HoldRule{Ceiling: 60, Target: 0.9}
-			if hold := f.firstSecond(rule, func(h int) bool { return f.reaches(Seconds(h), rule.Target) }); hold != *want.HoldS {
+			if hold := firstSecond(rule.Ceiling, func(h int) bool { return f.reaches(Seconds(h), rule.Target) }); hold != *want.HoldS {
 				t.Errorf("%s, %g×%g mm: hold %d, want %d", c.GelClass, want.BoreMM, want.LengthMM, hold, *want.HoldS)
 			}
 		}
@@ -168,10 +168,10 @@ func madeUpTests(setups, trials int) []TestedSetup {
 		}}
 		for j := range trials {
 			pull := []Volume{0.05, 0.1, 0.2}[j%3] * Millilitre
-			p, _ := Draw{Pull: pull, Gas: SuppliedGas}.Suction(0)
+			p, _ := Draw{Pull: pull, Gas: SuppliedGas}.Suction()
 			scatter := math.Exp(0.14*math.Sin(float64(7*i+13*j)) + 0.1*math.Cos(float64(5*i)))
 			at, _ := table.ExitTime(g, s.Setup.Tube, p*Pressure(scatter))
-			trial, err := VideoTrial(pull, at, 30)
+			trial, err := TimedTrial(pull, at, FilmError(30))
 			if at > 30 || err != nil {
 				trial, _ = NoneTrial(pull, 30)
 			}

@@ -1,12 +1,15 @@
 package calc
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
 // exitTolerance is the relative accuracy asked of every exit time.
 const exitTolerance = 1e-9
 
-// suctionSpent is the share of the first suction below which the suction counts as
-// used up: rounding would decide the rest.
+// suctionSpent is the part of the first suction below which the suction counts as used up. Below
+// it rounding would decide.
 const suctionSpent = 1e-12
 
 // Exit is how a gel leaves its tube ahead of the liquid that follows it in.
@@ -25,10 +28,9 @@ func (e Exit) Never() bool { return math.IsInf(float64(e.Time), 1) }
 //
 //	T = ∫₀ᴸ dx/U   with   Δp(x) = 8 μ x U/R² + 2 τw (L−x)/R,   U = U(τw)
 //
-// The front never starts if Δp R/(2L) ≤ τy. It stops part-way only where the
-// suction is used up: Δp(x) is concave in x and the yield stress holds back
-// 2 τy (L−x)/R, a straight line, so a front that starts and still has suction at
-// the hub moves all the way.
+// The front never starts if Δp R/(2L) ≤ τy. Once started it stops part-way only where the suction
+// is used up: Δp(x) is concave in x, and what the yield stress holds back, 2 τy (L−x)/R, is a
+// straight line. So a front that still has suction at the hub moves all the way.
 //
 // Domain:   the gel's, tube's and pull's own; liquid ≥ 0, up to 1e6 Pa·s.
 // Accuracy: 1e-9 relative, as the integral. The model leaves out what doc.go lists.
@@ -69,8 +71,8 @@ func ExitTime(gel Gel, tube Tube, draw Draw, liquid Viscosity) (Exit, error) {
 //	G = ∫₀¹ u^(1/n) / ( n (1−φu)^(1+1/n) B(φu) ) du
 //	B(v) = (1−v)²/(3n+1) + 2v(1−v)/(2n+1) + v²/(n+1)
 //
-// computed after the substitution e^(−nt) = u(1−φ)/(1−φu), which takes the whole
-// of the growth near φ = 1 out of the integral (see gelOnlyShape). +Inf for φ ≥ 1.
+// The integral is computed after the substitution e^(−nt) = u(1−φ)/(1−φu), which takes its whole
+// growth near φ = 1 out of it (see gelOnlyShape). T is +Inf for φ ≥ 1.
 //
 // Domain:   the gel's and tube's own; suction ≥ 0.
 // Accuracy: 1e-9 relative, whatever φ; as exact as 1 − φ itself can be known.
@@ -99,9 +101,8 @@ func GelOnlyExitTime(gel Gel, tube Tube, suction Pressure) (Exit, error) {
 	return exit, nil
 }
 
-// gelOnlyShape returns (1−φ)^(1/n) G(φ, n), which runs from (3n+1)/(n+1) at
-// φ = 0 to n+1 at φ = 1. The caller gives 1 − φ as well, which it knows more exactly
-// near φ = 1.
+// gelOnlyShape returns (1−φ)^(1/n) G(φ, n), which runs from (3n+1)/(n+1) at φ = 0 to n+1 at
+// φ = 1. rest is 1 − φ, which the caller knows more exactly near φ = 1.
 //
 //	(1−φ)^(1/n) G = ∫₀^∞ e^(−t) u / B(φu) dt,   u = 1/(φ + (1−φ) e^(nt))
 func gelOnlyShape(φ, rest, n float64) (float64, error) {
@@ -126,16 +127,9 @@ func gelOnlyShape(φ, rest, n float64) (float64, error) {
 // Source:   Washburn, Phys Rev 17 (1921) 273, with an outside pressure in place
 // of the capillary one.
 func NewtonianExitTime(tube Tube, liquid, gel Viscosity, suction Pressure) (Seconds, error) {
-	if err := tube.check(); err != nil {
-		return 0, err
-	}
-	if err := notNegative("viscosity of the liquid", float64(liquid)); err != nil {
-		return 0, err
-	}
-	if err := notNegative("viscosity of the gel", float64(gel)); err != nil {
-		return 0, err
-	}
-	if err := positive("suction", float64(suction)); err != nil {
+	err := cmp.Or(tube.check(), notNegative("viscosity of the liquid", float64(liquid)),
+		notNegative("viscosity of the gel", float64(gel)), positive("suction", float64(suction)))
+	if err != nil {
 		return 0, err
 	}
 	slender := float64(2 * tube.Length / tube.Bore)

@@ -65,7 +65,7 @@ func TestExitTakesLongerWithMoreInTheWay(t *testing.T) {
 func TestGelThatDoesNotYieldNeverComesOut(t *testing.T) {
 	tube := Tube{Bore: 0.165 * Millimetre, Length: 18 * Millimetre}
 	draw := Draw{Pull: DefaultPull, Gas: SuppliedGas}
-	suction, err := draw.Suction(0)
+	suction, err := draw.Suction()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -129,7 +129,7 @@ func TestSummedUpSaysWhatOneByOneSays(t *testing.T) {
 // holdFor is the first second by which mean and lower limit of the share reach the target,
 // 61 if none up to 60 does.
 func holdFor(f *Forecast, target float64) int {
-	hold := f.firstSecond(HoldRule{Ceiling: 60, Target: target},
+	hold := firstSecond(60,
 		func(h int) bool { return f.reaches(Seconds(h), target) })
 	if hold == 0 {
 		return 61

@@ -69,7 +69,7 @@ func (e *Estimate) Forecast(s Setup, pull Volume) (*Forecast, error) {
 	if err := positive("pull", float64(pull)); err != nil {
 		return nil, err
 	}
-	p, err := Draw{Pull: pull, Gas: s.Gas}.Suction(0)
+	p, err := Draw{Pull: pull, Gas: s.Gas}.Suction()
 	if err != nil {
 		return nil, err
 	}

@@ -40,7 +40,7 @@ func mustForecast(t testing.TB, e *Estimate, s Setup) *Forecast {
 // filmed is a trial filmed at 30 frames a second; none a trial without flashback.
 func filmed(t testing.TB, at Seconds) Trial {
 	t.Helper()
-	trial, err := VideoTrial(DefaultPull, at, 30)
+	trial, err := TimedTrial(DefaultPull, at, FilmError(30))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -324,7 +324,7 @@ func FuzzFit(f *testing.F) {
 	f.Add(0.1, 60.0, 1.0, 0.0, 1e6, uint8(7))
 	f.Fuzz(func(t *testing.T, bore, length, pull, at, watched float64, class uint8) {
 		s := needle(bore, length)
-		timed, err1 := VideoTrial(Volume(pull)*Millilitre, Seconds(at), 30)
+		timed, err1 := TimedTrial(Volume(pull)*Millilitre, Seconds(at), FilmError(30))
 		unseen, err2 := NoneTrial(Volume(pull)*Millilitre, Seconds(watched))
 		if err1 != nil || err2 != nil {
 			return

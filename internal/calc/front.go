@@ -1,14 +1,17 @@
 package calc
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
-// front is a full-model exit with its arguments checked and in base units. Its
+// front is the full model of one exit, with its arguments checked and in base units. Its
 // integrals run over t ≥ 0 instead of the front's position x, with
 //
-//	e^(−nt) = u(1−φ)/(1−φu),   u = (L−x)/L,   φ = τy/τ0 at the start,
+//	e^(−nt) = u(1−φ)/(1−φu),   u = (L−x)/L,   φ = τy/τ0 at the start.
 //
-// which spreads out both ends: the slow start of a gel that hardly yields, and
-// the hub, where the gel left is short and the liquid or a spent suction decides.
+// That spreads out both ends: the slow start of a gel that hardly yields, and the hub, where
+// little gel is left and the liquid or a spent suction decides.
 type front struct {
 	gel          Gel
 	R, L, μ      float64
@@ -20,20 +23,10 @@ type front struct {
 
 // newFront checks the arguments of ExitTime.
 func newFront(gel Gel, tube Tube, draw Draw, liquid Viscosity) (*front, error) {
-	if err := gel.check(); err != nil {
+	err := cmp.Or(gel.check(), tube.check(), draw.check(),
+		within("viscosity of the liquid", float64(liquid), 0, mostConsistency, "0 to 1e6 Pa·s"))
+	if err != nil {
 		return nil, err
-	}
-	if err := tube.check(); err != nil {
-		return nil, err
-	}
-	if err := draw.check(); err != nil {
-		return nil, err
-	}
-	if err := positive("pull and trapped gas together", float64(draw.Pull+draw.Gas)); err != nil {
-		return nil, err
-	}
-	if !(liquid >= 0) || liquid > mostConsistency {
-		return nil, &RangeError{Name: "viscosity of the liquid", Value: float64(liquid), Want: "0 to 1e6 Pa·s"}
 	}
 	f := &front{gel: gel, R: float64(tube.Bore) / 2, L: float64(tube.Length), μ: float64(liquid), draw: draw}
 	f.room = float64(draw.Gas + draw.Pull)
@@ -44,8 +37,7 @@ func newFront(gel Gel, tube Tube, draw Draw, liquid Viscosity) (*front, error) {
 	return f, nil
 }
 
-// suctionAt returns Δp with the front at x; −Inf once the liquid would fill all
-// the room there is.
+// suctionAt returns Δp with the front at x, and −Inf if the liquid would fill all the room.
 func (f *front) suctionAt(x float64) float64 {
 	if !(f.room-f.intake*x > 0) {
 		return math.Inf(-1)
@@ -58,9 +50,8 @@ func (f *front) stops() bool {
 	return !(f.Δp0 > 0) || !(f.rest > 0) || !(f.suctionAt(f.L) > suctionSpent*f.Δp0)
 }
 
-// time returns the exit time of a front that is known to get out. Where the gas first
-// rises above the vapour pressure on the way the suction has a kink, and the integral
-// is cut there.
+// time returns the exit time of a front that is known to get out. The suction has a kink where
+// the gas first rises above the vapour pressure; the integral is cut there.
 func (f *front) time() (float64, error) {
 	kink := f.kink()
 	tail, err := integrateTail(f.slowness, kink, 1/min(1, f.gel.Index))
@@ -113,8 +104,8 @@ func (f *front) fallen(x float64) float64 {
 //
 //	a U(b) + c b = drive
 //
-// Newton's method for ln b, held between bounds, since one of the two terms is
-// at least half of the drive.
+// Newton's method for ln b, held between bounds: one of the two terms is at least half of the
+// drive.
 func (f *front) speed(drive, a, c float64) float64 {
 	if a == 0 {
 		return f.gel.velocity(f.R, drive/c)
@@ -134,7 +125,7 @@ func (f *front) speed(drive, a, c float64) float64 {
 		off := math.Log((a*U + c*b) / drive)
 		step := -off * (a*U + c*b) / (a*U*growth + c*b)
 		if math.Abs(step) <= 1e-9 {
-			return U * (1 + growth*step) // what is left over is of the order of step²
+			return U * (1 + growth*step) // off by the order of step²
 		}
 		if off > 0 {
 			hi = z

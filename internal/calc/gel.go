@@ -1,10 +1,12 @@
 package calc
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
-// Gel is a yield-stress, shear-thinning gel after Herschel and Bulkley: it does
-// not flow until the stress passes its yield stress, and then the thinner the
-// faster it is sheared.
+// Gel is a yield-stress, shear-thinning gel after Herschel and Bulkley. It does not flow until
+// the stress passes its yield stress; then it gets thinner the faster it is sheared.
 //
 //	τ = τy + K γ̇ⁿ
 //
@@ -16,8 +18,8 @@ type Gel struct {
 	Yield       Pressure // τy
 }
 
-// The gels that the package computes with. Far wider than any filler; inside
-// them no power overflows.
+// The range of gels that the package computes with, far wider than any filler. Inside it no
+// power overflows.
 const (
 	leastConsistency = 1e-6
 	mostConsistency  = 1e6
@@ -48,16 +50,10 @@ func WallStress(tube Tube, drop Pressure) (Pressure, error) {
 
 // check returns a *RangeError naming what about the gel is outside the domain.
 func (g Gel) check() error {
-	if !(g.Consistency >= leastConsistency) || g.Consistency > mostConsistency {
-		return &RangeError{Name: "consistency", Value: g.Consistency, Want: "1e-6 to 1e6 Pa·sⁿ"}
-	}
-	if !(g.Index >= leastIndex) || g.Index > mostIndex {
-		return &RangeError{Name: "flow index", Value: g.Index, Want: "0.05 to 2"}
-	}
-	if !(g.Yield >= 0) || g.Yield > mostYield {
-		return &RangeError{Name: "yield stress", Value: float64(g.Yield), Want: "0 to 1e6 Pa"}
-	}
-	return nil
+	return cmp.Or(
+		within("consistency", g.Consistency, leastConsistency, mostConsistency, "1e-6 to 1e6 Pa·sⁿ"),
+		within("flow index", g.Index, leastIndex, mostIndex, "0.05 to 2"),
+		within("yield stress", float64(g.Yield), 0, mostYield, "0 to 1e6 Pa"))
 }
 
 // velocity returns the mean velocity in m/s of the gel in a tube of radius R metres
@@ -66,8 +62,8 @@ func (g Gel) check() error {
 //	U = R n (τw−τy)^((n+1)/n) / (K^(1/n) τw³) ·
 //	    [ (τw−τy)²/(3n+1) + 2 τy (τw−τy)/(2n+1) + τy²/(n+1) ]
 //
-// Domain:   checked by the caller. It is written with the sheared part β = b/τw of
-// the stress, so that nothing cancels near the yield stress.
+// Domain:   checked by the caller. The code uses the sheared part β = b/τw of the stress, so
+// that nothing cancels near the yield stress.
 // Accuracy: rounding only; exact limits: power law for τy = 0,
 // Buckingham–Reiner for n = 1, Hagen–Poiseuille for both.
 // Source:   Chhabra, Richardson, Non-Newtonian Flow and Applied Rheology,
@@ -81,8 +77,8 @@ func (g Gel) velocity(R, b float64) float64 {
 	return R * n * math.Pow(b/g.Consistency, 1/n) * β * profile(n, 1-β, β)
 }
 
-// profile is the bracket of velocity over τw², from the plug's share φ of
-// the radius and the sheared share β = 1 − φ.
+// profile is the bracket of velocity over τw²: B(φ) = β²/(3n+1) + 2φβ/(2n+1) + φ²/(n+1). φ is the
+// plug's part of the radius, β = 1 − φ the sheared part.
 func profile(n, φ, β float64) float64 {
 	return β*β/(3*n+1) + 2*φ*β/(2*n+1) + φ*φ/(n+1)
 }

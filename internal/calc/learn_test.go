@@ -112,7 +112,7 @@ func bruteNormal(sd, step float64, f func(x float64) float64) (sum float64) {
 }
 
 func bruteChance(g gelPoint, p path, gas Volume, trial Trial, shift, rest float64) float64 {
-	suction, _ := Draw{Pull: trial.Pull, Gas: gas}.Suction(0)
+	suction, _ := Draw{Pull: trial.Pull, Gas: gas}.Suction()
 	shown := func(by Seconds) float64 {
 		need := exitTables()[g.rung].lnSuction(g.lnK, g.lnYield, p, math.Log(float64(by)))
 		return distuv.UnitNormal.CDF((math.Log(float64(suction)) - need + shift) / rest)

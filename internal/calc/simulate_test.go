@@ -101,7 +101,7 @@ func (w *world) departs(t *truth, s Setup) float64 {
 
 // margin is ln(suction) over what it takes to show by a time, departure included.
 func (w *world) margin(t *truth, s Setup, pull Volume, by Seconds) float64 {
-	p, _ := Draw{Pull: pull, Gas: s.Gas}.Suction(0)
+	p, _ := Draw{Pull: pull, Gas: s.Gas}.Suction()
 	real := s.Tube
 	if r, ok := w.real[s]; ok {
 		real = r.Tube
@@ -206,7 +206,7 @@ func (w *world) time(t *truth, s Setup, pull Volume, ln float64) Seconds {
 // clock's readings are a fixed ladder and the watch ends on one of its rungs, so
 // that the probability of what is logged is just what the likelihood takes it for.
 func (w *world) log(pull Volume, at, watched Seconds, hand int64) Trial {
-	within := []Seconds{1. / 30, 1. / 30, 1. / 60, reactionTime}[w.rng.IntN(4)]
+	within := []Seconds{1. / 30, 1. / 30, 1. / 60, StopwatchError}[w.rng.IntN(4)]
 	rung := func(x Seconds) Seconds { return Seconds(math.Floor(float64(x/(2*within)) + 1e-9)) }
 	if end := 2 * within * rung(watched); at > end {
 		return Trial{Pull: pull, From: end, To: Seconds(math.Inf(1)), Hand: hand}

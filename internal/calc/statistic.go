@@ -1,7 +1,7 @@
 package calc
 
-// Statistic is an estimate with what it stands on. Every statistic of this
-// package is one, so that no number travels without its n and its limits.
+// Statistic is an estimate with its limits and the number of tests behind it. Every statistic of
+// this package is one, so that no number travels without them.
 type Statistic struct {
 	Value     float64
 	Low, High float64 // confidence limits; High is +Inf where the data set none
@@ -9,8 +9,8 @@ type Statistic struct {
 	Events    int     // of them, how many showed
 }
 
-// newStatistic is the one place where a Statistic is made. Limits that rounding
-// has put on the wrong side of the estimate are moved onto it.
+// newStatistic makes every Statistic. A limit that rounding has put on the wrong side of the
+// estimate is moved onto it.
 func newStatistic(value, low, high float64, n, events int) Statistic {
 	return Statistic{Value: value, Low: min(low, value), High: max(high, value), N: n, Events: events}
 }
@@ -18,8 +18,5 @@ func newStatistic(value, low, high float64, n, events int) Statistic {
 // checkConfidence returns a *RangeError unless the confidence is one that
 // limits can be worked out for.
 func checkConfidence(confidence float64) error {
-	if !(confidence >= 0.5) || confidence > 0.9999 {
-		return &RangeError{Name: "confidence", Value: confidence, Want: "0.5 to 0.9999"}
-	}
-	return nil
+	return within("confidence", confidence, 0.5, 0.9999, "0.5 to 0.9999")
 }

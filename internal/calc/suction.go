@@ -1,9 +1,10 @@
 package calc
 
-// What the suction stands on. The gas volumes and the default pull are
-// assumptions, from memory, without a published source; they are kept here and
-// shown to whoever asks. With them a supplied syringe draws 77.9 kPa. For
-// comparison, measured by hand with larger syringes: 58 kPa (10 mL) and 69 kPa
+import "cmp"
+
+// What the suction stands on. The gas volumes and the default pull are assumptions, from memory,
+// without a published source; the method page shows them. With them a supplied syringe draws
+// 77.9 kPa. For comparison, measured by hand with larger syringes: 58 kPa (10 mL) and 69 kPa
 // (20 mL), Haseler et al., Cardiovasc Intervent Radiol 34 (2011) 590.
 const (
 	// AtmosphericPressure is the standard atmosphere, exact by definition
@@ -34,49 +35,33 @@ type Draw struct {
 	Source Pressure // gauge pressure at the tip: 0 on the bench
 }
 
-// Suction returns the pressure difference that draws the gel back once a volume
-// of liquid has come in.
+// Suction returns the pressure difference that draws the gel back at the start of the pull.
 //
-//	Δp = p_atm + p_source − max(p_vap, p_atm V_gas / (V_gas + V_pull − V_in))
+//	Δp = p_atm + p_source − max(p_vap, p_atm V_gas / (V_gas + V_pull − V_in)),   V_in = 0
 //
-// The trapped gas follows Boyle's law, and nothing falls below the vapour
-// pressure of water. The result is 0 or less once so much has come in that the
-// gas no longer pulls.
+// The trapped gas follows Boyle's law, and nothing falls below the vapour pressure of water.
 //
-// Domain:   d.Pull ≥ 0, d.Gas ≥ 0, d.Source finite, 0 ≤ drawn < d.Pull + d.Gas.
+// Domain:   d.Pull ≥ 0, d.Gas ≥ 0, not both 0; d.Source finite.
 // Accuracy: exact for the model; stopper friction, dissolved gas and the
 // stretch of the barrel are left out.
 // Errors:   *RangeError naming the argument outside the domain.
 // Source:   Boyle's law; IAPWS-IF97 for the floor.
-func (d Draw) Suction(drawn Volume) (Pressure, error) {
+func (d Draw) Suction() (Pressure, error) {
 	if err := d.check(); err != nil {
 		return 0, err
 	}
-	if err := notNegative("volume drawn in", float64(drawn)); err != nil {
-		return 0, err
-	}
-	if !(drawn < d.Pull+d.Gas) {
-		return 0, &RangeError{Name: "volume drawn in", Value: float64(drawn),
-			Want: "less than pull and trapped gas together"}
-	}
-	return Pressure(d.suction(float64(drawn))), nil
+	return Pressure(d.suction(0)), nil
 }
 
 // check returns a *RangeError naming what is wrong with the pull.
 func (d Draw) check() error {
-	if err := notNegative("pull", float64(d.Pull)); err != nil {
-		return err
-	}
-	if err := notNegative("trapped gas", float64(d.Gas)); err != nil {
-		return err
-	}
-	if !(d.Source >= -maxFinite) || d.Source > maxFinite {
-		return &RangeError{Name: "pressure at the tip", Value: float64(d.Source), Want: "a finite number"}
-	}
-	return nil
+	return cmp.Or(notNegative("pull", float64(d.Pull)), notNegative("trapped gas", float64(d.Gas)),
+		positive("pull and trapped gas together", float64(d.Pull+d.Gas)),
+		within("pressure at the tip", float64(d.Source), -maxFinite, maxFinite, "a finite number"))
 }
 
-// suction is Suction for arguments already checked, in pascals; drawn in m³.
+// suction returns Δp in pascals once drawn m³ of liquid have come in, for arguments already
+// checked and drawn below pull and gas together. It is 0 or less once the gas no longer pulls.
 func (d Draw) suction(drawn float64) float64 {
 	gas := float64(d.Gas)
 	inside := float64(AtmosphericPressure) * gas / (gas + float64(d.Pull) - drawn)

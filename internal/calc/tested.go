@@ -94,7 +94,7 @@ func (t Trial) ready(gas Volume) (readyTrial, error) {
 	if err := t.check(); err != nil {
 		return readyTrial{}, err
 	}
-	p, err := Draw{Pull: t.Pull, Gas: gas}.Suction(0)
+	p, err := Draw{Pull: t.Pull, Gas: gas}.Suction()
 	if err != nil {
 		return readyTrial{}, err
 	}

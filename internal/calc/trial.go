@@ -5,15 +5,15 @@ import (
 	"math"
 )
 
-// Setup is a combination as the model sees it: the full tube and the gas that
-// is trapped behind the gel. Product and liquid are not part of it.
+// Setup is a combination as the model sees it: the whole tube, and the gas trapped behind the
+// gel. Product and liquid are not part of it.
 type Setup struct {
 	Tube Tube
 	Gas  Volume
 
-	// UnrecordedWall is the gauge of a tube whose bore was not measured and whose
-	// wall class is not on record, 0 for any other. Its bore is then one of the
-	// standard's for that gauge, and Tube.Bore is that of AssumedWall.
+	// UnrecordedWall is 0 but for a tube whose bore was not measured and whose wall class is not
+	// on record. Then it is the gauge: the bore is one of the standard's for that gauge, and
+	// Tube.Bore is that of AssumedWall.
 	UnrecordedWall int
 }
 
@@ -24,13 +24,8 @@ func (s Setup) check() error {
 			return err
 		}
 	}
-	if err := positive("bore", float64(s.Tube.Bore)); err != nil {
-		return err
-	}
-	if err := positive("tube length", float64(s.Tube.Length)); err != nil {
-		return err
-	}
-	return positive("trapped gas", float64(s.Gas))
+	return cmp.Or(positive("bore", float64(s.Tube.Bore)), positive("tube length", float64(s.Tube.Length)),
+		positive("trapped gas", float64(s.Gas)))
 }
 
 // Trial is one timed test as the estimate uses it: flashback came between From
@@ -61,10 +56,10 @@ func (t Trial) check() error {
 	return nil
 }
 
-// compare orders the trials of one hand, those without flashback last, so that sums over
-// them do not depend on the order in which they were logged.
+// compare orders trials by pull, those without flashback last, then by time. Sums over them then
+// do not depend on the order in which they were logged.
 func (t Trial) compare(u Trial) int {
-	end := func(x Trial) Seconds { // of those without flashback none comes before one with
+	end := func(x Trial) Seconds { // the same for all with flashback
 		if x.None() {
 			return x.To
 		}
@@ -74,56 +69,26 @@ func (t Trial) compare(u Trial) int {
 		cmp.Compare(t.From, u.From), cmp.Compare(t.To, u.To))
 }
 
-// How far a time can be off either way. Assumptions, no source: reaction time is
-// common practice; a press in the chat has the same, twice, and the way of each press
-// to the platform, whose own time stamps are taken.
+// How far a time may be off either way. Assumptions, no source: reaction time is common practice.
+// A press in the chat has it as well, at both ends, and the way of each press to the platform,
+// whose own time stamps are taken.
 const (
-	reactionTime Seconds = 0.3
-	tapTime      Seconds = 0.5
+	StopwatchError Seconds = 0.3
+	TapError       Seconds = 0.5 // two presses in the chat
 )
 
-// FilmError, StopwatchError and TapError are how far a time can be off either way: one
-// frame of a film of so many a second, a hand with a stopwatch, two presses in the chat.
+// FilmError is how far a time read from a film may be off either way: one of its frames.
 func FilmError(fps float64) Seconds { return Seconds(1 / fps) }
 
-// StopwatchError: see FilmError.
-func StopwatchError() Seconds { return reactionTime }
-
-// TapError: see FilmError.
-func TapError() Seconds { return tapTime }
-
-// VideoTrial is a test timed from a film: the time holds to one frame either
-// way, never below 0. From the first frame on, 0 to 2 frames is legal.
+// TimedTrial is a test in which flashback came at a time that may be off by so much either way;
+// From is never below 0. On a film the first frames so give 0 to 2 frames.
 //
-// Domain: pull > 0, at ≥ 0 s, fps > 0 frames a second. Errors: *RangeError.
-func VideoTrial(pull Volume, at Seconds, fps float64) (Trial, error) {
-	if err := positive("frames a second", fps); err != nil {
+// Domain: pull > 0, at ≥ 0 s, off > 0 s. Errors: *RangeError.
+func TimedTrial(pull Volume, at, off Seconds) (Trial, error) {
+	if err := cmp.Or(notNegative("seconds", float64(at)), positive("seconds either way", float64(off))); err != nil {
 		return Trial{}, err
 	}
-	return timedTrial(pull, at, FilmError(fps))
-}
-
-// StopwatchTrial is a test timed by hand: the time holds to the reaction time
-// either way, never below 0.
-//
-// Domain: pull > 0, at ≥ 0 s. Errors: *RangeError.
-func StopwatchTrial(pull Volume, at Seconds) (Trial, error) {
-	return timedTrial(pull, at, reactionTime)
-}
-
-// TapTrial is a test timed by two presses of a button in the chat: the time holds to
-// what two presses can be off either way, never below 0.
-//
-// Domain: pull > 0, at ≥ 0 s. Errors: *RangeError.
-func TapTrial(pull Volume, at Seconds) (Trial, error) {
-	return timedTrial(pull, at, tapTime)
-}
-
-func timedTrial(pull Volume, at, within Seconds) (Trial, error) {
-	if err := notNegative("seconds", float64(at)); err != nil {
-		return Trial{}, err
-	}
-	t := Trial{Pull: pull, From: max(0, at-within), To: at + within}
+	t := Trial{Pull: pull, From: max(0, at-off), To: at + off}
 	return t, t.check()
 }
 

@@ -9,9 +9,9 @@ import (
 // One frame either way is a rectangle of half-width 1/fps, whose standard
 // uncertainty is the half-width over √3 (GUM, JCGM 100:2008, 4.3.7; the values
 // for 30, 60 and 240 frames a second are arithmetic).
-func TestVideoTrialHoldsToOneFrame(t *testing.T) {
+func TestAFilmedTrialHoldsToOneFrame(t *testing.T) {
 	for _, c := range []struct{ fps, wantMS float64 }{{30, 19.245}, {60, 9.623}, {240, 2.406}} {
-		trial, err := VideoTrial(DefaultPull, 5, c.fps)
+		trial, err := TimedTrial(DefaultPull, 5, FilmError(c.fps))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -26,15 +26,15 @@ func TestVideoTrialHoldsToOneFrame(t *testing.T) {
 }
 
 func TestTrialsNeverBeginBelowZero(t *testing.T) {
-	first, err := VideoTrial(DefaultPull, 0, 30)
+	first, err := TimedTrial(DefaultPull, 0, FilmError(30))
 	if err != nil || first.From != 0 || first.To != Seconds(1.0/30) {
 		t.Errorf("first frame: %+v, %v", first, err)
 	}
-	second, err := VideoTrial(DefaultPull, Seconds(1.0/30), 30)
+	second, err := TimedTrial(DefaultPull, Seconds(1.0/30), FilmError(30))
 	if err != nil || second.From != 0 || second.To != Seconds(2.0/30) {
 		t.Errorf("from the first frame on, 0 to 2 frames: %+v, %v", second, err)
 	}
-	quick, err := StopwatchTrial(DefaultPull, 0.1)
+	quick, err := TimedTrial(DefaultPull, 0.1, StopwatchError)
 	if err != nil || quick.From != 0 || math.Abs(float64(quick.To)-0.4) > 1e-12 {
 		t.Errorf("stopwatch 0.1 s: %+v, %v", quick, err)
 	}
@@ -42,14 +42,14 @@ func TestTrialsNeverBeginBelowZero(t *testing.T) {
 
 // docs/method.md states how far each way of timing can be off.
 func TestTwoPressesAreWeighedAsHalfASecondEitherWay(t *testing.T) {
-	trial, err := TapTrial(DefaultPull, 3.4)
+	trial, err := TimedTrial(DefaultPull, 3.4, TapError)
 	if err != nil || math.Abs(float64(trial.From-2.9)) > 1e-12 || math.Abs(float64(trial.To-3.9)) > 1e-12 {
 		t.Errorf("%+v, %v", trial, err)
 	}
-	if quick, err := TapTrial(DefaultPull, 0.2); err != nil || quick.From != 0 {
+	if quick, err := TimedTrial(DefaultPull, 0.2, TapError); err != nil || quick.From != 0 {
 		t.Errorf("%+v, %v", quick, err)
 	}
-	if _, err := TapTrial(DefaultPull, -1); err == nil {
+	if _, err := TimedTrial(DefaultPull, -1, TapError); err == nil {
 		t.Error("blood before the pull")
 	}
 }
@@ -64,12 +64,12 @@ func TestNoneTrialIsOpenAtTheEnd(t *testing.T) {
 func TestTrialsRefuse(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	for name, err := range map[string]error{
-		"no frames":       second(VideoTrial(DefaultPull, 1, 0)),
-		"NaN frames":      second(VideoTrial(DefaultPull, 1, nan)),
-		"negative time":   second(StopwatchTrial(DefaultPull, -1)),
-		"NaN time":        second(StopwatchTrial(DefaultPull, Seconds(nan))),
-		"endless time":    second(StopwatchTrial(DefaultPull, Seconds(inf))),
-		"no pull":         second(StopwatchTrial(0, 1)),
+		"no frames":       second(TimedTrial(DefaultPull, 1, FilmError(0))),
+		"NaN frames":      second(TimedTrial(DefaultPull, 1, FilmError(nan))),
+		"negative time":   second(TimedTrial(DefaultPull, -1, StopwatchError)),
+		"NaN time":        second(TimedTrial(DefaultPull, Seconds(nan), StopwatchError)),
+		"endless time":    second(TimedTrial(DefaultPull, Seconds(inf), StopwatchError)),
+		"no pull":         second(TimedTrial(0, 1, StopwatchError)),
 		"watched nothing": second(NoneTrial(DefaultPull, 0)),
 		"watched for NaN": second(NoneTrial(DefaultPull, Seconds(nan))),
 		"watched forever": second(NoneTrial(DefaultPull, Seconds(inf))),

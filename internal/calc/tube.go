@@ -1,6 +1,10 @@
 package calc
 
-import "fmt"
+import (
+	"cmp"
+	"fmt"
+	"slices"
+)
 
 // WallClass says how thick the wall of a needle tube is. Gauge fixes the
 // outside of a tube; only gauge and wall class together fix its bore.
@@ -14,14 +18,12 @@ const (
 	UltraThin WallClass = "ultra-thin"
 )
 
-// AssumedWall is the wall class taken where none was recorded. An assumption:
-// most needles sold for gels are thin wall or wider, and a narrower guess
-// errs towards a longer hold.
+// AssumedWall is the wall class taken where none was recorded. An assumption: most needles sold
+// for gels are thin wall or wider, and a narrower guess errs towards a longer hold.
 const AssumedWall = Thin
 
-// HubLength is how much of a needle tube is held inside its hub, where the gel
-// must be drawn along it as well. An assumption, from memory; measured values
-// belong with the instrument.
+// HubLength is how much of a needle tube is held inside its hub: the gel is drawn along that as
+// well. An assumption, from memory; measured values belong with the instrument.
 const HubLength = 5 * Millimetre
 
 // WallClasses returns the wall classes, thickest wall first.
@@ -29,11 +31,7 @@ func WallClasses() []WallClass { return []WallClass{Regular, Thin, ExtraThin, Ul
 
 // Valid reports whether w is one of the four wall classes.
 func (w WallClass) Valid() bool {
-	switch w {
-	case Regular, Thin, ExtraThin, UltraThin:
-		return true
-	}
-	return false
+	return slices.Contains(WallClasses(), w)
 }
 
 // boreRow is one gauge of the standard's table; 0 stands for a wall class that
@@ -110,12 +108,12 @@ func (r boreRow) bore(wall WallClass) Length {
 	return 0
 }
 
-// Tube is the channel that the gel is drawn back along: the bore of a needle or
-// cannula over its whole length, what is exposed and what is held in the hub.
+// Tube is the channel that the gel is drawn back along: the bore of a needle or cannula, over
+// the length that is exposed and the length that is held in the hub.
 type Tube struct{ Bore, Length Length }
 
-// The sides of a tube that the package computes with: far wider than any needle
-// or pipe, so that no product of them leaves the range of a number.
+// The sides of a tube that the package computes with, far beyond any needle or pipe at both
+// ends. Inside them no product of sides overflows.
 const (
 	shortest = 1e-9 * Metre
 	longest  = 1e6 * Metre
@@ -123,16 +121,10 @@ const (
 
 // check returns a *RangeError naming the side that is outside the domain.
 func (t Tube) check() error {
-	if err := checkSide("bore", t.Bore); err != nil {
-		return err
-	}
-	return checkSide("tube length", t.Length)
+	return cmp.Or(checkSide("bore", t.Bore), checkSide("tube length", t.Length))
 }
 
 // checkSide returns a *RangeError unless the length is one to compute with.
 func checkSide(name string, l Length) error {
-	if !(l >= shortest) || l > longest {
-		return &RangeError{Name: name, Value: float64(l), Want: "1e-9 to 1e6 m"}
-	}
-	return nil
+	return within(name, float64(l), float64(shortest), float64(longest), "1e-9 to 1e6 m")
 }

@@ -27,10 +27,7 @@ type Change struct {
 	TimeRatio float64 // time changed over time before: 0 if only the change brings it out, 1 if neither does
 }
 
-// warmMilk is the warmest milk whose viscosity is known.
-const warmMilk Celsius = 30
-
-// changes works out each change that exists.
+// changes works out what each possible change would do.
 func changes(q PaceQuestion, now bench, exit Exit) ([]Change, error) {
 	var all []Change
 	for _, c := range q.possible() {
@@ -53,7 +50,7 @@ func changes(q PaceQuestion, now bench, exit Exit) ([]Change, error) {
 	return all, nil
 }
 
-// possible lists the changes that exist, without what they do.
+// possible lists the changes that can be made, without what they would do.
 func (q PaceQuestion) possible() []Change {
 	now := Change{Setup: q.Setup, Gauge: q.Gauge, Wall: q.Wall, Pull: q.Pull, Milk: q.Milk}
 	if now.Wall == "" {
@@ -82,14 +79,14 @@ func (q PaceQuestion) possible() []Change {
 		}))
 	}
 	all = append(all, change(TwicePull, func(c *Change) { c.Pull *= 2 }))
-	if q.Milk < warmMilk {
-		all = append(all, change(WarmerMilk, func(c *Change) { c.Milk = warmMilk }))
+	if q.Milk < warmestMilk {
+		all = append(all, change(WarmerMilk, func(c *Change) { c.Milk = warmestMilk }))
 	}
 	return all
 }
 
-// widerGauge returns the next gauge of the standard whose tube, at that wall
-// class, is at least wider than the given bore.
+// widerGauge returns the next gauge of the standard whose tube, at that wall class, is wider than
+// the given bore.
 func widerGauge(gauge int, wall WallClass, bore Length) (next int, wider Length, ok bool) {
 	gauges := Gauges()
 	for i := slices.Index(gauges, gauge) - 1; i >= 0; i-- {
@@ -100,8 +97,8 @@ func widerGauge(gauge int, wall WallClass, bore Length) (next int, wider Length,
 	return 0, 0, false
 }
 
-// widerWall returns the next thinner wall class of the gauge whose tube is at
-// least wider than the given bore.
+// widerWall returns the next thinner wall class of the gauge whose tube is wider than the given
+// bore.
 func widerWall(gauge int, wall WallClass, bore Length) (next WallClass, wider Length, ok bool) {
 	walls := WallClasses()
 	if !wall.Valid() {

@@ -72,7 +72,7 @@ func trials(tb testing.TB, tests []TestMark) []calc.Trial {
 			if t.None {
 				return calc.NoneTrial(pull, calc.Seconds(t.Seconds))
 			}
-			return calc.VideoTrial(pull, calc.Seconds(t.Seconds), 30)
+			return calc.TimedTrial(pull, calc.Seconds(t.Seconds), calc.FilmError(30))
 		}
 		trial, err := make()
 		if err != nil {

@@ -22,7 +22,7 @@ func milkIsFair(e *knowledge.Evidence, o outlook) bool { return liquidShare(e, o
 // gel slows down by more than the suction that the blood takes away; good enough
 // for a warning, and for nothing else. 0 where it cannot be told.
 func liquidShare(e *knowledge.Evidence, o outlook) float64 {
-	suction, err := calc.Draw{Pull: e.Pull, Gas: e.Setup.Gas}.Suction(0)
+	suction, err := calc.Draw{Pull: e.Pull, Gas: e.Setup.Gas}.Suction()
 	if err != nil {
 		return 0
 	}

@@ -66,7 +66,7 @@ var learnTubes = [...][2]float64{{0.241, 13}, {0.165, 13}, {0.165, 4}, {0.292, 3
 func drawTests(b *testing.B, file *bytes.Buffer, random *rand.Rand, product string, gel calc.Gel, tube int) {
 	size := learnTubes[tube]
 	bore, length := calc.Length(size[0])*calc.Millimetre, calc.Length(size[1])*calc.Millimetre+calc.HubLength
-	suction, err := calc.Draw{Pull: calc.DefaultPull, Gas: calc.SuppliedGas}.Suction(0)
+	suction, err := calc.Draw{Pull: calc.DefaultPull, Gas: calc.SuppliedGas}.Suction()
 	if err != nil {
 		b.Fatal(err)
 	}

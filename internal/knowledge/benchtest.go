@@ -219,35 +219,39 @@ func (t BenchTest) validateSeconds() error {
 // Errors: *FieldError for a timing that is not read; *calc.RangeError.
 func (t BenchTest) Trial() (trial calc.Trial, err error) {
 	pull := calc.Volume(t.PullML) * calc.Millilitre
-	timing, err := readTiming(t.Timing)
-	switch {
-	case t.Outcome == None:
+	if t.Outcome == None {
 		trial, err = calc.NoneTrial(pull, calc.Seconds(t.WatchedS))
-	case err != nil:
-		return calc.Trial{}, err
-	case timing.Stopwatch:
-		trial, err = calc.StopwatchTrial(pull, calc.Seconds(t.Seconds))
-	case timing.Taps:
-		trial, err = calc.TapTrial(pull, calc.Seconds(t.Seconds))
-	default:
-		trial, err = calc.VideoTrial(pull, calc.Seconds(t.Seconds), timing.FPS)
+	} else {
+		off, readErr := t.off()
+		if readErr != nil {
+			return calc.Trial{}, readErr
+		}
+		trial, err = calc.TimedTrial(pull, calc.Seconds(t.Seconds), off)
 	}
 	trial.Hand = t.Tester.ID
 	return trial, err
 }
 
+// off is how far the time may be off either way, by how it was taken.
+//
+// Errors: *FieldError for a timing that is not read.
+func (t BenchTest) off() (calc.Seconds, error) {
+	timing, err := readTiming(t.Timing)
+	switch {
+	case timing.Stopwatch:
+		return calc.StopwatchError, err
+	case timing.Taps:
+		return calc.TapError, err
+	}
+	return calc.FilmError(timing.FPS), err
+}
+
 // Told is the time to flashback to the last digit that the way of timing carries.
 // Lists, counts and pictures tell a test's time by it; a receipt says what was typed.
 func (t BenchTest) Told() float64 {
-	timing, err := readTiming(t.Timing)
-	within := calc.FilmError(timing.FPS)
-	switch {
-	case err != nil:
+	off, err := t.off()
+	if err != nil {
 		return t.Seconds // a file of an older program: nothing is known of how it was timed
-	case timing.Stopwatch:
-		within = calc.StopwatchError()
-	case timing.Taps:
-		within = calc.TapError()
 	}
-	return quantity.Carried(t.Seconds, float64(within))
+	return quantity.Carried(t.Seconds, float64(off))
 }

@@ -94,9 +94,9 @@ func TestATestIsAnIntervalByHowItWasTimed(t *testing.T) {
 	t.Parallel()
 	pull := 0.1 * calc.Millilitre
 	for timing, want := range map[string]calc.Trial{
-		"video 50 fps": must(calc.VideoTrial(pull, 3.3, 50))(t),
-		"stopwatch":    must(calc.StopwatchTrial(pull, 3.3))(t),
-		"by taps":      must(calc.TapTrial(pull, 3.3))(t),
+		"video 50 fps": must(calc.TimedTrial(pull, 3.3, calc.FilmError(50)))(t),
+		"stopwatch":    must(calc.TimedTrial(pull, 3.3, calc.StopwatchError))(t),
+		"by taps":      must(calc.TimedTrial(pull, 3.3, calc.TapError))(t),
 	} {
 		test := shown(3.3)
 		test.Timing = timing

@@ -88,8 +88,8 @@ func distance(a, b calc.Setup, pull calc.Volume) float64 {
 	apart := math.Hypot(
 		ln(float64(a.Tube.Length), float64(b.Tube.Length)),
 		ln(float64(a.Tube.Bore), float64(b.Tube.Bore)))
-	p, errA := calc.Draw{Pull: pull, Gas: a.Gas}.Suction(0)
-	q, errB := calc.Draw{Pull: pull, Gas: b.Gas}.Suction(0)
+	p, errA := calc.Draw{Pull: pull, Gas: a.Gas}.Suction()
+	q, errB := calc.Draw{Pull: pull, Gas: b.Gas}.Suction()
 	if errA != nil || errB != nil {
 		return math.Inf(1) // as far as can be: the model does not know one of them
 	}

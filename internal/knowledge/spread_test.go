@@ -63,7 +63,7 @@ func drawnTest(t testing.TB, c trade.Combination, tester Member, gel calc.Gel, o
 	if err != nil {
 		t.Fatal(err)
 	}
-	suction := must(calc.Draw{Pull: calc.DefaultPull, Gas: setup.Gas}.Suction(0))(t)
+	suction := must(calc.Draw{Pull: calc.DefaultPull, Gas: setup.Gas}.Suction())(t)
 	at := float64(must(calc.GelOnlyExitTime(gel, setup.Tube, suction*calc.Pressure(math.Exp(off))))(t).Time)
 	test := shown(math.Round(at*30) / 30)
 	if at > 60 {
