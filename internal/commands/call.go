@@ -85,8 +85,7 @@ func (c *Call) takePairs() error {
 // readValues reads every option by its kind.
 func (c *Call) readValues() error {
 	if c.text != "" && !c.cmd.Free {
-		return refuse("Write options as name:value. "+c.cmd.usage(), "/%s does not know what to do with %s.",
-			c.cmd.Name, echo(c.text))
+		return refuse(c.cmd.usage(), "/%s does not know what to do with %s.", c.cmd.Name, echo(c.text))
 	}
 	for name := range c.Values {
 		if c.cmd.option(name) == nil {

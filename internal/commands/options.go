@@ -30,13 +30,13 @@ func (cmd *Command) unknownOption(name string) error {
 // usage is one sentence on what the command takes.
 func (cmd *Command) usage() string {
 	if len(cmd.Options) == 0 {
-		return "It takes no options."
+		return "It takes nothing: write /" + cmd.Name + " alone."
 	}
 	names := make([]string, len(cmd.Options))
 	for i, o := range cmd.Options {
 		names[i] = o.Name
 	}
-	return "It takes " + strings.Join(names, ", ") + "."
+	return "It takes " + strings.Join(names, ", ") + ", each as name:value."
 }
 
 // optionStart is where a name:value pair may begin: a word of letters, directly

@@ -99,6 +99,10 @@ var (
 		`(?:from|out of|off) (?:my |the )?(?:stock|cupboard|drawer)(?: please)?[.! ]*$`)
 )
 
+// sessionTold is a line that begins with a label of the bench box and what it came to: "B-1 3.4, B-2 none".
+var sessionTold = regexp.MustCompile(`(?i)^(?:(?:i am |i'm |im )?(?:done|finished|ready)(?: with (?:the|my) (?:bench|session))?[:,. ]+)?` +
+	`(b-?\d+[ :,]+(?:\d|none|nothing|no flash).*)$`)
+
 // asksForList asks what is on one of the group's lists: "which gels are there?". Those that are in listOf are gels,
 // whatever else is a needle, a cannula or a syringe.
 var (
@@ -118,6 +122,9 @@ func opened(line string) (command, rest string) {
 	}
 	if m := outOfStock.FindStringSubmatch(line); m != nil {
 		return stockRemoveName, m[1]
+	}
+	if m := sessionTold.FindStringSubmatch(line); m != nil {
+		return batchName, m[1]
 	}
 	if m := asksForList.FindStringSubmatch(line); m != nil {
 		return cmp.Or(listOf[strings.ToLower(m[1])], instrumentsName), ""
