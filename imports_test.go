@@ -110,8 +110,8 @@ var mayImport = map[string][]string{
 	"config": {"holdbench/internal/sealed", "github.com/spf13/viper"},
 	"cmd/bot": {
 		"holdbench/config", "holdbench/internal/calc", "holdbench/internal/commands", "holdbench/internal/groups",
-		"holdbench/internal/discord",
-		"holdbench/internal/discord/api", "holdbench/internal/discord/gateway", "holdbench/internal/inside",
+		"holdbench/internal/discord", "holdbench/internal/discord/api", "holdbench/internal/discord/gateway",
+		"holdbench/internal/fault", "holdbench/internal/inside",
 		"holdbench/internal/jobs", "holdbench/internal/knowledge", "holdbench/internal/room",
 		"holdbench/internal/sealed",
 	},

@@ -1,6 +1,5 @@
-// Package config reads the program's settings: a YAML file, then environment
-// variables over it, then defaults under both. A key that is not known is an
-// error in either place, so that a slip of typing never passes for a setting.
+// Package config reads the program's settings: environment variables over a YAML file over defaults. An unknown key is
+// an error in the file and in the environment, so that a typing slip never passes for a setting.
 package config
 
 import (
@@ -16,7 +15,7 @@ import (
 	"holdbench/internal/sealed"
 )
 
-// Config is what is in force.
+// Config holds the settings in force.
 type Config struct {
 	Store     Store     `mapstructure:"store"`
 	Community Community `mapstructure:"community"`
@@ -35,8 +34,7 @@ type Store struct {
 	URL  DatabaseURL `mapstructure:"url"`  // of PostgreSQL; at most one of the two is set
 }
 
-// Address is where the store is, with the password if there is one; "" opens the
-// demo community.
+// Address returns where the store is, with the password if there is one; "" stands for the demo.
 func (s Store) Address() string {
 	if s.URL != "" {
 		return s.URL.Reveal()
@@ -62,23 +60,21 @@ type Log struct {
 	Format string `mapstructure:"format"`
 }
 
-// Inside says where whoever runs the bot can see how it is.
+// Inside says where /healthz and /metrics are served.
 type Inside struct {
-	Listen string `mapstructure:"listen"` // host:port on the machine itself; "" to serve neither
+	Listen string `mapstructure:"listen"` // host:port of this machine; "" for nowhere
 }
 
-// Backup says where the store is backed up each night, how many are kept and who can
-// read them.
+// Backup says where the nightly backups go, how many are kept and who can read them.
 type Backup struct {
 	Folder string `mapstructure:"folder"` // "" for no nightly backups
 	Keep   int    `mapstructure:"keep"`
 	Hour   int    `mapstructure:"hour"` // 0 … 23, in Community.Zone
-	// Recipient is the public keys that backups are encrypted to, with blanks between
-	// them; "" for backups that can be read as they are.
+	// Recipient holds the public keys that backups are encrypted to, separated by blanks; "" leaves them unencrypted.
 	Recipient string `mapstructure:"recipient"`
 }
 
-// Keys are those of Recipient; none of one that is not valid.
+// Keys are those of Recipient; none if it is not valid.
 func (b Backup) Keys() sealed.Keys {
 	keys, err := sealed.ReadKeys(b.Recipient)
 	if err != nil {
@@ -98,9 +94,8 @@ type Discord struct {
 	Home        string `mapstructure:"home"`         // id of a server
 }
 
-// Load reads the file, if path is not empty, and the environment, given as
-// NAME=value lines; the environment wins. Errors name every fault found: a file
-// that cannot be read, unknown keys, values that are not valid.
+// Load reads the file, if path is not empty, and the environment, given as NAME=value lines; the environment wins. The
+// error names every fault found: a file that cannot be read, unknown keys, values that are not valid.
 func Load(path string, environ []string) (Config, error) {
 	v := viper.New()
 	origin := map[string]string{}
@@ -148,8 +143,8 @@ func readFile(v *viper.Viper, path string, origin map[string]string) error {
 	return errors.Join(faults...)
 }
 
-// readEnvironment takes the variables that begin with our prefix. Viper could
-// read the environment itself, but would pass over a mistyped name.
+// readEnvironment reads the variables that begin with the program's prefix. Viper could read the environment itself, but
+// would ignore a mistyped name.
 func readEnvironment(v *viper.Viper, environ []string, origin map[string]string) error {
 	var faults []error
 	for _, line := range environ {
@@ -168,29 +163,36 @@ func readEnvironment(v *viper.Viper, environ []string, origin map[string]string)
 	return errors.Join(faults...)
 }
 
-// The bounds of the settings that are numbers. A hold is looked for up to 120 s
-// only; a target below one half would advise a hold that misses more often than
-// it shows.
+// The bounds of numeric settings. The estimate looks for a hold up to 120 s only; a target below one half would advise a
+// hold at which most tests do not show.
 const (
 	minCeilingS, maxCeilingS = 1, 120
 	minTarget, maxTarget     = 0.5, 0.99
 	maxKeep                  = 1000 // nights
-	maxShards                = 1000 // far beyond what one process can carry
+	maxShards                = 1000 // far more than one process can serve
 	maxNameLength            = 100
 )
 
-// LogLevels are the values that log.level takes.
-func LogLevels() []string { return []string{"debug", "info", "warn", "error"} }
+// logLevels are the values that log.level takes.
+func logLevels() []string { return []string{"debug", "info", "warn", "error"} }
 
-// LogFormats are the values that log.format takes.
-func LogFormats() []string { return []string{"text", "json"} }
+// logFormats are the values that log.format takes.
+func logFormats() []string { return []string{"text", "json"} }
 
-// Validate joins everything that is wrong with the values; nil if nothing is.
+// Validate returns every fault of the values, joined; nil if there is none.
 func (c Config) Validate() error {
 	var faults []error
 	fault := func(key, problem string, args ...any) {
 		faults = append(faults, fmt.Errorf("%s: %s", key, fmt.Sprintf(problem, args...)))
 	}
+	c.validateStore(fault)
+	c.validateRunning(fault)
+	c.validateDiscord(fault)
+	return errors.Join(faults...)
+}
+
+// validateStore looks at where the group's log is, and at what a new one is founded with.
+func (c Config) validateStore(fault func(key, problem string, args ...any)) {
 	if c.Store.Path != "" && c.Store.URL != "" {
 		fault("store.url", "store.path is set, too, and a log is in one place")
 	}
@@ -214,11 +216,15 @@ func (c Config) Validate() error {
 	if p := c.Hold.TargetShare; !(p >= minTarget && p <= maxTarget) {
 		fault("hold.target_share", "%g is not within %g to %g", p, minTarget, maxTarget)
 	}
-	if !slices.Contains(LogLevels(), c.Log.Level) {
-		fault("log.level", "%q is none of %s", c.Log.Level, strings.Join(LogLevels(), ", "))
+}
+
+// validateRunning looks at the program's own log, its pages and its backups.
+func (c Config) validateRunning(fault func(key, problem string, args ...any)) {
+	if !slices.Contains(logLevels(), c.Log.Level) {
+		fault("log.level", "%q is none of %s", c.Log.Level, strings.Join(logLevels(), ", "))
 	}
-	if !slices.Contains(LogFormats(), c.Log.Format) {
-		fault("log.format", "%q is none of %s", c.Log.Format, strings.Join(LogFormats(), ", "))
+	if !slices.Contains(logFormats(), c.Log.Format) {
+		fault("log.format", "%q is none of %s", c.Log.Format, strings.Join(logFormats(), ", "))
 	}
 	if c.Inside.Listen != "" && !onThisMachine(c.Inside.Listen) {
 		fault("inside.listen", "%q is not an address that this machine alone can reach; one is 127.0.0.1:9464",
@@ -233,6 +239,9 @@ func (c Config) Validate() error {
 	if h := c.Backup.Hour; h < 0 || h > 23 {
 		fault("backup.hour", "%d is not within 0 to 23", h)
 	}
+}
+
+func (c Config) validateDiscord(fault func(key, problem string, args ...any)) {
 	if strings.ContainsAny(c.Discord.Token.Reveal(), " \t\r\n") {
 		fault("discord.token", "holds a blank")
 	}
@@ -255,5 +264,4 @@ func (c Config) Validate() error {
 	if strings.Trim(c.Discord.Home, "0123456789") != "" {
 		fault("discord.home", "%q is not the id of a server: digits are wanted", c.Discord.Home)
 	}
-	return errors.Join(faults...)
 }

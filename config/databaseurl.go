@@ -5,15 +5,15 @@ import (
 	"net/url"
 )
 
-// DatabaseURL is the address of a PostgreSQL database. It prints with *** for its
-// password. Reveal gives all of it.
+// DatabaseURL is the address of a PostgreSQL database. It prints with *** in place of the password; Reveal returns the
+// whole address.
 type DatabaseURL string
 
 // Reveal returns the address with its password.
 func (u DatabaseURL) Reveal() string { return string(u) }
 
-// String returns user, host and database; *** stands for the password. What follows
-// a question mark is left out: a password can stand there, too.
+// String returns user, host and database, with *** in place of the password. It leaves out the query, which can hold a
+// password, too.
 func (u DatabaseURL) String() string {
 	if u == "" {
 		return ""
@@ -39,7 +39,7 @@ func (u DatabaseURL) GoString() string { return u.String() }
 // MarshalText keeps encoders, the log's among them, from showing the password.
 func (u DatabaseURL) MarshalText() ([]byte, error) { return []byte(u.String()), nil }
 
-// valid reports whether it is empty or can be the address of PostgreSQL.
+// valid reports whether it is empty or a PostgreSQL address.
 func (u DatabaseURL) valid() bool {
 	if u == "" {
 		return true
@@ -48,8 +48,8 @@ func (u DatabaseURL) valid() bool {
 	return err == nil && parsed.Opaque == "" && (parsed.Scheme == "postgres" || parsed.Scheme == "postgresql")
 }
 
-// unguarded reports whether a password would go over a connection that nobody
-// checked: to another machine, and without an sslmode that says what is wanted.
+// unguarded reports whether a password would go to another machine although no sslmode says how the connection is
+// checked.
 func (u DatabaseURL) unguarded() bool {
 	parsed, err := url.Parse(string(u))
 	if err != nil || u == "" {

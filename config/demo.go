@@ -8,8 +8,7 @@ import (
 //go:embed demo/*.csv
 var demoFiles embed.FS
 
-// DemoName is the name of the demo community. It is invented, as are its
-// members, products and tests.
+// DemoName is the name of the demo community. It is invented, like its members, products and tests.
 const DemoName = "Saltmarsh Lane Study Circle"
 
 // Demo returns the log of the demo community: products.csv, instruments.csv,

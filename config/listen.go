@@ -5,8 +5,7 @@ import (
 	"strconv"
 )
 
-// onThisMachine reports whether host:port is an address that nobody outside the
-// machine can reach. Port 0 stands for any that is free.
+// onThisMachine reports whether nobody outside the machine can reach host:port. Port 0 stands for any free port.
 func onThisMachine(address string) bool {
 	host, port, err := net.SplitHostPort(address)
 	if err != nil {

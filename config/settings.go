@@ -65,11 +65,10 @@ func Settings() []Setting {
 	}
 }
 
-// hidden stands for a secret that is set, so that no ordinary way of writing one
-// shows its value.
+// hidden stands for a secret that is set.
 const hidden = "***"
 
-// Secret is a value that prints as ***. Reveal gives the value itself.
+// Secret is a value that prints as ***. Reveal returns the value itself.
 type Secret string
 
 // Reveal returns the secret in clear.

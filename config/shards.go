@@ -9,18 +9,16 @@ import (
 	"github.com/spf13/viper"
 )
 
-// withoutBlanks takes the blanks out of numbers that are written as a text, for
-// whoever puts one after a comma.
+// withoutBlanks removes blanks from a list of numbers given as text, as in "0, 1".
 func withoutBlanks(v *viper.Viper, key string) {
 	if text, is := v.Get(key).(string); is {
 		v.Set(key, strings.ReplaceAll(text, " ", ""))
 	}
 }
 
-// shardsProblem is what is wrong with discord.shard_ids, "" for nothing. Discord's
-// advice can change from one start to the next, so that processes that share the
-// shards must be told how many there are. And those with a log of their own each
-// would answer from half of what the group knows.
+// shardsProblem says what is wrong with discord.shard_ids, "" for nothing. Processes that share the shards must be told
+// how many there are, because Discord's advice can change from one start to the next. They must share a store, because
+// with two logs each would answer from half of what the group knows.
 func (c Config) shardsProblem() string {
 	ids, shards := c.Discord.ShardIDs, c.Discord.Shards
 	if len(ids) == 0 {
@@ -43,7 +41,7 @@ func (c Config) shardsProblem() string {
 	return ""
 }
 
-// numbers are the numbers of a setting as it is written.
+// numbers writes a list of numbers as the setting takes it.
 func numbers(all []int) string {
 	texts := make([]string, len(all))
 	for i, n := range all {

@@ -6,8 +6,7 @@ import (
 	"strings"
 )
 
-// String lists every key with the value in force and where it came from, one a
-// line, secrets as ***.
+// String lists every key with its value and where the value comes from, one a line, secrets as ***.
 func (c Config) String() string {
 	var b strings.Builder
 	for _, s := range Settings() {
@@ -20,7 +19,7 @@ func (c Config) String() string {
 	return b.String()
 }
 
-// Attributes are the same as pairs for the log, secrets as ***.
+// Attributes lists every key and its value as pairs for the log, secrets as ***.
 func (c Config) Attributes() []any {
 	var pairs []any
 	for _, s := range Settings() {
@@ -32,50 +31,32 @@ func (c Config) Attributes() []any {
 // IsSet reports whether the file or the environment sets the key.
 func (c Config) IsSet(key string) bool { return c.origin[key] != "" && c.origin[key] != "default" }
 
-// value is one setting as text. A key without a case here prints as unknown and
-// fails TestEveryKeyIsShown.
+// value is one setting as text. A key that is missing here prints as unknown and fails TestEveryKeyIsShown.
 func (c Config) value(key string) string {
-	switch key {
-	case "store.path":
-		return strconv.Quote(c.Store.Path)
-	case "store.url":
-		return strconv.Quote(c.Store.URL.String())
-	case "community.name":
-		return strconv.Quote(c.Community.Name)
-	case "community.zone":
-		return c.Community.Zone
-	case "hold.ceiling_s":
-		return strconv.FormatFloat(c.Hold.CeilingS, 'g', -1, 64)
-	case "hold.target_share":
-		return strconv.FormatFloat(c.Hold.TargetShare, 'g', -1, 64)
-	case "log.level":
-		return c.Log.Level
-	case "log.format":
-		return c.Log.Format
-	case "inside.listen":
-		return strconv.Quote(c.Inside.Listen)
-	case "backup.folder":
-		return strconv.Quote(c.Backup.Folder)
-	case "backup.keep":
-		return strconv.Itoa(c.Backup.Keep)
-	case "backup.hour":
-		return strconv.Itoa(c.Backup.Hour)
-	case "backup.recipient":
-		return strconv.Quote(c.Backup.Recipient)
-	case "discord.token":
-		return c.Discord.Token.String()
-	case "discord.token_file":
-		return strconv.Quote(c.Discord.TokenFile)
-	case "discord.api_base":
-		return c.Discord.APIBase
-	case "discord.shards":
-		return strconv.Itoa(c.Discord.Shards)
-	case "discord.shard_ids":
-		return strconv.Quote(numbers(c.Discord.ShardIDs))
-	case "discord.trainer_role":
-		return strconv.Quote(c.Discord.TrainerRole)
-	case "discord.home":
-		return strconv.Quote(c.Discord.Home)
+	value, known := map[string]string{
+		"store.path":           strconv.Quote(c.Store.Path),
+		"store.url":            strconv.Quote(c.Store.URL.String()),
+		"community.name":       strconv.Quote(c.Community.Name),
+		"community.zone":       c.Community.Zone,
+		"hold.ceiling_s":       strconv.FormatFloat(c.Hold.CeilingS, 'g', -1, 64),
+		"hold.target_share":    strconv.FormatFloat(c.Hold.TargetShare, 'g', -1, 64),
+		"log.level":            c.Log.Level,
+		"log.format":           c.Log.Format,
+		"inside.listen":        strconv.Quote(c.Inside.Listen),
+		"backup.folder":        strconv.Quote(c.Backup.Folder),
+		"backup.keep":          strconv.Itoa(c.Backup.Keep),
+		"backup.hour":          strconv.Itoa(c.Backup.Hour),
+		"backup.recipient":     strconv.Quote(c.Backup.Recipient),
+		"discord.token":        c.Discord.Token.String(),
+		"discord.token_file":   strconv.Quote(c.Discord.TokenFile),
+		"discord.api_base":     c.Discord.APIBase,
+		"discord.shards":       strconv.Itoa(c.Discord.Shards),
+		"discord.shard_ids":    strconv.Quote(numbers(c.Discord.ShardIDs)),
+		"discord.trainer_role": strconv.Quote(c.Discord.TrainerRole),
+		"discord.home":         strconv.Quote(c.Discord.Home),
+	}[key]
+	if !known {
+		return "unknown"
 	}
-	return "unknown"
+	return value
 }

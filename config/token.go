@@ -7,12 +7,10 @@ import (
 	"strings"
 )
 
-// maxTokenFile is far beyond the length of any token, and keeps a slip of typing
-// from reading a whole disk.
+// maxTokenFile is far more than any token has, and keeps a mistyped path from reading a whole disk.
 const maxTokenFile = 4096 // bytes
 
-// readToken takes the token from its file, if the settings name one. A line end
-// behind it is no part of it.
+// readToken reads the token from its file, if the settings name one. White space around it is dropped.
 func (c *Config) readToken() (err error) {
 	path := c.Discord.TokenFile
 	if path == "" {

@@ -24,7 +24,7 @@ func (s *servers) openInside(log *slog.Logger) error {
 		s.listener.Close() // an error: Serve has closed it already
 		return nil
 	})
-	s.sight = inside.New(s.sources(log))
+	s.status = inside.New(s.sources(log))
 	log.Info("serving /healthz and /metrics", "address", s.listener.Addr().String())
 	return nil
 }
@@ -78,8 +78,8 @@ func (s *servers) sources(log *slog.Logger) inside.Sources {
 
 // observe counts answers for /metrics; nil where the settings name no address for it.
 func (s *servers) observe() func(discord.Observed) {
-	if s.sight == nil {
+	if s.status == nil {
 		return nil
 	}
-	return func(o discord.Observed) { s.sight.Answer(o.Command, string(o.Outcome), o.Took) }
+	return func(o discord.Observed) { s.status.Answer(o.Command, string(o.Outcome), o.Took) }
 }

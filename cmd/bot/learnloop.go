@@ -2,12 +2,11 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"log/slog"
-	"runtime/debug"
 	"sync"
 	"time"
 
+	"holdbench/internal/fault"
 	"holdbench/internal/jobs"
 	"holdbench/internal/knowledge"
 )
@@ -65,7 +64,7 @@ func (l learner) look(ctx context.Context) {
 		case ctx.Err() != nil:
 			return
 		case err != nil:
-			l.log.ErrorContext(ctx, "spread not learned", "community", g.Ref(), "error", err)
+			l.log.ErrorContext(ctx, "spread not learned", append([]any{"community", g.Ref()}, fault.Pairs(err)...)...)
 		case o.Changed:
 			l.log.InfoContext(ctx, "a new spread is in force", "community", g.Ref(), "version", o.InForce.Version,
 				"own", o.InForce.Own, "repeats", o.InForce.Learned.Repeats)
@@ -77,7 +76,7 @@ func (l learner) look(ctx context.Context) {
 func (l learner) learn(ctx context.Context, g *knowledge.Group) (o knowledge.SpreadOutcome, err error) {
 	defer func() {
 		if p := recover(); p != nil {
-			err = fmt.Errorf("panic: %v\n%s", p, debug.Stack())
+			err = fault.Panicked(p)
 		}
 	}()
 	left, err := g.Left(ctx)

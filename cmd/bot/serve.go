@@ -48,8 +48,8 @@ func runServe(ctx context.Context, call *invocation, settings config.Config) (er
 			return nil
 		})
 	}
-	if s.sight != nil {
-		beside = append(beside, func(ctx context.Context) error { return s.sight.Serve(ctx, s.listener) })
+	if s.status != nil {
+		beside = append(beside, func(ctx context.Context) error { return s.status.Serve(ctx, s.listener) })
 	}
 	return together(ctx, s.bot.Run, beside)
 }
@@ -75,8 +75,8 @@ type servers struct {
 	bot      *discord.Bot
 	settings config.Config
 
-	sight    *inside.Sight // /healthz and /metrics; nil where the settings name no address for them
-	listener net.Listener  // theirs
+	status   *inside.Status // /healthz and /metrics; nil where the settings name no address for them
+	listener net.Listener   // theirs
 }
 
 // openServers opens the store and makes the bot.

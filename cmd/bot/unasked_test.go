@@ -162,7 +162,7 @@ func TestAClosedInboxIsLeftInPeace(t *testing.T) {
 	h.asks(h.ada, "totest take", text("orrick mid 31G 8 mm"), discordtest.Opt("by", "tomorrow"))
 	h.ada.CloseDMs()
 	h.tick(t)
-	wants(t, h.told.String(), "nobody to be reached", "claim reminder")
+	wants(t, h.told.String(), "a post can never be delivered", "claim reminder")
 	tries := len(h.srv.Requests("POST", "/channels/"+h.ada.DM().ID+"/messages"))
 	for range 3 {
 		h.pass(15 * time.Minute)

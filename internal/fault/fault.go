@@ -1,5 +1,4 @@
-// Package fault makes of an error what goes into the log: without the words that somebody
-// typed, and with where it happened if it was a panic.
+// Package fault prepares errors for the log: it removes the words that members typed and adds the stack of a panic.
 package fault
 
 import (
@@ -13,14 +12,14 @@ import (
 	"unicode/utf8"
 )
 
-// The log is to hold no words of anybody's. What the store and the commands say of a fault
-// has none; but a panic, or a library's error, may quote what it was given.
+// The log must not hold anybody's words. The errors of the store and the commands quote none, but a panic or a library's
+// error may quote what it was given.
 
-// shortestRedacted is how many characters a word has at the least to be taken out:
-// shorter ones stand in every sentence and say nothing.
+// shortestRedacted is the length, in characters, from which a word is removed. Shorter ones are in every sentence and
+// tell nothing.
 const shortestRedacted = 4
 
-// Redact takes out of a text every word that is in what somebody typed.
+// Redact replaces every word of a text that is also in what somebody typed.
 func Redact(text string, typed ...string) string {
 	var words []string
 	for _, t := range typed {
@@ -38,8 +37,7 @@ func Redact(text string, typed ...string) string {
 	return text
 }
 
-// Pairs are an error as it goes into the log: without what was typed, and with where it
-// happened if it was a panic.
+// Pairs returns an error as key-value pairs for the log: redacted, with the stack if it was a panic.
 func Pairs(err error, typed ...string) []any {
 	pairs := []any{"error", Redact(err.Error(), typed...)}
 	var p *panicked
@@ -52,12 +50,12 @@ func Pairs(err error, typed ...string) []any {
 // panicked is a panic as an error.
 type panicked struct {
 	value any
-	stack string // has the names of functions and no values
+	stack string // function names, no values
 }
 
-// Panicked makes an error of what was recovered, with where it happened. It must be
-// called where the panic is recovered.
+// Panicked makes an error of a recovered value. Call it in the function that recovers, so that the stack is that of the
+// panic.
 func Panicked(value any) error { return &panicked{value, string(debug.Stack())} }
 
-// Error is what the panic said.
+// Error implements error.
 func (p *panicked) Error() string { return fmt.Sprintf("panic: %v", p.value) }

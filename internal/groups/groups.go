@@ -1,5 +1,4 @@
-// Package groups gives each community of a platform what its commands work with, and
-// holds what is asked to a measure. It knows no surface.
+// Package groups opens the community of each server and limits how much members may ask. It knows no surface.
 package groups
 
 import (
@@ -15,30 +14,29 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// All gives each community of a platform its Env, and founds it on first sight.
+// All gives each community its Env, and founds the ones that are new.
 type All struct {
 	Store *knowledge.Store
 	Now   func() time.Time
 	Log   *slog.Logger
 
-	// Found makes the community that a server has not got yet.
+	// Found founds the community of a server that has none yet.
 	Found func(ctx context.Context, ref, name string) (*knowledge.Group, error)
 
-	// Lacking is what commands.Env.Lacking is, of a community; nil for nothing to ask.
+	// Lacking is commands.Env.Lacking for the community ref; nil where there is no platform to ask.
 	Lacking func(ctx context.Context, ref, channel string) ([]string, error)
 
 	talk commands.Conversations
 	mu   sync.Mutex
-	envs *cache.Cache[string, *commands.Env] // by ref; whoever uses one that is dropped goes on with it
+	envs *cache.Cache[string, *commands.Env] // by ref; one that was dropped can still be used
 }
 
-// mostEnvs bounds how many Envs are kept. Each holds an index of its community's
-// words and what was worked out last, a megabyte or so for a hundred gels, and is
-// made again within milliseconds.
+// mostEnvs bounds how many Envs are kept. Each holds an index of its community's words and its latest estimates, about a
+// megabyte for a hundred gels. It is made again within milliseconds.
 const mostEnvs = 24
 
-// Env returns the Env of the community with that ref; first says that it has
-// just been founded. name is what its members call it.
+// Env returns the Env of a community, and founds it under name if it is new: first is true then. It also notes that the
+// bot is back if its server had been left.
 func (c *All) Env(ctx context.Context, ref, name string) (env *commands.Env, first bool, err error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -59,8 +57,8 @@ func (c *All) Env(ctx context.Context, ref, name string) (env *commands.Env, fir
 	return c.env(group), first, nil
 }
 
-// Visit returns the Env of a community whose server another process looks after:
-// nothing is founded, and one that was left is not taken for there again.
+// Visit returns the Env of a community whose server another process serves. It founds nothing and does not take a server
+// that was left for joined again.
 //
 // Errors: knowledge.ErrNotFound.
 func (c *All) Visit(ctx context.Context, ref string) (*commands.Env, error) {
@@ -83,7 +81,7 @@ func (c *All) Visit(ctx context.Context, ref string) (*commands.Env, error) {
 	return c.env(group), nil
 }
 
-// env makes the Env of a community, and keeps it.
+// env makes the Env of a community and caches it.
 func (c *All) env(group *knowledge.Group) *commands.Env {
 	env := &commands.Env{Group: group, Now: c.Now, Log: c.Log.With("community", group.Ref()), Conversations: &c.talk}
 	if c.Lacking != nil {
@@ -95,13 +93,13 @@ func (c *All) env(group *knowledge.Group) *commands.Env {
 	return env
 }
 
-// WithoutGroup is an Env without a community, for words that have nothing to do with
-// any. It shares what is remembered: an emergency is heard without a store, too.
+// WithoutGroup returns an Env without a community, for answers that need none. It shares the remembered conversations,
+// so that an emergency is recognised without a store, too.
 func (c *All) WithoutGroup(log *slog.Logger) *commands.Env {
 	return &commands.Env{Now: c.Now, Log: log, Conversations: &c.talk}
 }
 
-// kept is the Envs used last; c.mu is held.
+// kept is the cache of Envs. The caller holds c.mu.
 func (c *All) kept() *cache.Cache[string, *commands.Env] {
 	if c.envs == nil {
 		c.envs = cache.Counted[string, *commands.Env](mostEnvs, 0, nil)
@@ -109,8 +107,7 @@ func (c *All) kept() *cache.Cache[string, *commands.Env] {
 	return c.envs
 }
 
-// Leave notes that the server of a community was left. One that is not known is
-// none of its concern.
+// Leave notes that the server of a community was left. An unknown ref is no error.
 func (c *All) Leave(ctx context.Context, ref string) error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -125,7 +122,7 @@ func (c *All) Leave(ctx context.Context, ref string) error {
 	return group.Leave(ctx)
 }
 
-// Refs are the communities there are.
+// Refs returns the refs of all communities in the store.
 func (c *All) Refs(ctx context.Context) ([]string, error) {
 	groups, err := c.Store.Groups(ctx)
 	refs := make([]string, len(groups))
@@ -135,8 +132,7 @@ func (c *All) Refs(ctx context.Context) ([]string, error) {
 	return refs, err
 }
 
-// Erase erases the communities whose server was left longer ago than their days
-// of keeping, and returns how many.
+// Erase erases the communities whose server was left longer ago than they keep their data, and returns how many.
 func (c *All) Erase(ctx context.Context) (int, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -148,14 +144,14 @@ func (c *All) Erase(ctx context.Context) (int, error) {
 	return len(refs), err
 }
 
-// Of are the communities in which somebody is on the list, and the one among them that
-// they have chosen to answer in direct messages, "" for none.
+// Of returns the communities that have somebody on their list of members, and the one chosen to answer their direct
+// messages, "" for none.
 func (c *All) Of(ctx context.Context, ref string) (refs []string, chosen string, err error) {
 	return c.Store.CommunitiesOf(ctx, ref)
 }
 
-// AnswerDirect notes that somebody has chosen a community to answer in direct messages.
-// Of whoever is on no list of its nothing is kept.
+// AnswerDirect stores which community answers a member's direct messages. It stores nothing for somebody who is not on
+// that community's list.
 func (c *All) AnswerDirect(ctx context.Context, member, ref string) error {
 	err := c.Store.AnswerDirect(ctx, member, ref)
 	if errors.Is(err, knowledge.ErrNotFound) {
@@ -164,7 +160,7 @@ func (c *All) AnswerDirect(ctx context.Context, member, ref string) error {
 	return err
 }
 
-// OpenWelcomes are the communities whose welcome has not been delivered.
+// OpenWelcomes returns the communities whose welcome has not been delivered yet.
 func (c *All) OpenWelcomes(ctx context.Context) ([]string, error) {
 	return c.Store.OpenNotices(ctx, knowledge.Welcome)
 }

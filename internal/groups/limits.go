@@ -9,17 +9,16 @@ import (
 	"holdbench/internal/cache"
 )
 
-// pacing is how much may be asked.
+// pacing is how much may be asked: a rate, and a burst.
 type pacing struct {
 	perSecond rate.Limit
 	atOnce    int
 }
 
-// What one member and one community may ask. All are the project's choice, far
-// above what people do in earnest. What a flood may cost is bounded here; that it
-// costs nobody else's answers is the work of the lane, which takes turns.
+// How much one member and one community may ask. All figures are the project's choice, far above real use. They bound
+// what a flood costs; discord's workQueue keeps it from delaying the answers of others.
 //
-//   - Two hundred at once keep one core busy for two seconds or so (an estimate, at 10 ms each). At the bench the
+//   - Two hundred at once keep one core busy for about two seconds (an estimate, at 10 ms each). At the bench the
 //     quickest hand logs a test every ten seconds and presses two buttons.
 //   - At a congress of several hundred everybody asks at the same moment, and goes on.
 //   - A chat client asks for suggestions at every pause in typing, two or three
@@ -29,13 +28,12 @@ func communityAsks() pacing        { return pacing{100, 1000} }
 func memberSuggestions() pacing    { return pacing{20, 300} }
 func communitySuggestions() pacing { return pacing{300, 1500} }
 
-// mostPaced is of how many members, and of how many communities, it is kept what they
-// asked: of those who asked last. A bucket is some 200 bytes.
+// mostPaced is for how many members, and for how many communities, a bucket is kept: those who asked last. A bucket is
+// some 200 bytes.
 const mostPaced = 20_000
 
-// Limits holds what members and communities ask to a measure, so that nobody's
-// flood is everybody's outage. It is safe for use by many goroutines at once. A
-// nil *Limits lets everything through.
+// Limits limits how much members and communities ask, so that one flood is not an outage for all. It is safe for use by
+// many goroutines at once. A nil *Limits lets everything through.
 type Limits struct {
 	Now func() time.Time
 
@@ -46,7 +44,7 @@ type Limits struct {
 	ownSuggestions buckets
 }
 
-// NewLimits makes Limits by a clock.
+// NewLimits makes Limits that go by the clock now.
 func NewLimits(now func() time.Time) *Limits {
 	return &Limits{
 		Now:  now,
@@ -59,12 +57,11 @@ func NewLimits(now func() time.Time) *Limits {
 type Paced struct {
 	OK    bool
 	Wait  time.Duration // until it may be asked again
-	Group bool          // it is the whole community that asks too much
-	First bool          // nobody was told yet: the first refusal since something was let through
+	Group bool          // the whole community asks too much, not the member alone
+	First bool          // the first refusal since something was let through: the member has not been told yet
 }
 
-// Ask takes one question of a member's. The community is "" where none is known
-// yet: then the member's measure alone holds.
+// Ask counts one question of a member. Where community is "" only the member's own limit applies.
 func (l *Limits) Ask(community, member string) Paced {
 	if l == nil {
 		return Paced{OK: true}
@@ -74,7 +71,7 @@ func (l *Limits) Ask(community, member string) Paced {
 	return l.take(l.ownAsks, l.asks, community, member)
 }
 
-// Suggest takes one request for suggestions.
+// Suggest counts one request for suggestions, and reports whether it may be made.
 func (l *Limits) Suggest(community, member string) bool {
 	if l == nil {
 		return true
@@ -84,8 +81,7 @@ func (l *Limits) Suggest(community, member string) bool {
 	return l.take(l.ownSuggestions, l.suggestions, community, member).OK
 }
 
-// take takes from the member's bucket first: what one member is refused does not
-// use up what the others have together.
+// take takes from the member's bucket first, so that what a member is refused does not use up the community's.
 func (l *Limits) take(own, all buckets, community, member string) Paced {
 	now := l.Now()
 	if p := own.take(community+"/"+member, now); !p.OK || community == "" {
@@ -96,7 +92,7 @@ func (l *Limits) take(own, all buckets, community, member string) Paced {
 	return p
 }
 
-// buckets are those of one kind, by whose they are.
+// buckets are the buckets of one kind, by owner.
 type buckets struct {
 	pacing
 	kept *cache.Cache[string, *bucket]

@@ -8,37 +8,36 @@ import (
 	"time"
 )
 
-// How long a shard may hear nothing, or be without a connection, and still count as
-// well. A sound connection hears something each 42 s; one that is lost is tried again
-// within 10 s, several times until it is said here. Both are below the minute that
-// docs/operate.md promises.
+// How long a shard may hear nothing, or be without a connection, and still count as well. A sound connection hears
+// something every 42 s. A lost one is tried again every 10 s or sooner, so several times before it is reported here.
+// Both limits are below the minute that docs/operate.md promises.
 const (
 	silenceLimit = 55 * time.Second
 	lostLimit    = 45 * time.Second
 )
 
-// part is one thing that has to be well, in words.
+// part is one thing that has to be well, and what is said about it.
 type part struct {
 	well bool
 	says string
 }
 
-// parts looks at everything that has to be well.
-func (s *Sight) parts(ctx context.Context) []part {
+// parts checks everything that has to be well.
+func (s *Status) parts(ctx context.Context) []part {
 	ctx, stop := context.WithTimeout(ctx, askLimit)
 	defer stop()
 	return append([]part{s.storePart(ctx)}, s.gatewayParts()...)
 }
 
-func (s *Sight) storePart(ctx context.Context) part {
+func (s *Status) storePart(ctx context.Context) part {
 	if s.sources.Store(ctx) != nil {
 		return part{false, "store: it does not answer; the log says why"}
 	}
 	return part{true, "store: it answers"}
 }
 
-// gatewayParts is one part for all shards that are well, and one for each other.
-func (s *Sight) gatewayParts() []part {
+// gatewayParts returns one part for each shard that is not well, or one for all if they are.
+func (s *Status) gatewayParts() []part {
 	shards := s.sources.Shards()
 	if len(shards) == 0 {
 		return []part{{false, "gateway: Discord has not been reached yet"}}
@@ -65,16 +64,13 @@ func (s *Sight) gatewayParts() []part {
 	return parts
 }
 
-func (s *Sight) warnings(ctx context.Context) []string {
-	if s.sources.Warnings == nil {
-		return nil
-	}
+func (s *Status) warnings(ctx context.Context) []string {
 	ctx, stop := context.WithTimeout(ctx, askLimit)
 	defer stop()
 	return s.sources.Warnings(ctx)
 }
 
-// waiting is what a shard waits for, as the end of a line.
+// waiting says what a shard waits for, as the end of a line.
 func waiting(shard Shard) string {
 	if shard.Waits == "" {
 		return ""
@@ -82,9 +78,8 @@ func waiting(shard Shard) string {
 	return "; it waits " + shard.Waits
 }
 
-// health answers 200 if every part is well and 503 if one is not, with a line for
-// each. What is only to be looked at changes neither.
-func (s *Sight) health(w http.ResponseWriter, r *http.Request) {
+// health answers 200 if every part is well, else 503, with a line for each part. Warnings do not change the status.
+func (s *Status) health(w http.ResponseWriter, r *http.Request) {
 	status := http.StatusOK
 	var page strings.Builder
 	for _, p := range s.parts(r.Context()) {
@@ -100,5 +95,5 @@ func (s *Sight) health(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
 	w.Header().Set("Cache-Control", "no-store")
 	w.WriteHeader(status)
-	_, _ = w.Write([]byte(page.String())) // whoever asked may have gone
+	_, _ = w.Write([]byte(page.String())) // the client may have gone
 }

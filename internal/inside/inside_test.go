@@ -15,7 +15,7 @@ import (
 
 var stopped = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 
-// house is what a Sight looks at, to be changed by a test.
+// house is what a Status looks at, to be changed by a test.
 type house struct {
 	mu     sync.Mutex
 	store  error
@@ -44,6 +44,7 @@ func (h *house) sources() Sources {
 		Lanes:      func() []Lane { defer locked()(); return h.lanes },
 		LastBackup: func(context.Context) (time.Time, error) { defer locked()(); return h.backup, h.store },
 		LastPrompt: func(context.Context) (time.Time, error) { defer locked()(); return h.prompt, h.store },
+		Warnings:   func(context.Context) []string { return nil },
 		Now:        func() time.Time { return stopped },
 	}
 }
@@ -58,8 +59,8 @@ func wellHouse() *house {
 	}
 }
 
-// served is a Sight at an address, until the test ends.
-func served(t *testing.T, sources Sources) (*Sight, string) {
+// served is a Status at an address, until the test ends.
+func served(t *testing.T, sources Sources) (*Status, string) {
 	t.Helper()
 	l, err := Listen("127.0.0.1:0")
 	if err != nil {

@@ -14,8 +14,8 @@ import (
 // ErrOpen: others than this machine can reach the address.
 var ErrOpen = errors.New("it can be reached from outside this machine; one that cannot is 127.0.0.1:9464")
 
-// Listen opens an address for Serve. One that others than this machine can reach
-// is refused: the pages ask nobody who they are.
+// Listen opens an address for Serve. It refuses one that other machines can reach, because the pages are open to
+// everybody.
 //
 // Errors: ErrOpen.
 func Listen(address string) (net.Listener, error) {
@@ -37,7 +37,7 @@ const (
 )
 
 // Serve shows /healthz and /metrics until ctx ends; it closes the listener.
-func (s *Sight) Serve(ctx context.Context, l net.Listener) error {
+func (s *Status) Serve(ctx context.Context, l net.Listener) error {
 	server := &http.Server{Handler: s.pages(), ReadTimeout: readLimit, WriteTimeout: writeLimit,
 		IdleTimeout: time.Minute, MaxHeaderBytes: 1 << 14}
 	ended := make(chan error, 1)
@@ -50,13 +50,13 @@ func (s *Sight) Serve(ctx context.Context, l net.Listener) error {
 	ending, stop := context.WithTimeout(context.WithoutCancel(ctx), endLimit)
 	defer stop()
 	if server.Shutdown(ending) != nil {
-		server.Close() // somebody is slow; nobody waits for them
+		server.Close() // a slow client is not waited for
 	}
 	<-ended
 	return nil
 }
 
-func (s *Sight) pages() http.Handler {
+func (s *Status) pages() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /healthz", s.health)
 	mux.Handle("GET /metrics", promhttp.HandlerFor(s.registry, promhttp.HandlerOpts{MaxRequestsInFlight: 4}))

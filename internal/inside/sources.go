@@ -5,35 +5,34 @@ import (
 	"time"
 )
 
-// Sources are what is asked when somebody looks. All are called by many goroutines
-// at once.
+// Sources are what the pages show. Many goroutines may call them at once.
 type Sources struct {
 	Version  string   // of the build
-	Commands []string // whose answers are told apart
-	Outcomes []string // of an answer
+	Commands []string // the values of the command label
+	Outcomes []string // the values of the outcome label
 
-	Store  func(context.Context) error // nil error: it answers
-	Shards func() []Shard              // none before it is known how many there are to be
+	Store  func(context.Context) error // nil if the store answers
+	Shards func() []Shard              // none until Discord has said how many there are to be
 	Lanes  func() []Lane
 
 	LastBackup func(context.Context) (time.Time, error) // zero for never; nil where none are asked for
 	LastPrompt func(context.Context) (time.Time, error) // zero for never
 
-	Warnings func(context.Context) []string // what somebody should look at, though all is well; nil for none
+	Warnings func(context.Context) []string // what to look at although all is well
 
 	Now func() time.Time
 }
 
-// Shard is how one connection to the platform is.
+// Shard is the state of one connection to the platform.
 type Shard struct {
 	ID        int
 	Connected bool
 	Heard     time.Time // zero for never
 	Lost      time.Time // since when it is not connected; zero while it is
-	Waits     string    // what it waits for before the next try; "" for nothing
+	Waits     string    // what it waits for before it tries again; "" for nothing
 }
 
-// Lane is how much work of a kind there is.
+// Lane is how much work of one kind there is.
 type Lane struct {
 	Name            string
 	AtHand, Waiting int

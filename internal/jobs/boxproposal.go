@@ -6,16 +6,13 @@ import (
 
 	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 )
 
+// boxJob proposes a bench session to members whose box is full enough or getting old: daily, from the community's
+// reminder hour on.
 func boxJob() *Job {
-	return &Job{
-		Name:  "bench-session",
-		When:  "daily, from the community's reminder hour on",
-		About: "Proposes a bench session to a member whose box is full enough or getting old",
-		due:   daytime,
-		find:  findProposals,
-	}
+	return &Job{Name: "bench-session", due: daytime, find: findProposals}
 }
 
 func findProposals(ctx context.Context, g *knowledge.Group, m moment) (drafts []draft, err error) {
@@ -35,11 +32,11 @@ func findProposals(ctx context.Context, g *knowledge.Group, m moment) (drafts []
 	return drafts, nil
 }
 
-// mostInBox is how many items are named one by one.
+// mostInBox is how many items get a line of their own.
 const mostInBox = 12
 
 func proposalCard(p knowledge.BoxProposal, s knowledge.Settings) commands.Card {
-	c := commands.Card{Title: "Time for a bench session?", Verdict: count(len(p.Items), "syringe") +
+	c := commands.Card{Title: "Time for a bench session?", Verdict: say.Count(len(p.Items), "syringe") +
 		" of yours in the box, the oldest since " + p.Oldest + "."}
 	for _, item := range p.Items[:min(len(p.Items), mostInBox)] {
 		c.Facts = append(c.Facts, commands.Fact{Label: item.Label(), Text: commands.ShortName(item.Combination) +
@@ -54,7 +51,7 @@ func proposalCard(p knowledge.BoxProposal, s knowledge.Settings) commands.Card {
 	}
 	if !p.Full {
 		c.Facts = append(c.Facts, commands.Fact{Text: "The group tests what is put aside within " +
-			count(s.BoxDays, "day") + "."})
+			say.Count(s.BoxDays, "day") + "."})
 	}
 	c.Actions = commands.BenchActions()
 	return c

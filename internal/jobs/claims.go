@@ -5,14 +5,15 @@ import (
 
 	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 )
 
+// claimsJob reminds members once of the tests they have taken on, and frees those that are late: daily, from the
+// community's reminder hour on.
 func claimsJob() *Job {
 	return &Job{
-		Name:  "claims",
-		When:  "daily, from the community's reminder hour on",
-		About: "Reminds members once of what they have taken on, and frees what is late",
-		due:   daytime,
+		Name: "claims",
+		due:  daytime,
 		tidy: func(ctx context.Context, g *knowledge.Group, m moment) error {
 			_, err := g.LapseClaims(ctx, m.day)
 			return err
@@ -21,7 +22,7 @@ func claimsJob() *Job {
 	}
 }
 
-// findReminders is one post per member who has something due.
+// findReminders drafts one post for each member with a claim that is due.
 func findReminders(ctx context.Context, g *knowledge.Group, m moment) (drafts []draft, err error) {
 	claims, err := g.DueClaims(ctx, m.day)
 	if err != nil {
@@ -68,10 +69,10 @@ func reminderCard(claims []knowledge.Claim, mine map[string]bool) commands.Card 
 		c.Actions = append(c.Actions, commands.LogAction(claim.Combination), commands.GiveUpAction(claim.Combination))
 	}
 	if rows > 1 {
-		c.Title = "You have taken on " + count(rows, "test")
+		c.Title = "You have taken on " + say.Count(rows, "test")
 	}
 	if more := rows - mostReminded; more > 0 {
-		c.Facts = append(c.Facts, commands.Fact{Text: "and " + count(more, "more test") + ", due by tomorrow"})
+		c.Facts = append(c.Facts, commands.Fact{Text: "and " + say.Count(more, "more test") + ", due by tomorrow"})
 	}
 	return c
 }

@@ -9,18 +9,13 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// classNewsFor is how long after its end a class is still told of: a program that was
-// stopped meanwhile makes up for it.
+// classNewsFor is how long after its end a class is still posted, by a program that was stopped meanwhile.
 const classNewsFor = 24 * time.Hour
 
+// classJob shows in the channel how far the tests of a class lie apart, without names: within minutes of the end of its
+// hour, unless a trainer ended it and so has seen it.
 func classJob() *Job {
-	return &Job{
-		Name:  "class-over",
-		When:  "within some minutes of the end of a class's hour; not where a trainer ended it, who saw it then",
-		About: "Shows in the channel how far the tests of a class lie apart, without names",
-		due:   func(moment) bool { return true },
-		find:  findClassesOver,
-	}
+	return &Job{Name: "class-over", due: func(moment) bool { return true }, find: findClassesOver}
 }
 
 func findClassesOver(ctx context.Context, g *knowledge.Group, m moment) (drafts []draft, err error) {

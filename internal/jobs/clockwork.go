@@ -9,16 +9,15 @@ import (
 	"holdbench/internal/fault"
 )
 
-// The Runner looks every five minutes: so late a post may come after its hour. Whose
-// hour it is is worked out per community, so that changes of the clocks cannot make the
-// schedule skip or repeat one.
+// The Runner ticks every five minutes, so a post may come five minutes after its hour. Each community's hour is worked
+// out at the tick, so that a change of the clocks cannot make the schedule skip or repeat one.
 const (
-	looks = "*/5 * * * *"
-	every = 5 * time.Minute // the longest between two looks
+	tickSchedule = "*/5 * * * *"
+	tickInterval = 5 * time.Minute
 )
 
-// Run ticks at once, for what was missed, and then every five minutes, until ctx
-// ends and what is in hand is done.
+// Run ticks at once, for what was missed, and then every five minutes. It returns when ctx has ended and the tick under
+// way is done.
 func (r *Runner) Run(ctx context.Context) {
 	wait := r.wait
 	if wait == nil {
@@ -29,13 +28,12 @@ func (r *Runner) Run(ctx context.Context) {
 	}
 }
 
-// untilNext is how long it is to the next look by the schedule. It is never longer than
-// that, whatever the clock said before: cron's own loop waits for the time of day that it
-// worked out last, which is far away once the clock was put back.
+// untilNext is the time from now to the next tick, however the clock was set before. cron's own loop would wait for the
+// time of day that it computed last, which is far away once the clock is put back.
 func untilNext(now time.Time) time.Duration {
-	schedule, err := cron.ParseStandard(looks)
+	schedule, err := cron.ParseStandard(tickSchedule)
 	if err != nil {
-		return every // the words are the program's own
+		return tickInterval // cannot happen: the schedule is a constant
 	}
 	return schedule.Next(now).Sub(now)
 }
@@ -52,12 +50,11 @@ func Pause(ctx context.Context, d time.Duration) bool {
 	}
 }
 
-// tickSafely ticks; a panic costs what is left of one tick.
+// tickSafely ticks, and logs a panic, which ends that tick alone.
 func (r *Runner) tickSafely(ctx context.Context) {
 	defer func() {
 		if p := recover(); p != nil {
-			r.Log.ErrorContext(ctx, "jobs: a look at what is due ended on the way",
-				fault.Pairs(fault.Panicked(p))...)
+			r.Log.ErrorContext(ctx, "jobs: a tick ended in a panic", fault.Pairs(fault.Panicked(p))...)
 		}
 	}()
 	r.Tick(ctx)

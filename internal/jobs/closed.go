@@ -11,8 +11,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// tellTrainers tells each trainer in private, and the log, that the channel for what
-// is said unasked takes nothing: once, until something has been posted again.
+// tellTrainers tells each trainer in private, and the log, that a channel takes no posts: once, until something has been
+// posted again.
 func (r *Runner) tellTrainers(ctx context.Context, g *knowledge.Group, channel string, cause error) error {
 	now := r.Now()
 	last, _, err := g.PromptSpan(ctx, "", now)
@@ -47,8 +47,8 @@ func (r *Runner) tellTrainers(ctx context.Context, g *knowledge.Group, channel s
 	return errors.Join(faults...)
 }
 
-// trainers are the platform's ids of a community's trainers, each with what names it
-// in the store: the number of a member, which goes with the member.
+// trainers returns the platform ids of a community's trainers, each with its key in the store: the member's number,
+// which is erased with the member.
 func (r *Runner) trainers(g *knowledge.Group, members []knowledge.Member) map[string]string {
 	all := map[string]string{}
 	if r.Owner != nil {
@@ -59,12 +59,11 @@ func (r *Runner) trainers(g *knowledge.Group, members []knowledge.Member) map[st
 			all[m.Ref] = strconv.FormatInt(m.ID, 10)
 		}
 	}
-	delete(all, "") // nobody is known to own it
+	delete(all, "") // the owner is not known
 	return all
 }
 
-// closedCard is about whatever is posted unasked in a channel: reminders and the
-// message with the coverage may stand in one.
+// closedCard covers both kinds of posts, since reminders and the coverage message may share a channel.
 func closedCard(channel string) commands.Card {
 	return commands.Card{
 		Title:   "A channel takes no posts from the bot",

@@ -8,17 +8,12 @@ import (
 	"holdbench/internal/knowledge"
 )
 
+// correctionsJob tells members that a trainer has corrected their test: daily, from the community's reminder hour on.
 func correctionsJob() *Job {
-	return &Job{
-		Name:  "corrections",
-		When:  "daily, from the community's reminder hour on",
-		About: "Tells whoever made a test that a trainer has corrected it",
-		due:   daytime,
-		find:  findCorrections,
-	}
+	return &Job{Name: "corrections", due: daytime, find: findCorrections}
 }
 
-// findCorrections is one post for each test that somebody else has corrected.
+// findCorrections drafts one post for each test that somebody else has corrected.
 func findCorrections(ctx context.Context, g *knowledge.Group, m moment) (drafts []draft, err error) {
 	made, err := g.Corrections(ctx, m.now.AddDate(0, 0, -newsDays))
 	if err != nil {
@@ -41,8 +36,7 @@ func correctionCard(c knowledge.Correction) commands.Card {
 	card := commands.Card{
 		Title:   fmt.Sprintf("%s corrected your test %d", c.By.Name, c.Old.ID),
 		Verdict: fmt.Sprintf("Test %d stands in for it. The old one stays on record.", c.New.ID),
-		// the reason has what changed in it
-		Facts: []commands.Fact{{Label: commands.ShortName(c.Old.Combination), Text: c.Reason}},
+		Facts:   []commands.Fact{{Label: commands.ShortName(c.Old.Combination), Text: c.Reason}},
 	}
 	card.Actions = []commands.Action{commands.AsBeforeAction(c.Old)}
 	return card

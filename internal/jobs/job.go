@@ -7,15 +7,12 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// Job declares one thing that is said unasked.
+// Job declares one kind of unasked post.
 type Job struct {
-	Name  string // lower case, as typed
-	When  string // in words
-	About string // one line
+	Name string // lower case, as typed
 
-	due func(moment) bool
-	// what needs doing whether it is due or not; nil for nothing
-	tidy func(context.Context, *knowledge.Group, moment) error
+	due  func(moment) bool
+	tidy func(context.Context, *knowledge.Group, moment) error // runs whether it is due or not; nil for nothing
 	find func(context.Context, *knowledge.Group, moment) ([]draft, error)
 }
 
@@ -24,7 +21,7 @@ func All() []*Job {
 	return []*Job{claimsJob(), boxJob(), classJob(), correctionsJob(), newsJob(), methodJob(), promptJob()}
 }
 
-// Find is the job of that name, nil if there is none.
+// Find returns the job of that name, nil if there is none.
 func Find(name string) *Job {
 	for _, job := range All() {
 		if job.Name == name {
@@ -34,21 +31,20 @@ func Find(name string) *Job {
 	return nil
 }
 
-// draft is a post that has not been claimed. What has several keys is said in
-// one post, about those of them that nobody else has said.
+// draft is a post that has not been claimed yet.
 type draft struct {
 	kind knowledge.NoticeKind
-	keys []string
-	// where its channel takes nothing, that is the end of it
-	once  bool
-	write func(ctx context.Context, mine map[string]bool) (Post, error) // a Card without a title: nothing to say
+	keys []string // what it says, one each; the post says only what no other program has claimed
+	once bool     // it is not tried again if its channel takes no posts
+	// write makes the post from the keys that were claimed. A Card without a title means that there is nothing to say.
+	write func(ctx context.Context, mine map[string]bool) (Post, error)
 }
 
 // moment is a time as one community sees it.
 type moment struct {
 	now      time.Time // in the community's zone
 	day      string    // 2006-01-02
-	week     string    // as the prompt is claimed by
+	week     string    // the weekly prompt's key
 	prompt   bool      // the weekly prompt is due, or was missed yesterday
 	settings knowledge.Settings
 }
@@ -69,22 +65,19 @@ func at(ctx context.Context, g *knowledge.Group, now time.Time) (m moment, err e
 		m.now.Weekday() == m.settings.ReminderWeekday {
 		return m, err
 	}
-	// A day that was missed is made up for, but a community that has just begun has
-	// missed none.
+	// It is the day after. A prompt that was missed is made up for, but a new community has missed none.
 	last, _, err := g.PromptSpan(ctx, m.week, now)
 	m.prompt = !last.IsZero()
 	return m, err
 }
 
-// daytime reports whether the reminder hour has begun: nobody is written to
-// before it.
+// daytime reports whether the reminder hour has begun: nobody gets a post before it.
 func daytime(m moment) bool { return m.now.Hour() >= m.settings.ReminderHour }
 
-// daysAgo is the day so many days before, as the calendar counts them.
+// daysAgo is the day that many calendar days before.
 func (m moment) daysAgo(days int) string { return m.now.AddDate(0, 0, -days).Format(dayForm) }
 
-// Preview is what a job would post if it were due now. Nothing is claimed,
-// posted or changed.
+// Preview returns what a job would post if it were due now. It claims, posts and changes nothing.
 func Preview(ctx context.Context, g *knowledge.Group, job *Job, now time.Time) (posts []Post, err error) {
 	m, err := at(ctx, g, now)
 	if err != nil {

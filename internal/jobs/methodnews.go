@@ -6,20 +6,17 @@ import (
 
 	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/say"
 )
 
+// methodJob tells a community that holds are advised by a new method: once for each method, from the community's
+// reminder hour on.
 func methodJob() *Job {
-	return &Job{
-		Name:  "method-news",
-		When:  "once for each way of advising holds, from the community's reminder hour on",
-		About: "Tells a community that began with another way of advising holds that it has changed",
-		due:   daytime,
-		find:  findMethodNews,
-	}
+	return &Job{Name: "method-news", due: daytime, find: findMethodNews}
 }
 
-// findMethodNews is one post in place of one for each verdict that the method changed; where
-// no channel is set, each trainer reads it in private.
+// findMethodNews drafts one post in place of one for each verdict that the method changed. Where no reminder channel is
+// set, each trainer gets it in private.
 func findMethodNews(ctx context.Context, g *knowledge.Group, m moment) ([]draft, error) {
 	now, changed, err := g.MethodChanged(ctx)
 	if err != nil || !changed {
@@ -56,7 +53,7 @@ func methodCard(s knowledge.Settings) commands.Card {
 		Verdict: "A hold now says no more than the group's own tests carry. Ask anew before you use one you remember.",
 		Facts: []commands.Fact{
 			{Text: fmt.Sprintf("It takes %s by %s, and nothing that sets the set-up apart from the gel's others.",
-				count(s.LeastTests, "test"), count(s.LeastMembers, "member"))},
+				say.Count(s.LeastTests, "test"), say.Count(s.LeastMembers, "member"))},
 			{Text: "Tests and estimate both have to reach the group's target by the hold. Many holds are longer, " +
 				"some are gone."},
 		},

@@ -9,38 +9,33 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// mostChanges is what a phone shows without scrolling for long.
+// mostChanges is what fits a phone without much scrolling.
 const mostChanges = 6
 
-// For how long a change is news, and for how long somebody who asked is told of
-// it (the second as the store keeps it; the first project's choice: a program
-// that was off for some days still tells).
 const (
-	newsDays  = 7
-	askedDays = 60
+	newsDays  = 7  // how long a change is news: the project's choice, so that a program that was off for days still tells
+	askedDays = 60 // how long a question counts: as long as the store keeps it
 )
 
+// newsJob tells members who agreed to it that the answer to a question of theirs has changed: daily, from the
+// community's reminder hour on.
 func newsJob() *Job {
 	return &Job{
-		Name:  "verdict-news",
-		When:  "daily, from the community's reminder hour on",
-		About: "Tells members who agreed to it that the answer to what they asked has changed",
-		due:   daytime,
-		tidy: func(ctx context.Context, g *knowledge.Group, m moment) error {
-			return g.ForgetAsked(ctx, m.day)
-		},
+		Name: "verdict-news",
+		due:  daytime,
+		tidy: func(ctx context.Context, g *knowledge.Group, m moment) error { return g.ForgetAsked(ctx, m.day) },
 		find: findNews,
 	}
 }
 
-// news is what one member is told.
+// news is the changes that one member is told of.
 type news struct {
 	member  knowledge.Member
 	changes []knowledge.VerdictChange
 }
 
-// findNews is one post per member who asked within 60 days and not since the
-// change, about every change the member was not told of.
+// findNews drafts one post for each member who asked within 60 days, but not since the change, about every change that
+// the member was not told of.
 func findNews(ctx context.Context, g *knowledge.Group, m moment) (drafts []draft, err error) {
 	changes, err := g.VerdictChanges(ctx, m.now.AddDate(0, 0, -newsDays))
 	if err != nil {
@@ -69,7 +64,7 @@ func findNews(ctx context.Context, g *knowledge.Group, m moment) (drafts []draft
 	return drafts, nil
 }
 
-// key names one change for one member, whatever its product is merged into.
+// key names one change for one member. It stays the same when the change's product is merged into another.
 func (n news) key(c knowledge.VerdictChange) string {
 	return fmt.Sprintf("%d change %d", n.member.ID, c.ID)
 }

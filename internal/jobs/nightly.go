@@ -16,29 +16,28 @@ import (
 	"holdbench/internal/sealed"
 )
 
-// Nightly says where the backup of the whole store goes each night.
+// Nightly says how the whole store is backed up each night.
 type Nightly struct {
-	Folder string         // must be there
-	Keep   int            // so many, the latest; at least 1
-	Hour   int            // from which on it is due, 0 to 23
-	Zone   *time.Location // whose hour and whose night
-	Keys   sealed.Keys    // that they are encrypted to, if there are any
+	Folder string         // must exist
+	Keep   int            // how many of the latest are kept; at least 1
+	Hour   int            // from which it is due, 0 to 23
+	Zone   *time.Location // of the hour and the night
+	Keys   sealed.Keys    // they are encrypted to these, if there are any
 }
 
-// A backup is called by a number, which rises from one to the next, and by its
-// night: by the night alone a clock that was wrong once would make the latest the
-// oldest. Those of older programs have no number. What else lies in the folder is let
-// be.
+// A backup's name has a number, which rises from one to the next, and its night. By the night alone, a clock that was
+// wrong once could make the latest the oldest. Those of older programs have no number. Other files in the folder are left
+// alone.
 const (
 	backupForm = "holdbench-%06d-%s.db"
-	partForm   = ".holdbench-*.part" // copies that were not finished
-	partsAge   = 24 * time.Hour      // of one that nobody can be at work on any more
+	partForm   = ".holdbench-*.part" // unfinished copies
+	partsAge   = 24 * time.Hour      // older than this, no program still writes one
 )
 
 var backupName = regexp.MustCompile(`^holdbench-(?:(\d{6,9})-)?(\d{4}-\d{2}-\d{2})\.db(?:\.age)?$`)
 
-// night makes tonight's backup, if it is due and no other program makes it. A
-// failure is logged; it is tried again an hour later.
+// night makes tonight's backup if it is due and no other program makes it. A failure is logged, and tried again an hour
+// later.
 func (r *Runner) night(ctx context.Context) {
 	if r.Nightly == nil || ctx.Err() != nil {
 		return
@@ -63,7 +62,7 @@ func (r *Runner) backUp(ctx context.Context, now time.Time) error {
 	if err != nil {
 		return errors.Join(err, r.Store.BackupFailed(ctx, night))
 	}
-	// One of this night can be there already: made before a kill, and not noted.
+	// One of this night may exist already, if the program was killed before it noted that it was made.
 	to := knowledge.Target{Path: filepath.Join(r.Nightly.Folder, file), Replace: true}
 	if !r.Nightly.Keys.None() {
 		to.Seal = r.Nightly.Keys.Seal
@@ -79,7 +78,7 @@ func (r *Runner) backUp(ctx context.Context, now time.Time) error {
 	}
 	r.Log.InfoContext(ctx, "backed up", "file", file, "bytes", made.Bytes, "tests", made.Tests)
 	if err := errors.Join(r.Nightly.tidy(), r.Nightly.tidyParts(r.Store.Workplace(), now)); err != nil {
-		return fmt.Errorf("it was, but older ones are in the way: %w", err)
+		return fmt.Errorf("it was made, but older ones could not be removed: %w", err)
 	}
 	return nil
 }
@@ -90,7 +89,7 @@ type backupFile struct {
 	number      int // 0 for one of an older program
 }
 
-// backupFiles are the nightly backups in a folder, the oldest first.
+// backupFiles lists the nightly backups in a folder, oldest first.
 func backupFiles(folder string) (files []backupFile, err error) {
 	entries, err := os.ReadDir(folder)
 	for _, entry := range entries {
@@ -105,7 +104,7 @@ func backupFiles(folder string) (files []backupFile, err error) {
 	return files, err
 }
 
-// Backups are the names of the nightly backups in a folder, the oldest first.
+// Backups returns the names of the nightly backups in a folder, oldest first.
 func Backups(folder string) (names []string, err error) {
 	files, err := backupFiles(folder)
 	for _, file := range files {
@@ -114,8 +113,7 @@ func Backups(folder string) (names []string, err error) {
 	return names, err
 }
 
-// name is what the backup of a night is called: the next number, or that of the
-// latest where it is of this night.
+// name is the file name of a night's backup, with the next number, or the latest's own if that is of this night.
 func (n *Nightly) name(night string) (string, error) {
 	files, err := backupFiles(n.Folder)
 	number := 1
@@ -143,8 +141,7 @@ func (n *Nightly) tidy() error {
 	return errors.Join(faults...)
 }
 
-// tidyParts removes what unfinished backups left in their folder and where they are
-// prepared.
+// tidyParts removes what unfinished backups left in the backup folder and in the folder where they are prepared.
 func (n *Nightly) tidyParts(workplace string, now time.Time) error {
 	var faults []error
 	for _, folder := range []string{n.Folder, workplace} {

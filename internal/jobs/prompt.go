@@ -6,17 +6,15 @@ import (
 
 	"holdbench/internal/commands"
 	"holdbench/internal/knowledge"
-	"holdbench/internal/say"
-	"holdbench/internal/trade"
 )
 
+// promptJob posts what is worth a test and what was learned last week: on the community's reminder day, from its
+// reminder hour on, or on the day after if that was missed.
 func promptJob() *Job {
 	return &Job{
-		Name:  "weekly-prompt",
-		When:  "on the community's reminder day, from its reminder hour on; on the day after, if that was missed",
-		About: "What is worth a test, and what was learned last week",
-		due:   func(m moment) bool { return m.prompt && m.settings.ReminderChannel != "" },
-		find:  findPrompt,
+		Name: "weekly-prompt",
+		due:  func(m moment) bool { return m.prompt && m.settings.ReminderChannel != "" },
+		find: findPrompt,
 	}
 }
 
@@ -42,8 +40,8 @@ func writePrompt(ctx context.Context, g *knowledge.Group, m moment) (Post, error
 	return Post{Channel: m.settings.ReminderChannel, Card: card, Mentions: mentions}, nil
 }
 
-// askable are the members who use one of these and have agreed to be mentioned,
-// in the order in which their combinations are named.
+// askable returns the members who use one of these combinations and have agreed to be mentioned, in the order in which
+// the combinations are named.
 func askable(ctx context.Context, g *knowledge.Group, open []knowledge.OpenCombination) (refs []string, err error) {
 	agreed, err := g.Mentionable(ctx)
 	if err != nil || len(agreed) == 0 {
@@ -55,22 +53,13 @@ func askable(ctx context.Context, g *knowledge.Group, open []knowledge.OpenCombi
 	}
 	for _, o := range open {
 		for _, item := range stock {
-			uses := same(item.Combination, o.Combination) && agreed[item.Member.ID]
-			if uses && !slices.Contains(refs, item.Member.Ref) {
+			of, open := item.Combination, o.Combination
+			uses := of.Product.ID == open.Product.ID && of.Instrument.ID == open.Instrument.ID &&
+				of.Syringe.ID == open.Syringe.ID
+			if uses && agreed[item.Member.ID] && !slices.Contains(refs, item.Member.Ref) {
 				refs = append(refs, item.Member.Ref)
 			}
 		}
 	}
 	return refs, nil
 }
-
-// parts names a combination by the numbers of what it is made of.
-type parts struct{ product, instrument, syringe int64 }
-
-func partsOf(c trade.Combination) parts {
-	return parts{c.Product.ID, c.Instrument.ID, c.Syringe.ID}
-}
-
-func same(a, b trade.Combination) bool { return partsOf(a) == partsOf(b) }
-
-func count(n int, thing string) string { return say.Count(n, thing) }

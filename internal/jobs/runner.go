@@ -12,30 +12,27 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// Runner runs the jobs for all communities of a store. Several may run on one
-// store, in one program or many: what each says is claimed in the store first.
+// Runner runs the jobs for all communities of a store. Several Runners may share a store, in one program or many: each
+// claims a post in the store before it goes out.
 type Runner struct {
 	Store  *knowledge.Store
 	Poster Poster
 	Now    func() time.Time // the store's clock
 	Log    *slog.Logger
-	Serves func(ref string) bool // whether the Poster can reach a community; nil for all
-	// the platform's id of who is a trainer there beside those on the list; nil for nobody
-	Owner func(ref string) string
+	Serves func(ref string) bool   // whether the Poster can reach a community; nil for all
+	Owner  func(ref string) string // the platform's id of a community's owner, who counts as a trainer; nil for nobody
 
 	Nightly *Nightly // the backup of the whole store; nil for none
 
-	wait   func(context.Context, time.Duration) bool // until the next look; nil for a timer
-	warned string                                    // of which times ahead of the clock was told last
+	wait   func(context.Context, time.Duration) bool // until the next tick; nil for a timer
+	warned string                                    // the times ahead of the clock that were last logged
 }
 
-// completeWithin is how long it may take to note that something was posted, even
-// where the program is about to end.
+// completeWithin is how long it may take to note in the store that something was posted, even while the program ends.
 const completeWithin = 5 * time.Second
 
-// Tick does what is due now. What fails is logged and leaves the rest be; it is
-// tried again at a later tick. What is to be said comes first: a backup of a large
-// store takes a while.
+// Tick does what is due now. A failure is logged, stops nothing else and is tried again at a later tick. Posts come
+// before the backup, since that of a large store takes a while.
 func (r *Runner) Tick(ctx context.Context) {
 	r.warnOfTimesAhead(ctx)
 	r.tickGroups(ctx)
@@ -49,12 +46,11 @@ func (r *Runner) Tick(ctx context.Context) {
 	}
 }
 
-// warnOfTimesAhead tells once of each time in the store that is still to come: what
-// it was noted for is done all the same.
+// warnOfTimesAhead logs, once, the times in the store that are still to come. What is due is done all the same.
 func (r *Runner) warnOfTimesAhead(ctx context.Context) {
 	ahead, err := r.Store.TimesAhead(ctx)
 	if err != nil {
-		return // whatever is due now fails of the same and says so
+		return // whatever is due now fails for the same reason and logs it
 	}
 	words := fmt.Sprint(ahead)
 	if len(ahead) > 0 && words != r.warned {
@@ -66,7 +62,7 @@ func (r *Runner) warnOfTimesAhead(ctx context.Context) {
 func (r *Runner) tickGroups(ctx context.Context) {
 	groups, err := r.Store.Groups(ctx)
 	if err != nil {
-		r.Log.ErrorContext(ctx, "jobs: no communities", "error", err)
+		r.Log.ErrorContext(ctx, "jobs: the communities cannot be read", "error", err)
 		return
 	}
 	for _, g := range groups {
@@ -89,18 +85,20 @@ func (r *Runner) tickGroup(ctx context.Context, g *knowledge.Group) {
 		return
 	}
 	for _, job := range All() {
-		if err := r.Do(ctx, g, job); err != nil && ctx.Err() == nil { // what the end cuts short comes at the next start
-			pairs := []any{"reference", commands.NewReference(), "community", g.Ref(), "job", job.Name}
-			r.Log.ErrorContext(ctx, "job failed", append(pairs, fault.Pairs(err)...)...)
-		}
+		r.report(ctx, g, job.Name, r.Do(ctx, g, job))
 	}
-	if err := r.keepWallChart(ctx, g); err != nil && ctx.Err() == nil {
-		pairs := []any{"reference", commands.NewReference(), "community", g.Ref(), "job", "wall chart"}
+	r.report(ctx, g, "wall chart", r.keepWallChart(ctx, g))
+}
+
+// report logs a job's error, unless the program is ending: then the job is done at the next start.
+func (r *Runner) report(ctx context.Context, g *knowledge.Group, job string, err error) {
+	if err != nil && ctx.Err() == nil {
+		pairs := []any{"reference", commands.NewReference(), "community", g.Ref(), "job", job}
 		r.Log.ErrorContext(ctx, "job failed", append(pairs, fault.Pairs(err)...)...)
 	}
 }
 
-// Do does one job for one community, if it is due. A panic becomes an error.
+// Do runs one job for one community, if it is due. A panic becomes an error.
 func (r *Runner) Do(ctx context.Context, g *knowledge.Group, job *Job) (err error) {
 	defer func() {
 		if p := recover(); p != nil {
@@ -133,7 +131,7 @@ func (r *Runner) Do(ctx context.Context, g *knowledge.Group, job *Job) (err erro
 	return errors.Join(faults...)
 }
 
-// say claims a draft, posts it and completes it.
+// say claims a draft, posts it and notes in the store that it was posted.
 func (r *Runner) say(ctx context.Context, g *knowledge.Group, d draft) error {
 	notices, mine, err := claim(ctx, g, d)
 	if err != nil || len(notices) == 0 {
@@ -155,9 +153,10 @@ func (r *Runner) say(ctx context.Context, g *knowledge.Group, d draft) error {
 	case err == nil:
 		return finish(ctx, g, notices, id)
 	case errors.Is(err, ErrUnreachable), d.once && errors.Is(err, ErrClosed):
-		r.Log.InfoContext(ctx, "nobody to be reached", "community", g.Ref(), "notice", string(d.kind), "error", err)
+		r.Log.InfoContext(ctx, "a post can never be delivered", "community", g.Ref(), "notice", string(d.kind), "error",
+			err)
 		return finish(ctx, g, notices, "")
-	case errors.Is(err, ErrClosed): // tried again while it is due: somebody may open it
+	case errors.Is(err, ErrClosed): // tried again while it is due: somebody may open the channel
 		return errors.Join(each(ctx, notices, g.ReleaseNotice), r.tellTrainers(ctx, g, p.Channel, err))
 	case errors.Is(err, ErrNotPosted):
 		return errors.Join(err, each(ctx, notices, g.ReleaseNotice))
@@ -165,7 +164,7 @@ func (r *Runner) say(ctx context.Context, g *knowledge.Group, d draft) error {
 	return err
 }
 
-// claim claims as many of a draft's keys as nobody else has.
+// claim claims those of a draft's keys that nobody else has claimed.
 func claim(ctx context.Context, g *knowledge.Group, d draft) (notices []knowledge.Notice, mine map[string]bool,
 	err error) {
 	mine = map[string]bool{}
@@ -181,8 +180,7 @@ func claim(ctx context.Context, g *knowledge.Group, d draft) (notices []knowledg
 	return notices, mine, nil
 }
 
-// finish completes notices, also while the program ends: what was posted must
-// not be posted again.
+// finish completes notices, even while the program ends: what was posted must not be posted again.
 func finish(ctx context.Context, g *knowledge.Group, notices []knowledge.Notice, id string) error {
 	ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), completeWithin)
 	defer stop()

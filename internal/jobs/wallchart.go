@@ -9,8 +9,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// keepWallChart brings the message that shows the group's coverage up to date, where the
-// group keeps one: the message is edited, and posted anew where it is gone.
+// keepWallChart brings the group's wall chart up to date, if the group keeps one: it edits the message, or posts a new
+// one if that is gone.
 func (r *Runner) keepWallChart(ctx context.Context, g *knowledge.Group) (err error) {
 	defer func() {
 		if p := recover(); p != nil {
@@ -47,7 +47,7 @@ func (r *Runner) keepWallChart(ctx context.Context, g *knowledge.Group) (err err
 		id, err = r.Poster.Post(ctx, chartPost(g, kept, card))
 	}
 	switch {
-	case errors.Is(err, ErrClosed): // tried again when the claim is over: somebody may open it
+	case errors.Is(err, ErrClosed): // tried again when the claim is over: somebody may open the channel
 		return r.tellTrainers(ctx, g, kept.Channel, err)
 	case err != nil:
 		return err

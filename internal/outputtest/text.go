@@ -1,4 +1,4 @@
-// Package outputtest keeps what a program under test writes, for its tests.
+// Package outputtest collects what a program under test writes.
 package outputtest
 
 import (
@@ -6,21 +6,20 @@ import (
 	"sync"
 )
 
-// Text is what has been written to it so far. Any number of goroutines may write
-// and read; the zero value is empty.
+// Text is a buffer that many goroutines may write and read at once. The zero value is empty.
 type Text struct {
 	mu   sync.Mutex
 	text bytes.Buffer
 }
 
-// Write adds p.
+// Write implements io.Writer.
 func (t *Text) Write(p []byte) (int, error) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	return t.text.Write(p)
 }
 
-// String is all of it.
+// String returns everything written so far.
 func (t *Text) String() string {
 	t.mu.Lock()
 	defer t.mu.Unlock()

@@ -13,17 +13,15 @@ import (
 
 // Folder is where the pictures and files of answers are written.
 type Folder struct {
-	Path string // "" for the current folder; once that could not be written to, a temporary one
+	Path string // "" for the current folder. Keep sets it to a temporary folder if it cannot write there.
 }
 
 // mostAlike is how many files of one name a folder may hold.
 const mostAlike = 999
 
-// Keep writes a Card's picture and files into the folder, or into a temporary one
-// where it cannot be written to, and returns the Card with their paths in place of
-// their names. A file that is there already is never overwritten: the new one gets
-// a number. They are for the person at the keyboard alone, since names may stand
-// in them.
+// Keep writes a Card's picture and files into the folder, or into a temporary one if that cannot be written to. It
+// returns the Card with their paths in place of their names. It overwrites nothing: a new file gets a number if its name
+// is taken. Only the owner can read the files, because they may hold names.
 func (f *Folder) Keep(card commands.Card) (commands.Card, error) {
 	if card.Picture != nil {
 		path, err := f.write(card.Picture.Name, card.Picture.PNG)
@@ -47,7 +45,7 @@ func (f *Folder) Keep(card commands.Card) (commands.Card, error) {
 	return card, nil
 }
 
-// write writes one file, in another folder if need be, and returns its path.
+// write writes one file, into a temporary folder if need be, and returns its path.
 func (f *Folder) write(name string, data []byte) (path string, err error) {
 	path, err = f.create(name, data)
 	if err == nil || f.Path != "" && !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, fs.ErrPermission) {
@@ -60,7 +58,7 @@ func (f *Folder) write(name string, data []byte) (path string, err error) {
 	return f.create(name, data)
 }
 
-// create writes a file that was not there, under the name or that with a number.
+// create writes a new file under its name, with a number added if the name is taken.
 func (f *Folder) create(name string, data []byte) (path string, err error) {
 	name = filepath.Base(name)
 	ending := filepath.Ext(name)

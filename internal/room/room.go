@@ -1,5 +1,4 @@
-// Package room is the local room: the commands on a terminal, or fed from a
-// pipe, line by line.
+// Package room is the local room: it answers the lines of a terminal or a pipe.
 package room
 
 import (
@@ -17,23 +16,22 @@ import (
 // patience is how long one answer may take.
 const patience = 30 * time.Second
 
-// place is where lines are typed, for what is remembered of the last question.
+// place is the room's Request.Place, under which the commands remember the last question.
 const place = "room"
 
 // Room is a conversation with one person.
 type Room struct {
 	Env    *commands.Env
 	Asker  commands.Asker
-	Banner string // said first; "" for nothing
-	Prompt bool   // somebody sits at a terminal: show where to type
+	Banner string // printed first; "" for nothing
+	Prompt bool   // print a prompt before each line
 	Files  Folder // where pictures and files are written
 }
 
-// Serve answers line after line until the input ends, the person says quit or
-// ctx does. A line that begins with a slash is a command, a bare number picks
-// one of the choices last offered, and anything else is a question about a hold.
+// Serve answers line after line until the input or ctx ends, or the person types quit. A bare number picks one of the
+// choices last offered; commands.Typed reads every other line.
 //
-// When ctx ends while a line is awaited, one goroutine stays behind reading in.
+// If ctx ends while a line is awaited, one goroutine stays behind reading in.
 func (r *Room) Serve(ctx context.Context, in io.Reader, out io.Writer) error {
 	if r.Banner != "" {
 		if _, err := fmt.Fprintf(out, "%s\n\n", r.Banner); err != nil {
@@ -77,8 +75,8 @@ func (r *Room) prompt(out io.Writer) error {
 	return err
 }
 
-// reply answers one line and gives back the card whose lists stand open then. Numbers that pick nothing may still answer
-// what was asked: "45", "27 13".
+// reply answers one line and returns the card whose choices the next line can pick from. Numbers that pick nothing may
+// still answer what was asked: "45", "27 13".
 func (r *Room) reply(ctx context.Context, out io.Writer, text string, open commands.Card) (commands.Card, error) {
 	req := commands.Typed(text, r.Asker)
 	picked, problem := open.Numbered(text)
@@ -110,18 +108,17 @@ func isFarewell(text string) bool {
 	return false
 }
 
-// line is one line typed, and what ended the input, if anything did.
+// line is one line of input, and the error that ended the input, if any.
 type line struct {
 	text string
 	err  error
 }
 
-// longestLine is how much of a line is kept, bytes. It is well above what a
-// command reads, so that a longer line is still told to be too long.
+// longestLine is how many bytes of a line are kept: far more than a command reads, so that the command still finds a
+// longer line too long.
 const longestLine = 16 << 10
 
-// readLines sends the lines of in until it ends. The last one carries the error
-// that ended it, io.EOF in the ordinary case.
+// readLines sends the lines of in until it ends. The last one carries the error that ended it, usually io.EOF.
 func readLines(ctx context.Context, in io.Reader) <-chan line {
 	lines := make(chan line)
 	go func() {
@@ -141,7 +138,7 @@ func readLines(ctx context.Context, in io.Reader) <-chan line {
 	return lines
 }
 
-// readLine reads up to the end of the line and keeps the first part of it.
+// readLine reads one line and keeps its first longestLine bytes.
 func readLine(r *bufio.Reader) line {
 	var kept []byte
 	for {

@@ -1,6 +1,5 @@
-// Package sealed encrypts what leaves the machine to public keys, and opens it again
-// with the private one, in the format of age (age-encryption.org/v1), which other
-// programs read.
+// Package sealed encrypts files to public keys and decrypts them with a private one, in the format of age
+// (age-encryption.org/v1), which other programs read.
 package sealed
 
 import (
@@ -14,14 +13,13 @@ import (
 	"filippo.io/age"
 )
 
-// head is how a sealed file begins.
+// head begins every sealed file.
 const head = "age-encryption.org/v1\n"
 
-// Keys are the public keys that something is sealed to: whoever has the private key
-// of one can open it. With none nothing is sealed.
+// Keys are the public keys that a file is encrypted to: the private key of any one of them opens it.
 type Keys struct{ to []age.Recipient }
 
-// ReadKeys reads public keys, "age1…", with blanks between them.
+// ReadKeys reads public keys, "age1…", separated by blanks.
 func ReadKeys(text string) (Keys, error) {
 	if strings.TrimSpace(text) == "" {
 		return Keys{}, nil
@@ -36,10 +34,10 @@ func ReadKeys(text string) (Keys, error) {
 // None reports whether there are no keys.
 func (k Keys) None() bool { return len(k.to) == 0 }
 
-// Seal returns where to write what is to be sealed. It is whole once that is closed.
+// Seal returns a writer that encrypts into to. The encrypted file is complete once the writer is closed.
 func (k Keys) Seal(to io.Writer) (io.WriteCloser, error) { return age.Encrypt(to, k.to...) }
 
-// Is reports whether the file at a path is a sealed one.
+// Is reports whether the file at a path is encrypted.
 func Is(path string) (is bool, err error) {
 	file, err := os.Open(path)
 	if err != nil {
@@ -54,13 +52,12 @@ func Is(path string) (is bool, err error) {
 	return string(start[:n]) == head, err
 }
 
-// ErrOtherKey: it was sealed to other keys.
+// ErrOtherKey: the file was encrypted to other keys.
 var ErrOtherKey = errors.New("it was encrypted to another key")
 
-// Open writes what is sealed in the file at a path, with a private key of the file
-// named.
+// Open decrypts the file at path into to, with a private key from the file at keyPath.
 //
-// Errors: ErrOtherKey. After an error what was written is of no use.
+// Errors: ErrOtherKey. After an error, discard what was written.
 func Open(to io.Writer, path, keyPath string) (err error) {
 	identities, err := readIdentities(keyPath)
 	if err != nil {
@@ -72,8 +69,7 @@ func Open(to io.Writer, path, keyPath string) (err error) {
 	}
 	defer func() { err = errors.Join(err, file.Close()) }()
 	plain, err := age.Decrypt(bufio.NewReader(file), identities...)
-	var other *age.NoIdentityMatchError
-	if errors.As(err, &other) {
+	if _, is := errors.AsType[*age.NoIdentityMatchError](err); is {
 		return fmt.Errorf("%s: %w", path, ErrOtherKey)
 	}
 	if err == nil {
@@ -85,7 +81,7 @@ func Open(to io.Writer, path, keyPath string) (err error) {
 	return nil
 }
 
-// readIdentities reads a file of private keys. What is in it is in no error.
+// readIdentities reads a file of private keys. Its errors quote nothing of the file.
 func readIdentities(path string) (all []age.Identity, err error) {
 	file, err := os.Open(path)
 	if err != nil {

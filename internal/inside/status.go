@@ -8,8 +8,8 @@ import (
 	"github.com/prometheus/client_golang/prometheus/collectors"
 )
 
-// Sight keeps count of answers and shows them with all else.
-type Sight struct {
+// Status counts answers, and serves the counts with the rest of the bot's state.
+type Status struct {
 	sources  Sources
 	registry *prometheus.Registry
 	answers  *prometheus.CounterVec
@@ -19,22 +19,22 @@ type Sight struct {
 // other stands for whatever is not on a list, so that no label can grow.
 const other = "other"
 
-// Bounds of the histogram, in seconds: the first answer is promised at 1.2 s, the
-// platform waits for 3 s, and work is stopped after a minute.
+// answerSeconds are the bounds of the histogram, in seconds: an answer is deferred after 1.2 s, Discord waits for 3 s,
+// and work is stopped after a minute.
 func answerSeconds() []float64 {
 	return []float64{0.05, 0.1, 0.25, 0.5, 1, 1.5, 2, 3, 5, 10, 30, 60}
 }
 
-// New makes a Sight that asks the sources given.
-func New(sources Sources) *Sight {
-	s := &Sight{
+// New makes a Status of these sources.
+func New(sources Sources) *Status {
+	s := &Status{
 		sources:  sources,
 		registry: prometheus.NewRegistry(),
 		answers: prometheus.NewCounterVec(prometheus.CounterOpts{
-			Name: "holdbench_answers_total", Help: "Things asked, by command and by what became of them.",
+			Name: "holdbench_answers_total", Help: "Things asked, by command and outcome.",
 		}, []string{"command", "outcome"}),
 		took: prometheus.NewHistogramVec(prometheus.HistogramOpts{
-			Name: "holdbench_answer_seconds", Help: "From when something was heard to when its answer stood there.",
+			Name: "holdbench_answer_seconds", Help: "Time from receiving something to answering it.",
 			Buckets: answerSeconds(),
 		}, []string{"command"}),
 	}
@@ -49,13 +49,13 @@ func New(sources Sources) *Sight {
 		ConstLabels: prometheus.Labels{"version": sources.Version},
 	})
 	build.Set(1)
-	s.registry.MustRegister(s.answers, s.took, build, newLook(sources),
+	s.registry.MustRegister(s.answers, s.took, build, newCollector(sources),
 		collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	return s
 }
 
-// Answer counts one answer. What is on neither list counts as other.
-func (s *Sight) Answer(command, outcome string, took time.Duration) {
+// Answer counts one answer. A command or an outcome that is not among the sources' counts as other.
+func (s *Status) Answer(command, outcome string, took time.Duration) {
 	if !slices.Contains(s.sources.Commands, command) {
 		command = other
 	}

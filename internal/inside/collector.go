@@ -8,9 +8,9 @@ import (
 	"github.com/prometheus/client_golang/prometheus"
 )
 
-// look asks the sources each time it is looked at, so that no figure is older than
-// the page it stands on. What cannot be asked has no figure then.
-type look struct {
+// collector asks the sources at each scrape, so that no figure is older than its page. A source that cannot answer has
+// no figure then.
+type collector struct {
 	sources Sources
 
 	store, connected, silence          *prometheus.Desc
@@ -18,11 +18,11 @@ type look struct {
 	backupWanted, backupAge, promptAge *prometheus.Desc
 }
 
-func newLook(sources Sources) *look {
+func newCollector(sources Sources) *collector {
 	describe := func(name, help string, labels ...string) *prometheus.Desc {
 		return prometheus.NewDesc("holdbench_"+name, help, labels, nil)
 	}
-	return &look{
+	return &collector{
 		sources:   sources,
 		store:     describe("store_up", "1 if the store answers."),
 		connected: describe("gateway_connected", "1 if the shard is connected.", "shard"),
@@ -38,44 +38,44 @@ func newLook(sources Sources) *look {
 	}
 }
 
-// Describe tells Prometheus which figures there may be.
-func (l *look) Describe(to chan<- *prometheus.Desc) {
-	for _, d := range []*prometheus.Desc{l.store, l.connected, l.silence, l.atHand, l.waiting, l.turnedAway,
-		l.backupWanted, l.backupAge, l.promptAge} {
+// Describe implements prometheus.Collector.
+func (c *collector) Describe(to chan<- *prometheus.Desc) {
+	for _, d := range []*prometheus.Desc{c.store, c.connected, c.silence, c.atHand, c.waiting, c.turnedAway,
+		c.backupWanted, c.backupAge, c.promptAge} {
 		to <- d
 	}
 }
 
-// Collect asks.
-func (l *look) Collect(to chan<- prometheus.Metric) {
+// Collect implements prometheus.Collector.
+func (c *collector) Collect(to chan<- prometheus.Metric) {
 	ctx, stop := context.WithTimeout(context.Background(), askLimit)
 	defer stop()
 	gauge := func(d *prometheus.Desc, value float64, labels ...string) {
 		to <- prometheus.MustNewConstMetric(d, prometheus.GaugeValue, value, labels...)
 	}
-	gauge(l.store, oneIf(l.sources.Store(ctx) == nil))
-	for _, s := range l.sources.Shards() {
+	gauge(c.store, oneIf(c.sources.Store(ctx) == nil))
+	for _, s := range c.sources.Shards() {
 		id := strconv.Itoa(s.ID)
-		gauge(l.connected, oneIf(s.Connected), id)
+		gauge(c.connected, oneIf(s.Connected), id)
 		if !s.Heard.IsZero() {
-			gauge(l.silence, l.since(s.Heard), id)
+			gauge(c.silence, c.since(s.Heard), id)
 		}
 	}
-	for _, lane := range l.sources.Lanes() {
-		gauge(l.atHand, float64(lane.AtHand), lane.Name)
-		gauge(l.waiting, float64(lane.Waiting), lane.Name)
-		to <- prometheus.MustNewConstMetric(l.turnedAway, prometheus.CounterValue, float64(lane.TurnedAway), lane.Name)
+	for _, lane := range c.sources.Lanes() {
+		gauge(c.atHand, float64(lane.AtHand), lane.Name)
+		gauge(c.waiting, float64(lane.Waiting), lane.Name)
+		to <- prometheus.MustNewConstMetric(c.turnedAway, prometheus.CounterValue, float64(lane.TurnedAway), lane.Name)
 	}
-	gauge(l.backupWanted, oneIf(l.sources.LastBackup != nil))
-	if at, known := latest(ctx, l.sources.LastBackup); known {
-		gauge(l.backupAge, l.since(at))
+	gauge(c.backupWanted, oneIf(c.sources.LastBackup != nil))
+	if at, known := latest(ctx, c.sources.LastBackup); known {
+		gauge(c.backupAge, c.since(at))
 	}
-	if at, known := latest(ctx, l.sources.LastPrompt); known {
-		gauge(l.promptAge, l.since(at))
+	if at, known := latest(ctx, c.sources.LastPrompt); known {
+		gauge(c.promptAge, c.since(at))
 	}
 }
 
-// latest asks when something last was; false if it never was or cannot be told.
+// latest asks when something last happened; false if it never has or the source does not answer.
 func latest(ctx context.Context, ask func(context.Context) (time.Time, error)) (at time.Time, known bool) {
 	if ask == nil {
 		return time.Time{}, false
@@ -84,8 +84,8 @@ func latest(ctx context.Context, ask func(context.Context) (time.Time, error)) (
 	return at, err == nil && !at.IsZero()
 }
 
-// since is an age in seconds; a clock that was put back makes none below 0.
-func (l *look) since(at time.Time) float64 { return max(0, l.sources.Now().Sub(at).Seconds()) }
+// since is an age in seconds, 0 if the clock was put back meanwhile.
+func (c *collector) since(at time.Time) float64 { return max(0, c.sources.Now().Sub(at).Seconds()) }
 
 func oneIf(is bool) float64 {
 	if is {
