@@ -137,7 +137,7 @@ func runStart(ctx context.Context, env *Env, call *Call) (Card, error) {
 	c.Warnings = append(says.Warnings, c.Warnings...)
 	if len(says.Choices) > 0 {
 		c.Verdict, c.Facts = says.Verdict, says.Facts
-		c.Choices = says.Choices
+		c.Choices, c.Actions = says.Choices, says.Actions
 	}
 	return c, err
 }

@@ -105,11 +105,13 @@ func addGels(ctx context.Context, env *Env, call *Call, says *Card) error {
 		}
 		says.Verdict, says.Choices = askNear(waiting[0], near, again.with(sureOption, "yes"),
 			again.with(sameOption, near.Name))
-		others := ""
+		others, leave := "", "leave it out"
 		if more := len(waiting) - 1; more > 0 {
 			others = fmt.Sprintf(" Then %s asked about.", count(more, "more name")+oneOrMore(more, " is", " are"))
+			leave = fmt.Sprintf("leave these %d out", len(waiting))
 		}
 		says.line("It is not stored until you pick one.%s", others)
+		says.Actions = []Action{toStep(leave, gelStep)}
 	case added == 0:
 		return refuse("", "No gel was added.")
 	}
