@@ -27,7 +27,7 @@ func Answer(ctx context.Context, env *Env, req Request) Card {
 	if card != nil {
 		return complete(find(catalogue, req.Command).bearing(), *card)
 	}
-	waits, typed := env.recall(req).open, req.words()
+	waits, typed := env.recall(req).open, req.typedAlone()
 	answered := answer(ctx, env, catalogue, req)
 	if typed && waits.isOfTest() && env.recall(req).open != waits {
 		answered.warn("Nothing was stored of the line before: %s.", waits.read())

@@ -83,12 +83,12 @@ func readQuestion(env *Env, call *Call) (a subject, err error) {
 	reading := call.index.ReadQuestion(call.text, stated)
 	if reading.Outcome != question.One {
 		card := askBack(call, reading)
-		env.openChoice(call.Request, questionText(call), onlyChoice(call.index, card.Choices), card)
+		env.awaitChoice(call.Request, questionText(call), onlyChoice(call.index, card.Choices), card)
 		return a, &questionBack{card}
 	}
 	a = subject{reading.Combination(), reading.BySeconds, reading.PullML}
 	if back := call.askUnread(reading, a); back != nil {
-		env.openChoice(call.Request, "", turn{}, back.Card)
+		env.awaitChoice(call.Request, "", turn{}, back.Card)
 		return a, back
 	}
 	env.rememberAsked(call, a)

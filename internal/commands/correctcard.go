@@ -78,7 +78,7 @@ func askToCorrect(ctx context.Context, env *Env, call *Call, line logline.Line, 
 		c.warn("Test %d of that day by the same tester says the same.", twin.ID)
 	}
 	c.Choices = []Choice{{Label: "yes, correct it", Request: call.replying("yes")}}
-	env.hold(call, line, c, true)
+	env.awaitAnswer(call, line, c, true)
 	env.keepLogged(call.Request, old.ID)
 	return c, nil
 }

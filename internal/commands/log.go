@@ -160,7 +160,7 @@ func unsettled(env *Env, call *Call, line logline.Line) error {
 	default:
 		return nil
 	}
-	env.hold(call, line, c, false)
+	env.awaitAnswer(call, line, c, false)
 	return &questionBack{c}
 }
 

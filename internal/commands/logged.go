@@ -130,7 +130,7 @@ func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, 
 			resultWords(t)), line,
 			[]logline.Answer{{Label: "yes, log it, too", Say: "yes"}})
 		c.fact("Test "+fmt.Sprint(twin.ID), "%s", testWords(*twin))
-		env.hold(call, line, c, true)
+		env.awaitAnswer(call, line, c, true)
 		return &questionBack{c}
 	}
 	return nil

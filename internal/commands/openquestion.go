@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"regexp"
 	"slices"
@@ -12,20 +13,18 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// openQuestion is what waits for an answer: the call that was asked about, with what
-// has been replied so far.
+// openQuestion waits for an answer: the call that was asked about, with what has been replied so far.
 type openQuestion struct {
-	call    *Call
-	words   string // of the question, as far as they name a combination; "" for a test
-	card    Card   // that asked
-	confirm bool   // a yes, for its one choice, or a no answers it
-	noTest  bool   // it asks which combination is meant, and stores nothing
-
+	call       *Call
+	words      string // of the question, as far as they name a combination; "" for a test
+	card       Card   // that asked
+	confirm    bool   // a yes, for its one choice, or a no answers it
+	asksWhich  bool   // it asks which combination is meant, and stores nothing
 	askedTwice bool
 }
 
-// isOfTest reports whether a test waits for its answer, to be stored.
-func (o *openQuestion) isOfTest() bool { return o != nil && !o.noTest && o.call.Command == logName }
+// isOfTest reports whether a test waits for the answer, to be stored.
+func (o *openQuestion) isOfTest() bool { return o != nil && !o.asksWhich && o.call.Command == logName }
 
 // read is what was read of the test that waits, as its card says it.
 func (o *openQuestion) read() string {
@@ -37,9 +36,8 @@ func (o *openQuestion) read() string {
 	return strings.TrimRight(o.card.Title, ".?")
 }
 
-// hold keeps a question about a test open for whoever was asked, at the place where
-// that was.
-func (env *Env) hold(call *Call, line logline.Line, card Card, confirm bool) {
+// awaitAnswer keeps a question about a test open for whoever was asked, at the place where that was.
+func (env *Env) awaitAnswer(call *Call, line logline.Line, card Card, confirm bool) {
 	kept := *call
 	kept.view = view{} // it is read anew with the answer
 	t := turn{open: &openQuestion{call: &kept, card: card, confirm: confirm}}
@@ -56,43 +54,50 @@ func (env *Env) keepLogged(req Request, test int64) {
 	env.remember(req, last)
 }
 
-// replied is the request that an open question comes down to with a typed line as its
-// answer; is is false for a line that does not answer it.
-func (env *Env) replied(ctx context.Context, v view, req Request, last turn) (again Request, card *Card, is bool) {
-	open := last.open
-	line := strings.TrimSpace(lineOf(req))
-	if open != nil && open.noTest {
-		return env.chosen(v, req, last)
+// answersOpen is a line that answers the question that is open.
+func (l typedLine) answersOpen(ctx context.Context) *reply {
+	open := l.last.open
+	switch {
+	case open == nil:
+		return nil
+	case open.asksWhich:
+		return l.chooses()
+	case len(l.text) > maxValue || strings.HasSuffix(l.text, "?"):
+		return nil
 	}
-	if open == nil || len(line) > maxValue || strings.HasSuffix(line, "?") {
-		return req, nil, false
-	}
-	again, is = open.choice(line)
-	yes, agrees := logline.Agrees(line)
-	if !is && agrees && !yes {
-		last.open = nil
-		env.remember(req, last)
-		return req, short("Nothing was stored."), true
+	again, is := open.choice(l.text)
+	yes, agrees := logline.Agrees(l.text)
+	switch {
+	case is:
+	case agrees && !yes:
+		return l.leavesOpen(short("Nothing was stored."))
+	default:
+		again, is = l.answered(ctx, open, yes)
 	}
 	if !is {
-		again, is = env.answered(ctx, v, open, line, yes)
+		return nil
 	}
-	if !is {
-		return req, nil, false
-	}
-	return env.closed(req, last, again), nil, true
+	return l.settles(again)
 }
 
-// closed is the request that an answer came down to, of whoever gave it; nothing is
-// open any longer.
-func (env *Env) closed(req Request, last turn, again Request) Request {
-	last.open = nil
-	env.remember(req, last)
-	again.Asker, again.Place = req.Asker, req.Place
-	if again.Key == "" {
-		again.Key = req.Key
-	}
-	return again
+// settles is the reply by the request that the line's answer came down to. Nothing is open any longer.
+func (l typedLine) settles(again Request) *reply {
+	l.close()
+	again.Asker, again.Place = l.req.Asker, l.req.Place
+	again.Key = cmp.Or(again.Key, l.req.Key)
+	return &reply{request: again}
+}
+
+// leavesOpen is the reply to a no.
+func (l typedLine) leavesOpen(c *Card) *reply {
+	l.close()
+	return l.answer(c)
+}
+
+// close drops the open question.
+func (l typedLine) close() {
+	l.last.open = nil
+	l.env.remember(l.req, l.last)
 }
 
 // choice is the choice whose label was typed, or the yes or no that it begins with.
@@ -106,33 +111,33 @@ func (o *openQuestion) choice(line string) (Request, bool) {
 }
 
 // answered is the open request with one reply more, if that answers it.
-func (env *Env) answered(ctx context.Context, v view, open *openQuestion, line string, yes bool) (Request, bool) {
+func (l typedLine) answered(ctx context.Context, open *openQuestion, yes bool) (Request, bool) {
 	if open.confirm {
 		return open.card.Choices[0].Request, yes
 	}
 	call := *open.call
-	call.view = v
-	read, _, err := readTest(ctx, env, &call)
+	call.view = l.view
+	read, _, err := readTest(ctx, l.env, &call)
 	if err != nil || read.Setup.Outcome != question.One || read.Ask == nil {
-		return v.named(open, line)
+		return l.names(open)
 	}
-	said := v.index.ReadSides(line)
-	if len(said.Products)+len(said.Instruments) > 0 || !read.Ask.OfResult() && logsAnother.MatchString(line) {
+	said := l.index.ReadSides(l.text)
+	if len(said.Products)+len(said.Instruments) > 0 || !read.Ask.OfResult() && logsAnother.MatchString(l.text) {
 		return Request{}, false // of a test of its own
 	}
-	_, understood := read.Answered(line, v.now)
-	return open.call.replying(line), understood
+	_, understood := read.Answered(l.text, l.now)
+	return open.call.replying(l.text), understood
 }
 
-// named is the open request with the gel or the needle that it asked about.
-func (v view) named(open *openQuestion, line string) (Request, bool) {
-	if again, is := open.pointedAt(line); is {
+// names is the open request with the gel or the needle that it asked about.
+func (l typedLine) names(open *openQuestion) (Request, bool) {
+	if again, is := open.pointedAt(l.text); is {
 		return again, true
 	}
-	if p := v.index.ReadProduct(line); p.Known {
+	if p := l.index.ReadProduct(l.text); p.Known {
 		return open.call.with(productOption, p.Product.Name), true
 	}
-	if s := v.index.ReadSetup(line); s.Known && len(s.Rest) == 0 && open.call.value(productOption) != "" {
+	if s := l.index.ReadSetup(l.text); s.Known && len(s.Rest) == 0 && open.call.value(productOption) != "" {
 		return open.call.with(instrumentOption, s.Instrument.Name()), true
 	}
 	return Request{}, false
@@ -147,8 +152,8 @@ var labelWord = regexp.MustCompile(`[a-z]+|\d+`)
 var besideLabel = strings.Fields("the a an one please it s its is was i mean meant sorry with on in ok then just and " +
 	"what about how for using")
 
-// pointedAt is the choice that a line names by its place, "the second one", or by
-// words of its label that no other one has: "firm", "13mm".
+// pointedAt is the choice that a line names by its place, "the second one", or by words that no other label has: "firm",
+// "13mm".
 func (o *openQuestion) pointedAt(line string) (Request, bool) {
 	choices := o.card.Choices
 	if i := logline.Nth(line, len(choices)); i >= 0 {
@@ -174,15 +179,17 @@ func (o *openQuestion) saying(line string) []Choice {
 	})
 }
 
-// askToTakeBack shows the asker's own latest test and asks whether it is to be taken
-// back.
-func (env *Env) askToTakeBack(ctx context.Context, req Request) *Card {
-	test, there, err := latestTest(ctx, env, req.Asker, knowledge.Kept)
+// takesBack shows the asker's own latest test and asks whether it is to be taken back: "undo that".
+func (l typedLine) takesBack(ctx context.Context) *reply {
+	if question.ReadTalk(l.text) != question.TakeBack {
+		return nil
+	}
+	test, there, err := latestTest(ctx, l.env, l.req.Asker, knowledge.Kept)
 	if err != nil {
-		return nil // whoever answers meets the same fault and tells it
+		return nil // the command meets the same fault and reports it
 	}
 	if !there {
-		return short("You have no test to take back.", Action{Label: "log one", Request: Request{Command: logName}})
+		return l.answer(short("You have no test to take back.", way("log one", logName)))
 	}
 	number := strconv.FormatInt(test.ID, 10)
 	back := Request{Command: withdrawName, Values: map[string]string{testOption: number}}
@@ -191,8 +198,8 @@ func (env *Env) askToTakeBack(ctx context.Context, req Request) *Card {
 	c.line("Nothing is changed before a yes.")
 	c.Choices = []Choice{{Label: "yes, take it back", Request: back}}
 	open := &openQuestion{call: &Call{Request: back}, card: c, confirm: true}
-	env.remember(req, turn{combination: test.Combination, open: open})
-	return &c
+	l.env.remember(l.req, turn{combination: test.Combination, open: open})
+	return l.answer(&c)
 }
 
 // latestTest is the test that the asker logged last, of those in a state; of all for

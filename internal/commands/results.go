@@ -249,7 +249,7 @@ func (b batch) ask(env *Env, c *Card, call *Call, outcomes []knowledge.BoxOutcom
 	agreed.Replies = []string{"yes"}
 	c.Choices = []Choice{{Label: "yes, log " + again.Text, Request: agreed}}
 	again.Place, again.Asker = call.Place, call.Asker
-	env.hold(&Call{Request: again, cmd: call.cmd}, logline.Line{}, *c, true)
+	env.awaitAnswer(&Call{Request: again, cmd: call.cmd}, logline.Line{}, *c, true)
 }
 
 // isAnother reports whether an outcome is a result of a syringe that was logged with
