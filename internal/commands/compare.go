@@ -3,7 +3,6 @@ package commands
 import (
 	"cmp"
 	"context"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -70,9 +69,6 @@ func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return compareCard(ctx, env, sides)
 }
 
-// allOf are the words that a reading of sides leaves of "all needles".
-var allOf = regexp.MustCompile(`^(?:all|every|each|of|gels?|fillers?|products?|needles?|cannulas?|sizes|gauges)$`)
-
 // againstEachOther are the sides of a question that sets gels against each other on one needle, or needles against
 // each other for one gel, by the words for it: "orrick mid vs pellow lip on 30G 13 mm", "orrick mid, all needles".
 func (call *Call) againstEachOther() (sides question.Sides, is bool) {
@@ -80,7 +76,6 @@ func (call *Call) againstEachOther() (sides question.Sides, is bool) {
 		return sides, false
 	}
 	sides = call.index.ReadSides(call.text)
-	sides.Rest = slices.DeleteFunc(sides.Rest, allOf.MatchString)
 	gels, needles := len(sides.Products), len(sides.Instruments)
 	return sides, sides.Problem == "" && (gels == 1 || needles == 1) && !(gels == 1 && needles == 1)
 }

@@ -99,6 +99,9 @@ var (
 		`(?:from|out of|off) (?:my |the )?(?:stock|cupboard|drawer)(?: please)?[.! ]*$`)
 )
 
+// takesBack is a line that takes back a test by its number: "delete test 145".
+var takesBack = regexp.MustCompile(`(?i)^(?:please )?(?:take back|delete|remove|undo|cancel|scrap) (?:test|tests|no|#)[ .#]*(\d+)[.! ]*$`)
+
 // sessionTold is a line that begins with a label of the bench box and what it came to: "B-1 3.4, B-2 none".
 var sessionTold = regexp.MustCompile(`(?i)^(?:(?:i am |i'm |im )?(?:done|finished|ready)(?: with (?:the|my) (?:bench|session))?[:,. ]+)?` +
 	`(b-?\d+[ :,]+(?:\d|none|nothing|no flash).*)$`)
@@ -122,6 +125,9 @@ func opened(line string) (command, rest string) {
 	}
 	if m := outOfStock.FindStringSubmatch(line); m != nil {
 		return stockRemoveName, m[1]
+	}
+	if m := takesBack.FindStringSubmatch(line); m != nil {
+		return withdrawName, m[1]
 	}
 	if m := sessionTold.FindStringSubmatch(line); m != nil {
 		return batchName, m[1]

@@ -1,6 +1,13 @@
 package question
 
-import "holdbench/internal/trade"
+import (
+	"slices"
+
+	"holdbench/internal/trade"
+)
+
+// comparingWords are those by which people ask to compare.
+var comparingWords = list("comparing words")
 
 // Sides are what a text sets side by side.
 type Sides struct {
@@ -20,7 +27,7 @@ func (ix *Index) ReadSides(text string) Sides {
 	s := newScan(ix, toks)
 	s.readMeasures()
 	product, instrument := s.readProduct(), s.readInstrument()
-	sides := Sides{Problem: s.bad, Rest: s.rest()}
+	sides := Sides{Problem: s.bad, Rest: slices.DeleteFunc(s.rest(), func(w string) bool { return comparingWords[w] })}
 	if product.unread != "" {
 		sides.Problem = "No gel on the list is called “" + product.unread + "”."
 	}
