@@ -20,13 +20,15 @@ import (
 var mayImport = map[string][]string{
 	// Leaves: they know nothing of one another.
 	"internal/calc":       {"gonum.org/v1/gonum/stat/distuv"},
-	"internal/cache":      {},                                                                // values in memory, whatever they are
-	"internal/fault":      {},                                                                // an error as it goes into the log
-	"internal/outputtest": {},                                                                // what a program under test writes
-	"internal/quantity":   {"holdbench/internal/wordlist", "golang.org/x/text/unicode/norm"}, // numbers with units, and days, as they are typed
-	"internal/sealed":     {"filippo.io/age"},                                                // files that only who has a key can read
-	"internal/spelling":   {},                                                                // how far a typed word is from another
-	"internal/wordlist":   {},                                                                // lists of words that are data
+	"internal/cache":      {}, // values in memory, whatever they are
+	"internal/fault":      {}, // an error as it goes into the log
+	"internal/outputtest": {}, // what a program under test writes
+	"internal/quantity": { // numbers with units, and days, as they are typed
+		"holdbench/internal/spelling", "holdbench/internal/wordlist", "golang.org/x/text/unicode/norm",
+	},
+	"internal/sealed":   {"filippo.io/age"},                 // files that only who has a key can read
+	"internal/spelling": {"golang.org/x/text/unicode/norm"}, // words without accents, and how far one is from another
+	"internal/wordlist": {},                                 // lists of words that are data
 	"internal/sheet": { // tables of text cells, from CSV and workbooks
 		"github.com/xuri/excelize/v2", "golang.org/x/text/encoding", "golang.org/x/text/encoding/charmap",
 		"golang.org/x/text/encoding/unicode", "golang.org/x/text/transform",
@@ -35,7 +37,7 @@ var mayImport = map[string][]string{
 		"github.com/mattn/go-sqlite3", "github.com/jackc/pgx/v5", "github.com/jackc/pgx/v5/pgconn",
 		"github.com/jackc/pgx/v5/stdlib", "github.com/pressly/goose/v3", "github.com/pressly/goose/v3/database",
 	},
-	"internal/patientdata":           {"holdbench/internal/wordlist", "golang.org/x/text/unicode/norm"}, // whether a text looks like patient data
+	"internal/patientdata":           {"holdbench/internal/spelling", "holdbench/internal/wordlist"}, // whether a text looks like patient data
 	"internal/database/databasetest": {"github.com/jackc/pgx/v5/pgconn", "github.com/jackc/pgx/v5/stdlib"},
 
 	// The nouns, what a group knows of them, how numbers are said and drawn.
@@ -60,10 +62,10 @@ var mayImport = map[string][]string{
 
 	// What can be asked, and how it is read: words alone, no store and no clock.
 	"internal/commands/assumption": {"holdbench/internal/quantity", "holdbench/internal/say"},
-	"internal/commands/urgent":     {"holdbench/internal/spelling"}, // heard before anything is read
+	"internal/commands/urgent":     {"holdbench/internal/spelling", "holdbench/internal/wordlist"}, // heard before anything is read
 	"internal/commands/logline": {
 		"holdbench/internal/calc", "holdbench/internal/commands/question", "holdbench/internal/quantity",
-		"holdbench/internal/trade",
+		"holdbench/internal/trade", "holdbench/internal/wordlist",
 	},
 	"internal/commands/testsheet": {
 		"holdbench/internal/calc", "holdbench/internal/commands/logline", "holdbench/internal/commands/question",
@@ -73,7 +75,6 @@ var mayImport = map[string][]string{
 	"internal/commands/question": {
 		"holdbench/internal/calc", "holdbench/internal/quantity", "holdbench/internal/spelling",
 		"holdbench/internal/trade", "holdbench/internal/wordlist",
-		"golang.org/x/text/unicode/norm",
 	},
 	"internal/commands": {
 		"holdbench/internal/cache", "holdbench/internal/calc", "holdbench/internal/chart",

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"unicode"
 
-	"golang.org/x/text/unicode/norm"
+	"holdbench/internal/spelling"
 )
 
 // reading is a text in the forms that the rules look at.
@@ -23,7 +23,7 @@ type reading struct {
 
 func read(text string) reading {
 	t := reading{plain: plainMarks(text)}
-	t.folded = foldLetters(t.plain)
+	t.folded = spelling.Plain(t.plain)
 	t.begins = begins(t.folded)
 	t.countDigits()
 	t.unnumbered = t.withoutThings(t.folded)
@@ -83,33 +83,6 @@ func digitValue(r rune) rune {
 		value++
 	}
 	return value
-}
-
-// foldLetters makes letters small and takes their accents off, so that a word is
-// known however it was typed.
-func foldLetters(text string) string {
-	if isASCII(text) {
-		return strings.ToLower(text)
-	}
-	var b strings.Builder
-	for _, r := range norm.NFKD.String(strings.ToLower(text)) {
-		switch {
-		case unicode.Is(unicode.Mn, r):
-		case r == 'ł':
-			b.WriteRune('l')
-		case r == 'ø':
-			b.WriteRune('o')
-		case r == 'đ', r == 'ð':
-			b.WriteRune('d')
-		case r == 'ı':
-			b.WriteRune('i')
-		case r == 'ς':
-			b.WriteRune('σ')
-		default:
-			b.WriteRune(r)
-		}
-	}
-	return b.String()
 }
 
 var (

@@ -7,6 +7,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"holdbench/internal/spelling"
 	"holdbench/internal/wordlist"
 )
 
@@ -46,7 +47,7 @@ func wordBehind(before, table, after string) words {
 
 // foldWords folds a table of words.
 func foldWords(table string) string {
-	return strings.NewReplacer(`\pl`, `\pL`, `\pn`, `\pN`).Replace(foldLetters(table))
+	return strings.NewReplacer(`\pl`, `\pL`, `\pn`, `\pN`).Replace(spelling.Plain(table))
 }
 
 // in reports whether a form of the text has one of the words.

@@ -5,9 +5,11 @@ import (
 	"regexp"
 	"slices"
 	"strings"
-	"unicode"
 
 	"golang.org/x/text/unicode/norm"
+
+	"holdbench/internal/spelling"
+	"holdbench/internal/wordlist"
 )
 
 //go:embed english.txt
@@ -18,15 +20,11 @@ var englishOf, foreignWord = readEnglish()
 
 func readEnglish() (map[string]string, *regexp.Regexp) {
 	english, patterns := make(map[string]string), []string{}
-	for line := range strings.Lines(englishText) {
-		meant, list, _ := strings.Cut(line, ":")
-		if line = strings.TrimSpace(line); line == "" || line[0] == '#' {
-			continue
-		}
-		for word := range strings.SplitSeq(strings.TrimSpace(list), ", ") {
-			english[unaccented(word)] = meant
+	for meaning, line := range wordlist.Lines(englishText) {
+		for word := range strings.SplitSeq(line, ", ") {
+			english[plainWords(word)] = meaning
 			pattern := regexp.QuoteMeta(word)
-			if unaccented(word) != meant { // "vidéo" without its accent is English
+			if plainWords(word) != meaning { // "vidéo" without its accent is English
 				pattern = accentsOptional(word)
 			}
 			patterns = append(patterns, pattern)
@@ -44,18 +42,12 @@ func InEnglish(text string) (from, to int, english string) {
 	if m == nil {
 		return 0, 0, ""
 	}
-	return m[2], m[3], englishOf[unaccented(text[m[2]:m[3]])]
+	return m[2], m[3], englishOf[plainWords(text[m[2]:m[3]])]
 }
 
-// unaccented is a word in small letters without accents, its parts one space apart.
-func unaccented(word string) string {
-	plain := strings.Map(func(r rune) rune {
-		if unicode.Is(unicode.Mn, r) {
-			return -1
-		}
-		return unicode.ToLower(r)
-	}, norm.NFD.String(strings.ReplaceAll(word, "-", " ")))
-	return strings.Join(strings.Fields(plain), " ")
+// plainWords are words in small letters without accents, one space apart.
+func plainWords(text string) string {
+	return strings.Join(strings.Fields(spelling.Plain(strings.ReplaceAll(text, "-", " "))), " ")
 }
 
 // accentsOptional is the pattern of a word whose accents may be left out.

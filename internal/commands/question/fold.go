@@ -5,7 +5,7 @@ import (
 	"strings"
 	"unicode"
 
-	"golang.org/x/text/unicode/norm"
+	"holdbench/internal/spelling"
 )
 
 // vulgarFractions are the one-character fractions that phones put in. They are
@@ -22,10 +22,7 @@ var plainForms = map[rune]string{
 	'‘': "'", '’': "'", '‚': "'", '‛': "'", '′': "'", '‵': "'", '´': "'", 'ʹ': "'", 'ʼ': "'", '＇': "'",
 	'‐': "-", '‑': "-", '‒': "-", '–': "-", '−': "-", '﹣': "-", '－': "-", '—': " - ", '―': " - ",
 	'×': " x ", '✕': " x ", '✖': " x ", '╳': " x ", '⨯': " x ", '·': ".", '٫': ".", '،': ",", '、': ",", '。': ".",
-	'⁄': "/", '∕': "/", '÷': "/", '∶': ":", 'µ': "u", 'μ': "u", '≈': " ", '~': " ", '_': " ", '`': " ", '|': " ",
-	// letters that have no accent to leave out
-	'ø': "o", 'Ø': "O", 'ł': "l", 'Ł': "L", 'ı': "i", 'ß': "ss", 'æ': "ae", 'Æ': "Ae", 'œ': "oe", 'đ': "d", 'ð': "d",
-
+	'㎜': "mm", '㎝': "cm", '㏄': "cc", '㎖': "ml", '⁄': "/", '∕': "/", '÷': "/", '∶': ":", 'µ': "u", 'μ': "u", '≈': " ", '~': " ", '_': " ", '`': " ", '|': " ",
 	// letters of other alphabets that look like ours
 	'а': "a", 'е': "e", 'о': "o", 'р': "p", 'с': "c", 'х': "x", 'у': "y", 'к': "k", 'м': "m", 'т': "t", 'і': "i",
 	'ѕ': "s", 'ј': "j",
@@ -81,23 +78,13 @@ func (f *folder) add(r rune) {
 		// invisible, or an accent on the letter before
 	case unicode.Is(unicode.Nd, r):
 		f.put(string(rune('0' + decimalValue(r))))
-	case unicode.IsLetter(r) || r == '㎜' || r == '㎝' || r == '㏄' || r == '㎖':
-		f.put(withoutMarks(norm.NFKD.String(string(r))))
+	case unicode.IsLetter(r):
+		f.put(spelling.Unaccented(string(r)))
 	case r > 0xff00 && r < 0xff5f: // full-width punctuation
 		f.add(r - 0xfee0)
 	default:
 		f.put(" ") // control characters, emoji, superscripts, symbols
 	}
-}
-
-// withoutMarks drops combining marks.
-func withoutMarks(s string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.Is(unicode.M, r) {
-			return -1
-		}
-		return r
-	}, s)
 }
 
 // decimalValue returns the value of a decimal digit of any script: Unicode

@@ -25,12 +25,6 @@ type heard struct {
 	*lexicon
 }
 
-// fold makes letters small and takes their accents off.
-func fold(text string) string { return accents.Replace(strings.ToLower(text)) }
-
-var accents = strings.NewReplacer(strings.Fields(`à a á a â a ã a ä a å a ą a æ ae ç c ć c è e é e ê e ë e ę e ì i í i
-	î i ï i ł l ñ n ń n ò o ó o ô o õ o ö o ø o œ oe ś s ß ss ù u ú u û u ü u ý y ź z ż z`)...)
-
 // signs are what a plus and a minus stand for.
 var signs = strings.NewReplacer("+ve", " positive ", "-ve", " negative ", "asp +", "asp positive", "ation +",
 	"ation positive")
@@ -75,7 +69,7 @@ func (l *lexicon) listen(text string, known []string) heard {
 
 // split is a text as words and marks. A figure keeps its decimals and its unit, a link is left out.
 func split(text string) (words []string) {
-	text = signs.Replace(fold(text))
+	text = signs.Replace(spelling.Plain(text))
 	var b strings.Builder
 	for _, part := range strings.Fields(strings.ReplaceAll(text, "\n", " . ")) {
 		if strings.Contains(part, "://") {

@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"holdbench/internal/spelling"
+	"holdbench/internal/wordlist"
 )
 
 //go:embed words rules.txt short.txt
@@ -56,16 +57,17 @@ func newLexicon() *lexicon {
 	if err != nil {
 		panic(err) // the program was built without its words
 	}
-	for word, list := range lines("short.txt") {
-		for _, w := range strings.Fields(list) {
-			l.short[w] = word
+	for _, line := range wordlist.Lines(text("short.txt")) {
+		words := strings.Fields(line)
+		for _, w := range words[1:] {
+			l.short[w] = words[0]
 		}
 	}
 	hurried := map[string]bool{} // the words that are known with a slip in them
 	for _, f := range folder {
-		for name, list := range lines("words/" + f.Name()) {
+		for name, line := range wordlist.Lines(text("words/" + f.Name())) {
 			is := l.bit(name)
-			for _, w := range strings.Fields(fold(list)) {
+			for _, w := range strings.Fields(spelling.Plain(line)) {
 				l.add(w, is)
 				hurried[w] = hurried[w] || len(w) >= long-2 || len(w) >= shortest && f.Name() == english
 			}
@@ -78,6 +80,9 @@ func newLexicon() *lexicon {
 				func(w string) bool { return l.words[w]&l.bits["no"] != 0 })
 		}
 	}
+	for _, name := range []string{"product", "figure"} { // which no word of the files stands for
+		l.bit(name)
+	}
 	l.readRules()
 	for w, is := range l.words {
 		if hurried[w] && is&l.bits["telling"] != 0 {
@@ -87,21 +92,13 @@ func newLexicon() *lexicon {
 	return l
 }
 
-// lines gives the lines of a file that are no remark, each as what stands before its
-// first colon and what stands behind it.
-func lines(name string) func(yield func(string, string) bool) {
+// text is an embedded file.
+func text(name string) string {
 	text, err := files.ReadFile(name)
 	if err != nil {
 		panic(err) // the program was built without its words
 	}
-	return func(yield func(string, string) bool) {
-		for line := range strings.Lines(string(text)) {
-			head, rest, found := strings.Cut(strings.TrimSpace(line), ":")
-			if found && !strings.HasPrefix(head, "#") && !yield(head, rest) {
-				return
-			}
-		}
-	}
+	return string(text)
 }
 
 // bit is the bit of a meaning. Ordinary words have none.

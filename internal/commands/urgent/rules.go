@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"holdbench/internal/wordlist"
 )
 
 // rule weighs words that stand together.
@@ -25,22 +27,22 @@ type term struct {
 // mostTogether is how many tokens are weighed at once: about two spoken sentences.
 const mostTogether = 32
 
-// readRules reads rules.txt. A line is a class of meanings, or a list, a weight and terms.
+// readRules reads rules.txt: classes of meanings, and lists of rules, each a weight and terms.
 func (l *lexicon) readRules() {
 	lists := map[string]*[]rule{"harm": &l.harm, "blood": &l.blood, "further": &l.further}
-	for head, rest := range lines("rules.txt") {
-		kind, what, _ := strings.Cut(head, " ")
-		if kind == "class" {
-			for _, name := range strings.Fields(rest) {
-				l.bits[what] |= l.known(name)
+	for list, line := range wordlist.Lines(text("rules.txt")) {
+		words := strings.Fields(line)
+		if list == "class" {
+			for _, name := range words[1:] {
+				l.bits[words[0]] |= l.known(name)
 			}
 			continue
 		}
-		weight, err := strconv.Atoi(what)
-		if err != nil || lists[kind] == nil {
-			panic("rules.txt: " + head)
+		weight, err := strconv.Atoi(words[0])
+		if err != nil || lists[list] == nil {
+			panic("rules.txt: " + line)
 		}
-		*lists[kind] = append(*lists[kind], l.newRule(weight, strings.Fields(rest)))
+		*lists[list] = append(*lists[list], l.newRule(weight, words[1:]))
 	}
 }
 
