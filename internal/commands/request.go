@@ -1,8 +1,6 @@
 package commands
 
 import (
-	"cmp"
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -91,49 +89,13 @@ func slashed(line string) (command, rest string) {
 	return strings.ToLower(word), rest
 }
 
-// toStock and outOfStock are lines that say what a member stocks, or no longer: "add orrick mid to my stock".
-var (
-	toStock = regexp.MustCompile(`(?i)^(?:please |can you |could you )*(?:add|put) (.+?) (?:to|in|into|on) ` +
-		`(?:my |the )?(?:stock|cupboard|drawer)(?: please)?[.! ]*$`)
-	outOfStock = regexp.MustCompile(`(?i)^(?:please |can you |could you )*(?:remove|take|delete|drop) (.+?) ` +
-		`(?:from|out of|off) (?:my |the )?(?:stock|cupboard|drawer)(?: please)?[.! ]*$`)
-)
-
-// takesBack is a line that takes back a test by its number: "delete test 145".
-var takesBack = regexp.MustCompile(`(?i)^(?:please )?(?:take back|delete|remove|undo|cancel|scrap) (?:test|tests|no|#)[ .#]*(\d+)[.! ]*$`)
-
-// sessionTold is a line that begins with a label of the bench box and what it came to: "B-1 3.4, B-2 none".
-var sessionTold = regexp.MustCompile(`(?i)^(?:(?:i am |i'm |im )?(?:done|finished|ready)(?: with (?:the|my) (?:bench|session))?[:,. ]+)?` +
-	`(b-?\d+[ :,]+(?:\d|none|nothing|no flash).*)$`)
-
-// asksForList asks what is on one of the group's lists: "which gels are there?". Those that are in listOf are gels,
-// whatever else is a needle, a cannula or a syringe.
-var (
-	asksForList = regexp.MustCompile(`(?i)^(?:please )?(?:(?:show|list|give)(?: me)?|(?:which|what))(?: all)?(?: the| our)? ` +
-		`(gels|products|fillers|needles|cannulas|syringes)(?: (?:are (?:there|on the list)|do (?:we|you) (?:have|know)|` +
-		`(?:have|has) (?:we|the group)(?: got)?|we have))?[?.! ]*$`)
-	listOf = map[string]string{"gels": productsName, "products": productsName, "fillers": productsName}
-)
-
 // opened is the command that a line without a slash opens, "" where it opens none.
 func opened(line string) (command, rest string) {
 	if cmd, rest := named(line); cmd != nil {
 		return opens(cmd, "", rest)
 	}
-	if m := toStock.FindStringSubmatch(line); m != nil {
-		return stockName, m[1]
-	}
-	if m := outOfStock.FindStringSubmatch(line); m != nil {
-		return stockRemoveName, m[1]
-	}
-	if m := takesBack.FindStringSubmatch(line); m != nil {
-		return withdrawName, m[1]
-	}
-	if m := sessionTold.FindStringSubmatch(line); m != nil {
-		return batchName, m[1]
-	}
-	if m := asksForList.FindStringSubmatch(line); m != nil {
-		return cmp.Or(listOf[strings.ToLower(m[1])], instrumentsName), ""
+	if command, rest := saidInASentence(line); command != "" {
+		return command, rest
 	}
 	word, rest, _ := strings.Cut(line, " ")
 	word, rest = strings.ToLower(strings.TrimRight(word, ":,.!?")), strings.TrimSpace(rest)
