@@ -210,7 +210,7 @@ func shareOfTrials(t testing.TB, e *Estimate, c demoCombination, by Seconds) Sha
 	m := f.margin(by)
 	low, high := m.quantile(tailOfShare), m.quantile(1-tailOfShare)
 	for _, trial := range c.trials {
-		p, _ := Draw{Pull: trial.Pull, Gas: f.gas}.Suction()
+		p, _ := Draw{Pull: trial.Pull, Gas: f.setup.Gas}.Suction()
 		shift := math.Log(float64(p)) - f.lnSuction
 		s.Mean += shareAt(t, e, c.setup, trial.Pull, by) / float64(len(c.trials))
 		s.Low += phi().at((low+shift)/m.test) / float64(len(c.trials))
@@ -252,7 +252,7 @@ func scoreNearest(c demoCombination, tested []TestedSetup, by Seconds) float64 {
 	share := 0.5
 	if len(tested) > 0 {
 		far := func(o TestedSetup) float64 {
-			return math.Abs(newPath(o.Setup.Tube).lnAspect - newPath(c.setup.Tube).lnAspect)
+			return math.Abs(o.Setup.Tube.lnAspect() - c.setup.Tube.lnAspect())
 		}
 		nearest := slices.MinFunc(tested, func(a, b TestedSetup) int { return cmp.Compare(far(a), far(b)) })
 		shown, n := shownBy(nearest.Trials, by)

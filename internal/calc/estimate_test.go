@@ -158,7 +158,7 @@ func madeUpTests(setups, trials int) []TestedSetup {
 	bores := []float64{0.165, 0.19, 0.241, 0.292, 0.44}
 	lengths := []float64{4, 8, 13, 19, 38}
 	g := Gel{Consistency: 50, Index: 0.37, Yield: 28}
-	table, _ := newExitTable(g.Index)
+	table := newExitTable(g.Index)
 	var all []TestedSetup
 	for i := range setups {
 		s := TestedSetup{Setup: Setup{

@@ -5,9 +5,8 @@ import (
 	"sync"
 )
 
-// exitTable is the gel-only model of one flow index, tabulated so that the exit
-// time at a suction, and the suction that gives an exit time, each cost a few
-// nanoseconds instead of a quadrature.
+// exitTable is the gel-only model of one flow index. It is tabulated so that the exit time at a
+// suction, and the suction for an exit time, each cost a few nanoseconds and no quadrature.
 //
 // With φ = τy/τ₀ and M(φ) = φ^(1/n) G(φ, n) the exit time is
 // (L/R) (K/τy)^(1/n) M(φ). Written in v = φ·(1−ξ) the integral G becomes
@@ -15,18 +14,16 @@ import (
 //	M(φ) = (1/φ) ∫₀^φ (v/(1−v))^(1/n) / (n (1−v) B(v)) dv
 //	B(v) = (1−v)²/(3n+1) + 2v(1−v)/(2n+1) + v²/(n+1)
 //
-// so that one running integral serves every φ. In x = ln(φ/(1−φ)) and
-// w = n ln M both ends are straight lines of slope 1, which is what makes a
-// cubic through values and slopes exact to 1e-7.
+// so that one running integral serves every φ. In x = ln(φ/(1−φ)) and w = n ln M both ends are
+// straight lines of slope 1: a cubic through values and slopes is then exact to 1e-7.
 type exitTable struct {
 	index   float64
 	forward hermite // w over x
 	inverse hermite // ln φ over w
 }
 
-// The tables' range and step, in x and in w. At the lower end φ is 1e-8 and the
-// straight line holds to that; at the upper end the suction is within 1e-10 of
-// the one at which nothing moves.
+// The tables' range and step, in x and in w. At the lower end φ is 1e-8, and the straight line
+// is right to that; at the upper end the suction is within 1e-10 of the one at which nothing moves.
 const (
 	tableFrom = -18.0
 	tableTo   = 24.0
@@ -35,17 +32,14 @@ const (
 
 // newExitTable tabulates the gel-only model for one flow index.
 //
-// Domain: 0.05 ≤ index ≤ 1.5. Errors: *RangeError.
+// Domain: 0.05 ≤ index ≤ 1.5, checked by the caller.
 // Accuracy: 1e-6 relative on exit times (TestExitTableAgainstSciPy).
 // Source: Chhabra, Richardson, Non-Newtonian Flow and Applied Rheology, ch. 3,
-// for the velocity; the substitution is ours and is checked against quadrature.
-func newExitTable(index float64) (*exitTable, error) {
-	if !(index >= 0.05 && index <= 1.5) {
-		return nil, &RangeError{Name: "flow index", Value: index, Want: "0.05 to 1.5"}
-	}
+// for the velocity; the substitution is this project's own and is checked against quadrature.
+func newExitTable(index float64) *exitTable {
 	t := &exitTable{index: index, forward: tabulateExit(index)}
 	t.inverse = t.forward.invert(tableFrom, tableTo, tableStep, lnLogistic)
-	return t, nil
+	return t
 }
 
 // tabulateExit runs the integral up the x axis, four Gauss points a step.
@@ -68,9 +62,7 @@ func tabulateExit(n float64) hermite {
 // exitIntegrand is the integrand of M·φ per unit of x.
 func exitIntegrand(n, x float64) float64 {
 	v := logistic(x)
-	u := 1 - v
-	b := u*u/(3*n+1) + 2*v*u/(2*n+1) + v*v/(n+1)
-	return math.Exp(x/n) * v / (n * b)
+	return math.Exp(x/n) * v / (n * profile(n, v, 1-v))
 }
 
 // The four-point Gauss–Legendre rule on 0 … 1 (Abramowitz and Stegun, table 25.4).
@@ -86,26 +78,20 @@ func lnLogistic(x float64) (value, slope float64) {
 	return -math.Log1p(math.Exp(-x)), 1 / (1 + math.Exp(x))
 }
 
-// path is a tube as the estimate wants it, logarithms taken once.
-type path struct {
-	lnAspect float64 // ln(R/L)
+// lnAspect is ln(R/L), the only thing about a tube that an exit time depends on.
+func (t Tube) lnAspect() float64 { return math.Log(float64(t.Bore) / 2 / float64(t.Length)) }
+
+// lnSuction returns the logarithm of the suction at which the liquid reaches the hub after a time.
+// The whole estimate spends most of its time here.
+func (t *exitTable) lnSuction(g gelPoint, lnAspect, lnTime float64) float64 {
+	w := g.lnYield - g.lnK + t.index*(lnTime+lnAspect)
+	return math.Ln2 - lnAspect + g.lnYield - t.lnPhi(w)
 }
 
-func newPath(t Tube) path {
-	return path{lnAspect: math.Log(float64(t.Bore) / 2 / float64(t.Length))}
-}
-
-// lnSuction is the logarithm of the suction that brings the liquid to the hub in just
-// that time: the inner step of the whole estimate.
-func (t *exitTable) lnSuction(lnK, lnYield float64, p path, lnTime float64) float64 {
-	w := lnYield - lnK + t.index*(lnTime+p.lnAspect)
-	return math.Ln2 - p.lnAspect + lnYield - t.lnPhi(w)
-}
-
-// lnSuctionSlope is lnSuction and its slope by the logarithm of the time.
-func (t *exitTable) lnSuctionSlope(lnK, lnYield float64, p path, lnTime float64) (ln, slope float64) {
-	w := lnYield - lnK + t.index*(lnTime+p.lnAspect)
-	ln = math.Ln2 - p.lnAspect + lnYield
+// lnSuctionSlope returns lnSuction and its slope by ln(time).
+func (t *exitTable) lnSuctionSlope(g gelPoint, lnAspect, lnTime float64) (ln, slope float64) {
+	w := g.lnYield - g.lnK + t.index*(lnTime+lnAspect)
+	ln = math.Ln2 - lnAspect + g.lnYield
 	switch {
 	case w < tableFrom:
 		return ln - t.inverse.value[0] - (w - tableFrom), -t.index
@@ -116,7 +102,7 @@ func (t *exitTable) lnSuctionSlope(lnK, lnYield float64, p path, lnTime float64)
 	return ln - value, -t.index * slope
 }
 
-// lnPhi is ln φ of w; outside the table its two straight ends.
+// lnPhi returns ln φ for w; outside the table it goes on as a straight line.
 func (t *exitTable) lnPhi(w float64) float64 {
 	switch {
 	case w < tableFrom:
@@ -127,12 +113,12 @@ func (t *exitTable) lnPhi(w float64) float64 {
 	return t.inverse.at(w)
 }
 
-// The estimate works on a fixed ladder of flow indices, so that their tables
-// are made once.
-const indexStep = 0.01
-
-// ladderLength is the number of rungs from minIndex to maxIndex.
-const ladderLength = 89
+// The estimate works on a fixed ladder of flow indices, so that their tables are made once:
+// ladderLength rungs from minIndex to maxIndex.
+const (
+	indexStep    = 0.01
+	ladderLength = 89
+)
 
 // indexOf returns the flow index of a rung.
 func indexOf(rung int) float64 { return minIndex + indexStep*float64(rung) }
@@ -141,7 +127,7 @@ func indexOf(rung int) float64 { return minIndex + indexStep*float64(rung) }
 var exitTables = sync.OnceValue(func() *[ladderLength]*exitTable {
 	var tables [ladderLength]*exitTable
 	for i := range tables {
-		tables[i], _ = newExitTable(indexOf(i)) // every rung is in the domain
+		tables[i] = newExitTable(indexOf(i))
 	}
 	return &tables
 })

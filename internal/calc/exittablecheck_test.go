@@ -43,9 +43,8 @@ func (t *exitTable) Suction(g Gel, tube Tube, time Seconds) (Pressure, error) {
 	if err := positive("time", float64(time)); err != nil {
 		return 0, err
 	}
-	p := newPath(tube)
-	return Pressure(math.Exp(t.lnSuction(math.Log(g.Consistency), math.Log(float64(g.Yield)), p,
-		math.Log(float64(time))))), nil
+	point := gelPoint{lnK: math.Log(g.Consistency), lnYield: math.Log(float64(g.Yield))}
+	return Pressure(math.Exp(t.lnSuction(point, tube.lnAspect(), math.Log(float64(time))))), nil
 }
 
 func (t *exitTable) check(g Gel, tube Tube) error {

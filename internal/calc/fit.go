@@ -6,16 +6,16 @@ import (
 	"slices"
 )
 
-// Steps of the grids over the possible products, as parts of the spread that
-// the tests leave, and how far below the best cell (in natural logarithms of
-// probability) a cell is still kept. The exploring grids only have to find
-// where the probability lies; the last one is summed over, and a finer one instead
-// where less than leastFilled of it is filled.
+// The grids over the possible products. A step is a part of the spread that the tests leave; a
+// depth is how far below the best cell, in natural logarithms of probability, a cell is kept. The
+// exploring grids only have to find where the probability lies. The final grid is summed over, or
+// a finer one where less than leastFilled of it is filled. All are chosen; TestFitAgainstNumPy
+// holds what they cost.
 const (
 	exploreStep  = 1.2
 	exploreDepth = 5
 	finalStep    = 0.75
-	wideStep     = 0.9 // of more than manyTests
+	wideStep     = 0.9 // the final step of more than manyTests
 	manyTests    = 300
 	finalDepth   = 8
 	fineStep     = 0.5
@@ -56,9 +56,9 @@ func (f *fitter) search(few *fitter) (frame, []node) {
 	return f.finish(fr, nodes)
 }
 
-// finish lays the last grid: a finer one where the probability lies in two places or
-// on a bent ridge, so that it fills much less of the grid than one bell would; the finer
-// the less it fills.
+// finish lays the final grid. Where the probability lies in two places, or on a bent ridge, it
+// fills much less of the grid than one normal curve would; then the grid is laid finer, the more
+// so the less is filled.
 func (f *fitter) finish(fr frame, nodes []node) (frame, []node) {
 	step := f.lastStep()
 	fr = momentsOf(nodes).blur(fr).frame(step)
@@ -70,8 +70,8 @@ func (f *fitter) finish(fr frame, nodes []node) (frame, []node) {
 	return fr, nodes
 }
 
-// lastStep is the step of the last grid. Where there are many tests answers hang more on
-// them, and less on what lies between two possible products.
+// lastStep is the step of the final grid. With many tests the answers depend more on them, and
+// less on what lies between two possible products.
 func (f *fitter) lastStep() float64 {
 	tests := 0
 	for _, t := range f.setups {
@@ -83,15 +83,15 @@ func (f *fitter) lastStep() float64 {
 	return finalStep
 }
 
-// filled is how many cells the probability fills, as a part of what one bell of the
-// spread that the grid was laid for would.
+// filled is the number of cells that the probability fills, as a part of what one normal curve
+// would fill with the spread that the grid was laid for.
 func (f *frame) filled(nodes []node) float64 {
 	var sum float64
 	for _, n := range nodes {
 		sum += square(n.weight)
 	}
-	bell := math.Pow(2*math.Sqrt(math.Pi), 3) * f.scale[0] * f.scale[1] * f.scale[2] / f.volume()
-	return 1 / (sum * bell)
+	normal := math.Pow(2*math.Sqrt(math.Pi), 3) * f.scale[0] * f.scale[1] * f.scale[2] / f.volume()
+	return 1 / (sum * normal)
 }
 
 // start is the first, widest grid.
@@ -101,8 +101,7 @@ func (f *fitter) start() (frame, []node) {
 	return fr, settle(f.box(&fr), math.Inf(1))
 }
 
-// explore goes from grid to finer grid until the grid's steps suit the spread
-// found on it.
+// explore goes from grid to finer grid until a grid's steps suit the spread found on it.
 func (f *fitter) explore(fr frame, nodes []node) (frame, []node) {
 	for range mostFrames {
 		fr = momentsOf(nodes).blur(fr).frame(exploreStep)
@@ -114,7 +113,7 @@ func (f *fitter) explore(fr frame, nodes []node) (frame, []node) {
 	return fr, nodes
 }
 
-// moments of a prior: independent normals.
+// moments returns those of the prior: independent normals.
 func (p prior) moments() moments {
 	return moments{
 		mean: [3]float64{p.Index.Mean, p.LnConsistency.Mean, p.LnYield.Mean},
@@ -126,8 +125,8 @@ func (p prior) moments() moments {
 	}
 }
 
-// suits reports whether the spread found is not much narrower than the one the
-// frame was laid for.
+// suits reports whether the spread found is not much narrower than the one that the frame was laid
+// for.
 func (f *frame) suits(found moments) bool {
 	const narrower = 0.8
 	now := found.frame(1).scale
@@ -139,9 +138,8 @@ func (f *frame) suits(found moments) bool {
 	return true
 }
 
-// box evaluates the cells around the prior's centre: up to three standard
-// deviations in ln K and ln τy, one and a half in the flow index, which the
-// grids that follow can leave.
+// box evaluates the cells around the prior's centre: up to three standard deviations in ln K and
+// ln τy, one and a half in the flow index. Later grids may go beyond.
 func (f *fitter) box(fr *frame) []node {
 	var nodes []node
 	for i := -2; i <= 2; i++ {
@@ -157,9 +155,9 @@ func (f *fitter) box(fr *frame) []node {
 	return nodes
 }
 
-// flood evaluates cells outwards from the likely seeds, as far as they are less
-// than depth below the best one met. A cell that would be, and by notBell, if the
-// probability fell no faster from here than on the way here, is not evaluated from this side.
+// flood evaluates cells outwards from the likely seeds as long as they are less than depth below
+// the best cell met. From one side it leaves a neighbour out that would be further below, by
+// notBell more, if the probability fell from here no faster than on the way here.
 func (f *fitter) flood(fr *frame, seeds []node, depth float64) []node {
 	var nodes []node
 	ln := map[cell]float64{} // of the cells visited
@@ -197,11 +195,11 @@ func (f *fitter) flood(fr *frame, seeds []node, depth float64) []node {
 	return nodes
 }
 
-// notBell is room for a probability that falls less fast outwards: a bell's falls faster.
+// notBell is room for a probability that falls more slowly further out; a normal one falls faster.
 const notBell = 1.5
 
-// seedDepth is how far below the best node of the grid before a node still
-// starts a search of its own, so that a second hill is not lost.
+// seedDepth is how far below the best node of the previous grid a node still starts a search of
+// its own, so that a second hill is not lost.
 const seedDepth = 6
 
 func (c cell) neighbours() [6]cell {
@@ -212,8 +210,8 @@ func (c cell) neighbours() [6]cell {
 	}
 }
 
-// settle orders nodes by probability, drops those more than depth below the
-// best, and normalises the weights.
+// settle orders nodes by probability, drops those more than depth below the best, and normalises
+// the weights.
 func settle(nodes []node, depth float64) []node {
 	slices.SortStableFunc(nodes, func(a, b node) int { return cmp.Compare(b.lnWeight, a.lnWeight) })
 	best := nodes[0].lnWeight

@@ -8,9 +8,9 @@ type gelPoint struct {
 	lnK, lnYield float64
 }
 
-// frame is a grid over the possible products, laid along the spread that the
-// tests leave: the flow index on the ladder, then ln K and ln τy along and
-// across the direction in which they trade off.
+// frame is a grid over the possible products, laid along the spread that the tests leave: the flow
+// index on the ladder, then ln K and ln τy along and across the direction in which one makes up
+// for the other.
 type frame struct {
 	centre   int // rung
 	stride   int // rungs between neighbours
@@ -18,7 +18,7 @@ type frame struct {
 	perIndex [2]float64 // shift of mean per unit of flow index
 	along    [2]float64 // step in ln K and ln τy for j
 	across   float64    // step in ln τy for k
-	scale    [3]float64 // standard deviations the steps were made from
+	scale    [3]float64 // standard deviations that the steps are parts of
 }
 
 // cell names a place in a frame.
@@ -45,7 +45,7 @@ func (f *frame) nearest(g gelPoint) cell {
 	return cell{i, int(j), int(k)}
 }
 
-// width is the part of the cell's reach in flow index that lies on the ladder.
+// width is the part of the cell that lies on the ladder of flow indices.
 func (f *frame) width(c cell) float64 {
 	half := float64(f.stride) / 2
 	rung := float64(f.centre + c.i*f.stride)
@@ -59,8 +59,8 @@ type moments struct {
 	cov  [3][3]float64
 }
 
-// frame lays a grid whose steps are the given part of the spread in m. Flow
-// index comes first, then ln K given it, then ln τy given both.
+// frame lays a grid whose steps are the given part of the spread in m: of the flow index, then of
+// ln K given it, then of ln τy given both.
 func (m moments) frame(step float64) frame {
 	var f frame
 	f.centre = min(max(int(math.Round((m.mean[0]-minIndex)/indexStep)), 0), ladderLength-1)
@@ -91,7 +91,7 @@ type node struct {
 	posteriors []deltaPosterior // of each tested set-up's δ, where the fitter wants them
 }
 
-// moments computes mean and covariance of settled nodes.
+// momentsOf returns the mean and the covariance of settled nodes.
 func momentsOf(nodes []node) moments {
 	var m moments
 	for _, p := range nodes {
@@ -114,10 +114,10 @@ func (g gelPoint) coordinates() [3]float64 {
 	return [3]float64{indexOf(g.rung), g.lnK, g.lnYield}
 }
 
-// blur adds to m the variance that lies inside the cells of f, so that a grid
-// too coarse for a narrow ridge still gives the next one a spread to stand on.
+// blur adds to m the variance inside the cells of f, so that a grid too coarse for a narrow ridge
+// still gives the next one a spread to lay its steps by.
 func (m moments) blur(f frame) moments {
-	const inCell = 1.0 / 12
+	const inCell = 1.0 / 12 // the variance of a uniform distribution of width 1
 	step := float64(f.stride) * indexStep
 	m.cov[0][0] += inCell * square(step)
 	for a := range 2 {

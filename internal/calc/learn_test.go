@@ -86,7 +86,7 @@ func bruteLikelihood(g gelPoint, t TestedSetup, s Spread, step, part float64) (s
 					product *= bruteNormal(s.Tester, part*s.Tester, func(u float64) float64 {
 						p := 1.0
 						for _, trial := range trials {
-							p *= bruteChance(g, tube.path, t.Setup.Gas, trial, δ+u, s.Rest)
+							p *= bruteChance(g, tube.lnAspect, t.Setup.Gas, trial, δ+u, s.Rest)
 						}
 						return p
 					})
@@ -111,10 +111,10 @@ func bruteNormal(sd, step float64, f func(x float64) float64) (sum float64) {
 	return sum / weights
 }
 
-func bruteChance(g gelPoint, p path, gas Volume, trial Trial, shift, rest float64) float64 {
+func bruteChance(g gelPoint, lnAspect float64, gas Volume, trial Trial, shift, rest float64) float64 {
 	suction, _ := Draw{Pull: trial.Pull, Gas: gas}.Suction()
 	shown := func(by Seconds) float64 {
-		need := exitTables()[g.rung].lnSuction(g.lnK, g.lnYield, p, math.Log(float64(by)))
+		need := exitTables()[g.rung].lnSuction(g, lnAspect, math.Log(float64(by)))
 		return distuv.UnitNormal.CDF((math.Log(float64(suction)) - need + shift) / rest)
 	}
 	by, before := 1.0, 0.0 // a test without flashback may never show

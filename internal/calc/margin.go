@@ -2,21 +2,22 @@ package calc
 
 import "math"
 
-// margin is how far, in ln(suction), a set-up lies above what it takes to show by a
-// certain time: a histogram over the possible products, tubes and departures, and the
-// normal distributions, mixed, that still add to each of its places.
+// margin is the distribution of how far, in ln(suction), a set-up lies above what it takes to show
+// by a certain time: a histogram over the possible products, tubes and departures, and a mixture
+// of normal distributions that is still added to each of its places.
 type margin struct {
 	mass  [2 * marginReach * marginBins]float64 // adding up to 1
-	added []addition
-	test  float64 // spread of one test around its combination
+	added []addition                            // shares adding up to 1
+	test  float64                               // spread of one test around its combination
 }
 
 // addition is one normal distribution around 0 of a mixture.
 type addition struct{ share, sd float64 }
 
-// The histogram's bins, and how far it reaches either way: beyond, every share is 0
-// or 1. A mass is divided between the two nearest places so that its mean is kept;
-// the variance that adds is under a hundredth of what is added anyway.
+// How far the histogram reaches either way, in ln(suction), and its bins to 1: beyond its reach
+// every share is 0 or 1. A mass is divided between the two nearest places, which keeps its mean.
+// The variance that this adds, up to 1/(4 marginBins²) = 2.5e-5, is under a hundredth of
+// lotSpread² = 4.9e-3.
 const (
 	marginReach = 4
 	marginBins  = 100
@@ -41,8 +42,8 @@ func (m *margin) add(x, mass float64) {
 	}
 }
 
-// settle makes the masses add up to 1.
-func (m *margin) settle() {
+// normalise makes the masses add up to 1.
+func (m *margin) normalise() {
 	var sum float64
 	for _, mass := range m.mass {
 		sum += mass
@@ -52,7 +53,7 @@ func (m *margin) settle() {
 	}
 }
 
-// mean is the mean over the margin of Φ(margin/sd), where sd is beside what is added.
+// mean returns the mean of Φ(margin/sd).
 func (m *margin) mean(sd float64) (sum float64) {
 	table := phi()
 	for _, a := range m.added {
@@ -66,10 +67,10 @@ func (m *margin) mean(sd float64) (sum float64) {
 	return min(sum, 1)
 }
 
-// share is the part of tests that show.
+// share returns the part of tests that show.
 func (m *margin) share() float64 { return m.mean(m.test) }
 
-// below is the probability that the margin is below q.
+// below returns the probability that the margin is below q.
 func (m *margin) below(q float64) (sum float64) {
 	table := phi()
 	for _, a := range m.added {
@@ -82,13 +83,13 @@ func (m *margin) below(q float64) (sum float64) {
 	return min(sum, 1)
 }
 
-// quantile is the margin's p-quantile.
+// quantile returns the margin's p-quantile.
 func (m *margin) quantile(p float64) float64 {
 	const reach = marginReach + 5*oddSpread
 	return solveRising(func(q float64) float64 { return m.below(q) - p }, end{-reach, -p}, end{reach, 1 - p}, 1e-4)
 }
 
-// quantileShare is the part of tests that show at the margin's p-quantile.
+// quantileShare returns the part of tests that show at the margin's p-quantile.
 func (m *margin) quantileShare(p float64) float64 { return phi().at(m.quantile(p) / m.test) }
 
 // moments returns the margin's mean and variance.
@@ -107,10 +108,9 @@ func (m *margin) moments() (mean, variance float64) {
 // end is one end of a bracket: a place, and the function's value there.
 type end struct{ x, y float64 }
 
-// solveRising returns where a rising function, below zero at lo and above at hi,
-// crosses it, once a step moves the place by less than the tolerance: regula
-// falsi, the end that stays put weighted down (the Illinois rule; Dowell,
-// Jarratt, BIT 11 (1971) 168, from memory).
+// solveRising returns where a rising function, below zero at lo and above at hi, crosses zero, once
+// a step moves the place by less than the tolerance. It is regula falsi with the value at an end
+// that stays put halved: the Illinois rule (Dowell, Jarratt, BIT 11 (1971) 168, from memory).
 func solveRising(f func(float64) float64, lo, hi end, tol float64) float64 {
 	x := math.Inf(1)
 	side := 0

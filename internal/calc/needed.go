@@ -19,7 +19,7 @@ func (r *readySetup) suppose(g gelPoint) {
 	for _, tube := range r.tubes {
 		for _, hand := range r.hands {
 			for i := range hand.trials {
-				r.needed = append(r.needed, hand.trials[i].needed(table, g, tube.path))
+				r.needed = append(r.needed, hand.trials[i].needed(table, g, tube.lnAspect))
 			}
 		}
 	}
@@ -31,17 +31,17 @@ func (r *readySetup) neededIn(k int) []needed {
 	return r.needed[k*n : (k+1)*n]
 }
 
-func (t *readyTrial) needed(table *exitTable, g gelPoint, p path) needed {
+func (t *readyTrial) needed(table *exitTable, g gelPoint, lnAspect float64) needed {
 	if half := (t.lnTo - t.lnFrom) / 2; half < shortHalf {
-		at, slope := table.lnSuctionSlope(g.lnK, g.lnYield, p, (t.lnFrom+t.lnTo)/2)
+		at, slope := table.lnSuctionSlope(g, lnAspect, (t.lnFrom+t.lnTo)/2)
 		return needed{from: at - t.lnSuction - half*slope, to: at - t.lnSuction + half*slope}
 	}
 	n := needed{from: math.Inf(1), to: math.Inf(-1)}
 	if t.From > 0 {
-		n.from = table.lnSuction(g.lnK, g.lnYield, p, t.lnFrom) - t.lnSuction
+		n.from = table.lnSuction(g, lnAspect, t.lnFrom) - t.lnSuction
 	}
 	if !t.None() {
-		n.to = table.lnSuction(g.lnK, g.lnYield, p, t.lnTo) - t.lnSuction
+		n.to = table.lnSuction(g, lnAspect, t.lnTo) - t.lnSuction
 	}
 	return n
 }

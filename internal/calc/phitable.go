@@ -7,9 +7,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// normalTable is a function of the standard normal distribution, tabulated as
-// one cubic a cell: the estimate asks for it a few million times a fit.
-// Absolute error 4e-9; the values themselves are gonum's.
+// normalTable is a function of the standard normal distribution, tabulated as one cubic a cell
+// from gonum's values, for a fit asks for it a few million times. Absolute error 4e-9.
 type normalTable struct {
 	cells [2 * phiReach * phiCells][4]float64
 	above float64 // the value beyond the table; below it is 0
@@ -36,8 +35,8 @@ func newNormalTable(f, slope func(z float64) float64, above float64) *normalTabl
 	return t
 }
 
-// phi is Φ, the standard normal distribution function, and density its slope;
-// both tables are made on first use and never changed.
+// phi is Φ, the standard normal distribution function, and density its slope. Both tables are
+// made on first use and never changed.
 var (
 	phi = sync.OnceValue(func() *normalTable {
 		return newNormalTable(distuv.UnitNormal.CDF, distuv.UnitNormal.Prob, 1)
@@ -80,9 +79,9 @@ func (t *normalTable) ramp(dst []float64, z float64, stride int) {
 	}
 }
 
-// multiplyDensity multiplies dst by share times the probability of an interval of that
-// width around z, z + stride/phiCells, z + 2·stride/phiCells, …, and plus: by the normal
-// density there and half its second derivative, the first two terms of the interval's.
+// multiplyDensity multiplies dst by share·P + plus, where P is the probability of an interval of a
+// width around z, z + stride/phiCells, z + 2·stride/phiCells, …: P = width·(ϕ + width²/24·ϕ″), the
+// first two terms of its series, ϕ being the normal density.
 func multiplyDensity(dst []float64, z float64, stride int, width, share, plus float64) {
 	t := density()
 	first, cell, u := t.enter(z, stride, len(dst))
@@ -105,13 +104,12 @@ func multiplyDensity(dst []float64, z float64, stride int, width, share, plus fl
 	}
 }
 
-// enter finds, for a walk of n steps up the table from z, the first step that
-// lies on it, its cell and the place within the cell. Steps are whole cells, so
-// that the place is the same at each.
+// enter returns, for a walk of n steps up the table from z, the first step that lies on the table,
+// its cell, and the place within the cell. Steps are whole cells: the place is the same at each.
 func (t *normalTable) enter(z float64, stride, n int) (first, cell int, u float64) {
 	u = (z + phiReach) * phiCells
 	switch {
-	case !(u > -1e9): // minus infinity, or as good as
+	case !(u > -1e9): // −Inf, or as good as
 		return n, 0, 0
 	case u >= float64(len(t.cells)):
 		return 0, len(t.cells), 0
@@ -126,16 +124,16 @@ func (t *normalTable) enter(z float64, stride, n int) (first, cell int, u float6
 	return first, cell, u - float64(cell)
 }
 
-// quantileOfNormal is the inverse of Φ.
+// quantileOfNormal returns the p-quantile of the standard normal distribution.
 func quantileOfNormal(p float64) float64 { return distuv.UnitNormal.Quantile(p) }
 
-// lnNormal is the logarithm of a normal density, up to its constant.
+// lnNormal returns the logarithm of a normal density without its constant.
 func lnNormal(x float64, d normal) float64 {
 	z := (x - d.Mean) / d.SD
 	return -z * z / 2
 }
 
-// square spares a math.Pow.
+// square returns x².
 func square(x float64) float64 { return x * x }
 
 // finite reports whether x is neither infinite nor NaN.

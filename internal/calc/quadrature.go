@@ -9,8 +9,8 @@ import (
 // argument inside the stated domains is known to cause it.
 var ErrNotConverged = errors.New("the computation did not converge")
 
-// finestStep is the number of halvings after which an integral gives up.
-const finestStep = 9
+// mostHalvings is the number of halvings of the step after which an integral gives up.
+const mostHalvings = 9
 
 // integrateTail returns ∫ f(t) dt over t ≥ from, for a smooth f that falls off
 // like e^(−t/scale) or faster.
@@ -37,9 +37,9 @@ func integrateSpan(f func(float64) float64, to float64) (float64, error) {
 	}, -3.3, 3.3)
 }
 
-// trapezoid sums f over from … to with ever smaller steps until two sums agree
-// to exitTolerance: for a smooth f their difference is far larger than the true error,
-// which about squares with each halving. A sum beyond every number is +Inf.
+// trapezoid sums f over from … to with ever smaller steps until two sums agree to exitTolerance.
+// For a smooth f the error about squares with each halving, so it is then far below their
+// difference. A sum that overflows is +Inf.
 func trapezoid(f func(float64) float64, from, to float64) (float64, error) {
 	steps := int(math.Ceil(2 * (to - from)))
 	h := (to - from) / float64(steps)
@@ -48,7 +48,7 @@ func trapezoid(f func(float64) float64, from, to float64) (float64, error) {
 		sum += f(from + h*float64(i))
 	}
 	value := sum * h
-	for range finestStep {
+	for range mostHalvings {
 		for i := range steps {
 			sum += f(from + h*(float64(i)+0.5))
 		}

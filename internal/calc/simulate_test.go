@@ -67,7 +67,7 @@ func (w *world) product(class GelClass) *truth {
 		t.index = w.draw(p.Index)
 	}
 	t.gel = gelPoint{lnK: w.draw(p.LnConsistency), lnYield: w.draw(p.LnYield)}
-	t.table, _ = newExitTable(t.index)
+	t.table = newExitTable(t.index)
 	return t
 }
 
@@ -107,8 +107,7 @@ func (w *world) margin(t *truth, s Setup, pull Volume, by Seconds) float64 {
 		real = r.Tube
 	}
 	real.Bore *= Length(w.narrow)
-	return math.Log(float64(p)) + w.departs(t, s) - t.table.lnSuction(t.gel.lnK, t.gel.lnYield, newPath(real),
-		math.Log(float64(by)))
+	return math.Log(float64(p)) + w.departs(t, s) - t.table.lnSuction(t.gel, real.lnAspect(), math.Log(float64(by)))
 }
 
 // nextMargin is the margin of the next test, which is with another syringe.

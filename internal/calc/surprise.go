@@ -26,7 +26,7 @@ func (f *Forecast) Surprise(trials []Trial, ceiling Seconds) float64 {
 			continue
 		}
 		if t.Pull != pull {
-			p, err := Draw{Pull: t.Pull, Gas: f.gas}.Suction()
+			p, err := Draw{Pull: t.Pull, Gas: f.setup.Gas}.Suction()
 			if err != nil {
 				continue
 			}

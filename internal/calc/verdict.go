@@ -2,8 +2,7 @@ package calc
 
 import "math"
 
-// Verdict is what an estimate says of a combination, from the limits of the
-// share by the ceiling.
+// Verdict is what an estimate says of a combination, by the limits of the share by the ceiling.
 type Verdict string
 
 // The verdicts.
@@ -15,18 +14,17 @@ const (
 	NotSettled     Verdict = "not settled"
 )
 
-// The shares that the verdicts turn on (the group's convention, no source).
+// The thresholds of the verdicts (the project's convention, no source).
 const (
 	mostShow          = 0.8 // "shows in time": the low limit is at least this
 	fewShow           = 0.2 // "too slow", "not expected": the high limit is at most this
 	slowSeconds       = 30  // "too slow": by this time …
 	slowShare         = 0.5 // … at least this share has shown, on the mean
-	settleProbability = 0.8 // "likely settles it"
+	settleProbability = 0.8 // MoreTests: of a settled verdict
 	mostMoreTests     = 99
 )
 
-// Verdict returns what the estimate says for a ceiling, the longest hold that
-// the group calls usable:
+// Verdict returns what the estimate says for a ceiling:
 //
 //	shows in time    low ≥ 0.8
 //	shows sometimes  low > 0.2 and high < 0.8
@@ -37,7 +35,7 @@ func (f *Forecast) Verdict(ceiling Seconds) Verdict {
 	return verdictOf(f.Share(ceiling), f.mean(slowSeconds))
 }
 
-// verdictOf is Verdict from the share by the ceiling and the mean share by 30 s.
+// verdictOf returns the verdict from the share by the ceiling and the mean share by 30 s.
 func verdictOf(s Share, laterMean float64) Verdict {
 	switch {
 	case s.Low >= mostShow:
@@ -52,32 +50,30 @@ func verdictOf(s Share, laterMean float64) Verdict {
 	return NotSettled
 }
 
-// MoreTests returns how many more tests of this set-up would likely settle the
-// verdict: the smallest number after which it is settled with probability 0.8;
-// not ok if more than 99.
+// MoreTests returns how many more tests of this set-up would likely settle the verdict: the
+// smallest number after which it is settled with probability 0.8; not ok if that is more than 99.
 //
-// The margin in ln(suction) at the ceiling is taken as normal with the
-// estimate's own mean and variance v; each further test, by a hand of its own, adds
-// 1/spread² to 1/v, and where the mean will then lie is itself normal with the variance
-// lost. What another syringe adds is not in v, and no test takes it away. The
-// margin of a real product is not quite normal: the number is a guide.
+// It is a guide, for it takes the margin at the ceiling as normal, with the forecast's mean and
+// variance v. Each further test, by a hand of its own, adds 1/spread² to 1/v. The mean then lies
+// where a normal distribution with the variance lost puts it. What another syringe adds is not
+// in v, and no test takes it away.
 func (f *Forecast) MoreTests(ceiling Seconds) (n int, ok bool) {
 	m := f.margin(ceiling)
 	mean, variance := m.moments()
-	known := max(variance-square(lotSpread), 1e-9)
+	v := max(variance-square(lotSpread), 1e-9)
 	for n = 1; n <= mostMoreTests; n++ {
-		after := 1 / (1/known + float64(n)/square(m.test))
-		if settledChance(mean, known-after, after+square(lotSpread), m.test) >= settleProbability {
+		after := 1 / (1/v + float64(n)/square(m.test))
+		if settledChance(mean, v-after, after+square(lotSpread), m.test) >= settleProbability {
 			return n, true
 		}
 	}
 	return 0, false
 }
 
-// settledChance is the probability of a settled verdict when the margin's mean
-// will be drawn from N(mean, moved) and its variance will be after.
+// settledChance returns the probability of a settled verdict if the margin's mean will be drawn
+// from N(mean, moved) and its variance will be after.
 func settledChance(mean, moved, after, spread float64) float64 {
-	edge := spread * quantileOfNormal(mostShow) // margin at which 0.8 show; −edge: 0.2
+	edge := spread * quantileOfNormal(mostShow) // the margin at which 0.8 show; at −edge 0.2 show
 	reach := quantileOfNormal(1-tailOfShare) * math.Sqrt(after)
 	below := func(x float64) float64 { return phi().at((x - mean) / math.Sqrt(moved)) }
 	settled := 1 - below(edge+reach) + below(-edge-reach)

@@ -1,31 +1,31 @@
 package calc
 
-// wallShares say which wall class a tube has whose wall class is not on record
-// (assumption, from memory). Classes that the standard lacks for a gauge are left
-// out and the rest scaled up.
+// wallShares are the shares of the wall classes among tubes whose wall class is not on record
+// (assumption, from memory). For a gauge that lacks a class in the standard, the others are scaled
+// up.
 var wallShares = [...]struct {
 	wall  WallClass
 	share float64
 }{{Regular, 0.30}, {Thin, 0.50}, {ExtraThin, 0.15}, {UltraThin, 0.05}}
 
-// possibleTube is one tube that a set-up may have: the only one where its bore is
-// known, else that of one wall class.
+// possibleTube is one tube that a set-up may have: the only one where its bore is known, else the
+// tube of one wall class.
 type possibleTube struct {
-	wall  WallClass // "" where the bore is known
-	path  path
-	share float64 // before any test
+	wall     WallClass // "" where the bore is known
+	lnAspect float64
+	share    float64 // before any test
 }
 
-// tubes are the possible tubes of a set-up, thickest wall first; their shares add up to 1.
+// tubes returns the possible tubes of a set-up, thickest wall first; their shares add up to 1.
 func (s Setup) tubes() []possibleTube {
 	if s.UnrecordedWall == 0 {
-		return []possibleTube{{path: newPath(s.Tube), share: 1}}
+		return []possibleTube{{lnAspect: s.Tube.lnAspect(), share: 1}}
 	}
 	var all []possibleTube
 	var sum float64
 	for _, w := range wallShares {
 		if bore, err := MinimumBore(s.UnrecordedWall, w.wall); err == nil {
-			all = append(all, possibleTube{w.wall, newPath(Tube{Bore: bore, Length: s.Tube.Length}), w.share})
+			all = append(all, possibleTube{w.wall, Tube{Bore: bore, Length: s.Tube.Length}.lnAspect(), w.share})
 			sum += w.share
 		}
 	}
@@ -35,15 +35,15 @@ func (s Setup) tubes() []possibleTube {
 	return all
 }
 
-// WallForecast is what is known of a set-up if its tube has one certain wall class.
+// WallForecast is the forecast of a set-up if its tube has one certain wall class.
 type WallForecast struct {
 	Wall     WallClass
-	Share    float64   // probability of that class, the set-up's own tests taken into account
-	Forecast *Forecast // as it would be if the box said so
+	Share    float64   // probability of that class, given the set-up's own tests
+	Forecast *Forecast // as if the box named that class
 }
 
-// Walls returns the forecast for each wall class that the tube may have, thickest
-// wall first: what a look at the box would settle. Nil where the bore is known.
+// Walls returns the forecast for each wall class that the tube may have, thickest wall first: what
+// a look at the box may come to. It is nil where the bore is known.
 func (f *Forecast) Walls() []WallForecast {
 	if len(f.tubes) < 2 {
 		return nil
@@ -59,7 +59,7 @@ func (f *Forecast) Walls() []WallForecast {
 		}
 		one := *f
 		one.tubes = f.tubes[k : k+1]
-		one.begin()
+		one.forget()
 		all[k] = WallForecast{Wall: t.wall, Share: min(max(share, 0), 1), Forecast: &one}
 	}
 	return all

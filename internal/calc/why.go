@@ -2,43 +2,40 @@ package calc
 
 import "math"
 
-// PaceQuestion is what Why is asked about: a set-up, and what the log knows of
-// it beyond its tube.
+// PaceQuestion is what Why is told of a set-up beyond its forecast.
 type PaceQuestion struct {
-	Setup Setup
 	Hub   Length    // how much of the tube's length is held in the hub
 	Gauge int       // 0 if not known: no wider gauge or wall can be named then
 	Wall  WallClass // "" if not recorded: AssumedWall
-	Pull  Volume
-	Milk  Celsius // temperature of the whole milk on the bench
+	Milk  Celsius   // temperature of the whole milk on the bench
 }
 
-// Pace is what sets the pace of a combination, by the full model at the middle
-// gel of an estimate. A model, not a measurement.
+// Pace is what makes a combination quick or slow, by the full model at the middle gel of an
+// estimate. A model, not a measurement.
 type Pace struct {
 	Gel  Gel     // the middle gel: see MiddleGel
 	Exit Exit    // when milk reaches the hub
-	Held float64 // part of the suction that the yield stress alone takes up; from 1 on nothing moves
+	Held float64 // the part of the suction that the yield stress takes up; from 1 on nothing moves
 
 	Parts   TimeParts // of Exit.Time; all 0 if it is never reached
 	Factors Factors   // against a plain combination
 	Own     OwnPace   // what the set-up's own tests add to the model
 
-	Changes []Change // what a change would do, in a fixed order; those that do not exist left out
+	Changes []Change // what each possible change would do, in a fixed order
 	Blood   StandIn
 }
 
-// TimeParts divides the time by what causes it; the parts add up to 1. Each is
-// what is added to the time when its cause is added to those before it: a gel
-// that only resists flow, under a steady suction; its yield stress; the suction's
-// fall as the tube fills with liquid; the liquid's own resistance.
+// TimeParts divides the time by its causes; the parts add up to 1. Each part is what its cause
+// adds to the time, once those before it are there: a gel that only resists flow, under a steady
+// suction; its yield stress; the fall of the suction as the tube fills with liquid; the liquid's
+// own resistance.
 //
-// The tube has no part of its own beside the filling: whatever the gel resists,
-// it resists in this tube. What the tube does is told by Factors.
+// The tube has no part of its own beside the filling, for the gel resists in this tube. Factors
+// say what the tube does.
 type TimeParts struct{ Flow, Yield, Filling, Liquid float64 }
 
-// Factors say how many times the time of a plain combination this one takes, and
-// divide that between the set-up and the gel: Setup times Gel is Time. Each is
+// Factors compare the time with that of a plain combination. Time is how many times as long this
+// one takes; it is divided between the set-up and the gel, Time = Setup × Gel. Each of the two is
 // the mean, in logarithms, of changing it before and after the other.
 type Factors struct {
 	Setup, Gel, Time float64
@@ -52,45 +49,46 @@ const (
 	plainLength = 13*Millimetre + HubLength
 )
 
-// OwnPace is what a tested set-up's own tests say beyond the model: they behave as
-// if the suction were so many times the computed one. Low and High leave a tenth
-// on either side. Tested is false, and the three are 1, where nobody tested it.
+// OwnPace is what a set-up's own tests say beyond the model: they behave as if the suction were
+// Suction times the computed one. Low and High leave a tenth on either side. Where nobody tested
+// it Tested is false and the three are 1.
 type OwnPace struct {
 	Suction, Low, High float64
 	Tested             bool
 }
 
-// StandIn says whether milk was a fair stand-in for blood.
+// StandIn says whether milk is a fair stand-in for blood.
 type StandIn struct {
 	Ratio float64 // time with whole blood at 37 °C over time with milk; 1 if neither arrives
 	Fair  bool    // the two differ by less than fairStandIn
 }
 
-// fairStandIn is the part of the time by which blood and milk may differ: a third
-// of what one test differs from the next (chosen, no source).
+// fairStandIn is the part of the time by which blood and milk may differ: a third of what one test
+// differs from the next (chosen, no source).
 const fairStandIn = 0.05
 
-// Why returns what sets the pace of a combination and what would change it.
+// Why returns what makes the combination quick or slow, and what would change that.
 //
-// Domain:   the set-up's, pull's and milk's own (0 to 30 °C); 0 ≤ hub < tube
-// length.
+// Domain:   milk at 0 to 30 °C; 0 ≤ hub < tube length.
 // Accuracy: times 1e-9 relative, for the one gel.
 // Errors:   *RangeError; ErrNotConverged.
 // Source:   ExitTime.
-func (e *Estimate) Why(q PaceQuestion) (*Pace, error) {
-	if err := q.check(); err != nil {
-		return nil, err
+func (f *Forecast) Why(q PaceQuestion) (*Pace, error) {
+	tube := f.setup.Tube
+	if !(q.Hub >= 0) || q.Hub >= tube.Length {
+		return nil, &RangeError{Name: "length held in the hub", Value: float64(q.Hub),
+			Want: "0 or more, less than the whole tube"}
 	}
 	milk, err := WholeMilk(q.Milk)
 	if err != nil {
 		return nil, err
 	}
-	p := &Pace{Gel: e.MiddleGel(), Own: e.ownPace(q.Setup)}
-	at := bench{gel: p.Gel, setup: q.Setup, pull: q.Pull, liquid: milk}
+	p := &Pace{Gel: f.estimate.MiddleGel(), Own: f.ownPace()}
+	at := bench{gel: p.Gel, setup: f.setup, pull: f.pull, liquid: milk}
 	if p.Exit, err = at.exit(); err != nil {
 		return nil, err
 	}
-	p.Held = 4 * float64(p.Gel.Yield) * float64(q.Setup.Tube.Length/q.Setup.Tube.Bore) / float64(p.Exit.Suction)
+	p.Held = 4 * float64(p.Gel.Yield) * float64(tube.Length/tube.Bore) / float64(p.Exit.Suction)
 	if p.Parts, err = at.parts(p.Exit); err != nil {
 		return nil, err
 	}
@@ -100,30 +98,12 @@ func (e *Estimate) Why(q PaceQuestion) (*Pace, error) {
 	if p.Blood, err = at.standIn(p.Exit); err != nil {
 		return nil, err
 	}
-	p.Changes, err = changes(q, at, p.Exit)
+	p.Changes, err = q.changes(at, p.Exit)
 	return p, err
 }
 
-// Why is Estimate.Why of the estimate that the forecast applies.
-func (f *Forecast) Why(q PaceQuestion) (*Pace, error) { return f.estimate.Why(q) }
-
-func (q PaceQuestion) check() error {
-	if err := q.Setup.check(); err != nil {
-		return err
-	}
-	if err := positive("pull", float64(q.Pull)); err != nil {
-		return err
-	}
-	if !(q.Hub >= 0) || q.Hub >= q.Setup.Tube.Length {
-		return &RangeError{Name: "length held in the hub", Value: float64(q.Hub),
-			Want: "0 or more, less than the whole tube"}
-	}
-	return nil
-}
-
-// MiddleGel is the gel in the middle of the possible ones: the means of ln K, n
-// and ln τy, which lie on the ridge that the tests leave where the three medians,
-// each taken alone, need not.
+// MiddleGel returns the gel in the middle of the possible ones: the means of ln K, n and ln τy.
+// They lie on the ridge that the tests leave; three medians, each taken alone, need not.
 func (e *Estimate) MiddleGel() Gel {
 	var n, lnK, lnYield, sum float64
 	for i, g := range e.points {
@@ -136,18 +116,17 @@ func (e *Estimate) MiddleGel() Gel {
 	return Gel{Consistency: math.Exp(lnK / sum), Index: n / sum, Yield: Pressure(math.Exp(lnYield / sum))}
 }
 
-// ownPace is how far the set-up's own tests depart from the model.
-func (e *Estimate) ownPace(s Setup) OwnPace {
-	t := e.setup(s)
-	if t == nil {
+// ownPace returns how far the set-up's own tests depart from the model.
+func (f *Forecast) ownPace() OwnPace {
+	if !f.tested() {
 		return OwnPace{Suction: 1, Low: 1, High: 1}
 	}
 	var sum, mean, second float64
-	for _, rows := range t.rows {
-		for i, row := range rows {
-			for k, m := range row.mass {
-				δ := float64(row.first+k-t.grid.half) * t.grid.step
-				m *= e.weight[i]
+	for _, t := range f.tubes {
+		for i := range t.rows {
+			for k, m := range t.rows[i].mass {
+				δ := f.delta(&t.rows[i], k)
+				m *= f.estimate.weight[i]
 				sum += m
 				mean += m * δ
 				second += m * δ * δ
@@ -159,7 +138,7 @@ func (e *Estimate) ownPace(s Setup) OwnPace {
 	return OwnPace{Suction: math.Exp(mean), Low: math.Exp(mean - reach), High: math.Exp(mean + reach), Tested: true}
 }
 
-// bench is all that the full model needs.
+// bench is what the full model is asked about.
 type bench struct {
 	gel    Gel
 	setup  Setup
@@ -206,12 +185,11 @@ func (b bench) factors(here Exit) (Factors, error) {
 		}
 		times[i] = exit.Time
 	}
-	setupPlain, gelPlain, both := float64(times[0]), float64(times[1]), float64(times[2])
-	here0 := float64(here.Time)
+	setupPlain, gelPlain, bothPlain, none := float64(times[0]), float64(times[1]), float64(times[2]), float64(here.Time)
 	f := Factors{
-		Setup: math.Sqrt(gelPlain / both * here0 / setupPlain),
-		Gel:   math.Sqrt(setupPlain / both * here0 / gelPlain),
-		Time:  here0 / both,
+		Setup: math.Sqrt(gelPlain / bothPlain * none / setupPlain),
+		Gel:   math.Sqrt(setupPlain / bothPlain * none / gelPlain),
+		Time:  none / bothPlain,
 	}
 	if f.Ok = finite(f.Setup) && finite(f.Gel) && finite(f.Time); !f.Ok {
 		return Factors{}, nil

@@ -9,14 +9,28 @@ import (
 )
 
 // asked is a question about a needle with a supplied syringe, milk at 20 °C.
-func asked(gauge int, bore, exposed float64) PaceQuestion {
-	return PaceQuestion{Setup: needle(bore, exposed), Hub: HubLength, Gauge: gauge, Wall: Thin, Pull: DefaultPull,
-		Milk: 20}
+func asked(gauge int, bore, exposed float64) paceOf {
+	return paceOf{needle(bore, exposed), DefaultPull, PaceQuestion{Hub: HubLength, Gauge: gauge, Wall: Thin, Milk: 20}}
 }
 
-func mustWhy(t testing.TB, e *Estimate, q PaceQuestion) *Pace {
+// paceOf asks for the pace of a set-up at a pull.
+type paceOf struct {
+	Setup Setup
+	Pull  Volume
+	PaceQuestion
+}
+
+func (q paceOf) why(e *Estimate) (*Pace, error) {
+	f, err := e.Forecast(q.Setup, q.Pull)
+	if err != nil {
+		return nil, err
+	}
+	return f.Why(q.PaceQuestion)
+}
+
+func mustWhy(t testing.TB, e *Estimate, q paceOf) *Pace {
 	t.Helper()
-	p, err := e.Why(q)
+	p, err := q.why(e)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,7 +53,7 @@ func TestWhyProperties(t *testing.T) {
 	e := mustFit(t, MediumHA, TestedSetup{needle(0.241, 13), []Trial{filmed(t, 2), filmed(t, 3)}})
 	rapid.Check(t, func(r *rapid.T) {
 		q := asked(30, rapid.Float64Range(0.1, 0.5).Draw(r, "bore"), rapid.Float64Range(3, 60).Draw(r, "exposed"))
-		p, err := e.Why(q)
+		p, err := q.why(e)
 		if err != nil {
 			r.Fatal(err)
 		}
@@ -179,19 +193,19 @@ func TestWhyTellsWhatTheTestsAddToTheModel(t *testing.T) {
 
 func TestWhyRefuses(t *testing.T) {
 	e := mustFit(t, SoftHA)
-	for name, spoil := range map[string]func(q *PaceQuestion){
-		"no bore":           func(q *PaceQuestion) { q.Setup.Tube.Bore = 0 },
-		"all hub":           func(q *PaceQuestion) { q.Hub = q.Setup.Tube.Length },
-		"NaN hub":           func(q *PaceQuestion) { q.Hub = Length(math.NaN()) },
-		"no pull":           func(q *PaceQuestion) { q.Pull = 0 },
-		"boiling milk":      func(q *PaceQuestion) { q.Milk = 100 },
-		"an infinite tube":  func(q *PaceQuestion) { q.Setup.Tube.Length = Length(math.Inf(1)) },
-		"a NaN temperature": func(q *PaceQuestion) { q.Milk = Celsius(math.NaN()) },
+	for name, spoil := range map[string]func(q *paceOf){
+		"no bore":           func(q *paceOf) { q.Setup.Tube.Bore = 0 },
+		"all hub":           func(q *paceOf) { q.Hub = q.Setup.Tube.Length },
+		"NaN hub":           func(q *paceOf) { q.Hub = Length(math.NaN()) },
+		"no pull":           func(q *paceOf) { q.Pull = 0 },
+		"boiling milk":      func(q *paceOf) { q.Milk = 100 },
+		"an infinite tube":  func(q *paceOf) { q.Setup.Tube.Length = Length(math.Inf(1)) },
+		"a NaN temperature": func(q *paceOf) { q.Milk = Celsius(math.NaN()) },
 	} {
 		q := asked(30, 0.165, 13)
 		spoil(&q)
 		var out *RangeError
-		if _, err := e.Why(q); !errors.As(err, &out) {
+		if _, err := q.why(e); !errors.As(err, &out) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -1,6 +1,9 @@
 package calc
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // ChangeKind names what could be done differently.
 type ChangeKind string
@@ -28,9 +31,9 @@ type Change struct {
 }
 
 // changes works out what each possible change would do.
-func changes(q PaceQuestion, now bench, exit Exit) ([]Change, error) {
+func (q PaceQuestion) changes(now bench, exit Exit) ([]Change, error) {
 	var all []Change
-	for _, c := range q.possible() {
+	for _, c := range q.possible(now) {
 		milk, err := WholeMilk(c.Milk)
 		if err != nil {
 			return nil, err
@@ -51,11 +54,9 @@ func changes(q PaceQuestion, now bench, exit Exit) ([]Change, error) {
 }
 
 // possible lists the changes that can be made, without what they would do.
-func (q PaceQuestion) possible() []Change {
-	now := Change{Setup: q.Setup, Gauge: q.Gauge, Wall: q.Wall, Pull: q.Pull, Milk: q.Milk}
-	if now.Wall == "" {
-		now.Wall = AssumedWall
-	}
+func (q PaceQuestion) possible(b bench) []Change {
+	tube := b.setup.Tube
+	now := Change{Setup: b.setup, Gauge: q.Gauge, Wall: cmp.Or(q.Wall, AssumedWall), Pull: b.pull, Milk: q.Milk}
 	change := func(kind ChangeKind, by func(c *Change)) Change {
 		c := now
 		c.Kind = kind
@@ -63,17 +64,17 @@ func (q PaceQuestion) possible() []Change {
 		return c
 	}
 	all := []Change{change(HalfLength, func(c *Change) {
-		c.Setup.Tube.Length = q.Hub + (q.Setup.Tube.Length-q.Hub)/2
+		c.Setup.Tube.Length = q.Hub + (tube.Length-q.Hub)/2
 	})}
-	if gauge, bore, ok := widerGauge(now.Gauge, now.Wall, q.Setup.Tube.Bore); ok {
+	if gauge, bore, ok := widerGauge(now.Gauge, now.Wall, tube.Bore); ok {
 		all = append(all, change(WiderGauge, func(c *Change) {
 			c.Gauge, c.Setup.Tube.Bore = gauge, bore
-			if q.Setup.UnrecordedWall != 0 {
+			if b.setup.UnrecordedWall != 0 {
 				c.Setup.UnrecordedWall = gauge
 			}
 		}))
 	}
-	if wall, bore, ok := widerWall(now.Gauge, now.Wall, q.Setup.Tube.Bore); ok {
+	if wall, bore, ok := widerWall(now.Gauge, now.Wall, tube.Bore); ok {
 		all = append(all, change(WiderWall, func(c *Change) {
 			c.Wall, c.Setup.Tube.Bore, c.Setup.UnrecordedWall = wall, bore, 0
 		}))

@@ -1,28 +1,28 @@
 package calc
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
-// Worth says what one more test of a set-up is expected to teach about the share
-// that shows by the ceiling.
+// Worth is what one more test of a set-up is expected to teach about the share that shows by the
+// ceiling.
 type Worth struct {
 	Now      float64 // standard deviation of the share as it is known now
 	Expected float64 // the same after one more test, over its possible outcomes
 }
 
-// Loss is the expected loss of uncertainty, 0 or more.
+// Loss is by how much the test is expected to lessen the uncertainty, 0 or more.
 func (w Worth) Loss() float64 { return max(w.Now-w.Expected, 0) }
 
-// Worth returns what one more test at the forecast's pull, watched for so long,
-// is expected to teach. Outcomes are told apart in octaves of time below the
-// time watched, which loses little: the spread between tests is wider than that.
-// A slip of the pen is not reckoned with.
+// Worth returns what one more test at the forecast's pull, watched for so long, is expected to
+// teach. Outcomes are told apart by octaves of time below the time watched. That loses little:
+// tests lie further apart. Slips of the pen are left out.
 //
 // Domain: ceiling > 0, watched > 0. Errors: *RangeError.
 func (f *Forecast) Worth(ceiling, watched Seconds) (Worth, error) {
-	if err := positive("ceiling", float64(ceiling)); err != nil {
-		return Worth{}, err
-	}
-	if err := positive("seconds watched", float64(watched)); err != nil {
+	err := cmp.Or(positive("ceiling", float64(ceiling)), positive("seconds watched", float64(watched)))
+	if err != nil {
 		return Worth{}, err
 	}
 	var now shareSum
@@ -31,7 +31,7 @@ func (f *Forecast) Worth(ceiling, watched Seconds) (Worth, error) {
 	at := shareTable{both: math.Hypot(one, lotSpread), one: one}
 	table := phi()
 	edges := make([]float64, outcomeEdges)
-	f.eachTogether(ceiling, outcomeTimes(watched), edges, func(x, δ, mass float64) {
+	f.eachCase(ceiling, outcomeTimes(watched), edges, func(x, δ, mass float64) {
 		first, second := at.moments(x + δ)
 		now.add(mass, first, second)
 		shownBefore := 0.0
@@ -52,7 +52,7 @@ func (f *Forecast) Worth(ceiling, watched Seconds) (Worth, error) {
 // outcomeEdges is the number of times that part the outcomes of one more test.
 const outcomeEdges = 8
 
-// outcomeTimes are those times, earliest first.
+// outcomeTimes returns the times that part the outcomes, earliest first.
 func outcomeTimes(watched Seconds) []Seconds {
 	times := make([]Seconds, outcomeEdges)
 	for k := range times {
@@ -61,17 +61,16 @@ func outcomeTimes(watched Seconds) []Seconds {
 	return times
 }
 
-// eachTogether goes through what may be true of the set-up: the margin at one time
-// without δ, δ, and the probability of both. Meanwhile edges holds the margins, also
-// without δ, at other times.
-func (f *Forecast) eachTogether(by Seconds, times []Seconds, edges []float64, visit func(x, δ, mass float64)) {
+// eachCase visits what may be true of the set-up: the margin without δ at one time, δ, and the
+// probability of both. Meanwhile edges holds the margins without δ at the other times.
+func (f *Forecast) eachCase(by Seconds, times []Seconds, edges []float64, visit func(x, δ, mass float64)) {
 	tables := exitTables()
 	lnBy := math.Log(float64(by))
 	prior := priorDeparture(f.estimate.spread)
 	for _, t := range f.tubes {
 		for i, g := range f.estimate.points {
 			at := func(ln float64) float64 {
-				return f.lnSuction - tables[g.rung].lnSuction(g.lnK, g.lnYield, t.path, ln)
+				return f.lnSuction - tables[g.rung].lnSuction(g, t.lnAspect, ln)
 			}
 			for k, time := range times {
 				edges[k] = at(math.Log(float64(time)))
@@ -84,13 +83,13 @@ func (f *Forecast) eachTogether(by Seconds, times []Seconds, edges []float64, vi
 				continue
 			}
 			for k, mass := range t.rows[i].mass {
-				visit(x, float64(t.rows[i].first+k-f.half)*f.step, weight*mass)
+				visit(x, f.delta(&t.rows[i], k), weight*mass)
 			}
 		}
 	}
 }
 
-// priorDeparture is δ's prior in steps: places and weights.
+// priorDeparture returns δ's prior in steps: places and weights.
 func priorDeparture(s Spread) (all [][2]float64) {
 	const steps, reach = 6, 3.6 // on either side; standard deviations
 	for _, part := range []addition{{1 - oddShare, s.Combination}, {oddShare, oddSpread}} {
@@ -102,10 +101,11 @@ func priorDeparture(s Spread) (all [][2]float64) {
 	return all
 }
 
-// shareTable gives the mean and the mean square of the share at a margin, over what
-// another syringe adds to it.
+// shareTable gives the share at a margin, over what another syringe adds to it. one is the spread
+// of one test, both that of a test and a syringe.
 type shareTable struct{ one, both float64 }
 
+// moments returns the mean and the mean square of the share.
 func (t shareTable) moments(x float64) (first, second float64) {
 	table := phi()
 	const reach, side = math.Sqrt2 * lotSpread * 1.2247448713915890, 1.0 / 6 // three Gauss–Hermite nodes

@@ -10,8 +10,5 @@ import "holdbench/internal/calc"
 // calc.ErrNotConverged.
 func (e *Evidence) Why(milk calc.Celsius) (*calc.Pace, error) {
 	i := e.Combination.Instrument
-	return e.Forecast.Why(calc.PaceQuestion{
-		Setup: e.Setup, Hub: i.Hub(), Gauge: i.Gauge, Wall: i.Wall,
-		Pull: e.Pull, Milk: milk,
-	})
+	return e.Forecast.Why(calc.PaceQuestion{Hub: i.Hub(), Gauge: i.Gauge, Wall: i.Wall, Milk: milk})
 }
