@@ -18,7 +18,7 @@ type Forecast struct {
 	half      int              // lines of it on either side of 0
 	odd       float64          // probability that the set-up is odd; oddShare where it was not tested
 	curve     func() []float64 // the mean share over time, worked out once
-	memo   *memo
+	memo      *memo
 }
 
 // memo keeps the shares and times that a forecast was asked for: the answers about one

@@ -64,9 +64,8 @@ func (t *normalTable) at(z float64) float64 {
 
 // ramp fills dst with the function at z, z + stride/phiCells, z + 2·stride/phiCells, …
 func (t *normalTable) ramp(dst []float64, z float64, stride int) {
-	first, cell, u := t.enter(z, stride, len(dst))
+	first, last, cell, u := t.enter(z, stride, len(dst))
 	clear(dst[:first])
-	last := first + min((len(t.cells)-cell+stride-1)/stride, len(dst)-first)
 	on := dst[first:last]
 	for k := range on {
 		c := &t.cells[uint(cell)%uint(len(t.cells))] // the remainder spares a check
@@ -84,8 +83,7 @@ func (t *normalTable) ramp(dst []float64, z float64, stride int) {
 // first two terms of its series, ϕ being the normal density.
 func multiplyDensity(dst []float64, z float64, stride int, width, share, plus float64) {
 	t := density()
-	first, cell, u := t.enter(z, stride, len(dst))
-	last := first + min((len(t.cells)-cell+stride-1)/stride, len(dst)-first)
+	first, last, cell, u := t.enter(z, stride, len(dst))
 	for k := range dst[:first] {
 		dst[k] *= plus
 	}
@@ -104,24 +102,23 @@ func multiplyDensity(dst []float64, z float64, stride int, width, share, plus fl
 	}
 }
 
-// enter returns, for a walk of n steps up the table from z, the first step that lies on the table,
-// its cell, and the place within the cell. Steps are whole cells: the place is the same at each.
-func (t *normalTable) enter(z float64, stride, n int) (first, cell int, u float64) {
+// enter returns, for a walk of n steps up the table from z, the first step that lies on the table
+// and the first that lies beyond it, the first one's cell, and the place within the cell. Steps
+// are whole cells: the place is the same at each.
+func (t *normalTable) enter(z float64, stride, n int) (first, last, cell int, u float64) {
 	u = (z + phiReach) * phiCells
-	switch {
-	case !(u > -1e9): // −Inf, or as good as
-		return n, 0, 0
-	case u >= float64(len(t.cells)):
-		return 0, len(t.cells), 0
-	case u < 0:
+	if !(u > -1e9) { // −Inf, or as good as
+		return n, n, 0, 0
+	}
+	if u < 0 {
 		first = min(int(-u)/stride+1, n)
 		u += float64(first * stride)
 	}
 	if u >= float64(len(t.cells)) {
-		return first, len(t.cells), 0
+		return first, first, 0, 0
 	}
 	cell = int(u)
-	return first, cell, u - float64(cell)
+	return first, first + min((len(t.cells)-cell+stride-1)/stride, n-first), cell, u - float64(cell)
 }
 
 // quantileOfNormal returns the p-quantile of the standard normal distribution.

@@ -1,18 +1,20 @@
 package calc
 
 import (
+	"cmp"
+
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // mostTests is the largest number of tests that limits are worked out for.
 const mostTests = 1_000_000
 
-// ClopperPearson returns the share of tests that showed, with exact limits: they
-// hold the true share at least as often as the confidence says, usually more.
+// ClopperPearson returns the share of tests that showed, with exact limits: they contain the true
+// share at least as often as the confidence says, and usually more often.
 //
 //	low  = Beta(α/2; k, n−k+1),   high = Beta(1−α/2; k+1, n−k),   α = 1 − confidence
 //
-// and 0 for the low limit of k = 0, 1 for the high limit of k = n.
+// The low limit of k = 0 is 0, the high limit of k = n is 1.
 //
 // Domain:   1 ≤ n ≤ 1 000 000, 0 ≤ events ≤ n, 0.5 ≤ confidence ≤ 0.9999.
 // Accuracy: 1e-9 or better.
@@ -33,14 +35,9 @@ func ClopperPearson(events, n int, confidence float64) (Statistic, error) {
 	return newStatistic(k/N, low, high, n, events), nil
 }
 
-// checkCounts returns a *RangeError unless events of n, with that confidence,
-// can be worked with.
+// checkCounts returns a *RangeError unless limits of events in n tests can be worked out.
 func checkCounts(events, n int, confidence float64) error {
-	if n < 1 || n > mostTests {
-		return &RangeError{Name: "number of tests", Value: float64(n), Want: "1 to 1 000 000"}
-	}
-	if events < 0 || events > n {
-		return &RangeError{Name: "tests that showed", Value: float64(events), Want: "0 to the number of tests"}
-	}
-	return checkConfidence(confidence)
+	return cmp.Or(within("number of tests", float64(n), 1, mostTests, "1 to 1 000 000"),
+		within("tests that showed", float64(events), 0, float64(n), "0 to the number of tests"),
+		checkConfidence(confidence))
 }

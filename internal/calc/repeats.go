@@ -1,8 +1,11 @@
 package calc
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
-// SuccessRun returns how many tests, none of them failing, it takes to say that
+// SuccessRun returns how many tests, all of them showing, it takes to say with that confidence that
 // at least that share shows.
 //
 //	n = ⌈ ln(1−confidence) / ln(share) ⌉
@@ -12,17 +15,15 @@ import "math"
 // Errors:   *RangeError naming the argument outside the domain.
 // Source:   the smallest n with shareⁿ ≤ 1 − confidence.
 func SuccessRun(share, confidence float64) (int, error) {
-	if !(share > 0) || share > 0.99999 {
-		return 0, &RangeError{Name: "share", Value: share, Want: "above 0, at most 0.99999"}
-	}
-	if err := checkConfidence(confidence); err != nil {
+	err := cmp.Or(within("share", share, math.SmallestNonzeroFloat64, 0.99999, "above 0, at most 0.99999"),
+		checkConfidence(confidence))
+	if err != nil {
 		return 0, err
 	}
 	return max(1, int(math.Ceil(math.Log1p(-confidence)/math.Log(share)-1e-9))), nil
 }
 
-// CouldStillFail returns the largest share that could still fail to show when
-// every one of n tests showed: what a short row of successes leaves open.
+// CouldStillFail returns the largest share that may still fail to show when all of n tests showed.
 //
 //	1 − (1−confidence)^(1/n)
 //

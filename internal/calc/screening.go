@@ -1,15 +1,18 @@
 package calc
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
 // NoFlashback is what no flashback is worth, told in whole placements.
 type NoFlashback struct {
-	Placements     int     // of so many placements …
-	InVessel       int     // … so many have the tip in a vessel;
-	Shown          int     // of those, so many show by the hold
-	Hidden         int     // and so many do not
-	ChanceInVessel float64 // the chance of being in a vessel once nothing has shown
-	ChangesNothing bool    // nothing ever shows, so waiting tells nothing at all
+	Placements     int
+	InVessel       int     // placements with the tip in a vessel
+	Shown          int     // of InVessel: those that show by the hold
+	Hidden         int     // of InVessel: those that do not
+	ChanceInVessel float64 // the chance that the tip is in a vessel once nothing has shown
+	ChangesNothing bool    // nothing ever shows, so waiting tells nothing
 }
 
 // AfterNoFlashback returns what no flashback is worth if a share of placements
@@ -17,23 +20,19 @@ type NoFlashback struct {
 //
 //	chance = π(1−s) / (π(1−s) + 1−π)
 //
-// It takes false flashbacks as none. With s = 0 the chance is π itself, exactly:
-// the hold changes nothing. A share from the bench is the best case, tissue can
-// only lower it; ask again with both of its limits.
+// with π the share in a vessel and s the share shown. There are taken to be no false flashbacks.
+// With s = 0 the chance is exactly π: the hold changes nothing. A share from the bench is the best
+// case, for tissue can only lower it; callers ask with both of its limits as well.
 //
 // Domain:   1 ≤ placements ≤ 1 000 000 000; 0 ≤ inVessel < 1; 0 ≤ shown ≤ 1.
 // Accuracy: rounding only; the placements are rounded to whole ones and add up.
 // Errors:   *RangeError naming the argument outside the domain.
 // Source:   Bayes' theorem, without false flashbacks.
 func AfterNoFlashback(placements int, inVessel, shown float64) (NoFlashback, error) {
-	if placements < 1 || placements > 1_000_000_000 {
-		return NoFlashback{}, &RangeError{Name: "placements", Value: float64(placements), Want: "1 to 1 000 000 000"}
-	}
-	if !(inVessel >= 0) || !(inVessel < 1) {
-		return NoFlashback{}, &RangeError{Name: "share of placements in a vessel", Value: inVessel,
-			Want: "0 or more, below 1"}
-	}
-	if err := checkShare("share shown", shown); err != nil {
+	err := cmp.Or(within("placements", float64(placements), 1, 1e9, "1 to 1 000 000 000"),
+		within("share of placements in a vessel", inVessel, 0, math.Nextafter(1, 0), "0 or more, below 1"),
+		within("share shown", shown, 0, 1, "0 to 1"))
+	if err != nil {
 		return NoFlashback{}, err
 	}
 	a := NoFlashback{Placements: placements, ChanceInVessel: inVessel, ChangesNothing: shown == 0}
@@ -47,8 +46,8 @@ func AfterNoFlashback(placements int, inVessel, shown float64) (NoFlashback, err
 	return a, nil
 }
 
-// A working year where nobody has said otherwise. Round numbers for a clinic of one
-// injector; chosen, without a published source.
+// The working year of a member who has not named one: round numbers for a clinic of one injector.
+// Chosen, without a published source.
 const (
 	UsualPlacementsPerDay = 10
 	UsualDaysPerYear      = 200
@@ -61,13 +60,13 @@ type Habit struct {
 	NothingExpected bool    // the combination is not expected to show, so the wait tells nothing
 }
 
-// Hours is waiting time over a year, in hours.
+// Hours is waiting time over a year, in hours. NothingExpected is the part of Total that goes where
+// nothing is expected to show.
 type Hours struct {
 	Total, NothingExpected float64
 }
 
-// TimeSpent returns the hours that habits of waiting take up in a year, and how
-// many of them go where nothing is expected to show.
+// TimeSpent returns the hours that habits of waiting take up in a year.
 //
 //	hours = Σ hold × placements a day × days / 3600
 //
@@ -76,16 +75,15 @@ type Hours struct {
 // Errors:   *RangeError naming the argument outside the domain.
 // Source:   arithmetic.
 func TimeSpent(habits []Habit, daysPerYear float64) (Hours, error) {
-	if !(daysPerYear >= 0) || daysPerYear > 366 {
-		return Hours{}, &RangeError{Name: "days per year", Value: daysPerYear, Want: "0 to 366"}
+	if err := within("days per year", daysPerYear, 0, 366, "0 to 366"); err != nil {
+		return Hours{}, err
 	}
 	var spent Hours
 	for _, h := range habits {
-		if !(h.Hold >= 0) || h.Hold > 3600 {
-			return Hours{}, &RangeError{Name: "hold", Value: float64(h.Hold), Want: "0 to 3600 s"}
-		}
-		if !(h.PerDay >= 0) || h.PerDay > 10_000 {
-			return Hours{}, &RangeError{Name: "placements a day", Value: h.PerDay, Want: "0 to 10 000"}
+		err := cmp.Or(within("hold", float64(h.Hold), 0, 3600, "0 to 3600 s"),
+			within("placements a day", h.PerDay, 0, 10_000, "0 to 10 000"))
+		if err != nil {
+			return Hours{}, err
 		}
 		hours := float64(h.Hold) * h.PerDay * daysPerYear / 3600
 		spent.Total += hours
@@ -94,12 +92,4 @@ func TimeSpent(habits []Habit, daysPerYear float64) (Hours, error) {
 		}
 	}
 	return spent, nil
-}
-
-// checkShare returns a *RangeError unless the share is between 0 and 1.
-func checkShare(name string, share float64) error {
-	if !(share >= 0) || share > 1 {
-		return &RangeError{Name: name, Value: share, Want: "0 to 1"}
-	}
-	return nil
 }

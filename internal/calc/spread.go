@@ -9,8 +9,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// The repeats that a group needs before its own spread can stand in for the
-// default one. Chosen, without a published source.
+// The repeats that a group needs before its own spread replaces the default one. Chosen, without a
+// published source.
 const (
 	RepeatsNeeded              = 30
 	RepeatedCombinationsNeeded = 8
@@ -34,7 +34,7 @@ type RepeatSpread struct {
 	Reproducibility Statistic // another tester: both together
 
 	Repeats              int // tests beyond a tester's first on a combination
-	RepeatedCombinations int // combinations with at least one of them
+	RepeatedCombinations int // combinations with a repeat
 	None                 int // tests left out because they never showed
 	AtOnce               int // tests left out because they showed at 0 s
 }
@@ -54,18 +54,16 @@ type RepeatSpread struct {
 // 0.5 ≤ confidence ≤ 0.9999.
 // Accuracy: limits of s_r are exact for normal ln time; those of s_L (Williams,
 // Tukey) and s_R (Satterthwaite) are approximate. Tests without a flashback are
-// left out and counted, so that the spread of slow combinations comes out too low.
+// left out and counted, so the spread of slow combinations comes out too low.
 // Errors:   *RangeError naming the argument outside the domain;
 // ErrTooFewRepeats.
 // Source:   ISO 5725-2:1994, 7.4; Williams, Biometrika 49 (1962) 278;
 // Satterthwaite, Biometrics 2 (1946) 110 (all from memory).
 func MeasureSpread(tests []Repeat, confidence float64) (RepeatSpread, error) {
-	if err := checkConfidence(confidence); err != nil {
+	err := cmp.Or(checkConfidence(confidence),
+		within("number of tests", float64(len(tests)), 0, mostTests, "at most 1 000 000"))
+	if err != nil {
 		return RepeatSpread{}, err
-	}
-	if len(tests) > mostTests {
-		return RepeatSpread{}, &RangeError{Name: "number of tests", Value: float64(len(tests)),
-			Want: "at most 1 000 000"}
 	}
 	var spread RepeatSpread
 	timed := make([]logTime, 0, len(tests))
@@ -90,21 +88,20 @@ func MeasureSpread(tests []Repeat, confidence float64) (RepeatSpread, error) {
 	return spread, nil
 }
 
-// Settled reports whether the repeats suffice to take this spread in place of
-// the default one.
+// Settled reports whether the repeats suffice for this spread to replace the default one.
 func (s RepeatSpread) Settled() bool {
 	return s.Repeats >= RepeatsNeeded && s.RepeatedCombinations >= RepeatedCombinationsNeeded
 }
 
-// TimesApart returns within how many times of each other two tests lie, with that
-// probability, if ln time has that standard deviation.
+// TimesApart returns the factor within which two tests lie of each other with a probability, if ln
+// time has the standard deviation sd.
 //
 //	factor = exp( z √2 sd ),   z the normal quantile of (1 + probability)/2
 //
-// At 95 % z √2 is 2.77: the factor 2.8 between a standard deviation and the
-// repeatability limit.
+// At 95 % z √2 is 2.77, the 2.8 by which the standard makes a repeatability limit of a standard
+// deviation.
 //
-// Domain:   sd ≥ 0, +Inf allowed and given back; 0.5 ≤ probability ≤ 0.9999.
+// Domain:   sd ≥ 0, +Inf gives +Inf; 0.5 ≤ probability ≤ 0.9999.
 // Accuracy: rounding only, for normal ln time.
 // Errors:   *RangeError naming the argument outside the domain.
 // Source:   ISO 5725-6:1994, 4.1 (from memory).
@@ -145,8 +142,8 @@ type variance struct {
 	repeated        int     // combinations with a repeat
 }
 
-// analyse sorts the tests, so that their order cannot change a digit, and adds
-// up the table combination by combination.
+// analyse sorts the tests, so that their order cannot change a digit, and adds up the table
+// combination by combination.
 func analyse(timed []logTime) variance {
 	slices.SortFunc(timed, func(a, b logTime) int {
 		return cmp.Or(cmp.Compare(a.combination, b.combination), cmp.Compare(a.tester, b.tester), cmp.Compare(a.y, b.y))
@@ -219,7 +216,7 @@ func (s *RepeatSpread) fill(v variance, confidence float64, n, events int) {
 	}
 	hand := max(0, (between-within)/v.size)
 	handLow, handHigh := v.handLimits(confidence)
-	if handHigh == 0 { // the method's weak spot: no spread at all is not what the data say
+	if handHigh == 0 { // a weakness of the method: the data do not say that there is no spread at all
 		handHigh = math.Inf(1)
 	}
 	s.BetweenTesters = stat(hand, handLow, handHigh)

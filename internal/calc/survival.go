@@ -4,12 +4,9 @@ import (
 	"cmp"
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Watch is one test as it was watched: until the flashback, or for so long
-// without one.
+// Watch is one test as it was watched: until the flashback, or to the end without one.
 type Watch struct {
 	For   Seconds
 	Shown bool
@@ -21,7 +18,7 @@ type Step struct {
 	AtRisk   int     // tests still being watched just before, none shown yet
 	Shown    int     // flashbacks at this time
 	NotShown float64 // share that has not shown after it
-	StdErr   float64 // Greenwood standard error of NotShown; 0 once NotShown is 0, where it is not defined
+	StdErr   float64 // Greenwood standard error of NotShown; 0 where it is not defined, once NotShown is 0
 }
 
 // Curve is the Kaplan–Meier curve of tests that were watched for different times.
@@ -30,8 +27,8 @@ type Curve struct {
 	watches []Watch
 }
 
-// KaplanMeier returns the share of tests not yet shown by time. A test watched
-// without a flashback counts for as long as it was watched and then drops out.
+// KaplanMeier returns the share of tests that have not shown, by time. A test without a flashback
+// counts for as long as it was watched and then drops out.
 //
 //	S(t) = ∏ (1 − d/r) over the times up to t,   se² = S² Σ d / (r (r−d))
 //
@@ -44,8 +41,8 @@ type Curve struct {
 // Source:   Kaplan, Meier, J Am Stat Assoc 53 (1958) 457; Greenwood (1926) for
 // the standard error.
 func KaplanMeier(watches []Watch) (*Curve, error) {
-	if len(watches) < 1 || len(watches) > mostTests {
-		return nil, &RangeError{Name: "number of tests", Value: float64(len(watches)), Want: "1 to 1 000 000"}
+	if err := within("number of tests", float64(len(watches)), 1, mostTests, "1 to 1 000 000"); err != nil {
+		return nil, err
 	}
 	for _, w := range watches {
 		if err := notNegative("time watched", float64(w.For)); err != nil {
@@ -80,9 +77,9 @@ func KaplanMeier(watches []Watch) (*Curve, error) {
 //
 //	1 − S^exp(±z se/(S ln S))
 //
-// Log–log limits do not exist while none, or once all, have shown. Then exact
-// ones take their place: none of those watched so long, or the flashbacks out
-// of all tests, which can only widen them.
+// Log–log limits do not exist while none have shown or once all have. Exact limits then take their
+// place: of none among the tests watched so long, or of the flashbacks among all tests, which can
+// only be wider.
 //
 // Domain:   by ≥ 0 and finite; 0.5 ≤ confidence ≤ 0.9999.
 // Accuracy: rounding only, as a formula; the limits are good for some ten tests
@@ -91,10 +88,7 @@ func KaplanMeier(watches []Watch) (*Curve, error) {
 // Source:   Kalbfleisch, Prentice, The Statistical Analysis of Failure Time
 // Data, 2nd ed., §1.4 (from memory).
 func (c *Curve) ShownBy(by Seconds, confidence float64) (Statistic, error) {
-	if err := notNegative("time", float64(by)); err != nil {
-		return Statistic{}, err
-	}
-	if err := checkConfidence(confidence); err != nil {
+	if err := cmp.Or(notNegative("time", float64(by)), checkConfidence(confidence)); err != nil {
 		return Statistic{}, err
 	}
 	S, se, events := 1.0, 0.0, 0
@@ -116,15 +110,15 @@ func (c *Curve) ShownBy(by Seconds, confidence float64) (Statistic, error) {
 		}
 		low, high = exact.Low, 1
 	default:
-		z := distuv.UnitNormal.Quantile(0.5 + confidence/2)
+		z := quantileOfNormal(0.5 + confidence/2)
 		reach := math.Exp(z * se / (S * -math.Log(S)))
 		low, high = 1-math.Pow(S, 1/reach), 1-math.Pow(S, reach)
 	}
 	return newStatistic(1-S, low, high, n, events), nil
 }
 
-// limitsOfNone returns exact limits for the share shown by a time at which
-// nothing has: 0 of those watched that long; 0 to 1 if nobody watched so long.
+// limitsOfNone returns exact limits for the share shown by a time at which none has shown: those
+// of 0 among the tests watched so long, and 0 to 1 if none was.
 func (c *Curve) limitsOfNone(by Seconds, confidence float64) (low, high float64) {
 	watched := 0
 	for _, w := range c.watches {
