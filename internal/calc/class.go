@@ -21,22 +21,22 @@ const (
 // normal is a normal distribution by its mean and standard deviation.
 type normal struct{ Mean, SD float64 }
 
-// prior is what a gel class says about a product before any test: independent
-// normals for ln K, n and ln τy, n cut to [minIndex, maxIndex].
+// prior is what a gel class says about a product before any test: independent normals for ln K, n
+// and ln τy, with n cut to minIndex … maxIndex.
 type prior struct {
 	LnConsistency normal // K in Pa·sⁿ
 	Index         normal
 	LnYield       normal // τy in Pa
 }
 
-// The range the flow index is cut to: below it no gel of the trade is known,
-// above it a gel would thicken as it flows (assumption, from memory).
+// The range that the flow index is cut to: below it no gel of the trade is known, above it a gel
+// would thicken as it flows (assumption, from memory).
 const (
 	minIndex = 0.12
 	maxIndex = 1.0
 )
 
-// classPrior holds one class and its prior in the units of the table below.
+// classPrior is one gel class and its prior, in the units of the table below.
 type classPrior struct {
 	class                  GelClass
 	medianConsistency      float64 // Pa·sⁿ
@@ -45,10 +45,9 @@ type classPrior struct {
 	medianYield, sdLnYield float64 // Pa, –
 }
 
-// classPriors are assumptions: class ranges from memory, weak on purpose,
-// chosen so that the prior alone gives the published bench picture (about a
-// third of tests within 1 s and two thirds within 10 s; see
-// TestPriorGivesThePublishedBenchPicture).
+// classPriors are assumptions: ranges from memory, wide on purpose, and chosen so that the prior
+// alone gives the published bench picture: about a third of tests within 1 s and two thirds within
+// 10 s (TestPriorGivesThePublishedBenchPicture).
 var classPriors = [...]classPrior{
 	{UncrosslinkedHA, 3, 0.7, 0.55, 0.08, 1, 1.0},
 	{FineHA, 12, 0.5, 0.45, 0.06, 5, 0.8},
@@ -60,8 +59,8 @@ var classPriors = [...]classPrior{
 	{UnknownGel, 45, 1.0, 0.38, 0.08, 25, 1.2},
 }
 
-// GelClasses lists the gel classes from the thinnest to the firmest, the
-// diluted paste and the unknown last.
+// GelClasses lists the gel classes from the thinnest to the firmest, then the diluted paste and
+// the unknown.
 func GelClasses() []GelClass {
 	classes := make([]GelClass, len(classPriors))
 	for i, p := range classPriors {

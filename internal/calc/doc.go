@@ -1,35 +1,36 @@
-// Package calc computes how long to hold: from a gel, a tube and a pull on the
-// plunger to the time at which liquid reaches the hub, from a group's bench tests
-// to what they say of a product, and from counts to what they are worth.
+// Package calc computes how long to hold: the time at which liquid reaches the hub,
+// from a gel, a tube and a pull on the plunger; what a group's bench tests say of a
+// product; and what counts of tests are worth.
 //
-// Its functions are pure. They know no clock, no log and no database; they never
-// panic and never hand back NaN for bad input, but a *RangeError.
+// Its functions are pure: no clock, no log, no database. For bad input they return a
+// *RangeError; they never panic and never return NaN.
 //
 // # What happens
 //
 // The needle is full of gel. The plunger is drawn back and held: suction pulls the
 // gel back along the tube, and liquid (blood, or the bench liquid) follows it in
 // from the tip. When the liquid reaches the hub it can be seen: flashback. A gel
-// thins as it is sheared and has a yield stress, so that a fine, long tube or a
-// firm gel may not let it move at all. The gel left in the tube gets shorter on
-// the way, so the start is the slowest moment.
+// gets thinner as it is sheared, and it has a yield stress, so in a fine, long tube
+// a firm gel may not move at all. Less and less gel is left in the tube on the way,
+// so the start is the slowest moment.
 //
 // # Words
 //
-// Gel, product, gel class. Needle, cannula, gauge, wall class, bore, hub; tube:
-// the bore over its whole length, exposed and in the hub. Pull: how far the
-// plunger is drawn. Suction: what draws the gel back. Hold: how long the pull is
-// kept up. Flashback; none: no flashback while watched. Set-up: tube and trapped
-// gas. Combination: product, needle or cannula, and syringe. Trial: one timed test
-// of a set-up. Watch: the same, as it was watched. Ceiling: the longest hold that
-// a group calls usable. Share: the part of tests that show by a time. Exit time:
-// from the pull until the liquid is at the hub. Verdict: what an estimate says of a
-// combination.
+// Gel, product, gel class. Needle, cannula, gauge, wall class, bore, hub. Tube: the
+// bore over the whole length, exposed and in the hub. Pull: how far the plunger is
+// drawn. Suction: the pressure difference that draws the gel back. Hold: how long the
+// pull is kept up. Flashback; none: no flashback while watched. Set-up: tube and
+// trapped gas. Combination: product, needle or cannula, and syringe. Trial: one timed
+// test of a set-up. Watch: one test by how long it was watched. Hand: who made a test.
+// Ceiling: the longest hold that a group calls usable. Share: the part of tests that
+// show by a time. Exit time: from the pull until the liquid is at the hub. Margin: how
+// far the suction lies above what it takes to show by a time, in logarithms. Verdict:
+// what an estimate says of a combination.
 //
 // # Symbols and units
 //
-// SI inside. Exported functions take and give the unit types of unit.go; millimetres,
-// millilitres and mPa·s belong to the border.
+// SI inside. Exported functions take and return the unit types of unit.go; millimetres,
+// millilitres and mPa·s are for those who call them.
 //
 //	R, D, L   radius, bore and length of the tube                    m
 //	Δp        suction                                                Pa
@@ -44,7 +45,9 @@
 //	x         position of the liquid's front, from the tip           m
 //	T         exit time                                              s
 //	φ         yield stress over wall stress at the start             –
-//	δ         a combination's own departure from the model, in ln Δp –
+//	δ         a set-up's own departure from the model, in ln Δp      –
+//	u         a hand's own, on one set-up, in ln Δp                  –
+//	e         the rest, drawn anew for each test, in ln Δp           –
 //	S         share that has not shown yet                           –
 //
 // # Models
@@ -58,28 +61,27 @@
 // Front (exit.go, front.go): Δp = 8 μ x U/R² + 2 τw (L−x)/R gives τw at each place,
 // U(τw) the speed, ∫ dx/U the time. The full model, for explaining, has the liquid's
 // viscosity and the fall of the suction; the gel-only model, for estimating, has
-// neither. The liquid's share of the time is under 1 % for middling to firm gels,
-// about 1 % for soft ones, 1 to 4 % for fine ones and 4 to 10 % for gels that are not
-// crosslinked; the fall of the suction, at a pull of 0.1 mL, costs less than 1 %.
+// neither. The liquid takes under 1 % of the time for middling to firm gels, about 1 %
+// for soft ones, 1 to 4 % for fine ones and 4 to 10 % for gels that are not
+// crosslinked; the fall of the suction, at a pull of 0.1 mL, takes less than 1 %.
 //
-// Tests (class.go, trial.go, variation.go, estimate.go, forecast.go, verdict.go): a
-// test behaves as if its suction were Δp e^ω, with ω the sum of three: the combination's
-// own departure δ, the tester's hand u and the rest e. A few combinations are odd, their
-// δ wide. A prior by gel class and the tests of a product give the probability of every
-// (K, n, τy), every departure and, where the wall class is not on record, every tube
-// (wall.go), and these the share that shows by a time, with limits. Whether a hold is
-// advised, and which, is in advice.go and state.go. Why (why.go, whychange.go) explains
-// one combination by the full model at the middle gel. LearnSpread (learn*.go)
-// replaces the assumed spreads by those that make a group's whole log likeliest.
+// Tests (class.go, trial.go, variation.go, estimate.go, forecast.go, verdict.go): a test
+// behaves as if its suction were Δp exp(δ + u + e). A few combinations are odd: their δ is
+// drawn from a wide distribution. A prior by gel class and the tests of a product give the
+// probability of every (K, n, τy), every δ and, where the wall class is not on record,
+// every tube (wall.go); from these come the share that shows by a time and its limits.
+// Whether a hold is advised, and which, is in advice.go and state.go. Why (why.go,
+// whychange.go) explains one combination by the full model at the middle gel. LearnSpread
+// (learn*.go) replaces the assumed spreads by those that make a group's whole log likeliest.
 //
 // Counts (survival.go, proportion.go, repeats.go, spread.go, screening.go): what the
 // tests alone say, and what no flashback is worth.
 //
 // # What the models leave out
 //
-// To be said wherever the models speak: fingering and a film left on the wall (a
-// finger of liquid arrives sooner than a piston, by up to about half), slip at the
-// wall, particles that can lock where the bore is only a few particle diameters,
+// Every answer that rests on a model has to say so: fingering and a film left on the
+// wall (a finger of liquid arrives sooner than a piston, by up to about half), slip at
+// the wall, particles that can lock where the bore is only a few particle diameters,
 // elastic recoil, friction of the stopper, gel already in the tissue at the tip, a
 // tip against the wall of a vessel, a vein that collapses, movement of the tip.
 //
@@ -101,7 +103,8 @@
 //     (1946) 110: repeatability and reproducibility.
 //   - Talts et al. (2018), arXiv:1804.06788: calibration of an estimate by simulation.
 //
-// Constants without a published source are assumptions and say so where they stand: HubLength, AssumedWall, the
-// shares of wall classes, odd set-ups and lots, SuppliedGas, FixedNeedleGas, DefaultPull, the priors by gel class,
-// the default Spread, the repeats that settle a spread, the usual working year.
+// Constants without a published source are assumptions and say so where they stand:
+// HubLength, AssumedWall, the shares of wall classes, odd set-ups and lots, SuppliedGas,
+// FixedNeedleGas, DefaultPull, the priors by gel class, the default Spread, the repeats
+// that settle a spread, the usual working year.
 package calc

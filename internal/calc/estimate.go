@@ -6,10 +6,9 @@ import (
 	"slices"
 )
 
-// Estimate is what the group's tests of one product, in all the set-ups it was
-// tested in, say about it: a weighted list of possible products and, for each,
-// how far every tested set-up departs from the model. An Estimate does not
-// change once made and may be read by many goroutines.
+// Estimate is what a group's tests of one product, in all the set-ups it was tested in, say about
+// it: a weighted list of possible products and, for each, how far every tested set-up departs from
+// the model. An Estimate never changes, and many goroutines may read it.
 type Estimate struct {
 	spread Spread
 	points []gelPoint
@@ -110,8 +109,8 @@ func newEstimate(nodes []node, tubes []*readySetup, spread Spread) *Estimate {
 	return e
 }
 
-// Bytes is how much memory the estimate takes, to a tenth or so: what a cache of
-// estimates must count. It is several times the stored form.
+// Bytes is how much memory the estimate takes, to a tenth or so, for a cache of estimates. It is
+// several times the stored form.
 func (e *Estimate) Bytes() int {
 	const point, weight, real, row, tube = 24, 8, 8, 32, 290 // of a gelPoint, a float64, a deltaRow and a setupEstimate
 	n := (point + weight) * len(e.points)
@@ -124,8 +123,8 @@ func (e *Estimate) Bytes() int {
 	return n
 }
 
-// rounded is x to the precision that an estimate is kept with, so that one read
-// back from the store gives the very same answers.
+// rounded returns x with the precision of the stored form, so that an estimate read back from the
+// store gives the very same answers.
 func rounded(x float64) float64 { return float64(float32(x)) }
 
 func (g gelPoint) rounded() gelPoint {
@@ -148,9 +147,8 @@ func (e *Estimate) setup(s Setup) *setupEstimate {
 	return nil
 }
 
-// Slips returns, for each trial of a tested set-up in the order Fit was given
-// them, the probability that it is a slip of the pen or the wrong box. Above ½
-// the trial should be flagged. Nil for a set-up without tests.
+// Slips returns, for each trial of a tested set-up in the order in which Fit was given them, the
+// probability that it is a slip of the pen or a wrong box. It is nil for a set-up without tests.
 func (e *Estimate) Slips(s Setup) []float64 {
 	t := e.setup(s)
 	if t == nil {

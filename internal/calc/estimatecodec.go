@@ -3,20 +3,19 @@ package calc
 import (
 	"encoding/binary"
 	"errors"
-	"fmt"
 	"math"
 )
 
-// The form an Estimate is kept in: a version, the spreads, the points, the
-// tested set-ups; little-endian, reals in four bytes but for the spreads and
-// set-ups, which must come back to the last bit.
+// estimateFormat is the version of the form that an Estimate is stored in: this version, the
+// spreads, the points, the tested set-ups; little-endian. Reals take four bytes, but for the
+// spreads and the set-ups, which must come back to the last bit.
 const estimateFormat = 2
 
-// ErrBadEstimate says that bytes do not hold an estimate of this program's form.
-// The remedy is to fit again from the tests.
+// ErrBadEstimate says that bytes are not an estimate of this program's form. The remedy is to fit
+// again from the tests.
 var ErrBadEstimate = errors.New("not an estimate of this program's form")
 
-// MarshalBinary returns the estimate in the form it is kept in.
+// MarshalBinary returns the estimate in the form that it is stored in.
 func (e *Estimate) MarshalBinary() ([]byte, error) {
 	w := writer{}
 	w.bytes = append(w.bytes, estimateFormat)
@@ -56,7 +55,7 @@ func (e *Estimate) UnmarshalBinary(data []byte) error {
 	return nil
 }
 
-// check says whether an estimate that was read can be computed with.
+// check returns an error unless an estimate that was read can be computed with.
 func (e *Estimate) check() error {
 	if err := e.spread.check(); err != nil {
 		return err
@@ -66,7 +65,7 @@ func (e *Estimate) check() error {
 	}
 	for i, g := range e.points {
 		if g.rung >= ladderLength || !finite(g.lnK) || !finite(g.lnYield) || !(e.weight[i] >= 0) {
-			return fmt.Errorf("point %d: %w", i, ErrBadEstimate)
+			return ErrBadEstimate
 		}
 	}
 	for _, t := range e.setups {
@@ -110,7 +109,7 @@ func (w *writer) setup(t setupEstimate) {
 	}
 }
 
-// reader reads on after a failure, so that it has to be asked only once.
+// reader reads on after a failure; failed has to be asked only at the end.
 type reader struct {
 	bytes  []byte
 	failed bool
@@ -132,7 +131,7 @@ func (r *reader) real() float64 {
 	return float64(math.Float32frombits(binary.LittleEndian.Uint32(r.take(4))))
 }
 
-// count reads how many things of at least so many bytes each follow.
+// count reads the number of things that follow, each of at least so many bytes.
 func (r *reader) count(each int) int {
 	n := binary.LittleEndian.Uint32(r.take(4))
 	if uint64(n)*uint64(each) > uint64(len(r.bytes)) {

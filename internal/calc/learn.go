@@ -5,22 +5,22 @@ import (
 	"math"
 )
 
-// LearnedSpread is a group's own spread, from all its tests of all products.
+// LearnedSpread is a group's own spread, learned from all its tests of all products.
 type LearnedSpread struct {
 	Spread Spread
 
-	// The three again, with 95 % limits. N and Events count tests.
+	// The same three with 95 % limits. N counts tests, Events those that showed.
 	Combination, Tester, Rest Statistic
 
 	Products, Testers    int
 	Repeats              int     // a tester's tests beyond the first on a combination
-	RepeatedCombinations int     // combinations with at least one of them
-	Gain                 float64 // logarithm of how many times likelier the log is than with the default spreads
+	RepeatedCombinations int     // combinations with a repeat
+	Gain                 float64 // ln of how many times as likely the log is as with the default spreads
 	Warnings             []string
 }
 
-// The spreads learned are bounded to these multiples of the default ones: no
-// log of a few hundred tests is worth more than that (chosen, no source).
+// A learned spread is bounded to these multiples of the default one: no log of a few hundred tests
+// is worth more than that (chosen, no source).
 const (
 	leastOfDefault = 0.5
 	mostOfDefault  = 2.0
@@ -29,23 +29,20 @@ const (
 // LearnedConfidence is the confidence of a learned spread's limits.
 const LearnedConfidence = 0.95
 
-// LearnSpread re-estimates the three spreads from a group's own tests: those
-// that make the whole log likeliest, everything else about the products, the
-// combinations and the testers summed over.
+// LearnSpread estimates the three spreads from a group's own tests: those that make the whole log
+// likeliest, with the products, the departures and the hands summed over.
 //
-// Who made a test matters here: within a combination a tester's hand u is one
-// number, drawn once, so that a tester's own repeats tell the rest and what lies
-// between testers of one combination tells the hand. From one combination to the
-// next a tester's hand is taken as drawn anew; where it is not, the spread found
-// is still the right one, only less sure, and the limits are widened for the
-// number of testers. A log in which fewer than 8 combinations had two testers
-// leaves the hand at its default.
+// Within a combination a tester's hand u is one number, drawn once. So a tester's own repeats tell
+// the rest, and the differences between the testers of one combination tell the hand. From one
+// combination to the next the hand is taken as drawn anew. If it is not, the spread found is still
+// right but less certain; the limits are widened by the number of testers for that. A log in which
+// fewer than 8 combinations had two testers leaves the hand at its default.
 //
 // Domain:   at least 30 repeats by the same tester in at least 8 combinations;
 // every class one of GelClasses, every test as its constructor made it.
-// Accuracy: the largest likelihood to 0.5 % in each spread; the limits are
-// normal ones for the logarithm of the spread, cut to 0.5 … 2 times the default.
-// The same log gives the same spread, in whatever order it comes.
+// Accuracy: the largest likelihood to 0.5 % in each spread; the limits are normal ones for the
+// logarithm of the spread, cut to 0.5 … 2 times the default. The same log gives the same spread,
+// in whatever order it comes.
 // Errors:   *FewRepeatsError; *RangeError; ErrNotConverged.
 // Source:   maximum marginal likelihood, also called empirical Bayes: Carlin,
 // Louis, Bayes and Empirical Bayes Methods for Data Analysis (from memory).
@@ -68,7 +65,7 @@ func LearnSpread(logs []ProductLog) (LearnedSpread, error) {
 type learner struct {
 	products []*productLearner
 	counts   repeatCounts
-	fixed    [3]bool // spreads that the log cannot tell, left at their default
+	fixed    [3]bool // the spreads that stay at their default, because the log cannot tell them
 }
 
 func newLearner(logs []ProductLog) (*learner, error) {
@@ -91,19 +88,19 @@ func newLearner(logs []ProductLog) (*learner, error) {
 	return l, nil
 }
 
-// productLearner is one product's tests, with the grid they were last weighed on.
+// productLearner is one product's tests with the grid that their evidence was last summed on.
 type productLearner struct {
 	fitter fitter
 	frame  frame
 	nodes  []node
 }
 
-// heavyShare is the part of the probability whose cells are weighed again at
-// neighbouring spreads, the likeliest first.
+// heavyShare is the part of the probability whose cells, the likeliest first, are evaluated again at
+// neighbouring spreads.
 const heavyShare = 0.99
 
-// lnEvidence returns the logarithm of the probability of the product's tests at
-// each of the spreads, the first being the centre of the others.
+// lnEvidence returns the logarithm of the probability of the product's tests at each of the
+// spreads. The others lie around the first.
 func (p *productLearner) lnEvidence(spreads []Spread) []float64 {
 	for _, t := range p.fitter.setups {
 		t.layGrids(spreads...)
@@ -111,15 +108,15 @@ func (p *productLearner) lnEvidence(spreads []Spread) []float64 {
 	if p.nodes == nil {
 		p.frame, p.nodes = p.fitter.explore(p.fitter.start())
 	} else {
-		p.nodes = p.reweighed() // a stride moves them little
+		p.nodes = p.evaluatedAgain() // a stride moves the probability little
 	}
 	p.frame = momentsOf(p.nodes).blur(p.frame).frame(exploreStep)
 	p.nodes = settle(p.fitter.flood(&p.frame, p.nodes, finalDepth), finalDepth)
-	return p.around(p.fitter.lnEvidence(&p.frame, p.nodes), len(spreads))
+	return p.carriedOver(p.fitter.lnEvidence(&p.frame, p.nodes), len(spreads))
 }
 
-// reweighed is the last grid's nodes, weighed at the first of the new spreads.
-func (p *productLearner) reweighed() []node {
+// evaluatedAgain returns the last grid's nodes, evaluated at the first of the new spreads.
+func (p *productLearner) evaluatedAgain() []node {
 	nodes := make([]node, len(p.nodes))
 	for i, n := range p.nodes {
 		nodes[i] = p.fitter.evaluate(&p.frame, n.cell, n.gelPoint)
@@ -127,8 +124,9 @@ func (p *productLearner) reweighed() []node {
 	return settle(nodes, finalDepth)
 }
 
-// around carries the evidence over from the first of the spreads to the others.
-func (p *productLearner) around(centre float64, spreads int) []float64 {
+// carriedOver returns the evidence at all spreads from that at the first: each node counts by how
+// much more likely the tests are there at another spread.
+func (p *productLearner) carriedOver(centre float64, spreads int) []float64 {
 	sums := make([]float64, spreads)
 	var covered float64
 	for _, n := range p.nodes {
@@ -156,7 +154,7 @@ func (p *productLearner) around(centre float64, spreads int) []float64 {
 	return sums
 }
 
-// report puts the result into words and limits.
+// report returns the result with its limits and warnings.
 func (l *learner) report(top summit) LearnedSpread {
 	c := l.counts
 	spread := top.at.spread()
@@ -170,26 +168,23 @@ func (l *learner) report(top summit) LearnedSpread {
 	names := [3]string{"combinations", "testers", "a tester's own repeats"}
 	stats := [3]*Statistic{&r.Combination, &r.Tester, &r.Rest}
 	deviation := top.deviations(l.fixed)
-	// A hand that stays the same from combination to combination is no better
-	// known than the standard deviation of so many hands.
+	// If a tester's hand stays the same from combination to combination, its spread is known no
+	// better than the standard deviation of so many hands.
 	deviation[1] = math.Hypot(deviation[1], 1/math.Sqrt(2*float64(max(len(c.testers)-1, 1))))
 	for a, name := range names {
 		value := math.Exp(top.at[a])
 		reach := math.Exp(quantileOfNormal(0.5+LearnedConfidence/2) * deviation[a])
 		low, high := spreadBounds(a)
-		edge := top.atEdge(a)
 		*stats[a] = newStatistic(value, max(value/reach, math.Exp(low)), min(value*reach, math.Exp(high)),
 			c.tests, c.shown)
 		switch {
 		case l.fixed[a]:
 			r.Warnings = append(r.Warnings, fmt.Sprintf("The spread between %s is the default one: only %d "+
-				"combinations had two testers, it takes %d.",
-				name, c.sharedBetween, RepeatedCombinationsNeeded))
+				"combinations had two testers, it takes %d.", name, c.sharedBetween, RepeatedCombinationsNeeded))
 			stats[a].Low, stats[a].High = math.Exp(low), math.Exp(high)
-		case edge:
+		case top.atEdge(a):
 			r.Warnings = append(r.Warnings, fmt.Sprintf("The spread between %s lies at the edge of what is allowed, "+
-				"%g to %g times the default.",
-				name, leastOfDefault, mostOfDefault))
+				"%g to %g times the default.", name, leastOfDefault, mostOfDefault))
 		}
 	}
 	return r

@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// lnSpread is a Spread by the logarithms of its three parts, in their order.
+// lnSpread is the logarithms of the three parts of a Spread, in their order.
 type lnSpread [3]float64
 
 func (s Spread) ln() lnSpread {
@@ -16,14 +16,14 @@ func (x lnSpread) spread() Spread {
 	return Spread{Combination: math.Exp(x[0]), Tester: math.Exp(x[1]), Rest: math.Exp(x[2])}
 }
 
-// spreadBounds are the least and the most that one part may become, in logarithms.
+// spreadBounds returns the least and the most that one part may become, in logarithms.
 func spreadBounds(part int) (low, high float64) {
 	d := DefaultSpread().ln()[part]
 	return d + math.Log(leastOfDefault), d + math.Log(mostOfDefault)
 }
 
-// hill is the logarithm of the likelihood of all products around a place: its
-// value, slope and curvature there by differences.
+// hill is the logarithm of the likelihood of all products around a place: its value there, and its
+// slope and curvature by differences.
 type hill struct {
 	at        lnSpread
 	value     float64
@@ -31,12 +31,11 @@ type hill struct {
 	curvature [3][3]float64
 }
 
-// differenceStep is the step of the differences, in the logarithm of a spread:
-// small against how far the likelihood reaches, large against what the grids
-// leave of noise.
+// differenceStep is the step of the differences, in the logarithm of a spread: small against the
+// width of the likelihood, large against the noise of the grids (chosen).
 const differenceStep = 0.1
 
-// survey measures the hill around x.
+// survey computes the hill around x from ten places.
 func (l *learner) survey(x lnSpread) hill {
 	const h = differenceStep
 	places := []lnSpread{x}
@@ -110,9 +109,8 @@ const (
 	mostStrides   = 30
 )
 
-// climb goes from the default spreads to the likeliest ones by Newton's method,
-// kept within the bounds and within a stride that is halved after every step
-// that did not lead up.
+// climb goes from the default spreads to the likeliest ones by Newton's method, within the bounds
+// and within a stride that is halved after every step that did not lead up.
 func (l *learner) climb() (summit, error) {
 	here := l.survey(DefaultSpread().ln())
 	start := here.value
@@ -136,8 +134,8 @@ func (l *learner) climb() (summit, error) {
 	return summit{}, ErrNotConverged
 }
 
-// best returns where the hill, taken as a parabola, is highest within the bounds
-// and within a stride of its centre: one part after the other, round and round.
+// best returns where the hill, taken as a parabola, is highest within the bounds and within a
+// stride of its centre. It goes along one part after the other until nothing moves.
 func (h *hill) best(stride float64, fixed [3]bool) lnSpread {
 	x := h.at
 	for range 200 {
@@ -157,7 +155,7 @@ func (h *hill) best(stride float64, fixed [3]bool) lnSpread {
 	return x
 }
 
-// bestAlong is the highest point of the parabola along one part, the others held.
+// bestAlong returns the highest point of the parabola along one part, the others held.
 func (h *hill) bestAlong(a int, x lnSpread, low, high float64) float64 {
 	slope := h.slope[a]
 	for b := range x {
@@ -182,29 +180,29 @@ func (s *summit) atEdge(a int) bool {
 	return s.at[a] <= low || s.at[a] >= high
 }
 
-// deviations are the standard deviations of the logarithms of the three parts,
-// from the curvature at the top. One held fixed or at an edge does not move and
-// counts as known; where the hill has no proper top, each is taken alone.
+// deviations returns the standard deviations of the logarithms of the three parts, from the
+// curvature at the top. A part that is fixed or at an edge does not move and counts as known. Where
+// the hill has no proper top each part is taken alone.
 func (s *summit) deviations(fixed [3]bool) [3]float64 {
-	var known [3][3]float64 // the inverse of the covariance
+	var precision [3][3]float64 // the inverse of the covariance
 	held := func(a int) bool { return fixed[a] || s.atEdge(a) }
 	for a := range 3 {
 		for b := range 3 {
 			if !held(a) && !held(b) {
-				known[a][b] = -s.curvature[a][b]
+				precision[a][b] = -s.curvature[a][b]
 			}
 		}
 		if held(a) {
-			known[a][a] = 1
+			precision[a][a] = 1
 		}
 	}
 	minor := func(a int) float64 { // without line and column a
 		b, c := (a+1)%3, (a+2)%3
-		return known[b][b]*known[c][c] - known[b][c]*known[c][b]
+		return precision[b][b]*precision[c][c] - precision[b][c]*precision[c][b]
 	}
-	det := known[0][0]*minor(0) - known[0][1]*(known[0][1]*known[2][2]-known[1][2]*known[0][2]) +
-		known[0][2]*(known[0][1]*known[1][2]-known[1][1]*known[0][2])
-	proper := known[0][0] > 0 && minor(2) > 0 && det > 0
+	det := precision[0][0]*minor(0) - precision[0][1]*(precision[0][1]*precision[2][2]-precision[1][2]*precision[0][2]) +
+		precision[0][2]*(precision[0][1]*precision[1][2]-precision[1][1]*precision[0][2])
+	proper := precision[0][0] > 0 && minor(2) > 0 && det > 0
 	var out [3]float64
 	for a := range out {
 		if out[a] = s.alone(a); proper && !held(a) {
@@ -214,8 +212,8 @@ func (s *summit) deviations(fixed [3]bool) [3]float64 {
 	return out
 }
 
-// alone is the standard deviation of one part with the others held; large where
-// the hill is flat.
+// alone returns the standard deviation of one part with the others held, and +Inf where the hill is
+// not curved down along it.
 func (s *summit) alone(a int) float64 {
 	if bend := -s.curvature[a][a]; bend > 0 {
 		return 1 / math.Sqrt(bend)

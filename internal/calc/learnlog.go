@@ -11,17 +11,16 @@ type ProductLog struct {
 // FewRepeatsError says that a group's log cannot replace the default spreads yet.
 type FewRepeatsError struct {
 	Repeats      int // a tester's tests beyond the first on a combination
-	Combinations int // with at least one of them
+	Combinations int // combinations with a repeat
 }
 
 // Error says what there is and what it takes.
 func (e *FewRepeatsError) Error() string {
 	return fmt.Sprintf("%d repeats by the same tester in %d combinations; it takes %d in %d to replace the default "+
-		"spreads",
-		e.Repeats, e.Combinations, RepeatsNeeded, RepeatedCombinationsNeeded)
+		"spreads", e.Repeats, e.Combinations, RepeatsNeeded, RepeatedCombinationsNeeded)
 }
 
-// repeatCounts are what says how much a log can tell of the spreads.
+// repeatCounts say how much a log can tell of the spreads.
 type repeatCounts struct {
 	tests, shown  int
 	repeats       int // a tester's tests beyond the first on a combination

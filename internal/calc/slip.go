@@ -21,8 +21,8 @@ func (r *readySetup) slips(nodes []node) []float64 {
 	return sums
 }
 
-// addSlips adds to sums, for each trial in the caller's order, the probability that it
-// is a slip for the product last supposed, times weight.
+// addSlips adds to sums, for each trial in the caller's order, the probability that it is a slip if
+// the product is the one last supposed, times weight.
 func (r *readySetup) addSlips(g *deltaGrid, weight float64, sums []float64) {
 	var whole float64
 	if len(r.tubes) > 1 {

@@ -5,22 +5,19 @@ import (
 	"slices"
 )
 
-// Surprise returns the predictive probability of so few, or so many, tests
-// shown by the ceiling as were: the smaller of the two tails. Below 0.01 the
-// tests and the estimate disagree, and the tests come first. 1 when no trial
-// says anything about the ceiling.
+// Surprise returns the predictive probability of as few tests shown by the ceiling as there were,
+// or of as many: the smaller of the two tails. Below DisagreeBelow the tests and the estimate
+// disagree, and the tests come first. It is 1 if no trial says anything about the ceiling.
 //
-// A test has shown by the middle of its interval. Trials without flashback that were
-// watched for less than the ceiling are left out. Slips of the pen are allowed for where
-// they make the counts likelier: that nobody slips is no surprise. Trials by one hand
-// share it. More than countedUpTo tests are not counted out, which is right to a third of
-// a small tail.
+// A test has shown by the middle of its interval. Trials without flashback that were watched for
+// less than the ceiling are left out. Slips of the pen are allowed for where they make the counts
+// likelier, for it is no surprise that nobody slips. Trials by one hand share its u. Of more than
+// countedUpTo tests the tails are approximated: a small one to a third of itself.
 //
-// Domain: trials of this very set-up. Errors: none; a trial that could not have
-// happened is left out.
+// Domain: trials of this very set-up. Errors: none; a trial that cannot have happened is left out.
 func (f *Forecast) Surprise(trials []Trial, ceiling Seconds) float64 {
 	byHand := map[int64][]float64{}
-	shown, shift, pull := 0, 0.0, Volume(math.NaN()) // of the test before: in a long list most pulls are the same
+	shown, shift, pull := 0, 0.0, Volume(math.NaN()) // the last two of the test before: most pulls are the same
 	for _, t := range trials {
 		if t.None() && t.From < ceiling {
 			continue
@@ -45,23 +42,23 @@ func (f *Forecast) Surprise(trials []Trial, ceiling Seconds) float64 {
 		slices.Sort(shifts)
 		hands = append(hands, shifts)
 	}
-	slices.SortFunc(hands, slices.Compare) // the same tests, the same answer, in whatever order
+	slices.SortFunc(hands, slices.Compare) // so that the order of the log cannot change a digit
 	few, many := f.tails(f.margin(ceiling), hands, shown, slipShownBy(ceiling), countedUpTo)
-	return min(few, many, 1)
+	return max(min(few, many, 1), 0)
 }
 
-// shownBy reports whether flashback had come by a time, as the time was read: the
-// middle of the interval. One that was cut off at 0 is read a little late.
+// shownBy reports whether flashback had come by a time. The time that was read is the middle of
+// the interval; where that was cut off at 0 the middle is a little late.
 func (t Trial) shownBy(by Seconds) bool { return !t.None() && (t.From+t.To)/2 <= by*(1+rounding) }
 
-// slipShownBy is the share of slips that read as shown by a time.
+// slipShownBy returns the share of slips that read as shown by a time.
 func slipShownBy(by Seconds) float64 {
 	return slipLikelihood(Trial{From: 0, To: max(by, slipFrom)})
 }
 
-// handNodes are the places, in standard deviations, and weights at which a hand's u
-// is summed: Gauss and Hermite's, five of them (Abramowitz, Stegun, table 25.10, from
-// memory; TestHandNodes holds them to the moments of the normal distribution).
+// handNodes are the places, in standard deviations, and the weights of the Gauss–Hermite rule of
+// five points, by which a hand's u is summed (Abramowitz, Stegun, table 25.10, from memory;
+// TestHandNodes holds them to the moments of the normal distribution).
 var handNodes = [5][2]float64{
 	{-2.8569700138728056, 0.011257411327720689},
 	{-1.3556261799742659, 0.22207592200561266},
@@ -70,61 +67,67 @@ var handNodes = [5][2]float64{
 	{2.8569700138728056, 0.011257411327720689},
 }
 
-// tails returns the probabilities that at most, and that at least, so many of
-// the tests show. hands are their suctions against the margin's, in logarithms. More than
+// tails returns the probabilities that at most, and that at least, so many of the tests show.
+// hands has, for each hand, the suctions of its tests over the margin's, in logarithms. More than
 // mostCounted tests are not counted out.
 func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown float64, mostCounted int) (few,
 	many float64) {
 	const cells = 80
-	spread := f.estimate.spread
 	lo, hi := m.quantile(1e-4), m.quantile(1-1e-4)
 	step := (hi - lo) / cells
-	before, tests := 0.0, 0
-	var runs [][]run
-	for _, shifts := range hands {
-		tests, runs = tests+len(shifts), append(runs, runsOf(shifts))
-	}
+	least := func(share float64) float64 { return min(share, slipped(share, slipShown)) }
+	greatest := func(share float64) float64 { return max(share, slipped(share, slipShown)) }
+	upTo := counter(hands, f.estimate.spread, mostCounted)
+	before := 0.0
 	for i := range cells {
-		upTo := m.below(lo + float64(i+1)*step)
-		weight := upTo - before
-		before = upTo
+		below := m.below(lo + float64(i+1)*step)
+		weight := below - before
+		before = below
 		if weight < 1e-9 {
 			continue
 		}
 		x := lo + (float64(i)+0.5)*step
-		least := func(share float64) float64 { return min(share, slipped(share, slipShown)) }
-		greatest := func(share float64) float64 { return max(share, slipped(share, slipShown)) }
-		if tests > mostCounted {
-			few += weight * upToOfMany(x, runs, spread, least, shown)
-			many += weight * (1 - upToOfMany(x, runs, spread, greatest, shown-1))
-			continue
-		}
-		fewest, most := []float64{1}, []float64{1}
-		for _, shifts := range hands {
-			fewest = sumOf(fewest, ofOneHand(x, shifts, spread, least))
-			most = sumOf(most, ofOneHand(x, shifts, spread, greatest))
-		}
-		for k := range fewest {
-			if k <= shown {
-				few += weight * fewest[k]
-			}
-			if k >= shown {
-				many += weight * most[k]
-			}
-		}
+		few += weight * upTo(x, least, shown)
+		many += weight * (1 - upTo(x, greatest, shown-1))
 	}
 	return few, many
 }
 
-// countedUpTo so many tests every number of them that may show is counted out. Of more
-// the number comes from its mean, variance and skewness, by Edgeworth's first correction of the
-// normal distribution (TestSurpriseOfManyIsNearlyCountedOut): counted out, five thousand
-// tests take a minute.
+// chanceOf gives the chance that a test reads as shown from the share that shows.
+type chanceOf func(share float64) float64
+
+// counter returns the function that gives the probability that at most n of the tests show at a
+// margin.
+func counter(hands [][]float64, s Spread, mostCounted int) func(x float64, chance chanceOf, n int) float64 {
+	tests := 0
+	var runs [][]run
+	for _, shifts := range hands {
+		tests, runs = tests+len(shifts), append(runs, runsOf(shifts))
+	}
+	if tests > mostCounted {
+		return func(x float64, chance chanceOf, n int) float64 { return upToOfMany(x, runs, s, chance, n) }
+	}
+	return func(x float64, chance chanceOf, n int) (p float64) {
+		counts := []float64{1}
+		for _, shifts := range hands {
+			counts = sumOf(counts, ofOneHand(x, shifts, s, chance))
+		}
+		for _, count := range counts[:n+1] {
+			p += count
+		}
+		return p
+	}
+}
+
+// countedUpTo is the number of tests up to which every number of them that may show is counted
+// out: five thousand tests would take a minute. Of more, the number is taken from its mean,
+// variance and skewness, by Edgeworth's first correction of the normal distribution
+// (TestSurpriseOfManyIsNearlyCountedOut).
 const countedUpTo = 200
 
-// upToOfMany is the probability that at most so many of the tests show at a margin: by
-// each u of the hand with most tests, and by the moments of the others' numbers.
-func upToOfMany(x float64, hands [][]run, s Spread, chance func(share float64) float64, upTo int) (p float64) {
+// upToOfMany returns the probability that at most so many of the tests show at a margin. It sums
+// over the u of the hand with most tests; of the other hands it takes the moments of their numbers.
+func upToOfMany(x float64, hands [][]run, s Spread, chance chanceOf, upTo int) (p float64) {
 	var others countMoments
 	var largest []countMoments
 	most := 0
@@ -158,13 +161,13 @@ func (c countMoments) upTo(n int) float64 {
 	return min(max(p, 0), 1)
 }
 
-// run is so many tests of one shift: they have one chance.
+// run is a number of tests with one shift, and so with one chance to show.
 type run struct {
 	shift float64
 	tests int
 }
 
-// runsOf gathers shifts, which are in order.
+// runsOf gathers shifts, which are sorted, into runs.
 func runsOf(shifts []float64) (runs []run) {
 	for i, shift := range shifts {
 		if i == 0 || shift != shifts[i-1] {
@@ -175,8 +178,8 @@ func runsOf(shifts []float64) (runs []run) {
 	return runs
 }
 
-// momentsOfHand are those of how many of one hand's tests show, by u.
-func momentsOfHand(x float64, runs []run, s Spread, chance func(share float64) float64) []countMoments {
+// momentsOfHand returns the moments of how many of one hand's tests show, for each u of handNodes.
+func momentsOfHand(x float64, runs []run, s Spread, chance chanceOf) []countMoments {
 	all := make([]countMoments, len(handNodes))
 	for _, r := range runs {
 		for i, node := range handNodes {
@@ -188,7 +191,7 @@ func momentsOfHand(x float64, runs []run, s Spread, chance func(share float64) f
 	return all
 }
 
-// overHand are the moments over u, none for no hand.
+// overHand returns the moments over all u from those for each, and 0 for no hand.
 func overHand(byHand []countMoments) (c countMoments) {
 	for i, d := range byHand {
 		c[0] += handNodes[i][1] * d[0]
@@ -201,12 +204,11 @@ func overHand(byHand []countMoments) (c countMoments) {
 	return c
 }
 
-// slipped is the chance that a test reads as shown, slips of the pen included.
+// slipped returns the chance that a test reads as shown, slips of the pen included.
 func slipped(share, slipShown float64) float64 { return (1-slipShare)*share + slipShare*slipShown }
 
-// ofOneHand is the probability of 0, 1, … shown of one hand's tests at a margin, by the
-// chance that a share gives one of them.
-func ofOneHand(x float64, shifts []float64, s Spread, chance func(share float64) float64) []float64 {
+// ofOneHand returns the probability that 0, 1, … of one hand's tests show at a margin.
+func ofOneHand(x float64, shifts []float64, s Spread, chance chanceOf) []float64 {
 	counts := make([]float64, len(shifts)+1)
 	chances := make([]float64, len(shifts))
 	for _, node := range handNodes {
@@ -221,7 +223,7 @@ func ofOneHand(x float64, shifts []float64, s Spread, chance func(share float64)
 	return counts
 }
 
-// sumOf is the distribution of the sum of two counts.
+// sumOf returns the distribution of the sum of two counts.
 func sumOf(a, b []float64) []float64 {
 	sum := make([]float64, len(a)+len(b)-1)
 	for i, p := range a {
