@@ -169,7 +169,7 @@ func (c *copying) write(ctx context.Context, t Table) (int, error) {
 	}
 	defer rows.Close()
 	for rows.Next() {
-		cells, err := cellsOf(rows, len(t.Columns))
+		cells, err := Cells(rows, len(t.Columns))
 		if err != nil {
 			return 0, err
 		}
@@ -215,11 +215,11 @@ func (c *copying) compare(ctx context.Context, t Table) (same int, err error) {
 		if !more {
 			return same, errors.Join(source.Err(), target.Err())
 		}
-		want, err := cellsOf(source, len(t.Columns))
+		want, err := Cells(source, len(t.Columns))
 		if err != nil {
 			return 0, err
 		}
-		got, err := cellsOf(target, len(t.Columns))
+		got, err := Cells(target, len(t.Columns))
 		if err != nil {
 			return 0, err
 		}
@@ -245,8 +245,8 @@ func (c *copying) countOn(ctx context.Context, t Table) (int, error) {
 	return 0, c.to.countFrom(ctx, c.target, t, highest)
 }
 
-// cellsOf reads a row as the database gives it: int64, float64, string, []byte or nil.
-func cellsOf(rows *sql.Rows, columns int) ([]any, error) {
+// Cells reads a row of so many columns as the database gives it: int64, float64, string, []byte or nil.
+func Cells(rows *sql.Rows, columns int) ([]any, error) {
 	cells, to := make([]any, columns), make([]any, columns)
 	for i := range cells {
 		to[i] = &cells[i]

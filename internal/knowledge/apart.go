@@ -8,9 +8,6 @@ import (
 	"holdbench/internal/trade"
 )
 
-// apartChange is what undoing TellApart takes: the two, the earlier first.
-type apartChange struct{ First, Second int64 }
-
 // TellApart says that two products whose names are alike are two, for good, with a line
 // in the history: AlikeProducts no longer has them.
 //
@@ -18,19 +15,13 @@ type apartChange struct{ First, Second int64 }
 // for a product or member that is not there.
 func (g *Group) TellApart(ctx context.Context, one, other int64, by Member, reason string) (err error) {
 	defer wrap(&err, "tell products %d and %d apart", one, other)
-	if reason, err = checkReason(reason); err != nil {
-		return err
-	}
-	return g.store.inTx(ctx, func(q querier) error {
-		by, err := g.resolveMember(ctx, q, by)
+	told := listChange{product: one, other: other, action: ToldApartAct, reason: reason}
+	return g.changeLists(ctx, by, told, func(q querier, c *listChange) error {
+		first, err := g.productByID(ctx, q, c.product)
 		if err != nil {
 			return err
 		}
-		first, err := g.productByID(ctx, q, one)
-		if err != nil {
-			return err
-		}
-		second, err := g.productByID(ctx, q, other)
+		second, err := g.productByID(ctx, q, c.other)
 		if err != nil {
 			return err
 		}
@@ -44,16 +35,11 @@ func (g *Group) TellApart(ctx context.Context, one, other int64, by Member, reas
 		if err != nil {
 			return err
 		}
-		pair := [2]int64{first.ID, second.ID}
-		if apart[pair] {
+		if apart[[2]int64{first.ID, second.ID}] {
 			return trade.Refuse("product", "%s and %s are on record as two gels already", first.Name, second.Name)
 		}
-		if err := g.keepApart(ctx, q, first.ID, second.ID); err != nil {
-			return err
-		}
-		_, err = g.noteListChange(ctx, q, listChange{product: first.ID, other: second.ID, action: ToldApartAct,
-			after: "not " + second.Name, by: by, reason: reason, undo: undoing{Apart: &apartChange{pair[0], pair[1]}}})
-		return err
+		c.product, c.other, c.after = first.ID, second.ID, "not "+second.Name
+		return g.keepApart(ctx, q, first.ID, second.ID)
 	})
 }
 
@@ -74,11 +60,4 @@ func (g *Group) toldApart(ctx context.Context, q querier) (map[[2]int64]bool, er
 		apart[p] = true
 	}
 	return apart, err
-}
-
-// undo has the two asked about again.
-func (c *apartChange) undo(ctx context.Context, g *Group, q querier) error {
-	_, err := q.Exec(ctx, `
-		DELETE FROM products_apart WHERE community_id = ? AND product_id = ? AND other_id = ?`, g.id, c.First, c.Second)
-	return err
 }

@@ -194,7 +194,11 @@ func (in *productImport) note(ctx context.Context, q querier, p trade.Product) e
 			others = append(others, other.Product)
 		}
 	}
-	return in.g.noteAdded(ctx, q, p, by, false, others)
+	line, err := in.g.tellAddedApart(ctx, q, p, by, others)
+	if err == nil {
+		_, err = in.g.noteListChange(ctx, q, line)
+	}
+	return err
 }
 
 // filledUp returns the stored product with what a file has beyond it.

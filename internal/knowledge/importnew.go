@@ -142,7 +142,10 @@ func (in *testImport) storeProduct(ctx context.Context, q querier, v *Vocabulary
 	if by == (Member{}) {
 		_, err = in.g.addProduct(ctx, q, p)
 	} else if by, err = in.g.resolveMember(ctx, q, by); err == nil {
-		_, err = in.g.addProductBy(ctx, q, p, by, false, apart...)
+		var line listChange
+		if _, line, err = in.g.addProductApart(ctx, q, p, by, apart...); err == nil {
+			_, err = in.g.noteListChange(ctx, q, line)
+		}
 	}
 	if err != nil {
 		return nil, err

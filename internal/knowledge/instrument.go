@@ -63,7 +63,7 @@ func (g *Group) updateInstrument(ctx context.Context, q querier, i trade.Instrum
 	if err != nil {
 		return trade.Instrument{}, err
 	}
-	if err := g.instrumentList().testedWith(ctx, g, q, i.ID); err != nil {
+	if err := g.testedWith(ctx, q, "instrument_id", i.ID); err != nil {
 		return trade.Instrument{}, err
 	}
 	return i, g.bumpVocabulary(ctx, q)

@@ -13,7 +13,7 @@ import (
 // instrumentList is the list of needles and cannulas.
 func (g *Group) instrumentList() toolList[trade.Instrument] {
 	return toolList[trade.Instrument]{
-		what: "needle or cannula", column: "instrument_id",
+		what: "needle or cannula",
 		lists: func(v *Vocabulary) ([]trade.Instrument, map[int64]int, map[string]int) {
 			return v.Instruments, v.instrumentByID, v.instrumentKey
 		},
@@ -22,9 +22,7 @@ func (g *Group) instrumentList() toolList[trade.Instrument] {
 		filled: trade.Instrument.Filled,
 		add:    g.addInstrument, put: g.updateInstrument,
 		told: func(i, _ trade.Instrument) string { return measured(i) },
-		line: func(c *listChange, i trade.Instrument, undo *toolChange[trade.Instrument]) {
-			c.instrument, c.undo.Needle = i.ID, undo
-		},
+		line: func(id int64) listChange { return listChange{instrument: id} },
 	}
 }
 

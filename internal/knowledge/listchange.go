@@ -2,7 +2,6 @@ package knowledge
 
 import (
 	"context"
-	"encoding/json"
 	"time"
 
 	"holdbench/internal/trade"
@@ -33,22 +32,56 @@ type listChange struct {
 	before, after       string
 	by                  Member
 	reason              string
-	undo                undoing
-	apart               []int64 // products that the one it is about is told apart from with it
+	then                func(id int64) error // the part of the change that needs the row of this line; nil for none
+}
+
+// changeLists makes a change in one transaction, with a line in the history and what
+// undoing it takes. c says what the change is about as far as that is known; do makes the
+// change and says the rest. Without an action nothing has changed and nothing is noted.
+func (g *Group) changeLists(ctx context.Context, by Member, c listChange,
+	do func(q querier, c *listChange) error) (err error) {
+	if c.reason, err = checkReason(c.reason); err != nil {
+		return err
+	}
+	return g.store.inTx(ctx, func(q querier) error {
+		line := c // the transaction may be tried once more
+		if line.by, err = g.resolveMember(ctx, q, by); err != nil {
+			return err
+		}
+		for _, id := range []*int64{&line.product, &line.other} {
+			if *id == 0 {
+				continue
+			}
+			p, err := g.productByID(ctx, q, *id)
+			if err != nil {
+				return err
+			}
+			*id = p.ID
+		}
+		before, err := g.readTracked(ctx, q, line)
+		if err != nil {
+			return err
+		}
+		if err := do(q, &line); err != nil || line.action == "" {
+			return err
+		}
+		id, err := g.noteListChange(ctx, q, line)
+		if err != nil {
+			return err
+		}
+		if line.then != nil {
+			if err := line.then(id); err != nil {
+				return err
+			}
+		}
+		return g.keepUndo(ctx, q, id, line, before)
+	})
 }
 
 // noteListChange writes a line of the history and returns its row. What older lines
 // would take to be undone goes: their hour is over.
 func (g *Group) noteListChange(ctx context.Context, q querier, c listChange) (id int64, err error) {
 	now := g.store.now()
-	undo := ""
-	if c.undo != (undoing{}) {
-		text, err := json.Marshal(c.undo)
-		if err != nil {
-			return 0, err
-		}
-		undo = string(text)
-	}
 	if _, err := q.Exec(ctx, `
 		UPDATE list_changes SET undo = ''
 		WHERE community_id = ? AND undo <> '' AND changed_at < ?`, g.id, formatTime(now.Add(-UndoFor))); err != nil {
@@ -56,10 +89,10 @@ func (g *Group) noteListChange(ctx context.Context, q querier, c listChange) (id
 	}
 	err = q.Row(ctx, `
 		INSERT INTO list_changes (community_id, product_id, other_id, instrument_id, syringe_id, action, before, after,
-		                          member_id, changed_at, reason, undo)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
+		                          member_id, changed_at, reason)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
 		g.id, nullID(c.product), nullID(c.other), nullID(c.instrument), nullID(c.syringe), c.action, c.before, c.after,
-		c.by.ID, formatTime(now), c.reason, undo,
+		c.by.ID, formatTime(now), c.reason,
 	).Scan(&id)
 	return id, err
 }

@@ -26,28 +26,32 @@ import (
 func (g *Group) MergeProducts(ctx context.Context, from, into int64, by Member, reason string) (left trade.Product,
 	err error) {
 	defer wrap(&err, "merge product %d into %d", from, into)
-	reason = trade.Tidy(reason)
-	if reason == "" {
+	if trade.Tidy(reason) == "" {
 		return trade.Product{}, trade.Refuse("reason", "is missing; it stays on record with the products")
 	}
-	if err := trade.CheckFreeText("reason", reason); err != nil {
-		return trade.Product{}, err
-	}
-	err = g.store.inTx(ctx, func(q querier) error {
-		by, err := g.resolveMember(ctx, q, by)
+	merging := listChange{product: into, other: from, action: MergedAct, reason: reason}
+	err = g.changeLists(ctx, by, merging, func(q querier, c *listChange) error {
+		goes, err := g.productByID(ctx, q, c.other)
 		if err != nil {
 			return err
 		}
-		goes, err := g.productByID(ctx, q, from)
+		stays, err := g.productByID(ctx, q, c.product)
 		if err != nil {
 			return err
 		}
-		stays, err := g.productByID(ctx, q, into)
-		if err != nil {
+		if goes.ID == stays.ID {
+			return trade.Refuse("product", "%q and %q are one product already", goes.Name, stays.Name)
+		}
+		if names := len(goes.Aliases) + len(stays.Aliases) + 1; names > trade.MostAliases {
+			return trade.Refuse("alias", "together they would have %d, more than %d; take some out first", names,
+				trade.MostAliases)
+		}
+		c.before, c.after = described(goes), described(stays)
+		c.then = func(id int64) error {
+			left, err = g.merge(ctx, q, goes, stays, id)
 			return err
 		}
-		left, err = g.merge(ctx, q, goes, stays, by, reason)
-		return err
+		return nil
 	})
 	if err != nil {
 		return trade.Product{}, err
@@ -56,43 +60,22 @@ func (g *Group) MergeProducts(ctx context.Context, from, into int64, by Member, 
 	return left, nil
 }
 
-func (g *Group) merge(ctx context.Context, q querier, goes, stays trade.Product, by Member,
-	reason string) (trade.Product, error) {
-	if goes.ID == stays.ID {
-		return trade.Product{}, trade.Refuse("product", "%q and %q are one product already", goes.Name, stays.Name)
-	}
-	if names := len(goes.Aliases) + len(stays.Aliases) + 1; names > trade.MostAliases {
-		return trade.Product{}, trade.Refuse("alias", "together they would have %d, more than %d; take some out first",
-			names, trade.MostAliases)
-	}
-	undo, err := g.beforeMerge(ctx, q, goes, stays)
-	if err != nil {
-		return trade.Product{}, err
-	}
-	change, err := g.noteListChange(ctx, q, listChange{
-		product: stays.ID, other: goes.ID, action: MergedAct, by: by, reason: reason,
-		before: described(goes), after: described(stays),
-	})
-	if err != nil {
-		return trade.Product{}, err
-	}
+// merge moves what is of one product to another. change is the row of the history's line.
+func (g *Group) merge(ctx context.Context, q querier, goes, stays trade.Product, change int64) (left trade.Product,
+	err error) {
 	if _, err := q.Exec(ctx, `
 		INSERT INTO merged_tests (community_id, change_id, test_id)
 		SELECT community_id, ?, id FROM tests WHERE community_id = ? AND product_id = ?`, change, g.id, goes.ID); err != nil {
-		return trade.Product{}, err
+		return left, err
 	}
 	for _, move := range [...]func(context.Context, querier, int64, int64) error{
 		g.moveStock, g.moveClaims, g.moveAsked, g.moveVerdicts, g.moveTests, g.moveRest,
 	} {
 		if err := move(ctx, q, goes.ID, stays.ID); err != nil {
-			return trade.Product{}, err
+			return left, err
 		}
 	}
-	left, err := g.moveNames(ctx, q, goes, stays)
-	if err != nil {
-		return trade.Product{}, err
-	}
-	return left, g.afterMerge(ctx, q, change, undo, left)
+	return g.moveNames(ctx, q, goes, stays)
 }
 
 // described is a product with all that a merge gives up.

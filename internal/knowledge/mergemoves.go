@@ -15,6 +15,15 @@ func (g *Group) moveTests(ctx context.Context, q querier, from, into int64) erro
 	return g.recount(ctx, q, from, into)
 }
 
+// testsChanged has two products counted and estimated anew.
+func (g *Group) testsChanged(ctx context.Context, q querier, a, b int64) error {
+	if _, err := q.Exec(ctx, `
+		UPDATE products SET log_version = log_version + 1 WHERE community_id = ? AND id IN (?, ?)`, g.id, a, b); err != nil {
+		return err
+	}
+	return g.recount(ctx, q, a, b)
+}
+
 // recount counts the tests of two products anew.
 func (g *Group) recount(ctx context.Context, q querier, a, b int64) error {
 	return g.execAll(ctx, q,

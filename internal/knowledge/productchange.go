@@ -9,39 +9,27 @@ import (
 	"holdbench/internal/trade"
 )
 
-// changeProduct makes a traced change of one product.
+// changeProduct makes a traced change of one product, and tells it apart from others.
 func (g *Group) changeProduct(ctx context.Context, product int64, by Member, reason string,
-	change func(p *trade.Product, c *listChange) error) (changed trade.Product, err error) {
-	if reason, err = checkReason(reason); err != nil {
-		return trade.Product{}, err
-	}
-	err = g.store.inTx(ctx, func(q querier) error {
-		by, err := g.resolveMember(ctx, q, by)
+	change func(p *trade.Product, c *listChange) error, apart ...int64) (changed trade.Product, err error) {
+	err = g.changeLists(ctx, by, listChange{product: product, reason: reason}, func(q querier, c *listChange) error {
+		p, err := g.productByID(ctx, q, c.product)
 		if err != nil {
 			return err
 		}
-		p, err := g.productByID(ctx, q, product)
-		if err != nil {
-			return err
-		}
-		before, c := p, listChange{product: p.ID, by: by, reason: reason}
-		p.Aliases = append([]string(nil), p.Aliases...) // the vocabulary is shared
-		if err := change(&p, &c); err != nil {
+		p.Aliases = slices.Clone(p.Aliases) // the vocabulary is shared
+		if err := change(&p, c); err != nil {
 			return err
 		}
 		if changed = p; c.action == "" {
 			return nil // it is so already
 		}
-		if changed, err = g.updateProduct(ctx, q, p); err != nil {
-			return err
-		}
-		c.undo.Gel = &gelChange{Before: &before, After: changed}
-		for _, other := range c.apart {
+		for _, other := range apart {
 			if err := g.keepApart(ctx, q, p.ID, other); err != nil {
 				return err
 			}
 		}
-		_, err = g.noteListChange(ctx, q, c)
+		changed, err = g.updateProduct(ctx, q, p)
 		return err
 	})
 	if err != nil {
@@ -57,46 +45,42 @@ func (g *Group) changeProduct(ctx context.Context, product int64, by Member, rea
 func (g *Group) AddProductBy(ctx context.Context, p trade.Product, by Member, apart ...int64) (added trade.Product,
 	err error) {
 	defer wrap(&err, "add product")
-	err = g.store.inTx(ctx, func(q querier) error {
-		by, err := g.resolveMember(ctx, q, by)
-		if err == nil {
-			added, err = g.addProductBy(ctx, q, p, by, true, apart...)
-		}
+	err = g.changeLists(ctx, by, listChange{}, func(q querier, c *listChange) (err error) {
+		added, *c, err = g.addProductApart(ctx, q, p, c.by, apart...)
 		return err
 	})
 	return added, err
 }
 
-// addProductBy is AddProductBy in a transaction, which can be undone or not.
-func (g *Group) addProductBy(ctx context.Context, q querier, p trade.Product, by Member, undoable bool,
-	apart ...int64) (added trade.Product, err error) {
+// addProductApart adds a product and tells it apart from others. It returns the line for
+// the history.
+func (g *Group) addProductApart(ctx context.Context, q querier, p trade.Product, by Member,
+	apart ...int64) (added trade.Product, c listChange, err error) {
 	others := make([]trade.Product, len(apart)) // found first: no number is that of the one to be added
 	for i, id := range apart {
 		if others[i], err = g.productByID(ctx, q, id); err != nil {
-			return added, err
+			return added, c, err
 		}
 	}
 	if added, err = g.addProduct(ctx, q, p); err != nil {
-		return added, err
+		return added, c, err
 	}
-	return added, g.noteAdded(ctx, q, added, by, undoable, others)
+	c, err = g.tellAddedApart(ctx, q, added, by, others)
+	return added, c, err
 }
 
-// noteAdded writes that a product was added, and what it is told apart from.
-func (g *Group) noteAdded(ctx context.Context, q querier, added trade.Product, by Member, undoable bool,
-	others []trade.Product) error {
+// tellAddedApart tells a product that was added apart from others. It returns the line for
+// the history.
+func (g *Group) tellAddedApart(ctx context.Context, q querier, added trade.Product, by Member,
+	others []trade.Product) (listChange, error) {
 	c := listChange{product: added.ID, action: AddedAct, after: described(added), by: by}
-	if undoable {
-		c.undo = undoing{Gel: &gelChange{After: added}}
-	}
 	for _, other := range others {
 		if err := g.keepApart(ctx, q, other.ID, added.ID); err != nil {
-			return err
+			return listChange{}, err
 		}
 		c.other, c.after = other.ID, c.after+"; not "+other.Name
 	}
-	_, err := g.noteListChange(ctx, q, c)
-	return err
+	return c, nil
 }
 
 // DropAlias takes a name from a product and returns it as it is then. Its first name
@@ -191,7 +175,7 @@ func (g *Group) RenameProduct(ctx context.Context, product int64, name string, b
 		if p.Name == name {
 			return nil
 		}
-		c.action, c.before, c.after, c.apart = RenamedAct, p.Name, name, apart
+		c.action, c.before, c.after = RenamedAct, p.Name, name
 		aliases := []string{asAlias(p.Name)} // the latest name first
 		aliases = append(aliases, p.Aliases...)
 		p.Name, p.Aliases = name, nil
@@ -201,7 +185,7 @@ func (g *Group) RenameProduct(ctx context.Context, product int64, name string, b
 			}
 		}
 		return nil
-	})
+	}, apart...)
 }
 
 // asAlias is a name as an alias: without the mark that separates aliases in files.

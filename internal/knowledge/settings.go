@@ -2,8 +2,10 @@ package knowledge
 
 import (
 	"context"
+	"database/sql/driver"
 	"fmt"
 	"net/url"
+	"reflect"
 	"strings"
 	"time"
 
@@ -45,104 +47,120 @@ func (g *Group) Settings(ctx context.Context) (s Settings, err error) {
 	return g.settings(ctx, g.store.look())
 }
 
+// storedSetting is one of the settings as the store and the history have it.
+type storedSetting struct {
+	column, name string // name is what the history calls it
+	value        any    // a pointer to it
+}
+
+func (s *Settings) stored() []storedSetting {
+	return []storedSetting{
+		{"name", "name", &s.Name}, {"zone", "zone", &s.Zone},
+		{"ceiling_s", "ceiling", &s.Ceiling}, {"target_share", "target", &s.Target},
+		{"least_tests", "tests", &s.LeastTests}, {"least_members", "members", &s.LeastMembers},
+		{"trainer_role", "trainers' role", &s.TrainerRole}, {"reminder_channel", "channel", &s.ReminderChannel},
+		{"protocol_link", "protocol", &s.ProtocolLink},
+		{"reminder_weekday", "day", &s.ReminderWeekday}, {"reminder_hour", "hour", &s.ReminderHour},
+		{"box_items", "items in the box", &s.BoxItems}, {"box_days", "days in the box", &s.BoxDays},
+		{"keep_days", "days kept", &s.KeepDays},
+	}
+}
+
+// columns returns the columns of the settings and pointers to their values.
+func (s *Settings) columns() (columns []string, values []any) {
+	for _, one := range s.stored() {
+		columns, values = append(columns, one.column), append(values, one.value)
+	}
+	return columns, values
+}
+
 func (g *Group) settings(ctx context.Context, q querier) (s Settings, err error) {
-	err = q.Row(ctx, `
-		SELECT name, zone, ceiling_s, target_share, least_tests, least_members, trainer_role, reminder_channel, protocol_link,
-		       reminder_weekday, reminder_hour, box_items, box_days, keep_days
-		FROM communities WHERE id = ?`, g.id,
-	).Scan(&s.Name, &s.Zone, &s.Ceiling, &s.Target, &s.LeastTests, &s.LeastMembers, &s.TrainerRole, &s.ReminderChannel,
-		&s.ProtocolLink,
-		&s.ReminderWeekday, &s.ReminderHour, &s.BoxItems, &s.BoxDays, &s.KeepDays)
+	columns, values := s.columns()
+	err = q.Row(ctx, `SELECT `+strings.Join(columns, ", ")+` FROM communities WHERE id = ?`, g.id).Scan(values...)
 	return s, err
 }
 
 // UpdateSettings stores what change makes of the settings: all of it or, with an
 // error, nothing. change may be called with settings that others have just changed.
-// Where what a hold takes has changed, what is said of each combination is said anew;
-// that it cannot be at once is no fault, for whoever looks at it next does so.
+// Where the rule for a hold has changed, what is said of each combination is brought up to
+// date, now or at the next question.
 //
 // Errors: *trade.FieldError for what is outside the limits; the error of change.
 func (g *Group) UpdateSettings(ctx context.Context, change func(*Settings) error) (err error) {
-	return g.changeSettings(ctx, nil, change)
+	defer wrap(&err, "change settings of %q", g.ref)
+	err = g.store.inTx(ctx, func(q querier) error {
+		_, _, err := g.changeSettings(ctx, q, change)
+		return err
+	})
+	if err == nil {
+		_ = g.bringUpToDate(ctx, goBy)
+	}
+	return err
 }
 
 // ChangeSettings is UpdateSettings with a line in the history that says by whom.
 //
 // Errors: as UpdateSettings; ErrNotFound for a member that is not there.
 func (g *Group) ChangeSettings(ctx context.Context, by Member, change func(*Settings) error) (err error) {
-	return g.changeSettings(ctx, &by, change)
-}
-
-func (g *Group) changeSettings(ctx context.Context, by *Member, change func(*Settings) error) (err error) {
 	defer wrap(&err, "change settings of %q", g.ref)
-	var before, after Settings
-	err = g.store.inTx(ctx, func(q querier) error {
-		if before, err = g.settings(ctx, q); err != nil {
-			return err
+	err = g.changeLists(ctx, by, listChange{action: SettingsAct}, func(q querier, c *listChange) error {
+		before, after, err := g.changeSettings(ctx, q, change)
+		if c.before, c.after = before.changes(after); before == after {
+			c.action = ""
 		}
-		after = before
-		if err := change(&after); err != nil {
-			return err
-		}
-		if after.TrainerRole == g.ref { // the platform gives everybody's role the number of the server
-			return trade.Refuse("trainer role", "cannot be everybody's; name a role that only trainers hold")
-		}
-		if err := after.validate(); err != nil {
-			return err
-		}
-		if err := g.putSettings(ctx, q, after); err != nil || by == nil || after == before {
-			return err
-		}
-		m, err := g.resolveMember(ctx, q, *by)
-		if err != nil {
-			return err
-		}
-		was, is := before.changes(after)
-		_, err = g.noteListChange(ctx, q, listChange{action: SettingsAct, by: m, before: was, after: is,
-			undo: undoing{Settings: &settingsChange{before, after}}})
 		return err
 	})
-	if err == nil && before.rule() != after.rule() {
+	if err == nil {
 		_ = g.bringUpToDate(ctx, goBy)
 	}
 	return err
 }
 
-// putSettings stores settings that were checked.
-func (g *Group) putSettings(ctx context.Context, q querier, s Settings) error {
-	_, err := q.Exec(ctx, `
-		UPDATE communities SET name = ?, zone = ?, ceiling_s = ?, target_share = ?,
-		       least_tests = ?, least_members = ?, trainer_role = ?, reminder_channel = ?, protocol_link = ?,
-		       reminder_weekday = ?, reminder_hour = ?, box_items = ?, box_days = ?, keep_days = ?
-		WHERE id = ?`, s.Name, s.Zone, float64(s.Ceiling), s.Target,
-		s.LeastTests, s.LeastMembers, s.TrainerRole, s.ReminderChannel, s.ProtocolLink,
-		int(s.ReminderWeekday), s.ReminderHour, s.BoxItems, s.BoxDays, s.KeepDays, g.id)
-	return err
+func (g *Group) changeSettings(ctx context.Context, q querier, change func(*Settings) error) (before, after Settings,
+	err error) {
+	if before, err = g.settings(ctx, q); err != nil {
+		return before, after, err
+	}
+	after = before
+	if err := change(&after); err != nil {
+		return before, after, err
+	}
+	if after.TrainerRole == g.ref { // the platform gives everybody's role the number of the server
+		return before, after, trade.Refuse("trainer role", "cannot be everybody's; name a role that only trainers hold")
+	}
+	if err := after.validate(); err != nil {
+		return before, after, err
+	}
+	columns, values := after.columns()
+	for i, value := range values {
+		if values[i], err = driver.DefaultParameterConverter.ConvertValue(value); err != nil {
+			return before, after, err
+		}
+	}
+	_, err = q.Exec(ctx, `UPDATE communities SET `+strings.Join(columns, ` = ?, `)+` = ? WHERE id = ?`,
+		append(values, g.id)...)
+	return before, after, err
 }
 
 // changes says in words what differs between settings: what was, and what is.
 func (s Settings) changes(to Settings) (was, is string) {
 	var a, b []string
-	for _, one := range []struct {
-		name        string
-		before, now any
-	}{
-		{"name", s.Name, to.Name}, {"zone", s.Zone, to.Zone}, {"ceiling", trade.Number(float64(s.Ceiling)) + " s", trade.Number(float64(to.Ceiling)) + " s"},
-		{"target", s.Target, to.Target},
-		{"tests", s.LeastTests, to.LeastTests}, {"members", s.LeastMembers, to.LeastMembers},
-		{"trainers' role", s.TrainerRole, to.TrainerRole},
-		{"channel", s.ReminderChannel, to.ReminderChannel}, {"protocol", s.ProtocolLink, to.ProtocolLink},
-		{"day", s.ReminderWeekday, to.ReminderWeekday},
-		{"hour", s.ReminderHour, to.ReminderHour}, {"items in the box", s.BoxItems, to.BoxItems},
-		{"days in the box", s.BoxDays, to.BoxDays},
-		{"days kept", s.KeepDays, to.KeepDays},
-	} {
-		if one.before == one.now {
-			continue
+	now := to.stored()
+	for i, one := range s.stored() {
+		before, after := one.said(), now[i].said()
+		if before != after {
+			a, b = append(a, before), append(b, after)
 		}
-		a, b = append(a, fmt.Sprintf("%s %v", one.name, one.before)), append(b, fmt.Sprintf("%s %v", one.name, one.now))
 	}
 	return strings.Join(a, ", "), strings.Join(b, ", ")
+}
+
+// said is a setting in words.
+func (s storedSetting) said() string {
+	if ceiling, is := s.value.(*calc.Seconds); is {
+		return s.name + " " + trade.Number(float64(*ceiling)) + " s"
+	}
+	return fmt.Sprint(s.name, " ", reflect.ValueOf(s.value).Elem())
 }
 
 // rule is what the settings ask of a hold.

@@ -12,7 +12,7 @@ import (
 // syringeList is the list of syringes.
 func (g *Group) syringeList() toolList[trade.Syringe] {
 	return toolList[trade.Syringe]{
-		what: "syringe", column: "syringe_id",
+		what: "syringe",
 		lists: func(v *Vocabulary) ([]trade.Syringe, map[int64]int, map[string]int) {
 			return v.Syringes, v.syringeByID, v.syringeByKey
 		},
@@ -21,9 +21,7 @@ func (g *Group) syringeList() toolList[trade.Syringe] {
 		filled: trade.Syringe.Filled,
 		add:    g.insertSyringe, put: g.updateSyringe,
 		told: trapped,
-		line: func(c *listChange, s trade.Syringe, undo *toolChange[trade.Syringe]) {
-			c.syringe, c.undo.Syringe = s.ID, undo
-		},
+		line: func(id int64) listChange { return listChange{syringe: id} },
 	}
 }
 
@@ -83,7 +81,7 @@ func (g *Group) updateSyringe(ctx context.Context, q querier, s trade.Syringe) (
 	if err != nil {
 		return trade.Syringe{}, err
 	}
-	if err := g.syringeList().testedWith(ctx, g, q, s.ID); err != nil {
+	if err := g.testedWith(ctx, q, "syringe_id", s.ID); err != nil {
 		return trade.Syringe{}, err
 	}
 	return s, g.bumpVocabulary(ctx, q)

@@ -1,35 +1,13 @@
 package knowledge
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
-	"encoding/json"
-	"errors"
-	"reflect"
-	"slices"
-	"time"
 
 	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
-
-// undoing is what undoing a change takes: one of these, each with what was before and
-// what is to be there still.
-type undoing struct {
-	Gel      *gelChange                    `json:",omitempty"`
-	Needle   *toolChange[trade.Instrument] `json:",omitempty"`
-	Syringe  *toolChange[trade.Syringe]    `json:",omitempty"`
-	Apart    *apartChange                  `json:",omitempty"`
-	Settings *settingsChange               `json:",omitempty"`
-	Merge    *mergeChange                  `json:",omitempty"`
-}
-
-type gelChange struct {
-	Before *trade.Product // nil where it was added
-	After  trade.Product
-}
-
-type settingsChange struct{ Before, After Settings }
 
 // Undoable is a change that can still be undone.
 type Undoable struct {
@@ -42,28 +20,45 @@ type Undoable struct {
 func (g *Group) Undoable(ctx context.Context) (all []Undoable, err error) {
 	defer wrap(&err, "changes that can be undone")
 	err = g.store.snapshot(ctx, func(q querier) error {
-		v, err := g.vocabulary(ctx, q)
-		if err != nil {
-			return err
+		changes, err := g.storedChanges(ctx, q, `c.undo <> '' AND c.changed_at >= ? ORDER BY c.id DESC`,
+			formatTime(g.store.now().Add(-UndoFor)))
+		for _, c := range changes {
+			all = append(all, c.Undoable)
 		}
-		all, err = database.Collect(ctx, q, func(rows *sql.Rows, u *Undoable) error {
-			var instrument, syringe int64
-			m := &u.By
-			err := rows.Scan(&u.Number, &u.Action, timeColumn{&u.At}, &u.ProductID, &instrument, &syringe, &u.Before,
-				&u.After, &u.Reason, &m.ID, &m.Ref, &m.Name, &m.Role)
-			u.named(v, instrument, syringe)
-			return err
-		}, `
-			SELECT (SELECT COUNT(*) FROM list_changes o WHERE o.community_id = c.community_id AND o.id <= c.id),
-			       c.action, c.changed_at, COALESCE(c.product_id, 0), COALESCE(c.instrument_id, 0),
-			       COALESCE(c.syringe_id, 0), c.before, c.after, c.reason, m.id, m.ref, m.name, m.role
-			FROM list_changes c
-			JOIN members m ON m.community_id = c.community_id AND m.id = c.member_id
-			WHERE c.community_id = ? AND c.undo <> '' AND c.changed_at >= ?
-			ORDER BY c.id DESC`, g.id, formatTime(g.store.now().Add(-UndoFor)))
 		return err
 	})
 	return all, err
+}
+
+// storedChange is a line of the history with what undoing it takes.
+type storedChange struct {
+	Undoable
+	listChange
+	id   int64
+	undo string
+}
+
+// storedChanges reads lines of the history of the lists and the settings.
+func (g *Group) storedChanges(ctx context.Context, q querier, which string, args ...any) ([]storedChange, error) {
+	v, err := g.vocabulary(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	return database.Collect(ctx, q, func(rows *sql.Rows, s *storedChange) error {
+		m, c := &s.By, &s.listChange
+		err := rows.Scan(&s.id, &s.Number, &c.action, timeColumn{&s.At}, &c.product, &c.other, &c.instrument, &c.syringe,
+			&c.before, &c.after, &s.Reason, &s.undo, &m.ID, &m.Ref, &m.Name, &m.Role)
+		s.Action, s.ProductID, s.Before, s.After = c.action, c.product, c.before, c.after
+		s.named(v, c.instrument, c.syringe)
+		return err
+	}, `
+		SELECT c.id, (SELECT COUNT(*) FROM list_changes o WHERE o.community_id = c.community_id AND o.id <= c.id),
+		       c.action, c.changed_at, COALESCE(c.product_id, 0), COALESCE(c.other_id, 0),
+		       COALESCE(c.instrument_id, 0), COALESCE(c.syringe_id, 0), c.before, c.after, c.reason, c.undo,
+		       m.id, m.ref, m.name, m.role
+		FROM list_changes c
+		JOIN members m ON m.community_id = c.community_id AND m.id = c.member_id
+		WHERE c.community_id = ? AND `+which, append([]any{g.id}, args...)...)
 }
 
 // UndoChange puts back what a change of the lists or the settings changed, by its
@@ -77,47 +72,33 @@ func (g *Group) UndoChange(ctx context.Context, number int64, by Member) (undone
 	if number < 1 {
 		return LogChange{}, notFound("change")
 	}
-	var u undoing
+	var c storedChange
 	err = g.store.inTx(ctx, func(q querier) error {
 		by, err := g.resolveMember(ctx, q, by)
 		if err != nil {
 			return err
 		}
-		var id, instrument, syringe int64
-		var text string
-		c := &undone
-		err = q.Row(ctx, `
-			SELECT id, action, changed_at, COALESCE(product_id, 0), COALESCE(instrument_id, 0), COALESCE(syringe_id, 0),
-			       before, after, undo
-			FROM list_changes WHERE community_id = ? ORDER BY id LIMIT 1 OFFSET ?`, g.id, number-1,
-		).Scan(&id, &c.Action, timeColumn{&c.At}, &c.ProductID, &instrument, &syringe, &c.Before, &c.After, &text)
-		if errors.Is(err, sql.ErrNoRows) {
+		found, err := g.storedChanges(ctx, q, `TRUE ORDER BY c.id LIMIT 1 OFFSET ?`, number-1)
+		if err != nil {
+			return err
+		}
+		if len(found) == 0 {
 			return notFound("change")
 		}
-		if err != nil {
-			return err
-		}
-		if text == "" || g.store.now().Sub(c.At) > UndoFor {
+		if c = found[0]; c.undo == "" || g.store.now().Sub(c.At) > UndoFor {
 			return trade.Refuse("undo", "that was undone before, or is longer ago than an hour")
 		}
-		v, err := g.vocabulary(ctx, q)
-		if err != nil {
+		if err := g.undo(ctx, q, c); err != nil {
 			return err
 		}
-		c.named(v, instrument, syringe)
-		if err := json.Unmarshal([]byte(text), &u); err != nil {
+		if _, err := q.Exec(ctx, `
+			UPDATE list_changes SET undo = '' WHERE community_id = ? AND id = ?`, g.id, c.id); err != nil {
 			return err
 		}
-		if err := g.undo(ctx, q, u, id, c.At); err != nil {
-			return err
-		}
-		if _, err := q.Exec(ctx, `UPDATE list_changes SET undo = '' WHERE community_id = ? AND id = ?`, g.id, id); err != nil {
-			return err
-		}
-		line := listChange{product: c.ProductID, instrument: instrument, syringe: syringe, action: UndoneAct,
-			before: c.After, after: c.Before, by: by}
+		line := listChange{product: c.product, instrument: c.instrument, syringe: c.syringe, action: UndoneAct,
+			before: c.after, after: c.before, by: by}
 		if line.before == "" && line.after == "" {
-			line.after = string(c.Action)
+			line.after = string(c.action)
 		}
 		_, err = g.noteListChange(ctx, q, line)
 		return err
@@ -125,112 +106,105 @@ func (g *Group) UndoChange(ctx context.Context, number int64, by Member) (undone
 	if err != nil {
 		return LogChange{}, err
 	}
-	g.afterUndoing(ctx, u)
-	return undone, nil
+	_ = g.bringUpToDate(ctx, goBy) // else the next question does it
+	return c.LogChange, nil
 }
 
-func (g *Group) undo(ctx context.Context, q querier, u undoing, change int64, at time.Time) error {
-	switch {
-	case u.Gel != nil:
-		return u.Gel.undo(ctx, g, q)
-	case u.Needle != nil:
-		return g.instrumentList().undo(ctx, g, q, u.Needle)
-	case u.Syringe != nil:
-		return g.syringeList().undo(ctx, g, q, u.Syringe)
-	case u.Apart != nil:
-		return u.Apart.undo(ctx, g, q)
-	case u.Settings != nil:
-		return u.Settings.undo(ctx, g, q)
-	case u.Merge != nil:
-		return u.Merge.undo(ctx, g, q, change, at)
-	}
-	return trade.Refuse("undo", "that cannot be undone")
-}
-
-// afterUndoing has made anew what stood on the change.
-func (g *Group) afterUndoing(ctx context.Context, u undoing) {
-	switch {
-	case u.Gel != nil:
-		g.reestimate(ctx, u.Gel.After.ID)
-	case u.Merge != nil:
-		g.reestimate(ctx, u.Merge.Goes.ID)
-		g.reestimate(ctx, u.Merge.Stays.ID)
-	default:
-		_ = g.bringUpToDate(ctx, goBy) // the next question does it
-	}
-}
-
-// unchanged refuses unless a product is as a change left it.
-func (g *Group) unchanged(ctx context.Context, q querier, after trade.Product) error {
-	now, err := g.productByID(ctx, q, after.ID)
-	if err != nil {
+// undo puts a change back, with what follows from it.
+func (g *Group) undo(ctx context.Context, q querier, c storedChange) error {
+	if err := g.checkUnused(ctx, q, c); err != nil {
 		return err
 	}
-	if now.ID != after.ID || now.Name != after.Name || now.Class != after.Class ||
-		!slices.Equal(now.Aliases, after.Aliases) || now.RetiredOn != after.RetiredOn {
-		return trade.Refuse("undo", "%s has been changed since: undo that first", after.Name)
-	}
-	return nil
-}
-
-func (c *gelChange) undo(ctx context.Context, g *Group, q querier) error {
-	if err := g.unchanged(ctx, q, c.After); err != nil {
+	if err := g.putRowsBack(ctx, q, c.listChange, c.undo, c.about()); err != nil {
 		return err
 	}
-	if c.Before != nil {
-		now, err := g.productByID(ctx, q, c.After.ID)
+	if err := g.bumpVocabulary(ctx, q); err != nil {
+		return err
+	}
+	table, column, id := c.listed()
+	switch {
+	case c.action == AddedAct: // its row stays, for its number is never given twice
+		today, err := g.today(ctx, q)
 		if err != nil {
 			return err
 		}
-		before := *c.Before
-		before.FirstStocked = now.FirstStocked
-		_, err = g.updateProduct(ctx, q, before)
+		_, err = q.Exec(ctx, `UPDATE `+table+` SET retired_on = ? WHERE community_id = ? AND id = ?`, today, g.id, id)
 		return err
-	}
-	if err := g.unused(ctx, q, "product_id", c.After.ID, c.After.Name); err != nil {
-		return err
-	}
-	if _, err := q.Exec(ctx, `
-		DELETE FROM products_apart WHERE community_id = ? AND ? IN (product_id, other_id)`, g.id, c.After.ID); err != nil {
-		return err
-	}
-	// The row stays, for its number is never given twice; without a name it is on no list.
-	if _, err := q.Exec(ctx, `DELETE FROM product_names WHERE community_id = ? AND product_id = ?`, g.id, c.After.ID); err != nil {
-		return err
-	}
-	return g.bumpVocabulary(ctx, q)
-}
-
-// unused refuses to take away what somebody has used since it was added.
-func (g *Group) unused(ctx context.Context, q querier, column string, id int64, name string) error {
-	for _, table := range [...]string{"tests", "stock", "claims", "box_items", "classes"} {
-		var n int
-		if err := q.Row(ctx, `SELECT COUNT(*) FROM `+table+` WHERE community_id = ? AND `+column+` = ?`, g.id, id).Scan(&n); err != nil {
+	case c.action == MergedAct:
+		return g.unmergeTests(ctx, q, c)
+	case c.action == ClassSetAct:
+		return g.testsChanged(ctx, q, id, id)
+	case c.action == NameDroppedAct: // the name may be drawn like another by now
+		p, err := g.productByID(ctx, q, id)
+		if err != nil {
 			return err
 		}
-		if n > 0 {
-			return trade.Refuse("undo", "%s is in use by now: it was tested, stocked, taken on or put aside; retire "+
-				"it instead", name)
+		return g.checkProductsApart(ctx, q, p)
+	case table != "products":
+		return g.testedWith(ctx, q, column, id)
+	}
+	return nil
+}
+
+// about is what a change was about, in words.
+func (c storedChange) about() string { return cmp.Or(c.Product, c.Tool, "the same setting") }
+
+// listed is what a change was about: its table, the column that points at it, and its row.
+func (c listChange) listed() (table, column string, id int64) {
+	switch {
+	case c.instrument != 0:
+		return "instruments", "instrument_id", c.instrument
+	case c.syringe != 0:
+		return "syringes", "syringe_id", c.syringe
+	}
+	return "products", "product_id", c.product
+}
+
+// checkUnused refuses to take away what has been used since it was added, and to take a
+// merge apart where a test that counts has been logged since.
+func (g *Group) checkUnused(ctx context.Context, q querier, c storedChange) error {
+	_, column, id := c.listed()
+	switch c.action {
+	case AddedAct:
+		for _, table := range [...]string{"tests", "stock", "claims", "box_items", "classes"} {
+			var n int
+			err := q.Row(ctx, `SELECT COUNT(*) FROM `+table+` WHERE community_id = ? AND `+column+` = ?`, g.id, id).Scan(&n)
+			if err != nil {
+				return err
+			}
+			if n > 0 {
+				return trade.Refuse("undo", "%s is in use by now: it was tested, stocked, taken on or put aside; retire "+
+					"it instead", c.about())
+			}
+		}
+	case MergedAct:
+		since, err := database.Collect(ctx, q, database.Column[int64], `
+			SELECT number FROM tests
+			WHERE community_id = ? AND product_id = ? AND logged_at > ? AND state = 'kept' ORDER BY number LIMIT 1`,
+			g.id, id, formatTime(c.At))
+		if err != nil {
+			return err
+		}
+		if len(since) > 0 {
+			return trade.Refuse("undo", "test %d of %s was logged since, and nobody can say of which of the two; "+
+				"withdraw it, undo this, and log it anew", since[0], c.about())
 		}
 	}
 	return nil
 }
 
-// undo puts back those settings that the change set and that are as it left them.
-func (c *settingsChange) undo(ctx context.Context, g *Group, q querier) error {
-	now, err := g.settings(ctx, q)
+// unmergeTests moves back the tests that came over with a merge. A test that was logged
+// since and withdrawn stays where it is.
+func (g *Group) unmergeTests(ctx context.Context, q querier, c storedChange) error {
+	const came = ` IN (SELECT test_id FROM merged_tests WHERE community_id = ? AND change_id = ?)`
+	args := []any{c.other, g.id, c.product, g.id, c.id}
+	err := g.execAll(ctx, q,
+		statement{`UPDATE slips SET product_id = ? WHERE community_id = ? AND product_id = ? AND test_id` + came, args},
+		statement{`UPDATE tests SET product_id = ? WHERE community_id = ? AND product_id = ? AND id` + came, args},
+		statement{`DELETE FROM appraisals WHERE community_id = ? AND product_id = ?`, []any{g.id, c.product}},
+		statement{`DELETE FROM merged_tests WHERE community_id = ? AND change_id = ?`, []any{g.id, c.id}})
 	if err != nil {
 		return err
 	}
-	was, is, to := reflect.ValueOf(c.Before), reflect.ValueOf(c.After), reflect.ValueOf(&now).Elem()
-	for i := range was.NumField() {
-		if was.Field(i).Equal(is.Field(i)) {
-			continue
-		}
-		if !to.Field(i).Equal(is.Field(i)) {
-			return trade.Refuse("undo", "the same setting has been changed since: undo that first")
-		}
-		to.Field(i).Set(was.Field(i))
-	}
-	return g.putSettings(ctx, q, now)
+	return g.testsChanged(ctx, q, c.product, c.other)
 }
