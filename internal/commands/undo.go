@@ -45,6 +45,7 @@ func runUndo(ctx context.Context, env *Env, call *Call) (Card, error) {
 	case err != nil:
 		return Card{}, err
 	}
+	undone.Reason = "" // it was the reason for the change
 	c := Card{Title: "Undone: " + changeSaid(undone, ""), Verdict: "It is as it was before."}
 	c.Stored = Stored{What: "undoing", How: "was stored", At: call.now}
 	return c, nil

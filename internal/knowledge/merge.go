@@ -68,12 +68,21 @@ func (g *Group) merge(ctx context.Context, q querier, goes, stays trade.Product,
 		SELECT community_id, ?, id FROM tests WHERE community_id = ? AND product_id = ?`, change, g.id, goes.ID); err != nil {
 		return left, err
 	}
-	for _, move := range [...]func(context.Context, querier, int64, int64) error{
-		g.moveStock, g.moveClaims, g.moveAsked, g.moveVerdicts, g.moveTests, g.moveRest,
-	} {
-		if err := move(ctx, q, goes.ID, stays.ID); err != nil {
+	if err := g.closeSecondClaims(ctx, q, goes.ID, stays.ID); err != nil {
+		return left, err
+	}
+	if err := g.execAll(ctx, q, g.joinRows(goes.ID, stays.ID)...); err != nil {
+		return left, err
+	}
+	for _, table := range [...]string{"tests", "slips", "stock", "claims", "verdicts", "verdict_changes", "box_items",
+		"classes", "setup_looks", "list_changes"} {
+		if _, err := q.Exec(ctx, `
+			UPDATE `+table+` SET product_id = ? WHERE community_id = ? AND product_id = ?`, stays.ID, g.id, goes.ID); err != nil {
 			return left, err
 		}
+	}
+	if err := g.testsChanged(ctx, q, goes.ID, stays.ID); err != nil {
+		return left, err
 	}
 	return g.moveNames(ctx, q, goes, stays)
 }
@@ -87,21 +96,14 @@ func described(p trade.Product) string {
 	return text
 }
 
-// moveNames makes the names of one product aliases of another and says that
-// everything both were known by has changed.
+// moveNames makes the names of one product aliases of another.
 func (g *Group) moveNames(ctx context.Context, q querier, goes, stays trade.Product) (trade.Product, error) {
-	if _, err := q.Exec(ctx, `
-		DELETE FROM product_names WHERE community_id = ? AND product_id = ?`, g.id, goes.ID); err != nil {
-		return trade.Product{}, err
-	}
-	if _, err := q.Exec(ctx, `
-		UPDATE products SET merged_into = ?, first_stocked = '', log_version = log_version + 1
-		WHERE community_id = ? AND (id = ? OR merged_into = ?)`, stays.ID, g.id, goes.ID, goes.ID); err != nil {
-		return trade.Product{}, err
-	}
-	if _, err := q.Exec(ctx, `
-		UPDATE products SET log_version = log_version + 1
-		WHERE community_id = ? AND id = ?`, g.id, stays.ID); err != nil {
+	err := g.execAll(ctx, q,
+		statement{`DELETE FROM product_names WHERE community_id = ? AND product_id = ?`, []any{g.id, goes.ID}},
+		statement{`
+			UPDATE products SET merged_into = ?, first_stocked = ''
+			WHERE community_id = ? AND (id = ? OR merged_into = ?)`, []any{stays.ID, g.id, goes.ID, goes.ID}})
+	if err != nil {
 		return trade.Product{}, err
 	}
 	stays.Aliases = slices.Concat(stays.Aliases, []string{asAlias(goes.Name)}, goes.Aliases)

@@ -2,19 +2,6 @@ package knowledge
 
 import "context"
 
-// moveTests moves the tests and counts them anew.
-func (g *Group) moveTests(ctx context.Context, q querier, from, into int64) error {
-	if err := g.execAll(ctx, q,
-		statement{`UPDATE tests SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
-		statement{`UPDATE slips SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
-		statement{`DELETE FROM appraisals WHERE community_id = ? AND product_id = ?`, []any{g.id, from}},
-		statement{`DELETE FROM estimates WHERE community_id = ? AND product_id = ?`, []any{g.id, from}},
-	); err != nil {
-		return err
-	}
-	return g.recount(ctx, q, from, into)
-}
-
 // testsChanged has two products counted and estimated anew.
 func (g *Group) testsChanged(ctx context.Context, q querier, a, b int64) error {
 	if _, err := q.Exec(ctx, `
@@ -44,27 +31,42 @@ func (g *Group) recount(ctx context.Context, q querier, a, b int64) error {
 	)
 }
 
-// moveStock moves what members hold; held as both it is one line, with the first day.
-func (g *Group) moveStock(ctx context.Context, q querier, from, into int64) error {
+// joinRows makes ready the rows that two products have of the same thing: stock that a
+// member holds as both becomes one line, with the first day; of what was asked the latest
+// day stays; what was said of a combination of the one that goes yields to what was said
+// of the other.
+func (g *Group) joinRows(from, into int64) []statement {
 	const both = `
 		EXISTS (SELECT 1 FROM stock o
 			WHERE o.community_id = stock.community_id AND o.member_id = stock.member_id AND o.product_id = ?
 			      AND COALESCE(o.instrument_id, 0) = COALESCE(stock.instrument_id, 0) AND o.syringe_id = stock.syringe_id)`
-	return g.execAll(ctx, q,
-		statement{`
+	return []statement{
+		{`
 			UPDATE stock SET stocked_on = (
 				SELECT MIN(o.stocked_on) FROM stock o
 				WHERE o.community_id = stock.community_id AND o.member_id = stock.member_id AND o.product_id IN (?, ?)
 				      AND COALESCE(o.instrument_id, 0) = COALESCE(stock.instrument_id, 0) AND o.syringe_id = stock.syringe_id)
 			WHERE community_id = ? AND product_id = ? AND ` + both, []any{from, into, g.id, into, from}},
-		statement{`DELETE FROM stock WHERE community_id = ? AND product_id = ? AND ` + both, []any{g.id, from, into}},
-		statement{`UPDATE stock SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
-	)
+		{`DELETE FROM stock WHERE community_id = ? AND product_id = ? AND ` + both, []any{g.id, from, into}},
+		{`
+			INSERT INTO asked (community_id, member_id, product_id, instrument_id, syringe_id, asked_on, asked_at)
+			SELECT community_id, member_id, ?, instrument_id, syringe_id, asked_on, asked_at
+			FROM asked WHERE community_id = ? AND product_id = ?` + askedLatest, []any{into, g.id, from}},
+		{`DELETE FROM asked WHERE community_id = ? AND product_id = ?`, []any{g.id, from}},
+		{`
+			DELETE FROM verdicts WHERE community_id = ? AND product_id = ? AND EXISTS (
+				SELECT 1 FROM verdicts o
+				WHERE o.community_id = verdicts.community_id AND o.product_id = ?
+				      AND o.instrument_id = verdicts.instrument_id AND o.syringe_id = verdicts.syringe_id)`,
+			[]any{g.id, from, into}},
+		{`DELETE FROM appraisals WHERE community_id = ? AND product_id = ?`, []any{g.id, from}},
+		{`DELETE FROM estimates WHERE community_id = ? AND product_id = ?`, []any{g.id, from}},
+	}
 }
 
-// moveClaims moves the claims. Of two open ones on what is one combination now
-// the one taken first stays.
-func (g *Group) moveClaims(ctx context.Context, q querier, from, into int64) error {
+// closeSecondClaims closes, of two open claims on what becomes one combination, the one that
+// was taken later.
+func (g *Group) closeSecondClaims(ctx context.Context, q querier, from, into int64) error {
 	today, err := g.today(ctx, q)
 	if err != nil {
 		return err
@@ -90,44 +92,7 @@ func (g *Group) moveClaims(ctx context.Context, q querier, from, into int64) err
 			return err
 		}
 	}
-	_, err = q.Exec(ctx, `UPDATE claims SET product_id = ? WHERE community_id = ? AND product_id = ?`, into, g.id, from)
-	return err
-}
-
-// moveAsked moves what was asked about, with the latest day.
-func (g *Group) moveAsked(ctx context.Context, q querier, from, into int64) error {
-	return g.execAll(ctx, q,
-		statement{`
-			INSERT INTO asked (community_id, member_id, product_id, instrument_id, syringe_id, asked_on, asked_at)
-			SELECT community_id, member_id, ?, instrument_id, syringe_id, asked_on, asked_at
-			FROM asked WHERE community_id = ? AND product_id = ?` + askedLatest, []any{into, g.id, from}},
-		statement{`DELETE FROM asked WHERE community_id = ? AND product_id = ?`, []any{g.id, from}},
-	)
-}
-
-// moveVerdicts moves what was said of the tested combinations, where the other
-// product has nothing of its own to say.
-func (g *Group) moveVerdicts(ctx context.Context, q querier, from, into int64) error {
-	return g.execAll(ctx, q,
-		statement{`
-			DELETE FROM verdicts WHERE community_id = ? AND product_id = ? AND EXISTS (
-				SELECT 1 FROM verdicts o
-				WHERE o.community_id = verdicts.community_id AND o.product_id = ?
-				      AND o.instrument_id = verdicts.instrument_id AND o.syringe_id = verdicts.syringe_id)`,
-			[]any{g.id, from, into}},
-		statement{`UPDATE verdicts SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
-		statement{`UPDATE verdict_changes SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
-	)
-}
-
-// moveRest moves the box, the classes and the history.
-func (g *Group) moveRest(ctx context.Context, q querier, from, into int64) error {
-	return g.execAll(ctx, q,
-		statement{`UPDATE box_items SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
-		statement{`UPDATE classes SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
-		statement{`UPDATE setup_looks SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
-		statement{`UPDATE list_changes SET product_id = ? WHERE community_id = ? AND product_id = ?`, []any{into, g.id, from}},
-	)
+	return nil
 }
 
 // statement is a statement with its arguments.

@@ -163,11 +163,6 @@ func (s storedSetting) said() string {
 	return fmt.Sprint(s.name, " ", reflect.ValueOf(s.value).Elem())
 }
 
-// rule is what the settings ask of a hold.
-func (s Settings) rule() calc.HoldRule {
-	return calc.HoldRule{Ceiling: s.Ceiling, Target: s.Target, LeastTests: s.LeastTests, LeastMembers: s.LeastMembers}
-}
-
 func (s Settings) validate() error {
 	if s.ReminderWeekday < time.Sunday || s.ReminderWeekday > time.Saturday {
 		return trade.Refuse("weekday", "there is no day number %d of a week", s.ReminderWeekday)
