@@ -143,8 +143,8 @@ func readFile(v *viper.Viper, path string, origin map[string]string) error {
 	return errors.Join(faults...)
 }
 
-// readEnvironment reads the variables that begin with the program's prefix. Viper could read the environment itself, but
-// would ignore a mistyped name.
+// readEnvironment reads the variables that begin with the program's prefix. Viper could read the environment itself,
+// but would ignore a mistyped name.
 func readEnvironment(v *viper.Viper, environ []string, origin map[string]string) error {
 	var faults []error
 	for _, line := range environ {
@@ -163,8 +163,8 @@ func readEnvironment(v *viper.Viper, environ []string, origin map[string]string)
 	return errors.Join(faults...)
 }
 
-// The bounds of numeric settings. The estimate looks for a hold up to 120 s only; a target below one half would advise a
-// hold at which most tests do not show.
+// The bounds of numeric settings. The estimate looks for a hold up to 120 s only; a target below one half would
+// advise a hold at which most tests do not show.
 const (
 	minCeilingS, maxCeilingS = 1, 120
 	minTarget, maxTarget     = 0.5, 0.99

@@ -14,8 +14,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// importSpreadsheet imports a sheet as people keep one: it asks about whatever is unclear, says what would be stored and
-// stores it after a yes. Each line of standard input is one answer.
+// importSpreadsheet imports a sheet as people keep one: it asks about whatever is unclear, says what would be stored
+// and stores it after a yes. Each line of standard input is one answer.
 func importSpreadsheet(ctx context.Context, call *invocation, c *community) (err error) {
 	file, err := os.Open(call.args[0])
 	if err != nil {

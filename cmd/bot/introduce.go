@@ -10,9 +10,9 @@ import (
 // introduceWithin is how long to wait for the shards of other processes: a few dozen, five seconds each.
 const introduceWithin = 5 * time.Minute
 
-// introduce keeps the shards of several processes as far apart as Discord asks when they identify, by the store that the
-// processes share; nil where there is one process. A failure of the store does not keep the bot offline: Discord turns
-// away a shard that identifies too early, and the shard tries again.
+// introduce keeps the shards of several processes as far apart as Discord asks when they identify, by the store that
+// the processes share; nil where there is one process. A failure of the store does not keep the bot offline: Discord
+// turns away a shard that identifies too early, and the shard tries again.
 func (s *servers) introduce(log *slog.Logger) func(ctx context.Context, bucket int, apart time.Duration) error {
 	if len(s.settings.Discord.ShardIDs) == 0 {
 		return nil

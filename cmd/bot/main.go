@@ -23,7 +23,7 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	signal.Ignore(syscall.SIGPIPE) // writing to a closed pipe returns an error instead, and the demo's folder is removed
+	signal.Ignore(syscall.SIGPIPE) // a closed pipe is an error to return, so that the demo's folder is removed
 	err := run(ctx, os.Args[1:], os.Environ(), os.Stdin, os.Stdout, os.Stderr)
 	stop()
 	if err != nil && !errors.Is(err, syscall.EPIPE) {

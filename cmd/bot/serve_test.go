@@ -51,8 +51,8 @@ var built = sync.OnceValues(func() (string, error) {
 	return path, nil
 })
 
-// program is where the built program is. Tests that are to be short are watched for races, and the program is not: it is
-// started by the others.
+// program is where the built program is. Tests that are to be short are watched for races, and the program is not: it
+// is started by the others.
 func program(t *testing.T) string {
 	t.Helper()
 	if testing.Short() {

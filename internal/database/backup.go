@@ -13,23 +13,21 @@ import (
 // Target is where a backup goes.
 type Target struct {
 	Path    string
-	Replace bool // a file that is there already
-	Seal    Seal // nil for a backup that can be read as it is
+	Replace bool // overwrite a file that is there already
+	Seal    Seal // nil for a backup that is not encrypted
 }
 
-// Seal returns where to write what is to be encrypted into to. It is whole once that
-// is closed.
+// Seal returns a writer that encrypts into to. The encrypted file is complete once the writer is closed.
 type Seal func(to io.Writer) (io.WriteCloser, error)
 
-// Backup copies the store at from into a file, while others read and write it, and
-// returns what is in the copy. The copy is made under another name, checked from end
-// to end, written through to the disk and only then given its own; whatever goes
-// wrong before leaves nothing behind. A store that is older than the program stays as
-// old. Nobody but its owner can read the file. What is to be encrypted is copied
-// beside the store and not where the backup goes.
+// Backup copies the store at from into a file and returns what is in the copy. Others may read and write the store
+// meanwhile. The copy is made under another name, checked from end to end and synced to the disk before it gets its own
+// name; a failure before leaves nothing behind. The copy has the version of the store, which may be older than the
+// program. Only the owner can read the file. A backup that is to be encrypted is first copied beside the store, so that
+// no unencrypted copy is ever in the folder of the backup.
 //
-// Errors: ErrDuplicate if there is a file already, unless it is to be replaced;
-// ErrNotAStore, ErrNewerStore, ErrDamaged for the store at from.
+// Errors: ErrDuplicate if the file exists and is not to be replaced; ErrNotAStore, ErrNewerStore, ErrDamaged for the
+// store at from.
 func Backup(ctx context.Context, s Schema, from string, to Target) (made Inspection, err error) {
 	defer Wrap(&err, "back up %s to %s", from, to.Path)
 	source, err := os.Stat(from)
@@ -42,13 +40,12 @@ func Backup(ctx context.Context, s Schema, from string, to Target) (made Inspect
 	return makeBackup(ctx, s, to, filepath.Dir(from), copyOfFile(from))
 }
 
-// Backup backs up this store, as the function of that name does. What is in
-// PostgreSQL is backed up into a file of SQLite, too: it can be looked at anywhere,
-// and copied back.
+// Backup backs up this store, as the function Backup does. A PostgreSQL store is backed up into a SQLite file, too,
+// which can be read anywhere and copied back.
 func (db *DB) Backup(ctx context.Context, s Schema, to Target) (made Inspection, err error) {
 	if file, is := db.engine.(sqliteFile); is {
 		if err := db.InPlace(); err != nil {
-			return Inspection{}, err // a backup of another store would push out the good ones
+			return Inspection{}, err // backups of another store would push out the good ones
 		}
 		return Backup(ctx, s, file.path, to)
 	}
@@ -56,8 +53,8 @@ func (db *DB) Backup(ctx context.Context, s Schema, to Target) (made Inspection,
 	return makeBackup(ctx, s, to, db.Workplace(), db.copyToFile)
 }
 
-// Workplace is the folder in which what is to be encrypted is copied first: that of
-// the store, or that of the system for temporary files where the store is no file.
+// Workplace is the folder for the unencrypted copy of a backup that is to be encrypted: the store's folder, or the
+// system's folder for temporary files where the store is no file.
 func (db *DB) Workplace() string {
 	if file, is := db.engine.(sqliteFile); is {
 		return filepath.Dir(file.path)
@@ -65,7 +62,7 @@ func (db *DB) Workplace() string {
 	return os.TempDir()
 }
 
-// makeBackup has fill write a copy into a file and gives it its name.
+// makeBackup lets fill write a copy, encrypts it if it has to, and gives it its name.
 func makeBackup(
 	ctx context.Context, s Schema, to Target, workplace string, fill func(context.Context, string) error,
 ) (made Inspection, err error) {
@@ -83,7 +80,7 @@ func makeBackup(
 	if err != nil {
 		return Inspection{}, err
 	}
-	defer os.Remove(part) // there no more once it has its name
+	defer os.Remove(part) // does nothing once it has its name
 	if to.Seal != nil {
 		if part, err = sealAside(ctx, part, to); err != nil {
 			return Inspection{}, err
@@ -111,32 +108,32 @@ func sealAside(ctx context.Context, copied string, to Target) (part string, err 
 	}()
 	sealed, err := to.Seal(file)
 	if err == nil {
-		_, err = io.Copy(sealed, whileWanted{ctx, plain})
+		_, err = io.Copy(sealed, untilDone{ctx, plain})
 		err = errors.Join(err, sealed.Close())
 	}
 	return file.Name(), errors.Join(err, file.Sync())
 }
 
-// whileWanted reads for as long as somebody waits for it.
-type whileWanted struct {
+// untilDone is a reader that fails once ctx is done.
+type untilDone struct {
 	ctx  context.Context
 	from io.Reader
 }
 
 // Read implements io.Reader.
-func (w whileWanted) Read(to []byte) (int, error) {
-	if err := w.ctx.Err(); err != nil {
+func (u untilDone) Read(to []byte) (int, error) {
+	if err := u.ctx.Err(); err != nil {
 		return 0, err
 	}
-	return w.from.Read(to)
+	return u.from.Read(to)
 }
 
-// copyOfFile copies the database in a file into another.
+// copyOfFile returns a fill that copies a SQLite file.
 func copyOfFile(from string) func(context.Context, string) error {
 	return func(ctx context.Context, to string) error { return copyDatabase(ctx, from, to) }
 }
 
-// copyToFile makes a store in an empty file with all that is in this one.
+// copyToFile copies this store into an empty SQLite file.
 func (db *DB) copyToFile(ctx context.Context, path string) (err error) {
 	file, err := Open(ctx, path, db.schema)
 	if err != nil {
@@ -149,8 +146,8 @@ func (db *DB) copyToFile(ctx context.Context, path string) (err error) {
 	return settle(ctx, path)
 }
 
-// copyAside has fill write a copy of a store into the folder of to, under another
-// name, checks the copy and writes it through to the disk.
+// copyAside lets fill write a copy of a store into the folder of to, under another name, checks the copy and syncs it
+// to the disk.
 func copyAside(
 	ctx context.Context, s Schema, to string, fill func(context.Context, string) error,
 ) (part string, made Inspection, err error) {
@@ -174,11 +171,10 @@ func copyAside(
 	return part, made, file.Sync()
 }
 
-// partPattern is what unfinished copies are called, as os.CreateTemp wants it.
+// partPattern is the name of unfinished copies, as a pattern for os.CreateTemp.
 func partPattern(to string) string { return "." + filepath.Base(to) + ".*.part" }
 
-// giveName gives a finished copy its name, over a file of that name only if that
-// is to be replaced.
+// giveName gives a finished copy its name. A file of that name is overwritten only if replace is set.
 func giveName(part, to string, replace bool) error {
 	if replace {
 		if err := os.Rename(part, to); err != nil {
@@ -190,7 +186,7 @@ func giveName(part, to string, replace bool) error {
 	switch {
 	case errors.Is(err, fs.ErrExist):
 		return fmt.Errorf("%w: a file by that name", ErrDuplicate)
-	case err != nil: // a disk that knows no second names
+	case err != nil: // a disk without hard links
 		if err := os.Rename(part, to); err != nil {
 			return err
 		}
@@ -198,7 +194,7 @@ func giveName(part, to string, replace bool) error {
 	return syncFolder(to)
 }
 
-// syncFolder makes a name that was given last through a power cut.
+// syncFolder syncs the folder of path, so that a new name in it survives a power cut.
 func syncFolder(path string) (err error) {
 	folder, err := os.Open(filepath.Dir(path))
 	if err != nil {

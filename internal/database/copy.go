@@ -9,28 +9,22 @@ import (
 	"strings"
 )
 
-// Copied is what a copy of tenants brought over.
+// Copied says what Copy copied.
 type Copied struct {
 	Refs   []string // of the tenants, in the order of their numbers
 	Tables int      // tables compared
 	Rows   int      // rows written, read again and found the same
 }
 
-// Copy copies tenants with all their rows from one store into another, whatever
-// engine either is in: those with the refs named, or all. Numbers stay as they are.
-// What belongs to no tenant goes along where all are copied into a store that has
-// none yet.
+// Copy copies tenants with all their rows from one store into another, of the same engine or not: the tenants of refs,
+// or all if refs is empty. Rows keep their numbers. Rows that belong to no tenant are copied only where all tenants are
+// copied into a store that has none yet. A store without tenants copies nothing, which is no error.
 //
-// Every row is read again from the store copied to and compared before anything is
-// committed: it is all there afterwards, or nothing of it. Others may read and write
-// the store copied from meanwhile: the copy is of one moment. Nobody else writes to
-// the store copied to.
+// Every row is read again from the target and compared before the commit: all of it is copied, or nothing. The copy is
+// of one moment, and others may read and write the source meanwhile. Nobody else can write to the target.
 //
-// A store without tenants is copied, too: nothing comes of it.
-//
-// Errors: ErrNotFound for a ref that is not there; ErrDuplicate where the store
-// copied to has a tenant by that ref, or rows by the same numbers, as two stores
-// have that were begun apart.
+// Errors: ErrNotFound for a ref that the source does not have; ErrDuplicate if the target has a tenant of that ref, or
+// rows of the same numbers, as stores have that were begun apart.
 func Copy(ctx context.Context, from, to *DB, refs ...string) (c Copied, err error) {
 	defer Wrap(&err, "copy from %s to %s", from.Name(), to.Name())
 	err = from.Snapshot(ctx, func(source Querier) error {
@@ -40,13 +34,16 @@ func Copy(ctx context.Context, from, to *DB, refs ...string) (c Copied, err erro
 				return err
 			}
 			c = Copied{Refs: job.refs, Tables: len(job.all)}
-			for _, do := range []func(context.Context, Table) (int, error){job.write, job.compare, job.countOn} {
+			compare := func(ctx context.Context, t Table) error {
+				same, err := job.compare(ctx, t)
+				c.Rows += same
+				return err
+			}
+			for _, do := range []func(context.Context, Table) error{job.write, compare, job.countOn} {
 				for _, t := range job.all {
-					n, err := do(ctx, t)
-					if err != nil {
+					if err := do(ctx, t); err != nil {
 						return fmt.Errorf("table %s: %w", t.Name, err)
 					}
-					c.Rows += n
 				}
 			}
 			return nil
@@ -63,12 +60,12 @@ type copying struct {
 	schema         Schema
 	from, to       engine
 	source, target Querier
-	all            []Table // those with rows to copy, in the order of pointing
+	all            []Table // those with rows to copy, each after those that it points at
 	ids            []int64
 	refs           []string
 }
 
-// prepare finds out what is to be copied, and that nothing is in its way.
+// prepare finds out what to copy, and that the target has none of it.
 func (c *copying) prepare(ctx context.Context, refs []string) error {
 	if err := c.match(ctx); err != nil {
 		return err
@@ -86,13 +83,13 @@ func (c *copying) prepare(ctx context.Context, refs []string) error {
 	return c.to.putOff(ctx, c.target)
 }
 
-// match reads the tables, which are the same in both stores: both are up to date.
+// match reads the tables. Both stores have the same, because opening a store brings it up to date.
 func (c *copying) match(ctx context.Context) error {
-	tables, err := c.from.tables(ctx, c.source)
+	tables, err := readTables(ctx, c.from, c.source)
 	if err != nil {
 		return err
 	}
-	there, err := c.to.tables(ctx, c.target)
+	there, err := readTables(ctx, c.to, c.target)
 	if err != nil {
 		return err
 	}
@@ -103,7 +100,7 @@ func (c *copying) match(ctx context.Context) error {
 	return err
 }
 
-// choose finds the tenants by their refs, all without any.
+// choose finds the tenants of refs, or all if refs is empty.
 func (c *copying) choose(ctx context.Context, refs []string) error {
 	_, err := Collect(ctx, c.source, func(rows *sql.Rows, _ *struct{}) error {
 		var id int64
@@ -127,8 +124,7 @@ func (c *copying) choose(ctx context.Context, refs []string) error {
 	return nil
 }
 
-// refuseThere refuses tenants that the store copied to has, and returns how many
-// it has.
+// refuseThere returns ErrDuplicate if the target has one of the tenants, and how many tenants it has.
 func (c *copying) refuseThere(ctx context.Context) (present int, err error) {
 	there, err := Collect(ctx, c.target, Column[string], `SELECT ref FROM `+c.schema.Tenants)
 	for _, ref := range c.refs {
@@ -139,15 +135,14 @@ func (c *copying) refuseThere(ctx context.Context) (present int, err error) {
 	return len(there), err
 }
 
-// Rows are written so many at a time, with so many arguments at most: SQLite takes
-// 32 766 (sqlite.org/limits.html), PostgreSQL 65 535.
+// The limits of one INSERT. SQLite takes 32 766 arguments (sqlite.org/limits.html), PostgreSQL 65 535.
 const (
 	mostRowsAtOnce = 500
 	mostArguments  = 30_000
 )
 
-// write writes the rows of a table over.
-func (c *copying) write(ctx context.Context, t Table) (int, error) {
+// write copies the rows of a table.
+func (c *copying) write(ctx context.Context, t Table) error {
 	most := min(mostRowsAtOnce, mostArguments/len(t.Columns))
 	var batch []any
 	put := func() error {
@@ -156,7 +151,8 @@ func (c *copying) write(ctx context.Context, t Table) (int, error) {
 		}
 		one := "(" + strings.TrimSuffix(strings.Repeat("?, ", len(t.Columns)), ", ") + ")"
 		rows := strings.TrimSuffix(strings.Repeat(one+", ", len(batch)/len(t.Columns)), ", ")
-		_, err := c.target.Exec(ctx, `INSERT INTO `+t.Name+` (`+strings.Join(t.Columns, ", ")+`) VALUES `+rows, batch...)
+		_, err := c.target.Exec(ctx,
+			`INSERT INTO `+t.Name+` (`+strings.Join(t.Columns, ", ")+`) VALUES `+rows, batch...)
 		batch = batch[:0]
 		if isTaken(err) {
 			return fmt.Errorf("%w: rows by the same numbers, of a store begun apart (%v)", ErrDuplicate, err)
@@ -165,36 +161,35 @@ func (c *copying) write(ctx context.Context, t Table) (int, error) {
 	}
 	rows, err := c.read(ctx, c.source, t)
 	if err != nil {
-		return 0, err
+		return err
 	}
 	defer rows.Close()
 	for rows.Next() {
 		cells, err := Cells(rows, len(t.Columns))
 		if err != nil {
-			return 0, err
+			return err
 		}
 		batch = append(batch, cells...)
 		if len(batch) >= most*len(t.Columns) {
 			if err := put(); err != nil {
-				return 0, err
+				return err
 			}
 		}
 	}
 	if err := rows.Err(); err != nil {
-		return 0, err
+		return err
 	}
-	return 0, put()
+	return put()
 }
 
-// read reads the rows of a table that are to be copied, in the order of their key.
+// read reads the rows of a table that are to be copied, ordered by their key.
 func (c *copying) read(ctx context.Context, q Querier, t Table) (*sql.Rows, error) {
 	return q.Rows(ctx, `
 		SELECT `+strings.Join(t.Columns, ", ")+` FROM `+t.Name+`
 		WHERE `+c.schema.where(t, c.ids)+` ORDER BY `+strings.Join(t.Key, ", "))
 }
 
-// compare reads a table from both stores and returns how many rows are the same:
-// all of them, or it is an error.
+// compare reads a table from both stores and returns the number of rows. A row that differs is an error.
 func (c *copying) compare(ctx context.Context, t Table) (same int, err error) {
 	source, err := c.read(ctx, c.source, t)
 	if err != nil {
@@ -232,17 +227,16 @@ func (c *copying) compare(ctx context.Context, t Table) (same int, err error) {
 	}
 }
 
-// countOn has a table of the store copied to give numbers beyond all that the other
-// has given, also to rows that are no more.
-func (c *copying) countOn(ctx context.Context, t Table) (int, error) {
+// countOn makes the target's table give numbers above all that the source has given, deleted rows included.
+func (c *copying) countOn(ctx context.Context, t Table) error {
 	if t.Number == "" {
-		return 0, nil
+		return nil
 	}
 	highest, err := c.from.count(ctx, c.source, t)
 	if err != nil || highest == 0 {
-		return 0, err
+		return err
 	}
-	return 0, c.to.countFrom(ctx, c.target, t, highest)
+	return c.to.countFrom(ctx, c.target, t, highest)
 }
 
 // Cells reads a row of so many columns as the database gives it: int64, float64, string, []byte or nil.

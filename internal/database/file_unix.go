@@ -13,18 +13,16 @@ import (
 	"syscall"
 )
 
-// Where SQLite locks its files: whoever has a store open holds a lock in the file
-// itself (sqlite.org/src, os.h: PENDING_BYTE), writing or not, and another in the
-// index of its write-ahead log (os_unix.c: UNIX_SHM_BASE to UNIX_SHM_DMS).
+// Where SQLite locks its files. A program that has a store open holds one lock in the file itself (sqlite.org/src,
+// os.h: PENDING_BYTE) and another in the index of its write-ahead log (os_unix.c: UNIX_SHM_BASE to UNIX_SHM_DMS).
 const (
 	lockStart, lockLength           = 0x40000000, 512
 	indexLockStart, indexLockLength = 120, 9
 )
 
-// heldBy returns the process that has the database at path open, 0 for none. One
-// whose file was deleted meanwhile is found by the index. This process itself does
-// not count, and must not have it open: closing any handle on a file gives up its
-// locks.
+// heldBy returns the process that has the database at path open, 0 for none. One whose file was deleted meanwhile is
+// found by the index. This process does not count, and must not have the file open: closing any of its handles would
+// give up its locks.
 func heldBy(path string) (process int, err error) {
 	holder, err := lockedBy(path, lockStart, lockLength)
 	index, indexErr := lockedBy(path+"-shm", indexLockStart, indexLockLength)
@@ -50,8 +48,8 @@ func lockedBy(path string, start, length int64) (process int, err error) {
 	return int(lock.Pid), nil
 }
 
-// reserve takes the lock of a name in a file, until it is closed or this process
-// ends, however that is. Within a process it is given again.
+// reserve takes the lock of a name in a file, until the file is closed or this process ends. The process that has the
+// lock can take it again.
 //
 // Errors: ErrReserved.
 func reserve(file *os.File, name string) error {
@@ -66,9 +64,8 @@ func reserve(file *os.File, name string) error {
 	return fmt.Errorf("%w: process %d", ErrReserved, lock.Pid)
 }
 
-// ownAlike gives a file the owner, the group and the mode of the store at path, so
-// that whoever ran the store can go on. Where there is none, the owner and the
-// group are the folder's.
+// ownAlike gives a file the owner, group and mode of the store at path, so that whoever ran the store can go on. If
+// there is no store, it gives the owner and group of its folder.
 func ownAlike(file, path string) error {
 	like, err := os.Stat(path)
 	if err == nil {
@@ -93,5 +90,5 @@ func owner(info fs.FileInfo) owners {
 	if stat, known := info.Sys().(*syscall.Stat_t); known {
 		return owners{int(stat.Uid), int(stat.Gid)}
 	}
-	return owners{-1, -1} // stays as it is
+	return owners{-1, -1} // os.Chown leaves the owner as it is
 }

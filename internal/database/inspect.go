@@ -9,9 +9,9 @@ import (
 	"strings"
 )
 
-// Inspection is what is found in a store that was looked at and not changed.
+// Inspection is what was found in a store, which is not changed by it.
 type Inspection struct {
-	Engine          string // what keeps it, as in "PostgreSQL 15.18"
+	Engine          string // as in "PostgreSQL 15.18"
 	Version, Newest int    // of the store, and the one that this program brings it to
 	Bytes           int64  // of a file; 0 for a database
 }
@@ -23,12 +23,11 @@ func (s Schema) look(ctx context.Context, q Querier, version int) error {
 	return s.Look(ctx, q, version)
 }
 
-// mostFaults are told of an integrity check.
+// mostFaults is how many faults of an integrity check are reported.
 const mostFaults = 3
 
-// Inspect checks the file at path from end to end, without changing it: that it is
-// a store of this program and no newer than it, that every page is sound and that
-// every row points at one that is there. It reads the whole file.
+// Inspect checks the file at path from end to end, without changing it: it is a store of this program and no newer,
+// every page is sound, and every foreign key points at an existing row.
 //
 // Errors: ErrNotAStore, ErrNewerStore, ErrDamaged.
 func Inspect(ctx context.Context, s Schema, path string) (found Inspection, err error) {
@@ -45,24 +44,22 @@ func Inspect(ctx context.Context, s Schema, path string) (found Inspection, err 
 		return Inspection{}, err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
-	if err := recogniseOpen(ctx, db, s, found.Newest); err != nil {
+	q := sqliteFile{}.querier(db)
+	marked, err := recognise(ctx, q, s, found.Newest)
+	if err != nil {
 		return Inspection{}, err
 	}
-	q := sqliteFile{}.querier(db)
 	if err := soundThroughout(ctx, q); err != nil {
 		return Inspection{}, err
 	}
-	found.Bytes, found.Engine = info.Size(), "SQLite"
-	if err := q.Row(ctx, `PRAGMA user_version`).Scan(&found.Version); err != nil {
-		return Inspection{}, err
-	}
-	if found.Version == 0 {
+	if marked.version == 0 {
 		return Inspection{}, fmt.Errorf("%w: there is nothing in it", ErrNotAStore)
 	}
+	found.Bytes, found.Engine, found.Version = info.Size(), "SQLite", marked.version
 	return found, s.look(ctx, q, found.Version)
 }
 
-// soundThroughout looks at every page and every reference.
+// soundThroughout checks every page and every foreign key.
 func soundThroughout(ctx context.Context, q Querier) error {
 	said, err := Collect(ctx, q, Column[string], fmt.Sprintf(`PRAGMA integrity_check(%d)`, mostFaults))
 	if err != nil {

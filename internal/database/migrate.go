@@ -11,12 +11,11 @@ import (
 	versions "github.com/pressly/goose/v3/database"
 )
 
-// errOvertaken: another program has applied the migration meanwhile.
+// errOvertaken: another program has applied the migration first.
 var errOvertaken = errors.New("another program is migrating the store")
 
-// migrate brings the store up to date, one transaction per migration. Two programs
-// may open a store at once: whoever finds a migration applied by the other looks
-// again at what is left to do.
+// migrate brings the store up to date, one transaction for each migration. Two programs may open a store at once: one
+// that finds a migration applied by the other starts over with what is left.
 func (db *DB) migrate(ctx context.Context) error {
 	files, err := fs.Sub(db.schema.Files, db.engine.folder())
 	if err != nil {
@@ -44,26 +43,25 @@ func (db *DB) migrate(ctx context.Context) error {
 	}
 }
 
-// keptVersion tells goose how far a store is. The version is where released
-// programs look for it: they refuse a store that is newer than they are.
+// keptVersion gives goose the version of a store. It is kept where released programs look for it, so that they refuse a
+// store that is newer than they are.
 type keptVersion struct {
 	engine      engine
 	application int32
 }
 
-// Tablename is never used in a query.
+// Tablename is required by goose and never used in a query.
 func (keptVersion) Tablename() string { return "store_version" }
 
 // TableExists is always true: a store without a version is at version 0.
 func (keptVersion) TableExists(context.Context, versions.DBTxConn) (bool, error) { return true, nil }
 
-// CreateVersionTable is never called.
+// CreateVersionTable is never called, because TableExists is always true.
 func (keptVersion) CreateVersionTable(context.Context, versions.DBTxConn) error {
 	return versions.ErrNotImplemented
 }
 
-// Insert notes, inside the transaction of a migration, that it was applied to the
-// version before it.
+// Insert raises the version in the transaction of a migration. It fails if the store is not at the version before.
 func (k keptVersion) Insert(ctx context.Context, tx versions.DBTxConn, applied versions.InsertRequest) error {
 	q := k.engine.querier(tx)
 	at, err := k.engine.version(ctx, q)
@@ -76,7 +74,7 @@ func (k keptVersion) Insert(ctx context.Context, tx versions.DBTxConn, applied v
 	return k.engine.setVersion(ctx, q, int(applied.Version), k.application)
 }
 
-// Delete would undo a migration, which is never done.
+// Delete is never called: no migration is undone.
 func (keptVersion) Delete(context.Context, versions.DBTxConn, int64) error {
 	return versions.ErrNotImplemented
 }
@@ -92,7 +90,7 @@ func (k keptVersion) GetMigration(
 	return &versions.GetMigrationResult{IsApplied: err == nil}, err
 }
 
-// GetLatestVersion returns the version of the store.
+// GetLatestVersion returns the store's version.
 func (k keptVersion) GetLatestVersion(ctx context.Context, c versions.DBTxConn) (int64, error) {
 	at, err := k.engine.version(ctx, k.engine.querier(c))
 	return int64(at), err
@@ -109,12 +107,12 @@ func (k keptVersion) ListMigrations(
 	return all, err
 }
 
-// SessionLock keeps out other writers from the first migration to the last.
+// SessionLock keeps other writers out from the first migration to the last.
 func (k keptVersion) SessionLock(ctx context.Context, c *sql.Conn) error {
 	return k.engine.lockSession(ctx, k.engine.querier(c))
 }
 
-// SessionUnlock lets them in again.
+// SessionUnlock lets other writers in again.
 func (k keptVersion) SessionUnlock(ctx context.Context, c *sql.Conn) error {
 	return k.engine.unlockSession(ctx, k.engine.querier(c))
 }

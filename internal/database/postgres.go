@@ -15,15 +15,13 @@ import (
 	"github.com/jackc/pgx/v5/stdlib"
 )
 
-// postgres is a store in a database of PostgreSQL, in the schema that comes first
-// in its search path. Any number of programs may use it at once.
+// postgres is a store in a PostgreSQL database, in the first schema of its search path. Any number of programs may
+// use it at once.
 //
-// What keeps writers apart are advisory locks of the transaction
-// (postgresql.org/docs/current/explicit-locking.html): a writer of one community
-// holds the lock of the store shared and that of its community alone; a writer of
-// the whole store holds the lock of the store alone. They are given up by the
-// server when the transaction ends, however it ends, so that a killed program
-// leaves none behind.
+// Transaction-level advisory locks keep writers apart (postgresql.org/docs/current/explicit-locking.html). A writer
+// of one tenant holds the store's lock shared and its tenant's lock exclusively; a writer of the whole store holds
+// the store's lock exclusively. The server releases them when the transaction ends, however it ends, so that a killed
+// program leaves none behind.
 type postgres struct {
 	config *pgx.ConnConfig
 	shown  string
@@ -31,9 +29,8 @@ type postgres struct {
 	locks  uint64 // where the numbers of this store's locks begin, known once it is open
 }
 
-// What holds for every connection. A commit is on the disk before it is confirmed;
-// a lock is waited for as long as SQLite waits for its file; a program that
-// stopped amid a transaction is let go of.
+// The settings of every connection. A commit is on the disk before it is confirmed. A connection waits for a lock as
+// long as SQLite waits for its file. The server drops a program that stops in the middle of a transaction.
 var postgresSession = [...][2]string{
 	{"application_name", "holdbench"},
 	{"synchronous_commit", "on"},
@@ -42,12 +39,11 @@ var postgresSession = [...][2]string{
 	{"default_transaction_isolation", "read committed"},
 }
 
-// Of each pool, so that half a dozen programs fit into the hundred connections
-// that a server has unless told otherwise.
+// postgresConnections is the size of each pool: half a dozen programs fit into the hundred connections that a server
+// has by default.
 const postgresConnections = 8
 
-// newPostgres reads a URL. What is wrong with it is told without the URL: there
-// may be a password in it.
+// newPostgres reads a URL. Its error does not quote the URL, which may hold a password.
 func newPostgres(url string) (*postgres, error) {
 	config, err := pgx.ParseConfig(url)
 	if err != nil {
@@ -71,7 +67,7 @@ func (p *postgres) folder() string { return "postgres" }
 
 func (p *postgres) open(ctx context.Context, s Schema, newest int) (read, write *sql.DB, err error) {
 	write = p.pool(nil)
-	if err := p.recognise(ctx, p.querier(write), s, newest); err != nil {
+	if _, err := p.recognise(ctx, p.querier(write), s, newest); err != nil {
 		return nil, nil, errors.Join(err, write.Close())
 	}
 	return p.readingPool(), write, nil
@@ -82,7 +78,7 @@ func (p *postgres) readingPool() *sql.DB {
 	return p.pool(map[string]string{"default_transaction_read_only": "on"})
 }
 
-// pool makes a pool whose connections have some settings beside those of all.
+// pool makes a pool whose connections have more settings.
 func (p *postgres) pool(more map[string]string) *sql.DB {
 	config := p.config.Copy()
 	for name, value := range more {
@@ -94,39 +90,29 @@ func (p *postgres) pool(more map[string]string) *sql.DB {
 	return pool
 }
 
-// recognise looks at the schema before anything of it is touched: an empty one
-// will become a store, another must be one and no newer than the program.
-func (p *postgres) recognise(ctx context.Context, q Querier, s Schema, newest int) error {
+// recognise checks the database before anything in it is touched, as Schema.accept does, and sets p.locks.
+func (p *postgres) recognise(ctx context.Context, q Querier, s Schema, newest int) (found mark, err error) {
 	var where sql.NullString
 	var tables int
-	err := q.Row(ctx, `
+	err = q.Row(ctx, `
 		SELECT current_schema(), (SELECT COUNT(*) FROM pg_catalog.pg_class c
 			JOIN pg_catalog.pg_namespace n ON n.oid = c.relnamespace
 			WHERE n.nspname = current_schema() AND c.relkind IN ('r', 'p', 'v', 'm', 'f'))`,
 	).Scan(&where, &tables)
 	if err != nil {
-		return err
+		return mark{}, err
 	}
 	if !where.Valid {
-		return fmt.Errorf("%w: the schema of the URL is not there", ErrNotAStore)
+		return mark{}, fmt.Errorf("%w: the schema of the URL is not there", ErrNotAStore)
 	}
 	p.locks = lockNumber("holdbench store in " + where.String)
-	if tables == 0 {
-		return nil // becomes a store
+	if found.empty = tables == 0; !found.empty {
+		err = q.Row(ctx, `SELECT application, version FROM store_version`).Scan(&found.application, &found.version)
+		if err != nil && !hasCode(err, codeUndefinedTable) {
+			return mark{}, err
+		}
 	}
-	var application int64
-	err = q.Row(ctx, `SELECT application FROM store_version`).Scan(&application)
-	switch {
-	case isUndefinedTable(err), err == nil && application != int64(s.Application):
-		return fmt.Errorf("%w: it has tables of something else", ErrNotAStore)
-	case err != nil:
-		return err
-	}
-	version, err := p.version(ctx, q)
-	if err != nil {
-		return err
-	}
-	return checkVersion(version, newest)
+	return found, s.accept(found, newest)
 }
 
 func lockNumber(text string) uint64 {
@@ -135,9 +121,8 @@ func lockNumber(text string) uint64 {
 	return hash.Sum64()
 }
 
-// lock takes the advisory locks of a transaction. It is the first statement: what
-// is read later sees what those before have committed, for each statement of the
-// transaction sees the latest commit.
+// lock takes the advisory locks of a transaction, by its first statement. Each later statement sees the latest
+// commit, so it sees what the earlier writers have committed.
 func (p *postgres) lock(ctx context.Context, q Querier, tenant int64) error {
 	whole := int64(p.locks)
 	if tenant == AllTenants {
@@ -149,8 +134,8 @@ func (p *postgres) lock(ctx context.Context, q Querier, tenant int64) error {
 	return err
 }
 
-// turn lets one writer of a community at a time come to the database, so that many
-// of one do not take up the connections that others need.
+// turn lets one writer of a tenant at a time go to the database, so that the writers of one tenant do not take up the
+// connections that others need.
 func (p *postgres) turn(ctx context.Context, tenant int64) (done func(), err error) {
 	return p.turns.wait(ctx, tenant)
 }
@@ -161,7 +146,7 @@ func (p *postgres) snapshot() *sql.TxOptions {
 
 func (p *postgres) querier(r runner) Querier { return Querier{runner: r, numbered: true} }
 
-// version reads the one row of the table that marks the schema as a store.
+// version reads the one row of store_version, the table that marks the schema as a store.
 func (p *postgres) version(ctx context.Context, q Querier) (version int, err error) {
 	var there bool
 	err = q.Row(ctx, `SELECT to_regclass(quote_ident(current_schema()) || '.store_version') IS NOT NULL`).Scan(&there)
@@ -172,14 +157,15 @@ func (p *postgres) version(ctx context.Context, q Querier) (version int, err err
 	return version, err
 }
 
-// setVersion makes that table with the first version.
+// setVersion makes store_version with the first version.
 func (p *postgres) setVersion(ctx context.Context, q Querier, version int, application int32) error {
 	if version == 1 {
 		if _, err := q.Exec(ctx, `
 			CREATE TABLE store_version (application BIGINT NOT NULL, version BIGINT NOT NULL)`); err != nil {
 			return err
 		}
-		if _, err := q.Exec(ctx, `INSERT INTO store_version (application, version) VALUES (?, 0)`, application); err != nil {
+		_, err := q.Exec(ctx, `INSERT INTO store_version (application, version) VALUES (?, 0)`, application)
+		if err != nil {
 			return err
 		}
 	}
@@ -187,7 +173,7 @@ func (p *postgres) setVersion(ctx context.Context, q Querier, version int, appli
 	return err
 }
 
-// lockSession takes the lock of the whole store for the connection.
+// lockSession takes the store's lock for the connection.
 func (p *postgres) lockSession(ctx context.Context, q Querier) error {
 	_, err := q.Exec(ctx, `SELECT pg_advisory_lock(?)`, int64(p.locks))
 	return err
@@ -198,9 +184,9 @@ func (p *postgres) unlockSession(ctx context.Context, q Querier) error {
 	return err
 }
 
-// spaced takes an advisory lock of a connection of its own, which lets go of it
-// when the time is over: the server does, should this program be killed before. It
-// is no connection of a pool, for others would wait behind it.
+// spaced takes an advisory lock on a connection of its own and closes the connection after apart, which releases the
+// lock; if this program is killed before, the server releases it. A connection of a pool would be missing there
+// meanwhile.
 func (p *postgres) spaced(ctx context.Context, what string, apart time.Duration) error {
 	config := p.config.Copy()
 	config.RuntimeParams["lock_timeout"] = "0" // as long as ctx lasts

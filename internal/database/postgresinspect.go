@@ -6,10 +6,9 @@ import (
 	"fmt"
 )
 
-// InspectDatabase looks at the database that a URL of PostgreSQL names, without
-// changing it: that it lets the program in, is empty or a store of this program and
-// no newer than it, and may be written to. Version 0 says that it is empty. Whether
-// every page is sound is the server's to look after, and is not asked.
+// InspectDatabase checks the PostgreSQL database of a URL, without changing it: it lets the program in, is empty or a
+// store of this program and no newer, and can be written to. Version 0 says that it is empty. It does not check that
+// every page is sound, which the server looks after.
 //
 // Errors: ErrNotLetIn, ErrNoDatabase, ErrUnreachable, ErrNotAStore, ErrNewerStore,
 // ErrReadOnly. The password is in none of them.
@@ -25,16 +24,16 @@ func InspectDatabase(ctx context.Context, s Schema, url string) (found Inspectio
 	pool := p.readingPool()
 	defer func() { err = errors.Join(err, pool.Close()) }()
 	q := p.querier(pool)
-	if err := q.Row(ctx, `
-		SELECT 'PostgreSQL ' || split_part(current_setting('server_version'), ' ', 1)`).Scan(&found.Engine); err != nil {
+	err = q.Row(ctx, `SELECT 'PostgreSQL ' || split_part(current_setting('server_version'), ' ', 1)`).
+		Scan(&found.Engine)
+	if err != nil {
 		return Inspection{}, err
 	}
-	if err := p.recognise(ctx, q, s, found.Newest); err != nil {
+	marked, err := p.recognise(ctx, q, s, found.Newest)
+	if err != nil {
 		return Inspection{}, err
 	}
-	if found.Version, err = p.version(ctx, q); err != nil {
-		return Inspection{}, err
-	}
+	found.Version = marked.version
 	if err := p.mayWrite(ctx, q, found.Version < found.Newest); err != nil {
 		return Inspection{}, err
 	}
@@ -44,9 +43,8 @@ func InspectDatabase(ctx context.Context, s Schema, url string) (found Inspectio
 	return found, s.look(ctx, q, found.Version)
 }
 
-// mayWrite returns ErrReadOnly where the server takes no writes, or the user may
-// not do to the tables what the program does. building says that tables are to be
-// made or changed, too.
+// mayWrite returns ErrReadOnly if the server takes no writes or the user lacks a right to the tables. building says
+// that tables will be made or changed, too.
 func (p *postgres) mayWrite(ctx context.Context, q Querier, building bool) error {
 	var standby, build bool
 	var barred int

@@ -15,11 +15,11 @@ type runner interface {
 	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
 }
 
-// Querier is the one way to the engine: every SQL text goes through its methods and
-// [Collect], with ? for each argument and no ? in a quoted text or a comment.
+// Querier is the one way to the engine: every SQL text goes through its methods and [Collect]. It has ? for each
+// argument, and no ? in a literal or a comment.
 type Querier struct {
 	runner   runner
-	numbered bool // PostgreSQL: the places of arguments are numbered
+	numbered bool // arguments are $1, $2 and so on: PostgreSQL
 }
 
 func (q Querier) bind(query string, args []any) (string, []any) {
@@ -29,7 +29,7 @@ func (q Querier) bind(query string, args []any) (string, []any) {
 	return rebind(query), bits(args)
 }
 
-// rebind writes $1, $2 and on for each ?.
+// rebind writes $1, $2 and so on for each ?.
 func rebind(query string) string {
 	parts := strings.Split(query, "?")
 	var b strings.Builder
@@ -39,7 +39,7 @@ func rebind(query string) string {
 	return b.String() + parts[len(parts)-1]
 }
 
-// bits gives yes and no as the numbers 1 and 0, as SQLite keeps them.
+// bits replaces booleans by 1 and 0, as SQLite stores them.
 func bits(args []any) []any {
 	if !slices.ContainsFunc(args, func(arg any) bool { _, is := arg.(bool); return is }) {
 		return args
@@ -56,13 +56,13 @@ func bits(args []any) []any {
 	return args
 }
 
-// Row runs a query that gives one row.
+// Row runs a query that returns one row.
 func (q Querier) Row(ctx context.Context, query string, args ...any) *sql.Row {
 	query, args = q.bind(query, args)
 	return q.runner.QueryRowContext(ctx, query, args...)
 }
 
-// Rows runs a query that gives any number of rows.
+// Rows runs a query that returns any number of rows.
 func (q Querier) Rows(ctx context.Context, query string, args ...any) (*sql.Rows, error) {
 	query, args = q.bind(query, args)
 	return q.runner.QueryContext(ctx, query, args...)
@@ -78,7 +78,7 @@ func (q Querier) Exec(ctx context.Context, query string, args ...any) (int64, er
 	return result.RowsAffected()
 }
 
-// Collect runs a query and returns what scan makes of each row.
+// Collect runs a query and returns what scan reads from each row.
 func Collect[T any](
 	ctx context.Context, q interface {
 		Rows(ctx context.Context, query string, args ...any) (*sql.Rows, error)

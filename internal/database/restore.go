@@ -11,22 +11,19 @@ import (
 	"time"
 )
 
-// keptForm is what is put behind the name of a store that was put aside.
+// keptForm is appended to the name of the store that a restore puts aside.
 const keptForm = ".before-restore-20060102-150405"
 
-// Restore puts the store in the file at from in place of the one at to, and
-// returns what is in it. The file is checked from end to end first and stays as it
-// is; the store that was there, damaged or not, is kept beside under a name with
-// the time in it, with all that the engine left beside it. kept is that name, that
-// of the first file beside it where the store itself was missing, "" if there was
-// nothing. The new file has the owner and the mode of the old; a link to the store
-// stays one.
+// Restore puts a copy of the store at from in place of the one at to, and returns what is in it. It first checks from
+// from end to end, and leaves it as it is. The old store, damaged or not, is kept beside to under a name with the
+// time in it, with the files that the engine left beside it. kept is that name; if the old store itself was missing,
+// it is the name of the first of those files, or "" if there was none. The new file has the owner and mode of the old
+// one, and a link to the store stays a link.
 //
-// No program may have the store open. That is looked for, and told where the
-// system can tell it: ErrBusy.
+// No program may have the store open: Restore returns ErrBusy where the system can tell.
 //
-// Errors: also ErrNotAStore, ErrNewerStore, ErrDamaged for the file at from. After
-// an error the store is what it was, after a power cut the old or the new one.
+// Errors: also ErrNotAStore, ErrNewerStore, ErrDamaged for the file at from. After an error the store is the old one,
+// after a power cut the old or the new one.
 func Restore(
 	ctx context.Context, s Schema, from, to string, now time.Time,
 ) (restored Inspection, kept string, err error) {
@@ -44,7 +41,7 @@ func Restore(
 	if err != nil {
 		return Inspection{}, "", err
 	}
-	defer os.Remove(part) // there no more once it has its name
+	defer os.Remove(part) // does nothing once it has its name
 	r := replacement{part: part, to: to, kept: to + now.UTC().Format(keptForm)}
 	if err := r.free(); err != nil {
 		return Inspection{}, "", err
@@ -60,11 +57,10 @@ func Restore(
 	return restored, first(r.kept), nil
 }
 
-// mostLinks are followed to a store, as many as Linux follows.
+// mostLinks is how many symbolic links Linux follows.
 const mostLinks = 40
 
-// behindLinks is the path of the file itself, there or not, where path may be a
-// link to it.
+// behindLinks follows the symbolic links of path, whose target need not exist.
 func behindLinks(path string) (string, error) {
 	path, err := filepath.Abs(path)
 	for range mostLinks {
@@ -80,8 +76,7 @@ func behindLinks(path string) (string, error) {
 	return "", fmt.Errorf("%s: too many links", path)
 }
 
-// mayBeReplaced refuses the file itself and a store that is in use, also one that
-// was deleted under the program that uses it.
+// mayBeReplaced returns an error if to is the file at from, or is in use, even by a program whose file was deleted.
 func mayBeReplaced(from, to string) error {
 	source, err := os.Stat(from)
 	if err != nil {
@@ -100,9 +95,9 @@ func mayBeReplaced(from, to string) error {
 // replacement is a finished copy that takes the place of a store.
 type replacement struct{ part, to, kept string }
 
-// steps put the copy in place. Between any two of them the store is the old one or
-// the new one, whole: what lies beside the old one is first folded into it, and the
-// new one gets its name in one step while the old one has a second.
+// steps put the copy in place. Between any two of them the store is whole, and the old or the new one: the
+// write-ahead log of the old one is first merged into it, and the new one gets its name in one step while the old one
+// has a second name.
 func (r replacement) steps(ctx context.Context) []func() error {
 	return []func() error{
 		func() error { return ownAlike(r.part, r.to) },
@@ -113,7 +108,7 @@ func (r replacement) steps(ctx context.Context) []func() error {
 	}
 }
 
-// free refuses names that are taken.
+// free returns ErrDuplicate if the name for the old store is taken.
 func (r replacement) free() error {
 	if taken := first(r.kept); taken != "" {
 		return fmt.Errorf("%w: %s", ErrDuplicate, taken)
@@ -121,7 +116,7 @@ func (r replacement) free() error {
 	return nil
 }
 
-// first is the first file there is of a store and what lies beside it, "" for none.
+// first returns the first file that exists of a store and the files beside it, "" for none.
 func first(path string) string {
 	for _, name := range append([]string{path}, sides(path)...) {
 		if _, err := os.Lstat(name); err == nil {
@@ -131,8 +126,7 @@ func first(path string) string {
 	return ""
 }
 
-// keepFile gives the old store its second name. Where a disk knows no second names
-// the old one loses its first.
+// keepFile gives the old store its second name. On a disk without hard links it loses its first.
 func (r replacement) keepFile() error {
 	err := os.Link(r.to, r.kept)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -141,8 +135,8 @@ func (r replacement) keepFile() error {
 	return nil
 }
 
-// keepSides takes what still lies beside the old store away from its name: the
-// engine would play it into the new one. A sound store has nothing there by now.
+// keepSides renames the files that are still beside the old store: the engine would play them into the new one. A sound
+// store has none by now.
 func (r replacement) keepSides() error {
 	if err := moveSides(r.to, r.kept); err != nil {
 		return err
@@ -159,27 +153,26 @@ func moveSides(from, to string) error {
 	return nil
 }
 
-// undo makes the old store the store again.
+// undo gives the old store its name back.
 func (r replacement) undo() error {
 	if err := os.Rename(r.kept, r.to); errors.Is(err, fs.ErrNotExist) {
 		if _, unplaced := os.Lstat(r.part); unplaced != nil {
-			os.Remove(r.to) // there was none, and the new one is in its place
+			os.Remove(r.to) // there was no old store, and the new one is in its place
 		}
 	} else if err != nil {
 		return err
 	}
-	os.Remove(r.kept) // two names of one file: renaming one to the other does nothing
+	os.Remove(r.kept) // renaming one name of a file to another name of it did nothing
 	return errors.Join(moveSides(r.kept, r.to), syncFolder(r.to))
 }
 
-// settle folds what lies beside a store into it, so that it is whole in one file.
-// Of a damaged one, and of one that is missing or empty, nothing is asked: it stays
-// as it is.
+// settle merges the write-ahead log of a store into it, so that it is whole in one file. A store that is damaged,
+// missing or empty stays as it is.
 //
-// Errors: ErrBusy where another has the store open; ErrFull, ErrReadOnly.
+// Errors: ErrBusy if another program has the store open; ErrFull, ErrReadOnly.
 func settle(ctx context.Context, path string) (err error) {
 	if info, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) || err == nil && info.Size() == 0 {
-		return nil // the engine deletes what lies beside an empty file
+		return nil // the engine would delete the log beside an empty file
 	}
 	db, err := sql.Open("sqlite3", dataSource(path, "mode=rw&_busy_timeout=1000"))
 	if err != nil {

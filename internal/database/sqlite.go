@@ -1,7 +1,6 @@
 package database
 
 import (
-	"bytes"
 	"context"
 	"database/sql"
 	"errors"
@@ -21,10 +20,9 @@ import (
 // sqliteFile is a store in one file.
 type sqliteFile struct{ path string }
 
-// Pragmas stand in the data source name, so that every pooled connection has
-// them. Writers take their lock at BEGIN; the reading pool cannot write. What is
-// deleted is overwritten: an erased name must not go on lying in free pages, which
-// every later backup would carry along.
+// Pragmas are in the data source name, so that every pooled connection has them. Writers take their lock at BEGIN; the
+// reading pool cannot write. Deleted content is overwritten, because an erased name would otherwise stay in free pages
+// and get into every later backup.
 const (
 	everyConnection  = "_foreign_keys=on&_busy_timeout=5000&_synchronous=FULL&_stmt_cache_size=64"
 	writeConnection  = everyConnection + "&_journal_mode=WAL&_txlock=immediate&_secure_delete=on"
@@ -66,7 +64,7 @@ func (sqliteFile) folder() string { return "sqlite" }
 
 // open opens the one connection that writes and the pool that reads.
 func (f sqliteFile) open(ctx context.Context, s Schema, newest int) (read, write *sql.DB, err error) {
-	if err := recognise(ctx, f.path, s, newest); err != nil {
+	if err := recogniseFile(ctx, f.path, s, newest); err != nil {
 		return nil, nil, err
 	}
 	write, err = sql.Open("sqlite3", dataSource(f.path, writeConnection))
@@ -86,31 +84,29 @@ func (f sqliteFile) open(ctx context.Context, s Schema, newest int) (read, write
 	return read, write, nil
 }
 
-// How long a program waits for another that opens the same new file, and how often
-// it looks.
+// How long to wait for another program that opens the same new file, and how often to try.
 const (
 	openingTimeout = 5 * time.Second
 	openingPause   = 20 * time.Millisecond
 )
 
-// connect opens the first connection. It turns a new file to WAL, and the engine
-// refuses that at once, whatever its busy timeout, while another program does so.
+// connect opens the first connection, which turns a new file to WAL mode. While another program does so, the engine
+// refuses it at once, whatever the busy timeout.
 func connect(ctx context.Context, db *sql.DB) error {
 	end := time.Now().Add(openingTimeout)
 	for {
 		err := db.PingContext(ctx)
-		var failed sqlite3.Error
-		if !errors.As(err, &failed) || failed.Code != sqlite3.ErrBusy || time.Now().After(end) {
+		failed, is := errors.AsType[sqlite3.Error](err)
+		if !is || failed.Code != sqlite3.ErrBusy || time.Now().After(end) {
 			return err
 		}
 		time.Sleep(openingPause)
 	}
 }
 
-// recognise looks at a file before anything of it is touched: missing and empty
-// files will become stores, others must be one and no newer than the program.
-// What cannot be written to is refused before the engine leaves files beside it.
-func recognise(ctx context.Context, path string, s Schema, newest int) error {
+// recogniseFile checks a file before anything in it is touched, as Schema.accept does. It makes a missing one, and
+// refuses one that cannot be written to before the engine leaves files beside it.
+func recogniseFile(ctx context.Context, path string, s Schema, newest int) (err error) {
 	file, err := os.OpenFile(path, os.O_RDWR, 0)
 	if errors.Is(err, fs.ErrNotExist) {
 		return createEmpty(path)
@@ -127,10 +123,16 @@ func recognise(ctx context.Context, path string, s Schema, newest int) error {
 	if n == 0 && errors.Is(err, io.EOF) {
 		return nil
 	}
-	if !bytes.Equal(head, []byte(databaseFileHead)) {
+	if string(head) != databaseFileHead {
 		return fmt.Errorf("%w: it is not a database", ErrNotAStore)
 	}
-	return recogniseDatabase(ctx, path, s, newest)
+	db, err := sql.Open("sqlite3", dataSource(path, firstLook))
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, db.Close()) }()
+	_, err = recognise(ctx, sqliteFile{}.querier(db), s, newest)
+	return err
 }
 
 // createEmpty makes the file readable to its owner alone: it will hold names.
@@ -142,74 +144,59 @@ func createEmpty(path string) error {
 	return file.Close()
 }
 
-func recogniseDatabase(ctx context.Context, path string, s Schema, newest int) (err error) {
-	db, err := sql.Open("sqlite3", dataSource(path, firstLook))
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, db.Close()) }()
-	return recogniseOpen(ctx, db, s, newest)
-}
-
-// recogniseOpen tells whether an open database is a store, or empty.
-func recogniseOpen(ctx context.Context, db *sql.DB, s Schema, newest int) error {
-	var id, version, tables int
-	err := errors.Join(
-		db.QueryRowContext(ctx, `PRAGMA application_id`).Scan(&id),
-		db.QueryRowContext(ctx, `PRAGMA user_version`).Scan(&version),
-		db.QueryRowContext(ctx, `SELECT COUNT(*) FROM sqlite_master`).Scan(&tables),
+// recognise checks an open database, as Schema.accept does.
+func recognise(ctx context.Context, q Querier, s Schema, newest int) (found mark, err error) {
+	var tables int
+	err = errors.Join(
+		q.Row(ctx, `PRAGMA application_id`).Scan(&found.application),
+		q.Row(ctx, `PRAGMA user_version`).Scan(&found.version),
+		q.Row(ctx, `SELECT COUNT(*) FROM sqlite_master`).Scan(&tables),
 	)
 	switch {
 	case isDamaged(err):
-		return fmt.Errorf("%w: it is damaged (%v)", ErrNotAStore, err)
+		return mark{}, fmt.Errorf("%w: it is damaged (%v)", ErrNotAStore, err)
 	case err != nil:
-		return err
-	case id == 0 && version == 0 && tables == 0:
-		return nil // an empty database, which becomes a store
-	case id != int(s.Application):
-		return fmt.Errorf("%w: it is the database of something else", ErrNotAStore)
+		return mark{}, err
 	}
-	return checkVersion(version, newest)
+	found.empty = found.application == 0 && found.version == 0 && tables == 0
+	return found, s.accept(found, newest)
 }
 
 func (sqliteFile) querier(r runner) Querier { return Querier{runner: r} }
 
-func (sqliteFile) snapshot() *sql.TxOptions { return nil } // every reading transaction is one
+func (sqliteFile) snapshot() *sql.TxOptions { return nil } // every reading transaction sees one state
 
 func (sqliteFile) version(ctx context.Context, q Querier) (version int, err error) {
 	err = q.Row(ctx, `PRAGMA user_version`).Scan(&version)
 	return version, err
 }
 
-// setVersion leaves the mark of the application to the first migration.
+// setVersion leaves the application's mark to the first migration.
 func (sqliteFile) setVersion(ctx context.Context, q Querier, version int, _ int32) error {
 	_, err := q.Exec(ctx, fmt.Sprintf(`PRAGMA user_version = %d`, version))
 	return err
 }
 
-// turn has nothing to do: there is one connection that writes, and whoever waits
-// for it waits for everybody's turn.
+// turn has nothing to do: writers wait for the one connection that writes.
 func (sqliteFile) turn(context.Context, int64) (done func(), err error) { return func() {}, nil }
 
-// lock has nothing to do: a transaction that writes locks the file when it begins.
+// lock has nothing to do: a writing transaction locks the file when it begins.
 func (sqliteFile) lock(context.Context, Querier, int64) error { return nil }
 
-// lockSession has nothing to do: whoever comes second finds a migration applied.
+// lockSession has nothing to do: a second program finds the migration applied.
 func (sqliteFile) lockSession(context.Context, Querier) error { return nil }
 
 func (sqliteFile) unlockSession(context.Context, Querier) error { return nil }
 
-// spaced has nothing to do: programs that share a file do so on one machine, by
-// hand.
+// spaced has nothing to do: only PostgreSQL is shared by several serving programs.
 func (sqliteFile) spaced(context.Context, string, time.Duration) error { return nil }
 
 func isUniqueInSQLite(err error) bool {
-	var e sqlite3.Error
-	return errors.As(err, &e) &&
-		(e.ExtendedCode == sqlite3.ErrConstraintUnique || e.ExtendedCode == sqlite3.ErrConstraintPrimaryKey)
+	e, is := errors.AsType[sqlite3.Error](err)
+	return is && (e.ExtendedCode == sqlite3.ErrConstraintUnique || e.ExtendedCode == sqlite3.ErrConstraintPrimaryKey)
 }
 
 func isDamaged(err error) bool {
-	var e sqlite3.Error
-	return errors.As(err, &e) && (e.Code == sqlite3.ErrNotADB || e.Code == sqlite3.ErrCorrupt)
+	e, is := errors.AsType[sqlite3.Error](err)
+	return is && (e.Code == sqlite3.ErrNotADB || e.Code == sqlite3.ErrCorrupt)
 }

@@ -10,19 +10,17 @@ import (
 	"github.com/mattn/go-sqlite3"
 )
 
-// How a store is copied: so many pages at a time, between which a call can be
-// given up.
+// How a SQLite file is copied: in steps of some pages, between which the copy can be given up.
 const (
 	copyFrom  = "mode=ro&_query_only=on&_busy_timeout=5000"
 	copyTo    = "mode=rw&_synchronous=FULL"
 	copyPages = 4096
-	copyPause = 50 * time.Millisecond // where the engine asks to be tried again
+	copyPause = 50 * time.Millisecond // before a step is tried again
 )
 
-// copyDatabase copies the database at from, as it is at this moment, into the
-// empty file at to, by SQLite's online backup. Others may read and write from
-// meanwhile: the copy holds a reading transaction, so that what they write neither
-// gets into it nor makes it begin again.
+// copyDatabase copies the database at from into the empty file at to, by SQLite's online backup. Others may read and
+// write from meanwhile. The copy holds a reading transaction, so that what they write neither gets into it nor makes it
+// start over.
 func copyDatabase(ctx context.Context, from, to string) error {
 	return onConnection(ctx, from, copyFrom, func(source *sqlite3.SQLiteConn) error {
 		for _, statement := range []string{`BEGIN`, `SELECT COUNT(*) FROM sqlite_master`} {
@@ -35,13 +33,13 @@ func copyDatabase(ctx context.Context, from, to string) error {
 			if err := copyInto(ctx, copied, source); err != nil {
 				return err
 			}
-			// Whole in one file, so that it can be read where nothing can be written.
+			// Without WAL mode the copy is one file and can be read where nothing can be written.
 			return execute(ctx, copied, `PRAGMA journal_mode = DELETE`)
 		})
 	})
 }
 
-// onConnection opens a file, hands its one connection over and closes it.
+// onConnection opens a file, passes its one connection to do and closes it.
 func onConnection(ctx context.Context, path, parameters string, do func(*sqlite3.SQLiteConn) error) (err error) {
 	db, err := sql.Open("sqlite3", dataSource(path, parameters))
 	if err != nil {
@@ -62,7 +60,7 @@ func onConnection(ctx context.Context, path, parameters string, do func(*sqlite3
 	})
 }
 
-// execute runs a statement to its end, whatever rows it gives.
+// execute runs a statement and ignores its rows.
 func execute(ctx context.Context, c *sqlite3.SQLiteConn, statement string) error {
 	_, err := c.ExecContext(ctx, statement, nil)
 	return err
@@ -88,8 +86,8 @@ func copyInto(ctx context.Context, to, from *sqlite3.SQLiteConn) (err error) {
 	}
 }
 
-// Overwrite lets go of what was overwritten and still stands in the write-ahead
-// log. done is false where a reader keeps it there: ask again.
+// Overwrite empties the write-ahead log, which may still hold content that was erased from the store. done is false
+// if a reader prevents it: call it again later.
 func (db *DB) Overwrite(ctx context.Context) (done bool, err error) {
 	defer Wrap(&err, "empty the write-ahead log")
 	if _, is := db.engine.(sqliteFile); !is {
@@ -100,7 +98,7 @@ func (db *DB) Overwrite(ctx context.Context) (done bool, err error) {
 		return false, err
 	}
 	defer func() { err = errors.Join(err, c.Close()) }()
-	// Writers wait meanwhile: a reader is not waited for.
+	// Do not wait for readers: writers wait meanwhile.
 	if _, err := c.ExecContext(ctx, `PRAGMA busy_timeout = 0`); err != nil {
 		return false, err
 	}

@@ -8,12 +8,12 @@ import (
 	"github.com/mattn/go-sqlite3"
 )
 
-// sqliteFault is which of the store's own faults an error of SQLite or of the
-// system is, nil if it is none of them. The codes are SQLite's result codes (sqlite.org/rescode.html); where it
-// says no more than that the system refused, the system's number says why.
+// sqliteFault returns which of the store's faults an error of SQLite or of the system is, nil if none. It goes by
+// SQLite's result codes (sqlite.org/rescode.html), and where those only say that the system failed, by the system's
+// error number.
 func sqliteFault(err error) error {
-	var e sqlite3.Error
-	if !errors.As(err, &e) {
+	e, is := errors.AsType[sqlite3.Error](err)
+	if !is {
 		return systemFault(err)
 	}
 	switch e.Code {
@@ -34,7 +34,7 @@ func sqliteFault(err error) error {
 	return nil
 }
 
-// systemFault is what an error of the operating system means for the store.
+// systemFault returns which of the store's faults an error of the operating system is, nil if none.
 func systemFault(err error) error {
 	switch {
 	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT), errors.Is(err, syscall.EFBIG):

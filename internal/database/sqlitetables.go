@@ -1,43 +1,20 @@
 package database
 
-import (
-	"context"
-	"database/sql"
-)
+import "context"
 
-func (sqliteFile) tables(ctx context.Context, q Querier) ([]Table, error) {
-	names, err := Collect(ctx, q, Column[string], `
-		SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name`)
-	if err != nil {
-		return nil, err
+func (sqliteFile) shape() shapeQueries {
+	const tables = ` FROM sqlite_master m JOIN `
+	const ours = ` WHERE m.type = 'table' AND m.name NOT LIKE 'sqlite_%'`
+	return shapeQueries{
+		columns: `
+			SELECT m.name, c.name, c.pk = 1 AND c.type = 'INTEGER'
+				AND (SELECT COUNT(*) FROM pragma_table_info(m.name) WHERE pk > 0) = 1` +
+			tables + `pragma_table_info(m.name) c` + ours + ` ORDER BY m.name, c.cid`,
+		keys: `SELECT m.name, c.name, 0` +
+			tables + `pragma_table_info(m.name) c` + ours + ` AND c.pk > 0 ORDER BY m.name, c.pk`,
+		pointers: `SELECT DISTINCT m.name, p."table", 0` +
+			tables + `pragma_foreign_key_list(m.name) p` + ours + ` ORDER BY 1, 2`,
 	}
-	tables := make([]Table, len(names))
-	for i, name := range names {
-		if tables[i], err = sqliteTable(ctx, q, name); err != nil {
-			return nil, err
-		}
-	}
-	return tables, nil
-}
-
-func sqliteTable(ctx context.Context, q Querier, name string) (t Table, err error) {
-	t.Name = name
-	t.Columns, err = Collect(ctx, q, Column[string], `SELECT name FROM pragma_table_info(?) ORDER BY cid`, name)
-	if err != nil {
-		return Table{}, err
-	}
-	var kind string
-	t.Key, err = Collect(ctx, q, func(rows *sql.Rows, column *string) error { return rows.Scan(column, &kind) },
-		`SELECT name, type FROM pragma_table_info(?) WHERE pk > 0 ORDER BY pk`, name)
-	if err != nil {
-		return Table{}, err
-	}
-	if len(t.Key) == 1 && kind == "INTEGER" {
-		t.Number = t.Key[0]
-	}
-	t.PointsAt, err = Collect(ctx, q, Column[string], `
-		SELECT DISTINCT "table" FROM pragma_foreign_key_list(?) ORDER BY 1`, name)
-	return t, err
 }
 
 func (sqliteFile) putOff(ctx context.Context, q Querier) error {
@@ -45,7 +22,7 @@ func (sqliteFile) putOff(ctx context.Context, q Querier) error {
 	return err
 }
 
-// count is what AUTOINCREMENT counts, or else the highest number there is.
+// count is the count of AUTOINCREMENT, or without one the highest number in the table.
 func (sqliteFile) count(ctx context.Context, q Querier, t Table) (highest int64, err error) {
 	err = q.Row(ctx, `
 		SELECT COALESCE((SELECT seq FROM sqlite_sequence WHERE name = ?),
@@ -54,8 +31,7 @@ func (sqliteFile) count(ctx context.Context, q Querier, t Table) (highest int64,
 	return highest, err
 }
 
-// countFrom moves the count of AUTOINCREMENT on; without it the highest number
-// there is counts, and nothing can be set.
+// countFrom raises the count of AUTOINCREMENT. A table without one counts from its highest number, which cannot be set.
 func (sqliteFile) countFrom(ctx context.Context, q Querier, t Table, highest int64) error {
 	_, err := q.Exec(ctx, `
 		INSERT INTO sqlite_sequence (name, seq)

@@ -2,55 +2,86 @@ package database
 
 import (
 	"context"
+	"database/sql"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
 )
 
-// catalogue is what an engine tells of its own tables. What copies a store goes by
-// it, so that a new migration needs no word there.
+// catalogue is what an engine tells of its own tables. A copy goes by it, so that a new migration needs no change
+// there.
 type catalogue interface {
-	// tables are the tables of the store, by name. Those that the database keeps for
-	// itself are not among them.
-	tables(ctx context.Context, q Querier) ([]Table, error)
-	// putOff puts rules that point at other rows off to the end of the transaction.
+	// shape has the queries that describe the tables, without those that the engine keeps for itself.
+	shape() shapeQueries
+	// putOff puts the check of foreign keys off to the end of the transaction.
 	putOff(ctx context.Context, q Querier) error
-	// count is the highest number that a table has given to a row, also to one that
-	// is no more; 0 for none. It is known for tables with a number column only.
+	// count is the highest number that a table has given to a row, deleted ones included; 0 for none. The table has a
+	// number column.
 	count(ctx context.Context, q Querier, t Table) (int64, error)
-	// countFrom has a table give higher numbers from now on.
+	// countFrom makes a table give numbers above highest from now on.
 	countFrom(ctx context.Context, q Querier, t Table, highest int64) error
 }
+
+// shapeQueries describe tables. Each gives rows of three cells: a table; a column of it, or for pointers another
+// table; and whether it is a column that the engine numbers rows by. The rows of columns come in the order of tables'
+// names.
+type shapeQueries struct{ columns, keys, pointers string }
 
 // Table is the shape of a table.
 type Table struct {
 	Name     string
 	Columns  []string // in order
 	Key      []string // the primary key
-	Number   string   // the key, if the engine gives it as a number; "" else
+	Number   string   // the key, if the engine numbers rows by it; "" else
 	PointsAt []string // other tables, by name
 }
 
-// belongs is the column that says which tenant a row is of, "" for a table that is
-// the store's own.
-func (s Schema) belongs(t Table) string {
-	switch {
-	case t.Name == s.Tenants:
-		return "id"
-	case slices.Contains(t.Columns, s.TenantColumn):
-		return s.TenantColumn
-	}
-	return ""
+// Tables returns the tables of the store, by name.
+func (db *DB) Tables(ctx context.Context) ([]Table, error) {
+	return readTables(ctx, db.engine, db.Look())
 }
 
-// Tables are the tables of the store, by name.
-func (db *DB) Tables(ctx context.Context) ([]Table, error) { return db.engine.tables(ctx, db.Look()) }
+func readTables(ctx context.Context, of catalogue, q Querier) (tables []Table, err error) {
+	queries := of.shape()
+	for _, part := range []struct {
+		query string
+		add   func(t *Table, found string, numbered bool)
+	}{
+		{queries.columns, func(t *Table, column string, numbered bool) {
+			t.Columns = append(t.Columns, column)
+			if numbered {
+				t.Number = column
+			}
+		}},
+		{queries.keys, func(t *Table, column string, _ bool) { t.Key = append(t.Key, column) }},
+		{queries.pointers, func(t *Table, other string, _ bool) { t.PointsAt = append(t.PointsAt, other) }},
+	} {
+		_, err := Collect(ctx, q, func(rows *sql.Rows, _ *struct{}) error {
+			var name, found string
+			var numbered bool
+			if err := rows.Scan(&name, &found, &numbered); err != nil {
+				return err
+			}
+			i := slices.IndexFunc(tables, func(t Table) bool { return t.Name == name })
+			if i < 0 {
+				i, tables = len(tables), append(tables, Table{Name: name})
+			}
+			part.add(&tables[i], found, numbered)
+			return nil
+		}, part.query)
+		if err != nil {
+			return nil, err
+		}
+	}
+	return tables, nil
+}
 
 func (t Table) equal(u Table) bool {
 	return t.Name == u.Name && slices.Equal(t.Columns, u.Columns) && slices.Equal(t.Key, u.Key) && t.Number == u.Number
 }
 
-// inOrder are the tables with those first that others point at.
+// inOrder orders tables so that each comes after those that it points at.
 func inOrder(tables []Table) (ordered []Table, err error) {
 	placed := map[string]bool{}
 	for len(ordered) < len(tables) {
@@ -62,13 +93,24 @@ func inOrder(tables []Table) (ordered []Table, err error) {
 			}
 		}
 		if len(ordered) == before {
-			return nil, fmt.Errorf("tables point at each other in a circle, or at none of the store's")
+			return nil, errors.New("tables point at each other in a circle, or at a table that is not in the store")
 		}
 	}
 	return ordered, nil
 }
 
-// where is the condition for the rows of some tenants, or of the store's own.
+// belongs is the column that names a row's tenant, "" for a table whose rows belong to none.
+func (s Schema) belongs(t Table) string {
+	switch {
+	case t.Name == s.Tenants:
+		return "id"
+	case slices.Contains(t.Columns, s.TenantColumn):
+		return s.TenantColumn
+	}
+	return ""
+}
+
+// where is the condition for the rows of some tenants, or for all rows of a table whose rows belong to none.
 func (s Schema) where(t Table, tenants []int64) string {
 	column := s.belongs(t)
 	if column == "" {

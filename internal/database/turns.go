@@ -5,8 +5,8 @@ import (
 	"sync"
 )
 
-// turns gives one caller per number the turn at a time; the others wait. Numbers
-// do not wait for each other.
+// turns gives the turn to one caller at a time for each number. Callers of different numbers do not wait for each
+// other.
 type turns struct {
 	mu    sync.Mutex
 	taken map[int64]*turn
@@ -14,11 +14,10 @@ type turns struct {
 
 type turn struct {
 	free    chan struct{} // holds one token while nobody has the turn
-	wanting int           // who has it or waits for it
+	wanting int           // how many have the turn or wait for it
 }
 
-// wait returns once the caller has the turn; done gives it on, and must be called
-// once. The error is the context's.
+// wait returns once the caller has the turn. Call done once, to pass it on. The error is that of ctx.
 func (t *turns) wait(ctx context.Context, number int64) (done func(), err error) {
 	t.mu.Lock()
 	one := t.taken[number]
@@ -41,7 +40,7 @@ func (t *turns) wait(ctx context.Context, number int64) (done func(), err error)
 	}
 }
 
-// leave forgets a number that nobody wants any more.
+// leave forgets a number that nobody waits for any more.
 func (t *turns) leave(number int64, one *turn) {
 	t.mu.Lock()
 	defer t.mu.Unlock()

@@ -12,8 +12,8 @@ import (
 	"unicode/utf8"
 )
 
-// The log must not hold anybody's words. The errors of the store and the commands quote none, but a panic or a library's
-// error may quote what it was given.
+// The log must not hold anybody's words. The errors of the store and the commands quote none, but a panic or a
+// library's error may quote what it was given.
 
 // shortestRedacted is the length, in characters, from which a word is removed. Shorter ones are in every sentence and
 // tell nothing.

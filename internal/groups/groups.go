@@ -31,8 +31,8 @@ type All struct {
 	envs *cache.Cache[string, *commands.Env] // by ref; one that was dropped can still be used
 }
 
-// mostEnvs bounds how many Envs are kept. Each holds an index of its community's words and its latest estimates, about a
-// megabyte for a hundred gels. It is made again within milliseconds.
+// mostEnvs bounds how many Envs are kept. Each holds an index of its community's words and its latest estimates,
+// about a megabyte for a hundred gels. It is made again within milliseconds.
 const mostEnvs = 24
 
 // Env returns the Env of a community, and founds it under name if it is new: first is true then. It also notes that the
@@ -57,8 +57,8 @@ func (c *All) Env(ctx context.Context, ref, name string) (env *commands.Env, fir
 	return c.env(group), first, nil
 }
 
-// Visit returns the Env of a community whose server another process serves. It founds nothing and does not take a server
-// that was left for joined again.
+// Visit returns the Env of a community whose server another process serves. It founds nothing and does not take a
+// server that was left for joined again.
 //
 // Errors: knowledge.ErrNotFound.
 func (c *All) Visit(ctx context.Context, ref string) (*commands.Env, error) {

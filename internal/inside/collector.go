@@ -32,7 +32,7 @@ func newCollector(sources Sources) *collector {
 		waiting:      describe("work_waiting", "Things waiting to be worked on.", "lane"),
 		turnedAway:   describe("work_turned_away_total", "Things that there was no room for.", "lane"),
 		backupWanted: describe("backup_wanted", "1 if nightly backups are asked for."),
-		backupAge:    describe("backup_age_seconds", "Since the latest nightly backup was made; absent if none ever was."),
+		backupAge:    describe("backup_age_seconds", "Since the latest nightly backup; absent if there was none."),
 		promptAge: describe("prompt_age_seconds", "Since a weekly prompt last went out to any community; absent "+
 			"if none ever did."),
 	}

@@ -11,8 +11,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// tellTrainers tells each trainer in private, and the log, that a channel takes no posts: once, until something has been
-// posted again.
+// tellTrainers tells each trainer in private, and the log, that a channel takes no posts: once, until something has
+// been posted again.
 func (r *Runner) tellTrainers(ctx context.Context, g *knowledge.Group, channel string, cause error) error {
 	now := r.Now()
 	last, _, err := g.PromptSpan(ctx, "", now)

@@ -13,7 +13,7 @@ import (
 const mostChanges = 6
 
 const (
-	newsDays  = 7  // how long a change is news: the project's choice, so that a program that was off for days still tells
+	newsDays  = 7  // how long a change is news: the project's choice, enough for a program that was off for days
 	askedDays = 60 // how long a question counts: as long as the store keeps it
 )
 

@@ -26,8 +26,8 @@ type Nightly struct {
 }
 
 // A backup's name has a number, which rises from one to the next, and its night. By the night alone, a clock that was
-// wrong once could make the latest the oldest. Those of older programs have no number. Other files in the folder are left
-// alone.
+// wrong once could make the latest the oldest. Those of older programs have no number. Other files in the folder are
+// left alone.
 const (
 	backupForm = "holdbench-%06d-%s.db"
 	partForm   = ".holdbench-*.part" // unfinished copies

@@ -184,7 +184,9 @@ func claim(ctx context.Context, g *knowledge.Group, d draft) (notices []knowledg
 func finish(ctx context.Context, g *knowledge.Group, notices []knowledge.Notice, id string) error {
 	ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), completeWithin)
 	defer stop()
-	return each(ctx, notices, func(ctx context.Context, n knowledge.Notice) error { return g.CompleteNotice(ctx, n, id) })
+	return each(ctx, notices, func(ctx context.Context, n knowledge.Notice) error {
+		return g.CompleteNotice(ctx, n, id)
+	})
 }
 
 func each[T any](ctx context.Context, all []T, do func(context.Context, T) error) error {

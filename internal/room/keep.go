@@ -20,8 +20,8 @@ type Folder struct {
 const mostAlike = 999
 
 // Keep writes a Card's picture and files into the folder, or into a temporary one if that cannot be written to. It
-// returns the Card with their paths in place of their names. It overwrites nothing: a new file gets a number if its name
-// is taken. Only the owner can read the files, because they may hold names.
+// returns the Card with their paths in place of their names. It overwrites nothing: a new file gets a number if its
+// name is taken. Only the owner can read the files, because they may hold names.
 func (f *Folder) Keep(card commands.Card) (commands.Card, error) {
 	if card.Picture != nil {
 		path, err := f.write(card.Picture.Name, card.Picture.PNG)

@@ -1,5 +1,4 @@
-// Package databasetest gives tests databases on a server of PostgreSQL, where there
-// is one.
+// Package databasetest makes PostgreSQL databases for tests, if there is a server.
 package databasetest
 
 import (
@@ -15,14 +14,14 @@ import (
 	_ "github.com/jackc/pgx/v5/stdlib" // the driver named pgx
 )
 
-// Variable names a server of PostgreSQL, by its URL. Where it is set, the tests of
-// the store run there, each in a database of its own; else in files of SQLite.
+// Variable holds the URL of a PostgreSQL server. If it is set, the tests of the store run there, each in a database of
+// its own; else they run in SQLite files.
 const Variable = "HOLDBENCH_TEST_POSTGRES"
 
 // OnPostgres reports whether there is a server.
 func OnPostgres() bool { return os.Getenv(Variable) != "" }
 
-// Only ends a test that is about PostgreSQL where there is none.
+// Only skips a test that is about PostgreSQL if there is no server.
 func Only(tb testing.TB) {
 	tb.Helper()
 	if !OnPostgres() {
@@ -30,7 +29,7 @@ func Only(tb testing.TB) {
 	}
 }
 
-// Server is the way to the server itself.
+// Server connects to the server's own database.
 func Server(tb testing.TB) *sql.DB {
 	tb.Helper()
 	db, err := sql.Open("pgx", os.Getenv(Variable))
@@ -58,8 +57,8 @@ func URL(name string) (string, error) {
 	return address.String(), nil
 }
 
-// For makes the database that stands for a path, as a copy of another, if it is not
-// there, and returns its address. "template0" is empty.
+// For returns the address of the database that stands for a path. If there is none, it makes one as a copy of template;
+// "template0" is empty.
 func For(tb testing.TB, path, template string) string {
 	tb.Helper()
 	db, name := Server(tb), Name(path)
