@@ -5,25 +5,27 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"holdbench/internal/knowledge"
 )
 
 // filled is a store with the demo's files imported one by one.
 func filled(t *testing.T) []string {
 	t.Helper()
 	environ := ownStore(t)
-	for _, kind := range csvKinds() {
-		mustRun(t, environ, "", "import", kind.name, demoFile(kind.name))
+	for _, kind := range knowledge.ImportKinds() {
+		mustRun(t, environ, "", "import", string(kind), demoFile(string(kind)))
 	}
 	return environ
 }
 
 func TestSecondImportAddsNothing(t *testing.T) {
 	environ := filled(t)
-	for _, kind := range csvKinds() {
-		before := mustRun(t, environ, "", "export", kind.name)
-		wants(t, mustRun(t, environ, "", "import", kind.name, demoFile(kind.name)), ": 0 added, ")
-		if after := mustRun(t, environ, "", "export", kind.name); after != before {
-			t.Errorf("%s changed by a second import", kind.name)
+	for _, kind := range knowledge.ImportKinds() {
+		before := mustRun(t, environ, "", "export", string(kind))
+		wants(t, mustRun(t, environ, "", "import", string(kind), demoFile(string(kind))), ": 0 added, ")
+		if after := mustRun(t, environ, "", "export", string(kind)); after != before {
+			t.Errorf("%s changed by a second import", kind)
 		}
 	}
 }
@@ -31,21 +33,21 @@ func TestSecondImportAddsNothing(t *testing.T) {
 func TestExportingAndImportingAgainChangesNothing(t *testing.T) {
 	environ, again := filled(t), ownStore(t)
 	folder := t.TempDir()
-	for _, kind := range csvKinds() {
-		exported := mustRun(t, environ, "", "export", kind.name)
-		path := filepath.Join(folder, kind.name+".csv")
+	for _, kind := range knowledge.ImportKinds() {
+		exported := mustRun(t, environ, "", "export", string(kind))
+		path := filepath.Join(folder, string(kind)+".csv")
 		if err := os.WriteFile(path, []byte(exported), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		mustRun(t, again, "", "import", kind.name, path)
+		mustRun(t, again, "", "import", string(kind), path)
 	}
-	for _, kind := range csvKinds() {
-		if kind.name == "members" {
+	for _, kind := range knowledge.ImportKinds() {
+		if kind == knowledge.MemberFile {
 			continue // the person at each keyboard comes first in either
 		}
-		a, b := mustRun(t, environ, "", "export", kind.name), mustRun(t, again, "", "export", kind.name)
+		a, b := mustRun(t, environ, "", "export", string(kind)), mustRun(t, again, "", "export", string(kind))
 		if a != b {
-			t.Errorf("%s came out differently after a round trip", kind.name)
+			t.Errorf("%s came out differently after a round trip", kind)
 		}
 	}
 	for _, store := range [][]string{environ, again} {
@@ -93,8 +95,8 @@ func badTests(t *testing.T) string {
 
 func TestBadRowsAreNamedAndNothingIsStored(t *testing.T) {
 	environ := ownStore(t)
-	for _, kind := range csvKinds()[:3] {
-		mustRun(t, environ, "", "import", kind.name, demoFile(kind.name))
+	for _, kind := range knowledge.ImportKinds()[:3] {
+		mustRun(t, environ, "", "import", string(kind), demoFile(string(kind)))
 	}
 	got := bot(t, environ, "", "import", "tests", badTests(t))
 	if exitCode(got.err) != exitFailed {
@@ -108,8 +110,8 @@ func TestBadRowsAreNamedAndNothingIsStored(t *testing.T) {
 
 func TestSkipBadStoresTheRest(t *testing.T) {
 	environ := ownStore(t)
-	for _, kind := range csvKinds()[:3] {
-		mustRun(t, environ, "", "import", kind.name, demoFile(kind.name))
+	for _, kind := range knowledge.ImportKinds()[:3] {
+		mustRun(t, environ, "", "import", string(kind), demoFile(string(kind)))
 	}
 	got := bot(t, environ, "", "import", "tests", badTests(t), "--skip-bad")
 	if exitCode(got.err) != exitLeftOut { // what was asked for, and not all of the file

@@ -2,12 +2,14 @@ package main
 
 import (
 	"context"
+
+	"holdbench/internal/trade"
 )
 
 func exportSubcommand() subcommand {
 	return subcommand{
 		name: "export", usage: "KIND", summary: "write a kind as CSV to standard output; KIND is " +
-			kindNames(exportKinds()),
+			trade.Listed(exportKinds()),
 		run: runExport,
 	}
 }
@@ -16,9 +18,9 @@ func runExport(ctx context.Context, call *invocation) error {
 	if len(call.args) != 1 {
 		return misused("export takes a kind")
 	}
-	kind, err := csvKindNamed(exportKinds(), call.args[0])
+	kind, err := kindNamed(exportKinds(), call.args[0])
 	if err != nil {
 		return err
 	}
-	return call.withCommunity(ctx, func(c *community) error { return kind.write(c.group, ctx, call.stdout) })
+	return call.withCommunity(ctx, func(c *community) error { return c.group.Export(ctx, kind, call.stdout) })
 }

@@ -10,6 +10,7 @@ import (
 
 	"holdbench/config"
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 func importSubcommand() subcommand {
@@ -17,7 +18,7 @@ func importSubcommand() subcommand {
 		name: "import", usage: "[KIND] FILE [--skip-bad] [--yes]",
 		summary: "take a spreadsheet in, CSV or .xlsx; without KIND what is unclear is asked, and --yes stores " +
 			"without asking. " +
-			"KIND is " + kindNames(csvKinds()) + ": a file as it was exported. Nothing is stored if a row is bad, " +
+			"KIND is " + trade.Listed(knowledge.ImportKinds()) + ": a file as it was exported. Nothing is stored if a row is bad, " +
 			"unless --skip-bad",
 		flags: func(f *flag.FlagSet) {
 			f.Bool("skip-bad", false, "leave bad rows out and store the rest")
@@ -29,7 +30,7 @@ func importSubcommand() subcommand {
 
 func runImport(ctx context.Context, call *invocation) error {
 	if len(call.args) == 1 {
-		if _, err := csvKindNamed(csvKinds(), call.args[0]); err == nil {
+		if _, err := kindNamed(knowledge.ImportKinds(), call.args[0]); err == nil {
 			return misused("import %s takes a file, too", call.args[0])
 		}
 		return call.withOwnStore(ctx, func(c *community) error { return importSpreadsheet(ctx, call, c) })
@@ -37,7 +38,7 @@ func runImport(ctx context.Context, call *invocation) error {
 	if len(call.args) != 2 {
 		return misused("import takes a file, or a kind and a file")
 	}
-	kind, err := csvKindNamed(csvKinds(), call.args[0])
+	kind, err := kindNamed(knowledge.ImportKinds(), call.args[0])
 	if err != nil {
 		return err
 	}
@@ -57,13 +58,14 @@ func (call *invocation) withOwnStore(ctx context.Context, do func(c *community) 
 // errLeftOut: the file was imported, but for some of its rows.
 var errLeftOut = errors.New("rows were left out")
 
-func importFile(ctx context.Context, call *invocation, group *knowledge.Group, kind csvKind) (err error) {
+func importFile(ctx context.Context, call *invocation, group *knowledge.Group, kind knowledge.FileKind) (err error) {
 	file, err := os.Open(call.args[1])
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, file.Close()) }()
-	report, err := kind.read(group, ctx, file, call.flagged("skip-bad"))
+	how := knowledge.Importing{SkipBad: call.flagged("skip-bad")}
+	report, err := group.Import(ctx, kind, knowledge.RowsOf(file), how)
 	if err != nil {
 		return err
 	}

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"holdbench/internal/knowledge"
 )
 
 // The sheets that the commands take in come to the same here, with the answers as lines.
@@ -17,8 +19,8 @@ func TestMessySheetsComeInFromATerminal(t *testing.T) {
 		t.Fatal(err)
 	}
 	environ := ownStore(t)
-	for _, kind := range csvKinds()[:3] {
-		mustRun(t, environ, "", "import", kind.name, demoFile(kind.name))
+	for _, kind := range knowledge.ImportKinds()[:3] {
+		mustRun(t, environ, "", "import", string(kind), demoFile(string(kind)))
 	}
 	added := regexp.MustCompile(`(\d+) added`)
 	for line := range strings.Lines(string(list)) {
@@ -69,8 +71,8 @@ func total(t *testing.T, list string, added *regexp.Regexp) (n int) {
 
 func TestNothingIsStoredWithoutAYes(t *testing.T) {
 	environ := ownStore(t)
-	for _, kind := range csvKinds()[:3] {
-		mustRun(t, environ, "", "import", kind.name, demoFile(kind.name))
+	for _, kind := range knowledge.ImportKinds()[:3] {
+		mustRun(t, environ, "", "import", string(kind), demoFile(string(kind)))
 	}
 	sheet := filepath.Join("..", "..", "internal", "commands", "testsheet", "testdata", "sheets", "06-day-month.csv")
 	if got := bot(t, environ, "", "import", sheet); got.err == nil {

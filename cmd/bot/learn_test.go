@@ -22,8 +22,8 @@ func TestLearnSaysWhatTheLogTells(t *testing.T) {
 // What was learned is what the next call answers from.
 func TestAnswersStandOnWhatWasLearned(t *testing.T) {
 	environ := ownStore(t)
-	for _, kind := range csvKinds() {
-		mustRun(t, environ, "", "import", kind.name, demoFile(kind.name))
+	for _, kind := range knowledge.ImportKinds() {
+		mustRun(t, environ, "", "import", string(kind), demoFile(string(kind)))
 	}
 	const question, why = "hold time for Orrick Mid on 27G 13 mm", "/explain why Orrick Mid 27G 13 mm"
 	wants(t, mustRun(t, environ, "", "ask", why), "spread between tests from the defaults")

@@ -195,25 +195,21 @@ func foundDemo(ctx context.Context, store *knowledge.Store, ref, name string, se
 	if err != nil {
 		return nil, err
 	}
-	for _, kind := range csvKinds() {
+	for _, kind := range knowledge.ImportKinds() {
 		if err := importDemo(ctx, group, kind); err != nil {
-			return nil, fmt.Errorf("demo %s: %w", kind.name, err)
+			return nil, fmt.Errorf("demo %s: %w", kind, err)
 		}
 	}
 	return group, nil
 }
 
-func importDemo(ctx context.Context, group *knowledge.Group, kind csvKind) (err error) {
-	file, err := config.Demo().Open(kind.name + ".csv")
+func importDemo(ctx context.Context, group *knowledge.Group, kind knowledge.FileKind) (err error) {
+	file, err := config.Demo().Open(string(kind) + ".csv")
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, file.Close()) }()
-	read := kind.read
-	if kind.name == "tests" {
-		read = (*knowledge.Group).ImportTestsUnestimated
-	}
-	report, err := read(group, ctx, file, false)
+	report, err := group.Import(ctx, kind, knowledge.RowsOf(file), knowledge.Importing{Unestimated: true})
 	if err != nil {
 		return err
 	}

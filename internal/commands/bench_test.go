@@ -71,15 +71,15 @@ func bigEnv(b *testing.B) (*Env, string) {
 			1+i/bigProducts%10, 1+i/bigProducts/10, bigName(i%bigProducts), tubes[i/bigProducts/bigPerSetup],
 			0.3+float64(i%97)/20)
 	}
-	fill(b, "products", group.ImportProducts, &products)
-	fill(b, "instruments", group.ImportInstruments, &instruments)
-	fill(b, "tests", group.ImportTests, &tests)
+	fill(b, group, knowledge.ProductFile, &products)
+	fill(b, group, knowledge.InstrumentFile, &instruments)
+	fill(b, group, knowledge.TestFile, &tests)
 	return &Env{Group: group, Now: stopped, Log: slog.New(slog.DiscardHandler)}, path
 }
 
-func fill(b testing.TB, kind string, read importer, file *bytes.Buffer) {
+func fill(b testing.TB, group *knowledge.Group, kind knowledge.FileKind, file *bytes.Buffer) {
 	b.Helper()
-	report, err := read(context.Background(), file, false)
+	report, err := group.Import(context.Background(), kind, knowledge.RowsOf(file), knowledge.Importing{})
 	if err != nil || len(report.Faults) > 0 || report.Added != report.Rows {
 		b.Fatalf("%s: %+v, %v", kind, report, err)
 	}

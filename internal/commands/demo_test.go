@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -84,14 +83,9 @@ func fillDemo(ctx context.Context, path string) (err error) {
 	if err != nil {
 		return err
 	}
-	for _, file := range []struct {
-		kind string
-		read importer
-	}{
-		{"products", group.ImportProducts}, {"instruments", group.ImportInstruments}, {"members", group.ImportMembers},
-		{"stock", group.ImportStock}, {"tests", group.ImportTests},
-	} {
-		if err := importDemo(ctx, file.kind, file.read); err != nil {
+	for _, kind := range []knowledge.FileKind{knowledge.ProductFile, knowledge.InstrumentFile, knowledge.MemberFile,
+		knowledge.StockFile, knowledge.TestFile} {
+		if err := importDemo(ctx, group, kind); err != nil {
 			return err
 		}
 	}
@@ -104,16 +98,13 @@ func fillDemo(ctx context.Context, path string) (err error) {
 	return err
 }
 
-// importer is one of the store's ways to take a file in.
-type importer = func(context.Context, io.Reader, bool) (knowledge.ImportReport, error)
-
-func importDemo(ctx context.Context, kind string, read importer) error {
-	file, err := os.Open(filepath.Join("..", "..", "config", "demo", kind+".csv"))
+func importDemo(ctx context.Context, group *knowledge.Group, kind knowledge.FileKind) error {
+	file, err := os.Open(filepath.Join("..", "..", "config", "demo", string(kind)+".csv"))
 	if err != nil {
 		return err
 	}
 	defer file.Close()
-	report, err := read(ctx, file, false)
+	report, err := group.Import(ctx, kind, knowledge.RowsOf(file), knowledge.Importing{})
 	if err == nil && (len(report.Faults) > 0 || report.Added == 0) {
 		err = fmt.Errorf("%s: %+v", kind, report)
 	}

@@ -3,7 +3,6 @@ package commands
 import (
 	"bytes"
 	"context"
-	"io"
 	"slices"
 	"strings"
 
@@ -21,29 +20,27 @@ const (
 
 // exportKind is one kind of file that can be taken away.
 type exportKind struct {
-	name  string
+	knowledge.FileKind
 	holds string // in words
 	names bool   // of members
-	write func(*knowledge.Group, context.Context, io.Writer) error
 }
 
 func exportKinds() []exportKind {
 	return []exportKind{
-		{"tests", "the group's tests that count", true, (*knowledge.Group).ExportTests},
-		{"products", "the gels, with class and other names", false, (*knowledge.Group).ExportProducts},
-		{"instruments", "the needles and cannulas", false, (*knowledge.Group).ExportInstruments},
-		{"syringes", "the syringes, with the gas behind the gel", false, (*knowledge.Group).ExportSyringes},
-		{"members", "who is in the group", true, (*knowledge.Group).ExportMembers},
-		{"stock", "who holds what", true, (*knowledge.Group).ExportStock},
-		{"history", "what was withdrawn, restored and corrected, with who and why", true,
-			(*knowledge.Group).ExportHistory},
+		{knowledge.TestFile, "the group's tests that count", true},
+		{knowledge.ProductFile, "the gels, with class and other names", false},
+		{knowledge.InstrumentFile, "the needles and cannulas", false},
+		{knowledge.SyringeFile, "the syringes, with the gas behind the gel", false},
+		{knowledge.MemberFile, "who is in the group", true},
+		{knowledge.StockFile, "who holds what", true},
+		{knowledge.HistoryFile, "what was withdrawn, restored and corrected, with who and why", true},
 	}
 }
 
 func exportKindNames() []string {
 	var names []string
 	for _, k := range exportKinds() {
-		names = append(names, k.name)
+		names = append(names, string(k.FileKind))
 	}
 	return names
 }
@@ -71,28 +68,32 @@ var exportCommand = &Command{
 func runExport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	kinds := exportKinds()
 	kind := kinds[0]
-	if i := slices.IndexFunc(kinds, func(k exportKind) bool { return k.name == call.value(kindOption) }); i >= 0 {
+	asked := knowledge.FileKind(call.value(kindOption))
+	if i := slices.IndexFunc(kinds, func(k exportKind) bool { return k.FileKind == asked }); i >= 0 {
 		kind = kinds[i]
 	}
-	title := "The log as a file: " + kind.name
-	if !call.Asker.Role.Covers(knowledge.TrainerRole) {
-		if kind.name != kinds[0].name {
+	title := "The log as a file: " + string(kind.FileKind)
+	var data bytes.Buffer
+	if call.Asker.Role.Covers(knowledge.TrainerRole) {
+		if err := env.Group.Export(ctx, kind.FileKind, &data); err != nil {
+			return Card{}, err
+		}
+	} else {
+		if kind.FileKind != knowledge.TestFile {
 			return Card{}, refuse("You can take your own tests: /"+exportName+".", "The file of %s is for the trainer.",
-				kind.name)
+				kind.FileKind)
 		}
 		m, err := call.Asker.member(ctx, env)
 		if err != nil {
 			return Card{}, err
 		}
 		kind.holds, kind.names, title = "your tests that count", false, "Your tests as a file"
-		kind.write = func(g *knowledge.Group, ctx context.Context, w io.Writer) error { return g.ExportTestsOf(ctx, w, m) }
+		if err := env.Group.ExportTestsOf(ctx, &data, m); err != nil {
+			return Card{}, err
+		}
 	}
-	var data bytes.Buffer
-	if err := kind.write(env.Group, ctx, &data); err != nil {
-		return Card{}, err
-	}
-	file, rows, err := csvFile(call, kind.name, data.Bytes(),
-		"Whoever runs the bot can write it to disk: bot export "+kind.name+".")
+	file, rows, err := csvFile(call, string(kind.FileKind), data.Bytes(),
+		"Whoever runs the bot can write it to disk: bot export "+string(kind.FileKind)+".")
 	if err != nil {
 		return Card{}, err
 	}
@@ -121,7 +122,7 @@ func exportCard(title string, kind exportKind, file File, rows int) Card {
 	if kind.names {
 		c.line("Members' names are in it: keep it as you keep the log.")
 	}
-	if kind.name == "tests" && strings.Contains(string(file.Data[:min(len(file.Data), 400)]), "film_link") {
+	if kind.FileKind == knowledge.TestFile && strings.Contains(string(file.Data[:min(len(file.Data), 400)]), "film_link") {
 		c.line("A film's link opens for those who can see the message it came in.")
 	}
 	return c

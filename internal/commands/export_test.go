@@ -15,19 +15,19 @@ func TestAFileIsWhatTheStoreWrites(t *testing.T) {
 	env, ctx := demoEnv(t), context.Background()
 	for _, kind := range exportKinds() {
 		var want bytes.Buffer
-		if err := kind.write(env.Group, ctx, &want); err != nil {
+		if err := env.Group.Export(ctx, kind.FileKind, &want); err != nil {
 			t.Fatal(err)
 		}
-		card := says(t, env, askingTrainer, "/record export kind:"+kind.name)
+		card := says(t, env, askingTrainer, "/record export kind:"+string(kind.FileKind))
 		if len(card.Files) != 1 || !bytes.Equal(card.Files[0].Data, want.Bytes()) {
-			t.Errorf("%s: %d files", kind.name, len(card.Files))
+			t.Errorf("%s: %d files", kind.FileKind, len(card.Files))
 			continue
 		}
-		if f := card.Files[0]; f.Name != kind.name+"-2026-11-24.csv" || !strings.HasPrefix(f.Type, "text/csv") {
-			t.Errorf("%s: %q, %q", kind.name, f.Name, f.Type)
+		if f := card.Files[0]; f.Name != string(kind.FileKind)+"-2026-11-24.csv" || !strings.HasPrefix(f.Type, "text/csv") {
+			t.Errorf("%s: %q, %q", kind.FileKind, f.Name, f.Type)
 		}
-		if own := says(t, env, askingMember, "/record export kind:"+kind.name); (kind.name == "tests") != (len(own.Files) == 1) || own.Refused != (kind.name != "tests") {
-			t.Errorf("%s for a member: %s", kind.name, own.Text())
+		if own := says(t, env, askingMember, "/record export kind:"+string(kind.FileKind)); (kind.FileKind == "tests") != (len(own.Files) == 1) || own.Refused != (kind.FileKind != "tests") {
+			t.Errorf("%s for a member: %s", kind.FileKind, own.Text())
 		}
 	}
 	if card := says(t, env, askingOutsider, "/record export"); !card.Refused || len(card.Files) != 0 {

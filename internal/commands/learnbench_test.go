@@ -52,10 +52,10 @@ func learnEnv(b *testing.B) *Env {
 			drawTests(b, &tests, random, bigName(i), gel, t)
 		}
 	}
-	fill(b, "products", group.ImportProducts, &products)
-	fill(b, "instruments", group.ImportInstruments, &instruments)
-	fill(b, "members", group.ImportMembers, &members)
-	fill(b, "tests", group.ImportTests, &tests)
+	fill(b, group, knowledge.ProductFile, &products)
+	fill(b, group, knowledge.InstrumentFile, &instruments)
+	fill(b, group, knowledge.MemberFile, &members)
+	fill(b, group, knowledge.TestFile, &tests)
 	return &Env{Group: group, Now: stopped, Log: slog.New(slog.DiscardHandler)}
 }
 

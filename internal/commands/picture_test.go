@@ -238,9 +238,9 @@ func largeEnv(t *testing.T, products int) *Env {
 		}
 	}
 	instruments := bytes.NewBufferString("name,kind,gauge,length_mm,wall,bore_mm\n30G 13 mm needle,needle,30,13,thin,\n")
-	fill(t, "products", group.ImportProducts, &list)
-	fill(t, "instruments", group.ImportInstruments, instruments)
-	fill(t, "stock", group.ImportStock, &stock)
-	fill(t, "tests", group.ImportTests, &tests)
+	fill(t, group, knowledge.ProductFile, &list)
+	fill(t, group, knowledge.InstrumentFile, instruments)
+	fill(t, group, knowledge.StockFile, &stock)
+	fill(t, group, knowledge.TestFile, &tests)
 	return &Env{Group: group, Now: stopped, Log: slog.New(slog.DiscardHandler)}
 }

@@ -122,8 +122,9 @@ func deeds() []deed {
 		stockName: {{what: "one's own", line: "/stock add Dunmere Deep 27G 13 mm"}},
 	}
 	for _, kind := range exportKinds() {
-		special[exportName] = append(special[exportName], deed{what: kind.name, line: "/record export kind:" +
-			kind.name, own: "Your tests as a file"})
+		name := string(kind.FileKind)
+		special[exportName] = append(special[exportName], deed{what: name, line: "/record export kind:" + name,
+			own: "Your tests as a file"})
 	}
 	var all []deed
 	for _, cmd := range All() {
@@ -279,11 +280,11 @@ func kept(t *testing.T, env *Env) string {
 	t.Helper()
 	text := fmt.Sprintf("%+v\n", must(env.Group.Settings(t.Context()))(t))
 	for _, kind := range exportKinds() {
-		if kind.name == "members" {
+		if kind.FileKind == knowledge.MemberFile {
 			continue
 		}
 		var b strings.Builder
-		if err := kind.write(env.Group, t.Context(), &b); err != nil {
+		if err := env.Group.Export(t.Context(), kind.FileKind, &b); err != nil {
 			t.Fatal(err)
 		}
 		text += b.String()

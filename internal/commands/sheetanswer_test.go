@@ -2,8 +2,7 @@ package commands
 
 import (
 	"bytes"
-	"context"
-	"io"
+
 	"os"
 	"slices"
 	"strings"
@@ -27,10 +26,10 @@ func openedSheet(t *testing.T, env *Env, name string) *SheetImport {
 }
 
 // exported is a file that was written, as text.
-func exported(t *testing.T, write func(context.Context, io.Writer) error) string {
+func exported(t *testing.T, env *Env, kind knowledge.FileKind) string {
 	t.Helper()
 	var data bytes.Buffer
-	if err := write(t.Context(), &data); err != nil {
+	if err := env.Group.Export(t.Context(), kind, &data); err != nil {
 		t.Fatal(err)
 	}
 	return data.String()
@@ -68,8 +67,8 @@ func TestNearNamesInASheetAreAskedAbout(t *testing.T) {
 	toldSheet(t, in, `"Tamsel Sofft", in 1 row from line 5, is nearly Tamsel Soft`, "Tamsel Soft")
 	toldSheet(t, in, `"Orrick Midd"`, "another gel, class medium")
 	taken(t, in, knowledge.Importing{})
-	wants(t, exported(t, env.Group.ExportProducts), "Merrowby Soft,soft HA", "Orrick Midd,medium HA")
-	tests := exported(t, env.Group.ExportTests)
+	wants(t, exported(t, env, knowledge.ProductFile), "Merrowby Soft,soft HA", "Orrick Midd,medium HA")
+	tests := exported(t, env, knowledge.TestFile)
 	wants(t, tests, "Merrowby Soft,27G 13 mm needle,supplied,whole milk,20,0.1,30,flashback,3.7",
 		"Tamsel Soft,27G 13 mm needle,supplied,whole milk,20,0.1,30,flashback,4.7", "flashback,3.8")
 	if strings.Contains(tests, "Merowby") {
@@ -91,7 +90,7 @@ func TestATimeWatchedInANoteCounts(t *testing.T) {
 	in := openedSheet(t, env, "21-watched-in-a-note.csv")
 	toldSheet(t, in, "In 1 row no flashback came, and how long it was watched is not said", "a minute")
 	taken(t, in, knowledge.Importing{})
-	wants(t, exported(t, env.Group.ExportTests), "20,0.1,30,none,,stopwatch,watched 30 s",
+	wants(t, exported(t, env, knowledge.TestFile), "20,0.1,30,none,,stopwatch,watched 30 s",
 		`20,0.1,45,none,,stopwatch,"hub wobbled, watched for 45 seconds"`,
 		"20,0.1,60,none,,stopwatch,second syringe of 3")
 }
@@ -101,7 +100,7 @@ func TestTheWallOfANeedleMayStandInAColumn(t *testing.T) {
 	in := openedSheet(t, env, "23-wall.csv")
 	toldSheet(t, in, `"30G 13 mm ultra-thin wall", in 1 row from line 2, is on no list`, "add it")
 	taken(t, in, knowledge.Importing{})
-	wants(t, exported(t, env.Group.ExportTests),
+	wants(t, exported(t, env, knowledge.TestFile),
 		"Orrick Mid,30G 13 mm ultra-thin wall needle,supplied,whole milk,20,0.1,30,flashback,\"6,1\"",
 		"Orrick Mid,30G 13 mm needle,supplied,whole milk,20,0.1,30,flashback,\"9,1\"")
 }

@@ -34,7 +34,7 @@ func TestASheetOfGelsIsReadByItsHeadings(t *testing.T) {
 		done.Bad != 0 {
 		t.Errorf("%+v", done)
 	}
-	wants(t, exported(t, env.Group.ExportProducts), "Orrick Mid,medium HA,o mid;the mid one,",
+	wants(t, exported(t, env, knowledge.ProductFile), "Orrick Mid,medium HA,o mid;the mid one,",
 		"Pellow Lip,soft HA,p lip;Pellow Lipp,", "Wendle Firm,firm HA,w firm,2026-11-03", "Wendel Firm,unknown,,",
 		"Marsh Paste,CaHA paste,,", "Marsh Fluid,fine HA,marsh f,")
 	if desk := says(t, env, askingTrainer, "/trainer desk").Text(); strings.Contains(desk, "Look alike") {
@@ -49,7 +49,7 @@ func TestASheetOfNeedlesIsReadByItsHeadings(t *testing.T) {
 	if done.Kind != knowledge.InstrumentFile || done.Added != 2 || done.Already != 2 || done.Bad != 0 {
 		t.Errorf("%+v", done)
 	}
-	wants(t, exported(t, env.Group.ExportInstruments), "33G 4 mm ultra-thin wall needle,needle,33,4,ultra-thin,0.11",
+	wants(t, exported(t, env, knowledge.InstrumentFile), "33G 4 mm ultra-thin wall needle,needle,33,4,ultra-thin,0.11",
 		"25G 50 mm cannula,cannula,25,50,,", "30G 13 mm needle,needle,30,13,thin,0.165")
 }
 
@@ -69,7 +69,7 @@ func TestASheetOfStockIsReadByItsHeadings(t *testing.T) {
 		t.Errorf("%+v", done)
 	}
 	wants(t, strings.Join(in.Remarks(), "\n"), "Not read, for stock have no place for it: Qty, Notes.")
-	wants(t, exported(t, env.Group.ExportStock), "osier,Orrick Mid,31G 8 mm needle,supplied,2026-10-01",
+	wants(t, exported(t, env, knowledge.StockFile), "osier,Orrick Mid,31G 8 mm needle,supplied,2026-10-01",
 		"osier,Orrick Firm,,supplied,2026-10-02", "osier,Pellow Lip,32G 6 mm needle,supplied,2026-10-02",
 		"tidewell,Orrick Mid,27G 13 mm needle,supplied,2026-10-04")
 }
@@ -79,7 +79,7 @@ func TestAListComesInByChat(t *testing.T) {
 	env, fetched := demoEnv(t), 0
 	c := Answer(t.Context(), env, attachedFile(t, askingTrainer, "../lists/needles.csv", &fetched))
 	wants(t, c.Text(), "Nothing is stored yet", "4 of instruments", "Entries: 2 to add, 2 there already")
-	if list := exported(t, env.Group.ExportInstruments); strings.Contains(list, "33G") {
+	if list := exported(t, env, knowledge.InstrumentFile); strings.Contains(list, "33G") {
 		t.Errorf("stored before a press:\n%s", list)
 	}
 	wants(t, pressed(t, env, c, askingTrainer, "store 2").Text(), "Entries: 2 added, 2 there already")
@@ -110,6 +110,6 @@ func TestAnAmountBesideTestsIsAskedAbout(t *testing.T) {
 	}
 	toldSheet(t, in, `What does the column "Amount" hold? It begins with 0.2.`, "the pull")
 	triedAndTaken(t, in)
-	wants(t, exported(t, env.Group.ExportTests),
+	wants(t, exported(t, env, knowledge.TestFile),
 		"Orrick Mid,27G 13 mm needle,supplied,whole milk,20,0.2,30,flashback,2.15")
 }

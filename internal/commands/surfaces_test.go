@@ -73,7 +73,7 @@ func drawnGroup(t *testing.T, r *rand.Rand) *Env {
 			rows = append(rows, drawnTests(r, p, instrument)...)
 		}
 	}
-	report, err := g.ImportTests(ctx, strings.NewReader(strings.Join(rows, "\n")+"\n"), false)
+	report, err := g.Import(ctx, knowledge.TestFile, knowledge.RowsOf(strings.NewReader(strings.Join(rows, "\n")+"\n")), knowledge.Importing{})
 	done(err)
 	if report.Refused() {
 		t.Fatalf("refused: %+v", report)

@@ -181,40 +181,13 @@ func foundDemo(ctx context.Context, store *knowledge.Store, ref, name string) (*
 	if err != nil {
 		return nil, err
 	}
-	for _, step := range []struct {
-		kind string
-		read func(context.Context, *os.File) error
-	}{
-		{"products", func(ctx context.Context, f *os.File) error {
-			_,
-				err := group.ImportProducts(ctx, f, false)
-			return err
-		}},
-		{"instruments", func(ctx context.Context, f *os.File) error {
-			_, err := group.ImportInstruments(ctx, f, false)
-			return err
-		}},
-		{"members", func(ctx context.Context, f *os.File) error {
-			_,
-				err := group.ImportMembers(ctx, f, false)
-			return err
-		}},
-		{"stock", func(ctx context.Context, f *os.File) error {
-			_,
-				err := group.ImportStock(ctx, f, false)
-			return err
-		}},
-		{"tests", func(ctx context.Context, f *os.File) error {
-			_,
-				err := group.ImportTests(ctx, f, false)
-			return err
-		}},
-	} {
-		file, err := os.Open(filepath.Join("..", "..", "config", "demo", step.kind+".csv"))
+	for _, kind := range []knowledge.FileKind{knowledge.ProductFile, knowledge.InstrumentFile, knowledge.MemberFile,
+		knowledge.StockFile, knowledge.TestFile} {
+		file, err := os.Open(filepath.Join("..", "..", "config", "demo", string(kind)+".csv"))
 		if err != nil {
 			return nil, err
 		}
-		err = step.read(ctx, file)
+		_, err = group.Import(ctx, kind, knowledge.RowsOf(file), knowledge.Importing{})
 		file.Close()
 		if err != nil {
 			return nil, err

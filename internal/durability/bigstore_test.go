@@ -2,10 +2,8 @@ package durability
 
 import (
 	"bytes"
-	"context"
 	"database/sql"
 	"fmt"
-	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -44,10 +42,11 @@ func firstCommunity(t *testing.T, path string, products, testsEach int) {
 			1+n%28, member, bigGel(n%products), needles[n/products%len(needles)], 0.5+float64(n%89)/20)
 	}
 	for _, file := range []struct {
-		read func(context.Context, io.Reader, bool) (knowledge.ImportReport, error)
+		kind knowledge.FileKind
 		text *bytes.Buffer
-	}{{group.ImportProducts, &names}, {group.ImportInstruments, &tubes}, {group.ImportTests, &tests}} {
-		if report := must(file.read(ctx, file.text, false))(t); len(report.Faults) > 0 || report.Added == 0 {
+	}{{knowledge.ProductFile, &names}, {knowledge.InstrumentFile, &tubes}, {knowledge.TestFile, &tests}} {
+		report := must(group.Import(ctx, file.kind, knowledge.RowsOf(file.text), knowledge.Importing{}))(t)
+		if len(report.Faults) > 0 || report.Added == 0 {
 			t.Fatalf("%+v", report)
 		}
 	}

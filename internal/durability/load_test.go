@@ -171,7 +171,7 @@ func largeCommunity(t *testing.T, path string) {
 			"fps,run %d of the day\n",
 			1+i%20, i/7%8, bigGel(i%loadGels), needles[i/loadGels%2], 4*math.Exp(0.4*math.Sin(float64(i))), i)
 	}
-	if report := must(group.ImportTests(ctx, &tests, false))(t); report.Added != loadTests {
+	if report := must(group.Import(ctx, knowledge.TestFile, knowledge.RowsOf(&tests), knowledge.Importing{}))(t); report.Added != loadTests {
 		t.Fatalf("%+v", report)
 	}
 	if err := store.Close(); err != nil {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"io"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -193,17 +192,12 @@ func (b *bench) demo(t testing.TB) *knowledge.Group {
 	t.Helper()
 	g := must(b.store.Found(t.Context(), knowledge.NewCommunity{Ref: "300000000000000001",
 		Name: "Saltmarsh Lane Study Circle", Zone: "Europe/London"}))(t)
-	for _, file := range []struct {
-		kind string
-		read func(context.Context, io.Reader, bool) (knowledge.ImportReport, error)
-	}{
-		{"products", g.ImportProducts}, {"instruments", g.ImportInstruments}, {"members", g.ImportMembers},
-		{"stock", g.ImportStock}, {"tests", g.ImportTests},
-	} {
-		text := must(os.ReadFile(filepath.Join("..", "..", "config", "demo", file.kind+".csv")))(t)
-		if report := must(file.read(t.Context(), bytes.NewReader(text), false))(t); len(report.Faults) > 0 ||
-			report.Added == 0 {
-			t.Fatalf("%s: %+v", file.kind, report)
+	for _, kind := range []knowledge.FileKind{knowledge.ProductFile, knowledge.InstrumentFile, knowledge.MemberFile,
+		knowledge.StockFile, knowledge.TestFile} {
+		text := must(os.ReadFile(filepath.Join("..", "..", "config", "demo", string(kind)+".csv")))(t)
+		report := must(g.Import(t.Context(), kind, knowledge.RowsOf(bytes.NewReader(text)), knowledge.Importing{}))(t)
+		if len(report.Faults) > 0 || report.Added == 0 {
+			t.Fatalf("%s: %+v", kind, report)
 		}
 	}
 	if err := g.UpdateSettings(t.Context(), func(to *knowledge.Settings) error { to.ReminderChannel = "400000000000000001"; return nil }); err != nil {

@@ -248,7 +248,7 @@ func TestAnImportIsNoNews(t *testing.T) {
 			"milk,21,0.1,30,flashback,3.%d,video 30 fps,\n", i+1, i)
 	}
 	b.clock.set(monday.AddDate(0, 0, -2))
-	if report := must(g.ImportTests(ctx, strings.NewReader(file), false))(t); report.Added != 8 {
+	if report := must(g.Import(ctx, knowledge.TestFile, knowledge.RowsOf(strings.NewReader(file)), knowledge.Importing{}))(t); report.Added != 8 {
 		t.Fatalf("%+v", report)
 	}
 	must(g.LogTest(ctx, shown(orrick(30), osier, "2026-11-20", 3)))(t)

@@ -14,15 +14,15 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Files are written as comma-separated values after RFC 4180 (lines end in CRLF), UTF-8, one
-// heading line; package sheet reads others as well. What
-// is written is read back the same, and writing it again gives the same bytes.
+// Files are written as comma-separated values after RFC 4180 (lines end in CRLF), in UTF-8,
+// with one heading line; package sheet reads other forms as well. What is written is read
+// back the same, and writing it again gives the same bytes.
 //
-// A spreadsheet takes a cell that begins with = + - @ (or a tab or a line
-// break, or their full-width forms) for a formula and may run it. Such a cell is written with an
-// apostrophe in front, which is taken off when it is read. So that nothing is
-// lost, a cell that begins with apostrophes and then such a character is written
-// with one more as well: just those cells lose one on reading.
+// A spreadsheet takes a cell that begins with = + - @, their full-width forms, a tab or a
+// line break for a formula and may run it. Such a cell is written with an apostrophe in
+// front, and reading takes it off. So that nothing is lost, a cell that begins with
+// apostrophes and then such a character is written with one more as well: only such cells
+// lose one when they are read.
 
 // RowFault says what is wrong with one line of a file.
 type RowFault struct {
@@ -33,80 +33,63 @@ type RowFault struct {
 // maxCell bounds a cell, characters: far above what a note has.
 const maxCell = 2000
 
-// Rows are the lines of a table, the heading first: those of a file, or what was made of
-// them. A *sheet.Fault is about one line, a *sheet.Problem about all; io.EOF ends them.
+// Rows are the lines of a table, the heading first. A *sheet.Fault is about one line, a
+// *sheet.Problem about the whole table; io.EOF ends it.
 type Rows interface {
 	Next() (sheet.Row, error)
 }
 
-// FileLimits bound a file that whoever runs the program takes in: far above a large
+// FileLimits bound a file that is brought in where the program runs: far above a large
 // community's log, far below what would trouble a small machine.
 func FileLimits() sheet.Limits {
 	return sheet.Limits{Bytes: 512 << 20, Unpacked: 1 << 30, Rows: 1_000_000}
 }
 
-// tableOf reads a file again and again. What cannot be read at any place is kept in memory.
-func tableOf(r io.Reader) source {
-	file, again := r.(io.ReaderAt)
+// RowsOf opens the rows of a file as often as it is called. What is neither a regular file
+// nor kept in memory is read into memory first.
+func RowsOf(r io.Reader) func() (Rows, error) {
+	file, seekable := r.(io.ReaderAt)
 	var size int64
 	switch of := r.(type) {
 	case interface{ Size() int64 }:
 		size = of.Size()
 	case *os.File:
-		again = false
+		seekable = false
 		if info, err := of.Stat(); err == nil && info.Mode().IsRegular() {
-			size, again = info.Size(), true
+			size, seekable = info.Size(), true
 		}
 	default:
-		again = false
+		seekable = false
 	}
 	return func() (Rows, error) {
-		if !again {
+		if !seekable {
 			data, err := io.ReadAll(io.LimitReader(r, FileLimits().Bytes+1))
 			if err != nil {
 				return nil, err
 			}
-			file, size, again = bytes.NewReader(data), int64(len(data)), true
+			file, size, seekable = bytes.NewReader(data), int64(len(data)), true
 		}
 		return sheet.Open(file, size, FileLimits(), nil)
 	}
 }
 
-// sheetRow is one line of a file by column. The next line takes its cells' place.
-type sheetRow struct {
-	line  int
-	place map[string]int // by column
-	cells []string       // trimmed
-}
-
-// get returns a cell; what is missing is "".
-func (r sheetRow) get(name string) string {
-	if i, ok := r.place[name]; ok {
-		return r.cells[i]
-	}
-	return ""
-}
-
-// readSheet reads a table and hands over its rows, one by one. Columns may stand in any
-// order. Lines that cannot be used, and those of which take says so, are faults in the
-// report; usable is false where nothing of the file may be taken. err is for a reader that
-// fails, and for any other error of take's.
-func readSheet(lines Rows, columns []column, skipBad bool, report *ImportReport,
-	take func(sheetRow) error) (usable bool, err error) {
-	heading, err := lines.Next()
+// readAll reads rows and hands over what each holds. Rows that cannot be used, and those that
+// take refuses, are faults in the report; usable is false where nothing of the file may be
+// stored. err is a failure to read, or any other error of take's.
+func (t table[T]) readAll(rows Rows, skipBad bool, report *ImportReport, take func(T) error) (usable bool, err error) {
+	heading, err := rows.Next()
 	if err != nil {
 		return false, report.misread(err)
 	}
-	names, faults := readHeading(heading.Cells, columns)
+	reader, faults := t.under(heading.Cells)
 	for _, fault := range faults {
 		report.fault(fault.Line, fault.Problem)
 	}
-	if len(faults) > 0 && (names == nil || !skipBad) {
+	if len(faults) > 0 && (reader == nil || !skipBad) {
 		return false, nil
 	}
-	sheet := newSheetReader(names)
 	for {
-		line, err := lines.Next()
+		row, err := rows.Next()
 		if errors.Is(err, io.EOF) {
 			return report.Rows > 0 || report.Bad == 0, nil
 		}
@@ -117,20 +100,20 @@ func readSheet(lines Rows, columns []column, skipBad bool, report *ImportReport,
 			}
 			continue
 		}
-		row, err := sheet.row(line.Line, line.Cells)
+		one, err := reader.read(row.Cells)
 		if err == nil {
-			err = take(row)
+			err = take(one)
 		}
 		if problem, ok := rowProblem(err); ok {
-			report.fault(line.Line, problem)
+			report.fault(row.Line, problem)
 		} else if err != nil {
-			return false, fmt.Errorf("line %d: %w", line.Line, err)
+			return false, fmt.Errorf("line %d: %w", row.Line, err)
 		}
 	}
 }
 
-// misread makes what the reader complains of a fault of a line, or of the whole file;
-// other errors come back.
+// misread counts what the reader complains of as a fault of a line, or of the whole file. It
+// returns other errors.
 func (r *ImportReport) misread(err error) error {
 	var line *sheet.Fault
 	var whole *sheet.Problem
@@ -148,73 +131,60 @@ func (r *ImportReport) misread(err error) error {
 	return nil
 }
 
-// readHeading returns the column of each cell, "" for one to be left out, and
-// nil if the lines under this heading cannot be used at all.
-func readHeading(heading []string, columns []column) (names []string, faults []RowFault) {
+// lineReader reads the lines below one heading.
+type lineReader[T any] struct {
+	table  table[T]
+	place  []int    // of each column of the table, -1 where the file lacks it
+	width  int      // cells of the heading
+	cells  []string // of the present line, by column of the table
+	looked []string // by column, the last text found not to be about a patient
+}
+
+// under is the reader of the lines below a heading, nil if they cannot be used at all.
+func (t table[T]) under(heading []string) (r *lineReader[T], faults []RowFault) {
 	complain := func(problem string, args ...any) {
 		faults = append(faults, RowFault{1, fmt.Sprintf(problem, args...)})
 	}
-	wanted := make(map[string]bool)
-	for _, c := range columns {
-		wanted[c.name] = true
+	r = &lineReader[T]{table: t, width: len(heading), cells: make([]string, len(t)), looked: make([]string, len(t))}
+	names := t.names()
+	for range t {
+		r.place = append(r.place, -1)
 	}
-	seen := make(map[string]bool)
 	usable := true
-	for _, cell := range heading {
+	for i, cell := range heading {
 		name := strings.ToLower(strings.TrimSpace(cell))
+		at := slices.Index(names, name)
 		switch {
 		case name == "":
-		case !wanted[name]:
-			complain("column %q is not known; want %s", cell, columnNames(columns))
-			name = ""
-		case seen[name]:
+		case at < 0:
+			complain("column %q is not known; want %s", cell, strings.Join(names, ","))
+		case r.place[at] >= 0:
 			complain("column %q stands there twice", name)
 			usable = false
+		default:
+			r.place[at] = i
 		}
-		seen[name] = true
-		names = append(names, name)
 	}
-	for _, c := range columns {
-		if !seen[c.name] && !c.optional {
+	for i, c := range t {
+		if r.place[i] < 0 && !c.optional {
 			complain("column %q is missing", c.name)
 			usable = false
 		}
 	}
 	if !usable {
-		names = nil
+		r = nil
 	}
-	return names, faults
+	return r, faults
 }
 
-func columnNames(columns []column) string {
-	var names []string
-	for _, c := range columns {
-		names = append(names, c.name)
-	}
-	return strings.Join(names, ",")
+// fits reports whether a heading has just these columns.
+func (t table[T]) fits(heading []string) bool {
+	reader, faults := t.under(heading)
+	return reader != nil && len(faults) == 0
 }
 
 func blank(cells []string) bool {
 	return !slices.ContainsFunc(cells, func(cell string) bool { return strings.TrimSpace(cell) != "" })
-}
-
-// sheetReader puts the cells of lines under their columns.
-type sheetReader struct {
-	names  []string
-	place  map[string]int
-	cells  []string
-	looked map[string]string // by column, the last text found not to be about a patient
-}
-
-func newSheetReader(names []string) *sheetReader {
-	s := &sheetReader{names: names, place: make(map[string]int), cells: make([]string, len(names)),
-		looked: make(map[string]string)}
-	for i, name := range names {
-		if name != "" {
-			s.place[name] = i
-		}
-	}
-	return s
 }
 
 // misfit is what is wrong with a line as a whole.
@@ -222,32 +192,46 @@ type misfit string
 
 func (m misfit) Error() string { return string(m) }
 
-// row reads a line, or says in a misfit or a *FieldError what is wrong with it.
-func (s *sheetReader) row(line int, cells []string) (row sheetRow, err error) {
-	if len(cells) > len(s.names) && !blank(cells[len(s.names):]) || len(cells) < len(s.names) {
-		return row, misfit(fmt.Sprintf("has %d cells, the heading %d", len(cells), len(s.names)))
+// read reads the cells of a line, or says in a misfit or a *FieldError what is wrong with them.
+func (r *lineReader[T]) read(line []string) (t T, err error) {
+	if len(line) > r.width && !blank(line[r.width:]) || len(line) < r.width {
+		return t, misfit(fmt.Sprintf("has %d cells, the heading %d", len(line), r.width))
 	}
-	for i, name := range s.names {
-		if name == "" {
+	for i, at := range r.place {
+		if at < 0 {
 			continue
 		}
-		cell := strings.TrimSpace(cells[i])
-		if !utf8.ValidString(cell) {
-			return row, trade.Refuse(name, "is not readable text (UTF-8)")
+		if err := r.check(i, strings.TrimSpace(line[at])); err != nil {
+			return t, err
 		}
-		if utf8.RuneCountInString(cell) > maxCell {
-			return row, trade.Refuse(name, "is longer than %d characters", maxCell)
-		}
-		if err := trade.CheckCharacters(name, cell); err != nil {
-			return row, err
-		}
-		if s.cells[i] = strings.TrimSpace(unguard(cell)); s.cells[i] == "" || s.cells[i] == s.looked[name] {
-			continue
-		}
-		if err := refusePatientData(name, s.cells[i]); err != nil {
-			return row, err
-		}
-		s.looked[name] = s.cells[i]
 	}
-	return sheetRow{line, s.place, s.cells}, nil
+	for i, c := range r.table {
+		if err := c.read(&t, r.cells[i]); err != nil {
+			return t, err
+		}
+	}
+	return t, nil
+}
+
+// check keeps a cell, unless it cannot be read or is about a patient.
+func (r *lineReader[T]) check(i int, cell string) error {
+	name := r.table[i].name
+	if !utf8.ValidString(cell) {
+		return trade.Refuse(name, "is not readable text (UTF-8)")
+	}
+	if utf8.RuneCountInString(cell) > maxCell {
+		return trade.Refuse(name, "is longer than %d characters", maxCell)
+	}
+	if err := trade.CheckCharacters(name, cell); err != nil {
+		return err
+	}
+	r.cells[i] = strings.TrimSpace(unguard(cell))
+	if r.cells[i] == "" || r.cells[i] == r.looked[i] {
+		return nil
+	}
+	if err := refusePatientData(name, r.cells[i]); err != nil {
+		return err
+	}
+	r.looked[i] = r.cells[i]
+	return nil
 }

@@ -21,7 +21,7 @@ func TestDemoFilesGoThroughTheStoreUnchanged(t *testing.T) {
 		}
 	}
 	for _, name := range demoFiles {
-		report := must(g.importing(false)[name](t.Context(), bytes.NewReader(demoFile(t, name))))(t)
+		report := must(g.Import(t.Context(), name, RowsOf(bytes.NewReader(demoFile(t, name))), Importing{}))(t)
 		if report.Added+report.Changed != 0 || report.Already != report.Rows || report.Rows == 0 {
 			t.Errorf("%s imported again: %+v", name, report)
 		}
@@ -29,10 +29,10 @@ func TestDemoFilesGoThroughTheStoreUnchanged(t *testing.T) {
 }
 
 // importText imports lines with \n between them.
-func importText(t testing.TB, g *Group, name string, skipBad bool, lines ...string) ImportReport {
+func importText(t testing.TB, g *Group, kind FileKind, skipBad bool, lines ...string) ImportReport {
 	t.Helper()
-	text := strings.Join(lines, "\n") + "\n"
-	return must(g.importing(skipBad)[name](t.Context(), bytes.NewReader([]byte(text))))(t)
+	file := RowsOf(strings.NewReader(strings.Join(lines, "\n") + "\n"))
+	return must(g.Import(t.Context(), kind, file, Importing{SkipBad: skipBad}))(t)
 }
 
 const (
@@ -175,7 +175,7 @@ func TestHeadings(t *testing.T) {
 func TestAnEmptyFileIsAFault(t *testing.T) {
 	g := small(t, openStore(t), "local")
 	for _, name := range demoFiles {
-		r := must(g.importing(true)[name](t.Context(), bytes.NewReader(nil)))(t)
+		r := must(g.Import(t.Context(), name, RowsOf(bytes.NewReader(nil)), Importing{SkipBad: true}))(t)
 		if len(r.Faults) != 1 || r.Faults[0] != (RowFault{1, "the file is empty"}) {
 			t.Errorf("%s: %+v", name, r)
 		}
@@ -190,7 +190,7 @@ var errBroken = errors.New("the cable is out")
 
 func TestAReaderThatFailsIsAnError(t *testing.T) {
 	g := small(t, openStore(t), "local")
-	if _, err := g.ImportTests(t.Context(), brokenReader{}, true); !errors.Is(err, errBroken) {
+	if _, err := g.Import(t.Context(), TestFile, RowsOf(brokenReader{}), Importing{SkipBad: true}); !errors.Is(err, errBroken) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -218,8 +218,8 @@ func TestCellsThatLookLikeFormulasAreHarmlessAndComeBack(t *testing.T) {
 	if !strings.Contains(tests, `"'-2+3,""quoted"""`) {
 		t.Errorf("got %s", tests)
 	}
-	for name, file := range map[string]string{"products": products, "tests": tests} {
-		if r := must(g.importing(false)[name](t.Context(), bytes.NewReader([]byte(file))))(t); r.Already != r.Rows || r.Rows == 0 {
+	for name, file := range map[FileKind]string{"products": products, "tests": tests} {
+		if r := must(g.Import(t.Context(), name, RowsOf(strings.NewReader(file)), Importing{}))(t); r.Already != r.Rows || r.Rows == 0 {
 			t.Errorf("%s: %+v", name, r)
 		}
 	}

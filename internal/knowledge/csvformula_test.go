@@ -15,8 +15,8 @@ import (
 var formulas = []string{"=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠"}
 
 // TestNoCellOfAnyFileIsAFormula puts what begins like a formula wherever somebody
-// can write, past the store's own rules too, and reads every file there is: each
-// method of a Group by the name of Export….
+// can write, past the store's own rules too, and reads every file there is: each kind of file
+// and each method of a Group by the name of Export….
 func TestNoCellOfAnyFileIsAFormula(t *testing.T) {
 	s := openStore(t)
 	g := small(t, s, "local")
@@ -38,34 +38,51 @@ func TestNoCellOfAnyFileIsAFormula(t *testing.T) {
 			if !strings.HasPrefix(name, "Export") {
 				continue
 			}
-			var out bytes.Buffer
-			args := []reflect.Value{reflect.ValueOf(t.Context()), reflect.ValueOf(io.Writer(&out))}
-			if methods.Method(m).Type().NumIn() == 3 {
-				args = append(args, reflect.ValueOf(Member{ID: gone.ID}))
-			}
-			if err, failed := methods.Method(m).Call(args)[0].Interface().(error); failed {
-				t.Fatalf("%s: %v", name, err)
-			}
-			if i == 0 {
-				files++
-			}
-			rows, err := csv.NewReader(&out).ReadAll()
-			if err != nil {
-				t.Fatalf("%s: %v", name, err)
-			}
-			for _, row := range rows {
-				for _, cell := range row {
-					cells++
-					for _, mark := range formulas {
-						if strings.HasPrefix(cell, mark) {
-							t.Errorf("%s: the cell %q", name, cell)
-						}
-					}
+			var of []any // what is asked for beside the place to write to
+			if name == "Export" {
+				for _, kind := range append(ImportKinds(), HistoryFile) {
+					of = append(of, kind)
 				}
+			} else {
+				of = append(of, Member{ID: gone.ID})
+			}
+			for _, one := range of {
+				var out bytes.Buffer
+				args := []reflect.Value{reflect.ValueOf(t.Context()), reflect.ValueOf(one), reflect.ValueOf(io.Writer(&out))}
+				if name != "Export" {
+					args[1], args[2] = args[2], args[1]
+				}
+				if err, failed := methods.Method(m).Call(args)[0].Interface().(error); failed {
+					t.Fatalf("%s: %v", name, err)
+				}
+				if i == 0 {
+					files++
+				}
+				cells += noFormulas(t, fmt.Sprint(name, " ", one), &out)
 			}
 		}
 	}
 	if files < 8 || cells < 1000 {
 		t.Errorf("%d files, %d cells", files, cells)
 	}
+}
+
+// noFormulas reads a file, fails the test for a cell that is one, and counts the cells.
+func noFormulas(t *testing.T, name string, file io.Reader) (cells int) {
+	t.Helper()
+	rows, err := csv.NewReader(file).ReadAll()
+	if err != nil {
+		t.Fatalf("%s: %v", name, err)
+	}
+	for _, row := range rows {
+		for _, cell := range row {
+			cells++
+			for _, mark := range formulas {
+				if strings.HasPrefix(cell, mark) {
+					t.Errorf("%s: the cell %q", name, cell)
+				}
+			}
+		}
+	}
+	return cells
 }

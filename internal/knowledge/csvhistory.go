@@ -17,30 +17,24 @@ type pastTest struct {
 
 func historyTable(names *memberNames) table[pastTest] {
 	t := table[pastTest]{
-		{"test", false, func(p pastTest) string { return strconv.FormatInt(p.TestID, 10) }, nil},
-		{"action", false, func(p pastTest) string { return string(p.Action) }, nil},
-		{"changed_at", false, func(p pastTest) string { return p.At.Format(time.RFC3339) }, nil},
-		{"by", false, func(p pastTest) string { return names.write(p.By) }, nil},
-		{"reason", false, func(p pastTest) string { return p.Reason }, nil},
-		{"state", false, func(p pastTest) string { return string(p.test.State) }, nil},
+		{name: "test", write: func(p *pastTest) string { return strconv.FormatInt(p.TestID, 10) }},
+		words("action", func(p *pastTest) *Action { return &p.Action }),
+		{name: "changed_at", write: func(p *pastTest) string { return p.At.Format(time.RFC3339) }},
+		{name: "by", write: func(p *pastTest) string { return names.write(p.By) }},
+		words("reason", func(p *pastTest) *string { return &p.Reason }),
+		words("state", func(p *pastTest) *State { return &p.test.State }),
 	}
-	for _, c := range testTable(names) {
-		t = append(t, written[pastTest]{c.name, false, func(p pastTest) string { return c.cell(p.test) }, nil})
+	for _, c := range testTable(fileNames{members: names}) {
+		t = append(t, column[pastTest]{name: c.name, write: func(p *pastTest) string { return c.write(&p.test) }})
 	}
 	return t
 }
 
-// ExportHistory writes every withdrawal, restoration and correction, with the
-// test it was about as it stands: what ExportTests leaves out. It is for
-// reading, not for importing.
-func (g *Group) ExportHistory(ctx context.Context, w io.Writer) (err error) {
-	defer wrap(&err, "export history")
-	members, err := g.Members(ctx)
-	if err != nil {
-		return err
-	}
+// exportHistory writes every withdrawal, restoration and correction with the test as it
+// stands now: what a file of tests leaves out.
+func (g *Group) exportHistory(ctx context.Context, w io.Writer, names *memberNames) error {
 	var past []pastTest
-	err = g.store.snapshot(ctx, func(q querier) error {
+	err := g.store.snapshot(ctx, func(q querier) error {
 		changes, err := g.allChanges(ctx, q)
 		if err != nil {
 			return err
@@ -57,7 +51,7 @@ func (g *Group) ExportHistory(ctx context.Context, w io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	return historyTable(newMemberNames(members)).write(w, past)
+	return historyTable(names).writeTo(w, past)
 }
 
 func (g *Group) allChanges(ctx context.Context, q querier) ([]Change, error) {

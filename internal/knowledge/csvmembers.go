@@ -4,15 +4,16 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"io"
 
 	"holdbench/internal/trade"
 )
 
+// memberTable: a name that is read stands for the platform id as well.
 func memberTable(names *memberNames) table[Member] {
 	return table[Member]{
-		{"member", false, names.write, nil},
-		{"role", true, func(m Member) string { return string(m.Role) }, nil},
+		{name: "member", write: func(m *Member) string { return names.write(*m) },
+			read: func(m *Member, cell string) error { m.Ref = cell; return nil }},
+		words("role", func(m *Member) *Role { return &m.Role }).optionally(),
 	}
 }
 
@@ -80,35 +81,15 @@ func (n *memberNames) find(cell string) (Member, bool) {
 	return Member{}, false
 }
 
-// ExportMembers writes the members in the order admitted.
-func (g *Group) ExportMembers(ctx context.Context, w io.Writer) (err error) {
-	defer wrap(&err, "export members")
-	members, err := g.Members(ctx)
+func (g *Group) prepareMembers(ctx context.Context, q querier) (in fileImport[Member, Member], err error) {
+	members, err := g.members(ctx, q)
 	if err != nil {
-		return err
+		return in, err
 	}
-	return memberTable(newMemberNames(members)).write(w, members)
-}
-
-// ImportMembers admits the members of a file, each by the name in it, which
-// becomes the platform id as well. A member who is there already gets the role.
-//
-// Faults come back in the report with nothing stored, unless skipBad is set.
-func (g *Group) ImportMembers(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
-	defer wrap(&err, "import members")
-	return g.importMembers(ctx, tableOf(r), Importing{SkipBad: skipBad})
-}
-
-func (g *Group) importMembers(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	prepare := func(ctx context.Context, q querier) (sheetImport[Member], error) {
-		members, err := g.members(ctx, q)
-		in := memberImport{g: g, known: newMemberNames(members), looks: newMemberLooks(members)}
-		if err == nil {
-			in.version, err = g.vocabularyVersion(ctx, q)
-		}
-		return sheetImport[Member]{read: in.row, store: in.store, atOnce: namesAtOnce}, err
-	}
-	return importSheet(ctx, g, open, memberTable(nil).columns(), how, prepare)
+	list := memberImport{g: g, known: newMemberNames(members), looks: newMemberLooks(members)}
+	in.table, in.plan, in.store = memberTable(nil), list.plan, list.store
+	list.version, err = g.vocabularyVersion(ctx, q)
+	return in, err
 }
 
 // memberImport is a file of members on its way into the store.
@@ -119,14 +100,14 @@ type memberImport struct {
 	version int64 // of the names that this stands on
 }
 
-func (in *memberImport) row(row sheetRow) (*Member, become, error) {
-	m, there := in.known.find(row.get("member"))
+func (in *memberImport) plan(line Member) (*Member, become, error) {
+	m, there := in.known.find(line.Ref)
 	old := m.Role
 	if !there {
-		m = Member{Ref: row.get("member")}
+		m = Member{Ref: line.Ref}
 	}
-	if role := row.get("role"); role != "" {
-		m.Role = Role(role)
+	if line.Role != "" {
+		m.Role = line.Role
 	}
 	m = m.filled()
 	if there && m.Role == old {
@@ -149,7 +130,7 @@ func (in *memberImport) row(row sheetRow) (*Member, become, error) {
 
 // store stores members whose names were held against the list; where that is another by
 // now they are held against it once more, one by one.
-func (in *memberImport) store(ctx context.Context, q querier, members []Member) (all []become, err error) {
+func (in *memberImport) store(ctx context.Context, q querier, members []*Member) (all []become, err error) {
 	version, err := in.g.vocabularyVersion(ctx, q)
 	if err != nil {
 		return nil, err
@@ -166,7 +147,7 @@ func (in *memberImport) store(ctx context.Context, q querier, members []Member) 
 			all, err = append(all, added), nil
 		}
 		if err == nil {
-			_, err = put(ctx, q, m)
+			_, err = put(ctx, q, *m)
 		}
 		if err != nil {
 			return nil, err

@@ -2,7 +2,6 @@ package knowledge
 
 import (
 	"context"
-	"io"
 	"slices"
 	"strings"
 
@@ -12,67 +11,39 @@ import (
 
 func productTable() table[trade.Product] {
 	return table[trade.Product]{
-		{"name", false, func(p trade.Product) string { return p.Name }, nil},
-		{"gel_class", false, func(p trade.Product) string { return string(p.Class) }, nil},
-		{"aliases", true, func(p trade.Product) string { return strings.Join(p.Aliases, trade.AliasBreak) }, nil},
-		{"first_stocked", true, func(p trade.Product) string { return p.FirstStocked }, nil},
-		retired(func(p trade.Product) string { return p.RetiredOn }),
+		words("name", func(p *trade.Product) *string { return &p.Name }),
+		words("gel_class", func(p *trade.Product) *calc.GelClass { return &p.Class }),
+		{name: "aliases", optional: true,
+			write: func(p *trade.Product) string { return strings.Join(p.Aliases, trade.AliasBreak) }, read: readAliases},
+		words("first_stocked", func(p *trade.Product) *string { return &p.FirstStocked }).optionally(),
+		retired(func(p *trade.Product) *string { return &p.RetiredOn }),
 	}
 }
 
-// retiredColumn has the day since when something is retired; empty for what is in use.
-const retiredColumn = "retired_on"
-
-// retired is the column of the day, written only where there are any.
-func retired[T any](on func(T) string) written[T] {
-	return written[T]{retiredColumn, true, on, func(one T) bool { return on(one) != "" }}
-}
-
-// ExportProducts writes the products in the order added.
-func (g *Group) ExportProducts(ctx context.Context, w io.Writer) (err error) {
-	defer wrap(&err, "export products")
-	products, err := g.Products(ctx)
-	if err != nil {
-		return err
-	}
-	return productTable().write(w, products)
-}
-
-// ImportProducts adds the products of a file. One that is on the list already
-// gets the aliases, the class and the first day that were not recorded yet; a
-// file that contradicts what is recorded is at fault there. What is in use stays in use
-// whatever the file says: retiring is the trainer's own act.
-//
-// Faults come back in the report with nothing stored, unless skipBad is set.
-func (g *Group) ImportProducts(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
-	defer wrap(&err, "import products")
-	return g.importProducts(ctx, tableOf(r), Importing{SkipBad: skipBad})
-}
-
-func (g *Group) importProducts(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, productTable().columns(), how,
-		func(ctx context.Context, q querier) (sheetImport[*plannedProduct], error) {
-			products, err := g.readProducts(ctx, q)
-			in := productImport{g: g, how: how, known: make(map[string]*plannedProduct), looks: make(productLooks)}
-			for _, p := range products {
-				in.know(&plannedProduct{Product: p, stored: true})
-			}
-			if err == nil {
-				in.version, err = g.vocabularyVersion(ctx, q)
-			}
-			return sheetImport[*plannedProduct]{read: in.row, store: in.store, atOnce: namesAtOnce}, err
-		})
-}
-
-func readProduct(row sheetRow) trade.Product {
-	p := trade.Product{Name: row.get("name"), Class: calc.GelClass(row.get("gel_class")),
-		FirstStocked: row.get("first_stocked"), RetiredOn: row.get(retiredColumn)}
-	for _, alias := range strings.Split(row.get("aliases"), trade.AliasBreak) {
+func readAliases(p *trade.Product, cell string) error {
+	for alias := range strings.SplitSeq(cell, trade.AliasBreak) {
 		if alias = strings.TrimSpace(alias); alias != "" {
 			p.Aliases = append(p.Aliases, alias)
 		}
 	}
-	return p.Filled()
+	return nil
+}
+
+func (g *Group) prepareProducts(how Importing) func(context.Context, querier) (fileImport[trade.Product,
+	plannedProduct], error) {
+	return func(ctx context.Context, q querier) (in fileImport[trade.Product, plannedProduct], err error) {
+		products, err := g.readProducts(ctx, q)
+		if err != nil {
+			return in, err
+		}
+		lists := productImport{g: g, how: how, known: make(map[string]*plannedProduct), looks: make(productLooks)}
+		for _, p := range products {
+			lists.know(&plannedProduct{Product: p, stored: true})
+		}
+		in.table, in.plan, in.store = productTable(), lists.plan, lists.store
+		lists.version, err = g.vocabularyVersion(ctx, q)
+		return in, err
+	}
 }
 
 // productImport is every name and alias taken, and how each is drawn, while a file is read.
@@ -98,9 +69,9 @@ func (in *productImport) know(p *plannedProduct) {
 	}
 }
 
-// row plans to add a product, or to fill in what was not recorded of it.
-func (in *productImport) row(row sheetRow) (*(*plannedProduct), become, error) {
-	p := readProduct(row)
+// plan plans to add a product, or to fill in what was not recorded of it.
+func (in *productImport) plan(p trade.Product) (*plannedProduct, become, error) {
+	p = p.Filled()
 	if err := p.Validate(); err != nil {
 		return nil, 0, err
 	}
@@ -134,13 +105,13 @@ func (in *productImport) row(row sheetRow) (*(*plannedProduct), become, error) {
 	old.Product = p
 	in.know(old)
 	if old.waits {
-		return nil, changed, nil // as part of what is to be stored
+		return nil, changed, nil // it is stored with an earlier line
 	}
 	old.waits = true
 	if old.stored {
-		return &old, changed, nil
+		return old, changed, nil
 	}
-	return &old, added, nil
+	return old, added, nil
 }
 
 // store stores products whose names were held against the list; where that is another by

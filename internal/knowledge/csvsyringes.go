@@ -1,133 +1,71 @@
 package knowledge
 
 import (
-	"cmp"
 	"context"
-	"io"
 
 	"holdbench/internal/trade"
 )
 
+// syringeTable: what the other cells leave out is as the name says.
 func syringeTable() table[trade.Syringe] {
 	return table[trade.Syringe]{
-		{"syringe", false, func(s trade.Syringe) string { return s.Name }, nil},
-		{"fixed_needle", true, func(s trade.Syringe) string { return yesNo(s.FixedNeedle) }, nil},
-		{"volume_ml", true, func(s trade.Syringe) string { return numberOrBlank(s.VolumeML) }, nil},
-		{"gas_ml", true, func(s trade.Syringe) string { return trade.Number(s.GasML) }, nil},
-		retired(func(s trade.Syringe) string { return s.RetiredOn }),
+		{name: "syringe", write: func(s *trade.Syringe) string { return s.Name }, read: readSyringeName},
+		{name: "fixed_needle", optional: true, write: func(s *trade.Syringe) string { return yesNo(s.FixedNeedle) },
+			read: readFixedNeedle},
+		numberIfKnown("volume_ml", func(s *trade.Syringe) *float64 { return &s.VolumeML }),
+		numberIfKnown("gas_ml", func(s *trade.Syringe) *float64 { return &s.GasML }),
+		retired(func(s *trade.Syringe) *string { return &s.RetiredOn }),
 	}
 }
 
-// ExportSyringes writes the syringes in the order added.
-func (g *Group) ExportSyringes(ctx context.Context, w io.Writer) (err error) {
-	defer wrap(&err, "export syringes")
-	syringes, err := g.Syringes(ctx)
-	if err != nil {
-		return err
+func readSyringeName(s *trade.Syringe, cell string) error {
+	if cell == "" {
+		return trade.Refuse("syringe", "is missing")
 	}
-	return syringeTable().write(w, syringes)
-}
-
-// ImportSyringes adds the syringes of a file. One that is on the list already gets the volume
-// and the gas that were not recorded yet, where the gas is that of its kind; a file that
-// contradicts what is recorded is at fault there. What is in use stays in use, as of products.
-//
-// Faults come back in the report with nothing stored, unless skipBad is set.
-func (g *Group) ImportSyringes(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
-	defer wrap(&err, "import syringes")
-	return g.importSyringes(ctx, tableOf(r), Importing{SkipBad: skipBad})
-}
-
-func (g *Group) importSyringes(ctx context.Context, open source, how Importing) (ImportReport, error) {
-	return importSheet(ctx, g, open, syringeTable().columns(), how,
-		func(ctx context.Context, q querier) (way sheetImport[trade.Syringe], err error) {
-			v, err := g.vocabulary(ctx, q)
-			if err != nil {
-				return way, err
-			}
-			known := make(map[string]trade.Syringe)
-			for _, s := range v.Syringes {
-				known[trade.Fold(s.Name)] = s
-			}
-			read := func(row sheetRow) (*trade.Syringe, become, error) {
-				s, err := readSyringe(row)
-				if err != nil {
-					return nil, 0, err
-				}
-				old, there := known[trade.Fold(s.Name)]
-				if there {
-					if s, err = filledSyringe(old, s); err != nil || s == old {
-						return nil, already, err
-					}
-				}
-				known[trade.Fold(s.Name)] = s
-				if there {
-					return &s, changed, nil
-				}
-				return &s, added, nil
-			}
-			return sheetImport[trade.Syringe]{read: read, store: g.storeSyringes, atOnce: namesAtOnce}, nil
-		})
-}
-
-// storeSyringes stores syringes; one that stands in the file twice, or was added meanwhile,
-// is changed the second time.
-func (g *Group) storeSyringes(ctx context.Context, q querier, syringes []trade.Syringe) (all []become, err error) {
-	for _, s := range syringes {
-		put, became := g.insertSyringe, added
-		v, err := g.vocabulary(ctx, q)
-		if err != nil {
-			return nil, err
-		}
-		if old, there := pick(v.Syringes, v.syringeByKey, trade.Fold(s.Name)); there {
-			s.ID, put, became = old.ID, g.updateSyringe, changed
-		}
-		if _, err := put(ctx, q, s); err != nil {
-			return nil, err
-		}
-		all = append(all, became)
+	if named, err := trade.ReadSyringe(cell); err == nil {
+		*s = named
 	}
-	return all, nil
+	s.Name, s.GasML = trade.Tidy(cell), 0
+	return nil
 }
 
-// readSyringe: what the cells leave out is as the name says.
-func readSyringe(row sheetRow) (s trade.Syringe, err error) {
-	name := row.get("syringe")
-	if s, err = trade.ReadSyringe(name); err != nil || name == "" {
-		s = trade.Syringe{Name: name}
-	}
-	s.Name, s.GasML, s.RetiredOn = trade.Tidy(name), 0, row.get(retiredColumn)
-	switch row.get("fixed_needle") {
-	case "yes":
-		s.FixedNeedle = true
-	case "no":
-		s.FixedNeedle = false
+func readFixedNeedle(s *trade.Syringe, cell string) error {
+	switch cell {
+	case "yes", "no":
+		s.FixedNeedle = cell == "yes"
 	case "":
 	default:
-		return s, trade.Refuse("fixed_needle", "%q is neither yes nor no", row.get("fixed_needle"))
+		return trade.Refuse("fixed_needle", "%q is neither yes nor no", cell)
 	}
-	volume, err := readNumberOrBlank("volume_ml", row.get("volume_ml"))
-	if err != nil {
-		return s, err
-	}
-	s.VolumeML = cmp.Or(volume, s.VolumeML)
-	if s.GasML, err = readNumberOrBlank("gas_ml", row.get("gas_ml")); err != nil {
-		return s, err
-	}
-	if s.Name == "" {
-		return s, trade.Refuse("syringe", "is missing")
-	}
-	if s.RetiredOn != "" {
-		if err := trade.CheckDay("retired on", s.RetiredOn); err != nil {
-			return s, err
-		}
-	}
-	s = s.Filled()
-	return s, s.Validate()
+	return nil
 }
 
-// filledSyringe is the syringe on the list with what a file has beyond it.
-func filledSyringe(old, s trade.Syringe) (trade.Syringe, error) {
+func (g *Group) prepareSyringes(ctx context.Context,
+	q querier) (in fileImport[trade.Syringe, plannedTool[trade.Syringe]], err error) {
+	v, err := g.vocabulary(ctx, q)
+	if err != nil {
+		return in, err
+	}
+	tools := newToolImport(g, v, g.syringeList(), completedSyringe)
+	in.table, in.store = syringeTable(), tools.store
+	in.plan = func(s trade.Syringe) (*plannedTool[trade.Syringe], become, error) {
+		if s.RetiredOn != "" {
+			if err := trade.CheckDay("retired on", s.RetiredOn); err != nil {
+				return nil, 0, err
+			}
+		}
+		s = s.Filled()
+		if err := s.Validate(); err != nil {
+			return nil, 0, err
+		}
+		return tools.plan(s)
+	}
+	return in, nil
+}
+
+// completedSyringe is the syringe on the list with what a file has beyond it: the volume that
+// was not recorded, and the gas where the one on record is that of its kind.
+func completedSyringe(old, s trade.Syringe) (trade.Syringe, error) {
 	ofKind := trade.Syringe{FixedNeedle: old.FixedNeedle}.Filled().GasML
 	merged := old
 	if merged.VolumeML == 0 {

@@ -9,127 +9,84 @@ import (
 	"holdbench/internal/trade"
 )
 
-// testTable: the columns of films and of lots are written where one of the tests has any.
-func testTable(names *memberNames) table[BenchTest] {
-	film := func(t BenchTest) bool { return t.Film != (Film{}) }
-	lot := func(t BenchTest) bool { return t.Lot != (trade.Lot{}) }
+// testTable: the columns of films and of lots are written only if some test has them.
+func testTable(names fileNames) table[BenchTest] {
+	combination := func(t *BenchTest) *trade.Combination { return &t.Combination }
+	film := func(t *BenchTest) bool { return t.Film != (Film{}) }
+	lot := func(t *BenchTest) bool { return t.Lot != (trade.Lot{}) }
+	pull := number("pull_ml", func(t *BenchTest) *float64 { return &t.PullML }).optionally()
+	seconds := words("seconds", func(t *BenchTest) *string { return &t.SecondsTyped })
+	expires := words("expires", func(t *BenchTest) *string { return &t.Lot.Expires }).onlyWhere(lot)
+	pull.read, seconds.read, expires.read = readPull, readTypedSeconds, readExpires
 	return table[BenchTest]{
-		{"tested_on", false, func(t BenchTest) string { return t.TestedOn }, nil},
-		{"member", false, func(t BenchTest) string { return names.write(t.Tester) }, nil},
-		{"product", false, func(t BenchTest) string { return t.Combination.Product.Name }, nil},
-		{"instrument", false, func(t BenchTest) string { return t.Combination.Instrument.Name() }, nil},
-		{"syringe", true, func(t BenchTest) string { return t.Combination.Syringe.Name }, nil},
-		{"liquid", false, func(t BenchTest) string { return t.Liquid }, nil},
-		{"liquid_c", false, func(t BenchTest) string { return trade.Number(t.LiquidC) }, nil},
-		{"pull_ml", true, func(t BenchTest) string { return trade.Number(t.PullML) }, nil},
-		{"limit_s", false, func(t BenchTest) string { return trade.Number(t.WatchedS) }, nil},
-		{"outcome", false, func(t BenchTest) string { return string(t.Outcome) }, nil},
-		{"seconds", false, func(t BenchTest) string { return t.SecondsTyped }, nil},
-		{"timing", false, func(t BenchTest) string { return t.Timing }, nil},
-		{"note", true, func(t BenchTest) string { return t.Note }, nil},
-		{"film_marks", true, func(t BenchTest) string { return t.Film.Marks }, film},
-		{"film_link", true, func(t BenchTest) string { return t.Film.Link }, film},
-		{"lot", true, func(t BenchTest) string { return t.Lot.Number }, lot},
-		{"expires", true, func(t BenchTest) string { return t.Lot.Expires }, lot},
+		words("tested_on", func(t *BenchTest) *string { return &t.TestedOn }),
+		memberColumn(names, func(t *BenchTest) *Member { return &t.Tester }),
+		productColumn(names, combination), instrumentColumn(names, combination), syringeColumn(names, combination),
+		words("liquid", func(t *BenchTest) *string { return &t.Liquid }),
+		number("liquid_c", func(t *BenchTest) *float64 { return &t.LiquidC }),
+		pull,
+		number("limit_s", func(t *BenchTest) *float64 { return &t.WatchedS }),
+		words("outcome", func(t *BenchTest) *Outcome { return &t.Outcome }),
+		seconds,
+		words("timing", func(t *BenchTest) *string { return &t.Timing }),
+		words("note", func(t *BenchTest) *string { return &t.Note }).optionally(),
+		words("film_marks", func(t *BenchTest) *string { return &t.Film.Marks }).onlyWhere(film),
+		words("film_link", func(t *BenchTest) *string { return &t.Film.Link }).onlyWhere(film),
+		words("lot", func(t *BenchTest) *string { return &t.Lot.Number }).onlyWhere(lot),
+		expires,
 	}
 }
 
-// ExportTests writes the kept tests by the day tested, then in the order logged,
-// the seconds as they were typed. Withdrawn tests are in ExportHistory.
-func (g *Group) ExportTests(ctx context.Context, w io.Writer) (err error) {
-	defer wrap(&err, "export tests")
-	return g.exportTests(ctx, w, TestFilter{State: Kept})
+// readPull: a pull that is not recorded is calc.DefaultPull.
+func readPull(t *BenchTest, cell string) (err error) {
+	t.PullML = calc.DefaultPull.Millilitres()
+	if cell != "" {
+		t.PullML, err = trade.ReadNumber("pull_ml", cell)
+	}
+	return err
 }
 
-// ExportTestsOf writes the kept tests of one member, as ExportTests does.
+// readTypedSeconds comes after the outcome: only flashback has seconds that must be read.
+func readTypedSeconds(t *BenchTest, cell string) (err error) {
+	t.SecondsTyped = cell
+	if t.Outcome != Flashback {
+		return nil
+	}
+	if cell == "" {
+		return trade.Refuse("seconds", "is missing; when did flashback come?")
+	}
+	t.Seconds, err = readSeconds(cell)
+	return err
+}
+
+func readExpires(t *BenchTest, cell string) (err error) {
+	if cell == "" {
+		return nil
+	}
+	if t.Lot.Expires, err = quantity.Expiry(cell); err != nil {
+		return trade.Refuse("expires", "%s", err)
+	}
+	return nil
+}
+
+// ExportTestsOf writes the kept tests of one member, as Export does.
 // ErrNotFound for somebody who is not a member.
 func (g *Group) ExportTestsOf(ctx context.Context, w io.Writer, m Member) (err error) {
 	defer wrap(&err, "export tests of a member")
 	if m, err = g.resolveMember(ctx, g.store.look(), m); err != nil {
 		return err
 	}
-	return g.exportTests(ctx, w, TestFilter{State: Kept, TesterID: m.ID})
-}
-
-func (g *Group) exportTests(ctx context.Context, w io.Writer, f TestFilter) error {
 	members, err := g.Members(ctx)
 	if err != nil {
 		return err
 	}
+	return g.exportTests(ctx, w, newMemberNames(members), TestFilter{State: Kept, TesterID: m.ID})
+}
+
+func (g *Group) exportTests(ctx context.Context, w io.Writer, names *memberNames, f TestFilter) error {
 	tests, err := g.Tests(ctx, f)
 	if err != nil {
 		return err
 	}
-	return testTable(newMemberNames(members)).write(w, tests)
-}
-
-// readTest reads the cells of a line and holds them against the rules. They were
-// looked at for patient data already.
-func (in *testImport) readTest(row sheetRow) (t BenchTest, err error) {
-	if t.Tester, err = readMember(row, in.names); err != nil {
-		return t, err
-	}
-	if t.Combination, err = in.readPlace(row); err != nil {
-		return t, err
-	}
-	if t, err = readTrial(t, row); err != nil {
-		return t, err
-	}
-	t.LoggedAt = in.now
-	if err := t.validatePlain(); err != nil {
-		return t, err
-	}
-	return t, t.notAfter(in.today)
-}
-
-// readPlace reads the combination of a line, each as it is written once.
-func (in *testImport) readPlace(row sheetRow) (c trade.Combination, err error) {
-	cells := [3]string{row.get("product"), row.get("instrument"), row.get("syringe")}
-	if c, ok := in.places[cells]; ok {
-		return c, nil
-	}
-	if c, err = readCombination(row, in.v); err != nil {
-		return c, err
-	}
-	if cells[1] == "" {
-		return c, trade.Refuse("instrument", "is missing")
-	}
-	if c, err = in.v.place(c); err != nil {
-		return c, err
-	}
-	in.places[cells] = c
-	return c, nil
-}
-
-// readTrial reads what is not about who and what.
-func readTrial(t BenchTest, row sheetRow) (_ BenchTest, err error) {
-	t.TestedOn, t.Liquid, t.Note = row.get("tested_on"), row.get("liquid"), row.get("note")
-	t.Film = Film{Marks: row.get("film_marks"), Link: row.get("film_link")}
-	if t.Lot.Number = row.get("lot"); row.get("expires") != "" {
-		if t.Lot.Expires, err = quantity.Expiry(row.get("expires")); err != nil {
-			return t, trade.Refuse("expires", "%s", err)
-		}
-	}
-	t.Outcome, t.SecondsTyped = Outcome(row.get("outcome")), row.get("seconds")
-	if t.LiquidC, err = trade.ReadNumber("liquid_c", row.get("liquid_c")); err != nil {
-		return t, err
-	}
-	if t.PullML = calc.DefaultPull.Millilitres(); row.get("pull_ml") != "" {
-		if t.PullML, err = trade.ReadNumber("pull_ml", row.get("pull_ml")); err != nil {
-			return t, err
-		}
-	}
-	if t.WatchedS, err = trade.ReadNumber("limit_s", row.get("limit_s")); err != nil {
-		return t, err
-	}
-	if t.Outcome == Flashback {
-		if t.SecondsTyped == "" {
-			return t, trade.Refuse("seconds", "is missing; when did flashback come?")
-		}
-		if t.Seconds, err = readSeconds(t.SecondsTyped); err != nil {
-			return t, err
-		}
-	}
-	t.Timing = row.get("timing")
-	return t.filled(), nil
+	return testTable(fileNames{members: names}).writeTo(w, tests)
 }

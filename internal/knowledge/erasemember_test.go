@@ -220,15 +220,15 @@ func TestEstimatesStillTellFormerMembersApart(t *testing.T) {
 	}
 	// Files tell them apart too, and are read back.
 	var members2, tests bytes.Buffer
-	if err := errors.Join(g.ExportMembers(ctx, &members2), g.ExportTests(ctx, &tests)); err != nil {
+	if err := errors.Join(g.Export(ctx, MemberFile, &members2), g.Export(ctx, TestFile, &tests)); err != nil {
 		t.Fatal(err)
 	}
 	again := demo(t, s, "again", "products", "instruments")
 	for _, file := range []struct {
 		data *bytes.Buffer
-		kind string
+		kind FileKind
 	}{{&members2, "members"}, {&tests, "tests"}} {
-		report := must(again.importing(false)[file.kind](ctx, bytes.NewReader(file.data.Bytes())))(t)
+		report := must(again.Import(ctx, file.kind, RowsOf(bytes.NewReader(file.data.Bytes())), Importing{}))(t)
 		if len(report.Faults) > 0 || report.Added == 0 {
 			t.Errorf("%s: %+v", file.kind, report)
 		}

@@ -202,7 +202,7 @@ func TestTheOrderOfTheLogDoesNotMatter(t *testing.T) {
 	forward := demo(t, openStore(t), "demo")
 	backward := demo(t, openStore(t), "demo", "products", "instruments", "members", "stock")
 	slices.Reverse(lines[1:])
-	must(backward.ImportTests(t.Context(), bytes.NewReader(bytes.Join(lines, []byte("\n"))), false))(t)
+	must(backward.Import(t.Context(), TestFile, RowsOf(bytes.NewReader(bytes.Join(lines, []byte("\n")))), Importing{}))(t)
 	for _, c := range must(forward.Tested(t.Context()))(t) {
 		there := trade.Combination{Product: trade.Product{Name: c.Combination.Product.Name},
 			Instrument: c.Combination.Instrument, Syringe: trade.Syringe{Name: c.Combination.Syringe.Name}}

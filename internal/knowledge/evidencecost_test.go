@@ -47,7 +47,7 @@ func bringTests(t *testing.T, g *Group, gel string, from, to int) {
 		fmt.Fprintf(&file, "2026-11-%02d,Osier,%s,27G 13 mm needle,supplied,whole milk,20,0.1,30,flashback,%.3f,video 30 fps\n",
 			1+n%20, gel, 3+float64(n)/1000)
 	}
-	if report := must(g.ImportTests(t.Context(), &file, false))(t); report.Added != to-from {
+	if report := must(g.Import(t.Context(), TestFile, RowsOf(&file), Importing{}))(t); report.Added != to-from {
 		t.Fatalf("%+v", report)
 	}
 }

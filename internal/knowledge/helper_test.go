@@ -50,61 +50,25 @@ func must[T any](v T, err error) func(testing.TB) T {
 }
 
 // demoFile reads a file of the demo community.
-func demoFile(t testing.TB, name string) []byte {
+func demoFile(t testing.TB, kind FileKind) []byte {
 	t.Helper()
-	return must(os.ReadFile(filepath.Join("..", "..", "config", "demo", name+".csv")))(t)
-}
-
-type imports map[string]func(context.Context, *bytes.Reader) (ImportReport, error)
-
-// importing has the import methods by the name of their demo file.
-func (g *Group) importing(skipBad bool) imports {
-	return imports{
-		"products": func(c context.Context, r *bytes.Reader) (ImportReport,
-			error) {
-			return g.ImportProducts(c, r, skipBad)
-		},
-		"instruments": func(c context.Context, r *bytes.Reader) (ImportReport, error) {
-			return g.ImportInstruments(c, r, skipBad)
-		},
-		"members": func(c context.Context, r *bytes.Reader) (ImportReport,
-			error) {
-			return g.ImportMembers(c, r, skipBad)
-		},
-		"syringes": func(c context.Context, r *bytes.Reader) (ImportReport, error) {
-			return g.ImportSyringes(c, r, skipBad)
-		},
-		"stock": func(c context.Context, r *bytes.Reader) (ImportReport,
-			error) {
-			return g.ImportStock(c, r, skipBad)
-		},
-		"tests": func(c context.Context, r *bytes.Reader) (ImportReport,
-			error) {
-			return g.ImportTests(c, r, skipBad)
-		},
-	}
+	return must(os.ReadFile(filepath.Join("..", "..", "config", "demo", string(kind)+".csv")))(t)
 }
 
 // demoFiles in the order they build on each other.
-var demoFiles = []string{"products", "instruments", "members", "stock", "tests"}
+var demoFiles = []FileKind{ProductFile, InstrumentFile, MemberFile, StockFile, TestFile}
 
 // demo founds a community with the demo's files in it, as many of them as named. Estimates are left to who asks for one.
-func demo(t testing.TB, s *Store, ref string, files ...string) *Group {
+func demo(t testing.TB, s *Store, ref string, files ...FileKind) *Group {
 	t.Helper()
 	g := found(t, s, ref)
 	if files == nil {
 		files = demoFiles
 	}
-	for _, name := range files {
-		bring := g.importing(false)[name]
-		if name == "tests" {
-			bring = func(ctx context.Context, r *bytes.Reader) (ImportReport, error) {
-				return g.ImportTestsUnestimated(ctx, r, false)
-			}
-		}
-		report := must(bring(t.Context(), bytes.NewReader(demoFile(t, name))))(t)
+	for _, kind := range files {
+		report := must(g.Import(t.Context(), kind, RowsOf(bytes.NewReader(demoFile(t, kind))), Importing{Unestimated: true}))(t)
 		if len(report.Faults) > 0 {
-			t.Fatalf("%s: %v", name, report.Faults)
+			t.Fatalf("%s: %v", kind, report.Faults)
 		}
 	}
 	return g
@@ -114,34 +78,17 @@ func demo(t testing.TB, s *Store, ref string, files ...string) *Group {
 func estimatedDemo(t testing.TB, s *Store, ref string) *Group {
 	t.Helper()
 	g := demo(t, s, ref, demoFiles[:len(demoFiles)-1]...)
-	if r := must(g.ImportTests(t.Context(), bytes.NewReader(demoFile(t, "tests")), false))(t); len(r.Faults) > 0 {
+	if r := must(g.Import(t.Context(), TestFile, RowsOf(bytes.NewReader(demoFile(t, "tests"))), Importing{}))(t); len(r.Faults) > 0 {
 		t.Fatal(r.Faults)
 	}
 	return g
 }
 
-// export returns what the export method of a kind of file writes.
-func (g *Group) export(t testing.TB, name string) string {
+// export returns a file of one kind.
+func (g *Group) export(t testing.TB, kind FileKind) string {
 	t.Helper()
 	var out bytes.Buffer
-	var err error
-	switch name {
-	case "products":
-		err = g.ExportProducts(t.Context(), &out)
-	case "instruments":
-		err = g.ExportInstruments(t.Context(), &out)
-	case "members":
-		err = g.ExportMembers(t.Context(), &out)
-	case "syringes":
-		err = g.ExportSyringes(t.Context(), &out)
-	case "stock":
-		err = g.ExportStock(t.Context(), &out)
-	case "tests":
-		err = g.ExportTests(t.Context(), &out)
-	case "history":
-		err = g.ExportHistory(t.Context(), &out)
-	}
-	if err != nil {
+	if err := g.Export(t.Context(), kind, &out); err != nil {
 		t.Fatal(err)
 	}
 	return out.String()

@@ -1,6 +1,7 @@
 package knowledge
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -58,40 +59,38 @@ func (r *ImportReport) tally(became become) {
 	}
 }
 
-// source opens the rows of a table, from the first on each time.
-type source func() (Rows, error)
-
 // Importing is how a file is taken in.
 type Importing struct {
 	SkipBad bool      // leave bad rows out and store the others
-	Dry     bool      // say what would become of it, and store nothing
+	Dry     bool      // say what would become of the file, and store nothing
 	By      Member    // who brings it in; the zero Member for whoever runs the program
-	New     Additions // for a file of tests: names that it brings along
-	// Apart has the names of other products that a new one is nearly called like and is not.
+	New     Additions // with a file of tests: new names to put on the lists
+	// Apart has, by the name of a new product, the products that it looks like and is not.
 	Apart map[string][]string
-	Told  func(ImportReport)
-
-	unestimated bool // estimates are left to who asks first
+	Told  func(ImportReport) // told every toldEvery rows how far the reading is
+	// Unestimated leaves each estimate to whoever asks first about its product.
+	Unestimated bool
 }
 
-// sheetImport is how the rows of one kind of file get into the store. An item is what is
-// to be stored of a row.
-type sheetImport[T any] struct {
-	// read makes an item of a row, and says what will become of it; a row of which there is
-	// nothing to store has none. It touches nothing: what it knows of the lists was read before.
-	read func(row sheetRow) (item *T, became become, err error)
+// fileImport is how the lines of one kind of file get into the store. A line holds a T; an I
+// is what is to be stored of it.
+type fileImport[T, I any] struct {
+	table table[T]
+	// plan says what is to be stored of a line, nil for nothing, and what will become of it. It
+	// knows the lists as they were read before and stores nothing.
+	plan func(T) (item *I, became become, err error)
 	// store stores items in one transaction and says what became of each.
-	store  func(ctx context.Context, q querier, items []T) ([]become, error)
-	atOnce int // so many items; other writers wait for half a second at most
-	held   int // so many items are held in memory; of more the file is read once more; 0: any number
-	parts  parts[T]
+	store  func(ctx context.Context, q querier, items []*I) ([]become, error)
+	atOnce int // so many items are stored at once, 0: namesAtOnce; other writers wait for half a second at most
+	held   int // of more items than this the file is read a second time; 0: all are held in memory
+	parts  parts[I]
 }
 
-// parts makes one whole of a file that is read once more and stored in parts. All of it is
-// needed where held is.
-type parts[T any] struct {
-	late   func(item T) bool                                     // is stored with the last part
-	part   func(ctx context.Context, q querier, last bool) error // within its transaction, before it is stored
+// parts makes one whole of a file that is read a second time and stored in parts. A
+// fileImport with held needs all three.
+type parts[I any] struct {
+	late   func(*I) bool                                         // whether an item is stored with the last part
+	part   func(ctx context.Context, q querier, last bool) error // begins a part within its transaction
 	failed func(ctx context.Context, fault error) error          // after a part failed that is not the first
 }
 
@@ -99,30 +98,32 @@ type parts[T any] struct {
 // to store.
 const namesAtOnce = 1000
 
-// partPause lets writers in that wait between two parts of a file.
+// partPause lets in the writers that wait between two parts of a file.
 const partPause = 20 * time.Millisecond
 
-// sheetRun is one file on its way into the store.
-type sheetRun[T any] struct {
+// toldEvery so many rows Importing.Told is called.
+const toldEvery = 50_000
+
+// fileRun is one file on its way into the store.
+type fileRun[T, I any] struct {
 	g       *Group
-	open    source
-	columns []column
+	open    func() (Rows, error)
 	how     Importing
-	prepare func(ctx context.Context, q querier) (sheetImport[T], error)
+	prepare func(ctx context.Context, q querier) (fileImport[T, I], error)
 }
 
-// importSheet stores the rows of a file. All of them are read first, while others may
-// write; with a fault in any nothing is stored, unless SkipBad says to store the others.
-// They are stored in one transaction, or in parts where there are more than can be at
-// once. Should a part fail, a file that is read once more for its parts leaves nothing; of
-// another the parts before stay, and the same file brings the rest.
-func importSheet[T any](ctx context.Context, g *Group, open source, columns []column, how Importing,
-	prepare func(ctx context.Context, q querier) (sheetImport[T], error)) (ImportReport, error) {
-	run := sheetRun[T]{g, open, columns, how, prepare}
-	var items []T
+// importFile stores the rows of a file. It reads all of them first, while others may write;
+// with a fault in any nothing is stored, unless SkipBad says to store the others. They are
+// stored in one transaction, or in parts where there are more than can be at once. If a part
+// fails, a file that is read a second time leaves nothing behind; of another file the parts
+// before stay, and the same file brings the rest.
+func importFile[T, I any](ctx context.Context, g *Group, open func() (Rows, error), how Importing,
+	prepare func(ctx context.Context, q querier) (fileImport[T, I], error)) (ImportReport, error) {
+	run := fileRun[T, I]{g, open, how, prepare}
+	var items []*I
 	var planned, report ImportReport
 	many := false
-	in, usable, err := run.read(ctx, &report, func(in sheetImport[T], item *T, became become) error {
+	in, usable, err := run.read(ctx, &report, func(in fileImport[T, I], item *I, became become) error {
 		planned.tally(became)
 		switch {
 		case item == nil:
@@ -131,7 +132,7 @@ func importSheet[T any](ctx context.Context, g *Group, open source, columns []co
 		case in.held > 0 && len(items) >= in.held:
 			items, many = nil, true
 		default:
-			items = append(items, *item)
+			items = append(items, item)
 		}
 		return nil
 	})
@@ -146,24 +147,13 @@ func importSheet[T any](ctx context.Context, g *Group, open source, columns []co
 	case many:
 		return run.streamed(ctx, report)
 	}
-	return report, g.storeItems(ctx, len(items), in.atOnce, func(q querier, from, to int) error {
-		if in.parts.part != nil {
-			if err := in.parts.part(ctx, q, to == len(items)); err != nil {
-				return err
-			}
-		}
-		became, err := in.store(ctx, q, items[from:to])
-		for _, b := range became {
-			report.tally(b)
-		}
-		return err
-	})
+	return report, run.stored(ctx, in, items, &report)
 }
 
 // read reads a file once from its beginning, against the lists as they are now, and hands
 // over what its good rows are.
-func (run sheetRun[T]) read(ctx context.Context, report *ImportReport,
-	take func(in sheetImport[T], item *T, became become) error) (in sheetImport[T], usable bool, err error) {
+func (run fileRun[T, I]) read(ctx context.Context, report *ImportReport,
+	take func(in fileImport[T, I], item *I, became become) error) (in fileImport[T, I], usable bool, err error) {
 	err = run.g.store.snapshot(ctx, func(q querier) error {
 		in, err = run.prepare(ctx, q)
 		return err
@@ -171,21 +161,21 @@ func (run sheetRun[T]) read(ctx context.Context, report *ImportReport,
 	if err != nil {
 		return in, false, err
 	}
-	table, err := run.open()
+	rows, err := run.open()
 	if err != nil {
 		return in, false, report.misread(err)
 	}
-	if closer, is := table.(io.Closer); is {
+	if closer, is := rows.(io.Closer); is {
 		defer func() { err = errors.Join(err, closer.Close()) }()
 	}
-	usable, err = readSheet(table, run.columns, run.how.SkipBad, report, func(row sheetRow) error {
+	usable, err = in.table.readAll(rows, run.how.SkipBad, report, func(one T) error {
 		if report.Rows%toldEvery == 0 && run.how.Told != nil {
 			run.how.Told(*report)
 		}
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		item, became, err := in.read(row)
+		item, became, err := in.plan(one)
 		if err != nil {
 			return err
 		}
@@ -194,44 +184,69 @@ func (run sheetRun[T]) read(ctx context.Context, report *ImportReport,
 	return in, usable, err
 }
 
-// toldEvery so many rows whoever waits is told how far it is.
-const toldEvery = 50_000
-
-// streamed reads a file whose rows were found good, or are to be left out, once more, and
-// stores them part by part, all or none in the end.
-func (run sheetRun[T]) streamed(ctx context.Context, checked ImportReport) (ImportReport, error) {
-	var again, stored ImportReport
-	var part, late []T
-	begun := false
-	put := func(in sheetImport[T], last bool) error {
-		if begun {
+// stored stores items that are held in memory, so many at once.
+func (run fileRun[T, I]) stored(ctx context.Context, in fileImport[T, I], items []*I, report *ImportReport) error {
+	atOnce := cmp.Or(in.atOnce, namesAtOnce)
+	for from := 0; from < len(items); from += atOnce {
+		if from > 0 {
 			time.Sleep(partPause)
 		}
-		err := run.g.store.inTx(ctx, func(q querier) error {
+		to := min(from+atOnce, len(items))
+		err := run.put(ctx, in, items[from:to], to == len(items), report)
+		if err != nil && from > 0 {
+			err = fmt.Errorf("the first %d of %d are stored, import the file again for the rest: %w", from,
+				len(items), err)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// put stores some items in one transaction.
+func (run fileRun[T, I]) put(ctx context.Context, in fileImport[T, I], items []*I, last bool,
+	report *ImportReport) error {
+	return run.g.store.inTx(ctx, func(q querier) error {
+		if in.parts.part != nil {
 			if err := in.parts.part(ctx, q, last); err != nil {
 				return err
 			}
-			became, err := in.store(ctx, q, part)
-			for _, b := range became {
-				stored.tally(b)
-			}
-			return err
-		})
+		}
+		all, err := in.store(ctx, q, items)
+		for _, became := range all {
+			report.tally(became)
+		}
+		return err
+	})
+}
+
+// streamed reads a second time a file whose rows were found good, or are to be left out, and
+// stores them part by part: in the end all or none.
+func (run fileRun[T, I]) streamed(ctx context.Context, checked ImportReport) (ImportReport, error) {
+	var again, stored ImportReport
+	var part, late []*I
+	begun := false
+	put := func(in fileImport[T, I], last bool) error {
+		if begun {
+			time.Sleep(partPause)
+		}
+		err := run.put(ctx, in, part, last, &stored)
 		if err == nil {
 			begun, part = true, part[:0]
 		}
 		return err
 	}
-	in, _, err := run.read(ctx, &again, func(in sheetImport[T], item *T, became become) error {
+	in, _, err := run.read(ctx, &again, func(in fileImport[T, I], item *I, became become) error {
 		switch {
 		case item == nil:
 			stored.tally(became)
 			return nil
-		case in.parts.late(*item):
-			late = append(late, *item)
+		case in.parts.late(item):
+			late = append(late, item)
 			return nil
 		}
-		if part = append(part, *item); len(part) < in.atOnce {
+		if part = append(part, item); len(part) < in.atOnce {
 			return nil
 		}
 		return put(in, false)
@@ -248,23 +263,6 @@ func (run sheetRun[T]) streamed(ctx context.Context, checked ImportReport) (Impo
 	}
 	checked.Added, checked.Already, checked.Changed = stored.Added, stored.Already, stored.Changed
 	return checked, err
-}
-
-// storeItems stores so many items, so many at once.
-func (g *Group) storeItems(ctx context.Context, n, atOnce int, store func(q querier, from, to int) error) error {
-	for from := 0; from < n; from += atOnce {
-		if from > 0 {
-			time.Sleep(partPause)
-		}
-		err := g.store.inTx(ctx, func(q querier) error { return store(q, from, min(from+atOnce, n)) })
-		if err != nil && from > 0 {
-			err = fmt.Errorf("the first %d of %d are stored, import the file again for the rest: %w", from, n, err)
-		}
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // rowProblem returns the words of an error that is the row's own fault.

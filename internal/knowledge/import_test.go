@@ -10,11 +10,12 @@ import (
 
 func TestFilesOfListsFillInAndDoNotContradict(t *testing.T) {
 	for scene, c := range map[string]struct {
-		kind, head string
-		first      string
-		then       string
-		want       ImportReport
-		problem    string
+		kind    FileKind
+		head    string
+		first   string
+		then    string
+		want    ImportReport
+		problem string
 	}{
 		"another alias": {"products", "name,gel_class,aliases,first_stocked", "A,unknown,x,",
 			"a,fine HA,y,2026-01-01", ImportReport{Rows: 1, Changed: 1}, ""},
@@ -92,7 +93,7 @@ func TestMembersOfTheSameNameAreTheirIdsInFiles(t *testing.T) {
 			t.Errorf("%s is not in the file:\n%s", ref, file)
 		}
 	}
-	r := must(g.ImportTests(t.Context(), strings.NewReader(file), false))(t)
+	r := must(g.Import(t.Context(), TestFile, RowsOf(strings.NewReader(file)), Importing{}))(t)
 	if r.Already != 4 || r.Added != 0 || len(r.Faults) != 0 {
 		t.Errorf("got %+v", r)
 	}
@@ -109,7 +110,7 @@ func TestAnotherHubGoesThroughTheFile(t *testing.T) {
 	must(g.UpdateInstrument(t.Context(), i))(t)
 	file := g.export(t, "instruments")
 	other := found(t, openStore(t), "other")
-	must(other.ImportInstruments(t.Context(), strings.NewReader(file), false))(t)
+	must(other.Import(t.Context(), InstrumentFile, RowsOf(strings.NewReader(file)), Importing{}))(t)
 	if got := must(other.Instrument(t.Context(), "27G 13 mm needle"))(t); got.HubMM != 7.5 {
 		t.Errorf("got %+v from\n%s", got, file)
 	}
@@ -152,7 +153,7 @@ func TestAnImportComputesEachProductOnce(t *testing.T) {
 func TestAnImportUnestimatedSaysTheSameOnceAsked(t *testing.T) {
 	s := openStore(t)
 	g := demo(t, s, "later", demoFiles[:4]...)
-	must(g.ImportTestsUnestimated(t.Context(), bytes.NewReader(demoFile(t, "tests")), false))(t)
+	must(g.Import(t.Context(), TestFile, RowsOf(bytes.NewReader(demoFile(t, "tests"))), Importing{Unestimated: true}))(t)
 	var estimates int
 	if err := s.look().Row(t.Context(), `SELECT COUNT(*) FROM estimates`).Scan(&estimates); err != nil || estimates > 0 {
 		t.Errorf("%d estimates, %v", estimates, err)

@@ -81,7 +81,7 @@ func TestALongFileDoesNotKeepOthersFromWriting(t *testing.T) {
 	rows := ofLong(testsAtOnce+500, 20_000)
 	g := large(t, openStore(t), 4)
 	stop := longestWait(t, g)
-	report, err := g.ImportTests(t.Context(), longFile(rows, 4), false)
+	report, err := g.Import(t.Context(), TestFile, RowsOf(longFile(rows, 4)), Importing{})
 	waited, seen := stop()
 	if err != nil || report.Added != rows || report.Bad != 0 {
 		t.Fatalf("%+v, %v", report, err)
@@ -93,7 +93,7 @@ func TestALongFileDoesNotKeepOthersFromWriting(t *testing.T) {
 	if seen < 3 { // no test, the first part, all of them
 		t.Errorf("nobody wrote between the parts: %d numbers of tests were seen", seen)
 	}
-	if report, err = g.ImportTests(t.Context(), longFile(rows, 4), false); err != nil || report.Already != rows ||
+	if report, err = g.Import(t.Context(), TestFile, RowsOf(longFile(rows, 4)), Importing{}); err != nil || report.Already != rows ||
 		report.Added != 0 {
 		t.Errorf("again: %+v, %v", report, err)
 	}
@@ -139,7 +139,7 @@ func TestAFileOfBadLinesTakesNoMemory(t *testing.T) {
 		}
 		return file.Read(p[:min(len(p), 1<<16)])
 	})
-	r := must(g.ImportTests(t.Context(), watched, true))(t)
+	r := must(g.Import(t.Context(), TestFile, RowsOf(watched), Importing{SkipBad: true}))(t)
 	if r.Rows != thousands*1000 || r.Bad != r.Rows || highest > most {
 		t.Errorf("%d of %d bad, %d MB", r.Bad, r.Rows, highest>>20)
 	}
@@ -165,8 +165,8 @@ func TestManyNamesComeInOneByOne(t *testing.T) {
 	if testing.Short() {
 		t.Skip("thousands of products and members")
 	}
-	for kind, line := range map[string]string{"products": "Gel %d x,medium HA\n", "members": "tester %d x,member\n"} {
-		head := map[string]string{"products": "name,gel_class\n", "members": "member,role\n"}[kind]
+	for kind, line := range map[FileKind]string{"products": "Gel %d x,medium HA\n", "members": "tester %d x,member\n"} {
+		head := map[FileKind]string{"products": "name,gel_class\n", "members": "member,role\n"}[kind]
 		work := func(n int) time.Duration {
 			g := found(t, openStore(t), "names")
 			text := []byte(head)
@@ -174,7 +174,7 @@ func TestManyNamesComeInOneByOne(t *testing.T) {
 				text = fmt.Appendf(text, line, i)
 			}
 			begun := worked(t)
-			if r := must(g.importing(false)[kind](t.Context(), bytes.NewReader(text)))(t); r.Added != n {
+			if r := must(g.Import(t.Context(), kind, RowsOf(bytes.NewReader(text)), Importing{}))(t); r.Added != n {
 				t.Fatalf("%s: %+v", kind, r)
 			}
 			return worked(t) - begun
@@ -194,13 +194,13 @@ func TestATestLoggedMeanwhileIsNotStoredTwice(t *testing.T) {
 	g := small(t, openStore(t), "local")
 	file := strings.NewReader(testHead + "\n" + goodTest + "\n")
 	logged := false
-	r := must(g.ImportTests(t.Context(), readerFunc(func(p []byte) (int, error) {
+	r := must(g.Import(t.Context(), TestFile, RowsOf(readerFunc(func(p []byte) (int, error) {
 		if !logged { // what the store has was read by now
 			logged = true
 			must(g.LogTest(t.Context(), shown(5.70)))(t)
 		}
 		return file.Read(p)
-	}), false))(t)
+	})), Importing{}))(t)
 	if r.Already != 1 || r.Added != 0 {
 		t.Errorf("%+v", r)
 	}
@@ -217,7 +217,7 @@ func BenchmarkImport(b *testing.B) {
 		g := large(b, openStore(b), 10)
 		stop := longestWait(b, g)
 		b.StartTimer()
-		if r, err := g.ImportTests(b.Context(), longFile(100_000, 10), false); err != nil || r.Added != 100_000 {
+		if r, err := g.Import(b.Context(), TestFile, RowsOf(longFile(100_000, 10)), Importing{}); err != nil || r.Added != 100_000 {
 			b.Fatalf("%+v, %v", r, err)
 		}
 		waited, _ := stop()

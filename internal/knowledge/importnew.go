@@ -4,65 +4,10 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"fmt"
 	"slices"
 
 	"holdbench/internal/trade"
 )
-
-// FileKind is a kind of file that can be taken in.
-type FileKind string
-
-// The kinds of file, in the order in which they have to come in: tests name products,
-// instruments and members.
-const (
-	ProductFile    FileKind = "products"
-	InstrumentFile FileKind = "instruments"
-	MemberFile     FileKind = "members"
-	SyringeFile    FileKind = "syringes"
-	StockFile      FileKind = "stock"
-	TestFile       FileKind = "tests"
-)
-
-// KindOfHeading is the kind of file that has just these columns, in the spelling in which
-// they are exported; "" for none.
-func KindOfHeading(cells []string) FileKind {
-	for _, kind := range []struct {
-		kind    FileKind
-		columns []column
-	}{{TestFile, testTable(nil).columns()}, {StockFile, stockTable(nil).columns()}, {InstrumentFile, instrumentTable().columns()},
-		{ProductFile, productTable().columns()}, {MemberFile, memberTable(nil).columns()},
-		{SyringeFile, syringeTable().columns()}} {
-		if names, faults := readHeading(cells, kind.columns); names != nil && len(faults) == 0 {
-			return kind.kind
-		}
-	}
-	return ""
-}
-
-// Import takes in a table of one kind, which open opens from its first row each time.
-//
-// Faults come back in the report with nothing stored, unless how says to skip what is bad.
-// What is brought in beside tests is stored with the first of them.
-func (g *Group) Import(ctx context.Context, kind FileKind, open func() (Rows, error),
-	how Importing) (report ImportReport, err error) {
-	defer wrap(&err, "import %s", kind)
-	switch kind {
-	case ProductFile:
-		return g.importProducts(ctx, open, how)
-	case InstrumentFile:
-		return g.importInstruments(ctx, open, how)
-	case MemberFile:
-		return g.importMembers(ctx, open, how)
-	case SyringeFile:
-		return g.importSyringes(ctx, open, how)
-	case StockFile:
-		return g.importStock(ctx, open, how)
-	case TestFile:
-		return g.importTests(ctx, open, how)
-	}
-	return report, fmt.Errorf("no file of %q", kind)
-}
 
 // Additions are names that a file of tests brings along. An instrument needs none: one that
 // can be read is added with its first test.
@@ -90,7 +35,7 @@ func (in *testImport) bring(ctx context.Context, q querier, members []Member) (e
 	for i, m := range in.how.New.Members {
 		m = m.filled()
 		m.ID = int64(-1 - i)
-		if _, there := in.names.find(m.Ref); there {
+		if _, there := in.names.members.find(m.Ref); there {
 			continue // put on the list meanwhile
 		}
 		if err := m.Validate(); err != nil {
@@ -100,10 +45,10 @@ func (in *testImport) bring(ctx context.Context, q querier, members []Member) (e
 			return err
 		}
 		looks.add(m)
-		in.names.add(m)
+		in.names.members.add(m)
 	}
-	v := &Vocabulary{Version: in.v.Version, Products: slices.Clone(in.v.Products), Instruments: in.v.Instruments,
-		Syringes: in.v.Syringes, merged: in.v.merged}
+	v := &Vocabulary{Version: in.names.v.Version, Products: slices.Clone(in.names.v.Products), Instruments: in.names.v.Instruments,
+		Syringes: in.names.v.Syringes, merged: in.names.v.merged}
 	for _, p := range v.Products {
 		for _, name := range append([]string{p.Name}, p.Aliases...) {
 			products.add(p.ID, name)
@@ -112,7 +57,7 @@ func (in *testImport) bring(ctx context.Context, q querier, members []Member) (e
 	for i, p := range in.how.New.Products {
 		p = p.Filled()
 		p.ID = int64(-1 - i)
-		if _, there := in.v.Product(p.Name); there {
+		if _, there := in.names.v.Product(p.Name); there {
 			continue
 		}
 		if err := p.Validate(); err != nil {
@@ -125,7 +70,7 @@ func (in *testImport) bring(ctx context.Context, q querier, members []Member) (e
 		v.Products = append(v.Products, p)
 	}
 	v.index()
-	in.v = v
+	in.names.v = v
 	return nil
 }
 
@@ -155,7 +100,7 @@ func (in *testImport) storeProduct(ctx context.Context, q querier, v *Vocabulary
 
 // storeNew stores the names that came with a file, once, and gives tests by new members
 // and of new gels their numbers.
-func (in *testImport) storeNew(ctx context.Context, q querier, tests []plannedTest) error {
+func (in *testImport) storeNew(ctx context.Context, q querier, tests []*plannedTest) error {
 	if in.how.New.empty() {
 		return nil
 	}
@@ -167,7 +112,7 @@ func (in *testImport) storeNew(ctx context.Context, q querier, tests []plannedTe
 		if err != nil {
 			return err
 		}
-		if planned, there := in.names.find(m.Ref); there && planned.ID < 0 {
+		if planned, there := in.names.members.find(m.Ref); there && planned.ID < 0 {
 			in.real[planned.ID] = stored.ID
 		}
 	}
@@ -183,8 +128,7 @@ func (in *testImport) storeNew(ctx context.Context, q querier, tests []plannedTe
 			return err
 		}
 	}
-	for i := range tests {
-		t := &tests[i]
+	for _, t := range tests {
 		if id, is := in.real[t.Tester.ID]; is {
 			t.Tester.ID = id
 		}

@@ -17,7 +17,7 @@ func TestNamesThatComeWithTestsAreStoredWithThem(t *testing.T) {
 	how := Importing{By: Member{Ref: "lantern"}, Dry: true, New: Additions{
 		Products: []trade.Product{{Name: "Pellow Lip", Class: calc.SoftHA}}, Members: []Member{{Ref: "gull"}}}}
 	take := func() ImportReport {
-		return must(g.Import(t.Context(), TestFile, tableOf(strings.NewReader(file)), how))(t)
+		return must(g.Import(t.Context(), TestFile, RowsOf(strings.NewReader(file)), how))(t)
 	}
 	if r := take(); r.Added != 2 || r.Bad != 0 {
 		t.Errorf("tried: %+v", r)
@@ -47,7 +47,7 @@ func TestNamesThatComeWithTestsAreStoredWithThem(t *testing.T) {
 		}
 	}
 	how.New.Products[0].Name = "Orriсk Mid" // with a Cyrillic letter in it
-	if _, err := g.Import(t.Context(), TestFile, tableOf(strings.NewReader(file)), how); err == nil ||
+	if _, err := g.Import(t.Context(), TestFile, RowsOf(strings.NewReader(file)), how); err == nil ||
 		!strings.Contains(err.Error(), "Orrick Mid") {
 		t.Errorf("a name drawn like another: %v", err)
 	}
@@ -57,8 +57,8 @@ func TestNamesThatComeWithTestsAreStoredWithThem(t *testing.T) {
 func TestALongTableBringsItsNamesOnce(t *testing.T) {
 	g := large(t, inParts(openStore(t)), 3)
 	rows := ofLong(twoParts(g), 25_000)
-	how := Importing{New: Additions{Products: []trade.Product{{Name: "Gel 3"}}}, unestimated: true}
-	open := func() (Rows, error) { return tableOf(longFile(rows, 4))() }
+	how := Importing{New: Additions{Products: []trade.Product{{Name: "Gel 3"}}}, Unestimated: true}
+	open := func() (Rows, error) { return RowsOf(longFile(rows, 4))() }
 	if r := must(g.Import(t.Context(), TestFile, open, how))(t); r.Added != rows || r.Rows != rows {
 		t.Errorf("%+v", r)
 	}
@@ -68,13 +68,10 @@ func TestALongTableBringsItsNamesOnce(t *testing.T) {
 }
 
 func TestTheHeadingTellsTheKindOfFile(t *testing.T) {
-	for want, columns := range map[FileKind][]column{TestFile: testTable(nil).columns(), StockFile: stockTable(nil).columns(),
-		InstrumentFile: instrumentTable()[:6].columns(), ProductFile: productTable()[:4].columns(),
-		MemberFile: memberTable(nil).columns(), SyringeFile: syringeTable().columns()} {
-		var cells []string
-		for _, c := range columns {
-			cells = append(cells, strings.ToUpper(c.name))
-		}
+	for want, names := range map[FileKind][]string{TestFile: testTable(fileNames{}).names(),
+		StockFile: stockTable(fileNames{}).names(), InstrumentFile: instrumentTable()[:6].names(),
+		ProductFile: productTable()[:4].names(), MemberFile: memberTable(nil).names(), SyringeFile: syringeTable().names()} {
+		cells := strings.Split(strings.ToUpper(strings.Join(names, ",")), ",")
 		if got := KindOfHeading(cells); got != want {
 			t.Errorf("%v: %q", cells, got)
 		}

@@ -3,7 +3,6 @@ package knowledge
 import (
 	"context"
 	"database/sql"
-	"io"
 	"maps"
 	"slices"
 	"strings"
@@ -12,40 +11,13 @@ import (
 	"holdbench/internal/trade"
 )
 
-// ImportTests adds the tests of a file. Members and products must be there
-// already. A pull that is not recorded is taken as calc.DefaultPull.
-//
-// Two lines with the same content are two tests. Only as many of them are added
-// as the file has more of than the store, withdrawn ones counted, so that
-// importing a file again adds nothing. Film and lot are no part of the content: a test
-// that is there without gets those of the line. Estimates are computed
-// once per product, at the end.
-//
-// Faults come back in the report with nothing stored, unless skipBad is set. Of more than
-// testsAtOnce tests each so many become visible at once, and others write in between; should
-// it fail in between, they are taken away again, and so they are after a kill.
-//
-// Errors: ErrImporting while another file comes in.
-func (g *Group) ImportTests(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport, err error) {
-	defer wrap(&err, "import tests")
-	return g.importTests(ctx, tableOf(r), Importing{SkipBad: skipBad})
-}
-
-// ImportTestsUnestimated is ImportTests but for the estimates: each is made for who asks first about its product.
-// Programs that answer a question and forget the log again do without the others.
-func (g *Group) ImportTestsUnestimated(ctx context.Context, r io.Reader, skipBad bool) (report ImportReport,
-	err error) {
-	defer wrap(&err, "import tests")
-	return g.importTests(ctx, tableOf(r), Importing{SkipBad: skipBad, unestimated: true})
-}
-
-func (g *Group) importTests(ctx context.Context, open source, how Importing) (report ImportReport, err error) {
+func (g *Group) importTests(ctx context.Context, open func() (Rows, error), how Importing) (report ImportReport, err error) {
 	in := testImport{g: g, how: how, touched: make(map[int64]bool), real: make(map[int64]int64)}
 	if _, err := g.store.takeAwayLeft(ctx, g); err != nil {
 		return report, err
 	}
-	report, err = importSheet(ctx, g, open, testTable(nil).columns(), how, in.prepare)
-	if err != nil || report.Added == 0 || how.Dry || how.unestimated {
+	report, err = importFile(ctx, g, open, how, in.prepare)
+	if err != nil || report.Added == 0 || how.Dry || how.Unestimated {
 		return report, err
 	}
 	for _, product := range slices.Sorted(maps.Keys(in.touched)) {
@@ -66,11 +38,9 @@ type testImport struct {
 	file    int64           // its row in imports, 0 until the first part is stored
 	by      int64           // row of who brings the file in, 0 for whoever runs the program
 	real    map[int64]int64 // rows of members that were new with the file, by the number they had in it
-	names   *memberNames
-	v       *Vocabulary
+	names   fileNames
 	stored  map[content]storedTests // what the store has that the file had not yet
 	latest  int64                   // row of the latest test that stored knows of
-	places  map[[3]string]trade.Combination
 	now     time.Time
 	today   string
 	touched map[int64]bool // products with new tests
@@ -82,9 +52,7 @@ type plannedTest struct {
 	there int64 // row of the test that gets them; 0 for a new test
 }
 
-func (in *testImport) prepare(ctx context.Context, q querier) (_ sheetImport[plannedTest], err error) {
-	way := sheetImport[plannedTest]{read: in.row, store: in.store, atOnce: in.g.store.atOnce, held: in.g.store.atOnce,
-		parts: parts[plannedTest]{late: plannedTest.late, part: in.part, failed: in.failed}}
+func (in *testImport) prepare(ctx context.Context, q querier) (way fileImport[BenchTest, plannedTest], err error) {
 	if err := in.g.noneComing(ctx, q); err != nil {
 		return way, err
 	}
@@ -92,8 +60,8 @@ func (in *testImport) prepare(ctx context.Context, q querier) (_ sheetImport[pla
 	if err != nil {
 		return way, err
 	}
-	in.names, in.places = newMemberNames(members), make(map[[3]string]trade.Combination)
-	if in.v, err = in.g.vocabulary(ctx, q); err != nil {
+	in.names.members = newMemberNames(members)
+	if in.names.v, err = in.g.vocabulary(ctx, q); err != nil {
 		return way, err
 	}
 	if err := in.bring(ctx, q, members); err != nil {
@@ -104,14 +72,16 @@ func (in *testImport) prepare(ctx context.Context, q querier) (_ sheetImport[pla
 		return way, err
 	}
 	in.stored, in.latest, err = in.g.contents(ctx, q, 0)
-	return way, err
+	return fileImport[BenchTest, plannedTest]{table: testTable(in.names), plan: in.plan, store: in.store,
+		atOnce: in.g.store.atOnce, held: in.g.store.atOnce,
+		parts: parts[plannedTest]{late: (*plannedTest).late, part: in.part, failed: in.failed}}, err
 }
 
 // late: what a file says of a test that is there is written when the file is whole.
-func (t plannedTest) late() bool { return t.there != 0 }
+func (t *plannedTest) late() bool { return t.there != 0 }
 
-func (in *testImport) row(row sheetRow) (*plannedTest, become, error) {
-	t, err := in.readTest(row)
+func (in *testImport) plan(t BenchTest) (*plannedTest, become, error) {
+	t, err := in.checked(t)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -131,6 +101,19 @@ func (in *testImport) row(row sheetRow) (*plannedTest, become, error) {
 	return &plannedTest{BenchTest: t, there: was.id}, changed, nil
 }
 
+// checked is a test as it is to be stored. Its cells were searched for patient data before.
+func (in *testImport) checked(t BenchTest) (BenchTest, error) {
+	if t.Combination.Instrument == (trade.Instrument{}) {
+		return t, trade.Refuse("instrument", "is missing")
+	}
+	t = t.filled()
+	t.LoggedAt = in.now
+	if err := t.validatePlain(); err != nil {
+		return t, err
+	}
+	return t, t.notAfter(in.today)
+}
+
 // take takes out the stored test that t is, if there is one.
 func take(stored map[content]storedTests, t BenchTest) (was storedTest, there bool) {
 	c := t.content()
@@ -146,7 +129,7 @@ func take(stored map[content]storedTests, t BenchTest) (was storedTest, there bo
 
 // store stores tests whose names were looked up before. What was logged since then is
 // looked at once more, so that nothing is there twice.
-func (in *testImport) store(ctx context.Context, q querier, tests []plannedTest) (all []become, err error) {
+func (in *testImport) store(ctx context.Context, q querier, tests []*plannedTest) (all []become, err error) {
 	if err := in.storeNew(ctx, q, tests); err != nil {
 		return nil, err
 	}
@@ -199,7 +182,7 @@ func (in *testImport) count(ctx context.Context, q querier, fresh []BenchTest, c
 
 // placeAgain gives instruments and syringes that are new their numbers, and makes sure
 // that what the tests are of is still on the lists.
-func (in *testImport) placeAgain(ctx context.Context, q querier, tests []plannedTest) error {
+func (in *testImport) placeAgain(ctx context.Context, q querier, tests []*plannedTest) error {
 	placed := make(map[string]trade.Combination)
 	for i := range tests {
 		c := &tests[i].Combination

@@ -43,14 +43,14 @@ func twoParts(g *Group) int { return g.store.atOnce + g.store.atOnce/10 }
 
 // interrupt imports a file of two parts and calls at in the second.
 func interrupt(ctx context.Context, g *Group, at func() error) (ImportReport, error) {
-	open, readings := tableOf(longFile(twoParts(g), 2)), 0
+	open, readings := RowsOf(longFile(twoParts(g), 2)), 0
 	return g.Import(ctx, TestFile, func() (Rows, error) {
 		rows, err := open()
 		if readings++; readings == 2 {
 			rows = &interrupted{rows, g.store.atOnce + g.store.atOnce/20, at}
 		}
 		return rows, err
-	}, Importing{unestimated: true})
+	}, Importing{Unestimated: true})
 }
 
 // logRows is all that the store has of a community's tests, but for counts that are 0.
@@ -118,7 +118,7 @@ func TestAFaultBetweenPartsLeavesNothingOfAFile(t *testing.T) {
 		}
 		must(g.WithdrawTest(ctx, 10, trainer, "spilt"))(t)
 		must(g.CheckTest(ctx, 11, trainer))(t)
-		if _, err := g.ImportTests(ctx, longFile(3, 2), false); !errors.Is(err, ErrImporting) {
+		if _, err := g.Import(ctx, TestFile, RowsOf(longFile(3, 2)), Importing{}); !errors.Is(err, ErrImporting) {
 			t.Errorf("another file meanwhile: %v", err)
 		}
 		meanwhile = must(g.LogTest(ctx, ofLarge(5)))(t)
@@ -146,7 +146,7 @@ func TestAFaultBetweenPartsLeavesNothingOfAFile(t *testing.T) {
 	if again := must(g.LogTest(ctx, ofLarge(7)))(t); again.ID <= int64(g.store.atOnce) {
 		t.Errorf("a number of the file was given again: %d", again.ID)
 	}
-	if r, err := g.ImportTestsUnestimated(ctx, longFile(twoParts(g), 2), false); err != nil || r.Added != twoParts(g) {
+	if r, err := g.Import(ctx, TestFile, RowsOf(longFile(twoParts(g), 2)), Importing{Unestimated: true}); err != nil || r.Added != twoParts(g) {
 		t.Errorf("again: %+v, %v", r, err)
 	}
 }
@@ -168,7 +168,7 @@ func TestACorrectedTestOfAFailedFileStays(t *testing.T) {
 	if len(left) != 2 || left[0].ID+left[1].ID != misread+int64(g.store.atOnce)+1 {
 		t.Errorf("%d left: %+v", len(left), left)
 	}
-	if r, err := g.ImportTestsUnestimated(ctx, longFile(twoParts(g), 2), false); err != nil || r.Added != twoParts(g)-1 || r.Already != 1 {
+	if r, err := g.Import(ctx, TestFile, RowsOf(longFile(twoParts(g), 2)), Importing{Unestimated: true}); err != nil || r.Added != twoParts(g)-1 || r.Already != 1 {
 		t.Errorf("again: %+v, %v", r, err)
 	}
 }
@@ -205,7 +205,7 @@ func killedImport(t *testing.T, openAgain bool) {
 	if n := len(logRows(t, g)) - len(before); n < g.store.atOnce {
 		t.Errorf("%d rows more within the minute", n)
 	}
-	if _, err := g.ImportTests(ctx, longFile(3, 2), false); !errors.Is(err, ErrImporting) {
+	if _, err := g.Import(ctx, TestFile, RowsOf(longFile(3, 2)), Importing{}); !errors.Is(err, ErrImporting) {
 		t.Errorf("another file within the minute: %v", err)
 	}
 	now = now.Add(importLease)
@@ -235,7 +235,7 @@ func TestDetailsComeWithTheLastPart(t *testing.T) {
 		lines = append(lines, first(fmt.Sprint(i))+",,")
 	}
 	lot := func() trade.Lot { return must(g.Tests(ctx, TestFilter{IDs: []int64{1}}))(t)[0].Lot }
-	open, readings := tableOf(strings.NewReader(strings.Join(lines, "\n"))), 0
+	open, readings := RowsOf(strings.NewReader(strings.Join(lines, "\n"))), 0
 	fails := true
 	source := func() (Rows, error) {
 		rows, err := open()
@@ -252,7 +252,7 @@ func TestDetailsComeWithTheLastPart(t *testing.T) {
 		}
 		return rows, err
 	}
-	how := Importing{unestimated: true}
+	how := Importing{Unestimated: true}
 	if _, err := g.Import(ctx, TestFile, source, how); !errors.Is(err, errPulled) || lot() != (trade.Lot{}) {
 		t.Errorf("%v, %v", err, lot())
 	}

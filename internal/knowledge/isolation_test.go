@@ -206,55 +206,37 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 			}
 			return text
 		},
-		"ImportProducts": func(g *Group, r rows) string {
-			return wrote(g.ImportProducts(ctx, file("name,gel_class", "Orrick Mid,", "Pellow B,fine HA"), false))
-		},
-		"ImportInstruments": func(g *Group, r rows) string {
-			return wrote(g.ImportInstruments(ctx, file("kind,gauge,length_mm", "needle,27,13", "needle,29,8"), false))
-		},
-		"ImportSyringes": func(g *Group, r rows) string {
-			return wrote(g.ImportSyringes(ctx, file("syringe,gas_ml", "supplied,0.07", "4 mL,"), false))
-		},
-		"ImportMembers": func(g *Group, r rows) string {
-			return wrote(g.ImportMembers(ctx, file("member,role", "Osier B,trainer", "osier,member"), false))
-		},
-		"Import": func(g *Group, r rows) string {
+		"Import": func(g *Group, r rows) (text string) {
 			brought := Importing{SkipBad: true, By: Member{ID: r.member}, New: Additions{
 				Products: []trade.Product{{Name: "Only here"}}, Members: []Member{{Ref: "member of B"}}}}
-			text := testHead + "\n" + strings.Replace(goodTest, "osier,Orrick Mid", "member of B,only here", 1)
 			own := brought
 			own.By = Member{Ref: "osier"}
-			return wrote(g.Import(ctx, TestFile, tableOf(strings.NewReader(text)), brought)) +
-				wrote(g.Import(ctx, TestFile, tableOf(strings.NewReader(text)), own))
+			unestimated := Importing{Unestimated: true}
+			for _, f := range []struct {
+				kind  FileKind
+				how   Importing
+				lines []string
+			}{
+				{ProductFile, Importing{}, []string{"name,gel_class", "Orrick Mid,", "Pellow B,fine HA"}},
+				{InstrumentFile, Importing{}, []string{"kind,gauge,length_mm", "needle,27,13", "needle,29,8"}},
+				{SyringeFile, Importing{}, []string{"syringe,gas_ml", "supplied,0.07", "4 mL,"}},
+				{MemberFile, Importing{}, []string{"member,role", "Osier B,trainer", "osier,member"}},
+				{StockFile, Importing{SkipBad: true}, []string{"member,product,instrument,stocked_on",
+					"osier,o mid,30G 4 mm needle,2026-03-03", "member of B,o mid,,2026-03-03"}},
+				{TestFile, brought, []string{testHead, strings.Replace(goodTest, "osier,Orrick Mid", "member of B,only here", 1)}},
+				{TestFile, own, []string{testHead, strings.Replace(goodTest, "osier,Orrick Mid", "member of B,only here", 1)}},
+				{TestFile, Importing{SkipBad: true}, []string{testHead, goodTest, strings.Replace(goodTest, "5.70", "17", 1)}},
+				{TestFile, unestimated, []string{testHead, strings.Replace(goodTest, "5.70", "19", 1)}},
+			} {
+				text += wrote(g.Import(ctx, f.kind, RowsOf(file(f.lines...)), f.how))
+			}
+			return text
 		},
-		"ImportStock": func(g *Group, r rows) string {
-			return wrote(g.ImportStock(ctx,
-				file("member,product,instrument,stocked_on", "osier,o mid,30G 4 mm needle,2026-03-03",
-					"member of B,o mid,,2026-03-03"), true))
-		},
-		"ImportTests": func(g *Group, r rows) string {
-			return wrote(g.ImportTests(ctx, file(testHead, goodTest, strings.Replace(goodTest, "5.70", "17", 1)), true))
-		},
-		"ImportTestsUnestimated": func(g *Group, r rows) string {
-			return wrote(g.ImportTestsUnestimated(ctx, file(testHead, strings.Replace(goodTest, "5.70", "19", 1)), true))
-		},
-		"ExportProducts": func(g *Group, r rows) string {
-			return export(func(b *bytes.Buffer) error { return g.ExportProducts(ctx, b) })
-		},
-		"ExportInstruments": func(g *Group, r rows) string {
-			return export(func(b *bytes.Buffer) error { return g.ExportInstruments(ctx, b) })
-		},
-		"ExportSyringes": func(g *Group, r rows) string {
-			return export(func(b *bytes.Buffer) error { return g.ExportSyringes(ctx, b) })
-		},
-		"ExportMembers": func(g *Group, r rows) string {
-			return export(func(b *bytes.Buffer) error { return g.ExportMembers(ctx, b) })
-		},
-		"ExportStock": func(g *Group, r rows) string {
-			return export(func(b *bytes.Buffer) error { return g.ExportStock(ctx, b) })
-		},
-		"ExportTests": func(g *Group, r rows) string {
-			return export(func(b *bytes.Buffer) error { return g.ExportTests(ctx, b) })
+		"Export": func(g *Group, r rows) (text string) {
+			for _, kind := range append(ImportKinds(), HistoryFile) {
+				text += export(func(b *bytes.Buffer) error { return g.Export(ctx, kind, b) })
+			}
+			return text
 		},
 		"ExportTestsOf": func(g *Group, r rows) string {
 			return export(func(b *bytes.Buffer) error { return g.ExportTestsOf(ctx, b, Member{ID: r.member}) }) +
@@ -270,9 +252,6 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 		"EraseMember": func(g *Group, r rows) string {
 			return wrote(g.EraseMember(ctx, Member{ID: r.member})) +
 				wrote(g.EraseMember(ctx, Member{Ref: "member of B"})) + wrote(g.EraseMember(ctx, Member{Ref: "osier"}))
-		},
-		"ExportHistory": func(g *Group, r rows) string {
-			return export(func(b *bytes.Buffer) error { return g.ExportHistory(ctx, b) })
 		},
 	}
 }

@@ -40,7 +40,7 @@ func TestAProductThatLooksLikeAnotherIsRefused(t *testing.T) {
 		wantsField(t, "rename "+name, err)
 		for _, file := range []string{"name,gel_class,aliases\n" + name + ",soft HA,\n",
 			"name,gel_class,aliases\nPellow Lip,soft HA," + name + "\n"} {
-			report := must(g.ImportProducts(t.Context(), strings.NewReader(file), false))(t)
+			report := must(g.Import(t.Context(), ProductFile, RowsOf(strings.NewReader(file)), Importing{}))(t)
 			if len(report.Faults) != 1 || report.Added != 0 {
 				t.Errorf("import %q: %+v", file, report)
 			}
@@ -105,7 +105,7 @@ func TestAFileBringsAlikeNamesThatItHasBoth(t *testing.T) {
 	s := openStore(t)
 	g := found(t, s, "local")
 	const head, one, other = "name,gel_class\n", "Orrick Mid,soft HA\n", "0rrick Mid,soft HA\n"
-	if r := must(g.ImportProducts(t.Context(), strings.NewReader(head+one+other), false))(t); r.Added != 2 {
+	if r := must(g.Import(t.Context(), ProductFile, RowsOf(strings.NewReader(head+one+other)), Importing{}))(t); r.Added != 2 {
 		t.Errorf("both: %+v", r)
 	}
 	if pairs := must(g.AlikeProducts(t.Context()))(t); len(pairs) != 1 {
@@ -113,7 +113,7 @@ func TestAFileBringsAlikeNamesThatItHasBoth(t *testing.T) {
 	}
 	g = found(t, s, "second")
 	must(g.AddProduct(t.Context(), trade.Product{Name: "Orrick Mid", Class: calc.SoftHA}))(t)
-	r := must(g.ImportProducts(t.Context(), strings.NewReader(head+other), false))(t)
+	r := must(g.Import(t.Context(), ProductFile, RowsOf(strings.NewReader(head+other)), Importing{}))(t)
 	if len(r.Faults) != 1 || !strings.Contains(r.Faults[0].Problem, "nearly") {
 		t.Errorf("beside the list: %+v", r)
 	}
@@ -140,7 +140,7 @@ func TestAMemberThatLooksLikeAnotherIsRefused(t *testing.T) {
 		_, err = g.Admit(t.Context(), Member{Ref: "2", Name: name})
 		wantsField(t, "rename to "+name, err)
 		if i < 6 { // a file of the group's own has former members by number
-			report := must(g.ImportMembers(t.Context(), strings.NewReader("member,role\n"+name+",member\n"), false))(t)
+			report := must(g.Import(t.Context(), MemberFile, RowsOf(strings.NewReader("member,role\n"+name+",member\n")), Importing{}))(t)
 			if len(report.Faults) != 1 {
 				t.Errorf("import %q: %+v", name, report)
 			}
@@ -154,8 +154,8 @@ func TestAMemberThatLooksLikeAnotherIsRefused(t *testing.T) {
 func TestAFileWithADoubtfulTextIsAtFault(t *testing.T) {
 	t.Parallel()
 	g := found(t, openStore(t), "local")
-	report := must(g.ImportProducts(t.Context(), strings.NewReader("name,gel_class,aliases\nPellow Lip,soft HA,gel "+
-		"of my patient\n"), false))(t)
+	report := must(g.Import(t.Context(), ProductFile, RowsOf(strings.NewReader("name,gel_class,aliases\nPellow Lip,soft HA,gel "+
+		"of my patient\n")), Importing{}))(t)
 	if len(report.Faults) != 1 || !strings.Contains(report.Faults[0].Problem, "about a patient") {
 		t.Errorf("%+v", report)
 	}

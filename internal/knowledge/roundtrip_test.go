@@ -132,7 +132,7 @@ func TestAnyLogComesBackFromItsFiles(t *testing.T) {
 		for _, name := range demoFiles {
 			file := g.export(t, name)
 			for _, to := range []*Group{other, g} {
-				r, err := to.importing(false)[name](t.Context(), bytes.NewReader([]byte(file)))
+				r, err := to.Import(t.Context(), name, RowsOf(strings.NewReader(file)), Importing{})
 				if err != nil || len(r.Faults) > 0 {
 					rt.Fatalf("%s: %+v, %v\n%s", name, r, err, file)
 				}
@@ -157,8 +157,8 @@ func TestWhatIsRetiredComesBackFromItsFiles(t *testing.T) {
 	thin := must(g.AddInstrument(ctx, needle(31, 8)))(t)
 	must(g.RetireInstrument(ctx, thin.ID, false, lantern, ""))(t)
 	must(other.AddProduct(ctx, trade.Product{Name: mid.Name, Class: mid.Class}))(t)
-	for _, name := range []string{"products", "instruments"} {
-		must(other.importing(false)[name](ctx, bytes.NewReader([]byte(g.export(t, name)))))(t)
+	for _, name := range []FileKind{"products", "instruments"} {
+		must(other.Import(ctx, name, RowsOf(strings.NewReader(g.export(t, name))), Importing{}))(t)
 	}
 	if p := must(other.Product(ctx, mid.Name))(t); p.RetiredOn != "" {
 		t.Errorf("a gel in use was retired by a file: %+v", p)
@@ -173,8 +173,7 @@ func TestWhatIsRetiredComesBackFromItsFiles(t *testing.T) {
 	if file := g.export(t, "products"); strings.Contains(file, "retired_on") {
 		t.Errorf("nothing is retired:\n%s", file)
 	}
-	report := must(g.ImportProducts(ctx, strings.NewReader("name,gel_class,retired_on\nHesk Paste,CaHA paste,lately\n"),
-		false))(t)
+	report := must(g.Import(ctx, ProductFile, RowsOf(strings.NewReader("name,gel_class,retired_on\nHesk Paste,CaHA paste,lately\n")), Importing{}))(t)
 	if len(report.Faults) != 1 || !strings.Contains(report.Faults[0].Problem, "not a date") {
 		t.Errorf("%+v", report)
 	}
@@ -190,11 +189,11 @@ func FuzzReadTests(f *testing.F) {
 	v := &Vocabulary{Products: []trade.Product{{ID: 1, Name: "Orrick Mid", Aliases: []string{"o mid"}}},
 		Syringes: []trade.Syringe{{ID: 1, Name: trade.Supplied, GasML: 0.03}}}
 	v.index()
-	names := newMemberNames([]Member{{ID: 1, Ref: "osier", Name: "osier"}, {ID: 2, Ref: "2", Name: "2"}})
+	names := fileNames{newMemberNames([]Member{{ID: 1, Ref: "osier", Name: "osier"}, {ID: 2, Ref: "2", Name: "2"}}), v}
 	read := func(data []byte) (tests []BenchTest, faults int) {
-		in := testImport{names: names, v: v, places: make(map[[3]string]trade.Combination), today: "9999-12-31"}
+		in := testImport{names: names, today: "9999-12-31"}
 		var report ImportReport
-		table, err := tableOf(bytes.NewReader(data))()
+		table, err := RowsOf(bytes.NewReader(data))()
 		var whole *sheet.Problem
 		if errors.As(err, &whole) {
 			return nil, 1
@@ -202,8 +201,8 @@ func FuzzReadTests(f *testing.F) {
 		if err != nil {
 			f.Fatal(err)
 		}
-		usable, err := readSheet(table, testTable(nil).columns(), true, &report, func(row sheetRow) error {
-			test, err := in.readTest(row)
+		usable, err := testTable(names).readAll(table, true, &report, func(test BenchTest) error {
+			test, err := in.checked(test)
 			if err == nil {
 				tests = append(tests, test)
 			}
@@ -228,7 +227,7 @@ func FuzzReadTests(f *testing.F) {
 				t.Errorf("read %+v: %v", test, err)
 			}
 		}
-		if err := testTable(names).write(&out, tests); err != nil {
+		if err := testTable(names).writeTo(&out, tests); err != nil {
 			t.Fatal(err)
 		}
 		again, faults := read(out.Bytes())

@@ -94,7 +94,7 @@ func TestWhatACommunityKnewIsErasedSomeTimeAfterLeaving(t *testing.T) {
 	fillDemo(t, gone)
 	fillDemo(t, stays)
 	var before bytes.Buffer
-	if err := stays.ExportTests(ctx, &before); err != nil {
+	if err := stays.Export(ctx, TestFile, &before); err != nil {
 		t.Fatal(err)
 	}
 	if err := gone.Leave(ctx); err != nil {
@@ -128,7 +128,7 @@ func TestWhatACommunityKnewIsErasedSomeTimeAfterLeaving(t *testing.T) {
 		}
 	}
 	var after bytes.Buffer
-	if err := stays.ExportTests(ctx, &after); err != nil || after.String() != before.String() {
+	if err := stays.Export(ctx, TestFile, &after); err != nil || after.String() != before.String() {
 		t.Errorf("the other community's log changed: %v", err)
 	}
 }
@@ -241,8 +241,8 @@ func openClocked(t testing.TB) (*Store, context.Context, *time.Time) {
 // fillDemo takes the demo community's files in.
 func fillDemo(t testing.TB, g *Group) {
 	t.Helper()
-	for _, name := range []string{"products", "instruments", "members", "stock", "tests"} {
-		if report, err := g.importing(false)[name](t.Context(), bytes.NewReader(demoFile(t, name))); err != nil ||
+	for _, name := range []FileKind{"products", "instruments", "members", "stock", "tests"} {
+		if report, err := g.Import(t.Context(), name, RowsOf(bytes.NewReader(demoFile(t, name))), Importing{}); err != nil ||
 			len(report.Faults) > 0 {
 			t.Fatalf("%s: %+v, %v", name, report, err)
 		}

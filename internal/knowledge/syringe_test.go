@@ -64,7 +64,7 @@ func TestSyringesGoThroughTheFile(t *testing.T) {
 	}))(t)
 	file, other := g.export(t, "syringes"), found(t, openStore(t), "other")
 	take := func(text string) ImportReport {
-		return must(other.ImportSyringes(t.Context(), strings.NewReader(text), false))(t)
+		return must(other.Import(t.Context(), SyringeFile, RowsOf(strings.NewReader(text)), Importing{}))(t)
 	}
 	if r := take(file); r.Added != 2 || r.Changed != 1 || r.Already != 3 {
 		t.Errorf("%+v of\n%s", r, file)

@@ -66,21 +66,25 @@ func (v *Vocabulary) place(c trade.Combination) (trade.Combination, error) {
 	if err != nil {
 		return trade.Combination{}, err
 	}
-	if c.Instrument.ID != 0 {
-		i, ok := pick(v.Instruments, v.instrumentByID, c.Instrument.ID)
-		if !ok {
-			return trade.Combination{}, notFound("needle or cannula")
-		}
-		c.Instrument = i
-	} else if i, ok := v.Instrument(c.Instrument); ok {
-		c.Instrument = i
-	} else {
-		c.Instrument = c.Instrument.Filled()
-		if err := c.Instrument.Validate(); err != nil {
-			return trade.Combination{}, err
-		}
+	if c.Instrument, err = v.placeInstrument(c.Instrument); err != nil {
+		return trade.Combination{}, err
 	}
 	return v.placeSyringe(c)
+}
+
+func (v *Vocabulary) placeInstrument(i trade.Instrument) (trade.Instrument, error) {
+	if i.ID != 0 {
+		listed, ok := pick(v.Instruments, v.instrumentByID, i.ID)
+		if !ok {
+			return trade.Instrument{}, notFound("needle or cannula")
+		}
+		return listed, nil
+	}
+	if listed, ok := v.Instrument(i); ok {
+		return listed, nil
+	}
+	i = i.Filled()
+	return i, i.Validate()
 }
 
 func (v *Vocabulary) placeProduct(c trade.Combination) (trade.Combination, error) {

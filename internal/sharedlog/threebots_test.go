@@ -101,7 +101,7 @@ func furnishRepeats(t *testing.T, g *knowledge.Group) {
 				"milk,21,0.1,30,flashback,%.2f,video 30 fps,\n", length, seconds)
 		}
 	}
-	report := must(g.ImportTests(t.Context(), strings.NewReader(file), false))(t)
+	report := must(g.Import(t.Context(), knowledge.TestFile, knowledge.RowsOf(strings.NewReader(file)), knowledge.Importing{}))(t)
 	if len(report.Faults) > 0 {
 		t.Fatal(report.Faults)
 	}
