@@ -6,11 +6,11 @@ import (
 	"holdbench/internal/trade"
 )
 
-// offer makes a choice of each option. settle puts an option into the draft and into what
-// the choice states.
-func offer[T any](d draft, options []T, settle func(*draft, *Stated, T)) (choices []Choice) {
+// offer makes a choice of each option. settle puts an option in its place among the pieces and in what the choice
+// states.
+func offer[T any](p pieces, options []T, settle func(*pieces, *Stated, T)) (choices []Choice) {
 	for _, option := range options[:min(len(options), MaxChoices+1)] {
-		settled, stated := d, d.scan.stated
+		settled, stated := p, p.scan.stated
 		settle(&settled, &stated, option)
 		c := settled.choice()
 		c.Stated = stated
@@ -19,66 +19,65 @@ func offer[T any](d draft, options []T, settle func(*draft, *Stated, T)) (choice
 	return choices
 }
 
-func (d draft) productChoices() []Choice {
-	return offer(d, d.product.options, func(d *draft, said *Stated, p int32) {
-		d.product.product, d.product.ok = p, true
-		said.Product = &d.scan.ix.products[p]
+func (p pieces) productChoices() []Choice {
+	return offer(p, p.product.options, func(p *pieces, said *Stated, id int32) {
+		p.product.product, p.product.ok = id, true
+		said.Product = &p.scan.ix.products[id]
 	})
 }
 
-func (d draft) instrumentChoices() []Choice {
-	if d.scan.fixedCannula() { // one of the two cannot be meant
-		noSyringe, noCannula := d, d
-		noSyringe.scan, noCannula.scan = d.scan.without(syringed), d.scan.without(kinded)
+func (p pieces) instrumentChoices() []Choice {
+	if p.scan.fixedCannula() { // one of the two cannot be meant
+		noSyringe, noCannula := p, p
+		noSyringe.scan, noCannula.scan = p.scan.without(syringed), p.scan.without(kinded)
 		noSyringe.syringes, noCannula.instrument = nil, noCannula.scan.readInstrument()
 		return []Choice{noSyringe.choice(), noCannula.choice()}
 	}
-	return offer(d, d.instrument.options, func(d *draft, said *Stated, in trade.Instrument) {
-		d.instrument.instrument, d.instrument.ok = in, true
+	return offer(p, p.instrument.options, func(p *pieces, said *Stated, in trade.Instrument) {
+		p.instrument.instrument, p.instrument.ok = in, true
 		said.Instrument = &in
 	})
 }
 
-func (d draft) syringeChoices() []Choice {
-	return offer(d, d.syringes, func(d *draft, said *Stated, sy trade.Syringe) {
-		d.syringes, said.Syringe = []trade.Syringe{sy}, &sy
+func (p pieces) syringeChoices() []Choice {
+	return offer(p, p.syringes, func(p *pieces, said *Stated, sy trade.Syringe) {
+		p.syringes, said.Syringe = []trade.Syringe{sy}, &sy
 	})
 }
 
-func (d draft) secondsChoices() []Choice {
-	return offer(d, d.seconds, func(d *draft, said *Stated, v float64) { d.seconds, said.BySeconds = []float64{v}, v })
+func (p pieces) secondsChoices() []Choice {
+	return offer(p, p.seconds, func(p *pieces, said *Stated, v float64) { p.seconds, said.BySeconds = []float64{v}, v })
 }
 
-func (d draft) pullChoices() []Choice {
-	return offer(d, d.pulls, func(d *draft, said *Stated, v float64) { d.pulls, said.PullML = []float64{v}, v })
+func (p pieces) pullChoices() []Choice {
+	return offer(p, p.pulls, func(p *pieces, said *Stated, v float64) { p.pulls, said.PullML = []float64{v}, v })
 }
 
-// choice is the draft as a choice. Its label leaves out what goes without saying: the
-// supplied syringe.
-func (d draft) choice() Choice {
+// choice is a choice of the pieces as they are. Its label does not mention the supplied syringe.
+func (p pieces) choice() Choice {
 	var label []string
-	if d.product.ok {
-		label = append(label, d.scan.ix.products[d.product.product].Name)
+	if p.product.ok {
+		label = append(label, p.scan.ix.products[p.product.product].Name)
 	}
-	if in := d.instrumentText(); in != "" {
+	if in := p.instrumentText(); in != "" {
 		label = append(label, in)
 	}
 	switch {
-	case len(d.syringes) == 1 && !strings.EqualFold(d.syringes[0].Name, trade.Supplied):
-		label = append(label, syringeText(d.syringes[0]))
-	case len(d.syringes) > 1 && d.scan.syringe.fixed:
+	case len(p.syringes) == 1 && !strings.EqualFold(p.syringes[0].Name, trade.Supplied):
+		label = append(label, syringeText(p.syringes[0]))
+	case len(p.syringes) > 1 && p.scan.syringe.fixed:
 		label = append(label, "fixed-needle syringe")
 	}
-	if by := only(d.seconds); by > 0 {
+	if by := only(p.seconds); by > 0 {
 		label = append(label, "by "+short(by)+" s")
 	}
-	if pull := only(d.pulls); pull > 0 {
+	if pull := only(p.pulls); pull > 0 {
 		label = append(label, "pull "+short(pull)+" mL")
 	}
-	return Choice{Stated: d.scan.stated, Along: d.scan.source, Label: strings.Join(label, ", ")}
+	return Choice{Stated: p.scan.stated, Along: p.scan.source, Label: strings.Join(label, ", ")}
 }
 
-// without is the scan as if the tokens of a role had not been typed.
+// without is the scan as it would be without the tokens of a role.
 func (s *scan) without(r role) *scan {
 	left := *s
 	var b strings.Builder
@@ -108,12 +107,11 @@ func syringeText(sy trade.Syringe) string {
 	return sy.Name
 }
 
-// instrumentText says what is known of the instrument: its name, or the parts
-// that were said, so that what was open stays open.
-func (d draft) instrumentText() string {
-	s := d.scan
-	if d.instrument.ok {
-		return s.ix.InstrumentName(d.instrument.instrument)
+// instrumentText names the instrument, or says those of its parts that were typed.
+func (p pieces) instrumentText() string {
+	s := p.scan
+	if p.instrument.ok {
+		return s.ix.InstrumentName(p.instrument.instrument)
 	}
 	var parts []string
 	for _, g := range s.gauges {
@@ -127,7 +125,8 @@ func (d draft) instrumentText() string {
 	for _, w := range s.walls {
 		parts = append(parts, wallText(w))
 	}
-	switch needle, cannula := s.kinds.needle || s.kinds.asked, s.kinds.cannula || s.kinds.asked; {
+	needle, cannula := s.kinds.needle || s.kinds.asked, s.kinds.cannula || s.kinds.asked
+	switch {
 	case needle && cannula:
 		parts = append(parts, "needle or cannula")
 	case needle:

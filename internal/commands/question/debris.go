@@ -10,20 +10,20 @@ import (
 // first word or stop. They may belong to the name ("Pellow Lips 2"), or be what
 // a slip has left of a dilution ("1;1", "1k1", ":l"), or a dilution that looks
 // like a clock ("1:10").
-func (s *scan) debrisAfter(m mention) bool {
+func (s *scan) debrisAfter(m nameMatch) bool {
 	for i := m.last() + 1; s.has(i); i++ {
 		t := s.toks[i]
 		switch {
 		case s.roles[i] == diluted:
 		case s.roles[i] == noise:
 			return t.text == "1"
-		case s.roles[i] != free && s.roles[i] != measured, t.form == mark && strings.Contains(",.?!\n/", t.text):
+		case s.roles[i] != free && s.roles[i] != measured, t.is == mark && strings.Contains(",.?!\n/", t.text):
 			return false
 		case s.isMark(i, ":;") && s.glued(i+1) && !s.sizeAt(i+1):
 			return true
-		case t.form == word && len(t.text) > 2:
+		case t.is == word && len(t.text) > 2:
 			return false
-		case t.form == number:
+		case t.is == number:
 			q, _ := s.quantityWith(i)
 			if i == m.last()+1 && q.bare() && !q.fraction && q.value < 1 {
 				return true // "Orrick Mid 0.5"

@@ -13,33 +13,33 @@ func (s *scan) decide() Reading {
 		return s.unclear(s.bad, "")
 	}
 	s.settleMeasures()
-	d := draft{scan: s, product: product, seconds: s.seconds, pulls: s.pulls}
-	d.instrument = s.settleInstrument(s.readInstrument())
-	d.syringes, d.syringeProblem = s.settleSyringe(s.readSyringe())
-	if product.unread != "" && (d.instrument.stated || s.soundsAsked()) { // else a story, with no gel in it
+	p := pieces{scan: s, product: product, seconds: s.seconds, pulls: s.pulls}
+	p.instrument = s.settleInstrument(s.readInstrument())
+	p.syringes, p.syringeProblem = s.settleSyringe(s.readSyringe())
+	if product.unread != "" && (p.instrument.stated || s.soundsAsked()) { // else a story, with no gel in it
 		return s.unclear("No gel on the list is called “"+product.unread+"”.",
 			"Check the spelling, or ask the trainer to add it.")
 	}
 	if !product.ok && len(product.options) == 0 {
-		if !d.instrument.stated {
+		if !p.instrument.stated {
 			return s.unclear("That does not name a gel and a needle or cannula.", "")
 		}
-		d.product.options = s.allProducts()
-		d.product.problem = "No gel is named."
+		p.product.options = s.allProducts()
+		p.product.problem = "No gel is named."
 	}
-	return d.reading()
+	return p.reading()
 }
 
 // holdWords are the words of a question about a hold.
 var holdWords = list("hold words")
 
-// soundsAsked reports whether the text has one of them, or a number: something of a question about a hold.
+// soundsAsked reports whether the text has one of them or a number, as a question about a hold has.
 func (s *scan) soundsAsked() bool {
-	return slices.ContainsFunc(s.toks, func(t token) bool { return holdWords[t.text] || t.form == number })
+	return slices.ContainsFunc(s.toks, func(t token) bool { return holdWords[t.text] || t.is == number })
 }
 
-// draft is a question as far as it has been understood.
-type draft struct {
+// pieces are the parts of a combination, the hold and the pull, as far as they have been read.
+type pieces struct {
 	scan           *scan
 	product        productRead
 	instrument     instrumentRead
@@ -48,48 +48,45 @@ type draft struct {
 	seconds, pulls []float64
 }
 
-// reading returns the combination if there is exactly one, else the choices
-// for the first thing that is open.
-func (d draft) reading() Reading {
-	s := d.scan
+// reading is the combination if there is exactly one, or else the choices for the first piece that is open.
+func (p pieces) reading() Reading {
+	s := p.scan
 	r := Reading{Outcome: One, BySeconds: only(s.seconds), PullML: only(s.pulls)}
 	r.WallSaid = len(s.walls) == 1 && s.walls[0] != unrecordedWall
 	switch {
-	case !d.product.ok:
-		return d.choose(r, d.product.problem, d.productChoices())
-	case !d.instrument.ok:
-		return d.choose(r, d.instrument.problem, d.instrumentChoices())
-	case len(d.syringes) != 1:
-		return d.choose(r, d.syringeProblem, d.syringeChoices())
+	case !p.product.ok:
+		return p.choose(r, p.product.problem, p.productChoices())
+	case !p.instrument.ok:
+		return p.choose(r, p.instrument.problem, p.instrumentChoices())
+	case len(p.syringes) != 1:
+		return p.choose(r, p.syringeProblem, p.syringeChoices())
 	case len(s.seconds) > 1:
-		return d.choose(r, "More than one hold is named.", d.secondsChoices())
+		return p.choose(r, "More than one hold is named.", p.secondsChoices())
 	case len(s.pulls) > 1:
-		return d.choose(r, "More than one pull is named.", d.pullChoices())
+		return p.choose(r, "More than one pull is named.", p.pullChoices())
 	}
-	r.Product = s.ix.products[d.product.product]
-	r.Instrument = d.instrument.instrument
-	r.Syringe = d.syringes[0]
+	r.Product = s.ix.products[p.product.product]
+	r.Instrument = p.instrument.instrument
+	r.Syringe = p.syringes[0]
 	return r
 }
 
-// choose completes a reading that leaves something open.
-func (d draft) choose(r Reading, problem string, choices []Choice) Reading {
+// choose completes a reading that has something open.
+func (p pieces) choose(r Reading, problem string, choices []Choice) Reading {
 	if len(choices) == 0 {
-		return d.scan.unclear(problem, "")
+		return p.scan.unclear(problem, "")
 	}
-	r.Outcome, r.Problem = Choose, problem
+	r.Outcome, r.Problem, r.Choices = Choose, problem, choices
+	r.Hint = "Pick one, or write it out. "
 	if len(choices) > MaxChoices {
-		choices = choices[:MaxChoices]
-		r.Hint = "These are the first " + short(MaxChoices) + "; if yours is not among them, type its name. " +
-			d.scan.example(choices...)
-	} else {
-		r.Hint = "Pick one, or write it out. " + d.scan.example(choices...)
+		r.Choices = choices[:MaxChoices]
+		r.Hint = "These are the first " + short(MaxChoices) + "; if yours is not among them, type its name. "
 	}
-	r.Choices = choices
+	r.Hint += p.scan.example(r.Choices...)
 	return r
 }
 
-// allProducts returns every product, diluted as the text says if any is.
+// allProducts returns every product, or those that are diluted as the text says if there are any.
 func (s *scan) allProducts() []int32 {
 	all := make([]int32, len(s.ix.products))
 	for i := range all {

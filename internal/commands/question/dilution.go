@@ -158,7 +158,7 @@ var diluents = list("diluents")
 // diluentAfter reports whether a diluent follows m in the same breath, although
 // nothing is said of diluting: "Hesk Paste + saline", or a name that goes on
 // "with lidocaine".
-func (s *scan) diluentAfter(m mention) bool {
+func (s *scan) diluentAfter(m nameMatch) bool {
 	if s.dilution.stated() {
 		return false
 	}
@@ -186,7 +186,7 @@ var ratioLinks = list("ratio links")
 // step, sizes and small words passed over.
 func (s *scan) leadsToName(i, step int) bool {
 	for i += step; s.has(i) && s.roles[i] != named && !s.isMark(i, ".?!\n"); i += step {
-		if s.roles[i] == free && s.toks[i].form == word && !ratioLinks[s.text(i)] {
+		if s.roles[i] == free && s.toks[i].is == word && !ratioLinks[s.text(i)] {
 			return len(s.ix.options(s.text(i))) > 0
 		}
 	}

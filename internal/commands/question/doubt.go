@@ -28,13 +28,13 @@ var productSlots = list("product slots")
 
 // doubtful reports whether the words around m leave it open that another
 // product is meant than the one m names.
-func (s *scan) doubtful(m mention) bool {
+func (s *scan) doubtful(m nameMatch) bool {
 	return s.negatedAt(m.first()) || s.debrisAfter(m) || s.diluentAfter(m) || s.doubtBeside(m, m.last(), 1) ||
 		s.doubtBeside(m, m.first(), -1)
 }
 
-// doubtBeside looks at one side of a mention.
-func (s *scan) doubtBeside(m mention, edge, step int) bool {
+// doubtBeside looks at one side of a name.
+func (s *scan) doubtBeside(m nameMatch, edge, step int) bool {
 	j := s.attached(edge, step)
 	if j < 0 {
 		return step > 0 && s.isMark(edge+1, ",") && s.setAgainst(edge+2, false)
@@ -86,7 +86,7 @@ var letterWords = set("a i u n w r y o e")
 // "x" between measures: beside a name it may belong to it.
 func (s *scan) isStrayLetter(i int) bool {
 	w := s.text(i)
-	return len(w) == 1 && !letterWords[w] && !(s.toks[i].raw == "x" && s.has(i+1) && s.toks[i+1].form == number)
+	return len(w) == 1 && !letterWords[w] && !(s.toks[i].raw == "x" && s.has(i+1) && s.toks[i+1].is == number)
 }
 
 // isPlainPart reports whether the word at i is an ordinary word that is part
@@ -102,7 +102,7 @@ func (s *scan) isPlainPart(i int) bool {
 // makesPair reports whether the last word of m and the word w after it are an
 // ordinary expression, so that m may be only its first word. That matters
 // where the first word does not settle the product.
-func (s *scan) makesPair(m mention, w string) bool {
+func (s *scan) makesPair(m nameMatch, w string) bool {
 	if m.single() || !ordinaryPairs[s.text(m.last())][w] {
 		return false
 	}
@@ -117,7 +117,7 @@ func (s *scan) makesPair(m mention, w string) bool {
 // unknownBesideSize reports whether an unknown word stands where the product
 // would: right before the first size, or right after the sizes where the name
 // that is known comes later.
-func (s *scan) unknownBesideSize(full []mention) bool {
+func (s *scan) unknownBesideSize(full []nameMatch) bool {
 	first, last := -1, -1
 	for i := range s.toks {
 		if s.sizeAt(i) {

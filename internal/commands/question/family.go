@@ -2,7 +2,7 @@ package question
 
 // dilute returns the products that m names, given what the text says about
 // dilution. Nothing said: the product whose name says nothing either.
-func (s *scan) dilute(m mention) []int32 {
+func (s *scan) dilute(m nameMatch) []int32 {
 	if s.dilution.stated() {
 		return s.narrowTo(m.products)
 	}
@@ -57,9 +57,9 @@ func (s *scan) narrow(products []int32) []int32 {
 	return anyOf(s.narrowTo(products), products)
 }
 
-// family returns all products that the mentions can stand for, whatever the
+// family returns all products that the matches can stand for, whatever the
 // text says about dilution.
-func (s *scan) family(full []mention) []int32 {
+func (s *scan) family(full []nameMatch) []int32 {
 	var all []int32
 	for _, m := range full {
 		all = addOnce(all, m.products...)

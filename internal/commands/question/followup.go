@@ -92,7 +92,7 @@ var takenBack = list("taken back")
 // withoutTakenBack drops what opens a correction, and what is said not to be meant:
 // "not the 27, the 30" is "the 30".
 func withoutTakenBack(toks []token) []token {
-	for len(toks) > 1 && (takenBack[toks[0].text] || toks[0].form == mark && toks[0].text != ".") &&
+	for len(toks) > 1 && (takenBack[toks[0].text] || toks[0].is == mark && toks[0].text != ".") &&
 		!speaksOfThinning(toks[1].text) { // "no dilution?", "non dilué"
 		toks = toks[1:]
 	}
@@ -101,7 +101,7 @@ func withoutTakenBack(toks []token) []token {
 			return toks[i+1:]
 		}
 	}
-	for len(toks) > 1 && (toks[len(toks)-1].text == "one" || toks[len(toks)-1].form == mark) {
+	for len(toks) > 1 && (toks[len(toks)-1].text == "one" || toks[len(toks)-1].is == mark) {
 		toks = toks[:len(toks)-1] // "the 4 mm one"
 	}
 	if i := slices.IndexFunc(toks, func(t token) bool { return t.text == "not" }); i > 0 && !negators[toks[i-1].text] {
@@ -134,7 +134,7 @@ func (f *followUp) result() (seconds, watched float64, is bool) {
 	switch {
 	case none && len(rest) == 0:
 		return 0, 0, true
-	case len(rest) != 1 || rest[0].form != number || rest[0].flaw || !(rest[0].value > 0):
+	case len(rest) != 1 || rest[0].is != number || rest[0].flaw || !(rest[0].value > 0):
 		return 0, 0, false
 	case none:
 		return 0, rest[0].value, true

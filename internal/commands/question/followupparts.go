@@ -15,7 +15,7 @@ func (f *followUp) products() (found []trade.Product, said bool) {
 		return nil, false // it is no longer on the list
 	}
 	var options []int32
-	for _, m := range f.findMentions() {
+	for _, m := range f.nameMatches() {
 		if m.cost > spelling.Exact && !m.full() || f.negatedAt(m.first()) ||
 			m.strength >= part && f.ordinaryUse(m.first()) {
 			continue

@@ -168,12 +168,12 @@ func parseName(text string) name {
 	s.readDilution()
 	n := name{dilution: s.dilution, plain: true}
 	for i, t := range s.toks {
-		if t.form != word && s.roles[i] != diluted && !(t.form == mark && t.text == "-") {
+		if t.is != word && s.roles[i] != diluted && !(t.is == mark && t.text == "-") {
 			n.exact = tokenTexts(s.toks)
 		}
 	}
 	for i, t := range s.toks {
-		if t.form == mark || s.roles[i] == diluted {
+		if t.is == mark || s.roles[i] == diluted {
 			continue
 		}
 		n.words = append(n.words, t.text)

@@ -31,12 +31,12 @@ var linkWords = list("link words")
 // at i alone: nothing there, punctuation, a measure, or a link word.
 func (s *scan) linked(i, step int) bool {
 	j := s.attached(i, step)
-	return j < 0 || s.roles[j] != free && !s.isPlainPart(j) || s.toks[j].form != word || linkWords[s.toks[j].text]
+	return j < 0 || s.roles[j] != free && !s.isPlainPart(j) || s.toks[j].is != word || linkWords[s.toks[j].text]
 }
 
 // nameLike reports whether the ordinary words of a plain name stand where a
 // name would: "for deep, 27G 13 mm".
-func (s *scan) nameLike(m mention) bool {
+func (s *scan) nameLike(m nameMatch) bool {
 	return s.linked(m.first(), -1) && s.linked(m.last(), 1) && !s.ordinaryUse(m.first()) && !s.ordinaryUse(m.last())
 }
 
@@ -47,7 +47,7 @@ func (s *scan) attached(i, step int) int {
 	for s.has(j) && (s.roles[j] == diluted || s.isMark(j, `"'`) || s.isMark(j, "-") && (s.glued(j) || s.glued(j+1))) {
 		j += step
 	}
-	if !s.has(j) || s.toks[j].form == mark && !s.isMark(j, "/&+") {
+	if !s.has(j) || s.toks[j].is == mark && !s.isMark(j, "/&+") {
 		return -1
 	}
 	return j

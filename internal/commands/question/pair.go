@@ -216,7 +216,7 @@ var sizeOfs = list("size ofs")
 // gel, as a gauge, where the list has it.
 func (s *scan) readGaugeAlone(q *amount) {
 	if !q.bare() || q.fraction || !plausibleGauge(q.value) || s.statesGauge() || !s.ix.listsGauge(int(q.value)) ||
-		s.has(q.to) && s.toks[q.to].form != mark || s.isMark(q.to, ":-/") {
+		s.has(q.to) && s.toks[q.to].is != mark || s.isMark(q.to, ":-/") {
 		return
 	}
 	before := q.from - 1

@@ -18,10 +18,10 @@ type productRead struct {
 // readProduct decides which product is named. Everything but one clear name
 // comes back as options.
 func (s *scan) readProduct() productRead {
-	found := s.findMentions()
+	found := s.nameMatches()
 	found = s.withoutDenied(s.sortOut(found))
 	var r productRead
-	var full, parts []mention
+	var full, parts []nameMatch
 	doubt := false
 	for _, m := range found {
 		switch {
@@ -51,7 +51,7 @@ func (s *scan) readProduct() productRead {
 
 // rivals reports whether an ordinary word stands as the name of another gel: "Orrick Mid 27G
 // 13 mm vs firm".
-func (s *scan) rivals(m mention) bool {
+func (s *scan) rivals(m nameMatch) bool {
 	before := s.overArticles(m.first()-1, -1)
 	return m.cost <= spelling.Exact && (nameJoints[s.text(before)] || s.text(before) == "than") &&
 		s.roles[before] == free && !s.ordinaryUse(m.first()) && s.linked(m.last(), 1)
@@ -59,8 +59,8 @@ func (s *scan) rivals(m mention) bool {
 
 // withoutDenied leaves out what a plain "not" stands before, where another gel is named
 // whole: "Orrick Mid, not firm". What goes on with "or" denies more than can be told.
-func (s *scan) withoutDenied(found []mention) []mention {
-	var kept, denied []mention
+func (s *scan) withoutDenied(found []nameMatch) []nameMatch {
+	var kept, denied []nameMatch
 	named := false
 	for _, m := range found {
 		if s.deniedFrom(m.first()) < 0 {
@@ -74,7 +74,7 @@ func (s *scan) withoutDenied(found []mention) []mention {
 	}
 	for _, d := range denied {
 		for _, m := range kept {
-			named = named && !(m.full() && d.full() && shares(s.family([]mention{m}), s.family([]mention{d})))
+			named = named && !(m.full() && d.full() && shares(s.family([]nameMatch{m}), s.family([]nameMatch{d})))
 		}
 	}
 	if !named {
@@ -87,7 +87,7 @@ func (s *scan) withoutDenied(found []mention) []mention {
 }
 
 // settle decides where at least one whole name was read.
-func (s *scan) settle(r productRead, full, parts []mention, doubt bool) productRead {
+func (s *scan) settle(r productRead, full, parts []nameMatch, doubt bool) productRead {
 	for _, m := range parts {
 		if !shares(m.products, r.options) {
 			r.options = append(r.options, m.products...)
@@ -118,7 +118,7 @@ var openWords = list("open words")
 
 // anyOfFamily reports whether the text leaves open which of a gel's dilutions is
 // meant: "either hesk", "any of the hesks".
-func (s *scan) anyOfFamily(full []mention) bool {
+func (s *scan) anyOfFamily(full []nameMatch) bool {
 	if len(s.family(full)) < 2 {
 		return false
 	}
@@ -138,7 +138,7 @@ func (s *scan) anyOfFamily(full []mention) bool {
 }
 
 // noSuchDilution is the answer when the gel is known, but not diluted so.
-func (s *scan) noSuchDilution(full []mention) productRead {
+func (s *scan) noSuchDilution(full []nameMatch) productRead {
 	r := productRead{options: s.family(full), problem: "The list has no such dilution of this gel."}
 	if s.dilution.typed != "" {
 		r.problem = "The list has no " + s.dilution.typed + " dilution of this gel."
@@ -151,12 +151,12 @@ func (s *scan) noSuchDilution(full []mention) productRead {
 // sortOut decides for each plain name whether it is used as a name. Beside a
 // clear name it must be plainly an ordinary word to be passed over; without
 // one it must plainly be a name to be answered.
-func (s *scan) sortOut(found []mention) []mention {
+func (s *scan) sortOut(found []nameMatch) []nameMatch {
 	clear := false
 	for _, m := range found {
 		clear = clear || m.strength == whole
 	}
-	var kept []mention
+	var kept []nameMatch
 	for _, m := range found {
 		if m.strength == plain {
 			if clear && (s.ordinaryUse(m.first()) || s.ordinaryUse(m.last())) {
@@ -176,7 +176,7 @@ func (s *scan) sortOut(found []mention) []mention {
 
 // fromParts offers what the parts of names could stand for, and what ordinary
 // name words next to them add: "Orrick Soft" could be either.
-func (s *scan) fromParts(parts, found []mention) productRead {
+func (s *scan) fromParts(parts, found []nameMatch) productRead {
 	r := productRead{problem: "That name could be more than one gel."}
 	for _, m := range parts {
 		r.options = addOnce(r.options, m.products...)
@@ -196,7 +196,7 @@ func (s *scan) fromParts(parts, found []mention) productRead {
 
 // fromLone offers the products that have one of the ordinary words in their
 // name, unless the word clings to an unknown one: then the name is unknown.
-func (s *scan) fromLone(found []mention) productRead {
+func (s *scan) fromLone(found []nameMatch) productRead {
 	r := productRead{problem: "No gel is named."}
 	for _, m := range found {
 		for _, step := range []int{-1, 1} {

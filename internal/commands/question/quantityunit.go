@@ -89,7 +89,7 @@ func (s *scan) isInch(q amount, i int) bool {
 		return true
 	case q.value > longestInches || q.spelled && !q.fraction:
 		return false
-	case !s.has(next) || s.toks[next].form == mark || s.roles[next] != free || s.gaugeFollows(next):
+	case !s.has(next) || s.toks[next].is == mark || s.roles[next] != free || s.gaugeFollows(next):
 		return true
 	case s.isNumber(next) || afterPlace[s.text(next)]:
 		return false
@@ -123,7 +123,7 @@ func (s *scan) primeMarks() []bool {
 		case !s.isMark(i, `"`):
 		case open:
 			open = false
-		case i > 0 && s.toks[i-1].form == number:
+		case i > 0 && s.toks[i-1].is == number:
 			primes[i] = true
 		default:
 			open = slices.ContainsFunc(s.toks[i+1:], func(t token) bool { return t.text == `"` }) // it is closed

@@ -24,7 +24,7 @@ func (s *scan) rest() (left []string) {
 		case ok:
 			left = append(left, s.typed(q))
 			i = max(i, q.to-1)
-		case s.toks[i].form == number && s.roles[i] != named && s.roles[i] != diluted && s.roles[i] != syringed &&
+		case s.toks[i].is == number && s.roles[i] != named && s.roles[i] != diluted && s.roles[i] != syringed &&
 			s.roles[i] != walled:
 			left = append(left, s.toks[i].raw)
 		case s.word(i) != "" && !passed[s.word(i)] && !s.nameWord(i):

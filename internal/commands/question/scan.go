@@ -39,9 +39,9 @@ type scan struct {
 	walls      []calc.WallClass
 	dilution   dilutionRead
 	syringe    syringeRead
-	protected  []mention // names with numbers or marks in them
-	negated    bool      // a measure or a kind stands under a "not"
-	bad        string    // a value no instrument has, in words
+	protected  []nameMatch // names with numbers or marks in them
+	negated    bool        // a measure or a kind stands under a "not"
+	bad        string      // a value no instrument has, in words
 }
 
 func newScan(ix *Index, toks []token) *scan {
@@ -78,13 +78,13 @@ func (s *scan) has(i int) bool { return i >= 0 && i < len(s.toks) }
 
 // word returns the word at i, or "" if there is none or it has been taken.
 func (s *scan) word(i int) string {
-	if !s.has(i) || s.toks[i].form != word || s.roles[i] != free {
+	if !s.has(i) || s.toks[i].is != word || s.roles[i] != free {
 		return ""
 	}
 	return s.toks[i].text
 }
 
-// text returns the text of token i whatever its form and role, or "".
+// text returns the text of token i whatever it is, or "".
 func (s *scan) text(i int) string {
 	if !s.has(i) {
 		return ""
@@ -94,12 +94,12 @@ func (s *scan) text(i int) string {
 
 // isMark reports whether token i is one of the marks.
 func (s *scan) isMark(i int, marks string) bool {
-	return s.has(i) && s.toks[i].form == mark && strings.Contains(marks, s.toks[i].text)
+	return s.has(i) && s.toks[i].is == mark && strings.Contains(marks, s.toks[i].text)
 }
 
 // isNumber reports whether token i is a number that is still free.
 func (s *scan) isNumber(i int) bool {
-	return s.has(i) && s.toks[i].form == number && s.roles[i] == free
+	return s.has(i) && s.toks[i].is == number && s.roles[i] == free
 }
 
 // glued reports whether token i follows its forerunner without a blank.

@@ -86,7 +86,7 @@ func (s *scan) soundsLikeHold(q amount) bool {
 	if before == "to" && countWords[s.text(q.from-2)] {
 		before = s.text(q.from - 2)
 	}
-	followed := s.has(q.to) && s.toks[q.to].form == word && !isEveryday(s.text(q.to))
+	followed := s.has(q.to) && s.toks[q.to].is == word && !isEveryday(s.text(q.to))
 	return (holdLeaders[before] || countWords[before]) && !followed || holdTails[s.text(q.to)]
 }
 

@@ -85,7 +85,7 @@ func (s *scan) extend(ways []way, i int) []way {
 }
 
 // match looks the ways up among the names.
-func (s *scan) match(at []int, ways []way) mention {
+func (s *scan) match(at []int, ways []way) nameMatch {
 	n := nearest{costs: make(map[int32]int, len(ways))}
 	for _, w := range ways {
 		ids := s.ix.forward[w.key]
@@ -94,7 +94,7 @@ func (s *scan) match(at []int, ways []way) mention {
 		}
 		n.add(ids, w.cost)
 	}
-	return n.mention(at)
+	return n.match(at)
 }
 
 // nearest gathers the names that a stretch of text may be, with what each costs.
@@ -112,10 +112,10 @@ func (n *nearest) add(names []int32, cost int) {
 	}
 }
 
-// mention keeps the names that are about as close as the closest: an exact name
+// match keeps the names that are about as close as the closest: an exact name
 // stands alone, a slip leaves room for what is little further away.
-func (n nearest) mention(at []int) mention {
-	m := mention{at: at, cost: spelling.TooFar}
+func (n nearest) match(at []int) nameMatch {
+	m := nameMatch{at: at, cost: spelling.TooFar}
 	for _, cost := range n.costs {
 		m.cost = min(m.cost, cost)
 	}
@@ -140,8 +140,8 @@ const (
 
 // matchJoined reads the tokens without the blanks between them: a missing
 // blank ("orrickmid"), one too many ("orr ick mid"), or one in the wrong place.
-func (s *scan) matchJoined(at []int) mention {
-	m := mention{at: at, cost: spelling.TooFar}
+func (s *scan) matchJoined(at []int) nameMatch {
+	m := nameMatch{at: at, cost: spelling.TooFar}
 	var b strings.Builder
 	ordinary := true
 	for _, i := range at {
@@ -167,7 +167,7 @@ func (s *scan) matchJoined(at []int) mention {
 			n.add(having(s.ix.joined[want], func(id int32) bool { return len(s.ix.names[id].words) != len(at) }), cost)
 		}
 	}
-	return n.mention(at)
+	return n.match(at)
 }
 
 // respaced reports whether any of the names has another number of words than
@@ -189,7 +189,7 @@ func (s *scan) anyEveryday(at []int) bool {
 
 // allowed reports whether a match is good enough for its length: a name of one
 // short word must be exact, a longer one may have one slip.
-func (s *scan) allowed(m mention) bool {
+func (s *scan) allowed(m nameMatch) bool {
 	if m.cost > spelling.TwoSlips {
 		return false
 	}

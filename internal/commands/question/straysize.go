@@ -24,7 +24,7 @@ func (s *scan) readStraySizes() {
 
 // gluedToWord reports whether the number at i runs on from letters: F45, x2.
 func (s *scan) gluedToWord(i int) bool {
-	return s.glued(i) && s.has(i-1) && s.toks[i-1].form == word && s.roles[i-1] != measured
+	return s.glued(i) && s.has(i-1) && s.toks[i-1].is == word && s.roles[i-1] != measured
 }
 
 // standsAlone reports whether nothing stands beside q that could say what it counts, or that

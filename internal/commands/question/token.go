@@ -9,18 +9,18 @@ import (
 	"holdbench/internal/quantity"
 )
 
-// form is what a token is made of.
-type form uint8
+// tokenType is what a token is made of.
+type tokenType uint8
 
 const (
-	word   form = iota // letters, lower case, apostrophes left out
-	number             // digits, with at most one decimal point
-	mark               // one character of punctuation
+	word   tokenType = iota // letters, lower case, apostrophes left out
+	number                  // digits, with at most one decimal point
+	mark                    // one character of punctuation
 )
 
 // token is one word, number or mark.
 type token struct {
-	form  form
+	is    tokenType
 	text  string  // lower case
 	raw   string  // as typed, for saying what could not be read
 	value float64 // of a number
@@ -55,7 +55,7 @@ func tokenize(s string) []token {
 		case isDigit(s[i]) || startsDecimal(s, i):
 			t, n = scanNumber(s[i:])
 		default:
-			t, n = token{form: mark, text: string(r), raw: string(r)}, width
+			t, n = token{is: mark, text: string(r), raw: string(r)}, width
 		}
 		t.glued = glued
 		toks = append(toks, t)
@@ -80,7 +80,7 @@ func scanWord(s string) (token, int) {
 		raw = run[:end]
 	}
 	raw = strings.ReplaceAll(raw, "'", "")
-	return token{form: word, text: strings.ToLower(raw), raw: raw}, len(run)
+	return token{is: word, text: strings.ToLower(raw), raw: raw}, len(run)
 }
 
 // startsDecimal reports whether a number without its nought starts at i: ".5",
@@ -96,5 +96,5 @@ func startsDecimal(s string, i int) bool {
 // or in two ways, is a flaw.
 func scanNumber(s string) (token, int) {
 	v, end, err := quantity.Lead(s)
-	return token{form: number, text: s[:end], raw: s[:end], value: v, flaw: err != nil}, end
+	return token{is: number, text: s[:end], raw: s[:end], value: v, flaw: err != nil}, end
 }

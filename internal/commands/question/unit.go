@@ -36,7 +36,7 @@ var gaugeAhead = set("g ga gauge gage guage gague")
 func (ix *Index) splitGlued(toks []token) []token {
 	out := make([]token, 0, len(toks)+4)
 	for i, t := range toks {
-		if i > 0 && t.form == word && t.glued && toks[i-1].form == number {
+		if i > 0 && t.is == word && t.glued && toks[i-1].is == number {
 			if cut := ix.unitPrefix(t.text); cut > 0 && cut < len(t.raw) {
 				head := t
 				head.text, head.raw = t.text[:cut], t.raw[:cut]

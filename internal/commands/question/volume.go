@@ -67,7 +67,7 @@ func (s *scan) onlyBetween(from, to int) bool {
 // before a name.
 func (s *scan) ofGel(q amount) bool {
 	next := s.text(q.to)
-	return next == "of" || next == "per" || s.has(q.to) && s.toks[q.to].form == word && s.ix.knowsWord(next)
+	return next == "of" || next == "per" || s.has(q.to) && s.toks[q.to].is == word && s.ix.knowsWord(next)
 }
 
 // largestSupplied is the volume, mL, of the largest syringes that gel comes in

@@ -2,8 +2,8 @@ package question
 
 import "holdbench/internal/spelling"
 
-// mention is a stretch of text that names a product, or a part of one.
-type mention struct {
+// nameMatch is a stretch of text that matches the name of a product, or a part of one.
+type nameMatch struct {
 	at       []int // its tokens, in order
 	names    []int32
 	cost     int
@@ -11,7 +11,7 @@ type mention struct {
 	products []int32 // what it can stand for
 }
 
-// strength says how surely a mention names a product.
+// strength says how surely a match names a product.
 type strength uint8
 
 const (
@@ -23,17 +23,17 @@ const (
 )
 
 // single reports whether m is one word, which needs clearer surroundings than two.
-func (m mention) single() bool { return len(m.at) == 1 }
+func (m nameMatch) single() bool { return len(m.at) == 1 }
 
-func (m mention) first() int { return m.at[0] }
-func (m mention) last() int  { return m.at[len(m.at)-1] }
+func (m nameMatch) first() int { return m.at[0] }
+func (m nameMatch) last() int  { return m.at[len(m.at)-1] }
 
 // full reports whether m names a product, and not only a part of one.
-func (m mention) full() bool { return m.strength <= head }
+func (m nameMatch) full() bool { return m.strength <= head }
 
-// findMentions lists what the words of the text name, whole names first.
-func (s *scan) findMentions() []mention {
-	var found []mention
+// nameMatches lists what the words of the text name, whole names first.
+func (s *scan) nameMatches() []nameMatch {
+	var found []nameMatch
 	found = append(found, s.protected...)
 	for i := 0; i < len(s.toks); i++ {
 		if s.word(i) == "" {
@@ -56,7 +56,7 @@ func (s *scan) findMentions() []mention {
 
 // wholeNameAt returns the longest whole name that begins at token i, slips
 // allowed for.
-func (s *scan) wholeNameAt(i int) (best mention, ok bool) {
+func (s *scan) wholeNameAt(i int) (best nameMatch, ok bool) {
 	at := []int{i}
 	ways := []way{{}}
 	for len(at) <= s.ix.longest+1 {
@@ -99,8 +99,8 @@ func (s *scan) nextInName(i int) int {
 	return j
 }
 
-// rank settles what kind of mention m is.
-func (s *scan) rank(m *mention) {
+// rank settles how surely a whole name that matches names a product.
+func (s *scan) rank(m *nameMatch) {
 	m.strength = plain
 	for _, id := range m.names {
 		if !s.ix.names[id].plain {
@@ -114,12 +114,12 @@ func (s *scan) rank(m *mention) {
 }
 
 // partOfNameAt reads token i as a part of a name.
-func (s *scan) partOfNameAt(i int) (mention, bool) {
+func (s *scan) partOfNameAt(i int) (nameMatch, bool) {
 	w := s.word(i)
 	if len(w) < 3 {
-		return mention{}, false
+		return nameMatch{}, false
 	}
-	m := mention{at: []int{i}, strength: part, cost: spelling.TooFar}
+	m := nameMatch{at: []int{i}, strength: part, cost: spelling.TooFar}
 	for _, o := range s.ix.options(w) {
 		entry := s.ix.words[o.word]
 		if o.cost > spelling.SlipOnce || len(entry.products) == 0 || len(o.word) < 3 {
@@ -158,7 +158,7 @@ func (s *scan) protectNames() {
 	}
 	for i := 0; i < len(s.toks); i++ {
 		var best []string
-		var m mention
+		var m nameMatch
 		for _, id := range s.ix.marked[s.text(i)] {
 			n := s.ix.names[id]
 			_, unit := unitOf(s.text(i + len(n.exact)))
@@ -166,7 +166,7 @@ func (s *scan) protectNames() {
 				continue
 			}
 			if len(n.exact) > len(best) {
-				best, m = n.exact, mention{}
+				best, m = n.exact, nameMatch{}
 			}
 			m.names = append(m.names, id)
 		}
