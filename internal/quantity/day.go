@@ -79,10 +79,10 @@ func date(y int, m time.Month, d int) time.Time { return time.Date(y, m, d, 0, 0
 func off(count, unit string, sign int, today time.Time) time.Time {
 	n, err := strconv.Atoi(count)
 	if err != nil {
-		n = int(Spelled(count))
-		if count == "couple of" {
-			n = 2
-		}
+		n = 2 // a couple of
+	}
+	if v, ok := Spelled(count); ok {
+		n = int(v)
 	}
 	switch unit[0] {
 	case 'w':

@@ -44,13 +44,18 @@ func Seconds(text string) (float64, error) {
 		return Number(m[1])
 	}
 	if m := inWords.FindStringSubmatch(plain); m != nil {
-		return thousandths(Spelled(m[1]) + Spelled(m[2])/10), nil
+		whole, _ := Spelled(m[1]) // the pattern was met
+		tenths, _ := Spelled(m[2])
+		return thousandths(whole + tenths/10), nil
 	}
 	if m := partOf.FindStringSubmatch(plain); m != nil {
 		return map[string]float64{"half": 30, "quarter": 15}[m[1]], nil
 	}
 	if m := minuteAnd.FindStringSubmatch(plain); m != nil {
-		n := max(1, Spelled(m[1]))
+		n, counted := Spelled(m[1])
+		if !counted {
+			n = 1
+		}
 		if m[2] != "" {
 			n += 0.5
 		}

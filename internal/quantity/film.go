@@ -22,7 +22,7 @@ const (
 const (
 	ClockFilm = clockMark + between + clockMark + behind + `?`
 	FrameFilm = `\b(?:frames?|f)\s*(\d{1,7})` + between + `(?:frames?|f)?\s*(\d{1,7})(?:\s*frames?\b)?` + behind + `?`
-	CountFilm = `\b(\d{1,6})\s*(?:frames?|frms|images|bilder|fotogramas|fotogrammi|beelden|klatek|klatki)\b` + behind + `?`
+	CountFilm = `\b(\d{1,6})\s*(?:frames?|frms)\b` + behind + `?`
 	RateFilm  = `\b(\d{1,7})` + between + `(\d{1,7})\s*(?:frames?\s*)?` + behind
 )
 
@@ -39,6 +39,12 @@ var (
 //
 // Errors: *Problem.
 func ReadFilm(text string, fps float64) (f Film, ok bool, err error) {
+	if from, to, english := InEnglish(text); english != "" {
+		if f, ok, err = ReadFilm(text[:from]+english+text[to:], fps); ok {
+			f.Marks = strings.TrimSpace(text)
+		}
+		return f, ok, err
+	}
 	plain := strings.ToLower(strings.TrimSpace(text))
 	f = Film{FPS: fps, Marks: strings.TrimSpace(text)}
 	if m := clockFilm.FindStringSubmatch(plain); m != nil {

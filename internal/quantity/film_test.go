@@ -27,6 +27,8 @@ func TestTimesAreReadOffAFilm(t *testing.T) {
 		{"f100-f130, 30 frames per second", 0, 1, 30},
 		{"372-514 (30 fps)", 0, 4.733, 30},
 		{"372 – 514 at 29.97 fps", 0, 4.738, 29.97},
+		{"142 Bilder, 30 Bilder/s", 0, 4.733, 30},
+		{"142 klatki", 60, 2.367, 60},
 	}
 	for _, c := range cases {
 		got, ok, err := ReadFilm(c.text, c.fps)

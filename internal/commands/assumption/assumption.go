@@ -209,8 +209,11 @@ const mostTyped = 1e9
 func largeNumber(typed string) float64 {
 	value := 1.0
 	for _, word := range strings.Fields(typed) {
-		n := max(quantity.Spelled(word), multiples[word])
-		if n == 0 {
+		n, spelled := quantity.Spelled(word)
+		if multiple := multiples[word]; multiple > 0 {
+			n, spelled = multiple, true
+		}
+		if !spelled {
 			digits := strings.NewReplacer(" ", "", ",", "", "'", "").Replace(typed)
 			n, err := strconv.ParseFloat(digits, 64)
 			if err != nil || n > mostTyped {

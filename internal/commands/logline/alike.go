@@ -1,6 +1,7 @@
 package logline
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -14,7 +15,7 @@ var (
 	timesWords = regexp.MustCompile(`\b(?:twice|both (?:times|tests)|all (three|four|five)(?: times| tests)?` +
 		`|(two|three|four|five|[2-9]) (?:times|tests|pulls|goes))\b`)
 	timesBehind = regexp.MustCompile(`(?:(?:^|[\s,;(])[x×]\s?([2-9])` +
-		`|(?:^|[\s;(])([2-9])\s?(?:[x×]|times|mal|fois|veces|volte|keer|vezes|razy))` + notEnd)
+		`|(?:^|[\s;(])([2-9])\s?(?:[x×]|times|` + lists.Of("times") + `))` + notEnd)
 	timesBefore = regexp.MustCompile(`(?:^|[\s,;(])([2-9])\s?(?:[x×]|times)\s*(?:at\s*|@\s*)?` +
 		`(?:` + quantity.Duration + `|\d*[.,]\d+(?:$|[\s,;)]))`)
 	lengthSoon = regexp.MustCompile(`^\s*(?:mm|cm|inch|"|needle|cann?ula)`)
@@ -35,7 +36,10 @@ func (r *reader) readAlike() {
 		return
 	}
 	if m := timesWords.FindSubmatchIndex(r.plain); m != nil {
-		r.alike = int(max(2, quantity.Spelled(r.text(m, 1)+r.text(m, 2)), wholeOf(r.text(m, 2))))
+		r.alike = 2
+		if n, err := quantity.Seconds(cmp.Or(r.text(m, 1), r.text(m, 2))); err == nil {
+			r.alike = int(n)
+		}
 		r.take(m[0], m[1])
 		return
 	}
@@ -53,14 +57,6 @@ func (r *reader) readAlike() {
 		r.askResult(strings.TrimSpace(r.typed[m[0]:m[1]])+": "+n+" tests? Write the seconds of each.", n+" s", "none")
 	}
 	r.take(m[0], m[1])
-}
-
-// wholeOf is a number in figures, 0 for none.
-func wholeOf(text string) float64 {
-	if text == "" || !isDigit(text[0]) {
-		return 0
-	}
-	return number(text)
 }
 
 // askAlike asks whether each of several tests had the one result that was read.

@@ -67,14 +67,7 @@ func (l Line) Answered(text string, today time.Time) (again Line, understood boo
 	return again.asking(), true
 }
 
-// Words that agree to what is asked, and words that do not, in the languages that are read. The Polish
-// yes is the Danish "thanks": it agrees to nothing.
-var (
-	agreeing = strings.Split("yes,y,yep,yeah,yes please,ok,okay,sure,right,correct,it is,yes it is,yes log it,log it,"+
-		"do it,ja,ja bitte,jawohl,genau,oui,si,sí,sì,sim,ja graag,ja tack,joo", ",")
-	refusing = strings.Split("no,n,nope,no thanks,nah,cancel,don't,dont,never mind,nevermind,forget it,leave it,"+
-		"doesn't matter,nein,non,nee,não,nao,nie,nej,nei,nein danke,non merci,no gracias,no grazie,nee dank je", ",")
-)
+var agreeing, refusing = words("yes"), words("no")
 
 // Agrees reads a yes or a no; is is false for anything else.
 func Agrees(text string) (yes, is bool) {
@@ -186,7 +179,7 @@ func (l *Line) applyTiming(q Question, text string) bool {
 // applyMeaning takes an answer that says what a number or a word is: a note, or a
 // value, with the number that the answer names or else the one that was asked about.
 func (l *Line) applyMeaning(q Question, text string, today time.Time) bool {
-	kind := meant(text)
+	kind := kindNamed(text)
 	if kind == askWhat || q.kind == askWords && yes(text) {
 		if lotWord.MatchString(text) && digit.MatchString(q.number) {
 			l.Lot.Number = q.number

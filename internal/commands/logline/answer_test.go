@@ -18,6 +18,8 @@ func TestAFewWordsAnswerTheQuestion(t *testing.T) {
 		{"orrick mid 27g 13mm none", "30 s", func(l Line) bool { return l.Outcomes[0].WatchedS == 30 }},
 		{"orrick mid 27g 13mm none", "a minute", func(l Line) bool { return l.Outcomes[0].WatchedS == 60 }},
 		{"orrick mid 27g 13mm 400 s", "yes", func(l Line) bool { return l.Outcomes[0].Seconds == 400 }},
+		{"orrick mid 27g 13mm 400 s", "tak", func(l Line) bool { return l.Outcomes[0].Seconds == 400 }}, // Polish
+		{"orrick mid 27g 13mm 400 s", "log it", func(l Line) bool { return l.Outcomes[0].Seconds == 400 }},
 		{"orrick mid 27g 13mm 400 s", "4 s", func(l Line) bool { return l.Outcomes[0].Seconds == 4 }},
 		{"orrick mid 27g 13mm 7-8 s", "7", func(l Line) bool { return l.Outcomes[0].Seconds == 7 }},
 		{"orrick mid 27g 13mm 7.1 s 3/4", "2026-04-03", func(l Line) bool { return l.Day.Format(time.DateOnly) == "2026-04-03" }},

@@ -14,12 +14,13 @@ import (
 const (
 	stopWords = `\b(?:gave up|given up|giving up|stopped|stop|quit|abandoned|aborted|bailed(?: out)?|ended)\b`
 	timeOrNum = `(` + quantity.Duration + `\b|` + quantity.Decimal + `\b)`
-	linking   = `(?:[\s,:;(-]|\.\s|\b(?:in|within|after|for|at|by|up to|over|during|watched|waited|watching|waiting|held|stopped|gave up|was|were|i|we|it|the|first|whole|full|all|about|back|and|even|=` + inTongues + `)\b|p\x{e5}\s)*`
-	// "after", "in" and "for" of the languages whose none is put in English
-	inTongues = `|nach|bis|en|dans|apr(?:è|e)s|pendant|tras|despu(?:é|e)s de|durante` +
-		`|dopo|per|na|binnen|em|ap(?:ó|o)s|depois de|po|przez|w|efter|i`
-	notEnd = `(?:$|[\s,;.)!?-])`
+	notEnd    = `(?:$|[\s,;.)!?-])`
 )
+
+// linking may stand between a none and the time that was watched.
+var linking = `(?:[\s,:;(-]|\.\s|\b(?:in|within|after|for|at|by|up to|over|during|watched|waited|watching|waiting|held` +
+	`|stopped|gave up|was|were|i|we|it|the|first|whole|full|all|about|back|and|even|=|` + lists.Of("before a time") +
+	`)\b|p\x{e5}\s)*`
 
 var (
 	untilTime = regexp.MustCompile(noneWords + `[\s,]*(?:seen\s*)?(?:until|till|til|before|then|at first` +

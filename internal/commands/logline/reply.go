@@ -34,8 +34,8 @@ var meanings = []struct {
 	{askResult, regexp.MustCompile(`\bflash|\bresult|\bseconds?\b|\bsecs?\b|^none\b|` + quantity.Duration)},
 }
 
-// meant is the kind of value that a reply says a number is: a day if nothing else.
-func meant(text string) string {
+// kindNamed is the kind of value that a reply says a number is: a day if it says nothing else.
+func kindNamed(text string) string {
 	for _, m := range meanings {
 		if m.words.MatchString(text) {
 			return m.kind

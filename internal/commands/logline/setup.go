@@ -179,7 +179,8 @@ func isDigit(c byte) bool { return c >= '0' && c <= '9' }
 // is a number: with one of them the rest of a line is no note until that is said.
 func turns(word string) bool {
 	word = bare(word)
-	return word == "point" || quantity.Spelled(word) > 1 || slices.Contains(turning, word)
+	n, _ := quantity.Dictated(word)
+	return word == "point" || n > 1 || slices.Contains(turning, word)
 }
 
 // takesBack reports whether a word between two times leaves one of them: "0.9, scrap that, 1.9", "14 or 15".
@@ -196,12 +197,7 @@ func (r *reader) askWhichTime() {
 
 func bare(word string) string { return strings.Trim(word, ",.;:!()") }
 
-var turning = strings.Fields("cancel ignore scrap wrong delete not dont don't undo mistake retract void invalid week " +
-	"weeks month " +
-	"months ago weekend other fortnight recently except instead actually sorry wait or unless minutes seconds hours half " +
-	"hier " + // yesterday in French, here in German
-	// liquids that are none of those read
-	"juice cream oil syrup blood plasma serum gelatin jelly custard")
+var turning = words("turning")
 
 func letter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 0x80 || c == '\'' }
 

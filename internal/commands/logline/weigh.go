@@ -12,12 +12,11 @@ import (
 // byAnother is a note that says whose hand made the test.
 var byAnother = regexp.MustCompile(`(?i)(?:^|\b(?:tested|test|done|run|timed|pulled|held|measured|made|logged)\s+(?:was\s+)?)by\s+([\pL'-]+)`)
 
-// own are the words behind "by" that name nobody else.
-var own = strings.Fields("accident mistake chance default me myself us hand hands eye eyes ear phone video film camera stopwatch taps timer watch the a an my our")
+var nobodyElse = words("nobody else")
 
 // askWhose asks before a test that another hand made is stored as the asker's.
 func (r *reader) askWhose() {
-	if m := byAnother.FindStringSubmatch(r.Note); m != nil && !slices.Contains(own, strings.ToLower(m[1])) {
+	if m := byAnother.FindStringSubmatch(r.Note); m != nil && !slices.Contains(nobodyElse, strings.ToLower(m[1])) {
 		r.ask(Question{Text: "A test counts as yours. Did you make it yourself?", kind: askYes,
 			Answers: offered("yes")})
 	}

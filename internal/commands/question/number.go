@@ -134,22 +134,22 @@ func (s *scan) spelledAt(i int) (value float64, fraction bool, end int) {
 	if part, ok := quantity.Part(w); ok {
 		return part, true, s.overArticle(i + 1)
 	}
-	v, ok := quantity.Word(w)
-	if !ok {
+	next := i + 1
+	if s.isMark(next, "-") {
+		next++
+	}
+	v, words := quantity.Dictated(w, s.word(next))
+	switch words {
+	case 0:
 		return 0, false, i
+	case 1:
+		end = i + 1
+	default:
+		end = next + 1
 	}
-	end = i + 1
-	if ones, ok := quantity.Word(s.word(end)); ok && v >= 1 && v < 10 && ones < 10 && s.countsSize(10*v+ones, end+1) {
+	if ones, is := quantity.Dictated(s.word(end)); is > 0 && words == 1 && v >= 1 && v < 10 && ones < 10 &&
+		s.countsSize(10*v+ones, end+1) {
 		return 10*v + ones, false, end + 1 // "three zero gauge"
-	}
-	if v >= 20 {
-		next := end
-		if s.isMark(next, "-") {
-			next++
-		}
-		if ones, ok := quantity.Word(s.word(next)); ok && ones >= 1 && ones < 10 {
-			v, end = v+ones, next+1
-		}
 	}
 	if part, ok := quantity.Part(s.word(end)); ok {
 		return v * part, true, s.overArticle(end + 1)
@@ -192,7 +192,8 @@ func (s *scan) part(i int) (v float64, ok bool) {
 	if s.isNumber(i) {
 		return s.toks[i].value, true
 	}
-	return quantity.Word(s.word(i))
+	v, n := quantity.Dictated(s.word(i))
+	return v, n > 0
 }
 
 // minusBefore reports whether the number at i has a sign: a hyphen that clings
