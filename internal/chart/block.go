@@ -2,7 +2,7 @@ package chart
 
 import "holdbench/internal/say"
 
-// block is one layer of a picture: so high, drawn from y down.
+// block is one layer of a picture, drawn from y down.
 type block struct {
 	height float64
 	draw   func(s *sheet, y float64)
@@ -11,14 +11,9 @@ type block struct {
 // innerWidth is the width between the margins.
 const innerWidth = sheetWidth - 2*margin
 
-// compose stacks blocks from the top margin down, on dark paper or on light, and
-// returns the drawn sheet.
+// compose draws blocks on a new sheet, one under the other, on dark paper or on light.
 func compose(dark bool, blocks ...block) *sheet {
-	height := 2 * margin
-	for _, b := range blocks {
-		height += b.height
-	}
-	s, y := newSheet(height, dark), margin
+	s, y := newSheet(2*margin+heights(blocks), dark), margin
 	for _, b := range blocks {
 		if b.draw != nil {
 			b.draw(s, y)
@@ -26,6 +21,14 @@ func compose(dark bool, blocks ...block) *sheet {
 		y += b.height
 	}
 	return s
+}
+
+// heights returns the height of some blocks together.
+func heights(blocks []block) (sum float64) {
+	for _, b := range blocks {
+		sum += b.height
+	}
+	return sum
 }
 
 // gap is an empty layer.
@@ -40,8 +43,8 @@ func words(text string, l letter, most int) block {
 	}
 }
 
-// caveatText is the caveats in full, for a picture travels; mostCaveatLines has room
-// for them.
+// caveatText is the caveats in full, because a picture may travel without its message.
+// mostCaveatLines has room for them.
 const (
 	caveatText = say.CaveatNegative + " " + say.CaveatBench + " " + say.CaveatSetup + " " + say.CaveatFirst + " " +
 		say.CaveatOcclusion
@@ -61,8 +64,8 @@ func caveats() block {
 	}
 }
 
-// key is one entry of a legend: a sign of that width, drawn around the middle
-// height y from x on, and what it means.
+// key is one entry of a legend: a sign of that width, drawn from x on with its middle at height y,
+// and what it means.
 type key struct {
 	width float64
 	sign  func(s *sheet, x, y float64)
@@ -76,7 +79,7 @@ const (
 	keyGap  = 40.0 // between entries
 )
 
-// legend is a layer of entries, as many in a row as fit.
+// legend is the layer of the keys, as many in a row as fit.
 func legend(keys []key) block {
 	type placed struct {
 		key
@@ -102,7 +105,7 @@ func legend(keys []key) block {
 			for _, p := range all {
 				mid := y + (float64(p.row)+0.5)*keyRow
 				p.sign(s, p.x, mid)
-				s.text(p.x+p.width+keySkip, mid+0.34*labelSize, p.words, labelLetter, fromLeft)
+				s.textMid(p.x+p.width+keySkip, mid, p.words, labelLetter, fromLeft)
 			}
 		},
 	}

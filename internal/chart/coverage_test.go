@@ -10,7 +10,7 @@ import (
 	"holdbench/internal/calc"
 )
 
-func drawPage(t *testing.T, c Coverage, page int) (Picture, coverageTable) {
+func drawPage(t *testing.T, c Coverage, page int) (Picture, coveragePage) {
 	t.Helper()
 	p, err := c.Draw(page)
 	if err != nil {
@@ -20,8 +20,8 @@ func drawPage(t *testing.T, c Coverage, page int) (Picture, coverageTable) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	table := coverageTable{Coverage: c, cells: cells, columns: needlesFirst(c.Instruments)}
-	table.cutPage(page)
+	table := c.page(page)
+	table.cells = cells
 	return p, table
 }
 
@@ -85,7 +85,7 @@ func checkCell(t *testing.T, name string, img pixels, box image.Rectangle, c Cel
 		}
 	case c.Holders > 0:
 		dashes := img.blobs(image.Rect(box.Min.X, box.Min.Y+2, box.Min.X+8, box.Max.Y-2), tested)
-		if corner != lightScheme[testedB] || len(dashes) < 3 || len(middleInk) != 1 {
+		if corner != lightScheme[testedBed] || len(dashes) < 3 || len(middleInk) != 1 {
 			t.Errorf("%s: %+v does not stand out: shade %v, %d dashes, %d figures", name, c, corner, len(dashes),
 				len(middleInk))
 		}
@@ -182,7 +182,7 @@ func TestPagesOfCoverageSayWhatIsElsewhere(t *testing.T) {
 			continue
 		}
 		p, table := drawPage(t, c, page+1)
-		if got := table.pageWords(page + 1); got != want || !strings.Contains(p.Alt, want) {
+		if got := table.pageWords(); got != want || !strings.Contains(p.Alt, want) {
 			t.Errorf("page %d says %q, want %q; alternative text: %s", page+1, got, want, p.Alt)
 		}
 	}

@@ -1,14 +1,9 @@
 package chart
 
-import (
-	"strconv"
+import "strconv"
 
-	"gonum.org/v1/plot/vg"
-)
-
-// drawCell draws one combination: the state's mark and the number of tests on its
-// shade; a dashed box where it is in stock and nobody has tested it; else a
-// faint outline.
+// drawCell draws one combination: the state's mark and the number of tests on its shade; a dashed
+// box where it is in stock and nobody has tested it; otherwise a faint outline.
 func (s *sheet) drawCell(c Cell, x, y, w, h float64) {
 	mid := x + w/2
 	if c.Tests == 0 {
@@ -22,31 +17,29 @@ func (s *sheet) drawCell(c Cell, x, y, w, h float64) {
 	}
 	v, err := lookOf(c.State)
 	if err != nil {
-		return // byPlace let none through
+		return // cannot be: byPlace has looked
 	}
-	stateTile(s, v, x, y, w, h)
-	v.shape(s, mid, y+25, markRadius, v.on)
+	v.tile(s, x, y, w, h)
+	v.mark(s, mid, y+25, markRadius, v.on)
 	l := strongLetter.sized(smallSize).in(v.on)
 	s.text(mid, y+h-9, l.fit(strconv.Itoa(c.Tests), w-2), l, centred)
 }
 
-// stockedCell is the cell of what is in stock and untested: hatched and dashed.
+// stockedCell draws the cell of what is in stock and untested: shaded, with a dashed frame.
 func stockedCell(s *sheet, x, y, w, h float64) {
-	s.box(x, y, w, h, testedB)
-	s.frame(x, y, w, h, stroke{colour: tested, width: 6, dash: []vg.Length{12, 7}})
+	s.box(x, y, w, h, testedBed)
+	untestedFrame(s, x, y, w, h)
 }
 
-// keys are the entries of the legend: only what the page holds.
-func (t coverageTable) keys() []key {
+// keys returns the entries of the legend: only what the page holds.
+func (p coveragePage) keys() []key {
 	const w, h = 44.0, 42.0
 	var keys []key
-	c := t.countPage()
+	c := counted(p.onPage())
 	for _, v := range looks() {
 		if c.states[v.State] > 0 {
-			keys = append(keys, key{w, func(s *sheet, x, y float64) {
-				stateTile(s, v, x, y-h/2, w, h)
-				v.shape(s, x+w/2, y, markRadius, v.on)
-			}, v.Short})
+			sign := func(s *sheet, x, y float64) { v.markedTile(s, x, y-h/2, w, h, markRadius) }
+			keys = append(keys, key{w, sign, v.Short})
 		}
 	}
 	if c.stocked > 0 {
@@ -62,7 +55,7 @@ func (t coverageTable) keys() []key {
 	}
 	if c.tested > 0 {
 		keys = append(keys, key{strongLetter.width("7"),
-			func(s *sheet, x, y float64) { s.text(x, y+0.34*labelSize, "7", strongLetter, fromLeft) },
+			func(s *sheet, x, y float64) { s.textMid(x, y, "7", strongLetter, fromLeft) },
 			"number of tests"})
 	}
 	return keys

@@ -4,74 +4,67 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/say"
 )
 
 // coverageCount is how many combinations of each kind there are.
 type coverageCount struct {
-	states                       map[calc.State]int
-	tested, stocked, blank, runs int
+	states                 map[calc.State]int
+	tested, stocked, blank int
+	tests                  int // of the tested ones together
 }
 
-// add counts one combination.
-func (n *coverageCount) add(c Cell) {
-	switch {
-	case c.Tests > 0:
-		n.tested++
-		n.runs += c.Tests
-		n.states[c.State]++
-	case c.Holders > 0:
-		n.stocked++
-	default:
-		n.blank++
-	}
-}
-
-// countPage counts what stands on the page.
-func (t coverageTable) countPage() coverageCount {
+// counted returns how many of the cells are of each kind.
+func counted(cells []Cell) coverageCount {
 	n := coverageCount{states: map[calc.State]int{}}
-	for row := t.fromRow; row < t.toRow; row++ {
-		for _, column := range t.shownColumns() {
-			n.add(t.cells[place{row, column}])
+	for _, c := range cells {
+		switch {
+		case c.Tests > 0:
+			n.tested++
+			n.tests += c.Tests
+			n.states[c.State]++
+		case c.Holders > 0:
+			n.stocked++
+		default:
+			n.blank++
 		}
 	}
 	return n
 }
 
-// countAll counts the whole of the coverage.
-func (t coverageTable) countAll() coverageCount {
-	n := coverageCount{states: map[calc.State]int{}}
-	for _, c := range t.cells {
-		n.add(c)
+// onPage returns the cells of the page row by row, empty ones where nothing is known.
+func (p coveragePage) onPage() (cells []Cell) {
+	for row := p.fromRow; row < p.toRow; row++ {
+		for _, column := range p.shownColumns() {
+			cells = append(cells, p.cells[place{row, column}])
+		}
 	}
-	n.blank = len(t.Products)*len(t.Instruments) - n.tested - n.stocked
-	return n
+	return cells
 }
 
 // summary is the whole coverage in a line or two, whatever the page shows.
-func (t coverageTable) summary() []string {
-	n := t.countAll()
-	all := count(len(t.Products)*len(t.Instruments), "combination")
-	say := []string{fmt.Sprintf("%d of %s tested; ceiling %s.", n.tested, all, secondsWords(t.Ceiling))}
+func (p coveragePage) summary() []string {
+	n := counted(p.Cells)
+	all := say.Count(len(p.Products)*len(p.Instruments), "combination")
+	lines := []string{fmt.Sprintf("%d of %s tested; ceiling %s.", n.tested, all, secondsWords(p.Ceiling))}
 	if n.stocked > 0 {
-		say = append(say, fmt.Sprintf("In stock but untested: %d.", n.stocked))
+		lines = append(lines, fmt.Sprintf("In stock but untested: %d.", n.stocked))
 	}
-	return say
+	return lines
 }
-
-// more tells whether the coverage takes more than this page.
-func (t coverageTable) more() bool { return t.Pages() > 1 }
 
 // pageWords says what the page leaves out.
-func (t coverageTable) pageWords(page int) string {
-	return fmt.Sprintf("Page %d of %d: %s and %s. The rest is on the other pages.", page, t.Pages(),
-		part("products", t.fromRow, t.toRow, len(t.Products)), part("needles and cannulas", t.fromColumn, t.toColumn,
-			len(t.columns)))
+func (p coveragePage) pageWords() string {
+	return fmt.Sprintf("Page %d of %d: %s and %s. The rest is on the other pages.", p.number, p.Pages(),
+		part("products", p.fromRow, p.toRow, len(p.Products)), part("needles and cannulas", p.fromColumn, p.toColumn,
+			len(p.columns)))
 }
 
-// part names a stretch of a list.
+// part names the items from … to of a list.
 func part(things string, from, to, all int) string {
 	switch {
 	case from == 0 && to == all:
@@ -82,7 +75,7 @@ func part(things string, from, to, all int) string {
 	return fmt.Sprintf("%s %d–%d of %d", things, from+1, to, all)
 }
 
-// emptyWords say why there is nothing to show.
+// emptyWords says why there is nothing to show.
 func (c Coverage) emptyWords() string {
 	switch {
 	case len(c.Products) == 0 && len(c.Instruments) == 0:
@@ -93,11 +86,11 @@ func (c Coverage) emptyWords() string {
 	return "No needles or cannulas are on the group's list yet."
 }
 
-// noteLetters gives each note of the page a letter, in the order of the columns.
-func (t coverageTable) noteLetters() map[string]string {
+// noteLetters returns a letter for each note of the page, in the order of the columns.
+func (p coveragePage) noteLetters() map[string]string {
 	letters := map[string]string{}
-	for _, column := range t.shownColumns() {
-		note := tidy(t.Instruments[column].Note)
+	for _, column := range p.shownColumns() {
+		note := tidy(p.Instruments[column].Note)
 		if note != "" && letters[note] == "" {
 			letters[note] = string(rune('a' + len(letters)))
 		}
@@ -105,81 +98,66 @@ func (t coverageTable) noteLetters() map[string]string {
 	return letters
 }
 
-// notes are the lines that say what the letters stand for.
-func (t coverageTable) notes() []string {
+// notes returns the lines that say what the letters stand for.
+func (p coveragePage) notes() []string {
 	var lines []string
-	for note, letter := range t.noteLetters() {
+	for note, letter := range p.noteLetters() {
 		lines = append(lines, letter+": "+note)
 	}
 	slices.Sort(lines)
 	return lines
 }
 
-// alt says the page in words: the counts, what stands out, then what was tested
-// and in which state, as far as it goes.
-func (t coverageTable) alt(page int) string {
-	say := []string{"Coverage"}
-	if group := tidy(t.Group); group != "" {
-		say[0] += " of " + cut(group, 100)
+// alt returns the page in words: the counts, what stands out, then the tested combinations by
+// state, as far as there is room.
+func (p coveragePage) alt() string {
+	lines := []string{"Coverage"}
+	if group := tidy(p.Group); group != "" {
+		lines[0] += " of " + cut(group, 100)
 	}
-	say[0] += ": " + strings.Join(t.summary(), " ")
-	if t.more() {
-		say = append(say, t.pageWords(page))
+	lines[0] += ": " + strings.Join(p.summary(), " ")
+	if p.Pages() > 1 {
+		lines = append(lines, p.pageWords())
 	}
-	n := t.countPage()
-	if n.tested > 0 {
-		say = append(say, fmt.Sprintf("Tested here: %d, in %s.", n.tested, count(n.runs, "test")))
+	if n := counted(p.onPage()); n.tested > 0 {
+		lines = append(lines, fmt.Sprintf("Tested here: %d, in %s.", n.tested, say.Count(n.tests, "test")))
 	}
 	for _, v := range looks() {
-		if names := t.testedNames(v.State); len(names) > 0 {
-			say = append(say, fmt.Sprintf("%s (%d): %s.", sentence(v.Short), len(names), listed(names, 95)))
+		names := p.names(func(c Cell) (int, bool) { return c.Tests, c.Tests > 0 && c.State == v.State }, strconv.Itoa)
+		if len(names) > 0 {
+			lines = append(lines, fmt.Sprintf("%s (%d): %s.", sentence(v.Short), len(names), listed(names, 95)))
 		}
 	}
-	if names := t.stockedNames(); len(names) > 0 {
-		say = append(say, fmt.Sprintf("In stock but untested (%d): %s.", len(names), listed(names, 110)))
+	names := p.names(func(c Cell) (int, bool) { return c.Holders, c.Tests == 0 && c.Holders > 0 },
+		func(n int) string { return say.Count(n, "holder") })
+	if len(names) > 0 {
+		lines = append(lines, fmt.Sprintf("In stock but untested (%d): %s.", len(names), listed(names, 110)))
 	}
-	return withCaveats(strings.Join(say, " "))
+	return withCaveats(strings.Join(lines, " "))
 }
 
-// testedNames are the combinations of the page in a state, the most tested first.
-func (t coverageTable) testedNames(state calc.State) []string {
-	cells := t.onPage(func(c Cell) bool { return c.Tests > 0 && c.State == state })
-	slices.SortStableFunc(cells, func(a, b Cell) int { return cmp.Compare(b.Tests, a.Tests) })
-	var names []string
+// names returns the wanted combinations of the page with their numbers, the largest number first.
+func (p coveragePage) names(wanted func(Cell) (n int, ok bool), said func(n int) string) (names []string) {
+	type numbered struct {
+		Cell
+		n int
+	}
+	var cells []numbered
+	for _, c := range p.onPage() {
+		if n, ok := wanted(c); ok {
+			cells = append(cells, numbered{c, n})
+		}
+	}
+	slices.SortStableFunc(cells, func(a, b numbered) int { return cmp.Compare(b.n, a.n) })
 	for _, c := range cells {
-		names = append(names, fmt.Sprintf("%s, %d", t.cellName(c), c.Tests))
+		names = append(names, p.cellName(c.Cell)+", "+said(c.n))
 	}
 	return names
 }
 
-// stockedNames are the untested combinations of the page that are in stock, the
-// most widely held first.
-func (t coverageTable) stockedNames() []string {
-	cells := t.onPage(func(c Cell) bool { return c.Tests == 0 && c.Holders > 0 })
-	slices.SortStableFunc(cells, func(a, b Cell) int { return cmp.Compare(b.Holders, a.Holders) })
-	var names []string
-	for _, c := range cells {
-		names = append(names, fmt.Sprintf("%s, %s", t.cellName(c), count(c.Holders, "holder")))
-	}
-	return names
-}
-
-// onPage are the cells of the page that are wanted, row by row.
-func (t coverageTable) onPage(wanted func(Cell) bool) []Cell {
-	var cells []Cell
-	for row := t.fromRow; row < t.toRow; row++ {
-		for _, column := range t.shownColumns() {
-			if c, ok := t.cells[place{row, column}]; ok && wanted(c) {
-				cells = append(cells, c)
-			}
-		}
-	}
-	return cells
-}
-
-// cellName names a combination as the trade writes it.
-func (t coverageTable) cellName(c Cell) string {
-	return cut(tidy(t.Products[c.Product]), 40) + " " + cut(t.Instruments[c.Instrument].name(), 40)
+// cellName returns the combination as the trade writes it.
+func (p coveragePage) cellName(c Cell) string {
+	return cut(tidy(p.Products[c.Product]), 40) + " " + cut(p.Instruments[c.Instrument].name(), 40)
 }
 
 // listed joins names, as many as fit in so many characters, and says how many more.

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"sort"
 	"strings"
 	"sync"
 
@@ -10,7 +11,7 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// letter is how a piece of text is set.
+// letter is the size, weight and colour of a piece of text.
 type letter struct {
 	size   float64 // pixels
 	bold   bool
@@ -23,7 +24,7 @@ func (l letter) in(c hue) letter { l.colour = c; return l }
 // sized returns the letter in another size.
 func (l letter) sized(size float64) letter { l.size = size; return l }
 
-// fonts holds the Liberation faces; it is filled once and then only read.
+// fonts holds the Liberation faces. It is filled once and then only read.
 var fonts = sync.OnceValue(func() *font.Cache { return font.NewCache(liberation.Collection()) })
 
 // face returns the font face of the letter.
@@ -37,35 +38,26 @@ func (l letter) face() font.Face {
 
 // width returns how wide a text is, in pixels.
 func (l letter) width(text string) float64 {
-	f := l.face()
-	return float64(f.Width(text))
+	face := l.face()
+	return float64(face.Width(text))
 }
 
-// fit shortens a text until it is no wider than that, with a … for what was
-// left out.
+// fit shortens a text until it is no wider than that, with a … for what was left out.
 func (l letter) fit(text string, width float64) string {
 	if l.width(text) <= width {
 		return text
 	}
 	runes := []rune(text)
-	low, high := 0, len(runes)-1 // the most characters that fit lie between
-	for low < high {
-		mid := (low + high + 1) / 2
-		if l.width(shortened(runes, mid)) <= width {
-			low = mid
-		} else {
-			high = mid - 1
-		}
-	}
-	return shortened(runes, low)
+	tooWide := sort.Search(len(runes)-1, func(n int) bool { return l.width(shortened(runes, n+1)) > width })
+	return shortened(runes, tooWide)
 }
 
 func shortened(runes []rune, n int) string {
 	return strings.TrimRight(string(runes[:n]), " ,") + "…"
 }
 
-// wrap breaks a text into at most so many lines of that width; the last is
-// shortened if need be.
+// wrap breaks a text into at most so many lines of that width. The last is shortened where the text
+// is too long.
 func (l letter) wrap(text string, width float64, most int) []string {
 	var lines []string
 	words := strings.Fields(text)
@@ -75,7 +67,7 @@ func (l letter) wrap(text string, width float64, most int) []string {
 			n++
 		}
 		line := strings.Join(words[:n], " ")
-		if l.width(line) > width { // one word wider than the line: broken where it must
+		if l.width(line) > width { // one word, wider than the line
 			head, tail := l.broken(line, width)
 			lines = append(lines, head)
 			words[0] = tail
@@ -90,8 +82,8 @@ func (l letter) wrap(text string, width float64, most int) []string {
 	return lines
 }
 
-// ends puts a text on two lines; where it is too long, its end is kept rather
-// than its middle, because there names of one maker differ.
+// ends puts a text on two lines. Where it is too long its end is kept and its middle left out, for
+// the names of one maker differ at the end.
 func (l letter) ends(text string, width float64) []string {
 	lines := l.wrap(text, width, 2)
 	if len(lines) < 2 || !strings.HasSuffix(lines[1], "…") || strings.HasSuffix(text, "…") {

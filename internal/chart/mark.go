@@ -10,31 +10,31 @@ import (
 	"holdbench/internal/say"
 )
 
-// look is how a state is told apart: a shade for its cell, a colour for what
-// stands on it, and a shape drawn around (x, y) with radius r.
+// look is how a state looks: the shade of its cell, the colour of what stands on it, and its mark,
+// drawn around (x, y) with radius r.
 type look struct {
 	say.Standing
 	shade hue
 	on    hue
-	shape func(s *sheet, x, y, r float64, c hue)
+	mark  func(s *sheet, x, y, r float64, c hue)
 }
 
-// looks lists the states of what was tested, in the order of the legend. The disc
-// is full, half or empty as much as shows by the ceiling; slow is an hourglass;
-// what the tests are too few for has a small mark on white.
+// looks lists the states of tested combinations, in the order of the legend. The disc is full, half
+// or empty as much as shows by the ceiling; slow is an hourglass; a state with too few tests has a
+// small mark on white.
 func looks() []look {
 	var all []look
 	for _, s := range say.Standings() {
-		if shape, drawn := shapes[s.Mark]; drawn {
+		if mark, drawn := marks[s.Mark]; drawn {
 			c := cellColours[s.Colour]
-			all = append(all, look{s, c.shade, c.on, shape})
+			all = append(all, look{s, c.shade, c.on, mark})
 		}
 	}
 	return all
 }
 
-// shapes draws the marks; what is untested has a box instead.
-var shapes = map[say.Mark]func(s *sheet, x, y, r float64, c hue){
+// marks draw the marks of say. The dashed box of what is untested is untestedFrame.
+var marks = map[say.Mark]func(s *sheet, x, y, r float64, c hue){
 	say.FullDisc: fullDisc, say.RingedDot: ringedDot, say.HalfDisc: halfDisc, say.Hourglass: hourglass,
 	say.EmptyRing: emptyDisc, say.QuestionMark: questionMark, say.SmallDot: smallDot, say.ShortStroke: shortStroke,
 	say.OpenSquare: openSquare, say.Triangle: triangle, say.Upturned: upturned,
@@ -46,7 +46,7 @@ var cellColours = map[say.Colour]struct{ shade, on hue }{
 	say.Clay: {clay, clayOn}, say.Blank: {blank, blankOn}, say.Rust: {rust, rustOn},
 }
 
-// lookOf returns the look of a tested combination's state, an error for a word that is none.
+// lookOf returns the look of a tested combination's state, and an error for any other word.
 func lookOf(state calc.State) (look, error) {
 	for _, l := range looks() {
 		if l.State == state {
@@ -54,6 +54,18 @@ func lookOf(state calc.State) (look, error) {
 		}
 	}
 	return look{}, fmt.Errorf("%q is no state of a tested combination", state)
+}
+
+// tile draws the cell of the state without its mark.
+func (l look) tile(s *sheet, x, y, w, h float64) {
+	s.box(x, y, w, h, l.shade)
+	s.frame(x, y, w, h, stroke{colour: quiet, width: 2})
+}
+
+// markedTile draws the cell of the state with its mark in the middle.
+func (l look) markedTile(s *sheet, x, y, w, h, radius float64) {
+	l.tile(s, x, y, w, h)
+	l.mark(s, x+w/2, y+h/2, radius, l.on)
 }
 
 func fullDisc(s *sheet, x, y, r float64, c hue) { s.disc(x, y, r, c) }

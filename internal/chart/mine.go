@@ -5,14 +5,14 @@ import (
 	"strings"
 
 	"holdbench/internal/calc"
+	"holdbench/internal/say"
 )
 
-// Mine is one member's sheet: what they stock, each combination with its hold, that
-// there is none and why, or that nobody has tested it. It has the shape of A6 paper,
-// for a phone or to be printed.
+// Mine is one member's sheet: each combination that they stock with its hold, with why there is
+// none, or that nobody has tested it. It has the shape of A6 paper, for a phone or to be printed.
 type Mine struct {
 	Group   string
-	Day     string // on which the tests stood so
+	Day     string // of the tests that it stands on
 	Ceiling float64
 	PullML  float64
 	Rows    []MineRow // in the order in which they stand
@@ -25,7 +25,7 @@ type MineRow struct {
 	Product, Setup string
 	State          calc.State
 	Hold           int    // whole seconds; 0 where none is advised
-	Why            string // what the hold stands on, or why there is none; "" where that is said by the state
+	Why            string // what the hold stands on, or why there is none; "" where the state says it
 }
 
 // A6 paper (ISO 216: 105 mm by 148 mm), and how many pixels of a sheet lie on a metre
@@ -46,7 +46,7 @@ const (
 // Pages returns how many sheets it takes, at least 1.
 func (m Mine) Pages() int { return len(m.cuts()) - 1 }
 
-// Span returns the first and the past-the-last row of a page that is there.
+// Span returns the first row of a page that is there and the one after its last.
 func (m Mine) Span(page int) (from, to int) {
 	cuts := m.cuts()
 	return cuts[page-1], cuts[page]
@@ -55,22 +55,20 @@ func (m Mine) Span(page int) (from, to int) {
 // Draw returns one sheet, counted from 1.
 //
 // Errors: *calc.RangeError for a page that is not there or a figure outside its
-// domain; others for a state that is none and for a hold without its state.
+// domain; others for a word that is no state and for a hold in another state than StateHold.
 func (m Mine) Draw(page int) (Picture, error) {
 	if err := m.check(page); err != nil {
 		return Picture{}, fmt.Errorf("sheet of a member: %w", err)
 	}
-	blocks := m.heading(page)
+	blocks := m.heading(m.Standing(page))
 	from, to := m.Span(page)
 	for _, row := range m.Rows[from:to] {
 		blocks = append(blocks, row.block())
 	}
-	for _, note := range m.Notes {
-		blocks = append(blocks, words(note, quietLetter, 2))
-	}
-	foot := caveats()
-	blank := gap(max(0, mineHeight-2*margin-heights(blocks)-foot.height))
-	p, err := compose(m.Dark, append(blocks, blank, foot)...).finish(m.alt(page))
+	foot := m.foot()
+	blank := gap(max(0, mineHeight-2*margin-heights(blocks)-heights(foot)))
+	blocks = append(blocks, foot[:len(m.Notes)]...)
+	p, err := compose(m.Dark, append(blocks, blank, foot[len(m.Notes)])...).finish(m.alt(page))
 	p.PNG = printedAt(p.PNG, minePerMetre)
 	return p, err
 }
@@ -80,7 +78,7 @@ func (m Mine) check(page int) error {
 		return err
 	}
 	for _, row := range m.Rows {
-		if _, err := row.look(); err != nil {
+		if _, err := lookOf(row.State); err != nil && row.State != calc.StateUntested {
 			return err
 		}
 		if err := inRange("hold", float64(row.Hold), 0, m.Ceiling); err != nil {
@@ -93,20 +91,28 @@ func (m Mine) check(page int) error {
 	return checkPage(page, m.Pages())
 }
 
-// heading is what stands above the rows of a sheet.
-func (m Mine) heading(page int) []block {
+// heading is what stands above the rows of a sheet, the standing on one line.
+func (m Mine) heading(standing string) []block {
 	title := words("My sheet", titleLetter, 1)
 	draw := title.draw
 	title.draw = func(s *sheet, y float64) {
 		draw(s, y)
 		s.text(sheetWidth-margin, y+0.82*lineHeight(titleLetter), m.Day, verdictLetter, fromRight)
 	}
-	return []block{title, words(tidy(m.Group), textLetter, 1), words(m.Standing(page), quietLetter, 1), gap(mineSkip)}
+	return []block{title, words(tidy(m.Group), textLetter, 1), words(standing, quietLetter, 1), gap(mineSkip)}
 }
 
-// Standing says what the sheet holds for, and which of several it is.
+// foot is what stands under the rows: the notes and the caveats.
+func (m Mine) foot() (blocks []block) {
+	for _, note := range m.Notes {
+		blocks = append(blocks, words(note, quietLetter, 2))
+	}
+	return append(blocks, caveats())
+}
+
+// Standing says what the sheet's holds are for, and which of several sheets it is.
 func (m Mine) Standing(page int) string {
-	words := fmt.Sprintf("At %s mL pull, up to %s. A new test may change it.", trimmed(m.PullML),
+	words := fmt.Sprintf("At %s mL pull, up to %s. A new test may change it.", say.Number(m.PullML),
 		secondsWords(m.Ceiling))
 	if of := m.Pages(); of > 1 {
 		words = fmt.Sprintf("Sheet %d of %d. ", page, of) + words
@@ -114,17 +120,10 @@ func (m Mine) Standing(page int) string {
 	return words
 }
 
-// cuts are where the sheets begin among the rows, and the end of the last: as many on
-// each as fit.
+// cuts returns the row that each sheet begins with, and the end of the last: as many rows on each as
+// fit.
 func (m Mine) cuts() []int {
-	room := mineHeight - 2*margin - caveats().height
-	for _, b := range []block{words("My sheet", titleLetter, 1), words(tidy(m.Group), textLetter, 1),
-		gap(lineHeight(quietLetter) + mineSkip)} {
-		room -= b.height
-	}
-	for _, note := range m.Notes {
-		room -= words(note, quietLetter, 2).height
-	}
+	room := mineHeight - 2*margin - heights(m.heading("which sheet")) - heights(m.foot())
 	cuts, used := []int{0}, 0.0
 	for i, row := range m.Rows {
 		height := row.block().height
@@ -133,23 +132,6 @@ func (m Mine) cuts() []int {
 		}
 	}
 	return append(cuts, len(m.Rows))
-}
-
-// heights is how high some blocks are together.
-func heights(blocks []block) float64 {
-	sum := 0.0
-	for _, b := range blocks {
-		sum += b.height
-	}
-	return sum
-}
-
-// look is how the state is told apart; what is untested has no mark.
-func (r MineRow) look() (look, error) {
-	if r.State == calc.StateUntested {
-		return look{}, nil
-	}
-	return lookOf(r.State)
 }
 
 // Verdict is the row in a word or two.
@@ -163,8 +145,7 @@ func (r MineRow) Verdict() string {
 	return "NO HOLD"
 }
 
-// block is the layer of the row: mark, product and verdict, under them the set-up and
-// why.
+// block is the layer of the row: mark, product and verdict, and under them the set-up and why.
 func (r MineRow) block() block {
 	verdict, foot := strongLetter, lineHeight(strongLetter)-0.3*labelSize
 	if r.State == calc.StateHold {
@@ -197,12 +178,9 @@ func (r MineRow) drawTile(s *sheet, y float64) {
 		untestedFrame(s, margin, y, mineTile, mineTile)
 		return
 	}
-	v, err := r.look()
-	if err != nil {
-		return // check let none through
+	if v, err := lookOf(r.State); err == nil { // check has looked
+		v.markedTile(s, margin, y, mineTile, mineTile, 0.3*mineTile)
 	}
-	stateTile(s, v, margin, y, mineTile, mineTile)
-	v.shape(s, margin+mineTile/2, y+mineTile/2, 0.3*mineTile, v.on)
 }
 
 // alt says the sheet in words.

@@ -8,18 +8,18 @@ import (
 	"sync"
 )
 
-// shadesBetween is how many shades a soft edge may take between two colours.
-// With seven nobody sees steps, and all colours fit in one byte a pixel: that
-// encodes four times as fast and is a third the size.
+// shadesBetween is how many shades a soft edge may take between two colours. With seven nobody sees
+// steps, and all colours fit in one byte a pixel: that encodes four times as fast, into a third of
+// the size.
 const shadesBetween = 7
 
 // The inks of both papers, worked out once.
 var (
-	lightInks = sync.OnceValue(func() color.Palette { return lightScheme.inks() })
-	darkInks  = sync.OnceValue(func() color.Palette { return darkScheme.inks() })
+	lightInks = sync.OnceValue(lightScheme.inks)
+	darkInks  = sync.OnceValue(darkScheme.inks)
 )
 
-// inks are all colours the sheet may hold.
+// inks returns all colours that the sheet may hold.
 func (s *sheet) inks() color.Palette {
 	if s.scheme == &darkScheme {
 		return darkInks()
@@ -27,17 +27,17 @@ func (s *sheet) inks() color.Palette {
 	return lightInks()
 }
 
-// inks are all colours a picture may hold: those of the scheme, and what lies
-// between any two that meet.
+// inks returns all colours that a picture may hold: those of the scheme, and the shades between any
+// two that meet.
 func (s *scheme) inks() color.Palette {
 	type meeting struct {
 		bed    hue
 		fronts []hue
 	}
-	meet := []meeting{ // in one order every time
-		{paper, []hue{edge, grid, ink, quiet, tested, testedB, lane, computed, computedB}},
-		{testedB, []hue{ink, quiet, tested, grid}},
-		{computedB, []hue{computed, ink, tested, grid}},
+	meet := []meeting{
+		{paper, []hue{edge, grid, ink, quiet, tested, testedBed, lane, computed, computedBand}},
+		{testedBed, []hue{ink, quiet, tested, grid}},
+		{computedBand, []hue{computed, ink, tested, grid}},
 		{lane, []hue{ink, quiet, tested, grid}},
 		{computed, []hue{ink, tested}},
 	}
@@ -63,7 +63,7 @@ func (s *scheme) inks() color.Palette {
 	return all
 }
 
-// mixed is the i-th shade from one colour to another.
+// mixed returns the i-th shade from one colour to another.
 func mixed(from, to color.RGBA, i int) color.RGBA {
 	mix := func(a, b uint8) uint8 {
 		return uint8((int(a)*(shadesBetween+1-i) + int(b)*i) / (shadesBetween + 1))
@@ -71,7 +71,7 @@ func mixed(from, to color.RGBA, i int) color.RGBA {
 	return color.RGBA{mix(from.R, to.R), mix(from.G, to.G), mix(from.B, to.B), 0xFF}
 }
 
-// paletted is the sheet with every pixel in the nearest of the inks.
+// paletted returns the sheet with every pixel in the nearest of the inks.
 func (s *sheet) paletted() (*image.Paletted, error) {
 	drawn, ok := s.canvas.Image().(*image.RGBA)
 	if !ok {

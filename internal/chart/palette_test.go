@@ -30,13 +30,11 @@ func TestInksAreCloseToWhatIsDrawn(t *testing.T) {
 
 func checkInks(t *testing.T, dark bool) {
 	t.Helper()
-	table := coverageTable{Coverage: coverageScenes()["10 by 11"]}
-	table.columns = needlesFirst(table.Instruments)
+	table := coverageScenes()["10 by 11"].page(1)
 	var err error
 	if table.cells, err = table.byPlace(); err != nil {
 		t.Fatal(err)
 	}
-	table.cutPage(1)
 	testers := newTesterPage(testerScenes()["nine"], 1)
 	for name, blocks := range thinned(map[string][]block{
 		"share": {words("Orrick Mid", titleLetter, 1), headline(looks()[0], "HOLD 8 s"), handMade().plot(),

@@ -14,12 +14,12 @@ import (
 // Picture is one finished picture.
 type Picture struct {
 	PNG           []byte
-	Alt           string // what a sighted person learns from it; at most MostAlt characters
+	Alt           string // what a sighted person learns from it; at most mostAlt characters
 	Width, Height int    // pixels
 }
 
-// MostAlt is the longest alternative text that chat platforms take, in characters.
-const MostAlt = 1024
+// mostAlt is the longest alternative text that chat platforms take, in characters.
+const mostAlt = 1024
 
 // finish turns a drawn sheet into a picture.
 func (s *sheet) finish(alt string) (Picture, error) {
@@ -35,7 +35,7 @@ func (s *sheet) finish(alt string) (Picture, error) {
 		return Picture{}, fmt.Errorf("encode picture: %w", err)
 	}
 	size := img.Bounds().Size()
-	return Picture{PNG: b.Bytes(), Alt: cut(alt, MostAlt), Width: size.X, Height: size.Y}, nil
+	return Picture{PNG: b.Bytes(), Alt: cut(alt, mostAlt), Width: size.X, Height: size.Y}, nil
 }
 
 // cut shortens a text to so many characters, at a word where it can.
@@ -50,12 +50,11 @@ func cut(text string, most int) string {
 	return strings.TrimRight(short, " ,;") + "…"
 }
 
-// longestName is as many characters of a name as are ever looked at: more than
-// fit anywhere.
+// longestName is the number of characters of a name that are looked at: more than fit anywhere.
 const longestName = 200
 
-// tidy makes one line of a name: no line breaks, no control characters, not
-// without end.
+// tidy makes one line of a name, without line breaks and control characters and no longer than
+// longestName.
 func tidy(name string) string {
 	name = strings.Map(func(r rune) rune {
 		if unicode.IsControl(r) || r == utf8.RuneError {
@@ -74,16 +73,15 @@ func inRange(name string, v, low, high float64) error {
 	return nil
 }
 
-// pages is how a number of rows or columns is shared out over pages of at most
-// so many, as evenly as can be.
+// pages shares a number of rows or columns out over pages, as evenly as can be.
 type pages struct{ all, count int }
 
+// newPages returns as few pages as there can be with at most so many items each, at least one.
 func newPages(all, most int) pages {
 	return pages{all: all, count: max(1, (all+most-1)/most)}
 }
 
-// span returns the first and the past-the-last item of a page, pages counted
-// from 0.
+// span returns the first item of a page and the one after its last, pages counted from 0.
 func (p pages) span(page int) (from, to int) {
 	return page * p.all / p.count, (page + 1) * p.all / p.count
 }
@@ -94,9 +92,4 @@ func checkPage(page, count int) error {
 		return &calc.RangeError{Name: "page", Value: float64(page), Want: fmt.Sprintf("1 to %d", count)}
 	}
 	return nil
-}
-
-// between maps v from one stretch to another, straight.
-func between(v, from, to, low, high float64) float64 {
-	return low + (v-from)/(to-from)*(high-low)
 }

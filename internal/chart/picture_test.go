@@ -245,7 +245,7 @@ func TestStrangeNamesAreDrawn(t *testing.T) {
 			t.Fatalf("picture %d: %v", i, err)
 		}
 		checkMargins(t, read(t, p))
-		if n := utf8.RuneCountInString(p.Alt); n > MostAlt || !utf8.ValidString(p.Alt) {
+		if n := utf8.RuneCountInString(p.Alt); n > mostAlt || !utf8.ValidString(p.Alt) {
 			t.Errorf("picture %d: alternative text of %d characters, or broken", i, n)
 		}
 	}

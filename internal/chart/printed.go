@@ -11,8 +11,8 @@ import (
 // the header (PNG specification, 5.2 and 11.2.2).
 const pngHead = 8 + 12 + 13
 
-// printedAt is a PNG that says how many of its pixels lie on a metre of paper, so that
-// it is printed in its size (PNG specification, 11.3.5.3, chunk pHYs).
+// printedAt returns the PNG with the number of its pixels to a metre of paper, so that it is printed
+// in its size (PNG specification, 11.3.5.3, chunk pHYs).
 func printedAt(picture []byte, perMetre float64) []byte {
 	if len(picture) < pngHead {
 		return picture

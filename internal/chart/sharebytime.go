@@ -1,21 +1,20 @@
 package chart
 
 import (
+	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"holdbench/internal/calc"
 )
 
-// ShareByTime is what is known of one combination: the share of tests that
-// show flashback by time, as tested and as estimated. Without tests it is drawn
-// as untested, whatever the state.
+// ShareByTime is the share of one combination's tests that show flashback, by time, as tested and as
+// estimated. Without tests it is drawn as untested, whatever the state.
 type ShareByTime struct {
 	Product  string // "Orrick Mid"
 	Setup    string // "30G 13 mm needle, supplied syringe"
 	State    calc.State
-	Headline string  // what the answer begins with: the hold, or why there is none
+	Headline string  // the first line of the answer: the hold, or why there is none
 	Hold     int     // the advised hold, whole seconds; 0 where none is advised
 	Ceiling  float64 // the longest hold that the group calls usable, seconds
 	Target   float64 // the share a hold is to reach, above 0, below 1
@@ -30,13 +29,13 @@ type ShareByTime struct {
 // TestMark is one test.
 type TestMark struct {
 	Seconds float64 // time to flashback, or time watched without one; 0 or more
-	Told    float64 // the same as it is said, with no more digits than its timing carries; 0 for as it is
+	Told    float64 // Seconds with no more digits than its timing carries, for words; 0: Seconds as they are
 	None    bool    // no flashback while watched
 	Slip    bool    // looks mistyped, or does not fit the others
 	PullML  float64
 }
 
-// Step is a time at which tests showed and the share shown from then on.
+// Step is a time at which tests showed, and the share shown from then on.
 type Step struct{ Seconds, Share float64 }
 
 // Estimated is the estimated share by a time, with the limits between which the
@@ -47,23 +46,22 @@ type Estimated struct{ Seconds, Mean, Low, High float64 }
 // longestDrawn is the longest time that is drawn, in seconds.
 const longestDrawn = 3000
 
-// ShareTimes returns the times at which to work the estimate out: close enough
-// together for a smooth curve, and over every axis the picture may have.
+// ShareTimes returns the times at which to work the estimate out: close enough together for a smooth
+// curve, and from 0.02 to 300 s.
 func ShareTimes() []float64 {
 	const n = 97
-	times := make([]float64, n)
+	times, axis := make([]float64, n), logAxis{from: shortestDrawn, to: 300, right: n - 1}
 	for i := range times {
-		times[i] = math.Exp(between(float64(i), 0, n-1, math.Log(shortestDrawn), math.Log(300)))
+		times[i] = axis.at(float64(i))
 	}
 	return times
 }
 
 // Draw returns the picture.
 //
-// Domain: times 0 to 3000 s, shares 0 to 1, low ≤ high, rising times; the hold
-// not negative. Errors: *calc.RangeError naming what is outside; others for
-// a state that is none of a tested combination, for a step at which no test showed and
-// for a hold by which none did.
+// Domain: times 0 to 3000 s, rising; shares 0 to 1, low ≤ high; the hold not negative.
+// Errors: *calc.RangeError naming what is outside; others for a state that no tested combination
+// has, for a step at which no test showed and for a hold by which none had.
 func (c ShareByTime) Draw() (Picture, error) {
 	if err := c.check(); err != nil {
 		return Picture{}, err
@@ -124,26 +122,23 @@ func (c ShareByTime) check() error {
 			inRange("share", e.Mean, 0, 1), inRange("low limit", e.Low, 0, 1), inRange("high limit", e.High, e.Low, 1))
 		at = e.Seconds
 	}
-	for _, err := range faults {
-		if err != nil {
-			return fmt.Errorf("share by time: %w", err)
-		}
+	if err := cmp.Or(faults...); err != nil {
+		return fmt.Errorf("share by time: %w", err)
 	}
 	return nil
 }
 
-// showedAt tells whether a test showed at that time, as it must at a step.
+// showedAt reports whether a test showed at that time, as one must at a step.
 func (c ShareByTime) showedAt(seconds float64) bool {
 	return slices.ContainsFunc(c.Tests, func(t TestMark) bool { return !t.None && t.Seconds == seconds })
 }
 
-// anyShownBy tells whether a test showed by that time.
+// anyShownBy reports whether a test had shown by that time.
 func (c ShareByTime) anyShownBy(seconds float64) bool {
 	return slices.ContainsFunc(c.Tests, func(t TestMark) bool { return !t.None && t.Seconds <= seconds })
 }
 
-// At returns the estimate by a time, between the nearest two it was worked out
-// at; not ok outside them.
+// At returns the estimate by a time, linearly between the nearest two times; not ok outside them.
 func (c ShareByTime) At(seconds float64) (Estimated, bool) {
 	for i := 1; i < len(c.Estimate); i++ {
 		a, b := c.Estimate[i-1], c.Estimate[i]
@@ -157,7 +152,7 @@ func (c ShareByTime) At(seconds float64) (Estimated, bool) {
 	return Estimated{}, false
 }
 
-// counts are what the tests come to by the ceiling.
+// counts returns how many tests had shown by the ceiling, and how many showed nothing while watched.
 func (c ShareByTime) counts() (shown, none int) {
 	for _, t := range c.Tests {
 		switch {

@@ -162,7 +162,7 @@ func TestEstimateAndItsBandLieWhereTheFiguresSay(t *testing.T) {
 			continue
 		}
 		near(t, "mean by "+secondsWords(seconds), a.share(curve[0].middle()), want.Mean, 0.01)
-		band := a.plotRuns(seconds, computedB)
+		band := a.plotRuns(seconds, computedBand)
 		if len(band) == 0 {
 			t.Errorf("no band at %g s", seconds)
 			continue
@@ -313,7 +313,7 @@ func (a axes) acrossBand() float64 {
 		s := a.times[0] * math.Pow(a.times[len(a.times)-1]/a.times[0],
 			(float64(x)-a.ticks[0])/(a.ticks[len(a.ticks)-1]-a.ticks[0]))
 		e := handMadeEstimate(s)
-		if y := between((e.Mean+e.Low)/2, 0, 1, a.none, a.all); a.is(x, int(y), computedB) {
+		if y := between((e.Mean+e.Low)/2, 0, 1, a.none, a.all); a.is(x, int(y), computedBand) {
 			painted++
 		}
 		all++

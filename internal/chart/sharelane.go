@@ -1,8 +1,6 @@
 package chart
 
-import (
-	"slices"
-)
+import "slices"
 
 // The lane of single tests under the plot, in pixels.
 const (
@@ -19,8 +17,8 @@ type placedTest struct {
 	row int
 }
 
-// placeTests puts every test in the first row of the lane where it touches no
-// other and returns the number of rows. Where the lane is full they overlap.
+// placeTests puts every test in the first row of the lane where it touches no other, and returns the
+// number of rows. In a full lane tests overlap.
 func (p *sharePlot) placeTests() int {
 	var ends []float64
 	for _, t := range sortedByTime(p.Tests) {
@@ -30,7 +28,7 @@ func (p *sharePlot) placeTests() int {
 			row++
 		}
 		if row == laneRows {
-			row = leastIndex(ends)
+			row = slices.Index(ends, slices.Min(ends))
 		} else if row == len(ends) {
 			ends = append(ends, 0)
 		}
@@ -43,36 +41,25 @@ func (p *sharePlot) placeTests() int {
 	return len(ends)
 }
 
-// leastIndex is the place of the smallest.
-func leastIndex(v []float64) int {
-	least := 0
-	for i := range v {
-		if v[i] < v[least] {
-			least = i
-		}
-	}
-	return least
-}
-
 // drawTests draws the single tests in their lane.
 func (p sharePlot) drawTests(s *sheet) {
 	first := p.bottom + lanePad
 	if p.untested() {
-		s.text((plotLeft+plotRight)/2, first+0.34*labelSize, "no tests", strongLetter.in(tested), centred)
+		s.textMid((plotLeft+plotRight)/2, first, "no tests", strongLetter.in(tested), centred)
 		return
 	}
 	label := "tests"
 	if len(p.placed) == 1 {
 		label = "1 test"
 	}
-	s.text(plotLeft-18, (p.bottom+p.laneBottom)/2+0.34*labelSize, label, labelLetter, fromRight)
+	s.textMid(plotLeft-18, (p.bottom+p.laneBottom)/2, label, labelLetter, fromRight)
 	for _, t := range p.placed {
 		drawTest(s, p.time.x(t.Seconds), first+float64(t.row)*lanePitch, t.TestMark)
 	}
 }
 
-// drawTest draws one test at its time: a dot, or an arrow onwards where nothing
-// showed; both begin with a ring where it may be mistyped or does not fit the others.
+// drawTest draws one test at its time: a dot, or an arrow onwards where nothing showed. Where the
+// test may be mistyped, or does not fit the others, a ring takes the place of the dot.
 func drawTest(s *sheet, x, y float64, t TestMark) {
 	line := stroke{colour: tested, width: 5}
 	if t.None {
@@ -90,7 +77,7 @@ func drawTest(s *sheet, x, y float64, t TestMark) {
 	}
 }
 
-// keys are the entries of the legend: only what the picture holds.
+// keys returns the entries of the legend: only what the picture holds.
 func (c ShareByTime) keys() []key {
 	var keys []key
 	if !c.untested() {
@@ -125,13 +112,13 @@ func (c ShareByTime) estimateKey() key {
 	if c.untested() {
 		return key{90, func(s *sheet, x, y float64) {
 			for at := x + 3; at < x+90; at += 18 {
-				s.lines(stroke{colour: computedB, width: 6}, spot{at, y - 20}, spot{at, y + 20})
+				s.lines(stroke{colour: computedBand, width: 6}, spot{at, y - 20}, spot{at, y + 20})
 			}
 			s.lines(untestedStroke, spot{x, y}, spot{x + 90, y})
 		}, "calculated; stripes: 8 in 10 sure"}
 	}
 	return key{64, func(s *sheet, x, y float64) {
-		s.box(x, y-20, 64, 40, computedB)
+		s.box(x, y-20, 64, 40, computedBand)
 		s.lines(estimateStroke, spot{x, y}, spot{x + 64, y})
 	}, "estimate; band: 8 in 10 sure"}
 }

@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"holdbench/internal/say"
 )
@@ -18,7 +19,7 @@ const (
 // sharePlot is the plot with its place on the sheet.
 type sharePlot struct {
 	ShareByTime
-	time        timeAxis
+	time        logAxis
 	top, bottom float64 // of the shares
 	laneBottom  float64
 	placed      []placedTest
@@ -44,8 +45,8 @@ func (c ShareByTime) plot() block {
 	}
 }
 
-// timeAxis covers every test, the ceiling, the hold and where the estimate rises.
-func (c ShareByTime) timeAxis() timeAxis {
+// timeAxis returns an axis with every test, the ceiling, the hold and the rise of the estimate.
+func (c ShareByTime) timeAxis() logAxis {
 	earliest, latest := c.Ceiling/4, max(c.Ceiling, float64(c.advised()))
 	for _, t := range c.Tests {
 		earliest, latest = min(earliest, t.Seconds), max(latest, t.Seconds)
@@ -59,7 +60,7 @@ func (c ShareByTime) timeAxis() timeAxis {
 	return newTimeAxis(earliest, latest, plotLeft, plotRight)
 }
 
-// y returns where a share lies. The full and the empty share keep off the edges.
+// y returns where a share lies. None and all keep off the edges.
 func (p sharePlot) y(share float64) float64 {
 	return between(share, 0, 1, p.bottom-8, p.top+16)
 }
@@ -68,48 +69,41 @@ func (p sharePlot) y(share float64) float64 {
 func (p sharePlot) drawAxes(s *sheet) {
 	s.box(plotLeft, p.bottom, plotRight-plotLeft, p.laneBottom-p.bottom, lane)
 	free := 0.0 // right of it no label stands yet
-	for _, t := range p.time.marks() {
-		x := p.time.x(t)
+	for _, t := range timeTicksOn(p.time) {
+		x := p.time.x(t.value)
 		s.lines(gridStroke, spot{x, p.top}, spot{x, p.bottom})
 		s.lines(axisStroke, spot{x, p.laneBottom}, spot{x, p.laneBottom + 12})
-		label := secondsWords(t)
-		half := labelLetter.width(label) / 2
+		half := labelLetter.width(t.words) / 2
 		if at := min(x, plotRight-half); at-half > free {
-			s.text(at, p.laneBottom+50, label, labelLetter, centred)
+			s.text(at, p.laneBottom+50, t.words, labelLetter, centred)
 			free = at + half + 16
 		}
 	}
-	for _, m := range p.shareMarks() {
-		y := p.y(m.share)
+	for _, t := range p.shareTicks() {
+		y := p.y(t.value)
 		s.lines(gridStroke, spot{plotLeft, y}, spot{plotRight, y})
-		s.text(plotLeft-18, y+0.34*labelSize, m.words, labelLetter, fromRight)
+		s.textMid(plotLeft-18, y, t.words, labelLetter, fromRight)
 	}
 	s.text(margin, p.top-flagRow-12, "share shown", labelLetter, fromLeft)
 	s.lines(axisStroke, spot{plotLeft, p.top}, spot{plotLeft, p.laneBottom})
 	s.lines(axisStroke, spot{plotLeft - 2, p.laneBottom}, spot{plotRight, p.laneBottom})
 }
 
-// shareMark is a marked share with its words.
-type shareMark struct {
-	share float64
-	words string
-}
-
-// shareMarks are the marked shares, the target among them; its words are left
-// out where they would touch others.
-func (p sharePlot) shareMarks() []shareMark {
-	marks := []shareMark{{0, "none"}, {0.5, "half"}, {1, "all"}}
-	target := shareMark{p.Target, say.Target(p.Target)}
-	for _, m := range marks {
-		if math.Abs(m.share-p.Target) < 0.07 {
+// shareTicks returns the marked shares and the target, without its words where they would touch
+// others.
+func (p sharePlot) shareTicks() []tick {
+	ticks := []tick{{0, "none"}, {0.5, "half"}, {1, "all"}}
+	target := tick{p.Target, say.Target(p.Target)}
+	for _, t := range ticks {
+		if math.Abs(t.value-p.Target) < 0.07 {
 			target.words = ""
 		}
 	}
-	return append(marks, target)
+	return append(ticks, target)
 }
 
-// drawEstimate draws the estimate's curve with its range: a full band under a
-// tested combination, stripes and a dashed curve under an untested one.
+// drawEstimate draws the estimate's curve with its range: a filled band for a tested combination,
+// stripes and a dashed curve for an untested one.
 func (p sharePlot) drawEstimate(s *sheet) {
 	var low, high, mean []spot
 	for _, e := range p.within() {
@@ -128,15 +122,12 @@ func (p sharePlot) drawEstimate(s *sheet) {
 		s.lines(untestedStroke, mean...)
 		return
 	}
-	around := append([]spot{}, low...)
-	for i := range high {
-		around = append(around, high[len(high)-1-i])
-	}
-	s.fill(computedB, around...)
+	slices.Reverse(high)
+	s.fill(computedBand, append(low, high...)...)
 	s.lines(estimateStroke, mean...)
 }
 
-// within are the points of the estimate on the axis, its two ends worked out.
+// within returns the points of the estimate on the axis, and the estimate at its two ends.
 func (p sharePlot) within() []Estimated {
 	var on []Estimated
 	if e, ok := p.At(p.time.from); ok {
@@ -157,23 +148,21 @@ func (p sharePlot) within() []Estimated {
 func (p sharePlot) drawStripes(s *sheet) {
 	const apart = 18
 	for x := plotLeft + apart; x < plotRight; x += apart {
-		seconds := math.Exp(between(x, plotLeft, plotRight, math.Log(p.time.from), math.Log(p.time.to)))
-		if e, ok := p.At(seconds); ok {
-			s.lines(stroke{colour: computedB, width: 6}, spot{x, p.y(e.Low)}, spot{x, p.y(e.High)})
+		if e, ok := p.At(p.time.at(x)); ok {
+			s.lines(stroke{colour: computedBand, width: 6}, spot{x, p.y(e.Low)}, spot{x, p.y(e.High)})
 		}
 	}
 }
 
-// drawSteps draws the curve of the tests, as far as the longest was watched.
+// drawSteps draws the curve of the tests, up to the longest time watched.
 func (p sharePlot) drawSteps(s *sheet) {
 	if p.untested() {
 		return
 	}
-	last := 0.0
+	last, share := 0.0, 0.0
 	for _, t := range p.Tests {
 		last = max(last, t.Seconds)
 	}
-	share := 0.0
 	line := []spot{{plotLeft, p.y(0)}}
 	for _, step := range p.Steps {
 		x := p.time.x(step.Seconds)

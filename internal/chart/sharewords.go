@@ -18,8 +18,7 @@ const (
 	unknownWords  = "nothing is known of it yet"
 )
 
-// advised is the hold that may be shown: only of a combination whose
-// tests carry one.
+// advised returns the hold that may be shown, 0 for a combination whose tests carry none.
 func (c ShareByTime) advised() int {
 	if c.untested() || c.State != calc.StateHold {
 		return 0
@@ -27,7 +26,7 @@ func (c ShareByTime) advised() int {
 	return c.Hold
 }
 
-// untestedWords say what an untested picture shows instead.
+// untestedWords says what an untested picture shows instead.
 func (c ShareByTime) untestedWords() string {
 	if len(c.Estimate) == 0 {
 		return unknownWords
@@ -35,40 +34,40 @@ func (c ShareByTime) untestedWords() string {
 	return untestedWords
 }
 
-// facts are the lines under the verdict: what the tests say, what the estimate says.
+// facts returns the lines under the headline: what the tests say and what the estimate says.
 func (c ShareByTime) facts() []string {
 	var facts []string
 	by := secondsWords(c.Ceiling)
 	if !c.untested() {
 		shown, none := c.counts()
 		facts = append(facts, fmt.Sprintf("%s by %s: %d shown by %s, %d none",
-			count(len(c.Tests), "test"), count(c.Testers, "member"), shown, by, none))
+			say.Count(len(c.Tests), "test"), say.Count(c.Testers, "member"), shown, by, none))
 	}
-	e, ok := c.At(c.Ceiling)
-	switch {
-	case ok && c.untested():
-		facts = append(facts, "Calculated: "+estimateWords(e))
-	case ok:
-		facts = append(facts, "Estimate: "+estimateWords(e))
+	kind := "Estimate: "
+	if c.untested() {
+		kind = "Calculated: "
+	}
+	if e, ok := c.At(c.Ceiling); ok {
+		facts = append(facts, kind+estimateWords(e))
 	}
 	return facts
 }
 
 // estimateWords says an estimate with its range.
 func estimateWords(e Estimated) string {
-	words := shareWords(e.Mean) + " by " + secondsWords(e.Seconds)
+	words := say.Share(e.Mean) + " by " + secondsWords(e.Seconds)
 	if limits := say.Range(e.Low, e.High); limits != "" {
 		words += " (" + limits + ")"
 	}
 	return words
 }
 
-// pullNote says the pull of the estimate, and how many tests had another.
+// pullNote says the pull of the estimate and how many tests had another one.
 func (c ShareByTime) pullNote() string {
 	if len(c.Estimate) == 0 || c.PullML == 0 {
 		return ""
 	}
-	note := fmt.Sprintf("Pull %s mL", trimmed(c.PullML))
+	note := fmt.Sprintf("Pull %s mL", say.Number(c.PullML))
 	other := 0
 	for _, t := range c.Tests {
 		if t.PullML > 0 && math.Abs(t.PullML-c.PullML) > 1e-9 {
@@ -76,7 +75,7 @@ func (c ShareByTime) pullNote() string {
 		}
 	}
 	if other > 0 {
-		note += fmt.Sprintf(" in the estimate; another pull in %d of the %s", other, count(len(c.Tests), "test"))
+		note += fmt.Sprintf(" in the estimate; another pull in %d of the %s", other, say.Count(len(c.Tests), "test"))
 	}
 	return note + "."
 }
@@ -103,16 +102,15 @@ func (c ShareByTime) alt() string {
 	return withCaveats(strings.Join(lines, " "))
 }
 
-// altCaveats are the caveats of an alternative text: there is no room for more words.
+// altCaveats are the caveats of an alternative text, which has no room for more words.
 const altCaveats = say.BriefAlways + " " + say.BriefBedside
 
 // withCaveats adds the caveats to an alternative text, however long it is.
 func withCaveats(text string) string {
-	return cut(text, MostAlt-1-len(altCaveats)) + " " + altCaveats
+	return cut(text, mostAlt-1-len(altCaveats)) + " " + altCaveats
 }
 
-// testTimes says the times of the tests: shortest and longest shown, and how
-// long the rest were watched.
+// testTimes says the shortest and the longest time to flashback, and how long the rest were watched.
 func (c ShareByTime) testTimes() []string {
 	var shown, none []float64
 	slips := 0
@@ -139,7 +137,7 @@ func (c ShareByTime) testTimes() []string {
 	return lines
 }
 
-// stretch says the smallest and the largest of some times.
+// stretch says the shortest and the longest of some times.
 func stretch(times []float64) string {
 	low, high := secondsWords(slices.Min(times)), secondsWords(slices.Max(times))
 	if low == high {
@@ -148,7 +146,7 @@ func stretch(times []float64) string {
 	return low + " to " + high
 }
 
-// estimateTimes reads the estimate off at a few times.
+// estimateTimes says the estimate at a few times.
 func (c ShareByTime) estimateTimes() string {
 	var lines []string
 	for _, t := range []float64{1, 3, 10, 30} {
@@ -156,31 +154,34 @@ func (c ShareByTime) estimateTimes() string {
 			lines = append(lines, estimateWords(e))
 		}
 	}
+	kind := "Estimated"
 	if c.untested() {
-		return "Calculated share: " + strings.Join(lines, ", ") + "."
+		kind = "Calculated"
 	}
-	return "Estimated share: " + strings.Join(lines, ", ") + "."
+	return kind + " share: " + strings.Join(lines, ", ") + "."
 }
 
-// sentence begins with a capital.
+// sentence returns the words with a capital at the beginning.
 func sentence(words string) string {
-	if words == "" {
-		return ""
-	}
 	return strings.ToUpper(words[:1]) + words[1:]
 }
 
-// sortedByTime returns the tests by rising time, none after shown.
+// falseFirst compares two truths for a sort.
+func falseFirst(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case a:
+		return 1
+	}
+	return -1
+}
+
+// sortedByTime returns the tests by rising time, at equal times those that showed first.
 func sortedByTime(tests []TestMark) []TestMark {
 	sorted := slices.Clone(tests)
 	slices.SortStableFunc(sorted, func(a, b TestMark) int {
-		switch {
-		case a.Seconds != b.Seconds || a.None == b.None:
-			return cmp.Compare(a.Seconds, b.Seconds)
-		case b.None:
-			return -1
-		}
-		return 1
+		return cmp.Or(cmp.Compare(a.Seconds, b.Seconds), falseFirst(a.None, b.None))
 	})
 	return sorted
 }

@@ -10,8 +10,8 @@ import (
 	"gonum.org/v1/plot/vg/vgimg"
 )
 
-// sheet is the paper a picture is drawn on. Positions are pixels from the top
-// left corner, x to the right and y down.
+// sheet is the paper that a picture is drawn on. Positions are pixels from the top left corner, x to
+// the right and y down.
 type sheet struct {
 	canvas *vgimg.Canvas
 	height float64
@@ -28,8 +28,7 @@ type stroke struct {
 // spot is a position on a sheet.
 type spot struct{ x, y float64 }
 
-// newSheet returns a blank sheet of that height, of dark paper or of light, with
-// its edge line drawn.
+// newSheet returns a blank sheet of that height, of dark paper or of light, with its edge line.
 func newSheet(height float64, dark bool) *sheet {
 	colours := schemeOf(dark)
 	height = math.Ceil(height)
@@ -46,19 +45,16 @@ func newSheet(height float64, dark bool) *sheet {
 	return s
 }
 
-// point turns a spot round: the canvas counts y upwards.
+// point returns a spot as the canvas counts it, with y upwards.
 func (s *sheet) point(p spot) vg.Point {
 	return vg.Point{X: vg.Length(p.x), Y: vg.Length(s.height - p.y)}
 }
 
-// path is the line through the spots.
+// path returns the line through the spots.
 func (s *sheet) path(spots []spot) vg.Path {
 	var p vg.Path
-	for i, at := range spots {
-		if i == 0 {
-			p.Move(s.point(at))
-			continue
-		}
+	p.Move(s.point(spots[0]))
+	for _, at := range spots[1:] {
 		p.Line(s.point(at))
 	}
 	return p
@@ -81,9 +77,6 @@ func (s *sheet) set(k stroke) {
 
 // fill paints the shape whose corners are the spots.
 func (s *sheet) fill(c hue, spots ...spot) {
-	if len(spots) < 3 {
-		return
-	}
 	p := s.path(spots)
 	p.Close()
 	s.canvas.SetColor(s.scheme[c])
@@ -95,9 +88,9 @@ func (s *sheet) box(x, y, w, h float64, c hue) {
 	s.fill(c, spot{x, y}, spot{x + w, y}, spot{x + w, y + h}, spot{x, y + h})
 }
 
-// frame draws the outline of a rectangle, the line lying inside it.
+// frame draws the outline of a rectangle, with the whole line inside it.
 func (s *sheet) frame(x, y, w, h float64, k stroke) {
-	if wide := float64(k.width); k.dash == nil { // sharp corners
+	if wide := float64(k.width); k.dash == nil { // of boxes, for sharp corners
 		s.box(x, y, w, wide, k.colour)
 		s.box(x, y+h-wide, w, wide, k.colour)
 		s.box(x, y+wide, wide, h-2*wide, k.colour)
@@ -118,7 +111,7 @@ func (s *sheet) disc(x, y, r float64, c hue) {
 	s.canvas.Fill(s.circle(x, y, r))
 }
 
-// ring draws a circle, the line lying inside the radius.
+// ring draws a circle, with the whole line inside the radius.
 func (s *sheet) ring(x, y, r float64, k stroke) {
 	s.set(k)
 	s.canvas.Stroke(s.circle(x, y, r-float64(k.width)/2))
@@ -132,7 +125,7 @@ func (s *sheet) circle(x, y, r float64) vg.Path {
 	return p
 }
 
-// hatch fills a rectangle with slanting lines that far apart.
+// hatch fills a rectangle with slanting lines, apart from each other by so much.
 func (s *sheet) hatch(x, y, w, h, apart float64, k stroke) {
 	for d := apart; d < w+h; d += apart {
 		from := spot{x + max(0, d-h), y + min(d, h)}
@@ -141,7 +134,7 @@ func (s *sheet) hatch(x, y, w, h, apart float64, k stroke) {
 	}
 }
 
-// The places of a text relative to its x.
+// Where a text lies relative to its x.
 const (
 	fromLeft  = 0.0
 	centred   = 0.5
@@ -154,16 +147,21 @@ func (s *sheet) text(x, y float64, text string, l letter, place float64) {
 		return
 	}
 	x -= place * l.width(text)
-	face := l.face() // its method needs an address
+	face := l.face()
 	glyphs := face.FontFace(s.canvas.DPI())
 	defer glyphs.Close()
-	// Straight onto the paper: the canvas would turn and resample every glyph, for a third of a picture's time.
+	// Drawn onto the image itself: the canvas would turn and resample every glyph, which takes a third of
+	// a picture's time.
 	(&font.Drawer{Dst: s.canvas.Image(), Src: image.NewUniform(s.scheme[l.colour]), Face: glyphs,
 		Dot: fixed.P(int(math.Round(x)), int(math.Round(y)))}).DrawString(text)
 }
 
-// paragraph sets lines below one another, the first with its foot a line below
-// y, and returns the y under the last.
+// textMid sets one line with the middle of its capitals at y.
+func (s *sheet) textMid(x, y float64, text string, l letter, place float64) {
+	s.text(x, y+0.34*l.size, text, l, place)
+}
+
+// paragraph sets lines below one another from y down, and returns the y under the last.
 func (s *sheet) paragraph(x, y float64, lines []string, l letter) float64 {
 	for _, line := range lines {
 		y += lineHeight(l)
@@ -172,5 +170,5 @@ func (s *sheet) paragraph(x, y float64, lines []string, l letter) float64 {
 	return y
 }
 
-// lineHeight is how far apart the lines of a paragraph are.
+// lineHeight is the distance between the lines of a paragraph.
 func lineHeight(l letter) float64 { return math.Ceil(1.3 * l.size) }

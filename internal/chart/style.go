@@ -2,9 +2,8 @@ package chart
 
 import "gonum.org/v1/plot/vg"
 
-// The sizes of every picture, in pixels. 1080 px is what a phone shows without
-// scaling up; 30 px is the smallest lettering still read when the picture is
-// shown at a third (practice, no source).
+// The sizes of every picture, in pixels. A phone shows 1080 px without scaling up; 30 px is the
+// smallest lettering that is still read when the picture is shown at a third (practice, no source).
 const (
 	sheetWidth = 1080.0
 	margin     = 48.0 // nothing but paper and the edge line outside it

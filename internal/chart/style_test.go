@@ -59,12 +59,12 @@ func checkContrast(t *testing.T, s scheme) {
 		}
 	}
 	pairs := []pair{
-		{"text", ink, paper, 7}, {"text on a marked row", ink, testedB, 7}, {"quiet text", quiet, paper, 4.5},
-		{"quiet text on a marked row", quiet, testedB, 4.5}, {"UNTESTED", tested, testedB, 4.5},
+		{"text", ink, paper, 7}, {"text on a marked row", ink, testedBed, 7}, {"quiet text", quiet, paper, 4.5},
+		{"quiet text on a marked row", quiet, testedBed, 4.5}, {"UNTESTED", tested, testedBed, 4.5},
 		{"no tests", tested, lane, 4.5},
-		{"curve of the tests", tested, paper, 3}, {"curve of the tests on the band", tested, computedB, 3},
-		{"estimate", computed, paper, 3}, {"estimate on its band", computed, computedB, 3},
-		{"a test", tested, lane, 3}, {"limits", quiet, paper, 3}, {"hold on the band", ink, computedB, 3},
+		{"curve of the tests", tested, paper, 3}, {"curve of the tests on the band", tested, computedBand, 3},
+		{"estimate", computed, paper, 3}, {"estimate on its band", computed, computedBand, 3},
+		{"a test", tested, lane, 3}, {"limits", quiet, paper, 3}, {"hold on the band", ink, computedBand, 3},
 		{"edge line on paper", edge, paper, 3},
 	}
 	for _, p := range pairs {
@@ -128,7 +128,7 @@ func checkToldApart(t *testing.T, s scheme) {
 		a, b hue
 	}
 	pairs := []pair{{"tests and estimate", tested, computed}, {"tests and lines", tested, ink},
-		{"band and paper", computedB, paper}, {"marked row and paper", testedB, paper}}
+		{"band and paper", computedBand, paper}, {"marked row and paper", testedBed, paper}}
 	states := looks()
 	for i, a := range states {
 		for _, b := range states[i+1:] {
@@ -136,7 +136,7 @@ func checkToldApart(t *testing.T, s scheme) {
 				pairs = append(pairs, pair{a.Short + " and " + b.Short, a.shade, b.shade})
 			}
 		}
-		pairs = append(pairs, pair{a.Short + " and in stock, untested", a.shade, testedB})
+		pairs = append(pairs, pair{a.Short + " and in stock, untested", a.shade, testedBed})
 	}
 	for who, m := range seenBy() {
 		for _, row := range m {
@@ -166,7 +166,7 @@ func TestEveryStateHasItsOwnShape(t *testing.T) {
 	signs := map[string]pixels{}
 	for _, v := range looks() {
 		s := newSheet(side*2, false)
-		v.shape(s, side, side, r, ink)
+		v.mark(s, side, side, r, ink)
 		p, err := s.finish("")
 		if err != nil {
 			t.Fatal(err)

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"gonum.org/v1/plot/vg"
+	"holdbench/internal/say"
 )
 
 // The parts of the comparison, in pixels.
@@ -16,10 +16,10 @@ const (
 	testersHead  = 104.0
 )
 
-// noTesters is said of a group without tests.
+// noTesters is what a group without tests is told.
 const noTesters = "No tests by members yet: nobody to compare."
 
-// whoIsRight is said under every comparison.
+// whoIsRight stands under every comparison.
 const whoIsRight = "This does not show who is right."
 
 // The strokes of the limits.
@@ -38,7 +38,7 @@ func (p testerPage) rows() block {
 			top, bottom := y+testersHead, y+testersHead+rows*testerRow
 			for i, t := range p.order[p.from:p.to] {
 				if t.Differs && t.compared() {
-					s.box(margin, top+float64(i)*testerRow+2, innerWidth, testerRow-4, testedB)
+					s.box(margin, top+float64(i)*testerRow+2, innerWidth, testerRow-4, testedBed)
 				}
 			}
 			p.drawAxis(s, y, bottom)
@@ -49,7 +49,7 @@ func (p testerPage) rows() block {
 	}
 }
 
-// drawAxis draws the marked ratios and which way is shorter.
+// drawAxis draws the marked ratios and says which way is shorter.
 func (p testerPage) drawAxis(s *sheet, y, bottom float64) {
 	a := p.axis
 	arrow := stroke{colour: quiet, width: 4}
@@ -59,41 +59,40 @@ func (p testerPage) drawAxis(s *sheet, y, bottom float64) {
 	s.text(left+28, y+30, "shorter", labelLetter, fromLeft)
 	s.fill(quiet, spot{right - 18, y + 8}, spot{right, y + 18}, spot{right - 18, y + 28})
 	s.text(right-28, y+30, "longer", labelLetter, fromRight)
-	for _, m := range a.marks() {
-		x := a.x(m.ratio)
+	for _, t := range ratioTicks(a) {
+		x := a.x(t.value)
 		k, l := gridStroke, labelLetter
-		if m.ratio == 1 {
+		if t.value == 1 {
 			k, l = sameStroke, strongLetter
 		}
 		s.lines(k, spot{x, y + testersHead - 14}, spot{x, bottom})
-		s.text(x, y+testersHead-24, m.words, l, centred)
+		s.text(x, y+testersHead-24, t.words, l, centred)
 	}
 }
 
-// drawTester draws one row: name and number of tests, limits and ratio, and the
-// word for who differs.
+// drawTester draws one row: name and number of tests, limits and ratio, and a word for a tester who
+// differs.
 func (p testerPage) drawTester(s *sheet, t Tester, y float64) {
 	width := testersLeft - margin - 16
 	s.text(margin+8, y+42, strongLetter.fit(tidy(t.Name), width), strongLetter, fromLeft)
-	s.text(margin+8, y+78, count(t.Tests, "test"), quietLetter, fromLeft)
+	s.text(margin+8, y+78, say.Count(t.Tests, "test"), quietLetter, fromLeft)
 	mid := y + testerRow/2
 	if !t.compared() {
-		s.text(testersRight+28, mid+0.34*labelSize, "too few", labelLetter.in(quiet), fromLeft)
+		s.textMid(testersRight+28, mid, "too few", labelLetter.in(quiet), fromLeft)
 		return
 	}
 	x := p.axis.x(t.Ratio)
 	p.drawLimits(s, t, mid)
 	if !t.Differs {
 		s.disc(x, mid, 13, paper)
-		s.ring(x, mid, 13, stroke{colour: quiet, width: 5})
+		alikeRing(s, x, mid)
 		return
 	}
 	drawPointer(s, x, mid, t.Ratio)
-	s.text(testersRight+28, mid+0.34*labelSize, t.direction(), strongLetter.in(tested), fromLeft)
+	s.textMid(testersRight+28, mid, t.direction(), strongLetter.in(tested), fromLeft)
 }
 
-// drawPointer marks a tester who differs: a triangle around the ratio
-// that points the way.
+// drawPointer marks a tester who differs: a triangle at the ratio that points the way.
 func drawPointer(s *sheet, x, y, ratio float64) {
 	const r = 22.0
 	way := math.Copysign(r, math.Log(ratio))
@@ -108,8 +107,8 @@ func (t Tester) direction() string {
 	return "longer"
 }
 
-// drawLimits draws the interval, with a bar at each end or, where it goes on
-// past the axis, an arrow.
+// drawLimits draws the interval with a bar at each end, or an arrow where it goes on beyond the
+// axis.
 func (p testerPage) drawLimits(s *sheet, t Tester, y float64) {
 	k := alikeStroke
 	if t.Differs {
@@ -120,16 +119,24 @@ func (p testerPage) drawLimits(s *sheet, t Tester, y float64) {
 	for _, e := range []struct {
 		x, way float64
 		beyond bool
-	}{{low, -1, t.Low < 1/p.axis.most}, {high, 1, t.High > p.axis.most}} {
+	}{{low, -1, t.Low < p.axis.from}, {high, 1, t.High > p.axis.to}} {
 		if e.beyond {
 			s.fill(k.colour, spot{e.x, y - 14}, spot{e.x + e.way*16, y}, spot{e.x, y + 14})
 			continue
 		}
-		s.lines(stroke{colour: k.colour, width: 5}, spot{e.x, y - 13}, spot{e.x, y + 13})
+		limitBar(s, e.x, y, k.colour)
 	}
 }
 
-// keys are the entries of the legend: only what the page holds.
+// limitBar draws the bar at the end of an interval.
+func limitBar(s *sheet, x, y float64, c hue) {
+	s.lines(stroke{colour: c, width: 5}, spot{x, y - 13}, spot{x, y + 13})
+}
+
+// alikeRing marks a tester who does not clearly differ.
+func alikeRing(s *sheet, x, y float64) { s.ring(x, y, 13, stroke{colour: quiet, width: 5}) }
+
+// keys returns the entries of the legend: only what the page holds.
 func (p testerPage) keys() []key {
 	var alike, differs bool
 	for _, t := range p.order[p.from:p.to] {
@@ -141,13 +148,11 @@ func (p testerPage) keys() []key {
 	}
 	keys := []key{{64, func(s *sheet, x, y float64) {
 		s.lines(alikeStroke, spot{x, y}, spot{x + 64, y})
-		for _, at := range []float64{x + 2, x + 62} {
-			s.lines(stroke{colour: quiet, width: vg.Length(5)}, spot{at, y - 13}, spot{at, y + 13})
-		}
-	}, fmt.Sprintf("%s %% sure it lies between", trimmed(math.Round(p.Confidence*1000)/10))}}
+		limitBar(s, x+2, y, quiet)
+		limitBar(s, x+62, y, quiet)
+	}, fmt.Sprintf("%s %% sure it lies between", say.Number(math.Round(p.Confidence*1000)/10))}}
 	if alike {
-		ring := func(s *sheet, x, y float64) { s.ring(x+13, y, 13, stroke{colour: quiet, width: 5}) }
-		keys = append(keys, key{26, ring, "no clear difference"})
+		keys = append(keys, key{26, func(s *sheet, x, y float64) { alikeRing(s, x+13, y) }, "no clear difference"})
 	}
 	if differs {
 		keys = append(keys, key{44, func(s *sheet, x, y float64) { drawPointer(s, x+22, y, 2) }, "clearly differs"})
@@ -161,42 +166,42 @@ func (p testerPage) pageWords() string {
 		part("testers", p.from, p.to, len(p.order)))
 }
 
-// alt says the page in words: who differs, then everybody, as far as it goes.
+// alt returns the page in words: who differs, then everybody else, as far as there is room.
 func (p testerPage) alt() string {
-	say := []string{"Testers compared"}
+	lines := []string{"Testers compared"}
 	if group := tidy(p.Group); group != "" {
-		say[0] += ", " + cut(group, 100)
+		lines[0] += ", " + cut(group, 100)
 	}
-	say[0] += ": time to flashback against the rest, same combination."
-	say = append(say, p.Findings())
+	lines[0] += ": time to flashback against the rest, same combination."
+	lines = append(lines, p.Findings())
 	if p.Pages() > 1 {
-		say = append(say, p.pageWords())
+		lines = append(lines, p.pageWords())
 	}
 	for _, differs := range []bool{true, false} {
 		for _, t := range p.order[p.from:p.to] {
 			if differs == (t.Differs && t.compared()) {
-				say = append(say, t.words())
+				lines = append(lines, t.words())
 			}
 		}
 	}
-	return withCaveats(strings.Join(say, " "))
+	return withCaveats(strings.Join(lines, " "))
 }
 
-// words is one tester in a sentence.
+// words returns one tester in a sentence.
 func (t Tester) words() string {
 	name := cut(tidy(t.Name), 40)
 	if !t.compared() {
-		return fmt.Sprintf("%s: %s, too few.", name, count(t.Tests, "test"))
+		return fmt.Sprintf("%s: %s, too few.", name, say.Count(t.Tests, "test"))
 	}
 	text := fmt.Sprintf("%s: %s times (%s to %s), %s", name, ratioWords(t.Ratio), ratioWords(t.Low), ratioWords(t.High),
-		count(t.Tests, "test"))
+		say.Count(t.Tests, "test"))
 	if t.Differs {
 		text += ", clearly " + t.direction()
 	}
 	return text + "."
 }
 
-// ratioWords is a ratio with two digits that count.
+// ratioWords returns a ratio with two decimals, from 10 on in whole numbers.
 func ratioWords(r float64) string {
 	if r < 10 {
 		return fmt.Sprintf("%.2f", r)

@@ -7,8 +7,8 @@ import (
 	"slices"
 )
 
-// TesterComparison sets a group's testers side by side: how long the same
-// combination takes in one's hands against the hands of the rest.
+// TesterComparison compares a group's testers: how long the same combination takes in the hands of
+// one against those of the rest.
 type TesterComparison struct {
 	Group      string
 	Confidence float64 // of the limits, 0.5 to 0.9999
@@ -31,9 +31,9 @@ const mostTesters = 14
 // Pages returns how many pages the picture has, at least 1.
 func (c TesterComparison) Pages() int { return newPages(len(c.Testers), mostTesters).count }
 
-// Draw returns one page, counted from 1: the testers from short times to long, those
-// with too few tests last, by name where equal. All pages have the same axis. A
-// group without testers gets a picture that says so.
+// Draw returns one page, counted from 1: the testers from short times to long, by name where equal,
+// and those with too few tests last. All pages have the same axis. A group without testers gets a
+// picture that says so.
 //
 // Errors: *calc.RangeError for a page that is not there or a figure outside its
 // domain.
@@ -66,12 +66,7 @@ func (c TesterComparison) check(page int) error {
 				inRange("high limit", t.High, t.Ratio, 1e9))
 		}
 	}
-	for _, err := range faults {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
+	return cmp.Or(faults...)
 }
 
 // Findings says how many of the whole group clearly differ.
@@ -97,7 +92,7 @@ func (c TesterComparison) Findings() string {
 	return fmt.Sprintf("Of %d compared, %d clearly shorter, %d clearly longer.", compared, shorter, longer)
 }
 
-// compared tells whether there were tests enough.
+// compared reports whether there were enough tests to compare.
 func (t Tester) compared() bool { return t.Ratio != 0 }
 
 // testerPage is one page of the comparison.
@@ -107,74 +102,49 @@ type testerPage struct {
 	order []Tester // all testers as they stand
 	from  int
 	to    int
-	axis  ratioAxis
+	axis  logAxis // of ratios, 1 in the middle
 }
 
 func newTesterPage(c TesterComparison, page int) testerPage {
 	p := testerPage{TesterComparison: c, page: page, order: slices.Clone(c.Testers), axis: newRatioAxis(c.Testers)}
 	slices.SortStableFunc(p.order, func(a, b Tester) int {
-		if a.compared() != b.compared() {
-			if a.compared() {
-				return -1
-			}
-			return 1
-		}
-		return cmp.Or(cmp.Compare(a.Ratio, b.Ratio), cmp.Compare(a.Name, b.Name))
+		return cmp.Or(falseFirst(!a.compared(), !b.compared()), cmp.Compare(a.Ratio, b.Ratio),
+			cmp.Compare(a.Name, b.Name))
 	})
 	p.from, p.to = newPages(len(p.order), mostTesters).span(page - 1)
 	return p
 }
 
-// ratioAxis lays ratios out by their logarithm, 1 in the middle.
-type ratioAxis struct {
-	most        float64 // the largest ratio on the axis; 1/most is the smallest
-	left, right float64 // pixels
-}
-
-// The least and the most an axis of ratios reaches: limits beyond are cut off
-// with an arrow.
+// The least and the most that the axis of ratios reaches: limits beyond are cut off with an arrow.
 const (
 	leastReach = 1.6
 	mostReach  = 8
 )
 
-// newRatioAxis returns an axis that holds every limit, if it can.
-func newRatioAxis(testers []Tester) ratioAxis {
-	a := ratioAxis{most: leastReach, left: testersLeft, right: testersRight}
+// newRatioAxis returns an axis that holds every limit, as far as mostReach.
+func newRatioAxis(testers []Tester) logAxis {
+	most := leastReach
 	for _, t := range testers {
 		if t.compared() {
-			a.most = max(a.most, 1.1*max(t.High, 1/t.Low))
+			most = max(most, 1.1*max(t.High, 1/t.Low))
 		}
 	}
-	a.most = min(a.most, mostReach)
-	return a
+	most = min(most, mostReach)
+	return logAxis{from: 1 / most, to: most, left: testersLeft, right: testersRight}
 }
 
-// x returns where a ratio lies, on the nearer end if it is off the axis.
-func (a ratioAxis) x(ratio float64) float64 {
-	m := math.Log(a.most)
-	return between(max(-m, min(m, math.Log(ratio))), -m, m, a.left, a.right)
-}
-
-// ratioMark is a marked ratio with what it means.
-type ratioMark struct {
-	ratio float64
-	words string
-}
-
-// marks returns the marked ratios: close ones on a narrow axis, far ones on a
-// wide one.
-func (a ratioAxis) marks() []ratioMark {
+// ratioTicks returns the marked ratios: close ones on a narrow axis, far ones on a wide one.
+func ratioTicks(a logAxis) []tick {
 	switch {
-	case a.most < 2.05:
-		return []ratioMark{{0.75, "¾"}, {1, "same"}, {4.0 / 3, "1⅓"}}
-	case a.most < 4.05:
-		return []ratioMark{{0.5, "half"}, {1, "same"}, {2, "twice"}}
+	case a.to < 2.05:
+		return []tick{{0.75, "¾"}, {1, "same"}, {4.0 / 3, "1⅓"}}
+	case a.to < 4.05:
+		return []tick{{0.5, "half"}, {1, "same"}, {2, "twice"}}
 	}
-	return []ratioMark{{0.25, "¼"}, {0.5, ""}, {1, "same"}, {2, ""}, {4, "4 times"}}
+	return []tick{{0.25, "¼"}, {0.5, ""}, {1, "same"}, {2, ""}, {4, "4 times"}}
 }
 
-// OnPage returns the testers of a page that is there, as they stand.
+// OnPage returns the testers of a page that is there, in their order.
 func (c TesterComparison) OnPage(page int) []Tester {
 	p := newTesterPage(c, page)
 	return p.order[p.from:p.to]

@@ -73,7 +73,7 @@ func TestTestersLieWhereTheFiguresSay(t *testing.T) {
 	order := newTesterPage(c, 1).order
 	for i, tester := range order {
 		y := r.mid(i)
-		if shaded := r.is(margin+2, y, testedB); shaded != tester.Differs {
+		if shaded := r.is(margin+2, y, testedBed); shaded != tester.Differs {
 			t.Errorf("%s: row marked %t, differs %t", tester.Name, shaded, tester.Differs)
 		}
 		plot := image.Rect(testersLeft-20, y-30, testersRight+20, y+30)

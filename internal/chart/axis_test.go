@@ -17,7 +17,7 @@ func TestTimeAxisHoldsWhatItIsMadeFor(t *testing.T) {
 		if x := a.x(latest) + arrowReach; x > plotRight {
 			t.Errorf("an arrow at %g s ends at %.0f, past the plot", latest, x)
 		}
-		if n := len(a.marks()); n < 3 {
+		if n := len(timeTicksOn(a)); n < 3 {
 			t.Errorf("%d marks on %g to %g s", n, a.from, a.to)
 		}
 		s := rapid.Float64Range(a.from, a.to/2).Draw(t, "s")
@@ -31,5 +31,14 @@ func TestTimesOffTheAxisLieOnItsEnds(t *testing.T) {
 	a := newTimeAxis(1, 10, 100, 900)
 	for s, want := range map[float64]float64{0: 100, 0.5: 100, 1: 100, 30: 900, 1e9: 900} {
 		near(t, "place", a.x(s), want, 1e-9)
+	}
+}
+
+func TestSecondsInWords(t *testing.T) {
+	for s, want := range map[float64]string{0: "0 s", 0.03: "0.03 s", 0.333: "0.33 s", 8: "8 s", 13.7: "13.7 s",
+		120: "120 s", 100.4: "100 s"} {
+		if got := secondsWords(s); got != want {
+			t.Errorf("secondsWords(%g) = %q, want %q", s, got, want)
+		}
 	}
 }
