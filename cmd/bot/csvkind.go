@@ -2,9 +2,9 @@ package main
 
 import (
 	"slices"
+	"strings"
 
 	"holdbench/internal/knowledge"
-	"holdbench/internal/trade"
 )
 
 // exportKinds lists what can be exported: what can be imported and the history, which cannot.
@@ -16,7 +16,15 @@ func exportKinds() []knowledge.FileKind {
 func kindNamed(kinds []knowledge.FileKind, name string) (knowledge.FileKind, error) {
 	kind := knowledge.FileKind(name)
 	if !slices.Contains(kinds, kind) {
-		return "", misused("%q is none of %s", name, trade.Listed(kinds))
+		return "", misused("%q is none of %s", name, kindNames(kinds))
 	}
 	return kind, nil
+}
+
+func kindNames(kinds []knowledge.FileKind) string {
+	var names []string
+	for _, kind := range kinds {
+		names = append(names, string(kind))
+	}
+	return strings.Join(names, ", ")
 }

@@ -1,15 +1,11 @@
 package main
 
-import (
-	"context"
-
-	"holdbench/internal/trade"
-)
+import "context"
 
 func exportSubcommand() subcommand {
 	return subcommand{
 		name: "export", usage: "KIND", summary: "write a kind as CSV to standard output; KIND is " +
-			trade.Listed(exportKinds()),
+			kindNames(exportKinds()),
 		run: runExport,
 	}
 }

@@ -10,7 +10,6 @@ import (
 
 	"holdbench/config"
 	"holdbench/internal/knowledge"
-	"holdbench/internal/trade"
 )
 
 func importSubcommand() subcommand {
@@ -18,7 +17,7 @@ func importSubcommand() subcommand {
 		name: "import", usage: "[KIND] FILE [--skip-bad] [--yes]",
 		summary: "take a spreadsheet in, CSV or .xlsx; without KIND what is unclear is asked, and --yes stores " +
 			"without asking. " +
-			"KIND is " + trade.Listed(knowledge.ImportKinds()) + ": a file as it was exported. Nothing is stored if a row is bad, " +
+			"KIND is " + kindNames(knowledge.ImportKinds()) + ": a file as it was exported. Nothing is stored if a row is bad, " +
 			"unless --skip-bad",
 		flags: func(f *flag.FlagSet) {
 			f.Bool("skip-bad", false, "leave bad rows out and store the rest")

@@ -67,13 +67,23 @@ func (l Line) Answered(text string, today time.Time) (again Line, understood boo
 	return again.asking(), true
 }
 
-var agreeing, refusing = words("yes"), words("no")
+var agreeing, refusing, givingUp = words("yes"), words("no"), words("giving up")
 
-// Agrees reads a yes or a no; is is false for anything else.
+// Agrees reads a yes, or a no or what gives up; is is false for anything else.
 func Agrees(text string) (yes, is bool) {
-	text = strings.ReplaceAll(strings.ToLower(strings.Trim(text, " .!,")), ", ", " ")
+	yes, is = YesNo(text)
+	return yes, is || slices.Contains(givingUp, plainYesNo(text))
+}
+
+// YesNo reads a yes or a no; is is false for anything else.
+func YesNo(text string) (yes, is bool) {
+	text = plainYesNo(text)
 	yes = slices.Contains(agreeing, text)
 	return yes, yes || slices.Contains(refusing, text)
+}
+
+func plainYesNo(text string) string {
+	return strings.ReplaceAll(strings.ToLower(strings.Trim(text, " .!,")), ", ", " ")
 }
 
 func yes(text string) bool {

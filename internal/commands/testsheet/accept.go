@@ -21,9 +21,7 @@ var (
 		`|another(?: gel| one)?)(?:$|[ ,:]+)`)
 	beforeClass = regexp.MustCompile(`^(?:as|of|in|with|the|an?|is|it is|class|gel|type)(?: |$)`)
 	beforeName  = regexp.MustCompile(`^(?:it'?s|it is|(?:the )?same as|means?|meant|=|is)[ :]+`)
-	yesWord     = regexp.MustCompile(`^(?:yes|y|yep|yeah)$`)
 	sameWord    = regexp.MustCompile(`^(?:(?:the )?same(?: as above| again| one| gel)?|as above|ditto)$`)
-	noWord      = regexp.MustCompile(`^(?:no|n|nope)$`)
 	dayWords    = regexp.MustCompile(`^(?:days? (?:comes? )?first|days?[ /.-]months?(?:[ /.-]years?)?` +
 		`|dd?[/.-]mm?(?:[/.-]y+)?)$`)
 	monthWords = regexp.MustCompile(`^(?:months? (?:comes? )?first|months?[ /.-]days?(?:[ /.-]years?)?` +
@@ -54,7 +52,12 @@ func (p *Plan) Accepts(q Question, say string) (string, bool) {
 		if sameWord.MatchString(plain) {
 			return asAbove, true
 		}
-		return oneOfTwo(plain, yesWord, asAbove, noWord, leaveBlank)
+		if yes, is := logline.YesNo(plain); is && !yes {
+			return leaveBlank, true
+		} else if is {
+			return asAbove, true
+		}
+		return "", false
 	case kind+" " == everyRowKey:
 		return firstThatStands(say, plain, func(name string) bool { return p.canStand(Field(rest), name) })
 	case leaveWords.MatchString(plain):
@@ -93,11 +96,12 @@ func (p *Plan) acceptsName(field Field, q Question, say, plain string) (string, 
 	if name, is := firstThatStands(say, plain, func(name string) bool { return p.canStand(field, name) }); is {
 		return ItIs + name, true
 	}
-	if len(q.near) == 1 && (noWord.MatchString(plain) || sameWord.MatchString(plain)) {
+	yes, is := logline.YesNo(plain)
+	if len(q.near) == 1 && (is && !yes || sameWord.MatchString(plain)) {
 		return ItIs + q.near[0], true
 	}
 	said := addWords.FindString(plain)
-	if len(q.near) > 0 && yesWord.MatchString(plain) {
+	if len(q.near) > 0 && yes {
 		said = plain
 	}
 	rest := plain[len(said):]

@@ -3,6 +3,7 @@ package testsheet
 import (
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -46,11 +47,28 @@ func (w *walker) trials(row sheet.Row) (all []trial) {
 }
 
 var (
-	noWords    = regexp.MustCompile(`(?i)^(?:no|n|none|neg|negative|nil|false|0|nothing|not seen|no flash(?:back)?)\.?$`)
-	yesWords   = regexp.MustCompile(`(?i)^(?:yes|y|pos|positive|true|1|flash(?:back)?|seen|fb|\+|x|✓)\.?$`)
 	digits     = regexp.MustCompile(`\d`)
 	plainPoint = regexp.MustCompile(`^\d{1,3}(?:\.\d{1,3})?$`)
 )
+
+// What a cell of a result says beside the words of a yes and a no.
+var (
+	shownMarks = strings.Split("pos,positive,true,1,flash,flashback,seen,fb,+,x,✓", ",")
+	noneMarks  = strings.Split("none,neg,negative,nil,false,0,nothing,not seen,no flash,no flashback", ",")
+)
+
+// saysYes and saysNo read a cell that says whether something is so, flashback above all.
+func saysYes(cell string) bool {
+	yes, _ := logline.YesNo(cell)
+	return yes || slices.Contains(shownMarks, plainMark(cell))
+}
+
+func saysNo(cell string) bool {
+	yes, is := logline.YesNo(cell)
+	return is && !yes || slices.Contains(noneMarks, plainMark(cell))
+}
+
+func plainMark(cell string) string { return strings.ToLower(strings.TrimSuffix(cell, ".")) }
 
 // read reads the cells of a test, each way they are written once.
 func (p *Plan) read(t trial) part {
@@ -73,17 +91,17 @@ func (p *Plan) read(t trial) part {
 // result is what a test came to, in the words of a line in chat; "" where nothing says it.
 func (t trial) result() string {
 	switch {
-	case noWords.MatchString(t.outcome), t.outcome == "" && t.none != "" && !noWords.MatchString(t.none):
+	case saysNo(t.outcome), t.outcome == "" && t.none != "" && !saysNo(t.none):
 		within := ""
 		if bareNumber.MatchString(strings.TrimSuffix(t.none, " s")) && t.none != "1" {
 			within = " in " + t.none
-		} else if t.seconds != "" && !noWords.MatchString(t.seconds) {
+		} else if t.seconds != "" && !saysNo(t.seconds) {
 			within = " in " + t.seconds
 		}
 		return "none" + within
-	case t.seconds == "" && !yesWords.MatchString(t.outcome):
+	case t.seconds == "" && !saysYes(t.outcome):
 		return t.outcome
-	case t.outcome == "", yesWords.MatchString(t.outcome):
+	case t.outcome == "", saysYes(t.outcome):
 		return t.seconds
 	}
 	return t.outcome + " " + t.seconds // read as the two would be together, or not at all
@@ -127,11 +145,19 @@ func (p *Plan) readTrial(t trial) (is part, err error) {
 	case is.unwatched && l.WatchedS() == 0:
 		return is, &quantity.Problem{Why: "watched: none, and nothing says for how long"}
 	case l.Ask != nil:
-		return is, &quantity.Problem{Why: "seconds: " + result + " is not clear. " + l.Ask.Text}
+		return is, &quantity.Problem{Why: "seconds: " + unclear(result, l.Ask.Text)}
 	case len(l.Outcomes) != 1:
 		return is, &quantity.Problem{Why: "seconds: " + result + " is not one result"}
 	}
 	return p.written(is, l), nil
+}
+
+// unclear is why a result cannot be read: what chat would say, without the question at its end.
+func unclear(result, ask string) string {
+	if end := strings.LastIndex(ask, ". "); end >= 0 {
+		return ask[:end]
+	}
+	return result + " is not clear"
 }
 
 // written is a test as a file writes it, with what is usual where the sheet does not say.

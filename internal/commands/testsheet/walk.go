@@ -132,7 +132,7 @@ func (w *walker) wallOf(row sheet.Row) string {
 		return ""
 	}
 	wall, is := question.ReadWall(cell)
-	if headed, one := question.ReadWall(w.columns[w.at[Wall][0]].heading); !is && one && yesWords.MatchString(cell) {
+	if headed, one := question.ReadWall(w.columns[w.at[Wall][0]].heading); !is && one && saysYes(cell) {
 		wall, is = headed, true
 	}
 	switch {
