@@ -116,9 +116,7 @@ func errorCard(ctx context.Context, log *slog.Logger, cmd *Command, err error, r
 	var domain *calc.RangeError
 	switch {
 	case errors.As(err, &user):
-		c := refusal(user.Problem, user.Hint)
-		c.Choices, c.Refused = user.offers, len(user.offers) == 0
-		return c
+		return refusal(user.Problem, user.Hint)
 	case errors.As(err, &field):
 		return refusal(sentence(field.Error()), "")
 	case errors.As(err, &domain):

@@ -109,14 +109,18 @@ func (c *Call) readValues() error {
 	return c.noPatientData()
 }
 
-// offering gives a fault of an option that can be read in two ways both as choices.
+// offering asks which one is meant where an option can be read in several ways; other errors stay as they are.
 func (c *Call) offering(name string, err error) error {
-	if user, is := errors.AsType[*UserError](err); is {
-		for _, reading := range user.readings {
-			user.offers = append(user.offers, Choice{Label: reading, Request: c.Request.with(name, reading)})
-		}
+	several, is := errors.AsType[*severalReadings](err)
+	if !is {
+		return err
 	}
-	return err
+	back := &questionBack{Card{Title: several.Problem}}
+	back.line("%s", several.Hint)
+	for _, reading := range several.readings {
+		back.Choices = append(back.Choices, Choice{Label: reading, Request: c.Request.with(name, reading)})
+	}
+	return back
 }
 
 // value is an option's text, "" where none was given.

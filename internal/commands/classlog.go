@@ -21,7 +21,7 @@ var classLogCommand = &Command{
 		{Name: secondsOption, Help: "as read, as in 7.13, or none, or from–to on a film, as in 0:12.40–0:17.13"},
 		classNumber(),
 	},
-	Plain:    secondsSaid,
+	Plain:    wordsAre(secondsOption),
 	Who:      anyMember,
 	Bearing:  Bearing{Bench: true},
 	Form:     classForm(),
@@ -51,14 +51,6 @@ func classForm() *Form {
 			return nil, nil
 		},
 	}
-}
-
-// secondsSaid takes the words of a line for the result.
-func secondsSaid(_ context.Context, _ *Env, call *Call) error {
-	if call.text != "" && call.Values[secondsOption] == "" {
-		call.Values[secondsOption], call.text, call.Text = call.text, "", ""
-	}
-	return nil
 }
 
 func runClassLog(ctx context.Context, env *Env, call *Call) (Card, error) {

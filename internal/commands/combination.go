@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"sync"
 
@@ -40,6 +41,9 @@ const (
 	instrumentOption = "instrument"
 	syringeOption    = "syringe"
 )
+
+// combinationNames are those options.
+var combinationNames = []string{productOption, instrumentOption, syringeOption}
 
 // combinationOptions are the three that name a combination, each of which may be
 // said in free text as well, and whatever else a command takes.
@@ -113,14 +117,9 @@ func evidenceAsked(ctx context.Context, env *Env, call *Call) (subject, *knowled
 
 // questionText puts the options that name the combination before the free text.
 func questionText(call *Call) string {
-	var parts []string
-	for _, part := range []string{call.About, call.value(productOption), call.value(instrumentOption),
-		call.value(syringeOption), call.text} {
-		if part != "" {
-			parts = append(parts, part)
-		}
-	}
-	return strings.Join(parts, ", ")
+	parts := []string{call.About, call.value(productOption), call.value(instrumentOption), call.value(syringeOption),
+		call.text}
+	return strings.Join(slices.DeleteFunc(parts, func(part string) bool { return part == "" }), ", ")
 }
 
 // askBack is the card for a question that does not name one combination. A choice

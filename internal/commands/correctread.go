@@ -5,7 +5,6 @@ import (
 	"context"
 	"math"
 	"slices"
-	"strings"
 
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/knowledge"
@@ -87,15 +86,6 @@ func correctForm() *Form {
 			return req.Text == "" && (req.value(testOption) == "" || opens && len(req.Replies) == 0)
 		},
 		Fill: fillCorrection,
-		Read: func(_ view, filled map[string]string) (map[string]string, error) {
-			values := map[string]string{}
-			for _, name := range []string{testOption, changeOption, reasonOption} {
-				if v := strings.Join(strings.Fields(filled[name]), " "); v != "" {
-					values[name] = v
-				}
-			}
-			return values, nil
-		},
 	}
 }
 

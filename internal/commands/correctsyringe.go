@@ -3,7 +3,6 @@ package commands
 import (
 	"context"
 
-	"holdbench/internal/commands/question"
 	"holdbench/internal/knowledge"
 	"holdbench/internal/trade"
 )
@@ -76,11 +75,8 @@ func listedSyringe(call *Call) (s trade.Syringe, err error) {
 	typed := call.value(syringeOption)
 	options := call.index.ReadSyringe(typed)
 	if len(options) > 1 {
-		back := &questionBack{Card{Title: echo(typed) + " could be more than one syringe. Which?"}}
-		for _, s := range options[:min(len(options), question.MaxChoices)] {
-			back.Choices = append(back.Choices, Choice{Label: s.Name, Request: call.with(syringeOption, s.Name)})
-		}
-		return s, back
+		return s, call.askValue(syringeOption, echo(typed)+" could be more than one syringe. Which?",
+			labels(options, syringeName))
 	}
 	if len(options) == 1 {
 		typed = options[0].Name

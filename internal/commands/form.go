@@ -64,17 +64,6 @@ type Post struct {
 	Film bool // a film hangs on it
 }
 
-// fieldsFor are the fields as they are asked about a post.
-func (f *Form) fieldsFor(post *Post) []Field {
-	fields := slices.Clone(f.Fields)
-	for i, field := range fields {
-		if post != nil && post.Film && field.FilmLabel != "" {
-			fields[i].Label, fields[i].Help = field.FilmLabel, field.FilmHelp
-		}
-	}
-	return fields
-}
-
 // WantsForm reports whether a request is better asked by the command's form: it
 // has one, and what the command needs is not all there, or nothing is said.
 func WantsForm(req Request) bool {
@@ -99,7 +88,12 @@ func WantsForm(req Request) bool {
 // Empty is a command's form as it is shown for a request, before it is filled in.
 func Empty(cmd *Command, req Request) *OpenForm {
 	form := *cmd.Form
-	form.Fields = form.fieldsFor(req.Post)
+	form.Fields = slices.Clone(form.Fields)
+	for i, field := range form.Fields {
+		if req.Post != nil && req.Post.Film && field.FilmLabel != "" {
+			form.Fields[i].Label, form.Fields[i].Help = field.FilmLabel, field.FilmHelp
+		}
+	}
 	if form.Which != nil {
 		shown := form.Which(req)
 		form.Fields = slices.DeleteFunc(form.Fields, func(f Field) bool { return !slices.Contains(shown, f.Name) })

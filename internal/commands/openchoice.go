@@ -1,7 +1,6 @@
 package commands
 
 import (
-	"maps"
 	"strings"
 
 	"holdbench/internal/commands/logline"
@@ -117,11 +116,7 @@ func (l typedLine) addsTo(open *openQuestion) (Request, bool) {
 
 // asking is the open request with other words for the combination; what else it says stays.
 func (o *openQuestion) asking(words string) Request {
-	again := o.call.Request
-	again.Values = maps.Clone(again.Values)
-	for _, name := range []string{productOption, instrumentOption, syringeOption} {
-		delete(again.Values, name)
-	}
+	again := o.call.withoutNames()
 	again.Text, again.About, again.Typed = words, "", false
 	return again
 }

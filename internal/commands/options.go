@@ -100,10 +100,10 @@ func cutValue(name, rest string) (value, left string, err error) {
 	return strings.TrimSpace(rest), "", nil
 }
 
-// wordsAre takes the words of a typed line for the value of an option, unless that is given.
+// wordsAre takes the words of a typed line for the value of an option, unless that is given by itself.
 func wordsAre(option string) Plain {
 	return func(_ context.Context, _ *Env, call *Call) error {
-		if call.text != "" && call.value(option) == "" {
+		if call.text != "" && call.Values[option] == "" {
 			call.take(option, call.text)
 			call.text, call.Text = "", ""
 		}

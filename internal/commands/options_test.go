@@ -74,6 +74,15 @@ func TestFreeTextKeepsWhatIsNoOption(t *testing.T) {
 	}
 }
 
+func TestAnOptionWithTwoReadingsIsAskedAbout(t *testing.T) {
+	_, err := readSample(false, `gel:x pull:1,000`)
+	var back *questionBack
+	if !errors.As(err, &back) || !strings.Contains(back.Title, "The option pull with “1,000” can be read in two ways.") ||
+		len(back.Choices) != 2 || back.Choices[0].Request.value("pull") != back.Choices[0].Label {
+		t.Errorf("error %v: %+v", err, back)
+	}
+}
+
 func TestOptionFaultsNameTheOptionAndWhatIsTaken(t *testing.T) {
 	cases := []struct {
 		scene, line string
@@ -91,7 +100,6 @@ func TestOptionFaultsNameTheOptionAndWhatIsTaken(t *testing.T) {
 		{"negative", `gel:x pull:-1`, []string{"pull", "0.01 to 5 mL"}},
 		{"too large", `gel:x pull:1e9`, []string{"pull", "0.01 to 5 mL"}},
 		{"other unit", `gel:x pull:0.1 mm`, []string{"pull", "0.01 to 5 mL"}},
-		{"two readings", `gel:x pull:1,000`, []string{"pull", "two ways"}},
 		{"not whole", `gel:x fps:29.97`, []string{"fps", "whole", "1 to 960"}},
 		{"not yes or no", `gel:x filmed:perhaps`, []string{"filmed", "yes or no"}},
 		{"none of the choices", `gel:x timing:sundial`, []string{"timing", "Stopwatch or Video"}},

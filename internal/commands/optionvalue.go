@@ -105,8 +105,8 @@ func (o Option) readNumber(value string) (float64, error) {
 	var p *quantity.Problem
 	switch {
 	case errors.As(err, &p) && len(p.Options) > 0:
-		return 0, refuse("Write decimals with a point.", "The option %s with %s can be read in two ways.", o.Name,
-			echo(value)).between(p.Options)
+		return 0, &severalReadings{refuse("Write decimals with a point.",
+			"The option %s with %s can be read in two ways.", o.Name, echo(value)), p.Options}
 	case err != nil || !(number >= o.Min && number <= o.Max) || o.Kind == Whole && number != math.Trunc(number):
 		return 0, o.refuse(value)
 	}
@@ -121,7 +121,7 @@ func (o Option) readDate(today time.Time, value string) (time.Time, error) {
 	var p *quantity.Problem
 	switch {
 	case errors.As(err, &p) && len(p.Options) > 0:
-		return day, refuse("Pick one.", "Which day is %s?", echo(value)).between(p.Options)
+		return day, &severalReadings{refuse("Pick one.", "Which day is %s?", echo(value)), p.Options}
 	case errors.As(err, &p):
 		return day, refuse(o.accepts(), "The option %s cannot be %s: %s", o.Name, echo(value), p.Why)
 	}

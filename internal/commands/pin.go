@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"maps"
 	"strconv"
 	"strings"
 
@@ -95,12 +96,14 @@ func (r Request) Short() Request {
 		return r
 	}
 	r.Text = ""
-	values := map[string]string{}
-	for name, value := range r.Values {
-		if name != productOption && name != instrumentOption && name != syringeOption {
-			values[name] = value
-		}
+	return r.withoutNames()
+}
+
+// withoutNames is the request without the options that name a combination.
+func (r Request) withoutNames() Request {
+	r.Values = maps.Clone(r.Values)
+	for _, name := range combinationNames {
+		delete(r.Values, name)
 	}
-	r.Values = values
 	return r
 }

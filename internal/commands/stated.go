@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -9,21 +10,17 @@ import (
 	"holdbench/internal/trade"
 )
 
-// stated are the options of a request that name a combination, each read as a whole value: a name or an alias. A listed
+// stated are the options of a question that name a combination, each read as a whole value: a name or an alias. A listed
 // name inside a longer one does not count.
 //
-// Errors: *questionBack.
+// Errors: *questionBack, *UserError.
 func (call *Call) stated() (s question.Stated, err error) {
-	if name := call.value(productOption); name != "" {
-		read := call.index.ReadProduct(name)
-		if !read.Known {
-			var names []string
-			for _, p := range read.Options {
-				names = append(names, p.Name)
-			}
-			return s, call.askValue(productOption, "The group has no gel called "+echo(name)+".", names)
+	if call.value(productOption) != "" {
+		p, err := productAsked(call)
+		if err != nil {
+			return s, err
 		}
-		s.Product = &read.Product
+		s.Product = &p
 	}
 	if name := call.value(instrumentOption); name != "" {
 		read := call.index.ReadSetup(name)
@@ -31,59 +28,99 @@ func (call *Call) stated() (s question.Stated, err error) {
 			return s, call.askInstrument(name, read)
 		}
 		s.Instrument = &read.Instrument
-		if !strings.EqualFold(read.Syringe.Name, trade.Supplied) {
+		if !read.Syringe.IsSupplied() {
 			s.Syringe = &read.Syringe
 		}
 	}
 	if name := call.value(syringeOption); name != "" {
 		options := call.index.ReadSyringe(name)
 		if len(options) != 1 {
-			var names []string
-			for _, sy := range options {
-				names = append(names, sy.Name)
-			}
-			return s, call.askValue(syringeOption, "Which syringe is "+echo(name)+"?", names)
+			return s, call.askValue(syringeOption, "Which syringe is "+echo(name)+"?", labels(options, syringeName))
 		}
 		s.Syringe = &options[0]
 	}
 	return s, nil
 }
 
+// productAsked is the product that a request names, by its whole name or an alias.
+//
+// Errors: *questionBack for a name that is only near one on the list, because a test in the wrong box is worse than one
+// more tap; *UserError for a name near none.
+func productAsked(call *Call) (trade.Product, error) {
+	name := call.value(productOption)
+	read := call.index.ReadProduct(name)
+	if read.Known {
+		return read.Product, nil
+	}
+	problem := "The group has no product called " + echo(name) + "."
+	switch len(read.Options) {
+	case 0:
+		return read.Product, refuse("/"+productsName+" lists them.", "%s", problem)
+	case 1:
+		problem += " Did you mean this one?"
+	default:
+		problem += " Which of these did you mean?"
+	}
+	likely := labels(read.Options, func(p trade.Product) string { return p.Name })
+	return read.Product, call.askValue(productOption, problem, likely)
+}
+
+// namedInstrument is the needle or cannula of that name, written in full or as people type it.
+//
+// Errors: *questionBack where it could be more than one; *trade.FieldError where it is none.
+func namedInstrument(call *Call) (trade.Instrument, error) {
+	typed := call.value(instrumentOption)
+	instrument, err := trade.ReadInstrument(typed)
+	if err == nil {
+		return instrument, nil
+	}
+	read := call.index.ReadSetup(typed)
+	switch {
+	case read.Instrument.Gauge != 0:
+		return read.Instrument, nil
+	case len(read.Instruments) == 0:
+		return instrument, err
+	}
+	return instrument, call.askValue(instrumentOption, echo(typed)+" could be more than one needle or cannula. Which?",
+		labels(read.Instruments, trade.Instrument.Name))
+}
+
 // askInstrument asks about a needle or cannula that its option does not name whole.
 func (call *Call) askInstrument(name string, read question.SetupRead) error {
-	problem := read.Problem
-	options := read.Instruments
+	problem, options := cmp.Or(read.Problem, echo(name)+" is no needle or cannula."), read.Instruments
 	if read.Known {
 		options = []trade.Instrument{read.Instrument}
 		problem = "I read " + call.index.InstrumentName(read.Instrument) + "; what is " +
 			echo(strings.Join(read.Rest, " ")) + "?"
 	}
-	if problem == "" {
-		problem = echo(name) + " is no needle or cannula."
-	}
-	var names []string
-	for _, in := range options {
-		names = append(names, call.index.InstrumentName(in))
-	}
-	return call.askValue(instrumentOption, problem, names)
+	return call.askValue(instrumentOption, problem, labels(options, call.index.InstrumentName))
 }
 
 // askValue asks which of the values an option has.
 func (call *Call) askValue(option, problem string, values []string) error {
 	values = slices.Compact(values)
-	c := Card{Title: problem, Refused: len(values) == 0}
-	if len(values) > 0 {
-		c.line("Pick one, or write it out.")
-	} else {
-		c.line("/%s and /%s list what there is.", productsName, instrumentsName)
+	back := &questionBack{Card{Title: problem, Refused: len(values) == 0}}
+	switch {
+	case len(values) == 0:
+		back.line("/%s and /%s list what there is.", productsName, instrumentsName)
+	case !strings.HasSuffix(problem, "?"):
+		back.line("Pick one, or write it out.")
 	}
 	for _, value := range values[:min(len(values), question.MaxChoices)] {
-		again := call.with(option, value)
-		again.Key = ""
-		c.Choices = append(c.Choices, Choice{Label: value, Request: again})
+		back.Choices = append(back.Choices, Choice{Label: value, Request: call.with(option, value)})
 	}
-	return &questionBack{c}
+	return back
 }
+
+// labels are what the things of a list are called.
+func labels[T any](list []T, label func(T) string) (names []string) {
+	for _, one := range list {
+		names = append(names, label(one))
+	}
+	return names
+}
+
+func syringeName(s trade.Syringe) string { return s.Name }
 
 // smallestAmount is the volume, mL, from which one that is said beside a gel is taken
 // for what its syringe holds, and not for a pull (common practice, no source).

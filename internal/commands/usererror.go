@@ -9,9 +9,6 @@ import (
 type UserError struct {
 	Problem string // one sentence
 	Hint    string // what to do about it; may be empty
-
-	readings []string // what a value could be read as, where it can be read in two ways
-	offers   []Choice // the same as requests
 }
 
 // Error is both sentences.
@@ -22,10 +19,10 @@ func (e *UserError) Error() string {
 	return e.Problem + " " + e.Hint
 }
 
-// between makes a UserError of a value that can be read in two ways.
-func (e *UserError) between(readings []string) *UserError {
-	e.readings = readings
-	return e
+// severalReadings is the fault of an option's value that can be read in several ways.
+type severalReadings struct {
+	*UserError
+	readings []string
 }
 
 // told is an error, or what the asker is told in place of one of a kind.
