@@ -13,12 +13,11 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Answer answers a request: it finds the command, checks that the asker may use
-// it, reads the values, runs it and turns any error into a Card. Every Card
-// leaves through here, and the caveats are added here and nowhere else, so that
-// no command can answer without them. It never panics.
+// Answer answers a request: it finds the command, checks that the asker may use it, reads the values, runs it and turns
+// any error into a Card. Every Card leaves through here, and the caveats are added here and nowhere else, so that no
+// command can answer without them. It never panics.
 //
-// An emergency is heard first: what follows could turn the request away.
+// Emergencies come first, because all that follows could turn the request away.
 func Answer(ctx context.Context, env *Env, req Request) Card {
 	if card, is := Emergency(ctx, env, req); is {
 		return card
@@ -49,8 +48,7 @@ func answer(ctx context.Context, env *Env, all []*Command, req Request) Card {
 	return complete(cmd.bearing(), card)
 }
 
-// bearing is the command's. A line that fits no command, a nil cmd, may have been
-// typed in any need.
+// bearing is the command's. A line that fits no command, a nil cmd, may have been typed at the bedside.
 func (cmd *Command) bearing() Bearing {
 	if cmd == nil {
 		return Bearing{Bedside: true}
@@ -58,7 +56,7 @@ func (cmd *Command) bearing() Bearing {
 	return cmd.Bearing
 }
 
-// complete adds to a Card what none leaves without.
+// complete adds to a Card what every Card has: the caveats, and figures for a program.
 func complete(on Bearing, card Card) Card {
 	if f, asked := card.Figures.(askedBack); asked || card.Figures == nil && (card.Refused || len(card.Choices) > 0) {
 		card.Figures = f.of(card)
@@ -74,8 +72,7 @@ func complete(on Bearing, card Card) Card {
 	return card
 }
 
-// figures are a Card's numbers for a program. They carry the Card's warnings
-// and caveats along.
+// figures are a Card's numbers for a program, together with its warnings and caveats.
 type figures interface {
 	with(warnings, caveats []string) figures
 }
@@ -108,8 +105,8 @@ func run(ctx context.Context, env *Env, cmd *Command, all []*Command, req Reques
 	return cmd.Run(ctx, env, call)
 }
 
-// errorCard tells the asker what went wrong. A fault of ours is told by a
-// reference alone; the log has the rest under the same reference.
+// errorCard tells the asker what went wrong. Of a fault of ours the asker sees a reference alone; the log has the cause
+// under the same reference.
 func errorCard(ctx context.Context, log *slog.Logger, cmd *Command, err error, req Request) Card {
 	var user *UserError
 	var field *trade.FieldError
@@ -135,8 +132,7 @@ func errorCard(ctx context.Context, log *slog.Logger, cmd *Command, err error, r
 	return c
 }
 
-// declared is the name of a command, "" for none: the log is not to hold what
-// somebody typed.
+// declared is the name of a command, "" for none: what somebody typed does not go to the log.
 func declared(cmd *Command) string {
 	if cmd == nil {
 		return ""
@@ -144,7 +140,7 @@ func declared(cmd *Command) string {
 	return cmd.Name
 }
 
-// faults is the log with the community in every line.
+// faults is the log with the community in each line.
 func (env *Env) faults() *slog.Logger {
 	if env.Group == nil {
 		return env.Log
@@ -152,7 +148,7 @@ func (env *Env) faults() *slog.Logger {
 	return env.Log.With("community", env.Group.Ref())
 }
 
-// refusal is a card that says what was wrong with what was asked.
+// refusal is a card that says what was wrong with the request.
 func refusal(problem, hint string) Card {
 	c := Card{Title: problem, Refused: true}
 	if hint != "" {
@@ -172,7 +168,7 @@ func sentence(words string) string {
 // capital gives words a capital at the front.
 func capital(words string) string { return strings.ToUpper(words[:1]) + words[1:] }
 
-// NewReference is eight letters and digits that are unlikely to come twice.
+// NewReference is eight hexadecimal digits that are unlikely to come twice.
 func NewReference() string {
 	var b [4]byte
 	if _, err := rand.Read(b[:]); err != nil {

@@ -10,22 +10,21 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// Call is a request that has been read: the command that runs, and the value of every
-// option that was given by a form, a pin, a name:value pair or plain words. Request
-// has the same as it was typed, so that what is asked back can ask it again.
+// Call is a request that has been read: the command that runs, and the value of every option that was given by a form, a
+// pin, a name:value pair or plain words. The Request in it has the same as it was typed, so that a question back can ask
+// it again.
 type Call struct {
 	Request
 	view
-	by     knowledge.Member // the asker as the list has them, for a command that Admits
+	by     knowledge.Member // the asker as the group's list has them, for a command that Admits
 	cmd    *Command
-	all    []*Command // every command there is: a handler that named the catalogue would be a cycle
+	all    []*Command // every command: a handler that named the catalogue would make a cycle
 	text   string     // free text, as the command reads it
-	said   string     // the words of a log line, which its command reads itself
+	said   string     // the words of a log line, which its command reads by itself
 	values map[string]Value
 }
 
-// Value is one option as read: what was typed, and for the kinds that are not Text what
-// it means.
+// Value is one option as read: what was typed and, for the kinds other than Text, what it means.
 type Value struct {
 	Text   string // one of Choices in the spelling of the declaration
 	Number float64
@@ -100,7 +99,7 @@ func (c *Call) readValues() error {
 			return c.offering(o.Name, err)
 		case given:
 			c.values[o.Name] = value
-		case o.Required && c.said == "": // what is required may be said in words instead
+		case o.Required && c.said == "": // the line's words may say it instead
 			return refuse(o.accepts(), "The option %s is missing.", o.Name)
 		default:
 			delete(c.Values, o.Name)
@@ -123,24 +122,24 @@ func (c *Call) offering(name string, err error) error {
 	return back
 }
 
-// value is an option's text, "" where none was given.
+// value is an option's text, "" where it was not given.
 func (c *Call) value(name string) string { return c.values[name].Text }
 
-// number is an option's number; ok is false where none was given.
+// number is an option's number; ok is false where it was not given.
 func (c *Call) number(name string) (value float64, ok bool) {
 	v, ok := c.values[name]
 	return v.Number, ok
 }
 
-// whole is an option's whole number, or the one that stands where none was given.
-func (c *Call) whole(name string, stands int) int {
+// whole is an option's whole number, or otherwise where it was not given.
+func (c *Call) whole(name string, otherwise int) int {
 	if v, given := c.number(name); given {
 		return int(v)
 	}
-	return stands
+	return otherwise
 }
 
-// day is an option's day as 2006-01-02, "" where none was given.
+// day is an option's day as 2006-01-02, "" where it was not given.
 func (c *Call) day(name string) string {
 	if !c.given(name) {
 		return ""
@@ -154,13 +153,12 @@ func (c *Call) yes(name string) bool { return c.values[name].Yes }
 // given reports whether an option was given.
 func (c *Call) given(name string) bool { _, given := c.values[name]; return given }
 
-// take gives an option what was found in the words, unless it was given by itself or
-// the command has none of that name.
+// take sets an option to what the words say, unless it was given by itself or the command has no such option.
 func (c *Call) take(name, text string) {
 	if text != "" && c.Values[name] == "" && c.cmd.option(name) != nil {
 		c.Values[name] = text
 	}
 }
 
-// example is the best line to type for the command.
+// example is a line to type for the command.
 func (c *Call) example() string { return c.cmd.Examples[0] }

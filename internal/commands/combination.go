@@ -11,15 +11,14 @@ import (
 	"holdbench/internal/trade"
 )
 
-// wordIndex keeps the index of the words that the community uses, built once
-// for each version of its vocabulary.
+// wordIndex keeps the index of the community's words, built once for each version of its vocabulary.
 type wordIndex struct {
 	mu         sync.Mutex
 	vocabulary *knowledge.Vocabulary
 	index      *question.Index
 }
 
-// reader is the vocabulary in force and the index over it.
+// reader is the current vocabulary and the index over it.
 func (env *Env) reader(ctx context.Context) (*knowledge.Vocabulary, *question.Index, error) {
 	vocabulary, err := env.Group.Vocabulary(ctx)
 	if err != nil {
@@ -34,8 +33,7 @@ func (env *Env) reader(ctx context.Context) (*knowledge.Vocabulary, *question.In
 	return env.words.vocabulary, env.words.index, nil
 }
 
-// The options that name a combination. What a phone's picker fills in is read
-// in the same way as a typed question.
+// The options that name a combination. What a phone's picker fills in is read in the same way as a typed question.
 const (
 	productOption    = "product"
 	instrumentOption = "instrument"
@@ -45,8 +43,7 @@ const (
 // combinationNames are those options.
 var combinationNames = []string{productOption, instrumentOption, syringeOption}
 
-// combinationOptions are the three that name a combination, each of which may be
-// said in free text as well, and whatever else a command takes.
+// combinationOptions are the three that name a combination, which free text may name as well, and the others given.
 func combinationOptions(others ...Option) []Option {
 	return append([]Option{
 		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
@@ -122,9 +119,8 @@ func questionText(call *Call) string {
 	return strings.Join(slices.DeleteFunc(parts, func(part string) bool { return part == "" }), ", ")
 }
 
-// askBack is the card for a question that does not name one combination. A choice
-// that settles it carries the combination itself; one that leaves more open carries
-// what it settles beside the words.
+// askBack is the card for a question that does not name one combination. A choice that settles everything carries the
+// combination; one that leaves more open carries what it settles, beside the words.
 func askBack(call *Call, r question.Reading) Card {
 	c := Card{Title: r.Problem}
 	if r.Hint != "" {
@@ -144,8 +140,8 @@ func askBack(call *Call, r question.Reading) Card {
 	return c
 }
 
-// sideBySide is the choice that compares, where a question names several needles or several gels: "orrick mid, 27G 13 mm
-// vs 30G 13 mm".
+// sideBySide is the choice to compare, where a question sets needles or gels against each other: "orrick mid, 27G 13 mm vs
+// 30G 13 mm".
 func sideBySide(call *Call, choices []Choice) (side Choice, is bool) {
 	if !question.Compares(call.text) || len(choices) < 2 {
 		return side, false
@@ -153,8 +149,8 @@ func sideBySide(call *Call, choices []Choice) (side Choice, is bool) {
 	return Choice{"side by side", Request{Command: compareName, Asker: call.Asker, Text: call.text}}, true
 }
 
-// picked is the request that a choice comes down to. Where the words would ask the same again, for they name another
-// gel or needle than an option, the choice stands for them.
+// picked is the request that a choice makes. Where the words would ask the same again, because they name another gel or
+// needle than an option does, the choice replaces them.
 func (call *Call) picked(choice question.Choice, asked string) Request {
 	whole := call.index.ReadQuestion(choice.Along, choice.Stated)
 	if whole.Problem == asked {
@@ -178,20 +174,19 @@ func (call *Call) picked(choice question.Choice, asked string) Request {
 	return again
 }
 
-// onto is the same request about just this combination, with a pull and a number of seconds where they are known.
+// onto is the same request about just this combination, with the pull and the seconds where they are known.
 func (call *Call) onto(c trade.Combination, pullML, seconds float64) Request {
 	return call.beside(call.about(call.Command, c)).withMeasures(call.cmd, pullML, seconds)
 }
 
-// about is a request of the same asker's to a command about just this combination.
+// about is a request by the same asker to a command about just this combination.
 func (r Request) about(command string, c trade.Combination) Request {
 	on := about(command, c)
 	on.Asker = r.Asker
 	return on
 }
 
-// withMeasures is the request with a pull and a number of seconds, where they are
-// known and the command takes them.
+// withMeasures is the request with the pull in mL and the seconds, where they are known (not 0) and cmd takes them.
 func (r Request) withMeasures(cmd *Command, pullML, seconds float64) Request {
 	for name, value := range map[string]float64{"pull": pullML, "seconds": seconds} {
 		if value > 0 && cmd != nil && cmd.option(name) != nil {
@@ -201,7 +196,7 @@ func (r Request) withMeasures(cmd *Command, pullML, seconds float64) Request {
 	return r
 }
 
-// beside is a request to the call's command with what was given beside the combination and its measures.
+// beside is a request to the call's command with the options given other than the combination, pull and seconds.
 func (call *Call) beside(r Request) Request {
 	for _, o := range call.cmd.Options {
 		switch o.Name {

@@ -9,17 +9,16 @@ import (
 // anyMember is the least role: whoever belongs to the group.
 const anyMember = knowledge.MemberRole
 
-// Command declares one thing that can be asked. Every surface takes its menus,
-// its help and its permissions from here.
+// Command declares one thing that can be asked. Every surface takes its menus, help and permissions from it.
 type Command struct {
 	Name     string         // required; lower case, at most 32 characters
 	Summary  string         // required; one line of at most 100 characters
-	Short    string         // the summary in a few words, of the commands of a day
+	Short    string         // the summary in a few words, for the commands of every day
 	Help     string         // required; a few sentences
 	Options  []Option       // those required come first
 	Free     bool           // the rest of the line is free text, beside the options
 	FreeHelp string         // required where Free is set: what the text is about
-	Plain    Plain          // reads a typed line's words where no Free text is taken; nil: options alone
+	Plain    Plain          // reads the words of a typed line; nil: there are options alone, or Free text
 	Who      knowledge.Role // required; the least role that may ask
 	Quick    bool           // answers within a moment: no surface says first that it is at work
 	Bearing                 // which of the caveats its answers carry
@@ -27,21 +26,20 @@ type Command struct {
 	Run      func(context.Context, *Env, *Call) (Card, error)
 
 	Form   *Form // the options in a few lines; nil for none
-	Shared bool  // an answer may serve others too: a surface that answers in private offers to show it
+	Shared bool  // others may want the answer too: a surface that answers in private offers to show it
 
-	Admits bool // whoever asks is on the group's list when it runs, put there if need be
-	Alone  bool // needs nothing of the group's, and answers where the store does not
+	Admits bool // whoever asks is put on the group's list, if need be, before it runs
+	Alone  bool // needs nothing from the group, and answers even when the store does not
 
-	// Private marks answers that are nobody else's business: a surface that would
-	// answer where others read along says how to ask instead.
+	// Private marks answers that are nobody else's business. Where others could read the answer, a surface says how to ask
+	// in private instead.
 	Private bool
 }
 
-// Bearing is what a Card bears on, and so which of the caveats it needs beside
-// those that all need.
+// Bearing is what a Card bears on. It decides which caveats the Card needs beside those that all have.
 type Bearing struct {
 	Bench   bool // bench work
-	Bedside bool // what may be looked at with a patient in the chair
+	Bedside bool // may be read with a patient in the chair
 }
 
 // Plain reads the words of a Call into its options, or keeps them for the command to read. Errors: *UserError,
@@ -71,15 +69,14 @@ type Option struct {
 	Unit     string // of a Number: "s", "mL", "°C"; may be typed or left out
 	Min, Max float64
 	Choices  []string            // if any, nothing else is taken
-	Reads    func(string) string // finds the choice that other words mean, "" for none; may be nil
+	Reads    func(string) string // the choice that other words mean, "" for none; may be nil
 	Suggest  Suggester           // completes what is being typed; nil for none
 	Most     int                 // characters of a Text, 0 for the usual maxValue
 	Required bool
 	Kept     bool // a Text is stored as it is typed: a doubtful one is asked about
-	Unlisted bool // buttons and lists give it: menus and help do not show it
+	Unlisted bool // buttons and lists set it: menus and help do not show it
 }
 
-// Suggester offers at most 25 values for what has been typed so far; the request
-// has the asker and the options that are filled in already. One for a number begins with
-// it, and may say behind a blank what it is.
+// Suggester offers at most 25 values for what has been typed so far. The request has the asker and the options that are
+// filled in already. A value for a number begins with it, and may say after a blank what it is.
 type Suggester func(ctx context.Context, env *Env, req Request, typed string) ([]string, error)

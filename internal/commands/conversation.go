@@ -9,24 +9,23 @@ import (
 	"holdbench/internal/trade"
 )
 
-// How long a question is remembered, and of how many members: the project's choice.
-// A phone is put down and taken up again within ten minutes; after that a short
-// question may be about another gel.
+// How long a question is remembered, and of how many members (the project's choice). Somebody who puts a phone down takes
+// it up again within ten minutes; after that a short question may be about another gel.
 const (
 	rememberedFor  = 10 * time.Minute
 	mostRemembered = 5000
 )
 
-// Conversations remember in memory alone what each member asked last at each place,
-// so that a short question can be read as about it. They are safe for use by many
-// goroutines at once; the zero value is ready. A nil *Conversations remembers nothing.
+// Conversations remember what each member asked last in each place, so that a short question can be read as about it.
+// Nothing is stored on disk. They are safe for concurrent use; the zero value is ready. A nil *Conversations remembers
+// nothing.
 type Conversations struct {
 	made    sync.Once
-	mu      sync.Mutex // one turn is kept after the other
+	mu      sync.Mutex // held while a turn is put beside the others of its member
 	members *cache.Cache[string, map[string]turn]
 }
 
-// kept are the members' last turns, by place, those asked last.
+// kept are the last turns by place of the members who asked most recently.
 func (c *Conversations) kept() *cache.Cache[string, map[string]turn] {
 	c.made.Do(func() {
 		c.members = cache.New[string](mostRemembered, func(places map[string]turn) int { return 1 + len(places) })
@@ -37,20 +36,20 @@ func (c *Conversations) kept() *cache.Cache[string, map[string]turn] {
 // turn is what a question was about.
 type turn struct {
 	at          time.Time
-	group       string // the community that was asked: a member may ask two in one place
+	group       string // the community that was asked: a member may ask two communities in one place
 	combination trade.Combination
 	pullML      float64     // as said, 0 for none
-	urgent      urgent.Kind // what the turn told of
+	urgent      urgent.Kind // the emergency it was about
 	logged      int64       // the test that was logged, 0 for none or several
 
-	open *openQuestion // a test that waits for an answer, nil for none
+	open *openQuestion // what waits for an answer, nil for nothing
 }
 
 // old reports whether a turn is no longer remembered at a time.
 func (t turn) old(now time.Time) bool { return now.Before(t.at) || now.Sub(t.at) >= rememberedFor }
 
-// recall is the last turn of whoever asks, the zero turn where none is remembered.
-// What is remembered of one member or place is never used for another.
+// recall is the asker's last turn in this place, the zero turn where none is remembered. What one member said in one
+// place is never used for another.
 func (env *Env) recall(req Request) turn {
 	if env.Conversations == nil {
 		return turn{}
@@ -63,8 +62,7 @@ func (env *Env) recall(req Request) turn {
 	return last
 }
 
-// remember keeps a turn in place of the last one. Where it is not known who asks
-// and where, nothing is kept.
+// remember keeps a turn instead of the last one. Where the asker or the place is unknown, it keeps nothing.
 func (env *Env) remember(req Request, t turn) {
 	c, now := env.Conversations, env.Now()
 	if c == nil || req.Place == "" || req.Asker.Ref == "" {
@@ -86,8 +84,8 @@ func (env *Env) remember(req Request, t turn) {
 	c.kept().Put(req.Asker.Ref, places)
 }
 
-// rememberAsked keeps what a question was about. A command that takes no pull leaves
-// the one that was said of the same combination before.
+// rememberAsked keeps what a question was about. After a command that takes no pull, the pull that was named before for
+// the same combination stays.
 func (env *Env) rememberAsked(call *Call, a subject) {
 	t := turn{combination: a.combination, pullML: a.pullML}
 	takesNone := call.cmd.option("pull") == nil
@@ -97,7 +95,7 @@ func (env *Env) rememberAsked(call *Call, a subject) {
 	env.remember(call.Request, t)
 }
 
-// forget drops what is remembered of somebody, at every place.
+// forget drops what is remembered of somebody, in every place.
 func (c *Conversations) forget(ref string) {
 	if c != nil {
 		c.kept().Put(ref, nil)

@@ -38,11 +38,11 @@ var correctCommand = &Command{
 	Run:      runCorrect,
 }
 
-// toCorrect is a test, by its number or as the asker's last, and what changes of it.
+// toCorrect is a test, by its number or as the asker's last, and what changes about it.
 var toCorrect = regexp.MustCompile(`(?i)^(?:(?:my|the)\s+)?(?:test\s+|#\s*)?(\d{1,9}|last|latest)` +
 	`(?:\s+(?:one|test))?(?:[\s,:;]+(?:to\s+)?(.*))?$`)
 
-// correctPlain reads "41 7.31 s" and "last 30G". What stands in options wins.
+// correctPlain reads "41 7.31 s" and "last 30G". Options go before words.
 func correctPlain(ctx context.Context, env *Env, call *Call) error {
 	m := toCorrect.FindStringSubmatch(call.text)
 	if m == nil {
@@ -58,7 +58,7 @@ func correctPlain(ctx context.Context, env *Env, call *Call) error {
 		}
 		m[1] = strconv.FormatInt(test.ID, 10)
 	}
-	call.text, call.Text = "", "" // said once: in a button it stands in the options
+	call.text, call.Text = "", "" // buttons carry the options, and would say it twice
 	call.take(testOption, m[1])
 	call.take(changeOption, m[2])
 	return nil
@@ -99,7 +99,9 @@ func runCorrect(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return correctedCard(ctx, env, call, old, logged), nil
 }
 
-// testToCorrect is the test that a call is about, or what says why it cannot be corrected.
+// testToCorrect is the test that a call is about.
+//
+// Errors: *UserError, and *questionBack where the test was corrected already.
 func testToCorrect(ctx context.Context, env *Env, call *Call) (old knowledge.BenchTest, err error) {
 	old, err = call.testOf(ctx, env)
 	if err != nil || old.State == knowledge.Kept {
@@ -113,7 +115,7 @@ func testToCorrect(ctx context.Context, env *Env, call *Call) (old knowledge.Ben
 		return old, err
 	}
 	c := correctedCard(ctx, env, call, old, stands)
-	if len(call.Replies) == 0 { // not a yes that was sent twice
+	if len(call.Replies) == 0 { // with a reply it is a yes that was sent twice
 		c = Card{Title: fmt.Sprintf("Test %d was corrected: test %d stands in for it.", old.ID, stands.ID),
 			Refused: true}
 		c.fact("Test "+fmt.Sprint(stands.ID), "%s", testWords(stands))

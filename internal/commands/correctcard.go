@@ -11,7 +11,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// differences says of each part that two states of a test differ in what it was and is.
+// differences are the parts in which two states of a test differ, before and after.
 func differences(old, now knowledge.BenchTest) []Fact {
 	var facts []Fact
 	add := func(label, before, after string) {
@@ -23,11 +23,11 @@ func differences(old, now knowledge.BenchTest) []Fact {
 	add("Needle or cannula", old.Combination.Instrument.Name(), now.Combination.Instrument.Name())
 	add("Syringe", old.Combination.Syringe.Name, now.Combination.Syringe.Name)
 	before, after := resultWords(old), resultWords(now)
-	if old.Outcome == now.Outcome && old.Seconds != now.Seconds { // finer than the timing tells
+	if old.Outcome == now.Outcome && old.Seconds != now.Seconds { // a difference too small to show at the timing's precision
 		before, after = exactSeconds(old.Seconds), exactSeconds(now.Seconds)
 	}
 	add("Result", before, after)
-	if old.Outcome == knowledge.Flashback || now.Outcome == knowledge.Flashback { // of none the result says it
+	if old.Outcome == knowledge.Flashback || now.Outcome == knowledge.Flashback { // a none says how long in its result
 		add("Watched", exactSeconds(old.WatchedS), exactSeconds(now.WatchedS))
 	}
 	add("Timing", old.Timing, now.Timing)
@@ -42,7 +42,7 @@ func differences(old, now knowledge.BenchTest) []Fact {
 	return facts
 }
 
-// correctedBecause is what stays on record with a corrected test.
+// correctedBecause is the reason that is kept with a corrected test: what changed, and why where that was said.
 func correctedBecause(changes []Fact, reason string) string {
 	var words []string
 	for _, f := range changes {
@@ -95,7 +95,7 @@ func correctedCard(ctx context.Context, env *Env, call *Call, old, now knowledge
 	return c
 }
 
-// AsBeforeAction offers to have a corrected test count as it was.
+// AsBeforeAction offers to count a corrected test as it was before.
 func AsBeforeAction(old knowledge.BenchTest) Action {
 	return onTest("as it was before", restoreName, old.ID)
 }

@@ -53,7 +53,7 @@ func runCorrectNeedle(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return needleCard(ctx, env, call, after, "Put right. Every gel tested with it is worked out anew.")
 }
 
-// askWall asks for the wall class, of those that the standard knows the gauge in.
+// askWall asks for the wall class, of those that the standard has for the gauge.
 func askWall(i trade.Instrument, call *Call) (Card, error) {
 	words, err := boreWords(i)
 	if err != nil {

@@ -12,8 +12,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// readChange is what a request changes of a test: its words and options, and what was
-// replied to questions about them. more are the replies that had no question.
+// readChange is what a request changes about a test: its words and options, and the replies to questions about them.
+// more are the replies to which there was no question.
 //
 // Errors: as readLog.
 func readChange(ctx context.Context, env *Env, call *Call) (line logline.Line, more []string, err error) {
@@ -34,8 +34,7 @@ func readChange(ctx context.Context, env *Env, call *Call) (line logline.Line, m
 	return line, more, nil
 }
 
-// changed is the test with what a line says of it. Where the seconds change it was
-// watched at least as long as that.
+// changed is the test with what a line says. It was watched at least as long as its new seconds.
 func changed(t knowledge.BenchTest, line logline.Line) knowledge.BenchTest {
 	t.Combination = line.Setup.Combination()
 	t.Corrects, t.Slip, t.RequestKey = t.ID, 0, ""
@@ -89,7 +88,7 @@ func correctForm() *Form {
 	}
 }
 
-// What the buttons of a receipt change: the form opens with that part as it is.
+// What the buttons of a receipt correct: the form opens with that part of the test filled in.
 const (
 	secondsPart = "seconds"
 	needlePart  = "needle"
@@ -97,8 +96,7 @@ const (
 
 func changesPart(change string) bool { return change == secondsPart || change == needlePart }
 
-// fillCorrection: what was typed before, if the form comes back; else the part of the
-// test that is to be changed, as it is.
+// fillCorrection fills in what was typed before if the form comes back, else the part of the test that is to change.
 func fillCorrection(ctx context.Context, env *Env, req Request) (map[string]string, error) {
 	if req.Filled != nil {
 		return req.Filled, nil

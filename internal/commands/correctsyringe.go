@@ -47,8 +47,7 @@ func runCorrectSyringe(ctx context.Context, env *Env, call *Call) (Card, error) 
 	return offerUndo(ctx, env, call, syringeCard(after, "Put right. Every gel tested with it is worked out anew.")), nil
 }
 
-// setSyringe puts on record what the options say. Gas that was assumed for the kind is
-// that of the new kind then.
+// setSyringe sets what the options say. Where the gas was an assumption for the old kind, it becomes that of the new.
 func setSyringe(s *trade.Syringe, call *Call) error {
 	if to := call.value(toOption); to != "" {
 		read, err := trade.ReadSyringe(to)

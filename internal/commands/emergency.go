@@ -8,8 +8,7 @@ import (
 	"holdbench/internal/commands/urgent"
 )
 
-// What is said in an emergency. Nothing else stands on such a Card: no figure, no
-// choice, no picture, no action and no caveat.
+// What is said in an emergency. Nothing else is on such a Card: no figure, no choice, no picture, no button, no caveat.
 const (
 	directionHarm  = "Stop. Follow the local emergency protocol now. Call for help."
 	directionBlood = "Treat it as in a vessel. Do not inject. Follow the local protocol."
@@ -19,20 +18,20 @@ const (
 // stateUrgent is the state of a direction in the figures.
 const stateUrgent = "urgent"
 
-// directed is a direction for a program: there are no figures.
+// directed is a direction for a program.
 type directed struct {
 	State     string `json:"state"`
 	Direction string `json:"direction"`
 	Protocol  string `json:"protocol,omitempty"` // the address of the group's own
 }
 
-// storeWithin is how long the store may take to tell the names of the gels, and the address of the protocol:
-// the direction does not wait for it.
+// storeWithin is how long the direction waits for the store to give the names of the gels and the address of the
+// protocol.
 const storeWithin = 500 * time.Millisecond
 
-// Emergency answers a request that tells of harm or of blood seen, or that goes on
-// about it; false for any other. A surface asks it before anything that could turn
-// a request away: it needs no role and no room, and env may have no Group.
+// Emergency answers a request that tells of harm or of blood seen, or goes on about it; it is false for any other. A
+// surface calls it before anything that could turn a request away: it needs no role and no channel, and env may have no
+// Group.
 func Emergency(ctx context.Context, env *Env, req Request) (Card, bool) {
 	kind := env.emergency(req)
 	if kind == urgent.None {
@@ -51,8 +50,7 @@ func Emergency(ctx context.Context, env *Env, req Request) (Card, bool) {
 // TellsOfEmergency reports whether Emergency has a direction for a request.
 func TellsOfEmergency(env *Env, req Request) bool { return env.emergency(req) != urgent.None }
 
-// emergency is what a request tells of, or what the last turn told of where it goes
-// on about that.
+// emergency is the emergency that a request tells of, or the last turn's if the request goes on about it.
 func (env *Env) emergency(req Request) urgent.Kind {
 	if kind := env.heard(req); kind != urgent.None {
 		return kind
@@ -63,7 +61,7 @@ func (env *Env) emergency(req Request) urgent.Kind {
 	return urgent.None
 }
 
-// lineOf is a typed line as it was typed, as far as its command's word is part of it.
+// lineOf is a typed line with its command's word, where that was typed.
 func lineOf(req Request) string {
 	switch {
 	case req.Command == holdName || strings.Contains(req.Command, " ") && req.Said == "":
@@ -74,8 +72,8 @@ func lineOf(req Request) string {
 	return strings.TrimSpace(req.Command + " " + req.Text)
 }
 
-// heard is the gravest of what the words of a request tell of. A post that is to be
-// logged is heard as a log line is: in it blood is what the liquid is called.
+// heard is the gravest emergency that the words of a request tell of. A post to be logged is read as a log line, in which
+// blood is the name of the liquid.
 func (env *Env) heard(req Request) urgent.Kind {
 	texts := []string{lineOf(req)}
 	for _, m := range []map[string]string{req.Values, req.Filled} {
@@ -98,8 +96,8 @@ func (env *Env) heard(req Request) urgent.Kind {
 	return gravest
 }
 
-// hear is what a text tells of, where the names of the group's gels are no signs. They
-// are asked for only where a text tells of something: nobody else waits for them.
+// hear is the emergency that a text tells of. The names of the group's gels are no sign of one; they are read only where
+// the text has a sign, so that nobody else waits for them.
 func (env *Env) hear(text string) urgent.Kind {
 	kind := urgent.Hear(text)
 	if kind == urgent.None || env.Group == nil {
@@ -118,8 +116,7 @@ func (env *Env) hear(text string) urgent.Kind {
 	return urgent.Hear(text, known...)
 }
 
-// protocolLink is the address of the group's own protocol, "" where there is none or
-// the store does not tell it in time.
+// protocolLink is the address of the group's own protocol, "" where there is none or the store does not give it in time.
 func (env *Env) protocolLink(ctx context.Context) string {
 	if env.Group == nil {
 		return ""

@@ -9,17 +9,15 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// Env is what the commands work with. One Env serves one community, on every
-// surface at once.
+// Env is what the commands work with. One Env serves one community on all surfaces.
 type Env struct {
 	Group *knowledge.Group
 	Now   func() time.Time
 	Log   *slog.Logger
 
-	Conversations *Conversations // of all communities; nil: nothing is remembered
+	Conversations *Conversations // of all communities; with nil nothing is remembered
 
-	// Lacking names the permissions that the surface lacks to post in a channel of the
-	// platform's; nil where none is to be had.
+	// Lacking names the permissions that the surface lacks to post in a channel; nil where there are no permissions.
 	Lacking func(ctx context.Context, channel string) ([]string, error)
 
 	words  wordIndex
@@ -27,8 +25,8 @@ type Env struct {
 	usage  usageBook
 }
 
-// view is the group as one answer finds it. It is read once, so that all of the answer goes by the
-// same settings, day and lists.
+// view is the group when a request is read. It is read once, so that all of an answer has the same settings, day and
+// lists.
 type view struct {
 	settings knowledge.Settings
 	now      time.Time // in the group's zone
@@ -36,7 +34,7 @@ type view struct {
 	index    *question.Index // of the words on the lists
 }
 
-// view reads what an answer goes by; without a group that is nothing.
+// view reads the group; without one the view is empty.
 func (env *Env) view(ctx context.Context) (v view, err error) {
 	if env.Group == nil {
 		return v, nil

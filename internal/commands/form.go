@@ -9,33 +9,29 @@ import (
 	"holdbench/internal/fault"
 )
 
-// Form is a command's options as a form of a few lines, for a surface that can
-// show one: shorter to fill in on a phone than a line of options.
+// Form is a command's options as a form of a few lines, for a surface that can show one: on a phone it is quicker to fill
+// in than a line of options.
 type Form struct {
 	Title  string  // at most 45 characters
 	Fields []Field // at most 5
 
-	// Post is the name under which a posted message offers the form, filled in
-	// from what the message says; "" where no message does.
+	// Post is the name under which a posted message offers the form, filled in from the message; "" where none does.
 	Post string
 
-	// When says which requests the form is better for, where the bare command has an
-	// answer of its own; nil for those that lack something.
+	// When says which requests open the form, where the bare command has an answer of its own; nil: those that lack
+	// a required option.
 	When func(Request) bool
 
 	// Which names the fields that are shown for a request; nil for all.
 	Which func(Request) []string
 
-	// Keep are options that the form does not ask for: those of the request it was
-	// opened by.
+	// Keep are options that the form does not ask for: they come from the request that opened it.
 	Keep []string
 
-	// Fill says what stands in the fields, by name, when the form opens for the first time;
-	// nil for nothing.
+	// Fill gives the fields, by name, when the form opens for the first time; nil for empty ones.
 	Fill func(context.Context, *Env, Request) (map[string]string, error)
 
-	// Read turns the fields, by name, into options; nil where they are options by the same
-	// names. Errors are *UserErrors.
+	// Read turns the fields, by name, into options; nil where they are options by the same names. Errors: *UserError.
 	Read func(view, map[string]string) (map[string]string, error)
 }
 
@@ -49,7 +45,7 @@ type Field struct {
 	Long     bool   // several lines
 	Choices  []Item // if any, one of them is picked
 
-	FilmLabel, FilmHelp string // the same where the form is filled in from a post with a film; "" as elsewhere
+	FilmLabel, FilmHelp string // the label and help where a post with a film opens the form; "": as elsewhere
 }
 
 // OpenForm is a form as it is shown: what stands in each field.
@@ -58,14 +54,13 @@ type OpenForm struct {
 	Filled map[string]string
 }
 
-// Post is a message that somebody put up where the group can see it.
+// Post is a message in a channel.
 type Post struct {
 	Text string
 	Film bool // a film hangs on it
 }
 
-// WantsForm reports whether a request is better asked by the command's form: it
-// has one, and what the command needs is not all there, or nothing is said.
+// WantsForm reports whether a request opens its command's form: there is one, and the request lacks something or is bare.
 func WantsForm(req Request) bool {
 	cmd := find(catalogue, req.Command)
 	if cmd == nil || cmd.Form == nil {
@@ -85,7 +80,7 @@ func WantsForm(req Request) bool {
 	return false
 }
 
-// Empty is a command's form as it is shown for a request, before it is filled in.
+// Empty is a command's form for a request, with nothing filled in.
 func Empty(cmd *Command, req Request) *OpenForm {
 	form := *cmd.Form
 	form.Fields = slices.Clone(form.Fields)
@@ -101,8 +96,8 @@ func Empty(cmd *Command, req Request) *OpenForm {
 	return &OpenForm{Form: &form, Filled: map[string]string{}}
 }
 
-// Open opens the form of a request. Where there is none, or the asker may not
-// use the command, it gives back the card that says so instead.
+// Open opens the form of a request. Where there is none, or the asker may not use the command, it returns the answer
+// instead.
 func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 	cmd := find(catalogue, req.Command)
 	if cmd == nil || cmd.Form == nil || !req.Asker.Role.Covers(cmd.Who) {
@@ -114,7 +109,7 @@ func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 		filled, err = cmd.Form.Fill(ctx, env, req)
 	}
 	var user *UserError
-	if errors.As(err, &user) { // nothing can come of the form: the command says why
+	if errors.As(err, &user) { // the form would be of no use: the command says why
 		return nil, Answer(ctx, env, req)
 	}
 	if err != nil {
@@ -130,9 +125,8 @@ func Open(ctx context.Context, env *Env, req Request) (*OpenForm, Card) {
 	return open, Card{}
 }
 
-// takeForm puts the options that a filled-in form comes down to beside those the
-// request has. A form shows all there is to say: what it was opened about may have been
-// changed in it.
+// takeForm adds the options of a filled-in form to those of the request. The pin and the words that the form was opened
+// with go: its fields show them, and somebody may have changed them there.
 func (c *Call) takeForm() error {
 	if c.Filled == nil || c.cmd.Form == nil {
 		return nil
@@ -146,8 +140,7 @@ func (c *Call) takeForm() error {
 	return err
 }
 
-// correction offers what was refused once more in a form, as it was filled in or
-// as far as it was said: nothing is typed twice.
+// correction offers a refused request once more in a form that is filled in with it, so that nothing is typed twice.
 func correction(card Card, cmd *Command, req Request) Card {
 	switch {
 	case !card.Refused:
@@ -160,9 +153,8 @@ func correction(card Card, cmd *Command, req Request) Card {
 	return card
 }
 
-// formOf is a request to which the command's form opens, with what was said in
-// it. The last option that the form has to ask for is left out, or the options
-// would be taken for complete.
+// formOf is a request that opens the command's form with what req says filled in. It leaves the last required option out:
+// a request with all of them would be run instead.
 func (cmd *Command) formOf(req Request) Request {
 	again := Request{Command: cmd.Name, Link: req.Link, Values: map[string]string{}}
 	last := ""

@@ -16,9 +16,8 @@ import (
 
 const logName = "log"
 
-// What is taken where a tester does not say; the confirmation names each.
-// Assumptions: a bench at room temperature, milk, a stopwatch, and half a minute
-// of patience.
+// What is assumed where a tester does not say; the confirmation names each. The bench is at room temperature, the liquid
+// milk, the timing a stopwatch, and the tester watches for half a minute.
 const (
 	usualSyringe  = trade.Supplied
 	usualLiquid   = "whole milk"
@@ -56,7 +55,7 @@ var logCommand = &Command{
 	Run: runLog,
 }
 
-// benchOptions are what a test or a session says of the bench, and whatever else it says.
+// benchOptions are what a test or a session says of the bench, and the others given.
 func benchOptions(others ...Option) []Option {
 	return append([]Option{
 		liquidChoice(), temperatureNumber(),
@@ -164,7 +163,7 @@ func unsettled(env *Env, call *Call, line logline.Line) error {
 	return &questionBack{c}
 }
 
-// listed reports whether the group had a needle or cannula when it was asked.
+// listed reports whether a needle or cannula was on the group's list when the request was read.
 func (v view) listed(i trade.Instrument) bool {
 	_, there := v.lists.Instrument(i)
 	return there
@@ -177,13 +176,12 @@ func wallRemark(i trade.Instrument) string {
 	return ""
 }
 
-// notWorkedOut stands in for what the group thinks where that cannot be told.
+// notWorkedOut is said where the new estimate is not to be had.
 const notWorkedOut = "What the group now thinks could not be worked out just now; what is said here is stored all " +
 	"the same."
 
-// afterwards is what the group knows of a combination of which something has
-// just been stored. Where that cannot be told it is nil, and the cause goes to the log:
-// what was stored stays stored.
+// afterwards is what the group knows of a combination after something of it was stored. A fault here does not undo the
+// storing: the result is nil then, and the cause goes to the log.
 func afterwards(ctx context.Context, env *Env, c trade.Combination) *knowledge.Evidence {
 	e, err := env.Group.Evidence(ctx, c, calc.DefaultPull)
 	if err != nil {
@@ -193,8 +191,7 @@ func afterwards(ctx context.Context, env *Env, c trade.Combination) *knowledge.E
 	return e
 }
 
-// sayNow says what the group knows since something was stored; e is nil where that cannot
-// be told.
+// sayNow says what the group knows after something was stored; e is nil where it could not be worked out.
 func (c *Card) sayNow(e *knowledge.Evidence) {
 	if e == nil {
 		c.line(notWorkedOut)
@@ -204,8 +201,7 @@ func (c *Card) sayNow(e *knowledge.Evidence) {
 	c.sayBehind(e)
 }
 
-// loggedCard is a receipt: what was stored, what the group now thinks, what was
-// assumed; e is nil where what the group thinks cannot be told.
+// loggedCard is a receipt: what was stored, what the group now knows, what was assumed; e as for sayNow.
 func loggedCard(tests []knowledge.BenchTest, assumed []string, e *knowledge.Evidence) Card {
 	c := Card{Title: stockWords(tests[0].Combination)}
 	if len(tests) == 1 {
@@ -224,7 +220,7 @@ func loggedCard(tests []knowledge.BenchTest, assumed []string, e *knowledge.Evid
 	return c
 }
 
-// sayDoubt says of tests just stored which of them look wrong beside the others.
+// sayDoubt warns of those of the stored tests that look wrong beside the others.
 func (c *Card) sayDoubt(e *knowledge.Evidence, tests ...knowledge.BenchTest) {
 	for _, t := range tests {
 		if e != nil && e.Flagged.Has(t.ID) {
@@ -236,7 +232,7 @@ func (c *Card) sayDoubt(e *knowledge.Evidence, tests ...knowledge.BenchTest) {
 // testWords is one test in one line.
 func testWords(t knowledge.BenchTest) string { return saidWords(t, nil) }
 
-// saidWords is one test in one line, without what was assumed.
+// saidWords is one test in one line, without the parts that were assumed; for nil with all parts and the tester.
 func saidWords(t knowledge.BenchTest, assumed []string) string {
 	words := []string{typedWords(t)}
 	add := func(part string, unless string) {

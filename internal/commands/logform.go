@@ -21,8 +21,7 @@ const (
 	noteField   = "note"
 )
 
-// logForm is a test in five lines, filled in as the asker tested last, but for
-// the result.
+// logForm is a test in five lines, filled in from the asker's last test but for the result.
 func logForm() *Form {
 	return &Form{
 		Title: "Log a bench test",
@@ -44,7 +43,7 @@ func logForm() *Form {
 	}
 }
 
-// fillLog is what the request or the post says, and for the rest the asker's last test.
+// fillLog fills the form in from the request or the post, and the rest from the asker's last test.
 func fillLog(ctx context.Context, env *Env, req Request) (map[string]string, error) {
 	last, tested, err := latestTest(ctx, env, req.Asker, "")
 	if err != nil {
@@ -83,7 +82,7 @@ var measures = map[string]func(string) (float64, error){
 	"pull": quantity.Volume, "temperature": quantity.Temperature, "watched": quantity.Seconds,
 }
 
-// benchFromOptions is the bench in one line, with what was given as options.
+// benchFromOptions is the bench in one line; options go before what is in bench.
 func benchFromOptions(req Request, bench knowledge.BenchTest) string {
 	for name, to := range map[string]*float64{"pull": &bench.PullML, "temperature": &bench.LiquidC,
 		"watched": &bench.WatchedS} {
@@ -106,7 +105,7 @@ func benchFromOptions(req Request, bench knowledge.BenchTest) string {
 	return line
 }
 
-// fillFromOptions puts in what was given as options.
+// fillFromOptions puts the options that name the combination into the fields.
 func fillFromOptions(req Request, filled map[string]string) {
 	if gel := req.value(productOption); gel != "" {
 		filled[gelField] = gel
@@ -127,8 +126,8 @@ func setupWords(c trade.Combination) string {
 	return strings.TrimPrefix(c.String(), c.Product.Name+", ")
 }
 
-// readLogForm reads the five lines into options. A gel that is not quite one is
-// asked about by the command, as it is when typed.
+// readLogForm reads the five lines into options. The command asks about a gel's name that is not on the list, as it does
+// when it is typed.
 func readLogForm(v view, filled map[string]string) (map[string]string, error) {
 	values, err := readBench(filled[benchField], v.now)
 	if err != nil {
@@ -143,8 +142,8 @@ func readLogForm(v view, filled map[string]string) (map[string]string, error) {
 	return withoutStopwatch(values, filled[resultField]), nil
 }
 
-// withoutStopwatch takes the stopwatch out of the options of a test that was read off
-// a film: in a form it stands there before anything is typed.
+// withoutStopwatch takes the stopwatch out of the options of a test that was read off a film: the form had it filled in
+// before anything was typed.
 func withoutStopwatch(values map[string]string, result string) map[string]string {
 	_, film, err := quantity.ReadFilm(result, usualFPS)
 	if film && err == nil && strings.EqualFold(strings.TrimSpace(values["timing"]), usualTiming) {
@@ -153,8 +152,8 @@ func withoutStopwatch(values map[string]string, result string) map[string]string
 	return values
 }
 
-// readSetup reads a needle or cannula and a syringe out of one line. What it
-// cannot tell apart it gives back whole, for the command to ask about.
+// readSetup reads a needle or cannula and a syringe out of one line. A line that it cannot read is the instrument as it
+// stands, for the command to ask about.
 func readSetup(index *question.Index, line string) (instrument, syringe string) {
 	if read := index.ReadSetup(line); read.Known && len(read.Rest) == 0 && read.PullML == 0 {
 		return read.Instrument.Name(), read.Syringe.Filled().Name

@@ -12,12 +12,11 @@ import (
 	"holdbench/internal/trade"
 )
 
-// usualFPS is taken for a film where its frames a second are not said: what
-// phones film at unless told otherwise (practice); the confirmation says so.
+// usualFPS is assumed for a film whose frames a second are not given: what phones film at unless set otherwise
+// (practice). The confirmation says so.
 const usualFPS = 30
 
-// testsOf are the tests that a line comes to, with what is usual where it says
-// nothing; assumed names that.
+// testsOf are the tests of a line, with the usual values where it says nothing; assumed names those.
 func testsOf(call *Call, line logline.Line) (tests []knowledge.BenchTest, assumed []string, err error) {
 	assume := func(words string) { assumed = append(assumed, words) }
 	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Note, Lot: line.Lot,
@@ -58,7 +57,8 @@ func testsOf(call *Call, line logline.Line) (tests []knowledge.BenchTest, assume
 	return testOfEach(t, line.Outcomes, watched), assumed, nil
 }
 
-// testOfEach is the test with each of the outcomes, each stored once however often the request comes.
+// testOfEach is the test with each of the outcomes. Each has a key of its own, so that a repeated request stores nothing
+// twice.
 func testOfEach(t knowledge.BenchTest, outcomes []logline.Outcome, watched float64) (tests []knowledge.BenchTest) {
 	for i, o := range outcomes {
 		one := t
@@ -88,7 +88,7 @@ func saidOfBench(t *knowledge.BenchTest, line logline.Line) {
 	}
 }
 
-// usualWatched is how long is taken to have been watched where nobody said.
+// usualWatched is how long a test is assumed to have been watched, in seconds.
 func usualWatched(outcomes []logline.Outcome) float64 {
 	longest := float64(usualWatchedS)
 	for _, o := range outcomes {
@@ -97,8 +97,7 @@ func usualWatched(outcomes []logline.Outcome) float64 {
 	return longest
 }
 
-// timedBy is how the test was timed; rate names the film's, where it was taken as
-// usual.
+// timedBy is how the test was timed; rate names the film's frames a second where they were assumed.
 //
 // Errors: *UserError.
 func timedBy(line logline.Line, assume func(string)) (timing, rate string, err error) {
@@ -136,10 +135,9 @@ func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, 
 	return nil
 }
 
-// twinOf is an earlier test by the same tester, of the same day, combination, liquid
-// and pull and to the same fraction of a second, nil if there is none. It may be
-// another one all the same, or the same one sent again because its confirmation never
-// came through. None has no such twin: two holds watched to the end are told alike.
+// twinOf is an earlier test by the same tester with the same day, combination, liquid, pull and seconds, nil if there is
+// none. The new one may be another test all the same, or the same one sent again because its confirmation never arrived.
+// A none has no twin: any two watched to the end look the same.
 func twinOf(ctx context.Context, env *Env, t knowledge.BenchTest) (*knowledge.BenchTest, error) {
 	if t.Outcome != knowledge.Flashback || t.Tester.ID == 0 {
 		return nil, nil

@@ -7,8 +7,8 @@ import (
 	"holdbench/internal/quantity"
 )
 
-// fillFromPost fills in what a post says, read as a log line is, and leaves as it was
-// what it does not say. The form shows it, and the tester decides.
+// fillFromPost fills in what a post says, read as a log line; what it does not say stays. The form shows it, and the
+// tester decides.
 func fillFromPost(v view, text string, filled map[string]string, bench *knowledge.BenchTest) {
 	line := logline.ReadLog(text, v.index, v.now)
 	filled[resultField] = line.Result()
@@ -19,7 +19,7 @@ func fillFromPost(v view, text string, filled map[string]string, bench *knowledg
 	if gel != "" {
 		filled[gelField] = gel
 	}
-	if setup != "" || gel != "" { // the last test's needle is not this one's
+	if setup != "" || gel != "" { // the needle filled in is the last test's, not this one's
 		filled[setupField] = setup
 	}
 	if line.Timing != nil {
@@ -37,8 +37,8 @@ func fillFromPost(v view, text string, filled map[string]string, bench *knowledg
 	}
 }
 
-// shared is what all that a line could mean has in common. A gel counts only where it
-// is the needle that is open: one that is not on the list is nobody's.
+// shared is what all readings of a line have in common. With a single reading the gel is left out: it is open, for its
+// name is not on the list.
 func shared(line logline.Line) (gel, setup string) {
 	if line.Setup.Outcome == question.One {
 		c := line.Setup.Combination()

@@ -12,15 +12,14 @@ import (
 	"holdbench/internal/trade"
 )
 
-// logPlain keeps the words of a log line for the command, which reads them beside the
-// options.
+// logPlain keeps the words of a log line for the command, which reads them together with the options.
 func logPlain(_ context.Context, _ *Env, call *Call) error {
 	call.said, call.text = call.text, ""
 	return nil
 }
 
-// logFields are the options that say something of a test beside its combination, in
-// the order in which they are put on the line: a film's marks need its rate first.
+// logFields are the options of a test other than its combination, in the order in which they go on the line: the marks
+// of a film need its rate first.
 var logFields = []struct {
 	option string
 	field  logline.Field
@@ -32,9 +31,8 @@ var logFields = []struct {
 // leaveNoteOut is the reply that stores a test without its note.
 const leaveNoteOut = "leave the note out"
 
-// readLog is the test that a request tells of: its words, its options and what was
-// replied to questions about them, read in one way. more are the replies that the line
-// had no question for.
+// readLog is the test that a request logs: its words, its options and the replies to questions about them. more are the
+// replies to which the line had no question.
 //
 // Errors: *UserError, *trade.FieldError, *questionBack.
 func readLog(call *Call) (line logline.Line, more []string, err error) {
@@ -63,8 +61,7 @@ func readLog(call *Call) (line logline.Line, more []string, err error) {
 	return line, more, nil
 }
 
-// withReplies is a line with its questions answered by what was replied; more are the
-// replies that it had no question for.
+// withReplies is a line with its questions answered by the replies; more are the replies to which it had no question.
 func withReplies(line logline.Line, call *Call) (answered logline.Line, more []string) {
 	replies := call.Replies
 	for len(replies) > 0 && line.Ask != nil {
@@ -88,7 +85,7 @@ func readTest(ctx context.Context, env *Env, call *Call) (logline.Line, []string
 	return readLog(call)
 }
 
-// putOptions puts on a line what the options say of the test.
+// putOptions puts the options of a test on its line.
 func putOptions(line *logline.Line, call *Call) error {
 	for _, f := range logFields {
 		if value := call.value(f.option); value != "" {
@@ -100,7 +97,7 @@ func putOptions(line *logline.Line, call *Call) error {
 	return nil
 }
 
-// optionProblem says of an option what is wrong with it.
+// optionProblem is the fault of an option as a *UserError; other errors stay as they are.
 func optionProblem(cmd *Command, name, value string, err error) error {
 	var p *quantity.Problem
 	if errors.As(err, &p) {
@@ -109,7 +106,7 @@ func optionProblem(cmd *Command, name, value string, err error) error {
 	return err
 }
 
-// optionHelp says what the option of that name takes.
+// optionHelp says what the option of that name takes, "" for none.
 func (cmd *Command) optionHelp(name string) string {
 	if cmd == nil || cmd.option(name) == nil {
 		return ""
@@ -117,8 +114,10 @@ func (cmd *Command) optionHelp(name string) string {
 	return cmd.option(name).accepts()
 }
 
-// knownParts are the parts of the combination that options name. An option is a whole
-// name: one that is not on the list is asked about.
+// knownParts are the parts of the combination that the options of a test name, each read as a whole name. A needle or a
+// syringe need not be on the list.
+//
+// Errors: *questionBack, *UserError, *trade.FieldError.
 func knownParts(call *Call) (known question.Stated, err error) {
 	if name := call.value(productOption); name != "" {
 		p, err := productAsked(call)
@@ -169,7 +168,7 @@ func whichSetup(call *Call, line logline.Line) Card {
 	return c
 }
 
-// replyCard asks about a test before anything of it is stored: what was read of its line, and the ways to answer.
+// replyCard asks about a test before it is stored: what was read of its line, and the possible answers.
 func replyCard(call *Call, title string, line logline.Line, ways []logline.Answer) Card {
 	c := Card{Title: title}
 	if read := readSoFar(line); read != "" {
@@ -182,13 +181,13 @@ func replyCard(call *Call, title string, line logline.Line, ways []logline.Answe
 	return c
 }
 
-// replying is the request with one more reply to what it left open.
+// replying is the request with one more reply.
 func (r Request) replying(say string) Request {
 	r.Replies = append(slices.Clone(r.Replies), say)
 	return r
 }
 
-// readSoFar says what was read of a line.
+// readSoFar is what was read of a line, in words.
 func readSoFar(line logline.Line) string {
 	var parts []string
 	if line.Setup.Outcome == question.One {

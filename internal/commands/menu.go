@@ -14,8 +14,8 @@ type Topic struct {
 	Name    string
 	Summary string // at most 100 characters
 
-	bare string // the command that the word alone asks for where lines are typed; "" for none
-	rest string // the command that takes whatever else stands behind the word; "" for none
+	bare string // the command of a typed line that is the word alone; "" for none
+	rest string // the command that takes what else comes after the word; "" for none
 }
 
 // menu is in the order of a day.
@@ -38,8 +38,8 @@ var menu = []Topic{
 // Menu lists the topics in the order of a day.
 func Menu() []Topic { return slices.Clone(menu) }
 
-// openers are the words that open a command where people write to each other. They
-// are also what the commands were called before they had topics.
+// openers are the words that open a command in a line without a slash. They are also the names that the commands had
+// before there were topics.
 var openers = map[string]string{
 	"why": whyName, "picture": pictureName, "negative": negativeName, "compare": compareName,
 	"untested": untestedName, "take": takeName, "giveup": giveUpName,
@@ -66,7 +66,7 @@ func topic(name string) *Topic {
 // mostWords of a command's name.
 const mostWords = 3
 
-// named takes a command's name, the longest there is, off the front of a line.
+// named takes a command's name, the longest that fits, off the front of a line.
 func named(line string) (cmd *Command, rest string) {
 	name, after := "", line
 	for range mostWords {
@@ -101,7 +101,7 @@ func Renamed(req Request) Request {
 	return req
 }
 
-// noCommand says what a line with a slash could have meant.
+// noCommand refuses a line with a slash that names no command, with what it could have meant.
 func noCommand(req Request) error {
 	word := strings.ToLower(req.Command)
 	if name, is := openers[word]; is {

@@ -165,8 +165,7 @@ func (o *openQuestion) pointedAt(line string) (Request, bool) {
 	return Request{}, false
 }
 
-// saying are the choices whose labels have every word of a line, none for a line that
-// has no word of its own.
+// saying are the choices whose labels have every word of a line; none for a line of besideLabel alone.
 func (o *openQuestion) saying(line string) []Choice {
 	said := slices.DeleteFunc(labelWord.FindAllString(strings.ToLower(line), -1),
 		func(w string) bool { return slices.Contains(besideLabel, w) })
@@ -202,8 +201,7 @@ func (l typedLine) takesBack(ctx context.Context) *reply {
 	return l.answer(&c)
 }
 
-// latestTest is the test that the asker logged last, of those in a state; of all for
-// none.
+// latestTest is the test that the asker logged last of those in a state, "" for any.
 func latestTest(ctx context.Context, env *Env, asker Asker, state knowledge.State) (latest knowledge.BenchTest,
 	there bool, err error) {
 	m, err := env.Group.Member(ctx, asker.Ref)

@@ -7,8 +7,7 @@ import (
 	"strings"
 )
 
-// How much is read of what is typed, in characters. Nothing that anybody types
-// in earnest is longer.
+// How much is read of a typed line and of an option's value, in characters. Nobody means to type more.
 const (
 	maxText  = 2000
 	maxValue = 200
@@ -39,16 +38,15 @@ func (cmd *Command) usage() string {
 	return "It takes " + strings.Join(names, ", ") + ", each as name:value."
 }
 
-// optionStart is where a name:value pair may begin: a word of letters, directly
-// followed by a colon and a value. The 1:1 of a dilution is none.
+// optionStart is where a name:value pair may begin: a word of letters, a colon and a value without blanks between. The
+// 1:1 of a dilution is no pair.
 var optionStart = regexp.MustCompile(`(?:^|\s)([A-Za-z_]+):(?:[^\s:])`)
 
 // optionNext is where a value ends because the next pair begins.
 var optionNext = regexp.MustCompile(`\s[A-Za-z_]+:[^\s:]`)
 
-// split takes the name:value pairs out of a typed line. A value goes on to the
-// next pair or the end of the line, unless it stands in quotation marks; text
-// outside the pairs is given back.
+// split takes the name:value pairs out of a typed line and returns the text outside them. A value goes on to the next
+// pair or the end of the line, unless it is in quotation marks.
 func (cmd *Command) split(line string) (text string, values map[string]string, err error) {
 	values = map[string]string{}
 	outside, unknown := "", ""
@@ -64,7 +62,7 @@ func (cmd *Command) split(line string) (text string, values map[string]string, e
 				return "", nil, cmd.unknownOption(name)
 			}
 			if from = colon + 1; !cmd.Free && unknown == "" && !strings.HasPrefix(line[from:], "//") {
-				unknown = name // words, unless options stand beside them
+				unknown = name // part of the words, unless there are options as well
 			}
 			continue
 		}
@@ -83,7 +81,7 @@ func (cmd *Command) split(line string) (text string, values map[string]string, e
 	return strings.Join(strings.Fields(outside+line), " "), values, nil
 }
 
-// cutValue takes the value off the front of what follows an option's colon.
+// cutValue takes the value off the front of the text after an option's colon.
 func cutValue(name, rest string) (value, left string, err error) {
 	for _, marks := range [][2]string{{`"`, `"`}, {"“", "”"}} {
 		if after, quoted := strings.CutPrefix(rest, marks[0]); quoted {

@@ -12,7 +12,7 @@ import (
 	"holdbench/internal/quantity"
 )
 
-// read is one value, on a day where the group is; given is false where there is none.
+// read reads a value; today is the day where the group is, and given is false for an empty value.
 func (o Option) read(today time.Time, typed string) (v Value, given bool, err error) {
 	typed = strings.TrimSpace(typed)
 	switch {
@@ -36,7 +36,7 @@ func (o Option) read(today time.Time, typed string) (v Value, given bool, err er
 	return v, true, err
 }
 
-// most is how many characters the option takes.
+// most is how many characters a value may have.
 func (o Option) most() int { return cmp.Or(o.Most, maxValue) }
 
 // accepts says what the option takes, as a sentence.
@@ -84,13 +84,13 @@ func (o Option) readYesNo(value string) (bool, error) {
 	return false, o.refuse(value)
 }
 
-// readers read a number in the units that options have.
+// readers read a number in each unit that options have.
 var readers = map[string]func(string) (float64, error){
 	"": quantity.Number, "s": quantity.Seconds, "mL": quantity.Volume, "°C": quantity.Temperature,
 	"%": quantity.Percent, "mm": millimetres,
 }
 
-// millimetres reads a length; the unit may stand behind it.
+// millimetres reads a length, with or without its unit.
 func millimetres(text string) (float64, error) {
 	return quantity.Number(strings.TrimSpace(strings.TrimSuffix(strings.ToLower(text), "mm")))
 }
@@ -115,7 +115,7 @@ func (o Option) readNumber(value string) (float64, error) {
 
 const dateForm = "2006-01-02"
 
-// readDate reads a day, not one to come.
+// readDate reads a day up to today.
 func (o Option) readDate(today time.Time, value string) (time.Time, error) {
 	day, err := quantity.Day(value, today)
 	var p *quantity.Problem

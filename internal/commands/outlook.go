@@ -7,19 +7,17 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// outlook is what the estimate says of a combination, worked out once for the
-// words and the figures of an answer.
+// outlook is what the estimate says about a combination, computed once for the words and the figures of an answer.
 type outlook struct {
 	byCeiling calc.Share // by the group's ceiling
-	byAsked   calc.Share // by the time the asker named, else by the ceiling
+	byAsked   calc.Share // by the time that the asker named, else by the ceiling
 	asked     bool       // the asker named a time
 
-	// Seconds by which 1 in 10, half and 9 in 10 of tests have shown; +Inf for
-	// never.
+	// Seconds by which 1 in 10, half and 9 in 10 of tests have shown; +Inf for never.
 	few, half, most float64
 }
 
-// newOutlook works out the outlook; by is the time the asker named, 0 for none.
+// newOutlook computes the outlook; by is the time that the asker named, 0 for none.
 func newOutlook(e *knowledge.Evidence, by calc.Seconds) outlook {
 	o := outlook{
 		byCeiling: e.Forecast.Share(e.Ceiling),
@@ -35,7 +33,7 @@ func newOutlook(e *knowledge.Evidence, by calc.Seconds) outlook {
 	return o
 }
 
-// longestTold is the longest time that means anything to an injector, seconds.
+// longestTold is the longest time, s, that means anything to an injector.
 const longestTold = 120
 
 func late(s float64) bool { return math.IsInf(s, 1) || s > longestTold }

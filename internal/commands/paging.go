@@ -11,8 +11,8 @@ const (
 	nextPage   = "next page"
 	mostPages  = 1000 // that may be asked for
 
-	// mostListed is how many rows a list has at most where a phone would lose the top for more: a page of those that the
-	// store turns, a whole list of those that say how many more there are.
+	// mostListed is how many rows are shown of a list whose pages are read from the store one by one, or that says how many
+	// more there are.
 	mostListed = 20
 )
 
@@ -20,14 +20,16 @@ func pageNumber() Option {
 	return Option{Name: pageOption, Help: "which page, where there are several", Kind: Whole, Min: 1, Max: mostPages}
 }
 
-// The lines of a phone held upright, and how many of them an answer may take, caveats
-// included (measured on a phone of 390 points; the project's choice).
+// The width of a phone held upright in characters, and how many lines an answer may take on it, caveats included (measured
+// on a phone of 390 points; the project's choice).
 const (
 	phoneColumns = 40
 	phoneLines   = 23
 )
 
-// page is the page that is asked for, of so many.
+// page is the number of the page that is asked for.
+//
+// Errors: *UserError for one after the last.
 func (call *Call) page(of int) (int, error) {
 	page := call.whole(pageOption, 1)
 	if page > of {
@@ -36,7 +38,7 @@ func (call *Call) page(of int) (int, error) {
 	return page, nil
 }
 
-// pagesOf is how many pages of mostListed rows there are.
+// pagesOf is how many pages of mostListed there are of so many rows, at least one.
 func pagesOf(rows int) int { return max(1, (rows+mostListed-1)/mostListed) }
 
 // turning asks for the pages beside a page.
@@ -56,11 +58,11 @@ func (call *Call) turning(page, of int) []Action {
 	return all
 }
 
-// span is where the rows of a page stand: of which group, from the first on, up to another.
+// span is the rows of a page: from one up to another, not included, of one group of rows.
 type span struct{ group, from, to int }
 
-// paged puts one page of rows on a card that has all else already: as many as a phone
-// shows, and of one group alone. It returns which rows those are.
+// paged puts one page of rows on a card that is otherwise complete: as many as fit on a phone, all of one group. It returns
+// which rows those are.
 func (call *Call) paged(c *Card, groups ...[]Fact) (shown span, err error) {
 	var pages []span
 	for g, rows := range groups {
@@ -87,7 +89,7 @@ func (call *Call) sayPage(c *Card, page, of int) {
 	c.Actions = append(call.turning(page, of), c.Actions...)
 }
 
-// room is how many lines of a phone a card leaves, one kept for the number of its page.
+// room is how many lines of a phone a card leaves free, less one for the number of the page.
 func (call *Call) room(c Card) int {
 	if call.cmd != nil {
 		c.Brief = brief(call.cmd.Bearing, c)
@@ -108,8 +110,8 @@ func (c Card) height() int {
 	return strings.Count(b.String(), "\n")
 }
 
-// cutRows is where the pages of rows begin so that each keeps to the room, and the end
-// of the last. A page has a row at the least.
+// cutRows is where each page of rows begins, and where the last ends, so that every page fits into room lines. A page has
+// at least one row.
 func cutRows(room int, rows []Fact) []int {
 	cuts, used, empty := []int{0}, 0, Card{}.height()
 	for i, row := range rows {

@@ -8,13 +8,10 @@ import (
 	"holdbench/internal/patientdata"
 )
 
-// Whatever somebody may write freely is looked at here, before a command sees it:
-// what looks like patient data is refused with the reason, and not kept; what may be
-// is asked about before it is stored. The store looks again at what it stores, for it
-// also takes files in.
+// Free text is checked here before a command sees it. What looks like patient data is refused with the reason, and not
+// kept; what may be patient data is asked about before it is stored. The store checks again, because it also takes files.
 
-// mention is how a chat platform writes that somebody, a role or a channel is
-// meant: nothing about a patient, and no free text is stored with it.
+// mention is how a chat platform writes a person, a role or a channel. It says nothing about a patient.
 var mention = regexp.MustCompile(`<(?:@[!&]?|#)\d+>`)
 
 // noPatientDataSaid refuses free text that looks like patient data.
@@ -22,8 +19,8 @@ func noPatientDataSaid(text string) error {
 	return refusePatientData("That", mention.ReplaceAllString(text, " "))
 }
 
-// noPatientData refuses a request of which an option that takes any text looks like
-// patient data. A platform's ids are numbers and let through.
+// noPatientData refuses a request with patient data in an option that takes any text. The platform's ids pass: they are
+// numbers.
 func (call *Call) noPatientData() error {
 	for _, o := range call.cmd.Options {
 		if o.Kind != Text || len(o.Choices) > 0 {
@@ -31,7 +28,7 @@ func (call *Call) noPatientData() error {
 		}
 		text := call.value(o.Name)
 		if o.Name == lotOption {
-			text = "lot " + text // a number that is said to be a box's
+			text = "lot " + text // so that a lot's number is not taken for a patient's
 		}
 		if err := refusePatientData("The option "+o.Name, text); err != nil {
 			return err
@@ -40,7 +37,7 @@ func (call *Call) noPatientData() error {
 	return nil
 }
 
-// noPatientDataIn does the same for the fields of a form, which are all text.
+// noPatientDataIn refuses a form with patient data in a field.
 func noPatientDataIn(filled map[string]string) error {
 	for _, name := range slices.Sorted(maps.Keys(filled)) {
 		if err := refusePatientData("The "+name, filled[name]); err != nil {
@@ -83,7 +80,7 @@ func (call *Call) doubt() error {
 	return &questionBack{c}
 }
 
-// noDoubtOf refuses a name that may be about a patient. A gel's name need not be.
+// noDoubtOf refuses a name that may be about a patient: a gel's name need not look like that.
 func noDoubtOf(what, text string) error {
 	if found := patientdata.Look(text); found.Verdict == patientdata.Doubtful {
 		return refuse("Please write the name alone, as it is on the box.", "%s may be %s.", what, found.Kind)

@@ -7,7 +7,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// notPermitted says to whom a command is open that is not open to the asker.
+// notPermitted says who may use a command that the asker may not.
 func notPermitted(who knowledge.Role, asker Asker) string {
 	switch {
 	case who == knowledge.TrainerRole && asker.RoleUnknown:
@@ -19,7 +19,7 @@ func notPermitted(who knowledge.Role, asker Asker) string {
 	return "It is for members of the group; ask the trainer to admit you."
 }
 
-// mayPost refuses a channel that the surface cannot post to.
+// mayPost refuses a channel that the surface may not post in.
 func (env *Env) mayPost(ctx context.Context, channel string) error {
 	if env.Lacking == nil || channel == "" {
 		return nil

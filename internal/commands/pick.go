@@ -6,23 +6,23 @@ import (
 	"strings"
 )
 
-// Pick is a list to pick from: what is picked becomes the value of an option.
+// Pick is a list to pick from. What is picked becomes the value of an option.
 type Pick struct {
 	Label   string  // what it is a list of
 	Request Request // asked with what was picked
 	Option  string  // of the request's command; "" for a list of combinations by their pins
 	Items   []Item  // none for an option that takes a role or a channel: the surface lists those it knows
 	Most    int     // that can be picked at once, 0 for one
-	Here    bool    // the answer takes the place of the card, where nobody else reads it
+	Here    bool    // the answer replaces the card, where nobody else reads it
 }
 
 // Item is one line of a Pick.
 type Item struct {
 	Label, Value string // a Value of a list that takes several has no comma
-	Set          bool   // it is what is set now
+	Set          bool   // it is the current value
 }
 
-// Picked is the request with what was picked.
+// Picked is the request for what was picked.
 func (p Pick) Picked(values ...string) Request {
 	value := strings.Join(values, ", ")
 	if p.Option != "" {
@@ -42,7 +42,7 @@ func (p Pick) Kind() OptionKind {
 	return Text
 }
 
-// lists writes the choices and the lists of a card, numbered through.
+// lists writes the choices and the lists of a card, with one numbering for all.
 func (c Card) lists(b *wrapped) {
 	n := 0
 	number := func(label string) {
@@ -71,9 +71,8 @@ func (c Card) lists(b *wrapped) {
 	}
 }
 
-// Numbered is the request behind numbers that were typed at the lists of a card. It is
-// nil where no numbers were typed, or there are no lists; problem says which numbers
-// there are where others were typed.
+// Numbered is the request that numbers typed at the lists of a card make. It is nil where no numbers were typed or there
+// are no lists; for a number that there is not, problem says which there are.
 func (c Card) Numbered(line string) (req *Request, problem string) {
 	var typed []int
 	for _, word := range strings.FieldsFunc(line, func(r rune) bool { return r == ',' || r == ' ' }) {
@@ -101,8 +100,8 @@ func (c Card) Numbered(line string) (req *Request, problem string) {
 	return nil, fmt.Sprintf("Pick 1 to %d, or ask again.", last)
 }
 
-// within are the values of the items that numbers name, the first item being numbered
-// first; nil where one names none.
+// within are the values of the items that numbers name, where the items have the numbers first to last; nil where one
+// names none.
 func (p Pick) within(numbers []int, first, last int) []string {
 	var values []string
 	for _, n := range numbers {

@@ -9,9 +9,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// pin names a combination in a few characters and, within the group, beyond doubt:
-// the group's own numbers of its parts, or the name of a part that is not on its
-// list. A renamed product stays the same one.
+// pin names a combination in a few characters, unmistakably within the group: the group's own numbers of its parts, or
+// the name of a part that is not on a list. A renamed product keeps its pin.
 func pin(c trade.Combination) string {
 	instrument, syringe := c.Instrument.Name(), c.Syringe.Name
 	if c.Instrument.Number != 0 {
@@ -23,13 +22,12 @@ func pin(c trade.Combination) string {
 	return strconv.FormatInt(c.Product.Number, 10) + "/" + instrument + "/" + syringe
 }
 
-// about is a request to command about just this combination. Text is what one
-// would type for it.
+// about is a request to command about just this combination, with the words that one would type for it.
 func about(command string, c trade.Combination) Request {
 	return Request{Command: command, Text: c.String(), About: pin(c)}
 }
 
-// errGone is what a pin says whose combination is no longer on the list.
+// errGone refuses a pin whose combination is no longer on the lists.
 func errGone() error {
 	return refuse("Ask anew.", "That gel, needle or syringe is no longer on the group's list.")
 }
@@ -69,9 +67,8 @@ func pinned(v *knowledge.Vocabulary, pin string) (c trade.Combination, err error
 	return c, nil
 }
 
-// takePin writes the combination of a pinned request into the options that name
-// one, where they were left open. A command that reads questions goes by the
-// pin itself.
+// takePin puts the combination of a pinned request into the options that name one and were not given. A command that
+// reads questions uses the pin itself.
 func (c *Call) takePin() error {
 	if c.About == "" || c.cmd.Free || c.cmd.Alone {
 		return nil
@@ -89,8 +86,7 @@ func (c *Call) takePin() error {
 	return nil
 }
 
-// Short is the request without what its pin says already, for a surface that
-// has to keep it in little room.
+// Short is the request without the words and options that repeat its pin, for a surface with little room to keep it.
 func (r Request) Short() Request {
 	if r.About == "" {
 		return r

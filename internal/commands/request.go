@@ -19,17 +19,17 @@ type Asker struct {
 	RoleUnknown bool // the surface cannot tell here whether the person is a trainer: elsewhere it can
 }
 
-// Request is one question to one command as it was typed, picked or pressed. Nothing
-// of it has been read: a Call is what it comes down to.
+// Request is one question to one command as it was typed, picked or pressed. Nothing of it has been read yet: that makes
+// it a Call.
 type Request struct {
 	Command string
 	Values  map[string]string // by option name, as typed
 	Text    string            // free text
 	Asker   Asker
-	Key     string    // the platform's own name for this request: two with one key log one test
-	At      time.Time // when it was asked by the platform's own clock; zero where there is none
-	Place   string    // the platform's own name for where it was asked; "" for where nothing is remembered
-	About   string    // a combination by its pin, beyond what the words could leave open
+	Key     string    // the platform's own name for this request: two with the same key log one test
+	At      time.Time // when it was asked, by the platform's clock; zero where there is none
+	Place   string    // the platform's own name for where it was asked; "": nothing is remembered there
+	About   string    // a combination by its pin, which leaves nothing open
 
 	Attached *Attached // a file that came with it, nil for none
 
@@ -41,13 +41,12 @@ type Request struct {
 
 	Replies []string // the asker's answers to what a log line left open, in their order
 
-	Typed bool   // Text is of a typed line and may hold name:value pairs
+	Typed bool   // Text is part of a typed line and may hold name:value pairs
 	Said  string // the whole of that line, without its slash
 }
 
-// Typed is the request behind a typed line: a command where it begins with a slash or,
-// the way people write to each other, with a command's own word; help where that is all
-// it says; what a negative is worth where it asks that; else a question about a hold.
+// Typed is the request that a typed line makes. A line that begins with a slash, or with a command's own word, is that
+// command; "help" alone is help; a question about what a negative is worth is that; anything else asks about a hold.
 func Typed(line string, asker Asker) Request {
 	line = strings.TrimSpace(line)
 	after, slash := strings.CutPrefix(line, "/")
@@ -70,8 +69,8 @@ func Typed(line string, asker Asker) Request {
 	return req
 }
 
-// slashed is the command that a line behind a slash names, and what stands behind it.
-// A name that there is not is given back as it is.
+// slashed is the command that a line after a slash names, and what comes after the name. An unknown name is returned as
+// it is.
 func slashed(line string) (command, rest string) {
 	if cmd, rest := named(line); cmd != nil {
 		return cmd.Name, rest
@@ -114,26 +113,24 @@ func opened(line string) (command, rest string) {
 	return opens(find(catalogue, t.rest), word, rest)
 }
 
-// boughtWith are the words after which "stock" is no command: the stock needle is
-// the one in the box.
+// boughtWith are the words before which "stock" is no command: the stock needle is the one in the box.
 var boughtWith = []string{"needle", "needles", "cannula", "cannulas", "syringe", "syringes"}
 
-// changing are the commands with words of their own that change the log, a cupboard or
-// a list.
+// changing are the commands that a word opens and that change the log, a stock or a list.
 var changing = []string{
 	logName, batchName, stockName, stockRemoveName, takeName, giveUpName, asideName, correctName, withdrawName,
 	restoreName,
 }
 
-// opens is cmd, a command that reads what comes after it, for a line without a slash;
-// "" where the line is meant for none. "Hold" and "help me with" ask about a hold.
+// opens is the command of a line without a slash that begins with word, cmd's own, and goes on with rest; "" where the
+// line is meant for no command. "Hold …" and "help me with …" ask about a hold.
 func opens(cmd *Command, word, rest string) (command, text string) {
 	next, _, _ := strings.Cut(rest, " ")
 	switch {
 	case cmd == nil || cmd.Name == holdName || cmd.Name == helpName:
 		return "", ""
 	case slices.Contains(changing, cmd.Name) && question.Asks(strings.TrimSpace(word+" "+rest)):
-		return "", "" // "take tamsel soft, 27G 13 mm, how many seconds?": what asks changes nothing
+		return "", "" // "take tamsel soft, 27G 13 mm, how many seconds?": a question changes nothing
 	case cmd.Name == negativeName && rest != "" && !namesAssumption(rest):
 		return "", "" // "negative aspiration on …?" asks about a hold
 	case cmd.Name == correctName && !toCorrect.MatchString(rest):
@@ -188,10 +185,10 @@ func quoteValue(value string) string {
 	return value
 }
 
-// value is an option as it was typed, "" where none was given.
+// value is an option as it was typed, "" where it was not given.
 func (r Request) value(name string) string { return r.Values[name] }
 
-// Keeping is those options of the request that are given.
+// Keeping are those of the named options that the request has.
 func (r Request) Keeping(names ...string) map[string]string {
 	values := map[string]string{}
 	for _, name := range names {
@@ -202,7 +199,7 @@ func (r Request) Keeping(names ...string) map[string]string {
 	return values
 }
 
-// typedTexts are all texts of a request that somebody wrote.
+// typedTexts are all the texts of a request that somebody wrote.
 func (r Request) typedTexts() []string {
 	texts := append([]string{r.Text, r.Said}, r.Replies...)
 	for _, m := range []map[string]string{r.Values, r.Filled} {

@@ -62,7 +62,7 @@ func batchForm() *Form {
 	}
 }
 
-// fillBatch is what was typed, or else the labels of what waits in the asker's box.
+// fillBatch fills in what was typed, else the labels in the asker's box.
 func fillBatch(ctx context.Context, env *Env, req Request) (map[string]string, error) {
 	filled := map[string]string{resultsField: req.Text, benchField: benchLine(usualBench())}
 	m, err := env.known(ctx, req.Asker.Ref)
@@ -114,63 +114,64 @@ type batch struct {
 	results []knowledge.BoxResult
 	typed   []string // of each result, its label and how it was typed
 	faults  []string
-	stays   bool     // something that is wrong keeps a syringe in the box
-	empty   []string // labels without a result
-	unusual []string // labels and results that are logged after a yes only
-	assumed []string // what was not said, in words
+	held    map[int]bool // the labels that have a fault: nothing of them is logged
+	stays   bool         // a fault keeps a syringe in the box
+	empty   []string     // labels without a result
+	unusual []string     // labels and results that are logged only after a yes
+	assumed []string     // what was not said, in words
 }
 
-// readBatch reads the results. What is wrong with one keeps all of its label
-// back, so that the label can be sent again whole.
+// readBatch reads the results. A fault in one result keeps back all of its label, so that the label can be sent again
+// whole.
 func readBatch(call *Call, typed []logline.Labelled) (b batch, err error) {
 	bench, err := benchOf(call)
 	if err != nil {
 		return b, err
 	}
-	watch := float64(knowledge.WatchSeconds(call.settings.Ceiling))
-	kept := map[int]bool{} // labels of which something was not read
+	b.held = map[int]bool{}
 	for _, one := range typed {
-		label := boxLabelOf(one.Number)
 		switch {
 		case one.Typed == "":
-			b.empty = append(b.empty, label)
+			b.empty = append(b.empty, boxLabelOf(one.Number))
 		case one.Unusual && !slices.Contains(call.Replies, "yes"):
-			b.unusual = append(b.unusual, label+" "+one.Typed)
-			b.faults = append(b.faults, label+", "+echo(one.Typed)+": that is unusual. Is it right?")
-			kept[one.Number], b.stays = true, true
+			b.unusual = append(b.unusual, boxLabelOf(one.Number)+" "+one.Typed)
+			b.holdBack(one, "that is unusual. Is it right?")
 		case one.Problem != "" && !one.Unusual:
-			b.faults = append(b.faults, label+", "+echo(one.Typed)+": "+one.Problem)
-			kept[one.Number], b.stays = true, true
+			b.holdBack(one, one.Problem)
 		}
 	}
-	for _, one := range typed {
-		if one.Typed == "" || kept[one.Number] {
+	tests := make([]knowledge.BenchTest, len(typed))
+	for i, one := range typed {
+		if one.Typed == "" || b.held[one.Number] {
 			continue
 		}
-		test, assumed, err := batchTest(call, bench, one.Line, watch)
+		var assumed []string
+		tests[i], assumed, err = batchTest(call, bench, one.Line)
 		if words, theirs := faultWords(err); theirs {
-			b.faults = append(b.faults, boxLabelOf(one.Number)+", "+echo(one.Typed)+": "+words)
-			kept[one.Number], b.stays = true, true
-			continue
-		}
-		if err != nil {
+			b.holdBack(one, words)
+		} else if err != nil {
 			return b, err
 		}
 		b.assume(assumed)
-		b.results = append(b.results, knowledge.BoxResult{Number: one.Number, Test: test})
-		b.typed = append(b.typed, boxLabelOf(one.Number)+" "+one.Typed)
 	}
-	for i := len(b.results) - 1; i >= 0; i-- {
-		if kept[b.results[i].Number] {
-			b.results, b.typed = slices.Delete(b.results, i, i+1), slices.Delete(b.typed, i, i+1)
+	for i, one := range typed {
+		if one.Typed != "" && !b.held[one.Number] {
+			b.results = append(b.results, knowledge.BoxResult{Number: one.Number, Test: tests[i]})
+			b.typed = append(b.typed, boxLabelOf(one.Number)+" "+one.Typed)
 		}
 	}
 	return b, nil
 }
 
+// holdBack keeps a label back for what is wrong with one of its results.
+func (b *batch) holdBack(one logline.Labelled, why string) {
+	b.faults = append(b.faults, boxLabelOf(one.Number)+", "+echo(one.Typed)+": "+why)
+	b.held[one.Number], b.stays = true, true
+}
+
 func boxLabelOf(number int) string { return fmt.Sprintf("B-%d", number) }
 
-// assume keeps what was taken as usual, each once.
+// assume adds what was assumed, each once.
 func (b *batch) assume(words []string) {
 	for _, w := range words {
 		if !slices.Contains(b.assumed, w) {
@@ -179,8 +180,7 @@ func (b *batch) assume(words []string) {
 	}
 }
 
-// faultWords is what is wrong with a result, and whether it is the asker's to
-// put right.
+// faultWords is what is wrong with what was typed, and whether the asker can put it right.
 func faultWords(err error) (string, bool) {
 	if user, is := errors.AsType[*UserError](err); is {
 		return user.Error(), true
@@ -193,27 +193,26 @@ func faultWords(err error) (string, bool) {
 
 // benchOf is a line with what the options say of all tests of a session.
 func benchOf(call *Call) (line logline.Line, err error) {
-	line.Setup.Syringe.Name = trade.Supplied // the box knows the combination
+	line.Setup.Syringe.Name = trade.Supplied // a placeholder: the box knows the combination
 	return line, putOptions(&line, call)
 }
 
 // batchTest is one test of a session.
-func batchTest(call *Call, bench, v logline.Line, watch float64) (t knowledge.BenchTest,
-	assumed []string, err error) {
+func batchTest(call *Call, bench, v logline.Line) (t knowledge.BenchTest, assumed []string, err error) {
 	line, o := bench, v.Outcomes[0]
 	if o.WatchedS == 0 {
 		o.WatchedS, _ = call.number("watched")
 	}
 	if !o.Flashback && o.WatchedS == 0 {
-		o.WatchedS = watch
-		assumed = append(assumed, "watched for "+exactSeconds(watch))
+		o.WatchedS = float64(knowledge.WatchSeconds(call.settings.Ceiling))
+		assumed = append(assumed, "watched for "+exactSeconds(o.WatchedS))
 	}
 	line.Outcomes, line.Film, line.Note, line.Lot = []logline.Outcome{o}, v.Film, v.Note, v.Lot
 	switch filmed := v.Film.Marks != ""; {
 	case v.Timing != nil:
 		line.Timing = v.Timing
 	case filmed && line.Timing != nil && line.Timing.FPS == 0:
-		line.Timing = nil // it holds for the tests in general, and not for this one
+		line.Timing = nil // a stopwatch timed the others, not this film
 	}
 	tests, more, err := testsOf(call, line)
 	if err != nil {
@@ -223,8 +222,8 @@ func batchTest(call *Call, bench, v logline.Line, watch float64) (t knowledge.Be
 	return tests[0], append(assumed, more...), nil
 }
 
-// ask asks about what is logged after a yes only: what is unusual, and a result of a
-// syringe that was logged with another one before.
+// ask asks about what is logged only after a yes: an unusual result, and another result of a syringe that was logged
+// before.
 func (b batch) ask(env *Env, c *Card, call *Call, outcomes []knowledge.BoxOutcome) {
 	waits := slices.Clone(b.unusual)
 	for i, o := range outcomes {
@@ -252,8 +251,7 @@ func (b batch) ask(env *Env, c *Card, call *Call, outcomes []knowledge.BoxOutcom
 	env.awaitAnswer(&Call{Request: again, cmd: call.cmd}, logline.Line{}, *c, true)
 }
 
-// isAnother reports whether an outcome is a result of a syringe that was logged with
-// other ones before.
+// isAnother reports whether an outcome is another result of a syringe that was logged before.
 func (b batch) isAnother(i int, o knowledge.BoxOutcome) bool {
 	if len(o.Earlier) == 0 || i >= len(b.results) {
 		return false
@@ -263,7 +261,7 @@ func (b batch) isAnother(i int, o knowledge.BoxOutcome) bool {
 		func(e knowledge.BenchTest) bool { return e.Outcome == t.Outcome && e.Seconds == t.Seconds })
 }
 
-// logOthers logs what was said to be other tests of syringes that were logged before.
+// logOthers logs what the asker says are other tests of syringes that were logged before.
 func (b batch) logOthers(ctx context.Context, env *Env, call *Call, outcomes []knowledge.BoxOutcome) error {
 	for i, o := range outcomes {
 		if !b.isAnother(i, o) {

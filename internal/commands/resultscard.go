@@ -12,38 +12,37 @@ import (
 
 // batchCard says label by label what was logged, and what was not and why.
 func batchCard(ctx context.Context, env *Env, call *Call, b batch, outcomes []knowledge.BoxOutcome) Card {
-	var order []int
+	var labels []int
 	var logged []knowledge.BenchTest
-	byNumber := map[int][]knowledge.BoxOutcome{}
-	before := map[int][]knowledge.BenchTest{}
+	of, before := map[int][]knowledge.BoxOutcome{}, map[int][]knowledge.BenchTest{}
 	for _, o := range outcomes {
-		if len(o.Earlier) > 0 {
+		switch {
+		case len(o.Earlier) > 0:
 			before[o.Number] = o.Earlier
-			continue
-		}
-		if o.Problem != nil {
+		case o.Problem != nil:
 			b.stays = b.stays || o.Item.ID != 0
 			b.faults = append(b.faults, batchFault(o))
-			continue
+		default:
+			logged = append(logged, o.Test)
+			if of[o.Number] == nil {
+				labels = append(labels, o.Number)
+			}
+			of[o.Number] = append(of[o.Number], o)
 		}
-		logged = append(logged, o.Test)
-		if byNumber[o.Number] == nil {
-			order = append(order, o.Number)
-		}
-		byNumber[o.Number] = append(byNumber[o.Number], o)
 	}
 	c := Card{Title: "Bench session: " + count(len(logged), "test") + " logged", Stored: storedTests(call.now, logged)}
-	if len(logged) == 0 {
+	switch {
+	case len(logged) > 0:
+	case len(b.faults) == 0 && len(before) > 0:
+		c.Title = "All of that is logged already; nothing was stored again."
+	default:
 		c.Title, c.Refused = "Nothing was logged.", true
 	}
-	if len(logged) == 0 && len(b.faults) == 0 && len(before) > 0 {
-		c.Title, c.Refused = "All of that is logged already; nothing was stored again.", false
-	}
-	for _, number := range order {
-		c.fact(fmt.Sprintf("B-%d", number), "%s", batchRow(ctx, env, byNumber[number]))
+	for _, number := range labels {
+		c.fact(boxLabelOf(number), "%s", batchRow(ctx, env, of[number]))
 	}
 	for _, number := range slices.Sorted(maps.Keys(before)) {
-		c.fact(fmt.Sprintf("B-%d", number), "logged already, not again: %s", resultsOf(before[number]))
+		c.fact(boxLabelOf(number), "logged already, not again: %s", resultsOf(before[number]))
 	}
 	c = shortened(c)
 	if len(logged) > 0 && len(b.assumed) > 0 {
@@ -53,7 +52,7 @@ func batchCard(ctx context.Context, env *Env, call *Call, b batch, outcomes []kn
 	return c
 }
 
-// sayLeft says what was not logged and why, and how to go on.
+// sayLeft says what was not logged and why, with buttons for the rest.
 func (b batch) sayLeft(c *Card) {
 	for _, fault := range b.faults[:min(len(b.faults), mostListed)] {
 		c.warn("%s", fault)
@@ -71,7 +70,7 @@ func (b batch) sayLeft(c *Card) {
 }
 
 func batchFault(o knowledge.BoxOutcome) string {
-	label := fmt.Sprintf("B-%d", o.Number)
+	label := boxLabelOf(o.Number)
 	if o.Problem.Field == label {
 		return label + ": " + o.Problem.Problem + "."
 	}
@@ -87,7 +86,7 @@ func resultsOf(tests []knowledge.BenchTest) string {
 	return strings.Join(words, ", ")
 }
 
-// batchRow is what was logged of one syringe, and the verdict since.
+// batchRow is what was logged of one syringe, and what the group knows of its combination now.
 func batchRow(ctx context.Context, env *Env, outcomes []knowledge.BoxOutcome) string {
 	var tests []knowledge.BenchTest
 	for _, o := range outcomes {

@@ -122,12 +122,12 @@ func labels[T any](list []T, label func(T) string) (names []string) {
 
 func syringeName(s trade.Syringe) string { return s.Name }
 
-// smallestAmount is the volume, mL, from which one that is said beside a gel is taken
-// for what its syringe holds, and not for a pull (common practice, no source).
+// smallestAmount is the volume, mL, from which a volume named beside a gel is what its syringe holds and not a pull
+// (common practice, no source).
 const smallestAmount = 0.5
 
-// askUnread asks about what a question has and nothing was made of, where that could
-// change the answer: a small volume may be the pull.
+// askUnread asks about a part of a question that was not understood, where it could change the answer: a small volume may
+// be the pull. nil for nothing to ask.
 func (call *Call) askUnread(reading question.Reading, a subject) *questionBack {
 	if call.cmd == nil || call.cmd.option("pull") == nil {
 		return nil
@@ -150,12 +150,12 @@ func (call *Call) askUnread(reading question.Reading, a subject) *questionBack {
 	return nil
 }
 
-// couldBeSeconds reports whether a number that nothing was made of may be seconds: it has decimals, or ends the text.
+// couldBeSeconds reports whether a number that was not understood may be seconds: it has decimals, or ends the text.
 func couldBeSeconds(text, typed string) bool {
 	return strings.ContainsAny(typed, ".,") || strings.HasSuffix(strings.TrimRight(text, " .!?"), " "+typed)
 }
 
-// askWhat asks what a part of a question is that nothing was made of.
+// askWhat asks what a part of a question means.
 func askWhat(typed string, a subject, choices ...Choice) *questionBack {
 	return &questionBack{Card{Title: "I read " + a.combination.String() + "; what is " + echo(typed) + "?",
 		Choices: choices}}

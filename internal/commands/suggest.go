@@ -5,8 +5,7 @@ import "strings"
 // mostSuggestions is how many a phone's picker can show.
 const mostSuggestions = 25
 
-// contains reports whether any of the names holds what was typed, letter case
-// and spaces ignored.
+// contains reports whether any of the names contains what was typed, whatever the letter case and the spaces.
 func contains(names []string, typed string) bool {
 	typed = squeeze(typed)
 	for _, name := range names {

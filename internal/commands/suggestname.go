@@ -10,9 +10,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Suggest offers values for an option of a command while it is being typed:
-// what the asker is likeliest to mean first, at most 25. An option that has no
-// suggestions, and an asker who may not use the command, get none.
+// Suggest offers values for an option of a command while it is being typed, at most 25, the likeliest first. There are
+// none for an option without suggestions, nor for an asker who may not use the command.
 func Suggest(ctx context.Context, env *Env, req Request, option, typed string) ([]string, error) {
 	cmd := find(catalogue, req.Command)
 	if cmd == nil || !req.Asker.Role.Covers(cmd.Who) {
@@ -25,15 +24,14 @@ func Suggest(ctx context.Context, env *Env, req Request, option, typed string) (
 	return o.Suggest(ctx, env, req, typed)
 }
 
-// candidate is a name that may be suggested, and what speaks for it, the
-// weightiest first.
+// candidate is a name that may be suggested, and what counts for it, the weightiest first.
 type candidate struct {
 	name    string
 	reasons [4]int
 }
 
-// likeliest puts candidates in order, the likeliest first; where nothing tells
-// them apart they stay as they came. Those far from what was typed are gone.
+// likeliest are the names of the candidates, the likeliest first, equal ones in the order given. Those far from what was
+// typed are left out.
 func likeliest(all []candidate) []string {
 	all = slices.DeleteFunc(all, func(c candidate) bool { return c.reasons[0] == farOff })
 	slices.SortStableFunc(all, func(a, b candidate) int { return slices.Compare(b.reasons[:], a.reasons[:]) })
@@ -44,7 +42,7 @@ func likeliest(all []candidate) []string {
 	return first(names)
 }
 
-// namesInUse is the group's list, and how much of it the asker and the group use.
+// namesInUse are the group's lists, and how much the asker and the group use what is on them.
 func namesInUse(ctx context.Context, env *Env, asker Asker) (v *knowledge.Vocabulary, own, group *usage, err error) {
 	if v, err = env.Group.Vocabulary(ctx); err != nil {
 		return nil, nil, nil, err
@@ -56,8 +54,7 @@ func namesInUse(ctx context.Context, env *Env, asker Asker) (v *knowledge.Vocabu
 	return v, own, group, err
 }
 
-// suggestProducts: how near the name is, then how much the asker uses it, then
-// how much the group does.
+// suggestProducts goes by how near the name is, then how much the asker uses it, then how much the group does.
 func suggestProducts(ctx context.Context, env *Env, req Request, typed string) ([]string, error) {
 	v, own, group, err := namesInUse(ctx, env, req.Asker)
 	if err != nil {
@@ -65,7 +62,7 @@ func suggestProducts(ctx context.Context, env *Env, req Request, typed string) (
 	}
 	var all []candidate
 	for _, p := range v.Products {
-		if p.RetiredOn != "" && req.Command != retireGelName { // where it can be brought back
+		if p.RetiredOn != "" && req.Command != retireGelName { // which can bring it back
 			continue
 		}
 		near := closeness(append([]string{p.Name}, p.Aliases...), typed)
@@ -74,15 +71,14 @@ func suggestProducts(ctx context.Context, env *Env, req Request, typed string) (
 	return likeliest(all), nil
 }
 
-// suggestInstruments: what the asker uses with the gel already named, what the
-// asker uses at all, what the group uses, the rest of the group's list, and
-// after that the sizes that the trade sells.
+// suggestInstruments offers what the asker uses with the gel already named, what the asker uses at all, what the group
+// uses, the rest of the group's list, and then the sizes that the trade sells.
 func suggestInstruments(ctx context.Context, env *Env, req Request, typed string) ([]string, error) {
 	v, own, group, err := namesInUse(ctx, env, req.Asker)
 	if err != nil {
 		return nil, err
 	}
-	product, _ := v.Product(req.value(productOption)) // number 0, used with nothing, if none is named yet
+	product, _ := v.Product(req.value(productOption)) // if none is named yet its ID is 0, which is used with nothing
 	var all []candidate
 	for _, i := range v.Instruments {
 		if !contains([]string{i.Name()}, typed) || i.RetiredOn != "" && req.Command != retireNeedleName {
@@ -102,7 +98,7 @@ func suggestInstruments(ctx context.Context, env *Env, req Request, typed string
 	return first(names), nil
 }
 
-// suggestSyringes: what the asker uses, then the group.
+// suggestSyringes offers what the asker uses, then what the group uses.
 func suggestSyringes(ctx context.Context, env *Env, req Request, typed string) ([]string, error) {
 	v, own, group, err := namesInUse(ctx, env, req.Asker)
 	if err != nil {
@@ -117,8 +113,8 @@ func suggestSyringes(ctx context.Context, env *Env, req Request, typed string) (
 	return likeliest(all), nil
 }
 
-// soldSizes are needles and cannulas that the trade sells in most places (practice, no
-// source), the commonest first. A list takes 25.
+// soldSizes are needles and cannulas that are sold in most places (practice, no source), the commonest first. A pick list
+// takes 25.
 func soldSizes() []trade.Instrument {
 	needle := func(gauge int, mm float64) trade.Instrument {
 		return trade.Instrument{Kind: trade.Needle, Gauge: gauge, LengthMM: mm}

@@ -16,7 +16,7 @@ func likely(values ...string) Suggester {
 	}
 }
 
-// holding are those of the values that hold what was typed.
+// holding are those of the values that contain what was typed, each once.
 func holding(values []string, typed string) (held []string) {
 	for _, v := range values {
 		if contains([]string{v}, typed) && !slices.Contains(held, v) {
@@ -26,8 +26,7 @@ func holding(values []string, typed string) (held []string) {
 	return held
 }
 
-// ofLast offers what the asker's own latest tests had, the latest first, and after that
-// what is usual.
+// ofLast offers what the asker's own latest tests had, the latest first, and then what is usual.
 func ofLast(what func(knowledge.BenchTest) string, usual ...string) Suggester {
 	return func(ctx context.Context, env *Env, req Request, typed string) ([]string, error) {
 		tests, err := testsOfLate(ctx, env, req.Asker, "", false)
@@ -42,8 +41,8 @@ func ofLast(what func(knowledge.BenchTest) string, usual ...string) Suggester {
 	}
 }
 
-// testsOfLate are the asker's latest tests in a state, "" for any, the latest first; where
-// the trainer may do it to anybody's, the group's.
+// testsOfLate are the asker's latest tests in a state, "" for any, the latest first. With anybody set, a trainer gets the
+// group's.
 func testsOfLate(ctx context.Context, env *Env, asker Asker, state knowledge.State,
 	anybody bool) ([]knowledge.BenchTest, error) {
 	filter := knowledge.TestFilter{State: state, Limit: mostSuggestions}
@@ -67,7 +66,7 @@ func suggestTests(state knowledge.State) Suggester {
 	}
 }
 
-// suggestFlagged offers the tests that nobody has looked at.
+// suggestFlagged offers the flagged tests that no trainer has looked at.
 func suggestFlagged(ctx context.Context, env *Env, _ Request, typed string) ([]string, error) {
 	flagged, err := env.Group.Flagged(ctx)
 	var tests []knowledge.BenchTest
@@ -87,7 +86,7 @@ func numberedTests(tests []knowledge.BenchTest) (names []string) {
 	return names
 }
 
-// suggestLabels offers what waits in the asker's box.
+// suggestLabels offers the labels in the asker's bench box.
 func suggestLabels(ctx context.Context, env *Env, req Request, typed string) ([]string, error) {
 	m, err := env.known(ctx, req.Asker.Ref)
 	if err != nil || m.ID == 0 {
@@ -101,7 +100,7 @@ func suggestLabels(ctx context.Context, env *Env, req Request, typed string) ([]
 	return first(holding(names, typed)), err
 }
 
-// What is usual on the bench, for those who have not tested yet (practice, no source).
+// What is usual on the bench (practice, no source) is offered to those who have not tested yet.
 var (
 	suggestLiquid = ofLast(func(t knowledge.BenchTest) string { return t.Liquid }, usualLiquid, "water",
 		"glycerol-water 40%")
@@ -115,7 +114,7 @@ var (
 	suggestComingDay = likely("tomorrow", "in 3 days", "next week", "in 2 weeks", "in 3 weeks", "in 4 weeks")
 )
 
-// suggestZone offers the zones that most people live in; any other is taken, too.
+// suggestZone offers the zones that most people live in; the option takes any other as well.
 var suggestZone = likely("Europe/London", "Europe/Dublin", "Europe/Lisbon", "Europe/Madrid", "Europe/Paris", "Europe/Brussels",
 	"Europe/Amsterdam", "Europe/Berlin", "Europe/Zurich", "Europe/Vienna", "Europe/Rome", "Europe/Copenhagen",
 	"Europe/Oslo",

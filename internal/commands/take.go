@@ -97,13 +97,13 @@ func claimsCard(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return c, err
 }
 
-// Credit is given for so long, and to so many at once (project's choice).
+// How long a closed test is credited, and how many are at once (the project's choice).
 const (
 	creditDays  = 28
 	mostCredits = 5
 )
 
-// credits names who closed what lately, the latest first.
+// credits says who closed which lately, the latest first.
 func credits(ctx context.Context, env *Env, today time.Time) (rows []Fact, err error) {
 	closed, err := env.Group.Closed(ctx, today.AddDate(0, 0, -creditDays).Format(dateForm))
 	if err != nil {
@@ -117,7 +117,7 @@ func credits(ctx context.Context, env *Env, today time.Time) (rows []Fact, err e
 	return rows, nil
 }
 
-// standingClaims are the claims whose day is not over today.
+// standingClaims are the claims whose day has not passed.
 func standingClaims(ctx context.Context, env *Env, today string) ([]knowledge.Claim, error) {
 	claims, err := env.Group.Claims(ctx)
 	return slices.DeleteFunc(claims, func(c knowledge.Claim) bool { return c.DueOn < today }), err

@@ -2,27 +2,27 @@ package commands
 
 import "holdbench/internal/commands/question"
 
-// What is said to what is no question about a hold: at most twenty words, and a way
-// on. Where it bears on no hold it carries no caveats.
+// Replies to what is no question about a hold have at most twenty words, and buttons for what to ask instead. Those that
+// bear on no hold carry no caveats.
 
-// short is a Card of one short line, with ways on.
+// short is a Card of one short line, with buttons for what to ask next.
 func short(line string, ways ...Action) *Card {
 	return &Card{Title: line, Bare: true, Actions: ways, Figures: askedBack{Caveats: []string{}}}
 }
 
-// talkReply is what is said to talk of one kind, with the ways on from there.
+// talkReply is the reply to one kind of talk, with buttons for what to ask next.
 type talkReply struct {
 	line  string
 	ways  []Action
-	bears bool // on a hold or on bench work: the caveats go with it
+	bears bool // on a hold or on bench work, so that it carries the caveats
 }
 
-// way is a way on: a button that asks for a command.
+// way is a button for a command.
 func way(label, command string) Action {
 	return Action{Label: label, Request: Request{Command: command}}
 }
 
-// replies are what is said to each kind of talk that is not answered by doing something.
+// replies are the replies to each kind of talk that asks for nothing to be done.
 var replies = map[question.Talk]talkReply{
 	question.Greeting: {line: "Hello. Which gel, on which needle or cannula?",
 		ways: []Action{way("what can be asked", helpName)}},
@@ -107,7 +107,7 @@ func talk(kind question.Talk) *Card {
 	return card
 }
 
-// talkOf is the reply to talk after a question about a combination: what is taken on is that one.
+// talkOf is the reply to talk after a question about a combination, which the reply offers to take on.
 func talkOf(kind question.Talk, last turn) *Card {
 	card := talk(kind)
 	if kind == question.TakesOn && last.combination.Product.ID != 0 {

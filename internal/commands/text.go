@@ -8,16 +8,14 @@ import (
 	"unicode/utf8"
 )
 
-// textWidth is the longest line of an answer in plain text: a phone held
-// sideways, a terminal at its usual width.
+// textWidth is the longest line of plain text, in characters: a terminal at its usual width, a phone held sideways.
 const textWidth = 78
 
-// Text is the card in plain text, for the local room and the transcripts. An
-// untested answer begins with the word UNTESTED, so that its first line is
-// never taken for a tested one.
+// Text is the card in plain text, for the local room and the transcripts. An untested answer begins with the word
+// UNTESTED, so that nobody takes its first line for a tested one.
 func (c Card) Text() string { return c.TextIn(textWidth) }
 
-// TextIn is Text in lines of at most so many characters.
+// TextIn is Text in lines of at most width characters.
 func (c Card) TextIn(width int) string {
 	b := &wrapped{width: width}
 	c.head(b)
@@ -46,7 +44,7 @@ func (c Card) TextIn(width int) string {
 	return b.String()
 }
 
-// head writes the lines of a card from its first to its last fact.
+// head writes the lines of a card up to its last fact.
 func (c Card) head(b *wrapped) {
 	title := c.Title
 	if c.Untested {
@@ -74,8 +72,7 @@ func (c Card) head(b *wrapped) {
 	}
 }
 
-// fileNames are the lines that name what comes with the Card, each whole, so that
-// a path can be copied. What a picture shows the Card says in words.
+// fileNames are the lines that name the picture and the files of the Card, unwrapped, so that a path can be copied.
 func (c Card) fileNames() []string {
 	var lines []string
 	if c.Picture != nil {
@@ -93,8 +90,7 @@ type wrapped struct {
 	width int
 }
 
-// wrap writes text in lines, the first after one lead, the rest after another. A word
-// longer than a line is cut.
+// wrap writes text in lines, the first with one lead, the others with another. A word longer than a line is cut.
 func (b *wrapped) wrap(first, rest, text string) {
 	line, used := first, utf8.RuneCountInString(first)
 	empty := true
@@ -112,13 +108,11 @@ func (b *wrapped) wrap(first, rest, text string) {
 	b.WriteString(strings.TrimRight(line, " ") + "\n")
 }
 
-// unitBehind is a number with its unit, and a long number in groups of digits: both
-// stay on one line.
+// unitBehind is a number with its unit, or a long number in groups of digits: both stay on one line.
 var unitBehind = regexp.MustCompile(`^(?:\d[\d.]* (?:mm|mL|s|°C)|\d{1,3}(?: \d{3}){1,3})[,.;:)]*$`)
 
-// breakUp is the words of a text, cut where one would not fit on a line; a
-// number and its unit, or the groups of a long number, are one word. Two blanks in a row are kept, as an empty
-// word.
+// breakUp is the words of a text, cut where one would not fit on a line. A number and its unit, or the groups of a long
+// number, are one word. Two blanks in a row are kept, as an empty word.
 func breakUp(text string, width int) []string {
 	longest := width - len("          ")
 	var words []string
@@ -137,9 +131,8 @@ func breakUp(text string, width int) []string {
 	return words
 }
 
-// clean makes text safe for a terminal: blanks of every kind become a space,
-// and characters that steer a terminal or turn the direction of writing become
-// the replacement character.
+// clean makes text safe for a terminal: blanks of every kind become a space; control characters and those that turn the
+// direction of writing become the replacement character.
 func clean(text string) string {
 	return strings.Map(func(r rune) rune {
 		switch {

@@ -2,14 +2,13 @@ package commands
 
 import "holdbench/internal/trade"
 
-// Unasked is a Card as it may leave that answers nobody's question: with the
-// caveats in full.
+// Unasked completes a Card that answers nobody's question: its caveats are in full.
 func Unasked(card Card, on Bearing) Card { return complete(on, card).InFull() }
 
-// ShortName is a combination as it is called in a list.
+// ShortName is what a combination is called in a list.
 func ShortName(c trade.Combination) string { return stockWords(c) }
 
-// takeOnPick is a list to take one of some combinations on from.
+// takeOnPick is a list of combinations to take one on from.
 func takeOnPick(all []trade.Combination) Pick {
 	list := Pick{Label: "Take one on", Request: Request{Command: takeName}}
 	for _, c := range all {
@@ -18,7 +17,7 @@ func takeOnPick(all []trade.Combination) Pick {
 	return list
 }
 
-// NewsAction offers what was learned of late, all of it.
+// NewsAction offers all that was learned lately.
 func NewsAction() Action {
 	return Action{Label: "what was learned", Request: Request{Command: newsName}}
 }
@@ -38,18 +37,18 @@ func HoldAction(c trade.Combination) Action {
 	return Action{Label: "the hold of " + stockWords(c), Request: about(holdName, c), Tap: true}
 }
 
-// BenchActions are what one may want to do with what waits in the box.
+// BenchActions offer the run sheet and the box.
 func BenchActions() []Action {
 	return []Action{{Label: "the run sheet", Request: Request{Command: benchName}, Tap: true},
 		{Label: "what waits", Request: Request{Command: boxName}}}
 }
 
-// UntestedAction offers the whole list of what is worth a test.
+// UntestedAction offers the list of what is worth a test.
 func UntestedAction() Action {
 	return Action{Label: "all that is worth a test", Request: Request{Command: untestedName}}
 }
 
-// MethodAction offers to read how answers are made.
+// MethodAction offers an account of how answers are made.
 func MethodAction() Action {
 	return Action{Label: "how holds are advised", Request: Request{Command: methodName}}
 }

@@ -5,7 +5,7 @@ import (
 	"fmt"
 )
 
-// UserError is a fault in what was asked. It is shown to the asker alone.
+// UserError is a fault in a request. It is shown to the asker alone.
 type UserError struct {
 	Problem string // one sentence
 	Hint    string // what to do about it; may be empty
@@ -25,7 +25,7 @@ type severalReadings struct {
 	readings []string
 }
 
-// told is an error, or what the asker is told in place of one of a kind.
+// told is err, or a UserError instead where err is of a kind.
 func told(err, kind error, hint, problem string, args ...any) error {
 	if errors.Is(err, kind) {
 		return refuse(hint, problem, args...)
@@ -33,7 +33,7 @@ func told(err, kind error, hint, problem string, args ...any) error {
 	return err
 }
 
-// refuse makes a UserError with a hint ready made.
+// refuse makes a UserError; args are those of the problem.
 func refuse(hint, problem string, args ...any) *UserError {
 	return &UserError{Problem: fmt.Sprintf(problem, args...), Hint: hint}
 }

@@ -8,7 +8,7 @@ import (
 	"holdbench/internal/commands/logline"
 )
 
-// watchForm takes the result of the label that stands there, for who filmed it.
+// watchForm takes the result of the label on the card, for somebody who filmed it.
 func watchForm() *Form {
 	return &Form{
 		Title: "The result of this label",
@@ -21,8 +21,7 @@ func watchForm() *Form {
 	}
 }
 
-// typed logs a result that was typed, read as one of /bench results, and goes on to the
-// next label.
+// typed logs a typed result, read as one of /bench results, and goes on to the next label.
 func (s *session) typed(ctx context.Context, result string) (Card, error) {
 	results, _ := logline.ReadSession(s.watch.Item.Label() + " " + result)
 	switch {

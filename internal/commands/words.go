@@ -7,13 +7,12 @@ import (
 	"holdbench/internal/say"
 )
 
-// What cards and pictures say alike is said in one place.
+// Cards and pictures use the same words for these.
 func shareWords(share float64) string  { return say.Share(share) }
 func count(n int, thing string) string { return say.Count(n, thing) }
 func trimNumber(v float64) string      { return say.Number(v) }
 
-// rangeWords says behind a share between which two it lies; nothing where both are
-// said alike.
+// rangeWords are the limits of a share in brackets, "" where both round to the same words.
 func rangeWords(low, high float64) string {
 	if limits := say.Range(low, high); limits != "" {
 		return " (" + limits + ")"
@@ -21,8 +20,8 @@ func rangeWords(low, high float64) string {
 	return ""
 }
 
-// secondsWords is an estimated time: two digits that count, no more, and nothing
-// shorter than a hand can tell.
+// secondsWords is an estimated time in s, to one decimal below 10 s and to none above, and at least the 0.1 s that a hand
+// can time.
 func secondsWords(s float64) string {
 	switch {
 	case s < 0.1:
@@ -33,10 +32,10 @@ func secondsWords(s float64) string {
 	return trimNumber(math.Round(s)) + " s"
 }
 
-// exactSeconds is a time that was measured, set or asked for, as it is.
+// exactSeconds is a time in s that was measured, set or asked for, unrounded.
 func exactSeconds(s float64) string { return trimNumber(s) + " s" }
 
-// someOf joins the first few of a list, and counts the others.
+// someOf joins the first most of a list and counts the others.
 func someOf(list []string, most int, between string) string {
 	words := strings.Join(list[:min(len(list), most)], between)
 	if more := len(list) - most; more > 0 {
