@@ -39,8 +39,8 @@ func (env *Env) known(ctx context.Context, ref string) (knowledge.Member, error)
 // unnamed is stored instead of a name that is refused.
 const unnamed = "unnamed member"
 
-// storedName is the asker's name as it is stored. A name that looks like an address, a number or a date of birth is not,
-// even if it is the member's own.
+// storedName is the asker's name as it is stored. A name that looks like an address, a number or a date of birth is
+// not, even if it is the member's own.
 func (a Asker) storedName() string {
 	if patientdata.Look(a.Name).Verdict == patientdata.Refused {
 		return unnamed

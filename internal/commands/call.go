@@ -10,9 +10,9 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// Call is a request that has been read: the command that runs, and the value of every option that was given by a form, a
-// pin, a name:value pair or plain words. The Request in it has the same as it was typed, so that a question back can ask
-// it again.
+// Call is a request that has been read: the command that runs, and the value of every option that was given by a form,
+// a pin, a name:value pair or plain words. The Request in it has the same as it was typed, so that a question back can
+// ask it again.
 type Call struct {
 	Request
 	view

@@ -69,8 +69,8 @@ func choicesCard(choices knowledge.Choices) Card {
 	return c
 }
 
-// noteAsked keeps what a member asked about, where they agreed to be told when its verdict changes. A fault here does not
-// keep the question from being answered.
+// noteAsked keeps what a member asked about, where they agreed to be told when its verdict changes. A fault here does
+// not keep the question from being answered.
 func noteAsked(ctx context.Context, env *Env, call *Call, c trade.Combination) {
 	if err := env.noteAsked(ctx, call, c); err != nil {
 		env.Log.WarnContext(ctx, "what was asked is not noted", "error", fault.Redact(err.Error(), c.String()))

@@ -140,8 +140,8 @@ func askBack(call *Call, r question.Reading) Card {
 	return c
 }
 
-// sideBySide is the choice to compare, where a question sets needles or gels against each other: "orrick mid, 27G 13 mm vs
-// 30G 13 mm".
+// sideBySide is the choice to compare, where a question sets needles or gels against each other: "orrick mid, 27G 13 mm
+// vs 30G 13 mm".
 func sideBySide(call *Call, choices []Choice) (side Choice, is bool) {
 	if !question.Compares(call.text) || len(choices) < 2 {
 		return side, false

@@ -31,8 +31,8 @@ type Command struct {
 	Admits bool // whoever asks is put on the group's list, if need be, before it runs
 	Alone  bool // needs nothing from the group, and answers even when the store does not
 
-	// Private marks answers that are nobody else's business. Where others could read the answer, a surface says how to ask
-	// in private instead.
+	// Private marks answers that are nobody else's business. Where others could read the answer, a surface says how to
+	// ask in private instead.
 	Private bool
 }
 

@@ -9,8 +9,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// How long a question is remembered, and of how many members (the project's choice). Somebody who puts a phone down takes
-// it up again within ten minutes; after that a short question may be about another gel.
+// How long a question is remembered, and of how many members (the project's choice). Somebody who puts a phone down
+// takes it up again within ten minutes; after that a short question may be about another gel.
 const (
 	rememberedFor  = 10 * time.Minute
 	mostRemembered = 5000

@@ -23,7 +23,7 @@ func differences(old, now knowledge.BenchTest) []Fact {
 	add("Needle or cannula", old.Combination.Instrument.Name(), now.Combination.Instrument.Name())
 	add("Syringe", old.Combination.Syringe.Name, now.Combination.Syringe.Name)
 	before, after := resultWords(old), resultWords(now)
-	if old.Outcome == now.Outcome && old.Seconds != now.Seconds { // a difference too small to show at the timing's precision
+	if old.Outcome == now.Outcome && old.Seconds != now.Seconds { // finer than the timing shows
 		before, after = exactSeconds(old.Seconds), exactSeconds(now.Seconds)
 	}
 	add("Result", before, after)

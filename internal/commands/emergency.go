@@ -72,8 +72,8 @@ func lineOf(req Request) string {
 	return strings.TrimSpace(req.Command + " " + req.Text)
 }
 
-// heard is the gravest emergency that the words of a request tell of. A post to be logged is read as a log line, in which
-// blood is the name of the liquid.
+// heard is the gravest emergency that the words of a request tell of. A post to be logged is read as a log line, in
+// which blood is the name of the liquid.
 func (env *Env) heard(req Request) urgent.Kind {
 	texts := []string{lineOf(req)}
 	for _, m := range []map[string]string{req.Values, req.Filled} {
@@ -96,8 +96,8 @@ func (env *Env) heard(req Request) urgent.Kind {
 	return gravest
 }
 
-// hear is the emergency that a text tells of. The names of the group's gels are no sign of one; they are read only where
-// the text has a sign, so that nobody else waits for them.
+// hear is the emergency that a text tells of. The names of the group's gels are no sign of one; they are read only
+// where the text has a sign, so that nobody else waits for them.
 func (env *Env) hear(text string) urgent.Kind {
 	kind := urgent.Hear(text)
 	if kind == urgent.None || env.Group == nil {
@@ -116,7 +116,8 @@ func (env *Env) hear(text string) urgent.Kind {
 	return urgent.Hear(text, known...)
 }
 
-// protocolLink is the address of the group's own protocol, "" where there is none or the store does not give it in time.
+// protocolLink is the address of the group's own protocol, "" where there is none or the store does not give it in
+// time.
 func (env *Env) protocolLink(ctx context.Context) string {
 	if env.Group == nil {
 		return ""

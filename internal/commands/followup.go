@@ -15,8 +15,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// typedAlone reports whether a request is a typed line and nothing else. A button, a form or an option leaves nothing to
-// be read from the conversation.
+// typedAlone reports whether a request is a typed line and nothing else. A button, a form or an option leaves nothing
+// to be read from the conversation.
 func (r Request) typedAlone() bool {
 	return r.About == "" && len(r.Values) == 0 && r.Filled == nil && r.Post == nil && len(r.Replies) == 0
 }
@@ -133,7 +133,7 @@ func (l typedLine) correctsLogged(context.Context) *reply {
 	if read.Setup.Outcome != question.One || read.Ask != nil || read.Asks || read.Note != "" {
 		return nil
 	}
-	if open := l.last.open; open != nil && open.call.Command == correctName { // one that waits for a yes, corrected again
+	if open := l.last.open; open != nil && open.call.Command == correctName { // not agreed to yet
 		first := open.call.value(changeOption)
 		if _, err := quantity.Number(first); err == nil {
 			first += " s" // a number alone is seconds, and beside another word could be a size

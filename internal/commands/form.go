@@ -9,8 +9,8 @@ import (
 	"holdbench/internal/fault"
 )
 
-// Form is a command's options as a form of a few lines, for a surface that can show one: on a phone it is quicker to fill
-// in than a line of options.
+// Form is a command's options as a form of a few lines, for a surface that can show one: on a phone it is quicker to
+// fill in than a line of options.
 type Form struct {
 	Title  string  // at most 45 characters
 	Fields []Field // at most 5
@@ -60,7 +60,8 @@ type Post struct {
 	Film bool // a film hangs on it
 }
 
-// WantsForm reports whether a request opens its command's form: there is one, and the request lacks something or is bare.
+// WantsForm reports whether a request opens its command's form: there is one, and the request lacks something or is
+// bare.
 func WantsForm(req Request) bool {
 	cmd := find(catalogue, req.Command)
 	if cmd == nil || cmd.Form == nil {
@@ -153,8 +154,8 @@ func correction(card Card, cmd *Command, req Request) Card {
 	return card
 }
 
-// formOf is a request that opens the command's form with what req says filled in. It leaves the last required option out:
-// a request with all of them would be run instead.
+// formOf is a request that opens the command's form with what req says filled in. It leaves the last required option
+// out: a request with all of them would be run instead.
 func (cmd *Command) formOf(req Request) Request {
 	again := Request{Command: cmd.Name, Link: req.Link, Values: map[string]string{}}
 	last := ""

@@ -16,8 +16,8 @@ import (
 
 const logName = "log"
 
-// What is assumed where a tester does not say; the confirmation names each. The bench is at room temperature, the liquid
-// milk, the timing a stopwatch, and the tester watches for half a minute.
+// What is assumed where a tester does not say; the confirmation names each. The bench is at room temperature, the
+// liquid milk, the timing a stopwatch, and the tester watches for half a minute.
 const (
 	usualSyringe  = trade.Supplied
 	usualLiquid   = "whole milk"

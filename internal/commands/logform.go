@@ -126,8 +126,8 @@ func setupWords(c trade.Combination) string {
 	return strings.TrimPrefix(c.String(), c.Product.Name+", ")
 }
 
-// readLogForm reads the five lines into options. The command asks about a gel's name that is not on the list, as it does
-// when it is typed.
+// readLogForm reads the five lines into options. The command asks about a gel's name that is not on the list, as it
+// does when it is typed.
 func readLogForm(v view, filled map[string]string) (map[string]string, error) {
 	values, err := readBench(filled[benchField], v.now)
 	if err != nil {

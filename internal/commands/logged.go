@@ -19,8 +19,8 @@ const usualFPS = 30
 // testsOf are the tests of a line, with the usual values where it says nothing; assumed names those.
 func testsOf(call *Call, line logline.Line) (tests []knowledge.BenchTest, assumed []string, err error) {
 	assume := func(words string) { assumed = append(assumed, words) }
-	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Note, Lot: line.Lot,
-		Film: knowledge.Film{Marks: line.Film.Marks, Link: cmp.Or(call.Link, line.Link)}}
+	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Note,
+		Lot: line.Lot, Film: knowledge.Film{Marks: line.Film.Marks, Link: cmp.Or(call.Link, line.Link)}}
 	if t.Combination.Syringe.Name == trade.Supplied && call.cmd.option(syringeOption) != nil &&
 		!call.given(syringeOption) {
 		assume(usualSyringe + " syringe")
@@ -57,8 +57,8 @@ func testsOf(call *Call, line logline.Line) (tests []knowledge.BenchTest, assume
 	return testOfEach(t, line.Outcomes, watched), assumed, nil
 }
 
-// testOfEach is the test with each of the outcomes. Each has a key of its own, so that a repeated request stores nothing
-// twice.
+// testOfEach is the test with each of the outcomes. Each has a key of its own, so that a repeated request stores
+// nothing twice.
 func testOfEach(t knowledge.BenchTest, outcomes []logline.Outcome, watched float64) (tests []knowledge.BenchTest) {
 	for i, o := range outcomes {
 		one := t
@@ -135,9 +135,9 @@ func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, 
 	return nil
 }
 
-// twinOf is an earlier test by the same tester with the same day, combination, liquid, pull and seconds, nil if there is
-// none. The new one may be another test all the same, or the same one sent again because its confirmation never arrived.
-// A none has no twin: any two watched to the end look the same.
+// twinOf is an earlier test by the same tester with the same day, combination, liquid, pull and seconds, nil if there
+// is none. The new one may be another test all the same, or the same one sent again because its confirmation never
+// arrived. A none has no twin: any two watched to the end look the same.
 func twinOf(ctx context.Context, env *Env, t knowledge.BenchTest) (*knowledge.BenchTest, error) {
 	if t.Outcome != knowledge.Flashback || t.Tester.ID == 0 {
 		return nil, nil

@@ -7,8 +7,8 @@ import (
 	"holdbench/internal/commands/question"
 )
 
-// awaitChoice keeps a question open that asks which combination is meant, so that a few words settle it as a pick would.
-// words are those that were read; "" where what is said next is not to be read beside them.
+// awaitChoice keeps a question open that asks which combination is meant, so that a few words settle it as a pick
+// would. words are those that were read; "" where what is said next is not to be read beside them.
 func (env *Env) awaitChoice(req Request, words string, last turn, card Card) {
 	if len(card.Choices) > 0 {
 		last.open = &openQuestion{call: &Call{Request: req}, words: words, card: card, asksWhich: true}
@@ -30,7 +30,8 @@ func (l typedLine) chooses() *reply {
 	case agrees && !yes && stores:
 		return l.leavesOpen(short("Nothing was stored."))
 	case agrees && !yes:
-		return l.leavesOpen(short("Left open. Which gel, on which needle or cannula?", way("what can be asked", helpName)))
+		return l.leavesOpen(short("Left open. Which gel, on which needle or cannula?",
+			way("what can be asked", helpName)))
 	case yes && (len(choices) == 1 || stores):
 		return l.settles(choices[0].Request)
 	}
@@ -87,8 +88,8 @@ func onlyChoice(index *question.Index, choices []Choice) (t turn) {
 	return t
 }
 
-// addsTo is the open question with what a line adds to its words: "8 mm, is 4 s enough" where gel and gauge were said, or
-// another gel on its needle, another needle for its gel.
+// addsTo is the open question with what a line adds to its words: "8 mm, is 4 s enough" where gel and gauge were said,
+// or another gel on its needle, another needle for its gel.
 func (l typedLine) addsTo(open *openQuestion) (Request, bool) {
 	index := l.index
 	if open.words == "" || question.TellsResult(l.text) || index.Read(l.text).Outcome == question.One {

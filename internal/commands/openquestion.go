@@ -152,8 +152,8 @@ var labelWord = regexp.MustCompile(`[a-z]+|\d+`)
 var besideLabel = strings.Fields("the a an one please it s its is was i mean meant sorry with on in ok then just and " +
 	"what about how for using")
 
-// pointedAt is the choice that a line names by its place, "the second one", or by words that no other label has: "firm",
-// "13mm".
+// pointedAt is the choice that a line names by its place, "the second one", or by words that no other label has:
+// "firm", "13mm".
 func (o *openQuestion) pointedAt(line string) (Request, bool) {
 	choices := o.card.Choices
 	if i := logline.Nth(line, len(choices)); i >= 0 {

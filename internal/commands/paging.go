@@ -11,8 +11,8 @@ const (
 	nextPage   = "next page"
 	mostPages  = 1000 // that may be asked for
 
-	// mostListed is how many rows are shown of a list whose pages are read from the store one by one, or that says how many
-	// more there are.
+	// mostListed is how many rows are shown of a list whose pages are read from the store one by one, or that says how
+	// many more there are.
 	mostListed = 20
 )
 
@@ -20,8 +20,8 @@ func pageNumber() Option {
 	return Option{Name: pageOption, Help: "which page, where there are several", Kind: Whole, Min: 1, Max: mostPages}
 }
 
-// The width of a phone held upright in characters, and how many lines an answer may take on it, caveats included (measured
-// on a phone of 390 points; the project's choice).
+// The width of a phone held upright in characters, and how many lines an answer may take on it, caveats included
+// (measured on a phone of 390 points; the project's choice).
 const (
 	phoneColumns = 40
 	phoneLines   = 23
@@ -61,8 +61,8 @@ func (call *Call) turning(page, of int) []Action {
 // span is the rows of a page: from one up to another, not included, of one group of rows.
 type span struct{ group, from, to int }
 
-// paged puts one page of rows on a card that is otherwise complete: as many as fit on a phone, all of one group. It returns
-// which rows those are.
+// paged puts one page of rows on a card that is otherwise complete: as many as fit on a phone, all of one group. It
+// returns which rows those are.
 func (call *Call) paged(c *Card, groups ...[]Fact) (shown span, err error) {
 	var pages []span
 	for g, rows := range groups {
@@ -110,8 +110,8 @@ func (c Card) height() int {
 	return strings.Count(b.String(), "\n")
 }
 
-// cutRows is where each page of rows begins, and where the last ends, so that every page fits into room lines. A page has
-// at least one row.
+// cutRows is where each page of rows begins, and where the last ends, so that every page fits into room lines. A page
+// has at least one row.
 func cutRows(room int, rows []Fact) []int {
 	cuts, used, empty := []int{0}, 0, Card{}.height()
 	for i, row := range rows {

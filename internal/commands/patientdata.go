@@ -9,7 +9,8 @@ import (
 )
 
 // Free text is checked here before a command sees it. What looks like patient data is refused with the reason, and not
-// kept; what may be patient data is asked about before it is stored. The store checks again, because it also takes files.
+// kept; what may be patient data is asked about before it is stored. The store checks again, because it also takes
+// files.
 
 // mention is how a chat platform writes a person, a role or a channel. It says nothing about a patient.
 var mention = regexp.MustCompile(`<(?:@[!&]?|#)\d+>`)

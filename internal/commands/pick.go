@@ -71,8 +71,8 @@ func (c Card) lists(b *wrapped) {
 	}
 }
 
-// Numbered is the request that numbers typed at the lists of a card make. It is nil where no numbers were typed or there
-// are no lists; for a number that there is not, problem says which there are.
+// Numbered is the request that numbers typed at the lists of a card make. It is nil where no numbers were typed or
+// there are no lists; for a number that there is not, problem says which there are.
 func (c Card) Numbered(line string) (req *Request, problem string) {
 	var typed []int
 	for _, word := range strings.FieldsFunc(line, func(r rune) bool { return r == ',' || r == ' ' }) {

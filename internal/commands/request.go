@@ -19,8 +19,8 @@ type Asker struct {
 	RoleUnknown bool // the surface cannot tell here whether the person is a trainer: elsewhere it can
 }
 
-// Request is one question to one command as it was typed, picked or pressed. Nothing of it has been read yet: that makes
-// it a Call.
+// Request is one question to one command as it was typed, picked or pressed. Nothing of it has been read yet: that
+// makes it a Call.
 type Request struct {
 	Command string
 	Values  map[string]string // by option name, as typed

@@ -7,8 +7,8 @@ import (
 	"holdbench/internal/commands/question"
 )
 
-// tellsResult asks whether to log what a line tells that does not begin with log: "got 5.2 s on orrick mid 27g 13mm" or,
-// of the combination asked about last, "none in 60".
+// tellsResult asks whether to log what a line tells that does not begin with log: "got 5.2 s on orrick mid 27g 13mm"
+// or, of the combination asked about last, "none in 60".
 func (l typedLine) tellsResult(context.Context) *reply {
 	if l.req.Command != holdName || !question.TellsResult(l.text) {
 		return nil

@@ -10,8 +10,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// stated are the options of a question that name a combination, each read as a whole value: a name or an alias. A listed
-// name inside a longer one does not count.
+// stated are the options of a question that name a combination, each read as a whole value: a name or an alias. A
+// listed name inside a longer one does not count.
 //
 // Errors: *questionBack, *UserError.
 func (call *Call) stated() (s question.Stated, err error) {
@@ -126,8 +126,8 @@ func syringeName(s trade.Syringe) string { return s.Name }
 // (common practice, no source).
 const smallestAmount = 0.5
 
-// askUnread asks about a part of a question that was not understood, where it could change the answer: a small volume may
-// be the pull. nil for nothing to ask.
+// askUnread asks about a part of a question that was not understood, where it could change the answer: a small volume
+// may be the pull. nil for nothing to ask.
 func (call *Call) askUnread(reading question.Reading, a subject) *questionBack {
 	if call.cmd == nil || call.cmd.option("pull") == nil {
 		return nil

@@ -30,8 +30,8 @@ type candidate struct {
 	reasons [4]int
 }
 
-// likeliest are the names of the candidates, the likeliest first, equal ones in the order given. Those far from what was
-// typed are left out.
+// likeliest are the names of the candidates, the likeliest first, equal ones in the order given. Those far from what
+// was typed are left out.
 func likeliest(all []candidate) []string {
 	all = slices.DeleteFunc(all, func(c candidate) bool { return c.reasons[0] == farOff })
 	slices.SortStableFunc(all, func(a, b candidate) int { return slices.Compare(b.reasons[:], a.reasons[:]) })
@@ -113,8 +113,8 @@ func suggestSyringes(ctx context.Context, env *Env, req Request, typed string) (
 	return likeliest(all), nil
 }
 
-// soldSizes are needles and cannulas that are sold in most places (practice, no source), the commonest first. A pick list
-// takes 25.
+// soldSizes are needles and cannulas that are sold in most places (practice, no source), the commonest first. A pick
+// list takes 25.
 func soldSizes() []trade.Instrument {
 	needle := func(gauge int, mm float64) trade.Instrument {
 		return trade.Instrument{Kind: trade.Needle, Gauge: gauge, LengthMM: mm}

@@ -41,8 +41,8 @@ func ofLast(what func(knowledge.BenchTest) string, usual ...string) Suggester {
 	}
 }
 
-// testsOfLate are the asker's latest tests in a state, "" for any, the latest first. With anybody set, a trainer gets the
-// group's.
+// testsOfLate are the asker's latest tests in a state, "" for any, the latest first. With anybody set, a trainer gets
+// the group's.
 func testsOfLate(ctx context.Context, env *Env, asker Asker, state knowledge.State,
 	anybody bool) ([]knowledge.BenchTest, error) {
 	filter := knowledge.TestFilter{State: state, Limit: mostSuggestions}
@@ -106,26 +106,24 @@ var (
 		"glycerol-water 40%")
 	suggestTemperature = ofLast(func(t knowledge.BenchTest) string { return trimNumber(t.LiquidC) }, "20", "21", "22",
 		"23", "37")
-	suggestPull    = ofLast(func(t knowledge.BenchTest) string { return trimNumber(t.PullML) }, "0.1", "0.05", "0.2", "0.3")
-	suggestWatched = ofLast(func(t knowledge.BenchTest) string { return trimNumber(t.WatchedS) }, "30", "15", "20", "60")
-	suggestTiming  = ofLast(func(t knowledge.BenchTest) string { return t.Timing },
+	suggestPull = ofLast(func(t knowledge.BenchTest) string { return trimNumber(t.PullML) }, "0.1", "0.05", "0.2",
+		"0.3")
+	suggestWatched = ofLast(func(t knowledge.BenchTest) string { return trimNumber(t.WatchedS) }, "30", "15", "20",
+		"60")
+	suggestTiming = ofLast(func(t knowledge.BenchTest) string { return t.Timing },
 		"video 30 fps", "video 60 fps", "video 120 fps", "video 240 fps", "stopwatch")
 	suggestPastDay   = likely("today", "yesterday", "2 days ago", "3 days ago", "a week ago")
 	suggestComingDay = likely("tomorrow", "in 3 days", "next week", "in 2 weeks", "in 3 weeks", "in 4 weeks")
 )
 
 // suggestZone offers the zones that most people live in; the option takes any other as well.
-var suggestZone = likely("Europe/London", "Europe/Dublin", "Europe/Lisbon", "Europe/Madrid", "Europe/Paris", "Europe/Brussels",
+var suggestZone = likely(
+	"Europe/London", "Europe/Dublin", "Europe/Lisbon", "Europe/Madrid", "Europe/Paris", "Europe/Brussels",
 	"Europe/Amsterdam", "Europe/Berlin", "Europe/Zurich", "Europe/Vienna", "Europe/Rome", "Europe/Copenhagen",
-	"Europe/Oslo",
-	"Europe/Stockholm", "Europe/Helsinki", "Europe/Warsaw", "Europe/Prague", "Europe/Budapest", "Europe/Athens",
-	"Europe/Bucharest",
-	"Europe/Istanbul", "Europe/Kyiv", "Asia/Dubai", "Asia/Karachi", "Asia/Kolkata", "Asia/Bangkok",
-	"Asia/Singapore", "Asia/Hong_Kong",
-	"Asia/Shanghai", "Asia/Seoul", "Asia/Tokyo", "Australia/Perth", "Australia/Adelaide", "Australia/Brisbane",
-	"Australia/Sydney",
-	"Pacific/Auckland", "Africa/Cairo", "Africa/Lagos", "Africa/Johannesburg", "America/Sao_Paulo",
-	"America/Buenos_Aires",
+	"Europe/Oslo", "Europe/Stockholm", "Europe/Helsinki", "Europe/Warsaw", "Europe/Prague", "Europe/Budapest",
+	"Europe/Athens", "Europe/Bucharest", "Europe/Istanbul", "Europe/Kyiv", "Asia/Dubai", "Asia/Karachi",
+	"Asia/Kolkata", "Asia/Bangkok", "Asia/Singapore", "Asia/Hong_Kong", "Asia/Shanghai", "Asia/Seoul", "Asia/Tokyo",
+	"Australia/Perth", "Australia/Adelaide", "Australia/Brisbane", "Australia/Sydney", "Pacific/Auckland",
+	"Africa/Cairo", "Africa/Lagos", "Africa/Johannesburg", "America/Sao_Paulo", "America/Buenos_Aires",
 	"America/Bogota", "America/Mexico_City", "America/New_York", "America/Toronto", "America/Chicago",
-	"America/Denver",
-	"America/Phoenix", "America/Los_Angeles", "America/Vancouver", "America/Halifax", "UTC")
+	"America/Denver", "America/Phoenix", "America/Los_Angeles", "America/Vancouver", "America/Halifax", "UTC")

@@ -2,8 +2,8 @@ package commands
 
 import "holdbench/internal/commands/question"
 
-// Replies to what is no question about a hold have at most twenty words, and buttons for what to ask instead. Those that
-// bear on no hold carry no caveats.
+// Replies to what is no question about a hold have at most twenty words, and buttons for what to ask instead. Those
+// that bear on no hold carry no caveats.
 
 // short is a Card of one short line, with buttons for what to ask next.
 func short(line string, ways ...Action) *Card {
@@ -75,17 +75,19 @@ var replies = map[question.Talk]talkReply{
 		ways: []Action{way("what is worth a test", untestedName)}},
 	question.AsksOwnLog: {line: "Your part of the log has each of your tests with its number.",
 		ways: []Action{way("your part of the log", historyName), way("as a file", exportName)}},
-	question.AsksLargerPull: {line: "A larger pull sucks harder, up to a point. Name it with the question, as in pull 0.2 mL.",
+	question.AsksLargerPull: {line: "A larger pull sucks harder, up to a point. " +
+		"Name it with the question, as in pull 0.2 mL.",
 		ways: []Action{way("why one is slow or fast", whyName)}, bears: true},
-	question.AsksWhyNoHold: {line: "A hold takes tests enough at that pull that showed in time, and an estimate sure of it; " +
-		"the answer's first line says what is missing.",
+	question.AsksWhyNoHold: {line: "A hold needs enough tests at that pull that showed in time, " +
+		"and an estimate that is sure of it; the answer's first line says what is missing.",
 		ways: []Action{way("how the numbers are made", methodName)}, bears: true},
 	question.AsksHowSure: {line: "Each answer says what it stands on: how many tests, by how many, " +
 		"and how far the estimate may be out.",
 		ways: []Action{way("how the numbers are made", methodName)}, bears: true},
 	question.AsksWhatMatters: {line: "By the model gel, bore, length, pull and the gas in the syringe set the pace, " +
 		"in a primed needle.",
-		ways: []Action{way("how the numbers are made", methodName), way("why one is slow or fast", whyName)}, bears: true},
+		ways:  []Action{way("how the numbers are made", methodName), way("why one is slow or fast", whyName)},
+		bears: true},
 	question.AsksWhether: {line: "That is for your training, the product's instructions and local protocol.",
 		ways: []Action{way("what no flashback is worth", negativeName)}, bears: true},
 	question.Complication: {line: "That is for your local protocol and a prescriber; " +

@@ -20,8 +20,8 @@ func rangeWords(low, high float64) string {
 	return ""
 }
 
-// secondsWords is an estimated time in s, to one decimal below 10 s and to none above, and at least the 0.1 s that a hand
-// can time.
+// secondsWords is an estimated time in s, to one decimal below 10 s and to none above, and at least the 0.1 s that a
+// hand can time.
 func secondsWords(s float64) string {
 	switch {
 	case s < 0.1:
