@@ -7,36 +7,36 @@ import (
 	"time"
 )
 
-// Cache keeps the values used last, up to a size of all together. The latest stays,
-// however large it is. It is safe for use by many goroutines at once.
+// Cache keeps the values used most recently, up to a total size. The latest one stays however large
+// it is. Many goroutines may use a Cache at once.
 type Cache[K comparable, V any] struct {
 	mu      sync.Mutex
 	most    int
 	size    func(V) int
-	age     time.Duration // 0: values are kept for as long as there is room
+	age     time.Duration // 0: values are kept as long as there is room
 	now     func() time.Time
 	total   int
 	entries map[K]*list.Element
-	latest  *list.List // of *entry[K, V], the latest used in front
+	latest  *list.List // of *entry[K, V], the one used last in front
 }
 
 type entry[K comparable, V any] struct {
 	key     K
 	value   V
-	counted int // its size, as last looked at
+	counted int // its size as it is counted in total
 	put     time.Time
 }
 
-// New makes a cache for values of which size says how large one is. It is asked
-// again at each use: a value may have grown.
+// New makes a cache for values up to a total size. size tells how large a value is; it is asked again
+// at each use, because a value may grow.
 func New[K comparable, V any](most int, size func(V) int) *Cache[K, V] {
 	c := &Cache[K, V]{most: most, size: size}
 	c.Clear()
 	return c
 }
 
-// Counted makes a cache for so many values, whatever their size. A value is dropped
-// once it is older than age by the clock; 0 keeps it for as long as there is room.
+// Counted makes a cache for a number of values, whatever their size. A value is dropped once it is
+// older than age by the clock; with age 0 it is kept as long as there is room.
 func Counted[K comparable, V any](most int, age time.Duration, now func() time.Time) *Cache[K, V] {
 	c := New[K](most, func(V) int { return 1 })
 	c.age, c.now = age, now
@@ -55,7 +55,7 @@ func (c *Cache[K, V]) Get(key K) (value V, ok bool) {
 	return c.use(e), true
 }
 
-// Put keeps a value in place of an older one of the same key.
+// Put keeps a value. It replaces an older one of the same key.
 func (c *Cache[K, V]) Put(key K, value V) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -86,7 +86,7 @@ func (c *Cache[K, V]) Take(key K) (value V, ok bool) {
 	return value, true
 }
 
-// find is the entry of a key. One that is too old is removed.
+// find returns the entry of a key. It removes one that is too old.
 func (c *Cache[K, V]) find(key K) (*list.Element, bool) {
 	e, ok := c.entries[key]
 	if ok && c.age > 0 && c.now().Sub(e.Value.(*entry[K, V]).put) > c.age {
@@ -108,8 +108,8 @@ func (c *Cache[K, V]) put(key K, value V) {
 	c.use(c.entries[key])
 }
 
-// use counts a value as large as it is now and removes those that were not used for
-// longest, until the rest fits.
+// use counts the size that a value has now, and removes the values that have not been used for the
+// longest time until the rest fit.
 func (c *Cache[K, V]) use(e *list.Element) V {
 	one := e.Value.(*entry[K, V])
 	now := c.size(one.value)

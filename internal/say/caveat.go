@@ -1,7 +1,7 @@
 package say
 
-// The caveats in full, as they stand where a channel reads along, in what is posted
-// unasked, exported or drawn.
+// The caveats in full: for answers that a whole channel reads, and for what is posted unasked,
+// exported or drawn.
 const (
 	CaveatNegative = "No flashback does not mean the tip is outside a vessel."
 	CaveatBench    = "Bench figures are the best case; tissue is not the bench."
@@ -19,7 +19,7 @@ const (
 		"Expired or leftover gel only."
 )
 
-// The same points in few words, for the asker alone: what is short is read.
+// The same points in few words, for answers that the asker alone reads: short text is read.
 const (
 	BriefUntested = "A calculation, not a test."
 	BriefAlways   = "No flashback does not mean outside a vessel. Bench is the best case, this set-up only. " +

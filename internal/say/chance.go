@@ -6,8 +6,8 @@ import (
 	"strconv"
 )
 
-// Chance says a chance as people weigh it: "1 in 1990" to three digits that count,
-// from 1 in 10 up as "30 in 100".
+// Chance says a chance as people weigh it: "1 in 1990", to three significant digits, and from 1 in 10
+// up "30 in 100".
 //
 // Domain: 0 to 1; anything else, NaN too, is "unknown".
 func Chance(p float64) string {
@@ -22,17 +22,17 @@ func Chance(p float64) string {
 	return "1 in " + Grouped(threeDigits(1/p))
 }
 
-// rarest is the smallest chance that is told apart from none.
+// rarest is the smallest chance that is told apart from 0.
 const rarest = 1e-9
 
-// threeDigits is v to three digits that count.
+// threeDigits rounds v to three significant digits.
 func threeDigits(v float64) int {
 	unit := math.Pow(10, max(0, math.Floor(math.Log10(v))-2))
 	return int(math.Round(v/unit) * unit)
 }
 
-// Grouped is a whole number with a space at every third digit, from five digits
-// on: "4980", "10 000".
+// Grouped writes a whole number with a space at every third digit, from five digits on: "4980", "10
+// 000".
 func Grouped(n int) string {
 	text := strconv.Itoa(n)
 	if n < 10_000 && n > -10_000 {

@@ -6,8 +6,7 @@ import (
 	"holdbench/internal/calc"
 )
 
-// Headline is the first line of an answer: the hold, or that there is none and
-// what is missing.
+// Headline is the first line of an answer: the hold, or that there is none and what is missing.
 func Headline(state calc.State, a calc.Advice, rule calc.HoldRule) string {
 	ceiling := Number(float64(rule.Ceiling)) + " s"
 	switch state {
@@ -55,7 +54,7 @@ func Reason(state calc.State, a calc.Advice) string {
 	return State(state)
 }
 
-// StandsOn is what an answer stands on, the line under the headline.
+// StandsOn says what an answer stands on, on the line under the headline.
 func StandsOn(pullML float64, a calc.Advice) string {
 	text := fmt.Sprintf("at %s mL pull · %s by %s", Number(pullML), Count(a.Tests, "test"), Count(a.Members, "member"))
 	if doubtful := a.Counting - a.Tests; doubtful > 0 {
@@ -64,8 +63,7 @@ func StandsOn(pullML float64, a calc.Advice) string {
 	return text
 }
 
-// Missing says how many more tests, and by whom, would bring a combination to the
-// least that a hold takes; "" where nothing is missing.
+// Missing says how many more tests, and by whom, a hold takes at least; "" where none are missing.
 func Missing(a calc.Advice) string {
 	others, more := a.NeededMembers, a.Missing()
 	switch {

@@ -5,8 +5,7 @@ import (
 	"strings"
 )
 
-// meanings are the words of the cards beside the states, each with what it means. The states
-// stand in Standings.
+// meanings says what the words on cards mean. Those of the states are in Standings.
 var meanings = map[string]string{
 	"hold":        "How long the plunger is held back. One is advised by which 9 in 10 bench tests show.",
 	"aspiration":  "Drawing the plunger back to see whether blood shows. This tool times it on the bench, no more.",
@@ -25,7 +24,7 @@ var meanings = map[string]string{
 	"flashback":   "Blood, on the bench its stand-in, seen in the hub while the plunger is held back.",
 }
 
-// alsoCalled are other words for what has a meaning.
+// alsoCalled has other words for what meanings and Standings explain.
 var alsoCalled = map[string]string{
 	"undecided": "still open", "not decided": "still open", "not settled": "still open", "open": "still open",
 	"not expected": "waiting does not help", "shows sometimes": "only some show",
@@ -35,10 +34,10 @@ var alsoCalled = map[string]string{
 	"calculation": "calculated", "doesn't fit": "in doubt", "wall": "wall class",
 }
 
-// odds are a share as it stands on a card: "more than 19 in 20".
+// odds finds a share as cards write it: "more than 19 in 20".
 var odds = regexp.MustCompile(`\d+ in \d+$`)
 
-// Meaning is what a word on a card means, "" for a word that is on none.
+// Meaning says what a word on a card means, "" for a word that is on none.
 func Meaning(word string) string {
 	if odds.MatchString(word) {
 		return "As in 9 in 10: of ten bench tests nine show flashback by then, the rest later or never."

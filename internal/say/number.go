@@ -2,10 +2,10 @@ package say
 
 import "strconv"
 
-// Number is a number without needless zeros.
+// Number writes a number without needless zeros.
 func Number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-// Count is a number of things: "1 test", "12 tests".
+// Count writes a number of things: "1 test", "12 tests".
 func Count(n int, thing string) string {
 	if n == 1 {
 		return "1 " + thing

@@ -5,8 +5,8 @@ import (
 	"math"
 )
 
-// Share says a share of tests as people say it, rounded to what a bench can
-// tell: "9 in 10", and at the ends no more than is known.
+// Share says a share of tests as people do, rounded to what a bench can tell: "9 in 10". At the ends
+// it says no more than is known: "more than 19 in 20".
 //
 // Domain: 0 to 1; anything else, NaN too, is "unknown".
 func Share(share float64) string {
@@ -21,8 +21,7 @@ func Share(share float64) string {
 	return fmt.Sprintf("%d in 10", int(math.Floor(share*10+0.5)))
 }
 
-// Target says the share that a hold must cover. It was set, so it is said as it
-// is: "9 in 10", "95 in 100".
+// Target says the share that a hold must cover exactly as it was set: "9 in 10", "95 in 100".
 //
 // Domain: 0 to 1, in hundredths.
 func Target(share float64) string {
@@ -33,7 +32,7 @@ func Target(share float64) string {
 	return fmt.Sprintf("%d in 100", hundredths)
 }
 
-// Range says between which shares a figure lies, "" where both are said alike.
+// Range says between which shares a figure lies, "" where both ends have the same words.
 func Range(low, high float64) string {
 	a, b := Share(low), Share(high)
 	if a == b {

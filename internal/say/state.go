@@ -9,7 +9,7 @@ import (
 // Mark names the shape that stands for a state where there is no room for words.
 type Mark string
 
-// The marks, each told from the others by its shape alone.
+// The marks. Each can be told from the others by its shape alone.
 const (
 	FullDisc     Mark = "full disc"
 	RingedDot    Mark = "dot in a ring"
@@ -25,8 +25,8 @@ const (
 	DashedBox    Mark = "dashed box"
 )
 
-// Colour names what lies behind a mark; what it looks like on light and on dark
-// paper is the picture's.
+// Colour names the colour behind a mark. Package chart says what it looks like on light and on dark
+// paper.
 type Colour string
 
 // The colours.
@@ -39,7 +39,7 @@ const (
 	Rust     Colour = "rust"
 )
 
-// Standing is how one state of a combination is said and shown, wherever it is.
+// Standing is how one state of a combination is said and shown, everywhere.
 type Standing struct {
 	State  calc.State
 	Short  string // in a list: "hold", "too few tests"
@@ -48,8 +48,8 @@ type Standing struct {
 	When   string // when it applies, a whole sentence for the method page
 }
 
-// Standings lists the states in the order in which they are told: a hold first,
-// then what waiting cannot mend, what tests can, what a trainer must look at.
+// Standings lists the states in the order in which they are told: a hold, then the states that more
+// waiting cannot mend, those that more tests can, and those that a trainer must look at; untested last.
 func Standings() []Standing {
 	return []Standing{
 		{calc.StateHold, "hold", DeepBlue, FullDisc, "The tests carry a hold up to the ceiling."},
@@ -74,25 +74,15 @@ func Standings() []Standing {
 	}
 }
 
-// StandingOf is how a state is said and shown; not ok for a word that is none.
-func StandingOf(state calc.State) (s Standing, ok bool) {
-	for _, s := range Standings() {
-		if s.State == state {
-			return s, true
-		}
-	}
-	return Standing{}, false
-}
-
-// State says a state in a list; what is none is said as it is.
+// State returns a state's words for a list; what is no state stays as it is.
 func State(state calc.State) string {
-	if s, ok := StandingOf(state); ok {
-		return s.Short
+	if i := Place(state); i >= 0 {
+		return Standings()[i].Short
 	}
 	return string(state)
 }
 
-// Place is where a state stands in the order in which they are told.
+// Place returns where a state comes in Standings, −1 for what is no state.
 func Place(state calc.State) int {
 	return slices.IndexFunc(Standings(), func(s Standing) bool { return s.State == state })
 }

@@ -2,12 +2,12 @@ package trade
 
 import "holdbench/internal/calc"
 
-// Combination is a product with the instrument and the syringe it is used with.
-// A number 0 of instrument or syringe says that it is not on the list yet.
+// Combination is a product with the instrument and the syringe it is used with. An instrument or a
+// syringe whose number is 0 is not on the list yet.
 type Combination struct {
 	Product    Product
 	Instrument Instrument
-	Syringe    Syringe // the supplied one if empty
+	Syringe    Syringe // empty: the supplied one
 }
 
 // String writes the combination as answers do:
@@ -20,8 +20,8 @@ func (c Combination) String() string {
 	return text + ", " + c.Syringe.Filled().Name + " syringe"
 }
 
-// Setup returns the combination as the model sees it. assumedWall says that neither a
-// bore nor a wall class was recorded: the estimate then is one over the wall classes.
+// Setup returns the combination as the model sees it. assumedWall says that neither a bore nor a wall
+// class was recorded: the estimate is then a mixture over the wall classes.
 //
 // Errors: *FieldError for an instrument whose bore is not known.
 func (c Combination) Setup() (s calc.Setup, assumedWall bool, err error) {

@@ -9,3 +9,11 @@ func CheckDay(field, day string) error {
 	}
 	return nil
 }
+
+// optionalDay is CheckDay for a day that may be missing.
+func optionalDay(field, day string) error {
+	if day == "" {
+		return nil
+	}
+	return CheckDay(field, day)
+}

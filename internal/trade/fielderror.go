@@ -2,8 +2,7 @@ package trade
 
 import "fmt"
 
-// FieldError says that a value was refused by a rule, in words for the person
-// who typed it.
+// FieldError says that a rule refused a value, in words for the person who typed it.
 type FieldError struct {
 	Field   string // the value, by its everyday name: "pull", "note"
 	Problem string // what is wrong with it and what would be accepted

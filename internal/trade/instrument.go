@@ -1,6 +1,7 @@
 package trade
 
 import (
+	"cmp"
 	"errors"
 	"regexp"
 	"strconv"
@@ -29,11 +30,11 @@ type Instrument struct {
 	BoreMM   float64        // measured bore, 0 not measured
 	HubMM    float64        // length held inside the hub, calc.HubLength if 0
 
-	RetiredOn string // day since when it is no longer suggested; "" on the list
+	RetiredOn string // day since which it is no longer suggested; "" still on the list
 }
 
-// Name writes the instrument as the trade does: "30G 13 mm needle". A recorded
-// wall class other than thin is said: "30G 13 mm ultra-thin wall needle".
+// Name writes the instrument as the trade does: "30G 13 mm needle", or with a recorded wall class
+// other than thin "30G 13 mm ultra-thin wall needle".
 func (i Instrument) Name() string {
 	name := strconv.Itoa(i.Gauge) + "G " + Number(i.LengthMM) + " mm "
 	if i.Wall != "" && i.Wall != calc.AssumedWall {
@@ -42,9 +43,9 @@ func (i Instrument) Name() string {
 	return name + string(i.Kind)
 }
 
-// Tube returns the channel the gel is drawn back along: the measured bore, or
-// else the standard's minimum for gauge and wall class. assumedWall says that
-// no wall class was recorded and thin wall was taken.
+// Tube returns the channel that the gel is drawn back along. Its bore is the measured one, or else
+// the standard's minimum for gauge and wall class. assumedWall says that no wall class was recorded
+// and thin wall was taken.
 //
 // Errors: *FieldError for a gauge and wall class the standard has no bore for.
 func (i Instrument) Tube() (t calc.Tube, assumedWall bool, err error) {
@@ -79,33 +80,23 @@ func (i Instrument) Validate() error {
 	if i.Kind != Needle && i.Kind != Cannula {
 		return Refuse("kind", "%q is neither needle nor cannula", i.Kind)
 	}
-	if err := CheckRange("gauge", float64(i.Gauge), 14, 40, ""); err != nil {
-		return err
-	}
-	if err := CheckRange("length", i.LengthMM, 1, 150, "mm"); err != nil {
-		return err
-	}
+	var wall, bore error
 	if i.Wall != "" && !i.Wall.Valid() {
-		return Refuse("wall class", "%q is not one of %s", i.Wall, Listed(calc.WallClasses()))
+		wall = Refuse("wall class", "%q is not one of %s", i.Wall, Listed(calc.WallClasses()))
 	}
 	if i.BoreMM != 0 {
-		if err := CheckRange("bore", i.BoreMM, 0.03, 2, "mm"); err != nil {
-			return err
-		}
+		bore = CheckRange("bore", i.BoreMM, 0.03, 2, "mm")
 	}
-	if err := CheckRange("hub length", i.HubMM, 0, 30, "mm"); err != nil {
+	err := cmp.Or(CheckRange("gauge", float64(i.Gauge), 14, 40, ""), CheckRange("length", i.LengthMM, 1, 150, "mm"),
+		wall, bore, CheckRange("hub length", i.HubMM, 0, 30, "mm"), optionalDay("retired on", i.RetiredOn))
+	if err != nil {
 		return err
 	}
-	if i.RetiredOn != "" {
-		if err := CheckDay("retired on", i.RetiredOn); err != nil {
-			return err
-		}
-	}
-	_, _, err := i.Tube()
+	_, _, err = i.Tube()
 	return err
 }
 
-// Filled puts in what was left out.
+// Filled returns i with the usual hub length where none was given.
 func (i Instrument) Filled() Instrument {
 	if i.HubMM == 0 {
 		i.HubMM = calc.HubLength.Millimetres()
@@ -113,14 +104,14 @@ func (i Instrument) Filled() Instrument {
 	return i
 }
 
-var instrumentName = regexp.MustCompile(
-	`^(\d{1,2}) ?g(?:auge)?,? (\d{1,3}(?:[.,]\d{1,3})?) ?mm,? (?:(regular|thin|extra[- ]thin|ultra[- ]thin)[- ]wall(?:ed)? )?(needle|cannula)$`)
+var instrumentName = regexp.MustCompile(`^(\d{1,2}) ?g(?:auge)?,? (\d{1,3}(?:[.,]\d{1,3})?) ?mm,? ` +
+	`(?:(regular|thin|extra[- ]thin|ultra[- ]thin)[- ]wall(?:ed)? )?(needle|cannula)$`)
 
-// gaugeThenLength finds a gauge written up against the length: "30g13mm".
+// gaugeThenLength finds a gauge and a length without a space between them: "30g13mm".
 var gaugeThenLength = regexp.MustCompile(`(\d) ?g(?:auge)? ?,? ?(\d)`)
 
-// ReadInstrument reads an instrument from its name, spelling forgiven:
-// "30G 13 mm needle", "30g 13mm ultra-thin wall needle".
+// ReadInstrument reads an instrument from its name, in any usual spelling: "30G 13 mm needle", "30g
+// 13mm ultra-thin wall needle".
 //
 // Errors: *FieldError, with an example of what would be read.
 func ReadInstrument(name string) (Instrument, error) {
@@ -128,8 +119,8 @@ func ReadInstrument(name string) (Instrument, error) {
 	plain = gaugeThenLength.ReplaceAllString(plain, "${1}g $2")
 	found := instrumentName.FindStringSubmatch(plain)
 	if found == nil {
-		return Instrument{}, Refuse("needle or cannula", "%q is not read; write it like 30G 13 mm needle or 25G 38 "+
-			"mm cannula", name)
+		return Instrument{}, Refuse("needle or cannula",
+			"%q is not read; write it like 30G 13 mm needle or 25G 38 mm cannula", name)
 	}
 	gauge, err := strconv.Atoi(found[1])
 	if err != nil {

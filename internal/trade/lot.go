@@ -8,33 +8,32 @@ import (
 
 // Lot is what a box says of its gel. Either part may be empty: not noted.
 type Lot struct {
-	Number  string // capital letters and figures, with - . / between them
+	Number  string // capital letters and digits, with - . / between them
 	Expires string // 2006-01, good to the end of that month, or 2006-01-02
 }
 
 var lotNumber = regexp.MustCompile(`^[A-Z0-9](?:[A-Z0-9./-]{0,28}[A-Z0-9])?$`)
 
-// Filled is the lot in the one spelling that is stored.
+// Filled returns the lot in the spelling that is stored.
 func (l Lot) Filled() Lot {
 	return Lot{Number: strings.ToUpper(strings.TrimSpace(l.Number)), Expires: strings.TrimSpace(l.Expires)}
 }
 
-// Validate returns a *FieldError unless a box could say so. A number without a figure is
-// a word, which could be somebody's name.
+// Validate returns a *FieldError unless a box could say so. A number without a digit is a word, and
+// could be somebody's name.
 func (l Lot) Validate() error {
 	if l.Number != "" && (!lotNumber.MatchString(l.Number) || !strings.ContainsAny(l.Number, "0123456789")) {
-		return Refuse("lot", "%q is no lot number; it has figures and letters, as A12-4, and at most 30 of them",
-			l.Number)
+		return Refuse("lot", "%q is no lot number; write letters and digits, at most 30, like A12-4", l.Number)
 	}
 	for _, form := range []string{"2006-01", time.DateOnly} {
 		if _, err := time.Parse(form, l.Expires); err == nil || l.Expires == "" {
 			return nil
 		}
 	}
-	return Refuse("expiry", "%q is no date on a box; write it like 2026-03 or 2026-03-14", l.Expires)
+	return Refuse("expiry", "%q is not an expiry date; write it like 2026-03 or 2026-03-14", l.Expires)
 }
 
-// OutOn reports whether a day, 2006-01-02, is past the date on the box.
+// OutOn reports whether the lot has expired by a day, 2006-01-02.
 func (l Lot) OutOn(day string) bool {
 	return l.Expires != "" && day[:min(len(day), len(l.Expires))] > l.Expires
 }

@@ -1,6 +1,7 @@
 package trade
 
 import (
+	"cmp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -12,8 +13,8 @@ import (
 // enough for a button.
 const LongestName = 80
 
-// Fold returns the key under which a name is unique: letter case, spacing and
-// ways to write the same character do not make two names.
+// Fold returns the key by which names are compared: letter case, spacing and different encodings of
+// the same character do not make two names.
 func Fold(name string) string {
 	key := strings.ToLower(norm.NFKC.String(name))
 	return strings.Join(strings.Fields(key), "")
@@ -35,21 +36,15 @@ func CheckText(field, text string, most int) error {
 	return CheckCharacters(field, text)
 }
 
-// CheckName is CheckText for a name that people choose: it must not look like
-// patient data either.
+// CheckName is CheckText for a name that people choose: it must be visible as well, and must not look
+// like patient data.
 func CheckName(field, text string, most int) error {
-	if err := CheckText(field, text, most); err != nil {
-		return err
-	}
-	if err := CheckDrawn(field, text); err != nil {
-		return err
-	}
-	return RefusePatientData(field, text)
+	return cmp.Or(CheckText(field, text, most), CheckDrawn(field, text), RefusePatientData(field, text))
 }
 
-// CheckCharacters refuses control characters, line breaks, and the marks that
-// turn the direction of writing: none belongs in a name or a note, and they can
-// make a line of a file look like another.
+// CheckCharacters refuses control characters, line breaks, and the marks that turn the direction of
+// writing. None of them belongs in a name or a note, and they can make one line of a file look like
+// another.
 func CheckCharacters(field, text string) error {
 	for _, r := range text {
 		if unicode.IsControl(r) || unicode.Is(unicode.Zl, r) || unicode.Is(unicode.Zp, r) ||

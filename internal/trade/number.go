@@ -10,7 +10,7 @@ import (
 	"holdbench/internal/quantity"
 )
 
-// CheckRange refuses a number outside low … high, and one that is none.
+// CheckRange refuses a number outside low … high, and NaN.
 func CheckRange(field string, v, low, high float64, unit string) error {
 	if !(v >= low && v <= high) {
 		return Refuse(field, "%s cannot be; it takes %s to %s%s", Number(v), Number(low), Number(high), spaced(unit))
@@ -18,10 +18,11 @@ func CheckRange(field string, v, low, high float64, unit string) error {
 	return nil
 }
 
-// CheckAbove is CheckRange with the low end left out.
+// CheckAbove is CheckRange without the low end itself.
 func CheckAbove(field string, v, low, high float64, unit string) error {
 	if !(v > low && v <= high) {
-		return Refuse(field, "%s cannot be; it takes more than %s, at most %s%s", Number(v), Number(low), Number(high), spaced(unit))
+		return Refuse(field, "%s cannot be; it takes more than %s, at most %s%s", Number(v), Number(low), Number(high),
+			spaced(unit))
 	}
 	return nil
 }
@@ -42,7 +43,7 @@ func Number(v float64) string {
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
-// ReadNumber reads a plain decimal number of a field, by the policy of quantity.Number.
+// ReadNumber reads a plain decimal number as quantity.Number does.
 //
 // Errors: *FieldError.
 func ReadNumber(field, text string) (float64, error) {
@@ -57,7 +58,7 @@ func ReadNumber(field, text string) (float64, error) {
 	return v, nil
 }
 
-// Listed writes values one after the other: "a, b, c".
+// Listed writes values with commas between them: "a, b, c".
 func Listed[T any](values []T) string {
 	words := make([]string, len(values))
 	for i, v := range values {

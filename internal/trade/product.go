@@ -1,21 +1,21 @@
 package trade
 
 import (
-	"slices"
+	"cmp"
 	"strings"
 
 	"holdbench/internal/calc"
 )
 
-// Product is a gel that the community names.
+// Product is a gel on the community's list.
 type Product struct {
 	ID           int64
 	Number       int64 // the community's own: 1, 2, 3 as added; 0 not stored
 	Name         string
 	Class        calc.GelClass // calc.UnknownGel if empty
-	Aliases      []string      // other names, the usual first
+	Aliases      []string      // other names, the most usual first
 	FirstStocked string        // day, 2006-01-02; "" not recorded
-	RetiredOn    string        // day since when it is no longer suggested; "" on the list
+	RetiredOn    string        // day since which it is no longer suggested; "" still on the list
 }
 
 // MostAliases is how many other names a product may have.
@@ -29,13 +29,8 @@ func (p Product) Validate() error {
 	if !p.Class.Valid() {
 		return Refuse("gel class", "%q is not one of %s", p.Class, Listed(calc.GelClasses()))
 	}
-	for field, day := range map[string]string{"first stocked": p.FirstStocked, "retired on": p.RetiredOn} {
-		if day == "" {
-			continue
-		}
-		if err := CheckDay(field, day); err != nil {
-			return err
-		}
+	if err := cmp.Or(optionalDay("first stocked", p.FirstStocked), optionalDay("retired on", p.RetiredOn)); err != nil {
+		return err
 	}
 	if len(p.Aliases) > MostAliases {
 		return Refuse("alias", "there are more than %d", MostAliases)
@@ -49,7 +44,7 @@ func (p Product) Validate() error {
 			return Refuse("alias", "%q has a semicolon, which separates aliases in files", alias)
 		}
 		if keys[Fold(alias)] {
-			return Refuse("alias", "%q stands there twice", alias)
+			return Refuse("alias", "%q is there twice", alias)
 		}
 		keys[Fold(alias)] = true
 	}
@@ -62,18 +57,15 @@ func (p Product) Filled() Product {
 	if p.Class == "" {
 		p.Class = calc.UnknownGel
 	}
-	aliases := make([]string, 0, len(p.Aliases))
+	var aliases []string
 	for _, alias := range p.Aliases {
 		aliases = append(aliases, Tidy(alias))
 	}
-	p.Aliases = slices.Clip(aliases)
-	if len(aliases) == 0 {
-		p.Aliases = nil
-	}
+	p.Aliases = aliases
 	return p
 }
 
-// AliasBreak separates aliases in a cell.
+// AliasBreak separates aliases in a cell of a file.
 const AliasBreak = ";"
 
 // GoesBy reports whether a name is one of the product's.

@@ -1,14 +1,13 @@
 package trade
 
-// The pulls that a question may name, mL. A hand can draw no less with any
-// certainty, and no syringe of the trade gives more (assumption). Where none is
-// named it is calc.DefaultPull.
+// The pulls that a question may name, mL. No hand can draw less with any certainty, and no syringe of
+// the trade gives more (assumption). Where none is named the pull is calc.DefaultPull.
 const (
 	SmallestPullML = 0.01
 	LargestPullML  = 5.0
 )
 
-// LargestTestedPullML is the largest pull that a bench test may have. It holds
-// everything anybody would do on a bench and stops a slip of the decimal point
-// (project's choice). The store holds it as a rule of its own, too.
+// LargestTestedPullML is the largest pull that a bench test may have, mL. It is more than anybody
+// would draw on a bench, and it stops a slip of the decimal point (project's choice). The store has
+// the same limit as a rule of its own.
 const LargestTestedPullML = 1.0

@@ -1,6 +1,7 @@
 package trade
 
 import (
+	"cmp"
 	"regexp"
 	"strings"
 
@@ -13,23 +14,21 @@ type Syringe struct {
 	Number      int64   // the community's own: 1, 2, 3 as added; 0 not stored
 	Name        string  // "supplied", "fixed-needle 0.3 mL"
 	FixedNeedle bool    // the needle is moulded on: hardly any gas behind the gel
-	VolumeML    float64 // 0 not said
-	GasML       float64 // gas trapped behind the gel, by kind of syringe if 0
+	VolumeML    float64 // 0 not known
+	GasML       float64 // gas trapped behind the gel; 0: by the kind of syringe
 
-	RetiredOn string // day since when it is no longer suggested; "" on the list
+	RetiredOn string // day since which it is no longer suggested; "" still on the list
 }
 
 // Supplied is the name of the syringe that a gel comes in.
 const Supplied = "supplied"
 
-// FirstSyringes are what every community starts with.
+// FirstSyringes returns the syringes that every community's list starts with.
 func FirstSyringes() []Syringe {
-	return []Syringe{
-		{Name: Supplied}, FixedNeedle(0.3), FixedNeedle(0.5), FixedNeedle(1),
-	}
+	return []Syringe{{Name: Supplied}, FixedNeedle(0.3), FixedNeedle(0.5), FixedNeedle(1)}
 }
 
-// FixedNeedle is the fixed-needle syringe of a volume.
+// FixedNeedle returns the fixed-needle syringe of a volume.
 func FixedNeedle(ml float64) Syringe {
 	return Syringe{Name: "fixed-needle " + Number(ml) + " mL", FixedNeedle: true, VolumeML: ml}
 }
@@ -37,7 +36,8 @@ func FixedNeedle(ml float64) Syringe {
 // IsSupplied reports whether it is the syringe that a gel comes in.
 func (s Syringe) IsSupplied() bool { return Fold(s.Name) == Supplied }
 
-// Filled puts in what was left out. A syringe without a name is the supplied one.
+// Filled returns s with its name tidied and with what was left out: the gas by the kind of syringe,
+// and the name, for a syringe without one is the supplied one.
 func (s Syringe) Filled() Syringe {
 	s.Name = Tidy(s.Name)
 	if s.Name == "" {
@@ -55,19 +55,14 @@ func (s Syringe) Filled() Syringe {
 
 // Validate returns a *FieldError unless s could be a syringe.
 func (s Syringe) Validate() error {
-	if err := CheckName("syringe name", s.Name, LongestName); err != nil {
-		return err
-	}
-	if err := CheckRange("syringe volume", s.VolumeML, 0, 20, "mL"); err != nil {
-		return err
-	}
-	return CheckAbove("trapped gas", s.GasML, 0, 5, "mL")
+	return cmp.Or(CheckName("syringe name", s.Name, LongestName), CheckRange("syringe volume", s.VolumeML, 0, 20, "mL"),
+		CheckAbove("trapped gas", s.GasML, 0, 5, "mL"))
 }
 
 var syringeName = regexp.MustCompile(`^(?:(fixed)[- ]needle )?(\d{1,2}(?:[.,]\d{1,3})?) ?ml(?: (fixed)[- ]needle)?$`)
 
-// ReadSyringe reads a syringe from its name, spelling forgiven: "supplied",
-// "fixed-needle 0.3 mL", "3 mL". Nothing typed is the supplied syringe.
+// ReadSyringe reads a syringe from its name, in any usual spelling: "supplied", "fixed-needle 0.3
+// mL", "3 mL". Nothing typed is the supplied syringe.
 //
 // Errors: *FieldError, with an example of what would be read.
 func ReadSyringe(name string) (Syringe, error) {

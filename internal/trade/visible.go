@@ -5,9 +5,9 @@ import (
 	"unicode"
 )
 
-// Visible is a text without characters that are not drawn, those aside that
-// CheckCharacters refuses everywhere. U+115F, U+1160, U+3164 and
-// U+FFA0 are letters by Unicode's properties, and blank; U+2800 is a blank sign.
+// Visible returns a text without the characters that are not drawn. It leaves those in that
+// CheckCharacters refuses everywhere. U+115F, U+1160, U+3164 and U+FFA0 are letters by Unicode's
+// properties, and blank; U+2800 is a blank sign.
 func Visible(text string) string {
 	return strings.Map(func(r rune) rune {
 		if unicode.Is(unicode.Bidi_Control, r) {
@@ -21,11 +21,10 @@ func Visible(text string) string {
 	}, text)
 }
 
-// CheckDrawn refuses a name with characters that are not drawn: two names could
-// differ by them alone.
+// CheckDrawn refuses a name with characters that are not drawn: two names could differ by them alone.
 func CheckDrawn(field, name string) error {
 	if Visible(name) != name {
-		return Refuse(field, "has a character that cannot be seen; please type it anew")
+		return Refuse(field, "has a character that cannot be seen; please type it again")
 	}
 	return nil
 }
