@@ -172,7 +172,7 @@ func TestASilentConnectionIsCutAndResumedWithNothingLost(t *testing.T) {
 	asked := s.srv.Mention(s.ada, s.guild, "orrick mid 27g 13mm")
 	s.wait(t, resumed(1))
 	wants(t, asked.Message().Text(), "HOLD")
-	wants(t, s.log.String(), "nothing heard of the gateway")
+	wants(t, s.log.String(), "nothing heard from the gateway")
 }
 
 func TestTheBotStartsBeforeTheNetworkIsThere(t *testing.T) {

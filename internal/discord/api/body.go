@@ -7,13 +7,13 @@ import (
 	"github.com/bwmarrin/discordgo"
 )
 
-// File goes along with a body.
+// File is a file of a message.
 type File struct {
 	Name, Type string
 	Data       []byte
 }
 
-// encode is a body and its content type: JSON, or with files a form of parts.
+// encode returns a body and its content type: JSON, or with files a multipart form.
 func encode(body any, files []File) (contentType string, data []byte, err error) {
 	if len(files) == 0 {
 		data, err = json.Marshal(body)

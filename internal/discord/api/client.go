@@ -11,40 +11,35 @@ import (
 	"github.com/bwmarrin/discordgo"
 )
 
-// Client makes requests with the bot's token through the library, which keeps to
-// the limits of each route.
+// Client makes requests with the bot's token through discordgo, which keeps to the rate limit of each route.
 type Client struct {
-	Session *discordgo.Session // never connected; for the library's own calls, within Do
+	Session *discordgo.Session // never connected to the gateway; its methods are called within Do
 	Token   Token
 	Log     *slog.Logger
 }
 
-// NewSession makes a session of the library's that keeps and logs as little as it
-// can be made to.
+// NewSession makes a discordgo session that stores and logs as little as possible.
 func NewSession(token Token, client *http.Client) *discordgo.Session {
 	s, err := discordgo.New("Bot " + string(token))
 	if err != nil {
-		// New fails for no reason in this version, and the token it would need is
-		// checked before.
-		s = &discordgo.Session{}
+		s = &discordgo.Session{} // cannot happen: this version of New never fails
 	}
 	s.Client = client
-	s.LogLevel = -1 // its log can hold the token; what matters is told by its callers
+	s.LogLevel = -1 // its log can hold the token; callers log what matters
 	s.StateEnabled = false
 	s.ShouldReconnectOnError = false
 	s.ShouldReconnectVoiceOnSessionError = false
-	s.SyncEvents = true // in order; whoever handles them must not wait
+	s.SyncEvents = true // handlers run in order, and must not wait
 	return s
 }
 
-// mostTries bounds how often a request is made that no deadline waits for.
+// mostTries bounds how often a request without a deadline is retried.
 const mostTries = 8
 
-// Do makes a request. It waits out a 429 no longer than ctx lives, and tries again
-// after what passes: the network, a server's error. What may not be done twice must
-// carry a nonce.
+// Do makes a request, and tries again after a 429, a network error or a server error, for as long as ctx allows. A
+// request that must not be done twice needs a nonce.
 //
-// Errors: *Refusal, or what the network said, without tokens.
+// Errors: *Refusal, or a network error; neither quotes a token.
 func (c *Client) Do(ctx context.Context, do func(...discordgo.RequestOption) error) error {
 	for try := 0; ; try++ {
 		err := AsRefusal(do(discordgo.WithContext(ctx), discordgo.WithRetryOnRatelimit(false),
@@ -62,10 +57,10 @@ func (c *Client) Do(ctx context.Context, do func(...discordgo.RequestOption) err
 // ErrNotDone says that a request certainly had no effect.
 var ErrNotDone = errors.New("it was not done")
 
-// Post puts a message into a channel and returns its id. One with a nonce is
-// there once, however often it had to be sent.
+// Post posts a message in a channel and returns its id. With a nonce Discord makes one message, however often it was
+// sent.
 //
-// Errors: ErrNotDone where it is certainly not there; after any other it may be.
+// Errors: ErrNotDone if the message certainly was not made; after any other error it may have been.
 func (c *Client) Post(ctx context.Context, channel string, body any, files []File) (id string, err error) {
 	kind, data, err := encode(body, files)
 	if err != nil {
@@ -74,7 +69,7 @@ func (c *Client) Post(ctx context.Context, channel string, body any, files []Fil
 	address, absent := discordgo.EndpointChannelMessages(channel), true
 	err = c.Do(ctx, func(options ...discordgo.RequestOption) error {
 		said, err := c.Session.RequestRaw(http.MethodPost, address, kind, data, address, 0, options...)
-		absent = absent && notDone(err) // what one try may have done another's refusal does not undo
+		absent = absent && notDone(err) // an earlier try may have made it, even if this one was refused
 		id = Read(said).At("id").Text()
 		return err
 	})
@@ -87,7 +82,7 @@ func (c *Client) Post(ctx context.Context, channel string, body any, files []Fil
 	return "", err
 }
 
-// Edit makes a message of the bot's own what body is.
+// Edit replaces one of the bot's own messages by body.
 func (c *Client) Edit(ctx context.Context, channel, id string, body any, files []File) error {
 	kind, data, err := encode(body, files)
 	if err != nil {
@@ -100,24 +95,20 @@ func (c *Client) Edit(ctx context.Context, channel, id string, body any, files [
 	})
 }
 
-// notDone reports whether a request certainly had no effect: Discord refused it,
-// or it never went out. After a server's error, or none in time, nobody knows.
+// notDone reports whether a request certainly had no effect: Discord refused it, or it was never sent. After a server
+// error or a timeout that is not known.
 func notDone(err error) bool {
-	var limited *discordgo.RateLimitError
-	var r *Refusal
-	var network *net.OpError
-	switch {
-	case errors.As(err, &limited), errors.Is(err, ErrNotSent):
+	if _, limited := errors.AsType[*discordgo.RateLimitError](err); limited || errors.Is(err, ErrNotSent) {
 		return true
-	case errors.As(AsRefusal(err), &r):
-		return r.Status < http.StatusInternalServerError
-	case errors.As(err, &network):
-		return network.Op == "dial"
 	}
-	return false
+	if r, is := errors.AsType[*Refusal](AsRefusal(err)); is {
+		return r.Status < http.StatusInternalServerError
+	}
+	network, is := errors.AsType[*net.OpError](err)
+	return is && network.Op == "dial"
 }
 
-// DirectChannel is the id of the channel in which somebody is written to in private.
+// DirectChannel returns the id of the channel for direct messages to a user.
 func (c *Client) DirectChannel(ctx context.Context, user string) (id string, err error) {
 	err = c.Do(ctx, func(options ...discordgo.RequestOption) error {
 		channel, err := c.Session.UserChannelCreate(user, options...)
@@ -129,8 +120,7 @@ func (c *Client) DirectChannel(ctx context.Context, user string) (id string, err
 	return id, err
 }
 
-// Get asks for something and reads it without trust. Requests of one bucket are
-// made one after the other.
+// Get requests something and parses the answer. Requests of one bucket are made one after the other.
 func (c *Client) Get(ctx context.Context, address, bucket string) (n Node, err error) {
 	err = c.Do(ctx, func(options ...discordgo.RequestOption) error {
 		said, err := c.Session.RequestWithBucketID(http.MethodGet, address, nil, bucket, options...)

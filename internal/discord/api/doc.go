@@ -1,14 +1,15 @@
-// Package api carries requests to Discord's HTTP interface and reads what comes back. It knows the platform's limits on
-// requests and nothing of what is said.
+// Package api makes requests to Discord's HTTP API and parses the answers. It knows the platform's limits on requests,
+// and nothing of what they are about.
 //
-// The way through the package:
+// Its files:
 //
-//	endpoints   where requests go: Discord's own interface, a proxy, a stand-in
-//	token       the bot's token, and errors and texts without it
-//	node        JSON read without trust
-//	refusal     what Discord answers to a request that it does not carry out
+//	endpoints   where requests go: Discord itself, a proxy, a stand-in
+//	token       the bot's token, and removing tokens from errors and texts
+//	node        JSON from outside
+//	refusal     Discord's error answers
 //	limit       the limit over all requests
 //	body        JSON bodies, and bodies with files
-//	replies     answers to interactions, past the library's rate buckets
-//	client      all other requests, through the library
+//	file        fetching what members attach
+//	replies     answers to interactions, which bypass discordgo's rate limits
+//	client      all other requests, through discordgo
 package api

@@ -9,18 +9,15 @@ import (
 	"github.com/bwmarrin/discordgo"
 )
 
-// apiVersion is the version of Discord's API that is spoken; the library would
-// speak 9.
+// apiVersion is the version of Discord's API; discordgo would use 9.
 const apiVersion = "10"
 
-// apiPath is the end of a base that names the API itself.
+// apiPath is the part of a base that Aim adds itself.
 var apiPath = regexp.MustCompile(`/api(?:/v\d+)?/?$`)
 
-// Aim points the library at an API: Discord's own, a proxy or a stand-in. base is
-// an http or https address, with or without the /api/v10 at its end. The library
-// keeps its addresses in variables of the process, worked out from one another
-// when it is loaded, so each is set anew: to be called once, before anything
-// else.
+// Aim points discordgo at an API: Discord's own, a proxy or a stand-in. base is an http or https address, with or
+// without /api/v10 at its end. discordgo keeps each address in a global variable, computed when it is loaded, so each
+// is set here. Call Aim once, before anything else.
 func Aim(base string) error {
 	address, err := url.Parse(base)
 	if err != nil || address.Host == "" || address.Scheme != "http" && address.Scheme != "https" {
@@ -56,7 +53,7 @@ func Aim(base string) error {
 	return nil
 }
 
-// The addresses of an interaction's answers. Its token stands in them.
+// The addresses of an interaction's answers. They contain the interaction's token.
 func callbackURL(id, token string) string {
 	return discordgo.EndpointInteractionResponse(id, token)
 }

@@ -9,25 +9,25 @@ import (
 	"net/http"
 	"net/netip"
 	"net/url"
+	"path"
 	"strings"
 	"syscall"
 	"time"
 )
 
-// fileHost is where Discord keeps what people attach.
+// fileHost is where Discord keeps attachments.
 const fileHost = "cdn.discordapp.com"
 
-// ownHost is where Discord's API is, or above it.
+// ownHost is the domain of Discord's API.
 const ownHost = "discord.com"
 
-// fetchLimit is how long a file may take.
+// fetchLimit is how long fetching a file may take.
 const fetchLimit = 30 * time.Second
 
 var errNotTheHost = errors.New("the file is not on the platform's own host")
 
-// Files is where files may be fetched beside Discord's own file host when the API is
-// reached at base: at that same scheme, host and port if it is a stand-in or a proxy, ""
-// if it is Discord's own.
+// Files returns the host, with scheme and port, from which FetchFile may fetch beside Discord's own file host, if the
+// API is at base: a stand-in serves its own attachments. It is "" if base is Discord's own.
 func Files(base string) string {
 	at, err := url.Parse(base)
 	if err != nil || at.Host == "" || at.Hostname() == ownHost || strings.HasSuffix(at.Hostname(), "."+ownHost) {
@@ -36,9 +36,8 @@ func Files(base string) string {
 	return at.Scheme + "://" + at.Host
 }
 
-// FetchFile fetches what somebody attached, from Discord's own file host: by https, without
-// following a redirect, from no private address, and no more than so many bytes. standIn is
-// the address of a stand-in whose files may be fetched, too, "" for none.
+// FetchFile fetches an attachment of at most most bytes. It fetches from Discord's file host by https and from no
+// private address, or from standIn, unless that is ""; it follows no redirect and sends no token.
 func FetchFile(ctx context.Context, standIn, address string, most int64) (data []byte, err error) {
 	own, err := mayFetch(standIn, address)
 	if err != nil {
@@ -72,8 +71,8 @@ func FetchFile(ctx context.Context, standIn, address string, most int64) (data [
 	return data, err
 }
 
-// mayFetch refuses an address that is not one of the file host's, nor of a stand-in's; own
-// is the platform's.
+// mayFetch returns an error unless address is on Discord's file host, then own is true, or on standIn. A stand-in's API
+// is refused: standIn may be a proxy that adds the bot's token to what it passes on.
 func mayFetch(standIn, address string) (own bool, err error) {
 	at, err := url.Parse(address)
 	if err != nil || at.User != nil {
@@ -83,12 +82,14 @@ func mayFetch(standIn, address string) (own bool, err error) {
 	case "https://" + fileHost:
 		return true, nil
 	case standIn:
-		return false, nil
+		if !strings.Contains(path.Clean("/"+at.Path)+"/", "/api/") {
+			return false, nil
+		}
 	}
 	return false, errNotTheHost
 }
 
-// publicOnly refuses to connect to an address inside a network, whatever a name led to.
+// publicOnly refuses to connect to a private address, whatever name resolved to it.
 func publicOnly(_, address string, _ syscall.RawConn) error {
 	at, err := netip.ParseAddrPort(address)
 	if err != nil {
@@ -101,7 +102,7 @@ func publicOnly(_, address string, _ syscall.RawConn) error {
 	return nil
 }
 
-// withoutAddress is an error without the address, which is signed.
+// withoutAddress removes the address from an error: it is signed, so whoever has it can fetch the file.
 func withoutAddress(err error) error {
 	if at, is := errors.AsType[*url.Error](err); is {
 		return at.Err

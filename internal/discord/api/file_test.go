@@ -34,6 +34,8 @@ func TestFilesComeFromTheFileHostAlone(t *testing.T) {
 		"a name before it":       "https://cdn.discordapp.com@127.0.0.1/a.csv",
 		"another port":           "https://cdn.discordapp.com:8443/a.csv",
 		"a file of this machine": "file:///etc/hostname",
+		"its API":                host.URL + "/api/v10/users/@me",
+		"its API, disguised":     host.URL + "/attachments/..//api/v10/users/@me",
 		"nothing":                "",
 	} {
 		for _, standIn := range []string{"", host.URL} {

@@ -11,35 +11,32 @@ import (
 	"golang.org/x/time/rate"
 )
 
-// Discord takes 50 requests a second from a bot (topics/rate-limits). The library
-// counts none. Discord counts on arrival: requests that left over 1.3 s may arrive
-// within one second when the network or the machine is slow. Rate and burst stay
-// under the limit then too.
+// Discord takes 50 requests a second from a bot (topics/rate-limits), which discordgo does not look after. Discord
+// counts on arrival: requests sent over 1.3 s may arrive within one second if the network or the machine is slow.
+// Rate and burst stay under the limit even then.
 const (
 	requestsPerSecond = 30
 	requestsAtOnce    = 10
 )
 
-// limited is a client's way out that keeps to the limit over all requests, and
-// sends nothing for as long as Discord says when the limit was passed.
 type limited struct {
 	next http.RoundTripper
 	rate *rate.Limiter
 
 	mu    sync.Mutex
-	until time.Time // nothing goes before
+	until time.Time // nothing is sent before
 }
 
-// Limited is a transport that keeps to Discord's limit over all requests of a bot.
-// A request that could not go before its context ended is ErrNotSent.
+// Limited returns a transport that keeps to Discord's limit over all requests of a bot, and sends nothing for as long
+// as Discord says after a 429. A request that could not be sent before its context ended returns ErrNotSent.
 func Limited(next http.RoundTripper) http.RoundTripper {
 	return &limited{next: next, rate: rate.NewLimiter(requestsPerSecond, requestsAtOnce)}
 }
 
-// ErrNotSent says that a request never went out.
+// ErrNotSent says that a request was not sent.
 var ErrNotSent = errors.New("not sent")
 
-// RoundTrip sends a request when it may go.
+// RoundTrip implements http.RoundTripper.
 func (l *limited) RoundTrip(req *http.Request) (*http.Response, error) {
 	if err := l.wait(req.Context()); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNotSent, err)
@@ -53,8 +50,8 @@ func (l *limited) RoundTrip(req *http.Request) (*http.Response, error) {
 	return resp, err
 }
 
-// forAll reports whether a 429 bears on every request: a global one, or one from
-// in front of the API, which says nothing of a scope.
+// forAll reports whether a 429 applies to every request: it is global, or comes from a server in front of the API,
+// which names no scope.
 func forAll(h http.Header) bool {
 	scope := h.Get("X-RateLimit-Scope")
 	return h.Get("X-RateLimit-Global") == "true" || scope == "global" || scope == ""
@@ -68,7 +65,7 @@ func (l *limited) pause(after time.Duration) {
 	}
 }
 
-// wait waits until a request may go.
+// wait waits until a request may be sent.
 func (l *limited) wait(ctx context.Context) error {
 	for {
 		l.mu.Lock()

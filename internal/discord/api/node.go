@@ -6,12 +6,11 @@ import (
 	"strconv"
 )
 
-// Node is a piece of JSON read without trust: what is missing, or of another
-// kind than expected, reads as empty. Discord adds kinds of things that no
-// program knows yet, and clients send what they like.
+// Node is a JSON value from outside. A value that is missing, or of another type than expected, reads as empty: Discord
+// adds types that the program does not know yet, and clients send what they like.
 type Node struct{ value any }
 
-// Read reads a piece of JSON; what is none reads as empty.
+// Read parses JSON. What cannot be parsed reads as empty.
 func Read(raw []byte) Node {
 	d := json.NewDecoder(bytes.NewReader(raw))
 	d.UseNumber()
@@ -22,13 +21,13 @@ func Read(raw []byte) Node {
 	return n
 }
 
-// At is a member of an object.
+// At returns a member of an object.
 func (n Node) At(key string) Node {
 	object, _ := n.value.(map[string]any)
 	return Node{object[key]}
 }
 
-// Items are the parts of a list.
+// Items returns the elements of an array.
 func (n Node) Items() []Node {
 	list, _ := n.value.([]any)
 	nodes := make([]Node, len(list))
@@ -38,10 +37,10 @@ func (n Node) Items() []Node {
 	return nodes
 }
 
-// There reports whether it was sent at all.
+// There reports whether there is a value.
 func (n Node) There() bool { return n.value != nil }
 
-// Text is a text, or a number or a yes or no as one would type it.
+// Text returns a string, or a number or a boolean as a member would type it.
 func (n Node) Text() string {
 	switch v := n.value.(type) {
 	case string:
@@ -57,7 +56,7 @@ func (n Node) Text() string {
 	return ""
 }
 
-// Whole is a whole number, which Discord sometimes writes as a text; 0 for none.
+// Whole returns a whole number, which Discord sometimes sends as a string; 0 for none.
 func (n Node) Whole() int64 {
 	v, err := strconv.ParseInt(n.Text(), 10, 64)
 	if err != nil {
@@ -66,13 +65,13 @@ func (n Node) Whole() int64 {
 	return v
 }
 
-// Yes reports whether it is a yes.
+// Yes reports whether the value is true.
 func (n Node) Yes() bool {
 	v, _ := n.value.(bool)
 	return v
 }
 
-// Texts are all texts in what Discord sent.
+// Texts returns every string in the value.
 func (n Node) Texts() (texts []string) {
 	switch v := n.value.(type) {
 	case string:

@@ -26,7 +26,7 @@ const (
 	BadForm            = 50035
 )
 
-// Refusal is Discord's answer to a request that it did not carry out.
+// Refusal is Discord's error answer to a request.
 type Refusal struct {
 	Status, Code int
 	Text         string
@@ -37,29 +37,28 @@ func (r *Refusal) Error() string {
 	return fmt.Sprintf("Discord said %d, code %d: %s", r.Status, r.Code, r.Text)
 }
 
-// Refused reports whether err is Discord's refusal with one of these codes.
+// Refused reports whether err is a Refusal with one of these codes.
 func Refused(err error, codes ...int) bool {
-	var r *Refusal
-	return errors.As(err, &r) && slices.Contains(codes, r.Code)
+	r, is := errors.AsType[*Refusal](err)
+	return is && slices.Contains(codes, r.Code)
 }
 
-// RefusedAs reports whether err is Discord's refusal with one of these statuses.
+// RefusedAs reports whether err is a Refusal with one of these statuses.
 func RefusedAs(err error, statuses ...int) bool {
-	var r *Refusal
-	return errors.As(AsRefusal(err), &r) && slices.Contains(statuses, r.Status)
+	r, is := errors.AsType[*Refusal](AsRefusal(err))
+	return is && slices.Contains(statuses, r.Status)
 }
 
-// AsRefusal is the library's error of a request as a *Refusal; any other error is
-// returned as it is.
+// AsRefusal turns discordgo's error of a request into a *Refusal, and returns any other error as it is.
 func AsRefusal(err error) error {
-	var rest *discordgo.RESTError
-	if !errors.As(err, &rest) || rest.Response == nil {
+	rest, is := errors.AsType[*discordgo.RESTError](err)
+	if !is || rest.Response == nil {
 		return err
 	}
 	return readRefusal(rest.Response, rest.ResponseBody)
 }
 
-// readRefusal reads Discord's error, or whatever else a server in between says.
+// readRefusal reads Discord's error answer, or that of a server in between.
 func readRefusal(resp *http.Response, said []byte) *Refusal {
 	r := &Refusal{Status: resp.StatusCode, Text: http.StatusText(resp.StatusCode)}
 	var told struct {
@@ -73,16 +72,16 @@ func readRefusal(resp *http.Response, said []byte) *Refusal {
 	}
 	after := told.RetryAfter
 	if after == 0 {
-		after, _ = strconv.ParseFloat(resp.Header.Get("Retry-After"), 64) // absent is none
+		after, _ = strconv.ParseFloat(resp.Header.Get("Retry-After"), 64) // 0 without the header
 	}
 	r.After = time.Duration(after * float64(time.Second))
 	return r
 }
 
-// longestText is how much of what Discord says is kept, in characters.
+// longestText is how many characters of Discord's text are kept.
 const longestText = 500
 
-// oneLine is a text in one line that holds nothing but what can be seen.
+// oneLine returns a text as one line of printable characters.
 func oneLine(text string) string {
 	text = strings.Map(func(r rune) rune {
 		if unicode.IsGraphic(r) {

@@ -10,38 +10,36 @@ import (
 	"time"
 )
 
-// Replies sends the answers to interactions. They need no token of the bot's and
-// have rate limits of their own, so they go past the library's buckets: those
-// would make them wait for one another, and keep one bucket for each for ever.
+// Replies sends the answers to interactions. They need no bot token and have rate limits of their own, so they bypass
+// discordgo's rate limiter, which would make them wait for each other and would keep a bucket for each for ever.
 type Replies struct {
 	client *http.Client
 	agent  string
 }
 
-// NewReplies sends by a transport, under the name of a user agent.
+// NewReplies makes Replies that send through transport, with agent as their User-Agent.
 func NewReplies(transport http.RoundTripper, agent string) *Replies {
 	return &Replies{client: &http.Client{Transport: transport}, agent: agent}
 }
 
-// How long one request may take, and how much is read of what Discord says.
+// How long one request may take, the pauses between tries, and how much of Discord's answer is read.
 const (
-	oneFirst   = 2 * time.Second  // a first answer: there is time for a second try
+	oneFirst   = 2 * time.Second  // a first answer: leaves time for a second try
 	oneEdit    = 10 * time.Second // an edit
-	oneUpload  = 90 * time.Second // an edit with files: 24 MiB by a slow line
+	oneUpload  = 90 * time.Second // an edit with files: 24 MiB on a slow line
 	firstPause = 50 * time.Millisecond
 	maxPause   = 2 * time.Second
 	maxReply   = 1 << 20 // bytes
 )
 
-// ErrAnswered says that an interaction had its first answer before.
+// ErrAnswered says that an interaction already had a first answer.
 var ErrAnswered = errors.New("answered already")
 
-// First sends the first answer to an interaction, again and again until ctx
-// ends. Discord takes one only, so a second try does no harm; where it says that
-// the first one came through after all, that is fine.
+// First sends the first answer to an interaction, and tries again until ctx ends. Discord takes only one, so a second
+// try does no harm; if Discord then says that the interaction is answered, an earlier try came through.
 //
-// Errors: ErrAnswered where somebody else was first; *Refusal; the network's; with
-// ErrNotDone where Discord certainly took none of the tries.
+// Errors: ErrAnswered if somebody else answered before; *Refusal; network errors. They wrap ErrNotDone if Discord
+// certainly took none of the tries.
 func (w *Replies) First(ctx context.Context, id, token string, body any, files []File) error {
 	absent := true
 	for try := 0; ; try++ {
@@ -65,8 +63,7 @@ func (w *Replies) First(ctx context.Context, id, token string, body any, files [
 	}
 }
 
-// Edit makes the answer to an interaction what body is. It can be repeated without
-// harm and is, until ctx ends.
+// Edit replaces the answer to an interaction by body, and tries again until ctx ends: repeating it does no harm.
 func (w *Replies) Edit(ctx context.Context, app, token string, body any, files []File) error {
 	limit := oneEdit
 	if len(files) > 0 {
@@ -80,7 +77,7 @@ func (w *Replies) Edit(ctx context.Context, app, token string, body any, files [
 	}
 }
 
-// again waits before another try; false if there is none to be made.
+// again waits before another try. It returns false if there should be none.
 func again(ctx context.Context, err error, try int) bool {
 	var r *Refusal
 	pause := min(firstPause<<min(try, 10), maxPause)
@@ -103,8 +100,7 @@ func again(ctx context.Context, err error, try int) bool {
 	}
 }
 
-// once sends one request. A server that does not answer in time is a failure
-// like any other.
+// once sends one request. No answer within limit is an error.
 func (w *Replies) once(ctx context.Context, limit time.Duration, method, address string, body any, files []File) error {
 	ctx, stop := context.WithTimeout(ctx, limit)
 	defer stop()
@@ -122,10 +118,10 @@ func (w *Replies) once(ctx context.Context, limit time.Duration, method, address
 	if err != nil {
 		return err
 	}
-	defer resp.Body.Close() // it is read to its end, or not worth keeping
+	defer resp.Body.Close() // read to its end, or not needed
 	said, err := io.ReadAll(io.LimitReader(resp.Body, maxReply))
 	if resp.StatusCode < 300 {
-		return nil // whatever came of the rest of the reply: it is done
+		return nil // even if the rest of the reply could not be read
 	}
 	if err != nil {
 		return err

@@ -11,8 +11,8 @@ import (
 // Token is the bot's token, without "Bot ".
 type Token string
 
-// Interaction tokens stand in addresses, and addresses in the errors of HTTP
-// clients. Whoever has one can answer in the bot's name for a quarter of an hour.
+// Interaction tokens are part of addresses, and HTTP clients quote addresses in their errors. Whoever has such a token
+// can answer in the bot's name for a quarter of an hour.
 var (
 	tokenPath = regexp.MustCompile(`(/(?:interactions|webhooks)/[^/\s?"]+/)[^/\s?"]+`)
 	botToken  = regexp.MustCompile(`(?i)(\bbot\s+|"token"\s*:\s*")[\w-]{10,}\.[\w-]+(?:\.[\w-]+)?`)
@@ -20,8 +20,7 @@ var (
 
 const hidden = "***"
 
-// Redact takes tokens out of a text: this one, any other bot's, and those of
-// interactions.
+// Redact removes tokens from a text: this one, any other bot's, and those of interactions.
 func (t Token) Redact(text string) string {
 	if t != "" {
 		text = strings.ReplaceAll(text, string(t), hidden)
@@ -30,8 +29,7 @@ func (t Token) Redact(text string) string {
 	return botToken.ReplaceAllString(text, "${1}"+hidden)
 }
 
-// redacted is an error without what is secret in it. Its cause can still be asked
-// for.
+// redacted is an error whose text has no secret. It unwraps to its cause.
 type redacted struct {
 	text  string
 	cause error
@@ -40,8 +38,7 @@ type redacted struct {
 func (r *redacted) Error() string { return r.text }
 func (r *redacted) Unwrap() error { return r.cause }
 
-// Redacted is an error fit for the log: without tokens and without the address that
-// a request went to. nil stays nil.
+// Redacted returns an error that can be logged: its text has no tokens and no address of a request. nil stays nil.
 func (t Token) Redacted(err error) error {
 	if err == nil {
 		return nil

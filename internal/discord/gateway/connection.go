@@ -9,13 +9,12 @@ import (
 	"time"
 )
 
-// connection is the network under a shard. It is watched below the library, whose
-// own lock may be held for ever: when something last came tells a connection that
-// lives from one that does not, and it can be cut without asking the library.
+// connection is the network connection of a shard. It is watched below discordgo, whose lock may be held for ever: when
+// something last arrived shows whether the connection is alive, and it can be cut without discordgo.
 type connection struct {
 	dialer net.Dialer
-	heard  atomic.Int64 // when something last came, in Unix nanoseconds
-	asked  atomic.Int64 // when something was sent that nothing has come after yet; 0 for never
+	heard  atomic.Int64 // when something last arrived, in Unix nanoseconds
+	asked  atomic.Int64 // when the first thing was sent since then; 0 for nothing
 
 	mu     sync.Mutex
 	conn   net.Conn
@@ -28,7 +27,7 @@ var errRefused = errors.New("dials are refused for now")
 // dialLimit is how long a dial may take.
 const dialLimit = 7 * time.Second
 
-// dial opens the connection; it is the dialer of the library's websocket.
+// dial opens the connection, for discordgo's websocket.
 func (c *connection) dial(ctx context.Context, network, address string) (net.Conn, error) {
 	c.mu.Lock()
 	refuse := c.refuse
@@ -49,19 +48,18 @@ func (c *connection) dial(ctx context.Context, network, address string) (net.Con
 	return &watchedConn{conn, c}, nil
 }
 
-// note notes that something came.
+// note notes that something arrived.
 func (c *connection) note() {
 	c.heard.Store(time.Now().UnixNano())
 	c.asked.Store(0)
 }
 
-// silence is for how long nothing was heard.
+// silence is how long nothing has arrived.
 func (c *connection) silence() time.Duration {
 	return time.Since(time.Unix(0, c.heard.Load()))
 }
 
-// unanswered is for how long nothing came since something was sent; 0 where that was
-// answered.
+// unanswered is how long nothing has arrived since something was sent; 0 if something has.
 func (c *connection) unanswered() time.Duration {
 	if asked := at(&c.asked); !asked.IsZero() {
 		return time.Since(asked)
@@ -69,19 +67,18 @@ func (c *connection) unanswered() time.Duration {
 	return 0
 }
 
-// cut ends it without a close frame. Discord keeps the session for a while
-// then; a close in due form would end it.
+// cut closes the connection without a close frame. Discord then keeps the session for a while; a close frame would end
+// it.
 func (c *connection) cut() {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.conn != nil {
-		c.conn.Close() // closed either way
+		c.conn.Close() // an error changes nothing
 		c.conn = nil
 	}
 }
 
-// refuseDials says whether dials fail. The library asks where the gateway is only
-// after one has failed.
+// refuseDials sets whether dials fail. discordgo asks for the gateway's address only after a failed dial.
 func (c *connection) refuseDials(refuse bool) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -94,7 +91,7 @@ type watchedConn struct {
 	of *connection
 }
 
-// Read reads, and notes that something came.
+// Read notes that something arrived.
 func (w *watchedConn) Read(p []byte) (int, error) {
 	n, err := w.Conn.Read(p)
 	if n > 0 {
@@ -103,7 +100,7 @@ func (w *watchedConn) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// Write writes, and notes that something is to come.
+// Write notes that an answer is expected.
 func (w *watchedConn) Write(p []byte) (int, error) {
 	w.of.asked.CompareAndSwap(0, time.Now().UnixNano())
 	return w.Conn.Write(p)

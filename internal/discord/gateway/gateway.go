@@ -20,28 +20,27 @@ type Settings struct {
 	ShardIDs []int // those of this process, 0 … Shards-1; none: all
 	Intents  discordgo.Intent
 
-	// WaitForOthers waits until a shard of a bucket may identify without coming
-	// within a time of one of another process; nil where there is none.
+	// WaitForOthers waits until a shard of a bucket may identify, at least apart after one of another process; nil
+	// where there is one process.
 	WaitForOthers func(ctx context.Context, bucket int, apart time.Duration) error
 
 	Patience Patience
 }
 
-// Patience is how long the gateway may keep silent, and how far apart tries are.
+// Patience is how long to wait for the gateway, and how far apart tries are.
 type Patience struct {
-	Answer  time.Duration // to something that was sent, a heartbeat too
-	Silence time.Duration // of a connection, whatever was sent
-	Opening time.Duration // of a connection that is being made, between two signs of life
-	Stuck   time.Duration // of the library, once the connection is cut: it sleeps for 1 s then
-	Settled time.Duration // how long one must last to count as sound
-	Longest time.Duration // between two tries
-	Spacing time.Duration // between two shards of a bucket that identify
+	Answer  time.Duration // for an answer to something sent, heartbeats included
+	Silence time.Duration // for anything at all, on an open connection
+	Opening time.Duration // for the next sign of life, while a connection is opened
+	Stuck   time.Duration // for discordgo, once the connection is cut: it sleeps for 1 s then
+	Settled time.Duration // how long a connection must last to count as sound
+	Longest time.Duration // at most, between two tries
+	Spacing time.Duration // at least, between two shards of a bucket that identify
 }
 
-// UsualPatience is what is used in earnest. Discord asks for a heartbeat each 41.25 s
-// and acknowledges it at once (events/gateway): a connection that has died is noticed
-// within one and a half of these, and no try lasts longer than 10 s or waits longer for
-// the next. The library waits for five heartbeats, and closes in a way that ends the
+// UsualPatience is what the bot uses. Discord asks for a heartbeat every 41.25 s and acknowledges it at once
+// (events/gateway). A dead connection is noticed within one and a half of these intervals; no try takes longer than
+// 10 s or waits longer for the next. discordgo would wait for five heartbeats and close in a way that ends the
 // session.
 func UsualPatience() Patience {
 	return Patience{
@@ -50,20 +49,20 @@ func UsualPatience() Patience {
 	}
 }
 
-// Source is the shard that an event came by.
+// Source is the shard that an event came from.
 type Source struct{ ID, Count int }
 
-// Handler is told what the gateway tells.
+// Handler receives events.
 type Handler struct {
-	// Planned is called before the first connection: how many shards there are in all
-	// processes together, and which of them are here.
+	// Planned is called before the first connection, with the number of shards in all processes together and the shards
+	// of this one.
 	Planned func(shards int, own []int)
 
-	// Now is called where the gateway is read, with the library's lock held: it must
-	// not wait. It reports whether Later is to be called too.
+	// Now is called for each event while discordgo's lock is held, so it must not wait. It reports whether Later is
+	// to be called too.
 	Now func(Source, *discordgo.Event) (later bool)
 
-	// Later is called for the events of a shard one after the other, in their order.
+	// Later is called for a shard's events one after the other, in their order.
 	Later func(Source, *discordgo.Event)
 }
 
@@ -73,7 +72,7 @@ type Gateway struct {
 	client   *api.Client
 	handler  Handler
 	log      *slog.Logger
-	address  atomic.Value // string: the address of the gateway, as Discord last said
+	address  atomic.Value // string: the gateway's address, as Discord last said
 	starts   starts
 	shards   atomic.Pointer[[]*shard]
 }
@@ -83,8 +82,7 @@ func New(settings Settings, client *api.Client, handler Handler) *Gateway {
 	return &Gateway{Settings: settings, client: client, handler: handler, log: client.Log}
 }
 
-// Run stays connected until ctx ends, and returns an error only where trying on is
-// of no use.
+// Run stays connected until ctx ends. It returns an error only if trying again is of no use.
 func (g *Gateway) Run(ctx context.Context) error {
 	p, err := g.plan(ctx)
 	if err == nil {
@@ -97,14 +95,14 @@ func (g *Gateway) Run(ctx context.Context) error {
 	return err
 }
 
-// plan is how to connect.
+// plan says how many shards there are, and how they may identify.
 type plan struct {
 	shards, concurrency int   // shards in all processes together
 	own                 []int // those of this process
 }
 
-// plan asks Discord how to connect, again and again until there is an answer. An
-// error means that none will come, or that ctx has ended.
+// plan asks Discord how to connect until there is an answer. An error means that there will be none, or that ctx has
+// ended.
 func (g *Gateway) plan(ctx context.Context) (plan, error) {
 	for failures := 0; ; failures++ {
 		said, err := g.ask(ctx)
@@ -124,7 +122,7 @@ func (g *Gateway) plan(ctx context.Context) (plan, error) {
 	}
 }
 
-// ask asks Discord once how to connect, and notes where, and how many starts are left.
+// ask asks Discord once how to connect, and notes the gateway's address and how many starts are left.
 func (g *Gateway) ask(ctx context.Context) (said *discordgo.GatewayBotResponse, err error) {
 	ctx, stop := context.WithTimeout(ctx, g.Settings.Patience.Longest)
 	defer stop()
@@ -137,7 +135,7 @@ func (g *Gateway) ask(ctx context.Context) (said *discordgo.GatewayBotResponse, 
 	return said, nil
 }
 
-// follow makes a plan of what Discord advises.
+// follow makes a plan of the settings and Discord's advice.
 func (g *Gateway) follow(said *discordgo.GatewayBotResponse) plan {
 	p := plan{shards: g.Settings.Shards, concurrency: said.SessionStartLimit.MaxConcurrency, own: g.Settings.ShardIDs}
 	if p.shards == 0 {
@@ -149,7 +147,7 @@ func (g *Gateway) follow(said *discordgo.GatewayBotResponse) plan {
 	return p
 }
 
-// sleep waits, and returns an error if ctx ends before.
+// sleep waits, and returns an error if ctx ends first.
 func sleep(ctx context.Context, wait time.Duration) error {
 	select {
 	case <-time.After(wait):
@@ -159,8 +157,7 @@ func sleep(ctx context.Context, wait time.Duration) error {
 	}
 }
 
-// runShards runs the shards of this process until ctx ends or one of them fails for
-// good.
+// runShards runs this process's shards until ctx ends or one of them fails for good.
 func (g *Gateway) runShards(ctx context.Context, p plan) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
@@ -185,17 +182,16 @@ func (g *Gateway) runShards(ctx context.Context, p plan) error {
 	return errors.Join(faults...)
 }
 
-// Shard is how one connection is.
+// Shard is the state of one connection.
 type Shard struct {
 	ID        int
 	Connected bool
-	Heard     time.Time // when anything last came, heartbeat acknowledgements too; zero for never
+	Heard     time.Time // when anything last arrived, heartbeat acknowledgements included; zero for never
 	Lost      time.Time // since when it is not connected; zero while it is
-	Waits     string    // what it waits for before the next try; "" for nothing
+	Waits     string    // what it waits for before it tries again; "" for nothing
 }
 
-// Shards says how each connection is; none before Discord has said how many there
-// are to be.
+// Shards returns the state of each connection; none until Discord has said how many there are to be.
 func (g *Gateway) Shards() []Shard {
 	shards := g.shards.Load()
 	if shards == nil {
@@ -210,7 +206,7 @@ func (g *Gateway) Shards() []Shard {
 	return states
 }
 
-// at is the time that is kept as Unix nanoseconds; zero for 0.
+// at is a time that is stored as Unix nanoseconds; zero for 0.
 func at(kept *atomic.Int64) time.Time {
 	if n := kept.Load(); n != 0 {
 		return time.Unix(0, n)

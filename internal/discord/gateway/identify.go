@@ -6,23 +6,21 @@ import (
 	"time"
 )
 
-// identifySpacing is how far apart two shards of a bucket may
-// identify (events/gateway, sharding).
+// identifySpacing is how far apart two shards of a bucket must identify (events/gateway, sharding).
 const identifySpacing = 5 * time.Second
 
-// spacingMargin is added to it, for clocks and networks that differ.
+// spacingMargin is added to it, because clocks and networks vary.
 const spacingMargin = 250 * time.Millisecond
 
-// identifyQueue lets shards identify one after the other in each of the
-// buckets that Discord allows at once.
+// identifyQueue lets the shards of each bucket identify one after the other.
 type identifyQueue struct {
 	buckets int // max_concurrency
 	spacing time.Duration
 	others  func(ctx context.Context, bucket int, apart time.Duration) error // waits for other processes; nil for none
 
 	mu    sync.Mutex
-	next  map[int]time.Time     // by bucket
-	front map[int]chan struct{} // by bucket: has room for the one shard that waits in front
+	next  map[int]time.Time     // by bucket: when the next shard may identify
+	front map[int]chan struct{} // by bucket: has room for the shard that waits in front
 }
 
 func newIdentifyQueue(buckets int, spacing time.Duration) *identifyQueue {
@@ -50,7 +48,7 @@ func (q *identifyQueue) pass(ctx context.Context, shard int) error {
 	return q.others(ctx, shard%q.buckets, q.spacing)
 }
 
-// step waits until no other shard of this process is in front of a bucket.
+// step waits until no other shard of this process is in front of the bucket.
 func (q *identifyQueue) step(ctx context.Context, bucket int) (leave func(), err error) {
 	q.mu.Lock()
 	if q.front[bucket] == nil {
@@ -66,7 +64,7 @@ func (q *identifyQueue) step(ctx context.Context, bucket int) (leave func(), err
 	}
 }
 
-// take takes the turn if it is free, and otherwise says when it will be.
+// take takes the turn if it is free, and otherwise returns how long it will not be.
 func (q *identifyQueue) take(shard int, now time.Time) time.Duration {
 	q.mu.Lock()
 	defer q.mu.Unlock()
@@ -78,8 +76,7 @@ func (q *identifyQueue) take(shard int, now time.Time) time.Duration {
 	return 0
 }
 
-// taken notes that a shard has identified without waiting: the library
-// does when a session cannot be resumed.
+// taken notes that a shard has identified without waiting, as discordgo does if a session cannot be resumed.
 func (q *identifyQueue) taken(shard int, now time.Time) {
 	q.mu.Lock()
 	defer q.mu.Unlock()

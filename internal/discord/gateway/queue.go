@@ -5,8 +5,7 @@ import (
 	"sync"
 )
 
-// queue hands things on in the order they came. Putting in never waits: it is
-// done where the gateway is read.
+// queue passes items on in order. put never waits, because it is called where the gateway is read.
 type queue[T any] struct {
 	mu    sync.Mutex
 	items []T
@@ -21,11 +20,11 @@ func (q *queue[T]) put(item T) {
 	q.mu.Unlock()
 	select {
 	case q.ready <- struct{}{}:
-	default: // it is known that there is something
+	default: // already marked as ready
 	}
 }
 
-// take waits for the next thing; false when ctx has ended.
+// take waits for the next item; false once ctx has ended.
 func (q *queue[T]) take(ctx context.Context) (item T, ok bool) {
 	for {
 		q.mu.Lock()

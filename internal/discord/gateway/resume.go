@@ -10,9 +10,8 @@ import (
 	"sync"
 )
 
-// resumePoint is where a shard's session is to be taken up again. Discord names
-// it in READY; the library does not read it, and asks where the gateway is
-// instead. That question is answered here.
+// resumePoint is the address at which a shard's session is resumed. Discord names it in READY. discordgo does not read
+// it and asks for the gateway's address instead; resumePoint is the transport that answers that request.
 type resumePoint struct {
 	address func() string // the gateway's own address
 
@@ -20,7 +19,7 @@ type resumePoint struct {
 	url string // "" for the gateway's own
 }
 
-// set notes the address of the latest READY, "" when there is none to go by.
+// set notes the address of the latest READY, "" for none.
 func (r *resumePoint) set(url string) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
@@ -36,9 +35,9 @@ func (r *resumePoint) get() string {
 	return r.url
 }
 
-var errNotAsked = errors.New("a session of the gateway asks for nothing but its address")
+var errNotAsked = errors.New("a gateway session requests nothing but the gateway's address")
 
-// RoundTrip answers the question for the gateway, the only one that there is.
+// RoundTrip answers the request for the gateway's address, the only one that a session makes.
 func (r *resumePoint) RoundTrip(req *http.Request) (*http.Response, error) {
 	if req.Method != http.MethodGet || !strings.HasSuffix(req.URL.Path, "/gateway") {
 		return nil, errNotAsked

@@ -15,9 +15,8 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// shard keeps one connection to the gateway. The library could reconnect by
-// itself, but it would do so for ever even where Discord says never again, and
-// not at all once it has locked itself out.
+// shard keeps one connection to the gateway. discordgo could reconnect by itself, but it would also do so where Discord
+// forbids it, and not at all once it is deadlocked.
 type shard struct {
 	Source
 	gateway    *Gateway
@@ -26,9 +25,9 @@ type shard struct {
 	resume     *resumePoint
 	later      *queue[*discordgo.Event]
 
-	begun atomic.Bool  // the library has a session that it would take up again
+	begun atomic.Bool  // discordgo has a session that it would resume
 	lost  atomic.Int64 // since when it is not connected, in Unix nanoseconds; 0 while it is
-	waits atomic.Value // string: what it waits for before the next try
+	waits atomic.Value // string: what it waits for before it tries again
 }
 
 func (g *Gateway) newShard(id, count int, q *identifyQueue) *shard {
@@ -41,17 +40,16 @@ func (g *Gateway) newShard(id, count int, q *identifyQueue) *shard {
 	return s
 }
 
-// mostStuck is how many sessions may lock themselves out before the process
-// makes room for a fresh one: each leaves a goroutine behind.
+// mostStuck is how many sessions may deadlock before the process ends to be started afresh: each leaves a goroutine
+// behind.
 const mostStuck = 60
 
 var (
-	errStuck = errors.New("the session has locked itself out")
+	errStuck = errors.New("the session is deadlocked")
 	errSlow  = errors.New("the gateway did not answer in time")
 )
 
-// run stays connected until ctx ends, and returns an error only where trying on
-// is of no use.
+// run stays connected until ctx ends. It returns an error only if trying again is of no use.
 func (s *shard) run(ctx context.Context) error {
 	go s.inOrder(ctx)
 	session, gone := s.session()
@@ -87,18 +85,17 @@ func (s *shard) run(ctx context.Context) error {
 	return nil
 }
 
-// pause waits before another try: not at all at first, then longer each time, never
-// longer than Longest, and not in step with other shards.
+// pause waits before another try: not at all at first, then longer each time up to Longest, and not in step with other
+// shards.
 func (s *shard) pause(ctx context.Context, failures int) {
 	if failures == 0 {
 		return
 	}
 	wait := min(time.Second<<min(failures-1, 10), s.patience().Longest*4/5)
-	_ = sleep(ctx, wait+rand.N(wait/4+1)) // whoever called looks at ctx
+	_ = sleep(ctx, wait+rand.N(wait/4+1)) // the caller checks ctx
 }
 
-// event takes what the gateway tells. READY says where a lost session is to be
-// resumed.
+// event handles an event. READY says where a lost session can be resumed.
 func (s *shard) event(e *discordgo.Event) {
 	switch e.Type {
 	case "READY":
@@ -114,13 +111,13 @@ func (s *shard) event(e *discordgo.Event) {
 	}
 }
 
-// online notes that the gateway has taken the session.
+// online notes that the gateway has accepted the session.
 func (s *shard) online() {
 	s.lost.Store(0)
 	s.gateway.log.Info("connected", "shard", s.ID, "of", s.Count)
 }
 
-// inOrder handles what has to be done in the order it was told, until ctx ends.
+// inOrder calls Later for one event after the other, until ctx ends.
 func (s *shard) inOrder(ctx context.Context) {
 	for {
 		e, ok := s.later.take(ctx)
@@ -133,8 +130,7 @@ func (s *shard) inOrder(ctx context.Context) {
 
 func (s *shard) patience() Patience { return s.gateway.Settings.Patience }
 
-// session makes a fresh session of the library's, and a channel that tells when
-// its connection has ended.
+// session makes a new discordgo session, and a channel that signals when its connection has ended.
 func (s *shard) session() (*discordgo.Session, <-chan struct{}) {
 	session := api.NewSession(s.gateway.client.Token, &http.Client{Transport: s.resume, Timeout: dialLimit})
 	session.ShardID, session.ShardCount = s.ID, s.Count
@@ -148,23 +144,22 @@ func (s *shard) session() (*discordgo.Session, <-chan struct{}) {
 	session.AddHandler(func(*discordgo.Session, *discordgo.Disconnect) {
 		select {
 		case gone <- struct{}{}:
-		default: // told already
+		default: // already signalled
 		}
 	})
 	session.AddHandler(func(_ *discordgo.Session, e *discordgo.Event) { s.event(e) })
 	return session, gone
 }
 
-// open connects, and takes up the session again if there was one. It comes back
-// in time whatever the library does.
+// open connects, and resumes the session if there is one. It returns in time whatever discordgo does.
 func (s *shard) open(ctx context.Context, session *discordgo.Session, failures int) error {
 	if !s.begun.Load() {
 		if err := s.start(ctx, failures); err != nil {
 			return err
 		}
 	} else {
-		// The library remembers where the gateway was; once a dial there has failed it
-		// asks again, and is told where to resume.
+		// discordgo remembers the gateway's address. Once a dial there has failed it asks for the address again, and
+		// resumePoint tells it where to resume.
 		s.connection.refuseDials(true)
 		err := s.attempt(ctx, session)
 		s.connection.refuseDials(false)
@@ -201,7 +196,7 @@ func (s *shard) attempt(ctx context.Context, session *discordgo.Session) error {
 		case <-done:
 			return errSlow
 		case <-time.After(s.patience().Stuck):
-			return errStuck // an order to reconnect where READY was due: it waits for its own lock
+			return errStuck // the gateway asked to reconnect where READY was due: discordgo waits for its own lock
 		}
 	}
 }
@@ -221,7 +216,7 @@ func (s *shard) serve(ctx context.Context, session *discordgo.Session, gone <-ch
 			if !s.silent(opened) {
 				continue
 			}
-			s.gateway.log.WarnContext(ctx, "nothing heard of the gateway", "shard", s.ID, "for",
+			s.gateway.log.WarnContext(ctx, "nothing heard from the gateway", "shard", s.ID, "for",
 				s.connection.silence().Round(time.Second))
 			s.connection.cut()
 			select {
@@ -236,16 +231,16 @@ func (s *shard) serve(ctx context.Context, session *discordgo.Session, gone <-ch
 	}
 }
 
-// silent reports whether the gateway owes an answer: to a heartbeat, to what asked for
-// a session, or any sign of life at all.
+// silent reports whether the gateway has taken too long: to answer a heartbeat, to accept the session, or to send
+// anything at all.
 func (s *shard) silent(opened time.Time) bool {
 	p := s.patience()
 	noSession := s.lost.Load() != 0 && time.Since(opened) > p.Opening
 	return noSession || s.connection.unanswered() > p.Answer || s.connection.silence() > p.Silence
 }
 
-// close ends the session in due form, unless the library cannot. Once Discord has
-// answered there is no more to wait for: the library would sleep for 1 s.
+// close ends the session with a close frame, unless discordgo hangs. Once Discord has answered, it does not wait for
+// discordgo, which would sleep for 1 s.
 func (s *shard) close(session *discordgo.Session) {
 	done, heard := make(chan struct{}), s.connection.heard.Load()
 	go func() {

@@ -8,9 +8,8 @@ import (
 	"github.com/bwmarrin/discordgo"
 )
 
-// starts is how many IDENTIFYs Discord takes from all processes of the bot until the
-// end of a day of its own (events/gateway, session start limit). One too many and it
-// resets the token.
+// starts is how many IDENTIFYs Discord takes from all processes of the bot within a period of 24 h (events/gateway,
+// session start limit). After one too many Discord resets the token.
 type starts struct {
 	mu          sync.Mutex
 	total, left int
@@ -25,14 +24,13 @@ func (s *starts) told(limit discordgo.SessionInformation, now time.Time) {
 	s.resets = now.Add(time.Duration(limit.ResetAfter) * time.Millisecond)
 }
 
-// take takes a start if there is one, and otherwise says how long to wait for it. One
-// that follows a failure waits longer when half of the starts are used up: what is left
-// is spread over what is left of the day.
+// take takes a start if one is left, and returns how long to wait before identifying. A start after a failure waits
+// longer once half of the starts are used up, so that the rest last for the rest of the period.
 func (s *starts) take(now time.Time, failed bool) (wait time.Duration) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.total == 0 {
-		return 0 // Discord has not said
+		return 0 // Discord has named no limit
 	}
 	if !now.Before(s.resets) {
 		s.left, s.resets = s.total, now.Add(24*time.Hour)
@@ -47,12 +45,11 @@ func (s *starts) take(now time.Time, failed bool) (wait time.Duration) {
 	return wait
 }
 
-// start waits until the shard may identify: until the day's starts allow it, and until
-// it is its turn in its bucket.
+// start waits until the shard may identify: until there is a start left, and until it is its turn in its bucket.
 func (s *shard) start(ctx context.Context, failures int) error {
 	defer s.waits.Store("")
 	if failures > 0 {
-		s.gateway.ask(ctx) // other processes start, too
+		s.gateway.ask(ctx) // other processes may have used up starts
 	}
 	if wait := s.gateway.starts.take(time.Now(), failures > 0); wait > 0 {
 		until := time.Now().Add(wait).UTC().Format("15:04:05")
