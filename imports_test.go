@@ -95,7 +95,9 @@ var mayImport = map[string][]string{
 		"holdbench/internal/trade", "github.com/robfig/cron/v3",
 	},
 	"internal/room":        {"holdbench/internal/commands"},
-	"internal/discord/api": {"github.com/bwmarrin/discordgo", "golang.org/x/time/rate"}, // requests, knows no command
+	"internal/discord/api": { // requests, knows no command
+		"holdbench/internal/fault", "github.com/bwmarrin/discordgo", "golang.org/x/time/rate",
+	},
 	"internal/discord/gateway": {
 		"holdbench/internal/discord/api", "github.com/bwmarrin/discordgo", "github.com/gorilla/websocket",
 	},

@@ -187,7 +187,7 @@ func TestATrainersRoleByNameIsTheSettings(t *testing.T) {
 	s.start(t)
 	s.ready(t)
 	s.guild.Join(s.ada, leads)
-	until(t, "the role counts", func() bool { return s.bot.servers.trainerRole(s.guild.ID) == leads.ID })
+	until(t, "the role counts", func() bool { known, _ := s.bot.servers.known(s.guild.ID); return known.trainerRole == leads.ID })
 	wants(t, s.srv.Command(s.ada, s.guild, "trainer settings", discordtest.Anyway()).Message().Text(),
 		"**Ceiling** 10 s")
 }
@@ -271,7 +271,7 @@ func TestSuggestionsDegradeToAShorterList(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "").Choices()
 	// No slot is free: what was suggested last is at hand.
-	s.bot.suggestionWork = newWorkQueue(0, 0)
+	s.bot.suggestionWork = newWorkQueue(room{0, 0}, room{0, 0})
 	got := s.srv.Autocomplete(s.ada, s.guild, "hold", "product", "orr").Choices()
 	if len(got) != 2 || got[0].Name != "Orrick Mid" {
 		t.Errorf("%v", got)

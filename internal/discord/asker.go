@@ -8,24 +8,21 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// Permissions that make somebody a trainer where no role does
-// (topics/permissions).
+// Permissions that make somebody a trainer without the trainer role (topics/permissions).
 const (
 	permAdministrator = 1 << 3
 	permManageServer  = 1 << 5
 )
 
-// person is who did something, as Discord tells it each time: nothing of it is
-// remembered.
+// person is who did something, as Discord says each time: nothing of it is remembered.
 type person struct {
 	id, name    string
 	permissions int64
-	told        bool // what permissions they have; messages leave it out
+	told        bool // Discord said which permissions; for messages it does not
 	roles       []string
 }
 
-// readPerson reads the member that a server's interaction or message names, or
-// the user of a direct message.
+// readPerson reads who sent an interaction or a message: the member of a server, or the user of a direct message.
 func readPerson(n api.Node) person {
 	member := n.At("member")
 	user := member.At("user")
@@ -49,11 +46,9 @@ func readPerson(n api.Node) person {
 	return p
 }
 
-// asker is a person as the commands know one. Whoever is in the server belongs
-// to its group; trainers are those with its trainer role, and those who manage
-// the server, for they could give themselves any role. In a direct message
-// nobody is a trainer: rights are read where they are given; and a message in the
-// server tells of roles alone.
+// asker makes a person the commands' Asker. Everybody in the server belongs to its group. Trainers are those with its
+// trainer role, and those who manage the server, who could give themselves any role. In a direct message nobody is a
+// trainer, because Discord names no roles and permissions there; with a message in the server it names roles only.
 func (b *Bot) asker(ctx context.Context, env *commands.Env, server string, p person, inServer bool) commands.Asker {
 	trainer := inServer && p.permissions&(permAdministrator|permManageServer) != 0
 	if inServer && !trainer {
@@ -63,7 +58,8 @@ func (b *Bot) asker(ctx context.Context, env *commands.Env, server string, p per
 		}
 		role := settings.TrainerRole
 		if role == "" {
-			role = b.servers.trainerRole(server)
+			known, _ := b.servers.known(server)
+			role = known.trainerRole
 		}
 		trainer = role != "" && slices.Contains(p.roles, role)
 	}

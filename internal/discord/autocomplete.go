@@ -11,11 +11,11 @@ import (
 	"holdbench/internal/commands"
 )
 
-// Suggestions cannot be deferred for later: what is not there in time is made up
-// for with what was suggested last.
+// autocompleteLimit is how long suggestions may take. They cannot be deferred: if they are late, the last ones are sent
+// instead.
 const autocompleteLimit = 1500 * time.Millisecond
 
-// autocomplete suggests values for the option that is being typed.
+// autocomplete suggests values for the option that the member is typing.
 func (t *turn) autocomplete(ctx context.Context) {
 	req := t.bot.request(t.ix.data)
 	option, typed, number := "", "", false
@@ -29,11 +29,10 @@ func (t *turn) autocomplete(ctx context.Context) {
 		}
 	}
 	names := t.suggestions(ctx, req, option, typed)
-	// told to the log in there
-	_ = t.callback(ctx, callback{Type: answerSuggestions, Data: asSuggestions(names, number)}, nil)
+	_ = t.callback(ctx, callback{Type: answerSuggestions, Data: asSuggestions(names, number)}, nil) // logs its errors
 }
 
-// suggestions are what is suggested, or a shorter list that is at hand.
+// suggestions returns what the command suggests, or if that takes too long, what fits of the last suggestions.
 func (t *turn) suggestions(ctx context.Context, req commands.Request, option, typed string) []string {
 	ctx, stop := context.WithDeadline(ctx, t.received.Add(autocompleteLimit))
 	defer stop()
@@ -55,7 +54,7 @@ func (t *turn) suggestions(ctx context.Context, req commands.Request, option, ty
 	return atHand(last, typed)
 }
 
-// suggest asks the command; nil where that does not work out.
+// suggest asks the command; nil if that fails.
 func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed string) []string {
 	if t.bot.ending.Load() || !t.bot.limits.Suggest(t.ix.server, t.ix.person.id) {
 		return nil
@@ -80,8 +79,8 @@ func (t *turn) suggest(ctx context.Context, req commands.Request, option, typed 
 	return names
 }
 
-// atHand are those of the names suggested last that hold what is typed; and what
-// is typed itself, which can be asked for as it is.
+// atHand returns those of the last suggestions that contain what is typed. If there are none, it returns what is typed
+// itself, so that it can be sent as it is.
 func atHand(last []string, typed string) []string {
 	names := []string{}
 	for _, name := range last {
@@ -95,9 +94,9 @@ func atHand(last []string, typed string) []string {
 	return names
 }
 
-// asSuggestions are names as Discord takes them. One that is too long to be sent back
-// whole is left out: half a name would be another one. Of a number that is sent back alone,
-// what stands behind it may be cut.
+// asSuggestions makes names Discord's suggestions. A name that is too long for Discord to send back whole is left
+// out, because half a name would be another one. For a number, only the number is sent back, and the text after it
+// may be cut.
 func asSuggestions(names []string, number bool) suggestionList {
 	list := suggestionList{Choices: []suggestion{}}
 	for _, name := range names {

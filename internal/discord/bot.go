@@ -25,77 +25,75 @@ type Settings struct {
 	ShardIDs    []int  // those of this process, 0 … Shards-1; none: all. The others are in processes on the same store
 	TrainerRole string // name or id of the role whose holders are trainers where a server has set none; "" for none
 
-	// Observe is told of everything that was asked and what became of it, by many
-	// goroutines at once; nil for nobody.
+	// Observe is called for everything that was asked, by many goroutines at once; nil for nobody.
 	Observe func(Observed)
 
-	// Introduce waits until a shard of a bucket may introduce itself without coming
-	// within a time of one of another process; nil where there is none.
+	// Introduce waits until a shard of a bucket may identify, at least apart after one of another process; nil where
+	// there is one process.
 	Introduce func(ctx context.Context, bucket int, apart time.Duration) error
 
-	// FileHost is the address of a stand-in whose files may be fetched beside Discord's own, "" for none.
+	// FileHost is a host whose files may be fetched beside those of Discord's file host, as api.Files returns it.
 	FileHost string
 
 	// Transport carries every request; http.DefaultTransport if nil.
 	Transport http.RoundTripper
 }
 
-// Bot is a community's tool in its Discord servers.
+// Bot answers in Discord servers.
 type Bot struct {
 	settings    Settings
 	communities *groups.All
 	commands    map[string]*commands.Command
 	log         *slog.Logger
 	languages   languages
-	noGroup     *commands.Env // for words that have nothing to do with any group
+	noGroup     *commands.Env // for answers that concern no group
 	answer      func(context.Context, *commands.Env, commands.Request) commands.Card
 
 	client  *api.Client
 	replies *api.Replies
 	gateway *gateway.Gateway
 
-	// Discord tells who installed the bot about when it tells of the server; the
-	// owner stands in where nobody is named in this time.
+	// Discord names who installed the bot at about the time of joining the server. If it names nobody within
+	// installerWithin, the owner stands in.
 	installerWithin time.Duration
-	finishWithin    time.Duration // what is in hand at the end
+	finishWithin    time.Duration // how long work under way may take once the program ends
 
 	limits                     *groups.Limits // nil for none
 	answerWork, suggestionWork *workQueue
 	inFlight                   *inFlight
-	ending                     atomic.Bool     // what is asked is told to ask again
-	life                       context.Context // of work in hand; longer than that of Run
+	ending                     atomic.Bool     // whoever asks is told to ask again
+	life                       context.Context // of work under way; it ends after Run's
 	cutShort                   context.CancelFunc
-	open                       context.Context // of the last words; longer than that of the work
+	open                       context.Context // of the last messages; it ends after that of the work
 	hangUp                     context.CancelFunc
 	sources                    sources
 	self                       atomic.Pointer[identity]
 	servers                    *servers
 
-	requests      *cache.Cache[string, remembered] // too long for a button, by their keys
+	requests      *cache.Cache[string, remembered] // by key: those that are too long for a button
 	seen          *cache.Cache[string, struct{}]   // interactions and messages that were answered
-	chosen        *cache.Cache[string, string]     // the server that somebody asked last, by user
+	chosen        *cache.Cache[string, string]     // by user: the server they asked last
 	members       *cache.Cache[string, membership] // by server and user
-	lastSuggested *cache.Cache[string, []string]
+	lastSuggested *cache.Cache[string, []string]   // by server, user and option
 }
 
-// identity is who the bot is on Discord.
+// identity is the bot's ids on Discord.
 type identity struct{ user, application string }
 
-// How much is done at once, and how much is kept in memory.
-// One community has at most a quarter of what is worked on at once, and of what may
-// wait: it cannot use more, for eight connections read the store.
+// How much is done at once, and how much is kept in memory. One community gets at most a quarter of the work at hand
+// and of the waiting places. It could not use more: eight connections read the store.
 const (
-	answersAtOnce     = 32
-	suggestionsAtOnce = 16
-	mostWaiting       = 2000
-	mostSuggestions   = 500
-	ofOne             = 4
-	mostKept          = 5000
-	mostSeen          = 20_000
-	seenFor           = time.Hour // Discord delivers nothing again after a session that it keeps for some minutes
+	answersAtOnce      = 32
+	suggestionsAtOnce  = 16
+	mostWaiting        = 2000 // answers
+	mostSuggestions    = 500  // waiting
+	communitiesToShare = 4
+	mostKept           = 5000
+	mostSeen           = 20_000
+	seenFor            = time.Hour // Discord repeats events within a session, which it keeps for some minutes
 )
 
-// kept is a cache of so many values by keys of text.
+// kept makes a cache of that many values.
 func kept[V any](most int) *cache.Cache[string, V] { return cache.Counted[string, V](most, 0, nil) }
 
 // New makes a Bot. api.Aim must have been called before.
@@ -108,13 +106,14 @@ func New(settings Settings, communities *groups.All, log *slog.Logger) (*Bot, er
 		transport = patientTransport()
 	}
 	b := &Bot{
-		languages: keptLanguages(),
+		languages: shippedLanguages(),
 		settings:  settings, communities: communities, commands: map[string]*commands.Command{}, log: log,
 		noGroup: communities.WithoutGroup(log), answer: commands.Answer,
 		installerWithin: 3 * time.Second, finishWithin: finishWithin,
-		answerWork: newWorkQueue(answersAtOnce, mostWaiting).shared(answersAtOnce/ofOne, mostWaiting/ofOne),
-		suggestionWork: newWorkQueue(suggestionsAtOnce, mostSuggestions).shared(suggestionsAtOnce/ofOne,
-			mostSuggestions/ofOne),
+		answerWork: newWorkQueue(room{answersAtOnce, mostWaiting},
+			room{answersAtOnce / communitiesToShare, mostWaiting / communitiesToShare}),
+		suggestionWork: newWorkQueue(room{suggestionsAtOnce, mostSuggestions},
+			room{suggestionsAtOnce / communitiesToShare, mostSuggestions / communitiesToShare}),
 		limits:   groups.NewLimits(time.Now),
 		inFlight: newInFlight(), servers: newServers(),
 		requests: kept[remembered](mostKept), seen: cache.Counted[string, struct{}](mostSeen, seenFor, time.Now),
@@ -130,7 +129,7 @@ func New(settings Settings, communities *groups.All, log *slog.Logger) (*Bot, er
 	return b, nil
 }
 
-// connectThrough makes what carries requests and answers, by a transport.
+// connectThrough makes the clients and the gateway, which all use transport.
 func (b *Bot) connectThrough(transport http.RoundTripper) {
 	token, limited := api.Token(b.settings.Token), api.Limited(transport)
 	session := api.NewSession(token, &http.Client{Transport: limited, Timeout: time.Minute})
@@ -146,19 +145,14 @@ func (b *Bot) connectThrough(transport http.RoundTripper) {
 	})
 }
 
-// patientTransport is the usual one, with room for as many connections as there
-// are answers on their way at once.
+// patientTransport is http.DefaultTransport with enough idle connections for all answers that are sent at once.
 func patientTransport() http.RoundTripper {
 	t := http.DefaultTransport.(*http.Transport).Clone()
 	t.MaxIdleConnsPerHost = answersAtOnce + suggestionsAtOnce
 	return t
 }
 
-// Alone reports whether a server is the only one that the bot is in.
-func (b *Bot) Alone(server string) bool { return b.servers.alone(server) }
-
-// connect connects, and stays so until ctx ends. Nothing of it uses the store
-// afterwards.
+// connect stays connected until ctx ends. Once it returns, nothing that it started uses the store.
 func (b *Bot) connect(ctx context.Context) error {
 	ctx, stop := context.WithCancel(ctx)
 	var beside sync.WaitGroup

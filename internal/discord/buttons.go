@@ -6,23 +6,23 @@ import (
 	"holdbench/internal/commands"
 )
 
-// Words of the surface's own, which no Card knows.
+// Labels that come from this package and not from a Card.
 const (
 	showLabel = "show in channel"
 	pickLabel = "Pick one"
 )
 
-// place is where an answer goes and who reads it.
+// place is where an answer goes and who can read it.
 type place struct {
 	server string      // whose group is asked
-	direct bool        // a direct message: nothing but the buttons says which group it is about
-	hidden bool        // the asker alone reads it
-	asker  string      // the asker's id, where others read along
-	more   []component // buttons beside those of the Card
-	bytes  int         // the largest file that can stand there; 0 for Discord's usual
+	direct bool        // a direct message: only its buttons say which group it is about
+	hidden bool        // only the asker can read it
+	asker  string      // the asker's id, if others can read it
+	more   []component // buttons after those of the Card
+	bytes  int         // the largest file that Discord takes there; 0 for its usual limit
 }
 
-// mostBytes is the largest file that can stand there.
+// mostBytes is the largest file that Discord takes there.
 func (p place) mostBytes() int {
 	if p.bytes > 0 {
 		return p.bytes
@@ -30,9 +30,7 @@ func (p place) mostBytes() int {
 	return maxFile
 }
 
-// rows are the buttons and lists under an answer: a list of choices, what can be
-// asked next, what can be looked at elsewhere. What there is no room for, and
-// what stands there already, is left out.
+// rows returns the lists, buttons and links under an answer. It leaves out duplicates, and what there is no room for.
 func (b *Bot) rows(card commands.Card, p place, share string) []component {
 	rows := []component{}
 	if list, ok := b.choices(card.Choices, p); ok {
@@ -48,7 +46,7 @@ func (b *Bot) rows(card commands.Card, p place, share string) []component {
 		if a.Here {
 			kind = askHere
 		}
-		id := string(kind) + b.carry(p, a.Request, maxCustomID-1)
+		id := b.customID(kind, p, a.Request)
 		one := button(a.Label, id)
 		switch {
 		case seen[id]:
@@ -64,15 +62,7 @@ func (b *Bot) rows(card commands.Card, p place, share string) []component {
 		buttons = append(buttons, button(showLabel, share))
 	}
 	buttons = append(buttons, p.more...)
-	var links []component
-	for _, l := range card.Links {
-		if address, err := url.Parse(l.URL); err == nil && address.Scheme == "https" && address.Host != "" &&
-			len(address.String()) <= maxButtonURL {
-			links = append(links, component{Type: buttonKind, Style: linkButton, Label: label(l.Label),
-				URL: address.String()})
-		}
-	}
-	for _, group := range [][]component{buttons, links} {
+	for _, group := range [][]component{buttons, links(card)} {
 		for len(group) > 0 && len(rows) < maxRows {
 			n := min(len(group), maxRowButtons)
 			rows = append(rows, row(group[:n]...))
@@ -82,21 +72,33 @@ func (b *Bot) rows(card commands.Card, p place, share string) []component {
 	return rows
 }
 
+// links are a Card's links as buttons. A link that Discord would not take is left out.
+func links(card commands.Card) (all []component) {
+	for _, l := range card.Links {
+		if address, err := url.Parse(l.URL); err == nil && address.Scheme == "https" && address.Host != "" &&
+			len(address.String()) <= maxButtonURL {
+			all = append(all, component{Type: buttonKind, Style: linkButton, Label: label(l.Label, maxButtonLabel),
+				URL: address.String()})
+		}
+	}
+	return all
+}
+
 func row(parts ...component) component { return component{Type: rowKind, Components: parts} }
 
 func button(text, id string) component {
-	return component{Type: buttonKind, Style: greyButton, Label: label(text), CustomID: id}
+	return component{Type: buttonKind, Style: greyButton, Label: label(text, maxButtonLabel), CustomID: id}
 }
 
-// label is what stands on a button; Discord takes none that is empty.
-func label(text string) string {
-	if text = inShort(text, maxButtonLabel); text == "" {
+// label is the text of a button or an option, which Discord does not take empty.
+func label(text string, most int) string {
+	if text = inShort(text, most); text == "" {
 		return "…"
 	}
 	return text
 }
 
-// list is a list whose values become an option of its request.
+// list makes a list whose picked values become an option of its request.
 func (b *Bot) list(of commands.Pick, p place) component {
 	kind := listKind
 	if of.Here {
@@ -113,13 +115,13 @@ func (b *Bot) list(of commands.Pick, p place) component {
 		return list
 	}
 	for _, item := range of.Items[:min(len(of.Items), maxOptions)] {
-		list.Options = append(list.Options, option{label(item.Label), item.Value, item.Set})
+		list.Options = append(list.Options, option{label(item.Label, maxButtonLabel), item.Value, item.Set})
 	}
 	list.MaxValues = min(of.Most, len(list.Options))
 	return list
 }
 
-// choices is the list of ways to read what was asked.
+// choices is the list of the ways to read what was asked; false if there are none.
 func (b *Bot) choices(all []commands.Choice, p place) (component, bool) {
 	list := component{Type: selectKind, CustomID: string(pickKind) + p.asker, Placeholder: pickLabel}
 	seen := map[string]bool{}
@@ -129,11 +131,7 @@ func (b *Bot) choices(all []commands.Choice, p place) (component, bool) {
 			continue
 		}
 		seen[value] = true
-		text := inShort(c.Label, maxSelectText)
-		if text == "" {
-			text = "…"
-		}
-		list.Options = append(list.Options, option{Label: text, Value: value})
+		list.Options = append(list.Options, option{Label: label(c.Label, maxSelectText), Value: value})
 	}
 	return list, len(list.Options) > 0
 }

@@ -14,9 +14,8 @@ import (
 // chatLimit is how long the answer to a message may take.
 const chatLimit = 3 * time.Minute
 
-// messageCreated answers a message that mentions the bot, or that was sent to it alone.
-// Others are not answered, and what they say is not known here: Discord leaves
-// it out.
+// messageCreated answers a message that mentions the bot, or a direct message. Of other messages Discord does not send
+// the text.
 func (b *Bot) messageCreated(raw json.RawMessage) {
 	n := api.Read(raw)
 	me := b.self.Load()
@@ -46,7 +45,7 @@ func (b *Bot) messageCreated(raw json.RawMessage) {
 	b.observe(t.command, m.outcome, t.received)
 }
 
-// reply is what is answered to a message; false for nothing.
+// reply returns the answer to a message; false for none.
 func (t *turn) reply(ctx context.Context, req commands.Request) (message, bool) {
 	if directed, is := t.directed(ctx, req); is {
 		return directed, true
@@ -55,7 +54,7 @@ func (t *turn) reply(ctx context.Context, req commands.Request) (message, bool) 
 		return t.ended(ctx), true
 	}
 	if p := t.bot.limits.Ask(t.ix.server, t.ix.person.id); !p.OK {
-		// Told already, it is not told again: a reply to each would be a flood of our own.
+		// Only the first message over the limit is answered: a reply to each would be a flood itself.
 		return t.bot.message(commands.Slowly(ctx, t.words(), p.Wait, p.Group), t.place(), ""), p.First
 	}
 	leave, err := t.bot.answerWork.enter(ctx, t.community())
@@ -71,7 +70,7 @@ func (t *turn) reply(ctx context.Context, req commands.Request) (message, bool) 
 	return t.chat(ctx, req), true
 }
 
-// post posts the reply to a message; false where it did not get through.
+// post posts the reply to a message; false if it did not get through.
 func (t *turn) post(ctx context.Context, m message) bool {
 	sending, stop := t.bot.sending(postLimit)
 	defer stop()
@@ -84,7 +83,7 @@ func (t *turn) post(ctx context.Context, m message) bool {
 	return true
 }
 
-// asked is what a message asks for; one without words asks what there is.
+// asked is what a message asks for: help, if it has no words.
 func asked(text string) commands.Request {
 	if text == "" {
 		text = "/holdbench help"
@@ -92,7 +91,7 @@ func asked(text string) commands.Request {
 	return commands.Typed(text, commands.Asker{})
 }
 
-// chat is the reply to what somebody wrote.
+// chat answers a message that has got its turn.
 func (t *turn) chat(ctx context.Context, req commands.Request) (m message) {
 	defer func() {
 		if r := recover(); r != nil {
@@ -105,8 +104,7 @@ func (t *turn) chat(ctx context.Context, req commands.Request) (m message) {
 	return t.ask(ctx, req)
 }
 
-// forms are the ways a mention is written. A reply to the bot notifies it too,
-// but is meant for it only if it says so.
+// forms are the ways to write a mention. A reply to the bot without one is not meant for it.
 func forms(me string) []string { return []string{"<@" + me + ">", "<@!" + me + ">"} }
 
 func mentions(text, me string) bool {
@@ -118,7 +116,7 @@ func mentions(text, me string) bool {
 	return false
 }
 
-// without is a text without the bot's own mentions.
+// without removes mentions of the bot from a text.
 func without(text, me string) string {
 	for _, form := range forms(me) {
 		text = strings.ReplaceAll(text, form, " ")

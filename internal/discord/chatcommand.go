@@ -9,11 +9,10 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// textOption is the option that takes a command's free text.
+// textOption is the name of the option for a command's free text.
 const textOption = "text"
 
-// chatCommand answers a slash command: by its form where something is missing
-// that a form can ask for.
+// chatCommand answers a slash command, with its form if something is missing that the form can ask for.
 func (t *turn) chatCommand(ctx context.Context) {
 	req := t.bot.request(t.ix.data)
 	t.command = t.bot.named(req.Command)
@@ -24,8 +23,7 @@ func (t *turn) chatCommand(ctx context.Context) {
 	t.finish(ctx, t.bot.slow(req.Command), func(ctx context.Context) message { return t.ask(ctx, req) })
 }
 
-// request is what was filled in. What is not declared is handed on all the same:
-// the command says that it does not know it.
+// request reads a slash command. Options that are not declared are passed on too, so that the command can refuse them.
 func (b *Bot) request(data api.Node) commands.Request {
 	name, filled := chosen(data)
 	req := commands.Request{Command: name, Values: map[string]string{}}
@@ -36,7 +34,8 @@ func (b *Bot) request(data api.Node) commands.Request {
 			req.Text = value
 			continue
 		}
-		if discordgo.ApplicationCommandOptionType(o.At("type").Whole()) == discordgo.ApplicationCommandOptionAttachment {
+		kind := discordgo.ApplicationCommandOptionType(o.At("type").Whole())
+		if kind == discordgo.ApplicationCommandOptionAttachment {
 			req.Attached = b.attached(data.At("resolved").At("attachments").At(value))
 			continue
 		}
@@ -45,8 +44,8 @@ func (b *Bot) request(data api.Node) commands.Request {
 	return req
 }
 
-// attached is a file that somebody put beside a command. It is fetched where the command
-// reads it: after it was seen that the asker may use the command.
+// attached is a file that came with a command. It is fetched when the command reads it, once it is clear that the asker
+// may use the command.
 func (b *Bot) attached(n api.Node) *commands.Attached {
 	address := n.At("url").Text()
 	return &commands.Attached{Name: n.At("filename").Text(), Size: n.At("size").Whole(),
@@ -55,8 +54,7 @@ func (b *Bot) attached(n api.Node) *commands.Attached {
 		}}
 }
 
-// chosen is the whole name of the command that was used, with its sub-command, and the
-// options that were filled in.
+// chosen returns the command's full name, sub-commands included, and the options that were filled in.
 func chosen(data api.Node) (name string, filled []api.Node) {
 	name, filled = data.At("name").Text(), data.At("options").Items()
 	for len(filled) == 1 && isSubCommand(filled[0]) {
@@ -72,7 +70,7 @@ func isSubCommand(o api.Node) bool {
 		kind == discordgo.ApplicationCommandOptionSubCommandGroup
 }
 
-// slow reports whether a command says that it may take longer than a moment.
+// slow reports whether a command declares that it may take long.
 func (b *Bot) slow(command string) bool {
 	cmd := b.commands[command]
 	return cmd != nil && !cmd.Quick

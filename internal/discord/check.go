@@ -12,21 +12,19 @@ import (
 	"holdbench/internal/discord/gateway"
 )
 
-// InviteLink is where whoever manages a server lets the bot in, with the least
-// permissions.
-func InviteLink(application string) string {
-	return fmt.Sprintf("https://discord.com/oauth2/authorize?client_id=%s&scope=bot+applications.commands&permissions=%d",
-		application, invitePermissions())
+// inviteLink is the page on which somebody who manages a server adds the bot to it, with the least permissions.
+func inviteLink(application string) string {
+	return fmt.Sprintf("https://discord.com/oauth2/authorize"+
+		"?client_id=%s&scope=bot+applications.commands&permissions=%d", application, invitePermissions())
 }
 
-// Finding is one thing that was looked at.
+// Finding is the result of one check.
 type Finding struct {
 	OK   bool
 	Text string // one line
 }
 
-// Check looks whether token, intents, commands and permissions are right. Where
-// Discord cannot be asked further nothing further is said.
+// Check checks token, intents, commands and permissions. If Discord does not answer one question, it asks no further.
 func (b *Bot) Check(ctx context.Context) []Finding {
 	advice, err := b.checkToken(ctx)
 	if err != nil {
@@ -37,13 +35,13 @@ func (b *Bot) Check(ctx context.Context) []Finding {
 		advice.Shards, advice.SessionStartLimit.Remaining, advice.SessionStartLimit.Total)}}
 	app, finding := b.checkApplication(ctx)
 	findings = append(findings, finding)
-	if app == nil {
+	if app == "" {
 		return findings
 	}
-	findings = append(findings, Finding{true, "Intents: none that needs switching on; messages are read only where " +
-		"they mention the bot or are sent to it."})
-	findings = append(findings, b.checkCommands(ctx, app.ID))
-	return append(findings, b.checkServers(ctx, app.ID)...)
+	findings = append(findings, Finding{true, "Intents: none needs switching on; the bot reads only messages that " +
+		"mention it and direct messages."})
+	findings = append(findings, b.checkCommands(ctx, app))
+	return append(findings, b.checkServers(ctx, app)...)
 }
 
 func (b *Bot) checkToken(ctx context.Context) (said *discordgo.GatewayBotResponse, err error) {
@@ -61,32 +59,20 @@ func tokenWords(err error) string {
 	return "Discord cannot be reached (" + err.Error() + ")."
 }
 
-// application is what is of use of an application.
-type application struct {
-	ID     string `json:"id"`
-	Name   string `json:"name"`
-	Public bool   `json:"bot_public"`
-}
-
-func (b *Bot) checkApplication(ctx context.Context) (*application, Finding) {
-	var app application
-	err := b.client.Do(ctx, func(options ...discordgo.RequestOption) error {
-		body, err := b.client.Session.RequestWithBucketID(http.MethodGet, discordgo.EndpointApplication("@me"), nil,
-			discordgo.EndpointApplication("@me"), options...)
-		if err != nil {
-			return err
-		}
-		return discordgo.Unmarshal(body, &app)
-	})
+// checkApplication returns the application's id, "" if it cannot be read.
+func (b *Bot) checkApplication(ctx context.Context) (id string, f Finding) {
+	address := discordgo.EndpointApplication("@me")
+	app, err := b.client.Get(ctx, address, address)
 	if err != nil {
-		return nil, Finding{false, "Application: it cannot be read (" + err.Error() + ")."}
+		return "", Finding{false, "Application: it cannot be read (" + err.Error() + ")."}
 	}
 	words := "only its owner can add it to servers"
-	if app.Public {
+	if app.At("bot_public").Yes() {
 		words = "anybody can add it to their server; switch Public Bot off at its Bot page if it is for one group"
 	}
-	return &app, Finding{true, fmt.Sprintf("Application: %s; %s. Invite: %s", plain(app.Name, 100), words,
-		InviteLink(app.ID))}
+	id = app.At("id").Text()
+	return id, Finding{true, fmt.Sprintf("Application: %s; %s. Invite: %s", plain(app.At("name").Text(), 100), words,
+		inviteLink(id))}
 }
 
 func (b *Bot) checkCommands(ctx context.Context, app string) Finding {
@@ -102,8 +88,7 @@ func (b *Bot) checkCommands(ctx context.Context, app string) Finding {
 	return Finding{true, fmt.Sprintf("Commands: all %d are registered as declared.", len(want))}
 }
 
-// checkServers says of each server what the bot may not do there. A channel can
-// forbid more.
+// checkServers says which permissions the bot lacks in each server. A channel can take away more.
 func (b *Bot) checkServers(ctx context.Context, app string) []Finding {
 	var servers []*discordgo.UserGuild
 	err := b.client.Do(ctx, func(options ...discordgo.RequestOption) (err error) {
@@ -114,7 +99,7 @@ func (b *Bot) checkServers(ctx context.Context, app string) []Finding {
 		return []Finding{{false, "Servers: they cannot be read (" + err.Error() + ")."}}
 	}
 	if len(servers) == 0 {
-		return []Finding{{false, "Servers: the bot is in none. Invite it: " + InviteLink(app)}}
+		return []Finding{{false, "Servers: the bot is in none. Invite it: " + inviteLink(app)}}
 	}
 	var findings []Finding
 	for _, s := range servers {

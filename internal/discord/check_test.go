@@ -32,7 +32,7 @@ func TestCheckSaysWhetherAllIsRight(t *testing.T) {
 	s.start(t)
 	s.ready(t)
 	text, ok = s.found(t)
-	wants(t, text, "Intents: none that needs switching on",
+	wants(t, text, "Intents: none needs switching on",
 		fmt.Sprintf("Commands: all %d are registered as declared.", len(declarations())),
 		"scope=bot+applications.commands&permissions=274878024704")
 	if !ok {

@@ -7,8 +7,8 @@ import (
 	"holdbench/internal/commands"
 )
 
-// componentUsed answers a button or a list. What it asks for stands in it; it is asked
-// as if whoever pressed had typed it, with their rights as they are now.
+// componentUsed answers a button or a list. Its request is answered as if the member who pressed it had typed it, with
+// the rights that the member has now.
 func (t *turn) componentUsed(ctx context.Context) {
 	req, server, err := t.pressed()
 	if err != nil {
@@ -24,8 +24,8 @@ func (t *turn) componentUsed(ctx context.Context) {
 	t.finish(ctx, t.bot.slow(req.Command), func(ctx context.Context) message { return t.ask(ctx, req) })
 }
 
-// pressed is the request of what was pressed, the server whose group it asks, and sets
-// where the answer goes. With an error the request may still tell the command.
+// pressed returns the request of the button or list, and the server whose group it asks; it also sets where the answer
+// goes. With an error the request may still name the command.
 func (t *turn) pressed() (req commands.Request, server string, err error) {
 	id := t.ix.data.At("custom_id").Text()
 	if id == "" {
@@ -73,8 +73,8 @@ func (t *turn) pressed() (req commands.Request, server string, err error) {
 	return req, "", errNotARequest
 }
 
-// pickedFrom says where the answer to a pick goes: in place of the list, if it
-// is the picker's own. asker is whose list it is, "" where nobody else sees it.
+// pickedFrom says where the answer to a pick goes: in place of the list, if the list is the picker's own. asker is the
+// list's owner, "" if nobody else can see it.
 func (t *turn) pickedFrom(asker string) showing {
 	if asker == "" || asker == t.ix.person.id {
 		return inPlace
@@ -82,7 +82,7 @@ func (t *turn) pickedFrom(asker string) showing {
 	return asNew
 }
 
-// here is in place of what was pressed, where nobody else reads that.
+// here is in place of the message that was pressed on, if nobody else can read it.
 func (t *turn) here() showing {
 	if t.ix.server == "" || t.ix.source.At("flags").Whole()&flagHidden != 0 {
 		return inPlace

@@ -17,51 +17,49 @@ import (
 //	a:hold?A=12/3/1&H=~QRST ask, about a combination by its pin
 //	a~ABCDEFGHIJKLMNOP?log  ask what is kept in memory under that key
 //
-// The letter says what is to be done with it. What is kept is gone after a
-// restart; the command behind the key says what it was about.
+// The letter says what to do with it. What is kept is lost at a restart; the command after the key still says what it
+// was about.
 const (
 	askKind  = 'a' // ask, and answer whoever pressed
 	showKind = 's' // ask, and show the answer to the channel
 	formKind = 'm' // a filled-in form
-	// Ask another group of the asker's, which answers in direct messages from now on; where
-	// none is named, or as a list: which one.
+	// Ask another group of the asker's, and have it answer direct messages from now on. Without a group, or as a
+	// list, it asks which one.
 	groupKind = 'g'
-	pickKind  = 'p' // a list to pick from; what is picked is in the values
-	listKind  = 'v' // a list whose values are those of the option that is named first
+	pickKind  = 'p' // a list of requests: the picked value is the request
+	listKind  = 'v' // a list of values for the option whose name comes first
 
-	// The same, the answer taking the place of what was pressed.
+	// The same as ask, form and list, but the answer takes the place of the message that was pressed on.
 	askHere  = 'h'
 	formHere = 'n'
 	listHere = 'w'
 )
 
-// The parts of a request that are no options. Options are written in small
-// letters.
+// The parts of a request beside its options, whose names are lower case.
 const (
 	aboutPart = "A"
 	textPart  = "T"
 	typedPart = "C" // the text may hold options
 	keyPart   = "K"
-	cleanPart = "P" // what is typed is not about a patient, the asker said
+	cleanPart = "P" // the asker has said that the text is not about a patient
 	linkPart  = "L"
-	replyPart = "R" // what was answered to a question about a test, one a line
-	groupPart = "H" // the server whose group is asked: in a direct message its id, in a server its sign
-	markPart  = "N" // tells a message of the bot's own from others; asks for nothing
+	replyPart = "R" // the answers to questions about a test, one a line
+	groupPart = "H" // the server whose group is asked: its id in a direct message, its sign in a server
+	markPart  = "N" // marks an unasked message, so that it can be found again; no part of the request
 )
 
-// postBase begins the address of every message; it is written as one character.
+// postBase begins the address of every message. In a custom id postSign stands for it.
 const (
 	postBase = "https://discord.com/channels/"
 	postSign = "~"
 )
 
-// wrap and unwrap mark the characters that have a meaning in a packed request.
+// wrap and unwrap escape the characters that have a meaning in a packed request.
 var wrap = strings.NewReplacer("%", "%25", "&", "%26", "=", "%3D", "+", "%2B", "~", "%7E", "\n", "%0A", " ", "+")
 
 var unwrap = strings.NewReplacer("%26", "&", "%3D", "=", "%2B", "+", "%7E", "~", "%0A", "\n", "%25", "%", "+", " ")
 
-// pack writes a request in one line. What somebody typed into a form, or posted,
-// is too long for it: ok is false.
+// pack writes a request as one line. ok is false for a filled-in form or a post, which are too long.
 func pack(req commands.Request, server string) (line string, ok bool) {
 	if req.Filled != nil || req.Post != nil {
 		return "", false
@@ -97,9 +95,8 @@ func pack(req commands.Request, server string) (line string, ok bool) {
 
 var errNotARequest = errors.New("not a request")
 
-// unpack reads a packed request, and the server it is about where it says one.
-// The line may come from anybody: whatever it says is asked as if it had been
-// typed.
+// unpack reads a packed request and its server, "" for none. The line may be forged: it can ask no more than what its
+// sender could type.
 func unpack(line string) (req commands.Request, server string, err error) {
 	command, rest, found := strings.Cut(line, "?")
 	if !found || command == "" {
@@ -114,7 +111,7 @@ func unpack(line string) (req commands.Request, server string, err error) {
 		if !found || name == "" {
 			return req, "", errNotARequest
 		}
-		if wrapped == "" { // pack leaves out what is empty
+		if wrapped == "" { // pack leaves out empty values
 			continue
 		}
 		value := unwrap.Replace(wrapped)
@@ -146,7 +143,7 @@ func unpack(line string) (req commands.Request, server string, err error) {
 	return req, server, nil
 }
 
-// remembered is a request that was too long to carry, and whose group it asks.
+// remembered is a request that is too long for a custom id, and the server whose group it asks.
 type remembered struct {
 	server  string
 	request commands.Request
@@ -155,18 +152,21 @@ type remembered struct {
 // signMark begins the sign of a server.
 const signMark = "~"
 
-// signOf is a server in a few characters: enough to know that a button is another
-// server's, too little to say which.
+// signOf is a short hash of a server's id: enough to notice a button of another server, too little to say which.
 func signOf(server string) string {
 	sum := sha256.Sum256([]byte("home of a button: " + server))
 	return signMark + base32.StdEncoding.EncodeToString(sum[:])[:4]
 }
 
-// carry writes a request into at most so many characters, keeping it in memory
-// if it has to. It says whose group it asks: numbers of one group mean other
-// things in another.
+// customID is the custom id of a button or a form that asks for a request.
+func (b *Bot) customID(kind rune, p place, req commands.Request) string {
+	return string(kind) + b.carry(p, req, maxCustomID-1)
+}
+
+// carry writes a request, and the server whose group it asks, into at most most characters. If it does not fit it is
+// kept in memory. The server matters because numbers of one group mean something else in another.
 func (b *Bot) carry(p place, req commands.Request, most int) string {
-	req.Asker = commands.Asker{} // whoever presses asks
+	req.Asker = commands.Asker{} // the member who presses it is the asker
 	server := p.server
 	if !p.direct && server != "" {
 		server = signOf(server)
@@ -176,12 +176,11 @@ func (b *Bot) carry(p place, req commands.Request, most int) string {
 	}
 	key := rand.Text()[:16] // 80 bits, which nobody can guess
 	b.requests.Put(key, remembered{p.server, req})
-	return "~" + key + "?" + b.named(req.Command) // one that is not declared may be of any length
+	return "~" + key + "?" + b.named(req.Command) // an undeclared command could be of any length
 }
 
-// carried reads what carry wrote, and whose group it asks. usedIn is the server where
-// it was used, "" for a direct message: a request of one server is not known in
-// another. With an error the request may still tell the command.
+// carried reads what carry wrote. usedIn is the server where it was used, "" for a direct message: the request of one
+// server is an error in another. With an error the request may still name the command.
 func (b *Bot) carried(usedIn, text string) (req commands.Request, server string, err error) {
 	if line, is := strings.CutPrefix(text, ":"); is {
 		req, server, err = unpack(line)

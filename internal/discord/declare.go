@@ -10,8 +10,8 @@ import (
 	"holdbench/internal/commands"
 )
 
-// declarations are Discord's menus, made from what the commands declare: a topic of the
-// menu is a command there, and what it is for its sub-commands.
+// declarations makes Discord's menus from what the commands declare. Each topic of the menu is a Discord command, and
+// the topic's commands are its sub-commands.
 func declarations() []*discordgo.ApplicationCommand {
 	var all []*discordgo.ApplicationCommand
 	for _, topic := range commands.Menu() {
@@ -50,7 +50,7 @@ func topicDeclaration(topic commands.Topic) *discordgo.ApplicationCommand {
 	return scoped(d, trainers)
 }
 
-// subCommands is the set of that name, made where it is not there yet.
+// subCommands returns the group of sub-commands of that name, and makes it if there is none.
 func subCommands(d *discordgo.ApplicationCommand, name string) *discordgo.ApplicationCommandOption {
 	for _, o := range d.Options {
 		if o.Name == name {
@@ -71,7 +71,8 @@ func subCommand(cmd *commands.Command, name string) *discordgo.ApplicationComman
 	}
 }
 
-// optionDeclarations are what a command takes. What a form can ask for need not be given.
+// optionDeclarations declares a command's options. None is required if the command has a form, which asks for what is
+// missing.
 func optionDeclarations(cmd *commands.Command) []*discordgo.ApplicationCommandOption {
 	var all []*discordgo.ApplicationCommandOption
 	for _, o := range cmd.Options {
@@ -86,8 +87,7 @@ func optionDeclarations(cmd *commands.Command) []*discordgo.ApplicationCommandOp
 		Type: discordgo.ApplicationCommandOptionString, Name: textOption, Description: plain(cmd.FreeHelp, 100),
 		MaxLength: longestText,
 	}
-	// What is required comes first; next to it stands what most will fill in: options where they
-	// complete what is typed, else free text.
+	// Required options come first. Next is what most members fill in: options if they have suggestions, else free text.
 	at := slices.IndexFunc(all, func(o *discordgo.ApplicationCommandOption) bool { return !o.Required })
 	if at < 0 || slices.ContainsFunc(cmd.Options, func(o commands.Option) bool { return o.Suggest != nil }) {
 		at = len(all)
@@ -95,16 +95,14 @@ func optionDeclarations(cmd *commands.Command) []*discordgo.ApplicationCommandOp
 	return slices.Insert(all, at, text)
 }
 
-// Lengths that the commands read (commands/options.go) and Discord may hold back
-// beyond.
+// The longest values that the commands read (commands/options.go). Discord takes no longer ones.
 const (
 	longestText  = 2000
 	longestValue = 200
 )
 
-// scoped says where a command can be used and who is shown it: trainers' ones
-// only by those who manage the server, until an admin decides otherwise. The bot
-// checks rights itself all the same.
+// scoped sets where a command can be used and who sees it. Trainers' commands are shown in servers only, to those who
+// manage the server until an admin decides otherwise. The bot checks rights itself all the same.
 func scoped(d *discordgo.ApplicationCommand, trainers bool) *discordgo.ApplicationCommand {
 	d.IntegrationTypes = &[]discordgo.ApplicationIntegrationType{discordgo.ApplicationIntegrationGuildInstall}
 	d.Contexts = &[]discordgo.InteractionContextType{discordgo.InteractionContextGuild,
@@ -117,8 +115,7 @@ func scoped(d *discordgo.ApplicationCommand, trainers bool) *discordgo.Applicati
 	return d
 }
 
-// optionDeclaration is one option in Discord's words. Dates and what a unit may
-// be typed to are texts.
+// optionDeclaration declares one option. Dates, and quantities that may be typed with a unit, are texts.
 func optionDeclaration(o commands.Option, required bool) *discordgo.ApplicationCommandOption {
 	d := &discordgo.ApplicationCommandOption{
 		Type: discordgo.ApplicationCommandOptionString, Name: o.Name, Description: described(o), Required: required,
@@ -152,7 +149,7 @@ func optionDeclaration(o commands.Option, required bool) *discordgo.ApplicationC
 	return d
 }
 
-// described is an option's help with its unit.
+// described is an option's help, with its range and unit.
 func described(o commands.Option) string {
 	words := o.Help
 	switch o.Kind {
@@ -166,7 +163,7 @@ func described(o commands.Option) string {
 
 func trim(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-// postedTo are the kinds of channels that something unasked can go to: text and news.
+// postedTo are the types of channels for unasked posts: text and announcements.
 func postedTo() []int {
 	return []int{int(discordgo.ChannelTypeGuildText), int(discordgo.ChannelTypeGuildNews)}
 }

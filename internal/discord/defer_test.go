@@ -12,7 +12,7 @@ import (
 
 func TestWorkThatTakesLongIsDeferred(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	s.bot.answerWork = newWorkQueue(1, 10)
+	s.bot.answerWork = newWorkQueue(room{1, 10}, room{1, 10})
 	leave, err := s.bot.answerWork.enter(t.Context(), s.guild.ID)
 	if err != nil {
 		t.Fatal(err)
@@ -70,7 +70,7 @@ func TestAFormThatIsSlowToFillInOpensEmpty(t *testing.T) {
 
 func TestTooManyAtOnceAreToldSo(t *testing.T) {
 	s := play(t, discordtest.Options{})
-	s.bot.answerWork = newWorkQueue(0, 0)
+	s.bot.answerWork = newWorkQueue(room{0, 0}, room{0, 0})
 	got := s.srv.Command(s.ada, s.guild, "hold", discordtest.Opt("text", "orrick mid 27g 13mm")).Message()
 	wantHidden(t, got, true)
 	wants(t, got.Text(), "Too many questions at once.")

@@ -6,15 +6,14 @@ import (
 	"holdbench/internal/commands"
 )
 
-// Whoever is in several groups reads in a direct message which of them answers, and may
-// have another one answer from now on.
+// A member of several groups reads in a direct message which of them answers, and can choose another.
 
 const (
-	anotherGroup = "another group" // on the button that lists the others, where there are several
-	switchOnly   = "switch"        // in place of a command: nothing is asked of the group that answers now
+	anotherGroup = "another group" // the button that lists the other groups, if there are several
+	switchOnly   = "switch"        // stands for a command where another group is chosen but nothing is asked
 )
 
-// groupFact says which group answers, where it could be another one.
+// groupFact adds which group answers, if it could be another.
 func (t *turn) groupFact(ctx context.Context, card commands.Card) commands.Card {
 	if len(t.others) > 0 && !card.Urgent {
 		name := commands.Fact{Label: "Group", Text: t.bot.title(ctx, t.server)}
@@ -23,8 +22,8 @@ func (t *turn) groupFact(ctx context.Context, card commands.Card) commands.Card 
 	return card
 }
 
-// groupButton has another group answer. What only asks is asked there again; what
-// changes a log is not done in another one by the way.
+// groupButton is the button that chooses another group. A question is asked there again; a change of a log is not
+// made in the other log, too.
 func (t *turn) groupButton(ctx context.Context, card commands.Card, req commands.Request) []component {
 	if len(t.others) == 0 || card.Urgent {
 		return nil
@@ -33,20 +32,18 @@ func (t *turn) groupButton(ctx context.Context, card commands.Card, req commands
 		req = commands.Request{Command: switchOnly}
 	}
 	if len(t.others) > 1 {
-		id := string(groupKind) + t.bot.carry(place{direct: true}, req, maxCustomID-1)
-		return []component{button(anotherGroup, id)}
+		return []component{button(anotherGroup, t.bot.customID(groupKind, place{direct: true}, req))}
 	}
-	id := string(groupKind) + t.bot.carry(place{direct: true, server: t.others[0]}, req, maxCustomID-1)
+	id := t.bot.customID(groupKind, place{direct: true, server: t.others[0]}, req)
 	return []component{button("ask "+t.bot.title(ctx, t.others[0]), id)}
 }
 
-// remember notes that the asker has chosen this group. Whoever is on no list of its is
-// remembered while the program runs.
+// remember stores that the asker has chosen this group. For somebody who is not on its list of members, that is kept
+// until the program ends.
 func (t *turn) remember(ctx context.Context) {
 	t.bot.chosen.Put(t.ix.person.id, t.server)
 	if err := t.bot.communities.AnswerDirect(ctx, t.ix.person.id, t.server); err != nil {
-		t.bot.log.WarnContext(ctx, "which group answers in direct messages is not stored", "community", t.server,
-			"error",
-			t.bot.loggable(err))
+		t.bot.log.WarnContext(ctx, "the group chosen for direct messages could not be stored", "community", t.server,
+			"error", t.bot.loggable(err))
 	}
 }

@@ -8,12 +8,11 @@ import (
 	"holdbench/internal/commands"
 )
 
-// longestLine is how much of one line of a Card is shown.
+// longestLine is how many characters of one line of a Card are shown.
 const longestLine = 900
 
-// makeEmbed shows a Card. The caveats stand whole in the small print, whatever
-// else has to be cut; of the rest the verdict and the warnings come before the
-// facts, and what is left out is counted.
+// makeEmbed shows a Card. The caveats in the small print are never cut to make room. Of the rest, verdict and warnings
+// come before facts, and the number of lines that were left out is shown.
 func makeEmbed(card commands.Card) embed {
 	small := smallPrint(card.SmallPrint())
 	e := embed{Title: title(card), Color: colour(card)}
@@ -28,28 +27,20 @@ func makeEmbed(card commands.Card) embed {
 	return e
 }
 
-// smallPrint is the caveats one under the other. They are the project's own
-// words: a test holds them to the room there is.
+// smallPrint lists the caveats. A test checks that they fit.
 func smallPrint(caveats []string) string {
 	lines := make([]string, len(caveats))
 	for i, c := range caveats {
 		lines[i] = "– " + tidy(c)
 	}
-	return plainLines(lines, maxFooter)
-}
-
-// plainLines joins lines that are to be kept whole; only beyond all measure they
-// are cut.
-func plainLines(lines []string, most int) string {
 	text := strings.Join(lines, "\n")
-	if length(text) <= most {
+	if length(text) <= maxFooter {
 		return text
 	}
-	return plain(text, most)
+	return plain(text, maxFooter)
 }
 
-// title is the first line. An untested answer begins with the word, so that it
-// is never taken for a tested one.
+// title begins with UNTESTED for an untested answer, so that nobody takes it for a tested one.
 func title(card commands.Card) string {
 	if card.Untested {
 		const mark = "UNTESTED · "
@@ -58,8 +49,7 @@ func title(card commands.Card) string {
 	return escape(card.Title, maxTitle)
 }
 
-// colour tells kinds of answers apart. It never says more than the words: a
-// colour must not be read as safety.
+// colour tells kinds of answers apart. It never says more than the words do: no colour may be read as safe.
 func colour(card commands.Card) int {
 	switch {
 	case card.Failed, card.Urgent:
@@ -72,14 +62,14 @@ func colour(card commands.Card) int {
 	return colourMarine
 }
 
-// body is the lines of a Card in at most so many characters.
+// body is the lines of a Card, in at most room characters.
 func body(card commands.Card, room int) string {
 	var before, after []string
 	for _, b := range card.Before {
 		before = append(before, "**"+escape(b, longestLine)+"**")
 	}
 	if card.Address != "" {
-		before = append(before, "<"+card.Address+">") // the store takes none that could end it early
+		before = append(before, "<"+card.Address+">") // the store takes no address with a > in it
 	}
 	if card.Verdict != "" {
 		words := escape(card.Verdict, longestLine)
@@ -89,8 +79,7 @@ func body(card commands.Card, room int) string {
 			before = append(before, "**"+words+"**")
 		}
 	}
-	if !card.Since.IsZero() {
-		// runs on in the reader's client
+	if !card.Since.IsZero() { // the reader's client keeps it running
 		before = append(before, "⏱ <t:"+strconv.FormatInt(card.Since.Unix(), 10)+":R>")
 	}
 	for _, w := range card.Warnings {
@@ -106,8 +95,8 @@ func body(card commands.Card, room int) string {
 	return fit(before, facts, after, room)
 }
 
-// names puts what Discord shows as a name, and notifies nobody by, in place of the
-// ids that the Card says stand in its lines (reference, message formatting).
+// names replaces the ids of the Card's channel and role, where they stand in its lines, by references that Discord
+// shows as names (reference, message formatting). They notify nobody.
 func names(card commands.Card) *strings.Replacer {
 	var pairs []string
 	if isID(card.Channel) {
@@ -127,40 +116,30 @@ func factLine(f commands.Fact) string {
 	return "**" + escape(f.Label, maxTitle) + "** " + text
 }
 
-// fit joins three groups of lines. Where there is no room for all, lines of the
-// middle go first, from its end, then of the last, then of the first, and how
-// many is said.
+// fit joins three groups of lines. If there is no room for all, it drops lines from the end of the middle group, then
+// of the last, then of the first, and says how many.
 func fit(before, middle, after []string, room int) string {
-	groups := [3][]string{before, middle, after}
-	size, left := -1, 0
-	for _, group := range groups {
-		for _, line := range group {
-			size += length(line) + 1
-		}
+	size, left, note := -1, 0, ""
+	for _, line := range slices.Concat(before, middle, after) {
+		size += length(line) + 1
 	}
-	note := ""
 	for size+length(note) > room {
-		i := longestWait(groups)
-		if i < 0 {
+		var from *[]string
+		switch {
+		case len(middle) > 0:
+			from = &middle
+		case len(after) > 0:
+			from = &after
+		case len(before) > 0:
+			from = &before
+		default:
 			return ""
 		}
-		last := len(groups[i]) - 1
-		size -= length(groups[i][last]) + 1
-		groups[i] = groups[i][:last]
+		last := len(*from) - 1
+		size -= length((*from)[last]) + 1
+		*from = (*from)[:last]
 		left++
 		note = "\n… and " + strconv.Itoa(left) + " more lines"
 	}
-	lines := slices.Concat(groups[0], groups[1], groups[2])
-	return strings.TrimPrefix(strings.Join(lines, "\n")+note, "\n")
-}
-
-// longestWait is the group that can do without a line soonest, below 0 if none
-// has one left.
-func longestWait(groups [3][]string) int {
-	for _, i := range [...]int{1, 2, 0} {
-		if len(groups[i]) > 0 {
-			return i
-		}
-	}
-	return -1
+	return strings.TrimPrefix(strings.Join(slices.Concat(before, middle, after), "\n")+note, "\n")
 }

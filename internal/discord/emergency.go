@@ -7,13 +7,12 @@ import (
 	"holdbench/internal/commands"
 )
 
-// emergencyWithin is how long it may take to find the group whose protocol is named:
-// the direction does not wait for more.
+// emergencyWithin is how long to look for the group whose protocol is named. After that the direction is given without
+// it.
 const emergencyWithin = 700 * time.Millisecond
 
-// emergency gives the direction in an emergency at once, before measures, queues and
-// forms could turn the words away; false where the interaction tells of none. A press
-// has no words but those of a request, which are looked at when it is asked.
+// emergency answers an emergency at once, before limits, queues or forms could turn it away. It returns false if the
+// interaction tells of none. The words of a button's request are checked when the request is answered.
 func (t *turn) emergency(ctx context.Context) bool {
 	var req commands.Request
 	switch {
@@ -35,7 +34,7 @@ func (t *turn) emergency(ctx context.Context) bool {
 	return is
 }
 
-// directed is the direction in an emergency; false where the request tells of none.
+// directed is the direction for an emergency; false if the request tells of none.
 func (t *turn) directed(ctx context.Context, req commands.Request) (message, bool) {
 	req.Asker, req.Place = commands.Asker{Ref: t.ix.person.id}, t.ix.channel
 	if !commands.TellsOfEmergency(t.words(), req) {
@@ -58,8 +57,8 @@ func (t *turn) directed(ctx context.Context, req commands.Request) (message, boo
 	return t.bot.message(card, t.place(), ""), is
 }
 
-// protocolGroup is the group whose protocol may be named, nil where that cannot be
-// told: the store may be gone, and whoever asks may belong to none, or to several.
+// protocolGroup is the group whose protocol can be named. It is nil if the asker belongs to none or several, or if the
+// store does not answer.
 func (t *turn) protocolGroup(ctx context.Context) *commands.Env {
 	ctx, stop := context.WithTimeout(ctx, emergencyWithin)
 	defer stop()

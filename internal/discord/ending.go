@@ -5,10 +5,9 @@ import (
 	"time"
 )
 
-// How long ending may take: what is in hand is finished first, and what comes meanwhile
-// is told to ask again. Work that takes longer is cut short; its askers are told so.
-// Then the gateway is closed, and what still came is told. Together they stay below ten
-// seconds.
+// How long ending may take. Work under way is finished first, and whoever asks meanwhile is told to ask again. Work
+// that takes longer is cut short, and its askers are told so. Then the gateway is closed, and the last messages are
+// sent. Together this takes less than ten seconds.
 const (
 	finishWithin = 5 * time.Second
 	stopWithin   = 1200 * time.Millisecond
@@ -16,9 +15,8 @@ const (
 	lastWithin   = 500 * time.Millisecond
 )
 
-// Run answers in all servers until ctx ends; then it takes no more work, finishes
-// what is in hand and closes the connections. An error means that trying on is of no use.
-// A Bot runs once.
+// Run answers in all servers until ctx ends. Then it takes no more work, finishes what is under way and closes the
+// connections. An error means that trying again is of no use. A Bot runs once.
 func (b *Bot) Run(ctx context.Context) error {
 	defer b.hangUp()
 	defer b.cutShort()
@@ -41,20 +39,19 @@ func (b *Bot) Run(ctx context.Context) error {
 	return err
 }
 
-// finish takes no more work, and comes back when what is in hand is done or its time
-// is over.
+// finish takes no more work, and returns when the work under way is done or its time is over.
 func (b *Bot) finish() {
 	b.ending.Store(true)
 	if b.inFlight.wait(b.finishWithin) {
 		return
 	}
-	b.log.Warn("work in hand was cut short")
+	b.log.Warn("work under way was cut short")
 	b.cutShort()
 	b.inFlight.wait(stopWithin)
 }
 
-// sending is a context for a request to Discord: it ends with the work in hand, or,
-// when that is over already, with the program.
+// sending makes the context of a request to Discord. It ends with the work under way, or if that has ended already,
+// with the program.
 func (b *Bot) sending(limit time.Duration) (context.Context, context.CancelFunc) {
 	if b.life.Err() == nil {
 		return context.WithTimeout(b.life, limit)

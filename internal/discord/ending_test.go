@@ -60,7 +60,7 @@ func TestIntentsThatAreNotAllowedEndTheProgramInWords(t *testing.T) {
 	if err == nil {
 		t.Fatal("ended without a word")
 	}
-	wants(t, err.Error(), "switch the intents on")
+	wants(t, err.Error(), "switch them on")
 }
 
 func TestEndingFinishesWhatIsInHand(t *testing.T) {

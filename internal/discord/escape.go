@@ -7,7 +7,7 @@ import (
 	"unicode/utf8"
 )
 
-// length counts as Discord does at the most: in UTF-16 units.
+// length is in UTF-16 units, the largest count that Discord may use.
 func length(text string) int {
 	n := 0
 	for _, r := range text {
@@ -19,9 +19,8 @@ func length(text string) int {
 	return n
 }
 
-// tidy makes a text one line of characters that can be seen: blanks of every
-// kind become a space; what steers a display or turns the direction of writing
-// goes.
+// tidy makes a text one line of visible characters. White space of every kind becomes a space; control characters and
+// those that change the direction of writing are removed.
 func tidy(text string) string {
 	text = strings.Map(func(r rune) rune {
 		switch {
@@ -35,12 +34,11 @@ func tidy(text string) string {
 	return strings.Join(strings.Fields(text), " ")
 }
 
-// markdown is what Discord reads as a sign of its own anywhere in a line.
+// markdown has the characters that format text anywhere in a line.
 const markdown = "\\*_~`|[]<>"
 
-// escape writes a text so that Discord shows it as it is: no signs of its own,
-// no links but those we mean, at most so many characters. What is too long ends
-// in a dot-dot-dot.
+// escape escapes a text so that Discord shows it as it is, without formatting or links. A text of more than most
+// characters is cut, and ends in an ellipsis.
 func escape(text string, most int) string {
 	text = tidy(text)
 	var b strings.Builder
@@ -54,7 +52,7 @@ func escape(text string, most int) string {
 			piece = `\` + piece
 		}
 		n := length(piece)
-		// Room is kept for the dots unless this is the end.
+		// Keep room for the ellipsis unless this is the end.
 		if used+n > most-1 && (rest != "" || used+n > most) {
 			return strings.TrimRight(b.String(), " ") + "…"
 		}
@@ -64,8 +62,7 @@ func escape(text string, most int) string {
 	return b.String()
 }
 
-// plain is escape for places where Discord knows no signs: footers, labels of
-// buttons, options, fields.
+// plain is escape for places without formatting: footers, labels of buttons, options, fields.
 func plain(text string, most int) string {
 	text = tidy(text)
 	if length(text) <= most {
@@ -84,8 +81,8 @@ func plain(text string, most int) string {
 	return strings.TrimRight(b.String(), " ") + "…"
 }
 
-// inShort is plain for names on buttons and in lists: what is too long loses its
-// middle, for gels are told apart by their beginning and needles by their end.
+// inShort is plain for names on buttons and in lists. A text that is too long loses its middle, because gels differ at
+// the beginning and needles at the end.
 func inShort(text string, most int) string {
 	text = tidy(text)
 	if length(text) <= most {

@@ -11,16 +11,14 @@ import (
 	"holdbench/internal/fault"
 )
 
-// intents are what the gateway is asked to tell: servers joined and left, who
-// installed the bot, messages that mention it, direct messages. None is
-// privileged; what members write to one another is not read.
+// intents are the events that the bot asks for: servers joined and left, who installed the bot, messages that mention
+// it, direct messages. None is privileged, and the bot cannot read what members write to each other.
 const intents = discordgo.IntentsGuilds | discordgo.IntentGuildIntegrations |
 	discordgo.IntentsGuildMessages | discordgo.IntentsDirectMessages
 
-// event takes what the gateway tells and must not wait. What is asked is answered
-// beside all else, at once. What changes the bot's picture of its servers is done
-// later, one after the other: a server joined after it was left is not the same as
-// the other way round.
+// event handles an event of the gateway and must not wait. Interactions and messages are answered in goroutines of
+// their own. Events about servers are handled later, one after the other, because their order matters: a server may
+// be left and joined again.
 func (b *Bot) event(from gateway.Source, e *discordgo.Event) (later bool) {
 	switch e.Type {
 	case "READY":
@@ -36,8 +34,7 @@ func (b *Bot) event(from gateway.Source, e *discordgo.Event) (later bool) {
 	return false
 }
 
-// handle does what an event asks for. Nothing that goes wrong in here may get
-// out, or the process would end.
+// handle handles an event. A panic is recovered here, or it would end the process.
 func (b *Bot) handle(from gateway.Source, e *discordgo.Event, received time.Time) {
 	b.inFlight.begin()
 	defer b.inFlight.done()
@@ -63,8 +60,7 @@ func (b *Bot) handle(from gateway.Source, e *discordgo.Event, received time.Time
 	}
 }
 
-// recovered ends a panic where it is: it is told to the log, without what was typed,
-// and nobody else notices.
+// recovered, deferred, recovers a panic and logs it without what was typed.
 func (b *Bot) recovered(doing string, typed func() []string) {
 	if r := recover(); r != nil {
 		pairs := []any{"reference", commands.NewReference(), "doing", doing}
@@ -86,7 +82,7 @@ func (b *Bot) ready(from gateway.Source, n api.Node) {
 	}
 }
 
-// inBackground does something beside all else.
+// inBackground runs do in a goroutine, unless the program is ending.
 func (b *Bot) inBackground(doing string, do func()) {
 	b.inFlight.begin()
 	if b.ending.Load() {

@@ -10,12 +10,10 @@ import (
 	"holdbench/internal/fault"
 )
 
-// formLimit is how long a form may take to be filled in by the command: a form
-// cannot be deferred for later.
+// formLimit is how long the command may take to fill in a form, which cannot be deferred.
 const formLimit = 1800 * time.Millisecond
 
-// openForm shows a command's form, filled in as the command says; if that takes
-// too long, an empty one.
+// openForm shows a command's form, filled in by the command, or empty if that takes too long.
 func (t *turn) openForm(ctx context.Context, req commands.Request) {
 	type opened struct {
 		form *commands.OpenForm
@@ -36,7 +34,7 @@ func (t *turn) openForm(ctx context.Context, req commands.Request) {
 	o, at := opened{}, place{server: t.ix.server}
 	select {
 	case o = <-made:
-		at = t.place() // the group that the form was filled in from
+		at = t.place() // with the group that the form was filled in from
 	case <-late.C:
 		o.form = commands.Empty(t.bot.commands[req.Command], req)
 	}
@@ -49,15 +47,15 @@ func (t *turn) openForm(ctx context.Context, req commands.Request) {
 	if t.showing == inPlace {
 		kind = formHere
 	}
-	m := modal{CustomID: string(kind) + t.bot.carry(at, base, maxCustomID-1), Title: o.form.Title}
+	m := modal{CustomID: t.bot.customID(kind, at, base), Title: o.form.Title}
 	for _, f := range o.form.Fields {
 		m.Components = append(m.Components, field(f, o.form.Filled[f.Name]))
 	}
-	_ = t.callback(ctx, callback{Type: answerForm, Data: m}, nil) // told to the log in there
+	_ = t.callback(ctx, callback{Type: answerForm, Data: m}, nil) // logs its errors
 	t.bot.observe(t.command, t.became(message{outcome: Answered}, t.done), t.received)
 }
 
-// fill opens the form at the command; nil where there is something else to say.
+// fill has the command fill in its form; nil if there is a message to show instead.
 func (t *turn) fill(ctx context.Context, req commands.Request) (*commands.OpenForm, message) {
 	if m, settled := t.settle(ctx, req); !settled {
 		return nil, m
@@ -82,7 +80,7 @@ func field(f commands.Field, value string) component {
 	if f.Choices != nil {
 		list := component{Type: selectKind, CustomID: f.Name, Required: &f.Required}
 		for _, c := range f.Choices {
-			list.Options = append(list.Options, option{label(c.Label), c.Value, c.Value == value})
+			list.Options = append(list.Options, option{label(c.Label, maxButtonLabel), c.Value, c.Value == value})
 		}
 		return component{Type: labelKind, Label: f.Label, Description: f.Help, Component: &list}
 	}
@@ -117,7 +115,7 @@ func (t *turn) submit(ctx context.Context) {
 	t.finish(ctx, t.bot.slow(req.Command), func(ctx context.Context) message { return t.ask(ctx, req) })
 }
 
-// collect takes the fields out of a form, in whatever they are wrapped.
+// collect reads the fields of a form, however they are nested.
 func collect(parts []api.Node, filled map[string]string) {
 	for _, part := range parts {
 		if name := part.At("custom_id").Text(); name != "" {

@@ -5,11 +5,11 @@ import (
 	"time"
 )
 
-// inFlight counts the work that is begun, so that the program can end when it is done.
+// inFlight counts the work under way, so that the program can end when it is done.
 type inFlight struct {
 	mu    sync.Mutex
 	begun int
-	idle  chan struct{} // closed while nothing is in flight
+	idle  chan struct{} // closed while there is none
 }
 
 func newInFlight() *inFlight {
@@ -37,14 +37,14 @@ func (f *inFlight) done() {
 	}
 }
 
-// none is closed when all that is in flight now is done.
+// none returns a channel that is closed once the work under way now is done.
 func (f *inFlight) none() <-chan struct{} {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	return f.idle
 }
 
-// wait waits until nothing is in flight; false if that takes longer than limit.
+// wait waits until there is no work under way; false if that takes longer than limit.
 func (f *inFlight) wait(limit time.Duration) bool {
 	none := f.none()
 	select {

@@ -20,16 +20,16 @@ const (
 	postCommandType = 3
 )
 
-// interaction is something that a member did and waits for.
+// interaction is one use of a command, a button, a list or a form.
 type interaction struct {
 	id, token, app string
 	kind           int64
 	server         string // "" in a direct message
-	channel        string // where it was done, a direct message's own, too
+	channel        string
 	person         person
-	bytes          int64 // the largest file of an answer; 0 where it is not told
+	bytes          int64 // the largest file that an answer may have; 0 if Discord does not say
 	data           api.Node
-	source         api.Node // the message that a button or a list sits on
+	source         api.Node // the message of the button or list
 }
 
 func readInteraction(raw json.RawMessage) interaction {
@@ -42,9 +42,8 @@ func readInteraction(raw json.RawMessage) interaction {
 	}
 }
 
-// tooQuick tells somebody who asks too much at once to wait. Suggestions have a
-// measure of their own, and a filled-in form was let in when it was opened: what
-// stands in it is not thrown away.
+// tooQuick tells a member who asks too much at once to wait. Suggestions have limits of their own. A filled-in form was
+// counted when it was opened, and is not thrown away.
 func (t *turn) tooQuick(ctx context.Context) bool {
 	if t.ix.kind == autocompleteInteraction || t.ix.kind == formInteraction {
 		return false
@@ -56,8 +55,8 @@ func (t *turn) tooQuick(ctx context.Context) bool {
 	return !p.OK
 }
 
-// interact answers an interaction. Discord may deliver it twice: the second time
-// nothing is done, unless the first time came to nothing.
+// interact answers an interaction. Discord may deliver it twice: the second one is ignored, unless the first was not
+// answered.
 func (b *Bot) interact(raw json.RawMessage, received time.Time) {
 	ix := readInteraction(raw)
 	if ix.id == "" || ix.token == "" || ix.person.id == "" {

@@ -10,8 +10,7 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// listed notes the servers of a shard, as READY lists them, and that those which
-// are no longer among them were left while nobody listened.
+// listed notes a shard's servers from READY. Those that are missing were left while the bot was offline.
 func (b *Bot) listed(shard, count int, ids []string) {
 	b.servers.list(shard, count, ids)
 	ctx, stop := context.WithTimeout(b.life, workLimit)
@@ -28,13 +27,12 @@ func (b *Bot) listed(shard, count int, ids []string) {
 	}
 }
 
-// shortestID is how many digits Discord's ids have at the least; other refs are
-// of communities that live elsewhere.
+// shortestID is the length of Discord's shortest ids. Other refs are of communities that are not on Discord.
 const shortestID = 15
 
 func isID(ref string) bool { return len(ref) >= shortestID && asID(ref) > 0 }
 
-// asID is an id as a number; 0 for what is none.
+// asID parses an id; 0 if it is none.
 func asID(text string) int64 {
 	id, err := strconv.ParseInt(text, 10, 64)
 	if err != nil {
@@ -43,7 +41,7 @@ func asID(text string) int64 {
 	return id
 }
 
-// joined notes a server that the bot is in. Its group is founded on first sight.
+// joined notes a server that the bot is in, and founds its group if there is none.
 func (b *Bot) joined(raw json.RawMessage) {
 	n := api.Read(raw)
 	id := n.At("id").Text()
@@ -58,8 +56,7 @@ func (b *Bot) joined(raw json.RawMessage) {
 	}
 }
 
-// left notes that the bot is out of a server. A server that cannot be reached is
-// not left.
+// left notes that the bot has left a server. A server in an outage has not been left.
 func (b *Bot) left(raw json.RawMessage) {
 	n := api.Read(raw)
 	id := n.At("id").Text()
@@ -72,17 +69,16 @@ func (b *Bot) left(raw json.RawMessage) {
 	b.leave(ctx, id)
 }
 
-// leave notes that a server was left. What its group knows stays for a while.
+// leave stores that a server was left. Its group's data is erased some time later.
 func (b *Bot) leave(ctx context.Context, id string) {
 	if err := b.communities.Leave(ctx, id); err != nil {
-		b.log.ErrorContext(ctx, "a server was left, which could not be noted", "server", id, "error", err)
+		b.log.ErrorContext(ctx, "that a server was left could not be stored", "server", id, "error", err)
 		return
 	}
 	b.log.InfoContext(ctx, "left", "server", id)
 }
 
-// installed notes who brought the bot to a server. Other programs are installed
-// in servers, too.
+// installed notes who added the bot to a server. The event comes for other applications, too.
 func (b *Bot) installed(raw json.RawMessage) {
 	n := api.Read(raw)
 	id, user := n.At("guild_id").Text(), n.At("user").At("id").Text()
@@ -92,8 +88,8 @@ func (b *Bot) installed(raw json.RawMessage) {
 	}
 }
 
-// env is the Env of a server's group. On first sight it is founded, and whoever
-// brought the bot there is welcomed: by the process that has the server's shard.
+// env returns the Env of a server's group. The process that has the server's shard founds a new group, and welcomes
+// whoever added the bot.
 func (b *Bot) env(ctx context.Context, id string) (*commands.Env, error) {
 	if b.servers.elsewhere(id) {
 		return b.communities.Visit(ctx, id)
@@ -107,12 +103,11 @@ func (b *Bot) env(ctx context.Context, id string) (*commands.Env, error) {
 	return env, nil
 }
 
-// expiring erases what groups knew whose servers were left long enough ago, now
-// and each hour.
+// expiring erases, now and every hour, the groups whose servers were left long enough ago.
 func (b *Bot) expiring(ctx context.Context) {
 	for {
 		if _, err := b.communities.Erase(ctx); err != nil && ctx.Err() == nil {
-			b.log.ErrorContext(ctx, "what was left could not be erased", "error", err)
+			b.log.ErrorContext(ctx, "groups whose servers were left could not be erased", "error", err)
 		}
 		select {
 		case <-time.After(time.Hour):

@@ -8,10 +8,9 @@ import (
 	"github.com/bwmarrin/discordgo"
 )
 
-// languages are what commands and options are called and described as in other languages
-// than English: by Discord's name of the language, then by the English names that lead
-// there, as in "stock add" and, for an option, "stock add:product". What is not there is
-// shown in English. What Discord sends has the English names, whatever was shown.
+// languages has the names and descriptions of commands and options in languages other than English: by Discord's
+// locale, then by the path of English names, as in "stock add" or, for an option, "stock add:product". What is
+// missing is shown in English. Discord sends the English names whatever it shows.
 type languages map[discordgo.Locale]map[string]translation
 
 type translation struct{ Name, Description string }
@@ -19,14 +18,14 @@ type translation struct{ Name, Description string }
 //go:embed languages.json
 var languageFile []byte
 
-// keptLanguages are the languages that the program has. A test reads the file.
-func keptLanguages() languages {
+// shippedLanguages reads the embedded file. A test checks that it can be read.
+func shippedLanguages() languages {
 	var l languages
 	_ = json.Unmarshal(languageFile, &l)
 	return l
 }
 
-// declared are the menus in English and every other language.
+// declared returns the menus in all languages.
 func (b *Bot) declared() []*discordgo.ApplicationCommand {
 	all := declarations()
 	for locale, table := range b.languages {
@@ -44,7 +43,7 @@ func (b *Bot) declared() []*discordgo.ApplicationCommand {
 	return all
 }
 
-// translateOptions translates what stands under a command, sub-commands too.
+// translateOptions translates a command's options and sub-commands.
 func translateOptions(
 	path string, options []*discordgo.ApplicationCommandOption, locale discordgo.Locale, table map[string]translation,
 ) {
@@ -73,8 +72,7 @@ func with(texts *map[discordgo.Locale]string, locale discordgo.Locale, text stri
 	return texts
 }
 
-// english is a typed line with a slash whose command may stand there by a name in
-// another language.
+// english replaces the command of a typed line, which may be in another language, by its English name.
 func (l languages) english(line string) string {
 	rest, slash := strings.CutPrefix(line, "/")
 	if !slash {
@@ -92,7 +90,7 @@ func (l languages) english(line string) string {
 	return strings.TrimSpace("/" + strings.TrimSpace(path+" "+rest))
 }
 
-// named is the English name under a path of what is called so in any language.
+// named returns the English name of what is called word in any language, under a path.
 func (l languages) named(path, word string) string {
 	for _, table := range l {
 		for key, t := range table {

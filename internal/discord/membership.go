@@ -12,30 +12,25 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// In a direct message nothing says which group is meant. It is one whose server
-// the asker is in, as Discord says now: whoever has left is not told anything.
+// A direct message does not say which group it is about. It is one whose server the asker is in, as Discord says now:
+// somebody who has left gets no answers.
 
 const (
-	// belongsFor is how long somebody is taken to be in a server without asking
-	// again, strangerFor how long not to be.
-	belongsFor  = 10 * time.Minute
-	strangerFor = 30 * time.Second
-	// mostCandidates is how many servers are looked at for somebody of whom nothing is
-	// known.
-	mostCandidates = 20
-	// fewCandidates is the same where it is settled which group answers them.
-	fewCandidates = 5
+	belongsFor  = 10 * time.Minute // how long to remember that somebody is in a server
+	strangerFor = 30 * time.Second // how long to remember that somebody is not
+
+	mostCandidates = 20 // how many servers to ask about somebody who is on no list of members
+	fewCandidates  = 5  // the same, if it is settled which group answers
 )
 
-// membership is whether somebody is in a server, as Discord last said.
+// membership says whether somebody is in a server, as Discord last said.
 type membership struct {
 	in    bool
 	until time.Time // after that Discord is asked again
 }
 
-// serversOf finds the servers whose group somebody can be asking. Where it is settled
-// which one it is, that one stands first: the one that is wanted, else the one they chose
-// to answer, else the one they asked last, else the only one.
+// serversOf finds the servers whose group a direct message can be about. settled says that the first of them is the
+// one: the wanted one, else the one that the asker has chosen, else the one asked last, else the only one.
 func (b *Bot) serversOf(ctx context.Context, user, wanted string) (found []string, settled bool, err error) {
 	listed, chosen, err := b.communities.Of(ctx, user)
 	if err != nil {
@@ -70,7 +65,7 @@ func (b *Bot) serversOf(ctx context.Context, user, wanted string) (found []strin
 			continue
 		}
 		in, err := b.belongs(ctx, server, user)
-		if err != nil && !settled { // else it is answered, whatever else there may be
+		if err != nil && !settled { // if it is settled, the others matter less than an answer
 			return nil, false, err
 		}
 		if in && err == nil {
@@ -80,9 +75,8 @@ func (b *Bot) serversOf(ctx context.Context, user, wanted string) (found []strin
 	return found, settled || len(found) == 1, nil
 }
 
-// candidates are the servers in which somebody of whom nothing is known can be, as far
-// as they are few enough to look at each. Direct messages all come to the process with
-// the first shard, so those of other processes are among them.
+// candidates returns the servers in which somebody who is on no list of members may be, or none if there are more than
+// most. Servers of other processes are among them, because all direct messages go to the process with the first shard.
 func (b *Bot) candidates(ctx context.Context, most int) ([]string, error) {
 	refs, err := b.communities.Refs(ctx)
 	if err != nil {
@@ -100,9 +94,8 @@ func (b *Bot) candidates(ctx context.Context, most int) ([]string, error) {
 	return all, nil
 }
 
-// belongs asks Discord whether somebody is in a server that the bot is in, too. It
-// is not remembered for long of a server on another process's shard: when the bot
-// leaves that one, only the other process is told.
+// belongs asks Discord whether somebody is in a server of the bot's. For a server of another process the answer is not
+// remembered for long, because only that process is told when the bot leaves it.
 func (b *Bot) belongs(ctx context.Context, server, user string) (bool, error) {
 	elsewhere := b.servers.elsewhere(server)
 	if !elsewhere && !b.servers.here(server) {
@@ -131,7 +124,7 @@ func (b *Bot) belongs(ctx context.Context, server, user string) (bool, error) {
 	return false, err
 }
 
-// title is what a server is called, also one on another process's shard.
+// title is a server's name, also if it is on another process's shard.
 func (b *Bot) title(ctx context.Context, server string) string {
 	if !b.servers.elsewhere(server) {
 		return b.servers.name(server)
@@ -147,13 +140,13 @@ func (b *Bot) title(ctx context.Context, server string) string {
 	return settings.Name
 }
 
-// gone reports whether Discord says that there is no such thing, or none for us.
+// gone reports whether Discord says that something does not exist, or that the bot has no access to it.
 func gone(err error) bool {
 	return api.RefusedAs(err, http.StatusNotFound, http.StatusForbidden)
 }
 
-// noneOrSeveral is the answer to somebody who is in none of the groups, or in several:
-// then each choice asks in its own.
+// noneOrSeveral is the answer to somebody who is in none of the groups, or in several: then each choice asks another
+// one.
 func (b *Bot) noneOrSeveral(ctx context.Context, found []string, req commands.Request) message {
 	p := place{direct: true}
 	if len(found) == 0 {
@@ -167,7 +160,7 @@ func (b *Bot) noneOrSeveral(ctx context.Context, found []string, req commands.Re
 	list := component{Type: selectKind, CustomID: string(groupKind), Placeholder: pickLabel}
 	for i, server := range found {
 		value := b.carry(place{direct: true, server: server}, req, maxSelectText)
-		list.Options = append(list.Options, option{Label: label(names[i]), Value: value})
+		list.Options = append(list.Options, option{Label: label(names[i], maxButtonLabel), Value: value})
 	}
 	m.Components = []component{row(list)}
 	return m

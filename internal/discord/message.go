@@ -2,13 +2,12 @@ package discord
 
 import (
 	"slices"
-	"strconv"
 
 	"holdbench/internal/commands"
 )
 
-// message shows a Card at a place. share is the button that shows it to the
-// channel, "" for none.
+// message makes a Card a message for a place. share is the custom id of the button that shows it to the channel, "" for
+// none.
 func (b *Bot) message(card commands.Card, p place, share string) message {
 	if !p.hidden && !p.direct {
 		card = card.InFull()
@@ -35,8 +34,7 @@ func (b *Bot) message(card commands.Card, p place, share string) message {
 	return m
 }
 
-// attach puts files on a message; the picture among them is shown, with
-// its words for whoever cannot see it.
+// attach puts files on a message, with alt text, and shows the picture among them in the embed.
 func (m *message) attach(files []file) {
 	m.files = files
 	for i, f := range files {
@@ -47,25 +45,22 @@ func (m *message) attach(files []file) {
 	}
 }
 
-// replyTo makes a message the reply to another, once only however often it is
-// sent: Discord makes no second message of a nonce.
+// replyTo makes a message the reply to another.
 func (m message) replyTo(id string) message {
 	m.Reference = &reference{MessageID: id}
 	return m.once(id)
 }
 
-// once gives a message its nonce.
+// once gives a message a nonce: Discord makes one message of it, however often it is sent.
 func (m message) once(key string) message {
 	m.Nonce, m.EnforceNonce = key, key != ""
 	return m
 }
 
-// shardOf is the shard that a server belongs to (gateway, sharding); 0 for what
-// is no id.
+// shardOf is the shard of a server (gateway, sharding); 0 if server is no id.
 func shardOf(server string, count int) int {
-	id, err := strconv.ParseUint(server, 10, 64)
-	if err != nil || count < 1 {
+	if count < 1 {
 		return 0
 	}
-	return int((id >> 22) % uint64(count))
+	return int((asID(server) >> 22) % int64(count))
 }

@@ -7,30 +7,28 @@ import (
 	"holdbench/internal/discord/gateway"
 )
 
-// Outcome is what became of something that was asked.
+// Outcome says how something that was asked ended.
 type Outcome string
 
 // The outcomes.
 const (
 	Answered Outcome = "answered"
-	Refused  Outcome = "refused" // in words: whoever asked can put it right, or ask again
-	Failed   Outcome = "failed"  // a fault of ours, or an answer that did not get through
-	Late     Outcome = "late"    // it took too long, for us or for Discord
+	Refused  Outcome = "refused" // in words: the asker can put it right, or ask again
+	Failed   Outcome = "failed"  // a fault of the program, or an answer that did not get through
+	Late     Outcome = "late"    // it took the program or Discord too long
 )
 
-// Outcomes lists them.
+// Outcomes lists the outcomes.
 func Outcomes() []Outcome { return []Outcome{Answered, Refused, Failed, Late} }
 
-// Observed is one thing that was asked, as whoever keeps count may know it: not
-// by whom, nor where, nor in which words.
+// Observed is one thing that was asked, for counting. It says neither who asked, nor where, nor in which words.
 type Observed struct {
-	Command string // as declared; "" for what is no command, such as a button that is no longer known
+	Command string // as declared; "" for anything else, such as a button that is no longer known
 	Outcome Outcome
-	Took    time.Duration // from when it was received to when the answer stood there
+	Took    time.Duration // from receiving it to having answered it
 }
 
-// named is a command's name if it is declared, "" else: neither the log nor a
-// count is to hold what somebody typed.
+// named is a command's name if it is declared, else "": neither the log nor a metric may hold what somebody typed.
 func (b *Bot) named(command string) string {
 	if b.commands[command] == nil {
 		return ""
@@ -38,7 +36,7 @@ func (b *Bot) named(command string) string {
 	return command
 }
 
-// observe tells whoever keeps count.
+// observe reports an outcome to Settings.Observe.
 func (b *Bot) observe(command string, o Outcome, received time.Time) {
 	if b.settings.Observe == nil {
 		return
@@ -46,7 +44,7 @@ func (b *Bot) observe(command string, o Outcome, received time.Time) {
 	b.settings.Observe(Observed{Command: command, Outcome: o, Took: time.Since(received)})
 }
 
-// outcomeOf is what a Card means for whoever asked.
+// outcomeOf is the outcome of an answer with this Card.
 func outcomeOf(card commands.Card) Outcome {
 	switch {
 	case card.Failed:
@@ -57,18 +55,17 @@ func outcomeOf(card commands.Card) Outcome {
 	return Answered
 }
 
-// Shards says how each connection to the gateway is; none before Discord has said
-// how many there are to be.
+// Shards returns the state of each connection to the gateway; none until Discord has said how many there are to be.
 func (b *Bot) Shards() []gateway.Shard { return b.gateway.Shards() }
 
-// Queue is how much work of a kind there is.
+// Queue is how much work of one kind there is.
 type Queue struct {
 	Name            string // answers or suggestions
 	AtHand, Waiting int
-	TurnedAway      int64 // since the start: there was no room even to wait
+	TurnedAway      int64 // since the start, because too much was waiting
 }
 
-// Queues says how much work there is.
+// Queues returns how much work of each kind there is.
 func (b *Bot) Queues() []Queue {
 	return []Queue{b.answerWork.state("answers"), b.suggestionWork.state("suggestions")}
 }

@@ -158,7 +158,7 @@ func TestShardsAndLanesSayHowTheyAre(t *testing.T) {
 }
 
 func TestALaneCountsWhatIsAtHandWaitingAndTurnedAway(t *testing.T) {
-	l := newWorkQueue(1, 1)
+	l := newWorkQueue(room{1, 1}, room{1, 1})
 	leave, err := l.enter(t.Context(), "a")
 	if err != nil {
 		t.Fatal(err)

@@ -19,7 +19,7 @@ func TestTheShardOfAServer(t *testing.T) {
 }
 
 func TestTheWorkQueueBoundsWhatRunsAndWhatWaits(t *testing.T) {
-	l := newWorkQueue(2, 1)
+	l := newWorkQueue(room{2, 1}, room{2, 1})
 	leave1, err1 := l.enter(t.Context(), "a")
 	_, err2 := l.enter(t.Context(), "a")
 	if err1 != nil || err2 != nil {

@@ -6,12 +6,10 @@ import (
 	"holdbench/internal/commands"
 )
 
-// What Discord takes as JSON. The library's own types lack fields that are
-// needed here: alt text, nonces that are enforced, flags of an edit.
+// Discord's JSON. discordgo's own types lack fields that are needed here: alt text, enforced nonces, flags of an edit.
 
-// The limits of Discord's messages (developer documentation of August 2026:
-// resources/message, components/reference, interactions). Lengths are counted
-// in UTF-16 units, which is never less than characters.
+// The limits of Discord's messages (developer documentation of August 2026: resources/message, components/reference,
+// interactions). Lengths are in UTF-16 units, which are never fewer than characters.
 const (
 	maxTitle       = 256
 	maxDescription = 4096
@@ -56,7 +54,7 @@ const (
 	colourMarine      = 0x3B6E8F // an answer
 	colourOchre       = 0xB7791F // a calculation, not a test
 	colourGrey        = 0x6B7280 // a question back, or something that cannot be done
-	colourBrick       = 0x9B2C2C // a fault of ours
+	colourBrick       = 0x9B2C2C // a fault of the program, or an emergency
 )
 
 type embed struct {
@@ -100,8 +98,7 @@ type option struct {
 	Set   bool   `json:"default,omitempty"`
 }
 
-// notified says whom a message may notify: nobody but those who are named one by
-// one, whatever its text says.
+// notified says whom a message may notify: only the users that it lists, whatever its text says.
 type notified struct {
 	Parse       []string `json:"parse"`
 	Users       []string `json:"users,omitempty"`
@@ -116,8 +113,8 @@ type attachment struct {
 	Description string `json:"description,omitempty"`
 }
 
-// message is a message to post, or what an answer becomes. Empty lists are sent:
-// an answer that is changed must lose what it no longer has.
+// message is a message to post, or the new content of an answer. Empty lists are sent, because an answer that is edited
+// must lose what it no longer has.
 type message struct {
 	Content         string       `json:"content,omitempty"` // mentions alone
 	Embeds          []embed      `json:"embeds"`
@@ -130,15 +127,14 @@ type message struct {
 	EnforceNonce    bool         `json:"enforce_nonce,omitempty"`
 
 	files    []file
-	outcome  Outcome                               // for whoever keeps count
-	stored   *commands.Card                        // the Card, where it says that something was stored
-	renewal  func(context.Context) (message, bool) // makes it by an estimate that is not there yet; nil for none
-	confirms []commands.Stored                     // what was stored earlier, and is said here
-	source   *commands.Request                     // what the message shows from now on that was pressed on
+	outcome  Outcome                               // for Settings.Observe
+	stored   *commands.Card                        // the Card, if it says that something was stored
+	renewal  func(context.Context) (message, bool) // makes it again once a newer estimate is there; nil for none
+	confirms []commands.Stored                     // what was stored earlier and is confirmed by this message
+	source   *commands.Request                     // the new content of the message that was pressed on
 }
 
-// reference is the message that one replies to; should it be gone meanwhile the
-// reply is posted all the same.
+// reference is the message that this one replies to. If it is gone, the reply is posted all the same.
 type reference struct {
 	MessageID string `json:"message_id"`
 	Strict    bool   `json:"fail_if_not_exists"`

@@ -8,8 +8,8 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// What the bot needs in a server (topics/permissions), in the words of Discord's
-// settings. channel says which of them it needs in a channel that it posts to.
+// neededPermissions are the permissions that the bot needs in a server (topics/permissions), named as in Discord's
+// settings. channel marks those that it needs in a channel to post there.
 var neededPermissions = [...]struct {
 	bit     int64
 	name    string
@@ -23,7 +23,7 @@ var neededPermissions = [...]struct {
 	{1 << 38, "Send Messages in Threads", false},
 }
 
-// invitePermissions is their sum, for the invite link.
+// invitePermissions combines them for the invite link.
 func invitePermissions() int64 {
 	sum := int64(0)
 	for _, p := range neededPermissions {
@@ -32,8 +32,7 @@ func invitePermissions() int64 {
 	return sum
 }
 
-// lacking are the names of the permissions that are not among those given: of those
-// for a channel, or of all.
+// lacking names the needed permissions that are not given: those for a channel, or all.
 func lacking(given int64, channel bool) []string {
 	var names []string
 	for _, p := range neededPermissions {
@@ -44,8 +43,8 @@ func lacking(given int64, channel bool) []string {
 	return names
 }
 
-// lackingIn are the names of the permissions that the bot lacks in a channel of a server
-// to post there. A channel that is gone, or another server's, is one it cannot view.
+// lackingIn names the permissions that the bot lacks to post in a channel of a server. A channel that is gone or in
+// another server counts as one that it cannot view.
 func (b *Bot) lackingIn(ctx context.Context, server, channel string) ([]string, error) {
 	cannotView := []string{neededPermissions[0].name}
 	if !isID(channel) {
@@ -74,9 +73,9 @@ func (b *Bot) lackingIn(ctx context.Context, server, channel string) ([]string, 
 	return lacking(permitted(server, me.user, member, roles, place), true), nil
 }
 
-// permitted is what a member may do in a channel of a server (topics/permissions,
-// overwrites): what everybody's role and the member's own allow, then the channel's
-// exceptions for everybody, for those roles together, and for the member.
+// permitted computes a member's permissions in a channel (topics/permissions, overwrites): those of the everyone role
+// and of the member's roles, then the channel's overwrites for everyone, for those roles together, and for the
+// member.
 func permitted(server, user string, member, roles, channel api.Node) int64 {
 	own := map[string]bool{server: true}
 	for _, role := range member.At("roles").Items() {

@@ -9,9 +9,8 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// postCommand answers a command chosen from a message's menu: the form, filled in
-// from what the message says. The message's address goes along as evidence; its
-// words are not kept.
+// postCommand answers a command from a message's menu, with the form filled in from the message. The message's link is
+// passed on as evidence; its text is not kept.
 func (t *turn) postCommand(ctx context.Context) {
 	name := t.ix.data.At("name").Text()
 	post := t.chosenPost()
@@ -29,20 +28,20 @@ func (t *turn) postCommand(ctx context.Context) {
 	t.finish(ctx, false, t.stale(""))
 }
 
-// hasFilm reports whether a film hangs on a message. The film's own address is not kept:
-// Discord lets it run out, and the message's leads there.
+// hasFilm reports whether a message has a film attached. The film's address is not kept: it expires, and the message's
+// link leads there.
 func hasFilm(post api.Node) bool {
 	return slices.ContainsFunc(post.At("attachments").Items(), func(a api.Node) bool {
 		return strings.HasPrefix(a.At("content_type").Text(), "video/")
 	})
 }
 
-// chosenPost is the message that a command was chosen from, as Discord hands it over.
+// chosenPost is the message that the command was used on.
 func (t *turn) chosenPost() api.Node {
 	return t.ix.data.At("resolved").At("messages").At(t.ix.data.At("target_id").Text())
 }
 
-// postLink is the address of a message, "" where it cannot be told.
+// postLink is the link to a message, "" if it is not known.
 func (t *turn) postLink(channel, id string) string {
 	if channel == "" || id == "" {
 		return ""

@@ -15,14 +15,13 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// Whether something was posted before the program stopped Discord is asked. Its
-// nonces are forgotten after some minutes and not given back, so a message
-// carries its key, shortened, in the first of its buttons.
+// After a restart the bot asks Discord whether something was posted before. Discord forgets nonces after some minutes
+// and does not return them, so an unasked message has its key, shortened, in one of its buttons.
 
-// markLength is enough that two keys do not meet: 50 bits.
+// markLength is 50 bits, so that two keys do not collide.
 const markLength = 10
 
-// marked writes a message's key into its first button that has room.
+// marked writes a message's key into the first button that has room.
 func (m message) marked(key string) message {
 	if key == "" {
 		return m
@@ -39,11 +38,10 @@ func (m message) marked(key string) message {
 	return m
 }
 
-// carriesLine reports whether a custom id has a request written out in it.
+// carriesLine reports whether a custom id holds a whole request.
 func carriesLine(id string) bool { return strings.HasPrefix(id, string(askKind)+":") }
 
-// markOf is the mark in the buttons of a message, as Discord gives it, or as it
-// is to be sent; "" for none.
+// markOf returns the mark in the custom ids of a message, "" for none.
 func markOf(customIDs []string) string {
 	for _, id := range customIDs {
 		_, mark, found := strings.Cut(id, "&"+markPart+"=")
@@ -54,7 +52,7 @@ func markOf(customIDs []string) string {
 	return ""
 }
 
-// How far is looked for a message that may be there.
+// How far to look for a message that may have been posted.
 const (
 	clockMargin = time.Minute // between Discord's clock and ours
 	mostPages   = 20
@@ -66,9 +64,8 @@ var (
 	errNoHistory    = errors.New("what was said before cannot be read: the bot lacks Read Message History there")
 )
 
-// findPosted is the id of the message that was posted since as m would be, "" if there
-// is none. Where that cannot be told it returns an error: better not at all than
-// twice.
+// findPosted returns the id of the message that is m and was posted after since, "" if there is none. It returns an
+// error if that cannot be told: a post that is missing is better than one that is there twice.
 func (b *Bot) findPosted(ctx context.Context, where target, m message, since time.Time) (id string, err error) {
 	me := b.self.Load()
 	if me == nil {
@@ -97,9 +94,8 @@ func (b *Bot) findPosted(ctx context.Context, where target, m message, since tim
 	return "", errTooMuchSaid
 }
 
-// readable returns an error where what was said before cannot be read: Discord
-// shows an empty page then, and no error, as it does where the latest message was
-// deleted. Asked for that one alone it tells the two apart.
+// readable returns an error if the bot may not read the channel's history. Discord then returns an empty page and no
+// error, as it does if the latest message was deleted; asking for that one message tells the two apart.
 func (b *Bot) readable(ctx context.Context, where target) error {
 	address := discordgo.EndpointChannelMessage(where.id, where.latest)
 	_, err := b.client.Get(ctx, address, discordgo.EndpointChannelMessage(where.id, ""))
@@ -112,7 +108,7 @@ func (b *Bot) readable(ctx context.Context, where target) error {
 	return err
 }
 
-// page is what was said in a channel after a message, the earliest hundred of it.
+// page returns the first hundred messages of a channel after one.
 func (b *Bot) page(ctx context.Context, channel string, after int64) ([]api.Node, error) {
 	address := discordgo.EndpointChannelMessages(channel)
 	query := url.Values{"after": {strconv.FormatInt(after, 10)}, "limit": {strconv.Itoa(maxPage)}}
@@ -123,8 +119,8 @@ func (b *Bot) page(ctx context.Context, channel string, after int64) ([]api.Node
 	return n.Items(), nil
 }
 
-// is reports whether what Discord has is this message, posted unasked before: by
-// its mark, or for want of one by its title.
+// is reports whether a message from Discord is this one, posted unasked before: by its mark, or without one by its
+// title.
 func (m message) is(n api.Node, me string) bool {
 	answers := n.At("message_reference").There() || n.At("interaction_metadata").There()
 	if n.At("author").At("id").Text() != me || answers {
@@ -153,14 +149,14 @@ func (m message) is(n api.Node, me string) bool {
 // discordEpoch is when Discord's ids begin (reference, snowflakes).
 const discordEpoch = 1420070400000
 
-// snowflakeAt is the least id of something made at a time.
+// snowflakeAt is the smallest id that Discord gives at a time.
 func snowflakeAt(t time.Time) int64 { return max(0, t.UnixMilli()-discordEpoch) << 22 }
 
-// madeAt is when Discord made something, by its id; zero for what is no id.
+// madeAt is when Discord made something, by its id; zero if it is no id.
 func madeAt(id string) time.Time {
-	n, err := strconv.ParseUint(id, 10, 64)
-	if err != nil {
+	n := asID(id)
+	if n == 0 {
 		return time.Time{}
 	}
-	return time.UnixMilli(int64(n>>22) + discordEpoch)
+	return time.UnixMilli(n>>22 + discordEpoch)
 }

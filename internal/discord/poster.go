@@ -15,34 +15,32 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// Unasked is something said that nobody asked for: to a channel, or in private to
-// a member.
+// Unasked is a post that nobody asked for, to a channel or in private to a member.
 type Unasked struct {
-	Server   string // whose group it is about; its buttons ask there
+	Server   string // whose group it is about, and its buttons ask
 	Channel  string // "" for a member
 	Member   string // "" for a channel
 	Card     commands.Card
-	Mentions []string // ids of those whom it notifies; nobody else is
+	Mentions []string // ids of the only members that it notifies
 
-	Edit string // the id of the message that it takes the place of; "" for a new one
+	Edit string // the id of the message that it replaces; "" for a new one
 
-	Key   string    // sent several times under one key within some minutes it is there once: Discord sees to that
-	Since time.Time // when it was first tried; zero for the first time, else it is looked for before it is sent
+	Key   string    // Discord makes one message of a key, however often it is sent within some minutes
+	Since time.Time // when the first attempt was made; if it is not zero, an earlier post is looked for first
 }
 
-// What is known of a message that was not posted, beside what went wrong.
+// The errors of Post.
 var (
 	ErrNotPosted   = errors.New("it was not posted")
 	ErrGone        = errors.New("the message to be edited is gone")
 	ErrUnreachable = errors.New("it cannot be posted")
 )
 
-// Post posts something unasked and returns the id of its message. Once it has
-// begun it is finished, within the time that ending has, though ctx be over.
+// Post posts something unasked and returns the id of its message. Once begun it goes on although ctx has ended, for as
+// long as the bot's work may go on.
 //
-// Errors: ErrUnreachable where it can never be posted; ErrNotPosted where it is
-// certainly not there, and may be tried again at once. After any other it may be
-// there.
+// Errors: ErrGone if the message to be edited is gone; ErrUnreachable if it can never be posted; ErrNotPosted if it
+// certainly is not there and may be tried again at once. After any other error it may be there.
 func (b *Bot) Post(ctx context.Context, u Unasked) (id string, err error) {
 	b.inFlight.begin()
 	defer b.inFlight.done()
@@ -61,8 +59,7 @@ func (b *Bot) Post(ctx context.Context, u Unasked) (id string, err error) {
 	return b.say(ctx, u)
 }
 
-// stillMember returns an error unless a member is still in the server: whoever has left
-// is not told anything.
+// stillMember returns an error unless the member is still in the server: somebody who has left gets no posts.
 func (b *Bot) stillMember(ctx context.Context, u Unasked) error {
 	if !isID(u.Member) {
 		return fmt.Errorf("%w: %q is nobody on Discord", ErrUnreachable, u.Member)
@@ -77,18 +74,23 @@ func (b *Bot) stillMember(ctx context.Context, u Unasked) error {
 	return nil
 }
 
-// say posts something unasked.
+// say is Post without checking the member.
 func (b *Bot) say(ctx context.Context, u Unasked) (id string, err error) {
 	where, err := b.target(ctx, u)
 	if err != nil {
 		return "", refusedPost(err) // nothing was sent yet
 	}
+	m := b.message(u.Card, place{server: u.Server, direct: u.Member != ""}, "").calling(u.Mentions)
 	if u.Edit != "" {
-		return u.Edit, b.rewrite(ctx, where.id, u.Edit,
-			b.message(u.Card, place{server: u.Server}, "").calling(u.Mentions))
+		switch err := b.rewrite(ctx, where.id, u.Edit, m); {
+		case api.Refused(err, api.UnknownMessage):
+			return "", fmt.Errorf("%w: %w", ErrGone, err)
+		case err != nil:
+			return "", refusedPost(err)
+		}
+		return u.Edit, nil
 	}
-	m := b.message(u.Card, place{server: u.Server, direct: u.Member != ""},
-		"").calling(u.Mentions).marked(u.Key).once(nonce(u.Key))
+	m = m.marked(u.Key).once(nonce(u.Key))
 	if !u.Since.IsZero() {
 		id, err := b.findPosted(ctx, where, m, u.Since)
 		if err != nil {
@@ -105,47 +107,35 @@ func (b *Bot) say(ctx context.Context, u Unasked) (id string, err error) {
 // postLimit is how long a message may take to be posted.
 const postLimit = 2 * time.Minute
 
-// post puts a message into a channel and returns its id.
+// post posts a message in a channel and returns its id.
 //
-// Errors: ErrUnreachable and ErrNotPosted, as Post says them.
-func (b *Bot) post(ctx context.Context, channel string, m message) (string, error) {
+// Errors: ErrUnreachable and ErrNotPosted, as for Post.
+func (b *Bot) post(ctx context.Context, channel string, m message) (id string, err error) {
 	ctx, stop := context.WithTimeout(ctx, postLimit)
 	defer stop()
-	id, err := b.client.Post(ctx, channel, m, parts(m.files))
-	if m.refusesFiles(err) {
-		m = m.inWords()
-		id, err = b.client.Post(ctx, channel, m, nil)
-	}
+	err = m.send(func(m message) (err error) {
+		id, err = b.client.Post(ctx, channel, m, parts(m.files))
+		return err
+	})
 	if errors.Is(err, api.ErrNotDone) {
 		return "", refusedPost(err)
 	}
 	return id, err
 }
 
-// rewrite makes a message of the bot's own what m is. It can be repeated without harm.
+// rewrite replaces one of the bot's own messages. It can be repeated without harm.
 func (b *Bot) rewrite(ctx context.Context, channel, id string, m message) error {
-	err := b.client.Edit(ctx, channel, id, m, parts(m.files))
-	if m.refusesFiles(err) {
-		m = m.inWords()
-		err = b.client.Edit(ctx, channel, id, m, nil)
-	}
-	switch {
-	case api.Refused(err, api.UnknownMessage):
-		return fmt.Errorf("%w: %w", ErrGone, err)
-	case err != nil:
-		return refusedPost(err)
-	}
-	return nil
+	return m.send(func(m message) error { return b.client.Edit(ctx, channel, id, m, parts(m.files)) })
 }
 
-// target is where something goes.
+// target is the channel for a post.
 type target struct {
 	id     string
 	latest string // the id of the latest message there, "" for none or unknown
 }
 
-// target finds the channel that something goes to. A channel of another server
-// is none: what a group knows is its own.
+// target finds the channel for a post. A channel of another server is refused, because a group's data must stay in its
+// server.
 func (b *Bot) target(ctx context.Context, u Unasked) (target, error) {
 	if u.Member != "" {
 		id, err := b.client.DirectChannel(ctx, u.Member)
@@ -165,8 +155,7 @@ func (b *Bot) target(ctx context.Context, u Unasked) (target, error) {
 	return target{id: u.Channel, latest: channel.At("last_message_id").Text()}, nil
 }
 
-// refusedPost is the error of a post of which nothing went out, with what is
-// known of it.
+// refusedPost adds ErrUnreachable or ErrNotPosted to the error of a post that was not made.
 func refusedPost(err error) error {
 	switch {
 	case errors.Is(err, ErrUnreachable), errors.Is(err, ErrNotPosted):
@@ -177,8 +166,7 @@ func refusedPost(err error) error {
 	return fmt.Errorf("%w: %w", ErrNotPosted, err)
 }
 
-// calling puts mentions on a message, as many as there is room for, and lets it
-// notify just those.
+// calling adds mentions to a message, as many as there is room for, and lets it notify only those.
 func (m message) calling(ids []string) message {
 	var text []string
 	room := maxContent
@@ -197,7 +185,7 @@ func (m message) calling(ids []string) message {
 // maxNonce is how long a nonce may be (resources/message).
 const maxNonce = 25
 
-// nonce is a key of any length as a nonce.
+// nonce hashes a key of any length to a nonce; "" stays "".
 func nonce(key string) string {
 	if key == "" {
 		return ""

@@ -9,9 +9,8 @@ import (
 	"github.com/bwmarrin/discordgo"
 )
 
-// register makes Discord's menus what the commands declare: with one overwrite,
-// and only if they differ. Each program start would else spend what Discord
-// allows in a day.
+// register makes Discord's menus what the commands declare. It overwrites them only if they differ, because Discord
+// limits how many commands can be made in a day.
 func (b *Bot) register() {
 	ctx, stop := context.WithTimeout(b.life, postLimit)
 	defer stop()
@@ -37,7 +36,7 @@ func (b *Bot) register() {
 	b.log.InfoContext(ctx, "commands registered", "count", len(want), "changed", names)
 }
 
-// registered are the commands that Discord has.
+// registered returns the commands that Discord has.
 func (b *Bot) registered(ctx context.Context, app string) (have []*discordgo.ApplicationCommand, err error) {
 	err = b.client.Do(ctx, func(options ...discordgo.RequestOption) (err error) {
 		have, err = b.client.Session.ApplicationCommands(app, "", options...)
@@ -46,8 +45,7 @@ func (b *Bot) registered(ctx context.Context, app string) (have []*discordgo.App
 	return have, err
 }
 
-// differing are the names of commands that are missing, too many, or otherwise
-// than declared.
+// differing names the commands that are missing, not declared, or declared differently.
 func differing(have, want []*discordgo.ApplicationCommand) []string {
 	known, declared := essences(have), essences(want)
 	var names []string
@@ -65,8 +63,8 @@ func differing(have, want []*discordgo.ApplicationCommand) []string {
 	return names
 }
 
-// essences are commands by kind and name, each as the text of all that is ours to
-// say. Discord adds more, and leaves out what is empty.
+// essences are commands by type and name, each as a text of what the bot declares. Discord adds fields, and leaves out
+// empty ones.
 func essences(all []*discordgo.ApplicationCommand) map[string]string {
 	texts := map[string]string{}
 	for _, c := range all {
@@ -79,7 +77,7 @@ func essences(all []*discordgo.ApplicationCommand) map[string]string {
 			c.NameLocalizations, c.DescriptionLocalizations,
 		})
 		if err != nil {
-			continue // differs from whatever is declared
+			continue // counts as different
 		}
 		name := "/" + c.Name
 		if kind != discordgo.ChatApplicationCommand {
@@ -90,14 +88,13 @@ func essences(all []*discordgo.ApplicationCommand) map[string]string {
 	return texts
 }
 
-// optionEssences leaves out the kinds of channels, which a platform need not give
-// back.
+// optionEssences leaves out channel types, which Discord need not return.
 func optionEssences(options []*discordgo.ApplicationCommandOption) []any {
 	parts := []any{}
 	for _, o := range options {
 		choices := []string{}
 		for _, c := range o.Choices {
-			value, _ := c.Value.(string) // ours are texts; another kind differs
+			value, _ := c.Value.(string) // the bot declares texts only
 			choices = append(choices, c.Name+"="+value)
 		}
 		least := 0.0

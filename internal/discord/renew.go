@@ -6,12 +6,11 @@ import (
 	"holdbench/internal/commands"
 )
 
-// An answer that went by the estimate before the latest tests is edited once the new one
-// is there. Where that fails it stands: it says itself what it went by.
+// An answer that used an estimate without the latest tests is edited once the new estimate is there. If that fails, the
+// answer stays: it says which tests it used.
 
-// renewal asks the same again when the estimate of a product is there; nil for a Card
-// that did not go by an earlier one. A test that was logged is not logged again: it has
-// the same key.
+// renewal asks the same again once the new estimate is there; nil for a Card that used the latest one. A test is not
+// logged twice by that, because it has the same key.
 func (t *turn) renewal(card commands.Card, req commands.Request,
 	earlier []commands.Stored) func(context.Context) (message, bool) {
 	if card.Behind == 0 {
@@ -34,12 +33,12 @@ func (t *turn) renewal(card commands.Card, req commands.Request,
 	}
 }
 
-// renew puts the answer by the new estimate in place of the one by the estimate before.
+// renew replaces the answer by that of the new estimate.
 func (t *turn) renew(ctx context.Context, m message) {
 	if m.renewal == nil || t.bot.ending.Load() {
 		return
 	}
 	if again, made := m.renewal(ctx); made {
-		_ = t.editOnce(ctx, again) // told to the log in there
+		_ = t.editOnce(ctx, again) // logs its errors
 	}
 }

@@ -8,8 +8,8 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// deferResponse shows that an answer will come; false if Discord did not take it: then
-// the asker reads that the bot did not respond.
+// deferResponse shows that an answer will come. It returns false if Discord did not take that: then the asker reads
+// that the bot did not respond.
 func (t *turn) deferResponse(ctx context.Context) bool {
 	if t.deferred || t.done || t.dead {
 		return !t.dead
@@ -26,8 +26,7 @@ func (t *turn) deferResponse(ctx context.Context) bool {
 	return t.deferred
 }
 
-// respond gives the answer itself. What was stored is confirmed in another way where
-// it does not get through.
+// respond sends the answer. If it does not get through, what was stored is confirmed in another way.
 func (t *turn) respond(ctx context.Context, m message) {
 	through := t.deliver(ctx, m)
 	t.bot.observe(t.command, t.became(m, through), t.received)
@@ -39,8 +38,8 @@ func (t *turn) respond(ctx context.Context, m message) {
 	t.refresh(ctx, m.source)
 }
 
-// deliver gives the answer, in place of the deferral if there was one; false if the
-// asker cannot have seen it.
+// deliver sends the answer, in place of the deferral if there was one. It returns false if the asker cannot have seen
+// it.
 func (t *turn) deliver(ctx context.Context, m message) bool {
 	if m.weight() > heavy {
 		t.deferResponse(ctx) // an upload may take longer than Discord waits
@@ -51,21 +50,18 @@ func (t *turn) deliver(ctx context.Context, m message) bool {
 	if t.dead {
 		return false
 	}
-	err := t.show(ctx, m)
-	if m.refusesFiles(err) {
-		err = t.show(ctx, m.inWords())
-	}
+	err := m.send(func(m message) error { return t.show(ctx, m) })
 	if api.Refused(err, api.BadForm) {
-		// Discord does not take the message: an apology is better than silence.
+		// Discord does not accept the message: an apology is better than silence.
 		_ = t.show(ctx, t.broken(ctx, err))
 		return false
 	}
 	return err == nil || errors.Is(err, api.ErrAnswered)
 }
 
-// edit puts the answer in place of the deferral. Where Discord does not take the
-// message, or the program ends meanwhile, an apology takes its place: a deferral that
-// is left shows "thinking" for a quarter of an hour.
+// edit replaces the deferral by the answer. If Discord does not accept the message, an apology takes its place,
+// because a deferral that is left shows "thinking" for a quarter of an hour. If the program began to end meanwhile,
+// the answer is sent once more.
 func (t *turn) edit(ctx context.Context, m message) bool {
 	cut := t.bot.life.Err() != nil
 	err := t.editOnce(ctx, m)
@@ -84,11 +80,9 @@ func (t *turn) editOnce(ctx context.Context, m message) error {
 	m.Flags = 0 // who sees it was settled by the first answer
 	sending, stop := t.bot.sending(editLimit)
 	defer stop()
-	err := t.bot.replies.Edit(sending, t.ix.app, t.ix.token, m, parts(m.files))
-	if m.refusesFiles(err) {
-		m = m.inWords()
-		err = t.bot.replies.Edit(sending, t.ix.app, t.ix.token, m, nil)
-	}
+	err := m.send(func(m message) error {
+		return t.bot.replies.Edit(sending, t.ix.app, t.ix.token, m, parts(m.files))
+	})
 	if err != nil {
 		t.bot.log.ErrorContext(ctx, "an answer did not get through", "command", t.command, "community", t.server,
 			"interaction", t.ix.id, "error", t.bot.loggable(err))
@@ -96,7 +90,7 @@ func (t *turn) editOnce(ctx context.Context, m message) error {
 	return err
 }
 
-// became is what became of the answer that was to be given.
+// became is the outcome of an answer; through says whether it got through.
 func (t *turn) became(m message, through bool) Outcome {
 	switch {
 	case through:
@@ -107,7 +101,7 @@ func (t *turn) became(m message, through bool) Outcome {
 	return Failed
 }
 
-// show gives a message as the first answer.
+// show sends a message as the first answer.
 func (t *turn) show(ctx context.Context, m message) error {
 	c := callback{Type: answerNow}
 	if t.showing == inPlace {
@@ -117,7 +111,7 @@ func (t *turn) show(ctx context.Context, m message) error {
 	return t.callback(ctx, c, m.files)
 }
 
-// callback sends the first answer, in the time that is left for it.
+// callback sends the first answer, within the time that is left for it, and logs errors.
 func (t *turn) callback(ctx context.Context, c callback, files []file) error {
 	sending, stop := t.bot.sending(time.Until(t.received.Add(lastMoment)))
 	defer stop()
@@ -126,8 +120,8 @@ func (t *turn) callback(ctx context.Context, c callback, files []file) error {
 	case err == nil:
 		t.done = c.Type != answerLater && c.Type != updateLater
 	case errors.Is(err, api.ErrAnswered):
-		t.done = true // by the first delivery of the same interaction
-		t.bot.log.InfoContext(ctx, "an interaction was answered before")
+		t.done = true // after an earlier delivery of the same interaction
+		t.bot.log.InfoContext(ctx, "an interaction was already answered")
 	default:
 		t.dead = !api.Refused(err, api.BadForm, api.MissingPermission)
 		t.maybe = t.dead && !errors.Is(err, api.ErrNotDone)

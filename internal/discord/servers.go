@@ -9,20 +9,20 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// servers are the servers that the bot is in: little more than their names.
+// servers holds what is known of the servers that the bot is in.
 type servers struct {
 	mu         sync.Mutex
 	in         map[string]*server
 	shards     int                          // in all processes together
 	own        []int                        // those of this process; nil before that is known
-	installers *cache.Cache[string, string] // who brought the bot to a server
-	told       *sync.Cond                   // something was noted
-	listed     chan struct{}                // closed when a shard's servers are known
+	installers *cache.Cache[string, string] // by server: who added the bot
+	told       *sync.Cond                   // signals a new name, owner or installer
+	listed     chan struct{}                // closed once a shard's servers are known
 }
 
 type server struct {
 	name, owner string
-	trainerRole string // by the name that is set for all servers
+	trainerRole string // the id of the role that Settings.TrainerRole names, "" for none
 }
 
 func newServers() *servers {
@@ -31,22 +31,21 @@ func newServers() *servers {
 	return s
 }
 
-// expect notes how many shards there will be, and which of them are here.
+// expect notes how many shards there will be, and which of them are this process's.
 func (s *servers) expect(shards int, own []int) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.shards, s.own = shards, own
 }
 
-// elsewhere reports whether a server, if the bot is in it, is on a shard of another
-// process.
+// elsewhere reports whether a server belongs to a shard of another process.
 func (s *servers) elsewhere(id string) bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return isID(id) && len(s.own) > 0 && !slices.Contains(s.own, shardOf(id, s.shards))
 }
 
-// at is the server with that id, made if it is not there. The lock is held.
+// at returns the entry of a server, and makes it if there is none. The caller holds the lock.
 func (s *servers) at(id string) *server {
 	if s.in[id] == nil {
 		s.in[id] = &server{}
@@ -54,35 +53,31 @@ func (s *servers) at(id string) *server {
 	return s.in[id]
 }
 
-// here reports whether the bot is in a server.
-func (s *servers) here(id string) bool {
+// known returns what is known of a server; in is false if the bot is not in it, on one of this process's shards.
+func (s *servers) known(id string) (one server, in bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return s.in[id] != nil
+	if s.in[id] == nil {
+		return server{}, false
+	}
+	return *s.in[id], true
 }
 
-// name is what a server is called.
+// here reports whether the bot is in a server, on one of this process's shards.
+func (s *servers) here(id string) bool {
+	_, in := s.known(id)
+	return in
+}
+
+// name is a server's name, or its id if the name is not known.
 func (s *servers) name(id string) string {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if one := s.in[id]; one != nil && one.name != "" {
+	if one, _ := s.known(id); one.name != "" {
 		return one.name
 	}
 	return "server " + id
 }
 
-// trainerRole is the id of the role that has the trainers' name in a server, ""
-// for none.
-func (s *servers) trainerRole(id string) string {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if one := s.in[id]; one != nil {
-		return one.trainerRole
-	}
-	return ""
-}
-
-// some are up to so many servers; none if there are more.
+// some returns all servers, or none if there are more than most.
 func (s *servers) some(most int) []string {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -96,15 +91,16 @@ func (s *servers) some(most int) []string {
 	return ids
 }
 
-// alone reports whether a server is the only one that the bot is in, as far as
-// can be told: with several shards it cannot.
-func (s *servers) alone(id string) bool {
+// Alone reports whether a server is the only one that the bot is in. With several shards that is not known, and it is
+// false.
+func (b *Bot) Alone(id string) bool {
+	s := b.servers
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.shards == 1 && len(s.in) == 1 && s.in[id] != nil
 }
 
-// list makes the servers of a shard those that Discord lists.
+// list replaces the servers of a shard by those that Discord lists.
 func (s *servers) list(shard, count int, ids []string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -117,13 +113,13 @@ func (s *servers) list(shard, count int, ids []string) {
 		s.at(id)
 	}
 	select {
-	case <-s.listed: // known since an earlier READY
+	case <-s.listed: // closed by an earlier READY
 	default:
 		close(s.listed)
 	}
 }
 
-// enter notes what a server is like.
+// enter notes a server's name, owner and trainer role.
 func (s *servers) enter(id string, n api.Node, trainers string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -135,14 +131,14 @@ func (s *servers) enter(id string, n api.Node, trainers string) {
 	s.told.Broadcast()
 }
 
-// exit notes that the bot is out of a server.
+// exit notes that the bot has left a server.
 func (s *servers) exit(id string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	delete(s.in, id)
 }
 
-// installedBy notes who brought the bot to a server.
+// installedBy notes who added the bot to a server.
 func (s *servers) installedBy(id, user string) {
 	s.installers.Put(id, user)
 	s.mu.Lock()
@@ -150,18 +146,18 @@ func (s *servers) installedBy(id, user string) {
 	s.told.Broadcast()
 }
 
-// note takes the trainers' role from a role. The lock is held.
+// note notes whether a role is the trainer role. The caller holds the lock.
 func (one *server) note(role api.Node, trainers string) {
 	id, name := role.At("id").Text(), role.At("name").Text()
 	switch {
 	case trainers != "" && (id == trainers || strings.EqualFold(strings.TrimSpace(name), strings.TrimSpace(trainers))):
 		one.trainerRole = id
 	case id == one.trainerRole:
-		one.trainerRole = "" // it has another name now
+		one.trainerRole = "" // it was renamed
 	}
 }
 
-// role notes a role that was made or changed.
+// role notes a new or changed role.
 func (s *servers) role(n api.Node, trainers string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -173,5 +169,11 @@ func (s *servers) role(n api.Node, trainers string) {
 // Serves reports whether the bot is in a server, on one of this process's shards.
 func (b *Bot) Serves(server string) bool { return b.servers.here(server) }
 
-// Listed is closed when Discord has first told which servers the bot is in.
+// Owner is the id of a server's owner, who is a trainer of its group; "" if the bot is not in it.
+func (b *Bot) Owner(server string) string {
+	one, _ := b.servers.known(server)
+	return one.owner
+}
+
+// Listed is closed once Discord has listed the bot's servers.
 func (b *Bot) Listed() <-chan struct{} { return b.servers.listed }

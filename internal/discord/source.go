@@ -8,20 +8,19 @@ import (
 	"holdbench/internal/commands"
 )
 
-// sourceLimit is how long the message that something was logged from may take to be
-// edited: the next one logged edits it anyway.
+// sourceLimit is how long editing the message that was pressed on may take. If it takes longer, the next press edits
+// it.
 const sourceLimit = 20 * time.Second
 
-// sources are the messages that wait to be edited, each once: it shows then what is known
-// when its turn comes. One is edited at a time, so that a later count is not overwritten
-// by an earlier one.
+// sources are the messages that wait to be edited, each of them once: its new content is made when its turn comes.
+// One is edited at a time, so that an earlier count does not overwrite a later one.
 type sources struct {
 	mu      sync.Mutex
 	waiting map[string]bool
 	turn    sync.Mutex
 }
 
-// enter waits for the turn of a message; false where it waits already. leave ends it.
+// enter waits for a message's turn, which leave ends. It returns false if the message is waiting already.
 func (s *sources) enter(id string) bool {
 	s.mu.Lock()
 	if s.waiting == nil {
@@ -42,8 +41,8 @@ func (s *sources) enter(id string) bool {
 
 func (s *sources) leave() { s.turn.Unlock() }
 
-// refresh asks anew what the message shows that was pressed on, and edits it: where all
-// see it, and it is one of the bot's own.
+// refresh makes the content of the message that was pressed on anew, and edits it, if it is one of the bot's own and
+// everybody can see it.
 func (t *turn) refresh(ctx context.Context, req *commands.Request) {
 	id, me := t.ix.source.At("id").Text(), t.bot.self.Load()
 	hidden := t.ix.source.At("flags").Whole()&flagHidden != 0
@@ -60,13 +59,8 @@ func (t *turn) refresh(ctx context.Context, req *commands.Request) {
 	m := t.bot.message(card, place{server: t.server, direct: t.ix.server == "", bytes: int(t.ix.bytes)}, "")
 	sending, stop := t.bot.sending(sourceLimit)
 	defer stop()
-	err := t.bot.client.Edit(sending, t.ix.channel, id, m, parts(m.files))
-	if m.refusesFiles(err) {
-		err = t.bot.client.Edit(sending, t.ix.channel, id, m.inWords(), nil)
-	}
-	if err != nil {
-		t.bot.log.WarnContext(ctx, "a message could not be brought up to date", "command", t.command, "community",
-			t.server,
-			"error", t.bot.loggable(err))
+	if err := t.bot.rewrite(sending, t.ix.channel, id, m); err != nil {
+		t.bot.log.WarnContext(ctx, "a message could not be brought up to date", "command", t.command,
+			"community", t.server, "error", t.bot.loggable(err))
 	}
 }

@@ -9,20 +9,19 @@ import (
 	"holdbench/internal/fault"
 )
 
-// Discord waits three seconds for the first answer to an interaction, and takes
-// more for a quarter of an hour (interactions/receiving-and-responding).
+// Discord waits three seconds for the first answer to an interaction, and takes edits and more messages for a quarter
+// of an hour (interactions/receiving-and-responding).
 const (
 	answerWithin = 3 * time.Second
 	tokenLife    = 15 * time.Minute
 
-	// An answer that is not there after this is deferred; what is left of the
-	// three seconds is for the deferral to get through.
+	// deferAfter is when an answer that is not ready is deferred. The rest of the three seconds is for sending that.
 	deferAfter = 1200 * time.Millisecond
-	// lastMoment is when a first answer no longer gets there.
+	// lastMoment is when sending a first answer is given up.
 	lastMoment = answerWithin - 100*time.Millisecond
-	// workLimit is how long an answer may take.
+	// workLimit is how long making an answer may take.
 	workLimit = time.Minute
-	// editLimit is how long a deferred answer may be on its way.
+	// editLimit is how long sending a deferred answer may take.
 	editLimit = 5 * time.Minute
 )
 
@@ -30,31 +29,31 @@ const (
 type showing int
 
 const (
-	asNew   showing = iota // as a message of its own, for the asker alone where others are
-	openly                 // as a message of its own, for all to see
+	asNew   showing = iota // as a new message, which in a server only the asker can see
+	openly                 // as a new message that everybody can see
 	inPlace                // in place of the message that was pressed on
 )
 
-// turn is one interaction being answered.
+// turn is one interaction or message being answered.
 type turn struct {
 	bot      *Bot
 	ix       interaction
 	received time.Time
 	showing  showing
-	server   string // the server whose group is asked, once that is known
+	server   string // whose group is asked, once that is known
 	env      *commands.Env
 	asker    commands.Asker
-	command  string // that is asked for, "" where it is none
+	command  string // the command that is asked for, "" for none
 	said     string // the text of a message
 
-	others    []string // the other servers whose groups the asker could ask, in a direct message
-	switching bool     // the server was chosen to answer from now on
-	choosing  bool     // another one is to be chosen
+	others    []string // in a direct message: the other servers whose groups the asker could ask
+	switching bool     // the asker has chosen the server to answer direct messages
+	choosing  bool     // the asker wants to choose another server
 
 	deferred bool // "thinking" is shown
-	done     bool // there is an answer
+	done     bool // the answer is shown
 	dead     bool // Discord did not take the first answer: the asker reads that the bot did not respond
-	maybe    bool // that is not certain: Discord may have taken it, and said so in vain
+	maybe    bool // dead, but Discord may have taken it although its reply did not arrive
 }
 
 // place is where the answer will stand.
@@ -66,7 +65,7 @@ func (t *turn) place() place {
 	return p
 }
 
-// hidden reports whether the asker alone will see the answer.
+// hidden reports whether only the asker will see the answer.
 func (t *turn) hidden() bool {
 	switch {
 	case t.ix.server == "":
@@ -77,7 +76,7 @@ func (t *turn) hidden() bool {
 	return t.showing == asNew
 }
 
-// ask is the answer to a request as it is shown.
+// ask answers a request.
 func (t *turn) ask(ctx context.Context, req commands.Request) message {
 	if m, settled := t.settle(ctx, req); !settled {
 		return m
@@ -87,7 +86,7 @@ func (t *turn) ask(ctx context.Context, req commands.Request) message {
 	}
 	card := t.bot.answer(ctx, t.env, t.signed(req))
 	var earlier []commands.Stored
-	if !card.Urgent { // beside the direction in an emergency nothing is said
+	if !card.Urgent { // nothing is added to the direction for an emergency
 		earlier = t.earlier(ctx)
 	}
 	m := t.shown(ctx, card, req, earlier)
@@ -98,15 +97,14 @@ func (t *turn) ask(ctx context.Context, req commands.Request) message {
 	return m
 }
 
-// shown is a Card as the answer to a request, with what was stored earlier in front.
+// shown makes a Card the message that answers a request, with what was stored earlier in front.
 func (t *turn) shown(ctx context.Context, card commands.Card, req commands.Request, earlier []commands.Stored) message {
 	where := t.place()
 	where.more = t.groupButton(ctx, card, req)
 	return t.bot.message(t.groupFact(ctx, commands.Confirming(card, earlier)), where, t.share(card, req))
 }
 
-// signed is a request with who asks, and under which name it is known should it
-// come twice.
+// signed adds to a request who asks, where and when, and the key by which a repeated one is recognised.
 func (t *turn) signed(req commands.Request) commands.Request {
 	req.Asker, req.Place, req.At = t.asker, t.ix.channel, madeAt(t.ix.id)
 	if req.Key == "" {
@@ -115,23 +113,22 @@ func (t *turn) signed(req commands.Request) commands.Request {
 	return req
 }
 
-// share is the button that shows an answer to the channel, "" where it is no use
-// to others or all see it already.
+// share is the custom id of the button that shows an answer to the channel. It is "" if the answer is of no use to
+// others or they can see it already.
 func (t *turn) share(card commands.Card, req commands.Request) string {
 	cmd := t.bot.commands[req.Command]
 	if card.Share != nil {
 		req = *card.Share
 	}
 	if cmd == nil || !cmd.Shared && card.Share == nil || !t.place().hidden || card.Refused || card.Failed ||
-		card.Bare ||
-		len(card.Choices) > 0 {
+		card.Bare || len(card.Choices) > 0 {
 		return ""
 	}
-	return string(showKind) + t.bot.carry(t.place(), req, maxCustomID-1)
+	return t.bot.customID(showKind, t.place(), req)
 }
 
-// settle finds the group that is asked and who asks. In a direct message there
-// may be none, or several to choose from: that is the answer then.
+// settle finds the group that is asked, and who asks. It returns false and the answer if there is no group, or if the
+// asker has to choose one.
 func (t *turn) settle(ctx context.Context, req commands.Request) (message, bool) {
 	if t.ix.server != "" {
 		t.server = t.ix.server
@@ -158,10 +155,9 @@ func (t *turn) settle(ctx context.Context, req commands.Request) (message, bool)
 	return message{}, true
 }
 
-// finish gives the answer that work makes. Slow work is deferred at once; other work
-// when it takes too long, in the queue or in the making. Where Discord does not take
-// the deferral the asker reads that the bot did not respond: then nothing is done, or
-// what is logged once more would be there twice.
+// finish sends the answer that do makes. A slow command is deferred at once, any other when it takes too long, in the
+// queue or at work. If Discord does not take the deferral, the asker reads that the bot did not respond. Then nothing
+// is done, because the asker would log a test again that was already stored.
 func (t *turn) finish(ctx context.Context, slow bool, do func(context.Context) message) {
 	working, stop := context.WithCancel(ctx)
 	defer stop()
@@ -186,8 +182,7 @@ func (t *turn) finish(ctx context.Context, slow bool, do func(context.Context) m
 	}
 }
 
-// work waits for its turn and does what has to be done. A panic is an apology to
-// one asker.
+// work waits for its turn and calls do. A panic becomes an apology.
 func (t *turn) work(ctx context.Context, do func(context.Context) message) (m message) {
 	ctx, stop := context.WithTimeout(ctx, workLimit)
 	defer stop()
@@ -207,8 +202,8 @@ func (t *turn) work(ctx context.Context, do func(context.Context) message) (m me
 	return do(ctx)
 }
 
-// community is whose work it is where no group is settled yet: in a direct message
-// the asker's own.
+// community is the name under which the work is queued before the group is settled: the server, or in a direct message
+// the asker.
 func (t *turn) community() string {
 	if t.ix.server != "" {
 		return t.ix.server
@@ -216,7 +211,7 @@ func (t *turn) community() string {
 	return "@" + t.ix.person.id
 }
 
-// words is an Env for words that have nothing to do with any group.
+// words is the group's Env, or before the group is settled one without a group.
 func (t *turn) words() *commands.Env {
 	if t.env != nil {
 		return t.env
@@ -224,28 +219,27 @@ func (t *turn) words() *commands.Env {
 	return t.bot.communities.WithoutGroup(t.bot.log.With("community", t.ix.server))
 }
 
-// broken is the message for a fault of ours.
+// broken is the message for a fault of the program.
 func (t *turn) broken(ctx context.Context, err error) message {
 	return t.bot.message(commands.Broken(ctx, t.words(), t.bot.loggable(err, t.typed()...)), t.place(), "")
 }
 
-// typed are all texts that came with what is being answered.
+// typed is every text that came with the interaction or message.
 func (t *turn) typed() []string { return append(t.ix.data.Texts(), t.said) }
 
-// ended is the message for what is asked while the program ends.
+// ended is the message for somebody who asks while the program ends.
 func (t *turn) ended(ctx context.Context) message {
 	return t.bot.message(commands.Ending(ctx, t.words()), t.place(), "")
 }
 
-// stale makes the message for a button whose question is no longer known, but
-// for the command, which may be "".
+// stale makes the message for a button whose request is no longer known. command is what is known of it, and may be "".
 func (t *turn) stale(command string) func(context.Context) message {
 	return func(ctx context.Context) message {
 		return t.bot.message(commands.Stale(ctx, t.words(), command), t.place(), "")
 	}
 }
 
-// rescue is for what goes wrong outside of work: an apology, if there is time.
+// rescue, deferred, answers a panic outside of work with an apology.
 func (t *turn) rescue(ctx context.Context) {
 	if r := recover(); r != nil {
 		t.respond(ctx, t.broken(ctx, fault.Panicked(r)))

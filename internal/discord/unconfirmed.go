@@ -7,26 +7,25 @@ import (
 	"holdbench/internal/commands"
 )
 
-// What was stored and whose answer did not get through is confirmed in private. Where
-// that fails too, it is kept in the store and stands in front of the next answer to the
-// same member.
+// If something was stored but the answer did not get through, it is confirmed in private. If that fails too, the store
+// keeps it, and the member's next answer confirms it.
 
 const (
-	confirmLimit = time.Minute     // how long a confirmation in private may be on its way
-	keepWithin   = 2 * time.Second // how long the store may take to keep it, while the program ends, too
+	confirmLimit = time.Minute     // how long sending a confirmation in private may take
+	keepWithin   = 2 * time.Second // how long storing it may take, even while the program ends
 )
 
-// earlier takes out what the asker is about to be told, the earliest first.
+// earlier takes what is to be confirmed to the asker out of the store, oldest first.
 func (t *turn) earlier(ctx context.Context) []commands.Stored {
 	all, err := commands.TakeUnconfirmed(ctx, t.env, t.asker)
 	if err != nil {
-		t.bot.log.WarnContext(ctx, "what is not confirmed cannot be read", "community", t.server, "error",
+		t.bot.log.WarnContext(ctx, "unconfirmed entries cannot be read", "community", t.server, "error",
 			t.bot.loggable(err))
 	}
 	return all
 }
 
-// keep keeps what the asker has not been told.
+// keep stores what has not been confirmed to the asker.
 func (t *turn) keep(ctx context.Context, all ...commands.Stored) {
 	if len(all) == 0 {
 		return
@@ -39,8 +38,7 @@ func (t *turn) keep(ctx context.Context, all ...commands.Stored) {
 	}
 }
 
-// confirm tells in private what was stored where the answer did not get through. Where
-// that fails, the member's next answer says it.
+// confirm tells the asker in private what was stored, because the answer did not get through.
 func (t *turn) confirm(ctx context.Context, m message) {
 	t.keep(ctx, m.confirms...)
 	if m.stored == nil {

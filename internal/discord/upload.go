@@ -13,26 +13,25 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// file is what goes along with a message.
+// file is a file of a message.
 type file struct {
 	name, kind string
-	shown      bool   // as the picture of the message
-	alt        string // what it shows
+	shown      bool   // as the message's picture
+	alt        string // text for members who cannot see it
 	data       []byte
 }
 
-// What Discord takes of files (reference, uploading files). Interactions may say
-// another size.
+// Discord's limits on files (reference, uploading files). An interaction may name another size.
 const (
 	maxFile   = 10 << 20 // bytes of one
 	maxFiles  = 10
 	maxUpload = 24 << 20 // bytes of all: 25 MiB a request, less what else is in it
 )
 
-// heavy is how much may go along with a first answer.
+// heavy is how many bytes of files a first answer may have.
 const heavy = 256 << 10
 
-// weight is how many bytes of files go along with a message.
+// weight is how many bytes of files a message has.
 func (m message) weight() int {
 	n := 0
 	for _, f := range m.files {
@@ -41,7 +40,7 @@ func (m message) weight() int {
 	return n
 }
 
-// parts are files as they go along with a request.
+// parts makes files those of a request.
 func parts(files []file) []api.File {
 	all := make([]api.File, len(files))
 	for i, f := range files {
@@ -50,9 +49,8 @@ func parts(files []file) []api.File {
 	return all
 }
 
-// uploads are a Card's picture, if it has one, and its files, and the Card with a
-// word on each that does not go as it is. A file of more than largest bytes goes
-// compressed, and a table that is too large even so in parts.
+// uploads returns a Card's picture and files, and the Card with a note on those that are not sent as they are. A file
+// of more than largest bytes is compressed, and a table that is still too large is split.
 func uploads(card commands.Card, largest int) (commands.Card, []file) {
 	var files []file
 	room := maxUpload
@@ -81,7 +79,17 @@ func uploads(card commands.Card, largest int) (commands.Card, []file) {
 	return card, files
 }
 
-// inWords is a message without its files, for where they may not be.
+// send sends a message. If Discord refuses its files, which the bot may lack the permission for, it sends it once more
+// without them.
+func (m message) send(do func(message) error) error {
+	err := do(m)
+	if len(m.files) > 0 && api.Refused(err, api.MissingPermission) {
+		err = do(m.inWords())
+	}
+	return err
+}
+
+// inWords is the message without its files, and with a note on that.
 func (m message) inWords() message {
 	const left = "\n❗ Left out: what was attached. The bot lacks Attach Files in this channel."
 	e := m.Embeds[0]
@@ -90,11 +98,6 @@ func (m message) inWords() message {
 	}
 	m.Embeds, m.files, m.Attachments = []embed{e}, nil, []attachment{}
 	return m
-}
-
-// refusesFiles reports whether Discord refuses a message that may do without its files.
-func (m message) refusesFiles(err error) bool {
-	return len(m.files) > 0 && api.Refused(err, api.MissingPermission)
 }
 
 func packedWords(names []string) []commands.Fact {
@@ -122,16 +125,16 @@ func compressed(f file) file {
 	w := gzip.NewWriter(&b)
 	_, err := w.Write(f.data)
 	if err != nil || w.Close() != nil {
-		return f // writing to memory does not fail
+		return f // cannot happen: writing to memory does not fail
 	}
 	return file{name: f.name + ".gz", kind: "application/gzip", data: b.Bytes()}
 }
 
-// partName is in the names of parts: which one it is, of how many.
+// partName matches the names of parts, which say which one of how many it is.
 var partName = regexp.MustCompile(`-\d+of\d+\.`)
 
-// fitting is a file as it can go, in at most so many files of largest bytes each and
-// of room bytes in all: as it is, compressed, or in parts. nil where it cannot go.
+// fitting returns a file as it can be sent, in at most files files of largest bytes each and room bytes in all: as it
+// is, compressed, or in parts; nil if it cannot be sent.
 func fitting(f file, largest, room, files int) []file {
 	if files < 1 {
 		return nil
@@ -154,8 +157,8 @@ func fitting(f file, largest, room, files int) []file {
 	return nil
 }
 
-// split cuts a table into parts of whole lines, each with the heading and compressed,
-// and says how large they are together; nil where one is larger than largest.
+// split splits a table into parts of whole lines, each compressed and with the heading, and returns their total size;
+// nil if a part is larger than largest.
 func split(f file, parts, largest int) (all []file, total int) {
 	heading, rows := f.data, []byte(nil)
 	if end := bytes.IndexByte(f.data, '\n'); end >= 0 {
@@ -179,8 +182,8 @@ func split(f file, parts, largest int) (all []file, total int) {
 	return all, total
 }
 
-// fileName is a name that Discord keeps and refers to as it is: letters, digits,
-// - and _, and an ending; that one, or its own for "".
+// fileName makes a name that Discord leaves as it is: letters, digits, - and _, and an ending, which is the name's
+// own if ending is "".
 func fileName(name, ending string) string {
 	stem, own := strings.TrimSuffix(name, path.Ext(name)), keep(path.Ext(name))
 	if stem = keep(stem); stem == "" {
@@ -201,7 +204,7 @@ func keep(text string) string {
 	}, text)
 }
 
-// unlike is a name that none of the files has.
+// unlike makes a name that none of the files has.
 func unlike(files []file, name string) string {
 	for _, f := range files {
 		if strings.EqualFold(f.name, name) {

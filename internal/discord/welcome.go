@@ -13,11 +13,10 @@ import (
 	"holdbench/internal/discord/api"
 )
 
-// welcomeAgain is how long after one that was not delivered a welcome is tried again.
+// welcomeAgain is how long after a failure a welcome is tried again.
 const welcomeAgain = time.Hour
 
-// welcome tells whoever brought the bot to a server what to do first, in private
-// and once.
+// welcome tells whoever added the bot to a server what to do first, in private and once.
 func (b *Bot) welcome(id string, env *commands.Env) {
 	ctx, stop := context.WithTimeout(b.life, postLimit)
 	defer stop()
@@ -25,7 +24,7 @@ func (b *Bot) welcome(id string, env *commands.Env) {
 	b.deliver(ctx, id, w, err)
 }
 
-// welcoming tries the welcomes again that were not delivered, now and each hour.
+// welcoming tries, now and every hour, to deliver the welcomes that were not delivered.
 func (b *Bot) welcoming(ctx context.Context) {
 	select {
 	case <-b.Listed():
@@ -53,15 +52,14 @@ func (b *Bot) welcomeOpen(ctx context.Context) {
 		}
 		env, err := b.communities.Visit(ctx, id)
 		if err != nil {
-			continue // it was left meanwhile
+			continue // the server was left meanwhile
 		}
 		w, err := commands.OpenWelcome(ctx, env)
 		b.deliver(ctx, id, w, err)
 	}
 }
 
-// deliver says a welcome in private or, where that has not come through for a day, in
-// the first channel where the bot may write.
+// deliver posts a welcome in private, or if that has failed for a day, in the first channel where the bot may post.
 func (b *Bot) deliver(ctx context.Context, id string, w *commands.Welcome, err error) {
 	if err == nil && w != nil {
 		var said string
@@ -70,13 +68,12 @@ func (b *Bot) deliver(ctx context.Context, id string, w *commands.Welcome, err e
 			err = w.Said(ctx, said)
 		case notThere(err):
 			b.log.InfoContext(ctx, "the welcome did not get through and is tried again; /holdbench start shows the "+
-				"first steps",
-				"server", id, "closed", api.Refused(err, api.NoDirectMessages), "error", err)
+				"first steps", "server", id, "closed", api.Refused(err, api.NoDirectMessages), "error", err)
 			err = w.NotSaid(ctx)
 		}
 	}
 	if err != nil && ctx.Err() == nil {
-		b.log.WarnContext(ctx, "of a welcome it is not known whether it got through", "server", id, "error", err)
+		b.log.WarnContext(ctx, "a welcome may or may not have got through", "server", id, "error", err)
 	}
 }
 
@@ -95,11 +92,11 @@ func (b *Bot) sayWelcome(ctx context.Context, id string, w *commands.Welcome) (s
 	return said, err
 }
 
-// notThere reports whether what was to be said is certainly not there.
+// notThere reports whether a post certainly was not made.
 func notThere(err error) bool { return errors.Is(err, ErrNotPosted) || errors.Is(err, ErrUnreachable) }
 
-// sayAnywhere says something in the first channel of a server where the bot may write;
-// that which the server has for messages of the platform's own comes first.
+// sayAnywhere posts in the first channel of a server where the bot may post, beginning with the channel for Discord's
+// own messages.
 func (b *Bot) sayAnywhere(ctx context.Context, u Unasked) (id string, err error) {
 	server, err := b.client.Get(ctx, discordgo.EndpointGuild(u.Server), discordgo.EndpointGuild(u.Server))
 	if err != nil {
@@ -131,8 +128,7 @@ func (b *Bot) sayAnywhere(ctx context.Context, u Unasked) (id string, err error)
 	return "", ErrUnreachable
 }
 
-// inviter is who brought the bot to a server, or else its owner; "" if neither is
-// known in time.
+// inviter is who added the bot to a server, or after wait the server's owner; "" if neither is known by then.
 func (s *servers) inviter(id string, wait time.Duration) string {
 	over := false
 	timer := time.AfterFunc(wait, func() {

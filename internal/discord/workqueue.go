@@ -7,12 +7,11 @@ import (
 	"sync"
 )
 
-// errFull says that there is no room even to wait.
+// errFull: too much is waiting already.
 var errFull = errors.New("too many are waiting")
 
-// workQueue bounds how much is worked on at once, and how much may wait for it, in all
-// and for each community: however long one's queue is, another's next piece of work
-// is among the next to be begun.
+// workQueue bounds how much is worked on at once and how much may wait, in all and for each community. Communities take
+// turns: however long the queue of one is, the next work of another is among the next to begin.
 type workQueue struct {
 	all, each room
 
@@ -21,32 +20,24 @@ type workQueue struct {
 	waiting    int
 	turnedAway int64
 	shares     map[string]*share // of the communities with work at hand or waiting
-	turns      []string          // those with work waiting, the next one in front
+	turns      []string          // the communities with work waiting, the next one first
 }
 
-// room is how much is worked on at once, and how much may wait beside it.
+// room is how much may be worked on at once, and how much may wait in addition.
 type room struct{ atOnce, waiting int }
 
 // share is what one community has in the queue.
 type share struct {
 	atHand int
-	queue  []chan struct{} // closed when the turn has come
+	queue  []chan struct{} // each is closed when its turn has come
 }
 
-// newWorkQueue makes a queue that one community may have to itself.
-func newWorkQueue(atOnce, waiting int) *workQueue {
-	all := room{atOnce, waiting}
-	return &workQueue{all: all, each: all, shares: map[string]*share{}}
+// newWorkQueue makes a queue with that room in all, and for each community.
+func newWorkQueue(all, each room) *workQueue {
+	return &workQueue{all: all, each: each, shares: map[string]*share{}}
 }
 
-// shared sets how much of the queue one community may have.
-func (q *workQueue) shared(atOnce, waiting int) *workQueue {
-	q.each = room{atOnce, waiting}
-	return q
-}
-
-// enter waits for a slot; leave gives it back. errFull if there are too many
-// waiting already, of all or of the community.
+// enter waits for a slot, which leave gives back. The error is errFull, or that of ctx.
 func (q *workQueue) enter(ctx context.Context, community string) (leave func(), err error) {
 	turn, err := q.queue(community)
 	if err != nil {
@@ -59,13 +50,12 @@ func (q *workQueue) enter(ctx context.Context, community string) (leave func(), 
 	case <-ctx.Done():
 	}
 	if !q.giveUp(community, turn) {
-		leave() // the turn came in the same moment
+		leave() // the turn came at the same moment
 	}
 	return nil, ctx.Err()
 }
 
-// queue puts work at the end of its community's queue; the channel is closed
-// already if there is a slot.
+// queue puts work at the end of its community's queue. The channel is closed when its turn has come.
 func (q *workQueue) queue(community string) (turn chan struct{}, err error) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
@@ -88,13 +78,13 @@ func (q *workQueue) queue(community string) (turn chan struct{}, err error) {
 	return turn, nil
 }
 
-// begin gives the free slots away, one community after the other.
+// begin gives free slots to one community after the other. The caller holds the lock.
 func (q *workQueue) begin() {
 	for i := 0; i < len(q.turns) && q.atHand < q.all.atOnce; {
 		community := q.turns[i]
 		s := q.shares[community]
 		if s.atHand >= q.each.atOnce {
-			i++ // it has its share; its turn stays where it is
+			i++ // it uses its share already and keeps its place
 			continue
 		}
 		close(s.queue[0])
@@ -118,7 +108,7 @@ func (q *workQueue) leave(community string) {
 	q.begin()
 }
 
-// giveUp takes work out of the queue; false if it is not in there any more.
+// giveUp takes work out of the queue; false if its turn has come.
 func (q *workQueue) giveUp(community string, turn chan struct{}) bool {
 	q.mu.Lock()
 	defer q.mu.Unlock()
@@ -136,7 +126,7 @@ func (q *workQueue) giveUp(community string, turn chan struct{}) bool {
 	return true
 }
 
-// drop forgets a community that has nothing in the queue.
+// drop forgets a community without work. The caller holds the lock.
 func (q *workQueue) drop(community string) {
 	if s := q.shares[community]; s.atHand == 0 && len(s.queue) == 0 {
 		delete(q.shares, community)

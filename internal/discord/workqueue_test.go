@@ -24,7 +24,7 @@ func queued(t *testing.T, l *workQueue, begun chan string, community, name strin
 }
 
 func TestALongQueueOfOneCommunityIsNotInAnothersWay(t *testing.T) {
-	l := newWorkQueue(1, 100)
+	l := newWorkQueue(room{1, 100}, room{1, 100})
 	leave, err := l.enter(t.Context(), "a")
 	if err != nil {
 		t.Fatal(err)
@@ -51,7 +51,7 @@ func TestALongQueueOfOneCommunityIsNotInAnothersWay(t *testing.T) {
 }
 
 func TestACommunityHasNoMoreThanItsShareOfALane(t *testing.T) {
-	l := newWorkQueue(4, 8).shared(2, 2)
+	l := newWorkQueue(room{4, 8}, room{2, 2})
 	for range 2 {
 		if _, err := l.enter(t.Context(), "a"); err != nil {
 			t.Fatal(err)

@@ -47,6 +47,18 @@ func Pairs(err error, typed ...string) []any {
 	return pairs
 }
 
+// reworded is an error with another text.
+type reworded struct {
+	text  string
+	cause error
+}
+
+// Reworded returns an error that reads text and wraps cause.
+func Reworded(text string, cause error) error { return &reworded{text, cause} }
+
+func (r *reworded) Error() string { return r.text }
+func (r *reworded) Unwrap() error { return r.cause }
+
 // panicked is a panic as an error.
 type panicked struct {
 	value any

@@ -6,6 +6,8 @@ import (
 	"net/url"
 	"regexp"
 	"strings"
+
+	"holdbench/internal/fault"
 )
 
 // Token is the bot's token, without "Bot ".
@@ -29,22 +31,13 @@ func (t Token) Redact(text string) string {
 	return botToken.ReplaceAllString(text, "${1}"+hidden)
 }
 
-// redacted is an error whose text has no secret. It unwraps to its cause.
-type redacted struct {
-	text  string
-	cause error
-}
-
-func (r *redacted) Error() string { return r.text }
-func (r *redacted) Unwrap() error { return r.cause }
-
 // Redacted returns an error that can be logged: its text has no tokens and no address of a request. nil stays nil.
 func (t Token) Redacted(err error) error {
 	if err == nil {
 		return nil
 	}
 	if address, is := errors.AsType[*url.Error](err); is {
-		return &redacted{t.Redact(fmt.Sprintf("%s: %v", address.Op, address.Err)), address.Err}
+		return fault.Reworded(t.Redact(fmt.Sprintf("%s: %v", address.Op, address.Err)), address.Err)
 	}
-	return &redacted{t.Redact(err.Error()), err}
+	return fault.Reworded(t.Redact(err.Error()), err)
 }
