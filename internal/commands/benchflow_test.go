@@ -183,12 +183,11 @@ func evidenceOf(t *testing.T, env *Env, gel, needle string) *knowledge.Evidence 
 	t.Helper()
 	ctx := context.Background()
 	p, errP := env.Group.Product(ctx, gel)
-	i, errI := env.Group.Instrument(ctx, needle)
-	s, errS := env.Group.Syringe(ctx, trade.Supplied)
-	if errP != nil || errI != nil || errS != nil {
-		t.Fatal(errP, errI, errS)
+	i, errI := trade.ReadInstrument(needle)
+	if errP != nil || errI != nil {
+		t.Fatal(errP, errI)
 	}
-	e, err := env.Group.Evidence(ctx, trade.Combination{Product: p, Instrument: i, Syringe: s}, calc.DefaultPull)
+	e, err := env.Group.Evidence(ctx, trade.Combination{Product: p, Instrument: i}, calc.DefaultPull)
 	if err != nil {
 		t.Fatal(err)
 	}

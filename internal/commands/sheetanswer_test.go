@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"holdbench/internal/knowledge"
+	"holdbench/internal/trade"
 )
 
 // openedSheet is one of the sheets on its way into a store.
@@ -151,7 +152,11 @@ func TestANeedlesCellEndsInItsLength(t *testing.T) {
 		t.Errorf("open: %s", open.Text)
 	}
 	taken(t, in, knowledge.Importing{})
-	if _, err := env.Group.Instrument(t.Context(), "26G 38 mm cannula"); err != nil {
-		t.Error(err)
+	lists, err := env.Group.Vocabulary(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, there := lists.Instrument(trade.Instrument{Kind: trade.Cannula, Gauge: 26, LengthMM: 38}); !there {
+		t.Error("the new cannula is not on the list")
 	}
 }

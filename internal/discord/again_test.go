@@ -9,6 +9,7 @@ import (
 	"holdbench/internal/commands"
 	"holdbench/internal/discord/api"
 	"holdbench/internal/discord/discordtest"
+	"holdbench/internal/knowledge"
 )
 
 // redelivered has an interaction delivered again: beside the first, after it, and
@@ -60,7 +61,7 @@ func TestAButtonDeliveredTwiceDoesItOnce(t *testing.T) {
 	back := s.srv.Press(s.ada, s.logged(s.ada).Message(), "take it back")
 	wants(t, back.Message().Text(), "Test 145 no longer counts; it stays on record.")
 	s.redelivered(t, back)
-	changes, err := s.group(t).History(t.Context(), 145)
+	changes, err := s.group(t).Changes(t.Context(), knowledge.ChangeFilter{TestID: 145})
 	if err != nil || len(changes) != 2 { // logged, withdrawn
 		t.Errorf("%d lines of history, %v", len(changes), err)
 	}

@@ -175,7 +175,7 @@ func TestALoggedTestIsTakenBack(t *testing.T) {
 	s.guild.Join(nell)
 	wants(t, s.srv.Command(nell, s.guild, "record withdraw", discordtest.Opt("test", 145)).Message().Text(),
 		"somebody else's")
-	changes, err := s.group(t).History(context.Background(), 145)
+	changes, err := s.group(t).Changes(context.Background(), knowledge.ChangeFilter{TestID: 145})
 	if err != nil || len(changes) != 3 {
 		t.Errorf("%d lines of history, %v", len(changes), err)
 	}

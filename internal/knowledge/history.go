@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"time"
 
-	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -150,34 +149,6 @@ func (g *Group) setState(ctx context.Context, q querier, id int64, to State, act
 	}
 	_, err = g.tally(ctx, q, t, by1)
 	return t, err
-}
-
-// History returns what was done to a test, from its logging on. ErrNotFound if
-// there is no test by that number.
-func (g *Group) History(ctx context.Context, testID int64) (changes []Change, err error) {
-	defer wrap(&err, "history of test %d", testID)
-	err = g.store.snapshot(ctx, func(q querier) error {
-		first := Change{TestID: testID}
-		m := &first.By
-		err := q.Row(ctx, `
-			SELECT t.entered, t.logged_at, m.id, m.ref, m.name, m.role
-			FROM tests t
-			JOIN members m ON m.community_id = t.community_id AND m.id = COALESCE(t.entered_by, t.tester_id)
-			WHERE t.community_id = ? AND t.number = ?`, g.id, testID,
-		).Scan(&first.Action, timeColumn{&first.At}, &m.ID, &m.Ref, &m.Name, &m.Role)
-		if err != nil {
-			return err
-		}
-		later, err := database.Collect(ctx, q, scanChange, `
-			SELECT t.number, c.action, c.changed_at, c.reason, m.id, m.ref, m.name, m.role
-			FROM test_changes c
-			JOIN tests t ON t.community_id = c.community_id AND t.id = c.test_id
-			JOIN members m ON m.community_id = c.community_id AND m.id = c.member_id
-			WHERE c.community_id = ? AND t.number = ? ORDER BY c.id`, g.id, testID)
-		changes = append([]Change{first}, later...)
-		return err
-	})
-	return changes, err
 }
 
 func scanChange(rows *sql.Rows, c *Change) error {

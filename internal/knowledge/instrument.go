@@ -78,22 +78,3 @@ func (g *Group) Instruments(ctx context.Context) (instruments []trade.Instrument
 	}
 	return slices.Clone(v.Instruments), nil
 }
-
-// Instrument returns the needle or cannula with that name, spelling forgiven.
-// ErrNotFound if it is not on the list; *FieldError if it is no name of one.
-func (g *Group) Instrument(ctx context.Context, name string) (i trade.Instrument, err error) {
-	defer wrap(&err, "instrument")
-	i, err = trade.ReadInstrument(name)
-	if err != nil {
-		return trade.Instrument{}, err
-	}
-	v, err := g.Vocabulary(ctx)
-	if err != nil {
-		return trade.Instrument{}, err
-	}
-	i, ok := v.Instrument(i)
-	if !ok {
-		return trade.Instrument{}, ErrNotFound
-	}
-	return i, nil
-}

@@ -134,18 +134,3 @@ func (g *Group) Syringes(ctx context.Context) (syringes []trade.Syringe, err err
 	}
 	return slices.Clone(v.Syringes), nil
 }
-
-// Syringe returns the syringe with that name, spelling forgiven. ErrNotFound if
-// it is not on the list.
-func (g *Group) Syringe(ctx context.Context, name string) (s trade.Syringe, err error) {
-	defer wrap(&err, "syringe")
-	v, err := g.Vocabulary(ctx)
-	if err != nil {
-		return trade.Syringe{}, err
-	}
-	s, ok := v.Syringe(name)
-	if !ok {
-		return trade.Syringe{}, ErrNotFound
-	}
-	return s, nil
-}

@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"context"
+	"slices"
 
 	"holdbench/internal/trade"
 )
@@ -24,4 +25,48 @@ func (g *Group) UpdateProduct(ctx context.Context, p trade.Product) (updated tra
 		return err
 	})
 	return updated, err
+}
+
+// History returns what was done to a test, from its logging on. ErrNotFound for one that is not there.
+func (g *Group) History(ctx context.Context, testID int64) ([]LogChange, error) {
+	changes, err := g.Changes(ctx, ChangeFilter{TestID: testID})
+	if err == nil && len(changes) == 0 {
+		err = notFound("test")
+	}
+	slices.Reverse(changes)
+	return changes, err
+}
+
+// Instrument returns the needle or cannula with that name, spelling forgiven.
+// ErrNotFound if it is not on the list; *FieldError if it is no name of one.
+func (g *Group) Instrument(ctx context.Context, name string) (i trade.Instrument, err error) {
+	defer wrap(&err, "instrument")
+	i, err = trade.ReadInstrument(name)
+	if err != nil {
+		return trade.Instrument{}, err
+	}
+	v, err := g.Vocabulary(ctx)
+	if err != nil {
+		return trade.Instrument{}, err
+	}
+	i, ok := v.Instrument(i)
+	if !ok {
+		return trade.Instrument{}, ErrNotFound
+	}
+	return i, nil
+}
+
+// Syringe returns the syringe with that name, spelling forgiven. ErrNotFound if
+// it is not on the list.
+func (g *Group) Syringe(ctx context.Context, name string) (s trade.Syringe, err error) {
+	defer wrap(&err, "syringe")
+	v, err := g.Vocabulary(ctx)
+	if err != nil {
+		return trade.Syringe{}, err
+	}
+	s, ok := v.Syringe(name)
+	if !ok {
+		return trade.Syringe{}, ErrNotFound
+	}
+	return s, nil
 }
