@@ -8,29 +8,27 @@ import (
 	"holdbench/internal/calc"
 )
 
-// estimateModel names the computation that makes estimates. It is stored beside
-// every estimate, and beside what another test is worth; raise it whenever calc
-// or WatchSeconds would give another answer for the same tests, and every
-// estimate is made anew when it is next asked for.
+// estimateModel is the version of the computation that makes estimates. It is stored with
+// every estimate and every appraisal. Raise it whenever calc or WatchSeconds would give
+// another answer for the same tests: every estimate is then made anew when next needed.
 const estimateModel = 4
 
-// productFile is what is known of one product at one version of its log: its
-// kept tests and the estimate from them. It is shared and never changed,
-// but for the answers that its estimate has given before.
+// productFile is what is known of one product at one version of its log: its kept tests and
+// the estimate from them. It is shared and never changed, except that its readings grow.
 type productFile struct {
 	logVersion        int64
 	vocabularyVersion int64            // of the names in tests
 	spreadVersion     int64            // in force when the tests were read
 	spread            GroupSpread      // of the estimate
-	tested            []*testedFile    // in the order first seen
+	tested            []*testedFile    // in the order first tested
 	hands             map[int64]string // the platform's ids of the members who made the tests
 	class             calc.GelClass
 	estimate          *calc.Estimate
-	behind            bool      // the estimate is the one before: the tests have changed since
+	behind            bool      // the estimate is the previous one: the tests have changed since
 	readings          *readings // of the estimate
 }
 
-// versions is what an answer must stand on to be up to date.
+// versions are those that an answer must be based on to be up to date.
 type versions struct{ log, vocabulary, spread int64 }
 
 func (f *productFile) versions() versions {
@@ -42,7 +40,7 @@ func (v versions) isAtLeast(want versions) bool {
 	return v.log >= want.log && v.vocabulary >= want.vocabulary && v.spread >= want.spread
 }
 
-// tests is how many kept tests there are.
+// tests returns how many kept tests the product has.
 func (f *productFile) tests() (n int) {
 	for _, t := range f.tested {
 		n += t.tests
@@ -69,11 +67,11 @@ func (g *Group) versions(ctx context.Context, q querier, product int64) (v versi
 	return v, err
 }
 
-// readProductFile reads tests and estimate as one snapshot. The file has no estimate if
-// the one in the store stands on another version of the log or another spread, was made
-// by another computation, or cannot be read. before is the file with that other one, if
-// the same computation made it. latest is a file in memory, nil for the one kept.
-func (g *Group) readProductFile(ctx context.Context, product int64, latest *productFile) (file, before *productFile,
+// readProductFile reads tests and estimate in one snapshot. The file has no estimate if the
+// stored one is of another version of the log or another spread, was made by another
+// computation, or cannot be decoded. previous is the file with that stored estimate, if the
+// same computation made it. latest is a file in memory, nil for the cached one.
+func (g *Group) readProductFile(ctx context.Context, product int64, latest *productFile) (file, previous *productFile,
 	err error) {
 	file = &productFile{}
 	err = g.store.snapshot(ctx, func(q querier) error {
@@ -92,22 +90,22 @@ func (g *Group) readProductFile(ctx context.Context, product int64, latest *prod
 		if err != nil {
 			return err
 		}
-		if before, err = g.grow(ctx, q, product, latest, file); before != nil || err != nil {
+		if previous, err = g.grow(ctx, q, product, latest, file); previous != nil || err != nil {
 			return err
 		}
 		if file.tested, file.hands, err = g.readTested(ctx, q, product); err != nil {
 			return err
 		}
-		before, err = g.readEstimate(ctx, q, product, file)
+		previous, err = g.readEstimate(ctx, q, product, file)
 		return err
 	})
-	return file, before, err
+	return file, previous, err
 }
 
-// grow fills in the tests of a file from the latest one in memory, where that lacks nothing but tests that this
-// program has logged since, and returns it with that one's estimate: that is as late as the one stored, or later, and
-// the slips are its. nil where the store has to be read, for one where another program has made the estimate.
-func (g *Group) grow(ctx context.Context, q querier, product int64, latest, file *productFile) (before *productFile,
+// grow fills in a file's tests from the latest file in memory, if that lacks only tests that this program has logged
+// since. It returns the file with the estimate of the latest one, which is at least as new as the stored one and has
+// made its slips; nil if the store has to be read, as when another program has made an estimate.
+func (g *Group) grow(ctx context.Context, q querier, product int64, latest, file *productFile) (previous *productFile,
 	err error) {
 	kept, there := g.store.files.Get(product)
 	if latest == nil || there && kept.estimate != latest.estimate {
@@ -128,12 +126,13 @@ func (g *Group) grow(ctx context.Context, q querier, product int64, latest, file
 	if err != nil || !file.grownFrom(latest, added, v) {
 		return nil, err
 	}
-	before = file.withoutEstimate()
-	before.estimate, before.readings, before.spread, before.behind = latest.estimate, latest.readings, latest.spread, true
-	return before, nil
+	previous = file.withoutEstimate()
+	previous.estimate, previous.readings, previous.spread = latest.estimate, latest.readings, latest.spread
+	previous.behind = true
+	return previous, nil
 }
 
-// estimateStandsOn are the versions of the log and of the spread that the stored estimate stands on; −1 for none.
+// estimateStandsOn returns the versions of log and spread that the stored estimate was made from; −1 for none.
 func (g *Group) estimateStandsOn(ctx context.Context, q querier, product int64) (log, spread int64, err error) {
 	err = q.Row(ctx, `
 		SELECT log_version, spread_version FROM estimates
@@ -145,9 +144,9 @@ func (g *Group) estimateStandsOn(ctx context.Context, q querier, product int64) 
 	return log, spread, err
 }
 
-// readEstimate puts the stored estimate into the file if it stands on the file's tests
-// and spread, and otherwise into a copy.
-func (g *Group) readEstimate(ctx context.Context, q querier, product int64, file *productFile) (before *productFile,
+// readEstimate puts the stored estimate into the file if it was made from the file's tests
+// and spread, and otherwise into a copy, which it returns.
+func (g *Group) readEstimate(ctx context.Context, q querier, product int64, file *productFile) (previous *productFile,
 	err error) {
 	var stored []byte
 	var log, spread int64
@@ -169,33 +168,31 @@ func (g *Group) readEstimate(ctx context.Context, q querier, product int64, file
 		file.take(estimate)
 		return nil, nil
 	}
-	before = file.withoutEstimate()
-	before.take(estimate)
-	before.behind = true
-	before.spread, err = g.spreadAt(ctx, q, spread)
-	return before, err
+	previous = file.withoutEstimate()
+	previous.take(estimate)
+	previous.behind = true
+	previous.spread, err = g.spreadAt(ctx, q, spread)
+	return previous, err
 }
 
-// take gives the file an estimate, which has answered nothing yet.
+// take gives the file an estimate without readings.
 func (f *productFile) take(estimate *calc.Estimate) { f.estimate, f.readings = estimate, new(readings) }
 
-// withoutEstimate is the file with the same tests and no estimate.
+// withoutEstimate returns a file with the same tests and no estimate.
 func (f *productFile) withoutEstimate() *productFile {
 	return &productFile{logVersion: f.logVersion, vocabularyVersion: f.vocabularyVersion,
 		spreadVersion: f.spreadVersion, spread: f.spread, class: f.class, hands: f.hands, tested: f.tested}
 }
 
-// estimateNow computes the estimate of a product file and keeps it. That the
-// store is busy or full is no reason not to answer: the answer then stands, and
-// is computed again next time.
+// estimateNow computes the estimate of a product file and stores it. If the store is busy or
+// full the estimate is used all the same, and is computed again next time.
 //
-// Where both the log and the spread have moved on since the estimate before, the
-// new log is weighed with the spread as it was first: what the tests changed must
-// not be told as the spread's doing, nor the other way round.
+// If both log and spread have changed since the stored estimate, the new log is first
+// weighed with the old spread, so that the news names the right cause of each change.
 func (g *Group) estimateNow(ctx context.Context, product int64, file *productFile) error {
-	if before, both := g.spreadBefore(ctx, product, file); both {
+	if spread, both := g.spreadBefore(ctx, product, file); both {
 		halfway := file.withoutEstimate()
-		halfway.spread = before
+		halfway.spread = spread
 		if err := g.estimateAndKeep(ctx, product, halfway); err != nil {
 			return err
 		}
@@ -210,7 +207,7 @@ func (g *Group) estimateAndKeep(ctx context.Context, product int64, file *produc
 	}
 	file.take(estimate)
 	file.tested = tested
-	stored, err := file.estimate.MarshalBinary()
+	stored, err := estimate.MarshalBinary()
 	if err != nil {
 		return err
 	}
@@ -218,24 +215,24 @@ func (g *Group) estimateAndKeep(ctx context.Context, product int64, file *produc
 	return nil
 }
 
-// spreadBefore returns the spread of the estimate in the store, if that stands on
-// another log and on another spread than the file.
+// spreadBefore returns the spread of the stored estimate, if that was made from another log
+// and another spread than the file.
 func (g *Group) spreadBefore(ctx context.Context, product int64, file *productFile) (before GroupSpread, both bool) {
 	q := g.store.look()
 	log, spread, err := g.estimateStandsOn(ctx, q, product)
 	if err != nil || log < 0 || log == file.logVersion || spread == file.spread.Version {
-		return GroupSpread{}, false // nothing there, or one cause alone
+		return GroupSpread{}, false // no stored estimate, or only one of the two has changed
 	}
 	before, err = g.spreadAt(ctx, q, spread)
 	return before, err == nil
 }
 
-// slipKept is the probability of a slip below which a test is no slip at all: of nearly
-// all tests of a long log nothing is stored beside the test, and nothing is to be changed.
+// slipKept is the least probability of a slip that is stored; below it counts as 0. For
+// nearly all tests of a long log no slip is then stored or changed.
 const slipKept = 0.01
 
-// fit computes an estimate and returns the combinations with how likely each of their tests is a slip.
-// Combinations that are the same set-up to the model are one to it.
+// fit computes an estimate, and returns the combinations with the probability that each test is a slip. The model takes
+// combinations with the same set-up as one.
 func fit(class calc.GelClass, tested []*testedFile, spread calc.Spread) (estimate *calc.Estimate, flagged []*testedFile,
 	err error) {
 	var setups []calc.TestedSetup

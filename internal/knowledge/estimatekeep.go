@@ -2,12 +2,12 @@ package knowledge
 
 import "context"
 
-// keepEstimate stores an estimate and the slips, unless the log has moved on or
-// the one in the store stands on a newer spread.
+// keepEstimate stores an estimate with its slips and verdicts, unless the log has changed or
+// the stored one was made from a newer spread.
 func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFile, stored []byte) error {
 	rule, err := g.holdRule(ctx, g.store.look())
 	if err == nil {
-		_, err = file.sayAll(rule) // worked out and kept before others' writing has to wait
+		_, err = file.sayAll(rule) // computed here, and cached, so that no writer waits for it
 	}
 	if err != nil {
 		return err
@@ -17,7 +17,7 @@ func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFi
 		if err != nil || v.log != file.logVersion {
 			return err
 		}
-		before, err := g.saidBefore(ctx, q, product) // while it is still there
+		before, err := g.saidBefore(ctx, q, product) // before it is overwritten
 		if err != nil || before.spread > file.spread.Version {
 			return err
 		}

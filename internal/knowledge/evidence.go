@@ -12,25 +12,25 @@ import (
 type Evidence struct {
 	Combination trade.Combination // as on the list; a number 0 for what is not on it
 	Setup       calc.Setup        // the same as the model sees it
-	AssumedWall bool              // no wall class was recorded, thin wall was taken
+	AssumedWall bool              // no wall class is on record; thin wall is assumed
 
 	Ceiling calc.Seconds  // the longest hold the community calls usable
 	Target  float64       // the share of tests a hold must cover
 	Rule    calc.HoldRule // both, and how many tests and members a hold takes
 	Pull    calc.Volume   // the pull that the forecast is for
 
-	Tested  bool     // there are kept tests of just this combination
-	Tests   TestList // those
+	Tested  bool     // this combination has kept tests of its own
+	Tests   TestList // those tests
 	Counts  Counts   // what those tests alone say
-	Flagged TestList // those of them that look mistyped, or do not fit the others (Slip > ½)
+	Flagged TestList // those of them that look mistyped or do not fit the others (Slip > ½)
 
-	Behind   bool        // the estimate is the one before the latest changes: a new one is being made
-	Spread   GroupSpread // what the estimate takes tests to vary by
+	Behind   bool        // the estimate is from before the latest changes; a new one is being made
+	Spread   GroupSpread // how much the estimate assumes that tests vary
 	Forecast *calc.Forecast
 	Verdict  calc.Verdict // by the forecast, at the ceiling
 	State    calc.State   // what may be said of it
 	Advice   calc.Advice  // the hold, or what withholds it
-	Surprise float64      // calc.Forecast.Surprise of these tests; 1 if they say nothing
+	Surprise float64      // calc.Forecast.Surprise of these tests; 1 if they tell nothing
 
 	ProductTests   int // kept tests of the product, in all its combinations
 	ProductTesters int // members who made them
@@ -45,11 +45,10 @@ type Evidence struct {
 // flagged.
 const flaggedAbove = 0.5
 
-// Evidence returns what the community knows of a combination, for a pull of the
-// plunger (calc.DefaultPull if 0). It sees every change of a test that was made
-// before it was called; the estimate may be the one before where it takes long to
-// make anew, and Behind says so then. The product must be on the list; an instrument or
-// syringe that is not is answered for as it is described.
+// Evidence returns what the community knows of a combination, for a pull of the plunger
+// (calc.DefaultPull if 0). It sees every change of a test that was made before the call.
+// If a new estimate takes long, the previous one is used and Behind is set. The product
+// must be on the list. An instrument or syringe that is not is taken as described.
 //
 // Errors: *FieldError; ErrNotFound for a product, instrument or syringe number
 // this community does not have; *calc.RangeError for a pull that cannot be.
@@ -87,8 +86,8 @@ func (g *Group) Evidence(ctx context.Context, c trade.Combination, pull calc.Vol
 	return e, err
 }
 
-// standing reads, in one query, what the community has set and the versions an
-// answer must stand on.
+// standing reads, in one query, the community's rule for a hold and the versions that an
+// answer must be based on.
 func (g *Group) standing(ctx context.Context, e *Evidence) (want versions, err error) {
 	err = g.store.look().Row(ctx, `
 		SELECT `+ruleColumns+`, c.vocabulary_version, c.spread_version, p.log_version
@@ -121,7 +120,7 @@ func (e *Evidence) weigh(file *productFile) error {
 	return nil
 }
 
-// addStanding fills in who stocks it and how much its class was tested.
+// addStanding fills in how many members stock the product and how many tests its class has.
 func (g *Group) addStanding(ctx context.Context, e *Evidence) (err error) {
 	q := g.store.look()
 	e.Holders, e.SetupHolders, err = g.holders(ctx, q, keyOf(e.Combination))

@@ -10,18 +10,17 @@ import (
 	"time"
 )
 
-// patience is how long an answer waits for an estimate that is being made anew, before
-// it goes by the one before.
+// patience is how long an answer waits for a new estimate before it uses the previous one.
 const patience = 300 * time.Millisecond
 
-// WithPatience changes how long an answer waits for an estimate that is being made anew.
+// WithPatience changes how long an answer waits for a new estimate.
 func WithPatience(d time.Duration) Option { return func(s *Store) { s.fits.patience = d } }
 
-// WithTurn has every estimate that is made begin when turn returns. Tests hold estimates back with it.
+// WithTurn makes every estimate wait until turn returns. Tests hold estimates back with it.
 func WithTurn(turn func()) Option { return func(s *Store) { s.fits.turn = turn } }
 
-// fits are the products whose files are being made, each in one place at a time, in the
-// background: it goes on when whoever asked has gone.
+// fits makes product files in the background, for each product one at a time. The work
+// goes on if whoever asked has gone.
 type fits struct {
 	patience time.Duration
 	turn     func() // waits until an estimate may begin
@@ -29,47 +28,48 @@ type fits struct {
 	ctx      context.Context
 	running  sync.WaitGroup
 
-	long chan struct{} // a place for each long estimate that is made at the same time
+	long chan struct{} // a slot for each long estimate that may run at the same time
 
-	mu    sync.Mutex
-	under map[int64]*fitting
-	slow  map[int64]bool // products whose latest estimate took longer than patience
+	mu   sync.Mutex
+	busy map[int64]*fitting // by product: what is being made
+	slow map[int64]bool     // products whose latest estimate took longer than patience
 }
 
-// longFrom is how many tests make an estimate long, a tenth of a second or so (docs/measured.md). One processor is
-// kept free of long ones, and the others for restAfterLong times as long as each took, or answers would wait behind
-// them where many log into large products. A product's tests that come meanwhile are all in its next estimate.
+// From longFrom tests on an estimate is long: it takes about a tenth of a second (docs/measured.md). One processor is
+// kept free of long estimates. After each, its slot rests for restAfterLong times as long as it took. Without that,
+// answers would wait behind estimates when many members log into large products. Tests logged meanwhile are all in
+// the product's next estimate.
 const (
 	longFrom      = 1000
 	restAfterLong = 3
 )
 
-// fitting is the file of one product being made.
+// fitting is one product file in the making.
 type fitting struct {
-	begun time.Time     // since when it is wanted
+	begun time.Time     // when it was first wanted
 	read  chan struct{} // closed once the tests have been read
 	over  chan struct{} // closed at the end
 
-	stands versions                    // of the tests read
-	before atomic.Pointer[productFile] // the latest tests with the estimate before; nil where there is none
-	turn   sync.Mutex                  // of who reads newer tests for the estimate before: the others go by what was read
-	long   bool                        // it takes a place among the long ones
-	late   bool                        // the one before took longer than anybody waits, or no place was free
+	stands   versions                    // of the tests read
+	previous atomic.Pointer[productFile] // the latest tests with the previous estimate; nil for none
+	reading  sync.Mutex                  // held by the one caller that reads newer tests for the previous estimate
+	long     bool                        // the estimate is a long one
+	late     bool                        // nobody waits for it: the last one outlasted patience, or no slot was free
 
-	file *productFile // at the end
+	file *productFile // the result
 	err  error
 
-	next time.Time // since when a newer one is wanted; zero for no
+	next time.Time // when a newer file was first wanted; zero for none
 }
 
 func newFits() *fits {
-	f := &fits{patience: patience, turn: func() {}, under: map[int64]*fitting{}, slow: map[int64]bool{},
+	f := &fits{patience: patience, turn: func() {}, busy: map[int64]*fitting{}, slow: map[int64]bool{},
 		long: make(chan struct{}, max(1, runtime.GOMAXPROCS(0)-1))}
 	f.ctx, f.end = context.WithCancel(context.Background())
 	return f
 }
 
-// close ends what is under way and waits for it.
+// close cancels what is being made and waits until it has ended.
 func (f *fits) close() {
 	f.mu.Lock()
 	f.end()
@@ -77,11 +77,11 @@ func (f *fits) close() {
 	f.running.Wait()
 }
 
-// want returns the making of a product's file that is under way, or begins it.
+// want returns the fitting under way for a product, or starts one.
 func (f *fits) want(g *Group, product int64, v versions) *fitting {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if one := f.under[product]; one != nil {
+	if one := f.busy[product]; one != nil {
 		if one.next.IsZero() && one.isRead() && !one.stands.isAtLeast(v) {
 			one.next = time.Now()
 		}
@@ -94,7 +94,7 @@ func (f *fits) want(g *Group, product int64, v versions) *fitting {
 		return one
 	}
 	one.late = f.slow[product]
-	f.under[product] = one
+	f.busy[product] = one
 	f.running.Go(func() { f.keepUp(g, product, one) })
 	return one
 }
@@ -103,7 +103,7 @@ func newFitting(begun time.Time) *fitting {
 	return &fitting{begun: begun, read: make(chan struct{}), over: make(chan struct{})}
 }
 
-// keepUp makes the file, and again as long as somebody has wanted a newer one meanwhile.
+// keepUp makes the file, and makes it again for as long as somebody has asked for a newer one meanwhile.
 func (f *fits) keepUp(g *Group, product int64, one *fitting) {
 	for one != nil {
 		file, err := f.makeOne(g, product, one)
@@ -115,11 +115,11 @@ func (f *fits) keepUp(g *Group, product int64, one *fitting) {
 		close(one.over)
 		if one.next.IsZero() || err != nil {
 			one = nil
-			delete(f.under, product)
+			delete(f.busy, product)
 		} else {
 			one = newFitting(one.next)
 			one.late = f.slow[product]
-			f.under[product] = one
+			f.busy[product] = one
 		}
 		f.mu.Unlock()
 	}
@@ -127,22 +127,22 @@ func (f *fits) keepUp(g *Group, product int64, one *fitting) {
 
 func (f *fits) makeOne(g *Group, product int64, one *fitting) (file *productFile, err error) {
 	err = guarded(func() (err error) {
-		var before *productFile
-		if file, before, err = g.readProductFile(f.ctx, product, nil); err != nil {
+		var previous *productFile
+		if file, previous, err = g.readProductFile(f.ctx, product, nil); err != nil {
 			return err
 		}
 		long := file.estimate == nil && file.tests() >= longFrom
-		placed := long && f.takePlace()
+		hasSlot := long && f.takeSlot()
 		f.mu.Lock()
 		one.stands, one.long = file.versions(), long
-		one.late = one.late || long && !placed
-		one.before.Store(before)
+		one.late = one.late || long && !hasSlot
+		one.previous.Store(previous)
 		close(one.read)
 		f.mu.Unlock()
 		if file.estimate != nil {
 			return nil
 		}
-		return f.makeEstimate(g, product, file, long && !placed)
+		return f.makeEstimate(g, product, file, long && !hasSlot)
 	})
 	if err == nil {
 		g.store.files.Put(product, file)
@@ -150,8 +150,8 @@ func (f *fits) makeOne(g *Group, product int64, one *fitting) (file *productFile
 	return file, err
 }
 
-// takePlace takes a place for a long estimate if one is free.
-func (f *fits) takePlace() bool {
+// takeSlot takes a slot for a long estimate if one is free.
+func (f *fits) takeSlot() bool {
 	select {
 	case f.long <- struct{}{}:
 		return true
@@ -160,9 +160,9 @@ func (f *fits) takePlace() bool {
 	}
 }
 
-// makeEstimate makes the estimate of a file, a long one that has no place yet once there is one for it.
-func (f *fits) makeEstimate(g *Group, product int64, file *productFile, wantsPlace bool) error {
-	if wantsPlace {
+// makeEstimate makes the estimate of a file. A long one without a slot waits for one first.
+func (f *fits) makeEstimate(g *Group, product int64, file *productFile, needsSlot bool) error {
+	if needsSlot {
 		select {
 		case f.long <- struct{}{}:
 		case <-f.ctx.Done():
@@ -193,7 +193,7 @@ func (one *fitting) isRead() bool {
 	}
 }
 
-// guarded makes a panic an error: in a goroutine of one's own nobody above could catch it.
+// guarded turns a panic into an error: in a goroutine no caller could recover it.
 func guarded(do func() error) (err error) {
 	defer func() {
 		if p := recover(); p != nil {
@@ -203,19 +203,19 @@ func guarded(do func() error) (err error) {
 	return do()
 }
 
-// haste says what is done about an estimate that has been wanted for longer than the
-// store's patience and is not there, while there is one before it.
+// haste says what a caller does if the new estimate is not there within the store's
+// patience and there is a previous one.
 type haste int
 
 const (
-	wait     haste = iota // wait for it
-	goBy                  // go by the one before
-	goByLong              // the same, at once where the estimate is a long one
-	leaveIt               // do without: the file is nil
+	wait     haste = iota // wait for the new one
+	goBy                  // use the previous one
+	goByLong              // use the previous one; at once if the new one is a long one
+	leaveIt               // use none: the file is nil
 )
 
-// productFileAt returns what is known of a product at the versions wanted or later: from
-// memory, from the store, or made now.
+// productFileAt returns what is known of a product at the versions wanted, or later ones:
+// from memory, from the store, or made now.
 func (g *Group) productFileAt(ctx context.Context, product int64, want versions, h haste) (*productFile, error) {
 	for {
 		if file, ok := g.store.files.Get(product); ok && file.versions().isAtLeast(want) {
@@ -229,7 +229,7 @@ func (g *Group) productFileAt(ctx context.Context, product int64, want versions,
 		case !over && h == leaveIt:
 			return nil, nil
 		case !over:
-			return g.goBy(ctx, product, one, want)
+			return g.previousFile(ctx, product, one, want)
 		case one.err != nil:
 			return nil, one.err
 		case one.file.versions().isAtLeast(want):
@@ -238,8 +238,7 @@ func (g *Group) productFileAt(ctx context.Context, product int64, want versions,
 	}
 }
 
-// wait waits for the end, or in haste for as long as patience lasts if there is an
-// estimate before.
+// wait waits for the end; in haste, and with a previous estimate, no longer than patience.
 func (one *fitting) wait(ctx context.Context, h haste, patience time.Duration) (over bool, err error) {
 	select {
 	case <-one.read:
@@ -247,7 +246,7 @@ func (one *fitting) wait(ctx context.Context, h haste, patience time.Duration) (
 		return false, ctx.Err()
 	}
 	var late <-chan time.Time
-	if h != wait && one.before.Load() != nil {
+	if h != wait && one.previous.Load() != nil {
 		if one.late || one.long && h == goByLong {
 			patience = 0
 		}
@@ -263,30 +262,31 @@ func (one *fitting) wait(ctx context.Context, h haste, patience time.Duration) (
 	}
 }
 
-// goBy returns the tests as wanted with the estimate before.
-func (g *Group) goBy(ctx context.Context, product int64, one *fitting, want versions) (*productFile, error) {
-	file, err := g.readBefore(ctx, product, one, want)
-	if file == nil && err == nil { // the estimate before is another program's by now
+// previousFile returns the tests as wanted with the previous estimate. If another program
+// has replaced that estimate by now, it waits for the new one.
+func (g *Group) previousFile(ctx context.Context, product int64, one *fitting, want versions) (*productFile, error) {
+	file, err := g.readPrevious(ctx, product, one, want)
+	if file == nil && err == nil {
 		return g.productFile(ctx, product, wait)
 	}
 	return file, err
 }
 
-// readBefore returns the tests as wanted with the estimate before, or with their own if it is made by now; nil if
-// there is neither. Of those who ask at once one reads, for all of them.
-func (g *Group) readBefore(ctx context.Context, product int64, one *fitting, want versions) (*productFile, error) {
-	one.turn.Lock()
-	defer one.turn.Unlock()
-	before := one.before.Load()
-	if before.versions().isAtLeast(want) {
-		return before, nil
+// readPrevious returns the tests as wanted with the previous estimate, or with their own if
+// that is there by now; nil if neither is. Of several callers one reads, for all of them.
+func (g *Group) readPrevious(ctx context.Context, product int64, one *fitting, want versions) (*productFile, error) {
+	one.reading.Lock()
+	defer one.reading.Unlock()
+	previous := one.previous.Load()
+	if previous.versions().isAtLeast(want) {
+		return previous, nil
 	}
-	file, latest, err := g.readProductFile(ctx, product, before)
+	file, latest, err := g.readProductFile(ctx, product, previous)
 	if err != nil || file.estimate != nil {
 		return file, err
 	}
 	if latest != nil {
-		one.before.Store(latest)
+		one.previous.Store(latest)
 	}
 	return latest, nil
 }

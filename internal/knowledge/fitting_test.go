@@ -15,14 +15,14 @@ func standIn(t *testing.T, g *Group, product int64, before *productFile) (end fu
 	t.Helper()
 	f := g.store.fits
 	one := newFitting(time.Now().Add(-time.Hour)) // wanted for longer than anybody waits
-	one.before.Store(before)
+	one.previous.Store(before)
 	close(one.read)
 	f.mu.Lock()
-	f.under[product] = one
+	f.busy[product] = one
 	f.mu.Unlock()
 	return func() {
 		f.mu.Lock()
-		delete(f.under, product)
+		delete(f.busy, product)
 		one.file = &productFile{} // older than anybody wants
 		f.mu.Unlock()
 		close(one.over)
@@ -94,7 +94,7 @@ func TestNobodyWaitsForAnEstimateThatWillBeLate(t *testing.T) {
 	before.behind = true
 	end := standIn(t, g, product, before)
 	f.mu.Lock()
-	one := f.under[product]
+	one := f.busy[product]
 	one.begun, one.late = time.Now(), true
 	f.mu.Unlock()
 	f.patience = time.Hour // but for what is late

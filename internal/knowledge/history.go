@@ -18,7 +18,7 @@ type Change struct {
 	Reason string // "" for a test that came into the log
 }
 
-// Action is what was done to a test.
+// Action is what was done to a test, the lists or the settings.
 type Action string
 
 // The actions.
@@ -30,8 +30,8 @@ const (
 	CorrectedAct Action = "corrected" // withdrawn, and another logged in its place
 )
 
-// WithdrawTest takes a test out of what counts, on record, and returns it as it
-// is then. The estimate is computed anew before it returns.
+// WithdrawTest withdraws a test, which stays on record and no longer counts. It returns
+// the test as withdrawn. The estimate is computed anew.
 //
 // Errors: *FieldError if no reason is given or the test is withdrawn already;
 // ErrNotFound for a test or member that is not there.
@@ -47,8 +47,8 @@ func (g *Group) WithdrawTest(ctx context.Context, id int64, by Member, reason st
 	return g.estimated(ctx, t), nil
 }
 
-// RestoreTest makes a withdrawn test count again and returns it as it is then. Where
-// another stands in for it that one is withdrawn: one trial counts once.
+// RestoreTest makes a withdrawn test count again and returns it as restored. If a
+// correction counts in its place, that one is withdrawn: a trial counts once.
 //
 // Errors: as WithdrawTest, for a test that counts already.
 func (g *Group) RestoreTest(ctx context.Context, id int64, by Member, reason string) (t BenchTest, err error) {
@@ -76,7 +76,7 @@ func (g *Group) RestoreTest(ctx context.Context, id int64, by Member, reason str
 	return g.estimated(ctx, t), nil
 }
 
-// standsInFor returns the test that counts in place of another, nil if there is none.
+// standsInFor returns the correction that counts in place of a test, nil if there is none.
 func (g *Group) standsInFor(ctx context.Context, q querier, id int64) (*BenchTest, error) {
 	tests, err := g.readTests(ctx, q, `t.community_id = ? AND o.number = ?`, g.id, id)
 	for _, t := range tests {
@@ -90,8 +90,8 @@ func (g *Group) standsInFor(ctx context.Context, q querier, id int64) (*BenchTes
 	return nil, err
 }
 
-// StandsInFor returns the test that counts in place of one that was corrected.
-// ErrNotFound if there is none.
+// StandsInFor returns the correction that counts in place of a test. ErrNotFound if there
+// is none.
 func (g *Group) StandsInFor(ctx context.Context, id int64) (t BenchTest, err error) {
 	defer wrap(&err, "what stands in for test %d", id)
 	err = g.store.snapshot(ctx, func(q querier) error {
@@ -107,7 +107,7 @@ func (g *Group) StandsInFor(ctx context.Context, id int64) (t BenchTest, err err
 	return t, err
 }
 
-// setState moves a test from one state to the other and writes down who did it.
+// setState keeps or withdraws a test and records who did it and why.
 func (g *Group) setState(ctx context.Context, q querier, id int64, to State, action Action, by Member,
 	reason string) (BenchTest, error) {
 	reason = trade.Tidy(reason)
@@ -143,11 +143,11 @@ func (g *Group) setState(ctx context.Context, q querier, id int64, to State, act
 		g.id, g.id, id, action, by.ID, formatTime(g.store.now()), reason); err != nil {
 		return BenchTest{}, err
 	}
-	by1 := +1
+	change := +1
 	if to == Withdrawn {
-		by1 = -1
+		change = -1
 	}
-	_, err = g.tally(ctx, q, t, by1)
+	_, err = g.tally(ctx, q, t, change)
 	return t, err
 }
 

@@ -7,12 +7,12 @@ import (
 	"holdbench/internal/database"
 )
 
-// mostLarge is how many products are read ahead of the first question: ten files of 10 000 tests fill what is kept in
-// memory (mostFileBytes).
+// mostLarge is how many products are read before the first question: ten files of 10 000 tests fill the cache
+// (mostFileBytes).
 const mostLarge = 10
 
-// ReadLarge reads what is known of the products with the most tests, those whose reading takes longer than a moment,
-// before somebody asks: after a start the first second's questions would all wait for it.
+// ReadLarge reads the files of the products with the most tests into memory. Otherwise the first questions after a
+// start would all wait for them.
 func (s *Store) ReadLarge(ctx context.Context) (err error) {
 	defer wrap(&err, "read large products")
 	type large struct {

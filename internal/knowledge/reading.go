@@ -7,16 +7,16 @@ import (
 	"holdbench/internal/calc"
 )
 
-// question is what can be asked of an estimate: a set-up at a pull, held against
-// what the community asks of a hold.
+// question is what an estimate is asked: a set-up at a pull, by the community's rule for a
+// hold.
 type question struct {
 	setup calc.Setup
 	pull  calc.Volume
 	rule  calc.HoldRule
 }
 
-// reading is an estimate's answer to a question. What takes long to compute is
-// computed once, when it is first asked for, however many ask at once.
+// reading is an estimate's answer to a question. What takes long is computed once, when
+// first needed, however many ask at once.
 type reading struct {
 	make     func() error
 	forecast *calc.Forecast
@@ -27,28 +27,27 @@ type reading struct {
 	weighed map[combinationKey]*weighed
 }
 
-// weighed is what the tests of one combination say, by themselves and against
-// the forecast. Two combinations may be one set-up to the model and still have
-// tests of their own. It stands for as long as those tests are the same, whatever is
-// logged of others.
+// weighed is what the tests of one combination say, by themselves and against the forecast.
+// Two combinations may be one set-up to the model and still have tests of their own. It is
+// valid as long as those tests are the same, whatever is logged of other combinations.
 type weighed struct {
-	own    weak.Pointer[testedFile] // weak: a list that was made longer is not kept for this
+	own    weak.Pointer[testedFile] // weak, so that a replaced list can be freed
 	others bool                     // the gel was tested in another set-up, too
 	counts Counts
 	advice calc.Advice
 }
 
-// readings keeps the answers an estimate has given, up to maxReadings. Files with the same estimate share them.
+// readings caches the answers of an estimate, up to maxReadings. Files with the same estimate share them.
 type readings struct {
 	mu    sync.Mutex
 	given map[question]*reading
 }
 
-// maxReadings bounds how many answers one estimate keeps: the combinations of a
-// product at the usual pulls. Beyond it the answers are dropped and begin anew.
+// maxReadings is enough for the combinations of a product at the usual pulls. Beyond it all
+// cached answers of the estimate are dropped.
 const maxReadings = 64
 
-// count is how many answers are kept.
+// count returns how many answers are cached.
 func (r *readings) count() int {
 	r.mu.Lock()
 	defer r.mu.Unlock()
@@ -82,7 +81,7 @@ func (r *reading) read(estimate *calc.Estimate, ask question) (err error) {
 	return nil
 }
 
-// weigh weighs the tests of one combination, once for as long as they are the same.
+// weigh weighs the tests of one combination; the result is cached while they are the same.
 func (r *reading) weigh(file *productFile, k combinationKey, rule calc.HoldRule) (w *weighed, err error) {
 	r.mu.Lock()
 	defer r.mu.Unlock()

@@ -7,8 +7,7 @@ import (
 	"sync"
 )
 
-// addedTest is a test that this program has logged, as far as it counts, and the version of its product's log that it
-// made.
+// addedTest is a test that this program has logged, and the version of its product's log that it made.
 type addedTest struct {
 	community int64
 	of        combinationKey
@@ -16,12 +15,12 @@ type addedTest struct {
 	test      CountedTest
 }
 
-// noteAdded has a test kept once what logs it is committed.
+// noteAdded keeps a test in memory once its transaction is committed.
 func (q querier) noteAdded(community int64, t BenchTest, version int64) error {
 	if q.added == nil {
 		return nil
 	}
-	// as far as the store is read: what was typed, and what is only shown, is left out
+	// only what countedRows would read of it
 	test, err := BenchTest{ID: t.ID, Tester: t.Tester, TestedOn: t.TestedOn, PullML: t.PullML, WatchedS: t.WatchedS,
 		Outcome: t.Outcome, Seconds: t.Seconds, Timing: t.Timing}.counted()
 	if err == nil {
@@ -30,18 +29,17 @@ func (q querier) noteAdded(community int64, t BenchTest, version int64) error {
 	return err
 }
 
-// mostAdded is how many added tests are kept: what lies further back is read from the store.
+// mostAdded is how many added tests are kept in memory; older ones are read from the store.
 const mostAdded = 1000
 
-// addedTests are the tests that this program has logged last. A file in memory that lacks nothing but some of them
-// need not be read anew: where many log, reading a large product anew for each of their tests takes a whole
-// processor.
+// addedTests are the tests that this program has logged last. A product file in memory that lacks only some of them
+// is not read anew: when many members log, reading a large product for each test would take a whole processor.
 type addedTests struct {
 	mu   sync.Mutex
 	last []addedTest
 }
 
-// note keeps tests that have been committed.
+// note adds committed tests.
 func (a *addedTests) note(tests []addedTest) {
 	if len(tests) == 0 {
 		return
@@ -54,15 +52,15 @@ func (a *addedTests) note(tests []addedTest) {
 	}
 }
 
-// clear drops what is kept.
+// clear drops all.
 func (a *addedTests) clear() {
 	a.mu.Lock()
 	defer a.mu.Unlock()
 	a.last = nil
 }
 
-// since are the tests by which the log of a product went from one version to another; nil where something else than
-// such tests happened in between.
+// since returns the tests that took a product's log from one version to another; nil if anything else changed the log
+// in between.
 func (a *addedTests) since(community, product, from, to int64) []addedTest {
 	a.mu.Lock()
 	defer a.mu.Unlock()
@@ -75,7 +73,7 @@ func (a *addedTests) since(community, product, from, to int64) []addedTest {
 		if added.community != community || added.of.product != product || at < 0 || at >= to-from {
 			continue
 		}
-		if tests[at].version != 0 { // a version that was made twice says nothing
+		if tests[at].version != 0 { // two tests claim one version: read the store
 			return nil
 		}
 		tests[at] = added
@@ -87,8 +85,8 @@ func (a *addedTests) since(community, product, from, to int64) []addedTest {
 	return tests
 }
 
-// grownFrom fills in the tests of a file from another one's and those logged since; false where they have to be read.
-// Combinations without a new test are shared.
+// grownFrom fills in a file's tests from those of an earlier file and the tests added since; false if they have to be
+// read from the store. The files share the combinations without a new test.
 func (f *productFile) grownFrom(before *productFile, added []addedTest, v *Vocabulary) bool {
 	if before.vocabularyVersion != f.vocabularyVersion || before.class != f.class {
 		return false
@@ -122,7 +120,7 @@ func (f *productFile) grownFrom(before *productFile, added []addedTest, v *Vocab
 	return true
 }
 
-// toChange is a copy with room for one more test, which no trainer has looked at.
+// toChange returns a copy with room for one more test, at which no trainer has looked.
 func (t *testedFile) toChange() *testedFile {
 	own := &testedFile{testedCombination: t.testedCombination}
 	own.list.all = append(make([]CountedTest, 0, t.list.Len()+1), t.list.all...)

@@ -11,24 +11,24 @@ import (
 	"holdbench/internal/trade"
 )
 
-// testedCombination is a combination that has kept tests of its product.
+// testedCombination is a combination with kept tests.
 type testedCombination struct {
 	combination trade.Combination
 	setup       calc.Setup
 	tests       int
 }
 
-// testedFile is one of them in its product's file, with its tests. Once complete it is shared by all files that have
-// just these tests of it, and never changed.
+// testedFile is a tested combination in its product's file, with its tests. Once complete it is never changed, and
+// every file with just these tests of it shares it.
 type testedFile struct {
 	testedCombination
 	list    TestList
-	flagged TestList // those that are likelier a slip than not
+	flagged TestList // tests that are likelier a slip than not
 	looked  bool     // a trainer has looked at it since its last test
 	curve   func() (*calc.Curve, error)
 }
 
-// of is what is in the file of one combination, nil where it has no kept tests.
+// of returns what the file has of a combination, nil if it has no kept tests.
 func (f *productFile) of(k combinationKey) *testedFile {
 	for _, t := range f.tested {
 		if keyOf(t.combination) == k {
@@ -38,7 +38,7 @@ func (f *productFile) of(k combinationKey) *testedFile {
 	return nil
 }
 
-// complete works out what follows from the tests.
+// complete derives the count, the curve and the flags from the tests.
 func (t *testedFile) complete() {
 	t.tests = t.list.Len()
 	t.curve = sync.OnceValues(func() (*calc.Curve, error) {
@@ -55,7 +55,7 @@ func (t *testedFile) complete() {
 	t.flag()
 }
 
-// flag picks those that are likelier a slip than not.
+// flag picks the tests that are likelier a slip than not.
 func (t *testedFile) flag() {
 	t.flagged = TestList{}
 	for test := range t.list.All() {
@@ -65,7 +65,7 @@ func (t *testedFile) flag() {
 	}
 }
 
-// withSlips is the same by other slips of its tests, in their order: itself where none has changed.
+// withSlips returns the file with new slip probabilities, in the order of its tests; itself if none has changed.
 func (t *testedFile) withSlips(slips []float64) *testedFile {
 	own := t
 	for i, slip := range slips[:len(t.list.all)] {
@@ -87,8 +87,8 @@ func (t *testedFile) withSlips(slips []float64) *testedFile {
 	return own
 }
 
-// readTested reads the kept tests of a product by their combinations, in the order first
-// seen, and the members who made them.
+// readTested reads the kept tests of a product, by combination in the order first tested,
+// and the members who made them.
 func (g *Group) readTested(ctx context.Context, q querier, product int64) (tested []*testedFile,
 	hands map[int64]string, err error) {
 	v, err := g.vocabulary(ctx, q)
@@ -126,7 +126,7 @@ func (g *Group) readTested(ctx context.Context, q querier, product int64) (teste
 	return tested, hands, nil
 }
 
-// testedFile is a combination with no tests yet.
+// testedFile returns a combination without tests.
 func (v *Vocabulary) testedFile(k combinationKey) (one *testedFile, err error) {
 	one = &testedFile{looked: true}
 	if one.combination, err = v.combination(k); err == nil {
@@ -135,7 +135,7 @@ func (v *Vocabulary) testedFile(k combinationKey) (one *testedFile, err error) {
 	return one, err
 }
 
-// hands are the platform's ids of the members who made the kept tests of a product.
+// hands returns the platform's ids of the members who made the kept tests of a product.
 func (g *Group) hands(ctx context.Context, q querier, product int64) (map[int64]string, error) {
 	found, err := database.Collect(ctx, q, func(rows *sql.Rows, m *Member) error { return rows.Scan(&m.ID, &m.Ref) }, `
 		SELECT id, ref FROM members
@@ -148,14 +148,14 @@ func (g *Group) hands(ctx context.Context, q querier, product int64) (map[int64]
 	return refs, err
 }
 
-// countedRow is a test as it is read.
+// countedRow is a kept test with its combination.
 type countedRow struct {
 	combinationKey
 	CountedTest
 }
 
 // countedRows reads the kept tests of a product, by day and then in the order logged.
-// Days and ways of timing are the same in many of them, and are kept once.
+// Each day's text is kept in memory once.
 func countedRows(ctx context.Context, q querier, community, product int64, hands map[int64]string) ([]countedRow,
 	error) {
 	texts := make(map[string]string)
