@@ -11,8 +11,7 @@ import (
 	"holdbench/internal/database"
 )
 
-// appraisal is what one more test of a combination is worth, with what that
-// stands on.
+// appraisal is what one more test of a combination is worth, with what that depends on.
 type appraisal struct {
 	combination combinationKey
 	logVersion  int64
@@ -22,8 +21,8 @@ type appraisal struct {
 	worth       calc.Worth
 }
 
-// appraise fills in the worth: what is kept and still so, and the rest
-// worked out now and kept. Combinations the model cannot answer for are left out.
+// appraise fills in the worth of each combination. Stored appraisals that are still valid
+// are used; the others are computed and stored. Combinations outside the model are left out.
 func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask question) (appraised []OpenCombination,
 	err error) {
 	kept, err := g.keptAppraisals(ctx, ask)
@@ -34,7 +33,7 @@ func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask questi
 	for _, o := range used {
 		setup, _, err := o.Combination.Setup()
 		if err != nil {
-			continue // a measured bore was taken back, and the standard has none
+			continue // the bore is not known: its measured value was removed, and the standard has none
 		}
 		a, ok := kept[keyOf(o.Combination)]
 		if ok && a.setup == setup {
@@ -51,13 +50,12 @@ func (g *Group) appraise(ctx context.Context, used []OpenCombination, ask questi
 	if err != nil {
 		return nil, err
 	}
-	// That the store is busy or full is no reason not to answer.
-	_ = g.keepAppraisals(ctx, made)
+	_ = g.keepAppraisals(ctx, made) // if the store is busy or full, they are computed again next time
 	return appraised, nil
 }
 
-// keptAppraisals reads what was kept and stands on the log, the spread and the
-// ceiling as they are.
+// keptAppraisals reads the stored appraisals that are valid for the present log, spread and
+// ceiling.
 func (g *Group) keptAppraisals(ctx context.Context, ask question) (map[combinationKey]appraisal, error) {
 	rows, err := database.Collect(ctx, g.store.look(), func(rows *sql.Rows, a *appraisal) error {
 		k := &a.combination
@@ -78,8 +76,8 @@ func (g *Group) keptAppraisals(ctx context.Context, ask question) (map[combinati
 	return kept, err
 }
 
-// appraiseNow appraises the combinations in these places, product by product, on
-// all processors. Combinations of one product stand side by side.
+// appraiseNow appraises the combinations in these places, product by product, on all
+// processors. Combinations of one product must be side by side.
 func (g *Group) appraiseNow(ctx context.Context, open []OpenCombination, places []int, ask question) ([]appraisal,
 	error) {
 	byProduct := make(chan []int)

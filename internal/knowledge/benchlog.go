@@ -7,8 +7,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-
-	"holdbench/internal/database"
 )
 
 // How a test came into the log.
@@ -17,18 +15,17 @@ const (
 	fromFile = "imported"
 )
 
-// timeStep is how finely the store keeps a time.
+// timeStep is the resolution of stored times.
 const timeStep = time.Microsecond
 
-// LogTest stores a bench test and returns it as stored; an open claim on what was
-// tested is closed. The estimate of its product is made anew: LogTest waits for that,
-// but not for longer than the store's patience, and Evidence then says that it is behind.
-// EstimateMade tells when it is there. An instrument or syringe that is not on the list yet is
-// added to it. A test with a request key that has been stored already is not
-// stored again: the first one is returned.
+// LogTest stores a bench test and returns it as stored. It closes an open claim on the
+// combination, and adds an instrument or syringe that is not on the list yet. If a test with
+// the same request key is stored already, LogTest returns that one and stores nothing.
 //
-// Once the test is stored LogTest succeeds: should the estimate not be made
-// now, the next question has it made.
+// The estimate of the product is made anew. LogTest waits for it no longer than the store's
+// patience; until it is there Evidence says that it is behind, and EstimateMade waits for it.
+// Once the test is stored LogTest succeeds: if the estimate fails, the next question has it
+// made.
 //
 // Errors: *FieldError; ErrNotFound for a product or tester that is not there.
 func (g *Group) LogTest(ctx context.Context, t BenchTest) (logged BenchTest, err error) {
@@ -62,16 +59,16 @@ func (g *Group) LogTests(ctx context.Context, tests []BenchTest) (logged []Bench
 	return logged, nil
 }
 
-// EstimateMade waits until the estimate of a product is that of its log as it is now:
-// for who has answered by the one before, and has more to say.
+// EstimateMade waits until the estimate of a product is up to date. Whoever has answered by
+// the previous one can then answer again.
 func (g *Group) EstimateMade(ctx context.Context, product int64) (err error) {
 	defer wrap(&err, "estimate of product %d", product)
 	_, err = g.productFile(ctx, product, wait)
 	return err
 }
 
-// estimated has the estimate of a stored test's product brought up to date and
-// returns the test with what it says about it, if that takes no longer than patience.
+// estimated has the estimate of a stored test's product made anew. It returns the test with
+// its probability of a slip, if the estimate is there within the store's patience.
 func (g *Group) estimated(ctx context.Context, t BenchTest) BenchTest {
 	file, err := g.productFile(ctx, t.Combination.Product.ID, leaveIt)
 	if err != nil || file == nil {
@@ -118,13 +115,13 @@ func (g *Group) logTest(ctx context.Context, q querier, t BenchTest) (BenchTest,
 		return t, err
 	}
 	if t.Corrects != 0 {
-		return t, nil // a correction is no new test
+		return t, nil // followCorrection decides about the claim
 	}
 	return t, g.closeClaim(ctx, q, t)
 }
 
-// checkTest holds a test against the rules and the lists of the community, and
-// returns it with tester and combination as they are stored.
+// checkTest checks a test by the rules and the community's lists, and returns it with tester
+// and combination as stored.
 func (g *Group) checkTest(ctx context.Context, q querier, t BenchTest) (BenchTest, error) {
 	t.LoggedAt = g.store.now().UTC().Truncate(timeStep)
 	if err := t.Validate(); err != nil {
@@ -144,11 +141,10 @@ func (g *Group) checkTest(ctx context.Context, q querier, t BenchTest) (BenchTes
 	return t, err
 }
 
-// testRow is the row of a test by its community and its number there, null if
-// there is none by that number.
+// testRow is the row id of a test by its community and its number there, NULL if there is none.
 const testRow = `(SELECT id FROM tests WHERE community_id = ? AND number = ?)`
 
-// insertTest stores a checked test under the community's next number.
+// insertTest stores a checked test with the community's next number.
 func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest) (BenchTest, error) {
 	k := keyOf(t.Combination)
 	seconds := sql.NullFloat64{Float64: t.Seconds, Valid: t.Outcome == Flashback}
@@ -170,8 +166,8 @@ func (g *Group) insertTest(ctx context.Context, q querier, t BenchTest) (BenchTe
 	return t, err
 }
 
-// tally keeps the counts in step with tests that begin (+1) or cease (−1) to
-// count, and returns the version of the product's log that this makes: what its estimate stands on has changed.
+// tally updates the counts for a test that begins (+1) or ceases (−1) to count, and returns
+// the new version of the product's log.
 func (g *Group) tally(ctx context.Context, q querier, t BenchTest, by int) (version int64, err error) {
 	k := keyOf(t.Combination)
 	if err := q.Row(ctx, `
@@ -194,7 +190,7 @@ func (g *Group) tally(ctx context.Context, q querier, t BenchTest, by int) (vers
 	return version, err
 }
 
-// TestFilter narrows Tests; a field that is 0 or empty does not narrow.
+// TestFilter selects tests; a field that is 0 or empty selects all.
 type TestFilter struct {
 	ProductID, InstrumentID, SyringeID, TesterID int64
 	IDs                                          []int64
@@ -205,8 +201,8 @@ type TestFilter struct {
 	Limit                                        int       // only the latest so many
 }
 
-// Tests returns the tests that pass the filter, by the day tested and then in
-// the order logged, withdrawn ones among them unless the filter says otherwise.
+// Tests returns the tests that the filter selects, by the day tested and then in the order
+// logged, withdrawn ones too unless the filter names a state.
 func (g *Group) Tests(ctx context.Context, f TestFilter) (tests []BenchTest, err error) {
 	defer wrap(&err, "tests")
 	condition, args := f.condition(g.id)
@@ -214,11 +210,11 @@ func (g *Group) Tests(ctx context.Context, f TestFilter) (tests []BenchTest, err
 		tests, err = g.readTests(ctx, q, condition, args...)
 		return err
 	})
-	slices.Reverse(tests) // the latest came first, for the limit
+	slices.Reverse(tests) // the query has the latest first, because of the limit
 	return tests, err
 }
 
-// condition names only what narrows, so that the engine finds the index for it.
+// condition names only the fields that are set, so that the engine can use an index.
 func (f TestFilter) condition(community int64) (condition string, args []any) {
 	condition, args = `t.community_id = ?`, []any{community}
 	narrow := func(narrows bool, by string, value any) {
@@ -269,25 +265,20 @@ func (g *Group) testByKey(ctx context.Context, q querier, key string) (BenchTest
 	return only(g.readTests(ctx, q, `t.community_id = ? AND t.request_key = ?`, g.id, key))
 }
 
-// only returns the one test found, sql.ErrNoRows if there is none.
-func only(tests []BenchTest, err error) (BenchTest, error) {
-	if err == nil && len(tests) == 0 {
+// only returns the one that was found, sql.ErrNoRows if there is none.
+func only[T any](found []T, err error) (one T, _ error) {
+	if err == nil && len(found) == 0 {
 		err = sql.ErrNoRows
 	}
 	if err != nil {
-		return BenchTest{}, err
+		return one, err
 	}
-	return tests[0], nil
+	return found[0], nil
 }
 
-// readTests returns the tests that a condition of this package picks; it must
-// begin with the community.
+// readTests returns the tests that a condition selects, which must begin with the community.
 func (g *Group) readTests(ctx context.Context, q querier, condition string, args ...any) ([]BenchTest, error) {
-	v, err := g.vocabulary(ctx, q)
-	if err != nil {
-		return nil, err
-	}
-	return database.Collect(ctx, q, func(rows *sql.Rows, t *BenchTest) (err error) {
+	return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, t *BenchTest) (err error) {
 		var k combinationKey
 		var seconds, slip sql.NullFloat64
 		var key sql.NullString

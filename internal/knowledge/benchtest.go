@@ -29,31 +29,31 @@ const (
 
 // BenchTest is one timed trial of a combination on the bench.
 type BenchTest struct {
-	ID           int64 // the community's own number of it: 1, 2, 3 as logged
+	ID           int64 // the community's own number: 1, 2, 3 in the order logged
 	Combination  trade.Combination
 	TestedOn     string // day, 2006-01-02
 	Tester       Member
 	Liquid       string // "whole milk", "glycerol-water 40%"
 	LiquidC      float64
 	PullML       float64
-	WatchedS     float64 // how long it was or would have been watched
+	WatchedS     float64 // how long it was watched, or would have been without a flashback
 	Outcome      Outcome
 	Seconds      float64 // when flashback came; 0 for none
-	SecondsTyped string  // the same as it was typed; kept beside the value
+	SecondsTyped string  // the same as typed
 	Timing       string  // "video 30 fps", "stopwatch", "by taps"
 	Note         string
 	State        State
 	LoggedAt     time.Time
 	Slip         float64 // probability of a slip of the pen, as last estimated
 	RequestKey   string  // the same key twice stores one test; "" for none
-	Corrects     int64   // the number of the test this one stands in for, 0 if none
-	Film         Film    // where it can be looked at again
+	Corrects     int64   // the number of the test that this one replaces, 0 if none
+	Film         Film    // where it can be seen again
 	Lot          trade.Lot
 	Class        int64 // the class it was made in, 0 for none
 }
 
-// What a test may be. The ranges hold everything anybody would do on a bench
-// and stop a slip of the decimal point (project's choice).
+// Limits of a test. They admit everything anybody would do on a bench and stop a misplaced
+// decimal point (project's choice).
 const (
 	maxLiquidC = 45.0
 	minFPS     = 5.0
@@ -61,8 +61,8 @@ const (
 	maxLiquid  = 60 // characters
 )
 
-// readTiming reads how a test was timed, "video 30 fps" or "stopwatch", spelling
-// forgiven. The one spelling that is stored is its String.
+// readTiming reads how a test was timed, "video 30 fps" or "stopwatch", in any common
+// spelling. What is stored is its String.
 //
 // Errors: *FieldError.
 func readTiming(text string) (quantity.Timing, error) {
@@ -77,7 +77,7 @@ func readTiming(text string) (quantity.Timing, error) {
 	return t, trade.CheckRange("frames a second", t.FPS, minFPS, maxFPS, "fps")
 }
 
-// readSeconds reads a time as it is typed at the bench: "5.70", "5,7 s", "1:12".
+// readSeconds reads a time as typed at the bench: "5.70", "5,7 s", "1:12".
 //
 // Errors: *FieldError.
 func readSeconds(text string) (float64, error) {
@@ -88,7 +88,7 @@ func readSeconds(text string) (float64, error) {
 	return v, nil
 }
 
-// filled puts in what was left out and brings spellings to the stored one.
+// filled returns the test with defaults filled in and spellings as stored.
 func (t BenchTest) filled() BenchTest {
 	t.TestedOn, t.Liquid, t.Note = strings.TrimSpace(t.TestedOn), trade.Tidy(t.Liquid), strings.TrimSpace(t.Note)
 	t.SecondsTyped = strings.TrimSpace(t.SecondsTyped)
@@ -105,9 +105,9 @@ func (t BenchTest) filled() BenchTest {
 	return t
 }
 
-// Validate returns a *FieldError, in words for the tester, unless the test could
-// have happened. The day is held against LoggedAt where that is set; LogTest
-// holds it against the day it is where the community is.
+// Validate returns a *FieldError, in words for the tester, unless the test could have
+// happened. If LoggedAt is set, the day must not be later; LogTest checks it against the
+// community's own day.
 func (t BenchTest) Validate() error {
 	if err := t.validatePlain(); err != nil {
 		return err
@@ -118,34 +118,22 @@ func (t BenchTest) Validate() error {
 	return trade.RefusePatientData("note", t.Note)
 }
 
-// validatePlain is Validate without the look for patient data, which takes longer than
-// all the rest.
+// validatePlain is Validate without the search for patient data, which takes longer than the
+// rest together.
 func (t BenchTest) validatePlain() error {
-	if err := t.validateDay(); err != nil {
-		return err
-	}
-	if err := t.validateTime(); err != nil {
-		return err
-	}
-	if err := trade.CheckText("liquid", t.Liquid, maxLiquid); err != nil {
-		return err
-	}
-	if err := trade.CheckRange("liquid temperature", t.LiquidC, 0, maxLiquidC, "°C"); err != nil {
-		return err
-	}
-	if err := trade.CheckRange("pull", t.PullML, trade.SmallestPullML, trade.LargestTestedPullML, "mL"); err != nil {
-		return err
-	}
+	note := error(nil)
 	if strings.TrimSpace(t.Note) != "" {
-		if err := trade.CheckText("note", t.Note, trade.LongestNote); err != nil {
+		note = trade.CheckText("note", t.Note, trade.LongestNote)
+	}
+	for _, err := range [...]error{
+		t.validateDay(), t.validateTime(), trade.CheckText("liquid", t.Liquid, maxLiquid),
+		trade.CheckRange("liquid temperature", t.LiquidC, 0, maxLiquidC, "°C"),
+		trade.CheckRange("pull", t.PullML, trade.SmallestPullML, trade.LargestTestedPullML, "mL"),
+		note, t.Film.validate(), t.Lot.Validate(),
+	} {
+		if err != nil {
 			return err
 		}
-	}
-	if err := t.Film.validate(); err != nil {
-		return err
-	}
-	if err := t.Lot.Validate(); err != nil {
-		return err
 	}
 	if len(t.RequestKey) > 200 {
 		return trade.Refuse("request key", "is longer than 200 bytes")
@@ -213,8 +201,8 @@ func (t BenchTest) validateSeconds() error {
 	return nil
 }
 
-// Trial returns the test as the estimate uses it: an interval by how it was
-// timed, or "none while watched", and the hand that made it.
+// Trial returns the test as the estimate uses it: the interval in which flashback came, or
+// none while watched, and the hand that made it.
 //
 // Errors: *FieldError for a timing that is not read; *calc.RangeError.
 func (t BenchTest) Trial() (trial calc.Trial, err error) {
@@ -232,7 +220,7 @@ func (t BenchTest) Trial() (trial calc.Trial, err error) {
 	return trial, err
 }
 
-// off is how far the time may be off either way, by how it was taken.
+// off is how far the time may be off in either direction, by how it was taken.
 //
 // Errors: *FieldError for a timing that is not read.
 func (t BenchTest) off() (calc.Seconds, error) {
@@ -246,12 +234,12 @@ func (t BenchTest) off() (calc.Seconds, error) {
 	return calc.FilmError(timing.FPS), err
 }
 
-// Told is the time to flashback to the last digit that the way of timing carries.
-// Lists, counts and pictures tell a test's time by it; a receipt says what was typed.
+// Told is the time to flashback, rounded to the digits that the way of timing supports.
+// Lists, counts and pictures show it; a receipt shows what was typed.
 func (t BenchTest) Told() float64 {
 	off, err := t.off()
 	if err != nil {
-		return t.Seconds // a file of an older program: nothing is known of how it was timed
+		return t.Seconds // from a file of an older program, without a known way of timing
 	}
 	return quantity.Carried(t.Seconds, float64(off))
 }

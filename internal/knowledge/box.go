@@ -197,11 +197,7 @@ func (g *Group) boxPlace(ctx context.Context, q querier, number int) (BoxItem, e
 // readBox returns the items that a condition of this package picks; it must
 // begin with the community.
 func (g *Group) readBox(ctx context.Context, q querier, condition string, args ...any) ([]BoxItem, error) {
-	v, err := g.vocabulary(ctx, q)
-	if err != nil {
-		return nil, err
-	}
-	return database.Collect(ctx, q, func(rows *sql.Rows, i *BoxItem) (err error) {
+	return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, i *BoxItem) (err error) {
 		var k combinationKey
 		var left string
 		var key sql.NullString

@@ -4,8 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"time"
-
-	"holdbench/internal/database"
 )
 
 // LogChange is one line of the history of the whole log: what was done to a
@@ -49,11 +47,7 @@ func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChang
 	defer wrap(&err, "changes")
 	condition, args := f.condition()
 	err = g.store.snapshot(ctx, func(q querier) error {
-		v, err := g.vocabulary(ctx, q)
-		if err != nil {
-			return err
-		}
-		changes, err = database.Collect(ctx, q, func(rows *sql.Rows, c *LogChange) error {
+		changes, err = collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, c *LogChange) error {
 			var instrument, syringe int64
 			m := &c.By
 			err := rows.Scan(&c.Action, timeColumn{&c.At}, &c.TestID, &c.ProductID, &instrument, &syringe, &c.Before,

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"time"
 
-	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -195,11 +194,7 @@ func (g *Group) Claims(ctx context.Context) (claims []Claim, err error) {
 // readClaims returns the claims that a condition of this package picks; it must
 // begin with the community.
 func (g *Group) readClaims(ctx context.Context, q querier, condition string, args ...any) ([]Claim, error) {
-	v, err := g.vocabulary(ctx, q)
-	if err != nil {
-		return nil, err
-	}
-	return database.Collect(ctx, q, func(rows *sql.Rows, c *Claim) (err error) {
+	return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, c *Claim) (err error) {
 		var k combinationKey
 		var test sql.NullInt64
 		m := &c.Member

@@ -89,7 +89,7 @@ func (g *Group) openClass(ctx context.Context, q querier, c Class) (Class, error
 func (g *Group) Class(ctx context.Context, id int64) (c Class, err error) {
 	defer wrap(&err, "class %d", id)
 	err = g.store.snapshot(ctx, func(q querier) error {
-		c, err = onlyClass(g.readClasses(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, id))
+		c, err = only(g.readClasses(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, id))
 		return err
 	})
 	return c, err
@@ -100,7 +100,7 @@ func (g *Group) Class(ctx context.Context, id int64) (c Class, err error) {
 func (g *Group) ClassIn(ctx context.Context, channel string) (c Class, err error) {
 	defer wrap(&err, "class of a channel")
 	err = g.store.snapshot(ctx, func(q querier) error {
-		c, err = onlyClass(g.readClasses(ctx, q, `c.community_id = ? AND c.channel_ref = ? ORDER BY c.id DESC LIMIT 1`, g.id, channel))
+		c, err = only(g.readClasses(ctx, q, `c.community_id = ? AND c.channel_ref = ? ORDER BY c.id DESC LIMIT 1`, g.id, channel))
 		return err
 	})
 	return c, err
@@ -134,7 +134,7 @@ func (g *Group) EndClass(ctx context.Context, id int64) (c Class, err error) {
 			UPDATE classes SET closes_at = ? WHERE community_id = ? AND id = ? AND closes_at > ?`, now, g.id, id, now); err != nil {
 			return err
 		}
-		c, err = onlyClass(g.readClasses(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, id))
+		c, err = only(g.readClasses(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, id))
 		return err
 	})
 	return c, err
@@ -146,18 +146,11 @@ func (g *Group) checkClass(ctx context.Context, q querier, t BenchTest) error {
 	if t.Class == 0 || t.Corrects != 0 {
 		return nil
 	}
-	c, err := onlyClass(g.readClasses(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, t.Class))
+	c, err := only(g.readClasses(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, t.Class))
 	if err == nil && !c.Open {
 		err = trade.Refuse("class", "it is over")
 	}
 	return err
-}
-
-func onlyClass(found []Class, err error) (Class, error) {
-	if err == nil && len(found) == 0 {
-		err = sql.ErrNoRows
-	}
-	return append(found, Class{})[0], err
 }
 
 // readClasses returns the classes that a condition of this package picks; it must begin
@@ -201,7 +194,7 @@ func (g *Group) ClassSpread(ctx context.Context, id int64) (r ClassReport, err e
 	var members []Member
 	var all []BenchTest
 	err = g.store.snapshot(ctx, func(q querier) error {
-		if r.Class, err = onlyClass(g.readClasses(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, id)); err != nil {
+		if r.Class, err = only(g.readClasses(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, id)); err != nil {
 			return err
 		}
 		if members, err = g.members(ctx, q); err != nil {

@@ -4,19 +4,18 @@ import (
 	"context"
 	"database/sql"
 
-	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
-// combinationKey is a combination by the numbers of its parts.
+// combinationKey is a combination by the row numbers of its parts.
 type combinationKey struct{ product, instrument, syringe int64 }
 
 func keyOf(c trade.Combination) combinationKey {
 	return combinationKey{c.Product.ID, c.Instrument.ID, c.Syringe.ID}
 }
 
-// combination returns the listed combination with these numbers, which must be
-// this vocabulary's.
+// combination returns the listed combination with these numbers; ErrNotFound for numbers of
+// another vocabulary.
 func (v *Vocabulary) combination(k combinationKey) (c trade.Combination, err error) {
 	var found [3]bool
 	c.Product, found[0] = pick(v.Products, v.productByID, k.product)
@@ -41,11 +40,7 @@ type StockedCombination struct {
 func (g *Group) Stocked(ctx context.Context) (stocked []StockedCombination, err error) {
 	defer wrap(&err, "stocked combinations")
 	err = g.store.snapshot(ctx, func(q querier) error {
-		v, err := g.vocabulary(ctx, q)
-		if err != nil {
-			return err
-		}
-		stocked, err = database.Collect(ctx, q, func(rows *sql.Rows, s *StockedCombination) (err error) {
+		stocked, err = collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, s *StockedCombination) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &s.Holders, &s.Since, &s.Tests); err != nil {
 				return err
@@ -74,16 +69,12 @@ type TestedCombination struct {
 	Latest      string // day of the latest test, 2006-01-02
 }
 
-// Tested returns every combination with kept tests, by product, instrument and
-// syringe in the order they were added.
+// Tested returns every combination with kept tests, ordered by when its product, instrument
+// and syringe were added.
 func (g *Group) Tested(ctx context.Context) (tested []TestedCombination, err error) {
 	defer wrap(&err, "tested combinations")
 	err = g.store.snapshot(ctx, func(q querier) error {
-		v, err := g.vocabulary(ctx, q)
-		if err != nil {
-			return err
-		}
-		tested, err = database.Collect(ctx, q, func(rows *sql.Rows, t *TestedCombination) (err error) {
+		tested, err = collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, t *TestedCombination) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.Tests, &t.Testers, &t.Latest); err != nil {
 				return err

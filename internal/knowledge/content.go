@@ -9,8 +9,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// content is what makes two tests the same as lines of a file. Seconds count by
-// value: a spreadsheet that makes 5.70 into 5.7 has not made another test.
+// content is what makes two lines of a file the same test. Seconds are compared by value: a
+// spreadsheet that makes 5.70 into 5.7 has not made another test.
 type content struct {
 	combination                        combinationKey
 	tester                             int64
@@ -28,18 +28,18 @@ func (t BenchTest) content() content {
 	}
 }
 
-// storedTest is a test of some content as far as a file may add to it.
+// storedTest is a stored test with what a file may add to it.
 type storedTest struct {
 	id   int64
 	film Film
 	lot  trade.Lot
 }
 
-// storedTests are tests of one content, in the order logged.
+// storedTests are the stored tests of one content, in the order logged.
 type storedTests []storedTest
 
-// match picks the one that a line with this film and lot is about: that with the same,
-// else one that lacks what the line has, else the first.
+// match returns the index of the test that a line with this film and lot is about: the one
+// with the same film and lot, else one that lacks what the line has, else the first.
 func (s storedTests) match(film Film, lot trade.Lot) int {
 	for _, fits := range []func(storedTest) bool{
 		func(t storedTest) bool { return t.film == film && t.lot == lot },
@@ -54,9 +54,8 @@ func (s storedTests) match(film Film, lot trade.Lot) int {
 	return 0
 }
 
-// contents returns the tests of each content that the community has, withdrawn
-// ones among them: a file that is imported again must not bring them back. It looks at
-// the rows after one, and returns the last.
+// contents returns the community's tests by their content, withdrawn ones too: importing a
+// file again must not bring them back. It reads the rows after one, and returns the last.
 func (g *Group) contents(ctx context.Context, q querier, after int64) (stored map[content]storedTests, last int64,
 	err error) {
 	type row struct {

@@ -7,9 +7,9 @@ import (
 	"holdbench/internal/database"
 )
 
-// CorrectTest withdraws the test with that number as corrected and logs t in its place,
-// in one step, and returns the new test. Nothing of the old one is lost. Who may do so
-// is for the caller: whoever made it, or a trainer.
+// CorrectTest withdraws the test with that number as corrected, logs t in its place, in one
+// transaction, and returns the new test. The old one stays on record. The caller checks that
+// by may do so: its maker, or a trainer.
 //
 // Errors: as WithdrawTest and LogTest.
 func (g *Group) CorrectTest(ctx context.Context, id int64, t BenchTest, by Member, reason string) (logged BenchTest,
@@ -20,7 +20,7 @@ func (g *Group) CorrectTest(ctx context.Context, id int64, t BenchTest, by Membe
 		if t.RequestKey != "" {
 			first, err := g.testByKey(ctx, q, t.RequestKey)
 			if err == nil && first.Corrects == id {
-				logged, old = first, first // done by the first request
+				logged, old = first, first // the same request has done it before
 				return nil
 			}
 		}
@@ -36,11 +36,11 @@ func (g *Group) CorrectTest(ctx context.Context, id int64, t BenchTest, by Membe
 	if err != nil {
 		return BenchTest{}, err
 	}
-	g.estimated(ctx, old) // the correction may be about which product it was
+	g.estimated(ctx, old) // the correction may name another product
 	return g.estimated(ctx, logged), nil
 }
 
-// Correction is a test that somebody else than its maker corrected.
+// Correction is a test that somebody other than its maker corrected.
 type Correction struct {
 	Old, New BenchTest
 	By       Member
@@ -48,9 +48,9 @@ type Correction struct {
 	Reason   string
 }
 
-// Corrections returns the corrections since a moment, it included, that somebody else
-// than the maker made and that count still, in the order made. An erased maker's are
-// not among them.
+// Corrections returns the corrections since a moment, that moment included, that somebody
+// other than the maker made and that still count, in the order made. Those of an erased
+// maker's tests are left out.
 func (g *Group) Corrections(ctx context.Context, since time.Time) (made []Correction, err error) {
 	defer wrap(&err, "corrections")
 	err = g.store.snapshot(ctx, func(q querier) error {

@@ -8,28 +8,28 @@ import (
 
 // Counts is what the kept tests of one combination say by themselves.
 //
-// A test counts as shown by the ceiling when its flashback came at the ceiling
-// or before. One that showed later did not show by the ceiling. A none counts
-// as not shown by the ceiling only if it was watched up to it: a none given up
-// earlier says nothing about the ceiling and is left out of Shown, but not of
-// Run, None and Curve, where it counts for as long as it was watched.
+// A test counts as shown by the ceiling if its flashback came at the ceiling or before. A
+// none counts as not shown by the ceiling only if it was watched that long. A none that was
+// given up earlier tells nothing about the ceiling: Shown leaves it out. Run, None and Curve
+// have it, Curve for as long as it was watched.
 type Counts struct {
 	Run            int // tests; ShownByCeiling + ShownLater + None
 	ShownByCeiling int
 	ShownLater     int // flashback after the ceiling
 	None           int // no flashback while watched
-	TooShort       int // of None, those watched for less than the ceiling
+	TooShort       int // of None: watched for less than the ceiling
 	Testers        int
 
 	Shortest, Median, Longest float64 // seconds as they are told, of the tests that showed; 0 if none did
 
-	// share shown by the ceiling of the Run − TooShort tests that tell, exact limits; N 0 if there are none
+	// Shown is the share shown by the ceiling of the Run − TooShort tests that tell, with exact limits; N is 0 if none
+	// tells.
 	Shown     calc.Statistic
 	ByCeiling calc.Statistic // the same by the Curve, which uses every test
 	Curve     *calc.Curve    // share shown by time (Kaplan–Meier)
 }
 
-// confidence is that of the limits beside counts.
+// confidence is that of the limits in Counts.
 const confidence = 0.95
 
 // count counts the tests of the combination; there must be at least one.

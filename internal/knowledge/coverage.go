@@ -5,7 +5,6 @@ import (
 	"database/sql"
 
 	"holdbench/internal/calc"
-	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -17,9 +16,9 @@ type CoveredCombination struct {
 	Holders     int        // members who hold it
 }
 
-// Coverage returns every combination with kept tests, by product, instrument and
-// syringe in the order they were added, and after these whatever else is in stock,
-// held by most members first. It brings the estimates up to date before it looks.
+// Coverage returns every combination with kept tests, in the order of Tested, and then the
+// untested combinations in stock, those held by most members first. It first brings the
+// estimates up to date.
 func (g *Group) Coverage(ctx context.Context) (covered []CoveredCombination, err error) {
 	defer wrap(&err, "coverage")
 	if err := g.bringUpToDate(ctx, goBy); err != nil {
@@ -52,8 +51,8 @@ func (g *Group) Coverage(ctx context.Context) (covered []CoveredCombination, err
 	return covered, err
 }
 
-// testedRow is a tested combination with what is on record of it; settled is false
-// where that was said by another rule, or of a log that has moved on since.
+// testedRow is a tested combination with what is stored about it. settled is false if that
+// was said by another rule, or if the log has changed since.
 type testedRow struct {
 	CoveredCombination
 	settled bool
@@ -61,11 +60,7 @@ type testedRow struct {
 
 func (g *Group) testedWithVerdicts(ctx context.Context) (tested []testedRow, err error) {
 	err = g.store.snapshot(ctx, func(q querier) error {
-		v, err := g.vocabulary(ctx, q)
-		if err != nil {
-			return err
-		}
-		tested, err = database.Collect(ctx, q, func(rows *sql.Rows, t *testedRow) (err error) {
+		tested, err = collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, t *testedRow) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.Tests, &t.State, &t.settled); err != nil {
 				return err

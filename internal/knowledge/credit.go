@@ -6,8 +6,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Credit says who closed an open question: the claim, and the test that closed
-// it, by whoever made it.
+// Credit is a claim with the test that closed it, whoever made the test.
 type Credit struct {
 	Claim Claim
 	Test  BenchTest
@@ -41,7 +40,7 @@ func (g *Group) Closed(ctx context.Context, since string) (closed []Credit, err 
 	return closed, err
 }
 
-// closeClaim closes the open claim on what was tested, whoever took it on.
+// closeClaim closes the open claim on what was tested, whoever made the claim.
 func (g *Group) closeClaim(ctx context.Context, q querier, t BenchTest) error {
 	today, err := g.today(ctx, q)
 	if err != nil {
@@ -55,9 +54,9 @@ func (g *Group) closeClaim(ctx context.Context, q querier, t BenchTest) error {
 	return err
 }
 
-// followCorrection keeps the credit with a test that stands in for another of
-// the same combination. One of another combination closes the claim on that, as
-// if it had been logged so at once.
+// followCorrection gives a closed claim to the correction, if that is of the same
+// combination. A correction of another combination closes the claim on that one, as if it
+// had been logged so in the first place.
 func (g *Group) followCorrection(ctx context.Context, q querier, old, corrected BenchTest) error {
 	if keyOf(old.Combination) != keyOf(corrected.Combination) {
 		return g.closeClaim(ctx, q, corrected)

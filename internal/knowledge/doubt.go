@@ -11,8 +11,8 @@ import (
 // writtenColumns are the columns of files in which people write what they like.
 const writtenColumns = "name aliases liquid note reason"
 
-// refusePatientData returns a *FieldError for a cell that looks like patient data, or of
-// which nobody can be asked whether it is about a patient.
+// refusePatientData returns a *FieldError for a cell that is or may be patient data: in a
+// file nobody can be asked.
 func refusePatientData(field, text string) error {
 	if !slices.Contains(strings.Fields(writtenColumns), field) {
 		return nil

@@ -7,7 +7,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Film says where a test can be looked at again.
+// Film says where a test can be seen again.
 type Film struct {
 	Marks string // start and end as they were typed: "0:12.40–0:17.13"; "" not said
 	Link  string // the https address of the post it came in; "" for none

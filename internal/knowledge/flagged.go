@@ -2,15 +2,14 @@ package knowledge
 
 import "context"
 
-// FlaggedTest is a kept test that is likely a slip of the pen.
+// FlaggedTest is a kept test that is likelier a slip than not.
 type FlaggedTest struct {
 	Test    BenchTest
-	Checked *Check // the latest, nil if nobody has looked
+	Checked *Check // the latest check, nil if nobody has looked
 }
 
-// Flagged returns the kept tests that are likely slips of the pen, those nobody
-// has checked in front, then the likeliest. It brings the estimates up to date
-// before it looks.
+// Flagged returns the flagged tests, those that nobody has checked first, and the likeliest
+// slips first among each. It first brings the estimates up to date.
 func (g *Group) Flagged(ctx context.Context) (flagged []FlaggedTest, err error) {
 	defer wrap(&err, "flagged tests")
 	if err := g.bringUpToDate(ctx, goBy); err != nil {

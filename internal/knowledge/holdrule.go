@@ -6,27 +6,27 @@ import (
 	"holdbench/internal/calc"
 )
 
-// What a hold takes until a community sets something else: three tests by two
-// members (the project's choice: nobody should rely on one pair of hands).
+// A hold takes three tests by two members unless a community sets something else. This is
+// the project's choice: nobody should rely on one pair of hands.
 const (
 	DefaultLeastTests   = 3
 	DefaultLeastMembers = 2
 	MaxLeast            = 50
 )
 
-// adviceMethod is the way of advising holds. It is raised when what makes a hold
-// changes everywhere at once, so that each community is told so once.
+// adviceMethod is the version of the way holds are advised. Raise it when that changes for
+// everybody: each community is then told once.
 const adviceMethod = 2
 
-// ruleColumns are read by scanRule; c is the community.
+// ruleColumns are the columns of a rule, read by scanRule; c is the community.
 const ruleColumns = `c.ceiling_s, c.target_share, c.least_tests, c.least_members`
 
-// scanRule is where ruleColumns go.
+// scanRule returns where ruleColumns are scanned to.
 func scanRule(r *calc.HoldRule) []any {
 	return []any{&r.Ceiling, &r.Target, &r.LeastTests, &r.LeastMembers}
 }
 
-// ruleValues are the columns that a rule is stored in, in the order of ruleColumns.
+// ruleValues returns the values of a rule to store, in the order of ruleColumns.
 func ruleValues(r calc.HoldRule) []any {
 	return []any{float64(r.Ceiling), r.Target, r.LeastTests, r.LeastMembers}
 }
@@ -41,8 +41,8 @@ func (g *Group) holdRule(ctx context.Context, q querier) (r calc.HoldRule, err e
 	return r, err
 }
 
-// MethodChanged reports whether the community began with another way of advising
-// holds, and which is in force now.
+// MethodChanged reports whether the community has tests and began with an earlier way of
+// advising holds, and which way is in force now.
 func (g *Group) MethodChanged(ctx context.Context) (now int, changed bool, err error) {
 	defer wrap(&err, "method of %q", g.ref)
 	var first, tests int

@@ -2,27 +2,25 @@ package knowledge
 
 import "holdbench/internal/cache"
 
-// What is kept in memory is bounded, for a small machine has little of it and the
-// garbage collector takes as much again. What goes is read from the store again, in
-// about a millisecond.
+// The caches are bounded: a small machine has little memory, and the garbage collector needs
+// as much again. What was dropped is read from the store again, in about a millisecond.
 const (
-	mostFileBytes = 20 << 20 // of products with their tests and estimates
-	mostNames     = 20_000   // in vocabularies, some 400 bytes each
+	mostFileBytes = 20 << 20 // for products with their tests and estimates
+	mostNames     = 20_000   // in vocabularies, about 400 bytes each
 )
 
-// vocabularyCache keeps the latest vocabulary of the communities that were asked
-// about last, by their numbers.
+// vocabularyCache keeps the vocabularies of the communities used last, by their row numbers.
 type vocabularyCache = cache.Cache[int64, *Vocabulary]
 
 func newVocabularyCache() *vocabularyCache { return cache.New[int64](mostNames, (*Vocabulary).names) }
 
-// names is how many names there are, merged products' and aliases among them.
+// names returns how many names there are, aliases and merged products included.
 func (v *Vocabulary) names() int {
 	return len(v.productByKey) + len(v.productByID) + len(v.Instruments) + len(v.Syringes)
 }
 
-// bytes is about how much memory the file takes: a test is 128 bytes and 32 in the
-// curve of its times, a combination some 1000, an answer it has given a kilobyte or two.
+// bytes is roughly the memory that the file takes: 128 bytes a test and 32 in the curve of
+// its times, about 1000 a combination, one or two kilobytes a cached reading.
 func (f *productFile) bytes() int {
 	n := 160*f.tests() + 1000*len(f.tested)
 	if f.estimate != nil {

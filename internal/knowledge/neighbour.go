@@ -26,9 +26,9 @@ type Neighbour struct {
 // maxNeighbours is how many neighbours an answer names.
 const maxNeighbours = 3
 
-// nearest returns the nearest tested combinations: first the same product with
-// other instruments and syringes, by how far apart they are to the model, then
-// other products of the same class with the same instrument.
+// nearest returns the nearest tested combinations: first the same product with other
+// instruments and syringes, the nearest by the model in front, then other products of the
+// same class with the same instrument.
 func (g *Group) nearest(ctx context.Context, v *Vocabulary, file *productFile, e *Evidence) (near []Neighbour,
 	err error) {
 	for _, other := range file.nearest(e) {
@@ -46,7 +46,7 @@ func (g *Group) nearest(ctx context.Context, v *Vocabulary, file *productFile, e
 		return nil, err
 	}
 	for _, other := range others {
-		file, err := g.productFile(ctx, other.combination.Product.ID, goByLong) // no question waits long for another gel
+		file, err := g.productFile(ctx, other.combination.Product.ID, goByLong) // an answer waits only for its own gel
 		if err != nil {
 			return nil, err
 		}
@@ -81,8 +81,8 @@ func (f *productFile) nearest(e *Evidence) []testedCombination {
 	return near
 }
 
-// distance is how far apart two set-ups are to the model: in ln of the tube's
-// length, of its bore and of the suction at the start, each counting the same.
+// distance is how far apart two set-ups are to the model: the Euclidean distance in ln of the
+// tube's length, ln of its bore and ln of the suction at the start.
 func distance(a, b calc.Setup, pull calc.Volume) float64 {
 	ln := func(x, y float64) float64 { return math.Log(x / y) }
 	apart := math.Hypot(
@@ -91,14 +91,13 @@ func distance(a, b calc.Setup, pull calc.Volume) float64 {
 	p, errA := calc.Draw{Pull: pull, Gas: a.Gas}.Suction()
 	q, errB := calc.Draw{Pull: pull, Gas: b.Gas}.Suction()
 	if errA != nil || errB != nil {
-		return math.Inf(1) // as far as can be: the model does not know one of them
+		return math.Inf(1) // one of them is outside the model
 	}
 	return math.Hypot(apart, ln(float64(p), float64(q)))
 }
 
-// sameClass returns tested combinations of other products of the same class
-// with the same instrument: those with the same syringe first, then those with
-// most tests.
+// sameClass returns tested combinations of other products of the same class with the same
+// instrument, those with the same syringe first, then by their number of tests.
 func (g *Group) sameClass(ctx context.Context, v *Vocabulary, c trade.Combination, most int) ([]testedCombination,
 	error) {
 	found, err := database.Collect(ctx, g.store.look(), func(rows *sql.Rows, t *testedCombination) (err error) {
@@ -108,7 +107,7 @@ func (g *Group) sameClass(ctx context.Context, v *Vocabulary, c trade.Combinatio
 		}
 		t.combination, err = v.combination(k)
 		if errors.Is(err, ErrNotFound) {
-			return nil // added since v was read; left out below
+			return nil // it was added after v was read, and is left out below
 		}
 		return err
 	}, `
@@ -135,7 +134,7 @@ func (g *Group) sameClass(ctx context.Context, v *Vocabulary, c trade.Combinatio
 	return known, nil
 }
 
-// neighbour says what is known of a tested combination near the one asked for.
+// neighbour returns what is known of a tested combination near the one asked about.
 func neighbour(file *productFile, t testedCombination, e *Evidence) (Neighbour, error) {
 	r, err := file.reading(question{t.setup, e.Pull, e.Rule})
 	if err != nil {
@@ -183,8 +182,8 @@ func compareInstruments(near, asked trade.Instrument) (words []string) {
 	return append(words, compareBores(near, asked))
 }
 
-// compareBores says which is wider. A lower gauge is a thicker tube, but only
-// wall class or a measured bore settle how wide it is inside.
+// compareBores says which is wider. A lower gauge is a thicker tube, but only the wall class
+// or a measured bore says how wide it is inside.
 func compareBores(near, asked trade.Instrument) string {
 	a, _, errA := near.Tube()
 	b, _, errB := asked.Tube()
@@ -217,5 +216,5 @@ func counted(n int, what string) string {
 	return text + " " + what
 }
 
-// rounded takes off what binary fractions add to a difference of lengths.
+// rounded removes the error of binary fractions from a difference of lengths.
 func rounded(mm float64) float64 { return math.Round(mm*1000) / 1000 }

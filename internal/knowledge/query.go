@@ -1,6 +1,7 @@
 package knowledge
 
 import (
+	"context"
 	"database/sql"
 	"time"
 
@@ -39,3 +40,14 @@ func (c timeColumn) Scan(value any) error {
 
 // nullID is how a missing row number is stored.
 func nullID(id int64) sql.NullInt64 { return sql.NullInt64{Int64: id, Valid: id != 0} }
+
+// collectNamed runs a query and returns what scan makes of each row with the community's
+// names as q sees them.
+func collectNamed[T any](ctx context.Context, g *Group, q querier, scan func(*Vocabulary, *sql.Rows, *T) error,
+	query string, args ...any) ([]T, error) {
+	v, err := g.vocabulary(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	return database.Collect(ctx, q, func(rows *sql.Rows, one *T) error { return scan(v, rows, one) }, query, args...)
+}

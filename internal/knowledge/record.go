@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"time"
 
-	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -89,11 +88,7 @@ func (g *Group) readRecord(ctx context.Context, q querier, r *Record) (err error
 
 // askedBy returns what a member asked about, as far as it is kept.
 func (g *Group) askedBy(ctx context.Context, q querier, member int64) ([]Asked, error) {
-	v, err := g.vocabulary(ctx, q)
-	if err != nil {
-		return nil, err
-	}
-	return database.Collect(ctx, q, func(rows *sql.Rows, a *Asked) (err error) {
+	return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, a *Asked) (err error) {
 		var k combinationKey
 		if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &a.On); err != nil {
 			return err

@@ -10,13 +10,13 @@ import (
 	"holdbench/internal/database"
 )
 
-// saidBefore is what an estimate that is about to be replaced said.
+// saidBefore is what the previous estimate said, with what it was made from.
 type saidBefore struct {
-	there    bool  // there was one
+	there    bool  // there was a previous estimate
 	latest   int64 // the community's latest test when it was made; −1 not recorded
 	model    int   // the computation that made it
-	log      int64 // the version of the product's log it stood on
-	spread   int64 // the version of the spread it was made with
+	log      int64 // the version of the product's log
+	spread   int64 // the version of the spread
 	verdicts map[combinationKey]saidBy
 }
 
@@ -28,8 +28,8 @@ type saidBy struct {
 	tests  int // kept tests of it
 }
 
-// sayAll is what the estimate says of each tested combination of the product, at
-// the usual pull.
+// sayAll returns what the estimate says of each tested combination of the product, at the
+// usual pull.
 func (f *productFile) sayAll(rule calc.HoldRule) (map[combinationKey]saidBy, error) {
 	all := make(map[combinationKey]saidBy)
 	for _, t := range f.tested {
@@ -94,8 +94,8 @@ func (g *Group) replaceVerdicts(ctx context.Context, q querier, product int64, n
 	return nil
 }
 
-// sayAnew writes down what the estimate says by the rule in force, unless the log
-// has moved on. It is no news: the tests are the same.
+// sayAnew stores what the estimate says by the rule in force, unless the log has changed.
+// Nothing of it is recorded as a change, because the tests are the same.
 func (g *Group) sayAnew(ctx context.Context, product int64, file *productFile) error {
 	return g.store.inTx(ctx, func(q querier) error {
 		v, err := g.versions(ctx, q, product)
@@ -114,7 +114,7 @@ func (g *Group) sayAnew(ctx context.Context, product int64, file *productFile) e
 	})
 }
 
-// advise works out what may be said of a combination from its own tests, nil for none.
+// advise returns what may be said of a combination. own is nil if it has no tests.
 func (r *reading) advise(own *testedFile, others bool, rule calc.HoldRule) calc.Advice {
 	record := calc.SetupRecord{Looked: true, OthersTested: others}
 	if own != nil {

@@ -9,7 +9,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// LookedAct: a trainer has looked at a set-up that is unlike the gel's others.
+// LookedAct is that a trainer has looked at a set-up that is unlike the gel's others.
 const LookedAct Action = "looked at"
 
 // SetupLook says who has looked at the set-up of a combination, and when.
@@ -19,8 +19,8 @@ type SetupLook struct {
 	At          time.Time
 }
 
-// LookAtSetup records that somebody has looked at a tested combination's set-up
-// and found it to be what the log says. It holds until the next test of it.
+// LookAtSetup records that somebody has looked at a tested combination's set-up and found
+// that it is what the log says. It counts until the next test of the combination.
 //
 // Errors: *FieldError; ErrNotFound for a combination without tests, or a member
 // that is not there.
@@ -43,11 +43,11 @@ func (g *Group) LookAtSetup(ctx context.Context, c trade.Combination, by Member)
 	if err != nil {
 		return SetupLook{}, err
 	}
-	_, _ = g.productFile(ctx, l.Combination.Product.ID, leaveIt) // says it anew; if it cannot, the next who asks does
+	_, _ = g.productFile(ctx, l.Combination.Product.ID, leaveIt) // if it fails, the next question does it
 	return l, nil
 }
 
-// addLook stores a look. What the product's estimates stand on has changed by it.
+// addLook stores a look, and has the product's estimate made anew.
 func (g *Group) addLook(ctx context.Context, q querier, l SetupLook) error {
 	k := keyOf(l.Combination)
 	var tests, latest int64
@@ -72,8 +72,8 @@ func (g *Group) addLook(ctx context.Context, q querier, l SetupLook) error {
 	return err
 }
 
-// lookedUpTo returns, for each combination of a product that somebody has looked
-// at, the number of the latest test that was there then.
+// lookedUpTo returns, for each combination of a product that a trainer has looked at, the
+// number of the community's latest test at that time.
 func (g *Group) lookedUpTo(ctx context.Context, q querier, product int64) (map[combinationKey]int64, error) {
 	type look struct {
 		k      combinationKey

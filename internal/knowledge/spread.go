@@ -10,21 +10,21 @@ import (
 	"holdbench/internal/calc"
 )
 
-// GroupSpread is how far tests vary as the group's estimates take it: the
-// default spread, or the group's own with what it stands on.
+// GroupSpread is how much the group's estimates assume that tests vary: the default spread,
+// or one learned from the group's own tests.
 type GroupSpread struct {
-	Version int64 // 0 the defaults from the start; rises by one with every change
+	Version int64 // 0 for the defaults at the start; rises by one with every change
 	Own     bool  // learned from the group's own tests
 	Spread  calc.Spread
 
-	// What follows is there once something was learned. Where Own is false again,
-	// because tests were withdrawn, it is of the log as it was then.
+	// These are set once something was learned. If Own is false again, because tests were withdrawn, they are of the log
+	// as it was then.
 	MadeAt     time.Time
 	LogVersion int64              // the sum of the products' versions
 	Learned    calc.LearnedSpread // its limits, repeats, testers, remarks
 }
 
-// defaultSpread is in force until something is learned.
+// defaultSpread is in force until a spread is learned.
 func defaultSpread() GroupSpread { return GroupSpread{Spread: calc.DefaultSpread()} }
 
 // spreadColumns are read by scanSpread.
@@ -101,20 +101,18 @@ func (g *Group) addSpread(ctx context.Context, q querier, s GroupSpread) (versio
 	return version, err
 }
 
-// SpreadReport is what the group knows of how far its own tests vary.
+// SpreadReport is what the group knows of how much its own tests vary.
 type SpreadReport struct {
 	InForce GroupSpread // what estimates are made with
 
-	// What learning goes by, as the log is now: a tester's tests beyond the first
-	// on a combination, and the combinations with one. It takes
-	// calc.RepeatsNeeded in calc.RepeatedCombinationsNeeded.
+	// Repeats are a tester's tests beyond the first on a combination, in the present log, and RepeatedCombinations the
+	// combinations with one. Learning takes calc.RepeatsNeeded in calc.RepeatedCombinationsNeeded.
 	Repeats, RepeatedCombinations int
 
-	// Measured is the repeatability and reproducibility of the times (ISO 5725-2),
-	// by tester within combination and pull, with SpreadConfidence, tests that look
-	// like a slip of the pen left out; nil while nobody repeated a test.
+	// Measured is the repeatability and reproducibility of the times (ISO 5725-2), by tester within combination and
+	// pull, with SpreadConfidence. Flagged tests are left out. nil while nobody has repeated a test.
 	Measured *calc.RepeatSpread
-	Slips    int // tests left out so
+	Slips    int // how many flagged tests were left out
 
 	Testers []TesterStanding // every member, in the order admitted
 }
@@ -127,9 +125,8 @@ func (r SpreadReport) Enough() bool {
 	return r.Repeats >= calc.RepeatsNeeded && r.RepeatedCombinations >= calc.RepeatedCombinationsNeeded
 }
 
-// Spread returns how far the group's tests vary: what estimates go by, what the
-// times say by themselves, and how the testers compare. It brings the estimates up
-// to date before it looks.
+// Spread returns how much the group's tests vary: what the estimates assume, what the times
+// say by themselves, and how the testers compare. It first brings the estimates up to date.
 func (g *Group) Spread(ctx context.Context) (r SpreadReport, err error) {
 	defer wrap(&err, "spread")
 	if err := g.bringUpToDate(ctx, goBy); err != nil {
@@ -167,9 +164,9 @@ func (g *Group) Spread(ctx context.Context) (r SpreadReport, err error) {
 	return r, err
 }
 
-// countRepeats counts, as LearnSpread will, a tester's kept tests beyond the
-// first on a combination, and the combinations with one. Combinations that are
-// the same set-up to the model are one to LearnSpread and may be two here.
+// countRepeats counts a tester's kept tests beyond the first on a combination, and the
+// combinations with one, as calc.LearnSpread does; but that takes combinations with the same
+// set-up as one.
 func (g *Group) countRepeats(ctx context.Context, q querier) (repeats, combinations int, err error) {
 	err = q.Row(ctx, `
 		SELECT COALESCE(SUM(c.repeats), 0), COUNT(*)

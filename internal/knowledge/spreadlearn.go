@@ -11,28 +11,28 @@ import (
 
 // SpreadOutcome is what came of learning the group's spread.
 type SpreadOutcome struct {
-	Looked  bool        // false: it was not due, or another program is at it or took it over
+	Looked  bool        // false: it was not due, or another program does it
 	Changed bool        // another spread is in force than before
 	InForce GroupSpread // afterwards
 
-	TooFew *calc.FewRepeatsError // why the group's own cannot be learned; nil if it was, or nobody looked
+	TooFew *calc.FewRepeatsError // why no spread could be learned; nil if one was, or if Looked is false
 }
 
-// LearnSpreads learns the group's own spread from its tests and puts it in force,
-// if that is due: there are enough repeats for the first time, or their number has
-// moved by a tenth since, or there were any changes for four weeks; at most once a
-// day. Where too many tests were withdrawn it goes back to the defaults.
+// LearnSpreads learns the group's own spread from its tests and puts it in force, if that is
+// due: there are enough repeats for the first time, or their number has changed by a tenth,
+// or the log has changed and four weeks have passed; at most once a day. If too few repeats
+// are left, it goes back to the defaults.
 //
-// It takes seconds to a minute of one processor for a long log and is meant to be
-// called in the background; questions are answered meanwhile, with the spread as
-// it was. Of many programs on one store one learns and the others go on. It ends
-// with every estimate made anew. If ctx ends on the way nothing has changed.
+// A long log takes seconds to a minute of one processor, so call it in the background.
+// Questions are answered meanwhile with the spread in force. Of several programs on one
+// store, one learns. At the end every estimate is made anew. If ctx ends early, nothing has
+// changed.
 func (g *Group) LearnSpreads(ctx context.Context) (o SpreadOutcome, err error) {
 	defer wrap(&err, "learn the spread of %q", g.ref)
 	return g.learnSpreads(ctx, false)
 }
 
-// LearnSpreadsNow is LearnSpreads for whoever asks for it: due or not.
+// LearnSpreadsNow is LearnSpreads, due or not.
 func (g *Group) LearnSpreadsNow(ctx context.Context) (o SpreadOutcome, err error) {
 	defer wrap(&err, "learn the spread of %q now", g.ref)
 	return g.learnSpreads(ctx, true)
@@ -50,7 +50,7 @@ func (g *Group) learnSpreads(ctx context.Context, asked bool) (o SpreadOutcome, 
 	return o, err
 }
 
-// learnInTurn learns with a turn of one's own, which it gives back.
+// learnInTurn learns in a turn that the caller has taken, and ends it or gives it back.
 func (g *Group) learnInTurn(ctx context.Context, turn string) (o SpreadOutcome, err error) {
 	logs, log, err := g.productLogs(ctx)
 	if err != nil {
@@ -65,7 +65,7 @@ func (g *Group) learnInTurn(ctx context.Context, turn string) (o SpreadOutcome, 
 	if errors.As(err, &o.TooFew) {
 		next, err = backToDefaults(next, *o.TooFew), nil
 	}
-	if err != nil { // the turn is over all the same: the same log would fail again
+	if err != nil { // the turn counts all the same: the same log would fail again
 		return o, errors.Join(err, g.endTurn(ctx, turn, nil, &o))
 	}
 	if err := g.endTurn(ctx, turn, &next, &o); err != nil || !o.Looked {
@@ -74,7 +74,7 @@ func (g *Group) learnInTurn(ctx context.Context, turn string) (o SpreadOutcome, 
 	return o, g.bringUpToDate(ctx, wait)
 }
 
-// backToDefaults is the spread that stands in for one that cannot be learned.
+// backToDefaults returns the default spread for a log with too few repeats.
 func backToDefaults(s GroupSpread, few calc.FewRepeatsError) GroupSpread {
 	d := calc.DefaultSpread()
 	s.Own, s.Learned = false, calc.LearnedSpread{Spread: d, Repeats: few.Repeats,
@@ -87,8 +87,8 @@ func backToDefaults(s GroupSpread, few calc.FewRepeatsError) GroupSpread {
 	return s
 }
 
-// learnSpread is calc.LearnSpread for as long as somebody waits for it. If nobody
-// does any more, the sum runs out unheard.
+// learnSpread is calc.LearnSpread until ctx ends. The computation then runs to its end, and
+// its result is dropped.
 func learnSpread(ctx context.Context, logs []calc.ProductLog) (calc.LearnedSpread, error) {
 	type result struct {
 		learned calc.LearnedSpread
@@ -111,16 +111,16 @@ func learnSpread(ctx context.Context, logs []calc.ProductLog) (calc.LearnedSprea
 	}
 }
 
-// loggedTest is what learning wants to know of a test.
+// loggedTest is what learning needs of a test.
 type loggedTest struct {
 	k      combinationKey
 	tester int64
 	test   BenchTest // outcome, time and pull
 }
 
-// productLogs reads all kept tests as calc.LearnSpread takes them, and the version
-// of the log that they are. Tests of an instrument whose bore is not known any more
-// are left out: no estimate can be made of them.
+// productLogs reads all kept tests as calc.LearnSpread takes them, and the version of the
+// log. Tests with an instrument whose bore is no longer known are left out: the model has no
+// set-up for them.
 func (g *Group) productLogs(ctx context.Context) (logs []calc.ProductLog, log int64, err error) {
 	var tests []loggedTest
 	var v *Vocabulary
@@ -151,7 +151,7 @@ func (g *Group) productLogs(ctx context.Context) (logs []calc.ProductLog, log in
 	return logs, log, nil
 }
 
-// productLog is the log of one product from its tests.
+// productLog makes the log of one product from its tests.
 func productLog(v *Vocabulary, tests []loggedTest) (log calc.ProductLog, err error) {
 	at := make(map[calc.Setup]int) // setup → index in log.Tested
 	for _, t := range tests {
@@ -190,8 +190,8 @@ func (g *Group) loggedTests(ctx context.Context, q querier) ([]loggedTest, error
 		FROM tests WHERE community_id = ? AND state = 'kept' ORDER BY product_id, id`, g.id)
 }
 
-// logVersion is the version of the whole log: it rises with everything that any
-// estimate stands on.
+// logVersion is the version of the whole log: it rises with every change that an estimate
+// depends on.
 func (g *Group) logVersion(ctx context.Context, q querier) (log int64, err error) {
 	err = q.Row(ctx, `SELECT COALESCE(SUM(log_version), 0) FROM products WHERE community_id = ?`, g.id).Scan(&log)
 	return log, err

@@ -11,26 +11,26 @@ import (
 
 // When learning is due (project's choice, no source).
 const (
-	learnEvery  = 24 * time.Hour      // not more often
-	learnAnyway = 28 * 24 * time.Hour // with any change of the log
-	learnGrowth = 0.1                 // with this part more repeats, or fewer
+	learnEvery  = 24 * time.Hour      // the least time between two turns
+	learnAnyway = 28 * 24 * time.Hour // after this long, any change of the log is enough
+	learnGrowth = 0.1                 // before that, so large a relative change in the number of repeats
 
-	// A turn not given back by then is another's to take: the program stopped on
-	// the way. Longer than the longest log takes.
+	// turnLease is when a turn that was not ended may be taken by another: its program stopped. It is longer than the
+	// longest log takes.
 	turnLease = time.Hour
 )
 
-// spreadTurn is the latest turn at learning, and the log it looked at.
+// spreadTurn is a turn at learning, and the log that it looked at.
 type spreadTurn struct {
-	turn, ended string // ended "" while at it
+	turn, ended string // ended is "" while it lasts
 	begun       time.Time
 	model       int
 	log         int64
 	repeats     int
 }
 
-// takeSpreadTurn claims the turn at learning the spread, if it is due or asked
-// for; mine is true for exactly one caller, across all programs on the store.
+// takeSpreadTurn takes the turn at learning the spread, if that is due or asked for. mine is
+// true for exactly one caller across all programs on the store.
 func (g *Group) takeSpreadTurn(ctx context.Context, asked bool) (turn string, mine bool, err error) {
 	last, there, err := g.lastTurn(ctx)
 	now := g.store.now()
@@ -44,7 +44,7 @@ func (g *Group) takeSpreadTurn(ctx context.Context, asked bool) (turn string, mi
 	}
 	if !asked && there && last.ended != "" && last.model == next.model &&
 		(last.log == next.log || leased(last.begun, now, learnEvery)) {
-		return "", false, nil // before a long log is counted
+		return "", false, nil // decided before counting a long log
 	}
 	repeats, due, err := g.learningDue(ctx, q, last, next, asked)
 	if err != nil || !due {
@@ -55,7 +55,7 @@ func (g *Group) takeSpreadTurn(ctx context.Context, asked bool) (turn string, mi
 	return next.turn, mine, err
 }
 
-// learningDue counts the repeats and says whether the log has changed enough.
+// learningDue counts the repeats and reports whether the log has changed enough.
 func (g *Group) learningDue(ctx context.Context, q querier, last, next spreadTurn, asked bool) (repeats int, due bool,
 	err error) {
 	r := SpreadReport{}
@@ -88,8 +88,8 @@ func (g *Group) lastTurn(ctx context.Context) (last spreadTurn, there bool, err 
 	return last, err == nil, err
 }
 
-// claimTurn puts the next turn in the place of the last, unless somebody else has
-// done so since it was read.
+// claimTurn replaces the last turn by the next, unless somebody else has done so since it
+// was read.
 func (g *Group) claimTurn(ctx context.Context, last spreadTurn, there bool, next spreadTurn) (mine bool, err error) {
 	err = g.store.inTx(ctx, func(q querier) error {
 		var changed int64
@@ -111,9 +111,9 @@ func (g *Group) claimTurn(ctx context.Context, last spreadTurn, there bool, next
 	return mine && err == nil, err
 }
 
-// endTurn ends a turn and puts what was learned in force, nil for nothing. A turn
-// that was taken by another meanwhile changes nothing: then nobody has looked, for
-// the other says what it has learned.
+// endTurn ends a turn and puts in force what was learned; next is nil for nothing. If another
+// has taken the turn meanwhile, nothing changes and the outcome is that nobody looked: the
+// other reports what it learns.
 func (g *Group) endTurn(ctx context.Context, turn string, next *GroupSpread, o *SpreadOutcome) error {
 	return g.store.inTx(ctx, func(q querier) error {
 		ended, err := q.Exec(ctx, `
@@ -127,7 +127,7 @@ func (g *Group) endTurn(ctx context.Context, turn string, next *GroupSpread, o *
 		}
 		now, err := g.inForce(ctx, q)
 		if err != nil || now.Spread == next.Learned.Spread && now.Own == next.Own {
-			return err // nothing that an estimate would notice
+			return err // the same spread: no estimate would change
 		}
 		_, err = g.addSpread(ctx, q, *next)
 		o.Changed = err == nil
@@ -135,12 +135,11 @@ func (g *Group) endTurn(ctx context.Context, turn string, next *GroupSpread, o *
 	})
 }
 
-// giveBackWithin is how long giving a turn back may take where the program is
-// about to end.
+// giveBackWithin is how long giving a turn back may take when the program is about to end.
 const giveBackWithin = 5 * time.Second
 
-// giveTurnBack leaves no trace of a turn in which nothing was learned, so that the
-// next program need not wait.
+// giveTurnBack deletes a turn in which nothing was learned, so that the next program need
+// not wait.
 func (g *Group) giveTurnBack(ctx context.Context, turn string) error {
 	ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), giveBackWithin)
 	defer stop()

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"strings"
 
-	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -142,11 +141,7 @@ func (g *Group) RemoveStock(ctx context.Context, ids ...int64) (err error) {
 func (g *Group) Stock(ctx context.Context, f StockFilter) (items []StockItem, err error) {
 	defer wrap(&err, "stock")
 	err = g.store.snapshot(ctx, func(q querier) error {
-		v, err := g.vocabulary(ctx, q)
-		if err != nil {
-			return err
-		}
-		items, err = database.Collect(ctx, q, func(rows *sql.Rows, item *StockItem) (err error) {
+		items, err = collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, item *StockItem) (err error) {
 			var k combinationKey
 			m := &item.Member
 			if err := rows.Scan(&item.ID, &k.product, &k.instrument, &k.syringe, &item.StockedOn,

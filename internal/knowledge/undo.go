@@ -40,11 +40,7 @@ type storedChange struct {
 
 // storedChanges reads lines of the history of the lists and the settings.
 func (g *Group) storedChanges(ctx context.Context, q querier, which string, args ...any) ([]storedChange, error) {
-	v, err := g.vocabulary(ctx, q)
-	if err != nil {
-		return nil, err
-	}
-	return database.Collect(ctx, q, func(rows *sql.Rows, s *storedChange) error {
+	return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, s *storedChange) error {
 		m, c := &s.By, &s.listChange
 		err := rows.Scan(&s.id, &s.Number, &c.action, timeColumn{&s.At}, &c.product, &c.other, &c.instrument, &c.syringe,
 			&c.before, &c.after, &s.Reason, &s.undo, &m.ID, &m.Ref, &m.Name, &m.Role)

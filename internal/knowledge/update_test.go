@@ -30,7 +30,7 @@ func (g *Group) UpdateProduct(ctx context.Context, p trade.Product) (updated tra
 // History returns what was done to a test, from its logging on. ErrNotFound for one that is not there.
 func (g *Group) History(ctx context.Context, testID int64) ([]LogChange, error) {
 	changes, err := g.Changes(ctx, ChangeFilter{TestID: testID})
-	if err == nil && len(changes) == 0 {
+	if err == nil && (testID == 0 || len(changes) == 0) {
 		err = notFound("test")
 	}
 	slices.Reverse(changes)

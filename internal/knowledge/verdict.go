@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"database/sql"
+	"maps"
 	"slices"
 	"time"
 
@@ -15,7 +16,7 @@ import (
 // VerdictChange is a change of what may be said of a tested combination, at the
 // usual pull and by the community's rule.
 type VerdictChange struct {
-	ID            int64 // stays the same when the product is merged
+	ID            int64 // a merge of the product keeps it
 	Combination   trade.Combination
 	Before, After calc.State // "" for untested
 	Cause         VerdictCause
@@ -26,30 +27,26 @@ type VerdictChange struct {
 // VerdictCause says why a verdict changed.
 type VerdictCause string
 
-// The causes. A change of the rule alone is none: it is not recorded.
+// The causes. What a change of the rule alone does is not recorded.
 const (
-	NewTests VerdictCause = "new tests" // of the product, by hand
-	// tests withdrawn, restored, imported or merged; class or instrument corrected; a set-up looked at
+	// NewTests: tests of the product were logged by hand.
+	NewTests VerdictCause = "new tests"
+	// LogChanged: tests were withdrawn, restored, imported or merged, a class or an instrument was corrected, or a
+	// trainer looked at a set-up.
 	LogChanged VerdictCause = "log changed"
-
-	// SpreadLearned: the same tests, weighed by another spread.
+	// SpreadLearned: the same tests were weighed with another spread.
 	SpreadLearned VerdictCause = "spread learned"
 )
 
-// VerdictChanges returns the changes recorded since a time, the oldest first, but
-// for those that another computation said. It brings the estimates up to date
-// before it looks.
+// VerdictChanges returns the changes recorded since a time, the oldest first, without those
+// found by another computation. It first brings the estimates up to date.
 func (g *Group) VerdictChanges(ctx context.Context, since time.Time) (changes []VerdictChange, err error) {
 	defer wrap(&err, "verdict changes")
 	if err := g.bringUpToDate(ctx, wait); err != nil {
 		return nil, err
 	}
 	err = g.store.snapshot(ctx, func(q querier) error {
-		v, err := g.vocabulary(ctx, q)
-		if err != nil {
-			return err
-		}
-		changes, err = database.Collect(ctx, q, func(rows *sql.Rows, c *VerdictChange) (err error) {
+		changes, err = collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, c *VerdictChange) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&c.ID, &k.product, &k.instrument, &k.syringe, &c.Before, &c.After, &c.Cause, &c.Tests,
 				timeColumn{&c.At}); err != nil {
@@ -66,23 +63,23 @@ func (g *Group) VerdictChanges(ctx context.Context, since time.Time) (changes []
 	return changes, err
 }
 
-// BringUpToDate makes anew, in the background, what an answer would have to
-// have made first: estimates that another computation made, or that stand on
-// another log, and what was said by another rule.
+// BringUpToDate does ahead of time what answers would have to wait for: it makes anew the
+// estimates that another computation made or whose log has changed, and what was said by
+// another rule.
 func (g *Group) BringUpToDate(ctx context.Context) (err error) {
 	defer wrap(&err, "bring %q up to date", g.ref)
 	return g.bringUpToDate(ctx, wait)
 }
 
-// behind is a product whose estimate does not stand on its log and the
-// community's spread as they are, or of which something was said by another rule.
+// behind is a product whose estimate was made from another log or spread than the present
+// one, or of which something was said by another rule.
 type behind struct {
 	product int64
-	current bool // the estimate is as it should be
+	current bool // the estimate is up to date, and only the rule has changed
 }
 
-// bringUpToDate has every estimate of a tested product made that is behind; in haste
-// as productFileAt says: what takes longer is made in the background.
+// bringUpToDate makes every estimate anew that is behind. In haste, what takes longer goes
+// on in the background.
 func (g *Group) bringUpToDate(ctx context.Context, h haste) error {
 	all, err := database.Collect(ctx, g.store.look(), func(rows *sql.Rows, b *behind) error { return rows.Scan(&b.product, &b.current) }, `
 		SELECT p.id, CASE WHEN e.product_id IS NULL THEN 0 ELSE 1 END
@@ -111,8 +108,8 @@ func (g *Group) bringUpToDate(ctx context.Context, h haste) error {
 	return nil
 }
 
-// keepVerdicts writes down what a new estimate says of each tested combination
-// of the product, and what has changed by it.
+// keepVerdicts stores what a new estimate says of each tested combination of the product,
+// and what has changed.
 func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file *productFile,
 	before saidBefore) error {
 	rule, err := g.holdRule(ctx, q)
@@ -133,7 +130,7 @@ func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file
 	for _, k := range bothKeys(before.verdicts, now) {
 		was, tested := before.verdicts[k]
 		if tested && was.rule != rule {
-			continue // what the tests changed and what the rule did cannot be told apart
+			continue // tests and rule have both changed, and either may be the cause
 		}
 		if after := now[k]; was.state != after.state {
 			if err := g.addVerdictChange(ctx, q, k, was.state, after.state, cause, after.tests); err != nil {
@@ -144,9 +141,9 @@ func (g *Group) keepVerdicts(ctx context.Context, q querier, product int64, file
 	return nil
 }
 
-// causeOf says why verdicts of a product changed; not known where the estimate
-// before was another computation's, or is older than these records. So a change of
-// the method is not told as one of every combination.
+// causeOf returns why verdicts of a product changed. The cause is not known if another
+// computation made the previous estimate, or if that is older than these records. So a
+// change of the method is not told as a change of every combination.
 func (g *Group) causeOf(ctx context.Context, q querier, product int64, file *productFile,
 	b saidBefore) (cause VerdictCause, known bool, err error) {
 	if b.there && (b.latest < 0 || b.model != estimateModel) {
@@ -180,21 +177,11 @@ func (g *Group) addVerdictChange(ctx context.Context, q querier, k combinationKe
 }
 
 // bothKeys returns the combinations in either map, in a fixed order.
-func bothKeys[A, B any](a map[combinationKey]A, b map[combinationKey]B) []combinationKey {
-	all := make(map[combinationKey]bool, len(a)+len(b))
-	for k := range a {
-		all[k] = true
-	}
-	for k := range b {
-		all[k] = true
-	}
-	keys := make([]combinationKey, 0, len(all))
-	for k := range all {
-		keys = append(keys, k)
-	}
-	slices.SortFunc(keys, func(a, b combinationKey) int {
+func bothKeys(a, b map[combinationKey]saidBy) []combinationKey {
+	all := maps.Clone(a)
+	maps.Copy(all, b)
+	return slices.SortedFunc(maps.Keys(all), func(a, b combinationKey) int {
 		return cmp.Or(cmp.Compare(a.product, b.product), cmp.Compare(a.instrument, b.instrument),
 			cmp.Compare(a.syringe, b.syringe))
 	})
-	return keys
 }

@@ -9,13 +9,12 @@ import (
 	"slices"
 
 	"holdbench/internal/calc"
-	"holdbench/internal/database"
 	"holdbench/internal/say"
 	"holdbench/internal/trade"
 )
 
-// OpenCombination is a combination that members use and that more tests may give a
-// hold, or settle.
+// OpenCombination is a combination that members use and for which more tests may give or
+// settle a hold.
 type OpenCombination struct {
 	Combination  trade.Combination
 	Users        int         // members who hold the product and use it with this
@@ -27,33 +26,32 @@ type OpenCombination struct {
 	NewlyStocked bool        // nobody stocked it until lately
 	StockedOn    string      // the day it was first stocked, 2006-01-02
 	Claim        *Claim      // who is testing it; nil if nobody
-	Why          string      // why it stands where it stands, in plain words
+	Why          string      // why it is at this place in the list, in plain words
 }
 
 // What decides the order beside the worth (project's choice, no source).
 const (
-	newlyStockedDays = 28   // newly stocked for so long
-	scoreTie         = 0.01 // scores tie that are the same to a hundredth
-	tellsMuch        = 0.08 // a test tells much that narrows the share so far
-	tellsLittle      = 0.03 // and little below this
-	shortestWatch    = 30   // s: a verdict looks so far ahead
+	newlyStockedDays = 28   // days that a combination counts as newly stocked
+	scoreTie         = 0.01 // scores tie when they round to the same hundredth
+	tellsMuch        = 0.08 // calc.Worth.Loss from which a test tells much
+	tellsLittle      = 0.03 // and below which it tells little
+	shortestWatch    = 30   // s: how far ahead a verdict looks
 	longestWatch     = 120  // s
 )
 
-// WatchSeconds is how long a bench test is usefully watched: twice the ceiling,
-// at least the 30 s that the verdicts look ahead, at most 120 s. A none after
-// that says all that another minute could.
+// WatchSeconds is how long to watch a bench test: twice the ceiling, at least the 30 s that
+// verdicts look ahead, at most 120 s. Watching longer would tell nothing more.
 func WatchSeconds(ceiling calc.Seconds) calc.Seconds {
 	return min(max(2*ceiling, shortestWatch), longestWatch)
 }
 
-// Untested returns every combination in stock that more tests may give a hold, or
-// settle. What is nearest to a hold comes first, fewest tests missing; then the
-// order is what a test is worth: how many members use it, times how much one more
-// test is expected to narrow the share that shows by the ceiling. Of those that tie
-// the newly stocked come first. The order is the same whenever it is asked for.
-// Stock without an instrument is left out, and so is what was retired. It brings the estimates up to date
-// before it looks.
+// Untested returns every combination in stock for which more tests may give or settle a
+// hold. Combinations that lack only tests to a hold come first, those with fewest missing
+// in front. The others follow by what a test is worth: how many members use the
+// combination, times how much one more test is expected to narrow the share that shows by
+// the ceiling. Among ties the newly stocked come first. The order is always the same for
+// the same log. Stock without an instrument and what was retired are left out. It first
+// brings the estimates up to date.
 //
 // Errors: *FieldError for a day that is none.
 func (g *Group) Untested(ctx context.Context, today string) (open []OpenCombination, err error) {
@@ -93,8 +91,8 @@ func (g *Group) Untested(ctx context.Context, today string) (open []OpenCombinat
 	return open, nil
 }
 
-// TestsMayMend reports whether more tests may give a tested combination a hold, or
-// settle it.
+// TestsMayMend reports whether more tests may give or settle a hold for a combination in
+// this state.
 func TestsMayMend(state calc.State) bool {
 	switch state {
 	case calc.StateHold, calc.StateShowsSometimes, calc.StateTooSlow, calc.StateNotExpected,
@@ -104,8 +102,8 @@ func TestsMayMend(state calc.State) bool {
 	return true
 }
 
-// inUse reads, as one snapshot, what members use, the claims on it that stand on
-// that day, and what the community has set.
+// inUse reads, in one snapshot, the combinations that members use, the claims that are open
+// on that day, and the community's rule.
 func (g *Group) inUse(ctx context.Context, today string) (used []OpenCombination, claims map[combinationKey]Claim,
 	ask question, err error) {
 	ask.pull = calc.DefaultPull
@@ -128,11 +126,7 @@ func (g *Group) inUse(ctx context.Context, today string) (used []OpenCombination
 }
 
 func (g *Group) readInUse(ctx context.Context, q querier, rule calc.HoldRule) ([]OpenCombination, error) {
-	v, err := g.vocabulary(ctx, q)
-	if err != nil {
-		return nil, err
-	}
-	return database.Collect(ctx, q, func(rows *sql.Rows, o *OpenCombination) (err error) {
+	return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, o *OpenCombination) (err error) {
 		var k combinationKey
 		a := &o.Advice
 		if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &o.Users, &o.StockedOn, &o.Tests,
@@ -156,8 +150,8 @@ func (g *Group) readInUse(ctx context.Context, q querier, rule calc.HoldRule) ([
 		ORDER BY s.product_id, s.instrument_id, s.syringe_id`, g.id)
 }
 
-// missing is how many tests are missing to a hold that nothing else withholds; more
-// than any number where something does.
+// missing is how many tests a hold lacks; more than any possible number if something else
+// withholds it.
 func (o OpenCombination) missing() int {
 	if !o.Advice.Near {
 		return MaxLeast + 1
@@ -167,7 +161,7 @@ func (o OpenCombination) missing() int {
 
 // worthMore orders open combinations, the one most worth testing first.
 func worthMore(a, b OpenCombination) int {
-	day := func(o OpenCombination) string { // the latest stocked first, of the newly stocked
+	day := func(o OpenCombination) string { // of the newly stocked, the latest comes first
 		if o.NewlyStocked {
 			return o.StockedOn
 		}
@@ -184,7 +178,7 @@ func worthMore(a, b OpenCombination) int {
 	)
 }
 
-// why says why it stands where it stands: "3 use it, untested; a test tells much".
+// why says why it is at this place in the list: "3 use it, untested; a test tells much".
 func (o OpenCombination) why() string {
 	text := "1 uses it"
 	if o.Users != 1 {
