@@ -38,28 +38,27 @@ func Settings() []Setting {
 		{Key: "hold.target_share", Unit: "share", Default: 0.9, Help: "share of tests that must show by the hold, " +
 			"used when the store is founded"},
 		{Key: "log.level", Default: "warn", Help: "debug, info, warn or error; the log goes to standard error"},
-		{Key: "log.format", Default: "text", Help: "text or json: the form of the log's lines"},
-		{Key: "inside.listen", Default: "", Help: "address on this machine, as in 127.0.0.1:9464, where /healthz and " +
-			"/metrics are while the bot is in Discord; empty: nowhere"},
-		{Key: "backup.folder", Default: "", Help: "folder, there already, in which the store is backed up each night " +
-			"while the bot is in Discord; empty: no nightly backups"},
-		{Key: "backup.keep", Default: 14, Help: "so many nightly backups are kept, the oldest go"},
-		{Key: "backup.hour", Unit: "h", Default: 3, Help: "hour of the night from which on it is made, 0 to 23, in " +
+		{Key: "log.format", Default: "text", Help: "text or json: the format of the log"},
+		{Key: "inside.listen", Default: "", Help: "address on this machine, as in 127.0.0.1:9464, of /healthz and " +
+			"/metrics while the bot is in Discord; empty: none"},
+		{Key: "backup.folder", Default: "", Help: "existing folder for a backup of the store each night while the bot " +
+			"is in Discord; empty: no nightly backups"},
+		{Key: "backup.keep", Default: 14, Help: "how many nightly backups are kept; the oldest are removed"},
+		{Key: "backup.hour", Unit: "h", Default: 3, Help: "hour from which the nightly backup is made, 0 to 23, in " +
 			"the time zone of community.zone"},
 		{Key: "backup.recipient", Default: "", Help: "public key, age1…, that backups are encrypted to, or several " +
-			"with blanks between them; empty: they can be read as they are"},
+			"separated by blanks; empty: backups are not encrypted"},
 		{Key: "discord.token", Default: "", Secret: true, Help: "bot token: with it the program joins Discord, " +
 			"without it it opens the local room"},
 		{Key: "discord.token_file", Default: "", Help: "file that holds the bot token and nothing else, in place of " +
 			"discord.token"},
-		{Key: "discord.api_base", Default: "https://discord.com/api/v10", Help: "where the Discord API is reached, " +
-			"in every request; what members attach comes from Discord's own file host, and from this address where " +
-			"it is not Discord's"},
+		{Key: "discord.api_base", Default: "https://discord.com/api/v10", Help: "address of the Discord API, or of a " +
+			"proxy in front of it; docs/operate.md says what a proxy gets to see"},
 		{Key: "discord.shards", Default: 0, Help: "connections that share the servers; 0: as many as Discord advises"},
-		{Key: "discord.shard_ids", Default: "", Help: "which of discord.shards run in this process, as in 0,1, where " +
+		{Key: "discord.shard_ids", Default: "", Help: "which of discord.shards this process has, as in 0,1, if " +
 			"several processes share a log by store.url; empty: all of them"},
-		{Key: "discord.trainer_role", Default: "", Help: "name or id of the role whose holders are trainers where a " +
-			"server has set none; empty: those who manage the server"},
+		{Key: "discord.trainer_role", Default: "", Help: "name or id of the role of trainers in servers that have set " +
+			"none; empty: those who manage the server"},
 		{Key: "discord.home", Default: "", Help: "id of the server that takes over the log of the local room; empty: " +
 			"the only server, if there is only one"},
 	}
