@@ -15,7 +15,7 @@ import (
 // empty. One item may have several results.
 type BoxResult struct {
 	Number int   // 3 for B-3
-	ItemID int64 // the item that was meant, 0 whatever waits there now
+	ItemID int64 // the item that was meant, 0 for whichever waits there now
 	Test   BenchTest
 }
 
@@ -25,19 +25,18 @@ type BoxOutcome struct {
 	Item    BoxItem           // zero if nothing waits there
 	Test    BenchTest         // as stored; zero if it was refused
 	Problem *trade.FieldError // why it was refused, nil if it was stored
-	Earlier []BenchTest       // what the last syringe of the place was logged as, where nothing waits there now
+	Earlier []BenchTest       // if nothing waits there, the tests logged of the last syringe of the place
 }
 
 // mostResults bounds one batch.
 const mostResults = 100
 
-// LogBatch stores the results of a bench session and says what became of each,
-// in their order. The good ones are stored, and their places emptied, all in one
-// transaction; a bad one keeps back all results of its syringe, which stays in the
-// box. So a message may be put right and sent again whole: what is logged has left
-// the box, and its place is not given out again for a day. A batch by a key that
-// has been stored already stores nothing: what became of the first is returned.
-// It waits for the estimates as LogTest does.
+// LogBatch stores the results of a bench session and says what became of each, in their
+// order. One transaction stores the good results and empties their places. A bad result keeps
+// back all results of its syringe, which stays in the box. So a message can be put right and
+// sent again whole: what is logged has left the box, and its place is not given out again for
+// a day. A batch whose key has been stored before stores nothing; the outcomes of the first
+// are returned. LogBatch waits for the estimates as LogTest does.
 //
 // Errors: *FieldError for an empty or too long batch; ErrNotFound for a member
 // that is not there. Then nothing is stored.
@@ -101,9 +100,9 @@ func (g *Group) logBatch(ctx context.Context, q querier, by Member, key string, 
 	return outcomes, g.keepOutcomes(ctx, q, batch, outcomes)
 }
 
-// checkResults finds the syringe of each result and holds each test against the
-// rules, before anything is stored. What is wrong with one result keeps back all
-// of the same syringe: it stays in the box and is sent again whole.
+// checkResults finds the syringe of each result and checks each test against the rules,
+// before anything is stored. A bad result keeps back all results of the same syringe, which
+// stays in the box: they are sent again together.
 func (g *Group) checkResults(ctx context.Context, q querier, by Member, results []BoxResult) ([]BoxOutcome, []BenchTest,
 	error) {
 	outcomes, tests := make([]BoxOutcome, len(results)), make([]BenchTest, len(results))
@@ -126,8 +125,8 @@ func (g *Group) checkResults(ctx context.Context, q querier, by Member, results 
 	return outcomes, tests, nil
 }
 
-// checkResult finds the syringe of one result and returns the test as it is to be
-// stored. What is wrong with it is part of the outcome; an error is the store's.
+// checkResult finds the syringe of one result and returns the test as it is to be stored.
+// What is wrong with the result is part of the outcome; err is the store's.
 func (g *Group) checkResult(ctx context.Context, q querier, by Member, r BoxResult) (o BoxOutcome, t BenchTest,
 	err error) {
 	o.Number = r.Number
@@ -166,8 +165,8 @@ func (g *Group) checkResult(ctx context.Context, q querier, by Member, r BoxResu
 	return o, t, err
 }
 
-// earlier returns the tests that the last syringe of a place was logged as, none
-// if it left untested.
+// earlier returns the tests logged of the last syringe that left a place, none if it left
+// untested.
 func (g *Group) earlier(ctx context.Context, q querier, number int) (tests []BenchTest, err error) {
 	ids, err := database.Collect(ctx, q, database.Column[int64], `
 		SELECT t.number
@@ -188,7 +187,7 @@ func (g *Group) earlier(ctx context.Context, q querier, number int) (tests []Ben
 	return tests, err
 }
 
-// keepOutcomes writes down what became of each result, for a repeat.
+// keepOutcomes stores what became of each result, for a batch that is sent again.
 func (g *Group) keepOutcomes(ctx context.Context, q querier, batch int64, outcomes []BoxOutcome) error {
 	for i, o := range outcomes {
 		var problem trade.FieldError
@@ -205,8 +204,7 @@ func (g *Group) keepOutcomes(ctx context.Context, q querier, batch int64, outcom
 	return nil
 }
 
-// batchByKey returns what became of a batch that was stored by this key, nil if
-// none was.
+// batchByKey returns what became of the batch that was stored by this key, nil if none was.
 func (g *Group) batchByKey(ctx context.Context, q querier, key string) (outcomes []BoxOutcome, err error) {
 	type row struct {
 		number     int

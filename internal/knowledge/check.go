@@ -8,7 +8,7 @@ import (
 	"holdbench/internal/database"
 )
 
-// CheckedAct: a trainer has looked at the test and lets it stand.
+// CheckedAct: a trainer has looked at a test and lets it stand.
 const CheckedAct Action = "checked"
 
 // Check says who has looked at a test, and when.
@@ -18,8 +18,8 @@ type Check struct {
 	At     time.Time
 }
 
-// CheckTest records that somebody has looked at a test and lets it stand. It
-// may be checked again, by the same or another; the latest counts.
+// CheckTest records that somebody has looked at a test and lets it stand. A test may be
+// checked again by anybody; the latest check counts.
 //
 // Errors: ErrNotFound for a test or member that is not there.
 func (g *Group) CheckTest(ctx context.Context, id int64, by Member) (c Check, err error) {

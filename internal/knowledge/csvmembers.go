@@ -97,7 +97,7 @@ type memberImport struct {
 	g       *Group
 	known   *memberNames
 	looks   memberLooks
-	version int64 // of the names that this stands on
+	version int64 // of the vocabulary when the names were checked
 }
 
 func (in *memberImport) plan(line Member) (*Member, become, error) {
@@ -128,8 +128,8 @@ func (in *memberImport) plan(line Member) (*Member, become, error) {
 	return &m, added, nil
 }
 
-// store stores members whose names were held against the list; where that is another by
-// now they are held against it once more, one by one.
+// store stores members whose names were checked against the list. If the list has changed
+// since, it checks each of them again.
 func (in *memberImport) store(ctx context.Context, q querier, members []*Member) (all []become, err error) {
 	version, err := in.g.vocabularyVersion(ctx, q)
 	if err != nil {

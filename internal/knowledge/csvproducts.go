@@ -36,7 +36,10 @@ func (g *Group) prepareProducts(how Importing) func(context.Context, querier) (f
 		if err != nil {
 			return in, err
 		}
-		lists := productImport{g: g, how: how, known: make(map[string]*plannedProduct), looks: make(productLooks)}
+		lists := productImport{g: g, apart: how.Apart, known: make(map[string]*plannedProduct), looks: make(productLooks)}
+		if lists.by, err = g.broughtBy(ctx, q, how); err != nil {
+			return in, err
+		}
 		for _, p := range products {
 			lists.know(&plannedProduct{Product: p, stored: true})
 		}
@@ -46,14 +49,15 @@ func (g *Group) prepareProducts(how Importing) func(context.Context, querier) (f
 	}
 }
 
-// productImport is every name and alias taken, and how each is drawn, while a file is read.
+// productImport is a file of products on its way into the store, with every name that is taken.
 type productImport struct {
 	g       *Group
-	how     Importing
+	by      Member                     // who brings the file in, the zero Member for whoever runs the program
+	apart   map[string][]string        // as Importing.Apart
 	known   map[string]*plannedProduct // by folded name and alias
 	looks   productLooks
-	fresh   int64 // products of the file that have no number yet, counted down
-	version int64 // of the names that this stands on
+	fresh   int64 // numbers below 0 that new products have until they are stored: the last given
+	version int64 // of the vocabulary that the names were checked against
 }
 
 // plannedProduct is a product of the list or of the file.
@@ -65,8 +69,8 @@ type plannedProduct struct {
 func (in *productImport) know(p *plannedProduct) {
 	for _, name := range append([]string{p.Name}, p.Aliases...) {
 		in.known[trade.Fold(name)] = p
-		in.looks.add(p.ID, name)
 	}
+	in.looks.addNames(p.Product)
 }
 
 // plan plans to add a product, or to fill in what was not recorded of it.
@@ -89,7 +93,7 @@ func (in *productImport) plan(p trade.Product) (*plannedProduct, become, error) 
 		p.ID = in.fresh
 		old = &plannedProduct{Product: p}
 	} else {
-		merged, err := filledUp(old.Product, p)
+		merged, err := completedProduct(old.Product, p)
 		if err != nil {
 			return nil, 0, err
 		}
@@ -114,8 +118,8 @@ func (in *productImport) plan(p trade.Product) (*plannedProduct, become, error) 
 	return old, added, nil
 }
 
-// store stores products whose names were held against the list; where that is another by
-// now they are held against it once more, one by one.
+// store stores products whose names were checked against the list. If the list has changed
+// since, it checks each of them again.
 func (in *productImport) store(ctx context.Context, q querier, products []*plannedProduct) (all []become, err error) {
 	version, err := in.g.vocabularyVersion(ctx, q)
 	if err != nil {
@@ -136,7 +140,7 @@ func (in *productImport) store(ctx context.Context, q querier, products []*plann
 			return nil, err
 		}
 		if became == added {
-			if err := in.note(ctx, q, p.Product); err != nil {
+			if err := in.g.noteBrought(ctx, q, p.Product, in.by, in.othersOf(p.Product)); err != nil {
 				return nil, err
 			}
 		}
@@ -145,35 +149,23 @@ func (in *productImport) store(ctx context.Context, q querier, products []*plann
 	}
 	in.version, err = in.g.vocabularyVersion(ctx, q)
 	if !checked {
-		in.version = version // still another than was read: go on with care
+		in.version = version // not the one that was read: check the next part as well
 	}
 	return all, err
 }
 
-// note writes by whom a product was brought in, where that is known.
-func (in *productImport) note(ctx context.Context, q querier, p trade.Product) error {
-	if in.how.By == (Member{}) {
-		return nil
-	}
-	by, err := in.g.resolveMember(ctx, q, in.how.By)
-	if err != nil {
-		return err
-	}
-	var others []trade.Product
-	for _, name := range in.how.Apart[p.Name] {
+// othersOf are the stored products that a new one looks like and is not.
+func (in *productImport) othersOf(p trade.Product) (others []trade.Product) {
+	for _, name := range in.apart[p.Name] {
 		if other := in.known[trade.Fold(name)]; other != nil && other.stored && other.ID != p.ID {
 			others = append(others, other.Product)
 		}
 	}
-	line, err := in.g.tellAddedApart(ctx, q, p, by, others)
-	if err == nil {
-		_, err = in.g.noteListChange(ctx, q, line)
-	}
-	return err
+	return others
 }
 
-// filledUp returns the stored product with what a file has beyond it.
-func filledUp(p, file trade.Product) (trade.Product, error) {
+// completedProduct is the product on the list with what a file has beyond it.
+func completedProduct(p, file trade.Product) (trade.Product, error) {
 	if p.Class == calc.UnknownGel {
 		p.Class = file.Class
 	} else if file.Class != p.Class && file.Class != calc.UnknownGel {
@@ -185,13 +177,9 @@ func filledUp(p, file trade.Product) (trade.Product, error) {
 		return trade.Product{}, trade.Refuse("first stocked", "%s is recorded with %s, not %s", p.Name, p.FirstStocked,
 			file.FirstStocked)
 	}
-	has := map[string]bool{trade.Fold(p.Name): true}
-	for _, alias := range p.Aliases {
-		has[trade.Fold(alias)] = true
-	}
 	p.Aliases = slices.Clone(p.Aliases)
 	for _, alias := range file.Aliases {
-		if !has[trade.Fold(alias)] {
+		if !p.GoesBy(alias) {
 			p.Aliases = append(p.Aliases, alias)
 		}
 	}

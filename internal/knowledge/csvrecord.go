@@ -9,9 +9,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// ExportRecord writes all that is stored about a member, one thing a line. It is
-// for the member to read, not for importing. ErrNotFound for somebody who is not
-// a member.
+// ExportRecord writes all that is stored about a member, one thing a line. It is for the
+// member to read, not for importing. ErrNotFound for somebody who is not a member.
 func (g *Group) ExportRecord(ctx context.Context, w io.Writer, m Member) (err error) {
 	defer wrap(&err, "export the record of a member")
 	r, err := g.RecordOf(ctx, m)
@@ -88,7 +87,7 @@ func trialWords(t BenchTest) string {
 	return words
 }
 
-// heldName is a combination in stock, whose instrument may not be said.
+// heldName is a combination in stock, which may be without an instrument.
 func heldName(c trade.Combination) string {
 	if c.Instrument == (trade.Instrument{}) {
 		return c.Product.Name + ", " + c.Syringe.Name + " syringe"
@@ -96,7 +95,7 @@ func heldName(c trade.Combination) string {
 	return c.String()
 }
 
-// fromTo is what a change of a product made of what, "" for a change of a test.
+// fromTo is what a product was before a change and after it, "" for a change of a test.
 func fromTo(c LogChange) string {
 	if c.Before == "" && c.After == "" {
 		return ""

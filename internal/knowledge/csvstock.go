@@ -28,16 +28,12 @@ func (g *Group) exportStock(ctx context.Context, w io.Writer, names *memberNames
 }
 
 func (g *Group) prepareStock(ctx context.Context, q querier) (in fileImport[StockItem, StockItem], err error) {
-	members, err := g.members(ctx, q)
-	if err != nil {
-		return in, err
-	}
-	v, err := g.vocabulary(ctx, q)
+	names, err := g.fileNames(ctx, q)
 	if err != nil {
 		return in, err
 	}
 	held, err := g.stockHeld(ctx, q)
-	in.table, in.store = stockTable(fileNames{newMemberNames(members), v}), g.storeStock
+	in.table, in.store = stockTable(names), g.storeStock
 	in.plan = func(item StockItem) (*StockItem, become, error) {
 		k := heldKey{item.Member.ID, keyOf(item.Combination)}
 		if held[k] {

@@ -6,7 +6,8 @@ import (
 	"slices"
 )
 
-// compareAll compares the subjects of tests sorted by combination and pull.
+// compareAll compares subjects, testers or lots, by their tests; these are sorted by
+// combination and pull.
 func compareAll[K comparable](tests []BenchTest, subject func(BenchTest) K, isHand bool, s spreads) map[K]*differences {
 	found := make(map[K]*differences)
 	for rest := tests; len(rest) > 0; {
@@ -20,12 +21,12 @@ func compareAll[K comparable](tests []BenchTest, subject func(BenchTest) K, isHa
 	return found
 }
 
-// apart is how far one subject's mean lies from the others' on one combination and
-// pull, in ln time, with the variance of that if the subject made no difference at all.
+// apart is how far one subject's mean lies from that of the others on one combination and
+// pull, in ln time, and the variance of it if the subject made no difference.
 type apart struct {
 	ln, variance float64
-	repeats      float64           // the part of the variance that is the repeats'
-	left         map[int64]float64 // standard deviation left of each hand, with its sign; nil where the subject is one
+	repeats      float64           // the part of the variance that comes from the repeats
+	left         map[int64]float64 // signed standard deviation that each hand leaves; nil if the subject is a hand
 }
 
 // differences are those of one subject, a tester or a lot, from the others.
@@ -36,7 +37,7 @@ type differences struct {
 	apart        []apart
 }
 
-// lnTimes are ln times added up, and how many of them are of each hand.
+// lnTimes is a sum of ln times, and how many of them each hand made.
 type lnTimes struct {
 	n     int
 	sum   float64
@@ -54,9 +55,9 @@ func (t *lnTimes) add(test BenchTest) {
 
 // compare adds the tests of one combination and pull to the sums of their subjects.
 //
-// A mean scatters by its repeats, and by the hands in it: what a hand adds cancels as far
-// as the same hand tested both the subject and the others. Where the subject is itself a
-// hand, that hand is what is looked for, and no scatter.
+// A mean scatters by its repeats and by the hands in it. What a hand adds cancels as far as
+// the same hand tested both the subject and the others. If the subject is itself a hand, its
+// own departure is what is measured and is not counted as scatter.
 func compare[K comparable](sums map[K]*differences, tests []BenchTest, subject func(BenchTest) K, isHand bool,
 	s spreads) {
 	own, all := make(map[K]*lnTimes), lnTimes{}
@@ -73,7 +74,7 @@ func compare[K comparable](sums map[K]*differences, tests []BenchTest, subject f
 	}
 	for k, o := range own {
 		n, others := float64(o.n), float64(all.n-o.n)
-		var hands float64 // the square of what is left of each hand
+		var hands float64 // sum of the squares of what is left of each hand
 		left := make(map[int64]float64)
 		for _, hand := range slices.Sorted(maps.Keys(all.hands)) { // in order: the same log gives the same digits
 			mine, total := o.hands[hand], all.hands[hand]
@@ -102,11 +103,10 @@ func compare[K comparable](sums map[K]*differences, tests []BenchTest, subject f
 	}
 }
 
-// middle is the mean of the differences, each weighted by how well it is known,
-// and its standard deviation. Where they scatter more than their variances say,
-// the tester's hand is not the same on every combination, and the standard
-// deviation is widened by as much (Birge, Physical Review 40 (1932) 207, from
-// memory). Not ok where nothing was repeated.
+// middle is the mean of the differences, weighted by the inverse of their variances, and its
+// standard deviation. If they scatter more than their variances say, the tester's hand is not
+// the same on every combination, and the standard deviation is widened by as much (Birge,
+// Physical Review 40 (1932) 207, from memory). It is not ok if nothing was repeated.
 func (h *differences) middle() (mean, deviation float64, ok bool) {
 	var weight, weighted float64
 	for _, a := range h.apart {
@@ -128,8 +128,8 @@ func (h *differences) middle() (mean, deviation float64, ok bool) {
 	return mean, max(deviation, h.ofSameHands(weight)), true
 }
 
-// ofSameHands is the standard deviation of the middle if a hand is the same on every
-// combination: then it does not average out over them. 0 where the subject is a hand.
+// ofSameHands is the standard deviation of the middle if a hand departs equally on every
+// combination and so does not average out. It is 0 if the subject is a hand.
 func (h *differences) ofSameHands(weight float64) float64 {
 	var variance float64
 	left := make(map[int64]float64)
@@ -149,8 +149,8 @@ func (h *differences) ofSameHands(weight float64) float64 {
 	return math.Sqrt(variance)
 }
 
-// ratio is how a subject's times compare with the others': the middle and its limits at
-// TesterConfidence, all 0 where it cannot be told. h is nil if there is nothing to compare.
+// ratio is a subject's times divided by those of the others: the middle and its limits at
+// TesterConfidence, all 0 if they cannot be computed. h is nil if there is nothing to compare.
 func (h *differences) ratio() (middle, low, high float64) {
 	if h == nil {
 		return 0, 0, 0

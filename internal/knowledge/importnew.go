@@ -9,7 +9,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Additions are names that a file of tests brings along. An instrument needs none: one that
+// Additions are new names that come with a file of tests. An instrument needs none: one that
 // can be read is added with its first test.
 type Additions struct {
 	Products []trade.Product
@@ -18,25 +18,41 @@ type Additions struct {
 
 func (a Additions) empty() bool { return len(a.Products)+len(a.Members) == 0 }
 
-// bring puts the names that come with a file on the lists that it is read by, with numbers
-// below 0 until they are stored. The shared lists stay as they are.
-func (in *testImport) bring(ctx context.Context, q querier, members []Member) (err error) {
-	if in.how.By != (Member{}) {
-		by, err := in.g.resolveMember(ctx, q, in.how.By)
-		if err != nil {
-			return err
-		}
-		in.by = by.ID
+// fileNames are the names on a community's lists, for a file to be read by.
+func (g *Group) fileNames(ctx context.Context, q querier) (n fileNames, err error) {
+	members, err := g.members(ctx, q)
+	if err != nil {
+		return n, err
 	}
+	n.members = newMemberNames(members)
+	n.v, err = g.vocabulary(ctx, q)
+	return n, err
+}
+
+// broughtBy is who brings a file in, the zero Member for whoever runs the program.
+func (g *Group) broughtBy(ctx context.Context, q querier, how Importing) (by Member, err error) {
+	if how.By == (Member{}) {
+		return by, nil
+	}
+	return g.resolveMember(ctx, q, how.By)
+}
+
+// addNew adds the names that come with a file to those it is read by, with numbers below 0
+// until they are stored. The vocabulary that others share stays as it is.
+func (in *testImport) addNew(ctx context.Context, q querier) error {
 	if in.how.New.empty() {
 		return nil
 	}
-	looks, products := newMemberLooks(members), make(productLooks)
+	members, err := in.g.members(ctx, q)
+	if err != nil {
+		return err
+	}
+	looks := newMemberLooks(members)
 	for i, m := range in.how.New.Members {
 		m = m.filled()
 		m.ID = int64(-1 - i)
-		if _, there := in.names.members.find(m.Ref); there {
-			continue // put on the list meanwhile
+		if _, listed := in.names.members.find(m.Ref); listed {
+			continue // somebody has admitted the member meanwhile
 		}
 		if err := m.Validate(); err != nil {
 			return err
@@ -47,59 +63,46 @@ func (in *testImport) bring(ctx context.Context, q querier, members []Member) (e
 		looks.add(m)
 		in.names.members.add(m)
 	}
-	v := &Vocabulary{Version: in.names.v.Version, Products: slices.Clone(in.names.v.Products), Instruments: in.names.v.Instruments,
-		Syringes: in.names.v.Syringes, merged: in.names.v.merged}
+	in.names.v, err = in.withNewProducts(in.names.v)
+	return err
+}
+
+// withNewProducts is a vocabulary with the products that come with a file.
+func (in *testImport) withNewProducts(v *Vocabulary) (*Vocabulary, error) {
+	more := &Vocabulary{Version: v.Version, Products: slices.Clone(v.Products), Instruments: v.Instruments,
+		Syringes: v.Syringes, merged: v.merged}
+	looks := make(productLooks)
 	for _, p := range v.Products {
-		for _, name := range append([]string{p.Name}, p.Aliases...) {
-			products.add(p.ID, name)
-		}
+		looks.addNames(p)
 	}
 	for i, p := range in.how.New.Products {
 		p = p.Filled()
 		p.ID = int64(-1 - i)
-		if _, there := in.names.v.Product(p.Name); there {
+		if _, listed := v.Product(p.Name); listed {
 			continue
 		}
 		if err := p.Validate(); err != nil {
-			return err
+			return nil, err
 		}
-		if err := products.check(p, true); err != nil {
-			return err
+		if err := looks.check(p, true); err != nil {
+			return nil, err
 		}
-		products.add(p.ID, p.Name)
-		v.Products = append(v.Products, p)
+		looks.add(p.ID, p.Name)
+		more.Products = append(more.Products, p)
 	}
-	v.index()
-	in.names.v = v
-	return nil
+	more.index()
+	return more, nil
 }
 
-// storeProduct stores a product that came with a file and returns the names as they are then.
-func (in *testImport) storeProduct(ctx context.Context, q querier, v *Vocabulary,
-	p trade.Product) (*Vocabulary, error) {
-	var apart []int64
-	for _, name := range in.how.Apart[p.Name] {
-		if other, there := v.Product(name); there {
-			apart = append(apart, other.ID)
-		}
+// addNames adds the name and the aliases of a product.
+func (l productLooks) addNames(p trade.Product) {
+	for _, name := range append([]string{p.Name}, p.Aliases...) {
+		l.add(p.ID, name)
 	}
-	by, err := in.how.By, error(nil)
-	if by == (Member{}) {
-		_, err = in.g.addProduct(ctx, q, p)
-	} else if by, err = in.g.resolveMember(ctx, q, by); err == nil {
-		var line listChange
-		if _, line, err = in.g.addProductApart(ctx, q, p, by, apart...); err == nil {
-			_, err = in.g.noteListChange(ctx, q, line)
-		}
-	}
-	if err != nil {
-		return nil, err
-	}
-	return in.g.vocabulary(ctx, q)
 }
 
-// storeNew stores the names that came with a file, once, and gives tests by new members
-// and of new gels their numbers.
+// storeNew stores the names that come with a file, once, and gives the tests by new members
+// and of new gels the numbers that these have now.
 func (in *testImport) storeNew(ctx context.Context, q querier, tests []*plannedTest) error {
 	if in.how.New.empty() {
 		return nil
@@ -113,28 +116,56 @@ func (in *testImport) storeNew(ctx context.Context, q querier, tests []*plannedT
 			return err
 		}
 		if planned, there := in.names.members.find(m.Ref); there && planned.ID < 0 {
-			in.real[planned.ID] = stored.ID
+			in.memberRows[planned.ID] = stored.ID
 		}
-	}
-	v, err := in.g.vocabulary(ctx, q)
-	if err != nil {
-		return err
 	}
 	for _, p := range in.how.New.Products {
-		if _, there := v.Product(p.Name); there {
-			continue
-		}
-		if v, err = in.storeProduct(ctx, q, v, p.Filled()); err != nil {
+		if err := in.storeProduct(ctx, q, p.Filled()); err != nil {
 			return err
 		}
 	}
 	for _, t := range tests {
-		if id, is := in.real[t.Tester.ID]; is {
+		if id, is := in.memberRows[t.Tester.ID]; is {
 			t.Tester.ID = id
 		}
 		if t.Combination.Product.ID < 0 {
-			t.Combination.Product.ID = 0 // found again by its name
+			t.Combination.Product.ID = 0 // placeAgain finds it by its name
 		}
 	}
 	return nil
+}
+
+// storeProduct stores a product that comes with a file, unless it is on the list by now.
+func (in *testImport) storeProduct(ctx context.Context, q querier, p trade.Product) error {
+	v, err := in.g.vocabulary(ctx, q)
+	if err != nil {
+		return err
+	}
+	if _, listed := v.Product(p.Name); listed {
+		return nil
+	}
+	var others []trade.Product
+	for _, name := range in.how.Apart[p.Name] {
+		if other, listed := v.Product(name); listed {
+			others = append(others, other)
+		}
+	}
+	if p, err = in.g.addProduct(ctx, q, p); err != nil {
+		return err
+	}
+	return in.g.noteBrought(ctx, q, p, in.by, others)
+}
+
+// noteBrought writes a line in the history that says who brought a new product in, if that is
+// known, and tells it apart from others.
+func (g *Group) noteBrought(ctx context.Context, q querier, p trade.Product, by Member, others []trade.Product) error {
+	if by == (Member{}) {
+		return nil
+	}
+	line, err := g.tellAddedApart(ctx, q, p, by, others)
+	if err != nil {
+		return err
+	}
+	_, err = g.noteListChange(ctx, q, line)
+	return err
 }

@@ -11,8 +11,9 @@ import (
 	"holdbench/internal/trade"
 )
 
-func (g *Group) importTests(ctx context.Context, open func() (Rows, error), how Importing) (report ImportReport, err error) {
-	in := testImport{g: g, how: how, touched: make(map[int64]bool), real: make(map[int64]int64)}
+func (g *Group) importTests(ctx context.Context, open func() (Rows, error), how Importing) (report ImportReport,
+	err error) {
+	in := testImport{g: g, how: how, touched: make(map[int64]bool), memberRows: make(map[int64]int64)}
 	if _, err := g.store.takeAwayLeft(ctx, g); err != nil {
 		return report, err
 	}
@@ -22,7 +23,7 @@ func (g *Group) importTests(ctx context.Context, open func() (Rows, error), how 
 	}
 	for _, product := range slices.Sorted(maps.Keys(in.touched)) {
 		if _, err := g.productFile(ctx, product, wait); err != nil {
-			break // stored they are; the next question computes what is missing
+			break // the tests are stored; the next question computes what is missing
 		}
 	}
 	return report, nil
@@ -33,17 +34,17 @@ const testsAtOnce = 10_000
 
 // testImport is a file of tests on its way into the store.
 type testImport struct {
-	g       *Group
-	how     Importing
-	file    int64           // its row in imports, 0 until the first part is stored
-	by      int64           // row of who brings the file in, 0 for whoever runs the program
-	real    map[int64]int64 // rows of members that were new with the file, by the number they had in it
-	names   fileNames
-	stored  map[content]storedTests // what the store has that the file had not yet
-	latest  int64                   // row of the latest test that stored knows of
-	now     time.Time
-	today   string
-	touched map[int64]bool // products with new tests
+	g          *Group
+	how        Importing
+	file       int64  // its row in imports, 0 until the first part is stored
+	by         Member // who brings the file in, the zero Member for whoever runs the program
+	names      fileNames
+	memberRows map[int64]int64         // rows of members who are new with the file, by their numbers below 0
+	stored     map[content]storedTests // tests in the store that no line of the file has claimed yet
+	latest     int64                   // row of the latest test in stored
+	now        time.Time
+	today      string
+	touched    map[int64]bool // products with new tests
 }
 
 // plannedTest is a test to be stored, or only film and lot for one that is there.
@@ -56,15 +57,13 @@ func (in *testImport) prepare(ctx context.Context, q querier) (way fileImport[Be
 	if err := in.g.noneComing(ctx, q); err != nil {
 		return way, err
 	}
-	members, err := in.g.members(ctx, q)
-	if err != nil {
+	if in.names, err = in.g.fileNames(ctx, q); err != nil {
 		return way, err
 	}
-	in.names.members = newMemberNames(members)
-	if in.names.v, err = in.g.vocabulary(ctx, q); err != nil {
+	if in.by, err = in.g.broughtBy(ctx, q, in.how); err != nil {
 		return way, err
 	}
-	if err := in.bring(ctx, q, members); err != nil {
+	if err := in.addNew(ctx, q); err != nil {
 		return way, err
 	}
 	in.now = in.g.store.now().UTC().Truncate(timeStep)
@@ -77,7 +76,7 @@ func (in *testImport) prepare(ctx context.Context, q querier) (way fileImport[Be
 		parts: parts[plannedTest]{late: (*plannedTest).late, part: in.part, failed: in.failed}}, err
 }
 
-// late: what a file says of a test that is there is written when the file is whole.
+// late: film and lot of a test that is there are stored with the last part, when the file is whole.
 func (t *plannedTest) late() bool { return t.there != 0 }
 
 func (in *testImport) plan(t BenchTest) (*plannedTest, become, error) {
@@ -85,7 +84,7 @@ func (in *testImport) plan(t BenchTest) (*plannedTest, become, error) {
 	if err != nil {
 		return nil, 0, err
 	}
-	was, there := take(in.stored, t)
+	was, there := claim(in.stored, t)
 	if !there {
 		return &plannedTest{BenchTest: t}, added, nil
 	}
@@ -114,8 +113,8 @@ func (in *testImport) checked(t BenchTest) (BenchTest, error) {
 	return t, t.notAfter(in.today)
 }
 
-// take takes out the stored test that t is, if there is one.
-func take(stored map[content]storedTests, t BenchTest) (was storedTest, there bool) {
+// claim takes out the stored test that t is, if there is one.
+func claim(stored map[content]storedTests, t BenchTest) (was storedTest, there bool) {
 	c := t.content()
 	all := stored[c]
 	if len(all) == 0 {
@@ -127,8 +126,8 @@ func take(stored map[content]storedTests, t BenchTest) (was storedTest, there bo
 	return was, true
 }
 
-// store stores tests whose names were looked up before. What was logged since then is
-// looked at once more, so that nothing is there twice.
+// store stores tests whose names were looked up before. It looks again for tests that were
+// logged since then, so that none is stored twice.
 func (in *testImport) store(ctx context.Context, q querier, tests []*plannedTest) (all []become, err error) {
 	if err := in.storeNew(ctx, q, tests); err != nil {
 		return nil, err
@@ -145,14 +144,16 @@ func (in *testImport) store(ctx context.Context, q querier, tests []*plannedTest
 	for _, t := range tests {
 		if t.there != 0 {
 			all = append(all, changed)
-			_, err := q.Exec(ctx, `UPDATE tests SET film_marks = ?, film_link = ?, lot = ?, expires = ? WHERE community_id = ? AND id = ?`,
+			_, err := q.Exec(ctx, `
+				UPDATE tests SET film_marks = ?, film_link = ?, lot = ?, expires = ?
+				WHERE community_id = ? AND id = ?`,
 				t.Film.Marks, t.Film.Link, t.Lot.Number, t.Lot.Expires, in.g.id, t.there)
 			if err != nil {
 				return nil, err
 			}
 			continue
 		}
-		if _, there := take(since, t.BenchTest); there {
+		if _, there := claim(since, t.BenchTest); there {
 			all = append(all, already)
 			continue
 		}
@@ -160,7 +161,7 @@ func (in *testImport) store(ctx context.Context, q querier, tests []*plannedTest
 		fresh = append(fresh, t.BenchTest)
 		counts[keyOf(t.Combination)]++
 	}
-	if err := in.g.insertTests(ctx, q, fresh, in.by, in.file); err != nil {
+	if err := in.g.insertTests(ctx, q, fresh, in.by.ID, in.file); err != nil {
 		return nil, err
 	}
 	return all, in.count(ctx, q, fresh, counts)
@@ -180,12 +181,12 @@ func (in *testImport) count(ctx context.Context, q querier, fresh []BenchTest, c
 	return q.Row(ctx, `SELECT COALESCE(MAX(id), 0) FROM tests`).Scan(&in.latest)
 }
 
-// placeAgain gives instruments and syringes that are new their numbers, and makes sure
-// that what the tests are of is still on the lists.
+// placeAgain adds new instruments and syringes to the lists, and makes sure that the
+// products are still there.
 func (in *testImport) placeAgain(ctx context.Context, q querier, tests []*plannedTest) error {
 	placed := make(map[string]trade.Combination)
-	for i := range tests {
-		c := &tests[i].Combination
+	for _, t := range tests {
+		c := &t.Combination
 		key := c.Product.Name + "\x00" + c.Instrument.Name() + "\x00" + c.Syringe.Name
 		known, ok := placed[key]
 		if !ok {
@@ -203,8 +204,9 @@ func (in *testImport) placeAgain(ctx context.Context, q querier, tests []*planne
 // testsAStatement are inserted by one statement.
 const testsAStatement = 200
 
-// insertTests stores checked tests under the community's next numbers, as brought in by a
-// member, 0 for whoever runs the program, in a file that comes in parts, 0 for another.
+// insertTests stores checked tests under the community's next numbers. by is the row of the
+// member who brings them in, 0 for whoever runs the program; file is the row of an import
+// that comes in parts, 0 for another.
 func (g *Group) insertTests(ctx context.Context, q querier, tests []BenchTest, by, file int64) error {
 	var number int64
 	if err := q.Row(ctx, `SELECT `+lastNumber, g.id, g.id).Scan(&number); err != nil {
@@ -225,7 +227,8 @@ func (g *Group) insertTests(ctx context.Context, q querier, tests []BenchTest, b
 		if _, err := q.Exec(ctx, `
 			INSERT INTO tests (number, community_id, product_id, instrument_id, syringe_id, tester_id,
 			                   tested_on, liquid, liquid_c, pull_ml, watched_s, outcome, seconds,
-			                   seconds_typed, timing, note, state, entered, logged_at, film_marks, film_link, lot, expires, entered_by, import_id)
+			                   seconds_typed, timing, note, state, entered, logged_at, film_marks, film_link, lot,
+			                   expires, entered_by, import_id)
 			VALUES `+strings.Repeat(row+", ", len(some)-1)+row, args...); err != nil {
 			return err
 		}

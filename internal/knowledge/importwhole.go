@@ -11,25 +11,28 @@ import (
 	"holdbench/internal/trade"
 )
 
-// importLease is how long nobody else touches an import that no part came of: a part takes
-// a second, with others writing some more (project's choice). One that comes later is refused.
+// importLease is how long after its last part an import belongs to the program that began it
+// (project's choice): a part takes a second, and some more while others write. After that
+// another program may take the import away, and a later part is refused.
 const importLease = time.Minute
 
-// awayAtOnce tests are taken away at once, so that others wait for less than half a second.
+// awayAtOnce tests are taken away in one transaction, so that others wait for less than half
+// a second.
 const awayAtOnce = 2000
 
-// ErrImporting: another file of tests is coming in, and whether it stays is not known yet.
+// ErrImporting: another file of tests is coming in, and it is not yet known whether it stays.
 var ErrImporting = errors.New("another file of tests is being taken in; try again in a minute")
 
-// lastNumber is the highest number that a test of the community has or had, named twice.
-// Tests that were taken away with a file that came in parts leave theirs unused.
+// lastNumber is the highest number that a test of the community has or had; it takes the
+// community twice. The numbers of tests that were taken away with a file are not used again.
 const lastNumber = `COALESCE((SELECT MAX(number) FROM (
 	SELECT MAX(number) AS number FROM tests WHERE community_id = ?
 	UNION ALL SELECT MAX(last_number) FROM imports WHERE community_id = ?) given), 0)`
 
-// part says within a part's transaction, before it is stored, that it is one of the file's,
-// and with the last that the file is whole. One that is first and last makes sure only that
-// no other file is half there: what it takes for stored already could be taken away again.
+// part records, within a part's transaction and before its tests are stored, that the import
+// goes on, and with the last part that the file is whole. A file of a single part is not
+// recorded. It is refused while another is half there: tests that this file takes for stored
+// could be taken away again.
 func (in *testImport) part(ctx context.Context, q querier, last bool) error {
 	now := formatTime(in.g.store.now())
 	if in.file == 0 {
@@ -38,7 +41,7 @@ func (in *testImport) part(ctx context.Context, q querier, last bool) error {
 		}
 		return q.Row(ctx, `
 			INSERT INTO imports (community_id, member_id, begun_at, part_at, state) VALUES (?, ?, ?, ?, 'going on')
-			RETURNING id`, in.g.id, nullID(in.by), now, now).Scan(&in.file)
+			RETURNING id`, in.g.id, nullID(in.by.ID), now, now).Scan(&in.file)
 	}
 	state := "going on"
 	if last {
@@ -48,12 +51,12 @@ func (in *testImport) part(ctx context.Context, q querier, last bool) error {
 		UPDATE imports SET part_at = ?, state = ? WHERE community_id = ? AND id = ? AND state = 'going on'`,
 		now, state, in.g.id, in.file)
 	if err == nil && mine == 0 {
-		err = errors.New("it stood still and was given up")
+		err = errors.New("the import stood still for too long and was given up")
 	}
 	return err
 }
 
-// noneComing is ErrImporting while a file comes in, or is being taken away.
+// noneComing is ErrImporting while a file comes in or is being taken away.
 func (g *Group) noneComing(ctx context.Context, q querier) error {
 	var open int
 	err := q.Row(ctx, `
@@ -66,15 +69,16 @@ func (g *Group) noneComing(ctx context.Context, q querier) error {
 
 // failed takes away what is stored of a file that cannot be stored whole.
 func (in *testImport) failed(ctx context.Context, fault error) error {
-	ctx = context.WithoutCancel(ctx) // whoever gave the file up wants nothing of it
+	ctx = context.WithoutCancel(ctx) // after a cancellation, too
 	if err := in.g.takeAway(ctx, in.file); err != nil {
-		return fmt.Errorf("%w; the tests that are stored of it are taken away by a bot that runs, or when the store is next opened: %w", fault, err)
+		return fmt.Errorf("%w; a running bot takes away the tests stored so far, or the next that opens the store: %w",
+			fault, err)
 	}
 	return fmt.Errorf("no test of the file is stored; names that it brought are on the lists: %w", fault)
 }
 
-// takeAway takes away the tests of an import that is not whole, some at once, and lets
-// others write in between.
+// takeAway takes away the tests of an import that is not whole, awayAtOnce at a time, and
+// lets others write in between.
 func (g *Group) takeAway(ctx context.Context, file int64) error {
 	for more := true; more; time.Sleep(partPause) {
 		err := g.store.inTx(ctx, func(q querier) (err error) {
@@ -88,9 +92,9 @@ func (g *Group) takeAway(ctx context.Context, file int64) error {
 	return nil
 }
 
-// takeSomeAway takes away the latest tests of an import, and what hangs on them. A test
+// takeSomeAway takes away the latest tests of an import with what belongs to them. A test
 // that somebody has corrected meanwhile stays with its correction: otherwise the same file
-// would bring it once more beside that.
+// would bring it once more, beside the correction.
 func (g *Group) takeSomeAway(ctx context.Context, q querier, file int64) (more bool, err error) {
 	open, err := q.Exec(ctx, `
 		UPDATE imports SET state = 'stopped',
@@ -99,7 +103,7 @@ func (g *Group) takeSomeAway(ctx context.Context, q querier, file int64) (more b
 		           UNION ALL SELECT MAX(number) FROM tests WHERE community_id = ? AND import_id = ?) given)
 		WHERE community_id = ? AND id = ? AND state IN ('going on', 'stopped')`, g.id, file, g.id, file, g.id, file)
 	if err != nil || open == 0 {
-		return false, err // another program was faster
+		return false, err // another program has done it
 	}
 	some, err := g.readAway(ctx, q, file)
 	if err != nil {
@@ -133,7 +137,7 @@ func (g *Group) takeSomeAway(ctx context.Context, q querier, file int64) (more b
 type awayTest struct {
 	id   int64
 	k    combinationKey
-	kept int // 1 where it counts no more
+	kept int // 1 for a test that counted, else 0
 }
 
 // readAway reads the latest tests of an import, the latest first.
@@ -147,7 +151,7 @@ func (g *Group) readAway(ctx context.Context, q querier, file int64) ([]awayTest
 		FROM tests WHERE community_id = ? AND import_id = ? ORDER BY id DESC LIMIT ?`, g.id, file, awayAtOnce)
 }
 
-// countAway keeps the counts in step with tests that are gone.
+// countAway takes tests that are gone off the counts.
 func (g *Group) countAway(ctx context.Context, q querier, gone []awayTest) error {
 	kept := make(map[combinationKey]int)
 	for _, t := range gone {
@@ -163,15 +167,16 @@ func (g *Group) countAway(ctx context.Context, q querier, gone []awayTest) error
 	return nil
 }
 
-// EndImports takes away what programs that are gone left of files that did not come in whole.
+// EndImports takes away what is left of files that did not come in whole because the program
+// ended.
 func (s *Store) EndImports(ctx context.Context) error {
 	_, err := s.takeAwayLeft(ctx, nil)
 	return err
 }
 
-// takeAwayLeft takes away the imports of a community, nil for all, that are not whole and
-// that nobody works on any more. Of the others it returns how long the first must stand still
-// until it is one of them, 0 where there are none.
+// takeAwayLeft takes away the unfinished imports of a community, nil for all, that no program
+// works on any more. For the others it returns how long it is until the first of them could
+// be taken away, 0 if there are none.
 func (s *Store) takeAwayLeft(ctx context.Context, of *Group) (wait time.Duration, err error) {
 	defer wrap(&err, "take away unfinished imports")
 	type open struct {

@@ -7,8 +7,8 @@ import (
 	"holdbench/internal/calc"
 )
 
-// CountedTest is a kept test as far as it counts. What is only shown of one, its note or
-// its film, is read when it is shown: kept in memory, ten thousand tests take a megabyte.
+// CountedTest is what counts of a kept test. Its note and its film are read only when they are
+// shown; so ten thousand tests take a megabyte of memory.
 type CountedTest struct {
 	ID        int64
 	TestedOn  string // day, 2006-01-02
@@ -18,11 +18,11 @@ type CountedTest struct {
 	WatchedS  float64
 	None      bool    // no flashback while watched
 	Seconds   float64 // when flashback came; 0 for none
-	Told      float64 // the same as people are told it, BenchTest.Told
-	Slip      float64 // probability of a slip of the pen, as last estimated
+	Told      float64 // the same, rounded as it is shown: BenchTest.Told
+	Slip      float64 // probability of a slip of the pen, by the last estimate
 }
 
-// counted is a test as far as it counts.
+// counted is what counts of a test.
 //
 // Errors: as Trial.
 func (t BenchTest) counted() (c CountedTest, err error) {
@@ -35,8 +35,8 @@ func (t BenchTest) counted() (c CountedTest, err error) {
 	return c, err
 }
 
-// TestList is the kept tests of one combination, by day and then in the order logged. Who
-// asks shares it, and nobody can change it.
+// TestList is the kept tests of one combination, by day and then in the order logged. Callers
+// share it, and none can change it.
 type TestList struct{ all []CountedTest }
 
 // ListOf makes a list of tests in this order.
@@ -79,8 +79,8 @@ func (l TestList) Days() (first, last string) {
 	return first, last
 }
 
-// Times are the times that flashback took, as they are told, and for how long those
-// without one were watched.
+// Times are the times to flashback as they are shown, and how long the tests without one were
+// watched, seconds.
 func (l TestList) Times() (shown, watched []float64) {
 	for t := range l.All() {
 		if t.None {
@@ -92,8 +92,7 @@ func (l TestList) Times() (shown, watched []float64) {
 	return shown, watched
 }
 
-// Latest are the numbers of the latest tests, the latest first: at most so many, behind
-// those that are skipped.
+// Latest are the numbers of at most so many tests, the latest first, after skipping some.
 func (l TestList) Latest(skip, most int) (ids []int64) {
 	for i := len(l.all) - 1 - skip; i >= 0 && len(ids) < most; i-- {
 		ids = append(ids, l.all[i].ID)

@@ -9,16 +9,16 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Vocabulary is every name a community uses. It is immutable: callers share one
-// copy per version and must not change it.
+// Vocabulary is every name that a community uses. Callers share one copy per version and must
+// not change it.
 type Vocabulary struct {
 	Version     int64 // rises with every change of a name
 	Products    []trade.Product
 	Instruments []trade.Instrument
 	Syringes    []trade.Syringe
 
-	merged         map[int64]int64 // a product that went into another → that other
-	productByID    map[int64]int   // index into the lists above; merged products have their place in it too
+	merged         map[int64]int64 // a product that was merged into another → that other
+	productByID    map[int64]int   // index into Products; a merged product has the index of the other
 	productByKey   map[string]int
 	instrumentByID map[int64]int
 	instrumentKey  map[string]int
@@ -26,8 +26,7 @@ type Vocabulary struct {
 	syringeByKey   map[string]int
 }
 
-// Product returns the product with that name or alias, letter case and spacing
-// ignored.
+// Product returns the product with that name or alias, letter case and spacing ignored.
 func (v *Vocabulary) Product(name string) (trade.Product, bool) {
 	return pick(v.Products, v.productByKey, trade.Fold(name))
 }
@@ -58,9 +57,9 @@ func pick[T any, K comparable](list []T, index map[K]int, key K) (found T, ok bo
 	return found, ok
 }
 
-// place finds a combination on the list: the product must be there, an
-// instrument or syringe that is not keeps the number 0 and must be a possible
-// one. Numbers count before names; one of another community is ErrNotFound.
+// place finds a combination on the lists. The product must be there; an instrument or syringe
+// that is not keeps the row 0 and must be a possible one. A row counts before a name; one of
+// another community is ErrNotFound.
 func (v *Vocabulary) place(c trade.Combination) (trade.Combination, error) {
 	c, err := v.placeProduct(c)
 	if err != nil {
@@ -116,8 +115,8 @@ func (v *Vocabulary) placeSyringe(c trade.Combination) (trade.Combination, error
 	return c, c.Syringe.Validate()
 }
 
-// Vocabulary returns every name the community uses, read again only when one
-// has changed.
+// Vocabulary returns every name that the community uses. It reads them again only when one has
+// changed.
 func (g *Group) Vocabulary(ctx context.Context) (v *Vocabulary, err error) {
 	defer wrap(&err, "vocabulary")
 	version, err := g.vocabularyVersion(ctx, g.store.look())
@@ -139,8 +138,8 @@ func (g *Group) vocabularyVersion(ctx context.Context, q querier) (version int64
 	return version, err
 }
 
-// vocabulary returns the vocabulary as a transaction sees it. One read inside a
-// writing transaction is kept there: the transaction may yet be undone.
+// vocabulary returns the vocabulary as a transaction sees it. A writing transaction keeps what
+// it reads to itself, because it may yet be rolled back.
 func (g *Group) vocabulary(ctx context.Context, q querier) (*Vocabulary, error) {
 	version, err := g.vocabularyVersion(ctx, q)
 	if err != nil {
@@ -237,7 +236,7 @@ func (v *Vocabulary) index() {
 	}
 }
 
-// bumpVocabulary says that a name has changed.
+// bumpVocabulary records that a name has changed.
 func (g *Group) bumpVocabulary(ctx context.Context, q querier) error {
 	_, err := q.Exec(ctx, `
 		UPDATE communities SET vocabulary_version = vocabulary_version + 1
