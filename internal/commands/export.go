@@ -13,8 +13,8 @@ const (
 	exportName = "record export"
 	kindOption = "kind"
 
-	// mostExported bounds a file that is sent through a chat, bytes: it is made in
-	// memory. A surface compresses and splits what a message does not take.
+	// mostExported bounds a file that is sent through a chat, bytes: it is made in memory. A
+	// surface compresses and splits what is too large for a message.
 	mostExported = 64 << 20
 )
 
@@ -45,7 +45,7 @@ func exportKindNames() []string {
 	return names
 }
 
-// exportMeant is the kind of file by what its lines are called otherwise.
+// exportMeant is the kind of file by another name for what it holds, "" for none.
 func exportMeant(text string) string {
 	return map[string]string{"gels": "products", "gel": "products", "needles": "instruments", "cannulas": "instruments",
 		"needles and cannulas": "instruments", "log": "tests", "the log": "tests"}[strings.ToLower(text)]
@@ -100,10 +100,10 @@ func runExport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return exportCard(title, kind, file, rows), nil
 }
 
-// csvFile is data as a file of today and its rows, the heading left out; no cell goes over
-// a line.
+// csvFile is a file named after today, and how many rows its data has below the heading; no
+// cell may have a line break.
 //
-// Errors: *UserError with the hint where it is too large.
+// Errors: *UserError with the hint if it is too large.
 func csvFile(call *Call, name string, data []byte, hint string) (f File, rows int, err error) {
 	if len(data) > mostExported {
 		return f, 0, refuse(hint, "The file is too large for a message.")
@@ -112,7 +112,7 @@ func csvFile(call *Call, name string, data []byte, hint string) (f File, rows in
 		bytes.Count(data, []byte("\n")) - 1, nil
 }
 
-// exportCard says what is in the file.
+// exportCard says what is in a file.
 func exportCard(title string, kind exportKind, file File, rows int) Card {
 	c := Card{Title: title, Files: []File{file}}
 	c.fact(file.Name, "%s, %s.", kind.holds, count(rows, "line"))

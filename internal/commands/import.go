@@ -5,6 +5,7 @@ import (
 	"context"
 	"crypto/rand"
 	"fmt"
+	"slices"
 	"strconv"
 	"sync"
 	"time"
@@ -28,9 +29,8 @@ var importCommand = &Command{
 	Name:    importName,
 	Summary: "Take in a spreadsheet of tests, gels, needles or stock, as you keep it (trainer)",
 	Help: "Attach .xlsx or CSV. What is unclear is asked once; then you see what would be added, what is there " +
-		"already and which rows are bad, " +
-		"and nothing is stored before you say so. The member named in a row is credited. Nothing about patients is " +
-		"taken in.",
+		"already and which rows are bad, and nothing is stored before you say so. The member named in a row is " +
+		"credited. Nothing about patients is taken in.",
 	Options: []Option{
 		{Name: "file", Help: "the spreadsheet", Kind: PlatformFile},
 		{Name: "answer", Help: "an answer in your own words to what was asked last, as in: it is Orrick Mid"},
@@ -45,49 +45,45 @@ var importCommand = &Command{
 	Run:      runImport,
 }
 
-// Bounds on a file that comes by chat: larger ones are for bot import.
+// chatLimits bound a file that comes by chat; bot import takes larger ones.
 func chatLimits() sheet.Limits { return sheet.Limits{Bytes: 4 << 20, Unpacked: 64 << 20, Rows: 50_000} }
 
-// A file is kept for so long while its questions are answered, and so many in a community:
-// the project's choice.
 const (
-	sheetKeptFor = 30 * time.Minute
-	mostSheets   = 2
+	sheetKeptFor = 30 * time.Minute // how long a file is kept while its questions are answered (project's choice)
+	mostSheets   = 2                // how many are kept in a community (project's choice)
 )
 
 // waitingSheet is a file whose questions are being answered.
 type waitingSheet struct {
 	in    *SheetImport
 	token string
-	ref   string // of who brought it: nobody else may go on with it
-	at    time.Time
-	steps int
+	ref   string    // the platform id of who brought it; nobody else may go on with it
+	at    time.Time // of the last answer
+	steps int       // answers given
 }
 
-// waitingSheets are those of one community, the latest last.
+// waitingSheets are the files of one community, the latest last.
 type waitingSheets struct {
 	mu  sync.Mutex
 	all []*waitingSheet
 }
 
-// add keeps a file in place of the oldest.
+// add keeps a file and drops the oldest beyond mostSheets.
 func (w *waitingSheets) add(s *waitingSheet) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.all = append(w.all, s)
-	if len(w.all) > mostSheets {
-		w.all = append([]*waitingSheet{}, w.all[len(w.all)-mostSheets:]...)
-	}
+	w.all = slices.Delete(w.all, 0, max(0, len(w.all)-mostSheets))
 }
 
-// take takes out the file of that token, or with "" the latest, of who brought it.
+// take takes out the file with that token, or with "" the latest, that this member brought.
 func (w *waitingSheets) take(token, ref string, now time.Time) *waitingSheet {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	for i := len(w.all) - 1; i >= 0; i-- {
 		s := w.all[i]
 		if s.ref == ref && (token == "" || s.token == token) && now.Sub(s.at) < sheetKeptFor {
-			w.all = append(append([]*waitingSheet{}, w.all[:i]...), w.all[i+1:]...)
+			w.all = slices.Delete(w.all, i, i+1)
 			return s
 		}
 	}
@@ -105,13 +101,18 @@ func runImport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	s := env.sheets.take(call.value("sheet"), call.Asker.Ref, env.Now())
 	if s == nil {
-		return Card{}, refuse("Nothing of it was stored that you were not told of. Please attach it again.",
-			"That spreadsheet is no longer at hand.")
+		return Card{}, refuse("Nothing was stored beyond what you were told. Please attach it again.",
+			"The bot no longer has that spreadsheet.")
 	}
 	if call.value("store") != "" {
 		return storeSheet(ctx, s, call.value("store") != "all")
 	}
 	defer env.sheets.add(s)
+	return answerSheet(ctx, env, call, s)
+}
+
+// answerSheet takes an answer to the first open question and shows what is open then.
+func answerSheet(ctx context.Context, env *Env, call *Call, s *waitingSheet) (Card, error) {
 	open := s.in.Questions()
 	step, stepped := call.number("step")
 	say := call.value("answer")
@@ -119,7 +120,7 @@ func runImport(ctx context.Context, env *Env, call *Call) (Card, error) {
 		say = open[0].Answers[int(pick)].Say
 	}
 	if stepped && int(step) != s.steps || len(open) == 0 {
-		return importCard(ctx, s) // pressed on an older message: the question that is open now
+		return importCard(ctx, s) // pressed on an older message: show the question that is open now
 	}
 	understood, err := s.in.Answer(ctx, open[0].Key, say)
 	if err != nil {
@@ -136,7 +137,7 @@ func runImport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return c, err
 }
 
-// beginImport fetches the file. Whoever may not use the command does not come here.
+// beginImport fetches the file, after the asker was found to be permitted.
 func beginImport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	limits, file := chatLimits(), call.Attached
 	if file.Size > limits.Bytes {
@@ -157,13 +158,13 @@ func beginImport(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return importCard(ctx, s)
 }
 
-// request is what goes on with a sheet.
+// request is the request of a choice or a button under a sheet's question.
 func (s *waitingSheet) request(name, value string) Request {
 	return Request{Command: importName, Values: map[string]string{"sheet": s.token, "step": strconv.Itoa(s.steps),
 		name: value}}
 }
 
-// importCard asks the next question, or says what would be stored.
+// importCard asks the next question, or shows what would be stored.
 func importCard(ctx context.Context, s *waitingSheet) (Card, error) {
 	if open := s.in.Questions(); len(open) > 0 {
 		return sheetQuestion(s, open), nil
@@ -207,7 +208,7 @@ func stillOpen(n int) string {
 	return fmt.Sprintf("%d questions are open.", n)
 }
 
-// outcomeFacts are the counts, and the first rows that are bad.
+// outcomeFacts shows the counts and the first bad rows.
 func outcomeFacts(c *Card, o Outcome, added string) {
 	c.fact("Rows", "%d of %s", o.Rows, o.Kind)
 	c.fact("Tests", "%d %s, %d there already", o.Added+o.Changed, added, o.Already)
@@ -228,7 +229,7 @@ func outcomeFacts(c *Card, o Outcome, added string) {
 	}
 }
 
-// mostProblem is how much of what is wrong with a row is shown, characters: a cell stands in it.
+// mostProblem is how much is shown of what is wrong with a row, characters: it quotes a cell.
 const mostProblem = 140
 
 func cut(text string) string {
@@ -238,7 +239,7 @@ func cut(text string) string {
 	return text
 }
 
-// storeSheet stores a sheet whose questions are answered; it is no longer kept then.
+// storeSheet stores a sheet whose questions are answered. The sheet is no longer kept then.
 func storeSheet(ctx context.Context, s *waitingSheet, skipBad bool) (Card, error) {
 	if len(s.in.Questions()) > 0 {
 		return Card{}, refuse("Please attach it again.", "Something is not clear yet.")
@@ -253,7 +254,7 @@ func storeSheet(ctx context.Context, s *waitingSheet, skipBad bool) (Card, error
 	}
 	outcomeFacts(&c, done, "added")
 	if done.Added > 0 && done.Kind == knowledge.TestFile {
-		c.line("You stand in the history as who brought them in. The weekly prompt does not tell of them as news.")
+		c.line("The history names you as who brought them in. The weekly prompt does not report them as news.")
 	}
 	return c, nil
 }

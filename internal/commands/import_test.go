@@ -63,7 +63,7 @@ func TestASpreadsheetComesInByChat(t *testing.T) {
 	}
 	done := pressed(t, env, c, askingTrainer, "store 2")
 	wants(t, done.Text(), "2 added, 0 there already", "who brought them in")
-	wants(t, pressed(t, env, c, askingTrainer, "store 2").Text(), "no longer at hand") // pressed twice
+	wants(t, pressed(t, env, c, askingTrainer, "store 2").Text(), "no longer has that") // pressed twice
 	wants(t, says(t, env, askingTrainer, "/record history").Text(), "imported by lantern")
 }
 
@@ -89,7 +89,7 @@ func TestAnAttachedSheetIsForgottenAndWhatIsBadIsTold(t *testing.T) {
 	c := Answer(t.Context(), env, attachedFile(t, askingTrainer, "16-bad-rows.csv", &fetched))
 	wants(t, c.Text(), "Bad: 3 rows", "Line 3: Soon is not one result", "Line 4: Day: 2026-02-30")
 	now = now.Add(sheetKeptFor)
-	wants(t, pressed(t, env, c, askingTrainer, "store the good rows").Text(), "no longer at hand")
+	wants(t, pressed(t, env, c, askingTrainer, "store the good rows").Text(), "no longer has that")
 	failing := attachedFile(t, askingTrainer, "01-semicolons.csv", &fetched)
 	failing.Attached.Read = func(context.Context, int64) ([]byte,
 		error) {

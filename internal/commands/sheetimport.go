@@ -13,8 +13,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// SheetImport is a file on its way into the log: a sheet of tests as people keep one, or a
-// file that the program wrote. It is safe for one user at a time.
+// SheetImport is a file on its way into the log: a sheet as people keep one, or a file that
+// the program wrote. It is safe for one user at a time.
 type SheetImport struct {
 	env     *Env
 	by      knowledge.Member
@@ -24,7 +24,8 @@ type SheetImport struct {
 	plan    *testsheet.Plan // nil for a file that the program wrote
 }
 
-// OpenSheet begins to take in a file that a trainer brings.
+// OpenSheet begins to take in a file that a trainer brings. Of a workbook it reads the sheet
+// of tests, and a list only if there are no tests.
 //
 // Errors: *UserError for a file that cannot be read.
 func OpenSheet(ctx context.Context, env *Env, asker Asker, file io.ReaderAt, size int64,
@@ -34,27 +35,18 @@ func OpenSheet(ctx context.Context, env *Env, asker Asker, file io.ReaderAt, siz
 		return nil, err
 	}
 	i := &SheetImport{env: env, by: by, answers: testsheet.Answers{}}
-	found := false // tests, in a book that has lists beside
-	i.open = func() (*sheet.Table, error) {
-		return sheet.Open(file, size, limits, func(rows [][]string) bool {
-			is := knowledge.KindOfHeading(rows[0]) != "" || testsheet.Is(rows)
-			found = found || is
-			return is
-		})
-	}
-	table, err := i.open()
-	if err == nil && !found {
-		i.open = func() (*sheet.Table, error) { return sheet.Open(file, size, limits, testsheet.IsList) }
-		err = table.Close()
-		if err == nil {
-			table, err = i.open()
+	for _, holds := range []func([][]string) bool{isOfTests, testsheet.IsList} {
+		found := false
+		i.open = func() (*sheet.Table, error) {
+			return sheet.Open(file, size, limits, func(rows [][]string) bool {
+				is := holds(rows)
+				found = found || is
+				return is
+			})
 		}
-	}
-	if err == nil {
-		if first, err := table.Next(); err == nil {
-			i.kind = knowledge.KindOfHeading(first.Cells)
+		if i.kind, err = i.writtenKind(); err != nil || found {
+			break
 		}
-		err = table.Close()
 	}
 	if err == nil && i.kind == "" {
 		err = i.survey(ctx)
@@ -62,7 +54,23 @@ func OpenSheet(ctx context.Context, env *Env, asker Asker, file io.ReaderAt, siz
 	return i, sheetProblem(err)
 }
 
-// sheetProblem tells what is wrong with a file to whoever brought it.
+func isOfTests(rows [][]string) bool {
+	return knowledge.KindOfHeading(rows[0]) != "" || testsheet.Is(rows)
+}
+
+// writtenKind is the kind of a file that the program wrote, "" for another.
+func (i *SheetImport) writtenKind() (kind knowledge.FileKind, err error) {
+	table, err := i.open()
+	if err != nil {
+		return "", err
+	}
+	if first, err := table.Next(); err == nil { // the survey finds out what is wrong with it otherwise
+		kind = knowledge.KindOfHeading(first.Cells)
+	}
+	return kind, table.Close()
+}
+
+// sheetProblem makes a *UserError of what is wrong with a file; other errors stay.
 func sheetProblem(err error) error {
 	var whole *sheet.Problem
 	if errors.As(err, &whole) {
@@ -74,7 +82,7 @@ func sheetProblem(err error) error {
 	return err
 }
 
-// survey finds out what has to be asked, with what was answered so far.
+// survey finds out what has to be asked, after the answers so far.
 func (i *SheetImport) survey(ctx context.Context) error {
 	lists, err := i.lists(ctx)
 	if err != nil {
@@ -100,7 +108,7 @@ func (i *SheetImport) lists(ctx context.Context) (l testsheet.Lists, err error) 
 			FilmFPS: usualFPS, WatchedS: usualWatchedS}}, nil
 }
 
-// Questions are what is not answered yet, the first to be asked first.
+// Questions are the open questions, the first to be asked first.
 func (i *SheetImport) Questions() []testsheet.Question {
 	if i.plan == nil {
 		return nil
@@ -108,7 +116,7 @@ func (i *SheetImport) Questions() []testsheet.Question {
 	return i.plan.Open()
 }
 
-// Answer keeps an answer to a question, and reports whether it is one.
+// Answer keeps an answer to the open question with that key, and reports whether say is one.
 func (i *SheetImport) Answer(ctx context.Context, key, say string) (bool, error) {
 	for _, q := range i.Questions() {
 		if q.Key != key {
@@ -130,10 +138,10 @@ func (i *SheetImport) Answer(ctx context.Context, key, say string) (bool, error)
 type Outcome struct {
 	knowledge.ImportReport
 	Kind knowledge.FileKind
-	Out  int // tests left out by what was answered
+	Out  int // rows left out because of an answer
 }
 
-// Take stores a file on which nothing is open, or says what would become of it.
+// Take stores a file without open questions, or says what would become of it.
 //
 // Errors: *UserError for a file that cannot be read.
 func (i *SheetImport) Take(ctx context.Context, how knowledge.Importing) (o Outcome, err error) {
@@ -163,20 +171,20 @@ func (i *SheetImport) Take(ctx context.Context, how knowledge.Importing) (o Outc
 	return o, sheetProblem(err)
 }
 
-// Remarks are what whoever brings a sheet should know beside the counts.
+// Remarks are what the trainer should know beside the counts.
 func (i *SheetImport) Remarks() (lines []string) {
 	if i.plan == nil {
 		return nil
 	}
 	if len(i.plan.Others) > 0 {
-		lines = append(lines, "Read is the sheet "+i.plan.Sheet+"; not read: "+strings.Join(i.plan.Others, ", ")+".")
+		lines = append(lines, "The sheet "+i.plan.Sheet+" was read; not read: "+strings.Join(i.plan.Others, ", ")+".")
 	}
 	for _, heading := range i.plan.Patient() {
 		lines = append(lines, "The column "+heading+" was left out: nothing about patients is taken in.")
 	}
 	if len(i.plan.Unread) > 0 {
-		lines = append(lines, "Not read, for "+string(i.plan.Kind)+" have no place for it: "+
-			strings.Join(i.plan.Unread, ", ")+".")
+		lines = append(lines, "Not read: "+strings.Join(i.plan.Unread, ", ")+". A list of "+string(i.plan.Kind)+
+			" has no place for that.")
 	}
 	if i.plan.Kind != testsheet.Tests {
 		return lines
@@ -189,7 +197,7 @@ func (i *SheetImport) Remarks() (lines []string) {
 		taken = append(taken, usual[f])
 	}
 	if len(taken) > 0 {
-		lines = append(lines, "No column says it, so taken as usual: "+strings.Join(taken, ", ")+".")
+		lines = append(lines, "No column says it, so the usual was taken: "+strings.Join(taken, ", ")+".")
 	}
 	return lines
 }

@@ -68,7 +68,7 @@ func TestASheetOfStockIsReadByItsHeadings(t *testing.T) {
 		done.Out != 1 || done.Bad != 0 {
 		t.Errorf("%+v", done)
 	}
-	wants(t, strings.Join(in.Remarks(), "\n"), "Not read, for stock have no place for it: Qty, Notes.")
+	wants(t, strings.Join(in.Remarks(), "\n"), "Not read: Qty, Notes. A list of stock has no place for that.")
 	wants(t, exported(t, env, knowledge.StockFile), "osier,Orrick Mid,31G 8 mm needle,supplied,2026-10-01",
 		"osier,Orrick Firm,,supplied,2026-10-02", "osier,Pellow Lip,32G 6 mm needle,supplied,2026-10-02",
 		"tidewell,Orrick Mid,27G 13 mm needle,supplied,2026-10-04")
@@ -92,12 +92,12 @@ func TestABookWithTestsBesideListsBringsItsTests(t *testing.T) {
 	if done := triedAndTaken(t, in); done.Kind != knowledge.TestFile || done.Added != 1 {
 		t.Errorf("%+v", done)
 	}
-	wants(t, strings.Join(in.Remarks(), "\n"), "Read is the sheet Log; not read: Gels, Needles.")
+	wants(t, strings.Join(in.Remarks(), "\n"), "The sheet Log was read; not read: Gels, Needles.")
 	in = openedSheet(t, env, "../lists/no-tests.xlsx")
 	if done := triedAndTaken(t, in); done.Kind != knowledge.InstrumentFile || done.Added != 1 || done.Already != 1 {
 		t.Errorf("%+v", done)
 	}
-	wants(t, strings.Join(in.Remarks(), "\n"), "Read is the sheet Needles; not read: Notes.")
+	wants(t, strings.Join(in.Remarks(), "\n"), "The sheet Needles was read; not read: Notes.")
 }
 
 // How many of something is told of stock as not read; of tests it may be the pull, and is asked.

@@ -12,7 +12,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// What is said to a question in words of one's own, as logline.PlainReply leaves it.
+// Answers in somebody's own words, after logline.PlainReply.
 var (
 	leaveWords = regexp.MustCompile(`^(?:leave (?:it |them |that |this |these |those )?out|leave (?:it|them)|nothing` +
 		`|(?:skip|ignore|drop|omit)(?: (?:it|them|that|this|these|those|the column|the rows?))?)$`)
@@ -28,8 +28,8 @@ var (
 		`|mm?[/.-]dd?(?:[/.-]y+)?)$`)
 )
 
-// Accepts reports whether an answer can stand: what it comes down to as it is to be kept.
-// It is read as a reply in chat is.
+// Accepts reads an answer as a reply in chat is read. It returns the answer as it is kept, and
+// whether it is one.
 func (p *Plan) Accepts(q Question, say string) (string, bool) {
 	say = strings.Join(strings.Fields(say), " ")
 	for _, a := range q.Answers {
@@ -79,7 +79,8 @@ func oneOfTwo(plain string, one *regexp.Regexp, as string, other *regexp.Regexp,
 	return "", false
 }
 
-// firstThatStands is the answer as it was typed, or without the words around it.
+// firstThatStands is the first form of an answer that can stand: as it was typed, or without
+// the words around it.
 func firstThatStands(say, plain string, stands func(name string) bool) (string, bool) {
 	for _, name := range []string{say, beforeName.ReplaceAllString(strings.ToLower(say), ""),
 		beforeName.ReplaceAllString(plain, "")} {
@@ -90,8 +91,8 @@ func firstThatStands(say, plain string, stands func(name string) bool) (string, 
 	return "", false
 }
 
-// acceptsName reads what is said of a name that is on no list: which of the list it is, or
-// that it is to be added, a gel with its class.
+// acceptsName reads an answer about a name that is on no list: which of the list it is, or that
+// it is to be added, a gel with its class.
 func (p *Plan) acceptsName(field Field, q Question, say, plain string) (string, bool) {
 	if name, is := firstThatStands(say, plain, func(name string) bool { return p.canStand(field, name) }); is {
 		return ItIs + name, true
@@ -123,7 +124,7 @@ func (p *Plan) acceptsName(field Field, q Question, say, plain string) (string, 
 	return q.offered(func(say string) bool { return say == Add })
 }
 
-// offered is the first of the answers that is one.
+// offered is the first of the offered answers for which is holds.
 func (q Question) offered(is func(say string) bool) (string, bool) {
 	i := slices.IndexFunc(q.Answers, func(a Answer) bool { return is(a.Say) })
 	if i < 0 {
@@ -132,7 +133,7 @@ func (q Question) offered(is func(say string) bool) (string, bool) {
 	return q.Answers[i].Say, true
 }
 
-// canStand reports whether a name is one of a list, or a needle that can be read.
+// canStand reports whether a name is on a list, or is a needle, class or day that can be read.
 func (p *Plan) canStand(field Field, text string) bool {
 	switch field {
 	case Gel:

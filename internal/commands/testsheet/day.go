@@ -17,7 +17,7 @@ var (
 	weekdayMark = regexp.MustCompile(`(?i)^(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*[,. ]+`)
 )
 
-// serialStart is the day 0 of the numbers that spreadsheets keep days by.
+// serialStart is day 0 of the numbers by which spreadsheets keep days.
 var serialStart = time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC)
 
 // plainDay is a cell of a day without the time of day and the day of the week.
@@ -34,12 +34,13 @@ func plainDay(text string) string {
 	return text
 }
 
-// surveyDay looks whether a day can be read in two ways, or shows how days are written.
+// surveyDay finds out whether a day can be read in two ways, or shows in which order days are
+// written.
 func (p *Plan) surveyDay(text string) {
 	text = plainDay(text)
 	m := inFigures.FindStringSubmatch(text)
 	if m == nil || strings.Contains(text, ".") && !strings.Contains(text, "/") {
-		return // points are written day first alone
+		return // with points the day always comes first
 	}
 	day, err := quantity.Day(text, p.lists.Today)
 	var unclear *quantity.Problem
@@ -53,7 +54,8 @@ func (p *Plan) surveyDay(text string) {
 	}
 }
 
-// day reads a cell; of days in figures by the order that the sheet shows, or that was said.
+// day reads the cell of a day; one in figures by the order that the sheet shows or that was
+// answered.
 func (p *Plan) day(text string) (string, error) {
 	text = plainDay(text)
 	if m := inFigures.FindStringSubmatch(text); m != nil {
@@ -72,7 +74,7 @@ func (p *Plan) day(text string) (string, error) {
 	return day.Format(time.DateOnly), err
 }
 
-// order is how days in figures are written, "" where nothing shows it.
+// order is how days in figures are written, "" if it is not known or not needed.
 func (p *Plan) order() string {
 	switch said := p.answers[orderKey]; {
 	case p.ambiguous == "":

@@ -1,7 +1,8 @@
 // Package testsheet reads a sheet of bench tests as people keep one, or a list of gels, needles
-// or stock: headings by what they mean, in any order, and cells as the same words are read in
-// chat. What is unclear is asked about once, not once a row. It knows words and the nouns of the
-// trade, no store and no clock; what it makes of a sheet are the rows of a file of its kind.
+// or stock. It reads headings by their meaning, in any order, and cells as the same words are
+// read in chat. What is unclear is asked once, not once a row. It knows words and the nouns of
+// the trade, no store and no clock. It makes of a sheet the rows of a file of its kind, as the
+// program writes such files.
 package testsheet
 
 import (
@@ -17,7 +18,7 @@ import (
 // Field is what a column holds.
 type Field string
 
-// The fields. The names are those of the lists of headings, and what a member calls a column.
+// The fields, by their names in the list of headings. Questions use the names, and answers may.
 const (
 	Gel         Field = "gel"
 	Setup       Field = "set-up" // gel and needle in one cell
@@ -50,15 +51,14 @@ const (
 	patient     Field = "patient"
 )
 
-// fields are those that a column of tests may be said to hold, in the order in which they are offered.
+// fields are those of a sheet of tests, in the order in which a question offers them.
 var fields = [...]Field{Gel, Instrument, Seconds, Outcome, Watched, Person, Day, Note, Pull, Liquid, Temperature,
-	Timing,
-	Syringe, Setup, Gauge, Length, Sharp, Wall, None, Link, Lot, Expiry, Class}
+	Timing, Syringe, Setup, Gauge, Length, Sharp, Wall, None, Link, Lot, Expiry, Class}
 
 //go:embed headings.txt
 var headingFile string
 
-// headings are the phrases that stand above columns → what the column holds.
+// headings has what a column holds, by the phrase above it.
 var headings = readHeadings(headingFile)
 
 func readHeadings(text string) map[string]Field {
@@ -78,16 +78,17 @@ var (
 	numbered  = regexp.MustCompile(`^(.*?)[ #.]*(?:\d{1,2}|[abc])$`)
 )
 
-// plainHeading is a heading as it is compared.
+// headingMarks are taken out of headings before they are compared.
+var headingMarks = regexp.MustCompile(`[-_/:.?*]`)
+
+// plainHeading is a heading in the form in which headings are compared.
 func plainHeading(text string) string {
-	text = bracketed.ReplaceAllString(strings.ToLower(text), " ")
-	text = strings.NewReplacer("_", " ", "-", " ", "/", " ", "\n", " ", ":", " ", ".", " ", "?", " ", "*",
-		" ").Replace(text)
+	text = headingMarks.ReplaceAllString(bracketed.ReplaceAllString(strings.ToLower(text), " "), " ")
 	return strings.Join(strings.Fields(text), " ")
 }
 
-// meaning is what a heading says its column holds; "" where it is not clear. sure is false
-// for a heading that has words beside.
+// meaning is what a heading says its column holds, "" if that is not clear. sure is false for
+// a heading with other words beside the phrase.
 func meaning(heading string) (field Field, sure bool) {
 	plain := plainHeading(heading)
 	if plain == "" && strings.TrimSpace(heading) != "" {
@@ -111,7 +112,7 @@ func meaning(heading string) (field Field, sure bool) {
 			case to-from > longest:
 				field, longest = found, to-from
 			case found != field:
-				field = "" // two of them are named
+				field = "" // it names two fields
 			}
 		}
 	}
@@ -121,19 +122,19 @@ func meaning(heading string) (field Field, sure bool) {
 // column is one column of a sheet.
 type column struct {
 	heading string
-	field   Field  // "" not clear
-	unit    string // that the heading names, put behind a bare number
-	asked   bool   // what it holds was asked, or has to be
+	field   Field  // "" if it is not clear
+	unit    string // named in the heading; it belongs to every bare number below
+	asked   bool   // whether a question asks what it holds
 }
 
 var (
 	unitSaid   = regexp.MustCompile(`[(\[]\s*([^)\]]{1,12}?)\s*[)\]]|\b(minutes?|mins?|ml|cc|inch(?:es)?|mm)\s*$`)
 	bareNumber = regexp.MustCompile(`^[\d.,]+$`)
-	aUnit      = regexp.MustCompile(`^(?:` + quantity.SecondUnit + `|` + quantity.MinuteUnit + `|` + quantity.VolumeUnit + `|` + quantity.DegreeUnit + `|` + quantity.RateUnit + `|mm|cm|inch(?:es)?|in|")$`)
-	unitsOf    = map[Field]bool{Seconds: true, Watched: true, Pull: true, Temperature: true, Length: true,
-		Timing: true}
-	repeatable  = []Field{Note, Names, Seconds}
-	oftenFilled = []Field{Gel, Setup, Instrument, Person, Day}
+	aUnit      = regexp.MustCompile(`^(?:` + quantity.SecondUnit + `|` + quantity.MinuteUnit + `|` + quantity.VolumeUnit +
+		`|` + quantity.DegreeUnit + `|` + quantity.RateUnit + `|mm|cm|inch(?:es)?|in|")$`)
+	withUnit   = []Field{Seconds, Watched, Pull, Temperature, Length, Timing}
+	repeatable = []Field{Note, Names, Seconds}                // several columns may hold one
+	downwards  = []Field{Gel, Setup, Instrument, Person, Day} // often written once for the rows below
 )
 
 // columnsOf says what the columns under some headings hold.
@@ -142,15 +143,15 @@ func columnsOf(cells []string) (columns []column) {
 	for i, cell := range cells {
 		c := column{heading: strings.TrimSpace(cell)}
 		c.field, sure[i] = meaning(cell)
-		if m := unitSaid.FindStringSubmatch(strings.ToLower(cell)); m != nil && unitsOf[c.field] {
+		if m := unitSaid.FindStringSubmatch(strings.ToLower(cell)); m != nil && slices.Contains(withUnit, c.field) {
 			if unit := m[1] + m[2]; aUnit.MatchString(unit) {
 				c.unit = unit
 			}
 		}
 		columns = append(columns, c)
 	}
-	columns = settleTwice(columns, sure)
-	if !has(columns, Seconds) { // "result" is where the seconds stand, too
+	columns = openDoubles(columns, sure)
+	if !has(columns, Seconds) { // then they stand under "result"
 		for i := range columns {
 			if columns[i].field == Outcome {
 				columns[i].field = Seconds
@@ -161,9 +162,9 @@ func columnsOf(cells []string) (columns []column) {
 	return columns
 }
 
-// settleTwice leaves open what a column holds where another holds the same more plainly, or
-// as plainly.
-func settleTwice(columns []column, sure []bool) []column {
+// openDoubles leaves open what a column holds if another column holds the same as surely or
+// more surely.
+func openDoubles(columns []column, sure []bool) []column {
 	settled := slices.Clone(columns)
 	for i, c := range columns {
 		for j, other := range columns {
@@ -184,7 +185,7 @@ func settleTwice(columns []column, sure []bool) []column {
 	return settled
 }
 
-// sameButNumber reports whether two headings count the same thing: "time 1", "time 2".
+// sameButNumber reports whether two headings differ only in a number: "time 1", "time 2".
 func sameButNumber(a, b string) bool {
 	m, n := numbered.FindStringSubmatch(plainHeading(a)), numbered.FindStringSubmatch(plainHeading(b))
 	return m != nil && n != nil && m[1] == n[1]
@@ -194,7 +195,7 @@ func has(columns []column, field Field) bool {
 	return slices.ContainsFunc(columns, func(c column) bool { return c.field == field })
 }
 
-// known counts the headings of a line that are understood; 0 where it cannot be the heading
+// known counts the headings of a line that are understood; 0 if the line cannot be the heading
 // of a sheet of tests.
 func known(cells []string) (n int) {
 	columns := columnsOf(cells)

@@ -7,7 +7,7 @@ import (
 	"holdbench/internal/commands/question"
 )
 
-// Kind is what the rows of a sheet are, by the name that a file of such rows has.
+// Kind is what the rows of a sheet are, named like the file that the program writes of them.
 type Kind string
 
 // The kinds of sheet.
@@ -18,8 +18,7 @@ const (
 	Stock   Kind = "stock"
 )
 
-// holds are the fields that the rows of a kind are read for, in the order in which they are
-// offered.
+// holds are the fields that are read of a kind, in the order in which a question offers them.
 func (k Kind) holds() []Field {
 	switch k {
 	case Gels:
@@ -32,7 +31,7 @@ func (k Kind) holds() []Field {
 	return fields[:]
 }
 
-// needs are the fields that every row of a kind has to have, and may have by one answer.
+// needs are the fields that every row must have; one answer may give them to all rows.
 func (k Kind) needs() []Field {
 	switch k {
 	case Tests:
@@ -43,7 +42,7 @@ func (k Kind) needs() []Field {
 	return nil
 }
 
-// listOf says which list stands below a line of headings, "" for none.
+// listOf is the kind of list below a line of headings, "" for none.
 func listOf(cells []string) Kind {
 	said := map[Field]bool{}
 	for _, cell := range cells {
@@ -71,8 +70,8 @@ func IsList(rows [][]string) bool {
 	return slices.ContainsFunc(rows, func(cells []string) bool { return listOf(cells) != "" })
 }
 
-// fit gives the columns of a list the meaning that they have there: "name" is what the list
-// names. What it has no place for is not read.
+// fit gives columns the meaning that they have in a sheet of this kind: in a list of gels,
+// "name" is the gel. A column that the kind has no place for is not read.
 func (p *Plan) fit() {
 	as := func(from, to Field) {
 		for i := range p.columns {
@@ -104,8 +103,8 @@ func (p *Plan) fit() {
 	}
 }
 
-// surveyGel looks at a row of a list of gels: a name that is nearly another is asked about,
-// and a class that nobody has a word for.
+// surveyGel finds in a row of a list of gels what has to be asked: about a name that is nearly
+// another, and about a class that is not read.
 func (w *walker) surveyGel(text, class string, line int) {
 	if class != "" {
 		if _, is := question.ReadClass(class); !is {
@@ -131,7 +130,7 @@ func (w *walker) surveyGel(text, class string, line int) {
 	}
 }
 
-// mostFresh so many new names of a list are held against one another.
+// mostFresh is how many new names of a list are compared with one another.
 const mostFresh = 500
 
 func (p *Plan) placeClass() (is placed) {

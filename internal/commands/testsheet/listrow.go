@@ -11,8 +11,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// listRow makes the row of a file of a list. out is one left out by what was answered, and
-// problem says what is wrong with it.
+// listRow makes the row of a file of a list. out is true if an answer leaves it out; problem
+// says what is wrong with it.
 func (r *Reader) listRow(row sheet.Row) (cells []string, out bool, problem string) {
 	said := r.filled(row, func(Field) {})
 	switch r.Kind {
@@ -28,8 +28,7 @@ func (r *Reader) listRow(row sheet.Row) (cells []string, out bool, problem strin
 	return append(base[1:], base[0]), false, ""
 }
 
-// gelRow: a gel that is another by a slip of the finger is that one, and the name is kept as
-// another of its names.
+// gelRow: a name that was answered to be a gel of the list is kept as another name of it.
 func (r *Reader) gelRow(said map[Field]string, row sheet.Row) (cells []string, out bool, problem string) {
 	text, class, day := said[Gel], r.cell(row, Class), said[Day]
 	if text == "" {
@@ -64,7 +63,7 @@ func (r *Reader) gelRow(said map[Field]string, row sheet.Row) (cells []string, o
 	return []string{gel.product, class, otherNames(gel.product, typed+";"+r.cell(row, Names)), day}, false, ""
 }
 
-// otherNames are those of a cell that are no name of the gel's own, each once.
+// otherNames are the names in a cell, each once, without the gel's own.
 func otherNames(name, cell string) string {
 	var names []string
 	seen := []string{trade.Fold(name)}
@@ -76,7 +75,7 @@ func otherNames(name, cell string) string {
 	return strings.Join(names, trade.AliasBreak)
 }
 
-// needleRow: what the row says of the wall counts, also of a needle on the list without one.
+// needleRow: the wall in the row counts, also for a needle that is on the list without one.
 func (r *Reader) needleRow(said map[Field]string, row sheet.Row) (cells []string, out bool, problem string) {
 	text := said[Instrument]
 	if text == "" {

@@ -10,16 +10,16 @@ import (
 
 // placed is what a name of a sheet stands for.
 type placed struct {
-	known                       bool   // it is on a list
-	product, instrument, person string // as the lists write it
-	syringe                     string // where the name says it
-	like                        []string
-	near                        []string // the gels of the list that it is nearly called like
+	known                       bool     // it is on a list
+	product, instrument, person string   // as the lists write it
+	syringe                     string   // if the name says it
+	like                        []string // of the list, what it may mean
+	near                        []string // the gels of the list whose names are nearly this one
 	class                       string
-	addable                     bool // it can be added as it is read
+	addable                     bool // whether it can be added as it is read
 }
 
-// mostKept names and values are kept read; a sheet says the same again and again.
+// mostKept names, and as many values, are remembered: a sheet has the same ones again and again.
 const mostKept = 10_000
 
 // place finds a name on the lists, or what it is like.
@@ -78,10 +78,10 @@ func (p *Plan) placeGel(text string) placed {
 	return is
 }
 
-// mostLike so many gels of the list are offered in place of a name.
+// mostLike is how many gels of the list are offered in place of a name.
 const mostLike = 4
 
-// placeInstrument: a needle that can be read and is on no list is added as it is read.
+// placeInstrument: a needle that can be read and is on no list can be added as it is read.
 func (p *Plan) placeInstrument(text string, syringeSaid bool) placed {
 	read, clear := p.setupOf(text, syringeSaid)
 	if clear {
@@ -106,8 +106,9 @@ func (p *Plan) placeInstrument(text string, syringeSaid bool) placed {
 	return is
 }
 
-// setupOf reads a needle and what may stand beside it; clear is false where words are left. A number alone at its end is
-// the length, for a cell of a needle says nothing else: "27g cannula 38".
+// setupOf reads a needle and what may stand beside it; clear is false if words are left over.
+// A number alone at the end is the length: the cell of a needle holds no other number, as in
+// "27g cannula 38".
 func (p *Plan) setupOf(text string, syringeSaid bool) (read question.SetupRead, clear bool) {
 	is := func(r question.SetupRead) bool {
 		return r.Instrument.Gauge != 0 && (r.Known || syringeSaid) && len(r.Rest) == 0 && r.PullML == 0
@@ -127,7 +128,7 @@ func (p *Plan) readInstrument(text string) (trade.Instrument, bool) {
 	return read.Instrument, clear && read.Instrument.Validate() == nil
 }
 
-// readSetup is a gel and a needle in one cell, nil where they are not all that it says.
+// readSetup reads a gel and a needle in one cell, nil if it says anything else.
 func (p *Plan) readSetup(text string) *question.Reading {
 	read := p.lists.Index.Read(text)
 	if read.Outcome != question.One || len(read.Rest) > 0 || read.PullML != 0 || read.BySeconds != 0 {
@@ -157,8 +158,8 @@ func (p *Plan) placePerson(text string) placed {
 	return is
 }
 
-// decided is what a name stands for once what it is was answered; out where its rows are to
-// be left out, and a problem where nothing was answered.
+// decided is what a name stands for, after any answer about it. out is true if its rows are to
+// be left out; problem says that nothing was answered.
 func (p *Plan) decided(field Field, text string, syringeSaid bool) (is placed, out bool, problem string) {
 	if is = p.place(field, text, syringeSaid); is.known {
 		return is, false, ""

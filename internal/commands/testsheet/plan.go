@@ -14,28 +14,28 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Lists are what a group has on its lists, and what it takes where a sheet does not say.
+// Lists are a group's lists, and what is taken if a sheet does not say.
 type Lists struct {
 	Index       *question.Index
 	Products    []trade.Product
 	Instruments []trade.Instrument
-	Members     []string // as they stand in files, no two alike
-	// Near reports whether two names of gels are nearly one, and Similar finds the gels of the
-	// list that a name is nearly one of.
+	Members     []string // as they are named in files, no two alike
+	// Near reports whether two names of gels are nearly the same, and Similar finds the gels of
+	// the list whose names are nearly this one.
 	Near    func(one, other string) bool
 	Similar func(name string) []trade.Product
 	Today   time.Time
 	Usual   Usual
 }
 
-// Usual is what is taken where no cell says.
+// Usual is what is taken if no cell says.
 type Usual struct {
 	Liquid   string
 	LiquidC  float64
 	PullML   float64
 	Timing   string
 	FilmFPS  float64
-	WatchedS float64 // or longer, where flashback came later
+	WatchedS float64 // or longer, if flashback came later
 }
 
 // member is the member of that name.
@@ -48,31 +48,31 @@ func (l Lists) member(name string) (string, bool) {
 	return "", false
 }
 
-// Plan is how a sheet is to be read, as far as it is clear.
+// Plan is how a sheet is read, as far as that is clear.
 type Plan struct {
-	Sheet  string   // the name of the sheet in its book, "" where there is only one
+	Sheet  string   // the name of the sheet in its book, "" if there is only one
 	Others []string // sheets of the book that are not read
 	Kind   Kind     // what its rows are
 	Unread []string // headings of columns that a list has no place for
 
 	lists   Lists
 	answers Answers
-	heading int // the line
+	heading int // its line
 	columns []column
-	example []string // the first cell of each column
+	example []string // the first cell of each column that is not blank
 	unknown []*unknownName
 	byName  map[string]*unknownName
-	blanks  map[Field]int
+	blanks  map[Field]int // rows with a blank cell below one that is not
 
-	ambiguous            string // a day that can be read in two ways
-	dayFirst, monthFirst bool   // days that can be read in one way alone say so
-	unwatched            int
+	ambiguous            string // a day that can be read in two ways, "" for none
+	dayFirst, monthFirst bool   // whether some day can only be read this way
+	unwatched            int    // tests without flashback and without the time watched
 	parts                map[string]part
 	names                map[string]placed
-	fresh                []string // names of a list of gels that are on no list
+	fresh                []string // names in a list of gels that the group has not
 }
 
-// nameKey is what a name goes by among the answers: capitals and spaces make no other name.
+// nameKey is the key of a name among the answers, whatever its capitals and spaces.
 func nameKey(field Field, text string) string { return string(field) + " " + trade.Fold(text) }
 
 // unknownName is a name that is on no list.
@@ -81,15 +81,15 @@ type unknownName struct {
 	text       string
 	rows, line int
 	like       []string
-	near       []string // those that it is nearly called like
-	class      string   // of a gel, where the sheet says it
+	near       []string // the gels of the list whose names are nearly this one
+	class      string   // of a gel, if the sheet says it
 	addable    bool
 }
 
-// mostUnknown names are asked about; more are faults of their rows.
+// mostUnknown names are asked about; rows with more of them are faults.
 const mostUnknown = 100
 
-// headingWithin so many rows the headings stand.
+// headingWithin is how many rows are searched for the headings.
 const headingWithin = 20
 
 // Survey reads a sheet once and finds out what has to be asked.
@@ -106,8 +106,7 @@ func Survey(open func() (*sheet.Table, error), lists Lists, answers Answers) (*P
 	return p, errors.Join(p.survey(table), table.Close())
 }
 
-// survey finds the headings and then looks at every row, unless it is not clear what some
-// column holds.
+// survey finds the headings and then looks at every row, unless a column is not clear.
 func (p *Plan) survey(table *sheet.Table) error {
 	table.Lenient()
 	first, err := firstRows(table)
@@ -143,7 +142,7 @@ func (p *Plan) survey(table *sheet.Table) error {
 	return w.surveyRest(table)
 }
 
-// headingOf finds the row of headings, -1 where none is: of tests, or else of a list.
+// headingOf finds the row of headings, of tests or else of a list; -1 if there is none.
 func headingOf(first []sheet.Row) (best int, kind Kind) {
 	best = -1
 	for i, row := range first {
@@ -162,7 +161,7 @@ func headingOf(first []sheet.Row) (best int, kind Kind) {
 	return -1, ""
 }
 
-// firstRows are the rows among which the headings stand.
+// firstRows are the rows that are searched for the headings.
 func firstRows(table *sheet.Table) (first []sheet.Row, err error) {
 	for len(first) < headingWithin {
 		row, err := table.Next()
@@ -180,10 +179,10 @@ func firstRows(table *sheet.Table) (first []sheet.Row, err error) {
 	return first, nil
 }
 
-// extraColumns so many columns may have cells and no heading.
+// extraColumns is how many columns may have cells and no heading.
 const extraColumns = 32
 
-// lookAt keeps what a column begins with, and adds those that have no heading at all.
+// lookAt keeps the first cell of each column, and adds columns that have no heading.
 func (p *Plan) lookAt(cells []string) {
 	for i, cell := range cells[:min(len(cells), len(p.example))] {
 		if cell = strings.TrimSpace(cell); cell == "" {
@@ -198,7 +197,7 @@ func (p *Plan) lookAt(cells []string) {
 	}
 }
 
-// answerColumns puts in what was answered about columns, and reports whether some are open.
+// answerColumns applies the answers about columns and reports whether some are still open.
 func (p *Plan) answerColumns() (open bool) {
 	for i, c := range p.columns {
 		if !c.asked {
@@ -217,8 +216,7 @@ func (p *Plan) columnKeyOf(i int) string {
 	return fmt.Sprintf("%s%d %s", columnKey, i+1, p.columns[i].heading)
 }
 
-// Open are the questions that have no answer yet. While it is not clear what a column holds,
-// nothing else is asked.
+// Open are the questions without an answer. While a column is not clear, nothing else is asked.
 func (p *Plan) Open() (open []Question) {
 	for _, ask := range []func() []Question{p.columnQuestions, p.rowQuestions, p.nameQuestions} {
 		for _, q := range ask() {
@@ -233,7 +231,7 @@ func (p *Plan) Open() (open []Question) {
 	return nil
 }
 
-// New are the names that are to be put on the lists with the tests.
+// New are the names to be added to the lists with the tests.
 func (p *Plan) New() (gels []trade.Product, members []string) {
 	for _, n := range p.unknown {
 		say := p.answers[nameKey(n.field, n.text)]
@@ -249,7 +247,7 @@ func (p *Plan) New() (gels []trade.Product, members []string) {
 	return gels, members
 }
 
-// Apart are the new gels and the names that each is nearly called like and is not.
+// Apart has, by the name of a new gel, the gels with nearly the same name that it is not.
 func (p *Plan) Apart() map[string][]string {
 	apart := map[string][]string{}
 	for _, n := range p.unknown {

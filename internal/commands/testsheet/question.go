@@ -10,22 +10,22 @@ import (
 
 // Question is one thing to be asked about a sheet as a whole.
 type Question struct {
-	Key     string // names it among the answers
+	Key     string // of its answer in Answers
 	Text    string
-	Answers []Answer // ways to answer it; others may be typed
-	near    []string // of a name, those that it is nearly called like
+	Answers []Answer // to pick from; others may be typed
+	near    []string // about a name: the names on the list that are nearly the same
 }
 
 // Answer is a way to answer a question.
 type Answer struct {
 	Label string
-	Say   string // what stands for it among the answers
+	Say   string // as it is kept in Answers
 }
 
-// Answers are what was answered so far, by the key of the question.
+// Answers are the answers so far, by the key of the question.
 type Answers map[string]string
 
-// What is said to a question.
+// Answers as they are kept, and the keys of questions or their beginnings.
 const (
 	LeaveOut    = "leave out"
 	Add         = "add"
@@ -42,7 +42,7 @@ const (
 	blankKey    = "blank "
 )
 
-// offers are answers whose label is what is said.
+// offers are answers whose label is kept as it stands.
 func offers(says ...string) (answers []Answer) {
 	for _, say := range says {
 		answers = append(answers, Answer{say, say})
@@ -50,7 +50,7 @@ func offers(says ...string) (answers []Answer) {
 	return answers
 }
 
-// columnQuestions ask what the columns hold that are not clear.
+// columnQuestions ask what unclear columns hold.
 func (p *Plan) columnQuestions() (open []Question) {
 	for i, c := range p.columns {
 		if !c.asked {
@@ -77,7 +77,7 @@ func (p *Plan) columnQuestions() (open []Question) {
 	return open
 }
 
-// rowQuestions ask what hangs on all rows together.
+// rowQuestions ask what concerns all rows or many.
 func (p *Plan) rowQuestions() (open []Question) {
 	for _, f := range p.Kind.needs() {
 		if p.holds(f) {
@@ -107,7 +107,7 @@ func (p *Plan) rowQuestions() (open []Question) {
 		}
 		open = append(open, q)
 	}
-	for _, f := range oftenFilled {
+	for _, f := range downwards {
 		if n := p.blanks[f]; n > 0 {
 			open = append(open, Question{Key: blankKey + string(f), Answers: offers(asAbove, leaveBlank),
 				Text: fmt.Sprintf("The %s is blank in %s, below one that has it. Is it the same as above?", f,
@@ -136,7 +136,7 @@ func rows(n int) string {
 	return fmt.Sprintf("%d rows", n)
 }
 
-// nameQuestions ask about every name that is on no list, once each.
+// nameQuestions ask once about every name that is on no list.
 func (p *Plan) nameQuestions() (open []Question) {
 	for _, n := range p.unknown {
 		q := Question{Key: nameKey(n.field, n.text)}
@@ -178,8 +178,7 @@ func (p *Plan) nameQuestions() (open []Question) {
 	return open
 }
 
-// spelledBefore are the gels of the sheet that are to be added and that a later name of it is
-// nearly called like.
+// spelledBefore are the gels to be added from the sheet whose names are nearly this one.
 func (p *Plan) spelledBefore(n *unknownName) (gels []string) {
 	if n.field != Gel || p.Kind != Tests {
 		return nil

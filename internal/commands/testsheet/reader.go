@@ -3,12 +3,13 @@ package testsheet
 import (
 	"cmp"
 	"errors"
+	"slices"
 	"strings"
 
 	"holdbench/internal/sheet"
 )
 
-// Columns are those of the rows that a Reader makes: of a file of the kind.
+// Columns are the columns of a file of the kind, in the order of a Reader's rows.
 func (k Kind) Columns() []string {
 	switch k {
 	case Gels:
@@ -19,21 +20,20 @@ func (k Kind) Columns() []string {
 		return []string{"member", "product", "instrument", "syringe", "stocked_on"}
 	}
 	return []string{"tested_on", "member", "product", "instrument", "syringe", "liquid", "liquid_c", "pull_ml",
-		"limit_s",
-		"outcome", "seconds", "timing", "note", "film_marks", "film_link", "lot", "expires"}
+		"limit_s", "outcome", "seconds", "timing", "note", "film_marks", "film_link", "lot", "expires"}
 }
 
-// Reader makes the rows of a file of tests of a sheet, its headings first.
+// Reader makes of a sheet the rows of a file of its kind, the headings first.
 type Reader struct {
 	*walker
 	table  *sheet.Table
 	begun  bool
 	queue  []sheet.Row
-	faults []error // of the tests of the last row
-	Out    int     // tests left out by what was answered
+	faults []error // of the last row
+	Out    int     // rows left out because of an answer
 }
 
-// Rows opens a sheet to be read as was planned.
+// Rows opens a sheet to be read by the plan.
 func (p *Plan) Rows(open func() (*sheet.Table, error)) (*Reader, error) {
 	table, err := open()
 	if err != nil {
@@ -79,7 +79,7 @@ func (r *Reader) Next() (sheet.Row, error) {
 	}
 }
 
-// list puts the row of a list in the queue.
+// list queues the row of a list.
 func (r *Reader) list(row sheet.Row) {
 	switch cells, out, problem := r.listRow(row); {
 	case out:
@@ -91,7 +91,7 @@ func (r *Reader) list(row sheet.Row) {
 	}
 }
 
-// tests puts the tests of a row in the queue.
+// tests queues the tests of a row.
 func (r *Reader) tests(row sheet.Row) {
 	said := r.filled(row, func(Field) {})
 	base, out, problem := r.who(said, row)
@@ -101,18 +101,13 @@ func (r *Reader) tests(row sheet.Row) {
 			continue
 		}
 		is := r.read(t)
-		if problem != "" || is.problem != "" {
-			why := problem
-			if why == "" {
-				why = is.problem
-			}
+		if why := cmp.Or(problem, is.problem); why != "" {
 			r.faults = append(r.faults, &sheet.Fault{Line: row.Line, Why: strings.TrimRight(why, ".")})
 			continue
 		}
-		r.queue = append(r.queue, sheet.Row{Line: row.Line, Cells: append(append([]string{}, base...), is.liquid,
-			is.temperature,
-			is.pull, is.watched, is.outcome, is.seconds, is.timing, joined(is.note, r.cell(row, Note)),
-			is.marks, cmp.Or(r.cell(row, Link), is.link), cmp.Or(r.cell(row, Lot), is.lot),
+		r.queue = append(r.queue, sheet.Row{Line: row.Line, Cells: append(slices.Clone(base), is.liquid, is.temperature,
+			is.pull, is.watched, is.outcome, is.seconds, is.timing, joined(is.note, r.cell(row, Note)), is.marks,
+			cmp.Or(r.cell(row, Link), is.link), cmp.Or(r.cell(row, Lot), is.lot),
 			cmp.Or(r.cell(row, Expiry), is.expires))})
 	}
 }
@@ -163,17 +158,12 @@ func (r *Reader) who(said map[Field]string, row sheet.Row) (base []string, out b
 	return []string{day, person.person, gel.product, needle.instrument, needle.syringe}, false, ""
 }
 
+// joined are the parts that are not blank, as one text.
 func joined(parts ...string) string {
-	var said []string
-	for _, part := range parts {
-		if part != "" {
-			said = append(said, part)
-		}
-	}
-	return strings.Join(said, "; ")
+	return strings.Join(slices.DeleteFunc(parts, func(part string) bool { return part == "" }), "; ")
 }
 
-// Patient are the headings of columns about patients, of which nothing is taken in.
+// Patient are the headings of columns about patients, which are left out.
 func (p *Plan) Patient() (headings []string) {
 	for _, c := range p.columns {
 		if c.field == patient {
@@ -183,7 +173,7 @@ func (p *Plan) Patient() (headings []string) {
 	return headings
 }
 
-// Usual are the fields that no column says, for which what is usual is taken.
+// Usual are the fields that no column says and whose usual value is taken.
 func (p *Plan) Usual() (missing []Field) {
 	for _, f := range []Field{Liquid, Temperature, Pull, Timing} {
 		if !has(p.columns, f) {

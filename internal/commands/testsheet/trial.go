@@ -13,26 +13,25 @@ import (
 	"holdbench/internal/trade"
 )
 
-// trial are the cells of one test that are not about who, what and when.
+// trial has the cells of one test beside the day, the member and the combination.
 type trial struct{ seconds, outcome, none, watched, pull, liquid, temperature, timing, note string }
 
-// part is what they were read as, as a file of tests writes it.
+// part is a trial as a file of tests writes it.
 type part struct {
 	outcome, seconds, watched, timing, pull, liquid, temperature, marks, link, note, lot, expires string
-	// none, and nobody says for how long
-	unwatched bool
+
+	unwatched bool // no flashback came, and no cell says how long it was watched
 	problem   string
 }
 
-// trials are the tests of a row: one, or as many as there are columns of seconds with
-// something in them.
+// trials are the tests of a row: one for each column of seconds that is not blank, or a single
+// one.
 func (w *walker) trials(row sheet.Row) (all []trial) {
 	t := trial{outcome: w.cell(row, Outcome), none: w.cell(row, None), watched: w.cell(row, Watched),
-		pull:   w.cell(row, Pull),
-		liquid: w.cell(row, Liquid), temperature: w.cell(row, Temperature), timing: w.cell(row, Timing),
-		note: w.cell(row, Note)}
+		pull: w.cell(row, Pull), liquid: w.cell(row, Liquid), temperature: w.cell(row, Temperature),
+		timing: w.cell(row, Timing), note: w.cell(row, Note)}
 	if t.watched != "" || !digits.MatchString(t.note) {
-		t.note = "" // it is not asked for a time
+		t.note = "" // it says no time watched that is needed
 	}
 	for _, i := range w.at[Seconds] {
 		if t.seconds = w.text(row, i); t.seconds != "" {
@@ -70,7 +69,7 @@ func saysNo(cell string) bool {
 
 func plainMark(cell string) string { return strings.ToLower(strings.TrimSuffix(cell, ".")) }
 
-// read reads the cells of a test, each way they are written once.
+// read reads the cells of a test; the same cells are read once.
 func (p *Plan) read(t trial) part {
 	key := strings.Join([]string{t.seconds, t.outcome, t.none, t.watched, t.pull, t.liquid, t.temperature, t.timing,
 		t.note}, "\x00")
@@ -88,7 +87,7 @@ func (p *Plan) read(t trial) part {
 	return is
 }
 
-// result is what a test came to, in the words of a line in chat; "" where nothing says it.
+// result is the result of a test in the words of a line in chat, "" if no cell says it.
 func (t trial) result() string {
 	switch {
 	case saysNo(t.outcome), t.outcome == "" && t.none != "" && !saysNo(t.none):
@@ -104,7 +103,7 @@ func (t trial) result() string {
 	case t.outcome == "", saysYes(t.outcome):
 		return t.seconds
 	}
-	return t.outcome + " " + t.seconds // read as the two would be together, or not at all
+	return t.outcome + " " + t.seconds // a fault, unless the two can be read together
 }
 
 func (p *Plan) readTrial(t trial) (is part, err error) {
@@ -160,7 +159,7 @@ func unclear(result, ask string) string {
 	return result + " is not clear"
 }
 
-// written is a test as a file writes it, with what is usual where the sheet does not say.
+// written is a test as a file writes it, with the usual values that the sheet does not say.
 func (p *Plan) written(is part, l logline.Line) part {
 	usual, o := p.lists.Usual, l.Outcomes[0]
 	is.outcome, is.seconds = "none", ""

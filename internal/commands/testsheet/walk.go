@@ -15,7 +15,7 @@ import (
 // walker goes through the rows below the headings, in their order.
 type walker struct {
 	*Plan
-	at    map[Field][]int  // where the columns of a field stand
+	at    map[Field][]int  // the columns of a field
 	above map[Field]string // the last cell of a field that was not blank
 }
 
@@ -27,7 +27,7 @@ func (p *Plan) walk() *walker {
 	return w
 }
 
-// holds reports whether a column says a field, with others perhaps.
+// holds reports whether some column says a field, alone or with others.
 func (p *Plan) holds(field Field) bool {
 	switch field {
 	case Gel:
@@ -38,15 +38,13 @@ func (p *Plan) holds(field Field) bool {
 	return has(p.columns, field)
 }
 
-// cell is what a row says of a field, "" for nothing. Several notes are one.
+// cell is what a row says of a field, "" for nothing; several columns are joined.
 func (w *walker) cell(row sheet.Row, field Field) string {
 	var said []string
 	for _, i := range w.at[field] {
-		if text := w.text(row, i); text != "" {
-			said = append(said, text)
-		}
+		said = append(said, w.text(row, i))
 	}
-	return strings.Join(said, "; ")
+	return joined(said...)
 }
 
 // text is one cell, with the unit of its heading behind a bare number.
@@ -64,16 +62,17 @@ func (w *walker) text(row sheet.Row, i int) string {
 	return text
 }
 
-// isDash reports whether a cell stands for nothing.
+// isDash reports whether a cell is a mark for "nothing".
 func isDash(text string) bool {
 	return slices.Contains([]string{"-", "–", "—", "n/a", "N/A", "na", "NA", "?", "./."}, text)
 }
 
-// names are the cells of a row that are filled from above where they are blank and that was
-// answered; blank ones that could be are told of.
+// filled are the cells of a row that name the gel, the instrument, the member and the day. A
+// blank one below one that is not is the same as above, if that was answered; blank is called
+// for it.
 func (w *walker) filled(row sheet.Row, blank func(Field)) map[Field]string {
 	said := map[Field]string{}
-	for _, f := range oftenFilled {
+	for _, f := range downwards {
 		if len(w.at[f]) == 0 {
 			continue
 		}
@@ -124,8 +123,8 @@ func (w *walker) sizeOf(row sheet.Row) string {
 	return strings.Join(strings.Fields(gauge+" "+length+" "+kind), " ")
 }
 
-// wallOf is what a row says of the wall, as it is said beside a needle. A column that is
-// headed by one wall class has a yes or a mark in it.
+// wallOf is what a row says of the wall, in the words used beside a needle. A column headed by
+// one wall class has a yes or a mark in it.
 func (w *walker) wallOf(row sheet.Row) string {
 	cell := w.cell(row, Wall)
 	if cell == "" {
@@ -144,8 +143,8 @@ func (w *walker) wallOf(row sheet.Row) string {
 	return "wall " + cell // asked about with the needle
 }
 
-// isTest reports whether a row has anything of a test in it: not a line between tests, not
-// the headings once more.
+// isTest reports whether a row holds a test or a line of a list: it is not blank, and not the
+// headings once more.
 func (w *walker) isTest(row sheet.Row) bool {
 	said, again := 0, 0
 	for i, c := range w.columns {
@@ -163,7 +162,7 @@ func (w *walker) isTest(row sheet.Row) bool {
 	return said > 0 && again < max(said, 1)
 }
 
-// survey looks at one row for what has to be asked.
+// survey finds in one row what has to be asked.
 func (w *walker) survey(row sheet.Row) {
 	if !w.isTest(row) {
 		return
@@ -199,7 +198,7 @@ func (w *walker) survey(row sheet.Row) {
 	}
 }
 
-// note keeps a name that is on no list, to be asked about once.
+// note keeps a name that is on no list, so that it is asked about once.
 func (w *walker) note(is placed, field Field, text string, line int, class string) {
 	if is.known {
 		return
@@ -227,7 +226,7 @@ func (w *walker) surveyRest(table *sheet.Table) error {
 		switch {
 		case errors.Is(err, io.EOF):
 			return nil
-		case errors.As(err, &fault): // told where the rows are read
+		case errors.As(err, &fault): // Next returns it when the rows are read
 		case err != nil:
 			return err
 		default:
