@@ -80,32 +80,9 @@ func (p *Plan) columnQuestions() (open []Question) {
 // rowQuestions ask what concerns all rows or many.
 func (p *Plan) rowQuestions() (open []Question) {
 	for _, f := range p.Kind.needs() {
-		if p.holds(f) {
-			continue
+		if !p.holds(f) {
+			open = append(open, p.everyRowQuestion(f))
 		}
-		q := Question{Key: everyRowKey + string(f), Text: "No column says the " + string(f) +
-			". Which is it in every row?"}
-		switch f {
-		case Gel:
-			for _, g := range p.lists.Products[:min(len(p.lists.Products), mostOffered)] {
-				q.Answers = append(q.Answers, Answer{g.Name, g.Name})
-			}
-		case Instrument:
-			for _, i := range p.lists.Instruments[:min(len(p.lists.Instruments), mostOffered)] {
-				q.Answers = append(q.Answers, Answer{i.Name(), i.Name()})
-			}
-		case Person:
-			if q.Text = "No column says who made the tests. Who did?"; p.Kind == Stock {
-				q.Text = "No column says who holds it. Who does?"
-			}
-			q.Answers = offers(p.lists.Members[:min(len(p.lists.Members), mostOffered)]...)
-		case Day:
-			if q.Text = "No column says the day. On which day were the tests made?"; p.Kind == Stock {
-				q.Text = "No column says the day. Since when is it in stock?"
-			}
-			q.Answers = offers("today", "yesterday")
-		}
-		open = append(open, q)
 	}
 	for _, f := range downwards {
 		if n := p.blanks[f]; n > 0 {
@@ -124,6 +101,35 @@ func (p *Plan) rowQuestions() (open []Question) {
 				rows(p.unwatched))})
 	}
 	return open
+}
+
+// everyRowQuestion asks for a field that no column says.
+func (p *Plan) everyRowQuestion(f Field) Question {
+	q := Question{Key: everyRowKey + string(f),
+		Text: "No column says the " + string(f) + ". Which is it in every row?"}
+	var names []string
+	switch f {
+	case Gel:
+		for _, g := range p.lists.Products {
+			names = append(names, g.Name)
+		}
+	case Instrument:
+		for _, i := range p.lists.Instruments {
+			names = append(names, i.Name())
+		}
+	case Person:
+		if q.Text = "No column says who made the tests. Who did?"; p.Kind == Stock {
+			q.Text = "No column says who holds it. Who does?"
+		}
+		names = p.lists.Members
+	case Day:
+		if q.Text = "No column says the day. On which day were the tests made?"; p.Kind == Stock {
+			q.Text = "No column says the day. Since when is it in stock?"
+		}
+		names = []string{"today", "yesterday"}
+	}
+	q.Answers = offers(names[:min(len(names), mostOffered)]...)
+	return q
 }
 
 // mostOffered is how many names are offered to pick from.

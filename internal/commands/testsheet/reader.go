@@ -117,15 +117,18 @@ func (r *Reader) who(said map[Field]string, row sheet.Row) (base []string, out b
 	syringe := r.cell(row, Syringe)
 	var gel, needle, person placed
 	for _, part := range []struct {
-		field Field
-		into  *placed
-	}{{Setup, &needle}, {Gel, &gel}, {Instrument, &needle}, {Person, &person}} {
+		field  Field
+		into   *placed
+		needed bool // whether a blank cell is a fault
+	}{
+		{Setup, &needle, false}, {Gel, &gel, said[Setup] == ""},
+		{Instrument, &needle, said[Setup] == "" && r.Kind == Tests}, {Person, &person, true},
+	} {
 		text := said[part.field]
+		if text == "" && part.needed {
+			return nil, false, string(part.field) + ": is missing"
+		}
 		if text == "" {
-			if part.field == Person || part.field == Gel && gel.product == "" && said[Setup] == "" ||
-				part.field == Instrument && said[Setup] == "" && r.Kind == Tests {
-				return nil, false, string(part.field) + ": is missing"
-			}
 			continue
 		}
 		is, leave, why := r.decided(part.field, text, syringe != "")
@@ -141,12 +144,8 @@ func (r *Reader) who(said map[Field]string, row sheet.Row) (base []string, out b
 	if out {
 		return nil, true, ""
 	}
-	if syringe != "" {
-		found := r.lists.Index.ReadSyringe(syringe)
-		if len(found) != 1 {
-			return nil, false, "syringe: \"" + syringe + "\" is not read; write supplied, or as in fixed-needle 0.3 mL"
-		}
-		needle.syringe = found[0].Filled().Name
+	if needle.syringe, problem = r.syringe(syringe, needle.syringe); problem != "" {
+		return nil, false, problem
 	}
 	if said[Day] == "" {
 		return nil, false, "day: is missing"
@@ -156,6 +155,18 @@ func (r *Reader) who(said map[Field]string, row sheet.Row) (base []string, out b
 		return nil, false, "day: " + err.Error()
 	}
 	return []string{day, person.person, gel.product, needle.instrument, needle.syringe}, false, ""
+}
+
+// syringe reads the cell of a syringe; a blank one leaves the syringe that the needle's cell names.
+func (p *Plan) syringe(cell, beside string) (name, problem string) {
+	if cell == "" {
+		return beside, ""
+	}
+	found := p.lists.Index.ReadSyringe(cell)
+	if len(found) != 1 {
+		return "", "syringe: \"" + cell + "\" is not read; write supplied, or as in fixed-needle 0.3 mL"
+	}
+	return found[0].Filled().Name, ""
 }
 
 // joined are the parts that are not blank, as one text.

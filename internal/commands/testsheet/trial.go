@@ -138,17 +138,26 @@ func (p *Plan) readTrial(t trial) (is part, err error) {
 	put(logline.Pull, t.pull)
 	put(logline.Liquid, t.liquid)
 	put(logline.Temperature, t.temperature)
-	switch {
-	case err != nil:
+	if err == nil {
+		err = oneResult(l, result, is.unwatched)
+	}
+	if err != nil {
 		return is, err
-	case is.unwatched && l.WatchedS() == 0:
-		return is, &quantity.Problem{Why: "watched: none, and nothing says for how long"}
-	case l.Ask != nil:
-		return is, &quantity.Problem{Why: "seconds: " + unclear(result, l.Ask.Text)}
-	case len(l.Outcomes) != 1:
-		return is, &quantity.Problem{Why: "seconds: " + result + " is not one result"}
 	}
 	return p.written(is, l), nil
+}
+
+// oneResult is what is wrong with the result of a test, nil for nothing.
+func oneResult(l logline.Line, result string, unwatched bool) error {
+	switch {
+	case unwatched && l.WatchedS() == 0:
+		return &quantity.Problem{Why: "watched: none, and nothing says for how long"}
+	case l.Ask != nil:
+		return &quantity.Problem{Why: "seconds: " + unclear(result, l.Ask.Text)}
+	case len(l.Outcomes) != 1:
+		return &quantity.Problem{Why: "seconds: " + result + " is not one result"}
+	}
+	return nil
 }
 
 // unclear is why a result cannot be read: what chat would say, without the question at its end.
