@@ -47,12 +47,11 @@ func Counted[K comparable, V any](most int, age time.Duration, now func() time.T
 func (c *Cache[K, V]) Get(key K) (value V, ok bool) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	e, ok := c.find(key)
-	if !ok {
-		return value, false
+	if e := c.find(key); e != nil {
+		c.latest.MoveToFront(e)
+		return c.use(e), true
 	}
-	c.latest.MoveToFront(e)
-	return c.use(e), true
+	return value, false
 }
 
 // Put keeps a value. It replaces an older one of the same key.
@@ -66,7 +65,7 @@ func (c *Cache[K, V]) Put(key K, value V) {
 func (c *Cache[K, V]) Add(key K, value V) bool {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if _, ok := c.find(key); ok {
+	if c.find(key) != nil {
 		return false
 	}
 	c.put(key, value)
@@ -77,23 +76,20 @@ func (c *Cache[K, V]) Add(key K, value V) bool {
 func (c *Cache[K, V]) Take(key K) (value V, ok bool) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	e, ok := c.find(key)
-	if !ok {
-		return value, false
+	if e := c.find(key); e != nil {
+		return c.remove(e).value, true
 	}
-	value = e.Value.(*entry[K, V]).value
-	c.remove(e)
-	return value, true
+	return value, false
 }
 
-// find returns the entry of a key. It removes one that is too old.
-func (c *Cache[K, V]) find(key K) (*list.Element, bool) {
-	e, ok := c.entries[key]
-	if ok && c.age > 0 && c.now().Sub(e.Value.(*entry[K, V]).put) > c.age {
+// find returns the entry of a key, nil where there is none. It removes one that is too old.
+func (c *Cache[K, V]) find(key K) *list.Element {
+	e := c.entries[key]
+	if e != nil && c.age > 0 && c.now().Sub(e.Value.(*entry[K, V]).put) > c.age {
 		c.remove(e)
-		return nil, false
+		return nil
 	}
-	return e, ok
+	return e
 }
 
 func (c *Cache[K, V]) put(key K, value V) {
@@ -121,10 +117,11 @@ func (c *Cache[K, V]) use(e *list.Element) V {
 	return one.value
 }
 
-func (c *Cache[K, V]) remove(e *list.Element) {
+func (c *Cache[K, V]) remove(e *list.Element) *entry[K, V] {
 	old := c.latest.Remove(e).(*entry[K, V])
 	delete(c.entries, old.key)
 	c.total -= old.counted
+	return old
 }
 
 // Clear removes all values.

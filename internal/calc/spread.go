@@ -88,11 +88,6 @@ func MeasureSpread(tests []Repeat, confidence float64) (RepeatSpread, error) {
 	return spread, nil
 }
 
-// Settled reports whether the repeats suffice for this spread to replace the default one.
-func (s RepeatSpread) Settled() bool {
-	return s.Repeats >= RepeatsNeeded && s.RepeatedCombinations >= RepeatedCombinationsNeeded
-}
-
 // TimesApart returns the factor within which two tests lie of each other with a probability, if ln
 // time has the standard deviation sd.
 //

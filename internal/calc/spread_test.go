@@ -280,7 +280,7 @@ func TestSpreadOfHandsIsNeverNegative(t *testing.T) {
 	}
 }
 
-func TestSpreadSettlesWithThirtyRepeatsInEightCombinations(t *testing.T) {
+func TestSpreadCountsRepeatsAndTheirCombinations(t *testing.T) {
 	build := func(combinations, perTester int) []Repeat {
 		var tests []Repeat
 		for c := range combinations {
@@ -291,13 +291,12 @@ func TestSpreadSettlesWithThirtyRepeatsInEightCombinations(t *testing.T) {
 		return tests
 	}
 	for _, c := range []struct {
-		combinations, perTester int
-		settled                 bool
-	}{{8, 5, true}, {8, 4, false}, {7, 6, false}, {10, 4, true}} { // 32 in 8, 24 in 8, 35 in 7, 30 in 10
+		combinations, perTester, repeats int
+	}{{8, 5, 32}, {8, 4, 24}, {7, 6, 35}, {10, 4, 30}} {
 		got, err := MeasureSpread(build(c.combinations, c.perTester), 0.9)
-		if err != nil || got.Settled() != c.settled {
-			t.Errorf("%d tests on each of %d: %d repeats, settled %v, %v", c.perTester, c.combinations, got.Repeats,
-				got.Settled(), err)
+		if err != nil || got.Repeats != c.repeats || got.RepeatedCombinations != c.combinations {
+			t.Errorf("%d tests on each of %d: %d repeats on %d, %v", c.perTester, c.combinations, got.Repeats,
+				got.RepeatedCombinations, err)
 		}
 	}
 }

@@ -38,7 +38,6 @@ func (s Setup) tubes() []possibleTube {
 // WallForecast is the forecast of a set-up if its tube has one certain wall class.
 type WallForecast struct {
 	Wall     WallClass
-	Share    float64   // probability of that class, given the set-up's own tests
 	Forecast *Forecast // as if the box named that class
 }
 
@@ -50,17 +49,10 @@ func (f *Forecast) Walls() []WallForecast {
 	}
 	all := make([]WallForecast, len(f.tubes))
 	for k, t := range f.tubes {
-		share := t.share
-		if t.rows != nil {
-			share = 0
-			for i, w := range f.estimate.weight {
-				share += w * t.rows[i].sum()
-			}
-		}
 		one := *f
 		one.tubes = f.tubes[k : k+1]
 		one.forget()
-		all[k] = WallForecast{Wall: t.wall, Share: min(max(share, 0), 1), Forecast: &one}
+		all[k] = WallForecast{Wall: t.wall, Forecast: &one}
 	}
 	return all
 }

@@ -288,7 +288,7 @@ func TestEmptyPicturesSaySo(t *testing.T) {
 			t.Fatal(err)
 		}
 		img := read(t, p)
-		below := image.Rect(40, 200, sheetWidth-40, p.Height-30)
+		below := image.Rect(40, 200, sheetWidth-40, img.Bounds().Dy()-30)
 		if len(img.blobs(below, color.Color(ink))) < 10 {
 			t.Errorf("%s: no words under the heading", name)
 		}

@@ -39,7 +39,8 @@ func TestASheetIsA6AndPrintsInItsSize(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "height for width", float64(p.Height)/float64(p.Width), 148.0/105, 0.001)
+	size := read(t, p).Bounds().Size()
+	near(t, "height for width", float64(size.Y)/float64(size.X), 148.0/105, 0.001)
 	// PNG specification, 11.3.5.3: two times pixels a unit, then 1 for the metre.
 	at := strings.Index(string(p.PNG), "pHYs")
 	if at != 8+25+4 {
@@ -47,8 +48,8 @@ func TestASheetIsA6AndPrintsInItsSize(t *testing.T) {
 	}
 	body := p.PNG[at : at+4+9]
 	across, down := binary.BigEndian.Uint32(body[4:]), binary.BigEndian.Uint32(body[8:])
-	near(t, "width on paper, mm", 1000*float64(p.Width)/float64(across), 105, 0.01)
-	near(t, "height on paper, mm", 1000*float64(p.Height)/float64(down), 148, 0.1)
+	near(t, "width on paper, mm", 1000*float64(size.X)/float64(across), 105, 0.01)
+	near(t, "height on paper, mm", 1000*float64(size.Y)/float64(down), 148, 0.1)
 	if body[12] != 1 || binary.BigEndian.Uint32(p.PNG[at+4+9:]) != crc32.ChecksumIEEE(body) {
 		t.Error("the size on paper is in another unit, or its sum is wrong")
 	}
@@ -61,9 +62,11 @@ func TestSheetsHoldEveryRowOnce(t *testing.T) {
 		for page := 1; page <= m.Pages(); page++ {
 			from, to := m.Span(page)
 			p, err := m.Draw(page)
-			if err != nil || from != next || to <= from || p.Height != int(math.Ceil(mineHeight)) {
-				t.Errorf("%s, sheet %d: rows %d to %d behind %d, %d px high, %v", name, page, from, to, next, p.Height,
-					err)
+			if err != nil {
+				t.Fatalf("%s, sheet %d: %v", name, page, err)
+			}
+			if high := read(t, p).Bounds().Dy(); from != next || to <= from || high != int(math.Ceil(mineHeight)) {
+				t.Errorf("%s, sheet %d: rows %d to %d behind %d, %d px high", name, page, from, to, next, high)
 			}
 			next = to
 		}

@@ -13,9 +13,8 @@ import (
 
 // Picture is one finished picture.
 type Picture struct {
-	PNG           []byte
-	Alt           string // what a sighted person learns from it; at most mostAlt characters
-	Width, Height int    // pixels
+	PNG []byte
+	Alt string // what a sighted person learns from it; at most mostAlt characters
 }
 
 // mostAlt is the longest alternative text that chat platforms take, in characters.
@@ -34,8 +33,7 @@ func (s *sheet) finish(alt string) (Picture, error) {
 	if err := encoder.Encode(&b, img); err != nil {
 		return Picture{}, fmt.Errorf("encode picture: %w", err)
 	}
-	size := img.Bounds().Size()
-	return Picture{PNG: b.Bytes(), Alt: cut(alt, mostAlt), Width: size.X, Height: size.Y}, nil
+	return Picture{PNG: b.Bytes(), Alt: cut(alt, mostAlt)}, nil
 }
 
 // cut shortens a text to so many characters, at a word where it can.
