@@ -30,14 +30,14 @@ writes the same page. Words and formulas are in [method.md](method.md).
 ## 1. Is the truth where the estimate says?
 
 Simulation-based calibration (Talts et al. 2018, arXiv:1804.06788): a product is drawn from its class, one to four of the trade's
-set-ups with one to six tests each from the model, the tests are fitted, and the truth is ranked in the estimate. Three hands, each one number on a set-up,
-make the tests; one set-up in twenty is odd; shares are those of another syringe. If the
+set-ups with one to six tests each from the model, the tests are fitted, and the truth is ranked in the estimate. Three hands make the tests,
+each with one number on a set-up; one set-up in twenty is odd; shares are those of another syringe. If the
 computation is right the ranks are uniform. %d draws for each class, %d equal parts, chi-square test; p has to be above %g.
 
-The one rule that bends: of %d p-values some will be below %g though nothing is wrong (%.1f are expected). Such a table is
-drawn again, twice as long (%d draws a class, other seeds), and has failed if p is below %g again. Both p stand below.
-A computation that is right then fails a table once in 10 000 times instead of once in 100; one that is wrong is no better
-off, for the second look sees sharper. What the rule gives away is an error so small that %d draws show it by luck alone.
+One rule bends: of %d p-values some will be below %g though nothing is wrong (%.1f are expected). Such a table is
+drawn again, twice as long (%d draws a class, other seeds), and fails if p is below %g again. Both p are given below.
+A computation that is right then fails a table once in 10 000 times instead of once in 100; one that is wrong gains
+nothing, because the second draw is more exact. The rule misses only an error so small that %d draws show it by chance alone.
 `, drawsPerClass, rankParts, leastUniform, tables, leastUniform, float64(tables)*leastUniform, drawnAgain, leastUniform, drawsPerClass)
 	r.line("| p of uniform ranks | %s |", strings.Join(ranked[:], " | "))
 	r.line("|---|%s", strings.Repeat("---:|", len(ranked)))
@@ -148,8 +148,8 @@ if the limits overlap. "Odds" is the predictive probability of so few or so many
 		"share counted, with 80 %% limits; where they have nothing in common the line carries an open " +
 		"square](calibration-left-out.png)")
 	savePicture(t, "calibration-left-out.png", leftOutPicture(t, all))
-	r.line("\nThe limits agree with the counts in %d of %d combinations (%.0f %%; at least %.0f %% demanded). The "+
-		"stricter look: they hold the counted share",
+	r.line("\nThe limits agree with the counts in %d of %d combinations (%.0f %%; at least %.0f %% demanded). By "+
+		"a stricter measure they hold the counted share",
 		agreeing, len(all), 100*float64(agreeing)/float64(len(all)), 100*leastAgreeing)
 	r.line("itself, which of few tests is often 0 or 1, in %d; and the odds are below 0.1 in %d, where about a fifth "+
 		"or fewer would be.\n", contained, low)
@@ -171,7 +171,7 @@ func (r *report) wrongs(t *testing.T) {
 ## 3. What if the model is wrong?
 
 %d products of all classes in each world, three set-ups of each tested five times by three testers in turn, a fourth not tested;
-the answers are held against the true share by 10 s of an honest test with another syringe. "A tester 30 %% fast": every third test is logged at 0.7 of
+the answers are compared with the true share by 10 s of an honest test with another syringe. "A tester 30 %% fast": every third test is logged at 0.7 of
 its time. "Bores 10 %% narrower" than recorded. "10 %% slips" where 2 %% are assumed. "One tester did it all": all tests of a product
 share one hand. "Tests scatter twice as much": twice the default spread of testers
 and rest, each of three testers with one hand; then the same log once its own spreads are learned, from %d of the products.
@@ -200,8 +200,8 @@ and rest, each of three testers with one hand; then the same log once its own sp
 	}
 	row("tested: 80 % limits hold the truth", func(a answers) string { return part(a.tested.held, a.tested.asked) })
 	row("untested: 80 % limits hold the truth", func(a answers) string { return part(a.untested.held, a.untested.asked) })
-	row("tested: share said less true share, mean", func(a answers) string { return fmt.Sprintf("%+.3f", a.tested.bias/float64(a.tested.asked)) })
-	row("untested: share said less true share, mean", func(a answers) string { return fmt.Sprintf("%+.3f", a.untested.bias/float64(a.untested.asked)) })
+	row("tested: share said minus true share, mean", func(a answers) string { return fmt.Sprintf("%+.3f", a.tested.bias/float64(a.tested.asked)) })
+	row("untested: share said minus true share, mean", func(a answers) string { return fmt.Sprintf("%+.3f", a.untested.bias/float64(a.untested.asked)) })
 	row("tested: verdict *shows in time*", func(a answers) string { return part(a.tested.inTime, a.tested.asked) })
 	row("… of them, fewer than 8 in 10 show in truth", func(a answers) string { return part(a.tested.notInTime, a.tested.inTime) })
 	row("tested: *too slow* or *not expected*", func(a answers) string { return part(a.tested.hopeless, a.tested.asked) })
@@ -236,7 +236,7 @@ func names() []string {
 
 // breakages says in words what the figures show.
 func (r *report) breakages(all []answers) {
-	r.line("\nWhat breaks, against the world as assumed:\n")
+	r.line("\nWhat goes wrong, compared with the world as assumed:\n")
 	for i, a := range all[1:] {
 		base := all[0]
 		var words []string

@@ -24,11 +24,11 @@ func scatter(w *world) { w.hands, w.spread.Tester, w.spread.Rest = 3, 0.16, 0.24
 var wrongs = [...]wrong{
 	{name: "as assumed", spoil: func(*world) {}},
 	{name: "a tester 30 % fast", spoil: func(w *world) { w.quick = 0.7 },
-		told: " Such a hand shows in the comparison of testers alone."},
+		told: " Only the comparison of testers shows such a hand."},
 	{name: "bores 10 % narrower", spoil: func(w *world) { w.narrow = 0.9 },
 		told: " Nothing shows it: an instrument's bore has to be measured."},
 	{name: "10 % slips", spoil: func(w *world) { w.slips = 0.1 },
-		told: " Flagged tests are named on the answer."},
+		told: " The answer names the flagged tests."},
 	{name: "one tester did it all", spoil: func(w *world) { w.hands = 1 },
 		told: " No hold is advised where fewer members than the group asks for made the tests."},
 	{name: "tests scatter twice as much", spoil: scatter,
