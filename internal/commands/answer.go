@@ -29,7 +29,7 @@ func Answer(ctx context.Context, env *Env, req Request) Card {
 	waits, typed := env.recall(req).open, req.typedAlone()
 	answered := answer(ctx, env, catalogue, req)
 	if typed && waits.isOfTest() && env.recall(req).open != waits {
-		answered.warn("Nothing was stored of the line before: %s.", waits.read())
+		answered.warn("Nothing was stored from the line before: %s.", waits.read())
 	}
 	return answered
 }

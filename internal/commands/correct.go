@@ -116,7 +116,7 @@ func testToCorrect(ctx context.Context, env *Env, call *Call) (old knowledge.Ben
 	}
 	c := correctedCard(ctx, env, call, old, stands)
 	if len(call.Replies) == 0 { // with a reply it is a yes that was sent twice
-		c = Card{Title: fmt.Sprintf("Test %d was corrected: test %d stands in for it.", old.ID, stands.ID),
+		c = Card{Title: fmt.Sprintf("Test %d was corrected: test %d replaces it.", old.ID, stands.ID),
 			Refused: true}
 		c.fact("Test "+fmt.Sprint(stands.ID), "%s", testWords(stands))
 		c.Actions = []Action{CorrectAction(stands), AsBeforeAction(old)}

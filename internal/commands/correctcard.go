@@ -66,7 +66,7 @@ func askToCorrect(ctx context.Context, env *Env, call *Call, line logline.Line, 
 	if line.Note != "" {
 		c.fact("Reason", "%s", line.Note)
 	}
-	c.line("Nothing changes before a yes. The old test stays on record as corrected.")
+	c.line("Nothing changes until you say yes. The old test stays on record.")
 	if old.Tester.ID != call.by.ID {
 		c.line("%s made it and is told.", old.Tester.Name)
 	}
@@ -78,14 +78,13 @@ func askToCorrect(ctx context.Context, env *Env, call *Call, line logline.Line, 
 		c.warn("Test %d of that day by the same tester says the same.", twin.ID)
 	}
 	c.Choices = []Choice{{Label: "yes, correct it", Request: call.replying("yes")}}
-	env.awaitAnswer(call, line, c, true)
-	env.keepLogged(call.Request, old.ID)
+	env.awaitAnswer(call, line, c, true, old.ID)
 	return c, nil
 }
 
 func correctedCard(ctx context.Context, env *Env, call *Call, old, now knowledge.BenchTest) Card {
 	c := Card{Title: stockWords(now.Combination), Facts: differences(old, now)}
-	c.Verdict = fmt.Sprintf("Corrected: test %d stands in for test %d.", now.ID, old.ID)
+	c.Verdict = fmt.Sprintf("Corrected: test %d replaces test %d.", now.ID, old.ID)
 	e := afterwards(ctx, env, now.Combination)
 	c.sayNow(e)
 	c.sayDoubt(e, now)

@@ -89,7 +89,7 @@ func (l typedLine) talks(context.Context) *reply {
 		return l.answer(card)
 	}
 	if text := say.Meaning(question.AsksMeaning(l.text)); text != "" {
-		return l.answer(short(text, Action{Label: "how the numbers are made", Request: Request{Command: methodName}}))
+		return l.answer(short(text, way("how the numbers are made", methodName)))
 	}
 	return nil
 }
@@ -221,7 +221,7 @@ func (l typedLine) askToLog(f question.FollowUp) *reply {
 		result += ", pull " + log.Values["pull"] + " mL,"
 	}
 	c := Card{Title: "Log " + result + " for " + last.combination.String() + "?"}
-	c.line("Nothing is stored before a yes.")
+	c.line("Nothing is stored until you say yes.")
 	c.Choices = []Choice{{Label: "yes, log it", Request: log}}
 	last.open = &openQuestion{call: &Call{Request: log}, card: c, confirm: true}
 	l.env.remember(l.req, last)

@@ -139,7 +139,7 @@ func unsettled(env *Env, call *Call, line logline.Line) error {
 	var c Card
 	switch {
 	case line.Asks:
-		c = Card{Title: "That asks, so nothing was stored."}
+		c = Card{Title: "That is a question, so nothing was stored."}
 		c.line("Without the question mark it is logged.")
 		c.Figures = askedBack{}
 		return &questionBack{c}
@@ -159,7 +159,7 @@ func unsettled(env *Env, call *Call, line logline.Line) error {
 	default:
 		return nil
 	}
-	env.awaitAnswer(call, line, c, false)
+	env.awaitAnswer(call, line, c, false, 0)
 	return &questionBack{c}
 }
 
@@ -177,8 +177,7 @@ func wallRemark(i trade.Instrument) string {
 }
 
 // notWorkedOut is said where the new estimate is not to be had.
-const notWorkedOut = "What the group now thinks could not be worked out just now; what is said here is stored all " +
-	"the same."
+const notWorkedOut = "The new estimate could not be worked out just now. What is listed here is stored."
 
 // afterwards is what the group knows of a combination after something of it was stored. A fault here does not undo the
 // storing: the result is nil then, and the cause goes to the log.

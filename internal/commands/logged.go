@@ -19,8 +19,10 @@ const usualFPS = 30
 // testsOf are the tests of a line, with the usual values where it says nothing; assumed names those.
 func testsOf(call *Call, line logline.Line) (tests []knowledge.BenchTest, assumed []string, err error) {
 	assume := func(words string) { assumed = append(assumed, words) }
-	t := knowledge.BenchTest{Combination: line.Setup.Combination(), RequestKey: call.Key, Note: line.Note,
-		Lot: line.Lot, Film: knowledge.Film{Marks: line.Film.Marks, Link: cmp.Or(call.Link, line.Link)}}
+	t := usualBench()
+	t.Combination, t.RequestKey, t.Note, t.Lot = line.Setup.Combination(), call.Key, line.Note, line.Lot
+	t.Film = knowledge.Film{Marks: line.Film.Marks, Link: cmp.Or(call.Link, line.Link)}
+	saidOfBench(&t, line)
 	if t.Combination.Syringe.Name == trade.Supplied && call.cmd.option(syringeOption) != nil &&
 		!call.given(syringeOption) {
 		assume(usualSyringe + " syringe")
@@ -29,18 +31,13 @@ func testsOf(call *Call, line logline.Line) (tests []knowledge.BenchTest, assume
 	if o := line.Outcomes[0]; o.Flashback && o.WatchedS == 0 {
 		assume("watched for " + exactSeconds(watched))
 	}
-	if t.Liquid = line.Liquid; t.Liquid == "" {
-		t.Liquid = usualLiquid
+	if line.Liquid == "" {
 		assume(usualLiquid)
 	}
-	if line.LiquidC != nil {
-		t.LiquidC = *line.LiquidC
-	} else {
-		t.LiquidC = usualLiquidC
+	if line.LiquidC == nil {
 		assume(trimNumber(usualLiquidC) + " °C")
 	}
-	if t.PullML = line.PullML; t.PullML == 0 {
-		t.PullML = usualPullML
+	if line.PullML == 0 {
 		assume("pull " + trimNumber(usualPullML) + " mL")
 	}
 	rate := ""
@@ -129,7 +126,7 @@ func askAboutTwin(ctx context.Context, env *Env, call *Call, line logline.Line, 
 			resultWords(t)), line,
 			[]logline.Answer{{Label: "yes, log it, too", Say: "yes"}})
 		c.fact("Test "+fmt.Sprint(twin.ID), "%s", testWords(*twin))
-		env.awaitAnswer(call, line, c, true)
+		env.awaitAnswer(call, line, c, true, 0)
 		return &questionBack{c}
 	}
 	return nil

@@ -85,7 +85,7 @@ func askToMerge(ctx context.Context, env *Env, call *Call, goes, stays trade.Pro
 		c.warn("The classes differ: %s is %s, %s is %s. Its tests will count as those of %s.", goes.Name, goes.Class,
 			stays.Name, stays.Class, stays.Class)
 	}
-	c.line("Nothing moves before a yes. It can be undone for an hour.")
+	c.line("Nothing moves until you say yes. It can be undone for an hour.")
 	c.Choices = []Choice{{Label: "yes, put them together", Request: call.with(sureOption, "yes")}}
 	return c, nil
 }

@@ -36,22 +36,16 @@ func (o *openQuestion) read() string {
 	return strings.TrimRight(o.card.Title, ".?")
 }
 
-// awaitAnswer keeps a question about a test open for whoever was asked, at the place where that was.
-func (env *Env) awaitAnswer(call *Call, line logline.Line, card Card, confirm bool) {
+// awaitAnswer keeps a question about a test open for whoever was asked, in the place where that was. logged is the test
+// that the question is to correct, 0 for none: what is said next may correct it further.
+func (env *Env) awaitAnswer(call *Call, line logline.Line, card Card, confirm bool, logged int64) {
 	kept := *call
 	kept.view = view{} // it is read anew with the answer
-	t := turn{open: &openQuestion{call: &kept, card: card, confirm: confirm}}
+	t := turn{open: &openQuestion{call: &kept, card: card, confirm: confirm}, logged: logged}
 	if line.Setup.Outcome == question.One {
 		t.combination, t.pullML = line.Setup.Combination(), line.PullML
 	}
 	env.remember(call.Request, t)
-}
-
-// keepLogged keeps with an open correction which test it is about: what is said next may correct it further.
-func (env *Env) keepLogged(req Request, test int64) {
-	last := env.recall(req)
-	last.logged = test
-	env.remember(req, last)
 }
 
 // answersOpen is a line that answers the question that is open.
@@ -194,7 +188,7 @@ func (l typedLine) takesBack(ctx context.Context) *reply {
 	back := Request{Command: withdrawName, Values: map[string]string{testOption: number}}
 	c := Card{Title: "Take back test " + number + ", " + test.Combination.String() + "?"}
 	c.fact("The test", "%s", testWords(test))
-	c.line("Nothing is changed before a yes.")
+	c.line("Nothing changes until you say yes.")
 	c.Choices = []Choice{{Label: "yes, take it back", Request: back}}
 	open := &openQuestion{call: &Call{Request: back}, card: c, confirm: true}
 	l.env.remember(l.req, turn{combination: test.Combination, open: open})

@@ -11,8 +11,8 @@ import (
 func notPermitted(who knowledge.Role, asker Asker) string {
 	switch {
 	case who == knowledge.TrainerRole && asker.RoleUnknown:
-		return "It is for the group's trainer. If that is you, use it as a command in the server: here nobody can be " +
-			"told to be one."
+		return "It is for the group's trainer. If that is you, use it as a command in the server: here I cannot tell " +
+			"who is a trainer."
 	case who == knowledge.TrainerRole:
 		return "It is for the group's trainer."
 	}

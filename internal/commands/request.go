@@ -145,25 +145,15 @@ func opens(cmd *Command, word, rest string) (command, text string) {
 
 // Line is the request as one would type it.
 func (r Request) Line() string {
-	cmd := find(catalogue, r.Command)
-	if cmd == nil {
-		cmd = &Command{}
-	}
-	return cmd.line(r)
-}
-
-// line is a request to cmd as one would type it.
-func (cmd *Command) line(r Request) string {
-	parts := []string{"/" + r.Command}
-	if r.Text != "" {
-		parts = append(parts, r.Text)
-	}
-	for _, o := range cmd.Options {
-		if value, given := r.Values[o.Name]; given {
-			parts = append(parts, o.Name+":"+quoteValue(value))
+	line := strings.TrimSpace("/" + r.Command + " " + r.Text)
+	if cmd := find(catalogue, r.Command); cmd != nil {
+		for _, o := range cmd.Options {
+			if value, given := r.Values[o.Name]; given {
+				line += " " + o.Name + ":" + quoteValue(value)
+			}
 		}
 	}
-	return strings.Join(parts, " ")
+	return line
 }
 
 // with is the request with one option set.

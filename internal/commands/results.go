@@ -248,7 +248,7 @@ func (b batch) ask(env *Env, c *Card, call *Call, outcomes []knowledge.BoxOutcom
 	agreed.Replies = []string{"yes"}
 	c.Choices = []Choice{{Label: "yes, log " + again.Text, Request: agreed}}
 	again.Place, again.Asker = call.Place, call.Asker
-	env.awaitAnswer(&Call{Request: again, cmd: call.cmd}, logline.Line{}, *c, true)
+	env.awaitAnswer(&Call{Request: again, cmd: call.cmd}, logline.Line{}, *c, true, 0)
 }
 
 // isAnother reports whether an outcome is another result of a syringe that was logged before.

@@ -63,7 +63,7 @@ func (b batch) sayLeft(c *Card) {
 	if len(b.empty) > 0 {
 		c.line("Without a result, still in the box: %s.", strings.Join(b.empty, ", "))
 	}
-	c.Actions = []Action{{Label: "what waits", Request: Request{Command: boxName}}}
+	c.Actions = []Action{way("what waits", boxName)}
 	if b.stays || len(b.empty) > 0 {
 		c.Actions = append(c.Actions, Action{Label: "log the rest", Request: Request{Command: batchName}, Tap: true})
 	}

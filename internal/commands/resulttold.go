@@ -24,7 +24,7 @@ func (l typedLine) tellsResult(context.Context) *reply {
 	}
 	c := Card{Title: "Is that a bench test to log?", bedside: true}
 	c.fact("Read", "%s", readSoFar(read))
-	c.line("Nothing is stored before a yes.")
+	c.line("Nothing is stored until you say yes.")
 	c.Choices = append([]Choice{{Label: "yes, log it", Request: log}}, notToLog(l.req, read)...)
 	l.env.awaitChoice(l.req, "", l.last, c)
 	return l.answer(&c)

@@ -92,7 +92,7 @@ func claimsCard(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	c.Actions = []Action{{Label: "what is worth a test", Request: Request{Command: untestedName}}}
+	c.Actions = []Action{way("what is worth a test", untestedName)}
 	_, err = call.paged(&c, append(rows, done...))
 	return c, err
 }

@@ -32,11 +32,11 @@ var replies = map[question.Talk]talkReply{
 		ways: []Action{way("what can be asked", helpName)}},
 	question.AsksFlashback: {line: "Blood, on the bench its stand-in, seen in the hub while the plunger is held back.",
 		ways: []Action{way("how the numbers are made", methodName)}},
-	question.AsksWhoThisIs: {line: "I tell how long to hold before flashback shows, from your group's bench tests.",
+	question.AsksWhoThisIs: {line: "I say how long to hold before flashback shows, from your group's bench tests.",
 		ways: []Action{way("what can be asked", helpName)}},
 	question.AsksHowToLog: {line: "Write log, the gel, the needle and the seconds, or none and how long you watched.",
 		ways: []Action{way("the form", logName)}},
-	question.AsksWhatToTest: {line: "What the group stocks and has not tested says most.",
+	question.AsksWhatToTest: {line: "The most useful tests are of what the group stocks and has not tested.",
 		ways: []Action{way("what is worth a test", untestedName)}},
 	question.AsksHowToTest: {line: "Put a nearly empty syringe aside with a clean needle; " +
 		"the run sheet then says how to test it.",
@@ -46,18 +46,18 @@ var replies = map[question.Talk]talkReply{
 	question.AsksToChangeATest: {line: "Your tests are listed with their numbers. " +
 		"Then write for example: correct 27: 0.5 s.",
 		ways: []Action{way("your part of the log", historyName)}},
-	question.AsksOwnSheet: {line: "Each combination you stock stands on your sheet with its hold.",
+	question.AsksOwnSheet: {line: "Each combination you stock is on your sheet, with its hold.",
 		ways: []Action{way("your sheet", mineName)}},
 	question.AsksWhatWasTested: {line: "What the group has tested is a picture: gels by needles and cannulas.",
 		ways: []Action{way("the coverage", coverageName)}},
 	question.AsksNews: {line: "What was tested since the last weekly prompt, and what changed by it:",
 		ways: []Action{way("the news", newsName)}},
-	question.AsksTesters: {line: "The testers stand side by side, with how sure a difference is.",
+	question.AsksTesters: {line: "The testers are compared, with how sure each difference is.",
 		ways: []Action{way("the testers", testersName)}},
 	question.AsksOwnData: {line: "You can see what is stored about you, take it away, or have it erased.",
 		ways: []Action{way("what is stored", myDataName), way("have it erased", eraseName)}},
 	question.AsksNegative: {line: "A negative never shows that the tip is outside a vessel. " +
-		"What it is worth is reckoned for one combination.",
+		"What it is worth is worked out for one combination.",
 		ways: []Action{way("what no flashback is worth", negativeName)}, bears: true},
 	question.Bought: {line: "Note it as stock, and the weekly prompt asks for the tests that it lacks.",
 		ways: []Action{way("note what you stock", stockName)}},
@@ -81,11 +81,11 @@ var replies = map[question.Talk]talkReply{
 	question.AsksWhyNoHold: {line: "A hold needs enough tests at that pull that showed in time, " +
 		"and an estimate that is sure of it; the answer's first line says what is missing.",
 		ways: []Action{way("how the numbers are made", methodName)}, bears: true},
-	question.AsksHowSure: {line: "Each answer says what it stands on: how many tests, by how many, " +
+	question.AsksHowSure: {line: "Each answer says what it rests on: how many tests, by how many, " +
 		"and how far the estimate may be out.",
 		ways: []Action{way("how the numbers are made", methodName)}, bears: true},
-	question.AsksWhatMatters: {line: "By the model gel, bore, length, pull and the gas in the syringe set the pace, " +
-		"in a primed needle.",
+	question.AsksWhatMatters: {line: "In the model the gel, bore, length, pull and gas in the syringe set the pace; " +
+		"the needle is primed.",
 		ways:  []Action{way("how the numbers are made", methodName), way("why one is slow or fast", whyName)},
 		bears: true},
 	question.AsksWhether: {line: "That is for your training, the product's instructions and local protocol.",

@@ -19,7 +19,7 @@ func takeOnPick(all []trade.Combination) Pick {
 
 // NewsAction offers all that was learned lately.
 func NewsAction() Action {
-	return Action{Label: "what was learned", Request: Request{Command: newsName}}
+	return way("what was learned", newsName)
 }
 
 // LogAction offers to log a test of a combination.
@@ -40,20 +40,20 @@ func HoldAction(c trade.Combination) Action {
 // BenchActions offer the run sheet and the box.
 func BenchActions() []Action {
 	return []Action{{Label: "the run sheet", Request: Request{Command: benchName}, Tap: true},
-		{Label: "what waits", Request: Request{Command: boxName}}}
+		way("what waits", boxName)}
 }
 
 // UntestedAction offers the list of what is worth a test.
 func UntestedAction() Action {
-	return Action{Label: "all that is worth a test", Request: Request{Command: untestedName}}
+	return way("all that is worth a test", untestedName)
 }
 
 // MethodAction offers an account of how answers are made.
 func MethodAction() Action {
-	return Action{Label: "how holds are advised", Request: Request{Command: methodName}}
+	return way("how holds are advised", methodName)
 }
 
 // ChoicesAction offers to change what one has agreed to.
 func ChoicesAction() Action {
-	return Action{Label: "what you agree to", Request: Request{Command: choicesName}}
+	return way("what you agree to", choicesName)
 }

@@ -70,9 +70,9 @@ func TestATestIsCorrectedByTheForm(t *testing.T) {
 	form := s.srv.Command(s.ada, s.guild, "record correct", discordtest.Opt("test", 145)).Modal()
 	wants(t, form.Text(), "Correct a test", "What changes *")
 	asked := s.srv.SubmitModal(s.ada, form, discordtest.Opt("change", "42.1 s")).Message()
-	wants(t, asked.Text(), "Correct test 145", "24.1 s → 42.1 s", "Nothing changes before a yes")
+	wants(t, asked.Text(), "Correct test 145", "24.1 s → 42.1 s", "Nothing changes until you say yes")
 	done := s.srv.Select(s.ada, asked, "yes, correct it").Message()
-	wants(t, done.Text(), "Corrected: test 146 stands in for test 145.", "[as it was before]")
+	wants(t, done.Text(), "Corrected: test 146 replaces test 145.", "[as it was before]")
 	if n := s.tests(t); n != 145 {
 		t.Errorf("%d tests count, want 145", n)
 	}

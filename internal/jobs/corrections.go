@@ -35,7 +35,7 @@ func findCorrections(ctx context.Context, g *knowledge.Group, m moment) (drafts 
 func correctionCard(c knowledge.Correction) commands.Card {
 	card := commands.Card{
 		Title:   fmt.Sprintf("%s corrected your test %d", c.By.Name, c.Old.ID),
-		Verdict: fmt.Sprintf("Test %d stands in for it. The old one stays on record.", c.New.ID),
+		Verdict: fmt.Sprintf("Test %d replaces it. The old one stays on record.", c.New.ID),
 		Facts:   []commands.Fact{{Label: commands.ShortName(c.Old.Combination), Text: c.Reason}},
 	}
 	card.Actions = []commands.Action{commands.AsBeforeAction(c.Old)}
