@@ -95,7 +95,7 @@ func open(ctx context.Context, settings config.Config, log *slog.Logger) (*commu
 	if err := choose(ctx, settings, log); err != nil {
 		return nil, errors.Join(err, c.Close())
 	}
-	c.env = &commands.Env{Group: c.group, Now: time.Now, Log: log, Conversations: commands.NewConversations()}
+	c.env = &commands.Env{Group: c.group, Now: time.Now, Log: log, Conversations: new(commands.Conversations)}
 	return c, nil
 }
 

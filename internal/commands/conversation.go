@@ -17,16 +17,20 @@ const (
 )
 
 // Conversations remember what each member asked last in each place, so that a short question can be read as about it.
-// Nothing is stored on disk. They are safe for concurrent use. A nil *Conversations remembers nothing.
+// Nothing is stored on disk. They are safe for concurrent use; the zero value is ready. A nil *Conversations remembers
+// nothing.
 type Conversations struct {
-	mu      sync.Mutex                            // held while a turn is put beside the others of its member
-	members *cache.Cache[string, map[string]turn] // by the asker's Ref, each with the last turn in each place
+	made    sync.Once
+	mu      sync.Mutex // held while a turn is put beside the others of its member
+	members *cache.Cache[string, map[string]turn]
 }
 
-// NewConversations remember nothing yet.
-func NewConversations() *Conversations {
-	return &Conversations{members: cache.New[string](mostRemembered,
-		func(places map[string]turn) int { return 1 + len(places) })}
+// kept are the members who asked most recently, by Ref, each with the last turn in each place.
+func (c *Conversations) kept() *cache.Cache[string, map[string]turn] {
+	c.made.Do(func() {
+		c.members = cache.New[string](mostRemembered, func(places map[string]turn) int { return 1 + len(places) })
+	})
+	return c.members
 }
 
 // turn is what a question was about.
@@ -50,7 +54,7 @@ func (env *Env) recall(req Request) turn {
 	if env.Conversations == nil {
 		return turn{}
 	}
-	places, _ := env.Conversations.members.Get(req.Asker.Ref)
+	places, _ := env.Conversations.kept().Get(req.Asker.Ref)
 	last := places[req.Place]
 	if last.old(env.Now()) || last.urgent == urgent.None && last.group != env.ref() {
 		return turn{}
@@ -70,14 +74,14 @@ func (env *Env) remember(req Request, t turn) {
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	before, _ := c.members.Get(req.Asker.Ref)
+	before, _ := c.kept().Get(req.Asker.Ref)
 	places := map[string]turn{req.Place: t}
 	for place, other := range before {
 		if place != req.Place && !other.old(now) {
 			places[place] = other
 		}
 	}
-	c.members.Put(req.Asker.Ref, places)
+	c.kept().Put(req.Asker.Ref, places)
 }
 
 // rememberAsked keeps what a question was about. After a command that takes no pull, the pull that was named before for
@@ -94,7 +98,7 @@ func (env *Env) rememberAsked(call *Call, a subject) {
 // forget drops what is remembered of somebody, in every place.
 func (c *Conversations) forget(ref string) {
 	if c != nil {
-		c.members.Put(ref, nil)
+		c.kept().Put(ref, nil)
 	}
 }
 

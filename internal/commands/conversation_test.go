@@ -56,7 +56,7 @@ func TestConversations(t *testing.T) {
 func (c conversation) hold(t *testing.T) {
 	env := demoEnv(t)
 	now := stopped()
-	env.Now, env.Conversations = func() time.Time { return now }, NewConversations()
+	env.Now, env.Conversations = func() time.Time { return now }, new(Conversations)
 	before := keptTests(t, env)
 	var last Card
 	for _, turn := range c.Turns {
@@ -128,12 +128,12 @@ func keptTests(t *testing.T, env *Env) int {
 
 func TestConversationsAreBoundedAndForgotten(t *testing.T) {
 	now := stopped()
-	env := &Env{Now: func() time.Time { return now }, Conversations: NewConversations()}
+	env := &Env{Now: func() time.Time { return now }, Conversations: new(Conversations)}
 	asks := func(ref string) Request { return Request{Place: "here", Asker: Asker{Ref: ref}} }
 	for i := range mostRemembered + 10 {
 		env.remember(asks("m"+trimNumber(float64(i))), turn{urgent: "harm"})
 	}
-	if n, size := env.Conversations.members.Size(); size > mostRemembered || n < mostRemembered/3 {
+	if n, size := env.Conversations.kept().Size(); size > mostRemembered || n < mostRemembered/3 {
 		t.Errorf("%d are kept, of size %d", n, size)
 	}
 	latest := asks("m" + trimNumber(mostRemembered+9))

@@ -84,7 +84,7 @@ func TestEmergencyNeedsNoStoreAndNoTime(t *testing.T) {
 	ended, stop := context.WithCancel(t.Context())
 	stop()
 	for scene, e := range map[string]*Env{"a store that does not answer": env,
-		"no community": {Log: env.Log, Conversations: NewConversations()}} {
+		"no community": {Log: env.Log, Conversations: new(Conversations)}} {
 		e.Now = stopped
 		wantDirection(t, scene, Answer(ended, e, Typed(harmTold[0], askingMember)), directionHarm)
 	}
@@ -111,7 +111,7 @@ func TestTheGroupsProtocolIsTheSecondLine(t *testing.T) {
 func TestFurtherTurnAfterAnEmergencyGetsTheSame(t *testing.T) {
 	env := demoEnv(t)
 	now := stopped()
-	env.Now, env.Conversations = func() time.Time { return now }, NewConversations()
+	env.Now, env.Conversations = func() time.Time { return now }, new(Conversations)
 	at := func(place string, asker Asker, line string) Card {
 		req := Typed(line, asker)
 		req.Place = place

@@ -224,7 +224,7 @@ func TestAGelThatIsNotQuiteOneIsAskedAboutFromTheForm(t *testing.T) {
 // Others' tests, other times or pulls and two of none are nobody's twins.
 func TestATestThatLooksSentTwiceIsAskedAbout(t *testing.T) {
 	env := demoEnv(t)
-	env.Conversations = NewConversations()
+	env.Conversations = new(Conversations)
 	logs := func(asker Asker, line string) string {
 		t.Helper()
 		req := Typed(line, asker)

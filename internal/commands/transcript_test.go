@@ -112,7 +112,7 @@ func answerAll(t testing.TB, transcript string) (string, []said) {
 	if strings.HasPrefix(transcript, ofEmpty) {
 		env = emptyEnv(t)
 	}
-	env.Conversations = NewConversations()
+	env.Conversations = new(Conversations)
 	var b strings.Builder
 	var exchanges []said
 	var last Card
