@@ -19,21 +19,17 @@ type book struct {
 	rows   *excelize.Rows
 	line   int
 	sheet  string
-	rest   []string // other sheets that hold something
+	others []string // other sheets that are not empty
 	folder string   // for what is too large for memory
 }
 
-// inMemory is how much of a sheet, or of its texts, is unpacked in memory; more goes to a
-// file that is removed with the table.
 const (
-	inMemory   = 16 << 20
-	mostBeside = 64 << 20 // pictures and the like
+	inMemory   = 16 << 20 // bytes of a sheet or its texts that are unpacked in memory; more go to a file in folder
+	mostBeside = 64 << 20 // bytes of pictures and the like, unpacked
+	firstRows  = 20       // rows that tell which sheet of a workbook is meant
 )
 
-// firstRows are looked at to tell which sheet of a book is meant.
-const firstRows = 20
-
-func openBook(r io.ReaderAt, size int64, limits Limits, pick func([][]string) bool) (source, error) {
+func openBook(r io.ReaderAt, size int64, limits Limits, pick func([][]string) bool) (*Table, error) {
 	if err := checkUnpacked(r, size, limits.Unpacked); err != nil {
 		return nil, err
 	}
@@ -56,11 +52,15 @@ func openBook(r io.ReaderAt, size int64, limits Limits, pick func([][]string) bo
 	if err := b.choose(pick); err != nil {
 		return nil, errors.Join(err, b.close())
 	}
-	return b, nil
+	t := &Table{next: b.next, close: b.close, others: b.others}
+	if len(b.others) > 0 {
+		t.name = b.sheet
+	}
+	return t, nil
 }
 
-// checkUnpacked refuses a file that says, or shows, that it unpacks to more than a limit.
-// The library that unpacks it ends where a part is longer than it says.
+// checkUnpacked refuses a file that unpacks to more than a limit, by the lengths that it
+// states. The library that unpacks it stops at a part that is longer than stated.
 func checkUnpacked(r io.ReaderAt, size, most int64) error {
 	packed, err := zip.NewReader(r, size)
 	if err != nil {
@@ -74,7 +74,7 @@ func checkUnpacked(r io.ReaderAt, size, most int64) error {
 		name := strings.ToLower(f.Name)
 		isBook = isBook || name == "xl/workbook.xml"
 		if !strings.HasPrefix(name, "xl/worksheets/sheet") && name != "xl/sharedstrings.xml" {
-			beside += f.UncompressedSize64 // all of it is taken into memory
+			beside += f.UncompressedSize64 // the library reads all of it into memory
 		}
 	}
 	if beside > mostBeside {
@@ -94,18 +94,18 @@ var (
 	clockFormat  = regexp.MustCompile(`(?i)[hs%]`)
 )
 
-// The library's numbers of formats: 0 shows a number as it is, 14 the day in the pattern
-// that is set on opening.
+// The library's numbers of formats: 0 shows a number as it is, 14 a day in the pattern that is
+// set when the file is opened.
 const (
 	generalFormat = 0
 	dateFormat    = 14
 )
 
-// plainFormats has dates shown as 2006-01-02 and numbers with all their digits. Shares of
-// a hundred and times stay as they are shown.
+// plainFormats makes the library show dates as 2006-01-02 and numbers with all their digits.
+// Percentages and times stay as the cell shows them.
 func (b *book) plainFormats() error {
 	if _, err := b.file.GetStyle(0); err != nil || b.file.Styles == nil || b.file.Styles.CellXfs == nil {
-		return nil // no formats: everything is shown as it is
+		return nil // without formats everything is shown as it is
 	}
 	custom := map[int]string{}
 	if formats := b.file.Styles.NumFmts; formats != nil {
@@ -139,7 +139,7 @@ func plainFormat(id int, code string) int {
 func (b *book) choose(pick func([][]string) bool) error {
 	var filled []string
 	for _, name := range b.file.GetSheetList() {
-		rows, err := b.begun(name)
+		rows, err := b.beginning(name)
 		if err != nil {
 			return err
 		}
@@ -157,17 +157,17 @@ func (b *book) choose(pick func([][]string) bool) error {
 	if b.sheet == "" {
 		b.sheet = filled[0]
 	}
-	b.rest = slices.DeleteFunc(filled, func(name string) bool { return name == b.sheet })
+	b.others = slices.DeleteFunc(filled, func(name string) bool { return name == b.sheet })
 	rows, err := b.file.Rows(b.sheet)
 	b.rows = rows
 	return err
 }
 
-// begun are the first rows of a sheet with something in them.
-func (b *book) begun(name string) (found [][]string, err error) {
+// beginning are those of the first rows of a sheet that are not blank.
+func (b *book) beginning(name string) (found [][]string, err error) {
 	rows, err := b.file.Rows(name)
 	if err != nil {
-		return nil, nil // a sheet of another kind: a chart
+		return nil, nil // not a sheet of cells: a chart
 	}
 	defer func() { err = errors.Join(err, rows.Close()) }()
 	for n := 0; n < firstRows && rows.Next(); n++ {
@@ -195,16 +195,6 @@ func (b *book) next() (Row, error) {
 		return Row{}, &Fault{b.line, "cannot be read"}
 	}
 	return Row{b.line, cells}, nil
-}
-
-func (b *book) lenient()         {}
-func (b *book) others() []string { return b.rest }
-
-func (b *book) name() string {
-	if len(b.rest) == 0 {
-		return ""
-	}
-	return b.sheet
 }
 
 func (b *book) close() (err error) {

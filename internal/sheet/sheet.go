@@ -1,14 +1,15 @@
-// Package sheet reads a table of text cells row by row from a file that a spreadsheet or
-// a person made: CSV with commas, semicolons or tabs, in UTF-8, UTF-16 or Windows-1252, or
-// a workbook (.xlsx). It knows no store and nothing of what the cells mean.
+// Package sheet reads a table of text cells row by row from a file that a spreadsheet or a
+// person made: CSV with commas, semicolons or tabs, in UTF-8, UTF-16 or Windows-1252, or a
+// workbook (.xlsx). It knows no store and not what the cells mean.
 //
-// A formula is never computed: its cell is the value that was stored with it. A cell that
-// a workbook keeps as a date comes out as 2006-01-02, whatever the cell shows. Memory does
-// not grow with the number of rows, and a file that unpacks to more than was allowed is
-// refused before it is unpacked.
+// It never computes a formula: the cell is the value that was stored with it. A cell that a
+// workbook keeps as a date is read as 2006-01-02, whatever it shows. Memory does not grow with
+// the number of rows, and a file that unpacks to more than is allowed is refused before it is
+// unpacked.
 package sheet
 
 import (
+	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
@@ -23,13 +24,13 @@ type Limits struct {
 	Rows     int   // lines with something in them
 }
 
-// mostColumns is far above what a log has, and far below what a book can claim to have.
+// mostColumns is far above what a log has, and far below what a workbook can claim to have.
 const mostColumns = 256
 
 // Row is one line with something in it.
 type Row struct {
 	Line  int      // as an editor or a spreadsheet counts them, from 1
-	Cells []string // the next row may take their place
+	Cells []string // valid until the next row is read
 }
 
 // Problem is what is wrong with a file as a whole, a sentence without its full stop.
@@ -37,7 +38,7 @@ type Problem struct{ Why string }
 
 func (p *Problem) Error() string { return p.Why }
 
-// Fault is what is wrong with one line. The lines after it can be read.
+// Fault is what is wrong with one line. The lines after it can still be read.
 type Fault struct {
 	Line int
 	Why  string
@@ -49,20 +50,15 @@ func (f *Fault) Error() string { return fmt.Sprintf("line %d: %s", f.Line, f.Why
 type Table struct {
 	limits Limits
 	rows   int
-	src    source
+	next   func() (Row, error) // io.EOF after the last
+	close  func() error
+	csv    *csv.Reader // nil for a workbook
+	name   string
+	others []string
 }
 
-// source is one kind of file.
-type source interface {
-	next() (Row, error) // io.EOF after the last
-	lenient()           // take quotation marks that are out of place as they stand
-	close() error
-	others() []string // sheets that hold something and are not read
-	name() string     // of the sheet that is read, "" where the file has only one
-}
-
-// Open reads the first sheet of a file that pick takes, by its first rows; with pick nil,
-// or where it takes none, the first that has anything in it.
+// Open reads the first sheet of a file for which pick holds, by its first rows; if pick is nil
+// or holds for none, the first sheet that is not empty.
 //
 // Errors: *Problem, and those of r.
 func Open(r io.ReaderAt, size int64, limits Limits, pick func(rows [][]string) bool) (*Table, error) {
@@ -75,30 +71,31 @@ func Open(r io.ReaderAt, size int64, limits Limits, pick func(rows [][]string) b
 		return nil, err
 	}
 	start = start[:n]
-	t := &Table{limits: limits}
+	var t *Table
 	switch {
 	case strings.HasPrefix(string(start), "PK\x03\x04"):
-		t.src, err = openBook(r, size, limits, pick)
+		t, err = openBook(r, size, limits, pick)
 	case strings.HasPrefix(string(start), "\xd0\xcf\x11\xe0"):
 		err = &Problem{"the file is an old or a locked workbook; save it as .xlsx without a password, or as CSV"}
 	case strings.HasPrefix(string(start), "%PDF"):
 		err = &Problem{"the file is a PDF; save the sheet as .xlsx or CSV"}
 	default:
-		t.src, err = openText(io.NewSectionReader(r, 0, size))
+		t, err = openText(io.NewSectionReader(r, 0, size))
 	}
 	if err != nil {
 		return nil, err
 	}
+	t.limits = limits
 	return t, nil
 }
 
 // Next returns the next row with something in it, and io.EOF after the last.
 //
-// Errors: *Fault for a line that cannot be read, after which there may be others;
-// *Problem, and those of the file.
+// Errors: *Fault for a line that cannot be read, after which Next goes on; *Problem, and those
+// of the file.
 func (t *Table) Next() (Row, error) {
 	for {
-		row, err := t.src.next()
+		row, err := t.next()
 		if err == nil && blank(row.Cells) {
 			continue
 		}
@@ -114,17 +111,21 @@ func (t *Table) Next() (Row, error) {
 	}
 }
 
-// Lenient takes quotation marks that are out of place as they stand from the next row on.
-func (t *Table) Lenient() { t.src.lenient() }
+// Lenient reads misplaced quotation marks as they stand, from the next row on.
+func (t *Table) Lenient() {
+	if t.csv != nil {
+		t.csv.LazyQuotes = true
+	}
+}
 
-// Name is that of the sheet which is read, "" where the file has only one.
-func (t *Table) Name() string { return t.src.name() }
+// Name is the name of the sheet that is read, "" if the file has only one.
+func (t *Table) Name() string { return t.name }
 
-// Others are the sheets that hold something and are not read.
-func (t *Table) Others() []string { return t.src.others() }
+// Others are the sheets that are not empty and are not read.
+func (t *Table) Others() []string { return t.others }
 
-// Close gives back what was opened beside the file.
-func (t *Table) Close() error { return t.src.close() }
+// Close removes what was opened beside the file.
+func (t *Table) Close() error { return t.close() }
 
 func blank(cells []string) bool {
 	return !slices.ContainsFunc(cells, func(cell string) bool { return strings.TrimSpace(cell) != "" })

@@ -16,15 +16,11 @@ import (
 	"golang.org/x/text/transform"
 )
 
-// text is a file of separated values.
-type text struct {
-	csv *csv.Reader
-}
-
-// sampled bytes are looked at to tell how a file is written.
+// sampled bytes tell how a file is written.
 const sampled = 64 << 10
 
-func openText(file *io.SectionReader) (*text, error) {
+// openText opens a file of separated values.
+func openText(file *io.SectionReader) (*Table, error) {
 	coding, err := codingOf(file)
 	if err != nil {
 		return nil, err
@@ -34,27 +30,30 @@ func openText(file *io.SectionReader) (*text, error) {
 	if err != nil && !errors.Is(err, io.EOF) {
 		return nil, err
 	}
-	t := &text{csv: csv.NewReader(plain)}
+	lines := csv.NewReader(plain)
 	if !bytes.ContainsRune(sample, '\n') {
 		sample = bytes.ReplaceAll(sample, []byte{'\r'}, []byte{'\n'}) // a copy: plain keeps its own
-		t.csv = csv.NewReader(oldLines{plain})
+		lines = csv.NewReader(oldLines{plain})
 	}
-	t.csv.FieldsPerRecord, t.csv.ReuseRecord = -1, true
+	lines.FieldsPerRecord, lines.ReuseRecord = -1, true
+	t := &Table{csv: lines, close: func() error { return nil }}
+	t.next = t.nextLine
 	first, _, _ := strings.Cut(string(sample), "\n")
 	first = strings.TrimRight(first, "\r")
 	if mark, said := strings.CutPrefix(strings.ToLower(first), "sep="); said && len(mark) == 1 {
-		t.csv.Comma = rune(mark[0])
-		_, err := t.csv.Read() // the line that says so, which is none of the table's
+		lines.Comma = rune(mark[0])
+		_, err := lines.Read() // this line is not part of the table
 		return t, err
 	}
-	t.csv.Comma = separatorOf(string(sample))
+	lines.Comma = separatorOf(string(sample))
 	return t, nil
 }
 
-func (t *text) next() (Row, error) {
+func (t *Table) nextLine() (Row, error) {
 	cells, err := t.csv.Read()
 	if parse, is := errors.AsType[*csv.ParseError](err); is {
-		return Row{}, &Fault{parse.StartLine, `a quotation mark is out of place; write a cell that has one as "like ""this"""`}
+		return Row{}, &Fault{parse.StartLine,
+			`a quotation mark is out of place; write a cell that has one as "like ""this"""`}
 	}
 	if err != nil {
 		return Row{}, err
@@ -63,16 +62,11 @@ func (t *text) next() (Row, error) {
 	return Row{line, cells}, nil
 }
 
-func (t *text) lenient()         { t.csv.LazyQuotes = true }
-func (t *text) close() error     { return nil }
-func (t *text) others() []string { return nil }
-func (t *text) name() string     { return "" }
-
-// separators in the order in which they are preferred: a comma may be part of a number.
+// separators in the order of preference: a comma may be part of a number.
 const separators = "\t;,|"
 
-// separatorOf is the mark that divides the lines of a sample into the most cells, as many
-// in most of them.
+// separatorOf is the mark that divides most lines of a sample into the same number of cells,
+// and into the most.
 func separatorOf(sample string) rune {
 	lines := strings.Split(sample, "\n")
 	if len(lines) > 1 {
@@ -97,6 +91,7 @@ func separatorOf(sample string) rune {
 	return best
 }
 
+// outsideQuotes counts a mark in a line, but not between quotation marks.
 func outsideQuotes(line string, mark rune) (n int) {
 	quoted := false
 	for _, c := range line {
@@ -110,56 +105,49 @@ func outsideQuotes(line string, mark rune) (n int) {
 	return n
 }
 
-// codingOf tells how the characters of a file are written: by its mark, by noughts in
-// every other place, or by what is UTF-8 all through; else as Windows writes them, of
-// which Latin-1 is a part.
+// codingOf tells how the characters of a file are written: by its byte order mark, by zeros in
+// every other place, or by being UTF-8 to its end. Any other file is read as Windows-1252,
+// which contains what is printed of Latin-1.
 func codingOf(file *io.SectionReader) (encoding.Encoding, error) {
 	sample := make([]byte, sampled)
-	n, err := io.ReadFull(file, sample)
-	if err != nil && !errors.Is(err, io.EOF) && !errors.Is(err, io.ErrUnexpectedEOF) {
+	n, err := file.ReadAt(sample, 0)
+	if err != nil && !errors.Is(err, io.EOF) {
 		return nil, err
 	}
 	sample = sample[:n]
+	noTable := &Problem{"the file is no table; save the sheet as .xlsx or CSV"}
 	for _, start := range []string{"\x89PNG", "\xff\xd8\xff", "GIF8", "\x1f\x8b"} {
 		if strings.HasPrefix(string(sample), start) {
-			return nil, &Problem{"the file is no table; save the sheet as .xlsx or CSV"}
+			return nil, noTable
 		}
 	}
 	if n >= 2 {
 		switch mark := binary.BigEndian.Uint16(sample); {
 		case mark == 0xFEFF:
-			return unicode.UTF16(unicode.BigEndian, unicode.UseBOM), rewind(file)
+			return unicode.UTF16(unicode.BigEndian, unicode.UseBOM), nil
 		case mark == 0xFFFE:
-			return unicode.UTF16(unicode.LittleEndian, unicode.UseBOM), rewind(file)
-		case noughts(sample, 1) > n/8:
-			return unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM), rewind(file)
-		case noughts(sample, 0) > n/8:
-			return unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM), rewind(file)
+			return unicode.UTF16(unicode.LittleEndian, unicode.UseBOM), nil
+		case zeros(sample, 1) > n/8:
+			return unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM), nil
+		case zeros(sample, 0) > n/8:
+			return unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM), nil
 		}
 	}
 	if slices.Contains(sample, 0) {
-		return nil, &Problem{"the file is no table; save the sheet as .xlsx or CSV"}
+		return nil, noTable
 	}
-	if err := rewind(file); err != nil {
-		return nil, err
-	}
-	valid, err := isUTF8(file)
+	valid, err := isUTF8(io.NewSectionReader(file, 0, file.Size()))
 	if err != nil {
 		return nil, err
 	}
 	if valid {
-		return unicode.UTF8BOM, rewind(file)
+		return unicode.UTF8BOM, nil
 	}
-	return charmap.Windows1252, rewind(file)
+	return charmap.Windows1252, nil
 }
 
-func rewind(file *io.SectionReader) error {
-	_, err := file.Seek(0, io.SeekStart)
-	return err
-}
-
-// noughts counts the bytes at every other place that are 0.
-func noughts(sample []byte, from int) (n int) {
+// zeros counts the bytes at every other place that are 0.
+func zeros(sample []byte, from int) (n int) {
 	for i := from; i < len(sample); i += 2 {
 		if sample[i] == 0 {
 			n++
@@ -168,7 +156,7 @@ func noughts(sample []byte, from int) (n int) {
 	return n
 }
 
-// isUTF8 reads a file to its end, or to the first byte that is not.
+// isUTF8 reads a file to its end, or to the first byte that is not UTF-8.
 func isUTF8(r io.Reader) (bool, error) {
 	_, err := io.Copy(io.Discard, transform.NewReader(r, encoding.UTF8Validator))
 	if errors.Is(err, encoding.ErrInvalidUTF8) {
@@ -177,7 +165,7 @@ func isUTF8(r io.Reader) (bool, error) {
 	return true, err
 }
 
-// oldLines reads lines that end in a carriage return alone as others do.
+// oldLines reads lines that end in a carriage return alone.
 type oldLines struct{ io.Reader }
 
 func (o oldLines) Read(p []byte) (int, error) {
