@@ -13,7 +13,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// The large store: so many communities, all like the first.
+// The large store: many communities, all copies of the first.
 const (
 	communities = 1000
 	products    = 100
@@ -21,8 +21,7 @@ const (
 	rowsApart   = 2000 // between the row numbers of one community and the next
 )
 
-// firstCommunity makes a store with one community in it, with so many gels and as
-// many tests of each.
+// firstCommunity makes a store with one community that has so many gels and tests.
 func firstCommunity(t *testing.T, path string, products, testsEach int) {
 	t.Helper()
 	ctx := t.Context()
@@ -62,14 +61,13 @@ var lastWords = []string{"Amber", "Basalt", "Coral", "Dusk", "Ember", "Flint", "
 
 func bigGel(n int) string { return firstWords[n%10] + " " + lastWords[n/10%10] }
 
-// multiplied are the tables that are copied, and their columns that hold row
-// numbers.
+// multiplied are the tables that are copied, rowColumns their columns that hold row numbers.
 var multiplied = []string{"communities", "members", "products", "product_names", "instruments", "syringes", "tests",
 	"tested_combinations"}
 var rowColumns = []string{"id", "community_id", "product_id", "instrument_id", "syringe_id", "tester_id"}
 
-// multiply copies the first community until there are so many. Rows go straight
-// into the file: logged one by one they would take the better part of a day.
+// multiply copies the first community until there are so many. It writes rows straight into
+// the file: to log the tests one by one would take most of a day.
 func multiply(t *testing.T, path string, times, testsEach int) {
 	t.Helper()
 	db := must(sql.Open("sqlite3", "file:"+path+"?_synchronous=OFF&_journal_mode=OFF"))(t)

@@ -13,7 +13,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// smallDisk is a disk of its own, in memory, and how it is mounted anew.
+// smallDisk is a small file system in memory, and a function that mounts it again.
 func smallDisk(t *testing.T, size string) (folder string, remount func(flags uintptr)) {
 	t.Helper()
 	if os.Geteuid() != 0 {
@@ -36,8 +36,8 @@ func smallDisk(t *testing.T, size string) (folder string, remount func(flags uin
 	}
 }
 
-// TestFullDisk fills the disk under a running program. What it cannot store it
-// says so of; what it confirmed is there; with room it goes on by itself.
+// TestFullDisk fills the disk under a running program. The program says what it could not
+// store, everything it confirmed is there, and once there is room it goes on by itself.
 func TestFullDisk(t *testing.T) {
 	t.Parallel()
 	folder, _ := smallDisk(t, "8m")
@@ -84,8 +84,7 @@ func fillUp(t *testing.T, path string) {
 	}
 }
 
-// TestReadOnlyDisk: the store is not opened by halves, and opens once it can be
-// written to.
+// TestReadOnlyDisk: a store that cannot be written to is not opened at all, and opens once it can be.
 func TestReadOnlyDisk(t *testing.T) {
 	t.Parallel()
 	folder, remount := smallDisk(t, "8m")
@@ -109,8 +108,8 @@ func TestReadOnlyDisk(t *testing.T) {
 	soundAfterwards(t, path, 2)
 }
 
-// TestProtectedFileAndFolder opens the store as somebody who may read it and no
-// more: root may write whatever a file says.
+// TestProtectedFileAndFolder opens the store as a user who may only read it: root may write to
+// any file.
 func TestProtectedFileAndFolder(t *testing.T) {
 	t.Parallel()
 	if os.Geteuid() != 0 {
@@ -139,7 +138,7 @@ func TestProtectedFileAndFolder(t *testing.T) {
 	}
 }
 
-// knock has nobody log a test, and returns what they were told.
+// knock logs a test as the user nobody, and returns the answer.
 func knock(t *testing.T, path string) string {
 	t.Helper()
 	cmd := exec.Command("/proc/self/exe") // nobody may not look into the folder of this program

@@ -15,8 +15,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// refusedFor fails unless a Card says why nothing was logged, gives a reference,
-// and the log has the cause under it.
+// refusedFor fails unless a Card says why nothing was logged and gives a reference under which
+// the log has the cause.
 func refusedFor(t *testing.T, r *room, card commands.Card, title, cause string) {
 	t.Helper()
 	if !card.Failed || !strings.Contains(card.Title, title) {
@@ -49,7 +49,7 @@ func answered(t *testing.T, r *room) {
 	}
 }
 
-// entered is an open room with one test in it, and its file.
+// entered is a room with one test in it, and its file.
 func entered(t *testing.T) (*room, string) {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "bench.db")
@@ -69,9 +69,8 @@ func soundAfterwards(t *testing.T, path string, tests int) {
 	}
 }
 
-// TestHeldByAnotherProcess: what was asked to be stored is refused after the five
-// seconds that are waited, questions are answered meanwhile, and nothing has to be
-// started again afterwards.
+// TestHeldByAnotherProcess: a test is refused after a wait of five seconds, questions are
+// answered meanwhile, and afterwards nothing has to be restarted.
 func TestHeldByAnotherProcess(t *testing.T) {
 	t.Parallel()
 	r, path := entered(t)
@@ -100,8 +99,8 @@ func TestHeldByAnotherProcess(t *testing.T) {
 	soundAfterwards(t, path, 2)
 }
 
-// TestTakenOverByANewerVersion: a program that was not ended when the newer one
-// was started writes nothing by its older rules.
+// TestTakenOverByANewerVersion: a program that still runs when a newer one is started writes
+// nothing by its older rules.
 func TestTakenOverByANewerVersion(t *testing.T) {
 	t.Parallel()
 	r, path := entered(t)
@@ -118,7 +117,7 @@ func TestTakenOverByANewerVersion(t *testing.T) {
 	soundAfterwards(t, path, 2)
 }
 
-// closedWith is the file of a closed room with so many tests.
+// closedWith is the file of a room that is closed, with so many tests.
 func closedWith(t *testing.T, tests int) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "bench.db")
@@ -134,9 +133,9 @@ func closedWith(t *testing.T, tests int) string {
 
 const pageSize = 4096 // SQLite's usual
 
-// TestDamagedFileIsSaidToBe spoils a file in ways that can be noticed: a lost end,
-// pages of noise. Noise within a page's values cannot be: SQLite keeps no sums.
-// The file is put back afterwards, as whoever runs the program would.
+// TestDamagedFileIsSaidToBe damages a file in ways that can be noticed: its end is lost, pages
+// are noise. Noise within the values of a page cannot be noticed: SQLite keeps no checksums.
+// Afterwards the file is replaced by its copy, as an operator would do.
 func TestDamagedFileIsSaidToBe(t *testing.T) {
 	t.Parallel()
 	spoil := map[string]func(sound []byte) []byte{
@@ -184,8 +183,8 @@ func TestDamagedFileIsSaidToBe(t *testing.T) {
 	}
 }
 
-// TestNoiseBesideTheFileIsPassedOver: what lies where SQLite keeps its log of
-// changes, and is none, changes nothing.
+// TestNoiseBesideTheFileIsPassedOver: noise in the place of SQLite's log of changes changes
+// nothing.
 func TestNoiseBesideTheFileIsPassedOver(t *testing.T) {
 	t.Parallel()
 	path := closedWith(t, 3)
@@ -203,8 +202,8 @@ func TestNoiseBesideTheFileIsPassedOver(t *testing.T) {
 	soundAfterwards(t, path, 4)
 }
 
-// TestStoredIsConfirmedWithoutTheRest: once a test is stored, nothing that goes
-// wrong afterwards is told as if it were not.
+// TestStoredIsConfirmedWithoutTheRest: once a test is stored, the answer confirms it, whatever
+// goes wrong afterwards.
 func TestStoredIsConfirmedWithoutTheRest(t *testing.T) {
 	t.Parallel()
 	r, path := entered(t)

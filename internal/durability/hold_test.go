@@ -8,8 +8,8 @@ import (
 	"os"
 )
 
-// holdLock takes the lock of the file for writing, says so, and lets it go when
-// its input ends.
+// holdLock takes the write lock of the file, prints that it has it, and releases it when its
+// input ends.
 func holdLock(ctx context.Context, path string) error {
 	db, err := sql.Open("sqlite3", "file:"+path+"?_txlock=immediate&_busy_timeout=5000")
 	if err != nil {

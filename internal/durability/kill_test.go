@@ -15,8 +15,8 @@ import (
 	"time"
 )
 
-// How often a child is killed, and on how many files: a new file is killed while
-// it is being made, too.
+// How often a child is killed, and on how many files. With several files some kills come while
+// a file is being made.
 const (
 	kills       = 40
 	killsLong   = 600 // each night, to meet the rarer moments
@@ -29,9 +29,9 @@ const (
 
 var long = flag.Bool("long", false, "kill children more often; takes minutes")
 
-// logForEver logs tests as fast as it can, some of which it withdraws again, and
-// prints each confirmation once it has it: "logged KEY NUMBER", "withdrawn
-// NUMBER". It ends only when it is killed, or something goes wrong.
+// logForEver logs tests as fast as it can, withdraws some of them, and prints each
+// confirmation: "logged KEY NUMBER", "withdrawn NUMBER". It ends only when it is killed or
+// something goes wrong.
 func logForEver(ctx context.Context, path, seed string) error {
 	r, err := enter(ctx, path)
 	if err != nil {
@@ -81,13 +81,13 @@ func say(format string, args ...any) {
 
 var sayLock sync.Mutex
 
-// confirmed is what children said was stored.
+// confirmed is what children printed as stored.
 type confirmed struct {
 	tests     map[string]int64 // request key → number
 	withdrawn map[int64]bool
 }
 
-// read takes a child's words until it has ended, and tells of each.
+// read reads a child's output until the child ends, and calls told for each confirmation.
 func (c *confirmed) read(t *testing.T, from *child, told func()) {
 	t.Helper()
 	for from.lines.Scan() {
@@ -105,11 +105,10 @@ func (c *confirmed) read(t *testing.T, from *child, told func()) {
 	}
 }
 
-// TestConfirmedTestsSurviveKills kills a child that logs as fast as it can, and
-// looks after each kill whether everything it confirmed is there, once and whole.
-// A kill ends the program and not the machine: that what is committed also
-// survives a power cut is SQLite's promise for synchronous=FULL, which a test of
-// the store sees to.
+// TestConfirmedTestsSurviveKills kills a child that logs as fast as it can, and checks after
+// each kill that everything it confirmed is there, once and whole. A kill ends the program and
+// not the machine. That a commit also survives a power cut is SQLite's promise for
+// synchronous=FULL, which a test of the store checks.
 func TestConfirmedTestsSurviveKills(t *testing.T) {
 	if testing.Short() {
 		t.Skip("under the race detector a child is killed before it has confirmed much: nothing would be proved")
@@ -141,9 +140,9 @@ func TestConfirmedTestsSurviveKills(t *testing.T) {
 	}
 }
 
-// killOften kills children on one file. Every second is killed while it starts, at
-// a moment within what the first one took to start; the others once they have
-// confirmed so much.
+// killOften kills children on one file. Every second child is killed while it starts, at a
+// moment within the time that the first one took to start; the others are killed after some
+// confirmations.
 func killOften(t *testing.T, file int) (all *confirmed, whileOpening int) {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "bench.db")
@@ -170,8 +169,8 @@ func killOften(t *testing.T, file int) (all *confirmed, whileOpening int) {
 	return all, whileOpening
 }
 
-// killOne starts a child and kills it some time after its start, or where that is 0
-// once it has confirmed so much. It returns how long the first confirmation took.
+// killOne starts a child and kills it some time after its start, or if that is 0 after so many
+// confirmations. It returns how long the first confirmation took.
 func killOne(t *testing.T, path, seed string, after time.Duration, enough int, all *confirmed) (start time.Duration) {
 	t.Helper()
 	began := time.Now()
@@ -195,8 +194,8 @@ func killOne(t *testing.T, path, seed string, after time.Duration, enough int, a
 	return start
 }
 
-// inspect opens the store as the program does after a kill and holds it against
-// what was confirmed.
+// inspect opens the store as the program does after a kill and compares it with what was
+// confirmed.
 func inspect(t *testing.T, path string, all *confirmed) {
 	t.Helper()
 	r := must(enter(t.Context(), path))(t)

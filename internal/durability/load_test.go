@@ -20,7 +20,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// What one busy server asks of the program: a log of so many tests of a few gels, and so many answers a second.
+// The load of one busy server: tests in the log, of a few gels, and answers a second.
 const (
 	loadTests   = 100_000
 	loadGels    = 10
@@ -33,8 +33,9 @@ const (
 	mostOfReads = 100 * time.Millisecond // 99 in 100 of them
 )
 
-// TestALargeCommunityIsRead measures the program in a process of its own, with the platform's stand-in in another, in a
-// server with a large log: reads alone, and reads while tests are logged.
+// TestALargeCommunityIsRead measures the program in its own process, with the platform's
+// stand-in in another, for a server with a large log: reads alone, and reads while tests are
+// logged.
 func TestALargeCommunityIsRead(t *testing.T) {
 	if !*scale {
 		t.Skip("takes minutes: make scale")
@@ -78,7 +79,8 @@ func TestALargeCommunityIsRead(t *testing.T) {
 	}
 }
 
-// load reads at an even pace, logs beside it, and returns how long each took to its first answer, shortest first.
+// load reads at an even pace, logs beside it, and returns how long each took until its first
+// answer, the shortest first.
 func load(t *testing.T, srv *discordtest.Server, guild *discordtest.Guild, hands []*discordtest.User,
 	logged int) (reads, logs []time.Duration) {
 	t.Helper()
@@ -126,9 +128,8 @@ func load(t *testing.T, srv *discordtest.Server, guild *discordtest.Guild, hands
 	return reads, logs
 }
 
-// spent is the processor time that a process has taken, in hundredths of a second: what a machine that others share
-// does
-// not stretch.
+// spent is the processor time of a process, in hundredths of a second. Other processes on the
+// machine do not lengthen it.
 func spent(t *testing.T, pid int) time.Duration {
 	t.Helper()
 	stat, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))

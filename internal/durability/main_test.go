@@ -1,6 +1,5 @@
-// Package durability holds the tests of what must not be lost: children that are
-// killed while they log, disks that fill up, files that are damaged. It ships
-// nothing.
+// Package durability tests that nothing confirmed is lost: child processes are killed while
+// they log, disks fill up, files are damaged. It has no code that ships.
 package durability
 
 import (
@@ -27,10 +26,10 @@ import (
 	"holdbench/internal/trade"
 )
 
-// A child is this test program started again with these in its environment.
+// A child is this test program, started again with these variables in its environment.
 const (
-	childVariable = "HOLDBENCH_TEST_CHILD" // what it is to do
-	storeVariable = "HOLDBENCH_TEST_STORE" // on which file
+	childVariable = "HOLDBENCH_TEST_CHILD" // what the child does
+	storeVariable = "HOLDBENCH_TEST_STORE" // the file it works on
 	seedVariable  = "HOLDBENCH_TEST_SEED"
 )
 
@@ -56,7 +55,7 @@ func TestMain(m *testing.M) {
 	}
 }
 
-// child is a started child and what it says, line by line.
+// child is a started child and its output, line by line.
 type child struct {
 	cmd    *exec.Cmd
 	lines  *bufio.Scanner
@@ -92,7 +91,7 @@ func (c *child) kill() {
 	}
 }
 
-// room is a store with one community in it, and how it is asked.
+// room is a store with one community in it, ready to answer requests.
 type room struct {
 	store *knowledge.Store
 	env   *commands.Env
@@ -103,7 +102,7 @@ const member = "osier"
 
 var asker = commands.Asker{Ref: member, Name: member, Role: knowledge.TrainerRole, Belongs: true}
 
-// enter opens the store at path and founds what is missing in it.
+// enter opens the store at path and founds what it lacks.
 func enter(ctx context.Context, path string) (*room, error) {
 	store, err := knowledge.Open(ctx, path)
 	if err != nil {
@@ -124,15 +123,15 @@ func (r *room) ask(ctx context.Context, req commands.Request) commands.Card {
 	return commands.Answer(ctx, r.env, req)
 }
 
-// The lists of the community: so many that each gel has few tests, and its
-// estimate takes little of the time.
+// The lists of the community. There are so many gels that each has few tests, and estimates
+// take little of the time.
 const gels = 40
 
 var needles = []string{"27G 13 mm needle", "30G 13 mm needle", "31G 8 mm needle"}
 
 func gel(n int) string { return fmt.Sprintf("Gel %02d", n%gels) }
 
-// furnish founds the community, or goes on where a child was killed doing so.
+// furnish founds the community, or finishes that after a child was killed while it did so.
 func furnish(ctx context.Context, store *knowledge.Store) (*knowledge.Group, error) {
 	group, err := store.Group(ctx, "room")
 	if err != nil {
@@ -152,8 +151,8 @@ func furnish(ctx context.Context, store *knowledge.Store) (*knowledge.Group, err
 	return group, nil
 }
 
-// logRequest is a test with a key of its own, and a fraction of a second of its own: one
-// with the same seconds as another of that day would be asked about.
+// logRequest logs a test with its own key and its own fraction of a second: a test with the
+// seconds of another one of that day would be asked about.
 func logRequest(gel, needle, seconds, key string) commands.Request {
 	if seconds != "" {
 		sum := fnv.New32a()
@@ -169,7 +168,7 @@ func question(gel, needle string) commands.Request {
 	return commands.Request{Command: "hold", Text: gel + ", " + needle}
 }
 
-// raw opens the file beside the program, to look at it as it is.
+// raw opens the file without the program's code.
 func raw(t testing.TB, path string) *sql.DB {
 	t.Helper()
 	db, err := sql.Open("sqlite3", "file:"+filepath.ToSlash(path)+"?_busy_timeout=5000")
@@ -189,7 +188,7 @@ func must[T any](v T, err error) func(testing.TB) T {
 	}
 }
 
-// logOnce logs one test and says what came of it.
+// logOnce logs one test and prints the answer.
 func logOnce(ctx context.Context, path string) (err error) {
 	r, err := enter(ctx, path)
 	if err != nil {

@@ -15,8 +15,8 @@ import (
 
 var rows = flag.Int("rows", 0, "import a file of so many tests by the program and measure it; a million take ten minutes")
 
-// TestALongFileIsImported measures `bot import` of a file of tests of ten gels into an empty store, in a process of its
-// own: make million.
+// TestALongFileIsImported measures `bot import` of a file of tests of ten gels into an empty
+// store, in its own process: make million.
 func TestALongFileIsImported(t *testing.T) {
 	if *rows == 0 {
 		t.Skip("takes minutes: make million")

@@ -10,17 +10,15 @@ import (
 
 var scale = flag.Bool("scale", false, "build a store with a million tests and measure it; takes minutes")
 
-// What is aimed at, with a thousand communities of a hundred gels and a thousand
-// tests each.
+// The aims, for a thousand communities with a hundred gels and a thousand tests each.
 const (
 	mostMemory = 150 << 20
 	mostStart  = 2 * time.Second
 	mostGrowth = 2.0
 )
 
-// TestScale measures what grows with the store and holds it against the aims:
-// first the layers below the surface, then the program itself with a server for
-// each community.
+// TestScale measures what grows with the store and compares it with the aims: first the layers
+// below the surface, then the program itself with a server for each community.
 func TestScale(t *testing.T) {
 	if !*scale {
 		t.Skip("takes minutes: make scale")
@@ -57,8 +55,8 @@ func TestScale(t *testing.T) {
 	})
 }
 
-// TestALargeStoreInSmall builds and weighs three communities, so that what -scale
-// runs is known to work; it holds to no aim.
+// TestALargeStoreInSmall builds and measures three communities, to know that what -scale runs
+// works. It compares nothing with the aims.
 func TestALargeStoreInSmall(t *testing.T) {
 	t.Parallel()
 	const few, gels, tests, warm = 3, 20, 40, 20 // each gel that is asked about is there: askedGel is below 20

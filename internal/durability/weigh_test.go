@@ -18,7 +18,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// weighed is what a process of its own took to answer in many communities.
+// weighed is what a separate process took to answer in many communities.
 type weighed struct {
 	start, warm, cold time.Duration
 	memory, peak      int64 // resident, bytes
@@ -31,8 +31,8 @@ func (w weighed) String() string {
 		w.peak>>20)
 }
 
-// weigh has a child answer in so many communities of a store, and so many questions
-// warm.
+// weigh has a child answer in so many communities of a store, and then so many questions with
+// everything in memory.
 func weigh(t *testing.T, path string, communities, warm int) (w weighed) {
 	t.Helper()
 	began := time.Now()
@@ -60,7 +60,7 @@ func weigh(t *testing.T, path string, communities, warm int) (w weighed) {
 	return w
 }
 
-// resident is the memory that a process has now and has had at most, in bytes.
+// resident is the memory that a process has now, and the most it has had, in bytes.
 func resident(t testing.TB, pid int) (now, most int64) {
 	t.Helper()
 	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
@@ -82,14 +82,15 @@ func resident(t testing.TB, pid int) (now, most int64) {
 	return now, most
 }
 
-// The questions of the child: so many gels in each community, and so many warm.
+// The questions of the child: gels asked about in each community, and questions with
+// everything in memory.
 const (
 	askedGels = 3
 	warmAsked = 2000
 )
 
-// weighSelf opens the store as the program does, answers in each of so many
-// communities and says what that took.
+// weighSelf opens the store as the program does, answers in each of so many communities and
+// prints what that took.
 func weighSelf(ctx context.Context, path, numbers string) error {
 	var many, warm int
 	if _, err := fmt.Sscan(numbers, &many, &warm); err != nil {

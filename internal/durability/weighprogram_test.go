@@ -13,8 +13,8 @@ import (
 	"holdbench/internal/discord/discordtest"
 )
 
-// weighProgram starts the program on the large store, on a platform with a server
-// for each community, asks in every one of them and says what that took.
+// weighProgram starts the program on the large store, on a platform with a server for each
+// community, asks in every one of them and returns what that took.
 func weighProgram(t *testing.T, path string) (w weighed) {
 	t.Helper()
 	srv := discordtest.New(t, discordtest.Options{NoPings: true, IdentifySpacing: discordtest.Off,
@@ -69,7 +69,7 @@ func built(t *testing.T) string {
 	return program
 }
 
-// moveTo makes the communities those of the guilds.
+// moveTo gives the communities the ids of the guilds.
 func moveTo(t *testing.T, path string, guilds []*discordtest.Guild) {
 	t.Helper()
 	db := raw(t, path)
@@ -84,8 +84,7 @@ func moveTo(t *testing.T, path string, guilds []*discordtest.Guild) {
 	}
 }
 
-// hold asks about one gel and returns how long the answer took, the way over the
-// stand-in included.
+// hold asks about one gel and returns how long the answer took, through the stand-in.
 func hold(t *testing.T, srv *discordtest.Server, u *discordtest.User, guild *discordtest.Guild, gel int) time.Duration {
 	t.Helper()
 	began := time.Now()

@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-// halves are queries that find something half-written: each must find nothing.
+// halves are queries that find something half-written. Each must find nothing.
 var halves = map[string]string{
 	"a count of a gel's tests that is out of step": `
 		SELECT p.id FROM products p
@@ -43,7 +43,7 @@ var halves = map[string]string{
 		SELECT MIN(id) FROM tests GROUP BY request_key HAVING COUNT(*) > 1`,
 }
 
-// wholesome fails unless the file is sound and nothing in it is half-written.
+// wholesome fails unless the file is intact and nothing in it is half-written.
 func wholesome(t testing.TB, db *sql.DB) {
 	t.Helper()
 	var verdict string
@@ -74,7 +74,7 @@ func count(t testing.TB, db *sql.DB, query string) (n int) {
 	return n
 }
 
-// TestHalvesAreFound spoils a store in each of the ways that are looked for.
+// TestHalvesAreFound damages a store in each of the ways that halves looks for.
 func TestHalvesAreFound(t *testing.T) {
 	t.Parallel()
 	spoil := map[string]string{

@@ -19,13 +19,13 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// folder is where parent and children meet: the time, what each child has done, and
-// the platform's messages.
+// folder is what parent and children share: the time, what each child has done, and the
+// platform's messages.
 type folder string
 
 func (f folder) path(name string) string { return filepath.Join(string(f), name) }
 
-// add writes lines to a file that many write to, each at once.
+// add appends lines to a file that many write to, all in one call.
 func (f folder) add(name, format string, args ...any) error {
 	file, err := os.OpenFile(f.path(name), os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o600)
 	if err != nil {
@@ -43,7 +43,7 @@ func (f folder) lines(name string) ([]string, error) {
 	return strings.Split(strings.TrimSuffix(string(text), "\n"), "\n"), nil
 }
 
-// setTime makes it a time for all children.
+// setTime sets the time for all children.
 func (f folder) setTime(now time.Time) error {
 	if err := os.WriteFile(f.path("time.part"), []byte(now.Format(time.RFC3339)), 0o600); err != nil {
 		return err
@@ -59,9 +59,9 @@ func (f folder) time() (time.Time, error) {
 	return time.Parse(time.RFC3339, string(text))
 }
 
-// platform stands for a chat platform that all children post to: a file with a
-// message a line. As a real one does, it refuses a second message with a nonce. It
-// takes its time, before and after, so that kills hit amid posting.
+// platform stands in for a chat platform that all children post to: a file with one message a
+// line. Like a real one it refuses a second message with the same nonce. It waits before and
+// after a message, so that kills come during posting.
 type platform struct {
 	folder folder
 	bot    int // who posts
@@ -107,16 +107,16 @@ func (p platform) Post(_ context.Context, post jobs.Post) (id string, err error)
 		now.Format(time.DateOnly))
 }
 
-// serves reports whether a bot has the shard of a community: its own and its
-// neighbour's, as while a shard is handed over from one process to the next. So each
-// community has two bots that could post for it, and one that must not.
+// serves reports whether a bot has the shard of a community. A bot has its own shard and its
+// neighbour's, as while a shard is handed over between processes. So each community has two
+// bots that may post for it, and one that must not.
 func serves(bot int, ref string) bool {
 	shard := slices.Index(communities, ref) % bots
 	return shard == bot || shard == (bot+1)%bots
 }
 
-// work is a child: at every new time it does what is due, learns, and logs a test in
-// each community. It ends when it is killed.
+// work is what a child does: at every new time it runs the jobs that are due, learns, and logs a
+// test in each community. It ends when it is killed.
 func work(ctx context.Context, number, address string, f folder) error {
 	bot, err := strconv.Atoi(number)
 	if err != nil {
@@ -164,8 +164,8 @@ func work(ctx context.Context, number, address string, f folder) error {
 	}
 }
 
-// learn learns the spread of every community, where that is due, and writes down
-// what it has learned.
+// learn learns the spread of every community for which that is due, and writes down what it
+// learned.
 func learn(ctx context.Context, store *knowledge.Store, f folder, number string, now time.Time) error {
 	groups, err := store.Groups(ctx)
 	if err != nil {

@@ -1,6 +1,5 @@
-// Package sharedlog holds the tests of several bots on one log: children that run
-// the jobs of the same communities at once and are killed while they do. It ships
-// nothing.
+// Package sharedlog tests several bots on one log: child processes run the jobs of the same
+// communities at once and are killed while they do. It has no code that ships.
 package sharedlog
 
 import (
@@ -15,15 +14,15 @@ import (
 	_ "github.com/jackc/pgx/v5/stdlib"
 )
 
-// A child is this test program started again with these in its environment.
+// A child is this test program, started again with these variables in its environment.
 const (
 	childVariable  = "HOLDBENCH_TEST_CHILD"  // its number
 	storeVariable  = "HOLDBENCH_TEST_STORE"  // the address of the log
 	folderVariable = "HOLDBENCH_TEST_FOLDER" // where it finds the time and writes what it does
 )
 
-// postgresVariable names a server of PostgreSQL. Where it is set the children share
-// a database there, else a file of SQLite.
+// postgresVariable names a PostgreSQL server. If it is set the children share a database
+// there, else an SQLite file.
 const postgresVariable = "HOLDBENCH_TEST_POSTGRES"
 
 func TestMain(m *testing.M) {
@@ -38,7 +37,7 @@ func TestMain(m *testing.M) {
 	}
 }
 
-// newAddress is the address of an empty store that goes with the test.
+// newAddress is the address of an empty store that is removed with the test.
 func newAddress(t *testing.T) string {
 	t.Helper()
 	server := os.Getenv(postgresVariable)

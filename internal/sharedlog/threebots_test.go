@@ -26,7 +26,7 @@ const bots = 3
 
 var long = flag.Bool("long", false, "run for more weeks; takes minutes")
 
-// weeks are how many Mondays the bots run on.
+// weeks is on how many Mondays the bots run.
 func weeks() int {
 	if *long {
 		return 20
@@ -39,9 +39,9 @@ var communities = []string{"north", "south", "west"}
 // monday is the day of the first prompt; the reminder hour is nine.
 var monday = time.Date(2026, 11, 2, 0, 0, 0, 0, time.UTC)
 
-// hours are when the bots look, on each Monday. What a kill leaves unfinished is
-// taken up after ten minutes; at the last two hours nobody is killed, so that
-// everything of the day can be finished.
+// hours are the times on each Monday at which the bots run their jobs. A job that a kill leaves
+// unfinished is taken up after ten minutes. At the last two times no bot is killed, so that
+// everything of the day is finished.
 var hours = []time.Duration{
 	8*time.Hour + 55*time.Minute, 9 * time.Hour, 9*time.Hour + 15*time.Minute, 9*time.Hour + 30*time.Minute,
 	10*time.Hour + 45*time.Minute, 12 * time.Hour,
@@ -84,8 +84,8 @@ func furnish(t *testing.T, store *knowledge.Store) {
 	}
 }
 
-// furnishRepeats logs enough repeats of another gel for the group's own spread to be
-// learned. The seconds are made up.
+// furnishRepeats logs so many repeats of another gel that the group's own spread is learned.
+// The seconds are made up.
 func furnishRepeats(t *testing.T, g *knowledge.Group) {
 	t.Helper()
 	must(g.AddProduct(t.Context(), trade.Product{Name: "Tamsel Soft", Class: calc.FineHA}))(t)
@@ -136,7 +136,7 @@ func (b *bot) kill() {
 	}
 }
 
-// done waits until the bot that runs now has done all that is due at a time.
+// done waits until the running bot has done everything that is due at a time.
 func (b *bot) done(t *testing.T, now time.Time) {
 	t.Helper()
 	want := fmt.Sprintf("%s %d %s", b.number, b.cmd.Process.Pid, now.Format(time.RFC3339))
@@ -151,10 +151,10 @@ func (b *bot) done(t *testing.T, now time.Time) {
 	}
 }
 
-// TestThreeBotsOnOneLogSayEverythingOnce: three bots run the jobs of communities on
-// one log, each for those on its shards. At random moments one is killed and started
-// again. Each prompt, reminder and backup is there once, each day's spread is
-// learned once, and every test that was confirmed is there once.
+// TestThreeBotsOnOneLogSayEverythingOnce: three bots run the jobs of communities on one log,
+// each for the communities on its shards. At random moments one is killed and started again.
+// Each prompt, reminder and backup is there once, each day's spread is learned once, and every
+// confirmed test is there once.
 func TestThreeBotsOnOneLogSayEverythingOnce(t *testing.T) {
 	f, address := folder(t.TempDir()), newAddress(t)
 	if err := errors.Join(os.Mkdir(f.path("backups"), 0o700), f.setTime(monday)); err != nil {
@@ -209,8 +209,8 @@ func TestThreeBotsOnOneLogSayEverythingOnce(t *testing.T) {
 	confirmedOnce(t, f, store)
 }
 
-// killSome kills a random bot a moment after it was given something to do, at times
-// two, and starts it again.
+// killSome kills a random bot a moment after it was given something to do, sometimes two, and
+// starts it again.
 func killSome(t *testing.T, all []*bot) (kills int) {
 	t.Helper()
 	for range 1 + rand.IntN(2) {
@@ -261,8 +261,8 @@ func saidOnce(t *testing.T, f folder) {
 	t.Logf("%d attempts, %d of them after a kill", len(attempts), again)
 }
 
-// servedByTheirOwn checks that no bot has posted for a community whose shard it has
-// not, and that each has for some.
+// servedByTheirOwn checks that no bot has posted for a community whose shard it does not have,
+// and that each bot has posted for some.
 func servedByTheirOwn(t *testing.T, f folder) {
 	t.Helper()
 	busy := map[int]bool{}
@@ -282,8 +282,8 @@ func servedByTheirOwn(t *testing.T, f folder) {
 	}
 }
 
-// learnedOnce checks that a day's learning of a community was done by one bot. One
-// that was killed between learning and writing it down has left no line.
+// learnedOnce checks that one bot did a day's learning of a community. A bot that was killed
+// between learning and writing it down has left no line.
 func learnedOnce(t *testing.T, f folder, store *knowledge.Store) {
 	t.Helper()
 	days, versions := map[string]int{}, map[string]int{}
@@ -328,8 +328,8 @@ func backedUpOnce(t *testing.T, f folder, store *knowledge.Store) {
 	}
 }
 
-// confirmedOnce checks that every test that a bot has confirmed is in the log once,
-// and that what the log counts and says is what its tests say.
+// confirmedOnce checks that every test that a bot confirmed is in the log once, and that the
+// log's counts and answers agree with its tests.
 func confirmedOnce(t *testing.T, f folder, store *knowledge.Store) {
 	t.Helper()
 	ctx := t.Context()
@@ -367,8 +367,8 @@ func answer(ctx context.Context, t *testing.T, g *knowledge.Group) string {
 	return fmt.Sprintf("%s %+v", e.Verdict, e.Forecast.Share(e.Ceiling))
 }
 
-// elsewhere is the answer of a store of its own into which the community is copied
-// and its estimates are thrown away: what the tests alone say.
+// elsewhere is the answer of another store, into which the community is copied without its
+// estimates: the answer that follows from the tests alone.
 func elsewhere(ctx context.Context, t *testing.T, from *knowledge.Store, ref string) string {
 	t.Helper()
 	other := must(knowledge.Open(ctx, filepath.Join(t.TempDir(), "other.db")))(t)
