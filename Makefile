@@ -1,19 +1,24 @@
-# check: what has to be green before a commit.   golden: rewrite expected answers, then read the diff.
-# bench: the figures that docs/measured.md quotes.   run: the local room.
-# postgres: what touches the log once more, with the log in PostgreSQL.   benchengines: file and PostgreSQL side by side.
-# pictures: those of docs/commands.md, from the demo.
-# scale: some minutes; memory and start with a million tests.   million: ten minutes; a file of so many imported.
-#   build: the program, the same to the last byte wherever it is built.
-# calibrate: some minutes; writes docs/calibration.md.   fuzz: every target for FUZZTIME.
-# forgeries: ten thousand forged interactions and messages, a minute or two.
-# nightly: what takes longer than a commit should wait: more kills, races, fuzzing, a restore from an encrypted backup.
-# notices: THIRD-PARTY-NOTICES.txt, from the modules that the program is built from.
+# check         what has to pass before a commit
+# golden        rewrites expected answers; read the diff afterwards
+# run           the local room
+# build         the program, the same to the last byte wherever it is built
+# nightly       what takes too long for each commit: more kills, races, fuzzing, a restore from an encrypted backup
+# postgres      the tests that use the log, with the log in PostgreSQL
+# fuzz          every fuzz target for FUZZTIME
+# forgeries     ten thousand forged interactions and messages; a minute or two
+# bench         the figures of docs/measured.md
+# benchengines  a log in a file and in PostgreSQL, side by side
+# scale         memory and start with a million tests; some minutes
+# million       an import of a million tests; ten minutes
+# calibrate     writes docs/calibration.md; some minutes
+# pictures      the pictures of docs/commands.md, from the demo
+# notices       THIRD-PARTY-NOTICES.txt, from the modules that the program is built from
 
 FUZZTIME ?= 30s
 
 .PHONY: build check golden bench benchengines postgres scale million run fuzz forgeries calibrate pictures nightly notices
 
-# What goes into the program beside the tree: the compilers, and nothing of the environment or of the folder's name.
+# Only the tree and the compilers go into the program: nothing of the environment, or of the folder's name.
 build:
 	GOFLAGS= CGO_ENABLED=1 CGO_CPPFLAGS= CGO_CFLAGS='-O2 -g0' CGO_CXXFLAGS= CGO_FFLAGS= CGO_LDFLAGS= \
 		go build -trimpath -buildvcs=auto -ldflags='-s -w -buildid=' -o bot ./cmd/bot

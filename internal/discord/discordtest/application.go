@@ -2,19 +2,13 @@ package discordtest
 
 import "time"
 
-// Application flags that tell which privileged intents are on for an
-// application in few servers (resources/application).
-const (
-	appMembersLimited = 1 << 15
-	appContentLimited = 1 << 19
-)
+// appContentLimited is the flag of an application in few servers that has the message content intent switched on
+// (resources/application).
+const appContentLimited = 1 << 19
 
 func (s *Server) makeApplication() {
 	s.bot = s.newUser(s.opts.Name, true)
 	flags := 0
-	if s.opts.GuildMembers {
-		flags |= appMembersLimited
-	}
 	if s.opts.MessageContent {
 		flags |= appContentLimited
 	}

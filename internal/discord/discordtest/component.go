@@ -10,18 +10,7 @@ const (
 	roleSelect        = 6
 	mentionableSelect = 7
 	channelSelect     = 8
-	section           = 9
-	textDisplay       = 10
-	thumbnail         = 11
-	mediaGallery      = 12
-	fileDisplay       = 13
-	separator         = 14
-	container         = 17
 	label             = 18
-	fileUpload        = 19
-	radioGroup        = 21
-	checkboxGroup     = 22
-	checkbox          = 23
 )
 
 // Button styles.
@@ -35,7 +24,7 @@ func kindOf(c object) int64 {
 	return n
 }
 
-// walk visits all components, nested ones and accessories too.
+// walk visits all components, nested ones too.
 func walk(components []any, visit func(object)) {
 	for _, one := range components {
 		c, isObject := one.(object)
@@ -45,10 +34,8 @@ func walk(components []any, visit func(object)) {
 		visit(c)
 		nested, _ := c["components"].([]any)
 		walk(nested, visit)
-		for _, key := range []string{"accessory", "component"} {
-			if inner, there := c[key].(object); there {
-				walk([]any{inner}, visit)
-			}
+		if inner, there := c["component"].(object); there {
+			walk([]any{inner}, visit)
 		}
 	}
 }
@@ -84,15 +71,12 @@ func numbered(components []any) []any {
 type custom struct {
 	names map[string]bool
 	ids   map[int64]bool
-	count int // of components, nested ones too
-	text  int // characters of all text displays
 }
 
 func newCustom() *custom { return &custom{names: map[string]bool{}, ids: map[int64]bool{}} }
 
-// number reads the optional numeric id and counts the component.
+// number reads the optional numeric id.
 func (u *custom) number(f form) {
-	u.count++
 	id, there := f.whole("id", 0, 1<<31-1)
 	if there && id != 0 && u.ids[id] {
 		f.fail("id", "COMPONENT_ID_DUPLICATED", "Component id cannot be duplicated")

@@ -1,12 +1,8 @@
 package discordtest
 
-// readComponents checks the components of a message: rows of buttons and
-// selects, or a layout when the message is laid out by components.
-func readComponents(f form, layout bool) []any {
+// readComponents checks the components of a message: rows of buttons and selects.
+func readComponents(f form) []any {
 	u := newCustom()
-	if layout {
-		return readLayout(f, u)
-	}
 	for _, row := range f.forms("components", 0, maxRows) {
 		if row.kind(actionRow) != 0 {
 			readRow(row, u)

@@ -30,7 +30,6 @@ type conn struct {
 	compress bool
 	silent   bool        // nothing more is sent: a dead connection that looks alive
 	deaf     bool        // heartbeats are not acknowledged
-	brief    bool        // is cut once READY or RESUMED is out
 	over     bool        // the server has ended it: what the client says no longer counts
 	ready    bool        // identified or resumed
 	invalid  bool        // op 9 was sent: IDENTIFY may come again at once
@@ -148,13 +147,6 @@ func (c *conn) cut() {
 	c.release()
 	c.out.stop()
 	_ = c.ws.UnderlyingConn().Close() // cut either way
-}
-
-// cutSoon drops the connection once what is queued has been written.
-func (c *conn) cutSoon() {
-	c.over = true
-	c.release()
-	c.out.put(0, nil)
 }
 
 // release parts the connection from its session.

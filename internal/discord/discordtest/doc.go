@@ -98,6 +98,6 @@
 // drivecomponent, modal, post and joining act as people, offer.go as their
 // client; answer.go waits, view.go and render.go show. contract.go stands apart.
 //
-// Not simulated: voice, polls, reactions, pins, webhooks of channels, entry
-// points, user installs, transport compression, gateway op 8.
+// Not simulated: messages laid out by components, forms of anything but texts and selects, voice, polls, reactions, pins,
+// webhooks of channels, entry points, user installs, transport compression, gateway op 8.
 package discordtest

@@ -13,13 +13,12 @@ type endpoint struct {
 // The endpoints and the flags each may set (resources/message, resources/webhook,
 // interactions/receiving-and-responding).
 var (
-	channelPost = endpoint{"a channel message", flagSuppressEmbeds | flagSilent | flagVoice | flagLayout, allowAll,
+	channelPost = endpoint{"a channel message", flagSuppressEmbeds | flagSilent | flagVoice, allowAll, false}
+	channelEdit = endpoint{"an edit", flagSuppressEmbeds, allowAll, true}
+	firstAnswer = endpoint{"an answer", flagSuppressEmbeds | flagEphemeral | flagSilent | flagVoice, allowUsers,
 		false}
-	channelEdit = endpoint{"an edit", flagSuppressEmbeds | flagLayout, allowAll, true}
-	firstAnswer = endpoint{"an answer", flagSuppressEmbeds | flagEphemeral | flagSilent | flagVoice | flagLayout,
-		allowUsers, false}
 	deferral   = endpoint{"a deferral", flagEphemeral, allowUsers, false}
-	answerEdit = endpoint{"an edit of an answer", flagSuppressEmbeds | flagLayout, allowUsers, true}
+	answerEdit = endpoint{"an edit of an answer", flagSuppressEmbeds, allowUsers, true}
 )
 
 // draft is the message part of a request, checked.
@@ -30,7 +29,6 @@ type draft struct {
 	embeds     []any
 	components []any
 	flags      int64
-	layout     bool
 	mentions   allowance
 	files      []*file
 	keep       []string // ids of old attachments that stay; nil = all
@@ -42,15 +40,11 @@ func (c *call) draft(body object, end endpoint, old *message) (*draft, reply) {
 	f := c.form(body)
 	d := &draft{end: end, body: body}
 	d.flags = c.readFlags(f, end)
-	d.layout = d.flags&flagLayout != 0 || old != nil && old.flags&flagLayout != 0
 	d.content = f.text("content", 0, maxContent)
 	d.embeds = readEmbeds(f)
 	d.mentions = readAllowance(f, end.standard)
-	d.components = readComponents(f, d.layout)
+	d.components = readComponents(f)
 	f.list("sticker_ids", 0, maxStickers)
-	if d.layout {
-		refuseLegacy(f)
-	}
 	d.readAttachments(c, f, old)
 	d.checkReferences(c, old)
 	if bad, fine := c.check(f); !fine {
@@ -71,16 +65,6 @@ func (c *call) readFlags(f form, end endpoint) int64 {
 		c.violate("flags %d cannot be set on %s and are ignored", lost, end.name)
 	}
 	return flags & end.flags
-}
-
-// refuseLegacy refuses what a message laid out by components cannot have.
-func refuseLegacy(f form) {
-	for _, key := range []string{"content", "embeds", "sticker_ids", "poll"} {
-		if !blank(f.data[key]) {
-			f.fail(key, "MESSAGE_CANNOT_USE_LEGACY_FIELDS_WITH_COMPONENTS_V2",
-				"The '%s' field cannot be used when using MessageFlags.IS_COMPONENTS_V2", key)
-		}
-	}
 }
 
 func blank(v any) bool {
@@ -151,7 +135,7 @@ func (d *draft) apply(c *call, m *message) {
 	d.fill(m)
 	m.show()
 	m.components = numbered(m.components)
-	m.pings = c.srv.notified(spoken(m.content, m.components), m.channel, d.mentions,
+	m.pings = c.srv.notified(m.content, m.channel, d.mentions,
 		m.channel.botMay().Has(MentionEveryone))
 	if d.end.edit {
 		m.edited = c.srv.Clock.Now()

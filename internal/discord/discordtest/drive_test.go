@@ -186,24 +186,6 @@ func TestJoiningLeavingAndOutages(t *testing.T) {
 	next(t, joined)
 }
 
-func TestLayoutsAsText(t *testing.T) {
-	t.Parallel()
-	s := play(t, discordtest.Options{}, nil)
-	_, err := post(s, layout(
-		obj{"type": 17, "components": arr{words("Orrick Mid"), obj{"type": 14}, words("hold 8 s")}},
-		obj{"type": 9, "components": arr{words("by the tests")}, "accessory": press(1)},
-		obj{"type": 12, "items": arr{obj{"media": obj{"url": "https://example.org/x.png"}, "description": "a chart"}}},
-	))
-	if err != nil {
-		t.Fatal(err)
-	}
-	all := s.guild.Channel("general").Messages(s.ada)
-	const want = "┃ Orrick Mid\n┃ ──\n┃ hold 8 s\nby the tests\n[x]\npicture: \"a chart\"\n"
-	if got := all[0].Text(); got != want {
-		t.Errorf("got %q, want %q", got, want)
-	}
-}
-
 func TestEmbedsAsText(t *testing.T) {
 	t.Parallel()
 	s := play(t, discordtest.Options{}, nil)

@@ -216,15 +216,6 @@ func TestHeartbeatsAreNotAcknowledgedWhenTheTestSaysSo(t *testing.T) {
 	})
 }
 
-func TestAHeartbeatIsSentWhenAskedFor(t *testing.T) {
-	t.Parallel()
-	srv := discordtest.New(t)
-	open(t, srv, client(t, srv))
-	waitGateway(t, srv, func(c discordtest.GatewayCounts) bool { return c.Heartbeats == 1 })
-	srv.RequestHeartbeat()
-	waitGateway(t, srv, func(c discordtest.GatewayCounts) bool { return c.Heartbeats == 2 })
-}
-
 func TestIdentifyingTooFastIsAViolation(t *testing.T) {
 	t.Parallel()
 	srv := discordtest.New(t)

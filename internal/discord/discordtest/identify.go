@@ -97,9 +97,6 @@ func (c *conn) identify(raw json.RawMessage) {
 	g.sessions[ss.id] = ss
 	c.session, c.ready, c.compress = ss, true, id.Compress
 	c.begin(ss, shard)
-	if c.brief {
-		c.cutSoon()
-	}
 	g.step()
 }
 
@@ -108,9 +105,6 @@ func (c *conn) proper(id identity, shard [2]int) bool {
 	allowed := int64(intentsKnown &^ intentPrivileged)
 	if c.srv.opts.MessageContent {
 		allowed |= intentMessageContent
-	}
-	if c.srv.opts.GuildMembers {
-		allowed |= intentGuildMembers
 	}
 	switch {
 	case c.version != "9" && c.version != "10":
@@ -200,7 +194,7 @@ func (c *conn) resume(raw json.RawMessage) {
 	if c.welcomed(ss) {
 		return
 	}
-	if ss == nil || ss.ended || ss.conn == nil && s.Clock.Now().Sub(ss.lost) > s.opts.ResumeWindow {
+	if ss == nil || ss.ended || ss.conn == nil && s.Clock.Now().Sub(ss.lost) > assumedResumeWindow {
 		c.invalid = true
 		c.tell(opInvalid, false)
 		return
@@ -227,9 +221,6 @@ func (c *conn) takeUp(ss *session, seq int64) {
 		}
 	}
 	ss.send(event{name: "RESUMED", data: object{}})
-	if c.brief {
-		c.cutSoon()
-	}
 }
 
 // guildsOn counts the guilds of a shard.

@@ -112,7 +112,7 @@ func (ix *interaction) overdue() bool {
 
 // expired tells whether the token's fifteen minutes are over.
 func (ix *interaction) expired() bool {
-	return ix.srv.Clock.Now().Sub(ix.made) > ix.srv.opts.TokenLife
+	return ix.srv.Clock.Now().Sub(ix.made) > documentedTokenLife
 }
 
 // payload is the interaction object as the gateway carries it.

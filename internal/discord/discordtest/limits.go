@@ -23,18 +23,14 @@ const (
 	maxMentionIDs      = 100
 
 	// components/reference
-	maxRows             = 5
-	maxButtonsInRow     = 5
-	maxCustomID         = 100
-	maxButtonLabel      = 80
-	maxButtonURL        = 512
-	maxSelectOptions    = 25
-	maxSelectText       = 100 // label, value and description of an option
-	maxPlaceholder      = 150
-	maxLayoutComponents = 40   // components v2, nested ones counted
-	maxTextDisplay      = 4000 // one, and all of a message together (practice)
-	maxMediaItems       = 10
-	maxSectionTexts     = 3
+	maxRows          = 5
+	maxButtonsInRow  = 5
+	maxCustomID      = 100
+	maxButtonLabel   = 80
+	maxButtonURL     = 512
+	maxSelectOptions = 25
+	maxSelectText    = 100 // label, value and description of an option
+	maxPlaceholder   = 150
 
 	// resources/message, reference: uploads
 	maxFiles       = 10
@@ -49,8 +45,6 @@ const (
 	maxLabelDescription = 100
 	maxTextInput        = 4000
 	maxInputPlaceholder = 100
-	minRadioOptions     = 2
-	maxGroupOptions     = 10
 
 	// interactions/application-commands
 	maxCommandName           = 32
@@ -73,7 +67,6 @@ const (
 	flagLoading        = 1 << 7
 	flagSilent         = 1 << 12
 	flagVoice          = 1 << 13
-	flagLayout         = 1 << 15 // IS_COMPONENTS_V2
 )
 
 // Intents (events/gateway).

@@ -59,8 +59,7 @@ func button(change obj) any {
 	return b
 }
 
-func layout(parts ...any) obj { return obj{"flags": 1 << 15, "components": parts} }
-func words(text string) any   { return obj{"type": 10, "content": text} }
+func words(text string) any { return obj{"type": 10, "content": text} }
 
 // limit is a body that is just too much, and where the platform says so.
 // Sources of the numbers: the platform's documentation of August 2026,
@@ -158,42 +157,14 @@ func componentLimits() []limit {
 		{"more than there are", rows(choose(2, obj{"max_values": 3})), "components.0.components.0.max_values"},
 		{"least above most", rows(choose(3, obj{"min_values": 3, "max_values": 2})),
 			"components.0.components.0.min_values"},
-		{"layout without the flag", obj{"content": "x", "components": arr{words("x")}}, "components.0.type"},
-	}
-}
-
-func layoutLimits() []limit {
-	gallery := func(n int) any {
-		return obj{"type": 12, "items": many(n, func(int) any { return obj{"media": obj{"url": "https://x/y.png"}} })}
-	}
-	return []limit{
-		{"forty components", layout(many(40, func(int) any { return words("x") })...), ""},
-		{"41 components", layout(many(41, func(int) any { return words("x") })...), "components"},
-		{"41 with nested ones", layout(obj{"type": 17, "components": many(40, func(int) any { return words("x") })}),
-			"components"},
-		{"text of 4000", layout(words(long(4000))), ""},
-		{"4001 characters in all", layout(words(long(4000)), words("x")), "components"},
-		{"empty text", layout(words("")), "components.0.content"},
-		{"content beside", obj{"flags": 1 << 15, "content": "x", "components": arr{words("x")}}, "content"},
-		{"embeds beside", obj{"flags": 1 << 15, "embeds": arr{obj{"title": "x"}}, "components": arr{words("x")}},
-			"embeds"},
-		{"eleven pictures", layout(gallery(11)), "components.0.items"},
-		{"alt text of 1025", layout(obj{"type": 12, "items": arr{obj{"media": obj{"url": "https://x/y.png"},
-			"description": long(1025)}}}), "components.0.items.0.description"},
-		{"section without accessory", layout(obj{"type": 9, "components": arr{words("x")}}), "components.0.accessory"},
-		{"section of four", layout(obj{"type": 9, "components": many(4, func(int) any { return words("x") }),
-			"accessory": press(1)}), "components.0.components"},
-		{"container in a container", layout(obj{"type": 17,
-			"components": arr{obj{"type": 17, "components": arr{words("x")}}}}), "components.0.components.0.type"},
-		{"file by address", layout(obj{"type": 13, "file": obj{"url": "https://x/y"}}), "components.0.file.url"},
-		{"section with a button", layout(obj{"type": 9, "components": arr{words("x")}, "accessory": press(1)}), ""},
+		{"text that is laid out", obj{"content": "x", "components": arr{words("x")}}, "components.0.type"},
 	}
 }
 
 func TestMessagesAreHeldToTheLimits(t *testing.T) {
 	t.Parallel()
 	s := play(t, discordtest.Options{GlobalLimit: discordtest.Off}, nil)
-	for _, l := range append(append(messageLimits(), componentLimits()...), layoutLimits()...) {
+	for _, l := range append(messageLimits(), componentLimits()...) {
 		if l.where != "" {
 			s.srv.ExpectViolation("messages: " + l.where + ":")
 		}

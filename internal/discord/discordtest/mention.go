@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
-	"strings"
 )
 
 // audience is whom a message notifies.
@@ -123,17 +122,4 @@ func (ch *Channel) role(id string) *Role {
 		}
 	}
 	return nil
-}
-
-// spoken is all text of a message that can mention: content and, in a message
-// laid out by components, its text displays. Embeds never notify.
-func spoken(content string, components []any) string {
-	parts := []string{content}
-	walk(components, func(c object) {
-		if kindOf(c) == textDisplay {
-			text, _ := c["content"].(string)
-			parts = append(parts, text)
-		}
-	})
-	return strings.Join(parts, "\n")
 }

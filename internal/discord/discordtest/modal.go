@@ -1,7 +1,6 @@
 package discordtest
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"unicode/utf8"
@@ -11,7 +10,6 @@ import (
 type Modal struct {
 	CustomID, Title string
 	Fields          []ModalField
-	Texts           []string // text displays between the fields
 
 	ix *interaction
 }
@@ -39,7 +37,6 @@ type modalPart struct {
 	Description string         `json:"description"`
 	Placeholder string         `json:"placeholder"`
 	Value       string         `json:"value"`
-	Content     string         `json:"content"`
 	Style       int            `json:"style"`
 	Required    *bool          `json:"required"`
 	MinLength   int            `json:"min_length"`
@@ -62,8 +59,6 @@ func newModal(ix *interaction, data object) *Modal {
 	m := &Modal{CustomID: all.CustomID, Title: all.Title, ix: ix}
 	for _, part := range all.Components {
 		switch {
-		case part.Type == textDisplay:
-			m.Texts = append(m.Texts, part.Content)
 		case part.Component != nil:
 			f := part.Component.field()
 			f.Label, f.Description = part.Label, part.Description
@@ -126,43 +121,32 @@ func (s *Server) SubmitModal(u *User, m *Modal, values ...Option) *Answer {
 			return s.refused(what, fmt.Errorf("the form has no field %q", v.Name))
 		}
 	}
-	parts, resolved := []any{}, object{}
+	parts := []any{}
 	for _, f := range m.Fields {
-		part, err := s.fillField(m, f, values, resolved)
+		part, err := f.fill(values)
 		if err != nil {
 			return s.refused(what, err)
 		}
 		parts = append(parts, part)
 	}
 	data := object{"custom_id": m.CustomID, "components": parts}
-	if len(resolved) > 0 {
-		data["resolved"] = resolved
-	}
 	ix := &interaction{
 		kind: interactionModal, what: what, user: u, channel: m.ix.channel, data: data, source: m.ix.source,
 	}
 	return &Answer{srv: s, what: what, ix: s.interact(ix)}
 }
 
-// fillField is one part of a submission, checked as the client checks it.
-func (s *Server) fillField(m *Modal, f ModalField, values []Option, resolved object) (object, error) {
+// fill is one part of a submission, checked as the client checks it.
+func (f ModalField) fill(values []Option) (object, error) {
 	var given any
 	if i := slices.IndexFunc(values, func(o Option) bool { return o.Name == f.CustomID || o.Name == f.Label }); i >= 0 {
 		given = values[i].Value
 	}
 	inner := object{"type": f.kind, "id": f.id, "custom_id": f.CustomID}
 	var err error
-	switch f.kind {
-	case textInput:
+	if f.kind == textInput {
 		inner["value"], err = f.text(given)
-	case radioGroup:
-		inner["value"], err = f.one(given)
-	case checkbox:
-		yes, _ := given.(bool)
-		inner["value"] = yes
-	case fileUpload:
-		inner["values"], err = s.upload(m, f, given, resolved)
-	default:
+	} else {
 		inner["values"], err = f.choose(given)
 	}
 	out := object{}
@@ -194,21 +178,7 @@ func (f ModalField) text(given any) (string, error) {
 	return value, nil
 }
 
-func (f ModalField) one(given any) (any, error) {
-	name, _ := given.(string)
-	for _, o := range f.Options {
-		if o.Value == name || o.Label == name || given == nil && o.Default {
-			return o.Value, nil
-		}
-	}
-	if f.Required || given != nil {
-		return nil, fmt.Errorf("%s has no option %q", f.Label, name)
-	}
-	return nil, nil
-}
-
-// choose fills a select or a group of checkboxes; options marked as default
-// are taken when nothing is given.
+// choose fills a select; options marked as default are taken when nothing is given.
 func (f ModalField) choose(given any) ([]string, error) {
 	names, _ := given.([]string)
 	if one, isText := given.(string); isText {
@@ -229,29 +199,8 @@ func (f ModalField) choose(given any) ([]string, error) {
 	if len(out) == 0 && !f.Required {
 		return out, nil
 	}
-	if f.kind != checkboxGroup && (len(out) < f.Min || len(out) > f.Max) {
+	if len(out) < f.Min || len(out) > f.Max {
 		return nil, fmt.Errorf("%s: %d chosen, from %d to %d are allowed", f.Label, len(out), f.Min, f.Max)
-	}
-	return out, nil
-}
-
-// upload fills a file upload.
-func (s *Server) upload(m *Modal, f ModalField, given any, resolved object) ([]string, error) {
-	files, _ := given.([]File)
-	if one, isFile := given.(File); isFile {
-		files = []File{one}
-	}
-	if len(files) == 0 && f.Required {
-		return nil, errors.New(f.Label + " is required")
-	}
-	out, table := []string{}, object{}
-	for _, one := range files {
-		kept := s.attach(one, m.ix.channel.ID)
-		table[kept.id] = kept.json()
-		out = append(out, kept.id)
-	}
-	if len(table) > 0 {
-		resolved["attachments"] = table
 	}
 	return out, nil
 }

@@ -10,13 +10,11 @@ func readModal(f form) {
 		return
 	}
 	for _, one := range f.forms("components", 1, maxModalComponents) {
-		switch one.kind(actionRow, label, textDisplay) {
+		switch one.kind(actionRow, label) {
 		case actionRow:
 			readModalRow(one, u)
 		case label:
 			readLabel(one, u)
-		case textDisplay:
-			readText(one, u)
 		}
 	}
 	items, _ := f.data["components"].([]any)
@@ -45,40 +43,15 @@ func readLabel(f form, u *custom) {
 		f.require("component")
 		return
 	}
-	switch inner.kind(textInput, stringSelect, userSelect, roleSelect, mentionableSelect, channelSelect,
-		fileUpload, radioGroup, checkboxGroup, checkbox) {
+	switch inner.kind(textInput, stringSelect, userSelect, roleSelect, mentionableSelect, channelSelect) {
 	case 0:
 	case textInput:
 		if inner.has("label") {
 			inner.fail("label", "TEXT_INPUT_LABEL_IN_LABEL", "A text input in a label has no label of its own")
 		}
 		readTextInput(inner, u)
-	case fileUpload:
-		u.number(inner)
-		u.name(inner)
-		inner.whole("min_values", 0, maxFiles)
-		inner.whole("max_values", 1, maxFiles)
-		inner.list("file_types", 0, maxFiles)
-	case radioGroup:
-		readGroup(inner, u, minRadioOptions)
-	case checkboxGroup:
-		readGroup(inner, u, 1)
-	case checkbox:
-		u.number(inner)
-		u.name(inner)
 	default:
 		readSelect(inner, u, true)
-	}
-}
-
-func readGroup(f form, u *custom, least int) {
-	u.number(f)
-	u.name(f)
-	f.require("options")
-	for _, o := range f.forms("options", least, maxGroupOptions) {
-		o.needText("label", 1, maxSelectText)
-		o.needText("value", 1, maxSelectText)
-		o.text("description", 0, maxSelectText)
 	}
 }
 

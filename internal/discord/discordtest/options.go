@@ -15,24 +15,17 @@ const Off = -1
 // Options are the settings of a stand-in. The zero value is the platform as
 // documented: every limit on, message content not granted.
 type Options struct {
-	// Token is the token that works, without "Bot ". Default: an invented one,
-	// different for each stand-in, so that no bot reaches the wrong one.
-	Token string
 	// Name is the application's name. Default "Test Bot".
 	Name string
 
-	// MessageContent and GuildMembers are the privileged intents switched on
-	// for the application. Asking for one that is off ends in close code 4014.
-	MessageContent, GuildMembers bool
+	// MessageContent says that the privileged intent of that name is switched on for the application. Asking for a
+	// privileged intent that is off ends in close code 4014.
+	MessageContent bool
 
 	// Deadline is the time for the first answer to an interaction (3 s).
 	Deadline time.Duration
-	// TokenLife is the time an interaction's token works (15 min).
-	TokenLife time.Duration
 	// Heartbeat is the interval told in HELLO (41.25 s).
 	Heartbeat time.Duration
-	// ResumeWindow is how long a lost session can be resumed (3 min).
-	ResumeWindow time.Duration
 
 	// IdentifyLimit is the number of IDENTIFYs a day (1000); one more and the
 	// token is reset. IdentifySpacing is the time one IDENTIFY takes from its
@@ -86,12 +79,9 @@ const (
 )
 
 func (o Options) withDefaults() Options {
-	setText(&o.Token, "standin."+newToken())
 	setText(&o.Name, "Test Bot")
 	setTime(&o.Deadline, documentedDeadline)
-	setTime(&o.TokenLife, documentedTokenLife)
 	setTime(&o.Heartbeat, usualHeartbeat)
-	setTime(&o.ResumeWindow, assumedResumeWindow)
 	setTime(&o.IdentifySpacing, documentedSpacing)
 	setTime(&o.RouteWindow, time.Second)
 	setCount(&o.IdentifyLimit, 1000)

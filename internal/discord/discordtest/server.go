@@ -59,7 +59,7 @@ func New(tb testing.TB, options ...Options) *Server {
 		messages: map[string]*message{}, files: map[string]*file{}, commands: map[string][]*command{},
 		creates: map[string][]time.Time{}, interactions: map[string]*interaction{},
 	}
-	s.token = s.opts.Token
+	s.token = "standin." + newToken() // another one for each stand-in, so that no bot reaches the wrong one
 	s.routes = routes()
 	s.makeApplication()
 	s.gateway = newGateway()

@@ -12,7 +12,7 @@ type Message struct {
 	Author      string // name
 	Content     string
 	Embeds      []Embed
-	Components  []Component // top level: rows, or parts of a layout
+	Components  []Component // rows
 	Attachments []Attachment
 	Flags       int64
 	Ephemeral   bool // only the one who asked sees it
@@ -70,7 +70,7 @@ type Attachment struct {
 	Data                               []byte
 }
 
-// Component is a button, a select, a row, or a part of a layout.
+// Component is a button, a select or a row.
 type Component struct {
 	Type        int            `json:"type"`
 	ID          int            `json:"id"`
@@ -80,13 +80,10 @@ type Component struct {
 	URL         string         `json:"url"`
 	Disabled    bool           `json:"disabled"`
 	Placeholder string         `json:"placeholder"`
-	Content     string         `json:"content"`
 	MinValues   *int           `json:"min_values"`
 	MaxValues   *int           `json:"max_values"`
 	Options     []SelectOption `json:"options"`
 	Components  []Component    `json:"components"`
-	Accessory   *Component     `json:"accessory"`
-	Items       []MediaItem    `json:"items"`
 	Emoji       Emoji          `json:"emoji"`
 }
 
@@ -96,12 +93,6 @@ type SelectOption struct {
 	Value       string `json:"value"`
 	Description string `json:"description"`
 	Default     bool   `json:"default"`
-}
-
-// MediaItem is one picture of a gallery.
-type MediaItem struct {
-	Media       Picture `json:"media"`
-	Description string  `json:"description"`
 }
 
 // Emoji stands on a button or an option.
@@ -175,22 +166,16 @@ func decode(from, to any) {
 	}
 }
 
-// All returns the message's components of a type, nested ones too, in order.
+// all returns the message's buttons and selects that fit, in order.
 func (m Message) all(fits func(Component) bool) []Component {
 	var out []Component
-	var visit func([]Component)
-	visit = func(list []Component) {
-		for _, c := range list {
+	for _, row := range m.Components {
+		for _, c := range row.Components {
 			if fits(c) {
 				out = append(out, c)
 			}
-			visit(c.Components)
-			if c.Accessory != nil {
-				visit([]Component{*c.Accessory})
-			}
 		}
 	}
-	visit(m.Components)
 	return out
 }
 

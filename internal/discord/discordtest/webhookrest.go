@@ -12,7 +12,7 @@ func hookOf(c *call) (*interaction, reply) {
 	case ix == nil || c.params["application"] != c.srv.app["id"]:
 		return nil, c.breach(unknownWebhook)
 	case ix.expired():
-		c.violate("the token of %s was used after %s", ix.what, c.srv.opts.TokenLife)
+		c.violate("the token of %s was used after %s", ix.what, documentedTokenLife)
 		return nil, badWebhookToken
 	case ix.dead || ix.answered == 0:
 		c.violate("%s: %s has no first answer", unknownWebhook.refusal(), ix.what)

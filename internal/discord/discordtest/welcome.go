@@ -12,7 +12,6 @@ type Welcome struct {
 	insteadOfReady, beforeReady    bool
 	invalid, resumable, silent     bool
 	noAcknowledgement, dropInstead bool
-	dropAfter                      bool
 	code                           int
 }
 
@@ -41,9 +40,6 @@ func SilentInsteadOfReady() Welcome { return Welcome{silent: true} }
 
 // DropInsteadOfReady cuts the connection where READY or RESUMED is due.
 func DropInsteadOfReady() Welcome { return Welcome{dropInstead: true} }
-
-// DropAfterReady cuts the connection right after READY or RESUMED.
-func DropAfterReady() Welcome { return Welcome{dropAfter: true} }
 
 // WithoutAcknowledgements is normal but for heartbeats, which are not
 // acknowledged.
@@ -82,7 +78,7 @@ func (c *conn) welcomed(ss *session) bool {
 		if w.beforeReady {
 			c.tell(opReconnect, nil)
 		}
-		c.deaf, c.brief = w.noAcknowledgement, w.dropAfter
+		c.deaf = w.noAcknowledgement
 		return false
 	}
 	return true
@@ -90,9 +86,6 @@ func (c *conn) welcomed(ss *session) bool {
 
 // Reconnect tells all connections to reconnect (op 7).
 func (s *Server) Reconnect() { s.everyConn(func(c *conn) { c.tell(opReconnect, nil) }) }
-
-// RequestHeartbeat asks for a heartbeat at once (op 1).
-func (s *Server) RequestHeartbeat() { s.everyConn(func(c *conn) { c.tell(opHeartbeat, nil) }) }
 
 // InvalidateSession sends op 9 to all connections; unless resumable their
 // sessions are gone.
