@@ -57,7 +57,7 @@ func plainMarks(text string) string {
 	return marks.Replace(strings.Map(func(r rune) rune {
 		switch {
 		case r > unicode.MaxASCII && unicode.IsDigit(r):
-			return '0' + digitValue(r)
+			return '0' + spelling.DigitValue(r)
 		case unicode.Is(unicode.Cf, r): // invisible: may stand between two digits
 			return -1
 		case r == '\n':
@@ -74,16 +74,6 @@ func isASCII(text string) bool {
 // marks are other forms of a mark, and the one that the rules know.
 var marks = strings.NewReplacer("＠", "@", "．", ".", "－", "-", "‐", "-", "‑", "-", "–", "-", "—", "-", "−", "-",
 	"\u00a0", " ", "\u202f", " ", "\u2009", " ", "’", "'", "№", "no ", "：", ":", "／", "/")
-
-// digitValue counts back to the zero of the digit's own row: the rows of
-// decimal digits in Unicode are ten long and begin with their zero.
-func digitValue(r rune) rune {
-	value := rune(0)
-	for value < 9 && unicode.IsDigit(r-value-1) {
-		value++
-	}
-	return value
-}
 
 var (
 	// thing is a number of a thing, not of a person, with its word.

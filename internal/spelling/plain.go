@@ -13,6 +13,14 @@ var plainLetters = map[rune]string{
 	'ß': "ss", 'æ': "ae", 'Æ': "Ae", 'œ': "oe", 'Œ': "Oe", 'ς': "σ",
 }
 
+// DigitValue is the value of a decimal digit of any script. Unicode has each script's in a row of ten from its zero.
+func DigitValue(digit rune) (value rune) {
+	for value < 9 && unicode.IsDigit(digit-value-1) {
+		value++
+	}
+	return value
+}
+
 // Plain is a text in small letters without accents.
 func Plain(text string) string { return Unaccented(strings.ToLower(text)) }
 

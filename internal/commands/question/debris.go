@@ -6,10 +6,8 @@ import (
 	"holdbench/internal/quantity"
 )
 
-// debrisAfter reports whether digits that count nothing follow m, up to the
-// first word or stop. They may belong to the name ("Pellow Lips 2"), or be what
-// a slip has left of a dilution ("1;1", "1k1", ":l"), or a dilution that looks
-// like a clock ("1:10").
+// debrisAfter reports whether figures that measure nothing follow m, before the next word or stop. They may belong to
+// the name ("Pellow Lips 2"), be a mistyped dilution ("1;1", "1k1", ":l"), or one that looks like a clock ("1:10").
 func (s *scan) debrisAfter(m nameMatch) bool {
 	for i := m.last() + 1; s.has(i); i++ {
 		t := s.toks[i]
@@ -37,11 +35,11 @@ func (s *scan) debrisAfter(m nameMatch) bool {
 	return false
 }
 
-// isDebris reports whether the number at i is no part of an amount that the
-// trade knows. One that could be the gauge, where none is stated, is left for that question.
+// isDebris reports whether the number at i is part of no amount that the trade knows. One that could be the gauge is
+// not debris where no gauge is stated: it is asked about as that.
 func (s *scan) isDebris(i int) bool {
-	q, ok := s.quantityWith(i)
-	if !ok || q.flaw {
+	q, _ := s.quantityWith(i)
+	if q.flaw {
 		return true
 	}
 	if plausibleGauge(q.value) && !s.statesGauge() {

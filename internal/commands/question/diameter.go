@@ -12,16 +12,15 @@ var outerDiameters = map[float64]int{
 }
 
 // IsDiameterOf reports whether mm is the outer diameter of a gauge.
-func IsDiameterOf(mm float64, gauge int) bool { return outerDiameters[mm] == gauge && gauge > 0 }
+func IsDiameterOf(mm float64, gauge int) bool { return gauge > 0 && outerDiameters[mm] == gauge }
 
-// readDiameter reads a as the outer diameter of a tube of length b: "0.3 x 13 mm" is a 30G.
-// Two numbers without a unit are one only where the list has such an instrument. Beside a
-// gauge that was said a diameter only says it again, and another one asks which is meant.
+// readDiameter reads a as the outer diameter of a tube of length b: "0.3 x 13 mm" is a 30G. Two numbers without a unit
+// are that only if the list has such an instrument. The gauge that a diameter stands for counts as said.
 func (s *scan) readDiameter(a, b *amount, joint string) bool {
 	gauge, known := outerDiameters[a.value]
 	bare := a.bare() && b.bare()
 	measured := (a.bare() || a.unit == quantity.MM) && isLength(*b) && b.value >= shortestMM
-	if !known || joint != "x" || a.fraction || a.negative || !measured && !(bare && s.ix.listsSize(gauge, b.value)) {
+	if !known || joint != "x" || a.fraction || !measured && !(bare && s.ix.listsSize(gauge, b.value)) {
 		return false
 	}
 	if bare {

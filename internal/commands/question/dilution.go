@@ -13,7 +13,7 @@ type dilutionRead struct {
 	neat   bool    // undiluted, in words
 	ratio  float64 // product to diluent; 0 when no ratio was given
 	ratios int     // how many different ratios
-	odd    bool    // hyperdiluted, or "diluted with 1.5 ml": no ratio that can be looked up
+	odd    bool    // hyperdiluted, or "diluted with 1.5 ml": the list has no such ratio
 	typed  string  // the ratio as typed
 
 	inWords bool // a word for diluting was used
@@ -29,10 +29,9 @@ func (d *dilutionRead) addRatio(at int, a, b float64) {
 	d.typed = short(a) + ":" + short(b)
 }
 
-// stated reports whether anything was said.
 func (d dilutionRead) stated() bool { return d.said || d.neat }
 
-// clash reports whether what was said cannot all be true.
+// clash reports whether what was said cannot all be true, or is odd.
 func (d dilutionRead) clash() bool { return d.said && d.neat || d.ratios > 1 || d.odd }
 
 func short(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
@@ -42,8 +41,8 @@ var mixedWords = list("mixed words")
 
 var dilutionBook = book("dilution")
 
-// readDilution finds what the text says about dilution. Ratios with a colon
-// have been read already; here come "1 to 1", "1/1", "50/50" and the words.
+// readDilution finds the words about dilution and the ratios without a colon: "1 to 1", "1/1", "50/50". noise.go has
+// read those with one.
 func (s *scan) readDilution() {
 	d := &s.dilution
 	for i := range s.toks {
@@ -73,31 +72,30 @@ func (s *scan) readDilution() {
 	}
 }
 
-// denials may stand before or behind a word for diluting and take it back. Which
-// gel is meant then is asked about, unless the phrase is one of the book's.
+// denials before or behind a word for diluting take it back. Which gel is meant is then asked about, unless the whole
+// phrase is one of the book's.
 var denials = list("denials")
 
 // dilutionDenied reports whether a word beside the tokens from … to-1 takes back
 // that the gel is diluted.
 func (s *scan) dilutionDenied(from, to int) bool {
-	for i, n := from-1, 0; i >= 0 && n < 5 && !s.isMark(i, ".?!;\n"); i, n = i-1, n+1 {
+	for i := from - 1; i >= from-5 && !s.isMark(i, ".?!;\n"); i-- {
 		if denials[s.text(i)] {
 			return true
 		}
 	}
-	for i, n := to, 0; s.has(i) && n < 2; i, n = i+1, n+1 {
-		if w := s.text(i); w == "not" || w == "no" || w == "never" || w == "nope" {
+	for i := to; i < to+2; i++ {
+		if w := s.text(i); w == "not" || w == "no" {
 			return true
 		}
 	}
 	return false
 }
 
-// slippedDilution reads "diluted" and "undiluted" with slips. A word that could be
-// either leaves the question open.
+// slippedDilution reads "diluted" and "undiluted" with slips. A word that could be either leaves that open.
 func (s *scan) slippedDilution(i int) (means string) {
 	w, before := s.word(i), i-1
-	if len(w) < 5 || len(w) > 12 || everyday[w] {
+	if w == "" || everyday[w] {
 		return ""
 	}
 	if s.isMark(before, "-") {
@@ -117,8 +115,8 @@ func (s *scan) slippedDilution(i int) (means string) {
 	return ""
 }
 
-// readRatioInWords reads a ratio without a colon. Unlike parts ("1 to 2",
-// "1/2") are a ratio only where the text speaks of diluting.
+// readRatioInWords reads a ratio without a colon. Two different parts ("1 to 2", "1/2") are one only where the text
+// speaks of diluting.
 func (s *scan) readRatioInWords(i int) {
 	a, ok := s.part(i)
 	if !ok || a == 0 {
@@ -139,25 +137,17 @@ func (s *scan) readRatioInWords(i int) {
 		return
 	}
 	if a == b && (a == 1 || a == 50) && joint != "in" ||
-		s.dilution.said && a <= 5 && b <= 10 && joint != "in" && !s.isSizeFraction(i) {
+		s.dilution.said && a <= 5 && b <= 10 && joint != "in" && quantity.UnitOf(s.text(i-1)) != quantity.Gauge {
 		s.dilution.addRatio(i, a, b)
 		s.take(i, endB, diluted)
 	}
 }
 
-// isSizeFraction reports whether the fraction at i is the length of a needle:
-// it stands after a gauge. "diluted, 27G 1/2".
-func (s *scan) isSizeFraction(i int) bool {
-	before := s.text(i - 1)
-	return quantity.UnitOf(before) == quantity.Gauge || before == "x" || before == "by"
-}
-
 // diluents are what gels are thinned with.
 var diluents = list("diluents")
 
-// diluentAfter reports whether a diluent follows m in the same breath, although
-// nothing is said of diluting: "Hesk Paste + saline", or a name that goes on
-// "with lidocaine".
+// diluentAfter reports whether a diluent follows m although the text says nothing of diluting: "Hesk Paste + saline",
+// or a name that goes on "with lidocaine".
 func (s *scan) diluentAfter(m nameMatch) bool {
 	if s.dilution.stated() {
 		return false
@@ -170,8 +160,7 @@ func (s *scan) diluentAfter(m nameMatch) bool {
 	return false
 }
 
-// ratioAstray reports whether the ratio stands apart from the product's name
-// and from any word for diluting: "my 1:1 session".
+// ratioAstray reports whether the ratio stands apart from the name, with no word for diluting: "my 1:1 session".
 func (s *scan) ratioAstray() bool {
 	if s.dilution.ratios == 0 || s.dilution.inWords {
 		return false
@@ -182,8 +171,7 @@ func (s *scan) ratioAstray() bool {
 // ratioLinks may stand between a ratio and the name it belongs to.
 var ratioLinks = list("ratio links")
 
-// leadsToName reports whether a name is the next thing in the direction of
-// step, sizes and small words passed over.
+// leadsToName reports whether a name is next in the direction of step, after sizes and small words.
 func (s *scan) leadsToName(i, step int) bool {
 	for i += step; s.has(i) && s.roles[i] != named && !s.isMark(i, ".?!\n"); i += step {
 		if s.roles[i] == free && s.toks[i].is == word && !ratioLinks[s.text(i)] {
@@ -193,16 +181,15 @@ func (s *scan) leadsToName(i, step int) bool {
 	return s.has(i) && s.roles[i] == named
 }
 
-// dilutedWithVolume reports whether the dilution is given as a volume
-// ("diluted with 1.5 ml saline"): how much gel was in the syringe is not said,
-// so neither is the ratio.
+// dilutedWithVolume reports whether the dilution is given as a volume, "diluted with 1.5 ml saline". That is no
+// ratio: it does not say how much gel was in the syringe.
 func (s *scan) dilutedWithVolume() bool {
 	for i := range s.toks {
 		if s.roles[i] != diluted || !(s.text(i+1) == "with" || s.text(i+1) == "in" || s.text(i+1) == "by") ||
 			!s.isNumber(i+2) {
 			continue
 		}
-		if u, ok := unitOf(s.word(i + 3)); ok && u == quantity.ML {
+		if u, _ := unitOf(s.word(i + 3)); u == quantity.ML {
 			return true
 		}
 	}

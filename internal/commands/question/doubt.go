@@ -5,8 +5,7 @@ import (
 	"unicode"
 )
 
-// variantTails after a name make it the name of another product: "Orrick Mid
-// Plus". variantLeads do so before it.
+// variantTails behind a name make it another product's, "Orrick Mid Plus"; variantLeads do so before it.
 var (
 	variantTails = list("variant tails")
 	variantLeads = list("variant leads")
@@ -15,19 +14,18 @@ var (
 // nameJoints set one name against another.
 var nameJoints = list("name joints")
 
-// changeWords speak of a change from one product to another. With an unknown
-// word in the text, the product that is known may be the one given up.
+// changeWords tell of a change from one product to another. If the text has an unknown word as well, the product that
+// it names may be the one given up.
 var changeWords = list("change words")
 
 // corrections take back what was said before them.
 var corrections = list("corrections")
 
-// productSlots are words after which a product stands. An unknown word there
-// is a product that nobody has listed, whatever else is named.
+// productSlots are words before a product. An unknown word behind one is a product that is on no list, whatever else
+// the text names.
 var productSlots = list("product slots")
 
-// doubtful reports whether the words around m leave it open that another
-// product is meant than the one m names.
+// doubtful reports whether the words around m may make it another product than the one that it names.
 func (s *scan) doubtful(m nameMatch) bool {
 	return s.negatedAt(m.first()) || s.debrisAfter(m) || s.diluentAfter(m) || s.doubtBeside(m, m.last(), 1) ||
 		s.doubtBeside(m, m.first(), -1)
@@ -57,8 +55,8 @@ func (s *scan) doubtBeside(m nameMatch, edge, step int) bool {
 	return step > 0 && s.makesPair(m, w)
 }
 
-// otherScript reports whether a word has letters that are not Latin ones. Before a name such
-// a word says nothing; behind it, it may be a part of the name.
+// otherScript reports whether a word has letters that are not Latin. Such a word may be part of a name that it follows,
+// not of one that it precedes.
 func otherScript(w string) bool {
 	return strings.ContainsFunc(w, func(r rune) bool { return !unicode.Is(unicode.Latin, r) })
 }
@@ -71,9 +69,9 @@ func (s *scan) setAgainst(i int, orUnknown bool) bool {
 	return orUnknown && s.unknown(i) || s.isPlainPart(i) && !s.ordinaryUse(i)
 }
 
-// overArticles passes over articles from i on.
+// overArticles returns the token after the articles at i.
 func (s *scan) overArticles(i, step int) int {
-	for s.text(i) == "the" || s.text(i) == "a" || s.text(i) == "an" {
+	for s.text(i) == "the" || s.text(i) == "a" {
 		i += step
 	}
 	return i
@@ -82,15 +80,14 @@ func (s *scan) overArticles(i, step int) int {
 // letterWords are the words of one letter, short forms included: "w 27g", "n how long".
 var letterWords = set("a i u n w r y o e")
 
-// isStrayLetter reports whether the word at i is a single letter that is no word and no
-// "x" between measures: beside a name it may belong to it.
+// isStrayLetter reports whether token i is a single letter that is neither a word nor the "x" between measures. It may
+// belong to the name beside it.
 func (s *scan) isStrayLetter(i int) bool {
 	w := s.text(i)
 	return len(w) == 1 && !letterWords[w] && !(s.toks[i].raw == "x" && s.has(i+1) && s.toks[i+1].is == number)
 }
 
-// isPlainPart reports whether the word at i is an ordinary word that is part
-// of a product's name, or the whole of one.
+// isPlainPart reports whether the word at i is an ordinary word that is also part of a product's name, or all of one.
 func (s *scan) isPlainPart(i int) bool {
 	if !s.has(i) || s.roles[i] != free && s.roles[i] != named {
 		return false
@@ -99,9 +96,8 @@ func (s *scan) isPlainPart(i int) bool {
 	return entry != nil && entry.plain && len(s.text(i)) > 2
 }
 
-// makesPair reports whether the last word of m and the word w after it are an
-// ordinary expression, so that m may be only its first word. That matters
-// where the first word does not settle the product.
+// makesPair reports whether the last word of m and the word w behind it are an ordinary expression, so that only the
+// first word of m may be a name. That matters if the first word alone does not settle the product.
 func (s *scan) makesPair(m nameMatch, w string) bool {
 	if m.single() || !ordinaryPairs[s.text(m.last())][w] {
 		return false
@@ -114,9 +110,8 @@ func (s *scan) makesPair(m nameMatch, w string) bool {
 	return false
 }
 
-// unknownBesideSize reports whether an unknown word stands where the product
-// would: right before the first size, or right after the sizes where the name
-// that is known comes later.
+// unknownBesideSize reports whether an unknown word stands where the product would: right before the first size, or
+// right behind the last if the known name comes later.
 func (s *scan) unknownBesideSize(full []nameMatch) bool {
 	first, last := -1, -1
 	for i := range s.toks {
@@ -134,14 +129,12 @@ func (s *scan) unknownBesideSize(full []nameMatch) bool {
 	return before >= 0 && s.unknown(before) || after >= 0 && s.unknown(after) && full[0].first() > last
 }
 
-// speaksOfOther reports whether the text seems to speak of another product
-// than the one that is known: an unknown word where a product would stand, or
-// in a text about changing from one thing to another; or a correction.
+// speaksOfOther reports whether the text seems to be about another product than the one that it names: it has an
+// unknown word where a product would stand, an unknown word and a change from one thing to another, or a correction.
 func (s *scan) speaksOfOther() bool {
 	change, strange := false, false
 	for i := range s.toks {
-		change = change || changeWords[s.word(i)] || s.text(i) == "used" && s.text(i+1) == "to" ||
-			s.text(i) == "last" && s.text(i+1) == "time"
+		change = change || changeWords[s.word(i)]
 		if len(s.word(i)) > 3 && s.unknown(i) {
 			strange = true
 			if productSlots[s.text(i-1)] {
@@ -156,7 +149,7 @@ func (s *scan) speaksOfOther() bool {
 	return change && strange
 }
 
-// corrected reports whether a word that takes things back stands before i.
+// corrected reports whether a word before i takes back what was said.
 func (s *scan) corrected(i int) bool {
 	for i--; s.isMark(i, ",.-"); i-- {
 	}

@@ -5,11 +5,9 @@ import (
 	"strings"
 )
 
-// The ordinary words. Two things depend on them: a word on the list is never taken for a
-// slip of a product's name ("mild" is not "Mid"), and a word off the list, beside a
-// product's name, is taken for a part of a name that the group does not know. A word
-// missing from the list therefore costs a question back, never a wrong answer. The
-// sentence words are those that go on a sentence after the name of a gel.
+// The ordinary words. One of them is never a slip of a product's name: "mild" is not "Mid". A word that is not among
+// them may be part of an unknown name beside a known one, so a word missing here costs a question back, never a wrong
+// answer. The sentence words can continue a sentence behind the name of a gel.
 var (
 	sentence = list("sentence")
 	everyday = both(sentence, list("ordinary"))
@@ -21,8 +19,7 @@ func both(a, b map[string]bool) map[string]bool {
 	return all
 }
 
-// endings are the endings that make another form of an ordinary word, each
-// with what may have stood in its place.
+// endings make another form of an ordinary word, each with the ending of the word that it replaces.
 var endings = []struct{ end, stem string }{
 	{"s", ""}, {"es", ""}, {"ies", "y"}, {"ed", ""}, {"d", ""}, {"ing", ""}, {"ing", "e"}, {"er", ""}, {"r", ""},
 	{"ly", ""}, {"y", ""},
@@ -35,10 +32,10 @@ func isEveryday(w string) bool { return isFormIn(everyday, w) }
 // swapped or one letter doubled: "fro", "teh", "holdd".
 func isOrdinary(w string) bool { return isEveryday(w) || isSlipIn(everyday, w) }
 
-// goesOn reports whether w goes on a sentence after the name of a gel.
+// goesOn reports whether w can continue a sentence behind the name of a gel.
 func goesOn(w string) bool { return isFormIn(sentence, w) || isSlipIn(sentence, w) }
 
-// isFormIn reports whether w, or what an ending was put to, is in words.
+// isFormIn reports whether w, with or without an ending, is in words.
 func isFormIn(words map[string]bool, w string) bool {
 	if words[w] {
 		return true
@@ -55,7 +52,7 @@ func isFormIn(words map[string]bool, w string) bool {
 // isSlipIn reports whether w with two letters swapped, or one of two equal
 // letters left out, is in words.
 func isSlipIn(words map[string]bool, w string) bool {
-	if len(w) < 3 || len(w) > 16 {
+	if len(w) < 3 {
 		return false
 	}
 	buf := []byte(w)

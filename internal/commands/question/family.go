@@ -1,7 +1,7 @@
 package question
 
-// dilute returns the products that m names, given what the text says about
-// dilution. Nothing said: the product whose name says nothing either.
+// dilute returns the products that m names in the dilution that the text says. If it says none, these are the ones
+// whose names say none.
 func (s *scan) dilute(m nameMatch) []int32 {
 	if s.dilution.stated() {
 		return s.narrowTo(m.products)
@@ -15,16 +15,15 @@ func (s *scan) dilute(m nameMatch) []int32 {
 			fits = addOnce(fits, n.product)
 		}
 	}
-	return s.unlessDiluted(fits)
+	return anyOf(s.undiluted(fits), fits) // the gel as it is sold is meant
 }
 
-// unlessDiluted drops diluted products where undiluted ones are left: with
-// nothing said about dilution, the gel as sold is meant.
-func (s *scan) unlessDiluted(products []int32) []int32 {
-	return anyOf(having(products, func(p int32) bool { return !s.ix.facts[p].diluted }), products)
+// undiluted are those of the products that are not diluted.
+func (s *scan) undiluted(products []int32) []int32 {
+	return having(products, func(p int32) bool { return !s.ix.facts[p].diluted })
 }
 
-// anyOf is the first of two lists that has anything.
+// anyOf is the first list, or the second if that is empty.
 func anyOf(first, second []int32) []int32 {
 	if len(first) > 0 {
 		return first
@@ -35,8 +34,7 @@ func anyOf(first, second []int32) []int32 {
 // narrowTo returns the products that are diluted as the text says.
 func (s *scan) narrowTo(products []int32) []int32 { return having(products, s.dilutedAsSaid) }
 
-// dilutedAsSaid reports whether product p is diluted as the text says. A
-// ratio must be one that the product's names state.
+// dilutedAsSaid reports whether product p is diluted as the text says. A ratio has to be in one of the product's names.
 func (s *scan) dilutedAsSaid(p int32) bool {
 	facts := s.ix.facts[p]
 	if s.dilution.neat {
@@ -45,11 +43,10 @@ func (s *scan) dilutedAsSaid(p int32) bool {
 	if !facts.diluted || s.dilution.ratios == 0 {
 		return facts.diluted
 	}
-	return facts.ratio > 0 && sameVolume(facts.ratio, s.dilution.ratio)
+	return sameVolume(facts.ratio, s.dilution.ratio)
 }
 
-// narrow keeps the products that are diluted as the text says, or all of them
-// where none is.
+// narrow keeps the products that are diluted as the text says, or all if none is.
 func (s *scan) narrow(products []int32) []int32 {
 	if !s.dilution.stated() || s.dilution.clash() {
 		return products
@@ -57,8 +54,7 @@ func (s *scan) narrow(products []int32) []int32 {
 	return anyOf(s.narrowTo(products), products)
 }
 
-// family returns all products that the matches can stand for, whatever the
-// text says about dilution.
+// family returns all products that the matches can stand for, in any dilution.
 func (s *scan) family(full []nameMatch) []int32 {
 	var all []int32
 	for _, m := range full {

@@ -8,21 +8,20 @@ import (
 	"holdbench/internal/spelling"
 )
 
-// vulgarFractions are the one-character fractions that phones put in. They are
-// spelled out before anything else, because compatibility folding would glue
-// them to the digit before: 1½ is not 11/2.
+// vulgarFractions are the fractions of one character that phones put in.
 var vulgarFractions = map[rune]string{
 	'½': "1/2", '¼': "1/4", '¾': "3/4", '⅓': "1/3", '⅔': "2/3", '⅕': "1/5", '⅖': "2/5", '⅗': "3/5",
 	'⅘': "4/5", '⅙': "1/6", '⅚': "5/6", '⅛': "1/8", '⅜': "3/8", '⅝': "5/8", '⅞': "7/8", '⅒': "1/10",
 }
 
-// plainForms are characters that look like, and are meant as, plain ones.
+// plainForms are characters that stand for plain ones, most of them by their looks.
 var plainForms = map[rune]string{
 	'“': `"`, '”': `"`, '„': `"`, '‟': `"`, '″': `"`, '‶': `"`, '˝': `"`, '〃': `"`, '＂': `"`, '«': `"`, '»': `"`,
 	'‘': "'", '’': "'", '‚': "'", '‛': "'", '′': "'", '‵': "'", '´': "'", 'ʹ': "'", 'ʼ': "'", '＇': "'",
 	'‐': "-", '‑': "-", '‒': "-", '–': "-", '−': "-", '﹣': "-", '－': "-", '—': " - ", '―': " - ",
 	'×': " x ", '✕': " x ", '✖': " x ", '╳': " x ", '⨯': " x ", '·': ".", '٫': ".", '،': ",", '、': ",", '。': ".",
-	'㎜': "mm", '㎝': "cm", '㏄': "cc", '㎖': "ml", '⁄': "/", '∕': "/", '÷': "/", '∶': ":", 'µ': "u", 'μ': "u", '≈': " ", '~': " ", '_': " ", '`': " ", '|': " ",
+	'㎜': "mm", '㎝': "cm", '㏄': "cc", '㎖': "ml", '⁄': "/", '∕': "/", '÷': "/", '∶': ":",
+	'µ': "u", 'μ': "u", '≈': " ", '~': " ", '_': " ", '`': " ", '|': " ",
 	// letters of other alphabets that look like ours
 	'а': "a", 'е': "e", 'о': "o", 'р': "p", 'с': "c", 'х': "x", 'у': "y", 'к': "k", 'м': "m", 'т': "t", 'і': "i",
 	'ѕ': "s", 'ј': "j",
@@ -33,9 +32,8 @@ var plainForms = map[rune]string{
 	'€': "£", '$': "£", '¥': "£", '¢': "£", '₹': "£", '£': "£", '°': " ", '…': ". ", '\t': " ", '\r': " ", '\n': "\n",
 }
 
-// fold brings a text to plain characters: straight quotes, one kind of dash,
-// fractions spelled out, full-width and styled letters and digits made plain,
-// accents and invisible characters gone. Letter case is kept.
+// fold brings a text to plain characters: straight quotes, one kind of dash, fractions written out, plain letters and
+// digits, no accents and nothing invisible. The case of letters stays.
 func fold(text string) string {
 	var f folder
 	for _, r := range text {
@@ -62,7 +60,7 @@ func (f *folder) put(s string) {
 func (f *folder) add(r rune) {
 	if fraction, ok := vulgarFractions[r]; ok {
 		if isDigit(f.last) {
-			f.put(" ")
+			f.put(" ") // 1½ is not 11/2
 		}
 		f.put(fraction)
 		return
@@ -74,40 +72,20 @@ func (f *folder) add(r rune) {
 	switch {
 	case r > ' ' && r < 0x7f:
 		f.put(string(r))
-	case unicode.Is(unicode.Cf, r) || unicode.Is(unicode.M, r):
-		// invisible, or an accent on the letter before
+	case unicode.Is(unicode.Cf, r) || unicode.Is(unicode.M, r): // invisible, or an accent on the letter before
 	case unicode.Is(unicode.Nd, r):
-		f.put(string(rune('0' + decimalValue(r))))
+		f.put(string('0' + spelling.DigitValue(r)))
 	case unicode.IsLetter(r):
 		f.put(spelling.Unaccented(string(r)))
-	case r > 0xff00 && r < 0xff5f: // full-width punctuation
-		f.add(r - 0xfee0)
 	default:
 		f.put(" ") // control characters, emoji, superscripts, symbols
 	}
 }
 
-// decimalValue returns the value of a decimal digit of any script: Unicode
-// lists them in runs of ten from nought to nine.
-func decimalValue(r rune) int32 {
-	for _, run := range unicode.Nd.R16 {
-		if rune(run.Lo) <= r && r <= rune(run.Hi) {
-			return (r - rune(run.Lo)) % 10
-		}
-	}
-	for _, run := range unicode.Nd.R32 {
-		if rune(run.Lo) <= r && r <= rune(run.Hi) {
-			return (r - rune(run.Lo)) % 10
-		}
-	}
-	return 0
-}
-
 // timesStar is a star between a size and a number.
 var timesStar = regexp.MustCompile(`([0-9gGmM])\*([0-9])`)
 
-// multiplied turns a lone star that stands between a number and a number into the
-// "by" of the trade, and drops all others: they are bold and italic marks.
+// multiplied writes a lone star between two numbers as "x", and drops all others: they are marks for bold and italic.
 func multiplied(s string) string {
 	if strings.Count(s, "*") == 1 {
 		s = timesStar.ReplaceAllString(s, "$1 x $2")

@@ -7,35 +7,34 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Ask says what a short text wants to know of the combination asked about last.
+// Ask is what a short text asks about the last combination.
 type Ask string
 
-// What can be asked on.
+// What can be asked.
 const (
 	AskHold    Ask = "hold"    // the hold, or the share by a time
 	AskWhy     Ask = "why"     // what sets the pace
 	AskTests   Ask = "tests"   // who tested it, and how
-	AskPicture Ask = "picture" // the picture of it
+	AskPicture Ask = "picture" // its picture
 	AskLog     Ask = "log"     // to log a result
 )
 
-// FollowUp is a short text read as about the combination asked about last: what it
-// says takes the place of what was, and the rest stays.
+// FollowUp is a short text read as about the last combination. What it names replaces that part; the rest stays.
 type FollowUp struct {
 	Ask       Ask
-	Options   []trade.Combination // one where it is clear, else what it could be
+	Options   []trade.Combination // one if it is clear which is meant, else what it could be
 	Problem   string              // one sentence, set unless there is one option
-	PullML    float64             // as said, 0 for none
-	BySeconds float64             // the hold the asker has in mind, 0 for none
+	PullML    float64             // the pull that it names, 0 for none
+	BySeconds float64             // the hold that it names, s, 0 for none
 	Result    float64             // of AskLog: seconds until flashback, 0 for none seen
-	WatchedS  float64             // of AskLog without flashback: how long was watched, 0 if not said
+	WatchedS  float64             // of AskLog without flashback: seconds watched, 0 if it does not say
 }
 
-// longestFollowUp bounds a follow-up, in tokens: a longer text is a question of its own.
+// longestFollowUp is the longest follow-up, in tokens: a longer text is a question of its own.
 const longestFollowUp = 16
 
-// ReadFollowUp reads a text as about the last combination; false where it is a
-// question of its own, or says something that is no part of such a question.
+// ReadFollowUp reads a text as about the last combination. It is false for a question of its own, and for a text that
+// says anything that such a question does not.
 func (ix *Index) ReadFollowUp(text string, last trade.Combination) (FollowUp, bool) {
 	toks, _ := tokensOf(text)
 	if toks = withoutTakenBack(toks); len(toks) == 0 || len(toks) > longestFollowUp {
@@ -46,7 +45,7 @@ func (ix *Index) ReadFollowUp(text string, last trade.Combination) (FollowUp, bo
 		return FollowUp{Ask: AskLog, Options: []trade.Combination{last}, Result: seconds, WatchedS: watched}, true
 	}
 	if f.text(0) == "log" {
-		return FollowUp{}, false // a result with more to it is a log line of its own
+		return FollowUp{}, false // a log line of its own
 	}
 	f.readMeasures()
 	f.readLoose()
@@ -86,11 +85,10 @@ type followUp struct {
 	problem string
 }
 
-// takenBack open a text that takes back what was understood: "no, the 30".
+// takenBack are words that open a correction: "no, the 30".
 var takenBack = list("taken back")
 
-// withoutTakenBack drops what opens a correction, and what is said not to be meant:
-// "not the 27, the 30" is "the 30".
+// withoutTakenBack drops what opens a correction, and what is not meant: "not the 27, the 30" is "the 30".
 func withoutTakenBack(toks []token) []token {
 	for len(toks) > 1 && (takenBack[toks[0].text] || toks[0].is == mark && toks[0].text != ".") &&
 		!speaksOfThinning(toks[1].text) { // "no dilution?", "non dilué"
@@ -114,13 +112,13 @@ func speaksOfThinning(w string) bool {
 	return slices.ContainsFunc(dilutionBook[w], func(p phrase) bool { return p.means == "diluted" })
 }
 
-// result reads "log 6.2", "log none", "log none in 45 s", "same again 2.6": a result alone.
+// result reads a result alone: "log 6.2", "log none", "log none in 45 s", "same again 2.6".
 func (f *followUp) result() (seconds, watched float64, is bool) {
 	var rest []token
 	logs := f.text(0) == "log"
 	for _, t := range f.toks {
 		logs = logs || againWords[t.text]
-		if !resultFillers[t.text] && !againWords[t.text] && t.text != "log" && t.text != "and" {
+		if !resultFillers[t.text] && !againWords[t.text] {
 			rest = append(rest, t)
 		}
 	}
@@ -144,10 +142,10 @@ func (f *followUp) result() (seconds, watched float64, is bool) {
 
 var resultFillers, againWords = list("result fillers"), list("again words")
 
-// askBook are the ways to ask on about what was answered.
+// askBook has the ways to ask more about the last combination.
 var askBook = book("asks")
 
-// asks is what is asked, and whether a word of the text says so.
+// asks is what is asked, and whether any word asks.
 func (f *followUp) asks() (Ask, bool) {
 	ask, found := AskHold, false
 	for i := range f.toks {
@@ -164,8 +162,8 @@ func (f *followUp) asks() (Ask, bool) {
 	return ask, found && (ask != AskHold || !(f.text(0) == "what" || f.text(0) == "how") || f.text(1) != "about")
 }
 
-// readLoose gives bare numbers and volumes the meaning that they have beside a
-// combination: a gauge, a listed length, a pull.
+// readLoose reads bare numbers and volumes as what they can only be about a combination: a gauge, a listed length, a
+// pull.
 func (f *followUp) readLoose() {
 	for i := range f.quantities {
 		q := &f.quantities[i]
@@ -177,14 +175,14 @@ func (f *followUp) readLoose() {
 			same := func(v float64) bool { return sameVolume(v, ml) }
 			f.syringe.doubtful = slices.DeleteFunc(f.syringe.doubtful, same)
 			f.addPull(q)
-		case q.used || !q.bare() || q.spelled || q.negative:
+		case !q.bare() || q.spelled:
 		case q.value < 1 && looksLikePull(*q):
 			f.syringe.doubtful = nil
 			f.addPull(q)
-		case plausibleGauge(q.value) && !f.ix.listsLength(q.value):
+		case plausibleGauge(q.value):
 			q.used = true
 			f.gauges = addOnce(f.gauges, int(q.value))
-		case f.ix.listsLength(q.value) && !plausibleGauge(q.value) && f.leadsToLength(q.from-1):
+		case f.ix.listsLength(q.value) && f.leadsToLength(q.from-1):
 			q.used = true
 			f.lengths = append(f.lengths, lengthRead{[]float64{nominal(q.value)}})
 		}
@@ -211,16 +209,15 @@ func (f *followUp) readSyringeOf(ml float64) {
 	}
 }
 
-// leadsToLength reports whether the word at i may stand before a length alone: "the 8",
-// "la de 8".
+// leadsToLength reports whether the word at i may stand before a length alone: "the 8", "la de 8".
 func (f *followUp) leadsToLength(i int) bool {
-	return articles[f.text(i)] || sizeLeads[f.text(i)] || f.text(i) == "de" || f.text(i) == "da" || f.text(i) == "about"
+	return articles[f.text(i)] || sizeLeads[f.text(i)] || sizeOfs[f.text(i)] || f.text(i) == "about"
 }
 
-// anothers are words that a question about the last combination does not have.
+// anothers are words that no question about the last combination has.
 var anothers = list("anothers")
 
-// readable reports whether all that was typed has a meaning beside the last combination.
+// readable reports whether everything in the text makes sense about the last combination.
 func (f *followUp) readable(asked bool) bool {
 	unclear := f.negated || f.syringe.negated || f.syringe.other || f.dilution.clash() ||
 		len(f.syringe.doubtful) > 0 && !f.speaksOfSyringe()
@@ -242,8 +239,7 @@ func (f *followUp) readable(asked bool) bool {
 	return true
 }
 
-// otherName reports whether a word belongs to a name on the list and names no gel
-// here: it may be meant for another gel than the last one.
+// otherName reports whether a word belongs to a name on the list but was not read as one: it may be another gel's.
 func (f *followUp) otherName() bool {
 	for i := range f.toks {
 		w := f.word(i)
@@ -257,7 +253,7 @@ func (f *followUp) otherName() bool {
 	return false
 }
 
-// leadsOn reports whether the text opens as going on from the last one.
+// leadsOn reports whether the text opens as one that continues: "and", "what about".
 func (f *followUp) leadsOn() bool {
 	switch first := f.text(0); first {
 	case "and", "same", "but":

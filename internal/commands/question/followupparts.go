@@ -8,7 +8,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// products is the last product, or what the text puts in its place.
+// products is the last product, or those that the text names.
 func (f *followUp) products() (found []trade.Product, said bool) {
 	at := f.ix.numberOf(f.last.Product)
 	if at < 0 {
@@ -45,13 +45,13 @@ func (f *followUp) products() (found []trade.Product, said bool) {
 	return found, true
 }
 
-// sisters are those of the products whose names begin as that of another does.
+// sisters are those of the products whose names begin with the same word as that of another.
 func (f *followUp) sisters(products []int32, of int32) []int32 {
 	return having(products, func(p int32) bool { return f.ix.facts[p].head == f.ix.facts[of].head })
 }
 
-// instruments is the last instrument, or what the text puts in its place: the part
-// that is not said stays, if the list has it so; else the only one that the list has.
+// instruments is the last instrument, or those that the text names. A part that the text leaves out stays if the list
+// has such an instrument; if not, the only one on the list that fits is meant.
 func (f *followUp) instruments() (found []trade.Instrument, said bool) {
 	was := f.last.Instrument
 	if len(f.gauges)+len(f.lengths)+len(f.walls) == 0 && (!f.kindSaid() || f.kind() == was.Kind) {
@@ -68,8 +68,7 @@ func (f *followUp) instruments() (found []trade.Instrument, said bool) {
 	return options, true
 }
 
-// sizesLike are the instruments that agree with what was said, those nearest to the
-// last one where some are: of its kind, its length, its gauge.
+// sizesLike are the listed instruments that fit the text: those of the last one's kind, length and gauge, if any are.
 func (f *followUp) sizesLike(was trade.Instrument) []trade.Instrument {
 	var lengths []float64
 	for _, l := range f.lengths {
@@ -107,13 +106,13 @@ func (f *followUp) sizesLike(was trade.Instrument) []trade.Instrument {
 	if len(lengths) == 1 {
 		stated.LengthMM = lengths[0]
 	}
-	if stated.Kind != was.Kind && (len(f.gauges) == 0 || len(lengths) == 0) {
-		return nil // a needle's length is no cannula's
+	if stated.Kind != was.Kind {
+		return nil // a needle's size is no cannula's
 	}
 	return []trade.Instrument{stated}
 }
 
-// ofWallLike are the options of the wall class that was said, or the last size in it.
+// ofWallLike are the options of the named wall class, or the last size in that class if there is none.
 func (f *followUp) ofWallLike(options []trade.Instrument, was trade.Instrument) []trade.Instrument {
 	if same := withWall(options, f.walls[0]); len(same) > 0 {
 		return same
@@ -124,7 +123,7 @@ func (f *followUp) ofWallLike(options []trade.Instrument, was trade.Instrument) 
 	return []trade.Instrument{{Kind: was.Kind, Gauge: was.Gauge, LengthMM: was.LengthMM, Wall: f.wallSaid()}}
 }
 
-// wallSaid is the wall class that was said, "" for none or for one not recorded.
+// wallSaid is the named wall class, "" for none and for one that is not recorded.
 func (f *followUp) wallSaid() calc.WallClass {
 	if len(f.walls) != 1 || f.walls[0] == unrecordedWall {
 		return ""
@@ -132,8 +131,8 @@ func (f *followUp) wallSaid() calc.WallClass {
 	return f.walls[0]
 }
 
-// syringesFor is the last syringe, or what the text puts in its place. The needle of a
-// fixed-needle syringe cannot be changed: with another size it is open which is meant.
+// syringesFor is the last syringe, or those that the text names. The needle of a fixed-needle syringe cannot be
+// changed: beside another size it is open which syringe is meant.
 func (f *followUp) syringesFor(instruments []trade.Instrument, sized bool) (found []trade.Syringe, said bool) {
 	s := f.syringe
 	if s.fixed || s.supplied || len(s.named)+len(s.volumes)+len(s.doubtful) > 0 {

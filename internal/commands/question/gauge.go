@@ -7,10 +7,8 @@ import (
 	"holdbench/internal/quantity"
 )
 
-// The gauges a question may name. They span calc.Gauges, which this package does
-// not import; a test in package commands compares the two. A gauge between them
-// for which no bore is tabulated (24G) is read as stated: whether it can be
-// computed is for the calculation to say.
+// The gauges that a question may name are those of calc.Gauges; a test in package commands compares the two. A gauge
+// between them without a tabulated bore (24G) is read all the same: the calculation says whether it can be computed.
 const (
 	WidestGauge = 22
 	FinestGauge = 34
@@ -21,8 +19,7 @@ func plausibleGauge(v float64) bool {
 	return v == float64(int(v)) && v >= WidestGauge && v <= FinestGauge
 }
 
-// readGauges collects the stated gauges. "30G", "G30" and "gauge: 30" state
-// one; a hub colour never does.
+// readGauges collects the gauges: "30G", "G30", "gauge: 30".
 func (s *scan) readGauges() {
 	for i := range s.quantities {
 		q := &s.quantities[i]
@@ -30,14 +27,14 @@ func (s *scan) readGauges() {
 			continue
 		}
 		if q.unit != quantity.Gauge {
-			if q.unit != quantity.NoUnit || q.flaw || !s.gaugeWordBefore(i) {
+			if !q.bare() || !s.gaugeWordBefore(i) {
 				continue
 			}
 			s.takeGaugeWord(q.from)
 		}
 		q.used, q.unit = true, quantity.Gauge
 		s.take(q.from, q.to, measured)
-		if q.negative || q.flaw || q.fraction || !plausibleGauge(q.value) {
+		if q.negative || q.flaw || !plausibleGauge(q.value) {
 			s.bad = fmt.Sprintf("%s is no gauge that can be looked up: %d to %d are.", s.typed(*q), WidestGauge,
 				FinestGauge)
 			continue
@@ -49,17 +46,16 @@ func (s *scan) readGauges() {
 	}
 }
 
-// gaugeWordBefore reports whether the word "gauge" (or G, ga) that belongs to
-// no other number stands before amount n.
+// gaugeWordBefore reports whether the word "gauge" (or G, ga) stands before amount n and belongs to no other number.
 func (s *scan) gaugeWordBefore(n int) bool {
 	i := s.quantities[n].from - 1
 	if s.isMark(i, ":=") {
 		i--
 	}
-	if s.has(i) && s.text(i) == "is" {
+	if s.text(i) == "is" {
 		i--
 	}
-	return s.has(i) && s.roles[i] == free && gaugeAhead[s.text(i)]
+	return gaugeAhead[s.word(i)]
 }
 
 // takeGaugeWord marks the gauge word before token i as taken.
@@ -75,7 +71,7 @@ func (s *scan) takeGaugeWord(i int) {
 // typed returns the tokens of q as they were typed.
 func (s *scan) typed(q amount) string {
 	from := q.from
-	if q.negative && from > 0 {
+	if q.negative {
 		from--
 	}
 	out := ""

@@ -8,8 +8,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Index holds the names of one group's products, and its instruments and
-// syringes, ready for reading. It does not change once built.
+// Index has the names of a group's products, its instruments and its syringes, ready for reading. It does not change
+// once built.
 type Index struct {
 	products    []trade.Product
 	instruments []trade.Instrument
@@ -18,42 +18,41 @@ type Index struct {
 	facts        []productFacts // beside products
 	syringeNames [][]string     // of syringes that must be named outright, as tokens
 	names        []name
-	forward      map[string][]int32 // words of a name with blanks between → names
-	reversed     map[string][]int32 // the same, two words the other way round
-	joined       map[string][]int32 // words of a name run together → names
+	forward      map[string][]int32 // the words of a name with blanks between them → names
+	reversed     map[string][]int32 // two words the other way round → names
+	joined       map[string][]int32 // the words of a name without blanks → names
 	words        map[string]*nameWord
 	wordKeys     []string
 	heads        []string // first words of official names, sorted
 	joinedKeys   []string
 	nearWords    spelling.Near      // → wordKeys
 	nearJoined   spelling.Near      // → joinedKeys
-	marked       map[string][]int32 // first token of names with numbers or marks in them → names
+	marked       map[string][]int32 // first token of a name with numbers or marks in it → names
 	longest      int                // words in the longest name
 }
 
-// name is one name of a product: the official one or an alias. What a name
-// says about dilution is kept apart from its words, so that "hesk diluted" and
-// "diluted hesk" are one name.
+// name is one name of a product: the official one or an alias. Its words leave out what it says about dilution, so that
+// "hesk diluted" and "diluted hesk" are one name.
 type name struct {
 	product  int32
 	words    []string
-	exact    []string // all its tokens, where a number or a mark is among them that is no dilution
+	exact    []string // all its tokens, if one is a number or a mark that is no dilution's
 	dilution dilutionRead
-	plain    bool // every word is an ordinary word too: "deep"
+	plain    bool // it has ordinary words only: "deep"
 }
 
-// productFacts is what a product's names say, worked out once.
+// productFacts are what a product's names say.
 type productFacts struct {
 	head    string  // first word of the official name
-	diluted bool    // flagged so, or its official name says so
-	ratio   float64 // of the dilution, 0 when no name states it
+	diluted bool    // by its class or its official name
+	ratio   float64 // of the dilution, 0 if no name states it
 }
 
 // nameWord is a word that occurs in names.
 type nameWord struct {
-	products []int32 // whose official name has it
-	heads    []int32 // whose official name begins with it
-	plain    bool    // an ordinary word too
+	products []int32 // those whose official name has it
+	heads    []int32 // those whose official name begins with it
+	plain    bool    // it is an ordinary word too
 }
 
 // NewIndex builds the index of one version of a group's vocabulary.
@@ -126,9 +125,8 @@ func (ix *Index) addName(p int32, text string, official bool) {
 	}
 }
 
-// addJoined enters the run-together form of a name. A lone letter at the end
-// is left out: "tamsels" is the plural of Tamsel, not "tamsel s". With one at
-// the beginning the run is too near other words for slips to be looked for.
+// addJoined enters a name without its blanks. Names that end in a lone letter are left out: "tamsels" is the plural of
+// Tamsel, not "tamsel s". Those that begin with one are too near other words to be looked for with slips.
 func (ix *Index) addJoined(n name, id int32) {
 	slips := true
 	for i, w := range n.words {
@@ -160,7 +158,7 @@ func (ix *Index) addWord(p int32, w string, official, head bool) {
 	}
 }
 
-// parseName takes a name apart into words and what it says about dilution.
+// parseName splits a name into its words and what it says about dilution.
 func parseName(text string) name {
 	var empty Index
 	s := newScan(&empty, tokenize(fold(text)))
@@ -189,8 +187,8 @@ func tokenTexts(toks []token) (texts []string) {
 	return texts
 }
 
-// begunBy returns the first words of official names that begin with w, if they
-// are few: "dunm" for Dunmere. Such a word is never enough for an answer.
+// begunBy returns the first words of official names that begin with w, if they are few: Dunmere for "dunm". They are
+// offered, never answered.
 func (ix *Index) begunBy(w string) []string {
 	from, _ := slices.BinarySearch(ix.heads, w)
 	to := from
@@ -206,8 +204,7 @@ func (ix *Index) begunBy(w string) []string {
 // mostBegun is the largest number of names that are offered for a beginning.
 const mostBegun = 8
 
-// nameSyringes notes the names of syringes that are neither the supplied one
-// nor known by their volume.
+// nameSyringes notes the names of the syringes that are neither the supplied one nor a fixed-needle one.
 func (ix *Index) nameSyringes() {
 	ix.syringeNames = make([][]string, len(ix.syringes))
 	for i, sy := range ix.syringes {
@@ -220,8 +217,7 @@ func (ix *Index) nameSyringes() {
 	}
 }
 
-// knowsWord reports whether w occurs in any name, or is two letters or more of
-// one run together.
+// knowsWord reports whether w is a word of a name, or a name without its blanks.
 func (ix *Index) knowsWord(w string) bool {
 	return ix.words[w] != nil || ix.joined[w] != nil
 }
@@ -246,5 +242,5 @@ func (ix *Index) fixedVolume(ml float64) bool {
 	return ok
 }
 
-// sameVolume compares volumes that have been through arithmetic.
+// sameVolume reports whether two volumes are the same but for rounding.
 func sameVolume(a, b float64) bool { return a-b < 1e-6 && b-a < 1e-6 }

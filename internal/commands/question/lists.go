@@ -3,13 +3,13 @@ package question
 import (
 	"embed"
 	"path"
+	"slices"
 	"strings"
 
 	"holdbench/internal/wordlist"
 )
 
-// The lists of words are data: each file of words/ says what its lists are for. A list is of
-// words with blanks between, or of phrases with commas between.
+// The files of words/ say what their lists are for. A list has words with blanks between them, or phrases with commas.
 //
 //go:embed words/*.txt
 var wordFiles embed.FS
@@ -28,7 +28,7 @@ func wordText() (all string) {
 // list is the set of words of a list.
 func list(name string) map[string]bool { return set(fold(lists.Of(name))) }
 
-// listsOf are the sets of all lists whose name begins with one word, by the rest of it.
+// listsOf are the lists whose names begin with one word, by the rest of the name.
 func listsOf(first string) map[string]map[string]bool {
 	all := make(map[string]map[string]bool)
 	for name := range lists {
@@ -54,11 +54,10 @@ type phrase struct {
 	means string
 }
 
-// phraseBook looks phrases up by their first word, longest first.
+// phraseBook has phrases by their first word, the longest first.
 type phraseBook map[string][]phrase
 
-// book is the phrases of all lists whose name begins with one word; the rest of the name
-// is what they mean.
+// book has the phrases of the lists whose names begin with one word. They mean the rest of the name.
 func book(first string) phraseBook {
 	b := make(phraseBook)
 	for name, text := range lists {
@@ -68,23 +67,24 @@ func book(first string) phraseBook {
 		}
 		for _, p := range strings.FieldsFunc(fold(text), func(r rune) bool { return r == ',' || r == '\n' }) {
 			if words := strings.Fields(p); len(words) > 0 {
-				b[words[0]] = insertByLength(b[words[0]], phrase{words, means})
+				b[words[0]] = append(b[words[0]], phrase{words, means})
 			}
 		}
+	}
+	for _, phrases := range b {
+		slices.SortFunc(phrases, func(p, q phrase) int { return len(q.words) - len(p.words) })
 	}
 	return b
 }
 
-// insertByLength keeps the longest phrases first.
-func insertByLength(list []phrase, p phrase) []phrase {
-	at := len(list)
-	for at > 0 && len(list[at-1].words) < len(p.words) {
-		at--
+// longest is the longest phrase of the book that some words begin with, an empty one for none.
+func (b phraseBook) longest(words []string) phrase {
+	for _, p := range b[words[0]] {
+		if len(p.words) <= len(words) && slices.Equal(p.words, words[:len(p.words)]) {
+			return p
+		}
 	}
-	list = append(list, phrase{})
-	copy(list[at+1:], list[at:])
-	list[at] = p
-	return list
+	return phrase{}
 }
 
 // phraseAt returns the longest phrase of the book that begins at token i.

@@ -145,8 +145,7 @@ func (s *scan) partOfNameAt(i int) (nameMatch, bool) {
 
 // oneFamily reports whether the products are one, or one and its diluted forms.
 func (s *scan) oneFamily(products []int32) bool {
-	undiluted := having(products, func(p int32) bool { return !s.ix.facts[p].diluted })
-	return len(products) == 1 || len(undiluted) == 1 && s.dilution.stated()
+	return len(products) == 1 || len(s.undiluted(products)) == 1 && s.dilution.stated()
 }
 
 // protectNames finds names with numbers or marks in them before these can be read

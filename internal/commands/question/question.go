@@ -46,8 +46,8 @@ const (
 	maxTokens  = 400  // keeps the time bounded whatever the text
 )
 
-// Read says which combination a text names, whatever else it says; Rest has the words that were not understood. It takes
-// time in proportion to the text, never fails and never panics. Many goroutines may read with one Index.
+// Read says which combination a text names, whatever else it says; Rest has the words that were not understood. It
+// takes time in proportion to the text, never fails and never panics. Many goroutines may read with one Index.
 func (ix *Index) Read(text string) Reading { return ix.ReadBeside(text, Stated{}) }
 
 // ReadBeside is Read for a text beside which something is stated.

@@ -1,7 +1,6 @@
 package question
 
 import (
-	"slices"
 	"strings"
 
 	"holdbench/internal/calc"
@@ -9,15 +8,13 @@ import (
 
 var classBook = book("class")
 
-// ReadClass reads the text of an option that asks for a class of gel. ok is false where it
-// is no class that people have a word for.
+// ReadClass reads the value of an option that takes a class of gel. ok is false for a text that names none.
 func ReadClass(text string) (class calc.GelClass, ok bool) {
 	means, ok := classBook.whole(text)
 	return calc.GelClass(means), ok
 }
 
-// ReadWall reads the text of an option that asks for a wall class, where "thin" alone is
-// one; "" stands for one that is not known.
+// ReadWall reads the value of an option that takes a wall class, where "thin" alone is one. wall is "" for "unknown".
 func ReadWall(text string) (wall calc.WallClass, ok bool) {
 	if class, is := ReadClass(text); is && class == calc.UnknownGel {
 		return "", true
@@ -35,14 +32,12 @@ func ReadWall(text string) (wall calc.WallClass, ok bool) {
 
 // whole looks up the phrase that a text is.
 func (b phraseBook) whole(text string) (means string, ok bool) {
-	words := strings.Fields(strings.ReplaceAll(strings.ToLower(fold(text)), "-", " "))
+	words := strings.Fields(strings.ReplaceAll(plainLine(text), "-", " "))
 	if len(words) == 0 {
 		return "", false
 	}
-	for _, p := range b[words[0]] {
-		if slices.Equal(p.words, words) {
-			return p.means, true
-		}
+	if p := b.longest(words); len(p.words) == len(words) {
+		return p.means, true
 	}
 	return "", false
 }
