@@ -13,30 +13,29 @@ type instrumentRead struct {
 	ok         bool
 	options    []trade.Instrument // when not ok: what it could be
 	problem    string             // when not ok: why
-	stated     bool               // gauge or length was said
+	stated     bool               // a gauge or a length is named
 }
 
-// unstatedCannulaMM is the length from which an instrument that is not on the
-// list, of a kind not said, could as well be a cannula (common practice).
+// unstatedCannulaMM is the length, mm, from which an unlisted instrument could be a cannula if the text does not say
+// its kind (common practice).
 const unstatedCannulaMM = 25
 
-// readInstrument decides which instrument is stated. Gauge and length must
-// both have been said; the kind may follow from the list.
+// readInstrument decides which instrument the text names. It needs a gauge and a length; the kind may follow from the
+// list.
 func (s *scan) readInstrument() instrumentRead {
-	r := instrumentRead{stated: len(s.gauges)+len(s.lengths) > 0}
-	r.problem = s.instrumentProblem()
+	r := instrumentRead{stated: len(s.gauges)+len(s.lengths) > 0, problem: s.instrumentProblem()}
 	if r.problem != "" {
 		r.options = s.instrumentOptions()
 		return r
 	}
-	r.options, r.problem = s.sized(s.gauges[0], s.lengths[0].options)
-	if len(r.options) == 1 && r.problem == "" {
+	r.options, r.problem = s.sized(s.gauges[0], s.lengths[0].options[0])
+	if r.problem == "" {
 		r.instrument, r.ok = r.options[0], true
 	}
 	return r
 }
 
-// instrumentProblem says what is missing or said twice, or "".
+// instrumentProblem says what is missing or named twice, "" for neither.
 func (s *scan) instrumentProblem() string {
 	switch {
 	case s.fixedCannula():
@@ -67,7 +66,7 @@ func (s *scan) instrumentProblem() string {
 
 var colours = list("colours")
 
-// namesColour reports whether a needle or cannula is told by the colour of its hub.
+// namesColour reports whether the text describes a needle or cannula by the colour of its hub.
 func (s *scan) namesColour() bool {
 	for i := range s.toks {
 		if colours[s.word(i)] && (s.kindFollows(i+1) || s.text(i+1) == "hub" || s.text(i+1) == "one") {
@@ -77,14 +76,12 @@ func (s *scan) namesColour() bool {
 	return false
 }
 
-// fixedCannula reports whether a cannula is named with a syringe whose needle
-// cannot be taken off.
+// fixedCannula reports whether the text names a cannula on a fixed-needle syringe.
 func (s *scan) fixedCannula() bool { return s.syringe.fixed && s.kinds.cannula }
 
-// sized returns what one gauge with one length can be: the listed instruments
-// of that size, or one taken as stated where the list has none that fits.
-func (s *scan) sized(gauge int, lengths []float64) (options []trade.Instrument, problem string) {
-	mm := lengths[0]
+// sized returns what one gauge with one length can be: the listed instruments of that size, or one as stated if the
+// list has none that fits.
+func (s *scan) sized(gauge int, mm float64) (options []trade.Instrument, problem string) {
 	listed := s.listed([]int{gauge}, []float64{mm})
 	if len(listed) == 0 && s.kindSaid() && s.kinds.apart && s.ix.listsSize(gauge, mm) {
 		return s.bothKinds(s.ix.ofSize(gauge, mm), gauge, mm), "The list has that size as the other kind only."
@@ -103,9 +100,8 @@ func (s *scan) sized(gauge int, lengths []float64) (options []trade.Instrument, 
 	return listed, "The list has that size as a needle and as a cannula."
 }
 
-// ofWall returns what a size with a named wall class can be: the listed one of
-// that class, or one listed without a class when the usual class is named,
-// else one taken as stated. A listed one of another class is never it.
+// ofWall returns what a size with a named wall class can be: the listed one of that class, or one listed without a
+// class if the usual class is named, or else one as stated. It is never one listed with another class.
 func (s *scan) ofWall(listed []trade.Instrument, gauge int, mm float64) (options []trade.Instrument, problem string) {
 	want := s.walls[0]
 	same := withWall(listed, want)
@@ -129,8 +125,8 @@ func withWall(list []trade.Instrument, wall calc.WallClass) []trade.Instrument {
 	return having(list, func(in trade.Instrument) bool { return in.Wall == wall })
 }
 
-// asStated returns the instrument that is on no list, of the kind said, or a
-// needle where nothing else is likely.
+// asStated returns the instrument as stated, on the list or not: of the kind that was said, or a needle if a cannula is
+// unlikely.
 func (s *scan) asStated(gauge int, mm float64, wall calc.WallClass) (options []trade.Instrument, problem string) {
 	in := trade.Instrument{Gauge: gauge, LengthMM: mm, Wall: wall, Kind: s.kind()}
 	if s.kindSaid() || s.syringe.fixed || mm < unstatedCannulaMM {
@@ -148,7 +144,7 @@ func (ix *Index) ofSize(gauge int, mm float64) []trade.Instrument {
 	})
 }
 
-// kind is the kind that was said, a needle where none was.
+// kind is the kind that was said, a needle for none.
 func (s *scan) kind() trade.Kind {
 	if s.kinds.cannula {
 		return trade.Cannula
@@ -166,8 +162,7 @@ func (s *scan) fitsKind(in trade.Instrument) bool {
 	return !s.kindSaid() || s.kinds.asked || in.Kind == s.kind()
 }
 
-// listed returns the listed instruments of these gauges and lengths (any, where
-// none are given), of the kind that was said.
+// listed returns the listed instruments of these gauges, these lengths and the kind that was said; none given is any.
 func (s *scan) listed(gauges []int, lengths []float64) []trade.Instrument {
 	return having(s.ix.instruments, func(in trade.Instrument) bool {
 		size := (len(gauges) == 0 || slices.Contains(gauges, in.Gauge)) &&

@@ -10,8 +10,8 @@ import (
 // kindRead says which kinds of instrument the text names.
 type kindRead struct {
 	needle, cannula bool
-	asked           bool // "or a cannula?": the other kind is asked about, not stated
-	apart           bool // no kind word stands beside a gauge or a length
+	asked           bool // the other kind is asked about: "or a cannula?"
+	apart           bool // no word for a kind stands beside a gauge or a length
 }
 
 var (
@@ -34,7 +34,7 @@ func (s *scan) readKinds() {
 			s.kinds.asked = s.kinds.asked || s.askedAbout(i)
 			s.roles[i] = kinded
 			s.takeBluntTail(i)
-		case w == "sharp" && s.text(i+1) == "cannula", isEveryday(w) && !needleWords[w] && !s.isAgo(i):
+		case isEveryday(w) && !needleWords[w] && !s.isAgo(i):
 		case isNeedle(w), s.isAgo(i):
 			s.kinds.needle = true
 			s.kinds.asked = s.kinds.asked || s.askedAbout(i)
@@ -43,32 +43,29 @@ func (s *scan) readKinds() {
 	}
 }
 
-// isAgo reports whether the word at i is the Italian needle before a size: "ago 27G", and
-// not "2 weeks ago".
+// isAgo reports whether the word at i is the Italian needle, "ago 27G" or "13 mm ago", and not that of "2 weeks ago".
 func (s *scan) isAgo(i int) bool {
 	if s.word(i) != "ago" {
 		return false
 	}
 	before := quantity.UnitOf(s.text(i - 1))
-	return before == quantity.MM || before == quantity.NoUnit && s.isNumber(i+1) && s.gaugeFollows(i+1)
+	return before == quantity.MM || before == quantity.NoUnit && s.gaugeFollows(i+1)
 }
 
 // askFillers may stand between "or" and the kind that is asked about.
 var askFillers = list("ask fillers")
 
-// askedAbout reports whether the kind word at i is set against another: "or is
-// a cannula better".
+// askedAbout reports whether the text sets the kind at i against another: "or is a cannula better".
 func (s *scan) askedAbout(i int) bool {
 	j := i - 1
-	for n := 0; n < 4 && askFillers[s.text(j)]; n++ {
+	for askFillers[s.text(j)] {
 		j--
 	}
 	w := s.text(j)
 	return w == "or" || w == "vs" || w == "versus" || w == "than" || w == "instead"
 }
 
-// placeKinds notes whether any kind word stands beside a size, once the sizes
-// are known.
+// placeKinds notes whether a word for a kind stands beside a size.
 func (s *scan) placeKinds() {
 	s.kinds.apart = true
 	for i, r := range s.roles {
@@ -78,46 +75,41 @@ func (s *scan) placeKinds() {
 	}
 }
 
-// besideSize reports whether the next token in the direction of step, wall and
-// kind words and joints passed over, belongs to a gauge or a length.
+// besideSize reports whether the next token in the direction of step belongs to a gauge or a length, after words for
+// walls and kinds, and joints.
 func (s *scan) besideSize(i, step int) bool {
 	for i += step; s.has(i) && (s.roles[i] == walled || s.roles[i] == kinded || s.isMark(i, `,-:("`) ||
-		strongJoints[s.text(i)] || s.text(i) == "length" || s.text(i) == "size"); {
+		s.text(i) == "size"); {
 		i += step
 	}
 	return s.sizeAt(i)
 }
 
-// takeBluntTail passes over what follows "blunt": tip, ended, needle.
+// takeBluntTail takes what follows "blunt" at i as part of it: tip, ended, needle.
 func (s *scan) takeBluntTail(i int) {
 	if s.text(i) != "blunt" {
 		return
 	}
-	for i++; s.has(i) && (s.isMark(i, "-") || bluntTails[s.text(i)]); i++ {
+	for i++; s.isMark(i, "-") || bluntTails[s.text(i)]; i++ {
 		s.roles[i] = kinded
 	}
 }
 
 var bluntTails = list("blunt tails")
 
-// isCannula reports whether w is the word cannula, slips included: no other
-// word of the trade comes near it.
+// isCannula reports whether w is the word cannula, with or without slips: no other word of the trade is near it.
 func isCannula(w string) bool {
 	if cannulaWords[w] {
 		return true
 	}
-	if len(w) < 5 || len(w) > 11 || isEveryday(w) || w[0] != 'c' && !strings.HasPrefix(w, "micro") {
+	w = strings.TrimPrefix(w, "micro")
+	if len(w) < 5 || isEveryday(w) || w[0] != 'c' {
 		return false
 	}
-	w = strings.TrimPrefix(w, "micro")
-	return spelling.Cost(w, "cannula") <= spelling.TwoSlips || spelling.Cost(w, "cannulas") <= spelling.SlipOnce
+	return spelling.Cost(w, "cannula") <= spelling.TwoSlips
 }
 
-// isNeedle reports whether w is the word needle, slips included.
+// isNeedle reports whether w is the word needle, with or without a slip.
 func isNeedle(w string) bool {
-	if needleWords[w] {
-		return true
-	}
-	return len(w) >= 5 && len(w) <= 8 && (spelling.Cost(w, "needle") <= spelling.SlipOnce ||
-		spelling.Cost(w, "needles") <= spelling.SlipOnce)
+	return needleWords[w] || len(w) >= 5 && spelling.Cost(w, "needle") <= spelling.SlipOnce
 }

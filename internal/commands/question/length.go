@@ -8,23 +8,20 @@ import (
 	"holdbench/internal/quantity"
 )
 
-// The exposed lengths a question may name, mm. Assumption: shorter than 2 mm
-// and longer than 100 mm is not made for this work.
+// The exposed lengths that a question may name, mm. Assumption: nothing shorter or longer is made for this work.
 const (
 	shortestMM = 2
 	longestMM  = 100
 )
 
-// inchLength pairs a length in inches with the lengths, in mm, that such
-// instruments are sold as.
+// inchLength is a length in inches with the lengths in mm that it is sold as.
 type inchLength struct {
 	inches float64
 	mm     []float64
 }
 
-// inchLengths are the inch lengths of the trade. Common practice, no source.
-// 3/16 inch is 4.76 mm and is printed on boxes of 4 mm and of 5 mm needles: it
-// stays open, unless the millimetres are said as well.
+// inchLengths are the inch lengths of the trade (common practice, no source). 3/16 inch is 4.76 mm and is printed on
+// boxes of 4 mm and of 5 mm needles: it stays open unless the text has the millimetres as well.
 var inchLengths = []inchLength{
 	{5. / 32, []float64{4}}, {3. / 16, []float64{4, 5}}, {1. / 4, []float64{6}}, {5. / 16, []float64{8}},
 	{3. / 8, []float64{10}},
@@ -36,7 +33,7 @@ var inchLengths = []inchLength{
 // mmPerInch is exact, by definition of the inch.
 const mmPerInch = 25.4
 
-// lengthRead is one stated length: what it can be, in mm.
+// lengthRead is one length of the text: what it can be, mm.
 type lengthRead struct {
 	options []float64
 }
@@ -51,8 +48,8 @@ func fromInches(v float64) []float64 {
 	return []float64{math.Round(v * mmPerInch)}
 }
 
-// nominal returns the trade's length for one in millimetres: 12.7 and 13 mm are
-// the same needle, half an inch long. Other lengths are their own.
+// nominal is the trade's length for one in millimetres: 12.7 and 13 mm are the same needle, half an inch long. Any
+// other length stays as it is.
 func nominal(mm float64) float64 {
 	for _, known := range inchLengths {
 		if len(known.mm) == 1 && math.Abs(mm-known.inches*mmPerInch) < 0.06 {
@@ -62,7 +59,7 @@ func nominal(mm float64) float64 {
 	return mm
 }
 
-// inMM returns the lengths that q can be, none without a unit of length.
+// inMM returns the lengths in mm that q can be, none without a unit of length.
 func inMM(q amount) []float64 {
 	switch q.unit {
 	case quantity.MM:
@@ -75,7 +72,7 @@ func inMM(q amount) []float64 {
 	return nil
 }
 
-// readLengths collects the stated lengths.
+// readLengths collects the lengths.
 func (s *scan) readLengths() {
 	for i := range s.quantities {
 		q := &s.quantities[i]
@@ -95,12 +92,11 @@ func (s *scan) readLengths() {
 	}
 }
 
-// addLength records a length, or the complaint that there is none such. A
-// length off the half-millimetre grid is on nobody's box, unless it is listed.
+// addLength records a length, or that there is no such length: boxes have half millimetres at the finest.
 func (s *scan) addLength(q amount, options []float64) {
 	v := options[0]
-	onGrid := q.unit == quantity.Inch || math.Abs(v*2-math.Round(v*2)) < 1e-9 || s.ix.listsLength(v)
-	if q.negative || q.flaw || !(v >= shortestMM) || v > longestMM || !onGrid {
+	halves := q.unit == quantity.Inch || math.Abs(v*2-math.Round(v*2)) < 1e-9 || s.ix.listsLength(v)
+	if q.negative || q.flaw || v < shortestMM || v > longestMM || !halves {
 		s.bad = fmt.Sprintf("%s is no length that can be looked up: %d to %d mm are, or inches such as 1/2.",
 			s.typed(q), shortestMM, longestMM)
 		return
@@ -115,18 +111,13 @@ func (s *scan) addLength(q amount, options []float64) {
 	s.lengths = append(s.lengths, lengthRead{options})
 }
 
-// isDiameter reports whether q is the outer diameter that boxes print beside
-// the gauge: "30G (0.3 mm)", "0.4 x 13 mm". It needs a true length or gauge
-// beside it; alone it is a length that cannot be.
+// isDiameter reports whether q is the outer diameter that boxes print beside the gauge: "30G (0.3 mm)", "0.4 x 13 mm".
+// Without another size in the text it is an impossible length.
 func (s *scan) isDiameter(q amount) bool {
-	if q.unit != quantity.MM || q.fraction || q.negative || !(q.value >= 0.1 && q.value < 1) {
+	if q.unit != quantity.MM || q.negative || !(q.value >= 0.1 && q.value < 1) {
 		return false
 	}
-	for _, other := range s.quantities {
-		if other.from != q.from && other.value >= shortestMM &&
-			(other.unit == quantity.MM || other.unit == quantity.Inch || other.used) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(s.quantities, func(other amount) bool {
+		return other.from != q.from && other.value >= shortestMM && (isSize(other) || other.used)
+	})
 }

@@ -1,6 +1,10 @@
 package question
 
-import "holdbench/internal/spelling"
+import (
+	"slices"
+
+	"holdbench/internal/spelling"
+)
 
 // nameMatch is a stretch of text that matches the name of a product, or a part of one.
 type nameMatch struct {
@@ -8,33 +12,32 @@ type nameMatch struct {
 	names    []int32
 	cost     int
 	strength strength
-	products []int32 // what it can stand for
+	products []int32 // those that it can stand for
 }
 
 // strength says how surely a match names a product.
 type strength uint8
 
 const (
-	whole strength = iota // a whole name with a word that is no ordinary one
+	whole strength = iota // a whole name, not all of ordinary words
 	plain                 // a whole name made of ordinary words only: "deep"
 	head                  // the first word of a name, which begins no other: "dunmere"
-	part                  // a word that several names share, or a slip of one
-	lone                  // an ordinary word out of a longer name: "firm"
+	part                  // a word that several names share, or a slip of a name's word
+	lone                  // an ordinary word of a longer name: "firm"
 )
 
-// single reports whether m is one word, which needs clearer surroundings than two.
+// single reports whether m is one word. One word needs clearer surroundings than two.
 func (m nameMatch) single() bool { return len(m.at) == 1 }
 
 func (m nameMatch) first() int { return m.at[0] }
 func (m nameMatch) last() int  { return m.at[len(m.at)-1] }
 
-// full reports whether m names a product, and not only a part of one.
+// full reports whether m names a product, not only part of one.
 func (m nameMatch) full() bool { return m.strength <= head }
 
-// nameMatches lists what the words of the text name, whole names first.
+// nameMatches lists the matches in the text, whole names first.
 func (s *scan) nameMatches() []nameMatch {
-	var found []nameMatch
-	found = append(found, s.protected...)
+	found := slices.Clone(s.protected)
 	for i := 0; i < len(s.toks); i++ {
 		if s.word(i) == "" {
 			continue
@@ -54,8 +57,7 @@ func (s *scan) nameMatches() []nameMatch {
 	return found
 }
 
-// wholeNameAt returns the longest whole name that begins at token i, slips
-// allowed for.
+// wholeNameAt returns the longest whole name that begins at token i, with or without slips.
 func (s *scan) wholeNameAt(i int) (best nameMatch, ok bool) {
 	at := []int{i}
 	ways := []way{{}}
@@ -66,7 +68,7 @@ func (s *scan) wholeNameAt(i int) (best nameMatch, ok bool) {
 		if m.names == nil {
 			m = s.matchJoined(at)
 		}
-		// An exact name gives way to a longer exact one only.
+		// An exact name of two words gives way only to a longer exact one.
 		settled := ok && best.cost <= spelling.Plural && len(best.at) > 1
 		if m.names != nil && s.allowed(m) && (m.cost <= spelling.Plural || !settled) {
 			best, ok = m, true
@@ -84,13 +86,11 @@ func (s *scan) wholeNameAt(i int) (best nameMatch, ok bool) {
 	return best, ok
 }
 
-// nextInName returns the token that goes on the name begun at i, or -1. A
-// hyphen, quotation marks and words about dilution are passed over; any other
-// mark ends a name.
+// nextInName returns the token that continues a name behind token i, or -1. Words about dilution, hyphens and quotation
+// marks may stand between; any other mark ends a name.
 func (s *scan) nextInName(i int) int {
 	j := i + 1
-	for s.has(j) && (s.roles[j] == diluted || s.isMark(j, `"'`) || s.isMark(j, "-") && (s.glued(j) || s.glued(j+1)) ||
-		s.isMark(j, ".") && len(s.text(i)) == 1 && j == i+1) {
+	for s.has(j) && (s.insideName(j) || s.isMark(j, ".") && len(s.text(i)) == 1 && j == i+1) {
 		j++
 	}
 	if s.word(j) == "" {
@@ -108,12 +108,18 @@ func (s *scan) rank(m *nameMatch) {
 		}
 		m.products = addOnce(m.products, s.ix.names[id].product)
 	}
-	if m.strength == plain && (m.cost > spelling.Plural || s.ix.names[m.names[0]].exact != nil) {
+	if m.cost > spelling.Plural {
 		m.strength = whole // a slip is no ordinary word any more
 	}
 }
 
-// partOfNameAt reads token i as a part of a name.
+// insideName reports whether token i may stand between the words of a name: it is about dilution, a quotation mark or a
+// hyphen.
+func (s *scan) insideName(i int) bool {
+	return s.roles[i] == diluted || s.isMark(i, `"'`) || s.isMark(i, "-") && (s.glued(i) || s.glued(i+1))
+}
+
+// partOfNameAt reads token i as part of a name.
 func (s *scan) partOfNameAt(i int) (nameMatch, bool) {
 	w := s.word(i)
 	if len(w) < 3 {
@@ -122,7 +128,7 @@ func (s *scan) partOfNameAt(i int) (nameMatch, bool) {
 	m := nameMatch{at: []int{i}, strength: part, cost: spelling.TooFar}
 	for _, o := range s.ix.options(w) {
 		entry := s.ix.words[o.word]
-		if o.cost > spelling.SlipOnce || len(entry.products) == 0 || len(o.word) < 3 {
+		if o.cost > spelling.SlipOnce || len(o.word) < 3 {
 			continue
 		}
 		m.cost = min(m.cost, o.cost)
@@ -143,14 +149,13 @@ func (s *scan) partOfNameAt(i int) (nameMatch, bool) {
 	return m, m.products != nil
 }
 
-// oneFamily reports whether the products are one, or one and its diluted forms.
+// oneFamily reports whether the products are one, or one with its diluted forms.
 func (s *scan) oneFamily(products []int32) bool {
 	return len(products) == 1 || len(s.undiluted(products)) == 1 && s.dilution.stated()
 }
 
-// protectNames finds names with numbers or marks in them before these can be read
-// as anything else. They must stand exactly so, the longest first, and no unit may
-// follow a number at their end.
+// protectNames finds the names with numbers or marks in them, before anything reads these. They must be typed
+// exactly, and no unit may follow a number at their end. The longest is taken.
 func (s *scan) protectNames() {
 	if len(s.ix.marked) == 0 {
 		return

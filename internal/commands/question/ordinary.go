@@ -2,9 +2,8 @@ package question
 
 import "holdbench/internal/quantity"
 
-// Product names borrow ordinary words, and ordinary sentences use them as
-// ordinary words: "a deep injection of Orrick Mid", "soft tissue". The sets
-// here tell the two uses apart by the word before and the word after.
+// Product names contain words that sentences use too: "a deep injection of Orrick Mid", "soft tissue". The word
+// before or behind tells which use it is.
 var (
 	// ordinaryLeaders make the word after them an ordinary one: "too deep".
 	ordinaryLeaders = list("ordinary leaders")
@@ -13,8 +12,8 @@ var (
 	ordinaryFollowers = list("ordinary followers")
 )
 
-// ordinaryPairs are words that make an ordinary expression with the last word
-// of a name: "Orrick Mid face" may be Orrick for the mid-face.
+// ordinaryPairs have, by the last word of a name, the words that make an ordinary expression with it: "Orrick Mid
+// face" may be Orrick for the mid-face.
 var ordinaryPairs = listsOf("pair")
 
 // ordinaryUse reports whether the word at i is used as an ordinary one.
@@ -23,28 +22,26 @@ func (s *scan) ordinaryUse(i int) bool {
 	return before >= 0 && ordinaryLeaders[s.text(before)] || after >= 0 && ordinaryFollowers[s.text(after)]
 }
 
-// linkWords may stand beside a name of one word. Any other word beside it may
-// belong to a longer name: "Hydra Boost".
+// linkWords may stand beside a name of one word. Any other word there may belong to a longer name: "Hydra Boost".
 var linkWords = list("link words")
 
-// linked reports whether the neighbour of token i on one side leaves the word
-// at i alone: nothing there, punctuation, a measure, or a link word.
+// linked reports whether the neighbour of token i on one side is no part of its name: nothing, a mark, a measure or a
+// link word.
 func (s *scan) linked(i, step int) bool {
 	j := s.attached(i, step)
 	return j < 0 || s.roles[j] != free && !s.isPlainPart(j) || s.toks[j].is != word || linkWords[s.toks[j].text]
 }
 
-// nameLike reports whether the ordinary words of a plain name stand where a
-// name would: "for deep, 27G 13 mm".
+// nameLike reports whether a plain name stands where a name would: "for deep, 27G 13 mm".
 func (s *scan) nameLike(m nameMatch) bool {
 	return s.linked(m.first(), -1) && s.linked(m.last(), 1) && !s.ordinaryUse(m.first()) && !s.ordinaryUse(m.last())
 }
 
-// attached returns the token next to i in the direction of step, if only
-// hyphens, quotation marks or words about dilution stand between; else -1.
+// attached returns the token next to i in the direction of step, past hyphens, quotation marks and words about
+// dilution; -1 for any other mark and for nothing.
 func (s *scan) attached(i, step int) int {
 	j := i + step
-	for s.has(j) && (s.roles[j] == diluted || s.isMark(j, `"'`) || s.isMark(j, "-") && (s.glued(j) || s.glued(j+1))) {
+	for s.has(j) && s.insideName(j) {
 		j += step
 	}
 	if !s.has(j) || s.toks[j].is == mark && !s.isMark(j, "/&+") {
@@ -53,8 +50,7 @@ func (s *scan) attached(i, step int) int {
 	return j
 }
 
-// unknown reports whether the word at i is neither an ordinary one nor one
-// that occurs in names, nor a slip of either.
+// unknown reports whether the word at i is neither an ordinary word nor one of a name, nor a slip of either.
 func (s *scan) unknown(i int) bool {
 	w := s.word(i)
 	if len(w) < 2 || isOrdinary(w) || quantity.UnitOf(w) != quantity.NoUnit {
