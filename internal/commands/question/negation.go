@@ -1,20 +1,19 @@
 package question
 
-// negators turn round what follows them, with nothing but fillers between.
+// negators deny what follows them; fillers may stand between.
 var (
 	negators        = list("negators")
 	negationFillers = list("negation fillers")
 	allBut          = list("all but") // … but Orrick Firm
 )
 
-// denyWords say of two things which one is not meant. After one of the open words they
-// do not: "why not a cannula", "if not Orrick Firm".
+// denyWords say of two things which one is not meant, except behind one of the open words: "why not a cannula".
 var (
 	denyWords  = list("deny words")
 	openBefore = list("open before")
 )
 
-// negatedAt reports whether token i stands under a "not".
+// negatedAt reports whether token i is denied.
 func (s *scan) negatedAt(i int) bool {
 	j := s.negatorOf(i)
 	if s.word(j) == "but" {
@@ -23,7 +22,7 @@ func (s *scan) negatedAt(i int) bool {
 	return negators[s.word(j)]
 }
 
-// deniedFrom returns where a plain "not this one" that ends before token i begins, or -1.
+// deniedFrom returns the token that denies token i as plainly as "not", or -1.
 func (s *scan) deniedFrom(i int) int {
 	j := s.negatorOf(i)
 	if !denyWords[s.word(j)] || openBefore[s.text(j-1)] {
@@ -32,7 +31,7 @@ func (s *scan) deniedFrom(i int) int {
 	return j
 }
 
-// negatorOf returns the token before i, fillers passed over, that may turn it round.
+// negatorOf returns the token before i and its fillers, which may deny it.
 func (s *scan) negatorOf(i int) int {
 	j := i - 1
 	for n := 0; n < 4 && s.has(j) && (negationFillers[s.text(j)] && !negators[s.text(j)] ||
@@ -42,10 +41,9 @@ func (s *scan) negatorOf(i int) int {
 	return j
 }
 
-// checkNegation notes whether a gauge, a length, a kind, a wall or a syringe
-// stands under a "not".
+// checkNegation notes whether a gauge, a length, a kind, a wall or a syringe is denied.
 func (s *scan) checkNegation() {
-	denied := map[bool]bool{} // by whether it is the cannula
+	deniesNeedle, deniesCannula := false, false
 	for i, r := range s.roles {
 		if i > 0 && s.roles[i-1] == r || !s.negatedAt(i) {
 			continue
@@ -54,23 +52,19 @@ func (s *scan) checkNegation() {
 		case r == syringed:
 			s.syringe.negated, s.syringe.fixed = true, false
 		case r == kinded && (s.deniedFrom(i) >= 0 || s.kinds.needle && s.kinds.cannula && !s.kinds.asked):
-			denied[s.isCannulaAt(i)] = true
+			cannula := s.text(i) == "blunt" || isCannula(s.text(i))
+			deniesNeedle, deniesCannula = deniesNeedle || !cannula, deniesCannula || cannula
 		case r == measured && s.isSize(i), r == kinded, r == walled:
 			s.negated = true
 		}
 	}
 	switch {
-	case denied[true] && denied[false] || s.kinds.asked && (denied[true] || denied[false]):
+	case deniesNeedle && deniesCannula, s.kinds.asked && (deniesNeedle || deniesCannula):
 		s.negated = true
-	case denied[true]:
-		s.kinds.needle, s.kinds.cannula = true, false
-	case denied[false]:
-		s.kinds.needle, s.kinds.cannula = false, true
+	case deniesNeedle || deniesCannula:
+		s.kinds.needle, s.kinds.cannula = deniesCannula, deniesNeedle
 	}
 }
-
-// isCannulaAt reports which kind the kind word at i names.
-func (s *scan) isCannulaAt(i int) bool { return s.text(i) == "blunt" || isCannula(s.text(i)) }
 
 // isSize reports whether token i belongs to a gauge or a length.
 func (s *scan) isSize(i int) bool {

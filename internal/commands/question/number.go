@@ -11,22 +11,22 @@ type amount struct {
 	negative      bool
 	flaw          bool
 	unit          quantity.Unit
-	used          bool // explained by something
+	used          bool // it has been read as something
 }
 
 // whole reports whether q is a plain whole number.
 func (q amount) whole() bool {
-	return !q.fraction && !q.negative && !q.flaw && q.value == float64(int(q.value)) && q.value < 1e6
+	return !q.fraction && !q.negative && !q.flaw && q.value == float64(int(q.value))
 }
 
-// bare reports whether q is a number with nothing to say what it counts.
+// bare reports whether nothing says what q counts.
 func (q amount) bare() bool { return q.unit == quantity.NoUnit && !q.used && !q.negative && !q.flaw }
 
-// amountTails are what may stand behind a number before its unit.
+// amountTails may stand between a number and its unit.
 var amountTails = book("tail")
 
-// readQuantities lists the numbers of the text with their units. Numbers in
-// words count only with a unit: "this one" is no amount.
+// readQuantities lists the numbers of the text with their units. A number in words counts only with a unit: "this
+// one" is no amount.
 func (s *scan) readQuantities() {
 	primes := s.primeMarks()
 	for i := 0; i < len(s.toks); {
@@ -67,7 +67,7 @@ func (s *scan) amountAt(i int) (amount, bool) {
 	if q.num == i {
 		return q, false
 	}
-	if means, end, ok := s.phraseAt(amountTails, q.num); ok && means == "half" {
+	if means, end, _ := s.phraseAt(amountTails, q.num); means == "half" {
 		q.value, q.fraction, q.num = q.value+0.5, true, end
 	}
 	q.to = q.num
@@ -80,9 +80,8 @@ func (s *scan) loneInchAt(i int) (amount, bool) {
 	if s.word(i) != "inch" {
 		return amount{}, false
 	}
-	before := s.text(i - 1)
 	tail, _, _ := s.phraseAt(amountTails, i+1)
-	return amount{from: i, num: i, to: i, value: 1, spelled: true}, tail == "half" || before == "an" || before == "a"
+	return amount{from: i, num: i, to: i, value: 1, spelled: true}, tail == "half" || s.text(i-1) == "an"
 }
 
 // digitsAt reads a number in digits: 13, 1/2, 1 1/2, 1-1/2.
@@ -103,10 +102,8 @@ func (s *scan) digitsAt(i int) (value float64, fraction bool, end int) {
 	return value, false, i + 1
 }
 
-// fractionAt reads a fraction whose lower number is one that rulers have, in
-// lowest terms: "30G 4/8" is two lengths, not half an inch. Two
-// numbers parted by a stroke are no fraction when a unit follows that never
-// has one ("4/8 mm", "27/30g"): there the stroke means "or".
+// fractionAt reads a fraction in lowest terms with a lower number that rulers have: "30G 4/8" is two lengths, not
+// half an inch. Before a unit that never has fractions ("4/8 mm", "27/30g") the stroke means "or".
 func (s *scan) fractionAt(i int) (value float64, end int, ok bool) {
 	if !s.isNumber(i) || !s.isMark(i+1, "/") || !s.isNumber(i+2) || !s.glued(i+1) || !s.glued(i+2) {
 		return 0, i, false
@@ -117,18 +114,18 @@ func (s *scan) fractionAt(i int) (value float64, end int, ok bool) {
 	default:
 		return 0, i, false
 	}
-	if !(above >= 1) || above != float64(int(above)) || below != 10 && int(above)%2 == 0 || s.isMark(i+3, "/") {
+	if above != float64(int(above)) || below != 10 && int(above)%2 == 0 {
 		return 0, i, false
 	}
-	if u, known := unitOf(s.word(i + 3)); known && u != quantity.Inch && u != quantity.ML && u != quantity.Mil &&
-		u != quantity.Other {
+	switch u, _ := unitOf(s.word(i + 3)); u {
+	case quantity.NoUnit, quantity.Inch, quantity.ML, quantity.Mil, quantity.Other:
+	default:
 		return 0, i, false
 	}
 	return above / below, i + 3, true
 }
 
-// spelledAt reads a number in words: "thirty", "twenty-seven", "half an",
-// "three quarters of an", "five sixteenths".
+// spelledAt reads a number in words: "thirty", "twenty-seven", "half an", "three quarters of an", "five sixteenths".
 func (s *scan) spelledAt(i int) (value float64, fraction bool, end int) {
 	w := s.word(i)
 	if part, ok := quantity.Part(w); ok {
@@ -157,15 +154,15 @@ func (s *scan) spelledAt(i int) (value float64, fraction bool, end int) {
 	return v, false, end
 }
 
-// countsSize reports whether v before the unit at i is a gauge, or a listed length in mm.
+// countsSize reports whether v with the unit at i is a gauge or a listed length in mm.
 func (s *scan) countsSize(v float64, i int) bool {
 	u, _ := unitOf(s.word(i))
 	return u == quantity.Gauge && plausibleGauge(v) || u == quantity.MM && s.ix.listsLength(v)
 }
 
-// overArticle passes over "a", "an", "of an" when a unit follows.
+// overArticle returns the token behind "a", "an" or "of an" at i if it is a unit, else i.
 func (s *scan) overArticle(i int) int {
-	if means, end, ok := s.phraseAt(amountTails, i); ok && means == "article" {
+	if means, end, _ := s.phraseAt(amountTails, i); means == "article" {
 		if _, known := unitOf(s.word(end)); known {
 			return end
 		}
@@ -173,12 +170,10 @@ func (s *scan) overArticle(i int) int {
 	return i
 }
 
-// digitAt is the digit at token i, in figures or in words: what can follow "point".
+// digitAt is the digit at token i, in figures or in words, as it follows "point".
 func (s *scan) digitAt(i int) (v float64, ok bool) {
-	if v, ok = s.part(i); ok {
-		return v, v < 10 && v == float64(int(v))
-	}
-	return 0, false
+	v, ok = s.part(i)
+	return v, ok && v < 10 && v == float64(int(v))
 }
 
 // digitFollows reports whether a digit stands behind the word "point" at i.
@@ -196,14 +191,11 @@ func (s *scan) part(i int) (v float64, ok bool) {
 	return v, n > 0
 }
 
-// minusBefore reports whether the number at i has a sign: a hyphen that clings
-// to the number and to nothing before it. At the start of a line it is a bullet.
+// minusBefore reports whether the number at i is negative: "minus 13", or a hyphen right before it and nothing right
+// before that. At the start of a text the hyphen is a bullet.
 func (s *scan) minusBefore(i int) bool {
 	if s.word(i-1) == "minus" || s.word(i-1) == "negative" {
 		return true
 	}
-	if !s.isMark(i-1, "-") || !s.glued(i) || s.glued(i-1) {
-		return false
-	}
-	return s.has(i-2) && !s.isMark(i-2, "\n")
+	return s.isMark(i-1, "-") && s.glued(i) && !s.glued(i-1) && s.has(i-2)
 }

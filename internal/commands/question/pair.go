@@ -6,12 +6,11 @@ import (
 	"holdbench/internal/quantity"
 )
 
-// strongJoints tie a gauge to the length after it beyond doubt: 30x13.
-var strongJoints = set("x by por per mal fois")
+// strongJoints between a gauge and a length tie them beyond doubt: 30x13.
+var strongJoints = list("strong joints")
 
-// readPairs reads gauges and lengths that carry no unit of their own, but only
-// where they stand side by side: "27G 13", "30x½", "27 13mm", "30 x 13".
-// Anything else without a unit stays unread, and what is missing is asked for.
+// readPairs reads gauges and lengths without a unit, but only side by side: "27G 13", "30x½", "27 13mm", "30 x 13". Any
+// other number without a unit is not read, and what is missing is asked for.
 func (s *scan) readPairs() {
 	for i := range s.quantities {
 		if i+1 >= len(s.quantities) {
@@ -31,8 +30,6 @@ func (s *scan) readPairs() {
 		case a.unit == quantity.Gauge && b.unit == quantity.Metre && s.glued(b.to-1) &&
 			s.ix.listsSize(int(a.value), b.value):
 			b.unit = quantity.MM // "27G 13m": a letter short
-		case a.bare() && joint == "x" && b.unit == quantity.MM && a.value < 1:
-			a.used = true // an outer diameter that is in no standard
 		case (a.unit == quantity.Gauge || a.bare() && s.gaugeWordBefore(i)) && b.bare():
 			s.readBareLength(*a, b, joint)
 		case joint == "x" && b.unit == quantity.Gauge && s.leadsGauge(*a, *b):
@@ -47,9 +44,9 @@ func (s *scan) readPairs() {
 	}
 }
 
-// readLengthsMeant reads a number behind a word that takes back as a length, where the list has it for a gauge that was
-// said: after "27G 13, sorry, meant 19" either may be meant.
-func (s *scan) readLengthsMeant() {
+// readCorrectedLengths reads a number behind a correction as a length if the list has it with a gauge named before:
+// after "27G 13, sorry, meant 19" either may be meant.
+func (s *scan) readCorrectedLengths() {
 	for i := range s.quantities {
 		q := &s.quantities[i]
 		before := s.text(q.from - 1)
@@ -62,27 +59,21 @@ func (s *scan) readLengthsMeant() {
 	}
 }
 
-// fewestMM is the shortest length that is read before a gauge, mm: a smaller number
-// there may count needles, "4 x 30G".
+// fewestMM is the smallest number before a gauge that is read as a length, mm. A smaller one may count needles: "4 x
+// 30G".
 const fewestMM = 13
 
 // leadsGauge reports whether bare a is the length of gauge b: "38 x 27G cannula".
 func (s *scan) leadsGauge(a, b amount) bool {
-	for _, q := range s.quantities {
-		if isLength(q) {
-			return false
-		}
-	}
-	return a.bare() && a.whole() && a.value >= fewestMM && s.ix.listsSize(int(b.value), a.value)
+	return !slices.ContainsFunc(s.quantities, isLength) && a.bare() && a.whole() && a.value >= fewestMM &&
+		s.ix.listsSize(int(b.value), a.value)
 }
 
 // isLength reports whether q has a unit of length.
-func isLength(q amount) bool {
-	return isSize(q) && q.unit != quantity.Gauge && !q.used
-}
+func isLength(q amount) bool { return isSize(q) && q.unit != quantity.Gauge && !q.used }
 
-// beside reports whether only joints, brackets, wall words or the word needle
-// stand between a and b, and which joint it is ("" for none or a comma).
+// beside reports whether a and b have nothing between them but a joint, brackets, words for walls and the word
+// needle, and which joint it is: "" for none.
 func (s *scan) beside(a, b amount) (joint string, near bool) {
 	if b.from-a.to > 5 {
 		return "", false
@@ -94,8 +85,7 @@ func (s *scan) beside(a, b amount) (joint string, near bool) {
 				return "", false
 			}
 			joint = t
-		case s.isMark(i, ",("), s.roles[i] == walled, s.roles[i] == kinded && s.singular(i),
-			t == "length", t == "long":
+		case s.isMark(i, ",("), s.roles[i] == walled, s.roles[i] == kinded && s.singular(i), t == "length":
 		default:
 			return "", false
 		}
@@ -106,14 +96,13 @@ func (s *scan) beside(a, b amount) (joint string, near bool) {
 	return joint, true
 }
 
-// singular reports whether token i names one needle: "2 needles" counts.
+// singular reports whether token i names one needle. "2 needles" counts them.
 func (s *scan) singular(i int) bool {
 	t := s.text(i)
 	return t[len(t)-1] != 's'
 }
 
-// sizeOf returns the length in mm that bare q would be: millimetres if whole,
-// inches if one of the fractions of the trade.
+// sizeOf returns the length that bare q would be: mm for a whole number, inches for a fraction that the trade uses.
 func sizeOf(q amount) (mm float64, u quantity.Unit, ok bool) {
 	if q.whole() {
 		return q.value, quantity.MM, true
@@ -126,28 +115,25 @@ func sizeOf(q amount) (mm float64, u quantity.Unit, ok bool) {
 	return 0, quantity.Inch, q.fraction && q.value == 3./16
 }
 
-// readBareLength reads b as the length after gauge a. A whole number counts if
-// the list has such an instrument, or that length and nothing of the gauge, or an "x" ties it; a fraction counts; a
-// decimal counts as inches only after an "x" or before the word needle, since
-// elsewhere it is rather a volume.
+// readBareLength reads b as the length behind gauge a. A whole number is one if an "x" ties it, if the list has such
+// an instrument, or if it has that length and nothing of the gauge. A fraction is one. A decimal is one, in inches,
+// only behind an "x" or before the word needle: elsewhere it is more likely a volume.
 func (s *scan) readBareLength(a amount, b *amount, joint string) {
+	gauge := int(a.value)
 	mm, u, ok := sizeOf(*b)
-	if joint == "x" && b.whole() && b.value > 2 {
-		b.unit = quantity.MM // whatever the size: an impossible one must be complained of
-		return
-	}
 	switch {
-	case !ok || s.asksIfEnough(*b) || s.unknown(b.to):
-	case b.whole() && (s.ix.listsSize(int(a.value), mm) || s.ix.listsLength(mm) && !s.ix.listsGauge(int(a.value))), b.fraction:
-		b.unit = u
-	case !b.whole() && (joint == "x" || s.kindFollows(b.to)):
+	case joint == "x" && b.whole() && b.value > shortestMM:
+		b.unit = quantity.MM // of any size, so that an impossible one is said to be
+	case !ok || s.asksIfEnough(*b):
+	case b.fraction, b.whole() && (s.ix.listsSize(gauge, mm) || s.ix.listsLength(mm) && !s.ix.listsGauge(gauge)),
+		!b.whole() && (joint == "x" || s.kindFollows(b.to)):
 		b.unit = u
 	}
 }
 
 // readBareGauge reads a as the gauge before length b.
 func (s *scan) readBareGauge(a *amount, b amount, joint string) {
-	if !plausibleGauge(a.value) || a.fraction || s.statesGauge() {
+	if !plausibleGauge(a.value) || s.statesGauge() {
 		return
 	}
 	if joint != "x" && (numberLeaders[s.text(a.from-1)] || !s.listsPair(*a, b)) {
@@ -158,17 +144,16 @@ func (s *scan) readBareGauge(a *amount, b amount, joint string) {
 
 // readGaugeAfter reads b as the gauge after length a: "13 mm 27".
 func (s *scan) readGaugeAfter(a amount, b *amount) {
-	if plausibleGauge(b.value) && !b.fraction && !s.statesGauge() && s.listsPair(*b, a) && !s.asksIfEnough(*b) {
+	if plausibleGauge(b.value) && !s.statesGauge() && s.listsPair(*b, a) && !s.asksIfEnough(*b) {
 		b.unit = quantity.Gauge
 	}
 }
 
-// readBarePair reads two bare numbers as gauge and length: "30x13", "27 13".
-// Without an "x" the pair must be on the list, and must not look like a clock
-// time or a day of a month.
+// readBarePair reads two bare numbers as gauge and length: "30x13", "27 13". Without an "x" they have to be on the
+// list and must not look like a day and a month.
 func (s *scan) readBarePair(a, b *amount, joint string) {
 	mm, u, ok := sizeOf(*b)
-	if !ok || a.fraction || !plausibleGauge(a.value) || s.statesGauge() || s.asksIfEnough(*b) {
+	if !ok || !plausibleGauge(a.value) || s.statesGauge() || s.asksIfEnough(*b) {
 		return
 	}
 	listed := s.ix.listsSize(int(a.value), mm)
@@ -179,26 +164,19 @@ func (s *scan) readBarePair(a, b *amount, joint string) {
 	a.unit, b.unit = quantity.Gauge, u
 }
 
-// readAcrossName reads a line that opens with the gauge and has the gel before the length:
-// "27 orrick firm 19", "27G orrick firm 19".
+// readAcrossName reads a line that has the gel between the gauge and the length: "27 orrick firm 19".
 func (s *scan) readAcrossName(i int) {
 	a, b := &s.quantities[i], &s.quantities[i+1]
 	said := a.unit == quantity.Gauge && b.bare()
-	if a.from > 0 || !said && (!a.bare() || s.statesGauge()) || a.fraction || !plausibleGauge(a.value) ||
-		s.asksIfEnough(*b) {
+	if a.from > 0 || !said && (!a.bare() || s.statesGauge()) || !plausibleGauge(a.value) || s.asksIfEnough(*b) {
 		return
 	}
-	named := 0
 	for j := a.to; j < b.from; j++ {
-		if s.word(j) == "" || isEveryday(s.word(j)) && !s.ix.knowsWord(s.word(j)) {
+		if w := s.word(j); w == "" || isEveryday(w) && !s.ix.knowsWord(w) {
 			return
-		}
-		if s.ix.knowsWord(s.word(j)) {
-			named++
 		}
 	}
 	switch mm, u, ok := sizeOf(*b); {
-	case named == 0:
 	case isLength(*b) && s.listsPair(*a, *b):
 		a.unit = quantity.Gauge
 	case b.bare() && ok && s.ix.listsSize(int(a.value), mm):
@@ -206,16 +184,15 @@ func (s *scan) readAcrossName(i int) {
 	}
 }
 
-// sizeLeads lead to a needle that is named by its gauge alone: "on the 31", "with a 29".
+// sizeLeads stand before a needle that is named by its gauge alone: "on the 31", "with a 29".
 var sizeLeads, articles = list("size leads"), list("articles")
 
 // sizeOfs may stand between the word needle or cannula and its gauge: "cannula da 22".
 var sizeOfs = list("size ofs")
 
-// readGaugeAlone reads a number that ends a part of the text behind such words, or behind a
-// gel, as a gauge, where the list has it.
+// readGaugeAlone reads a listed gauge that ends a part of the text behind such words or behind a gel.
 func (s *scan) readGaugeAlone(q *amount) {
-	if !q.bare() || q.fraction || !plausibleGauge(q.value) || s.statesGauge() || !s.ix.listsGauge(int(q.value)) ||
+	if !q.bare() || !plausibleGauge(q.value) || s.statesGauge() || !s.ix.listsGauge(int(q.value)) ||
 		s.has(q.to) && s.toks[q.to].is != mark || s.isMark(q.to, ":-/") {
 		return
 	}
@@ -223,34 +200,29 @@ func (s *scan) readGaugeAlone(q *amount) {
 	if articles[s.text(before)] {
 		before--
 	}
-	last := len(s.quantities) == 1 && s.ix.knowsWord(s.text(q.from-1)) && !s.isMark(q.to, ",;") // "hydra 32?"
+	last := len(s.quantities) == 1 && s.ix.knowsWord(s.text(q.from-1)) // "hydra 32?"
 	of := before
 	if sizeOfs[s.text(of)] {
 		of--
 	}
-	if s.has(before) && sizeLeads[s.text(before)] && s.roles[before] == free || last || s.kindFollows(of) {
+	if sizeLeads[s.word(before)] || last || s.kindFollows(of) {
 		q.unit = quantity.Gauge
 	}
 }
 
 // readGaugeBeforeKind reads "a 27 needle".
 func (s *scan) readGaugeBeforeKind(q *amount) {
-	if q.bare() && plausibleGauge(q.value) && !q.fraction && s.kindFollows(q.to) &&
-		!numberLeaders[s.text(q.from-1)] && !s.statesGauge() {
+	if q.bare() && plausibleGauge(q.value) && s.kindFollows(q.to) && !s.statesGauge() {
 		q.unit = quantity.Gauge
 	}
 }
 
-// kindFollows reports whether the word needle or cannula, in the singular,
-// stands at i.
-func (s *scan) kindFollows(i int) bool {
-	return s.has(i) && s.roles[i] == kinded && s.singular(i)
-}
+// kindFollows reports whether token i is the word needle or cannula, in the singular.
+func (s *scan) kindFollows(i int) bool { return s.has(i) && s.roles[i] == kinded && s.singular(i) }
 
-// asksIfEnough reports whether q is followed by "enough": then it is a time.
+// asksIfEnough reports whether "enough" follows q: then it is a time.
 func (s *scan) asksIfEnough(q amount) bool {
-	t := s.text(q.to)
-	return t == "enough" || t == "sufficient"
+	return s.text(q.to) == "enough" || s.text(q.to) == "sufficient"
 }
 
 // listsPair reports whether the list has an instrument of gauge g and length q.

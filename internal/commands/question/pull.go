@@ -6,19 +6,17 @@ import (
 	"holdbench/internal/trade"
 )
 
-// pullWords come before a pull, pullTails after one. Drawing gel up, or into
-// something, is no pull.
+// pullWords stand before a pull, pullTails behind one. Drawing gel up, or into something, is no pull.
 var (
 	pullWords   = list("pull words")
 	pullTails   = list("pull tails")
-	pullNouns   = set("pull pullback drawback plunger")
+	pullNouns   = list("pull nouns")
 	drawWords   = list("draw words")
 	pullFillers = list("pull fillers")
 )
 
-// readPulls finds how far the plunger is drawn: "pulling 0.2 ml", "pull 0.2",
-// "0.1 mL pullback", "aspirate 10 units" on an insulin syringe. A volume set
-// against a pull is a pull too: "pull 0.1 or 0.2 ml".
+// readPulls finds how far the plunger is drawn: "pulling 0.2 ml", "pull 0.2", "0.1 mL pullback", "aspirate 10 units"
+// on an insulin syringe. A volume set against a pull is one too: "pull 0.1 or 0.2 ml".
 func (s *scan) readPulls() {
 	pulls := make([]bool, len(s.quantities))
 	for i, q := range s.quantities {
@@ -28,7 +26,7 @@ func (s *scan) readPulls() {
 	for i := 1; i < len(pulls); i++ {
 		joint := s.joint(s.quantities[i-1], s.quantities[i])
 		set := alternatives[joint] || joint == "-" || joint == "/" || joint == "and"
-		if set && pulls[i-1] != pulls[i] && isVolume(s.quantities[i-1]) && isVolume(s.quantities[i]) {
+		if set && (pulls[i-1] || pulls[i]) && isVolume(s.quantities[i-1]) && isVolume(s.quantities[i]) {
 			pulls[i-1], pulls[i] = true, true
 		}
 	}
@@ -44,8 +42,7 @@ func looksLikePull(q amount) bool {
 	return q.bare() && !q.spelled && q.value > 0 && q.value < 2 && (q.fraction || q.value != 1)
 }
 
-// largestBarePull is the pull below which "@0.2" says one without a unit, mL: flashback that soon is not waited for
-// (practice).
+// largestBarePull is the number below which "@0.2" is a pull in mL: nobody holds for so short a time (practice).
 const largestBarePull = 0.5
 
 // isVolume reports whether q is a volume, or a bare number that could be one.
@@ -79,8 +76,7 @@ func (s *scan) pulled(q amount, hasUnit bool) bool {
 	}
 	if pullWords[s.text(i)] {
 		next := s.text(q.to)
-		loading := next == "up" || next == "into" || drawWords[s.text(i)] && (next == "of" || next == "from")
-		return !loading
+		return next != "up" && next != "into" && !(drawWords[s.text(i)] && (next == "of" || next == "from"))
 	}
 	next := q.to
 	for n := 0; n < 2 && (s.text(next) == "on" || s.text(next) == "the"); n++ {

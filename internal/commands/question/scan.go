@@ -7,14 +7,13 @@ import (
 	"holdbench/internal/calc"
 )
 
-// role says what a token was taken for. Each token has one role, so nothing
-// is counted twice.
+// role is what a token was read as. Each token has one role, so nothing counts twice.
 type role uint8
 
 const (
 	free     role = iota
 	measured      // part of a gauge, a length, a volume, a time …
-	noise         // a number or sign that says nothing about the set-up
+	noise         // a number or mark that says nothing about the set-up
 	kinded        // needle, cannula
 	walled        // thin wall, UTW
 	syringed      // insulin, fixed needle, supplied syringe
@@ -22,11 +21,11 @@ const (
 	named         // part of a product name
 )
 
-// scan is one text being read.
+// scan is a text while it is read.
 type scan struct {
 	ix     *Index
 	source string // the text as typed
-	stated Stated // what is settled beside it
+	stated Stated // what is settled beside the text
 	toks   []token
 	roles  []role
 
@@ -40,8 +39,8 @@ type scan struct {
 	dilution   dilutionRead
 	syringe    syringeRead
 	protected  []nameMatch // names with numbers or marks in them
-	negated    bool        // a measure or a kind stands under a "not"
-	bad        string      // a value no instrument has, in words
+	negated    bool        // a measure or a kind is denied
+	bad        string      // a sentence about a value that nothing has
 }
 
 func newScan(ix *Index, toks []token) *scan {
@@ -51,8 +50,8 @@ func newScan(ix *Index, toks []token) *scan {
 	return s
 }
 
-// readMeasures finds everything but the product. The order matters: what can
-// be told for certain goes first and takes its tokens away from the rest.
+// readMeasures finds everything but the product. The order matters: what is surest comes first and takes its tokens
+// away from the rest.
 func (s *scan) readMeasures() {
 	s.markNoise()
 	s.readDilution()
@@ -63,8 +62,8 @@ func (s *scan) readMeasures() {
 	s.spreadUnits()
 	s.readPulls()
 	s.readPairs()
-	s.spreadUnits() // "27G 13 or 19": the first has its unit only now
-	s.readLengthsMeant()
+	s.spreadUnits() // "27G 13 or 19": now that 13 has its unit
+	s.readCorrectedLengths()
 	s.readGauges()
 	s.readLengths()
 	s.readSeconds()
@@ -76,7 +75,7 @@ func (s *scan) readMeasures() {
 // has reports whether i is a token.
 func (s *scan) has(i int) bool { return i >= 0 && i < len(s.toks) }
 
-// word returns the word at i, or "" if there is none or it has been taken.
+// word returns the word at i, "" if token i is none or has been taken.
 func (s *scan) word(i int) string {
 	if !s.has(i) || s.toks[i].is != word || s.roles[i] != free {
 		return ""
@@ -102,12 +101,12 @@ func (s *scan) isNumber(i int) bool {
 	return s.has(i) && s.toks[i].is == number && s.roles[i] == free
 }
 
-// glued reports whether token i follows its forerunner without a blank.
+// glued reports whether no blank stands before token i.
 func (s *scan) glued(i int) bool { return s.has(i) && s.toks[i].glued }
 
 // take gives the tokens from … to-1 a role.
 func (s *scan) take(from, to int, r role) {
-	for i := from; i < to && i < len(s.roles); i++ {
+	for i := from; i < to; i++ {
 		s.roles[i] = r
 	}
 }
@@ -122,7 +121,7 @@ func addOnce[T comparable](list []T, values ...T) []T {
 	return list
 }
 
-// having is a list with those alone that meet a condition.
+// having are the values of a list that meet a condition.
 func having[T any](list []T, meets func(T) bool) (kept []T) {
 	for _, v := range list {
 		if meets(v) {
@@ -132,7 +131,7 @@ func having[T any](list []T, meets func(T) bool) (kept []T) {
 	return kept
 }
 
-// only is the value of a list of one, 0 for any other.
+// only is the value of a list of one, 0 for any other list.
 func only(list []float64) float64 {
 	if len(list) == 1 {
 		return list[0]

@@ -7,8 +7,7 @@ import (
 	"holdbench/internal/spelling"
 )
 
-// slippedUnits are the long unit words in which a further slip is allowed
-// for, since a number stands before them.
+// slippedUnits are the long words for units. A number stands before them, so a slip in one is safe to read.
 var slippedUnits = []string{"gauge", "millimetre", "millimeter", "centimetre", "seconds", "second", "inches",
 	"millilitre", "milliliter"}
 
@@ -29,15 +28,14 @@ func unitOf(w string) (quantity.Unit, bool) {
 }
 
 // gaugeAhead are the words that may stand before the number of a gauge.
-var gaugeAhead = set("g ga gauge gage guage gague")
+var gaugeAhead = list("gauge ahead")
 
-// splitGlued parts letters that run on from a number into the unit and the
-// rest: 30gx13, 13mmneedle, 30gorrick.
+// splitGlued splits the letters right behind a number into the unit and the rest: 30gx13, 13mmneedle, 30gorrick.
 func (ix *Index) splitGlued(toks []token) []token {
 	out := make([]token, 0, len(toks)+4)
 	for i, t := range toks {
 		if i > 0 && t.is == word && t.glued && toks[i-1].is == number {
-			if cut := ix.unitPrefix(t.text); cut > 0 && cut < len(t.raw) {
+			if cut := ix.unitPrefix(t.text); cut > 0 {
 				head := t
 				head.text, head.raw = t.text[:cut], t.raw[:cut]
 				out = append(out, head)
@@ -49,8 +47,8 @@ func (ix *Index) splitGlued(toks []token) []token {
 	return out
 }
 
-// unitPrefix returns the length of the unit a run of letters begins with, or 0
-// if the run is a unit as a whole or its rest would be no word known here.
+// unitPrefix returns the length of the unit that some letters begin with, 0 if they are a unit or the rest is no
+// known word.
 func (ix *Index) unitPrefix(text string) int {
 	if quantity.UnitOf(text) != quantity.NoUnit {
 		return 0
@@ -58,7 +56,7 @@ func (ix *Index) unitPrefix(text string) int {
 	for _, u := range []string{"gauge", "ga", "g", "mm", "cm", "ml", "cc", "inch", "in", "seconds", "secs",
 		"sec", "s"} {
 		rest, ok := strings.CutPrefix(text, u)
-		if !ok || rest == "" {
+		if !ok {
 			continue
 		}
 		_, wall := wallBook.whole(rest)
