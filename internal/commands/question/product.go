@@ -10,16 +10,14 @@ import (
 type productRead struct {
 	product int32
 	ok      bool
-	options []int32 // when not ok: what it could be; empty when nothing was named
-	problem string  // when not ok: why
+	options []int32 // unless ok: what it could be, empty if nothing is named
+	problem string  // unless ok: why
 	unread  string  // a name that is on no list
 }
 
-// readProduct decides which product is named. Everything but one clear name
-// comes back as options.
+// readProduct decides which product the text names. Anything but one clear name gives options.
 func (s *scan) readProduct() productRead {
-	found := s.nameMatches()
-	found = s.withoutDenied(s.sortOut(found))
+	found := s.withoutDenied(s.sortOut(s.nameMatches()))
 	var r productRead
 	var full, parts []nameMatch
 	doubt := false
@@ -49,16 +47,14 @@ func (s *scan) readProduct() productRead {
 	return r
 }
 
-// rivals reports whether an ordinary word stands as the name of another gel: "Orrick Mid 27G
-// 13 mm vs firm".
+// rivals reports whether an ordinary word is the name of another gel: "Orrick Mid 27G 13 mm vs firm".
 func (s *scan) rivals(m nameMatch) bool {
-	before := s.overArticles(m.first()-1, -1)
-	return m.cost <= spelling.Exact && (nameJoints[s.text(before)] || s.text(before) == "than") &&
-		s.roles[before] == free && !s.ordinaryUse(m.first()) && s.linked(m.last(), 1)
+	before := s.word(s.overArticles(m.first()-1, -1))
+	return m.cost <= spelling.Exact && (nameJoints[before] || before == "than") && s.linked(m.last(), 1)
 }
 
-// withoutDenied leaves out what a plain "not" stands before, where another gel is named
-// whole: "Orrick Mid, not firm". What goes on with "or" denies more than can be told.
+// withoutDenied leaves out what a plain "not" denies if another gel is named whole: "Orrick Mid, not firm". It leaves
+// out nothing if "or" follows, which may be denied as well.
 func (s *scan) withoutDenied(found []nameMatch) []nameMatch {
 	var kept, denied []nameMatch
 	named := false
@@ -86,7 +82,7 @@ func (s *scan) withoutDenied(found []nameMatch) []nameMatch {
 	return kept
 }
 
-// settle decides where at least one whole name was read.
+// settle decides for a text with at least one whole name.
 func (s *scan) settle(r productRead, full, parts []nameMatch, doubt bool) productRead {
 	for _, m := range parts {
 		if !shares(m.products, r.options) {
@@ -113,11 +109,10 @@ func (s *scan) settle(r productRead, full, parts []nameMatch, doubt bool) produc
 	return r
 }
 
-// openWords before a name leave open which of its dilutions is meant.
+// openWords before a name leave it open which of its dilutions is meant.
 var openWords = list("open words")
 
-// anyOfFamily reports whether the text leaves open which of a gel's dilutions is
-// meant: "either hesk", "any of the hesks".
+// anyOfFamily reports whether it is open which of a gel's dilutions is meant: "either hesk", "any of the hesks".
 func (s *scan) anyOfFamily(full []nameMatch) bool {
 	if len(s.family(full)) < 2 {
 		return false
@@ -137,7 +132,7 @@ func (s *scan) anyOfFamily(full []nameMatch) bool {
 	return false
 }
 
-// noSuchDilution is the answer when the gel is known, but not diluted so.
+// noSuchDilution is read from a gel that the list does not have in the named dilution.
 func (s *scan) noSuchDilution(full []nameMatch) productRead {
 	r := productRead{options: s.family(full), problem: "The list has no such dilution of this gel."}
 	if s.dilution.typed != "" {
@@ -148,14 +143,10 @@ func (s *scan) noSuchDilution(full []nameMatch) productRead {
 	return r
 }
 
-// sortOut decides for each plain name whether it is used as a name. Beside a
-// clear name it must be plainly an ordinary word to be passed over; without
-// one it must plainly be a name to be answered.
+// sortOut decides for each plain name whether it is used as a name. Beside another clear name it is one unless it is
+// plainly an ordinary word; without one it has to be plainly a name.
 func (s *scan) sortOut(found []nameMatch) []nameMatch {
-	clear := false
-	for _, m := range found {
-		clear = clear || m.strength == whole
-	}
+	clear := slices.ContainsFunc(found, func(m nameMatch) bool { return m.strength == whole })
 	var kept []nameMatch
 	for _, m := range found {
 		if m.strength == plain {
@@ -166,7 +157,7 @@ func (s *scan) sortOut(found []nameMatch) []nameMatch {
 				m.strength = lone
 			}
 		}
-		if m.strength == head && (!s.linked(m.last(), 1) || m.cost > spelling.Exact) {
+		if m.strength == head && !s.linked(m.last(), 1) {
 			m.strength = part
 		}
 		kept = append(kept, m)
@@ -174,8 +165,8 @@ func (s *scan) sortOut(found []nameMatch) []nameMatch {
 	return kept
 }
 
-// fromParts offers what the parts of names could stand for, and what ordinary
-// name words next to them add: "Orrick Soft" could be either.
+// fromParts offers what the parts of names could stand for, and what ordinary words of names beside them could: "Orrick
+// Soft" could be either.
 func (s *scan) fromParts(parts, found []nameMatch) productRead {
 	r := productRead{problem: "That name could be more than one gel."}
 	for _, m := range parts {
@@ -194,8 +185,8 @@ func (s *scan) fromParts(parts, found []nameMatch) productRead {
 	return r
 }
 
-// fromLone offers the products that have one of the ordinary words in their
-// name, unless the word clings to an unknown one: then the name is unknown.
+// fromLone offers the products with one of the ordinary words in their names. Beside an unknown word it is part of an
+// unknown name.
 func (s *scan) fromLone(found []nameMatch) productRead {
 	r := productRead{problem: "No gel is named."}
 	for _, m := range found {
@@ -217,7 +208,7 @@ func (s *scan) fromLone(found []nameMatch) productRead {
 	return r
 }
 
-// strangeName returns the first unknown word with what clings to it, as typed.
+// strangeName returns the first unknown word with the words of its name behind it, as typed.
 func (s *scan) strangeName() string {
 	for i := range s.toks {
 		if len(s.word(i)) < 3 || !s.unknown(i) {
@@ -234,7 +225,7 @@ func (s *scan) strangeName() string {
 	return ""
 }
 
-// shares reports whether a and b have a value in common.
+// shares reports whether two lists have a value in common.
 func shares(a, b []int32) bool {
 	return slices.ContainsFunc(a, func(x int32) bool { return slices.Contains(b, x) })
 }

@@ -6,11 +6,10 @@ import (
 	"holdbench/internal/quantity"
 )
 
-// afterPlace are the words after which "in" is no inch: "0.5 in each side".
+// afterPlace are the words before which "in" is no inch: "0.5 in each side".
 var afterPlace = list("after place")
 
-// longestInches is the largest number of inches that is read as a length. `10"`
-// is no needle; it is ten seconds, written as watch makers do.
+// longestInches is the longest length in inches. `10"` is no needle but ten seconds, as watchmakers write them.
 const longestInches = 3
 
 // addUnit reads the unit after q's number.
@@ -33,7 +32,7 @@ func (s *scan) addUnit(q *amount, primes []bool) {
 		s.addUnitWord(q, i)
 	}
 	if q.unit == quantity.Inch {
-		if means, end, ok := s.phraseAt(amountTails, q.to); ok && means == "half" {
+		if means, end, _ := s.phraseAt(amountTails, q.to); means == "half" {
 			q.value, q.fraction, q.to = q.value+0.5, true, end
 		}
 	}
@@ -49,12 +48,12 @@ func (s *scan) addUnitWord(q *amount, i int) {
 			q.unit = quantity.Gauge
 		}
 	case !known:
-		if s.glued(i) && !q.spelled && w != "x" && w != "by" && !s.ix.knowsWord(w) && !isEveryday(w) {
-			q.unit = quantity.Other // 30h, 12abc: nobody knows what it counts
+		if s.glued(i) && !s.ix.knowsWord(w) && !isEveryday(w) {
+			q.unit = quantity.Other // 12abc: nobody knows what it counts
 		}
 	case w == "x": // "30 x 13"
 	case len(w) == 1 && (u == quantity.Insulin || u == quantity.Other) && !s.glued(i): // "orrick 30 f…"
-	case w == "in" && !s.isInch(*q, i), w == "point" && s.digitFollows(i), q.spelled && u == quantity.Other:
+	case w == "in" && !s.isInch(*q, i), q.spelled && u == quantity.Other:
 	case u == quantity.Mil:
 		q.unit, q.to = milMeans(q.value), i+1
 	default:
@@ -62,8 +61,7 @@ func (s *scan) addUnitWord(q *amount, i int) {
 	}
 }
 
-// largestMil and smallestMil part the two meanings of "mil": up to 1.5 it is
-// millilitres, from 4 on millimetres, between them neither can be told.
+// "Mil" is millilitres up to the one number and millimetres from the other on. Between them it could be either.
 const (
 	largestMil  = 1.5
 	smallestMil = 4
@@ -79,9 +77,8 @@ func milMeans(v float64) quantity.Unit {
 	return quantity.Other
 }
 
-// isInch tells the inch from the preposition. A whole number of inches must be
-// followed by the end of a phrase or the rest of the set-up ("2 in cannula"):
-// "2 in stock" is no length.
+// isInch tells the inch from the preposition: "2 in stock" is no length. Behind a whole number of inches the phrase
+// ends, or the set-up continues ("2 in cannula").
 func (s *scan) isInch(q amount, i int) bool {
 	next := i + 1
 	switch {
@@ -96,25 +93,20 @@ func (s *scan) isInch(q amount, i int) bool {
 	case q.fraction:
 		return true
 	}
-	return q.value != float64(int(q.value)) && !isEveryday(s.text(next))
+	return !q.whole()
 }
 
-// gaugeFollows reports whether a gauge begins at token i: "27-gauge", "G27".
+// gaugeFollows reports whether a gauge begins at token i: "27 gauge", "G27".
 func (s *scan) gaugeFollows(i int) bool {
 	if s.isNumber(i) {
-		if s.isMark(i+1, "-") {
-			i++
-		}
 		return quantity.UnitOf(s.text(i+1)) == quantity.Gauge
 	}
-	if _, _, end := s.spelledAt(i); end > i {
-		return quantity.UnitOf(s.text(end)) == quantity.Gauge
-	}
-	return gaugeAhead[s.text(i)] && s.isNumber(i+1)
+	_, _, end := s.spelledAt(i)
+	return quantity.UnitOf(s.text(end)) == quantity.Gauge && end > i || gaugeAhead[s.text(i)] && s.isNumber(i+1)
 }
 
-// primeMarks tells inch and second marks from quotation marks: a mark after a
-// digit is a prime unless a quotation is open.
+// primeMarks tells the marks for inches and seconds from quotation marks: one behind a digit is such a mark unless it
+// closes a quotation.
 func (s *scan) primeMarks() []bool {
 	primes := make([]bool, len(s.toks))
 	open := false
@@ -126,7 +118,7 @@ func (s *scan) primeMarks() []bool {
 		case i > 0 && s.toks[i-1].is == number:
 			primes[i] = true
 		default:
-			open = slices.ContainsFunc(s.toks[i+1:], func(t token) bool { return t.text == `"` }) // it is closed
+			open = slices.ContainsFunc(s.toks[i+1:], func(t token) bool { return t.text == `"` })
 		}
 	}
 	return primes

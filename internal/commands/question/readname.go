@@ -6,15 +6,14 @@ import (
 	"holdbench/internal/trade"
 )
 
-// ProductRead is what a whole name was read as.
+// ProductRead is what the name of a gel was read as.
 type ProductRead struct {
 	Product trade.Product
-	Known   bool            // the text is one of its names, letter case, spaces and accents apart
-	Options []trade.Product // when not known: what it could be; a listed name inside a longer one is no more than that
+	Known   bool            // the text is one of its names but for letter case, spaces and accents
+	Options []trade.Product // unless known: what it could be, also if a listed name is part of the text
 }
 
-// ReadProduct reads the text of an option: it is the whole name of a gel, an alias,
-// or asked about.
+// ReadProduct reads the value of an option that takes a gel, by its whole name or an alias.
 func (ix *Index) ReadProduct(text string) ProductRead {
 	for _, key := range []func(string) string{trade.Fold, plainKey} {
 		if found := ix.called(text, key); len(found) == 1 {
@@ -36,7 +35,7 @@ func (ix *Index) ReadProduct(text string) ProductRead {
 	return r
 }
 
-// measured is a text with its measures read, nil for one that is too long.
+// measured is a text whose measures have been read, nil for one that is too long.
 func (ix *Index) measured(text string) *scan {
 	toks, ok := tokensOf(text)
 	if !ok {
@@ -59,7 +58,7 @@ func (ix *Index) called(text string, key func(string) string) []trade.Product {
 	})
 }
 
-// ReadSyringe reads the text of an option: the syringe of that name, or what it could be.
+// ReadSyringe reads the value of an option that takes a syringe: the one of that name, or what it could be.
 func (ix *Index) ReadSyringe(text string) []trade.Syringe {
 	for _, sy := range ix.syringes {
 		if trade.Fold(sy.Name) == trade.Fold(text) {
@@ -82,14 +81,14 @@ type SetupRead struct {
 	Instrument  trade.Instrument
 	Syringe     trade.Syringe
 	Known       bool               // both are
-	Instruments []trade.Instrument // when the instrument is open: what it could be
-	Syringes    []trade.Syringe    // when the syringe is
-	PullML      float64            // 0: none named
-	Problem     string             // unless known
-	Rest        []string           // what was typed and nothing was made of
+	Instruments []trade.Instrument // if the instrument is open: what it could be
+	Syringes    []trade.Syringe    // if the syringe is open: what it could be
+	PullML      float64            // the pull that the text names, mL; 0 for none
+	Problem     string             // one sentence, unless known
+	Rest        []string           // words and numbers that were not understood, as typed
 }
 
-// ReadSetup reads "30G 13 mm needle, supplied syringe" and what people type for it.
+// ReadSetup reads an instrument and a syringe: "30G 13 mm needle, supplied syringe".
 func (ix *Index) ReadSetup(text string) SetupRead {
 	s := ix.measured(text)
 	if s == nil {

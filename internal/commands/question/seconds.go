@@ -7,25 +7,23 @@ import (
 	"holdbench/internal/trade"
 )
 
-// holdLeaders and holdFollowers mark a number without a unit as a hold:
-// "hold 15", "for 10", "is 10 enough".
+// These words make a number without a unit a hold: "hold 15", "for 10", "is 10 enough".
 var (
 	holdLeaders = list("hold leaders")
 	holdTails   = list("hold tails")
 	countWords  = list("count words")
 )
 
-// elsewhen are the words that make a time none of a hold's: "30 s video".
+// elsewhen are the words behind a time that is no hold: "30 s video".
 var elsewhen = list("elsewhen")
 
-// minuteLeaders and minuteTails mark minutes as a hold; in other places they
-// are the diary's.
+// minuteLeaders and minuteTails make minutes a hold; elsewhere they are the diary's.
 var (
 	minuteLeaders = list("minute leaders")
 	minuteTails   = list("minute tails")
 )
 
-// readSeconds collects the holds that the asker has in mind.
+// readSeconds collects the holds that the text names.
 func (s *scan) readSeconds() {
 	for i := range s.quantities {
 		q := &s.quantities[i]
@@ -50,15 +48,15 @@ func (s *scan) readSeconds() {
 	}
 }
 
-// ranOut reports whether q counts needles that there are none of: "out of 29s".
+// ranOut reports whether q is needles that somebody ran out of: "out of 29s".
 func (s *scan) ranOut(q amount) bool {
 	before := s.text(q.from - 1)
 	return plausibleGauge(q.value) && s.text(q.num) == "s" && s.glued(q.num) &&
 		(before == "of" && s.text(q.from-2) == "out" || before == "no" || before == "more")
 }
 
-// endsRange reports whether amount i is the upper end of a range of holds: "5-10 s".
-// The lower end answers it: what shows by then shows by the upper end too.
+// endsRange reports whether amount i is the upper end of a range of holds: "5-10 s". The lower end answers for it:
+// what shows by then shows by the upper end too.
 func (s *scan) endsRange(i int) bool {
 	if i == 0 || s.quantities[i].flaw || s.quantities[i].negative || s.quantities[i].value > trade.LongestWatchS {
 		return false
@@ -69,12 +67,12 @@ func (s *scan) endsRange(i int) bool {
 	return low.unit == quantity.Second && low.value < high.value && (joint == "-" || joint == "to" || between)
 }
 
-// minutesOfHold reports whether minutes are a hold's, not the diary's: beside a
-// word for holding, or asked at the end.
+// minutesOfHold reports whether minutes are a hold's, not the diary's: beside a word for holding, or asked at the end.
 func (s *scan) minutesOfHold(q amount) bool {
 	before, after := s.text(q.from-1), s.text(q.to)
 	half := q.fraction && q.spelled // "half a minute on Orrick Mid"
-	return !elsewhen[after] && before != "in" && (half || minuteLeaders[before] || minuteTails[after] || s.isMark(q.to, "?"))
+	asked := half || minuteLeaders[before] || minuteTails[after] || s.isMark(q.to, "?")
+	return asked && !elsewhen[after] && before != "in"
 }
 
 // soundsLikeHold reports whether the words beside bare q make it a hold.

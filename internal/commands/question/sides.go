@@ -11,21 +11,19 @@ var comparingWords = list("comparing words")
 
 // Sides are what a text sets side by side.
 type Sides struct {
-	Products    []trade.Product    // the gels that are named, or that a name could mean; none where none is named
-	Instruments []trade.Instrument // the same of needles and cannulas
-	Problem     string             // what keeps the text from being read
-	Rest        []string           // what was typed and nothing was made of
+	Products    []trade.Product    // every gel that the text names or may name
+	Instruments []trade.Instrument // every needle and cannula, likewise
+	Problem     string             // why the text was not read, "" if it was
+	Rest        []string           // words and numbers that were not understood, as typed
 }
 
-// ReadSides reads what is to be compared: "orrick mid on 27G 13 mm and 30G 13 mm". Where Read
-// asks which one is meant, all of them are given. As Read it never fails.
+// ReadSides reads what is to be compared: "orrick mid on 27G 13 mm and 30G 13 mm". It has all of what Read would ask to
+// choose from.
 func (ix *Index) ReadSides(text string) Sides {
-	toks := tokenize(fold(stripMarkup(text)))
-	if len(text) > MaxBytes || len(toks) > maxTokens {
+	s := ix.measured(text)
+	if s == nil {
 		return Sides{Problem: ix.tooLong().Problem}
 	}
-	s := newScan(ix, toks)
-	s.readMeasures()
 	product, instrument := s.readProduct(), s.readInstrument()
 	sides := Sides{Problem: s.bad, Rest: slices.DeleteFunc(s.rest(), func(w string) bool { return comparingWords[w] })}
 	if product.unread != "" {

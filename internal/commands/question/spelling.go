@@ -7,14 +7,13 @@ import (
 	"holdbench/internal/spelling"
 )
 
-// way is one way to read the words of a stretch of text as words that
-// occur in names.
+// way is one way to read some words of the text as words of names.
 type way struct {
-	key  string // the words with blanks between
+	key  string // the words of names with blanks between them
 	cost int
 }
 
-// mostWays bounds the ways that are followed up.
+// mostWays is how many ways are followed up.
 const mostWays = 32
 
 // wordOption is a word of a name that a typed word may be.
@@ -23,8 +22,8 @@ type wordOption struct {
 	cost int
 }
 
-// options returns the words of names that w may be. A word that occurs in a
-// name is that word; an ordinary word is at most the plural of one.
+// options returns the words of names that w may be. A word of a name is only itself; an ordinary word is at most the
+// plural of one.
 func (ix *Index) options(w string) []wordOption {
 	if ix.words[w] != nil {
 		return []wordOption{{w, spelling.Exact}}
@@ -47,8 +46,8 @@ func (ix *Index) options(w string) []wordOption {
 	return found
 }
 
-// cutShort returns the words of names that w is without its last letter, where an exact
-// name word stands before it: "hesk past". Alone such a word is an ordinary one.
+// cutShort returns the words of names that w is without its last letter if an exact word of a name stands before it:
+// "hesk past". Alone such a word is an ordinary one.
 func (ix *Index) cutShort(w string, before []way) (found []wordOption) {
 	if len(w) < 3 || !isEveryday(w) || ix.words[w] != nil || len(before) == 0 || before[0].key == "" ||
 		before[0].cost != spelling.Exact {
@@ -67,24 +66,21 @@ func (ix *Index) cutShort(w string, before []way) (found []wordOption) {
 	return found
 }
 
-// extend adds token i to each spelling.
+// extend adds token i to each way.
 func (s *scan) extend(ways []way, i int) []way {
 	var longer []way
 	for _, o := range append(s.ix.options(s.text(i)), s.ix.cutShort(s.text(i), ways)...) {
-		for _, sp := range ways {
-			key := o.word
-			if sp.key != "" {
-				key = sp.key + " " + o.word
-			}
-			if sp.cost+o.cost <= spelling.TwoSlips && len(longer) < mostWays {
-				longer = append(longer, way{key, sp.cost + o.cost})
+		for _, w := range ways {
+			key := strings.TrimPrefix(w.key+" "+o.word, " ")
+			if w.cost+o.cost <= spelling.TwoSlips && len(longer) < mostWays {
+				longer = append(longer, way{key, w.cost + o.cost})
 			}
 		}
 	}
 	return longer
 }
 
-// match looks the ways up among the names.
+// match looks up which names the ways are.
 func (s *scan) match(at []int, ways []way) nameMatch {
 	n := nearest{costs: make(map[int32]int, len(ways))}
 	for _, w := range ways {
@@ -97,7 +93,7 @@ func (s *scan) match(at []int, ways []way) nameMatch {
 	return n.match(at)
 }
 
-// nearest gathers the names that a stretch of text may be, with what each costs.
+// nearest gathers the names that some words may be, with what each costs.
 type nearest struct {
 	names []int32
 	costs map[int32]int
@@ -112,8 +108,7 @@ func (n *nearest) add(names []int32, cost int) {
 	}
 }
 
-// match keeps the names that are about as close as the closest: an exact name
-// stands alone, a slip leaves room for what is little further away.
+// match keeps the names that cost the least: exact ones, or those with a slip and any that cost one more.
 func (n nearest) match(at []int) nameMatch {
 	m := nameMatch{at: at, cost: spelling.TooFar}
 	for _, cost := range n.costs {
@@ -127,19 +122,16 @@ func (n nearest) match(at []int) nameMatch {
 	return m
 }
 
-// surelyJoined is the length from which ordinary words that make up a name by
-// chance ("or rick mid") are not believed to be there by chance.
-const surelyJoined = 8
-
-// shortestJoined is the shortest run-together name for which slips are looked
-// for, and shortestRun the shortest that is taken for a name at all.
+// How long words without their blanks have to be, in letters, to be read as a name, with a slip, and if all of them are
+// ordinary words ("or rick mid"), which could be there by chance.
 const (
-	shortestJoined = 6
 	shortestRun    = 4
+	shortestJoined = 6
+	surelyJoined   = 8
 )
 
-// matchJoined reads the tokens without the blanks between them: a missing
-// blank ("orrickmid"), one too many ("orr ick mid"), or one in the wrong place.
+// matchJoined reads the tokens without the blanks between them: one is missing ("orrickmid"), one is too many ("orr ick
+// mid"), or one is in the wrong place.
 func (s *scan) matchJoined(at []int) nameMatch {
 	m := nameMatch{at: at, cost: spelling.TooFar}
 	var b strings.Builder
@@ -152,7 +144,7 @@ func (s *scan) matchJoined(at []int) nameMatch {
 	if len(run) < shortestRun || ordinary && len(run) < surelyJoined {
 		return m
 	}
-	if ids := s.ix.joined[run]; ids != nil && s.respaced(ids, at) {
+	if ids := s.ix.joined[run]; ids != nil {
 		m.names, m.cost = ids, spelling.Exact
 		return m
 	}
@@ -170,29 +162,16 @@ func (s *scan) matchJoined(at []int) nameMatch {
 	return n.match(at)
 }
 
-// respaced reports whether any of the names has another number of words than
-// was typed, or other ones: else the spelling by words has seen it already.
-func (s *scan) respaced(ids []int32, at []int) bool {
-	var typed []string
-	for _, i := range at {
-		typed = append(typed, s.text(i))
-	}
-	return slices.ContainsFunc(ids, func(id int32) bool { return !slices.Equal(s.ix.names[id].words, typed) })
-}
-
-// anyEveryday reports whether an ordinary word, other than one that occurs in
-// names, is among the tokens: then a slip across them is too bold.
+// anyEveryday reports whether an ordinary word that is in no name is among several tokens. A slip is not read across
+// it.
 func (s *scan) anyEveryday(at []int) bool {
 	strange := func(i int) bool { return isEveryday(s.text(i)) && s.ix.words[s.text(i)] == nil }
 	return len(at) > 1 && slices.ContainsFunc(at, strange)
 }
 
-// allowed reports whether a match is good enough for its length: a name of one
-// short word must be exact, a longer one may have one slip.
+// allowed reports whether a match is near enough: a name of one short word has to be exact, one longer word may have
+// one slip.
 func (s *scan) allowed(m nameMatch) bool {
-	if m.cost > spelling.TwoSlips {
-		return false
-	}
 	for _, id := range m.names {
 		words := s.ix.names[id].words
 		if len(words) > 1 {
@@ -203,7 +182,7 @@ func (s *scan) allowed(m nameMatch) bool {
 			}
 			continue
 		}
-		if len(words[0]) < 5 && m.cost > spelling.Plural || m.cost > spelling.SlipOnce {
+		if len(words[0]) < 5 && m.cost > spelling.Plural {
 			return false
 		}
 	}

@@ -5,9 +5,8 @@ import "holdbench/internal/quantity"
 // alternatives are the words between two values of one kind: "27 or 30G".
 var alternatives = list("alternatives")
 
-// spreadUnits gives a bare number the unit of the number it is set against:
-// "27 or 30G" is two gauges, "10-15 s" two holds. Without this the half that
-// has a unit would be answered as if the other had not been said.
+// spreadUnits gives a bare number the unit of the number that it is set against: "27 or 30G" is two gauges, "10-15 s"
+// two holds. Otherwise the number with the unit would be answered as if the other were not there.
 func (s *scan) spreadUnits() {
 	for i := len(s.quantities) - 2; i >= 0; i-- {
 		q, next := &s.quantities[i], s.quantities[i+1]
@@ -23,17 +22,12 @@ func (s *scan) spreadUnits() {
 	}
 }
 
-// joint returns what stands between two neighbouring quantities when it is a
-// single token, an article after it passed over.
+// joint returns the one token between two neighbouring amounts, without an article behind it; "" for more.
 func (s *scan) joint(a, b amount) string {
-	from, to := a.to, b.from
-	if to-from == 2 && (s.text(from+1) == "a" || s.text(from+1) == "an" || s.text(from+1) == "the") {
-		to--
-	}
-	if to-from != 1 {
+	if s.overArticles(a.to+1, 1) != b.from {
 		return ""
 	}
-	return s.text(from)
+	return s.text(a.to)
 }
 
 // leads reports whether bare q shares the unit of the amount after it.
@@ -44,7 +38,7 @@ func (s *scan) leads(q, next amount) bool {
 	switch joint := s.joint(q, next); {
 	case alternatives[joint]:
 		return true
-	case joint == "/" || joint == "-" || joint == "and" || joint == "&":
+	case joint == "/" || joint == "-" || joint == "and":
 		if next.unit == quantity.Second {
 			return true
 		}

@@ -6,8 +6,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Stated are the parts of a question that are settled before its text is read: an
-// option's whole value, or what was picked. Nil and 0 leave a part to the text.
+// Stated are the parts of a question that are settled before its text is read: the value of an option, or what was
+// picked. Nil and 0 leave a part to the text.
 type Stated struct {
 	Product    *trade.Product
 	Instrument *trade.Instrument
@@ -21,7 +21,7 @@ func StatedAs(c trade.Combination) Stated {
 	return Stated{Product: &c.Product, Instrument: &c.Instrument, Syringe: &c.Syringe}
 }
 
-// In is a combination with what is stated in place of its own parts.
+// In is a combination with the stated parts in place of its own.
 func (s Stated) In(c trade.Combination) trade.Combination {
 	if s.Product != nil {
 		c.Product = *s.Product
@@ -35,10 +35,9 @@ func (s Stated) In(c trade.Combination) trade.Combination {
 	return c
 }
 
-// ReadQuestion reads a question together with what is stated beside it. What the text
-// says against a stated part is asked about; what it leaves open among several, the
-// stated part settles. A number that could be another size is asked about, too. As Read
-// it never fails.
+// ReadQuestion is Read for a question with parts stated beside it. If the text contradicts a stated part it is asked
+// which is meant; what the text leaves open is settled by the stated part. A number that could be another size is
+// asked about.
 func (ix *Index) ReadQuestion(text string, stated Stated) Reading {
 	return ix.read(text, stated, func(s *scan) {
 		s.readMeasures()
@@ -59,7 +58,7 @@ func (ix *Index) read(text string, stated Stated, measures func(*scan)) Reading 
 	return r
 }
 
-// settleProduct puts the stated product in the place of what the text leaves open.
+// settleProduct settles what the text leaves open by the stated product.
 func (s *scan) settleProduct(r productRead) productRead {
 	if s.stated.Product == nil || r.unread != "" {
 		return r
@@ -78,13 +77,13 @@ func (s *scan) settleProduct(r productRead) productRead {
 	return productRead{product: at, ok: true}
 }
 
-// numberOf is a product's place on the list, below 0 where it is not on it.
+// numberOf is a product's place on the list, -1 if it is not on it.
 func (ix *Index) numberOf(p trade.Product) int32 {
-	same := func(have trade.Product) bool { return have.ID == p.ID && have.Name == p.Name }
+	same := func(have trade.Product) bool { return have.ID == p.ID }
 	return int32(slices.IndexFunc(ix.products, same))
 }
 
-// settleInstrument does the same for the instrument.
+// settleInstrument settles what the text leaves open by the stated instrument.
 func (s *scan) settleInstrument(r instrumentRead) instrumentRead {
 	if s.stated.Instrument == nil {
 		return r
@@ -107,7 +106,7 @@ func (s *scan) settleInstrument(r instrumentRead) instrumentRead {
 	return instrumentRead{instrument: want, ok: true, stated: true}
 }
 
-// settleSyringe does the same for the syringe: said is whether the text names any.
+// settleSyringe settles what the text leaves open by the stated syringe.
 func (s *scan) settleSyringe(options []trade.Syringe, problem string) ([]trade.Syringe, string) {
 	if s.stated.Syringe == nil {
 		return options, problem
@@ -120,8 +119,7 @@ func (s *scan) settleSyringe(options []trade.Syringe, problem string) ([]trade.S
 	return []trade.Syringe{want}, ""
 }
 
-// settleMeasures puts the stated seconds and pull in the place of those in the text;
-// others beside them are asked about.
+// settleMeasures settles the hold and the pull by the stated ones. Others in the text are asked about.
 func (s *scan) settleMeasures() {
 	s.seconds = settled(s.seconds, s.stated.BySeconds)
 	s.pulls = settled(s.pulls, s.stated.PullML)

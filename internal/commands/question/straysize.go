@@ -2,9 +2,8 @@ package question
 
 import "slices"
 
-// readStraySizes takes numbers that nothing was made of and that could be a size beside the
-// stated one for such: "27 neulalla 30G" names two gauges then, and is asked about. What
-// cannot be a size says nothing.
+// readStraySizes reads a number that was not understood as a second size if it can be one: "27 neulalla 30G" names two
+// gauges, and it is asked which is meant.
 func (s *scan) readStraySizes() {
 	for _, q := range s.quantities {
 		if !q.bare() || q.fraction || numberLeaders[s.text(q.from-1)] || s.negatedAt(q.from) || s.gluedToWord(q.from) {
@@ -22,13 +21,12 @@ func (s *scan) readStraySizes() {
 	}
 }
 
-// gluedToWord reports whether the number at i runs on from letters: F45, x2.
+// gluedToWord reports whether the number at i follows letters without a blank: F45, x2.
 func (s *scan) gluedToWord(i int) bool {
-	return s.glued(i) && s.has(i-1) && s.toks[i-1].is == word && s.roles[i-1] != measured
+	return s.glued(i) && s.toks[i-1].is == word && s.roles[i-1] != measured
 }
 
-// standsAlone reports whether nothing stands beside q that could say what it counts, or that
-// runs on from it: "4..4".
+// standsAlone reports whether no word stands beside q and nothing continues it, as in "4..4".
 func (s *scan) standsAlone(q amount) bool {
 	return s.word(q.from-1) == "" && s.word(q.to) == "" && !(s.isMark(q.to, ".") && s.glued(q.to+1))
 }
