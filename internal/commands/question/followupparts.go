@@ -106,8 +106,8 @@ func (f *followUp) sizesLike(was trade.Instrument) []trade.Instrument {
 	if len(lengths) == 1 {
 		stated.LengthMM = lengths[0]
 	}
-	if stated.Kind != was.Kind {
-		return nil // a needle's size is no cannula's
+	if stated.Kind != was.Kind && (len(f.gauges) == 0 || len(lengths) == 0) {
+		return nil // a needle's length is no cannula's
 	}
 	return []trade.Instrument{stated}
 }

@@ -124,7 +124,7 @@ func (s *scan) readBareLength(a amount, b *amount, joint string) {
 	switch {
 	case joint == "x" && b.whole() && b.value > shortestMM:
 		b.unit = quantity.MM // of any size, so that an impossible one is said to be
-	case !ok || s.asksIfEnough(*b):
+	case !ok || s.asksIfEnough(*b) || s.unknown(b.to): // "13 sekuntteja"
 	case b.fraction, b.whole() && (s.ix.listsSize(gauge, mm) || s.ix.listsLength(mm) && !s.ix.listsGauge(gauge)),
 		!b.whole() && (joint == "x" || s.kindFollows(b.to)):
 		b.unit = u

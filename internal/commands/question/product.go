@@ -49,8 +49,9 @@ func (s *scan) readProduct() productRead {
 
 // rivals reports whether an ordinary word is the name of another gel: "Orrick Mid 27G 13 mm vs firm".
 func (s *scan) rivals(m nameMatch) bool {
-	before := s.word(s.overArticles(m.first()-1, -1))
-	return m.cost <= spelling.Exact && (nameJoints[before] || before == "than") && s.linked(m.last(), 1)
+	before := s.text(s.overArticles(m.first()-1, -1))
+	return m.cost <= spelling.Exact && (nameJoints[before] || before == "than") && !s.ordinaryUse(m.first()) &&
+		s.linked(m.last(), 1)
 }
 
 // withoutDenied leaves out what a plain "not" denies if another gel is named whole: "Orrick Mid, not firm". It leaves

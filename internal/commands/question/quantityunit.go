@@ -96,9 +96,12 @@ func (s *scan) isInch(q amount, i int) bool {
 	return !q.whole()
 }
 
-// gaugeFollows reports whether a gauge begins at token i: "27 gauge", "G27".
+// gaugeFollows reports whether a gauge begins at token i: "27-gauge", "G27".
 func (s *scan) gaugeFollows(i int) bool {
 	if s.isNumber(i) {
+		if s.isMark(i+1, "-") {
+			i++
+		}
 		return quantity.UnitOf(s.text(i+1)) == quantity.Gauge
 	}
 	_, _, end := s.spelledAt(i)

@@ -43,11 +43,10 @@ func (ix *Index) fixedOf(ml float64) (trade.Syringe, bool) {
 	return trade.Syringe{}, false
 }
 
-// movedWords tell that the gel is no longer in the syringe that it came in.
+// movedWords tell that the gel is no longer in its own syringe.
 var movedWords = list("moved words")
 
-// readSyringe decides which syringe is stated: the supplied one unless another
-// was said. More than one option leaves it open.
+// readSyringe decides which syringe the text names: the supplied one if none. More than one option leaves it open.
 func (s *scan) readSyringe() (options []trade.Syringe, problem string) {
 	if s.syringe.negated || s.syringe.other {
 		return append([]trade.Syringe{s.ix.supplied()}, s.ix.fixedNeedles()...), "Which syringe is meant is not clear."
@@ -78,8 +77,8 @@ func (s *scan) readSyringe() (options []trade.Syringe, problem string) {
 	return said, problem
 }
 
-// saidFixed returns the fixed-needle syringes that the text may mean: those of
-// the volumes that were said, or all where none was, or one that none has.
+// saidFixed returns the fixed-needle syringes that the text may mean: those of the volumes that it names, or all if
+// it names none.
 func (s *scan) saidFixed() (said []trade.Syringe, problem string) {
 	for _, ml := range s.syringe.volumes {
 		sy, ok := s.ix.fixedOf(ml)

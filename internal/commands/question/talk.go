@@ -23,7 +23,7 @@ const (
 	AsksWhoThisIs  Talk = "what this is"
 	TakeBack       Talk = "take back"
 
-	// What is asked for by what it is about, and has a command of its own.
+	// These have a command of their own.
 	AsksOwnSheet      Talk = "own sheet"
 	AsksWhatWasTested Talk = "what was tested"
 	AsksNews          Talk = "news"
@@ -50,13 +50,13 @@ const (
 	Complication Talk = "complication"        // after an injection: not for this tool to treat
 )
 
-// kindOfTalk is a kind with the pattern of its messages.
+// kindOfTalk is a kind of talk with the pattern of its messages.
 type kindOfTalk struct {
 	kind    Talk
 	pattern *regexp.Regexp
 }
 
-// talks are the kinds in the order in which they are tried, that of the file.
+// talks are the kinds in the order of the file, in which they are tried.
 var talks = readTalks()
 
 func readTalks() (all []kindOfTalk) {
@@ -69,7 +69,7 @@ func readTalks() (all []kindOfTalk) {
 	return all
 }
 
-// pattern is that of a list whose lines are joined as they are.
+// pattern is the pattern in a list, whose lines are joined as they are.
 func pattern(name string) *regexp.Regexp {
 	return regexp.MustCompile(strings.ReplaceAll(lists.Of(name), "\n", ""))
 }
@@ -77,7 +77,7 @@ func pattern(name string) *regexp.Regexp {
 var meaningPattern, resultPattern, opensAsking = pattern("line what a word means"), pattern("line a result"),
 	pattern("line opens asking")
 
-// ofTests are the words by which "who has …" asks for tests, and not for stock.
+// ofTests are the words with which "who has …" asks for tests, not for stock.
 var ofTests = pattern("line of tests")
 
 var politeness, toLog, comparing, leave, asking = pattern("line politeness"), pattern("line to log"),
@@ -86,8 +86,7 @@ var politeness, toLog, comparing, leave, asking = pattern("line politeness"), pa
 // negative tells of a pull that drew no blood; against sets two sides against each other by a word for just that.
 var negative, against = pattern("line a negative"), pattern("line against")
 
-// AsksMeaning returns the word or words whose meaning a message asks for, in lower case;
-// "" where it asks for none.
+// AsksMeaning returns the words whose meaning a message asks for, in lower case; "" if it asks for none.
 func AsksMeaning(text string) string {
 	if m := meaningPattern.FindStringSubmatch(plainTalk(text)); m != nil {
 		return m[1]
@@ -95,7 +94,7 @@ func AsksMeaning(text string) string {
 	return ""
 }
 
-// ReadTalk says what kind of talk a message is, NoTalk for whatever else.
+// ReadTalk says what kind of talk a message is, NoTalk for any other message.
 func ReadTalk(text string) Talk {
 	plain := plainTalk(text)
 	for _, t := range talks {
@@ -113,8 +112,7 @@ func ReadTalk(text string) Talk {
 	return NoTalk
 }
 
-// plainTalk is a message in lower case without marks at its end, and without what
-// begins it out of politeness.
+// plainTalk is a message in lower case without the marks at its end and the polite words at its beginning.
 func plainTalk(text string) string {
 	plain := strings.NewReplacer(",", "", "!", "").Replace(plainLine(text))
 	plain = strings.Trim(strings.Join(strings.Fields(plain), " "), " .?:)(")
@@ -128,8 +126,8 @@ func plainTalk(text string) string {
 // plainLine is a line in lower case and plain characters.
 func plainLine(text string) string { return strings.ToLower(fold(text)) }
 
-// TellsResult reports whether a text tells how a bench test ended and asks for nothing:
-// "got 5.2 s on orrick mid 27g 13mm", "nothing in 30 with the cannula", "please log 5.2 for it".
+// TellsResult reports whether a text tells how a bench test ended and asks nothing: "got 5.2 s on orrick mid 27g 13mm",
+// "nothing in 30 with the cannula", "please log 5.2 for it".
 func TellsResult(text string) bool {
 	plain := plainLine(text)
 	return toLog.MatchString(plain) && !strings.HasPrefix(plain, "how") ||
@@ -143,10 +141,9 @@ func Compares(text string) bool { return comparing.MatchString(plainLine(text)) 
 // "30G 13 mm, all gels".
 func SetsAgainst(text string) bool { return against.MatchString(plainLine(text)) }
 
-// AsksLeave reports whether a text asks for leave to inject, which no answer gives.
+// AsksLeave reports whether a text asks for permission to inject, which no answer gives.
 func AsksLeave(text string) bool { return leave.MatchString(plainLine(text)) }
 
-// Asks reports whether a text asks for something, whatever word it begins with: "take
-// tamsel soft, 27g 13mm, how many seconds?", "log orrick mid 30g 13mm 7.13 s?". What
-// asks changes nothing.
+// Asks reports whether a text asks something, whatever word it begins with: "take tamsel soft, 27g 13mm, how many
+// seconds?", "log orrick mid 30g 13mm 7.13 s?". A text that asks changes nothing.
 func Asks(text string) bool { return asking.MatchString(plainLine(text)) }

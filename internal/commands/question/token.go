@@ -25,10 +25,10 @@ type token struct {
 	raw   string  // as typed, for saying what could not be read
 	value float64 // of a number
 	glued bool    // nothing stands between it and the token before
-	flaw  bool    // a number that is none, or two: 1e5, 1.2.3, 1,300
+	flaw  bool    // the number cannot be read, or in two ways: 1e5, 1.2.3, 1,300
 }
 
-// tokensOf takes a text apart; ok is false for one beyond the limits of a question.
+// tokensOf splits a text into tokens; ok is false for one that is too long for a question.
 func tokensOf(text string) (toks []token, ok bool) {
 	if len(text) > MaxBytes {
 		return nil, false
@@ -59,9 +59,6 @@ func tokenize(s string) []token {
 		}
 		t.glued = glued
 		toks = append(toks, t)
-		if len(toks) > maxTokens {
-			return toks // already too many: Read refuses it
-		}
 		glued = true
 		i += n
 	}
@@ -70,9 +67,8 @@ func tokenize(s string) []token {
 
 var letters = regexp.MustCompile(`^\p{L}+(?:'\p{L}+)*`)
 
-// scanWord reads letters. An apostrophe inside is dropped ("don't" → dont), so
-// that no loose "t" is left over to look like the start of "t fine"; the
-// possessive ending is dropped whole.
+// scanWord reads letters. It drops the apostrophe of "don't", since a loose "t" would look like the start of "t
+// fine", and the whole ending of a possessive.
 func scanWord(s string) (token, int) {
 	run := letters.FindString(s)
 	raw := run
@@ -83,8 +79,7 @@ func scanWord(s string) (token, int) {
 	return token{is: word, text: strings.ToLower(raw), raw: raw}, len(run)
 }
 
-// startsDecimal reports whether a number without its nought starts at i: ".5",
-// but not the full stop of "30g.13mm".
+// startsDecimal reports whether a decimal without its zero starts at i: ".5", but not the full stop of "30g.13mm".
 func startsDecimal(s string, i int) bool {
 	if s[i] != '.' || i+1 >= len(s) || !isDigit(s[i+1]) {
 		return false
@@ -92,8 +87,7 @@ func startsDecimal(s string, i int) bool {
 	return i == 0 || !isASCIILetter(s[i-1]) || s[i-1]|0x20 == 'x'
 }
 
-// scanNumber reads a number by the policy of quantity.Lead. One that cannot be read,
-// or in two ways, is a flaw.
+// scanNumber reads a number as quantity.Lead does.
 func scanNumber(s string) (token, int) {
 	v, end, err := quantity.Lead(s)
 	return token{is: number, text: s[:end], raw: s[:end], value: v, flaw: err != nil}, end

@@ -1,11 +1,10 @@
 package question
 
-// betweenSyringe are the words that may stand between the volume of a syringe
-// and the word for it.
+// betweenSyringe may stand between the volume of a syringe and the word for it.
 var betweenSyringe = list("between syringe")
 
-// readVolumes settles what the volumes that are no pull mean: the size of a
-// fixed-needle syringe, or an amount of gel, which is nobody's set-up.
+// readVolumes decides what the volumes that are no pull mean: the size of a fixed-needle syringe, or an amount of
+// gel, which is no part of a set-up.
 func (s *scan) readVolumes() {
 	for i := range s.quantities {
 		q := &s.quantities[i]
@@ -37,8 +36,7 @@ func (s *scan) readVolumes() {
 	}
 }
 
-// besideFixed reports whether q stands next to the words for a fixed-needle
-// syringe.
+// besideFixed reports whether q stands beside a word for a fixed-needle syringe.
 func (s *scan) besideFixed(q amount) bool {
 	for _, span := range s.syringe.spans {
 		if span[0] >= q.to && s.onlyBetween(q.to, span[0]) ||
@@ -49,8 +47,7 @@ func (s *scan) besideFixed(q amount) bool {
 	return false
 }
 
-// onlyBetween reports whether at most three tokens, none of them telling,
-// stand from … to-1.
+// onlyBetween reports whether the tokens from … to-1 are at most three that may stand between a volume and its syringe.
 func (s *scan) onlyBetween(from, to int) bool {
 	if to-from > 3 {
 		return false
@@ -63,21 +60,18 @@ func (s *scan) onlyBetween(from, to int) bool {
 	return true
 }
 
-// ofGel reports whether q is an amount of something: "0.1 ml of …", or right
-// before a name.
+// ofGel reports whether q is an amount of gel: "0.1 ml of …", or right before a name.
 func (s *scan) ofGel(q amount) bool {
 	next := s.text(q.to)
 	return next == "of" || next == "per" || s.has(q.to) && s.toks[q.to].is == word && s.ix.knowsWord(next)
 }
 
-// largestSupplied is the volume, mL, of the largest syringes that gel comes in
-// (common practice, no source).
+// largestSupplied is the volume, mL, of the largest syringes that gel comes in (common practice, no source).
 const largestSupplied = 2
 
-// readLooseVolume weighs a volume with no word for a fixed needle near it. The
-// volume of a syringe that only comes with a fixed needle is one ("3/10 cc",
-// "0.3 ml syringe"); where gel, too, comes in such syringes, or where it could
-// be an amount, it stays open. 1 mL is how gel is sold: supplied.
+// readLooseVolume reads a volume in a text without a word for a fixed needle. It is a fixed-needle syringe if only
+// those come in it ("3/10 cc", "0.3 ml syringe"). It stays open if gel comes in it too or if it could be an amount. 1
+// mL is how gel is sold.
 func (s *scan) readLooseVolume(q amount, ml float64) {
 	next := s.text(q.to)
 	isSyringe := next == "syringe" || next == "syringes"
@@ -99,9 +93,8 @@ func (s *scan) readLooseVolume(q amount, ml float64) {
 	}
 }
 
-// insulinSized reports whether the needle is one that an insulin syringe of
-// this volume carries: 29G or finer, up to 13 mm with the smallest syringe and
-// up to 8 mm with others, and no cannula (common practice, no source).
+// insulinSized reports whether the needle is one of an insulin syringe of this volume: 29G or finer, up to 13 mm on the
+// smallest syringe and up to 8 mm on others (common practice, no source).
 func (s *scan) insulinSized(ml float64) bool {
 	longest := 8.
 	if ml < 0.5 {
@@ -117,11 +110,10 @@ func (s *scan) insulinSized(ml float64) bool {
 			return false
 		}
 	}
-	return !s.kinds.cannula && len(s.gauges) > 0
+	return len(s.gauges) > 0 && !s.kinds.cannula
 }
 
-// atEdge reports whether q stands beside the needle's size with no
-// punctuation between, where a syringe would be named.
+// atEdge reports whether q stands right beside the needle's size, where a syringe would be named.
 func (s *scan) atEdge(q amount) bool {
 	size := func(i int) bool { return s.has(i) && (s.roles[i] == measured || s.roles[i] == kinded) }
 	return size(q.from-1) || size(q.to)

@@ -8,9 +8,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// InstrumentName names an instrument as the trade does, "30G 13 mm needle",
-// with the wall class where it is not the usual thin one, or where the list has
-// the same size twice. Read again, the name gives the same instrument.
+// InstrumentName names an instrument as the trade does, "30G 13 mm needle". It has the wall class if that is not the
+// usual one, or if the list has the size twice. The name reads as the same instrument.
 func (ix *Index) InstrumentName(in trade.Instrument) string {
 	kind := string(in.Kind)
 	size := short(float64(in.Gauge)) + "G " + short(in.LengthMM) + " mm "
@@ -30,7 +29,6 @@ func (ix *Index) InstrumentName(in trade.Instrument) string {
 	return size + kind
 }
 
-// wallText says a wall class.
 func wallText(wall calc.WallClass) string {
 	if wall == unrecordedWall {
 		return "wall not recorded"
@@ -38,8 +36,7 @@ func wallText(wall calc.WallClass) string {
 	return string(wall) + " wall"
 }
 
-// example is a question that can be read: about what was asked where that is known so far,
-// else from the group's own list.
+// example is a question that can be read: about the first of the choices if there are any, else from the group's list.
 func (s *scan) example(likely ...Choice) string {
 	ix := s.ix
 	gel, needle := "the name of the gel", "27G 13 mm needle"
@@ -49,23 +46,18 @@ func (s *scan) example(likely ...Choice) string {
 	if len(ix.instruments) > 0 {
 		needle = ix.InstrumentName(ix.instruments[0])
 	}
-	if len(likely) > 0 {
-		gel = likely[0].Label
-		if strings.Contains(gel, ", ") { // it names the needle, too
-			return "For example: " + gel + "."
-		}
+	if len(likely) == 0 {
+		return "For example: " + gel + ", " + needle + "."
 	}
-	return "For example: " + gel + ", " + needle + "."
+	if label := likely[0].Label; !strings.Contains(label, ", ") { // it names no needle
+		return "For example: " + label + ", " + needle + "."
+	}
+	return "For example: " + likely[0].Label + "."
 }
 
-// unclear is the reading of a text that leaves nothing to choose from.
+// unclear is the reading of a text that names nothing to choose from.
 func (s *scan) unclear(problem, hint string) Reading {
-	if hint == "" {
-		hint = s.example()
-	} else {
-		hint += " " + s.example()
-	}
-	return Reading{Outcome: Unclear, Problem: problem, Hint: hint}
+	return Reading{Outcome: Unclear, Problem: problem, Hint: strings.TrimSpace(hint + " " + s.example())}
 }
 
 // tooLong is the reading of a text that is not read at all.
@@ -74,7 +66,7 @@ func (ix *Index) tooLong() Reading {
 	return s.unclear("That is too long to read as one question.", "One line is enough.")
 }
 
-// longestQuoted bounds what is quoted back of a text, in bytes.
+// longestQuoted is how much of a text is quoted back, in bytes.
 const longestQuoted = 40
 
 // clip shortens what is quoted back.
