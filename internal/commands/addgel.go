@@ -15,11 +15,11 @@ const addProductName = "trainer gels add"
 var addProductCommand = &Command{
 	Name:    addProductName,
 	Summary: "Put a gel on the group's list (trainer)",
-	Help: "A gel can be asked about and tested once it is on the list. Its class is where the calculation starts; " +
-		"the group's own tests move it. Where you are not sure, unknown is a good answer.",
+	Help: "A gel can be asked about and tested once it is on the list. The calculation starts from its class; " +
+		"the group's own tests move it. If you are not sure, choose unknown.",
 	Options: []Option{
-		{Name: "name", Help: "as it is called on the box", Required: true, Kept: true},
-		{Name: "class", Help: "what kind of gel it is", Choices: gelClassNames(), Reads: readClass, Required: true},
+		{Name: nameOption, Help: "as it is called on the box", Required: true, Kept: true},
+		gelClassOption("what kind of gel it is", true),
 		{Name: "aliases", Help: "other names it goes by, with ; between", Kept: true},
 		sure(),
 	},
@@ -30,15 +30,16 @@ var addProductCommand = &Command{
 	Run:      runAddProduct,
 }
 
-// readClass reads a class of gel as people write it.
-func readClass(text string) string {
-	class, _ := question.ReadClass(text)
-	return string(class)
+// gelClassOption takes a class of gel, in people's own words too.
+func gelClassOption(help string, required bool) Option {
+	return Option{Name: classOption, Help: help, Choices: namesOf(calc.GelClasses()), Required: required,
+		Reads: func(text string) string {
+			class, _ := question.ReadClass(text)
+			return string(class)
+		}}
 }
 
-func gelClassNames() []string { return namesOf(calc.GelClasses()) }
-
-// namesOf are kinds as an option names them.
+// namesOf lists kinds by the names that an option takes.
 func namesOf[T ~string](kinds []T) (names []string) {
 	for _, k := range kinds {
 		names = append(names, string(k))
@@ -47,7 +48,7 @@ func namesOf[T ~string](kinds []T) (names []string) {
 }
 
 func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
-	p := trade.Product{Name: call.value("name"), Class: calc.GelClass(call.value("class"))}
+	p := trade.Product{Name: call.value(nameOption), Class: calc.GelClass(call.value(classOption))}
 	for _, alias := range strings.Split(call.value("aliases"), ";") {
 		if alias = strings.TrimSpace(alias); alias != "" {
 			p.Aliases = append(p.Aliases, alias)
@@ -61,13 +62,11 @@ func runAddProduct(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, told(err, knowledge.ErrDuplicate,
 			"If it is another gel, give it a word more. /"+productsName+" lists them.",
-			"One of these names is on the list already: capitals and spaces make no other name.")
+			"One of these names is on the list already: capitals and spaces do not tell names apart.")
 	}
 	c := Card{Title: added.Name, Verdict: "Now on the group's list."}
 	c.fact("Class", "%s", added.Class)
-	if len(added.Aliases) > 0 {
-		c.fact("Also called", "%s", strings.Join(added.Aliases, ", "))
-	}
-	c.line("Nobody has tested it yet: until then every answer about it is a calculation.")
+	c.fact("Also called", "%s", strings.Join(added.Aliases, ", "))
+	c.line("Nobody has tested it yet: every answer about it is a calculation.")
 	return offerUndo(ctx, env, call, c), nil
 }

@@ -20,9 +20,8 @@ const (
 var addNeedleCommand = &Command{
 	Name:    addNeedleName,
 	Summary: "Put a needle or cannula on the group's list (trainer)",
-	Help: "The wall class stands on the box or in the maker's catalogue; it sets the bore, and nothing sets the time " +
-		"as much. " +
-		"Where it is not known estimates reckon with all that are sold.",
+	Help: "The wall class is printed on the box or in the maker's catalogue. It sets the bore, and the bore sets the " +
+		"time more than anything else. Where it is unknown, estimates allow for every wall class sold.",
 	Options: append([]Option{{Name: instrumentOption, Help: "gauge, length and kind, as in 30G 13 mm needle",
 		Suggest: suggestInstruments, Required: true}}, tubeOptions()...),
 	Who:      knowledge.TrainerRole,
@@ -32,7 +31,7 @@ var addNeedleCommand = &Command{
 	Run:      runAddNeedle,
 }
 
-// tubeOptions say of a needle or cannula what its name does not.
+// tubeOptions are what is recorded of a needle or cannula beside its name.
 func tubeOptions() []Option {
 	return []Option{
 		{Name: wallOption, Help: "the wall class", Choices: append(namesOf(calc.WallClasses()), wallUnknown),
@@ -42,8 +41,7 @@ func tubeOptions() []Option {
 	}
 }
 
-// wallReader reads a wall class as people write it; unknown stands for one that is not
-// known.
+// wallReader reads a wall class as people write it. It returns unknown for words that say it is not known.
 func wallReader(unknown string) func(string) string {
 	return func(text string) string {
 		wall, ok := question.ReadWall(text)
@@ -54,7 +52,7 @@ func wallReader(unknown string) func(string) string {
 	}
 }
 
-// setTube puts on record what the options say.
+// setTube sets what tubeOptions were given.
 func setTube(i *trade.Instrument, call *Call) {
 	switch wall := call.value(wallOption); wall {
 	case "":
@@ -80,7 +78,7 @@ func runAddNeedle(ctx context.Context, env *Env, call *Call) (Card, error) {
 	setTube(&i, call)
 	added, err := env.Group.AddInstrumentBy(ctx, i, call.by)
 	if err != nil {
-		return Card{}, told(err, knowledge.ErrDuplicate, "/"+correctNeedleName+" says more of it.",
+		return Card{}, told(err, knowledge.ErrDuplicate, "/"+correctNeedleName+" records more about it.",
 			"%s is on the group's list already.", i.Name())
 	}
 	return needleCard(ctx, env, call, added, "Now on the group's list.")

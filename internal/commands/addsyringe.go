@@ -15,8 +15,8 @@ const (
 var addSyringeCommand = &Command{
 	Name:    addSyringeName,
 	Summary: "Put a syringe on the group's list (trainer)",
-	Help: "Its name is its volume and whether the needle is fixed. What counts for the time is the gas that is left " +
-		"between gel and stopper; where nobody has measured it, that of its kind is assumed.",
+	Help: "It is named by its volume and by whether the needle is fixed. The gas left between gel and stopper " +
+		"counts for the time; where nobody has measured it, the usual volume for its kind is assumed.",
 	Options: []Option{
 		{Name: syringeOption, Help: "its volume, as in fixed-needle 0.4 mL or 3 mL", Suggest: syringesSold,
 			Required: true, Kept: true},
@@ -32,7 +32,7 @@ var addSyringeCommand = &Command{
 // syringesSold are syringes that the trade sells in most places (practice, no source).
 var syringesSold = likely("fixed-needle 0.4 mL", "fixed-needle 0.8 mL", "1 mL", "2 mL", "3 mL", "5 mL", "10 mL")
 
-// gasBehind says of a syringe what its name does not.
+// gasBehind is what is recorded of a syringe beside its name.
 func gasBehind() Option {
 	return Option{Name: gasOption, Help: "the gas behind the gel, as measured; 0 where it is not", Kind: Number,
 		Unit: "mL", Min: 0, Max: 5}
@@ -48,13 +48,13 @@ func runAddSyringe(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	added, err := env.Group.AddSyringeBy(ctx, s, call.by)
 	if err != nil {
-		return Card{}, told(err, knowledge.ErrDuplicate, "/"+correctSyringeName+" says more of it.",
+		return Card{}, told(err, knowledge.ErrDuplicate, "/"+correctSyringeName+" records more about it.",
 			"%s is on the group's list already.", s.Name)
 	}
 	return offerUndo(ctx, env, call, syringeCard(added, "Now on the group's list.")), nil
 }
 
-// syringeCard says what is on record of a syringe.
+// syringeCard is a receipt about a syringe.
 func syringeCard(s trade.Syringe, verdict string) Card {
 	c := Card{Title: s.Name, Verdict: verdict}
 	words := trimNumber(s.GasML) + " mL"
@@ -65,8 +65,7 @@ func syringeCard(s trade.Syringe, verdict string) Card {
 	return c
 }
 
-// measuredGas reports whether more is on record of a syringe than what is assumed for its
-// kind.
+// measuredGas reports whether the gas on record differs from what is assumed for the syringe's kind.
 func measuredGas(s trade.Syringe) bool {
 	return s.GasML != trade.Syringe{FixedNeedle: s.FixedNeedle}.Filled().GasML
 }

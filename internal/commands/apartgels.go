@@ -13,12 +13,12 @@ const (
 
 var apartGelsCommand = &Command{
 	Name:    apartGelsName,
-	Summary: "Say that two gels whose names are alike are two: the desk stops asking (trainer)",
-	Help: "For names that differ by a slip of the finger and are right as they are. It stands for good, with a line " +
-		"in the history; for an hour it can be undone.",
+	Summary: "Say that two gels with similar names are two: the desk stops asking (trainer)",
+	Help: "For two names that look like a typing slip but are both right. It is kept for good, with a line in the " +
+		"history; it can be undone for an hour.",
 	Options: []Option{
 		theGel(),
-		{Name: otherOption, Help: "the gel whose name is like it", Suggest: suggestProducts, Required: true},
+		{Name: otherOption, Help: "the gel with the similar name", Suggest: suggestProducts, Required: true},
 		{Name: reasonOption, Help: "why; kept with both", Kept: true},
 	},
 	Who:      knowledge.TrainerRole,

@@ -12,8 +12,7 @@ var asideCommand = &Command{
 	Name:    asideName,
 	Summary: "Note a nearly finished syringe put aside for the bench, with a clean needle on",
 	Help: "It gets a label, B-1, B-2 and so on: write it on the syringe. /" + benchName +
-		" makes a run sheet of what waits, " +
-		"and /" + batchName + " logs all results in one message.",
+		" makes a run sheet of what waits, and /" + batchName + " logs all results in one message.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options: combinationOptions(
@@ -48,14 +47,11 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	c := Card{Title: item.Label() + ": " + item.Combination.String(), Verdict: "Write " + item.Label() +
-		" on the syringe."}
-	c.Stored = Stored{What: item.Label() + " (" + item.Combination.String() + ")", How: "was noted as put aside",
-		At: call.now}
+	label, name := item.Label(), item.Combination.String()
+	c := Card{Title: label + ": " + name, Verdict: "Write " + label + " on the syringe."}
+	c.Stored = Stored{What: label + " (" + name + ")", How: "was noted as put aside", At: call.now}
 	c.line("%s in your box.", count(len(waiting), "syringe"))
-	if lot := item.Lot.String(); lot != "" {
-		c.fact("On the box", "%s", lot)
-	}
+	c.fact("On the box", "%s", item.Lot)
 	if len(waiting) >= call.settings.BoxItems {
 		c.line("That is enough for a bench session.")
 	}
@@ -63,7 +59,6 @@ func runAside(ctx context.Context, env *Env, call *Call) (Card, error) {
 		c.warn("%s was not on the group's list and has been added%s.", item.Combination.Instrument.Name(),
 			wallRemark(item.Combination.Instrument))
 	}
-	c.Actions = []Action{{Label: "the run sheet", Request: Request{Command: benchName}},
-		{Label: "what waits", Request: Request{Command: boxName}}}
+	c.Actions = []Action{toAsk("the run sheet", benchName), toAsk("what waits", boxName)}
 	return c, nil
 }

@@ -14,8 +14,7 @@ const (
 	darkPaper        = "dark"
 )
 
-// backgroundChoice is the option for the paper. Light unless said: what is read
-// best by day.
+// backgroundChoice is the option for the paper: light unless said, which reads best by day.
 func backgroundChoice() Option {
 	return Option{Name: backgroundOption, Help: "the paper it is drawn on; light unless said",
 		Choices: []string{lightPaper, darkPaper}}
@@ -24,7 +23,7 @@ func backgroundChoice() Option {
 // onDark reports whether the picture is to be on dark paper.
 func (r Request) onDark() bool { return r.value(backgroundOption) == darkPaper }
 
-// anew is the same question without who asked it: whoever presses a button asks.
+// anew is the same question without who asked it: the one who presses the button asks.
 func (r Request) anew() Request { return Request{Command: r.Command, Values: r.Values} }
 
 // otherPaper asks for the same picture on the other paper.
@@ -36,8 +35,8 @@ func (r Request) otherPaper() Action {
 	return Action{Label: "on " + other + " paper", Request: r.with(backgroundOption, other), Tap: true}
 }
 
-// drawn is a finished picture of a command, under its name and, from the second on, the
-// number of its page.
+// drawn is a command's finished picture, with a file name that says which: the command, the page from the second on,
+// and whether it is on dark paper.
 func (r Request) drawn(p chart.Picture, page int) *Picture {
 	name := r.Command[strings.LastIndex(r.Command, " ")+1:]
 	if page > 1 {

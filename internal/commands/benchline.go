@@ -1,15 +1,14 @@
 package commands
 
 import (
-	"strings"
 	"time"
 
 	"holdbench/internal/commands/logline"
 	"holdbench/internal/knowledge"
 )
 
-// The bench of a test in one line: "pull 0.1 mL, whole milk, 20 °C, watched
-// 30 s, video 30 fps". Parts stand in any order; what is left out is usual.
+// The bench of a test is written in one line: "pull 0.1 mL, whole milk, 20 °C, watched 30 s, video 30 fps". The parts
+// may come in any order; a part that is left out has its usual value.
 
 // benchLine writes the bench of a test.
 func benchLine(t knowledge.BenchTest) string {
@@ -17,13 +16,10 @@ func benchLine(t knowledge.BenchTest) string {
 		"pull " + trimNumber(t.PullML) + " mL", t.Liquid, trimNumber(t.LiquidC) + " °C",
 		"watched " + exactSeconds(t.WatchedS), t.Timing,
 	}
-	if lot := t.Lot.String(); lot != "" {
-		parts = append(parts, lot)
-	}
-	return strings.Join(parts, ", ")
+	return joinNonEmpty(", ", append(parts, t.Lot.String())...)
 }
 
-// usualBench is the bench of a test that says nothing about it.
+// usualBench is the bench that is assumed where a test says nothing about it.
 func usualBench() knowledge.BenchTest {
 	return knowledge.BenchTest{PullML: usualPullML, Liquid: usualLiquid, LiquidC: usualLiquidC, WatchedS: usualWatchedS,
 		Timing: usualTiming}
@@ -31,7 +27,7 @@ func usualBench() knowledge.BenchTest {
 
 // readBench reads such a line into the options of a test, as a log line is read.
 //
-// Errors: *UserError where a part stands there twice or is open.
+// Errors: *UserError where a part comes twice or cannot be read for sure.
 func readBench(line string, today time.Time) (map[string]string, error) {
 	read, err := logline.ReadBench(line, today)
 	if err != nil {

@@ -2,7 +2,6 @@ package commands
 
 import (
 	"context"
-	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -20,11 +19,10 @@ const (
 var boxCommand = &Command{
 	Name:    boxName,
 	Summary: "What you have put aside for the bench; take one out again",
-	Help: "Lists what waits, with its label and since when. What was thrown away untested is taken out by its " +
-		"label.",
+	Help:    "Lists what waits, with its label and since when. If you threw one away untested, take it out by its label.",
 	Options: []Option{
 		{Name: outOption, Help: "the label of the one that was thrown away, as in B-3", Suggest: suggestLabels},
-		{Name: allOption, Help: "everybody's, not yours alone", Kind: YesNo},
+		{Name: allOption, Help: "everybody's, not only yours", Kind: YesNo},
 	},
 	Who:      anyMember,
 	Admits:   true,
@@ -51,20 +49,16 @@ func runBox(ctx context.Context, env *Env, call *Call) (Card, error) {
 		if call.yes(allOption) {
 			owner = item.Member.Name + ", "
 		}
-		words := fmt.Sprintf("%s; %ssince %s", stockWords(item.Combination), owner, item.PutOn)
-		if lot := item.Lot.String(); lot != "" {
-			words += "; " + lot
-		}
-		c.fact(item.Label(), "%s", words)
+		since := owner + "since " + item.PutOn
+		c.fact(item.Label(), "%s", joinNonEmpty("; ", stockWords(item.Combination), since, item.Lot.String()))
 	}
 	c.Actions = []Action{{Label: "the run sheet",
 		Request: Request{Command: benchName, Values: call.Keeping(allOption)}}}
 	return shortened(c), nil
 }
 
-// boxOf is what waits of the asker's or, if they say so, everybody's.
-func boxOf(ctx context.Context, env *Env, call *Call) (items []knowledge.BoxItem, title string,
-	err error) {
+// boxOf is what waits in the asker's box or, with all:yes, in everybody's.
+func boxOf(ctx context.Context, env *Env, call *Call) (items []knowledge.BoxItem, title string, err error) {
 	if call.yes(allOption) {
 		items, err = env.Group.Box(ctx, 0)
 		return items, "In the group's bench boxes", err
@@ -73,11 +67,10 @@ func boxOf(ctx context.Context, env *Env, call *Call) (items []knowledge.BoxItem
 	return items, "In your bench box", err
 }
 
-// boxLabel is a label as people type it: B-3, b3, 3; or as it was suggested, with what is
-// there.
+// boxLabel is a label as people type it, B-3, b3 or 3, or as it is suggested, with the combination behind it.
 var boxLabel = regexp.MustCompile(`(?i)^(?:b\s*-?\s*)?(\d{1,4})(?: · .*)?$`)
 
-// isLabel reports whether a label as typed is that of an item.
+// isLabel reports whether a typed label is that of an item.
 func isLabel(typed string, item knowledge.BoxItem) bool {
 	m := boxLabel.FindStringSubmatch(strings.TrimSpace(typed))
 	return m != nil && strings.TrimLeft(m[1], "0") == strconv.Itoa(item.Number)
@@ -91,7 +84,7 @@ func takeOut(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	number, err := strconv.Atoi(typed[1])
 	if err != nil {
-		return Card{}, err // digits: the pattern was met
+		return Card{}, err // cannot be: the pattern takes up to four digits
 	}
 	all, err := env.Group.Box(ctx, 0)
 	if err != nil {
@@ -110,6 +103,6 @@ func takeOut(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	c := Card{Title: item.Label() + " is out: " + item.Combination.String(),
 		Verdict: "Nothing was logged of it; its label is free again."}
-	c.Actions = []Action{{Label: "what waits", Request: Request{Command: boxName}}}
+	c.Actions = []Action{toAsk("what waits", boxName)}
 	return c, nil
 }

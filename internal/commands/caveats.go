@@ -6,8 +6,7 @@ import (
 	"holdbench/internal/say"
 )
 
-// caveats is what a card that bears on this must carry. They are added by Answer; no
-// command adds, drops or rewords one.
+// caveats are what a card with this bearing must carry. Answer adds them; no command adds, drops or rewords one.
 func caveats(on Bearing, card Card) []string {
 	list := []string{say.CaveatNegative, say.CaveatBench, say.CaveatSetup, say.CaveatFirst}
 	if card.Untested {
@@ -22,8 +21,8 @@ func caveats(on Bearing, card Card) []string {
 	return list
 }
 
-// brief is caveats in at most forty words, in one line. It is nil where there would be
-// more: what bears on the bench and on a patient at once has them in full.
+// brief is the caveats in one line of at most forty words. It is nil for a card that bears on both bench and bedside:
+// that takes more words, so it carries them in full.
 func brief(on Bearing, card Card) []string {
 	words := say.BriefAlways
 	if card.Untested {
@@ -45,18 +44,18 @@ const caveatsName = "holdbench caveats"
 var caveatsCommand = &Command{
 	Name:     caveatsName,
 	Summary:  "What no answer of this tool says or replaces, in full",
-	Help:     "The caveats that every answer carries in short.",
+	Help:     "The caveats that every answer carries in brief.",
 	Who:      anyMember,
 	Quick:    true,
 	Bearing:  Bearing{Bench: true, Bedside: true},
 	Alone:    true,
 	Examples: []string{"/holdbench caveats"},
 	Run: func(context.Context, *Env, *Call) (Card, error) {
-		return Card{Title: "What goes with every answer"}, nil
+		return Card{Title: "What applies to every answer"}, nil
 	},
 }
 
-// SmallPrint is the caveats as they stand under a Card.
+// SmallPrint is the caveats as a surface shows them under a Card.
 func (c Card) SmallPrint() []string {
 	if c.Brief != nil {
 		return c.Brief
@@ -64,13 +63,11 @@ func (c Card) SmallPrint() []string {
 	return c.Caveats
 }
 
-// InFull is a Card with its caveats in full, for where others read along.
+// InFull is a Card with its caveats in full, for a place where others read it too.
 func (c Card) InFull() Card {
 	c.Brief = nil
 	return c
 }
 
-// InFullAction offers the caveats of a Card in full.
-func InFullAction() Action {
-	return Action{Label: "caveats in full", Request: Request{Command: caveatsName}}
-}
+// InFullAction offers the caveats in full.
+func InFullAction() Action { return toAsk("caveats in full", caveatsName) }

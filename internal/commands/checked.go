@@ -11,8 +11,8 @@ const checkedName = "trainer checked"
 
 var checkedCommand = &Command{
 	Name:    checkedName,
-	Summary: "Mark a test, or a set-up that is unlike the others, as looked at: it stands as it is (trainer)",
-	Help: "Who looked, and when, is kept. How much a test counts does not change. " +
+	Summary: "Mark a test, or a set-up that is unlike the others, as looked at: it stays as it is (trainer)",
+	Help: "The log keeps who looked, and when. A test counts as much as before. " +
 		"A set-up that was looked at may get a hold again, until its next test.",
 	Free:     true,
 	FreeHelp: "the set-up, as in: orrick mid 30G 13 mm",
@@ -24,7 +24,7 @@ var checkedCommand = &Command{
 	Run:      runChecked,
 }
 
-// maybeTestNumber is the number of a test where something else may be named instead.
+// maybeTestNumber is the number of a test where a set-up may be named instead.
 func maybeTestNumber() Option {
 	test := testNumber(suggestFlagged)
 	test.Required = false
@@ -55,15 +55,14 @@ func checkTest(ctx context.Context, env *Env, call *Call, id int64) (Card, error
 	return c, nil
 }
 
-// lookAtSetup notes that the trainer has looked at a set-up, and says what it comes
-// to now.
+// lookAtSetup notes that the trainer has looked at a set-up, and shows what the group knows of it now.
 func lookAtSetup(ctx context.Context, env *Env, call *Call) (Card, error) {
 	_, e, err := evidenceAsked(ctx, env, call)
 	if err != nil {
 		return Card{}, err
 	}
 	if !e.Tested {
-		return Card{}, refuse("A set-up is looked at once it was tested.", "Nobody has tested %s.", e.Combination)
+		return Card{}, refuse("Only a tested set-up can be looked at.", "Nobody has tested %s.", e.Combination)
 	}
 	if _, err := env.Group.LookAtSetup(ctx, e.Combination, call.by); err != nil {
 		return Card{}, err
@@ -71,7 +70,7 @@ func lookAtSetup(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if e, err = env.Group.Evidence(ctx, e.Combination, e.Pull); err != nil {
 		return Card{}, err
 	}
-	c := Card{Title: setupTitle(e), Verdict: "Looked at: it is as logged. That holds until its next test."}
+	c := Card{Title: setupTitle(e), Verdict: "Looked at: it is as logged. That counts until its next test."}
 	c.sayNow(e)
 	c.fact("Tests", "%s", testsLine(e))
 	return c, nil

@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"strconv"
@@ -19,14 +20,14 @@ var classCommand = &Command{
 	Name:    className,
 	Summary: "Open one combination for everybody in a channel to test for an hour (trainer)",
 	Help: "All log the same set-up by one button; the message shows how many tests there are, and at the end how " +
-		"far they lie apart, without names. Show the answer in the channel for all to use. Tests are kept like any " +
+		"far apart they are, without names. Show the answer in the channel for all to use. Its tests count like any " +
 		"other.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options: combinationOptions(
 		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestTestedPullML),
 		liquidChoice(), temperatureNumber(),
-		Option{Name: endOption, Help: "yes closes the class of this channel now", Kind: YesNo},
+		Option{Name: endOption, Help: "yes closes this channel's class now", Kind: YesNo},
 		classNumber(),
 	),
 	Who:      knowledge.TrainerRole,
@@ -36,7 +37,7 @@ var classCommand = &Command{
 	Run:      runClass,
 }
 
-// classNumber names a class that is not the one of the channel. Buttons set it.
+// classNumber names a class other than the channel's latest. Buttons set it.
 func classNumber() Option {
 	return Option{Name: inClassOption, Help: "the class's number, if not the latest of this channel", Kind: Whole,
 		Min: 1, Max: 1e9}
@@ -50,15 +51,8 @@ func runClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	class := knowledge.Class{Combination: a.combination, PullML: usualPullML, Liquid: usualLiquid,
-		LiquidC: usualLiquidC,
-		Channel: call.Place}
-	if a.pullML > 0 {
-		class.PullML = a.pullML
-	}
-	if liquid := call.value("liquid"); liquid != "" {
-		class.Liquid = trade.Tidy(liquid)
-	}
+	class := knowledge.Class{Combination: a.combination, PullML: cmp.Or(a.pullML, usualPullML),
+		Liquid: cmp.Or(trade.Tidy(call.value("liquid")), usualLiquid), LiquidC: usualLiquidC, Channel: call.Place}
 	if celsius, given := call.number("temperature"); given {
 		class.LiquidC = celsius
 	}
@@ -77,7 +71,7 @@ func runClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return classShown(ctx, env, call, opened)
 }
 
-// endClass closes a class. The message that it was ended from shows what it found.
+// endClass closes a class. The message whose button ended it then shows what the class found.
 func endClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 	class, err := classAsked(ctx, env, call.Request)
 	if err != nil {
@@ -91,9 +85,9 @@ func endClass(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return c, err
 }
 
-// classAsked is the class that a request names, or else the latest of its channel.
+// classAsked is the class that a request names, else the latest of its channel.
 func classAsked(ctx context.Context, env *Env, req Request) (class knowledge.Class, err error) {
-	if number, notOne := strconv.ParseInt(req.value(inClassOption), 10, 64); notOne == nil {
+	if number, none := strconv.ParseInt(req.value(inClassOption), 10, 64); none == nil {
 		class, err = env.Group.Class(ctx, number)
 	} else {
 		class, err = env.Group.ClassIn(ctx, req.Place)

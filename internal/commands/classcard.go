@@ -8,8 +8,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// classShown is a class as all see it: a count while it is open, for whoever has seen the
-// others' times measures with them in mind; what it found once it is over.
+// classShown is a class as everybody sees it: only a count while it is open, because somebody who knows the others'
+// times measures with them in mind; what it found once it is over.
 func classShown(ctx context.Context, env *Env, call *Call, class knowledge.Class) (Card, error) {
 	if class.Open {
 		return openClassCard(class, call.view), nil
@@ -23,15 +23,14 @@ func classShown(ctx context.Context, env *Env, call *Call, class knowledge.Class
 
 func openClassCard(class knowledge.Class, v view) Card {
 	c := Card{Title: "Class: " + class.Combination.String()}
-	so := "No test yet."
+	made := "No test yet."
 	if class.Tests > 0 {
-		so = fmt.Sprintf("%s by %s so far.", count(class.Tests, "test"), count(class.Testers, "member"))
+		made = testsBy(class.Tests, class.Testers) + " so far."
 	}
-	c.Verdict = so + " Open until " + class.ClosesAt.In(v.now.Location()).Format("15:04") + "."
+	c.Verdict = made + " Open until " + class.ClosesAt.In(v.now.Location()).Format("15:04") + "."
 	c.fact("Set-up", "pull %s mL, %s at %s °C, watched %s for none", trimNumber(class.PullML), class.Liquid,
-		trimNumber(class.LiquidC),
-		exactSeconds(float64(knowledge.WatchSeconds(v.settings.Ceiling))))
-	c.line("Everybody tests this, more than once if there is gel. What was found is shown at the end, without names.")
+		trimNumber(class.LiquidC), exactSeconds(float64(knowledge.WatchSeconds(v.settings.Ceiling))))
+	c.line("Everybody tests this, more than once if there is gel. The end shows what was found, without names.")
 	end := classRequest(class)
 	end.Command, end.Values[endOption] = className, "yes"
 	c.Actions = []Action{{Label: "log my test", Request: *classRequest(class), Tap: true},
@@ -39,7 +38,7 @@ func openClassCard(class knowledge.Class, v view) Card {
 	return c
 }
 
-// ClassFound is what a class found, without names: for a group of that name.
+// ClassFound shows what a class found, without names; group is the name of the group.
 func ClassFound(r knowledge.ClassReport, group string) (Card, error) {
 	c := Card{Title: "Class over: " + r.Combination.String()}
 	if len(r.Made) == 0 {
@@ -50,10 +49,9 @@ func ClassFound(r knowledge.ClassReport, group string) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	c.Verdict = fmt.Sprintf("%s by %s: %s.", count(made.Len(), "test"), count(r.Testers, "member"),
-		timesTested(made.Times()))
+	c.Verdict = testsBy(made.Len(), r.Testers) + ": " + timesTested(made.Times()) + "."
 	if r.Measured == nil {
-		c.line("Nobody repeated a test that showed, so it cannot be told how far one hand's own tests lie apart.")
+		c.line("Nobody repeated a test that showed, so nobody knows how far apart one hand's own tests are.")
 	} else {
 		measuredFacts(&c, knowledge.SpreadReport{Measured: r.Measured})
 	}
@@ -72,7 +70,7 @@ func ClassFound(r knowledge.ClassReport, group string) (Card, error) {
 	c.Picture = &Picture{Name: "class.png", Alt: p.Alt, PNG: p.PNG}
 	c.line("Each line of the picture is one member's times against the others', with limits from the group's own " +
 		"repeats.")
-	if of := picture.Pages(); of > 1 {
+	if picture.Pages() > 1 {
 		c.line("It has the first %d of %d members, the shortest times first.", len(picture.OnPage(1)), len(r.Hands))
 	}
 	return c, nil

@@ -11,12 +11,11 @@ const classGelName = "trainer gels class"
 
 var classGelCommand = &Command{
 	Name:    classGelName,
-	Summary: "Say of which class a gel is; it is worked out anew (trainer)",
-	Help: "The class is where the calculation starts; the group's own tests move it. Where you are not sure, " +
-		"unknown is a good answer.",
+	Summary: "Say which class a gel is; its answers are recalculated (trainer)",
+	Help:    "The calculation starts from the class; the group's own tests move it. If you are not sure, choose unknown.",
 	Options: []Option{
 		theGel(),
-		{Name: classOption, Help: "what kind of gel it is", Choices: gelClassNames(), Reads: readClass, Required: true},
+		gelClassOption("what kind of gel it is", true),
 		{Name: reasonOption, Help: "why; kept with the gel", Kept: true},
 	},
 	Who:      knowledge.TrainerRole,
@@ -40,6 +39,6 @@ func runClassGel(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{Title: p.Name, Verdict: "It is " + string(p.Class) + " already."}, nil
 	}
 	c := Card{Title: p.Name, Verdict: string(product.Class) + " → " + string(p.Class)}
-	c.line("Every answer about it is worked out anew.")
+	c.line("Every answer about it is being recalculated.")
 	return offerUndo(ctx, env, call, c), nil
 }

@@ -15,7 +15,7 @@ const classLogName = "bench class"
 
 var classLogCommand = &Command{
 	Name:    classLogName,
-	Summary: "Log your test in the class that is open in this channel; alone, how the class stands",
+	Summary: "Log your test in this channel's open class; with nothing, how far the class has come",
 	Help:    "The set-up is the class's. What others found is shown when the class is over, without names.",
 	Options: []Option{
 		{Name: secondsOption, Help: "as read, as in 7.13, or none, or from–to on a film, as in 0:12.40–0:17.13"},
@@ -31,7 +31,7 @@ var classLogCommand = &Command{
 
 const secondsOption = "seconds"
 
-// classForm is one test of a class: its set-up is known.
+// classForm takes one test of a class, whose set-up is known.
 func classForm() *Form {
 	return &Form{
 		Title: "Log your test in the class",
@@ -83,14 +83,13 @@ func runClassLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return c, nil
 }
 
-// classLine is the line of a test whose set-up is the class's. more are the replies that
-// it had no question for.
+// classLine is the log line of a test with the class's set-up. more are the replies that answered none of its questions.
 func classLine(call *Call, class knowledge.Class) (line logline.Line, more []string, err error) {
 	typed, celsius := call.value(secondsOption), class.LiquidC
 	line.Setup = question.Reading{Outcome: question.One, Product: class.Combination.Product,
 		Instrument: class.Combination.Instrument, Syringe: class.Combination.Syringe}
 	line.PullML, line.Liquid, line.LiquidC = class.PullML, class.Liquid, &celsius
-	if !strings.ContainsAny(typed, "0123456789") { // none: watched as the class says
+	if !strings.ContainsAny(typed, "0123456789") { // none: watched for as long as the class asks
 		if err := line.Put(logline.Watched, trimNumber(float64(knowledge.WatchSeconds(call.settings.Ceiling))),
 			call.now); err != nil {
 			return line, nil, err
@@ -103,7 +102,7 @@ func classLine(call *Call, class knowledge.Class) (line logline.Line, more []str
 	return line, more, nil
 }
 
-// readClassTest is readLog for a test in class.
+// readClassTest is readLog for a test in a class.
 func readClassTest(ctx context.Context, env *Env, call *Call) (line logline.Line, more []string, err error) {
 	class, err := classAsked(ctx, env, call.Request)
 	if err != nil {
@@ -112,8 +111,7 @@ func readClassTest(ctx context.Context, env *Env, call *Call) (line logline.Line
 	return classLine(call, class)
 }
 
-// overCard says that a class is over and offers to log the test outside it: what was
-// typed is not typed again.
+// overCard says that a class is over, and offers to log the test outside it so that nobody types it twice.
 func overCard(class knowledge.Class, typed string) Card {
 	c := refusal(fmt.Sprintf("The class on %s is over.", stockWords(class.Combination)), "Nothing was stored.")
 	req := about(logName, class.Combination)
@@ -126,22 +124,20 @@ func overCard(class knowledge.Class, typed string) Card {
 	return c
 }
 
-// loggedInClass is a receipt that says nothing of what the group thinks: whoever has read
-// that times with it in mind.
+// loggedInClass is a receipt that says nothing of what the group has found: a member who has read that times the next
+// test with it in mind.
 func loggedInClass(tests []knowledge.BenchTest, assumed []string) Card {
 	c := Card{Title: stockWords(tests[0].Combination)}
-	for _, t := range tests { // the set-up is the class's, and not said again
+	for _, t := range tests { // the set-up is the class's and is not repeated
 		known := append(slices.Clone(assumed), "pull "+trimNumber(t.PullML)+" mL", t.Liquid,
 			trimNumber(t.LiquidC)+" °C", "at "+trimNumber(t.LiquidC)+" °C")
 		c.line("Test %d of the class: %s", t.ID, saidWords(t, known))
 	}
-	if len(assumed) > 0 {
-		c.fact("Assumed", "%s", strings.Join(assumed, ", "))
-	}
+	c.fact("Assumed", "%s", strings.Join(assumed, ", "))
 	return c
 }
 
-// afterClassTest is what one may want to do after a test in class.
+// afterClassTest is what a member may want to do after a test in class.
 func afterClassTest(tests []knowledge.BenchTest, class knowledge.Class) []Action {
 	actions := []Action{{Label: "log another", Request: *classRequest(class), Tap: true}}
 	for _, t := range tests[:min(len(tests), mostLinks)] {

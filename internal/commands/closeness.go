@@ -7,18 +7,18 @@ import (
 	"holdbench/internal/spelling"
 )
 
-// How near what is being typed is to a name, nearest last.
+// How close a name is to what is being typed, the closest last.
 const (
 	farOff    = iota
-	scattered // its letters, in order
+	scattered // has the letters typed, in that order
 	nearlyBegins
 	holds
 	beginsWord
 	begins
 )
 
-// closeness is how near what was typed is to the nearest of some names, letter
-// case and spaces ignored. Nothing typed is near to all.
+// closeness is how close what was typed comes to the closest of some names, letter case and spaces ignored. Every name
+// begins with nothing.
 func closeness(names []string, typed string) int {
 	best, plain := farOff, squeeze(typed)
 	for _, name := range names {
@@ -44,8 +44,7 @@ func closenessTo(name, typed string) int {
 	return farOff
 }
 
-// beginsAWord reports whether typed is the beginning of the name from one of its
-// words on.
+// beginsAWord reports whether the name, from the start of one of its words on, begins with what was typed.
 func beginsAWord(name, typed string) bool {
 	words := strings.Fields(name)
 	for i := range words {
@@ -56,14 +55,14 @@ func beginsAWord(name, typed string) bool {
 	return false
 }
 
-// nearlyBeginsWith allows one slip of a letter in four and more, two in eight.
+// nearlyBeginsWith allows one wrong letter from four letters on, and two from eight on.
 func nearlyBeginsWith(name, typed string) bool {
 	most := min(utf8.RuneCountInString(typed)/4, 2)
 	return most > 0 && slipsOfPrefix(name, typed, most) <= most
 }
 
-// slipsOfPrefix is the least number of slips that turns a beginning of a name into what was
-// typed; above most it is most+1.
+// slipsOfPrefix is the smallest number of wrong letters that turns a beginning of a name into what was typed, most+1 if
+// it is above most.
 func slipsOfPrefix(name, typed string, most int) int {
 	runes, about := []rune(name), utf8.RuneCountInString(typed)
 	least := most + 1
@@ -73,7 +72,7 @@ func slipsOfPrefix(name, typed string, most int) int {
 	return least
 }
 
-// isScattered reports whether the letters typed stand in the name in that order.
+// isScattered reports whether the name has the letters typed, in that order.
 func isScattered(name, typed string) bool {
 	rest := []rune(typed)
 	for _, r := range name {

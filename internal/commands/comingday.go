@@ -10,14 +10,14 @@ import (
 )
 
 var (
-	// dayBehind is a day at the end of what was typed, whatever it turns out to be.
+	// dayBehind is what follows a word such as "by" at the end of a line, a day or not.
 	dayBehind = regexp.MustCompile(`(?i)[\s,](?:by|until|till|due)[\s:]+([^,:]{3,30})$`)
-	// dayAlone is one without a word in front that says so.
+	// dayAlone is a day at the end of a line without such a word.
 	dayAlone = regexp.MustCompile(`(?i)[\s,](?:on\s+)?(` + quantity.ComingInText + `)$`)
 )
 
-// dayInWords takes a day off the end of the text and puts it into the option, where
-// that is not given. Whether it is a day is for the option to say.
+// dayInWords moves a day from the end of the text into the option, unless that is given. The option finds out whether it
+// is a day.
 func dayInWords(_ context.Context, _ *Env, call *Call) error {
 	if call.Values[byOption] != "" {
 		return nil
@@ -32,7 +32,7 @@ func dayInWords(_ context.Context, _ *Env, call *Call) error {
 	return nil
 }
 
-// comingDay reads a day from today on. Nothing typed is "".
+// comingDay reads a day from today on. It returns "" where nothing was typed.
 //
 // Errors: *UserError.
 func comingDay(typed string, today time.Time) (string, error) {

@@ -15,14 +15,14 @@ import (
 
 const (
 	compareName  = "group compare"
-	mostCompared = 12 // rows a phone shows without losing the top
+	mostCompared = 12 // more rows would scroll the top off a phone's screen
 )
 
 var compareCommand = &Command{
 	Name:    compareName,
 	Summary: "One gel on all its needles and cannulas, or one needle with all its gels",
-	Help: "What is tested or in stock, tested ones first and by their hold. Name a gel to see it on each needle " +
-		"and cannula, a needle or cannula to see it with each gel, or several of both to see just these.",
+	Help: "Lists what is tested or in stock, the tested first, by their hold. Name a gel to see it on each needle " +
+		"and cannula, a needle or cannula to see it with each gel, or several of both to see only those.",
 	Free:     true,
 	FreeHelp: "gels, needles or cannulas, as in: orrick mid",
 	Options: []Option{
@@ -57,13 +57,13 @@ func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return compareCard(ctx, env, question.Sides{Instruments: []trade.Instrument{instrument}})
 	}
 	sides := call.index.ReadSides(call.text)
-	switch {
+	switch none := len(sides.Products)+len(sides.Instruments) == 0; {
 	case sides.Problem != "":
 		return Card{}, refuse("/"+productsName+" lists the gels, /"+instrumentsName+" needles and cannulas.", "%s",
 			sides.Problem)
-	case len(sides.Products)+len(sides.Instruments) == 0 && call.text != "":
-		return Card{}, refuse("/"+productsName+" lists them.", "The group has no product called %s.", echo(call.text))
-	case len(sides.Products)+len(sides.Instruments) == 0:
+	case none && call.text != "":
+		return Card{}, noSuchGel(call.text)
+	case none:
 		return Card{}, refuse("Write for example "+call.example()+".", "Compare what? Name a gel, or a needle or cannula.")
 	}
 	return compareCard(ctx, env, sides)
@@ -80,7 +80,7 @@ func (call *Call) againstEachOther() (sides question.Sides, is bool) {
 	return sides, sides.Problem == "" && (gels == 1 || needles == 1) && !(gels == 1 && needles == 1)
 }
 
-// compareInWords puts what a button is about into the option for the gel. Free text stays: it may name several.
+// compareInWords puts the gel that a button is about into its option. Free text is left alone: it may name several gels.
 func compareInWords(_ context.Context, _ *Env, call *Call) error {
 	if call.About == "" {
 		return nil
@@ -91,7 +91,7 @@ func compareInWords(_ context.Context, _ *Env, call *Call) error {
 	return err
 }
 
-// sidesTitle names what all rows share, and rowName a row by what they do not.
+// sidesTitle names what all rows share; rowName names a row by the rest.
 func sidesTitle(sides question.Sides) (title string, rowName func(trade.Combination) string) {
 	switch {
 	case len(sides.Products) == 1:
@@ -116,8 +116,7 @@ func syringeRemark(s trade.Syringe) string {
 	return ", " + s.Name + " syringe"
 }
 
-// compareCard lists the tested by their hold, and after them the untested, told apart in words. Where a gel and a
-// needle are both named it has these, else what is tested or in stock.
+// compareCard lists the tested combinations by their hold and then the untested, which are marked as such in words.
 func compareCard(ctx context.Context, env *Env, sides question.Sides) (Card, error) {
 	all, err := comparedOf(ctx, env, sides)
 	if err != nil {
@@ -126,49 +125,53 @@ func compareCard(ctx context.Context, env *Env, sides question.Sides) (Card, err
 	title, name := sidesTitle(sides)
 	c := Card{Title: title}
 	if len(sides.Rest) > 0 {
-		c.warn("Nothing was made of %s.", echo(strings.Join(sides.Rest, " ")))
+		c.warn("Not understood: %s.", echo(strings.Join(sides.Rest, " ")))
 	}
 	if len(all) == 0 {
-		c.line("Nothing of it is tested or in stock.")
+		c.line("None of them is tested or in stock.")
 		return c, nil
 	}
-	rows := make([]*knowledge.Evidence, 0, len(all))
-	for _, combination := range all {
-		e, err := env.Group.Evidence(ctx, combination, calc.DefaultPull)
-		if err != nil {
-			return Card{}, err
-		}
-		rows = append(rows, e)
+	rows, err := env.evidenceOf(ctx, all)
+	if err != nil {
+		return Card{}, err
 	}
 	slices.SortStableFunc(rows, byHold)
 	for _, e := range rows[:min(len(rows), mostCompared)] {
 		c.fact(name(e.Combination), "%s", comparedWords(e))
 		c.sayBehind(e)
 	}
-	if more := len(rows) - mostCompared; more > 0 {
-		c.line("and %d more", more)
-	}
+	c.andMore(len(rows)-mostCompared, "")
 	return c, nil
 }
 
-// comparedOf are the combinations that sides come to: the known ones, and of a gel and a needle that are both named the
-// one with the supplied syringe where none is known.
-func comparedOf(ctx context.Context, env *Env, sides question.Sides) ([]trade.Combination, error) {
-	of := func(p trade.Product, i trade.Instrument) func(trade.Combination) bool {
-		return func(c trade.Combination) bool {
-			return (p.ID == 0 || c.Product.ID == p.ID) && (i == trade.Instrument{} || c.Instrument.Name() == i.Name())
+// evidenceOf is what the group knows of each combination, at the usual pull.
+func (env *Env) evidenceOf(ctx context.Context, all []trade.Combination) ([]*knowledge.Evidence, error) {
+	known := make([]*knowledge.Evidence, 0, len(all))
+	for _, c := range all {
+		e, err := env.Group.Evidence(ctx, c, calc.DefaultPull)
+		if err != nil {
+			return nil, err
 		}
+		known = append(known, e)
 	}
-	each := func(c trade.Combination) bool {
-		return (len(sides.Products) == 0 || slices.ContainsFunc(sides.Products,
-			func(p trade.Product) bool { return of(p, trade.Instrument{})(c) })) &&
-			(len(sides.Instruments) == 0 || slices.ContainsFunc(sides.Instruments,
-				func(i trade.Instrument) bool { return of(trade.Product{}, i)(c) }))
-	}
-	all, err := knownCombinations(ctx, env, each)
+	return known, nil
+}
+
+// comparedOf is what to compare: the combinations known to the group that have a side on both lists; and, where a gel
+// and a needle are both named but not known together, that pair with the supplied syringe.
+func comparedOf(ctx context.Context, env *Env, sides question.Sides) ([]trade.Combination, error) {
+	ofGel := func(c trade.Combination, p trade.Product) bool { return c.Product.ID == p.ID }
+	onNeedle := func(c trade.Combination, i trade.Instrument) bool { return c.Instrument.Name() == i.Name() }
+	all, err := knownCombinations(ctx, env, func(c trade.Combination) bool {
+		gel := func(p trade.Product) bool { return ofGel(c, p) }
+		needle := func(i trade.Instrument) bool { return onNeedle(c, i) }
+		return (len(sides.Products) == 0 || slices.ContainsFunc(sides.Products, gel)) &&
+			(len(sides.Instruments) == 0 || slices.ContainsFunc(sides.Instruments, needle))
+	})
 	for _, p := range sides.Products {
 		for _, i := range sides.Instruments {
-			if len(all) < mostCompared && !slices.ContainsFunc(all, of(p, i)) {
+			known := func(c trade.Combination) bool { return ofGel(c, p) && onNeedle(c, i) }
+			if len(all) < mostCompared && !slices.ContainsFunc(all, known) {
 				all = append(all, trade.Combination{Product: p, Instrument: i, Syringe: trade.Syringe{}.Filled()})
 			}
 		}
@@ -176,7 +179,7 @@ func comparedOf(ctx context.Context, env *Env, sides question.Sides) ([]trade.Co
 	return all, err
 }
 
-// knownCombinations are the tested and the stocked ones that pass, each once.
+// knownCombinations are the tested and the stocked combinations that pass, each once.
 func knownCombinations(ctx context.Context, env *Env, passes func(trade.Combination) bool) ([]trade.Combination,
 	error) {
 	tested, err := env.Group.Tested(ctx)
@@ -204,12 +207,12 @@ func knownCombinations(ctx context.Context, env *Env, passes func(trade.Combinat
 	return all, nil
 }
 
-// byHold orders tested before untested, a hold before none, and then by what
-// shows by the ceiling, most first.
+// byHold orders the tested before the untested and a hold before none, then by the share that shows by the ceiling, the
+// largest first.
 func byHold(a, b *knowledge.Evidence) int {
 	rank := func(e *knowledge.Evidence) int {
 		hold := holdSeconds(e)
-		switch {
+		switch { // above any hold
 		case !e.Tested:
 			return 2000
 		case hold == nil:
@@ -221,8 +224,7 @@ func byHold(a, b *knowledge.Evidence) int {
 		cmp.Compare(b.Forecast.Share(b.Ceiling).Mean, a.Forecast.Share(a.Ceiling).Mean))
 }
 
-// comparedWords is one combination in a line. An untested one never says a
-// verdict or a hold.
+// comparedWords is one combination in a line. An untested one never gets a verdict or a hold.
 func comparedWords(e *knowledge.Evidence) string {
 	ceiling := exactSeconds(float64(e.Ceiling))
 	share := shareWords(e.Forecast.Share(e.Ceiling).Mean)

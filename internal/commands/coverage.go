@@ -13,9 +13,9 @@ const coverageName = "group coverage"
 var coverageCommand = &Command{
 	Name:    coverageName,
 	Summary: "What the group has tested, as a picture: gels by needles and cannulas, with the number of tests",
-	Help: "A row for each gel that is tested or in stock, the most tested first; a column for each needle and " +
-		"cannula it is tested or stocked with. A cell has the sign of what the tests say and their number; what is " +
-		"in stock and untested is dashed, with a 0. A large group takes several pages.",
+	Help: "One row for each gel that is tested or in stock, the most tested first; one column for each needle and " +
+		"cannula in use. A cell shows what the tests say, as a sign, and their number; what is in stock and untested " +
+		"is dashed, with a 0. A large group takes several pages.",
 	Options:  []Option{pageNumber(), backgroundChoice()},
 	Who:      anyMember,
 	Shared:   true,
@@ -54,14 +54,13 @@ func runCoverage(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return c, nil
 }
 
-// mostCovered puts the gels with most tests first, then those that most hold, then
-// by name.
+// mostCovered orders gels by the number of tests, then of members who hold them, the most first, then by name.
 func mostCovered(a, b coveredProduct) int {
 	return cmp.Or(cmp.Compare(b.tests, a.tests), cmp.Compare(b.holders, a.holders),
 		cmp.Compare(a.product.Name, b.product.Name))
 }
 
-// coveredProduct is a gel with how much it is used.
+// coveredProduct is a gel and how much it is used.
 type coveredProduct struct {
 	product        trade.Product
 	tests, holders int

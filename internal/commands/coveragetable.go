@@ -13,8 +13,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// coverageTable is the group's coverage in rows and columns, as the picture takes
-// it and as the words follow it.
+// coverageTable is the group's coverage in rows and columns, for the picture and for the words beside it.
 type coverageTable struct {
 	picture     chart.Coverage
 	products    []coveredProduct
@@ -28,29 +27,28 @@ type usedInstrument struct {
 	syringe    trade.Syringe
 }
 
-// note is what sets it apart beside gauge and length.
+// note is what distinguishes it beside gauge and length: wall class and syringe, where unusual.
 func (u usedInstrument) note() string {
-	var parts []string
-	if wall := u.instrument.Wall; wall != "" && wall != calc.AssumedWall {
-		parts = append(parts, string(wall)+" wall")
+	wall := ""
+	if w := u.instrument.Wall; w != "" && w != calc.AssumedWall {
+		wall = string(w) + " wall"
 	}
-	if u.syringe.Name != trade.Supplied {
-		parts = append(parts, u.syringe.Name)
-	}
-	return strings.Join(parts, ", ")
+	return joinNonEmpty(", ", wall, u.ownSyringe())
+}
+
+// ownSyringe is the name of its syringe, "" for the one supplied with the gel.
+func (u usedInstrument) ownSyringe() string {
+	return strings.TrimPrefix(u.syringe.Name, trade.Supplied)
 }
 
 // name is short enough for a list: "30G 13 mm", "25G 38 mm cannula".
 func (u usedInstrument) name() string {
 	name := strings.TrimSuffix(u.instrument.Name(), " "+string(trade.Needle))
-	if u.syringe.Name != trade.Supplied {
-		name += " " + u.syringe.Name
-	}
-	return name
+	return joinNonEmpty(" ", name, u.ownSyringe())
 }
 
-// newCoverageTable lays the combinations out: gels by how much they are tested,
-// needles before cannulas, both by gauge and length.
+// newCoverageTable lays the combinations out: gels by the number of their tests, needles before cannulas, both by gauge
+// and length.
 func newCoverageTable(covered []knowledge.CoveredCombination, settings knowledge.Settings) coverageTable {
 	t := coverageTable{cells: map[[2]int]chart.Cell{}}
 	used, columns := map[int64]coveredProduct{}, map[[2]int64]usedInstrument{}
@@ -83,7 +81,7 @@ func byGauge(a, b trade.Instrument) int {
 	return cmp.Or(-cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Gauge, b.Gauge), cmp.Compare(a.LengthMM, b.LengthMM))
 }
 
-// fill puts every combination in its cell.
+// fill puts every combination into its cell.
 func (t *coverageTable) fill(covered []knowledge.CoveredCombination) {
 	rows, columns := map[int64]int{}, map[[2]int64]int{}
 	for i, p := range t.products {
@@ -105,8 +103,8 @@ func (t *coverageTable) fill(covered []knowledge.CoveredCombination) {
 	}
 }
 
-// sums says the sums of all pages, the rows that come first; so many gels are on the
-// group's list.
+// sums sets the verdict, a count over all pages, and returns the rows that come first. listed is how many gels are on
+// the group's list.
 func (t coverageTable) sums(c *Card, listed int) (rows []Fact) {
 	tested, tests, stocked := 0, 0, 0
 	states := map[calc.State]int{}
@@ -130,14 +128,13 @@ func (t coverageTable) sums(c *Card, listed int) (rows []Fact) {
 	if len(sums) > 0 {
 		rows = append(rows, Fact{"Up to " + exactSeconds(t.picture.Ceiling), strings.Join(sums, ", ")})
 	}
-	if bare := listed - len(t.products); bare > 0 {
-		rows = append(rows, Fact{"", fmt.Sprintf("Left out: %s on the list, neither tested nor in stock.",
-			count(bare, "gel"))})
+	if unused := listed - len(t.products); unused > 0 {
+		rows = append(rows, Fact{"", "Left out: " + count(unused, "gel") + " on the list, neither tested nor in stock."})
 	}
 	return rows
 }
 
-// rows are a line for each gel on a sheet of the picture.
+// rows are a line for each gel on a page of the picture.
 func (t coverageTable) rows(sheet int) (facts []Fact) {
 	rows, columns := t.picture.OnPage(sheet)
 	for _, row := range rows {
@@ -146,8 +143,7 @@ func (t coverageTable) rows(sheet int) (facts []Fact) {
 	return facts
 }
 
-// rowWords says one gel's row: by state, with the number of tests; then what is
-// in stock and untested.
+// rowWords is one gel's row: by state, with the number of tests, and then what is in stock and untested.
 func (t coverageTable) rowWords(row int, columns []int) string {
 	groups := map[calc.State][]string{}
 	var stocked []string

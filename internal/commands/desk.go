@@ -16,8 +16,7 @@ var deskCommand = &Command{
 	Name:    deskName,
 	Summary: "What waits for you: wall classes, flagged tests, names, what is nearly settled, the backup (trainer)",
 	Help: "One card, the cheapest gain first: a look at a box gives a wall class, and with it a narrower answer for " +
-		"every gel on that needle. " +
-		"Each line has its button.",
+		"every gel on that needle. Each line has its button.",
 	Who:      knowledge.TrainerRole,
 	Examples: []string{"/trainer desk"},
 	Run:      runDesk,
@@ -37,36 +36,35 @@ func runDesk(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return c, deskBackup(ctx, env, &c)
 }
 
-// mostOnDesk is how many of a kind a line names.
+// mostOnDesk is how many names a line has.
 const mostOnDesk = 2
 
-// deskStart names what of the first steps is open without which nothing can be asked.
+// deskStart names the first step that is open and without which nothing can be asked.
 func deskStart(ctx context.Context, env *Env, _ *Call, c *Card) error {
 	b, err := env.beginning(ctx)
 	if err != nil || b.missing() == 0 {
 		return err
 	}
 	c.fact("First steps", "%s: none on the list", stepNames[b.missing()])
-	c.Actions = append(c.Actions, Action{Label: "first steps", Request: Request{Command: startName}})
+	c.Actions = append(c.Actions, toAsk("first steps", startName))
 	return nil
 }
 
-// deskWalls names the needles whose wall class is not on record, those that were tested
-// first.
+// deskWalls names the needles whose wall class is not on record, the tested ones first.
 func deskWalls(ctx context.Context, env *Env, _ *Call, c *Card) error {
 	open, err := env.Group.NeedlesWithoutWall(ctx)
 	if err != nil || len(open) == 0 {
 		return err
 	}
 	var names []string
-	list := Pick{Label: "Say the wall class of …", Request: Request{Command: correctNeedleName},
+	list := Pick{Label: "Set the wall class of …", Request: Request{Command: correctNeedleName},
 		Option: instrumentOption}
 	for _, u := range open {
 		name := u.Instrument.Name()
 		names = append(names, name)
 		list.Items = append(list.Items, Item{Label: name + ", " + count(u.Tests, "test"), Value: name})
 	}
-	c.fact("No wall class", "%s. It stands on the box.", someOf(names, mostOnDesk, ", "))
+	c.fact("No wall class", "%s. It is printed on the box.", someOf(names, mostOnDesk, ", "))
 	c.Picks = append(c.Picks, list)
 	return nil
 }
@@ -85,32 +83,31 @@ func deskFlagged(ctx context.Context, env *Env, _ *Call, c *Card) error {
 	}
 	if len(names) > 0 {
 		c.fact("Flagged", "%s", someOf(names, mostOnDesk, ", "))
-		c.Actions = append(c.Actions, Action{Label: "flagged tests", Request: Request{Command: flaggedName}})
+		c.Actions = append(c.Actions, toAsk("flagged tests", flaggedName))
 	}
 	return nil
 }
 
-// deskNames names the gels that may be one.
+// deskNames names two gels that may be one.
 func deskNames(ctx context.Context, env *Env, _ *Call, c *Card) error {
 	pairs, err := env.Group.AlikeProducts(ctx)
 	if err != nil || len(pairs) == 0 {
 		return err
 	}
-	stays, goes := pairs[0][0], pairs[0][1]
-	words := goes.Name + " beside " + stays.Name
+	stays, goes := pairs[0][0].Name, pairs[0][1].Name
+	words := goes + " beside " + stays
 	if more := len(pairs) - 1; more > 0 {
 		words += fmt.Sprintf(", and %d more", more)
 	}
 	c.fact("Look alike", "%s", words)
-	c.Actions = append(c.Actions, Action{Label: "one gel?",
-		Request: Request{Command: mergeName, Values: map[string]string{
-			productOption: goes.Name, intoOption: stays.Name, reasonOption: "one gel under two spellings"}}},
-		Action{Label: "they are two", Request: Request{Command: apartGelsName, Values: map[string]string{
-			productOption: goes.Name, otherOption: stays.Name}}})
+	c.Actions = append(c.Actions,
+		toAsk("one gel?", mergeName).with(productOption, goes).with(intoOption, stays).
+			with(reasonOption, "one gel under two spellings"),
+		toAsk("they are two", apartGelsName).with(productOption, goes).with(otherOption, stays))
 	return nil
 }
 
-// deskNearly names what a few tests more would likely give a hold.
+// deskNearly names the combinations that a few more tests would likely give a hold.
 func deskNearly(ctx context.Context, env *Env, call *Call, c *Card) error {
 	open, err := env.Group.Untested(ctx, call.today())
 	if err != nil {
@@ -124,12 +121,12 @@ func deskNearly(ctx context.Context, env *Env, call *Call, c *Card) error {
 	}
 	if len(names) > 0 {
 		c.fact("Nearly settled", "%s", someOf(names, mostOnDesk, ", "))
-		c.Actions = append(c.Actions, Action{Label: "what to test", Request: Request{Command: untestedName}})
+		c.Actions = append(c.Actions, toAsk("what to test", untestedName))
 	}
 	return nil
 }
 
-// oldBackup is when a nightly backup is told to be old: a night was missed.
+// oldBackup is the age from which on a nightly backup was missed.
 const oldBackup = 36 * time.Hour
 
 // deskBackup says how old the latest nightly backup is.
@@ -138,7 +135,7 @@ func deskBackup(ctx context.Context, env *Env, c *Card) error {
 	if err != nil {
 		return err
 	}
-	words := "none by night is known: ask whoever runs the bot"
+	words := "no nightly backup is known: ask whoever runs the bot"
 	if age := env.Now().Sub(at); !at.IsZero() {
 		words = spanWords(age) + " old"
 		if age > oldBackup {
@@ -146,11 +143,11 @@ func deskBackup(ctx context.Context, env *Env, c *Card) error {
 		}
 	}
 	c.fact("Backup", "%s", words)
-	c.Actions = append(c.Actions, Action{Label: "take the log away", Request: Request{Command: exportName}})
+	c.Actions = append(c.Actions, toAsk("take the log away", exportName))
 	return nil
 }
 
-// spanWords is a span of time in hours or, from two days on, in days.
+// spanWords is a time span in hours, from two days on in days.
 func spanWords(d time.Duration) string {
 	if hours := int(d.Hours()); hours < 48 {
 		return count(hours, "hour")

@@ -71,7 +71,7 @@ func TestTheDeskTellsTheAgeOfTheBackup(t *testing.T) {
 		t.Fatal(err)
 	}
 	wants(t, says(t, env, askingTrainer, "/trainer desk").Text(), "First steps: Gels: none on the list",
-		"none by night is known")
+		"no nightly backup is known")
 	if err := store.BackupMade(t.Context(), "2026-11-24", "a.db", 1); err != nil {
 		t.Fatal(err)
 	}

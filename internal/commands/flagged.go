@@ -17,10 +17,9 @@ const (
 var flaggedCommand = &Command{
 	Name:    flaggedName,
 	Summary: "Tests that do not fit, set-ups unlike the others, testers and lots that differ (trainer)",
-	Help: "A test is flagged where it fits the others so badly that something is likelier wrong than not; it counts " +
-		"for little in the estimate, and stays. " +
-		"Look at the film or ask the tester, then /" + withdrawName + " it or mark it with /" + checkedName + ". " +
-		"Testers are compared on the combinations that others tested, too.",
+	Help: "A flagged test fits the others so badly that something is probably wrong with it; it stays on record and " +
+		"counts for little in the estimate. Look at the film or ask the tester, then /" + withdrawName +
+		" it or mark it with /" + checkedName + ". Testers are compared on the combinations that others tested, too.",
 	Who:      knowledge.TrainerRole,
 	Examples: []string{"/trainer flagged"},
 	Run:      runFlagged,
@@ -64,8 +63,7 @@ func runFlagged(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return c, nil
 }
 
-// unlikeFacts names the set-ups that are unlike the others and that nobody has looked
-// at since their last test.
+// unlikeFacts names the set-ups that are unlike the others and that no trainer has looked at since their last test.
 func unlikeFacts(ctx context.Context, env *Env, c *Card) error {
 	covered, err := env.Group.Coverage(ctx)
 	if err != nil {
@@ -78,8 +76,7 @@ func unlikeFacts(ctx context.Context, env *Env, c *Card) error {
 		name := stockWords(set.Combination)
 		c.fact(name, "%s (%s): look at the box and the films", say.State(set.State), count(set.Tests, "test"))
 		if len(c.Actions) < mostOffered {
-			c.Actions = append(c.Actions, Action{Label: "as logged: " + name,
-				Request: about(checkedName, set.Combination), Tap: true})
+			c.Actions = append(c.Actions, toAskAbout("as logged: "+name, checkedName, set.Combination))
 		}
 	}
 	return nil

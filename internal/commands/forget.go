@@ -16,8 +16,8 @@ const (
 var forgetCommand = &Command{
 	Name:    forgetName,
 	Summary: "Erase what is stored about a member who left; their tests stay (trainer)",
-	Help: "It says first what goes and what stays. Their tests stay, by a former member. It cannot be undone. Who " +
-		"is still here can do it with /" + eraseName + ".",
+	Help: "It says first what goes and what stays. Their tests stay, by a former member. It cannot be undone. " +
+		"Members who are still here can do it themselves: /" + eraseName + ".",
 	Options: []Option{
 		{Name: memberOption, Help: "the member's name, as it is stored", Suggest: suggestMembers, Required: true},
 		{Name: confirmOption, Help: "the number that it asks for", Kind: Whole, Min: 100_000, Max: 999_999},
@@ -50,18 +50,13 @@ func runForget(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	env.forget(ctx, m, "a trainer had a member's record erased", e)
-	return erasedCard(e, "Erased. Nothing here says who that was.", "Whoever comes back starts as new."), nil
+	return erasedCard(e, "Erased. Nothing here says who that was.", "If they come back, they start as new."), nil
 }
 
-// beforeForgetting says what goes and what stays, before anything does.
 func beforeForgetting(r knowledge.Record, confirm Request) Card {
-	c := Card{Title: "Erase what is stored about " + r.Member.Name + "?",
-		Verdict: "Nothing is erased yet. It cannot be undone."}
-	c.fact("Goes", "name and platform id; %s of stock; %s taken on; what they agreed to and asked about; links to "+
-		"their films; "+
-		"their name in notes and reasons", count(len(r.Stock), "item"), count(len(r.Claims), "combination"))
-	c.fact("Stays", "%s, by “%s”", count(len(r.Tests), "test"), knowledge.FormerMember)
-	c.line("What was changed in the last hour cannot be undone any more after that.")
+	c := Card{Title: "Erase what is stored about " + r.Member.Name + "?"}
+	c.erases(r, "they", "their")
+	c.line("Changes of the last hour can then no longer be undone.")
 	c.line("%s", backupWords)
 	c.Choices = []Choice{{Label: "erase for good", Request: confirm}}
 	return c
@@ -91,7 +86,7 @@ func namedMember(ctx context.Context, env *Env, call *Call) (m knowledge.Member,
 		return fits[0], nil
 	}
 	if len(fits) == 0 {
-		return m, refuse("Their name stands in /"+exportName+" kind:members.", "Nobody on the list is called %s.",
+		return m, refuse("/"+exportName+" kind:members has the names.", "Nobody on the list is called %s.",
 			echo(name))
 	}
 	back := &questionBack{Card{Title: "Several members are called " + echo(name) + ". Which?"}}

@@ -2,6 +2,7 @@ package commands
 
 import (
 	"context"
+	"fmt"
 	"strings"
 
 	"holdbench/internal/trade"
@@ -37,18 +38,23 @@ func runProducts(_ context.Context, _ *Env, call *Call) (Card, error) {
 }
 
 func productsCard(call *Call, found []trade.Product) (Card, error) {
-	c := Card{Title: "Gels on the group's list: " + trimNumber(float64(len(found)))}
+	c := Card{Title: fmt.Sprintf("Gels on the group's list: %d", len(found))}
 	var rows []Fact
 	for _, p := range found {
-		text := string(p.Class)
+		also := ""
 		if len(p.Aliases) > 0 {
-			text += "; also " + strings.Join(p.Aliases, ", ")
+			also = "also " + strings.Join(p.Aliases, ", ")
 		}
-		if p.RetiredOn != "" {
-			text += "; retired " + p.RetiredOn
-		}
-		rows = append(rows, Fact{p.Name, text})
+		rows = append(rows, Fact{p.Name, joinNonEmpty("; ", string(p.Class), also, retiredWords(p.RetiredOn))})
 	}
 	_, err := call.paged(&c, rows)
 	return c, err
+}
+
+// retiredWords says since when something of a list is out of use, "" where it is in use.
+func retiredWords(since string) string {
+	if since == "" {
+		return ""
+	}
+	return "retired " + since
 }

@@ -10,7 +10,7 @@ const newsName = "group news"
 var newsCommand = &Command{
 	Name:     newsName,
 	Summary:  "What was tested since the last weekly prompt, by whom, and which answers changed",
-	Help:     "The weekly prompt says it in one line; this is all of it. Tests that came from a file are left out.",
+	Help:     "The weekly prompt sums it up in one line; this is all of it. Tests from a file are left out.",
 	Who:      anyMember,
 	Shared:   true,
 	Examples: []string{"/group news"},

@@ -12,8 +12,8 @@ const groupStockName = "trainer stock"
 var groupStockCommand = &Command{
 	Name:    groupStockName,
 	Summary: "Who in the group holds which gels (trainer)",
-	Help: "Gel by gel: who holds it. Part of a gel's name narrows the list and adds the needles and cannulas " +
-		"each member uses it on.",
+	Help: "Gel by gel, who holds it. Part of a gel's name narrows the list; one gel alone also shows the needles and " +
+		"cannulas each member uses it on.",
 	Free:     true,
 	FreeHelp: "part of a gel's name",
 	Options:  []Option{pageNumber()},
@@ -41,28 +41,27 @@ func runGroupStock(ctx context.Context, env *Env, call *Call) (Card, error) {
 		c.Verdict = "Nobody has put anything on record."
 		return c, nil
 	}
-	gels, rows := byGel(items), []Fact(nil)
+	rows, gels := []Fact(nil), byGel(items)
 	if call.Text != "" && len(gels) == 1 {
 		c.Title = gels[0][0].Combination.Product.Name + ", in the group's stock"
 		for _, one := range byHolder(gels[0]) {
 			rows = append(rows, Fact{one[0].Member.Name, usedOnWords(one)})
 		}
-		_, err = call.paged(&c, rows)
-		return c, err
-	}
-	for _, gel := range gels {
-		var names []string
-		for _, one := range byHolder(gel) {
-			names = append(names, one[0].Member.Name)
+	} else {
+		for _, gel := range gels {
+			var names []string
+			for _, one := range byHolder(gel) {
+				names = append(names, one[0].Member.Name)
+			}
+			rows = append(rows, Fact{gel[0].Combination.Product.Name, count(len(names), "member") + ": " +
+				someOf(names, mostListed, ", ")})
 		}
-		rows = append(rows, Fact{gel[0].Combination.Product.Name, count(len(names), "member") + ": " +
-			someOf(names, mostListed, ", ")})
 	}
 	_, err = call.paged(&c, rows)
 	return c, err
 }
 
-// byHolder puts stock together member by member, in order of the names.
+// byHolder groups stock by member, in order of their names.
 func byHolder(items []knowledge.StockItem) [][]knowledge.StockItem {
 	return together(items, func(i knowledge.StockItem) (string, int64) { return i.Member.Name, i.Member.ID })
 }

@@ -12,7 +12,7 @@ const helpName = "holdbench help"
 var helpCommand = &Command{
 	Name:     helpName,
 	Summary:  "What can be asked, and how",
-	Help:     "Lists the commands; with the name of one, tells what it takes.",
+	Help:     "Lists the commands. With the name of one, says what it takes.",
 	Free:     true,
 	FreeHelp: "the name of a command, or all",
 	Who:      anyMember,
@@ -38,12 +38,12 @@ func runHelp(_ context.Context, _ *Env, call *Call) (Card, error) {
 	return commandCard(cmd), nil
 }
 
-// daily are the commands of a day, as the first screen of the help has them.
+// daily are the everyday commands, which the first screen of the help shows.
 func daily() []*Command {
 	return []*Command{holdCommand, logCommand, mineCommand, benchCommand, untestedCommand}
 }
 
-// overviewCard is one screen: what to type, the commands of a day, the way to the rest.
+// overviewCard is one screen: what to type, the everyday commands, the way to the rest.
 func overviewCard() Card {
 	c := Card{Title: "Ask as you would ask a colleague:", Verdict: holdCommand.Examples[0]}
 	for _, cmd := range daily() {
@@ -52,17 +52,17 @@ func overviewCard() Card {
 	c.line("Then ask on: “why”, “the picture”, “and on 30G?”, “log 6.2”.")
 	c.Actions = []Action{
 		{Label: "all commands", Request: Request{Command: helpName, Text: helpAll}},
-		{Label: "how the numbers are made", Request: Request{Command: methodName}, Tap: true},
+		{Label: "how the figures are made", Request: Request{Command: methodName}, Tap: true},
 	}
 	return c
 }
 
-// helpAll asks the help for every command.
+// helpAll is the text that asks for every command.
 const helpAll = "all"
 
 // allCard lists every command, topic by topic.
 func allCard(all []*Command, trainer bool) Card {
-	c := Card{Title: "All commands", Verdict: "/" + helpName + " and a name tells more of any."}
+	c := Card{Title: "All commands", Verdict: "/" + helpName + " and a name tells more about it."}
 	for _, topic := range menu {
 		var names []string
 		for _, cmd := range all {

@@ -14,7 +14,7 @@ const historyName = "record history"
 var historyCommand = &Command{
 	Name:    historyName,
 	Summary: "What was done to the log: by whom, when and why; your own part, or all of it for the trainer",
-	Help: "Every test logged, withdrawn, restored, corrected or checked, every set-up looked at, every change of " +
+	Help: "Every test logged, withdrawn, restored, corrected or checked, every set-up looked at, and every change of " +
 		"the gels, the needles and the settings, the latest first. A test's number or a gel narrows it.",
 	Options: []Option{
 		{Name: testOption, Help: "the number of a test", Kind: Whole, Min: 1, Max: 1e9, Suggest: suggestTests("")},
@@ -43,7 +43,7 @@ func runHistory(ctx context.Context, env *Env, call *Call) (Card, error) {
 			return Card{}, err
 		}
 		if test.Tester.ID == call.by.ID {
-			filter.MemberID = 0 // all that was done to a test of one's own, by anybody
+			filter.MemberID = 0 // members see everything done to their own tests, by anybody
 		}
 		c.Title = fmt.Sprintf("Test %d: %s", test.ID, test.Combination)
 	}
@@ -78,28 +78,15 @@ func changeWords(change knowledge.LogChange) string {
 	return changeSaid(change, " by "+change.By.Name)
 }
 
-// changeSaid is a change with the words for who made it.
+// changeSaid is a change in a line; by says who made it, "" to leave that out.
 func changeSaid(change knowledge.LogChange, by string) string {
-	var about []string
+	test, reason := "", strings.TrimSpace(change.Reason)
 	if change.TestID != 0 {
-		about = append(about, "test "+strconv.FormatInt(change.TestID, 10))
+		test = "test " + strconv.FormatInt(change.TestID, 10)
 	}
-	for _, name := range []string{change.Product, change.Tool} {
-		if name != "" {
-			about = append(about, name)
-		}
+	if reason != "" {
+		reason = "reason: " + reason
 	}
-	words := strings.TrimSpace(strings.Join(about, ", ") + " " + string(change.Action) + by)
-	switch {
-	case change.Before != "" && change.After != "":
-		words += ": " + change.Before + " → " + change.After
-	case change.After != "":
-		words += ": " + change.After
-	case change.Before != "":
-		words += ": " + change.Before
-	}
-	if reason := strings.TrimSpace(change.Reason); reason != "" {
-		words += "; reason: " + reason
-	}
-	return words
+	what := joinNonEmpty(" ", joinNonEmpty(", ", test, change.Product, change.Tool), string(change.Action)+by)
+	return joinNonEmpty("; ", joinNonEmpty(": ", what, joinNonEmpty(" → ", change.Before, change.After)), reason)
 }

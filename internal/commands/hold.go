@@ -13,7 +13,7 @@ const (
 	moreOption = "more"
 )
 
-// pullNumber is the option for a pull up to a largest one, mL.
+// pullNumber is the option for a pull of at most largest, mL.
 func pullNumber(help string, largest float64) Option {
 	return Option{Name: "pull", Help: help, Kind: Number, Unit: "mL", Min: trade.SmallestPullML, Max: largest,
 		Suggest: suggestPull}
@@ -33,14 +33,14 @@ func (a subject) pull() (calc.Volume, error) {
 var holdCommand = &Command{
 	Name:    holdName,
 	Short:   "how long to hold, and on what tests",
-	Summary: "How long to hold for one gel on one needle or cannula, and what that stands on",
+	Summary: "How long to hold for one gel on one needle or cannula, and what that is based on",
 	Help: "Ask as you would ask a colleague: the gel, the gauge, the length; say so if it is a cannula or a " +
-		"fixed-needle syringe. Name a number of seconds to hear what share of tests shows by then. A hold is given " +
-		"only where the group's own tests carry it.",
+		"fixed-needle syringe. Name a number of seconds to see what share of tests shows by then. A hold is given " +
+		"only where the group's own tests support it.",
 	Free:     true,
 	FreeHelp: "the question, as in: orrick mid on 27G 13 mm",
 	Options: combinationOptions(
-		Option{Name: "seconds", Help: "a number of seconds you have in mind", Kind: Number, Unit: "s", Min: 0.1,
+		Option{Name: secondsOption, Help: "a number of seconds you have in mind", Kind: Number, Unit: "s", Min: 0.1,
 			Max: trade.LongestWatchS},
 		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
 		Option{Name: moreOption, Help: "what else can be asked about it", Kind: YesNo, Unlisted: true},
@@ -71,7 +71,7 @@ func runHold(ctx context.Context, env *Env, call *Call) (Card, error) {
 	noteAsked(ctx, env, call, evidence.Combination)
 	c := holdCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), call.viewer())
 	if question.AsksLeave(call.text) {
-		c.Before = append(c.Before, "Whether to inject is for your training and local protocol; no figure here says it.")
+		c.Before = append(c.Before, "Whether to inject is for your training and local protocol to say, not for any figure here.")
 	}
 	return c, nil
 }

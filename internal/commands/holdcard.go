@@ -8,7 +8,7 @@ import (
 	"holdbench/internal/say"
 )
 
-// viewer is whom an answer is for, and when: own tests are told apart, old ones said.
+// viewer is who an answer is for, and on which day: it shows their own tests apart, and says how old the tests are.
 type viewer struct {
 	ref   string
 	today string // 2006-01-02, where the group is
@@ -26,21 +26,20 @@ func holdCard(e *knowledge.Evidence, o outlook, v viewer) Card {
 		untestedLines(&c, e, o)
 	}
 	first, _ := askNext(e)
-	c.Actions = append(first, Action{Label: "more", Tap: true,
-		Request: about(holdName, e.Combination).with(moreOption, "yes")})
+	c.Actions = append(first, toAskAbout("more", holdName, e.Combination).with(moreOption, "yes"))
 	holdWarnings(&c, e, o)
 	c.sayBehind(e)
-	c.tellAnew(e)
+	c.markRenewable(e)
 	c.Figures = holdFigures(e, o)
 	return c
 }
 
-// setupTitle names a combination with its wall class, which its figures hang on, and
-// with the pull where it is not the usual one.
+// setupTitle names a combination with its wall class, on which its figures depend, and with the pull where it is not the
+// usual one.
 func setupTitle(e *knowledge.Evidence) string {
 	i, title := e.Combination.Instrument, stockWords(e.Combination)
 	switch {
-	case i.Wall == calc.AssumedWall: // any other stands in the name
+	case i.Wall == calc.AssumedWall: // any other is part of the name
 		title += ", " + string(i.Wall) + " wall"
 	case e.AssumedWall:
 		title += ", wall class not on record"
@@ -51,8 +50,8 @@ func setupTitle(e *knowledge.Evidence) string {
 	return title
 }
 
-// testedLines: the hold or why there is none, what that stands on, the share by the
-// time asked, the tests, the estimate, what would settle it.
+// testedLines says the hold or why there is none, what that is based on, the share by the time asked, the tests, the
+// estimate, and what would settle it.
 func testedLines(c *Card, e *knowledge.Evidence, o outlook, v viewer) {
 	c.Verdict = headline(e)
 	c.line("%s", say.StandsOn(round3(e.Pull.Millilitres()), e.Advice))
@@ -62,10 +61,8 @@ func testedLines(c *Card, e *knowledge.Evidence, o outlook, v viewer) {
 	}
 	askedLine(c, o, verb)
 	c.fact("Tests", "%s", testsLine(e))
-	if line := ownTests(e.Tests, v.ref); line != "" {
-		c.fact("Yours", "%s", line)
-	}
-	if e.State == calc.StateHold { // the share by then is what the hold says
+	c.fact("Yours", "%s", ownTests(e.Tests, v.ref))
+	if e.State == calc.StateHold { // the hold itself says the share by then
 		c.fact(label, "%s", timesLine(o))
 	} else {
 		c.fact(label, "%s", estimateLine(o, verb))
@@ -76,13 +73,11 @@ func testedLines(c *Card, e *knowledge.Evidence, o outlook, v viewer) {
 	case e.State == calc.StateNotSureEnough && !say.TestsShort(e.Advice, e.Rule):
 		c.line("More tests can make it sure.")
 	}
-	if line := oldTests(e.Tests, v.today); line != "" {
-		c.line("%s", line)
-	}
+	c.line("%s", oldTests(e.Tests, v.today))
 }
 
-// belowLeast reports whether the tests are fewer than the group asks for: then the
-// figures are worded as those of an untested combination.
+// belowLeast reports whether the tests are fewer than the group requires: then the figures are worded like those of an
+// untested combination.
 func belowLeast(e *knowledge.Evidence) bool {
 	switch e.State {
 	case calc.StatePullNotTested, calc.StateTooFewTests, calc.StateTooFewMembers:
@@ -102,8 +97,7 @@ func holdSeconds(e *knowledge.Evidence) *int {
 	return &e.Advice.Seconds
 }
 
-// askedLine says what share shows by the time the asker named. Whether that is
-// enough is not for the tool to say.
+// askedLine says what share shows by the time the asker named. The tool does not say whether that is enough.
 func askedLine(c *Card, o outlook, verb string) {
 	if o.asked {
 		c.fact("By "+exactSeconds(float64(o.byAsked.By))+", as you asked", "%s", showing(o.byAsked, verb))
@@ -115,8 +109,8 @@ func showing(s calc.Share, verb string) string {
 	return shareWords(s.Mean) + " " + verb + rangeWords(s.Low, s.High)
 }
 
-// estimateLine is the estimate with its range; the share by the ceiling is left
-// out where the asker named that very time and has read it already.
+// estimateLine is the estimate with its range. It leaves out the share by the ceiling where the asker named that very
+// time, because askedLine has said it.
 func estimateLine(o outlook, verb string) string {
 	times := timesLine(o)
 	if o.asked && o.byAsked.By == o.byCeiling.By {

@@ -15,8 +15,7 @@ const (
 	stateUnclear  = "unclear"
 )
 
-// answered is a hold answer for a program. Shares run from 0 to 1; a time of
-// null means never.
+// answered is a hold answer for a program. Shares run from 0 to 1; a time of null is never.
 type answered struct {
 	State    string       `json:"state"`
 	Product  string       `json:"product"`
@@ -28,20 +27,20 @@ type answered struct {
 	Tests    testFigures  `json:"tests"`
 	Evidence leastFigures `json:"evidence"`
 	PullML   float64      `json:"pull_ml"`
-	Wall     string       `json:"wall"` // "" not on record
+	Wall     string       `json:"wall"` // "" where it is not on record
 	Verdict  string       `json:"verdict"`
 	HoldS    *int         `json:"hold_s"`  // null where it is withheld
-	NoHold   *calc.Reason `json:"no_hold"` // what withholds it, null where nothing does
+	NoHold   *calc.Reason `json:"no_hold"` // why it is withheld, null where it is not
 	Share    shareFigures `json:"share"`
 	Estimate timeFigures  `json:"estimate_s"`
-	Spread   string       `json:"spread"` // what the estimate stands on: defaults, your group's
+	Spread   string       `json:"spread"` // where the estimate's spread is from: defaults, your group's
 	Nearest  []neighbour  `json:"nearest"`
 	Warnings []string     `json:"warnings"`
 	Caveats  []string     `json:"caveats"`
 }
 
-// leastFigures are the tests that count for a hold at the pull, who made them, and how
-// many of both the group asks for.
+// leastFigures are how many tests at the pull count for a hold and how many members made them, and how many of both the
+// group requires.
 type leastFigures struct {
 	Tests         int `json:"tests"`
 	Members       int `json:"members"`
@@ -84,7 +83,7 @@ type neighbour struct {
 	Why        string `json:"why"`
 }
 
-// askedBack is a question back, or the word that the question cannot be read.
+// askedBack is a question back, or says that the question cannot be read.
 type askedBack struct {
 	State   string   `json:"state"`
 	Product string   `json:"product,omitempty"`
@@ -92,7 +91,7 @@ type askedBack struct {
 	Caveats []string `json:"caveats"`
 }
 
-// of is a question back as its Card has it.
+// of is a question back with the choices of its Card.
 func (f askedBack) of(c Card) askedBack {
 	f.State, f.Choices = stateUnclear, []string{}
 	for _, choice := range c.Choices {
@@ -111,8 +110,7 @@ func (f askedBack) with(_, caveats []string) figures {
 	return f
 }
 
-// holdFigures are the figures of an answer: the share is by the time asked, or
-// else by the ceiling.
+// holdFigures are the figures of an answer. The share is by the time asked, else by the ceiling.
 func holdFigures(e *knowledge.Evidence, o outlook) answered {
 	instrument := e.Combination.Instrument
 	f := answered{

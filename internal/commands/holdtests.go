@@ -9,8 +9,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// testsLine is what the tests showed: by the hold where there is one, so that whoever
-// doubts it can look, else by the ceiling.
+// testsLine is what the tests showed: by the hold where there is one, so that it can be checked against them, else by the
+// ceiling.
 func testsLine(e *knowledge.Evidence) string {
 	n, by := e.Counts, e.Ceiling
 	if hold := holdSeconds(e); hold != nil {
@@ -42,8 +42,8 @@ func testsLine(e *knowledge.Evidence) string {
 	return text
 }
 
-// ownTests says what the asker's own tests of a combination showed, "" for none:
-// many trust first what they timed themselves.
+// ownTests says what the asker's own tests of a combination showed, "" for none. Many people first trust what they timed
+// themselves.
 func ownTests(tests knowledge.TestList, ref string) string {
 	run, shown, longest := 0, 0, 0.0
 	for t := range tests.All() {
@@ -55,20 +55,21 @@ func ownTests(tests knowledge.TestList, ref string) string {
 			shown, longest = shown+1, max(longest, t.Told)
 		}
 	}
+	words, by := count(run, "test")+", ", "shown by "+exactSeconds(longest)
 	switch {
 	case run == 0:
 		return ""
 	case shown == 0:
-		return count(run, "test") + ", none shown"
+		return words + "none shown"
 	case shown == run && run == 1:
-		return "1 test, shown by " + exactSeconds(longest)
+		return words + by
 	case shown == run:
-		return fmt.Sprintf("%s, all shown by %s", count(run, "test"), exactSeconds(longest))
+		return words + "all " + by
 	}
-	return fmt.Sprintf("%s, %d shown by %s, %d none", count(run, "test"), shown, exactSeconds(longest), run-shown)
+	return fmt.Sprintf("%s%d %s, %d none", words, shown, by, run-shown)
 }
 
-// oldTests says from when to when the tests are where the latest is older than a year.
+// oldTests says when the tests were made where the latest is older than a year, else "".
 func oldTests(tests knowledge.TestList, today string) string {
 	first, last := tests.Days()
 	now, err := time.Parse(dateForm, today)
@@ -90,12 +91,11 @@ func pulls(tests knowledge.TestList) (least, most float64) {
 	return min(least, most), most
 }
 
-// mostFew is up to how many tests the sentence for a small number is said; from
-// there on it would speak of 1 in 10 and less.
+// mostFew is the largest number of tests that count as few for fewTests: with more, less than about 1 in 10 could still
+// turn out differently.
 const mostFew = 20
 
-// fewTests is the plain sentence for a small number of tests that all ended the
-// same way, "" where it does not apply.
+// fewTests says what a small number of tests that all ended the same way leaves open, "" where it does not apply.
 func fewTests(e *knowledge.Evidence) string {
 	n := e.Counts
 	if n.Run > mostFew || n.TooShort > 0 {
@@ -126,7 +126,7 @@ func settleLine(e *knowledge.Evidence) string {
 	return fmt.Sprintf("About %s would likely settle it.", count(more, "more test"))
 }
 
-// typedWords is the outcome as its maker gave it: a stopwatch's seconds are said back to the last digit typed.
+// typedWords is the outcome as its tester gave it: a stopwatch's seconds keep every digit that was typed.
 func typedWords(t knowledge.BenchTest) string {
 	if t.Outcome == knowledge.Flashback && t.Timing == usualTiming {
 		return exactSeconds(t.Seconds)
@@ -134,7 +134,7 @@ func typedWords(t knowledge.BenchTest) string {
 	return resultWords(t)
 }
 
-// resultWords is the outcome of a test: the seconds as their timing carries, or none.
+// resultWords is the outcome of a test: none, or the seconds with as many digits as their timing supports.
 func resultWords(t knowledge.BenchTest) string {
 	if t.Outcome == knowledge.None {
 		return "none in " + trimNumber(t.WatchedS) + " s"

@@ -8,24 +8,16 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// holdWarnings: assumed wall class, flagged tests, tests against estimate, tests
-// by one hand, a pull beyond those tested, stock, the bench liquid.
+// holdWarnings warns of an assumed wall class, a set-up unlike the others, flagged tests, tests that disagree with the
+// estimate, tests by one hand, a pull outside those tested, and a gel too thin for the bench liquid.
 func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
-	if line := wallLine(e); line != "" {
-		c.warn("%s", line)
-	}
-	if e.State == calc.StateUnlikeTheOthers || e.State == calc.StateUnlikeItsClass {
-		c.warn("%s", unlikeLine(e))
-	}
-	if e.Flagged.Len() > 0 {
-		c.warn("%s", flaggedLine(e.Flagged))
-	}
+	c.warn("%s", wallLine(e))
+	c.warn("%s", unlikeLine(e))
+	c.warn("%s", flaggedLine(e.Flagged))
 	if e.Tested && e.Surprise < calc.DisagreeBelow {
 		c.warn("Tests and estimate disagree more than chance would: put the tests first.")
 	}
-	if line := oneHandLine(e); line != "" {
-		c.warn("%s", line)
-	}
+	c.warn("%s", oneHandLine(e))
 	if least, most := pulls(e.Tests); e.Tested &&
 		(e.Pull.Millilitres() < least-1e-9 || e.Pull.Millilitres() > most+1e-9) {
 		c.warn("Nobody tested a pull of %s: the estimate reaches beyond the tests.", pullWords(e.Pull))
@@ -35,8 +27,8 @@ func holdWarnings(c *Card, e *knowledge.Evidence, o outlook) {
 	}
 }
 
-// wallLine says what a look at the box would settle where the wall class is not on
-// record: the share by the ceiling with the slowest class and with the fastest.
+// wallLine says what a look at the box would settle: the share by the ceiling with the slowest wall class and with the
+// fastest. It is "" where the wall class is on record.
 func wallLine(e *knowledge.Evidence) string {
 	walls := e.Forecast.Walls()
 	if len(walls) == 0 {
@@ -49,21 +41,25 @@ func wallLine(e *knowledge.Evidence) string {
 	return "By " + exactSeconds(float64(e.Ceiling)) + " " + by(0) + ", " + by(len(walls)-1) + ": the box says which."
 }
 
-// unlikeLine says what may be behind a set-up that is unlike the others, and what
-// lifts it.
+// unlikeLine says why a set-up may be unlike the others, and what a trainer can do; "" for one that is not.
 func unlikeLine(e *knowledge.Evidence) string {
-	what := "Name, wall class or lot may not be as logged"
-	if e.State == calc.StateUnlikeItsClass {
+	what := ""
+	switch e.State {
+	case calc.StateUnlikeTheOthers:
+		what = "Name, wall class or lot may not be as logged"
+	case calc.StateUnlikeItsClass:
 		what = "Gel class, wall class or name on record may be wrong"
+	default:
+		return ""
 	}
 	return what + ": a trainer looks at box and films, then /" + checkedName + "."
 }
 
-// fewestOfOneHand is from how many tests by one member it is said that one made all.
+// fewestOfOneHand is how many tests by one member alone it takes for a warning.
 const fewestOfOneHand = 2
 
-// oneHandLine says that one member made all tests of the combination, or else of the
-// gel, whose untested combinations they bear on, too. "" where it does not bear.
+// oneHandLine says that one member made all tests of the combination, or all of the gel, on which its untested
+// combinations depend too. It is "" where neither is so.
 func oneHandLine(e *knowledge.Evidence) string {
 	const sure = " are by one pair of hands; another's may take longer."
 	switch {
@@ -82,8 +78,11 @@ func testsOfOneHand(n int) string {
 	return fmt.Sprintf("All %d tests", n)
 }
 
-// flaggedLine says which tests look wrong, a time may be mistyped and a none is not, and what that does.
+// flaggedLine says which tests look wrong, and how they count; "" for none. A time may be mistyped, a none cannot.
 func flaggedLine(tests knowledge.TestList) string {
+	if tests.Len() == 0 {
+		return ""
+	}
 	var times []string
 	nones := 0
 	for t := range tests.All() {
@@ -108,7 +107,7 @@ func flaggedLine(tests knowledge.TestList) string {
 		" against a hold, hardly in the estimate."
 }
 
-// mostTimesNamed is how many doubtful times are named: more are only counted, and the list of tests has them.
+// mostTimesNamed is how many doubtful times are named. More are only counted: the list of tests has them.
 const mostTimesNamed = 3
 
 // oneOrMore is the words for one thing or for several.

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 	"time"
 
 	"holdbench/internal/calc"
@@ -14,28 +13,28 @@ import (
 	"holdbench/internal/say"
 )
 
-// What a phone shows without scrolling for long.
+// How much is named, so that nobody scrolls for long.
 const (
 	mostChanges = 6
 	mostThanked = 6
-	mostInLine  = 2 // testers that the one line names
+	mostInLine  = 2 // testers in the one line
 )
 
 // Learned is what the log has gained since the last weekly prompt.
 type Learned struct {
 	since, until time.Time
-	week         bool // all of it happened in the last week
+	week         bool // all of it came in the last week
 
 	tests   []knowledge.BenchTest
 	closed  []knowledge.Credit
 	changes []knowledge.VerdictChange
 }
 
-// usualSpan is how long a week may be: the hour of the prompt may be missed and
-// caught up the same day, and the clocks may change.
+// usualSpan is the longest time that is still called a week: a prompt may come late on its day, and the clocks may
+// change.
 const usualSpan = 8 * 24 * time.Hour
 
-// Span says how long it has been: "last week", "since 2026-11-09".
+// Span says what time it covers: "last week", "since 2026-11-09".
 func (l Learned) Span() string {
 	if l.week {
 		return "last week"
@@ -43,8 +42,8 @@ func (l Learned) Span() string {
 	return "since " + l.since.Format(dateForm)
 }
 
-// LearnedFor tells what the prompt of a week tells of: the time since the last prompt
-// that was posted, a week before the first; now is in the community's zone.
+// LearnedFor is what a week's prompt reports: what came since the last prompt that was posted, or in the last week where
+// there was none. now is in the community's zone.
 func LearnedFor(ctx context.Context, g *knowledge.Group, week string, now time.Time) (Learned, error) {
 	since, until, err := g.PromptSpan(ctx, week, now)
 	if err != nil {
@@ -56,7 +55,7 @@ func LearnedFor(ctx context.Context, g *knowledge.Group, week string, now time.T
 	return learnedWithin(ctx, g, since.In(now.Location()), until)
 }
 
-// learnedWithin leaves out what came from a file: that is old, and no news.
+// learnedWithin is what came from since until until. It leaves out what came from a file: old tests are no news.
 func learnedWithin(ctx context.Context, g *knowledge.Group, since, until time.Time) (l Learned, err error) {
 	l = Learned{since: since, until: until, week: true}
 	within := func(t time.Time) bool { return !t.Before(since) && t.Before(until) }
@@ -93,23 +92,22 @@ func learnedWithin(ctx context.Context, g *knowledge.Group, since, until time.Ti
 	return l, nil
 }
 
-// Line is all of it in one line, nil where there is nothing to tell.
+// Line sums it up in one line, nil where nothing came.
 func (l Learned) Line() []Fact {
-	var parts []string
+	tests, changes := "", ""
 	if len(l.tests) > 0 {
-		parts = append(parts, testsWords(l.tests, mostInLine))
+		tests = testsWords(l.tests, mostInLine)
 	}
 	if n := len(l.changes); n > 0 {
-		parts = append(parts, count(n, "answer")+" changed")
+		changes = count(n, "answer") + " changed"
 	}
-	if len(parts) == 0 {
-		return nil
+	if words := joinNonEmpty("; ", tests, changes); words != "" {
+		return []Fact{{capital(l.Span()), words}}
 	}
-	return []Fact{{capital(l.Span()), strings.Join(parts, "; ")}}
+	return nil
 }
 
-// Facts are all of it: how many tests and whose, who kept their word, and how verdicts
-// changed.
+// Facts are all of it: how many tests and whose, what was taken on and done, and how verdicts changed.
 func (l Learned) Facts() (facts []Fact) {
 	if len(l.tests) > 0 {
 		facts = append(facts, Fact{capital(l.Span()), testsWords(l.tests, mostThanked)})
@@ -126,8 +124,7 @@ func (l Learned) Facts() (facts []Fact) {
 	return facts
 }
 
-// creditWords says who closed what, the latest first. It is whoever tested it, be
-// it not the one who took it on.
+// creditWords says who closed what, the latest first. The credit goes to the member who tested it, whoever took it on.
 func creditWords(closed []knowledge.Credit) string {
 	var words []string
 	for _, c := range slices.Backward(closed) {
@@ -136,8 +133,8 @@ func creditWords(closed []knowledge.Credit) string {
 	return someOf(words, mostThanked, "; ")
 }
 
-// NetChanges is what changes of the same combination, the oldest first, come to: from
-// the first before to the last after. What is back where it was is left out.
+// NetChanges sums up the changes of each combination, given the oldest first: from before its first to after its last.
+// It leaves out a combination that is back where it was.
 func NetChanges(changes []knowledge.VerdictChange) (all []knowledge.VerdictChange) {
 	for _, c := range changes {
 		i := slices.IndexFunc(all,
@@ -175,7 +172,7 @@ func stateWords(s calc.State) string {
 	return "“" + say.State(s) + "”"
 }
 
-// testsWords says how many tests there were, of what, and by whom, naming so many.
+// testsWords says how many tests there were, of how many combinations, and by whom; it names at most so many testers.
 func testsWords(tests []knowledge.BenchTest, most int) string {
 	of := map[string]bool{}
 	by := map[string]int{}
@@ -187,7 +184,7 @@ func testsWords(tests []knowledge.BenchTest, most int) string {
 		testersWords(by, most))
 }
 
-// testersWords names the testers, who tested most first.
+// testersWords names the testers, those with the most tests first.
 func testersWords(by map[string]int, most int) string {
 	names := slices.SortedFunc(maps.Keys(by), func(a, b string) int { return cmp.Or(by[b]-by[a], cmp.Compare(a, b)) })
 	for i, name := range names {

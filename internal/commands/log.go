@@ -96,7 +96,7 @@ func runLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	c := loggedCard(logged, assumed, evidence)
 	c.Actions, c.Stored = afterLogging(logged), storedTests(call.now, logged)
 	if evidence != nil {
-		c.tellAnew(evidence)
+		c.markRenewable(evidence)
 	}
 	if instrument := logged[0].Combination.Instrument; !call.listed(instrument) {
 		c.warn("%s was not on the group's list and has been added%s.", instrument.Name(), wallRemark(instrument))

@@ -19,10 +19,10 @@ const (
 
 var lotsCommand = &Command{
 	Name:    lotsName,
-	Summary: "The lots of a gel side by side: whether one takes longer or shorter than its others",
+	Summary: "The lots of a gel side by side: whether one takes longer or shorter than the others",
 	Help: "Each lot's times against the gel's other lots on the same combinations and pulls, with limits. Only " +
-		"tests whose lot is noted are compared; a log line takes it as in: lot A12 exp 03/2026.",
-	Options: []Option{{Name: productOption, Help: "the gel, as it is called on the box; every gel without it",
+		"tests with a lot noted are compared; note it in the log line, as in: lot A12 exp 03/2026.",
+	Options: []Option{{Name: productOption, Help: "the gel, as it is called on the box; without it, every gel",
 		Suggest: suggestProducts}},
 	Plain:    wordsAre(productOption),
 	Who:      anyMember,
@@ -31,12 +31,12 @@ var lotsCommand = &Command{
 	Run:      runLots,
 }
 
-// lotChoice is the option that notes what the box says.
+// lotChoice is the option for the lot on the box.
 func lotChoice() Option {
 	return Option{Name: lotOption, Help: "lot and date as on the box, as in A12 exp 03/2026"}
 }
 
-// takeLot takes the lot out of a call's option or words.
+// takeLot takes the lot from a call's option, else out of its words.
 //
 // Errors: *UserError, *trade.FieldError.
 func takeLot(call *Call) (lot trade.Lot, err error) {
@@ -55,8 +55,8 @@ func takeLot(call *Call) (lot trade.Lot, err error) {
 
 func runLots(ctx context.Context, env *Env, call *Call) (Card, error) {
 	var gel trade.Product
+	var err error
 	if call.value(productOption) != "" {
-		var err error
 		if gel, err = productAsked(call); err != nil {
 			return Card{}, err
 		}
@@ -68,7 +68,7 @@ func runLots(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return lotsCard(gel.Name, lots), nil
 }
 
-// lotsCard sets lots beside one another; gel is "" for those of every gel.
+// lotsCard shows lots side by side; gel is "" for those of every gel.
 func lotsCard(gel string, lots []knowledge.LotStanding) Card {
 	c := Card{Title: "Lots of " + gel}
 	if gel == "" {
@@ -76,7 +76,7 @@ func lotsCard(gel string, lots []knowledge.LotStanding) Card {
 	}
 	if len(lots) == 0 {
 		c.Verdict = "No test has its lot noted yet."
-		c.line("A log line takes it, as in: lot A12 exp 03/2026. So does /%s.", asideName)
+		c.line("Note it in the log line, as in: lot A12 exp 03/2026; or with /%s.", asideName)
 		return c
 	}
 	compared, apart := 0, 0
@@ -92,9 +92,10 @@ func lotsCard(gel string, lots []knowledge.LotStanding) Card {
 	case compared == 0:
 		c.Verdict = "They cannot be compared yet: that takes two lots on one combination with one pull, and repeats."
 	case apart == 0:
-		c.Verdict = fmt.Sprintf("Of %s compared, none stands apart.", count(compared, "lot"))
+		c.Verdict = fmt.Sprintf("Of %s compared, none differs clearly.", count(compared, "lot"))
 	default:
-		c.Verdict = fmt.Sprintf("Of %s compared, %d clearly apart from the others.", count(compared, "lot"), apart)
+		c.Verdict = fmt.Sprintf("Of %s compared, %d clearly %s from the others.", count(compared, "lot"), apart,
+			oneOrMore(apart, "differs", "differ"))
 	}
 	for _, l := range lots[:min(len(lots), mostListed)] {
 		label := strings.TrimPrefix(l.Lot.String(), "lot ")
@@ -103,21 +104,19 @@ func lotsCard(gel string, lots []knowledge.LotStanding) Card {
 		}
 		c.fact(label, "%s", lotWords(l))
 	}
-	if more := len(lots) - mostListed; more > 0 {
-		c.line("and %d more: name a gel", more)
-	}
+	c.andMore(len(lots)-mostListed, ": name a gel")
 	if compared > 0 {
 		c.line("%s", whyLotsDiffer)
 	}
 	return c
 }
 
-// whyLotsDiffer is said wherever lots are compared.
-const whyLotsDiffer = "None counts less for it. Tests without flashback are not in the comparison; storage and age " +
+// whyLotsDiffer goes with every comparison of lots.
+const whyLotsDiffer = "No test counts less for it. The comparison leaves out tests without flashback; storage and age " +
 	"differ with the lot, too."
 
-// lotWords is how one lot compares: "about 1.4 times the other lots' (99 in 100 sure: 1.2
-// to 1.7); 9 tests by 3 members; clearly longer".
+// lotWords is how one lot compares: "about 1.4 times the other lots' (99 in 100 sure: 1.2 to 1.7); 9 tests by
+// 3 members; clearly longer".
 func lotWords(l knowledge.LotStanding) string {
 	if l.Ratio == 0 {
 		return count(l.Noted, "test") + ", too few to compare"
@@ -126,8 +125,8 @@ func lotWords(l knowledge.LotStanding) string {
 	if l.Ratio < 1 {
 		of = "of the other lots' times"
 	}
-	words := fmt.Sprintf("about %s %s (%s sure: %s to %s); %s by %s", ratioWords(l.Ratio), of, testersSure,
-		ratioWords(l.Low), ratioWords(l.High), count(l.Compared, "test"), count(l.Testers, "member"))
+	words := fmt.Sprintf("about %s %s (%s sure: %s to %s); %s", ratioWords(l.Ratio), of, testersSure,
+		ratioWords(l.Low), ratioWords(l.High), testsBy(l.Compared, l.Testers))
 	switch {
 	case l.Apart && l.Ratio < 1:
 		words += "; clearly shorter"
@@ -137,7 +136,7 @@ func lotWords(l knowledge.LotStanding) string {
 	return words
 }
 
-// apartLotFacts names the lots that stand apart.
+// apartLotFacts names the lots that clearly differ from the gel's others.
 func apartLotFacts(lots []knowledge.LotStanding) (facts []Fact) {
 	lots = slices.DeleteFunc(lots, func(l knowledge.LotStanding) bool { return !l.Apart })
 	for _, l := range lots[:min(len(lots), mostTesters)] {
@@ -149,7 +148,7 @@ func apartLotFacts(lots []knowledge.LotStanding) (facts []Fact) {
 	return facts
 }
 
-// outWords says that a lot is past its date, "" where it is not.
+// outWords says that a lot is past its date on a day, "" where it is not.
 func outWords(l trade.Lot, day string) string {
 	if !l.OutOn(day) {
 		return ""

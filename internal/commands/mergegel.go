@@ -15,11 +15,10 @@ const (
 
 var mergeCommand = &Command{
 	Name:    mergeName,
-	Summary: "Put a gel into another that it turned out to be: its tests, stock and names follow (trainer)",
-	Help: "For one gel that stands on the list twice. It takes the class of the one it goes into, and both are " +
-		"worked out anew. " +
-		"It shows what will move and asks once. Who did it, why, and which tests came over is kept; it can be undone " +
-		"for an hour.",
+	Summary: "Merge a gel into another that it turned out to be: its tests, stock and names follow (trainer)",
+	Help: "For one gel that is on the list twice. The one that stays keeps its class, and its answers are " +
+		"recalculated. It shows first what will move, and asks. The history keeps who did it, why, and which tests " +
+		"moved; it can be undone for an hour.",
 	Options: []Option{
 		{Name: productOption, Help: "the gel that goes", Suggest: suggestProducts, Required: true},
 		{Name: intoOption, Help: "the gel that stays", Suggest: suggestProducts, Required: true},
@@ -62,8 +61,7 @@ func runMerge(ctx context.Context, env *Env, call *Call) (Card, error) {
 	c.fact("Class", "%s", left.Class)
 	c.fact("Also called", "%s", strings.Join(left.Aliases, ", "))
 	c.fact("The group's tests of it", "%s of %s", count(tests, "test"), count(combinations, "combination"))
-	c.Actions = []Action{{Label: "its history",
-		Request: Request{Command: historyName, Values: map[string]string{productOption: left.Name}}}}
+	c.Actions = []Action{toAsk("its history", historyName).with(productOption, left.Name)}
 	return offerUndo(ctx, env, call, c), nil
 }
 
@@ -77,26 +75,28 @@ func askToMerge(ctx context.Context, env *Env, call *Call, goes, stays trade.Pro
 		return Card{}, refuse("Name two.", "%s and %s are one gel already.", echo(call.value(productOption)),
 			echo(call.value(intoOption)))
 	}
-	c := Card{Title: "Put " + goes.Name + " into " + stays.Name + "?"}
+	c := Card{Title: "Merge " + goes.Name + " into " + stays.Name + "?"}
 	c.fact("Moves", "%s; %s in stock; %s taken on; %s put aside; its names", count(plan.Tests, "test"),
-		count(plan.Stock, "item"),
-		count(plan.Claims, "combination"), count(plan.Box, "syringe"))
+		count(plan.Stock, "item"), count(plan.Claims, "combination"), count(plan.Box, "syringe"))
 	if goes.Class != stays.Class {
 		c.warn("The classes differ: %s is %s, %s is %s. Its tests will count as those of %s.", goes.Name, goes.Class,
 			stays.Name, stays.Class, stays.Class)
 	}
 	c.line("Nothing moves until you say yes. It can be undone for an hour.")
-	c.Choices = []Choice{{Label: "yes, put them together", Request: call.with(sureOption, "yes")}}
+	c.Choices = []Choice{{Label: "yes, merge them", Request: call.with(sureOption, "yes")}}
 	return c, nil
 }
 
-// exactProduct is the product of the name or alias in an option and no other: what is
-// merged by a slip cannot be taken apart.
+// exactProduct is the gel whose name or alias an option gives in full. A name that is only near is refused: after an
+// hour a merger by a typing slip can no longer be undone.
 func (c *Call) exactProduct(option string) (trade.Product, error) {
 	product, listed := c.lists.Product(c.value(option))
 	if !listed {
-		return product, refuse("/"+productsName+" lists them; write the name in full.", "The group has no product called %s.",
-			echo(c.value(option)))
+		return product, noSuchGel(c.value(option))
 	}
 	return product, nil
+}
+
+func noSuchGel(name string) error {
+	return refuse("/"+productsName+" lists them; write the name in full.", "The group has no gel called %s.", echo(name))
 }

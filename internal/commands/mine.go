@@ -19,8 +19,8 @@ var mineCommand = &Command{
 	Name:    mineName,
 	Short:   "what you stock, with its hold",
 	Summary: "Your sheet to keep or print: each combination you stock, with its hold, no hold, or untested",
-	Help: "What the group's tests say today of what you stock, holds first, as a picture of the shape of A6 paper " +
-		"and in words. It is dated: a hold may change with the next test.",
+	Help: "What the group's tests say today about what you stock, holds first, as an A6 picture and in words. It is " +
+		"dated, because a hold may change with the next test.",
 	Options:  []Option{pageNumber(), backgroundChoice()},
 	Who:      anyMember,
 	Admits:   true,
@@ -34,32 +34,30 @@ func runMine(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	var all []*knowledge.Evidence
-	bare := 0
+	var used []trade.Combination
 	for _, item := range held {
-		if item.Combination.Instrument == (trade.Instrument{}) {
-			bare++
-			continue
+		if item.Combination.Instrument != (trade.Instrument{}) {
+			used = append(used, item.Combination)
 		}
-		e, err := env.Group.Evidence(ctx, item.Combination, calc.DefaultPull)
-		if err != nil {
-			return Card{}, err
-		}
-		all = append(all, e)
+	}
+	all, err := env.evidenceOf(ctx, used)
+	if err != nil {
+		return Card{}, err
 	}
 	slices.SortStableFunc(all, func(a, b *knowledge.Evidence) int {
 		return cmp.Or(cmp.Compare(say.Place(a.State), say.Place(b.State)),
 			cmp.Compare(stockWords(a.Combination), stockWords(b.Combination)))
 	})
 	return mineCard(all, chart.Mine{Group: call.settings.Name, Day: call.today(),
-		Ceiling: float64(call.settings.Ceiling), Dark: call.onDark()}, bare, call)
+		Ceiling: float64(call.settings.Ceiling), Dark: call.onDark()}, len(held)-len(used), call)
 }
 
-// mineCard is the sheet of a day: holds first, then what has none, then the untested.
+// mineCard is the sheet of a day: holds first, then what has none, then the untested. bare is how many gels are in stock
+// without a needle or cannula.
 func mineCard(all []*knowledge.Evidence, sheet chart.Mine, bare int, call *Call) (Card, error) {
 	c := Card{Title: "My sheet, " + sheet.Day}
 	if len(all) == 0 {
-		c.line("Nothing with a needle or cannula is in your stock. Say what you use: %s", stockCommand.Examples[0])
+		c.line("Your stock has nothing with a needle or cannula. Say what you use: %s", stockCommand.Examples[0])
 		return c, nil
 	}
 	sheet.PullML = round3(calc.DefaultPull.Millilitres())
@@ -89,21 +87,20 @@ func mineCard(all []*knowledge.Evidence, sheet chart.Mine, bare int, call *Call)
 	return c, nil
 }
 
-// mineRow is a combination as the sheet takes it.
+// mineRow is a combination, in the form that the sheet takes.
 func mineRow(e *knowledge.Evidence) chart.MineRow {
 	u := usedInstrument{e.Combination.Instrument, e.Combination.Syringe}
 	row := chart.MineRow{Product: e.Combination.Product.Name, Setup: u.name(), State: e.State}
 	switch {
 	case e.State == calc.StateHold:
-		row.Hold, row.Why = e.Advice.Seconds, count(e.Advice.Tests, "test")+" by "+count(e.Advice.Members, "member")
+		row.Hold, row.Why = e.Advice.Seconds, testsBy(e.Advice.Tests, e.Advice.Members)
 	case e.Tested:
 		row.Why = say.Reason(e.State, e.Advice)
 	}
 	return row
 }
 
-// withRow adds a row. What has no hold joins the row above where the same is said of
-// the same gel.
+// withRow adds a row. One without a hold joins the row above where that says the same of the same gel.
 func withRow(rows []chart.MineRow, row chart.MineRow) []chart.MineRow {
 	if last := len(rows) - 1; last >= 0 {
 		one, other := rows[last], row
@@ -116,7 +113,7 @@ func withRow(rows []chart.MineRow, row chart.MineRow) []chart.MineRow {
 	return append(rows, row)
 }
 
-// mineLines says the rows: a hold a line, the rest together by what they lack.
+// mineLines says the rows in words: one line for each hold, the others together by what they lack.
 func (c *Card) mineLines(rows []chart.MineRow) {
 	for _, row := range rows {
 		label, text := row.Verdict(), row.Product+" "+row.Setup

@@ -23,13 +23,12 @@ var myDataCommand = &Command{
 	},
 }
 
-// withRecord answers from all that is stored about the asker. Whoever asks is not put
-// on the list by asking what stands there.
+// withRecord answers from all that is stored about the asker. Asking does not put anybody on the group's list.
 func withRecord(ctx context.Context, env *Env, call *Call, answer func(knowledge.Record) (Card, error)) (Card, error) {
 	r, err := env.Group.RecordOf(ctx, knowledge.Member{Ref: call.Asker.Ref})
 	if isNotFound(err) {
-		return Card{Title: "Nothing is stored about you here.", Verdict: "You come onto the list with the first " +
-			"thing you put on record."}, nil
+		return Card{Title: "Nothing is stored about you here.",
+			Verdict: "You come onto the group's list with the first thing you put on record."}, nil
 	}
 	if err != nil {
 		return Card{}, err
@@ -55,11 +54,10 @@ func recordCard(r knowledge.Record) Card {
 		count(r.Batches, "session"))
 	c.fact("Asked about", "%s in the last 60 days%s", count(len(r.Asked), "combination"), askedRemark(r))
 	c.fact("Done to the log", "%s: withdrawn, corrected, checked, renamed …", count(len(r.Done), "thing"))
-	c.line("The group sees your name on tests, on what you took on and in the box; the trainer's files can have it, " +
-		"too. Your stock is counted, and the trainer can take it as a file.")
-	c.line("Not stored: your messages, and questions as you wrote them.")
-	c.Actions = []Action{{Label: "all of it as a file", Request: Request{Command: myFileName}},
-		{Label: "have it erased", Request: Request{Command: eraseName}}}
+	c.line("The group sees your name on your tests, on what you took on and in the box; the trainer's files can have " +
+		"it, too. Of your stock the group sees counts, and the trainer can see it and take it as a file.")
+	c.line("Not stored: your messages, and your questions as you wrote them.")
+	c.Actions = []Action{toAsk("all of it as a file", myFileName), toAsk("have it erased", eraseName)}
 	return c
 }
 
@@ -87,5 +85,5 @@ func askedRemark(r knowledge.Record) string {
 	if r.Choices.TellVerdicts {
 		return ""
 	}
-	return "; it is kept only from a yes to verdicts on"
+	return "; kept only after a yes to verdicts"
 }

@@ -35,6 +35,6 @@ func recordFileCard(ctx context.Context, env *Env, call *Call, r knowledge.Recor
 	}
 	c := Card{Title: "What is stored about you, as a file", Files: []File{file}}
 	c.fact(file.Name, "one thing a line, %s.", count(rows, "line"))
-	c.Actions = []Action{{Label: "have it erased", Request: Request{Command: eraseName}}}
+	c.Actions = []Action{toAsk("have it erased", eraseName)}
 	return c, nil
 }

@@ -17,8 +17,7 @@ const (
 var nameGelCommand = &Command{
 	Name:    nameGelName,
 	Summary: "Give a gel another name beside its own, or drop one (trainer)",
-	Help: "Questions understand every name a gel goes by. drop:yes takes the name away again; what it is called " +
-		"on the box stays.",
+	Help:    "Questions understand every name of a gel. drop:yes takes the name away again; the name on the box stays.",
 	Options: []Option{
 		theGel(),
 		{Name: nameOption, Help: "the other name", Required: true, Kept: true},
@@ -31,7 +30,7 @@ var nameGelCommand = &Command{
 	Run:      runNameGel,
 }
 
-// sure is the option that a card's yes sets.
+// sure is the option that the yes on a card sets.
 func sure() Option { return Option{Name: sureOption, Help: "yes: do not ask again", Kind: YesNo} }
 
 func runNameGel(ctx context.Context, env *Env, call *Call) (Card, error) {
@@ -52,24 +51,23 @@ func runNameGel(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, nameTaken(err, name)
 	}
-	c := Card{Title: p.Name, Verdict: "It goes by no other name."}
+	c := Card{Title: p.Name, Verdict: "It has no other name."}
 	if len(p.Aliases) > 0 {
 		c.Verdict = "Also called " + strings.Join(p.Aliases, ", ") + "."
 	}
 	return offerUndo(ctx, env, call, c), nil
 }
 
-// nameTaken is an error of the store, or that another gel goes by a name: a question that is typed
-// could be about either.
+// nameTaken is the error of storing a name. Where another gel has that name it says so: a typed question could be about
+// either gel.
 func nameTaken(err error, name string) error {
 	return told(err, knowledge.ErrDuplicate,
-		"Where both are one gel, /"+mergeName+" puts them together; where they are two, give one a word "+"more.",
-		"Another gel goes by %s: capitals and spaces make no other name.", echo(name))
+		"If both are one gel, /"+mergeName+" merges them; if they are two, give one a word more.",
+		"Another gel goes by %s: capitals and spaces do not tell names apart.", echo(name))
 }
 
-// nearAnother asks whether a name that is nearly that of another gel on the list is
-// meant: a letter too many makes two gels of one, and their tests are torn apart. Where the
-// trainer is sure, that gel's number is in apart.
+// nearAnother asks back where a name is nearly that of another gel on the list: one letter too many would make two gels
+// of one and split their tests. Where the trainer is sure, apart has that gel's number.
 func nearAnother(ctx context.Context, env *Env, call *Call, own int64, names ...string) (apart []int64, err error) {
 	for _, name := range names {
 		p, err := nearGel(ctx, env, own, name)
@@ -90,22 +88,21 @@ func nearAnother(ctx context.Context, env *Env, call *Call, own int64, names ...
 	return nil, nil
 }
 
-// askNear asks whether a name is another gel than the one near it, with the request for each answer.
+// askNear asks whether a name is a new gel or another name of the one near it, with the request for each answer.
 func askNear(name string, near trade.Product, another, same Request) (question string, choices []Choice) {
 	return echo(name) + " is nearly " + near.Name + ", which is on the list. Is it another gel?",
 		[]Choice{{"yes, another gel", another}, {"no, another name for " + near.Name, same}}
 }
 
-// nearGel finds the gel on the list, another than that of the number, whose name one is
-// nearly; its number is 0 where none is. A name that the eye cannot tell from another gel's
-// is refused.
+// nearGel finds a gel on the list, other than the one with the number own, whose name is nearly this one; its number is 0
+// where there is none. A name that looks just like another gel's is refused.
 func nearGel(ctx context.Context, env *Env, own int64, name string) (near trade.Product, err error) {
 	if err := env.Group.CheckProductName(ctx, own, name); err != nil {
 		return near, err
 	}
 	similar, err := env.Group.SimilarProducts(ctx, name)
 	for _, p := range similar {
-		if p.ID != own && !p.GoesBy(name) { // its own, or refused for what it is
+		if p.ID != own && !p.GoesBy(name) { // a name that is taken is refused when it is stored
 			return p, nil
 		}
 	}

@@ -14,8 +14,8 @@ const instrumentsName = "group needles"
 var instrumentsCommand = &Command{
 	Name:    instrumentsName,
 	Summary: "The needles, cannulas and syringes on the group's list",
-	Help: "Lists the needles and cannulas with their bore, measured or taken from the wall class, and the " +
-		"syringes. Part of a name narrows the list.",
+	Help: "Lists the needles and cannulas with their bore, measured or from the wall class, and the syringes. Part " +
+		"of a name narrows the list.",
 	Free:     true,
 	FreeHelp: "part of a name, as in 30G",
 	Options:  []Option{pageNumber()},
@@ -36,10 +36,7 @@ func runInstruments(_ context.Context, _ *Env, call *Call) (Card, error) {
 		if err != nil {
 			return Card{}, err
 		}
-		if i.RetiredOn != "" {
-			words += "; retired " + i.RetiredOn
-		}
-		rows = append(rows, Fact{i.Name(), words})
+		rows = append(rows, Fact{i.Name(), joinNonEmpty("; ", words, retiredWords(i.RetiredOn))})
 	}
 	if words := syringeWords(call.lists.Syringes, call.Text); words != "" {
 		rows = append(rows, Fact{"Syringes", words})
@@ -52,7 +49,7 @@ func runInstruments(_ context.Context, _ *Env, call *Call) (Card, error) {
 	return c, err
 }
 
-// boreWords says how wide the tube is and how that is known.
+// boreWords says how wide the tube is, and from where that is known.
 func boreWords(i trade.Instrument) (string, error) {
 	tube, assumed, err := i.Tube()
 	if err != nil {
@@ -63,30 +60,26 @@ func boreWords(i trade.Instrument) (string, error) {
 	case i.BoreMM > 0:
 		return bore + " on record", nil
 	case assumed:
-		return fmt.Sprintf("%s, the least for %s wall, which is assumed", bore, calc.AssumedWall), nil
+		return fmt.Sprintf("%s, the minimum for %s wall, which is assumed", bore, calc.AssumedWall), nil
 	}
-	return fmt.Sprintf("%s, the least for %s wall", bore, i.Wall), nil
+	return fmt.Sprintf("%s, the minimum for %s wall", bore, i.Wall), nil
 }
 
-// syringeWords names the syringes with a text in their name, and what is on record of each
-// beyond it.
+// syringeWords lists the syringes whose names contain a text, with the gas where it was measured.
 func syringeWords(all []trade.Syringe, text string) string {
 	var names []string
 	for _, s := range all {
-		var more []string
+		if !contains([]string{s.Name}, text) {
+			continue
+		}
+		gas, name := "", s.Name
 		if measuredGas(s) {
-			more = append(more, trimNumber(s.GasML)+" mL of gas")
+			gas = trimNumber(s.GasML) + " mL of gas"
 		}
-		if s.RetiredOn != "" {
-			more = append(more, "retired "+s.RetiredOn)
+		if more := joinNonEmpty(", ", gas, retiredWords(s.RetiredOn)); more != "" {
+			name += " (" + more + ")"
 		}
-		name := s.Name
-		if len(more) > 0 {
-			name += " (" + strings.Join(more, ", ") + ")"
-		}
-		if contains([]string{s.Name}, text) {
-			names = append(names, name)
-		}
+		names = append(names, name)
 	}
 	return strings.Join(names, ", ")
 }

@@ -22,15 +22,15 @@ const (
 var negativeCommand = &Command{
 	Name:    negativeName,
 	Summary: "What no flashback is worth, by your own assumption of how many placements are in a vessel",
-	Help: "Say how many placements you assume to have the tip in a vessel, as in 1 in 200: nobody knows it for " +
-		"you, and none is suggested. The answer counts whole placements, with what shows on the bench by the hold " +
-		"as the best case, and the hours a year that the wait takes.",
+	Help: "Say how many placements you assume to have the tip in a vessel, as in 1 in 200. Nobody knows it for you, so " +
+		"none is suggested. The answer counts whole placements, with the share that shows on the bench by the hold as " +
+		"the best case, and the hours a year that the wait takes.",
 	Free:     true,
 	FreeHelp: "the combination and your assumption, as in: orrick mid 30G 13 mm, 1 in 200",
 	Options: append([]Option{
 		{Name: assumedOption, Help: "your assumption: placements with the tip in a vessel, as in 1 in 200 or 0.5 %"},
 	}, combinationOptions(
-		Option{Name: "seconds", Help: "the hold, if not the one advised, or else the group's ceiling", Kind: Number,
+		Option{Name: secondsOption, Help: "the hold, if not the one advised or else the group's ceiling", Kind: Number,
 			Unit: "s", Min: 0.1, Max: trade.LongestWatchS},
 		pullNumber("how far the plunger is drawn, if not 0.1 mL", trade.LargestPullML),
 		Option{Name: placementsOption, Help: "placements on a working day, if not 10", Kind: Whole, Min: 1, Max: 1000},
@@ -47,8 +47,8 @@ var negativeCommand = &Command{
 	Run:   runNegative,
 }
 
-// asksWhatANegativeMeans is a typed line that asks what no flashback is worth; what
-// stands behind it names the combination and the assumption.
+// asksWhatANegativeMeans is the beginning of a typed line that asks what no flashback is worth; the rest names the
+// combination and the assumption.
 var asksWhatANegativeMeans = regexp.MustCompile(`(?i)^(?:so,? )?` +
 	`(?:what (?:does|do|would|is|can)|how much (?:does|is|can)) (?:a |an |my |one )?` +
 	`(?:negative(?: aspiration| aspirate| result| test| pull)?|no flashback) (?:mean|worth|tell)(?: me| us)?` +
@@ -68,8 +68,7 @@ func runNegative(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	if assumed.Share == 0 {
 		return Card{}, refuse("Add your own assumption, as in 1 in 200 or 0.5 %. Nobody knows it for you, so none is "+
-			"suggested.",
-			"How many placements do you assume to have the tip in a vessel?")
+			"suggested.", "How many placements do you assume to have the tip in a vessel?")
 	}
 	a, evidence, err := evidenceAsked(ctx, env, call)
 	if err != nil {
@@ -86,8 +85,8 @@ func runNegative(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return negativeCard(n), nil
 }
 
-// assumedInWords takes the assumption out of the free text, or what is no part of it
-// out of its option: typed without quotation marks that has the gel behind it.
+// assumedInWords takes the assumption out of the free text. If the option is given, it moves what is no part of an
+// assumption to the text: without quotation marks the option takes in the words that follow it.
 func assumedInWords(_ context.Context, _ *Env, call *Call) error {
 	typed := call.Values[assumedOption]
 	if typed == "" {
@@ -106,7 +105,7 @@ func assumedInWords(_ context.Context, _ *Env, call *Call) error {
 	return nil
 }
 
-// assumptionFault is what is wrong with an assumption, as the asker is told.
+// assumptionFault turns what is wrong with an assumption into a *UserError.
 func assumptionFault(err error) error {
 	if p, is := errors.AsType[*assumption.Problem](err); is {
 		return refuse(p.Hint, "%s", p.What)
@@ -114,7 +113,7 @@ func assumptionFault(err error) error {
 	return err
 }
 
-// asAsked says that a hold is the asker's own.
+// asAsked is where a hold comes from that the asker named.
 const asAsked = "as you asked"
 
 // negative is what no flashback is worth on one combination.
@@ -126,22 +125,21 @@ type negative struct {
 	hold calc.Seconds
 	from string // where the hold comes from
 
-	best      calc.NoFlashback // by the mean share, and by its limits
-	low, high calc.NoFlashback
-	alone     *testsAlone // nil where the tests by themselves say nothing
+	best      calc.NoFlashback // by the mean share
+	low, high calc.NoFlashback // by its limits
+	alone     *testsAlone      // nil where the tests by themselves say nothing
 	year      workYear
 }
 
-// mostTaken is the largest share that is taken to show by a hold. An estimate may come
-// out nearer to all, but no group's tests carry more, and a negative must not be
-// read as a proof: testsForMost without a miss would be needed for 95 % confidence
-// (calc.SuccessRun; the line itself is the project's choice).
+// mostTaken is the largest share that is taken to show by a hold. An estimate may be closer to 1, but no group's tests
+// support more, and a negative must not be read as a proof: at 95 % confidence it would take testsForMost tests without
+// a miss (calc.SuccessRun; the limit itself is the project's choice).
 const (
 	mostTaken    = 0.99
 	testsForMost = 299
 )
 
-// newNegative works it out; asked is the hold that was named, 0 for none.
+// newNegative computes it; asked is the hold that was named, 0 for none.
 func newNegative(e *knowledge.Evidence, assumed assumption.Assumption, asked calc.Seconds) (n negative, err error) {
 	n = negative{evidence: e, assumed: assumed, hold: e.Ceiling, from: "the group's ceiling, as no hold is advised"}
 	switch {
@@ -165,8 +163,8 @@ func newNegative(e *knowledge.Evidence, assumed assumption.Assumption, asked cal
 	return n, err
 }
 
-// placementsFor is of how many placements it is told: enough that some are in a
-// vessel, and that what does not show is not rounded away.
+// placementsFor is how many placements the answer counts: enough that some are in a vessel, and that those which do not
+// show are not rounded to 0.
 func placementsFor(inVessel, shown float64) int {
 	const (
 		fewest, most  = 10_000, 100_000_000
@@ -183,18 +181,17 @@ func placementsFor(inVessel, shown float64) int {
 	return n
 }
 
-// testsAlone is what the tests of the combination say of a hold by themselves.
+// testsAlone is what the combination's tests say of a hold by themselves.
 type testsAlone struct {
 	shown     calc.Statistic
 	low, high float64 // chance in a vessel after no flashback, at the limits of shown
 }
 
-// aloneBy counts the tests that were watched for the hold, nil if there are none.
+// aloneBy counts the tests that were watched for as long as the hold; nil where there are none.
 func aloneBy(e *knowledge.Evidence, hold calc.Seconds, assumed assumption.Assumption) (*testsAlone, error) {
 	shown, n := 0, 0
 	for t := range e.Tests.All() {
-		by := !t.None && t.Seconds <= float64(hold)
-		if by {
+		if !t.None && t.Seconds <= float64(hold) {
 			shown++
 		}
 		if !t.None || t.WatchedS >= float64(hold) {
@@ -219,8 +216,7 @@ func aloneBy(e *knowledge.Evidence, hold calc.Seconds, assumed assumption.Assump
 	return a, nil
 }
 
-// restOfNegative is the text behind the words that ask what a negative means; ok is
-// false where a line does not.
+// restOfNegative is what follows the words that ask what a negative means; ok is false for a line without them.
 func restOfNegative(line string) (rest string, ok bool) {
 	at := asksWhatANegativeMeans.FindStringIndex(line)
 	if at == nil {
@@ -229,7 +225,7 @@ func restOfNegative(line string) (rest string, ok bool) {
 	return strings.Trim(line[at[1]:], " ,:?"), true
 }
 
-// namesAssumption reports whether a text names an assumption, one that cannot be too.
+// namesAssumption reports whether a text names an assumption, possible or not.
 func namesAssumption(text string) bool {
 	_, _, found, err := assumption.Cut(text)
 	return found || err != nil || strings.Contains(text, assumedOption+":")

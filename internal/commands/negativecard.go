@@ -8,8 +8,8 @@ import (
 	"holdbench/internal/say"
 )
 
-// negativeCard tells what no flashback is worth in whole placements. It never says
-// a hold as advised that is not, and never that nothing is left.
+// negativeCard says what no flashback is worth, in whole placements. It never calls a hold advised that is not, and never
+// says that no chance is left.
 func negativeCard(n negative) Card {
 	e := n.evidence
 	c := Card{Title: setupTitle(e), Untested: !e.Tested}
@@ -24,7 +24,7 @@ func negativeCard(n negative) Card {
 		c.line("%s", line)
 	}
 	if e.State != calc.StateHold {
-		chance = "Reckoned with " + exactSeconds(float64(n.hold)) + " all the same, in a vessel"
+		chance = "With a wait of " + exactSeconds(float64(n.hold)) + " all the same, in a vessel"
 	}
 	c.fact("Of "+say.Grouped(n.best.Placements)+" placements", "%s in a vessel, as you assume; by %s %s",
 		say.Grouped(n.best.InVessel), exactSeconds(float64(n.hold)), n.countsWords(show))
@@ -35,26 +35,26 @@ func negativeCard(n negative) Card {
 	if n.outlook.byAsked.Mean > mostTaken {
 		c.line("More than 99 in 100 is never taken to show: that would need %d tests without a miss.", testsForMost)
 	}
-	c.line("%s is %s. The bench is the best case: tissue can only lower what shows. False flashbacks are taken as "+
-		"none.",
+	c.line("%s is %s. The bench is the best case: tissue can only lower what shows. No flashback is taken as false.",
 		exactSeconds(float64(n.hold)), n.from)
 	yearFacts(&c, n)
-	c.Actions = append(c.Actions, Action{Label: "the hold", Request: about(holdName, e.Combination), Tap: true})
+	c.Actions = append(c.Actions, toAskAbout("the hold", holdName, e.Combination))
 	holdWarnings(&c, e, n.outlook)
-	c.standOnEstimate(e)
+	c.citeSpread(e.Spread)
+	c.sayBehind(e)
 	c.Figures = negativeFigures(n)
 	return c
 }
 
-// tooFewShow is the share below which no flashback tells nothing that counts.
+// Shares by the hold below which a negative says nothing that counts, and below which none is said to show (project's
+// choice).
 const (
 	tooFewShow = 0.05
 	noneShow   = 0.005
 )
 
-// verdict is the answer, a sentence a line. Where no hold is usable that is all a
-// negative says: what it leaves is told beneath, and never first. A test that changes
-// nothing is said to.
+// verdict is the answer, one sentence a line. Where no hold is usable it leaves out the chance, which the card then says
+// further down. Where the test changes nothing it says so.
 func (n negative) verdict() (lines []string) {
 	share, would := n.outlook.byAsked.Mean, ""
 	if !n.evidence.Tested {
@@ -78,8 +78,7 @@ func (n negative) verdict() (lines []string) {
 	return lines
 }
 
-// countsWords says how many of those in a vessel show by the hold, and how many do
-// not, with what the limits of the estimate leave.
+// countsWords says how many of those in a vessel show by the hold and how many do not, with the range of the estimate.
 func (n negative) countsWords(show string) string {
 	words := fmt.Sprintf("%s %s, %s", say.Grouped(n.best.Shown), show, doNot(n.best, show))
 	if n.low.Shown == n.high.Shown {
@@ -88,7 +87,7 @@ func (n negative) countsWords(show string) string {
 	return words + fmt.Sprintf(" (range %s to %s %s)", say.Grouped(n.low.Shown), say.Grouped(n.high.Shown), show)
 }
 
-// doNot says how many stay hidden. Some always do: none is never said.
+// doNot says how many stay hidden. It never says none: some always do.
 func doNot(b calc.NoFlashback, show string) string {
 	verb, one := "do not", "does not"
 	if show == "would show" {
@@ -103,7 +102,7 @@ func doNot(b calc.NoFlashback, show string) string {
 	return say.Grouped(b.Hidden) + " " + verb
 }
 
-// rangeOfChance is what the limits of the share leave of the chance.
+// rangeOfChance is the range of the chance, "" where both limits read the same.
 func (n negative) rangeOfChance() string {
 	low, high := say.Chance(n.high.ChanceInVessel), say.Chance(n.low.ChanceInVessel)
 	if low == high {
@@ -112,23 +111,23 @@ func (n negative) rangeOfChance() string {
 	return " (range " + high + " to " + low + ")"
 }
 
-// aloneWords is what the tests say without the model, and what that leaves. So few
-// can never leave as little as the estimate does.
+// aloneWords is what the tests say without the model, and the chance that this leaves: more than by the estimate, because
+// they are few.
 func (n negative) aloneWords() string {
 	a := n.alone
 	low, high := say.Chance(a.low), say.Chance(a.high)
-	words := fmt.Sprintf("%d of %d shown by %s: %s to %s, 19 times in 20", a.shown.Events, a.shown.N,
+	words := fmt.Sprintf("%d of %d shown by %s: %s to %s, 19 times in 20; ", a.shown.Events, a.shown.N,
 		exactSeconds(float64(n.hold)), shareWords(a.shown.Low), shareWords(a.shown.High))
-	if a.low < 1/float64(math.MaxInt32) {
-		return words + "; so few could leave " + high
+	switch {
+	case a.low < 1/float64(math.MaxInt32):
+		return words + "so few could leave " + high
+	case low == high:
+		return words + "that leaves " + high
 	}
-	if low == high {
-		return words + "; that leaves " + high
-	}
-	return words + "; that could leave " + high + " to " + low
+	return words + "that could leave " + high + " to " + low
 }
 
-// negativeAnswer is a /explain negative answer for a program.
+// negativeAnswer is an answer to /explain negative for a program.
 type negativeAnswer struct {
 	State      string       `json:"state"`
 	Product    string       `json:"product"`
@@ -143,7 +142,7 @@ type negativeAnswer struct {
 	Hidden     int          `json:"hidden"`
 	After      shareFigures `json:"after"` // chance in a vessel after no flashback
 	Hours      float64      `json:"hours_a_year"`
-	StockHours *float64     `json:"stock_hours_a_year"` // null, as the next, where no working year was told of
+	StockHours *float64     `json:"stock_hours_a_year"` // null, like the next, where no working year was given
 	ForNothing *float64     `json:"stock_hours_for_nothing"`
 	Spread     string       `json:"spread"`
 	Warnings   []string     `json:"warnings"`

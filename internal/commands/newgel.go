@@ -16,11 +16,10 @@ const (
 	sameOption  = "same"
 )
 
-// mostSimilar is how many gels of the list are offered in place of a new name.
+// mostSimilar is how many gels of the list are offered instead of a new name.
 const mostSimilar = 4
 
-// classWords says in plain words what a gel class is: how it comes out of the
-// syringe is all that counts here.
+// classWords describes a gel class in plain words. Only how it comes out of the syringe counts here.
 func classWords(c calc.GelClass) string {
 	switch c {
 	case calc.UncrosslinkedHA:
@@ -41,7 +40,7 @@ func classWords(c calc.GelClass) string {
 	return "if you are not sure; the group's tests will tell"
 }
 
-// newNames are the gels that are not on the group's list, in the order said.
+// newNames are the gels that are not on the group's list, in the order typed, each once.
 func newNames(items []stockItem) []string {
 	var names []string
 	for _, item := range items {
@@ -54,23 +53,16 @@ func newNames(items []stockItem) []string {
 	return names
 }
 
-// withoutGel is the request without what was said of a gel that is settled.
-func withoutGel(call *Call) Request {
-	return Request{Command: call.Command, Asker: call.Asker}
-}
-
-// settleGel does what the options say of a new name, the first of a message:
-// another name of a gel, or a gel of a class. Where they say nothing the product
-// has the number 0.
-func settleGel(ctx context.Context, env *Env, call *Call, name string) (p trade.Product,
-	words string, err error) {
+// settleGel stores what the options say a new name is: another name of a gel, or a new gel of a class. words says what
+// was stored. Where the options say nothing the product's number is 0.
+func settleGel(ctx context.Context, env *Env, call *Call, name string) (p trade.Product, words string, err error) {
 	if err := noDoubtOf("The gel's name", name); err != nil {
 		return p, "", err
 	}
 	if same := call.value(sameOption); same != "" {
 		p, listed := call.lists.Product(same)
 		if !listed {
-			return p, "", refuse("/"+productsName+" lists them.", "The group has no product called %s.", echo(same))
+			return p, "", noSuchGel(same)
 		}
 		p, err := env.Group.AddAlias(ctx, p.ID, name, call.by)
 		return p, echo(name) + " is another name for " + p.Name + " from now on.", err
@@ -83,8 +75,7 @@ func settleGel(ctx context.Context, env *Env, call *Call, name string) (p trade.
 	return p, "", nil
 }
 
-// newGelCard asks what a new name is: first whether it is a gel of the list by
-// another name, then of which class it is.
+// newGelCard asks what a new name is: first whether it is a gel of the list by another name, then which class it is.
 func newGelCard(ctx context.Context, env *Env, req Request, name string, items []stockItem) (Card, error) {
 	similar, err := env.Group.SimilarProducts(ctx, name)
 	if err != nil {
@@ -94,40 +85,41 @@ func newGelCard(ctx context.Context, env *Env, req Request, name string, items [
 	if err != nil {
 		return Card{}, err
 	}
-	likely := index.ReadProduct(name).Options
 	var said []saidItem
 	for _, item := range items {
 		said = append(said, item.said)
 	}
 	c := Card{Title: echo(name) + " is not on the group's list. What is it?"}
-	meant := func(other string) {
-		renamed := slices.Clone(said)
-		for i := range renamed {
-			if strings.EqualFold(renamed[i].gel, name) {
-				renamed[i].gel = other
-			}
-		}
-		c.Choices = append(c.Choices, Choice{Label: "I meant " + other, Request: req.saying(renamed, -1, saidItem{})})
-	}
+	offer := func(label string, again Request) { c.Choices = append(c.Choices, Choice{label, again}) }
+	meant := func(other string) { offer("I meant "+other, req.saying(renamed(said, name, other))) }
 	for _, p := range similar[:min(len(similar), mostSimilar)] {
-		again := req.saying(said, -1, saidItem{}).with(sameOption, p.Name)
-		c.Choices = append(c.Choices, Choice{Label: "another name for " + p.Name + ", to be kept", Request: again})
+		offer("keep it as another name for "+p.Name, req.saying(said).with(sameOption, p.Name))
 		meant(p.Name)
 	}
+	likely := index.ReadProduct(name).Options
 	for _, other := range likely[:min(len(likely), mostSimilar)] {
 		if !slices.ContainsFunc(similar, func(p trade.Product) bool { return p.Name == other.Name }) {
 			meant(other.Name)
 		}
 	}
 	for _, class := range calc.GelClasses() {
-		again := req.saying(said, -1, saidItem{}).with(classOption, string(class))
-		c.Choices = append(c.Choices, Choice{Label: "a new gel, class " + string(class) + ": " + classWords(class),
-			Request: again})
+		offer("a new gel, "+string(class)+": "+classWords(class), req.saying(said).with(classOption, string(class)))
 	}
+	next := ""
 	if len(newNames(items)) > 1 {
-		c.line("Nothing of it is stored until you pick one; then the next is asked about.")
-	} else {
-		c.line("Nothing of it is stored until you pick one.")
+		next = " Then the next gel is asked about."
 	}
+	c.line("It is not stored until you pick one.%s", next)
 	return c, nil
+}
+
+// renamed is what was typed, with another name in place of one gel's.
+func renamed(said []saidItem, name, other string) []saidItem {
+	said = slices.Clone(said)
+	for i := range said {
+		if strings.EqualFold(said[i].gel, name) {
+			said[i].gel = other
+		}
+	}
+	return said
 }

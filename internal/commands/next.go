@@ -11,21 +11,16 @@ import (
 
 // afterAsking is what one may want to do next about a combination.
 func afterAsking(c trade.Combination) []Action {
-	return []Action{
-		{Label: "log a test of it", Request: about(logName, c), Tap: true},
-		{Label: "compare needles", Request: about(compareName, c), Tap: true},
-	}
+	return []Action{toAskAbout("log a test of it", logName, c), toAskAbout("compare needles", compareName, c)}
 }
 
-// askNext is what one may want to do next about a hold: what most do, which leaves a
-// phone's row of buttons room for the caveats and for showing it, and the rest.
+// askNext is what one may want to do next about a hold. first is what most people do: few enough that a phone's row of
+// buttons also has room for the caveats and for showing the answer. rest is the others.
 func askNext(e *knowledge.Evidence) (first, rest []Action) {
-	take := Action{Label: "I'll test this", Request: about(takeName, e.Combination), Tap: true}
+	take := toAskAbout("I'll test this", takeName, e.Combination)
 	next := afterAsking(e.Combination)
-	first, rest = []Action{take, next[0]}, []Action{
-		{Label: "the picture", Request: about(pictureName, e.Combination), Tap: true}, next[1],
-		{Label: "what sets the pace", Request: about(whyName, e.Combination), Tap: true},
-	}
+	first, rest = []Action{take, next[0]}, []Action{toAskAbout("the picture", pictureName, e.Combination), next[1],
+		toAskAbout("what sets the pace", whyName, e.Combination)}
 	if e.Tested {
 		first[0] = Action{Label: "the tests", Request: about(testsName, e.Combination)}
 	}
@@ -35,7 +30,7 @@ func askNext(e *knowledge.Evidence) (first, rest []Action) {
 	return first, rest
 }
 
-// moreCard has what stands behind the button "more" of a hold.
+// moreCard is what the button "more" of a hold opens.
 func moreCard(e *knowledge.Evidence) Card {
 	_, rest := askNext(e)
 	return Card{Title: setupTitle(e), Verdict: "What else can be asked about it:", Actions: rest, Bare: true}
@@ -54,18 +49,15 @@ func afterLogging(tests []knowledge.BenchTest) []Action {
 		}
 		actions = append(actions, takeBack(t, label))
 	}
-	return append(actions,
-		Action{Label: "log another", Request: about(logName, tests[0].Combination), Tap: true},
-		Action{Label: "the hold now", Request: about(holdName, tests[0].Combination), Tap: true})
+	return append(actions, toAskAbout("log another", logName, tests[0].Combination),
+		toAskAbout("the hold now", holdName, tests[0].Combination))
 }
 
-// correctParts opens the form that corrects a test, at what is most often wrong.
+// correctParts are buttons for what is most often wrong in a test: each opens the form that corrects it.
 func correctParts(t knowledge.BenchTest) []Action {
 	var actions []Action
 	for _, part := range []string{secondsPart, needlePart} {
-		action := onTest(part, correctName, t.ID)
-		action.Request.Values[changeOption] = part
-		actions = append(actions, action)
+		actions = append(actions, onTest(part, correctName, t.ID).with(changeOption, part))
 	}
 	return actions
 }
@@ -78,13 +70,13 @@ func takeBack(t knowledge.BenchTest, label string) Action {
 // onTest is a button for what a command does to a test.
 func onTest(label, command string, id int64) Action {
 	return Action{Label: label, Tap: true,
-		Request: Request{Command: command, Values: map[string]string{testOption: strconv.FormatInt(id, 10)}}}
+		Request: Request{Command: command}.with(testOption, strconv.FormatInt(id, 10))}
 }
 
-// mostLinks is how many films a list leads to: one row of buttons.
+// mostLinks is how many films a list links to: one row of buttons.
 const mostLinks = 5
 
-// filmLinks lead to where the latest of some tests can be seen, latest first.
+// filmLinks link to the films of the latest tests, the latest first.
 func filmLinks(latest []knowledge.BenchTest) []Link {
 	var links []Link
 	for _, t := range latest {

@@ -7,8 +7,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// aboutGels are the commands whose answers say what comes next where the list of gels is
-// empty, aboutTests those where nothing is tested yet.
+// aboutGels are the commands that say what comes next while the list of gels is empty; aboutTests those that do while no
+// test is logged.
 var (
 	aboutGels = []string{
 		holdName, whyName, pictureName, logName, mineName, asideName, batchName, takeName, untestedName, testsName,
@@ -17,25 +17,24 @@ var (
 	aboutTests = []string{untestedName, coverageName, testersName, historyName}
 )
 
-// sayNext says what the next step is where an answer had nothing to stand on. What goes
-// wrong here is no reason to be without the answer.
+// sayNext says what the next step is where an answer had nothing to go by. An error here does not hold up the answer.
 func sayNext(ctx context.Context, env *Env, cmd *Command, req Request, c *Card) {
 	if cmd == nil || env.Group == nil || c.Failed || c.Bare || len(c.Choices) > 0 {
 		return
 	}
-	if !slices.Contains(aboutGels, cmd.Name) && !slices.Contains(aboutTests, cmd.Name) {
+	ofGels, ofTests := slices.Contains(aboutGels, cmd.Name), slices.Contains(aboutTests, cmd.Name)
+	if !ofGels && !ofTests {
 		return
 	}
 	v, err := env.Group.Vocabulary(ctx)
 	switch {
 	case err != nil:
-	case len(v.Products) == 0 && slices.Contains(aboutGels, cmd.Name):
-		if c.Refused { // no other name would be found either
+	case len(v.Products) == 0 && ofGels:
+		if c.Refused { // another spelling would not help either
 			c.Facts, c.Actions = nil, nil
 		}
 		c.line("%s", req.Asker.emptyHint())
-	case c.Refused || !slices.Contains(aboutTests, cmd.Name):
-	default:
+	case ofTests && !c.Refused:
 		tests, err := env.Group.Tests(ctx, knowledge.TestFilter{Limit: 1})
 		if err == nil && len(tests) == 0 {
 			c.line("No test is logged yet: /%s logs the first, in one line as you would say it.", logName)
@@ -43,14 +42,14 @@ func sayNext(ctx context.Context, env *Env, cmd *Command, req Request, c *Card) 
 	}
 }
 
-// emptyHint is what is to be done where the list of gels is empty.
+// emptyHint says what to do while the list of gels is empty.
 func (a Asker) emptyHint() string {
 	switch {
 	case a.Role.Covers(knowledge.TrainerRole):
 		return "The group's list of gels is empty: /" + startName + " takes them, one a line."
 	case a.RoleUnknown:
 		return "The group's list of gels is empty. If you are its trainer, type /" + startName +
-			" in the server; else ask them."
+			" in the server; if not, ask them."
 	}
 	return "The group's list of gels is empty: ask your trainer, who types /" + startName + "."
 }

@@ -17,9 +17,8 @@ const pictureName = "explain picture"
 var pictureCommand = &Command{
 	Name:    pictureName,
 	Summary: "The share shown by time as a picture: tests, estimate, ceiling and hold",
-	Help: "Steps for the share in the group's tests, a curve with its band for the estimate, a dot for every test " +
-		"and an arrow for every none. What nobody has tested is striped and says so. The words under it say the " +
-		"same.",
+	Help: "Steps show the share in the group's tests, a curve with a band the estimate, a dot each test and an arrow " +
+		"each none. What nobody has tested is striped and labelled. The words under it say the same.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 27G 13 mm",
 	Options: combinationOptions(
@@ -42,7 +41,7 @@ func runPicture(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return pictureCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), call, call.viewer())
 }
 
-// pictureCard is the picture of a combination, and in words what it shows.
+// pictureCard is the picture of a combination, with the same in words.
 func pictureCard(e *knowledge.Evidence, o outlook, call *Call, v viewer) (Card, error) {
 	share := shareByTime(e)
 	share.Dark = call.onDark()
@@ -54,9 +53,7 @@ func pictureCard(e *knowledge.Evidence, o outlook, call *Call, v viewer) (Card, 
 	label := "Estimate at other times"
 	if e.Tested {
 		testedLines(&c, e, o, v)
-		if line := timesTested(e.Tests.Times()); line != "" {
-			c.fact("Times", "%s", line)
-		}
+		c.fact("Times", "%s", timesTested(e.Tests.Times()))
 	} else {
 		untestedLines(&c, e, o)
 		label = "Calculated at other times"
@@ -64,13 +61,13 @@ func pictureCard(e *knowledge.Evidence, o outlook, call *Call, v viewer) (Card, 
 	c.fact(label, "%s", readOff(share))
 	again := about(pictureName, e.Combination)
 	again.Values = call.Values
-	c.Actions = []Action{{Label: "the hold", Request: about(holdName, e.Combination), Tap: true}, again.otherPaper()}
+	c.Actions = []Action{toAskAbout("the hold", holdName, e.Combination), again.otherPaper()}
 	holdWarnings(&c, e, o)
 	c.sayBehind(e)
 	return c, nil
 }
 
-// shareByTime is what is known of a combination as the picture takes it.
+// shareByTime is what is known of a combination, in the form that the picture takes.
 func shareByTime(e *knowledge.Evidence) chart.ShareByTime {
 	share := chart.ShareByTime{
 		Product: e.Combination.Product.Name,
@@ -101,17 +98,16 @@ func shareByTime(e *knowledge.Evidence) chart.ShareByTime {
 	return share
 }
 
-// timesTested says what times the dots and the arrows stand at: of those that showed, and of those
-// that were watched and did not.
+// timesTested says how long the tests that showed took, and how long the others were watched.
 func timesTested(shown, watched []float64) string {
-	var parts []string
+	took, still := "", ""
 	if len(shown) > 0 {
-		parts = append(parts, "those that showed took "+stretchWords(shown))
+		took = "those that showed took " + stretchWords(shown)
 	}
 	if len(watched) > 0 {
-		parts = append(parts, "those that did not were watched "+stretchWords(watched))
+		still = "those that did not were watched " + stretchWords(watched)
 	}
-	return strings.Join(parts, "; ")
+	return joinNonEmpty("; ", took, still)
 }
 
 // stretchWords says the shortest and the longest of some times.
@@ -123,11 +119,11 @@ func stretchWords(seconds []float64) string {
 	return trimNumber(low) + " to " + exactSeconds(high)
 }
 
-// readOff reads the curve of the estimate off at a few times.
+// readOff reads the estimate's curve at a few times.
 func readOff(share chart.ShareByTime) string {
 	var parts []string
 	for _, seconds := range []float64{1, 3, 10, 30} {
-		if e, ok := share.At(seconds); ok && seconds != share.Ceiling { // the share by the ceiling is said above
+		if e, ok := share.At(seconds); ok && seconds != share.Ceiling { // the lines above have the ceiling's
 			parts = append(parts, "by "+exactSeconds(seconds)+" "+shareWords(e.Mean)+rangeWords(e.Low, e.High))
 		}
 	}

@@ -12,13 +12,12 @@ import (
 // mostPrompted is how many combinations a prompt names: more would not be read.
 const mostPrompted = 3
 
-// weekOption says, to a list and an answer, that they belong to the prompt of a week.
+// weekOption marks a list, and the answer to it, as part of a week's prompt.
 const weekOption = "week"
 
-// Prompt is what the weekly prompt of a week says at a moment in the community's zone, and
-// the combinations that it names. Of one that was posted, those that were taken on since
-// stand in it with who has them. The Card has no title if there is nothing to say, and no
-// caveats yet.
+// Prompt is what a week's prompt says at a time in the community's zone, and the combinations that it names. If it was
+// posted, it also names those that were taken on since, with who has them. The Card has no title where there is nothing
+// to say, and no caveats yet.
 func Prompt(ctx context.Context, g *knowledge.Group, week string, now time.Time, posted bool) (c Card,
 	open []knowledge.OpenCombination, err error) {
 	open, err = g.Untested(ctx, now.Format(dateForm))
@@ -41,9 +40,8 @@ func Prompt(ctx context.Context, g *knowledge.Group, week string, now time.Time,
 	return promptCard(open, l, week), open, nil
 }
 
-// prompted picks from what nobody has taken on, or only from a day on: what is nearest
-// to a hold first, then what is newly stocked and untested, then the rest, each in order
-// of worth.
+// prompted picks from what nobody had taken on before a day, "" for nobody at all: what is nearest to a hold first, then
+// what is newly stocked and untested, then the rest, each in order of worth.
 func prompted(open []knowledge.OpenCombination, day string) []knowledge.OpenCombination {
 	var near, fresh, rest []knowledge.OpenCombination
 	for _, o := range open {
@@ -94,20 +92,20 @@ func promptCard(open []knowledge.OpenCombination, l Learned, week string) Card {
 	return c
 }
 
-// ofWeek is the option of a list, and of its answer, that belong to a prompt.
+// ofWeek is the option that weekOption names.
 func ofWeek() Option {
 	return Option{Name: weekOption, Help: "the week of the prompt that it belongs to", Unlisted: true}
 }
 
-// promptRequest asks for the prompt of a week as it is now, nil for none.
+// promptRequest asks for a week's prompt as it is now, nil for none.
 func promptRequest(week string) *Request {
 	if week == "" {
 		return nil
 	}
-	return &Request{Command: takeName, Values: map[string]string{weekOption: week}}
+	return new(Request{Command: takeName}.with(weekOption, week))
 }
 
-// promptAgain is the prompt of a week as it is now.
+// promptAgain is a week's prompt as it is now.
 func promptAgain(ctx context.Context, env *Env, call *Call, week string) (Card, error) {
 	c, _, err := Prompt(ctx, env.Group, week, call.now, true)
 	if err == nil && c.Title == "" {

@@ -12,7 +12,7 @@ const giveUpName = "totest release"
 var giveUpCommand = &Command{
 	Name:     giveUpName,
 	Summary:  "Give up a combination that you have taken on, so that it is free for others",
-	Help:     "Name the combination, or nothing where you have taken on just one. The trainer can free anybody's.",
+	Help:     "Name the combination, or nothing if you have taken on just one. The trainer can free anybody's.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 31G 8 mm",
 	Options:  combinationOptions(),
@@ -54,7 +54,7 @@ func runGiveUp(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	c := Card{Title: given.Combination.String(), Verdict: "Free for others again."}
-	c.Actions = []Action{{Label: "take it on again", Request: about(takeName, given.Combination), Tap: true}}
+	c.Actions = []Action{toAskAbout("take it on again", takeName, given.Combination)}
 	return c, nil
 }
 
@@ -62,9 +62,7 @@ func runGiveUp(ctx context.Context, env *Env, call *Call) (Card, error) {
 func whichClaim(call *Call, claims []knowledge.Claim) Card {
 	c := Card{Title: "You have taken on several. Which one?"}
 	for _, claim := range claims[:min(len(claims), mostSuggestions)] {
-		again := about(giveUpName, claim.Combination)
-		again.Asker = call.Asker
-		c.Choices = append(c.Choices, Choice{Label: claim.Combination.String(), Request: again})
+		c.Choices = append(c.Choices, Choice{claim.Combination.String(), call.about(giveUpName, claim.Combination)})
 	}
 	return c
 }

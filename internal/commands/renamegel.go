@@ -11,11 +11,11 @@ const renameName = "trainer gels rename"
 
 var renameCommand = &Command{
 	Name:    renameName,
-	Summary: "Give a gel another name; its tests stay with it, the old name too (trainer)",
-	Help:    "Questions go on understanding the old name. Who renamed it, when and why is kept.",
+	Summary: "Rename a gel; its tests stay with it, and so does the old name (trainer)",
+	Help:    "Questions still understand the old name. The history keeps who renamed it, when and why.",
 	Options: []Option{
-		{Name: productOption, Help: "the gel, as it is called now", Suggest: suggestProducts, Required: true},
-		{Name: "name", Help: "as it is to be called", Required: true, Kept: true},
+		{Name: productOption, Help: "the gel, by its present name", Suggest: suggestProducts, Required: true},
+		{Name: nameOption, Help: "its new name", Required: true, Kept: true},
 		{Name: reasonOption, Help: "why; kept with the gel", Kept: true},
 		sure(),
 	},
@@ -30,25 +30,17 @@ func runRename(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	apart, err := nearAnother(ctx, env, call, product.ID, call.value("name"))
+	name := call.value(nameOption)
+	apart, err := nearAnother(ctx, env, call, product.ID, name)
 	if err != nil {
 		return Card{}, err
 	}
-	renamed, err := env.Group.RenameProduct(
-		ctx,
-		product.ID,
-		call.value("name"),
-		call.by,
-		call.value(reasonOption),
-		apart...)
+	renamed, err := env.Group.RenameProduct(ctx, product.ID, name, call.by, call.value(reasonOption), apart...)
 	if err != nil {
-		return Card{}, nameTaken(err, call.value("name"))
+		return Card{}, nameTaken(err, name)
 	}
-	c := Card{Title: renamed.Name, Verdict: "So it is called from now on; its tests stay with it."}
-	if len(renamed.Aliases) > 0 {
-		c.fact("Also called", "%s", strings.Join(renamed.Aliases, ", "))
-	}
-	c.Actions = []Action{{Label: "its history",
-		Request: Request{Command: historyName, Values: map[string]string{productOption: renamed.Name}}}}
+	c := Card{Title: renamed.Name, Verdict: "That is its name now; its tests stay with it."}
+	c.fact("Also called", "%s", strings.Join(renamed.Aliases, ", "))
+	c.Actions = []Action{toAsk("its history", historyName).with(productOption, renamed.Name)}
 	return offerUndo(ctx, env, call, c), nil
 }

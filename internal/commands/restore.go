@@ -11,7 +11,7 @@ const restoreName = "record restore"
 var restoreCommand = &Command{
 	Name:     restoreName,
 	Summary:  "Make a withdrawn test count again",
-	Help:     "Your own tests, or anybody's for the trainer. Who restored it, when and why is kept.",
+	Help:     "Your own tests; anybody's for the trainer. The history keeps who restored it, when and why.",
 	Options:  []Option{testNumber(suggestTests(knowledge.Withdrawn)), reasonText()},
 	Who:      anyMember,
 	Admits:   true,
@@ -21,7 +21,7 @@ var restoreCommand = &Command{
 		return changeTest(ctx, env, call, stateChange{
 			usual: "put back by its tester", done: "Test %d counts again.",
 			to: knowledge.Kept, before: "Test %d counts already.",
-			back: Action{Label: "take it back", Request: Request{Command: withdrawName}}, change: env.Group.RestoreTest,
+			back: toAsk("take it back", withdrawName), change: env.Group.RestoreTest,
 		})
 	},
 }

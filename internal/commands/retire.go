@@ -14,7 +14,7 @@ const (
 )
 
 var retireGelCommand = retiring(retireGelName,
-	"Take a gel out of use: no longer suggested or asked to be tested; its tests stay (trainer)",
+	"Take a gel out of use: no longer suggested or put up for testing; its tests stay (trainer)",
 	theGel(), `product:"Orrick Mid"`, productAsked, (*knowledge.Group).RetireProduct,
 	func(p trade.Product) (int64, string, string) { return p.ID, p.Name, p.RetiredOn })
 
@@ -24,7 +24,7 @@ var retireNeedleCommand = retiring(retireNeedleName,
 	func(i trade.Instrument) (int64, string, string) { return i.ID, i.Name(), i.RetiredOn })
 
 var retireSyringeCommand = retiring(retireSyringeName,
-	"Take a syringe out of use: no longer suggested or asked to be tested; its tests stay (trainer)",
+	"Take a syringe out of use: no longer suggested or put up for testing; its tests stay (trainer)",
 	theSyringe(), `syringe:"fixed-needle 0.5 mL"`, listedSyringe, (*knowledge.Group).RetireSyringe,
 	func(s trade.Syringe) (int64, string, string) { return s.ID, s.Name, s.RetiredOn })
 
@@ -37,7 +37,7 @@ func retiring[T any](name, summary string, what Option, example string,
 	return &Command{
 		Name:    name,
 		Summary: summary,
-		Help:    "Questions about it are answered as before. With back:yes it is in use again.",
+		Help:    "Questions about it are answered as before. back:yes brings it back into use.",
 		Options: []Option{what, {Name: backOption, Help: "yes brings it back into use", Kind: YesNo},
 			{Name: reasonOption, Help: "why; kept with it", Kept: true}},
 		Who:      knowledge.TrainerRole,
@@ -56,7 +56,7 @@ func retiring[T any](name, summary string, what Option, example string,
 			_, called, retiredOn := about(t)
 			c := Card{Title: called, Verdict: "In use."}
 			if retiredOn != "" {
-				c.Verdict = "Retired: it is no longer suggested, nor asked to be tested. Its tests stay."
+				c.Verdict = "Retired: no longer suggested or put up for testing. Its tests stay."
 			}
 			return offerUndo(ctx, env, call, c), nil
 		},

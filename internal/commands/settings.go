@@ -1,6 +1,7 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -17,12 +18,11 @@ const settingsName = "trainer settings"
 var settingsCommand = &Command{
 	Name:    settingsName,
 	Summary: "What the group has set for itself: ceiling, time zone, trainers, weekly prompt (trainer)",
-	Help: "With nothing it shows what is set; with an option it sets that. The ceiling is the longest hold the " +
-		"group calls usable.",
+	Help:    "With nothing it shows what is set; an option sets it. The ceiling is the longest hold the group calls usable.",
 	Options: []Option{
 		{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1,
 			Max: float64(knowledge.MaxCeiling), Suggest: likely("10", "6", "8", "12", "15", "20")},
-		{Name: "tests", Help: "how many tests a hold takes", Kind: Whole, Min: 2, Max: knowledge.MaxLeast,
+		{Name: "tests", Help: "how many tests a hold needs", Kind: Whole, Min: 2, Max: knowledge.MaxLeast,
 			Suggest: likely("3", "4", "5", "6")},
 		{Name: "members", Help: "by how many members", Kind: Whole, Min: 1, Max: knowledge.MaxLeast,
 			Suggest: likely("2", "3", "4")},
@@ -32,16 +32,16 @@ var settingsCommand = &Command{
 		{Name: "zone", Help: "the time zone of dates, as in Europe/London", Suggest: suggestZone},
 		{Name: "trainers", Help: "the role whose holders are trainers, beside those who manage the server",
 			Kind: PlatformRole},
-		{Name: "reminders", Help: "the channel for the weekly prompt; no prompt comes before it is set",
+		{Name: "reminders", Help: "the channel for the weekly prompt; there is none until it is set",
 			Kind: PlatformChannel},
 		{Name: "day", Help: "the day of the weekly prompt", Choices: weekdays()},
-		{Name: "hour", Help: "its hour, where the group is; what a member is told in private comes from then on, too",
+		{Name: "hour", Help: "its hour, in the group's time zone; private messages to members also wait for it",
 			Kind: Whole, Min: 0, Max: 23, Suggest: likely("7", "8", "9", "12", "17", "18", "19", "20")},
-		{Name: "boxitems", Help: "a bench session is proposed at so many syringes put aside", Kind: Whole, Min: 1,
+		{Name: "boxitems", Help: "how many syringes put aside make a bench session worth proposing", Kind: Whole, Min: 1,
 			Max: 50, Suggest: likely("5", "3", "4", "6", "8", "10")},
-		{Name: "boxdays", Help: "or before the oldest has lain there so many days", Kind: Whole, Min: 1, Max: 365,
+		{Name: "boxdays", Help: "or after how many days at most for the oldest", Kind: Whole, Min: 1, Max: 365,
 			Suggest: likely("28", "14", "21", "56")},
-		{Name: "keepdays", Help: "the log is kept so many days after the bot left the server", Kind: Whole, Min: 1,
+		{Name: "keepdays", Help: "how many days the log is kept after the bot left the server", Kind: Whole, Min: 1,
 			Max: 3650, Suggest: likely("30", "90", "365")},
 		{Name: "protocol", Help: "the https address of your emergency protocol, shown first when a message tells of harm",
 			Most: knowledge.LongestLink},
@@ -62,7 +62,7 @@ func runSettings(ctx context.Context, env *Env, call *Call) (Card, error) {
 			return Card{}, err
 		}
 	}
-	if settings == before { // a look at them writes nothing
+	if settings == before { // nothing to store
 		return settingsCard(settings), nil
 	}
 	var err error
@@ -79,13 +79,12 @@ func runSettings(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return offerUndo(ctx, env, call, c), nil
 }
 
-// trainersSeeWords says how the holders of a role come to see the trainer's commands:
-// who is shown a command is the platform's to say, on a page of its own.
-const trainersSeeWords = "Those who hold the role may use /trainer now, but the platform shows it to them only once " +
-	"you allow it: " +
-	"Server Settings → Integrations → this bot → /trainer → add the role. The bot cannot grant that."
+// trainersSeeWords says how members with the role get to see the trainer's commands: the platform decides who is shown a
+// command, and has a page for it.
+const trainersSeeWords = "Members with the role may use /trainer now, but the platform shows it to them only once you " +
+	"allow it: Server Settings → Integrations → this bot → /trainer → add the role. The bot cannot do that."
 
-// settingsGiven sets what was given of the settings. What is not named stays.
+// settingsGiven sets the settings that were given, and leaves the others.
 func (c *Call) settingsGiven(s *knowledge.Settings) error {
 	if ceiling, given := c.number("ceiling"); given {
 		s.Ceiling = calc.Seconds(ceiling)
@@ -114,17 +113,13 @@ func setTexts(s *knowledge.Settings, call *Call) error {
 
 // weekdays are the names of the days, Monday first.
 func weekdays() []string {
-	var names []string
-	for day := time.Monday; day <= time.Saturday; day++ {
-		names = append(names, day.String())
-	}
-	return append(names, time.Sunday.String())
+	return []string{"Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"}
 }
 
 // setNumbers sets what is a day or a number.
 func setNumbers(s *knowledge.Settings, call *Call) {
 	if day := call.value("day"); day != "" {
-		s.ReminderWeekday = time.Weekday((slices.Index(weekdays(), day) + 1) % 7)
+		s.ReminderWeekday = time.Weekday((slices.Index(weekdays(), day) + 1) % 7) // time.Sunday is 0
 	}
 	s.LeastTests = call.whole("tests", s.LeastTests)
 	s.LeastMembers = call.whole("members", s.LeastMembers)
@@ -137,12 +132,11 @@ func setNumbers(s *knowledge.Settings, call *Call) {
 func settingsCard(s knowledge.Settings) Card {
 	c := Card{Title: s.Name + ", settings", Role: s.TrainerRole, Channel: s.ReminderChannel}
 	c.fact("Ceiling", "%s", exactSeconds(float64(s.Ceiling)))
-	c.fact("A hold", "covers %s; takes %s by %s", say.Target(s.Target), count(s.LeastTests, "test"),
-		count(s.LeastMembers, "member"))
+	c.fact("A hold", "covers %s; needs %s", say.Target(s.Target), testsBy(s.LeastTests, s.LeastMembers))
 	c.fact("Time zone", "%s", s.Zone)
 	c.fact("Trainers", "%s", trainersWords(s))
-	c.fact("Emergency protocol", "%s", orWords(s.ProtocolLink, "no link set; the option protocol sets it", "%s"))
-	c.fact("Weekly prompt", "%s", orWords(s.ReminderChannel, "none until a channel is set, by the option reminders",
+	c.fact("Emergency protocol", "%s", cmp.Or(s.ProtocolLink, "no link set; the option protocol sets it"))
+	c.fact("Weekly prompt", "%s", orWords(s.ReminderChannel, "none until the option reminders sets a channel",
 		"in channel %s"))
 	c.fact("Its day and hour", "%s, %02d:00", s.ReminderWeekday, s.ReminderHour)
 	c.fact("Bench session proposed", "at %s put aside, or before the oldest is %s old", count(s.BoxItems, "syringe"),
@@ -151,7 +145,7 @@ func settingsCard(s knowledge.Settings) Card {
 	return c
 }
 
-// orWords is the words for an id that is set, or for one that is not.
+// orWords are the words with an id, or those without one.
 func orWords(id, without, with string) string {
 	if id == "" {
 		return without

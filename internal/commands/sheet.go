@@ -15,11 +15,11 @@ import (
 const (
 	benchName = "bench sheet"
 
-	// mostRepeats of one syringe in a session: what is left in a nearly finished
-	// one gives no more (assumption, no source).
+	// mostRepeats is how often one syringe is tested in a session: a nearly finished one has no more gel than that
+	// (assumption, no source).
 	mostRepeats = 5
-	// sheetConfidence goes with the group's own target share in the number of tests
-	// that all have to show (convention, no source).
+	// sheetConfidence is the confidence for how many tests, all showing, prove the group's target share by themselves
+	// (convention, no source).
 	sheetConfidence = 0.9
 )
 
@@ -27,8 +27,8 @@ var benchCommand = &Command{
 	Name:    benchName,
 	Short:   "what to test from your box, in order",
 	Summary: "A run sheet for what waits in your bench box: order, repeats, how long to watch",
-	Help: "For exactly what you have put aside, what a test tells most first. Repeats are those that would likely " +
-		"settle the verdict, as far as one syringe gives them.",
+	Help: "For exactly what you have put aside, the most telling tests first. Repeats are as many as would likely " +
+		"settle the verdict, as far as one syringe allows.",
 	Options: []Option{
 		{Name: allOption, Help: "everybody's box, for a session together", Kind: YesNo},
 	},
@@ -44,7 +44,7 @@ var benchCommand = &Command{
 type sheetRow struct {
 	item     knowledge.BoxItem
 	evidence *knowledge.Evidence
-	score    float64 // what one more test is worth, to all who use it
+	score    float64 // what one more test is worth to all who use it
 	settled  bool
 	alike    int // syringes of the same combination on the sheet
 }
@@ -64,8 +64,7 @@ func runBench(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return sheetCard(rows, call.today())
 }
 
-// sheetRows puts the syringes in order: what is not settled first, and of that
-// what one test is worth most of.
+// sheetRows puts the syringes in order: the unsettled first, those for which one test is worth most at the top.
 func sheetRows(ctx context.Context, env *Env, items []knowledge.BoxItem) ([]sheetRow, error) {
 	alike := map[string]int{}
 	for _, item := range items {
@@ -102,8 +101,8 @@ func sheetRows(ctx context.Context, env *Env, items []knowledge.BoxItem) ([]shee
 // sheetCard is the run sheet of a day.
 func sheetCard(rows []sheetRow, day string) (Card, error) {
 	ceiling := rows[0].evidence.Ceiling
-	c := Card{Title: "Run sheet: " + count(len(rows), "syringe"), Verdict: "In this order; what a test tells most " +
-		"comes first."}
+	c := Card{Title: "Run sheet: " + count(len(rows), "syringe"),
+		Verdict: "In this order, the most telling tests first."}
 	var labels []string
 	for i, row := range rows[:min(len(rows), mostOnSheet)] {
 		words, err := row.words()
@@ -115,14 +114,12 @@ func sheetCard(rows []sheetRow, day string) (Card, error) {
 		labels = append(labels, row.item.Label())
 		c.sayBehind(row.evidence)
 	}
-	if more := len(rows) - mostOnSheet; more > 0 {
-		c.line("and %d more, on the next sheet once these are logged", more)
-	}
+	c.andMore(len(rows)-mostOnSheet, ", on the next sheet once these are logged")
 	c.benchSteps(ceiling)
 	c.fact("Log all at once", "as in /%s %s", batchName, sheetExample(labels))
 	for _, label := range labels[:min(len(labels), mostWatchButtons)] {
-		c.Actions = append(c.Actions, Action{Label: "watch " + label, Tap: true, Request: Request{
-			Command: watchName, Values: map[string]string{labelOption: label}}})
+		c.Actions = append(c.Actions, Action{Label: "watch " + label, Tap: true,
+			Request: Request{Command: watchName}.with(labelOption, label)})
 	}
 	c.Actions = append(c.Actions, Action{Label: "log the results", Tap: true, Request: Request{
 		Command: batchName, Filled: map[string]string{resultsField: strings.Join(labels, " \n") + " ",
@@ -135,24 +132,24 @@ func sheetCard(rows []sheetRow, day string) (Card, error) {
 func (c *Card) benchSteps(ceiling calc.Seconds) {
 	watch := exactSeconds(float64(knowledge.WatchSeconds(ceiling)))
 	c.fact("Liquid", "%s at %d °C; check with a thermometer and write down what it says.", usualLiquid, usualLiquidC)
-	c.fact("Pull", "%s mL, drawn in one go and kept there.", trimNumber(usualPullML))
-	c.fact("Watch", "until it shows, or %s: watching longer would tell no more.", watch)
-	c.fact("Film", "label, hub and plunger in the picture, 30 frames a second or more, from before the pull.")
+	c.fact("Pull", "%s mL, drawn in one go and held there.", trimNumber(usualPullML))
+	c.fact("Watch", "until it shows, or for %s: longer would tell no more.", watch)
+	c.fact("Film", "label, hub and plunger in view, 30 frames a second or more, from before the pull.")
 	c.fact("Time", "from the plunger at its mark to the first liquid in the hub.")
 	c.fact("Between repeats", "push the liquid out until gel stands at the tip again; no gel left, no more repeats.")
 	c.fact("Write down", "label, seconds or none, frames a second, temperature, anything odd.")
 }
 
-// emptySheet says how a test is made where nothing waits yet.
+// emptySheet says how a test is made, for an empty box.
 func emptySheet(ceiling calc.Seconds) Card {
-	c := Card{Title: "How a bench test is made", Verdict: "Nothing waits in the box: with a syringe put aside the sheet says " +
-		"what to test, and in what order."}
+	c := Card{Title: "How a bench test is made",
+		Verdict: "The box is empty. Once a syringe is put aside, the sheet says what to test, and in what order."}
 	c.benchSteps(ceiling)
 	c.fact("Put one aside", "as in %s", asideCommand.Examples[0])
 	return c
 }
 
-// sheetExample is a batch of made-up results for the first labels.
+// sheetExample is a message with made-up results for the first labels.
 func sheetExample(labels []string) string {
 	var parts []string
 	for i, result := range []string{"3.4", "none", "0:12.40-0:17.13"} {
@@ -163,8 +160,8 @@ func sheetExample(labels []string) string {
 	return strings.Join(parts, ", ")
 }
 
-// mostWatchButtons is how many lines of the sheet have a button to be watched by: a row
-// of buttons; one watch goes on to the next label by itself.
+// mostWatchButtons is how many lines of the sheet have a button that times them: one row of buttons. A watch goes on to
+// the next label by itself.
 const mostWatchButtons = 4
 
 // mostOnSheet is how many syringes one card holds beside the instructions.
@@ -183,7 +180,7 @@ func (r sheetRow) words() (string, error) {
 	return timesWords(r.repeats()) + why, err
 }
 
-// why is the reason for a number of tests, as it stands behind it.
+// why is the reason for the number of tests, in the words that follow the number.
 func (r sheetRow) why() (string, error) {
 	e := r.evidence
 	if r.settled {
@@ -195,7 +192,7 @@ func (r sheetRow) why() (string, error) {
 		if err != nil || need <= e.Counts.Run {
 			return words, err
 		}
-		return fmt.Sprintf("%s; it would take %d, all shown, to say %s without the calculation", words, need,
+		return fmt.Sprintf("%s; it would take %d, all shown, to prove %s without the calculation", words, need,
 			say.Target(e.Target)), nil
 	}
 	state := "never tested"

@@ -15,10 +15,9 @@ const spreadName = "group spread"
 
 var spreadCommand = &Command{
 	Name:    spreadName,
-	Summary: "How far the group's tests lie apart, and whether answers stand on that or on the defaults",
-	Help: "The same tester's repeats and tests by different testers, after ISO 5725-2; what the estimates take of " +
-		"it, since when; and whether somebody's times differ from the others'. Members read of themselves, the " +
-		"trainer of each.",
+	Summary: "How far apart the group's tests are, and whether answers use that or the defaults",
+	Help: "Repeats by one tester and tests by different testers, after ISO 5725-2; what the estimates use, and since " +
+		"when; and whether anybody's times differ from the others'. Members see their own, the trainer everybody's.",
 	Who:      anyMember, // not Shared: it names testers
 	Examples: []string{"/group spread"},
 	Run:      runSpread,
@@ -35,64 +34,59 @@ func runSpread(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return c, nil
 }
 
-// spreadCard says how far tests vary, by themselves and as estimates take it.
+// spreadCard says how far tests vary, as measured and as estimates assume it.
 func spreadCard(r knowledge.SpreadReport, zone *time.Location) Card {
-	c := Card{Title: "How far the group's tests lie apart", Verdict: standsOn(r, zone)}
+	c := Card{Title: "How far apart the group's tests are", Verdict: spreadInForce(r, zone)}
 	if r.Measured == nil {
-		c.line("Nobody has repeated a test of one combination with one pull yet, so it cannot be told.")
+		c.line("Nobody has repeated a test of one combination with one pull yet, so it is not known.")
 	} else {
 		measuredFacts(&c, r)
 	}
 	d := calc.DefaultSpread()
+	const taken = "%s from one combination to the next, %s from hand to hand, %s for the rest%s"
 	if r.InForce.Own {
 		l := r.InForce.Learned
-		c.fact("Estimates take, of the suction", "%s from one combination to the next, %s from hand to hand, %s for "+
-			"the rest; limits 19 times in 20",
-			learnedWords(l.Combination, d.Combination), learnedWords(l.Tester, d.Tester), learnedWords(l.Rest, d.Rest))
-		for _, remark := range l.Warnings {
-			c.warn("%s", remark)
-		}
+		c.fact("Estimates take, of the suction", taken, learnedWords(l.Combination, d.Combination),
+			learnedWords(l.Tester, d.Tester), learnedWords(l.Rest, d.Rest), "; limits 19 times in 20")
+		c.Warnings = append(c.Warnings, l.Warnings...)
 	} else {
-		c.fact("Estimates take, of the suction", "%s from one combination to the next, %s from hand to hand, %s for "+
-			"the rest: assumed, from memory",
-			inHundred(d.Combination), inHundred(d.Tester), inHundred(d.Rest))
+		c.fact("Estimates take, of the suction", taken, inHundred(d.Combination), inHundred(d.Tester),
+			inHundred(d.Rest), ": assumed, from memory")
 	}
-	c.standOn(r.InForce)
+	c.citeSpread(r.InForce)
 	return c
 }
 
-// standsOn says whether answers stand on the defaults or on the group's own spread,
-// which version, since when; or what is wanting.
-func standsOn(r knowledge.SpreadReport, zone *time.Location) string {
+// spreadInForce says whether answers use the defaults or the group's own spread, which version and since when; or what
+// is missing for its own.
+func spreadInForce(r knowledge.SpreadReport, zone *time.Location) string {
 	made := r.InForce.MadeAt.In(zone).Format(dateForm)
-	wanting := fmt.Sprintf("%s in %s, and it takes %d in %d", count(r.Repeats, "repeat"),
-		count(r.RepeatedCombinations, "combination"),
-		calc.RepeatsNeeded, calc.RepeatedCombinationsNeeded)
+	soFar := fmt.Sprintf("%s in %s, and it takes %d in %d", count(r.Repeats, "repeat"),
+		count(r.RepeatedCombinations, "combination"), calc.RepeatsNeeded, calc.RepeatedCombinationsNeeded)
 	l := r.InForce.Learned
 	switch {
 	case r.InForce.Own:
-		return fmt.Sprintf("Answers stand on %s own spread: version %d, learned %s from %s in %s by %s.", fromGroup,
-			r.InForce.Version, made,
-			count(l.Repeats, "repeat"), count(l.RepeatedCombinations, "combination"), count(l.Testers, "tester"))
+		return fmt.Sprintf("Answers use %s own spread: version %d, learned %s from %s in %s by %s.", fromGroup,
+			r.InForce.Version, made, count(l.Repeats, "repeat"), count(l.RepeatedCombinations, "combination"),
+			count(l.Testers, "tester"))
 	case r.InForce.Version > 0 && !r.Enough():
-		return fmt.Sprintf("Answers stand on the %s again, version %d since %s: now %s.", fromDefaults,
-			r.InForce.Version, made, wanting)
+		return fmt.Sprintf("Answers use the %s again, version %d since %s: now %s.", fromDefaults, r.InForce.Version,
+			made, soFar)
 	case !r.Enough():
-		return fmt.Sprintf("Answers stand on the %s: so far %s.", fromDefaults, wanting)
+		return fmt.Sprintf("Answers use the %s: so far %s.", fromDefaults, soFar)
 	}
-	return fmt.Sprintf("Answers stand on the %s; there are repeats enough (%d in %d combinations), and the group's "+
-		"own is learned next.", fromDefaults, r.Repeats, r.RepeatedCombinations)
+	return fmt.Sprintf("Answers use the %s; there are enough repeats (%d in %d combinations), and the group's own is "+
+		"learned next.", fromDefaults, r.Repeats, r.RepeatedCombinations)
 }
 
-// apartShare is the share of pairs of tests that lie within the factor told; a factor
-// above mostApart is no limit that anybody could use (project's choice).
+// apartShare is the share of pairs of tests whose times differ by no more than the factor on the card. A factor above
+// mostApart is too large to be of use and is not shown (project's choice).
 const (
 	apartShare = 0.9
 	mostApart  = 100
 )
 
-// measuredFacts says repeatability and reproducibility, as times and as figures, and
-// what was left out of them.
+// measuredFacts says repeatability and reproducibility in words and in figures, and what was left out of them.
 func measuredFacts(c *Card, r knowledge.SpreadReport) {
 	m := r.Measured
 	c.fact("The same tester again", "two tests %s", apartWords(m.Repeatability))
@@ -101,8 +95,7 @@ func measuredFacts(c *Card, r knowledge.SpreadReport) {
 		c.warn("No combination was tested by two testers with one pull, so what a hand adds is not known.")
 	}
 	c.fact("For a statistician", "repeatability %s, reproducibility %s, of ln time by combination and pull "+
-		"(ISO 5725-2)",
-		deviationWords(m.Repeatability), deviationWords(m.Reproducibility))
+		"(ISO 5725-2)", deviationWords(m.Repeatability), deviationWords(m.Reproducibility))
 	c.fact("From", "%s that showed, in %s of one combination and pull", count(m.Repeats, "repeat"),
 		count(m.RepeatedCombinations, "set"))
 	if left := leftOut(r); left != "" {
@@ -110,8 +103,7 @@ func measuredFacts(c *Card, r knowledge.SpreadReport) {
 	}
 }
 
-// apartWords says within how many times of each other two tests lie: "lie within 1.7
-// times of each other, 9 in 10 (range 1.5 to 2)".
+// apartWords says how far apart two tests are: "lie within 1.7 times of each other, 9 in 10 (range 1.5 to 2)".
 func apartWords(s calc.Statistic) string {
 	factor := func(sd float64) string {
 		times, err := calc.TimesApart(sd, apartShare)
@@ -157,8 +149,8 @@ func learnedWords(s calc.Statistic, standard float64) string {
 		percent(standard))
 }
 
-// testersSeenBy is what an asker is shown of how testers compare: the trainer each
-// who differs, a member how many do and how the member's own times compare.
+// testersSeenBy is what an asker sees of how testers compare: the trainer sees each one who differs; a member sees how
+// many do, and how the member's own times compare.
 func testersSeenBy(asker Asker, testers []knowledge.TesterStanding) []Fact {
 	if asker.Role.Covers(knowledge.TrainerRole) {
 		return testerFacts(testers)
@@ -182,10 +174,8 @@ func testersSeenBy(asker Asker, testers []knowledge.TesterStanding) []Fact {
 	}
 	words := fmt.Sprintf("of %d compared, none differs clearly from the others", compared)
 	if differ > 0 {
-		words = fmt.Sprintf("of %d compared, %d differ clearly from the others; the trainer sees who", compared, differ)
-		if differ == 1 {
-			words = strings.Replace(words, "1 differ ", "1 differs ", 1)
-		}
+		words = fmt.Sprintf("of %d compared, %d %s clearly from the others; the trainer sees who", compared, differ,
+			oneOrMore(differ, "differs", "differ"))
 	}
 	return []Fact{{"Testers", words}, own}
 }

@@ -15,27 +15,26 @@ const startName = "holdbench start"
 
 var startCommand = &Command{
 	Name:    startName,
-	Summary: "The first steps: for a trainer five, one message each, to be left and taken up again",
+	Summary: "The first steps: five for a trainer, one message each, to leave and come back to",
 	Help: "For a trainer: the group, the channel for reminders, who else is a trainer, the gels, the needles, then " +
-		"a first answer. It goes on where something is still open. For a member: how to begin.",
-	Options: []Option{
-		{Name: "step", Help: "one of the five", Kind: Whole, Min: 1, Max: lastStep + 1, Unlisted: true},
-		{Name: "name", Help: "what the group is called", Most: 100, Kept: true, Unlisted: true},
-		{Name: "zone", Help: "the time zone of dates, as in Europe/London", Unlisted: true},
-		{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1,
-			Max: float64(knowledge.MaxCeiling), Unlisted: true},
-		{Name: "reminders", Help: "the channel for the weekly prompt", Kind: PlatformChannel, Unlisted: true},
-		{Name: "trainers", Help: "the role whose holders are trainers", Kind: PlatformRole, Unlisted: true},
-		{Name: gelsField, Help: "names of gels, with ; between", Most: longestList, Unlisted: true},
-		{Name: classField, Help: "the class of these gels", Choices: gelClassNames(), Reads: readClass, Unlisted: true},
-		{Name: sureOption, Help: "yes: the first of these gels is another than the one it is nearly called like",
-			Kind: YesNo, Unlisted: true},
-		{Name: sameOption, Help: "the gel that the first of these is another name for", Unlisted: true},
-		{Name: "needles", Help: "sizes, with commas between, as in 30G 13 mm needle", Unlisted: true},
-		{Name: "wall", Help: "the wall class of the needles that have none on record", Choices: wallNames(),
-			Reads:    wallReader(notSure),
-			Unlisted: true},
-	},
+		"a first answer. It continues at the first open step. For a member: how to begin.",
+	Options: unlisted(
+		Option{Name: "step", Help: "one of the five", Kind: Whole, Min: 1, Max: lastStep + 1},
+		Option{Name: nameOption, Help: "what the group is called", Most: 100, Kept: true},
+		Option{Name: "zone", Help: "the time zone of dates, as in Europe/London"},
+		Option{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1,
+			Max: float64(knowledge.MaxCeiling)},
+		Option{Name: "reminders", Help: "the channel for the weekly prompt", Kind: PlatformChannel},
+		Option{Name: "trainers", Help: "the role whose holders are trainers", Kind: PlatformRole},
+		Option{Name: gelsOption, Help: "names of gels, with ; between", Most: longestList},
+		gelClassOption("the class of these gels", false),
+		Option{Name: sureOption, Help: "yes: the first of these gels is not the one with nearly the same name",
+			Kind: YesNo},
+		Option{Name: sameOption, Help: "the gel that the first of these is another name for"},
+		Option{Name: needlesOption, Help: "sizes, with commas between, as in 30G 13 mm needle"},
+		Option{Name: wallOption, Help: "the wall class of the needles that have none on record",
+			Choices: wallNames(), Reads: wallReader(notSure)},
+	),
 	Who:      anyMember,
 	Quick:    true,
 	Examples: []string{"/holdbench start"},
@@ -43,7 +42,15 @@ var startCommand = &Command{
 	Run:      runStart,
 }
 
-// The steps, and what comes after the last.
+// unlisted are options that only buttons, lists and forms set.
+func unlisted(options ...Option) []Option {
+	for i := range options {
+		options[i].Unlisted = true
+	}
+	return options
+}
+
+// The steps.
 const (
 	groupStep = iota + 1
 	reminderStep
@@ -53,12 +60,11 @@ const (
 	lastStep = needleStep
 )
 
-// beginning is what a group has set so far. The step that comes next follows from it,
-// so that nothing about the walk itself is kept.
+// beginning is what a group has set so far. The next step follows from it, so progress itself is not stored.
 type beginning struct {
 	settings knowledge.Settings
-	gels     []trade.Product // those in use, as the needles
-	needles  []trade.Instrument
+	gels     []trade.Product    // in use
+	needles  []trade.Instrument // in use
 }
 
 func (env *Env) beginning(ctx context.Context) (b beginning, err error) {
@@ -75,26 +81,21 @@ func (env *Env) beginning(ctx context.Context) (b beginning, err error) {
 	return b, nil
 }
 
-// open is the first step that is not done, above lastStep where all are. That somebody
-// has looked at the first shows in any later one.
+// open is the first step that is not done, lastStep+1 where all are. The group step, which has defaults, counts as done
+// once any later one is.
 func (b beginning) open() int {
-	done := [...]bool{
-		reminderStep: b.settings.ReminderChannel != "", trainerStep: b.settings.TrainerRole != "",
-		gelStep: len(b.gels) > 0, needleStep: len(b.needles) > 0,
-	}
-	open, begun := lastStep+1, false
-	for step := lastStep; step > groupStep; step-- {
-		if begun = begun || done[step]; !done[step] {
-			open = step
-		}
-	}
-	if !begun {
+	done := []bool{b.settings.ReminderChannel != "", b.settings.TrainerRole != "", len(b.gels) > 0, len(b.needles) > 0}
+	switch first := slices.Index(done, false); {
+	case !slices.Contains(done, true):
 		return groupStep
+	case first < 0:
+		return lastStep + 1
+	default:
+		return reminderStep + first
 	}
-	return open
 }
 
-// missing is the step of what a question takes and is not on the lists, 0 for none.
+// missing is the step that adds what every question needs and the lists lack: gels or needles. It is 0 for neither.
 func (b beginning) missing() int {
 	switch {
 	case len(b.gels) == 0:
@@ -119,7 +120,8 @@ func runStart(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	if len(says.Choices) > 0 { // about a gel
+	asks := len(says.Choices) > 0 // about a gel
+	if asks {
 		at = gelStep
 	}
 	step := cmp.Or(at, call.whole("step", b.open()))
@@ -135,15 +137,13 @@ func runStart(ctx context.Context, env *Env, call *Call) (Card, error) {
 		c = b.card(step, env.Now())
 	}
 	c.Warnings = append(says.Warnings, c.Warnings...)
-	if len(says.Choices) > 0 {
-		c.Verdict, c.Facts = says.Verdict, says.Facts
-		c.Choices, c.Actions = says.Choices, says.Actions
+	if asks {
+		c.Verdict, c.Facts, c.Choices, c.Actions = says.Verdict, says.Facts, says.Choices, says.Actions
 	}
 	return c, err
 }
 
-// memberStart is how a member begins, or somebody of whom it cannot be told here that
-// they are a trainer.
+// memberStart is how a member begins, and anybody whose role is not known where they ask.
 func memberStart(b beginning, asker Asker) Card {
 	c := Card{Title: "Holdbench in " + b.settings.Name, Verdict: "Ask as you would ask a colleague: " +
 		holdCommand.Examples[0]}
@@ -157,11 +157,11 @@ func memberStart(b beginning, asker Asker) Card {
 	return c
 }
 
-// firstAnswer answers a question about the gel and the needle that were added last.
+// firstAnswer answers a question about the latest gel and the latest needle.
 func firstAnswer(ctx context.Context, env *Env, call *Call, b beginning) (Card, error) {
 	if missing := b.missing(); missing > 0 {
 		c := b.card(missing, env.Now())
-		c.warn("A first question takes a gel and a needle.")
+		c.warn("A first question needs a gel and a needle.")
 		return c, nil
 	}
 	of := trade.Combination{Product: b.gels[len(b.gels)-1], Instrument: b.needles[len(b.needles)-1],
@@ -177,7 +177,7 @@ func firstAnswer(ctx context.Context, env *Env, call *Call, b beginning) (Card, 
 	return c, nil
 }
 
-// setUp says what is set, with a way back to each step.
+// setUp shows what is set, with a way back to each step.
 func (b beginning) setUp() Card {
 	c := Card{Title: b.settings.Name + " is set up", Role: b.settings.TrainerRole, Channel: b.settings.ReminderChannel}
 	for step, words := range []string{
@@ -196,15 +196,10 @@ func (b beginning) setUp() Card {
 
 // toStep shows a step in place of the card.
 func toStep(label string, step int) Action {
-	return Action{Label: label, Request: startRequest("step", strconv.Itoa(step)), Here: true}
+	return Action{Label: label, Request: stepRequest(step), Here: true}
 }
 
-// startRequest is a request to the guided start with these options, name and value in
-// turns.
-func startRequest(pairs ...string) Request {
-	req := Request{Command: startName, Values: map[string]string{}}
-	for i := 0; i+1 < len(pairs); i += 2 {
-		req.Values[pairs[i]] = pairs[i+1]
-	}
-	return req
+// stepRequest asks for a step of the guided start.
+func stepRequest(step int) Request {
+	return Request{Command: startName}.with("step", strconv.Itoa(step))
 }

@@ -13,18 +13,18 @@ import (
 	"holdbench/internal/trade"
 )
 
-// setBeginning stores what a step was given. What it says are warnings of what was not
-// stored, and why, and what is asked about it. at is the step that is shown then: that of
-// what was not stored, or of what was given where no step was asked for; else 0.
+// setBeginning stores what a step was given. says has warnings of what was not stored and why, and a question if one is
+// open. at is the step to show next: the one whose input was not stored, or the one that was given where the request
+// names no step, else 0.
 func setBeginning(ctx context.Context, env *Env, call *Call) (at int, says Card, err error) {
 	for _, set := range []struct {
 		step    int
 		options []string
 		do      func(context.Context, *Env, *Call, *Card) error
 	}{
-		{settingsStep(call), []string{nameField, "zone", "ceiling", "reminders", "trainers"}, setSettings},
-		{gelStep, []string{gelsField}, addGels},
-		{needleStep, []string{"needles"}, addNeedles}, {needleStep, []string{"wall"}, setWalls},
+		{settingsStep(call), []string{nameOption, "zone", "ceiling", "reminders", "trainers"}, setSettings},
+		{gelStep, []string{gelsOption}, addGels},
+		{needleStep, []string{needlesOption}, addNeedles}, {needleStep, []string{wallOption}, setWalls},
 	} {
 		if !slices.ContainsFunc(set.options, call.given) {
 			continue
@@ -46,8 +46,8 @@ func setBeginning(ctx context.Context, env *Env, call *Call) (at int, says Card,
 	return at, says, nil
 }
 
-// setSettings sets what was given of the group's settings, a channel where the tool may post in it. The
-// store takes no role that everybody has.
+// setSettings stores the group's settings that were given; a channel only if the tool may post there. The store refuses a
+// role that everybody has.
 func setSettings(ctx context.Context, env *Env, call *Call, _ *Card) error {
 	if err := env.mayPost(ctx, call.value("reminders")); err != nil {
 		return err
@@ -66,16 +66,16 @@ func settingsStep(call *Call) int {
 	return groupStep
 }
 
-// addGels puts gels on the list, each by itself: one that cannot be is no reason to
-// have the others typed again. Those whose name is nearly that of a gel on the list wait:
-// the first of them is asked about, and its answer comes with it in front of the others.
+// addGels puts gels on the list one by one, so that a name that cannot be taken does not mean typing the others again.
+// Names that are nearly those of gels on the list wait. It asks about the first of them; the answer comes with that name
+// in front of the others that wait.
 func addGels(ctx context.Context, env *Env, call *Call, says *Card) error {
-	list := call.value(gelsField)
+	list := call.value(gelsOption)
 	if list == toFill { // a surface without forms
 		return nil
 	}
 	added, answered := 0, call.yes(sureOption) || call.given(sameOption)
-	var near trade.Product
+	var near trade.Product // what the first name that waits is near to
 	var waiting []string
 	for _, name := range strings.FieldsFunc(list, func(r rune) bool { return r == '\n' || r == ';' }) {
 		name = trade.Tidy(strings.TrimLeft(name, " \t-•*"))
@@ -99,28 +99,33 @@ func addGels(ctx context.Context, env *Env, call *Call, says *Card) error {
 	}
 	switch {
 	case len(waiting) > 0:
-		again := startRequest(gelsField, strings.Join(waiting, "; "), classField, call.value(classField))
-		if call.given("step") {
-			again = again.with("step", call.value("step"))
-		}
-		says.Verdict, says.Choices = askNear(waiting[0], near, again.with(sureOption, "yes"),
-			again.with(sameOption, near.Name))
-		others, leave := "", "leave it out"
-		if more := len(waiting) - 1; more > 0 {
-			others = fmt.Sprintf(" Then %s asked about.", count(more, "more name")+oneOrMore(more, " is", " are"))
-			leave = fmt.Sprintf("leave these %d out", len(waiting))
-		}
-		says.line("It is not stored until you pick one.%s", others)
-		says.Actions = []Action{toStep(leave, gelStep)}
+		askWaiting(call, says, waiting, near)
 	case added == 0:
 		return refuse("", "No gel was added.")
 	}
 	return nil
 }
 
-// addGel puts a gel on the list, or its name to that of one that is there where that was
-// answered. near is a gel of nearly that name, which nothing was answered about yet; why
-// says why the name was left out.
+// askWaiting asks whether the first of the names that wait is a gel of its own or another name of the one near it.
+func askWaiting(call *Call, says *Card, waiting []string, near trade.Product) {
+	again := Request{Command: startName}.with(gelsOption, strings.Join(waiting, "; ")).
+		with(classOption, call.value(classOption))
+	if call.given("step") {
+		again = again.with("step", call.value("step"))
+	}
+	says.Verdict, says.Choices = askNear(waiting[0], near, again.with(sureOption, "yes"),
+		again.with(sameOption, near.Name))
+	others, leave := "", "leave it out"
+	if more := len(waiting) - 1; more > 0 {
+		others = fmt.Sprintf(" Then %s %s asked about.", count(more, "more name"), oneOrMore(more, "is", "are"))
+		leave = fmt.Sprintf("leave these %d out", len(waiting))
+	}
+	says.line("It is not stored until you pick one.%s", others)
+	says.Actions = []Action{toStep(leave, gelStep)}
+}
+
+// addGel puts a gel on the list; where the member has answered that it is another name of a gel there, it adds the name
+// to that one. near is the gel of nearly that name if the member has to be asked; why says why the name was left out.
 func addGel(ctx context.Context, env *Env, call *Call, name string, answered bool) (
 	near trade.Product, why string, err error) {
 	if found := patientdata.Look(name); found.Verdict == patientdata.Doubtful {
@@ -140,7 +145,7 @@ func addGel(ctx context.Context, env *Env, call *Call, name string, answered boo
 			apart = []int64{near.ID}
 		}
 		_, err = env.Group.AddProductBy(ctx, trade.Product{Name: name,
-			Class: calc.GelClass(call.value(classField))}, call.by, apart...)
+			Class: calc.GelClass(call.value(classOption))}, call.by, apart...)
 	}
 	if answered || err != nil {
 		near = trade.Product{}
@@ -157,9 +162,9 @@ func addGel(ctx context.Context, env *Env, call *Call, name string, answered boo
 	return near, "", err
 }
 
-// addNeedles puts needles and cannulas on the list. One that is there stays as it is.
+// addNeedles puts needles and cannulas on the list. Those that are on it stay as they are.
 func addNeedles(ctx context.Context, env *Env, call *Call, _ *Card) error {
-	for _, size := range strings.Split(call.value("needles"), ",") {
+	for _, size := range strings.Split(call.value(needlesOption), ",") {
 		i, err := trade.ReadInstrument(size)
 		if err == nil {
 			_, err = env.Group.AddInstrumentBy(ctx, i, call.by)
@@ -171,10 +176,9 @@ func addNeedles(ctx context.Context, env *Env, call *Call, _ *Card) error {
 	return nil
 }
 
-// setWalls gives the needles without a wall class the one that was picked, where there
-// is such a tube.
+// setWalls gives the needles without a wall class the one that was picked, where their gauge is made with it.
 func setWalls(ctx context.Context, env *Env, call *Call, says *Card) error {
-	wall := call.value("wall")
+	wall := call.value(wallOption)
 	if wall == notSure {
 		return nil
 	}
@@ -191,7 +195,7 @@ func setWalls(ctx context.Context, env *Env, call *Call, says *Card) error {
 		var field *trade.FieldError
 		switch {
 		case errors.As(err, &field), errors.Is(err, knowledge.ErrDuplicate):
-			says.warn("%dG has no %s wall: left open.", i.Gauge, wall)
+			says.warn("%dG has no %s wall: not set.", i.Gauge, wall)
 		case err != nil:
 			return err
 		}
@@ -199,6 +203,5 @@ func setWalls(ctx context.Context, env *Env, call *Call, says *Card) error {
 	return nil
 }
 
-// lacksWall reports whether a needle or cannula in use would be known better by its wall
-// class.
+// lacksWall reports whether a needle or cannula in use has neither a wall class nor a measured bore.
 func lacksWall(i trade.Instrument) bool { return i.Wall == "" && i.BoreMM == 0 && i.RetiredOn == "" }

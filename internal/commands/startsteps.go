@@ -3,7 +3,6 @@ package commands
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -15,7 +14,7 @@ import (
 // stepNames are what the steps are called, from 1.
 var stepNames = [...]string{"", "Group", "Reminders", "Trainers", "Gels", "Needles"}
 
-// card is a step as it is shown: what is set, what can be picked, the way back and on.
+// card shows a step: what is set, what can be picked, the way back and on.
 func (b beginning) card(step int, now time.Time) Card {
 	c := Card{Title: fmt.Sprintf("%d of %d · %s", step, lastStep, stepNames[step])}
 	[...]func(*Card, time.Time){groupStep: b.groupCard, reminderStep: b.reminderCard, trainerStep: b.trainerCard,
@@ -32,7 +31,7 @@ func (b beginning) card(step int, now time.Time) Card {
 }
 
 func (b beginning) groupCard(c *Card, now time.Time) {
-	c.Verdict = "What stands here can stay: next."
+	c.Verdict = "If this is right, go on: next."
 	c.fact("Name", "%s", b.settings.Name)
 	local := ""
 	if zone, err := time.LoadLocation(b.settings.Zone); err == nil {
@@ -40,7 +39,7 @@ func (b beginning) groupCard(c *Card, now time.Time) {
 	}
 	c.fact("Time zone", "%s%s", b.settings.Zone, local)
 	c.fact("Ceiling", "%s: the longest hold that the group calls usable", exactSeconds(float64(b.settings.Ceiling)))
-	c.line("Leave it whenever you like: /%s goes on where something is still open.", startName)
+	c.line("%s", laterWords)
 	var zones, ceilings []Item
 	for _, zone := range usualZones {
 		zones = append(zones, Item{zone, zone, zone == b.settings.Zone})
@@ -48,15 +47,16 @@ func (b beginning) groupCard(c *Card, now time.Time) {
 	for _, s := range usualCeilings {
 		ceilings = append(ceilings, Item{exactSeconds(s), trimNumber(s), s == float64(b.settings.Ceiling)})
 	}
-	again := startRequest("step", strconv.Itoa(groupStep))
+	again := stepRequest(groupStep)
 	c.Picks = []Pick{{Label: "Time zone", Request: again, Option: "zone", Items: zones, Here: true},
 		{Label: "Ceiling", Request: again, Option: "ceiling", Items: ceilings, Here: true}}
-	c.Actions = []Action{{Label: "another name", Request: startRequest("name", toFill), Here: true}}
+	c.Actions = []Action{{Label: "another name", Request: Request{Command: startName}.with(nameOption, toFill), Here: true}}
 }
 
-// What is offered; anything else can be typed as an option. The zones are those of
-// large populations, west to east; the ceilings round numbers about the usual 10 s
-// (project's choice, no source).
+const laterWords = "Leave at any time: /" + startName + " continues at the first open step."
+
+// What is offered; anything else can be typed as an option. The zones are those with many people, west to east; the
+// ceilings are round numbers around the usual 10 s (project's choice, no source).
 var (
 	usualZones = []string{
 		"America/Los_Angeles", "America/Denver", "America/Mexico_City", "America/Chicago", "America/Bogota",
@@ -77,8 +77,7 @@ func (b beginning) reminderCard(c *Card, _ time.Time) {
 	c.Verdict, c.Channel = "Once a week: what is worth a test, and what has changed.", b.settings.ReminderChannel
 	c.fact("Channel", "%s", b.reminderWords())
 	c.line("Without one, nothing is posted unasked.")
-	c.Picks = []Pick{{Label: "Channel for reminders", Request: startRequest("step", strconv.Itoa(trainerStep)),
-		Option: "reminders", Here: true}}
+	c.Picks = []Pick{{Label: "Channel for reminders", Request: stepRequest(trainerStep), Option: "reminders", Here: true}}
 }
 
 func trainersWords(s knowledge.Settings) string {
@@ -89,9 +88,8 @@ func trainersWords(s knowledge.Settings) string {
 func (b beginning) trainerCard(c *Card, _ time.Time) {
 	c.Verdict, c.Role = "Trainers keep the log in order.", b.settings.TrainerRole
 	c.fact("Trainers", "%s", trainersWords(b.settings))
-	c.line("A role's holders see /trainer once the server allows it to the role: Server Settings, Integrations.")
-	c.Picks = []Pick{{Label: "Role of the trainers", Request: startRequest("step", strconv.Itoa(gelStep)),
-		Option: "trainers", Here: true}}
+	c.line("Members with the role see /trainer once the server allows it: Server Settings, Integrations.")
+	c.Picks = []Pick{{Label: "Role of the trainers", Request: stepRequest(gelStep), Option: "trainers", Here: true}}
 }
 
 // fewNamed is how many names a step lists.
@@ -104,9 +102,9 @@ func (b beginning) gelCard(c *Card, _ time.Time) {
 		names = append(names, p.Name)
 	}
 	c.fact("On the list", "%s", fewNames(names))
-	c.line("Once more for another class. Not sure: unknown is a good answer.")
-	c.Actions = []Action{{Label: "paste gels", Request: startRequest(gelsField, toFill, classField,
-		string(calc.UnknownGel)), Here: true}}
+	c.line("Do it again for each other class. If you are not sure, choose unknown.")
+	c.Actions = []Action{{Label: "paste gels", Here: true, Request: Request{Command: startName}.
+		with(gelsOption, toFill).with(classOption, string(calc.UnknownGel))}}
 }
 
 // fewNames counts names and lists the latest few.
@@ -130,8 +128,7 @@ func (b beginning) needleCard(c *Card, _ time.Time) {
 		}
 	}
 	c.fact("On the list", "%s", fewNames(names))
-	sizes := Pick{Label: "Sizes", Request: startRequest("step", strconv.Itoa(needleStep)), Option: "needles",
-		Here: true}
+	sizes := Pick{Label: "Sizes", Request: stepRequest(needleStep), Option: needlesOption, Here: true}
 	for _, i := range slices.SortedFunc(slices.Values(soldSizes()), byGauge) {
 		if !b.lists(i) {
 			sizes.Items = append(sizes.Items, Item{Label: i.Name(), Value: i.Name()})
@@ -144,26 +141,22 @@ func (b beginning) needleCard(c *Card, _ time.Time) {
 		return
 	}
 	c.fact("Without wall class", "%s", fewNames(open))
-	c.line("It stands on the box and says how wide the tube is. Where they differ, or you are not sure: not sure.")
-	walls := Pick{Label: "Their wall class", Request: startRequest("step", strconv.Itoa(lastStep+1)), Option: "wall",
-		Here: true}
+	c.line("It is printed on the box and gives the bore. If theirs differ, or you do not know, pick not sure.")
+	walls := Pick{Label: "Their wall class", Request: stepRequest(lastStep + 1), Option: wallOption, Here: true}
 	for _, name := range wallNames() {
 		walls.Items = append(walls.Items, Item{Label: name, Value: name})
 	}
 	c.Picks = append(c.Picks, walls)
 }
 
-// lists reports whether a needle or cannula is in use, of whatever wall.
+// lists reports whether a needle or cannula of that size is in use, whatever its wall.
 func (b beginning) lists(i trade.Instrument) bool {
-	for _, one := range b.needles {
-		if one.Kind == i.Kind && one.Gauge == i.Gauge && one.LengthMM == i.LengthMM {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(b.needles, func(one trade.Instrument) bool {
+		return one.Kind == i.Kind && one.Gauge == i.Gauge && one.LengthMM == i.LengthMM
+	})
 }
 
-// notSure leaves the wall class open.
+// notSure is the choice that leaves the wall class open.
 const notSure = "not sure"
 
 func wallNames() []string { return append([]string{notSure}, namesOf(calc.WallClasses())...) }

@@ -52,10 +52,10 @@ func productAsked(call *Call) (trade.Product, error) {
 	if read.Known {
 		return read.Product, nil
 	}
-	problem := "The group has no product called " + echo(name) + "."
+	problem := "The group has no gel called " + echo(name) + "."
 	switch len(read.Options) {
 	case 0:
-		return read.Product, refuse("/"+productsName+" lists them.", "%s", problem)
+		return read.Product, noSuchGel(name)
 	case 1:
 		problem += " Did you mean this one?"
 	default:

@@ -14,15 +14,11 @@ const (
 	mostSaid  = 50 // things in one message
 )
 
-// stockOptions name what is held, one gel at a time; the others are what else a
-// command takes.
+// stockOptions are combinationOptions that take several needles or cannulas of one gel.
 func stockOptions(others ...Option) []Option {
-	return append([]Option{
-		{Name: productOption, Help: "the gel, as it is called on the box", Suggest: suggestProducts},
-		{Name: instrumentOption, Help: "one or several, as in 27G 13 mm and 25G 38 mm cannula",
-			Suggest: suggestInstruments},
-		{Name: syringeOption, Help: "supplied, or a fixed-needle syringe and its volume", Suggest: suggestSyringes},
-	}, others...)
+	options := combinationOptions(others...)
+	options[1].Help = "one or several, as in 27G 13 mm and 25G 38 mm cannula"
+	return options
 }
 
 var stockCommand = &Command{
@@ -34,8 +30,7 @@ var stockCommand = &Command{
 	Free:     true,
 	FreeHelp: "as in: Dunmere Deep 27G 13 mm and 25G 38 mm cannula",
 	Options: stockOptions(
-		Option{Name: classOption, Help: "the class of a gel that is new to the group", Choices: gelClassNames(),
-			Reads: readClass},
+		gelClassOption("the class of a gel that is new to the group", false),
 		Option{Name: sameOption, Help: "the gel on the list that the new name is another name for",
 			Suggest: suggestProducts},
 	),
@@ -55,9 +50,9 @@ func runStock(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return holdStock(ctx, env, call, said)
 }
 
-// stockSaid is what somebody says that they hold.
+// stockSaid is what a message says is held.
 //
-// Errors: *UserError where nothing is said, or too much at once.
+// Errors: *UserError where it says nothing, or too much at once.
 func stockSaid(call *Call) (said []saidItem, err error) {
 	if said, err = saidStock(call); err != nil {
 		return nil, err
@@ -73,15 +68,14 @@ func stockSaid(call *Call) (said []saidItem, err error) {
 
 var haveWords = regexp.MustCompile(`(?i)^(?:add|hold|(?:i|we)\s+(?:also\s+)?(?:have|hold|use|stock|got))[:,]?\s+`)
 
-// haveInWords takes first words such as "I also have" off the text.
+// haveInWords cuts opening words such as "I also have" off the text.
 func haveInWords(_ context.Context, _ *Env, call *Call) error {
 	call.text = haveWords.ReplaceAllString(call.text, "")
 	return nil
 }
 
-// holdStock puts on record what was said, all of it or nothing. Gels that are new
-// to the group are asked about one after the other; what has been answered for is
-// on record before the next is asked.
+// holdStock stores what was said, all of it or nothing. It asks about gels that are new to the group one after the other,
+// and stores each with its answer before it asks about the next.
 func holdStock(ctx context.Context, env *Env, call *Call, said []saidItem) (Card, error) {
 	items, err := readStock(call, said)
 	if err != nil {
@@ -114,13 +108,14 @@ func holdStock(ctx context.Context, env *Env, call *Call, said []saidItem) (Card
 	if err != nil || len(rest) == 0 {
 		return noted, err
 	}
-	next, err := newGelCard(ctx, env, withoutGel(call), names[1], rest)
+	withoutAnswer := Request{Command: call.Command, Asker: call.Asker}
+	next, err := newGelCard(ctx, env, withoutAnswer, names[1], rest)
 	next.Verdict = noted.Title + "."
 	next.Facts = append(noted.Facts, next.Facts...)
 	return next, err
 }
 
-// noteStock puts items on record that are all known to the group.
+// noteStock stores items whose gels are all on the group's list. news goes first on its card.
 func noteStock(ctx context.Context, env *Env, m knowledge.Member, items []stockItem, news []Fact) (Card, error) {
 	var stock []knowledge.StockItem
 	var words, open []string
@@ -141,8 +136,7 @@ func noteStock(ctx context.Context, env *Env, m knowledge.Member, items []stockI
 		c.line("You named no needle or cannula for %s: until you do, the group cannot tell which tests of it are "+
 			"missing.", strings.Join(open, ", "))
 	}
-	c.Actions = []Action{{Label: "all you hold", Request: Request{Command: stockListName}},
-		{Label: "what is untested", Request: Request{Command: untestedName}}}
+	c.Actions = []Action{toAsk("all you hold", stockListName), toAsk("what is untested", untestedName)}
 	return c, nil
 }
 
@@ -159,10 +153,23 @@ func addedWords(added, said int) string {
 	return "Noted; " + trimNumber(float64(said-added)) + " of them you held already."
 }
 
-// stockWords is a combination in stock: its needle may not be said.
+// stockWords names a combination without the supplied syringe, and without the needle where none is on record.
 func stockWords(c trade.Combination) string {
-	if c.Instrument == (trade.Instrument{}) {
-		return c.Product.Name + syringeRemark(c.Syringe)
+	needle := ""
+	if c.Instrument != (trade.Instrument{}) {
+		needle = c.Instrument.Name()
 	}
-	return c.Product.Name + ", " + c.Instrument.Name() + syringeRemark(c.Syringe)
+	return joinNonEmpty(", ", c.Product.Name, needle) + syringeRemark(c.Syringe)
+}
+
+// stockForm takes one gel and what it is used on, in two lines.
+func stockForm() *Form {
+	return &Form{
+		Title: "A gel you hold",
+		Fields: []Field{
+			{Name: productOption, Label: "Gel", Help: "as it is called on the box", Most: 100, Required: true},
+			{Name: instrumentOption, Label: "Needles and cannulas you use it on",
+				Help: "as in 27G 13 mm and 25G 38 mm cannula; one a line will do", Most: maxValue, Long: true},
+		},
+	}
 }

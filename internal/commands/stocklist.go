@@ -44,14 +44,14 @@ func runStockList(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return c, err
 }
 
-// byGel puts stock together gel by gel, in order of the names.
+// byGel groups stock by gel, in order of their names.
 func byGel(items []knowledge.StockItem) [][]knowledge.StockItem {
 	return together(items, func(i knowledge.StockItem) (string, int64) {
 		return i.Combination.Product.Name, i.Combination.Product.ID
 	})
 }
 
-// together puts the items with one number together, in order of their names.
+// together groups the items that by gives the same number, in order of the names that it gives them.
 func together(items []knowledge.StockItem, by func(knowledge.StockItem) (string, int64)) (all [][]knowledge.StockItem) {
 	var last int64
 	for _, item := range slices.SortedStableFunc(slices.Values(items), func(a, b knowledge.StockItem) int {
@@ -67,7 +67,7 @@ func together(items []knowledge.StockItem, by func(knowledge.StockItem) (string,
 	return all
 }
 
-// usedOnWords says on which needles and cannulas some stock of one gel is used.
+// usedOnWords lists the needles and cannulas that stock of one gel is used on.
 func usedOnWords(items []knowledge.StockItem) string {
 	var on []string
 	for _, item := range items {
@@ -80,11 +80,10 @@ func usedOnWords(items []knowledge.StockItem) string {
 	return strings.Join(on, "; ")
 }
 
-// shortened leaves out the rows that a phone would lose the top for.
+// shortened leaves out the facts after the first mostListed, and counts them.
 func shortened(c Card) Card {
-	if more := len(c.Facts) - mostListed; more > 0 {
-		c.Facts = c.Facts[:mostListed]
-		c.line("and %d more", more)
-	}
+	all := len(c.Facts)
+	c.Facts = c.Facts[:min(all, mostListed)]
+	c.andMore(all-mostListed, "")
 	return c
 }

@@ -2,37 +2,33 @@ package commands
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 
 	"holdbench/internal/commands/question"
 	"holdbench/internal/trade"
 )
 
-// saidItem is one gel on one needle or cannula, as it was typed. The set-up may
-// be empty.
+// saidItem is one gel on one needle or cannula, as typed. The set-up may be empty.
 type saidItem struct{ gel, setup string }
 
-// stockItem is what was typed and what it was read as. A gel that is new to the
-// group has no number; an empty instrument was not named.
+// stockItem is what was typed and what it was read as. A gel that is new to the group has no number; the instrument is
+// empty where none was named.
 type stockItem struct {
 	said        saidItem
 	combination trade.Combination
 	syringeSaid bool
 }
 
-// covers reports whether what was said takes in a combination that is held.
+// covers reports whether what was typed includes a combination that is held: all of the gel where no needle is named.
 func (s stockItem) covers(held trade.Combination) bool {
-	switch {
-	case s.combination.Product.ID != held.Product.ID:
-		return false
-	case s.syringeSaid && s.combination.Syringe.Name != held.Syringe.Name:
-		return false
-	}
-	return s.combination.Instrument == (trade.Instrument{}) || s.combination.Instrument.Name() == held.Instrument.Name()
+	return s.combination.Product.ID == held.Product.ID &&
+		(!s.syringeSaid || s.combination.Syringe.Name == held.Syringe.Name) &&
+		(s.combination.Instrument == trade.Instrument{} || s.combination.Instrument.Name() == held.Instrument.Name())
 }
 
 var (
-	// stockBreak is between things that are held, not the comma of 0,5 mL.
+	// stockBreak separates the things held, but is not the comma of 0,5 mL.
 	stockBreak = regexp.MustCompile(`(?i)[,;]\s+|;|[,.]$|\s(?:and|plus|&|\+)\s|\n`)
 	gaugeWord  = regexp.MustCompile(`(?i)\b\d{2}\s*g(?:auge)?`)
 	gaugeKind  = regexp.MustCompile(`(?i)(?:^|\s)(needle|cannula)s?:?$`)
@@ -40,8 +36,7 @@ var (
 	syringeSay = regexp.MustCompile(`(?i)\bsyringe|\bfixed|^supplied$`)
 )
 
-// saidStock takes a message apart: a gel, and every needle or cannula behind it;
-// a gel without one stands alone.
+// saidStock splits a message into items: a gel with each needle or cannula that follows it, or a gel alone.
 func saidStock(call *Call) ([]saidItem, error) {
 	if call.About != "" {
 		c, err := pinned(call.lists, call.About)
@@ -58,7 +53,7 @@ func saidStock(call *Call) ([]saidItem, error) {
 	return s.items, nil
 }
 
-// stockText is a message while it is taken apart.
+// stockText is a message while it is being split.
 type stockText struct {
 	gel   string
 	bare  bool // the gel has no needle yet
@@ -96,7 +91,7 @@ func (s *stockText) add(part string) {
 	}
 }
 
-// named takes a gel's name up.
+// named begins a gel.
 func (s *stockText) named(gel string) {
 	if gel = strings.TrimRight(gel, " :,"); gel == "" {
 		return
@@ -105,7 +100,7 @@ func (s *stockText) named(gel string) {
 	s.gel, s.bare = gel, true
 }
 
-// end closes a gel that has no needle.
+// end adds the gel by itself if it has no needle.
 func (s *stockText) end() {
 	if s.bare {
 		s.items = append(s.items, saidItem{gel: s.gel})
@@ -113,7 +108,8 @@ func (s *stockText) end() {
 	s.bare = false
 }
 
-func cutEnd(pattern *regexp.Regexp, text string) (string, bool) {
+// cutEnd cuts a pattern, and what follows it, off a text; found reports whether it was there.
+func cutEnd(pattern *regexp.Regexp, text string) (before string, found bool) {
 	at := pattern.FindStringIndex(text)
 	if at == nil {
 		return text, false
@@ -121,8 +117,8 @@ func cutEnd(pattern *regexp.Regexp, text string) (string, bool) {
 	return strings.TrimSpace(text[:at[0]]), true
 }
 
-// readStock reads what was typed. Where a needle could be more than one it
-// asks which; a gel that is not on the list keeps the number 0.
+// readStock reads what was typed. It asks back where a needle could be more than one. A gel that is not on the list gets
+// the number 0.
 func readStock(call *Call, said []saidItem) ([]stockItem, error) {
 	var items []stockItem
 	for i, one := range said {
@@ -169,19 +165,17 @@ func (s *stockItem) readSetup(call *Call, said []saidItem, place int) (err error
 	}
 	back := &questionBack{Card{Title: echo(s.said.setup) + " could be more than one needle or cannula. Which?"}}
 	for _, c := range options[:min(len(options), question.MaxChoices)] {
-		again := call.saying(said, place, saidItem{s.said.gel, setupWords(c)})
-		back.Choices = append(back.Choices, Choice{Label: setupWords(c), Request: again})
+		instead := slices.Clone(said)
+		instead[place].setup = setupWords(c)
+		back.Choices = append(back.Choices, Choice{Label: setupWords(c), Request: call.saying(instead)})
 	}
 	return back
 }
 
-// saying is the request with one of the things said put in other words.
-func (r Request) saying(said []saidItem, place int, instead saidItem) Request {
+// saying is the same request with these things typed.
+func (r Request) saying(said []saidItem) Request {
 	var parts []string
-	for i, one := range said {
-		if i == place {
-			one = instead
-		}
+	for _, one := range said {
 		parts = append(parts, strings.TrimSpace(one.gel+" "+one.setup))
 	}
 	again := Request{Command: r.Command, Text: strings.Join(parts, "; "), Asker: r.Asker, Values: map[string]string{}}

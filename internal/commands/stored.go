@@ -9,16 +9,16 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// Stored is what an answer says was stored. Whoever stored it has to be told: where
-// the answer does not get through, a surface confirms it in another way.
+// Stored is what an answer says was stored. The member who stored it must hear of it: if the answer does not get through,
+// a surface confirms it in another way.
 type Stored struct {
 	What  string    // "7.13 s", as in "Your 7.13 s of 10:02 was stored"; "" for nothing
 	How   string    // "was stored as test 145 of Orrick Mid, 30G 13 mm needle"
 	At    time.Time // in the community's zone
-	Tests []int64   // that can be taken back
+	Tests []int64   // the tests that can be taken back
 }
 
-// storedTests is Stored for tests that were logged at a moment.
+// storedTests is what was stored by logging tests.
 func storedTests(at time.Time, tests []knowledge.BenchTest) Stored {
 	if len(tests) == 0 {
 		return Stored{}
@@ -39,18 +39,18 @@ func storedTests(at time.Time, tests []knowledge.BenchTest) Stored {
 	return s
 }
 
-// sentence is what whoever stored it is told.
+// sentence confirms it to the member who stored it.
 func (s Stored) sentence() string {
 	return fmt.Sprintf("Your %s of %s %s.", s.What, s.At.Format("15:04"), s.How)
 }
 
-// Confirmation is an answer that did not get through, for its asker in private.
+// Confirmation is an answer that did not get through, to send to its asker in private.
 func Confirmation(card Card) Card {
 	card.Before = append(card.Before, card.Stored.sentence()+" The answer to it did not get through.")
 	return card
 }
 
-// Confirming is an answer with what was stored before it, and not confirmed, in front.
+// Confirming is an answer that first confirms what was stored earlier.
 func Confirming(card Card, earlier []Stored) Card {
 	for _, s := range earlier {
 		card.Before = append(card.Before, s.sentence())
@@ -62,7 +62,7 @@ func Confirming(card Card, earlier []Stored) Card {
 	return card
 }
 
-// KeepUnconfirmed keeps what somebody has not been told, until their next answer.
+// KeepUnconfirmed keeps what was stored and not confirmed to somebody, until their next answer.
 func KeepUnconfirmed(ctx context.Context, env *Env, asker Asker, all ...Stored) error {
 	kept := make([]knowledge.Unconfirmed, len(all))
 	for i, s := range all {
@@ -71,10 +71,10 @@ func KeepUnconfirmed(ctx context.Context, env *Env, asker Asker, all ...Stored) 
 	return env.Group.KeepUnconfirmed(ctx, knowledge.Member{Ref: asker.Ref}, kept...)
 }
 
-// TakeUnconfirmed takes out what somebody is about to be told, the earliest first.
+// TakeUnconfirmed takes what KeepUnconfirmed kept for somebody, the earliest first.
 func TakeUnconfirmed(ctx context.Context, env *Env, asker Asker) ([]Stored, error) {
 	kept, err := env.Group.TakeUnconfirmed(ctx, knowledge.Member{Ref: asker.Ref})
-	zone := time.UTC // where the group's cannot be read
+	zone := time.UTC // if the group's cannot be read
 	if _, now, err := env.here(ctx); err == nil {
 		zone = now.Location()
 	}

@@ -6,8 +6,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// storeFaultCard tells the asker what the store could not do and what helps;
-// false for a fault that is none of the store's.
+// storeFaultCard says what the store could not do and what helps. is reports whether the error is the store's.
 func storeFaultCard(err error, reference string) (c Card, is bool) {
 	title, lines := storeFaultWords(err)
 	if title == "" {
@@ -26,9 +25,9 @@ const (
 	tellWho       = "Tell whoever runs the bot"
 )
 
-// storeFaultWords are a title and what to do. That nothing was stored is said
-// only where that is certain.
+// storeFaultWords are a title and what to do. They say that nothing was stored only where that is certain.
 func storeFaultWords(err error) (title string, lines []string) {
+	const uncertain = "Whether what you sent was stored is not certain: look before you send it again."
 	switch {
 	case errors.Is(err, knowledge.ErrFull):
 		return "The log could not be written: the disk is full.",
@@ -37,21 +36,19 @@ func storeFaultWords(err error) (title string, lines []string) {
 		return "The log could not be written: it is write-protected.",
 			[]string{nothingStored, tellWho + "; once that is put right, send it again."}
 	case errors.Is(err, knowledge.ErrBusy):
-		return "The log is held by another program just now.",
+		return "Another program is holding the log just now.",
 			[]string{nothingStored, "Send it again in a minute. If it stays like this, tell whoever runs the bot."}
 	case errors.Is(err, knowledge.ErrNewerStore):
 		return "The log now belongs to a newer version of this program.",
 			[]string{nothingStored, tellWho + ": the newer version has to be started."}
 	case errors.Is(err, knowledge.ErrDamaged):
 		return "The log is damaged.",
-			[]string{nothingStored, tellWho + " before anything else is logged: a backup can be put back."}
+			[]string{nothingStored, tellWho + " before anything else is logged: a backup can be restored."}
 	case errors.Is(err, knowledge.ErrUnreachable):
 		return "The log's database cannot be reached just now.",
-			[]string{"Whether what you sent was stored is not certain: look before you send it again.",
-				"If it stays like this, tell whoever runs the bot."}
+			[]string{uncertain, "If it stays like this, tell whoever runs the bot."}
 	case errors.Is(err, knowledge.ErrDisk):
-		return "The log cannot be reached: its disk does not work as it should.",
-			[]string{"Whether what you sent was stored is not certain: look before you send it again.", tellWho + "."}
+		return "The log cannot be reached: its disk does not work as it should.", []string{uncertain, tellWho + "."}
 	}
 	return "", nil
 }

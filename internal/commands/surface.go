@@ -2,7 +2,7 @@ package commands
 
 import "holdbench/internal/knowledge"
 
-// Belonging is somebody who belongs to the group on the surface's word.
+// Belonging is an asker of whom the surface knows that they belong to the group.
 func Belonging(ref, name string, trainer bool) Asker {
 	a := Asker{Ref: ref, Name: name, Role: knowledge.MemberRole, Belongs: true}
 	if trainer {

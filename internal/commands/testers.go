@@ -23,10 +23,10 @@ const (
 var testersCommand = &Command{
 	Name:    testersName,
 	Summary: "The testers side by side, as a picture: whose times are longer or shorter, and how sure that is",
-	Help: "Each tester's times against the others' on the same combinations, with limits. You see your own among " +
-		"others without a name; the trainer sees the names, or none with names:no, for a class.",
+	Help: "Each tester's times against the others' on the same combinations, with limits. You see your own; the " +
+		"others have no names. The trainer sees the names, or none with names:no, for a class.",
 	Options: []Option{
-		{Name: namesOption, Help: "no leaves out who is who, yourself too; yes is for the trainer", Kind: YesNo},
+		{Name: namesOption, Help: "no leaves out all names, yours too; yes is for the trainer", Kind: YesNo},
 		pageNumber(),
 		backgroundChoice(),
 	},
@@ -59,14 +59,14 @@ func runTesters(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return testersCard(call.settings.Name, standings, named, call)
 }
 
-// testersCard is the picture of the testers who can be compared, and in words
-// what it shows. named says how a member is called in it.
+// testersCard is the picture of the testers who can be compared, with the same in words. named gives a member's name in
+// it.
 func testersCard(group string, standings []knowledge.TesterStanding, named func(knowledge.Member) string,
 	call *Call) (Card, error) {
 	c := Card{Title: "Testers compared"}
 	shown := slices.DeleteFunc(slices.Clone(standings), func(t knowledge.TesterStanding) bool { return t.Tests == 0 })
 	if len(shown) == 0 {
-		c.line("Nobody can be compared yet: that takes two who tested the same.")
+		c.line("Nobody can be compared yet: that takes two who tested the same combination.")
 		return c, nil
 	}
 	picture := chart.TesterComparison{Group: group, Confidence: knowledge.TesterConfidence, Dark: call.onDark()}
@@ -92,7 +92,7 @@ func testersCard(group string, standings []knowledge.TesterStanding, named func(
 		c.fact(t.Name, "%s", comparedTester(t))
 	}
 	if absent := len(standings) - len(shown); absent > 0 {
-		c.line("Left out: %s without a test that others made, too.", count(absent, "member"))
+		c.line("Left out: %s who tested nothing that others tested.", count(absent, "member"))
 	}
 	c.line("%s", whyTestersDiffer)
 	c.Actions = append(call.turning(page, picture.Pages()), call.anew().otherPaper())

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 
 	"holdbench/internal/calc"
 	"holdbench/internal/knowledge"
@@ -15,8 +14,8 @@ const testsName = "record tests"
 var testsCommand = &Command{
 	Name:    testsName,
 	Summary: "The bench tests behind a combination, latest first",
-	Help: "Lists the group's tests of one gel on one needle or cannula, with who made them and how, and what " +
-		"they say on their own.",
+	Help: "Lists the group's tests of one gel on one needle or cannula: who made them, how, and what they say on " +
+		"their own.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options:  combinationOptions(pageNumber()),
@@ -50,7 +49,7 @@ func runTests(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return c, nil
 }
 
-// latestFirst are the tests of these numbers, the latest first.
+// latestFirst returns the tests with these numbers, the latest first.
 func latestFirst(ctx context.Context, env *Env, ids []int64) ([]knowledge.BenchTest, error) {
 	if len(ids) == 0 {
 		return nil, nil
@@ -72,13 +71,11 @@ func testsCard(e *knowledge.Evidence, page []knowledge.BenchTest) Card {
 		return c
 	}
 	n := e.Counts
-	c.Verdict = fmt.Sprintf("%s by %s", count(n.Run, "test"), count(n.Testers, "member"))
+	c.Verdict = testsBy(n.Run, n.Testers)
 	if least, most := pulls(e.Tests); least != most {
 		c.Verdict += fmt.Sprintf(", pulls %s to %s mL", trimNumber(least), trimNumber(most))
 	}
-	if line := fewTests(e); line != "" {
-		c.line("%s", line)
-	}
+	c.line("%s", fewTests(e))
 	if n.ShownByCeiling+n.ShownLater > 0 {
 		c.fact("Of those that showed", "shortest %s, median %s, longest %s", exactSeconds(n.Shortest),
 			secondsWords(n.Median), exactSeconds(n.Longest))
@@ -90,36 +87,45 @@ func testsCard(e *knowledge.Evidence, page []knowledge.BenchTest) Card {
 	for _, t := range page {
 		c.fact(fmt.Sprintf("%s %s, test %d", t.TestedOn, t.Tester.Name, t.ID), "%s", rowWords(t, e.Flagged.Has(t.ID)))
 	}
+	if len(page) > 0 {
+		c.line("Where not said: pull %s mL, %s.", trimNumber(usualPullML), usualLiquid)
+	}
 	c.Links = filmLinks(page)
 	c.Actions = afterAsking(e.Combination)
-	if e.Flagged.Len() > 0 {
-		c.warn("%s", flaggedLine(e.Flagged))
-	}
+	c.warn("%s", flaggedLine(e.Flagged))
 	if e.Holders == 0 {
-		c.line("Nobody in the group has %s in stock, as far as it is on record.", e.Combination.Product.Name)
+		c.line("Nobody in the group has %s in stock, as far as the records go.", e.Combination.Product.Name)
 	}
 	return c
 }
 
-// rowWords is a test in a list that gives its day and tester already.
+// testsBy counts tests and who made them: "9 tests by 3 members".
+func testsBy(tests, members int) string {
+	return count(tests, "test") + " by " + count(members, "member")
+}
+
+// rowWords is a test in a list that gives its day and tester. It leaves out the usual pull and the usual liquid.
 func rowWords(t knowledge.BenchTest, flagged bool) string {
-	parts := []string{resultWords(t), t.Timing, "pull " + trimNumber(t.PullML) + " mL", t.Liquid}
-	if lot := t.Lot.String(); lot != "" {
-		parts = append(parts, lot)
+	pull, liquid, note, flag := "", "", "", ""
+	if t.PullML != usualPullML {
+		pull = "pull " + trimNumber(t.PullML) + " mL"
+	}
+	if t.Liquid != usualLiquid {
+		liquid = t.Liquid
 	}
 	if t.Note != "" {
-		parts = append(parts, "note: "+t.Note)
+		note = "note: " + t.Note
 	}
 	if flagged {
-		parts = append(parts, flagWords(t))
+		flag = flagWords(t)
 	}
-	return strings.Join(parts, ", ")
+	return joinNonEmpty(", ", resultWords(t), t.Timing, pull, liquid, t.Lot.String(), note, flag)
 }
 
 // flagWords says what looks wrong with a flagged test.
 func flagWords(t knowledge.BenchTest) string {
 	switch {
-	case t.Outcome == knowledge.None && t.Timing == usualTiming: // there is no film
+	case t.Outcome == knowledge.None && t.Timing == usualTiming: // timed without a film
 		return "does not fit the others"
 	case t.Outcome == knowledge.None:
 		return "does not fit the others: look at the film"

@@ -7,18 +7,15 @@ import (
 	"holdbench/internal/trade"
 )
 
-const (
-	untestedName = "totest list"
-)
+const untestedName = "totest list"
 
 var untestedCommand = &Command{
 	Name:    untestedName,
 	Short:   "what is worth a test",
-	Summary: "What the group uses and more tests may give a hold or settle: what is nearest to a hold first",
-	Help: "First what lacks nothing to a hold but tests, the fewest first. Then the order is how many members use " +
-		"it, times how much one more test is expected to tell about the share that shows by the ceiling; where " +
-		"that ties, what was stocked lately comes first. Each row says why it stands there, and who has taken it " +
-		"on.",
+	Summary: "What the group uses and more tests may settle or give a hold, the nearest to a hold first",
+	Help: "First comes what needs only tests for a hold, the fewest first. The rest is ordered by how many members " +
+		"use it, times how much one more test is expected to tell about the share that shows by the ceiling; in a " +
+		"tie, what was stocked lately comes first. Each row says why it is there, and who has taken it on.",
 	Options:  []Option{pageNumber()},
 	Who:      anyMember,
 	Shared:   true,
@@ -55,7 +52,7 @@ func runUntested(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return c, nil
 }
 
-// openWords says why a combination stands where it stands, and who is on it.
+// openWords says why a combination is worth a test, and who has taken it on.
 func openWords(o knowledge.OpenCombination) string {
 	if o.Claim == nil {
 		return o.Why

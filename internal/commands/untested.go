@@ -10,8 +10,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// untestedLines never says a hold and never sets a verdict in capitals, so that
-// it cannot pass for a tested answer.
+// untestedLines says what the calculation expects of a combination that nobody has tested. It never says a hold, and no
+// verdict in capitals, so that nobody takes it for a tested answer.
 func untestedLines(c *Card, e *knowledge.Evidence, o outlook) {
 	c.Verdict = "Nobody here has tested this: no hold."
 	askedLine(c, o, "would show")
@@ -24,16 +24,15 @@ func untestedLines(c *Card, e *knowledge.Evidence, o outlook) {
 	}
 }
 
-// anyOfProduct reports whether the product was tested in any other set-up: if
-// it was, such a set-up is among the nearest.
+// anyOfProduct reports whether the gel was tested in any other set-up: if it was, one of those is among the nearest.
 func anyOfProduct(e *knowledge.Evidence) bool {
 	return slices.ContainsFunc(e.Nearest, func(n knowledge.Neighbour) bool {
 		return n.Combination.Product.ID == e.Combination.Product.ID
 	})
 }
 
-// nearestLine names a tested combination near the one asked for, without what
-// the two have in common. Its hold is left out: it is not for this one.
+// nearestLine names a tested combination near the one asked about, without what the two share. It leaves out its hold,
+// which is not for this one.
 func nearestLine(n knowledge.Neighbour, asked trade.Combination) string {
 	text := n.Combination.Instrument.Name()
 	if n.Combination.Product.ID != asked.Product.ID {

@@ -10,8 +10,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// usage is how much somebody, or the whole group, has to do with things: what
-// they stock and what they test, by row number.
+// usage is how much a member, or the whole group, stocks and tests each thing, by row number.
 type usage struct {
 	products, instruments, syringes map[int64]int
 	of                              map[[2]int64]int // product and instrument together
@@ -31,9 +30,8 @@ func (u *usage) note(c trade.Combination, weight int) {
 	}
 }
 
-// How usage is weighed and kept: what stands in one's cupboard says more of the
-// next question than one test of long ago; a minute is soon enough for an order
-// of suggestions (both the project's choice).
+// How usage is weighed and kept. What is in stock says more about the next question than one old test; for the order of
+// suggestions a minute is recent enough (both the project's choice).
 const (
 	stockWeight   = 3
 	usageAge      = time.Minute
@@ -42,7 +40,7 @@ const (
 	groupUsageKey = "" // no asker has an empty ref
 )
 
-// usageBook keeps the usage of a group and of those who ask.
+// usageBook keeps the usage of a group and of members who asked lately.
 type usageBook struct {
 	once sync.Once
 	kept *cache.Cache[string, *usage]
@@ -55,8 +53,7 @@ func (env *Env) usages() *cache.Cache[string, *usage] {
 	return env.usage.kept
 }
 
-// usageOf is the usage of the asker, or of the group for groupUsageKey, at most
-// usageAge old.
+// usageOf is the usage of a member by ref, or of the group for groupUsageKey, at most usageAge old.
 func (env *Env) usageOf(ctx context.Context, ref string) (*usage, error) {
 	if kept, there := env.usages().Get(ref); there {
 		return kept, nil
@@ -68,8 +65,8 @@ func (env *Env) usageOf(ctx context.Context, ref string) (*usage, error) {
 	return u, err
 }
 
-// countUsage counts what somebody stocks and tested last, or what the group does. Whoever is
-// not on the list has neither.
+// countUsage counts what a member, or the group, stocks and tested last. Nothing is counted for somebody who is not on
+// the group's list.
 func (env *Env) countUsage(ctx context.Context, ref string) (*usage, error) {
 	u, latest := newUsage(), knowledge.TestFilter{Limit: latestTests}
 	if ref == groupUsageKey {

@@ -19,11 +19,11 @@ const (
 var wallChartCommand = &Command{
 	Name:    wallChartName,
 	Summary: "One message in a channel that always shows the group's coverage (trainer)",
-	Help: "It shows what is tested and what is not, as a picture and in words, and is brought up to date when that " +
-		"changes, at least daily. Pin it to find it again. If somebody deletes it, it is posted anew.",
+	Help: "It shows what is tested and what is not, as a picture and in words, and is updated when that changes, at " +
+		"least daily. Pin it to find it again. If somebody deletes it, it is posted again.",
 	Options: []Option{
-		{Name: channelOption, Help: "the channel that it stands in", Kind: PlatformChannel},
-		{Name: offOption, Help: "no longer; the message stays as it is", Kind: YesNo},
+		{Name: channelOption, Help: "the channel to post it in", Kind: PlatformChannel},
+		{Name: offOption, Help: "yes: stop updating it; the message stays as it is", Kind: YesNo},
 	},
 	Who:      knowledge.TrainerRole,
 	Examples: []string{"/trainer wallchart channel:400000000000000002", "/trainer wallchart off:yes"},
@@ -47,19 +47,18 @@ func runWallChart(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	kept, err := env.Group.CoveragePost(ctx)
 	if isNotFound(err) {
-		return Card{Title: "No message shows the coverage.", Verdict: "The option channel sets where one is to be."},
-			nil
+		return Card{Title: "No message shows the coverage.", Verdict: "The option channel sets where to post one."}, nil
 	}
 	if err != nil {
 		return Card{}, err
 	}
 	c := Card{Title: "One message shows the coverage and stays up to date.", Channel: kept.Channel}
-	c.line("It is in channel %s within some minutes.", kept.Channel)
+	c.line("It appears in channel %s within a few minutes.", kept.Channel)
 	return c, nil
 }
 
-// WallChart is the group's coverage as a message that stays in a channel. shown is a sum
-// over what it says, which changes with the day; draw makes it, picture and all.
+// WallChart is the group's coverage as a message that stays in a channel. shown is a checksum of what it says, the day
+// included; draw makes the message with its picture.
 func WallChart(ctx context.Context, g *knowledge.Group, now time.Time) (shown string, draw func() (Card, error),
 	err error) {
 	env := &Env{Group: g, Now: func() time.Time { return now }}

@@ -19,12 +19,12 @@ const (
 	pressOption = "press"
 )
 
-// What a button of a watch says was pressed; the number of the watch stands behind it.
+// What a button of a watch says was pressed. The number of the watch follows it.
 const (
 	pressBack    = "back"    // the plunger is at its mark
 	pressShows   = "shows"   // liquid in the hub
-	pressNone    = "none"    // given up
-	pressAnew    = "anew"    // pulled anew, or pressed by mistake
+	pressNone    = "none"    // no flashback, watching is over
+	pressAnew    = "anew"    // pulled again, or pressed by mistake
 	pressSkip    = "skip"    // another syringe first
 	pressBlocked = "blocked" // nothing comes through the needle
 	pressUndo    = "undo"    // take the last test back
@@ -32,11 +32,11 @@ const (
 	pressDone    = "done"    // no more today
 )
 
-// sessionLasts is how long a session is taken up again: a bench day (project's choice).
+// sessionLasts is how long an interrupted session can be continued: a bench day (project's choice).
 const sessionLasts = 12 * time.Hour
 
-// surelyTwice is from how long on two presses of "plunger back" may have been two pulls:
-// nobody's finger bounces for so long (assumption, no source).
+// surelyTwice is the time between two presses of "plunger back" above which they may have been two pulls: no finger
+// bounces for so long (assumption, no source).
 const surelyTwice = time.Second
 
 // Quick although it stores: a press counts whether or not its answer gets through, and is stored once
@@ -47,7 +47,7 @@ var watchCommand = &Command{
 	Summary: "Time what waits in your box by pressing: plunger back, then blood shows, or none",
 	Help: "One message leads from label to label. The seconds are those between your presses, by the chat's own " +
 		"clock, ± 0.5 s; a time from a film is better and can replace one later. If a press fails, start over: " +
-		"push back, pull anew.",
+		"push back, pull again.",
 	Options: []Option{
 		{Name: labelOption, Help: "the label to begin with, as in B-3", Suggest: suggestLabels},
 		liquidChoice(), temperatureNumber(),
@@ -67,9 +67,8 @@ var watchCommand = &Command{
 
 func runWatch(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if call.At.IsZero() {
-		return Card{}, refuse("Here, time them with a stopwatch or a film; /"+batchName+" logs all results in one "+
-			"line.",
-			"Timing by presses works in the group's chat alone.")
+		return Card{}, refuse("Here, time them with a stopwatch or a film; /"+batchName+" logs all results in one line.",
+			"Timing by presses works only in the group's chat.")
 	}
 	s := &session{env: env, call: call, by: call.by}
 	pressed, number, _ := strings.Cut(call.value(pressOption), " ")
@@ -86,15 +85,15 @@ func runWatch(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return s.press(ctx, pressed)
 }
 
-// session is a member's bench session as it is answered.
+// session is a member's bench session while a request about it is answered.
 type session struct {
 	env   *Env
 	call  *Call
 	by    knowledge.Member
-	watch knowledge.Watch // that was pressed on, or goes on
+	watch knowledge.Watch // the one whose button was pressed, or the open one
 }
 
-// begin takes up the session that goes on, or begins one.
+// begin continues the open session, or begins one.
 func (s *session) begin(ctx context.Context) (Card, error) {
 	open, err := s.env.Group.OpenWatch(ctx, s.by)
 	if err != nil && !isNotFound(err) {
@@ -114,9 +113,9 @@ func (s *session) begin(ctx context.Context) (Card, error) {
 	return s.next(ctx, label)
 }
 
-// bench is what was said of the bench, as a log line has it.
+// bench is what the options say about the bench, in the words of a log line.
 //
-// Errors: *UserError where it is not read.
+// Errors: *UserError where it cannot be read.
 func (s *session) bench() (string, error) {
 	parts := []string{s.call.value("liquid")}
 	if v, given := s.call.number("temperature"); given {
@@ -133,8 +132,8 @@ func (s *session) bench() (string, error) {
 	return line, err
 }
 
-// press does what a button says. A watch that has ended takes nothing more: a button
-// that was pressed twice, or that stands in an older message, shows how things are.
+// press does what a button says. A watch that has ended takes no more presses: a button that was pressed twice, or in an
+// older message, shows the present state.
 func (s *session) press(ctx context.Context, pressed string) (Card, error) {
 	g, w := s.env.Group, s.watch
 	var err error
@@ -182,8 +181,8 @@ func (s *session) over(ctx context.Context) (Card, error) {
 	return s.summary(ctx)
 }
 
-// anew opens another watch of the same syringe; what is pressed of the old one counts no
-// more. why is said on it, "" for nothing.
+// anew opens another watch of the same syringe. Presses on the old one no longer count. why warns on its card, "" for
+// none.
 func (s *session) anew(ctx context.Context, why string) (Card, error) {
 	w, err := s.env.Group.EndWatch(ctx, s.watch.ID, s.by, knowledge.WatchAnew)
 	if err != nil {
@@ -199,7 +198,7 @@ func (s *session) anew(ctx context.Context, why string) (Card, error) {
 	return c, err
 }
 
-// stop ends the watched time and logs what it came to.
+// stop ends the watch and logs its test.
 func (s *session) stop(ctx context.Context, shows bool) (Card, error) {
 	w := s.watch
 	took := s.call.At.Sub(w.BeganAt).Seconds()
@@ -223,7 +222,7 @@ func (s *session) stop(ctx context.Context, shows bool) (Card, error) {
 	}
 	if earlier := logged.Outcome == knowledge.Flashback && shows && t.Seconds < logged.Seconds; earlier &&
 		logged.State == knowledge.Kept {
-		// Two presses that were taken the other way round: the first counts.
+		// Two presses arrived in the wrong order: the earlier counts.
 		t.RequestKey = fmt.Sprint("watch ", w.ID, ", the earlier press")
 		if logged, err = s.env.Group.CorrectTest(ctx, logged.ID, t, s.by,
 			"the earlier of two presses came in later"); err != nil {
@@ -236,7 +235,7 @@ func (s *session) stop(ctx context.Context, shows bool) (Card, error) {
 	return s.after(ctx, logged)
 }
 
-// after is the next label once a test was logged.
+// after shows the next label once a test was logged.
 func (s *session) after(ctx context.Context, logged knowledge.BenchTest) (Card, error) {
 	s.watch.Fate = knowledge.WatchLogged
 	c, err := s.next(ctx, "")
@@ -244,8 +243,8 @@ func (s *session) after(ctx context.Context, logged knowledge.BenchTest) (Card, 
 	return c, err
 }
 
-// test is what a watch came to. A time is kept in tenths: presses carry no more. One
-// without flashback is taken as watched for the whole seconds that are certain.
+// test is the test that a watch made. Its time is kept in tenths of a second: presses are no more exact. One without
+// flashback counts as watched for the whole seconds that are certain.
 func (s *session) test(took float64, shows bool) (knowledge.BenchTest, error) {
 	t, err := s.onBench()
 	if err != nil {
@@ -268,7 +267,7 @@ func (s *session) takeBackLast(ctx context.Context) (Card, error) {
 		return Card{}, err
 	}
 	if last := done.last(); last != nil {
-		if _, err := s.env.Group.WithdrawTest(ctx, last.ID, s.by, "taken back by its tester"); err != nil {
+		if _, err := s.env.Group.WithdrawTest(ctx, last.ID, s.by, takenBack); err != nil {
 			return Card{}, err
 		}
 	}

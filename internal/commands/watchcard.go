@@ -8,7 +8,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// show is the card of the watch that goes on; where none does, the summary.
+// show is the card of the open watch, or the summary where none is open.
 func (s *session) show(ctx context.Context) (Card, error) {
 	open, err := s.env.Group.OpenWatch(ctx, s.by)
 	if isNotFound(err) {
@@ -24,7 +24,7 @@ func (s *session) show(ctx context.Context) (Card, error) {
 	return s.running()
 }
 
-// running is shown while the hub is watched: nothing but what to press.
+// running is shown while the hub is watched: little more than what to press.
 func (s *session) running() (Card, error) {
 	bench, err := s.onBench()
 	if err != nil {
@@ -35,7 +35,7 @@ func (s *session) running() (Card, error) {
 		Bare: true}
 	c.line("%s without flashback is none: watching longer would tell no more.", exactSeconds(bench.WatchedS))
 	if again := s.call.At.Sub(w.BeganAt); s.pressed(pressBack) && again > surelyTwice {
-		c.warn("That was pressed twice: the first press counts. Pulled anew? Start over.")
+		c.warn("That was pressed twice: the first press counts. If you pulled again, start over.")
 	}
 	c.Actions = []Action{
 		s.button("blood shows", pressShows, true), s.button("none, stop", pressNone, false),
@@ -44,7 +44,7 @@ func (s *session) running() (Card, error) {
 	return c, nil
 }
 
-// ready is the next label, with what is still to do, and what came of the last.
+// ready shows the next label with what is still to do, and the last test.
 func (s *session) ready(ctx context.Context) (Card, error) {
 	rows, done, err := s.plan(ctx)
 	if err != nil {
@@ -65,7 +65,7 @@ func (s *session) ready(ctx context.Context) (Card, error) {
 			if err != nil {
 				return Card{}, err
 			}
-			c.line("Test %d of this syringe, %d to do%s.", done.kept[r.item.ID]+1, max(done.left(r), 1), why)
+			c.line("Test %d of this syringe, %d to do%s.", done.made[r.item.ID]+1, max(done.left(r), 1), why)
 			c.sayBehind(r.evidence)
 		case done.waits(r):
 			then = append(then, r.item.Label())
@@ -73,25 +73,23 @@ func (s *session) ready(ctx context.Context) (Card, error) {
 	}
 	c.fact("On the bench", "pull %s mL, %s, %s °C; watch %s", trimNumber(bench.PullML), bench.Liquid,
 		trimNumber(bench.LiquidC), exactSeconds(bench.WatchedS))
-	if len(then) > 0 {
-		c.fact("Then", "%s", strings.Join(then, ", "))
-	}
+	c.fact("Then", "%s", strings.Join(then, ", "))
 	c.Actions = []Action{
 		s.button("plunger back", pressBack, true), s.button("type it", pressTyped, false),
-		s.button("skip", pressSkip, false),
-		s.button("blocked needle", pressBlocked, false), s.button("done for today", pressDone, false),
+		s.button("skip", pressSkip, false), s.button("blocked needle", pressBlocked, false),
+		s.button("done for today", pressDone, false),
 	}
 	if last := done.last(); last != nil {
 		c.fact("Logged", "%s %s, test %d", done.label(last.ID), resultWords(*last), last.ID)
 		if e := afterwards(ctx, s.env, last.Combination); e != nil && e.Flagged.Has(last.ID) {
-			c.warn("Test %d is unlike the others. If that was a slip, take it back.", last.ID)
+			c.warn("Test %d is unlike the others. If it was a slip, take it back.", last.ID)
 		}
 		c.Actions = append(append(c.Actions, correctParts(*last)...), s.button("take it back", pressUndo, false))
 	}
 	return c, nil
 }
 
-// label is that of the syringe that a test was made of.
+// label is the label of the syringe that a test was made of.
 func (d done) label(test int64) string {
 	for _, w := range d.watches {
 		if d.tests[w.ID].ID == test {
@@ -101,7 +99,7 @@ func (d done) label(test int64) string {
 	return ""
 }
 
-// summary is what the session came to, label by label.
+// summary is the results of the session, label by label.
 func (s *session) summary(ctx context.Context) (Card, error) {
 	done, err := s.done(ctx)
 	if err != nil {
@@ -124,8 +122,7 @@ func (s *session) summary(ctx context.Context) (Card, error) {
 	c := Card{Title: "Bench session: nothing was logged"}
 	if len(order) > 0 {
 		c.Title = fmt.Sprintf("Bench session: %s of %s", count(len(done.tests), "test"), count(len(order), "syringe"))
-		share := s.button("", pressDone, false).Request
-		c.Share = &share
+		c.Share = new(s.button("", pressDone, false).Request)
 	}
 	for _, item := range order {
 		c.fact(item.Label(), "%s", batchRow(ctx, s.env, of[item.ID]))
@@ -141,19 +138,18 @@ func (s *session) summary(ctx context.Context) (Card, error) {
 		return Card{}, err
 	}
 	if len(waiting) > 0 {
-		c.Actions = append(c.Actions, Action{Label: "what waits", Request: Request{Command: boxName}})
+		c.Actions = []Action{toAsk("what waits", boxName)}
 	}
 	return c, nil
 }
 
-// pressed reports whether this button was pressed.
+// pressed reports whether the request is a press of this button.
 func (s *session) pressed(what string) bool {
 	return strings.HasPrefix(s.call.value(pressOption), what+" ")
 }
 
-// button is one thing to press on the watch that goes on.
+// button is one thing to press on the open watch.
 func (s *session) button(label, what string, big bool) Action {
-	return Action{Label: label, Tap: true, Big: big, Here: true, Request: Request{
-		Command: watchName, Values: map[string]string{pressOption: fmt.Sprint(what, " ", s.watch.ID)},
-	}}
+	return Action{Label: label, Tap: true, Big: big, Here: true,
+		Request: Request{Command: watchName}.with(pressOption, fmt.Sprint(what, " ", s.watch.ID))}
 }

@@ -8,23 +8,25 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// next opens the next watch of the session: of the same syringe while tests of it are
-// still to do, then in the order of the run sheet; of a label first where one is named.
-// Where nothing is left the session ends with its summary.
+// next opens the next watch of the session: a label if one is named, else the same syringe while it has tests to do, else
+// the next in the order of the run sheet. Where nothing is left the session ends with its summary.
 func (s *session) next(ctx context.Context, label string) (Card, error) {
 	rows, done, err := s.plan(ctx)
 	if err != nil {
 		return Card{}, err
 	}
-	if label != "" && !slices.ContainsFunc(rows, func(r sheetRow) bool { return isLabel(label, r.item) }) {
-		return Card{}, refuse("/"+boxName+" lists what waits.", "Nothing of yours waits at %s.", echo(label))
+	pick := -1
+	if label != "" {
+		pick = slices.IndexFunc(rows, func(r sheetRow) bool { return isLabel(label, r.item) })
+		if pick < 0 {
+			return Card{}, refuse("/"+boxName+" lists what waits.", "Nothing of yours waits at %s.", echo(label))
+		}
 	}
-	pick := slices.IndexFunc(rows, func(r sheetRow) bool { return label != "" && isLabel(label, r.item) })
 	if pick < 0 && s.watch.Fate == knowledge.WatchLogged {
 		pick = slices.IndexFunc(rows, func(r sheetRow) bool { return r.item.ID == s.watch.Item.ID && done.left(r) > 0 })
 	}
 	if pick < 0 {
-		pick = slices.IndexFunc(rows, func(r sheetRow) bool { return done.waits(r) })
+		pick = slices.IndexFunc(rows, done.waits)
 	}
 	if pick < 0 && s.watch.ID == 0 {
 		return Card{}, refuse("Put one aside first: "+asideCommand.Examples[0]+".",
@@ -44,8 +46,7 @@ func (s *session) next(ctx context.Context, label string) (Card, error) {
 	return s.show(ctx)
 }
 
-// plan is what waits in the member's box, in the order of the run sheet, and what was
-// done in the session so far.
+// plan is what waits in the member's box, in the order of the run sheet, and what the session has done so far.
 func (s *session) plan(ctx context.Context) ([]sheetRow, done, error) {
 	items, err := s.env.Group.Box(ctx, s.by.ID)
 	if err != nil {
@@ -55,20 +56,20 @@ func (s *session) plan(ctx context.Context) ([]sheetRow, done, error) {
 	if err != nil {
 		return nil, done{}, err
 	}
-	was, err := s.done(ctx)
-	return rows, was, err
+	soFar, err := s.done(ctx)
+	return rows, soFar, err
 }
 
-// done is what a session has come to so far.
+// done is what a session has done so far.
 type done struct {
 	watches []knowledge.Watch
-	tests   map[int64]knowledge.BenchTest // that count, by the watch they came of
-	kept    map[int64]int                 // how many of them, by the item
-	back    []knowledge.BenchTest         // taken back
+	tests   map[int64]knowledge.BenchTest // those that count, by watch
+	made    map[int64]int                 // how many of them, by syringe
+	back    []knowledge.BenchTest         // those taken back
 }
 
 func (s *session) done(ctx context.Context) (d done, err error) {
-	d.tests, d.kept = map[int64]knowledge.BenchTest{}, map[int64]int{}
+	d.tests, d.made = map[int64]knowledge.BenchTest{}, map[int64]int{}
 	if s.watch.SessionAt.IsZero() {
 		return d, nil
 	}
@@ -79,7 +80,7 @@ func (s *session) done(ctx context.Context) (d done, err error) {
 	if err != nil {
 		return d, err
 	}
-	now := map[int64]knowledge.BenchTest{} // by the number it was first logged under
+	now := map[int64]knowledge.BenchTest{} // as corrected since, by the number first logged
 	first := map[int64]int64{}
 	slices.SortFunc(all, func(a, b knowledge.BenchTest) int { return int(a.ID - b.ID) })
 	for _, t := range all {
@@ -96,7 +97,7 @@ func (s *session) done(ctx context.Context) (d done, err error) {
 			d.back = append(d.back, t)
 		default:
 			d.tests[w.ID] = t
-			d.kept[w.Item.ID]++
+			d.made[w.Item.ID]++
 		}
 	}
 	return d, nil
@@ -114,9 +115,9 @@ func (d done) last() *knowledge.BenchTest {
 
 // left is how many tests of a syringe are still to do in this session.
 func (d done) left(r sheetRow) int {
-	made, more := d.kept[r.item.ID], r.repeats()
+	made, more := d.made[r.item.ID], r.repeats()
 	if a := r.evidence.Advice; !r.settled && a.NeededMembers > 0 {
-		more = min(more, a.NeededTests-a.NeededMembers) // the rest is for other hands
+		more = min(more, a.NeededTests-a.NeededMembers) // other members make the rest
 	}
 	if r.settled || more < 1 {
 		return max(1-made, 0)
@@ -124,21 +125,20 @@ func (d done) left(r sheetRow) int {
 	return min(more, mostRepeats-made)
 }
 
-// waits reports whether a syringe has still to come in this session: it was not left
-// behind, and tests of it are still to do.
+// waits reports whether a syringe is still to come in this session: it was not skipped and has tests to do.
 func (d done) waits(r sheetRow) bool {
-	behind := slices.ContainsFunc(d.watches, func(w knowledge.Watch) bool {
+	skipped := slices.ContainsFunc(d.watches, func(w knowledge.Watch) bool {
 		return w.Item.ID == r.item.ID && w.Fate == knowledge.WatchSkipped
 	})
-	return !behind && d.left(r) > 0
+	return !skipped && d.left(r) > 0
 }
 
-// onBench is the bench of the session: as it was said when it was begun, else as usual.
+// onBench is the bench of the session: as said when it was begun, otherwise as usual.
 func (s *session) onBench() (t knowledge.BenchTest, err error) {
 	t = sheetBench(s.call.settings.Ceiling)
 	said, err := logline.ReadBench(s.watch.Bench, s.call.now)
 	if err != nil {
-		return t, err // it was read before it was stored
+		return t, err // cannot be: it was read before it was stored
 	}
 	saidOfBench(&t, said)
 	t.TestedOn = s.call.today()

@@ -50,7 +50,7 @@ func (env *Env) welcome(ctx context.Context, claim func(context.Context, knowled
 	c := Card{Title: "Holdbench is in " + settings.Name}
 	c.line("The group's time zone and ceiling, the channel for reminders, the trainers, the gels, the needles; then " +
 		"a first answer.")
-	c.line("Leave it whenever you like: /%s goes on where something is still open.", startName)
+	c.line("%s", laterWords)
 	c.line("%s", keptWords(settings.KeepDays))
 	w := &Welcome{Private: c, Open: c, Key: n.Nonce, Begun: n.Begun, Again: n.Attempt > 1,
 		Late: env.Now().Sub(n.Begun) >= welcomePatience, group: env.Group, notice: n}

@@ -11,9 +11,9 @@ const whyName = "explain why"
 var whyCommand = &Command{
 	Name:    whyName,
 	Summary: "What sets the pace of a gel on a needle or cannula, and what would change it",
-	Help: "By the flow model, at the middle of what the group's tests leave open for the gel: what the time goes " +
-		"into, and what half the length, a wider gauge or wall, twice the pull or warmer milk would do. A " +
-		"calculation, also where the combination is tested.",
+	Help: "By the flow model, for the middle of the gels that the group's tests leave possible: what the time goes " +
+		"into, and what it would be with half the length, a wider gauge or wall, twice the pull or warmer milk. A " +
+		"calculation, even where the combination is tested.",
 	Free:     true,
 	FreeHelp: "the combination, as in: orrick mid 30G 13 mm",
 	Options: combinationOptions(

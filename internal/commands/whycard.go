@@ -9,7 +9,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// whyCard says what sets the pace. All of it is the model's, and the card says so.
+// whyCard says what sets the pace by the model, and what would change it.
 func whyCard(e *knowledge.Evidence, o outlook, p *calc.Pace) Card {
 	c := Card{Title: setupTitle(e), Untested: !e.Tested}
 	c.Verdict = paceWords(e, p)
@@ -17,36 +17,34 @@ func whyCard(e *knowledge.Evidence, o outlook, p *calc.Pace) Card {
 		c.Verdict = "Nobody here has tested this."
 		c.line("%s", paceWords(e, p))
 	}
-	kind := string(e.Combination.Instrument.Kind)
 	if p.Factors.Ok {
-		c.fact("Tube", "this %s and syringe take %s a 27G 13 mm needle would", kind, asLong(p.Factors.Setup))
+		c.fact(capital(string(e.Combination.Instrument.Kind))+" and syringe", "%s a 27G 13 mm needle",
+			asLong(p.Factors.Setup))
 	}
 	c.fact("Gel", "%s", gelWords(p))
 	c.fact("Liquid", "%s", liquidWords(e, o, p))
 	if p.Own.Tested {
-		c.fact("Its own tests", "go as if the suction were %s times that of the model (range %s to %s)",
+		c.fact("Its own tests", "as if the suction were %s times the model's (range %s to %s)",
 			ratioWords(p.Own.Suction), ratioWords(p.Own.Low), ratioWords(p.Own.High))
 	}
 	for _, change := range p.Changes {
 		c.fact(pacedLabel(change), "%s", pacedWords(p, change))
 	}
-	c.line("All of it is calculated, the changes too, for the middle gel that the tests leave open. What the model "+
-		"leaves out: /%s %s", methodName, partLimits)
-	if line := wallLine(e); line != "" {
-		c.warn("%s", line)
-	}
-	c.Actions = append(c.Actions, Action{Label: "the hold", Request: about(holdName, e.Combination), Tap: true})
-	c.standOnEstimate(e)
+	c.line("All calculated, for the middle of the gels that the tests leave possible.")
+	c.warn("%s", wallLine(e))
+	c.Actions = []Action{toAsk("what the model leaves out", methodName).with(partOption, partLimits),
+		toAskAbout("the hold", holdName, e.Combination)}
+	c.citeSpread(e.Spread)
+	c.sayBehind(e)
 	return c
 }
 
-// slows is how many times as long tube or gel make it before they are said to slow
-// it (project's choice, no source).
+// slows is how many times as long a tube or a gel must make it take to be said to slow it (project's choice, no source).
 const slows = 1.5
 
 // paceWords says in one sentence how long the model takes and what sets the pace.
 func paceWords(e *knowledge.Evidence, p *calc.Pace) string {
-	kind, f := string(e.Combination.Instrument.Kind), p.Factors
+	kind := string(e.Combination.Instrument.Kind)
 	switch {
 	case p.Exit.Never() && p.Held >= 1:
 		return "By the model it never comes: the gel's yield stress takes up more than all of the suction in this " +
@@ -54,10 +52,10 @@ func paceWords(e *knowledge.Evidence, p *calc.Pace) string {
 	case p.Exit.Never():
 		return "By the model it never comes: the suction gives out on the way."
 	}
-	return "By the model " + pacedSeconds(p.Exit) + ": " + slowedBy(f, kind) + "."
+	return "By the model " + pacedSeconds(p.Exit) + ": " + slowedBy(p.Factors, kind) + "."
 }
 
-// slowedBy names what slows a combination, the stronger first.
+// slowedBy says what slows a combination.
 func slowedBy(f calc.Factors, kind string) string {
 	switch {
 	case !f.Ok:
@@ -81,20 +79,18 @@ func pacedSeconds(x calc.Exit) string {
 	return secondsWords(float64(x.Time))
 }
 
-// gelWords says what the gel does and what its time goes into.
+// gelWords compares the gel with a medium one, and splits up its time.
 func gelWords(p *calc.Pace) string {
-	held := inHundred(p.Held) + " of the suction at the start"
 	if p.Exit.Never() {
-		return "its yield stress alone takes up " + held
+		return "its yield stress alone takes up " + inHundred(p.Held) + " of the suction at the start"
 	}
 	words := ""
 	if p.Factors.Ok {
-		words = "takes " + asLong(p.Factors.Gel) + " a medium gel would; "
+		words = asLong(p.Factors.Gel) + " a medium gel; "
 	}
-	words += fmt.Sprintf("of the time %s is its flow through the tube, %s its yield stress", inHundred(p.Parts.Flow),
-		inHundred(p.Parts.Yield))
+	words += fmt.Sprintf("of the time %s is flow, %s yield stress", inHundred(p.Parts.Flow), inHundred(p.Parts.Yield))
 	if p.Parts.Filling >= 0.005 {
-		words += ", " + inHundred(p.Parts.Filling) + " the suction falling as the tube fills"
+		words += ", " + inHundred(p.Parts.Filling) + " suction lost as the tube fills"
 	}
 	return words
 }
@@ -124,21 +120,20 @@ func factorWords(r float64) string {
 	return trimNumber(math.Round(math.Round(r/unit)*unit*1e6) / 1e6)
 }
 
-// liquidWords says what the liquid does, and whether milk was a fair stand-in for
-// blood, by the same measure as the answer on a hold.
+// liquidWords says what the liquid's part is, and whether milk fairly stands in for blood, by the same measure as the
+// answer on a hold.
 func liquidWords(e *knowledge.Evidence, o outlook, p *calc.Pace) string {
 	if p.Exit.Never() {
 		return "it never gets there, neither milk nor blood"
 	}
-	words := inHundred(p.Parts.Liquid) + " of the time with milk"
-	fair := ". Milk is a fair stand-in for blood, which would take "
+	words := inHundred(p.Parts.Liquid) + " of the time. Milk is a fair stand-in for blood: "
 	if !milkIsFair(e, o) || !p.Blood.Fair {
-		fair = ". Milk is no fair stand-in for blood, which would take "
+		words = inHundred(p.Parts.Liquid) + " of the time. Milk is no fair stand-in for blood: "
 	}
 	if math.Abs(p.Blood.Ratio-1) < 0.01 {
-		return words + fair + "the same time to 1 in 100"
+		return words + "the same to 1 in 100"
 	}
-	return words + fair + factorWords(p.Blood.Ratio) + " times as long"
+	return words + "blood takes " + factorWords(p.Blood.Ratio) + " times as long"
 }
 
 // pacedLabel names what would be done differently.
@@ -147,23 +142,24 @@ func pacedLabel(c calc.Change) string {
 	case calc.HalfLength:
 		return "Half the length"
 	case calc.WiderGauge:
-		return fmt.Sprintf("The next gauge up, %dG", c.Gauge)
+		return fmt.Sprintf("Next gauge up, %dG", c.Gauge)
 	case calc.WiderWall:
-		return "A thinner wall, " + string(c.Wall)
+		return "Thinner wall, " + string(c.Wall)
 	case calc.TwicePull:
 		return "Twice the pull, " + pullWords(c.Pull)
 	case calc.WarmerMilk:
-		return "Warmer milk on the bench, " + trimNumber(float64(c.Milk)) + " °C"
+		return "Milk at " + trimNumber(float64(c.Milk)) + " °C"
 	}
 	return string(c.Kind)
 }
 
-// noDifference is the ratio of times from which on a change is not worth a figure.
+// noDifference is the ratio of times above which a change is not worth a figure.
 const noDifference = 0.985
 
-// pacedWords says what a change would do to the model's time.
+// pacedWords says what the model's time would be after a change; the ratio only where the words for the two times are the
+// same.
 func pacedWords(p *calc.Pace, c calc.Change) string {
-	before, after := pacedSeconds(p.Exit), pacedSeconds(c.Exit)
+	after := pacedSeconds(c.Exit)
 	switch {
 	case p.Exit.Never() && c.Exit.Never():
 		return "it would not come either"
@@ -171,8 +167,8 @@ func pacedWords(p *calc.Pace, c calc.Change) string {
 		return "it would come, in " + after
 	case c.TimeRatio > noDifference:
 		return "next to no difference"
-	case before == after:
+	case after == pacedSeconds(p.Exit):
 		return factorWords(c.TimeRatio) + " times as long"
 	}
-	return after + " instead of " + before + ", " + factorWords(c.TimeRatio) + " times as long"
+	return after
 }

@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"regexp"
-	"strconv"
 	"strings"
 	"time"
 
@@ -16,15 +15,17 @@ const (
 	withdrawName = "record withdraw"
 	testOption   = "test"
 	reasonOption = "reason"
+
+	takenBack = "taken back by its tester" // the reason where its tester gives none
 )
 
-// testNumber is the option that names a test.
+// testNumber is the option for the number of a test.
 func testNumber(suggest Suggester) Option {
 	return Option{Name: testOption, Help: "its number, as the confirmation gave it", Kind: Whole, Min: 1, Max: 1e9,
 		Required: true, Suggest: suggest}
 }
 
-// test is the test of a number.
+// test is the test with a number.
 //
 // Errors: *UserError where there is none.
 func (env *Env) test(ctx context.Context, id int64) (knowledge.BenchTest, error) {
@@ -33,10 +34,9 @@ func (env *Env) test(ctx context.Context, id int64) (knowledge.BenchTest, error)
 		"There is no test %d.", id)
 }
 
-// testOf is the test that is named, where the asker may change it: their own, or anybody's for
-// the trainer.
+// testOf is the test that a call names, if the asker may change it: their own, or anybody's for the trainer.
 //
-// Errors: *UserError.
+// Errors: *UserError where there is none, or the asker may not.
 func (c *Call) testOf(ctx context.Context, env *Env) (knowledge.BenchTest, error) {
 	t, err := env.test(ctx, int64(c.whole(testOption, 0)))
 	if err == nil && t.Tester.ID != c.by.ID && !c.Asker.Role.Covers(knowledge.TrainerRole) {
@@ -52,11 +52,11 @@ func reasonText() Option {
 // testInWords is a test's number and, where one is given, the reason.
 var testInWords = regexp.MustCompile(`(?i)^(?:test\s+|#\s*)?(\d{1,9})(?:[\s,:;.]+(.*))?$`)
 
-// testPlain reads "27 wrong needle". What stands in options wins.
+// testPlain reads "27 wrong needle". Options that are given win.
 func testPlain(_ context.Context, _ *Env, call *Call) error {
 	m := testInWords.FindStringSubmatch(call.text)
 	if m == nil {
-		return nil // refused as any text that is not taken
+		return nil // refused like any text that a command does not take
 	}
 	call.text = ""
 	call.take(testOption, m[1])
@@ -67,8 +67,8 @@ func testPlain(_ context.Context, _ *Env, call *Call) error {
 var withdrawCommand = &Command{
 	Name:    withdrawName,
 	Summary: "Take a test back, so that it no longer counts; it stays on record",
-	Help: "Your own tests, or anybody's for the trainer. Nothing is erased: who withdrew it, when and why is " +
-		"kept, and /" + restoreName + " brings it back.",
+	Help: "Your own tests; anybody's for the trainer. Nothing is erased: the history keeps who withdrew it, when and " +
+		"why, and /" + restoreName + " brings it back.",
 	Options:  []Option{testNumber(suggestTests(knowledge.Kept)), reasonText()},
 	Who:      anyMember,
 	Admits:   true,
@@ -76,19 +76,19 @@ var withdrawCommand = &Command{
 	Examples: []string{`/record withdraw test:27 reason:"wrong needle"`},
 	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return changeTest(ctx, env, call, stateChange{
-			usual: "taken back by its tester", done: "Test %d no longer counts; it stays on record.",
+			usual: takenBack, done: "Test %d no longer counts; it stays on record.",
 			to: knowledge.Withdrawn, before: "Test %d was taken back before; it stays on record.",
-			back: Action{Label: "put it back", Request: Request{Command: restoreName}}, change: env.Group.WithdrawTest,
+			back: toAsk("put it back", restoreName), change: env.Group.WithdrawTest,
 		})
 	},
 }
 
-// stateChange is a test going one way or the other.
+// stateChange is the withdrawing or the restoring of a test.
 type stateChange struct {
 	to     knowledge.State
-	usual  string // the reason where a tester gives none for a test of their own
-	done   string // said afterwards, with the number
-	before string // said where it is so already, with the number
+	usual  string // the reason, where testers give none for a test of their own
+	done   string // the verdict afterwards, with %d for the number
+	before string // the verdict where the test was in that state already, with %d for the number
 	back   Action // the way back, without the number
 	change func(ctx context.Context, id int64, by knowledge.Member, reason string) (knowledge.BenchTest, error)
 }
@@ -102,11 +102,9 @@ func changeTest(ctx context.Context, env *Env, call *Call, s stateChange) (Card,
 	if reason == "" && test.Tester.ID != call.by.ID {
 		return Card{}, refuse("Add for example reason:\"wrong needle\".", "Why? It is somebody else's test.")
 	}
-	if test.State == s.to { // pressed twice, or told twice: it is as it was wanted
+	if test.State == s.to { // pressed or sent twice
 		s.done = s.before
-		return changedCard(test, afterwards(ctx, env, test.Combination), s, call.now), nil
-	}
-	if test, err = s.change(ctx, test.ID, call.by, cmp.Or(reason, s.usual)); err != nil {
+	} else if test, err = s.change(ctx, test.ID, call.by, cmp.Or(reason, s.usual)); err != nil {
 		return Card{}, err
 	}
 	return changedCard(test, afterwards(ctx, env, test.Combination), s, call.now), nil
@@ -126,7 +124,6 @@ func changedCard(t knowledge.BenchTest, e *knowledge.Evidence, s stateChange, at
 	}
 	c.Stored = Stored{What: fmt.Sprintf("change of test %d", t.ID), How: "was stored: " +
 		strings.TrimSuffix(strings.ToLower(c.Verdict), "."), At: at}
-	s.back.Request.Values, s.back.Tap = map[string]string{testOption: strconv.FormatInt(t.ID, 10)}, true
-	c.Actions = []Action{s.back}
+	c.Actions = []Action{onTest(s.back.Label, s.back.Request.Command, t.ID)}
 	return c
 }

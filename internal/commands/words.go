@@ -2,6 +2,7 @@ package commands
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"holdbench/internal/say"
@@ -42,6 +43,11 @@ func someOf(list []string, most int, between string) string {
 		words += " and " + trimNumber(float64(more)) + " more"
 	}
 	return words
+}
+
+// joinNonEmpty joins the parts that are not empty.
+func joinNonEmpty(between string, parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(p string) bool { return p == "" }), between)
 }
 
 // listWords joins words with commas and a last "or".

@@ -13,40 +13,38 @@ import (
 // workYear is the time that waiting takes in a year.
 type workYear struct {
 	perDay, days float64
-	taken        []string // options that were not given: the usual values are taken
+	taken        []string // the options that were not given, for which usual values are taken
 
-	here  calc.Hours // all placements with the combination asked about
-	stock calc.Hours // the placements shared evenly over what is stocked, where the asker told of a working day
-	whose string     // whose stock: "you" or "the group"; "" if none is on record
-	parts int        // combinations in that stock that were looked at
-	cut   bool       // there are more, held by fewer or recorded later
+	here  calc.Hours // with all placements on the combination asked about
+	stock calc.Hours // with the placements spread evenly over what is stocked, if the asker gave a working year
+	whose string     // whose stock: "you" or "the group"; "" where none is on record
+	parts int        // how many combinations of that stock were counted
+	cut   bool       // there are more, held by fewer members or recorded later
 
-	nothing []trade.Combination // those of them where nothing is expected to show
-	tested  int                 // of nothing, so many by the group's own tests
+	nothing []trade.Combination // those where nothing is expected to show
+	tested  int                 // how many of nothing are so by the group's own tests
 }
 
-// workYearOf works out the hours: on the combination asked about; where the asker told of
-// a working year, also over what the asker stocks, or else the group.
+// workYearOf computes the hours on the combination asked about and, if the asker gave placements or days, over what the
+// asker stocks, or else the group.
 func workYearOf(ctx context.Context, env *Env, call *Call, n negative) (y workYear, err error) {
 	y = workYear{perDay: calc.UsualPlacementsPerDay, days: calc.UsualDaysPerYear}
-	perDay, placementsSaid := call.number(placementsOption)
-	days, daysSaid := call.number(daysOption)
-	if placementsSaid {
-		y.perDay = perDay
-	} else {
-		y.taken = append(y.taken, placementsOption)
-	}
-	if daysSaid {
-		y.days = days
-	} else {
-		y.taken = append(y.taken, daysOption)
+	for _, o := range []struct {
+		name string
+		into *float64
+	}{{placementsOption, &y.perDay}, {daysOption, &y.days}} {
+		if value, given := call.number(o.name); given {
+			*o.into = value
+		} else {
+			y.taken = append(y.taken, o.name)
+		}
 	}
 	here := calc.Habit{Hold: n.hold, PerDay: y.perDay, NothingExpected: nothingExpected(n.evidence)}
 	if y.here, err = calc.TimeSpent([]calc.Habit{here}, y.days); err != nil {
 		return y, err
 	}
-	if !placementsSaid && !daysSaid {
-		return y, nil // who does not tell of a working year has not asked about one
+	if len(y.taken) == 2 {
+		return y, nil // nothing was said about a working year
 	}
 	var stocked []trade.Combination
 	if y.whose, stocked, err = stockOf(ctx, env, call.Asker); err != nil || len(stocked) == 0 {
@@ -58,12 +56,10 @@ func workYearOf(ctx context.Context, env *Env, call *Call, n negative) (y workYe
 	return y, y.addStock(ctx, env, stocked, n)
 }
 
-// mostStocked bounds how many combinations of a stock are looked at, so that a large
-// group's answer does not keep anybody waiting.
+// mostStocked is how many combinations of a stock are counted at most, so that a large group's answer does not take long.
 const mostStocked = 40
 
-// addStock sums up the hold of each stocked combination: the one asked for, or the
-// one advised there, or else the ceiling.
+// addStock sums up the hold of each stocked combination: the one asked about, else the one advised, else the ceiling.
 func (y *workYear) addStock(ctx context.Context, env *Env, stocked []trade.Combination, n negative) (err error) {
 	y.parts = len(stocked)
 	var habits []calc.Habit
@@ -90,12 +86,12 @@ func (y *workYear) addStock(ctx context.Context, env *Env, stocked []trade.Combi
 	return err
 }
 
-// nothingExpected reports whether the tests, or the calculation where there are
-// none, expect nothing to show in any useful time.
+// nothingExpected reports whether nothing is expected to show in any useful time, by tests or, without them, by
+// calculation.
 func nothingExpected(e *knowledge.Evidence) bool { return e.Verdict == calc.NotExpected }
 
-// stockOf is what the asker stocks with a needle or cannula named, each combination
-// once; the group's stock where the asker has none on record.
+// stockOf is what the asker stocks with a needle or cannula, each combination once; the group's stock where the asker has
+// none on record.
 func stockOf(ctx context.Context, env *Env, asker Asker) (whose string, stocked []trade.Combination, err error) {
 	m, err := env.known(ctx, asker.Ref)
 	if err != nil {
@@ -127,7 +123,7 @@ func yearFacts(c *Card, n negative) {
 	y := n.year
 	taken := ""
 	if len(y.taken) > 0 {
-		taken = " (" + strings.Join(y.taken, " and ") + " taken as usual, since you did not say)"
+		taken = " (usual " + strings.Join(y.taken, " and ") + ", since you gave none)"
 	}
 	words := hoursWords(y.here.Total) + " a year: " + exactSeconds(float64(n.hold)) + " × " + trimNumber(y.perDay) +
 		" placements a day × " + trimNumber(y.days) + " days" + taken
@@ -136,23 +132,17 @@ func yearFacts(c *Card, n negative) {
 	}
 	c.fact("Waiting", "%s", words)
 	if y.parts > 0 {
-		c.fact("Over what "+y.whose+" stock"+thirdPerson(y.whose), "%s", stockHours(y))
+		label := map[string]string{"you": "Over what you stock", "the group": "Over what the group stocks"}[y.whose]
+		c.fact(label, "%s", stockHours(y))
 	}
-}
-
-func thirdPerson(whose string) string {
-	if whose == "you" {
-		return ""
-	}
-	return "s"
 }
 
 // mostNamed is how many combinations are named where nothing is expected to show.
 const mostNamed = 3
 
-// stockHours says the hours over the stock and where they go for nothing.
+// stockHours says the hours over the stock, and how many of them are spent where nothing is expected to show.
 func stockHours(y workYear) string {
-	words := hoursWords(y.stock.Total) + " a year, the placements shared evenly over " + count(y.parts, "combination")
+	words := hoursWords(y.stock.Total) + " a year, the placements spread evenly over " + count(y.parts, "combination")
 	if y.cut {
 		words += ", " + cutWords(y.whose)
 	}
@@ -174,7 +164,7 @@ func stockHours(y workYear) string {
 		someOf(names, mostNamed, "; ") + by + ")"
 }
 
-// cutWords says which part of a large stock was looked at.
+// cutWords says which part of a large stock was counted.
 func cutWords(whose string) string {
 	if whose == "you" {
 		return "the first on record"
@@ -182,8 +172,7 @@ func cutWords(whose string) string {
 	return "those that most members hold"
 }
 
-// hoursWords is a time in hours, to two digits that count below ten; in minutes below
-// one hour.
+// hoursWords is a time in hours, to two significant digits below ten; in minutes below one hour.
 func hoursWords(h float64) string {
 	switch {
 	case h < 0.95:

@@ -46,12 +46,12 @@ func TestAMergeAsksAndIsTakenApart(t *testing.T) {
 	asked := s.srv.Command(s.tess, s.guild, "trainer gels merge", discordtest.Opt("product", "Orrick Mid"),
 		discordtest.Opt("into", "Orrick Firm"),
 		discordtest.Opt("reason", "one gel in two boxes")).Message()
-	wants(t, asked.Text(), "Put Orrick Mid into Orrick Firm?", "24 tests", "The classes differ")
+	wants(t, asked.Text(), "Merge Orrick Mid into Orrick Firm?", "24 tests", "The classes differ")
 	before := products() // ten in the demo group's files
 	if before != 10 {
 		t.Fatalf("%d gels: moved before a yes", before)
 	}
-	done := s.srv.Select(s.tess, asked, "yes, put them together").Message()
+	done := s.srv.Select(s.tess, asked, "yes, merge them").Message()
 	wants(t, done.Text(), "Orrick Mid is part of it now", "[undo]")
 	if products() != before-1 {
 		t.Errorf("%d gels, before %d", products(), before)

@@ -11,7 +11,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-const byEarlier = "The estimate is the one before the latest tests"
+const byEarlier = "The estimate does not count the latest tests yet"
 
 // impatient is a scene whose store never waits for a new estimate. Estimates that are to be made wait while
 // the lock is held.
