@@ -19,7 +19,7 @@ const (
 var boxCommand = &Command{
 	Name:    boxName,
 	Summary: "What you have put aside for the bench; take one out again",
-	Help:    "Lists what waits, with its label and since when. If you threw one away untested, take it out by its label.",
+	Help:    "Lists what waits, with its label and since when. Take one that you threw away untested out by its label.",
 	Options: []Option{
 		{Name: outOption, Help: "the label of the one that was thrown away, as in B-3", Suggest: suggestLabels},
 		{Name: allOption, Help: "everybody's, not only yours", Kind: YesNo},

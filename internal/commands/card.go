@@ -108,7 +108,8 @@ func (c *Card) fact(label, format string, args ...any) {
 	}
 }
 
-// andMore says how many rows a list leaves out, and where they are, "" for nothing more to say. Below 1 it says nothing.
+// andMore says how many rows a list leaves out, and where they are, "" for nothing more to say. Below 1 it says
+// nothing.
 func (c *Card) andMore(left int, where string) {
 	if left > 0 {
 		c.line("and %d more%s", left, where)

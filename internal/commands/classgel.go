@@ -12,7 +12,7 @@ const classGelName = "trainer gels class"
 var classGelCommand = &Command{
 	Name:    classGelName,
 	Summary: "Say which class a gel is; its answers are recalculated (trainer)",
-	Help:    "The calculation starts from the class; the group's own tests move it. If you are not sure, choose unknown.",
+	Help:    "The calculation starts from the class; the group's own tests move it. Not sure? Choose unknown.",
 	Options: []Option{
 		theGel(),
 		gelClassOption("what kind of gel it is", true),

@@ -83,7 +83,8 @@ func runClassLog(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return c, nil
 }
 
-// classLine is the log line of a test with the class's set-up. more are the replies that answered none of its questions.
+// classLine is the log line of a test with the class's set-up. more are the replies that answered none of its
+// questions.
 func classLine(call *Call, class knowledge.Class) (line logline.Line, more []string, err error) {
 	typed, celsius := call.value(secondsOption), class.LiquidC
 	line.Setup = question.Reading{Outcome: question.One, Product: class.Combination.Product,

@@ -16,8 +16,8 @@ var (
 	dayAlone = regexp.MustCompile(`(?i)[\s,](?:on\s+)?(` + quantity.ComingInText + `)$`)
 )
 
-// dayInWords moves a day from the end of the text into the option, unless that is given. The option finds out whether it
-// is a day.
+// dayInWords moves a day from the end of the text into the option, unless that is given. The option finds out whether
+// it is a day.
 func dayInWords(_ context.Context, _ *Env, call *Call) error {
 	if call.Values[byOption] != "" {
 		return nil

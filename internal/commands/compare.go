@@ -64,7 +64,7 @@ func runCompare(ctx context.Context, env *Env, call *Call) (Card, error) {
 	case none && call.text != "":
 		return Card{}, noSuchGel(call.text)
 	case none:
-		return Card{}, refuse("Write for example "+call.example()+".", "Compare what? Name a gel, or a needle or cannula.")
+		return Card{}, refuse("Write for example "+call.example()+".", "Compare what? Name a gel, needle or cannula.")
 	}
 	return compareCard(ctx, env, sides)
 }
@@ -80,7 +80,8 @@ func (call *Call) againstEachOther() (sides question.Sides, is bool) {
 	return sides, sides.Problem == "" && (gels == 1 || needles == 1) && !(gels == 1 && needles == 1)
 }
 
-// compareInWords puts the gel that a button is about into its option. Free text is left alone: it may name several gels.
+// compareInWords puts the gel that a button is about into its option. Free text is left alone: it may name several
+// gels.
 func compareInWords(_ context.Context, _ *Env, call *Call) error {
 	if call.About == "" {
 		return nil

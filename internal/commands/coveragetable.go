@@ -129,7 +129,7 @@ func (t coverageTable) sums(c *Card, listed int) (rows []Fact) {
 		rows = append(rows, Fact{"Up to " + exactSeconds(t.picture.Ceiling), strings.Join(sums, ", ")})
 	}
 	if unused := listed - len(t.products); unused > 0 {
-		rows = append(rows, Fact{"", "Left out: " + count(unused, "gel") + " on the list, neither tested nor in stock."})
+		rows = append(rows, Fact{"Left out", count(unused, "gel") + " on the list, neither tested nor in stock."})
 	}
 	return rows
 }

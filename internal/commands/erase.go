@@ -25,24 +25,20 @@ var eraseCommand = &Command{
 	Who:      anyMember,
 	Private:  true,
 	Examples: []string{"/me erase"},
-	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
-		return withRecord(ctx, env, call, func(r knowledge.Record) (Card, error) {
-			return eraseMe(ctx, env, r, call.value(confirmOption))
-		})
-	},
+	Run:      onRecord(eraseMe),
 }
 
-// confirmNumber is six digits made from the community, the member and the time they came onto its list. So a button made
-// for one person erases nobody else, and nobody who has left and come back.
+// confirmNumber is six digits made from the community, the member and the time they came onto its list. So a button
+// made for one person erases nobody else, and nobody who has left and come back.
 func confirmNumber(env *Env, r knowledge.Record) string {
 	sum := sha256.Sum256(fmt.Appendf(nil, "%s/%s/%s", env.Group.Ref(), r.Member.Ref, r.Since))
 	return strconv.Itoa(100_000 + int(binary.BigEndian.Uint32(sum[:4])%900_000))
 }
 
 // eraseMe says what erasing does, and does it when the asker's own number is given.
-func eraseMe(ctx context.Context, env *Env, r knowledge.Record, confirmed string) (Card, error) {
+func eraseMe(ctx context.Context, env *Env, call *Call, r knowledge.Record) (Card, error) {
 	own := confirmNumber(env, r)
-	if confirmed != own {
+	if call.value(confirmOption) != own {
 		return beforeErasing(r, own), nil
 	}
 	e, err := env.Group.EraseMember(ctx, r.Member)

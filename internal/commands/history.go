@@ -29,36 +29,17 @@ var historyCommand = &Command{
 }
 
 func runHistory(ctx context.Context, env *Env, call *Call) (Card, error) {
+	filter, title, err := historyAsked(ctx, env, call)
+	if err != nil {
+		return Card{}, err
+	}
 	page := call.whole(pageOption, 1)
-	filter := knowledge.ChangeFilter{Limit: mostListed + 1, Skip: (page - 1) * mostListed}
-	c := Card{Title: "What was done to the log, the latest first"}
-	if !call.Asker.Role.Covers(knowledge.TrainerRole) {
-		filter.MemberID = call.by.ID
-		c.Title = "What you did to the log, the latest first"
-	}
-	if id, given := call.number(testOption); given {
-		filter.TestID = int64(id)
-		test, err := env.test(ctx, filter.TestID)
-		if err != nil {
-			return Card{}, err
-		}
-		if test.Tester.ID == call.by.ID {
-			filter.MemberID = 0 // members see everything done to their own tests, by anybody
-		}
-		c.Title = fmt.Sprintf("Test %d: %s", test.ID, test.Combination)
-	}
-	if call.value(productOption) != "" {
-		product, err := productAsked(call)
-		if err != nil {
-			return Card{}, err
-		}
-		filter.ProductID = product.ID
-		c.Title += ": " + product.Name
-	}
+	filter.Limit, filter.Skip = mostListed+1, (page-1)*mostListed // one more tells whether there is another page
 	changes, err := env.Group.Changes(ctx, filter)
 	if err != nil {
 		return Card{}, err
 	}
+	c := Card{Title: title}
 	if len(changes) == 0 {
 		c.Verdict = "Nothing."
 	}
@@ -71,6 +52,35 @@ func runHistory(ctx context.Context, env *Env, call *Call) (Card, error) {
 	}
 	c.Actions = call.turning(page, pages)
 	return c, nil
+}
+
+// historyAsked is which changes a call asks for, and what to call them. Members see what they did themselves, and all
+// that anybody did to their own tests; the trainer sees everything.
+func historyAsked(ctx context.Context, env *Env, call *Call) (f knowledge.ChangeFilter, title string, err error) {
+	title = "What was done to the log, the latest first"
+	if !call.Asker.Role.Covers(knowledge.TrainerRole) {
+		f.MemberID = call.by.ID
+		title = "What you did to the log, the latest first"
+	}
+	if id, given := call.number(testOption); given {
+		test, err := env.test(ctx, int64(id))
+		if err != nil {
+			return f, "", err
+		}
+		if test.Tester.ID == call.by.ID {
+			f.MemberID = 0
+		}
+		f.TestID, title = test.ID, fmt.Sprintf("Test %d: %s", test.ID, test.Combination)
+	}
+	if call.value(productOption) != "" {
+		product, err := productAsked(call)
+		if err != nil {
+			return f, "", err
+		}
+		f.ProductID = product.ID
+		title += ": " + product.Name
+	}
+	return f, title, nil
 }
 
 // changeWords is one change in a line.

@@ -71,7 +71,7 @@ func runHold(ctx context.Context, env *Env, call *Call) (Card, error) {
 	noteAsked(ctx, env, call, evidence.Combination)
 	c := holdCard(evidence, newOutlook(evidence, calc.Seconds(a.by)), call.viewer())
 	if question.AsksLeave(call.text) {
-		c.Before = append(c.Before, "Whether to inject is for your training and local protocol to say, not for any figure here.")
+		c.Before = append(c.Before, "Whether to inject is for your training and local protocol; no figure here says it.")
 	}
 	return c, nil
 }

@@ -9,8 +9,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// testsLine is what the tests showed: by the hold where there is one, so that it can be checked against them, else by the
-// ceiling.
+// testsLine is what the tests showed: by the hold where there is one, so that it can be checked against them, else by
+// the ceiling.
 func testsLine(e *knowledge.Evidence) string {
 	n, by := e.Counts, e.Ceiling
 	if hold := holdSeconds(e); hold != nil {
@@ -42,8 +42,8 @@ func testsLine(e *knowledge.Evidence) string {
 	return text
 }
 
-// ownTests says what the asker's own tests of a combination showed, "" for none. Many people first trust what they timed
-// themselves.
+// ownTests says what the asker's own tests of a combination showed, "" for none. Many people first trust what they
+// timed themselves.
 func ownTests(tests knowledge.TestList, ref string) string {
 	run, shown, longest := 0, 0, 0.0
 	for t := range tests.All() {

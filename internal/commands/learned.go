@@ -42,8 +42,8 @@ func (l Learned) Span() string {
 	return "since " + l.since.Format(dateForm)
 }
 
-// LearnedFor is what a week's prompt reports: what came since the last prompt that was posted, or in the last week where
-// there was none. now is in the community's zone.
+// LearnedFor is what a week's prompt reports: what came since the last prompt that was posted, or in the last week
+// where there was none. now is in the community's zone.
 func LearnedFor(ctx context.Context, g *knowledge.Group, week string, now time.Time) (Learned, error) {
 	since, until, err := g.PromptSpan(ctx, week, now)
 	if err != nil {

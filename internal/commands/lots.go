@@ -88,14 +88,9 @@ func lotsCard(gel string, lots []knowledge.LotStanding) Card {
 			apart++
 		}
 	}
-	switch {
-	case compared == 0:
-		c.Verdict = "They cannot be compared yet: that takes two lots on one combination with one pull, and repeats."
-	case apart == 0:
-		c.Verdict = fmt.Sprintf("Of %s compared, none differs clearly.", count(compared, "lot"))
-	default:
-		c.Verdict = fmt.Sprintf("Of %s compared, %d clearly %s from the others.", count(compared, "lot"), apart,
-			oneOrMore(apart, "differs", "differ"))
+	c.Verdict = sentence(differWords(count(compared, "lot"), apart))
+	if compared == 0 {
+		c.Verdict = "They cannot be compared yet: it takes two lots on one combination with one pull, and repeats."
 	}
 	for _, l := range lots[:min(len(lots), mostListed)] {
 		label := strings.TrimPrefix(l.Lot.String(), "lot ")
@@ -112,8 +107,8 @@ func lotsCard(gel string, lots []knowledge.LotStanding) Card {
 }
 
 // whyLotsDiffer goes with every comparison of lots.
-const whyLotsDiffer = "No test counts less for it. The comparison leaves out tests without flashback; storage and age " +
-	"differ with the lot, too."
+const whyLotsDiffer = "No test counts less for it. The comparison leaves out tests without flashback; storage and " +
+	"age differ with the lot, too."
 
 // lotWords is how one lot compares: "about 1.4 times the other lots' (99 in 100 sure: 1.2 to 1.7); 9 tests by
 // 3 members; clearly longer".

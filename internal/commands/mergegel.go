@@ -98,5 +98,5 @@ func (c *Call) exactProduct(option string) (trade.Product, error) {
 }
 
 func noSuchGel(name string) error {
-	return refuse("/"+productsName+" lists them; write the name in full.", "The group has no gel called %s.", echo(name))
+	return refuse("/"+productsName+" lists them; write it in full.", "The group has no gel called %s.", echo(name))
 }

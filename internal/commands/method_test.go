@@ -21,7 +21,7 @@ func TestMethodAgreesWithTheLongPage(t *testing.T) {
 	long := strings.Join(strings.Fields(string(page)), " ")
 	env := demoEnv(t)
 	short := ""
-	for _, part := range append(methodParts(), "") {
+	for _, part := range append(methodPartNames(), "") {
 		short += " " + says(t, env, askingMember, "/holdbench method "+part).Text()
 	}
 	short = strings.Join(strings.Fields(short), " ")
@@ -33,10 +33,10 @@ func TestMethodAgreesWithTheLongPage(t *testing.T) {
 		{"0.03 mL, or 0.005 mL in a fixed-needle syringe", "0.03 / 0.005 mL | memory"},
 		{"Pull: 0.1 mL", "pull where none was recorded | 0.1 mL | memory"},
 		{"stopwatch ± 0.3 s", "stopwatch ± 0.3 s"},
-		{"2 in 100 are taken for slips", "probability 0.02"},
+		{"2 in 100 are taken to be typing slips", "probability 0.02"},
 		{"agree with the limits in 24 of 25", "agree with its counts in 24 of 25"},
 		{"One combination in twenty is taken to be unlike the gel's others", "one in twenty is taken to be **odd**"},
-		{"1 to 4 in 100 are said to by chance", "1 to 4 in 100 testers are said to differ who do not"},
+		{"1 to 4 in 100 are said to differ by chance", "1 to 4 in 100 testers are said to differ who do not"},
 		{"sooner by up to about half", "by up to about half"},
 		{"a(1 − s) / (a(1 − s) + 1 − a)", "a(1−s) / (a(1−s) + 1−a)"},
 		{"no more than 99 in 100 is ever taken", "more than 99 in 100 is never taken to show"},
@@ -70,7 +70,7 @@ func TestMethodPageHasTheStates(t *testing.T) {
 func TestMethodNamesCommandsThatExist(t *testing.T) {
 	env := demoEnv(t)
 	behindSlash := regexp.MustCompile(`(?:^|\s)/([a-z]+(?: [a-z]+){0,2})`)
-	for _, part := range append(methodParts(), "") {
+	for _, part := range append(methodPartNames(), "") {
 		card := says(t, env, askingMember, "/holdbench method "+part)
 		// two phone screens
 		if card.Refused || len(card.Facts) == 0 || len(card.Sources) == 0 || len(card.Text()) > 2400 {

@@ -52,8 +52,8 @@ func runMine(ctx context.Context, env *Env, call *Call) (Card, error) {
 		Ceiling: float64(call.settings.Ceiling), Dark: call.onDark()}, len(held)-len(used), call)
 }
 
-// mineCard is the sheet of a day: holds first, then what has none, then the untested. bare is how many gels are in stock
-// without a needle or cannula.
+// mineCard is the sheet of a day: holds first, then what has none, then the untested. bare is how many gels are in
+// stock without a needle or cannula.
 func mineCard(all []*knowledge.Evidence, sheet chart.Mine, bare int, call *Call) (Card, error) {
 	c := Card{Title: "My sheet, " + sheet.Day}
 	if len(all) == 0 {

@@ -18,26 +18,27 @@ var myDataCommand = &Command{
 	Quick:    true,
 	Private:  true,
 	Examples: []string{"/me data"},
-	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
-		return withRecord(ctx, env, call, func(r knowledge.Record) (Card, error) { return recordCard(r), nil })
-	},
+	Run:      onRecord(recordCard),
 }
 
-// withRecord answers from all that is stored about the asker. Asking does not put anybody on the group's list.
-func withRecord(ctx context.Context, env *Env, call *Call, answer func(knowledge.Record) (Card, error)) (Card, error) {
-	r, err := env.Group.RecordOf(ctx, knowledge.Member{Ref: call.Asker.Ref})
-	if isNotFound(err) {
-		return Card{Title: "Nothing is stored about you here.",
-			Verdict: "You come onto the group's list with the first thing you put on record."}, nil
+// onRecord runs a command on all that is stored about the asker. Asking does not put anybody on the group's list.
+func onRecord(run func(context.Context, *Env, *Call, knowledge.Record) (Card, error)) func(context.Context, *Env,
+	*Call) (Card, error) {
+	return func(ctx context.Context, env *Env, call *Call) (Card, error) {
+		r, err := env.Group.RecordOf(ctx, knowledge.Member{Ref: call.Asker.Ref})
+		if isNotFound(err) {
+			return Card{Title: "Nothing is stored about you here.",
+				Verdict: "You come onto the group's list with the first thing you put on record."}, nil
+		}
+		if err != nil {
+			return Card{}, err
+		}
+		return run(ctx, env, call, r)
 	}
-	if err != nil {
-		return Card{}, err
-	}
-	return answer(r)
 }
 
 // recordCard says what is stored, and who can see it.
-func recordCard(r knowledge.Record) Card {
+func recordCard(_ context.Context, _ *Env, _ *Call, r knowledge.Record) (Card, error) {
 	c := Card{Title: "What is stored about you here", Verdict: "Your name and platform id, and what you put on record:"}
 	c.fact("Name", "%s, as last shown; platform id %s", r.Member.Name, r.Member.Ref)
 	c.fact("On the list", "since %s, last as %s", r.Since.Format(dateForm), r.Member.Role)
@@ -58,7 +59,7 @@ func recordCard(r knowledge.Record) Card {
 		"it, too. Of your stock the group sees counts, and the trainer can see it and take it as a file.")
 	c.line("Not stored: your messages, and your questions as you wrote them.")
 	c.Actions = []Action{toAsk("all of it as a file", myFileName), toAsk("have it erased", eraseName)}
-	return c
+	return c, nil
 }
 
 func yesOrNo(yes bool) string {

@@ -18,9 +18,7 @@ var myFileCommand = &Command{
 	Quick:    true,
 	Private:  true,
 	Examples: []string{"/me file"},
-	Run: func(ctx context.Context, env *Env, call *Call) (Card, error) {
-		return withRecord(ctx, env, call, func(r knowledge.Record) (Card, error) { return recordFileCard(ctx, env, call, r) })
-	},
+	Run:      onRecord(recordFileCard),
 }
 
 // recordFileCard gives all of it as a file.

@@ -79,8 +79,8 @@ func nearAnother(ctx context.Context, env *Env, call *Call, own int64, names ...
 			return []int64{p.ID}, nil
 		default:
 			back := &questionBack{}
-			back.Title, back.Choices = askNear(name, p, call.with(sureOption, "yes"), Request{Command: nameGelName, Asker: call.Asker,
-				Values: map[string]string{productOption: p.Name, nameOption: name, sureOption: "yes"}})
+			same := Request{Command: nameGelName, Asker: call.Asker}.with(productOption, p.Name).with(nameOption, name)
+			back.Title, back.Choices = askNear(name, p, call.with(sureOption, "yes"), same.with(sureOption, "yes"))
 			back.line("Nothing is stored until you pick one.")
 			return nil, back
 		}
@@ -94,8 +94,8 @@ func askNear(name string, near trade.Product, another, same Request) (question s
 		[]Choice{{"yes, another gel", another}, {"no, another name for " + near.Name, same}}
 }
 
-// nearGel finds a gel on the list, other than the one with the number own, whose name is nearly this one; its number is 0
-// where there is none. A name that looks just like another gel's is refused.
+// nearGel finds a gel on the list, other than the one with the number own, whose name is nearly this one; its number is
+// 0 where there is none. A name that looks just like another gel's is refused.
 func nearGel(ctx context.Context, env *Env, own int64, name string) (near trade.Product, err error) {
 	if err := env.Group.CheckProductName(ctx, own, name); err != nil {
 		return near, err

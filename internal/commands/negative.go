@@ -22,9 +22,9 @@ const (
 var negativeCommand = &Command{
 	Name:    negativeName,
 	Summary: "What no flashback is worth, by your own assumption of how many placements are in a vessel",
-	Help: "Say how many placements you assume to have the tip in a vessel, as in 1 in 200. Nobody knows it for you, so " +
-		"none is suggested. The answer counts whole placements, with the share that shows on the bench by the hold as " +
-		"the best case, and the hours a year that the wait takes.",
+	Help: "Say how many placements you assume to have the tip in a vessel, as in 1 in 200. Nobody knows it for you, " +
+		"so none is suggested. The answer counts whole placements, with the share that shows on the bench by the " +
+		"hold as the best case, and the hours a year that the wait takes.",
 	Free:     true,
 	FreeHelp: "the combination and your assumption, as in: orrick mid 30G 13 mm, 1 in 200",
 	Options: append([]Option{

@@ -88,7 +88,7 @@ func TestNegativeInWords(t *testing.T) {
 	wants(t, card.Text(), "Of 10 000 placements: 50 in a vessel, as you assume; by 5 s 45 show, 5 do\n    not (range "+
 		"40 to 48 show)",
 		"1 in 1990 at best (range 1 in 996 to 1 in\n    4980)", "The bench is the best case",
-		"False flashbacks are taken", "4 of 4 shown by 5 s: 4 in 10 to more than 19 in 20, 19")
+		"Every flashback is taken as true", "4 of 4 shown by 5 s: 4 in 10 to more than 19 in 20, 19")
 }
 
 // The tests alone: of four that showed and one watched for less than the hold, the
@@ -222,7 +222,7 @@ func TestWorkYear(t *testing.T) {
 		}
 	}
 	f = says(t, env, lone, "/explain negative tamsel soft 30G 13 mm, 1 in 200 days:200")
-	wants(t, f.Text(), "Over what you stock: 5 hours a year, the placements shared evenly over",
+	wants(t, f.Text(), "Over what you stock: 5 hours a year, the placements spread evenly over",
 		"none of it where nothing is")
 	if got := f.Figures.(negativeAnswer); math.Abs(*got.StockHours-5) > 1e-3 || *got.ForNothing != 0 {
 		t.Errorf("%+v", got)

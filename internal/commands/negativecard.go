@@ -8,8 +8,8 @@ import (
 	"holdbench/internal/say"
 )
 
-// negativeCard says what no flashback is worth, in whole placements. It never calls a hold advised that is not, and never
-// says that no chance is left.
+// negativeCard says what no flashback is worth, in whole placements. It never calls a hold advised that is not, and
+// never says that no chance is left.
 func negativeCard(n negative) Card {
 	e := n.evidence
 	c := Card{Title: setupTitle(e), Untested: !e.Tested}
@@ -35,7 +35,7 @@ func negativeCard(n negative) Card {
 	if n.outlook.byAsked.Mean > mostTaken {
 		c.line("More than 99 in 100 is never taken to show: that would need %d tests without a miss.", testsForMost)
 	}
-	c.line("%s is %s. The bench is the best case: tissue can only lower what shows. No flashback is taken as false.",
+	c.line("%s is %s. The bench is the best case: tissue can only lower what shows. Every flashback is taken as true.",
 		exactSeconds(float64(n.hold)), n.from)
 	yearFacts(&c, n)
 	c.Actions = append(c.Actions, toAskAbout("the hold", holdName, e.Combination))
@@ -53,8 +53,8 @@ const (
 	noneShow   = 0.005
 )
 
-// verdict is the answer, one sentence a line. Where no hold is usable it leaves out the chance, which the card then says
-// further down. Where the test changes nothing it says so.
+// verdict is the answer, one sentence a line. Where no hold is usable it leaves out the chance, which the card then
+// says further down. Where the test changes nothing it says so.
 func (n negative) verdict() (lines []string) {
 	share, would := n.outlook.byAsked.Mean, ""
 	if !n.evidence.Tested {
@@ -111,8 +111,8 @@ func (n negative) rangeOfChance() string {
 	return " (range " + high + " to " + low + ")"
 }
 
-// aloneWords is what the tests say without the model, and the chance that this leaves: more than by the estimate, because
-// they are few.
+// aloneWords is what the tests say without the model, and the chance that this leaves: more than by the estimate,
+// because they are few.
 func (n negative) aloneWords() string {
 	a := n.alone
 	low, high := say.Chance(a.low), say.Chance(a.high)

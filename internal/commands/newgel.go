@@ -70,7 +70,7 @@ func settleGel(ctx context.Context, env *Env, call *Call, name string) (p trade.
 	if class := call.value(classOption); class != "" {
 		p, err = env.Group.AddProductBy(ctx, trade.Product{Name: name, Class: calc.GelClass(class)}, call.by)
 		return p, p.Name + " is on the group's list now, as " + string(p.Class) + ". Nobody has tested it yet.",
-			told(err, knowledge.ErrDuplicate, "Please say it again.", "Somebody has just put a gel of that name on the list.")
+			told(err, knowledge.ErrDuplicate, "Please say it again.", "A gel of that name has just been put on the list.")
 	}
 	return p, "", nil
 }

@@ -7,8 +7,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// aboutGels are the commands that say what comes next while the list of gels is empty; aboutTests those that do while no
-// test is logged.
+// aboutGels are the commands that say what comes next while the list of gels is empty; aboutTests those that do while
+// no test is logged.
 var (
 	aboutGels = []string{
 		holdName, whyName, pictureName, logName, mineName, asideName, batchName, takeName, untestedName, testsName,

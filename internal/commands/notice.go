@@ -77,8 +77,8 @@ func NoServer(ctx context.Context, env *Env) Card {
 		"You are in none of the servers that I am in."))
 }
 
-// WhichGroup asks somebody who belongs to several groups, and asks in private, which one is meant. Every choice asks the
-// same again; the surface decides where.
+// WhichGroup asks somebody who belongs to several groups, and asks in private, which one is meant. Every choice asks
+// the same again; the surface decides where.
 func WhichGroup(ctx context.Context, env *Env, names []string, req Request) Card {
 	c := Card{Title: "Which group's log?"}
 	for _, name := range names {

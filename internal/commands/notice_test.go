@@ -18,7 +18,7 @@ func TestASurfacesOwnWordsCarryTheCaveats(t *testing.T) {
 	} {
 		checkCaveats(t, scene, holdName, card)
 		if scene == "slowly" {
-			wants(t, card.Text(), "Your group asks a lot just now.", "Please ask again in 1 second.", "outside a vessel")
+			wants(t, card.Text(), "Your group is asking a lot just now.", "Please ask again in 1 second.", "outside a vessel")
 		}
 	}
 }

@@ -40,8 +40,8 @@ func Prompt(ctx context.Context, g *knowledge.Group, week string, now time.Time,
 	return promptCard(open, l, week), open, nil
 }
 
-// prompted picks from what nobody had taken on before a day, "" for nobody at all: what is nearest to a hold first, then
-// what is newly stocked and untested, then the rest, each in order of worth.
+// prompted picks from what nobody had taken on before a day, "" for nobody at all: what is nearest to a hold first,
+// then what is newly stocked and untested, then the rest, each in order of worth.
 func prompted(open []knowledge.OpenCombination, day string) []knowledge.OpenCombination {
 	var near, fresh, rest []knowledge.OpenCombination
 	for _, o := range open {

@@ -28,8 +28,8 @@ var retireSyringeCommand = retiring(retireSyringeName,
 	theSyringe(), `syringe:"fixed-needle 0.5 mL"`, listedSyringe, (*knowledge.Group).RetireSyringe,
 	func(s trade.Syringe) (int64, string, string) { return s.ID, s.Name, s.RetiredOn })
 
-// retiring is the command that takes something of one of the lists out of use. find finds it, or asks which; about is its number, its name and since when it
-// is retired.
+// retiring is the command that takes something of one of the lists out of use. find finds it, or asks which; about is
+// its number, its name and since when it is retired.
 func retiring[T any](name, summary string, what Option, example string,
 	find func(*Call) (T, error),
 	retire func(*knowledge.Group, context.Context, int64, bool, knowledge.Member, string) (T, error),
@@ -50,7 +50,8 @@ func retiring[T any](name, summary string, what Option, example string,
 				return Card{}, err
 			}
 			id, _, _ := about(t)
-			if t, err = retire(env.Group, ctx, id, call.yes(backOption), call.by, call.value(reasonOption)); err != nil {
+			t, err = retire(env.Group, ctx, id, call.yes(backOption), call.by, call.value(reasonOption))
+			if err != nil {
 				return Card{}, err
 			}
 			_, called, retiredOn := about(t)

@@ -18,7 +18,8 @@ const settingsName = "trainer settings"
 var settingsCommand = &Command{
 	Name:    settingsName,
 	Summary: "What the group has set for itself: ceiling, time zone, trainers, weekly prompt (trainer)",
-	Help:    "With nothing it shows what is set; an option sets it. The ceiling is the longest hold the group calls usable.",
+	Help: "With nothing it shows what is set; an option sets it. The ceiling is the longest hold the group calls " +
+		"usable.",
 	Options: []Option{
 		{Name: "ceiling", Help: "the longest usable hold", Kind: Number, Unit: "s", Min: 1,
 			Max: float64(knowledge.MaxCeiling), Suggest: likely("10", "6", "8", "12", "15", "20")},
@@ -37,14 +38,14 @@ var settingsCommand = &Command{
 		{Name: "day", Help: "the day of the weekly prompt", Choices: weekdays()},
 		{Name: "hour", Help: "its hour, in the group's time zone; private messages to members also wait for it",
 			Kind: Whole, Min: 0, Max: 23, Suggest: likely("7", "8", "9", "12", "17", "18", "19", "20")},
-		{Name: "boxitems", Help: "how many syringes put aside make a bench session worth proposing", Kind: Whole, Min: 1,
-			Max: 50, Suggest: likely("5", "3", "4", "6", "8", "10")},
+		{Name: "boxitems", Help: "how many syringes put aside make a bench session worth proposing", Kind: Whole,
+			Min: 1, Max: 50, Suggest: likely("5", "3", "4", "6", "8", "10")},
 		{Name: "boxdays", Help: "or after how many days at most for the oldest", Kind: Whole, Min: 1, Max: 365,
 			Suggest: likely("28", "14", "21", "56")},
 		{Name: "keepdays", Help: "how many days the log is kept after the bot left the server", Kind: Whole, Min: 1,
 			Max: 3650, Suggest: likely("30", "90", "365")},
-		{Name: "protocol", Help: "the https address of your emergency protocol, shown first when a message tells of harm",
-			Most: knowledge.LongestLink},
+		{Name: "protocol", Most: knowledge.LongestLink,
+			Help: "the https address of your emergency protocol, shown first when a message tells of harm"},
 		{Name: "off", Help: "what to switch off again", Choices: []string{"trainers", "reminders", "protocol"}},
 	},
 	Who:      knowledge.TrainerRole,
@@ -79,10 +80,10 @@ func runSettings(ctx context.Context, env *Env, call *Call) (Card, error) {
 	return offerUndo(ctx, env, call, c), nil
 }
 
-// trainersSeeWords says how members with the role get to see the trainer's commands: the platform decides who is shown a
-// command, and has a page for it.
-const trainersSeeWords = "Members with the role may use /trainer now, but the platform shows it to them only once you " +
-	"allow it: Server Settings → Integrations → this bot → /trainer → add the role. The bot cannot do that."
+// trainersSeeWords says how members with the role get to see the trainer's commands: the platform decides who is shown
+// a command, and has a page for it.
+const trainersSeeWords = "Members with the role may use /trainer now, but the platform shows it to them only once " +
+	"you allow it: Server Settings → Integrations → this bot → /trainer → add the role. The bot cannot do that."
 
 // settingsGiven sets the settings that were given, and leaves the others.
 func (c *Call) settingsGiven(s *knowledge.Settings) error {

@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -172,10 +174,9 @@ func testersSeenBy(asker Asker, testers []knowledge.TesterStanding) []Fact {
 	if compared == 0 {
 		return testerFacts(testers)
 	}
-	words := fmt.Sprintf("of %d compared, none differs clearly from the others", compared)
+	words := differWords(strconv.Itoa(compared), differ)
 	if differ > 0 {
-		words = fmt.Sprintf("of %d compared, %d %s clearly from the others; the trainer sees who", compared, differ,
-			oneOrMore(differ, "differs", "differ"))
+		words += "; the trainer sees who"
 	}
 	return []Fact{{"Testers", words}, own}
 }
@@ -187,4 +188,49 @@ func ownStanding(t knowledge.TesterStanding) string {
 	}
 	return fmt.Sprintf("times about %s of the others', no clear difference (%s sure: %s to %s); %s",
 		ratioWords(t.Ratio), testersSure, ratioWords(t.Low), ratioWords(t.High), count(t.Tests, "test"))
+}
+
+// Where the spread of an estimate comes from, in words.
+const (
+	fromDefaults = "defaults"
+	fromGroup    = "your group's"
+)
+
+// spreadOrigin says whether an estimate uses the default spread or the group's own.
+func spreadOrigin(s knowledge.GroupSpread) string {
+	if s.Own {
+		return fromGroup
+	}
+	return fromDefaults
+}
+
+// spreadSource is spreadOrigin as one of a Card's sources.
+func spreadSource(s knowledge.GroupSpread) string {
+	if s.Own {
+		return fmt.Sprintf("spread between tests from %s own %s", fromGroup, count(s.Learned.Repeats, "repeat"))
+	}
+	return "spread between tests from the " + fromDefaults
+}
+
+// citeSpread names the spread that a Card's estimates use. A Card of several estimates may name two while a new spread
+// comes into force.
+func (c *Card) citeSpread(s knowledge.GroupSpread) {
+	if source := spreadSource(s); !slices.Contains(c.Sources, source) {
+		c.Sources = append(c.Sources, source)
+	}
+}
+
+// markRenewable marks an answer that is worth renewing once its estimate counts all tests.
+func (c *Card) markRenewable(e *knowledge.Evidence) {
+	if e.Behind {
+		c.Behind = e.Combination.Product.ID
+	}
+}
+
+// sayBehind warns, once on a Card, that an estimate does not count the latest tests yet.
+func (c *Card) sayBehind(e *knowledge.Evidence) {
+	const behind = "The estimate does not count the latest tests yet; ask again in a moment."
+	if e.Behind && !slices.Contains(c.Warnings, behind) {
+		c.warn(behind)
+	}
 }

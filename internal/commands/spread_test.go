@@ -32,7 +32,7 @@ func TestSpreadInWords(t *testing.T) {
 	}{
 		"own": {knowledge.SpreadReport{InForce: own, Repeats: 41, RepeatedCombinations: 20, Measured: measured,
 			Slips: 2}, []string{
-			"Answers stand on your group's own spread: version 3, learned 2026-11-21 from 40 repeats in 20 " +
+			"Answers use your group's own spread: version 3, learned 2026-11-21 from 40 repeats in 20 " +
 				"combinations by 7 testers.",
 			"The same tester again: two tests lie within 1.6 times of each other, 9 in 10 (range 1.4 to 2)",
 			"Another tester: two tests lie within 2.5 times of each other, 9 in 10 (range 2 to 4)",
@@ -45,16 +45,16 @@ func TestSpreadInWords(t *testing.T) {
 		"one repeat": {knowledge.SpreadReport{Repeats: 1, RepeatedCombinations: 1, Measured: &calc.RepeatSpread{
 			Repeatability: stat(0.2, 0.1, 6), Reproducibility: stat(0.2, 0.1, math.Inf(1)), Repeats: 1,
 			RepeatedCombinations: 1}}, []string{
-			"Answers stand on the defaults: so far 1 repeat in 1 combination, and it takes 30 in 8.",
+			"Answers use the defaults: so far 1 repeat in 1 combination, and it takes 30 in 8.",
 			"Another tester: two tests lie within 1.6 times of each other, 9 in 10 (1.3 or more)",
 			"No combination was tested by two testers with one pull", "reproducibility 0.20 (0.10 or more)",
 			"15 in 100 from one combination to the next"}},
-		"none": {knowledge.SpreadReport{}, []string{"Answers stand on the defaults: so far 0 repeats in 0 " +
+		"none": {knowledge.SpreadReport{}, []string{"Answers use the defaults: so far 0 repeats in 0 " +
 			"combinations", "Nobody has repeated a test"}},
 		"not yet": {knowledge.SpreadReport{Repeats: 42, RepeatedCombinations: 21},
-			[]string{"there are repeats enough (42 in 21 combinations)"}},
+			[]string{"there are enough repeats (42 in 21 combinations)"}},
 		"back": {knowledge.SpreadReport{InForce: back, Repeats: 20, RepeatedCombinations: 9},
-			[]string{"Answers stand on the defaults again, version 4 since 2026-11-21: now 20 repeats in 9 " +
+			[]string{"Answers use the defaults again, version 4 since 2026-11-21: now 20 repeats in 9 " +
 				"combinations, and it takes 30 in 8."}},
 	} {
 		text := strings.Join(strings.Fields(spreadCard(c.report, east).Text()), " ")
@@ -98,14 +98,14 @@ func TestWhoSeesWhichTester(t *testing.T) {
 // What is learned is told at once, from the same log.
 func TestSpreadTellsOfWhatWasLearned(t *testing.T) {
 	env := demoEnv(t)
-	wants(t, says(t, env, askingMember, "/group spread").Verdict, "Answers stand on the defaults; there are repeats "+
-		"enough (42 in 21")
+	wants(t, says(t, env, askingMember, "/group spread").Verdict, "Answers use the defaults; there are enough "+
+		"repeats (42 in 21")
 	o, err := env.Group.LearnSpreadsNow(t.Context())
 	if err != nil || !o.InForce.Own {
 		t.Fatalf("%+v, %v", o, err)
 	}
 	card := says(t, env, askingMember, "/group spread")
-	wants(t, card.Verdict, "Answers stand on your group's own spread: version 1, learned 2026-11-24 from 4")
+	wants(t, card.Verdict, "Answers use your group's own spread: version 1, learned 2026-11-24 from 4")
 	wants(t, card.Text(), "default 15)", "default 8)", "default 12)", "source: spread between tests from your "+
 		"group's own 4")
 }

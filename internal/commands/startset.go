@@ -46,8 +46,8 @@ func setBeginning(ctx context.Context, env *Env, call *Call) (at int, says Card,
 	return at, says, nil
 }
 
-// setSettings stores the group's settings that were given; a channel only if the tool may post there. The store refuses a
-// role that everybody has.
+// setSettings stores the group's settings that were given; a channel only if the tool may post there. The store refuses
+// a role that everybody has.
 func setSettings(ctx context.Context, env *Env, call *Call, _ *Card) error {
 	if err := env.mayPost(ctx, call.value("reminders")); err != nil {
 		return err
@@ -67,8 +67,8 @@ func settingsStep(call *Call) int {
 }
 
 // addGels puts gels on the list one by one, so that a name that cannot be taken does not mean typing the others again.
-// Names that are nearly those of gels on the list wait. It asks about the first of them; the answer comes with that name
-// in front of the others that wait.
+// Names that are nearly those of gels on the list wait. It asks about the first of them; the answer comes with that
+// name in front of the others that wait.
 func addGels(ctx context.Context, env *Env, call *Call, says *Card) error {
 	list := call.value(gelsOption)
 	if list == toFill { // a surface without forms

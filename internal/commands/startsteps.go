@@ -50,7 +50,8 @@ func (b beginning) groupCard(c *Card, now time.Time) {
 	again := stepRequest(groupStep)
 	c.Picks = []Pick{{Label: "Time zone", Request: again, Option: "zone", Items: zones, Here: true},
 		{Label: "Ceiling", Request: again, Option: "ceiling", Items: ceilings, Here: true}}
-	c.Actions = []Action{{Label: "another name", Request: Request{Command: startName}.with(nameOption, toFill), Here: true}}
+	c.Actions = []Action{{Label: "another name", Here: true,
+		Request: Request{Command: startName}.with(nameOption, toFill)}}
 }
 
 const laterWords = "Leave at any time: /" + startName + " continues at the first open step."
@@ -77,7 +78,8 @@ func (b beginning) reminderCard(c *Card, _ time.Time) {
 	c.Verdict, c.Channel = "Once a week: what is worth a test, and what has changed.", b.settings.ReminderChannel
 	c.fact("Channel", "%s", b.reminderWords())
 	c.line("Without one, nothing is posted unasked.")
-	c.Picks = []Pick{{Label: "Channel for reminders", Request: stepRequest(trainerStep), Option: "reminders", Here: true}}
+	c.Picks = []Pick{{Label: "Channel for reminders", Request: stepRequest(trainerStep), Option: "reminders",
+		Here: true}}
 }
 
 func trainersWords(s knowledge.Settings) string {

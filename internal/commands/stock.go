@@ -74,8 +74,8 @@ func haveInWords(_ context.Context, _ *Env, call *Call) error {
 	return nil
 }
 
-// holdStock stores what was said, all of it or nothing. It asks about gels that are new to the group one after the other,
-// and stores each with its answer before it asks about the next.
+// holdStock stores what was said, all of it or nothing. It asks about gels that are new to the group one after the
+// other, and stores each with its answer before it asks about the next.
 func holdStock(ctx context.Context, env *Env, call *Call, said []saidItem) (Card, error) {
 	items, err := readStock(call, said)
 	if err != nil {

@@ -31,7 +31,7 @@ func runStockRemove(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	if len(said) == 1 && everything.MatchString(said[0].gel) {
-		return Card{}, refuse("Name each gel that goes. Nothing was taken out.", "Everything at once cannot be taken out.")
+		return Card{}, refuse("Name each gel that goes. Nothing was taken out.", "Everything cannot be taken out at once.")
 	}
 	items, err := readStock(call, said)
 	if err != nil {
@@ -41,17 +41,7 @@ func runStockRemove(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	var missing []string
-	for _, item := range items {
-		switch {
-		case slices.ContainsFunc(held, func(h knowledge.StockItem) bool { return item.covers(h.Combination) }):
-		case item.combination.Product.ID == 0:
-			missing = append(missing, echo(item.said.gel))
-		default:
-			missing = append(missing, stockWords(item.combination))
-		}
-	}
-	if len(missing) > 0 {
+	if missing := notHeld(items, held); len(missing) > 0 {
 		return Card{}, refuse("/"+stockListName+" lists what you hold. Nothing was taken out.", "You do not hold %s.",
 			listWords(missing))
 	}
@@ -67,4 +57,18 @@ func runStockRemove(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return Card{}, err
 	}
 	return shortened(c), nil
+}
+
+// notHeld names the items that cover nothing of what is held.
+func notHeld(items []stockItem, held []knowledge.StockItem) (names []string) {
+	for _, item := range items {
+		switch {
+		case slices.ContainsFunc(held, func(h knowledge.StockItem) bool { return item.covers(h.Combination) }):
+		case item.combination.Product.ID == 0:
+			names = append(names, echo(item.said.gel))
+		default:
+			names = append(names, stockWords(item.combination))
+		}
+	}
+	return names
 }

@@ -117,8 +117,8 @@ func cutEnd(pattern *regexp.Regexp, text string) (before string, found bool) {
 	return strings.TrimSpace(text[:at[0]]), true
 }
 
-// readStock reads what was typed. It asks back where a needle could be more than one. A gel that is not on the list gets
-// the number 0.
+// readStock reads what was typed. It asks back where a needle could be more than one. A gel that is not on the list
+// gets the number 0.
 func readStock(call *Call, said []saidItem) ([]stockItem, error) {
 	var items []stockItem
 	for i, one := range said {

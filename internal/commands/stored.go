@@ -9,8 +9,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// Stored is what an answer says was stored. The member who stored it must hear of it: if the answer does not get through,
-// a surface confirms it in another way.
+// Stored is what an answer says was stored. The member who stored it must hear of it: if the answer does not get
+// through, a surface confirms it in another way.
 type Stored struct {
 	What  string    // "7.13 s", as in "Your 7.13 s of 10:02 was stored"; "" for nothing
 	How   string    // "was stored as test 145 of Orrick Mid, 30G 13 mm needle"

@@ -17,7 +17,7 @@ func TestWhatTheStoreCannotDoIsSaidInWords(t *testing.T) {
 	cases := map[error][]string{
 		knowledge.ErrFull:        {"disk is full", nothingStored},
 		knowledge.ErrReadOnly:    {"write-protected", nothingStored},
-		knowledge.ErrBusy:        {"held by another program", nothingStored},
+		knowledge.ErrBusy:        {"Another program is holding the log", nothingStored},
 		knowledge.ErrNewerStore:  {"newer version", nothingStored},
 		knowledge.ErrDamaged:     {"damaged", nothingStored, "backup"},
 		knowledge.ErrUnreachable: {"cannot be reached", "not certain"},

@@ -1,9 +1,12 @@
 package commands
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
 
 	"holdbench/internal/chart"
 	"holdbench/internal/knowledge"
@@ -66,7 +69,7 @@ func testersCard(group string, standings []knowledge.TesterStanding, named func(
 	c := Card{Title: "Testers compared"}
 	shown := slices.DeleteFunc(slices.Clone(standings), func(t knowledge.TesterStanding) bool { return t.Tests == 0 })
 	if len(shown) == 0 {
-		c.line("Nobody can be compared yet: that takes two who tested the same combination.")
+		c.line("Nobody can be compared yet: it takes two who tested one combination.")
 		return c, nil
 	}
 	picture := chart.TesterComparison{Group: group, Confidence: knowledge.TesterConfidence, Dark: call.onDark()}
@@ -109,4 +112,72 @@ func comparedTester(t chart.Tester) string {
 		words += "; clearly"
 	}
 	return words
+}
+
+// mostTesters is how many testers a card names one by one.
+const mostTesters = 5
+
+// testersSure is knowledge.TesterConfidence in words.
+const testersSure = "99 in 100"
+
+// whyTestersDiffer goes with every comparison of testers.
+const whyTestersDiffer = "The hand, the pull or the eye for the first liquid may be why, theirs or the others': " +
+	"look at films together. No test counts less for it. Of testers who work alike, 1 to 4 in 100 differ by chance."
+
+// testerFacts says whose times differ from the others' on the same combinations, by how much and how sure that is,
+// those who differ most first. It does not say who is right: the times cannot show that.
+func testerFacts(testers []knowledge.TesterStanding) []Fact {
+	compared := slices.DeleteFunc(slices.Clone(testers), func(t knowledge.TesterStanding) bool { return t.Ratio == 0 })
+	if len(compared) == 0 {
+		return []Fact{{"Testers", "cannot be compared yet: it takes repeats, and two who tested one combination."}}
+	}
+	differ := slices.DeleteFunc(slices.Clone(compared), func(t knowledge.TesterStanding) bool { return !t.Differs })
+	if len(differ) == 0 {
+		return []Fact{{"Testers", differWords(strconv.Itoa(len(compared)), 0) + "."}}
+	}
+	slices.SortStableFunc(differ, func(a, b knowledge.TesterStanding) int {
+		return cmp.Compare(math.Abs(math.Log(b.Ratio)), math.Abs(math.Log(a.Ratio)))
+	})
+	var facts []Fact
+	for _, t := range differ[:min(len(differ), mostTesters)] {
+		facts = append(facts, Fact{t.Member.Name, standingWords(t)})
+	}
+	if more := len(differ) - mostTesters; more > 0 {
+		facts = append(facts, Fact{"", fmt.Sprintf("and %d more testers who differ", more)})
+	}
+	return append(facts, Fact{"", whyTestersDiffer})
+}
+
+// differWords says how many of some that were compared differ: "of 9 compared, 2 differ clearly from the others".
+func differWords(compared string, differ int) string {
+	if differ == 0 {
+		return "of " + compared + " compared, none differs clearly from the others"
+	}
+	return fmt.Sprintf("of %s compared, %d %s clearly from the others", compared, differ,
+		oneOrMore(differ, "differs", "differ"))
+}
+
+// standingWords is how one tester's times compare: "times about 40 % shorter than the others' on the same combinations
+// (7 tests)".
+func standingWords(t knowledge.TesterStanding) string {
+	return fmt.Sprintf("times %s than the others' on the same combinations (%s)", timesBeside(t.Ratio),
+		count(t.Tests, "test"))
+}
+
+// timesBeside says a ratio of times as people say it, to 5 %: "about 40 % shorter".
+func timesBeside(ratio float64) string {
+	way := "longer"
+	if ratio < 1 {
+		way = "shorter"
+	}
+	return fmt.Sprintf("about %d %% %s", max(5, 5*int(math.Round(20*math.Abs(ratio-1)))), way)
+}
+
+// ratioWords is a ratio to two significant digits, never rounded to 1.
+func ratioWords(r float64) string {
+	digits := 0.1
+	if r < 1 || math.Round(r*10) == 10 {
+		digits = 0.01
+	}
+	return trimNumber(math.Round(math.Round(r/digits)*digits*100) / 100)
 }

@@ -67,7 +67,7 @@ var watchCommand = &Command{
 
 func runWatch(ctx context.Context, env *Env, call *Call) (Card, error) {
 	if call.At.IsZero() {
-		return Card{}, refuse("Here, time them with a stopwatch or a film; /"+batchName+" logs all results in one line.",
+		return Card{}, refuse("Here, use a stopwatch or a film; /"+batchName+" logs all results in one line.",
 			"Timing by presses works only in the group's chat.")
 	}
 	s := &session{env: env, call: call, by: call.by}
@@ -132,8 +132,8 @@ func (s *session) bench() (string, error) {
 	return line, err
 }
 
-// press does what a button says. A watch that has ended takes no more presses: a button that was pressed twice, or in an
-// older message, shows the present state.
+// press does what a button says. A watch that has ended takes no more presses: a button that was pressed twice, or in
+// an older message, shows the present state.
 func (s *session) press(ctx context.Context, pressed string) (Card, error) {
 	g, w := s.env.Group, s.watch
 	var err error

@@ -8,8 +8,8 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// next opens the next watch of the session: a label if one is named, else the same syringe while it has tests to do, else
-// the next in the order of the run sheet. Where nothing is left the session ends with its summary.
+// next opens the next watch of the session: a label if one is named, else the same syringe while it has tests to do,
+// else the next in the order of the run sheet. Where nothing is left the session ends with its summary.
 func (s *session) next(ctx context.Context, label string) (Card, error) {
 	rows, done, err := s.plan(ctx)
 	if err != nil {

@@ -56,7 +56,8 @@ func workYearOf(ctx context.Context, env *Env, call *Call, n negative) (y workYe
 	return y, y.addStock(ctx, env, stocked, n)
 }
 
-// mostStocked is how many combinations of a stock are counted at most, so that a large group's answer does not take long.
+// mostStocked is how many combinations of a stock are counted at most, so that a large group's answer does not take
+// long.
 const mostStocked = 40
 
 // addStock sums up the hold of each stocked combination: the one asked about, else the one advised, else the ceiling.
@@ -90,8 +91,8 @@ func (y *workYear) addStock(ctx context.Context, env *Env, stocked []trade.Combi
 // calculation.
 func nothingExpected(e *knowledge.Evidence) bool { return e.Verdict == calc.NotExpected }
 
-// stockOf is what the asker stocks with a needle or cannula, each combination once; the group's stock where the asker has
-// none on record.
+// stockOf is what the asker stocks with a needle or cannula, each combination once; the group's stock where the asker
+// has none on record.
 func stockOf(ctx context.Context, env *Env, asker Asker) (whose string, stocked []trade.Combination, err error) {
 	m, err := env.known(ctx, asker.Ref)
 	if err != nil {
