@@ -74,7 +74,7 @@ func Broken(ctx context.Context, env *Env, err error) Card {
 // NoServer is for somebody who asks in private and belongs to no group.
 func NoServer(ctx context.Context, env *Env) Card {
 	return notice(ctx, env, Card{}, refuse("Ask in your group's server, or join it first.",
-		"You are in none of the servers that I am in."))
+		"You are in no server that I am in."))
 }
 
 // WhichGroup asks somebody who belongs to several groups, and asks in private, which one is meant. Every choice asks

@@ -134,7 +134,7 @@ func TestWhatComesWhileTheBotEndsIsToldToAskAgain(t *testing.T) {
 		"a direct message": s.srv.DirectMessage(s.ada, "orrick mid 27g 13mm"),
 	} {
 		text := asked.Message().Text()
-		if !strings.Contains(text, "The bot is being started anew.") ||
+		if !strings.Contains(text, "The bot is being restarted.") ||
 			!strings.Contains(text, "Nothing was stored. Please ask again") {
 			t.Errorf("%s: %s", scene, text)
 		}

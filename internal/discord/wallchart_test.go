@@ -13,7 +13,7 @@ func TestTheCoverageIsKeptUpToDateInOneMessage(t *testing.T) {
 	s := play(t, discordtest.Options{})
 	channel := s.guild.Channel("coverage")
 	said := s.srv.Command(s.tess, s.guild, "trainer wallchart", discordtest.Opt("channel", channel)).Message()
-	wants(t, said.Text(), "It is in <#"+channel.ID+"> within some minutes")
+	wants(t, said.Text(), "It appears in <#"+channel.ID+"> within a few minutes")
 	post := func(edit, key string) (string, error) {
 		t.Helper()
 		_, draw, err := commands.WallChart(t.Context(), s.group(t), stopped())
