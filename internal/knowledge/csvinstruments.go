@@ -53,21 +53,20 @@ func exportInstruments(w io.Writer, all []trade.Instrument) error {
 }
 
 func (g *Group) prepareInstruments(ctx context.Context,
-	q querier) (in fileImport[fileInstrument, plannedTool[trade.Instrument]], err error) {
-	v, err := g.vocabulary(ctx, q)
+	q querier) (in fileImport[fileInstrument, planned[trade.Instrument]], err error) {
+	list, err := g.instrumentList().importOf(ctx, q, g, completedInstrument)
 	if err != nil {
 		return in, err
 	}
-	tools := newToolImport(g, v, g.instrumentList(), completedInstrument)
-	in.table, in.store = instrumentTable(), tools.store
-	in.plan = func(i fileInstrument) (*plannedTool[trade.Instrument], become, error) {
+	in.table, in.store = instrumentTable(), list.store
+	in.plan = func(i fileInstrument) (*planned[trade.Instrument], become, error) {
 		if err := i.Validate(); err != nil {
 			return nil, 0, err
 		}
 		if i.named != "" && trade.Fold(i.named) != instrumentKey(i.Instrument) {
 			return nil, 0, trade.Refuse("name", "%q is not what the other columns say, %s", i.named, i.Name())
 		}
-		return tools.plan(i.Instrument)
+		return list.plan(i.Instrument)
 	}
 	return in, nil
 }

@@ -30,138 +30,83 @@ func readAliases(p *trade.Product, cell string) error {
 }
 
 func (g *Group) prepareProducts(how Importing) func(context.Context, querier) (fileImport[trade.Product,
-	plannedProduct], error) {
-	return func(ctx context.Context, q querier) (in fileImport[trade.Product, plannedProduct], err error) {
+	planned[trade.Product]], error) {
+	return func(ctx context.Context, q querier) (in fileImport[trade.Product, planned[trade.Product]], err error) {
 		products, err := g.readProducts(ctx, q)
 		if err != nil {
 			return in, err
 		}
-		lists := productImport{g: g, apart: how.Apart, known: make(map[string]*plannedProduct), looks: make(productLooks)}
-		if lists.by, err = g.broughtBy(ctx, q, how); err != nil {
+		p := productImport{apart: how.Apart, looks: make(productLooks)}
+		for _, one := range products {
+			p.looks.addNames(one)
+		}
+		if p.by, err = g.broughtBy(ctx, q, how); err != nil {
 			return in, err
 		}
-		for _, p := range products {
-			lists.know(&plannedProduct{Product: p, stored: true})
-		}
-		in.table, in.plan, in.store = productTable(), lists.plan, lists.store
-		lists.version, err = g.vocabularyVersion(ctx, q)
-		return in, err
+		p.listImport = listImport[trade.Product]{names: productNames, filled: trade.Product.Filled,
+			check: p.distinct, add: p.addNew, put: g.putProduct, complete: completedProduct,
+			again: func(ctx context.Context, q querier, one *planned[trade.Product]) error {
+				return g.checkProductsApart(ctx, q, one.is)
+			}}
+		in.table, in.plan, in.store = productTable(), p.planProduct, p.store
+		return in, p.begin(ctx, q, g, products)
 	}
 }
 
-// productImport is a file of products on its way into the store, with every name that is taken.
+// productImport is a file of products on its way into the store.
 type productImport struct {
-	g       *Group
-	by      Member                     // who brings the file in, the zero Member for whoever runs the program
-	apart   map[string][]string        // as Importing.Apart
-	known   map[string]*plannedProduct // by folded name and alias
-	looks   productLooks
-	fresh   int64 // numbers below 0 that new products have until they are stored: the last given
-	version int64 // of the vocabulary that the names were checked against
+	listImport[trade.Product]
+	by    Member              // who brings the file in, the zero Member for whoever runs the program
+	apart map[string][]string // as Importing.Apart
+	looks productLooks
+	fresh int64 // numbers below 0 that new products have until they are stored: the last given
 }
 
-// plannedProduct is a product of the list or of the file.
-type plannedProduct struct {
-	trade.Product
-	stored, waits bool // it is in the store; it waits to be stored
-}
+// productNames are the name and the aliases of a product.
+func productNames(p trade.Product) []string { return append([]string{p.Name}, p.Aliases...) }
 
-func (in *productImport) know(p *plannedProduct) {
-	for _, name := range append([]string{p.Name}, p.Aliases...) {
-		in.known[trade.Fold(name)] = p
-	}
-	in.looks.addNames(p.Product)
-}
-
-// plan plans to add a product, or to fill in what was not recorded of it.
-func (in *productImport) plan(p trade.Product) (*plannedProduct, become, error) {
+// planProduct refuses names that are another product's.
+func (in *productImport) planProduct(p trade.Product) (*planned[trade.Product], become, error) {
 	p = p.Filled()
 	if err := p.Validate(); err != nil {
 		return nil, 0, err
 	}
 	old := in.known[trade.Fold(p.Name)]
-	if old != nil && trade.Fold(old.Name) != trade.Fold(p.Name) {
-		return nil, 0, trade.Refuse("product name", "%q is another name of %s already", p.Name, old.Name)
+	if old != nil && trade.Fold(old.is.Name) != trade.Fold(p.Name) {
+		return nil, 0, trade.Refuse("product name", "%q is another name of %s already", p.Name, old.is.Name)
 	}
 	for _, alias := range p.Aliases {
 		if owner := in.known[trade.Fold(alias)]; owner != nil && owner != old {
-			return nil, 0, trade.Refuse("alias", "%q is a name of %s already", alias, owner.Name)
+			return nil, 0, trade.Refuse("alias", "%q is a name of %s already", alias, owner.is.Name)
 		}
 	}
-	if old == nil {
-		in.fresh--
-		p.ID = in.fresh
-		old = &plannedProduct{Product: p}
-	} else {
-		merged, err := completedProduct(old.Product, p)
-		if err != nil {
-			return nil, 0, err
-		}
-		if merged.Class == old.Class && merged.FirstStocked == old.FirstStocked &&
-			len(merged.Aliases) == len(old.Aliases) {
-			return nil, already, nil
-		}
-		p = merged
-	}
-	if err := in.looks.check(p, false); err != nil {
-		return nil, 0, err
-	}
-	old.Product = p
-	in.know(old)
-	if old.waits {
-		return nil, changed, nil // it is stored with an earlier line
-	}
-	old.waits = true
-	if old.stored {
-		return old, changed, nil
-	}
-	return old, added, nil
+	in.fresh--
+	p.ID = in.fresh
+	return in.plan(p)
 }
 
-// store stores products whose names were checked against the list. If the list has changed
-// since, it checks each of them again.
-func (in *productImport) store(ctx context.Context, q querier, products []*plannedProduct) (all []become, err error) {
-	version, err := in.g.vocabularyVersion(ctx, q)
-	if err != nil {
-		return nil, err
+// distinct refuses a product whose names look like another's.
+func (in *productImport) distinct(p trade.Product) error {
+	err := in.looks.check(p, false)
+	if err == nil {
+		in.looks.addNames(p)
 	}
-	checked := version == in.version
-	for _, p := range products {
-		put, became := in.g.putProduct, changed
-		if !p.stored {
-			put, became = in.g.insertProduct, added
-		}
-		if !checked {
-			if err := in.g.checkProductsApart(ctx, q, p.Product); err != nil {
-				return nil, err
-			}
-		}
-		if p.Product, err = put(ctx, q, p.Product); err != nil {
-			return nil, err
-		}
-		if became == added {
-			if err := in.g.noteBrought(ctx, q, p.Product, in.by, in.othersOf(p.Product)); err != nil {
-				return nil, err
-			}
-		}
-		p.stored, p.waits = true, false
-		all = append(all, became)
-	}
-	in.version, err = in.g.vocabularyVersion(ctx, q)
-	if !checked {
-		in.version = version // not the one that was read: check the next part as well
-	}
-	return all, err
+	return err
 }
 
-// othersOf are the stored products that a new one looks like and is not.
-func (in *productImport) othersOf(p trade.Product) (others []trade.Product) {
+// addNew stores a new product and notes who brought it in.
+func (in *productImport) addNew(ctx context.Context, q querier, p trade.Product) (trade.Product, error) {
+	var others []trade.Product
 	for _, name := range in.apart[p.Name] {
-		if other := in.known[trade.Fold(name)]; other != nil && other.stored && other.ID != p.ID {
-			others = append(others, other.Product)
+		if other := in.known[trade.Fold(name)]; other != nil && other.stored {
+			others = append(others, other.is)
 		}
 	}
-	return others
+	p, err := in.g.insertProduct(ctx, q, p)
+	if err != nil {
+		return p, err
+	}
+	return p, in.g.noteBrought(ctx, q, p, in.by, others)
 }
 
 // completedProduct is the product on the list with what a file has beyond it.

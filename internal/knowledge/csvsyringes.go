@@ -41,14 +41,13 @@ func readFixedNeedle(s *trade.Syringe, cell string) error {
 }
 
 func (g *Group) prepareSyringes(ctx context.Context,
-	q querier) (in fileImport[trade.Syringe, plannedTool[trade.Syringe]], err error) {
-	v, err := g.vocabulary(ctx, q)
+	q querier) (in fileImport[trade.Syringe, planned[trade.Syringe]], err error) {
+	list, err := g.syringeList().importOf(ctx, q, g, completedSyringe)
 	if err != nil {
 		return in, err
 	}
-	tools := newToolImport(g, v, g.syringeList(), completedSyringe)
-	in.table, in.store = syringeTable(), tools.store
-	in.plan = func(s trade.Syringe) (*plannedTool[trade.Syringe], become, error) {
+	in.table, in.store = syringeTable(), list.store
+	in.plan = func(s trade.Syringe) (*planned[trade.Syringe], become, error) {
 		if s.RetiredOn != "" {
 			if err := trade.CheckDay("retired on", s.RetiredOn); err != nil {
 				return nil, 0, err
@@ -58,7 +57,7 @@ func (g *Group) prepareSyringes(ctx context.Context,
 		if err := s.Validate(); err != nil {
 			return nil, 0, err
 		}
-		return tools.plan(s)
+		return list.plan(s)
 	}
 	return in, nil
 }

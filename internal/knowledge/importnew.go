@@ -96,7 +96,7 @@ func (in *testImport) withNewProducts(v *Vocabulary) (*Vocabulary, error) {
 
 // addNames adds the name and the aliases of a product.
 func (l productLooks) addNames(p trade.Product) {
-	for _, name := range append([]string{p.Name}, p.Aliases...) {
+	for _, name := range productNames(p) {
 		l.add(p.ID, name)
 	}
 }

@@ -71,8 +71,8 @@ func (g *Group) noneComing(ctx context.Context, q querier) error {
 func (in *testImport) failed(ctx context.Context, fault error) error {
 	ctx = context.WithoutCancel(ctx) // after a cancellation, too
 	if err := in.g.takeAway(ctx, in.file); err != nil {
-		return fmt.Errorf("%w; a running bot takes away the tests stored so far, or the next that opens the store: %w",
-			fault, err)
+		return fmt.Errorf("%w; the tests stored so far will be taken away by a running bot, or when the store is next "+
+			"opened: %w", fault, err)
 	}
 	return fmt.Errorf("no test of the file is stored; names that it brought are on the lists: %w", fault)
 }
