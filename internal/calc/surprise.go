@@ -17,7 +17,8 @@ import (
 // Domain: trials of this very set-up. Errors: none; a trial that cannot have happened is left out.
 func (f *Forecast) Surprise(trials []Trial, ceiling Seconds) float64 {
 	byHand := map[int64][]float64{}
-	shown, shift, pull := 0, 0.0, Volume(math.NaN()) // the last two of the test before: most pulls are the same
+	tests, shown := 0, 0
+	shift, pull := 0.0, Volume(math.NaN()) // of the test before: most pulls are the same
 	for _, t := range trials {
 		if t.None() && t.From < ceiling {
 			continue
@@ -30,6 +31,7 @@ func (f *Forecast) Surprise(trials []Trial, ceiling Seconds) float64 {
 			pull, shift = t.Pull, math.Log(float64(p))-f.lnSuction
 		}
 		byHand[t.Hand] = append(byHand[t.Hand], shift)
+		tests++
 		if t.shownBy(ceiling) {
 			shown++
 		}
@@ -43,7 +45,11 @@ func (f *Forecast) Surprise(trials []Trial, ceiling Seconds) float64 {
 		hands = append(hands, shifts)
 	}
 	slices.SortFunc(hands, slices.Compare) // so that the order of the log cannot change a digit
-	few, many := f.tails(f.margin(ceiling), hands, shown, slipShownBy(ceiling), countedUpTo)
+	count := countedOut
+	if tests > countedUpTo {
+		count = byMoments
+	}
+	few, many := f.tails(f.margin(ceiling), count(hands, f.estimate.spread), shown, slipShownBy(ceiling))
 	return max(min(few, many, 1), 0)
 }
 
@@ -68,16 +74,12 @@ var handNodes = [5][2]float64{
 }
 
 // tails returns the probabilities that at most, and that at least, so many of the tests show.
-// hands has, for each hand, the suctions of its tests over the margin's, in logarithms. More than
-// mostCounted tests are not counted out.
-func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown float64, mostCounted int) (few,
-	many float64) {
+func (f *Forecast) tails(m *margin, upTo shownUpTo, shown int, slipShown float64) (few, many float64) {
 	const cells = 80
 	lo, hi := m.quantile(1e-4), m.quantile(1-1e-4)
 	step := (hi - lo) / cells
 	least := func(share float64) float64 { return min(share, slipped(share, slipShown)) }
 	greatest := func(share float64) float64 { return max(share, slipped(share, slipShown)) }
-	upTo := counter(hands, f.estimate.spread, mostCounted)
 	before := 0.0
 	for i := range cells {
 		below := m.below(lo + float64(i+1)*step)
@@ -96,17 +98,12 @@ func (f *Forecast) tails(m *margin, hands [][]float64, shown int, slipShown floa
 // chanceOf gives the chance that a test reads as shown from the share that shows.
 type chanceOf func(share float64) float64
 
-// counter returns the function that gives the probability that at most n of the tests show at a
-// margin.
-func counter(hands [][]float64, s Spread, mostCounted int) func(x float64, chance chanceOf, n int) float64 {
-	tests := 0
-	var runs [][]run
-	for _, shifts := range hands {
-		tests, runs = tests+len(shifts), append(runs, runsOf(shifts))
-	}
-	if tests > mostCounted {
-		return func(x float64, chance chanceOf, n int) float64 { return upToOfMany(x, runs, s, chance, n) }
-	}
+// shownUpTo returns the probability that at most n of some tests show at a margin.
+type shownUpTo func(x float64, chance chanceOf, n int) float64
+
+// countedOut counts out every number of the tests that may show. hands has, for each hand, the
+// suctions of its tests over the margin's, in logarithms.
+func countedOut(hands [][]float64, s Spread) shownUpTo {
 	return func(x float64, chance chanceOf, n int) (p float64) {
 		counts := []float64{1}
 		for _, shifts := range hands {
@@ -119,45 +116,49 @@ func counter(hands [][]float64, s Spread, mostCounted int) func(x float64, chanc
 	}
 }
 
-// countedUpTo is the number of tests up to which every number of them that may show is counted
-// out: five thousand tests would take a minute. Of more, the number is taken from its mean,
-// variance and skewness, by Edgeworth's first correction of the normal distribution
+// countedUpTo is the number of tests up to which they are counted out: five thousand would take a
+// minute. Of more, byMoments is right to a third of a small tail
 // (TestSurpriseOfManyIsNearlyCountedOut).
 const countedUpTo = 200
 
-// upToOfMany returns the probability that at most so many of the tests show at a margin. It sums
-// over the u of the hand with most tests; of the other hands it takes the moments of their numbers.
-func upToOfMany(x float64, hands [][]run, s Spread, chance chanceOf, upTo int) (p float64) {
-	var others countMoments
-	var largest []countMoments
-	most := 0
-	for _, runs := range hands {
-		byHand, tests := momentsOfHand(x, runs, s, chance), 0
-		for _, r := range runs {
-			tests += r.tests
+// byMoments takes the number of tests that show from its mean, variance and skewness, by Edgeworth's
+// first correction of the normal distribution. It sums over the u of the hand with most tests; of
+// the other hands it takes the moments of their numbers. hands is as for countedOut.
+func byMoments(hands [][]float64, s Spread) shownUpTo {
+	runs, largest := make([][]run, len(hands)), 0
+	for h, shifts := range hands {
+		runs[h] = runsOf(shifts)
+		if len(shifts) > len(hands[largest]) {
+			largest = h
 		}
-		if tests > most {
-			most, largest, byHand = tests, byHand, largest
+	}
+	return func(x float64, chance chanceOf, n int) (p float64) {
+		var others countMoments
+		for h := range runs {
+			if h != largest {
+				others = others.plus(overHand(momentsOfHand(x, runs[h], s, chance)))
+			}
 		}
-		others = others.plus(overHand(byHand))
+		for i, byU := range momentsOfHand(x, runs[largest], s, chance) {
+			p += handNodes[i][1] * others.plus(byU).upTo(n)
+		}
+		return p
 	}
-	for i, node := range handNodes {
-		p += node[1] * others.plus(largest[i]).upTo(upTo)
-	}
-	return p
 }
 
 // countMoments are the mean, the variance and the third central moment of a number.
-type countMoments [3]float64
+type countMoments struct{ mean, variance, third float64 }
 
+// plus returns the moments of the sum of two independent numbers.
 func (c countMoments) plus(d countMoments) countMoments {
-	return countMoments{c[0] + d[0], c[1] + d[1], c[2] + d[2]}
+	return countMoments{c.mean + d.mean, c.variance + d.variance, c.third + d.third}
 }
 
+// upTo returns the probability that the number is at most n.
 func (c countMoments) upTo(n int) float64 {
-	sd := math.Sqrt(c[1] + 1e-12)
-	z := (float64(n) + 0.5 - c[0]) / sd
-	p := phi().at(z) - density().at(z)*c[2]/(sd*sd*sd)*(z*z-1)/6
+	sd := math.Sqrt(c.variance + 1e-12)
+	z := (float64(n) + 0.5 - c.mean) / sd
+	p := phi().at(z) - density().at(z)*c.third/(sd*sd*sd)*(z*z-1)/6
 	return min(max(p, 0), 1)
 }
 
@@ -191,15 +192,15 @@ func momentsOfHand(x float64, runs []run, s Spread, chance chanceOf) []countMome
 	return all
 }
 
-// overHand returns the moments over all u from those for each, and 0 for no hand.
+// overHand returns the moments over all u from those for each u.
 func overHand(byHand []countMoments) (c countMoments) {
 	for i, d := range byHand {
-		c[0] += handNodes[i][1] * d[0]
+		c.mean += handNodes[i][1] * d.mean
 	}
 	for i, d := range byHand {
-		off, weight := d[0]-c[0], handNodes[i][1]
-		c[1] += weight * (d[1] + off*off)
-		c[2] += weight * (d[2] + 3*off*d[1] + off*off*off)
+		off, weight := d.mean-c.mean, handNodes[i][1]
+		c.variance += weight * (d.variance + off*off)
+		c.third += weight * (d.third + 3*off*d.variance + off*off*off)
 	}
 	return c
 }

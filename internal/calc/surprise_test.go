@@ -74,8 +74,8 @@ func TestSurpriseOfManyIsNearlyCountedOut(t *testing.T) {
 			}
 			m, slip := f.margin(10), slipShownBy(10)
 			for shown := 0; shown <= tests; shown += 42 {
-				few, many := f.tails(m, all, shown, slip, 0)
-				wantFew, wantMany := f.tails(m, all, shown, slip, tests)
+				few, many := f.tails(m, byMoments(all, DefaultSpread()), shown, slip)
+				wantFew, wantMany := f.tails(m, countedOut(all, DefaultSpread()), shown, slip)
 				for _, p := range [][2]float64{{few, wantFew}, {many, wantMany}} {
 					if off := math.Abs(p[0] - p[1]); off > 0.02 || p[1] > 0.005 && off > p[1]/3 {
 						t.Errorf("%v s, %d hands, %d of %d: %.4f, counted out %.4f", seconds, len(hands), shown, tests,

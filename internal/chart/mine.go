@@ -65,10 +65,10 @@ func (m Mine) Draw(page int) (Picture, error) {
 	for _, row := range m.Rows[from:to] {
 		blocks = append(blocks, row.block())
 	}
-	foot := m.foot()
-	blank := gap(max(0, mineHeight-2*margin-heights(blocks)-heights(foot)))
-	blocks = append(blocks, foot[:len(m.Notes)]...)
-	p, err := compose(m.Dark, append(blocks, blank, foot[len(m.Notes)])...).finish(m.alt(page))
+	blocks = append(blocks, m.notes()...)
+	foot := caveats()
+	blank := gap(max(0, mineHeight-2*margin-heights(blocks)-foot.height))
+	p, err := compose(m.Dark, append(blocks, blank, foot)...).finish(m.alt(page))
 	p.PNG = printedAt(p.PNG, minePerMetre)
 	return p, err
 }
@@ -102,12 +102,12 @@ func (m Mine) heading(standing string) []block {
 	return []block{title, words(tidy(m.Group), textLetter, 1), words(standing, quietLetter, 1), gap(mineSkip)}
 }
 
-// foot is what stands under the rows: the notes and the caveats.
-func (m Mine) foot() (blocks []block) {
+// notes are the layers under the rows.
+func (m Mine) notes() (blocks []block) {
 	for _, note := range m.Notes {
 		blocks = append(blocks, words(note, quietLetter, 2))
 	}
-	return append(blocks, caveats())
+	return blocks
 }
 
 // Standing says what the sheet's holds are for, and which of several sheets it is.
@@ -123,7 +123,8 @@ func (m Mine) Standing(page int) string {
 // cuts returns the row that each sheet begins with, and the end of the last: as many rows on each as
 // fit.
 func (m Mine) cuts() []int {
-	room := mineHeight - 2*margin - heights(m.heading("which sheet")) - heights(m.foot())
+	room := mineHeight - 2*margin - heights(m.heading("which sheet")) - heights(m.notes()) -
+		caveats().height
 	cuts, used := []int{0}, 0.0
 	for i, row := range m.Rows {
 		height := row.block().height
