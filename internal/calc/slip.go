@@ -99,7 +99,7 @@ func (r *readySetup) slipsOfHand(h int, all []needed, g *deltaGrid, tell func(t 
 }
 
 // slipsOfBell is slipsOfHand for a hand approximated by a bell: its δ + u is the bell's, drawn
-// towards the mean of δ. Merged times are told one by one where their slip is worth a note.
+// towards the mean of δ. Merged times are looked at one by one where a slip is likely enough.
 func (r *readySetup) slipsOfBell(h int, all []needed, g *deltaGrid, tell func(t *readyTrial, slip float64)) {
 	b, w, hand := r.bells[h], &r.window, square(g.tester)
 	var δ, sum float64
@@ -127,7 +127,7 @@ func (r *readySetup) slipsOfBell(h int, all []needed, g *deltaGrid, tell func(t 
 	}
 }
 
-// slipOfNote is the probability of a slip below which merged times are told as one.
+// slipOfNote is the probability of a slip below which merged times are looked at together.
 const slipOfNote = 1e-3
 
 // slipBy returns the probability that the trial is a slip where δ + u is distributed as a bell, by

@@ -36,7 +36,7 @@ func (f *Forecast) Surprise(trials []Trial, ceiling Seconds) float64 {
 			shown++
 		}
 	}
-	if len(byHand) == 0 {
+	if tests == 0 {
 		return 1
 	}
 	var hands [][]float64

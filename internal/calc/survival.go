@@ -102,7 +102,7 @@ func (c *Curve) ShownBy(by Seconds, confidence float64) (Statistic, error) {
 	var low, high float64
 	switch {
 	case S == 1:
-		low, high = c.limitsOfNone(by, confidence)
+		high = c.highOfNone(by, confidence)
 	case S == 0:
 		exact, err := ClopperPearson(events, n, confidence)
 		if err != nil {
@@ -117,9 +117,9 @@ func (c *Curve) ShownBy(by Seconds, confidence float64) (Statistic, error) {
 	return newStatistic(1-S, low, high, n, events), nil
 }
 
-// limitsOfNone returns exact limits for the share shown by a time at which none has shown: those
-// of 0 among the tests watched so long, and 0 to 1 if none was.
-func (c *Curve) limitsOfNone(by Seconds, confidence float64) (low, high float64) {
+// highOfNone returns the exact high limit of the share shown by a time at which none has shown: that
+// of 0 among the tests watched so long, and 1 if none was.
+func (c *Curve) highOfNone(by Seconds, confidence float64) float64 {
 	watched := 0
 	for _, w := range c.watches {
 		if w.For >= by {
@@ -128,7 +128,7 @@ func (c *Curve) limitsOfNone(by Seconds, confidence float64) (low, high float64)
 	}
 	exact, err := ClopperPearson(0, watched, confidence)
 	if err != nil {
-		return 0, 1
+		return 1
 	}
-	return 0, exact.High
+	return exact.High
 }

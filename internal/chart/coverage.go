@@ -48,7 +48,7 @@ func (c Coverage) Pages() int {
 }
 
 // Draw returns one page, counted from 1: first all needles and cannulas of the first products, page
-// by page, needles before cannulas. Each page says what stands on the others. A group with no
+// by page, needles before cannulas. Each page says what is on the others. A group with no
 // products or no instruments gets a picture that says so.
 //
 // Errors: *calc.RangeError for a page that is not there, and for a cell outside the lists, given

@@ -20,7 +20,7 @@ type Mine struct {
 	Dark    bool      // on dark paper
 }
 
-// MineRow is one combination, or several of a gel of which the same is said.
+// MineRow is one combination, or several of one gel that have the same answer.
 type MineRow struct {
 	Product, Setup string
 	State          calc.State
