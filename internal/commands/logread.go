@@ -132,6 +132,9 @@ func knownParts(call *Call) (known question.Stated, err error) {
 			return known, err
 		}
 		known.Instrument = &in
+		if read := call.index.ReadSetup(name); read.Known && !read.Syringe.IsSupplied() {
+			known.Syringe = &read.Syringe
+		}
 	}
 	if name := call.value(syringeOption); name != "" {
 		s, err := trade.ReadSyringe(name)

@@ -24,16 +24,8 @@ func (l typedLine) chooses() *reply {
 		return nil
 	}
 	choices := open.card.Choices
-	yes, agrees := logline.Agrees(l.text)
-	stores := choices[0].Request.Command == logName
-	switch {
-	case agrees && !yes && stores:
-		return l.leavesOpen(short("Nothing was stored."))
-	case agrees && !yes:
-		return l.leavesOpen(short("Left open. Which gel, on which needle or cannula?",
-			way("what can be asked", helpName)))
-	case yes && (len(choices) == 1 || stores):
-		return l.settles(choices[0].Request)
+	if r := l.agreesTo(choices); r != nil {
+		return r
 	}
 	again, is := open.choice(l.text)
 	if !is {
@@ -56,6 +48,22 @@ func (l typedLine) chooses() *reply {
 		left.Choices = fits
 		l.env.awaitChoice(open.call.Request, open.words, l.last, left)
 		return l.answer(&left)
+	}
+	return nil
+}
+
+// agreesTo is a yes to the only choice, or to the first where that stores a test; or a no to all of them.
+func (l typedLine) agreesTo(choices []Choice) *reply {
+	yes, agrees := logline.Agrees(l.text)
+	stores := choices[0].Request.Command == logName
+	switch {
+	case agrees && !yes && stores:
+		return l.leavesOpen(short("Nothing was stored."))
+	case agrees && !yes:
+		return l.leavesOpen(short("Left open. Which gel, on which needle or cannula?",
+			way("what can be asked", helpName)))
+	case yes && (len(choices) == 1 || stores):
+		return l.settles(choices[0].Request)
 	}
 	return nil
 }

@@ -67,7 +67,8 @@ func productAsked(call *Call) (trade.Product, error) {
 
 // namedInstrument is the needle or cannula of that name, written in full or as people type it.
 //
-// Errors: *questionBack where it could be more than one; *trade.FieldError where it is none.
+// Errors: *questionBack where it could be more than one, or where a part is not understood; *trade.FieldError where it is
+// none.
 func namedInstrument(call *Call) (trade.Instrument, error) {
 	typed := call.value(instrumentOption)
 	instrument, err := trade.ReadInstrument(typed)
@@ -76,8 +77,10 @@ func namedInstrument(call *Call) (trade.Instrument, error) {
 	}
 	read := call.index.ReadSetup(typed)
 	switch {
-	case read.Instrument.Gauge != 0:
+	case read.Instrument.Gauge != 0 && len(read.Rest) == 0:
 		return read.Instrument, nil
+	case read.Known:
+		return instrument, call.askInstrument(typed, read)
 	case len(read.Instruments) == 0:
 		return instrument, err
 	}
