@@ -120,7 +120,7 @@ func questionText(call *Call) string {
 }
 
 // askBack is the card for a question that does not name one combination. A choice that settles everything carries the
-// combination; one that leaves more open carries what it settles, beside the words.
+// combination; one that leaves more open carries what it settles and the words.
 func askBack(call *Call, r question.Reading) Card {
 	c := Card{Title: r.Problem}
 	if r.Hint != "" {

@@ -16,7 +16,7 @@ type Command struct {
 	Short    string         // the summary in a few words, for the commands of every day
 	Help     string         // required; a few sentences
 	Options  []Option       // those required come first
-	Free     bool           // the rest of the line is free text, beside the options
+	Free     bool           // the rest of the line, other than the options, is free text
 	FreeHelp string         // required where Free is set: what the text is about
 	Plain    Plain          // reads the words of a typed line; nil: there are options alone, or Free text
 	Who      knowledge.Role // required; the least role that may ask
@@ -36,7 +36,7 @@ type Command struct {
 	Private bool
 }
 
-// Bearing is what a Card bears on. It decides which caveats the Card needs beside those that all have.
+// Bearing is what a Card bears on. It decides which caveats the Card needs in addition to those that all have.
 type Bearing struct {
 	Bench   bool // bench work
 	Bedside bool // may be read with a patient in the chair

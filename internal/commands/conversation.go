@@ -21,7 +21,7 @@ const (
 // nothing.
 type Conversations struct {
 	made    sync.Once
-	mu      sync.Mutex // held while a turn is put beside the others of its member
+	mu      sync.Mutex // held while a member's turns are replaced
 	members *cache.Cache[string, map[string]turn]
 }
 

@@ -21,7 +21,7 @@ func (r Request) typedAlone() bool {
 	return r.About == "" && len(r.Values) == 0 && r.Filled == nil && r.Post == nil && len(r.Replies) == 0
 }
 
-// typedLine is a typed line beside what its writer said last in the same place.
+// typedLine is a typed line, with what its writer asked last in the same place.
 type typedLine struct {
 	view
 	env  *Env
@@ -31,7 +31,7 @@ type typedLine struct {
 	read question.Reading // of a line that opens no command
 }
 
-// reply is what a typed line comes down to: the card that answers it or, where that is nil, the request it stands for.
+// reply is what to do with a typed line: show the card or, where that is nil, answer the request.
 type reply struct {
 	request Request
 	card    *Card
@@ -116,7 +116,7 @@ func (l typedLine) missesOpen(context.Context) *reply {
 	return &reply{open.call.Request, &open.card}
 }
 
-// anotherResult is a result that is told of the combination that was logged last: "and 13.3", "14.1 s".
+// anotherResult is one more result of the combination that was logged last: "and 13.3", "14.1 s".
 var anotherResult = regexp.MustCompile(
 	`(?i)^(?:(?:and|then|next|another|und|et|y|e|en|i)\b[\s,:]*)?(\d{0,3}[.,]\d+|\d{1,3}(?:[.,]\d+)?\s*` +
 		quantity.SecondUnit + `)[\s.!]*$`,
@@ -136,7 +136,7 @@ func (l typedLine) correctsLogged(context.Context) *reply {
 	if open := l.last.open; open != nil && open.call.Command == correctName { // not agreed to yet
 		first := open.call.value(changeOption)
 		if _, err := quantity.Number(first); err == nil {
-			first += " s" // a number alone is seconds, and beside another word could be a size
+			first += " s" // alone a number is seconds; after a comma it could be a size
 		}
 		change = first + ", " + change
 	}
@@ -178,7 +178,7 @@ var commandOf = map[question.Ask]string{
 	question.AskLog:     logName,
 }
 
-// follow is what a follow-up comes down to. A test to log is asked about once; where several combinations fit, they are
+// follow is the reply to a follow-up. A test to log is asked about once; where several combinations fit, they are
 // the choices.
 func (l typedLine) follow(f question.FollowUp) *reply {
 	if f.Ask == question.AskLog {

@@ -48,7 +48,7 @@ type Field struct {
 	FilmLabel, FilmHelp string // the label and help where a post with a film opens the form; "": as elsewhere
 }
 
-// OpenForm is a form as it is shown: what stands in each field.
+// OpenForm is a form as it is shown, with the contents of its fields by name.
 type OpenForm struct {
 	*Form
 	Filled map[string]string

@@ -219,7 +219,7 @@ func loggedCard(tests []knowledge.BenchTest, assumed []string, e *knowledge.Evid
 	return c
 }
 
-// sayDoubt warns of those of the stored tests that look wrong beside the others.
+// sayDoubt warns of stored tests that do not fit the others.
 func (c *Card) sayDoubt(e *knowledge.Evidence, tests ...knowledge.BenchTest) {
 	for _, t := range tests {
 		if e != nil && e.Flagged.Has(t.ID) {

@@ -8,7 +8,7 @@ import (
 )
 
 // awaitChoice keeps a question open that asks which combination is meant, so that a few words settle it as a pick
-// would. words are those that were read; "" where what is said next is not to be read beside them.
+// would. words are those that were read; "" where the next line is not to be read together with them.
 func (env *Env) awaitChoice(req Request, words string, last turn, card Card) {
 	if len(card.Choices) > 0 {
 		last.open = &openQuestion{call: &Call{Request: req}, words: words, card: card, asksWhich: true}

@@ -137,7 +137,7 @@ func (l typedLine) names(open *openQuestion) (Request, bool) {
 	return Request{}, false
 }
 
-// logsAnother is a line that logs a result of its own, "log 5 s", and is no answer to what is asked of the one before.
+// logsAnother is a line that logs a result of its own, "log 5 s", and does not answer a question about the last one.
 var logsAnother = regexp.MustCompile(`(?i)^log\b.*\d`)
 
 var labelWord = regexp.MustCompile(`[a-z]+|\d+`)

@@ -33,7 +33,8 @@ func newOutlook(e *knowledge.Evidence, by calc.Seconds) outlook {
 	return o
 }
 
-// longestTold is the longest time, s, that means anything to an injector.
+// longestTold is the longest time, s, that an answer gives: a longer one means nothing to an injector.
 const longestTold = 120
 
+// late reports whether a time, s, is longer than that.
 func late(s float64) bool { return math.IsInf(s, 1) || s > longestTold }

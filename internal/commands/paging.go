@@ -41,7 +41,7 @@ func (call *Call) page(of int) (int, error) {
 // pagesOf is how many pages of mostListed there are of so many rows, at least one.
 func pagesOf(rows int) int { return max(1, (rows+mostListed-1)/mostListed) }
 
-// turning asks for the pages beside a page.
+// turning are the buttons for the next page and the previous one.
 func (call *Call) turning(page, of int) []Action {
 	to := func(label string, page int) Action {
 		req := call.anew().with(pageOption, strconv.Itoa(page))
@@ -81,7 +81,7 @@ func (call *Call) paged(c *Card, groups ...[]Fact) (shown span, err error) {
 	return shown, nil
 }
 
-// sayPage says which of several pages a card has, and puts the way to those beside it in front.
+// sayPage says which of several pages a card has, and puts the buttons for the others in front.
 func (call *Call) sayPage(c *Card, page, of int) {
 	if of > 1 {
 		c.Verdict = strings.TrimSpace(fmt.Sprintf("%s Page %d of %d.", sentence(c.Verdict), page, of))

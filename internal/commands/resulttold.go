@@ -30,7 +30,7 @@ func (l typedLine) tellsResult(context.Context) *reply {
 	return l.answer(&c)
 }
 
-// notToLog are the questions that a line which tells a result may be instead.
+// notToLog are the questions that a line with a result may mean instead.
 func notToLog(req Request, read logline.Line) (choices []Choice) {
 	if read.Setup.Outcome != question.One {
 		return nil

@@ -67,8 +67,8 @@ func productAsked(call *Call) (trade.Product, error) {
 
 // namedInstrument is the needle or cannula of that name, written in full or as people type it.
 //
-// Errors: *questionBack where it could be more than one, or where a part is not understood; *trade.FieldError where it is
-// none.
+// Errors: *questionBack where it could be more than one, or where a part is not understood; *trade.FieldError where it
+// is none.
 func namedInstrument(call *Call) (trade.Instrument, error) {
 	typed := call.value(instrumentOption)
 	instrument, err := trade.ReadInstrument(typed)

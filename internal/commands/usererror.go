@@ -25,7 +25,7 @@ type severalReadings struct {
 	readings []string
 }
 
-// told is err, or a UserError instead where err is of a kind.
+// told is err; where err is of the given kind it is a UserError instead.
 func told(err, kind error, hint, problem string, args ...any) error {
 	if errors.Is(err, kind) {
 		return refuse(hint, problem, args...)
